@@ -1,0 +1,358 @@
+package audit
+
+import (
+	"shortfall/ingest/casebook"
+)
+
+// SchemaVersion of results.json. The major number changes when a field is
+// removed or changes meaning, the minor one when a field is added.
+const SchemaVersion = "1.0"
+
+// Results is everything an audit found, as data: provenance first, then flow,
+// findings and tables. It can be saved as JSON and replayed into any renderer;
+// a renderer reads it and decides nothing.
+type Results struct {
+	SchemaVersion string        `json:"schema_version"`
+	Provenance    Provenance    `json:"provenance"`
+	Scope         Scope         `json:"scope"`
+	Findings      []Finding     `json:"findings"`
+	Flow          Flow          `json:"flow"`
+	Completeness  []FieldCount  `json:"completeness"`
+	Expression    []Cell        `json:"expression"`
+	Comparisons   []Comparison  `json:"comparisons"`
+	Refinements   Refinements   `json:"refinements"`
+	Replanned     []Replanned   `json:"replanned"`
+	Losses        []Loss        `json:"losses"`
+	Repeats       []MethodError `json:"repeats"`
+	Unplanned     []Unplanned   `json:"unplanned"`
+	Excluded      []Exclusion   `json:"excluded"`
+	Warnings      []Warning     `json:"warnings"` // those of the whole audit
+	Cautions      []string      `json:"cautions"`
+	Definitions   []Definition  `json:"definitions"`
+}
+
+// Provenance says what was read, by which program, under which settings.
+type Provenance struct {
+	Tool     string                  `json:"tool"` // "shortfall"
+	Version  string                  `json:"version"`
+	Inputs   []casebook.ImportedFile `json:"inputs"`
+	Settings Settings                `json:"settings"`
+	Date     string                  `json:"date"` // explicit, or the newest record's month; never the clock
+	Invented bool                    `json:"invented"`
+}
+
+// Scope says who and what was audited.
+type Scope struct {
+	Practices  []string       `json:"practices"`
+	Clinicians int            `json:"clinicians"`
+	First      casebook.Month `json:"first"` // earliest start month
+	Last       casebook.Month `json:"last"`  // latest start or end month
+	Cases      int            `json:"cases"` // cases with at least one analysed movement
+	Movements  int            `json:"movements"`
+	Teeth      int            `json:"teeth"` // distinct case and tooth pairs
+}
+
+// Finding is one plain sentence of the summary page, with what it rests on.
+type Finding struct {
+	Kind string `json:"kind"` // "short", "style", "refinements", "change", "quality"
+	Text string `json:"text"`
+	// Limits says what the finding does not show.
+	Limits string `json:"limits,omitempty"`
+	// Action is what to consider next; always phrased as a question for the practice.
+	Action   string    `json:"action,omitempty"`
+	Warnings []Warning `json:"warnings,omitempty"`
+}
+
+// Warning travels with a number to the page, as a footnote on that very cell.
+type Warning struct {
+	ID     string `json:"id"` // stable, "few-cases"
+	Text   string `json:"text"`
+	Remedy string `json:"remedy"`
+}
+
+// Flow counts from rows read to movements analysed. Every step reconciles:
+// what enters equals what is excluded plus what goes on.
+type Flow struct {
+	Rows          casebook.Counts `json:"rows"`
+	Superseded    int             `json:"superseded"`
+	CasesLogged   int             `json:"cases_logged"`
+	CasesByStatus []StatusCount   `json:"cases_by_status"`
+	Steps         []FlowStep      `json:"steps"`
+	// Ascertainment is the share of logged, started cases that contribute an
+	// analysed movement.
+	Ascertained Share `json:"ascertained"`
+}
+
+// FlowStep is one box of the flow diagram, counted in movements and cases.
+type FlowStep struct {
+	Title     string      `json:"title"`
+	Movements int         `json:"movements"`
+	Cases     int         `json:"cases"`
+	Excluded  []Exclusion `json:"excluded,omitempty"` // leave at this step
+}
+
+// Exclusion is a counted reason to leave something out.
+type Exclusion struct {
+	ID        string `json:"id"` // stable, "below-smallest-plan"
+	Reason    string `json:"reason"`
+	Rows      int    `json:"rows,omitempty"`
+	Movements int    `json:"movements,omitempty"`
+	Cases     int    `json:"cases,omitempty"`
+}
+
+// StatusCount counts cases by status in the case log.
+type StatusCount struct {
+	Status casebook.Status `json:"status"` // "" where not recorded
+	Cases  int             `json:"cases"`
+}
+
+// FieldCount is the completeness of one field.
+type FieldCount struct {
+	Record   string `json:"record"`
+	Field    string `json:"field"`
+	Recorded int    `json:"recorded"`
+	Total    int    `json:"total"`
+}
+
+// Share is a proportion with its counts and its interval.
+type Share struct {
+	Numerator   int       `json:"numerator"`
+	Denominator int       `json:"denominator"`
+	Value       Number    `json:"value"`
+	Low         Number    `json:"low"`
+	High        Number    `json:"high"`
+	Method      string    `json:"method,omitempty"`
+	Warnings    []Warning `json:"warnings,omitempty"`
+}
+
+// CourseStratum separates initial courses from refinements; they are never
+// pooled without saying so.
+type CourseStratum string
+
+// The two strata.
+const (
+	Initial    CourseStratum = "initial"
+	Refinement CourseStratum = "refinement"
+)
+
+// By names a cell of the grid. A zero field is a margin: taken over all values.
+// Tooth and ToothClass are never both set.
+type By struct {
+	Axis       casebook.Axis       `json:"axis,omitzero"`
+	Direction  casebook.Direction  `json:"direction,omitzero"`
+	Tooth      casebook.Tooth      `json:"tooth,omitzero"`
+	ToothClass casebook.ToothClass `json:"tooth_class,omitzero"`
+	Arch       casebook.Arch       `json:"arch,omitzero"`
+	Style      casebook.Style      `json:"style,omitzero"`
+	Course     CourseStratum       `json:"course,omitzero"`
+}
+
+// Cell is the expression of one cell of the grid. Totals, errors and quartiles
+// are in the unit of the axis; Estimate is a ratio (1 = all that was planned).
+type Cell struct {
+	By            By            `json:"by"`
+	Unit          casebook.Unit `json:"unit"`
+	Cases         int           `json:"cases"`
+	Movements     int           `json:"movements"`
+	PlannedTotal  Number        `json:"planned_total"`  // along the planned direction, positive
+	AchievedTotal Number        `json:"achieved_total"` // along the planned direction
+	// Estimate is achieved_total / planned_total with its case-clustered interval.
+	Estimate         Number `json:"estimate"`
+	Low              Number `json:"low"`
+	High             Number `json:"high"`
+	SE               Number `json:"se"`
+	DF               Number `json:"df"`
+	Method           string `json:"method"`
+	DesignEffect     Number `json:"design_effect"`
+	OutsideTolerance Share  `json:"outside_tolerance"`
+	// MedianRatio and its quartiles are over movements, type 7.
+	MedianRatio    Number `json:"median_ratio"`
+	LowerQuartile  Number `json:"lower_quartile"`
+	UpperQuartile  Number `json:"upper_quartile"`
+	MeanAbsError   Number `json:"mean_abs_error"`   // mean |achieved - planned|
+	MeanDifference Spread `json:"mean_difference"`  // mean of achieved - planned along the plan; negative is short
+	MeanShortfall  Number `json:"mean_shortfall"`   // = -mean_difference
+	PercentF2      Number `json:"percent_accuracy"` // mean of 100 - 100|P-A|/|P|
+	Slope          Number `json:"slope"`            // of achieved on planned through the origin
+	// Pooled is the partially pooled ratio of a tooth (random intercept), for the chart.
+	Pooled     Number    `json:"pooled,omitzero"`
+	Suppressed bool      `json:"suppressed,omitempty"`
+	Warnings   []Warning `json:"warnings,omitempty"`
+}
+
+// Spread is a mean with its clustered interval.
+type Spread struct {
+	Value Number `json:"value"`
+	SE    Number `json:"se"`
+	DF    Number `json:"df"`
+	Low   Number `json:"low"`
+	High  Number `json:"high"`
+}
+
+// Verdict on clinician-designed seen against software-suggested.
+type Verdict string
+
+// The verdict words; no others are printed.
+const (
+	Higher             Verdict = "higher"
+	Lower              Verdict = "lower"
+	NotDistinguishable Verdict = "not distinguishable"
+	NotComparable      Verdict = "not comparable"
+)
+
+// Arm is one side of a comparison.
+type Arm struct {
+	Style         casebook.Style `json:"style"`
+	Cases         int            `json:"cases"`
+	Movements     int            `json:"movements"`
+	MeanPlanned   Number         `json:"mean_planned"`
+	SDPlanned     Number         `json:"sd_planned"`
+	Expression    Number         `json:"expression"`     // observed ratio of sums
+	AdjustedRatio Number         `json:"adjusted_ratio"` // standardised to the plans of both arms
+}
+
+// Comparison sets clinician-designed against software-suggested within one
+// cell (By.Style is zero). Differences are clinician-designed minus
+// software-suggested in expression (a ratio: 0.10 is ten points of a hundred).
+type Comparison struct {
+	By         By            `json:"by"`
+	Unit       casebook.Unit `json:"unit"`
+	Primary    bool          `json:"primary,omitempty"` // the pre-declared primary comparison
+	Arms       []Arm         `json:"arms"`
+	Unadjusted Difference    `json:"unadjusted"`
+	Adjusted   Difference    `json:"adjusted"`
+	Adjusters  []string      `json:"adjusters"`
+	Verdict    Verdict       `json:"verdict"`
+	// Reading is the one-line explanation printed beside a highlighted cell.
+	Reading string    `json:"reading,omitempty"`
+	Balance []Balance `json:"balance,omitempty"`
+	Overlap Overlap   `json:"overlap"`
+	EValue  EValue    `json:"e_value"`
+	// Detectable is the difference the comparison could have seen with 80 % power.
+	Detectable Number `json:"detectable"`
+	// MoreCases is how many more cases an arm would settle the observed difference; null where none would.
+	MoreCases Number    `json:"more_cases"`
+	FitStatus string    `json:"fit_status,omitempty"`
+	Warnings  []Warning `json:"warnings,omitempty"`
+}
+
+// Difference between two arms.
+type Difference struct {
+	Difference Number `json:"difference"`
+	SE         Number `json:"se"`
+	DF         Number `json:"df"`
+	Low        Number `json:"low"`
+	High       Number `json:"high"`
+	P          Number `json:"p"`
+	PAdjusted  Number `json:"p_adjusted"` // over the grid; null for the unadjusted difference
+	Method     string `json:"method,omitempty"`
+}
+
+// Balance is one row of the balance table.
+type Balance struct {
+	Covariate string `json:"covariate"`
+	Software  Number `json:"software_suggested"` // mean or share
+	Clinician Number `json:"clinician_designed"`
+	SMD       Number `json:"smd"` // standardised mean difference
+}
+
+// Overlap of the planned amounts of the two arms.
+type Overlap struct {
+	ShareInside Number `json:"share_inside"` // of movements inside the common range
+	Enough      bool   `json:"enough"`
+	Reason      string `json:"reason,omitempty"`
+}
+
+// EValue of the adjusted difference (VanderWeele & Ding 2017).
+type EValue struct {
+	Estimate Number `json:"estimate"`
+	Limit    Number `json:"limit"`
+	Sentence string `json:"sentence,omitempty"`
+}
+
+// Refinements counts courses after the initial one.
+type Refinements struct {
+	Cases        int              `json:"cases"` // finished cases counted
+	Distribution []Bar            `json:"distribution"`
+	Mean         Spread           `json:"mean"`
+	AtLeastOne   Share            `json:"at_least_one"`
+	ByStyle      []RefinementRate `json:"by_style"` // by the main style of the initial features
+	RateRatio    Difference       `json:"rate_ratio"`
+	RateUnadj    Difference       `json:"rate_ratio_unadjusted"`
+	Adjusters    []string         `json:"adjusters,omitempty"`
+	Model        string           `json:"model,omitempty"`
+	Warnings     []Warning        `json:"warnings,omitempty"`
+}
+
+// Bar is one bar of the refinement distribution: 0, 1, 2, 3, 4+.
+type Bar struct {
+	Label string `json:"label"`
+	Cases int    `json:"cases"`
+	Share Share  `json:"share"`
+}
+
+// RefinementRate of the cases whose initial features were mainly of one style.
+type RefinementRate struct {
+	Style        casebook.Style `json:"style"`
+	Cases        int            `json:"cases"`
+	Refinements  int            `json:"refinements"`
+	Rate         Spread         `json:"rate"` // per case
+	Distribution []Bar          `json:"distribution"`
+	Suppressed   bool           `json:"suppressed,omitempty"`
+	Warnings     []Warning      `json:"warnings,omitempty"`
+}
+
+// Replanned says how often a planned movement had to be planned again, in the
+// same direction, in the next course.
+type Replanned struct {
+	Axis       casebook.Axis  `json:"axis,omitzero"` // zero: all axes
+	Style      casebook.Style `json:"style"`
+	Cases      int            `json:"cases"`
+	Movements  int            `json:"movements"`
+	Again      Share          `json:"again"`
+	Suppressed bool           `json:"suppressed,omitempty"`
+}
+
+// Loss of features, by style and tooth class (zero class: all teeth).
+type Loss struct {
+	Style      casebook.Style      `json:"style"`
+	ToothClass casebook.ToothClass `json:"tooth_class,omitzero"`
+	Cases      int                 `json:"cases"`
+	Features   int                 `json:"features"`
+	Lost       Share               `json:"lost"`
+	Suppressed bool                `json:"suppressed,omitempty"`
+}
+
+// MethodError of one unit, from the repeats.
+type MethodError struct {
+	Unit               casebook.Unit `json:"unit"`
+	Pairs              int           `json:"pairs"`
+	Cases              int           `json:"cases"`
+	Bias               Spread        `json:"bias"`
+	BiasP              Number        `json:"bias_p"`
+	Dahlberg           Number        `json:"dahlberg"`
+	MethodOfMoments    Number        `json:"method_of_moments"`
+	ICC                Spread        `json:"icc"`
+	SmallestDetectable Number        `json:"smallest_detectable"`
+	LowerAgreement     Number        `json:"lower_limit_of_agreement"`
+	UpperAgreement     Number        `json:"upper_limit_of_agreement"`
+	Warnings           []Warning     `json:"warnings,omitempty"`
+}
+
+// Unplanned is movement where less than the smallest meaningful amount was planned.
+type Unplanned struct {
+	Axis       casebook.Axis `json:"axis"`
+	Unit       casebook.Unit `json:"unit"`
+	Cases      int           `json:"cases"`
+	Movements  int           `json:"movements"`
+	MeanAbs    Number        `json:"mean_abs_achieved"`
+	Outside    Share         `json:"outside_tolerance"`
+	Suppressed bool          `json:"suppressed,omitempty"`
+}
+
+// Definition explains one printed measure: name, formula, source.
+type Definition struct {
+	Term    string `json:"term"`
+	Formula string `json:"formula"`
+	Source  string `json:"source,omitempty"`
+}

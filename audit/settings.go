@@ -1,0 +1,77 @@
+// Package audit turns the records of a dataset into findings.
+//
+// Place in the pipeline: ingest fills the database, cmd loads a
+// casebook.Dataset from it, audit.Run computes one Results value, report
+// renders that. audit knows neither files nor SQL; its statistics live in
+// audit/stats.
+package audit
+
+import (
+	"fmt"
+	"shortfall/ingest/casebook"
+)
+
+// Settings of an audit. They are printed with the results; none has a zero
+// default.
+type Settings struct {
+	Title            string            `json:"title,omitempty"`
+	Level            float64           `json:"level"`
+	ToleranceMM      float64           `json:"tolerance_mm"`
+	ToleranceDeg     float64           `json:"tolerance_deg"`
+	SmallestMM       float64           `json:"smallest_plan_mm"`
+	SmallestDeg      float64           `json:"smallest_plan_deg"`
+	MinCellCases     int               `json:"min_cases_shown"`
+	MinIntervalCases int               `json:"min_cases_interval"`
+	Alpha            float64           `json:"alpha"`
+	Multiplicity     string            `json:"multiplicity"` // "benjamini-hochberg" or "holm"
+	Primary          By                `json:"primary"`      // the pre-declared primary comparison; zero: none
+	Notation         casebook.Notation `json:"notation"`
+	// Shared applies the small-number rule, for results that leave the practice.
+	Shared bool   `json:"shared"`
+	Date   string `json:"date,omitempty"` // YYYY-MM-DD; empty: the newest record
+}
+
+// DefaultSettings are the published defaults: tolerance 0.5 mm and 2 degrees,
+// smallest meaningful plan 0.2 mm and 2 degrees.
+func DefaultSettings() Settings {
+	return Settings{
+		Level: 0.95, ToleranceMM: 0.5, ToleranceDeg: 2, SmallestMM: 0.2, SmallestDeg: 2,
+		MinCellCases: 5, MinIntervalCases: 10, Alpha: 0.05,
+		Multiplicity: "benjamini-hochberg", Notation: casebook.FDI,
+	}
+}
+
+// Tolerance in the unit of the axis.
+func (s Settings) Tolerance(u casebook.Unit) float64 {
+	if u == casebook.Millimetre {
+		return s.ToleranceMM
+	}
+	return s.ToleranceDeg
+}
+
+// Smallest meaningful plan in the unit of the axis.
+func (s Settings) Smallest(u casebook.Unit) float64 {
+	if u == casebook.Millimetre {
+		return s.SmallestMM
+	}
+	return s.SmallestDeg
+}
+
+// Check refuses settings that would make a threshold vanish.
+func (s Settings) Check() error {
+	switch {
+	case !(s.Level > 0.5 && s.Level < 1):
+		return fmt.Errorf("confidence level %v: expected between 0.5 and 1", s.Level)
+	case !(s.ToleranceMM > 0 && s.ToleranceDeg > 0):
+		return fmt.Errorf("tolerance %v mm, %v degrees: both must be above 0", s.ToleranceMM, s.ToleranceDeg)
+	case !(s.SmallestMM > 0 && s.SmallestDeg > 0):
+		return fmt.Errorf("smallest plan %v mm, %v degrees: both must be above 0", s.SmallestMM, s.SmallestDeg)
+	case s.MinCellCases < 1 || s.MinIntervalCases < 2:
+		return fmt.Errorf("minimum cases %d shown, %d with interval: expected at least 1 and 2", s.MinCellCases, s.MinIntervalCases)
+	case !(s.Alpha > 0 && s.Alpha < 0.5):
+		return fmt.Errorf("alpha %v: expected between 0 and 0.5", s.Alpha)
+	case s.Multiplicity != "benjamini-hochberg" && s.Multiplicity != "holm":
+		return fmt.Errorf("multiplicity %q: expected benjamini-hochberg or holm", s.Multiplicity)
+	}
+	return nil
+}

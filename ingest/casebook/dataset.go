@@ -1,0 +1,30 @@
+package casebook
+
+// Dataset is what an audit reads: the current records of a database, in key
+// order, and the history of how they got there.
+type Dataset struct {
+	Cases     []Case
+	Courses   []Course
+	Movements []Movement
+	Repeats   []Repeat
+	Files     []ImportedFile
+	Rejected  []RejectedCount
+	// Superseded counts records replaced by a later correction.
+	Superseded int
+	// Invented is true where any file declared itself invented (demo) data.
+	Invented bool
+}
+
+// ImportedFile is one file of the database with its row counts.
+type ImportedFile struct {
+	File
+	Sheets   []SheetCounts
+	Invented bool
+}
+
+// RejectedCount counts rejected rows by kind and by their first reason.
+type RejectedCount struct {
+	Kind Kind   `json:"kind"`
+	Rule string `json:"rule"`
+	Rows int    `json:"rows"`
+}

@@ -1,0 +1,57 @@
+package casebook
+
+import (
+	"fmt"
+	"time"
+)
+
+// Month is a calendar month, the finest date the project keeps: the count of
+// months since year 0. Zero means "not recorded".
+type Month int
+
+// NewMonth makes a month from a year and a month number 1 to 12.
+func NewMonth(year, month int) Month { return Month(year*12 + month - 1) }
+
+// ParseMonth reads "2025-03".
+func ParseMonth(s string) (Month, error) {
+	t, err := time.Parse("2006-01", s)
+	if err != nil {
+		return 0, fmt.Errorf("not a month: expected YYYY-MM")
+	}
+	return NewMonth(t.Year(), int(t.Month())), nil
+}
+
+// Year and the month number 1 to 12.
+func (m Month) Year() int { return int(m) / 12 }
+
+// Number of the month, 1 to 12.
+func (m Month) Number() int { return int(m)%12 + 1 }
+
+// Quarter writes "2025 Q1".
+func (m Month) Quarter() string {
+	if m == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%04d Q%d", m.Year(), (m.Number()-1)/3+1)
+}
+
+// String writes "2025-03", or "" where not recorded.
+func (m Month) String() string {
+	if m == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%04d-%02d", m.Year(), m.Number())
+}
+
+// MarshalText writes "2025-03".
+func (m Month) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText reads "2025-03" or "".
+func (m *Month) UnmarshalText(b []byte) (err error) {
+	if len(b) == 0 {
+		*m = 0
+		return nil
+	}
+	*m, err = ParseMonth(string(b))
+	return err
+}

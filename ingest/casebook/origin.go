@@ -1,0 +1,173 @@
+package casebook
+
+import "fmt"
+
+// Kind of record a row holds.
+type Kind uint8
+
+// The four record kinds.
+const (
+	NoKind Kind = iota
+	CaseKind
+	CourseKind
+	MovementKind
+	RepeatKind
+)
+
+var kindNames = names{"", "case", "course", "movement", "repeat"}
+
+// Kinds lists the record kinds.
+func Kinds() []Kind { return all[Kind](kindNames) }
+
+func (k Kind) String() string { return kindNames.text(uint8(k)) }
+
+// MarshalText writes the kind.
+func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// UnmarshalText reads the kind.
+func (k *Kind) UnmarshalText(b []byte) error {
+	i, err := kindNames.index("record kind", string(b))
+	*k = Kind(i)
+	return err
+}
+
+// File identifies an input file by content.
+type File struct {
+	Name   string `json:"name"` // base name as given; screened for identifiers before it is kept
+	SHA256 string `json:"sha256"`
+	Size   int64  `json:"size"`
+}
+
+// Source is where a record came from. Row is 1-based, as a spreadsheet shows it.
+type Source struct {
+	Sheet string `json:"sheet"`
+	Row   int    `json:"row"`
+}
+
+// Cell is one located cell of original text.
+type Cell struct {
+	Ref    string `json:"ref"` // "C12"
+	Header string `json:"header"`
+	Text   string `json:"text"`
+}
+
+// Record is an accepted value with its origin and its original text.
+type Record[T any] struct {
+	Value    T
+	Source   Source
+	Original []Cell
+}
+
+// Rejected is a row that was read and not accepted; it is kept with its reasons.
+type Rejected struct {
+	Kind     Kind
+	Source   Source
+	Original []Cell
+	Reasons  []Problem
+}
+
+// Severity of a problem.
+type Severity uint8
+
+// An error rejects the row (or the file); a warning and an info do not.
+const (
+	NoSeverity Severity = iota
+	Info
+	Warning
+	Error
+)
+
+var severityNames = names{"", "info", "warning", "error"}
+
+func (s Severity) String() string { return severityNames.text(uint8(s)) }
+
+// MarshalText writes the severity.
+func (s Severity) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads the severity.
+func (s *Severity) UnmarshalText(b []byte) error {
+	i, err := severityNames.index("severity", string(b))
+	*s = Severity(i)
+	return err
+}
+
+// Problem is one finding about the input: what, where and what to do. It never
+// carries the offending value where that could identify a person.
+type Problem struct {
+	Rule     string   `json:"rule"` // stable id of the rule, "tooth-unknown"
+	Severity Severity `json:"severity"`
+	File     string   `json:"file"`
+	Sheet    string   `json:"sheet,omitempty"`
+	Cell     string   `json:"cell,omitempty"` // A1 reference, "" for a whole sheet or file
+	Row      int      `json:"row,omitempty"`
+	Column   string   `json:"column,omitempty"` // header text
+	Class    string   `json:"class,omitempty"`  // what was found, as a class: "text", "blank", "date"
+	Message  string   `json:"message"`
+	Remedy   string   `json:"remedy"`
+}
+
+// Error makes a problem usable as an error: where, what and the remedy.
+func (p Problem) Error() string {
+	where := p.File
+	if p.Sheet != "" {
+		where += ", sheet " + p.Sheet
+	}
+	switch {
+	case p.Cell != "":
+		where += ", cell " + p.Cell
+	case p.Row > 0:
+		where += fmt.Sprintf(", row %d", p.Row)
+	}
+	s := where + ": " + p.Message
+	if p.Remedy != "" {
+		s += ". " + p.Remedy
+	}
+	return s
+}
+
+// Counts reconcile for every sheet: Read = Accepted + Rejected + Blank.
+// Read counts rows below the header, to the last row that holds anything.
+type Counts struct {
+	Read     int `json:"read"`
+	Accepted int `json:"accepted"`
+	Rejected int `json:"rejected"`
+	Blank    int `json:"blank"` // empty, totals or marked example rows
+}
+
+// Add sums counts.
+func (c Counts) Add(o Counts) Counts {
+	return Counts{c.Read + o.Read, c.Accepted + o.Accepted, c.Rejected + o.Rejected, c.Blank + o.Blank}
+}
+
+// Balanced reports whether the counts reconcile.
+func (c Counts) Balanced() bool { return c.Read == c.Accepted+c.Rejected+c.Blank }
+
+// SheetCounts are the counts of one sheet.
+type SheetCounts struct {
+	Sheet string `json:"sheet"`
+	Kind  Kind   `json:"kind"` // NoKind for a flat sheet that carries several kinds, or one that was skipped
+	Counts
+}
+
+// Batch is everything one file gave: what ingest produces and store keeps.
+// A flat sheet gives several records a row, so Counts count rows, not records.
+type Batch struct {
+	File      File
+	Cases     []Record[Case]
+	Courses   []Record[Course]
+	Movements []Record[Movement]
+	Repeats   []Record[Repeat]
+	Rejected  []Rejected
+	Problems  []Problem
+	Sheets    []SheetCounts
+	Invented  bool // the file declares itself invented (demo) data
+}
+
+// Counts sums the counts of the sheets.
+func (b *Batch) Counts() Counts {
+	var c Counts
+	for _, s := range b.Sheets {
+		c = c.Add(s.Counts)
+	}
+	return c
+}
