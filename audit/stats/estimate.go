@@ -1,0 +1,32 @@
+// Package stats turns numbers into estimates: clustered ratios and
+// proportions, cluster-robust linear models, mixed models, count models, rank
+// tests, agreement, control charts and meta-analysis.
+//
+// Place in the pipeline: audit calls it; it does no I/O and imports nothing of
+// the project. Functions never change their arguments. A caller's mistake
+// (slices of unequal length, a level outside 0 to 1) is an error; a data set
+// that cannot carry the estimate gives NaN limits and a Warning that names the
+// remedy. Warnings are part of the result and must be shown with it.
+package stats
+
+// Warning says what is wrong with an estimate and what would mend it.
+type Warning struct {
+	ID     string // stable, "few-clusters"
+	Text   string
+	Remedy string
+}
+
+// Estimate is a number with its uncertainty and what was assumed.
+type Estimate struct {
+	Value    float64
+	SE       float64 // standard error; NaN where the method gives none
+	DF       float64 // degrees of freedom of the t reference; +Inf for normal
+	Low      float64 // NaN or infinite where not estimable
+	High     float64
+	Level    float64 // confidence level of Low and High, 0.95
+	P        float64 // two-sided P of Value against the null; NaN where no test is made
+	N        int     // observations
+	Clusters int     // independent units
+	Method   string  // names the estimator and what it assumes, fit for print
+	Warnings []Warning
+}
