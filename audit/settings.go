@@ -8,6 +8,7 @@ package audit
 
 import (
 	"fmt"
+
 	"shortfall/ingest/casebook"
 )
 
