@@ -28,15 +28,15 @@ type Type uint8
 
 // The types of a field.
 const (
-	Code    Type = iota + 1 // a pseudonym or code, kept as text
-	Count                   // a whole number, 0 or more
-	Amount                  // a signed amount with a unit
-	Percent                 // a percentage
-	Month                   // a calendar month
-	Word                    // one of the allowed words
-	ToothID                 // a tooth in any of the three notations
-	CourseNo                // 1, "initial", "R1", "refinement 2"
-	YesNo                   // yes or no
+	Code     Type = iota + 1 // a pseudonym or code, kept as text
+	Count                    // a whole number, 0 or more
+	Amount                   // a signed amount with a unit
+	Percent                  // a percentage
+	Month                    // a calendar month
+	Word                     // one of the allowed words
+	ToothID                  // a tooth in any of the three notations
+	CourseNo                 // 1, "initial", "R1", "refinement 2"
+	YesNo                    // yes or no
 )
 
 // Def describes one column of one record kind.
