@@ -11,6 +11,8 @@ type Dataset struct {
 	Rejected  []RejectedCount
 	// Superseded counts records replaced by a later correction.
 	Superseded int
+	// Unchanged counts records that a file repeated as they already stood.
+	Unchanged int
 	// Invented is true where any file declared itself invented (demo) data.
 	Invented bool
 }

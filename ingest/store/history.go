@@ -1,0 +1,185 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+
+	"shortfall/ingest/casebook"
+)
+
+// Files lists the imported files with their row counts, oldest import first.
+func (db *DB) Files(ctx context.Context) ([]casebook.ImportedFile, error) {
+	tx, err := db.sql.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	if err != nil {
+		return nil, wrap(db.path, err)
+	}
+	defer tx.Rollback()
+	list, err := files(ctx, tx)
+	return list, wrap(db.path, err)
+}
+
+func files(ctx context.Context, tx *sql.Tx) ([]casebook.ImportedFile, error) {
+	var list []casebook.ImportedFile
+	index := map[int64]int{}
+	err := each(ctx, tx, "SELECT id, name, sha256, size, invented FROM files ORDER BY id", func(scan scanner) error {
+		var id int64
+		var f casebook.ImportedFile
+		err := scan(&id, &f.Name, &f.SHA256, &f.Size, &f.Invented)
+		index[id] = len(list)
+		list = append(list, f)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = each(ctx, tx, `SELECT file_id, name, coalesce(kind, ''), read, accepted, rejected, blank
+		FROM sheets ORDER BY file_id, position`, func(scan scanner) error {
+		var id int64
+		var kind string
+		var s casebook.SheetCounts
+		err := scan(&id, &s.Sheet, &kind, &s.Read, &s.Accepted, &s.Rejected, &s.Blank)
+		s.Kind = kindWords[kind]
+		f := &list[index[id]]
+		f.Sheets = append(f.Sheets, s)
+		return err
+	})
+	return list, err
+}
+
+func rejectedCounts(ctx context.Context, tx *sql.Tx) ([]casebook.RejectedCount, error) {
+	var out []casebook.RejectedCount
+	err := each(ctx, tx, `SELECT coalesce(kind, ''), rule, count(*) FROM rejected
+		GROUP BY kind, rule ORDER BY kind, rule`, func(scan scanner) error {
+		var kind string
+		var r casebook.RejectedCount
+		err := scan(&kind, &r.Rule, &r.Rows)
+		r.Kind = kindWords[kind]
+		out = append(out, r)
+		return err
+	})
+	return out, err
+}
+
+// RejectedRow is a row that was read and not accepted, with its file.
+type RejectedRow struct {
+	casebook.Rejected
+	File casebook.File
+}
+
+// Rejected lists the rejected rows in the order they were read.
+func (db *DB) Rejected(ctx context.Context) ([]RejectedRow, error) {
+	var out []RejectedRow
+	err := db.each(ctx, `SELECT coalesce(r.kind, ''), r.reasons, r.sheet, r.row, f.name, f.sha256, f.size, l.cells, r.original
+		FROM rejected r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id ORDER BY r.id`, func(scan scanner) error {
+		var kind, reasons, layout, original string
+		var r RejectedRow
+		err := scan(&kind, &reasons, &r.Source.Sheet, &r.Source.Row, &r.File.Name, &r.File.SHA256, &r.File.Size, &layout, &original)
+		if err != nil {
+			return err
+		}
+		r.Kind = kindWords[kind]
+		if err := json.Unmarshal([]byte(reasons), &r.Reasons); err != nil {
+			return err
+		}
+		r.Original, err = join(layout, original, r.Source.Row)
+		out = append(out, r)
+		return err
+	})
+	return out, err
+}
+
+// Problems lists what was found in the imported files, in the order found.
+func (db *DB) Problems(ctx context.Context) ([]casebook.Problem, error) {
+	var out []casebook.Problem
+	err := db.each(ctx, "SELECT problem FROM problems ORDER BY file_id, position", func(scan scanner) error {
+		var text string
+		if err := scan(&text); err != nil {
+			return err
+		}
+		var p casebook.Problem
+		err := json.Unmarshal([]byte(text), &p)
+		out = append(out, p)
+		return err
+	})
+	return out, err
+}
+
+// Version is one state of a record: where it came from and what stood there.
+type Version struct {
+	Kind     casebook.Kind
+	Value    json.RawMessage // a JSON object of the record's columns
+	File     casebook.File
+	Source   casebook.Source
+	Original []casebook.Cell
+	// ReplacedBy is the file that corrected it; empty for the current version.
+	ReplacedBy casebook.File
+}
+
+// Current lists the records of one case as they stand, with their origin.
+func (db *DB) Current(ctx context.Context, caseID string) ([]Version, error) {
+	var out []Version
+	for _, query := range []string{
+		caseTable.versions(), courseTable.versions(), movementTable.versions(), repeatTable.versions(),
+	} {
+		list, err := db.versions(ctx, query, caseID)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, list...)
+	}
+	return out, nil
+}
+
+// History lists the versions of the records of one case that later files
+// corrected, oldest first.
+func (db *DB) History(ctx context.Context, caseID string) ([]Version, error) {
+	return db.versions(ctx, `SELECT h.kind, h.value, f.name, f.sha256, f.size, h.sheet, h.row, l.cells, h.original,
+		b.name, b.sha256, b.size FROM history h JOIN files f ON f.id = h.file_id JOIN layouts l ON l.id = h.layout_id
+		JOIN files b ON b.id = h.replaced_by WHERE h.case_id = ? ORDER BY h.id`, caseID)
+}
+
+func (db *DB) versions(ctx context.Context, query, caseID string) ([]Version, error) {
+	var out []Version
+	err := db.each(ctx, query, func(scan scanner) error {
+		var v Version
+		var kind, value, layout, original string
+		err := scan(&kind, &value, &v.File.Name, &v.File.SHA256, &v.File.Size, &v.Source.Sheet, &v.Source.Row,
+			&layout, &original, &v.ReplacedBy.Name, &v.ReplacedBy.SHA256, &v.ReplacedBy.Size)
+		if err != nil {
+			return err
+		}
+		v.Kind, v.Value = kindWords[kind], json.RawMessage(value)
+		v.Original, err = join(layout, original, v.Source.Row)
+		out = append(out, v)
+		return err
+	}, caseID)
+	return out, err
+}
+
+type scanner func(targets ...any) error
+
+// each runs a query and hands every row on.
+func each(ctx context.Context, tx *sql.Tx, query string, row func(scanner) error, args ...any) error {
+	rows, err := tx.QueryContext(ctx, query, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := row(rows.Scan); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+// each runs one query on its own.
+func (db *DB) each(ctx context.Context, query string, row func(scanner) error, args ...any) error {
+	tx, err := db.sql.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	if err != nil {
+		return wrap(db.path, err)
+	}
+	defer tx.Rollback()
+	return wrap(db.path, each(ctx, tx, query, row, args...))
+}

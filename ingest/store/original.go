@@ -1,0 +1,102 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"shortfall/ingest/casebook"
+)
+
+// layouts keeps the references and headers of original rows once for all rows
+// of the same shape; what repeats is a sixth of the file otherwise.
+type layouts struct {
+	insert *sql.Stmt
+	fileID int64
+	ids    map[string]int64
+	key    []byte
+}
+
+func newLayouts(ctx context.Context, tx *sql.Tx, fileID int64) (*layouts, error) {
+	insert, err := tx.PrepareContext(ctx, "INSERT INTO layouts (file_id, cells) VALUES (?, ?)")
+	return &layouts{insert: insert, fileID: fileID, ids: map[string]int64{}}, err
+}
+
+// split divides an original row into the id of its layout and its texts.
+func (l *layouts) split(ctx context.Context, row int, cells []casebook.Cell) (int64, string, error) {
+	own := strconv.Itoa(row)
+	texts := make([]string, len(cells))
+	l.key = l.key[:0]
+	for i, c := range cells {
+		texts[i] = c.Text
+		l.key = appendSized(appendSized(l.key, place(c.Ref, own)), c.Header)
+	}
+	id, ok := l.ids[string(l.key)]
+	if !ok {
+		var err error
+		if id, err = l.add(ctx, own, cells); err != nil {
+			return 0, "", err
+		}
+		l.ids[string(l.key)] = id
+	}
+	original, err := json.Marshal(texts)
+	return id, string(original), err
+}
+
+// appendSized writes a string so that no two lists of strings give one key.
+func appendSized(key []byte, s string) []byte {
+	return append(binary.AppendUvarint(key, uint64(len(s))), s...)
+}
+
+func (l *layouts) add(ctx context.Context, own string, cells []casebook.Cell) (int64, error) {
+	pairs := make([][2]string, len(cells))
+	for i, c := range cells {
+		pairs[i] = [2]string{place(c.Ref, own), c.Header}
+	}
+	b, err := json.Marshal(pairs)
+	if err != nil {
+		return 0, err
+	}
+	done, err := l.insert.ExecContext(ctx, l.fileID, string(b))
+	if err != nil {
+		return 0, err
+	}
+	return done.LastInsertId()
+}
+
+// place shortens the reference of a cell in the record's own row to its column.
+func place(ref, own string) string {
+	column, ok := strings.CutSuffix(ref, own)
+	if ok && column != "" && !strings.ContainsAny(column, "0123456789") {
+		return column
+	}
+	return ref
+}
+
+// join is the inverse of split.
+func join(layout, original string, row int) ([]casebook.Cell, error) {
+	var pairs [][2]string
+	var texts []string
+	if err := json.Unmarshal([]byte(layout), &pairs); err != nil {
+		return nil, err
+	}
+	if err := json.Unmarshal([]byte(original), &texts); err != nil {
+		return nil, err
+	}
+	if len(pairs) != len(texts) {
+		return nil, fmt.Errorf("an original row of %d cells has a layout of %d", len(texts), len(pairs))
+	}
+	cells := make([]casebook.Cell, len(texts))
+	for i, p := range pairs {
+		ref := p[0]
+		if ref != "" && !strings.ContainsAny(ref, "0123456789") {
+			ref += strconv.Itoa(row)
+		}
+		cells[i] = casebook.Cell{Ref: ref, Header: p[1], Text: texts[i]}
+	}
+	return cells, nil
+}

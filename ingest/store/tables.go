@@ -1,0 +1,162 @@
+package store
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"shortfall/ingest/casebook"
+)
+
+// table says how the records of one kind are kept: the columns of the key,
+// then those of the value, then provenance.
+type table[T comparable, K comparable] struct {
+	kind   casebook.Kind
+	name   string
+	keys   []string
+	values []string
+	key    func(T) K
+	// args gives the key and value columns in order.
+	args func(T) []any
+	// read is the inverse of args.
+	read func(*fields) T
+}
+
+// provenance columns follow the key and the value of every record.
+var provenance = []string{"file_id", "sheet", "row", "layout_id", "original"}
+
+var caseTable = table[casebook.Case, casebook.CaseKey]{
+	kind: casebook.CaseKind, name: "cases",
+	keys: []string{"case_id"},
+	values: []string{
+		"practice", "clinician", "age_band", "start_month", "end_month", "status",
+		"planned_aligners", "change_days", "wear", "stated_refinements",
+	},
+	key: casebook.Case.Key,
+	args: func(c casebook.Case) []any {
+		return []any{
+			c.ID, textOrNull(c.Practice), textOrNull(c.Clinician), wordOrNull(c.AgeBand),
+			wordOrNull(c.Start), wordOrNull(c.End), wordOrNull(c.Status), orNull(c.PlannedAligners),
+			orNull(c.ChangeDays), wordOrNull(c.Wear), orNull(c.StatedRefinements),
+		}
+	},
+	read: func(f *fields) casebook.Case {
+		return casebook.Case{
+			ID: f.text(), Practice: f.text(), Clinician: f.text(), AgeBand: word(f, ageWords),
+			Start: f.month(), End: f.month(), Status: word(f, statusWords), PlannedAligners: f.optInteger(),
+			ChangeDays: f.optInteger(), Wear: word(f, wearWords), StatedRefinements: f.optInteger(),
+		}
+	},
+}
+
+var courseTable = table[casebook.Course, casebook.CourseKey]{
+	kind: casebook.CourseKind, name: "courses",
+	keys:   []string{"case_id", "course"},
+	values: []string{"start_month", "aligners_planned", "aligners_used"},
+	key:    casebook.Course.Key,
+	args: func(c casebook.Course) []any {
+		return []any{c.CaseID, c.Number, wordOrNull(c.Start), orNull(c.AlignersPlanned), orNull(c.AlignersUsed)}
+	},
+	read: func(f *fields) casebook.Course {
+		return casebook.Course{
+			CaseID: f.text(), Number: f.integer(), Start: f.month(),
+			AlignersPlanned: f.optInteger(), AlignersUsed: f.optInteger(),
+		}
+	},
+}
+
+var movementTable = table[casebook.Movement, casebook.MovementKey]{
+	kind: casebook.MovementKind, name: "movements",
+	keys: []string{"case_id", "course", "tooth", "axis"},
+	values: []string{
+		"planned", "achieved", "stated_percent", "size_only", "style", "shape", "orientation",
+		"size_mm", "lost", "lost_month", "staging", "unit",
+	},
+	key: casebook.Movement.Key,
+	args: func(m casebook.Movement) []any {
+		return []any{
+			m.CaseID, m.Course, int(m.Tooth), m.Axis.String(),
+			m.Planned, orNull(m.Achieved), orNull(m.StatedPercent), m.SizeOnly,
+			wordOrNull(m.Style), wordOrNull(m.Shape), wordOrNull(m.Orientation), orNull(m.SizeMM),
+			orNull(m.Lost), orNull(m.LostMonth), wordOrNull(m.Staging), m.Axis.Unit().String(),
+		}
+	},
+	read: func(f *fields) casebook.Movement {
+		return casebook.Movement{
+			CaseID: f.text(), Course: f.integer(), Tooth: casebook.Tooth(f.integer()), Axis: word(f, axisWords),
+			Planned: f.real(), Achieved: f.optReal(), StatedPercent: f.optReal(), SizeOnly: f.truth(),
+			Style: word(f, styleWords), Shape: word(f, shapeWords), Orientation: word(f, orientationWords),
+			SizeMM: f.optReal(), Lost: f.optTruth(), LostMonth: f.optInteger(), Staging: word(f, stagingWords),
+		}
+	},
+}
+
+var repeatTable = table[casebook.Repeat, casebook.MovementKey]{
+	kind: casebook.RepeatKind, name: "repeats",
+	keys:   []string{"case_id", "course", "tooth", "axis"},
+	values: []string{"first", "second", "unit"},
+	key:    casebook.Repeat.Key,
+	args: func(r casebook.Repeat) []any {
+		return []any{
+			r.CaseID, r.Course, int(r.Tooth), r.Axis.String(), r.First, r.Second, r.Axis.Unit().String(),
+		}
+	},
+	read: func(f *fields) casebook.Repeat {
+		return casebook.Repeat{
+			CaseID: f.text(), Course: f.integer(), Tooth: casebook.Tooth(f.integer()), Axis: word(f, axisWords),
+			First: f.real(), Second: f.real(),
+		}
+	},
+}
+
+// columns in the order of args and read.
+func (t *table[T, K]) columns() []string {
+	return append(append([]string{}, t.keys...), t.values...)
+}
+
+// insert is a statement for so many rows.
+func (t *table[T, K]) insert(rows int) string {
+	all := append(t.columns(), provenance...)
+	one := "(" + strings.Repeat("?,", len(all)-1) + "?)"
+	return fmt.Sprintf("INSERT INTO %s (%s) VALUES %s", t.name, strings.Join(all, ","),
+		strings.TrimSuffix(strings.Repeat(one+",", rows), ","))
+}
+
+// whereKey matches one record by its key, given first among its args.
+func (t *table[T, K]) whereKey() string {
+	return " WHERE " + strings.Join(t.keys, " = ? AND ") + " = ?"
+}
+
+// archive copies the current version of one record into the history.
+func (t *table[T, K]) archive() string {
+	from := strings.Join(provenance, ", ")
+	return fmt.Sprintf("INSERT INTO history (kind, replaced_by, case_id, value, %s) SELECT '%s', ?, case_id, %s, %s FROM %s%s",
+		from, t.kind, t.object(""), from, t.name, t.whereKey())
+}
+
+// object is an expression for the columns of a record as a JSON object.
+func (t *table[T, K]) object(prefix string) string {
+	pairs := make([]string, 0, len(t.keys)+len(t.values))
+	for _, c := range t.columns() {
+		pairs = append(pairs, "'"+c+"', "+prefix+c)
+	}
+	return "json_object(" + strings.Join(pairs, ", ") + ")"
+}
+
+// notFinite finds a number that SQLite would turn into a missing value (not a
+// number becomes NULL) or that no measurement can be.
+func notFinite(args []any) bool {
+	for _, a := range args {
+		if x, ok := a.(float64); ok && (math.IsNaN(x) || math.IsInf(x, 0)) {
+			return true
+		}
+	}
+	return false
+}
+
+// versions selects the current records of one case as History selects old ones.
+func (t *table[T, K]) versions() string {
+	return fmt.Sprintf(`SELECT '%s', %s, f.name, f.sha256, f.size, r.sheet, r.row, l.cells, r.original, '', '', 0
+		FROM %s r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id WHERE r.case_id = ? ORDER BY %s`,
+		t.kind, t.object("r."), t.name, strings.Join(t.keys, ", "))
+}
