@@ -25,10 +25,13 @@ type Results struct {
 	Losses        []Loss        `json:"losses"`
 	Repeats       []MethodError `json:"repeats"`
 	Unplanned     []Unplanned   `json:"unplanned"`
+	Bounds        []Bound       `json:"bounds"`
 	Excluded      []Exclusion   `json:"excluded"`
 	Warnings      []Warning     `json:"warnings"` // those of the whole audit
 	Cautions      []string      `json:"cautions"`
 	Definitions   []Definition  `json:"definitions"`
+	// Questions are the analyses beyond the grid.
+	Questions Questions `json:"questions,omitzero"`
 }
 
 // Provenance says what was read, by which program, under which settings.
@@ -258,7 +261,9 @@ type Balance struct {
 
 // Overlap of the planned amounts of the two arms.
 type Overlap struct {
-	ShareInside Number `json:"share_inside"` // of movements inside the common range
+	// ShareInside is the share of an arm's movements inside the central 90 % of
+	// the other arm's planned amounts, mean of the two arms.
+	ShareInside Number `json:"share_inside"`
 	Enough      bool   `json:"enough"`
 	Reason      string `json:"reason,omitempty"`
 }
@@ -286,9 +291,10 @@ type Refinements struct {
 
 // Bar is one bar of the refinement distribution: 0, 1, 2, 3, 4+.
 type Bar struct {
-	Label string `json:"label"`
-	Cases int    `json:"cases"`
-	Share Share  `json:"share"`
+	Label      string `json:"label"`
+	Cases      int    `json:"cases"`
+	Share      Share  `json:"share"`
+	Suppressed bool   `json:"suppressed,omitempty"`
 }
 
 // RefinementRate of the cases whose initial features were mainly of one style.
@@ -347,6 +353,21 @@ type Unplanned struct {
 	Movements  int           `json:"movements"`
 	MeanAbs    Number        `json:"mean_abs_achieved"`
 	Outside    Share         `json:"outside_tolerance"`
+	Suppressed bool          `json:"suppressed,omitempty"`
+}
+
+// Bound is the expression of one direction with the movements whose outcome is
+// missing set to the worst case (nothing expressed) and to the best (all
+// expressed). Movements with a missing outcome are planned ones only.
+type Bound struct {
+	By         By            `json:"by"` // axis, direction and course
+	Unit       casebook.Unit `json:"unit"`
+	Cases      int           `json:"cases"`
+	Movements  int           `json:"movements"` // planned, measured or not
+	Missing    int           `json:"missing"`   // of those, without a measured outcome
+	Observed   Number        `json:"observed"`  // ratio of sums of the measured ones
+	Worst      Number        `json:"worst"`
+	Best       Number        `json:"best"`
 	Suppressed bool          `json:"suppressed,omitempty"`
 }
 

@@ -30,6 +30,8 @@ type Settings struct {
 	// Shared applies the small-number rule, for results that leave the practice.
 	Shared bool   `json:"shared"`
 	Date   string `json:"date,omitempty"` // YYYY-MM-DD; empty: the newest record
+	// Questions are the choices behind the analyses beyond the grid.
+	Questions QuestionSettings `json:"questions,omitzero"`
 }
 
 // DefaultSettings are the published defaults: tolerance 0.5 mm and 2 degrees,
@@ -39,6 +41,7 @@ func DefaultSettings() Settings {
 		Level: 0.95, ToleranceMM: 0.5, ToleranceDeg: 2, SmallestMM: 0.2, SmallestDeg: 2,
 		MinCellCases: 5, MinIntervalCases: 10, Alpha: 0.05,
 		Multiplicity: "benjamini-hochberg", Notation: casebook.FDI,
+		Questions: DefaultQuestions(),
 	}
 }
 
@@ -74,5 +77,5 @@ func (s Settings) Check() error {
 	case s.Multiplicity != "benjamini-hochberg" && s.Multiplicity != "holm":
 		return fmt.Errorf("multiplicity %q: expected benjamini-hochberg or holm", s.Multiplicity)
 	}
-	return nil
+	return s.Questions.Check()
 }

@@ -1,0 +1,185 @@
+package audit
+
+import "shortfall/ingest/casebook"
+
+// Questions are the answers to what a clinician asks of the grid of rates. All
+// differences and changes of expression are ratios (0.10 is ten points of a
+// hundred); nothing pools axes of different units.
+type Questions struct {
+	Switches  SwitchAnalysis `json:"switches,omitzero"`
+	Staging   StagingAnswer  `json:"staging,omitzero"`
+	Fit       FitAnswer      `json:"feature_fit,omitzero"`
+	CaseMix   CaseMix        `json:"case_mix,omitzero"`
+	Reaudit   Reaudit        `json:"reaudit,omitzero"`
+	Funnels   []Funnel       `json:"funnels,omitempty"`
+	Outlook   Outlook        `json:"outlook,omitzero"`
+	LossRates LossRates      `json:"loss_rates,omitzero"`
+	Since     *Since         `json:"since_previous,omitempty"`
+}
+
+// GroupArm is one side of a two-group comparison.
+type GroupArm struct {
+	Name        string `json:"name"` // "switched", "combined", "with the table"
+	Cases       int    `json:"cases"`
+	Movements   int    `json:"movements"`
+	MeanPlanned Number `json:"mean_planned"`
+	Expression  Number `json:"expression"` // ratio of sums
+}
+
+// GroupComparison sets Group against Reference within one cell; differences
+// are Group minus Reference in expression. The verdict words are those of a
+// style comparison and say where Group stands.
+type GroupComparison struct {
+	By         By            `json:"by"`
+	Unit       casebook.Unit `json:"unit"`
+	Group      GroupArm      `json:"group"`
+	Reference  GroupArm      `json:"reference"`
+	Unadjusted Difference    `json:"unadjusted"`
+	Adjusted   Difference    `json:"adjusted"`
+	Adjusters  []string      `json:"adjusters,omitempty"`
+	Verdict    Verdict       `json:"verdict"`
+	Reading    string        `json:"reading,omitempty"`
+	Suppressed bool          `json:"suppressed,omitempty"`
+	Warnings   []Warning     `json:"warnings,omitempty"`
+}
+
+// SwitchAnalysis follows movements that fell short into the next course.
+type SwitchAnalysis struct {
+	FellShort  int               `json:"fell_short"` // movements short by more than the tolerance
+	Followed   int               `json:"followed"`   // of these, planned again in the next course and measured
+	NotPaired  []Exclusion       `json:"not_paired,omitempty"`
+	Paths      []SwitchPath      `json:"paths,omitempty"`
+	Contrasts  []GroupComparison `json:"contrasts,omitempty"`
+	Cautions   []string          `json:"cautions,omitempty"`
+	Definition string            `json:"definition,omitempty"`
+}
+
+// SwitchPath is one way from the style of a course to the style of the next,
+// along one axis: the first course, the next, and the change within the tooth.
+type SwitchPath struct {
+	Axis      casebook.Axis  `json:"axis"`
+	From      casebook.Style `json:"from"`
+	To        casebook.Style `json:"to"` // equal to From where the style was kept
+	Cases     int            `json:"cases"`
+	Movements int            `json:"movements"`
+	First     Spread         `json:"first"` // expression in the course that fell short
+	Next      Spread         `json:"next"`  // expression of the same movement in the next course
+	Change    Spread         `json:"change"`
+	// PairedP is the exact two-sided signed-rank P over the cases' mean changes.
+	PairedP Number `json:"paired_p"`
+	// Expected is the change to be expected without any effect.
+	Expected   RegressionToMean `json:"expected_without_effect"`
+	Suppressed bool             `json:"suppressed,omitempty"`
+	Warnings   []Warning        `json:"warnings,omitempty"`
+}
+
+// RegressionToMean is the change of expression that selecting movements for
+// having fallen short brings about by itself: (1 - reliability) x (mean of all
+// - mean of the selected).
+type RegressionToMean struct {
+	MeanAll      Number `json:"mean_all"`      // expression of all movements of the same axis, style and stratum
+	MeanSelected Number `json:"mean_selected"` // expression of those followed, first course
+	BetweenSD    Number `json:"between_sd"`    // between teeth, method error taken out
+	ErrorSD      Number `json:"error_sd"`      // method error as a share of the plan; null without repeats
+	Reliability  Number `json:"reliability"`   // between-tooth variance / total variance
+	// Change is expected from method error alone, null without repeats; AtMost
+	// is expected if nothing of a tooth's first result were its own.
+	Change Number `json:"change"`
+	AtMost Number `json:"at_most"`
+}
+
+// StagingAnswer compares combined with sequenced movements and lists the teeth
+// that were asked for several large movements at once.
+type StagingAnswer struct {
+	Comparisons []GroupComparison `json:"comparisons,omitempty"`
+	NotRecorded int               `json:"not_recorded"` // movements without a staging entry
+	LargeMM     Number            `json:"large_mm"`
+	LargeDeg    Number            `json:"large_deg"`
+	Teeth       int               `json:"teeth_with_several_large"`
+	TeethCases  int               `json:"teeth_with_several_large_cases"`
+	Loads       []CompoundLoad    `json:"loads,omitempty"` // not listed in shared results
+	Definition  string            `json:"definition,omitempty"`
+}
+
+// CompoundLoad is one tooth in one course with two or more large movements.
+type CompoundLoad struct {
+	Case       string         `json:"case"`
+	Course     int            `json:"course"`
+	Tooth      casebook.Tooth `json:"tooth"`
+	Large      int            `json:"large_movements"`
+	Load       Number         `json:"load"`     // sum over axes of |planned| / tolerance
+	Residual   Number         `json:"residual"` // sum over measured axes of |planned - achieved| / tolerance
+	Movements  []string       `json:"movements"`
+	Unmeasured int            `json:"unmeasured"`
+	Outside    int            `json:"outside_tolerance"`
+	Staging    string         `json:"staging,omitempty"`
+}
+
+// FitAnswer sets the orientation of the feature against the movement.
+type FitAnswer struct {
+	Table       []FitRule         `json:"table,omitempty"`
+	TableSource string            `json:"table_source,omitempty"`
+	Comparisons []GroupComparison `json:"comparisons,omitempty"`
+	Against     []FitCount        `json:"against,omitempty"` // records that go against the table
+	NotRecorded int               `json:"not_recorded"`      // featured movements without an orientation
+	NoRule      int               `json:"no_rule"`           // featured movements the table is silent on
+}
+
+// FitRule names the orientation whose larger face is square to the movement,
+// for an axis or, more closely, for one direction.
+type FitRule struct {
+	Axis        casebook.Axis        `json:"axis,omitzero"`
+	Direction   casebook.Direction   `json:"direction,omitzero"`
+	Orientation casebook.Orientation `json:"orientation"`
+}
+
+// FitCount counts the records that go against a rule.
+type FitCount struct {
+	Axis       casebook.Axis        `json:"axis"`
+	Recorded   casebook.Orientation `json:"recorded"`
+	Style      casebook.Style       `json:"style"`
+	Cases      int                  `json:"cases"`
+	Movements  int                  `json:"movements"`
+	Suppressed bool                 `json:"suppressed,omitempty"`
+}
+
+// CaseMix shows the style comparisons beside other ways of making them.
+type CaseMix struct {
+	Matched     []Matched     `json:"matched,omitempty"`
+	Sensitivity []Sensitivity `json:"sensitivity,omitempty"`
+}
+
+// Matched compares the styles inside strata of like movements.
+type Matched struct {
+	By       By         `json:"by"`
+	Strata   int        `json:"strata"`      // strata with movements of either style
+	Both     int        `json:"strata_both"` // of these, with both styles
+	Inside   int        `json:"movements_inside"`
+	Outside  int        `json:"movements_outside"` // in strata with one style only: not used
+	Cases    int        `json:"cases"`
+	Matched  Difference `json:"matched"`
+	Model    Difference `json:"model"` // the adjusted difference of the same cell
+	Verdict  Verdict    `json:"verdict"`
+	Warnings []Warning  `json:"warnings,omitempty"`
+}
+
+// Sensitivity repeats one comparison under other choices.
+type Sensitivity struct {
+	By   By               `json:"by"`
+	Rows []SensitivityRow `json:"rows"`
+	// Stable is true where no row contradicts the verdict of the first.
+	Stable  bool   `json:"stable"`
+	Reading string `json:"reading"`
+}
+
+// SensitivityRow is one choice and what it gave.
+type SensitivityRow struct {
+	ID        string     `json:"id"` // "as-reported", "tolerance-halved"
+	Choice    string     `json:"choice"`
+	Cases     int        `json:"cases"`
+	Movements int        `json:"movements"`
+	Adjusted  Difference `json:"adjusted"`
+	// Outside is the difference in the share outside tolerance, unadjusted.
+	Outside Difference `json:"outside_tolerance"`
+	Verdict Verdict    `json:"verdict"`
+}

@@ -1,0 +1,161 @@
+package audit
+
+import (
+	"fmt"
+
+	"shortfall/ingest/casebook"
+)
+
+// QuestionSettings are the choices behind the analyses beyond the grid. They
+// are printed with the results; none has a zero default.
+type QuestionSettings struct {
+	// LargeMM and LargeDeg make a planned movement large.
+	LargeMM  float64 `json:"large_mm"`
+	LargeDeg float64 `json:"large_deg"`
+	// FitTable names the orientation whose larger face is square to a movement.
+	FitTable  []FitRule `json:"fit_table"`
+	FitSource string    `json:"fit_source"`
+	// FunnelMinUnits and FunnelMinCases switch a funnel plot off below them.
+	FunnelMinUnits int `json:"funnel_min_units"`
+	FunnelMinCases int `json:"funnel_min_cases"`
+	// BandShare is the share of new movements the prediction band is meant to hold.
+	BandShare float64 `json:"band_share"`
+	// TrendQuarters is the least number of quarters with data on either side of
+	// a protocol change for a segmented trend.
+	TrendQuarters int `json:"trend_quarters"`
+	// BaselineQuarters is the least number of baseline quarters of a run chart.
+	BaselineQuarters int `json:"baseline_quarters"`
+	// OverlapShare is the least share of movements in strata with both groups
+	// for a comparison to be made.
+	OverlapShare float64 `json:"overlap_share"`
+	// SensitivityRows bounds how many comparisons the sensitivity tables repeat.
+	SensitivityTables int       `json:"sensitivity_tables"`
+	Criteria          *Criteria `json:"criteria,omitempty"`
+}
+
+// DefaultQuestions are the published or customary defaults.
+func DefaultQuestions() QuestionSettings {
+	return QuestionSettings{
+		// Simon et al. 2014 (BMC Oral Health 14:68) took in torque and derotation
+		// above 10 degrees and distalisation above 1.5 mm as demanding movements.
+		LargeMM: 1.5, LargeDeg: 10,
+		FitTable:  DefaultFitTable(),
+		FitSource: "common practice, no source",
+		// Small units say nothing: see Verburg et al. 2018 on a minimum volume.
+		FunnelMinUnits: 3, FunnelMinCases: 10,
+		BandShare: 0.8, TrendQuarters: 3, BaselineQuarters: 4,
+		OverlapShare: 0.5, SensitivityTables: 8,
+	}
+}
+
+// DefaultFitTable is common practice, no source: a vertical long face for
+// rotation and mesiodistal tip, a horizontal one for extrusion and intrusion.
+func DefaultFitTable() []FitRule {
+	return []FitRule{
+		{Axis: casebook.Vertical, Orientation: casebook.HorizontalFace},
+		{Axis: casebook.Rotation, Orientation: casebook.VerticalFace},
+		{Axis: casebook.Tip, Orientation: casebook.VerticalFace},
+	}
+}
+
+// Large reports the least plan that counts as large in the unit.
+func (q QuestionSettings) Large(u casebook.Unit) float64 {
+	if u == casebook.Millimetre {
+		return q.LargeMM
+	}
+	return q.LargeDeg
+}
+
+// Check refuses settings that would make a threshold vanish.
+func (q QuestionSettings) Check() error {
+	switch {
+	case !(q.LargeMM > 0 && q.LargeDeg > 0):
+		return fmt.Errorf("large movement %v mm, %v degrees: both must be above 0", q.LargeMM, q.LargeDeg)
+	case q.FunnelMinUnits < 2 || q.FunnelMinCases < 1:
+		return fmt.Errorf("funnel plot from %d units of %d cases: expected at least 2 and 1", q.FunnelMinUnits, q.FunnelMinCases)
+	case !(q.BandShare >= 0.5 && q.BandShare < 1):
+		return fmt.Errorf("prediction band for a share of %v: expected between 0.5 and 1", q.BandShare)
+	case q.TrendQuarters < 2 || q.BaselineQuarters < 2:
+		return fmt.Errorf("trend from %d quarters, baseline from %d: expected at least 2", q.TrendQuarters, q.BaselineQuarters)
+	case !(q.OverlapShare > 0 && q.OverlapShare <= 1):
+		return fmt.Errorf("overlap share %v: expected above 0 and at most 1", q.OverlapShare)
+	case q.SensitivityTables < 1:
+		return fmt.Errorf("sensitivity tables %d: expected at least 1", q.SensitivityTables)
+	}
+	return checkFitTable(q.FitTable)
+}
+
+// checkFitTable wants every rule to be about one axis or one direction, once.
+func checkFitTable(rules []FitRule) error {
+	seen := map[FitRule]bool{}
+	for i, r := range rules {
+		key := FitRule{Axis: r.Axis, Direction: r.Direction}
+		switch {
+		case r.Orientation == 0:
+			return fmt.Errorf("rule %d: needs an orientation: vertical, horizontal or oblique", i+1)
+		case (r.Axis == 0) == (r.Direction == 0):
+			return fmt.Errorf("rule %d: needs exactly one of axis and direction", i+1)
+		case seen[key]:
+			return fmt.Errorf("rule %d: the same movement has a rule already: keep one", i+1)
+		}
+		seen[key] = true
+	}
+	return nil
+}
+
+// fitFile is the editable form of the table.
+type fitFile struct {
+	Version int       `toml:"version"`
+	Source  string    `toml:"source"`
+	Rules   []fitRule `toml:"rule"`
+}
+
+type fitRule struct {
+	Axis        casebook.Axis        `toml:"axis"`
+	Direction   casebook.Direction   `toml:"direction"`
+	Orientation casebook.Orientation `toml:"orientation"`
+}
+
+// FitTableExample is a feature table to start from.
+const FitTableExample = `# Orientation of the feature's long face that is square to the movement.
+# A rule is for an axis, or for one direction ("extrusion"), which then goes
+# before the rule of its axis. Movements without a rule are not judged.
+version = 1
+source = "common practice, no source"
+
+[[rule]]
+axis = "rotation"
+orientation = "vertical"
+
+[[rule]]
+axis = "mesiodistal tip"
+orientation = "vertical"
+
+[[rule]]
+axis = "vertical"
+orientation = "horizontal"
+`
+
+// ParseFitTable reads a feature table; errors name file, line and remedy.
+func ParseFitTable(name string, data []byte) (rules []FitRule, source string, err error) {
+	var f fitFile
+	if err := strictTOML(name, data, &f); err != nil {
+		return nil, "", err
+	}
+	if f.Version != 1 {
+		return nil, "", fmt.Errorf("%s: version %d: this program reads version = 1", name, f.Version)
+	}
+	if len(f.Rules) == 0 {
+		return nil, "", fmt.Errorf("%s: no rule: add at least one [[rule]] with axis and orientation", name)
+	}
+	for _, r := range f.Rules {
+		rules = append(rules, FitRule(r))
+	}
+	if err := checkFitTable(rules); err != nil {
+		return nil, "", fmt.Errorf("%s: %w", name, err)
+	}
+	if f.Source == "" {
+		f.Source = "the practice's own table (" + name + ")"
+	}
+	return rules, f.Source, nil
+}

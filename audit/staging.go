@@ -1,0 +1,68 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
+
+// listedLoads bounds the list of teeth with a compound load.
+const listedLoads = 20
+
+// compoundLoads finds the teeth asked for two or more large movements in one
+// course, heaviest first. The load is the sum over axes of planned amount over
+// tolerance, so that millimetres and degrees can be added.
+func compoundLoads(p *prepared) []CompoundLoad {
+	type place struct {
+		id     string
+		course int
+		tooth  casebook.Tooth
+	}
+	groups := map[place][]*row{}
+	for _, rows := range [][]row{p.analysed, p.missing} {
+		for i := range rows {
+			m := rows[i].mv
+			at := place{m.CaseID, m.Course, m.Tooth}
+			groups[at] = append(groups[at], &rows[i])
+		}
+	}
+	var out []CompoundLoad
+	for at, rows := range groups {
+		l := CompoundLoad{Case: at.id, Course: at.course, Tooth: at.tooth}
+		if l.fill(rows, &p.settings); l.Large >= 2 {
+			out = append(out, l)
+		}
+	}
+	slices.SortFunc(out, func(a, b CompoundLoad) int {
+		return cmp.Or(-cmp.Compare(a.Load, b.Load), cmp.Compare(a.Case, b.Case),
+			cmp.Compare(a.Course, b.Course), cmp.Compare(a.Tooth, b.Tooth))
+	})
+	return out
+}
+
+func (l *CompoundLoad) fill(rows []*row, s *Settings) {
+	slices.SortFunc(rows, func(a, b *row) int { return cmp.Compare(a.axis, b.axis) })
+	for _, r := range rows {
+		u := r.unit()
+		if r.planned >= s.Questions.Large(u) {
+			l.Large++
+		}
+		l.Load += Number(r.planned / s.Tolerance(u))
+		l.Movements = append(l.Movements, fmt.Sprintf("%v %.1f %s", r.direction, r.planned, u.Symbol()))
+		if r.staging != casebook.NoStaging {
+			l.Staging = r.staging.String()
+		}
+		switch {
+		case math.IsNaN(r.achieved):
+			l.Unmeasured++
+		default:
+			l.Residual += Number(math.Abs(r.shortfall()) / s.Tolerance(u))
+			if r.outside(s) {
+				l.Outside++
+			}
+		}
+	}
+}
