@@ -1,0 +1,83 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"sync"
+	"time"
+
+	"github.com/mattn/go-isatty"
+)
+
+// progress shows on a terminal what a slow step is at. It is silent for the
+// first second, and altogether where standard error is no terminal, with
+// --quiet, with TERM=dumb and where CI is set.
+type progress struct {
+	w      io.Writer // nil: silent
+	start  time.Time
+	stop   chan struct{}
+	wait   sync.WaitGroup
+	mu     sync.Mutex
+	step   string
+	notice time.Duration
+}
+
+func (a *app) progress() *progress {
+	p := &progress{start: time.Now(), notice: time.Second}
+	if a.quiet || !isTerminal(a.err) || os.Getenv("TERM") == "dumb" || os.Getenv("CI") != "" {
+		return p
+	}
+	p.w = a.err
+	p.run()
+	return p
+}
+
+func isTerminal(w io.Writer) bool {
+	f, ok := w.(*os.File)
+	return ok && (isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd()))
+}
+
+// run redraws the line ten times a second until end is called.
+func (p *progress) run() {
+	p.stop = make(chan struct{})
+	p.wait.Go(func() {
+		tick := time.NewTicker(100 * time.Millisecond)
+		defer tick.Stop()
+		for drawn := false; ; {
+			select {
+			case <-p.stop:
+				if drawn {
+					fmt.Fprint(p.w, clearLine)
+				}
+				return
+			case <-tick.C:
+				if waited := time.Since(p.start); waited >= p.notice {
+					p.mu.Lock()
+					fmt.Fprintf(p.w, "%s%s, %d s", clearLine, p.step, int(waited.Seconds()))
+					p.mu.Unlock()
+					drawn = true
+				}
+			}
+		}
+	})
+}
+
+// clearLine returns to the first column and erases the line (ECMA-48, EL).
+const clearLine = "\r\x1b[K"
+
+// at names the step that begins.
+func (p *progress) at(format string, args ...any) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.step = fmt.Sprintf(format, args...)
+}
+
+// end removes the line; it may be called more than once.
+func (p *progress) end() {
+	if p.w != nil && p.stop != nil {
+		close(p.stop)
+		p.wait.Wait()
+		p.stop = nil
+	}
+}

@@ -1,0 +1,125 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"runtime"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// app is what the verbs share: the three streams and the global flags.
+type app struct {
+	in       io.Reader
+	out, err io.Writer
+	quiet    bool
+	started  bool // a verb began; errors before that are errors of usage
+}
+
+// run is the whole program but for the process: it returns the exit code.
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
+	a := &app{in: stdin, out: stdout, err: stderr}
+	defer func() {
+		if p := recover(); p != nil {
+			a.panicked(p)
+			code = exitInternal
+		}
+	}()
+	root := a.root()
+	root.SetArgs(args)
+	cmd, err := root.ExecuteContextC(ctx)
+	if err == nil {
+		return exitOK
+	}
+	if ctx.Err() != nil {
+		err = ctx.Err() // whatever it led to, the interruption came first
+	}
+	code = codeOf(err, a.started)
+	a.report(cmd, err, code)
+	return code
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "shortfall",
+		Short: "Audit completed clear-aligner cases",
+		Long: `shortfall reads anonymised spreadsheets of completed clear-aligner cases and
+reports how much of each planned tooth movement was expressed, by tooth,
+movement and feature style, with intervals and refinement counts.
+
+It supports, and never replaces, the judgement of a licensed clinician and
+local clinical-governance and data-protection rules. Nothing leaves the machine.`,
+		Example: `  shortfall template -o cases.xlsx
+  shortfall audit cases.xlsx --pdf audit.pdf
+  shortfall ingest --db clinic.db cases.xlsx
+  shortfall audit --db clinic.db --pdf audit.pdf --json results.json`,
+		Version:            version,
+		SilenceUsage:       true,
+		SilenceErrors:      true,
+		CompletionOptions:  cobra.CompletionOptions{HiddenDefaultCmd: true},
+		PersistentPreRunE:  func(*cobra.Command, []string) error { a.started = true; return nil },
+		DisableSuggestions: true, // ours come in one line, see suggest.go
+	}
+	root.SetIn(a.in)
+	root.SetOut(a.out)
+	root.SetErr(a.err)
+	root.SetVersionTemplate("shortfall {{.Version}}\n")
+	root.SetFlagErrorFunc(suggestFlag)
+	root.Args = func(cmd *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return unknownCommand(cmd, args[0])
+		}
+		return nil
+	}
+	root.RunE = func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
+	root.PersistentFlags().BoolVarP(&a.quiet, "quiet", "q", false, "print nothing unless something is wrong")
+	root.AddCommand(a.verbs()...)
+	return root
+}
+
+func (a *app) verbs() []*cobra.Command {
+	return []*cobra.Command{
+		a.explainCommand(), a.recordsCommand(), a.versionCommand(),
+	}
+}
+
+// report prints an error once, with the command it came from.
+func (a *app) report(cmd *cobra.Command, err error, code int) {
+	var f *failure
+	switch {
+	case errors.As(err, &f) && f.silent:
+	case code == exitInterrupted:
+		fmt.Fprintln(a.err, "shortfall: interrupted; nothing was left half written")
+	default:
+		fmt.Fprintf(a.err, "%s: %v\n", cmd.CommandPath(), err)
+		if code == exitUsage {
+			fmt.Fprintf(a.err, "Try \"%s --help\".\n", cmd.CommandPath())
+		}
+	}
+}
+
+// panicked prints what a maintainer needs: the error of the runtime, or only
+// the type of another value (it could hold a cell's text), and the stack.
+func (a *app) panicked(p any) {
+	what := fmt.Sprintf("%T", p)
+	if e, ok := p.(runtime.Error); ok {
+		what = e.Error()
+	}
+	fmt.Fprintf(a.err, "shortfall: internal error: %s. No output was written; please report it with the lines below, they hold no data.\n%s",
+		what, debug.Stack())
+}
+
+// plural writes "1 file" or "3 files".
+func plural(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	if strings.HasSuffix(word, "y") {
+		return fmt.Sprintf("%d %sies", n, strings.TrimSuffix(word, "y"))
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}

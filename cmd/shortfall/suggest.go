@@ -1,0 +1,86 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// nearest gives the candidate closest to a mistyped word, or "" where none is
+// near enough to be meant.
+func nearest(word string, candidates []string) string {
+	best, least := "", 3
+	if len(word) < 4 {
+		least = 2
+	}
+	for _, c := range candidates {
+		d := editDistance(strings.ToLower(word), strings.ToLower(c))
+		if len(word) >= 3 && strings.HasPrefix(strings.ToLower(c), strings.ToLower(word)) {
+			d = min(d, 1)
+		}
+		if d < least {
+			best, least = c, d
+		}
+	}
+	return best
+}
+
+// editDistance counts insertions, deletions, substitutions and swaps of
+// neighbours (optimal string alignment: Damerau, Commun ACM 1964;7:171-176).
+func editDistance(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	d := make([][]int, len(x)+1)
+	for i := range d {
+		d[i] = make([]int, len(y)+1)
+		d[i][0] = i
+	}
+	for j := range d[0] {
+		d[0][j] = j
+	}
+	for i := 1; i <= len(x); i++ {
+		for j := 1; j <= len(y); j++ {
+			cost := 1
+			if x[i-1] == y[j-1] {
+				cost = 0
+			}
+			d[i][j] = min(d[i-1][j]+1, d[i][j-1]+1, d[i-1][j-1]+cost)
+			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+				d[i][j] = min(d[i][j], d[i-2][j-2]+1)
+			}
+		}
+	}
+	return d[len(x)][len(y)]
+}
+
+// didYouMean is "" or "; did you mean X?".
+func didYouMean(word, prefix string, candidates []string) string {
+	if n := nearest(word, candidates); n != "" {
+		return fmt.Sprintf("; did you mean %q?", prefix+n)
+	}
+	return ""
+}
+
+func unknownCommand(cmd *cobra.Command, word string) error {
+	var names []string
+	for _, c := range cmd.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
+		}
+	}
+	return usage("unknown command %q%s", word, didYouMean(word, "", names))
+}
+
+// suggestFlag adds the flag that was probably meant.
+func suggestFlag(cmd *cobra.Command, err error) error {
+	word, unknown := strings.CutPrefix(err.Error(), "unknown flag: --")
+	if !unknown {
+		return usage("%v", err)
+	}
+	var names []string
+	add := func(f *pflag.Flag) { names = append(names, f.Name) }
+	cmd.Flags().VisitAll(add)
+	cmd.InheritedFlags().VisitAll(add)
+	return usage("unknown flag --%s%s", word, didYouMean(word, "--", names))
+}
