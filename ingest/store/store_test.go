@@ -374,8 +374,10 @@ func TestCellsOutsideTheRowKeepTheirPlace(t *testing.T) {
 	b := practice("one sheet a case", 1, 1)
 	b.Movements[0].Source.Row = 12
 	b.Movements[0].Original = []casebook.Cell{
-		{Ref: "B1", Header: "case", Text: "C-1"}, {Ref: "C12", Header: "planned", Text: "1,5 mm"},
-		{Ref: "AB112", Header: "note\x00 ü", Text: `"quoted" <tag>`}, {Ref: "", Header: "sheet name", Text: "14"},
+		{Ref: "B1", Header: "case", Text: "C-1"},
+		{Ref: "C12", Header: "planned", Text: "1,5 mm"},
+		{Ref: "AB112", Header: "note\x00 ü", Text: `"quoted" <tag>`},
+		{Ref: "", Header: "sheet name", Text: "14"},
 	}
 	mustImport(t, db, b)
 	list, err := db.Current(context.Background(), "C-00000")

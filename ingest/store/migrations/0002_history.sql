@@ -3,7 +3,7 @@
 -- A version that a later file corrected. value is a JSON object of its columns.
 CREATE TABLE history (
   id           INTEGER PRIMARY KEY,
-  kind         TEXT    NOT NULL CHECK (kind IN ('case', 'course', 'movement', 'repeat')),
+  kind         TEXT    NOT NULL CHECK (kind = 'case' OR kind = 'course' OR kind = 'movement' OR kind = 'repeat'),
   case_id      TEXT    NOT NULL,
   value        TEXT    NOT NULL CHECK (json_valid(value)),
   file_id      INTEGER NOT NULL REFERENCES files (id) ON DELETE RESTRICT,
@@ -21,7 +21,7 @@ CREATE INDEX history_by_case ON history (case_id);
 -- rule is the first of them.
 CREATE TABLE rejected (
   id         INTEGER PRIMARY KEY,
-  kind       TEXT    CHECK (kind IN ('case', 'course', 'movement', 'repeat')),
+  kind       TEXT    CHECK (kind = 'case' OR kind = 'course' OR kind = 'movement' OR kind = 'repeat'),
   rule       TEXT    NOT NULL,
   reasons    TEXT    NOT NULL CHECK (json_valid(reasons)),
   file_id    INTEGER NOT NULL REFERENCES files (id) ON DELETE RESTRICT,
@@ -36,7 +36,7 @@ CREATE TABLE problems (
   file_id   INTEGER NOT NULL REFERENCES files (id) ON DELETE RESTRICT,
   position  INTEGER NOT NULL CHECK (position >= 0),
   rule      TEXT    NOT NULL,
-  severity  TEXT    NOT NULL CHECK (severity IN ('info', 'warning', 'error')),
+  severity  TEXT    NOT NULL CHECK (severity = 'info' OR severity = 'warning' OR severity = 'error'),
   problem   TEXT    NOT NULL CHECK (json_valid(problem)),
   PRIMARY KEY (file_id, position)
 ) STRICT, WITHOUT ROWID;
@@ -44,7 +44,7 @@ CREATE TABLE problems (
 -- How the records of a file met those already here.
 CREATE TABLE tallies (
   file_id     INTEGER NOT NULL REFERENCES files (id) ON DELETE RESTRICT,
-  kind        TEXT    NOT NULL CHECK (kind IN ('case', 'course', 'movement', 'repeat')),
+  kind        TEXT    NOT NULL CHECK (kind = 'case' OR kind = 'course' OR kind = 'movement' OR kind = 'repeat'),
   fresh       INTEGER NOT NULL CHECK (fresh >= 0),
   unchanged   INTEGER NOT NULL CHECK (unchanged >= 0),
   superseded  INTEGER NOT NULL CHECK (superseded >= 0),

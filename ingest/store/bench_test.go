@@ -1,0 +1,93 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// The benchmarks use 200,000 movements in 5,000 cases. Figures, as ratios, are
+// in DEVELOPERS.md.
+const (
+	benchCases = 5000
+	benchTeeth = 20
+)
+
+func rate(b *testing.B, records int) {
+	b.ReportMetric(float64(records)*float64(b.N)/b.Elapsed().Seconds(), "records/s")
+}
+
+// BenchmarkImport writes everything: what an import costs beyond parsing.
+func BenchmarkImport(b *testing.B) {
+	batch := practice("bench", benchCases, benchTeeth)
+	i := 0
+	for b.Loop() {
+		b.StopTimer()
+		i++
+		db, err := Open(context.Background(), filepath.Join(b.TempDir(), fmt.Sprintf("%d.db", i)))
+		require.NoError(b, err)
+		b.StartTimer()
+		mustImport(b, db, batch)
+		b.StopTimer()
+		require.NoError(b, db.Close())
+		b.StartTimer()
+	}
+	rate(b, len(batch.Movements)+len(batch.Courses)+len(batch.Cases))
+}
+
+// BenchmarkImportTemp is the same without durability, as "audit FILE" uses it.
+func BenchmarkImportTemp(b *testing.B) {
+	batch := practice("bench", benchCases, benchTeeth)
+	for b.Loop() {
+		b.StopTimer()
+		db, err := OpenTemp(context.Background())
+		require.NoError(b, err)
+		b.StartTimer()
+		mustImport(b, db, batch)
+		b.StopTimer()
+		require.NoError(b, db.Close())
+		b.StartTimer()
+	}
+	rate(b, len(batch.Movements)+len(batch.Courses)+len(batch.Cases))
+}
+
+// BenchmarkImportUnchanged meets a database that already holds every record.
+func BenchmarkImportUnchanged(b *testing.B) {
+	db := create(b)
+	batch := practice("bench", benchCases, benchTeeth)
+	mustImport(b, db, batch)
+	i := 0
+	for b.Loop() {
+		i++
+		batch.File = fileOf(fmt.Sprint("again ", i))
+		mustImport(b, db, batch)
+	}
+	rate(b, len(batch.Movements)+len(batch.Courses)+len(batch.Cases))
+}
+
+func BenchmarkLoad(b *testing.B) {
+	db := create(b)
+	batch := practice("bench", benchCases, benchTeeth)
+	mustImport(b, db, batch)
+	for b.Loop() {
+		require.Len(b, mustLoad(b, db).Movements, len(batch.Movements))
+	}
+	rate(b, len(batch.Movements))
+}
+
+// BenchmarkOpen includes the check for damage.
+func BenchmarkOpen(b *testing.B) {
+	path := filepath.Join(b.TempDir(), "clinic.db")
+	db, err := Open(context.Background(), path)
+	require.NoError(b, err)
+	mustImport(b, db, practice("bench", benchCases, benchTeeth))
+	require.NoError(b, db.Close())
+	for b.Loop() {
+		db, err := Open(context.Background(), path)
+		require.NoError(b, err)
+		require.NoError(b, db.Close())
+	}
+}
