@@ -1,0 +1,51 @@
+package stats
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// VanderWeele & Ding 2017, Ann Intern Med 167:268-274: RR 3.9 (1.8, 8.7) gives
+// 7.26 and 3.0; RR .80 (.71, .91) is the example of R's EValue package.
+func TestEValues(t *testing.T) {
+	e := EValueRR(3.9, 1.8, 8.7)
+	assert.InDelta(t, 7.2630343, e.Estimate, 5e-8)
+	assert.InDelta(t, 3.0, e.Limit, 1e-12)
+	e = EValueRR(.80, .71, .91)
+	assert.InDelta(t, 1.8090170, e.Estimate, 5e-8)
+	assert.InDelta(t, 1.4285714, e.Limit, 5e-8)
+	assert.InDelta(t, 2.5291, EValueSMD(.5, .1).Estimate, 5e-5)
+	assert.Equal(t, 1.0, EValueRR(1.2, .9, 1.6).Limit)
+	assert.Equal(t, 1.0, EValueRR(1, .9, 1.6).Estimate)
+	// Turning the comparison round changes nothing.
+	a, b := EValueRR(2, 1.5, 2.5), EValueRR(1/2.0, 1/2.5, 1/1.5)
+	assert.InDelta(t, a.Estimate, b.Estimate, 1e-12)
+	assert.InDelta(t, a.Limit, b.Limit, 1e-12)
+	assert.True(t, math.IsNaN(EValueRR(-1, 1, 2).Estimate))
+	assert.True(t, math.IsNaN(EValueRR(2, 3, 1).Limit))
+}
+
+// Austin 2009, Stat Med 28:3083-3107: definition, by hand.
+func TestStandardizedDifferences(t *testing.T) {
+	a, b := []float64{1, 2, 3}, []float64{2, 4, 6}
+	assert.InDelta(t, -2/math.Sqrt(2.5), StandardizedMeanDifference(a, b), 1e-15)
+	assert.InDelta(t, 2/math.Sqrt(2.5), StandardizedMeanDifference(b, a), 1e-15)
+	assert.InDelta(t, .1/math.Sqrt((.24+.25)/2), StandardizedShareDifference(.6, .5), 1e-12)
+	assert.Zero(t, StandardizedMeanDifference([]float64{2, 2}, []float64{2, 2}))
+	assert.True(t, math.IsInf(StandardizedMeanDifference([]float64{3, 3}, []float64{2, 2}), 1))
+	assert.True(t, math.IsNaN(StandardizedMeanDifference(nil, b)))
+	assert.True(t, math.IsNaN(StandardizedShareDifference(1.2, .5)))
+}
+
+// Hyndman & Fan 1996 type 7; quantile(c(7,1,3,10), c(0,.1,.25,.5,.9,1)) of R 4.2.2.
+func TestQuantilesTypeSeven(t *testing.T) {
+	x := []float64{7, 1, 3, 10}
+	assert.InDeltaSlice(t, []float64{1, 1.6, 2.5, 5, 9.1, 10}, Quantiles(x, 0, .1, .25, .5, .9, 1), 1e-14)
+	assert.Equal(t, []float64{7, 1, 3, 10}, x)
+	assert.Equal(t, []float64{5.5}, Quantiles([]float64{10, 9, 8, 7, 6, 5, 4, 3, 2, 1}, .5))
+	for _, v := range [][]float64{Quantiles(nil, .5), Quantiles([]float64{1, math.NaN()}, .5), Quantiles(x, 1.5), Quantiles(x, math.NaN())} {
+		assert.True(t, math.IsNaN(v[0]))
+	}
+}

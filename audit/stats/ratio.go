@@ -1,0 +1,200 @@
+package stats
+
+import (
+	"fmt"
+	"math"
+)
+
+// ratioSums are the cluster sums every variance of a ratio of sums is made of.
+// With u = sum num - R * sum den of a cluster, X = its sum of den and
+// h = X / total den (its leverage).
+type ratioSums struct {
+	ratio, total   float64 // R and total den
+	rows, clusters int
+	u2             float64 // sum u^2
+	u2cr2          float64 // sum u^2 / (1-h)
+	x2             float64 // sum X^2
+	h2, q, q2      float64 // sum h^2, sum q and sum q^2 with q = h^2/(1-h)
+	maxH, minH     float64
+}
+
+func sumRatio(num, den []float64, cluster []int) ratioSums {
+	s := ratioSums{rows: len(num), minH: math.Inf(1), maxH: math.Inf(-1)}
+	var a float64
+	for i, v := range num {
+		a += v
+		s.total += at(den, i)
+	}
+	s.ratio = a / s.total
+	visitClusters(cluster, num, den, func(y, x float64, _ int) {
+		u, h := y-s.ratio*x, x/s.total
+		q := h * h / (1 - h)
+		s.clusters++
+		s.u2 += u * u
+		s.u2cr2 += u * u / (1 - h)
+		s.x2 += x * x
+		s.h2 += h * h
+		s.q += q
+		s.q2 += q * q
+		s.maxH, s.minH = max(s.maxH, h), min(s.minH, h)
+	})
+	return s
+}
+
+// estimate fills what all variance methods share; ok is false where no
+// variance can be given.
+func (s ratioSums) estimate(level float64, method string) (e Estimate, ok bool) {
+	e = Estimate{Value: s.ratio, Level: level, P: math.NaN(), N: s.rows, Clusters: s.clusters, Method: method}
+	switch {
+	case s.rows == 0:
+		e.Value = math.NaN()
+		e.notEstimable(noData)
+	case s.total == 0:
+		e.Value = math.NaN()
+		e.notEstimable(Warning{"zero-denominator", "the denominators sum to zero", "leave out amounts too small to form a ratio"})
+	case s.clusters < 2:
+		e.notEstimable(oneCluster)
+	default:
+		return e, true
+	}
+	return e, false
+}
+
+// finish sets the t limits and the warnings of a ratio.
+func (s ratioSums) finish(e *Estimate) {
+	e.limits()
+	e.warnFewClusters()
+	if s.maxH > dominantShare {
+		e.warn("one-case-dominates", fmt.Sprintf("one case carries %.0f %% of the denominator", 100*s.maxH),
+			"show that case apart, or add cases")
+	}
+	if g := s.g(e.Level); g > fiellerConcern {
+		e.warn("uncertain-denominator", fmt.Sprintf("the denominator itself is uncertain (Fieller's g = %.2f, above %.1f)", g, fiellerConcern),
+			"read Fieller's interval, and \"not estimable\" where that is unbounded")
+	}
+}
+
+// g is Fieller's g of the denominator total: t^2 var(total)/total^2.
+func (s ratioSums) g(level float64) float64 {
+	m := float64(s.clusters)
+	t := tQuantile(0.5+level/2, m-1)
+	return t * t * m / (m - 1) * (s.x2 - s.total*s.total/m) / (s.total * s.total)
+}
+
+// RatioOfSumsLinearised estimates sum(num)/sum(den) with the variance between
+// clusters by linearisation,
+//
+//	SE = sqrt(m/(m-1) sum u^2) / sum den,  u = sum num - R sum den of a cluster,
+//
+// on t with m-1 degrees of freedom (Cochran 1977, Sampling Techniques, 3rd
+// ed., equations 6.9 and 6.13 with clusters as units). cluster nil: every row
+// is its own cluster. One pass and no allocation where ids come sorted.
+func RatioOfSumsLinearised(num, den []float64, cluster []int, level float64) (Estimate, error) {
+	if err := checkRatio(num, den, cluster, level); err != nil {
+		return Estimate{}, err
+	}
+	s := sumRatio(num, den, cluster)
+	e, ok := s.estimate(level, "ratio of sums, linearised, cases as units, t on cases - 1 df")
+	if !ok {
+		return e, nil
+	}
+	m := float64(s.clusters)
+	e.SE, e.DF = math.Sqrt(m/(m-1)*s.u2)/math.Abs(s.total), m-1
+	s.finish(&e)
+	return e, nil
+}
+
+// RatioOfSumsCR2 estimates sum(num)/sum(den) with the bias-reduced variance of
+// Bell & McCaffrey (2002, Survey Methodology 28:169-181) for the regression of
+// num on den through the origin with weights 1/den, whose slope the ratio of
+// sums is: a cluster with leverage h counts u^2/(1-h). Degrees of freedom are
+// Satterthwaite's under the working model var(sum num) proportional to
+// sum den; with equal denominators they are m-1 and the standard error is the
+// linearised one. Denominators must not be negative.
+func RatioOfSumsCR2(num, den []float64, cluster []int, level float64) (Estimate, error) {
+	if err := checkRatio(num, den, cluster, level); err != nil {
+		return Estimate{}, err
+	}
+	s := sumRatio(num, den, cluster)
+	return s.cr2(level, "ratio of sums, CR2 variance, cases as units, t on Satterthwaite df"), nil
+}
+
+func (s ratioSums) cr2(level float64, method string) Estimate {
+	e, ok := s.estimate(level, method)
+	if !ok {
+		return e
+	}
+	if !(s.maxH < 1 && s.minH >= 0) {
+		e.notEstimable(Warning{"one-case-dominates", "one case carries the whole denominator", "add cases"})
+		return e
+	}
+	e.SE = math.Sqrt(s.u2cr2) / math.Abs(s.total)
+	// Bell & McCaffrey 2002, equation 4.2: (trace)^2 / trace of square, with
+	// P_cc = h_c and P_cd = -h_c h_d / sqrt((1-h_c)(1-h_d)), so trace P = 1.
+	e.DF = 1 / (s.h2 + s.q*s.q - s.q2)
+	s.finish(&e)
+	return e
+}
+
+func checkRatio(num, den []float64, cluster []int, level float64) error {
+	if err := checkLevel(level); err != nil {
+		return err
+	}
+	return checkClustered(len(num), cluster, num, den)
+}
+
+// RatioOfSums estimates sum(num)/sum(den) with an interval that allows for
+// clustering by case. It is RatioOfSumsCR2: in simulation its 95 % interval
+// covers 93 to 97 % from 10 cases on, where the linearised one falls to 84 %
+// when a few cases hold most of the teeth. Where denominators are negative it
+// falls back to RatioOfSumsLinearised and says so. One pass and no allocation
+// where ids come sorted, short arrays where they are dense.
+func RatioOfSums(num, den []float64, cluster []int, level float64) (Estimate, error) {
+	if err := checkRatio(num, den, cluster, level); err != nil {
+		return Estimate{}, err
+	}
+	s := sumRatio(num, den, cluster)
+	if s.rows > 0 && s.minH < 0 {
+		e, err := RatioOfSumsLinearised(num, den, cluster, level)
+		e.warn("mixed-signs", "denominators of both signs partly cancel", "orient every movement along its plan first")
+		return e, err
+	}
+	return s.cr2(level, "ratio of sums, CR2 variance, cases as units, t on Satterthwaite df"), nil
+}
+
+// ClusteredMean estimates the mean of x with the CR2 variance and
+// Satterthwaite degrees of freedom of the intercept-only model (Bell &
+// McCaffrey 2002). One row in every cluster gives the textbook t interval.
+func ClusteredMean(x []float64, cluster []int, level float64) (Estimate, error) {
+	if err := checkLevel(level); err != nil {
+		return Estimate{}, err
+	}
+	if err := checkClustered(len(x), cluster, x); err != nil {
+		return Estimate{}, err
+	}
+	return sumRatio(x, nil, cluster).cr2(level, "mean, CR2 variance, cases as units, t on Satterthwaite df"), nil
+}
+
+// RatioOfSumsJackknife estimates sum(num)/sum(den) with the delete-one-case
+// jackknife variance (m-1)/m sum (R_(c) - mean R_(.))^2 on t with m-1 degrees
+// of freedom (Cochran 1977, equation 6.82; Wolter 2007, chapter 4).
+func RatioOfSumsJackknife(num, den []float64, cluster []int, level float64) (Estimate, error) {
+	if err := checkRatio(num, den, cluster, level); err != nil {
+		return Estimate{}, err
+	}
+	s := sumRatio(num, den, cluster)
+	e, ok := s.estimate(level, "ratio of sums, delete-one-case jackknife, t on cases - 1 df")
+	if !ok {
+		return e, nil
+	}
+	a, m := s.ratio*s.total, float64(s.clusters)
+	var sum, sum2 float64 // of R_(c) - R, centred to keep digits
+	visitClusters(cluster, num, den, func(y, x float64, _ int) {
+		d := (a-y)/(s.total-x) - s.ratio
+		sum += d
+		sum2 += d * d
+	})
+	e.SE, e.DF = math.Sqrt((m-1)/m*(sum2-sum*sum/m)), m-1
+	s.finish(&e)
+	return e, nil
+}
