@@ -67,14 +67,15 @@ func checkOutput(o output, inputs []string, force bool) error {
 // writeFile writes all of a file or none: to a temporary file in the same
 // folder, synced, then renamed. Only the owner may read it, since it may hold
 // what must not leave the practice.
-func writeFile(path string, write func(io.Writer) error) (err error) {
+func writeFile(path string, write func(io.Writer) error) error {
 	dir := filepath.Dir(path)
 	f, err := os.CreateTemp(dir, "."+filepath.Base(path)+".*.tmp") // mode 0600
 	if err != nil {
 		return unwritable(path, err)
 	}
+	done := false
 	defer func() {
-		if err != nil {
+		if !done { // an error, or a panic in write
 			f.Close()
 			os.Remove(f.Name())
 		}
@@ -88,6 +89,7 @@ func writeFile(path string, write func(io.Writer) error) (err error) {
 	if err := os.Rename(f.Name(), path); err != nil {
 		return unwritable(path, err)
 	}
+	done = true
 	syncDir(dir)
 	return nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -83,4 +84,9 @@ func suggestFlag(cmd *cobra.Command, err error) error {
 	cmd.Flags().VisitAll(add)
 	cmd.InheritedFlags().VisitAll(add)
 	return usage("unknown flag --%s%s", word, didYouMean(word, "--", names))
+}
+
+func sorted(words []string) []string {
+	slices.Sort(words)
+	return words
 }

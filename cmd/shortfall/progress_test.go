@@ -1,0 +1,48 @@
+package main
+
+import (
+	"bytes"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// locked lets the test read what another goroutine writes.
+type locked struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (l *locked) Write(p []byte) (int, error) { l.mu.Lock(); defer l.mu.Unlock(); return l.b.Write(p) }
+func (l *locked) String() string              { l.mu.Lock(); defer l.mu.Unlock(); return l.b.String() }
+
+func TestProgressShowsTheStepAndClearsItsLine(t *testing.T) {
+	var w locked
+	p := &progress{w: &w, start: time.Now()} // no waiting
+	p.at("reading %s", "cases.xlsx")
+	p.run()
+	assert.Eventually(t, func() bool { return strings.Contains(w.String(), "reading cases.xlsx, 0 s") }, 5*time.Second, 10*time.Millisecond)
+	p.end()
+	p.end()
+	assert.True(t, strings.HasSuffix(w.String(), clearLine), "the line is erased at the end")
+}
+
+func TestProgressIsSilentForASecond(t *testing.T) {
+	var w locked
+	p := &progress{w: &w, start: time.Now(), notice: time.Hour}
+	p.run()
+	time.Sleep(250 * time.Millisecond)
+	p.end()
+	assert.Empty(t, w.String())
+}
+
+func TestProgressNeedsATerminal(t *testing.T) {
+	var w locked
+	p := (&app{err: &w}).progress()
+	p.at("reading")
+	p.end()
+	assert.Nil(t, p.w)
+}
