@@ -1,0 +1,258 @@
+package stats
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// weightedSandwich is for weights that are not inverse variances: the working
+// covariance is the identity, so with T = XL unweighted,
+//
+//	B_g = [(I-H)(I-H)']_gg = I - Z_g K Z_g',  Z_g = [T_g, W_g T_g],
+//	K = [-T'W^2T, I; I, 0],
+//
+// and CR2 takes B_g^(-1/2) (Pustejovsky & Tipton 2018, equation 4 with the
+// identity as target; clubSandwich does the same for a weighted lm). Z_g has
+// at most 2p independent columns, so the cost stays linear in rows.
+type weightedSandwich struct {
+	o        *orthonormal
+	clusters clustering
+	kind     Variance
+	k        []float64 // 2p x 2p
+	a        []float64
+	block    weightedBlock
+}
+
+// weightedBlock holds one cluster.
+type weightedBlock struct {
+	rows  int
+	t     []float64 // rows x p
+	w, e  []float64
+	basis []float64 // orthonormal basis of Z, d rows of length rows
+	d     int
+	eig   mat.EigenSym
+	vec   mat.Dense
+	val   []float64
+}
+
+func newWeightedSandwich(o *orthonormal, clusters clustering, kind Variance) *weightedSandwich {
+	p := o.p
+	s := &weightedSandwich{o: o, clusters: clusters, kind: kind, a: make([]float64, p*p)}
+	s.fillK()
+	f := newAdjuster(p, kind, clusters.count())
+	h, score := make([]float64, p), make([]float64, p)
+	for g := range clusters.count() {
+		s.load(g)
+		b := &s.block
+		if kind == CR2 {
+			b.adjust(b.e)
+		}
+		clear(score)
+		for k := range b.rows {
+			axpy(b.w[k]*b.e[k], b.t[k*p:(k+1)*p], score)
+		}
+		h = append(h[:0], score...)
+		if kind != CR2 {
+			f.apply(b.gram(p), score, h)
+		}
+		addOuter(1, h, s.a)
+	}
+	mirror(p, s.a)
+	return s
+}
+
+func (s *weightedSandwich) meat() []float64 { return s.a }
+
+// working is l'T'W^2T l.
+func (s *weightedSandwich) working(l []float64) (v float64) {
+	p := s.o.p
+	for i, a := range l {
+		for j, b := range l {
+			v -= a * b * s.k[i*2*p+j]
+		}
+	}
+	return v
+}
+
+// fillK sets K; T'W^2T is a sum over all rows.
+func (s *weightedSandwich) fillK() {
+	p := s.o.p
+	q, t := make([]float64, p*p), make([]float64, p)
+	for i := range s.o.n {
+		s.o.row(i, t) // W^(1/2) T
+		addOuter(s.o.rootW[i]*s.o.rootW[i], t, q)
+	}
+	mirror(p, q)
+	d := 2 * p
+	s.k = make([]float64, d*d)
+	for i := range p {
+		for j := range p {
+			s.k[i*d+j] = -q[i*p+j]
+		}
+		s.k[i*d+p+i], s.k[(p+i)*d+i] = 1, 1
+	}
+}
+
+// load reads cluster g and, for CR2, decomposes B_g.
+func (s *weightedSandwich) load(g int) {
+	b, p := &s.block, s.o.p
+	from, to := s.clusters.start[g], s.clusters.start[g+1]
+	b.rows = to - from
+	b.t = resize(b.t, b.rows*p)
+	b.w, b.e = resize(b.w, b.rows), resize(b.e, b.rows)
+	for k := range b.rows {
+		i := s.clusters.row(from + k)
+		root := s.o.rootW[i]
+		t := b.t[k*p : (k+1)*p]
+		s.o.row(i, t)
+		scale(1/root, t)
+		b.w[k], b.e[k] = root*root, s.o.resid[i]
+	}
+	if s.kind == CR2 {
+		b.decompose(p, s.k)
+	}
+}
+
+func resize(s []float64, n int) []float64 {
+	if cap(s) < n {
+		return make([]float64, n)
+	}
+	return s[:n]
+}
+
+// gram is T'WT of the cluster.
+func (b *weightedBlock) gram(p int) []float64 {
+	n := make([]float64, p*p)
+	for k := range b.rows {
+		addOuter(b.w[k], b.t[k*p:(k+1)*p], n)
+	}
+	mirror(p, n)
+	return n
+}
+
+// decompose finds a basis of the columns of Z and the eigenvectors of
+// Q'ZKZ'Q in it.
+func (b *weightedBlock) decompose(p int, k []float64) {
+	z := make([][]float64, 2*p) // columns of Z
+	for c := range z {
+		z[c] = make([]float64, b.rows)
+		for i := range b.rows {
+			z[c][i] = b.t[i*p+c%p]
+			if c >= p {
+				z[c][i] *= b.w[i]
+			}
+		}
+	}
+	b.orthogonalise(z)
+	d := b.d
+	r := make([]float64, d*2*p) // Q'Z
+	for i := range d {
+		for c := range z {
+			r[i*2*p+c] = dot(b.basis[i*b.rows:(i+1)*b.rows], z[c])
+		}
+	}
+	sym, kr := mat.NewSymDense(d, nil), make([]float64, 2*p)
+	for i := range d {
+		symVec(k, r[i*2*p:(i+1)*2*p], kr)
+		for j := i; j < d; j++ {
+			sym.SetSym(i, j, dot(r[j*2*p:(j+1)*2*p], kr))
+		}
+	}
+	b.val = resize(b.val, d)
+	if !b.eig.Factorize(sym, true) {
+		scale(math.NaN(), b.val) // not reached for finite numbers
+		return
+	}
+	b.eig.Values(b.val)
+	b.vec.Reset()
+	b.eig.VectorsTo(&b.vec)
+}
+
+// orthogonalise fills the basis by Gram-Schmidt, twice for each column, and
+// leaves out columns that add nothing.
+func (b *weightedBlock) orthogonalise(z [][]float64) {
+	n := b.rows
+	b.basis, b.d = b.basis[:0], 0
+	v := make([]float64, n)
+	for _, col := range z {
+		if b.d == n {
+			break
+		}
+		copy(v, col)
+		size := math.Sqrt(dot(v, v))
+		for range 2 {
+			for i := range b.d {
+				q := b.basis[i*n : (i+1)*n]
+				axpy(-dot(q, v), q, v)
+			}
+		}
+		left := math.Sqrt(dot(v, v))
+		if left <= 1e-12*size || left == 0 {
+			continue
+		}
+		scale(1/left, v)
+		b.basis = append(b.basis, v...)
+		b.d++
+	}
+}
+
+// adjust replaces v by B^(-1/2) v: only the part inside the basis changes.
+func (b *weightedBlock) adjust(v []float64) {
+	n, d := b.rows, b.d
+	in := make([]float64, d)
+	for i := range d {
+		in[i] = dot(b.basis[i*n:(i+1)*n], v)
+	}
+	for k := range d {
+		by := 0.0
+		if gap := 1 - b.val[k]; gap > singular {
+			by = 1 / math.Sqrt(gap)
+		}
+		c := 0.0
+		for i := range d {
+			c += b.vec.At(i, k) * in[i]
+		}
+		for i := range d {
+			axpy((by-1)*c*b.vec.At(i, k), b.basis[i*n:(i+1)*n], v)
+		}
+	}
+}
+
+// moments with p_g = A_g'W_gT_g l, u_g = T_g'p_g and v_g = T_g'W_gp_g:
+// O_gh = delta_gh p_g'p_g - [u_g; v_g]'K[u_h; v_h].
+func (s *weightedSandwich) moments(l [][]float64) moments {
+	p, q := s.o.p, len(l)
+	acc := newMomentSum(2*p, q, s.k)
+	f := newAdjuster(p, s.kind, s.clusters.count())
+	own, z, a := make([]float64, q*q), make([]float64, q*2*p), make([]float64, p)
+	pg := make([][]float64, q)
+	for g := range s.clusters.count() {
+		s.load(g)
+		b := &s.block
+		clear(z)
+		for k := range q {
+			copy(a, l[k])
+			if s.kind != CR2 {
+				f.apply(b.gram(p), l[k], a)
+			}
+			pg[k] = resize(pg[k], b.rows)
+			for i := range b.rows {
+				pg[k][i] = b.w[i] * dot(b.t[i*p:(i+1)*p], a)
+			}
+			if s.kind == CR2 {
+				b.adjust(pg[k])
+			}
+			for i := range b.rows {
+				axpy(pg[k][i], b.t[i*p:(i+1)*p], z[k*2*p:k*2*p+p])
+				axpy(pg[k][i]*b.w[i], b.t[i*p:(i+1)*p], z[k*2*p+p:(k+1)*2*p])
+			}
+			for j := range k + 1 {
+				own[k*q+j] = dot(pg[k], pg[j])
+				own[j*q+k] = own[k*q+j]
+			}
+		}
+		acc.add(own, z)
+	}
+	return acc.sum()
+}

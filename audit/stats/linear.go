@@ -1,0 +1,147 @@
+package stats
+
+import (
+	"fmt"
+	"math"
+)
+
+// LinearModel is a weighted linear model with rows in independent clusters.
+type LinearModel struct {
+	Names   []string  // one a column of X, the intercept too
+	X       []float64 // row-major, len(Y) rows of len(Names) columns
+	Y       []float64
+	Weights []float64 // positive; nil = 1
+	Cluster []int     // nil = every row its own cluster
+	// InverseVariance says that the weights are inverse variances up to a
+	// factor. The working covariance behind CR2 and the degrees of freedom is
+	// then 1/weight; otherwise it is the identity, whatever the weights.
+	InverseVariance bool
+}
+
+// Variance is a cluster-robust variance estimator.
+type Variance int
+
+// The estimators, in the names of Pustejovsky & Tipton (2018, Journal of
+// Business & Economic Statistics 36:672-683): CR0 has no correction, CR1 the
+// factor m/(m-1) for m clusters, CR2 is unbiased under the working covariance
+// (Bell & McCaffrey 2002, Survey Methodology 28:169-181), CR3 approximates
+// the jackknife over clusters.
+const (
+	CR0 Variance = iota
+	CR1
+	CR2
+	CR3
+)
+
+// String is CR0 to CR3.
+func (v Variance) String() string {
+	if v < CR0 || v > CR3 {
+		return fmt.Sprintf("Variance(%d)", int(v))
+	}
+	return "CR" + string(rune('0'+int(v)))
+}
+
+// LinearFit is a least-squares fit with its cluster-robust variance.
+type LinearFit struct {
+	Names    []string  // all columns of the model
+	Dropped  []string  // columns that depend on columns before them
+	Coef     []float64 // one a column; NaN for dropped ones
+	N        int
+	Clusters int
+	Rank     int
+	RSS      float64 // weighted residual sum of squares
+	DF       float64 // N - Rank
+	Sigma    float64 // sqrt(RSS / DF)
+	Variance Variance
+	Warnings []Warning
+
+	design *orthonormal
+	robust sandwich
+}
+
+// FitLinear fits by weighted least squares (QR decomposition) and prepares
+// the cluster-robust variance. Columns that depend on those before them are
+// dropped and named. Cost and memory grow linearly with rows. An error is a
+// mistake of the caller: shapes that do not fit, numbers that are not finite,
+// weights that are not positive.
+func FitLinear(m LinearModel, v Variance) (*LinearFit, error) {
+	if err := checkDesign(m.Names, m.X, m.Y, m.Cluster); err != nil {
+		return nil, err
+	}
+	if err := checkWeights(len(m.Y), m.Weights); err != nil {
+		return nil, err
+	}
+	if v < CR0 || v > CR3 {
+		return nil, fmt.Errorf("stats: unknown variance %v", v)
+	}
+	o := newOrthonormal(m.X, m.Y, roots(m.Weights), len(m.Names))
+	clusters := newClustering(len(m.Y), m.Cluster)
+	f := &LinearFit{
+		Names: m.Names, Coef: make([]float64, len(m.Names)), N: o.n, Clusters: clusters.count(), Rank: o.p,
+		RSS: o.rss, DF: float64(o.n - o.p), Variance: v, design: o,
+	}
+	f.Sigma = math.Sqrt(f.RSS / f.DF)
+	for i := range f.Coef {
+		f.Coef[i] = math.NaN()
+	}
+	for a, col := range o.cols {
+		f.Coef[col] = o.coef[a]
+	}
+	f.nameDropped()
+	if f.Clusters < 2 || o.p == 0 {
+		return f, nil // no variance between clusters: Contrast says so
+	}
+	if m.InverseVariance || equal(m.Weights) {
+		f.robust = newPlainSandwich(o, clusters, v)
+	} else {
+		f.robust = newWeightedSandwich(o, clusters, v)
+	}
+	return f, nil
+}
+
+func (f *LinearFit) nameDropped() {
+	for _, col := range f.design.dropped {
+		f.Dropped = append(f.Dropped, f.Names[col])
+		f.Warnings = append(f.Warnings, Warning{
+			"dependent-column", fmt.Sprintf("column %q depends on the columns before it and was dropped", f.Names[col]),
+			"check whether a level is empty or a covariate repeats another",
+		})
+	}
+}
+
+func equal(w []float64) bool {
+	for _, v := range w {
+		if v != w[0] {
+			return false
+		}
+	}
+	return true
+}
+
+// Residual gives y - Xb of row i.
+func (f *LinearFit) Residual(i int) float64 { return f.design.resid[i] }
+
+// Cov is the cluster-robust covariance of the coefficients, row-major over
+// all columns, NaN for dropped ones and where there are fewer than two
+// clusters.
+func (f *LinearFit) Cov() []float64 {
+	if f.robust == nil {
+		nan := make([]float64, len(f.Names)*len(f.Names))
+		for i := range nan {
+			nan[i] = math.NaN()
+		}
+		return nan
+	}
+	return f.design.unproject(f.robust.meat())
+}
+
+// ModelCov is the textbook covariance sigma^2 (X'WX)^-1, which takes rows as
+// independent.
+func (f *LinearFit) ModelCov() []float64 {
+	p := f.Rank
+	eye := make([]float64, p*p)
+	for i := range p {
+		eye[i*p+i] = f.RSS / f.DF
+	}
+	return f.design.unproject(eye)
+}
