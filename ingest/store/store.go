@@ -52,6 +52,11 @@ func open(ctx context.Context, path string, pragmas []string) (*DB, error) {
 			Remedy: "Name a folder that exists and that you may write to", Err: err,
 		}
 	}
+	// SQLite takes a file shorter than a page for an empty database and would
+	// write over it.
+	if info, err := os.Stat(abs); err == nil && info.Mode().IsRegular() && info.Size() > 0 && info.Size() < smallestPage {
+		return nil, &Error{Kind: NotDatabase, Path: path, Message: messages[NotDatabase], Remedy: remedies[NotDatabase]}
+	}
 	pool, err := sql.Open("sqlite", dsn(abs, pragmas))
 	if err != nil {
 		return nil, wrap(path, err)
@@ -101,6 +106,9 @@ func dsn(abs string, pragmas []string) string {
 	u := url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}
 	return u.String()
 }
+
+// smallestPage of a database, in bytes (https://www.sqlite.org/fileformat.html#page_size).
+const smallestPage = 512
 
 // busyTimeout is how long to wait for another process, in milliseconds.
 var busyTimeout = "5000"

@@ -1,0 +1,227 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestOpenRefuses(t *testing.T) {
+	ctx := context.Background()
+	ours := func(t *testing.T, change string) string {
+		db := create(t)
+		_, err := db.sql.Exec(change)
+		require.NoError(t, err)
+		require.NoError(t, db.Close())
+		return db.path
+	}
+	junk := func(t *testing.T, content string) string {
+		path := filepath.Join(t.TempDir(), "clinic.db")
+		require.NoError(t, os.WriteFile(path, []byte(content), 0o600))
+		return path
+	}
+	foreign := func(t *testing.T, script string) string {
+		path := filepath.Join(t.TempDir(), "other.db")
+		pool, err := sql.Open("sqlite", path)
+		require.NoError(t, err)
+		_, err = pool.Exec(script)
+		require.NoError(t, err)
+		require.NoError(t, pool.Close())
+		return path
+	}
+	for name, c := range map[string]struct {
+		path   string
+		target error
+		says   string
+	}{
+		"newer schema":      {ours(t, fmt.Sprintf("PRAGMA user_version = %d", len(migrations)+1)), ErrNewer, "Update the program"},
+		"other program":     {foreign(t, "PRAGMA application_id = 1; CREATE TABLE a (b)"), ErrForeign, "another program"},
+		"unmarked database": {foreign(t, "CREATE TABLE a (b)"), ErrForeign, "another program"},
+		"unmarked version":  {foreign(t, "PRAGMA user_version = 1"), ErrForeign, "another program"},
+		"text":              {junk(t, strings.Repeat("patient,tooth\n", 100)), ErrNotDatabase, "not a database"},
+		"short text":        {junk(t, "x"), ErrNotDatabase, "not a database"},
+		"longer text":       {junk(t, strings.Repeat("x", 600)), ErrNotDatabase, "not a database"},
+		"folder":            {t.TempDir(), ErrCannotOpen, "Check that the path"},
+		"missing folder":    {filepath.Join(t.TempDir(), "no", "clinic.db"), ErrCannotOpen, "Name a folder"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			before, _ := os.ReadFile(c.path)
+			_, err := Open(ctx, c.path)
+			require.ErrorIs(t, err, c.target)
+			assert.ErrorContains(t, err, c.path)
+			assert.ErrorContains(t, err, c.says)
+			after, _ := os.ReadFile(c.path)
+			assert.Equal(t, before, after, "a refused file is not touched")
+		})
+	}
+}
+
+func TestDamageIsFound(t *testing.T) {
+	db := create(t)
+	mustImport(t, db, practice("a", 50, 20))
+	require.NoError(t, db.Close())
+	content, err := os.ReadFile(db.path)
+	require.NoError(t, err)
+	for name, damage := range map[string]func([]byte) []byte{
+		"cut off": func(b []byte) []byte { return b[:len(b)/2/4096*4096] },
+		"zeroes":  func(b []byte) []byte { clear(b[20*4096 : 30*4096]); return b },
+	} {
+		require.NoError(t, os.WriteFile(db.path, damage(append([]byte{}, content...)), 0o600))
+		_, err := Open(context.Background(), db.path)
+		require.ErrorIs(t, err, ErrDamaged, name)
+		assert.ErrorContains(t, err, "backup")
+	}
+}
+
+// The settings must hold on every connection and in the file.
+func TestSettingsHold(t *testing.T) {
+	db := create(t)
+	for pragma, want := range map[string]string{
+		"foreign_keys": "1", "trusted_schema": "0", "cell_size_check": "1", "busy_timeout": busyTimeout,
+		"journal_mode": "delete", "application_id": fmt.Sprint(applicationID), "user_version": fmt.Sprint(len(migrations)),
+	} {
+		var got string
+		require.NoError(t, db.sql.QueryRow("PRAGMA "+pragma).Scan(&got))
+		assert.Equal(t, want, got, pragma)
+	}
+	_, err := db.sql.Exec(`SELECT "no such column"`)
+	assert.Error(t, err, "a double-quoted string is not a text")
+	_, err = db.sql.Exec("PRAGMA writable_schema = 1; DELETE FROM sqlite_schema")
+	assert.Error(t, err, "defensive")
+}
+
+func TestOddPaths(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"what?.db", "50%.db", "a#b.db", "Praxis Müller.db", "a?mode=ro", "x;y&z=1.db"} {
+		path := filepath.Join(dir, name)
+		db, err := Open(context.Background(), path)
+		require.NoError(t, err, name)
+		mustImport(t, db, practice("a", 1, 1))
+		require.NoError(t, db.Close())
+		info, err := os.Stat(path)
+		require.NoError(t, err, name)
+		assert.NotZero(t, info.Size(), name)
+		if runtime.GOOS != "windows" {
+			assert.Equal(t, os.FileMode(0o600), info.Mode().Perm(), name)
+		}
+	}
+	names, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Len(t, names, 6, "no other file is made or left")
+}
+
+func TestMigrationsFromEveryVersion(t *testing.T) {
+	fresh := create(t)
+	want := schema(t, fresh)
+	for version := range len(migrations) {
+		path := filepath.Join(t.TempDir(), "old.db")
+		old := atVersion(t, path, version)
+		if version >= 1 {
+			_, err := old.Exec(`INSERT INTO files VALUES (1, 'old.xlsx', '` + fileOf("old").SHA256 + `', 3, 0);
+				INSERT INTO layouts VALUES (1, 1, '[["A","case"]]');
+				INSERT INTO cases (case_id, file_id, sheet, row, layout_id, original) VALUES ('C-1', 1, 's', 2, 1, '["C-1"]')`)
+			require.NoError(t, err)
+		}
+		require.NoError(t, old.Close())
+		db, err := Open(context.Background(), path)
+		require.NoError(t, err, "from version %d", version)
+		assert.Equal(t, want, schema(t, db))
+		if version >= 1 {
+			assert.Len(t, mustLoad(t, db).Cases, 1, "records survive")
+			mustImport(t, db, practice("new", 2, 2))
+		}
+		require.NoError(t, db.Close())
+	}
+}
+
+// atVersion makes a database as an older program left it.
+func atVersion(t *testing.T, path string, version int) *sql.DB {
+	pool, err := sql.Open("sqlite", path)
+	require.NoError(t, err)
+	for i := range version {
+		_, err = pool.Exec(migrations[i] + fmt.Sprintf(";PRAGMA application_id=%d;PRAGMA user_version=%d", applicationID, i+1))
+		require.NoError(t, err)
+	}
+	return pool
+}
+
+func schema(t *testing.T, db *DB) []string {
+	rows, err := db.sql.Query("SELECT coalesce(sql, name) FROM sqlite_schema ORDER BY name")
+	require.NoError(t, err)
+	defer rows.Close()
+	var out []string
+	for rows.Next() {
+		var s string
+		require.NoError(t, rows.Scan(&s))
+		out = append(out, s)
+	}
+	require.NoError(t, rows.Err())
+	return out
+}
+
+// A migration that fails half-way leaves the version and the tables as they were.
+func TestFailedMigrationLeavesNothing(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "old.db")
+	require.NoError(t, atVersion(t, path, 1).Close())
+	good := migrations
+	t.Cleanup(func() { migrations = good })
+	migrations = []string{good[0], "CREATE TABLE half (a); CREATE TABLE cases (b);"}
+	_, err := Open(context.Background(), path)
+	require.Error(t, err)
+	migrations = good[:1]
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	defer db.Close()
+	assert.NotContains(t, schema(t, db), "CREATE TABLE half (a)")
+}
+
+func TestTempIsPrivateAndRemoved(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir())
+	db, err := OpenTemp(context.Background())
+	require.NoError(t, err)
+	info, err := os.Stat(db.temp)
+	require.NoError(t, err)
+	if runtime.GOOS != "windows" {
+		assert.Equal(t, os.FileMode(0o700), info.Mode().Perm())
+	}
+	mustImport(t, db, practice("a", 2, 2))
+	assert.Len(t, mustLoad(t, db).Cases, 2)
+	require.NoError(t, db.Close())
+	_, err = os.Stat(db.temp)
+	assert.ErrorIs(t, err, os.ErrNotExist)
+}
+
+func TestStaleTempIsRemoved(t *testing.T) {
+	parent := t.TempDir()
+	t.Setenv("TMPDIR", parent)
+	ctx := context.Background()
+	live, err := OpenTemp(ctx)
+	require.NoError(t, err)
+	defer live.Close()
+	dead, err := OpenTemp(ctx)
+	require.NoError(t, err)
+	mustImport(t, dead, practice("a", 2, 2))
+	require.NoError(t, dead.sql.Close()) // as if killed: the directory stays
+	empty := filepath.Join(parent, tempPrefix+"empty")
+	require.NoError(t, os.Mkdir(empty, 0o700))
+	other := filepath.Join(parent, "other")
+	require.NoError(t, os.Mkdir(other, 0o700))
+
+	removeStale(ctx, parent, time.Now())
+	assert.DirExists(t, dead.temp, "too young to tell")
+	removeStale(ctx, parent, time.Now().Add(2*tempGrace))
+	assert.NoDirExists(t, dead.temp)
+	assert.NoDirExists(t, empty)
+	assert.DirExists(t, live.temp, "in use")
+	assert.DirExists(t, other)
+	mustImport(t, live, practice("b", 2, 2))
+}
