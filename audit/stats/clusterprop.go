@@ -19,16 +19,18 @@ type Proportion struct {
 
 // ClusteredProportion is the share of true in success with an interval that
 // allows for clustering by case: Wilson's limits with the number of rows
-// divided by the design effect (Rao & Scott 1992) and a t quantile in place of
-// the normal one. The variance behind the interval is CR2 (Bell & McCaffrey
-// 2002) and the degrees of freedom are Satterthwaite's under an exchangeable
-// working correlation estimated from the data (Imbens & Kolesar 2016, Rev Econ
-// Stat 98:701-712). DesignEffect keeps Rao and Scott's own variance, with
-// m/(m-1), so that it can be set beside published ones.
+// divided by a design effect (Rao & Scott 1992) and a t quantile in place of
+// the normal one, on Satterthwaite's degrees of freedom under an exchangeable
+// working correlation estimated from the data (Bell & McCaffrey 2002, Survey
+// Methodology 28:169-181; Imbens & Kolesar 2016, Rev Econ Stat 98:701-712).
+// SE is the CR2 standard error. DesignEffect is Rao and Scott's own, with
+// m/(m-1), so that it can be set beside published ones; the one the limits are
+// built on is steadier, see intervalEffect.
 //
-// All or no successes show no spread: the limit is then built on the number of
-// cases, which is safe whatever the correlation within a case. One row in
-// every case gives Wilson's interval. cluster nil: every row its own case.
+// All or no successes show no spread: the limit is then built on the effective
+// number of cases, which is safe whatever the correlation within a case. One
+// row in every case gives Wilson's interval. cluster nil: every row its own
+// case. One pass and one short allocation where ids come sorted.
 func ClusteredProportion(success []bool, cluster []int, level float64) (Proportion, error) {
 	if err := checkLevel(level); err != nil {
 		return Proportion{}, err
@@ -97,6 +99,7 @@ type proportionSums struct {
 	cases  []caseCount
 	n, m   float64 // rows and cases
 	p      float64
+	mixed  float64 // cases with a success, or with a failure, whichever is fewer
 	u2     float64 // sum (x - p n)^2 over cases
 	u2cr2  float64 // the same over 1 - leverage
 	n2     float64 // sum n^2
@@ -113,7 +116,14 @@ func sumProportion(cases []caseCount) proportionSums {
 		s.n += c.n
 	}
 	s.p = x / s.n
+	var some, notAll float64
 	for _, c := range cases {
+		if c.x > 0 {
+			some++
+		}
+		if c.x < c.n {
+			notAll++
+		}
 		h, u := c.n/s.n, c.x-s.p*c.n
 		s.u2 += u * u
 		s.u2cr2 += u * u / (1 - h)
@@ -122,6 +132,7 @@ func sumProportion(cases []caseCount) proportionSums {
 		s.within += c.x * (c.n - c.x) / c.n
 		s.across += u * u / c.n
 	}
+	s.mixed = min(some, notAll)
 	return s
 }
 
@@ -140,15 +151,18 @@ func (s proportionSums) fill(p *Proportion) {
 		p.notEstimable(oneCluster)
 		return
 	case s.p == 0 || s.p == 1:
-		p.DF, p.EffectiveN, p.SE = s.m-1, s.m, math.NaN()
-		p.warn("no-variation", "all outcomes are alike: the limit is built on the number of cases, as if all teeth of a case went together",
+		p.DF, p.EffectiveN, p.SE = s.satterthwaite(1), s.n/s.intervalEffect(), math.NaN()
+		p.warn("no-variation", "all outcomes are alike: the limit is built as if all teeth of a case went together",
 			"read the limit as cautious, or add cases")
 	default:
 		srs := s.p * (1 - s.p) / s.n
 		p.DesignEffect = s.m / (s.m - 1) * s.u2 / (s.n * s.n) / srs
 		p.SE = math.Sqrt(s.u2cr2) / s.n
-		p.DF = s.satterthwaite(s.anovaICC())
-		p.EffectiveN = srs * s.n / (p.SE * p.SE) // times p(1-p)/n over the clustered variance
+		p.DF = s.satterthwaite(max(0, min(1, s.anovaICC())))
+		if s.mixed < 2 {
+			p.DF = s.satterthwaite(1)
+		}
+		p.EffectiveN = s.n / s.intervalEffect()
 	}
 	p.Low, p.High = wilsonLimits(s.p, p.EffectiveN, tQuantile(0.5+p.Level/2, p.DF))
 	s.warnings(p)
@@ -166,17 +180,38 @@ func (s proportionSums) warnings(p *Proportion) {
 	}
 }
 
+// intervalEffect is the design effect the limits are built on. It is the mean
+// of the CR2 variance ratio and of 1 + (sum n^2/n - 1) rho (Kish 1965, section
+// 8.2, in the form for unequal clusters of Donner, Birkett & Buck 1981, Am J
+// Epidemiol 114:906-914), the latter not below half the former. Where only k
+// cases hold the rarer outcome their spread says little about correlation, so
+// with weight 1/k^2 the effect is drawn towards its largest value, sum n^2/n,
+// reached at k = 1. Averaging and weight are a choice of this package, no
+// source, made so that intervals cover in simulation and one success never
+// gives a lower limit than none. Below smallestEffect it does not go: cases
+// that happen to agree exactly must not give an interval without width.
+func (s proportionSums) intervalEffect() float64 {
+	largest := s.n2 / s.n
+	if s.mixed < 2 {
+		return max(1, largest)
+	}
+	robust := s.u2cr2 / (s.n * s.p * (1 - s.p))
+	model := 1 + (largest-1)*s.anovaICC()
+	d := (robust + max(model, robust/2)) / 2
+	w := 1 / (s.mixed * s.mixed)
+	return max(smallestEffect, math.Pow(d, 1-w)*math.Pow(max(d, largest), w))
+}
+
 // anovaICC is the analysis-of-variance estimate of the correlation within a
 // case (Donner & Koval 1980, Biometrics 36:19-25, equation 1; for proportions
-// Donner 1989, Stat Med 8:1171-1177), kept within 0 to 1.
+// Donner 1989, Stat Med 8:1171-1177). It may be negative.
 func (s proportionSums) anovaICC() float64 {
 	between, within := s.across/(s.m-1), s.within/(s.n-s.m)
 	n0 := (s.n - s.n2/s.n) / (s.m - 1)
-	rho := (between - within) / (between + (n0-1)*within)
-	if math.IsNaN(rho) {
-		return 0
+	if rho := (between - within) / (between + (n0-1)*within); !math.IsNaN(rho) {
+		return rho
 	}
-	return max(0, min(1, rho))
+	return 0
 }
 
 // satterthwaite gives the degrees of freedom of the CR2 variance when case

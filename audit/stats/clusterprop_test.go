@@ -159,3 +159,67 @@ func TestProportionDegreesOfFreedom(t *testing.T) {
 	require.NoError(t, err)
 	assert.InEpsilon(t, r.DF, s.satterthwaite(0), 1e-10)
 }
+
+// Rao & Scott 1992 and Donner 1989 on the litters (R 4.2.2): P goes from .003
+// with teeth as units to .044 and .097 with litters as units.
+func TestLitterTests(t *testing.T) {
+	xc, cc := expand(weilControl)
+	xt, ct := expand(weilTreated)
+	naive := pearson([]float64{142, 112}, []float64{158, 145}, nil)
+	assert.InDelta(t, 8.89989, naive.Statistic, 5e-6)
+	r, err := RaoScottTest(Outcomes{xc, cc}, Outcomes{xt, ct})
+	require.NoError(t, err)
+	assert.InDelta(t, 4.04061, r.Statistic, 5e-6)
+	assert.InDelta(t, .0444178, r.P, 5e-8)
+	d, err := DonnerTest(Outcomes{xc, cc}, Outcomes{xt, ct})
+	require.NoError(t, err)
+	assert.InDelta(t, 2.76097, d.Statistic, 5e-6)
+	assert.InDelta(t, .0965896, d.P, 5e-8)
+	assert.Contains(t, d.Method, "0.251") // rho 0.250576
+	swapped, err := DonnerTest(Outcomes{xt, ct}, Outcomes{xc, cc})
+	require.NoError(t, err)
+	assert.InDelta(t, d.P, swapped.P, 1e-14)
+	_, err = DonnerTest(Outcomes{xt, ct})
+	require.Error(t, err)
+	all := Outcomes{Success: []bool{true, true, true}, Cluster: []int{1, 2, 2}}
+	flat, err := RaoScottTest(all, Outcomes{xc, cc})
+	require.NoError(t, err)
+	assert.Equal(t, []string{"no-variation"}, warningIDs(flat.Warnings))
+}
+
+// 1 + (m-1) rho, and sum n^2/sum n for unequal clusters (Kish 1965).
+func TestDesignEffects(t *testing.T) {
+	for m, want := range map[int][3]float64{5: {1.2, 1.4, 2.2}, 10: {1.45, 1.9, 3.7}, 20: {1.95, 2.9, 6.7}} {
+		for i, rho := range []float64{.05, .1, .3} {
+			assert.InDelta(t, want[i], DesignEffect(rho, m), 1e-12)
+		}
+	}
+	assert.InDelta(t, 2.3052632, DesignEffect(.1, 3, 5, 10, 20), 5e-8)
+}
+
+// One success never gives a lower upper limit than none, wherever it falls;
+// cases that agree exactly still have an interval.
+func TestProportionLimitsStaySound(t *testing.T) {
+	for _, sizes := range [][]int{{8, 8, 8, 8, 8, 8, 8, 8}, {26, 2, 2, 2, 26, 2, 2, 2, 1}, {1, 1, 1, 1, 5}} {
+		counts := make([][2]int, len(sizes))
+		for i, n := range sizes {
+			counts[i] = [2]int{0, n}
+		}
+		success, cluster := expand(counts)
+		none, err := ClusteredProportion(success, cluster, .95)
+		require.NoError(t, err)
+		for i := range counts {
+			counts[i][0] = 1
+			success, cluster = expand(counts)
+			one, err := ClusteredProportion(success, cluster, .95)
+			require.NoError(t, err)
+			assert.GreaterOrEqual(t, one.High, none.High, "%v case %d", sizes, i)
+			counts[i][0] = 0
+		}
+	}
+	success, cluster := expand([][2]int{{1, 4}, {1, 4}, {1, 4}, {1, 4}, {1, 4}, {1, 4}})
+	e, err := ClusteredProportion(success, cluster, .95)
+	require.NoError(t, err)
+	assert.Less(t, e.Low, .2)
+	assert.Greater(t, e.High, .3)
+}
