@@ -1,0 +1,77 @@
+package chart
+
+import "math"
+
+// BarPanel is one small multiple of counts.
+type BarPanel struct {
+	Title, Note string
+	Labels      []string
+	Counts      []int
+	Shares      []float64 // of the panel's cases, 0 to 1
+	Hidden      []bool    // bars too few to show
+	Few         bool      // the whole panel is too few to show
+	Marker      Marker
+}
+
+// Bars are small multiples side by side on one scale of shares.
+type Bars struct {
+	Title  string
+	XLabel string
+	Panels []BarPanel
+	Width  float64
+}
+
+const barPlotH = 30.0
+
+// Figure draws the panels.
+func (b Bars) Figure(desc string) *Figure {
+	f := &Figure{Title: b.Title, Desc: desc, W: b.Width, H: 3*RowHeight + barPlotH + 2.4*RowHeight}
+	most := 0.2
+	for _, p := range b.Panels {
+		for _, s := range p.Shares {
+			most = math.Max(most, s)
+		}
+	}
+	t := Ticks(0, most, 4)
+	top := t[len(t)-1]
+	left := 10.0
+	base := 2.6*RowHeight + barPlotH
+	for _, v := range t {
+		y := base - v/top*barPlotH
+		f.line(left, y, b.Width, y, gridPen)
+		f.ink(left-1.5, y+1.1, percentLabel(v), End, false, Muted)
+	}
+	f.ink(0, base-barPlotH-3, "%", Start, false, Muted)
+	const gap = 6.0
+	w := (b.Width - left - gap*float64(len(b.Panels)-1)) / float64(max(4, len(b.Panels)))
+	for i, p := range b.Panels {
+		b.panel(f, p, left+float64(i)*(w+gap), w, base, top)
+	}
+	f.ink(left, base+2*RowHeight+2.2, b.XLabel, Start, false, Muted)
+	return f
+}
+
+func (b Bars) panel(f *Figure, p BarPanel, x, w, base, top float64) {
+	f.text(x+1, 3.2, fitText(p.Title, w, true), Start, true)
+	f.ink(x+1, 3.2+RowHeight, p.Note, Start, false, Muted)
+	if p.Few {
+		f.add(Hatch{Box{x, base - barPlotH/2, w, barPlotH / 2}, 1.5, Pen{Colour: RuleGrey, Width: 0.15}})
+		return
+	}
+	c := p.Marker.Colour()
+	step := w / float64(max(1, len(p.Labels)))
+	for i, label := range p.Labels {
+		h := p.Shares[i] / top * barPlotH
+		mid := x + (float64(i)+0.5)*step
+		f.ink(mid, base+4, label, Middle, false, Muted)
+		if i < len(p.Hidden) && p.Hidden[i] {
+			f.add(Hatch{Box{mid - 0.34*step, base - 6, 0.68 * step, 6}, 0.9, Pen{Colour: RuleGrey, Width: 0.15}})
+			continue
+		}
+		if h > 0 {
+			f.add(Rect{Box{mid - 0.34*step, base - h, 0.68 * step, h}, 0, &c, Pen{}})
+		}
+		f.text(mid, base-h-1, itoa(p.Counts[i]), Middle, false)
+	}
+	f.line(x, base, x+w, base, axisPen)
+}

@@ -1,0 +1,146 @@
+package chart
+
+import "shortfall/report/typeface"
+
+// TextSize of all lettering in a figure, in points: that of the text around it.
+const TextSize = 9
+
+// RowHeight of one line of lettering in mm: the baseline distance of the page.
+const RowHeight = 4.5
+
+// Figure is a display list with its size in mm. The origin is the upper left
+// corner; y grows downwards.
+type Figure struct {
+	Title string // for readers of the SVG; the page prints its own caption
+	Desc  string // what there is to see, in words
+	W, H  float64
+	Items []Item
+}
+
+// Item is one element of a display list.
+type Item interface{ item() }
+
+// Point in mm.
+type Point struct{ X, Y float64 }
+
+// Box is a rectangle in mm.
+type Box struct{ X, Y, W, H float64 }
+
+// Pen says how an outline is drawn; a zero width draws none. Dash lists the
+// lengths of strokes and gaps in mm.
+type Pen struct {
+	Colour Colour
+	Width  float64
+	Dash   []float64
+}
+
+// Line from A to B.
+type Line struct {
+	A, B Point
+	Pen  Pen
+}
+
+// Polyline through points.
+type Polyline struct {
+	Points []Point
+	Pen    Pen
+}
+
+// Polygon is closed; Fill nil leaves it empty.
+type Polygon struct {
+	Points []Point
+	Fill   *Colour
+	Pen    Pen
+}
+
+// Rect with corners rounded by Radius.
+type Rect struct {
+	Box    Box
+	Radius float64
+	Fill   *Colour
+	Pen    Pen
+}
+
+// Circle about Centre.
+type Circle struct {
+	Centre Point
+	Radius float64
+	Fill   *Colour
+	Pen    Pen
+}
+
+// Anchor says which end of a text its point is.
+type Anchor int
+
+// The anchors.
+const (
+	Start Anchor = iota
+	Middle
+	End
+)
+
+// Text on a baseline. Size in points.
+type Text struct {
+	At     Point // on the baseline
+	Text   string
+	Anchor Anchor
+	Bold   bool
+	Colour Colour
+	Size   float64
+}
+
+// Hatch fills a box with slanted lines, Gap mm apart.
+type Hatch struct {
+	Box Box
+	Gap float64
+	Pen Pen
+}
+
+// Group holds items that belong together; Clip, where set, hides what leaves it.
+type Group struct {
+	Clip  *Box
+	Items []Item
+}
+
+func (Line) item()     {}
+func (Polyline) item() {}
+func (Polygon) item()  {}
+func (Rect) item()     {}
+func (Circle) item()   {}
+func (Text) item()     {}
+func (Hatch) item()    {}
+func (Group) item()    {}
+
+// add appends items.
+func (f *Figure) add(items ...Item) { f.Items = append(f.Items, items...) }
+
+// text adds lettering in the standard size and gives its width.
+func (f *Figure) text(x, y float64, s string, a Anchor, bold bool) float64 {
+	return f.ink(x, y, s, a, bold, Ink)
+}
+
+func (f *Figure) ink(x, y float64, s string, a Anchor, bold bool, c Colour) float64 {
+	if s == "" {
+		return 0
+	}
+	f.add(Text{At: Point{x, y}, Text: s, Anchor: a, Bold: bold, Colour: c, Size: TextSize})
+	return width(s, bold)
+}
+
+func (f *Figure) line(x1, y1, x2, y2 float64, p Pen) { f.add(Line{Point{x1, y1}, Point{x2, y2}, p}) }
+
+func width(s string, bold bool) float64 { return typeface.Width(s, TextSize, bold) }
+
+// Bounds of the text in mm: what it covers on the page.
+func (t Text) Bounds() Box {
+	w := typeface.Width(t.Text, t.Size, t.Bold)
+	x := t.At.X
+	switch t.Anchor {
+	case Middle:
+		x -= w / 2
+	case End:
+		x -= w
+	}
+	em := t.Size * typeface.MMPerPoint
+	return Box{x, t.At.Y - typeface.Ascent*em, w, (typeface.Ascent + typeface.Descent) * em}
+}

@@ -1,0 +1,141 @@
+package chart
+
+import (
+	"github.com/go-pdf/fpdf"
+
+	"shortfall/report/typeface"
+)
+
+// PDF draws the figure with its upper left corner at x, y of the current page,
+// in a document whose unit is mm and whose fonts are registered under
+// typeface.Family. Every text it draws is told to seen with its box on the
+// page, so that a layout can be checked.
+func (f *Figure) PDF(p *fpdf.Fpdf, x, y float64, seen func(Text)) {
+	d := pdfDrawer{p: p, dx: x, dy: y, seen: seen}
+	d.items(f.Items)
+	p.SetDashPattern(nil, 0)
+}
+
+type pdfDrawer struct {
+	p      *fpdf.Fpdf
+	dx, dy float64
+	seen   func(Text)
+}
+
+func (d pdfDrawer) items(items []Item) {
+	for _, it := range items {
+		d.draw(it)
+	}
+}
+
+func (d pdfDrawer) draw(it Item) {
+	switch it := it.(type) {
+	case Line:
+		d.paint(nil, it.Pen, func() { d.path([]Point{it.A, it.B}, false) })
+	case Polyline:
+		d.paint(nil, it.Pen, func() { d.path(it.Points, false) })
+	case Polygon:
+		d.paint(it.Fill, it.Pen, func() { d.path(it.Points, true) })
+	case Rect:
+		d.paint(it.Fill, it.Pen, func() { d.rect(it.Box, it.Radius) })
+	case Circle:
+		c, r := it.Centre, it.Radius
+		d.paint(it.Fill, it.Pen, func() { d.rect(Box{c.X - r, c.Y - r, 2 * r, 2 * r}, r) })
+	case Hatch:
+		d.items(it.lines())
+	case Text:
+		d.text(it)
+	case Group:
+		d.group(it)
+	}
+}
+
+// paint sets colours and pen before the path is traced: PDF allows no change
+// of the graphics state between the two (ISO 32000-1, 8.2, figure 9).
+func (d pdfDrawer) paint(fill *Colour, pen Pen, trace func()) {
+	style := ""
+	if fill != nil {
+		d.p.SetFillColor(int(fill.R), int(fill.G), int(fill.B))
+		style = "F"
+	}
+	if pen.Width > 0 {
+		d.p.SetDrawColor(int(pen.Colour.R), int(pen.Colour.G), int(pen.Colour.B))
+		d.p.SetLineWidth(pen.Width)
+		d.p.SetDashPattern(pen.Dash, 0)
+		style += "D"
+	}
+	if style != "" {
+		trace()
+		d.p.DrawPath(style)
+	}
+}
+
+func (d pdfDrawer) path(ps []Point, closed bool) {
+	for i, q := range ps {
+		if i == 0 {
+			d.p.MoveTo(q.X+d.dx, q.Y+d.dy)
+		} else {
+			d.p.LineTo(q.X+d.dx, q.Y+d.dy)
+		}
+	}
+	if closed {
+		d.p.ClosePath()
+	}
+}
+
+// arc is the distance of the control points of a cubic Bézier quarter circle
+// from its ends: 4/3 (√2 - 1).
+const arc = 0.5522847498307936
+
+// rect traces a rectangle with round corners itself: the library's own leaves
+// the graphics state open (fpdf v0.9.0, RoundedRect).
+func (d pdfDrawer) rect(b Box, r float64) {
+	x0, y0, x1, y1 := b.X+d.dx, b.Y+d.dy, b.X+b.W+d.dx, b.Y+b.H+d.dy
+	k := r * (1 - arc)
+	d.p.MoveTo(x0+r, y0)
+	d.p.LineTo(x1-r, y0)
+	if r > 0 {
+		d.p.CurveBezierCubicTo(x1-k, y0, x1, y0+k, x1, y0+r)
+	}
+	d.p.LineTo(x1, y1-r)
+	if r > 0 {
+		d.p.CurveBezierCubicTo(x1, y1-k, x1-k, y1, x1-r, y1)
+	}
+	d.p.LineTo(x0+r, y1)
+	if r > 0 {
+		d.p.CurveBezierCubicTo(x0+k, y1, x0, y1-k, x0, y1-r)
+	}
+	d.p.LineTo(x0, y0+r)
+	if r > 0 {
+		d.p.CurveBezierCubicTo(x0, y0+k, x0+k, y0, x0+r, y0)
+	}
+	d.p.ClosePath()
+}
+
+func (d pdfDrawer) text(t Text) {
+	weight := ""
+	if t.Bold {
+		weight = "B"
+	}
+	t.At.X += d.dx
+	t.At.Y += d.dy
+	d.p.SetFont(typeface.Family, weight, t.Size)
+	d.p.SetTextColor(int(t.Colour.R), int(t.Colour.G), int(t.Colour.B))
+	d.p.Text(t.Bounds().X, t.At.Y, t.Text)
+	if d.seen != nil {
+		d.seen(t)
+	}
+}
+
+func (d pdfDrawer) group(g Group) {
+	if g.Clip == nil {
+		d.items(g.Items)
+		return
+	}
+	d.p.ClipRect(g.Clip.X+d.dx, g.Clip.Y+d.dy, g.Clip.W, g.Clip.H, false)
+	d.items(g.Items)
+	d.p.ClipEnd()
+	// The end of a clip restores the font in the PDF but not in the writer's
+	// memory; a size nothing uses makes the next SetFont speak.
+	d.p.SetFont(typeface.Family, "", 1)
+}

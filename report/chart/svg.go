@@ -1,0 +1,126 @@
+package chart
+
+import (
+	"bufio"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"shortfall/report/typeface"
+)
+
+// SVG writes the figure as a stand-alone SVG document in mm, with its title
+// and description for readers who cannot see it.
+func (f *Figure) SVG(w io.Writer) error {
+	s := &svgWriter{w: bufio.NewWriter(w)}
+	s.printf(`<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="t d" font-family="%s, sans-serif">`+"\n",
+		num(f.W), num(f.H), num(f.W), num(f.H), typeface.Family)
+	s.printf("<title id=\"t\">%s</title>\n<desc id=\"d\">%s</desc>\n", escape(f.Title), escape(f.Desc))
+	s.items(f.Items)
+	s.printf("</svg>\n")
+	return s.w.Flush() // a buffered writer keeps its first error
+}
+
+type svgWriter struct {
+	w     *bufio.Writer
+	clips int
+}
+
+func (s *svgWriter) printf(format string, args ...any) { fmt.Fprintf(s.w, format, args...) }
+
+func (s *svgWriter) items(items []Item) {
+	for _, it := range items {
+		s.draw(it)
+	}
+}
+
+func (s *svgWriter) draw(it Item) {
+	switch it := it.(type) {
+	case Line:
+		s.printf(`<line x1="%s" y1="%s" x2="%s" y2="%s"%s/>`+"\n", num(it.A.X), num(it.A.Y), num(it.B.X), num(it.B.Y), paint(nil, it.Pen))
+	case Polyline:
+		s.printf(`<polyline points="%s"%s/>`+"\n", points(it.Points), paint(nil, it.Pen))
+	case Polygon:
+		s.printf(`<polygon points="%s"%s/>`+"\n", points(it.Points), paint(it.Fill, it.Pen))
+	case Rect:
+		s.printf(`<rect x="%s" y="%s" width="%s" height="%s" rx="%s"%s/>`+"\n", num(it.Box.X), num(it.Box.Y), num(it.Box.W), num(it.Box.H), num(it.Radius), paint(it.Fill, it.Pen))
+	case Circle:
+		s.printf(`<circle cx="%s" cy="%s" r="%s"%s/>`+"\n", num(it.Centre.X), num(it.Centre.Y), num(it.Radius), paint(it.Fill, it.Pen))
+	case Hatch:
+		for _, l := range it.lines() {
+			s.draw(l)
+		}
+	case Text:
+		s.text(it)
+	case Group:
+		s.group(it)
+	}
+}
+
+func (s *svgWriter) text(t Text) {
+	weight := ""
+	if t.Bold {
+		weight = ` font-weight="bold"`
+	}
+	s.printf(`<text x="%s" y="%s" font-size="%s" text-anchor="%s" fill="%s"%s>%s</text>`+"\n",
+		num(t.At.X), num(t.At.Y), num(t.Size*typeface.MMPerPoint), [...]string{"start", "middle", "end"}[t.Anchor], hex(t.Colour), weight, escape(t.Text))
+}
+
+func (s *svgWriter) group(g Group) {
+	if g.Clip == nil {
+		s.printf("<g>\n")
+	} else {
+		s.clips++
+		s.printf(`<clipPath id="c%d"><rect x="%s" y="%s" width="%s" height="%s"/></clipPath>`+"\n<g clip-path=\"url(#c%d)\">\n",
+			s.clips, num(g.Clip.X), num(g.Clip.Y), num(g.Clip.W), num(g.Clip.H), s.clips)
+	}
+	s.items(g.Items)
+	s.printf("</g>\n")
+}
+
+// num writes at most two decimals: a hundredth of a millimetre is finer than print.
+func num(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 2, 64)
+	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	if s == "-0" {
+		return "0"
+	}
+	return s
+}
+
+func hex(c Colour) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
+
+func points(ps []Point) string {
+	parts := make([]string, len(ps))
+	for i, p := range ps {
+		parts[i] = num(p.X) + "," + num(p.Y)
+	}
+	return strings.Join(parts, " ")
+}
+
+func paint(fill *Colour, p Pen) string {
+	s := ` fill="none"`
+	if fill != nil {
+		s = fmt.Sprintf(` fill="%s"`, hex(*fill))
+	}
+	if p.Width == 0 {
+		return s
+	}
+	s += fmt.Sprintf(` stroke="%s" stroke-width="%s"`, hex(p.Colour), num(p.Width))
+	if len(p.Dash) > 0 {
+		dash := make([]string, len(p.Dash))
+		for i, d := range p.Dash {
+			dash[i] = num(d)
+		}
+		s += fmt.Sprintf(` stroke-dasharray="%s"`, strings.Join(dash, " "))
+	}
+	return s
+}
+
+func escape(s string) string {
+	var b strings.Builder
+	_ = xml.EscapeText(&b, []byte(s)) // a strings.Builder cannot fail
+	return b.String()
+}

@@ -1,0 +1,158 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/paper"
+	"shortfall/report/wording"
+)
+
+// methods is section 8: methods, definitions, limitations, settings, provenance.
+func (l *layout) methods() {
+	d := l.d
+	d.Section("section-methods", "Methods", 100)
+	for _, p := range l.methodWords() {
+		d.Para(11, nil, paper.T(p))
+		d.Space(0.5)
+	}
+	d.Space(0.5)
+	d.Place(paper.Figure{
+		ID: "signs", Title: "Sign convention: positive directions, seen from the tooth itself, so that left and right read alike",
+		Chart: chart.Signs(d.Width()),
+		Below: []paper.Run{paper.M("Crown movements. Tip and mesiodistal shift are seen from the cheek with mesial on the left, torque and buccolingual shift from the mesial side with the cheek on the left, rotation from the biting surface. A sheet that records size without direction is taken as positive and says so.")},
+	}, false)
+	l.definitions()
+	l.limitations()
+	l.settings()
+	l.provenance()
+}
+
+func (l *layout) methodWords() []string {
+	s := l.set
+	return []string{
+		"The patient is the unit. Teeth of one patient resemble each other, so every interval allows for clustering by case, and every cell prints cases and movements. A cell with fewer than " + wording.Of(s.MinIntervalCases, "case") + " has no interval" + sharedWords(s) + ".",
+		fmt.Sprintf("The headline is expression: the sum achieved along the plan over the sum planned, with a case-clustered interval on t with cases − 1 degrees of freedom. Plans below %s mm or %s° stay out of ratios, are counted, and have their own table. Tolerance is %s mm and %s°. Millimetres and degrees share neither an axis of a figure nor a mean nor a model. Initial courses and refinements are never pooled without saying so.",
+			trim(s.SmallestMM), trim(s.SmallestDeg), trim(s.ToleranceMM), trim(s.ToleranceDeg)),
+		"Styles are compared within movement, tooth class and course, unadjusted and adjusted for the planned amount and the covariates named with each comparison, with CR2 variance and Satterthwaite degrees of freedom. " + l.multiplicityWords() + " Not distinguishable is not the same as equal.",
+	}
+}
+
+func sharedWords(s audit.Settings) string {
+	if s.Shared {
+		return fmt.Sprintf("; one with fewer than %s is not shown, as these results may leave the practice", wording.Of(s.MinCellCases, "case"))
+	}
+	return ""
+}
+
+func (l *layout) multiplicityWords() string {
+	name := "Benjamini and Hochberg"
+	if l.set.Multiplicity == "holm" {
+		name = "Holm"
+	}
+	text := fmt.Sprintf("P values of the grid are corrected for its size after %s; a verdict of higher or lower needs a corrected P below %s.", name, trim(l.set.Alpha))
+	if l.set.Primary != (audit.By{}) {
+		text += " The one primary comparison, declared beforehand, is " + wording.Where(l.set.Primary, l.set.Notation) + "."
+	} else {
+		text += " No primary comparison was declared beforehand."
+	}
+	return text
+}
+
+func trim(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.4f", v), "0"), ".")
+}
+
+func (l *layout) definitions() {
+	if len(l.r.Definitions) == 0 {
+		return
+	}
+	t := paper.Table{Columns: []paper.Column{{Head: "Term", W: 38}, {Head: "Definition"}, {Head: "Source", W: 50}}}
+	for _, x := range l.r.Definitions {
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: x.Term, Bold: true}, {Text: x.Formula}, {Text: x.Source, Muted: true}}})
+	}
+	l.d.Heading("Definitions", 4*paper.Baseline)
+	l.d.Table(t)
+}
+
+// limitations every retrospective audit of this kind has.
+var limitations = []string{
+	"Confounding by indication: whoever designs the feature looks at the tooth and the plan first. Adjustment reaches only what was recorded.",
+	"Survivorship: cases that were discontinued, switched or transferred often lack an outcome; the case log and the worst and best cases show how much that could matter.",
+	"Measurement: achieved movement depends on the superimposition; its error is in the section on data quality, where movements were measured twice.",
+	"Regression to the mean: what fell short in one course tends to do better in the next, whatever is changed.",
+	"Many comparisons: some of them differ by chance. Read the corrected P and the interval, not the largest difference.",
+}
+
+func (l *layout) limitations() {
+	l.d.Heading("Limitations", 3*paper.Baseline)
+	for _, s := range limitations {
+		l.d.Item("•", 12, nil, paper.T(s))
+	}
+}
+
+func (l *layout) settings() {
+	s := l.set
+	primary := "none"
+	if s.Primary != (audit.By{}) {
+		primary = wording.Where(s.Primary, s.Notation)
+	}
+	t := paper.Table{Columns: []paper.Column{{Head: "Setting", W: 60}, {Head: "Value"}}}
+	for _, kv := range [][2]string{
+		{"Confidence level", wording.Level(s.Level)},
+		{"Tolerance", trim(s.ToleranceMM) + " mm, " + trim(s.ToleranceDeg) + "°"},
+		{"Smallest meaningful plan", trim(s.SmallestMM) + " mm, " + trim(s.SmallestDeg) + "°"},
+		{"Fewest cases shown, where results are shared", fmt.Sprint(s.MinCellCases)},
+		{"Fewest cases for an interval", fmt.Sprint(s.MinIntervalCases)},
+		{"Shared outside the practice", map[bool]string{true: "yes", false: "no"}[s.Shared]},
+		{"Alpha, and correction for multiple comparisons", trim(s.Alpha) + ", " + s.Multiplicity},
+		{"Primary comparison", primary},
+		{"Tooth notation", notationWords(s.Notation)},
+	} {
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: kv[0]}, {Text: kv[1]}}})
+	}
+	l.d.Heading("Settings", 4*paper.Baseline)
+	l.d.Table(t)
+}
+
+func notationWords(n casebook.Notation) string {
+	switch n {
+	case casebook.Universal:
+		return "Universal, 1 to 32"
+	case casebook.Palmer:
+		return "Palmer, quadrant and position"
+	}
+	return "FDI two-digit (ISO 3950)"
+}
+
+func (l *layout) provenance() {
+	p := l.r.Provenance
+	l.d.Heading("Provenance", 4*paper.Baseline)
+	date := p.Date
+	if date == "" {
+		date = "not given"
+	}
+	l.d.Para(11, nil, paper.T(fmt.Sprintf("Made by %s %s; results schema %s; date of the audit %s. The same records and settings give the same report.", p.Tool, p.Version, l.r.SchemaVersion, date)))
+	if len(l.r.Scope.Practices) > 3 {
+		l.d.Space(0.5)
+		l.d.Para(12, nil, paper.B("Practices: "), paper.T(strings.Join(l.r.Scope.Practices, ", ")+"."))
+	}
+	if len(p.Inputs) == 0 {
+		return
+	}
+	t := paper.Table{ID: "table-inputs", Title: "Files read", Columns: []paper.Column{
+		{Head: "File and SHA-256"}, {Head: "Read", W: 16, Right: true}, {Head: "Accepted", W: 20, Right: true}, {Head: "Rejected", W: 20, Right: true}, {Head: "Blank", W: 16, Right: true},
+	}}
+	for _, f := range p.Inputs {
+		var c casebook.Counts
+		for _, s := range f.Sheets {
+			c = c.Add(s.Counts)
+		}
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: f.Name + "  " + f.SHA256}, {Text: wording.Count(c.Read)}, {Text: wording.Count(c.Accepted)}, {Text: wording.Count(c.Rejected)}, {Text: wording.Count(c.Blank)}}})
+	}
+	l.d.Space(1)
+	l.d.Table(t)
+}

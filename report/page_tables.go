@@ -1,0 +1,169 @@
+package report
+
+import (
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/report/paper"
+	"shortfall/report/wording"
+)
+
+// tables is the last section: the numbers behind the figures.
+func (l *layout) tables() {
+	if len(l.r.Expression) == 0 && len(l.r.Comparisons) == 0 {
+		return
+	}
+	l.d.Section("section-tables", "Tables behind the figures", 200)
+	l.directionTable()
+	l.classTable()
+	l.toothTable()
+	l.comparisonTable()
+}
+
+// measures are the columns of a table of expression after its first ones.
+func (l *layout) measures() []paper.Column {
+	return []paper.Column{
+		{Head: "Cases / movements", W: 21, Right: true}, {Head: "Expression % (" + l.level() + " CI)", W: 26, Right: true},
+		{Head: "Outside tolerance %", W: 25, Right: true}, {Head: "Median % (quartiles)", W: 26, Right: true}, {Head: "Mean absolute error", W: 17, Right: true},
+	}
+}
+
+func (l *layout) measureCells(c audit.Cell) []paper.Cell {
+	ids := l.notes(c.Warnings)
+	if c.Suppressed {
+		return []paper.Cell{{Text: tooFew, Notes: ids}, {}, {}, {}, {}}
+	}
+	o := c.OutsideTolerance
+	return []paper.Cell{
+		{Text: pair(c.Cases, c.Movements)},
+		{Text: estimateText(c.Estimate, c.Low, c.High), Notes: ids},
+		{Text: estimateText(o.Value, o.Low, o.High), Notes: l.notes(o.Warnings)},
+		{Text: estimateText(c.MedianRatio, c.LowerQuartile, c.UpperQuartile)},
+		{Text: wording.Amount(c.MeanAbsError, c.Unit)},
+	}
+}
+
+// choose lists the cells of the grid that fit, in the order of the results.
+func (l *layout) choose(fit func(audit.By) bool) []audit.Cell {
+	var out []audit.Cell
+	for _, c := range l.r.Expression {
+		if fit(c.By) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func (l *layout) directionTable() {
+	cells := l.choose(func(b audit.By) bool {
+		return b.Direction != casebook.NoDirection && b.Tooth == 0 && b.ToothClass == casebook.NoClass && b.Arch == casebook.NoArch
+	})
+	if len(cells) == 0 {
+		return
+	}
+	t := paper.Table{ID: "table-directions", Title: "Expression by direction, style and course", Columns: append([]paper.Column{{Head: "Course, direction and style"}}, l.measures()...)}
+	t.Below = []paper.Run{paper.M("Quartiles and median are over movements. Drawn in "), l.d.Ref("forest"), paper.M(".")}
+	last := audit.By{}
+	for _, c := range cells {
+		head := audit.By{Direction: c.By.Direction, Course: c.By.Course}
+		if head != last {
+			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(c.By.Direction.String())), paper.M(", " + wording.Course(c.By.Course))}})
+			last = head
+		}
+		t.Rows = append(t.Rows, paper.Row{Cells: append([]paper.Cell{{Text: wording.Style(c.By.Style)}}, l.measureCells(c)...)})
+	}
+	l.d.Table(t)
+}
+
+func (l *layout) classTable() {
+	cells := l.choose(func(b audit.By) bool {
+		return b.ToothClass != casebook.NoClass && b.Direction == casebook.NoDirection && b.Style == casebook.NoStyle && b.Arch == casebook.NoArch
+	})
+	if len(cells) == 0 {
+		return
+	}
+	t := paper.Table{ID: "table-classes", Title: "Expression by axis, tooth class and course, all styles", Columns: append([]paper.Column{{Head: "Axis, course, teeth"}}, l.measures()...)}
+	last := audit.By{}
+	for _, c := range cells {
+		head := audit.By{Axis: c.By.Axis, Course: c.By.Course}
+		if head != last {
+			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(c.By.Axis.String())), paper.M(", " + wording.Course(c.By.Course))}})
+			last = head
+		}
+		t.Rows = append(t.Rows, paper.Row{Cells: append([]paper.Cell{{Text: wording.Teeth(c.By.ToothClass)}}, l.measureCells(c)...)})
+	}
+	l.d.Space(2)
+	l.d.Table(t)
+}
+
+// toothTable holds one row a tooth and axis, initial and refinement side by side.
+func (l *layout) toothTable() {
+	t := paper.Table{ID: "table-teeth", Title: "Expression by axis and tooth, all styles, both directions", Columns: []paper.Column{
+		{Head: "Tooth", W: 14}, {Head: "Initial: cases / movements", Right: true}, {Head: "% (" + l.level() + " CI)", Right: true},
+		{Head: "Refinement: cases / movements", Right: true}, {Head: "% (" + l.level() + " CI)", Right: true},
+	}}
+	t.Below = []paper.Run{paper.M("Drawn in "), l.d.Ref("dental"), paper.M(". Ratio of sums, before any pooling.")}
+	for _, a := range casebook.Axes() {
+		first := true
+		for _, tooth := range casebook.AllTeeth() {
+			row, any := []paper.Cell{{Text: tooth.In(l.set.Notation)}}, false
+			for _, s := range strata {
+				c, ok := l.cell(audit.By{Axis: a, Tooth: tooth, Course: s})
+				any = any || ok
+				row = append(row, l.toothCells(c, ok)...)
+			}
+			if !any {
+				continue
+			}
+			if first {
+				t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(a.String()))}})
+				first = false
+			}
+			t.Rows = append(t.Rows, paper.Row{Cells: row})
+		}
+	}
+	if len(t.Rows) == 0 {
+		return
+	}
+	l.d.Space(2)
+	l.d.Table(t)
+}
+
+func (l *layout) toothCells(c audit.Cell, ok bool) []paper.Cell {
+	switch {
+	case !ok:
+		return []paper.Cell{{Text: wording.Dash, Muted: true}, {Text: wording.Dash, Muted: true}}
+	case c.Suppressed:
+		return []paper.Cell{{Text: tooFew, Notes: l.notes(c.Warnings)}, {}}
+	}
+	return []paper.Cell{{Text: pair(c.Cases, c.Movements)}, {Text: estimateText(c.Estimate, c.Low, c.High), Notes: l.notes(c.Warnings)}}
+}
+
+func (l *layout) comparisonTable() {
+	if len(l.r.Comparisons) == 0 {
+		return
+	}
+	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed against software-suggested, points of expression", Columns: []paper.Column{
+		{Head: "Movement, teeth, course"}, {Head: "Clinician-d. cases / mov.", W: 19, Right: true}, {Head: "Software-s. cases / mov.", W: 19, Right: true}, {Head: "Adjusted (" + l.level() + " CI)", W: 24, Right: true},
+		{Head: "P, corrected", W: 15, Right: true}, {Head: "Could be seen", W: 13, Right: true}, {Head: "More cases", W: 12, Right: true}, {Head: "Verdict", W: 26},
+	}, Below: []paper.Run{paper.M("Could be seen: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "), l.d.Ref("difference"), paper.M(".")}}
+	for _, c := range l.r.Comparisons {
+		cl, sw := arm(c, casebook.ClinicianDesigned), arm(c, casebook.SoftwareSuggested)
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
+			{Text: wording.Capital(wording.Where(c.By, l.set.Notation)), Bold: highlighted(c)},
+			{Text: pair(cl.Cases, cl.Movements)}, {Text: pair(sw.Cases, sw.Movements)},
+			{Text: pointsText(c.Adjusted)}, {Text: wording.P(c.Adjusted.PAdjusted)},
+			{Text: wording.Whole(c.Detectable)}, {Text: wording.Fixed(c.MoreCases, 0)}, {Text: string(c.Verdict), Bold: highlighted(c), Notes: l.notes(c.Warnings)},
+		}})
+	}
+	l.d.Space(2)
+	l.d.Table(t)
+}
+
+func arm(c audit.Comparison, s casebook.Style) audit.Arm {
+	for _, a := range c.Arms {
+		if a.Style == s {
+			return a
+		}
+	}
+	return audit.Arm{}
+}

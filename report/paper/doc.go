@@ -1,0 +1,197 @@
+// Package paper lays text, tables and figures out on pages: A4 and Letter from
+// one layout with margins of 18 mm, a 12-column grid, a baseline of 4.5 mm,
+// three sizes and two weights of one typeface.
+//
+// Place in the pipeline: report says what comes in which order, paper places
+// it. It knows nothing of audits. A document is composed in passes: the first
+// finds out on which page everything lands, the next can then print "page 4 of
+// 9" and references to pages before they are reached.
+//
+// What goes on a page is recorded box by box, so that a test can prove that no
+// text overlaps another or leaves the margins.
+package paper
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/go-pdf/fpdf"
+
+	"shortfall/report/chart"
+	"shortfall/report/typeface"
+)
+
+// Size of the sheet in mm.
+type Size struct {
+	Name string
+	W, H float64
+}
+
+// The two sheets: ISO 216 A4 and ANSI/ASME Y14.1 A (Letter).
+var (
+	A4     = Size{"A4", 210, 297}
+	Letter = Size{"Letter", 215.9, 279.4}
+)
+
+// The measures of the page in mm, and the three sizes of type in points.
+const (
+	Margin   = 18.0
+	Baseline = 4.5
+	Gutter   = 4.0
+	footH    = 2 * Baseline // the running foot and the space above it
+
+	TextPt  = 9.0
+	HeadPt  = 11.0
+	TitlePt = 16.0
+)
+
+// Meta is what the document says of itself.
+type Meta struct {
+	Title, Subject, Author, Creator, Lang string
+	Date                                  time.Time // creation and modification; never the clock
+	FootLeft                              string    // running foot; the right side is "page n of N"
+}
+
+// Placed is a text box on a page, as drawn.
+type Placed struct {
+	Page int
+	Box  chart.Box
+	Text string
+}
+
+// Target is where something landed: what a reference needs to know.
+type Target struct {
+	Label string // "Figure 3"
+	Page  int
+	y     float64
+}
+
+// Doc is a document being composed.
+type Doc struct {
+	pdf  *fpdf.Fpdf
+	size Size
+	meta Meta
+	y    float64 // top of the free part of the page
+	page int
+	of   int // pages, from the pass before
+
+	notes    notes
+	targets  map[string]Target // of this pass
+	known    map[string]Target // of the pass before
+	numbers  map[string]int    // figures and tables so far
+	boxes    []Placed
+	lost     int // characters removed or replaced
+	lostSeen int // in the pass before
+}
+
+// maxPasses bounds the search for stable page references; two are usual, three
+// happen when "page 9" becomes "page 10" and pushes a line over.
+const maxPasses = 5
+
+// Compose builds the document until its page references no longer change. The
+// function build is run once a pass and must do the same each time.
+func Compose(size Size, meta Meta, build func(*Doc)) (*Doc, error) {
+	prev := &Doc{}
+	for range maxPasses {
+		d := newDoc(size, meta, prev)
+		build(d)
+		d.finish()
+		if err := d.pdf.Error(); err != nil {
+			return nil, fmt.Errorf("laying out the PDF: %w", err)
+		}
+		if d.same(prev) {
+			return d, nil
+		}
+		prev = d
+	}
+	return nil, fmt.Errorf("laying out the PDF: page references did not settle in %d passes", maxPasses)
+}
+
+func newDoc(size Size, meta Meta, prev *Doc) *Doc {
+	d := &Doc{
+		size: size, meta: meta, of: prev.page, known: prev.targets, lostSeen: prev.lost,
+		targets: map[string]Target{}, numbers: map[string]int{}, notes: newNotes(),
+	}
+	p := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: fpdf.SizeType{Wd: size.W, Ht: size.H}})
+	p.SetMargins(Margin, Margin, Margin)
+	p.SetAutoPageBreak(false, 0)
+	p.SetCatalogSort(true) // with the two dates: the same input gives the same bytes
+	p.SetCreationDate(meta.Date.UTC())
+	p.SetModificationDate(meta.Date.UTC())
+	p.AddUTF8FontFromBytes(typeface.Family, "", typeface.TTF(false))
+	p.AddUTF8FontFromBytes(typeface.Family, "B", typeface.TTF(true))
+	p.SetFont(typeface.Family, "", TextPt)
+	d.pdf = p
+	p.SetTitle(d.clean(meta.Title), true)
+	p.SetSubject(d.clean(meta.Subject), true)
+	p.SetAuthor(d.clean(meta.Author), true)
+	p.SetCreator(d.clean(meta.Creator), true)
+	p.SetLang(meta.Lang)
+	return d
+}
+
+func (d *Doc) same(o *Doc) bool {
+	if d.page != o.page || d.lost != o.lost || len(d.targets) != len(o.targets) {
+		return false
+	}
+	for k, t := range d.targets {
+		if o.targets[k] != t {
+			return false
+		}
+	}
+	return true
+}
+
+// Write writes the PDF.
+func (d *Doc) Write(w io.Writer) error { return d.pdf.Output(w) }
+
+// Boxes lists every text drawn, in drawing order.
+func (d *Doc) Boxes() []Placed { return d.boxes }
+
+// Pages counts the pages.
+func (d *Doc) Pages() int { return d.page }
+
+// Unprintable counts the characters of the whole document that the typeface
+// could not print.
+func (d *Doc) Unprintable() int { return max(d.lostSeen, d.lost) }
+
+// Width of the text area in mm.
+func (d *Doc) Width() float64 { return d.size.W - 2*Margin }
+
+// Span is the width in mm of n of the twelve columns.
+func (d *Doc) Span(n int) float64 {
+	col := (d.Width() - 11*Gutter) / 12
+	return float64(n)*(col+Gutter) - Gutter
+}
+
+func (d *Doc) clean(s string) string {
+	out, lost := typeface.Clean(s)
+	d.lost += lost
+	return out
+}
+
+// write draws one line of text at a baseline in page coordinates.
+func (d *Doc) write(x, y float64, s string, size float64, bold bool, c chart.Colour) {
+	if s == "" {
+		return
+	}
+	t := chart.Text{At: chart.Point{X: x, Y: y}, Text: s, Size: size, Bold: bold, Colour: c}
+	weight := ""
+	if bold {
+		weight = "B"
+	}
+	d.pdf.SetFont(typeface.Family, weight, size)
+	d.pdf.SetTextColor(int(c.R), int(c.G), int(c.B))
+	d.pdf.Text(x, y, s)
+	d.saw(t)
+}
+
+func (d *Doc) saw(t chart.Text) { d.boxes = append(d.boxes, Placed{d.page, t.Bounds(), t.Text}) }
+
+func (d *Doc) rule(x1, y, x2 float64) {
+	c := chart.RuleGrey
+	d.pdf.SetDrawColor(int(c.R), int(c.G), int(c.B))
+	d.pdf.SetLineWidth(0.2)
+	d.pdf.Line(x1, y, x2, y)
+}

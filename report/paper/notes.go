@@ -1,0 +1,106 @@
+package paper
+
+import (
+	"strings"
+
+	"shortfall/report/chart"
+	"shortfall/report/typeface"
+)
+
+// notes numbers the footnotes of the document in order of first use and keeps
+// those due on the present page. A note used on several pages keeps its number
+// and is printed on each.
+type notes struct {
+	number map[string]int
+	texts  []string
+	here   []int // on this page, in order of first use
+	over   []int // did not fit on the page before
+}
+
+func newNotes() notes { return notes{number: map[string]int{}} }
+
+// Note registers a footnote and gives its number; the same text has one number.
+func (d *Doc) Note(text string) int {
+	text = d.clean(text)
+	if n, ok := d.notes.number[text]; ok {
+		return n
+	}
+	d.notes.texts = append(d.notes.texts, text)
+	n := len(d.notes.texts)
+	d.notes.number[text] = n
+	return n
+}
+
+// Marks writes footnote numbers as superior figures.
+func Marks(ns []int) string {
+	parts := make([]string, len(ns))
+	for i, n := range ns {
+		parts[i] = typeface.Superscript(n)
+	}
+	return strings.Join(parts, "\u2009")
+}
+
+// with gives the notes of the page once those of a block are added.
+func (n *notes) with(more []int) []int {
+	out := n.here[:len(n.here):len(n.here)]
+	for _, m := range more {
+		seen := false
+		for _, h := range out {
+			seen = seen || h == m
+		}
+		if !seen {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+func (n *notes) add(more []int) { n.here = n.with(more) }
+
+// noteIndent is where the text of a footnote starts, in mm.
+const noteIndent = 6.0
+
+func (n *notes) lines(d *Doc, id int) []string {
+	return wrapPlain(n.texts[id-1], d.Span(11)-noteIndent, TextPt, false)
+}
+
+// height of the notes with the space and the rule above them.
+func (n *notes) height(d *Doc, ids []int) float64 {
+	if len(ids) == 0 {
+		return 0
+	}
+	lines := 1
+	for _, id := range ids {
+		lines += len(n.lines(d, id))
+	}
+	return float64(lines) * Baseline
+}
+
+// carry brings the notes that found no room to the new page.
+func (n *notes) carry() { n.here, n.over = n.over, nil }
+
+// draw prints the notes of the page above the running foot. Should a single
+// block carry more notes than fit, the rest goes on at the foot of the next page.
+func (n *notes) draw(d *Doc) {
+	for len(n.here) > 0 && n.height(d, n.here) > d.bottom()-d.y {
+		last := len(n.here) - 1
+		n.over = append([]int{n.here[last]}, n.over...)
+		n.here = n.here[:last]
+	}
+	y := d.bottom() - n.height(d, n.here)
+	if len(n.here) > 0 {
+		d.rule(Margin, y+0.5*Baseline, Margin+d.Span(3))
+		y += Baseline
+	}
+	for _, id := range n.here {
+		for i, line := range n.lines(d, id) {
+			base := y + baselineIn
+			if i == 0 {
+				d.write(Margin, base, typeface.Superscript(id), TextPt, false, chart.Muted)
+			}
+			d.write(Margin+noteIndent, base, line, TextPt, false, chart.Muted)
+			y += Baseline
+		}
+	}
+	n.here = nil
+}

@@ -1,0 +1,219 @@
+package paper
+
+import (
+	"shortfall/report/typeface"
+)
+
+// Column of a table. W is its width in mm; the columns with W 0 share what is left.
+type Column struct {
+	Head  string
+	W     float64
+	Right bool // numbers stand on the right; marks hang outside
+}
+
+// Cell of a table with the footnotes of its number.
+type Cell struct {
+	Text  string
+	Bold  bool
+	Muted bool
+	Notes []int
+	To    string // a target the cell links to
+}
+
+// Row of a table. A row with Full set is one line of text over all columns.
+type Row struct {
+	Cells []Cell
+	Full  []Run
+	Gap   bool // half a line free above it
+}
+
+// Table repeats its header on every page and is broken between rows.
+type Table struct {
+	ID, Title string
+	Columns   []Column
+	Rows      []Row
+	Below     []Run
+	Fill      bool // rule line under each row, for tables to be filled in by hand
+}
+
+const colGap = 3.0
+
+// grid gives the left edge and the width of each column.
+func (t *Table) grid(total float64) (x, w []float64) {
+	fixed, open := colGap*float64(len(t.Columns)-1), 0
+	for _, c := range t.Columns {
+		fixed += c.W
+		if c.W == 0 {
+			open++
+		}
+	}
+	at := 0.0
+	for _, c := range t.Columns {
+		cw := c.W
+		if cw == 0 {
+			cw = (total - fixed) / float64(open)
+		}
+		x, w = append(x, at), append(w, cw)
+		at += cw + colGap
+	}
+	return x, w
+}
+
+// laid is a row broken into lines.
+type laid struct {
+	cells [][][]Run // column, line, runs
+	full  [][]Run
+	lines int
+	gap   float64
+	notes []int
+}
+
+// Table sets a table.
+func (d *Doc) Table(t Table) {
+	x, w := t.grid(d.Width())
+	head := d.lay(t, headRow(t), w)
+	rows := make([]laid, len(t.Rows))
+	for i, r := range t.Rows {
+		rows[i] = d.lay(t, r, w)
+	}
+	d.tableTitle(t, head, rows)
+	d.tableHead(t, head, x, w)
+	for _, r := range rows {
+		d.tableRow(t, head, r, x, w)
+	}
+	if len(t.Below) > 0 {
+		d.y += 0.25 * Baseline
+		d.Para(11, nil, t.Below...)
+	}
+}
+
+func headRow(t Table) Row {
+	cells := make([]Cell, len(t.Columns))
+	for i, c := range t.Columns {
+		cells[i] = Cell{Text: c.Head, Bold: true}
+	}
+	return Row{Cells: cells}
+}
+
+// tableTitle keeps title, header and the first two rows together.
+func (d *Doc) tableTitle(t Table, head laid, rows []laid) {
+	need := float64(head.lines+2) * Baseline
+	for _, r := range rows[:min(2, len(rows))] {
+		need += float64(r.lines)*Baseline + r.gap
+	}
+	d.Need(min(need, d.bottom()-Margin))
+	if t.Title == "" {
+		return
+	}
+	label := ""
+	if t.ID != "" {
+		label = d.number("Table", t.ID) + "  "
+	}
+	for _, line := range wrap([]Run{B(label), T(d.clean(t.Title))}, d.Width(), TextPt) {
+		d.place(block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin, top+baselineIn, line, TextPt) }})
+	}
+	d.y += 0.25 * Baseline
+}
+
+func (d *Doc) tableHead(t Table, head laid, x, w []float64) {
+	d.place(block{h: float64(head.lines)*Baseline + 1.5, draw: func(top float64) {
+		d.drawLaid(t, head, x, w, top, 0, head.lines, true)
+		d.rule(Margin, top+float64(head.lines)*Baseline+0.5, Margin+d.Width())
+	}})
+}
+
+// tableRow places a row, on a new page under a repeated header where it does
+// not fit; only a row taller than a page is itself broken.
+func (d *Doc) tableRow(t Table, head laid, r laid, x, w []float64) {
+	for from := 0; from < r.lines; {
+		h := float64(r.lines-from)*Baseline + r.gap
+		if d.room(r.notes) < h {
+			if d.y > Margin+float64(head.lines)*Baseline+1.5 {
+				d.openPage()
+				d.tableHead(t, head, x, w)
+			}
+		}
+		n := r.lines - from
+		if d.room(nil) < h {
+			n = max(1, min(n, int((d.room(nil)-r.gap)/Baseline)))
+			h = float64(n)*Baseline + r.gap
+		}
+		d.notes.add(r.notes)
+		d.drawLaid(t, r, x, w, d.y+r.gap, from, from+n, false)
+		d.y += h
+		if t.Fill {
+			d.rule(Margin, d.y-0.6, Margin+d.Width())
+		}
+		from += n
+	}
+}
+
+// lay breaks the cells of a row into lines and collects their footnotes.
+func (d *Doc) lay(t Table, r Row, w []float64) laid {
+	out := laid{lines: 1}
+	if r.Gap {
+		out.gap = 0.5 * Baseline
+	}
+	if r.Full != nil {
+		out.full = wrap(d.cleanRuns(r.Full), d.Width(), TextPt)
+		out.lines = len(out.full)
+		return out
+	}
+	for i, c := range r.Cells {
+		out.notes = append(out.notes, c.Notes...)
+		runs := []Run{{Text: d.clean(c.Text), Bold: c.Bold, Muted: c.Muted, To: c.To}}
+		if m := Marks(c.Notes); m != "" {
+			runs = append(runs, Run{Text: m, Muted: c.Muted})
+		}
+		limit := w[i]
+		if t.Columns[i].Right && len(c.Notes) > 0 {
+			limit += colGap - 0.5 // marks may hang into the gap
+		}
+		lines := wrap(runs, limit, TextPt)
+		out.cells = append(out.cells, lines)
+		out.lines = max(out.lines, len(lines))
+	}
+	return out
+}
+
+func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to int, foot bool) {
+	for i := from; i < min(to, len(r.full)); i++ {
+		d.drawRuns(Margin, top+float64(i-from)*Baseline+baselineIn, r.full[i], TextPt)
+	}
+	for c, lines := range r.cells {
+		shift := 0
+		if foot { // headers stand on their rule
+			shift = r.lines - len(lines)
+		}
+		for i := from; i < min(to, len(lines)); i++ {
+			lx := Margin + x[c]
+			if t.Columns[c].Right {
+				lx = rightEdge(lines[i], lx, w[c])
+			}
+			d.drawRuns(lx, top+float64(i-from+shift)*Baseline+baselineIn, lines[i], TextPt)
+		}
+	}
+}
+
+// rightEdge gives the start of a right-aligned line whose trailing footnote
+// marks hang outside the column, so that figures align.
+func rightEdge(line []Run, x, w float64) float64 {
+	total, hang := 0.0, 0.0
+	for i, r := range line {
+		rw := typeface.Width(r.Text, TextPt, r.Bold)
+		total += rw
+		if i > 0 && i == len(line)-1 && isMarks(r.Text) {
+			hang = rw
+		}
+	}
+	return x + w - total + min(hang, colGap-0.5)
+}
+
+func isMarks(s string) bool {
+	for _, r := range s {
+		if r != '\u2009' && (r < '\u2070' || r > '\u2079') && r != '¹' && r != '²' && r != '³' {
+			return false
+		}
+	}
+	return s != ""
+}

@@ -1,0 +1,203 @@
+package paper
+
+import (
+	"strings"
+
+	"shortfall/report/chart"
+	"shortfall/report/typeface"
+)
+
+// baselineIn is where the baseline lies below the top of a line, in mm.
+const baselineIn = 3.4
+
+// Run is a piece of a paragraph in one weight and colour. To, where set, makes
+// it a link to a target.
+type Run struct {
+	Text  string
+	Bold  bool
+	Muted bool
+	To    string
+}
+
+// T is plain running text.
+func T(s string) Run { return Run{Text: s} }
+
+// B is bold running text.
+func B(s string) Run { return Run{Text: s, Bold: true} }
+
+// M is secondary text.
+func M(s string) Run { return Run{Text: s, Muted: true} }
+
+// word is a part of a line that is not broken; runs may meet inside it.
+type word struct {
+	parts []Run
+	space bool // white space before it
+}
+
+func (w word) width(size float64) float64 {
+	sum := 0.0
+	for _, p := range w.parts {
+		sum += typeface.Width(p.Text, size, p.Bold)
+	}
+	return sum
+}
+
+// words cuts runs at plain spaces; a no-break space holds.
+func words(runs []Run) []word {
+	var out []word
+	space := false
+	open := false // the last word goes on
+	for _, r := range runs {
+		for i, piece := range strings.Split(r.Text, " ") {
+			if i > 0 {
+				space, open = true, false
+			}
+			if piece == "" {
+				continue
+			}
+			p := r
+			p.Text = piece
+			if open && len(out) > 0 {
+				out[len(out)-1].parts = append(out[len(out)-1].parts, p)
+			} else {
+				out = append(out, word{parts: []Run{p}, space: space})
+			}
+			space, open = false, true
+		}
+	}
+	return out
+}
+
+// wrap breaks runs into lines no wider than w mm. A word wider than a line is
+// cut between characters.
+func wrap(runs []Run, w, size float64) [][]Run {
+	var lines [][]Run
+	var line []Run
+	used := 0.0
+	blank := typeface.Width(" ", size, false)
+	for _, wd := range cutLong(words(runs), w, size) {
+		need, gap := wd.width(size), 0.0
+		if wd.space && used > 0 {
+			gap = blank
+		}
+		if used > 0 && used+gap+need > w+0.01 {
+			lines, line, used, gap = append(lines, line), nil, 0, 0
+		}
+		if gap > 0 {
+			wd.parts[0].Text = " " + wd.parts[0].Text
+			need = wd.width(size)
+		}
+		line = append(line, wd.parts...)
+		used += need
+	}
+	if line != nil {
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// cutLong cuts words wider than a line.
+func cutLong(in []word, w, size float64) []word {
+	var out []word
+	for _, wd := range in {
+		if wd.width(size) <= w {
+			out = append(out, wd)
+			continue
+		}
+		for _, p := range wd.parts {
+			for p.Text != "" {
+				n := fitting(p, w, size)
+				head := p
+				head.Text, p.Text = p.Text[:n], p.Text[n:]
+				out = append(out, word{parts: []Run{head}, space: wd.space})
+				wd.space = false
+			}
+		}
+	}
+	return out
+}
+
+// fitting counts the bytes of a run that fit into w mm, at least one character.
+func fitting(p Run, w, size float64) int {
+	n := 0
+	for i, r := range p.Text {
+		end := i + len(string(r))
+		if n > 0 && typeface.Width(p.Text[:end], size, p.Bold) > w {
+			break
+		}
+		n = end
+	}
+	return n
+}
+
+// wrapPlain wraps text of one weight.
+func wrapPlain(s string, w, size float64, bold bool) []string {
+	var out []string
+	for _, line := range wrap([]Run{{Text: s, Bold: bold}}, w, size) {
+		var b strings.Builder
+		for _, r := range line {
+			b.WriteString(r.Text)
+		}
+		out = append(out, b.String())
+	}
+	return out
+}
+
+func (d *Doc) cleanRuns(runs []Run) []Run {
+	out := make([]Run, len(runs))
+	for i, r := range runs {
+		r.Text = d.clean(r.Text)
+		out[i] = r
+	}
+	return out
+}
+
+// drawRuns draws one line of runs, joining neighbours of one look so that the
+// text of the PDF reads as words, and gives its end.
+func (d *Doc) drawRuns(x, base float64, line []Run, size float64) float64 {
+	for i := 0; i < len(line); {
+		r := line[i]
+		j := i + 1
+		for j < len(line) && line[j].Bold == r.Bold && line[j].Muted == r.Muted && line[j].To == r.To {
+			r.Text += line[j].Text
+			j++
+		}
+		c := chart.Ink
+		if r.Muted {
+			c = chart.Muted
+		}
+		w := typeface.Width(r.Text, size, r.Bold)
+		d.write(x, base, r.Text, size, r.Bold, c)
+		if r.To != "" {
+			d.link(x, base, w, r.To)
+		}
+		x += w
+		i = j
+	}
+	return x
+}
+
+// Para sets a paragraph over n columns of the grid, line by line, so that it
+// may run on to the next page; ids are the footnotes it carries.
+func (d *Doc) Para(cols int, ids []int, runs ...Run) {
+	d.indented(0, d.Span(cols), ids, runs)
+}
+
+// Item sets a paragraph with a number or mark hanging before it.
+func (d *Doc) Item(mark string, cols int, ids []int, runs ...Run) {
+	const hang = 6.0
+	d.Need(Baseline)
+	d.write(Margin, d.y+baselineIn, d.clean(mark), TextPt, true, chart.Ink)
+	d.indented(hang, d.Span(cols)-hang, ids, runs)
+}
+
+func (d *Doc) indented(dx, w float64, ids []int, runs []Run) {
+	lines := wrap(d.cleanRuns(runs), w, TextPt)
+	for i, line := range lines {
+		b := block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin+dx, top+baselineIn, line, TextPt) }}
+		if i == len(lines)-1 {
+			b.notes = ids // marks close a paragraph, so its last line carries them
+		}
+		d.place(b)
+	}
+}

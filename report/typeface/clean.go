@@ -1,0 +1,49 @@
+package typeface
+
+import (
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// Replacement stands for a character the family cannot print.
+const Replacement = '\uFFFD'
+
+// Clean makes any text fit to print: normalised to NFC, white space to plain
+// spaces, control and direction marks removed, and every character without a
+// glyph (all of those beyond U+FFFF, which the PDF writer cannot take)
+// replaced by U+FFFD. The second result counts the characters removed or
+// replaced, so that a page can say so.
+func Clean(s string) (string, int) {
+	lost := 0
+	out := strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t' || r == '\r':
+			return ' '
+		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r):
+			lost++
+			return -1
+		case r > 0xFFFF || !Has(r, false) || !Has(r, true):
+			lost++
+			return Replacement
+		}
+		return r
+	}, norm.NFC.String(s))
+	return out, lost
+}
+
+// superior figures 0 to 9.
+var superior = []rune("⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+// Superscript writes a footnote mark with the family's own superior figures,
+// so that a mark needs no smaller type.
+func Superscript(n int) string {
+	if n < 0 {
+		n = -n
+	}
+	if n < 10 {
+		return string(superior[n])
+	}
+	return Superscript(n/10) + string(superior[n%10])
+}

@@ -1,0 +1,128 @@
+package wording
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+)
+
+// Capital starts a line with a capital letter.
+func Capital(s string) string {
+	for i, r := range s {
+		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
+	}
+	return s
+}
+
+// Teeth names a tooth class in the plural.
+func Teeth(c casebook.ToothClass) string {
+	if c == casebook.NoClass {
+		return "all teeth"
+	}
+	return c.String() + "s"
+}
+
+// Movement names the axis or, where one is given, the direction.
+func Movement(by audit.By) string {
+	switch {
+	case by.Direction != casebook.NoDirection:
+		return by.Direction.String()
+	case by.Axis != casebook.NoAxis:
+		return by.Axis.String()
+	}
+	return "all movements"
+}
+
+// Style of a feature as a row label.
+func Style(s casebook.Style) string {
+	switch s {
+	case casebook.NoStyle:
+		return "all styles"
+	case casebook.StyleNone:
+		return "no feature"
+	}
+	return s.String()
+}
+
+// Place names where: a tooth in the reader's notation, or arch and class.
+func Place(by audit.By, n casebook.Notation) string {
+	if by.Tooth != 0 {
+		return "tooth" + nbsp + by.Tooth.In(n)
+	}
+	s := Teeth(by.ToothClass)
+	if by.Arch == casebook.NoArch {
+		return s
+	}
+	if by.ToothClass == casebook.NoClass {
+		return by.Arch.String() + " arch"
+	}
+	return by.Arch.String() + " " + s
+}
+
+// Course names the stratum; both where none is given.
+func Course(c audit.CourseStratum) string {
+	switch c {
+	case audit.Initial:
+		return "initial"
+	case audit.Refinement:
+		return "refinement"
+	}
+	return "initial and refinement together"
+}
+
+// Where names a cell without its style: "rotation mesial-in, upper canines, initial".
+func Where(by audit.By, n casebook.Notation) string {
+	parts := []string{Movement(by), Place(by, n), Course(by.Course)}
+	return strings.Join(parts, ", ")
+}
+
+// Period of the audit by quarters.
+func Period(s audit.Scope) string {
+	first, last := s.First.Quarter(), s.Last.Quarter()
+	switch {
+	case first == "" && last == "":
+		return "period not recorded"
+	case first == last || last == "":
+		return first
+	case first == "":
+		return last
+	}
+	return first + " to " + last
+}
+
+// Practices lists the codes, as one word where there is one.
+func Practices(codes []string) string {
+	switch len(codes) {
+	case 0:
+		return "practice not recorded"
+	case 1:
+		return "practice " + codes[0]
+	}
+	return "practices " + strings.Join(codes, ", ")
+}
+
+// Level of confidence: "95 %".
+func Level(level float64) string {
+	return strings.TrimSuffix(fmt.Sprintf("%.1f", level*100), ".0") + nbsp + "%"
+}
+
+// Warning as a footnote: what is wrong and what would mend it.
+func Warning(w audit.Warning) string { return Sentence(w.Text) + remedy(w.Remedy) }
+
+func remedy(s string) string {
+	if s == "" {
+		return ""
+	}
+	return " " + Sentence(s)
+}
+
+// Sentence closes a text with a full stop and opens it with a capital.
+func Sentence(s string) string {
+	s = Capital(strings.TrimSpace(s))
+	if s == "" || strings.ContainsAny(s[len(s)-1:], ".?!") {
+		return s
+	}
+	return s + "."
+}
