@@ -1,0 +1,193 @@
+package template
+
+import (
+	"fmt"
+	"strconv"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+)
+
+// exampleRow is the filled example of a kind; its case id marks it.
+func exampleRow(k casebook.Kind) rows {
+	defs := columnsOf(k)
+	values := make([]any, len(defs))
+	for i, d := range defs {
+		values[i] = example(d)
+	}
+	return rows{values: [][]any{values}, example: true}
+}
+
+// example is the example text of a column, as a number where the column holds numbers.
+func example(d columns.Def) any {
+	if d.Type == columns.Count || d.Type == columns.Amount {
+		if x, err := strconv.ParseFloat(d.Example, 64); err == nil {
+			return x
+		}
+	}
+	if d.Example == "" {
+		return nil
+	}
+	return d.Example
+}
+
+// datasetRows are the records of one kind, column by column.
+func datasetRows(ds *casebook.Dataset, k casebook.Kind) rows {
+	switch k {
+	case casebook.CaseKind:
+		return rowsOf(ds.Cases, k, caseValue)
+	case casebook.CourseKind:
+		return rowsOf(ds.Courses, k, courseValue)
+	case casebook.MovementKind:
+		return rowsOf(ds.Movements, k, movementValue)
+	}
+	return rowsOf(ds.Repeats, k, repeatValue)
+}
+
+func rowsOf[T any](records []T, k casebook.Kind, value func(T, columns.Field) any) rows {
+	defs := columnsOf(k)
+	out := rows{values: make([][]any, len(records))}
+	for i, r := range records {
+		out.values[i] = make([]any, len(defs))
+		for j, d := range defs {
+			out.values[i][j] = value(r, d.Field)
+		}
+	}
+	return out
+}
+
+func caseValue(c casebook.Case, f columns.Field) any {
+	switch f {
+	case columns.Case:
+		return c.ID
+	case columns.Practice:
+		return text(c.Practice)
+	case columns.Clinician:
+		return text(c.Clinician)
+	case columns.AgeBand:
+		return word(c.AgeBand)
+	case columns.StartMonth:
+		return word(c.Start)
+	case columns.EndMonth:
+		return word(c.End)
+	case columns.Status:
+		return word(c.Status)
+	case columns.PlannedAligners:
+		return opt(c.PlannedAligners)
+	case columns.ChangeDays:
+		return opt(c.ChangeDays)
+	case columns.Wear:
+		return word(c.Wear)
+	case columns.Refinements:
+		return opt(c.StatedRefinements)
+	}
+	panic(unknown(f))
+}
+
+func courseValue(c casebook.Course, f columns.Field) any {
+	switch f {
+	case columns.Case:
+		return c.CaseID
+	case columns.Course:
+		return courseName(c.Number)
+	case columns.CourseStart:
+		return word(c.Start)
+	case columns.AlignersPlanned:
+		return opt(c.AlignersPlanned)
+	case columns.AlignersUsed:
+		return opt(c.AlignersUsed)
+	}
+	panic(unknown(f))
+}
+
+func movementValue(m casebook.Movement, f columns.Field) any {
+	switch f {
+	case columns.Planned:
+		return m.Planned
+	case columns.Achieved:
+		if !m.Achieved.OK {
+			return columns.MissingCode
+		}
+		return m.Achieved.Value
+	case columns.Style:
+		return word(m.Style)
+	case columns.Shape:
+		return word(m.Shape)
+	case columns.Orientation:
+		return word(m.Orientation)
+	case columns.FeatureSize:
+		return opt(m.SizeMM)
+	case columns.Lost:
+		return yesNo(m.Lost)
+	case columns.LostMonth:
+		return opt(m.LostMonth)
+	case columns.Staging:
+		return word(m.Staging)
+	}
+	return keyValue(m.Key(), f)
+}
+
+func repeatValue(r casebook.Repeat, f columns.Field) any {
+	switch f {
+	case columns.First:
+		return r.First
+	case columns.Second:
+		return r.Second
+	}
+	return keyValue(r.Key(), f)
+}
+
+func keyValue(k casebook.MovementKey, f columns.Field) any {
+	switch f {
+	case columns.Case:
+		return k.CaseID
+	case columns.Course:
+		return courseName(k.Course)
+	case columns.Tooth:
+		return k.Tooth.String()
+	case columns.Axis:
+		return word(k.Axis)
+	case columns.Unit:
+		return word(k.Axis.Unit())
+	}
+	panic(unknown(f))
+}
+
+// unknown: a column was added to the template and not here; TestEveryColumn
+// meets it first.
+func unknown(f columns.Field) string { return "template: no value for column " + f.String() }
+
+func courseName(n int) string {
+	if n == 1 {
+		return "initial"
+	}
+	return fmt.Sprintf("refinement %d", n-1)
+}
+
+// Missing values are nil: the cell is left out.
+
+func text(s string) any {
+	if s == "" {
+		return nil
+	}
+	return s
+}
+
+func word(w fmt.Stringer) any { return text(w.String()) }
+
+func opt[T any](o casebook.Opt[T]) any {
+	if !o.OK {
+		return nil
+	}
+	return o.Value
+}
+
+func yesNo(o casebook.Opt[bool]) any {
+	switch {
+	case !o.OK:
+		return nil
+	case o.Value:
+		return "yes"
+	}
+	return "no"
+}
