@@ -87,7 +87,7 @@ func FitLinear(m LinearModel, v Variance) (*LinearFit, error) {
 	for a, col := range o.cols {
 		f.Coef[col] = o.coef[a]
 	}
-	f.nameDropped()
+	f.Dropped, f.Warnings = droppedColumns(m.Names, o.dropped)
 	if f.Clusters < 2 || o.p == 0 {
 		return f, nil // no variance between clusters: Contrast says so
 	}
@@ -99,14 +99,16 @@ func FitLinear(m LinearModel, v Variance) (*LinearFit, error) {
 	return f, nil
 }
 
-func (f *LinearFit) nameDropped() {
-	for _, col := range f.design.dropped {
-		f.Dropped = append(f.Dropped, f.Names[col])
-		f.Warnings = append(f.Warnings, Warning{
-			"dependent-column", fmt.Sprintf("column %q depends on the columns before it and was dropped", f.Names[col]),
+// droppedColumns names the columns left out, with a warning each.
+func droppedColumns(names []string, dropped []int) (out []string, warnings []Warning) {
+	for _, col := range dropped {
+		out = append(out, names[col])
+		warnings = append(warnings, Warning{
+			"dependent-column", fmt.Sprintf("column %q depends on the columns before it and was dropped", names[col]),
 			"check whether a level is empty or a covariate repeats another",
 		})
 	}
+	return out, warnings
 }
 
 func equal(w []float64) bool {
@@ -126,11 +128,7 @@ func (f *LinearFit) Residual(i int) float64 { return f.design.resid[i] }
 // clusters.
 func (f *LinearFit) Cov() []float64 {
 	if f.robust == nil {
-		nan := make([]float64, len(f.Names)*len(f.Names))
-		for i := range nan {
-			nan[i] = math.NaN()
-		}
-		return nan
+		return nanMatrix(len(f.Names))
 	}
 	return f.design.unproject(f.robust.meat())
 }

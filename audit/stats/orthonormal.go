@@ -179,10 +179,7 @@ func (o *orthonormal) value(c []float64) (v float64) {
 // in coordinates of T: L A L', with NaN for dropped columns.
 func (o *orthonormal) unproject(a []float64) []float64 {
 	p, w := o.p, o.width
-	out := make([]float64, w*w)
-	for i := range out {
-		out[i] = math.NaN()
-	}
+	out := nanMatrix(w)
 	left := make([]float64, p)
 	for i, ci := range o.cols {
 		clear(left)

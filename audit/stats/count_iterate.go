@@ -1,0 +1,192 @@
+package stats
+
+import "math"
+
+// countIteration is the state of a count fit. Steps are taken in coordinates
+// of T = XL (orthonormal columns), so that columns of any scale are safe.
+type countIteration struct {
+	o         *orthonormal
+	x, y      []float64
+	offset    []float64
+	width     int
+	gamma     []float64 // coordinates of T
+	eta, mu   []float64
+	theta     float64
+	more      []float64 // more[j] = rows with a count above j
+	logFacts  float64   // sum of log y!
+	score     []float64
+	info      []float64
+	row, step []float64
+}
+
+func newCountIteration(m CountModel) *countIteration {
+	n := len(m.Y)
+	o := newOrthonormal(m.X, m.Y, nil, len(m.Names))
+	p := o.p
+	it := &countIteration{
+		o: o, x: m.X, y: m.Y, offset: m.Offset, width: len(m.Names), theta: math.Inf(1),
+		gamma: make([]float64, p), eta: make([]float64, n), mu: make([]float64, n),
+		score: make([]float64, p), info: make([]float64, p*p), row: make([]float64, p), step: make([]float64, p),
+	}
+	top := 0.0
+	for _, y := range m.Y {
+		top = math.Max(top, y)
+		lg, _ := math.Lgamma(y + 1)
+		it.logFacts += lg
+	}
+	it.more = make([]float64, int(top)+1)
+	for _, y := range m.Y {
+		it.more[int(y)]++
+	}
+	above := 0.0
+	for j := len(it.more) - 1; j >= 0; j-- {
+		it.more[j], above = above, above+it.more[j]
+	}
+	return it
+}
+
+// start makes the first step from means near the counts; false where no event
+// was counted.
+func (it *countIteration) start() bool {
+	if len(it.more) == 1 || it.o.p == 0 {
+		return false
+	}
+	clear(it.score)
+	clear(it.info)
+	for i, y := range it.y {
+		mu := y + 0.1
+		it.o.row(i, it.row)
+		axpy(mu*(math.Log(mu)-at0(it.offset, i)+(y-mu)/mu), it.row, it.score)
+		addOuter(mu, it.row, it.info)
+	}
+	mirror(it.o.p, it.info)
+	if !choleskySolve(it.o.p, it.info, it.score, it.gamma) {
+		return false
+	}
+	it.predict()
+	return true
+}
+
+// predict fills the means from the coordinates.
+func (it *countIteration) predict() {
+	for i := range it.eta {
+		it.o.row(i, it.row)
+		it.eta[i] = at0(it.offset, i) + dot(it.row, it.gamma)
+		it.mu[i] = math.Exp(it.eta[i])
+	}
+}
+
+// weight is the working weight mu^2 / V(mu).
+func (it *countIteration) weight(mu float64) float64 {
+	if math.IsInf(it.theta, 1) {
+		return mu
+	}
+	return mu / (1 + mu/it.theta)
+}
+
+// newton takes one Fisher-scoring step, halved until the likelihood does not
+// fall, and returns the largest change of a linear predictor's coordinate
+// relative to its standard error.
+func (it *countIteration) newton() float64 {
+	p := it.o.p
+	clear(it.score)
+	clear(it.info)
+	for i, mu := range it.mu {
+		w := it.weight(mu)
+		it.o.row(i, it.row)
+		axpy(w*(it.y[i]-mu)/mu, it.row, it.score)
+		addOuter(w, it.row, it.info)
+	}
+	mirror(p, it.info)
+	if !choleskySolve(p, it.info, it.score, it.step) {
+		return math.NaN()
+	}
+	change := math.Sqrt(math.Abs(dot(it.step, it.score)))
+	before := it.logLik()
+	old := append([]float64(nil), it.gamma...)
+	for range 30 {
+		for a := range p {
+			it.gamma[a] = old[a] + it.step[a]
+		}
+		it.predict()
+		if after := it.logLik(); after >= before-1e-9*math.Abs(before) {
+			return change
+		}
+		scale(0.5, it.step)
+	}
+	return change
+}
+
+// countLimit bounds the steps of a fit.
+const countLimit = 200
+
+// run iterates to convergence and fills theta and the status.
+func (it *countIteration) run(f *CountFit) {
+	f.Status = it.converge(f, false)
+	if f.Family == Poisson || f.Status != Converged {
+		return
+	}
+	// d logL / d(1/theta) at 1/theta = 0 is half of this sum; where it is not
+	// positive the maximum is at the boundary (Lawless 1987, Canadian Journal
+	// of Statistics 15:209-225).
+	excess := 0.0
+	for i, mu := range it.mu {
+		excess += (it.y[i]-mu)*(it.y[i]-mu) - it.y[i]
+	}
+	if excess <= 0 {
+		f.Status = Boundary
+		f.Warnings = append(f.Warnings, Warning{
+			"no-overdispersion", "the counts vary no more than Poisson counts: theta is infinite",
+			"read the Poisson fit; the robust variance stands",
+		})
+		return
+	}
+	it.theta = it.momentTheta()
+	f.Status = it.converge(f, true)
+	f.Theta = it.theta
+	if info := it.thetaInfo(); info > 0 {
+		f.ThetaSE = 1 / math.Sqrt(info)
+	}
+}
+
+func (it *countIteration) converge(f *CountFit, withTheta bool) Status {
+	for k := 0; k < countLimit; k++ {
+		f.Iterations++
+		change := it.newton()
+		if math.IsNaN(change) {
+			return Failed
+		}
+		if it.empty() {
+			return Diverged
+		}
+		moved := 0.0
+		if withTheta {
+			moved = it.updateTheta()
+		}
+		if change < 1e-9 && moved < 1e-9 {
+			return Converged
+		}
+	}
+	return IterationLimit
+}
+
+// empty reports a group whose mean runs to zero, as it does without events.
+func (it *countIteration) empty() bool {
+	for i, eta := range it.eta {
+		if eta-at0(it.offset, i) < -25 && it.y[i] == 0 {
+			return it.rangeOfOffsets() < 10
+		}
+	}
+	return false
+}
+
+// rangeOfOffsets keeps wildly different exposures from looking like
+// divergence.
+func (it *countIteration) rangeOfOffsets() float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i := range it.y {
+		v := at0(it.offset, i)
+		lo, hi = math.Min(lo, v), math.Max(hi, v)
+	}
+	return hi - lo
+}

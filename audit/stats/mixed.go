@@ -1,0 +1,142 @@
+package stats
+
+import (
+	"fmt"
+	"math"
+)
+
+// Likelihood is the criterion a mixed model maximises.
+type Likelihood int
+
+// The criteria. REML corrects variance components for the fixed effects and
+// is the default choice; ML is for comparing fixed effects.
+const (
+	REML Likelihood = iota
+	ML
+)
+
+// String is "REML" or "ML".
+func (l Likelihood) String() string {
+	switch l {
+	case REML:
+		return "REML"
+	case ML:
+		return "ML"
+	}
+	return fmt.Sprintf("Likelihood(%d)", int(l))
+}
+
+// MixedFit is a linear mixed model y = Xb + Zu + e with independent groups:
+// u ~ N(0, Random) for each group and e ~ N(0, Residual/weight).
+type MixedFit struct {
+	Names      []string
+	Dropped    []string
+	Coef       []float64 // NaN for dropped columns
+	N          int
+	Clusters   int // groups
+	Rank       int
+	Likelihood Likelihood
+	// Random is the covariance of the random effects, row-major: the variance
+	// of the intercept, or with a slope 2 x 2 in the order intercept, slope.
+	Random     []float64
+	Residual   float64 // residual variance
+	LogLik     float64 // of the criterion, with all constants (as R's lme4)
+	Status     Status
+	Iterations int // evaluations of the criterion
+	Warnings   []Warning
+
+	s     *mixedSums
+	at    mixedPoint
+	d     *mixedDerivatives // at that point, made when first needed
+	names []int             // original id of group g
+}
+
+// FitRandomIntercept fits a random intercept for each cluster of the model by
+// REML or ML: the criterion with fixed effects and residual variance profiled
+// out (Bates, Machler, Bolker & Walker 2015, Journal of Statistical Software
+// 67(1), equations 34 and 39) is searched in the ratio of variances, then
+// polished by Newton steps. After one pass over the rows the cost depends on
+// clusters only. Cluster must be given. An error is a mistake of the caller;
+// how the fit ended is in Status.
+func FitRandomIntercept(m LinearModel, l Likelihood) (*MixedFit, error) {
+	return fitMixed(m, nil, l)
+}
+
+// FitRandomSlope adds to the random intercept of each cluster a random slope
+// on the given values (one a row), correlated with the intercept.
+func FitRandomSlope(m LinearModel, slope []float64, l Likelihood) (*MixedFit, error) {
+	if len(slope) != len(m.Y) {
+		return nil, fmt.Errorf("stats: %d rows but %d values of the random slope", len(m.Y), len(slope))
+	}
+	for i, v := range slope {
+		if v-v != 0 {
+			return nil, fmt.Errorf("stats: random slope of row %d is not a finite number; leave it out and count it", i)
+		}
+	}
+	return fitMixed(m, slope, l)
+}
+
+func fitMixed(m LinearModel, slope []float64, l Likelihood) (*MixedFit, error) {
+	if err := checkDesign(m.Names, m.X, m.Y, m.Cluster); err != nil {
+		return nil, err
+	}
+	if err := checkWeights(len(m.Y), m.Weights); err != nil {
+		return nil, err
+	}
+	if m.Cluster == nil {
+		return nil, fmt.Errorf("stats: a mixed model needs cluster ids")
+	}
+	if l != REML && l != ML {
+		return nil, fmt.Errorf("stats: unknown likelihood %v", l)
+	}
+	o := newOrthonormal(m.X, m.Y, roots(m.Weights), len(m.Names))
+	clusters := newClustering(len(m.Y), m.Cluster)
+	f := &MixedFit{
+		Names: m.Names, Coef: make([]float64, len(m.Names)), N: o.n, Clusters: clusters.count(), Rank: o.p,
+		Likelihood: l, LogLik: math.NaN(), Residual: math.NaN(), s: newMixedSums(o, clusters, slope, l),
+	}
+	f.Dropped, f.Warnings = droppedColumns(m.Names, o.dropped)
+	for i := range f.Coef {
+		f.Coef[i] = math.NaN()
+	}
+	for g := range f.Clusters {
+		f.names = append(f.names, m.Cluster[clusters.row(clusters.start[g])])
+	}
+	f.Random = make([]float64, f.s.r*f.s.r)
+	if !f.s.identified() {
+		f.warn("not-identified", "no cluster has enough rows to tell its effect from measurement noise", "fit without the random effect")
+		return f, nil
+	}
+	f.s.search(f)
+	f.read()
+	return f, nil
+}
+
+func (f *MixedFit) warn(id, text, remedy string) {
+	f.Warnings = append(f.Warnings, Warning{ID: id, Text: text, Remedy: remedy})
+}
+
+// read fills the public fields from the point where the search ended.
+func (f *MixedFit) read() {
+	s := f.s
+	f.Iterations = s.evaluations
+	d := s.natural(f.at.d)
+	copy(f.Random, d)
+	f.Residual = f.at.sigma2
+	f.LogLik = -f.at.deviance / 2
+	step := f.at.gamma
+	for a, col := range s.o.cols {
+		f.Coef[col] = s.o.coef[a] + dot(s.o.l[a*s.o.p+a:(a+1)*s.o.p], step[a:])
+	}
+	switch f.Status {
+	case Boundary:
+		f.warn("boundary", "the random effects are at the boundary: a variance of zero or a correlation of one",
+			"read it as no spread between cases that the data can see; intervals of such a component start at zero")
+	case IterationLimit:
+		f.warn("not-converged", "the fit stopped before it converged", "simplify the model")
+	}
+}
+
+// ICC is the intraclass correlation of the random intercept model: the share
+// of the variance that lies between clusters.
+func (f *MixedFit) ICC() float64 { return f.Random[0] / (f.Random[0] + f.Residual) }

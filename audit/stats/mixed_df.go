@@ -1,0 +1,211 @@
+package stats
+
+import (
+	"fmt"
+	"math"
+)
+
+// derivs computes the derivatives once.
+func (f *MixedFit) derivs() *mixedDerivatives {
+	if f.d == nil {
+		d := f.s.derivatives(f.at)
+		f.d = &d
+	}
+	return f.d
+}
+
+// Contrast estimates c'b with the model's standard error, t on Satterthwaite's
+// degrees of freedom 2v^2 / (g'Ag): v the variance of c'b, g its gradient in
+// the variance parameters and A their covariance from the observed second
+// derivatives (Giesbrecht & Burns 1985, Biometrics 41:477-486; as R's
+// lmerTest). Panics where len(c) is not the number of columns or level is
+// outside (0, 1).
+func (f *MixedFit) Contrast(c []float64, level float64) Estimate {
+	e, l, ok := f.start(c, level)
+	e.Method = fmt.Sprintf("mixed model, %s, t on Satterthwaite df", f.Likelihood)
+	if !ok {
+		return e
+	}
+	v := quadratic(f.derivs().cov, l)
+	e.SE, e.DF = math.Sqrt(v), f.satterthwaite(l, v)
+	f.complete(&e)
+	return e
+}
+
+// KenwardRoger estimates c'b with the bias-adjusted standard error and degrees
+// of freedom of Kenward & Roger (1997, Biometrics 53:983-997). It is meant for
+// REML fits.
+func (f *MixedFit) KenwardRoger(c []float64, level float64) Estimate {
+	e, l, ok := f.start(c, level)
+	e.Method = fmt.Sprintf("mixed model, %s, t with Kenward-Roger SE and df", f.Likelihood)
+	if !ok {
+		return e
+	}
+	v, df := f.kenwardRoger(l)
+	e.SE, e.DF = math.Sqrt(v), df
+	f.complete(&e)
+	return e
+}
+
+func (f *MixedFit) complete(e *Estimate) {
+	if !(e.DF > 0) || !(e.SE > 0) {
+		e.notEstimable(Warning{"no-df", "the degrees of freedom cannot be estimated", "simplify the model"})
+		return
+	}
+	e.limits()
+	e.P = tTwoSided(e.Value/e.SE, e.DF)
+	e.warnFewClusters()
+}
+
+func (f *MixedFit) start(c []float64, level float64) (e Estimate, l []float64, ok bool) {
+	e, l, ok = startContrast(f.s.o, f.N, f.Clusters, c, level)
+	if ok && !f.Status.Usable() {
+		e.Value = math.NaN()
+		e.notEstimable(f.Warnings[len(f.Warnings)-1])
+		return e, nil, false
+	}
+	if ok {
+		e.Value += dot(l, f.at.gamma)
+	}
+	return e, l, ok
+}
+
+// satterthwaite works in the elements of the lower factor of the ratios and
+// the residual standard deviation, in which the criterion is smooth also at
+// the boundary.
+func (f *MixedFit) satterthwaite(l []float64, v float64) float64 {
+	d, s := f.derivs(), f.s
+	grad, hess, _ := d.criterion(s)
+	jac, curve := s.chart(f.at)
+	k := d.k
+	dv := make([]float64, k) // of v in the linear parameters: l'Phi P_i Phi l
+	phiL := make([]float64, s.o.p)
+	symVec(d.cov, l, phiL)
+	for i := range k {
+		dv[i] = quadraticBlock(s.o.p, d.p[i], phiL)
+	}
+	h, g := make([]float64, k*k), make([]float64, k)
+	for a := range k {
+		for i := range k {
+			g[a] += dv[i] * jac[i*k+a]
+		}
+		for b := range k {
+			for i := range k {
+				h[a*k+b] += grad[i] * curve[i][a*k+b]
+				for j := range k {
+					h[a*k+b] += jac[i*k+a] * hess[i*k+j] * jac[j*k+b]
+				}
+			}
+		}
+	}
+	return 2 * v * v / (2 * pseudoQuadratic(k, h, g))
+}
+
+// quadraticBlock is x'Px with the leading block of P ((p+1) x (p+1)).
+func quadraticBlock(p int, m, x []float64) (t float64) {
+	for i, v := range x {
+		t += v * dot(m[i*(p+1):i*(p+1)+p], x)
+	}
+	return t
+}
+
+// chart gives the first and second derivatives of the linear parameters (s2,
+// then d = s2 LL') in the elements of L and the residual standard deviation.
+func (s *mixedSums) chart(pt mixedPoint) (jac []float64, curve [][]float64) {
+	sd := math.Sqrt(pt.sigma2)
+	l := ratioFactor(s.r, pt.d, pt.sigma2)
+	k := len(l) + 1
+	last := k - 1
+	jac, curve = make([]float64, k*k), make([][]float64, k)
+	for i := range curve {
+		curve[i] = make([]float64, k*k)
+	}
+	set := func(i, a, b int, v float64) { curve[i][a*k+b], curve[i][b*k+a] = v, v }
+	jac[last], curve[0][last*k+last] = 2*sd, 2
+	// Each d_i is s2 times a sum of products of elements of L.
+	for i, pairs := range [][][2]int{{{0, 0}}, {{0, 1}}, {{1, 1}, {2, 2}}}[:k-1] {
+		ratio := 0.0
+		for _, ab := range pairs {
+			a, b := ab[0], ab[1]
+			ratio += l[a] * l[b]
+			jac[(i+1)*k+a] += pt.sigma2 * l[b]
+			jac[(i+1)*k+b] += pt.sigma2 * l[a]
+			set(i+1, a, b, pt.sigma2)
+			if a == b {
+				set(i+1, a, a, 2*pt.sigma2)
+			}
+		}
+		for _, a := range []int{0, 1, 2} {
+			if a < last {
+				set(i+1, a, last, 2/sd*jac[(i+1)*k+a])
+			}
+		}
+		jac[(i+1)*k+last] = 2 * sd * ratio
+		set(i+1, last, last, 2*ratio)
+	}
+	return jac, curve
+}
+
+// pseudoQuadratic is g'H^-1 g; directions in which g is nought and H singular
+// (a component at the boundary) are left out.
+func pseudoQuadratic(k int, h, g []float64) float64 {
+	var keep []int
+	for i := range k {
+		if h[i*k+i] > 0 && g[i] != 0 || h[i*k+i] > 1e-9 {
+			keep = append(keep, i)
+		}
+	}
+	n := len(keep)
+	a, b := make([]float64, n*n), make([]float64, n)
+	for x, i := range keep {
+		b[x] = g[i]
+		for y, j := range keep {
+			a[x*n+y] = h[i*k+j]
+		}
+	}
+	c, ok := cholesky(n, a)
+	if !ok {
+		return math.NaN()
+	}
+	c.forward(b)
+	return dot(b, b)
+}
+
+// kenwardRoger gives the adjusted variance of c'b and the degrees of freedom.
+// For one contrast the F scaling is 1 and the df are 2/A with
+// A = sum_ij W_ij t_i t_j / (l'Phi l)^2, t_i = l'Phi P_i Phi l (Kenward &
+// Roger 1997, section 4, their A1 = A2 for one contrast).
+func (f *MixedFit) kenwardRoger(l []float64) (variance, df float64) {
+	d, s := f.derivs(), f.s
+	p, k, u := s.o.p, d.k, s.o.p+1
+	_, _, expected := d.criterion(s)
+	c, ok := cholesky(k, expected)
+	if !ok {
+		return math.NaN(), math.NaN()
+	}
+	w := c.inverse()
+	scale(2, w) // covariance of the variance parameters: 2 (tr P G_i P G_j)^-1
+	x := make([]float64, p)
+	symVec(d.cov, l, x) // Phi l
+	v := dot(x, l)
+	px := make([][]float64, k)
+	t := make([]float64, k)
+	for i := range k {
+		px[i] = make([]float64, p)
+		for a := range p {
+			px[i][a] = dot(d.p[i][a*u:a*u+p], x)
+		}
+		t[i] = dot(px[i], x)
+	}
+	sum, adjust := 0.0, 0.0
+	phiPx := make([]float64, p)
+	for i := range k {
+		for j := range k {
+			symVec(d.cov, px[j], phiPx)
+			sum += w[i*k+j] * t[i] * t[j]
+			// Equation for the adjusted covariance: Phi + 2 Phi sum W_ij (Q_ij - P_i Phi P_j) Phi.
+			adjust += w[i*k+j] * (quadraticBlock(p, d.q[i*k+j], x) - dot(px[i], phiPx))
+		}
+	}
+	return v + 2*adjust, 2 * v * v / sum
+}

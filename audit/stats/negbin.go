@@ -1,0 +1,133 @@
+package stats
+
+import "math"
+
+// For whole counts, psi(y+theta) - psi(theta) = sum over j < y of
+// 1/(theta+j); summed over rows this needs only how many rows lie above each
+// j (Lawless 1987, equation 2.3). No digamma and no cancellation.
+
+// momentTheta is the start: sum of mu^2 over the excess of squares.
+func (it *countIteration) momentTheta() float64 {
+	a, b := 0.0, 0.0
+	for i, mu := range it.mu {
+		a += mu * mu
+		b += (it.y[i]-mu)*(it.y[i]-mu) - it.y[i]
+	}
+	return math.Min(math.Max(a/b, 1e-3), 1e6)
+}
+
+// thetaScore is d logL / d theta.
+func (it *countIteration) thetaScore(theta float64) (s float64) {
+	for j, c := range it.more {
+		s += c / (theta + float64(j))
+	}
+	for i, mu := range it.mu {
+		s += (mu-it.y[i])/(mu+theta) - math.Log1p(mu/theta)
+	}
+	return s
+}
+
+// thetaInfo is -d2 logL / d theta2.
+func (it *countIteration) thetaInfo() (s float64) {
+	t := it.theta
+	for j, c := range it.more {
+		s += c / ((t + float64(j)) * (t + float64(j)))
+	}
+	for i, mu := range it.mu {
+		s += (mu-it.y[i])/((mu+t)*(mu+t)) - mu/(t*(t+mu))
+	}
+	return s
+}
+
+// updateTheta maximises over theta for fixed means by Newton steps in log
+// theta and returns the relative change.
+func (it *countIteration) updateTheta() float64 {
+	from := it.theta
+	for range 50 {
+		score, info := it.thetaScore(it.theta), it.thetaInfo()
+		// In log theta: gradient theta*score, curvature theta^2*info - theta*score.
+		curve := it.theta*it.theta*info - it.theta*score
+		step := it.theta * score / curve
+		if !(curve > 0) { // not concave here: move uphill
+			step = math.Copysign(1, score)
+		}
+		step = math.Max(-2, math.Min(2, step))
+		it.theta = math.Min(it.theta*math.Exp(step), 1e9)
+		if math.Abs(step) < 1e-10 || it.theta == 1e9 {
+			break
+		}
+	}
+	return math.Abs(math.Log(it.theta / from))
+}
+
+// logLik with all constants.
+func (it *countIteration) logLik() (s float64) {
+	s = -it.logFacts
+	if math.IsInf(it.theta, 1) {
+		for i, mu := range it.mu {
+			s -= mu
+			if y := it.y[i]; y > 0 {
+				s += y * it.eta[i]
+			}
+		}
+		return s
+	}
+	for j, c := range it.more {
+		if c > 0 {
+			s += c * math.Log(it.theta+float64(j))
+		}
+	}
+	for i, mu := range it.mu {
+		// y log(mu/(theta+mu)) - theta log(1+mu/theta)
+		l := math.Log1p(mu / it.theta)
+		s -= it.theta * l
+		if y := it.y[i]; y > 0 {
+			s += y * (it.eta[i] - math.Log(it.theta) - l)
+		}
+	}
+	return s
+}
+
+// deviance is twice the log likelihood short of a perfect fit, theta fixed.
+func (it *countIteration) deviance() (s float64) {
+	for i, mu := range it.mu {
+		y := it.y[i]
+		if y > 0 {
+			s += y * (math.Log(y) - it.eta[i])
+		}
+		if math.IsInf(it.theta, 1) {
+			s -= y - mu
+		} else {
+			s -= (y + it.theta) * math.Log((y+it.theta)/(mu+it.theta))
+		}
+	}
+	return 2 * s
+}
+
+// BoundaryTest is a likelihood-ratio test of a null on the boundary of the
+// parameter space: P is half the chi-square tail on 1 degree of freedom (Self
+// & Liang 1987, JASA 82:605-610, case 5; Lawless 1987, section 4), and 1 where
+// the ratio is 0.
+type BoundaryTest struct {
+	Statistic float64
+	P         float64
+}
+
+// CompareDispersion tests the negative binomial fit nb against the Poisson fit
+// of the same model. Panics where the families are not those.
+func CompareDispersion(poisson, nb *CountFit) BoundaryTest {
+	if poisson.Family != Poisson || nb.Family != NegativeBinomial || poisson.N != nb.N {
+		panic("stats: a Poisson and a negative binomial fit of the same rows are needed")
+	}
+	return boundaryTest(2 * (nb.LogLik - poisson.LogLik))
+}
+
+func boundaryTest(statistic float64) BoundaryTest {
+	if math.IsNaN(statistic) {
+		return BoundaryTest{math.NaN(), math.NaN()}
+	}
+	if statistic <= 0 {
+		return BoundaryTest{0, 1}
+	}
+	return BoundaryTest{statistic, chiSquareTail(statistic, 1) / 2}
+}
