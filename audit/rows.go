@@ -73,6 +73,12 @@ type prepared struct {
 	unplanned []row
 	excluded  []Exclusion
 	flow      Flow
+	// order points at every movement in key order, clusterOf at its case.
+	order     []*casebook.Movement
+	clusterOf []int
+	// clinicians are the codes in order; clinicianOf codes each case (see codeClinicians).
+	clinicians  []string
+	clinicianOf []int
 }
 
 // prepare sorts, joins and classifies the records. It copies what it changes;
@@ -91,6 +97,7 @@ func prepare(ds *casebook.Dataset, s Settings) (*prepared, error) {
 		return nil, err
 	}
 	p.classify(order)
+	p.codeClinicians()
 	return p, nil
 }
 
@@ -166,6 +173,7 @@ func (p *prepared) classify(order []*casebook.Movement) {
 	p.analysed = make([]row, 0, len(order))
 	fates := make([]fate, len(order))
 	clusters := make([]int, len(order))
+	p.order, p.clusterOf = order, clusters
 	at := 0
 	for i, m := range order {
 		for p.cases[at].id != m.CaseID {

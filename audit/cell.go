@@ -1,0 +1,91 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/stats"
+)
+
+// newCell computes every measure of one cell. The formulas F1 to F7 are in
+// definitions.
+func newCell(by By, c *columns, s *Settings) Cell {
+	cell := Cell{By: by, Unit: by.Axis.Unit(), Movements: len(c.cluster), Cases: countRuns(c.cluster)}
+	cell.sums(c)
+	cell.intervals(c, s)
+	if c.sizeOnly > 0 {
+		cell.Warnings = append(cell.Warnings, Warning{
+			ID: "size-only", Text: fmt.Sprintf("%d of %d movements were recorded as a size without direction and taken as positive", c.sizeOnly, cell.Movements),
+			Remedy: "record signed amounts",
+		})
+	}
+	return cell
+}
+
+// sums fills the measures that need no variance.
+func (cell *Cell) sums(c *columns) {
+	var planned, achieved, abs, percent, product, square float64
+	ratios := make([]float64, len(c.planned))
+	for i, p := range c.planned {
+		a := c.achieved[i]
+		planned += p
+		achieved += a
+		abs += math.Abs(a - p)
+		percent += 100 - 100*math.Abs(p-a)/p
+		product += p * a
+		square += p * p
+		ratios[i] = a / p
+	}
+	n := float64(len(ratios))
+	cell.PlannedTotal, cell.AchievedTotal = Number(planned), Number(achieved)
+	cell.Estimate = orMissing(achieved / planned)
+	cell.MeanAbsError, cell.PercentF2 = Number(abs/n), Number(percent/n)
+	cell.Slope = orMissing(product / square)
+	q := stats.Quantiles(ratios, 0.25, 0.5, 0.75)
+	cell.LowerQuartile, cell.MedianRatio, cell.UpperQuartile = Number(q[0]), Number(q[1]), Number(q[2])
+}
+
+// intervals fills the case-clustered intervals, or says how many cases are missing.
+func (cell *Cell) intervals(c *columns, s *Settings) {
+	diff := make([]float64, len(c.planned))
+	outside := make([]bool, len(c.planned))
+	tolerance, mean := s.Tolerance(cell.Unit), 0.0
+	for i, p := range c.planned {
+		diff[i] = c.achieved[i] - p
+		mean += diff[i] / float64(len(diff))
+		outside[i] = math.Abs(diff[i]) > tolerance
+	}
+	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = NotEstimable, NotEstimable, NotEstimable, NotEstimable, NotEstimable
+	cell.MeanDifference = noSpread()
+	cell.MeanDifference.Value, cell.MeanShortfall = Number(mean), Number(-mean)
+	cell.OutsideTolerance = clusteredShare(outside, c.cluster, s)
+	cell.Method = "ratio of sums"
+	if cell.Cases < s.MinIntervalCases {
+		cell.Warnings = append(cell.Warnings, fewCases(s.MinIntervalCases, cell.Cases))
+		return
+	}
+	e, err := stats.RatioOfSums(c.achieved, c.planned, c.cluster, s.Level)
+	if err != nil {
+		cell.Warnings = append(cell.Warnings, notEstimated(err))
+		return
+	}
+	cell.Low, cell.High, cell.SE, cell.DF, cell.Method = Number(e.Low), Number(e.High), Number(e.SE), Number(e.DF), e.Method
+	cell.Warnings = append(cell.Warnings, warnings(e.Warnings)...)
+	cell.DesignEffect = designEffect(c, float64(cell.Estimate), float64(cell.PlannedTotal), e.SE)
+	if m, err := stats.ClusteredMean(diff, c.cluster, s.Level); err == nil {
+		cell.MeanDifference = spread(m)
+	}
+}
+
+// designEffect is the clustered variance of the ratio over the variance that
+// takes every movement as independent (Kish 1965, Survey Sampling, 8.2).
+func designEffect(c *columns, ratio, planned, se float64) Number {
+	var u2 float64
+	for i, p := range c.planned {
+		u := c.achieved[i] - ratio*p
+		u2 += u * u
+	}
+	n := float64(len(c.planned))
+	naive := n / (n - 1) * u2 / (planned * planned)
+	return orMissing(se * se / naive)
+}

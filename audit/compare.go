@@ -1,0 +1,261 @@
+package audit
+
+import (
+	"context"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// comparisonGrid lists the cells in which the two feature styles are set
+// against each other, with their rows: every direction x tooth class x course
+// that holds a feature, the margin of each direction over the classes, and the
+// arches apart. Axes are never pooled.
+func (p *prepared) comparisonGrid() (by []By, rows [][]int32) {
+	const arches = 3
+	var lists [13][5][arches][2][]int32
+	for i := range p.analysed {
+		r := &p.analysed[i]
+		if !featured(r) {
+			continue
+		}
+		course := 1
+		if r.first {
+			course = 0
+		}
+		d := &lists[r.direction]
+		for _, at := range [][2]int{{0, 0}, {int(r.class), 0}, {int(r.class), int(r.arch)}} {
+			l := &d[at[0]][at[1]][course]
+			*l = append(*l, int32(i))
+		}
+	}
+	for _, d := range casebook.Directions() {
+		for course, stratum := range []CourseStratum{Initial, Refinement} {
+			for class := range 5 {
+				for arch := range arches {
+					if l := lists[d][class][arch][course]; len(l) > 0 {
+						by = append(by, By{
+							Axis: d.Axis(), Direction: d, ToothClass: casebook.ToothClass(class),
+							Arch: casebook.Arch(arch), Course: stratum,
+						})
+						rows = append(rows, l)
+					}
+				}
+			}
+		}
+	}
+	return by, rows
+}
+
+// featured rows carry one of the two styles that are compared.
+func featured(r *row) bool {
+	return r.style == casebook.SoftwareSuggested || r.style == casebook.ClinicianDesigned
+}
+
+// comparisons fills the grid, corrects for multiplicity and gives each cell
+// its verdict. The primary comparison is tested on its own, outside the grid's
+// family, at the full alpha: that is what declaring it beforehand buys.
+func (p *prepared) comparisons(ctx context.Context) ([]Comparison, error) {
+	by, rows := p.comparisonGrid()
+	if primary := p.settings.Primary; primary != (By{}) {
+		by, rows = p.placePrimary(by, rows)
+	}
+	out := make([]Comparison, len(by))
+	err := inParallel(ctx, len(by), func() func(int) {
+		return func(i int) { out[i] = p.compare(by[i], rows[i]) }
+	})
+	if err != nil {
+		return nil, err
+	}
+	kept := out[:0]
+	for _, c := range out {
+		// An arch apart is shown only where it can be judged by itself.
+		if c.By.Arch == casebook.NoArch || c.Primary || c.Verdict != NotComparable {
+			kept = append(kept, c)
+		}
+	}
+	p.judge(kept)
+	return kept, nil
+}
+
+// placePrimary adds the pre-declared comparison where the grid lacks it.
+func (p *prepared) placePrimary(by []By, rows [][]int32) ([]By, [][]int32) {
+	primary := primaryCell(p.settings.Primary)
+	for _, b := range by {
+		if b == primary {
+			return by, rows
+		}
+	}
+	var l []int32
+	for i := range p.analysed {
+		if r := &p.analysed[i]; featured(r) && primary.holds(r) {
+			l = append(l, int32(i))
+		}
+	}
+	return append([]By{primary}, by...), append([][]int32{l}, rows...)
+}
+
+// primaryCell completes a declared cell: its axis from its direction, the
+// initial course where none is named, and no style.
+func primaryCell(b By) By {
+	if b.Direction != casebook.NoDirection {
+		b.Axis = b.Direction.Axis()
+	}
+	if b.Course == "" {
+		b.Course = Initial
+	}
+	b.Style = casebook.NoStyle
+	return b
+}
+
+// holds reports whether a movement belongs to the cell.
+func (b By) holds(r *row) bool {
+	return (b.Axis == casebook.NoAxis || b.Axis == r.axis) &&
+		(b.Direction == casebook.NoDirection || b.Direction == r.direction) &&
+		(b.Tooth == 0 || b.Tooth == r.tooth) &&
+		(b.ToothClass == casebook.NoClass || b.ToothClass == r.class) &&
+		(b.Arch == casebook.NoArch || b.Arch == r.arch) &&
+		(b.Style == casebook.NoStyle || b.Style == r.style) &&
+		(b.Course == "" || b.Course == r.stratum())
+}
+
+// compare sets clinician-designed against software-suggested within rows of
+// one cell. The verdict is provisional: not comparable, or not distinguishable
+// until judge has corrected for multiplicity.
+func (p *prepared) compare(by By, rows []int32) Comparison {
+	c := Comparison{
+		By: by, Unit: by.Axis.Unit(), Primary: p.settings.Primary != (By{}) && by == primaryCell(p.settings.Primary),
+		Verdict: NotDistinguishable, Unadjusted: noDifference(), Adjusted: noDifference(),
+		Detectable: NotEstimable, MoreCases: NotEstimable,
+		EValue: EValue{Estimate: NotEstimable, Limit: NotEstimable},
+	}
+	treated := func(r *row) bool { return r.style == casebook.ClinicianDesigned }
+	c.Arms = p.arms(rows, treated)
+	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
+	software, clinician := &c.Arms[0], &c.Arms[1]
+	c.Unadjusted.Difference = orMissing(float64(clinician.Expression - software.Expression))
+	c.Balance = p.balance(rows, treated)
+	c.Overlap = p.overlap(rows, treated)
+	need := p.settings.MinIntervalCases
+	switch {
+	case software.Cases < need || clinician.Cases < need:
+		c.notComparable(fewInArms(need, software.Cases, clinician.Cases))
+	default:
+		p.fill(&c, rows, treated)
+	}
+	return c
+}
+
+// fill fits the models of a cell whose arms are large enough.
+func (p *prepared) fill(c *Comparison, rows []int32, treated func(*row) bool) {
+	fit := p.fitArms(rows, treated, "")
+	c.Unadjusted, c.Adjusted = fit.unadjusted, fit.adjusted
+	c.Adjusters, c.FitStatus = fit.adjusters, fit.status
+	c.Warnings = append(c.Warnings, fit.warnings...)
+	c.Arms[0].AdjustedRatio, c.Arms[1].AdjustedRatio = fit.means[0], fit.means[1]
+	switch {
+	case fit.failed != nil:
+		c.notComparable(*fit.failed)
+	case !c.Overlap.Enough:
+		c.notComparable(Warning{"no-overlap", c.Overlap.Reason, "compare plans of like size, or record more of them in both styles"})
+	default:
+		c.EValue = p.eValue(c, rows)
+		c.Detectable, c.MoreCases = p.planning(c)
+	}
+}
+
+// notComparable sets the verdict with its reason and withdraws the P values.
+func (c *Comparison) notComparable(why Warning) {
+	c.Verdict = NotComparable
+	c.Adjusted.P, c.Unadjusted.P = NotEstimable, NotEstimable
+	c.Warnings = append(c.Warnings, why)
+}
+
+// arms counts and describes the two arms; the untreated one comes first.
+func (p *prepared) arms(rows []int32, treated func(*row) bool) []Arm {
+	arms := []Arm{{AdjustedRatio: NotEstimable}, {AdjustedRatio: NotEstimable}}
+	var planned [2][]float64
+	var achieved, total [2]float64
+	last := [2]int{-1, -1}
+	for _, i := range rows {
+		r := &p.analysed[i]
+		k := 0
+		if treated(r) {
+			k = 1
+		}
+		if last[k] != r.cluster {
+			arms[k].Cases++
+			last[k] = r.cluster
+		}
+		planned[k] = append(planned[k], r.planned)
+		achieved[k] += r.achieved
+		total[k] += r.planned
+	}
+	for k := range arms {
+		arms[k].Movements = len(planned[k])
+		mean, sd := meanSD(planned[k])
+		arms[k].MeanPlanned, arms[k].SDPlanned = orMissing(mean), orMissing(sd)
+		arms[k].Expression = orMissing(achieved[k] / total[k])
+	}
+	return arms
+}
+
+// armsFit is the weighted linear model of expression on treatment.
+type armsFit struct {
+	unadjusted, adjusted Difference
+	means                [2]Number // adjusted mean expression, untreated and treated
+	adjusters            []string
+	status               string
+	warnings             []Warning
+	failed               *Warning // why the model gives no comparison
+}
+
+// fitArms fits expression = achieved/planned with weights = planned, so that
+// every coefficient is in expression and the model without adjusters gives
+// exactly the difference of the two ratios of sums. The variance is CR2 by
+// case with Satterthwaite degrees of freedom (Bell & McCaffrey 2002;
+// Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683). without names an
+// adjuster that is the treatment itself.
+func (p *prepared) fitArms(rows []int32, treated func(*row) bool, without string) armsFit {
+	f := armsFit{unadjusted: noDifference(), adjusted: noDifference(), means: [2]Number{NotEstimable, NotEstimable}}
+	m := p.newModel(rows, treated)
+	e, _, err := m.fit(nil, p.settings.Level)
+	if err != nil {
+		f.failed = modelFailed(err.Error())
+		return f
+	}
+	f.unadjusted = difference(e)
+	adjusters, left := chosen(p.candidates(rows, without), countRuns(m.cluster))
+	e, means, err := m.fit(adjusters, p.settings.Level)
+	if err != nil {
+		f.failed = modelFailed(err.Error())
+		return f
+	}
+	f.adjusted, f.means, f.status = difference(e), means, m.status
+	f.warnings = warnings(e.Warnings)
+	for _, a := range adjusters {
+		f.adjusters = append(f.adjusters, a.name)
+	}
+	if len(left) > 0 {
+		f.warnings = append(f.warnings, leftOut(left))
+	}
+	f.failed = usable(e)
+	return f
+}
+
+// fewestDF is the smallest Satterthwaite degrees of freedom a verdict rests
+// on; below 4 the approximation fails (Tipton 2015, Psychol Methods 20:375-393).
+const fewestDF = 4
+
+func usable(e stats.Estimate) *Warning {
+	switch {
+	case !orMissing(e.SE).OK() || e.SE == 0:
+		return modelFailed("the difference has no standard error")
+	case e.DF < fewestDF:
+		return &Warning{
+			"few-degrees-of-freedom", "fewer than 4 degrees of freedom: a few cases carry the comparison",
+			"record more cases in both styles",
+		}
+	}
+	return nil
+}

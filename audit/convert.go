@@ -1,0 +1,125 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/stats"
+)
+
+// spread copies a mean with its interval out of an estimate.
+func spread(e stats.Estimate) Spread {
+	return Spread{Number(e.Value), Number(e.SE), Number(e.DF), Number(e.Low), Number(e.High)}
+}
+
+// difference copies a tested difference out of an estimate.
+func difference(e stats.Estimate) Difference {
+	return Difference{
+		Difference: Number(e.Value), SE: Number(e.SE), DF: Number(e.DF), Low: Number(e.Low), High: Number(e.High),
+		P: Number(e.P), PAdjusted: NotEstimable, Method: e.Method,
+	}
+}
+
+// noDifference is the difference that could not be estimated.
+func noDifference() Difference {
+	n := NotEstimable
+	return Difference{Difference: n, SE: n, DF: n, Low: n, High: n, P: n, PAdjusted: n}
+}
+
+// noSpread is the mean that could not be estimated.
+func noSpread() Spread {
+	n := NotEstimable
+	return Spread{n, n, n, n, n}
+}
+
+// noShare is a share that is not shown.
+func noShare() Share { return Share{Value: NotEstimable, Low: NotEstimable, High: NotEstimable} }
+
+func warnings(ws []stats.Warning) []Warning {
+	var out []Warning
+	for _, w := range ws {
+		out = append(out, Warning{ID: w.ID, Text: w.Text, Remedy: w.Remedy})
+	}
+	return out
+}
+
+// fewCases is the warning of a number that has no interval yet.
+func fewCases(need, have int) Warning {
+	return Warning{
+		ID: "few-cases", Text: fmt.Sprintf("needs %d cases for an interval; %d so far", need, have),
+		Remedy: fmt.Sprintf("record %d more cases, or read the wider cell", need-have),
+	}
+}
+
+// tooFewShown is the warning of a cell withheld from results that leave the practice.
+func tooFewShown(s *Settings) Warning {
+	return Warning{
+		ID: "withheld", Text: fmt.Sprintf("withheld: fewer than %d cases here, or a smaller cell could be worked out from it", s.MinCellCases),
+		Remedy: "read the wider cell",
+	}
+}
+
+// clusteredShare is the share of successes with its case-clustered interval;
+// below the minimum of cases it has none.
+func clusteredShare(success []bool, cluster []int, s *Settings) Share {
+	sh := noShare()
+	sh.Denominator = len(success)
+	for _, ok := range success {
+		if ok {
+			sh.Numerator++
+		}
+	}
+	if len(success) == 0 {
+		return sh
+	}
+	sh.Value = Number(float64(sh.Numerator) / float64(sh.Denominator))
+	if n := countRuns(cluster); n < s.MinIntervalCases {
+		sh.Warnings = []Warning{fewCases(s.MinIntervalCases, n)}
+		return sh
+	}
+	p, err := stats.ClusteredProportion(success, cluster, s.Level)
+	if err != nil {
+		sh.Warnings = []Warning{notEstimated(err)}
+		return sh
+	}
+	sh.Low, sh.High, sh.Method = Number(p.Low), Number(p.High), p.Method
+	sh.Warnings = warnings(p.Warnings)
+	return sh
+}
+
+// wilsonShare is a share of independent cases with its Wilson interval.
+func wilsonShare(x, n int, level float64) Share {
+	sh := noShare()
+	sh.Numerator, sh.Denominator = x, n
+	if n == 0 {
+		return sh
+	}
+	e := stats.Wilson(x, n, level)
+	sh.Value, sh.Low, sh.High, sh.Method = Number(float64(x)/float64(n)), Number(e.Low), Number(e.High), e.Method
+	sh.Warnings = warnings(e.Warnings)
+	return sh
+}
+
+// notEstimated carries an error of the statistics to the page.
+func notEstimated(err error) Warning {
+	return Warning{ID: "not-estimable", Text: "not estimable: " + err.Error(), Remedy: "report this with the input that caused it"}
+}
+
+// countRuns counts distinct clusters in a slice where equal ones are neighbours.
+func countRuns(cluster []int) int {
+	n := 0
+	for i, c := range cluster {
+		if i == 0 || cluster[i-1] != c {
+			n++
+		}
+	}
+	return n
+}
+
+// orMissing turns an undefined quotient into the missing number.
+func orMissing(x float64) Number {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return NotEstimable
+	}
+	return Number(x)
+}

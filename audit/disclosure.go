@@ -1,0 +1,191 @@
+package audit
+
+import (
+	"cmp"
+	"slices"
+)
+
+// tables are additive cells, each a set of parts (the finest cells), some of
+// them too small to show. Whoever reads the shown cells may add and subtract
+// them, so a small cell is safe only while no combination of shown cells gives
+// its parts.
+type tables struct {
+	parts [][]int32 // of each cell
+	cases []int     // in each cell
+	// mute cells are never shown anyway (movements without a recorded style),
+	// but a reader could work them out.
+	mute []bool
+	// lines are the sums a reader can see through at a glance: a margin and
+	// the cells it is made of.
+	lines [][]int
+}
+
+// hidden decides which cells stay out of results that leave the practice: all
+// with fewer than least cases, and as few others as needed that none of the
+// small ones is recoverable (secondary suppression). Cells are offered from
+// the most cases to the fewest; one is shown unless the shown cells would then
+// span a small one. Every line with a hidden cell also hides one that is not
+// small, so that a small sum gives nothing away.
+func (t *tables) hidden(least int) []bool {
+	small := make([]bool, len(t.parts))
+	var order []int
+	for i, n := range t.cases {
+		small[i] = n < least
+		if !small[i] && !t.mute[i] {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(t.cases[b], t.cases[a]) })
+	secret := [][]int32{}
+	for i := range t.parts {
+		if small[i] {
+			secret = append(secret, t.parts[i])
+		}
+	}
+	for {
+		hide := t.offer(order, secret)
+		more := t.thinLines(hide, small)
+		if len(more) == 0 {
+			return hide
+		}
+		secret = append(secret, more...)
+	}
+}
+
+// offer shows cells one by one while no secret comes into reach.
+func (t *tables) offer(order []int, secret [][]int32) []bool {
+	hide := make([]bool, len(t.parts))
+	for i := range hide {
+		hide[i] = true
+	}
+	s := newSpan(t.parts, secret)
+	for _, i := range order {
+		hide[i] = !s.add(t.parts[i])
+	}
+	return hide
+}
+
+// thinLines gives the sums of hidden cells that a shown margin lays open and
+// that hold small cells only.
+func (t *tables) thinLines(hide, small []bool) (sums [][]int32) {
+	for _, line := range t.lines {
+		if hide[line[0]] {
+			continue
+		}
+		var sum []int32
+		thin := true
+		for _, i := range line[1:] {
+			if hide[i] {
+				sum = append(sum, t.parts[i]...)
+				thin = thin && small[i]
+			}
+		}
+		if len(sum) > 0 && thin {
+			sums = append(sums, sum)
+		}
+	}
+	return sums
+}
+
+// span is the set of all sums and differences of the shown cells, kept as a
+// triangular basis over the integers modulo a prime: exact, and small. A
+// combination over the fractions is one modulo the prime unless the prime
+// divides a minor of a matrix of zeros and ones, which these small tables do
+// not reach.
+type span struct {
+	n      int
+	basis  [][]uint64
+	pivots []int
+	secret [][]uint64 // reduced by the basis; zero would mean recoverable
+}
+
+const prime = 1<<31 - 1
+
+func newSpan(parts, secret [][]int32) *span {
+	s := &span{}
+	for _, p := range parts {
+		for _, i := range p {
+			s.n = max(s.n, int(i)+1)
+		}
+	}
+	for _, p := range secret {
+		s.secret = append(s.secret, s.vector(p))
+	}
+	return s
+}
+
+func (s *span) vector(parts []int32) []uint64 {
+	v := make([]uint64, s.n)
+	for _, i := range parts {
+		v[i]++
+	}
+	return v
+}
+
+// add takes a cell into the span, or refuses where that would reveal a secret.
+func (s *span) add(parts []int32) bool {
+	v := s.vector(parts)
+	for k, b := range s.basis {
+		eliminate(v, b, s.pivots[k])
+	}
+	pivot := slices.IndexFunc(v, func(x uint64) bool { return x != 0 })
+	if pivot < 0 {
+		return true // it follows from the shown cells already
+	}
+	scale(v, inverse(v[pivot]))
+	for _, x := range s.secret {
+		if multiple(x, v, pivot) {
+			return false
+		}
+	}
+	for _, x := range s.secret {
+		eliminate(x, v, pivot)
+	}
+	s.basis, s.pivots = append(s.basis, v), append(s.pivots, pivot)
+	return true
+}
+
+// eliminate subtracts the multiple of b (1 at its pivot) that clears v there.
+func eliminate(v, b []uint64, pivot int) {
+	f := v[pivot]
+	if f == 0 {
+		return
+	}
+	for i, x := range b {
+		if x != 0 {
+			v[i] = (v[i] + (prime-f)*x) % prime
+		}
+	}
+}
+
+// multiple reports x = x[pivot] b, so that b would reveal x.
+func multiple(x, b []uint64, pivot int) bool {
+	f := x[pivot]
+	if f == 0 {
+		return false
+	}
+	for i := range b {
+		if x[i] != f*b[i]%prime {
+			return false
+		}
+	}
+	return true
+}
+
+func scale(v []uint64, f uint64) {
+	for i := range v {
+		v[i] = v[i] * f % prime
+	}
+}
+
+// inverse modulo the prime, by Fermat's little theorem.
+func inverse(x uint64) uint64 {
+	result, base := uint64(1), x%prime
+	for e := uint64(prime - 2); e > 0; e >>= 1 {
+		if e&1 == 1 {
+			result = result * base % prime
+		}
+		base = base * base % prime
+	}
+	return result
+}

@@ -1,0 +1,185 @@
+package audit
+
+import (
+	"context"
+	"runtime"
+	"slices"
+	"sync"
+
+	"shortfall/ingest/casebook"
+)
+
+// columns are the rows of one cell, case by case.
+type columns struct {
+	planned, achieved []float64
+	cluster           []int
+	sizeOnly          int
+}
+
+func (c *columns) reset() {
+	c.planned, c.achieved, c.cluster, c.sizeOnly = c.planned[:0], c.achieved[:0], c.cluster[:0], 0
+}
+
+func (c *columns) add(r *row) {
+	c.planned, c.achieved, c.cluster = append(c.planned, r.planned), append(c.achieved, r.achieved), append(c.cluster, r.cluster)
+	if r.mv.SizeOnly {
+		c.sizeOnly++
+	}
+}
+
+// slab is the part of the grid with one axis, course stratum, direction and
+// style (zero: a margin); its rows fall into places.
+type slab struct {
+	by   By
+	rows []int32 // indices into prepared.analysed
+}
+
+// The places of a slab: 32 teeth, 4 classes, 8 class-and-arch pairs, 2 arches,
+// all teeth.
+const (
+	firstClass     = 32
+	firstClassArch = firstClass + 4
+	firstArch      = firstClassArch + 8
+	allTeethPlace  = firstArch + 2
+	places         = allTeethPlace + 1
+)
+
+// toothPlace is the place of a tooth by its FDI number.
+var toothPlace = func() (at [49]uint8) {
+	for i, t := range casebook.AllTeeth() {
+		at[t] = uint8(i)
+	}
+	return at
+}()
+
+// placesOf lists the five places a movement counts in.
+func placesOf(r *row) [5]int {
+	class, arch := int(r.class)-1, int(r.arch)-1
+	return [5]int{int(toothPlace[r.tooth]), firstClass + class, firstClassArch + 2*class + arch, firstArch + arch, allTeethPlace}
+}
+
+// placeBy names a place.
+func placeBy(place int) (by By) {
+	switch {
+	case place < firstClass:
+		by.Tooth = casebook.AllTeeth()[place]
+	case place < firstClassArch:
+		by.ToothClass = casebook.ToothClass(place - firstClass + 1)
+	case place < firstArch:
+		by.ToothClass = casebook.ToothClass((place-firstClassArch)/2 + 1)
+		by.Arch = casebook.Arch((place-firstClassArch)%2 + 1)
+	case place < allTeethPlace:
+		by.Arch = casebook.Arch(place - firstArch + 1)
+	}
+	return by
+}
+
+// printOrder puts the margins of a slab before its parts.
+var printOrder = func() (order []int) {
+	order = append(order, allTeethPlace)
+	for _, from := range [][2]int{{firstArch, allTeethPlace}, {firstClass, firstClassArch}, {firstClassArch, firstArch}, {0, firstClass}} {
+		for i := from[0]; i < from[1]; i++ {
+			order = append(order, i)
+		}
+	}
+	return order
+}()
+
+// slabs sorts the analysed rows into slabs, in print order; empty ones are left
+// out. Each row is in four: its direction and both, its style and all.
+func (p *prepared) slabs() []slab {
+	var lists [7][2][3][4][]int32
+	for i := range p.analysed {
+		r := &p.analysed[i]
+		course, sign := 1, 2
+		if r.first {
+			course = 0
+		}
+		if r.direction.Sign() > 0 {
+			sign = 1
+		}
+		l := &lists[r.axis][course]
+		l[0][0] = append(l[0][0], int32(i))
+		l[sign][0] = append(l[sign][0], int32(i))
+		if r.style != casebook.NoStyle {
+			l[0][r.style] = append(l[0][r.style], int32(i))
+			l[sign][r.style] = append(l[sign][r.style], int32(i))
+		}
+	}
+	var out []slab
+	for _, axis := range casebook.Axes() {
+		for course, stratum := range []CourseStratum{Initial, Refinement} {
+			for sign, d := range []casebook.Direction{casebook.NoDirection, casebook.DirectionOf(axis, 1), casebook.DirectionOf(axis, -1)} {
+				for style, rows := range lists[axis][course][sign] {
+					if len(rows) > 0 {
+						out = append(out, slab{By{Axis: axis, Direction: d, Style: casebook.Style(style), Course: stratum}, rows})
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// expression computes every non-empty cell of the grid. Slabs are independent,
+// so they are shared out over the processors and put back in order: the same
+// bytes on any number of cores. BenchmarkExpression holds the gain.
+func (p *prepared) expression(ctx context.Context) ([]Cell, error) {
+	slabs := p.slabs()
+	cells := make([][]Cell, len(slabs))
+	err := inParallel(ctx, len(slabs), func() func(int) {
+		var scratch [places]columns
+		return func(i int) { cells[i] = p.slabCells(&slabs[i], &scratch) }
+	})
+	return slices.Concat(cells...), err
+}
+
+func (p *prepared) slabCells(s *slab, scratch *[places]columns) []Cell {
+	for i := range scratch {
+		scratch[i].reset()
+	}
+	for _, i := range s.rows {
+		r := &p.analysed[i]
+		for _, place := range placesOf(r) {
+			scratch[place].add(r)
+		}
+	}
+	var out []Cell
+	for _, place := range printOrder {
+		if len(scratch[place].cluster) == 0 {
+			continue
+		}
+		by := placeBy(place)
+		by.Axis, by.Direction, by.Style, by.Course = s.by.Axis, s.by.Direction, s.by.Style, s.by.Course
+		out = append(out, newCell(by, &scratch[place], &p.settings))
+	}
+	if s.by.Style == casebook.NoStyle {
+		poolTeeth(out, scratch)
+	}
+	return out
+}
+
+// inParallel runs tasks 0 to n-1 on as many goroutines as there are
+// processors; worker makes one goroutine's task function with its own scratch.
+func inParallel(ctx context.Context, n int, worker func() func(task int)) error {
+	next := make(chan int)
+	var wg sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		wg.Go(func() {
+			do := worker()
+			for i := range next {
+				do(i)
+			}
+		})
+	}
+	defer wg.Wait()
+	defer close(next)
+	for i := range n {
+		select {
+		case next <- i:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	return ctx.Err()
+}

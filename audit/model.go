@@ -1,0 +1,99 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"shortfall/audit/stats"
+)
+
+// styleModel is the data of one comparison; fit adds columns to it.
+type styleModel struct {
+	y, weights, treated []float64
+	cluster             []int
+	status              string // how the last fit ended
+}
+
+func (p *prepared) newModel(rows []int32, treated func(*row) bool) *styleModel {
+	n := len(rows)
+	m := &styleModel{make([]float64, n), make([]float64, n), make([]float64, n), make([]int, n), ""}
+	for j, i := range rows {
+		r := &p.analysed[i]
+		m.y[j], m.weights[j], m.cluster[j] = r.expression(), r.planned, r.cluster
+		if treated(r) {
+			m.treated[j] = 1
+		}
+	}
+	return m
+}
+
+// treatment names the column of the choice that is compared.
+const treatment = "choice compared"
+
+// fit gives the difference between the arms and their adjusted means: the
+// model's predictions averaged over all rows, weighted by planned amount, with
+// the treatment set to each arm (marginal standardisation; Muller & MacLehose
+// 2014, Int J Epidemiol 43:962-970). The adjusters are centred on those
+// weighted means, so that the standardised means are the intercept and the
+// intercept plus the difference.
+func (m *styleModel) fit(adjusters []adjuster, level float64) (diff stats.Estimate, means [2]Number, err error) {
+	means = [2]Number{NotEstimable, NotEstimable}
+	names := []string{"intercept"}
+	var cols [][]float64
+	for _, a := range adjusters {
+		for _, c := range a.cols {
+			names, cols = append(names, c.name), append(cols, c.values)
+		}
+	}
+	// The treatment comes last: where the adjusters determine it, it is the
+	// column that is dropped, and there is no comparison.
+	names, cols = append(names, treatment), append(cols, m.treated)
+	x := make([]float64, 0, len(names)*len(m.y))
+	for i := range m.y {
+		x = append(x, 1)
+		for _, c := range cols {
+			x = append(x, c[i])
+		}
+	}
+	fit, err := stats.FitLinear(stats.LinearModel{Names: names, X: x, Y: m.y, Weights: m.weights, Cluster: m.cluster, InverseVariance: true}, stats.CR2)
+	if err != nil {
+		return stats.Estimate{}, means, err
+	}
+	if slices.Contains(fit.Dropped, treatment) {
+		return stats.Estimate{}, means, fmt.Errorf("the choice is fully determined by the recorded covariates")
+	}
+	contrast := make([]float64, len(names))
+	contrast[len(names)-1] = 1
+	diff = fit.Contrast(contrast, level)
+	base := fit.Coef[0]
+	means = [2]Number{orMissing(base), orMissing(base + diff.Value)}
+	m.status = fitStatus(fit.Dropped)
+	return diff, means, nil
+}
+
+func fitStatus(dropped []string) string {
+	if len(dropped) == 0 {
+		return "solved"
+	}
+	return "solved; left out because other columns determine them: " + strings.Join(dropped, ", ")
+}
+
+func modelFailed(why string) *Warning {
+	return &Warning{ID: "not-estimable", Text: "the model cannot be estimated: " + why, Remedy: "record more cases in both styles"}
+}
+
+func leftOut(names []string) Warning {
+	return Warning{
+		ID: "adjusters-left-out", Text: "too few cases to adjust for " + strings.Join(names, ", "),
+		Remedy: fmt.Sprintf("record at least %d cases for every adjuster", casesPerTerm),
+	}
+}
+
+func fewInArms(need, software, clinician int) Warning {
+	return Warning{
+		ID:     "few-cases-in-arm",
+		Text:   fmt.Sprintf("needs %d cases in each style; software-suggested %d, clinician-designed %d so far", need, software, clinician),
+		Remedy: "record more cases, or read the margin over tooth classes",
+	}
+}

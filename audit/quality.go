@@ -1,0 +1,143 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// completeness counts how often each field that the analyses use was recorded.
+// A field counts only where it could be filled: an end month for finished
+// cases, a shape for bonded features.
+func (p *prepared) completeness() []FieldCount {
+	var out []FieldCount
+	out = append(out, countFields("case", p.ds.Cases, []field[casebook.Case]{
+		{"practice", nil, func(c *casebook.Case) bool { return c.Practice != "" }},
+		{"clinician", nil, func(c *casebook.Case) bool { return c.Clinician != "" }},
+		{"age band", nil, func(c *casebook.Case) bool { return c.AgeBand != casebook.NoAgeBand }},
+		{"start month", nil, func(c *casebook.Case) bool { return c.Start != 0 }},
+		{"end month", func(c *casebook.Case) bool { return c.Status != casebook.UnderTreatment }, func(c *casebook.Case) bool { return c.End != 0 }},
+		{"status", nil, func(c *casebook.Case) bool { return c.Status != casebook.NoStatus }},
+		{"planned aligners", nil, func(c *casebook.Case) bool { return c.PlannedAligners.OK }},
+		{"change interval", nil, func(c *casebook.Case) bool { return c.ChangeDays.OK }},
+		{"wear", nil, func(c *casebook.Case) bool { return c.Wear != casebook.NoWear }},
+		{"stated refinements", nil, func(c *casebook.Case) bool { return c.StatedRefinements.OK }},
+	})...)
+	out = append(out, countFields("course", p.ds.Courses, []field[casebook.Course]{
+		{"start month", nil, func(c *casebook.Course) bool { return c.Start != 0 }},
+		{"aligners planned", nil, func(c *casebook.Course) bool { return c.AlignersPlanned.OK }},
+		{"aligners used", nil, func(c *casebook.Course) bool { return c.AlignersUsed.OK }},
+	})...)
+	bonded := func(m *casebook.Movement) bool {
+		return m.Style == casebook.SoftwareSuggested || m.Style == casebook.ClinicianDesigned
+	}
+	return append(out, countFields("movement", p.ds.Movements, []field[casebook.Movement]{
+		{"achieved", nil, func(m *casebook.Movement) bool { return m.Achieved.OK }},
+		{"direction", nil, func(m *casebook.Movement) bool { return !m.SizeOnly }},
+		{"feature style", nil, func(m *casebook.Movement) bool { return m.Style != casebook.NoStyle }},
+		{"feature shape", bonded, func(m *casebook.Movement) bool { return m.Shape != casebook.NoShape }},
+		{"feature orientation", bonded, func(m *casebook.Movement) bool { return m.Orientation != casebook.NoOrientation }},
+		{"feature size", bonded, func(m *casebook.Movement) bool { return m.SizeMM.OK }},
+		{"feature lost or kept", bonded, func(m *casebook.Movement) bool { return m.Lost.OK }},
+		{"staging", nil, func(m *casebook.Movement) bool { return m.Staging != casebook.NoStaging }},
+	})...)
+}
+
+// field of a record: where it could be filled (nil: everywhere), whether it was.
+type field[T any] struct {
+	name            string
+	could, recorded func(*T) bool
+}
+
+func countFields[T any](record string, values []T, fields []field[T]) []FieldCount {
+	out := make([]FieldCount, len(fields))
+	for k, f := range fields {
+		out[k] = FieldCount{Record: record, Field: f.name}
+		for i := range values {
+			if f.could != nil && !f.could(&values[i]) {
+				continue
+			}
+			out[k].Total++
+			if f.recorded(&values[i]) {
+				out[k].Recorded++
+			}
+		}
+	}
+	return out
+}
+
+// methodError estimates the error of one measurement from the repeats, for
+// millimetres and degrees apart.
+func (p *prepared) methodError() []MethodError {
+	var out []MethodError
+	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
+		var first, second []float64
+		cases := map[string]bool{}
+		for _, r := range p.ds.Repeats {
+			if r.Axis.Unit() == u {
+				first, second = append(first, r.First), append(second, r.Second)
+				cases[r.CaseID] = true
+			}
+		}
+		if len(first) > 0 {
+			out = append(out, p.errorOf(u, first, second, len(cases)))
+		}
+	}
+	return out
+}
+
+func (p *prepared) errorOf(u casebook.Unit, first, second []float64, cases int) MethodError {
+	n := NotEstimable
+	e := MethodError{
+		Unit: u, Pairs: len(first), Cases: cases, Bias: noSpread(), BiasP: n, Dahlberg: n, MethodOfMoments: n,
+		ICC: noSpread(), SmallestDetectable: n, LowerAgreement: n, UpperAgreement: n,
+	}
+	a, err := stats.Agreement(first, second, p.settings.Level)
+	if err != nil {
+		e.Warnings = []Warning{notEstimated(err)}
+		return e
+	}
+	e.Bias, e.BiasP = spread(a.Bias), Number(a.Bias.P)
+	e.Dahlberg, e.MethodOfMoments = Number(a.Dahlberg.Value), Number(a.MethodOfMoments.Value)
+	e.LowerAgreement, e.UpperAgreement = Number(a.LowerLimit.Value), Number(a.UpperLimit.Value)
+	e.ICC, e.SmallestDetectable = spread(a.ICC), Number(a.SmallestDetectable)
+	e.Warnings = warnings(a.Warnings)
+	if smallest := p.settings.Smallest(u); float64(e.SmallestDetectable) > smallest {
+		e.Warnings = append(e.Warnings, Warning{
+			"error-not-small", fmt.Sprintf("the smallest detectable change (%.2g %s) is larger than the smallest plan analysed (%g %s)",
+				float64(e.SmallestDetectable), u.Symbol(), smallest, u.Symbol()),
+			"read small movements with care, or raise the smallest plan",
+		})
+	}
+	return e
+}
+
+// unplannedTable shows movement where nothing, or less than the smallest
+// meaningful amount, was planned.
+func (p *prepared) unplannedTable() []Unplanned {
+	type group struct {
+		outside []bool
+		cluster []int
+		abs     float64
+	}
+	var groups [7]group
+	for i := range p.unplanned {
+		r := &p.unplanned[i]
+		g := &groups[r.axis]
+		size := math.Abs(r.achieved)
+		g.outside = append(g.outside, size > p.settings.Tolerance(r.unit()))
+		g.cluster, g.abs = append(g.cluster, r.cluster), g.abs+size
+	}
+	var out []Unplanned
+	for _, axis := range casebook.Axes() {
+		if g := &groups[axis]; len(g.outside) > 0 {
+			out = append(out, Unplanned{
+				Axis: axis, Unit: axis.Unit(), Cases: countRuns(g.cluster), Movements: len(g.outside),
+				MeanAbs: Number(g.abs / float64(len(g.outside))), Outside: clusteredShare(g.outside, g.cluster, &p.settings),
+			})
+		}
+	}
+	return out
+}

@@ -1,0 +1,146 @@
+package audit
+
+import (
+	"context"
+	"fmt"
+
+	"shortfall/ingest/casebook"
+)
+
+// Run audits a dataset. version is the program's own. The dataset is not
+// changed; the same dataset and settings give the same Results, whatever the
+// order of the records, the number of processors or the clock. An error means
+// settings out of range, a dataset that no store could have given (a record
+// twice), or a cancelled context.
+func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) (*Results, error) {
+	if err := s.Check(); err != nil {
+		return nil, fmt.Errorf("audit: %w", err)
+	}
+	p, err := prepare(ds, s)
+	if err != nil {
+		return nil, fmt.Errorf("audit: %w", err)
+	}
+	r := &Results{
+		SchemaVersion: SchemaVersion, Provenance: p.provenance(version), Scope: p.scope(),
+		Completeness: p.completeness(), Refinements: p.refinements(), Replanned: p.replanned(), Losses: p.losses(),
+		Repeats: p.methodError(), Unplanned: p.unplannedTable(), Bounds: p.bounds(),
+		Cautions: cautions(), Definitions: definitions(s),
+	}
+	if r.Expression, err = p.expression(ctx); err != nil {
+		return nil, err
+	}
+	if r.Comparisons, err = p.comparisons(ctx); err != nil {
+		return nil, err
+	}
+	p.flow.Ascertained = p.ascertained()
+	r.Flow, r.Excluded, r.Warnings = p.flow, p.exclusions(), p.auditWarnings(r)
+	if s.Shared {
+		p.withhold(r)
+	}
+	r.Findings = p.findings(r)
+	return r, nil
+}
+
+func (p *prepared) provenance(version string) Provenance {
+	date := p.settings.Date
+	if date == "" {
+		date = p.newest().String()
+	}
+	return Provenance{
+		Tool: "shortfall", Version: version, Inputs: p.ds.Files, Settings: p.settings,
+		Date: date, Invented: p.ds.Invented,
+	}
+}
+
+// newest month on record: the date of an audit that was given none.
+func (p *prepared) newest() (m casebook.Month) {
+	for i := range p.ds.Cases {
+		m = max(m, p.ds.Cases[i].Start, p.ds.Cases[i].End)
+	}
+	for i := range p.ds.Courses {
+		m = max(m, p.ds.Courses[i].Start)
+	}
+	return m
+}
+
+// scope describes the cases that contribute an analysed movement.
+func (p *prepared) scope() Scope {
+	s := Scope{Practices: []string{}, Movements: len(p.analysed), Last: p.newest()}
+	practices, clinicians := map[string]bool{}, map[int]bool{}
+	for i := range p.ds.Cases {
+		if m := p.ds.Cases[i].Start; m != 0 && (s.First == 0 || m < s.First) {
+			s.First = m
+		}
+		if name := p.ds.Cases[i].Practice; name != "" {
+			practices[name] = true
+		}
+	}
+	s.Practices = append(s.Practices, sortedKeys(practices)...)
+	for i := range p.cases {
+		c := &p.cases[i]
+		if c.from == c.to {
+			continue
+		}
+		s.Cases++
+		if code := p.clinicianOf[i]; code > 0 {
+			clinicians[code] = true
+		}
+		s.Teeth += distinctTeeth(p.analysed[c.from:c.to])
+	}
+	s.Clinicians = len(clinicians)
+	return s
+}
+
+// distinctTeeth of one case, over its courses.
+func distinctTeeth(rows []row) int {
+	var seen [49]bool
+	n := 0
+	for i := range rows {
+		if t := rows[i].tooth; !seen[t] {
+			seen[t] = true
+			n++
+		}
+	}
+	return n
+}
+
+// ascertained is the share of logged cases, all of them started, that
+// contribute an analysed movement.
+func (p *prepared) ascertained() Share {
+	n := 0
+	for i := range p.cases {
+		if c := &p.cases[i]; c.log != nil && c.to > c.from {
+			n++
+		}
+	}
+	return wilsonShare(n, len(p.ds.Cases), p.settings.Level)
+}
+
+// exclusions lists everything left out: rejected rows by their rule, logged
+// cases without a movement, then the movements in the order of the flow.
+func (p *prepared) exclusions() []Exclusion {
+	out := []Exclusion{}
+	for _, r := range sortedRejected(p.ds.Rejected) {
+		out = append(out, Exclusion{
+			ID: "rejected-" + r.Rule, Rows: r.Rows, Reason: fmt.Sprintf("%s row rejected on reading: %s", r.Kind, r.Rule),
+		})
+	}
+	if n := p.withoutMovements(); n > 0 {
+		out = append(out, Exclusion{ID: "no-movements", Cases: n, Reason: "Case in the log without a movement on record"})
+	}
+	return append(out, p.excluded...)
+}
+
+func (p *prepared) withoutMovements() int {
+	has := make([]bool, len(p.cases))
+	for _, c := range p.clusterOf {
+		has[c] = true
+	}
+	n := 0
+	for _, ok := range has {
+		if !ok {
+			n++
+		}
+	}
+	return n
+}

@@ -1,0 +1,180 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// judge corrects the P values of the grid and gives the verdicts.
+func (p *prepared) judge(cs []Comparison) {
+	var family []int
+	var ps []float64
+	for i := range cs {
+		c := &cs[i]
+		switch {
+		case c.Verdict == NotComparable:
+		case c.Primary:
+			c.Adjusted.PAdjusted = c.Adjusted.P
+		default:
+			family, ps = append(family, i), append(ps, float64(c.Adjusted.P))
+		}
+	}
+	adjusted := p.correct(ps)
+	for k, i := range family {
+		cs[i].Adjusted.PAdjusted = Number(adjusted[k])
+	}
+	for i := range cs {
+		p.verdict(&cs[i])
+	}
+}
+
+// correct adjusts P values over the grid as the settings say.
+func (p *prepared) correct(ps []float64) []float64 {
+	if len(ps) == 0 {
+		return nil
+	}
+	if p.settings.Multiplicity == "holm" {
+		return stats.Holm(ps)
+	}
+	return stats.BenjaminiHochberg(ps)
+}
+
+func (p *prepared) verdict(c *Comparison) {
+	if c.Verdict == NotComparable {
+		return
+	}
+	switch {
+	case !(float64(c.Adjusted.PAdjusted) < p.settings.Alpha):
+		c.Verdict = NotDistinguishable
+	case c.Adjusted.Difference > 0:
+		c.Verdict = Higher
+	default:
+		c.Verdict = Lower
+	}
+	c.Reading = p.reading(c)
+}
+
+// power of the planning figures.
+const power = 0.8
+
+// planning gives the difference that this comparison, with its standard error
+// and degrees of freedom, would have shown with 80 % power,
+//
+//	(t(1-alpha/2, df) + t(power, df)) SE
+//
+// (Bloom 1995, Eval Rev 19:547-556), and how many more cases an arm would
+// settle the difference that was seen, the standard error falling with the
+// square root of the cases. Nothing settles a difference a tenth of the
+// detectable one within reason, so that is left open.
+func (p *prepared) planning(c *Comparison) (detectable, more Number) {
+	t := distuv.StudentsT{Sigma: 1, Nu: float64(c.Adjusted.DF)}
+	seen := (t.Quantile(1-p.settings.Alpha/2) + t.Quantile(power)) * float64(c.Adjusted.SE)
+	detectable = orMissing(seen)
+	factor := seen / math.Abs(float64(c.Adjusted.Difference))
+	if !(factor <= 10) {
+		return detectable, NotEstimable
+	}
+	cases := float64(c.Arms[0].Cases+c.Arms[1].Cases) / 2
+	return detectable, Number(max(0, math.Ceil((factor*factor-1)*cases)))
+}
+
+// eValue asks how strong an unmeasured confounder would have to be. The
+// difference is standardised by the spread of expression within the arms
+// (VanderWeele & Ding 2017, Ann Intern Med 167:268-274, table 2).
+func (p *prepared) eValue(c *Comparison, rows []int32) EValue {
+	var w, s2 float64
+	for _, i := range rows {
+		r := &p.analysed[i]
+		arm := 0
+		if r.style == casebook.ClinicianDesigned {
+			arm = 1
+		}
+		d := r.expression() - float64(c.Arms[arm].Expression)
+		w += r.planned
+		s2 += r.planned * d * d
+	}
+	sd := math.Sqrt(s2 / w)
+	e := stats.EValueSMD(float64(c.Adjusted.Difference)/sd, float64(c.Adjusted.SE)/sd)
+	v := EValue{Estimate: orMissing(e.Estimate), Limit: orMissing(e.Limit)}
+	if v.Estimate.OK() && v.Limit.OK() {
+		v.Sentence = fmt.Sprintf("To explain this difference away, something not recorded would have to raise both the chance of "+
+			"choosing the feature and the chance of a good result about %.1f-fold each, beyond what was adjusted for; "+
+			"%.1f-fold would bring the interval to no difference (an approximation).", e.Estimate, e.Limit)
+		if e.Limit <= 1 {
+			v.Sentence = fmt.Sprintf("The interval includes no difference already; something not recorded, related %.1f-fold to both "+
+				"the choice of feature and the result, could account for the estimate (an approximation).", e.Estimate)
+		}
+	}
+	return v
+}
+
+// reading puts a comparison in one line.
+func (p *prepared) reading(c *Comparison) string {
+	where := cellName(c.By, p.settings.Notation)
+	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
+	size := fmt.Sprintf("%s and %s", count(c.Arms[0].Cases, "case"), count(c.Arms[1].Cases, "case"))
+	switch c.Verdict {
+	case Higher:
+		return fmt.Sprintf("%s: clinician-designed features went with %.0f points more of the plan than software-suggested ones (%s %.0f to %.0f points; %s, software-suggested first).",
+			where, d, p.ci(), low, high, size)
+	case Lower:
+		return fmt.Sprintf("%s: clinician-designed features went with %.0f points less of the plan than software-suggested ones (%s %.0f to %.0f points less; %s, software-suggested first).",
+			where, -d, p.ci(), -high, -low, size)
+	}
+	s := fmt.Sprintf("%s: the two styles were not distinguishable (difference %.0f points, %s %.0f to %.0f; %s, software-suggested first)",
+		where, d, p.ci(), low, high, size)
+	if c.Detectable.OK() {
+		s += fmt.Sprintf("; a difference of %.0f points could have been seen", 100*float64(c.Detectable))
+	}
+	if c.MoreCases.OK() && c.MoreCases > 0 {
+		s += fmt.Sprintf("; about %.0f more cases in each style would settle the one observed", float64(c.MoreCases))
+	}
+	return s + "."
+}
+
+// ci names the interval: "95 % CI".
+func (p *prepared) ci() string { return fmt.Sprintf("%.4g %% CI", 100*p.settings.Level) }
+
+// count writes "1 case" and "2 cases".
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// cellName puts a cell in words: "Upper premolars, rotation mesial-in, initial courses".
+func cellName(b By, n casebook.Notation) string {
+	var parts []string
+	where := "all teeth"
+	switch {
+	case b.Tooth != 0:
+		where = "tooth " + b.Tooth.In(n)
+	case b.ToothClass != casebook.NoClass:
+		where = strings.TrimSpace(b.Arch.String() + " " + b.ToothClass.String() + "s")
+	case b.Arch != casebook.NoArch:
+		where = b.Arch.String() + " teeth"
+	}
+	parts = append(parts, strings.ToUpper(where[:1])+where[1:])
+	if b.Direction != casebook.NoDirection {
+		parts = append(parts, b.Direction.String())
+	} else if b.Axis != casebook.NoAxis {
+		parts = append(parts, b.Axis.String())
+	}
+	if b.Style != casebook.NoStyle {
+		parts = append(parts, b.Style.String())
+	}
+	switch b.Course {
+	case Initial:
+		parts = append(parts, "initial courses")
+	case Refinement:
+		parts = append(parts, "refinements")
+	}
+	return strings.Join(parts, ", ")
+}

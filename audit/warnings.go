@@ -1,0 +1,88 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
+
+func sortedKeys(m map[string]bool) []string { return slices.Sorted(maps.Keys(m)) }
+
+func sortedRejected(r []casebook.RejectedCount) []casebook.RejectedCount {
+	return slices.SortedFunc(slices.Values(r), func(a, b casebook.RejectedCount) int {
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Rule, b.Rule))
+	})
+}
+
+// auditWarnings are those of the audit as a whole.
+func (p *prepared) auditWarnings(r *Results) []Warning {
+	out := []Warning{}
+	warn := func(id, text, remedy string) { out = append(out, Warning{id, text, remedy}) }
+	if len(p.analysed) == 0 {
+		warn("nothing-analysed", "no movement has both a meaningful plan and a measured outcome", "check the excluded movements and the settings")
+	}
+	if len(p.ds.Cases) == 0 && len(p.cases) > 0 {
+		warn("no-case-log", "there is no case log: patients who left cannot be seen", "add every started case to the log, also those not completed")
+	} else if n := p.unloggedCases(); n > 0 {
+		warn("case-not-logged", count(n, "case")+" with movements missing from the case log: analysed without covariates", "add them to the log")
+	}
+	if p.onlyCompleted() {
+		warn("only-completed", "the case log holds completed cases only: a sample of successes", "log discontinued, switched and transferred cases too")
+	}
+	if n := p.sizeOnly(); n > 0 {
+		warn("size-only", count(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
+	}
+	if len(p.ds.Repeats) == 0 {
+		warn("no-repeats", "no repeated measurements: the error of the measurements is not known", "measure at least 25 movements twice")
+	}
+	if f := r.Flow.Rows; !f.Balanced() {
+		warn("rows-do-not-reconcile", fmt.Sprintf("%d rows read, but %d accepted + %d rejected + %d blank", f.Read, f.Accepted, f.Rejected, f.Blank),
+			"import the files again; if this stays, report it")
+	}
+	if len(p.clinicians) > 1 {
+		warn("clinicians-share-cases", "intervals allow for movements of one case being alike, not for cases of one clinician being alike",
+			"read small differences with care")
+	}
+	return out
+}
+
+func (p *prepared) unloggedCases() int {
+	n := 0
+	for i := range p.cases {
+		if p.cases[i].log == nil {
+			n++
+		}
+	}
+	return n
+}
+
+func (p *prepared) onlyCompleted() bool {
+	for i := range p.ds.Cases {
+		if s := p.ds.Cases[i].Status; s != casebook.Completed && s != casebook.NoStatus {
+			return false
+		}
+	}
+	return len(p.ds.Cases) > 0
+}
+
+func (p *prepared) sizeOnly() int {
+	n := 0
+	for i := range p.analysed {
+		if p.analysed[i].mv.SizeOnly {
+			n++
+		}
+	}
+	return n
+}
+
+// cautions are printed with every audit.
+func cautions() []string {
+	return []string{
+		"A retrospective audit shows association, not cause: features are chosen for the hard movements, and nothing here was allocated at random.",
+		"It supports, and never replaces, the judgement of a licensed clinician; local clinical-governance and data-protection rules come first.",
+		"It is not a prediction for a patient and not a device for planning treatment.",
+	}
+}

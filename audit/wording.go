@@ -1,0 +1,44 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"shortfall/ingest/casebook"
+)
+
+// percent writes 0.523 as "52 %".
+func percent(x Number) string { return plainPercent(x) + " %" }
+
+// plainPercent writes 0.523 as "52"; shares near 0 and 1 keep their meaning.
+func plainPercent(x Number) string {
+	if !x.OK() {
+		return "not estimable"
+	}
+	return fmt.Sprintf("%.0f", 100*float64(x))
+}
+
+// inTen writes a share as "four in ten".
+func inTen(x Number) string {
+	if !x.OK() {
+		return "an unknown share"
+	}
+	words := [...]string{"fewer than one in twenty", "one in ten", "two in ten", "three in ten", "four in ten", "half", "six in ten", "seven in ten", "eight in ten", "nine in ten", "nearly all"}
+	return words[int(math.Round(10*float64(x)))]
+}
+
+// unitText follows a number: " mm" or "°".
+func unitText(u casebook.Unit) string {
+	if u == casebook.Degree {
+		return "°"
+	}
+	return " mm"
+}
+
+func capitalised(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
