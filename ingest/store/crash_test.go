@@ -72,10 +72,10 @@ func command(task, path string) *exec.Cmd {
 // crashBatch: the second import corrects a fifth of the first and adds cases.
 func crashBatch(task string) *casebook.Batch {
 	if task == "import first" {
-		return practice("first", 150, 20)
+		return practice("first", 60, 20)
 	}
-	b := practice("second", 300, 20)
-	first := values(practice("first", 150, 20).Movements)
+	b := practice("second", 120, 20)
+	first := values(practice("first", 60, 20).Movements)
 	for i := range first {
 		b.Movements[i].Value = first[i]
 		if i%5 == 0 {
@@ -112,8 +112,8 @@ func TestKilledImport(t *testing.T) {
 	require.NoError(t, command("import first", base).Run())
 	content, err := os.ReadFile(base)
 	require.NoError(t, err)
-	before := state{1, 150, 6000, 0, 0}
-	after := state{2, 300, 12000, 1200, 1200}
+	before := state{1, 60, 2400, 0, 0}
+	after := state{2, 120, 4800, 480, 480}
 	require.Equal(t, before, stateOf(t, base))
 
 	start := time.Now()
@@ -166,9 +166,9 @@ func TestTwoImportsAtOnce(t *testing.T) {
 	require.NoError(t, b.Wait())
 	got := stateOf(t, path)
 	assert.Equal(t, 2, got.files)
-	assert.Equal(t, 300, got.cases)
-	assert.Equal(t, 12000, got.movements)
-	assert.Equal(t, 1200, got.superseded, "whichever came second corrected the other")
+	assert.Equal(t, 120, got.cases)
+	assert.Equal(t, 4800, got.movements)
+	assert.Equal(t, 480, got.superseded, "whichever came second corrected the other")
 }
 
 func TestSameFileTwiceAtOnce(t *testing.T) {
@@ -178,7 +178,7 @@ func TestSameFileTwiceAtOnce(t *testing.T) {
 	require.NoError(t, b.Start())
 	require.NoError(t, a.Wait())
 	require.NoError(t, b.Wait())
-	assert.Equal(t, state{1, 150, 6000, 0, 0}, stateOf(t, path))
+	assert.Equal(t, state{1, 60, 2400, 0, 0}, stateOf(t, path))
 }
 
 func TestLockedDatabase(t *testing.T) {
@@ -209,7 +209,7 @@ func TestCancelledImport(t *testing.T) {
 	db := create(t)
 	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Millisecond)
 	defer cancel()
-	_, err := db.Import(ctx, practice("long", 2000, 20))
+	_, err := db.Import(ctx, practice("long", 400, 20))
 	require.Error(t, err)
 	assert.True(t, errors.Is(err, context.DeadlineExceeded), "%v", err)
 	assert.Empty(t, mustLoad(t, db).Files)

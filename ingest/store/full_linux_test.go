@@ -23,20 +23,20 @@ func mountSmall(t *testing.T, options string) string {
 }
 
 func TestDiskFull(t *testing.T) {
-	path := filepath.Join(mountSmall(t, "size=3m"), "clinic.db")
+	path := filepath.Join(mountSmall(t, "size=2m"), "clinic.db")
 	ctx := context.Background()
 	db, err := Open(ctx, path)
 	require.NoError(t, err)
 	defer db.Close()
 	mustImport(t, db, practice("small", 20, 20))
 	before := mustLoad(t, db)
-	_, err = db.Import(ctx, practice("large", 2000, 20))
+	_, err = db.Import(ctx, practice("large", 400, 20))
 	require.ErrorIs(t, err, ErrFull)
 	assert.ErrorContains(t, err, "Free some space")
 	assert.Equal(t, before, mustLoad(t, db), "the old records are untouched")
-	mustImport(t, db, practice("another small one", 25, 20))
+	mustImport(t, db, practice("another small one", 22, 20))
 	require.NoError(t, db.Close())
-	assert.Equal(t, 25, stateOf(t, path).cases)
+	assert.Equal(t, 22, stateOf(t, path).cases)
 }
 
 func TestDiskFullOnCreation(t *testing.T) {

@@ -19,7 +19,8 @@ type list struct {
 	ref    string // absolute reference of its cells
 }
 
-// writeLists writes every list of words once.
+// writeLists writes every list of words once and hides the sheet. Hiding it
+// after the records were streamed would make excelize parse them all again.
 func (b *builder) writeLists() error {
 	if _, err := b.file.NewSheet(columns.ListsSheet); err != nil {
 		return err
@@ -34,7 +35,7 @@ func (b *builder) writeLists() error {
 			}
 		}
 	}
-	return nil
+	return b.file.SetSheetVisible(columns.ListsSheet, false)
 }
 
 func (b *builder) addList(d columns.Def) error {

@@ -102,10 +102,6 @@ func (b *builder) fill(records func(casebook.Kind) rows) (err error) {
 	if err := b.writeInstructions(); err != nil {
 		return err
 	}
-	if err := b.file.SetSheetVisible(columns.ListsSheet, false); err != nil {
-		return err
-	}
-	b.file.SetActiveSheet(0)
 	return b.properties()
 }
 
