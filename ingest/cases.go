@@ -1,0 +1,147 @@
+package ingest
+
+import (
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// caseInfo is what the rows of a file say about one case.
+type caseInfo struct {
+	value  casebook.Case
+	source casebook.Source // first row that said something
+}
+
+// status of a case as far as the file tells it.
+func (r *reader) status(id string) casebook.Status {
+	if c := r.cases[id]; c != nil {
+		return c.value.Status
+	}
+	return casebook.NoStatus
+}
+
+// readCase reads the columns of a case; on a sheet of cases the status is required.
+func (r *rowReader) readCase() {
+	c := casebook.Case{ID: r.code(columns.Case, true)}
+	c.Practice = r.code(columns.Practice, false)
+	c.Clinician = r.code(columns.Clinician, false)
+	c.AgeBand = r.ageBand()
+	c.Start, c.End = r.month(columns.StartMonth), r.month(columns.EndMonth)
+	if r.t.Kind == casebook.CaseKind {
+		if _, _, ok := r.need(columns.Status); ok {
+			c.Status = word(r, columns.Status, values.ParseStatus)
+		}
+	} else {
+		c.Status = word(r, columns.Status, values.ParseStatus)
+	}
+	c.PlannedAligners = r.count(columns.PlannedAligners)
+	c.ChangeDays = r.count(columns.ChangeDays)
+	c.Wear = word(r, columns.Wear, values.ParseWear)
+	c.StatedRefinements = r.count(columns.Refinements)
+	if c.Start != 0 && c.End != 0 && c.End < c.Start {
+		_, col := r.at(columns.EndMonth)
+		r.reject(rules.EndBeforeStart, col, sheet.Date, "the case ends before it starts")
+	}
+	r.row.caseOf = &c
+}
+
+// ageBand reads a band, or an age in years, of which only the band is kept.
+func (r *rowReader) ageBand() casebook.AgeBand {
+	if b := word(r, columns.AgeBand, parseAgeBand); b != casebook.NoAgeBand {
+		return b
+	}
+	c, col, ok := r.usable(columns.Age)
+	if !ok {
+		return casebook.NoAgeBand
+	}
+	years, err := values.ParseCount(c.Text)
+	if err == nil && (years < 4 || years > 110) {
+		err = values.Fail{Rule: rules.CountUnreadable, Message: "the age is out of range"}
+	}
+	if err != nil {
+		r.fail(err, col, c)
+		return casebook.NoAgeBand
+	}
+	return casebook.AgeBandOf(years)
+}
+
+// parseAgeBand reads a band, and an age in years found in its place.
+func parseAgeBand(s string) (casebook.AgeBand, error) {
+	b, err := values.ParseAgeBand(s)
+	if err == nil {
+		return b, nil
+	}
+	if years, e := values.ParseCount(s); e == nil && years >= 4 && years <= 110 {
+		return casebook.AgeBandOf(years), nil
+	}
+	return b, err
+}
+
+// readCourse reads a row of the sheet of courses, or the course columns of a
+// flat row.
+func (r *rowReader) readCourse() {
+	c := casebook.Course{CaseID: r.code(columns.Case, true), Number: r.courseNumber()}
+	c.Start = r.month(columns.CourseStart)
+	c.AlignersPlanned = r.count(columns.AlignersPlanned)
+	c.AlignersUsed = r.count(columns.AlignersUsed)
+	r.row.course = &c
+}
+
+// courseNumber reads the course of the row, or of the pair of a wide sheet.
+func (r *rowReader) courseNumber() int {
+	if r.pair != nil && r.pair.Course > 0 {
+		return r.pair.Course
+	}
+	if _, _, ok := r.need(columns.Course); !ok {
+		return 0
+	}
+	return word(r, columns.Course, values.ParseCourse)
+}
+
+// merge adds what a row says about a case to what is known and names the
+// columns on which they differ.
+func (c *caseInfo) merge(n casebook.Case) string {
+	var differ []string
+	k := &c.value
+	join(&k.Practice, n.Practice, "practice", &differ)
+	join(&k.Clinician, n.Clinician, "clinician", &differ)
+	join(&k.AgeBand, n.AgeBand, "age band", &differ)
+	join(&k.Start, n.Start, "start month", &differ)
+	join(&k.End, n.End, "end month", &differ)
+	join(&k.Status, n.Status, "status", &differ)
+	join(&k.PlannedAligners, n.PlannedAligners, "planned aligners", &differ)
+	join(&k.ChangeDays, n.ChangeDays, "change interval", &differ)
+	join(&k.Wear, n.Wear, "wear", &differ)
+	join(&k.StatedRefinements, n.StatedRefinements, "refinements", &differ)
+	return strings.Join(differ, ", ")
+}
+
+func mergeCourse(k *casebook.Course, n casebook.Course) string {
+	var differ []string
+	join(&k.Start, n.Start, "course start month", &differ)
+	join(&k.AlignersPlanned, n.AlignersPlanned, "aligners planned", &differ)
+	join(&k.AlignersUsed, n.AlignersUsed, "aligners used", &differ)
+	return strings.Join(differ, ", ")
+}
+
+// join fills a blank, agrees with an equal value and notes a different one.
+func join[T comparable](known *T, n T, name string, differ *[]string) {
+	var blank T
+	switch {
+	case n == blank || n == *known:
+	case *known == blank:
+		*known = n
+	default:
+		*differ = append(*differ, name)
+	}
+}
+
+// statesCourse reports columns that describe the course itself.
+func statesCourse(t *layout.Table) bool {
+	return t.Has(columns.CourseStart) || t.Has(columns.AlignersPlanned) || t.Has(columns.AlignersUsed)
+}

@@ -1,0 +1,190 @@
+package layout
+
+import (
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// searchRows is how many rows are looked at for a header.
+const searchRows = 40
+
+// candidate is a place where a header may be.
+type candidate struct {
+	index, rows int // index into Sheet.Rows, number of header rows
+	kind        casebook.Kind
+	texts       map[int]string // by column
+	matched     int
+}
+
+// find looks for the best header of a sheet. Declared columns count as matched.
+func find(s *sheet.Sheet, declared *mapping.Sheet) (candidate, bool) {
+	var best candidate
+	kinds := casebook.Kinds()
+	if k := declared.KindOf(); k != casebook.NoKind {
+		kinds = []casebook.Kind{k}
+	} else if k := kindByName(s.Name); k != casebook.NoKind {
+		// The name of a sheet of the template decides between equal kinds.
+		kinds = slices.Concat([]casebook.Kind{k}, kinds)
+	}
+	for i := range s.Rows[:min(len(s.Rows), searchRows)] {
+		for _, c := range headersAt(s, i, declared) {
+			for _, k := range kinds {
+				c := c
+				c.kind = k
+				c.matched = c.count(declared)
+				if c.better(best) {
+					best = c
+				}
+			}
+		}
+	}
+	return best, best.matched >= 2
+}
+
+// better prefers more matched columns, and with as many a kind whose required
+// columns are all there.
+func (c candidate) better(o candidate) bool {
+	if c.matched != o.matched {
+		return c.matched > o.matched
+	}
+	return c.matched > 0 && c.complete() > o.complete()
+}
+
+// complete counts the required columns of the kind that the header has.
+func (c candidate) complete() int {
+	n := 0
+	for _, d := range columns.Of(c.kind) {
+		if !d.Required {
+			continue
+		}
+		n--
+		for _, text := range c.texts {
+			if parse(text, c.kind).Field == d.Field {
+				n++
+				break
+			}
+		}
+	}
+	return n
+}
+
+func kindByName(name string) casebook.Kind {
+	for _, k := range casebook.Kinds() {
+		if strings.EqualFold(strings.TrimSpace(name), columns.SheetName(k)) {
+			return k
+		}
+	}
+	return casebook.NoKind
+}
+
+func (c candidate) count(declared *mapping.Sheet) int {
+	n := 0
+	for col, text := range c.texts {
+		_, ignored, ok := declared.Field(text, sheet.ColumnName(col))
+		if ok && !ignored || !ok && parse(text, c.kind).Field != columns.NoField {
+			n++
+		}
+	}
+	return n
+}
+
+// headersAt gives the row alone, and joined with the one below where that one
+// holds texts only.
+func headersAt(s *sheet.Sheet, i int, declared *mapping.Sheet) []candidate {
+	row := s.Rows[i]
+	if declared != nil && declared.Header > 0 && declared.Header != row.Number {
+		return nil
+	}
+	single := candidate{index: i, rows: 1, texts: texts(row)}
+	out := []candidate{single}
+	if i+1 < len(s.Rows) && s.Rows[i+1].Number == row.Number+1 && onlyWords(s.Rows[i+1]) {
+		joined := joinRows(s, row, s.Rows[i+1])
+		out = append(out, candidate{index: i, rows: 2, texts: joined})
+	}
+	if declared != nil && declared.HeaderRows > 0 {
+		out = slices.DeleteFunc(out, func(c candidate) bool { return c.rows != declared.HeaderRows })
+	}
+	return out
+}
+
+func texts(r sheet.Row) map[int]string {
+	m := map[int]string{}
+	for _, c := range r.Cells {
+		if c.Kind == sheet.String || c.Kind == sheet.Number {
+			m[int(c.Col)] = clean(c.Text)
+		}
+	}
+	return m
+}
+
+// clean takes line breaks and a byte order mark out of a header.
+func clean(s string) string {
+	return strings.Join(strings.Fields(strings.TrimPrefix(s, "\ufeff")), " ")
+}
+
+// onlyWords tells a second header row from data: texts, and no number among them.
+func onlyWords(r sheet.Row) bool {
+	for _, c := range r.Cells {
+		if c.Kind != sheet.String {
+			return false
+		}
+		if _, err := values.ParseAmount(c.Text, 0); err == nil {
+			return false
+		}
+	}
+	return len(r.Cells) > 0
+}
+
+// joinRows joins two header rows; a text of the upper row holds for its merged
+// area, or up to the next text.
+func joinRows(s *sheet.Sheet, top, bottom sheet.Row) map[int]string {
+	m := map[int]string{}
+	upper := texts(top)
+	last := max(lastCol(top), lastCol(bottom))
+	group, until := "", 0
+	for col := 1; col <= last; col++ {
+		own := clean(bottom.At(col).Text)
+		if text, ok := upper[col]; ok {
+			group, until = text, mergedTo(s, top.Number, col, last)
+		} else if col > until {
+			group = ""
+		}
+		switch {
+		case own == "" && upper[col] != "":
+			m[col] = upper[col]
+		case own != "":
+			m[col] = strings.TrimSpace(group + " " + own)
+		}
+	}
+	return m
+}
+
+func lastCol(r sheet.Row) int {
+	if len(r.Cells) == 0 {
+		return 0
+	}
+	return int(r.Cells[len(r.Cells)-1].Col)
+}
+
+// mergedTo is the last column a text of the upper header row stands over.
+func mergedTo(s *sheet.Sheet, row, col, last int) int {
+	merged := false
+	for _, a := range s.Merged {
+		if a.Row1 <= row && row <= a.Row2 {
+			merged = true
+			if a.Col1 == col {
+				return a.Col2
+			}
+		}
+	}
+	if merged {
+		return col // others of the row are merged, this one is not
+	}
+	return last
+}

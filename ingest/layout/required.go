@@ -1,0 +1,87 @@
+package layout
+
+import (
+	"fmt"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// required refuses a table that lacks a column without which its records
+// cannot be read.
+func (f *Found) required(t *Table) {
+	for _, d := range columns.Of(t.Kind) {
+		if d.Required && !f.present(t, d) {
+			p := f.add(rules.ColumnMissing, t.Sheet, "the sheet has no column %q", d.Header)
+			p.Row, p.Column = t.Header, d.Header
+			if near := t.nearest(d); near != "" {
+				p.Remedy = fmt.Sprintf("Did you mean %s? Rename the column, or name it in a mapping file", near)
+			}
+		}
+	}
+	for _, pair := range t.Pairs {
+		if pair.Cols[columns.Achieved] == 0 && pair.Cols[columns.Residual] == 0 && pair.Cols[columns.EndPosition] == 0 {
+			col := pair.Cols[columns.Planned]
+			p := f.add(rules.ColumnMissing, t.Sheet, "the column of planned amounts has no column of achieved amounts beside it")
+			p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
+		}
+	}
+}
+
+func (f *Found) present(t *Table, d columns.Def) bool {
+	if t.Has(d.Field) {
+		return true
+	}
+	switch d.Field {
+	case columns.Course:
+		// Without it every row is the initial course, which is said aloud.
+		if t.Kind == casebook.CourseKind {
+			return false
+		}
+		if len(t.Pairs) > 0 && t.Pairs[0].Course > 0 {
+			return true
+		}
+		t.Constants[columns.Course] = "1"
+		f.add(rules.CourseAssumed, t.Sheet, "no column for the course; every row was taken as the initial course")
+		return true
+	case columns.Planned:
+		return len(t.Pairs) > 0
+	case columns.Tooth:
+		return len(t.Pairs) > 0 && allPairs(t, func(p Pair) bool { return p.Tooth != "" })
+	case columns.Axis:
+		return len(t.Pairs) > 0 && allPairs(t, func(p Pair) bool { return p.Axis != casebook.NoAxis }) ||
+			t.Has(columns.Direction)
+	case columns.Achieved:
+		return len(t.Pairs) > 0 || t.Has(columns.Residual) || t.Has(columns.EndPosition) && t.Has(columns.StartPosition)
+	}
+	return false
+}
+
+func allPairs(t *Table, ok func(Pair) bool) bool {
+	for _, p := range t.Pairs {
+		if !ok(p) {
+			return false
+		}
+	}
+	return true
+}
+
+// nearest names the unread column whose header is closest to a name of the field.
+func (t *Table) nearest(d columns.Def) string {
+	best, out := 3, "" // at most two letters away
+	for _, c := range t.Columns {
+		if c.Field != columns.NoField {
+			continue
+		}
+		bare, _ := stripUnit(c.Text)
+		for _, name := range append([]string{d.Header}, d.Synonyms...) {
+			if n := values.Distance(values.Key(bare), values.Key(name)); n < best && n*3 <= len(name) {
+				best, out = n, fmt.Sprintf("%q (%s)", c.Text, sheet.Ref(t.Header, c.Col))
+			}
+		}
+	}
+	return out
+}

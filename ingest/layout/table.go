@@ -1,0 +1,150 @@
+package layout
+
+import (
+	"slices"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/sheet"
+)
+
+// Table is one table of records on a sheet.
+type Table struct {
+	Sheet   *sheet.Sheet
+	Kind    casebook.Kind
+	Header  int // first row of the header
+	Body    int // first row below the header
+	Last    int // last row that holds anything
+	Columns []Column
+	// Constants hold for every row: values from labels above the header, from the
+	// sheet name, or declared.
+	Constants map[columns.Field]string
+	// Pairs are the movements of a wide sheet, in column order; nil for a long one.
+	Pairs []Pair
+	// Flat is true where a movement table repeats the columns of its case.
+	Flat bool
+}
+
+// Column is one column of a table. An unread one has no field.
+type Column struct {
+	Header
+	Col      int
+	Text     string // header as written, of two header rows joined
+	Declared bool   // by the mapping
+	Shared   bool   // belongs to one or more pairs of a wide sheet
+}
+
+// Pair is one movement that each row of a wide sheet may hold.
+type Pair struct {
+	Tooth     string
+	Axis      casebook.Axis
+	Direction casebook.Direction
+	Course    int
+	Cols      map[columns.Field]int // column numbers
+}
+
+// Find gives the column of a field, 0 where the table has none.
+func (t *Table) Find(f columns.Field) int {
+	for _, c := range t.Columns {
+		if c.Field == f && !c.Shared {
+			return c.Col
+		}
+	}
+	return 0
+}
+
+// Has reports a column or a constant for the field.
+func (t *Table) Has(f columns.Field) bool {
+	_, constant := t.Constants[f]
+	return constant || t.Find(f) > 0
+}
+
+// HeaderOf gives the header text of a column.
+func (t *Table) HeaderOf(col int) string {
+	i, ok := slices.BinarySearchFunc(t.Columns, col, func(c Column, n int) int { return c.Col - n })
+	if !ok {
+		return ""
+	}
+	return t.Columns[i].Text
+}
+
+// ColumnAt gives the column with the number.
+func (t *Table) ColumnAt(col int) (Column, bool) {
+	i, ok := slices.BinarySearchFunc(t.Columns, col, func(c Column, n int) int { return c.Col - n })
+	if !ok {
+		return Column{}, false
+	}
+	return t.Columns[i], true
+}
+
+// caseFields are the fields of a case other than its id.
+var caseFields = fieldsOf(casebook.CaseKind, columns.Case)
+
+// courseFields are the fields of a course other than its key.
+var courseFields = fieldsOf(casebook.CourseKind, columns.Case, columns.Course)
+
+func fieldsOf(k casebook.Kind, without ...columns.Field) map[columns.Field]bool {
+	out := map[columns.Field]bool{}
+	for _, d := range columns.Of(k) {
+		if !slices.Contains(without, d.Field) {
+			out[d.Field] = true
+		}
+	}
+	return out
+}
+
+// IsCaseField reports a field of the case log other than the id.
+func IsCaseField(f columns.Field) bool { return caseFields[f] }
+
+// IsCourseField reports a field of a course other than its key.
+func IsCourseField(f columns.Field) bool { return courseFields[f] }
+
+// pairUp groups the wide columns of a table by course, tooth and axis.
+func (t *Table) pairUp() {
+	at := map[Pairing]int{}
+	for i := range t.Columns {
+		c := &t.Columns[i]
+		if c.Field == columns.NoField || !c.wide() {
+			continue
+		}
+		c.Shared = true
+		if c.Field != columns.Planned {
+			continue
+		}
+		k := Pairing{c.Tooth, c.Axis, c.Direction, c.Course}
+		if _, ok := at[k]; !ok {
+			at[k] = len(t.Pairs)
+			t.Pairs = append(t.Pairs, Pair{Tooth: c.Tooth, Axis: c.Axis, Direction: c.Direction, Course: c.Course, Cols: map[columns.Field]int{}})
+		}
+	}
+	for _, c := range t.Columns {
+		if !c.Shared {
+			continue
+		}
+		for i := range t.Pairs {
+			if p := &t.Pairs[i]; p.takes(c.Header) && p.Cols[c.Field] == 0 {
+				p.Cols[c.Field] = c.Col
+			}
+		}
+	}
+}
+
+// Pairing identifies a pair of a wide sheet.
+type Pairing struct {
+	Tooth     string
+	Axis      casebook.Axis
+	Direction casebook.Direction
+	Course    int
+}
+
+// takes reports whether a wide column belongs to the pair: a column that names
+// only the tooth, or only the axis, serves every pair of it.
+func (p *Pair) takes(h Header) bool {
+	amount := h.Field == columns.Planned || h.Field == columns.Achieved || h.Field == columns.Residual ||
+		h.Field == columns.StartPosition || h.Field == columns.EndPosition || h.Field == columns.StatedPercent
+	if amount {
+		return h.Tooth == p.Tooth && h.Axis == p.Axis && h.Direction == p.Direction && h.Course == p.Course
+	}
+	return (h.Tooth == p.Tooth || h.Tooth == "") && (h.Axis == p.Axis || h.Axis == casebook.NoAxis) &&
+		(h.Course == p.Course || h.Course == 0)
+}

@@ -1,0 +1,314 @@
+package layout
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// Found is what the sheets of a file hold.
+type Found struct {
+	Tables   []*Table
+	Skipped  []string // sheets with cells and no table
+	Invented bool
+	Problems []casebook.Problem
+}
+
+// Tables finds the tables of a file. Problems of severity error among those
+// found mean that the sheet named cannot be read.
+func Tables(b *sheet.Book, m *mapping.File) *Found {
+	f := &Found{Invented: invented(b)}
+	for _, s := range b.Sheets {
+		if ignored(s.Name) {
+			continue
+		}
+		f.sheet(s, m.Sheet(s.Name))
+	}
+	f.casePerSheet()
+	for _, t := range f.Tables {
+		f.required(t)
+	}
+	f.unmatched(b, m)
+	for i := range f.Problems {
+		f.Problems[i].File = b.File.Name
+	}
+	return f
+}
+
+func ignored(name string) bool {
+	n := strings.ToLower(strings.TrimSpace(name))
+	return n == columns.InstructionsSheet || n == columns.ListsSheet
+}
+
+// invented looks for the mark in the first rows of every sheet and in the
+// document properties.
+func invented(b *sheet.Book) bool {
+	mark := func(s string) bool { return strings.Contains(strings.ToLower(s), columns.InventedMark) }
+	for _, p := range b.Properties {
+		if (p.Name == "description" || p.Name == "category") && mark(p.Value) {
+			return true
+		}
+	}
+	for _, s := range b.Sheets {
+		for _, r := range s.Rows[:min(5, len(s.Rows))] {
+			if r.Number <= 5 && slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return mark(c.Text) }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (f *Found) add(id rules.ID, s *sheet.Sheet, format string, args ...any) *casebook.Problem {
+	p := rules.New(id, format, args...)
+	p.Sheet = s.Name
+	f.Problems = append(f.Problems, p)
+	return &f.Problems[len(f.Problems)-1]
+}
+
+func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
+	if len(s.Rows) == 0 {
+		return
+	}
+	if declared != nil && declared.Skip {
+		f.Skipped = append(f.Skipped, s.Name)
+		return
+	}
+	c, ok := find(s, declared)
+	if !ok {
+		f.Skipped = append(f.Skipped, s.Name)
+		f.add(rules.SheetSkipped, s, "no header row was recognised on the sheet; it was not read")
+		return
+	}
+	t := &Table{
+		Sheet: s, Kind: c.kind, Header: s.Rows[c.index].Number, Constants: map[columns.Field]string{},
+	}
+	t.Body = t.Header + c.rows
+	for _, r := range s.Rows {
+		if len(r.Cells) > 0 {
+			t.Last = r.Number // hidden rows may hold nothing
+		}
+	}
+	f.columns(t, c, declared)
+	f.labels(t, c.index)
+	if declared != nil {
+		for name, v := range declared.Constants {
+			fld, _ := columns.ParseField(name)
+			t.Constants[fld] = v
+		}
+		if declared.Case == "sheet name" {
+			t.Constants[columns.Case] = s.Name
+		}
+	}
+	t.pairUp()
+	t.Flat = t.Kind == casebook.MovementKind && t.hasAny(caseFields)
+	if c.rows == 2 {
+		f.add(rules.LayoutAssumed, s, "rows %d and %d were read as a header of two rows", t.Header, t.Header+1)
+	}
+	if len(t.Pairs) > 0 {
+		f.add(rules.LayoutAssumed, s, "the sheet was read as wide: %d movements a row", len(t.Pairs))
+	}
+	f.Tables = append(f.Tables, t)
+}
+
+func (t *Table) hasAny(fields map[columns.Field]bool) bool {
+	for fld := range fields {
+		if t.Has(fld) {
+			return true
+		}
+	}
+	return false
+}
+
+// columns gives each header its field: the declared one, else the one it names.
+func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
+	for col, text := range c.texts {
+		fld, ignore, ok := declared.Field(text, sheet.ColumnName(col))
+		column := Column{Col: col, Text: text, Declared: ok}
+		switch {
+		case ok && !ignore:
+			column.Header = Header{Field: fld}
+			_, column.Unit = stripUnit(text)
+		case !ok:
+			column.Header = parse(text, t.Kind)
+		}
+		t.Columns = append(t.Columns, column)
+	}
+	slices.SortFunc(t.Columns, func(a, b Column) int { return a.Col - b.Col })
+	t.declarePairs(declared)
+	f.sameField(t)
+	for _, c := range t.Columns {
+		ref := sheet.Ref(t.Header, c.Col)
+		switch {
+		case c.Field == columns.NoField && !c.Declared:
+			p := f.add(rules.ColumnUnread, t.Sheet, "the column was not read")
+			p.Cell, p.Column = ref, c.Text
+		case !c.Canonical && !c.Declared && !c.wide() && c.Field != columns.NoField:
+			p := f.add(rules.ColumnAssumed, t.Sheet, "the column was read as %s", c.Field)
+			p.Cell, p.Column = ref, c.Text
+		}
+	}
+}
+
+// declarePairs applies the wide columns a mapping declares.
+func (t *Table) declarePairs(declared *mapping.Sheet) {
+	if declared == nil {
+		return
+	}
+	for _, d := range declared.Movements {
+		h := Header{Tooth: d.Tooth}
+		h.Axis, h.Direction, _ = values.ParseAxis(d.Axis)
+		h.Course, _ = values.ParseCourse(d.Course)
+		for fld, name := range map[columns.Field]string{
+			columns.Planned: d.Planned, columns.Achieved: d.Achieved, columns.StatedPercent: d.Percent, columns.Style: d.Style,
+		} {
+			for i := range t.Columns {
+				if c := &t.Columns[i]; name != "" && (c.Text == name || "("+sheet.ColumnName(c.Col)+")" == name) {
+					h.Field = fld
+					_, h.Unit = stripUnit(c.Text)
+					c.Header, c.Declared = h, true
+				}
+			}
+		}
+	}
+}
+
+// sameField settles or refuses two columns with one field.
+func (f *Found) sameField(t *Table) {
+	type claim struct {
+		Field columns.Field
+		Pairing
+	}
+	claims := map[claim][]int{}
+	for i, c := range t.Columns {
+		if c.Field != columns.NoField {
+			k := claim{c.Field, Pairing{c.Tooth, c.Axis, c.Direction, c.Course}}
+			claims[k] = append(claims[k], i)
+		}
+	}
+	twice := 0
+	var refused []int
+	for k, at := range claims {
+		if len(at) < 2 {
+			continue
+		}
+		if k.Field == columns.Case || k.Field == columns.Tooth || k.Field == columns.Planned {
+			twice++
+		}
+		winners := slices.DeleteFunc(slices.Clone(at), func(i int) bool { return !t.Columns[i].Declared })
+		if len(winners) == 0 {
+			winners = slices.DeleteFunc(slices.Clone(at), func(i int) bool { return !t.Columns[i].Canonical })
+		}
+		if len(winners) != 1 {
+			refused = append(refused, at[1])
+			continue
+		}
+		for _, i := range at {
+			if i != winners[0] {
+				t.Columns[i].Header = Header{}
+			}
+		}
+	}
+	slices.Sort(refused)
+	if twice >= 2 && len(refused) > 0 {
+		p := f.add(rules.TablesSeveral, t.Sheet, "the header names the same columns twice, side by side")
+		p.Cell = sheet.Ref(t.Header, t.Columns[refused[0]].Col)
+		return
+	}
+	for _, i := range refused {
+		c := t.Columns[i]
+		p := f.add(rules.ColumnAmbiguous, t.Sheet, "two columns can be read as %s", c.Field)
+		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
+	}
+}
+
+// labels reads "case: P-001" or a label with its value to the right above the
+// header as constants of a table without such a column.
+func (f *Found) labels(t *Table, header int) {
+	for _, r := range t.Sheet.Rows[:header] {
+		for i, c := range r.Cells {
+			if c.Kind != sheet.String {
+				continue
+			}
+			label, value, inOne := strings.Cut(c.Text, ":")
+			if value = strings.TrimSpace(value); !inOne || value == "" {
+				if i+1 >= len(r.Cells) || r.Cells[i+1].Col != c.Col+1 {
+					continue
+				}
+				value = r.Cells[i+1].Text
+			}
+			h := dictionaries[casebook.MovementKind][values.Key(label)]
+			if h.Field != columns.Case && h.Field != columns.Course && !IsCaseField(h.Field) || t.Has(h.Field) {
+				continue
+			}
+			t.Constants[h.Field] = strings.TrimSpace(value)
+			p := f.add(rules.LayoutAssumed, t.Sheet, "the label above the table was read as %s for every row", h.Field)
+			p.Cell = sheet.Ref(r.Number, int(c.Col))
+		}
+	}
+}
+
+// casePerSheet takes the sheet name as the case where several sheets of the
+// same columns have none.
+func (f *Found) casePerSheet() {
+	alike := map[string][]*Table{}
+	for _, t := range f.Tables {
+		if t.Kind == casebook.MovementKind && !t.Has(columns.Case) {
+			alike[t.shape()] = append(alike[t.shape()], t)
+		}
+	}
+	for _, ts := range alike {
+		if len(ts) < 2 {
+			continue
+		}
+		for _, t := range ts {
+			t.Constants[columns.Case] = t.Sheet.Name
+			f.add(rules.LayoutAssumed, t.Sheet, "the sheet was read as one case, named after the sheet")
+		}
+	}
+}
+
+// shape is the header of a table as one text.
+func (t *Table) shape() string {
+	var sb strings.Builder
+	for _, c := range t.Columns {
+		fmt.Fprintln(&sb, c.Col, values.Key(c.Text))
+	}
+	return sb.String()
+}
+
+// unmatched reports what the mapping names and the file lacks.
+func (f *Found) unmatched(b *sheet.Book, m *mapping.File) {
+	if m == nil {
+		return
+	}
+	for _, d := range m.Sheets {
+		i := slices.IndexFunc(b.Sheets, func(s *sheet.Sheet) bool { return s.Name == d.Name })
+		if d.Name != "*" && i < 0 {
+			p := rules.New(rules.MappingUnmatched, "the mapping names a sheet that the file lacks")
+			p.Sheet = d.Name
+			f.Problems = append(f.Problems, p)
+		}
+	}
+	for _, t := range f.Tables {
+		d := m.Sheet(t.Sheet.Name)
+		if d == nil || d.Name == "*" {
+			continue
+		}
+		for name := range d.Columns {
+			if !slices.ContainsFunc(t.Columns, func(c Column) bool {
+				return c.Text == name || "("+sheet.ColumnName(c.Col)+")" == name
+			}) {
+				p := f.add(rules.MappingUnmatched, t.Sheet, "the mapping names a column that the sheet lacks")
+				p.Column = name
+			}
+		}
+	}
+}

@@ -1,0 +1,73 @@
+package ingest
+
+import (
+	"fmt"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+)
+
+// notes gathers findings that do not reject a row, one problem for each rule
+// and column, so that a column of text numbers is one line and not a thousand.
+type notes struct {
+	at    map[noteKey]int
+	items []note
+	own   []casebook.Problem
+}
+
+type noteKey struct {
+	rule rules.ID
+	col  int
+}
+
+type note struct {
+	noteKey
+	t                  *layout.Table
+	count, first, last int
+}
+
+func newNotes() *notes { return &notes{at: map[noteKey]int{}} }
+
+// add counts one finding; col is 0 for a whole row.
+func (n *notes) add(id rules.ID, t *layout.Table, col, row int) {
+	k := noteKey{id, col}
+	i, ok := n.at[k]
+	if !ok {
+		i = len(n.items)
+		n.at[k] = i
+		n.items = append(n.items, note{noteKey: k, t: t, first: row})
+	}
+	n.items[i].count++
+	n.items[i].last = row
+}
+
+// put keeps a finding that must stay on its own.
+func (n *notes) put(p casebook.Problem) { n.own = append(n.own, p) }
+
+var noteTexts = map[rules.ID]string{
+	rules.NumberAsText:    "%d numbers stored as text",
+	rules.DateAsText:      "%d dates stored as text",
+	rules.RowUnused:       "%d rows that hold no record: totals, repeated headers or examples",
+	rules.CellMerged:      "%d merged areas among the records",
+	rules.FormulaLikeText: "%d texts that look like formulas",
+}
+
+func (n *notes) problems(file string) []casebook.Problem {
+	out := n.own
+	for _, x := range n.items {
+		p := rules.New(x.rule, noteTexts[x.rule], x.count)
+		p.File, p.Sheet, p.Row = file, x.t.Sheet.Name, x.first
+		if x.col > 0 {
+			p.Cell, p.Column = sheet.Ref(x.first, x.col), x.t.HeaderOf(x.col)
+			if x.last > x.first {
+				p.Message += fmt.Sprintf(", %s:%s", p.Cell, sheet.Ref(x.last, x.col))
+			}
+		} else if x.last > x.first {
+			p.Message += fmt.Sprintf(", rows %d to %d", x.first, x.last)
+		}
+		out = append(out, p)
+	}
+	return out
+}

@@ -1,0 +1,132 @@
+// Package ingest reads a spreadsheet into checked records.
+//
+// Place in the pipeline: sheet gives located cells, layout the tables and their
+// columns, values the value of each cell; Read puts them together into one
+// casebook.Batch, which store keeps. One pass finds all problems; a row is
+// accepted whole or rejected with its reasons, and nothing is dropped.
+package ingest
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// Options of reading one file. The zero value reads with default limits and
+// decides the tooth notation by evidence.
+type Options struct {
+	Notation casebook.Notation // NoNotation: decided over the file
+	Mapping  *mapping.File
+	Limits   sheet.Limits
+	// AllowIdentifiers reads a file although it seems to identify persons.
+	AllowIdentifiers bool
+	// Progress, where not nil, is told now and then how many rows are done of how many.
+	Progress func(done, all int)
+}
+
+// Refused is the error of a file that cannot be used at all: every reason that
+// was found. It unwraps to casebook.Problem values.
+type Refused struct {
+	Problems []casebook.Problem
+}
+
+func (r *Refused) Error() string {
+	s := ""
+	for i, p := range r.Problems {
+		if i > 0 {
+			s += "\n"
+		}
+		s += p.Error()
+	}
+	return s
+}
+
+// Unwrap gives the problems as errors.
+func (r *Refused) Unwrap() []error {
+	out := make([]error, len(r.Problems))
+	for i, p := range r.Problems {
+		out[i] = p
+	}
+	return out
+}
+
+// Problems lists the problems of an error of Read.
+func Problems(err error) []casebook.Problem {
+	if r, ok := errors.AsType[*Refused](err); ok {
+		return r.Problems
+	}
+	if p, ok := errors.AsType[casebook.Problem](err); ok {
+		return []casebook.Problem{p}
+	}
+	return nil
+}
+
+// Read reads a file. The error is a casebook.Problem or a *Refused where the
+// file cannot be used at all; rows that cannot be used are in the batch, kept
+// with their reasons, and Batch.Problems lists everything found.
+func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) {
+	book, err := sheet.OpenContext(ctx, path, o.Limits)
+	if err != nil {
+		return nil, err
+	}
+	return FromBook(ctx, book, o)
+}
+
+// FromBook reads the records of a file that is already open. The cells of the
+// book are given up as they are read.
+func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch, error) {
+	found := layout.Tables(book, o.Mapping)
+	problems := slices.Concat(book.Problems, found.Problems)
+	if len(found.Tables) == 0 {
+		p := rules.New(rules.LayoutUnknown, "no sheet holds a table of records that is recognised")
+		p.File = book.File.Name
+		problems = append(problems, p)
+	}
+	r := newReader(book, found, o)
+	problems = append(problems, r.decide()...)
+	if slices.ContainsFunc(problems, isError) {
+		return nil, &Refused{problems}
+	}
+	r.batch.Problems = problems
+	if err := r.readTables(ctx); err != nil {
+		p := rules.New(rules.FileStopped, "reading was stopped")
+		p.File = book.File.Name
+		return nil, p
+	}
+	rules.Check(r.batch)
+	return r.batch, nil
+}
+
+func isError(p casebook.Problem) bool { return p.Severity == casebook.Error }
+
+// reader holds what was decided for the whole file.
+type reader struct {
+	o        Options
+	book     *sheet.Book
+	tables   []*layout.Table
+	skipped  []string
+	batch    *casebook.Batch
+	decimal  values.Decimal
+	notation casebook.Notation
+	dates    values.DateOrder
+	missing  map[string]bool
+	plans    map[*layout.Table]plan
+	cases    map[string]*caseInfo
+	done     int
+	all      int
+}
+
+func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
+	return &reader{
+		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
+		batch:   &casebook.Batch{File: book.File, Invented: found.Invented},
+		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[string]*caseInfo{},
+	}
+}

@@ -1,0 +1,59 @@
+package ingest
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+)
+
+// read writes a text file and reads it.
+func read(t *testing.T, text string, o Options) (*casebook.Batch, error) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "test.csv")
+	require.NoError(t, os.WriteFile(path, []byte(text), 0o600))
+	b, err := Read(t.Context(), path, o)
+	if b != nil {
+		for _, s := range b.Sheets {
+			assert.True(t, s.Balanced(), "%+v", s)
+		}
+	}
+	return b, err
+}
+
+func mustRead(t *testing.T, text string, o Options) *casebook.Batch {
+	t.Helper()
+	b, err := read(t, text, o)
+	require.NoError(t, err)
+	return b
+}
+
+func TestFlatTextGivesAllKindsAndKeepsEveryRow(t *testing.T) {
+	b := mustRead(t, `case,practice,clinician,start month,status,course,tooth,axis,planned,achieved,unit,style
+P1,A,C1,2025-01,completed,initial,13,rotation,15,11.5,deg,clinician-designed
+P1,,,,,R1,46,vertical,-1.5,-1.0,mm,none
+P2,A,C1,2025-01,under treatment,1,33,buccolingual torque,-5,,deg,software-suggested
+P3,A,C1,2025-01,completed,1,33,buccolingual torque,-5,,deg,software-suggested
+EXAMPLE,A,C1,2025-01,completed,1,33,buccolingual torque,-5,4,deg,software-suggested
+
+,,,,,,,total,12,,,
+`, Options{})
+	require.Len(t, b.Movements, 3)
+	assert.Equal(t, casebook.Movement{
+		CaseID: "P1", Course: 2, Tooth: 46, Axis: casebook.Vertical, Planned: -1.5,
+		Achieved: casebook.Some(-1.0), Style: casebook.StyleNone,
+	}, b.Movements[1].Value)
+	assert.False(t, b.Movements[2].Value.Achieved.OK, "under treatment: no outcome yet")
+	require.Len(t, b.Cases, 2)
+	assert.Equal(t, casebook.NewMonth(2025, 1), b.Cases[0].Value.Start)
+	assert.Len(t, b.Courses, 3)
+	require.Len(t, b.Rejected, 1)
+	assert.Equal(t, "achieved-missing", b.Rejected[0].Reasons[0].Rule)
+	assert.Equal(t, "J5", b.Rejected[0].Reasons[0].Cell)
+	assert.Contains(t, b.Rejected[0].Original, casebook.Cell{Ref: "A5", Header: "case", Text: "P3"})
+	assert.Equal(t, casebook.Counts{Read: 7, Accepted: 3, Rejected: 1, Blank: 3}, b.Counts())
+}

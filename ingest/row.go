@@ -1,0 +1,205 @@
+package ingest
+
+import (
+	"errors"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// row is one row of a table while it is read: what it gave and what is wrong
+// with it. A row with an error gives no record.
+type row struct {
+	kind      casebook.Kind
+	source    casebook.Source
+	original  []casebook.Cell
+	errors    []casebook.Problem
+	caseOf    *casebook.Case
+	course    *casebook.Course
+	movements []casebook.Movement
+	repeat    *casebook.Repeat
+}
+
+// rowReader reads the cells of one row.
+type rowReader struct {
+	*reader
+	t     *layout.Table
+	plan  plan
+	cells sheet.Row
+	pair  *layout.Pair // the movement of a wide sheet being read, else nil
+	row   *row
+	notes *notes
+}
+
+// at finds the cell of a field: of the pair, of the table, or a constant.
+func (r *rowReader) at(f columns.Field) (sheet.Cell, int) {
+	if r.pair != nil {
+		if col := r.pair.Cols[f]; col > 0 {
+			return r.cells.At(col), col
+		}
+	}
+	if col := r.t.Find(f); col > 0 {
+		return r.cells.At(col), col
+	}
+	if v, ok := r.t.Constants[f]; ok {
+		return sheet.Cell{Kind: sheet.String, Text: v}, 0
+	}
+	return sheet.Cell{}, 0
+}
+
+// problem locates a finding in a cell of the row.
+func (r *rowReader) problem(id rules.ID, col int, class sheet.Kind, message string) casebook.Problem {
+	p := rules.New(id, "%s", message)
+	p.File, p.Sheet, p.Row = r.book.File.Name, r.t.Sheet.Name, r.cells.Number
+	if col > 0 {
+		p.Cell, p.Column = sheet.Ref(r.cells.Number, col), r.t.HeaderOf(col)
+	}
+	p.Class = class.String()
+	return p
+}
+
+// fail rejects the row for an error found in a cell.
+func (r *rowReader) fail(err error, col int, c sheet.Cell) {
+	id, message := rules.NumberUnreadable, err.Error()
+	if f, ok := errors.AsType[values.Fail](err); ok {
+		id, message = f.Rule, f.Message
+	}
+	r.reject(id, col, c.Kind, message)
+}
+
+func (r *rowReader) reject(id rules.ID, col int, class sheet.Kind, message string) {
+	r.row.errors = append(r.row.errors, r.problem(id, col, class, message))
+}
+
+// usable gives the text of a cell that holds a value; error values and
+// formulas without a value reject the row, blank cells and missing codes give
+// nothing.
+func (r *rowReader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
+	c, col = r.at(f)
+	switch c.Kind {
+	case sheet.Blank:
+		return c, col, false
+	case sheet.ErrorValue:
+		r.reject(rules.CellError, col, c.Kind, "the cell holds an error value")
+		return c, col, false
+	case sheet.NoValue:
+		r.reject(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value")
+		return c, col, false
+	}
+	if values.IsMissing(c.Text, r.missing) {
+		return c, col, false
+	}
+	return c, col, true
+}
+
+// need rejects the row where a required field is blank.
+func (r *rowReader) need(f columns.Field) (c sheet.Cell, col int, ok bool) {
+	before := len(r.row.errors)
+	c, col, ok = r.usable(f)
+	if !ok && len(r.row.errors) == before {
+		r.reject(rules.ValueMissing, col, c.Kind, "the "+f.String()+" is missing")
+	}
+	return c, col, ok
+}
+
+// opt reads a field with one of the typed parsers, after the words a mapping
+// declares; it is missing where the cell is blank, a missing code or refused.
+func opt[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) casebook.Opt[E] {
+	c, col, ok := r.usable(f)
+	if !ok {
+		return casebook.Opt[E]{}
+	}
+	v, err := parse(r.declared(f, c.Text))
+	if err != nil {
+		r.fail(err, col, c)
+		return casebook.Opt[E]{}
+	}
+	return casebook.Some(v)
+}
+
+// word is opt for fields whose zero value means "not recorded".
+func word[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) E {
+	return opt(r, f, parse).Value
+}
+
+// declared replaces a word of the file by the word the mapping gives for it.
+func (r *rowReader) declared(f columns.Field, text string) string {
+	if r.o.Mapping == nil {
+		return text
+	}
+	for from, to := range r.o.Mapping.Words[f.String()] {
+		if values.Key(from) == values.Key(text) {
+			return to
+		}
+	}
+	return text
+}
+
+const longestCode = 64
+
+// code reads a pseudonym or code.
+func (r *rowReader) code(f columns.Field, required bool) string {
+	get := r.usable
+	if required {
+		get = r.need
+	}
+	c, col, ok := get(f)
+	if !ok {
+		return ""
+	}
+	s := strings.Join(strings.Fields(c.Text), " ")
+	switch {
+	case c.Kind == sheet.Date || c.Kind == sheet.Bool:
+		r.reject(rules.CodeUnreadable, col, c.Kind, "the cell is no code")
+		return ""
+	case len(s) > longestCode:
+		r.reject(rules.CodeUnreadable, col, c.Kind, "the text is too long for a code")
+		return ""
+	}
+	r.formulaLike(s, col)
+	return s
+}
+
+// formulaLike notes texts that a spreadsheet program may take for a formula.
+func (r *rowReader) formulaLike(s string, col int) {
+	if s != "" && strings.ContainsRune("=+@", rune(s[0])) {
+		r.notes.add(rules.FormulaLikeText, r.t, col, r.cells.Number)
+	}
+}
+
+// month reads a month from a date, a number or a text.
+func (r *rowReader) month(f columns.Field) casebook.Month {
+	c, col, ok := r.usable(f)
+	if !ok {
+		return 0
+	}
+	var m casebook.Month
+	var err error
+	switch c.Kind {
+	case sheet.Date:
+		m, err = values.Serial(c.Text, r.book.Date1904)
+	case sheet.Number:
+		m, err = values.NumberMonth(c.Text, r.book.Date1904)
+	case sheet.String:
+		m, err = values.ParseMonth(c.Text, r.dates)
+		if err == nil && r.book.Format == sheet.Workbook && strings.Count(c.Text, "-") != 1 {
+			r.notes.add(rules.DateAsText, r.t, col, r.cells.Number)
+		}
+	default:
+		err = values.Fail{Rule: rules.DateUnreadable, Message: "the cell is not a month or a date"}
+	}
+	if err != nil {
+		r.fail(err, col, c)
+	}
+	return m
+}
+
+// count reads a whole number; a number stored as text is noted.
+func (r *rowReader) count(f columns.Field) casebook.Opt[int] {
+	return opt(r, f, values.ParseCount)
+}

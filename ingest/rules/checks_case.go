@@ -1,0 +1,69 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+)
+
+// caseUnlisted speaks only where the file has a list of cases at all.
+func caseUnlisted(v *view, report reporter) {
+	if len(v.Cases) == 0 {
+		return
+	}
+	for _, id := range v.order {
+		if _, listed := v.cases[id]; listed {
+			continue
+		}
+		n := len(v.courses[id]) + len(v.movements[id])
+		report(v.firstRow(id), fmt.Sprintf("%d records name a case that the list of cases lacks", n))
+	}
+}
+
+// firstRow is the first place a case appears outside the list of cases.
+func (v *view) firstRow(id string) casebook.Source {
+	if c := v.courses[id]; len(c) > 0 {
+		return v.Courses[c[0]].Source
+	}
+	return v.Movements[v.movements[id][0]].Source
+}
+
+func endMissing(v *view, report reporter) {
+	for _, c := range v.Cases {
+		if c.Value.Status == casebook.Completed && c.Value.Start != 0 && c.Value.End == 0 {
+			report(c.Source, "completed, without an end month")
+		}
+	}
+}
+
+// smallestTwin is the fewest movements two cases must share before they are
+// reported: below it, equal amounts may well be chance.
+const smallestTwin = 4
+
+// caseTwice compares the movements of each case by content, the id left out.
+func caseTwice(v *view, report reporter) {
+	first := map[string]string{}
+	for _, id := range v.order {
+		ms := v.movements[id]
+		if len(ms) < smallestTwin {
+			continue
+		}
+		lines := make([]string, len(ms))
+		for i, at := range ms {
+			m := v.Movements[at].Value
+			lines[i] = fmt.Sprint(m.Course, m.Tooth, m.Axis, m.Planned, m.Achieved)
+		}
+		slices.Sort(lines)
+		key := strings.Join(lines, "\n")
+		twin, seen := first[key]
+		if !seen {
+			first[key] = id
+			continue
+		}
+		at := v.Movements[v.movements[twin][0]].Source
+		report(v.Movements[ms[0]].Source,
+			fmt.Sprintf("all %d movements equal those of the case on sheet %s, row %d", len(ms), at.Sheet, at.Row))
+	}
+}

@@ -1,0 +1,130 @@
+// Package sheet turns a file into located cells: .xlsx workbooks and text with
+// separators. Every limit on size and every look at the first bytes lives here.
+//
+// Place in the pipeline: ingest opens each file with Open and finds the tables
+// in the cells; nothing after this package knows about file formats. The parts
+// of a workbook around the sheets (styles, properties, comments) are read with
+// excelize; the cells by a streaming reader of our own, since excelize's
+// streaming reader ends silently at damage and its full parse holds the whole
+// sheet several times over (see the benchmark in this package).
+package sheet
+
+import (
+	"strconv"
+
+	"github.com/xuri/excelize/v2"
+
+	"shortfall/ingest/casebook"
+)
+
+// Book is one file as cells.
+type Book struct {
+	File       casebook.File
+	Format     Format
+	Sheets     []*Sheet
+	Properties []Property
+	Comments   []Comment
+	Problems   []casebook.Problem // warnings: macros, links, hidden parts, encoding
+	Date1904   bool               // serial dates count from 1904-01-01
+}
+
+// Format of a file.
+type Format uint8
+
+// A workbook stores typed cells; text does not tell a number from a text.
+const (
+	Workbook Format = iota + 1
+	Text
+)
+
+// Property is one document property, such as author or title.
+type Property struct{ Name, Value string }
+
+// Comment is a note on a cell.
+type Comment struct{ Sheet, Ref, Text string }
+
+// Sheet is one table-like page: rows in ascending order, blank cells left out.
+type Sheet struct {
+	Name       string
+	Hidden     bool
+	Rows       []Row
+	Merged     []Area
+	HiddenCols []Area // whole columns; rows of the area are 0
+}
+
+// Row is one row that holds at least one cell, or is hidden.
+type Row struct {
+	Number int // 1-based
+	Hidden bool
+	Cells  []Cell // ascending by Col
+}
+
+// Cell holds one value as stored. Numbers keep their stored digits, with a
+// point; a date is the serial day; formatting is never applied, since it rounds.
+type Cell struct {
+	Text    string
+	Col     int32 // 1-based
+	Kind    Kind
+	Percent bool // the number is shown as a percentage
+}
+
+// Kind of a cell.
+type Kind uint8
+
+// The kinds of a cell. Blank cells are not stored.
+const (
+	Blank Kind = iota
+	Number
+	String
+	Bool
+	Date       // a number shown as a date
+	ErrorValue // #REF! and the like
+	NoValue    // a formula saved without its value
+)
+
+var kindNames = [...]string{"blank", "number", "text", "yes/no", "date", "error value", "formula without value"}
+
+func (k Kind) String() string { return kindNames[k] }
+
+// Area is a rectangle of cells, bounds included, 1-based.
+type Area struct{ Row1, Col1, Row2, Col2 int }
+
+// At finds the cell of a column in a row; a blank one is the zero Cell.
+func (r Row) At(col int) Cell {
+	lo, hi := 0, len(r.Cells)
+	for lo < hi {
+		mid := (lo + hi) / 2
+		if int(r.Cells[mid].Col) < col {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	if lo < len(r.Cells) && int(r.Cells[lo].Col) == col {
+		return r.Cells[lo]
+	}
+	return Cell{}
+}
+
+// Columns is the number of the last column that holds a cell.
+func (s *Sheet) Columns() int {
+	n := 0
+	for _, r := range s.Rows {
+		if len(r.Cells) > 0 {
+			n = max(n, int(r.Cells[len(r.Cells)-1].Col))
+		}
+	}
+	return n
+}
+
+// Ref writes an A1 reference.
+func Ref(row, col int) string { return ColumnName(col) + strconv.Itoa(row) }
+
+// ColumnName writes the letters of a column.
+func ColumnName(col int) string {
+	name, err := excelize.ColumnNumberToName(col)
+	if err != nil {
+		return "?"
+	}
+	return name
+}

@@ -1,0 +1,325 @@
+package sheet
+
+import (
+	"cmp"
+	"context"
+	"encoding/xml"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"shortfall/ingest/rules"
+)
+
+// cellReader streams the cells of the sheets of one workbook.
+type cellReader struct {
+	ctx        context.Context
+	limits     Limits
+	texts      []string
+	styles     map[int]numberStyle
+	around     *excelize.File
+	cells      int        // of all sheets so far
+	properties []Property // page headers and footers of the last sheet
+}
+
+// sheet reads one sheet whole or gives an error; nothing in between.
+func (in *cellReader) sheet(p *pack, part sheetPart) (*Sheet, error) {
+	rc, err := p.open(part.part)
+	if err != nil {
+		return nil, err
+	}
+	defer rc.Close()
+	s := &Sheet{Name: part.name, Hidden: part.hidden}
+	in.properties = nil
+	if err := in.read(newTokens(rc), s); err != nil {
+		return nil, err
+	}
+	return s, s.arrange()
+}
+
+func (in *cellReader) read(t *tokens, s *Sheet) error {
+	for {
+		tok, err := t.next()
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		e, ok := tok.(xml.StartElement)
+		if !ok {
+			continue
+		}
+		switch e.Name.Local {
+		case "col":
+			err = s.addColumn(e)
+		case "row":
+			err = in.row(t, e, s)
+		case "c":
+			err = damaged("a cell stands outside a row")
+		case "mergeCell":
+			err = s.addMerged(e)
+		case "oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter":
+			err = in.pageText(t, e.Name.Local)
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+func attr(e xml.StartElement, name string) string {
+	for _, a := range e.Attr {
+		if a.Name.Local == name && a.Name.Space == "" {
+			return a.Value
+		}
+	}
+	return ""
+}
+
+func isTrue(s string) bool { return s == "1" || s == "true" }
+
+// row reads the cells of one row; rows and cells without a reference follow
+// the one before.
+func (in *cellReader) row(t *tokens, e xml.StartElement, s *Sheet) error {
+	number := 1
+	if n := len(s.Rows); n > 0 {
+		number = s.Rows[n-1].Number + 1
+	}
+	if ref := attr(e, "r"); ref != "" {
+		n, err := strconv.Atoi(ref)
+		if err != nil || n < 1 {
+			return damaged("a row has no valid number")
+		}
+		number = n
+	}
+	if number > in.limits.Rows {
+		return rules.New(rules.FileTooLarge, "the sheet reaches row %d; the limit is %d", number, in.limits.Rows)
+	}
+	r := Row{Number: number, Hidden: isTrue(attr(e, "hidden"))}
+	if n := len(s.Rows); n > 0 {
+		r.Cells = make([]Cell, 0, len(s.Rows[n-1].Cells)) // rows of a table are alike
+	}
+	depth := len(t.open)
+	for {
+		tok, err := t.next()
+		if err != nil {
+			return err
+		}
+		switch e := tok.(type) {
+		case xml.StartElement:
+			switch e.Name.Local {
+			case "c":
+				if err := in.cell(t, e, &r); err != nil {
+					return err
+				}
+			case "row":
+				return damaged("a row stands inside a row")
+			}
+		case xml.EndElement:
+			if len(t.open) < depth {
+				s.Rows = append(s.Rows, r)
+				if len(s.Rows)%1024 == 0 {
+					return in.ctx.Err()
+				}
+				return nil
+			}
+		}
+	}
+}
+
+// stored is a cell as the XML holds it.
+type stored struct {
+	kind, value, inline string
+	style               int
+	styled              bool
+	hasValue, formula   bool
+}
+
+// cell reads one c element.
+func (in *cellReader) cell(t *tokens, e xml.StartElement, r *Row) error {
+	col := int32(1)
+	if n := len(r.Cells); n > 0 {
+		col = r.Cells[n-1].Col + 1
+	}
+	st := stored{}
+	for _, a := range e.Attr {
+		switch a.Name.Local {
+		case "r":
+			c, row, err := excelize.CellNameToCoordinates(a.Value)
+			if err != nil || row != r.Number {
+				return damaged("a cell of row %d has a reference that does not fit the row", r.Number)
+			}
+			col = int32(c)
+		case "t":
+			st.kind = a.Value
+		case "s":
+			n, err := strconv.Atoi(a.Value)
+			if err != nil {
+				return damaged("a cell of row %d refers to no style", r.Number)
+			}
+			st.style, st.styled = n, true
+		}
+	}
+	if int(col) > in.limits.Columns {
+		return rules.New(rules.FileTooLarge, "the sheet reaches column %s; the limit is %d columns", ColumnName(int(col)), in.limits.Columns)
+	}
+	if err := in.content(t, &st); err != nil {
+		return err
+	}
+	c, err := in.value(st)
+	if err != nil {
+		p := problemOf(err)
+		p.Cell = Ref(r.Number, int(col))
+		return p
+	}
+	c.Col = col
+	// Blank cells are kept until the row is arranged: a later cell without a
+	// reference counts from them, and two cells in one place are damage.
+	r.Cells = append(r.Cells, c)
+	if c.Kind != Blank {
+		in.cells++
+	}
+	if in.cells > in.limits.Cells {
+		return rules.New(rules.FileTooLarge, "the workbook holds more than %d cells", in.limits.Cells)
+	}
+	return nil
+}
+
+// content reads the children of a c element.
+func (in *cellReader) content(t *tokens, st *stored) error {
+	depth := len(t.open)
+	inV := false
+	for {
+		tok, err := t.next()
+		if err != nil {
+			return err
+		}
+		switch e := tok.(type) {
+		case xml.StartElement:
+			switch e.Name.Local {
+			case "v":
+				inV, st.hasValue = true, true
+			case "f":
+				st.formula = true
+			case "is":
+				if st.inline, err = t.text(in.limits.CellBytes); err != nil {
+					return err
+				}
+			case "c", "row":
+				return damaged("a cell stands inside a cell")
+			}
+		case xml.CharData:
+			if inV {
+				st.value += string(e)
+			}
+			if len(st.value) > in.limits.CellBytes {
+				return rules.New(rules.FileTooLarge, "a cell holds more than %d bytes of text", in.limits.CellBytes)
+			}
+		case xml.EndElement:
+			inV = false
+			if len(t.open) < depth {
+				return nil
+			}
+		}
+	}
+}
+
+// value turns the stored form into a cell.
+func (in *cellReader) value(st stored) (Cell, error) {
+	var ns numberStyle
+	if st.styled {
+		var err error
+		if ns, err = in.style(st.style); err != nil {
+			return Cell{}, err
+		}
+	}
+	if st.formula && (!st.hasValue || st.value == "" && st.kind != "str") {
+		return Cell{Kind: NoValue}, nil
+	}
+	switch st.kind {
+	case "", "n":
+		v := strings.TrimSpace(st.value)
+		if v == "" {
+			return Cell{}, nil
+		}
+		if f, err := strconv.ParseFloat(v, 64); err != nil || math.IsInf(f, 0) || math.IsNaN(f) {
+			return Cell{}, damaged("a number is malformed")
+		}
+		if ns == dateStyle {
+			return Cell{Kind: Date, Text: v}, nil
+		}
+		return Cell{Kind: Number, Text: v, Percent: ns == percentStyle}, nil
+	case "s":
+		n, err := strconv.Atoi(strings.TrimSpace(st.value))
+		if st.value == "" {
+			return Cell{}, nil
+		}
+		if err != nil || n < 0 || n >= len(in.texts) {
+			return Cell{}, damaged("a cell refers to a text the workbook does not hold")
+		}
+		return text(in.texts[n]), nil
+	case "inlineStr":
+		return text(st.inline), nil
+	case "str", "d":
+		return text(unescape(st.value)), nil
+	case "b":
+		return Cell{Kind: Bool, Text: map[bool]string{true: "TRUE", false: "FALSE"}[isTrue(st.value)]}, nil
+	case "e":
+		return Cell{Kind: ErrorValue, Text: st.value}, nil
+	}
+	return Cell{}, damaged("a cell is of no known type")
+}
+
+func text(s string) Cell {
+	if strings.TrimSpace(s) == "" {
+		return Cell{}
+	}
+	return Cell{Kind: String, Text: s}
+}
+
+// arrange puts rows and cells in order, joins rows given in pieces, drops
+// blanks and refuses two cells in one place.
+func (s *Sheet) arrange() error {
+	byNumber := func(a, b Row) int { return cmp.Compare(a.Number, b.Number) }
+	if !slices.IsSortedFunc(s.Rows, byNumber) {
+		slices.SortStableFunc(s.Rows, byNumber)
+	}
+	out := s.Rows[:0]
+	for _, r := range s.Rows {
+		if n := len(out); n > 0 && out[n-1].Number == r.Number {
+			out[n-1].Cells = append(out[n-1].Cells, r.Cells...)
+			out[n-1].Hidden = out[n-1].Hidden || r.Hidden
+			continue
+		}
+		out = append(out, r)
+	}
+	s.Rows = out
+	for i := range s.Rows {
+		if err := s.Rows[i].arrange(); err != nil {
+			return err
+		}
+	}
+	s.Rows = slices.DeleteFunc(s.Rows, func(r Row) bool { return len(r.Cells) == 0 && !r.Hidden })
+	return nil
+}
+
+func (r *Row) arrange() error {
+	byCol := func(a, b Cell) int { return cmp.Compare(a.Col, b.Col) }
+	if !slices.IsSortedFunc(r.Cells, byCol) {
+		slices.SortStableFunc(r.Cells, byCol)
+	}
+	for i := 1; i < len(r.Cells); i++ {
+		if r.Cells[i].Col == r.Cells[i-1].Col {
+			p := rules.New(rules.SheetDamaged, "two cells stand in one place")
+			p.Cell = Ref(r.Number, int(r.Cells[i].Col))
+			return p
+		}
+	}
+	r.Cells = slices.DeleteFunc(r.Cells, func(c Cell) bool { return c.Kind == Blank })
+	return nil
+}

@@ -1,0 +1,130 @@
+package sheet
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
+)
+
+// Open reads a whole file. The error is a casebook.Problem with the file name,
+// and the place where there is one; a file with an error gives no cells at all,
+// since a damaged file may lack rows without showing it.
+func Open(path string, l Limits) (*Book, error) {
+	return OpenContext(context.Background(), path, l)
+}
+
+// OpenContext is Open that stops when ctx ends.
+func OpenContext(ctx context.Context, path string, l Limits) (*Book, error) {
+	l = l.withDefaults()
+	name := filepath.Base(path)
+	data, err := readFile(path, l)
+	if err != nil {
+		return nil, inFile(err, name)
+	}
+	b, err := Decode(ctx, name, data, l)
+	if err != nil {
+		return nil, inFile(err, name)
+	}
+	return b, nil
+}
+
+// Decode reads a file that is already in memory.
+func Decode(ctx context.Context, name string, data []byte, l Limits) (b *Book, err error) {
+	l = l.withDefaults()
+	defer func() {
+		// The libraries below have panicked on hostile files before; one bad
+		// file must not stop the others.
+		if r := recover(); r != nil {
+			b, err = nil, inFile(rules.New(rules.FileDamaged, "the file could not be read"), name)
+		}
+	}()
+	if p, bad := refuse(data, name); bad {
+		return nil, inFile(p, name)
+	}
+	sum := sha256.Sum256(data)
+	b = &Book{File: casebook.File{Name: name, SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}}
+	if isZip(data) {
+		err = b.readWorkbook(ctx, data, l)
+	} else {
+		err = b.readText(ctx, data, l)
+	}
+	if err == nil && b.empty() {
+		err = rules.New(rules.FileEmpty, "no sheet holds any cell")
+	}
+	if err != nil {
+		return nil, inFile(err, name)
+	}
+	b.noteHidden()
+	for i := range b.Problems {
+		b.Problems[i].File = name
+	}
+	return b, nil
+}
+
+func (b *Book) empty() bool {
+	for _, s := range b.Sheets {
+		for _, r := range s.Rows {
+			if len(r.Cells) > 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// readFile never reads more than the limit, even where the file is a pipe or grows.
+func readFile(path string, l Limits) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, unreadable(err)
+	}
+	defer f.Close()
+	if st, err := f.Stat(); err != nil {
+		return nil, unreadable(err)
+	} else if st.IsDir() {
+		return nil, rules.New(rules.FileUnreadable, "this is a folder")
+	}
+	data, err := io.ReadAll(io.LimitReader(f, l.FileBytes+1))
+	if err != nil {
+		return nil, unreadable(err)
+	}
+	if int64(len(data)) > l.FileBytes {
+		return nil, rules.New(rules.FileTooLarge, "the file is larger than %d MiB", l.FileBytes>>20)
+	}
+	return data, nil
+}
+
+func unreadable(err error) error {
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return rules.New(rules.FileUnreadable, "there is no such file")
+	case errors.Is(err, os.ErrPermission):
+		return rules.New(rules.FileUnreadable, "no permission to read it")
+	}
+	return rules.New(rules.FileUnreadable, "it cannot be read")
+}
+
+// inFile makes any error a problem of the file.
+func inFile(err error, name string) error {
+	p, ok := errors.AsType[casebook.Problem](err)
+	switch {
+	case ok:
+	case errors.Is(err, context.DeadlineExceeded):
+		p = rules.New(rules.FileStopped, "the time allowed for the file ran out")
+	case errors.Is(err, context.Canceled):
+		p = rules.New(rules.FileStopped, "reading was interrupted")
+	default:
+		p = rules.New(rules.FileDamaged, "%v", err)
+	}
+	if p.File == "" {
+		p.File = name
+	}
+	return p
+}

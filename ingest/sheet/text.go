@@ -1,0 +1,137 @@
+package sheet
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"errors"
+	"io"
+	"path/filepath"
+	"strings"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+
+	"shortfall/ingest/rules"
+)
+
+// readText reads text with separators as one sheet named after the file.
+func (b *Book) readText(ctx context.Context, data []byte, l Limits) error {
+	b.Format = Text
+	plain, cp1252, err := decodeText(data)
+	if err != nil {
+		return err
+	}
+	if cp1252 {
+		b.Problems = append(b.Problems, rules.New(rules.TextEncoding, "the text is not UTF-8 and was read as Windows-1252"))
+	}
+	// A single carriage return ends a line in files of some older programs.
+	if !bytes.Contains(plain, []byte("\n")) {
+		plain = bytes.ReplaceAll(plain, []byte("\r"), []byte("\n"))
+	}
+	body, sep, err := separator(plain)
+	if err != nil {
+		return err
+	}
+	s := &Sheet{Name: strings.TrimSuffix(b.File.Name, filepath.Ext(b.File.Name))}
+	b.Sheets = []*Sheet{s}
+	return s.readRecords(ctx, body, sep, l)
+}
+
+// decodeText finds the encoding: a byte order mark, else UTF-16 by its zero
+// bytes, else UTF-8 where valid, else Windows-1252.
+func decodeText(data []byte) (out []byte, cp1252 bool, err error) {
+	var enc encoding.Encoding
+	switch {
+	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
+		data = data[3:]
+	case bytes.HasPrefix(data, []byte("\xff\xfe")), bytes.HasPrefix(data, []byte("\xfe\xff")):
+		enc = unicode.UTF16(unicode.LittleEndian, unicode.ExpectBOM)
+	case zeroBytes(data, 1):
+		enc = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)
+	case zeroBytes(data, 0):
+		enc = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
+	}
+	if enc == nil && !utf8.Valid(data) {
+		enc, cp1252 = charmap.Windows1252, true
+	}
+	if enc != nil {
+		if data, err = enc.NewDecoder().Bytes(data); err != nil {
+			return nil, false, rules.New(rules.FileDamaged, "the text cannot be decoded")
+		}
+	}
+	if bytes.IndexByte(data, 0) >= 0 {
+		return nil, false, rules.New(rules.FileKind, "this is neither a workbook nor text")
+	}
+	return data, cp1252, nil
+}
+
+// zeroBytes reports whether most bytes at the parity are zero, as in UTF-16
+// text of Western languages.
+func zeroBytes(data []byte, parity int) bool {
+	head := data[:min(len(data), 4096)]
+	zeros := 0
+	for i := parity; i < len(head); i += 2 {
+		if head[i] == 0 {
+			zeros++
+		}
+	}
+	return len(head) > 3 && zeros > len(head)/4
+}
+
+// readRecords splits the text into rows. A row is numbered as a spreadsheet
+// program shows it: blank lines count, line breaks inside quotes do not.
+func (s *Sheet) readRecords(ctx context.Context, body []byte, sep rune, l Limits) error {
+	r := csv.NewReader(bytes.NewReader(body))
+	r.Comma, r.FieldsPerRecord = sep, -1
+	broken, cells := 0, 0
+	for {
+		fields, err := r.Read()
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return quotes(err, broken)
+		}
+		line, _ := r.FieldPos(0)
+		row := Row{Number: line - broken}
+		switch {
+		case row.Number > l.Rows:
+			return rules.New(rules.FileTooLarge, "the file reaches row %d; the limit is %d", row.Number, l.Rows)
+		case len(fields) > l.Columns:
+			return rules.New(rules.FileTooLarge, "row %d has %d columns; the limit is %d", row.Number, len(fields), l.Columns)
+		}
+		for i, f := range fields {
+			broken += strings.Count(f, "\n")
+			if len(f) > l.CellBytes {
+				return rules.New(rules.FileTooLarge, "a cell of row %d holds more than %d bytes of text", row.Number, l.CellBytes)
+			}
+			if c := text(f); c.Kind != Blank {
+				c.Col = int32(i + 1)
+				row.Cells = append(row.Cells, c)
+			}
+		}
+		if cells += len(row.Cells); cells > l.Cells {
+			return rules.New(rules.FileTooLarge, "the file holds more than %d cells", l.Cells)
+		}
+		if len(row.Cells) > 0 {
+			s.Rows = append(s.Rows, row)
+		}
+		if len(s.Rows)%1024 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+	}
+}
+
+// quotes locates a misplaced quotation mark.
+func quotes(err error, broken int) error {
+	pe, ok := errors.AsType[*csv.ParseError](err)
+	if !ok {
+		return rules.New(rules.FileDamaged, "the text cannot be split into cells")
+	}
+	p := rules.New(rules.TextQuotes, "a quotation mark is not closed, or stands inside an unquoted cell, on line %d of the text", pe.StartLine)
+	p.Row = pe.StartLine - broken
+	return p
+}

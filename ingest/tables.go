@@ -1,0 +1,280 @@
+package ingest
+
+import (
+	"context"
+	"slices"
+	"strconv"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// readTables reads the case log first, since the status of a case decides what
+// a blank outcome means, then courses, movements and repeats; the counts stay
+// in the order of the sheets.
+func (r *reader) readTables(ctx context.Context) error {
+	for _, t := range r.tables {
+		r.all += len(t.Sheet.Rows)
+	}
+	counts := map[string]casebook.SheetCounts{}
+	settled := newSettled(r)
+	for _, k := range casebook.Kinds() {
+		if err := r.readKind(ctx, k, settled, counts); err != nil {
+			return err
+		}
+	}
+	settled.emitCases()
+	for _, s := range r.book.Sheets {
+		if c, ok := counts[s.Name]; ok {
+			r.batch.Sheets = append(r.batch.Sheets, c)
+		} else if slices.Contains(r.skipped, s.Name) {
+			r.batch.Sheets = append(r.batch.Sheets, casebook.SheetCounts{Sheet: s.Name})
+		}
+	}
+	return nil
+}
+
+// readKind reads all tables of a kind before any row of them is accepted, since
+// a key given twice may stand on two sheets.
+func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, counts map[string]casebook.SheetCounts) error {
+	rows := map[*layout.Table][]*row{}
+	for _, t := range r.tables {
+		if t.Kind != k {
+			continue
+		}
+		got, c, err := r.readTable(ctx, t)
+		if err != nil {
+			return err
+		}
+		rows[t], counts[t.Sheet.Name] = got, c
+		for _, x := range got {
+			s.claims(t, x)
+		}
+	}
+	for _, t := range r.tables {
+		if t.Kind == k {
+			c := counts[t.Sheet.Name]
+			s.emitTable(t, rows[t], &c)
+			counts[t.Sheet.Name] = c
+		}
+	}
+	return nil
+}
+
+// readTable reads every row below the header. The rows of the sheet are given
+// up as they are read, which halves the memory of a large file.
+func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebook.SheetCounts, error) {
+	c := casebook.SheetCounts{Sheet: t.Sheet.Name, Kind: t.Kind}
+	if t.Flat || t.Kind == casebook.MovementKind && statesCourse(t) {
+		c.Kind = casebook.NoKind
+	}
+	c.Read = max(t.Last-t.Body+1, 0)
+	c.Blank = c.Read
+	n := newNotes()
+	r.fillMerged(t, n)
+	b := newBody(t)
+	var out []*row
+	for i := range t.Sheet.Rows {
+		cells := t.Sheet.Rows[i]
+		t.Sheet.Rows[i].Cells = nil
+		if r.done++; r.done%1024 == 0 {
+			if err := ctx.Err(); err != nil {
+				return nil, c, err
+			}
+			if r.o.Progress != nil {
+				r.o.Progress(r.done, r.all)
+			}
+		}
+		if cells.Number < t.Body || len(cells.Cells) == 0 {
+			continue
+		}
+		switch kind := b.classify(cells); kind {
+		case secondHeader:
+			p := inSheet(t, rules.New(rules.TablesSeveral, "a second header stands among the rows; the rows below it were rejected"))
+			p.File, p.Row = r.book.File.Name, cells.Number
+			r.batch.Problems = append(r.batch.Problems, p)
+			b.beyond = true
+			continue
+		case noRecord:
+			n.add(rules.RowUnused, t, 0, cells.Number)
+			continue
+		}
+		c.Blank--
+		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, row: &row{
+			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number}, original: original(t, cells),
+		}}
+		if b.beyond {
+			rr.reject(rules.TablesSeveral, 0, sheet.Blank, "the row belongs to a second table on the sheet")
+		} else {
+			rr.read()
+		}
+		out = append(out, rr.row)
+	}
+	r.batch.Problems = append(r.batch.Problems, n.problems(r.book.File.Name)...)
+	return out, c, nil
+}
+
+// read reads the records that the kind of table holds.
+func (r *rowReader) read() {
+	switch r.t.Kind {
+	case casebook.CaseKind:
+		r.readCase()
+		r.know()
+	case casebook.CourseKind:
+		r.readCourse()
+	case casebook.RepeatKind:
+		r.readRepeat()
+	case casebook.MovementKind:
+		if r.t.Flat {
+			r.readCase()
+			r.know()
+		}
+		if (r.t.Flat || statesCourse(r.t)) && len(r.t.Pairs) == 0 {
+			r.readCourse()
+		}
+		r.readMovements()
+		r.row.errors = slices.CompactFunc(r.row.errors, func(a, b casebook.Problem) bool { return a == b })
+		if len(r.row.movements) == 0 && len(r.row.errors) == 0 {
+			r.reject(rules.ValueMissing, 0, sheet.Blank, "the row holds no movement")
+		}
+	}
+}
+
+// know adds the case of the row to what the file says about it.
+func (r *rowReader) know() {
+	c := r.row.caseOf
+	if c == nil || c.ID == "" {
+		return
+	}
+	known := r.cases[c.ID]
+	if known == nil {
+		r.cases[c.ID] = &caseInfo{value: *c, source: r.row.source}
+		return
+	}
+	if r.t.Kind == casebook.CaseKind {
+		return // duplicates on a list of cases are settled with the other keys
+	}
+	if differ := known.merge(*c); differ != "" {
+		_, col := r.at(columns.Case)
+		r.reject(rules.CaseConflict, col, sheet.String,
+			"the row disagrees with row "+strconv.Itoa(known.source.Row)+" about its case: "+differ)
+	}
+}
+
+// original keeps the cells of a row as they were.
+func original(t *layout.Table, cells sheet.Row) []casebook.Cell {
+	out := make([]casebook.Cell, len(cells.Cells))
+	var refs strings.Builder
+	ends := make([]int, len(cells.Cells))
+	number := strconv.Itoa(cells.Number)
+	for i, c := range cells.Cells {
+		refs.WriteString(sheet.ColumnName(int(c.Col)))
+		refs.WriteString(number)
+		ends[i] = refs.Len()
+	}
+	all, start := refs.String(), 0
+	for i, c := range cells.Cells {
+		out[i] = casebook.Cell{Ref: all[start:ends[i]], Header: t.HeaderOf(int(c.Col)), Text: c.Text}
+		start = ends[i]
+	}
+	return out
+}
+
+// fillMerged gives the value of a merged area to the cells below its first.
+func (r *reader) fillMerged(t *layout.Table, n *notes) {
+	at := map[int]int{}
+	for i, row := range t.Sheet.Rows {
+		at[row.Number] = i
+	}
+	for _, a := range t.Sheet.Merged {
+		first, ok := at[a.Row1]
+		if a.Row1 < t.Body || !ok {
+			continue
+		}
+		c := t.Sheet.Rows[first].At(a.Col1)
+		n.add(rules.CellMerged, t, a.Col1, a.Row1)
+		for row := a.Row1 + 1; row <= min(a.Row2, t.Last) && c.Kind != sheet.Blank; row++ {
+			i, ok := at[row]
+			if !ok {
+				continue // the row holds nothing else
+			}
+			cells := &t.Sheet.Rows[i].Cells
+			j, found := slices.BinarySearchFunc(*cells, c.Col, func(x sheet.Cell, col int32) int { return int(x.Col - col) })
+			if !found {
+				*cells = slices.Insert(*cells, j, c)
+			}
+		}
+	}
+}
+
+// What a row below the header can be.
+const (
+	record = iota
+	noRecord
+	secondHeader
+)
+
+// body tells records from totals, repeated headers and example rows.
+type body struct {
+	t       *layout.Table
+	caseCol int
+	headers map[string]bool
+	beyond  bool // below a second header
+}
+
+func newBody(t *layout.Table) *body {
+	b := &body{t: t, caseCol: t.Find(columns.Case), headers: map[string]bool{}}
+	for _, c := range t.Columns {
+		b.headers[values.Key(c.Text)] = true
+	}
+	return b
+}
+
+func (b *body) classify(r sheet.Row) int {
+	id := r.At(b.caseCol)
+	switch {
+	case id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID):
+		return noRecord
+	case id.Kind == sheet.String && !layout.Names(id.Text) && !isTotal(id.Text):
+		return record
+	case id.Kind != sheet.Blank && id.Kind != sheet.String:
+		return record
+	case layout.HeaderLike(r):
+		if b.sameHeader(r) {
+			return noRecord
+		}
+		return secondHeader
+	case b.total(r) || b.mark(r):
+		return noRecord
+	}
+	return record
+}
+
+// sameHeader reports the header of the table repeated, as on printed pages.
+func (b *body) sameHeader(r sheet.Row) bool {
+	for _, c := range r.Cells {
+		if !b.headers[values.Key(c.Text)] {
+			return false
+		}
+	}
+	return true
+}
+
+var totals = []string{"total", "totals", "sum", "mean", "average", "median", "sd", "count", "subtotal", "grand total", "n", "min", "max", "minimum", "maximum"}
+
+func isTotal(s string) bool { return slices.Contains(totals, values.Key(s)) }
+
+// total reports a row of totals: a word for one, and no case of its own.
+func (b *body) total(r sheet.Row) bool {
+	return slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind == sheet.String && isTotal(c.Text) })
+}
+
+// mark reports a row that only declares the file invented.
+func (b *body) mark(r sheet.Row) bool {
+	return len(r.Cells) == 1 && strings.Contains(strings.ToLower(r.Cells[0].Text), columns.InventedMark)
+}

@@ -1,0 +1,129 @@
+package values
+
+import (
+	"strconv"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
+)
+
+// Tooth is what one cell can mean in each notation; a zero is not a tooth.
+type Tooth struct {
+	FDI, Universal, Palmer casebook.Tooth
+	Deciduous              bool
+}
+
+// In gives the tooth in the notation of the file.
+func (t Tooth) In(n casebook.Notation) (casebook.Tooth, error) {
+	out := casebook.Tooth(0)
+	switch n {
+	case casebook.FDI:
+		out = t.FDI
+	case casebook.Universal:
+		out = t.Universal
+	case casebook.Palmer:
+		out = t.Palmer
+	}
+	switch {
+	case out != 0:
+		return out, nil
+	case t.Deciduous:
+		return 0, fail(rules.ToothUnknown, "a deciduous tooth; only permanent teeth are audited")
+	case t.FDI != 0 || t.Universal != 0 || t.Palmer != 0:
+		return 0, fail(rules.ToothUnknown, "the tooth is not written in the notation of the file ("+n.String()+")")
+	}
+	return 0, fail(rules.ToothUnknown, "the cell is no permanent tooth in any notation")
+}
+
+// palmerSigns are the corner signs of the notation, as seen facing the patient:
+// the number stands inside the corner of its quadrant.
+var palmerSigns = map[rune]string{
+	'┘': "UR", '⏌': "UR", '└': "UL", '⎿': "UL", '┐': "LR", '⏋': "LR", '┌': "LL", '⎾': "LL",
+}
+
+// ParseTooth reads "13", "13.0", "1.3", "#6", "UR3", "upper right 3", "3┘".
+func ParseTooth(s string) Tooth {
+	t := strings.ToUpper(strings.TrimSpace(strings.TrimLeft(tidy(s), "#")))
+	if n, err := strconv.Atoi(strings.TrimSuffix(t, ".0")); err == nil {
+		return numbered(n)
+	}
+	if len(t) == 3 && t[1] == '.' {
+		// "1.3": quadrant and position, a way of writing FDI.
+		if n, err := strconv.Atoi(t[:1] + t[2:]); err == nil {
+			return Tooth{FDI: numbered(n).FDI, Deciduous: numbered(n).Deciduous}
+		}
+	}
+	return palmer(t)
+}
+
+func numbered(n int) Tooth {
+	var t Tooth
+	t.FDI, _ = casebook.ToothFromFDI(n)
+	t.Universal, _ = casebook.ToothFromUniversal(n)
+	q, p := n/10, n%10
+	t.Deciduous = q >= 5 && q <= 8 && p >= 1 && p <= 5
+	return t
+}
+
+func palmer(t string) Tooth {
+	t = strings.NewReplacer("UPPER", "U", "LOWER", "L", "RIGHT", "R", "LEFT", "L", " ", "", "-", "", "_", "").Replace(t)
+	for sign, quadrant := range palmerSigns {
+		t = strings.ReplaceAll(t, string(sign), quadrant)
+	}
+	if len(t) != 3 {
+		return Tooth{}
+	}
+	quadrant, position := t[:2], t[2]
+	if t[0] >= '1' && t[0] <= '8' {
+		quadrant, position = t[1:], t[0]
+	}
+	if position >= 'A' && position <= 'E' {
+		_, err := casebook.ToothFromPalmer(quadrant, 1)
+		return Tooth{Deciduous: err == nil}
+	}
+	out, err := casebook.ToothFromPalmer(quadrant, int(position)-'0')
+	if err != nil {
+		return Tooth{}
+	}
+	return Tooth{Palmer: out}
+}
+
+// Notations counts the teeth of a file that decide its notation.
+type Notations struct {
+	Teeth                  int // cells that are a tooth in some notation
+	FDI, Universal, Palmer int // cells that are a tooth in this notation alone
+}
+
+// Note looks at one cell.
+func (n *Notations) Note(t Tooth) {
+	switch {
+	case t.Palmer != 0:
+		n.Palmer++
+	case t.FDI != 0 && t.Universal == 0:
+		n.FDI++
+	case t.Universal != 0 && t.FDI == 0:
+		n.Universal++
+	case t.FDI == 0:
+		return
+	}
+	n.Teeth++
+}
+
+// strays is the share of deciding teeth, one in so many, that may contradict
+// the others and be taken for slips of the pen.
+const strays = 20
+
+// Decide gives the notation that the evidence supports, or NoNotation.
+func (n Notations) Decide() casebook.Notation {
+	all := n.FDI + n.Universal + n.Palmer
+	for _, c := range []struct {
+		count int
+		is    casebook.Notation
+	}{{n.FDI, casebook.FDI}, {n.Universal, casebook.Universal}, {n.Palmer, casebook.Palmer}} {
+		if all > 0 && (all-c.count)*strays <= all {
+			return c.is
+		}
+	}
+	return casebook.NoNotation
+}

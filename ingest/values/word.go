@@ -1,0 +1,172 @@
+package values
+
+import (
+	"strconv"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
+)
+
+// Key folds a word for comparison: lower case, one space between words,
+// hyphens, underscores and slashes as spaces.
+func Key(s string) string {
+	s = strings.ToLower(tidy(s))
+	s = strings.Map(func(r rune) rune {
+		switch r {
+		case '-', '_', '/', '\\', ':', ';', '.', '\'', '’', '"':
+			return ' '
+		}
+		return r
+	}, s)
+	return strings.Join(strings.Fields(s), " ")
+}
+
+// table maps folded words to values; the canonical names are always in it.
+type table[E comparable] map[string]E
+
+func tableOf[E interface {
+	comparable
+	String() string
+}](values []E, more map[E][]string,
+) table[E] {
+	t := table[E]{}
+	for _, v := range values {
+		t[Key(v.String())] = v
+		for _, w := range more[v] {
+			t[Key(w)] = v
+		}
+	}
+	return t
+}
+
+var (
+	styleWords = tableOf(casebook.Styles(), map[casebook.Style][]string{
+		casebook.StyleNone:         {"no", "no feature", "no attachment", "without", "0"},
+		casebook.SoftwareSuggested: {"software", "suggested", "sw", "automatic", "auto", "by software", "system", "default"},
+		casebook.ClinicianDesigned: {"clinician", "designed", "doctor", "dr", "manual", "custom", "own", "own design", "by clinician", "orthodontist", "operator"},
+	})
+	shapeWords = tableOf(casebook.Shapes(), map[casebook.Shape][]string{
+		casebook.Rectangular: {"rectangle", "rect", "box", "block"},
+		casebook.Bevelled:    {"beveled", "bevel", "wedge"},
+		casebook.Ellipsoid:   {"ellipse", "elliptical", "oval"},
+		casebook.Hemisphere:  {"hemispherical", "half sphere", "button", "dome"},
+	})
+	orientationWords = tableOf(casebook.Orientations(), map[casebook.Orientation][]string{
+		casebook.VerticalFace: {"vert", "v"}, casebook.HorizontalFace: {"horiz", "h"}, casebook.ObliqueFace: {"diagonal"},
+	})
+	stagingWords = tableOf(casebook.Stagings(), map[casebook.Staging][]string{
+		casebook.Combined: {"simultaneous", "together", "at once"}, casebook.Sequenced: {"sequential", "staged", "one after another", "separate"},
+	})
+	statusWords = tableOf(casebook.Statuses(), map[casebook.Status][]string{
+		casebook.Completed:      {"complete", "finished", "done", "closed"},
+		casebook.Discontinued:   {"stopped", "abandoned", "dropped out", "dropout", "lost to follow up"},
+		casebook.Switched:       {"switched", "switched to braces", "switched to fixed", "braces", "changed appliance"},
+		casebook.Transferred:    {"moved", "transfer", "transferred out"},
+		casebook.UnderTreatment: {"in treatment", "active", "ongoing", "in progress", "open", "current"},
+	})
+	wearWords = tableOf(casebook.Wears(), map[casebook.Wear][]string{
+		casebook.WearGood: {"excellent", "very good"}, casebook.WearFair: {"moderate", "average", "medium", "ok"}, casebook.WearPoor: {"bad", "low"},
+	})
+	ageWords = tableOf(casebook.AgeBands(), map[casebook.AgeBand][]string{
+		casebook.AgeUnder12: {"<12", "0-11", "below 12"},
+		casebook.Age12To17:  {"12 to 17"},
+		casebook.Age18To29:  {"18 to 29"},
+		casebook.Age30To44:  {"30 to 44"},
+		casebook.Age45To59:  {"45 to 59"},
+		casebook.Age60Plus:  {"60+", "60 plus", ">=60", "over 60", "60 and older"},
+	})
+	yesNoWords = table[bool]{
+		"yes": true, "y": true, "true": true, "1": true, "x": true, "lost": true, "debonded": true,
+		"no": false, "n": false, "false": false, "0": false, "kept": false, "intact": false,
+	}
+)
+
+func look[E comparable](t table[E], s, what string, id rules.ID) (E, error) {
+	if v, ok := t[Key(s)]; ok {
+		return v, nil
+	}
+	var zero E
+	return zero, fail(id, "the cell is no known "+what)
+}
+
+// ParseStyle reads the style of a feature.
+func ParseStyle(s string) (casebook.Style, error) {
+	return look(styleWords, s, "feature style", rules.StyleUnknown)
+}
+
+// ParseShape reads the shape of a feature.
+func ParseShape(s string) (casebook.Shape, error) {
+	return look(shapeWords, s, "feature shape", rules.WordUnknown)
+}
+
+// ParseOrientation reads the orientation of a feature.
+func ParseOrientation(s string) (casebook.Orientation, error) {
+	return look(orientationWords, s, "orientation", rules.WordUnknown)
+}
+
+// ParseStaging reads the staging of a movement.
+func ParseStaging(s string) (casebook.Staging, error) {
+	return look(stagingWords, s, "staging", rules.WordUnknown)
+}
+
+// ParseStatus reads the status of a case.
+func ParseStatus(s string) (casebook.Status, error) {
+	return look(statusWords, s, "case status", rules.WordUnknown)
+}
+
+// ParseWear reads a wear rating.
+func ParseWear(s string) (casebook.Wear, error) {
+	return look(wearWords, s, "wear rating", rules.WordUnknown)
+}
+
+// ParseAgeBand reads an age band.
+func ParseAgeBand(s string) (casebook.AgeBand, error) {
+	return look(ageWords, s, "age band", rules.WordUnknown)
+}
+
+// ParseYesNo reads yes or no.
+func ParseYesNo(s string) (bool, error) {
+	return look(yesNoWords, s, "yes or no", rules.WordUnknown)
+}
+
+// ParseCount reads a whole number, 0 or more.
+func ParseCount(s string) (int, error) {
+	t := strings.TrimSuffix(tidy(s), ".0")
+	n, err := strconv.Atoi(t)
+	if err != nil || n < 0 || n > 1_000_000 {
+		return 0, fail(rules.CountUnreadable, "the cell is not a whole number")
+	}
+	return n, nil
+}
+
+// ParseCourse reads 1, "initial", "R1", "refinement 2", "course 3".
+func ParseCourse(s string) (int, error) {
+	t := strings.TrimSuffix(Key(s), " 0")
+	switch t {
+	case "initial", "init", "initial course", "first course", "first":
+		return 1, nil
+	case "refinement", "ref", "r":
+		return 0, fail(rules.CourseUnknown, "the refinement has no number")
+	}
+	add := 0
+	for _, prefix := range []string{"refinement no", "refinement", "ref", "r"} {
+		if rest, ok := strings.CutPrefix(t, prefix); ok {
+			t, add = strings.TrimSpace(rest), 1
+			break
+		}
+	}
+	if add == 0 {
+		for _, prefix := range []string{"course no", "course", "c"} {
+			if rest, ok := strings.CutPrefix(t, prefix); ok {
+				t = strings.TrimSpace(rest)
+				break
+			}
+		}
+	}
+	n, err := strconv.Atoi(t)
+	if err != nil || n < 1 || n > 50 {
+		return 0, fail(rules.CourseUnknown, "the cell is no course number")
+	}
+	return n + add, nil
+}
