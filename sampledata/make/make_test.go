@@ -1,0 +1,91 @@
+package main
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+	"shortfall/sampledata"
+)
+
+// TestFilesHaveNotDrifted compares the committed files with a fresh run.
+func TestFilesHaveNotDrifted(t *testing.T) {
+	files, err := build()
+	require.NoError(t, err)
+	for name, fresh := range files {
+		committed, err := os.ReadFile(filepath.Join("..", name))
+		require.NoError(t, err)
+		assert.True(t, string(committed) == string(fresh), "%s differs: run go generate ./sampledata", name)
+	}
+}
+
+// load reads one committed file the way an audit does.
+func load(t *testing.T, name string) (*casebook.Batch, *casebook.Dataset) {
+	t.Helper()
+	ctx := context.Background()
+	batch, err := ingest.Read(ctx, filepath.Join("..", name), ingest.Options{})
+	require.NoError(t, err)
+	db, err := store.OpenTemp(ctx)
+	require.NoError(t, err)
+	defer db.Close()
+	_, err = db.Import(ctx, batch)
+	require.NoError(t, err)
+	ds, err := db.Load(ctx)
+	require.NoError(t, err)
+	return batch, ds
+}
+
+// TestFilesReadBackAsGenerated: nothing is lost between the generator and what
+// an audit reads, and the clean files raise neither error nor warning.
+func TestFilesReadBackAsGenerated(t *testing.T) {
+	want, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	for _, name := range []string{"practice.xlsx", "practice.csv"} {
+		t.Run(name, func(t *testing.T) {
+			batch, got := load(t, name)
+			assert.True(t, got.Invented)
+			assert.Equal(t, want.Cases, got.Cases)
+			assert.Equal(t, want.Courses, got.Courses)
+			assert.Equal(t, want.Movements, got.Movements)
+			if name == "practice.xlsx" {
+				assert.Equal(t, want.Repeats, got.Repeats)
+			}
+			c := batch.Counts()
+			assert.True(t, c.Balanced())
+			assert.Zero(t, c.Rejected)
+			for _, p := range batch.Problems {
+				assert.Less(t, p.Severity, casebook.Warning, "%v", p)
+			}
+		})
+	}
+}
+
+// TestSlipsAreFound: every slip of the dirty file is reported in its own row,
+// and costs no other row.
+func TestSlipsAreFound(t *testing.T) {
+	batch, ds := load(t, "dirty.csv")
+	assert.True(t, ds.Invented)
+	assert.True(t, batch.Counts().Balanced())
+	found := map[int]string{}
+	for _, r := range batch.Rejected {
+		require.NotEmpty(t, r.Reasons)
+		found[r.Source.Row] = r.Reasons[0].Rule
+	}
+	const firstRow = 3 // after the banner and the header
+	rejected := 0
+	for _, s := range slips {
+		assert.Equal(t, s.rule, found[firstRow+s.movement], "row %d", firstRow+s.movement)
+		if s.rule != "" {
+			rejected++
+		}
+	}
+	duplicate := len(batch.Rejected) - rejected
+	assert.Positive(t, duplicate, "the row pasted twice is rejected")
+	assert.Equal(t, rejected+duplicate, batch.Counts().Rejected)
+}
