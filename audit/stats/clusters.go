@@ -13,7 +13,7 @@ const (
 	fewClusters     = 10   // fewer cases than this make any clustered interval rough
 	dominantShare   = 0.5  // one case carrying more than this share of the total
 	fiellerConcern  = 0.2  // g above which a linearised ratio interval is rough
-	smallestEffect  = 0.5  // design effect below which agreement between cases is taken for luck
+	smallestEffect  = 0.25 // design effect below which agreement between cases is taken for luck
 	smallEffectiveN = 10.0 // effective number of observations for a proportion
 )
 

@@ -1,0 +1,91 @@
+package stats
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Ranks of the 95 % interval of a median (Conover 1999, Practical
+// Nonparametric Statistics, section 3.2, and its binomial table): n 10 ranks 2
+// to 9 (97.9 %), n 20 ranks 6 to 15 (95.9 %), n 6 ranks 1 to 6 (96.9 %).
+func TestMedianRanks(t *testing.T) {
+	for _, c := range []struct {
+		n, low, high int
+		reached      float64
+	}{{6, 1, 6, .96875}, {10, 2, 9, .978515625}, {20, 6, 15, .95861053}} {
+		low, high, reached := orderRanks(c.n, .5, .95)
+		assert.Equal(t, []int{c.low, c.high}, []int{low, high})
+		assert.InDelta(t, c.reached, reached, 1e-8)
+	}
+	e, err := QuantileInterval([]float64{4, 2, 9, 1, 7, 3, 8, 10, 6, 5}, .5, .95)
+	require.NoError(t, err)
+	assert.Equal(t, []float64{5.5, 2, 9}, []float64{e.Value, e.Low, e.High})
+	e, err = QuantileInterval([]float64{1, 2, 3, 4, 5}, .5, .95)
+	require.NoError(t, err)
+	assert.True(t, math.IsInf(e.Low, -1) || math.IsInf(e.High, 1))
+	assert.Contains(t, warningIDs(e.Warnings), "too-few-for-level")
+	_, err = QuantileInterval([]float64{1}, 0, .95)
+	require.Error(t, err)
+}
+
+// The walk over repeated values is the type 7 quantile of the repeated rows.
+func TestWeightedQuantile(t *testing.T) {
+	values, owner := []float64{1, 2, 3, 5, 8, 13}, []int{0, 1, 0, 2, 1, 2}
+	for _, times := range [][]int{{1, 1, 1}, {2, 0, 1}, {0, 3, 0}, {1, 0, 2}} {
+		var rows []float64
+		for i, v := range values {
+			for range times[owner[i]] {
+				rows = append(rows, v)
+			}
+		}
+		for _, p := range []float64{.05, .25, .5, .61, .9} {
+			assert.InDelta(t, Quantiles(rows, p)[0], weightedQuantile(values, owner, times, len(rows), p), 1e-12)
+		}
+	}
+}
+
+func TestClusteredQuantileOfGrowth(t *testing.T) {
+	x, child := growth()
+	r, err := ClusteredQuantile(x, child, .5, .95, DefaultBootstrap())
+	require.NoError(t, err)
+	naive, err := QuantileInterval(x, .5, .95)
+	require.NoError(t, err)
+	assert.Equal(t, naive.Value, r.Value)
+	assert.LessOrEqual(t, r.Low, r.Value)
+	assert.GreaterOrEqual(t, r.High, r.Value)
+	// Teeth of one case go together: whole cases give no narrower interval, and
+	// a clearly wider one for a quartile.
+	assert.GreaterOrEqual(t, r.High-r.Low, naive.High-naive.Low)
+	r, err = ClusteredQuantile(x, child, .75, .95, DefaultBootstrap())
+	require.NoError(t, err)
+	naive, err = QuantileInterval(x, .75, .95)
+	require.NoError(t, err)
+	assert.Greater(t, r.High-r.Low, naive.High-naive.Low)
+}
+
+func TestOverlap(t *testing.T) {
+	a, b := []float64{1, 2, 3, 4, 5, 6}, []float64{2, 3, 4, 5, 6, 7}
+	r, err := Overlap(a, b, nil, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.False(t, r.Enough)
+	assert.Contains(t, r.Reason, "only 3 cases")
+	r, err = Overlap(a, b, nil, nil, OverlapSettings{LeastShare: .5, LeastCases: 3})
+	require.NoError(t, err)
+	assert.True(t, r.Enough)
+	assert.Equal(t, r.ShareA, r.ShareB)
+	far, err := Overlap(a, []float64{17, 18, 19}, nil, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.False(t, far.Enough)
+	assert.Equal(t, "the arms have no range in common", far.Reason)
+	one, err := Overlap(a, b, []int{1, 1, 1, 1, 1, 1}, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.Contains(t, one.Reason, "only 1 cases")
+	empty, err := Overlap(nil, b, nil, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.Equal(t, "one arm is empty", empty.Reason)
+	_, err = Overlap(a, b, nil, nil, OverlapSettings{})
+	require.Error(t, err)
+}

@@ -1,0 +1,244 @@
+package stats
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat/combin"
+)
+
+func minus(a, b []float64) []float64 {
+	d := make([]float64, len(a))
+	for i := range d {
+		d[i] = a[i] - b[i]
+	}
+	return d
+}
+
+// Hollander & Wolfe 1999, table 3.1, depression scale factors; the example of
+// R's wilcox.test help: V 40, one-sided P 10/512, interval .010 to .786.
+func TestSignedRankOfDepression(t *testing.T) {
+	x := []float64{1.83, .50, 1.62, 2.48, 1.68, 1.88, 1.55, 3.06, 1.30}
+	y := []float64{.878, .647, .598, 2.05, 1.06, 1.29, 1.06, 3.14, 1.29}
+	r, err := SignedRank(minus(x, y), .95)
+	require.NoError(t, err)
+	assert.Equal(t, 40.0, r.Statistic)
+	assert.True(t, r.Exact)
+	assert.InDelta(t, 10.0/512, r.PGreater, 1e-15)
+	assert.InDelta(t, 20.0/512, r.P, 1e-15)
+	assert.InDelta(t, .46, r.Value, 1e-12)
+	assert.InDelta(t, .010, r.Low, 1e-12)
+	assert.InDelta(t, .786, r.High, 1e-12)
+	assert.GreaterOrEqual(t, r.Reached, .95)
+}
+
+// Darwin's maize, crossed minus self-fertilised, eighths of an inch (Fisher
+// 1935, Design of Experiments, section 17); R 4.2.2 t.test and wilcox.test.
+func TestDarwinMaize(t *testing.T) {
+	d := []float64{49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48}
+	r, err := SignedRank(d, .95)
+	require.NoError(t, err)
+	assert.Equal(t, 96.0, r.Statistic)
+	assert.InDelta(t, .0412597656, r.P, 5e-11)
+	assert.Equal(t, 25.0, r.Value)
+	mean, variance := meanVariance(d)
+	e := pairedT(mean, variance, 15, .95)
+	assert.InDelta(t, 2.147987, e.Value/e.SE, 5e-7)
+	assert.InDelta(t, .0497029, e.P, 5e-8)
+	assert.InDelta(t, .03119332, e.Low, 5e-9)
+	assert.InDelta(t, 41.83547335, e.High, 5e-9)
+}
+
+// Against listing every sign vector and every choice, ties and all.
+func TestRankDistributionsByListing(t *testing.T) {
+	d := []float64{1, -1, 2, 2, -3, 2, 5, 1}
+	r, err := SignedRank(d, .9)
+	require.NoError(t, err)
+	abs := make([]float64, len(d))
+	for i, v := range d {
+		abs[i] = math.Abs(v)
+	}
+	ranks, _ := doubleRanks(abs)
+	var greater, less int
+	for bits := range 1 << len(d) {
+		s := 0
+		for i, v := range ranks {
+			if bits>>i&1 == 1 {
+				s += v
+			}
+		}
+		if float64(s) >= 2*r.Statistic {
+			greater++
+		}
+		if float64(s) <= 2*r.Statistic {
+			less++
+		}
+	}
+	assert.InDelta(t, float64(greater)/256, r.PGreater, 1e-14)
+	assert.InDelta(t, float64(less)/256, r.PLess, 1e-14)
+
+	a, b := []float64{1, 2, 2, 3, 7}, []float64{2, 2, 4, 5, 5, 6}
+	w, err := RankSum(a, b, .9)
+	require.NoError(t, err)
+	all := append(append([]float64{}, a...), b...)
+	ranks, _ = doubleRanks(all)
+	greater, less = 0, 0
+	choices := combin.Combinations(11, 5)
+	for _, c := range choices {
+		s := 0
+		for _, i := range c {
+			s += ranks[i]
+		}
+		stat := float64(s-30) / 2
+		if stat >= w.Statistic {
+			greater++
+		}
+		if stat <= w.Statistic {
+			less++
+		}
+	}
+	assert.InDelta(t, float64(greater)/float64(len(choices)), w.PGreater, 1e-12)
+	assert.InDelta(t, float64(less)/float64(len(choices)), w.PLess, 1e-12)
+}
+
+// A published bug class: with ties, P(a, b) differing from P(b, a).
+func TestRankSumIsSymmetricUnderTies(t *testing.T) {
+	for _, c := range [][2][]float64{
+		{{1, 1, 1, 2, 3}, {1, 2, 2, 2, 2, 4}},
+		{{1, 2, 3}, {3, 3, 3, 3}},
+		{{5, 5, 5}, {5, 5}},
+		{{.1, .2, .2, .2}, {.2}},
+	} {
+		for _, large := range []bool{false, true} {
+			a, b := c[0], c[1]
+			if large { // into the normal approximation
+				for len(a) < 150 {
+					a, b = append(a, c[0]...), append(b, c[1]...)
+				}
+			}
+			x, err := RankSum(a, b, .95)
+			require.NoError(t, err)
+			y, err := RankSum(b, a, .95)
+			require.NoError(t, err)
+			assert.Equal(t, large, !x.Exact)
+			assert.InDelta(t, x.P, y.P, 1e-12)
+			assert.InDelta(t, x.PGreater, y.PLess, 1e-12)
+			assert.InDelta(t, x.Value, -y.Value, 1e-15)
+			assert.InDelta(t, x.Low, -y.High, 1e-15)
+			assert.LessOrEqual(t, x.P, 1.0)
+		}
+	}
+}
+
+func TestRankEdges(t *testing.T) {
+	r, err := SignedRank([]float64{0, 0}, .95)
+	require.NoError(t, err)
+	assert.Equal(t, 1.0, r.P)
+	assert.Equal(t, 2, r.Zeros)
+	r, err = SignedRank([]float64{1, 2, 3}, .95)
+	require.NoError(t, err)
+	assert.True(t, math.IsInf(r.Low, -1), "three pairs cannot carry 95 %")
+	assert.Contains(t, warningIDs(r.Warnings), "too-few-for-level")
+	w, err := RankSum(nil, []float64{1}, .95)
+	require.NoError(t, err)
+	assert.True(t, math.IsNaN(w.P))
+	_, err = RankSum([]float64{math.NaN()}, []float64{1}, .95)
+	require.Error(t, err)
+}
+
+// McNemar: b 121 c 59 and b 6 c 16 (R 4.2.2 mcnemar.test, binom.test); Agresti
+// 1990, Categorical Data Analysis, approval ratings b 86 c 150.
+func TestMcNemar(t *testing.T) {
+	for _, c := range []struct {
+		b, c                       int
+		x2, cc, exact, mid, p, pcc float64
+	}{
+		{121, 59, 21.3555556, 20.6722222, math.NaN(), math.NaN(), 3.815136e-6, math.NaN()},
+		{6, 16, 4.5454545, 3.6818182, .0524787903, .0346896648, .0330062577, .0550088336},
+		{86, 150, 17.3559322, 16.8177966, 3.71593614e-5, math.NaN(), math.NaN(), math.NaN()},
+	} {
+		r, err := McNemar(c.b, c.c)
+		require.NoError(t, err)
+		for _, v := range []struct{ want, got float64 }{
+			{c.x2, r.Statistic}, {c.cc, r.StatisticContinuity}, {c.exact, r.PExact}, {c.mid, r.PMid}, {c.p, r.P}, {c.pcc, r.PContinuity},
+		} {
+			if !math.IsNaN(v.want) {
+				assert.InEpsilon(t, v.want, v.got, 5e-8, "%d %d", c.b, c.c)
+			}
+		}
+		s, err := McNemar(c.c, c.b)
+		require.NoError(t, err)
+		assert.Equal(t, r.PExact, s.PExact)
+		assert.Equal(t, r.PMid, s.PMid)
+	}
+	r, err := McNemar(0, 0)
+	require.NoError(t, err)
+	assert.Equal(t, 1.0, r.PMid)
+	r, err = McNemar(4, 4)
+	require.NoError(t, err)
+	assert.Equal(t, 1.0, r.PExact)
+	assert.Equal(t, 1.0, r.PMid)
+	_, err = McNemar(-1, 3)
+	require.Error(t, err)
+}
+
+// One row a case: the statistic is sum of signed ranks, Z its textbook score,
+// and P the exact one.
+func TestClusteredSignedRankReduces(t *testing.T) {
+	for _, d := range [][]float64{
+		{49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48},
+		{1, -1, 2, 2, -3, 2, 5, 1, 0},
+	} {
+		plain, err := SignedRank(d, .95)
+		require.NoError(t, err)
+		r, err := ClusteredSignedRank(d, nil)
+		require.NoError(t, err)
+		n := float64(r.N)
+		assert.InDelta(t, 2*plain.Statistic-n*(n+1)/2, r.Statistic, 1e-10)
+		assert.InDelta(t, plain.P, r.P, 1e-12)
+		assert.True(t, r.Exact)
+	}
+}
+
+// The scores from their definition, by a triple loop, and the exact P by hand.
+func TestClusteredSignedRankByDefinition(t *testing.T) {
+	d := []float64{1.2, .4, -.3, 2, 2, .7, -1.1, .4, .9, 3, -.2, 1.2}
+	cluster := []int{1, 1, 1, 2, 2, 3, 3, 3, 3, 4, 5, 5}
+	r, err := ClusteredSignedRank(d, cluster)
+	require.NoError(t, err)
+	var sum, s2 float64
+	for _, g := range groupRows(len(d), cluster) {
+		var score float64
+		for _, i := range g {
+			rank := 1.0
+			for _, h := range groupRows(len(d), cluster) {
+				if cluster[h[0]] == cluster[i] {
+					continue
+				}
+				for _, j := range h {
+					switch x, y := math.Abs(d[j]), math.Abs(d[i]); {
+					case x < y:
+						rank += 1 / float64(len(h))
+					case x == y:
+						rank += .5 / float64(len(h))
+					}
+				}
+			}
+			score += math.Copysign(rank, d[i]) / float64(len(g))
+		}
+		sum += score
+		s2 += score * score
+	}
+	assert.InDelta(t, sum, r.Statistic, 1e-12)
+	assert.InDelta(t, sum/math.Sqrt(s2), r.Z, 1e-12)
+	for i := range d {
+		d[i] = -d[i]
+	}
+	m, err := ClusteredSignedRank(d, cluster)
+	require.NoError(t, err)
+	assert.InDelta(t, -r.Statistic, m.Statistic, 1e-12)
+	assert.Equal(t, r.P, m.P)
+	assert.Contains(t, warningIDs(r.Warnings), "few-clusters")
+}
