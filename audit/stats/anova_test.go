@@ -69,7 +69,7 @@ func TestUnivariateAgainstNIST(t *testing.T) {
 // Potthoff & Roy 1964 growth (nlme::Orthodont), R 4.2.2: MSB 19.937678, MSW
 // 4.929784, ICC .432167512, design effect 2.2965025.
 func TestOneWayOfGrowth(t *testing.T) {
-	x, child := growth()
+	x, child := jawGrowth()
 	r, err := OneWay(x, child)
 	require.NoError(t, err)
 	assert.InDelta(t, 19.937678, r.SSBetween/r.DFBetween, 5e-7)
@@ -96,10 +96,10 @@ func TestOneWayOfGrowth(t *testing.T) {
 	assert.InDelta(t, 21.458256, e.DF, 5e-7)
 }
 
-// growth is nlme::Orthodont, distance in mm at ages 8, 10, 12, 14: children
+// jawGrowth is nlme::Orthodont, distance in mm at ages 8, 10, 12, 14: children
 // 1-16 boys M01-M16, 17-27 girls F01-F11 (Potthoff & Roy 1964, Biometrika
 // 51:313-326).
-func growth() (x []float64, child []int) {
+func jawGrowth() (x []float64, child []int) {
 	x = []float64{
 		26, 25, 29, 31, 21.5, 22.5, 23, 26.5, 23, 22.5, 24, 27.5, 25.5, 27.5, 26.5, 27, 20, 23.5, 22.5, 26, 24.5, 25.5, 27, 28.5,
 		22, 22, 24.5, 26.5, 24, 21.5, 24.5, 25.5, 23, 20.5, 31, 26, 27.5, 28, 31, 31.5, 23, 23, 23.5, 25, 21.5, 23.5, 24, 28,

@@ -48,7 +48,7 @@ func TestWeightedQuantile(t *testing.T) {
 }
 
 func TestClusteredQuantileOfGrowth(t *testing.T) {
-	x, child := growth()
+	x, child := jawGrowth()
 	r, err := ClusteredQuantile(x, child, .5, .95, DefaultBootstrap())
 	require.NoError(t, err)
 	naive, err := QuantileInterval(x, .5, .95)
