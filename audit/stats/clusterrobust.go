@@ -18,12 +18,13 @@ type sandwich interface {
 //
 //	(I - H_gg)^(-1/2) T_g = T_g (I - N_g)^(-1/2),
 //
-// because H_gg = T_g T_g', so only p x p matrices are met.
+// because H_gg = T_g T_g', so only p x p matrices are met, and for clusters
+// with few rows not even those (see block).
 type plainSandwich struct {
 	o        *orthonormal
 	clusters clustering
 	kind     Variance
-	n        []float64 // cached N_g, m of p x p; nil where that is too much memory
+	n        []float64 // cached N_g of the large clusters, p x p each; nil where that is too much memory
 	a        []float64
 }
 
@@ -32,14 +33,19 @@ const cacheLimit = 1 << 22
 
 func newPlainSandwich(o *orthonormal, clusters clustering, kind Variance) *plainSandwich {
 	s := &plainSandwich{o: o, clusters: clusters, kind: kind, a: make([]float64, o.p*o.p)}
-	p := o.p
-	if clusters.count() < o.n && clusters.count()*p*p <= cacheLimit {
-		s.n = make([]float64, clusters.count()*p*p)
+	p, large := o.p, 0
+	for g := range clusters.count() {
+		if !s.small(clusters.start[g+1] - clusters.start[g]) {
+			large++
+		}
+	}
+	if large > 0 && large*p*p <= cacheLimit {
+		s.n = make([]float64, large*p*p)
 	}
 	h := make([]float64, p)
 	f := newAdjuster(p, kind, clusters.count())
-	s.visit(true, func(n, t []float64) {
-		f.apply(n, t, h)
+	s.visit(true, func(b *block) {
+		b.apply(f, b.t, h)
 		addOuter(1, h, s.a)
 	})
 	mirror(p, s.a)
@@ -50,32 +56,49 @@ func (s *plainSandwich) meat() []float64 { return s.a }
 
 func (s *plainSandwich) working(l []float64) float64 { return dot(l, l) }
 
-// visit calls f once a cluster with N_g and, where fill is set, T_g'e_g.
-func (s *plainSandwich) visit(fill bool, f func(n, t []float64)) {
-	p := s.o.p
-	row, t, own := make([]float64, p), make([]float64, p), make([]float64, p*p)
+// small clusters are kept as rows: work in their own dimension is cheaper.
+func (s *plainSandwich) small(rows int) bool { return 2*rows <= s.o.p }
+
+// visit calls f once a cluster, with T_g'e_g where fill is set.
+func (s *plainSandwich) visit(fill bool, f func(b *block)) {
+	p, large := s.o.p, 0
+	rows, own := make([]float64, (p/2+1)*p), make([]float64, p*p)
+	b := &block{p: p, t: make([]float64, p), c: make([]float64, p), d: make([]float64, p), h: make([]float64, p*p)}
 	for g := range s.clusters.count() {
 		from, to := s.clusters.start[g], s.clusters.start[g+1]
-		n := own
-		if s.n != nil {
-			n = s.n[g*p*p : (g+1)*p*p]
-		}
-		if s.n != nil && !fill {
-			f(n, nil)
+		clear(b.t)
+		b.k, b.n = to-from, nil
+		if s.small(b.k) {
+			b.rows = rows[:b.k*p]
+			for k := range b.k {
+				s.readRow(from+k, b.rows[k*p:(k+1)*p], fill, b.t)
+			}
+			f(b)
 			continue
 		}
-		clear(t)
-		clear(n)
-		for k := from; k < to; k++ {
-			i := s.clusters.row(k)
-			s.o.row(i, row)
-			addOuter(1, row, n)
-			if fill {
-				axpy(s.o.resid[i]*s.o.weightRoot(i), row, t)
-			}
+		b.n = own
+		if s.n != nil {
+			b.n = s.n[large*p*p : (large+1)*p*p]
+			large++
 		}
-		mirror(p, n)
-		f(n, t)
+		if s.n == nil || fill {
+			clear(b.n)
+			for k := from; k < to; k++ {
+				s.readRow(k, rows[:p], fill, b.t)
+				addOuter(1, rows[:p], b.n)
+			}
+			mirror(p, b.n)
+		}
+		f(b)
+	}
+}
+
+// readRow writes row k of T and, where fill is set, adds its share of T'e to t.
+func (s *plainSandwich) readRow(k int, row []float64, fill bool, t []float64) {
+	i := s.clusters.row(k)
+	s.o.row(i, row)
+	if fill {
+		axpy(s.o.resid[i]*s.o.weightRoot(i), row, t)
 	}
 }
 
@@ -86,10 +109,10 @@ func (s *plainSandwich) moments(l [][]float64) moments {
 	acc := newMomentSum(p, q, nil)
 	f := newAdjuster(p, s.kind, s.clusters.count())
 	a, b, own := make([]float64, q*p), make([]float64, q*p), make([]float64, q*q)
-	s.visit(false, func(n, _ []float64) {
+	s.visit(false, func(c *block) {
 		for k := range q {
-			f.apply(n, l[k], a[k*p:(k+1)*p])
-			symVec(n, a[k*p:(k+1)*p], b[k*p:(k+1)*p])
+			c.apply(f, l[k], a[k*p:(k+1)*p])
+			c.times(a[k*p:(k+1)*p], b[k*p:(k+1)*p])
 		}
 		for i := range q {
 			for j := range q {
