@@ -48,7 +48,9 @@ type MixedFit struct {
 	s     *mixedSums
 	at    mixedPoint
 	d     *mixedDerivatives // at that point, made when first needed
-	names []int             // original id of group g
+	phi   []float64         // covariance of the fixed effects in coordinates of T
+	ids   []int             // id of group g as given
+	index map[int]int
 }
 
 // FitRandomIntercept fits a random intercept for each cluster of the model by
@@ -100,7 +102,7 @@ func fitMixed(m LinearModel, slope []float64, l Likelihood) (*MixedFit, error) {
 		f.Coef[i] = math.NaN()
 	}
 	for g := range f.Clusters {
-		f.names = append(f.names, m.Cluster[clusters.row(clusters.start[g])])
+		f.ids = append(f.ids, m.Cluster[clusters.row(clusters.start[g])])
 	}
 	f.Random = make([]float64, f.s.r*f.s.r)
 	if !f.s.identified() {

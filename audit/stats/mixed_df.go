@@ -171,41 +171,75 @@ func pseudoQuadratic(k int, h, g []float64) float64 {
 	return dot(b, b)
 }
 
+// varianceOfParameters is W, the covariance of the variance parameters from the
+// expected information: 2 (tr P G_i P G_j)^-1.
+func (f *MixedFit) varianceOfParameters() ([]float64, bool) {
+	d := f.derivs()
+	_, _, expected := d.criterion(f.s)
+	c, ok := cholesky(d.k, expected)
+	if !ok {
+		return nil, false
+	}
+	w := c.inverse()
+	scale(2, w)
+	return w, true
+}
+
+// adjustedCov is Phi + 2 Phi (sum_ij W_ij (Q_ij - P_i Phi P_j)) Phi (Kenward &
+// Roger 1997, equation 5 with R_ij = 0, V being linear in its parameters).
+func (f *MixedFit) adjustedCov(w []float64) []float64 {
+	d, p := f.derivs(), f.s.o.p
+	k, u := d.k, f.s.o.p+1
+	sum := make([]float64, p*p)
+	phiP := make([][]float64, k)
+	for i := range k {
+		phiP[i] = timesBlock(p, u, d.cov, d.p[i])
+	}
+	for i := range k {
+		for j := range k {
+			wij := w[i*k+j]
+			for a := range p {
+				axpy(wij, d.q[i*k+j][a*u:a*u+p], sum[a*p:(a+1)*p])
+				for b := range p {
+					axpy(-wij*d.p[i][a*u+b], phiP[j][b*p:(b+1)*p], sum[a*p:(a+1)*p])
+				}
+			}
+		}
+	}
+	out := matMul(p, matMul(p, d.cov, sum), d.cov)
+	scale(2, out)
+	axpy(1, d.cov, out)
+	for i := range p { // W is symmetric, so the sum is; rounding is not
+		for j := range i {
+			v := (out[i*p+j] + out[j*p+i]) / 2
+			out[i*p+j], out[j*p+i] = v, v
+		}
+	}
+	return out
+}
+
 // kenwardRoger gives the adjusted variance of c'b and the degrees of freedom.
 // For one contrast the F scaling is 1 and the df are 2/A with
 // A = sum_ij W_ij t_i t_j / (l'Phi l)^2, t_i = l'Phi P_i Phi l (Kenward &
-// Roger 1997, section 4, their A1 = A2 for one contrast).
+// Roger 1997, section 3, where A1 = A2 for one contrast).
 func (f *MixedFit) kenwardRoger(l []float64) (variance, df float64) {
-	d, s := f.derivs(), f.s
-	p, k, u := s.o.p, d.k, s.o.p+1
-	_, _, expected := d.criterion(s)
-	c, ok := cholesky(k, expected)
+	w, ok := f.varianceOfParameters()
 	if !ok {
 		return math.NaN(), math.NaN()
 	}
-	w := c.inverse()
-	scale(2, w) // covariance of the variance parameters: 2 (tr P G_i P G_j)^-1
+	d, p := f.derivs(), f.s.o.p
 	x := make([]float64, p)
-	symVec(d.cov, l, x) // Phi l
+	symVec(d.cov, l, x)
 	v := dot(x, l)
-	px := make([][]float64, k)
-	t := make([]float64, k)
-	for i := range k {
-		px[i] = make([]float64, p)
-		for a := range p {
-			px[i][a] = dot(d.p[i][a*u:a*u+p], x)
-		}
-		t[i] = dot(px[i], x)
+	t := make([]float64, d.k)
+	for i := range t {
+		t[i] = quadraticBlock(p, d.p[i], x)
 	}
-	sum, adjust := 0.0, 0.0
-	phiPx := make([]float64, p)
-	for i := range k {
-		for j := range k {
-			symVec(d.cov, px[j], phiPx)
-			sum += w[i*k+j] * t[i] * t[j]
-			// Equation for the adjusted covariance: Phi + 2 Phi sum W_ij (Q_ij - P_i Phi P_j) Phi.
-			adjust += w[i*k+j] * (quadraticBlock(p, d.q[i*k+j], x) - dot(px[i], phiPx))
+	sum := 0.0
+	for i := range t {
+		for j := range t {
+			sum += w[i*d.k+j] * t[i] * t[j]
 		}
 	}
-	return v + 2*adjust, 2 * v * v / sum
+	return quadratic(f.adjustedCov(w), l), 2 * v * v / sum
 }

@@ -80,32 +80,72 @@ func (s *mixedSums) unitRatio(k int) float64 {
 	return float64(s.m) / sum
 }
 
-// minimise is golden-section search of a function with one minimum between lo
-// and hi (Press et al. 2007, Numerical Recipes, 3rd ed., 10.2).
+// minimise finds the minimum of f between lo and hi by golden sections and
+// parabolas (Brent 1973, Algorithms for Minimization without Derivatives,
+// chapter 5), to tol relative to 1 + |x|.
 func minimise(f func(float64) float64, lo, hi, tol float64) (x, fx float64) {
-	const g = 0.6180339887498949
-	a, b := hi-g*(hi-lo), lo+g*(hi-lo)
-	fa, fb := f(a), f(b)
-	for hi-lo > tol*(1+math.Abs(lo)) && !nearlyEqual(fa, fb, hi-lo) {
-		if fa <= fb {
-			hi, b, fb = b, a, fa
-			a = hi - g*(hi-lo)
-			fa = f(a)
+	const golden = 0.3819660112501051
+	x = lo + golden*(hi-lo)
+	fx = f(x)
+	w, v, fw, fv := x, x, fx, fx // second best and the best before that
+	var step, before float64
+	for range 100 {
+		mid, eps := (lo+hi)/2, tol*(1+math.Abs(x))
+		if math.Abs(x-mid) <= 2*eps-(hi-lo)/2 {
+			break
+		}
+		next, ok := parabola(x, w, v, fx, fw, fv)
+		if ok && math.Abs(next-x) < math.Abs(before)/2 && next > lo && next < hi {
+			before, step = step, next-x
+			if next-lo < 2*eps || hi-next < 2*eps {
+				step = math.Copysign(eps, mid-x)
+			}
 		} else {
-			lo, a, fa = a, b, fb
-			b = lo + g*(hi-lo)
-			fb = f(b)
+			if before = hi - x; x >= mid {
+				before = lo - x
+			}
+			step = golden * before
+		}
+		if math.Abs(step) < eps {
+			step = math.Copysign(eps, step)
+		}
+		u := x + step
+		fu := f(u)
+		if fu <= fx {
+			if u >= x {
+				lo = x
+			} else {
+				hi = x
+			}
+			v, fv, w, fw, x, fx = w, fw, x, fx, u, fu
+			continue
+		}
+		if u < x {
+			lo = u
+		} else {
+			hi = u
+		}
+		switch {
+		case fu <= fw || w == x:
+			v, fv, w, fw = w, fw, u, fu
+		case fu <= fv || v == x || v == w:
+			v, fv = u, fu
 		}
 	}
-	if fa <= fb {
-		return a, fa
-	}
-	return b, fb
+	return x, fx
 }
 
-// nearlyEqual ends the narrowing where rounding hides the minimum.
-func nearlyEqual(a, b, width float64) bool {
-	return width < 1e-3 && math.Abs(a-b) <= 1e-13*math.Abs(a)
+// parabola gives the turning point of the parabola through three points; false
+// where they lie on a line.
+func parabola(x, w, v, fx, fw, fv float64) (float64, bool) {
+	a := (x - w) * (fx - fv)
+	b := (x - v) * (fx - fw)
+	p := (x-v)*b - (x-w)*a
+	q := 2 * (b - a)
+	if q == 0 || math.IsNaN(p/q) {
+		return 0, false
+	}
+	return x - p/q, true
 }
 
 // searchSlope searches the three elements of the lower factor with the simplex
