@@ -47,8 +47,10 @@ type Criterion struct {
 	Arch       casebook.Arch       `toml:"arch" json:"arch,omitzero"`
 	Style      casebook.Style      `toml:"style" json:"style,omitzero"`
 	Course     CourseStratum       `toml:"course" json:"course,omitzero"`
-	AtMost     *float64            `toml:"at_most" json:"at_most,omitempty"`
-	AtLeast    *float64            `toml:"at_least" json:"at_least,omitempty"`
+	// From leaves out courses that started earlier; zero: all of them.
+	From    casebook.Month `toml:"from" json:"from,omitzero"`
+	AtMost  *float64       `toml:"at_most" json:"at_most,omitempty"`
+	AtLeast *float64       `toml:"at_least" json:"at_least,omitempty"`
 	// Baseline names the quarters ("2025 Q1") the run chart's centre and limits come from.
 	Baseline []string `toml:"baseline" json:"baseline,omitempty"`
 	Source   string   `toml:"source" json:"source,omitempty"` // who set the target, or where it is from
@@ -81,6 +83,7 @@ direction = "extrusion"         # or axis = "vertical"
 tooth_class = "incisor"
 arch = "upper"
 course = "initial"              # or "refinement"
+from = "2026-01"                # optional: courses from this month on
 at_most = 0.30                  # exactly one of at_most and at_least
 baseline = ["2025 Q1", "2025 Q2", "2025 Q3", "2025 Q4"]
 source = "agreed in the practice meeting"

@@ -178,9 +178,12 @@ type Cell struct {
 	PercentF2      Number `json:"percent_accuracy"` // mean of 100 - 100|P-A|/|P|
 	Slope          Number `json:"slope"`            // of achieved on planned through the origin
 	// Pooled is the partially pooled ratio of a tooth (random intercept), for the chart.
-	Pooled     Number    `json:"pooled,omitzero"`
-	Suppressed bool      `json:"suppressed,omitempty"`
-	Warnings   []Warning `json:"warnings,omitempty"`
+	Pooled Number `json:"pooled,omitzero"`
+	// BelowDetectable: the mean difference is below the smallest detectable
+	// change of the method; drawn grey.
+	BelowDetectable bool      `json:"below_detectable,omitempty"`
+	Suppressed      bool      `json:"suppressed,omitempty"`
+	Warnings        []Warning `json:"warnings,omitempty"`
 }
 
 // Spread is a mean with its clustered interval.
@@ -234,9 +237,12 @@ type Comparison struct {
 	// Detectable is the difference the comparison could have seen with 80 % power.
 	Detectable Number `json:"detectable"`
 	// MoreCases is how many more cases an arm would settle the observed difference; null where none would.
-	MoreCases Number    `json:"more_cases"`
-	FitStatus string    `json:"fit_status,omitempty"`
-	Warnings  []Warning `json:"warnings,omitempty"`
+	MoreCases Number `json:"more_cases"`
+	FitStatus string `json:"fit_status,omitempty"`
+	// BelowDetectable: the adjusted difference on the mean plan is below the
+	// smallest detectable change of the method; drawn grey.
+	BelowDetectable bool      `json:"below_detectable,omitempty"`
+	Warnings        []Warning `json:"warnings,omitempty"`
 }
 
 // Difference between two arms.

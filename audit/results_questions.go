@@ -65,7 +65,8 @@ type SwitchPath struct {
 	First     Spread         `json:"first"` // expression in the course that fell short
 	Next      Spread         `json:"next"`  // expression of the same movement in the next course
 	Change    Spread         `json:"change"`
-	// PairedP is the exact two-sided signed-rank P over the cases' mean changes.
+	// PairedP is the two-sided P of the clustered signed-rank test of the
+	// changes (Datta & Satten 2008), exact up to 16 cases.
 	PairedP Number `json:"paired_p"`
 	// Expected is the change to be expected without any effect.
 	Expected   RegressionToMean `json:"expected_without_effect"`

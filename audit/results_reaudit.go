@@ -243,7 +243,9 @@ type MeasureChange struct {
 	Change Number `json:"change"`
 	Low    Number `json:"low"`
 	High   Number `json:"high"`
-	// Changed is true where the interval of the change leaves out zero.
+	P      Number `json:"p"`
+	// Changed is true where the change stands after allowing for the number of
+	// measures compared.
 	Changed bool `json:"changed"`
 }
 

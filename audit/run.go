@@ -34,10 +34,14 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 	}
 	p.flow.Ascertained = p.ascertained()
 	r.Flow, r.Excluded, r.Warnings = p.flow, p.exclusions(), p.auditWarnings(r)
+	greyBelowError(r)
 	if s.Shared {
 		p.withhold(r)
 	}
-	r.Findings = p.findings(r)
+	if r.Questions, err = p.questions(ctx, r); err != nil {
+		return nil, err
+	}
+	r.Findings = append(p.findings(r), p.questionFindings(&r.Questions)...)
 	return r, nil
 }
 

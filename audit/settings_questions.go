@@ -25,10 +25,7 @@ type QuestionSettings struct {
 	TrendQuarters int `json:"trend_quarters"`
 	// BaselineQuarters is the least number of baseline quarters of a run chart.
 	BaselineQuarters int `json:"baseline_quarters"`
-	// OverlapShare is the least share of movements in strata with both groups
-	// for a comparison to be made.
-	OverlapShare float64 `json:"overlap_share"`
-	// SensitivityRows bounds how many comparisons the sensitivity tables repeat.
+	// SensitivityTables bounds how many comparisons the sensitivity tables repeat.
 	SensitivityTables int       `json:"sensitivity_tables"`
 	Criteria          *Criteria `json:"criteria,omitempty"`
 }
@@ -44,7 +41,7 @@ func DefaultQuestions() QuestionSettings {
 		// Small units say nothing: see Verburg et al. 2018 on a minimum volume.
 		FunnelMinUnits: 3, FunnelMinCases: 10,
 		BandShare: 0.8, TrendQuarters: 3, BaselineQuarters: 4,
-		OverlapShare: 0.5, SensitivityTables: 8,
+		SensitivityTables: 8,
 	}
 }
 
@@ -77,8 +74,6 @@ func (q QuestionSettings) Check() error {
 		return fmt.Errorf("prediction band for a share of %v: expected between 0.5 and 1", q.BandShare)
 	case q.TrendQuarters < 2 || q.BaselineQuarters < 2:
 		return fmt.Errorf("trend from %d quarters, baseline from %d: expected at least 2", q.TrendQuarters, q.BaselineQuarters)
-	case !(q.OverlapShare > 0 && q.OverlapShare <= 1):
-		return fmt.Errorf("overlap share %v: expected above 0 and at most 1", q.OverlapShare)
 	case q.SensitivityTables < 1:
 		return fmt.Errorf("sensitivity tables %d: expected at least 1", q.SensitivityTables)
 	}

@@ -66,3 +66,39 @@ func (l *CompoundLoad) fill(rows []*row, s *Settings) {
 		}
 	}
 }
+
+// staging compares combined with sequenced movements within direction and
+// course, adjusted like a style comparison and for the style itself.
+func (p *prepared) staging() StagingAnswer {
+	q := p.settings.Questions
+	out := StagingAnswer{
+		LargeMM: Number(q.LargeMM), LargeDeg: Number(q.LargeDeg),
+		Definition: fmt.Sprintf("Large: at least %g mm or %g°. Compound load of a tooth in a course: sum over its axes of planned amount / tolerance (%g mm, %g°).",
+			q.LargeMM, q.LargeDeg, p.settings.ToleranceMM, p.settings.ToleranceDeg),
+	}
+	for i := range p.analysed {
+		out.NotRecorded += oneIf(p.analysed[i].staging == casebook.NoStaging)
+	}
+	g := &grouping{
+		group: func(r *row) bool { return r.staging == casebook.Combined },
+		names: [2]string{"combined", "sequenced"}, without: "staging",
+		adjusters: func(rows []int32) []adjuster {
+			return p.wordsOf(rows, "style", func(r *row) int { return int(r.style) })
+		},
+	}
+	by, rows := p.cellsByDirection(func(r *row) bool { return r.staging != casebook.NoStaging })
+	for i := range by {
+		out.Comparisons = append(out.Comparisons, p.compareGroups(by[i], rows[i], g))
+	}
+	p.judgeGroups(out.Comparisons)
+	loads := compoundLoads(p)
+	cases := map[string]bool{}
+	for i := range loads {
+		cases[loads[i].Case] = true
+	}
+	out.Teeth, out.TeethCases = len(loads), len(cases)
+	if !p.settings.Shared {
+		out.Loads = loads[:min(listedLoads, len(loads))]
+	}
+	return out
+}

@@ -1,0 +1,190 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// MakeCaseSheets makes one sheet a case for discussion in a study club. An
+// unknown id is an error that lists near names.
+func MakeCaseSheets(ds *casebook.Dataset, ids []string, s Settings) (*CaseSheets, error) {
+	if err := s.Check(); err != nil {
+		return nil, err
+	}
+	p, err := prepare(ds, s)
+	if err != nil {
+		return nil, err
+	}
+	out := &CaseSheets{SchemaVersion: SchemaVersion, Cautions: caseCautions()}
+	for _, id := range ids {
+		at := slices.IndexFunc(p.cases, func(c patient) bool { return c.id == id })
+		if at < 0 {
+			return nil, fmt.Errorf("no case %q in this database: give the pseudonym as it was recorded", id)
+		}
+		out.Sheets = append(out.Sheets, p.caseSheet(at))
+	}
+	return out, nil
+}
+
+func caseCautions() []string {
+	return []string{
+		"One case proves nothing: the bands describe this practice's other cases and predict no patient.",
+		"Association, not cause. This sheet supports, and never replaces, the judgement of a licensed clinician and local clinical-governance and data-protection rules.",
+	}
+}
+
+// sheetMaker builds one sheet.
+type sheetMaker struct {
+	p       *prepared
+	at      int // index of the case
+	sheet   *CaseSheet
+	planned map[casebook.MovementKey]*casebook.Movement
+	bands   map[By]*bandSource
+}
+
+func (p *prepared) caseSheet(at int) CaseSheet {
+	c := &p.cases[at]
+	s := CaseSheet{ID: c.id}
+	if c.log != nil {
+		s.Practice, s.Status, s.Wear, s.Start = c.log.Practice, c.log.Status, c.log.Wear, c.log.Start
+		if !p.settings.Shared {
+			s.Clinician, s.AgeBand, s.End = c.log.Clinician, c.log.AgeBand, c.log.End
+		}
+	}
+	m := sheetMaker{p, at, &s, map[casebook.MovementKey]*casebook.Movement{}, map[By]*bandSource{}}
+	var own []*casebook.Movement
+	for _, mv := range movementOrder(p.ds.Movements) {
+		if mv.CaseID == c.id {
+			own = append(own, mv)
+			m.planned[mv.Key()] = mv
+		}
+	}
+	for _, mv := range own {
+		m.add(mv)
+	}
+	m.timeline(c, own)
+	if p.settings.Shared { // who, how old and when could point at a person
+		s.Start = 0
+		for i := range s.Courses {
+			s.Courses[i].Start = 0
+		}
+	}
+	s.Lost = countLost(own)
+	s.Questions = caseQuestions(&s)
+	return s
+}
+
+// add turns a movement into a line of the sheet; plans below the smallest are
+// counted only.
+func (m *sheetMaker) add(mv *casebook.Movement) {
+	switch fateOf(mv, &m.p.settings) {
+	case brokenFate, zeroFate:
+		return
+	case smallFate:
+		m.sheet.Small++
+		return
+	}
+	r := newRow(mv, m.at)
+	out := SheetMovement{
+		Course: mv.Course, Tooth: r.tooth, Axis: r.axis, Direction: r.direction, Unit: r.unit(),
+		Planned: Number(r.planned), Achieved: NotEstimable, Shortfall: NotEstimable, Expression: NotEstimable,
+		Style: mv.Style, Shape: mv.Shape, Orientation: mv.Orientation, Staging: mv.Staging, Lost: mv.Lost.OK && mv.Lost.Value,
+		AgainstTable: goesAgainst(&r, m.p.settings.Questions.FitTable),
+	}
+	m.sheet.Planned++
+	if mv.Achieved.OK {
+		out.Achieved, out.Shortfall, out.Expression = Number(r.achieved), Number(r.shortfall()), Number(r.expression())
+		out.Outside = r.outside(&m.p.settings)
+		out.Band = m.band(&r)
+		m.sheet.Measured++
+		m.sheet.Outside += oneIf(out.Outside)
+	}
+	out.Again = m.again(mv)
+	if before := m.neighbour(mv, -1); before != nil && before.Style != mv.Style && before.Style != 0 && mv.Style != 0 {
+		out.StyleBefore = before.Style
+		m.sheet.Changes++
+	}
+	m.sheet.Again += oneIf(out.Again)
+	m.sheet.Movements = append(m.sheet.Movements, out)
+}
+
+// neighbour is the same movement some courses later.
+func (m *sheetMaker) neighbour(mv *casebook.Movement, step int) *casebook.Movement {
+	key := mv.Key()
+	key.Course += step
+	return m.planned[key]
+}
+
+func (m *sheetMaker) again(mv *casebook.Movement) bool {
+	next := m.neighbour(mv, 1)
+	return next != nil && next.Direction() == mv.Direction() && math.Abs(next.Planned) >= m.p.settings.Smallest(mv.Axis.Unit())
+}
+
+// bandSource holds the expression of the other cases in one cell, sorted.
+type bandSource struct {
+	values []float64
+	cases  int
+}
+
+// band widens from direction and tooth class to axis until there are enough
+// other cases; courses stay apart. Without enough there is no band.
+func (m *sheetMaker) band(r *row) Band {
+	for _, of := range []By{
+		{Axis: r.axis, Direction: r.direction, ToothClass: r.class, Course: r.stratum()},
+		{Axis: r.axis, Direction: r.direction, Course: r.stratum()},
+		{Axis: r.axis, Course: r.stratum()},
+	} {
+		b := m.bands[of]
+		if b == nil {
+			b = m.others(of)
+			m.bands[of] = b
+		}
+		if b.cases < m.p.settings.MinIntervalCases {
+			continue
+		}
+		q := stats.Quantiles(b.values, 0.1, 0.25, 0.5, 0.75, 0.9)
+		return Band{
+			Of: of, Cases: b.cases, Movements: len(b.values),
+			P10: Number(q[0]), P25: Number(q[1]), P50: Number(q[2]), P75: Number(q[3]), P90: Number(q[4]),
+			Rank: midRank(b.values, r.expression()),
+		}
+	}
+	return Band{Rank: NotEstimable}
+}
+
+func (m *sheetMaker) others(of By) *bandSource {
+	b, last := &bandSource{}, -1
+	for i := range m.p.analysed {
+		r := &m.p.analysed[i]
+		if r.cluster == m.at || !of.holds(r) {
+			continue
+		}
+		b.values = append(b.values, r.expression())
+		if r.cluster != last {
+			b.cases, last = b.cases+1, r.cluster
+		}
+	}
+	slices.Sort(b.values)
+	return b
+}
+
+// midRank is the share of sorted values below x, ties counted half.
+func midRank(sorted []float64, x float64) Number {
+	low, _ := slices.BinarySearch(sorted, x)
+	high := low
+	for high < len(sorted) && sorted[high] == x {
+		high++
+	}
+	return orMissing((float64(low) + float64(high-low)/2) / float64(len(sorted)))
+}
+
+func oneIf(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}

@@ -1,0 +1,94 @@
+package audit
+
+import (
+	"cmp"
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
+
+// ruleFor is the orientation the table wants for a movement; a rule for the
+// direction goes before one for the axis.
+func ruleFor(r *row, table []FitRule) casebook.Orientation {
+	for _, rule := range table {
+		if rule.Direction != 0 && rule.Direction == r.direction {
+			return rule.Orientation
+		}
+	}
+	for _, rule := range table {
+		if rule.Direction == 0 && rule.Axis == r.axis {
+			return rule.Orientation
+		}
+	}
+	return casebook.NoOrientation
+}
+
+// goesAgainst reports a recorded orientation that is not the table's.
+func goesAgainst(r *row, table []FitRule) bool {
+	want := ruleFor(r, table)
+	return want != casebook.NoOrientation && r.mv.Orientation != casebook.NoOrientation && r.mv.Orientation != want
+}
+
+// countFit flags the featured movements whose orientation goes against the
+// table and counts those that cannot be judged.
+func countFit(p *prepared, out *FitAnswer) {
+	table := p.settings.Questions.FitTable
+	type key struct {
+		axis        casebook.Axis
+		orientation casebook.Orientation
+		style       casebook.Style
+	}
+	counts, last := map[key]*FitCount{}, map[key]int{}
+	for i := range p.analysed {
+		r := &p.analysed[i]
+		switch {
+		case !featured(r):
+		case ruleFor(r, table) == casebook.NoOrientation:
+			out.NoRule++
+		case r.mv.Orientation == casebook.NoOrientation:
+			out.NotRecorded++
+		case goesAgainst(r, table):
+			k := key{r.axis, r.mv.Orientation, r.style}
+			c := counts[k]
+			if c == nil {
+				c = &FitCount{Axis: k.axis, Recorded: k.orientation, Style: k.style}
+				counts[k], last[k] = c, -1
+			}
+			c.Movements++
+			if last[k] != r.cluster {
+				c.Cases, last[k] = c.Cases+1, r.cluster
+			}
+		}
+	}
+	for _, c := range counts {
+		c.Suppressed = p.settings.Shared && c.Cases < p.settings.MinCellCases
+		out.Against = append(out.Against, *c)
+	}
+	slices.SortFunc(out.Against, func(a, b FitCount) int {
+		return cmp.Or(cmp.Compare(a.Axis, b.Axis), cmp.Compare(a.Recorded, b.Recorded), cmp.Compare(a.Style, b.Style))
+	})
+}
+
+// featureFit sets features whose long face is square to the movement, by the
+// table, against those that go against it.
+func (p *prepared) featureFit() FitAnswer {
+	q := p.settings.Questions
+	out := FitAnswer{Table: q.FitTable, TableSource: q.FitSource}
+	countFit(p, &out)
+	judged := func(r *row) bool {
+		return featured(r) && r.mv.Orientation != casebook.NoOrientation && ruleFor(r, q.FitTable) != casebook.NoOrientation
+	}
+	g := &grouping{
+		group: func(r *row) bool { return !goesAgainst(r, q.FitTable) },
+		names: [2]string{"with the table", "against the table"},
+		adjusters: func(rows []int32) []adjuster {
+			return p.wordsOf(rows, "style", func(r *row) int { return int(r.style) })
+		},
+	}
+	by, rows := p.cellsByDirection(judged)
+	for i := range by {
+		out.Comparisons = append(out.Comparisons, p.compareGroups(by[i], rows[i], g))
+	}
+	p.judgeGroups(out.Comparisons)
+	return out
+}

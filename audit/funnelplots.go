@@ -1,0 +1,126 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
+
+// funnels compares clinicians, and practices, by codes only: the share of
+// completed cases refined and the share of movements outside tolerance of
+// initial courses.
+func (p *prepared) funnels() []Funnel {
+	var out []Funnel
+	for _, unit := range []struct {
+		name string
+		code func(*casebook.Case) string
+	}{
+		{"clinician", func(c *casebook.Case) string { return unitCode(c.Practice, c.Clinician) }},
+		{"practice", func(c *casebook.Case) string { return c.Practice }},
+	} {
+		for _, k := range []*Criterion{
+			{Measure: CasesRefined},
+			{Measure: OutsideTolerance, Course: Initial},
+		} {
+			out = append(out, p.funnel(unit.name, unit.code, k))
+		}
+	}
+	return out
+}
+
+// unitCode tells clinicians of the same code in different practices apart.
+func unitCode(practice, clinician string) string {
+	if clinician == "" || practice == "" {
+		return clinician
+	}
+	return practice + " " + clinician
+}
+
+func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *Criterion) Funnel {
+	measure := "completed cases with at least one refinement"
+	if k.Measure == OutsideTolerance {
+		measure = "movements outside tolerance, initial courses"
+	}
+	out := Funnel{Units: units, Measure: measure, Target: NotEstimable, Phi: NotEstimable, Effect: NotEstimable}
+	byCode := map[string][]part{}
+	without := map[int]bool{}
+	for _, x := range measureParts(p, k) {
+		name := ""
+		if c := p.cases[x.cluster].log; c != nil {
+			name = code(c)
+		}
+		if name == "" {
+			without[x.cluster] = true
+			continue
+		}
+		byCode[name] = append(byCode[name], x)
+	}
+	out.Unknown = len(without)
+	p.drawFunnel(&out, k, byCode)
+	return out
+}
+
+// drawFunnel places the units that are large enough.
+func (p *prepared) drawFunnel(f *Funnel, k *Criterion, byCode map[string][]part) {
+	q, all := p.settings.Questions, []part{}
+	everyone := func(*part) bool { return true }
+	for name, parts := range byCode {
+		s := sumParts(parts, everyone)
+		if s.cases < max(q.FunnelMinCases, p.settings.MinCellCases) {
+			f.LeftOut++
+			continue
+		}
+		f.Points = append(f.Points, FunnelPoint{Code: name, Cases: s.cases, Total: s.n, Events: int(s.num), Value: Number(s.value())})
+	}
+	slices.SortFunc(f.Points, func(a, b FunnelPoint) int { return cmp.Compare(a.Code, b.Code) })
+	for _, pt := range f.Points {
+		all = append(all, byCode[pt.Code]...)
+	}
+	if len(f.Points) < q.FunnelMinUnits {
+		f.Reason = fmt.Sprintf("a funnel plot needs %d %ss of at least %d cases each; %d so far", q.FunnelMinUnits, f.Units, q.FunnelMinCases, len(f.Points))
+		f.Points = nil
+		return
+	}
+	target := sumParts(all, everyone).value()
+	f.Target = Number(target)
+	if !(target > 0 && target < 1) {
+		f.Reason = "every " + f.Units + " has the same share, all or none: there is nothing to compare"
+		f.Points = nil
+		return
+	}
+	f.Shown = true
+	effect := 1.0
+	if k.Measure == OutsideTolerance { // movements of a case are alike; cases are not
+		effect = withinEffect(f.Points, byCode, target)
+	}
+	f.Effect = Number(effect)
+	f.place(effect)
+	f.read(p.settings.Questions.FunnelMinCases)
+}
+
+// withinEffect is the design effect of clustering by case inside the units,
+// each about its own share.
+func withinEffect(points []FunnelPoint, byCode map[string][]part, target float64) float64 {
+	var squares, den, cases float64
+	for _, pt := range points {
+		parts := byCode[pt.Code]
+		sums := map[int]float64{}
+		var order []int
+		for i := range parts {
+			x := &parts[i]
+			if _, ok := sums[x.cluster]; !ok {
+				order = append(order, x.cluster)
+			}
+			sums[x.cluster] += x.num - float64(pt.Value)*x.den
+			den += x.den
+		}
+		for _, c := range order {
+			squares += sums[c] * sums[c]
+		}
+		cases += float64(len(order))
+	}
+	phi := cases / (cases - float64(len(points))) * squares / den
+	return max(1, phi/(target*(1-target)))
+}

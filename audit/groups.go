@@ -1,0 +1,182 @@
+package audit
+
+import (
+	"fmt"
+
+	"shortfall/ingest/casebook"
+)
+
+// grouping is a two-group question asked within cells: which rows are in the
+// group, what the groups are called, and what is adjusted for besides the
+// recorded covariates.
+type grouping struct {
+	group     func(*row) bool
+	names     [2]string // group, reference
+	without   string    // an adjuster that is the grouping itself
+	adjusters func(rows []int32) []adjuster
+}
+
+// compareGroups sets a group against its reference in one cell, with the same
+// weighted model, variance and limits as a style comparison. The verdict is
+// provisional until judgeGroups has corrected for multiplicity.
+func (p *prepared) compareGroups(by By, rows []int32, g *grouping) GroupComparison {
+	c := GroupComparison{
+		By: by, Unit: by.Axis.Unit(), Verdict: NotDistinguishable,
+		Unadjusted: noDifference(), Adjusted: noDifference(),
+	}
+	arms := p.arms(rows, g.group) // the reference comes first
+	c.Reference, c.Group = groupArm(g.names[1], arms[0]), groupArm(g.names[0], arms[1])
+	c.Unadjusted.Difference = orMissing(float64(c.Group.Expression - c.Reference.Expression))
+	if need := p.settings.MinIntervalCases; c.Reference.Cases < need || c.Group.Cases < need {
+		c.notComparable(fewInGroups(need, &c))
+		return c
+	}
+	fit := p.fitGroups(rows, g)
+	c.Unadjusted, c.Adjusted, c.Adjusters = fit.unadjusted, fit.adjusted, fit.adjusters
+	c.Warnings = append(c.Warnings, fit.warnings...)
+	overlap := p.overlap(rows, g.group)
+	switch {
+	case fit.failed != nil:
+		c.notComparable(*fit.failed)
+	case !overlap.Enough:
+		c.notComparable(Warning{"no-overlap", overlap.Reason, "compare plans of like size, or record more of them in both groups"})
+	}
+	return c
+}
+
+func groupArm(name string, a Arm) GroupArm {
+	return GroupArm{Name: name, Cases: a.Cases, Movements: a.Movements, MeanPlanned: a.MeanPlanned, Expression: a.Expression}
+}
+
+func (c *GroupComparison) notComparable(why Warning) {
+	c.Verdict = NotComparable
+	c.Adjusted.P, c.Unadjusted.P = NotEstimable, NotEstimable
+	c.Warnings = append(c.Warnings, why)
+}
+
+func fewInGroups(need int, c *GroupComparison) Warning {
+	return Warning{
+		ID: "few-cases-in-arm",
+		Text: fmt.Sprintf("needs %d cases in each group; %s %d, %s %d so far",
+			need, c.Group.Name, c.Group.Cases, c.Reference.Name, c.Reference.Cases),
+		Remedy: "record more cases, or read the wider cell",
+	}
+}
+
+// fitGroups is fitArms with the grouping's own adjusters entering first.
+func (p *prepared) fitGroups(rows []int32, g *grouping) armsFit {
+	f := armsFit{unadjusted: noDifference(), adjusted: noDifference(), means: [2]Number{NotEstimable, NotEstimable}}
+	m := p.newModel(rows, g.group)
+	e, _, err := m.fit(nil, p.settings.Level)
+	if err != nil {
+		f.failed = modelFailed(err.Error())
+		return f
+	}
+	f.unadjusted = difference(e)
+	var first []adjuster
+	if g.adjusters != nil {
+		first = g.adjusters(rows)
+	}
+	adjusters, left := chosen(append(first, p.candidates(rows, g.without)...), countRuns(m.cluster))
+	e, f.means, err = m.fit(adjusters, p.settings.Level)
+	if err != nil {
+		f.failed = modelFailed(err.Error())
+		return f
+	}
+	f.adjusted, f.status, f.warnings = difference(e), m.status, warnings(e.Warnings)
+	for _, a := range adjusters {
+		f.adjusters = append(f.adjusters, a.name)
+	}
+	if len(left) > 0 {
+		f.warnings = append(f.warnings, leftOut(left))
+	}
+	f.failed = usable(e)
+	return f
+}
+
+// judgeGroups corrects the P values over one family of comparisons and gives
+// the verdicts, in the words of a style comparison.
+func (p *prepared) judgeGroups(cs []GroupComparison) {
+	var family []int
+	var ps []float64
+	for i := range cs {
+		if cs[i].Verdict != NotComparable {
+			family, ps = append(family, i), append(ps, float64(cs[i].Adjusted.P))
+		}
+	}
+	adjusted := p.correct(ps)
+	for k, i := range family {
+		c := &cs[i]
+		c.Adjusted.PAdjusted = Number(adjusted[k])
+		switch {
+		case !(adjusted[k] < p.settings.Alpha):
+		case c.Adjusted.Difference > 0:
+			c.Verdict = Higher
+		default:
+			c.Verdict = Lower
+		}
+	}
+	for i := range cs {
+		cs[i].Reading = p.readGroups(&cs[i])
+		p.withholdGroups(&cs[i])
+	}
+}
+
+func (p *prepared) readGroups(c *GroupComparison) string {
+	where := cellName(c.By, p.settings.Notation)
+	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
+	size := fmt.Sprintf("%s %s, %s %s", c.Group.Name, count(c.Group.Cases, "case"), c.Reference.Name, count(c.Reference.Cases, "case"))
+	switch c.Verdict {
+	case Higher:
+		return fmt.Sprintf("%s: %s went with %.0f points more of the plan than %s (%s %.0f to %.0f; %s).", where, c.Group.Name, d, c.Reference.Name, p.ci(), low, high, size)
+	case Lower:
+		return fmt.Sprintf("%s: %s went with %.0f points less of the plan than %s (%s %.0f to %.0f less; %s).", where, c.Group.Name, -d, c.Reference.Name, p.ci(), -high, -low, size)
+	case NotDistinguishable:
+		return fmt.Sprintf("%s: %s and %s were not distinguishable (difference %.0f points, %s %.0f to %.0f; %s).", where, c.Group.Name, c.Reference.Name, d, p.ci(), low, high, size)
+	}
+	why := ""
+	if n := len(c.Warnings); n > 0 {
+		why = ": " + c.Warnings[n-1].Text
+	}
+	return fmt.Sprintf("%s: %s and %s are not comparable%s.", where, c.Group.Name, c.Reference.Name, why)
+}
+
+// withholdGroups empties a comparison that may not leave the practice: with an
+// arm below the minimum number of cases.
+func (p *prepared) withholdGroups(c *GroupComparison) {
+	s := &p.settings
+	if !s.Shared || c.Group.Cases >= s.MinCellCases && c.Reference.Cases >= s.MinCellCases {
+		return
+	}
+	blank := GroupArm{MeanPlanned: NotEstimable, Expression: NotEstimable}
+	c.Group, c.Reference = GroupArm{Name: c.Group.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}, GroupArm{Name: c.Reference.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}
+	c.Unadjusted, c.Adjusted, c.Reading, c.Suppressed = noDifference(), noDifference(), "", true
+	c.Warnings = []Warning{tooFewShown(s)}
+}
+
+// wordsOf makes an adjuster of one covariate that is a word.
+func (p *prepared) wordsOf(rows []int32, name string, code func(*row) int) []adjuster {
+	b := &adjusterBuilder{p: p, rows: rows}
+	b.words(name, code)
+	return b.out
+}
+
+// cellsByDirection lists the rows that keep admits by axis, direction, course,
+// in print order: the direction over all teeth, as sparse questions need.
+func (p *prepared) cellsByDirection(keep func(*row) bool) (by []By, rows [][]int32) {
+	var lists [13][2][]int32
+	for i := range p.analysed {
+		if r := &p.analysed[i]; keep(r) {
+			l := &lists[r.direction][1-oneIf(r.first)]
+			*l = append(*l, int32(i))
+		}
+	}
+	for _, d := range casebook.Directions() {
+		for course, stratum := range []CourseStratum{Initial, Refinement} {
+			if l := lists[d][course]; len(l) > 0 {
+				by, rows = append(by, By{Axis: d.Axis(), Direction: d, Course: stratum}), append(rows, l)
+			}
+		}
+	}
+	return by, rows
+}

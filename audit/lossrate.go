@@ -1,0 +1,215 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// lossPer is the exposure a rate is given for, in feature-months.
+const lossPer = 100
+
+// lossRates gives features lost by the month worn, for all features and by
+// style, shape and tooth class.
+func (p *prepared) lossRates() LossRates {
+	features, excluded := wornFeatures(p)
+	out := LossRates{Excluded: excluded, Exposure: countExposure(features)}
+	keep := func(match func(*wornFeature) bool) []wornFeature {
+		var some []wornFeature
+		for i := range features {
+			if match(&features[i]) {
+				some = append(some, features[i])
+			}
+		}
+		return some
+	}
+	add := func(like LossRate, some []wornFeature) {
+		if len(some) > 0 {
+			out.Rates = append(out.Rates, p.lossRate(like, some))
+		}
+	}
+	add(LossRate{}, features)
+	for _, st := range []casebook.Style{casebook.SoftwareSuggested, casebook.ClinicianDesigned} {
+		add(LossRate{Style: st}, keep(func(f *wornFeature) bool { return f.style == st }))
+	}
+	for _, sh := range casebook.Shapes() {
+		add(LossRate{Shape: sh}, keep(func(f *wornFeature) bool { return f.shape == sh }))
+	}
+	for _, c := range casebook.ToothClasses() {
+		add(LossRate{ToothClass: c}, keep(func(f *wornFeature) bool { return f.class == c }))
+	}
+	p.withholdLosses(&out)
+	if !p.settings.Shared || len(out.Rates) > 2 && !out.Rates[1].Suppressed && !out.Rates[2].Suppressed {
+		out.Ratio = p.lossRatio(features)
+	}
+	return out
+}
+
+func countExposure(features []wornFeature) []Exclusion {
+	n := map[exposureSource]int{}
+	noMonth := 0
+	for i := range features {
+		n[features[i].source]++
+		noMonth += oneIf(features[i].noMonth)
+	}
+	var out []Exclusion
+	for _, src := range []exposureSource{fromAligners, fromNextCourse, fromCaseEnd} {
+		if n[src] > 0 {
+			e := exposureReasons[src]
+			e.Movements = n[src]
+			out = append(out, e)
+		}
+	}
+	if noMonth > 0 {
+		out = append(out, Exclusion{
+			ID: "loss-month-missing", Reason: "of these: lost, month not recorded; half the course is counted as worn", Movements: noMonth,
+		})
+	}
+	return out
+}
+
+// lossModel is a Poisson model of losses with months worn as exposure.
+func lossModel(features []wornFeature, names []string, columns func(*wornFeature) []float64) stats.CountModel {
+	m := stats.CountModel{Names: names}
+	for i := range features {
+		f := &features[i]
+		m.X = append(m.X, columns(f)...)
+		m.Y, m.Offset, m.Cluster = append(m.Y, float64(oneIf(f.lost))), append(m.Offset, math.Log(f.months)), append(m.Cluster, f.cluster)
+	}
+	return m
+}
+
+func (p *prepared) lossRate(like LossRate, features []wornFeature) LossRate {
+	out, last := like, -1
+	out.Features, out.Rate = len(features), noSpread()
+	var months float64
+	for i := range features {
+		f := &features[i]
+		months += f.months
+		out.Lost += oneIf(f.lost)
+		if f.cluster != last {
+			out.Cases, last = out.Cases+1, f.cluster
+		}
+	}
+	out.Months = Number(months)
+	out.Rate.Value = orMissing(lossPer * float64(out.Lost) / months)
+	switch s := &p.settings; {
+	case out.Cases < s.MinIntervalCases:
+		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases, out.Cases))
+	case out.Lost == 0:
+		p.noneLost(&out, months)
+	default:
+		fit, err := stats.FitCount(lossModel(features, []string{"rate"}, func(*wornFeature) []float64 { return []float64{1} }), stats.Poisson, stats.CR2)
+		if err != nil {
+			out.Warnings = append(out.Warnings, notEstimated(err))
+			return out
+		}
+		e := fit.Contrast([]float64{1}, s.Level)
+		rate := func(x float64) Number { return orMissing(lossPer * math.Exp(x)) }
+		out.Rate = Spread{rate(e.Value), orMissing(e.SE * lossPer * math.Exp(e.Value)), orMissing(e.DF), rate(e.Low), rate(e.High)}
+		out.Method = "Poisson with months worn as exposure, CR2 variance by case, t limits on the log scale"
+		out.Warnings = append(out.Warnings, warnings(e.Warnings)...)
+	}
+	return out
+}
+
+// noneLost bounds a rate of nothing lost: Garwood's exact limit (1936,
+// Biometrika 28:437-442); there is no spread between cases to allow for.
+func (p *prepared) noneLost(out *LossRate, months float64) {
+	g := stats.Garwood(0, p.settings.Level)
+	out.Rate.Low, out.Rate.High = 0, Number(lossPer*g.High/months)
+	out.Method = "none lost: exact Poisson limit (Garwood 1936)"
+	out.Warnings = append(out.Warnings, Warning{
+		"none-lost", "none lost: the upper limit takes features as independent", "read it as a lower bound of what is possible",
+	})
+}
+
+// lossRatio is clinician-designed over software-suggested, within tooth
+// classes (their rates differ: Li & Yang 2024, Orthod Craniofac Res
+// 27:244-250).
+func (p *prepared) lossRatio(features []wornFeature) *LossRatio {
+	cases := [2]map[int]bool{{}, {}}
+	events := [2]int{}
+	for i := range features {
+		arm := oneIf(features[i].style == casebook.ClinicianDesigned)
+		cases[arm][features[i].cluster] = true
+		events[arm] += oneIf(features[i].lost)
+	}
+	need := p.settings.MinIntervalCases
+	out := &LossRatio{Ratio: NotEstimable, Low: NotEstimable, High: NotEstimable, P: NotEstimable}
+	if min(len(cases[0]), len(cases[1])) < need || min(events[0], events[1]) == 0 {
+		out.Warnings = []Warning{{
+			"few-cases-in-arm", fmt.Sprintf("needs %d cases and one loss in each style; software-suggested %d cases and %d lost, clinician-designed %d and %d",
+				need, len(cases[0]), events[0], len(cases[1]), events[1]),
+			"record more features with whether they were lost",
+		}}
+		return out
+	}
+	fit, err := stats.FitCount(lossModel(features, []string{"rate", "clinician-designed", "canine", "premolar", "molar"}, func(f *wornFeature) []float64 {
+		is := func(c casebook.ToothClass) float64 { return float64(oneIf(f.class == c)) }
+		return []float64{1, float64(oneIf(f.style == casebook.ClinicianDesigned)), is(casebook.Canine), is(casebook.Premolar), is(casebook.Molar)}
+	}), stats.Poisson, stats.CR2)
+	if err != nil {
+		out.Warnings = []Warning{notEstimated(err)}
+		return out
+	}
+	e := fit.Contrast([]float64{0, 1, 0, 0, 0}, p.settings.Level)
+	out.Ratio, out.Low, out.High, out.P = orMissing(math.Exp(e.Value)), orMissing(math.Exp(e.Low)), orMissing(math.Exp(e.High)), orMissing(e.P)
+	out.Method = "Poisson with months worn as exposure and tooth class, CR2 variance by case"
+	out.Warnings = warnings(e.Warnings)
+	return out
+}
+
+// withholdLosses keeps small groups back in shared results, and never one
+// alone: its figures could be had by taking the others from the total.
+func (p *prepared) withholdLosses(out *LossRates) {
+	s := &p.settings
+	if !s.Shared {
+		return
+	}
+	for _, group := range [][]*LossRate{
+		pick(out.Rates, func(r *LossRate) bool { return r.Style != 0 }),
+		pick(out.Rates, func(r *LossRate) bool { return r.Shape != 0 }),
+		pick(out.Rates, func(r *LossRate) bool { return r.ToothClass != 0 }),
+		pick(out.Rates, func(r *LossRate) bool { return r.Style == 0 && r.Shape == 0 && r.ToothClass == 0 }),
+	} {
+		for _, r := range withheldOf(group, s.MinCellCases, func(r *LossRate) int { return r.Cases }) {
+			*r = LossRate{
+				Style: r.Style, Shape: r.Shape, ToothClass: r.ToothClass, Months: NotEstimable, Rate: noSpread(),
+				Suppressed: true, Warnings: []Warning{tooFewShown(s)},
+			}
+		}
+	}
+}
+
+func pick[T any](list []T, keep func(*T) bool) []*T {
+	var out []*T
+	for i := range list {
+		if keep(&list[i]) {
+			out = append(out, &list[i])
+		}
+	}
+	return out
+}
+
+// withheldOf chooses what to keep back of parts that add up to a printed
+// total: those below the minimum, and where that is one alone the smallest of
+// the others with it.
+func withheldOf[T any](parts []*T, minimum int, cases func(*T) int) []*T {
+	var small []*T
+	var next *T
+	for _, x := range parts {
+		switch {
+		case cases(x) < minimum:
+			small = append(small, x)
+		case next == nil || cases(x) < cases(next):
+			next = x
+		}
+	}
+	if len(small) == 1 && next != nil {
+		small = append(small, next)
+	}
+	return small
+}

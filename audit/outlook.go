@@ -1,0 +1,200 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// outlook says what past plans suggest about the next ones and what more data
+// would settle. It never tells anyone to plan more.
+func (p *prepared) outlook(res *Results) Outlook {
+	share := p.settings.Questions.BandShare
+	out := Outlook{
+		Share: Number(share),
+		Method: "achieved on planned amount, spread growing with a power of the plan chosen by likelihood; " +
+			"band for one new movement of a new case on t",
+		Cautions: []string{
+			"These figures describe what happened to plans of this practice. They are not a prediction for a patient and not a reason to plan more than is wanted: " +
+				"a larger plan also loads the tooth, its root and its neighbours more, and its results vary more.",
+			"A band is for plans like those on record; it says nothing about larger ones, other appliances or other hands.",
+		},
+	}
+	out.CasesPerQuarter, out.Quarters = p.caseRate()
+	p.expectations(&out)
+	p.undecided(&out, res)
+	p.precision(&out, res)
+	return out
+}
+
+// rateMonths is the period the present rate of cases is taken over.
+const rateMonths = 12
+
+// caseRate is the number of analysed cases begun a quarter, over the latest
+// twelve months in which cases began (fewer where the log is shorter).
+func (p *prepared) caseRate() (Number, int) {
+	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
+	for i := range p.cases {
+		if c := &p.cases[i]; c.log != nil && c.log.Start != 0 && c.to > c.from {
+			first, last = min(first, c.log.Start), max(last, c.log.Start)
+		}
+	}
+	if last == 0 {
+		return NotEstimable, 0
+	}
+	from := max(first, last-rateMonths+1)
+	n := 0
+	for i := range p.cases {
+		if c := &p.cases[i]; c.log != nil && c.log.Start >= from && c.to > c.from {
+			n++
+		}
+	}
+	quarters := float64(last-from+1) / 3
+	return Number(float64(n) / quarters), int(math.Round(quarters))
+}
+
+// expectations fits one line a direction and tooth class, initial courses, and
+// gives the result to be expected at the quartiles of what was planned.
+func (p *prepared) expectations(out *Outlook) {
+	var lists [13][5][]int32
+	for i := range p.analysed {
+		if r := &p.analysed[i]; r.first {
+			l := &lists[r.direction][r.class]
+			*l = append(*l, int32(i))
+		}
+	}
+	for _, d := range casebook.Directions() {
+		for _, class := range casebook.ToothClasses() {
+			by := By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: Initial}
+			out.Expected = append(out.Expected, p.expectation(by, lists[d][class])...)
+		}
+	}
+}
+
+func (p *prepared) expectation(by By, rows []int32) []Expectation {
+	x, y, cluster := make([]float64, len(rows)), make([]float64, len(rows)), make([]int, len(rows))
+	for j, i := range rows {
+		r := &p.analysed[i]
+		x[j], y[j], cluster[j] = r.planned, r.achieved, r.cluster
+	}
+	cases := countRuns(cluster)
+	if cases < p.settings.MinIntervalCases {
+		return nil
+	}
+	share := p.settings.Questions.BandShare
+	fit, err := stats.FitPrediction(x, y, cluster)
+	if err != nil {
+		return nil
+	}
+	held, total := fit.HeldOut(share)
+	var out []Expectation
+	for _, size := range stats.Quantiles(x, 0.25, 0.5, 0.75) {
+		size = roundPlan(size, by.Axis.Unit())
+		band := fit.At(size, share)
+		e := Expectation{
+			By: by, Unit: by.Axis.Unit(), Cases: cases, Movements: len(rows), Planned: Number(size),
+			Expected: orMissing(band.Value), Low: orMissing(band.Low), High: orMissing(band.High), DF: orMissing(band.DF),
+			Held:     Share{Numerator: held, Denominator: total, Value: orMissing(float64(held) / float64(total)), Low: NotEstimable, High: NotEstimable},
+			Warnings: warnings(band.Warnings),
+		}
+		if e.Low.OK() && e.High.OK() {
+			e.Sentence = p.expectSentence(&e)
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// roundPlan rounds a plan to what is worth naming: 0.1 mm, 1 degree.
+func roundPlan(x float64, u casebook.Unit) float64 {
+	if u == casebook.Millimetre {
+		return math.Round(10*x) / 10
+	}
+	return math.Round(x)
+}
+
+func (p *prepared) expectSentence(e *Expectation) string {
+	f := func(x Number) string {
+		if e.Unit == casebook.Millimetre {
+			return fmt.Sprintf("%.1f mm", float64(x))
+		}
+		return fmt.Sprintf("%.0f°", float64(x))
+	}
+	return fmt.Sprintf("%s: of 100 planned like this at %s, %.0f would be expected to end between %s and %s, around %s (%s in %s).",
+		cellName(e.By, p.settings.Notation), f(e.Planned), 100*p.settings.Questions.BandShare, f(e.Low), f(e.High), f(e.Expected),
+		count(e.Movements, "movement"), count(e.Cases, "case"))
+}
+
+// undecided lists the comparisons that more cases could settle, and how many
+// quarters that takes at the present rate of the slower arm.
+func (p *prepared) undecided(out *Outlook, res *Results) {
+	quarters := p.loggedQuarters()
+	for i := range res.Comparisons {
+		c := &res.Comparisons[i]
+		if c.Verdict != NotDistinguishable || !c.Detectable.OK() {
+			continue
+		}
+		slower := min(c.Arms[0].Cases, c.Arms[1].Cases)
+		u := Undecided{
+			By: c.By, Difference: c.Adjusted.Difference, Low: c.Adjusted.Low, High: c.Adjusted.High,
+			Detectable: c.Detectable, MoreCases: c.MoreCases,
+			CasesPerQuarter: orMissing(float64(slower) / quarters), Quarters: NotEstimable,
+		}
+		if u.MoreCases.OK() && u.CasesPerQuarter.OK() && u.CasesPerQuarter > 0 {
+			u.Quarters = Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
+		}
+		u.Sentence = undecidedSentence(&u, cellName(c.By, p.settings.Notation))
+		out.Undecided = append(out.Undecided, u)
+	}
+}
+
+// loggedQuarters is the span of start months in quarters.
+func (p *prepared) loggedQuarters() float64 {
+	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
+	for i := range p.cases {
+		if c := p.cases[i].log; c != nil && c.Start != 0 {
+			first, last = min(first, c.Start), max(last, c.Start)
+		}
+	}
+	if last == 0 {
+		return math.NaN()
+	}
+	return float64(last-first+1) / 3
+}
+
+// longWait: more quarters than this are not worth waiting for.
+const longWait = 20
+
+func undecidedSentence(u *Undecided, where string) string {
+	s := fmt.Sprintf("%s: a difference of %.0f points could have been seen", where, 100*float64(u.Detectable))
+	switch {
+	case !u.Quarters.OK():
+		return s + "; the difference observed is too small for any feasible number of cases to settle."
+	case u.Quarters > longWait:
+		return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%.0f points), more than five years at the present rate.",
+			float64(u.MoreCases), 100*float64(u.Difference))
+	}
+	return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%.0f points): about %s at %.1f a quarter.",
+		float64(u.MoreCases), 100*float64(u.Difference), count(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
+}
+
+// fivePoints is the precision the table works towards.
+const fivePoints = 0.05
+
+// precision reached in each direction over all teeth, and the cases that five
+// points either way would take (error falls with the square root of cases).
+func (p *prepared) precision(out *Outlook, res *Results) {
+	for i := range res.Expression {
+		c := &res.Expression[i]
+		if !sinceCell(c) {
+			continue
+		}
+		half := float64(c.High-c.Low) / 2
+		out.Precision = append(out.Precision, Precision{
+			By: c.By, HalfWidth: orMissing(half), Cases: c.Cases,
+			CasesForFive: Number(math.Ceil(float64(c.Cases) * half * half / (fivePoints * fivePoints))),
+		})
+	}
+}

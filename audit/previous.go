@@ -1,0 +1,214 @@
+package audit
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"shortfall/audit/stats"
+)
+
+// ParsePrevious reads the results file of an earlier audit. name is used in
+// errors; a file of another major schema version is refused.
+func ParsePrevious(name string, data []byte) (*Results, error) {
+	var r Results
+	if err := json.Unmarshal(data, &r); err != nil {
+		return nil, fmt.Errorf("%s: not a results file of this program: %w", name, err)
+	}
+	major, _, _ := strings.Cut(r.SchemaVersion, ".")
+	mine, _, _ := strings.Cut(SchemaVersion, ".")
+	switch {
+	case r.SchemaVersion == "" || r.Provenance.Tool == "":
+		return nil, fmt.Errorf("%s: not a results file of this program: schema version or provenance is missing; give the --json output of an earlier audit", name)
+	case major != mine:
+		return nil, fmt.Errorf("%s: results of schema version %s, this program reads %s.x: make them anew from the earlier data", name, r.SchemaVersion, mine)
+	}
+	return &r, nil
+}
+
+// Compare says what changed between an earlier audit and this one. Cells are
+// compared over all teeth by direction and course, as two independent
+// estimates; where the audits share cases that understates the certainty of a
+// change, and a warning says so.
+func Compare(before, now *Results) *Since {
+	out := &Since{
+		PreviousDate: before.Provenance.Date, PreviousCases: before.Scope.Cases,
+		SettingsChanged: settingsChanged(&before.Provenance.Settings, &now.Provenance.Settings),
+		Actions:         before.Questions.Reaudit.Actions,
+	}
+	out.compareCells(before, now)
+	out.compareVerdicts(before, now)
+	out.compareRefinements(before, now)
+	out.compareCriteria(before, now)
+	out.warn(before, now)
+	out.sentences(now)
+	return out
+}
+
+// settingsChanged names the settings that make the two audits differ by rule
+// rather than by result.
+func settingsChanged(a, b *Settings) []string {
+	var out []string
+	note := func(name string, was, is any) {
+		if was != is {
+			out = append(out, fmt.Sprintf("%s: %v, now %v", name, was, is))
+		}
+	}
+	note("tolerance, mm", a.ToleranceMM, b.ToleranceMM)
+	note("tolerance, degrees", a.ToleranceDeg, b.ToleranceDeg)
+	note("smallest plan, mm", a.SmallestMM, b.SmallestMM)
+	note("smallest plan, degrees", a.SmallestDeg, b.SmallestDeg)
+	note("confidence level", a.Level, b.Level)
+	note("alpha", a.Alpha, b.Alpha)
+	note("multiplicity", a.Multiplicity, b.Multiplicity)
+	note("primary comparison", a.Primary, b.Primary)
+	return out
+}
+
+// sinceCell reports the cells compared: a direction over all teeth and styles.
+func sinceCell(c *Cell) bool {
+	b := c.By
+	return b.Direction != 0 && b.Tooth == 0 && b.ToothClass == 0 && b.Arch == 0 && b.Style == 0 && b.Course != "" &&
+		!c.Suppressed && c.Estimate.OK() && c.SE.OK() && c.SE > 0
+}
+
+func (s *Since) compareCells(before, now *Results) {
+	old := map[By]*Cell{}
+	for i := range before.Expression {
+		if c := &before.Expression[i]; sinceCell(c) {
+			old[c.By] = c
+		}
+	}
+	var ps []float64
+	for i := range now.Expression {
+		c := &now.Expression[i]
+		was := old[c.By]
+		if was == nil || !sinceCell(c) {
+			continue
+		}
+		m := measureChange(was.Estimate, was.SE, was.DF, c.Estimate, c.SE, c.DF, now.Provenance.Settings.Level)
+		s.Cells = append(s.Cells, CellChange{By: c.By, CasesBefore: was.Cases, CasesAfter: c.Cases, MeasureChange: m})
+		ps = append(ps, float64(m.P))
+	}
+	if len(ps) == 0 {
+		return
+	}
+	for i, p := range stats.BenjaminiHochberg(ps) {
+		s.Cells[i].Changed = p < now.Provenance.Settings.Alpha
+	}
+}
+
+// measureChange is the difference of two independent estimates on Welch's
+// degrees of freedom (Welch 1947, Biometrika 34:28-35).
+func measureChange(a, seA, dfA, b, seB, dfB Number, level float64) MeasureChange {
+	out := MeasureChange{Before: a, After: b, Change: b - a, Low: NotEstimable, High: NotEstimable, P: NotEstimable}
+	va, vb := float64(seA*seA), float64(seB*seB)
+	v := va + vb
+	df := v * v / (va*va/float64(dfA) + vb*vb/float64(dfB))
+	if !(v > 0) || math.IsNaN(df) || math.IsInf(df, 0) {
+		return out
+	}
+	t := distuv.StudentsT{Sigma: 1, Nu: df}
+	se := math.Sqrt(v)
+	half := t.Quantile(0.5+level/2) * se
+	out.Low, out.High = out.Change-Number(half), out.Change+Number(half)
+	out.P = Number(2 * t.CDF(-math.Abs(float64(out.Change))/se))
+	return out
+}
+
+func (s *Since) compareVerdicts(before, now *Results) {
+	old := map[By]Verdict{}
+	for i := range before.Comparisons {
+		old[before.Comparisons[i].By] = before.Comparisons[i].Verdict
+	}
+	for i := range now.Comparisons {
+		c := &now.Comparisons[i]
+		if was, ok := old[c.By]; ok && was != c.Verdict && was != "" && c.Verdict != "" {
+			s.Verdicts = append(s.Verdicts, VerdictChange{c.By, was, c.Verdict})
+		}
+	}
+}
+
+func (s *Since) compareRefinements(before, now *Results) {
+	a, b := before.Refinements.Mean, now.Refinements.Mean
+	if !a.Value.OK() || !b.Value.OK() || !a.SE.OK() || !b.SE.OK() {
+		return
+	}
+	m := measureChange(a.Value, a.SE, a.DF, b.Value, b.SE, b.DF, now.Provenance.Settings.Level)
+	m.Changed = m.P.OK() && float64(m.P) < now.Provenance.Settings.Alpha
+	s.Refinements = &m
+}
+
+func (s *Since) compareCriteria(before, now *Results) {
+	old := map[string]Answer{}
+	for _, c := range before.Questions.Reaudit.Criteria {
+		old[c.Criterion.Name] = c.Answer
+	}
+	for _, c := range now.Questions.Reaudit.Criteria {
+		s.Criteria = append(s.Criteria, AnswerChange{Name: c.Criterion.Name, Before: old[c.Criterion.Name], After: c.Answer})
+	}
+}
+
+func (s *Since) warn(before, now *Results) {
+	shared := map[string]bool{}
+	for _, f := range before.Provenance.Inputs {
+		shared[f.SHA256] = true
+	}
+	for _, f := range now.Provenance.Inputs {
+		if shared[f.SHA256] {
+			s.Warnings = append(s.Warnings, Warning{
+				"shared-input", "both audits read some of the same files, so they share cases: a real change looks smaller and less certain than it is",
+				"read the run charts, or audit only courses begun since",
+			})
+			break
+		}
+	}
+	if len(s.SettingsChanged) > 0 {
+		s.Warnings = append(s.Warnings, Warning{
+			"settings-changed", "settings differ from the earlier audit: " + strings.Join(s.SettingsChanged, "; "),
+			"repeat the earlier audit under today's settings before reading a change as one of practice",
+		})
+	}
+	if before.Provenance.Invented != now.Provenance.Invented {
+		s.Warnings = append(s.Warnings, Warning{"invented", "one of the two audits is of invented data", "compare like with like"})
+	}
+}
+
+func (s *Since) sentences(now *Results) {
+	set := &now.Provenance.Settings
+	changed := 0
+	for i := range s.Cells {
+		c := &s.Cells[i]
+		if !c.Changed {
+			continue
+		}
+		changed++
+		word := "more"
+		if c.Change < 0 {
+			word = "less"
+		}
+		s.Sentences = append(s.Sentences, fmt.Sprintf("%s: %.0f %% of the plan, %.0f %% last time (%.0f points %s, %.4g %% CI %+.0f to %+.0f).",
+			cellName(c.By, set.Notation), 100*float64(c.After), 100*float64(c.Before), 100*math.Abs(float64(c.Change)), word,
+			100*set.Level, 100*float64(c.Low), 100*float64(c.High)))
+	}
+	if len(s.Cells) > 0 && changed == 0 {
+		s.Sentences = append(s.Sentences, fmt.Sprintf("None of %s of expression compared with the audit of %s changed by more than chance allows.",
+			count(len(s.Cells), "cell"), s.PreviousDate))
+	}
+	if r := s.Refinements; r != nil {
+		word := "no clear change"
+		if r.Changed {
+			word = "a change beyond chance"
+		}
+		s.Sentences = append(s.Sentences, fmt.Sprintf("Refinements per case: %.1f, %.1f last time: %s (%+.1f, %.4g %% CI %+.1f to %+.1f).",
+			float64(r.After), float64(r.Before), word, float64(r.Change), 100*set.Level, float64(r.Low), float64(r.High)))
+	}
+	for _, c := range s.Criteria {
+		if c.Before != "" && c.Before != c.After {
+			s.Sentences = append(s.Sentences, fmt.Sprintf("%s: %s last time, %s now.", c.Name, c.Before, c.After))
+		}
+	}
+}

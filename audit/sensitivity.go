@@ -1,0 +1,219 @@
+package audit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// variant is one other choice a comparison is repeated under.
+type variant struct {
+	id, choice string
+	p          *prepared
+	keep       func(*row) bool // nil: all
+}
+
+// sensitivity repeats the comparisons that matter most under other choices:
+// the primary, those with a verdict, then the largest over all teeth.
+func (p *prepared) sensitivity(cs []Comparison) ([]Sensitivity, error) {
+	chosen := sensitiveCells(cs, p.settings.Questions.SensitivityTables)
+	if len(chosen) == 0 {
+		return nil, nil
+	}
+	variants, err := p.variants()
+	if err != nil {
+		return nil, err
+	}
+	var out []Sensitivity
+	for _, c := range chosen {
+		s := Sensitivity{By: c.By, Rows: []SensitivityRow{p.asReported(c)}}
+		for i := range variants {
+			s.Rows = append(s.Rows, variants[i].row(c.By))
+		}
+		s.read(p)
+		if p.settings.Shared { // counts by difference would show who was left out
+			for i := range s.Rows {
+				s.Rows[i].Cases, s.Rows[i].Movements = 0, 0
+			}
+		}
+		out = append(out, s)
+	}
+	return out, nil
+}
+
+func sensitiveCells(cs []Comparison, limit int) []*Comparison {
+	var out []*Comparison
+	take := func(want func(*Comparison) bool) {
+		for i := range cs {
+			c := &cs[i]
+			if len(out) < limit && c.Verdict != NotComparable && c.Adjusted.Difference.OK() && want(c) && !slices.Contains(out, c) {
+				out = append(out, c)
+			}
+		}
+	}
+	take(func(c *Comparison) bool { return c.Primary })
+	take(func(c *Comparison) bool { return c.Verdict == Higher || c.Verdict == Lower })
+	take(func(c *Comparison) bool { return c.By.ToothClass == 0 && c.By.Arch == 0 && c.By.Course == Initial })
+	return out
+}
+
+// variants lists the other choices. Each has its own prepared dataset where
+// the choice decides what is analysed.
+func (p *prepared) variants() ([]variant, error) {
+	var out []variant
+	for _, by := range []struct {
+		factor   float64
+		id, word string
+	}{{0.5, "halved", "halved"}, {2, "doubled", "doubled"}} {
+		s := p.settings
+		s.ToleranceMM, s.ToleranceDeg = s.ToleranceMM*by.factor, s.ToleranceDeg*by.factor
+		q := *p
+		q.settings = s
+		out = append(out, variant{
+			id: "tolerance-" + by.id, p: &q,
+			choice: fmt.Sprintf("tolerance %s (%g mm, %g°)", by.word, s.ToleranceMM, s.ToleranceDeg),
+		})
+	}
+	for _, by := range []struct {
+		factor   float64
+		id, word string
+	}{{0.5, "halved", "halved"}, {2, "doubled", "doubled"}} {
+		s := p.settings
+		s.SmallestMM, s.SmallestDeg = s.SmallestMM*by.factor, s.SmallestDeg*by.factor
+		q, err := prepare(p.ds, s)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, variant{
+			id: "smallest-plan-" + by.id, p: q,
+			choice: fmt.Sprintf("smallest plan %s (%g mm, %g°)", by.word, s.SmallestMM, s.SmallestDeg),
+		})
+	}
+	out = append(
+		out,
+		variant{id: "completed-cases", choice: "completed cases only", p: p, keep: func(r *row) bool { return p.log(r).Status == casebook.Completed }},
+		variant{id: "all-recorded", choice: "movements with every covariate recorded", p: p, keep: p.allRecorded},
+		variant{id: "missing-against-clinician", choice: "missing outcomes: clinician-designed nothing expressed, software-suggested all", p: p.imputed(casebook.SoftwareSuggested)},
+		variant{id: "missing-for-clinician", choice: "missing outcomes: clinician-designed all expressed, software-suggested nothing", p: p.imputed(casebook.ClinicianDesigned)},
+	)
+	if !p.settings.Shared {
+		for code, name := range p.clinicians {
+			out = append(out, variant{
+				id: "without-clinician", choice: "without clinician " + name, p: p,
+				keep: func(r *row) bool { return p.clinician(r) != code+1 },
+			})
+		}
+	}
+	return out, nil
+}
+
+// allRecorded reports a row that lacks none of the covariates of the model.
+func (p *prepared) allRecorded(r *row) bool {
+	c := p.log(r)
+	return c.Wear != casebook.NoWear && c.AgeBand != casebook.NoAgeBand && c.ChangeDays.OK && c.Clinician != "" && r.staging != casebook.NoStaging
+}
+
+// imputed adds the movements without an outcome: all expressed under the
+// favoured style, nothing under the other. Those of patients who left are
+// among them.
+func (p *prepared) imputed(favoured casebook.Style) *prepared {
+	q := *p
+	q.analysed = make([]row, 0, len(p.analysed)+len(p.missing))
+	i := 0
+	for _, m := range p.missing {
+		for i < len(p.analysed) && compareMovements(p.analysed[i].mv, m.mv) < 0 {
+			q.analysed = append(q.analysed, p.analysed[i])
+			i++
+		}
+		m.achieved = 0
+		if m.style == favoured {
+			m.achieved = m.planned
+		}
+		q.analysed = append(q.analysed, m)
+	}
+	q.analysed = append(q.analysed, p.analysed[i:]...)
+	return &q
+}
+
+// row repeats a comparison.
+func (v *variant) row(by By) SensitivityRow {
+	rows := v.p.featuredRows(by)
+	if v.keep != nil {
+		rows = slices.DeleteFunc(rows, func(i int32) bool { return !v.keep(&v.p.analysed[i]) })
+	}
+	c := v.p.compare(by, rows)
+	out := SensitivityRow{
+		ID: v.id, Choice: v.choice, Adjusted: c.Adjusted, Verdict: NotComparable,
+		Cases: v.p.casesIn(rows), Movements: len(rows), Outside: v.p.outsideDifference(&c, rows),
+	}
+	if c.Verdict != NotComparable {
+		out.Verdict = plainVerdict(c.Adjusted)
+	}
+	return out
+}
+
+func (p *prepared) casesIn(rows []int32) int {
+	n, last := 0, -1
+	for _, i := range rows {
+		if c := p.analysed[i].cluster; c != last {
+			n, last = n+1, c
+		}
+	}
+	return n
+}
+
+// asReported is the first line: the comparison as the grid gave it, its
+// verdict by its own interval like the other lines.
+func (p *prepared) asReported(c *Comparison) SensitivityRow {
+	rows := p.featuredRows(c.By)
+	return SensitivityRow{
+		ID: "as-reported", Choice: "as reported", Adjusted: c.Adjusted, Verdict: plainVerdict(c.Adjusted),
+		Cases: p.casesIn(rows), Movements: len(rows), Outside: p.outsideDifference(c, rows),
+	}
+}
+
+// outsideDifference is the difference in the share outside tolerance, not
+// adjusted (CR2 by case).
+func (p *prepared) outsideDifference(c *Comparison, rows []int32) Difference {
+	if min(c.Arms[0].Cases, c.Arms[1].Cases) < p.settings.MinIntervalCases {
+		return noDifference()
+	}
+	m := stats.LinearModel{Names: []string{"intercept", "style"}}
+	for _, i := range rows {
+		r := &p.analysed[i]
+		m.X = append(m.X, 1, float64(oneIf(r.style == casebook.ClinicianDesigned)))
+		m.Y, m.Cluster = append(m.Y, float64(oneIf(r.outside(&p.settings)))), append(m.Cluster, r.cluster)
+	}
+	fit, err := stats.FitLinear(m, stats.CR2)
+	if err != nil {
+		return noDifference()
+	}
+	return difference(fit.Contrast([]float64{0, 1}, p.settings.Level))
+}
+
+// read says which choices would have changed the answer.
+func (s *Sensitivity) read(p *prepared) {
+	base := s.Rows[0].Verdict
+	var other, lost []string
+	for _, r := range s.Rows[1:] {
+		switch {
+		case r.Verdict == base:
+		case r.Verdict == NotComparable:
+			lost = append(lost, r.Choice)
+		default:
+			other = append(other, fmt.Sprintf("%s (%s)", r.Choice, r.Verdict))
+		}
+	}
+	s.Stable = len(other) == 0
+	where := cellName(s.By, p.settings.Notation)
+	s.Reading = fmt.Sprintf("%s: %s under every choice tried.", where, base)
+	if len(other) > 0 {
+		s.Reading = fmt.Sprintf("%s: %s as reported; another answer with %s.", where, base, strings.Join(other, "; "))
+	}
+	if len(lost) > 0 {
+		s.Reading += " Too little was left to compare with " + strings.Join(lost, "; ") + "."
+	}
+}

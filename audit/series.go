@@ -1,0 +1,160 @@
+package audit
+
+import (
+	"math"
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
+
+// part is what one case adds to a measure in one quarter: every measure of a
+// criterion is a ratio num/den of such sums (outside tolerance: counts over
+// counts; expression: achieved over planned; mean shortfall: amount over count).
+type part struct {
+	cluster  int
+	quarter  int // index of the quarter, see quarterOf; noQuarter where the month is not recorded
+	month    casebook.Month
+	num, den float64
+	n        int // movements, or 1 for a case
+}
+
+const noQuarter = -1
+
+// quarterOf numbers the quarters from year 0 on.
+func quarterOf(m casebook.Month) int {
+	if m == 0 {
+		return noQuarter
+	}
+	return int(m) / 3
+}
+
+// quarterName writes "2025 Q1".
+func quarterName(q int) string { return casebook.Month(3 * q).Quarter() }
+
+// monthOf is when the course of a row began: the course's own month, or for
+// the initial course the month the case began.
+func (p *prepared) monthOf(r *row) casebook.Month {
+	c := &p.cases[r.cluster]
+	for i := range c.courses {
+		if c.courses[i].Number == r.mv.Course && c.courses[i].Start != 0 {
+			return c.courses[i].Start
+		}
+	}
+	if r.first && c.log != nil {
+		return c.log.Start
+	}
+	return 0
+}
+
+// measureParts lists what each row, or each finished case, adds to a measure.
+func measureParts(p *prepared, k *Criterion) []part {
+	if k.Measure == CasesRefined {
+		return refinedParts(p, k)
+	}
+	by, tol := k.by(), p.settings
+	var out []part
+	for i := range p.analysed {
+		r := &p.analysed[i]
+		if !by.holds(r) {
+			continue
+		}
+		month := p.monthOf(r)
+		if k.From != 0 && month < k.From { // a month not recorded is left out too: it cannot be shown to be later
+			continue
+		}
+		x := part{cluster: r.cluster, quarter: quarterOf(month), month: month, den: 1, n: 1}
+		switch k.Measure {
+		case OutsideTolerance:
+			x.num = float64(oneIf(r.outside(&tol)))
+		case ExpressionRatio:
+			x.num, x.den = r.achieved, r.planned
+		case MeanShortfallOf:
+			x.num = r.shortfall()
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// refinedParts counts completed cases, by the month they began.
+func refinedParts(p *prepared, k *Criterion) []part {
+	var out []part
+	for i := range p.cases {
+		c := &p.cases[i]
+		if c.log == nil || c.log.Status != casebook.Completed || k.From != 0 && c.log.Start < k.From {
+			continue
+		}
+		refined := slices.ContainsFunc(c.courses, func(x casebook.Course) bool { return x.Number > 1 })
+		out = append(out, part{
+			cluster: i, quarter: quarterOf(c.log.Start), month: c.log.Start,
+			num: float64(oneIf(refined)), den: 1, n: 1,
+		})
+	}
+	return out
+}
+
+// sums of a list of parts.
+type partSums struct {
+	num, den     float64
+	n, cases     int
+	dispersion   float64 // see dispersion; NaN where it cannot be seen
+	designEffect float64 // dispersion over the binomial one; NaN where not a share
+}
+
+func (s partSums) value() float64 { return s.num / s.den }
+
+// sumParts adds up the parts of the quarters that keep admits.
+func sumParts(parts []part, keep func(*part) bool) partSums {
+	var s partSums
+	cases := map[int]bool{}
+	for i := range parts {
+		if x := &parts[i]; keep(x) {
+			s.num, s.den, s.n = s.num+x.num, s.den+x.den, s.n+x.n
+			cases[x.cluster] = true
+		}
+	}
+	s.cases = len(cases)
+	return s
+}
+
+// dispersion is the variance of num - centre x den between cases within
+// quarters, for each unit of den: the variance of a quarter's value is
+// dispersion / den. For independent yes-or-no answers it is p(1-p); the excess
+// over that is the design effect of clustering by case (compare Laney 2002,
+// Quality Engineering 14:531-537, who scales a p-chart by the observed spread).
+func dispersion(parts []part, centre float64, keep func(*part) bool) float64 {
+	type unit struct{ cluster, quarter int }
+	sums := map[unit]float64{}
+	var order []unit // sums of floats must not depend on map order
+	var den float64
+	for i := range parts {
+		x := &parts[i]
+		if !keep(x) {
+			continue
+		}
+		u := unit{x.cluster, x.quarter}
+		if _, ok := sums[u]; !ok {
+			order = append(order, u)
+		}
+		sums[u] += x.num - centre*x.den
+		den += x.den
+	}
+	m := float64(len(order))
+	var squares float64
+	for _, u := range order {
+		squares += sums[u] * sums[u]
+	}
+	return m / (m - 1) * squares / den
+}
+
+// isShare reports a measure between 0 and 1 by construction.
+func (k *Criterion) isShare() bool { return k.Measure == OutsideTolerance || k.Measure == CasesRefined }
+
+// designEffectOf a share: dispersion over the binomial variance, at least 1.
+func designEffectOf(dispersion, share float64) float64 {
+	d := dispersion / (share * (1 - share))
+	if math.IsNaN(d) || math.IsInf(d, 0) {
+		return math.NaN()
+	}
+	return max(1, d)
+}

@@ -1,0 +1,228 @@
+package audit
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// switchPath names one way from style to style along one axis.
+type switchPath struct {
+	axis     casebook.Axis
+	from, to casebook.Style
+}
+
+// switches follows every movement that fell short into the next course: the
+// paths with their change within the tooth, and each switch against the
+// movements that fell short under the same style and kept it.
+func (p *prepared) switches() SwitchAnalysis {
+	pairing := pairCourses(p)
+	out := SwitchAnalysis{
+		FellShort: pairing.fellShort, Followed: len(pairing.pairs), NotPaired: pairing.left,
+		Definition: "Movements short by more than the tolerance and planned again in the same direction in the next course, " +
+			"from any course on; the next course's expression is achieved / planned of the new plan.",
+		Cautions: switchCautions(),
+	}
+	byPath := map[switchPath][]pair{}
+	for _, x := range pairing.pairs {
+		k := switchPath{x.first.axis, x.first.style, x.next.style}
+		byPath[k] = append(byPath[k], x)
+	}
+	paths := make([]switchPath, 0, len(byPath))
+	for k := range byPath {
+		paths = append(paths, k)
+	}
+	slices.SortFunc(paths, comparePaths)
+	errors := p.errorSDs()
+	for _, k := range paths {
+		out.Paths = append(out.Paths, p.switchPath(k, byPath[k], errors))
+	}
+	for _, k := range paths {
+		if k.from != k.to {
+			kept := byPath[switchPath{k.axis, k.from, k.from}]
+			out.Contrasts = append(out.Contrasts, p.switchContrast(k, byPath[k], kept))
+		}
+	}
+	p.judgeGroups(out.Contrasts)
+	return out
+}
+
+func comparePaths(a, b switchPath) int {
+	kept := func(k switchPath) int { return 1 - oneIf(k.from == k.to) }
+	return cmp.Or(cmp.Compare(a.axis, b.axis), cmp.Compare(a.from, b.from), cmp.Compare(kept(a), kept(b)), cmp.Compare(a.to, b.to))
+}
+
+func switchCautions() []string {
+	return []string{
+		"These movements were chosen because they fell short. Part of any shortfall is chance and measurement, so the next result is nearer the average " +
+			"whatever is done (regression to the mean: Bland & Altman 1994, BMJ 308:1499; Barnett, van der Pols & Dobson 2005, Int J Epidemiol 34:215-220). " +
+			"A change within the tooth is therefore no evidence that the switch worked; only the comparison with those that kept their style is, and it too shows association.",
+		"The scan that ends one course begins the next: an error that made the first result look short makes the next look long.",
+	}
+}
+
+// switchPath describes one path.
+func (p *prepared) switchPath(k switchPath, pairs []pair, errors map[casebook.Unit]float64) SwitchPath {
+	out := SwitchPath{
+		Axis: k.axis, From: k.from, To: k.to, Movements: len(pairs), Cases: countPairCases(pairs),
+		First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: NotEstimable,
+		Expected: p.regressionToMean(k, pairs, errors),
+	}
+	s := &p.settings
+	if s.Shared && out.Cases < s.MinCellCases {
+		return SwitchPath{
+			Axis: k.axis, From: k.from, To: k.to, First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: NotEstimable,
+			Expected: noRegression(), Suppressed: true, Warnings: []Warning{tooFewShown(s)},
+		}
+	}
+	p.pathEstimates(&out, pairs)
+	if out.Cases < s.MinIntervalCases {
+		for _, x := range []*Spread{&out.First, &out.Next, &out.Change} {
+			*x = Spread{x.Value, NotEstimable, NotEstimable, NotEstimable, NotEstimable}
+		}
+		out.PairedP = NotEstimable
+		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases, out.Cases))
+	}
+	return out
+}
+
+// pathEstimates fits expression on course over the stacked pairs with planned
+// amounts as weights: the intercept is the first course's ratio of sums, the
+// slope the change of the ratio. CR2 by case makes it a paired comparison.
+func (p *prepared) pathEstimates(out *SwitchPath, pairs []pair) {
+	m := stats.LinearModel{Names: []string{"first", "change"}}
+	var changes []float64
+	var cluster []int
+	for i := range pairs {
+		for j, r := range []*row{pairs[i].first, pairs[i].next} {
+			m.X = append(m.X, 1, float64(j))
+			m.Y, m.Weights, m.Cluster = append(m.Y, r.expression()), append(m.Weights, r.planned), append(m.Cluster, r.cluster)
+		}
+		changes = append(changes, pairs[i].next.expression()-pairs[i].first.expression())
+		cluster = append(cluster, pairs[i].first.cluster)
+	}
+	fit, err := stats.FitLinear(m, stats.CR2)
+	if err != nil {
+		out.Warnings = append(out.Warnings, notEstimated(err))
+		return
+	}
+	level := p.settings.Level
+	out.First = spread(fit.Contrast([]float64{1, 0}, level))
+	out.Next = spread(fit.Contrast([]float64{1, 1}, level))
+	out.Change = spread(fit.Contrast([]float64{0, 1}, level))
+	if t, err := stats.ClusteredSignedRank(changes, cluster); err == nil {
+		out.PairedP = orMissing(t.P)
+	}
+}
+
+// switchContrast sets a switch against those that kept the same first style:
+// the next course's expression, adjusted for the first course's (analysis of
+// covariance, as Barnett et al. 2005 advise) and for the recorded covariates.
+func (p *prepared) switchContrast(k switchPath, switched, kept []pair) GroupComparison {
+	firstOf := map[*row]*row{}
+	var rows []int32
+	index := func(r *row) int32 { return int32(p.indexOf(r)) }
+	for _, x := range slices.Concat(switched, kept) {
+		firstOf[x.next] = x.first
+		rows = append(rows, index(x.next))
+	}
+	slices.Sort(rows)
+	g := &grouping{
+		group: func(r *row) bool { return r.style == k.to },
+		names: [2]string{
+			fmt.Sprintf("switched from %v to %v", k.from, k.to), fmt.Sprintf("kept %v", k.from),
+		},
+		adjusters: func(rows []int32) []adjuster {
+			b := &adjusterBuilder{p: p, rows: rows}
+			b.number("expression of the course before", func(r *row) (float64, bool) { return firstOf[r].expression(), true })
+			return b.out
+		},
+	}
+	return p.compareGroups(By{Axis: k.axis}, rows, g)
+}
+
+// indexOf finds an analysed row by its address.
+func (p *prepared) indexOf(r *row) int {
+	i, ok := slices.BinarySearchFunc(p.analysed, r, func(a row, b *row) int { return compareMovements(a.mv, b.mv) })
+	if !ok {
+		return -1
+	}
+	return i
+}
+
+func countPairCases(pairs []pair) int {
+	seen := map[int]bool{}
+	for i := range pairs {
+		seen[pairs[i].first.cluster] = true
+	}
+	return len(seen)
+}
+
+func noRegression() RegressionToMean {
+	n := NotEstimable
+	return RegressionToMean{n, n, n, n, n, n, n}
+}
+
+// errorSDs is the method error of each unit: the standard deviation of one
+// measurement by the method of moments, from the repeats.
+func (p *prepared) errorSDs() map[casebook.Unit]float64 {
+	first, second := map[casebook.Unit][]float64{}, map[casebook.Unit][]float64{}
+	for _, r := range p.ds.Repeats {
+		u := r.Axis.Unit()
+		first[u], second[u] = append(first[u], r.First), append(second[u], r.Second)
+	}
+	out := map[casebook.Unit]float64{}
+	for u := range first {
+		if a, err := stats.Agreement(first[u], second[u], p.settings.Level); err == nil && !math.IsNaN(a.MethodOfMoments.Value) {
+			out[u] = a.MethodOfMoments.Value
+		}
+	}
+	return out
+}
+
+// regressionToMean is what selecting movements for their shortfall does to the
+// next result by itself. With mean m of all movements of the axis and style,
+// mean s of the selected, and reliability R = between-tooth variance / total
+// variance, the expected change is (1-R)(m-s) (Bland & Altman 1994, BMJ
+// 308:1499; Barnett et al. 2005, Int J Epidemiol 34:215-220, equation 1 with
+// the observed selection in place of a cut-off). All means and variances are
+// weighted by planned amount; the method error of a ratio is the error of the
+// measurement over the plan. Half of that error comes from the scan that ends
+// the course and begins the next: it enters the next result with the opposite
+// sign, which adds (1-R)/2 (m-s) sum P1 / sum P2.
+func (p *prepared) regressionToMean(k switchPath, pairs []pair, errors map[casebook.Unit]float64) RegressionToMean {
+	var w, sum, square, perPlan float64
+	for i := range p.analysed {
+		r := &p.analysed[i]
+		if r.axis == k.axis && r.style == k.from {
+			e := r.expression()
+			w, sum, square, perPlan = w+r.planned, sum+r.planned*e, square+r.planned*e*e, perPlan+1/r.planned
+		}
+	}
+	var p1, p2, a1 float64
+	for i := range pairs {
+		p1, a1, p2 = p1+pairs[i].first.planned, a1+pairs[i].first.achieved, p2+pairs[i].next.planned
+	}
+	all, selected := sum/w, a1/p1
+	total := square/w - all*all
+	out := noRegression()
+	out.MeanAll, out.MeanSelected = orMissing(all), orMissing(selected)
+	shared := func(unreliable float64) Number {
+		return orMissing(unreliable*(all-selected) + unreliable/2*(all-selected)*p1/p2)
+	}
+	out.AtMost = shared(1)
+	sd, ok := errors[k.axis.Unit()]
+	if !ok || !(total > 0) {
+		return out
+	}
+	// sum P (sd/P)^2 / sum P = sd^2 sum(1/P) / sum P
+	errorVariance := min(sd*sd*perPlan/w, total)
+	out.ErrorSD, out.BetweenSD = Number(math.Sqrt(errorVariance)), Number(math.Sqrt(total-errorVariance))
+	out.Reliability = Number(1 - errorVariance/total)
+	out.Change = shared(errorVariance / total)
+	return out
+}

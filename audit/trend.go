@@ -1,0 +1,199 @@
+package audit
+
+import (
+	"fmt"
+
+	"shortfall/audit/stats"
+)
+
+// observe estimates a criterion's measure with its case-clustered interval.
+func (p *prepared) observe(k *Criterion, parts []part) (Spread, string, []Warning) {
+	num, den := make([]float64, len(parts)), make([]float64, len(parts))
+	cluster, yes := make([]int, len(parts)), make([]bool, len(parts))
+	events := 0
+	for i := range parts {
+		num[i], den[i], cluster[i], yes[i] = parts[i].num, parts[i].den, parts[i].cluster, parts[i].num == 1
+		events += oneIf(yes[i])
+	}
+	switch k.Measure {
+	case CasesRefined: // one answer a case: they are independent
+		e := stats.Wilson(events, len(parts), p.settings.Level)
+		return spread(e), e.Method, warnings(e.Warnings)
+	case OutsideTolerance:
+		sh := clusteredShare(yes, cluster, &p.settings)
+		return Spread{sh.Value, NotEstimable, NotEstimable, sh.Low, sh.High}, sh.Method, sh.Warnings
+	}
+	e, err := stats.RatioOfSums(num, den, cluster, p.settings.Level)
+	if err != nil {
+		return noSpread(), "", []Warning{notEstimated(err)}
+	}
+	return spread(e), e.Method, warnings(e.Warnings)
+}
+
+// changeResult sees one protocol change through one criterion. Movements
+// belong to the month their course began in; those without a month are out.
+func (p *prepared) changeResult(k *Criterion, c *ProtocolChange, parts []part) ChangeResult {
+	out := ChangeResult{
+		Change: *c, Criterion: k.Name, ValueBefore: noSpread(), ValueAfter: noSpread(),
+		Difference: noDifference(), SlopeBefore: noDifference(), Step: noDifference(), SlopeChange: noDifference(),
+	}
+	var dated, before, after []part
+	for _, x := range parts {
+		switch {
+		case x.month == 0:
+		case x.month < c.Month:
+			before, dated = append(before, x), append(dated, x)
+		default:
+			after, dated = append(after, x), append(dated, x)
+		}
+	}
+	out.Before, out.ValueBefore = p.changeArm("before", k, before)
+	out.After, out.ValueAfter = p.changeArm("after", k, after)
+	s := &p.settings
+	switch need := s.MinIntervalCases; {
+	case s.Shared && min(out.Before.Cases, out.After.Cases) < s.MinCellCases:
+		out.Before, out.After, out.ValueBefore, out.ValueAfter = GroupArm{Name: "before"}, GroupArm{Name: "after"}, noSpread(), noSpread()
+		out.Warnings = append(out.Warnings, tooFewShown(s))
+	case out.Before.Cases < need || out.After.Cases < need:
+		out.Warnings = append(out.Warnings, Warning{
+			"few-cases-in-arm", fmt.Sprintf("needs %d cases on either side of the change; before %d, after %d so far", need, out.Before.Cases, out.After.Cases),
+			"audit again when more courses have begun under the new protocol",
+		})
+	default:
+		p.beforeAfter(&out, c, dated)
+		p.segmented(&out, c, dated)
+	}
+	out.Reading = p.readChange(k, &out)
+	return out
+}
+
+func (p *prepared) changeArm(name string, k *Criterion, parts []part) (GroupArm, Spread) {
+	all := sumParts(parts, func(*part) bool { return true })
+	arm := GroupArm{Name: name, Cases: all.cases, Movements: all.n, MeanPlanned: NotEstimable, Expression: NotEstimable}
+	value := noSpread()
+	value.Value = orMissing(all.value())
+	if all.cases >= p.settings.MinIntervalCases {
+		value, _, _ = p.observe(k, parts)
+	}
+	return arm, value
+}
+
+// partModel is the weighted linear model of num/den with weights den, so that
+// an intercept alone gives the ratio of sums; cases are the clusters.
+func partModel(parts []part, names []string, columns func(*part) []float64) stats.LinearModel {
+	m := stats.LinearModel{Names: names}
+	for i := range parts {
+		x := &parts[i]
+		m.X = append(m.X, columns(x)...)
+		m.Y, m.Weights, m.Cluster = append(m.Y, x.num/x.den), append(m.Weights, x.den), append(m.Cluster, x.cluster)
+	}
+	return m
+}
+
+// beforeAfter is the difference of the two periods, a case that spans both
+// counting in both (CR2 by case, Satterthwaite degrees of freedom).
+func (p *prepared) beforeAfter(out *ChangeResult, c *ProtocolChange, parts []part) {
+	fit, err := stats.FitLinear(partModel(parts, []string{"before", "after"}, func(x *part) []float64 {
+		return []float64{1, float64(oneIf(x.month >= c.Month))}
+	}), stats.CR2)
+	if err != nil {
+		out.Warnings = append(out.Warnings, notEstimated(err))
+		return
+	}
+	e := fit.Contrast([]float64{0, 1}, p.settings.Level)
+	out.Difference = difference(e)
+	out.Warnings = append(out.Warnings, warnings(e.Warnings)...)
+}
+
+// segmented fits level and trend by quarter before the change, the step at it
+// and the difference of the trends after it:
+//
+//	y = b0 + b1 t + b2 after + b3 t after,  t quarters from the change
+//
+// (Wagner et al. 2002, J Clin Pharm Ther 27:299-309, equation 1, with time
+// counted from the change; errors clustered by case in place of an
+// autocorrelated series).
+func (p *prepared) segmented(out *ChangeResult, c *ProtocolChange, parts []part) {
+	at := quarterOf(c.Month)
+	var sides [2]map[int]bool
+	sides[0], sides[1] = map[int]bool{}, map[int]bool{}
+	for i := range parts {
+		sides[oneIf(parts[i].month >= c.Month)][parts[i].quarter] = true
+	}
+	if need := p.settings.Questions.TrendQuarters; len(sides[0]) < need || len(sides[1]) < need {
+		out.Warnings = append(out.Warnings, Warning{
+			"short-trend", fmt.Sprintf("a trend needs %d quarters with data on either side of the change; before %d, after %d", need, len(sides[0]), len(sides[1])),
+			"audit again when more quarters have passed",
+		})
+		return
+	}
+	m := partModel(parts, []string{"level", "trend", "step", "change of trend"}, func(x *part) []float64 {
+		t, after := float64(x.quarter-at), float64(oneIf(x.month >= c.Month))
+		return []float64{1, t, after, t * after}
+	})
+	fit, err := stats.FitLinear(m, stats.CR2)
+	if err != nil {
+		out.Warnings = append(out.Warnings, notEstimated(err))
+		return
+	}
+	level := p.settings.Level
+	out.SlopeBefore = difference(fit.Contrast([]float64{0, 1, 0, 0}, level))
+	out.Step = difference(fit.Contrast([]float64{0, 0, 1, 0}, level))
+	out.SlopeChange = difference(fit.Contrast([]float64{0, 0, 0, 1}, level))
+	for _, e := range []Difference{out.SlopeBefore, out.Step, out.SlopeChange} {
+		if e.DF.OK() && e.DF < fewestDF {
+			out.Warnings = append(out.Warnings, Warning{
+				"few-degrees-of-freedom", "fewer than 4 degrees of freedom: a few cases carry the trend", "audit again with more cases",
+			})
+			break
+		}
+	}
+}
+
+func (p *prepared) readChange(k *Criterion, r *ChangeResult) string {
+	what := fmt.Sprintf("%s, change of %v (%s)", k.Name, r.Change.Month, r.Change.Description)
+	if !r.Difference.Difference.OK() || !r.Difference.Low.OK() {
+		return what + ": not enough data on both sides to compare yet."
+	}
+	verdict := "did not change by more than chance and case mix allow"
+	switch {
+	case r.Difference.Low > 0:
+		verdict = "is higher after"
+	case r.Difference.High < 0:
+		verdict = "is lower after"
+	}
+	return fmt.Sprintf("%s: the measure %s, from %s to %s (difference %s, %s %s to %s). Other things may have changed at the same time; the trend and the run chart stand beside it.",
+		what, verdict, k.format(float64(r.ValueBefore.Value)), k.format(float64(r.ValueAfter.Value)),
+		k.formatChange(float64(r.Difference.Difference)), p.ci(), k.formatChange(float64(r.Difference.Low)), k.formatChange(float64(r.Difference.High)))
+}
+
+// formatChange writes a difference with its sign; shares in points.
+func (k *Criterion) formatChange(x float64) string {
+	switch {
+	case k.Measure != MeanShortfallOf:
+		return fmt.Sprintf("%+.0f points", 100*x)
+	case k.axis().Unit().Symbol() == "mm":
+		return fmt.Sprintf("%+.1f mm", x)
+	}
+	return fmt.Sprintf("%+.0f°", x)
+}
+
+// reaudit answers the declared criteria, if there are any.
+func (p *prepared) reaudit() Reaudit {
+	c := p.settings.Questions.Criteria
+	if c == nil {
+		return Reaudit{}
+	}
+	out := Reaudit{File: c.File, Actions: c.ActionsOf}
+	for i := range c.Criteria {
+		k := &c.Criteria[i]
+		r, parts := p.evaluate(k, c.Changes)
+		out.Criteria = append(out.Criteria, r)
+		for j := range c.Changes {
+			if c.Changes[j].Month != 0 && k.affectedBy(&c.Changes[j]) {
+				out.Changes = append(out.Changes, p.changeResult(k, &c.Changes[j], parts))
+			}
+		}
+	}
+	return out
+}
