@@ -37,7 +37,7 @@ func invent(n int, seed uint64) []move {
 		u := rng.NormFloat64() * 0.1
 		courses := 1 + min(4, int(rng.ExpFloat64()*1.1))
 		for k := range courses {
-			for range 5 + rng.IntN(9) {
+			for range 24 + rng.IntN(16) {
 				t := casebook.AllTeeth()[rng.IntN(32)]
 				if t.Position() == 8 && rng.Float64() < 0.9 {
 					continue

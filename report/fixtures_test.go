@@ -227,7 +227,7 @@ func repeats() []audit.MethodError {
 func unplanned() []audit.Unplanned {
 	out := []audit.Unplanned{}
 	for _, a := range casebook.Axes() {
-		out = append(out, audit.Unplanned{Axis: a, Unit: a.Unit(), Cases: 14, Movements: 31, MeanAbs: 0.4, Outside: share(9, 31)})
+		out = append(out, audit.Unplanned{Axis: a, Unit: a.Unit(), Cases: 14, Movements: 31, MeanAbs: map[casebook.Unit]audit.Number{casebook.Millimetre: 0.2, casebook.Degree: 1.4}[a.Unit()], Outside: share(9, 31)})
 	}
 	return out
 }

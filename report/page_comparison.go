@@ -49,36 +49,24 @@ func (l *layout) differenceTitle(drawn []audit.Comparison) string {
 // differenceFigure draws comparisons, over several pages where need be.
 func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full bool) {
 	var rows []chart.DifferenceRow
-	var notes [][]int
+	var parts []part
 	for _, c := range cs {
 		ids := l.notes(c.Warnings)
-		rows, notes = append(rows, l.differenceRow(c, ids)), append(notes, ids)
+		row := l.differenceRow(c, ids)
+		rows, parts = append(rows, row), append(parts, part{row.Height(l.d.Width()), ids})
 	}
 	lo, hi := chart.DifferenceRange(rows)
-	below := []paper.Run{paper.M(fmt.Sprintf("Difference in points of expression, clinician-designed minus software-suggested; intervals %s, CR2 with Satterthwaite degrees of freedom. Bold: the verdict after correction for multiple comparisons is higher or lower. ", l.level()))}
+	below := []paper.Run{paper.M(fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons. ", l.level()))}
 	if full {
-		below = append(below, l.d.Ref("table-comparisons"), paper.M(" gives P, what could have been seen, and how many more cases would settle it."))
+		below = append(below, paper.M("P, what could have been seen, and how many more cases would settle it: "), l.d.Ref("table-comparisons"), paper.M("."))
 	} else {
 		below = append(below, paper.M("All comparisons: "), l.d.Ref("difference"), paper.M("."))
 	}
-	const caption = 6 * paper.Baseline
-	again := false
-	for len(rows) > 0 {
-		h, n, ids := chart.DifferenceFrame+caption, 0, []int(nil)
-		for n < len(rows) {
-			merged := union(ids, notes[n])
-			if n > 0 && h+rows[n].Height(l.d.Width()) > l.d.Room(merged) {
-				break
-			}
-			h, n, ids = h+rows[n].Height(l.d.Width()), n+1, merged
-		}
-		fig := chart.Difference{Title: title, Rows: rows[:n], Width: l.d.Width(), Lo: lo, Hi: hi, Left: "software-suggested", Right: "clinician-designed"}
-		l.d.Place(paper.Figure{ID: id, Title: title, Chart: fig.Figure(differenceDesc(rows[:n])), Below: below, Notes: ids}, again)
-		rows, notes, again = rows[n:], notes[n:], true
-		if len(rows) > 0 {
-			l.d.NewPage()
-		}
+	figure := func(from, to int) paper.Figure {
+		fig := chart.Difference{Title: title, Rows: rows[from:to], Width: l.d.Width(), Lo: lo, Hi: hi, Left: "software-suggested", Right: "clinician-designed"}
+		return paper.Figure{ID: id, Title: title, Chart: fig.Figure(differenceDesc(rows[from:to])), Below: below}
 	}
+	l.spread(parts, chart.DifferenceFrame+l.d.Frame(figure(0, 0)), false, figure)
 }
 
 func differenceDesc(rows []chart.DifferenceRow) string {
@@ -201,18 +189,27 @@ func (l *layout) notComparable(cs []audit.Comparison) {
 		by[reason] = append(by[reason], c)
 	}
 	for _, reason := range reasons {
-		runs := []paper.Run{paper.B(wording.Capital(reason) + ": ")}
-		var ids []int
-		for i, c := range by[reason] {
-			ns := l.notes(c.Warnings)
-			ids = union(ids, ns)
-			sep := "; "
-			if i == len(by[reason])-1 {
-				sep = "."
-			}
-			runs = append(runs, paper.T(wording.Where(c.By, l.set.Notation)+paper.Marks(ns)+sep))
-		}
-		l.d.Para(12, ids, runs...)
+		ids, runs := l.listed(by[reason])
+		l.d.Para(12, ids, append([]paper.Run{paper.B(wording.Capital(reason) + ": ")}, runs...)...)
 		l.d.Space(0.5)
 	}
+}
+
+// listed names cells by movement and course, their teeth after a colon.
+func (l *layout) listed(cs []audit.Comparison) (ids []int, runs []paper.Run) {
+	var last audit.By
+	for i, c := range cs {
+		ns := l.notes(c.Warnings)
+		ids = union(ids, ns)
+		head, sep := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}, ", "
+		if head != last {
+			sep = "; " + wording.Movement(head) + ", " + wording.Course(head.Course) + ": "
+			if i == 0 {
+				sep = sep[2:]
+			}
+			last = head
+		}
+		runs = append(runs, paper.T(sep+wording.Place(c.By, l.set.Notation)+paper.Marks(ns)))
+	}
+	return ids, append(runs, paper.T("."))
 }

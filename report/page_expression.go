@@ -2,7 +2,6 @@ package report
 
 import (
 	"math"
-	"slices"
 	"strconv"
 
 	"shortfall/audit"
@@ -28,42 +27,39 @@ var strata = []audit.CourseStratum{audit.Initial, audit.Refinement}
 
 func (l *layout) dentalCharts() {
 	w := l.d.Width()
-	var parts []*chart.Figure
-	var ids []int
-	again := false
-	flush := func() {
-		if len(parts) == 0 {
-			return
+	var figs []*chart.Figure
+	var parts []part
+	for _, a := range axesByUnit {
+		if fig, notes := l.dentalChart(a); fig != nil {
+			figs, parts = append(figs, fig), append(parts, part{fig.H + dentalGap, notes})
 		}
-		all := append([]*chart.Figure{chart.DentalLegend(w)}, parts...)
+	}
+	legend := chart.DentalLegend(w)
+	figure := func(from, to int) paper.Figure {
+		all := append([]*chart.Figure{legend}, figs[from:to]...)
 		desc := "Thirty-two teeth facing the patient, one chart an axis; the value in each cell is percent of the plan, the cases stand below it."
-		l.d.Place(paper.Figure{
-			ID: "dental", Title: "Expression by tooth, percent of the planned amount, as seen facing the patient (patient's right on the left of the page)",
-			Chart: chart.Stack(2, "Expression by tooth", desc, all...), Notes: ids,
-			Below: []paper.Run{paper.M("Ratio of sums, both directions together" + l.pooledWords() + ". Cells are as wide as crowns are relative to each other (Nelson & Ash 2010). In figures and movements: "), l.d.Ref("table-teeth"), paper.M(".")},
-		}, again)
-		parts, ids, again = nil, nil, true
+		return paper.Figure{
+			ID: "dental", Title: "Expression by tooth, % of the plan, facing the patient: the patient's right is on the left of the page",
+			Chart: chart.Stack(dentalGap, "Expression by tooth", desc, all...),
+			Below: []paper.Run{paper.M("Ratio of sums, both directions together" + l.pooledWords() + ". Cells are as wide as crowns are relative to each other (Nelson & Ash 2010). All numbers: "), l.d.Ref("table-teeth"), paper.M(".")},
+		}
 	}
-	const caption = 5 * paper.Baseline // title, lines below, space
-	for _, a := range casebook.Axes() {
-		fig, notes := l.dentalChart(a)
-		if fig == nil {
-			continue
-		}
-		height := chart.RowHeight*1.5 + caption + fig.H + 2
-		for _, p := range parts {
-			height += p.H + 2
-		}
-		merged := union(ids, notes)
-		if len(parts) > 0 && l.d.Room(merged) < height {
-			flush()
-			l.d.NewPage()
-			merged = notes
-		}
-		parts, ids = append(parts, fig), merged
-	}
-	flush()
+	l.spread(parts, legend.H+l.d.Frame(figure(0, 0)), true, figure)
 }
+
+const dentalGap = 2.0 // mm
+
+// axesByUnit lists the millimetre axes before the degree axes, as figures show them.
+var axesByUnit = func() (out []casebook.Axis) {
+	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
+		for _, a := range casebook.Axes() {
+			if a.Unit() == u {
+				out = append(out, a)
+			}
+		}
+	}
+	return out
+}()
 
 // pooledWords tells the reader where the values are partially pooled.
 func (l *layout) pooledWords() string {
@@ -117,14 +113,4 @@ func toothValue(c audit.Cell, marks string) chart.ToothValue {
 		v.Value, v.Text = float64(est), wording.Whole(est)
 	}
 	return v
-}
-
-func union(a, b []int) []int {
-	out := slices.Clone(a)
-	for _, n := range b {
-		if !slices.Contains(out, n) {
-			out = append(out, n)
-		}
-	}
-	return out
 }

@@ -19,48 +19,34 @@ var markers = map[casebook.Style]chart.Marker{
 // forest shows expression by axis and direction, styles as neighbouring rows.
 func (l *layout) forest() {
 	var panels []chart.ForestPanel
-	var notes [][]int
-	for _, a := range casebook.Axes() {
+	var parts []part
+	for _, a := range axesByUnit {
 		if p, ids := l.panel(a); len(p.Rows) > 0 {
-			panels, notes = append(panels, p), append(notes, ids)
+			panels, parts = append(panels, p), append(parts, part{p.Height(), ids})
 		}
 	}
-	l.placeForest("forest", panels, notes, l.forestTitle(), []paper.Run{
-		paper.M("Initial courses. Solid line: all that was planned; dashed: the mean of the axis over all styles. Ratio of sums, intervals clustered by case; an arrow marks an interval that leaves the scale. Styles differ in what they were planned for: see the next section before comparing them. Refinements and further measures: "),
+	l.placeForest("forest", panels, parts, l.forestTitle(), []paper.Run{
+		paper.M("Initial courses. Solid line: all that was planned; dashed: mean of the axis over all styles. Ratio of sums, intervals clustered by case; an arrow marks one that leaves the scale. The styles had different plans: read the next section before comparing them. All numbers: "),
 		l.d.Ref("table-directions"), paper.M("."),
 	})
 }
 
-// placeForest breaks panels over pages where they do not fit one.
-func (l *layout) placeForest(id string, panels []chart.ForestPanel, notes [][]int, title string, below []paper.Run) {
+// placeForest sets panels on one scale, over several pages where need be.
+func (l *layout) placeForest(id string, panels []chart.ForestPanel, parts []part, title string, below []paper.Run) {
 	if len(panels) == 0 {
 		return
 	}
 	lo, hi := chart.ForestRange(panels)
-	const caption = 6 * paper.Baseline
-	whole := chart.Forest{Panels: panels, Width: l.d.Width()}
-	if full := whole.Height() + caption; full <= l.d.Height() {
-		l.d.Space(1)
-		l.d.Need(min(full, l.d.Height()-20))
+	figure := func(from, to int) paper.Figure {
+		fo := chart.Forest{Title: "Expression by direction and style", Level: l.level(), Panels: panels[from:to], Width: l.d.Width(), Lo: lo, Hi: hi}
+		return paper.Figure{ID: id, Title: title, Chart: fo.Figure(forestDesc(panels[from:to])), Below: below}
 	}
-	again := false
-	for len(panels) > 0 {
-		n, ids := 0, []int(nil)
-		for n < len(panels) {
-			try := chart.Forest{Panels: panels[:n+1], Width: l.d.Width()}
-			merged := union(ids, notes[n])
-			if n > 0 && try.Height()+caption > l.d.Room(merged) {
-				break
-			}
-			n, ids = n+1, merged
-		}
-		fo := chart.Forest{Title: "Expression by direction and style", Level: l.level(), Panels: panels[:n], Width: l.d.Width(), Lo: lo, Hi: hi}
-		l.d.Place(paper.Figure{ID: id, Title: title, Chart: fo.Figure(forestDesc(panels[:n])), Below: below, Notes: ids}, again)
-		panels, notes, again = panels[n:], notes[n:], true
-		if len(panels) > 0 {
-			l.d.NewPage()
-		}
+	frame := chart.ForestFrame + l.d.Frame(figure(0, 0))
+	l.d.Space(1)
+	if whole := l.whole(parts, frame); whole <= l.d.Height() {
+		l.d.Need(whole)
 	}
+	l.spread(parts, frame, true, figure)
 }
 
 func forestDesc(panels []chart.ForestPanel) string {
@@ -146,7 +132,7 @@ func (l *layout) forestTitle() string {
 // keyForest is the forest of page one: directions over all styles.
 func (l *layout) keyForest() {
 	var panels []chart.ForestPanel
-	var notes [][]int
+	var parts []part
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
 		p := chart.ForestPanel{Title: wording.Capital(unitWords(u)), Mean: nan}
 		var ids []int
@@ -160,8 +146,8 @@ func (l *layout) keyForest() {
 			p.Rows = append(p.Rows, l.forestRow(c, wording.Capital(d.String()), "all styles", chart.Diamond, ns))
 		}
 		if len(p.Rows) > 0 {
-			panels, notes = append(panels, p), append(notes, ids)
+			panels, parts = append(panels, p), append(parts, part{p.Height(), ids})
 		}
 	}
-	l.placeForest("key", panels, notes, l.forestTitle(), []paper.Run{paper.M("Initial courses, all styles. Solid line: all that was planned. By style: "), l.d.Ref("forest"), paper.M(".")})
+	l.placeForest("key", panels, parts, l.forestTitle(), []paper.Run{paper.M("Initial courses, all styles. Solid line: all that was planned. By style: "), l.d.Ref("forest"), paper.M(".")})
 }

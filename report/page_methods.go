@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"shortfall/audit"
@@ -95,27 +96,32 @@ func (l *layout) limitations() {
 }
 
 func (l *layout) settings() {
+	t := paper.Table{Columns: []paper.Column{{Head: "Setting", W: 82}, {Head: "Value"}}}
+	for _, kv := range l.settingRows() {
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: kv[0]}, {Text: kv[1]}}})
+	}
+	l.d.Heading("Settings", 4*paper.Baseline)
+	l.d.Table(t)
+}
+
+// settingRows words the settings of the audit.
+func (l *layout) settingRows() [][2]string {
 	s := l.set
 	primary := "none"
 	if s.Primary != (audit.By{}) {
 		primary = wording.Where(s.Primary, s.Notation)
 	}
-	t := paper.Table{Columns: []paper.Column{{Head: "Setting", W: 60}, {Head: "Value"}}}
-	for _, kv := range [][2]string{
+	return [][2]string{
 		{"Confidence level", wording.Level(s.Level)},
 		{"Tolerance", trim(s.ToleranceMM) + " mm, " + trim(s.ToleranceDeg) + "°"},
 		{"Smallest meaningful plan", trim(s.SmallestMM) + " mm, " + trim(s.SmallestDeg) + "°"},
-		{"Fewest cases shown, where results are shared", fmt.Sprint(s.MinCellCases)},
-		{"Fewest cases for an interval", fmt.Sprint(s.MinIntervalCases)},
+		{"Fewest cases shown, where results are shared", strconv.Itoa(s.MinCellCases)},
+		{"Fewest cases for an interval", strconv.Itoa(s.MinIntervalCases)},
 		{"Shared outside the practice", map[bool]string{true: "yes", false: "no"}[s.Shared]},
 		{"Alpha, and correction for multiple comparisons", trim(s.Alpha) + ", " + s.Multiplicity},
 		{"Primary comparison", primary},
 		{"Tooth notation", notationWords(s.Notation)},
-	} {
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: kv[0]}, {Text: kv[1]}}})
 	}
-	l.d.Heading("Settings", 4*paper.Baseline)
-	l.d.Table(t)
 }
 
 func notationWords(n casebook.Notation) string {
@@ -144,14 +150,15 @@ func (l *layout) provenance() {
 		return
 	}
 	t := paper.Table{ID: "table-inputs", Title: "Files read", Columns: []paper.Column{
-		{Head: "File and SHA-256"}, {Head: "Read", W: 16, Right: true}, {Head: "Accepted", W: 20, Right: true}, {Head: "Rejected", W: 20, Right: true}, {Head: "Blank", W: 16, Right: true},
+		{Head: "File"}, {Head: "Read", W: 16, Right: true}, {Head: "Accepted", W: 20, Right: true}, {Head: "Rejected", W: 20, Right: true}, {Head: "Blank", W: 16, Right: true},
 	}}
 	for _, f := range p.Inputs {
 		var c casebook.Counts
 		for _, s := range f.Sheets {
 			c = c.Add(s.Counts)
 		}
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: f.Name + "  " + f.SHA256}, {Text: wording.Count(c.Read)}, {Text: wording.Count(c.Accepted)}, {Text: wording.Count(c.Rejected)}, {Text: wording.Count(c.Blank)}}})
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: f.Name}, {Text: wording.Count(c.Read)}, {Text: wording.Count(c.Accepted)}, {Text: wording.Count(c.Rejected)}, {Text: wording.Count(c.Blank)}}},
+			paper.Row{Cells: []paper.Cell{{Text: "SHA-256 " + f.SHA256, Muted: true}, {}, {}, {}, {}}})
 	}
 	l.d.Space(1)
 	l.d.Table(t)

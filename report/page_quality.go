@@ -34,7 +34,7 @@ func (l *layout) methodError() {
 		return
 	}
 	t := paper.Table{ID: "table-method-error", Title: "Second measurements of achieved movements", Columns: []paper.Column{
-		{Head: "Unit", W: 15}, {Head: "Pairs (cases)", W: 20, Right: true}, {Head: "Bias (" + l.level() + " CI)", Right: true}, {Head: "P", W: 12, Right: true},
+		{Head: "Unit", W: 16}, {Head: "Pairs (cases)", W: 15, Right: true}, {Head: "Bias (" + l.level() + " CI)", Right: true}, {Head: "P", W: 12, Right: true},
 		{Head: "Dahlberg", W: 19, Right: true}, {Head: "Method of moments", W: 20, Right: true}, {Head: "ICC", W: 12, Right: true}, {Head: "Smallest detectable", W: 23, Right: true},
 	}, Below: []paper.Run{paper.M("Dahlberg's error takes bias for random error; the method of moments does not (Springate 2012). A difference below the smallest detectable change cannot be told from measuring twice.")}}
 	for _, m := range l.r.Repeats {
@@ -42,7 +42,7 @@ func (l *layout) methodError() {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: map[casebook.Unit]string{casebook.Millimetre: "mm", casebook.Degree: "degrees"}[u], Notes: l.notes(m.Warnings)},
 			{Text: fmt.Sprintf("%d (%d)", m.Pairs, m.Cases)},
-			{Text: wording.Fine(m.Bias.Value, u) + " (" + wording.FineLimits(m.Bias.Low, m.Bias.High, u) + ")"},
+			{Text: wording.FineInterval(m.Bias.Value, m.Bias.Low, m.Bias.High, u)},
 			{Text: wording.P(m.BiasP)},
 			{Text: wording.Fine(m.Dahlberg, u)}, {Text: wording.Fine(m.MethodOfMoments, u)},
 			{Text: wording.Fixed(m.ICC.Value, 2)}, {Text: wording.Fine(m.SmallestDetectable, u)},

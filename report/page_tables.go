@@ -98,8 +98,8 @@ func (l *layout) classTable() {
 // toothTable holds one row a tooth and axis, initial and refinement side by side.
 func (l *layout) toothTable() {
 	t := paper.Table{ID: "table-teeth", Title: "Expression by axis and tooth, all styles, both directions", Columns: []paper.Column{
-		{Head: "Tooth", W: 14}, {Head: "Initial: cases / movements", Right: true}, {Head: "% (" + l.level() + " CI)", Right: true},
-		{Head: "Refinement: cases / movements", Right: true}, {Head: "% (" + l.level() + " CI)", Right: true},
+		{Head: "Tooth", W: 16}, {Head: "Initial: cases / movements", W: 30, Right: true}, {Head: "% (" + l.level() + " CI)", W: 30, Right: true},
+		{Head: "Refinement: cases / movements", W: 36, Right: true}, {Head: "% (" + l.level() + " CI)", W: 30, Right: true},
 	}}
 	t.Below = []paper.Run{paper.M("Drawn in "), l.d.Ref("dental"), paper.M(". Ratio of sums, before any pooling.")}
 	for _, a := range casebook.Axes() {
@@ -142,22 +142,30 @@ func (l *layout) comparisonTable() {
 	if len(l.r.Comparisons) == 0 {
 		return
 	}
-	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed against software-suggested, points of expression", Columns: []paper.Column{
-		{Head: "Movement, teeth, course"}, {Head: "Clinician-d. cases / mov.", W: 19, Right: true}, {Head: "Software-s. cases / mov.", W: 19, Right: true}, {Head: "Adjusted (" + l.level() + " CI)", W: 24, Right: true},
-		{Head: "P, corrected", W: 15, Right: true}, {Head: "Could be seen", W: 13, Right: true}, {Head: "More cases", W: 12, Right: true}, {Head: "Verdict", W: 26},
+	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Columns: []paper.Column{
+		{Head: "Teeth", W: 29}, {Head: "Cases CD v SS", W: 18, Right: true}, {Head: "Movements CD v SS", W: 20, Right: true}, {Head: "Adjusted (" + l.level() + " CI)", W: 28, Right: true},
+		{Head: "P, corrected", W: 17, Right: true}, {Head: "Could be seen", W: 13, Right: true}, {Head: "More cases", W: 10, Right: true}, {Head: "Verdict"},
 	}, Below: []paper.Run{paper.M("Could be seen: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "), l.d.Ref("difference"), paper.M(".")}}
+	last := audit.By{}
 	for _, c := range l.r.Comparisons {
+		head := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
+		if head != last {
+			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(wording.Movement(head))), paper.M(", " + wording.Course(head.Course))}})
+			last = head
+		}
 		cl, sw := arm(c, casebook.ClinicianDesigned), arm(c, casebook.SoftwareSuggested)
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: wording.Capital(wording.Where(c.By, l.set.Notation)), Bold: highlighted(c)},
-			{Text: pair(cl.Cases, cl.Movements)}, {Text: pair(sw.Cases, sw.Movements)},
-			{Text: pointsText(c.Adjusted)}, {Text: wording.P(c.Adjusted.PAdjusted)},
+			{Text: wording.Place(c.By, l.set.Notation), Bold: highlighted(c)},
+			{Text: versus(cl.Cases, sw.Cases)}, {Text: versus(cl.Movements, sw.Movements)},
+			{Text: pointsText(c.Adjusted), Bold: highlighted(c)}, {Text: wording.P(c.Adjusted.PAdjusted)},
 			{Text: wording.Whole(c.Detectable)}, {Text: wording.Fixed(c.MoreCases, 0)}, {Text: string(c.Verdict), Bold: highlighted(c), Notes: l.notes(c.Warnings)},
 		}})
 	}
 	l.d.Space(2)
 	l.d.Table(t)
 }
+
+func versus(a, b int) string { return wording.Count(a) + " v " + wording.Count(b) }
 
 func arm(c audit.Comparison, s casebook.Style) audit.Arm {
 	for _, a := range c.Arms {

@@ -20,8 +20,8 @@ type Dataset struct {
 // ImportedFile is one file of the database with its row counts.
 type ImportedFile struct {
 	File
-	Sheets   []SheetCounts
-	Invented bool
+	Sheets   []SheetCounts `json:"sheets"`
+	Invented bool          `json:"invented"`
 }
 
 // RejectedCount counts rejected rows by kind and by their first reason.

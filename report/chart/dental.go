@@ -79,7 +79,7 @@ func (d Dental) arch(f *Figure, arch int, name string, y float64) []string {
 	for i, r := range d.Rows {
 		at := y + RowHeight + float64(i)*(cellH+RowHeight)
 		f.ink(0, at+3.5, r, Start, false, Muted)
-		f.ink(dentalLeft-2, at+cellH+3.1, "cases", End, false, Muted)
+		f.ink(0, at+cellH+3.1, "cases", Start, false, Muted)
 	}
 	x := dentalLeft
 	var spill []string

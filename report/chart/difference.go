@@ -42,8 +42,8 @@ func DifferenceRange(rows []DifferenceRow) (lo, hi float64) {
 
 // columns of the difference figure in mm.
 const (
-	diffPlotX    = 66.0
-	diffTextW    = 34.0
+	diffPlotX    = 57.0
+	diffTextW    = 31.0
 	diffVerdictW = 31.0
 )
 
@@ -57,11 +57,11 @@ func (r DifferenceRow) reading(w float64) []string {
 	if r.Reading == "" {
 		return nil
 	}
-	return wrapWords(r.Reading, w-6, r.Bold)
+	return wrapWords(r.Reading, w-6, false)
 }
 
 // DifferenceFrame is the height of heads and scale in mm.
-const DifferenceFrame = 4.6 * RowHeight
+const DifferenceFrame = 3.6 * RowHeight
 
 // Figure draws the rows.
 func (d Difference) Figure(desc string) *Figure {
@@ -70,7 +70,7 @@ func (d Difference) Figure(desc string) *Figure {
 	f.ink(d.Width-diffVerdictW-3, 3.2, "points (CI)", End, false, Muted)
 	f.ink(d.Width-diffVerdictW+1, 3.2, "verdict", Start, false, Muted)
 	f.legendDifference()
-	y := 2.3 * RowHeight
+	y := 1.5 * RowHeight
 	for _, r := range d.Rows {
 		f.H += r.Height(d.Width)
 		d.row(f, a, r, y)

@@ -51,34 +51,30 @@ func ForestRange(panels []ForestPanel) (lo, hi float64) {
 
 // columns of the forest in mm.
 const (
-	forestStyleX = 40.0
-	forestPlotX  = 75.0
-	forestNW     = 25.0
-	forestTextW  = 33.0
+	forestStyleX = 34.0
+	forestPlotX  = 68.0
+	forestNW     = 18.0
+	forestTextW  = 31.0
 )
 
-// PanelHeight of a panel with so many rows, in mm.
-func (p ForestPanel) height() float64 { return (float64(len(p.Rows)) + 1.4) * RowHeight }
+// Height of a panel in mm.
+func (p ForestPanel) Height() float64 { return (float64(len(p.Rows)) + 1.25) * RowHeight }
 
-// Height of the figure in mm.
-func (fo Forest) Height() float64 {
-	h := 2.2 * RowHeight // heads, scale
-	for _, p := range fo.Panels {
-		h += p.height()
-	}
-	return h + RowHeight
-}
+// ForestFrame is the height of heads and scale in mm.
+const ForestFrame = 3.2 * RowHeight
 
 // Figure draws the panels.
 func (fo Forest) Figure(desc string) *Figure {
-	f := &Figure{Title: fo.Title, Desc: desc, W: fo.Width, H: fo.Height()}
+	f := &Figure{Title: fo.Title, Desc: desc, W: fo.Width, H: ForestFrame}
 	a := axis{fo.Lo, fo.Hi, forestPlotX, fo.Width - forestPlotX - forestNW - forestTextW - 3}
-	f.ink(fo.Width-forestTextW-1, 3.2, "cases / movements", End, false, Muted)
-	f.ink(fo.Width, 3.2, "% ("+fo.Level+" CI)", End, false, Muted)
+	f.ink(fo.Width-forestTextW-1, 3.2, "cases /", End, false, Muted)
+	f.ink(fo.Width-forestTextW-1, 3.2+RowHeight, "movements", End, false, Muted)
+	f.ink(fo.Width, 3.2+RowHeight, "% ("+fo.Level+" CI)", End, false, Muted)
 	y := 1.2 * RowHeight
 	for _, p := range fo.Panels {
 		fo.panel(f, p, a, y)
-		y += p.height()
+		f.H += p.Height()
+		y += p.Height()
 	}
 	fo.scale(f, a, y)
 	return f

@@ -9,32 +9,33 @@ import "math"
 // surface with mesial on the left and the cheek at the top.
 func Signs(w float64) *Figure {
 	f := &Figure{
-		Title: "Sign convention", W: w, H: 39,
+		Title: "Sign convention", W: w, H: 44,
 		Desc: "Positive: extrusion, mesial side inward, crown tip mesial, crown torque buccal, shift mesial, shift buccal. Negative: the opposites.",
 	}
 	step := w / 6
 	for i, s := range []struct {
-		axis, plus, minus string
-		sketch            func(*Figure, float64, float64)
+		axis, unit, plus, minus string
+		sketch                  func(*Figure, float64, float64)
 	}{
-		{"vertical, mm", "+ extrusion", "− intrusion", sketchVertical},
-		{"rotation, °", "+ mesial side in", "− mesial side out", sketchRotation},
-		{"mesiodistal tip, °", "+ crown mesial", "− crown distal", sketchTip},
-		{"bucco-ling. torque, °", "+ crown buccal", "− crown lingual", sketchTip},
-		{"mesiodistal shift, mm", "+ mesial", "− distal", sketchShift},
-		{"bucco-ling. shift, mm", "+ buccal", "− lingual", sketchShift},
+		{"vertical", "mm", "+ extrusion", "− intrusion", sketchVertical},
+		{"rotation", "degrees", "+ mesial side in", "− mesial side out", sketchRotation},
+		{"mesiodistal tip", "degrees", "+ crown mesial", "− crown distal", sketchTip},
+		{"buccolingual torque", "degrees", "+ crown buccal", "− crown lingual", sketchTip},
+		{"mesiodistal shift", "mm", "+ mesial", "− distal", sketchShift},
+		{"buccolingual shift", "mm", "+ buccal", "− lingual", sketchShift},
 	} {
 		x := float64(i) * step
 		f.text(x, 3.4, s.axis, Start, false)
-		s.sketch(f, x+step/2-3, 16)
-		f.ink(x, 33, s.plus, Start, true, Ink)
-		f.ink(x, 33+RowHeight, s.minus, Start, false, Muted)
+		f.ink(x, 3.4+RowHeight, s.unit, Start, false, Muted)
+		s.sketch(f, x+step/2-3, 21)
+		f.ink(x, 38, s.plus, Start, true, Ink)
+		f.ink(x, 38+RowHeight, s.minus, Start, false, Muted)
 		side := [2]string{"mesial", "distal"}
 		if i == 3 || i == 5 {
 			side = [2]string{"buccal", "lingual"}
 		}
-		f.ink(x, 27.3, side[0], Start, false, Muted)
-		f.ink(x+step-5, 27.3, side[1], End, false, Muted)
+		f.ink(x, 32.8, side[0], Start, false, Muted)
+		f.ink(x+step-5, 32.8, side[1], End, false, Muted)
 	}
 	return f
 }

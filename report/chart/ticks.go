@@ -2,33 +2,30 @@ package chart
 
 import "math"
 
-// nice gives the "nice" number (1, 2 or 5 times a power of ten) nearest to x,
-// or not below it where up is set: Heckbert, Nice Numbers for Graph Labels,
-// Graphics Gems (Glassner ed., 1990), 61-63, function nicenum.
-func nice(x float64, up bool) float64 {
+// nice gives the "nice" number (1, 2 or 5 times a power of ten) nearest to x:
+// Heckbert, Nice Numbers for Graph Labels, Graphics Gems (Glassner ed., 1990),
+// 61-63, function nicenum with rounding.
+func nice(x float64) float64 {
 	p := math.Pow(10, math.Floor(math.Log10(x)))
-	f := x / p
-	var n float64
-	switch {
-	case up && f <= 1, !up && f < 1.5:
-		n = 1
-	case up && f <= 2, !up && f < 3:
-		n = 2
-	case up && f <= 5, !up && f < 7:
-		n = 5
-	default:
-		n = 10
+	switch f := x / p; {
+	case f < 1.5:
+		return p
+	case f < 3:
+		return 2 * p
+	case f < 7:
+		return 5 * p
 	}
-	return n * p
+	return 10 * p
 }
 
 // Ticks gives loose labels for lo..hi: about n multiples of a nice step that
-// enclose the range (Heckbert 1990, function loose_label).
+// enclose the range (Heckbert 1990, function loose_label, with the step taken
+// from the range as it is, which wastes less paper than from a rounded one).
 func Ticks(lo, hi float64, n int) []float64 {
 	if !(hi > lo) || n < 2 {
 		return []float64{lo}
 	}
-	step := nice(nice(hi-lo, true)/float64(n-1), false)
+	step := nice((hi - lo) / float64(n-1))
 	first, last := math.Floor(lo/step), math.Ceil(hi/step)
 	out := make([]float64, 0, int(last-first)+1)
 	for i := first; i <= last; i++ {

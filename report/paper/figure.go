@@ -17,12 +17,9 @@ type Figure struct {
 // Place sets a figure with its caption on one page. With again it goes on
 // under the number of the figure before: "Figure 3, continued".
 func (d *Doc) Place(f Figure, again bool) {
-	w := d.Span(12)
-	title := func(label string) [][]Run {
-		return wrap([]Run{B(label + "  "), T(d.clean(f.Title))}, w, TextPt)
-	}
-	below := wrap(d.cleanRuns(f.Below), d.Span(11), TextPt)
-	h := float64(len(title("Figure\u00a000, continued"))+len(below))*Baseline + f.Chart.H + 0.5*Baseline
+	title := func(label string) [][]Run { return d.captionTitle(label, f.Title) }
+	below := wrap(d.cleanRuns(f.Below), d.Width(), TextPt)
+	h := d.Frame(f) + f.Chart.H
 	d.place(block{h: h, notes: f.Notes, draw: func(top float64) {
 		var label string
 		if again {
@@ -31,15 +28,20 @@ func (d *Doc) Place(f Figure, again bool) {
 			label = d.number("Figure", f.ID)
 		}
 		d.lines(title(label), top)
-		top += float64(len(title(label))) * Baseline
+		top += (float64(len(title(label))) + 0.25) * Baseline
 		f.Chart.PDF(d.pdf, Margin, top, d.saw)
 		d.lines(below, top+f.Chart.H+0.5*Baseline)
 	}})
 }
 
-// Bare places a chart without a caption.
-func (d *Doc) Bare(c *chart.Figure, notes []int) {
-	d.place(block{h: c.H, notes: notes, draw: func(top float64) { c.PDF(d.pdf, Margin, top, d.saw) }})
+func (d *Doc) captionTitle(label, title string) [][]Run {
+	return wrap([]Run{B(label + "  "), T(d.clean(title))}, d.Width(), TextPt)
+}
+
+// Frame is the height in mm of what stands around a chart: title and lines below.
+func (d *Doc) Frame(f Figure) float64 {
+	lines := len(d.captionTitle("Figure\u00a000, continued", f.Title)) + len(wrap(d.cleanRuns(f.Below), d.Width(), TextPt))
+	return (float64(lines) + 0.75) * Baseline
 }
 
 func (d *Doc) lines(lines [][]Run, top float64) {

@@ -112,5 +112,8 @@ func (d *Doc) Room(ids []int) float64 {
 	return d.room(ids)
 }
 
+// NotesHeight is the height footnotes take on an empty page.
+func (d *Doc) NotesHeight(ids []int) float64 { return d.notes.height(d, ids) }
+
 // Height of a page for content, without footnotes.
 func (d *Doc) Height() float64 { return d.bottom() - Margin }

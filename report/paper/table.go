@@ -78,8 +78,19 @@ func (d *Doc) Table(t Table) {
 	}
 	d.tableTitle(t, head, rows)
 	d.tableHead(t, head, x, w)
-	for _, r := range rows {
-		d.tableRow(t, head, r, x, w)
+	var group *laid // the head of the rows at hand, repeated after a page break
+	for i := range rows {
+		r := &rows[i]
+		if r.full != nil {
+			group = r
+			if i+1 < len(rows) { // keep it with the row it heads
+				h := float64(r.lines+rows[i+1].lines)*Baseline + r.gap + rows[i+1].gap
+				if d.room(rows[i+1].notes) < h {
+					d.breakTable(t, head, nil, x, w)
+				}
+			}
+		}
+		d.tableRow(t, head, group, r, x, w)
 	}
 	if len(t.Below) > 0 {
 		d.y += 0.25 * Baseline
@@ -118,30 +129,51 @@ func (d *Doc) tableTitle(t Table, head laid, rows []laid) {
 func (d *Doc) tableHead(t Table, head laid, x, w []float64) {
 	d.place(block{h: float64(head.lines)*Baseline + 1.5, draw: func(top float64) {
 		d.drawLaid(t, head, x, w, top, 0, head.lines, true)
-		d.rule(Margin, top+float64(head.lines)*Baseline+0.5, Margin+d.Width())
+		last := len(x) - 1
+		d.rule(Margin, top+float64(head.lines)*Baseline+0.5, Margin+x[last]+w[last])
 	}})
 }
 
-// tableRow places a row, on a new page under a repeated header where it does
-// not fit; only a row taller than a page is itself broken.
-func (d *Doc) tableRow(t Table, head laid, r laid, x, w []float64) {
+// breakTable goes on with the table on a new page, under its header and the
+// head of the group at hand, unless this page is still empty.
+func (d *Doc) breakTable(t Table, head laid, group *laid, x, w []float64) {
+	if d.y <= Margin+float64(head.lines)*Baseline+1.5 {
+		return
+	}
+	d.openPage()
+	d.tableHead(t, head, x, w)
+	if group != nil {
+		d.drawLaid(t, *group, x, w, d.y, 0, group.lines, false)
+		d.y += float64(group.lines) * Baseline
+	}
+}
+
+// tableRow places a row, on a new page where it does not fit; only a row
+// taller than a page is itself broken.
+func (d *Doc) tableRow(t Table, head laid, group, r *laid, x, w []float64) {
+	if group == r {
+		group = nil
+	}
 	for from := 0; from < r.lines; {
-		h := float64(r.lines-from)*Baseline + r.gap
+		gap := r.gap
+		h := float64(r.lines-from)*Baseline + gap
 		if d.room(r.notes) < h {
-			if d.y > Margin+float64(head.lines)*Baseline+1.5 {
-				d.openPage()
-				d.tableHead(t, head, x, w)
-			}
+			d.breakTable(t, head, group, x, w)
+		}
+		if d.y <= Margin+float64(head.lines)*Baseline+1.5 {
+			gap = 0 // no gap under the header
+			h = float64(r.lines-from) * Baseline
 		}
 		n := r.lines - from
 		if d.room(nil) < h {
-			n = max(1, min(n, int((d.room(nil)-r.gap)/Baseline)))
-			h = float64(n)*Baseline + r.gap
+			n = max(1, min(n, int((d.room(nil)-gap)/Baseline)))
+			h = float64(n)*Baseline + gap
 		}
 		d.notes.add(r.notes)
-		d.drawLaid(t, r, x, w, d.y+r.gap, from, from+n, false)
+		d.drawLaid(t, *r, x, w, d.y+gap, from, from+n, false)
 		d.y += h
 		if t.Fill {
+			d.y += 1.5
 			d.rule(Margin, d.y-0.6, Margin+d.Width())
 		}
 		from += n
@@ -153,6 +185,9 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 	out := laid{lines: 1}
 	if r.Gap {
 		out.gap = 0.5 * Baseline
+	}
+	if t.Fill {
+		out.gap = 1.2
 	}
 	if r.Full != nil {
 		out.full = wrap(d.cleanRuns(r.Full), d.Width(), TextPt)

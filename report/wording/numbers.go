@@ -116,12 +116,20 @@ func amount(v audit.Number, u casebook.Unit, dec int) string {
 	return Fixed(v, dec) + u.Symbol()
 }
 
-// FineLimits of an interval in a unit.
-func FineLimits(low, high audit.Number, u casebook.Unit) string {
-	if !low.OK() || !high.OK() {
+// FineInterval is an estimate with its limits: "0.01 (−0.03 to 0.05) mm".
+func FineInterval(est, low, high audit.Number, u casebook.Unit) string {
+	if !est.OK() {
 		return Dash
 	}
-	return Fixed(low, decimals(u)+1) + " to " + Fine(high, u)
+	dec := decimals(u) + 1
+	unit := u.Symbol()
+	if u == casebook.Millimetre {
+		unit = nbsp + unit
+	}
+	if !low.OK() || !high.OK() {
+		return Fixed(est, dec) + unit
+	}
+	return Fixed(est, dec) + " (" + Fixed(low, dec) + " to " + Fixed(high, dec) + ")" + unit
 }
 
 // P value: two figures, never below 0.001.

@@ -1,0 +1,95 @@
+package report
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"reflect"
+	"strings"
+
+	"shortfall/audit"
+	"shortfall/report/schema"
+)
+
+// Schema is the JSON Schema (draft 2020-12) of what JSON writes.
+func Schema() []byte { return append([]byte(nil), schema.Results...) }
+
+// JSON writes the results, indented; the same results give the same bytes.
+// Lists are never null: an empty one is [].
+func JSON(w io.Writer, r *audit.Results) error {
+	b, err := json.MarshalIndent(withLists(reflect.ValueOf(*r)).Interface(), "", "  ")
+	if err != nil {
+		return fmt.Errorf("writing results: %w", err)
+	}
+	_, err = w.Write(append(b, '\n'))
+	return err
+}
+
+// ReadJSON reads results back, strictly: an unknown field, another major
+// version or anything after the results is an error. Rendering what it gives
+// makes the same pages as the results first written.
+func ReadJSON(rd io.Reader) (*audit.Results, error) {
+	d := json.NewDecoder(rd)
+	d.DisallowUnknownFields()
+	r := &audit.Results{}
+	if err := d.Decode(r); err != nil {
+		return nil, fmt.Errorf("reading results: %w. %s", readable(err), remedyVersion)
+	}
+	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+		return nil, errors.New("reading results: something follows the results. Give a file written by --json, unchanged")
+	}
+	if major(r.SchemaVersion) != major(audit.SchemaVersion) {
+		return nil, fmt.Errorf("reading results: schema version %q, expected %s. %s", r.SchemaVersion, audit.SchemaVersion, remedyVersion)
+	}
+	return r, nil
+}
+
+const remedyVersion = "Give a file written by --json of this version, or audit the records again"
+
+// readable adds where in the file a syntax error is.
+func readable(err error) error {
+	var syntax *json.SyntaxError
+	if errors.As(err, &syntax) {
+		return fmt.Errorf("byte %d: %w", syntax.Offset, err)
+	}
+	if errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) {
+		return errors.New("the file ends too early")
+	}
+	return err
+}
+
+func major(version string) string {
+	m, _, _ := strings.Cut(version, ".")
+	return m
+}
+
+// withLists copies a value with an empty list in place of every nil one; the
+// results themselves are left alone.
+func withLists(v reflect.Value) reflect.Value {
+	switch v.Kind() {
+	case reflect.Struct:
+		out := reflect.New(v.Type()).Elem()
+		out.Set(v)
+		for i := range v.NumField() {
+			if f := out.Field(i); f.CanSet() {
+				f.Set(withLists(v.Field(i)))
+			}
+		}
+		return out
+	case reflect.Slice:
+		out := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
+		for i := range v.Len() {
+			out.Index(i).Set(withLists(v.Index(i)))
+		}
+		return out
+	case reflect.Pointer:
+		if v.IsNil() {
+			return v
+		}
+		out := reflect.New(v.Type().Elem())
+		out.Elem().Set(withLists(v.Elem()))
+		return out
+	}
+	return v
+}

@@ -1,0 +1,70 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit"
+)
+
+func asJSON(t testing.TB, r *audit.Results) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, JSON(&b, r))
+	return b.Bytes()
+}
+
+func TestReplayGivesTheSameBytes(t *testing.T) {
+	for name, r := range fixtures() {
+		t.Run(name, func(t *testing.T) {
+			first := asJSON(t, r)
+			back, err := ReadJSON(bytes.NewReader(first))
+			require.NoError(t, err)
+			assert.Equal(t, string(first), string(asJSON(t, back)))
+			var a, b bytes.Buffer
+			require.NoError(t, PDF(&a, r, Options{}))
+			require.NoError(t, PDF(&b, back, Options{}))
+			assert.True(t, bytes.Equal(a.Bytes(), b.Bytes()), "a replayed file gives other pages")
+		})
+	}
+}
+
+func TestJSONHasNoNullLists(t *testing.T) {
+	r := &audit.Results{}
+	var m map[string]any
+	require.NoError(t, json.Unmarshal(asJSON(t, r), &m))
+	assert.Equal(t, []any{}, m["expression"])
+	assert.Nil(t, r.Expression, "the results themselves are left alone")
+}
+
+func TestNotEstimableSurvives(t *testing.T) {
+	r := practice()
+	r.Expression[0].Low = audit.Number(math.Inf(1))
+	back, err := ReadJSON(bytes.NewReader(asJSON(t, r)))
+	require.NoError(t, err)
+	assert.False(t, back.Expression[0].Low.OK())
+}
+
+func TestReadJSONIsStrict(t *testing.T) {
+	good := string(asJSON(t, practice()))
+	for name, c := range map[string]struct{ in, says string }{
+		"empty":         {"", "ends too early"},
+		"cut off":       {good[:len(good)/2], "ends too early"},
+		"not JSON":      {"%PDF-1.3", "byte 1"},
+		"unknown field": {strings.Replace(good, `"tool"`, `"tol"`, 1), `unknown field "tol"`},
+		"other version": {strings.Replace(good, `"schema_version": "1.0"`, `"schema_version": "2.0"`, 1), "schema version"},
+		"trailing":      {good + "{}", "something follows"},
+		"wrong axis":    {strings.Replace(good, `"axis": "rotation"`, `"axis": "spin"`, 1), "unknown axis"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := ReadJSON(strings.NewReader(c.in))
+			require.ErrorContains(t, err, c.says)
+		})
+	}
+}
