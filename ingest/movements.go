@@ -131,11 +131,10 @@ func (r *rowReader) axis() (casebook.Axis, casebook.Direction) {
 // amount reads the signed amount of a field along an axis: ok is false where it
 // is blank, a missing code or refused; blank tells the first from the others.
 func (r *rowReader) amount(f columns.Field, axis casebook.Axis, dir casebook.Direction) (a values.Amount, ok, blank bool) {
-	c, col := r.at(f)
-	if c.Kind == sheet.Blank {
+	if c, _ := r.at(f); c.Kind == sheet.Blank {
 		return a, false, true
 	}
-	c, col, ok = r.usable(f)
+	c, col, ok := r.usable(f)
 	if !ok {
 		return a, false, false
 	}

@@ -101,6 +101,13 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		return nil, p
 	}
 	rules.Check(r.batch)
+	if m := o.Mapping; m != nil {
+		waivers := make([]rules.Waiver, len(m.Waivers))
+		for i, w := range m.Waivers {
+			waivers[i] = rules.Waiver(w)
+		}
+		rules.Waive(r.batch, waivers)
+	}
 	return r.batch, nil
 }
 

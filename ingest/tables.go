@@ -106,7 +106,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		}
 		c.Blank--
 		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, row: &row{
-			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number}, original: original(t, cells),
+			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number}, original: r.original(t, cells),
 		}}
 		if b.beyond {
 			rr.reject(rules.TablesSeveral, 0, sheet.Blank, "the row belongs to a second table on the sheet")
@@ -164,25 +164,6 @@ func (r *rowReader) know() {
 		r.reject(rules.CaseConflict, col, sheet.String,
 			"the row disagrees with row "+strconv.Itoa(known.source.Row)+" about its case: "+differ)
 	}
-}
-
-// original keeps the cells of a row as they were.
-func original(t *layout.Table, cells sheet.Row) []casebook.Cell {
-	out := make([]casebook.Cell, len(cells.Cells))
-	var refs strings.Builder
-	ends := make([]int, len(cells.Cells))
-	number := strconv.Itoa(cells.Number)
-	for i, c := range cells.Cells {
-		refs.WriteString(sheet.ColumnName(int(c.Col)))
-		refs.WriteString(number)
-		ends[i] = refs.Len()
-	}
-	all, start := refs.String(), 0
-	for i, c := range cells.Cells {
-		out[i] = casebook.Cell{Ref: all[start:ends[i]], Header: t.HeaderOf(int(c.Col)), Text: c.Text}
-		start = ends[i]
-	}
-	return out
 }
 
 // fillMerged gives the value of a merged area to the cells below its first.

@@ -71,7 +71,7 @@ type Waiver struct {
 	Sheet  string `toml:"sheet"`
 	Cell   string `toml:"cell"`
 	Row    int    `toml:"row"`
-	Reason string `toml:"reason"`
+	Reason string `toml:"reason"` // errors cannot be waived, only warnings and notes
 }
 
 // Ignore in place of a field leaves a column unread on purpose.

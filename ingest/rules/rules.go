@@ -35,7 +35,7 @@ type Rule struct {
 // All lists the catalogue in the order of reading a file: file, sheet, layout,
 // values, records, waivers.
 func All() []Rule {
-	return slices.Concat(fileRules, layoutRules, valueRules, recordRules, waiverRules)
+	return slices.Concat(fileRules, privacyRules, layoutRules, valueRules, recordRules, waiverRules)
 }
 
 var byID = index(All())

@@ -1,0 +1,294 @@
+package feedback
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"shortfall/ingest/casebook"
+)
+
+// mostComments is how many cells carry a comment; every problem is on the list
+// of problems whatever their number.
+const mostComments = 2000
+
+// Sheets that Annotate adds.
+const (
+	problemSheet  = "problems"
+	acceptedSheet = "accepted rows"
+	rejectedSheet = "rejected rows"
+)
+
+// line is one row of the input as it is written again.
+type line struct {
+	source   casebook.Source
+	cells    []casebook.Cell
+	rejected bool
+	reasons  []string
+}
+
+// Annotate writes a fresh workbook from what was read: each sheet again with
+// coloured cells and comments, a list of problems linked to the cells, and the
+// accepted and the rejected rows on sheets of their own. Every text is written
+// as text, so nothing in it can act as a formula.
+func Annotate(w io.Writer, b *casebook.Batch) error {
+	f := excelize.NewFile()
+	defer f.Close()
+	a := &annotator{f: f, batch: b, names: map[string]string{}, taken: map[string]bool{}}
+	if err := a.styles(); err != nil {
+		return err
+	}
+	if err := f.SetSheetName("Sheet1", problemSheet); err != nil {
+		return err
+	}
+	a.taken[problemSheet], a.taken[acceptedSheet], a.taken[rejectedSheet] = true, true, true
+	lines := collect(b)
+	marks := a.marks()
+	for _, s := range b.Sheets {
+		if err := a.sheet(s.Sheet, lines, marks); err != nil {
+			return err
+		}
+	}
+	if err := a.rows(acceptedSheet, lines, false); err != nil {
+		return err
+	}
+	if err := a.rows(rejectedSheet, lines, true); err != nil {
+		return err
+	}
+	if err := a.problems(); err != nil {
+		return err
+	}
+	return f.Write(w)
+}
+
+type annotator struct {
+	f                          *excelize.File
+	batch                      *casebook.Batch
+	names                      map[string]string // sheet of the input -> sheet written
+	taken                      map[string]bool
+	head, bad, doubtful, plain int
+	link                       int
+}
+
+func (a *annotator) styles() (err error) {
+	style := func(colour string, bold bool) int {
+		s := &excelize.Style{Font: &excelize.Font{Bold: bold}}
+		if colour != "" {
+			s.Fill = excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
+		}
+		id, e := a.f.NewStyle(s)
+		if e != nil {
+			err = e
+		}
+		return id
+	}
+	a.head, a.bad, a.doubtful, a.plain = style("DDDDDD", true), style("F4B6A6", false), style("FFE9A8", false), style("", false)
+	a.link, _ = a.f.NewStyle(&excelize.Style{Font: &excelize.Font{Color: "1F4E99", Underline: "single"}})
+	return err
+}
+
+// collect lists each row of the input once, in order.
+func collect(b *casebook.Batch) []line {
+	seen := map[casebook.Source]bool{}
+	var out []line
+	add := func(s casebook.Source, cells []casebook.Cell) {
+		if !seen[s] {
+			seen[s] = true
+			out = append(out, line{source: s, cells: cells})
+		}
+	}
+	for _, r := range b.Rejected {
+		seen[r.Source] = true
+		l := line{source: r.Source, cells: r.Original, rejected: true}
+		for _, p := range r.Reasons {
+			l.reasons = append(l.reasons, p.Message+" ["+p.Rule+"]")
+		}
+		out = append(out, l)
+	}
+	for _, r := range b.Movements {
+		add(r.Source, r.Original)
+	}
+	for _, r := range b.Cases {
+		add(r.Source, r.Original)
+	}
+	for _, r := range b.Courses {
+		add(r.Source, r.Original)
+	}
+	for _, r := range b.Repeats {
+		add(r.Source, r.Original)
+	}
+	slices.SortStableFunc(out, func(x, y line) int {
+		return cmp.Or(cmp.Compare(x.source.Sheet, y.source.Sheet), cmp.Compare(x.source.Row, y.source.Row))
+	})
+	return out
+}
+
+// mark is what is said about one cell.
+type mark struct {
+	severity casebook.Severity
+	texts    []string
+}
+
+func (a *annotator) marks() map[string]*mark {
+	m := map[string]*mark{}
+	for _, p := range a.batch.Problems {
+		if p.Cell == "" {
+			continue
+		}
+		k := p.Sheet + "!" + p.Cell
+		if m[k] == nil {
+			m[k] = &mark{}
+		}
+		m[k].severity = max(m[k].severity, p.Severity)
+		m[k].texts = append(m[k].texts, p.Message+". "+p.Remedy)
+	}
+	return m
+}
+
+// sheet writes one sheet of the input again, each cell in its old place.
+func (a *annotator) sheet(name string, lines []line, marks map[string]*mark) error {
+	out := a.name(name)
+	if _, err := a.f.NewSheet(out); err != nil {
+		return err
+	}
+	w, err := a.f.NewStreamWriter(out)
+	if err != nil {
+		return err
+	}
+	headed := false
+	for _, l := range lines {
+		if l.source.Sheet != name {
+			continue
+		}
+		if !headed && l.source.Row > 1 {
+			headed = true
+			if err := w.SetRow("A"+strconv.Itoa(l.source.Row-1), a.header(name, lines)); err != nil {
+				return err
+			}
+		}
+		if err := w.SetRow("A"+strconv.Itoa(l.source.Row), a.row(l, marks)); err != nil {
+			return err
+		}
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	return a.comment(name, out, marks)
+}
+
+// header gathers the headers of a sheet from the cells of its rows.
+func (a *annotator) header(name string, lines []line) []any {
+	var out []any
+	for _, l := range lines {
+		if l.source.Sheet != name {
+			continue
+		}
+		for _, c := range l.cells {
+			if col, _, err := excelize.CellNameToCoordinates(c.Ref); err == nil {
+				out = widen(out, col)
+				out[col-1] = excelize.Cell{StyleID: a.head, Value: c.Header}
+			}
+		}
+	}
+	return out
+}
+
+func widen(row []any, n int) []any {
+	for len(row) < n {
+		row = append(row, nil)
+	}
+	return row
+}
+
+func (a *annotator) row(l line, marks map[string]*mark) []any {
+	var out []any
+	for _, c := range l.cells {
+		if col, _, err := excelize.CellNameToCoordinates(c.Ref); err == nil {
+			out = widen(out, col)
+			out[col-1] = excelize.Cell{StyleID: a.plain, Value: value(c.Text)}
+		}
+	}
+	for ref, m := range marksOf(l, marks) {
+		col, _, err := excelize.CellNameToCoordinates(ref)
+		if err != nil || m.severity < casebook.Warning {
+			continue
+		}
+		out = widen(out, col)
+		cell, _ := out[col-1].(excelize.Cell)
+		if cell.StyleID = a.doubtful; m.severity == casebook.Error {
+			cell.StyleID = a.bad
+		}
+		out[col-1] = cell
+	}
+	return out
+}
+
+// marksOf finds the marks of a row, of blank cells too.
+func marksOf(l line, marks map[string]*mark) map[string]*mark {
+	out := map[string]*mark{}
+	for col := 1; col <= 400; col++ {
+		ref, err := excelize.CoordinatesToCellName(col, l.source.Row)
+		if err != nil {
+			break
+		}
+		if m := marks[l.source.Sheet+"!"+ref]; m != nil {
+			out[ref] = m
+		}
+	}
+	return out
+}
+
+// value writes a number as a number where that changes no digit, else as text.
+func value(s string) any {
+	if v, err := strconv.ParseFloat(s, 64); err == nil && strconv.FormatFloat(v, 'f', -1, 64) == s {
+		return v
+	}
+	return s
+}
+
+func (a *annotator) comment(name, out string, marks map[string]*mark) error {
+	var refs []string
+	for k, m := range marks {
+		if ref, ok := strings.CutPrefix(k, name+"!"); ok && m.severity > casebook.Info {
+			refs = append(refs, ref)
+		}
+	}
+	slices.Sort(refs)
+	for _, ref := range refs[:min(len(refs), mostComments)] {
+		text := strings.Join(marks[name+"!"+ref].texts, "\n")
+		if err := a.f.AddComment(out, excelize.Comment{Cell: ref, Author: "shortfall", Text: text, Width: 320, Height: 120}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// name makes a sheet name that is valid and not taken.
+func (a *annotator) name(s string) string {
+	if n, ok := a.names[s]; ok {
+		return n
+	}
+	clean := strings.Trim(strings.Map(func(r rune) rune {
+		if strings.ContainsRune(`:\/?*[]`, r) {
+			return '_'
+		}
+		return r
+	}, s), "' ")
+	r := []rune(clean)
+	clean = string(r[:min(len(r), 26)])
+	if clean == "" {
+		clean = "sheet"
+	}
+	n := clean
+	for i := 2; a.taken[strings.ToLower(n)]; i++ {
+		n = fmt.Sprint(clean, " ", i)
+	}
+	a.taken[strings.ToLower(n)] = true
+	a.names[s] = n
+	return n
+}

@@ -1,0 +1,145 @@
+package layout
+
+import (
+	"fmt"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// Propose works out a mapping from headers, units and values. It finds the
+// tables as reading does, so a proposal left as it is reads the same.
+func Propose(b *sheet.Book) mapping.Proposal {
+	f := Tables(b, nil)
+	p := mapping.Proposal{FileName: b.File.Name}
+	var teeth values.Notations
+	var marks values.Evidence
+	for _, t := range f.Tables {
+		s := mapping.SheetProposal{
+			Name: t.Sheet.Name, Kind: t.Kind.String(), Header: t.Header, HeaderRows: t.Body - t.Header,
+		}
+		if t.Constants[columns.Case] == t.Sheet.Name {
+			s.Case = "sheet name"
+		}
+		for _, c := range t.Columns {
+			t.note(c, &teeth, &marks)
+			if !c.Shared {
+				s.Columns = append(s.Columns, t.propose(c))
+			}
+		}
+		for _, pair := range t.Pairs {
+			s.Movements = append(s.Movements, t.declare(pair))
+			teeth.Note(values.ParseTooth(pair.Tooth))
+		}
+		for _, d := range columns.Of(t.Kind) {
+			if d.Required && !f.present(t, d) {
+				s.Missing = append(s.Missing, d.Header)
+			}
+		}
+		p.Sheets = append(p.Sheets, s)
+	}
+	for _, name := range f.Skipped {
+		p.Sheets = append(p.Sheets, mapping.SheetProposal{Name: name, Skip: true})
+	}
+	p.Notation = teeth.Decide().String()
+	if d := marks.Decimal(); d != 0 {
+		p.Decimal = string(rune(d))
+	}
+	return p
+}
+
+// note gathers evidence from the cells of a column.
+func (t *Table) note(c Column, teeth *values.Notations, marks *values.Evidence) {
+	for _, r := range t.Sheet.Rows {
+		cell := r.At(c.Col)
+		if r.Number < t.Body || cell.Kind == sheet.Blank {
+			continue
+		}
+		if c.Field == columns.Tooth {
+			teeth.Note(values.ParseTooth(cell.Text))
+		} else if cell.Kind == sheet.String {
+			marks.Note(cell.Text)
+		}
+	}
+}
+
+func (t *Table) propose(c Column) mapping.ColumnProposal {
+	p := mapping.ColumnProposal{Header: c.Text, Letter: sheet.ColumnName(c.Col), Field: c.Field.String()}
+	switch {
+	case c.Field == columns.NoField:
+		p.Field, p.Hint = mapping.Ignore, t.hint(c)
+	case !c.Canonical:
+		p.Hint = "a usual name of the field"
+	}
+	return p
+}
+
+func (t *Table) declare(pair Pair) mapping.Pair {
+	p := mapping.Pair{
+		Tooth: pair.Tooth, Planned: t.HeaderOf(pair.Cols[columns.Planned]), Achieved: t.HeaderOf(pair.Cols[columns.Achieved]),
+		Percent: t.HeaderOf(pair.Cols[columns.StatedPercent]), Style: t.HeaderOf(pair.Cols[columns.Style]),
+	}
+	if pair.Direction != casebook.NoDirection {
+		p.Axis = pair.Direction.String()
+	} else if pair.Axis != casebook.NoAxis {
+		p.Axis = pair.Axis.String()
+	}
+	if pair.Course > 0 {
+		p.Course = fmt.Sprint(pair.Course)
+	}
+	return p
+}
+
+// hint says what an unread column may be: the nearest name, else what its
+// values look like.
+func (t *Table) hint(c Column) string {
+	bare, _ := stripUnit(c.Text)
+	for _, d := range columns.Of(t.Kind) {
+		if near := values.Nearest(bare, append([]string{d.Header}, d.Synonyms...)); near != "" && !t.Has(d.Field) {
+			return fmt.Sprintf("did you mean %q?", d.Field)
+		}
+	}
+	for _, l := range looks {
+		if !t.Has(l.field) && t.mostly(c.Col, l.is) {
+			return fmt.Sprintf("the values look like %s; write %q if they are", l.plural, l.field)
+		}
+	}
+	return "no field was recognised"
+}
+
+// looks are fields that values alone can suggest.
+var looks = []struct {
+	field  columns.Field
+	plural string
+	is     func(sheet.Cell) bool
+}{
+	{columns.Axis, "axes", func(c sheet.Cell) bool { _, _, err := values.ParseAxis(c.Text); return err == nil }},
+	{columns.Direction, "directions", func(c sheet.Cell) bool { _, err := values.ParseDirection(c.Text, 0); return err == nil }},
+	{columns.Status, "case statuses", func(c sheet.Cell) bool { _, err := values.ParseStatus(c.Text); return err == nil }},
+	{columns.Style, "feature styles", func(c sheet.Cell) bool {
+		_, err := values.ParseStyle(c.Text)
+		return err == nil && c.Kind == sheet.String
+	}},
+	{columns.StartMonth, "dates", func(c sheet.Cell) bool {
+		_, err := values.ParseMonth(c.Text, values.DayFirst)
+		return c.Kind == sheet.Date || err == nil
+	}},
+	{columns.Tooth, "teeth", func(c sheet.Cell) bool { t := values.ParseTooth(c.Text); return t.FDI != 0 || t.Palmer != 0 }},
+}
+
+// mostly reports whether nine in ten of the first cells of a column pass.
+func (t *Table) mostly(col int, is func(sheet.Cell) bool) bool {
+	yes, all := 0, 0
+	for _, r := range t.Sheet.Rows {
+		if c := r.At(col); r.Number >= t.Body && c.Kind != sheet.Blank && all < 200 {
+			all++
+			if is(c) {
+				yes++
+			}
+		}
+	}
+	return all >= 3 && 10*yes >= 9*all
+}

@@ -1,0 +1,139 @@
+package mapping
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+)
+
+// Proposal is a mapping worked out from a file, with what a person needs to
+// judge it.
+type Proposal struct {
+	FileName string
+	Notation string // decided by evidence, "" where it cannot be
+	Decimal  string // "." or ",", "" where nothing decides
+	Sheets   []SheetProposal
+}
+
+// SheetProposal is the proposal for one sheet.
+type SheetProposal struct {
+	Name       string
+	Skip       bool
+	Kind       string
+	Header     int
+	HeaderRows int
+	Case       string
+	Columns    []ColumnProposal
+	Movements  []Pair
+	Missing    []string // headers of required columns that were not found
+}
+
+// ColumnProposal is one column: the proposed field, or ignore with a hint.
+type ColumnProposal struct {
+	Header, Letter, Field string
+	Hint                  string
+}
+
+// Text writes the proposal as a mapping file with comments.
+func (p Proposal) Text() []byte {
+	var b bytes.Buffer
+	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	line("# How the spreadsheet %s is to be read. Lines that start with # are comments.", quote(p.FileName))
+	line("# Check each line, correct it, then read the file with this mapping.")
+	line("version = %d", Version)
+	line("")
+	line("[file]")
+	option(line, "notation", p.Notation, "fdi", "fdi, universal or palmer: one notation for the whole file")
+	option(line, "decimal", p.Decimal, ".", "the decimal sign of numbers kept as text")
+	option(line, "dates", "", "day first", "day first or month first, for dates such as 03/04/2025 kept as text")
+	option(line, "amounts", "", "signed", "signed, or sizes where directions are in words")
+	option(line, "achieved", "", "movement", "movement, residual (planned minus achieved) or end position")
+	line("")
+	line("[missing]")
+	line("codes = []  # texts or numbers that mean \"not measured\", such as \"999\"")
+	line("")
+	line("# [positive]  # where the file writes a direction with the opposite sign")
+	line("# vertical = \"intrusion\"")
+	line("#")
+	line("# [words.style]  # words of the file -> words of the program")
+	line("# \"my word\" = \"clinician-designed\"")
+	line("#")
+	line("# [[waiver]]  # accepts a finding, with a reason")
+	line("# rule = \"amount-unlikely\"")
+	line("# sheet = \"Sheet1\"")
+	line("# cell = \"F12\"")
+	line("# reason = \"checked against the plan\"")
+	for _, s := range p.Sheets {
+		s.write(line)
+	}
+	return b.Bytes()
+}
+
+func option(line func(string, ...any), key, value, example, about string) {
+	if value == "" {
+		line("# %s = %s  # %s", key, quote(example), about)
+		return
+	}
+	line("%s = %s  # %s", key, quote(value), about)
+}
+
+func (s SheetProposal) write(line func(string, ...any)) {
+	line("")
+	line("[[sheet]]")
+	line("name = %s", quote(s.Name))
+	if s.Skip {
+		line("skip = true  # no table of records was recognised")
+		return
+	}
+	line("kind = %s", quote(s.Kind))
+	line("header = %d", s.Header)
+	if s.HeaderRows == 2 {
+		line("header_rows = 2")
+	}
+	if s.Case != "" {
+		line("case = %s  # each sheet is a case", quote(s.Case))
+	}
+	for _, m := range s.Missing {
+		line("# A column for %s is required and was not found.", quote(m))
+	}
+	if len(s.Columns) > 0 {
+		line("[sheet.columns]  # header -> field, or \"ignore\"")
+	}
+	for _, c := range s.Columns {
+		hint := "column " + c.Letter
+		if c.Hint != "" {
+			hint += ": " + c.Hint
+		}
+		line("%s = %s  # %s", quote(c.Header), quote(c.Field), oneLine(hint))
+	}
+	for _, m := range s.Movements {
+		line("[[sheet.movement]]")
+		for _, kv := range [][2]string{
+			{"tooth", m.Tooth},
+			{"axis", m.Axis},
+			{"course", m.Course},
+			{"planned", m.Planned},
+			{"achieved", m.Achieved},
+			{"percent", m.Percent},
+			{"style", m.Style},
+		} {
+			if kv[1] != "" {
+				line("%s = %s", kv[0], quote(kv[1]))
+			}
+		}
+	}
+}
+
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// quote writes a basic TOML string, whose escapes are those of JSON.
+func quote(s string) string {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	if e.Encode(strings.ToValidUTF8(s, "\ufffd")) != nil {
+		return `""`
+	}
+	return strings.ReplaceAll(strings.TrimSpace(b.String()), "\x7f", `\u007F`)
+}
