@@ -30,47 +30,89 @@ func (p *prepared) armValues(rows []int32, treated func(*row) bool, value func(*
 // standardised difference is treated minus untreated. Covariates that do not
 // vary are left out.
 func (p *prepared) balance(rows []int32, treated func(*row) bool) []Balance {
-	var out []Balance
-	number := func(name string, value func(*row) (float64, bool)) {
-		v := p.armValues(rows, treated, value)
-		b := Balance{
-			Covariate: name, Software: meanOf(v[0]), Clinician: meanOf(v[1]),
-			SMD: orMissing(stats.StandardizedMeanDifference(v[1], v[0])),
-		}
-		if varies(v) {
-			out = append(out, b)
-		}
+	out := p.balanceNumber(nil, "planned amount", rows, treated, func(r *row) (float64, bool) { return r.planned, true })
+	words := p.balanceWords()
+	for w := range words {
+		out = words[w].count(p, rows, treated, out)
 	}
-	share := func(name string, is func(*row) (bool, bool)) {
-		v := p.armValues(rows, treated, func(r *row) (float64, bool) {
-			yes, ok := is(r)
-			if yes {
-				return 1, ok
-			}
-			return 0, ok
-		})
-		b := Balance{Covariate: name, Software: meanOf(v[0]), Clinician: meanOf(v[1])}
-		b.SMD = orMissing(stats.StandardizedShareDifference(float64(b.Clinician), float64(b.Software)))
-		if varies(v) {
-			out = append(out, b)
-		}
+	return p.balanceNumber(out, "change interval, days", rows, treated, func(r *row) (float64, bool) {
+		d := p.log(r).ChangeDays
+		return float64(d.Value), d.OK
+	})
+}
+
+func (p *prepared) balanceNumber(out []Balance, name string, rows []int32, treated func(*row) bool, value func(*row) (float64, bool)) []Balance {
+	v := p.armValues(rows, treated, value)
+	if !varies(v) {
+		return out
 	}
-	number("planned amount", func(r *row) (float64, bool) { return r.planned, true })
-	share("upper arch", func(r *row) (bool, bool) { return r.arch == casebook.Upper, true })
+	return append(out, Balance{
+		Covariate: name, Software: meanOf(v[0]), Clinician: meanOf(v[1]),
+		SMD: orMissing(stats.StandardizedMeanDifference(v[1], v[0])),
+	})
+}
+
+// balanceWord is a covariate that is one of a few words, coded 1, 2, ... in
+// the order of names; 0 is "not recorded". A word without a name is not printed.
+type balanceWord struct {
+	names []string
+	code  func(*row) int
+}
+
+func (p *prepared) balanceWords() []balanceWord {
+	words := []balanceWord{
+		{[]string{"upper arch", ""}, func(r *row) int { return int(r.arch) }},
+		{nil, func(r *row) int { return int(r.class) }},
+		{[]string{"", "distal tooth of its class"}, toothWithinClass},
+		{nil, func(r *row) int { return int(p.log(r).Wear) }},
+		{nil, func(r *row) int { return int(p.log(r).AgeBand) }},
+		{[]string{"", "sequenced staging"}, func(r *row) int { return int(r.staging) }},
+		{nil, p.clinician},
+	}
 	for _, c := range casebook.ToothClasses() {
-		share(c.String(), func(r *row) (bool, bool) { return r.class == c, true })
+		words[1].names = append(words[1].names, c.String())
 	}
-	share("distal tooth of its class", func(r *row) (bool, bool) { return toothWithinClass(r) == 2, true })
 	for _, w := range casebook.Wears() {
-		share(w.String()+" wear", func(r *row) (bool, bool) { g := p.log(r).Wear; return g == w, g != casebook.NoWear })
+		words[3].names = append(words[3].names, w.String()+" wear")
 	}
 	for _, a := range casebook.AgeBands() {
-		share("age "+a.String(), func(r *row) (bool, bool) { g := p.log(r).AgeBand; return g == a, g != casebook.NoAgeBand })
+		words[4].names = append(words[4].names, "age "+a.String())
 	}
-	share("sequenced staging", func(r *row) (bool, bool) { return r.staging == casebook.Sequenced, r.staging != casebook.NoStaging })
-	number("change interval, days", func(r *row) (float64, bool) { d := p.log(r).ChangeDays; return float64(d.Value), d.OK })
-	for code, name := range p.clinicians {
-		share("clinician "+name, func(r *row) (bool, bool) { c := p.clinician(r); return c == code+1, c != 0 })
+	for _, c := range p.clinicians {
+		words[6].names = append(words[6].names, "clinician "+c)
+	}
+	return words
+}
+
+// count appends the share of each named word in the two arms, of the movements
+// with the covariate recorded.
+func (w *balanceWord) count(p *prepared, rows []int32, treated func(*row) bool, out []Balance) []Balance {
+	n := make([][2]int, len(w.names)+1)
+	var total [2]int
+	for _, i := range rows {
+		r := &p.analysed[i]
+		c := w.code(r)
+		if c == 0 {
+			continue
+		}
+		arm := 0
+		if treated(r) {
+			arm = 1
+		}
+		n[c][arm]++
+		total[arm]++
+	}
+	for k, name := range w.names {
+		x := n[k+1]
+		if all := x[0] + x[1]; name == "" || all == 0 || all == total[0]+total[1] {
+			continue
+		}
+		b := Balance{
+			Covariate: name, Software: orMissing(float64(x[0]) / float64(total[0])),
+			Clinician: orMissing(float64(x[1]) / float64(total[1])),
+		}
+		b.SMD = orMissing(stats.StandardizedShareDifference(float64(b.Clinician), float64(b.Software)))
+		out = append(out, b)
 	}
 	return out
 }

@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"shortfall/audit/stats"
 )
@@ -64,7 +65,7 @@ func (cell *Cell) intervals(c *columns, s *Settings) {
 		cell.Warnings = append(cell.Warnings, fewCases(s.MinIntervalCases, cell.Cases))
 		return
 	}
-	e, err := stats.RatioOfSums(c.achieved, c.planned, c.cluster, s.Level)
+	e, err := ratioInterval(c, s.Level)
 	if err != nil {
 		cell.Warnings = append(cell.Warnings, notEstimated(err))
 		return
@@ -75,6 +76,18 @@ func (cell *Cell) intervals(c *columns, s *Settings) {
 	if m, err := stats.ClusteredMean(diff, c.cluster, s.Level); err == nil {
 		cell.MeanDifference = spread(m)
 	}
+}
+
+// ratioInterval is the case-clustered interval of the ratio of sums; Fieller's
+// where the denominator's own uncertainty matters, which may be unbounded and
+// is then not estimable.
+func ratioInterval(c *columns, level float64) (stats.Estimate, error) {
+	e, err := stats.RatioOfSums(c.achieved, c.planned, c.cluster, level)
+	if err != nil || !slices.ContainsFunc(e.Warnings, func(w stats.Warning) bool { return w.ID == "uncertain-denominator" }) {
+		return e, err
+	}
+	f, err := stats.RatioOfSumsFieller(c.achieved, c.planned, c.cluster, level)
+	return f.Estimate, err
 }
 
 // designEffect is the clustered variance of the ratio over the variance that

@@ -1,0 +1,44 @@
+package audit_test
+
+import (
+	"context"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/sampledata"
+)
+
+// large is a dataset of 5,000 cases and about 200,000 movements.
+func large(b *testing.B) *casebook.Dataset {
+	b.Helper()
+	p := sampledata.Default()
+	p.Cases, p.Extent = 5000, 0.5
+	ds, _ := sampledata.Generate(p, 1)
+	require.InDelta(b, 200_000, len(ds.Movements), 20_000)
+	return ds
+}
+
+func BenchmarkRun(b *testing.B) {
+	ds := large(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		_, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "bench")
+		require.NoError(b, err)
+	}
+	b.ReportMetric(float64(len(ds.Movements))*float64(b.N)/b.Elapsed().Seconds(), "movements/s")
+}
+
+// BenchmarkRunOneProcessor holds what sharing the cells out over the
+// processors gains.
+func BenchmarkRunOneProcessor(b *testing.B) {
+	ds := large(b)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	for b.Loop() {
+		_, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "bench")
+		require.NoError(b, err)
+	}
+}

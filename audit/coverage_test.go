@@ -1,0 +1,150 @@
+package audit_test
+
+import (
+	"context"
+	"flag"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/sampledata"
+)
+
+// practices of the coverage simulation; the long form is
+//
+//	go test ./audit -run TestCoverage -practices 400 -v
+var practices = flag.Int("practices", 40, "simulated practices in TestCoverage")
+
+// tally counts intervals that hold the truth.
+type tally struct{ in, n int }
+
+func (t *tally) add(low, high audit.Number, truth float64) {
+	if !low.OK() || !high.OK() {
+		return
+	}
+	t.n++
+	if float64(low) <= truth && truth <= float64(high) {
+		t.in++
+	}
+}
+
+func (t *tally) share() float64 { return float64(t.in) / float64(t.n) }
+
+// TestCoverage: over simulated practices the 95 % intervals hold the truth 93
+// to 97 % of the time. The truth of an expression cell is what a practice of
+// 20,000 cases tends to; the truth of the adjusted difference is the
+// generator's own style effect.
+func TestCoverage(t *testing.T) {
+	p := sampledata.Default()
+	truth := populationTruth(t, p)
+	cells := map[string]*tally{}
+	add := func(name string, low, high audit.Number, truth float64) {
+		if cells[name] == nil {
+			cells[name] = &tally{}
+		}
+		cells[name].add(low, high, truth)
+	}
+	var null, called, effects, found, wrong, seen, hit int
+	for seed := range *practices {
+		ds, made := sampledata.Generate(p, uint64(seed)+1)
+		r, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "test")
+		require.NoError(t, err)
+		for i := range r.Expression {
+			c := &r.Expression[i]
+			if want, ok := truth[c.By]; ok {
+				add("expression, "+level(c.By), c.Low, c.High, want)
+				add("expression, all cells", c.Low, c.High, want)
+			}
+		}
+		effect := map[casebook.Direction]float64{}
+		for _, s := range made.StyleDifference {
+			effect[s.Direction] = s.Difference
+		}
+		for i := range r.Comparisons {
+			c := &r.Comparisons[i]
+			if c.Verdict == audit.NotComparable {
+				continue
+			}
+			want := effect[c.By.Direction]
+			add("adjusted, all", c.Adjusted.Low, c.Adjusted.High, want)
+			add("adjusted, "+level(c.By), c.Adjusted.Low, c.Adjusted.High, want)
+			add("unadjusted", c.Unadjusted.Low, c.Unadjusted.High, want)
+			if want == 0 {
+				null++
+				if c.Verdict != audit.NotDistinguishable {
+					called++
+				}
+				continue
+			}
+			effects++
+			margin := c.By.ToothClass == casebook.NoClass && c.By.Course == audit.Initial
+			if margin {
+				seen++
+			}
+			if c.Verdict != audit.NotDistinguishable {
+				if margin {
+					hit++
+				}
+				found++
+				if (c.Verdict == audit.Higher) != (want > 0) {
+					wrong++
+				}
+			}
+		}
+	}
+	for _, name := range sortedNames(cells) {
+		t.Logf("%-60s %5.1f %% of %d", name, 100*cells[name].share(), cells[name].n)
+	}
+	t.Logf("null comparisons called: %d of %d; effects found: %d of %d, wrong way %d, over all teeth of initial courses %d of %d",
+		called, null, found, effects, wrong, hit, seen)
+	for _, name := range []string{"expression, all cells", "adjusted, all"} {
+		assert.InDelta(t, 0.95, cells[name].share(), 0.02, name)
+	}
+	assert.Less(t, cells["unadjusted"].share(), cells["adjusted, all"].share()-0.02, "confounding by planned amount must show in the unadjusted difference")
+	assert.LessOrEqual(t, float64(called), 0.05*float64(null))
+	assert.Greater(t, float64(hit), 0.7*float64(seen), "effects of 12 and 16 points show over all teeth")
+	assert.LessOrEqual(t, float64(wrong), 0.01*float64(found))
+}
+
+// populationTruth is the expression of each cell in a very large practice;
+// cells met too rarely to be known within a few thousandths are left out.
+func populationTruth(t *testing.T, p sampledata.Params) map[audit.By]float64 {
+	t.Helper()
+	p.Cases = 20000
+	ds, _ := sampledata.Generate(p, 990001)
+	r, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "test")
+	require.NoError(t, err)
+	truth := map[audit.By]float64{}
+	for i := range r.Expression {
+		if c := &r.Expression[i]; float64(c.SE) < 0.006 && !math.IsNaN(float64(c.SE)) {
+			truth[c.By] = float64(c.Estimate)
+		}
+	}
+	return truth
+}
+
+func level(b audit.By) string {
+	s := string(b.Course)
+	switch {
+	case b.Tooth != 0:
+		s += " tooth"
+	case b.ToothClass != 0:
+		s += " class"
+	default:
+		s += " all teeth"
+	}
+	if b.Arch != 0 {
+		s += " by arch"
+	}
+	if b.Direction == 0 {
+		s += " axis"
+	}
+	if b.Style != 0 {
+		s += " by style"
+	}
+	return s
+}

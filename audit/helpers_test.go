@@ -1,0 +1,74 @@
+package audit_test
+
+import (
+	"context"
+	"maps"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/sampledata"
+)
+
+// mustRun audits a dataset under settings that change may alter.
+func mustRun(t testing.TB, ds *casebook.Dataset, change func(*audit.Settings)) *audit.Results {
+	t.Helper()
+	s := audit.DefaultSettings()
+	if change != nil {
+		change(&s)
+	}
+	r, err := audit.Run(context.Background(), ds, s, "test")
+	require.NoError(t, err)
+	return r
+}
+
+// invented is the sample practice with another seed.
+func invented(seed uint64, cases int) *casebook.Dataset {
+	p := sampledata.Default()
+	p.Cases = cases
+	ds, _ := sampledata.Generate(p, seed)
+	return ds
+}
+
+// move is one movement of an initial course.
+func move(id string, tooth casebook.Tooth, axis casebook.Axis, planned, achieved float64, s casebook.Style) casebook.Movement {
+	return casebook.Movement{
+		CaseID: id, Course: 1, Tooth: tooth, Axis: axis, Planned: planned, Achieved: casebook.Some(achieved), Style: s,
+	}
+}
+
+// logged completes a dataset with a case log: one completed case for every id.
+func logged(movements ...casebook.Movement) *casebook.Dataset {
+	ds := &casebook.Dataset{Movements: movements}
+	ids := map[string]bool{}
+	for _, m := range movements {
+		ids[m.CaseID] = true
+	}
+	for _, id := range slices.Sorted(maps.Keys(ids)) {
+		ds.Cases = append(ds.Cases, casebook.Case{ID: id, Status: casebook.Completed, Start: casebook.NewMonth(2025, 3)})
+	}
+	return ds
+}
+
+func cellOf(t testing.TB, r *audit.Results, by audit.By) audit.Cell {
+	t.Helper()
+	i := slices.IndexFunc(r.Expression, func(c audit.Cell) bool { return c.By == by })
+	require.GreaterOrEqual(t, i, 0, "no cell %+v", by)
+	return r.Expression[i]
+}
+
+func comparisonOf(t testing.TB, r *audit.Results, by audit.By) audit.Comparison {
+	t.Helper()
+	i := slices.IndexFunc(r.Comparisons, func(c audit.Comparison) bool { return c.By == by })
+	require.GreaterOrEqual(t, i, 0, "no comparison %+v", by)
+	return r.Comparisons[i]
+}
+
+func sortedNames[T any](m map[string]T) []string { return slices.Sorted(maps.Keys(m)) }
+
+func hasWarning(ws []audit.Warning, id string) bool {
+	return slices.ContainsFunc(ws, func(w audit.Warning) bool { return w.ID == id })
+}
