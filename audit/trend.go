@@ -105,16 +105,12 @@ func (p *prepared) beforeAfter(out *ChangeResult, c *ProtocolChange, parts []par
 	out.Warnings = append(out.Warnings, warnings(e.Warnings)...)
 }
 
-// segmented fits level and trend by quarter before the change, the step at it
-// and the difference of the trends after it:
-//
-//	y = b0 + b1 t + b2 after + b3 t after,  t quarters from the change
-//
-// (Wagner et al. 2002, J Clin Pharm Ther 27:299-309, equation 1, with time
-// counted from the change; errors clustered by case in place of an
-// autocorrelated series).
+const monthsPerQuarter = 3
+
+// segmented fits level and trend before the change, the step at it and the
+// difference of the trends after it, per quarter, time counted from the month
+// of the change (stats.FitSegmented).
 func (p *prepared) segmented(out *ChangeResult, c *ProtocolChange, parts []part) {
-	at := quarterOf(c.Month)
 	var sides [2]map[int]bool
 	sides[0], sides[1] = map[int]bool{}, map[int]bool{}
 	for i := range parts {
@@ -127,19 +123,18 @@ func (p *prepared) segmented(out *ChangeResult, c *ProtocolChange, parts []part)
 		})
 		return
 	}
-	m := partModel(parts, []string{"level", "trend", "step", "change of trend"}, func(x *part) []float64 {
-		t, after := float64(x.quarter-at), float64(oneIf(x.month >= c.Month))
-		return []float64{1, t, after, t * after}
-	})
-	fit, err := stats.FitLinear(m, stats.CR2)
+	m := stats.SegmentedModel{}
+	for i := range parts {
+		x := &parts[i]
+		m.Y, m.Weights, m.Cluster = append(m.Y, x.num/x.den), append(m.Weights, x.den), append(m.Cluster, x.cluster)
+		m.Time = append(m.Time, float64(x.month-c.Month)/monthsPerQuarter)
+	}
+	fit, err := stats.FitSegmented(m, stats.CR2, p.settings.Level)
 	if err != nil {
 		out.Warnings = append(out.Warnings, notEstimated(err))
 		return
 	}
-	level := p.settings.Level
-	out.SlopeBefore = difference(fit.Contrast([]float64{0, 1, 0, 0}, level))
-	out.Step = difference(fit.Contrast([]float64{0, 0, 1, 0}, level))
-	out.SlopeChange = difference(fit.Contrast([]float64{0, 0, 0, 1}, level))
+	out.SlopeBefore, out.Step, out.SlopeChange = difference(fit.TrendBefore), difference(fit.Step), difference(fit.TrendChange)
 	for _, e := range []Difference{out.SlopeBefore, out.Step, out.SlopeChange} {
 		if e.DF.OK() && e.DF < fewestDF {
 			out.Warnings = append(out.Warnings, Warning{

@@ -22,10 +22,10 @@ d$e1 <- d$achieved1 / d$planned1
 f <- lm(I(achieved2 / planned2) ~ switched, d, weights = planned2); show(f, d$case)
 f <- lm(I(achieved2 / planned2) ~ switched + e1 + planned2, d, weights = planned2); show(f, d$case)
 
-cat("== segmented regression by quarter: Seatbelts, law of February 1983\n")
+cat("== segmented regression, slopes per quarter: Seatbelts, law of February 1983\n")
 y <- as.numeric(Seatbelts[, "DriversKilled"]); n <- length(y)
 month <- 1969 * 12 + 0:(n - 1); law <- 1983 * 12 + 1
-t <- month %/% 3 - law %/% 3; after <- as.numeric(month >= law)
+t <- (month - law) / 3; after <- as.numeric(month >= law)
 f <- lm(y ~ t + after + t:after); show(f, seq_len(n))
 f <- lm(y ~ after); show(f, seq_len(n))
 
