@@ -1,0 +1,86 @@
+package privacy
+
+import (
+	"iter"
+
+	"shortfall/ingest/columns"
+)
+
+// Input is a file as the screen needs it.
+type Input struct {
+	File       string // base name
+	Properties []Property
+	Comments   []Comment
+	Sheets     []Sheet
+	Date1904   bool // serial dates count from 1904-01-01
+}
+
+// Property is one document property: author, company, title and so on.
+type Property struct{ Name, Text string }
+
+// Comment is a note on a cell.
+type Comment struct{ Sheet, Cell, Text string }
+
+// Sheet is one sheet: the columns of its table, where it has one, and its cells.
+type Sheet struct {
+	Name string
+	// Columns of the table by their number; nil where the sheet holds none.
+	Columns map[int]Column
+	// Body is the first row below the header; 0 where the sheet holds no table.
+	Body int
+	// Cells gives every cell that holds something, from the top. It is called twice.
+	Cells iter.Seq[Cell]
+}
+
+// Column of a table: its header and what it is read as (NoField: it is not read).
+type Column struct {
+	Header string
+	Field  columns.Field
+}
+
+// Cell is one cell. The text of a date is its serial day.
+type Cell struct {
+	Row, Col int
+	Text     string
+	Kind     Kind
+}
+
+// Kind of a cell.
+type Kind uint8
+
+// The kinds that matter here.
+const (
+	Text Kind = iota
+	Number
+	Date
+)
+
+// use is what a place may hold, which decides how strictly it is looked at.
+type use uint8
+
+const (
+	loose    use = iota // a cell of a column that is not read
+	code                // a pseudonym or the code of a clinician
+	practice            // the code of a practice
+	month               // a column of months, which may hold whole dates
+	value               // any other column that is read
+	heading             // above a table, or on a sheet without one
+	header
+	label   // names of sheets and files, titles
+	person  // author, last modified by: a name by nature
+	comment // notes on cells
+)
+
+func useOf(f columns.Field) use {
+	switch f {
+	case columns.NoField:
+		return loose
+	case columns.Case, columns.Clinician:
+		return code
+	case columns.Practice:
+		return practice
+	case columns.StartMonth, columns.EndMonth, columns.CourseStart:
+		return month
+	}
+	return value
+}

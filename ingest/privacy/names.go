@@ -1,0 +1,333 @@
+package privacy
+
+import (
+	_ "embed"
+	"regexp"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+)
+
+//go:embed words/given.txt
+var givenList string
+
+//go:embed words/common.txt
+var commonList string
+
+var (
+	givenNames = wordsOf(givenList)
+	known      = knownWords()
+)
+
+func wordsOf(list string) map[string]bool {
+	m := map[string]bool{}
+	for line := range strings.Lines(list) {
+		if strings.HasPrefix(line, "#") {
+			continue
+		}
+		for _, w := range strings.Fields(line) {
+			m[w] = true
+		}
+	}
+	return m
+}
+
+// knownWords are the common words and every word of the columns and the vocabulary.
+func knownWords() map[string]bool {
+	m := wordsOf(commonList)
+	add := func(text string) {
+		for _, w := range strings.Fields(fold(text)) {
+			m[w] = true
+		}
+	}
+	for _, k := range casebook.Kinds() {
+		for _, d := range columns.Of(k) {
+			add(d.Header)
+			for _, w := range append(d.Words, d.Synonyms...) {
+				add(w)
+			}
+		}
+	}
+	add(columns.ExampleID)
+	return m
+}
+
+// fold writes a text in lower case without accents, words apart by one space.
+func fold(s string) string {
+	var b strings.Builder
+	for _, r := range norm.NFD.String(strings.ToLower(s)) {
+		switch {
+		case unicode.Is(unicode.Mn, r):
+		case r == 'ß':
+			b.WriteString("ss")
+		case r == 'ø':
+			b.WriteByte('o')
+		case r == 'ł':
+			b.WriteByte('l')
+		case r == 'æ':
+			b.WriteString("ae")
+		case unicode.IsLetter(r) || unicode.IsDigit(r):
+			b.WriteRune(r)
+		default:
+			b.WriteByte(' ')
+		}
+	}
+	return strings.Join(strings.Fields(b.String()), " ")
+}
+
+var (
+	honorific = regexp.MustCompile(`(?:^|[\s(,;:])(?:Mr|Mrs|Ms|Miss|Mx|Dr|Prof|Sir|Dame|Herr|Frau|Fräulein|Hr|Fr|Mme|Mlle|Monsieur|Madame|Señora?|Sr|Sra|Signora?|Sig|Dhr|Mevr|Pan|Pani|Shri|Smt|MR|MRS|MS|DR)\.?(?:\s+med\.?(?:\s+dent\.?)?)?\s+(?:\p{Lu}\.\s*)*\p{Lu}[\p{L}'’-]{1,}`)
+	lastFirst = regexp.MustCompile(`^\s*(?:(?:von|van|de|der|den|di|da|la|le|el|al|bin|ten|ter|zu)\s+){0,2}(\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+)?),\s*(\p{Lu}[\p{L}'’-]+|\p{Lu}\.)(?:\s+(?:\p{Lu}\.?|\p{Lu}[\p{L}'’-]+))?\s*$`)
+	relation  = regexp.MustCompile(`(?i)\b(?:mother|father|mum|mom|dad|parent|son|daughter|sister|brother|wife|husband|guardian|called|named|patient|pt)\b:?\s+(?:is\s+|of\s+|called\s+)?`)
+	endOfYear = regexp.MustCompile(`^(\p{L}{3,})[._ -]?(?:19|20)\d{2}$`)
+	particles = wordsOf("von van de der den di da del della la le el al bin ibn ten ter zu dos do y e")
+)
+
+// name finds a person's name in a text of a place.
+func name(s string, u use) bool {
+	switch u {
+	case heading, header:
+		return honorific.MatchString(s) || commaName(s) || hasPair(words(s), false)
+	case label:
+		return honorific.MatchString(s) || commaName(s) || labelName(s)
+	case person:
+		return !program(s)
+	case comment:
+		return honorific.MatchString(s) || hasPair(words(s), false) || anyGiven(words(s)) || related(s) ||
+			nameFirst(s) || formedWithin(words(s))
+	}
+	return cellName(s, u)
+}
+
+// cellName looks at one cell of a table.
+func cellName(s string, u use) bool {
+	ws := words(s)
+	if len(ws) == 0 {
+		return false
+	}
+	if honorific.MatchString(s) || commaName(s) || formed(ws) || hasPair(ws, len(ws) <= 4) || related(s) {
+		return true
+	}
+	if u == value {
+		return len(ws) == 1 && given(ws[0]) && !months[fold(ws[0])] // "Jan-3" is a tooth turned into a date
+	}
+	if caseless(s) || (len(ws) <= 3 || u == loose) && anyGiven(ws) {
+		return true
+	}
+	return u == code && codeName(s)
+}
+
+// words splits a text into words of letters, apostrophes and hyphens; digits
+// and other marks part them.
+func words(s string) []string {
+	return strings.FieldsFunc(s, func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.Is(unicode.Mn, r) && r != '\'' && r != '’' && r != '-' && r != '.'
+	})
+}
+
+func bare(w string) string {
+	w = strings.Trim(w, "'’-.")
+	for _, s := range []string{"'s", "’s"} {
+		w = strings.TrimSuffix(w, s)
+	}
+	return w
+}
+
+// given reports a common given name; of a double one ("Anna-Lena") either part.
+func given(w string) bool {
+	w = bare(w)
+	if len(w) < 3 {
+		return false
+	}
+	for _, part := range strings.FieldsFunc(fold(w), func(r rune) bool { return r == ' ' }) {
+		if givenNames[part] && !known[part] {
+			return true
+		}
+	}
+	return false
+}
+
+// capitalised: one capital, then small letters ("Müller", "O'Brien", "Kay-Lee").
+func capitalised(w string) bool {
+	w = bare(w)
+	rs := []rune(w)
+	if len(rs) < 2 || !unicode.IsUpper(rs[0]) {
+		return false
+	}
+	return strings.ContainsFunc(w, unicode.IsLower)
+}
+
+// unknown: letters, and no word of the trade; of a hyphened word all parts.
+func unknown(w string) bool {
+	w = bare(w)
+	if len([]rune(w)) < 2 {
+		return false
+	}
+	for _, part := range strings.Fields(fold(w)) {
+		if known[part] {
+			return false
+		}
+	}
+	return true
+}
+
+func upper(w string) bool {
+	w = bare(w)
+	return len([]rune(w)) >= 3 && strings.ToUpper(w) == w
+}
+
+func initial(w string) bool {
+	return len([]rune(bare(w))) == 1 && strings.HasSuffix(w, ".") && unicode.IsUpper([]rune(w)[0])
+}
+
+// formed: two to four words that together have the form of a name and of which
+// none is a word of the trade.
+func formed(ws []string) bool {
+	full, dotted := 0, 0
+	if len(ws) < 2 || len(ws) > 5 {
+		return false
+	}
+	for i, w := range ws {
+		switch {
+		case capitalised(w) && unknown(w):
+			full++
+		case upper(w) && unknown(w) && len([]rune(bare(w))) >= 4:
+			full++
+		case initial(w):
+			dotted++
+		case particles[fold(w)] && i < len(ws)-1:
+		default:
+			return false
+		}
+	}
+	return full >= 2 || full == 1 && dotted > 0
+}
+
+// hasPair finds a given name beside another word that is none of the trade.
+// anyCase also takes names in small letters, in short texts.
+func hasPair(ws []string, anyCase bool) bool {
+	proper := func(w string) bool { return anyCase || capitalised(w) || upper(w) }
+	for i, w := range ws {
+		if !given(w) || !proper(w) {
+			continue
+		}
+		for j := i + 1; j < len(ws) && j <= i+3; j++ {
+			if proper(ws[j]) && unknown(ws[j]) || initial(ws[j]) {
+				return true
+			}
+			if !particles[fold(ws[j])] {
+				break
+			}
+		}
+		if i > 0 && proper(ws[i-1]) && unknown(ws[i-1]) {
+			return true
+		}
+	}
+	return false
+}
+
+func anyGiven(ws []string) bool {
+	for _, w := range ws {
+		if given(w) && len([]rune(bare(w))) >= 3 && (capitalised(w) || upper(w) || len(ws) == 1) {
+			return true
+		}
+	}
+	return false
+}
+
+func commaName(s string) bool {
+	m := lastFirst.FindStringSubmatch(s)
+	if m == nil {
+		return false
+	}
+	return unknown(m[1]) && (unknown(m[2]) || initial(m[2]))
+}
+
+// related finds "mother Brenka", "called Tolm": a word for a person before a
+// capitalised word that is none of the trade.
+func related(s string) bool {
+	for _, at := range relation.FindAllStringIndex(s, -1) {
+		next := words(s[at[1]:])
+		if len(next) > 0 && strings.HasPrefix(s[at[1]:], next[0]) && capitalised(next[0]) && unknown(next[0]) {
+			return true
+		}
+	}
+	return false
+}
+
+// nameFirst finds the author that spreadsheet programs put before a comment:
+// "Brenka Tolm:" on the first line.
+func nameFirst(s string) bool {
+	first, _, ok := strings.Cut(s, ":")
+	return ok && len(first) < 40 && cellName(first, code)
+}
+
+// labelName looks at the words of a file, sheet or title, whatever parts them.
+func labelName(s string) bool {
+	ws := words(strings.NewReplacer("_", " ", ".", " ", "-", " ").Replace(s))
+	return formed(ws) || formed(words(s)) || hasPair(ws, true) || len(ws) <= 3 && anyGiven(ws)
+}
+
+// formedWithin finds two neighbours in a longer text that have the form of a name.
+func formedWithin(ws []string) bool {
+	for i := 1; i < len(ws); i++ {
+		if formed(ws[i-1 : i+1]) {
+			return true
+		}
+	}
+	return false
+}
+
+// codeName finds a name where a code belongs: a capitalised word of four
+// letters or more that is none of the trade, or a word with a year of birth.
+func codeName(s string) bool {
+	if m := endOfYear.FindStringSubmatch(strings.TrimSpace(s)); m != nil && unknown(m[1]) {
+		return true
+	}
+	parts := words(strings.NewReplacer("_", " ", ".", " ", "-", " ").Replace(s))
+	for _, w := range parts {
+		if given(w) && len(bare(w)) >= 4 {
+			return true
+		}
+	}
+	if strings.ContainsFunc(s, unicode.IsDigit) {
+		return false
+	}
+	for _, w := range parts {
+		if capitalised(w) && unknown(w) && len([]rune(w)) >= 4 {
+			return true
+		}
+	}
+	return false
+}
+
+// caseless: a word of a script without capitals (Han, Kana, Hangul, Arabic,
+// Hebrew, Indic), none of which the vocabulary uses.
+func caseless(s string) bool {
+	n := 0
+	for _, r := range s {
+		if unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Hangul, unicode.Arabic, unicode.Hebrew, unicode.Devanagari) {
+			n++
+		}
+	}
+	return n >= 2
+}
+
+// programs write themselves into the author's place.
+var programs = wordsOf(`shortfall openpyxl xlsxwriter libreoffice openoffice gnumeric calc excelize xuri excel spreadsheet
+	apache poi user users author admin administrator owner unknown anonymous default system root server office gast guest
+	benutzer utilisateur usuario utente none openxlsx r python google sheets numbers shortfall microsoft ingest test`)
+
+// program: every word is the name of a program or of nobody in particular.
+func program(s string) bool {
+	for _, w := range strings.Fields(fold(s)) {
+		if !programs[w] && !allDigits(w) {
+			return false
+		}
+	}
+	return true
+}

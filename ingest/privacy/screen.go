@@ -1,0 +1,387 @@
+package privacy
+
+import (
+	"fmt"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/rules"
+)
+
+// CellsNamed is how many cells of one column are named for one rule; the
+// others are counted, with the rows they span.
+const CellsNamed = 100
+
+// Screen lists everything in a file that looks like an identifier: none where
+// it is clean. Each problem names its place and never what stands there.
+func Screen(in Input) []casebook.Problem {
+	s := &screener{in: in, seen: map[cellKey]rules.ID{}}
+	s.newest = s.newestYear()
+	s.file = in.File
+	if s.classify(strings.TrimSuffix(in.File, filepath.Ext(in.File)), label) != "" {
+		s.file = "(name withheld)"
+		s.add(rules.IdentifierName, casebook.Problem{Message: "the name of the file looks like an identifier"})
+	}
+	for i, sheet := range in.Sheets {
+		s.sheet(i, sheet)
+	}
+	for _, c := range in.Comments {
+		if id := s.classify(c.Text, comment); id != "" {
+			s.add(id, casebook.Problem{Sheet: s.sheetName(c.Sheet), Cell: c.Cell, Class: "comment", Message: "a comment holds " + noun[id]})
+		}
+	}
+	for _, p := range in.Properties {
+		s.property(p)
+	}
+	return s.problems
+}
+
+var noun = map[rules.ID]string{
+	rules.IdentifierName:    "what looks like a person's name",
+	rules.IdentifierDate:    "what looks like a date of birth or another exact date",
+	rules.IdentifierContact: "what looks like contact details",
+	rules.IdentifierNumber:  "what looks like a record, insurance or identity number",
+	rules.IdentifierImage:   "what looks like the name of a photograph or scan",
+	rules.IdentifierText:    "free text",
+}
+
+// screener is the state of one file.
+type screener struct {
+	in       Input
+	file     string // withheld where the name itself is a finding
+	newest   int    // latest year in a column of months, 0 for none
+	withheld map[string]string
+	seen     map[cellKey]rules.ID
+	problems []casebook.Problem
+}
+
+// cellKey: equal texts under the same use get one look.
+type cellKey struct {
+	text string
+	use  use
+}
+
+func (s *screener) add(id rules.ID, p casebook.Problem) {
+	made := rules.New(id, "%s", p.Message)
+	p.Rule, p.Severity, p.Remedy, p.File = made.Rule, made.Severity, made.Remedy, s.file
+	s.problems = append(s.problems, p)
+}
+
+// sheetName is the name to print: its number where the name is a finding.
+func (s *screener) sheetName(name string) string {
+	if w, ok := s.withheld[name]; ok {
+		return w
+	}
+	return name
+}
+
+func (s *screener) property(p Property) {
+	u := label
+	switch p.Name {
+	case "author", "last modified by", "manager", "company", "comment author":
+		u = person
+	case "description":
+		u = heading
+	}
+	if id := s.classify(p.Text, u); id != "" {
+		name, _, _ := strings.Cut(p.Name, "custom property ") // the name of a custom one is the user's own text
+		if name == "" {
+			name = "a custom property"
+		}
+		s.add(id, casebook.Problem{Class: "document property", Message: "the document properties (" + name + ") hold " + noun[id]})
+	}
+}
+
+// sheet looks at the name, the headers and the cells of a sheet.
+func (s *screener) sheet(i int, sh Sheet) {
+	if s.classify(sh.Name, label) != "" {
+		if s.withheld == nil {
+			s.withheld = map[string]string{}
+		}
+		s.withheld[sh.Name] = fmt.Sprintf("number %d (name withheld)", i+1)
+		s.add(rules.IdentifierName, casebook.Problem{Sheet: s.sheetName(sh.Name), Message: "the name of the sheet looks like an identifier"})
+	}
+	c := newColumns(s, sh)
+	for cell := range sh.Cells {
+		c.cell(cell)
+	}
+	c.finish()
+}
+
+// sheetColumns collects the findings of one sheet by column and rule.
+type sheetColumns struct {
+	s     *screener
+	sh    Sheet
+	name  string
+	uses  map[int]use
+	notes map[int]bool
+	more  map[tally]*span
+	order []tally
+}
+
+type tally struct {
+	col int
+	id  rules.ID
+}
+
+// span counts findings beyond those that are named.
+type span struct{ n, first, last int }
+
+func newColumns(s *screener, sh Sheet) *sheetColumns {
+	c := &sheetColumns{s: s, sh: sh, name: s.sheetName(sh.Name), uses: map[int]use{}, notes: map[int]bool{}, more: map[tally]*span{}}
+	for col, d := range sh.Columns {
+		c.uses[col] = useOf(d.Field)
+		c.notes[col] = d.Field == columns.NoField && notesHeader(d.Header)
+	}
+	return c
+}
+
+func (c *sheetColumns) cell(cell Cell) {
+	if c.sh.Body == 0 || cell.Row < c.sh.Body {
+		c.above(cell)
+		return
+	}
+	u := c.uses[cell.Col] // a column without a header is loose
+	id := c.s.body(cell, u, c.sh.Columns[cell.Col].Field)
+	if id == "" && c.notes[cell.Col] && cell.Kind == Text && len(words(cell.Text)) >= 2 {
+		id = rules.IdentifierText
+	}
+	if id != "" {
+		c.found(id, cell, "cell")
+	}
+}
+
+// above looks at a header, a title or a label above the table.
+func (c *sheetColumns) above(cell Cell) {
+	if cell.Kind != Text {
+		if cell.Kind == Number && s7(cell.Text) {
+			c.found(rules.IdentifierNumber, cell, "number")
+		}
+		return
+	}
+	u := heading
+	if d := c.sh.Columns[cell.Col]; d.Field != columns.NoField && strings.Contains(d.Header, cell.Text) {
+		u = header // it is read as that field, whatever else the word could mean
+	}
+	id := rules.ID("")
+	if u == heading && len(words(cell.Text)) <= 6 { // a sentence of instructions is no header
+		id = byHeader(cell.Text)
+	}
+	if id == "" {
+		id = c.s.classify(cell.Text, u)
+	}
+	if id != "" {
+		c.found(id, cell, "header or label")
+	}
+}
+
+// found adds a problem for the cell, or counts it where the column has many.
+func (c *sheetColumns) found(id rules.ID, cell Cell, class string) {
+	key := tally{cell.Col, id}
+	t := c.more[key]
+	if t == nil {
+		t = &span{}
+		c.more[key] = t
+		c.order = append(c.order, key)
+	}
+	t.n++
+	if t.n > CellsNamed {
+		if t.n == CellsNamed+1 {
+			t.first = cell.Row
+		}
+		t.last = cell.Row
+		return
+	}
+	c.s.add(id, casebook.Problem{
+		Sheet: c.name, Cell: ref(cell.Col, cell.Row), Row: cell.Row, Class: class, Message: "the " + class + " holds " + noun[id],
+	})
+}
+
+// finish says how many findings were not named one by one.
+func (c *sheetColumns) finish() {
+	for _, key := range c.order {
+		if t := c.more[key]; t.n > CellsNamed {
+			c.s.add(key.id, casebook.Problem{
+				Sheet: c.name, Cell: ref(key.col, t.first) + ":" + ref(key.col, t.last),
+				Message: fmt.Sprintf("%d more cells of the column hold %s", t.n-CellsNamed, noun[key.id]),
+			})
+		}
+	}
+}
+
+// body classifies a cell of a table.
+func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
+	switch cell.Kind {
+	case Date:
+		year, ok := serialYear(cell.Text, s.in.Date1904)
+		// A tooth typed as 3-1 is stored as a date of the year it was typed in.
+		if ok && s.exact(year, u) && (u != value || year < earliest) {
+			return rules.IdentifierDate
+		}
+		return ""
+	case Number:
+		if s7(cell.Text) {
+			return rules.IdentifierNumber
+		}
+		if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
+			return rules.IdentifierDate // 45 CFR 164.514(b)(2)(i)(C)
+		}
+		return ""
+	}
+	if plain(cell.Text) {
+		if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
+			return rules.IdentifierDate
+		}
+		if !s7(cell.Text) {
+			return ""
+		}
+	}
+	return s.classify(cell.Text, u)
+}
+
+// plain: the text of a number; most cells of a large sheet are.
+func plain(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; (c < '0' || c > '9') && c != '.' && c != '-' && c != ',' {
+			return false
+		}
+	}
+	return strings.Count(s, "-") <= 1 && strings.Count(s, ".") <= 1 && !strings.Contains(strings.TrimPrefix(s, "-"), "-")
+}
+
+// s7: a whole number of seven digits or more, larger than any amount or count.
+func s7(s string) bool { return allDigits(s) && len(s) >= 7 }
+
+// classify gives the rule of a text in a place; "" for none. Equal texts get
+// one look.
+func (s *screener) classify(text string, u use) rules.ID {
+	key := cellKey{text, u}
+	if id, ok := s.seen[key]; ok {
+		return id
+	}
+	id := s.look(strings.TrimSpace(text), u)
+	s.seen[key] = id
+	return id
+}
+
+func (s *screener) look(text string, u use) rules.ID {
+	if text == "" || known[strings.ToLower(text)] {
+		return ""
+	}
+	if u == label {
+		text = strings.ReplaceAll(text, "_", " ")
+	}
+	year, dated := dateYear(text)
+	if born.MatchString(text) || dated && s.exact(year, u) {
+		return rules.IdentifierDate
+	}
+	if id := byForm(text); id != "" && (!dated || id != rules.IdentifierNumber && !isDateOnly(text)) {
+		return id
+	}
+	if name(text, u) {
+		return rules.IdentifierName
+	}
+	if u != heading && u != header && u != label && u != person && freeText(text) {
+		return rules.IdentifierText
+	}
+	return ""
+}
+
+// isDateOnly: a date and its separators, which a telephone number could be too.
+func isDateOnly(s string) bool { return !strings.ContainsFunc(s, unicode.IsLetter) && digits(s) <= 8 }
+
+// earliest year in which a treatment of the audit can have started (common
+// practice, no source); a date before it in a column of months is another date.
+const earliest = 2000
+
+// exact reports whether a whole date of a year is a finding in a place: always
+// where no date belongs, in a column of months where it is too early, and in
+// names and titles where it is early enough for a patient's birth.
+func (s *screener) exact(year int, u use) bool {
+	switch u {
+	case month:
+		return year < earliest
+	case heading, header, label:
+		return s.newest == 0 && year < earliest || s.newest > 0 && year <= s.newest-youngest
+	}
+	return true
+}
+
+// youngest patient in years; treatment with aligners hardly starts earlier
+// (common practice, no source).
+const youngest = 6
+
+// newestYear is the latest year in the columns of months.
+func (s *screener) newestYear() int {
+	newest := 0
+	for _, sh := range s.in.Sheets {
+		wanted := map[int]bool{}
+		for col, d := range sh.Columns {
+			if useOf(d.Field) == month {
+				wanted[col] = true
+			}
+		}
+		if len(wanted) == 0 {
+			continue
+		}
+		for c := range sh.Cells {
+			if c.Row >= sh.Body && wanted[c.Col] {
+				newest = max(newest, yearOf(c, s.in.Date1904))
+			}
+		}
+	}
+	return newest
+}
+
+// yearOf a cell of a column of months: "2025-03", "2025-03-14" or a serial day.
+func yearOf(c Cell, date1904 bool) int {
+	if c.Kind == Date {
+		y, _ := serialYear(c.Text, date1904)
+		return y
+	}
+	if y, ok := dateYear(c.Text); ok {
+		return y
+	}
+	if m, err := casebook.ParseMonth(c.Text); err == nil {
+		return m.Year()
+	}
+	return 0
+}
+
+// serialYear is the year of a serial day (ECMA-376 part 1, 18.17.4.1); a part
+// of the first year is a time of day, not a date.
+func serialYear(text string, date1904 bool) (int, bool) {
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil || x < 366 || x > 2958465 {
+		return 0, false
+	}
+	epoch := time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)
+	if date1904 {
+		epoch = time.Date(1904, 1, 1, 0, 0, 0, 0, time.UTC)
+	}
+	return epoch.AddDate(0, 0, int(x)).Year(), true
+}
+
+// freeText: more words or letters than any value of the vocabulary has.
+func freeText(s string) bool {
+	return len(words(s)) >= freeWords || len([]rune(s)) > freeRunes && strings.ContainsFunc(s, unicode.IsLetter)
+}
+
+const (
+	freeWords = 8
+	freeRunes = 60
+)
+
+// ref writes an A1 reference.
+func ref(col, row int) string {
+	name := ""
+	for ; col > 0; col = (col - 1) / 26 {
+		name = string(rune('A'+(col-1)%26)) + name
+	}
+	return name + strconv.Itoa(row)
+}
