@@ -13,7 +13,9 @@ const fewDF = 4
 // cluster-robust standard error and Satterthwaite's degrees of freedom for
 // that very contrast (Bell & McCaffrey 2002, equation 4.2, extended by
 // Pustejovsky & Tipton 2018), and tests it against 0. A contrast the data
-// cannot estimate has NaN limits and a warning. Panics where len(c) is not the
+// cannot estimate has NaN limits and a warning: one that is not in the row space
+// of the design is not estimable, whichever of the dependent columns was
+// dropped; no dropped coefficient is taken to be zero. Panics where len(c) is not the
 // number of columns or level is outside (0, 1).
 func (f *LinearFit) Contrast(c []float64, level float64) Estimate {
 	e, l, ok := f.start(c, level)
