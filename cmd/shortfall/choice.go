@@ -1,7 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -42,4 +45,21 @@ func orList(words []string) string {
 		return strings.Join(words, "")
 	}
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}
+
+// number is a flag that takes a finite number.
+type number float64
+
+var _ pflag.Value = (*number)(nil)
+
+func (n *number) String() string { return strconv.FormatFloat(float64(*n), 'g', -1, 64) }
+func (n *number) Type() string   { return "number" }
+
+func (n *number) Set(s string) error {
+	x, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
+	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
+		return errors.New("expected a number with a decimal point, such as 0.5")
+	}
+	*n = number(x)
+	return nil
 }

@@ -26,10 +26,10 @@ says what the rule looks for, why, and what to do. Without an id it lists them.`
 			}
 			text, err := rules.Explain(args[0])
 			if err != nil {
-				return usage("%v%s", err, didYouMean(args[0], "", ruleIDs()))
+				return usage("there is no rule %q: \"shortfall explain\" lists them%s", args[0], didYouMean(args[0], "", ruleIDs()))
 			}
-			fmt.Fprint(a.out, text)
-			return nil
+			_, err = fmt.Fprint(a.out, text)
+			return err
 		},
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"unicode/utf16"
 )
 
 // output is one file a verb is going to write.
@@ -17,7 +18,8 @@ type output struct {
 	flag string // "--pdf"
 	path string
 	// made recognises, by content, a file this program wrote for the same
-	// purpose: such a file is replaced without asking. nil: never.
+	// purpose: such a file is replaced without asking. nil: never, since a
+	// person may have worked on it.
 	made func(path string) bool
 }
 
@@ -50,7 +52,7 @@ func checkOutput(o output, inputs []string, force bool) error {
 	if err != nil {
 		return usage("%s %s: %v", o.flag, o.path, err)
 	}
-	for _, in := range inputs {
+	for _, in := range inputs { // one that is "" or not there is like no file
 		if same, err := os.Stat(in); err == nil && os.SameFile(info, same) {
 			return usage("%s %s is an input of this run and is not overwritten; name another file", o.flag, o.path)
 		}
@@ -60,6 +62,9 @@ func checkOutput(o output, inputs []string, force bool) error {
 		return usage("%s %s is not a plain file; name another", o.flag, o.path)
 	case force || o.made != nil && o.made(o.path):
 		return nil
+	}
+	if o.made == nil {
+		return usage("%s %s exists and may hold work of yours; name another file, or replace it with --force", o.flag, o.path)
 	}
 	return usage("%s %s exists and was not made by this command; name another file, or replace it with --force", o.flag, o.path)
 }
@@ -114,7 +119,18 @@ func unwritable(path string, err error) error {
 // madePDF, madeJSON and madeWorkbook recognise an earlier output by its own mark.
 func madePDF(path string) bool {
 	b, err := os.ReadFile(path)
-	return err == nil && bytes.HasPrefix(b, []byte("%PDF-")) && bytes.Contains(b, []byte("shortfall"))
+	creator := append([]byte("/Creator ("), utf16BE("shortfall ")...)
+	return err == nil && bytes.HasPrefix(b, []byte("%PDF-")) && bytes.Contains(b, creator)
+}
+
+// utf16BE is how a PDF writes text outside its own encoding: a byte order mark,
+// then two bytes a character (ISO 32000-1, 7.9.2.2).
+func utf16BE(s string) []byte {
+	out := []byte{0xfe, 0xff}
+	for _, c := range utf16.Encode([]rune(s)) {
+		out = append(out, byte(c>>8), byte(c))
+	}
+	return out
 }
 
 func madeJSON(path string) bool {

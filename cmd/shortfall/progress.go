@@ -73,6 +73,16 @@ func (p *progress) at(format string, args ...any) {
 	p.step = fmt.Sprintf(format, args...)
 }
 
+// clear takes the line away while what prints.
+func (p *progress) clear(what func()) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.w != nil {
+		fmt.Fprint(p.w, clearLine)
+	}
+	what()
+}
+
 // end removes the line; it may be called more than once.
 func (p *progress) end() {
 	if p.w != nil && p.stop != nil {

@@ -17,7 +17,8 @@ type locked struct {
 }
 
 func (l *locked) Write(p []byte) (int, error) { l.mu.Lock(); defer l.mu.Unlock(); return l.b.Write(p) }
-func (l *locked) String() string              { l.mu.Lock(); defer l.mu.Unlock(); return l.b.String() }
+
+func (l *locked) String() string { l.mu.Lock(); defer l.mu.Unlock(); return l.b.String() }
 
 func TestProgressShowsTheStepAndClearsItsLine(t *testing.T) {
 	var w locked

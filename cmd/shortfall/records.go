@@ -1,9 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
-	"text/tabwriter"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -23,6 +26,9 @@ corrected.`,
 		Example: `  shortfall records --db clinic.db
   shortfall records --db clinic.db MQ-001`,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if db == "" {
+				return usage("needs a database: --db FILE")
+			}
 			opened, err := a.openExisting(cmd.Context(), db)
 			if err != nil {
 				return err
@@ -40,7 +46,6 @@ corrected.`,
 		},
 	}
 	cmd.Flags().StringVar(&db, "db", "", "database made by ingest")
-	_ = cmd.MarkFlagRequired("db")
 	return cmd
 }
 
@@ -62,7 +67,7 @@ func (a *app) listFiles(ctx context.Context, db *store.DB) error {
 	}
 	for _, r := range rejected {
 		for _, reason := range r.Reasons {
-			fmt.Fprintf(a.out, "rejected: %v [%s]\n", reason, reason.Rule)
+			fmt.Fprintf(a.out, "rejected [%s] %v\n", reason.Rule, reason)
 		}
 	}
 	return nil
@@ -80,15 +85,43 @@ func (a *app) listCase(ctx context.Context, db *store.DB, id string) error {
 	if len(current)+len(history) == 0 {
 		return usage("the database has no case %s", id)
 	}
-	w := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
-	for _, v := range current {
-		fmt.Fprintf(w, "%s\t%s\t%s, %s row %d\t\n", v.Kind, v.Value, v.File.Name, v.Source.Sheet, v.Source.Row)
+	for _, v := range slices.Concat(current, history) {
+		text, err := describe(v.Value)
+		if err != nil {
+			return fmt.Errorf("a record of case %s: %w", id, err)
+		}
+		fmt.Fprintf(a.out, "%s: %s\n    from %s, sheet %s, row %d", v.Kind, text, v.File.Name, v.Source.Sheet, v.Source.Row)
+		if v.ReplacedBy.Name != "" {
+			fmt.Fprintf(a.out, "; corrected by %s", v.ReplacedBy.Name)
+		}
+		fmt.Fprintln(a.out)
 	}
-	for _, v := range history {
-		fmt.Fprintf(w, "%s\t%s\t%s, %s row %d\tcorrected by %s\n",
-			v.Kind, v.Value, v.File.Name, v.Source.Sheet, v.Source.Row, v.ReplacedBy.Name)
+	return nil
+}
+
+// describe writes the fields of a stored record, in their order, without those
+// not recorded and the case that the reader asked for.
+func describe(record json.RawMessage) (string, error) {
+	d := json.NewDecoder(bytes.NewReader(record))
+	d.UseNumber()
+	if _, err := d.Token(); err != nil { // the opening brace
+		return "", err
 	}
-	return w.Flush()
+	var parts []string
+	for d.More() {
+		key, err := d.Token()
+		if err != nil {
+			return "", err
+		}
+		value, err := d.Token()
+		if err != nil {
+			return "", err
+		}
+		if value != nil && key != "case_id" {
+			parts = append(parts, fmt.Sprintf("%s %v", strings.ReplaceAll(fmt.Sprint(key), "_", " "), value))
+		}
+	}
+	return strings.Join(parts, ", "), nil
 }
 
 func inventedMark(invented bool) string {

@@ -10,6 +10,9 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
 )
 
 // app is what the verbs share: the three streams and the global flags.
@@ -17,12 +20,18 @@ type app struct {
 	in       io.Reader
 	out, err io.Writer
 	quiet    bool
-	started  bool // a verb began; errors before that are errors of usage
+	summary  io.Writer // where summaries go: out, or err where the results go to out
+	started  bool      // a verb began; errors before that are errors of usage
+	read     func(context.Context, string, ingest.Options) (*casebook.Batch, error)
 }
 
 // run is the whole program but for the process: it returns the exit code.
-func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
-	a := &app{in: stdin, out: stdout, err: stderr}
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	a := &app{in: stdin, out: stdout, err: stderr, summary: stdout, read: ingest.Read}
+	return a.run(ctx, args)
+}
+
+func (a *app) run(ctx context.Context, args []string) (code int) {
 	defer func() {
 		if p := recover(); p != nil {
 			a.panicked(p)
@@ -61,7 +70,6 @@ local clinical-governance and data-protection rules. Nothing leaves the machine.
 		SilenceUsage:       true,
 		SilenceErrors:      true,
 		CompletionOptions:  cobra.CompletionOptions{HiddenDefaultCmd: true},
-		PersistentPreRunE:  func(*cobra.Command, []string) error { a.started = true; return nil },
 		DisableSuggestions: true, // ours come in one line, see suggest.go
 	}
 	root.SetIn(a.in)
@@ -77,13 +85,25 @@ local clinical-governance and data-protection rules. Nothing leaves the machine.
 	}
 	root.RunE = func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
 	root.PersistentFlags().BoolVarP(&a.quiet, "quiet", "q", false, "print nothing unless something is wrong")
-	root.AddCommand(a.verbs()...)
+	for _, verb := range a.verbs() {
+		verb.RunE = a.begun(verb.RunE)
+		root.AddCommand(verb)
+	}
 	return root
+}
+
+// begun notes that the arguments were accepted: an error before is one of usage.
+func (a *app) begun(verb func(*cobra.Command, []string) error) func(*cobra.Command, []string) error {
+	return func(cmd *cobra.Command, args []string) error {
+		a.started = true
+		return verb(cmd, args)
+	}
 }
 
 func (a *app) verbs() []*cobra.Command {
 	return []*cobra.Command{
-		a.explainCommand(), a.recordsCommand(), a.versionCommand(),
+		a.templateCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
+		a.recordsCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
 	}
 }
 

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -76,7 +78,14 @@ func unknownCommand(cmd *cobra.Command, word string) error {
 // suggestFlag adds the flag that was probably meant.
 func suggestFlag(cmd *cobra.Command, err error) error {
 	word, unknown := strings.CutPrefix(err.Error(), "unknown flag: --")
-	if !unknown {
+	var invalid *pflag.InvalidValueError
+	var number *strconv.NumError
+	switch {
+	case errors.As(err, &invalid) && errors.As(invalid.Unwrap(), &number):
+		return usage("--%s %s: expected a whole number", invalid.GetFlag().Name, invalid.GetValue())
+	case errors.As(err, &invalid):
+		return usage("--%s %s: %v", invalid.GetFlag().Name, invalid.GetValue(), invalid.Unwrap())
+	case !unknown:
 		return usage("%v", err)
 	}
 	var names []string
@@ -89,4 +98,25 @@ func suggestFlag(cmd *cobra.Command, err error) error {
 func sorted(words []string) []string {
 	slices.Sort(words)
 	return words
+}
+
+// noArguments is for verbs that take flags only.
+func noArguments(_ *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return usage("takes no argument such as %q", args[0])
+	}
+	return nil
+}
+
+// oneArgument is for verbs that take exactly one, named for the message.
+func oneArgument(name string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		switch {
+		case len(args) == 0:
+			return usage("needs %s", name)
+		case len(args) > 1:
+			return usage("takes one argument, not %d: %s", len(args), name)
+		}
+		return nil
+	}
 }

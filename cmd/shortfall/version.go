@@ -17,7 +17,7 @@ func (a *app) versionCommand() *cobra.Command {
 		Use:     "version",
 		Short:   "Print the version, the commit and the Go release it was built with",
 		Example: "  shortfall version",
-		Args:    cobra.NoArgs,
+		Args:    noArguments,
 		RunE: func(*cobra.Command, []string) error {
 			fmt.Fprintf(a.out, "shortfall %s%s, %s %s/%s\n", version, commit(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 			return nil

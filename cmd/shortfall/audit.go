@@ -1,0 +1,159 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"shortfall/audit"
+	"shortfall/ingest/store"
+)
+
+// auditRun is one run of the audit verb.
+type auditRun struct {
+	*app
+	db       string
+	files    []string
+	reading  reading
+	settings audit.Settings
+	out      renderings
+	reaudit  reaudit
+	earlier  *audit.Results
+}
+
+func (a *app) auditCommand() *cobra.Command {
+	r := &auditRun{app: a, settings: audit.DefaultSettings()}
+	cmd := &cobra.Command{
+		Use:   "audit {SPREADSHEET... | --db FILE} [--pdf FILE] [--json FILE] [--xlsx FILE]",
+		Short: "Audit spreadsheets or a database and write the report",
+		Long: `audit computes how much of each planned movement was expressed, compares the
+feature styles, counts refinements and lost features, and writes the report.
+
+Given spreadsheets, it keeps their records in a private temporary database that
+is removed at the end; given --db, it audits what ingest kept there. The same
+records and settings give the same bytes.
+
+An output made by an earlier run is replaced; any other file in its place is
+kept unless --force is given. An input is never overwritten.`,
+		Example: `  shortfall audit cases.xlsx --pdf audit.pdf
+  shortfall audit --db clinic.db --pdf audit.pdf --json results.json --xlsx tables.xlsx
+  shortfall audit --db clinic.db --pdf shared.pdf --shared --paper letter --teeth universal
+  shortfall audit --db clinic.db --primary extrusion/incisor/initial --date 2026-09-30
+  shortfall audit --db clinic.db --criteria criteria.toml --since results.json --pdf audit.pdf`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r.files = args
+			return r.run(cmd.Context())
+		},
+	}
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.StringVar(&r.db, "db", "", "audit the records of this database")
+	r.out.flags(f)
+	settingsFlags(f, &r.settings)
+	r.reaudit.flags(f)
+	r.reading.flags(f)
+	return cmd
+}
+
+func (r *auditRun) run(ctx context.Context) error {
+	if err := r.check(); err != nil {
+		return err
+	}
+	p := r.progress()
+	defer p.end()
+	db, err := r.open(ctx)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	files, err := r.intake(ctx, db, r.files, r.reading, p)
+	p.clear(func() { r.printFiles(files, false) })
+	if err != nil {
+		return err
+	}
+	res, err := r.compute(ctx, db, codeOfFiles(files), p)
+	if err != nil {
+		return err
+	}
+	written, err := r.out.write(ctx, r.app, res, p)
+	p.end()
+	if err != nil {
+		return err
+	}
+	r.printAudit(res, files, written)
+	return reported(codeOfFiles(files))
+}
+
+func (r *auditRun) check() error {
+	switch {
+	case r.db == "" && len(r.files) == 0:
+		return usage("names nothing to audit: give spreadsheets, or a database with --db")
+	case r.db != "" && len(r.files) > 0:
+		return usage("takes spreadsheets or --db, not both; add them to the database with \"shortfall ingest\"")
+	}
+	if err := checkSettings(r.settings); err != nil {
+		return err
+	}
+	inputs := slices.Concat(r.files, r.reaudit.inputs(), []string{r.db, r.reading.mapFile})
+	if err := r.out.check(r.app, inputs); err != nil {
+		return err
+	}
+	if err := r.reading.prepare(); err != nil {
+		return err
+	}
+	var err error
+	r.earlier, err = r.reaudit.apply(&r.settings)
+	return err
+}
+
+func (r *auditRun) open(ctx context.Context) (*store.DB, error) {
+	if r.db != "" {
+		return r.openExisting(ctx, r.db)
+	}
+	return store.OpenTemp(ctx)
+}
+
+// compute audits what is in the database; code is that of the files read into it.
+func (r *auditRun) compute(ctx context.Context, db *store.DB, code int, p *progress) (*audit.Results, error) {
+	p.at("loading the records")
+	ds, err := db.Load(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if len(ds.Movements) == 0 {
+		return nil, &failure{code: max(code, exitData), err: errors.New("there is no movement to audit, so nothing was written")}
+	}
+	p.at("auditing %s", plural(len(ds.Movements), "movement"))
+	res, err := audit.Run(ctx, ds, r.settings, version)
+	if err == nil && r.earlier != nil {
+		audit.AddSince(res, r.earlier)
+	}
+	return res, err
+}
+
+// printAudit writes the findings and where the report is.
+func (r *auditRun) printAudit(res *audit.Results, files []fileReport, written []string) {
+	if r.quiet {
+		return
+	}
+	w := r.summary
+	fmt.Fprintf(w, "Audited: %s in %s%s", plural(res.Scope.Movements, "movement"), plural(res.Scope.Cases, "case"), inventedMark(res.Provenance.Invented))
+	left := 0
+	for _, f := range files {
+		if f.unread != nil {
+			left++
+		}
+	}
+	if left > 0 {
+		fmt.Fprintf(w, ", without %s that could not be read", plural(left, "file"))
+	}
+	fmt.Fprintln(w)
+	for _, f := range res.Findings {
+		fmt.Fprintf(w, "  - %s\n", f.Text)
+	}
+	fmt.Fprintln(w, "These are associations, not causes; they support and never replace the judgement of a licensed clinician.")
+	r.printWritten(written)
+}

@@ -1,0 +1,178 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+
+	"github.com/spf13/pflag"
+
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/feedback"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/store"
+)
+
+// reading says how files are read.
+type reading struct {
+	ingest.Options
+	mapFile string
+	// seen, where set, is shown every batch while it is at hand.
+	seen func(path string, b *casebook.Batch) error
+}
+
+func (r *reading) flags(f *pflag.FlagSet) {
+	f.StringVar(&r.mapFile, "map", "", "read the files as this mapping `FILE` says")
+	f.Var(choose(&r.Notation, notationWords, notationValues, ""), "notation",
+		"notation in which the files write teeth, where they leave it open")
+	f.BoolVar(&r.AllowIdentifiers, "allow-identifiers", false,
+		"read a file although something in it looks like a person's identity (check it first)")
+}
+
+// prepare loads the mapping; one that is wrong is an error of usage.
+func (r *reading) prepare() (err error) {
+	if r.mapFile == "" {
+		return nil
+	}
+	r.Mapping, err = mapping.Load(r.mapFile)
+	if _, invalid := errors.AsType[*mapping.Invalid](err); invalid {
+		return usage("%v", err)
+	}
+	if err != nil {
+		return unreadable(fmt.Errorf("%s cannot be read: %w", r.mapFile, cause(err)))
+	}
+	return nil
+}
+
+// fileReport is what is left to say about a file once its records are in the
+// database.
+type fileReport struct {
+	path string
+	feedback.Report
+	unread  error // the file could not be read, or was refused
+	outcome store.Outcome
+}
+
+// intake reads every file and imports it. A file that cannot be read is
+// reported and does not stop the others; the error is one of the database, of
+// what seen does, or of the context.
+func (a *app) intake(ctx context.Context, db *store.DB, paths []string, r reading, p *progress) ([]fileReport, error) {
+	var out []fileReport
+	for i, path := range paths {
+		base := filepath.Base(path)
+		p.at("reading %s (%d of %d)", base, i+1, len(paths))
+		r.Progress = func(done, all int) { p.at("reading %s (%d of %d), row %d of %d", base, i+1, len(paths), done, all) }
+		batch, err := a.read(ctx, path, r.Options)
+		if ctx.Err() != nil {
+			return out, ctx.Err()
+		}
+		f := fileReport{path: path, Report: feedback.NewReport(base, batch, ingest.Problems(err)), unread: err}
+		if err == nil {
+			p.at("keeping %s (%d of %d)", base, i+1, len(paths))
+			if f.outcome, err = db.Import(ctx, batch); err != nil {
+				return out, err
+			}
+			if r.seen != nil {
+				if err := r.seen(path, batch); err != nil {
+					return append(out, f), err
+				}
+			}
+		}
+		out = append(out, f)
+	}
+	return out, nil
+}
+
+// hasErrors reports whether rows were lost or something in the file is wrong.
+func (f *fileReport) hasErrors() bool {
+	return f.Total.Rejected > 0 ||
+		slices.ContainsFunc(f.Problems, func(p casebook.Problem) bool { return p.Severity == casebook.Error })
+}
+
+// codeOfFiles is 3 where a file could not be read, 1 where one was refused for
+// what it holds or lost rows.
+func codeOfFiles(files []fileReport) int {
+	code := exitOK
+	for _, f := range files {
+		_, refused := errors.AsType[*ingest.Refused](f.unread)
+		switch {
+		case f.unread != nil && !refused:
+			code = max(code, exitUnreadable)
+		case refused, f.hasErrors():
+			code = max(code, exitData)
+		}
+	}
+	return code
+}
+
+// printFiles writes what was read; files that could not be read go to stderr.
+func (a *app) printFiles(files []fileReport, keeping bool) {
+	for _, f := range files {
+		switch {
+		case f.unread != nil:
+			a.printUnread(f)
+		case a.quiet:
+			if f.hasErrors() { // even quietly, no row is lost without a word
+				fmt.Fprintf(a.err, "shortfall: %s: %s rejected; run it without --quiet for the reasons\n", f.path, plural(f.Total.Rejected, "row"))
+			}
+		default:
+			fmt.Fprintf(a.summary, "%s%s: %s\n", f.path, inventedMark(f.Invented), countsText(f.Total))
+			if keeping {
+				printOutcome(a.summary, f.outcome)
+			}
+			printGroups(a.summary, f.Groups)
+		}
+	}
+}
+
+// printUnread writes why a file was not read or was refused; what else was
+// noted about it matters no more.
+func (a *app) printUnread(f fileReport) {
+	errs := slices.DeleteFunc(slices.Clone(f.Groups), func(g feedback.Group) bool { return g.Severity < casebook.Error })
+	if len(errs) == 0 {
+		fmt.Fprintf(a.err, "shortfall: %s: %v\n", f.path, f.unread)
+		return
+	}
+	fmt.Fprintf(a.err, "shortfall: %s was not read:\n", f.path)
+	printGroups(a.err, errs)
+}
+
+// printGroups writes what was found in one file: where, what, what to do.
+func printGroups(w io.Writer, groups []feedback.Group) {
+	for _, g := range groups {
+		fmt.Fprintf(w, "  %s [%s]", g.Severity, g.Rule)
+		if g.Sheet != "" {
+			fmt.Fprintf(w, " sheet %s", g.Sheet)
+		}
+		if g.Column != "" {
+			fmt.Fprintf(w, ", column %q", g.Column)
+		}
+		if g.Where != "" {
+			fmt.Fprintf(w, ", %s", g.Where)
+		}
+		fmt.Fprintf(w, ": %s", g.Message)
+		if g.Count > 1 {
+			fmt.Fprintf(w, " (%d times)", g.Count)
+		}
+		fmt.Fprintln(w)
+		if g.Remedy != "" && g.Severity > casebook.Info {
+			fmt.Fprintf(w, "      %s.\n", g.Remedy)
+		}
+	}
+}
+
+func printOutcome(w io.Writer, o store.Outcome) {
+	if o.Already {
+		fmt.Fprintln(w, "  already imported: nothing was changed")
+		return
+	}
+	for _, k := range casebook.Kinds() {
+		if t := o.Tallies[k]; t != (store.Tally{}) {
+			fmt.Fprintf(w, "  %-9s %6d new, %6d unchanged, %6d corrected\n", k.String()+"s", t.New, t.Unchanged, t.Superseded)
+		}
+	}
+}

@@ -1,0 +1,171 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
+)
+
+// TestMain lets the test binary stand in for the program, for tests that need
+// a process of their own.
+func TestMain(m *testing.M) {
+	if os.Getenv("SHORTFALL_TEST_IS_PROGRAM") == "1" {
+		main()
+		return
+	}
+	os.Exit(m.Run())
+}
+
+// large is a spreadsheet that takes a while to read: the rows of the sample
+// many times over, each time under other case ids.
+func large(t *testing.T, name string, times int) {
+	t.Helper()
+	sample, err := os.ReadFile("practice.csv")
+	require.NoError(t, err)
+	lines := strings.SplitAfterN(string(sample), "\n", 3)
+	var b bytes.Buffer
+	b.WriteString(lines[0] + lines[1])
+	for i := range times {
+		b.WriteString(strings.ReplaceAll(lines[2], "MQ-", "M"+string(rune('A'+i%26))+string(rune('A'+i/26))+"-"))
+	}
+	write(t, name, b.String())
+}
+
+// TestInterruptedProcess sends a real Ctrl-C at several moments.
+func TestInterruptedProcess(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts processes on a large file")
+	}
+	temp := workplace(t)
+	large(t, "large.csv", 20)
+	before := names(t, ".")
+	for _, wait := range []time.Duration{300 * time.Millisecond, 900 * time.Millisecond, 1800 * time.Millisecond} {
+		cmd := exec.Command(os.Args[0], "audit", "large.csv", "--pdf", "audit.pdf", "--json", "results.json")
+		cmd.Env = append(os.Environ(), "SHORTFALL_TEST_IS_PROGRAM=1")
+		var errs bytes.Buffer
+		cmd.Stderr = &errs
+		require.NoError(t, cmd.Start())
+		time.Sleep(wait)
+		require.NoError(t, cmd.Process.Signal(os.Interrupt))
+		_ = cmd.Wait()
+		if code := cmd.ProcessState.ExitCode(); assert.Equal(t, exitInterrupted, code, "after %v: %s", wait, &errs) {
+			assert.Equal(t, "shortfall: interrupted; nothing was left half written\n", errs.String())
+		}
+		assert.Equal(t, before, names(t, "."), "no output, whole or half")
+		assert.Empty(t, names(t, temp), "no temporary database")
+	}
+}
+
+// TestInterruptedIngestKeepsWholeFiles: the file before the interruption is
+// kept, the one during it is not, and a rerun completes the work.
+func TestInterruptedIngestKeepsWholeFiles(t *testing.T) {
+	workplace(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	var out, errs bytes.Buffer
+	a := &app{out: &out, summary: &out, err: &errs, read: func(ctx context.Context, path string, o ingest.Options) (*casebook.Batch, error) {
+		b, err := ingest.Read(ctx, path, o)
+		if path == "practice.csv" {
+			cancel()
+		}
+		return b, err
+	}}
+	code := a.run(ctx, []string{"ingest", "--db", "clinic.db", "dirty.csv", "practice.csv"})
+	assert.Equal(t, exitInterrupted, code)
+	_, listing, _ := shell(t, "shortfall records --db clinic.db")
+	assert.Contains(t, listing, "dirty.csv")
+	assert.NotContains(t, listing, "practice.csv")
+
+	code, rerun, _ := shell(t, "shortfall ingest --db clinic.db dirty.csv practice.csv")
+	assert.Equal(t, exitData, code)
+	assert.Contains(t, rerun, "already imported")
+	_, listing, _ = shell(t, "shortfall records --db clinic.db")
+	assert.Contains(t, listing, "practice.csv")
+}
+
+// TestPanicIsCaught: exit code 5, no value of the data printed, nothing left.
+func TestPanicIsCaught(t *testing.T) {
+	temp := workplace(t)
+	before := names(t, ".")
+	var out, errs bytes.Buffer
+	a := &app{out: &out, summary: &out, err: &errs, read: func(context.Context, string, ingest.Options) (*casebook.Batch, error) {
+		panic("the cell of a patient")
+	}}
+	assert.Equal(t, exitInternal, a.run(context.Background(), []string{"audit", "practice.xlsx", "--pdf", "audit.pdf"}))
+	assert.Contains(t, errs.String(), "internal error")
+	assert.NotContains(t, errs.String(), "patient")
+	assert.Empty(t, out.String())
+	assert.Equal(t, before, names(t, "."))
+	assert.Empty(t, names(t, temp))
+}
+
+// TestAuditLeavesNoDatabase and nothing else but what was asked for.
+func TestAuditLeavesNoDatabase(t *testing.T) {
+	temp := workplace(t)
+	before := names(t, ".")
+	code, _, stderr := shell(t, "shortfall audit small.xlsx --json results.json")
+	require.Equal(t, exitOK, code, stderr)
+	assert.ElementsMatch(t, append(before, "results.json"), names(t, "."))
+	assert.Empty(t, names(t, temp))
+}
+
+// TestQuiet: nothing is printed by any verb that succeeds.
+func TestQuiet(t *testing.T) {
+	workplace(t)
+	for _, line := range []string{
+		"shortfall template -q -o cases.xlsx",
+		"shortfall ingest -q --db clinic.db small.xlsx",
+		"shortfall audit -q --db clinic.db --pdf audit.pdf --json results.json --xlsx tables.xlsx",
+		"shortfall audit -q small.xlsx --pdf csv.pdf",
+		"shortfall replay -q results.json --pdf again.pdf",
+	} {
+		code, stdout, stderr := shell(t, line)
+		assert.Equal(t, exitOK, code, "%s: %s", line, stderr)
+		assert.Empty(t, stdout, line)
+		assert.Empty(t, stderr, line)
+	}
+}
+
+// TestSameInputSameBytes over every output, from files and from a replay.
+func TestSameInputSameBytes(t *testing.T) {
+	workplace(t)
+	for _, n := range []string{"1", "2"} {
+		code, _, stderr := shell(t, "shortfall audit small.xlsx --pdf "+n+".pdf --json "+n+".json --xlsx "+n+".xlsx")
+		require.Equal(t, exitOK, code, stderr)
+	}
+	code, _, stderr := shell(t, "shortfall replay 1.json --pdf 3.pdf --xlsx 3.xlsx --json 3.json")
+	require.Equal(t, exitOK, code, stderr)
+	for _, kind := range []string{".pdf", ".json", ".xlsx"} {
+		first, err := os.ReadFile("1" + kind)
+		require.NoError(t, err)
+		for _, n := range []string{"2", "3"} {
+			again, err := os.ReadFile(n + kind)
+			require.NoError(t, err)
+			assert.True(t, bytes.Equal(first, again), "%s differs from 1%s", n+kind, kind)
+		}
+	}
+}
+
+// TestResultsOnStandardOutput: with --json - the output is JSON and no more.
+func TestResultsOnStandardOutput(t *testing.T) {
+	workplace(t)
+	code, stdout, stderr := shell(t, "shortfall audit small.xlsx --json -")
+	require.Equal(t, exitOK, code, stderr)
+	assert.True(t, strings.HasPrefix(stdout, "{"))
+	assert.Contains(t, stderr, "Audited:")
+	code, _, stderr = shell(t, "shortfall audit small.xlsx --json results.json")
+	require.Equal(t, exitOK, code, stderr)
+	file, err := os.ReadFile("results.json")
+	require.NoError(t, err)
+	assert.Equal(t, string(file), stdout)
+}

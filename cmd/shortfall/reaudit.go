@@ -1,0 +1,66 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/pflag"
+
+	"shortfall/audit"
+)
+
+// reaudit names the files a practice declares its criteria in, and the results
+// of the audit before.
+type reaudit struct {
+	criteria, orientations, since string
+}
+
+func (r *reaudit) flags(f *pflag.FlagSet) {
+	f.StringVar(&r.criteria, "criteria", "", "targets, protocol changes and actions from this `FILE`; \"template --of criteria\" writes one to start from")
+	f.StringVar(&r.orientations, "orientations", "", "which orientation of a feature suits which movement, from this `FILE`")
+	f.StringVar(&r.since, "since", "", "say what changed since the audit whose results are in this `FILE`")
+}
+
+// inputs are files that no output may replace; "" where not given.
+func (r *reaudit) inputs() []string { return []string{r.criteria, r.orientations, r.since} }
+
+// apply reads the files into the settings; the earlier results are nil where
+// none were given. A file that says something wrong is an error of usage.
+func (r *reaudit) apply(s *audit.Settings) (earlier *audit.Results, err error) {
+	err = parse(r.criteria, func(name string, data []byte) (err error) {
+		s.Questions.Criteria, err = audit.ParseCriteria(name, data)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = parse(r.orientations, func(name string, data []byte) (err error) {
+		s.Questions.FitTable, s.Questions.FitSource, err = audit.ParseFitTable(name, data)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	err = parse(r.since, func(name string, data []byte) (err error) {
+		earlier, err = audit.ParsePrevious(name, data)
+		return err
+	})
+	return earlier, err
+}
+
+// parse hands over the content of a file under its base name, which is all
+// that goes into results; no path does nothing.
+func parse(path string, into func(name string, data []byte) error) error {
+	if path == "" {
+		return nil
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return unreadable(fmt.Errorf("%s cannot be read: %w", path, cause(err)))
+	}
+	if err := into(filepath.Base(path), data); err != nil {
+		return usage("%v", err)
+	}
+	return nil
+}

@@ -1,0 +1,75 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"shortfall/audit"
+	"shortfall/report"
+)
+
+func (a *app) replayCommand() *cobra.Command {
+	var out renderings
+	cmd := &cobra.Command{
+		Use:   "replay RESULTS.json [--pdf FILE] [--xlsx FILE] [--json FILE]",
+		Short: "Render saved results again, without the records",
+		Long: `replay reads results that audit saved with --json and renders them, for another
+paper size or as a workbook. Nothing is computed again. With - it reads standard
+input.`,
+		Example: `  shortfall replay results.json --pdf audit.pdf --paper letter
+  shortfall replay - --xlsx tables.xlsx < results.json`,
+		Args: oneArgument("a file of results, or -"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(out.outputs()) == 0 && out.json == "" {
+				return usage("names no output: give --pdf, --xlsx or --json")
+			}
+			if err := out.check(a, args); err != nil {
+				return err
+			}
+			res, err := a.readResults(args[0])
+			if err != nil {
+				return err
+			}
+			p := a.progress()
+			defer p.end()
+			written, err := out.write(cmd.Context(), a, res, p)
+			p.end()
+			if err == nil {
+				a.printWritten(written)
+			}
+			return err
+		},
+	}
+	out.flags(cmd.Flags())
+	return cmd
+}
+
+// readResults reads saved results of this version of the schema.
+func (a *app) readResults(path string) (*audit.Results, error) {
+	in := a.in
+	if path != toStdout {
+		f, err := os.Open(path)
+		if err != nil {
+			return nil, unreadable(fmt.Errorf("%s cannot be read: %w", path, cause(err)))
+		}
+		defer f.Close()
+		in = f
+	}
+	res, err := report.ReadJSON(in)
+	if err != nil {
+		return nil, unreadable(fmt.Errorf("%s: %w", path, err))
+	}
+	return res, nil
+}
+
+// cause strips the path that the message names already.
+func cause(err error) error {
+	var p *os.PathError
+	if errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}

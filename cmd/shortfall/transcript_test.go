@@ -1,0 +1,134 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/template"
+	"shortfall/sampledata"
+)
+
+var update = flag.Bool("update", false, "write the transcripts anew")
+
+// shell runs command lines of the program in a folder.
+func shell(t *testing.T, line string) (code int, stdout, stderr string) {
+	t.Helper()
+	fields := strings.Fields(line)
+	require.Equal(t, "shortfall", fields[0], line)
+	var in io.Reader = strings.NewReader("")
+	for i, f := range fields {
+		if f == "<" {
+			data, err := os.ReadFile(fields[i+1])
+			require.NoError(t, err)
+			in, fields = bytes.NewReader(data), fields[:i]
+			break
+		}
+	}
+	var out, errs bytes.Buffer
+	code = run(context.Background(), fields[1:], in, &out, &errs)
+	return code, out.String(), errs.String()
+}
+
+// workplace is a temporary folder, the current one for the test, with the
+// files that the transcripts speak of; temporary databases go to a folder of
+// their own, whose path it returns.
+func workplace(t *testing.T) (temp string) {
+	t.Helper()
+	sample, err := filepath.Abs("../../sampledata")
+	require.NoError(t, err)
+	temp = t.TempDir()
+	t.Setenv("TMPDIR", temp)
+	t.Chdir(t.TempDir())
+	for _, name := range []string{"practice.xlsx", "practice.csv", "dirty.csv"} {
+		data, err := os.ReadFile(filepath.Join(sample, name))
+		require.NoError(t, err)
+		write(t, name, string(data))
+	}
+	p := sampledata.Default()
+	p.Cases = 24
+	small, _ := sampledata.Generate(p, 1)
+	require.NoError(t, writeFile("small.xlsx", func(w io.Writer) error {
+		return template.WriteDataset(w, small, template.Meta{Title: "A small practice", Invented: true})
+	}))
+	workbook, _ := os.ReadFile("practice.xlsx")
+	write(t, "truncated.xlsx", string(workbook[:len(workbook)/2]))
+	write(t, "empty.csv", "")
+	write(t, "photo.xlsx", "\x89PNG\r\n\x1a\n and so on")
+	write(t, "notes.db", "these are notes, and not a database, however long they may be.")
+	write(t, "other.json", `{"tool": "another"}`)
+	write(t, "letter.pdf", "%PDF-1.4 a letter to somebody")
+	return temp
+}
+
+// unstable is what differs between machines and runs.
+var unstable = []struct {
+	pattern     *regexp.Regexp
+	replacement string
+}{
+	{regexp.MustCompile(`go1\.\S+ \w+/\w+`), "go1.X OS/ARCH"},
+	{regexp.MustCompile(` \(commit [^)]*\)`), ""},
+	{regexp.MustCompile(`(?m)(^  - .*\n)+`), "  - (the findings)\n"}, // their wording is for the audit's own tests
+	{regexp.MustCompile(`open /\S*/`), "open .../"},
+}
+
+// TestTranscripts runs the sessions under testdata: after "$" a command, then
+// "-->" and its exit code, then its standard output; lines of standard error
+// begin with "!". A session shares one folder.
+func TestTranscripts(t *testing.T) {
+	files, err := filepath.Glob("testdata/*.txt")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, file := range files {
+		t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {
+			path, err := filepath.Abs(file)
+			require.NoError(t, err)
+			want, err := os.ReadFile(path)
+			require.NoError(t, err)
+			temp := workplace(t)
+			got := replaySession(t, string(want))
+			assert.Empty(t, names(t, temp), "the temporary folder is empty again")
+			if *update {
+				require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+				return
+			}
+			assert.Equal(t, string(want), got)
+		})
+	}
+}
+
+func replaySession(t *testing.T, session string) string {
+	t.Helper()
+	var b strings.Builder
+	for line := range strings.Lines(session) {
+		line = strings.TrimSuffix(line, "\n")
+		if strings.HasPrefix(line, "#") {
+			fmt.Fprintln(&b, line)
+		}
+		command, ok := strings.CutPrefix(line, "$ ")
+		if !ok {
+			continue
+		}
+		command, _, _ = strings.Cut(command, " --> ")
+		code, stdout, stderr := shell(t, command)
+		fmt.Fprintf(&b, "$ %s --> %d\n%s", command, code, stdout)
+		for line := range strings.Lines(stderr) {
+			fmt.Fprintf(&b, "! %s", line)
+		}
+	}
+	text := b.String()
+	for _, u := range unstable {
+		text = u.pattern.ReplaceAllString(text, u.replacement)
+	}
+	return text
+}
