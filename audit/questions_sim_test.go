@@ -167,8 +167,9 @@ func TestConfoundingIsAdjustedFor(t *testing.T) {
 		ds, _ := sampledata.Generate(params, 3000+seed)
 		p, err := prepare(ds, DefaultSettings())
 		require.NoError(t, err)
-		c := p.compare(by, p.featuredRows(by))
-		m := p.matched(&c)
+		rows := p.featuredLists().rows(p, by)
+		c := p.compare(by, rows)
+		m := p.matched(&c, rows)
 		for k, d := range []Difference{c.Unadjusted, c.Adjusted, m.Matched} {
 			require.True(t, d.Low.OK())
 			in[k] += oneIf(d.Low <= truth && truth <= d.High)

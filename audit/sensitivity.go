@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -13,12 +14,13 @@ import (
 type variant struct {
 	id, choice string
 	p          *prepared
+	lists      *featuredLists
 	keep       func(*row) bool // nil: all
 }
 
 // sensitivity repeats the comparisons that matter most under other choices:
 // the primary, those with a verdict, then the largest over all teeth.
-func (p *prepared) sensitivity(cs []Comparison) ([]Sensitivity, error) {
+func (p *prepared) sensitivity(ctx context.Context, cs []Comparison) ([]Sensitivity, error) {
 	chosen := sensitiveCells(cs, p.settings.Questions.SensitivityTables)
 	if len(chosen) == 0 {
 		return nil, nil
@@ -27,11 +29,22 @@ func (p *prepared) sensitivity(cs []Comparison) ([]Sensitivity, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []Sensitivity
+	own := p.featuredLists()
+	for i := range variants {
+		v := &variants[i]
+		if v.lists = own; v.p != p {
+			v.lists = v.p.featuredLists()
+		}
+	}
+	out := make([]Sensitivity, 0, len(chosen))
 	for _, c := range chosen {
-		s := Sensitivity{By: c.By, Rows: []SensitivityRow{p.asReported(c)}}
-		for i := range variants {
-			s.Rows = append(s.Rows, variants[i].row(c.By))
+		s := Sensitivity{By: c.By, Rows: make([]SensitivityRow, 1+len(variants))}
+		s.Rows[0] = p.asReported(c, own.rows(p, c.By))
+		err := inParallel(ctx, len(variants), func() func(int) {
+			return func(i int) { s.Rows[1+i] = variants[i].row(c.By) }
+		})
+		if err != nil {
+			return nil, err
 		}
 		s.read(p)
 		if p.settings.Shared { // counts by difference would show who was left out
@@ -140,7 +153,7 @@ func (p *prepared) imputed(favoured casebook.Style) *prepared {
 
 // row repeats a comparison.
 func (v *variant) row(by By) SensitivityRow {
-	rows := v.p.featuredRows(by)
+	rows := v.lists.rows(v.p, by)
 	if v.keep != nil {
 		rows = slices.DeleteFunc(rows, func(i int32) bool { return !v.keep(&v.p.analysed[i]) })
 	}
@@ -167,8 +180,7 @@ func (p *prepared) casesIn(rows []int32) int {
 
 // asReported is the first line: the comparison as the grid gave it, its
 // verdict by its own interval like the other lines.
-func (p *prepared) asReported(c *Comparison) SensitivityRow {
-	rows := p.featuredRows(c.By)
+func (p *prepared) asReported(c *Comparison, rows []int32) SensitivityRow {
 	return SensitivityRow{
 		ID: "as-reported", Choice: "as reported", Adjusted: c.Adjusted, Verdict: plainVerdict(c.Adjusted),
 		Cases: p.casesIn(rows), Movements: len(rows), Outside: p.outsideDifference(c, rows),

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
@@ -22,43 +23,72 @@ func (p *prepared) stratumOf(r *row) stratumKey {
 	return stratumKey{r.class, int(doublings), p.log(r).Wear}
 }
 
-// mostStrata: with more strata than this an indicator for each would cost more
-// than it is worth, and the strata are taken out by weighted means instead.
-const mostStrata = 40
+// mostStrata and manyCases: beyond them an indicator for each stratum would
+// cost more than it is worth, and strata are taken out by weighted means
+// instead: the same estimate, its error without the correction for the strata,
+// which is small there.
+const (
+	mostStrata = 40
+	manyCases  = 400
+)
 
 // matchedAll sets the matched difference beside the model for every comparison
 // that the grid could make.
 func (p *prepared) matchedAll(ctx context.Context, cs []Comparison) ([]Matched, error) {
 	var shown []*Comparison
 	for i := range cs {
-		if c := &cs[i]; c.Verdict != NotComparable && c.Adjusted.Difference.OK() {
+		if c := &cs[i]; (c.By.Arch == casebook.NoArch || c.Primary) && c.Verdict != NotComparable && c.Adjusted.Difference.OK() {
 			shown = append(shown, c)
 		}
 	}
 	out := make([]Matched, len(shown))
+	lists := p.featuredLists()
 	err := inParallel(ctx, len(shown), func() func(int) {
-		return func(i int) { out[i] = p.matched(shown[i]) }
+		return func(i int) { out[i] = p.matched(shown[i], lists.rows(p, shown[i].By)) }
 	})
 	return out, err
 }
 
-// featuredRows of one cell.
-func (p *prepared) featuredRows(by By) []int32 {
-	var rows []int32
+// featuredLists are the rows with a feature by direction and course.
+type featuredLists [13][2][]int32
+
+func (p *prepared) featuredLists() *featuredLists {
+	var l featuredLists
 	for i := range p.analysed {
-		if r := &p.analysed[i]; featured(r) && by.holds(r) {
-			rows = append(rows, int32(i))
+		if r := &p.analysed[i]; featured(r) {
+			at := &l[r.direction][1-oneIf(r.first)]
+			*at = append(*at, int32(i))
 		}
 	}
-	return rows
+	return &l
+}
+
+// rows of one cell, in order.
+func (l *featuredLists) rows(p *prepared, by By) []int32 {
+	var out []int32
+	for _, d := range casebook.Directions() {
+		if by.Direction != casebook.NoDirection && by.Direction != d {
+			continue
+		}
+		for _, list := range l[d] {
+			for _, i := range list {
+				if by.holds(&p.analysed[i]) {
+					out = append(out, i)
+				}
+			}
+		}
+	}
+	if by.Direction == casebook.NoDirection || by.Course == "" {
+		slices.Sort(out)
+	}
+	return out
 }
 
 // matched compares the styles inside strata: expression on style and stratum,
 // weighted by planned amount, over the strata that hold both. Strata weigh as
 // w1 w0 / (w1 + w0) with w the planned totals of the arms.
-func (p *prepared) matched(c *Comparison) Matched {
+func (p *prepared) matched(c *Comparison, rows []int32) Matched {
 	out := Matched{By: c.By, Model: c.Adjusted, Matched: noDifference(), Verdict: NotComparable}
-	rows := p.featuredRows(c.By)
 	index := map[stratumKey]int{}
 	arms := [][2]int{}
 	of := make([]int, len(rows))
@@ -150,7 +180,7 @@ func (m *matchedModel) armCases() (n [2]int) {
 func (m *matchedModel) fit() (stats.Estimate, error) {
 	model := stats.LinearModel{Y: m.y, Weights: m.weights, Cluster: m.cluster}
 	contrast := []float64{1}
-	if m.strata <= mostStrata {
+	if m.strata <= mostStrata && countRuns(m.cluster) <= manyCases {
 		model.Names = []string{"style"}
 		for k := range m.strata {
 			model.Names = append(model.Names, fmt.Sprintf("stratum %d", k+1))
