@@ -83,7 +83,12 @@ func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) 
 // book are given up as they are read.
 func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch, error) {
 	found := layout.Tables(book, o.Mapping)
-	problems := slices.Concat(book.Problems, found.Problems)
+	personal := identifiers(book, found)
+	if len(personal) > 0 && !o.AllowIdentifiers {
+		// Nothing else is said about such a file: other problems may quote it.
+		return nil, &Refused{personal}
+	}
+	problems := slices.Concat(book.Problems, found.Problems, asWarnings(personal))
 	if len(found.Tables) == 0 {
 		p := rules.New(rules.LayoutUnknown, "no sheet holds a table of records that is recognised")
 		p.File = book.File.Name

@@ -12,6 +12,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/privacy/seeded"
 	"shortfall/ingest/rules"
 )
 
@@ -71,66 +72,66 @@ func with(in Input, c Cell) Input {
 }
 
 // places an identifier can be in; each returns the file and where it must be found.
-var places = map[string]func(identifier) (Input, func(casebook.Problem) bool){
-	"cell of a column that is not read": func(x identifier) (Input, func(casebook.Problem) bool) {
-		return with(clean(), Cell{Row: 3, Col: 11, Text: x.text}), at("movements", "K3")
+var places = map[string]func(seeded.Identifier) (Input, func(casebook.Problem) bool){
+	"cell of a column that is not read": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
+		return with(clean(), Cell{Row: 3, Col: 11, Text: x.Text}), at("movements", "K3")
 	},
-	"cell without a header": func(x identifier) (Input, func(casebook.Problem) bool) {
-		return with(clean(), Cell{Row: 4, Col: 30, Text: x.text}), at("movements", "AD4")
+	"cell without a header": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
+		return with(clean(), Cell{Row: 4, Col: 30, Text: x.Text}), at("movements", "AD4")
 	},
-	"case": func(x identifier) (Input, func(casebook.Problem) bool) {
-		return with(clean(), Cell{Row: 4, Col: 1, Text: x.text}), at("movements", "A4")
+	"case": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
+		return with(clean(), Cell{Row: 4, Col: 1, Text: x.Text}), at("movements", "A4")
 	},
-	"clinician": func(x identifier) (Input, func(casebook.Problem) bool) {
-		return with(clean(), Cell{Row: 3, Col: 3, Text: x.text}), at("movements", "C3")
+	"clinician": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
+		return with(clean(), Cell{Row: 3, Col: 3, Text: x.Text}), at("movements", "C3")
 	},
-	"value column": func(x identifier) (Input, func(casebook.Problem) bool) {
-		return with(clean(), Cell{Row: 3, Col: 9, Text: x.text}), at("movements", "I3")
+	"value column": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
+		return with(clean(), Cell{Row: 3, Col: 9, Text: x.Text}), at("movements", "I3")
 	},
-	"comment": func(x identifier) (Input, func(casebook.Problem) bool) {
+	"comment": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
 		in := clean()
-		in.Comments = []Comment{{"movements", "B3", "see " + x.text}}
+		in.Comments = []Comment{{"movements", "B3", "see " + x.Text}}
 		return in, at("movements", "B3")
 	},
-	"author": func(x identifier) (Input, func(casebook.Problem) bool) {
+	"author": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
 		in := clean()
-		in.Properties = []Property{{"author", x.text}}
+		in.Properties = []Property{{"author", x.Text}}
 		return in, func(p casebook.Problem) bool { return strings.Contains(p.Message, "author") }
 	},
-	"header": func(x identifier) (Input, func(casebook.Problem) bool) {
-		in := with(clean(), Cell{Row: 2, Col: 11, Text: x.header})
-		in.Sheets[0].Columns[11] = Column{Header: x.header}
+	"header": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
+		in := with(clean(), Cell{Row: 2, Col: 11, Text: x.Header})
+		in.Sheets[0].Columns[11] = Column{Header: x.Header}
 		return in, at("movements", "K2")
 	},
-	"label": func(x identifier) (Input, func(casebook.Problem) bool) {
-		return with(clean(), Cell{Row: 1, Col: 4, Text: x.header + ":"}), at("movements", "D1")
+	"label": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
+		return with(clean(), Cell{Row: 1, Col: 4, Text: x.Header + ":"}), at("movements", "D1")
 	},
 }
 
 // names of sheets and files, and titles, cannot hold every class.
-var labels = map[string]func(identifier) (Input, func(casebook.Problem) bool){
-	"sheet name": func(x identifier) (Input, func(casebook.Problem) bool) {
+var labels = map[string]func(seeded.Identifier) (Input, func(casebook.Problem) bool){
+	"sheet name": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
 		in := clean()
-		in.Sheets[0].Name = x.text
+		in.Sheets[0].Name = x.Text
 		return in, func(p casebook.Problem) bool { return p.Sheet == "number 1 (name withheld)" }
 	},
-	"file name": func(x identifier) (Input, func(casebook.Problem) bool) {
+	"file name": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
 		in := clean()
-		in.File = strings.NewReplacer(" ", "_", "/", "-", ":", "-").Replace(x.text) + ".xlsx"
+		in.File = strings.NewReplacer(" ", "_", "/", "-", ":", "-").Replace(x.Text) + ".xlsx"
 		return in, func(p casebook.Problem) bool { return p.File == "(name withheld)" && p.Sheet == "" }
 	},
-	"title": func(x identifier) (Input, func(casebook.Problem) bool) {
+	"title": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
 		in := clean()
-		in.Properties = []Property{{"title", x.text}}
+		in.Properties = []Property{{"title", x.Text}}
 		return in, func(p casebook.Problem) bool { return strings.Contains(p.Message, "title") }
 	},
-	"custom property": func(x identifier) (Input, func(casebook.Problem) bool) {
+	"custom property": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
 		in := clean()
-		in.Properties = []Property{{"custom property " + x.text, x.text}}
+		in.Properties = []Property{{"custom property " + x.Text, x.Text}}
 		return in, func(p casebook.Problem) bool { return strings.Contains(p.Message, "custom") }
 	},
-	"cell above the table": func(x identifier) (Input, func(casebook.Problem) bool) {
-		return with(clean(), Cell{Row: 1, Col: 4, Text: x.text}), at("movements", "D1")
+	"cell above the table": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
+		return with(clean(), Cell{Row: 1, Col: 4, Text: x.Text}), at("movements", "D1")
 	},
 }
 
@@ -146,23 +147,23 @@ func TestCleanSheetRaisesNoAlarm(t *testing.T) {
 // every place, and no problem prints any part of it.
 func TestSeededIdentifiers(t *testing.T) {
 	missed, tried := map[string]int{}, 0
-	for i, x := range invent(300, 1) {
+	for i, x := range seeded.Invent(300, 1) {
 		for where, place := range places {
 			tried++
 			if !check(t, x, place) {
-				missed[where+" ("+x.letter+")"]++
-				t.Logf("missed %s in %s", x.text, where)
+				missed[where+" ("+x.Letter+")"]++
+				t.Logf("missed %s in %s", x.Text, where)
 			}
 		}
-		if slices.Contains([]string{"A", "F", "G", "H", "I", "J", "L", "N", "O", "R"}, x.letter) && i%29 != 28 {
+		if slices.Contains([]string{"A", "F", "G", "H", "I", "J", "L", "N", "O", "R"}, x.Letter) && i%29 != 28 {
 			for where, place := range labels {
 				if where == "file name" && !fileSafe(x) || where == "cell above the table" && byForm1(x) {
 					continue
 				}
 				tried++
 				if !check(t, x, place) {
-					missed[where+" ("+x.letter+")"]++
-					t.Logf("missed %s in %s", x.text, where)
+					missed[where+" ("+x.Letter+")"]++
+					t.Logf("missed %s in %s", x.Text, where)
 				}
 			}
 		}
@@ -172,17 +173,17 @@ func TestSeededIdentifiers(t *testing.T) {
 }
 
 // fileSafe: the form survives in a file's name, where separators become "_" and "-".
-func fileSafe(x identifier) bool {
-	return strings.Contains("AFGHILR", x.letter) && !strings.Contains(x.text, "://")
+func fileSafe(x seeded.Identifier) bool {
+	return strings.Contains("AFGHILR", x.Letter) && !strings.Contains(x.Text, "://")
 }
 
 // byForm1: names without a given name of the list, which a title may hold as
 // two ordinary words.
-func byForm1(x identifier) bool { return x.letter == "A" && !hasPair(words(x.text), false) }
+func byForm1(x seeded.Identifier) bool { return x.Letter == "A" && !hasPair(words(x.Text), false) }
 
 // check reports whether an identifier is found where it stands and that
 // nothing printed repeats it.
-func check(t *testing.T, x identifier, place func(identifier) (Input, func(casebook.Problem) bool)) bool {
+func check(t *testing.T, x seeded.Identifier, place func(seeded.Identifier) (Input, func(casebook.Problem) bool)) bool {
 	t.Helper()
 	in, here := place(x)
 	problems := Screen(in)
@@ -191,7 +192,7 @@ func check(t *testing.T, x identifier, place func(identifier) (Input, func(caseb
 	for _, p := range problems {
 		printed = append(printed, p.Error()...)
 	}
-	for _, part := range append(words(x.text), x.text) {
+	for _, part := range append(words(x.Text), x.Text) {
 		if len(part) >= 5 && unknown(part) {
 			assert.NotContains(t, string(printed), part)
 		}

@@ -1,0 +1,65 @@
+package ingest
+
+import (
+	"slices"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/privacy"
+	"shortfall/ingest/sheet"
+)
+
+// identifiers lists what in the file looks as if it identified a person.
+func identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
+	in := privacy.Input{File: book.File.Name, Date1904: book.Date1904}
+	for _, p := range book.Properties {
+		in.Properties = append(in.Properties, privacy.Property{Name: p.Name, Text: p.Value})
+	}
+	for _, c := range book.Comments {
+		in.Comments = append(in.Comments, privacy.Comment{Sheet: c.Sheet, Cell: c.Ref, Text: c.Text})
+	}
+	for _, s := range book.Sheets {
+		in.Sheets = append(in.Sheets, screenSheet(s, found.Tables))
+	}
+	return privacy.Screen(in)
+}
+
+func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
+	out := privacy.Sheet{Name: s.Name, Cells: func(yield func(privacy.Cell) bool) { screenCells(s, yield) }}
+	i := slices.IndexFunc(tables, func(t *layout.Table) bool { return t.Sheet == s })
+	if i < 0 {
+		return out
+	}
+	out.Body, out.Columns = tables[i].Body, map[int]privacy.Column{}
+	for _, c := range tables[i].Columns {
+		out.Columns[c.Col] = privacy.Column{Header: c.Text, Field: c.Field}
+	}
+	return out
+}
+
+func screenCells(s *sheet.Sheet, yield func(privacy.Cell) bool) {
+	for _, row := range s.Rows {
+		for _, c := range row.Cells {
+			kind := privacy.Text
+			switch c.Kind {
+			case sheet.Number:
+				kind = privacy.Number
+			case sheet.Date:
+				kind = privacy.Date
+			case sheet.Bool, sheet.ErrorValue, sheet.NoValue, sheet.Blank:
+				continue
+			}
+			if !yield(privacy.Cell{Row: row.Number, Col: int(c.Col), Text: c.Text, Kind: kind}) {
+				return
+			}
+		}
+	}
+}
+
+// asWarnings lets findings through that the caller chose to allow.
+func asWarnings(problems []casebook.Problem) []casebook.Problem {
+	for i := range problems {
+		problems[i].Severity = casebook.Warning
+	}
+	return problems
+}
