@@ -42,7 +42,28 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 		return nil, err
 	}
 	r.Findings = append(p.findings(r), p.questionFindings(&r.Questions)...)
+	r.listEmpty()
 	return r, nil
+}
+
+// listEmpty makes tables without rows empty lists, which JSON tells apart from
+// tables that are not there.
+func (r *Results) listEmpty() {
+	empty(&r.Provenance.Inputs)
+	empty(&r.Flow.CasesByStatus)
+	empty(&r.Expression)
+	empty(&r.Comparisons)
+	empty(&r.Replanned)
+	empty(&r.Losses)
+	empty(&r.Repeats)
+	empty(&r.Unplanned)
+	empty(&r.Bounds)
+}
+
+func empty[T any](list *[]T) {
+	if *list == nil {
+		*list = []T{}
+	}
 }
 
 func (p *prepared) provenance(version string) Provenance {

@@ -1,0 +1,205 @@
+package audit_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+)
+
+// part is one of the finest cells: what a movement is.
+type part struct {
+	direction casebook.Direction
+	tooth     casebook.Tooth
+	style     casebook.Style
+	course    audit.CourseStratum
+}
+
+func partOf(m casebook.Movement) part {
+	p := part{m.Direction(), m.Tooth, m.Style, audit.Initial}
+	if m.Course > 1 {
+		p.course = audit.Refinement
+	}
+	return p
+}
+
+// inCell is written apart from the audit's own idea of a cell.
+func inCell(by audit.By, p part) bool {
+	return p.direction.Axis() == by.Axis && p.course == by.Course &&
+		(by.Direction == 0 || by.Direction == p.direction) &&
+		(by.Style == 0 || by.Style == p.style) &&
+		(by.Tooth == 0 || by.Tooth == p.tooth) &&
+		(by.ToothClass == 0 || by.ToothClass == p.tooth.Class()) &&
+		(by.Arch == 0 || by.Arch == p.tooth.Arch())
+}
+
+// basis is an orthonormal basis of the sums a reader can form (Gram-Schmidt,
+// twice is enough).
+type basis [][]float64
+
+func (b *basis) rest(v []float64) (left []float64, size float64) {
+	left = append([]float64(nil), v...)
+	for range 2 {
+		for _, q := range *b {
+			s := 0.0
+			for i := range q {
+				s += q[i] * left[i]
+			}
+			for i := range q {
+				left[i] -= s * q[i]
+			}
+		}
+	}
+	for _, x := range left {
+		size += x * x
+	}
+	return left, math.Sqrt(size)
+}
+
+func (b *basis) add(v []float64) {
+	left, size := b.rest(v)
+	if size < 1e-8 {
+		return
+	}
+	for i := range left {
+		left[i] /= size
+	}
+	*b = append(*b, left)
+}
+
+// TestNoWithheldCellIsRecoverable tries every withheld cell of fewer than five
+// cases against all sums and differences of the cells shown: brute force, with
+// the cases counted here. Practices of a few cases, some with unrecorded
+// styles, make small cells common.
+func TestNoWithheldCellIsRecoverable(t *testing.T) {
+	withheld, secondary := 0, 0
+	for seed := uint64(1); seed <= 6; seed++ {
+		ds := invented(seed, 14)
+		for i := range ds.Movements {
+			if i%11 == int(seed) {
+				ds.Movements[i].Style = casebook.NoStyle
+			}
+		}
+		open := mustRun(t, ds, nil)
+		shared := mustRun(t, ds, func(s *audit.Settings) { s.Shared = true })
+		require.Len(t, shared.Expression, len(open.Expression))
+
+		index := map[part]int{}
+		for _, m := range ds.Movements {
+			if p := partOf(m); counts(m) {
+				if _, ok := index[p]; !ok {
+					index[p] = len(index)
+				}
+			}
+		}
+		vector := func(by audit.By) []float64 {
+			v := make([]float64, len(index))
+			for p, i := range index {
+				if inCell(by, p) {
+					v[i] = 1
+				}
+			}
+			return v
+		}
+		groups := map[audit.By]*basis{}
+		groupOf := func(by audit.By) *basis {
+			k := audit.By{Axis: by.Axis, Course: by.Course}
+			if groups[k] == nil {
+				groups[k] = &basis{}
+			}
+			return groups[k]
+		}
+		for i, c := range shared.Expression {
+			require.Equal(t, open.Expression[i].By, c.By)
+			if c.Suppressed {
+				assert.Zero(t, c.Cases)
+				assert.Zero(t, c.Movements)
+				assert.False(t, c.PlannedTotal.OK() || c.Estimate.OK() || c.OutsideTolerance.Value.OK() || c.Pooled.OK())
+				continue
+			}
+			assert.Equal(t, open.Expression[i].Cases, c.Cases)
+			assert.GreaterOrEqual(t, c.Cases, 5, "a small cell is shown: %+v", c.By)
+			groupOf(c.By).add(vector(c.By))
+		}
+		for i, c := range shared.Expression {
+			if !c.Suppressed {
+				continue
+			}
+			if open.Expression[i].Cases >= 5 {
+				secondary++
+				continue
+			}
+			withheld++
+			_, left := groupOf(c.By).rest(vector(c.By))
+			assert.Greater(t, left, 1e-6, "seed %d: %+v can be worked out", seed, c.By)
+		}
+	}
+	assert.Greater(t, withheld, 100)
+	assert.Greater(t, secondary, 10)
+}
+
+// counts reports whether a movement enters a ratio under the default settings.
+func counts(m casebook.Movement) bool {
+	smallest := 0.2
+	if m.Axis.Unit() == casebook.Degree {
+		smallest = 2
+	}
+	return m.Achieved.OK && math.Abs(m.Planned) >= smallest
+}
+
+// TestWithheldArm: a comparison never shows what a withheld arm would tell.
+func TestWithheldArm(t *testing.T) {
+	for seed := uint64(1); seed <= 4; seed++ {
+		r := mustRun(t, invented(seed, 30), func(s *audit.Settings) { s.Shared = true })
+		shown := map[audit.By]bool{}
+		for _, c := range r.Expression {
+			shown[c.By] = !c.Suppressed
+		}
+		for _, c := range r.Comparisons {
+			ok := true
+			for _, a := range c.Arms {
+				by := c.By
+				by.Style = a.Style
+				ok = ok && shown[by]
+			}
+			if !ok {
+				assert.False(t, c.Unadjusted.Difference.OK() || c.Adjusted.Difference.OK() || c.Arms[0].Expression.OK() || c.Arms[1].Expression.OK())
+				assert.Zero(t, c.Arms[0].Cases+c.Arms[1].Cases)
+				assert.Empty(t, c.Reading)
+				assert.Empty(t, c.Balance)
+				assert.True(t, hasWarning(c.Warnings, "withheld"))
+			}
+		}
+	}
+}
+
+// TestSmallBarsWithheld: two of the five bars hold one and two cases. Showing
+// any one of them with the number of cases, the mean or the share without a
+// refinement would give the rest away.
+func TestSmallBarsWithheld(t *testing.T) {
+	ds := casesWithRefinements(map[int]int{0: 8, 1: 7, 2: 6, 3: 1, 4: 2}, casebook.SoftwareSuggested)
+	open := mustRun(t, ds, nil).Refinements
+	assert.Equal(t, 24, open.Cases)
+	assert.InDelta(t, (7+12+3+8)/24.0, float64(open.Mean.Value), 1e-12)
+	r := mustRun(t, ds, func(s *audit.Settings) { s.Shared = true }).Refinements
+	hidden, lowest := 0, 0
+	for i, b := range r.Distribution {
+		if b.Suppressed {
+			hidden++
+			assert.False(t, b.Share.Value.OK())
+			assert.Zero(t, b.Cases)
+			assert.Zero(t, b.Share.Numerator)
+			if open.Distribution[i].Cases < 5 {
+				lowest++
+			}
+		}
+	}
+	assert.Equal(t, 2, lowest)
+	assert.GreaterOrEqual(t, hidden, 3, "a bar of five or more cases must hide the small ones")
+	// "4+" may be any number, so the mean alone gives nothing away.
+	assert.True(t, r.Mean.Value.OK())
+}
