@@ -33,7 +33,7 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 		return nil, err
 	}
 	p.flow.Ascertained = p.ascertained()
-	r.Flow, r.Excluded, r.Warnings = p.flow, p.exclusions(), p.auditWarnings(r)
+	r.Flow, r.Excluded, r.Warnings = p.flow, p.exclusions(), p.auditWarnings()
 	greyBelowError(r)
 	if s.Shared {
 		p.withhold(r)

@@ -18,7 +18,7 @@ func sortedRejected(r []casebook.RejectedCount) []casebook.RejectedCount {
 }
 
 // auditWarnings are those of the audit as a whole.
-func (p *prepared) auditWarnings(r *Results) []Warning {
+func (p *prepared) auditWarnings() []Warning {
 	out := []Warning{}
 	warn := func(id, text, remedy string) { out = append(out, Warning{id, text, remedy}) }
 	if len(p.analysed) == 0 {
@@ -38,7 +38,7 @@ func (p *prepared) auditWarnings(r *Results) []Warning {
 	if len(p.ds.Repeats) == 0 {
 		warn("no-repeats", "no repeated measurements: the error of the measurements is not known", "measure at least 25 movements twice")
 	}
-	if f := r.Flow.Rows; !f.Balanced() {
+	if f := p.flow.Rows; !f.Balanced() {
 		warn("rows-do-not-reconcile", fmt.Sprintf("%d rows read, but %d accepted + %d rejected + %d blank", f.Read, f.Accepted, f.Rejected, f.Blank),
 			"import the files again; if this stays, report it")
 	}

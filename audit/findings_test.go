@@ -1,0 +1,95 @@
+package audit_test
+
+import (
+	"regexp"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/sampledata"
+)
+
+// TestFindingsVoice: plain sentences with numbers, an interval, what they do
+// not show and a question; no stars, no ranking, no "significant", no cause.
+func TestFindingsVoice(t *testing.T) {
+	for _, shared := range []bool{false, true} {
+		r := mustRun(t, invented(sampledata.DefaultSeed, 160), func(s *audit.Settings) { s.Shared = shared })
+		require.GreaterOrEqual(t, len(r.Findings), 4)
+		kinds := map[string]bool{}
+		for _, f := range r.Findings {
+			kinds[f.Kind] = true
+			assert.Regexp(t, `\d`, f.Text)
+			assert.Regexp(t, `\.$`, f.Text)
+			assert.NotEmpty(t, f.Limits)
+			assert.Regexp(t, `\?$`, f.Action)
+			assert.NotRegexp(t, regexp.MustCompile(`(?i)significan|!|\*|prove|cause[sd]|because of|NaN|Inf|better clinician`), f.Text+f.Limits+f.Action)
+		}
+		for _, k := range []string{"short", "style", "refinements", "quality"} {
+			assert.True(t, kinds[k], k)
+		}
+	}
+}
+
+// TestShortFindingIsTheLowest: by hand, the lowest estimate of direction x
+// class in initial courses whose interval lies below 1.
+func TestShortFindingIsTheLowest(t *testing.T) {
+	r := mustRun(t, invented(sampledata.DefaultSeed, 160), nil)
+	var lowest audit.Cell
+	for _, c := range r.Expression {
+		plain := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, ToothClass: c.By.ToothClass, Course: audit.Initial}
+		if c.By == plain && c.By.Direction != 0 && c.By.ToothClass != 0 && c.High.OK() && c.High < 1 &&
+			(lowest.Cases == 0 || c.Estimate < lowest.Estimate) {
+			lowest = c
+		}
+	}
+	text := r.Findings[0].Text
+	assert.Contains(t, text, lowest.By.Direction.String())
+	assert.Regexp(t, "(?i)^"+lowest.By.ToothClass.String(), text)
+}
+
+func TestNothingToCompareIsSaid(t *testing.T) {
+	ds := invented(1, 60)
+	for i := range ds.Movements {
+		if ds.Movements[i].Style == casebook.ClinicianDesigned {
+			ds.Movements[i].Style = casebook.SoftwareSuggested
+		}
+	}
+	r := mustRun(t, ds, nil)
+	i := slices.IndexFunc(r.Findings, func(f audit.Finding) bool { return f.Kind == "style" })
+	require.GreaterOrEqual(t, i, 0)
+	assert.Contains(t, r.Findings[i].Text, "cannot be judged yet")
+}
+
+// TestNoSmallNumberInFindings: what a shared audit withholds it does not tell
+// in words either.
+func TestNoSmallNumberInFindings(t *testing.T) {
+	for seed := uint64(1); seed <= 5; seed++ {
+		r := mustRun(t, invented(seed, 12), func(s *audit.Settings) { s.Shared = true })
+		for _, f := range r.Findings {
+			assert.NotRegexp(t, `\b[1-4] cases?\b`, f.Text)
+		}
+	}
+}
+
+// TestSayings: every measure has a definition, every caution is there.
+func TestSayings(t *testing.T) {
+	r := mustRun(t, invented(1, 20), nil)
+	all := ""
+	for _, d := range r.Definitions {
+		assert.NotEmpty(t, d.Term)
+		assert.NotEmpty(t, d.Formula)
+		all += d.Term + d.Formula
+	}
+	for _, id := range []string{"F1", "F2", "F3", "F4", "F5", "F6", "F7"} {
+		assert.Contains(t, all, "("+id+")")
+	}
+	assert.Contains(t, all, "0.5 mm or 2 degrees")
+	require.Len(t, r.Cautions, 3)
+	assert.Contains(t, r.Cautions[0], "association")
+	assert.Contains(t, r.Cautions[1], "licensed clinician")
+	assert.Contains(t, r.Cautions[2], "not a prediction")
+}
