@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -152,8 +154,32 @@ func (r *auditRun) printAudit(res *audit.Results, files []fileReport, written []
 	}
 	fmt.Fprintln(w)
 	for _, f := range res.Findings {
-		fmt.Fprintf(w, "  - %s\n", f.Text)
+		fmt.Fprintf(w, "  - %s\n", wrap(f.Text, "    "))
 	}
 	fmt.Fprintln(w, "These are associations, not causes; they support and never replace the judgement of a licensed clinician.")
 	r.printWritten(written)
+}
+
+// lineWidth of wrapped text, indent included.
+const lineWidth = 96
+
+// wrap breaks text at spaces; every line after the first begins with indent.
+func wrap(text, indent string) string {
+	var b strings.Builder
+	at := len(indent)
+	for i, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case i == 0:
+		case at+1+n > lineWidth:
+			b.WriteString("\n" + indent)
+			at = len(indent)
+		default:
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += n
+	}
+	return b.String()
 }

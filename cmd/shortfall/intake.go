@@ -30,7 +30,7 @@ func (r *reading) flags(f *pflag.FlagSet) {
 	f.Var(choose(&r.Notation, notationWords, notationValues, ""), "notation",
 		"notation in which the files write teeth, where they leave it open")
 	f.BoolVar(&r.AllowIdentifiers, "allow-identifiers", false,
-		"read a file although something in it looks like a person's identity (check it first)")
+		"read a file that seems to identify a person; check it first")
 }
 
 // prepare loads the mapping; one that is wrong is an error of usage.

@@ -63,6 +63,10 @@ func (p *progress) run() {
 	})
 }
 
+// stepWidth keeps the line from wrapping on a narrow terminal, where it could
+// not be erased.
+const stepWidth = 70
+
 // clearLine returns to the first column and erases the line (ECMA-48, EL).
 const clearLine = "\r\x1b[K"
 
@@ -70,7 +74,8 @@ const clearLine = "\r\x1b[K"
 func (p *progress) at(format string, args ...any) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.step = fmt.Sprintf(format, args...)
+	step := []rune(fmt.Sprintf(format, args...))
+	p.step = string(step[:min(len(step), stepWidth)])
 }
 
 // clear takes the line away while what prints.

@@ -17,9 +17,9 @@ type reaudit struct {
 }
 
 func (r *reaudit) flags(f *pflag.FlagSet) {
-	f.StringVar(&r.criteria, "criteria", "", "targets, protocol changes and actions from this `FILE`; \"template --of criteria\" writes one to start from")
-	f.StringVar(&r.orientations, "orientations", "", "which orientation of a feature suits which movement, from this `FILE`")
-	f.StringVar(&r.since, "since", "", "say what changed since the audit whose results are in this `FILE`")
+	f.StringVar(&r.criteria, "criteria", "", "targets, changes and actions declared in this `FILE`")
+	f.StringVar(&r.orientations, "orientations", "", "orientations that suit each movement, from this `FILE`")
+	f.StringVar(&r.since, "since", "", "say what changed since the results in this `FILE`")
 }
 
 // inputs are files that no output may replace; "" where not given.

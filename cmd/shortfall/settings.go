@@ -20,14 +20,14 @@ var (
 // settingsFlags binds the settings of an audit to flags.
 func settingsFlags(f *pflag.FlagSet, s *audit.Settings) {
 	f.StringVar(&s.Title, "title", s.Title, "title of the report")
-	f.StringVar(&s.Date, "date", s.Date, "date printed on the report, `YYYY-MM-DD`; default: the month of the newest record")
+	f.StringVar(&s.Date, "date", s.Date, "date printed, `YYYY-MM-DD`; default: month of the newest record")
 	f.Var(choose(&s.Notation, notationWords, notationValues, "fdi"), "teeth", "notation in which teeth are shown")
 	f.Var((*number)(&s.Level), "level", "confidence level of the intervals")
 	f.Var((*number)(&s.ToleranceMM), "tolerance-mm", "largest acceptable shortfall or overshoot, `mm`")
 	f.Var((*number)(&s.ToleranceDeg), "tolerance-deg", "the same for angles, `degrees`")
 	f.Var((*number)(&s.SmallestMM), "smallest-mm", "plans below this stay out of ratios, `mm`")
 	f.Var((*number)(&s.SmallestDeg), "smallest-deg", "the same for angles, `degrees`")
-	f.Var(&primaryFlag{by: &s.Primary}, "primary", "the one comparison declared before looking, such as extrusion/incisor/initial")
+	f.Var(&primaryFlag{by: &s.Primary}, "primary", "comparison declared beforehand: extrusion/incisor/initial")
 	f.Var(choose(&s.Multiplicity, []string{"benjamini-hochberg", "holm"}, []string{"benjamini-hochberg", "holm"}, s.Multiplicity),
 		"multiplicity", "correction of the grid of comparisons")
 	f.BoolVar(&s.Shared, "shared", s.Shared, "hide small cells, for a report that leaves the practice")

@@ -78,7 +78,8 @@ var unstable = []struct {
 }{
 	{regexp.MustCompile(`go1\.\S+ \w+/\w+`), "go1.X OS/ARCH"},
 	{regexp.MustCompile(` \(commit [^)]*\)`), ""},
-	{regexp.MustCompile(`(?m)(^  - .*\n)+`), "  - (the findings)\n"}, // their wording is for the audit's own tests
+	{regexp.MustCompile(`(?m)(^  - .*\n(?:^    .*\n)*)+`), "  - (the findings)\n"}, // their wording is for the audit's own tests
+	{regexp.MustCompile(`(?m)^  info .*\n`), ""},                                   // so are what ingest notes in passing
 	{regexp.MustCompile(`open /\S*/`), "open .../"},
 }
 
@@ -102,7 +103,9 @@ func TestTranscripts(t *testing.T) {
 				require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
 				return
 			}
-			assert.Equal(t, string(want), got)
+			if got != string(want) {
+				t.Errorf("%s; if it is meant, run the tests with -update", firstDifference(string(want), got))
+			}
 		})
 	}
 }
@@ -131,4 +134,26 @@ func replaySession(t *testing.T, session string) string {
 		text = u.pattern.ReplaceAllString(text, u.replacement)
 	}
 	return text
+}
+
+// firstDifference shows where two texts part, with the command before it.
+func firstDifference(want, got string) string {
+	a, b := strings.Split(want, "\n"), strings.Split(got, "\n")
+	command := ""
+	for i := range max(len(a), len(b)) {
+		x, y := "(end)", "(end)"
+		if i < len(a) {
+			x = a[i]
+		}
+		if i < len(b) {
+			y = b[i]
+		}
+		if strings.HasPrefix(x, "$ ") {
+			command = x
+		}
+		if x != y {
+			return fmt.Sprintf("after %q\nwant: %s\n got: %s", command, x, y)
+		}
+	}
+	return "no difference"
 }
