@@ -41,6 +41,7 @@ func (p *prepared) switches() SwitchAnalysis {
 	for _, k := range paths {
 		out.Paths = append(out.Paths, p.switchPath(k, byPath[k], errors))
 	}
+	p.withholdPaths(out.Paths)
 	for _, k := range paths {
 		if k.from != k.to {
 			kept := byPath[switchPath{k.axis, k.from, k.from}]
@@ -73,12 +74,6 @@ func (p *prepared) switchPath(k switchPath, pairs []pair, errors map[casebook.Un
 		Expected: p.regressionToMean(k, pairs, errors),
 	}
 	s := &p.settings
-	if s.Shared && out.Cases < s.MinCellCases {
-		return SwitchPath{
-			Axis: k.axis, From: k.from, To: k.to, First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: NotEstimable,
-			Expected: noRegression(), Suppressed: true, Warnings: []Warning{tooFewShown(s)},
-		}
-	}
 	p.pathEstimates(&out, pairs)
 	if out.Cases < s.MinIntervalCases {
 		for _, x := range []*Spread{&out.First, &out.Next, &out.Change} {
@@ -88,6 +83,22 @@ func (p *prepared) switchPath(k switchPath, pairs []pair, errors map[casebook.Un
 		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases, out.Cases))
 	}
 	return out
+}
+
+// withholdPaths keeps small paths back in shared results; their number of
+// movements adds up to a printed total, so never one alone.
+func (p *prepared) withholdPaths(paths []SwitchPath) {
+	s := &p.settings
+	if !s.Shared {
+		return
+	}
+	all := pick(paths, func(*SwitchPath) bool { return true })
+	for _, x := range withheldOf(all, s.MinCellCases, func(x *SwitchPath) int { return x.Cases }) {
+		*x = SwitchPath{
+			Axis: x.Axis, From: x.From, To: x.To, First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: NotEstimable,
+			Expected: noRegression(), Suppressed: true, Warnings: []Warning{tooFewShown(s)},
+		}
+	}
 }
 
 // pathEstimates fits expression on course over the stacked pairs with planned

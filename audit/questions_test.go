@@ -1,0 +1,419 @@
+package audit
+
+import (
+	"context"
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/sampledata"
+)
+
+// build makes a small dataset by hand.
+type build struct{ ds casebook.Dataset }
+
+func (b *build) add(id string, course int, tooth casebook.Tooth, axis casebook.Axis, planned, achieved float64, st casebook.Style) *casebook.Movement {
+	m := casebook.Movement{CaseID: id, Course: course, Tooth: tooth, Axis: axis, Planned: planned, Style: st}
+	if !math.IsNaN(achieved) {
+		m.Achieved = casebook.Some(achieved)
+	}
+	b.ds.Movements = append(b.ds.Movements, m)
+	return &b.ds.Movements[len(b.ds.Movements)-1]
+}
+
+func (b *build) prepare(t *testing.T, s Settings) *prepared {
+	t.Helper()
+	p, err := prepare(&b.ds, s)
+	require.NoError(t, err)
+	return p
+}
+
+const (
+	soft = casebook.SoftwareSuggested
+	clin = casebook.ClinicianDesigned
+)
+
+func TestPairingNamesEveryReason(t *testing.T) {
+	var b build
+	// pairs: 10° planned, 4° short, planned again
+	b.add("a", 1, 11, casebook.Rotation, 10, 6, soft)
+	b.add("a", 2, 11, casebook.Rotation, 4, 3, clin)
+	b.add("a", 1, 12, casebook.Rotation, -10, -6, soft) // the other way round: also a pair
+	b.add("a", 2, 12, casebook.Rotation, -4, -3, soft)
+	b.add("a", 1, 13, casebook.Rotation, 10, 8, soft) // within tolerance: exactly 2°
+	b.add("a", 2, 13, casebook.Rotation, 2, 2, soft)
+	b.add("a", 1, 14, casebook.Rotation, 10, 14, soft) // overshoot: fell not short
+	b.add("a", 2, 14, casebook.Rotation, -4, -4, soft)
+	b.add("b", 1, 11, casebook.Rotation, 10, 6, soft) // not planned again
+	b.add("b", 1, 12, casebook.Rotation, 10, 6, soft) // other direction
+	b.add("b", 2, 12, casebook.Rotation, -4, -4, soft)
+	b.add("b", 1, 13, casebook.Rotation, 10, 6, soft) // next below the smallest plan
+	b.add("b", 2, 13, casebook.Rotation, 1, 1, soft)
+	b.add("b", 1, 14, casebook.Rotation, 10, 6, soft) // next not measured
+	b.add("b", 2, 14, casebook.Rotation, 4, math.NaN(), soft)
+	b.add("b", 1, 15, casebook.Rotation, 10, 6, casebook.NoStyle) // style not recorded
+	b.add("b", 2, 15, casebook.Rotation, 4, 3, soft)
+	b.add("b", 1, 16, casebook.Rotation, 10, 6, soft) // planned again, but two courses later
+	b.add("b", 3, 16, casebook.Rotation, 4, 3, soft)
+	p := b.prepare(t, DefaultSettings())
+	got := pairCourses(p)
+	require.Len(t, got.pairs, 2)
+	assert.Equal(t, 8, got.fellShort)
+	assert.False(t, got.pairs[0].kept())
+	assert.True(t, got.pairs[1].kept())
+	left := map[string]int{}
+	total := len(got.pairs)
+	for _, e := range got.left {
+		left[e.ID] = e.Movements
+		total += e.Movements
+	}
+	assert.Equal(t, map[string]int{"not-planned-again": 2, "other-direction": 2, "next-not-measured": 1, "style-missing": 1}, left)
+	assert.Equal(t, got.fellShort, total, "every shortfall is paired or has a reason")
+}
+
+func TestCompoundLoad(t *testing.T) {
+	var b build
+	b.add("a", 1, 13, casebook.Rotation, 20, 10, soft)
+	b.add("a", 1, 13, casebook.Vertical, 1.5, 1.25, soft)
+	b.add("a", 1, 13, casebook.Tip, 4, math.NaN(), soft)
+	b.add("a", 1, 14, casebook.Rotation, 20, 20, soft) // one large movement only
+	b.add("a", 1, 14, casebook.Tip, 9, 9, soft)
+	loads := compoundLoads(b.prepare(t, DefaultSettings()))
+	require.Len(t, loads, 1)
+	l := loads[0]
+	assert.Equal(t, casebook.Tooth(13), l.Tooth)
+	assert.Equal(t, 2, l.Large)
+	assert.InDelta(t, 20.0/2+1.5/0.5+4.0/2, float64(l.Load), 1e-12)
+	assert.InDelta(t, 10.0/2+0.25/0.5, float64(l.Residual), 1e-12)
+	assert.Equal(t, [2]int{1, 1}, [2]int{l.Outside, l.Unmeasured})
+}
+
+func TestFeatureTable(t *testing.T) {
+	rules, source, err := ParseFitTable("fit.toml", []byte(FitTableExample))
+	require.NoError(t, err)
+	assert.ElementsMatch(t, DefaultFitTable(), rules, "the example is the default")
+	assert.Equal(t, "common practice, no source", source)
+	own := append(rules, FitRule{Direction: casebook.Intrusion, Orientation: casebook.ObliqueFace})
+	r := func(d casebook.Direction, o casebook.Orientation) *row {
+		return &row{mv: &casebook.Movement{Orientation: o}, axis: d.Axis(), direction: d}
+	}
+	assert.False(t, goesAgainst(r(casebook.Extrusion, casebook.HorizontalFace), own))
+	assert.True(t, goesAgainst(r(casebook.Extrusion, casebook.VerticalFace), own))
+	assert.True(t, goesAgainst(r(casebook.Intrusion, casebook.HorizontalFace), own), "the direction's rule goes before its axis's")
+	assert.False(t, goesAgainst(r(casebook.TorqueBuccal, casebook.VerticalFace), own), "no rule, no judgement")
+	assert.False(t, goesAgainst(r(casebook.Extrusion, casebook.NoOrientation), own), "not recorded is not against")
+	for text, want := range map[string]string{
+		"version = 1\n[[rule]]\naxis = \"rotation\"\norientaton = \"vertical\"": `fit.toml, line 4: unknown key "rule.orientaton"`,
+		"version = 1\n[[rule]]\norientation = \"vertical\"":                     "exactly one of axis and direction",
+		"version = 1\n[[rule]]\naxis = \"rotation\"":                            "needs an orientation",
+		"version = 2": "this program reads version = 1",
+		"version = 1": "no rule",
+		"version = 1\n[[rule]]\naxis = \"rotatio\"\norientation = \"vertical\"": "line 3",
+	} {
+		_, _, err := ParseFitTable("fit.toml", []byte(text))
+		assert.ErrorContains(t, err, want, text)
+	}
+}
+
+func TestCriteriaFile(t *testing.T) {
+	c, err := ParseCriteria("criteria.toml", []byte(CriteriaExample))
+	require.NoError(t, err)
+	require.Len(t, c.Criteria, 1)
+	assert.Equal(t, By{Axis: casebook.Vertical, Direction: casebook.Extrusion, ToothClass: casebook.Incisor, Arch: casebook.Upper, Course: Initial}, c.Criteria[0].by())
+	for change, want := range map[[2]string]string{
+		{"at_most = 0.30", "at_least = 0.2\nat_most = 0.30"}:                             "exactly one of at_most and at_least",
+		{"at_most = 0.30", "at_most = 30"}:                                               "a share is between 0 and 1",
+		{"measure = ", "measur = "}:                                                      `unknown key "criterion.measur"`,
+		{`"outside tolerance"`, `"outside"`}:                                             "expected one of",
+		{`direction = "extrusion"`, `direction = "up"`}:                                  "criteria.toml, line 7",
+		{`"2025 Q1"`, `"2025-Q1"`}:                                                       "expected quarters such as",
+		{`month = "2026-01"`, `month = "January"`}:                                       "expected YYYY-MM",
+		{`criteria = ["Extrusion of`, `criteria = ["Intrusion of`}:                       "no criterion is named",
+		{`course = "initial"`, `course = "first"`}:                                       "expected initial or refinement",
+		{`direction = "extrusion"`, `axis = "rotation"` + "\ndirection = \"extrusion\""}: "not a direction of the axis",
+		{`measure = "outside tolerance"`, `measure = "cases refined"`}:                   "counted over whole cases",
+	} {
+		text := strings.Replace(CriteriaExample, change[0], change[1], 1)
+		require.NotEqual(t, CriteriaExample, text, change[0])
+		_, err := ParseCriteria("criteria.toml", []byte(text))
+		assert.ErrorContains(t, err, want, change[1])
+	}
+}
+
+func TestAnswersNeedTheWholeInterval(t *testing.T) {
+	limit := 0.3
+	most, least := &Criterion{AtMost: &limit}, &Criterion{AtLeast: &limit}
+	for _, c := range []struct {
+		low, high   Number
+		most, least Answer
+	}{
+		{0.1, 0.3, Met, NotEnoughData},
+		{0.1, 0.29, Met, NotMet},
+		{0.2, 0.4, NotEnoughData, NotEnoughData},
+		{0.31, 0.4, NotMet, Met},
+		{NotEstimable, NotEstimable, NotEnoughData, NotEnoughData},
+	} {
+		x := Spread{Low: c.low, High: c.high}
+		assert.Equal(t, c.most, most.answer(x), "at most, %v to %v", c.low, c.high)
+		assert.Equal(t, c.least, least.answer(x), "at least, %v to %v", c.low, c.high)
+	}
+}
+
+// TestRunRules: each of the four tests of Nelson (1984, J Qual Technol
+// 16:237-239) fires at the point it should, and not one point earlier.
+func TestRunRules(t *testing.T) {
+	nan := math.NaN()
+	rules := func(z ...float64) (out []string) {
+		for _, b := range breakRules(z) {
+			out = append(out, b.rule+"@"+string(rune('0'+b.index)))
+		}
+		return out
+	}
+	assert.Empty(t, rules(0.5, -0.5, 3, -3, 0))
+	assert.Equal(t, []string{"beyond-limits@2"}, rules(0.5, -0.5, 3.01, -0.3))
+	assert.Empty(t, rules(.1, .5, .2, .4, .3, .6, .1, .2))
+	assert.Equal(t, []string{"same-side@8"}, rules(.1, .5, .2, .4, .3, .6, .1, .2, .1))
+	assert.Empty(t, rules(.1, .5, .2, .4, nan, .3, .6, .1, .2, .1), "an empty quarter breaks the run")
+	assert.Equal(t, []string{"monotone@5"}, rules(-1, -.5, 0, .3, .6, .9))
+	assert.Empty(t, rules(-1, -.5, 0, .3, .6, .5))
+	assert.Equal(t, []string{"two-of-three@2"}, rules(2.1, 0, 2.2))
+	assert.Empty(t, rules(2.1, 0, -2.2), "on the same side")
+}
+
+// TestPChartLimits: with one movement a case nothing is clustered and the
+// limits are the textbook p-chart's: p = 0.1, n = 50 gives 0.2272792 and, cut
+// off at 0, -0.0272792 (standard formula; computed with R 4.2.2), here with
+// the sample variance's n/(n-1).
+func TestPChartLimits(t *testing.T) {
+	var parts []part
+	for q := range 8 {
+		for i := range 50 {
+			parts = append(parts, part{cluster: q*50 + i, quarter: 8100 + q, month: casebook.Month(3 * (8100 + q)), num: float64(oneIf(i < 5)), den: 1, n: 1})
+		}
+	}
+	k := &Criterion{Measure: OutsideTolerance}
+	for q := range 8 {
+		k.Baseline = append(k.Baseline, quarterName(8100+q))
+	}
+	p := &prepared{settings: DefaultSettings()}
+	c := p.runChart(k, parts, nil)
+	require.Len(t, c.Points, 8)
+	assert.InDelta(t, 0.1, float64(c.Centre), 1e-12)
+	assert.InDelta(t, 0.1+3*math.Sqrt(0.1*0.9/50*400/399), float64(c.Points[0].High), 1e-12)
+	assert.InDelta(t, 0.2272792, float64(c.Points[0].High), 2e-4)
+	assert.Zero(t, float64(c.Points[0].Low))
+	assert.Empty(t, c.Breaches)
+	short := *k
+	short.Baseline = k.Baseline[:3]
+	c = p.runChart(&short, parts, nil)
+	assert.False(t, c.Centre.OK(), "three quarters are no baseline")
+	assert.Equal(t, "short-baseline", c.Warnings[0].ID)
+}
+
+// TestClusteringWidensRunChart: the same shares with whole cases in or out of
+// tolerance have wider limits.
+func TestClusteringWidensRunChart(t *testing.T) {
+	parts := make([]part, 0, 400)
+	for i := range 400 {
+		parts = append(parts, part{cluster: i / 10, quarter: 8100 + i/100, num: float64(oneIf(i%100 < 30)), den: 1, n: 1})
+	}
+	k := &Criterion{Measure: OutsideTolerance, Baseline: []string{quarterName(8100), quarterName(8101), quarterName(8102), quarterName(8103)}}
+	p := &prepared{settings: DefaultSettings()}
+	c := p.runChart(k, parts, nil)
+	assert.InDelta(t, 10.0*40/39, float64(c.Effect), 1e-9, "ten movements a case, all alike")
+	wide := float64(c.Points[0].High - c.Centre)
+	assert.InDelta(t, 3*math.Sqrt(0.21*10*40/39/100), wide, 1e-9)
+}
+
+func TestEmptyQuarterIsAGap(t *testing.T) {
+	parts := []part{{cluster: 1, quarter: 8100, month: 24300, num: 1, den: 1, n: 1}, {cluster: 2, quarter: 8102, month: 24306, num: 0, den: 1, n: 1}, {cluster: 3, quarter: noQuarter, num: 1, den: 1, n: 1}}
+	p := &prepared{settings: DefaultSettings()}
+	c := p.runChart(&Criterion{Measure: OutsideTolerance}, parts, nil)
+	require.Len(t, c.Points, 3)
+	assert.False(t, c.Points[1].Value.OK())
+	assert.Zero(t, c.Points[1].Cases)
+	assert.Equal(t, 1, c.NoQuarter)
+}
+
+func TestWornMonths(t *testing.T) {
+	c := patient{
+		log: &casebook.Case{ChangeDays: casebook.Some(14), End: casebook.NewMonth(2025, 12)},
+		courses: []casebook.Course{
+			{Number: 1, Start: casebook.NewMonth(2024, 1), AlignersUsed: casebook.Some(20)},
+			{Number: 2, Start: casebook.NewMonth(2024, 12)},
+			{Number: 3, Start: casebook.NewMonth(2025, 5)},
+			{Number: 4},
+		},
+	}
+	assert.Equal(t, worn{280 / daysPerMonth, fromAligners}, wornMonths(&c, 1))
+	assert.Equal(t, worn{5, fromNextCourse}, wornMonths(&c, 2))
+	assert.Equal(t, worn{}, wornMonths(&c, 3), "the next course has no month, so this one has no end")
+	assert.Equal(t, worn{}, wornMonths(&c, 4))
+	assert.Equal(t, worn{}, wornMonths(&c, 5))
+	c.courses = c.courses[:3]
+	assert.Equal(t, worn{7, fromCaseEnd}, wornMonths(&c, 3))
+}
+
+func TestFeaturesAreCountedOncePerTooth(t *testing.T) {
+	var b build
+	b.ds.Cases = []casebook.Case{{ID: "a", ChangeDays: casebook.Some(10)}}
+	b.ds.Courses = []casebook.Course{{CaseID: "a", Number: 1, AlignersUsed: casebook.Some(30)}, {CaseID: "a", Number: 2}}
+	lost := func(m *casebook.Movement, yes bool, month int) {
+		m.Lost = casebook.Some(yes)
+		if month >= 0 {
+			m.LostMonth = casebook.Some(month)
+		}
+	}
+	lost(b.add("a", 1, 11, casebook.Rotation, 10, 8, soft), true, 2)
+	lost(b.add("a", 1, 11, casebook.Tip, 5, 4, soft), true, 2) // the same feature
+	lost(b.add("a", 1, 12, casebook.Tip, 5, 4, clin), false, -1)
+	lost(b.add("a", 1, 13, casebook.Tip, 5, 4, clin), true, -1) // month not recorded
+	lost(b.add("a", 1, 14, casebook.Tip, 5, 4, casebook.StyleNone), false, -1)
+	b.add("a", 1, 15, casebook.Tip, 5, 4, soft)                // loss not recorded
+	lost(b.add("a", 2, 12, casebook.Tip, 5, 4, clin), true, 1) // months worn not known
+	features, excluded := wornFeatures(b.prepare(t, DefaultSettings()))
+	require.Len(t, features, 3)
+	assert.Equal(t, 2.0, features[0].months)
+	assert.InDelta(t, 300/daysPerMonth, features[1].months, 1e-12)
+	assert.InDelta(t, 150/daysPerMonth, features[2].months, 1e-12)
+	assert.True(t, features[2].noMonth)
+	require.Len(t, excluded, 2)
+	assert.Equal(t, [2]int{1, 1}, [2]int{excluded[0].Movements, excluded[1].Movements})
+}
+
+func TestFunnelNeedsUnits(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), 3)
+	s := DefaultSettings()
+	p, err := prepare(ds, s)
+	require.NoError(t, err)
+	funnels := p.funnels()
+	require.Len(t, funnels, 4)
+	assert.True(t, funnels[0].Shown)
+	assert.Len(t, funnels[0].Points, 4)
+	for i := 1; i < 4; i++ {
+		assert.Less(t, funnels[0].Points[i-1].Code, funnels[0].Points[i].Code, "by code, never by value")
+	}
+	assert.False(t, funnels[2].Shown, "one practice is no funnel")
+	assert.Contains(t, funnels[2].Reason, "3 practices")
+	p.settings.Questions.FunnelMinCases = 1000
+	f := p.funnels()[0]
+	assert.False(t, f.Shown)
+	assert.Equal(t, 4, f.LeftOut)
+	assert.Empty(t, f.Points)
+}
+
+func TestMethodErrorGreys(t *testing.T) {
+	r := &Results{
+		Repeats: []MethodError{{Unit: casebook.Degree, SmallestDetectable: 3}},
+		Expression: []Cell{
+			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 100, MeanDifference: Spread{Value: -2.9}},
+			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 100, MeanDifference: Spread{Value: -3.1}},
+			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 29, MeanDifference: Spread{Value: -1}},
+			{Unit: casebook.Millimetre, Movements: 10, PlannedTotal: 10, MeanDifference: Spread{Value: -0.01}},
+		},
+		Comparisons: []Comparison{
+			{Unit: casebook.Degree, Arms: []Arm{{Movements: 5, MeanPlanned: 10}, {Movements: 5, MeanPlanned: 20}}, Adjusted: Difference{Difference: 0.19}},
+			{Unit: casebook.Degree, Arms: []Arm{{Movements: 5, MeanPlanned: 10}, {Movements: 5, MeanPlanned: 20}}, Adjusted: Difference{Difference: 0.21}},
+		},
+	}
+	greyBelowError(r)
+	assert.Equal(t, []bool{true, false, true, false}, []bool{r.Expression[0].BelowDetectable, r.Expression[1].BelowDetectable, r.Expression[2].BelowDetectable, r.Expression[3].BelowDetectable})
+	assert.Empty(t, r.Expression[0].Warnings)
+	require.Len(t, r.Expression[2].Warnings, 1)
+	assert.Equal(t, "plan-near-error", r.Expression[2].Warnings[0].ID)
+	assert.True(t, r.Comparisons[0].BelowDetectable)
+	assert.False(t, r.Comparisons[1].BelowDetectable)
+}
+
+// TestSharedResultsHideSmallGroups looks at every count of the questions.
+func TestSharedResultsHideSmallGroups(t *testing.T) {
+	params := sampledata.Default()
+	params.Cases = 60
+	ds, _ := sampledata.Generate(params, 4)
+	s := DefaultSettings()
+	s.Shared = true
+	r, err := Run(context.Background(), ds, s, "test")
+	require.NoError(t, err)
+	q := r.Questions
+	hidden := 0
+	for _, x := range q.Switches.Paths {
+		assert.True(t, x.Suppressed && x.Cases == 0 && x.Movements == 0 || x.Cases >= s.MinCellCases, "%v", x)
+		hidden += oneIf(x.Suppressed)
+	}
+	assert.NotEqual(t, 1, hidden, "one path alone could be had from the total")
+	assert.Positive(t, hidden)
+	for _, list := range [][]GroupComparison{q.Switches.Contrasts, q.Staging.Comparisons, q.Fit.Comparisons} {
+		for _, c := range list {
+			assert.True(t, c.Suppressed && c.Group.Cases == 0 || min(c.Group.Cases, c.Reference.Cases) >= s.MinCellCases, c.Reading)
+			if c.Suppressed {
+				assert.Empty(t, c.Reading)
+			}
+		}
+	}
+	assert.Empty(t, q.Staging.Loads, "no case is listed")
+	for _, x := range q.LossRates.Rates {
+		assert.True(t, x.Suppressed && x.Features == 0 || x.Cases >= s.MinCellCases)
+	}
+	for _, f := range q.Funnels {
+		for _, pt := range f.Points {
+			assert.GreaterOrEqual(t, pt.Cases, s.MinCellCases)
+		}
+	}
+	for _, x := range q.CaseMix.Sensitivity {
+		for _, row := range x.Rows {
+			assert.NotEqual(t, "without-clinician", row.ID)
+			assert.Zero(t, row.Cases)
+		}
+	}
+}
+
+func TestQuestionsSurviveJSON(t *testing.T) {
+	params := sampledata.Default()
+	params.Cases = 40
+	ds, _ := sampledata.Generate(params, 6)
+	s := DefaultSettings()
+	c, err := ParseCriteria("criteria.toml", []byte(CriteriaExample))
+	require.NoError(t, err)
+	s.Questions.Criteria = c
+	r, err := Run(context.Background(), ds, s, "test")
+	require.NoError(t, err)
+	first, err := json.Marshal(r)
+	require.NoError(t, err)
+	back, err := ParsePrevious("results.json", first)
+	require.NoError(t, err)
+	second, err := json.Marshal(back)
+	require.NoError(t, err)
+	assert.JSONEq(t, string(first), string(second))
+}
+
+func TestNothingToAsk(t *testing.T) {
+	r, err := Run(context.Background(), &casebook.Dataset{}, DefaultSettings(), "test")
+	require.NoError(t, err)
+	assert.Empty(t, r.Questions.Switches.Paths)
+	assert.Empty(t, r.Questions.Outlook.Expected)
+	for _, f := range r.Questions.Funnels {
+		assert.False(t, f.Shown)
+		assert.NotEmpty(t, f.Reason)
+	}
+}
+
+// TestNeverOneAloneWithheld: with one part below the minimum the smallest of
+// the others goes with it, else the total gives it away.
+func TestNeverOneAloneWithheld(t *testing.T) {
+	parts := []int{12, 3, 9, 20}
+	of := func(v []int) (out []int) {
+		for _, x := range withheldOf(pick(v, func(*int) bool { return true }), 5, func(x *int) int { return *x }) {
+			out = append(out, *x)
+		}
+		return out
+	}
+	assert.Equal(t, []int{3, 9}, of(parts))
+	assert.Equal(t, []int{3, 4}, of([]int{12, 3, 4}))
+	assert.Empty(t, of([]int{12, 5}))
+	assert.Equal(t, []int{3}, of([]int{3}))
+}
