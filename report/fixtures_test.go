@@ -84,7 +84,7 @@ func completeness(n, cases int) []audit.FieldCount {
 	return []audit.FieldCount{
 		{Record: "case", Field: "start month", Recorded: cases + 11, Total: cases + 11},
 		{Record: "case", Field: "age band", Recorded: cases - 4, Total: cases + 11},
-		{Record: "case", Field: "wear rating", Recorded: cases - 39, Total: cases + 11},
+		{Record: "case", Field: "wear rating", Recorded: max(0, cases-39), Total: cases + 11},
 		{Record: "course", Field: "aligners used", Recorded: 211, Total: 240},
 		{Record: "movement", Field: "achieved", Recorded: n, Total: n + 71},
 		{Record: "movement", Field: "feature style", Recorded: n - 37, Total: n},
@@ -152,7 +152,7 @@ func finishComparison(c audit.Comparison, sw, cl audit.Cell) audit.Comparison {
 			c.Verdict = audit.Lower
 		}
 		c.EValue = audit.EValue{Estimate: 1.9, Limit: 1.3, Sentence: "A recorded nothing that made both the choice of style and the outcome 1.9 times as likely could explain this difference away; 1.3 times could make it indistinguishable."}
-		c.Reading = fmt.Sprintf("Of each 10° planned, clinician-designed features gave %.1f° %s than software-suggested ones, at like plans.", math.Abs(float64(c.Adjusted.Difference))*10, map[bool]string{true: "more", false: "less"}[c.Adjusted.Difference > 0])
+		c.Reading = fmt.Sprintf("Of each 100° planned, clinician-designed features gave %.0f° %s than software-suggested ones, at like plans.", math.Abs(float64(c.Adjusted.Difference))*100, map[bool]string{true: "more", false: "less"}[c.Adjusted.Difference > 0])
 	}
 	return c
 }

@@ -1,7 +1,11 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
+	"math"
+	"slices"
+	"strings"
 
 	"shortfall/audit"
 	"shortfall/ingest/casebook"
@@ -26,11 +30,29 @@ func (l *layout) compared() {
 	if len(drawn) == 0 {
 		l.d.Para(11, nil, paper.B("No comparison was possible. "), paper.T("Every cell lacks cases in one style or the plans of the two styles do not overlap enough; the reasons are listed below."))
 	} else {
-		l.differenceFigure("difference", l.differenceTitle(drawn), drawn, true)
+		l.differenceFigure("difference", l.differenceTitle(drawn), chosen(drawn), true).place()
 		l.inWords(drawn)
-		l.balance(drawn)
 	}
 	l.notComparable(listed)
+}
+
+// chosen are the comparisons the figure draws: each direction over all teeth,
+// the highlighted ones and the primary one. The table behind has all of them.
+func chosen(cs []audit.Comparison) (out []audit.Comparison) {
+	margins := false
+	for _, c := range cs {
+		margins = margins || allTeeth(c.By)
+	}
+	for _, c := range cs {
+		if !margins || allTeeth(c.By) || c.Primary || highlighted(c) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func allTeeth(by audit.By) bool {
+	return by.ToothClass == casebook.NoClass && by.Tooth == 0 && by.Arch == casebook.NoArch
 }
 
 func highlighted(c audit.Comparison) bool {
@@ -47,7 +69,7 @@ func (l *layout) differenceTitle(drawn []audit.Comparison) string {
 }
 
 // differenceFigure draws comparisons, over several pages where need be.
-func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full bool) {
+func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full bool) spread {
 	var rows []chart.DifferenceRow
 	var parts []part
 	for _, c := range cs {
@@ -56,17 +78,30 @@ func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full 
 		rows, parts = append(rows, row), append(parts, part{row.Height(l.d.Width()), ids})
 	}
 	lo, hi := chart.DifferenceRange(rows)
-	below := []paper.Run{paper.M(fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons. ", l.level()))}
+	below := []paper.Run{paper.M(fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons. ", l.level()) + paleWords(cs))}
 	if full {
-		below = append(below, paper.M("P, what could have been seen, and how many more cases would settle it: "), l.d.Ref("table-comparisons"), paper.M("."))
+		below = append(below, paper.M("Drawn are each direction over all teeth, the bold cells and the primary one; every cell with P, what could have been seen, and how many more cases would settle it: "), l.d.Ref("table-comparisons"), paper.M("."))
 	} else {
-		below = append(below, paper.M("All comparisons: "), l.d.Ref("difference"), paper.M("."))
+		below = []paper.Run{paper.M("Points of expression. How to read it, and all comparisons: "), l.d.Ref("difference"), paper.M(".")}
+		for i := range rows { // finding and section 4 say it in words; page one has no room
+			rows[i].Reading, parts[i].h = "", chart.DifferenceRow{}.Height(0)
+		}
 	}
 	figure := func(from, to int) paper.Figure {
-		fig := chart.Difference{Title: title, Rows: rows[from:to], Width: l.d.Width(), Lo: lo, Hi: hi, Left: "software-suggested", Right: "clinician-designed"}
+		fig := chart.Difference{Title: title, Rows: rows[from:to], Level: l.level(), Width: l.d.Width(), Lo: lo, Hi: hi, Left: "software-suggested", Right: "clinician-designed"}
 		return paper.Figure{ID: id, Title: title, Chart: fig.Figure(differenceDesc(rows[from:to])), Below: below}
 	}
-	l.spread(parts, chart.DifferenceFrame+l.d.Frame(figure(0, 0)), false, figure)
+	return spread{l, parts, chart.DifferenceFrame + l.d.Frame(figure(0, 0)), false, figure}
+}
+
+// paleWords explains the grey marks where there are any.
+func paleWords(cs []audit.Comparison) string {
+	for _, c := range cs {
+		if c.BelowDetectable {
+			return "Pale: below the smallest change the measurement can detect. "
+		}
+	}
+	return ""
 }
 
 func differenceDesc(rows []chart.DifferenceRow) string {
@@ -84,7 +119,7 @@ func (l *layout) differenceRow(c audit.Comparison, ids []int) chart.DifferenceRo
 		Raw:   number(c.Unadjusted.Difference), RawLow: number(c.Unadjusted.Low), RawHigh: number(c.Unadjusted.High),
 		Adj: number(c.Adjusted.Difference), AdjLow: number(c.Adjusted.Low), AdjHigh: number(c.Adjusted.High),
 		RawText: pointsText(c.Unadjusted), AdjText: pointsText(c.Adjusted),
-		Verdict: string(c.Verdict), Bold: highlighted(c), Marks: paper.Marks(ids),
+		Verdict: string(c.Verdict), Bold: highlighted(c), Pale: c.BelowDetectable, Marks: paper.Marks(ids),
 	}
 	row.Detail = wording.Course(c.By.Course) + armsText(c.Arms)
 	if c.Primary {
@@ -117,99 +152,96 @@ func pointsText(d audit.Difference) string {
 	return wording.Points(d.Difference) + " (" + wording.PointLimits(d.Low, d.High) + ")"
 }
 
-// inWords explains the highlighted cells.
+// inWords explains the highlighted cells and the primary one.
 func (l *layout) inWords(drawn []audit.Comparison) {
-	l.d.Heading("The highlighted cells in words", 3*paper.Baseline)
+	l.d.Heading("The highlighted cells in words", 5*paper.Baseline)
+	var told []audit.Comparison
 	any := false
 	for _, c := range drawn {
-		if !highlighted(c) {
-			continue
+		any = any || highlighted(c)
+		if highlighted(c) || c.Primary {
+			told = append(told, c)
 		}
-		any = true
-		head := wording.Capital(wording.Where(c.By, l.set.Notation)) + ": " + string(c.Verdict) + ". "
-		text := wording.Sentence(c.Reading) + fmt.Sprintf(" Adjusted for %s the difference is %s points (%s CI %s; P = %s after correction); unadjusted it is %s.",
-			list(c.Adjusters), wording.Points(c.Adjusted.Difference), l.level(), wording.PointLimits(c.Adjusted.Low, c.Adjusted.High), wording.P(c.Adjusted.PAdjusted), wording.Points(c.Unadjusted.Difference))
-		l.d.Para(11, nil, paper.B(head), paper.T(tidyP(text)), paper.M(" "+eValueText(c.EValue)))
-		l.d.Space(0.5)
 	}
 	if !any {
 		l.d.Para(11, nil, paper.T("None: no cell's interval leaves out zero after correction for multiple comparisons. That is not evidence that the styles do the same; how small a difference could have been seen is in "), l.d.Ref("table-comparisons"), paper.T("."))
+	} else {
+		l.d.Para(11, nil, paper.T("The E-value says how strongly something not recorded would have to go with both the choice of the feature and a good result to explain the difference away; its limit, to make it indistinguishable. Covariates side by side: "), l.d.Ref("table-balance"), paper.T("."))
+	}
+	adjusted := ""
+	for _, c := range told {
+		l.d.Space(0.5)
+		l.tell(c, list(c.Adjusters) != adjusted)
+		adjusted = list(c.Adjusters)
 	}
 }
 
-func eValueText(e audit.EValue) string {
-	if e.Sentence == "" {
-		return ""
+// tell explains one comparison; adjusters says whether to name them again.
+func (l *layout) tell(c audit.Comparison, adjusters bool) {
+	head := wording.Capital(string(c.Verdict))
+	if c.Primary {
+		head += " (the primary comparison)"
 	}
-	return fmt.Sprintf("E-value %s (limit %s): %s", wording.Fixed(e.Estimate, 1), wording.Fixed(e.Limit, 1), wording.Sentence(e.Sentence))
+	if c.Reading == "" {
+		head = wording.Capital(wording.Where(c.By, l.set.Notation)) + ": " + head
+	}
+	text := tidyP(fmt.Sprintf("Adjusted %s points, unadjusted %s; P = %s after correction.",
+		pointsText(c.Adjusted), pointsText(c.Unadjusted), wording.P(c.Adjusted.PAdjusted)))
+	if adjusters {
+		text += " Adjusted for " + list(c.Adjusters) + "."
+	}
+	ids := l.notes(c.Warnings)
+	runs := []paper.Run{paper.B(head + ". "), paper.T(strings.TrimSpace(wording.Sentence(c.Reading)+" "+text) + paper.Marks(ids))}
+	if c.EValue.Estimate.OK() {
+		runs = append(runs, paper.T(fmt.Sprintf(" E-value %s (limit %s).", wording.Fixed(c.EValue.Estimate, 1), wording.Fixed(c.EValue.Limit, 1))))
+	}
+	l.d.Para(11, ids, append(runs, paper.M(balanceText(c)))...)
 }
 
-// balance sets the covariates of the arms side by side for the cells shown in words.
-func (l *layout) balance(drawn []audit.Comparison) {
-	t := paper.Table{ID: "table-balance", Title: "Balance and overlap of the plans in the highlighted and the primary comparisons", Columns: []paper.Column{
-		{Head: "Covariate"}, {Head: "Clinician-designed", W: 34, Right: true}, {Head: "Software-suggested", W: 34, Right: true}, {Head: "Standardised difference", W: 40, Right: true},
-	}, Below: []paper.Run{paper.M("Means or shares; a standardised difference beyond ±0.1 is often taken as imbalance (Austin 2009, Stat Med 28:3083-3107). Overlap: movements inside the central 90 % of the other style's planned amounts.")}}
-	for _, c := range drawn {
-		if len(c.Balance) == 0 || !highlighted(c) && !c.Primary {
-			continue
-		}
-		overlap := ""
-		if c.Overlap.ShareInside.OK() {
-			overlap = "; overlap " + wording.Percent(c.Overlap.ShareInside)
-		}
-		t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(wording.Where(c.By, l.set.Notation))), paper.M(overlap)}})
-		for _, b := range c.Balance {
-			t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-				{Text: b.Covariate}, {Text: wording.Fixed(b.Clinician, 2)}, {Text: wording.Fixed(b.Software, 2)}, {Text: wording.Fixed(b.SMD, 2)},
-			}})
-		}
+// balanceText names the covariates least balanced, and the overlap of the plans.
+func balanceText(c audit.Comparison) string {
+	text := ""
+	if c.Overlap.ShareInside.OK() {
+		text = fmt.Sprintf(" The plans overlap by %s.", wording.Percent(c.Overlap.ShareInside))
 	}
-	if len(t.Rows) > 0 {
-		l.d.Space(1)
-		l.d.Table(t)
+	worst := slices.Clone(c.Balance)
+	worst = slices.DeleteFunc(worst, func(b audit.Balance) bool { return !b.SMD.OK() })
+	slices.SortStableFunc(worst, func(a, b audit.Balance) int {
+		return cmp.Compare(math.Abs(float64(b.SMD)), math.Abs(float64(a.SMD)))
+	})
+	var names []string
+	for _, b := range worst[:min(3, len(worst))] {
+		names = append(names, fmt.Sprintf("%s (%s)", b.Covariate, wording.Fixed(b.SMD, 2)))
 	}
+	if len(names) > 0 {
+		text += " Least balanced, as standardised difference: " + list(names) + "."
+	}
+	return text
 }
 
-// notComparable lists what was not drawn, by reason.
+// notComparable lists what was not drawn, with the reason.
 func (l *layout) notComparable(cs []audit.Comparison) {
 	if len(cs) == 0 {
 		return
 	}
-	l.d.Heading(fmt.Sprintf("Not comparable: %s", wording.Of(len(cs), "cell")), 3*paper.Baseline)
-	var reasons []string
-	by := map[string][]audit.Comparison{}
+	t := paper.Table{ID: "table-not-comparable", Title: "Not comparable: " + wording.Of(len(cs), "cell"), Columns: []paper.Column{
+		{Head: "Teeth", W: 32}, {Head: "Cases CD v SS", W: 18, Right: true}, {Head: "Reason"},
+	}, Below: []paper.Run{paper.M("CD clinician-designed, SS software-suggested.")}}
+	last := audit.By{}
 	for _, c := range cs {
-		reason := c.Overlap.Reason
-		if reason == "" {
-			reason = "reason in the footnotes"
-		}
-		if by[reason] == nil {
-			reasons = append(reasons, reason)
-		}
-		by[reason] = append(by[reason], c)
-	}
-	for _, reason := range reasons {
-		ids, runs := l.listed(by[reason])
-		l.d.Para(12, ids, append([]paper.Run{paper.B(wording.Capital(reason) + ": ")}, runs...)...)
-		l.d.Space(0.5)
-	}
-}
-
-// listed names cells by movement and course, their teeth after a colon.
-func (l *layout) listed(cs []audit.Comparison) (ids []int, runs []paper.Run) {
-	var last audit.By
-	for i, c := range cs {
-		ns := l.notes(c.Warnings)
-		ids = union(ids, ns)
-		head, sep := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}, ", "
+		head := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
 		if head != last {
-			sep = "; " + wording.Movement(head) + ", " + wording.Course(head.Course) + ": "
-			if i == 0 {
-				sep = sep[2:]
-			}
+			t.Rows = append(t.Rows, groupRow(len(t.Rows) > 0, wording.Movement(head), head.Course))
 			last = head
 		}
-		runs = append(runs, paper.T(sep+wording.Place(c.By, l.set.Notation)+paper.Marks(ns)))
+		reason := wording.Sentence(c.Overlap.Reason)
+		for _, w := range c.Warnings {
+			reason += " " + wording.Warning(w)
+		}
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
+			{Text: wording.Place(c.By, l.set.Notation)}, {Text: versus(arm(c, casebook.ClinicianDesigned).Cases, arm(c, casebook.SoftwareSuggested).Cases)}, {Text: strings.TrimSpace(reason)},
+		}})
 	}
-	return ids, append(runs, paper.T("."))
+	l.d.Space(1)
+	l.d.Table(t)
 }

@@ -14,7 +14,7 @@ import (
 
 // whoIsIn is section 2: flow, ascertainment, completeness.
 func (l *layout) whoIsIn() {
-	l.d.Section("section-flow", "Who is in it", 180)
+	l.d.Section("section-flow", "Who is in it", 215)
 	l.flowFigure()
 	l.ascertainment()
 	l.completeness()

@@ -25,28 +25,35 @@ func (l *layout) forest() {
 			panels, parts = append(panels, p), append(parts, part{p.Height(), ids})
 		}
 	}
-	l.placeForest("forest", panels, parts, l.forestTitle(), []paper.Run{
-		paper.M("Initial courses. Solid line: all that was planned; dashed: mean of the axis over all styles. Ratio of sums, intervals clustered by case; an arrow marks one that leaves the scale. The styles had different plans: read the next section before comparing them. All numbers: "),
-		l.d.Ref("table-directions"), paper.M("."),
-	})
-}
-
-// placeForest sets panels on one scale, over several pages where need be.
-func (l *layout) placeForest(id string, panels []chart.ForestPanel, parts []part, title string, below []paper.Run) {
+	pale := ""
+	for _, c := range l.r.Expression {
+		if c.BelowDetectable && c.By.Style != casebook.NoStyle {
+			pale = " Pale: mean difference from the plan below the smallest change the measurement can detect."
+			break
+		}
+	}
 	if len(panels) == 0 {
 		return
 	}
+	f := l.forestFigure("forest", panels, parts, l.forestTitle(), []paper.Run{
+		paper.M("Initial courses. Solid line: all that was planned; dashed: mean of the axis over all styles. Ratio of sums, intervals clustered by case; an arrow marks one that leaves the scale." + pale + " The styles had different plans: read the next section before comparing them. All numbers: "),
+		l.d.Ref("table-directions"), paper.M("."),
+	})
+	l.d.Space(1)
+	if whole := f.height() + l.d.NotesHeight(f.notes()); whole <= l.d.Height() {
+		l.d.Need(whole)
+	}
+	f.place()
+}
+
+// forestFigure sets panels on one scale.
+func (l *layout) forestFigure(id string, panels []chart.ForestPanel, parts []part, title string, below []paper.Run) spread {
 	lo, hi := chart.ForestRange(panels)
 	figure := func(from, to int) paper.Figure {
 		fo := chart.Forest{Title: "Expression by direction and style", Level: l.level(), Panels: panels[from:to], Width: l.d.Width(), Lo: lo, Hi: hi}
 		return paper.Figure{ID: id, Title: title, Chart: fo.Figure(forestDesc(panels[from:to])), Below: below}
 	}
-	frame := chart.ForestFrame + l.d.Frame(figure(0, 0))
-	l.d.Space(1)
-	if whole := l.whole(parts, frame); whole <= l.d.Height() {
-		l.d.Need(whole)
-	}
-	l.spread(parts, frame, true, figure)
+	return spread{l, parts, chart.ForestFrame + l.d.Frame(figure(0, 0)), true, figure}
 }
 
 func forestDesc(panels []chart.ForestPanel) string {
@@ -90,7 +97,7 @@ func (l *layout) forestRow(c audit.Cell, label, style string, m chart.Marker, no
 	}
 	row.N = wording.Count(c.Cases) + " / " + wording.Count(c.Movements)
 	row.Est, row.Low, row.High = number(c.Estimate), number(c.Low), number(c.High)
-	row.Text = estimateText(c.Estimate, c.Low, c.High)
+	row.Text, row.Pale = estimateText(c.Estimate, c.Low, c.High), c.BelowDetectable
 	return row
 }
 
@@ -124,13 +131,13 @@ func (l *layout) forestTitle() string {
 		return "Expression by direction and feature style, percent of the planned amount"
 	}
 	say := func(c *audit.Cell) string {
-		return fmt.Sprintf("%s %s (%s CI %s)", wording.Movement(c.By), wording.Percent(c.Estimate), l.level(), wording.Limits(c.Low, c.High))
+		return fmt.Sprintf("%s, %s (%s CI\u00a0%s)", wording.Movement(c.By), wording.Percent(c.Estimate), l.level(), wording.Limits(c.Low, c.High))
 	}
-	return "Of the directions, " + say(low) + " was expressed least and " + say(high) + " most"
+	return "Expressed least: " + say(low) + "; most: " + say(high)
 }
 
 // keyForest is the forest of page one: directions over all styles.
-func (l *layout) keyForest() {
+func (l *layout) keyForest(rest float64) key {
 	var panels []chart.ForestPanel
 	var parts []part
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
@@ -149,5 +156,9 @@ func (l *layout) keyForest() {
 			panels, parts = append(panels, p), append(parts, part{p.Height(), ids})
 		}
 	}
-	l.placeForest("key", panels, parts, l.forestTitle(), []paper.Run{paper.M("Initial courses, all styles. Solid line: all that was planned. By style: "), l.d.Ref("forest"), paper.M(".")})
+	if len(panels) == 0 {
+		return key{func() {}, true}
+	}
+	f := l.forestFigure("key", panels, parts, l.forestTitle(), []paper.Run{paper.M("Initial courses, all styles. Solid line: all that was planned. By style: "), l.d.Ref("forest"), paper.M(".")})
+	return key{func() { l.d.Space(1); f.place() }, f.height()+rest+paper.Baseline <= l.d.Room(f.notes())}
 }

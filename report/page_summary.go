@@ -1,6 +1,9 @@
 package report
 
 import (
+	"cmp"
+	"fmt"
+	"slices"
 	"strconv"
 
 	"shortfall/audit"
@@ -13,25 +16,35 @@ func (l *layout) summary() {
 	d, r := l.d, l.r
 	d.Title(title(r))
 	d.Subtitle(kindOfStudy + ", " + wording.Period(r.Scope))
+	who := paper.M(wording.Sentence(wording.Practices(r.Scope.Practices)))
 	if n := len(r.Scope.Practices); n > 3 {
-		d.Para(12, nil, paper.M(wording.Capital(wording.Of(n, "practice"))+"; their codes are listed under Provenance."))
-	} else {
-		d.Para(12, nil, paper.M(wording.Capital(wording.Practices(r.Scope.Practices))))
+		who = paper.M(wording.Of(n, "practice") + "; their codes are listed under Provenance.")
 	}
 	if r.Provenance.Invented {
-		d.Para(12, nil, paper.B("Invented data."), paper.T(" Every case, number and code in this report is made up for demonstration."))
+		d.Para(12, nil, who, paper.B(" Invented data:"), paper.T(" every case, number and code is made up for demonstration."))
+	} else {
+		d.Para(12, nil, who)
+	}
+	d.Space(0.5)
+	d.Para(12, nil,
+		paper.B(wording.Count(r.Scope.Cases)), paper.T(" cases analysed   "), paper.B(wording.Count(r.Scope.Movements)), paper.T(" planned movements   "),
+		paper.B(wording.Count(r.Scope.Teeth)), paper.T(" teeth   "), paper.B(wording.Count(r.Scope.Clinicians)), paper.T(" clinicians"))
+	l.findings()
+	todo, cautions := l.next(), l.cautions()
+	rest := d.TableHeight(todo) + d.ParaHeight(12, cautions...) + 2*paper.Baseline
+	figure := l.keyFigure(rest)
+	if figure.fits { // the reading order; where page one is too full, the figure comes last
+		figure.place()
 	}
 	d.Space(1)
-	d.Numbers([]paper.Big{
-		{Value: wording.Count(r.Scope.Cases), Words: "cases analysed"},
-		{Value: wording.Count(r.Scope.Movements), Words: "planned movements"},
-		{Value: wording.Count(r.Scope.Teeth), Words: "teeth"},
-		{Value: wording.Count(r.Scope.Clinicians), Words: "clinicians"},
-	})
-	l.findings()
-	l.keyFigure()
-	l.next()
-	l.cautions()
+	d.Table(todo)
+	if len(l.r.Cautions) > 0 {
+		d.Space(0.75)
+		d.Para(12, nil, cautions...)
+	}
+	if !figure.fits {
+		figure.place()
+	}
 }
 
 func (l *layout) findings() {
@@ -49,64 +62,96 @@ func (l *layout) findings() {
 	}
 }
 
-// keyFigure shows the one figure that matters most: the highlighted and the
-// primary comparisons where there are any to draw, else expression by direction.
-func (l *layout) keyFigure() {
+// key is the one figure of page one, and whether it leaves room for the rest.
+type key struct {
+	place func()
+	fits  bool
+}
+
+// keyFigure is the one figure that matters most: the highlighted and the
+// primary comparisons where there are any to draw, else expression by
+// direction. rest is the height in mm of what follows on the page.
+func (l *layout) keyFigure(rest float64) key {
 	var rows []audit.Comparison
 	for _, c := range l.r.Comparisons {
 		if c.Verdict != audit.NotComparable && (c.Primary || highlighted(c)) {
 			rows = append(rows, c)
 		}
 	}
-	const most = 5 // rows that leave room for the rest of the page
-	if len(rows) > most {
-		rows = rows[:most]
+	if len(rows) == 0 {
+		return l.keyForest(rest)
 	}
-	l.d.Space(1)
-	if len(rows) > 0 {
-		l.differenceFigure("key", keyTitle(len(rows)), rows, false)
-		return
+	title := keyTitle(rows)
+	slices.SortStableFunc(rows, func(a, b audit.Comparison) int { return cmp.Compare(rank(a), rank(b)) })
+	for n := min(len(rows), 6); ; n-- {
+		f := l.differenceFigure("key", title, rows[:n], false)
+		if room := l.d.Room(f.notes()) - paper.Baseline; n == 1 || f.height()+rest <= room {
+			return key{func() { l.d.Space(1); f.place() }, f.height()+rest <= room}
+		}
 	}
-	l.keyForest()
 }
 
-func keyTitle(int) string {
-	return "Where the feature choice was followed by a different result, and the comparison declared beforehand"
+// rank puts the primary comparison first, then those with the smallest
+// corrected P.
+func rank(c audit.Comparison) float64 {
+	switch {
+	case c.Primary:
+		return -1
+	case c.Adjusted.PAdjusted.OK():
+		return float64(c.Adjusted.PAdjusted)
+	}
+	return 2
+}
+
+func keyTitle(rows []audit.Comparison) string {
+	n := 0
+	for _, c := range rows {
+		if highlighted(c) {
+			n++
+		}
+	}
+	switch n {
+	case 0:
+		return "The feature choice made no distinguishable difference; shown is the comparison declared beforehand"
+	case 1:
+		return "The feature choice was followed by a different result in one cell (bold)"
+	}
+	return fmt.Sprintf("The feature choice was followed by a different result in %d cells (bold)", n)
 }
 
 // next lists what to consider, with room for owner and date.
-func (l *layout) next() {
-	l.d.Heading("What to do next", 6*paper.Baseline)
-	t := paper.Table{
-		Columns: []paper.Column{{Head: "To decide in the practice"}, {Head: "Owner", W: 32}, {Head: "By", W: 22}},
-		Fill:    true,
+func (l *layout) next() paper.Table {
+	return paper.Table{
+		Columns: []paper.Column{{Head: "What to do next"}, {Head: "Owner", W: 24}, {Head: "By", W: 16}},
+		Rows:    l.actions(), Fill: true,
 	}
+}
+
+// actions lists those the practice declared, then the questions the findings
+// raise, at least two lines to fill in.
+func (l *layout) actions() (rows []paper.Row) {
 	for _, a := range l.r.Questions.Reaudit.Actions {
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: wording.Sentence(a.What)}, {Text: a.Owner}, {Text: a.Due.String()}}})
+		rows = append(rows, paper.Row{Cells: []paper.Cell{{Text: wording.Sentence(a.What)}, {Text: a.Owner}, {Text: a.Due.String()}}})
 	}
 	for _, f := range l.r.Findings {
 		if f.Action != "" {
-			t.Rows = append(t.Rows, blankRow(wording.Capital(f.Action)))
+			rows = append(rows, blankRow(wording.Capital(f.Action)))
 		}
 	}
-	for len(t.Rows) < 2 {
-		t.Rows = append(t.Rows, blankRow(""))
+	for len(rows) < 2 {
+		rows = append(rows, blankRow(""))
 	}
-	l.d.Table(t)
+	return rows
 }
 
 func blankRow(what string) paper.Row {
 	return paper.Row{Cells: []paper.Cell{{Text: what}, {}, {}}}
 }
 
-func (l *layout) cautions() {
-	if len(l.r.Cautions) == 0 {
-		return
-	}
-	l.d.Heading("Cautions", 2*paper.Baseline)
+func (l *layout) cautions() []paper.Run {
 	text := ""
 	for _, c := range l.r.Cautions {
-		text += wording.Sentence(c) + " "
+		text += " " + wording.Sentence(c)
 	}
-	l.d.Para(11, nil, paper.T(text))
+	return []paper.Run{paper.B("Cautions."), paper.T(text)}
 }

@@ -17,6 +17,7 @@ func (l *layout) tables() {
 	l.classTable()
 	l.toothTable()
 	l.comparisonTable()
+	l.balanceTable()
 }
 
 // measures are the columns of a table of expression after its first ones.
@@ -66,7 +67,7 @@ func (l *layout) directionTable() {
 	for _, c := range cells {
 		head := audit.By{Direction: c.By.Direction, Course: c.By.Course}
 		if head != last {
-			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(c.By.Direction.String())), paper.M(", " + wording.Course(c.By.Course))}})
+			t.Rows = append(t.Rows, groupRow(len(t.Rows) > 0, c.By.Direction.String(), c.By.Course))
 			last = head
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: append([]paper.Cell{{Text: wording.Style(c.By.Style)}}, l.measureCells(c)...)})
@@ -86,7 +87,7 @@ func (l *layout) classTable() {
 	for _, c := range cells {
 		head := audit.By{Axis: c.By.Axis, Course: c.By.Course}
 		if head != last {
-			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(c.By.Axis.String())), paper.M(", " + wording.Course(c.By.Course))}})
+			t.Rows = append(t.Rows, groupRow(len(t.Rows) > 0, c.By.Axis.String(), c.By.Course))
 			last = head
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: append([]paper.Cell{{Text: wording.Teeth(c.By.ToothClass)}}, l.measureCells(c)...)})
@@ -143,14 +144,14 @@ func (l *layout) comparisonTable() {
 		return
 	}
 	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Columns: []paper.Column{
-		{Head: "Teeth", W: 29}, {Head: "Cases CD v SS", W: 18, Right: true}, {Head: "Movements CD v SS", W: 20, Right: true}, {Head: "Adjusted (" + l.level() + " CI)", W: 28, Right: true},
-		{Head: "P, corrected", W: 17, Right: true}, {Head: "Could be seen", W: 13, Right: true}, {Head: "More cases", W: 10, Right: true}, {Head: "Verdict"},
-	}, Below: []paper.Run{paper.M("Could be seen: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "), l.d.Ref("difference"), paper.M(".")}}
+		{Head: "Teeth", W: 25}, {Head: "Cases CD v SS", W: 16, Right: true}, {Head: "Movements CD v SS", W: 19, Right: true}, {Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 27, Right: true},
+		{Head: "P, corr.", W: 12, Right: true}, {Head: "Could see", W: 10, Right: true}, {Head: "More cases", W: 10, Right: true}, {Head: "Verdict"},
+	}, Below: []paper.Run{paper.M("P is corrected for the number of comparisons. Could see: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "), l.d.Ref("difference"), paper.M(".")}}
 	last := audit.By{}
 	for _, c := range l.r.Comparisons {
 		head := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
 		if head != last {
-			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(wording.Movement(head))), paper.M(", " + wording.Course(head.Course))}})
+			t.Rows = append(t.Rows, groupRow(len(t.Rows) > 0, wording.Movement(head), head.Course))
 			last = head
 		}
 		cl, sw := arm(c, casebook.ClinicianDesigned), arm(c, casebook.SoftwareSuggested)
@@ -165,6 +166,11 @@ func (l *layout) comparisonTable() {
 	l.d.Table(t)
 }
 
+// groupRow heads a group of rows.
+func groupRow(gap bool, movement string, course audit.CourseStratum) paper.Row {
+	return paper.Row{Gap: gap, Full: []paper.Run{paper.B(wording.Capital(movement)), paper.M(", " + wording.Course(course))}}
+}
+
 func versus(a, b int) string { return wording.Count(a) + " v " + wording.Count(b) }
 
 func arm(c audit.Comparison, s casebook.Style) audit.Arm {
@@ -174,4 +180,30 @@ func arm(c audit.Comparison, s casebook.Style) audit.Arm {
 		}
 	}
 	return audit.Arm{}
+}
+
+// balanceTable sets the covariates of the arms side by side for the cells told in words.
+func (l *layout) balanceTable() {
+	t := paper.Table{ID: "table-balance", Title: "Balance of the highlighted and the primary comparisons, and overlap of their plans", Columns: []paper.Column{
+		{Head: "Covariate", W: 60}, {Head: "Clinician-designed", W: 32, Right: true}, {Head: "Software-suggested", W: 32, Right: true}, {Head: "Standardised difference", W: 40, Right: true},
+	}, Below: []paper.Run{paper.M("Means or shares; a standardised difference beyond ±0.1 is often taken as imbalance (Austin 2009, Stat Med 28:3083-3107). Overlap: movements inside the central 90 % of the other style's planned amounts.")}}
+	for _, c := range l.r.Comparisons {
+		if len(c.Balance) == 0 || c.Verdict == audit.NotComparable || !highlighted(c) && !c.Primary {
+			continue
+		}
+		overlap := ""
+		if c.Overlap.ShareInside.OK() {
+			overlap = "; overlap " + wording.Percent(c.Overlap.ShareInside)
+		}
+		t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(wording.Where(c.By, l.set.Notation))), paper.M(overlap)}})
+		for _, b := range c.Balance {
+			t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
+				{Text: b.Covariate}, {Text: wording.Fixed(b.Clinician, 2)}, {Text: wording.Fixed(b.Software, 2)}, {Text: wording.Fixed(b.SMD, 2)},
+			}})
+		}
+	}
+	if len(t.Rows) > 0 {
+		l.d.Space(2)
+		l.d.Table(t)
+	}
 }

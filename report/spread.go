@@ -13,31 +13,53 @@ type part struct {
 	notes []int
 }
 
-// spread places a figure of several parts over as many pages as it needs:
+// spread is a figure of several parts, placed over as many pages as it needs:
 // make gives the figure of parts from..to-1, frame is the height of what every
 // page of it repeats (caption, heads, scale). With even, the parts are shared
 // out evenly instead of leaving a last page with one.
-func (l *layout) spread(parts []part, frame float64, even bool, make func(from, to int) paper.Figure) {
-	for from := 0; from < len(parts); {
-		n, ids := fits(parts[from:], frame, l.d.Room)
-		left := len(parts) - from
-		if even && n < left {
-			full, _ := fits(parts[from:], frame, func(ids []int) float64 { return l.d.Height() - l.d.NotesHeight(ids) })
+type spread struct {
+	l     *layout
+	parts []part
+	frame float64
+	even  bool
+	make  func(from, to int) paper.Figure
+}
+
+func (s spread) place() {
+	d := s.l.d
+	for from := 0; from < len(s.parts); {
+		n, ids := fits(s.parts[from:], s.frame, d.Room)
+		left := len(s.parts) - from
+		if s.even && n < left {
+			full, _ := fits(s.parts[from:], s.frame, func(ids []int) float64 { return d.Height() - d.NotesHeight(ids) })
 			pages := (left + full - 1) / full
 			n = min(n, (left+pages-1)/pages)
-			ids = nil
-			for _, p := range parts[from : from+n] {
-				ids = union(ids, p.notes)
-			}
+			ids = spread{parts: s.parts[from : from+n]}.notes()
 		}
-		f := make(from, from+n)
+		f := s.make(from, from+n)
 		f.Notes = ids
-		l.d.Place(f, from > 0)
-		from += n
-		if from < len(parts) {
-			l.d.NewPage()
+		d.Place(f, from > 0)
+		if from += n; from < len(s.parts) {
+			d.NewPage()
 		}
 	}
+}
+
+// notes are the footnotes of all parts.
+func (s spread) notes() (ids []int) {
+	for _, p := range s.parts {
+		ids = union(ids, p.notes)
+	}
+	return ids
+}
+
+// height of all parts on one page in mm, without footnotes.
+func (s spread) height() float64 {
+	h := s.frame
+	for _, p := range s.parts {
+		h += p.h
+	}
+	return h
 }
 
 // fits counts the parts that fit into the room left, at least one.
@@ -51,16 +73,6 @@ func fits(parts []part, frame float64, room func([]int) float64) (int, []int) {
 		n, ids, h = n+1, merged, h+p.h
 	}
 	return n, ids
-}
-
-// whole is the height of all parts on one page with their footnotes.
-func (l *layout) whole(parts []part, frame float64) float64 {
-	var ids []int
-	for _, p := range parts {
-		frame += p.h
-		ids = union(ids, p.notes)
-	}
-	return frame + l.d.NotesHeight(ids)
 }
 
 func union(a, b []int) []int {

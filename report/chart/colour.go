@@ -17,6 +17,7 @@ var (
 	Blue      = Colour{0x00, 0x72, 0xB2}
 	Vermilion = Colour{0xD5, 0x5E, 0x00}
 	Grey      = Colour{0x66, 0x66, 0x66}
+	PaleMark  = Colour{0x9A, 0x9A, 0x9A} // marks below what the measurement can detect
 )
 
 // luminance is the relative luminance of WCAG 2.2 (sRGB, IEC 61966-2-1).
@@ -65,10 +66,12 @@ func Scale(v float64) Colour {
 	return Colour{mix(a.R, b.R), mix(a.G, b.G), mix(a.B, b.B)}
 }
 
-// On gives black or white, whichever reads better on a background.
+// On gives black or white, whichever reads better on a background; one of the
+// two always has a contrast of at least 4.58:1, the square root of 21.
 func On(background Colour) Colour {
-	if Contrast(Paper, background) > Contrast(Ink, background) {
+	black := Colour{}
+	if Contrast(Paper, background) > Contrast(black, background) {
 		return Paper
 	}
-	return Ink
+	return black
 }

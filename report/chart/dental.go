@@ -38,7 +38,8 @@ type Dental struct {
 
 const (
 	dentalLeft = 21.0 // row names
-	cellH      = 4.7
+	cellH      = 4.6
+	countH     = 4.0 // the line of cases below a cell
 	cellGap    = 0.5
 )
 
@@ -65,7 +66,7 @@ func (d Dental) Figure(desc string) *Figure {
 }
 
 func (d Dental) archHeight() float64 {
-	return RowHeight + float64(len(d.Rows))*(cellH+RowHeight)
+	return RowHeight + float64(len(d.Rows))*(cellH+countH)
 }
 
 // arch draws sixteen teeth and gives the marks that found no room, in lines.
@@ -77,7 +78,7 @@ func (d Dental) arch(f *Figure, arch int, name string, y float64) []string {
 	scale := (d.Width - dentalLeft) / total
 	f.ink(0, y+3.2, name, Start, false, Muted)
 	for i, r := range d.Rows {
-		at := y + RowHeight + float64(i)*(cellH+RowHeight)
+		at := y + RowHeight + float64(i)*(cellH+countH)
 		f.ink(0, at+3.5, r, Start, false, Muted)
 		f.ink(0, at+cellH+3.1, "cases", Start, false, Muted)
 	}
@@ -91,7 +92,7 @@ func (d Dental) arch(f *Figure, arch int, name string, y float64) []string {
 		w := crownWidths[arch][pos] * scale
 		f.ink(x+w/2, y+3.2, t.Label, Middle, false, Muted)
 		for k, v := range t.Rows {
-			at := y + RowHeight + float64(k)*(cellH+RowHeight)
+			at := y + RowHeight + float64(k)*(cellH+countH)
 			if left := f.tooth(v, Box{x + cellGap/2, at, w - cellGap, cellH}); left != "" {
 				spill = append(spill, t.Label+" "+d.Rows[k]+left)
 			}

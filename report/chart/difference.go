@@ -10,6 +10,7 @@ type DifferenceRow struct {
 	RawText, AdjText     string
 	Verdict              string
 	Bold                 bool   // a verdict of higher or lower
+	Pale                 bool   // below what the measurement can detect: drawn grey
 	Reading              string // one line under a bold row
 	Marks                string
 }
@@ -19,6 +20,7 @@ type DifferenceRow struct {
 type Difference struct {
 	Title  string
 	Rows   []DifferenceRow
+	Level  string // of the intervals, "95 %"
 	Width  float64
 	Lo, Hi float64 // of the scale, as ratios
 	Left   string  // words at the ends of the scale
@@ -61,16 +63,18 @@ func (r DifferenceRow) reading(w float64) []string {
 }
 
 // DifferenceFrame is the height of heads and scale in mm.
-const DifferenceFrame = 3.6 * RowHeight
+const DifferenceFrame = 2.5 * RowHeight
 
 // Figure draws the rows.
 func (d Difference) Figure(desc string) *Figure {
 	f := &Figure{Title: d.Title, Desc: desc, W: d.Width, H: DifferenceFrame}
 	a := axis{d.Lo, d.Hi, diffPlotX, d.Width - diffPlotX - diffTextW - diffVerdictW - 6}
-	f.ink(d.Width-diffVerdictW-3, 3.2, "points (CI)", End, false, Muted)
+	f.ink(d.Width-diffVerdictW-3, 3.2, "points ("+d.Level+" CI)", End, false, Muted)
 	f.ink(d.Width-diffVerdictW+1, 3.2, "verdict", Start, false, Muted)
 	f.legendDifference()
-	y := 1.5 * RowHeight
+	f.ink(a.at(0)-1.5, 3.2, "← "+d.Left, End, false, Muted)
+	f.ink(a.at(0)+1.5, 3.2, d.Right+" →", Start, false, Muted)
+	y := 1.3 * RowHeight
 	for _, r := range d.Rows {
 		f.H += r.Height(d.Width)
 		d.row(f, a, r, y)
@@ -92,7 +96,10 @@ func (f *Figure) legendDifference() {
 
 func (d Difference) row(f *Figure, a axis, r DifferenceRow, y float64) {
 	c, w := Muted, 0.3
-	if r.Bold {
+	switch {
+	case r.Pale:
+		c = PaleMark
+	case r.Bold:
 		c, w = Ink, 0.55
 	}
 	bottom := y + 2*RowHeight + 1.2
@@ -125,8 +132,6 @@ func (d Difference) scale(f *Figure, a axis, y float64) {
 			f.ink(a.at(t), y+4.2, percentLabel(t), Middle, false, Muted)
 		}
 	}
-	f.ink(a.at(0)-2, y+4.2+RowHeight, "← "+d.Left, End, false, Muted)
-	f.ink(a.at(0)+2, y+4.2+RowHeight, d.Right+" →", Start, false, Muted)
 }
 
 func hollow(f *Figure, x, y float64, c Colour) {

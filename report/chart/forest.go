@@ -14,6 +14,7 @@ type ForestRow struct {
 	N              string  // cases / movements
 	Text           string  // estimate and interval
 	Marks          string
+	Pale           bool // below what the measurement can detect: drawn grey
 }
 
 // ForestPanel is one axis of movement with its own mean.
@@ -96,9 +97,12 @@ func (fo Forest) panel(f *Figure, p ForestPanel, a axis, y float64) {
 		f.ink(forestStyleX, y+3.4, r.Style, Start, false, Muted)
 		mid := y + 2.3
 		c := r.Marker.Colour()
+		if r.Pale {
+			c = PaleMark
+		}
 		f.interval(a, mid, r.Est, r.Low, r.High, Pen{Colour: c, Width: 0.35})
 		if a.inside(r.Est) {
-			r.Marker.draw(f, a.at(r.Est), mid)
+			r.Marker.drawIn(f, a.at(r.Est), mid, c)
 		}
 		f.ink(fo.Width-forestTextW-1, y+3.4, r.N, End, false, Muted)
 		f.hang(fo.Width, y+3.4, r.Text, r.Marks)

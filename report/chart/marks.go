@@ -28,9 +28,11 @@ func (m Marker) Colour() Colour {
 
 const markerR = 1.15 // mm
 
-// marker draws a marker about a point.
-func (m Marker) draw(f *Figure, x, y float64) {
-	c, r := m.Colour(), markerR
+// draw draws a marker about a point in its own colour.
+func (m Marker) draw(f *Figure, x, y float64) { m.drawIn(f, x, y, m.Colour()) }
+
+func (m Marker) drawIn(f *Figure, x, y float64, c Colour) {
+	r := markerR
 	switch m {
 	case FilledCircle:
 		f.add(Circle{Point{x, y}, r, &c, Pen{}})
@@ -74,16 +76,6 @@ func (f *Figure) interval(a axis, y float64, est, lo, hi float64, p Pen) {
 func (f *Figure) arrow(x, y, way float64, p Pen) {
 	c := p.Colour
 	f.add(Polygon{[]Point{{x + way*0.2, y}, {x - way*1.4, y - 0.8}, {x - way*1.4, y + 0.8}}, &c, Pen{}})
-}
-
-// fan spreads n marks of a legend from x, each with its words, and gives the end.
-func (f *Figure) legend(x, y float64, ms []Marker, words []string) float64 {
-	for i, m := range ms {
-		m.draw(f, x+markerR, y-1.1)
-		x += 2*markerR + 1.5
-		x += f.ink(x, y, words[i], Start, false, Muted) + 6
-	}
-	return x
 }
 
 var (

@@ -12,6 +12,7 @@ import (
 // page, so that a layout can be checked.
 func (f *Figure) PDF(p *fpdf.Fpdf, x, y float64, seen func(Text)) {
 	d := pdfDrawer{p: p, dx: x, dy: y, seen: seen}
+	p.SetLineJoinStyle("round")
 	d.items(f.Items)
 	p.SetDashPattern(nil, 0)
 }
@@ -92,20 +93,28 @@ const arc = 0.5522847498307936
 func (d pdfDrawer) rect(b Box, r float64) {
 	x0, y0, x1, y1 := b.X+d.dx, b.Y+d.dy, b.X+b.W+d.dx, b.Y+b.H+d.dy
 	k := r * (1 - arc)
+	// A side of no length must not be traced: rounded to the two decimals the
+	// library gives lines, it would point anywhere and sprout a spur.
+	side := func(x, y float64, length float64) {
+		if length > 1e-6 {
+			d.p.LineTo(x, y)
+		}
+	}
+	w, h := b.W-2*r, b.H-2*r
 	d.p.MoveTo(x0+r, y0)
-	d.p.LineTo(x1-r, y0)
+	side(x1-r, y0, w)
 	if r > 0 {
 		d.p.CurveBezierCubicTo(x1-k, y0, x1, y0+k, x1, y0+r)
 	}
-	d.p.LineTo(x1, y1-r)
+	side(x1, y1-r, h)
 	if r > 0 {
 		d.p.CurveBezierCubicTo(x1, y1-k, x1-k, y1, x1-r, y1)
 	}
-	d.p.LineTo(x0+r, y1)
+	side(x0+r, y1, w)
 	if r > 0 {
 		d.p.CurveBezierCubicTo(x0+k, y1, x0, y1-k, x0, y1-r)
 	}
-	d.p.LineTo(x0, y0+r)
+	side(x0, y0+r, h)
 	if r > 0 {
 		d.p.CurveBezierCubicTo(x0, y0+k, x0+k, y0, x0+r, y0)
 	}

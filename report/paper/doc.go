@@ -39,7 +39,7 @@ const (
 	Margin   = 18.0
 	Baseline = 4.5
 	Gutter   = 4.0
-	footH    = 2 * Baseline // the running foot and the space above it
+	footH    = 1.75 * Baseline // the running foot and the space above it
 
 	TextPt  = 9.0
 	HeadPt  = 11.0
@@ -73,6 +73,7 @@ type Doc struct {
 	size Size
 	meta Meta
 	y    float64 // top of the free part of the page
+	used float64 // bottom of what is drawn on it; y may be below it by white space
 	page int
 	of   int // pages, from the pass before
 

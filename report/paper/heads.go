@@ -99,6 +99,11 @@ func (d *Doc) Numbers(bs []Big) {
 	}})
 }
 
+// ParaHeight is the height of a paragraph in mm.
+func (d *Doc) ParaHeight(cols int, runs ...Run) float64 {
+	return float64(len(wrap(d.cleanRuns(runs), d.Span(cols), TextPt))) * Baseline
+}
+
 // Subtitle sets a line of the second size.
 func (d *Doc) Subtitle(s string) {
 	for _, line := range wrapPlain(d.clean(s), d.Width(), HeadPt, false) {

@@ -61,7 +61,7 @@ func (n *notes) add(more []int) { n.here = n.with(more) }
 const noteIndent = 6.0
 
 func (n *notes) lines(d *Doc, id int) []string {
-	return wrapPlain(n.texts[id-1], d.Span(11)-noteIndent, TextPt, false)
+	return wrapPlain(n.texts[id-1], d.Width()-noteIndent, TextPt, false)
 }
 
 // height of the notes with the space and the rule above them.
@@ -82,7 +82,7 @@ func (n *notes) carry() { n.here, n.over = n.over, nil }
 // draw prints the notes of the page above the running foot. Should a single
 // block carry more notes than fit, the rest goes on at the foot of the next page.
 func (n *notes) draw(d *Doc) {
-	for len(n.here) > 0 && n.height(d, n.here) > d.bottom()-d.y {
+	for len(n.here) > 0 && n.height(d, n.here) > d.bottom()-d.used+0.01 {
 		last := len(n.here) - 1
 		n.over = append([]int{n.here[last]}, n.over...)
 		n.here = n.here[:last]

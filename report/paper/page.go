@@ -38,7 +38,7 @@ func (d *Doc) openPage() {
 func (d *Doc) addPage() {
 	d.pdf.AddPage()
 	d.page++
-	d.y = Margin
+	d.y, d.used = Margin, Margin
 	d.notes.carry()
 }
 
@@ -95,6 +95,7 @@ func (d *Doc) place(b block) {
 	d.notes.add(b.notes)
 	b.draw(d.y)
 	d.y += b.h
+	d.used = d.y
 }
 
 // Space leaves lines free, but not at the top of a page.

@@ -98,6 +98,17 @@ func (d *Doc) Table(t Table) {
 	}
 }
 
+// TableHeight is the height of a table on one page, in mm, without footnotes.
+func (d *Doc) TableHeight(t Table) float64 {
+	_, w := t.grid(d.Width())
+	h := float64(d.lay(t, headRow(t), w).lines)*Baseline + 1.5
+	for _, r := range t.Rows {
+		l := d.lay(t, r, w)
+		h += float64(l.lines)*Baseline + l.gap
+	}
+	return h
+}
+
 func headRow(t Table) Row {
 	cells := make([]Cell, len(t.Columns))
 	for i, c := range t.Columns {
@@ -172,9 +183,9 @@ func (d *Doc) tableRow(t Table, head laid, group, r *laid, x, w []float64) {
 		d.notes.add(r.notes)
 		d.drawLaid(t, *r, x, w, d.y+gap, from, from+n, false)
 		d.y += h
+		d.used = d.y
 		if t.Fill {
-			d.y += 1.5
-			d.rule(Margin, d.y-0.6, Margin+d.Width())
+			d.rule(Margin, d.y, Margin+d.Width())
 		}
 		from += n
 	}
@@ -187,7 +198,7 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 		out.gap = 0.5 * Baseline
 	}
 	if t.Fill {
-		out.gap = 1.2
+		out.gap = 0.6
 	}
 	if r.Full != nil {
 		out.full = wrap(d.cleanRuns(r.Full), d.Width(), TextPt)
