@@ -5,45 +5,33 @@ import (
 	"math"
 	"strings"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"shortfall/audit/stats"
 )
 
 // The tails of the two funnels: 95 % and 99.8 %, two-sided.
 var funnelTails = [4]float64{0.001, 0.025, 0.975, 0.999}
 
-// binomialLimit is the exact binomial limit of a share at size n, interpolated
-// and clipped to 0..1: with r the p-quantile of the count,
-//
-//	y = (r - a) / n,  a = (F(r) - p) / f(r)
-//
-// (Spiegelhalter 2005, Stat Med 24:1185-1202, appendix A.1.1).
-func binomialLimit(share float64, n int, p float64) float64 {
-	b := distuv.Binomial{N: float64(n), P: share}
-	r, below := 0, 0.0
-	for f := b.Prob(0); below+f < p && r < n; f = b.Prob(float64(r)) {
-		below += f
-		r++
-	}
-	a := (below + b.Prob(float64(r)) - p) / b.Prob(float64(r))
-	return math.Min(1, math.Max(0, (float64(r)-a)/float64(n)))
-}
-
-// winsorised is the share of units pulled in at either end before
-// overdispersion is estimated (Spiegelhalter 2005, section 3.2).
-const winsorised = 0.1
+// overdispersedP: the limits are widened where the spread between units would
+// be met less often than this by chance (Spiegelhalter 2005, Stat Med
+// 24:1185-1202, section 5.1).
+const overdispersedP = 0.05
 
 // place sets each unit at its effective size, finds the overdispersion between
 // units and draws the limits.
 func (f *Funnel) place(effect float64) {
 	target := float64(f.Target)
-	z := make([]float64, len(f.Points))
+	shares, variances := make([]float64, len(f.Points)), make([]float64, len(f.Points))
 	for i := range f.Points {
 		pt := &f.Points[i]
 		n := float64(pt.Total) / effect
 		pt.Effective = Number(n)
-		z[i] = (float64(pt.Value) - target) / math.Sqrt(target*(1-target)/n)
+		shares[i], variances[i] = float64(pt.Value), target*(1-target)/n
 	}
-	phi, inflated := overdispersion(z)
+	phi, inflated := 1.0, false
+	if o, err := stats.Overdispersion(shares, variances, target, stats.DefaultWinsorise); err == nil {
+		phi, inflated = o.Phi, o.Phi > 1 && o.P < overdispersedP
+		f.Warnings = append(f.Warnings, warnings(o.Warnings)...)
+	}
 	f.Phi, f.Inflated = Number(phi), inflated
 	f.Method = "exact binomial limits (95 % and 99.8 %), interpolated"
 	if effect > 1 {
@@ -72,37 +60,14 @@ func (f *Funnel) place(effect float64) {
 // that factor, which widens the variance by it and keeps the limits exact.
 func (f *Funnel) limits(size, shrink float64) FunnelLimit {
 	n := max(1, int(math.Round(size/shrink)))
-	var at [4]Number
-	for i, p := range funnelTails {
-		at[i] = Number(binomialLimit(float64(f.Target), n, p))
+	nan := NotEstimable
+	l, err := stats.FunnelBinomial(float64(f.Target), n, funnelTails[:]...)
+	if err != nil {
+		return FunnelLimit{Size: Number(size), Low998: nan, Low95: nan, High95: nan, High998: nan}
 	}
-	return FunnelLimit{Size: Number(size), Low998: at[0], Low95: at[1], High95: at[2], High998: at[3]}
-}
-
-// overdispersion is phi = mean of the winsorised z squared; the limits are
-// widened only where units x phi is beyond the 95 % point of its chi-square
-// (Spiegelhalter 2005, section 3.2).
-func overdispersion(z []float64) (phi float64, inflated bool) {
-	w := winsorise(z)
-	for _, v := range w {
-		phi += v * v / float64(len(w))
+	return FunnelLimit{
+		Size: Number(size), Low998: Number(l.Limits[0]), Low95: Number(l.Limits[1]), High95: Number(l.Limits[2]), High998: Number(l.Limits[3]),
 	}
-	units := float64(len(z))
-	chi := distuv.ChiSquared{K: units}
-	return phi, phi > 1 && units*phi > chi.Quantile(0.95)
-}
-
-// winsorise pulls the outermost tenth of the values at either end to the
-// nearest value within.
-func winsorise(z []float64) []float64 {
-	sorted := sortedCopy(z)
-	cut := int(winsorised * float64(len(z)))
-	low, high := sorted[cut], sorted[len(z)-1-cut]
-	out := make([]float64, len(z))
-	for i, v := range z {
-		out[i] = math.Min(high, math.Max(low, v))
-	}
-	return out
 }
 
 // read puts the funnel in words, without naming anyone.

@@ -177,29 +177,45 @@ func referenceFeatures(t *testing.T) []wornFeature {
 // computed with R 4.2.2 from qbinom, pbinom and dbinom.
 func TestFunnelLimits(t *testing.T) {
 	for _, c := range []struct {
-		share float64
-		n     int
-		want  [4]float64
+		target Number
+		size   float64
+		shrink float64
+		want   [4]Number
 	}{
-		{0.5, 20, [4]float64{.1367358, .2558235, .6941765, .8132642}},
-		{0.5, 50, [4]float64{.2727708, .3507023, .6292977, .7072292}},
-		{0.5, 100, [4]float64{.3412159, .3968240, .5931760, .6487841}},
-		{0.1, 100, [4]float64{.0141789, .0403806, .1577186, .1983567}},
+		{0.5, 20, 1, [4]Number{.1367358, .2558235, .6941765, .8132642}},
+		{0.5, 100, 2, [4]Number{.2727708, .3507023, .6292977, .7072292}}, // half the size
+		{0.1, 100, 1, [4]Number{.0141789, .0403806, .1577186, .1983567}},
 	} {
-		for i, p := range funnelTails {
-			assert.InDelta(t, c.want[i], binomialLimit(c.share, c.n, p), 5e-8, "share %v, n %d, p %v", c.share, c.n, p)
+		f := Funnel{Target: c.target}
+		l := f.limits(c.size, c.shrink)
+		for i, got := range []Number{l.Low998, l.Low95, l.High95, l.High998} {
+			assert.InDelta(t, float64(c.want[i]), float64(got), 5e-8, "target %v, size %v, limit %d", c.target, c.size, i)
 		}
 	}
-	assert.Zero(t, binomialLimit(0.1, 20, 0.001), "clipped: the formula gives -0.0496")
 }
 
-func TestOverdispersion(t *testing.T) {
-	phi, inflated := overdispersion([]float64{-1, 1, -1, 1, 0.5, -0.5, 1, -1, 1, -1})
-	assert.InDelta(t, 0.85, phi, 1e-12) // mean of squares; the tenth pulled in at either end changes nothing
-	assert.False(t, inflated)
-	phi, inflated = overdispersion([]float64{-3, 3, -2.5, 2.5, 2.8, -2.2, 3.1, -2.9, 2, 9})
-	assert.True(t, inflated)
-	assert.Less(t, phi, 10.0, "the outlier 9 is pulled in to 3.1")
+func TestFunnelWidensForOverdispersion(t *testing.T) {
+	place := func(events ...int) *Funnel {
+		f := &Funnel{Target: 0.5, Units: "clinician"}
+		for i, e := range events {
+			f.Points = append(f.Points, FunnelPoint{Code: string(rune('A' + i)), Cases: 100, Total: 100, Events: e, Value: Number(e) / 100})
+		}
+		f.place(1)
+		return f
+	}
+	calm := place(45, 55, 48, 52, 50, 53, 47, 50)
+	assert.False(t, calm.Inflated)
+	spread := place(30, 70, 35, 65, 40, 60, 32, 68)
+	assert.True(t, spread.Inflated)
+	assert.Less(t, float64(spread.Limits[30].Low95), float64(calm.Limits[30].Low95))
+	for _, pt := range spread.Points {
+		assert.False(t, pt.Beyond998, "what all units share is no alarm for one")
+	}
+	lone := place(50, 50, 50, 50, 50, 50, 50, 75)
+	assert.True(t, lone.Points[7].Beyond998)
+	lone.read(10)
+	assert.Contains(t, lone.Reading, "1 beyond the 99.8")
+	assert.NotContains(t, lone.Reading, "H", "no code in words")
 }
 
 // TestCasesRefinedIsWilson: cases refined are independent, so the

@@ -164,25 +164,31 @@ func TestAnswersNeedTheWholeInterval(t *testing.T) {
 	}
 }
 
-// TestRunRules: each of the four tests of Nelson (1984, J Qual Technol
-// 16:237-239) fires at the point it should, and not one point earlier.
-func TestRunRules(t *testing.T) {
-	nan := math.NaN()
-	rules := func(z ...float64) (out []string) {
-		for _, b := range breakRules(z) {
-			out = append(out, b.rule+"@"+string(rune('0'+b.index)))
+// TestRunRulesAreNamed: an alarm stands at the quarter where its run is
+// complete, in words; an empty quarter breaks the run; a clipped limit does not
+// shorten the standard deviation.
+func TestRunRulesAreNamed(t *testing.T) {
+	rules := func(values ...float64) (out []string) {
+		c := RunChart{Centre: 0.1}
+		for i, v := range values {
+			pt := RunPoint{Quarter: quarterName(8100 + i), Value: orMissing(v), Low: 0, High: 0.4}
+			if math.IsNaN(v) {
+				pt.Low, pt.High = NotEstimable, NotEstimable
+			}
+			c.Points = append(c.Points, pt)
+		}
+		c.applyRules()
+		for _, b := range c.Breaches {
+			out = append(out, b.Text)
 		}
 		return out
 	}
-	assert.Empty(t, rules(0.5, -0.5, 3, -3, 0))
-	assert.Equal(t, []string{"beyond-limits@2"}, rules(0.5, -0.5, 3.01, -0.3))
-	assert.Empty(t, rules(.1, .5, .2, .4, .3, .6, .1, .2))
-	assert.Equal(t, []string{"same-side@8"}, rules(.1, .5, .2, .4, .3, .6, .1, .2, .1))
-	assert.Empty(t, rules(.1, .5, .2, .4, nan, .3, .6, .1, .2, .1), "an empty quarter breaks the run")
-	assert.Equal(t, []string{"monotone@5"}, rules(-1, -.5, 0, .3, .6, .9))
-	assert.Empty(t, rules(-1, -.5, 0, .3, .6, .5))
-	assert.Equal(t, []string{"two-of-three@2"}, rules(2.1, 0, 2.2))
-	assert.Empty(t, rules(2.1, 0, -2.2), "on the same side")
+	assert.Empty(t, rules(0.2, 0.05, 0.39, 0.0))
+	assert.Equal(t, []string{"2025 Q2: beyond the control limits"}, rules(0.2, 0.41))
+	assert.Empty(t, rules(.11, .15, .12, .14, .13, .16, .11, .12))
+	assert.Len(t, rules(.11, .15, .12, .14, .13, .16, .11, .12, .11), 1)
+	assert.Empty(t, rules(.11, .15, .12, .14, math.NaN(), .13, .16, .11, .12, .11))
+	assert.Len(t, rules(0, .05, .1, .13, .16, .19), 1)
 }
 
 // TestPChartLimits: with one movement a case nothing is clustered and the

@@ -1,12 +1,22 @@
 package audit
 
 import (
-	"fmt"
 	"math"
+
+	"shortfall/audit/stats"
 )
 
-// applyRules names the run rules a chart breaks. Quarters without data or
-// limits break a run.
+// ruleWords says in words what a run rule saw.
+var ruleWords = map[stats.RunRule]string{
+	stats.Beyond3:      "beyond the control limits",
+	stats.Same9:        "nine quarters running on the same side of the centre",
+	stats.Monotone6:    "six quarters running all rising or all falling",
+	stats.TwoOf3Beyond: "two of three quarters beyond two standard deviations on the same side",
+	stats.Fifteen:      "fifteen quarters running within one standard deviation: the limits are too wide for these data",
+}
+
+// applyRules names the run rules a chart breaks, at the quarter where each is
+// complete. A quarter without data or limits breaks a run.
 func (c *RunChart) applyRules() {
 	if !c.Centre.OK() {
 		return
@@ -15,16 +25,16 @@ func (c *RunChart) applyRules() {
 	for i := range c.Points {
 		z[i] = c.standardised(&c.Points[i])
 	}
-	for _, b := range breakRules(z) {
-		pt := &c.Points[b.index]
+	for _, s := range stats.RunRules(z) {
+		pt := &c.Points[s.Last]
 		pt.Breached = true
-		c.Breaches = append(c.Breaches, Breach{Quarter: pt.Quarter, Rule: b.rule, Text: fmt.Sprintf("%s: %s", pt.Quarter, b.text)})
+		c.Breaches = append(c.Breaches, Breach{Quarter: pt.Quarter, Rule: string(s.Rule), Text: pt.Quarter + ": " + ruleWords[s.Rule]})
 	}
 }
 
 // standardised distance of a point from the centre in standard deviations; NaN
-// where the quarter has no value or no limits. Clipped limits are undone by
-// the side that was not clipped.
+// where the quarter has no value or no limits. Where one limit was clipped the
+// other still tells the distance.
 func (c *RunChart) standardised(pt *RunPoint) float64 {
 	half := math.Max(float64(pt.High-c.Centre), float64(c.Centre-pt.Low))
 	if !pt.Value.OK() || !pt.Low.OK() || !(half > 0) {
