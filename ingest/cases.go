@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"slices"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -89,7 +90,22 @@ func (r *rowReader) readCourse() {
 	c.Start = r.month(columns.CourseStart)
 	c.AlignersPlanned = r.count(columns.AlignersPlanned)
 	c.AlignersUsed = r.count(columns.AlignersUsed)
-	r.row.course = &c
+	r.row.courses = append(r.row.courses, c)
+}
+
+// readCourses reads the course of a flat row, or the courses of a wide one
+// whose columns name them.
+func (r *rowReader) readCourses() {
+	if len(r.t.Pairs) == 0 || r.t.Pairs[0].Course == 0 {
+		r.readCourse()
+		return
+	}
+	for _, m := range r.row.movements {
+		c := casebook.Course{CaseID: m.CaseID, Number: m.Course}
+		if !slices.Contains(r.row.courses, c) {
+			r.row.courses = append(r.row.courses, c)
+		}
+	}
 }
 
 // courseNumber reads the course of the row, or of the pair of a wide sheet.

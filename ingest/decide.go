@@ -139,19 +139,13 @@ func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
 // planOf settles whether amounts are signed, and what stands for achieved.
 func (r *reader) planOf(t *layout.Table, m *mapping.File, out *[]casebook.Problem) plan {
 	p := plan{planned: m.File.Planned, achieved: m.File.Achieved}
-	if p.achieved == "" {
-		switch {
-		case t.Has(columns.Achieved) || len(t.Pairs) > 0 && t.Pairs[0].Cols[columns.Achieved] > 0:
-		case t.Has(columns.Residual) || len(t.Pairs) > 0 && t.Pairs[0].Cols[columns.Residual] > 0:
-			p.achieved = "residual"
-		case t.Has(columns.EndPosition) || len(t.Pairs) > 0 && t.Pairs[0].Cols[columns.EndPosition] > 0:
-			p.achieved = "end position"
-		}
-	}
 	if t.Kind != casebook.MovementKind {
 		return p
 	}
-	p.fraction = m.File.Percent == "fraction"
+	if p.achieved == "" {
+		r.outcome(t, &p, out)
+	}
+	p.fraction = r.fraction(t, m.File.Percent, out)
 	amounts, negative, worded := signs(t, r.decimal)
 	words := worded || t.Has(columns.Direction) || directed(t)
 	switch {
@@ -167,6 +161,69 @@ func (r *reader) planOf(t *layout.Table, m *mapping.File, out *[]casebook.Proble
 		*out = append(*out, inSheet(t, rules.New(rules.SizeOnly, "none of %d planned amounts is negative and nothing gives directions", amounts)))
 	}
 	return p
+}
+
+// outcome settles what stands for the achieved movement where nothing is
+// declared. A residual and a position can be meant in two ways, so only the
+// plain name "residual" is taken at its word.
+func (r *reader) outcome(t *layout.Table, p *plan, out *[]casebook.Problem) {
+	has := func(f columns.Field) (int, bool) {
+		if len(t.Pairs) > 0 && t.Pairs[0].Cols[f] > 0 {
+			return t.Pairs[0].Cols[f], true
+		}
+		return t.Find(f), t.Has(f)
+	}
+	if _, ok := has(columns.Achieved); ok {
+		return
+	}
+	refuse := func(col int, message, remedy string) {
+		q := inSheet(t, rules.New(rules.ColumnAmbiguous, "%s", message))
+		q.Cell, q.Column, q.Remedy = sheet.Ref(t.Header, col), t.HeaderOf(col), remedy
+		*out = append(*out, q)
+	}
+	if col, ok := has(columns.Residual); ok {
+		p.achieved = "residual"
+		if c, _ := t.ColumnAt(col); !c.Canonical && !c.Declared && !c.Shared {
+			refuse(col, "the column may be planned minus achieved, or achieved minus planned",
+				"If it is planned minus achieved, declare achieved = \"residual\" in a mapping file")
+		}
+		return
+	}
+	if col, ok := has(columns.EndPosition); ok {
+		p.achieved = "end position"
+		if p.planned == "" {
+			refuse(col, "with end positions, the planned column may hold movements or positions",
+				"Declare achieved = \"end position\", and planned = \"movement\" or \"end position\", in a mapping file")
+		}
+	}
+}
+
+// fraction settles whether stated percentages are written as 0.62: declared, or
+// where every one of at least three is at most 2 in size.
+func (r *reader) fraction(t *layout.Table, declared string, out *[]casebook.Problem) bool {
+	col := t.Find(columns.StatedPercent)
+	if declared != "" || col == 0 {
+		return declared == "fraction"
+	}
+	n, small := 0, true
+	eachCell(t, col, func(_ int, c sheet.Cell) {
+		a, err := values.ParseAmount(c.Text, r.decimal)
+		if c.Kind == sheet.Number {
+			a, err = values.StoredNumber(c.Text)
+		}
+		if err != nil {
+			return
+		}
+		n++
+		small = small && !c.Percent && !a.Percent && a.Value <= 2 && a.Value >= -2
+	})
+	if n < 3 || !small {
+		return false
+	}
+	p := inSheet(t, rules.New(rules.LayoutAssumed, "the stated percentages are all small and were read as fractions"))
+	p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
+	*out = append(*out, p)
+	return true
 }
 
 func inSheet(t *layout.Table, p casebook.Problem) casebook.Problem {

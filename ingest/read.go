@@ -83,7 +83,7 @@ func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) 
 // book are given up as they are read.
 func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch, error) {
 	found := layout.Tables(book, o.Mapping)
-	personal := identifiers(book, found)
+	personal := Identifiers(book, found)
 	if len(personal) > 0 && !o.AllowIdentifiers {
 		// Nothing else is said about such a file: other problems may quote it.
 		return nil, &Refused{personal}
@@ -95,7 +95,10 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		problems = append(problems, p)
 	}
 	r := newReader(book, found, o)
-	problems = append(problems, r.decide()...)
+	if !slices.ContainsFunc(problems, func(p casebook.Problem) bool { return p.Rule == string(rules.TablesSeveral) }) {
+		// The rows of a second table would be false evidence.
+		problems = append(problems, r.decide()...)
+	}
 	if slices.ContainsFunc(problems, isError) {
 		return nil, &Refused{problems}
 	}

@@ -20,7 +20,7 @@ type row struct {
 	original  []casebook.Cell
 	errors    []casebook.Problem
 	caseOf    *casebook.Case
-	course    *casebook.Course
+	courses   []casebook.Course
 	movements []casebook.Movement
 	repeat    *casebook.Repeat
 }

@@ -9,8 +9,9 @@ import (
 	"shortfall/ingest/sheet"
 )
 
-// identifiers lists what in the file looks as if it identified a person.
-func identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
+// Identifiers lists what in a file looks as if it identified a person; found are
+// its tables. No problem repeats what was found.
+func Identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
 	in := privacy.Input{File: book.File.Name, Date1904: book.Date1904}
 	for _, p := range book.Properties {
 		in.Properties = append(in.Properties, privacy.Property{Name: p.Name, Text: p.Value})

@@ -95,8 +95,10 @@ func (s *settled) emitTable(t *layout.Table, rows []*row, c *casebook.SheetCount
 
 // claims checks the keys of a row that is good so far.
 func (s *settled) claims(t *layout.Table, r *row) {
-	if r.course != nil && t.Kind == casebook.MovementKind && r.course.CaseID != "" && r.course.Number > 0 {
-		s.knowCourse(r)
+	if t.Kind == casebook.MovementKind {
+		for _, c := range r.courses {
+			s.knowCourse(r, c)
+		}
 	}
 	if len(r.errors) > 0 {
 		return
@@ -105,7 +107,7 @@ func (s *settled) claims(t *layout.Table, r *row) {
 	case casebook.CaseKind:
 		claim(s, s.cases, r.caseOf.Key(), *r.caseOf, r, rules.CaseDuplicate)
 	case casebook.CourseKind:
-		claim(s, s.courses, r.course.Key(), *r.course, r, rules.CourseDuplicate)
+		claim(s, s.courses, r.courses[0].Key(), r.courses[0], r, rules.CourseDuplicate)
 	case casebook.MovementKind:
 		for _, m := range r.movements {
 			claim(s, s.movements, m.Key(), m, r, rules.MovementDuplicate)
@@ -116,14 +118,16 @@ func (s *settled) claims(t *layout.Table, r *row) {
 }
 
 // knowCourse joins what flat rows say about a course.
-func (s *settled) knowCourse(r *row) {
-	k := r.course.Key()
-	known := s.flat[k]
+func (s *settled) knowCourse(r *row, c casebook.Course) {
+	if c.CaseID == "" || c.Number == 0 {
+		return // refused already
+	}
+	known := s.flat[c.Key()]
 	if known == nil {
-		s.flat[k] = &flatCourse{value: *r.course, row: r}
+		s.flat[c.Key()] = &flatCourse{value: c, row: r}
 		return
 	}
-	if differ := mergeCourse(&known.value, *r.course); differ != "" {
+	if differ := mergeCourse(&known.value, c); differ != "" {
 		s.refuse(r, rules.CaseConflict, "the row disagrees with row "+place(known.row, r)+" about its course: "+differ)
 	}
 }
@@ -136,7 +140,7 @@ func (s *settled) emit(t *layout.Table, r *row) {
 		s.listed[r.caseOf.ID] = true
 		b.Cases = append(b.Cases, rec(*r.caseOf, r))
 	case casebook.CourseKind:
-		b.Courses = append(b.Courses, rec(*r.course, r))
+		b.Courses = append(b.Courses, rec(r.courses[0], r))
 	case casebook.RepeatKind:
 		b.Repeats = append(b.Repeats, rec(*r.repeat, r))
 	case casebook.MovementKind:
@@ -147,21 +151,20 @@ func (s *settled) emit(t *layout.Table, r *row) {
 			s.listed[r.caseOf.ID] = true
 			s.order = append(s.order, rec(*r.caseOf, r))
 		}
-		s.emitCourse(r)
+		s.emitCourses(r)
 	}
 }
 
-// emitCourse gives the course of a flat row once, unless a sheet of courses did.
-func (s *settled) emitCourse(r *row) {
-	if r.course == nil {
-		return
+// emitCourses gives each course of flat rows once, unless a sheet of courses did.
+func (s *settled) emitCourses(r *row) {
+	for _, c := range r.courses {
+		k := c.Key()
+		if _, done := s.courses[k]; done {
+			continue
+		}
+		s.courses[k] = first[casebook.Course]{r, c}
+		s.batch.Courses = append(s.batch.Courses, rec(s.flat[k].value, r))
 	}
-	k := r.course.Key()
-	if _, done := s.courses[k]; done {
-		return
-	}
-	s.courses[k] = first[casebook.Course]{r, *r.course}
-	s.batch.Courses = append(s.batch.Courses, rec(s.flat[k].value, r))
 }
 
 // emitCases gives the cases of flat rows with all that the file says about them.

@@ -93,14 +93,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		if cells.Number < t.Body || len(cells.Cells) == 0 {
 			continue
 		}
-		switch kind := b.classify(cells); kind {
-		case secondHeader:
-			p := inSheet(t, rules.New(rules.TablesSeveral, "a second header stands among the rows; the rows below it were rejected"))
-			p.File, p.Row = r.book.File.Name, cells.Number
-			r.batch.Problems = append(r.batch.Problems, p)
-			b.beyond = true
-			continue
-		case noRecord:
+		if !b.holds(cells) {
 			n.add(rules.RowUnused, t, 0, cells.Number)
 			continue
 		}
@@ -108,11 +101,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, row: &row{
 			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number}, original: r.original(t, cells),
 		}}
-		if b.beyond {
-			rr.reject(rules.TablesSeveral, 0, sheet.Blank, "the row belongs to a second table on the sheet")
-		} else {
-			rr.read()
-		}
+		rr.read()
 		out = append(out, rr.row)
 	}
 	r.batch.Problems = append(r.batch.Problems, n.problems(r.book.File.Name)...)
@@ -134,10 +123,10 @@ func (r *rowReader) read() {
 			r.readCase()
 			r.know()
 		}
-		if (r.t.Flat || statesCourse(r.t)) && len(r.t.Pairs) == 0 {
-			r.readCourse()
-		}
 		r.readMovements()
+		if r.t.Flat || statesCourse(r.t) {
+			r.readCourses()
+		}
 		r.row.errors = slices.CompactFunc(r.row.errors, func(a, b casebook.Problem) bool { return a == b })
 		if len(r.row.movements) == 0 && len(r.row.errors) == 0 {
 			r.reject(rules.ValueMissing, 0, sheet.Blank, "the row holds no movement")
@@ -193,57 +182,26 @@ func (r *reader) fillMerged(t *layout.Table, n *notes) {
 	}
 }
 
-// What a row below the header can be.
-const (
-	record = iota
-	noRecord
-	secondHeader
-)
-
 // body tells records from totals, repeated headers and example rows.
 type body struct {
 	t       *layout.Table
 	caseCol int
-	headers map[string]bool
-	beyond  bool // below a second header
 }
 
-func newBody(t *layout.Table) *body {
-	b := &body{t: t, caseCol: t.Find(columns.Case), headers: map[string]bool{}}
-	for _, c := range t.Columns {
-		b.headers[values.Key(c.Text)] = true
-	}
-	return b
-}
+func newBody(t *layout.Table) *body { return &body{t, t.Find(columns.Case)} }
 
-func (b *body) classify(r sheet.Row) int {
+// holds reports whether a row below the header holds a record.
+func (b *body) holds(r sheet.Row) bool {
 	id := r.At(b.caseCol)
 	switch {
 	case id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID):
-		return noRecord
+		return false
 	case id.Kind == sheet.String && !layout.Names(id.Text) && !isTotal(id.Text):
-		return record
+		return true
 	case id.Kind != sheet.Blank && id.Kind != sheet.String:
-		return record
-	case layout.HeaderLike(r):
-		if b.sameHeader(r) {
-			return noRecord
-		}
-		return secondHeader
-	case b.total(r) || b.mark(r):
-		return noRecord
+		return true
 	}
-	return record
-}
-
-// sameHeader reports the header of the table repeated, as on printed pages.
-func (b *body) sameHeader(r sheet.Row) bool {
-	for _, c := range r.Cells {
-		if !b.headers[values.Key(c.Text)] {
-			return false
-		}
-	}
-	return true
+	return !b.t.Repeats(r) && !b.total(r) && !b.mark(r)
 }
 
 var totals = []string{"total", "totals", "sum", "mean", "average", "median", "sd", "count", "subtotal", "grand total", "n", "min", "max", "minimum", "maximum"}

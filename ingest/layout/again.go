@@ -3,9 +3,40 @@ package layout
 import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
+
+// secondHeader refuses a sheet on which another header stands among the rows.
+// The header of the table itself, repeated as on printed pages, is none.
+func (f *Found) secondHeader(t *Table) {
+	col := t.Find(columns.Case)
+	for _, r := range t.Sheet.Rows {
+		id := r.At(col)
+		plain := id.Kind != sheet.Blank && (id.Kind != sheet.String || !Names(id.Text))
+		if r.Number < t.Body || plain || !HeaderLike(r) || t.Repeats(r) {
+			continue
+		}
+		p := f.add(rules.TablesSeveral, t.Sheet, "a second header stands below the first one")
+		p.Row = r.Number
+		if len(r.Cells) > 0 {
+			p.Cell = sheet.Ref(r.Number, int(r.Cells[0].Col))
+		}
+		return
+	}
+}
+
+// Repeats reports a row that repeats the header of the table.
+func (t *Table) Repeats(r sheet.Row) bool {
+	for _, c := range r.Cells {
+		col, ok := t.ColumnAt(int(c.Col))
+		if !ok || values.Key(col.Text) != values.Key(c.Text) {
+			return false
+		}
+	}
+	return len(r.Cells) > 0
+}
 
 // Names reports whether a text is the header of the column of cases.
 func Names(text string) bool {

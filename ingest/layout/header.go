@@ -49,6 +49,7 @@ func dictionary(kinds ...casebook.Kind) names {
 		for _, d := range columns.Of(k) {
 			header, _ := stripUnit(d.Header)
 			n.add(header, d.Field, true)
+			n.add(d.Field.String(), d.Field, true)
 			for _, s := range d.Synonyms {
 				n.add(s, d.Field, false)
 			}

@@ -108,6 +108,7 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 		}
 	}
 	t.pairUp()
+	f.secondHeader(t)
 	t.Flat = t.Kind == casebook.MovementKind && t.hasAny(caseFields)
 	if c.rows == 2 {
 		f.add(rules.LayoutAssumed, s, "rows %d and %d were read as a header of two rows", t.Header, t.Header+1)

@@ -32,7 +32,7 @@ var layoutRules = []Rule{
 	},
 	{
 		ID: TablesSeveral, Severity: casebook.Error, Title: "A sheet holds several tables",
-		Text:   "A second header row, or the same columns twice side by side, shows that the sheet holds more than one table. Rows of one could be read as rows of the other.",
+		Text:   "A second header below the first, or the same columns twice side by side, shows that the sheet holds more than one table. Rows of one could be read as rows of the other.",
 		Remedy: "Move each table to a sheet of its own",
 	},
 	{

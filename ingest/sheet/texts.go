@@ -165,7 +165,9 @@ func (p *pack) sharedTexts(ctx context.Context, part string) ([]string, error) {
 		}
 		if e, ok := tok.(xml.StartElement); ok && e.Name.Local == "si" {
 			s, err := t.text(p.limits.CellBytes)
-			if err != nil {
+			if pr := problemOf(err); err != nil && pr.Rule == string(rules.SheetDamaged) {
+				return nil, rules.New(rules.FileDamaged, "the texts of the workbook are cut off or malformed")
+			} else if err != nil {
 				return nil, err
 			}
 			if out = append(out, s); len(out) > p.limits.Cells {

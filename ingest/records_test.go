@@ -1,0 +1,148 @@
+package ingest
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	. "shortfall/ingest/casebook"
+)
+
+// records are the values of a batch in key order, without their origin.
+type records struct {
+	Cases     []Case
+	Courses   []Course
+	Movements []Movement
+	Repeats   []Repeat
+}
+
+func valuesOf[T any](rs []Record[T]) []T {
+	out := []T{}
+	for _, r := range rs {
+		out = append(out, r.Value)
+	}
+	slices.SortFunc(out, func(a, b T) int { return cmp.Compare(fmt.Sprintf("%+v", a), fmt.Sprintf("%+v", b)) })
+	return out
+}
+
+func recordsOf(b *Batch) records {
+	return records{valuesOf(b.Cases), valuesOf(b.Courses), valuesOf(b.Movements), valuesOf(b.Repeats)}
+}
+
+func (r records) sorted() records {
+	wrap := func() *Batch {
+		b := &Batch{}
+		for _, v := range r.Cases {
+			b.Cases = append(b.Cases, Record[Case]{Value: v})
+		}
+		for _, v := range r.Courses {
+			b.Courses = append(b.Courses, Record[Course]{Value: v})
+		}
+		for _, v := range r.Movements {
+			b.Movements = append(b.Movements, Record[Movement]{Value: v})
+		}
+		for _, v := range r.Repeats {
+			b.Repeats = append(b.Repeats, Record[Repeat]{Value: v})
+		}
+		return b
+	}
+	return recordsOf(wrap())
+}
+
+func month(y, m int) Month { return NewMonth(y, m) }
+
+// standard is the invented set of testdata/make/data.py, written out here by
+// hand from its tables.
+var standard = records{
+	Cases: []Case{
+		{
+			ID: "A1", Practice: "P1", Clinician: "C1", AgeBand: Age18To29, Start: month(2024, 2), End: month(2024, 12), Status: Completed,
+			PlannedAligners: Some(22), ChangeDays: Some(7), Wear: WearGood, StatedRefinements: Some(1),
+		},
+		{
+			ID: "A2", Practice: "P1", Clinician: "C2", AgeBand: Age30To44, Start: month(2024, 3), Status: UnderTreatment,
+			PlannedAligners: Some(18), ChangeDays: Some(10), Wear: WearFair, StatedRefinements: Some(0),
+		},
+		{
+			ID: "A3", Practice: "P1", Clinician: "C1", AgeBand: Age12To17, Start: month(2024, 4), End: month(2025, 1), Status: Completed,
+			PlannedAligners: Some(30), ChangeDays: Some(7), Wear: WearPoor, StatedRefinements: Some(0),
+		},
+	},
+	Courses: []Course{
+		{CaseID: "A1", Number: 1, Start: month(2024, 2), AlignersPlanned: Some(22), AlignersUsed: Some(22)},
+		{CaseID: "A1", Number: 2, Start: month(2024, 9), AlignersPlanned: Some(8), AlignersUsed: Some(8)},
+		{CaseID: "A2", Number: 1, Start: month(2024, 3), AlignersPlanned: Some(18)},
+		{CaseID: "A3", Number: 1, Start: month(2024, 4), AlignersPlanned: Some(30), AlignersUsed: Some(29)},
+	},
+	Movements: []Movement{
+		{
+			CaseID: "A1", Course: 1, Tooth: 13, Axis: Rotation, Planned: 18.5, Achieved: Some(13.25), Style: ClinicianDesigned,
+			Shape: Bevelled, Orientation: VerticalFace, SizeMM: Some(4.0), Lost: Some(false), Staging: Combined,
+		},
+		{
+			CaseID: "A1", Course: 1, Tooth: 22, Axis: Vertical, Planned: 1.25, Achieved: Some(0.5), Style: SoftwareSuggested,
+			Shape: Ellipsoid, Orientation: HorizontalFace, SizeMM: Some(3.0), Lost: Some(true), LostMonth: Some(2), Staging: Sequenced,
+		},
+		{CaseID: "A1", Course: 1, Tooth: 36, Axis: Tip, Planned: -6, Achieved: Some(-4.5), Style: StyleNone},
+		{CaseID: "A1", Course: 2, Tooth: 13, Axis: Rotation, Planned: 5.25, Achieved: Some(4.0), Style: ClinicianDesigned},
+		{CaseID: "A2", Course: 1, Tooth: 41, Axis: Torque, Planned: -8, Style: SoftwareSuggested},
+		{CaseID: "A3", Course: 1, Tooth: 45, Axis: MesiodistalShift, Planned: 1.5, Achieved: Some(1.5), Style: StyleNone},
+		{CaseID: "A3", Course: 1, Tooth: 45, Axis: Vertical, Planned: -0.75, Achieved: Some(0.0), Style: StyleNone},
+		{CaseID: "A3", Course: 1, Tooth: 24, Axis: BuccolingualShift, Planned: 2, Style: StyleNone},
+		{CaseID: "A3", Course: 1, Tooth: 33, Axis: Rotation, Planned: 0, Achieved: Some(1.5), Style: StyleNone},
+	},
+	Repeats: []Repeat{
+		{CaseID: "A1", Course: 1, Tooth: 13, Axis: Rotation, First: 13.25, Second: 13.75},
+		{CaseID: "A3", Course: 1, Tooth: 45, Axis: Vertical, First: 0, Second: 0.125},
+	},
+}.sorted()
+
+// without gives the records less some of them.
+func (r records) without(drop func(any) bool) records {
+	return records{
+		slices.DeleteFunc(slices.Clone(r.Cases), func(v Case) bool { return drop(v) }),
+		slices.DeleteFunc(slices.Clone(r.Courses), func(v Course) bool { return drop(v) }),
+		slices.DeleteFunc(slices.Clone(r.Movements), func(v Movement) bool { return drop(v) }),
+		slices.DeleteFunc(slices.Clone(r.Repeats), func(v Repeat) bool { return drop(v) }),
+	}
+}
+
+func isRepeat(v any) bool { _, ok := v.(Repeat); return ok }
+
+// little is the set of three movements of data.py.
+var little = records{
+	Cases:   []Case{{ID: "B1", Status: Completed}, {ID: "B2", Status: Completed}},
+	Courses: []Course{{CaseID: "B1", Number: 1}, {CaseID: "B2", Number: 1}},
+	Movements: []Movement{
+		{CaseID: "B1", Course: 1, Tooth: 13, Axis: Rotation, Planned: 12.5, Achieved: Some(10.0)},
+		{CaseID: "B1", Course: 1, Tooth: 45, Axis: Vertical, Planned: -1.5, Achieved: Some(-1.25)},
+		{CaseID: "B2", Course: 1, Tooth: 33, Axis: Torque, Planned: -4, Achieved: Some(1.0)},
+	},
+	Repeats: []Repeat{},
+}.sorted()
+
+// first13 is the movement of the little set that most fixtures spoil.
+func first13(v any) bool { m, ok := v.(Movement); return ok && m.Tooth == 13 }
+
+// with changes one movement of the little set.
+func with(tooth Tooth, change func(*Movement)) records {
+	r := little
+	r.Movements = slices.Clone(r.Movements)
+	for i := range r.Movements {
+		if r.Movements[i].Tooth == tooth {
+			change(&r.Movements[i])
+		}
+	}
+	return r.sorted()
+}
+
+func sameRecords(t *testing.T, want, got records, name string) {
+	t.Helper()
+	assert.Equal(t, want.Cases, got.Cases, "%s: cases", name)
+	assert.Equal(t, want.Courses, got.Courses, "%s: courses", name)
+	assert.Equal(t, want.Movements, got.Movements, "%s: movements", name)
+	assert.Equal(t, want.Repeats, got.Repeats, "%s: repeats", name)
+}
