@@ -118,3 +118,21 @@ func TestPopulationOfRefinements(t *testing.T) {
 	assert.InDelta(t, a, b, 0.02)
 	assert.NotEqual(t, a, b)
 }
+
+func TestCounts(t *testing.T) {
+	for _, c := range []struct {
+		axis     casebook.Axis
+		planned  float64
+		achieved casebook.Opt[float64]
+		want     bool
+	}{
+		{casebook.Vertical, 0.2, casebook.Some(0.0), true},
+		{casebook.Vertical, -0.2, casebook.Some(0.1), true},
+		{casebook.Vertical, 0.19, casebook.Some(0.1), false},
+		{casebook.Rotation, 2, casebook.Some(1.0), true},
+		{casebook.Rotation, -1.9, casebook.Some(1.0), false},
+		{casebook.Rotation, 20, casebook.Opt[float64]{}, false},
+	} {
+		assert.Equal(t, c.want, sampledata.Counts(casebook.Movement{Axis: c.axis, Planned: c.planned, Achieved: c.achieved}), "%+v", c)
+	}
+}

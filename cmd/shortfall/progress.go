@@ -25,12 +25,17 @@ type progress struct {
 
 func (a *app) progress() *progress {
 	p := &progress{start: time.Now(), notice: time.Second}
-	if a.quiet || !isTerminal(a.err) || os.Getenv("TERM") == "dumb" || os.Getenv("CI") != "" {
+	if !a.shows(isTerminal(a.err), os.Getenv) {
 		return p
 	}
 	p.w = a.err
 	p.run()
 	return p
+}
+
+// shows decides whether progress is wanted.
+func (a *app) shows(terminal bool, env func(string) string) bool {
+	return terminal && !a.quiet && env("TERM") != "dumb" && env("CI") == ""
 }
 
 func isTerminal(w io.Writer) bool {

@@ -47,3 +47,20 @@ func TestProgressNeedsATerminal(t *testing.T) {
 	p.end()
 	assert.Nil(t, p.w)
 }
+
+func TestWhenProgressShows(t *testing.T) {
+	for _, c := range []struct {
+		name            string
+		quiet, terminal bool
+		env             map[string]string
+		want            bool
+	}{
+		{"a terminal", false, true, map[string]string{"TERM": "xterm"}, true},
+		{"a pipe", false, false, nil, false},
+		{"quiet", true, true, nil, false},
+		{"a dumb terminal", false, true, map[string]string{"TERM": "dumb"}, false},
+		{"continuous integration", false, true, map[string]string{"CI": "true"}, false},
+	} {
+		assert.Equal(t, c.want, (&app{quiet: c.quiet}).shows(c.terminal, func(k string) string { return c.env[k] }), c.name)
+	}
+}
