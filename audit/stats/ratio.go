@@ -106,8 +106,8 @@ func RatioOfSumsLinearised(num, den []float64, cluster []int, level float64) (Es
 
 // RatioOfSumsCR2 estimates sum(num)/sum(den) with the bias-reduced variance of
 // Bell & McCaffrey (2002, Survey Methodology 28:169-181) for the regression of
-// num on den through the origin with weights 1/den, whose slope the ratio of
-// sums is: a cluster with leverage h counts u^2/(1-h). Degrees of freedom are
+// case totals of num on those of den through the origin with weights 1/den,
+// whose slope the ratio of sums is: a case with leverage h counts u^2/(1-h). Degrees of freedom are
 // Satterthwaite's under the working model var(sum num) proportional to
 // sum den; with equal denominators they are m-1 and the standard error is the
 // linearised one. Denominators must not be negative.

@@ -1,0 +1,332 @@
+package stats
+
+import (
+	"encoding/json"
+	"math"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// referenceCase is one case of testdata/basics.json, written by basics.R with R
+// 4.2.2 and the package versions it records.
+type referenceCase struct {
+	Kind, Data, Call string
+	Input            map[string]json.RawMessage
+	Want             map[string]json.RawMessage
+	t                *testing.T
+}
+
+func (c referenceCase) numbers(name string) []float64 { return c.read(c.Input, name) }
+
+func (c referenceCase) read(from map[string]json.RawMessage, name string) []float64 {
+	raw, ok := from[name]
+	require.True(c.t, ok, "%s: no %q in basics.json", c.Data, name)
+	var many []float64
+	if json.Unmarshal(raw, &many) != nil {
+		var one float64
+		require.NoError(c.t, json.Unmarshal(raw, &one), name)
+		many = []float64{one}
+	}
+	return many
+}
+
+func (c referenceCase) number(name string) float64 { return c.numbers(name)[0] }
+
+func (c referenceCase) ids(name string) []int {
+	var out []int
+	for _, v := range c.numbers(name) {
+		out = append(out, int(v))
+	}
+	return out
+}
+
+// same holds got against the wanted number(s), relative to 1 + |want|.
+func (c referenceCase) same(name string, tolerance float64, got ...float64) {
+	want := c.read(c.Want, name)
+	require.Len(c.t, got, len(want), "%s %s", c.Data, name)
+	for i, w := range want {
+		assert.InDelta(c.t, w, got[i], tolerance*max(math.Abs(w), 1e-3), "%s: %s of %s", c.Data, name, c.Call)
+	}
+}
+
+func TestAgainstR(t *testing.T) {
+	raw, err := os.ReadFile("testdata/basics.json")
+	require.NoError(t, err)
+	var file struct {
+		Versions map[string]string
+		Cases    []referenceCase
+	}
+	require.NoError(t, json.Unmarshal(raw, &file))
+	require.Equal(t, "4.2.2", file.Versions["R"])
+	require.GreaterOrEqual(t, len(file.Cases), 90)
+	for _, c := range file.Cases {
+		check, ok := referenceChecks[c.Kind]
+		require.True(t, ok, c.Kind)
+		t.Run(c.Kind+" "+c.Data, func(t *testing.T) {
+			c.t = t
+			check(c)
+		})
+	}
+}
+
+var referenceChecks = map[string]func(referenceCase){
+	"ratio": checkRatioCase, "mean": checkMeanCase, "proportion": checkProportionCase, "armtest": checkArmTest, "counts": checkCounts,
+	"ranksum": checkRankSum, "signedrank": checkSignedRank, "clusterrank": checkClusterRank, "mcnemar": checkMcNemarCase,
+	"quantile": checkQuantiles, "adjust": checkAdjust, "oneway": checkOneWay, "autocorrelation": checkAutocorrelation,
+	"icc": checkICC, "agreement": checkAgreement, "means": checkMeansPower, "proportions": checkProportionsPower,
+	"meta": checkMeta, "bca": checkBCa, "wild": checkWild, "overdispersion": checkOverdispersion,
+}
+
+func checkRatioCase(c referenceCase) {
+	num, den, cluster := c.numbers("num"), c.numbers("den"), c.ids("cluster")
+	l, err := RatioOfSumsLinearised(num, den, cluster, .95)
+	require.NoError(c.t, err)
+	c.same("ratio", 1e-12, l.Value)
+	c.same("se", 1e-11, l.SE)
+	c.same("low", 1e-11, l.Low)
+	c.same("high", 1e-11, l.High)
+	j, err := RatioOfSumsJackknife(num, den, cluster, .95)
+	require.NoError(c.t, err)
+	c.same("jack", 1e-10, j.SE)
+	r, err := RatioOfSums(num, den, cluster, .95)
+	require.NoError(c.t, err)
+	c.same("cr2", 1e-10, r.SE)
+	c.same("df", 1e-6, r.DF) // clubSandwich inverts a matrix numerically
+}
+
+func checkMeanCase(c referenceCase) {
+	e, err := ClusteredMean(c.numbers("x"), c.ids("cluster"), .95)
+	require.NoError(c.t, err)
+	c.same("mean", 1e-12, e.Value)
+	c.same("se", 1e-10, e.SE)
+	c.same("df", 1e-7, e.DF)
+	c.same("low", 1e-9, e.Low)
+	c.same("high", 1e-9, e.High)
+}
+
+// booleans turns 0 and 1 into outcomes.
+func booleans(x []float64) []bool {
+	out := make([]bool, len(x))
+	for i, v := range x {
+		out[i] = v == 1
+	}
+	return out
+}
+
+func checkProportionCase(c referenceCase) {
+	e, err := ClusteredProportion(booleans(c.numbers("x")), c.ids("cluster"), .95)
+	require.NoError(c.t, err)
+	c.same("p", 1e-12, e.Value)
+	c.same("deff", 1e-10, e.DesignEffect)
+	c.same("cr2", 1e-10, e.SE)
+}
+
+func checkArmTest(c referenceCase) {
+	success, cluster, arm := booleans(c.numbers("x")), c.ids("cluster"), c.ids("arm")
+	var arms []Outcomes
+	for i, a := range arm {
+		for len(arms) < a {
+			arms = append(arms, Outcomes{})
+		}
+		arms[a-1].Success = append(arms[a-1].Success, success[i])
+		arms[a-1].Cluster = append(arms[a-1].Cluster, cluster[i])
+	}
+	r, err := RaoScottTest(arms...)
+	require.NoError(c.t, err)
+	c.same("raoscott", 1e-10, r.Statistic)
+	c.same("praoscott", 1e-10, r.P)
+	d, err := DonnerTest(arms...)
+	require.NoError(c.t, err)
+	c.same("donner", 1e-10, d.Statistic)
+	c.same("pdonner", 1e-10, d.P)
+}
+
+func checkCounts(c referenceCase) {
+	x, n := int(c.number("x")), int(c.number("n"))
+	for name, e := range map[string]Estimate{
+		"wilson": Wilson(x, n, .95), "wilson90": Wilson(x, n, .9), "continuity": WilsonContinuity(x, n, .95),
+		"exact": ClopperPearson(x, n, .95), "garwood90": Garwood(x, .9),
+	} {
+		c.same(name, 1e-10, e.Low, e.High)
+	}
+}
+
+func checkRankSum(c referenceCase) {
+	a, b := c.numbers("a"), c.numbers("b")
+	r, err := RankSum(a, b, .95)
+	require.NoError(c.t, err)
+	c.same("w", 1e-12, r.Statistic)
+	c.same("p", 1e-9, r.P)
+	c.same("less", 1e-9, r.PLess)
+	if _, ok := c.Want["hl"]; ok {
+		c.same("hl", 1e-9, r.Value)
+		c.same("low", 1e-9, r.Low)
+		c.same("high", 1e-9, r.High)
+	}
+}
+
+func checkSignedRank(c referenceCase) {
+	r, err := SignedRank(c.numbers("d"), .95)
+	require.NoError(c.t, err)
+	c.same("v", 1e-12, r.Statistic)
+	c.same("p", 1e-11, r.P)
+	if _, ok := c.Want["hl"]; ok {
+		c.same("hl", 1e-9, r.Value)
+		c.same("low", 1e-9, r.Low)
+		c.same("high", 1e-9, r.High)
+	}
+}
+
+func checkClusterRank(c referenceCase) {
+	r, err := ClusteredSignedRank(c.numbers("d"), c.ids("cluster"))
+	require.NoError(c.t, err)
+	c.same("t", 1e-9, r.Statistic)
+	c.same("z", 1e-9, r.Z)
+	c.same("p", 1e-12, r.P)
+}
+
+func checkMcNemarCase(c referenceCase) {
+	r, err := McNemar(int(c.number("b")), int(c.number("c")))
+	require.NoError(c.t, err)
+	c.same("x2", 1e-12, r.Statistic)
+	c.same("p", 1e-10, r.P)
+	c.same("pcc", 1e-10, r.PContinuity)
+	c.same("exact", 1e-10, r.PExact)
+}
+
+func checkQuantiles(c referenceCase) {
+	c.same("q", 1e-12, Quantiles(c.numbers("x"), c.numbers("p")...)...)
+}
+
+func checkAdjust(c referenceCase) {
+	p := c.numbers("p")
+	c.same("bh", 1e-12, BenjaminiHochberg(p)...)
+	c.same("holm", 1e-12, Holm(p)...)
+	c.same("hochberg", 1e-12, Hochberg(p)...)
+	c.same("by", 1e-12, BenjaminiYekutieli(p)...)
+}
+
+func checkOneWay(c referenceCase) {
+	r, err := OneWay(c.numbers("x"), c.ids("cluster"))
+	require.NoError(c.t, err)
+	c.same("ssb", 1e-10, r.SSBetween)
+	c.same("ssw", 1e-10, r.SSWithin)
+	c.same("f", 1e-9, r.F)
+	c.same("p", 1e-9, r.P)
+}
+
+func checkAutocorrelation(c referenceCase) {
+	x := c.numbers("x")
+	c.same("lag", 1e-10, Autocorrelation(x, 1), Autocorrelation(x, 2), Autocorrelation(x, 3))
+	mean, variance := meanVariance(x)
+	c.same("mean", 1e-13, mean)
+	c.same("sd", 1e-11, math.Sqrt(variance))
+}
+
+func checkICC(c referenceCase) {
+	flat, k := c.numbers("table"), int(c.number("k"))
+	var table [][]float64
+	for i := 0; i < len(flat); i += k {
+		table = append(table, flat[i:i+k])
+	}
+	r, err := IntraclassCorrelations(table, c.number("level"))
+	require.NoError(c.t, err)
+	all := []Estimate{r.OneWay, r.Agreement, r.Consistency, r.OneWayAverage, r.AgreementAverage, r.ConsistencyAverage}
+	var value, low, high, p []float64
+	for _, e := range all {
+		value, low, high, p = append(value, e.Value), append(low, e.Low), append(high, e.High), append(p, e.P)
+	}
+	c.same("icc", 1e-9, value...)
+	c.same("low", 1e-8, low...)
+	c.same("high", 1e-8, high...)
+	c.same("p", 1e-8, p...)
+}
+
+func checkAgreement(c referenceCase) {
+	r, err := Agreement(c.numbers("a"), c.numbers("b"), .95)
+	require.NoError(c.t, err)
+	c.same("bias", 1e-10, r.Bias.Value)
+	c.same("low", 1e-10, r.Bias.Low)
+	c.same("high", 1e-10, r.Bias.High)
+	c.same("p", 1e-10, r.Bias.P)
+	c.same("dahlberg", 1e-10, r.Dahlberg.Value)
+	c.same("mom", 1e-10, r.MethodOfMoments.Value)
+	c.same("momlow", 1e-10, r.MethodOfMoments.Low)
+	c.same("momhigh", 1e-10, r.MethodOfMoments.High)
+	c.same("upper", 1e-10, r.UpperLimit.Value)
+	c.same("uplimit", 1e-10, r.UpperLimit.High)
+}
+
+func checkMeansPower(c referenceCase) {
+	n, err := SampleSizeMeans(c.number("d"), 1, Unclustered(), PowerSettings{Alpha: c.number("alpha"), Power: c.number("power")})
+	require.NoError(c.t, err)
+	c.same("n", 1e-7, n.Independent)
+}
+
+func checkProportionsPower(c referenceCase) {
+	n, err := SampleSizeProportions(c.number("p1"), c.number("p2"), Unclustered(), PowerSettings{Alpha: c.number("alpha"), Power: c.number("power")})
+	require.NoError(c.t, err)
+	c.same("n", 1e-7, n.Independent)
+}
+
+func checkMeta(c referenceCase) {
+	var name string
+	require.NoError(c.t, json.Unmarshal(c.Input["method"], &name))
+	method := map[string]MetaMethod{
+		"EE": EqualEffects, "DL": DerSimonianLaird, "REML": RestrictedML, "ML": MaximumLikelihood, "PM": PauleMandel,
+	}[name]
+	r, err := Meta(c.numbers("y"), c.numbers("v"), method, c.number("hk") == 1, .95)
+	require.NoError(c.t, err)
+	require.Equal(c.t, converged, r.Ended)
+	c.same("b", 1e-6, r.Value)
+	c.same("se", 1e-6, r.SE)
+	c.same("low", 1e-6, r.Low)
+	c.same("high", 1e-6, r.High)
+	c.same("p", 1e-5, r.P)
+	c.same("tau2", 1e-5, r.Tau2)
+	c.same("q", 1e-9, r.Q)
+	c.same("qp", 1e-9, r.QP)
+	c.same("i2", 1e-5, r.I2)
+	c.same("h2", 1e-5, r.H2)
+	if method != EqualEffects {
+		c.same("tau2low", 1e-5, r.Tau2Low)
+		c.same("tau2high", 1e-5, r.Tau2High)
+	}
+}
+
+// BCa limits are random on both sides: R's 100,000 replicates against 20,000
+// here, within a tenth of the standard error. The acceleration is not random.
+func checkBCa(c referenceCase) {
+	s := DefaultBootstrap()
+	s.Replicates = 20000
+	r, err := BootstrapRatioOfSums(c.numbers("num"), c.numbers("den"), nil, .95, s)
+	require.NoError(c.t, err)
+	c.same("accel", 1e-9, r.Accel)
+	se := c.read(c.Want, "se")[0]
+	assert.InEpsilon(c.t, se, r.SE, .03)
+	assert.InDelta(c.t, c.read(c.Want, "low")[0], r.Low, .1*se)
+	assert.InDelta(c.t, c.read(c.Want, "high")[0], r.High, .1*se)
+}
+
+func checkWild(c referenceCase) {
+	var x [][]float64
+	for _, v := range c.numbers("x") {
+		x = append(x, []float64{1, v})
+	}
+	r, err := WildCluster(c.numbers("y"), x, c.ids("cluster"), 1, c.number("null"), .95, DefaultBootstrap())
+	require.NoError(c.t, err)
+	c.same("b", 1e-9, r.Value)
+	c.same("se", 1e-9, r.SE)
+	c.same("p", 1e-12, r.P)
+}
+
+func checkOverdispersion(c referenceCase) {
+	r, err := Overdispersion(c.numbers("y"), c.numbers("v"), c.number("target"), DefaultWinsorise)
+	require.NoError(c.t, err)
+	c.same("phi", 1e-10, r.Phi)
+	c.same("tau2", 1e-10, r.Tau2)
+	c.same("p", 1e-9, r.P)
+}
