@@ -65,7 +65,7 @@ func (n names) add(text string, f columns.Field, canonical bool) {
 	}
 }
 
-var unitSuffix = regexp.MustCompile(`(?i)^(.*?)[\s_]*(?:[\(\[]\s*(mm|millimet(?:re|er)s?|deg(?:rees?)?\.?|°|º|%|days?|years?|months?)\s*[\)\]]|[\s_](?:in )?(mm|deg(?:rees?)?|°|º)|(°|%))\s*$`)
+var unitSuffix = regexp.MustCompile(`(?i)^(.*?)[\s_]*(?:[\(\[]\s*(mm or deg(?:rees)?|mm|millimet(?:re|er)s?|deg(?:rees?)?\.?|°|º|%|days?|years?|months?(?: worn)?)\s*[\)\]]|[\s_](?:in )?(mm|deg(?:rees?)?|°|º)|(°|%))\s*$`)
 
 // stripUnit takes a unit off the end of a header.
 func stripUnit(text string) (string, casebook.Unit) {

@@ -8,6 +8,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"shortfall/ingest/columns"
 	"shortfall/ingest/rules"
 )
 
@@ -143,7 +144,7 @@ func (in *cellReader) pageText(t *tokens, name string) error {
 // noteHidden reports what a person looking at the file does not see.
 func (b *Book) noteHidden() {
 	for _, s := range b.Sheets {
-		if s.Hidden {
+		if s.Hidden && s.Name != columns.ListsSheet { // the template hides its lists
 			b.Problems = append(b.Problems, place(rules.New(rules.SheetHidden, "the sheet is hidden; it was read like the others"), "", s.Name))
 		}
 		hidden := 0

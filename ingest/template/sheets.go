@@ -2,6 +2,7 @@ package template
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/xuri/excelize/v2"
 
@@ -91,7 +92,12 @@ func (b *builder) styled(values []any, defs []columns.Def, example bool) []any {
 }
 
 // Header is the text above a column, with its unit.
-func Header(d columns.Def) string { return d.Header }
+func Header(d columns.Def) string {
+	if d.Unit == "" || strings.Contains(d.Header, "(") {
+		return d.Header
+	}
+	return d.Header + " (" + d.Unit + ")"
+}
 
 // isText: columns in which a number or a date is never meant.
 func isText(d columns.Def) bool {
@@ -104,7 +110,7 @@ func isText(d columns.Def) bool {
 
 // width in characters: room for the longest word of the list and its arrow.
 func width(d columns.Def) float64 {
-	n := len(d.Header)/2 + 6 // headers wrap over two lines
+	n := len(Header(d))/2 + 5 // headers wrap over two lines
 	for _, w := range d.Words {
 		n = max(n, len(w)+3)
 	}

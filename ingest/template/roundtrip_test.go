@@ -1,0 +1,60 @@
+package template_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/template"
+	"shortfall/sampledata"
+)
+
+// A dataset written in the layout of the template is read back as it was, with
+// every row accepted.
+func TestRoundTripThroughIngest(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	path := filepath.Join(t.TempDir(), "practice.xlsx")
+	f, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, template.WriteDataset(f, ds, template.Meta{Invented: true}))
+	require.NoError(t, f.Close())
+	b, err := ingest.Read(context.Background(), path, ingest.Options{})
+	require.NoError(t, err)
+	assert.True(t, b.Invented)
+	assert.Empty(t, b.Rejected)
+	assert.True(t, b.Counts().Balanced())
+	assert.Equal(t, ds.Cases, values(b.Cases))
+	assert.Equal(t, ds.Courses, values(b.Courses))
+	assert.Equal(t, ds.Movements, values(b.Movements))
+	assert.Equal(t, ds.Repeats, values(b.Repeats))
+	for _, p := range b.Problems {
+		assert.NotEqual(t, casebook.Error, p.Severity, p.Error())
+		assert.NotContains(t, p.Message, "hidden")
+	}
+}
+
+// The example rows of the empty template are blank rows, not records.
+func TestExampleRowsAreBlank(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "empty.xlsx")
+	f, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, template.Write(f))
+	require.NoError(t, f.Close())
+	b, err := ingest.Read(context.Background(), path, ingest.Options{Notation: casebook.FDI})
+	require.NoError(t, err)
+	assert.Equal(t, casebook.Counts{Read: 4, Blank: 4}, b.Counts())
+}
+
+func values[T any](records []casebook.Record[T]) []T {
+	out := make([]T, len(records))
+	for i, r := range records {
+		out[i] = r.Value
+	}
+	return out
+}
