@@ -224,6 +224,11 @@ func checkAutocorrelation(c referenceCase) {
 	mean, variance := meanVariance(x)
 	c.same("mean", 1e-13, mean)
 	c.same("sd", 1e-11, math.Sqrt(variance))
+	if c.Data == "datasets::morley" { // the data set Michelso of NIST's StRD, with its certified values
+		assert.InEpsilon(c.t, 299.8524, mean, 1e-14)
+		assert.InEpsilon(c.t, .0790105478190518, math.Sqrt(variance), 1e-11)
+		assert.InEpsilon(c.t, .535199668621283, Autocorrelation(x, 1), 1e-11)
+	}
 }
 
 func checkICC(c referenceCase) {
