@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -68,6 +69,10 @@ func (t *Table) note(c Column, teeth *values.Notations, marks *values.Evidence) 
 
 func (t *Table) propose(c Column) mapping.ColumnProposal {
 	p := mapping.ColumnProposal{Header: c.Text, Letter: sheet.ColumnName(c.Col), Field: c.Field.String()}
+	same := func(o Column) bool { return o.Text == c.Text && o.Col != c.Col }
+	if slices.ContainsFunc(t.Columns, same) {
+		p.Header = "(" + p.Letter + ")" // the header alone does not tell them apart
+	}
 	switch {
 	case c.Field == columns.NoField:
 		p.Field, p.Hint = mapping.Ignore, t.hint(c)

@@ -119,7 +119,7 @@ func (s *Sheet) Field(header, letter string) (f columns.Field, ignore, declared 
 	if s == nil {
 		return columns.NoField, false, false
 	}
-	for _, name := range []string{header, "(" + letter + ")"} {
+	for _, name := range []string{"(" + letter + ")", header} {
 		if v, ok := s.Columns[name]; ok {
 			return field(v), v == Ignore, true
 		}
