@@ -17,6 +17,8 @@ type countIteration struct {
 	score     []float64
 	info      []float64
 	row, step []float64
+	beta      []float64 // L gamma, over all columns
+	t         []float64 // rows of T; nil where that is too much memory
 }
 
 func newCountIteration(m CountModel) *countIteration {
@@ -26,7 +28,7 @@ func newCountIteration(m CountModel) *countIteration {
 	it := &countIteration{
 		o: o, x: m.X, y: m.Y, offset: m.Offset, width: len(m.Names), theta: math.Inf(1),
 		gamma: make([]float64, p), eta: make([]float64, n), mu: make([]float64, n),
-		score: make([]float64, p), info: make([]float64, p*p), row: make([]float64, p), step: make([]float64, p),
+		score: make([]float64, p), info: make([]float64, p*p), row: make([]float64, p), step: make([]float64, p), beta: make([]float64, len(m.Names)),
 	}
 	top := 0.0
 	for _, y := range m.Y {
@@ -37,6 +39,12 @@ func newCountIteration(m CountModel) *countIteration {
 	it.more = make([]float64, int(top)+1)
 	for _, y := range m.Y {
 		it.more[int(y)]++
+	}
+	if n*p <= 4*cacheLimit {
+		it.t = make([]float64, n*p)
+		for i := range n {
+			o.row(i, it.t[i*p:(i+1)*p])
+		}
 	}
 	above := 0.0
 	for j := len(it.more) - 1; j >= 0; j-- {
@@ -55,9 +63,9 @@ func (it *countIteration) start() bool {
 	clear(it.info)
 	for i, y := range it.y {
 		mu := y + 0.1
-		it.o.row(i, it.row)
-		axpy(mu*(math.Log(mu)-at0(it.offset, i)+(y-mu)/mu), it.row, it.score)
-		addOuter(mu, it.row, it.info)
+		t := it.rowOf(i)
+		axpy(mu*(math.Log(mu)-at0(it.offset, i)+(y-mu)/mu), t, it.score)
+		addOuter(mu, t, it.info)
 	}
 	mirror(it.o.p, it.info)
 	if !choleskySolve(it.o.p, it.info, it.score, it.gamma) {
@@ -67,11 +75,24 @@ func (it *countIteration) start() bool {
 	return true
 }
 
-// predict fills the means from the coordinates.
+// rowOf is row i of T.
+func (it *countIteration) rowOf(i int) []float64 {
+	if it.t != nil {
+		return it.t[i*it.o.p : (i+1)*it.o.p]
+	}
+	it.o.row(i, it.row)
+	return it.row
+}
+
+// predict fills the means from the coordinates: T gamma = X (L gamma).
 func (it *countIteration) predict() {
+	p := it.o.p
+	clear(it.beta)
+	for a, col := range it.o.cols {
+		it.beta[col] = dot(it.o.l[a*p+a:(a+1)*p], it.gamma[a:])
+	}
 	for i := range it.eta {
-		it.o.row(i, it.row)
-		it.eta[i] = at0(it.offset, i) + dot(it.row, it.gamma)
+		it.eta[i] = at0(it.offset, i) + dot(it.x[i*it.width:(i+1)*it.width], it.beta)
 		it.mu[i] = math.Exp(it.eta[i])
 	}
 }
@@ -84,24 +105,32 @@ func (it *countIteration) weight(mu float64) float64 {
 	return mu / (1 + mu/it.theta)
 }
 
+// checkedStep is the length of a step, in standard errors, from which on the
+// likelihood is watched; shorter ones cannot overshoot.
+const checkedStep = 0.1
+
 // newton takes one Fisher-scoring step, halved until the likelihood does not
-// fall, and returns the largest change of a linear predictor's coordinate
-// relative to its standard error.
+// fall where it is long, and returns its length in standard errors.
 func (it *countIteration) newton() float64 {
 	p := it.o.p
 	clear(it.score)
 	clear(it.info)
 	for i, mu := range it.mu {
 		w := it.weight(mu)
-		it.o.row(i, it.row)
-		axpy(w*(it.y[i]-mu)/mu, it.row, it.score)
-		addOuter(w, it.row, it.info)
+		t := it.rowOf(i)
+		axpy(w*(it.y[i]-mu)/mu, t, it.score)
+		addOuter(w, t, it.info)
 	}
 	mirror(p, it.info)
 	if !choleskySolve(p, it.info, it.score, it.step) {
 		return math.NaN()
 	}
 	change := math.Sqrt(math.Abs(dot(it.step, it.score)))
+	if change < checkedStep {
+		axpy(1, it.step, it.gamma)
+		it.predict()
+		return change
+	}
 	before := it.logLik()
 	old := append([]float64(nil), it.gamma...)
 	for range 30 {
@@ -122,7 +151,11 @@ const countLimit = 200
 
 // run iterates to convergence and fills theta and the status.
 func (it *countIteration) run(f *CountFit) {
-	f.Status = it.converge(f, false)
+	tol := fitTolerance
+	if f.Family == NegativeBinomial {
+		tol = 1e-6 // good enough to see overdispersion and to start from
+	}
+	f.Status = it.converge(f, false, tol)
 	if f.Family == Poisson || f.Status != Converged {
 		return
 	}
@@ -134,7 +167,9 @@ func (it *countIteration) run(f *CountFit) {
 		excess += (it.y[i]-mu)*(it.y[i]-mu) - it.y[i]
 	}
 	if excess <= 0 {
-		f.Status = Boundary
+		if f.Status = it.converge(f, false, fitTolerance); f.Status == Converged {
+			f.Status = Boundary
+		}
 		f.Warnings = append(f.Warnings, Warning{
 			"no-overdispersion", "the counts vary no more than Poisson counts: theta is infinite",
 			"read the Poisson fit; the robust variance stands",
@@ -142,14 +177,18 @@ func (it *countIteration) run(f *CountFit) {
 		return
 	}
 	it.theta = it.momentTheta()
-	f.Status = it.converge(f, true)
+	f.Status = it.converge(f, true, fitTolerance)
 	f.Theta = it.theta
-	if info := it.thetaInfo(); info > 0 {
+	if _, info := it.thetaDerivatives(); info > 0 {
 		f.ThetaSE = 1 / math.Sqrt(info)
 	}
 }
 
-func (it *countIteration) converge(f *CountFit, withTheta bool) Status {
+// fitTolerance is the last step, in standard errors, at which a fit has
+// converged.
+const fitTolerance = 1e-9
+
+func (it *countIteration) converge(f *CountFit, withTheta bool, tol float64) Status {
 	for k := 0; k < countLimit; k++ {
 		f.Iterations++
 		change := it.newton()
@@ -163,7 +202,7 @@ func (it *countIteration) converge(f *CountFit, withTheta bool) Status {
 		if withTheta {
 			moved = it.updateTheta()
 		}
-		if change < 1e-9 && moved < 1e-9 {
+		if change < tol && moved < tol {
 			return Converged
 		}
 	}

@@ -16,48 +16,35 @@ func (it *countIteration) momentTheta() float64 {
 	return math.Min(math.Max(a/b, 1e-3), 1e6)
 }
 
-// thetaScore is d logL / d theta.
-func (it *countIteration) thetaScore(theta float64) (s float64) {
-	for j, c := range it.more {
-		s += c / (theta + float64(j))
-	}
-	for i, mu := range it.mu {
-		s += (mu-it.y[i])/(mu+theta) - math.Log1p(mu/theta)
-	}
-	return s
-}
-
-// thetaInfo is -d2 logL / d theta2.
-func (it *countIteration) thetaInfo() (s float64) {
+// thetaDerivatives are d logL / d theta and -d2 logL / d theta2.
+func (it *countIteration) thetaDerivatives() (score, info float64) {
 	t := it.theta
 	for j, c := range it.more {
-		s += c / ((t + float64(j)) * (t + float64(j)))
+		score += c / (t + float64(j))
+		info += c / ((t + float64(j)) * (t + float64(j)))
 	}
 	for i, mu := range it.mu {
-		s += (mu-it.y[i])/((mu+t)*(mu+t)) - mu/(t*(t+mu))
+		d := (mu - it.y[i]) / (mu + t)
+		score += d - math.Log1p(mu/t)
+		info += d/(mu+t) - mu/(t*(t+mu))
 	}
-	return s
+	return score, info
 }
 
-// updateTheta maximises over theta for fixed means by Newton steps in log
-// theta and returns the relative change.
+// updateTheta takes a Newton step in log theta for fixed means and returns its
+// size; means and theta converge together, their information being orthogonal
+// (Lawless 1987, section 2).
 func (it *countIteration) updateTheta() float64 {
-	from := it.theta
-	for range 50 {
-		score, info := it.thetaScore(it.theta), it.thetaInfo()
-		// In log theta: gradient theta*score, curvature theta^2*info - theta*score.
-		curve := it.theta*it.theta*info - it.theta*score
-		step := it.theta * score / curve
-		if !(curve > 0) { // not concave here: move uphill
-			step = math.Copysign(1, score)
-		}
-		step = math.Max(-2, math.Min(2, step))
-		it.theta = math.Min(it.theta*math.Exp(step), 1e9)
-		if math.Abs(step) < 1e-10 || it.theta == 1e9 {
-			break
-		}
+	score, info := it.thetaDerivatives()
+	// In log theta: gradient theta*score, curvature theta^2*info - theta*score.
+	curve := it.theta*it.theta*info - it.theta*score
+	step := it.theta * score / curve
+	if !(curve > 0) { // not concave here: move uphill
+		step = math.Copysign(1, score)
 	}
-	return math.Abs(math.Log(it.theta / from))
+	step = math.Max(-2, math.Min(2, step))
+	it.theta = math.Min(it.theta*math.Exp(step), 1e9)
+	return math.Abs(step)
 }
 
 // logLik with all constants.
