@@ -78,18 +78,19 @@ func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full 
 		rows, parts = append(rows, row), append(parts, part{row.Height(l.d.Width()), ids})
 	}
 	lo, hi := chart.DifferenceRange(rows)
+	var more []paper.Run
 	below := []paper.Run{paper.M(fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons. ", l.level()) + paleWords(cs))}
 	if full {
 		below = append(below, paper.M("Drawn are each direction over all teeth, the bold cells and the primary one; every cell with P, what could have been seen, and how many more cases would settle it: "), l.d.Ref("table-comparisons"), paper.M("."))
 	} else {
-		below = []paper.Run{paper.M("Points of expression. How to read it, and all comparisons: "), l.d.Ref("difference"), paper.M(".")}
+		below, more = nil, []paper.Run{paper.T("; all comparisons: "), l.d.Ref("difference")}
 		for i := range rows { // finding and section 4 say it in words; page one has no room
 			rows[i].Reading, parts[i].h = "", chart.DifferenceRow{}.Height(0)
 		}
 	}
 	figure := func(from, to int) paper.Figure {
 		fig := chart.Difference{Title: title, Rows: rows[from:to], Level: l.level(), Width: l.d.Width(), Lo: lo, Hi: hi, Left: "software-suggested", Right: "clinician-designed"}
-		return paper.Figure{ID: id, Title: title, Chart: fig.Figure(differenceDesc(rows[from:to])), Below: below}
+		return paper.Figure{ID: id, Title: title, More: more, Chart: fig.Figure(differenceDesc(rows[from:to])), Below: below}
 	}
 	return spread{l, parts, chart.DifferenceFrame + l.d.Frame(figure(0, 0)), false, figure}
 }
@@ -185,8 +186,10 @@ func (l *layout) tell(c audit.Comparison, adjusters bool) {
 	if c.Reading == "" {
 		head = wording.Capital(wording.Where(c.By, l.set.Notation)) + ": " + head
 	}
-	text := tidyP(fmt.Sprintf("Adjusted %s points, unadjusted %s; P = %s after correction.",
-		pointsText(c.Adjusted), pointsText(c.Unadjusted), wording.P(c.Adjusted.PAdjusted)))
+	text := tidyP(fmt.Sprintf("Unadjusted %s points; P = %s after correction.", pointsText(c.Unadjusted), wording.P(c.Adjusted.PAdjusted)))
+	if c.Reading == "" {
+		text = "Adjusted " + pointsText(c.Adjusted) + ". " + text
+	}
 	if adjusters {
 		text += " Adjusted for " + list(c.Adjusters) + "."
 	}
@@ -226,8 +229,8 @@ func (l *layout) notComparable(cs []audit.Comparison) {
 	}
 	t := paper.Table{ID: "table-not-comparable", Title: "Not comparable: " + wording.Of(len(cs), "cell"), Columns: []paper.Column{
 		{Head: "Teeth", W: 32}, {Head: "Cases CD v SS", W: 18, Right: true}, {Head: "Reason"},
-	}, Below: []paper.Run{paper.M("CD clinician-designed, SS software-suggested.")}}
-	last := audit.By{}
+	}}
+	last, remedies := audit.By{}, []string{"CD clinician-designed, SS software-suggested."}
 	for _, c := range cs {
 		head := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
 		if head != last {
@@ -236,12 +239,16 @@ func (l *layout) notComparable(cs []audit.Comparison) {
 		}
 		reason := wording.Sentence(c.Overlap.Reason)
 		for _, w := range c.Warnings {
-			reason += " " + wording.Warning(w)
+			reason += " " + wording.Sentence(w.Text)
+			if s := wording.Sentence(w.Remedy); !slices.Contains(remedies, s) {
+				remedies = append(remedies, s)
+			}
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: wording.Place(c.By, l.set.Notation)}, {Text: versus(arm(c, casebook.ClinicianDesigned).Cases, arm(c, casebook.SoftwareSuggested).Cases)}, {Text: strings.TrimSpace(reason)},
 		}})
 	}
+	t.Below = []paper.Run{paper.M(strings.Join(remedies, " "))}
 	l.d.Space(1)
 	l.d.Table(t)
 }

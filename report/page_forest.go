@@ -137,7 +137,7 @@ func (l *layout) forestTitle() string {
 }
 
 // keyForest is the forest of page one: directions over all styles.
-func (l *layout) keyForest(rest float64) key {
+func (l *layout) keyForest(rest float64) {
 	var panels []chart.ForestPanel
 	var parts []part
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
@@ -157,8 +157,12 @@ func (l *layout) keyForest(rest float64) key {
 		}
 	}
 	if len(panels) == 0 {
-		return key{func() {}, true}
+		return
 	}
 	f := l.forestFigure("key", panels, parts, l.forestTitle(), []paper.Run{paper.M("Initial courses, all styles. Solid line: all that was planned. By style: "), l.d.Ref("forest"), paper.M(".")})
-	return key{func() { l.d.Space(1); f.place() }, f.height()+rest+paper.Baseline <= l.d.Room(f.notes())}
+	if f.height()+rest <= l.d.Room(f.notes()) {
+		f.place()
+		return
+	}
+	l.instead(l.forestTitle(), "forest")
 }

@@ -75,8 +75,7 @@ func (l *layout) definitions() {
 	for _, x := range l.r.Definitions {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: x.Term, Bold: true}, {Text: x.Formula}, {Text: x.Source, Muted: true}}})
 	}
-	l.d.Heading("Definitions", 4*paper.Baseline)
-	l.d.Table(t)
+	l.d.HeadedTable("Definitions", t)
 }
 
 // limitations every retrospective audit of this kind has.
@@ -100,8 +99,7 @@ func (l *layout) settings() {
 	for _, kv := range l.settingRows() {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: kv[0]}, {Text: kv[1]}}})
 	}
-	l.d.Heading("Settings", 4*paper.Baseline)
-	l.d.Table(t)
+	l.d.HeadedTable("Settings", t)
 }
 
 // settingRows words the settings of the audit.

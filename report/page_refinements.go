@@ -58,7 +58,7 @@ func (l *layout) refinementFigure(f audit.Refinements) {
 		}
 		b.Panels = append(b.Panels, p)
 	}
-	l.d.Place(paper.Figure{ID: "refinements", Title: "Refinements a case, by the main style of the initial features", Chart: b.Figure("Bars of cases by number of refinements."), Notes: ids}, false)
+	l.d.Place(paper.Figure{ID: "refinements", Title: fmt.Sprintf("%s of %s needed at least one refinement; by the main style of the initial features", wording.Share(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator), wording.Of(f.Cases, "finished case")), Chart: b.Figure("Bars of cases by number of refinements."), Notes: ids}, false)
 }
 
 func barPanel(title string, n int, bars []audit.Bar, m chart.Marker, few bool) chart.BarPanel {

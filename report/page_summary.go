@@ -27,23 +27,16 @@ func (l *layout) summary() {
 	}
 	d.Space(0.5)
 	d.Para(12, nil,
-		paper.B(wording.Count(r.Scope.Cases)), paper.T(" cases analysed   "), paper.B(wording.Count(r.Scope.Movements)), paper.T(" planned movements   "),
-		paper.B(wording.Count(r.Scope.Teeth)), paper.T(" teeth   "), paper.B(wording.Count(r.Scope.Clinicians)), paper.T(" clinicians"))
+		paper.B(wording.Count(r.Scope.Cases)), paper.T(" cases analysed · "), paper.B(wording.Count(r.Scope.Movements)), paper.T(" planned movements · "),
+		paper.B(wording.Count(r.Scope.Teeth)), paper.T(" teeth · "), paper.B(wording.Count(r.Scope.Clinicians)), paper.T(" clinicians"))
 	l.findings()
 	todo, cautions := l.next(), l.cautions()
-	rest := d.TableHeight(todo) + d.ParaHeight(12, cautions...) + 2*paper.Baseline
-	figure := l.keyFigure(rest)
-	if figure.fits { // the reading order; where page one is too full, the figure comes last
-		figure.place()
-	}
-	d.Space(1)
+	l.keyFigure(d.TableHeight(todo) + d.ParaHeight(12, cautions...) + 1.5*paper.Baseline)
+	d.Space(0.75)
 	d.Table(todo)
 	if len(l.r.Cautions) > 0 {
 		d.Space(0.75)
 		d.Para(12, nil, cautions...)
-	}
-	if !figure.fits {
-		figure.place()
 	}
 }
 
@@ -62,33 +55,36 @@ func (l *layout) findings() {
 	}
 }
 
-// key is the one figure of page one, and whether it leaves room for the rest.
-type key struct {
-	place func()
-	fits  bool
-}
-
-// keyFigure is the one figure that matters most: the highlighted and the
+// keyFigure sets the one figure that matters most: the highlighted and the
 // primary comparisons where there are any to draw, else expression by
-// direction. rest is the height in mm of what follows on the page.
-func (l *layout) keyFigure(rest float64) key {
+// direction. rest is the height in mm of what follows on page one; where the
+// figure would push that over, a reference stands in its place.
+func (l *layout) keyFigure(rest float64) {
 	var rows []audit.Comparison
 	for _, c := range l.r.Comparisons {
 		if c.Verdict != audit.NotComparable && (c.Primary || highlighted(c)) {
 			rows = append(rows, c)
 		}
 	}
+	l.d.Space(0.75)
 	if len(rows) == 0 {
-		return l.keyForest(rest)
+		l.keyForest(rest)
+		return
 	}
 	title := keyTitle(rows)
 	slices.SortStableFunc(rows, func(a, b audit.Comparison) int { return cmp.Compare(rank(a), rank(b)) })
-	for n := min(len(rows), 6); ; n-- {
-		f := l.differenceFigure("key", title, rows[:n], false)
-		if room := l.d.Room(f.notes()) - paper.Baseline; n == 1 || f.height()+rest <= room {
-			return key{func() { l.d.Space(1); f.place() }, f.height()+rest <= room}
+	for n := min(len(rows), 6); n > 0; n-- {
+		if f := l.differenceFigure("key", title, rows[:n], false); f.height()+rest <= l.d.Room(f.notes()) {
+			f.place()
+			return
 		}
 	}
+	l.instead(title, "difference")
+}
+
+// instead refers to a figure there was no room for.
+func (l *layout) instead(title, id string) {
+	l.d.Para(12, nil, paper.T(title+": "), l.d.Ref(id), paper.T("."))
 }
 
 // rank puts the primary comparison first, then those with the smallest
@@ -122,7 +118,7 @@ func keyTitle(rows []audit.Comparison) string {
 // next lists what to consider, with room for owner and date.
 func (l *layout) next() paper.Table {
 	return paper.Table{
-		Columns: []paper.Column{{Head: "What to do next"}, {Head: "Owner", W: 24}, {Head: "By", W: 16}},
+		Columns: []paper.Column{{Head: "What to do next"}, {Head: "Owner", W: 21}, {Head: "By", W: 14}},
 		Rows:    l.actions(), Fill: true,
 	}
 }

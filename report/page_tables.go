@@ -144,11 +144,14 @@ func (l *layout) comparisonTable() {
 		return
 	}
 	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Columns: []paper.Column{
-		{Head: "Teeth", W: 25}, {Head: "Cases CD v SS", W: 16, Right: true}, {Head: "Movements CD v SS", W: 19, Right: true}, {Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 27, Right: true},
+		{Head: "Teeth", W: 25}, {Head: "Cases CD v SS", W: 15, Right: true}, {Head: "Movements CD v SS", W: 19, Right: true}, {Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 29, Right: true},
 		{Head: "P, corr.", W: 12, Right: true}, {Head: "Could see", W: 10, Right: true}, {Head: "More cases", W: 10, Right: true}, {Head: "Verdict"},
-	}, Below: []paper.Run{paper.M("P is corrected for the number of comparisons. Could see: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "), l.d.Ref("difference"), paper.M(".")}}
+	}, Below: []paper.Run{paper.M("CD clinician-designed, SS software-suggested; cells that are not comparable are in section “Did the feature choice matter”. P is corrected for the number of comparisons. Could see: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "), l.d.Ref("difference"), paper.M(".")}}
 	last := audit.By{}
 	for _, c := range l.r.Comparisons {
+		if c.Verdict == audit.NotComparable { // listed with its reason in its own table
+			continue
+		}
 		head := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
 		if head != last {
 			t.Rows = append(t.Rows, groupRow(len(t.Rows) > 0, wording.Movement(head), head.Course))
@@ -161,6 +164,9 @@ func (l *layout) comparisonTable() {
 			{Text: pointsText(c.Adjusted), Bold: highlighted(c)}, {Text: wording.P(c.Adjusted.PAdjusted)},
 			{Text: wording.Whole(c.Detectable)}, {Text: wording.Fixed(c.MoreCases, 0)}, {Text: string(c.Verdict), Bold: highlighted(c), Notes: l.notes(c.Warnings)},
 		}})
+	}
+	if len(t.Rows) == 0 {
+		return
 	}
 	l.d.Space(2)
 	l.d.Table(t)
@@ -185,7 +191,7 @@ func arm(c audit.Comparison, s casebook.Style) audit.Arm {
 // balanceTable sets the covariates of the arms side by side for the cells told in words.
 func (l *layout) balanceTable() {
 	t := paper.Table{ID: "table-balance", Title: "Balance of the highlighted and the primary comparisons, and overlap of their plans", Columns: []paper.Column{
-		{Head: "Covariate", W: 60}, {Head: "Clinician-designed", W: 32, Right: true}, {Head: "Software-suggested", W: 32, Right: true}, {Head: "Standardised difference", W: 40, Right: true},
+		{Head: "Covariate", W: 54}, {Head: "Clinician-designed", W: 34, Right: true}, {Head: "Software-suggested", W: 36, Right: true}, {Head: "Standardised difference", W: 40, Right: true},
 	}, Below: []paper.Run{paper.M("Means or shares; a standardised difference beyond ±0.1 is often taken as imbalance (Austin 2009, Stat Med 28:3083-3107). Overlap: movements inside the central 90 % of the other style's planned amounts.")}}
 	for _, c := range l.r.Comparisons {
 		if len(c.Balance) == 0 || c.Verdict == audit.NotComparable || !highlighted(c) && !c.Primary {

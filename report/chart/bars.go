@@ -25,7 +25,7 @@ const barPlotH = 30.0
 
 // Figure draws the panels.
 func (b Bars) Figure(desc string) *Figure {
-	f := &Figure{Title: b.Title, Desc: desc, W: b.Width, H: 3*RowHeight + barPlotH + 2.4*RowHeight}
+	f := &Figure{Title: b.Title, Desc: desc, W: b.Width, H: 3*RowHeight + barPlotH + 2.8*RowHeight}
 	most := 0.2
 	for _, p := range b.Panels {
 		for _, s := range p.Shares {
@@ -35,7 +35,7 @@ func (b Bars) Figure(desc string) *Figure {
 	t := Ticks(0, most, 4)
 	top := t[len(t)-1]
 	left := 10.0
-	base := 2.6*RowHeight + barPlotH
+	base := 3*RowHeight + barPlotH
 	for _, v := range t {
 		y := base - v/top*barPlotH
 		f.line(left, y, b.Width, y, gridPen)

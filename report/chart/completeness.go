@@ -35,7 +35,7 @@ func (c Completeness) Figure(desc string) *Figure {
 }
 
 func (c Completeness) row(f *Figure, r CompleteRow, x, y, w float64) {
-	const labelW, textW = 34.0, 27.0
+	const labelW, textW = 42.0, 25.0
 	f.text(x, y+3.4, fitText(r.Label, labelW, false), Start, false)
 	bar := Box{x + labelW + 1, y + 1, w - labelW - textW, 2.6}
 	pale, ink := PaleGrey, Grey

@@ -99,7 +99,7 @@ func (d Dental) arch(f *Figure, arch int, name string, y float64) []string {
 		}
 		x += w
 	}
-	return wrapList("Notes for: ", spill, d.Width-dentalLeft)
+	return wrapList("Notes for:", spill, d.Width-dentalLeft)
 }
 
 // tooth draws one cell with its n below and gives back marks that did not fit.
@@ -130,12 +130,14 @@ func wrapList(lead string, items []string, w float64) []string {
 	var out []string
 	line := lead
 	for i, it := range items {
-		if i > 0 {
-			line += "; "
+		if i < len(items)-1 {
+			it += ";"
 		}
-		if line != lead && width(line+it, false) > w {
-			out = append(out, line)
-			line = ""
+		if line != lead && width(line+" "+it, false) > w {
+			out, line = append(out, line), ""
+		}
+		if line != "" {
+			line += " "
 		}
 		line += it
 	}

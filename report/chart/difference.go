@@ -38,7 +38,7 @@ func DifferenceRange(rows []DifferenceRow) (lo, hi float64) {
 			}
 		}
 	}
-	t := Ticks(-most, most, 5)
+	t := Ticks(-most, most, 7)
 	return t[0], t[len(t)-1]
 }
 
@@ -96,11 +96,11 @@ func (f *Figure) legendDifference() {
 
 func (d Difference) row(f *Figure, a axis, r DifferenceRow, y float64) {
 	c, w := Muted, 0.3
-	switch {
-	case r.Pale:
-		c = PaleMark
-	case r.Bold:
+	if r.Bold {
 		c, w = Ink, 0.55
+	}
+	if r.Pale {
+		c = PaleMark
 	}
 	bottom := y + 2*RowHeight + 1.2
 	f.line(a.at(0), y-0.6, a.at(0), bottom-0.6, refPen)
@@ -118,15 +118,26 @@ func (d Difference) row(f *Figure, a axis, r DifferenceRow, y float64) {
 	x := d.Width - diffVerdictW - 3
 	f.ink(x, y+3.4, r.RawText, End, false, Muted)
 	f.text(x, y+RowHeight+3.2, r.AdjText, End, r.Bold)
-	f.text(d.Width-diffVerdictW+1, y+RowHeight+3.2, r.Verdict+r.Marks, Start, r.Bold)
+	f.verdict(d.Width-diffVerdictW+1, y+RowHeight+3.2, r)
 	for i, line := range r.reading(d.Width) {
 		f.text(6, y+2*RowHeight+3.2+float64(i)*RowHeight, line, Start, false)
 	}
 }
 
+// verdict sets the word with its footnote marks behind it, or above it where
+// the column is too narrow for both.
+func (f *Figure) verdict(x, y float64, r DifferenceRow) {
+	if width(r.Verdict+r.Marks, r.Bold) <= diffVerdictW-1 {
+		f.text(x, y, r.Verdict+r.Marks, Start, r.Bold)
+		return
+	}
+	f.text(x, y-RowHeight, r.Marks, Start, false)
+	f.text(x, y, r.Verdict, Start, r.Bold)
+}
+
 func (d Difference) scale(f *Figure, a axis, y float64) {
 	f.line(a.x, y, a.x+a.w, y, axisPen)
-	for _, t := range Ticks(a.lo, a.hi, 5) {
+	for _, t := range Ticks(a.lo, a.hi, 7) {
 		if a.inside(t) {
 			f.line(a.at(t), y, a.at(t), y+0.9, axisPen)
 			f.ink(a.at(t), y+4.2, percentLabel(t), Middle, false, Muted)

@@ -1,6 +1,10 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"strconv"
+	"strings"
+)
 
 // nice gives the "nice" number (1, 2 or 5 times a power of ten) nearest to x:
 // Heckbert, Nice Numbers for Graph Labels, Graphics Gems (Glassner ed., 1990),
@@ -43,3 +47,9 @@ type axis struct {
 func (a axis) at(v float64) float64 { return a.x + (v-a.lo)/(a.hi-a.lo)*a.w }
 
 func (a axis) inside(v float64) bool { return v >= a.lo && v <= a.hi }
+
+// tickLabel writes a tick of a scale in mm or degrees, with a true minus.
+func tickLabel(v float64) string {
+	s := strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
+	return strings.Replace(s, "-", "−", 1)
+}

@@ -68,6 +68,14 @@ type laid struct {
 	notes []int
 }
 
+// HeadedTable sets a table under a head that stays with its first rows.
+func (d *Doc) HeadedTable(title string, t Table) {
+	first := t
+	first.Rows = t.Rows[:min(2, len(t.Rows))]
+	d.Heading(title, d.TableHeight(first))
+	d.Table(t)
+}
+
 // Table sets a table.
 func (d *Doc) Table(t Table) {
 	x, w := t.grid(d.Width())

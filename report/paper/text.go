@@ -2,6 +2,7 @@ package paper
 
 import (
 	"strings"
+	"unicode"
 
 	"shortfall/report/chart"
 	"shortfall/report/typeface"
@@ -42,7 +43,8 @@ func (w word) width(size float64) float64 {
 	return sum
 }
 
-// words cuts runs at plain spaces; a no-break space holds.
+// words cuts runs at plain spaces and after hyphens inside long words; a
+// no-break space holds.
 func words(runs []Run) []word {
 	var out []word
 	space := false
@@ -52,20 +54,49 @@ func words(runs []Run) []word {
 			if i > 0 {
 				space, open = true, false
 			}
-			if piece == "" {
-				continue
+			for k, bit := range hyphenated(piece) {
+				p := r
+				p.Text = bit
+				if open && k == 0 && len(out) > 0 {
+					out[len(out)-1].parts = append(out[len(out)-1].parts, p)
+				} else {
+					out = append(out, word{parts: []Run{p}, space: space})
+				}
+				space, open = false, true
 			}
-			p := r
-			p.Text = piece
-			if open && len(out) > 0 {
-				out[len(out)-1].parts = append(out[len(out)-1].parts, p)
-			} else {
-				out = append(out, word{parts: []Run{p}, space: space})
-			}
-			space, open = false, true
 		}
 	}
 	return out
+}
+
+// hyphenated cuts "clinician-designed" after its hyphen, but neither "95-97"
+// nor "mesial-in".
+func hyphenated(s string) (out []string) {
+	if s == "" {
+		return nil
+	}
+	const least = 4 // letters on either side
+	rs, from, letters := []rune(s), 0, 0
+	for i, r := range rs {
+		if r == '-' && letters >= least && lettersAt(rs[i+1:]) >= least {
+			out, from = append(out, string(rs[from:i+1])), i+1
+		}
+		if unicode.IsLetter(r) {
+			letters++
+		} else {
+			letters = 0
+		}
+	}
+	return append(out, string(rs[from:]))
+}
+
+func lettersAt(rs []rune) int {
+	for i, r := range rs {
+		if !unicode.IsLetter(r) {
+			return i
+		}
+	}
+	return len(rs)
 }
 
 // wrap breaks runs into lines no wider than w mm. A word wider than a line is
