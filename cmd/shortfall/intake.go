@@ -109,6 +109,17 @@ func codeOfFiles(files []fileReport) int {
 	return code
 }
 
+// refuse prints why the one file of a verb was not read and ends the verb.
+func (a *app) refuse(path string, err error) error {
+	problems := ingest.Problems(err)
+	if len(problems) == 0 {
+		return unreadable(fmt.Errorf("%s: %w", path, err))
+	}
+	f := fileReport{path: path, unread: err, Report: feedback.NewReport(filepath.Base(path), nil, problems)}
+	a.printUnread(f)
+	return reported(codeOfFiles([]fileReport{f}))
+}
+
 // printFiles writes what was read; files that could not be read go to stderr.
 func (a *app) printFiles(files []fileReport, keeping bool) {
 	for _, f := range files {

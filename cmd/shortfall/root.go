@@ -102,7 +102,7 @@ func (a *app) begun(verb func(*cobra.Command, []string) error) func(*cobra.Comma
 
 func (a *app) verbs() []*cobra.Command {
 	return []*cobra.Command{
-		a.templateCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
+		a.templateCommand(), a.mapCommand(), a.pseudonymiseCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
 		a.recordsCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
 	}
 }

@@ -1,0 +1,114 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/pseudonym"
+)
+
+// copyRun is one run of the pseudonymise verb.
+type copyRun struct {
+	*app
+	src, dst, key, mapFile string
+	options                pseudonym.Options
+}
+
+func (a *app) pseudonymiseCommand() *cobra.Command {
+	r := &copyRun{app: a}
+	cmd := &cobra.Command{
+		Use:   "pseudonymise SPREADSHEET -o COPY.xlsx --key FILE",
+		Short: "Make an anonymised copy of a spreadsheet on this machine",
+		Long: `pseudonymise writes a copy in which case numbers are keyed pseudonyms and dates
+are months, and which holds nothing that the audit does not read: no names, no
+comments, no document properties. The same key gives a case the same pseudonym
+each time. The key file is made where there is none, readable by you alone; keep
+it, keep it secret, and keep it away from the copy.
+
+Pseudonymised records are still personal data where the key exists. Local
+data-protection rules decide who may have them.`,
+		Example: "  shortfall pseudonymise january.csv -o copy.xlsx --key clinic.key",
+		Args:    oneArgument("a spreadsheet"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r.src = args[0]
+			return r.run(cmd.Context())
+		},
+	}
+	f := cmd.Flags()
+	f.StringVarP(&r.dst, "output", "o", "", "the copy to write, an .xlsx `FILE` that does not exist yet")
+	f.StringVar(&r.key, "key", "", "key `FILE` of the practice")
+	f.StringVar(&r.options.CaseHeader, "case", "", "`HEADER` of the column that tells the cases apart, where it is not recognised")
+	f.StringVar(&r.mapFile, "map", "", "read the file as this mapping `FILE` says")
+	return cmd
+}
+
+func (r *copyRun) run(ctx context.Context) error {
+	switch {
+	case r.dst == "":
+		return usage("needs the name of the copy: -o COPY.xlsx")
+	case r.key == "":
+		return usage("needs a key file: --key FILE (it is made where there is none)")
+	case filepath.Clean(r.key) == filepath.Clean(r.dst):
+		return usage("-o and --key name the same file")
+	}
+	if err := checkOutputs([]output{{flag: "-o", path: r.dst}}, []string{r.src, r.key}, false); err != nil {
+		return err
+	}
+	var err error
+	if r.options.Mapping, err = loadMapping(r.mapFile); err != nil {
+		return err
+	}
+	key, made, err := pseudonym.LoadKey(r.key)
+	if err != nil {
+		return unreadable(err)
+	}
+	p := r.progress()
+	defer p.end()
+	p.at("copying %s", r.src)
+	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, r.options)
+	p.end()
+	if err != nil {
+		if made { // nothing was made with it
+			os.Remove(r.key)
+		}
+		return r.refuse(r.src, err)
+	}
+	r.print(sum, made)
+	return nil
+}
+
+// print says what is in the copy and what is not, without any value.
+func (r *copyRun) print(s pseudonym.Summary, made bool) {
+	if r.quiet {
+		return
+	}
+	w := r.summary
+	fmt.Fprintf(w, "%s: %s of %s on %s\n", r.dst, plural(s.Rows, "row"), plural(s.Cases, "case"), plural(s.Sheets, "sheet"))
+	if s.Recoded > 0 {
+		fmt.Fprintf(w, "  %s of clinicians or practices looked like a name and got a pseudonym\n", plural(s.Recoded, "code"))
+	}
+	for _, d := range s.Dropped {
+		where := "sheet " + d.Sheet
+		if d.Place != "" {
+			where += ", " + d.Place
+		}
+		fmt.Fprintf(w, "  left out: %s: %s\n", where, d.Why)
+	}
+	written := []string{r.dst}
+	if made {
+		written = append(written, r.key+" (the key; keep it secret)")
+	}
+	r.printWritten(written)
+}
+
+// loadMapping reads a mapping file; nil where none is named.
+func loadMapping(path string) (*mapping.File, error) {
+	r := reading{mapFile: path}
+	err := r.prepare()
+	return r.Mapping, err
+}
