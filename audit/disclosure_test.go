@@ -137,9 +137,86 @@ func TestNoWithheldCellIsRecoverable(t *testing.T) {
 			_, left := groupOf(c.By).rest(vector(c.By))
 			assert.Greater(t, left, 1e-6, "seed %d: %+v can be worked out", seed, c.By)
 		}
+		// Movements without a recorded style have no cell of their own, but
+		// a margin less its styles would be one.
+		for _, by := range unrecordedCells(ds) {
+			if by.cases >= 5 {
+				continue
+			}
+			v := make([]float64, len(index))
+			for p, i := range index {
+				if p.style == casebook.NoStyle && inCell(by.By, p) {
+					v[i] = 1
+				}
+			}
+			_, left := groupOf(by.By).rest(v)
+			assert.Greater(t, left, 1e-6, "seed %d: unrecorded styles in %+v can be worked out", seed, by.By)
+		}
 	}
 	assert.Greater(t, withheld, 100)
 	assert.Greater(t, secondary, 10)
+}
+
+type unrecordedCell struct {
+	audit.By
+	cases int
+}
+
+// unrecordedCells counts the cases of movements without a style, tooth by
+// tooth and over all teeth of an axis and course.
+func unrecordedCells(ds *casebook.Dataset) []unrecordedCell {
+	cases := map[audit.By]map[string]bool{}
+	for _, m := range ds.Movements {
+		p := partOf(m)
+		if m.Style != casebook.NoStyle || !counts(m) {
+			continue
+		}
+		for _, by := range []audit.By{
+			{Axis: m.Axis, Course: p.course}, {Axis: m.Axis, Course: p.course, Tooth: m.Tooth},
+			{Axis: m.Axis, Course: p.course, ToothClass: m.Tooth.Class()}, {Axis: m.Axis, Course: p.course, Direction: p.direction},
+		} {
+			if cases[by] == nil {
+				cases[by] = map[string]bool{}
+			}
+			cases[by][m.CaseID] = true
+		}
+	}
+	var out []unrecordedCell
+	for by, ids := range cases {
+		out = append(out, unrecordedCell{by, len(ids)})
+	}
+	return out
+}
+
+// TestMeanAndBars: with the mean, the number of cases and all bars but two,
+// both of these could be solved for; here the last bar holds one case.
+func TestMeanAndBars(t *testing.T) {
+	for _, n := range []map[int]int{{0: 8, 1: 7, 2: 6, 3: 1}, {0: 2, 1: 9, 2: 9, 3: 9}, {0: 9, 1: 3, 2: 9, 3: 9}} {
+		r := mustRun(t, casesWithRefinements(n, casebook.ClinicianDesigned), func(s *audit.Settings) { s.Shared = true }).Refinements
+		known := &basis{}
+		known.add([]float64{1, 1, 1, 1}) // the number of cases
+		if r.Mean.Value.OK() {
+			known.add([]float64{0, 1, 2, 3})
+		}
+		if r.AtLeastOne.Value.OK() {
+			known.add([]float64{0, 1, 1, 1})
+		}
+		for k, b := range r.Distribution[:4] {
+			if !b.Suppressed {
+				v := make([]float64, 4)
+				v[k] = 1
+				known.add(v)
+			}
+		}
+		for k := range 4 {
+			if n[k] < 5 {
+				v := make([]float64, 4)
+				v[k] = 1
+				_, left := known.rest(v)
+				assert.Greater(t, left, 1e-6, "%v: bar %d can be worked out", n, k)
+			}
+		}
+	}
 }
 
 // counts reports whether a movement enters a ratio under the default settings.

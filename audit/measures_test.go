@@ -40,6 +40,9 @@ func TestToyAgainstR(t *testing.T) {
 	assert.InDelta(t, 0.622222222222, float64(c.Estimate), 1e-10)
 	assert.InDelta(t, 0.0885255231178, float64(c.SE), 1e-10)
 	assert.InDelta(t, 2.92315859845, float64(c.DF), 1e-8)
+	// With every movement taken as independent the error is 0.0525996118:
+	// sqrt(11/10 sum (A - R P)^2) / 27.
+	assert.InDelta(t, 0.0885255231178*0.0885255231178/(0.0525996118*0.0525996118), float64(c.DesignEffect), 1e-6)
 	assert.InDelta(t, 0.336258182454, float64(c.Low), 1e-8)
 	assert.InDelta(t, 0.90818626199, float64(c.High), 1e-8)
 	assert.InDelta(t, -0.927272727273, float64(c.MeanDifference.Value), 1e-10)
@@ -89,19 +92,19 @@ func TestSixStories(t *testing.T) {
 // sign; the axis margin adds both directions.
 func TestAlongThePlan(t *testing.T) {
 	ds := logged(
-		move("a", 11, casebook.Vertical, -2, -1, casebook.NoStyle), // intrusion, half
-		move("b", 11, casebook.Vertical, -2, 1, casebook.NoStyle),  // the wrong way
-		move("c", 11, casebook.Vertical, 1, 1.5, casebook.NoStyle)) // extrusion, overshoot
+		move("a", 11, casebook.Vertical, -2, -1, casebook.NoStyle),  // intrusion, half
+		move("b", 11, casebook.Vertical, -2, 0.5, casebook.NoStyle), // the wrong way
+		move("c", 11, casebook.Vertical, 1, 1.5, casebook.NoStyle))  // extrusion, overshoot
 	r := mustRun(t, ds, nil)
 	in := cellOf(t, r, audit.By{Axis: casebook.Vertical, Direction: casebook.Intrusion, Course: audit.Initial})
-	assert.InDelta(t, 0, float64(in.Estimate), 1e-12)
-	assert.InDelta(t, 2, float64(in.MeanShortfall), 1e-12)
+	assert.InDelta(t, 0.125, float64(in.Estimate), 1e-12)
+	assert.InDelta(t, 1.75, float64(in.MeanShortfall), 1e-12)
 	out := cellOf(t, r, audit.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, Course: audit.Initial})
 	assert.InDelta(t, 1.5, float64(out.Estimate), 1e-12)
 	assert.InDelta(t, -0.5, float64(out.MeanShortfall), 1e-12)
 	both := cellOf(t, r, audit.By{Axis: casebook.Vertical, Course: audit.Initial})
-	assert.InDelta(t, 1.5/5, float64(both.Estimate), 1e-12)
-	assert.Equal(t, 2, both.OutsideTolerance.Numerator) // shortfalls 1, 3, -0.5: tolerance itself is inside
+	assert.InDelta(t, 2.0/5, float64(both.Estimate), 1e-12)
+	assert.Equal(t, 2, both.OutsideTolerance.Numerator) // shortfalls 1, 2.5, -0.5: tolerance itself is inside
 }
 
 // styleData reads testdata/style.csv: premolar rotations of 30 cases.
@@ -181,4 +184,17 @@ func TestUncertainDenominator(t *testing.T) {
 	assert.InDelta(t, 1.19596, float64(c.Low), 5e-6)
 	assert.InDelta(t, 2.46138, float64(c.High), 5e-6)
 	assert.Contains(t, c.Method, "Fieller")
+}
+
+// TestPooledTeethAgainstR: testdata/style.R, R 4.2.2, lme4 1.1-31:
+// coef(lmer(y ~ 1 + (1 | tooth), weights = planned)).
+func TestPooledTeethAgainstR(t *testing.T) {
+	r := mustRun(t, styleData(t), nil)
+	for tooth, want := range map[casebook.Tooth]float64{
+		14: 0.408272448049, 15: 0.413865618611, 24: 0.417871034807, 25: 0.406350371438,
+		34: 0.411647535458, 35: 0.406636726531, 44: 0.410746775955, 45: 0.403792535211,
+	} {
+		c := cellOf(t, r, audit.By{Axis: casebook.Rotation, Tooth: tooth, Course: audit.Initial})
+		assert.InDelta(t, want, float64(c.Pooled), 1e-5, "%v", tooth)
+	}
 }

@@ -3,6 +3,7 @@ package audit_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -59,7 +60,15 @@ func TestNotComparable(t *testing.T) {
 	assert.False(t, few.Adjusted.P.OK())
 	assert.False(t, few.Adjusted.PAdjusted.OK())
 
+	// Ten of the one and nine of the other are too few as well.
+	ds := twoArms(10, 1, likePlans, [2]float64{0.2, 0.9})
+	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.CaseID == "1-003" })
+	assert.Equal(t, audit.NotComparable, comparisonOf(t, mustRun(t, ds, nil), premolars).Verdict)
+
 	apart := func(arm int, rng *rand.Rand) float64 { return 5 + 20*float64(arm) + 4*rng.Float64() }
+	ds = twoArms(10, 1, likePlans, [2]float64{0.2, 0.9})
+	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.CaseID == "0-003" })
+	assert.Equal(t, audit.NotComparable, comparisonOf(t, mustRun(t, ds, nil), premolars).Verdict)
 	disjoint := comparisonOf(t, mustRun(t, twoArms(20, 1, apart, [2]float64{0.2, 0.9}), nil), premolars)
 	assert.Equal(t, audit.NotComparable, disjoint.Verdict)
 	assert.True(t, hasWarning(disjoint.Warnings, "no-overlap"))
@@ -67,7 +76,7 @@ func TestNotComparable(t *testing.T) {
 	assert.Contains(t, disjoint.Overlap.Reason, "hardly overlap")
 
 	// One clinician designs every feature, the other accepts every suggestion.
-	ds := twoArms(20, 1, likePlans, [2]float64{0.4, 0.7})
+	ds = twoArms(20, 1, likePlans, [2]float64{0.4, 0.7})
 	for i := range ds.Cases {
 		ds.Cases[i].Clinician = "K" + ds.Cases[i].ID[:1]
 	}

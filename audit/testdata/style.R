@@ -36,3 +36,8 @@ for (k in 0:1) print(weighted.mean(predict(f, transform(d, clin = k)), d$planned
 print(c(n_s = length(unique(d$case[d$clin == 0])), n_c = length(unique(d$case[d$clin == 1]))))
 m1 <- d$planned[d$clin == 1]; m0 <- d$planned[d$clin == 0]
 print((mean(m1) - mean(m0)) / sqrt((var(m1) + var(m0)) / 2))
+
+# Pooled expression of each tooth: lme4 1.1-31, REML.
+suppressMessages(library(lme4))
+m <- lmer(y ~ 1 + (1 | tooth), weights = planned, data = d)
+print(coef(m)$tooth); print(VarCorr(m), comp = "Variance")
