@@ -69,7 +69,7 @@ type CountFit struct {
 // family's variance as the working covariance (McCaffrey & Bell 2006,
 // Statistics in Medicine 25:4081-4098). An error is a mistake of the caller.
 func FitCount(m CountModel, family CountFamily, v Variance) (*CountFit, error) {
-	if err := checkCounts(m); err != nil {
+	if err := checkCountModel(m); err != nil {
 		return nil, err
 	}
 	if v < CR0 || v > CR3 {
@@ -98,7 +98,7 @@ func FitCount(m CountModel, family CountFamily, v Variance) (*CountFit, error) {
 	return f, nil
 }
 
-func checkCounts(m CountModel) error {
+func checkCountModel(m CountModel) error {
 	if err := checkDesign(m.Names, m.X, m.Y, m.Cluster); err != nil {
 		return err
 	}

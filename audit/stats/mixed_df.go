@@ -76,7 +76,7 @@ func (f *MixedFit) start(c []float64, level float64) (e Estimate, l []float64, o
 func (f *MixedFit) satterthwaite(l []float64, v float64) float64 {
 	d, s := f.derivs(), f.s
 	grad, hess, _ := d.criterion(s)
-	jac, curve := s.chart(f.at)
+	jac, curve := s.chart(ratioFactor(s.r, f.at.d, f.at.sigma2), f.at.sigma2)
 	k := d.k
 	dv := make([]float64, k) // of v in the linear parameters: l'Phi P_i Phi l
 	phiL := make([]float64, s.o.p)
@@ -84,18 +84,11 @@ func (f *MixedFit) satterthwaite(l []float64, v float64) float64 {
 	for i := range k {
 		dv[i] = quadraticBlock(s.o.p, d.p[i], phiL)
 	}
-	h, g := make([]float64, k*k), make([]float64, k)
+	_, h := intoChart(grad, hess, jac, curve)
+	g := make([]float64, k)
 	for a := range k {
 		for i := range k {
 			g[a] += dv[i] * jac[i*k+a]
-		}
-		for b := range k {
-			for i := range k {
-				h[a*k+b] += grad[i] * curve[i][a*k+b]
-				for j := range k {
-					h[a*k+b] += jac[i*k+a] * hess[i*k+j] * jac[j*k+b]
-				}
-			}
 		}
 	}
 	return 2 * v * v / (2 * pseudoQuadratic(k, h, g))
@@ -111,9 +104,8 @@ func quadraticBlock(p int, m, x []float64) (t float64) {
 
 // chart gives the first and second derivatives of the linear parameters (s2,
 // then d = s2 LL') in the elements of L and the residual standard deviation.
-func (s *mixedSums) chart(pt mixedPoint) (jac []float64, curve [][]float64) {
-	sd := math.Sqrt(pt.sigma2)
-	l := ratioFactor(s.r, pt.d, pt.sigma2)
+func (s *mixedSums) chart(l []float64, sigma2 float64) (jac []float64, curve [][]float64) {
+	sd := math.Sqrt(sigma2)
 	k := len(l) + 1
 	last := k - 1
 	jac, curve = make([]float64, k*k), make([][]float64, k)
@@ -128,11 +120,11 @@ func (s *mixedSums) chart(pt mixedPoint) (jac []float64, curve [][]float64) {
 		for _, ab := range pairs {
 			a, b := ab[0], ab[1]
 			ratio += l[a] * l[b]
-			jac[(i+1)*k+a] += pt.sigma2 * l[b]
-			jac[(i+1)*k+b] += pt.sigma2 * l[a]
-			set(i+1, a, b, pt.sigma2)
+			jac[(i+1)*k+a] += sigma2 * l[b]
+			jac[(i+1)*k+b] += sigma2 * l[a]
+			set(i+1, a, b, sigma2)
 			if a == b {
-				set(i+1, a, a, 2*pt.sigma2)
+				set(i+1, a, a, 2*sigma2)
 			}
 		}
 		for _, a := range []int{0, 1, 2} {

@@ -1,10 +1,6 @@
 package stats
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/optimize"
-)
+import "math"
 
 // at gives the criterion at a covariance of the random effects and a residual
 // variance.
@@ -20,10 +16,11 @@ func (s *mixedSums) at(d []float64, sigma2 float64) (mixedPoint, bool) {
 
 // search finds the maximum and sets point and status of the fit.
 func (s *mixedSums) search(f *MixedFit) {
-	l, boundary := s.searchIntercept()
+	find := s.searchIntercept
 	if s.r == 2 {
-		l, boundary = s.searchSlope()
+		find = s.searchSlope
 	}
+	l, boundary := find()
 	pt, ok := s.profiled(l)
 	f.at = pt
 	switch {
@@ -80,129 +77,33 @@ func (s *mixedSums) unitRatio(k int) float64 {
 	return float64(s.m) / sum
 }
 
-// minimise finds the minimum of f between lo and hi by golden sections and
-// parabolas (Brent 1973, Algorithms for Minimization without Derivatives,
-// chapter 5), to tol relative to 1 + |x|.
-func minimise(f func(float64) float64, lo, hi, tol float64) (x, fx float64) {
-	const golden = 0.3819660112501051
-	x = lo + golden*(hi-lo)
-	fx = f(x)
-	w, v, fw, fv := x, x, fx, fx // second best and the best before that
-	var step, before float64
-	for range 100 {
-		mid, eps := (lo+hi)/2, tol*(1+math.Abs(x))
-		if math.Abs(x-mid) <= 2*eps-(hi-lo)/2 {
-			break
-		}
-		next, ok := parabola(x, w, v, fx, fw, fv)
-		if ok && math.Abs(next-x) < math.Abs(before)/2 && next > lo && next < hi {
-			before, step = step, next-x
-			if next-lo < 2*eps || hi-next < 2*eps {
-				step = math.Copysign(eps, mid-x)
-			}
-		} else {
-			if before = hi - x; x >= mid {
-				before = lo - x
-			}
-			step = golden * before
-		}
-		if math.Abs(step) < eps {
-			step = math.Copysign(eps, step)
-		}
-		u := x + step
-		fu := f(u)
-		if fu <= fx {
-			if u >= x {
-				lo = x
-			} else {
-				hi = x
-			}
-			v, fv, w, fw, x, fx = w, fw, x, fx, u, fu
-			continue
-		}
-		if u < x {
-			lo = u
-		} else {
-			hi = u
-		}
-		switch {
-		case fu <= fw || w == x:
-			v, fv, w, fw = w, fw, u, fu
-		case fu <= fv || v == x || v == w:
-			v, fv = u, fu
-		}
-	}
-	return x, fx
-}
-
-// parabola gives the turning point of the parabola through three points; false
-// where they lie on a line.
-func parabola(x, w, v, fx, fw, fv float64) (float64, bool) {
-	a := (x - w) * (fx - fv)
-	b := (x - v) * (fx - fw)
-	p := (x-v)*b - (x-w)*a
-	q := 2 * (b - a)
-	if q == 0 || math.IsNaN(p/q) {
-		return 0, false
-	}
-	return x - p/q, true
-}
-
-// searchSlope searches the three elements of the lower factor with the simplex
-// method of Nelder & Mead (1965, Computer Journal 7:308-313), restarted until
-// it finds nothing better.
+// searchSlope climbs by Newton steps (searchFactor) and, where those do not
+// settle, by the simplex method of Nelder & Mead (1965, Computer Journal
+// 7:308-313). A diagonal element that ends at nought is held there.
 func (s *mixedSums) searchSlope() (l []float64, boundary bool) {
 	a, c := math.Sqrt(s.unitRatio(0)), math.Sqrt(s.unitRatio(1))
 	deviance := func(x []float64) float64 {
-		pt, _ := s.profiled([]float64{a * x[0], c * x[1], c * x[2]})
+		pt, _ := s.profiled(x)
 		return pt.deviance
 	}
-	x, best := simplex(deviance, []float64{1, 0, 1})
-	if y, d := simplex(deviance, []float64{0.3, 0, 0.1}); d < best {
-		x, best = y, d
+	l, best, ok := s.searchFactor([]float64{a, 0, c})
+	if !ok {
+		var x []float64
+		x, best = simplex(func(x []float64) float64 { return deviance([]float64{a * x[0], c * x[1], c * x[2]}) }, []float64{1, 0, 1})
+		l = []float64{a * x[0], c * x[1], c * x[2]}
 	}
-	for k := range x { // a diagonal element at nought: hold it there
-		if k == 1 {
-			continue
-		}
-		held := append([]float64(nil), x...)
-		held[k] = 0
-		y, d := simplex(func(v []float64) float64 {
-			w := append([]float64(nil), v...)
-			w[k] = 0
-			return deviance(w)
-		}, held)
-		if y[k] = 0; d <= best+1e-8*(1+math.Abs(best)) {
-			x, best, boundary = y, math.Min(d, best), true
-		}
-	}
-	l = []float64{a * x[0], c * x[1], c * x[2]}
 	if l[0] < 0 { // the sign of a column of L is free
 		l[0], l[1] = -l[0], -l[1]
 	}
 	l[2] = math.Abs(l[2])
-	return l, boundary
-}
-
-// simplex minimises f from x, restarting until the gain is lost in rounding.
-func simplex(f func([]float64) float64, x []float64) ([]float64, float64) {
-	best := f(x)
-	for range 6 {
-		r, err := optimize.Minimize(optimize.Problem{Func: f}, x, &optimize.Settings{
-			Converger: &optimize.FunctionConverge{Absolute: 1e-9, Iterations: 30}, FuncEvaluations: 600,
-		}, &optimize.NelderMead{})
-		if r == nil || (err != nil && math.IsNaN(r.F)) {
-			return x, best
-		}
-		gain := best - r.F
-		if r.F <= best {
-			x, best = r.X, r.F
-		}
-		if gain < 1e-8 {
-			break
+	for k, unit := range map[int]float64{0: a, 2: c} {
+		held := append([]float64(nil), l...)
+		held[k] = 0
+		if l[k] < 0.01*unit && deviance(held) <= best+1e-8*(1+math.Abs(best)) {
+			l, boundary = held, true
 		}
 	}
-	return x, best
+	return l, boundary
 }
 
 // polish takes Newton steps with the exact second derivatives from near the
@@ -243,68 +144,4 @@ func (s *mixedSums) moved(from mixedPoint, step []float64) (mixedPoint, bool) {
 		return from, false
 	}
 	return s.at(d, sigma2)
-}
-
-// criterion gives gradient and second derivatives of -2 log likelihood in the
-// parameters, and the expected second derivatives (Searle, Casella &
-// McCulloch 1992, Variance Components, 6.6 and 6.3).
-func (d mixedDerivatives) criterion(s *mixedSums) (grad, observed, expected []float64) {
-	k, u := d.k, s.o.p+1
-	p := s.o.p
-	grad, observed, expected = make([]float64, k), make([]float64, k*k), make([]float64, k*k)
-	phiP := make([][]float64, k) // Phi P_i
-	pa := make([][]float64, k)   // P_i a
-	for i := range k {
-		phiP[i] = timesBlock(p, u, d.cov, d.p[i])
-		pa[i] = make([]float64, u)
-		symVec(d.p[i], d.a, pa[i])
-		grad[i] = d.trace[i] - dot(pa[i], d.a)
-		if s.like == REML {
-			for j := range p {
-				grad[i] -= phiP[i][j*p+j]
-			}
-		}
-	}
-	qa, v := make([]float64, u), make([]float64, p)
-	for i := range k {
-		for j := range k {
-			tr := d.trace2[i*k+j]
-			if s.like == REML {
-				tr += traceProduct(p, phiP[i], phiP[j]) - 2*d.phiTrace(p, u, d.q[i*k+j])
-			}
-			symVec(d.q[i*k+j], d.a, qa)
-			symVec(d.cov, pa[j][:p], v)
-			observed[i*k+j] = -tr + 2*(dot(qa, d.a)-dot(v, pa[i][:p]))
-			expected[i*k+j] = tr
-		}
-	}
-	return grad, observed, expected
-}
-
-// timesBlock is a times the leading p x p block of b (u x u).
-func timesBlock(p, u int, a, b []float64) []float64 {
-	out := make([]float64, p*p)
-	for i := range p {
-		for k := range p {
-			axpy(a[i*p+k], b[k*u:k*u+p], out[i*p:(i+1)*p])
-		}
-	}
-	return out
-}
-
-func traceProduct(p int, a, b []float64) (t float64) {
-	for i := range p {
-		for j := range p {
-			t += a[i*p+j] * b[j*p+i]
-		}
-	}
-	return t
-}
-
-// phiTrace is tr Phi Q.
-func (d mixedDerivatives) phiTrace(p, u int, q []float64) (t float64) {
-	for i := range p {
-		t += dot(d.cov[i*p:(i+1)*p], q[i*u:i*u+p])
-	}
-	return t
 }
