@@ -30,7 +30,7 @@ func Distance(a, b string) int {
 func Nearest(s string, candidates []string) string {
 	best, out := 3, ""
 	for _, c := range candidates {
-		if n := Distance(Key(s), Key(c)); n < best && n*2 < len(c) {
+		if n := Distance(Key(s), Key(c)); Key(s) != "" && n < best && n*2 < len(c) {
 			best, out = n, c
 		}
 	}

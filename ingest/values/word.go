@@ -142,6 +142,9 @@ func ParseCount(s string) (int, error) {
 
 // ParseCourse reads 1, "initial", "R1", "refinement 2", "course 3".
 func ParseCourse(s string) (int, error) {
+	if strings.HasPrefix(tidy(s), "-") {
+		return 0, fail(rules.CourseUnknown, "the cell is no course number")
+	}
 	t := strings.TrimSuffix(Key(s), " 0")
 	switch t {
 	case "initial", "init", "initial course", "first course", "first":

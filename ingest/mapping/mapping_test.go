@@ -1,0 +1,151 @@
+package mapping
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+)
+
+const whole = `version = 1
+[file]
+notation = "palmer"
+decimal = ","
+dates = "day first"
+amounts = "sizes"
+achieved = "residual"
+[missing]
+codes = ["999", "-"]
+[positive]
+vertical = "intrusion"
+[words.style]
+"mine" = "clinician-designed"
+[[sheet]]
+name = "Data"
+kind = "movement"
+header = 3
+header_rows = 2
+[sheet.columns]
+"Zahn" = "tooth"
+"(D)" = "ignore"
+[sheet.constants]
+course = "initial"
+[[sheet.movement]]
+axis = "rotation"
+planned = "rot P"
+achieved = "rot A"
+[[waiver]]
+rule = "amount-unlikely"
+reason = "checked"
+`
+
+func TestWholeMapping(t *testing.T) {
+	f, err := Parse("m.toml", []byte(whole))
+	require.NoError(t, err)
+	assert.Equal(t, "palmer", f.File.Notation)
+	s := f.Sheet("Data")
+	require.NotNil(t, s)
+	assert.Nil(t, f.Sheet("Other"))
+	assert.Equal(t, casebook.MovementKind, s.KindOf())
+	fld, ignore, ok := s.Field("Zahn", "A")
+	assert.Equal(t, "tooth", fld.String())
+	assert.True(t, ok)
+	assert.False(t, ignore)
+	_, ignore, ok = s.Field("whatever", "D")
+	assert.True(t, ok && ignore)
+	d, declared, err := f.PositiveOf(casebook.Vertical)
+	require.NoError(t, err)
+	assert.True(t, declared)
+	assert.Equal(t, casebook.Intrusion, d)
+}
+
+// Each fault is named with its line or place and the nearest word that is known.
+func TestFaultsAreNamed(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                                       "version",
+		"version = 2":                            "version = 1",
+		"version = 1\n[file]\nnotaton = \"fdi\"": `line 3: unknown key "file.notaton"; did you mean "notation"?`,
+		"version = 1\nfoo = 1":                   "expected one of version, file, missing",
+		"version = 1\n[file]\nnotation = \"fid\"":                                `did you mean "fdi"?`,
+		"version = 1\n[file]\ndecimal = \";\"":                                   "expected one of ., ,",
+		"version = 1\n[[sheet]]\nname = \"a\"\n[sheet.columns]\nx = \"toth\"":    `did you mean "tooth"?`,
+		"version = 1\n[[sheet]]\nname = \"a\"\n[sheet.constants]\ncours = \"1\"": `did you mean "course"?`,
+		"version = 1\n[[sheet]]\nname = \"a\"\nkind = \"movment\"":               `did you mean "movement"?`,
+		"version = 1\n[[sheet]]\nkind = \"movement\"":                            "has no name",
+		"version = 1\n[words.style]\nx = \"clinician designd\"":                  `did you mean "clinician-designed"?`,
+		"version = 1\n[words.stile]\nx = \"none\"":                               `did you mean "style"?`,
+		"version = 1\n[positive]\nvertical = \"shift buccal\"":                   "positive",
+		"version = 1\n[[waiver]]\nrule = \"amount-unlikly\"\nreason = \"x\"":     `did you mean "amount-unlikely"?`,
+		"version = 1\n[[waiver]]\nrule = \"amount-unlikely\"":                    "has no reason",
+		"version = 1\n[file\n":                                                   "line 2",
+		"version = \"1\"":                                                        "line 1",
+	} {
+		_, err := Parse("m.toml", []byte(text))
+		if assert.Error(t, err, text) {
+			assert.ErrorContains(t, err, want, text)
+			assert.ErrorContains(t, err, "m.toml: ")
+		}
+	}
+}
+
+func TestAllFaultsAtOnce(t *testing.T) {
+	_, err := Parse("m.toml", []byte("version = 1\na = 1\nb = 2\n[file]\nc = 3"))
+	bad, ok := err.(*Invalid)
+	require.True(t, ok)
+	assert.Len(t, bad.Faults, 3)
+}
+
+func TestLoad(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "m.toml")
+	_, err := Load(path)
+	assert.ErrorIs(t, err, os.ErrNotExist)
+	require.NoError(t, os.WriteFile(path, []byte(whole), 0o600))
+	_, err = Load(path)
+	assert.NoError(t, err)
+}
+
+// A proposal is valid whatever the file is called and whatever its headers hold.
+func TestProposalIsAlwaysValid(t *testing.T) {
+	p := Proposal{
+		FileName: "a\n\"b\\.xlsx", Notation: "fdi", Decimal: ",",
+		Sheets: []SheetProposal{
+			{Name: "x\"]\n[file]", Kind: "movement", Header: 1, HeaderRows: 2, Case: "sheet name", Missing: []string{"axis\nfoo = 1"}, Columns: []ColumnProposal{
+				{Header: "a\tb\u007f\x00", Letter: "A", Field: "tooth", Hint: "line\nbreak"}, {Header: "ü\"", Letter: "B", Field: "ignore"},
+			}, Movements: []Pair{{Planned: "p\\", Achieved: "a", Axis: "rotation"}}},
+			{Name: "notes", Skip: true},
+		},
+	}
+	f, err := Parse("m.toml", p.Text())
+	require.NoError(t, err, string(p.Text()))
+	require.Len(t, f.Sheets, 2)
+	assert.Equal(t, "x\"]\n[file]", f.Sheets[0].Name)
+	assert.Equal(t, "tooth", f.Sheets[0].Columns["a\tb\u007f\x00"])
+}
+
+// FuzzMapping: any text is a mapping or a list of faults, never a panic.
+func FuzzMapping(f *testing.F) {
+	f.Add([]byte(whole))
+	f.Add([]byte("version = 1\n[file]\nnotaton = \"fdi\""))
+	f.Add([]byte("version = 1\n[[sheet]]\nname = \"*\"\nskip = true"))
+	f.Add([]byte("[[sheet.movement]]\n"))
+	f.Add([]byte("\x00[a"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		m, err := Parse("m.toml", data)
+		if err != nil {
+			bad, ok := err.(*Invalid)
+			assert.True(t, ok)
+			assert.NotEmpty(t, bad.Faults)
+			return
+		}
+		assert.Equal(t, Version, m.Version)
+		m.Sheet("x").KindOf()
+		for _, a := range casebook.Axes() {
+			_, _, err := m.PositiveOf(a)
+			assert.NoError(t, err)
+		}
+	})
+}

@@ -1,0 +1,257 @@
+package sheet
+
+import (
+	"archive/zip"
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+)
+
+func files(t testing.TB) []string {
+	t.Helper()
+	out, err := filepath.Glob(filepath.Join("..", "testdata", "files", "*.xlsx"))
+	require.NoError(t, err)
+	require.NotEmpty(t, out)
+	return out
+}
+
+// Every workbook that is read gives cell for cell what excelize's full parse
+// gives: two readers that share no code for the cells.
+func TestCellsAgreeWithExcelize(t *testing.T) {
+	read, cells := 0, 0
+	for _, path := range files(t) {
+		b, err := Open(path, Limits{})
+		// excelize puts cells that are stored out of order into other columns
+		// (seen with v2.11.1); the fixture test has their right places.
+		if err != nil || strings.HasSuffix(path, "xml-cells-shuffled.xlsx") {
+			continue
+		}
+		f, err := excelize.OpenFile(path, excelize.Options{RawCellValue: true})
+		require.NoError(t, err)
+		read++
+		for _, s := range b.Sheets {
+			_, err := f.GetCellType(s.Name, "A1") // forces the full parse
+			require.NoError(t, err)
+			rows, err := f.GetRows(s.Name)
+			require.NoError(t, err)
+			want := 0
+			for i, r := range rows {
+				for j, text := range r {
+					if strings.TrimSpace(text) == "" {
+						continue
+					}
+					want++
+					got := rowAt(s, i+1).At(j + 1)
+					if got.Kind == Bool {
+						continue // excelize gives 1 for TRUE
+					}
+					assert.Equal(t, text, got.Text, "%s %s", path, Ref(i+1, j+1))
+				}
+			}
+			have := 0
+			for _, r := range s.Rows {
+				for _, c := range r.Cells {
+					if c.Kind != NoValue {
+						have++
+					}
+				}
+			}
+			assert.Equal(t, want, have, "%s, sheet %s", path, s.Name)
+			cells += have
+		}
+		require.NoError(t, f.Close())
+	}
+	assert.Greater(t, read, 70)
+	assert.Greater(t, cells, 4000)
+}
+
+func rowAt(s *Sheet, n int) Row {
+	for _, r := range s.Rows {
+		if r.Number == n {
+			return r
+		}
+	}
+	return Row{}
+}
+
+func TestLimits(t *testing.T) {
+	path := filepath.Join("..", "testdata", "files", "op-clean.xlsx")
+	text := filepath.Join("..", "testdata", "files", "csv-comma.csv")
+	for name, l := range map[string]Limits{
+		"bytes": {FileBytes: 100}, "rows": {Rows: 3}, "columns": {Columns: 4}, "cells": {Cells: 10}, "text": {CellBytes: 5},
+	} {
+		for _, p := range []string{path, text} {
+			_, err := Open(p, l)
+			assert.ErrorContains(t, err, filepath.Base(p), name)
+			assert.Contains(t, err.Error(), "Split the file", name)
+		}
+	}
+	for name, l := range map[string]Limits{"unpacked": {UnpackedBytes: 100}, "parts": {Parts: 2}} {
+		_, err := Open(path, l)
+		assert.ErrorContains(t, err, "Split the file", name)
+	}
+	_, err := Open(path, Limits{})
+	assert.NoError(t, err)
+}
+
+// Reading a workbook writes no temporary file, so none can be left behind.
+func TestNothingIsWrittenToDisk(t *testing.T) {
+	dir := t.TempDir()
+	t.Setenv("TMPDIR", dir)
+	_, data := manyRows(t, 15_000) // over 16 MB unpacked: more than excelize keeps in memory
+	_, err := Decode(t.Context(), "x.xlsx", data, Limits{})
+	require.NoError(t, err)
+	left, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Empty(t, left)
+}
+
+func manyRows(t testing.TB, n int) (int, []byte) {
+	t.Helper()
+	f := excelize.NewFile()
+	defer f.Close()
+	w, err := f.NewStreamWriter("Sheet1")
+	require.NoError(t, err)
+	for i := range n {
+		row := make([]any, 20)
+		for j := range row {
+			row[j] = fmt.Sprintf("text %d %d", i, j)
+		}
+		require.NoError(t, w.SetRow(fmt.Sprint("A", i+1), row))
+	}
+	require.NoError(t, w.Flush())
+	var b bytes.Buffer
+	require.NoError(t, f.Write(&b))
+	return n, b.Bytes()
+}
+
+func TestFileThatIsNotThere(t *testing.T) {
+	_, err := Open(filepath.Join(t.TempDir(), "none.xlsx"), Limits{})
+	assert.ErrorContains(t, err, "no such file")
+	_, err = Open(t.TempDir(), Limits{})
+	assert.ErrorContains(t, err, "folder")
+}
+
+func TestEndedContext(t *testing.T) {
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	_, data := manyRows(t, 3000)
+	_, err := Decode(ctx, "x.xlsx", data, Limits{})
+	assert.ErrorContains(t, err, "interrupted")
+}
+
+// Date formats: built in, by other writers, and codes that only look like dates.
+func TestNumberFormats(t *testing.T) {
+	for code, want := range map[string]numberStyle{
+		`yyyy\-mm\-dd`: dateStyle, "dd/mm/yyyy": dateStyle, "mmm-yy": dateStyle, "[$-409]d\\-mmm;@": dateStyle,
+		"h:mm": dateStyle, "0.0": plainStyle, `0.0" mm"`: plainStyle, `0.0" deg"`: plainStyle, "General": plainStyle,
+		`0.0\ \d\e\g`: plainStyle, "[Red]0.00": plainStyle, "0%": percentStyle, "0.0%": percentStyle, "@": plainStyle,
+		`"day "0`: plainStyle, "#,##0.00_);(#,##0.00)": plainStyle,
+	} {
+		assert.Equal(t, want, classify(code), code)
+	}
+}
+
+// FuzzSheetXML puts any bytes in place of a sheet: reading never panics, gives
+// ordered cells within the limits, and what it reads is what excelize's full
+// parse reads.
+func FuzzSheetXML(f *testing.F) {
+	for _, path := range files(f) {
+		if !strings.HasPrefix(filepath.Base(path), "xml-") {
+			continue
+		}
+		data, err := os.ReadFile(path)
+		require.NoError(f, err)
+		zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+		if err != nil || len(data) > 1<<20 {
+			continue
+		}
+		for _, p := range zr.File {
+			if p.Name == "xl/worksheets/sheet1.xml" && p.UncompressedSize64 < 1<<16 {
+				rc, err := p.Open()
+				require.NoError(f, err)
+				var xml bytes.Buffer
+				if _, err := xml.ReadFrom(rc); err == nil {
+					f.Add(xml.Bytes())
+				}
+				rc.Close()
+			}
+		}
+	}
+	base := filepath.Join("..", "testdata", "files", "xml-shared.xlsx")
+	frame, err := os.ReadFile(base)
+	require.NoError(f, err)
+	f.Fuzz(func(t *testing.T, xml []byte) {
+		data := replace(t, frame, xml)
+		b, err := Decode(t.Context(), "x.xlsx", data, Limits{Cells: 10_000, Rows: 5000, Columns: 300})
+		if err != nil {
+			assert.NotEmpty(t, err.Error())
+			return
+		}
+		for _, s := range b.Sheets {
+			assert.True(t, slices.IsSortedFunc(s.Rows, func(a, b Row) int { return a.Number - b.Number }))
+			for _, r := range s.Rows {
+				for i, c := range r.Cells {
+					assert.NotEqual(t, Blank, c.Kind)
+					assert.True(t, i == 0 || r.Cells[i-1].Col < c.Col)
+				}
+			}
+		}
+	})
+}
+
+func replace(t *testing.T, data, xml []byte) []byte {
+	zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	require.NoError(t, err)
+	var b bytes.Buffer
+	w := zip.NewWriter(&b)
+	for _, p := range zr.File {
+		if p.Name != "xl/worksheets/sheet1.xml" {
+			require.NoError(t, w.Copy(p))
+			continue
+		}
+		f, err := w.Create(p.Name)
+		require.NoError(t, err)
+		_, err = f.Write(xml)
+		require.NoError(t, err)
+	}
+	require.NoError(t, w.Close())
+	return b.Bytes()
+}
+
+// FuzzText reads any bytes as text: never a panic; rows ascend; no cell is lost
+// between the separator that was found and the cells that are given.
+func FuzzText(f *testing.F) {
+	paths, err := filepath.Glob(filepath.Join("..", "testdata", "files", "csv-*"))
+	require.NoError(f, err)
+	for _, p := range paths {
+		data, err := os.ReadFile(p)
+		require.NoError(f, err)
+		f.Add(data)
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		b, err := Decode(t.Context(), "x.csv", data, Limits{Cells: 100_000, Rows: 50_000})
+		if err != nil {
+			assert.NotEmpty(t, err.Error())
+			return
+		}
+		if b.Format != Text {
+			return
+		}
+		last := 0
+		for _, r := range b.Sheets[0].Rows {
+			assert.Greater(t, r.Number, last)
+			assert.NotEmpty(t, r.Cells)
+			last = r.Number
+		}
+	})
+}
