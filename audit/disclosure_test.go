@@ -172,8 +172,10 @@ func unrecordedCells(ds *casebook.Dataset) []unrecordedCell {
 			continue
 		}
 		for _, by := range []audit.By{
-			{Axis: m.Axis, Course: p.course}, {Axis: m.Axis, Course: p.course, Tooth: m.Tooth},
-			{Axis: m.Axis, Course: p.course, ToothClass: m.Tooth.Class()}, {Axis: m.Axis, Course: p.course, Direction: p.direction},
+			{Axis: m.Axis, Course: p.course},
+			{Axis: m.Axis, Course: p.course, Tooth: m.Tooth},
+			{Axis: m.Axis, Course: p.course, ToothClass: m.Tooth.Class()},
+			{Axis: m.Axis, Course: p.course, Direction: p.direction},
 		} {
 			if cases[by] == nil {
 				cases[by] = map[string]bool{}
