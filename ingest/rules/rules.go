@@ -69,7 +69,25 @@ func New(id ID, format string, args ...any) casebook.Problem {
 func Explain(id string) (string, error) {
 	r, ok := Find(ID(strings.ToLower(strings.TrimSpace(id))))
 	if !ok {
-		return "", fmt.Errorf("no rule %q; see the list of rules for the %d there are", id, len(byID))
+		return "", fmt.Errorf("there is no rule %q; the nearest are %s", id, strings.Join(nearest(id), ", "))
 	}
 	return fmt.Sprintf("%s (%s)\n%s\n\n%s\n\nWhat to do: %s\n", r.ID, r.Severity, r.Title, r.Text, r.Remedy), nil
+}
+
+// nearest lists the rules that share most letter pairs with a mistyped id.
+func nearest(id string) []string {
+	shared := func(rule string) (n int) {
+		for i := range len(id) - 1 {
+			if strings.Contains(rule, id[i:i+2]) {
+				n++
+			}
+		}
+		return n
+	}
+	all := make([]string, 0, len(byID))
+	for _, r := range All() {
+		all = append(all, string(r.ID))
+	}
+	slices.SortStableFunc(all, func(a, b string) int { return shared(b) - shared(a) })
+	return all[:3]
 }

@@ -1,0 +1,212 @@
+package ingest
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	. "shortfall/ingest/casebook"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/rules"
+)
+
+const head = "case,status,course,tooth,axis,planned,achieved"
+
+// flatRow is a row that breaks no rule, with more columns behind it.
+const flatRow = "P1,completed,1,43,rotation,5,4"
+
+// examples are test data of rules: a text that breaks the rule and one, as
+// close as can be, that does not.
+var examples = []struct {
+	rule      rules.ID
+	bad, good string
+}{
+	{rules.CountUnreadable, head + ",planned aligners\n" + flatRow + ",many", head + ",planned aligners\n" + flatRow + ",20"},
+	{rules.CountUnreadable, head + ",age\n" + flatRow + ",200", head + ",age\n" + flatRow + ",20"},
+	{rules.DateUnreadable, head + ",start month\n" + flatRow + ",soon", head + ",start month\n" + flatRow + ",2024-05"},
+	{rules.WordUnknown, head + "\nP1,vanished,1,43,rotation,5,4", head + "\n" + flatRow},
+	{rules.CourseUnknown, head + "\nP1,completed,0,43,rotation,5,4", head + "\n" + flatRow},
+	{rules.UnitUnknown, head + ",unit\n" + flatRow + ",furlong", head + ",unit\n" + flatRow + ",deg"},
+	{rules.PercentUnlikely, head + ",accuracy\n" + flatRow + ",4000", head + ",accuracy\n" + flatRow + ",80"},
+	{rules.CodeUnreadable, head + ",practice\n" + flatRow + "," + strings.Repeat("a1 ", 30), head + ",practice\n" + flatRow + ",A1"},
+	{rules.LossWithoutFeature, head + ",style,lost\n" + flatRow + ",none,yes", head + ",style,lost\n" + flatRow + ",none,no"},
+	{rules.CaseDuplicate, "case,status,practice\nP1,completed,A\nP1,completed,A", "case,status,practice\nP1,completed,A\nP2,completed,A"},
+	{rules.CaseDuplicate, "case,status,practice\nP1,completed,A\nP1,completed,B", "case,status,practice\nP1,completed,A\nP2,completed,B"},
+	{rules.CourseDuplicate, "case,course,aligners used\nP1,1,9\nP1,initial,9", "case,course,aligners used\nP1,1,9\nP1,R1,9"},
+	{rules.RepeatDuplicate, "case,course,tooth,axis,first,second\nP1,1,43,tip,1,2\nP1,1,43,tip,1,2", "case,course,tooth,axis,first,second\nP1,1,43,tip,1,2\nP1,1,44,tip,1,2"},
+	{rules.EndMissing, head + ",start month,end month\n" + flatRow + ",2024-01,", head + ",start month,end month\n" + flatRow + ",2024-01,2024-09"},
+	{rules.MovementUnplanned, head + "\nP1,completed,1,43,rotation,0,4", head + "\n" + flatRow},
+	{rules.CaseTwice, twins("P2", "4"), twins("P2", "3")},
+	{rules.SizeOnly, many("5"), many("-5")},
+	{rules.RowUnused, head + "\n" + flatRow + "\nEXAMPLE,completed,1,44,rotation,5,4", head + "\n" + flatRow},
+	{rules.CaseConflict, head + ",course start month\n" + flatRow + ",2024-01\nP1,completed,1,44,rotation,5,4,2024-02", head + ",course start month\n" + flatRow + ",2024-01\nP1,completed,1,44,rotation,5,4,2024-01"},
+}
+
+// twins gives two cases of four movements that are equal up to one amount.
+func twins(id, last string) string {
+	text := head
+	for _, x := range []struct{ id, last string }{{"P1", "4"}, {id, last}} {
+		for _, tooth := range []string{"43", "44", "45", "46"} {
+			achieved := "4"
+			if tooth == "46" {
+				achieved = x.last
+			}
+			text += "\n" + x.id + ",completed,1," + tooth + ",rotation,5," + achieved
+		}
+	}
+	return text
+}
+
+// many gives twenty movements, the last with the amount given.
+func many(last string) string {
+	text := head
+	for i, tooth := range AllTeeth()[12:32] {
+		planned := "5"
+		if i == 19 {
+			planned = last
+		}
+		text += "\nP1,completed,1," + tooth.String() + ",rotation," + planned + ",4"
+	}
+	return text
+}
+
+func rulesOf(problems []Problem) []string {
+	var out []string
+	for _, p := range problems {
+		out = append(out, p.Rule)
+	}
+	return out
+}
+
+func TestRulesByExample(t *testing.T) {
+	for _, x := range examples {
+		// Some of the examples look like identifiers too, which is another test's.
+		b := mustRead(t, x.bad+"\n", Options{AllowIdentifiers: true})
+		assert.Contains(t, rulesOf(b.Problems), string(x.rule), x.bad)
+		b = mustRead(t, x.good+"\n", Options{})
+		assert.NotContains(t, rulesOf(b.Problems), string(x.rule), x.good)
+	}
+}
+
+// A repeat is unmatched only where the file has movements at all.
+func TestRepeatUnmatched(t *testing.T) {
+	b := &Batch{
+		Movements: []Record[Movement]{{Value: Movement{CaseID: "P1", Course: 1, Tooth: 43, Axis: Tip}}},
+		Repeats:   []Record[Repeat]{{Value: Repeat{CaseID: "P1", Course: 1, Tooth: 44, Axis: Tip}}, {Value: Repeat{CaseID: "P1", Course: 1, Tooth: 43, Axis: Tip}}},
+	}
+	rules.Check(b)
+	assert.Equal(t, []string{"repeat-unmatched"}, rulesOf(b.Problems))
+	b.Problems, b.Movements = nil, nil
+	rules.Check(b)
+	assert.Empty(t, b.Problems)
+}
+
+// Every rule of the catalogue is found by a fixture, an example or a test named
+// here, so none can be dead.
+func TestEveryRuleIsFound(t *testing.T) {
+	found := map[string]bool{}
+	for _, f := range slices.Concat(cleanFixtures, valueFixtures, layoutFixtures, recordFixtures, hostileFixtures, mappedFixtures) {
+		o := Options{}
+		if f.mapping != "" {
+			m, err := mapping.Parse("m", []byte("version = 1\n"+f.mapping))
+			require.NoError(t, err)
+			o.Mapping = m
+		}
+		b, err := Read(t.Context(), filepath.Join("testdata", "files", f.file), o)
+		if b != nil {
+			err = nil
+			for _, p := range b.Problems {
+				found[p.Rule] = true
+			}
+		}
+		for _, p := range Problems(err) {
+			found[p.Rule] = true
+		}
+	}
+	for _, x := range examples {
+		found[string(x.rule)] = true
+	}
+	elsewhere := map[rules.ID]string{
+		rules.FileUnreadable:      "sheet: TestFileThatIsNotThere",
+		rules.FileStopped:         "TestCancelledReadingKeepsNothing",
+		rules.RepeatUnmatched:     "TestRepeatUnmatched",
+		rules.WaiverWithoutReason: "mapping: TestFaultsAreNamed",
+	}
+	for _, r := range rules.All() {
+		if strings.HasPrefix(string(r.ID), "identif") || strings.HasPrefix(string(r.ID), "privacy") {
+			continue // TestIdentifiersAreRefused
+		}
+		assert.True(t, found[string(r.ID)] || elsewhere[r.ID] != "", "no test finds %s", r.ID)
+	}
+}
+
+func TestCatalogueIsComplete(t *testing.T) {
+	seen := map[rules.ID]bool{}
+	for _, r := range rules.All() {
+		assert.False(t, seen[r.ID], "%s twice", r.ID)
+		seen[r.ID] = true
+		assert.Regexp(t, `^[a-z]+(-[a-z]+)*$`, string(r.ID))
+		assert.NotZero(t, r.Severity, r.ID)
+		assert.NotEmpty(t, r.Title, r.ID)
+		assert.NotEmpty(t, r.Text, r.ID)
+		assert.NotEmpty(t, r.Remedy, r.ID)
+		text, err := rules.Explain(string(r.ID))
+		require.NoError(t, err)
+		assert.Contains(t, text, r.Title)
+	}
+	_, err := rules.Explain("tooth-unknwn")
+	assert.ErrorContains(t, err, "tooth-unknown")
+}
+
+// Of dates no more than the month is kept, in the records and in the rows.
+func TestDaysAreNotKept(t *testing.T) {
+	b := mustRead(t, head+",start month,end month\n"+flatRow+",17.05.2024,2024-11-23\nP2,completed,1,44,rotation,5,4,03/04/2024,\n", Options{})
+	kept := map[string]string{}
+	for _, c := range append(b.Movements[0].Original, b.Rejected[0].Original...) {
+		kept[c.Ref] = c.Text
+	}
+	assert.Equal(t, "2024-05", kept["H2"])
+	assert.Equal(t, "2024-11", kept["I2"])
+	assert.Equal(t, "##/##/2024", kept["H3"])
+	w, err := Read(t.Context(), filepath.Join("testdata", "files", "op-dates.xlsx"), Options{})
+	require.NoError(t, err)
+	for _, r := range w.Cases {
+		for _, c := range r.Original {
+			if strings.HasSuffix(c.Header, "month") {
+				assert.Regexp(t, `^\d{4}-\d{2}$`, c.Text)
+			}
+		}
+	}
+}
+
+// Findings name the place and the class of what was found, and never the value.
+func TestProblemsRepeatNoValue(t *testing.T) {
+	b := mustRead(t, head+",start month\nP1,Smithson,1,zz9,wobble,notanumber,4,someday\n", Options{Notation: FDI})
+	require.NotEmpty(t, b.Problems)
+	for _, p := range b.Problems {
+		for _, v := range []string{"Smithson", "zz9", "wobble", "notanumber", "someday"} {
+			assert.NotContains(t, p.Error(), v)
+		}
+		if p.Severity == Error {
+			assert.NotEmpty(t, p.Class, p.Rule)
+			assert.NotEmpty(t, p.Column, p.Rule)
+		}
+	}
+	assert.GreaterOrEqual(t, len(b.Rejected[0].Reasons), 4, "all faults of a row at once")
+}
+
+func TestUnreadableFile(t *testing.T) {
+	_, err := Read(t.Context(), filepath.Join(t.TempDir(), "none.csv"), Options{})
+	require.Error(t, err)
+	assert.Equal(t, "file-unreadable", Problems(err)[0].Rule)
+	path := filepath.Join(t.TempDir(), "x.csv")
+	require.NoError(t, os.WriteFile(path, []byte(head+"\n"), 0o600))
+	b, err := Read(t.Context(), path, Options{})
+	require.NoError(t, err)
+	assert.Equal(t, Counts{}, b.Counts())
+}
