@@ -1,16 +1,20 @@
 package report
 
 import (
+	"context"
 	"fmt"
+	"maps"
 	"math"
+	"sync"
 
 	"shortfall/audit"
 	"shortfall/ingest/casebook"
+	"shortfall/sampledata"
 )
 
 // fixtures are the results every layout test runs over.
 func fixtures() map[string]*audit.Results {
-	return map[string]*audit.Results{
+	out := map[string]*audit.Results{
 		"practice":      practice(),
 		"one clinician": oneClinician(),
 		"no comparison": noComparison(),
@@ -18,8 +22,23 @@ func fixtures() map[string]*audit.Results {
 		"many warnings": manyWarnings(),
 		"60 clinicians": sixtyClinicians(),
 		"shared":        shared(),
+		"sample data":   sample(),
 	}
+	maps.Copy(out, questioned())
+	return out
 }
+
+// sample is the invented practice of package sampledata as audit sees it: real
+// results, with every warning audit can give. It is computed once and not to be
+// changed.
+var sample = sync.OnceValue(func() *audit.Results {
+	ds, _ := sampledata.Generate(sampledata.Default(), 1)
+	r, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "0.1.0")
+	if err != nil {
+		panic(err)
+	}
+	return r
+})
 
 // practice is the invented practice with everything a page can hold.
 func practice() *audit.Results { return build(126, 4, audit.DefaultSettings()) }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -51,8 +52,12 @@ func TestNoTextLeavesTheMargins(t *testing.T) {
 func TestNoTextOverlapsAnother(t *testing.T) {
 	const slack = 0.25 // mm by which boxes may touch
 	eachPage(t, func(t *testing.T, _ paper.Size, page int, boxes []paper.Placed) {
+		boxes = slices.SortedFunc(slices.Values(boxes), func(a, b paper.Placed) int { return cmp.Compare(a.Box.Y, b.Box.Y) })
 		for i, a := range boxes {
 			for _, b := range boxes[i+1:] {
+				if b.Box.Y > a.Box.Y+a.Box.H {
+					break
+				}
 				w := math.Min(a.Box.X+a.Box.W, b.Box.X+b.Box.W) - math.Max(a.Box.X, b.Box.X)
 				h := math.Min(a.Box.Y+a.Box.H, b.Box.Y+b.Box.H) - math.Max(a.Box.Y, b.Box.Y)
 				if w > slack && h > slack {

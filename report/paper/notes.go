@@ -12,9 +12,9 @@ import (
 // and is printed on each.
 type notes struct {
 	number map[string]int
-	texts  []string
-	here   []int // on this page, in order of first use
-	over   []int // did not fit on the page before
+	lines  [][]string // of each note, broken to the width of the page
+	here   []int      // on this page, in order of first use
+	over   []int      // did not fit on the page before
 }
 
 func newNotes() notes { return notes{number: map[string]int{}} }
@@ -25,8 +25,8 @@ func (d *Doc) Note(text string) int {
 	if n, ok := d.notes.number[text]; ok {
 		return n
 	}
-	d.notes.texts = append(d.notes.texts, text)
-	n := len(d.notes.texts)
+	d.notes.lines = append(d.notes.lines, wrapPlain(text, d.Width()-noteIndent, TextPt, false))
+	n := len(d.notes.lines)
 	d.notes.number[text] = n
 	return n
 }
@@ -60,18 +60,14 @@ func (n *notes) add(more []int) { n.here = n.with(more) }
 // noteIndent is where the text of a footnote starts, in mm.
 const noteIndent = 6.0
 
-func (n *notes) lines(d *Doc, id int) []string {
-	return wrapPlain(n.texts[id-1], d.Width()-noteIndent, TextPt, false)
-}
-
 // height of the notes with the space and the rule above them.
-func (n *notes) height(d *Doc, ids []int) float64 {
+func (n *notes) height(ids []int) float64 {
 	if len(ids) == 0 {
 		return 0
 	}
 	lines := 1
 	for _, id := range ids {
-		lines += len(n.lines(d, id))
+		lines += len(n.lines[id-1])
 	}
 	return float64(lines) * Baseline
 }
@@ -82,18 +78,18 @@ func (n *notes) carry() { n.here, n.over = n.over, nil }
 // draw prints the notes of the page above the running foot. Should a single
 // block carry more notes than fit, the rest goes on at the foot of the next page.
 func (n *notes) draw(d *Doc) {
-	for len(n.here) > 0 && n.height(d, n.here) > d.bottom()-d.used+0.01 {
+	for len(n.here) > 0 && n.height(n.here) > d.bottom()-d.used+0.01 {
 		last := len(n.here) - 1
 		n.over = append([]int{n.here[last]}, n.over...)
 		n.here = n.here[:last]
 	}
-	y := d.bottom() - n.height(d, n.here)
+	y := d.bottom() - n.height(n.here)
 	if len(n.here) > 0 {
 		d.rule(Margin, y+0.5*Baseline, Margin+d.Span(3))
 		y += Baseline
 	}
 	for _, id := range n.here {
-		for i, line := range n.lines(d, id) {
+		for i, line := range n.lines[id-1] {
 			base := y + baselineIn
 			if i == 0 {
 				d.write(Margin, base, typeface.Superscript(id), TextPt, false, chart.Muted)

@@ -19,7 +19,7 @@ func (d *Doc) bottom() float64 { return d.size.H - Margin - footH }
 
 // room left above the footnotes when those of a block are added.
 func (d *Doc) room(more []int) float64 {
-	return d.bottom() - d.notes.height(d, d.notes.with(more)) - d.y
+	return d.bottom() - d.notes.height(d.notes.with(more)) - d.y
 }
 
 // NewPage starts a page, unless the present one is still empty.
@@ -114,7 +114,7 @@ func (d *Doc) Room(ids []int) float64 {
 }
 
 // NotesHeight is the height footnotes take on an empty page.
-func (d *Doc) NotesHeight(ids []int) float64 { return d.notes.height(d, ids) }
+func (d *Doc) NotesHeight(ids []int) float64 { return d.notes.height(ids) }
 
 // Height of a page for content, without footnotes.
 func (d *Doc) Height() float64 { return d.bottom() - Margin }

@@ -220,7 +220,7 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 			runs = append(runs, Run{Text: m, Muted: c.Muted})
 		}
 		limit := w[i]
-		if t.Columns[i].Right && len(c.Notes) > 0 {
+		if t.Columns[i].Right && len(c.Notes) > 0 && i < len(w)-1 {
 			limit += colGap - 0.5 // marks may hang into the gap
 		}
 		lines := wrap(runs, limit, TextPt)
@@ -242,7 +242,7 @@ func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to in
 		for i := from; i < min(to, len(lines)); i++ {
 			lx := Margin + x[c]
 			if t.Columns[c].Right {
-				lx = rightEdge(lines[i], lx, w[c])
+				lx = rightEdge(lines[i], lx, w[c], c == len(x)-1)
 			}
 			d.drawRuns(lx, top+float64(i-from+shift)*Baseline+baselineIn, lines[i], TextPt)
 		}
@@ -250,13 +250,14 @@ func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to in
 }
 
 // rightEdge gives the start of a right-aligned line whose trailing footnote
-// marks hang outside the column, so that figures align.
-func rightEdge(line []Run, x, w float64) float64 {
+// marks hang outside the column, so that figures align; those of the last
+// column would hang into the margin and stay inside.
+func rightEdge(line []Run, x, w float64, last bool) float64 {
 	total, hang := 0.0, 0.0
 	for i, r := range line {
 		rw := typeface.Width(r.Text, TextPt, r.Bold)
 		total += rw
-		if i > 0 && i == len(line)-1 && isMarks(r.Text) {
+		if !last && i > 0 && i == len(line)-1 && isMarks(r.Text) {
 			hang = rw
 		}
 	}

@@ -1,0 +1,108 @@
+package report
+
+import (
+	"archive/zip"
+	"bytes"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+
+	"shortfall/audit"
+)
+
+func asBook(t *testing.T, r *audit.Results) ([]byte, *excelize.File) {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, Workbook(&b, r))
+	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, f.Close()) })
+	return b.Bytes(), f
+}
+
+func TestWorkbookSheets(t *testing.T) {
+	_, f := asBook(t, practice())
+	assert.Equal(t, []string{"summary", "expression", "comparisons", "refinements", "planned again", "losses", "data quality", "settings", "definitions"}, f.GetSheetList())
+}
+
+// Every cell of the grid is a row, in full precision.
+func TestWorkbookHoldsTheGrid(t *testing.T) {
+	r := practice()
+	_, f := asBook(t, r)
+	rows, err := f.GetRows("expression", excelize.Options{RawCellValue: true})
+	require.NoError(t, err)
+	require.Len(t, rows, len(r.Expression)+1)
+	at := map[string]int{}
+	for i, h := range rows[0] {
+		at[h] = i
+	}
+	for i, c := range r.Expression {
+		row := rows[i+1]
+		assert.Equal(t, c.By.Axis.String(), row[at["axis"]])
+		assert.Equal(t, strconv.Itoa(c.Cases), row[at["cases"]])
+		got, err := strconv.ParseFloat(row[at["expression (ratio)"]], 64)
+		require.NoError(t, err)
+		assert.InEpsilon(t, float64(c.Estimate), got, 1e-14, "15 figures, as spreadsheets keep them")
+		assert.Equal(t, !c.Low.OK(), row[at["low"]] == "", "what was not estimated is blank")
+	}
+}
+
+func TestWorkbookHidesSuppressedRows(t *testing.T) {
+	r := practice()
+	for i := range r.Expression {
+		r.Expression[i].Suppressed, r.Expression[i].Estimate, r.Expression[i].Cases = true, 0.424242, 4242
+	}
+	raw, _ := asBook(t, r)
+	assert.NotContains(t, inflate(t, raw), "4242")
+}
+
+// Text that looks like a formula stays text: no <f> element anywhere.
+func TestWorkbookHasNoFormulas(t *testing.T) {
+	r := practice()
+	r.Findings[0].Text = `=HYPERLINK("http://example.org","x")`
+	r.Provenance.Settings.Title = "+1+1"
+	raw, f := asBook(t, r)
+	assert.NotRegexp(t, `<f[ >]`, inflate(t, raw))
+	v, err := f.GetCellValue("summary", "A2")
+	require.NoError(t, err)
+	assert.Equal(t, "+1+1", v)
+}
+
+func TestWorkbookProperties(t *testing.T) {
+	raw, f := asBook(t, practice())
+	p, err := f.GetDocProps()
+	require.NoError(t, err)
+	assert.Equal(t, "shortfall results", p.Title)
+	assert.Equal(t, "2026-06-30T00:00:00Z", p.Created)
+	assert.NotEmpty(t, raw)
+}
+
+func TestWorkbookOfNothing(t *testing.T) {
+	r := emptyQuarter()
+	r.Refinements.Mean.Value = audit.Number(math.NaN())
+	_, f := asBook(t, r)
+	rows, err := f.GetRows("expression")
+	require.NoError(t, err)
+	assert.Len(t, rows, 1)
+}
+
+func inflate(t *testing.T, raw []byte) string {
+	t.Helper()
+	z, err := zip.NewReader(bytes.NewReader(raw), int64(len(raw)))
+	require.NoError(t, err)
+	var all strings.Builder
+	for _, f := range z.File {
+		r, err := f.Open()
+		require.NoError(t, err)
+		_, err = io.Copy(&all, r)
+		require.NoError(t, err)
+		require.NoError(t, r.Close())
+	}
+	return all.String()
+}
