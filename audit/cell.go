@@ -26,7 +26,7 @@ func newCell(by By, c *columns, s *Settings) Cell {
 // sums fills the measures that need no variance.
 func (cell *Cell) sums(c *columns) {
 	var planned, achieved, abs, percent, product, square float64
-	ratios := make([]float64, len(c.planned))
+	ratios := c.work(len(c.planned))
 	for i, p := range c.planned {
 		a := c.achieved[i]
 		planned += p
@@ -48,14 +48,14 @@ func (cell *Cell) sums(c *columns) {
 
 // intervals fills the case-clustered intervals, or says how many cases are missing.
 func (cell *Cell) intervals(c *columns, s *Settings) {
-	diff := make([]float64, len(c.planned))
-	outside := make([]bool, len(c.planned))
+	diff, outside := c.work(len(c.planned)), c.outside[:0]
 	tolerance, mean := s.Tolerance(cell.Unit), 0.0
 	for i, p := range c.planned {
 		diff[i] = c.achieved[i] - p
 		mean += diff[i] / float64(len(diff))
-		outside[i] = math.Abs(diff[i]) > tolerance
+		outside = append(outside, math.Abs(diff[i]) > tolerance)
 	}
+	c.outside = outside
 	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = NotEstimable, NotEstimable, NotEstimable, NotEstimable, NotEstimable
 	cell.MeanDifference = noSpread()
 	cell.MeanDifference.Value, cell.MeanShortfall = Number(mean), Number(-mean)

@@ -14,6 +14,17 @@ type columns struct {
 	planned, achieved []float64
 	cluster           []int
 	sizeOnly          int
+	// scratch of newCell, kept from cell to cell
+	scratch []float64
+	outside []bool
+}
+
+// work gives n numbers of scratch, their content undefined.
+func (c *columns) work(n int) []float64 {
+	if cap(c.scratch) < n {
+		c.scratch = make([]float64, n+n/4)
+	}
+	return c.scratch[:n]
 }
 
 func (c *columns) reset() {

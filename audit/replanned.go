@@ -49,9 +49,11 @@ func (p *prepared) meaningful(m *casebook.Movement) bool {
 
 // plannedAgain finds the same tooth and axis in the next course.
 func (p *prepared) plannedAgain(m *casebook.Movement) bool {
-	next := *m
+	next := m.Key()
 	next.Course = max(m.Course, 1) + 1
-	at, ok := slices.BinarySearchFunc(p.order, &next, compareMovements)
+	at, ok := slices.BinarySearchFunc(p.order, next, func(o *casebook.Movement, k casebook.MovementKey) int {
+		return cmp.Or(cmp.Compare(o.CaseID, k.CaseID), cmp.Compare(o.Course, k.Course), cmp.Compare(o.Tooth, k.Tooth), cmp.Compare(o.Axis, k.Axis))
+	})
 	return ok && p.meaningful(p.order[at]) && cmp.Compare(p.order[at].Planned, 0) == cmp.Compare(m.Planned, 0)
 }
 

@@ -121,19 +121,19 @@ func (p *prepared) reading(c *Comparison) string {
 	size := fmt.Sprintf("%s and %s", count(c.Arms[0].Cases, "case"), count(c.Arms[1].Cases, "case"))
 	switch c.Verdict {
 	case Higher:
-		return fmt.Sprintf("%s: clinician-designed features went with %.0f points more of the plan than software-suggested ones (%s %.0f to %.0f points; %s, software-suggested first).",
-			where, d, p.ci(), low, high, size)
+		return fmt.Sprintf("%s: clinician-designed features went with %s more of the plan than software-suggested ones (%s %s to %s points; %s, software-suggested first).",
+			where, points(d), p.ci(), whole(low), whole(high), size)
 	case Lower:
-		return fmt.Sprintf("%s: clinician-designed features went with %.0f points less of the plan than software-suggested ones (%s %.0f to %.0f points less; %s, software-suggested first).",
-			where, -d, p.ci(), -high, -low, size)
+		return fmt.Sprintf("%s: clinician-designed features went with %s less of the plan than software-suggested ones (%s %s to %s points less; %s, software-suggested first).",
+			where, points(-d), p.ci(), whole(-high), whole(-low), size)
 	}
-	s := fmt.Sprintf("%s: the two styles were not distinguishable (difference %.0f points, %s %.0f to %.0f; %s, software-suggested first)",
-		where, d, p.ci(), low, high, size)
+	s := fmt.Sprintf("%s: the two styles were not distinguishable (difference %s, %s %s to %s; %s, software-suggested first)",
+		where, points(d), p.ci(), whole(low), whole(high), size)
 	if c.Detectable.OK() {
-		s += fmt.Sprintf("; a difference of %.0f points could have been seen", 100*float64(c.Detectable))
+		s += fmt.Sprintf("; a difference of %s could have been seen", points(100*float64(c.Detectable)))
 	}
 	if c.MoreCases.OK() && c.MoreCases > 0 {
-		s += fmt.Sprintf("; about %.0f more cases in each style would settle the one observed", float64(c.MoreCases))
+		s += fmt.Sprintf("; about %s in each style would settle the one observed", count(int(c.MoreCases), "more case"))
 	}
 	return s + "."
 }

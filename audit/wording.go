@@ -9,14 +9,30 @@ import (
 )
 
 // percent writes 0.523 as "52 %".
-func percent(x Number) string { return plainPercent(x) + " %" }
+func percent(x Number) string {
+	if !x.OK() {
+		return plainPercent(x)
+	}
+	return plainPercent(x) + " %"
+}
 
 // plainPercent writes 0.523 as "52"; shares near 0 and 1 keep their meaning.
 func plainPercent(x Number) string {
 	if !x.OK() {
 		return "not estimable"
 	}
-	return fmt.Sprintf("%.0f", 100*float64(x))
+	return whole(100 * float64(x))
+}
+
+// whole writes a number without decimals, and never "-0".
+func whole(x float64) string { return fmt.Sprintf("%.0f", math.Round(x)+0) }
+
+// points writes a difference in points of the plan: "1 point", "-4 points".
+func points(x float64) string {
+	if n := math.Round(x); n == 1 || n == -1 {
+		return whole(x) + " point"
+	}
+	return whole(x) + " points"
 }
 
 // inTen writes a share as "four in ten".
