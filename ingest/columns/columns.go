@@ -14,6 +14,10 @@ import (
 const (
 	InstructionsSheet = "instructions"
 	ListsSheet        = "lists"
+	// Sheets that an annotated copy adds to those of the file.
+	ProblemSheet  = "problems"
+	AcceptedSheet = "accepted rows"
+	RejectedSheet = "rejected rows"
 	// ExampleID is the case id of a filled example row; such a row counts as blank.
 	ExampleID = "EXAMPLE"
 	// InventedMark, in one of the first rows of a sheet or in the workbook's

@@ -11,6 +11,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 )
 
 // mostComments is how many cells carry a comment; every problem is on the list
@@ -19,9 +20,9 @@ const mostComments = 2000
 
 // Sheets that Annotate adds.
 const (
-	problemSheet  = "problems"
-	acceptedSheet = "accepted rows"
-	rejectedSheet = "rejected rows"
+	problemSheet  = columns.ProblemSheet
+	acceptedSheet = columns.AcceptedSheet
+	rejectedSheet = columns.RejectedSheet
 )
 
 // line is one row of the input as it is written again.

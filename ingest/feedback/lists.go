@@ -76,7 +76,7 @@ func (a *annotator) problems() error {
 	if err := put("rows read", c.Read, "accepted", c.Accepted, "rejected", c.Rejected, "blank", c.Blank); err != nil {
 		return err
 	}
-	if err := put("severity", "sheet", "cell", "column", "what", "what to do", "rule"); err != nil {
+	if err := put("severity", "sheet", "place", "column", "what", "what to do", "rule"); err != nil {
 		return err
 	}
 	for _, p := range a.batch.Problems {

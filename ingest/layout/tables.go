@@ -29,6 +29,11 @@ func Tables(b *sheet.Book, m *mapping.File) *Found {
 		if ignored(s.Name) {
 			continue
 		}
+		if written(s.Name) && m.Sheet(s.Name) == nil {
+			f.Skipped = append(f.Skipped, s.Name)
+			f.add(rules.SheetSkipped, s, "the sheet is a list of an annotated copy; it was not read")
+			continue
+		}
 		f.sheet(s, m.Sheet(s.Name))
 	}
 	f.casePerSheet()
@@ -45,6 +50,12 @@ func Tables(b *sheet.Book, m *mapping.File) *Found {
 func ignored(name string) bool {
 	n := strings.ToLower(strings.TrimSpace(name))
 	return n == columns.InstructionsSheet || n == columns.ListsSheet
+}
+
+// written reports a sheet that an annotated copy adds: it repeats rows of the
+// others.
+func written(name string) bool {
+	return name == columns.ProblemSheet || name == columns.AcceptedSheet || name == columns.RejectedSheet
 }
 
 // invented looks for the mark in the first rows of every sheet and in the
