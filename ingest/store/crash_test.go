@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bufio"
 	"context"
 	"errors"
 	"flag"
@@ -9,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -40,6 +42,14 @@ func child(task, path string) int {
 	fail := func(err error) int {
 		fmt.Println(err)
 		return 4
+	}
+	if task == "hold temporary" {
+		db, err := OpenTemp(ctx)
+		if err != nil {
+			return fail(err)
+		}
+		fmt.Println(db.temp)
+		time.Sleep(time.Minute)
 	}
 	db, err := Open(ctx, path)
 	if err != nil {
@@ -202,6 +212,27 @@ func TestLockedDatabase(t *testing.T) {
 	require.ErrorIs(t, err, ErrLocked)
 	assert.ErrorContains(t, err, "another program is using the database")
 	assert.ErrorContains(t, err, "try again")
+}
+
+// The temporary database of a running process is left alone, and gone at the
+// next start once that process was killed.
+func TestTempOfAKilledProcess(t *testing.T) {
+	parent := t.TempDir()
+	c := command("hold temporary", "")
+	c.Env = append(c.Env, "TMPDIR="+parent)
+	out, err := c.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, c.Start())
+	dir, err := bufio.NewReader(out).ReadString('\n')
+	require.NoError(t, err)
+	dir = strings.TrimSpace(dir)
+	later := time.Now().Add(2 * tempGrace)
+	removeStale(context.Background(), parent, later)
+	assert.DirExists(t, dir)
+	require.NoError(t, c.Process.Kill())
+	c.Wait()
+	removeStale(context.Background(), parent, later)
+	assert.NoDirExists(t, dir)
 }
 
 // A cancelled import (Ctrl-C) gives the context's error and keeps nothing.

@@ -79,6 +79,7 @@ var remedies = map[Kind]string{
 	ReadOnly:    "Give yourself write permission to the file and to its folder, or copy the file elsewhere",
 	Full:        "Free some space and run the same command again; nothing of this file was kept",
 	Damaged:     "Restore the file from a backup, or make a new database from the original spreadsheets",
+	Other:       "Check the disk and the path and try again; nothing of this file was kept",
 	CannotOpen:  "Check that the path names a file and that you may read it and write to its folder",
 }
 
