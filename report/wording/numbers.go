@@ -147,7 +147,7 @@ func P(p audit.Number) string {
 	for limit := 0.1; v < limit && dec < 4; limit /= 10 {
 		dec++
 	}
-	if dec > 2 && math.Round(v*math.Pow10(dec-1))/math.Pow10(dec-1) >= math.Pow10(-(dec-2)) {
+	if dec > 2 && math.Round(v*math.Pow10(dec)) >= 100 {
 		dec-- // 0.0996 is 0.10, not 0.100
 	}
 	return strconv.FormatFloat(v, 'f', dec, 64)

@@ -1,0 +1,147 @@
+package chart
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"flag"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden SVG files")
+
+var nan = math.NaN()
+
+// figures are small, hand-made inputs: one golden SVG each.
+func figures() map[string]*Figure {
+	value := func(v float64, text, n string) ToothValue { return ToothValue{Value: v, Text: text, N: n} }
+	teeth := make([]ToothCell, 32)
+	for i := range teeth {
+		teeth[i] = ToothCell{Label: "t", Rows: []ToothValue{value(float64(i)/31, "50", "12"), {N: "0", Value: nan}}}
+	}
+	teeth[0].Rows[1] = ToothValue{Few: true, Value: nan}
+	teeth[1].Rows[0].Marks = "¹\u2009²\u2009³\u2009⁴\u2009⁵\u2009⁶"
+	return map[string]*Figure{
+		"dental": Dental{Title: "Rotation", Rows: []string{"initial", "refinement"}, Teeth: teeth, Width: 174}.Figure("teeth"),
+		"legend": DentalLegend(174),
+		"forest": Forest{Title: "f", Level: "95 %", Width: 174, Lo: 0, Hi: 1.2, Panels: []ForestPanel{{Title: "Vertical", Mean: 0.5, Rows: []ForestRow{
+			{Label: "Extrusion", Style: "no feature", Marker: Cross, Est: 0.4, Low: 0.3, High: 0.5, N: "30 / 44", Text: "40 (30 to 50)"},
+			{Style: "software-suggested", Marker: OpenSquare, Est: 0.9, Low: 0.6, High: 1.4, N: "12 / 14", Text: "90 (60 to 140)"},
+			{Style: "clinician-designed", Marker: FilledCircle, Est: 0.5, Low: nan, High: nan, N: "3 / 3", Text: "50", Marks: "¹"},
+		}}}}.Figure("forest"),
+		"difference": Difference{Title: "d", Level: "95 %", Width: 174, Lo: -0.4, Hi: 0.4, Left: "software-suggested", Right: "clinician-designed", Rows: []DifferenceRow{
+			{Label: "Rotation, canines", Detail: "initial, 14 v 20 cases", Raw: 0.2, RawLow: 0.1, RawHigh: 0.3, Adj: 0.15, AdjLow: 0.05, AdjHigh: 0.25, RawText: "+20", AdjText: "+15", Verdict: "higher", Bold: true, Reading: "One line."},
+			{Label: "Tip, molars", Detail: "initial, 11 v 12 cases", Raw: 0, RawLow: -0.9, RawHigh: 0.9, Adj: nan, AdjLow: nan, AdjHigh: nan, RawText: "0", AdjText: "–", Verdict: "not distinguishable", Marks: "¹\u2009²\u2009³"},
+		}}.Figure("difference"),
+		"bars": Bars{Title: "b", XLabel: "refinements", Width: 174, Panels: []BarPanel{
+			{Title: "All", Note: "10 cases", Marker: Diamond, Labels: []string{"0", "1"}, Counts: []int{4, 6}, Shares: []float64{0.4, 0.6}},
+			{Title: "Some", Note: "too few to show", Few: true},
+		}}.Figure("bars"),
+		"completeness": Completeness{Title: "c", Width: 174, Rows: []CompleteRow{{"case: wear", 0.5, "5 of 10"}, {"case: age", nan, "none"}, {"course: a", 1, "3 of 3"}}}.Figure("bars"),
+		"flow":         Flow{Title: "f", Width: 174, Boxes: []FlowBox{{"rows", "10 rows", []string{"2 rows: rejected"}}, {"analysed", "8 movements", nil}}}.Figure("flow"),
+		"signs":        Signs(174),
+	}
+}
+
+func svg(t *testing.T, f *Figure) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, f.SVG(&b))
+	return b.String()
+}
+
+func TestGoldenSVG(t *testing.T) {
+	for name, f := range figures() {
+		t.Run(name, func(t *testing.T) {
+			file := filepath.Join("testdata", name+".svg")
+			got := svg(t, f)
+			if *update {
+				require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
+			}
+			want, err := os.ReadFile(file)
+			require.NoError(t, err)
+			assert.Equal(t, string(want), got, "go test ./report/chart -update, and look at the change")
+		})
+	}
+}
+
+// Every SVG is well-formed and says in words what there is to see.
+func TestSVGIsWellFormedAndDescribed(t *testing.T) {
+	for name, f := range figures() {
+		s := svg(t, f)
+		d := xml.NewDecoder(strings.NewReader(s))
+		for {
+			if _, err := d.Token(); err != nil {
+				require.True(t, errors.Is(err, io.EOF), "%s: %v", name, err)
+				break
+			}
+		}
+		assert.Contains(t, s, `role="img"`)
+		assert.Regexp(t, `<title id="t">[^<]+</title>`, s)
+		assert.Regexp(t, `<desc id="d">[^<]+</desc>`, s)
+	}
+}
+
+func TestSVGEscapes(t *testing.T) {
+	f := &Figure{Title: `<script>"&`, Desc: "d", W: 1, H: 1}
+	f.text(0, 1, "a<b", Start, false)
+	s := svg(t, f)
+	assert.NotContains(t, s, "<script>")
+	assert.Contains(t, s, "a&lt;b")
+}
+
+// Nothing of a figure leaves its own frame, and no two texts overlap.
+func TestFiguresKeepToTheirFrame(t *testing.T) {
+	for name, f := range figures() {
+		texts := []Text{}
+		for _, it := range f.Items {
+			if x, ok := it.(Text); ok {
+				texts = append(texts, x)
+			}
+		}
+		for i, a := range texts {
+			b := a.Bounds()
+			assert.True(t, b.X > -0.3 && b.X+b.W < f.W+0.3 && b.Y > -0.3 && b.Y+b.H < f.H+0.3, "%s: %q leaves the frame", name, a.Text)
+			for _, o := range texts[i+1:] {
+				c := o.Bounds()
+				w := math.Min(b.X+b.W, c.X+c.W) - math.Max(b.X, c.X)
+				h := math.Min(b.Y+b.H, c.Y+c.H) - math.Max(b.Y, c.Y)
+				assert.False(t, w > 0.25 && h > 0.25, "%s: %q and %q overlap", name, a.Text, o.Text)
+			}
+		}
+	}
+}
+
+func TestMarksThatDoNotFitAreListed(t *testing.T) {
+	s := svg(t, figures()["dental"])
+	assert.Contains(t, s, "Notes for: t initial¹\u2009²")
+}
+
+// An interval that leaves the axis ends in an arrow head: a filled polygon.
+func TestIntervalsThatLeaveTheAxis(t *testing.T) {
+	a := axis{0, 1, 0, 100}
+	heads := func(lo, hi float64) int {
+		f := &Figure{}
+		f.interval(a, 0, 0.5, lo, hi, Pen{Width: 1})
+		n := 0
+		for _, it := range f.Items {
+			if _, ok := it.(Polygon); ok {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Equal(t, 0, heads(0.2, 0.8))
+	assert.Equal(t, 1, heads(0.2, 1.8))
+	assert.Equal(t, 2, heads(-1, 1.8))
+	assert.Equal(t, 1, heads(1.5, 1.8), "wholly beyond")
+	assert.Equal(t, 0, heads(nan, nan))
+}

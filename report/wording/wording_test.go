@@ -1,0 +1,80 @@
+package wording
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+)
+
+func TestP(t *testing.T) {
+	// Two figures, floor 0.001 (Lang & Altman, SAMPL guidelines, 2013).
+	for _, c := range []struct {
+		p    audit.Number
+		want string
+	}{
+		{0.5, "0.50"}, {0.0996, "0.10"}, {0.0951, "0.095"}, {0.012, "0.012"}, {0.00999, "0.010"}, {0.0042, "0.0042"}, {0.001, "0.0010"},
+		{0.00099, "<\u00a00.001"}, {0, "<\u00a00.001"}, {1, ">\u00a00.99"}, {0.985, "0.98"}, {audit.NotEstimable, "–"},
+	} {
+		assert.Equal(t, c.want, P(c.p), "%v", c.p)
+	}
+}
+
+func TestShare(t *testing.T) {
+	for _, c := range []struct {
+		n, of int
+		want  string
+	}{
+		{1, 3, "33\u00a0%"}, {2, 3, "67\u00a0%"}, {99, 99, "100\u00a0%"}, {998, 1000, "99.8\u00a0%"}, {1, 1000, "0.1\u00a0%"}, {1, 100000, "0.1\u00a0%"},
+		{99999, 100000, "99.9\u00a0%"}, {0, 1000, "0\u00a0%"}, {1000, 1000, "100\u00a0%"}, {0, 0, "–"}, {1, 99, "1\u00a0%"},
+	} {
+		assert.Equal(t, c.want, Share(c.n, c.of), "%d of %d", c.n, c.of)
+	}
+}
+
+func TestAmounts(t *testing.T) {
+	mm, deg := casebook.Millimetre, casebook.Degree
+	assert.Equal(t, "0.4\u00a0mm", Amount(0.44, mm))
+	assert.Equal(t, "12°", Amount(12.4, deg))
+	assert.Equal(t, "−0.3\u00a0mm", Amount(-0.26, mm))
+	assert.Equal(t, "0.0\u00a0mm", Amount(-0.04, mm), "no negative zero")
+	assert.Equal(t, "0.08\u00a0mm", Fine(0.08, mm))
+	assert.Equal(t, "1.3°", Fine(1.28, deg))
+	assert.Equal(t, "–", Amount(audit.NotEstimable, mm))
+	assert.Equal(t, "0.01 (−0.03 to 0.05)\u00a0mm", FineInterval(0.01, -0.03, 0.05, mm))
+}
+
+func TestRatiosAndPoints(t *testing.T) {
+	assert.Equal(t, "52\u00a0%", Percent(0.523))
+	assert.Equal(t, "44 to 60", Limits(0.44, 0.6))
+	assert.Equal(t, "–", Limits(0.44, audit.Number(math.Inf(1))))
+	assert.Equal(t, "+12", Points(0.12))
+	assert.Equal(t, "−2 to +14", PointLimits(-0.02, 0.14))
+	assert.Equal(t, "0", Points(0.001), "no sign on a rounded zero")
+}
+
+func TestCounts(t *testing.T) {
+	assert.Equal(t, "999", Count(999))
+	assert.Equal(t, "1\u2009000", Count(1000))
+	assert.Equal(t, "1\u2009234\u2009567", Count(1234567))
+	assert.Equal(t, "1\u00a0case", Of(1, "case"))
+	assert.Equal(t, "0\u00a0cases", Of(0, "case"))
+	assert.Equal(t, "2\u00a0teeth", Of(2, "tooth"))
+}
+
+func TestNames(t *testing.T) {
+	by := audit.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Canine, Arch: casebook.Upper, Course: audit.Initial}
+	assert.Equal(t, "rotation mesial-in, upper canines, initial", Where(by, casebook.FDI))
+	assert.Equal(t, "vertical, tooth\u00a011, initial and refinement together", Where(audit.By{Axis: casebook.Vertical, Tooth: 11}, casebook.FDI))
+	assert.Equal(t, "tooth\u00a08", Place(audit.By{Tooth: 11}, casebook.Universal))
+	assert.Equal(t, "lower arch", Place(audit.By{Arch: casebook.Lower}, casebook.FDI))
+	assert.Equal(t, "Σ. Record it.", Warning(audit.Warning{Text: "σ", Remedy: "record it."}))
+	assert.Equal(t, "2025 Q1 to 2026 Q2", Period(audit.Scope{First: casebook.NewMonth(2025, 1), Last: casebook.NewMonth(2026, 6)}))
+	assert.Equal(t, "period not recorded", Period(audit.Scope{}))
+	assert.Equal(t, "practices A, B", Practices([]string{"A", "B"}))
+	assert.Equal(t, "95\u00a0%", Level(0.95))
+	assert.Equal(t, "99.9\u00a0%", Level(0.999))
+}
