@@ -23,6 +23,8 @@ type Table struct {
 	Pairs []Pair
 	// Flat is true where a movement table repeats the columns of its case.
 	Flat bool
+
+	at [columns.FieldCount]int // column of each field, 0 where there is none
 }
 
 // Column is one column of a table. An unread one has no field.
@@ -45,12 +47,17 @@ type Pair struct {
 
 // Find gives the column of a field, 0 where the table has none.
 func (t *Table) Find(f columns.Field) int {
+	return t.at[f]
+}
+
+// index notes the column of each field; it is due whenever the columns change.
+func (t *Table) index() {
+	t.at = [columns.FieldCount]int{}
 	for _, c := range t.Columns {
-		if c.Field == f && !c.Shared {
-			return c.Col
+		if c.Field != columns.NoField && !c.Shared && t.at[c.Field] == 0 {
+			t.at[c.Field] = c.Col
 		}
 	}
-	return 0
 }
 
 // Has reports a column or a constant for the field.
@@ -127,6 +134,7 @@ func (t *Table) pairUp() {
 			}
 		}
 	}
+	t.index()
 }
 
 // Pairing identifies a pair of a wide sheet.

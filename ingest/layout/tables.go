@@ -156,6 +156,7 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 	slices.SortFunc(t.Columns, func(a, b Column) int { return a.Col - b.Col })
 	t.declarePairs(declared)
 	f.sameField(t)
+	t.index()
 	for _, c := range t.Columns {
 		ref := sheet.Ref(t.Header, c.Col)
 		switch {

@@ -1,0 +1,40 @@
+package layout
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+)
+
+func TestHeaders(t *testing.T) {
+	for text, want := range map[string]Header{
+		"case":                    {Field: columns.Case, Canonical: true},
+		"Case ID":                 {Field: columns.Case},
+		"change interval (days)":  {Field: columns.ChangeDays, Canonical: true},
+		"Change_Interval":         {Field: columns.ChangeDays, Canonical: true},
+		"planned (mm)":            {Field: columns.Planned, Canonical: true, Unit: casebook.Millimetre},
+		"Planned [°]":             {Field: columns.Planned, Canonical: true, Unit: casebook.Degree},
+		"achieved in mm":          {Field: columns.Achieved, Canonical: true, Unit: casebook.Millimetre},
+		"13 rotation planned":     {Field: columns.Planned, Tooth: "13", Axis: casebook.Rotation},
+		"achieved torque UR3":     {Field: columns.Achieved, Tooth: "UR3", Axis: casebook.Torque},
+		"rotation (planned)":      {Field: columns.Planned, Axis: casebook.Rotation},
+		"intrusion plan (mm)":     {Field: columns.Planned, Axis: casebook.Vertical, Direction: casebook.Intrusion, Unit: casebook.Millimetre},
+		"#6 extrusion actual":     {Field: columns.Achieved, Tooth: "6", Axis: casebook.Vertical, Direction: casebook.Extrusion},
+		"R1 rotation planned":     {Field: columns.Planned, Axis: casebook.Rotation, Course: 2},
+		"tooth 13 style":          {Field: columns.Style, Tooth: "13"},
+		"refinements":             {Field: columns.Refinements, Canonical: true},
+		"course aligners used":    {Field: columns.AlignersUsed},
+		"rotation":                {},
+		"13":                      {},
+		"notes":                   {},
+		"planned by the software": {},
+		"":                        {},
+	} {
+		assert.Equal(t, want, parse(text, casebook.MovementKind), "%q", text)
+	}
+	assert.Equal(t, columns.CourseStart, parse("start month", casebook.CourseKind).Field)
+	assert.Equal(t, columns.StartMonth, parse("start month", casebook.MovementKind).Field, "on a flat sheet it is the case's")
+}
