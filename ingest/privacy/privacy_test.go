@@ -375,3 +375,23 @@ func BenchmarkScreen(b *testing.B) {
 	}
 	b.ReportMetric(20000*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
 }
+
+// A whole date in a name or a title is a finding where a patient of the file
+// can have been born on it: the newest month in the clean sheet is of 2025.
+func TestDatesInNames(t *testing.T) {
+	for name, found := range map[string]bool{
+		"2019-03-14": true, "2020-03-14": false, "2025-03-31": false, "14.03.1987": true, "19870314": true, "20250331": false,
+	} {
+		in := clean()
+		in.Sheets[0].Name = name
+		assert.Equal(t, found, len(Screen(in)) > 0, "sheet %s", name)
+		in = clean()
+		in.File = "list_" + name + ".csv"
+		assert.Equal(t, found, len(Screen(in)) > 0, "file %s", name)
+		assert.Equal(t, found, len(Screen(with(clean(), Cell{Row: 1, Col: 4, Text: name}))) > 0, "title %s", name)
+	}
+	in := clean()
+	in.Sheets[0].Columns[4] = Column{Header: "batch"} // no column of months: only years before any treatment
+	in.Sheets[0].Name = "2019-03-14"
+	assert.Empty(t, Screen(in))
+}
