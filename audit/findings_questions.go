@@ -33,7 +33,7 @@ func (p *prepared) switchFinding(s *SwitchAnalysis) (Finding, bool) {
 		}
 		compared++
 	}
-	if s.Followed == 0 || compared == 0 {
+	if len(clear) == 0 { // page one is for what was found; the section says what was not
 		return Finding{}, false
 	}
 	f := Finding{
@@ -43,11 +43,8 @@ func (p *prepared) switchFinding(s *SwitchAnalysis) (Finding, bool) {
 		Action: "Is a change of feature between courses worth its time here, or is something else holding these movements back?",
 	}
 	followed := fmt.Sprintf("%s fell short and were planned again", count(s.Followed, "movement"))
-	if len(clear) > 0 {
-		f.Text = fmt.Sprintf("Of %s, changing the feature style went with another next result than keeping it. %s", followed, strings.Join(clear, " "))
-		return f, true
-	}
-	f.Text = fmt.Sprintf("%s: changing the feature style was not distinguishable from keeping it in any of %s.", followed, count(compared, "comparison"))
+	f.Text = fmt.Sprintf("Of %s, changing the feature style went with another next result than keeping it in %d of %s. %s",
+		followed, len(clear), count(compared, "comparison"), strings.Join(clear, " "))
 	return f, true
 }
 
@@ -82,8 +79,16 @@ func AddSince(r, earlier *Results) {
 	if len(s.Sentences) == 0 {
 		return
 	}
+	text := "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(3, len(s.Sentences))], " ")
+	for i := range r.Findings { // one sentence on change: criteria and since together
+		if f := &r.Findings[i]; f.Kind == "change" {
+			f.Text += " " + text
+			f.Warnings = append(f.Warnings, s.Warnings...)
+			return
+		}
+	}
 	f := Finding{
-		Kind: "change", Text: "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(3, len(s.Sentences))], " "),
+		Kind: "change", Text: text,
 		Limits:   "Two audits differ by chance, case mix and completeness too; a change is not yet an effect of what was done.",
 		Action:   "Was the change expected, and does the run chart show when it began?",
 		Warnings: s.Warnings,

@@ -50,7 +50,7 @@ func (f *Funnel) place(effect float64) {
 		pt.Beyond998 = pt.Value < l.Low998 || pt.Value > l.High998
 		largest = max(largest, float64(pt.Effective))
 	}
-	const steps = 40
+	const steps = 80
 	for i := 1; i <= steps; i++ {
 		f.Limits = append(f.Limits, f.limits(1.1*largest*float64(i)/steps, shrink))
 	}

@@ -17,7 +17,7 @@ func (p *prepared) funnels() []Funnel {
 		name string
 		code func(*casebook.Case) string
 	}{
-		{"clinician", func(c *casebook.Case) string { return unitCode(c.Practice, c.Clinician) }},
+		{"clinician", p.unitCode},
 		{"practice", func(c *casebook.Case) string { return c.Practice }},
 	} {
 		for _, k := range []*Criterion{
@@ -31,11 +31,12 @@ func (p *prepared) funnels() []Funnel {
 }
 
 // unitCode tells clinicians of the same code in different practices apart.
-func unitCode(practice, clinician string) string {
-	if clinician == "" || practice == "" {
-		return clinician
+func (p *prepared) unitCode(c *casebook.Case) string {
+	several := slices.ContainsFunc(p.ds.Cases, func(o casebook.Case) bool { return o.Practice != c.Practice && o.Practice != "" })
+	if !several || c.Clinician == "" || c.Practice == "" {
+		return c.Clinician
 	}
-	return practice + " " + clinician
+	return c.Practice + " " + c.Clinician
 }
 
 func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *Criterion) Funnel {

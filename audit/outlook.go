@@ -173,8 +173,7 @@ func undecidedSentence(u *Undecided, where string) string {
 	case !u.Quarters.OK():
 		return s + "; the difference observed is too small for any feasible number of cases to settle."
 	case u.Quarters > longWait:
-		return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%.0f points), more than five years at the present rate.",
-			float64(u.MoreCases), 100*float64(u.Difference))
+		return s + fmt.Sprintf("; the one observed (%.0f points) would take more than five years to settle at the present rate.", 100*float64(u.Difference))
 	}
 	return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%.0f points): about %s at %.1f a quarter.",
 		float64(u.MoreCases), 100*float64(u.Difference), count(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))

@@ -36,9 +36,9 @@ type CriterionResult struct {
 
 // RunChart follows a measure by quarter against a baseline declared beforehand.
 type RunChart struct {
-	Points    []RunPoint `json:"points"`
+	Points    []RunPoint `json:"points,omitempty"`
 	Centre    Number     `json:"centre"`
-	Baseline  []string   `json:"baseline"` // quarters, as declared
+	Baseline  []string   `json:"baseline,omitempty"` // quarters, as declared
 	Effect    Number     `json:"design_effect"`
 	Method    string     `json:"method,omitempty"`
 	Marks     []RunMark  `json:"marks,omitempty"`    // protocol changes

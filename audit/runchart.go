@@ -148,9 +148,9 @@ func (k *Criterion) answer(x Spread) Answer {
 func (k *Criterion) format(x float64) string {
 	if k.Measure == MeanShortfallOf {
 		if k.axis().Unit() == casebook.Millimetre {
-			return fmt.Sprintf("%.1f mm", x)
+			return fmt.Sprintf("%.2f mm", x)
 		}
-		return fmt.Sprintf("%.0f°", x)
+		return fmt.Sprintf("%.1f°", x)
 	}
 	return fmt.Sprintf("%.0f %%", 100*x)
 }

@@ -226,6 +226,6 @@ func (s *Sensitivity) read(p *prepared) {
 		s.Reading = fmt.Sprintf("%s: %s as reported; another answer with %s.", where, base, strings.Join(other, "; "))
 	}
 	if len(lost) > 0 {
-		s.Reading += " Too little was left to compare with " + strings.Join(lost, "; ") + "."
+		s.Reading += " Too little was left to compare: " + strings.Join(lost, "; ") + "."
 	}
 }

@@ -13,7 +13,7 @@ type QuestionSettings struct {
 	LargeMM  float64 `json:"large_mm"`
 	LargeDeg float64 `json:"large_deg"`
 	// FitTable names the orientation whose larger face is square to a movement.
-	FitTable  []FitRule `json:"fit_table"`
+	FitTable  []FitRule `json:"fit_table,omitempty"`
 	FitSource string    `json:"fit_source"`
 	// FunnelMinUnits and FunnelMinCases switch a funnel plot off below them.
 	FunnelMinUnits int `json:"funnel_min_units"`

@@ -168,9 +168,9 @@ func (k *Criterion) formatChange(x float64) string {
 	case k.Measure != MeanShortfallOf:
 		return fmt.Sprintf("%+.0f points", 100*x)
 	case k.axis().Unit().Symbol() == "mm":
-		return fmt.Sprintf("%+.1f mm", x)
+		return fmt.Sprintf("%+.2f mm", x)
 	}
-	return fmt.Sprintf("%+.0f°", x)
+	return fmt.Sprintf("%+.1f°", x)
 }
 
 // reaudit answers the declared criteria, if there are any.

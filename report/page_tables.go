@@ -18,6 +18,12 @@ func (l *layout) tables() {
 	l.toothTable()
 	l.comparisonTable()
 	l.balanceTable()
+	l.caseMixTables()
+	l.switchTables()
+	l.groupTable("table-staging", "Combined against sequenced movements, points of expression", l.r.Questions.Staging.Comparisons)
+	l.groupTable("table-fit", "Orientation with and against the table, points of expression", l.r.Questions.Fit.Comparisons)
+	l.unitTable()
+	l.outlookTables()
 }
 
 // measures are the columns of a table of expression after its first ones.

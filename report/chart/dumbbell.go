@@ -31,7 +31,7 @@ type Dumbbell struct {
 
 // DumbbellRange is a scale that holds the estimates within -25 % to 150 %.
 func DumbbellRange(panels []DumbbellPanel) (lo, hi float64) {
-	hi = 1
+	hi = 0.5
 	for _, p := range panels {
 		for _, r := range p.Rows {
 			for _, v := range []float64{r.First, r.Next, r.Expected} {

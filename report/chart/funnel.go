@@ -36,7 +36,7 @@ const (
 
 // Figure draws the funnel.
 func (fu Funnel) Figure(desc string) *Figure {
-	top := 1.6 * RowHeight
+	top := 2.2 * RowHeight
 	f := &Figure{Title: fu.Title, Desc: desc, W: fu.Width, H: top + funnelPlotH + 2.2*RowHeight}
 	largest := 0.0
 	lo, hi := fu.Target, fu.Target
@@ -52,7 +52,7 @@ func (fu Funnel) Figure(desc string) *Figure {
 	y := axis{ticks[0], math.Min(1, ticks[len(ticks)-1]), top + funnelPlotH, -funnelPlotH}
 	across := Ticks(0, 1.05*largest, 6)
 	x := axis{0, across[len(across)-1], funnelLeft, fu.Width - funnelLeft - funnelRight}
-	f.ink(0, top-2.2, fu.YLabel, Start, false, Muted)
+	f.ink(0, 3.2, fu.YLabel, Start, false, Muted)
 	for _, t := range ticks {
 		if y.inside(t) {
 			f.line(x.x, y.at(t), x.x+x.w, y.at(t), gridPen)
@@ -111,7 +111,14 @@ func (fu Funnel) curves(f *Figure, x, y axis) {
 // points with their codes beside them where there is room; codes without room
 // are left to the table.
 func (fu Funnel) points(f *Figure, x, y axis) {
-	var taken []Box
+	taken := []Box{{x.x, y.at(fu.Target) - 0.4, x.w, 0.8}}
+	for _, l := range fu.Limits {
+		for _, v := range []float64{l.Low95, l.High95, l.Low998, l.High998} {
+			if x.inside(l.Size) && y.inside(v) {
+				taken = append(taken, Box{x.at(l.Size) - 2, y.at(v) - 0.4, 4, 0.8})
+			}
+		}
+	}
 	for _, p := range fu.Points {
 		px, py := x.at(p.Size), y.at(p.Value)
 		taken = append(taken, Box{px - 1.6, py - 1.6, 3.2, 3.2})
@@ -129,6 +136,8 @@ func (fu Funnel) points(f *Figure, x, y axis) {
 		for _, t := range []Text{
 			{At: Point{px + 2.4, py + 1.1}, Anchor: Start}, {At: Point{px - 2.4, py + 1.1}, Anchor: End},
 			{At: Point{px, py - 2.6}, Anchor: Middle}, {At: Point{px, py + 4.8}, Anchor: Middle},
+			{At: Point{px + 2, py - 1.8}, Anchor: Start}, {At: Point{px + 2, py + 4}, Anchor: Start},
+			{At: Point{px - 2, py - 1.8}, Anchor: End}, {At: Point{px - 2, py + 4}, Anchor: End},
 		} {
 			t.Text, t.Size, t.Colour = p.Code, TextSize, Muted
 			b := t.Bounds()

@@ -37,13 +37,13 @@ const (
 
 // Figure draws the chart.
 func (r RunChart) Figure(desc string) *Figure {
-	top := 1.4 * RowHeight * math.Max(1, float64(len(r.Marks)))
+	top := 1.4*RowHeight + 1.2*RowHeight*float64(len(r.Marks))
 	f := &Figure{Title: r.Title, Desc: desc, W: r.Width, H: top + runPlotH + 3.4*RowHeight}
 	ticks := r.ticks()
 	a := axis{ticks[0], ticks[len(ticks)-1], top + runPlotH, -runPlotH} // upwards
 	w := (r.Width - runLeft - runRight) / float64(max(1, len(r.Points)))
 	at := func(i int) float64 { return runLeft + (float64(i)+0.5)*w }
-	f.ink(0, top-1.6, r.YLabel, Start, false, Muted)
+	f.ink(0, 3.2, r.YLabel, Start, false, Muted)
 	for _, t := range ticks {
 		f.line(runLeft, a.at(t), r.Width-runRight, a.at(t), gridPen)
 		f.ink(runLeft-1.5, a.at(t)+1.1, r.Label(t), End, false, Muted)
@@ -161,11 +161,11 @@ func (r RunChart) labels(f *Figure, at func(int) float64, w, y float64) {
 func (r RunChart) marks(f *Figure, at func(int) float64, w, top float64) {
 	for k, m := range r.Marks {
 		x := at(m.At) - w/2
-		y := top - 1.4*RowHeight*float64(len(r.Marks)-k) + 3.4
+		y := top - 1.2*RowHeight*float64(len(r.Marks)-k) + 3.0
 		f.line(x, y+0.8, x, top+runPlotH, Pen{Colour: Vermilion, Width: 0.4, Dash: []float64{1.6, 1}})
 		text := fitText(m.Text, 0.6*r.Width, false)
 		half := width(text, false) / 2
-		x = math.Min(math.Max(x, half+30), r.Width-half)
+		x = math.Min(math.Max(x, half), r.Width-half)
 		f.text(x, y, text, Middle, false)
 	}
 }

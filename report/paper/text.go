@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 
@@ -226,9 +227,33 @@ func (d *Doc) indented(dx, w float64, ids []int, runs []Run) {
 	lines := wrap(d.cleanRuns(runs), w, TextPt)
 	for i, line := range lines {
 		b := block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin+dx, top+baselineIn, line, TextPt) }}
-		if i == len(lines)-1 {
-			b.notes = ids // marks close a paragraph, so its last line carries them
-		}
+		b.notes, ids = marked(line, ids, i == len(lines)-1)
 		d.place(b)
 	}
 }
+
+// marked picks the footnotes whose marks stand on a line, so that a paragraph
+// that runs on to the next page leaves them where they are due; the last line
+// takes what is left.
+func marked(line []Run, ids []int, last bool) (here, later []int) {
+	if last {
+		return ids, nil
+	}
+	for _, id := range ids {
+		found := false
+		for _, r := range line {
+			for _, m := range superior.FindAllString(r.Text, -1) {
+				found = found || m == typeface.Superscript(id)
+			}
+		}
+		if found {
+			here = append(here, id)
+		} else {
+			later = append(later, id)
+		}
+	}
+	return here, later
+}
+
+// superior finds footnote marks in running text.
+var superior = regexp.MustCompile(`[⁰¹²³⁴⁵⁶⁷⁸⁹]+`)

@@ -1,0 +1,195 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/paper"
+	"shortfall/report/wording"
+)
+
+func lowerFirst(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
+		return s
+	}
+	return string(unicode.ToLower(r)) + s[n:]
+}
+
+// staging shows combined against sequenced movements and the heaviest teeth.
+func (l *layout) staging() {
+	s := l.r.Questions.Staging
+	if len(s.Comparisons) == 0 && s.Teeth == 0 {
+		return
+	}
+	l.d.Heading("Combined or sequenced movements", 60)
+	l.groupWords(s.Comparisons, "combined movements", "sequenced ones")
+	l.groupFigure("staging", "Combined against sequenced movements: difference in expression", "combined", "sequenced", s.Comparisons)
+	if s.Teeth > 0 {
+		l.d.Space(0.5)
+		l.d.Para(11, nil, paper.T(fmt.Sprintf("%s in %s were asked for two or more large movements in one course. %s", wording.Of(s.Teeth, "tooth"), wording.Of(s.TeethCases, "case"), s.Definition)))
+	}
+	l.loadTable(s)
+}
+
+func (l *layout) loadTable(s audit.StagingAnswer) {
+	if len(s.Loads) == 0 {
+		return
+	}
+	t := paper.Table{ID: "table-loads", Title: "Teeth with two or more large movements in one course, heaviest first", Columns: []paper.Column{
+		{Head: "Case", W: 24}, {Head: "Course", W: 12, Right: true}, {Head: "Tooth", W: 11, Right: true}, {Head: "Planned"}, {Head: "Staging", W: 20},
+		{Head: "Load", W: 10, Right: true}, {Head: "Left over", W: 13, Right: true}, {Head: "Outside", W: 13, Right: true},
+	}, Below: []paper.Run{paper.M(fmt.Sprintf("Load and what was left over, in tolerances. Outside: movements outside tolerance. The %s are listed; those not measured are left out of what was left over.", wording.Of(len(s.Loads), "heaviest tooth")))}}
+	if len(s.Loads) > 1 {
+		t.Below = []paper.Run{paper.M(fmt.Sprintf("Load and what was left over, in tolerances; movements not measured are left out of the latter. Outside: movements outside tolerance. The heaviest %d are listed.", len(s.Loads)))}
+	}
+	for _, x := range s.Loads {
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
+			{Text: x.Case}, {Text: fmt.Sprint(x.Course)}, {Text: x.Tooth.In(l.set.Notation)}, {Text: strings.Join(x.Movements, ", ")}, {Text: x.Staging},
+			{Text: wording.Fixed(x.Load, 1)}, {Text: wording.Fixed(x.Residual, 1)}, {Text: fmt.Sprint(x.Outside)},
+		}})
+	}
+	l.d.Space(1)
+	l.d.Table(t)
+}
+
+// fit shows features whose long face is square to the movement against others.
+func (l *layout) fit() {
+	s := l.r.Questions.Fit
+	if len(s.Comparisons) == 0 {
+		return
+	}
+	l.d.Heading("Orientation of the feature against the movement", 60)
+	var rules []string
+	for _, r := range s.Table {
+		name := r.Axis.String()
+		if r.Direction != casebook.NoDirection {
+			name = r.Direction.String()
+		}
+		rules = append(rules, fmt.Sprintf("%s, %s", name, r.Orientation))
+	}
+	l.d.Para(11, nil, paper.T("Long face square to the movement, by the practice's table: "+strings.Join(rules, "; ")+"."), paper.M(" ("+s.TableSource+")"))
+	l.groupWords(s.Comparisons, "features that go with the table", "those that go against it")
+	l.groupFigure("fit", "Long face square to the movement, or not: difference in expression", "with the table", "against it", s.Comparisons)
+	l.againstTable(s)
+}
+
+func (l *layout) againstTable(s audit.FitAnswer) {
+	if len(s.Against) == 0 {
+		return
+	}
+	t := paper.Table{ID: "table-against", Title: "Records that go against the table", Columns: []paper.Column{
+		{Head: "Axis", W: 40}, {Head: "Long face recorded", W: 34}, {Head: "Style", W: 40}, {Head: "Cases / movements", Right: true},
+	}, Below: []paper.Run{paper.M(fmt.Sprintf("Featured movements not judged: %s without an orientation, %s the table is silent on.", wording.Count(s.NotRecorded), wording.Count(s.NoRule)))}}
+	for _, x := range s.Against {
+		n := pair(x.Cases, x.Movements)
+		if x.Suppressed {
+			n = tooFew
+		}
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: wording.Capital(x.Axis.String())}, {Text: x.Recorded.String()}, {Text: wording.Style(x.Style)}, {Text: n}}})
+	}
+	l.d.Space(1)
+	l.d.Table(t)
+}
+
+// groupWords sums the verdicts of a family up in one sentence.
+func (l *layout) groupWords(cs []audit.GroupComparison, group, reference string) {
+	n := map[audit.Verdict]int{}
+	compared := 0
+	for _, c := range cs {
+		if !c.Suppressed {
+			n[c.Verdict]++
+			compared += btoi(c.Verdict != audit.NotComparable)
+		}
+	}
+	if compared == 0 {
+		l.d.Para(11, nil, paper.T("No cell has enough cases of both to compare."))
+		return
+	}
+	l.d.Para(11, nil, paper.T(fmt.Sprintf("%s set against %s, adjusted like a style comparison: higher in %d, lower in %d, not distinguishable in %d of %s. It is association: what is planned how is a choice.",
+		wording.Capital(group), reference, n[audit.Higher], n[audit.Lower], n[audit.NotDistinguishable], wording.Of(compared, "cell"))))
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// groupFigure draws a family of comparisons; the table behind has the numbers.
+func (l *layout) groupFigure(id, title, group, reference string, cs []audit.GroupComparison) {
+	var rows []chart.DifferenceRow
+	var parts []part
+	for _, c := range cs {
+		if c.Suppressed || c.Verdict == audit.NotComparable {
+			continue
+		}
+		ids := l.notes(c.Warnings)
+		row := l.groupRow(c, ids)
+		rows, parts = append(rows, row), append(parts, part{row.Height(l.d.Width()), ids})
+	}
+	if len(rows) == 0 {
+		return
+	}
+	lo, hi := chart.DifferenceRange(rows)
+	figure := func(from, to int) paper.Figure {
+		fig := chart.Difference{Title: title, Rows: rows[from:to], Level: l.level(), Width: l.d.Width(), Lo: lo, Hi: hi, Left: reference, Right: group}
+		return paper.Figure{ID: id, Title: title, Chart: fig.Figure(differenceDesc(rows[from:to])), Below: []paper.Run{
+			paper.M("Points of expression. Verdicts after correction over this family of comparisons; numbers: "), l.d.Ref("table-" + id), paper.M("."),
+		}}
+	}
+	l.d.Space(0.5)
+	spread{l: l, parts: parts, frame: chart.DifferenceFrame + l.d.Frame(figure(0, 0)), even: false, make: figure}.place()
+}
+
+func (l *layout) groupRow(c audit.GroupComparison, ids []int) chart.DifferenceRow {
+	bold := c.Verdict == audit.Higher || c.Verdict == audit.Lower
+	return chart.DifferenceRow{
+		Label: wording.Capital(wording.Movement(c.By)), Detail: fmt.Sprintf("%s, %d v %d cases", wording.Course(c.By.Course), c.Group.Cases, c.Reference.Cases),
+		Raw: number(c.Unadjusted.Difference), RawLow: number(c.Unadjusted.Low), RawHigh: number(c.Unadjusted.High),
+		Adj: number(c.Adjusted.Difference), AdjLow: number(c.Adjusted.Low), AdjHigh: number(c.Adjusted.High),
+		RawText: pointsText(c.Unadjusted), AdjText: pointsText(c.Adjusted), Verdict: string(c.Verdict), Bold: bold, Marks: paper.Marks(ids),
+	}
+}
+
+// groupTable holds every comparison of a family.
+func (l *layout) groupTable(id, title string, cs []audit.GroupComparison) {
+	if len(cs) == 0 {
+		return
+	}
+	t := paper.Table{ID: id, Title: title, Columns: []paper.Column{
+		{Head: "Group against reference"}, {Head: "Cases", W: 17, Right: true}, {Head: "Movements", W: 20, Right: true},
+		{Head: "Unadjusted", W: 12, Right: true}, {Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 27, Right: true}, {Head: "P, corr.", W: 14, Right: true}, {Head: "Verdict", W: 31},
+	}, Below: []paper.Run{paper.M("P is corrected over this family of comparisons.")}}
+	last := audit.By{}
+	for i, c := range cs {
+		if c.By != last || i == 0 {
+			head := []paper.Run{paper.B(wording.Capital(wording.Movement(c.By)))}
+			if c.By.Course != "" {
+				head = append(head, paper.M(", "+wording.Course(c.By.Course)))
+			}
+			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: head})
+			last = c.By
+		}
+		ids := l.notes(c.Warnings)
+		name := c.Group.Name + " v " + c.Reference.Name
+		if c.Suppressed {
+			t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: name}, {Text: tooFew, Notes: ids}, {}, {}, {}, {}, {}}})
+			continue
+		}
+		bold := c.Verdict == audit.Higher || c.Verdict == audit.Lower
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
+			{Text: name}, {Text: versus(c.Group.Cases, c.Reference.Cases)}, {Text: versus(c.Group.Movements, c.Reference.Movements)},
+			{Text: wording.Points(c.Unadjusted.Difference)}, {Text: pointsText(c.Adjusted), Bold: bold}, {Text: wording.P(c.Adjusted.PAdjusted)},
+			{Text: string(c.Verdict), Bold: bold, Notes: ids},
+		}})
+	}
+	l.d.Space(2)
+	l.d.Table(t)
+}

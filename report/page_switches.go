@@ -1,0 +1,171 @@
+package report
+
+import (
+	"fmt"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/paper"
+	"shortfall/report/wording"
+)
+
+// switches shows what came of changing the feature style after a shortfall.
+func (l *layout) switches() {
+	s := l.r.Questions.Switches
+	if s.FellShort == 0 {
+		return
+	}
+	l.d.Heading("After a shortfall: change the feature style, or keep it?", 80)
+	l.d.Para(11, nil, paper.T(fmt.Sprintf("%s fell short by more than the tolerance; %s were planned again in the next course and measured. %s",
+		wording.Of(s.FellShort, "movement"), wording.Count(s.Followed), s.Definition)))
+	for _, c := range s.Cautions {
+		l.d.Space(0.25)
+		l.d.Para(11, nil, paper.M(c))
+	}
+	if len(s.Paths) == 0 {
+		return
+	}
+	l.d.Space(0.5)
+	l.dumbbell(s)
+	l.contrasts(s)
+}
+
+// dumbbell draws the paths that have an interval; the table has them all.
+func (l *layout) dumbbell(s audit.SwitchAnalysis) {
+	var panels []chart.DumbbellPanel
+	var parts []part
+	for _, a := range casebook.Axes() {
+		p := chart.DumbbellPanel{Title: wording.Capital(a.String())}
+		for _, x := range s.Paths {
+			if x.Axis == a && !x.Suppressed && x.Change.Low.OK() {
+				p.Rows = append(p.Rows, l.dumbbellRow(x))
+			}
+		}
+		if len(p.Rows) > 0 {
+			panels, parts = append(panels, p), append(parts, part{p.Height(), nil})
+		}
+	}
+	if len(panels) == 0 {
+		l.d.Para(11, nil, paper.T("No path has enough cases for an interval yet; all of them are in "), l.d.Ref("table-paths"), paper.T("."))
+		return
+	}
+	lo, hi := chart.DumbbellRange(panels)
+	title := "Expression of movements that fell short: in that course and in the next, by what was done about the feature"
+	figure := func(from, to int) paper.Figure {
+		fig := chart.Dumbbell{Title: title, Level: l.level(), Panels: panels[from:to], Width: l.d.Width(), Lo: lo, Hi: hi}
+		return paper.Figure{ID: "switches", Title: title, Chart: fig.Figure(dumbbellDesc(panels[from:to])), Below: []paper.Run{
+			paper.M("The upright bar is where the next course would stand if nothing had any effect: regression to the mean from the method error and the spread between teeth. Ratio of sums, CR2 intervals by case. All paths: "),
+			l.d.Ref("table-paths"), paper.M("."),
+		}}
+	}
+	spread{l: l, parts: parts, frame: chart.DumbbellFrame + l.d.Frame(figure(0, 0)), even: false, make: figure}.place()
+}
+
+func (l *layout) dumbbellRow(x audit.SwitchPath) chart.DumbbellRow {
+	return chart.DumbbellRow{
+		Label: pathLabel(x), From: markers[x.From], To: markers[x.To],
+		First: number(x.First.Value), Next: number(x.Next.Value), Expected: number(x.First.Value + x.Expected.Change),
+		N: wording.Count(x.Cases) + " / " + wording.Count(x.Movements), Text: wording.Whole(x.First.Value) + " to " + wording.Whole(x.Next.Value),
+		Change: wording.Points(x.Change.Value) + " (" + wording.PointLimits(x.Change.Low, x.Change.High) + ")",
+	}
+}
+
+func pathLabel(x audit.SwitchPath) string {
+	if x.From == x.To {
+		return "kept " + wording.Style(x.From)
+	}
+	return wording.Style(x.From) + " → " + wording.Style(x.To)
+}
+
+func dumbbellDesc(panels []chart.DumbbellPanel) string {
+	s := ""
+	for _, p := range panels {
+		for _, r := range p.Rows {
+			s += fmt.Sprintf("%s, %s: %s percent, change %s. ", p.Title, r.Label, r.Text, r.Change)
+		}
+	}
+	return s
+}
+
+// contrasts says in words what the comparison with those that kept their style gave.
+func (l *layout) contrasts(s audit.SwitchAnalysis) {
+	l.d.Space(0.5)
+	compared, told := 0, 0
+	for _, c := range s.Contrasts {
+		if c.Verdict == audit.NotComparable || c.Suppressed {
+			continue
+		}
+		compared++
+		if c.Verdict == audit.Higher || c.Verdict == audit.Lower {
+			ids := l.notes(c.Warnings)
+			l.d.Para(11, ids, paper.B("Against those that kept their style. "), paper.T(wording.Sentence(c.Reading)+paper.Marks(ids)))
+			told++
+		}
+	}
+	switch {
+	case compared == 0:
+		l.d.Para(11, nil, paper.B("Against those that kept their style: "), paper.T("no switch has enough cases on both sides to compare. A change in the figure alone says nothing about the switch."))
+	case told == 0:
+		l.d.Para(11, nil, paper.B("Against those that kept their style: "), paper.T(fmt.Sprintf("in none of %s could a switch be told apart from keeping the style, adjusted for the first course's expression and the recorded covariates. A change in the figure alone says nothing about the switch.", wording.Of(compared, "comparison"))))
+	}
+	if len(s.Contrasts) > 0 {
+		l.d.Para(11, nil, paper.M("Every comparison: "), l.d.Ref("table-contrasts"), paper.M("."))
+	}
+}
+
+// switchTables are the numbers behind: the paths and the comparisons.
+func (l *layout) switchTables() {
+	s := l.r.Questions.Switches
+	if len(s.Paths) > 0 {
+		l.d.Space(2)
+		l.d.Table(l.pathTable(s))
+	}
+	l.groupTable("table-contrasts", "Switched against kept: expression of the next course, points", s.Contrasts)
+}
+
+func (l *layout) pathTable(s audit.SwitchAnalysis) paper.Table {
+	t := paper.Table{ID: "table-paths", Title: "Movements that fell short and were planned again, by axis and style path", Columns: []paper.Column{
+		{Head: "Path"}, {Head: "Cases / movements", W: 20, Right: true}, {Head: "First %", W: 11, Right: true}, {Head: "Next %", W: 11, Right: true},
+		{Head: "Change (" + l.level() + "\u00a0CI)", W: 27, Right: true}, {Head: "Expected", W: 15, Right: true}, {Head: "At most", W: 13, Right: true}, {Head: "P", W: 14, Right: true},
+	}, Below: []paper.Run{paper.M("Expected: change without any effect, from method error alone; at most: if nothing of the first result were the tooth's own. P: clustered signed rank (Datta & Satten 2008, Biometrics 64:501-507), not corrected. Not followed: " + leftText(s.NotPaired) + ". Drawn in "), l.d.Ref("switches"), paper.M(".")}}
+	last := casebook.NoAxis
+	for _, x := range s.Paths {
+		if x.Axis != last {
+			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(x.Axis.String()))}})
+			last = x.Axis
+		}
+		ids := l.notes(x.Warnings)
+		if x.Suppressed {
+			t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: pathLabel(x)}, {Text: tooFew, Notes: ids}, {}, {}, {}, {}, {}, {}}})
+			continue
+		}
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
+			{Text: pathLabel(x)}, {Text: pair(x.Cases, x.Movements)}, {Text: wording.Whole(x.First.Value)}, {Text: wording.Whole(x.Next.Value)},
+			{Text: spreadPoints(x.Change), Notes: ids}, {Text: wording.Points(x.Expected.Change)}, {Text: wording.Points(x.Expected.AtMost)}, {Text: wording.P(x.PairedP)},
+		}})
+	}
+	return t
+}
+
+func spreadPoints(s audit.Spread) string {
+	if !s.Low.OK() || !s.High.OK() {
+		return wording.Points(s.Value)
+	}
+	return wording.Points(s.Value) + " (" + wording.PointLimits(s.Low, s.High) + ")"
+}
+
+// leftText lists what left, "3 not measured; 5 not planned again".
+func leftText(es []audit.Exclusion) string {
+	if len(es) == 0 {
+		return "none"
+	}
+	s := ""
+	for i, e := range es {
+		if i > 0 {
+			s += "; "
+		}
+		s += wording.Count(e.Movements) + " " + lowerFirst(e.Reason)
+	}
+	return s
+}
