@@ -18,7 +18,7 @@ func (a *app) recordsCommand() *cobra.Command {
 	var db string
 	cmd := &cobra.Command{
 		Use:   "records --db FILE [CASE...]",
-		Short: "List what a database holds: files, rejected rows, or the records of a case with their history",
+		Short: "List the files, rejected rows and records in a database",
 		Long: `Without a case, records lists the imported files with their row counts and the
 rejected rows with their reasons. With a case it lists the records of the case
 with the file, sheet and row they came from, and the versions that later files

@@ -53,6 +53,7 @@ func (a *app) run(ctx context.Context, args []string) (code int) {
 }
 
 func (a *app) root() *cobra.Command {
+	cobra.EnableCommandSorting = false
 	root := &cobra.Command{
 		Use:   "shortfall",
 		Short: "Audit completed clear-aligner cases",
@@ -61,7 +62,10 @@ reports how much of each planned tooth movement was expressed, by tooth,
 movement and feature style, with intervals and refinement counts.
 
 It supports, and never replaces, the judgement of a licensed clinician and
-local clinical-governance and data-protection rules. Nothing leaves the machine.`,
+local clinical-governance and data-protection rules. Nothing leaves the machine.
+
+Exit codes: 0 ok; 1 ran, but the data had errors; 2 usage; 3 unreadable input or
+unwritable output; 4 database; 5 internal error; 130 interrupted.`,
 		Example: `  shortfall template -o cases.xlsx
   shortfall audit cases.xlsx --pdf audit.pdf
   shortfall ingest --db clinic.db cases.xlsx
@@ -85,6 +89,7 @@ local clinical-governance and data-protection rules. Nothing leaves the machine.
 	}
 	root.RunE = func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
 	root.PersistentFlags().BoolVarP(&a.quiet, "quiet", "q", false, "print nothing unless something is wrong")
+	root.SetHelpCommand(helpCommand())
 	for _, verb := range a.verbs() {
 		verb.RunE = a.begun(verb.RunE)
 		root.AddCommand(verb)
@@ -100,6 +105,22 @@ func (a *app) begun(verb func(*cobra.Command, []string) error) func(*cobra.Comma
 	}
 }
 
+// helpCommand is cobra's own but for unknown words, which are errors here.
+func helpCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "Explain a command",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			about, rest, err := cmd.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return unknownCommand(cmd.Root(), args[0])
+			}
+			return about.Help()
+		},
+	}
+}
+
+// verbs in the order in which they are met.
 func (a *app) verbs() []*cobra.Command {
 	return []*cobra.Command{
 		a.templateCommand(), a.mapCommand(), a.pseudonymiseCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
