@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -315,8 +316,13 @@ func (f *Found) unmatched(b *sheet.Book, m *mapping.File) {
 		if d == nil || d.Name == "*" {
 			continue
 		}
-		for name := range d.Columns {
-			if !slices.ContainsFunc(t.Columns, func(c Column) bool {
+		named := slices.Collect(maps.Keys(d.Columns))
+		for _, pair := range d.Movements {
+			named = append(named, pair.Planned, pair.Achieved, pair.Percent, pair.Style)
+		}
+		slices.Sort(named)
+		for _, name := range slices.Compact(named) {
+			if name != "" && !slices.ContainsFunc(t.Columns, func(c Column) bool {
 				return c.Text == name || "("+sheet.ColumnName(c.Col)+")" == name
 			}) {
 				p := f.add(rules.MappingUnmatched, t.Sheet, "the mapping names a column that the sheet lacks")

@@ -17,7 +17,7 @@ type Limits struct {
 // DefaultLimits allow about 300,000 rows of 30 columns.
 func DefaultLimits() Limits {
 	return Limits{
-		FileBytes: 128 << 20, UnpackedBytes: 1 << 30, Ratio: 200, Parts: 2000,
+		FileBytes: 128 << 20, UnpackedBytes: 512 << 20, Ratio: 200, Parts: 2000,
 		Rows: 1 << 20, Columns: 2000, Cells: 10_000_000, CellBytes: 32767 * 4,
 	}
 }

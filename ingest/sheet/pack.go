@@ -3,6 +3,7 @@ package sheet
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"encoding/xml"
 	"errors"
 	"io"
@@ -14,13 +15,14 @@ import (
 
 // pack is the zip container of a workbook after the pre-flight check.
 type pack struct {
+	ctx    context.Context      // ends the reading of any part
 	parts  map[string]*zip.File // by lower-case name without a leading slash
 	order  []*zip.File
 	limits Limits
 }
 
 // openPack checks the declared sizes before anything is unpacked.
-func openPack(data []byte, l Limits) (*pack, error) {
+func openPack(ctx context.Context, data []byte, l Limits) (*pack, error) {
 	zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
 		return nil, rules.New(rules.FileDamaged, "the zip container is cut off or malformed")
@@ -28,7 +30,7 @@ func openPack(data []byte, l Limits) (*pack, error) {
 	if len(zr.File) > l.Parts {
 		return nil, rules.New(rules.FileTooLarge, "the container holds %d parts; the limit is %d", len(zr.File), l.Parts)
 	}
-	p := &pack{parts: map[string]*zip.File{}, limits: l}
+	p := &pack{ctx: ctx, parts: map[string]*zip.File{}, limits: l}
 	total := uint64(0)
 	for _, f := range zr.File {
 		name := partName(f.Name)
@@ -67,16 +69,21 @@ func (p *pack) open(name string) (io.ReadCloser, error) {
 	return struct {
 		io.Reader
 		io.Closer
-	}{&capped{rc, int64(f.UncompressedSize64)}, rc}, nil
+	}{&capped{p.ctx, rc, int64(f.UncompressedSize64)}, rc}, nil
 }
 
-// capped fails where a part gives more bytes than it declares.
+// capped fails where a part gives more bytes than it declares, and where the
+// time is up.
 type capped struct {
+	ctx  context.Context
 	r    io.Reader
 	left int64
 }
 
 func (c *capped) Read(b []byte) (int, error) {
+	if err := c.ctx.Err(); err != nil {
+		return 0, err
+	}
 	n, err := c.r.Read(b)
 	if c.left -= int64(n); c.left < 0 {
 		return 0, errPartTooLarge
@@ -91,7 +98,9 @@ func (p *pack) unmarshal(name string, into any) error {
 		return err
 	}
 	defer rc.Close()
-	if err := xml.NewDecoder(rc).Decode(into); err != nil {
+	if err := xml.NewDecoder(rc).Decode(into); p.ctx.Err() != nil {
+		return p.ctx.Err()
+	} else if err != nil {
 		return rules.New(rules.FileDamaged, "the part %s is malformed", path.Base(name))
 	}
 	return nil

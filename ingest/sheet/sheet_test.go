@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -141,6 +142,32 @@ func TestFileThatIsNotThere(t *testing.T) {
 	assert.ErrorContains(t, err, "folder")
 }
 
+// A workbook that excelize itself encrypted, besides the hand-made fixture.
+func TestPassword(t *testing.T) {
+	f := excelize.NewFile()
+	defer f.Close()
+	require.NoError(t, f.SetCellStr("Sheet1", "A1", "case"))
+	var b bytes.Buffer
+	require.NoError(t, f.Write(&b, excelize.Options{Password: "x"}))
+	_, err := Decode(t.Context(), "locked.xlsx", b.Bytes(), Limits{})
+	assert.ErrorContains(t, err, "protected by a password")
+}
+
+// The time is up inside one long part, too.
+func TestDeadlineInsideAPart(t *testing.T) {
+	frame, err := os.ReadFile(filepath.Join("..", "testdata", "files", "xml-inline.xlsx"))
+	require.NoError(t, err)
+	noise := make([]byte, 24<<20)
+	for i := range noise {
+		noise[i] = byte('a' + i*i%23)
+	}
+	data := replace(t, frame, []byte("<worksheet><!--"+string(noise)+"--><sheetData/></worksheet>"))
+	ctx, stop := context.WithTimeout(t.Context(), 5*time.Millisecond)
+	defer stop()
+	_, err = Decode(ctx, "x.xlsx", data, Limits{Ratio: 1 << 40})
+	assert.ErrorContains(t, err, "time allowed")
+}
+
 func TestEndedContext(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
@@ -237,4 +264,25 @@ func FuzzText(f *testing.F) {
 			last = r.Number
 		}
 	})
+}
+
+// replace gives a container another first sheet.
+func replace(t *testing.T, data, xml []byte) []byte {
+	t.Helper()
+	zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	require.NoError(t, err)
+	var b bytes.Buffer
+	w := zip.NewWriter(&b)
+	for _, p := range zr.File {
+		if p.Name != "xl/worksheets/sheet1.xml" {
+			require.NoError(t, w.Copy(p))
+			continue
+		}
+		f, err := w.Create(p.Name)
+		require.NoError(t, err)
+		_, err = f.Write(xml)
+		require.NoError(t, err)
+	}
+	require.NoError(t, w.Close())
+	return b.Bytes()
 }

@@ -53,6 +53,9 @@ func (t *tokens) next() (xml.Token, error) {
 		if errors.Is(err, errPartTooLarge) {
 			return nil, rules.New(rules.FileTooLarge, "a part is larger than it declares")
 		}
+		if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+			return nil, err
+		}
 		if err != nil {
 			return nil, damaged("the XML is cut off or malformed")
 		}
@@ -143,6 +146,14 @@ func unescape(s string) string {
 	return sb.String()
 }
 
+// textsDamaged names the texts where a sheet would be named otherwise.
+func textsDamaged(err error) error {
+	if p := problemOf(err); p.Rule != string(rules.SheetDamaged) {
+		return p
+	}
+	return rules.New(rules.FileDamaged, "the texts of the workbook are cut off or malformed")
+}
+
 // sharedTexts reads the texts that cells refer to by number.
 func (p *pack) sharedTexts(ctx context.Context, part string) ([]string, error) {
 	if part == "" {
@@ -161,14 +172,12 @@ func (p *pack) sharedTexts(ctx context.Context, part string) ([]string, error) {
 			return out, nil
 		}
 		if err != nil {
-			return nil, rules.New(rules.FileDamaged, "the texts of the workbook are cut off or malformed")
+			return nil, textsDamaged(err)
 		}
 		if e, ok := tok.(xml.StartElement); ok && e.Name.Local == "si" {
 			s, err := t.text(p.limits.CellBytes)
-			if pr := problemOf(err); err != nil && pr.Rule == string(rules.SheetDamaged) {
-				return nil, rules.New(rules.FileDamaged, "the texts of the workbook are cut off or malformed")
-			} else if err != nil {
-				return nil, err
+			if err != nil {
+				return nil, textsDamaged(err)
 			}
 			if out = append(out, s); len(out) > p.limits.Cells {
 				return nil, rules.New(rules.FileTooLarge, "the workbook holds more than %d texts", p.limits.Cells)

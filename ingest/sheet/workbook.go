@@ -48,7 +48,7 @@ type layout struct {
 
 func (b *Book) readWorkbook(ctx context.Context, data []byte, l Limits) error {
 	b.Format = Workbook
-	p, err := openPack(data, l)
+	p, err := openPack(ctx, data, l)
 	if err != nil {
 		return err
 	}
