@@ -9,10 +9,10 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// benchData is the invented data of testdata/bench_models.R: the generator of
+// modelBenchData is the invented data of testdata/bench_models.R: the generator of
 // Park & Miller (1988, Communications of the ACM 31:1192-1201) gives both
 // languages the same numbers.
-func benchData(cases, rows int) (m LinearModel, counts []float64) {
+func modelBenchData(cases, rows int) (m LinearModel, counts []float64) {
 	state := int64(20240229)
 	uniform := func() float64 {
 		state = state * 16807 % 2147483647
@@ -57,7 +57,7 @@ func TestLargeFitsAgainstR(t *testing.T) {
 		Negbin struct{ Coef, SE, Theta []float64 }
 	}
 	require.NoError(t, json.Unmarshal(b, &want))
-	m, counts := benchData(5000, 20)
+	m, counts := modelBenchData(5000, 20)
 	f, err := FitLinear(m, CR2)
 	require.NoError(t, err)
 	g, err := FitRandomIntercept(m, REML)
@@ -82,7 +82,7 @@ func TestLargeFitsAgainstR(t *testing.T) {
 
 // Run beside testdata/bench_models.R on the same machine.
 func BenchmarkModels(b *testing.B) {
-	m, counts := benchData(5000, 20)
+	m, counts := modelBenchData(5000, 20)
 	c := unit(6, 1)
 	b.Run("CR2", func(b *testing.B) {
 		b.ReportAllocs()
@@ -113,7 +113,7 @@ func BenchmarkModels(b *testing.B) {
 // A million movements in 25,000 cases with 30 columns, and the small fit an
 // audit makes hundreds of times.
 func BenchmarkModelSizes(b *testing.B) {
-	small, _ := benchData(40, 6)
+	small, _ := modelBenchData(40, 6)
 	b.Run("Small/CR2", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {

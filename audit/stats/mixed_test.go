@@ -146,6 +146,13 @@ func TestBalancedClosedForm(t *testing.T) {
 		e, err := f.ClusterMean(b.Cluster, []float64{1}, 0, 0.95)
 		require.NoError(t, err)
 		near(t, mean+b.Value[0], e.Value, 1e-10, 0)
+		// With k = n s_b^2/(n s_b^2 + s^2) and v = var(mean): var(u^-u) =
+		// s_b^2 (1-k) + k^2 v, and var(mean + u^ - mean - u) = s_b^2 (1-k) + (1-k)^2 v
+		// (Henderson 1975, Biometrics 31:423-447, for one fixed effect).
+		between := (msb - msw) / each
+		k, v := (msb-msw)/msb, msb/(groups*each)
+		near(t, math.Sqrt(between*(1-k)+k*k*v), b.SE[0], 1e-7, 0)
+		near(t, math.Sqrt(between*(1-k)+(1-k)*(1-k)*v), e.SE, 1e-7, 0)
 		assert.Less(t, e.Low, e.Value)
 	}
 	_, err := f.ClusterMean(99, []float64{1}, 0, 0.95)
@@ -170,6 +177,7 @@ func TestRandomEffectTest(t *testing.T) {
 	got := slope.RandomEffectTest()
 	near(t, 2*(slope.LogLik-only.LogLik), got.Statistic, 1e-8, 1)
 	assert.Less(t, got.P, 1e-8)
+	near(t, chiSquareTail(got.Statistic, 1)/2+chiSquareTail(got.Statistic, 2)/2, got.P, 1e-12, 0)
 }
 
 // At the boundary the interval of the spread starts at zero and the contrast is
