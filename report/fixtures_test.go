@@ -6,14 +6,16 @@ import (
 	"maps"
 	"math"
 	"sync"
+	"testing"
 
 	"shortfall/audit"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
-// fixtures are the results every layout test runs over.
-func fixtures() map[string]*audit.Results {
+// fixtures are the results every layout test runs over, made once; none is to
+// be changed.
+var fixtures = sync.OnceValue(func() map[string]*audit.Results {
 	out := map[string]*audit.Results{
 		"practice":      practice(),
 		"one clinician": oneClinician(),
@@ -24,9 +26,11 @@ func fixtures() map[string]*audit.Results {
 		"shared":        shared(),
 		"sample data":   sample(),
 	}
-	maps.Copy(out, questioned())
+	if !testing.Short() { // whole audits: too slow under the race detector
+		maps.Copy(out, questioned())
+	}
 	return out
-}
+})
 
 // sample is the invented practice of package sampledata as audit sees it: real
 // results, with every warning audit can give. It is computed once and not to be

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -16,24 +17,38 @@ import (
 	"shortfall/report/paper"
 )
 
-// eachPage composes every fixture on both sheets and hands out the text boxes
-// of each page, as drawn.
-func eachPage(t *testing.T, check func(t *testing.T, size paper.Size, page int, boxes []paper.Placed)) {
-	t.Helper()
+// laidOut composes every fixture on both sheets, once for all tests.
+var laidOut = sync.OnceValue(func() map[string]*paper.Doc {
+	out := map[string]*paper.Doc{}
 	for name, r := range fixtures() {
 		for _, size := range []paper.Size{paper.A4, paper.Letter} {
-			t.Run(name+" "+size.Name, func(t *testing.T) {
-				d, err := compose(r, Options{Paper: size})
-				require.NoError(t, err)
-				pages := make([][]paper.Placed, d.Pages())
-				for _, b := range d.Boxes() {
-					pages[b.Page-1] = append(pages[b.Page-1], b)
-				}
-				for i, boxes := range pages {
-					check(t, size, i+1, boxes)
-				}
-			})
+			d, err := compose(r, Options{Paper: size})
+			if err != nil {
+				panic(err)
+			}
+			out[name+" "+size.Name] = d
 		}
+	}
+	return out
+})
+
+// eachPage hands out the text boxes of each page of every fixture, as drawn.
+func eachPage(t *testing.T, check func(t *testing.T, size paper.Size, page int, boxes []paper.Placed)) {
+	t.Helper()
+	for name, d := range laidOut() {
+		t.Run(name, func(t *testing.T) {
+			size := paper.A4
+			if strings.HasSuffix(name, paper.Letter.Name) {
+				size = paper.Letter
+			}
+			pages := make([][]paper.Placed, d.Pages())
+			for _, b := range d.Boxes() {
+				pages[b.Page-1] = append(pages[b.Page-1], b)
+			}
+			for i, boxes := range pages {
+				check(t, size, i+1, boxes)
+			}
+		})
 	}
 }
 
@@ -99,9 +114,7 @@ func TestEveryMarkHasItsFootnoteOnThePage(t *testing.T) {
 // none is lost.
 func TestNoFootnoteIsLost(t *testing.T) {
 	for _, size := range []paper.Size{paper.A4, paper.Letter} {
-		d, err := compose(manyWarnings(), Options{Paper: size})
-		require.NoError(t, err)
-		text := allText(d)
+		text := allText(laidOut()["many warnings "+size.Name])
 		for i := range 37 {
 			assert.Contains(t, text, fmt.Sprintf("Warning number %d on", i))
 		}
