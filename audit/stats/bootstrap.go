@@ -3,6 +3,7 @@ package stats
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"math/rand/v2"
 	"runtime"
 	"slices"
@@ -104,9 +105,10 @@ func BootstrapClusters(m int, newStatistic func() func(picked []int) float64, le
 	draws := replicates(s.Replicates, s.Workers, func() func(int) float64 {
 		f, picked := newStatistic(), make([]int, m)
 		return func(rep int) float64 {
-			rng := rand.New(replicateRand(s.Seed, rep))
+			rng := replicateRand(s.Seed, rep)
 			for i := range picked {
-				picked[i] = int(rng.Uint64N(uint64(m)))
+				high, _ := bits.Mul64(rng.Uint64(), uint64(m)) // uniform to m/2^64
+				picked[i] = int(high)
 			}
 			return f(picked)
 		}

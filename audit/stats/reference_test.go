@@ -173,6 +173,10 @@ func checkSignedRank(c referenceCase) {
 	require.NoError(c.t, err)
 	c.same("v", 1e-12, r.Statistic)
 	c.same("p", 1e-11, r.P)
+	if _, ok := c.Want["less"]; ok {
+		c.same("less", 1e-11, r.PLess)
+		assert.False(c.t, r.Exact)
+	}
 	if _, ok := c.Want["hl"]; ok {
 		c.same("hl", 1e-9, r.Value)
 		c.same("low", 1e-9, r.Low)

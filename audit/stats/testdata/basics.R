@@ -150,6 +150,11 @@ signedrank <- function(data, d) {
 signedrank("boot::darwin", darwin$y)
 W <- reshape(Od[, c("distance", "age", "Subject")], idvar = "Subject", timevar = "age", direction = "wide")
 signedrank("lme4::sleepstudy, day 5 minus day 0", with(sleepstudy, Reaction[Days == 5] - Reaction[Days == 0]))
+big <- function(data, d) {
+  w <- wilcox.test(d, exact = FALSE, correct = TRUE); l <- wilcox.test(d, exact = FALSE, alternative = "less")
+  add("signedrank", data, "wilcox.test(d, exact = FALSE, correct = TRUE)", list(d = d), list(v = unname(w$statistic), p = w$p.value, less = l$p.value))
+}
+big("nlme::bdf, first 300, language score less 38", bdf$langPOST[1:300] - 38)
 tiedsigned <- function(data, d) {
   d <- d[d != 0]; r <- rank(round(abs(d), 9)); s <- as.matrix(expand.grid(rep(list(0:1), length(d)))) %*% r; o <- sum(r[d > 0])
   add("signedrank", data, "all signs by expand.grid, midranks, zeros left out", list(d = round(d, 9)),
