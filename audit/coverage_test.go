@@ -1,28 +1,23 @@
-package audit_test
+package audit
 
 import (
 	"context"
-	"flag"
+	"maps"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
-// practices of the coverage simulation; the long form is
-//
-//	go test ./audit -run TestCoverage -practices 400 -v
-var practices = flag.Int("practices", 40, "simulated practices in TestCoverage")
-
 // tally counts intervals that hold the truth.
 type tally struct{ in, n int }
 
-func (t *tally) add(low, high audit.Number, truth float64) {
+func (t *tally) add(low, high Number, truth float64) {
 	if !low.OK() || !high.OK() {
 		return
 	}
@@ -37,24 +32,25 @@ func (t *tally) share() float64 { return float64(t.in) / float64(t.n) }
 // TestCoverage: over simulated practices the 95 % intervals hold the truth 93
 // to 97 % of the time. The truth of an expression cell is what a practice of
 // 20,000 cases tends to; the truth of the adjusted difference is the
-// generator's own style effect.
+// generator's own style effect. The long form is
+//
+//	SHORTFALL_PRACTICES=300 go test ./audit -run 'TestCoverage$' -v
 func TestCoverage(t *testing.T) {
 	p := sampledata.Default()
 	truth := populationTruth(t, p)
 	cells := map[string]*tally{}
-	add := func(name string, low, high audit.Number, truth float64) {
+	add := func(name string, low, high Number, truth float64) {
 		if cells[name] == nil {
 			cells[name] = &tally{}
 		}
 		cells[name].add(low, high, truth)
 	}
 	var null, called, effects, found, wrong, seen, hit int
-	for seed := range *practices {
+	for seed := range practices(t, 20) {
 		ds, made := sampledata.Generate(p, uint64(seed)+1)
-		r, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "test")
-		require.NoError(t, err)
-		for i := range r.Expression {
-			c := &r.Expression[i]
+		expression, comparisons := grid(t, ds)
+		for i := range expression {
+			c := &expression[i]
 			if want, ok := truth[c.By]; ok {
 				add("expression, "+level(c.By), c.Low, c.High, want)
 				add("expression, all cells", c.Low, c.High, want)
@@ -64,9 +60,9 @@ func TestCoverage(t *testing.T) {
 		for _, s := range made.StyleDifference {
 			effect[s.Direction] = s.Difference
 		}
-		for i := range r.Comparisons {
-			c := &r.Comparisons[i]
-			if c.Verdict == audit.NotComparable {
+		for i := range comparisons {
+			c := &comparisons[i]
+			if c.Verdict == NotComparable {
 				continue
 			}
 			want := effect[c.By.Direction]
@@ -75,28 +71,28 @@ func TestCoverage(t *testing.T) {
 			add("unadjusted", c.Unadjusted.Low, c.Unadjusted.High, want)
 			if want == 0 {
 				null++
-				if c.Verdict != audit.NotDistinguishable {
+				if c.Verdict != NotDistinguishable {
 					called++
 				}
 				continue
 			}
 			effects++
-			margin := c.By.ToothClass == casebook.NoClass && c.By.Course == audit.Initial
+			margin := c.By.ToothClass == casebook.NoClass && c.By.Course == Initial
 			if margin {
 				seen++
 			}
-			if c.Verdict != audit.NotDistinguishable {
+			if c.Verdict != NotDistinguishable {
 				if margin {
 					hit++
 				}
 				found++
-				if (c.Verdict == audit.Higher) != (want > 0) {
+				if (c.Verdict == Higher) != (want > 0) {
 					wrong++
 				}
 			}
 		}
 	}
-	for _, name := range sortedNames(cells) {
+	for _, name := range slices.Sorted(maps.Keys(cells)) {
 		t.Logf("%-60s %5.1f %% of %d", name, 100*cells[name].share(), cells[name].n)
 	}
 	t.Logf("null comparisons called: %d of %d; effects found: %d of %d, wrong way %d, over all teeth of initial courses %d of %d",
@@ -110,24 +106,44 @@ func TestCoverage(t *testing.T) {
 	assert.LessOrEqual(t, float64(wrong), 0.01*float64(found))
 }
 
+// grid is the part of Run that the simulation is about.
+func grid(t testing.TB, ds *casebook.Dataset) ([]Cell, []Comparison) {
+	t.Helper()
+	p, err := prepare(ds, DefaultSettings())
+	require.NoError(t, err)
+	cells, err := p.expression(context.Background())
+	require.NoError(t, err)
+	comparisons, err := p.comparisons(context.Background())
+	require.NoError(t, err)
+	return cells, comparisons
+}
+
+func gridExpression(t testing.TB, ds *casebook.Dataset) []Cell {
+	t.Helper()
+	p, err := prepare(ds, DefaultSettings())
+	require.NoError(t, err)
+	cells, err := p.expression(context.Background())
+	require.NoError(t, err)
+	return cells
+}
+
 // populationTruth is the expression of each cell in a very large practice;
 // cells met too rarely to be known within a few thousandths are left out.
-func populationTruth(t *testing.T, p sampledata.Params) map[audit.By]float64 {
+func populationTruth(t *testing.T, p sampledata.Params) map[By]float64 {
 	t.Helper()
 	p.Cases = 20000
 	ds, _ := sampledata.Generate(p, 990001)
-	r, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "test")
-	require.NoError(t, err)
-	truth := map[audit.By]float64{}
-	for i := range r.Expression {
-		if c := &r.Expression[i]; float64(c.SE) < 0.006 && !math.IsNaN(float64(c.SE)) {
+	expression := gridExpression(t, ds)
+	truth := map[By]float64{}
+	for i := range expression {
+		if c := &expression[i]; float64(c.SE) < 0.006 && !math.IsNaN(float64(c.SE)) {
 			truth[c.By] = float64(c.Estimate)
 		}
 	}
 	return truth
 }
 
-func level(b audit.By) string {
+func level(b By) string {
 	s := string(b.Course)
 	switch {
 	case b.Tooth != 0:
