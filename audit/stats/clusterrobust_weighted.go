@@ -146,6 +146,9 @@ func (b *weightedBlock) decompose(p int, k []float64) {
 	}
 	b.orthogonalise(z)
 	d := b.d
+	if d == 0 { // every row is nought: nothing to correct
+		return
+	}
 	r := make([]float64, d*2*p) // Q'Z
 	for i := range d {
 		for c := range z {
