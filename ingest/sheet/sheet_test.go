@@ -104,6 +104,35 @@ func TestLimits(t *testing.T) {
 	assert.NoError(t, err)
 }
 
+// What the decoder's raw tokens leave unchecked is checked here.
+func TestMalformedSheets(t *testing.T) {
+	frame, err := os.ReadFile(filepath.Join("..", "testdata", "files", "xml-inline.xlsx"))
+	require.NoError(t, err)
+	cell := `<c r="A1"><v>1</v></c>`
+	for _, xml := range []string{
+		`<worksheet><sheetData><row r="1">` + cell + `</rov></sheetData></worksheet>`,
+		`<worksheet><sheetData><row r="1">` + cell + `</sheetData></row></worksheet>`,
+		`<worksheet><sheetData><row r="1">` + cell + `</row></sheetData></worksheet><more/>`,
+		`<worksheet><sheetData>` + cell + `</sheetData></worksheet>`,
+		`<worksheet><sheetData><row r="1"><row r="2">` + cell + `</row></row></sheetData></worksheet>`,
+		`<worksheet><sheetData><row r="1"><c r="A1">` + cell + `</c></row></sheetData></worksheet>`,
+		`<worksheet><sheetData><row r="0">` + cell + `</row></sheetData></worksheet>`,
+		`<worksheet><sheetData><row r="1"><c r="A1" t="q"><v>1</v></c></row></sheetData></worksheet>`,
+		`<worksheet><sheetData><row r="1"><c r="A1"><v>NaN</v></c></row></sheetData></worksheet>`,
+		`<worksheet><sheetData><row r="1"><c r="A1"><v>1</v></c></row><row r="1"><c r="A1"><v>2</v></c></row></sheetData></worksheet>`,
+		`<worksheet><sheetData><row r="1">` + cell + `</row></sheetData></worksheet>` + "\x00",
+		`<worksheet>` + strings.Repeat("<a>", 100) + strings.Repeat("</a>", 100) + `</worksheet>`,
+		``,
+	} {
+		_, err := Decode(t.Context(), "x.xlsx", replace(t, frame, []byte(xml)), Limits{})
+		assert.ErrorContains(t, err, "x.xlsx, sheet Sheet1", "%.120s", xml)
+	}
+	good := `<worksheet><sheetData><row r="1">` + cell + `</row><row r="1"><c r="B1"><v>2</v></c></row></sheetData></worksheet>`
+	b, err := Decode(t.Context(), "x.xlsx", replace(t, frame, []byte(good)), Limits{})
+	require.NoError(t, err)
+	assert.Len(t, b.Sheets[0].Rows, 1, "a row in two pieces is one row")
+}
+
 // Reading a workbook writes no temporary file, so none can be left behind.
 func TestNothingIsWrittenToDisk(t *testing.T) {
 	dir := t.TempDir()
