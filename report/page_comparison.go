@@ -27,9 +27,12 @@ func (l *layout) compared() {
 	}
 	l.d.Para(11, nil, paper.T("Clinician-designed is set against software-suggested within one kind of movement, tooth class and course, never across them. The styles were chosen, not drawn by lot: large plans attract suggestions and hard teeth attract the clinician's own design. What is shown is association."))
 	l.d.Space(0.5)
-	if len(drawn) == 0 {
+	switch {
+	case len(drawn)+len(listed) == 0:
+		l.d.Para(11, nil, paper.B("No comparison was possible: "), paper.T("no cell holds movements of either style."))
+	case len(drawn) == 0:
 		l.d.Para(11, nil, paper.B("No comparison was possible. "), paper.T("Every cell lacks cases in one style or the plans of the two styles do not overlap enough; the reasons are listed below."))
-	} else {
+	default:
 		l.differenceFigure("difference", l.differenceTitle(drawn), chosen(drawn), true).place()
 		l.inWords(drawn)
 	}

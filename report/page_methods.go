@@ -73,7 +73,7 @@ func (l *layout) definitions() {
 	}
 	t := paper.Table{Columns: []paper.Column{{Head: "Term", W: 38}, {Head: "Definition"}, {Head: "Source", W: 50}}}
 	for _, x := range l.r.Definitions {
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: x.Term, Bold: true}, {Text: x.Formula}, {Text: x.Source, Muted: true}}})
+		t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Cells: []paper.Cell{{Text: x.Term, Bold: true}, {Text: x.Formula}, {Text: x.Source, Muted: true}}})
 	}
 	l.d.HeadedTable("Definitions", t)
 }

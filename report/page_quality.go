@@ -34,8 +34,14 @@ func (l *layout) methodError() {
 		return
 	}
 	t := paper.Table{ID: "table-method-error", Title: "Second measurements of achieved movements", Columns: []paper.Column{
-		{Head: "Unit", W: 16}, {Head: "Pairs (cases)", W: 15, Right: true}, {Head: "Bias (" + l.level() + " CI)", Right: true}, {Head: "P", W: 12, Right: true},
-		{Head: "Dahlberg", W: 19, Right: true}, {Head: "Method of moments", W: 20, Right: true}, {Head: "ICC", W: 12, Right: true}, {Head: "Smallest detectable", W: 23, Right: true},
+		{Head: "Unit", W: 16},
+		{Head: "Pairs (cases)", W: 15, Right: true},
+		{Head: "Bias (" + l.level() + " CI)", Right: true},
+		{Head: "P", W: 12, Right: true},
+		{Head: "Dahlberg", W: 19, Right: true},
+		{Head: "Method of moments", W: 20, Right: true},
+		{Head: "ICC", W: 12, Right: true},
+		{Head: "Smallest detectable", W: 23, Right: true},
 	}, Below: []paper.Run{paper.M("Dahlberg's error takes bias for random error; the method of moments does not (Springate 2012). A difference below the smallest detectable change cannot be told from measuring twice.")}}
 	for _, m := range l.r.Repeats {
 		u := m.Unit
@@ -44,8 +50,10 @@ func (l *layout) methodError() {
 			{Text: fmt.Sprintf("%d (%d)", m.Pairs, m.Cases)},
 			{Text: wording.FineInterval(m.Bias.Value, m.Bias.Low, m.Bias.High, u)},
 			{Text: wording.P(m.BiasP)},
-			{Text: wording.Fine(m.Dahlberg, u)}, {Text: wording.Fine(m.MethodOfMoments, u)},
-			{Text: wording.Fixed(m.ICC.Value, 2)}, {Text: wording.Fine(m.SmallestDetectable, u)},
+			{Text: wording.Fine(m.Dahlberg, u)},
+			{Text: wording.Fine(m.MethodOfMoments, u)},
+			{Text: wording.Fixed(m.ICC.Value, 2)},
+			{Text: wording.Fine(m.SmallestDetectable, u)},
 		}})
 	}
 	l.d.Table(t)

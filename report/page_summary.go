@@ -27,8 +27,8 @@ func (l *layout) summary() {
 	}
 	d.Space(0.5)
 	d.Para(12, nil,
-		paper.B(wording.Count(r.Scope.Cases)), paper.T(" cases analysed · "), paper.B(wording.Count(r.Scope.Movements)), paper.T(" planned movements · "),
-		paper.B(wording.Count(r.Scope.Teeth)), paper.T(" teeth · "), paper.B(wording.Count(r.Scope.Clinicians)), paper.T(" clinicians"))
+		paper.B(wording.Of(r.Scope.Cases, "case")), paper.T(" · "), paper.B(wording.Of(r.Scope.Movements, "planned movement")), paper.T(" with a measured outcome · "),
+		paper.B(wording.Of(r.Scope.Teeth, "tooth")), paper.T(" · "), paper.B(wording.Of(r.Scope.Clinicians, "clinician")))
 	l.findings()
 	todo, cautions := l.next(), l.cautions()
 	l.keyFigure(d.TableHeight(todo) + d.ParaHeight(12, cautions...) + 1.5*paper.Baseline)

@@ -29,8 +29,11 @@ func (l *layout) tables() {
 // measures are the columns of a table of expression after its first ones.
 func (l *layout) measures() []paper.Column {
 	return []paper.Column{
-		{Head: "Cases / movements", W: 21, Right: true}, {Head: "Expression % (" + l.level() + " CI)", W: 26, Right: true},
-		{Head: "Outside tolerance %", W: 25, Right: true}, {Head: "Median % (quartiles)", W: 26, Right: true}, {Head: "Mean absolute error", W: 17, Right: true},
+		{Head: "Cases / movements", W: 21, Right: true},
+		{Head: "Expression % (" + l.level() + " CI)", W: 26, Right: true},
+		{Head: "Outside tolerance %", W: 25, Right: true},
+		{Head: "Median % (quartiles)", W: 26, Right: true},
+		{Head: "Mean absolute error", W: 17, Right: true},
 	}
 }
 
@@ -105,8 +108,11 @@ func (l *layout) classTable() {
 // toothTable holds one row a tooth and axis, initial and refinement side by side.
 func (l *layout) toothTable() {
 	t := paper.Table{ID: "table-teeth", Title: "Expression by axis and tooth, all styles, both directions", Columns: []paper.Column{
-		{Head: "Tooth", W: 16}, {Head: "Initial: cases / movements", W: 30, Right: true}, {Head: "% (" + l.level() + " CI)", W: 30, Right: true},
-		{Head: "Refinement: cases / movements", W: 36, Right: true}, {Head: "% (" + l.level() + " CI)", W: 30, Right: true},
+		{Head: "Tooth", W: 16},
+		{Head: "Initial: cases / movements", W: 30, Right: true},
+		{Head: "% (" + l.level() + " CI)", W: 30, Right: true},
+		{Head: "Refinement: cases / movements", W: 36, Right: true},
+		{Head: "% (" + l.level() + " CI)", W: 30, Right: true},
 	}}
 	t.Below = []paper.Run{paper.M("Drawn in "), l.d.Ref("dental"), paper.M(". Ratio of sums, before any pooling.")}
 	for _, a := range casebook.Axes() {
@@ -150,8 +156,14 @@ func (l *layout) comparisonTable() {
 		return
 	}
 	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Columns: []paper.Column{
-		{Head: "Teeth", W: 25}, {Head: "Cases CD v SS", W: 15, Right: true}, {Head: "Movements CD v SS", W: 19, Right: true}, {Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 29, Right: true},
-		{Head: "P, corr.", W: 12, Right: true}, {Head: "Could see", W: 10, Right: true}, {Head: "More cases", W: 10, Right: true}, {Head: "Verdict"},
+		{Head: "Teeth", W: 25},
+		{Head: "Cases CD v SS", W: 15, Right: true},
+		{Head: "Movements CD v SS", W: 19, Right: true},
+		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 29, Right: true},
+		{Head: "P, corr.", W: 12, Right: true},
+		{Head: "Could see", W: 10, Right: true},
+		{Head: "More cases", W: 10, Right: true},
+		{Head: "Verdict"},
 	}, Below: []paper.Run{paper.M("CD clinician-designed, SS software-suggested; cells that are not comparable are in section “Did the feature choice matter”. P is corrected for the number of comparisons. Could see: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "), l.d.Ref("difference"), paper.M(".")}}
 	last := audit.By{}
 	for _, c := range l.r.Comparisons {
@@ -166,9 +178,13 @@ func (l *layout) comparisonTable() {
 		cl, sw := arm(c, casebook.ClinicianDesigned), arm(c, casebook.SoftwareSuggested)
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: wording.Place(c.By, l.set.Notation), Bold: highlighted(c)},
-			{Text: versus(cl.Cases, sw.Cases)}, {Text: versus(cl.Movements, sw.Movements)},
-			{Text: pointsText(c.Adjusted), Bold: highlighted(c)}, {Text: wording.P(c.Adjusted.PAdjusted)},
-			{Text: wording.Whole(c.Detectable)}, {Text: wording.Fixed(c.MoreCases, 0)}, {Text: string(c.Verdict), Bold: highlighted(c), Notes: l.notes(c.Warnings)},
+			{Text: versus(cl.Cases, sw.Cases)},
+			{Text: versus(cl.Movements, sw.Movements)},
+			{Text: pointsText(c.Adjusted), Bold: highlighted(c)},
+			{Text: wording.P(c.Adjusted.PAdjusted)},
+			{Text: wording.Whole(c.Detectable)},
+			{Text: wording.Fixed(c.MoreCases, 0)},
+			{Text: string(c.Verdict), Bold: highlighted(c), Notes: l.notes(c.Warnings)},
 		}})
 	}
 	if len(t.Rows) == 0 {

@@ -207,8 +207,12 @@ type measure struct {
 func (b *book) quality(r *audit.Results) {
 	c := r.Flow.Rows
 	rows := []measure{
-		{"flow", "rows read", c.Read}, {"flow", "rows accepted", c.Accepted}, {"flow", "rows rejected", c.Rejected}, {"flow", "rows blank", c.Blank},
-		{"flow", "records superseded", r.Flow.Superseded}, {"flow", "cases logged", r.Flow.CasesLogged},
+		{"flow", "rows read", c.Read},
+		{"flow", "rows accepted", c.Accepted},
+		{"flow", "rows rejected", c.Rejected},
+		{"flow", "rows blank", c.Blank},
+		{"flow", "records superseded", r.Flow.Superseded},
+		{"flow", "cases logged", r.Flow.CasesLogged},
 	}
 	for _, s := range r.Flow.Steps {
 		rows = append(rows, measure{"flow: movements", s.Title, s.Movements}, measure{"flow: cases", s.Title, s.Cases})

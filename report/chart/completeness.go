@@ -24,20 +24,24 @@ func (c Completeness) Figure(desc string) *Figure {
 	f := &Figure{Title: c.Title, Desc: desc, W: c.Width, H: float64(half) * RowHeight}
 	const gap = 8.0
 	w := (c.Width - gap) / 2
+	textW := 0.0 // of the widest count, so that all bars end alike
+	for _, r := range c.Rows {
+		textW = max(textW, width(r.Text, false))
+	}
 	for i, r := range c.Rows {
 		x, y := 0.0, float64(i)*RowHeight
 		if i >= half {
 			x, y = w+gap, float64(i-half)*RowHeight
 		}
-		c.row(f, r, x, y, w)
+		c.row(f, r, x, y, w, textW)
 	}
 	return f
 }
 
-func (c Completeness) row(f *Figure, r CompleteRow, x, y, w float64) {
-	const labelW, textW = 42.0, 25.0
+func (c Completeness) row(f *Figure, r CompleteRow, x, y, w, textW float64) {
+	const labelW = 42.0
 	f.text(x, y+3.4, fitText(r.Label, labelW, false), Start, false)
-	bar := Box{x + labelW + 1, y + 1, w - labelW - textW, 2.6}
+	bar := Box{x + labelW + 1, y + 1, w - labelW - textW - 3, 2.6}
 	pale, ink := PaleGrey, Grey
 	f.add(Rect{bar, 0, &pale, Pen{}})
 	if r.Share > 0 {

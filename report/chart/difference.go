@@ -38,7 +38,7 @@ func DifferenceRange(rows []DifferenceRow) (lo, hi float64) {
 			}
 		}
 	}
-	t := Ticks(-most, most, 7)
+	t := Ticks(-most, most, 5)
 	return t[0], t[len(t)-1]
 }
 
@@ -137,7 +137,7 @@ func (f *Figure) verdict(x, y float64, r DifferenceRow) {
 
 func (d Difference) scale(f *Figure, a axis, y float64) {
 	f.line(a.x, y, a.x+a.w, y, axisPen)
-	for _, t := range Ticks(a.lo, a.hi, 7) {
+	for _, t := range Ticks(a.lo, a.hi, 5) {
 		if a.inside(t) {
 			f.line(a.at(t), y, a.at(t), y+0.9, axisPen)
 			f.ink(a.at(t), y+4.2, percentLabel(t), Middle, false, Muted)

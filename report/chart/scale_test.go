@@ -105,8 +105,14 @@ func TestStackShiftsEverything(t *testing.T) {
 		clip := Box{0, 0, 5, 5}
 		w := Paper
 		return &Figure{W: 10, H: 10, Items: []Item{
-			Line{Point{0, 1}, Point{2, 3}, Pen{}}, Polyline{[]Point{{0, 1}}, Pen{}}, Polygon{[]Point{{0, 1}}, nil, Pen{}}, Rect{Box{0, 1, 2, 2}, 0, &w, Pen{}},
-			Circle{Point{0, 1}, 1, nil, Pen{}}, Text{At: Point{0, 1}}, Hatch{Box: Box{0, 1, 2, 2}}, Group{Clip: &clip, Items: []Item{Text{At: Point{0, 1}}}},
+			Line{Point{0, 1}, Point{2, 3}, Pen{}},
+			Polyline{[]Point{{0, 1}}, Pen{}},
+			Polygon{[]Point{{0, 1}}, nil, Pen{}},
+			Rect{Box{0, 1, 2, 2}, 0, &w, Pen{}},
+			Circle{Point{0, 1}, 1, nil, Pen{}},
+			Text{At: Point{0, 1}},
+			Hatch{Box: Box{0, 1, 2, 2}},
+			Group{Clip: &clip, Items: []Item{Text{At: Point{0, 1}}}},
 		}}
 	}
 	s := Stack(2, "t", "d", one(), one())

@@ -19,14 +19,14 @@ func Signs(w float64) *Figure {
 	}{
 		{"vertical", "mm", "+ extrusion", "− intrusion", sketchVertical},
 		{"rotation", "degrees", "+ mesial side in", "− mesial side out", sketchRotation},
-		{"mesiodistal tip", "degrees", "+ crown mesial", "− crown distal", sketchTip},
-		{"buccolingual torque", "degrees", "+ crown buccal", "− crown lingual", sketchTip},
-		{"mesiodistal shift", "mm", "+ mesial", "− distal", sketchShift},
-		{"buccolingual shift", "mm", "+ buccal", "− lingual", sketchShift},
+		{"mesiodistal", "tip, degrees", "+ crown mesial", "− crown distal", sketchTip},
+		{"buccolingual", "torque, degrees", "+ crown buccal", "− crown lingual", sketchTip},
+		{"mesiodistal", "shift, mm", "+ mesial", "− distal", sketchShift},
+		{"buccolingual", "shift, mm", "+ buccal", "− lingual", sketchShift},
 	} {
 		x := float64(i) * step
 		f.text(x, 3.4, s.axis, Start, false)
-		f.ink(x, 3.4+RowHeight, s.unit, Start, false, Muted)
+		f.text(x, 3.4+RowHeight, s.unit, Start, false)
 		s.sketch(f, x+step/2-3, 21)
 		f.ink(x, 38, s.plus, Start, true, Ink)
 		f.ink(x, 38+RowHeight, s.minus, Start, false, Muted)
