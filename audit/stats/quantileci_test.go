@@ -83,6 +83,11 @@ func TestOverlap(t *testing.T) {
 	one, err := Overlap(a, b, []int{1, 1, 1, 1, 1, 1}, nil, DefaultOverlap())
 	require.NoError(t, err)
 	assert.Contains(t, one.Reason, "only 1 cases")
+	// One wide arm around a narrow one: the wide one lies mostly outside.
+	wide, err := Overlap([]float64{-9, -8, -7, 2, 3, 12, 13, 14}, []float64{1, 2, 3, 4}, nil, nil, OverlapSettings{LeastShare: .5, LeastCases: 1})
+	require.NoError(t, err)
+	assert.False(t, wide.Enough)
+	assert.Contains(t, wide.Reason, "of an arm lies in the common range")
 	empty, err := Overlap(nil, b, nil, nil, DefaultOverlap())
 	require.NoError(t, err)
 	assert.Equal(t, "one arm is empty", empty.Reason)

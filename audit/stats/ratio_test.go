@@ -158,3 +158,16 @@ func warningIDs(w []Warning) []string {
 	}
 	return ids
 }
+
+// Ids with gaps, in any order, count the cases that are there.
+func TestGapsAmongIdsAreNotCases(t *testing.T) {
+	e, err := RatioOfSumsLinearised([]float64{1, 2, 1.5, 3}, []float64{2, 3, 2, 5}, []int{9, 2, 9, 5}, .95)
+	require.NoError(t, err)
+	assert.Equal(t, 3, e.Clusters)
+	f, err := RatioOfSumsLinearised([]float64{2, 3, 1, 1.5}, []float64{3, 5, 2, 2}, []int{2, 5, 9, 9}, .95)
+	require.NoError(t, err)
+	assert.InDelta(t, f.SE, e.SE, 1e-15)
+	p, err := ClusteredProportion([]bool{true, false, true, false}, []int{9, 2, 9, 5}, .95)
+	require.NoError(t, err)
+	assert.Equal(t, 3, p.Clusters)
+}

@@ -220,6 +220,8 @@ func checkOneWay(c referenceCase) {
 	c.same("ssw", 1e-10, r.SSWithin)
 	c.same("f", 1e-9, r.F)
 	c.same("p", 1e-9, r.P)
+	c.same("n0", 1e-12, r.N0)
+	c.same("icc", 1e-9, r.ICC)
 }
 
 func checkAutocorrelation(c referenceCase) {

@@ -193,9 +193,11 @@ pw <- c(pairwise.t.test(chickwts$weight, chickwts$feed, p.adjust.method = "none"
 add("adjust", "datasets::chickwts pairwise", "p.adjust", list(p = pw),
     list(bh = p.adjust(pw, "BH"), holm = p.adjust(pw, "holm"), hochberg = p.adjust(pw, "hochberg"), by = p.adjust(pw, "BY")))
 oneway <- function(data, x, g) {
-  a <- anova(lm(x ~ factor(g)))
+  a <- anova(lm(x ~ factor(g))); n <- table(g)
+  n0 <- (sum(n) - sum(n^2) / sum(n)) / (length(n) - 1)
   add("oneway", data, "anova(lm(x ~ factor(g)))", list(x = x, cluster = id(g)),
-      list(ssb = a[1, 2], ssw = a[2, 2], f = a[1, 4], p = a[1, 5]))
+      list(ssb = a[1, 2], ssw = a[2, 2], f = a[1, 4], p = a[1, 5], n0 = n0,
+           icc = (a[1, 3] - a[2, 3]) / (a[1, 3] + (n0 - 1) * a[2, 3])))
 }
 oneway("nlme::Rail", Rail$travel, Rail$Rail)
 oneway("nlme::RatPupWeight", Rp$weight, Rp$Litter)
