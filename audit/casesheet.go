@@ -10,8 +10,8 @@ import (
 )
 
 // MakeCaseSheets makes one sheet a case for discussion in a study club. An
-// unknown id is an error that lists near names.
-func MakeCaseSheets(ds *casebook.Dataset, ids []string, s Settings) (*CaseSheets, error) {
+// unknown id is an error. version is the program's own.
+func MakeCaseSheets(ds *casebook.Dataset, ids []string, s Settings, version string) (*CaseSheets, error) {
 	if err := s.Check(); err != nil {
 		return nil, err
 	}
@@ -19,7 +19,7 @@ func MakeCaseSheets(ds *casebook.Dataset, ids []string, s Settings) (*CaseSheets
 	if err != nil {
 		return nil, err
 	}
-	out := &CaseSheets{SchemaVersion: SchemaVersion, Cautions: caseCautions()}
+	out := &CaseSheets{SchemaVersion: SchemaVersion, Provenance: p.provenance(version), Cautions: caseCautions()}
 	for _, id := range ids {
 		at := slices.IndexFunc(p.cases, func(c patient) bool { return c.id == id })
 		if at < 0 {

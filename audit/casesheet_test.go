@@ -33,7 +33,7 @@ func twoCourseCase() *build {
 
 func TestCaseSheet(t *testing.T) {
 	b := twoCourseCase()
-	out, err := MakeCaseSheets(&b.ds, []string{"X"}, DefaultSettings())
+	out, err := MakeCaseSheets(&b.ds, []string{"X"}, DefaultSettings(), "test")
 	require.NoError(t, err)
 	require.Len(t, out.Sheets, 1)
 	s := out.Sheets[0]
@@ -67,7 +67,7 @@ func TestCaseSheetShared(t *testing.T) {
 	b := twoCourseCase()
 	s := DefaultSettings()
 	s.Shared = true
-	out, err := MakeCaseSheets(&b.ds, []string{"X"}, s)
+	out, err := MakeCaseSheets(&b.ds, []string{"X"}, s, "test")
 	require.NoError(t, err)
 	x := out.Sheets[0]
 	assert.Empty(t, x.Clinician)
@@ -83,7 +83,7 @@ func TestCaseSheetShared(t *testing.T) {
 func TestCaseSheetBandNeedsCases(t *testing.T) {
 	b := twoCourseCase()
 	b.ds.Movements = b.ds.Movements[:4+9] // nine other cases
-	out, err := MakeCaseSheets(&b.ds, []string{"X"}, DefaultSettings())
+	out, err := MakeCaseSheets(&b.ds, []string{"X"}, DefaultSettings(), "test")
 	require.NoError(t, err)
 	for _, m := range out.Sheets[0].Movements {
 		assert.Zero(t, m.Band.Cases)
@@ -93,7 +93,7 @@ func TestCaseSheetBandNeedsCases(t *testing.T) {
 
 func TestUnknownCase(t *testing.T) {
 	b := twoCourseCase()
-	_, err := MakeCaseSheets(&b.ds, []string{"nobody"}, DefaultSettings())
+	_, err := MakeCaseSheets(&b.ds, []string{"nobody"}, DefaultSettings(), "test")
 	assert.ErrorContains(t, err, "no case")
 }
 
@@ -105,7 +105,7 @@ func TestEveryCaseHasASheet(t *testing.T) {
 	for _, c := range ds.Cases {
 		ids = append(ids, c.ID)
 	}
-	out, err := MakeCaseSheets(ds, ids, DefaultSettings())
+	out, err := MakeCaseSheets(ds, ids, DefaultSettings(), "test")
 	require.NoError(t, err)
 	planned := 0
 	for _, s := range out.Sheets {

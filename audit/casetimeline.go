@@ -37,7 +37,7 @@ func (m *sheetMaker) timeline(c *patient, own []*casebook.Movement) {
 	for i := range m.sheet.Courses {
 		k := &m.sheet.Courses[i]
 		if start := m.sheet.Start; start != 0 && k.Start != 0 {
-			k.From = int(k.Start - start)
+			k.From = max(0, int(k.Start-start)) // a course before its case is a fault that the checks on reading name
 		} else {
 			k.From = months
 		}

@@ -93,3 +93,14 @@ func withLists(v reflect.Value) reflect.Value {
 	}
 	return v
 }
+
+// CaseJSON writes case sheets, indented; they follow "#/$defs/CaseSheets" of
+// the same schema.
+func CaseJSON(w io.Writer, s *audit.CaseSheets) error {
+	b, err := json.MarshalIndent(withLists(reflect.ValueOf(*s)).Interface(), "", "  ")
+	if err != nil {
+		return fmt.Errorf("writing case sheets: %w", err)
+	}
+	_, err = w.Write(append(b, '\n'))
+	return err
+}

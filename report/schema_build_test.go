@@ -51,6 +51,9 @@ var enums = map[reflect.Type][]string{
 	typeOf[casebook.Shape]():       texts(casebook.Shapes()),
 	typeOf[casebook.Orientation](): texts(casebook.Orientations()),
 	typeOf[casebook.Status]():      texts(casebook.Statuses()),
+	typeOf[casebook.Wear]():        texts(casebook.Wears()),
+	typeOf[casebook.AgeBand]():     texts(casebook.AgeBands()),
+	typeOf[casebook.Staging]():     texts(casebook.Stagings()),
 	typeOf[casebook.Kind]():        texts(casebook.Kinds()),
 	typeOf[casebook.Unit]():        texts([]casebook.Unit{casebook.Millimetre, casebook.Degree}),
 	typeOf[casebook.Notation]():    texts([]casebook.Notation{casebook.FDI, casebook.Universal, casebook.Palmer}),
@@ -192,6 +195,7 @@ func buildSchema() ([]byte, *builder, error) {
 	}
 	b := &builder{meaning: m, used: map[string]bool{}, defs: map[string]any{}}
 	b.define(typeOf[audit.Results]())
+	b.define(typeOf[audit.CaseSheets]()) // of the case sheets' own file: "#/$defs/CaseSheets"
 	top := map[string]any{
 		"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": schema.ID,
 		"title": "Results of a clear-aligner audit, schema version " + audit.SchemaVersion,

@@ -1,0 +1,222 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/paper"
+	"shortfall/report/wording"
+)
+
+// CasePDF writes the sheets of cases for a study club, each on a page of its
+// own (more only where a case has more movements than a page has lines).
+func CasePDF(w io.Writer, s *audit.CaseSheets, o Options) error {
+	d, err := composeCases(s, o)
+	if err != nil {
+		return err
+	}
+	if err := d.Write(w); err != nil {
+		return fmt.Errorf("writing the PDF: %w", err)
+	}
+	return nil
+}
+
+func composeCases(s *audit.CaseSheets, o Options) (*paper.Doc, error) {
+	date, err := documentDate(s.Provenance.Date)
+	if err != nil {
+		return nil, err
+	}
+	if o.Paper == (paper.Size{}) {
+		o.Paper = paper.A4
+	}
+	foot := "study-club sheet, pseudonyms only"
+	if s.Provenance.Invented {
+		foot = "invented data · " + foot
+	}
+	meta := paper.Meta{
+		Title: "Cases for discussion", Subject: "Study-club sheets", Creator: s.Provenance.Tool + " " + s.Provenance.Version,
+		Lang: "en-GB", Date: date, FootLeft: foot,
+	}
+	return paper.Compose(o.Paper, meta, func(d *paper.Doc) {
+		for i := range s.Sheets {
+			d.NewPage()
+			c := caseLayout{layout{d: d, r: &audit.Results{}, set: s.Provenance.Settings}, &s.Sheets[i], i}
+			c.sheet(s.Cautions)
+		}
+	})
+}
+
+// caseLayout lays out one case.
+type caseLayout struct {
+	layout
+	s *audit.CaseSheet
+	n int
+}
+
+func (c *caseLayout) sheet(cautions []string) {
+	c.d.Title("Case " + c.s.ID)
+	c.d.Subtitle(caseFacts(c.s))
+	c.d.Space(0.5)
+	c.d.Numbers([]paper.Big{
+		{Value: wording.Count(c.s.Planned), Words: "planned"}, {Value: wording.Count(c.s.Measured), Words: "measured"},
+		{Value: wording.Count(c.s.Outside), Words: "outside tolerance"}, {Value: wording.Count(c.s.Again), Words: "planned again"},
+		{Value: wording.Count(c.s.Changes), Words: "style changes"}, {Value: wording.Count(c.s.Lost), Words: "features lost"},
+	})
+	c.timeline()
+	c.movements()
+	c.d.Heading("For discussion", 3*paper.Baseline)
+	for i, q := range c.s.Questions {
+		c.d.Item(fmt.Sprint(i+1), 12, nil, paper.T(wording.Sentence(q)))
+	}
+	c.d.Space(0.5)
+	text := ""
+	for _, x := range cautions {
+		text += " " + wording.Sentence(x)
+	}
+	c.d.Para(12, nil, paper.B("Cautions."), paper.M(text))
+}
+
+func caseFacts(s *audit.CaseSheet) string {
+	var parts []string
+	add := func(ok bool, text string) {
+		if ok {
+			parts = append(parts, text)
+		}
+	}
+	add(s.Practice != "", "practice "+s.Practice)
+	add(s.Clinician != "", "clinician "+s.Clinician)
+	add(s.AgeBand != casebook.NoAgeBand, "age "+s.AgeBand.String())
+	add(s.Start != 0, "from "+s.Start.String())
+	add(s.End != 0, "to "+s.End.String())
+	add(s.Status != casebook.NoStatus, s.Status.String())
+	add(s.Wear != casebook.NoWear, s.Wear.String()+" wear")
+	if len(parts) == 0 {
+		return "not in the case log"
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (c *caseLayout) timeline() {
+	t := chart.Timeline{Title: "Courses", Width: c.d.Width()}
+	desc := ""
+	for _, k := range c.s.Courses {
+		b := chart.CourseBar{Label: courseName(k.Number), From: float64(k.From), Length: float64(k.Length), Measured: k.Measured, Note: courseNote(k)}
+		t.Bars = append(t.Bars, b)
+		desc += fmt.Sprintf("%s from month %d for %d months: %s. ", b.Label, k.From, k.Length, b.Note)
+	}
+	ids := c.notes(c.s.Warnings)
+	c.d.Space(0.5)
+	c.d.Place(paper.Figure{
+		ID: fmt.Sprintf("timeline-%d", c.n), Title: "Courses of treatment; filled where outcomes were measured, dashed where the length is not known" + paper.Marks(ids),
+		Chart: t.Figure(desc), Notes: ids,
+	}, false)
+}
+
+func courseName(n int) string {
+	if n <= 1 {
+		return "Initial course"
+	}
+	return fmt.Sprintf("Refinement %d", n-1)
+}
+
+func courseNote(k audit.SheetCourse) string {
+	parts := []string{wording.Of(k.Teeth, "tooth")}
+	if k.Planned > 0 || k.Used > 0 {
+		used := wording.Dash
+		if k.Used > 0 {
+			used = wording.Count(k.Used)
+		}
+		parts = append(parts, fmt.Sprintf("aligners %s of %s used", used, wording.Count(k.Planned)))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// movements draws the rows by course; a course with more rows than a page goes on.
+func (c *caseLayout) movements() {
+	var groups []chart.CaseGroup
+	for _, m := range c.s.Movements {
+		title := courseName(m.Course)
+		n := len(groups)
+		if n == 0 || !strings.HasPrefix(groups[n-1].Title, title) || len(groups[n-1].Rows) == mostCaseRows {
+			if n > 0 && strings.HasPrefix(groups[n-1].Title, title) {
+				title += ", continued"
+			}
+			groups = append(groups, chart.CaseGroup{Title: title})
+			n++
+		}
+		groups[n-1].Rows = append(groups[n-1].Rows, c.row(m))
+	}
+	if len(groups) == 0 {
+		c.d.Para(12, nil, paper.T("No movement of meaningful size is on record."))
+		return
+	}
+	lo, hi := chart.CaseRange(groups)
+	var parts []part
+	for _, g := range groups {
+		parts = append(parts, part{g.Height(), nil})
+	}
+	title := fmt.Sprintf("Planned and achieved; bold: outside tolerance (%g mm, %g°)", c.set.ToleranceMM, c.set.ToleranceDeg)
+	figure := func(from, to int) paper.Figure {
+		fig := chart.CaseRows{Title: title, Groups: groups[from:to], Width: c.d.Width(), Lo: lo, Hi: hi}
+		return paper.Figure{ID: fmt.Sprintf("case-%d", c.n), Title: title, Chart: fig.Figure(caseDesc(groups[from:to])), Below: []paper.Run{
+			paper.M("Bands: 10th to 90th percentile of like movements in the practice's other cases, darker from the 25th to the 75th, a line at the median; none where fewer than "),
+			paper.M(fmt.Sprintf("%d other cases had like movements. Circle: clinician-designed; square: software-suggested; cross: no feature; diamond: not recorded.%s", c.set.MinIntervalCases, smallWords(c.s.Small))),
+		}}
+	}
+	c.d.Space(0.5)
+	spread{l: &c.layout, parts: parts, frame: chart.CaseFrame + c.d.Frame(figure(0, 0)), make: figure}.place()
+}
+
+// mostCaseRows keeps a course with many movements from outgrowing a page.
+const mostCaseRows = 30
+
+func smallWords(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" Not shown: %s below the smallest meaningful amount.", wording.Of(n, "plan"))
+}
+
+func (c *caseLayout) row(m audit.SheetMovement) chart.CaseRow {
+	r := chart.CaseRow{
+		Tooth: m.Tooth.In(c.set.Notation), Movement: wording.Capital(m.Direction.String()), Planned: wording.Amount(m.Planned, m.Unit),
+		Achieved: wording.Amount(m.Achieved, m.Unit), Short: wording.Amount(m.Shortfall, m.Unit), Flags: strings.Join(caseFlags(m), ", "),
+		Marker: markers[m.Style], Value: number(m.Expression), Bold: m.Outside,
+		P10: nan, P25: nan, P50: nan, P75: nan, P90: nan,
+	}
+	if b := m.Band; b.Cases > 0 {
+		r.P10, r.P25, r.P50, r.P75, r.P90 = number(b.P10), number(b.P25), number(b.P50), number(b.P75), number(b.P90)
+	}
+	return r
+}
+
+func caseFlags(m audit.SheetMovement) []string {
+	var out []string
+	if m.Again {
+		out = append(out, "again")
+	}
+	if m.StyleBefore != casebook.NoStyle {
+		out = append(out, "new style")
+	}
+	if m.Lost {
+		out = append(out, "lost")
+	}
+	if m.AgainstTable {
+		out = append(out, "face against table")
+	}
+	return out
+}
+
+func caseDesc(groups []chart.CaseGroup) string {
+	s := ""
+	for _, g := range groups {
+		for _, r := range g.Rows {
+			s += fmt.Sprintf("%s, tooth %s, %s: planned %s, achieved %s, short %s. ", g.Title, r.Tooth, r.Movement, r.Planned, r.Achieved, r.Short)
+		}
+	}
+	return s
+}

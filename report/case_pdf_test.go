@@ -1,0 +1,112 @@
+package report
+
+import (
+	"bytes"
+	"cmp"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/report/paper"
+	"shortfall/report/schema"
+	"shortfall/sampledata"
+)
+
+func caseSheets(t *testing.T, shared bool) *audit.CaseSheets {
+	t.Helper()
+	p := sampledata.Default()
+	p.Cases = 60
+	ds, _ := sampledata.Generate(p, 9)
+	var ids []string
+	for i := range 12 {
+		ids = append(ids, ds.Cases[i].ID)
+	}
+	s := audit.DefaultSettings()
+	s.Shared, s.Notation = shared, casebook.Palmer
+	out, err := audit.MakeCaseSheets(ds, ids, s, "0.1.0")
+	require.NoError(t, err)
+	return out
+}
+
+func TestCaseSheetsLayout(t *testing.T) {
+	for _, shared := range []bool{false, true} {
+		for _, size := range []paper.Size{paper.A4, paper.Letter} {
+			s := caseSheets(t, shared)
+			d, err := composeCases(s, Options{Paper: size})
+			require.NoError(t, err)
+			assert.GreaterOrEqual(t, d.Pages(), len(s.Sheets))
+			pages := make([][]paper.Placed, d.Pages())
+			for _, b := range d.Boxes() {
+				pages[b.Page-1] = append(pages[b.Page-1], b)
+				if b.Box.X < paper.Margin-0.3 || b.Box.X+b.Box.W > size.W-paper.Margin+0.3 || b.Box.Y+b.Box.H > size.H-paper.Margin+0.3 {
+					t.Errorf("page %d: %q leaves the margins", b.Page, b.Text)
+				}
+			}
+			for i, boxes := range pages {
+				noOverlap(t, i+1, boxes)
+			}
+			text := allText(d)
+			for _, x := range s.Sheets {
+				assert.Contains(t, text, "Case "+x.ID)
+			}
+			if shared {
+				assert.NotContains(t, text, "clinician K")
+				assert.NotRegexp(t, `, age \d`, text)
+			} else {
+				assert.Contains(t, text, "clinician K")
+			}
+		}
+	}
+}
+
+func noOverlap(t *testing.T, page int, boxes []paper.Placed) {
+	t.Helper()
+	boxes = slices.SortedFunc(slices.Values(boxes), func(a, b paper.Placed) int { return cmp.Compare(a.Box.Y, b.Box.Y) })
+	for i, a := range boxes {
+		for _, b := range boxes[i+1:] {
+			w := math.Min(a.Box.X+a.Box.W, b.Box.X+b.Box.W) - math.Max(a.Box.X, b.Box.X)
+			h := math.Min(a.Box.Y+a.Box.H, b.Box.Y+b.Box.H) - math.Max(a.Box.Y, b.Box.Y)
+			if w > 0.25 && h > 0.25 {
+				t.Errorf("page %d: %q and %q overlap", page, a.Text, b.Text)
+			}
+		}
+	}
+}
+
+func TestCaseSheetsSameBytes(t *testing.T) {
+	s := caseSheets(t, false)
+	var a, b bytes.Buffer
+	require.NoError(t, CasePDF(&a, s, Options{}))
+	require.NoError(t, CasePDF(&b, s, Options{}))
+	assert.True(t, bytes.Equal(a.Bytes(), b.Bytes()))
+	if *keep != "" {
+		require.NoError(t, os.WriteFile(filepath.Join(*keep, "cases.pdf"), a.Bytes(), 0o600))
+	}
+}
+
+// TestCaseJSONFollowsItsSchema validates against the definition of case sheets.
+func TestCaseJSONFollowsItsSchema(t *testing.T) {
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(Schema()))
+	require.NoError(t, err)
+	c := jsonschema.NewCompiler()
+	require.NoError(t, c.AddResource(schema.ID, doc))
+	s, err := c.Compile(schema.ID + "#/$defs/CaseSheets")
+	require.NoError(t, err)
+	for _, shared := range []bool{false, true} {
+		var b bytes.Buffer
+		require.NoError(t, CaseJSON(&b, caseSheets(t, shared)))
+		v, err := jsonschema.UnmarshalJSON(&b)
+		require.NoError(t, err)
+		require.NoError(t, s.Validate(v))
+		delete(v.(map[string]any)["sheets"].([]any)[0].(map[string]any), "planned_again")
+		require.Error(t, s.Validate(v), "the schema has teeth")
+	}
+}
