@@ -146,3 +146,97 @@ func sameRecords(t *testing.T, want, got records, name string) {
 	assert.Equal(t, want.Movements, got.Movements, "%s: movements", name)
 	assert.Equal(t, want.Repeats, got.Repeats, "%s: repeats", name)
 }
+
+var nothing = records{[]Case{}, []Course{}, []Movement{}, []Repeat{}}
+
+// is finds the movements of a tooth, or everything of a case.
+func is(what any) func(any) bool {
+	return func(v any) bool {
+		switch v := v.(type) {
+		case Movement:
+			n, _ := what.(int)
+			return v.Tooth == Tooth(n) || v.CaseID == what
+		case Case:
+			return v.ID == what
+		case Course:
+			return v.CaseID == what
+		}
+		return false
+	}
+}
+
+func styled(styles map[Tooth]Style) records {
+	r := little
+	r.Movements = slices.Clone(r.Movements)
+	for i := range r.Movements {
+		r.Movements[i].Style = styles[r.Movements[i].Tooth]
+	}
+	return r.sorted()
+}
+
+var bevelled45 = func() records {
+	r := styled(map[Tooth]Style{33: StyleNone})
+	for i := range r.Movements {
+		if r.Movements[i].Tooth == 45 {
+			r.Movements[i].Shape = Bevelled
+		}
+	}
+	return r.sorted()
+}()
+
+// renamed gives the first movement to a case of its own.
+func renamed(id string) records {
+	r := with(13, func(m *Movement) { m.CaseID = id })
+	r.Cases = append(slices.Clone(r.Cases), Case{ID: id, Status: Completed})
+	r.Courses = append(slices.Clone(r.Courses), Course{CaseID: id, Number: 1})
+	return r.sorted()
+}
+
+func started(id string, m Month) records {
+	r := little
+	r.Cases = slices.Clone(r.Cases)
+	for i := range r.Cases {
+		if r.Cases[i].ID == id {
+			r.Cases[i].Start = m
+		}
+	}
+	return r.sorted()
+}
+
+func inPractice(p string) records {
+	r := little
+	r.Cases = slices.Clone(r.Cases)
+	for i := range r.Cases {
+		r.Cases[i].Practice = p
+	}
+	return r.sorted()
+}
+
+func course2(change func(*Course)) records {
+	r := standard
+	r.Courses = slices.Clone(r.Courses)
+	for i := range r.Courses {
+		if r.Courses[i].Number == 2 {
+			change(&r.Courses[i])
+		}
+	}
+	return r.sorted()
+}
+
+func oneDated(m Month) records {
+	return records{
+		[]Case{{ID: "B1", Status: Completed, Start: m}},
+		[]Course{{CaseID: "B1", Number: 1}},
+		[]Movement{{CaseID: "B1", Course: 1, Tooth: 43, Axis: Rotation, Planned: 12.5, Achieved: Some(10.0)}},
+		[]Repeat{},
+	}
+}
+
+var percented = func() records {
+	r := little
+	r.Movements = slices.Clone(r.Movements)
+	for i := range r.Movements {
+		r.Movements[i].StatedPercent = Some(map[Tooth]float64{13: 80, 45: 83, 33: -25}[r.Movements[i].Tooth])
+	}
+	return r.sorted()
+}()

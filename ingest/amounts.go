@@ -1,0 +1,208 @@
+package ingest
+
+import (
+	"math/big"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// amount reads the signed amount of a field along an axis: ok is false where it
+// is blank, a missing code or refused; blank tells the first from the others.
+func (r *rowReader) amount(f columns.Field, axis casebook.Axis, dir casebook.Direction) (a values.Amount, ok, blank bool) {
+	if c, _ := r.at(f); c.Kind == sheet.Blank {
+		return a, false, true
+	}
+	c, col, ok := r.usable(f)
+	if !ok {
+		return a, false, false
+	}
+	a, err := r.number(c, col)
+	if err == nil {
+		err = r.directed(&a, f, axis, dir)
+	}
+	if err == nil {
+		err = r.unit(a, axis, col)
+	}
+	if err != nil {
+		r.fail(err, col, c)
+		return a, false, false
+	}
+	return a, true, false
+}
+
+// number reads the digits of a cell of any kind.
+func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
+	var a values.Amount
+	var err error
+	switch c.Kind {
+	case sheet.Number:
+		a, err = values.StoredNumber(c.Text)
+		if c.Percent {
+			a.Percent = true
+			a = a.Times(100)
+		}
+	case sheet.String:
+		if a, err = values.ParseAmount(c.Text, r.decimal); err == nil && r.book.Format == sheet.Workbook && col > 0 {
+			r.notes.add(rules.NumberAsText, r.t, col, r.cells.Number)
+		}
+	default:
+		err = values.Fail{Rule: rules.NumberUnreadable, Message: "the cell is not a number"}
+	}
+	if err == nil && values.IsSentinel(a.Value) {
+		err = values.Fail{Rule: rules.ValueSentinel, Message: "the number is one that usually stands for a missing value"}
+	}
+	return a, err
+}
+
+// directed gives the amount its sign: from the number, from a word beside it or
+// from the direction of the row, under the signs the mapping declares.
+func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Axis, dir casebook.Direction) error {
+	own := casebook.NoDirection
+	if a.Word != "" {
+		var err error
+		if own, err = values.ParseDirection(a.Word, axis); err != nil {
+			return values.Fail{Rule: rules.NumberUnreadable, Message: "the text beside the number is no unit and no direction of the axis"}
+		}
+		if f == columns.Planned && dir != casebook.NoDirection && own != dir {
+			return values.Fail{Rule: rules.SignAgainstWord, Message: "the row names two directions"}
+		}
+	}
+	contradicts := values.Fail{Rule: rules.SignAgainstWord, Message: "the sign of the amount contradicts the direction"}
+	if own != casebook.NoDirection {
+		if a.Value < 0 && own.Sign() > 0 {
+			return contradicts
+		}
+		if a.Value < 0 != (own.Sign() < 0) {
+			*a = a.Times(-1)
+		}
+		return nil
+	}
+	if r.plan.sizes {
+		if dir.Sign() < 0 {
+			*a = a.Times(-1)
+		}
+		return nil
+	}
+	if r.flipped(axis) {
+		*a = a.Times(-1)
+	}
+	if f == columns.Planned && dir != casebook.NoDirection && a.Value != 0 && (a.Value < 0) != (dir.Sign() < 0) {
+		return contradicts
+	}
+	return nil
+}
+
+// flipped reports an axis whose positive direction the file writes the other way.
+func (r *rowReader) flipped(axis casebook.Axis) bool {
+	if r.o.Mapping == nil {
+		return false
+	}
+	d, _, err := r.o.Mapping.PositiveOf(axis)
+	return err == nil && d.Sign() < 0
+}
+
+// unit checks every unit the row, the header and the cell name.
+func (r *rowReader) unit(a values.Amount, axis casebook.Axis, col int) error {
+	if a.Percent {
+		return values.Fail{Rule: rules.NumberUnreadable, Message: "the cell holds a percentage in place of an amount"}
+	}
+	against := values.Fail{Rule: rules.UnitAgainstAxis, Message: "the unit does not fit the axis"}
+	if a.Unit != casebook.NoUnit && a.Unit != axis.Unit() {
+		return against
+	}
+	if c, ok := r.t.ColumnAt(col); ok && c.Unit != casebook.NoUnit && c.Unit != axis.Unit() {
+		return against
+	}
+	return nil
+}
+
+// amounts reads planned and achieved, converting a residual or positions.
+func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
+	if u := word(r, columns.Unit, values.ParseUnit); u != casebook.NoUnit && u != m.Axis.Unit() {
+		c, col := r.at(columns.Unit)
+		r.reject(rules.UnitAgainstAxis, col, c.Kind, "the unit does not fit the axis")
+		return
+	}
+	errors := len(r.row.errors)
+	planned, ok, blank := r.amount(columns.Planned, m.Axis, dir)
+	if !ok {
+		if blank || len(r.row.errors) == errors {
+			c, col := r.at(columns.Planned)
+			r.reject(rules.ValueMissing, col, c.Kind, "the planned amount is missing")
+		}
+		return
+	}
+	start := new(big.Rat)
+	if r.plan.planned == "end position" || r.plan.achieved == "end position" {
+		s, ok, blank := r.amount(columns.StartPosition, m.Axis, dir)
+		if !ok {
+			if blank {
+				c, col := r.at(columns.StartPosition)
+				r.reject(rules.ValueMissing, col, c.Kind, "the start position is missing")
+			}
+			return
+		}
+		start = s.Rat()
+	}
+	if r.plan.planned == "end position" {
+		planned = values.FromRat(new(big.Rat).Sub(planned.Rat(), start))
+	}
+	m.Planned = planned.Value
+	m.SizeOnly = r.plan.sizeOnly
+	r.limits(columns.Planned, m.Axis, m.Planned)
+	r.achieved(m, dir, planned, start)
+}
+
+// achieved reads the outcome. A blank one is refused where the case is
+// completed or its status is not known.
+func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, planned values.Amount, start *big.Rat) {
+	f := columns.Achieved
+	switch {
+	case r.plan.achieved == "residual" && !r.hasAchieved():
+		f = columns.Residual
+	case r.plan.achieved == "end position" && !r.hasAchieved():
+		f = columns.EndPosition
+	}
+	before := len(r.row.errors)
+	a, ok, blank := r.amount(f, m.Axis, dir)
+	if !ok {
+		stated := m.StatedPercent.OK
+		open := r.status(m.CaseID) != casebook.Completed && r.status(m.CaseID) != casebook.NoStatus
+		if c, col := r.at(f); blank && !stated && !open && len(r.row.errors) == before {
+			r.reject(rules.AchievedMissing, col, c.Kind, "planned without achieved")
+		}
+		return
+	}
+	switch r.plan.achieved {
+	case "residual":
+		a = values.FromRat(new(big.Rat).Sub(planned.Rat(), a.Rat()))
+	case "end position":
+		a = values.FromRat(new(big.Rat).Sub(a.Rat(), start))
+	}
+	m.Achieved = casebook.Some(a.Value)
+	r.limits(f, m.Axis, a.Value)
+}
+
+// hasAchieved reports a column of achieved amounts; a mapping can say that it
+// holds residuals or end positions.
+func (r *rowReader) hasAchieved() bool {
+	if r.pair != nil {
+		return r.pair.Cols[columns.Achieved] > 0
+	}
+	return r.t.Has(columns.Achieved)
+}
+
+// limits refuses impossible amounts and notes unlikely ones.
+func (r *rowReader) limits(f columns.Field, axis casebook.Axis, v float64) {
+	_, col := r.at(f)
+	switch rules.Judge(axis, v) {
+	case rules.AmountImpossible:
+		r.reject(rules.AmountImpossible, col, sheet.Number, "the amount is impossible")
+	case rules.AmountUnlikely:
+		r.notes.put(r.problem(rules.AmountUnlikely, col, sheet.Number, "the amount is implausibly large"))
+	}
+}
