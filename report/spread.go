@@ -25,11 +25,6 @@ type spread struct {
 	make  func(from, to int) paper.Figure
 }
 
-// spread places a figure of several parts.
-func (l *layout) spread(parts []part, frame float64, even bool, make func(from, to int) paper.Figure) {
-	spread{l, parts, frame, even, make}.place()
-}
-
 func (s spread) place() {
 	d := s.l.d
 	for from := 0; from < len(s.parts); {

@@ -1,9 +1,6 @@
 package chart
 
-import (
-	"math"
-	"strings"
-)
+import "strings"
 
 // wrapWords breaks text at spaces into lines of a width in mm.
 func wrapWords(s string, w float64, bold bool) []string {
@@ -35,12 +32,4 @@ func fitText(s string, w float64, bold bool) string {
 		r = r[:len(r)-1]
 	}
 	return strings.TrimRight(string(r), " ") + "…"
-}
-
-// finite turns an infinite value into NaN, for which nothing is drawn.
-func finite(v float64) float64 {
-	if math.IsInf(v, 0) {
-		return math.NaN()
-	}
-	return v
 }
