@@ -33,8 +33,6 @@ func newCountIteration(m CountModel) *countIteration {
 	top := 0.0
 	for _, y := range m.Y {
 		top = math.Max(top, y)
-		lg, _ := math.Lgamma(y + 1)
-		it.logFacts += lg
 	}
 	it.more = make([]float64, int(top)+1)
 	for _, y := range m.Y {
@@ -49,6 +47,7 @@ func newCountIteration(m CountModel) *countIteration {
 	above := 0.0
 	for j := len(it.more) - 1; j >= 0; j-- {
 		it.more[j], above = above, above+it.more[j]
+		it.logFacts += it.more[j] * math.Log(float64(j+1))
 	}
 	return it
 }
@@ -153,7 +152,7 @@ const countLimit = 200
 func (it *countIteration) run(f *CountFit) {
 	tol := fitTolerance
 	if f.Family == NegativeBinomial {
-		tol = 1e-6 // good enough to see overdispersion and to start from
+		tol = 1e-3 // good enough to see overdispersion and to start from
 	}
 	f.Status = it.converge(f, false, tol)
 	if f.Family == Poisson || f.Status != Converged {
@@ -166,7 +165,12 @@ func (it *countIteration) run(f *CountFit) {
 	for i, mu := range it.mu {
 		excess += (it.y[i]-mu)*(it.y[i]-mu) - it.y[i]
 	}
-	if excess <= 0 {
+	if excess > 0 {
+		it.theta = it.momentTheta()
+		f.Status = it.converge(f, true, fitTolerance)
+	}
+	if excess <= 0 || it.theta == maxTheta {
+		it.theta = math.Inf(1)
 		if f.Status = it.converge(f, false, fitTolerance); f.Status == Converged {
 			f.Status = Boundary
 		}
@@ -176,8 +180,6 @@ func (it *countIteration) run(f *CountFit) {
 		})
 		return
 	}
-	it.theta = it.momentTheta()
-	f.Status = it.converge(f, true, fitTolerance)
 	f.Theta = it.theta
 	if _, info := it.thetaDerivatives(); info > 0 {
 		f.ThetaSE = 1 / math.Sqrt(info)
@@ -185,8 +187,8 @@ func (it *countIteration) run(f *CountFit) {
 }
 
 // fitTolerance is the last step, in standard errors, at which a fit has
-// converged.
-const fitTolerance = 1e-9
+// converged; the error left is smaller by another factor of that order.
+const fitTolerance = 1e-7
 
 func (it *countIteration) converge(f *CountFit, withTheta bool, tol float64) Status {
 	for k := 0; k < countLimit; k++ {
@@ -202,7 +204,7 @@ func (it *countIteration) converge(f *CountFit, withTheta bool, tol float64) Sta
 		if withTheta {
 			moved = it.updateTheta()
 		}
-		if change < tol && moved < tol {
+		if change < tol && (moved < tol || it.theta == maxTheta) {
 			return Converged
 		}
 	}

@@ -31,6 +31,10 @@ func (it *countIteration) thetaDerivatives() (score, info float64) {
 	return score, info
 }
 
+// maxTheta stands for no overdispersion: beyond it the family is Poisson's to
+// rounding.
+const maxTheta = 1e9
+
 // updateTheta takes a Newton step in log theta for fixed means and returns its
 // size; means and theta converge together, their information being orthogonal
 // (Lawless 1987, section 2).
@@ -43,7 +47,7 @@ func (it *countIteration) updateTheta() float64 {
 		step = math.Copysign(1, score)
 	}
 	step = math.Max(-2, math.Min(2, step))
-	it.theta = math.Min(it.theta*math.Exp(step), 1e9)
+	it.theta = math.Min(it.theta*math.Exp(step), maxTheta)
 	return math.Abs(step)
 }
 
