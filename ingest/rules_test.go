@@ -13,6 +13,7 @@ import (
 	. "shortfall/ingest/casebook"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/rules"
+	"shortfall/ingest/template"
 )
 
 const head = "case,status,course,tooth,axis,planned,achieved"
@@ -198,6 +199,30 @@ func TestProblemsRepeatNoValue(t *testing.T) {
 		}
 	}
 	assert.GreaterOrEqual(t, len(b.Rejected[0].Reasons), 4, "all faults of a row at once")
+}
+
+// A column without a header is said to be unread, and its cells are kept.
+func TestColumnWithoutHeader(t *testing.T) {
+	b := mustRead(t, head+"\n"+flatRow+",extra\n", Options{})
+	i := slices.IndexFunc(b.Problems, func(p Problem) bool { return p.Rule == "column-unread" })
+	require.GreaterOrEqual(t, i, 0)
+	assert.Equal(t, "H2", b.Problems[i].Cell)
+	assert.Contains(t, b.Movements[0].Original, Cell{Ref: "H2", Text: "extra"})
+}
+
+// A dataset written by our own template reads back as it was.
+func TestTemplateReadsBack(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "own.xlsx")
+	out, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, template.WriteDataset(out, &Dataset{
+		Cases: standard.Cases, Courses: standard.Courses, Movements: standard.Movements, Repeats: standard.Repeats,
+	}, template.Meta{}))
+	require.NoError(t, out.Close())
+	b, err := Read(t.Context(), path, Options{})
+	require.NoError(t, err)
+	sameRecords(t, standard, recordsOf(b), "template")
+	assert.Empty(t, listed(b.Problems))
 }
 
 func TestUnreadableFile(t *testing.T) {

@@ -109,6 +109,7 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 		}
 	}
 	f.columns(t, c, declared)
+	f.headless(t)
 	f.labels(t, c.index)
 	if declared != nil {
 		for name, v := range declared.Constants {
@@ -167,6 +168,26 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 		case !c.Canonical && !c.Declared && !c.wide() && c.Field != columns.NoField:
 			p := f.add(rules.ColumnAssumed, t.Sheet, "the column was read as %s", c.Field)
 			p.Cell, p.Column = ref, c.Text
+		}
+	}
+}
+
+// headless reports columns that hold cells and have no header.
+func (f *Found) headless(t *Table) {
+	seen := map[int32]bool{}
+	for _, r := range t.Sheet.Rows {
+		if r.Number < t.Body {
+			continue
+		}
+		for _, c := range r.Cells {
+			if seen[c.Col] {
+				continue
+			}
+			seen[c.Col] = true
+			if _, ok := t.ColumnAt(int(c.Col)); !ok {
+				p := f.add(rules.ColumnUnread, t.Sheet, "the column holds cells and has no header; it was not read")
+				p.Cell = sheet.Ref(r.Number, int(c.Col))
+			}
 		}
 	}
 }
