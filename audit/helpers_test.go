@@ -67,8 +67,6 @@ func comparisonOf(t testing.TB, r *audit.Results, by audit.By) audit.Comparison 
 	return r.Comparisons[i]
 }
 
-func sortedNames[T any](m map[string]T) []string { return slices.Sorted(maps.Keys(m)) }
-
 func hasWarning(ws []audit.Warning, id string) bool {
 	return slices.ContainsFunc(ws, func(w audit.Warning) bool { return w.ID == id })
 }
