@@ -87,6 +87,9 @@ func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full 
 		below = append(below, paper.M("Drawn are each direction over all teeth, the bold cells and the primary one; every cell with P, what could have been seen, and how many more cases would settle it: "), l.d.Ref("table-comparisons"), paper.M("."))
 	} else {
 		below, more = nil, []paper.Run{paper.T("; all comparisons: "), l.d.Ref("difference")}
+		if paleWords(cs) != "" {
+			more = append(more, paper.M(" (pale: below the smallest change the measurement can detect)"))
+		}
 		for i := range rows { // finding and section 4 say it in words; page one has no room
 			rows[i].Reading, parts[i].h = "", chart.DifferenceRow{}.Height(0)
 		}
