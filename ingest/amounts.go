@@ -152,7 +152,8 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 		planned = values.FromRat(new(big.Rat).Sub(planned.Rat(), start))
 	}
 	m.Planned = planned.Value
-	m.SizeOnly = r.plan.sizeOnly
+	// A sheet of sizes may give directions for some of its rows only.
+	m.SizeOnly = r.plan.sizeOnly || r.plan.sizes && dir == casebook.NoDirection && planned.Word == "" && planned.Value != 0
 	r.limits(columns.Planned, m.Axis, m.Planned)
 	r.achieved(m, dir, planned, start)
 }

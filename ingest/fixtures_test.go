@@ -165,7 +165,7 @@ var valueFixtures = []fixture{
 	{file: "op-parentheses.xlsx", want: &standard},
 	{file: "op-units-in-cells.xlsx", want: &standard},
 	{file: "op-direction-letters.xlsx", want: &standard},
-	{file: "op-direction-names.xlsx", want: &standard},
+	{file: "op-direction-names.xlsx", want: ptr(sizesOfRotation())},
 	{file: "op-sign-against-word.xlsx", want: ptr(little.without(is(45))), found: "sign-direction@Sheet1!F3"},
 	{file: "op-direction-other-axis.xlsx", want: ptr(little.without(func(v any) bool {
 		return is(45)(v) || is(33)(v) || is("B2")(v)

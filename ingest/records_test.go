@@ -212,6 +212,17 @@ func inPractice(p string) records {
 	return r.sorted()
 }
 
+// sizesOfRotation is the standard set where rotations are written without a
+// direction among movements that have one.
+func sizesOfRotation() records {
+	r := standard
+	r.Movements = slices.Clone(r.Movements)
+	for i, m := range r.Movements {
+		r.Movements[i].SizeOnly = m.Axis == Rotation && m.Planned != 0
+	}
+	return r.sorted()
+}
+
 func course2(change func(*Course)) records {
 	r := standard
 	r.Courses = slices.Clone(r.Courses)

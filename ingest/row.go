@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"errors"
+	"strconv"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -70,6 +71,18 @@ func (r *rowReader) fail(err error, col int, c sheet.Cell) {
 		id, message = f.Rule, f.Message
 	}
 	r.reject(id, col, c.Kind, message)
+	if h, ok := r.t.ColumnAt(col); ok && id == rules.WordUnknown {
+		if d, ok := columns.Find(r.t.Kind, h.Field); ok {
+			r.row.errors[len(r.row.errors)-1].Remedy = wordRemedy(d)
+		} else if d, ok := columns.Find(casebook.CaseKind, h.Field); ok {
+			r.row.errors[len(r.row.errors)-1].Remedy = wordRemedy(d)
+		}
+	}
+}
+
+// wordRemedy lists the words of a field.
+func wordRemedy(d columns.Def) string {
+	return "Use one of: " + strings.Join(d.Words, ", ") + "; or map the word under [words." + strconv.Quote(d.Field.String()) + "] in a mapping file"
 }
 
 func (r *rowReader) reject(id rules.ID, col int, class sheet.Kind, message string) {

@@ -210,6 +210,27 @@ func TestColumnWithoutHeader(t *testing.T) {
 	assert.Contains(t, b.Movements[0].Original, Cell{Ref: "H2", Text: "extra"})
 }
 
+// A wide column of achieved amounts without its planned amounts would be lost.
+func TestOrphanOfAWideSheet(t *testing.T) {
+	_, err := read(t, "case,tooth,course,planned rotation,achieved rotation,achieved torque\nK1,43,1,10,8,3\n", Options{})
+	ps := Problems(err)
+	i := slices.IndexFunc(ps, func(p Problem) bool { return p.Rule == "column-missing" })
+	require.GreaterOrEqual(t, i, 0)
+	assert.Equal(t, "F1", ps[i].Cell)
+}
+
+// Every fault of a row is named once.
+func TestFaultsOfAFlatRowAreNamedOnce(t *testing.T) {
+	b := mustRead(t, head+"\nK1,completed,AA2,43,rotation,12,62 %\n", Options{})
+	assert.Equal(t, []string{"course-unknown", "number-unreadable"}, rulesOf(b.Rejected[0].Reasons))
+}
+
+// A word that is not known is answered with those that are.
+func TestUnknownWordNamesTheWords(t *testing.T) {
+	b := mustRead(t, head+"\nK1,vanished,1,43,rotation,12,9\n", Options{})
+	assert.Contains(t, b.Problems[len(b.Problems)-1].Remedy, "completed, discontinued, switched to another appliance")
+}
+
 // A dataset written by our own template reads back as it was.
 func TestTemplateReadsBack(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "own.xlsx")

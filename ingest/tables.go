@@ -127,11 +127,23 @@ func (r *rowReader) read() {
 		if r.t.Flat || statesCourse(r.t) {
 			r.readCourses()
 		}
-		r.row.errors = slices.CompactFunc(r.row.errors, func(a, b casebook.Problem) bool { return a == b })
+		r.row.errors = once(r.row.errors)
 		if len(r.row.movements) == 0 && len(r.row.errors) == 0 {
 			r.reject(rules.ValueMissing, 0, sheet.Blank, "the row holds no movement")
 		}
 	}
+}
+
+// once drops findings made twice: a flat row reads its case and its course for
+// each of its records.
+func once(ps []casebook.Problem) []casebook.Problem {
+	var out []casebook.Problem
+	for _, p := range ps {
+		if !slices.Contains(out, p) {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // know adds the case of the row to what the file says about it.

@@ -22,6 +22,10 @@ func (f *Found) required(t *Table) {
 			}
 		}
 	}
+	for _, c := range t.orphans() {
+		p := f.add(rules.ColumnMissing, t.Sheet, "the column of a movement has no column of planned amounts beside it")
+		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
+	}
 	for _, pair := range t.Pairs {
 		if pair.Cols[columns.Achieved] == 0 && pair.Cols[columns.Residual] == 0 && pair.Cols[columns.EndPosition] == 0 {
 			col := pair.Cols[columns.Planned]

@@ -137,6 +137,18 @@ func (t *Table) pairUp() {
 	t.index()
 }
 
+// orphans lists the wide columns that belong to no pair.
+func (t *Table) orphans() []Column {
+	var out []Column
+	for _, c := range t.Columns {
+		taken := func(p Pair) bool { return p.takes(c.Header) }
+		if c.Shared && !slices.ContainsFunc(t.Pairs, taken) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
 // Pairing identifies a pair of a wide sheet.
 type Pairing struct {
 	Tooth     string

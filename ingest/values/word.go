@@ -14,7 +14,7 @@ func Key(s string) string {
 	s = strings.ToLower(tidy(s))
 	s = strings.Map(func(r rune) rune {
 		switch r {
-		case '-', '_', '/', '\\', ':', ';', '.', '\'', '’', '"':
+		case '-', '_', '/', '\\', ':', ';', '.', '\'', '’', '"', '#':
 			return ' '
 		}
 		return r
