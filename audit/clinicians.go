@@ -1,19 +1,26 @@
 package audit
 
-import "slices"
+import (
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
 
 // codeClinicians numbers the clinician codes 1, 2, ... in alphabetical order;
 // 0 stands for "not recorded". A code counts within its practice.
 func (p *prepared) codeClinicians() {
-	name := func(i int) string {
-		c := p.cases[i].log
-		switch {
-		case c == nil || c.Clinician == "":
-			return ""
-		case c.Practice == "":
-			return c.Clinician
+	practices := map[string]bool{}
+	for i := range p.ds.Cases {
+		if name := p.ds.Cases[i].Practice; name != "" {
+			practices[name] = true
 		}
-		return c.Practice + " " + c.Clinician
+	}
+	p.severalPractices = len(practices) > 1
+	name := func(i int) string {
+		if c := p.cases[i].log; c != nil {
+			return p.unitCode(c)
+		}
+		return ""
 	}
 	p.clinicians = nil
 	for i := range p.cases {
@@ -29,6 +36,14 @@ func (p *prepared) codeClinicians() {
 			p.clinicianOf[i] = at + 1
 		}
 	}
+}
+
+// unitCode tells clinicians of the same code in different practices apart.
+func (p *prepared) unitCode(c *casebook.Case) string {
+	if !p.severalPractices || c.Clinician == "" || c.Practice == "" {
+		return c.Clinician
+	}
+	return c.Practice + " " + c.Clinician
 }
 
 // clinician of a row, as coded by codeClinicians.

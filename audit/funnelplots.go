@@ -30,15 +30,6 @@ func (p *prepared) funnels() []Funnel {
 	return out
 }
 
-// unitCode tells clinicians of the same code in different practices apart.
-func (p *prepared) unitCode(c *casebook.Case) string {
-	several := slices.ContainsFunc(p.ds.Cases, func(o casebook.Case) bool { return o.Practice != c.Practice && o.Practice != "" })
-	if !several || c.Clinician == "" || c.Practice == "" {
-		return c.Clinician
-	}
-	return c.Practice + " " + c.Clinician
-}
-
 func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *Criterion) Funnel {
 	measure := "completed cases with at least one refinement"
 	if k.Measure == OutsideTolerance {

@@ -77,8 +77,9 @@ type prepared struct {
 	order     []*casebook.Movement
 	clusterOf []int
 	// clinicians are the codes in order; clinicianOf codes each case (see codeClinicians).
-	clinicians  []string
-	clinicianOf []int
+	clinicians       []string
+	clinicianOf      []int
+	severalPractices bool
 }
 
 // prepare sorts, joins and classifies the records. It copies what it changes;
