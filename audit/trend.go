@@ -180,13 +180,16 @@ func (p *prepared) reaudit() Reaudit {
 		return Reaudit{}
 	}
 	out := Reaudit{File: c.File, Actions: c.ActionsOf}
+	parts := make([][]part, len(c.Criteria))
 	for i := range c.Criteria {
-		k := &c.Criteria[i]
-		r, parts := p.evaluate(k, c.Changes)
+		var r CriterionResult
+		r, parts[i] = p.evaluate(&c.Criteria[i], c.Changes)
 		out.Criteria = append(out.Criteria, r)
-		for j := range c.Changes {
-			if c.Changes[j].Month != 0 && k.affectedBy(&c.Changes[j]) {
-				out.Changes = append(out.Changes, p.changeResult(k, &c.Changes[j], parts))
+	}
+	for j := range c.Changes {
+		for i := range c.Criteria {
+			if k := &c.Criteria[i]; k.affectedBy(&c.Changes[j]) {
+				out.Changes = append(out.Changes, p.changeResult(k, &c.Changes[j], parts[i]))
 			}
 		}
 	}

@@ -164,9 +164,8 @@ func (r RunChart) marks(f *Figure, at func(int) float64, w, top float64) {
 		y := top - 1.2*RowHeight*float64(len(r.Marks)-k) + 3.0
 		f.line(x, y+0.8, x, top+runPlotH, Pen{Colour: Vermilion, Width: 0.4, Dash: []float64{1.6, 1}})
 		text := fitText(m.Text, 0.6*r.Width, false)
-		half := width(text, false) / 2
-		x = math.Min(math.Max(x, half), r.Width-half)
-		f.text(x, y, text, Middle, false)
+		// Right of its own line, so that the lines of earlier changes pass it by.
+		f.text(math.Min(x-0.6, r.Width-width(text, false)), y, text, Start, false)
 	}
 }
 
