@@ -24,7 +24,7 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 		SchemaVersion: SchemaVersion, Provenance: p.provenance(version), Scope: p.scope(),
 		Completeness: p.completeness(), Refinements: p.refinements(), Replanned: p.replanned(), Losses: p.losses(),
 		Repeats: p.methodError(), Unplanned: p.unplannedTable(), Bounds: p.bounds(),
-		Cautions: cautions(), Definitions: definitions(s),
+		Cautions: cautions(), Definitions: append(definitions(s), questionDefinitions(s)...),
 	}
 	if r.Expression, err = p.expression(ctx); err != nil {
 		return nil, err
