@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"os"
 	"strings"
 	"testing"
 
@@ -67,4 +68,28 @@ func TestReadJSONIsStrict(t *testing.T) {
 			require.ErrorContains(t, err, c.says)
 		})
 	}
+}
+
+// small is a results file short enough to read: the format, pinned. Rewrite it
+// with go test ./report -run Pinned -update.
+func small() *audit.Results {
+	r := practice()
+	r.Expression, r.Comparisons = r.Expression[:3], r.Comparisons[:2]
+	r.Replanned, r.Losses, r.Unplanned, r.Bounds = r.Replanned[:1], r.Losses[:1], r.Unplanned[:1], r.Bounds[:1]
+	return r
+}
+
+func TestPinnedFormat(t *testing.T) {
+	const file = "testdata/results.json"
+	got := asJSON(t, small())
+	if *update {
+		require.NoError(t, os.WriteFile(file, got, 0o644))
+	}
+	want, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.Equal(t, string(want), string(got))
+	// A file written by an earlier build renders.
+	r, err := ReadJSON(bytes.NewReader(want))
+	require.NoError(t, err)
+	require.NoError(t, PDF(&bytes.Buffer{}, r, Options{}))
 }

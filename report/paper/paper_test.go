@@ -156,3 +156,40 @@ func TestUnprintableCharactersAreCounted(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, d.Write(&b))
 }
+
+// A block with more footnotes than a page holds: they go on at the foot of the
+// next pages, each once, none over the text.
+func TestFootnotesThatDoNotFitGoOn(t *testing.T) {
+	d := composed(t, func(d *Doc) {
+		var ids []int
+		for i := range 120 {
+			ids = append(ids, d.Note(fmt.Sprintf("note %03d", i)))
+		}
+		d.Table(Table{Columns: []Column{{Head: "h"}}, Rows: []Row{{Cells: []Cell{{Text: "x", Notes: ids}}}}})
+	})
+	assert.Equal(t, 3, d.Pages())
+	last := -1
+	for _, b := range d.Boxes() {
+		var n int
+		if _, err := fmt.Sscanf(b.Text, "note %03d", &n); err == nil {
+			assert.Equal(t, last+1, n)
+			last = n
+		}
+	}
+	assert.Equal(t, 119, last)
+}
+
+// A footnote needs room on the page of its mark: near the foot of a page the
+// paragraph moves on with it.
+func TestParagraphMovesOnWithItsFootnote(t *testing.T) {
+	for lines := 40; lines < 56; lines++ {
+		d := composed(t, func(d *Doc) {
+			d.Para(12, nil, T("first"))
+			d.Space(float64(lines))
+			d.Para(12, []int{d.Note("the note")}, T("MARKED"))
+		})
+		for p := 1; p <= d.Pages(); p++ {
+			assert.Equal(t, has(d, p, "MARKED"), has(d, p, "the note"), "%d lines before", lines)
+		}
+	}
+}
