@@ -124,7 +124,7 @@ func helpCommand() *cobra.Command {
 func (a *app) verbs() []*cobra.Command {
 	return []*cobra.Command{
 		a.templateCommand(), a.mapCommand(), a.pseudonymiseCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
-		a.recordsCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
+		a.caseCommand(), a.recordsCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
 	}
 }
 

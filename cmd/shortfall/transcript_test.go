@@ -68,6 +68,8 @@ func workplace(t *testing.T) (temp string) {
 		"A1;initial;13;rotation;12,5;8,0;own design\nA1;initial;44;rotation;-9,5;-5,0;none\nB2;R1;23;rotation;7,0;n/a;software\n")
 	write(t, "persons.csv", "chartno,patient name,date of birth,status,course,tooth,axis,planned,achieved,style\n"+
 		"4711,Invented Person,1990-05-17,completed,1,13,rotation,12,8,none\n4712,Another Nobody,2008-11-02,completed,1,44,rotation,9,5,none\n")
+	write(t, "named.csv", "case,status,course,tooth,axis,planned,achieved,style\n"+
+		"anna.bauer@example.org,completed,1,13,rotation,12,8,none\nC2,completed,1,44,rotation,9,5,none\n")
 	write(t, "photo.xlsx", "\x89PNG\r\n\x1a\n and so on")
 	write(t, "notes.db", "these are notes, and not a database, however long they may be.")
 	write(t, "other.json", `{"tool": "another"}`)

@@ -1,0 +1,149 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"shortfall/audit"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/privacy"
+	"shortfall/report"
+	"shortfall/report/paper"
+)
+
+// caseRun is one run of the case verb.
+type caseRun struct {
+	*app
+	db, pdf, json string
+	paper         paper.Size
+	force, inside bool
+	settings      audit.Settings
+}
+
+func (a *app) caseCommand() *cobra.Command {
+	r := &caseRun{app: a, settings: audit.DefaultSettings()}
+	cmd := &cobra.Command{
+		Use:   "case --db FILE CASE... [--pdf FILE] [--json FILE]",
+		Short: "Write one page a case for a study club",
+		Long: `case writes a page for each case named: its courses in time, what was planned,
+achieved and left over for each movement against the practice's other cases, the
+features and their changes, what was planned again, and questions to discuss.
+
+The pages are made to leave the practice: they carry the pseudonym alone, without
+clinician, age and calendar dates, and follow the small-number rule. A pseudonym
+that looks like a name or a record number is refused. With --inside they are made
+for the practice's own use.`,
+		Example: `  shortfall case --db clinic.db MQ-001 --pdf case.pdf
+  shortfall case --db clinic.db MQ-001 MQ-002 --pdf cases.pdf --paper letter`,
+		RunE: func(cmd *cobra.Command, args []string) error { return r.run(cmd, args) },
+	}
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.StringVar(&r.db, "db", "", "database made by ingest")
+	f.StringVar(&r.pdf, "pdf", "", "write the pages to this `FILE`")
+	f.StringVar(&r.json, "json", "", "write the numbers to this `FILE`")
+	f.Var(choose(&r.paper, []string{"a4", "letter"}, []paper.Size{paper.A4, paper.Letter}, "a4"), "paper", "size of the pages")
+	f.BoolVar(&r.force, "force", false, "replace an output that this program did not make")
+	f.BoolVar(&r.inside, "inside", false, "for use inside the practice: with clinician, age band and months")
+	f.StringVar(&r.settings.Date, "date", "", "date printed, `YYYY-MM-DD`; default: month of the newest record")
+	f.Var(choose(&r.settings.Notation, notationWords, notationValues, "fdi"), "teeth", "notation in which teeth are shown")
+	return cmd
+}
+
+func (r *caseRun) run(cmd *cobra.Command, ids []string) error {
+	var outputs []output
+	for _, o := range []output{{"--pdf", r.pdf, madePDF}, {"--json", r.json, madeJSON}} {
+		if o.path != "" {
+			outputs = append(outputs, o)
+		}
+	}
+	switch {
+	case r.db == "":
+		return usage("needs a database: --db FILE")
+	case len(ids) == 0:
+		return usage(`names no case; "shortfall records --db %s" lists what is there`, r.db)
+	case len(outputs) == 0:
+		return usage("names no output: give --pdf or --json")
+	}
+	r.settings.Shared = !r.inside
+	if err := checkSettings(r.settings); err != nil {
+		return err
+	}
+	if err := checkOutputs(outputs, []string{r.db}, r.force); err != nil {
+		return err
+	}
+	sheets, err := r.sheets(cmd, ids)
+	if err != nil {
+		return err
+	}
+	render := map[string]func(io.Writer) error{
+		"--pdf":  func(w io.Writer) error { return report.CasePDF(w, sheets, report.Options{Paper: r.paper}) },
+		"--json": func(w io.Writer) error { return report.CaseJSON(w, sheets) },
+	}
+	var written []string
+	for _, o := range outputs {
+		if err := writeFile(o.path, render[o.flag]); err != nil {
+			return err
+		}
+		written = append(written, o.path)
+	}
+	r.printWritten(written)
+	return nil
+}
+
+// sheets reads the database and makes the sheets of the named cases.
+func (r *caseRun) sheets(cmd *cobra.Command, ids []string) (*audit.CaseSheets, error) {
+	db, err := r.openExisting(cmd.Context(), r.db)
+	if err != nil {
+		return nil, err
+	}
+	defer db.Close()
+	ds, err := db.Load(cmd.Context())
+	if err != nil {
+		return nil, err
+	}
+	if err := known(ds.Cases, ids, r.db); err != nil {
+		return nil, err
+	}
+	sheets, err := audit.MakeCaseSheets(ds, ids, r.settings, version)
+	if err != nil {
+		return nil, err
+	}
+	return sheets, screenSheets(sheets)
+}
+
+// known refuses a case that the database lacks, before anything is made.
+func known(cases []casebook.Case, ids []string, db string) error {
+	ours := map[string]bool{}
+	for _, c := range cases {
+		ours[c.ID] = true
+	}
+	for _, id := range ids {
+		if !ours[id] {
+			return usage(`the case log of %s has no case %s: give the pseudonym as it was recorded`, db, id)
+		}
+	}
+	return nil
+}
+
+// screenSheets refuses codes that look like identifiers: they may have been let
+// in with --allow-identifiers, and a page is made to be passed on. The code is
+// not repeated.
+func screenSheets(s *audit.CaseSheets) error {
+	for i, sheet := range s.Sheets {
+		for _, c := range []struct {
+			field columns.Field
+			code  string
+		}{{columns.Case, sheet.ID}, {columns.Practice, sheet.Practice}, {columns.Clinician, sheet.Clinician}} {
+			if rule := privacy.CellRule(privacy.Cell{Text: c.code}, c.field, false); rule != "" {
+				return &failure{code: exitData, err: fmt.Errorf(
+					"the %s code of case %d of this command looks like an identifier [%s], so nothing was written; give it another code with \"shortfall pseudonymise\" and import it again",
+					c.field, i+1, rule)}
+			}
+		}
+	}
+	return nil
+}
