@@ -147,16 +147,16 @@ func (l *layout) provenance() {
 	if len(p.Inputs) == 0 {
 		return
 	}
-	t := paper.Table{ID: "table-inputs", Title: "Files read", Columns: []paper.Column{
-		{Head: "File"}, {Head: "Read", W: 16, Right: true}, {Head: "Accepted", W: 20, Right: true}, {Head: "Rejected", W: 20, Right: true}, {Head: "Blank", W: 16, Right: true},
+	t := paper.Table{ID: "table-inputs", Title: "Files read, with their SHA-256", Columns: []paper.Column{
+		{Head: "File"}, {Head: "Rows read = accepted + rejected + blank", W: 46, Right: true},
 	}}
 	for _, f := range p.Inputs {
 		var c casebook.Counts
 		for _, s := range f.Sheets {
 			c = c.Add(s.Counts)
 		}
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: f.Name}, {Text: wording.Count(c.Read)}, {Text: wording.Count(c.Accepted)}, {Text: wording.Count(c.Rejected)}, {Text: wording.Count(c.Blank)}}},
-			paper.Row{Cells: []paper.Cell{{Text: "SHA-256 " + f.SHA256, Muted: true}, {}, {}, {}, {}}})
+		sum := fmt.Sprintf("%s = %s + %s + %s", wording.Count(c.Read), wording.Count(c.Accepted), wording.Count(c.Rejected), wording.Count(c.Blank))
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: f.Name}, {Text: sum}}}, paper.Row{Cells: []paper.Cell{{Text: f.SHA256, Muted: true}, {}}})
 	}
 	l.d.Space(1)
 	l.d.Table(t)

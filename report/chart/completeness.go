@@ -39,7 +39,7 @@ func (c Completeness) Figure(desc string) *Figure {
 }
 
 func (c Completeness) row(f *Figure, r CompleteRow, x, y, w, textW float64) {
-	const labelW = 42.0
+	const labelW = 46.0
 	f.text(x, y+3.4, fitText(r.Label, labelW, false), Start, false)
 	bar := Box{x + labelW + 1, y + 1, w - labelW - textW - 3, 2.6}
 	pale, ink := PaleGrey, Grey

@@ -16,6 +16,7 @@ type Flow struct {
 
 const (
 	flowSide = 84.0 // where the reasons start, mm
+	flowGap  = 4.6  // between steps, mm
 	flowLine = 4.0  // the line of the flow, mm from the left
 )
 
@@ -30,7 +31,7 @@ func (b FlowBox) lines(w float64) (title []string, out []string) {
 // Height of a step in mm.
 func (b FlowBox) height(w float64) float64 {
 	title, out := b.lines(w)
-	return float64(max(len(title)+1, len(out)))*RowHeight + 1.4*RowHeight
+	return float64(max(len(title)+1, len(out)))*RowHeight + flowGap
 }
 
 // Figure draws the flow.
@@ -59,7 +60,7 @@ func (fl Flow) Figure(desc string) *Figure {
 			f.down(flowLine, y+h-0.4, pen)
 			y += h
 		} else {
-			y += h - 1.4*RowHeight
+			y += h - flowGap
 		}
 	}
 	f.H = y
