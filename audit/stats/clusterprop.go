@@ -175,7 +175,7 @@ func (s proportionSums) warnings(p *Proportion) {
 			"show that case apart, or add cases")
 	}
 	if p.EffectiveN < smallEffectiveN {
-		p.warn("small-effective-n", fmt.Sprintf("worth only %.1f independent observations (fewer than %.0f)", p.EffectiveN, smallEffectiveN),
+		p.warn("small-effective-n", fmt.Sprintf("worth fewer than %.0f independent observations", smallEffectiveN),
 			"collect more cases before acting on it")
 	}
 }

@@ -57,12 +57,12 @@ func (s *plainSandwich) meat() []float64 { return s.a }
 func (s *plainSandwich) working(l []float64) float64 { return dot(l, l) }
 
 // small clusters are kept as rows: work in their own dimension is cheaper.
-func (s *plainSandwich) small(rows int) bool { return 2*rows <= s.o.p }
+func (s *plainSandwich) small(rows int) bool { return rows <= s.o.p }
 
 // visit calls f once a cluster, with T_g'e_g where fill is set.
 func (s *plainSandwich) visit(fill bool, f func(b *block)) {
 	p, large := s.o.p, 0
-	rows, own := make([]float64, (p/2+1)*p), make([]float64, p*p)
+	rows, own := make([]float64, p*p), make([]float64, p*p)
 	b := &block{p: p, t: make([]float64, p), c: make([]float64, p), d: make([]float64, p), h: make([]float64, p*p)}
 	for g := range s.clusters.count() {
 		from, to := s.clusters.start[g], s.clusters.start[g+1]
@@ -70,8 +70,12 @@ func (s *plainSandwich) visit(fill bool, f func(b *block)) {
 		b.k, b.n = to-from, nil
 		if s.small(b.k) {
 			b.rows = rows[:b.k*p]
+			if s.o.t != nil && s.clusters.order == nil { // neighbours: no copy
+				b.rows = s.o.t[from*p : to*p]
+			}
 			for k := range b.k {
-				s.readRow(from+k, b.rows[k*p:(k+1)*p], fill, b.t)
+				row := b.rows[k*p : (k+1)*p]
+				copy(row, s.readRow(from+k, row, fill, b.t))
 			}
 			f(b)
 			continue
@@ -84,8 +88,7 @@ func (s *plainSandwich) visit(fill bool, f func(b *block)) {
 		if s.n == nil || fill {
 			clear(b.n)
 			for k := from; k < to; k++ {
-				s.readRow(k, rows[:p], fill, b.t)
-				addOuter(1, rows[:p], b.n)
+				addOuter(1, s.readRow(k, rows[:p], fill, b.t), b.n)
 			}
 			mirror(p, b.n)
 		}
@@ -93,13 +96,15 @@ func (s *plainSandwich) visit(fill bool, f func(b *block)) {
 	}
 }
 
-// readRow writes row k of T and, where fill is set, adds its share of T'e to t.
-func (s *plainSandwich) readRow(k int, row []float64, fill bool, t []float64) {
+// readRow gives row k of T, written into own where T is not kept, and, where
+// fill is set, adds its share of T'e to t.
+func (s *plainSandwich) readRow(k int, own []float64, fill bool, t []float64) []float64 {
 	i := s.clusters.row(k)
-	s.o.row(i, row)
+	row := s.o.rowOf(i, own)
 	if fill {
 		axpy(s.o.resid[i]*s.o.weightRoot(i), row, t)
 	}
+	return row
 }
 
 // moments by Bell & McCaffrey (2002). With a_g = F_g l and b_g = N_g a_g,

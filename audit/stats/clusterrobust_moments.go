@@ -49,6 +49,10 @@ func (s *momentSum) add(own, z []float64) {
 		for j := range q {
 			s.pair[i*q+j] = dot(z[i*d:(i+1)*d], kz[j*d:(j+1)*d])
 			y := s.y[i*q+j]
+			if i == j { // symmetric: half of it, see sum
+				addOuter(1, z[i*d:(i+1)*d], y)
+				continue
+			}
 			for r, v := range z[i*d : (i+1)*d] {
 				axpy(v, z[j*d:(j+1)*d], y[r*d:(r+1)*d])
 			}
@@ -68,6 +72,9 @@ func (s *momentSum) add(own, z []float64) {
 // sum adds the pairs of clusters: <Y_st, K Y_st K> and <Y_st, K Y_ts K>.
 func (s *momentSum) sum() moments {
 	q := s.q
+	for i := range q {
+		mirror(s.d, s.y[i*q+i])
+	}
 	for i := range q {
 		for j := range q {
 			s.m.spread[i*q+j] += dot(s.y[i*q+j], s.both(s.y[i*q+j]))

@@ -80,8 +80,8 @@ func (s *weightedSandwich) fillK() {
 	p := s.o.p
 	q, t := make([]float64, p*p), make([]float64, p)
 	for i := range s.o.n {
-		s.o.row(i, t) // W^(1/2) T
-		addOuter(s.o.rootW[i]*s.o.rootW[i], t, q)
+		// W^(1/2) T
+		addOuter(s.o.rootW[i]*s.o.rootW[i], s.o.rowOf(i, t), q)
 	}
 	mirror(p, q)
 	d := 2 * p
@@ -105,7 +105,7 @@ func (s *weightedSandwich) load(g int) {
 		i := s.clusters.row(from + k)
 		root := s.o.rootW[i]
 		t := b.t[k*p : (k+1)*p]
-		s.o.row(i, t)
+		copy(t, s.o.rowOf(i, t))
 		scale(1/root, t)
 		b.w[k], b.e[k] = root*root, s.o.resid[i]
 	}

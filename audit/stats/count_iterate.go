@@ -18,7 +18,6 @@ type countIteration struct {
 	info      []float64
 	row, step []float64
 	beta      []float64 // L gamma, over all columns
-	t         []float64 // rows of T; nil where that is too much memory
 }
 
 func newCountIteration(m CountModel) *countIteration {
@@ -37,12 +36,6 @@ func newCountIteration(m CountModel) *countIteration {
 	it.more = make([]float64, int(top)+1)
 	for _, y := range m.Y {
 		it.more[int(y)]++
-	}
-	if n*p <= 4*cacheLimit {
-		it.t = make([]float64, n*p)
-		for i := range n {
-			o.row(i, it.t[i*p:(i+1)*p])
-		}
 	}
 	above := 0.0
 	for j := len(it.more) - 1; j >= 0; j-- {
@@ -75,13 +68,7 @@ func (it *countIteration) start() bool {
 }
 
 // rowOf is row i of T.
-func (it *countIteration) rowOf(i int) []float64 {
-	if it.t != nil {
-		return it.t[i*it.o.p : (i+1)*it.o.p]
-	}
-	it.o.row(i, it.row)
-	return it.row
-}
+func (it *countIteration) rowOf(i int) []float64 { return it.o.rowOf(i, it.row) }
 
 // predict fills the means from the coordinates: T gamma = X (L gamma).
 func (it *countIteration) predict() {

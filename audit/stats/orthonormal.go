@@ -3,6 +3,7 @@ package stats
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // rankTolerance is the share of a column's length that must be left after
@@ -25,12 +26,13 @@ func newClustering(n int, cluster []int) clustering {
 		}
 		return c
 	}
+	if slices.IsSorted(cluster) {
+		return sortedClustering(cluster)
+	}
 	index, m := clusterIndex(cluster)
 	counts := make([]int, m+1)
-	sorted := true
-	for i, k := range index {
+	for _, k := range index {
 		counts[k+1]++
-		sorted = sorted && (i == 0 || index[i-1] <= k)
 	}
 	for k := range m {
 		counts[k+1] += counts[k]
@@ -41,11 +43,27 @@ func newClustering(n int, cluster []int) clustering {
 			c.start = append(c.start, counts[k+1])
 		}
 	}
-	if !sorted {
-		c.order = make([]int, n)
-		for i, k := range index {
-			c.order[counts[k]] = i
-			counts[k]++
+	c.order = make([]int, n)
+	for i, k := range index {
+		c.order[counts[k]] = i
+		counts[k]++
+	}
+	return c
+}
+
+// sortedClustering reads clusters whose ids come sorted: the rows stay where
+// they are.
+func sortedClustering(cluster []int) clustering {
+	runs := 0
+	for i := range cluster {
+		if i == 0 || cluster[i] != cluster[i-1] {
+			runs++
+		}
+	}
+	c := clustering{start: make([]int, 1, runs+1)}
+	for i := 1; i <= len(cluster); i++ {
+		if i == len(cluster) || cluster[i] != cluster[i-1] {
+			c.start = append(c.start, i)
 		}
 	}
 	return c
@@ -76,25 +94,36 @@ type orthonormal struct {
 	coef    []float64 // p least-squares coefficients
 	resid   []float64 // n residuals y - Xb, not weighted
 	rss     float64   // weighted
+	t       []float64 // the rows of T; nil where that is too much memory
 }
 
-// newOrthonormal decomposes [W^(1/2)X, W^(1/2)y] by Householder reflections,
-// block of rows by block of rows (Golub & Van Loan 2013, Matrix Computations,
-// 4th ed., sections 5.2.2 and 5.1.8: the result is the same as that of scaled
-// columns), drops dependent columns, and polishes the coefficients with one
-// step of refinement (Bjorck 1996, Numerical Methods for Least Squares
-// Problems, 6.6.5, corrected seminormal equations). Cost 2 n width^2.
+// newOrthonormal decomposes [W^(1/2)X, W^(1/2)y]: through the Cholesky factor
+// of the cross-products where the columns are far from dependent (see
+// gramFactor), else by Householder reflections, block of rows by block of rows
+// (Golub & Van Loan 2013, Matrix Computations, 4th ed., sections 5.2.2 and
+// 5.1.8: the result is the same as that of scaled columns). It drops dependent
+// columns, and polishes the coefficients with one step of refinement (Bjorck
+// 1996, Numerical Methods for Least Squares Problems, 6.6.5, corrected
+// seminormal equations). Cost n width^2 / 2 or 2 n width^2.
 func newOrthonormal(x, y, rootW []float64, width int) *orthonormal {
 	o := &orthonormal{n: len(y), width: width, x: x, rootW: rootW}
-	r := streamQR(x, y, rootW, width)
+	r, ok := gramFactor(x, y, rootW, width)
+	if !ok {
+		r = streamQR(x, y, rootW, width)
+	}
+	return o.solve(r, y)
+}
+
+// solve fills everything from the triangle of [X y].
+func (o *orthonormal) solve(r, y []float64) *orthonormal {
 	o.triangularise(r)
+	o.keepRows()
 	o.resid = make([]float64, o.n)
 	o.rss = o.residuals(y)
 	step := make([]float64, o.p)
-	t := make([]float64, o.p)
+	own := make([]float64, o.p)
 	for i, e := range o.resid {
-		o.row(i, t)
-		axpy(e*o.weightRoot(i), t, step)
+		axpy(e*o.weightRoot(i), o.rowOf(i, own), step)
 	}
 	for a := range o.p {
 		o.coef[a] += dot(o.l[a*o.p+a:(a+1)*o.p], step[a:])
@@ -116,6 +145,27 @@ func (o *orthonormal) row(i int, t []float64) {
 	if o.rootW != nil {
 		scale(o.rootW[i], t)
 	}
+}
+
+// keepRows keeps T, unless it is too large.
+func (o *orthonormal) keepRows() {
+	if o.n*o.p > cacheLimit {
+		return
+	}
+	t := make([]float64, o.n*o.p)
+	for i := range o.n {
+		o.row(i, t[i*o.p:(i+1)*o.p])
+	}
+	o.t = t
+}
+
+// rowOf is row i of T, not to be changed; own is its place where T is not kept.
+func (o *orthonormal) rowOf(i int, own []float64) []float64 {
+	if o.t != nil {
+		return o.t[i*o.p : (i+1)*o.p]
+	}
+	o.row(i, own)
+	return own
 }
 
 // project writes L'x into t for one row x of the full width.
