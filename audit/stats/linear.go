@@ -74,7 +74,13 @@ func FitLinear(m LinearModel, v Variance) (*LinearFit, error) {
 	if v < CR0 || v > CR3 {
 		return nil, fmt.Errorf("stats: unknown variance %v", v)
 	}
-	o := newOrthonormal(m.X, m.Y, roots(m.Weights), len(m.Names))
+	arms := twoArms(m.X, len(m.Names)) && (m.InverseVariance || equal(m.Weights))
+	var o *orthonormal
+	if arms {
+		o = newArmsDesign(m.X, m.Y, roots(m.Weights))
+	} else {
+		o = newOrthonormal(m.X, m.Y, roots(m.Weights), len(m.Names))
+	}
 	clusters := newClustering(len(m.Y), m.Cluster)
 	f := &LinearFit{
 		Names: m.Names, Coef: make([]float64, len(m.Names)), N: o.n, Clusters: clusters.count(), Rank: o.p,
@@ -91,9 +97,12 @@ func FitLinear(m LinearModel, v Variance) (*LinearFit, error) {
 	if f.Clusters < 2 || o.p == 0 {
 		return f, nil // no variance between clusters: Contrast says so
 	}
-	if m.InverseVariance || equal(m.Weights) {
+	switch {
+	case arms:
+		f.robust = newArmsSandwich(o, clusters, v)
+	case m.InverseVariance || equal(m.Weights):
 		f.robust = newPlainSandwich(o, clusters, v)
-	} else {
+	default:
 		f.robust = newWeightedSandwich(o, clusters, v)
 	}
 	return f, nil
