@@ -142,44 +142,82 @@ func (b *adjusterBuilder) number(name string, value func(*row) (float64, bool)) 
 // words adds a covariate that is one of a few words, coded by small whole
 // numbers: an indicator for each but the commonest. 0 is "not recorded".
 func (b *adjusterBuilder) words(name string, code func(*row) int) {
-	codes := make([]int, len(b.rows))
-	top := 0
-	for i := range b.rows {
-		codes[i] = code(b.row(i))
-		top = max(top, codes[i])
-	}
-	weight := make([]float64, top+1)
-	for i, c := range codes {
-		weight[c] += b.row(i).planned
-	}
-	total, reference := 0.0, 0
-	for c, w := range weight {
-		total += w
-		if w > weight[reference] {
+	levels, codes := b.levels(code)
+	var sum, total float64
+	reference := 0
+	for c := range levels {
+		sum += levels[c].weight
+		if levels[c].weight > levels[reference].weight {
 			reference = c
 		}
 	}
-	if weight[0] > total/2 || weight[reference] == total {
+	if levels[0].weight > sum/2 || levels[reference].weight == sum {
 		return
 	}
+	for i := range codes {
+		total += b.row(i).planned
+	}
 	a := adjuster{name: name}
-	for c := range weight {
-		if c == reference || weight[c] == 0 {
-			continue
-		}
-		is := make([]float64, len(codes))
-		for i := range codes {
-			if codes[i] == c {
-				is[i] = 1
-			}
-		}
-		if b.enough(is) {
-			a.cols = append(a.cols, b.centred(fmt.Sprintf("%s %d", name, c), is))
+	for c := range levels {
+		if l := &levels[c]; c != reference && l.weight != 0 && l.on >= fewOnOneSide && l.off >= fewOnOneSide {
+			a.cols = append(a.cols, modelColumn{fmt.Sprintf("%s %d", name, c), indicator(codes, c, l.weight/total)})
 		}
 	}
 	if len(a.cols) > 0 {
 		b.out = append(b.out, a)
 	}
+}
+
+// wordLevel is one word of a covariate: its planned total, the cases with a row of
+// it and those with a row of another.
+type wordLevel struct {
+	weight  float64
+	on, off int
+	last    int // case last seen with it
+	alone   int // cases with nothing else
+}
+
+// levels counts the words in one pass: the rows of a case are neighbours.
+func (b *adjusterBuilder) levels(code func(*row) int) (levels []wordLevel, codes []int32) {
+	codes = make([]int32, len(b.rows))
+	levels = []wordLevel{{last: -1}}
+	cases, words, last, one := 0, 0, -1, 0
+	closeCase := func() {
+		if words == 1 {
+			levels[one].alone++
+		}
+	}
+	for i := range b.rows {
+		r := b.row(i)
+		c := code(r)
+		for c >= len(levels) {
+			levels = append(levels, wordLevel{last: -1})
+		}
+		if codes[i] = int32(c); r.cluster != last {
+			closeCase()
+			cases, words, last = cases+1, 0, r.cluster
+		}
+		l := &levels[c]
+		if l.weight += r.planned; l.last != r.cluster {
+			l.on, l.last, words, one = l.on+1, r.cluster, words+1, c
+		}
+	}
+	closeCase()
+	for c := range levels {
+		levels[c].off = cases - levels[c].alone
+	}
+	return levels, codes
+}
+
+// indicator is 1 where the code is c, moved to mean zero.
+func indicator(codes []int32, c int, mean float64) []float64 {
+	v := make([]float64, len(codes))
+	for i, k := range codes {
+		if v[i] = -mean; int(k) == c {
+			v[i] = 1 - mean
+		}
+	}
+	return v
 }
 
 // square adds the square of the first candidate, the planned amount.
