@@ -1,10 +1,6 @@
 package stats
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // weightedSandwich is for weights that are not inverse variances: the working
 // covariance is the identity, so with T = XL unweighted,
@@ -22,7 +18,17 @@ type weightedSandwich struct {
 	k        []float64 // 2p x 2p
 	a        []float64
 	block    weightedBlock
+	kept     []weightedCase // what moments needs of each cluster; nil where columns are many
 }
+
+// weightedCase is what a cluster adds to the moments of any contrast l: with
+// p_g = A_g'W_gT_g l, T_g'p_g = [u] l, T_g'W_gp_g = [v] l and p_g'p_g = l'[own]l,
+// p x p each.
+type weightedCase struct{ u, v, own []float64 }
+
+// keptColumns is the number of columns up to which weightedCases are kept, so
+// that clusters are decomposed once a fit and not once a contrast.
+const keptColumns = 4
 
 // weightedBlock holds one cluster.
 type weightedBlock struct {
@@ -31,9 +37,12 @@ type weightedBlock struct {
 	w, e  []float64
 	basis []float64 // orthonormal basis of Z, d rows of length rows
 	d     int
-	eig   mat.EigenSym
-	vec   mat.Dense
-	val   []float64
+	val   []float64 // eigenvalues and vectors (columns of a d x d matrix)
+	vec   []float64
+	z     []float64 // 2p columns of length rows
+	r, kr []float64 // scratch
+	sym   []float64
+	v, in []float64
 }
 
 func newWeightedSandwich(o *orthonormal, clusters clustering, kind Variance) *weightedSandwich {
@@ -42,11 +51,17 @@ func newWeightedSandwich(o *orthonormal, clusters clustering, kind Variance) *we
 	s.fillK()
 	f := newAdjuster(p, kind, clusters.count())
 	h, score := make([]float64, p), make([]float64, p)
+	if kind == CR2 && p <= keptColumns {
+		s.kept = make([]weightedCase, clusters.count())
+	}
 	for g := range clusters.count() {
 		s.load(g)
 		b := &s.block
 		if kind == CR2 {
 			b.adjust(b.e)
+		}
+		if s.kept != nil {
+			s.kept[g] = b.keep(p)
 		}
 		clear(score)
 		for k := range b.rows {
@@ -134,55 +149,75 @@ func (b *weightedBlock) gram(p int) []float64 {
 // decompose finds a basis of the columns of Z and the eigenvectors of
 // Q'ZKZ'Q in it.
 func (b *weightedBlock) decompose(p int, k []float64) {
-	z := make([][]float64, 2*p) // columns of Z
-	for c := range z {
-		z[c] = make([]float64, b.rows)
-		for i := range b.rows {
-			z[c][i] = b.t[i*p+c%p]
-			if c >= p {
-				z[c][i] *= b.w[i]
+	n := b.rows
+	b.z = resize(b.z, 2*p*n)
+	for c := range 2 * p {
+		for i, col := 0, b.z[c*n:(c+1)*n]; i < n; i++ {
+			if col[i] = b.t[i*p+c%p]; c >= p {
+				col[i] *= b.w[i]
 			}
 		}
 	}
-	b.orthogonalise(z)
+	b.orthogonalise(2 * p)
 	d := b.d
 	if d == 0 { // every row is nought: nothing to correct
 		return
 	}
-	r := make([]float64, d*2*p) // Q'Z
+	b.r = resize(b.r, d*2*p) // Q'Z
 	for i := range d {
-		for c := range z {
-			r[i*2*p+c] = dot(b.basis[i*b.rows:(i+1)*b.rows], z[c])
+		for c := range 2 * p {
+			b.r[i*2*p+c] = dot(b.basis[i*n:(i+1)*n], b.z[c*n:(c+1)*n])
 		}
 	}
-	sym, kr := mat.NewSymDense(d, nil), make([]float64, 2*p)
+	b.sym, b.kr, b.val, b.vec = resize(b.sym, d*d), resize(b.kr, 2*p), resize(b.val, d), resize(b.vec, d*d)
 	for i := range d {
-		symVec(k, r[i*2*p:(i+1)*2*p], kr)
+		symVec(k, b.r[i*2*p:(i+1)*2*p], b.kr)
 		for j := i; j < d; j++ {
-			sym.SetSym(i, j, dot(r[j*2*p:(j+1)*2*p], kr))
+			v := dot(b.r[j*2*p:(j+1)*2*p], b.kr)
+			b.sym[i*d+j], b.sym[j*d+i] = v, v
 		}
 	}
-	b.val = resize(b.val, d)
-	if !b.eig.Factorize(sym, true) {
-		scale(math.NaN(), b.val) // not reached for finite numbers
-		return
+	eigen(b.sym, d, b.val, b.vec)
+}
+
+// keep makes the part of the moments of a decomposed cluster.
+func (b *weightedBlock) keep(p int) weightedCase {
+	all := make([]float64, 3*p*p)
+	c := weightedCase{all[:p*p], all[p*p : 2*p*p], all[2*p*p:]}
+	n := b.rows
+	pg := make([]float64, p*n)
+	for k := range p {
+		col := pg[k*n : (k+1)*n]
+		for i := range col {
+			col[i] = b.w[i] * b.t[i*p+k]
+		}
+		b.adjust(col)
+		for i, v := range col {
+			for j, t := range b.t[i*p : (i+1)*p] {
+				c.u[j*p+k] += v * t
+				c.v[j*p+k] += v * b.w[i] * t
+			}
+		}
+		for j := range k + 1 {
+			c.own[k*p+j] = dot(col, pg[j*n:(j+1)*n])
+			c.own[j*p+k] = c.own[k*p+j]
+		}
 	}
-	b.eig.Values(b.val)
-	b.vec.Reset()
-	b.eig.VectorsTo(&b.vec)
+	return c
 }
 
 // orthogonalise fills the basis by Gram-Schmidt, twice for each column, and
 // leaves out columns that add nothing.
-func (b *weightedBlock) orthogonalise(z [][]float64) {
+func (b *weightedBlock) orthogonalise(columns int) {
 	n := b.rows
 	b.basis, b.d = b.basis[:0], 0
-	v := make([]float64, n)
-	for _, col := range z {
+	b.v = resize(b.v, n)
+	v := b.v
+	for c := range columns {
 		if b.d == n {
 			break
 		}
-		copy(v, col)
+		copy(v, b.z[c*n:(c+1)*n])
 		size := math.Sqrt(dot(v, v))
 		for range 2 {
 			for i := range b.d {
@@ -203,9 +238,9 @@ func (b *weightedBlock) orthogonalise(z [][]float64) {
 // adjust replaces v by B^(-1/2) v: only the part inside the basis changes.
 func (b *weightedBlock) adjust(v []float64) {
 	n, d := b.rows, b.d
-	in := make([]float64, d)
+	b.in = resize(b.in, d)
 	for i := range d {
-		in[i] = dot(b.basis[i*n:(i+1)*n], v)
+		b.in[i] = dot(b.basis[i*n:(i+1)*n], v)
 	}
 	for k := range d {
 		by := 0.0
@@ -214,10 +249,10 @@ func (b *weightedBlock) adjust(v []float64) {
 		}
 		c := 0.0
 		for i := range d {
-			c += b.vec.At(i, k) * in[i]
+			c += b.vec[i*d+k] * b.in[i]
 		}
 		for i := range d {
-			axpy((by-1)*c*b.vec.At(i, k), b.basis[i*n:(i+1)*n], v)
+			axpy((by-1)*c*b.vec[i*d+k], b.basis[i*n:(i+1)*n], v)
 		}
 	}
 }
@@ -229,6 +264,21 @@ func (s *weightedSandwich) moments(l [][]float64) moments {
 	acc := newMomentSum(2*p, q, s.k)
 	f := newAdjuster(p, s.kind, s.clusters.count())
 	own, z, a := make([]float64, q*q), make([]float64, q*2*p), make([]float64, p)
+	for g := range s.kept {
+		c := &s.kept[g]
+		for k := range q {
+			symVec(c.u, l[k], z[k*2*p:k*2*p+p])
+			symVec(c.v, l[k], z[k*2*p+p:(k+1)*2*p])
+			symVec(c.own, l[k], a)
+			for j := range q {
+				own[k*q+j] = dot(a, l[j])
+			}
+		}
+		acc.add(own, z)
+	}
+	if s.kept != nil {
+		return acc.sum()
+	}
 	pg := make([][]float64, q)
 	for g := range s.clusters.count() {
 		s.load(g)
