@@ -1,7 +1,6 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -16,7 +15,7 @@ func newCell(by By, c *columns, s *Settings) Cell {
 	cell.intervals(c, s)
 	if c.sizeOnly > 0 {
 		cell.Warnings = append(cell.Warnings, Warning{
-			ID: "size-only", Text: fmt.Sprintf("%d of %d movements were recorded as a size without direction and taken as positive", c.sizeOnly, cell.Movements),
+			ID: "size-only", Text: "some of these movements were recorded as a size without direction and taken as positive",
 			Remedy: "record signed amounts",
 		})
 	}
@@ -62,7 +61,7 @@ func (cell *Cell) intervals(c *columns, s *Settings) {
 	cell.OutsideTolerance = clusteredShare(outside, c.cluster, s)
 	cell.Method = "ratio of sums"
 	if cell.Cases < s.MinIntervalCases {
-		cell.Warnings = append(cell.Warnings, fewCases(s.MinIntervalCases, cell.Cases))
+		cell.Warnings = append(cell.Warnings, fewCases(s.MinIntervalCases))
 		return
 	}
 	e, err := ratioInterval(c, s.Level)

@@ -3,7 +3,6 @@ package audit
 import (
 	"context"
 
-	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
 
@@ -139,7 +138,7 @@ func (p *prepared) compare(by By, rows []int32) Comparison {
 	need := p.settings.MinIntervalCases
 	switch {
 	case software.Cases < need || clinician.Cases < need:
-		c.notComparable(fewInArms(need, software.Cases, clinician.Cases))
+		c.notComparable(fewInArms(need))
 	default:
 		p.fill(&c, rows, treated)
 	}
@@ -148,9 +147,9 @@ func (p *prepared) compare(by By, rows []int32) Comparison {
 
 // fill fits the models of a cell whose arms are large enough.
 func (p *prepared) fill(c *Comparison, rows []int32, treated func(*row) bool) {
-	fit := p.fitArms(rows, treated, "")
+	fit := p.fitGroups(rows, &grouping{group: treated})
 	c.Unadjusted, c.Adjusted = fit.unadjusted, fit.adjusted
-	c.Adjusters, c.FitStatus = fit.adjusters, fit.status
+	c.Adjusters, c.NotAdjusted, c.FitStatus = fit.adjusters, fit.left, fit.status
 	c.Warnings = append(c.Warnings, fit.warnings...)
 	c.Arms[0].AdjustedRatio, c.Arms[1].AdjustedRatio = fit.means[0], fit.means[1]
 	switch {
@@ -198,64 +197,4 @@ func (p *prepared) arms(rows []int32, treated func(*row) bool) []Arm {
 		arms[k].Expression = orMissing(achieved[k] / total[k])
 	}
 	return arms
-}
-
-// armsFit is the weighted linear model of expression on treatment.
-type armsFit struct {
-	unadjusted, adjusted Difference
-	means                [2]Number // adjusted mean expression, untreated and treated
-	adjusters            []string
-	status               string
-	warnings             []Warning
-	failed               *Warning // why the model gives no comparison
-}
-
-// fitArms fits expression = achieved/planned with weights = planned, so that
-// every coefficient is in expression and the model without adjusters gives
-// exactly the difference of the two ratios of sums. The variance is CR2 by
-// case with Satterthwaite degrees of freedom (Bell & McCaffrey 2002;
-// Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683). without names an
-// adjuster that is the treatment itself.
-func (p *prepared) fitArms(rows []int32, treated func(*row) bool, without string) armsFit {
-	f := armsFit{unadjusted: noDifference(), adjusted: noDifference(), means: [2]Number{NotEstimable, NotEstimable}}
-	m := p.newModel(rows, treated)
-	e, _, err := m.fit(nil, p.settings.Level)
-	if err != nil {
-		f.failed = modelFailed(err.Error())
-		return f
-	}
-	f.unadjusted = difference(e)
-	adjusters, left := chosen(p.candidates(rows, without), countRuns(m.cluster))
-	e, means, err := m.fit(adjusters, p.settings.Level)
-	if err != nil {
-		f.failed = modelFailed(err.Error())
-		return f
-	}
-	f.adjusted, f.means, f.status = difference(e), means, m.status
-	f.warnings = warnings(e.Warnings)
-	for _, a := range adjusters {
-		f.adjusters = append(f.adjusters, a.name)
-	}
-	if len(left) > 0 {
-		f.warnings = append(f.warnings, leftOut(left))
-	}
-	f.failed = usable(e)
-	return f
-}
-
-// fewestDF is the smallest Satterthwaite degrees of freedom a verdict rests
-// on; below 4 the approximation fails (Tipton 2015, Psychol Methods 20:375-393).
-const fewestDF = 4
-
-func usable(e stats.Estimate) *Warning {
-	switch {
-	case !orMissing(e.SE).OK() || e.SE == 0:
-		return modelFailed("the difference has no standard error")
-	case e.DF < fewestDF:
-		return &Warning{
-			"few-degrees-of-freedom", "fewer than 4 degrees of freedom: a few cases carry the comparison",
-			"record more cases in both styles",
-		}
-	}
-	return nil
 }

@@ -43,11 +43,13 @@ func warnings(ws []stats.Warning) []Warning {
 	return out
 }
 
-// fewCases is the warning of a number that has no interval yet.
-func fewCases(need, have int) Warning {
+// fewCases is the warning of a number that has no interval yet. Its text is the
+// same for all such numbers, so that a page carries it once; how many cases
+// there are stands beside the number.
+func fewCases(need int) Warning {
 	return Warning{
-		ID: "few-cases", Text: fmt.Sprintf("needs %d cases for an interval; %d so far", need, have),
-		Remedy: fmt.Sprintf("record %d more cases, or read the wider cell", need-have),
+		ID: "few-cases", Text: fmt.Sprintf("fewer than %d cases: no interval", need),
+		Remedy: "record more cases, or read the wider cell",
 	}
 }
 
@@ -74,7 +76,7 @@ func clusteredShare(success []bool, cluster []int, s *Settings) Share {
 	}
 	sh.Value = Number(float64(sh.Numerator) / float64(sh.Denominator))
 	if n := countRuns(cluster); n < s.MinIntervalCases {
-		sh.Warnings = []Warning{fewCases(s.MinIntervalCases, n)}
+		sh.Warnings = []Warning{fewCases(s.MinIntervalCases)}
 		return sh
 	}
 	p, err := stats.ClusteredProportion(success, cluster, s.Level)

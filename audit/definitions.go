@@ -23,6 +23,7 @@ func definitions(s Settings) []Definition {
 		},
 		{"mean absolute error (F7)", "mean of |achieved - planned| in the unit of the axis", "common practice, no source"},
 		{"smallest plan", fmt.Sprintf("plans below %g mm or %g degrees stay out of every ratio, are counted, and are shown as unplanned movement", s.SmallestMM, s.SmallestDeg), "convention of this audit"},
+		{"cells listed", fmt.Sprintf("every axis, direction, style and course by tooth class and arch with the margins over them, and every single tooth over all styles; a single tooth under one style only from %d cases on", s.MinIntervalCases), "convention of this audit"},
 		{"design effect", "clustered variance of the ratio / variance with every movement taken as independent", "Kish 1965, Survey Sampling, section 8.2"},
 		{
 			"pooled expression of a tooth", "tooth means of expression drawn together by a random-intercept model (REML) with the tooth as the group: the fewer the movements, the nearer the average of all teeth",
@@ -38,7 +39,7 @@ func definitions(s Settings) []Definition {
 		{"adjusted mean expression", "the model's prediction for every movement of both arms with the style set to one, averaged with weights planned amount", "Muller & MacLehose 2014, Int J Epidemiol 43:962-970"},
 		{"P adjusted", multiplicityText(s), multiplicitySource(s)},
 		{
-			"verdict", fmt.Sprintf("clinician-designed seen against software-suggested: higher or lower where P adjusted is below %g; not comparable below %d cases in an arm, where the planned amounts hardly overlap, or where the model cannot be estimated or rests on fewer than %d degrees of freedom; otherwise not distinguishable",
+			"verdict", fmt.Sprintf("clinician-designed seen against software-suggested: higher or lower where P adjusted is below %g; not comparable below %d cases in an arm, where the planned amounts hardly overlap, where the recorded covariates determine the style, or where the model cannot be estimated or rests on fewer than %d degrees of freedom; otherwise not distinguishable",
 				s.Alpha, s.MinIntervalCases, fewestDF), "Tipton 2015, Psychol Methods 20:375-393 (degrees of freedom)",
 		},
 		{"overlap", "share of an arm's movements inside the central 90 % of the other arm's planned amounts, mean of the two arms; at least 50 % is enough", "convention of this audit"},
@@ -57,10 +58,13 @@ func definitions(s Settings) []Definition {
 }
 
 func multiplicityText(s Settings) string {
+	how := "controlling the false discovery rate"
 	if s.Multiplicity == "holm" {
-		return "P corrected over all comparisons that could be judged, by Holm's step-down method; a declared primary comparison is tested apart, uncorrected"
+		how = "by Holm's step-down method"
 	}
-	return "P corrected over all comparisons that could be judged, controlling the false discovery rate; a declared primary comparison is tested apart, uncorrected"
+	return "P corrected, " + how + ", in two families of the comparisons that could be judged: directions over all teeth, by course; and the finer cells " +
+		"(tooth class, arch), which are parts of the first and exploratory. A declared primary comparison is tested apart, uncorrected; " +
+		"switches, staging and feature orientation are a family each"
 }
 
 func multiplicitySource(s Settings) string {

@@ -170,6 +170,16 @@ func (p *prepared) slabCells(s *slab, scratch *[places]columns) []Cell {
 	return out
 }
 
+// listed leaves out single teeth under one style that have too few cases for
+// an interval: they are two cells in five and carry no evidence that their tooth
+// class under that style does not. Withheld ones go with them. It comes last,
+// so that nothing kept back rests on what is listed.
+func listed(cells []Cell, least int) []Cell {
+	return slices.DeleteFunc(cells, func(c Cell) bool {
+		return c.By.Tooth != 0 && c.By.Style != casebook.NoStyle && c.Cases < least
+	})
+}
+
 // inParallel runs tasks 0 to n-1 on as many goroutines as there are
 // processors; worker makes one goroutine's task function with its own scratch.
 func inParallel(ctx context.Context, n int, worker func() func(task int)) error {

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -11,7 +12,8 @@ import (
 
 // findings are the sentences of the summary page: what fell short, whether the
 // choice of feature mattered and how sure that is, what it cost, and how far
-// the data carry. They are decided here, from what the results may show.
+// the data carry. They are decided here, from what the results may show, and
+// kept short: the tables carry the rest.
 func (p *prepared) findings(r *Results) []Finding {
 	out := []Finding{}
 	add := func(f Finding, ok bool) {
@@ -23,14 +25,39 @@ func (p *prepared) findings(r *Results) []Finding {
 	add(p.primaryFinding(r))
 	add(p.styleFinding(r))
 	add(p.refinementFinding(r))
+	add(p.switchFinding(&r.Questions.Switches))
+	add(criteriaFinding(&r.Questions.Reaudit))
 	add(p.qualityFinding(r))
-	return out
+	return atMostFive(out)
 }
 
-// shortFinding names the direction and tooth class that expressed least.
+// mostFindings fit on a page that is read in two minutes.
+const mostFindings = 5
+
+// atMostFive leaves out what the sections tell as well: switches first, then
+// the grid of styles where a declared comparison speaks already.
+func atMostFive(fs []Finding) []Finding {
+	for _, kind := range []string{"switch", "style"} {
+		if len(fs) <= mostFindings {
+			break
+		}
+		for i := len(fs) - 1; i > 0; i-- {
+			if fs[i].Kind == kind {
+				fs = slices.Delete(fs, i, i+1)
+				break
+			}
+		}
+	}
+	return fs
+}
+
+// shortFinding names the two combinations of direction and tooth class, in
+// initial courses, that expressed the least share of the plan among those
+// whose mean shortfall is beyond the tolerance: a low share of a small plan
+// may not matter, a large shortfall may only mean a large plan.
 func (p *prepared) shortFinding(r *Results) (Finding, bool) {
-	var worst *Cell
-	judged := 0
+	var short []*Cell
+	var shares []float64
 	for i := range r.Expression {
 		c := &r.Expression[i]
 		b := c.By
@@ -38,32 +65,54 @@ func (p *prepared) shortFinding(r *Results) (Finding, bool) {
 			b.ToothClass == casebook.NoClass || b.Arch != casebook.NoArch || b.Style != casebook.NoStyle {
 			continue
 		}
-		judged++
-		if c.High < 1 && (worst == nil || c.Estimate < worst.Estimate) {
-			worst = c
+		shares = append(shares, float64(c.Estimate))
+		if c.High < 1 && float64(c.MeanShortfall) > p.settings.Tolerance(c.Unit) {
+			short = append(short, c)
 		}
 	}
-	if worst == nil {
+	if len(shares) == 0 {
 		return Finding{}, false
 	}
+	slices.Sort(shares)
+	middle := percent(Number(shares[len(shares)/2]))
+	if len(short) == 0 {
+		return Finding{
+			Kind: "short",
+			Text: fmt.Sprintf("In initial courses no combination of direction and tooth class with enough cases fell short by more than the tolerance on average; the middle of %s expressed %s of the plan.",
+				count(len(shares), "combination"), middle),
+			Limits: "Single movements may still fall short, and small groups are not judged.",
+			Action: "Which single movements ended outside the tolerance, and why?",
+		}, true
+	}
+	slices.SortStableFunc(short, func(a, b *Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
+	short = short[:min(2, len(short))]
+	var parts []string
+	for k, c := range short {
+		of, ci := "", ""
+		if k == 0 {
+			of, ci = " of the plan", p.ci()+" "
+		}
+		parts = append(parts, fmt.Sprintf("%s of %ss (%s%s, %s%s to %s; %s short on average; %s)",
+			c.By.Direction, c.By.ToothClass, percent(c.Estimate), of, ci, plainPercent(c.Low), plainPercent(c.High), p.amount(c.MeanShortfall, c.Unit), count(c.Cases, "case")))
+	}
 	f := Finding{
-		Kind: "short",
-		Text: fmt.Sprintf("%s expressed %s of the planned %s in initial courses (%s %s to %s; %s in %s); %s ended more than %g%s away.",
-			capitalised(worst.By.ToothClass.String())+"s", percent(worst.Estimate), worst.By.Direction, p.ci(), plainPercent(worst.Low), plainPercent(worst.High),
-			count(worst.Movements, "movement"), count(worst.Cases, "case"), inTen(worst.OutsideTolerance.Value),
-			p.settings.Tolerance(worst.Unit), unitText(worst.Unit)),
-		Limits:   "It does not say why. " + lowestOf(judged),
-		Action:   "Would you plan, stage or support these movements differently, and what should the next audit then show?",
-		Warnings: worst.Warnings,
+		Kind:   "short",
+		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + fmt.Sprintf(" Middle of %s: %s.", count(len(shares), "combination"), middle),
+		Limits: "It does not say why; the lowest of many are partly so by chance.",
+		Action: "Would you plan, stage or support these movements differently, and what should the next audit then show?",
+	}
+	for _, c := range short {
+		f.Warnings = append(f.Warnings, c.Warnings...)
 	}
 	return f, true
 }
 
-func lowestOf(judged int) string {
-	if judged == 1 {
-		return "It is the only combination of tooth class and direction with enough cases."
+// amount writes a size with its unit: "0.6 mm", "4°".
+func (p *prepared) amount(x Number, u casebook.Unit) string {
+	if u == casebook.Millimetre {
+		return fmt.Sprintf("%.1f mm", float64(x))
 	}
-	return fmt.Sprintf("It is the lowest of %d combinations of tooth class and direction with enough cases, and the lowest of many is partly chance.", judged)
+	return whole(float64(x)) + unitText(u)
 }
 
 // primaryFinding reports the comparison declared beforehand.
@@ -93,51 +142,102 @@ func lastReason(c *Comparison) string {
 }
 
 func associationLimit(c *Comparison) string {
-	s := "An association: the styles were chosen, not allocated."
-	if c.EValue.Sentence != "" && c.Verdict != NotDistinguishable {
-		s += " " + c.EValue.Sentence
+	s := "An association: styles were chosen, not allocated."
+	if e := c.EValue.Estimate; e.OK() && c.Verdict != NotDistinguishable {
+		s += fmt.Sprintf(" Something unrecorded, related %.1f-fold to both choice and result, could explain the clearest difference.", float64(e))
 	}
 	return s
 }
 
-// styleFinding sums up the grid of comparisons.
+// styleFinding speaks of directions over all teeth in initial courses, which
+// share no movement; the finer cells are in their section.
 func (p *prepared) styleFinding(r *Results) (Finding, bool) {
-	var higher, lower, open []*Comparison
+	var told, open []*Comparison
+	apart := 0
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
-		if c.Primary || c.By.Arch != casebook.NoArch || c.Reading == "" {
+		if !wholeDirection(c.By) || c.By.Course != Initial || c.Primary {
 			continue
 		}
 		switch c.Verdict {
-		case Higher:
-			higher = append(higher, c)
-		case Lower:
-			lower = append(lower, c)
+		case Higher, Lower:
+			told = append(told, c)
 		case NotDistinguishable:
 			open = append(open, c)
+		default:
+			apart++
 		}
 	}
-	judged := len(higher) + len(lower) + len(open)
-	f := Finding{Kind: "style", Limits: "An association: the styles were chosen, not allocated."}
+	f := Finding{Kind: "style", Limits: "An association: styles were chosen, not allocated."}
 	switch {
 	case len(r.Comparisons) == 0:
 		return f, false
-	case judged == 0:
-		f.Text = "Whether the choice of feature mattered cannot be judged yet: no comparison has enough comparable cases in both styles."
+	case len(told)+len(open) == 0:
+		f.Text = fmt.Sprintf("Whether the choice of feature mattered cannot be judged yet: no direction has %d comparable cases in both styles.", p.settings.MinIntervalCases)
 		f.Action = "Would you record the feature style of every tooth, and audit again with more cases?"
-	case len(higher)+len(lower) == 0:
-		f.Text = fmt.Sprintf("In none of %s could the two feature styles be told apart after adjustment; differences from about %.0f points on could have been seen in the middle one.",
-			count(judged, "comparison"), 100*medianDetectable(open))
+	case len(told) == 0:
+		f.Text = fmt.Sprintf("In initial courses the two feature styles could not be told apart in any of %s, after adjustment; differences of about %.0f points of the plan could have been seen.",
+			count(len(open), "direction"), 100*medianDetectable(open))
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:
-		strongest := strongestOf(append(slices.Clone(higher), lower...))
-		f.Text = fmt.Sprintf("In %d of %s the two feature styles could be told apart after adjustment: clinician-designed went with more of the plan in %d and with less in %d. The clearest: %s",
-			len(higher)+len(lower), count(judged, "comparison"), len(higher), len(lower), strongest.Reading)
-		f.Limits, f.Warnings = associationLimit(strongest), strongest.Warnings
+		clearest := strongestOf(told)
+		f.Text = p.toldApart(told) + openDirections(open, apart)
+		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
 		f.Action = "Should the choice of feature for these movements be reviewed case by case, and re-audited?"
 	}
 	return f, true
+}
+
+// mostNamed differences are spelled out on page one.
+const mostNamed = 3
+
+// toldApart spells out the clearest differences: "Clinician-designed features
+// went with 14 points more of the plan in extrusion (95 % CI 8 to 20), ...".
+func (p *prepared) toldApart(told []*Comparison) string {
+	named := slices.Clone(told)
+	slices.SortStableFunc(named, func(a, b *Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
+	named = named[:min(mostNamed, len(named))]
+	var parts []string
+	for i, c := range named {
+		d, low, high, word := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High), "more"
+		if d < 0 {
+			d, low, high, word = -d, -high, -low, "less"
+		}
+		size, ci := whole(d), ""
+		if i == 0 {
+			size, word, ci = points(d), word+" of the plan", p.ci()+" "
+		}
+		parts = append(parts, fmt.Sprintf("%s %s in %s (%s%s to %s)", size, word, c.By.Direction, ci, whole(low), whole(high)))
+	}
+	if n := len(told) - len(named); n > 0 {
+		parts = append(parts, fmt.Sprintf("and differed in %d more", n))
+	}
+	return "In initial courses clinician-designed features went with " + strings.Join(parts, ", ") + " than software-suggested ones, adjusted."
+}
+
+// openDirections says what could not be told and what could have been seen.
+func openDirections(open []*Comparison, apart int) string {
+	s := ""
+	if n := len(open); n > 0 {
+		s = fmt.Sprintf(" None could be told in %s (about %.0f points could have been seen)", otherDirections(n), 100*medianDetectable(open))
+	}
+	switch {
+	case apart > 0 && s != "":
+		s += fmt.Sprintf("; %d not comparable", apart)
+	case apart > 0:
+		s = fmt.Sprintf(" %s not comparable", capitalised(otherDirections(apart)))
+	case s == "":
+		return ""
+	}
+	return s + "."
+}
+
+func otherDirections(n int) string {
+	if n == 1 {
+		return "one other direction"
+	}
+	return fmt.Sprintf("%d other directions", n)
 }
 
 func medianDetectable(cs []*Comparison) float64 {
@@ -156,15 +256,7 @@ func medianDetectable(cs []*Comparison) float64 {
 
 // strongestOf is the comparison with the smallest P; the first of equals.
 func strongestOf(cs []*Comparison) *Comparison {
-	return slices.MinFunc(cs, func(a, b *Comparison) int {
-		switch {
-		case a.Adjusted.P < b.Adjusted.P:
-			return -1
-		case a.Adjusted.P > b.Adjusted.P:
-			return 1
-		}
-		return 0
-	})
+	return slices.MinFunc(cs, func(a, b *Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
 }
 
 // refinementFinding says what shortfall cost.
@@ -173,21 +265,28 @@ func (p *prepared) refinementFinding(r *Results) (Finding, bool) {
 	if f.Cases == 0 || !f.AtLeastOne.Value.OK() {
 		return Finding{}, false
 	}
-	text := fmt.Sprintf("%s of %s went on to at least one refinement", percent(f.AtLeastOne.Value), count(f.Cases, "completed case"))
+	text := fmt.Sprintf("%s of %s needed a refinement", percent(f.AtLeastOne.Value), count(f.Cases, "completed case"))
 	if f.AtLeastOne.Low.OK() {
 		text += fmt.Sprintf(" (%s %s to %s)", p.ci(), plainPercent(f.AtLeastOne.Low), plainPercent(f.AtLeastOne.High))
 	}
-	if f.Mean.Low.OK() {
-		text += fmt.Sprintf("; %.1f refinements a case on average (%s %.1f to %.1f)", float64(f.Mean.Value), p.ci(), float64(f.Mean.Low), float64(f.Mean.High))
+	if f.Mean.Value.OK() {
+		text += fmt.Sprintf(", %.1f a case on average", float64(f.Mean.Value))
 	}
 	text += "."
 	if rr := f.RateRatio; rr.Low.OK() {
-		text += fmt.Sprintf(" With mainly clinician-designed initial features the adjusted rate was %.2f times that with mainly software-suggested ones (%s %.2f to %.2f).",
-			float64(rr.Difference), p.ci(), float64(rr.Low), float64(rr.High))
+		word := "not distinguishable from"
+		switch {
+		case rr.Low > 1:
+			word = "higher than"
+		case rr.High < 1:
+			word = "lower than"
+		}
+		text += fmt.Sprintf(" With mainly clinician-designed features the rate was %s that with software-suggested ones (ratio %.2f, %.2f to %.2f, adjusted).",
+			word, float64(rr.Difference), float64(rr.Low), float64(rr.High))
 	}
 	return Finding{
 		Kind: "refinements", Text: text,
-		Limits:   "Completed cases only; a refinement is also a wish of patient and clinician, not only a shortfall.",
+		Limits:   "Completed cases only; a refinement is also a wish of patient and clinician.",
 		Action:   "Which movements planned again could have been seen coming at the first plan?",
 		Warnings: f.Warnings,
 	}, true
@@ -198,15 +297,19 @@ func (p *prepared) qualityFinding(r *Results) (Finding, bool) {
 	f := Finding{Kind: "quality", Limits: "What was never recorded cannot be seen here."}
 	var parts []string
 	if n := r.Flow.CasesLogged; n > 0 {
-		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) contribute a measured movement", r.Flow.Ascertained.Numerator, count(n, "case"), percent(r.Flow.Ascertained.Value)))
+		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, count(n, "case"), percent(r.Flow.Ascertained.Value)))
 	}
 	if planned := len(p.analysed) + len(p.missing); planned > 0 {
-		parts = append(parts, fmt.Sprintf("%s of %s have no measured outcome", percent(Number(float64(len(p.missing))/float64(planned))), count(planned, "planned movement")))
+		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", percent(Number(float64(len(p.missing))/float64(planned))), count(planned, "planned movement")))
 	}
+	var errors []string
 	for _, e := range r.Repeats {
 		if e.SmallestDetectable.OK() {
-			parts = append(parts, fmt.Sprintf("differences below %.2g%s are within the error of measurement", float64(e.SmallestDetectable), unitText(e.Unit)))
+			errors = append(errors, fmt.Sprintf("%.2g%s", float64(e.SmallestDetectable), unitText(e.Unit)))
 		}
+	}
+	if len(errors) > 0 {
+		parts = append(parts, "differences of one movement below "+strings.Join(errors, " or ")+" are within the error of measurement")
 	}
 	if len(parts) == 0 {
 		return f, false

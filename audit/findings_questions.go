@@ -1,51 +1,40 @@
 package audit
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 )
 
-// questionFindings are the sentences of the summary page that rest on the
-// analyses beyond the grid.
-func (p *prepared) questionFindings(q *Questions) []Finding {
-	var out []Finding
-	if f, ok := p.switchFinding(&q.Switches); ok {
-		out = append(out, f)
-	}
-	if f, ok := criteriaFinding(&q.Reaudit); ok {
-		out = append(out, f)
-	}
-	return out
-}
-
 // switchFinding says whether changing the style after a shortfall went with a
-// better next course than keeping it.
+// better next course than keeping it. Page one is for what was found; the
+// section says what was not.
 func (p *prepared) switchFinding(s *SwitchAnalysis) (Finding, bool) {
-	var clear []string
+	var clear []*GroupComparison
 	compared := 0
 	for i := range s.Contrasts {
 		c := &s.Contrasts[i]
-		switch c.Verdict {
-		case NotComparable:
-			continue
-		case Higher, Lower:
-			clear = append(clear, c.Reading)
+		compared += oneIf(c.Verdict != NotComparable)
+		if (c.Verdict == Higher || c.Verdict == Lower) && !c.Suppressed {
+			clear = append(clear, c)
 		}
-		compared++
 	}
-	if len(clear) == 0 { // page one is for what was found; the section says what was not
+	if len(clear) == 0 {
 		return Finding{}, false
 	}
-	f := Finding{
-		Kind: "style",
-		Limits: "Movements that fell short tend to do better next time whatever is done, because part of a shortfall is chance; " +
-			"so a switch is judged only against movements that fell short and kept their style. Association, not cause.",
-		Action: "Is a change of feature between courses worth its time here, or is something else holding these movements back?",
+	c := slices.MinFunc(clear, func(a, b *GroupComparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
+	d, low, high, word := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High), "more"
+	if d < 0 {
+		d, low, high, word = -d, -high, -low, "less"
 	}
-	followed := fmt.Sprintf("%s fell short and were planned again", count(s.Followed, "movement"))
-	f.Text = fmt.Sprintf("Of %s, changing the feature style went with another next result than keeping it in %d of %s. %s",
-		followed, len(clear), count(compared, "comparison"), strings.Join(clear, " "))
-	return f, true
+	return Finding{
+		Kind: "switch",
+		Text: fmt.Sprintf("After a shortfall in %s, movements %s went with %s %s at the next course than those that %s (%s %s to %s, adjusted; %d and %s); %d of %s were beyond chance.",
+			c.By.Axis, c.Group.Name, points(d), word, c.Reference.Name, p.ci(), whole(low), whole(high), c.Group.Cases, count(c.Reference.Cases, "case"), len(clear), count(compared, "comparison")),
+		Limits: "Movements that fell short do better next time whatever is done; so they are set against those that kept their style.",
+		Action: "Is a change of feature between courses worth its time here, or is something else holding these movements back?",
+	}, true
 }
 
 // criteriaFinding sums up the declared criteria.
@@ -79,7 +68,7 @@ func AddSince(r, earlier *Results) {
 	if len(s.Sentences) == 0 {
 		return
 	}
-	text := "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(3, len(s.Sentences))], " ")
+	text := "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(2, len(s.Sentences))], " ")
 	for i := range r.Findings { // one sentence on change: criteria and since together
 		if f := &r.Findings[i]; f.Kind == "change" {
 			f.Text += " " + text
@@ -93,7 +82,7 @@ func AddSince(r, earlier *Results) {
 		Action:   "Was the change expected, and does the run chart show when it began?",
 		Warnings: s.Warnings,
 	}
-	r.Findings = append(r.Findings, f)
+	r.Findings = atMostFive(append(r.Findings, f))
 }
 
 func criteriaCount(n int) string {

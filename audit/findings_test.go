@@ -1,8 +1,11 @@
 package audit_test
 
 import (
+	"cmp"
+	"fmt"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -19,12 +22,15 @@ func TestFindingsVoice(t *testing.T) {
 	for _, shared := range []bool{false, true} {
 		r := mustRun(t, invented(sampledata.DefaultSeed, 160), func(s *audit.Settings) { s.Shared = shared })
 		require.GreaterOrEqual(t, len(r.Findings), 4)
+		require.LessOrEqual(t, len(r.Findings), 5)
 		kinds := map[string]bool{}
 		for _, f := range r.Findings {
 			kinds[f.Kind] = true
 			assert.Regexp(t, `\d`, f.Text)
 			assert.Regexp(t, `\.$`, f.Text)
 			assert.NotEmpty(t, f.Limits)
+			assert.LessOrEqual(t, len(strings.Fields(f.Text)), 56, f.Text)
+			assert.LessOrEqual(t, len(strings.Fields(f.Limits)), 25, f.Limits)
 			assert.Regexp(t, `\?$`, f.Action)
 			assert.NotRegexp(t, regexp.MustCompile(`(?i)significan|!|\*|prove|cause[sd]|because of|NaN|Inf|better clinician`), f.Text+f.Limits+f.Action)
 		}
@@ -34,21 +40,51 @@ func TestFindingsVoice(t *testing.T) {
 	}
 }
 
-// TestShortFindingIsTheLowest: by hand, the lowest estimate of direction x
-// class in initial courses whose interval lies below 1.
+// TestShortFindingIsTheLowest: by hand, the lowest estimates of direction x
+// class in initial courses whose interval lies below 1 and whose mean shortfall
+// is beyond the tolerance.
 func TestShortFindingIsTheLowest(t *testing.T) {
 	r := mustRun(t, invented(sampledata.DefaultSeed, 160), nil)
-	var lowest audit.Cell
+	var short []audit.Cell
 	for _, c := range r.Expression {
 		plain := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, ToothClass: c.By.ToothClass, Course: audit.Initial}
-		if c.By == plain && c.By.Direction != 0 && c.By.ToothClass != 0 && c.High.OK() && c.High < 1 &&
-			(lowest.Cases == 0 || c.Estimate < lowest.Estimate) {
-			lowest = c
+		tolerance := map[casebook.Unit]audit.Number{casebook.Millimetre: 0.5, casebook.Degree: 2}[c.Unit]
+		if c.By == plain && c.By.Direction != 0 && c.By.ToothClass != 0 && c.High.OK() && c.High < 1 && c.MeanShortfall > tolerance {
+			short = append(short, c)
 		}
 	}
+	require.Greater(t, len(short), 2)
+	slices.SortFunc(short, func(a, b audit.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	text := r.Findings[0].Text
-	assert.Contains(t, text, lowest.By.Direction.String())
-	assert.Regexp(t, "(?i)^"+lowest.By.ToothClass.String(), text)
+	for _, c := range short[:2] {
+		assert.Contains(t, text, fmt.Sprintf("%s of %ss (%.0f %%", c.By.Direction, c.By.ToothClass, 100*float64(c.Estimate)))
+	}
+	third := short[2].By
+	assert.NotContains(t, text, fmt.Sprintf("%s of %ss", third.Direction, third.ToothClass))
+}
+
+// TestStyleFindingSpeaksInDirections: each direction over all teeth in initial
+// courses is told, open or not comparable, and none is counted twice.
+func TestStyleFindingSpeaksInDirections(t *testing.T) {
+	r := mustRun(t, invented(sampledata.DefaultSeed, 160), nil)
+	i := slices.IndexFunc(r.Findings, func(f audit.Finding) bool { return f.Kind == "style" })
+	require.GreaterOrEqual(t, i, 0)
+	text := r.Findings[i].Text
+	open, told := 0, 0
+	for _, c := range r.Comparisons {
+		if c.By != (audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: audit.Initial}) {
+			continue
+		}
+		switch c.Verdict {
+		case audit.Higher, audit.Lower:
+			told++
+			assert.Contains(t, text, fmt.Sprintf("in %s (", c.By.Direction))
+		case audit.NotDistinguishable:
+			open++
+		}
+	}
+	require.NotZero(t, told)
+	assert.Contains(t, text, fmt.Sprintf("in %d other directions", open))
 }
 
 func TestNothingToCompareIsSaid(t *testing.T) {

@@ -14,6 +14,8 @@ type grouping struct {
 	names     [2]string // group, reference
 	without   string    // an adjuster that is the grouping itself
 	adjusters func(rows []int32) []adjuster
+	// required: without all of its own adjusters there is no comparison.
+	required bool
 }
 
 // compareGroups sets a group against its reference in one cell, with the same
@@ -28,11 +30,11 @@ func (p *prepared) compareGroups(by By, rows []int32, g *grouping) GroupComparis
 	c.Reference, c.Group = groupArm(g.names[1], arms[0]), groupArm(g.names[0], arms[1])
 	c.Unadjusted.Difference = orMissing(float64(c.Group.Expression - c.Reference.Expression))
 	if need := p.settings.MinIntervalCases; c.Reference.Cases < need || c.Group.Cases < need {
-		c.notComparable(fewInGroups(need, &c))
+		c.notComparable(fewInGroups(need))
 		return c
 	}
 	fit := p.fitGroups(rows, g)
-	c.Unadjusted, c.Adjusted, c.Adjusters = fit.unadjusted, fit.adjusted, fit.adjusters
+	c.Unadjusted, c.Adjusted, c.Adjusters, c.NotAdjusted = fit.unadjusted, fit.adjusted, fit.adjusters, fit.left
 	c.Warnings = append(c.Warnings, fit.warnings...)
 	overlap := p.overlap(rows, g.group)
 	switch {
@@ -54,44 +56,11 @@ func (c *GroupComparison) notComparable(why Warning) {
 	c.Warnings = append(c.Warnings, why)
 }
 
-func fewInGroups(need int, c *GroupComparison) Warning {
+func fewInGroups(need int) Warning {
 	return Warning{
-		ID: "few-cases-in-arm",
-		Text: fmt.Sprintf("needs %d cases in each group; %s %d, %s %d so far",
-			need, c.Group.Name, c.Group.Cases, c.Reference.Name, c.Reference.Cases),
+		ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases in one of the two groups", need),
 		Remedy: "record more cases, or read the wider cell",
 	}
-}
-
-// fitGroups is fitArms with the grouping's own adjusters entering first.
-func (p *prepared) fitGroups(rows []int32, g *grouping) armsFit {
-	f := armsFit{unadjusted: noDifference(), adjusted: noDifference(), means: [2]Number{NotEstimable, NotEstimable}}
-	m := p.newModel(rows, g.group)
-	e, _, err := m.fit(nil, p.settings.Level)
-	if err != nil {
-		f.failed = modelFailed(err.Error())
-		return f
-	}
-	f.unadjusted = difference(e)
-	var first []adjuster
-	if g.adjusters != nil {
-		first = g.adjusters(rows)
-	}
-	adjusters, left := chosen(append(first, p.candidates(rows, g.without)...), countRuns(m.cluster))
-	e, f.means, err = m.fit(adjusters, p.settings.Level)
-	if err != nil {
-		f.failed = modelFailed(err.Error())
-		return f
-	}
-	f.adjusted, f.status, f.warnings = difference(e), m.status, warnings(e.Warnings)
-	for _, a := range adjusters {
-		f.adjusters = append(f.adjusters, a.name)
-	}
-	if len(left) > 0 {
-		f.warnings = append(f.warnings, leftOut(left))
-	}
-	f.failed = usable(e)
-	return f
 }
 
 // judgeGroups corrects the P values over one family of comparisons and gives

@@ -97,7 +97,7 @@ func (p *prepared) lossRate(like LossRate, features []wornFeature) LossRate {
 	out.Rate.Value = orMissing(lossPer * float64(out.Lost) / months)
 	switch s := &p.settings; {
 	case out.Cases < s.MinIntervalCases:
-		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases, out.Cases))
+		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
 	case out.Lost == 0:
 		p.noneLost(&out, months)
 	default:
@@ -141,8 +141,7 @@ func (p *prepared) lossRatio(features []wornFeature) *LossRatio {
 	out := &LossRatio{Ratio: NotEstimable, Low: NotEstimable, High: NotEstimable, P: NotEstimable}
 	if min(len(cases[0]), len(cases[1])) < need || min(events[0], events[1]) == 0 {
 		out.Warnings = []Warning{{
-			"few-cases-in-arm", fmt.Sprintf("needs %d cases and one loss in each style; software-suggested %d cases and %d lost, clinician-designed %d and %d",
-				need, len(cases[0]), events[0], len(cases[1]), events[1]),
+			"few-cases-in-arm", fmt.Sprintf("fewer than %d cases, or no loss, in one of the two styles", need),
 			"record more features with whether they were lost",
 		}}
 		return out

@@ -59,7 +59,7 @@ func meanPlan(arms []Arm) float64 {
 func planNearError(u casebook.Unit, sdc float64) Warning {
 	return Warning{
 		ID:     "plan-near-error",
-		Text:   fmt.Sprintf("the mean plan is below the smallest detectable change of %.2g %s: error of measurement blurs what was expressed", sdc, u.Symbol()),
+		Text:   fmt.Sprintf("the mean plan is below the smallest detectable change of %.2g%s: error of measurement blurs what was expressed", sdc, unitText(u)),
 		Remedy: "read the wider cell, or measure more closely",
 	}
 }

@@ -83,17 +83,18 @@ func modelFailed(why string) *Warning {
 	return &Warning{ID: "not-estimable", Text: "the model cannot be estimated: " + why, Remedy: "record more cases in both styles"}
 }
 
-func leftOut(names []string) Warning {
+// leftOut and fewInArms say the same for every cell, so that a page carries
+// each once; the names and the numbers of cases stand with the comparison.
+func leftOut() Warning {
 	return Warning{
-		ID: "adjusters-left-out", Text: "too few cases to adjust for " + strings.Join(names, ", "),
-		Remedy: fmt.Sprintf("record at least %d cases for every adjuster", casesPerTerm),
+		ID: "adjusters-left-out", Text: fmt.Sprintf("not adjusted for every recorded covariate: fewer than %d cases a column", casesPerTerm),
+		Remedy: "read which were adjusted for beside the comparison, and record more cases",
 	}
 }
 
-func fewInArms(need, software, clinician int) Warning {
+func fewInArms(need int) Warning {
 	return Warning{
-		ID:     "few-cases-in-arm",
-		Text:   fmt.Sprintf("needs %d cases in each style; software-suggested %d, clinician-designed %d so far", need, software, clinician),
+		ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases in one of the two styles", need),
 		Remedy: "record more cases, or read the margin over tooth classes",
 	}
 }

@@ -73,11 +73,10 @@ func TestSinceFindsAChange(t *testing.T) {
 	require.NotEmpty(t, since.Warnings)
 	assert.Equal(t, "settings-changed", since.Warnings[0].ID)
 
-	n := len(better.Findings)
 	AddSince(better, before)
 	require.NotNil(t, better.Questions.Since)
-	require.Len(t, better.Findings, n+1)
-	assert.Equal(t, "change", better.Findings[n].Kind)
+	assert.LessOrEqual(t, len(better.Findings), mostFindings)
+	assert.Equal(t, "change", better.Findings[len(better.Findings)-1].Kind)
 }
 
 func TestSharedInputIsSaid(t *testing.T) {

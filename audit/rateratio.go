@@ -22,7 +22,7 @@ func (p *prepared) rateRatio(r *Refinements, all []finishedCase) {
 	}
 	need := p.settings.MinIntervalCases
 	if s, c := n[casebook.SoftwareSuggested], n[casebook.ClinicianDesigned]; s < need || c < need {
-		r.Warnings = append(r.Warnings, fewInArms(need, s, c))
+		r.Warnings = append(r.Warnings, fewInArms(need))
 		return
 	}
 	unadjusted, err := p.fitRates(cases, nil)
@@ -42,7 +42,8 @@ func (p *prepared) rateRatio(r *Refinements, all []finishedCase) {
 		r.Adjusters = append(r.Adjusters, a.name)
 	}
 	if len(left) > 0 {
-		r.Warnings = append(r.Warnings, leftOut(left))
+		r.NotAdjusted = left
+		r.Warnings = append(r.Warnings, leftOut())
 	}
 }
 

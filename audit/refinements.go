@@ -168,7 +168,7 @@ func (p *prepared) independentShare(x, n int) Share {
 	sh := wilsonShare(x, n, p.settings.Level)
 	if n < p.settings.MinIntervalCases {
 		sh.Low, sh.High, sh.Method = NotEstimable, NotEstimable, ""
-		sh.Warnings = []Warning{fewCases(p.settings.MinIntervalCases, n)}
+		sh.Warnings = []Warning{fewCases(p.settings.MinIntervalCases)}
 	}
 	return sh
 }
@@ -182,7 +182,7 @@ func (p *prepared) meanRefinements(cases []finishedCase) (Spread, []Warning) {
 	s := noSpread()
 	s.Value = meanOf(x)
 	if len(x) < p.settings.MinIntervalCases {
-		return s, []Warning{fewCases(p.settings.MinIntervalCases, len(x))}
+		return s, []Warning{fewCases(p.settings.MinIntervalCases)}
 	}
 	e, err := stats.ClusteredMean(x, nil, p.settings.Level)
 	if err != nil {

@@ -57,7 +57,7 @@ type Scope struct {
 
 // Finding is one plain sentence of the summary page, with what it rests on.
 type Finding struct {
-	Kind string `json:"kind"` // "short", "style", "refinements", "change", "quality"
+	Kind string `json:"kind"` // "short", "style", "refinements", "switch", "change", "quality"
 	Text string `json:"text"`
 	// Limits says what the finding does not show.
 	Limits string `json:"limits,omitempty"`
@@ -228,7 +228,9 @@ type Comparison struct {
 	Unadjusted Difference    `json:"unadjusted"`
 	Adjusted   Difference    `json:"adjusted"`
 	Adjusters  []string      `json:"adjusters"`
-	Verdict    Verdict       `json:"verdict"`
+	// NotAdjusted names the recorded covariates there were too few cases for.
+	NotAdjusted []string `json:"not_adjusted,omitempty"`
+	Verdict     Verdict  `json:"verdict"`
 	// Reading is the one-line explanation printed beside a highlighted cell.
 	Reading string    `json:"reading,omitempty"`
 	Balance []Balance `json:"balance,omitempty"`
@@ -291,6 +293,7 @@ type Refinements struct {
 	RateRatio    Difference       `json:"rate_ratio"`
 	RateUnadj    Difference       `json:"rate_ratio_unadjusted"`
 	Adjusters    []string         `json:"adjusters,omitempty"`
+	NotAdjusted  []string         `json:"not_adjusted,omitempty"`
 	Model        string           `json:"model,omitempty"`
 	Warnings     []Warning        `json:"warnings,omitempty"`
 }

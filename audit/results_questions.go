@@ -37,10 +37,12 @@ type GroupComparison struct {
 	Unadjusted Difference    `json:"unadjusted"`
 	Adjusted   Difference    `json:"adjusted"`
 	Adjusters  []string      `json:"adjusters,omitempty"`
-	Verdict    Verdict       `json:"verdict"`
-	Reading    string        `json:"reading,omitempty"`
-	Suppressed bool          `json:"suppressed,omitempty"`
-	Warnings   []Warning     `json:"warnings,omitempty"`
+	// NotAdjusted names the recorded covariates there were too few cases for.
+	NotAdjusted []string  `json:"not_adjusted,omitempty"`
+	Verdict     Verdict   `json:"verdict"`
+	Reading     string    `json:"reading,omitempty"`
+	Suppressed  bool      `json:"suppressed,omitempty"`
+	Warnings    []Warning `json:"warnings,omitempty"`
 }
 
 // SwitchAnalysis follows movements that fell short into the next course.

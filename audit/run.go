@@ -41,7 +41,8 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 	if r.Questions, err = p.questions(ctx, r); err != nil {
 		return nil, err
 	}
-	r.Findings = append(p.findings(r), p.questionFindings(&r.Questions)...)
+	r.Findings = p.findings(r)
+	r.Expression = listed(r.Expression, s.MinIntervalCases)
 	r.listEmpty()
 	return r, nil
 }

@@ -120,7 +120,7 @@ func (p *prepared) evaluate(k *Criterion, changes []ProtocolChange) (CriterionRe
 		out.Cases, out.Movements, out.Observed, out.Chart = 0, 0, noSpread(), RunChart{Centre: NotEstimable, Effect: NotEstimable}
 		out.Warnings = append(out.Warnings, tooFewShown(s))
 	case all.cases < s.MinIntervalCases:
-		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases, all.cases))
+		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
 	default:
 		out.Observed, out.Method, out.Warnings = p.observe(k, parts)
 	}

@@ -80,7 +80,7 @@ func (p *prepared) switchPath(k switchPath, pairs []pair, errors map[casebook.Un
 			*x = Spread{x.Value, NotEstimable, NotEstimable, NotEstimable, NotEstimable}
 		}
 		out.PairedP = NotEstimable
-		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases, out.Cases))
+		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
 	}
 	return out
 }
@@ -132,7 +132,9 @@ func (p *prepared) pathEstimates(out *SwitchPath, pairs []pair) {
 
 // switchContrast sets a switch against those that kept the same first style:
 // the next course's expression, adjusted for the first course's (analysis of
-// covariance, as Barnett et al. 2005 advise) and for the recorded covariates.
+// covariance, as Barnett et al. 2005 advise), for the amount that was left and
+// its square, and for the recorded covariates. Without room for those three,
+// or where the amounts left hardly overlap, there is no comparison.
 func (p *prepared) switchContrast(k switchPath, switched, kept []pair) GroupComparison {
 	firstOf := map[*row]*row{}
 	var rows []int32
@@ -149,9 +151,14 @@ func (p *prepared) switchContrast(k switchPath, switched, kept []pair) GroupComp
 		},
 		adjusters: func(rows []int32) []adjuster {
 			b := &adjusterBuilder{p: p, rows: rows}
+			// Features follow the size of what is left, and so does the next
+			// result: the residual and its square always enter.
+			b.number("planned amount", func(r *row) (float64, bool) { return r.planned, true })
+			b.square("planned amount squared")
 			b.number("expression of the course before", func(r *row) (float64, bool) { return firstOf[r].expression(), true })
 			return b.out
 		},
+		required: true,
 	}
 	return p.compareGroups(By{Axis: k.axis}, rows, g)
 }

@@ -148,7 +148,7 @@ func TestFewCasesHaveNoInterval(t *testing.T) {
 	assert.True(t, c.Estimate.OK())
 	assert.False(t, c.Low.OK() || c.High.OK() || c.SE.OK() || c.OutsideTolerance.Low.OK())
 	require.True(t, hasWarning(c.Warnings, "few-cases"))
-	assert.Equal(t, "needs 10 cases for an interval; 9 so far", c.Warnings[0].Text)
+	assert.Equal(t, "fewer than 10 cases: no interval", c.Warnings[0].Text)
 	c = cellOf(t, mustRun(t, twoArms(10, 2, likePlans, [2]float64{0.5, 0.5}), nil), by)
 	assert.True(t, c.Low.OK() && c.High.OK() && c.OutsideTolerance.Low.OK())
 	assert.False(t, hasWarning(c.Warnings, "few-cases"))

@@ -35,15 +35,6 @@ func points(x float64) string {
 	return whole(x) + " points"
 }
 
-// inTen writes a share as "four in ten".
-func inTen(x Number) string {
-	if !x.OK() {
-		return "an unknown share"
-	}
-	words := [...]string{"fewer than one in twenty", "one in ten", "two in ten", "three in ten", "four in ten", "half", "six in ten", "seven in ten", "eight in ten", "nine in ten", "nearly all"}
-	return words[int(math.Round(10*float64(x)))]
-}
-
 // unitText follows a number: " mm" or "°".
 func unitText(u casebook.Unit) string {
 	if u == casebook.Degree {

@@ -14,10 +14,6 @@ func TestWording(t *testing.T) {
 	assert.Equal(t, "0 points", points(-0.4))
 	assert.Equal(t, "52 %", percent(0.523))
 	assert.Equal(t, "not estimable", percent(Number(math.NaN())))
-	assert.Equal(t, "four in ten", inTen(0.41))
-	assert.Equal(t, "half", inTen(0.5))
-	assert.Equal(t, "nearly all", inTen(0.97))
-	assert.Equal(t, "fewer than one in twenty", inTen(0.01))
 	assert.Equal(t, "1 case", count(1, "case"))
 	assert.Equal(t, "0 cases", count(0, "case"))
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -22,8 +23,34 @@ func JSON(w io.Writer, r *audit.Results) error {
 	if err != nil {
 		return fmt.Errorf("writing results: %w", err)
 	}
-	_, err = w.Write(append(b, '\n'))
+	_, err = w.Write(append(fold(b), '\n'))
 	return err
+}
+
+// fold puts each row of the top-level lists on one line: a table is read and
+// compared by rows, and indenting every number of the grid adds half its size.
+// b is as MarshalIndent wrote it, with two spaces a level; a line break is never
+// inside a string.
+func fold(b []byte) []byte {
+	lines := bytes.Split(b, []byte("\n"))
+	out := make([]byte, 0, len(b))
+	list := false
+	for i, line := range lines {
+		deep := bytes.HasPrefix(line, []byte("      ")) // inside a row
+		end := bytes.HasPrefix(line, []byte("    }")) || bytes.HasPrefix(line, []byte("    ]"))
+		if list && (deep || end) {
+			out = append(out, bytes.TrimLeft(line, " ")...)
+			continue
+		}
+		if !bytes.HasPrefix(line, []byte("    ")) { // a field of the results begins or ends
+			list = bytes.HasSuffix(line, []byte("["))
+		}
+		if i > 0 {
+			out = append(out, '\n')
+		}
+		out = append(out, line...)
+	}
+	return out
 }
 
 // ReadJSON reads results back, strictly: an unknown field, another major

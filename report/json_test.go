@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -33,6 +34,30 @@ func TestReplayGivesTheSameBytes(t *testing.T) {
 			require.NoError(t, PDF(&b, back, Options{}))
 			assert.True(t, bytes.Equal(a.Bytes(), b.Bytes()), "a replayed file gives other pages")
 		})
+	}
+}
+
+// TestRowsAreLines: every row of the grid is one line that is JSON by itself,
+// and folding changes nothing but white space.
+func TestRowsAreLines(t *testing.T) {
+	r := practice()
+	r.Expression[0].Method = "a \"quoted\" {brace} [bracket]   three spaces"
+	got := asJSON(t, r)
+	var plain, folded bytes.Buffer
+	long, err := json.Marshal(withLists(reflect.ValueOf(*r)).Interface())
+	require.NoError(t, err)
+	require.NoError(t, json.Compact(&plain, long))
+	require.NoError(t, json.Compact(&folded, got))
+	assert.Equal(t, plain.String(), folded.String())
+	_, rest, ok := strings.Cut(string(got), "\n  \"expression\": [\n")
+	require.True(t, ok)
+	table, _, _ := strings.Cut(rest, "\n  ]")
+	lines := strings.Split(table, "\n")
+	require.Len(t, lines, len(r.Expression))
+	for i, line := range lines {
+		var c audit.Cell
+		require.NoError(t, json.Unmarshal([]byte(strings.TrimSuffix(line, ",")), &c))
+		assert.Equal(t, r.Expression[i].By, c.By)
 	}
 }
 
