@@ -16,6 +16,7 @@ type variant struct {
 	p          *prepared
 	lists      *featuredLists
 	keep       func(*row) bool // nil: all
+	sameModel  bool            // the choice leaves the rows and the model as they are
 }
 
 // sensitivity repeats the comparisons that matter most under other choices:
@@ -41,7 +42,7 @@ func (p *prepared) sensitivity(ctx context.Context, cs []Comparison) ([]Sensitiv
 		s := Sensitivity{By: c.By, Rows: make([]SensitivityRow, 1+len(variants))}
 		s.Rows[0] = p.asReported(c, own.rows(p, c.By))
 		err := inParallel(ctx, len(variants), func() func(int) {
-			return func(i int) { s.Rows[1+i] = variants[i].row(c.By) }
+			return func(i int) { s.Rows[1+i] = variants[i].row(c) }
 		})
 		if err != nil {
 			return nil, err
@@ -86,7 +87,7 @@ func (p *prepared) variants() ([]variant, error) {
 		q := *p
 		q.settings = s
 		out = append(out, variant{
-			id: "tolerance-" + by.id, p: &q,
+			id: "tolerance-" + by.id, p: &q, sameModel: true,
 			choice: fmt.Sprintf("tolerance %s (%g mm, %g°)", by.word, s.ToleranceMM, s.ToleranceDeg),
 		})
 	}
@@ -151,21 +152,46 @@ func (p *prepared) imputed(favoured casebook.Style) *prepared {
 	return &q
 }
 
-// row repeats a comparison.
-func (v *variant) row(by By) SensitivityRow {
-	rows := v.lists.rows(v.p, by)
+// row repeats a comparison: the model and what a verdict needs, nothing of the
+// rest of a comparison's tables.
+func (v *variant) row(reported *Comparison) SensitivityRow {
+	rows := v.lists.rows(v.p, reported.By)
 	if v.keep != nil {
 		rows = slices.DeleteFunc(rows, func(i int32) bool { return !v.keep(&v.p.analysed[i]) })
 	}
-	c := v.p.compare(by, rows)
 	out := SensitivityRow{
-		ID: v.id, Choice: v.choice, Adjusted: c.Adjusted, Verdict: NotComparable,
-		Cases: v.p.casesIn(rows), Movements: len(rows), Outside: v.p.outsideDifference(&c, rows),
+		ID: v.id, Choice: v.choice, Adjusted: noDifference(), Verdict: NotComparable,
+		Cases: v.p.casesIn(rows), Movements: len(rows), Outside: v.p.outsideDifference(rows),
 	}
-	if c.Verdict != NotComparable {
-		out.Verdict = plainVerdict(c.Adjusted)
+	if v.sameModel {
+		out.Adjusted = reported.Adjusted
+		out.Adjusted.PAdjusted = NotEstimable
+		out.Verdict = plainVerdict(out.Adjusted)
+		return out
 	}
+	if cases := v.p.armCases(rows); min(cases[0], cases[1]) < v.p.settings.MinIntervalCases {
+		return out
+	}
+	treated := func(r *row) bool { return r.style == casebook.ClinicianDesigned }
+	fit := v.p.fitGroups(rows, &grouping{group: treated})
+	if out.Adjusted = fit.adjusted; fit.failed != nil || !v.p.overlap(rows, treated).Enough {
+		out.Adjusted.P = NotEstimable
+		return out
+	}
+	out.Verdict = plainVerdict(out.Adjusted)
 	return out
+}
+
+// armCases counts the cases with software-suggested and clinician-designed rows.
+func (p *prepared) armCases(rows []int32) (n [2]int) {
+	last := [2]int{-1, -1}
+	for _, i := range rows {
+		r := &p.analysed[i]
+		if arm := oneIf(r.style == casebook.ClinicianDesigned); last[arm] != r.cluster {
+			n[arm], last[arm] = n[arm]+1, r.cluster
+		}
+	}
+	return n
 }
 
 func (p *prepared) casesIn(rows []int32) int {
@@ -183,17 +209,20 @@ func (p *prepared) casesIn(rows []int32) int {
 func (p *prepared) asReported(c *Comparison, rows []int32) SensitivityRow {
 	return SensitivityRow{
 		ID: "as-reported", Choice: "as reported", Adjusted: c.Adjusted, Verdict: plainVerdict(c.Adjusted),
-		Cases: p.casesIn(rows), Movements: len(rows), Outside: p.outsideDifference(c, rows),
+		Cases: p.casesIn(rows), Movements: len(rows), Outside: p.outsideDifference(rows),
 	}
 }
 
 // outsideDifference is the difference in the share outside tolerance, not
 // adjusted (CR2 by case).
-func (p *prepared) outsideDifference(c *Comparison, rows []int32) Difference {
-	if min(c.Arms[0].Cases, c.Arms[1].Cases) < p.settings.MinIntervalCases {
+func (p *prepared) outsideDifference(rows []int32) Difference {
+	if cases := p.armCases(rows); min(cases[0], cases[1]) < p.settings.MinIntervalCases {
 		return noDifference()
 	}
-	m := stats.LinearModel{Names: []string{"intercept", "style"}}
+	n := len(rows)
+	m := stats.LinearModel{
+		Names: []string{"intercept", "style"}, X: make([]float64, 0, 2*n), Y: make([]float64, 0, n), Cluster: make([]int, 0, n),
+	}
 	for _, i := range rows {
 		r := &p.analysed[i]
 		m.X = append(m.X, 1, float64(oneIf(r.style == casebook.ClinicianDesigned)))

@@ -1,0 +1,95 @@
+package audit
+
+import (
+	"context"
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/sampledata"
+)
+
+// wholeRow repeats the whole comparison under a choice.
+func wholeRow(v *variant, by By) SensitivityRow {
+	rows := v.lists.rows(v.p, by)
+	if v.keep != nil {
+		rows = slices.DeleteFunc(rows, func(i int32) bool { return !v.keep(&v.p.analysed[i]) })
+	}
+	c := v.p.compare(by, rows)
+	out := SensitivityRow{
+		ID: v.id, Choice: v.choice, Adjusted: c.Adjusted, Verdict: NotComparable,
+		Cases: v.p.casesIn(rows), Movements: len(rows), Outside: v.p.outsideDifference(rows),
+	}
+	if c.Verdict != NotComparable {
+		out.Verdict = plainVerdict(c.Adjusted)
+	}
+	return out
+}
+
+func sensitivityCase(t testing.TB, cases int) (chosen []*Comparison, variants []variant) {
+	t.Helper()
+	params := sampledata.Default()
+	params.Cases = cases
+	ds, _ := sampledata.Generate(params, 3)
+	p, err := prepare(ds, DefaultSettings())
+	require.NoError(t, err)
+	cs, err := p.comparisons(context.Background())
+	require.NoError(t, err)
+	variants, err = p.variants()
+	require.NoError(t, err)
+	for i := range variants {
+		variants[i].lists = variants[i].p.featuredLists()
+	}
+	return sensitiveCells(cs, 6), variants
+}
+
+// TestSensitivityRowIsTheComparison: a row of the sensitivity table, made with
+// the model alone, is the whole comparison made again.
+func TestSensitivityRowIsTheComparison(t *testing.T) {
+	chosen, variants := sensitivityCase(t, 250)
+	require.NotEmpty(t, chosen)
+	moved := 0
+	for _, c := range chosen {
+		for i := range variants {
+			v := &variants[i]
+			want, got := wholeRow(v, c.By), v.row(c)
+			assert.Equal(t, want.Verdict, got.Verdict, v.id)
+			assert.Equal(t, [2]int{want.Cases, want.Movements}, [2]int{got.Cases, got.Movements}, v.id)
+			for _, x := range [][2]Number{
+				{want.Adjusted.Difference, got.Adjusted.Difference}, {want.Adjusted.SE, got.Adjusted.SE}, {want.Adjusted.DF, got.Adjusted.DF},
+				{want.Adjusted.Low, got.Adjusted.Low}, {want.Adjusted.P, got.Adjusted.P}, {want.Adjusted.PAdjusted, got.Adjusted.PAdjusted},
+				{want.Outside.Difference, got.Outside.Difference}, {want.Outside.SE, got.Outside.SE},
+			} {
+				if x[0].OK() {
+					assert.Equal(t, x[0], x[1], v.id)
+				} else {
+					assert.True(t, math.IsNaN(float64(x[1])), v.id)
+				}
+			}
+			moved += oneIf(got.Adjusted.Difference != c.Adjusted.Difference)
+		}
+	}
+	assert.Greater(t, moved, len(chosen), "most choices change the estimate")
+}
+
+// BenchmarkSensitivityRows sets the model alone against whole comparisons.
+func BenchmarkSensitivityRows(b *testing.B) {
+	chosen, variants := sensitivityCase(b, 1000)
+	b.Run("model", func(b *testing.B) {
+		for b.Loop() {
+			for i := range variants {
+				variants[i].row(chosen[0])
+			}
+		}
+	})
+	b.Run("whole", func(b *testing.B) {
+		for b.Loop() {
+			for i := range variants {
+				wholeRow(&variants[i], chosen[0].By)
+			}
+		}
+	})
+}
