@@ -61,12 +61,26 @@ func countFit(p *prepared, out *FitAnswer) {
 		}
 	}
 	for _, c := range counts {
-		c.Suppressed = p.settings.Shared && c.Cases < p.settings.MinCellCases
 		out.Against = append(out.Against, *c)
 	}
 	slices.SortFunc(out.Against, func(a, b FitCount) int {
 		return cmp.Or(cmp.Compare(a.Axis, b.Axis), cmp.Compare(a.Recorded, b.Recorded), cmp.Compare(a.Style, b.Style))
 	})
+	p.withholdFit(out.Against)
+}
+
+// withholdFit keeps small counts back in shared results, and never one of an
+// axis alone: the comparisons give the sum of an axis.
+func (p *prepared) withholdFit(counts []FitCount) {
+	if !p.settings.Shared {
+		return
+	}
+	for _, axis := range casebook.Axes() {
+		of := pick(counts, func(c *FitCount) bool { return c.Axis == axis })
+		for _, c := range withheldOf(of, p.settings.MinCellCases, func(c *FitCount) int { return c.Cases }) {
+			*c = FitCount{Axis: c.Axis, Recorded: c.Recorded, Style: c.Style, Suppressed: true}
+		}
+	}
 }
 
 // featureFit sets features whose long face is square to the movement, by the

@@ -117,9 +117,15 @@ func (p *prepared) withholdGroups(c *GroupComparison) {
 	if !s.Shared || c.Group.Cases >= s.MinCellCases && c.Reference.Cases >= s.MinCellCases {
 		return
 	}
+	c.keepBack(s)
+}
+
+// keepBack empties a comparison, its verdict too, which would tell a sign.
+func (c *GroupComparison) keepBack(s *Settings) {
 	blank := GroupArm{MeanPlanned: NotEstimable, Expression: NotEstimable}
 	c.Group, c.Reference = GroupArm{Name: c.Group.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}, GroupArm{Name: c.Reference.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}
 	c.Unadjusted, c.Adjusted, c.Reading, c.Suppressed = noDifference(), noDifference(), "", true
+	c.Verdict, c.Adjusters, c.NotAdjusted = NotComparable, nil, nil
 	c.Warnings = []Warning{tooFewShown(s)}
 }
 

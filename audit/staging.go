@@ -97,6 +97,10 @@ func (p *prepared) staging() StagingAnswer {
 		cases[loads[i].Case] = true
 	}
 	out.Teeth, out.TeethCases = len(loads), len(cases)
+	if s := &p.settings; s.Shared && out.TeethCases > 0 && out.TeethCases < s.MinCellCases {
+		out.Teeth, out.TeethCases = 0, 0
+		out.Definition += fmt.Sprintf(" Teeth with several large movements: fewer than %d cases, not counted here.", s.MinCellCases)
+	}
 	if !p.settings.Shared {
 		out.Loads = loads[:min(listedLoads, len(loads))]
 	}

@@ -49,7 +49,27 @@ func (p *prepared) switches() SwitchAnalysis {
 		}
 	}
 	p.judgeGroups(out.Contrasts)
+	out.withholdContrasts(p)
 	return out
+}
+
+// withholdContrasts keeps back every contrast that prints the numbers of a path
+// that is kept back, be it only to protect another.
+func (a *SwitchAnalysis) withholdContrasts(p *prepared) {
+	hidden := map[switchPath]bool{}
+	for _, x := range a.Paths {
+		hidden[switchPath{x.Axis, x.From, x.To}] = x.Suppressed
+	}
+	at := 0
+	for _, x := range a.Paths {
+		if x.From == x.To {
+			continue
+		}
+		if k := (switchPath{x.Axis, x.From, x.To}); hidden[k] || hidden[switchPath{k.axis, k.from, k.from}] {
+			a.Contrasts[at].keepBack(&p.settings)
+		}
+		at++
+	}
 }
 
 func comparePaths(a, b switchPath) int {

@@ -36,6 +36,8 @@ func (p *prepared) withholdComparisons(r *Results) {
 		c.Unadjusted, c.Adjusted, c.Balance, c.Reading = noDifference(), noDifference(), nil, ""
 		c.Overlap = Overlap{ShareInside: n, Enough: c.Overlap.Enough}
 		c.EValue, c.Detectable, c.MoreCases = EValue{Estimate: n, Limit: n}, n, n
+		// The word alone would tell the sign of a difference that is withheld.
+		c.Verdict, c.BelowDetectable, c.FitStatus = NotComparable, false, ""
 		c.Warnings = []Warning{tooFewShown(&p.settings)}
 	}
 }
@@ -65,6 +67,15 @@ func (p *prepared) withholdRefinements(r *Refinements) {
 	all := t.addRefinements(groups[0], groups[1], groups[2])
 	software := t.addRefinements(nil, groups[1], nil)
 	clinician := t.addRefinements(nil, nil, groups[2])
+	// Cases without a main style are printed nowhere, but are what all less the
+	// two styles leaves.
+	from := len(t.mute)
+	if len(groups[0]) > 0 {
+		t.addRefinements(groups[0])
+	}
+	for i := from; i < len(t.mute); i++ {
+		t.mute[i] = true
+	}
 	hide := t.hidden(p.settings.MinCellCases)
 	hideBars(r.Distribution, all, hide)
 	if hide[all.sum] {

@@ -1,0 +1,60 @@
+package audit
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/sampledata"
+)
+
+// TestNothingSmallInQuestions: in shared results no comparison prints a path or
+// a count that is kept back, and no word tells the sign of what is withheld.
+func TestNothingSmallInQuestions(t *testing.T) {
+	hiddenPaths, shownContrasts, hiddenCounts := 0, 0, 0
+	for seed := range uint64(6) {
+		params := sampledata.Default()
+		params.Cases = []int{15, 40, 160}[seed%3]
+		ds, _ := sampledata.Generate(params, 40+seed)
+		s := DefaultSettings()
+		s.Shared = true
+		p, err := prepare(ds, s)
+		require.NoError(t, err)
+		a := p.switches()
+		movements, hidden := map[switchPath]int{}, map[switchPath]bool{}
+		for _, x := range a.Paths {
+			k := switchPath{x.Axis, x.From, x.To}
+			movements[k], hidden[k] = x.Movements, x.Suppressed
+			hiddenPaths += oneIf(x.Suppressed)
+		}
+		at := 0
+		for _, x := range a.Paths {
+			if x.From == x.To {
+				continue
+			}
+			c, kept := a.Contrasts[at], switchPath{x.Axis, x.From, x.From}
+			at++
+			if hidden[switchPath{x.Axis, x.From, x.To}] || hidden[kept] {
+				assert.True(t, c.Suppressed)
+				assert.Zero(t, c.Group.Movements+c.Reference.Movements+c.Group.Cases+c.Reference.Cases)
+				assert.Equal(t, NotComparable, c.Verdict)
+				assert.False(t, c.Adjusted.Difference.OK() || c.Group.Expression.OK())
+				continue
+			}
+			shownContrasts++
+			assert.Equal(t, x.Movements, c.Group.Movements)
+		}
+		require.Len(t, a.Contrasts, at)
+		for _, f := range p.featureFit().Against {
+			hiddenCounts += oneIf(f.Suppressed)
+			assert.True(t, f.Suppressed && f.Cases == 0 && f.Movements == 0 || !f.Suppressed && f.Cases >= s.MinCellCases, "%+v", f)
+		}
+		if st := p.staging(); st.TeethCases > 0 {
+			assert.GreaterOrEqual(t, st.TeethCases, s.MinCellCases)
+		}
+	}
+	require.NotZero(t, hiddenPaths)
+	require.NotZero(t, shownContrasts)
+	require.NotZero(t, hiddenCounts)
+}
