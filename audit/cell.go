@@ -25,7 +25,6 @@ func newCell(by By, c *columns, s *Settings) Cell {
 // sums fills the measures that need no variance.
 func (cell *Cell) sums(c *columns) {
 	var planned, achieved, abs, percent, product, square float64
-	ratios := c.work(len(c.planned))
 	for i, p := range c.planned {
 		a := c.achieved[i]
 		planned += p
@@ -34,14 +33,13 @@ func (cell *Cell) sums(c *columns) {
 		percent += 100 - 100*math.Abs(p-a)/p
 		product += p * a
 		square += p * p
-		ratios[i] = a / p
 	}
-	n := float64(len(ratios))
+	n := float64(len(c.planned))
 	cell.PlannedTotal, cell.AchievedTotal = Number(planned), Number(achieved)
 	cell.Estimate = orMissing(achieved / planned)
 	cell.MeanAbsError, cell.PercentF2 = Number(abs/n), Number(percent/n)
 	cell.Slope = orMissing(product / square)
-	q := stats.Quantiles(ratios, 0.25, 0.5, 0.75)
+	q := stats.SortedQuantiles(c.rising, 0.25, 0.5, 0.75)
 	cell.LowerQuartile, cell.MedianRatio, cell.UpperQuartile = Number(q[0]), Number(q[1]), Number(q[2])
 }
 

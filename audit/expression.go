@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"context"
 	"runtime"
 	"slices"
@@ -14,6 +15,8 @@ type columns struct {
 	planned, achieved []float64
 	cluster           []int
 	sizeOnly          int
+	// rising are the achieved/planned of the rows in rising order
+	rising []float64
 	// scratch of newCell, kept from cell to cell
 	scratch []float64
 	outside []bool
@@ -28,7 +31,7 @@ func (c *columns) work(n int) []float64 {
 }
 
 func (c *columns) reset() {
-	c.planned, c.achieved, c.cluster, c.sizeOnly = c.planned[:0], c.achieved[:0], c.cluster[:0], 0
+	c.planned, c.achieved, c.cluster, c.rising, c.sizeOnly = c.planned[:0], c.achieved[:0], c.cluster[:0], c.rising[:0], 0
 }
 
 func (c *columns) add(r *row) {
@@ -41,9 +44,14 @@ func (c *columns) add(r *row) {
 // slab is the part of the grid with one axis, course stratum, direction and
 // style (zero: a margin); its rows fall into places.
 type slab struct {
-	by   By
-	rows []int32 // indices into prepared.analysed
+	by     By
+	rows   []int32 // indices into prepared.analysed
+	rising []int32 // the same by rising achieved/planned
 }
+
+// slabLists are rows by axis, course, direction (both, positive, negative) and
+// style (all, then each).
+type slabLists [7][2][3][4][]int32
 
 // The places of a slab: 32 teeth, 4 classes, 8 class-and-arch pairs, 2 arches,
 // all teeth.
@@ -96,26 +104,53 @@ var printOrder = func() (order []int) {
 	return order
 }()
 
-// slabs sorts the analysed rows into slabs, in print order; empty ones are left
-// out. Each row is in four: its direction and both, its style and all.
-func (p *prepared) slabs() []slab {
-	var lists [7][2][3][4][]int32
-	for i := range p.analysed {
-		r := &p.analysed[i]
-		course, sign := 1, 2
-		if r.first {
-			course = 0
-		}
-		if r.direction.Sign() > 0 {
-			sign = 1
-		}
-		l := &lists[r.axis][course]
-		l[0][0] = append(l[0][0], int32(i))
-		l[sign][0] = append(l[sign][0], int32(i))
+// rising lists the analysed rows by achieved/planned: sorted once here, no cell
+// needs to sort for its quantiles.
+func (p *prepared) rising() []int32 {
+	type ratio struct {
+		value float64
+		row   int32
+	}
+	all := make([]ratio, len(p.analysed))
+	for i := range all {
+		all[i] = ratio{p.analysed[i].expression(), int32(i)}
+	}
+	slices.SortFunc(all, func(a, b ratio) int { return cmp.Compare(a.value, b.value) })
+	order := make([]int32, len(all))
+	for i := range all {
+		order[i] = all[i].row
+	}
+	return order
+}
+
+// place puts row i into its four slabs: its direction and both, its style and
+// all.
+func (l *slabLists) place(i int32, r *row) {
+	course, sign := 1, 2
+	if r.first {
+		course = 0
+	}
+	if r.direction.Sign() > 0 {
+		sign = 1
+	}
+	at := &l[r.axis][course]
+	for _, d := range [2]int{0, sign} {
+		at[d][0] = append(at[d][0], i)
 		if r.style != casebook.NoStyle {
-			l[0][r.style] = append(l[0][r.style], int32(i))
-			l[sign][r.style] = append(l[sign][r.style], int32(i))
+			at[d][r.style] = append(at[d][r.style], i)
 		}
+	}
+}
+
+// slabs sorts the analysed rows into slabs, in print order; empty ones are left
+// out.
+func (p *prepared) slabs() []slab {
+	var lists, rising slabLists
+	for i := range p.analysed {
+		lists.place(int32(i), &p.analysed[i])
+	}
+	for _, i := range p.rising() {
+		rising.place(i, &p.analysed[i])
 	}
 	var out []slab
 	for _, axis := range casebook.Axes() {
@@ -123,7 +158,7 @@ func (p *prepared) slabs() []slab {
 			for sign, d := range []casebook.Direction{casebook.NoDirection, casebook.DirectionOf(axis, 1), casebook.DirectionOf(axis, -1)} {
 				for style, rows := range lists[axis][course][sign] {
 					if len(rows) > 0 {
-						out = append(out, slab{By{Axis: axis, Direction: d, Style: casebook.Style(style), Course: stratum}, rows})
+						out = append(out, slab{By{Axis: axis, Direction: d, Style: casebook.Style(style), Course: stratum}, rows, rising[axis][course][sign][style]})
 					}
 				}
 			}
@@ -153,6 +188,13 @@ func (p *prepared) slabCells(s *slab, scratch *[places]columns) []Cell {
 		r := &p.analysed[i]
 		for _, place := range placesOf(r) {
 			scratch[place].add(r)
+		}
+	}
+	for _, i := range s.rising {
+		r := &p.analysed[i]
+		v := r.expression()
+		for _, place := range placesOf(r) {
+			scratch[place].rising = append(scratch[place].rising, v)
 		}
 	}
 	var out []Cell

@@ -1,8 +1,13 @@
 package audit
 
 import (
+	"slices"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats"
 	"shortfall/sampledata"
 )
 
@@ -17,4 +22,78 @@ func BenchmarkGrid(b *testing.B) {
 		grid(b, ds)
 	}
 	b.ReportMetric(float64(len(ds.Movements))*float64(b.N)/b.Elapsed().Seconds(), "movements/s")
+}
+
+// eachPlace calls visit with the ratios of every cell of the grid, in the order
+// of the rows.
+func eachPlace(p *prepared, slabs []slab, visit func(s *slab, place int, ratios []float64)) {
+	for k := range slabs {
+		var ratios [places][]float64
+		for _, i := range slabs[k].rows {
+			r := &p.analysed[i]
+			for _, place := range placesOf(r) {
+				ratios[place] = append(ratios[place], r.expression())
+			}
+		}
+		for place, v := range ratios {
+			if len(v) > 0 {
+				visit(&slabs[k], place, v)
+			}
+		}
+	}
+}
+
+// TestRisingIsSorted: the cells get their ratios in order from one sort of all
+// rows, with the quartiles that sorting each cell gives.
+func TestRisingIsSorted(t *testing.T) {
+	params := sampledata.Default()
+	params.Cases = 60
+	ds, _ := sampledata.Generate(params, 5)
+	p, err := prepare(ds, DefaultSettings())
+	require.NoError(t, err)
+	cells := map[By]*Cell{}
+	all := gridExpression(t, ds)
+	for i := range all {
+		cells[all[i].By] = &all[i]
+	}
+	checked := 0
+	eachPlace(p, p.slabs(), func(s *slab, place int, ratios []float64) {
+		by := placeBy(place)
+		by.Axis, by.Direction, by.Style, by.Course = s.by.Axis, s.by.Direction, s.by.Style, s.by.Course
+		q := stats.Quantiles(ratios, 0.25, 0.5, 0.75)
+		require.NotNil(t, cells[by])
+		assert.Equal(t, [3]Number{Number(q[0]), Number(q[1]), Number(q[2])},
+			[3]Number{cells[by].LowerQuartile, cells[by].MedianRatio, cells[by].UpperQuartile})
+		checked++
+	})
+	assert.Equal(t, len(all), checked)
+}
+
+// BenchmarkRising sets one sort of all rows against a sort in every cell.
+func BenchmarkRising(b *testing.B) {
+	params := sampledata.Default()
+	params.Cases = 1000
+	ds, _ := sampledata.Generate(params, 5)
+	p, err := prepare(ds, DefaultSettings())
+	require.NoError(b, err)
+	slabs := p.slabs()
+	b.Run("once", func(b *testing.B) {
+		for b.Loop() {
+			p.rising()
+			for k := range slabs {
+				var rising [places][]float64
+				for _, i := range slabs[k].rising {
+					r := &p.analysed[i]
+					for _, place := range placesOf(r) {
+						rising[place] = append(rising[place], r.expression())
+					}
+				}
+			}
+		}
+	})
+	b.Run("every-cell", func(b *testing.B) {
+		for b.Loop() {
+			eachPlace(p, slabs, func(_ *slab, _ int, ratios []float64) { slices.Sort(ratios) })
+		}
+	})
 }

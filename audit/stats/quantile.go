@@ -10,9 +10,14 @@ import (
 // 50:361-365), the default of R. x may be in any order and is not changed. No
 // data, a NaN among them, or p outside 0 to 1 gives NaN.
 func Quantiles(x []float64, p ...float64) []float64 {
-	q := make([]float64, len(p))
 	sorted := slices.Clone(x)
 	slices.Sort(sorted) // NaN come first
+	return SortedQuantiles(sorted, p...)
+}
+
+// SortedQuantiles is Quantiles of data that come in rising order.
+func SortedQuantiles(sorted []float64, p ...float64) []float64 {
+	q := make([]float64, len(p))
 	for i, v := range p {
 		q[i] = sortedQuantile(sorted, v)
 	}
