@@ -6,7 +6,7 @@ import "fmt"
 func questionDefinitions(s Settings) []Definition {
 	q := s.Questions
 	return []Definition{
-		{"switch", "a movement short by more than the tolerance and planned again, in the same direction, in the next course under another style; set against those that kept theirs, adjusted for the expression of the course before", "analysis of covariance: Barnett et al. 2005, Int J Epidemiol 34:215-220"},
+		{"switch", "a movement short by more than the tolerance and planned again, in the same direction, in the next course under another style; set against those that kept theirs, adjusted for the amount planned again, its square and the expression of the course before, then for the recorded covariates; not comparable where the amounts planned again hardly overlap", "analysis of covariance: Barnett et al. 2005, Int J Epidemiol 34:215-220"},
 		{"expected change without effect", "(1 - reliability) x (mean of all - mean of the selected) x (1 + half of planned first / planned next); reliability = between-tooth variance / total variance; the second term is the scan both courses share", "Bland & Altman 1994, BMJ 308:1499; Barnett et al. 2005; the second term is our own"},
 		{"compound load", fmt.Sprintf("sum over the axes of a tooth in one course of planned amount / tolerance; listed with two or more movements of at least %g mm or %g°", q.LargeMM, q.LargeDeg), "sizes: inclusion criteria of Simon et al. 2014, BMC Oral Health 14:68"},
 		{"feature table", "orientation of the feature's long face that is square to the movement", q.FitSource},
@@ -16,7 +16,7 @@ func questionDefinitions(s Settings) []Definition {
 		{"step at a protocol change", "segmented regression: level and trend before, step and change of trend at the month of the change, clustered by case", "Wagner et al. 2002, J Clin Pharm Ther 27:299-309"},
 		{"funnel limits", "exact binomial, interpolated, at number / design effect; widened by overdispersion (z winsorised at 10 %) where that is beyond chance", "Spiegelhalter 2005, Stat Med 24:1185-1202"},
 		{"expected result of a plan", fmt.Sprintf("line of achieved on planned, spread growing with a power of the plan; band for %.0f of 100 new movements on t with cases - 2 degrees of freedom", 100*q.BandShare), "Pinheiro & Bates 2000, section 5.2.1; Seber & Lee 2003, section 5.3"},
-		{"loss rate", "features lost / months worn, months from aligners used x change interval, else from course dates; Poisson with exposure, clustered by case", "McCullagh & Nelder 1989; Bell & McCaffrey 2002"},
+		{"loss rate", "features lost / months worn, months from aligners used x change interval, else from course dates; Poisson with exposure, clustered by case", "McCullagh & Nelder 1989; McCaffrey & Bell 2006, Stat Med 25:4081-4098"},
 		{"below detectable", "a difference smaller than the smallest detectable change of the method: no single measurement could show it", "Houston 1983, Am J Orthod 83:382-390"},
 	}
 }

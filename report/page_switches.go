@@ -107,7 +107,7 @@ func (l *layout) contrasts(s audit.SwitchAnalysis) {
 	case compared == 0:
 		l.d.Para(11, nil, paper.B("Against those that kept their style: "), paper.T("no switch has enough cases on both sides to compare. A change in the figure alone says nothing about the switch."))
 	case told == 0:
-		l.d.Para(11, nil, paper.B("Against those that kept their style: "), paper.T(fmt.Sprintf("in none of %s could a switch be told apart from keeping the style, adjusted for the first course's expression and the recorded covariates. A change in the figure alone says nothing about the switch.", wording.Of(compared, "comparison"))))
+		l.d.Para(11, nil, paper.B("Against those that kept their style: "), paper.T(fmt.Sprintf("in none of %s could a switch be told apart from keeping the style, adjusted for the amount left, the first course's expression and the recorded covariates. A change in the figure alone says nothing about the switch.", wording.Of(compared, "comparison"))))
 	}
 	if len(s.Contrasts) > 0 {
 		l.d.Para(11, nil, paper.M("Every comparison: "), l.d.Ref("table-contrasts"), paper.M("."))
