@@ -56,7 +56,7 @@ func (p *prepared) changeResult(k *Criterion, c *ProtocolChange, parts []part) C
 		out.Warnings = append(out.Warnings, tooFewShown(s))
 	case out.Before.Cases < need || out.After.Cases < need:
 		out.Warnings = append(out.Warnings, Warning{
-			"few-cases-in-arm", fmt.Sprintf("needs %d cases on either side of the change; before %d, after %d so far", need, out.Before.Cases, out.After.Cases),
+			"few-cases-in-arm", fmt.Sprintf("fewer than %d cases on one side of the change", need),
 			"audit again when more courses have begun under the new protocol",
 		})
 	default:
@@ -102,6 +102,11 @@ func (p *prepared) beforeAfter(out *ChangeResult, c *ProtocolChange, parts []par
 	}
 	e := fit.Contrast([]float64{0, 1}, p.settings.Level)
 	out.Difference = difference(e)
+	if why := usable(e); why != nil { // an interval on two or three cases is none
+		out.Difference.Low, out.Difference.High, out.Difference.P = NotEstimable, NotEstimable, NotEstimable
+		why.Remedy = "audit again with more cases"
+		out.Warnings = append(out.Warnings, *why)
+	}
 	out.Warnings = append(out.Warnings, warnings(e.Warnings)...)
 }
 
