@@ -72,11 +72,14 @@ func countExposure(features []wornFeature) []Exclusion {
 
 // lossModel is a Poisson model of losses with months worn as exposure.
 func lossModel(features []wornFeature, names []string, columns func(*wornFeature) []float64) stats.CountModel {
-	m := stats.CountModel{Names: names}
+	n := len(features)
+	m := stats.CountModel{
+		Names: names, X: make([]float64, 0, n*len(names)), Y: make([]float64, n), Offset: make([]float64, n), Cluster: make([]int, n),
+	}
 	for i := range features {
 		f := &features[i]
 		m.X = append(m.X, columns(f)...)
-		m.Y, m.Offset, m.Cluster = append(m.Y, float64(oneIf(f.lost))), append(m.Offset, math.Log(f.months)), append(m.Cluster, f.cluster)
+		m.Y[i], m.Offset[i], m.Cluster[i] = float64(oneIf(f.lost)), math.Log(f.months), f.cluster
 	}
 	return m
 }

@@ -183,13 +183,15 @@ func (p *prepared) switchContrast(k switchPath, switched, kept []pair) GroupComp
 	return p.compareGroups(By{Axis: k.axis}, rows, g)
 }
 
-// indexOf finds an analysed row by its address.
+// indexOf finds an analysed row by its address, among those of its case.
 func (p *prepared) indexOf(r *row) int {
-	i, ok := slices.BinarySearchFunc(p.analysed, r, func(a row, b *row) int { return compareMovements(a.mv, b.mv) })
-	if !ok {
-		return -1
+	c := &p.cases[r.cluster]
+	for i := c.from; i < c.to; i++ {
+		if &p.analysed[i] == r {
+			return i
+		}
 	}
-	return i
+	return -1
 }
 
 func countPairCases(pairs []pair) int {
