@@ -1,6 +1,7 @@
 package audit_test
 
 import (
+	"cmp"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -123,6 +124,29 @@ func TestMultiplicity(t *testing.T) {
 		assert.Equal(t, float64(c.Adjusted.PAdjusted) < 0.05, called)
 	}
 	assert.Greater(t, judged, 50)
+}
+
+// TestFamilies: by hand, Benjamini & Hochberg's step-up over the directions
+// over all teeth, and apart from them over the finer cells.
+func TestFamilies(t *testing.T) {
+	r := mustRun(t, invented(1, 160), nil)
+	families := map[bool][]audit.Difference{}
+	for _, c := range r.Comparisons {
+		if c.Verdict != audit.NotComparable {
+			whole := c.By == audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
+			families[whole] = append(families[whole], c.Adjusted)
+		}
+	}
+	for whole, ds := range families {
+		require.Greater(t, len(ds), 10, whole)
+		slices.SortFunc(ds, func(a, b audit.Difference) int { return -cmp.Compare(a.P, b.P) })
+		least := 1.0
+		for i, d := range ds {
+			rank := len(ds) - i
+			least = min(least, float64(d.P)*float64(len(ds))/float64(rank))
+			assert.InDelta(t, least, float64(d.PAdjusted), 1e-12)
+		}
+	}
 }
 
 // TestAxesAreNeverPooled nor are courses.

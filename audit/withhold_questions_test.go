@@ -58,3 +58,68 @@ func TestNothingSmallInQuestions(t *testing.T) {
 	require.NotZero(t, shownContrasts)
 	require.NotZero(t, hiddenCounts)
 }
+
+// TestHiddenToProtectStaysHidden: a path large enough to be shown is hidden
+// where a small one alone would otherwise follow from the total; its contrast
+// may not print it either.
+func TestHiddenToProtectStaysHidden(t *testing.T) {
+	protecting := 0
+	for seed := uint64(0); seed < 40 && protecting == 0; seed++ {
+		params := sampledata.Default()
+		params.Cases = 260 + 15*int(seed) // large enough for exactly one small path
+		ds, _ := sampledata.Generate(params, seed)
+		s := DefaultSettings()
+		p, err := prepare(ds, s)
+		require.NoError(t, err)
+		open := p.switches()
+		p.settings.Shared = true
+		shared := p.switches()
+		at := 0
+		for i, x := range open.Paths {
+			if x.From == x.To {
+				continue
+			}
+			if shared.Paths[i].Suppressed && open.Contrasts[at].Group.Cases >= s.MinCellCases && open.Contrasts[at].Reference.Cases >= s.MinCellCases {
+				protecting++
+				assert.True(t, shared.Contrasts[at].Suppressed)
+				assert.Zero(t, shared.Contrasts[at].Group.Movements)
+			}
+			at++
+		}
+	}
+	require.NotZero(t, protecting, "no such path in forty practices")
+}
+
+// TestNoMainStyleIsProtected: what all cases less the two styles leave is a
+// cell as well, though nobody prints it.
+func TestNoMainStyleIsProtected(t *testing.T) {
+	left := 0
+	for seed := range uint64(60) {
+		params := sampledata.Default()
+		params.Cases = 60 + 10*int(seed%30)
+		ds, _ := sampledata.Generate(params, 90+seed)
+		s := DefaultSettings()
+		s.Shared = true
+		p, err := prepare(ds, s)
+		require.NoError(t, err)
+		r := p.refinements()
+		p.withholdRefinements(&r)
+		for k, all := range r.Distribution {
+			styles := 0
+			for _, b := range r.ByStyle {
+				if b.Suppressed || b.Distribution[k].Suppressed {
+					styles = -1
+					break
+				}
+				styles += b.Distribution[k].Cases
+			}
+			if all.Suppressed || styles < 0 {
+				continue
+			}
+			left++
+			rest := all.Cases - styles
+			assert.True(t, rest == 0 || rest >= s.MinCellCases, "seed %d, bar %s: %d", seed, all.Label, rest)
+		}
+	}
+	require.NotZero(t, left)
+}
