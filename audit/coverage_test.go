@@ -32,7 +32,18 @@ func (t *tally) share() float64 { return float64(t.in) / float64(t.n) }
 // TestCoverage: over simulated practices the 95 % intervals hold the truth 93
 // to 97 % of the time. The truth of an expression cell is what a practice of
 // 20,000 cases tends to; the truth of the adjusted difference is the
-// generator's own style effect. The long form is
+// generator's own style effect.
+//
+// Cells of refinement courses are held to 90 %, and lie near 93. Their truth is
+// the right one: cases are drawn independently, so a large practice is the
+// limit of a ratio of sums over a random mix of cases, and four large practices
+// together give the same coverage as one. What a case adds has a long tail
+// there: the few that respond least have the most refinements and the largest
+// plans left. Over 120 practices of 160 cases the standard error came out 9 %
+// below the spread of the estimates, and the truth lay below the interval in
+// 5.9 % and above it in 1.1 %. The jackknife covers 92.7 %, limits from the
+// skewness (Hall 1992, J R Stat Soc B 54:221-228) 92.2 %, degrees of freedom
+// from the fourth moment of the cases 93.6 %. The long form is
 //
 //	SHORTFALL_PRACTICES=300 go test ./audit -run 'TestCoverage$' -v
 func TestCoverage(t *testing.T) {
@@ -54,6 +65,7 @@ func TestCoverage(t *testing.T) {
 			if want, ok := truth[c.By]; ok {
 				add("expression, "+level(c.By), c.Low, c.High, want)
 				add("expression, all cells", c.Low, c.High, want)
+				add("expression, cells of "+string(c.By.Course)+" courses", c.Low, c.High, want)
 			}
 		}
 		effect := map[casebook.Direction]float64{}
@@ -100,6 +112,8 @@ func TestCoverage(t *testing.T) {
 	for _, name := range []string{"expression, all cells", "adjusted, all"} {
 		assert.InDelta(t, 0.95, cells[name].share(), 0.02, name)
 	}
+	assert.InDelta(t, 0.95, cells["expression, cells of initial courses"].share(), 0.02)
+	assert.Greater(t, cells["expression, cells of refinement courses"].share(), 0.90, "long tails: see above")
 	assert.Less(t, cells["unadjusted"].share(), cells["adjusted, all"].share()-0.02, "confounding by planned amount must show in the unadjusted difference")
 	assert.LessOrEqual(t, float64(called), 0.05*float64(null))
 	assert.Greater(t, float64(hit), 0.7*float64(seen), "effects of 12 and 16 points show over all teeth")
