@@ -101,11 +101,12 @@ func (it *countIteration) newton() float64 {
 	p := it.o.p
 	clear(it.score)
 	clear(it.info)
+	inverse := 1 / it.theta // 0 for Poisson
 	for i, mu := range it.mu {
-		w := it.weight(mu)
+		over := 1 / (1 + mu*inverse) // the working weight is mu over 1 + mu/theta
 		t := it.rowOf(i)
-		axpy(w*(it.y[i]-mu)/mu, t, it.score)
-		addOuter(w, t, it.info)
+		axpy((it.y[i]-mu)*over, t, it.score)
+		addOuter(mu*over, t, it.info)
 	}
 	mirror(p, it.info)
 	if !choleskySolve(p, it.info, it.score, it.step) {
