@@ -59,9 +59,14 @@ func TestSensitivityRowIsTheComparison(t *testing.T) {
 			assert.Equal(t, want.Verdict, got.Verdict, v.id)
 			assert.Equal(t, [2]int{want.Cases, want.Movements}, [2]int{got.Cases, got.Movements}, v.id)
 			for _, x := range [][2]Number{
-				{want.Adjusted.Difference, got.Adjusted.Difference}, {want.Adjusted.SE, got.Adjusted.SE}, {want.Adjusted.DF, got.Adjusted.DF},
-				{want.Adjusted.Low, got.Adjusted.Low}, {want.Adjusted.P, got.Adjusted.P}, {want.Adjusted.PAdjusted, got.Adjusted.PAdjusted},
-				{want.Outside.Difference, got.Outside.Difference}, {want.Outside.SE, got.Outside.SE},
+				{want.Adjusted.Difference, got.Adjusted.Difference},
+				{want.Adjusted.SE, got.Adjusted.SE},
+				{want.Adjusted.DF, got.Adjusted.DF},
+				{want.Adjusted.Low, got.Adjusted.Low},
+				{want.Adjusted.P, got.Adjusted.P},
+				{want.Adjusted.PAdjusted, got.Adjusted.PAdjusted},
+				{want.Outside.Difference, got.Outside.Difference},
+				{want.Outside.SE, got.Outside.SE},
 			} {
 				if x[0].OK() {
 					assert.Equal(t, x[0], x[1], v.id)
