@@ -16,22 +16,26 @@ const listedLoads = 20
 // course, heaviest first. The load is the sum over axes of planned amount over
 // tolerance, so that millimetres and degrees can be added.
 func compoundLoads(p *prepared) []CompoundLoad {
-	type place struct {
-		id     string
-		course int
-		tooth  casebook.Tooth
-	}
-	groups := map[place][]*row{}
-	for _, rows := range [][]row{p.analysed, p.missing} {
-		for i := range rows {
-			m := rows[i].mv
-			at := place{m.CaseID, m.Course, m.Tooth}
-			groups[at] = append(groups[at], &rows[i])
-		}
-	}
 	var out []CompoundLoad
-	for at, rows := range groups {
-		l := CompoundLoad{Case: at.id, Course: at.course, Tooth: at.tooth}
+	a, b := p.analysed, p.missing
+	var rows []*row
+	for len(a) > 0 || len(b) > 0 { // both come in key order: teeth are met one after the other
+		first := a
+		if len(a) == 0 || len(b) > 0 && compareTeeth(&b[0], &a[0]) < 0 {
+			first = b
+		}
+		at := &first[0]
+		rows = rows[:0]
+		for _, list := range []*[]row{&a, &b} {
+			for len(*list) > 0 && compareTeeth(&(*list)[0], at) == 0 {
+				rows = append(rows, &(*list)[0])
+				*list = (*list)[1:]
+			}
+		}
+		if len(rows) < 2 {
+			continue
+		}
+		l := CompoundLoad{Case: at.mv.CaseID, Course: at.mv.Course, Tooth: at.tooth}
 		if l.fill(rows, &p.settings); l.Large >= 2 {
 			out = append(out, l)
 		}
@@ -41,6 +45,11 @@ func compoundLoads(p *prepared) []CompoundLoad {
 			cmp.Compare(a.Course, b.Course), cmp.Compare(a.Tooth, b.Tooth))
 	})
 	return out
+}
+
+// compareTeeth orders rows by case, course and tooth.
+func compareTeeth(a, b *row) int {
+	return cmp.Or(cmp.Compare(a.cluster, b.cluster), cmp.Compare(a.mv.Course, b.mv.Course), cmp.Compare(a.tooth, b.tooth))
 }
 
 func (l *CompoundLoad) fill(rows []*row, s *Settings) {
