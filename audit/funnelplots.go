@@ -38,7 +38,8 @@ func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *Cri
 	out := Funnel{Units: units, Measure: measure, Target: NotEstimable, Phi: NotEstimable, Effect: NotEstimable}
 	byCode := map[string][]part{}
 	without := map[int]bool{}
-	for _, x := range measureParts(p, k) {
+	parts, _ := measureParts(p, k) // no start month, so nothing is left out
+	for _, x := range parts {
 		name := ""
 		if c := p.cases[x.cluster].log; c != nil {
 			name = code(c)

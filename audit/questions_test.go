@@ -423,3 +423,56 @@ func TestNeverOneAloneWithheld(t *testing.T) {
 	assert.Empty(t, of([]int{12, 5}))
 	assert.Equal(t, []int{3}, of([]int{3}))
 }
+
+// TestGroupsNeedCases: one large arm does not make up for a small one.
+func TestGroupsNeedCases(t *testing.T) {
+	p := func(combined, sequenced int) GroupComparison {
+		var b build
+		for i := range combined + sequenced {
+			m := b.add(string(rune('A'+i/26))+string(rune('a'+i%26)), 1, 11, casebook.Rotation, 10+float64(i%5), 6+float64(i%7), soft)
+			m.Staging = casebook.Combined
+			if i >= combined {
+				m.Staging = casebook.Sequenced
+			}
+		}
+		q := b.prepare(t, DefaultSettings())
+		cs := q.staging().Comparisons
+		require.Len(t, cs, 1)
+		return cs[0]
+	}
+	small := p(9, 40)
+	assert.Equal(t, NotComparable, small.Verdict)
+	assert.Equal(t, "few-cases-in-arm", small.Warnings[0].ID)
+	assert.False(t, small.Adjusted.Low.OK())
+	assert.Equal(t, NotComparable, p(40, 9).Verdict)
+	assert.NotEqual(t, NotComparable, p(10, 40).Verdict)
+}
+
+// TestCriterionFromAMonth: earlier courses are out; those without a month are
+// out too, counted, and the reader is told.
+func TestCriterionFromAMonth(t *testing.T) {
+	var b build
+	start := casebook.NewMonth(2026, 1)
+	for i := range 30 {
+		id := string(rune('A'+i/26)) + string(rune('a'+i%26))
+		b.add(id, 1, 11, casebook.Rotation, 10, 5, soft)
+		m := start - casebook.Month(i%2) // half of them a month too early
+		if i < 3 {
+			m = 0
+		}
+		b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: id, Start: m})
+	}
+	p := b.prepare(t, DefaultSettings())
+	limit := 0.5
+	k := Criterion{Name: "x", Measure: OutsideTolerance, From: start, AtMost: &limit}
+	r, _ := p.evaluate(&k, nil)
+	assert.Equal(t, 13, r.Movements)
+	require.NotEmpty(t, r.Warnings)
+	last := r.Warnings[len(r.Warnings)-1]
+	assert.Equal(t, "no-month", last.ID)
+	assert.Contains(t, last.Text, "3 left out")
+	k.From = 0
+	r, _ = p.evaluate(&k, nil)
+	assert.Equal(t, 30, r.Movements)
+	assert.Equal(t, 3, r.Chart.NoQuarter)
+}

@@ -80,7 +80,7 @@ type SwitchPath struct {
 // having fallen short brings about by itself: (1 - reliability) x (mean of all
 // - mean of the selected).
 type RegressionToMean struct {
-	MeanAll      Number `json:"mean_all"`      // expression of all movements of the same axis, style and stratum
+	MeanAll      Number `json:"mean_all"`      // expression of all movements of the same axis and style, any course
 	MeanSelected Number `json:"mean_selected"` // expression of those followed, first course
 	BetweenSD    Number `json:"between_sd"`    // between teeth, method error taken out
 	ErrorSD      Number `json:"error_sd"`      // method error as a share of the plan; null without repeats

@@ -109,7 +109,7 @@ func (c *RunChart) setLimits(k *Criterion, parts []part, need int) {
 
 // evaluate answers one criterion.
 func (p *prepared) evaluate(k *Criterion, changes []ProtocolChange) (CriterionResult, []part) {
-	parts := measureParts(p, k)
+	parts, undated := measureParts(p, k)
 	all := sumParts(parts, func(*part) bool { return true })
 	out := CriterionResult{Criterion: *k, Cases: all.cases, Movements: all.n, Observed: noSpread()}
 	out.Observed.Value = orMissing(all.value())
@@ -123,6 +123,12 @@ func (p *prepared) evaluate(k *Criterion, changes []ProtocolChange) (CriterionRe
 		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
 	default:
 		out.Observed, out.Method, out.Warnings = p.observe(k, parts)
+	}
+	if undated > 0 && !s.Shared {
+		out.Warnings = append(out.Warnings, Warning{
+			"no-month", fmt.Sprintf("%d left out: no month on record, so they cannot be shown to be from %v on", undated, k.From),
+			"record when courses begin",
+		})
 	}
 	out.Answer = k.answer(out.Observed)
 	out.Reading = p.readCriterion(&out)

@@ -47,19 +47,21 @@ func (p *prepared) monthOf(r *row) casebook.Month {
 }
 
 // measureParts lists what each row, or each finished case, adds to a measure.
-func measureParts(p *prepared, k *Criterion) []part {
+// undated counts what a criterion that starts at a month leaves out because it
+// has no month: it cannot be shown to be later.
+func measureParts(p *prepared, k *Criterion) (out []part, undated int) {
 	if k.Measure == CasesRefined {
 		return refinedParts(p, k)
 	}
 	by, tol := k.by(), p.settings
-	var out []part
 	for i := range p.analysed {
 		r := &p.analysed[i]
 		if !by.holds(r) {
 			continue
 		}
 		month := p.monthOf(r)
-		if k.From != 0 && month < k.From { // a month not recorded is left out too: it cannot be shown to be later
+		if k.From != 0 && month < k.From {
+			undated += oneIf(month == 0)
 			continue
 		}
 		x := part{cluster: r.cluster, quarter: quarterOf(month), month: month, den: 1, n: 1}
@@ -73,15 +75,18 @@ func measureParts(p *prepared, k *Criterion) []part {
 		}
 		out = append(out, x)
 	}
-	return out
+	return out, undated
 }
 
 // refinedParts counts completed cases, by the month they began.
-func refinedParts(p *prepared, k *Criterion) []part {
-	var out []part
+func refinedParts(p *prepared, k *Criterion) (out []part, undated int) {
 	for i := range p.cases {
 		c := &p.cases[i]
-		if c.log == nil || c.log.Status != casebook.Completed || k.From != 0 && c.log.Start < k.From {
+		if c.log == nil || c.log.Status != casebook.Completed {
+			continue
+		}
+		if k.From != 0 && c.log.Start < k.From {
+			undated += oneIf(c.log.Start == 0)
 			continue
 		}
 		refined := slices.ContainsFunc(c.courses, func(x casebook.Course) bool { return x.Number > 1 })
@@ -90,7 +95,7 @@ func refinedParts(p *prepared, k *Criterion) []part {
 			num: float64(oneIf(refined)), den: 1, n: 1,
 		})
 	}
-	return out
+	return out, undated
 }
 
 // sums of a list of parts.

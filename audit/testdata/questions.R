@@ -52,3 +52,13 @@ root <- function(f, id, C) {
 }
 f <- glm(lost ~ 1 + offset(log(months)), poisson, l); print(root(f, l$case, 1))
 f <- glm(lost ~ clinician + class + offset(log(months)), poisson, l); print(root(f, l$case, c(0, 1, 0, 0, 0)))
+
+cat("== matched strata: tooth class, doublings of 2 degrees, wear\n")
+d <- read.csv("strata.csv"); pos <- d$tooth %% 10
+class <- cut(pos, c(0, 2, 3, 5, 8)); size <- floor(log2(d$planned / 2))
+d$stratum <- factor(paste(class, size, d$wear))
+n <- table(d$stratum, d$clinician); both <- rownames(n)[n[, 1] > 0 & n[, 2] > 0]
+m <- droplevels(d[d$stratum %in% both, ])
+cat(nlevels(d$stratum), "strata,", length(both), "with both,", nrow(m), "movements inside,", length(unique(m$case)), "cases\n")
+f <- lm(I(achieved / planned) ~ clinician + stratum, m, weights = planned)
+print(as.data.frame(conf_int(f, vcov = "CR2", cluster = m$case, test = "Satterthwaite"))["clinician", c("beta", "SE", "df", "CI_L", "CI_U")])
