@@ -98,12 +98,10 @@ func refinedParts(p *prepared, k *Criterion) (out []part, undated int) {
 	return out, undated
 }
 
-// sums of a list of parts.
+// partSums are the sums of a list of parts.
 type partSums struct {
-	num, den     float64
-	n, cases     int
-	dispersion   float64 // see dispersion; NaN where it cannot be seen
-	designEffect float64 // dispersion over the binomial one; NaN where not a share
+	num, den float64
+	n, cases int
 }
 
 func (s partSums) value() float64 { return s.num / s.den }

@@ -62,9 +62,12 @@ func (c *caseLayout) sheet(cautions []string) {
 	c.d.Subtitle(caseFacts(c.s))
 	c.d.Space(0.5)
 	c.d.Numbers([]paper.Big{
-		{Value: wording.Count(c.s.Planned), Words: "planned"}, {Value: wording.Count(c.s.Measured), Words: "measured"},
-		{Value: wording.Count(c.s.Outside), Words: "outside tolerance"}, {Value: wording.Count(c.s.Again), Words: "planned again"},
-		{Value: wording.Count(c.s.Changes), Words: "style changes"}, {Value: wording.Count(c.s.Lost), Words: "features lost"},
+		{Value: wording.Count(c.s.Planned), Words: "planned"},
+		{Value: wording.Count(c.s.Measured), Words: "measured"},
+		{Value: wording.Count(c.s.Outside), Words: "outside tolerance"},
+		{Value: wording.Count(c.s.Again), Words: "planned again"},
+		{Value: wording.Count(c.s.Changes), Words: "style changes"},
+		{Value: wording.Count(c.s.Lost), Words: "features lost"},
 	})
 	c.timeline()
 	c.movements()

@@ -50,8 +50,12 @@ func (l *layout) matchedTable() {
 		return
 	}
 	t := paper.Table{ID: "table-matched", Title: "Matched strata beside the model, clinician-designed minus software-suggested, points", Columns: []paper.Column{
-		{Head: "Teeth"}, {Head: "Strata with both / all", W: 22, Right: true}, {Head: "Movements inside / left out", W: 26, Right: true},
-		{Head: "Cases", W: 12, Right: true}, {Head: "Matched (" + l.level() + "\u00a0CI)", W: 31, Right: true}, {Head: "Model (" + l.level() + "\u00a0CI)", W: 31, Right: true},
+		{Head: "Teeth"},
+		{Head: "Strata with both / all", W: 22, Right: true},
+		{Head: "Movements inside / left out", W: 26, Right: true},
+		{Head: "Cases", W: 12, Right: true},
+		{Head: "Matched (" + l.level() + "\u00a0CI)", W: 31, Right: true},
+		{Head: "Model (" + l.level() + "\u00a0CI)", W: 31, Right: true},
 	}, Below: []paper.Run{paper.M("Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear. Intervals are each cell's own, not corrected.")}}
 	last := audit.By{}
 	for _, m := range ms {
@@ -61,8 +65,12 @@ func (l *layout) matchedTable() {
 			last = head
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: wording.Place(m.By, l.set.Notation)}, {Text: pair(m.Both, m.Strata)}, {Text: pair(m.Inside, m.Outside)}, {Text: wording.Count(m.Cases)},
-			{Text: pointsText(m.Matched), Notes: l.notes(m.Warnings)}, {Text: pointsText(m.Model)},
+			{Text: wording.Place(m.By, l.set.Notation)},
+			{Text: pair(m.Both, m.Strata)},
+			{Text: pair(m.Inside, m.Outside)},
+			{Text: wording.Count(m.Cases)},
+			{Text: pointsText(m.Matched), Notes: l.notes(m.Warnings)},
+			{Text: pointsText(m.Model)},
 		}})
 	}
 	l.d.Space(2)
@@ -75,8 +83,11 @@ func (l *layout) sensitivityTable() {
 		return
 	}
 	t := paper.Table{ID: "table-sensitivity", Title: "The same comparison under other choices, clinician-designed minus software-suggested, points", Columns: []paper.Column{
-		{Head: "Choice"}, {Head: "Cases / movements", W: 22, Right: true}, {Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 30, Right: true},
-		{Head: "Outside tolerance (" + l.level() + "\u00a0CI)", W: 32, Right: true}, {Head: "By its own interval", W: 31},
+		{Head: "Choice"},
+		{Head: "Cases / movements", W: 22, Right: true},
+		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 30, Right: true},
+		{Head: "Outside tolerance (" + l.level() + "\u00a0CI)", W: 32, Right: true},
+		{Head: "By its own interval", W: 31},
 	}, Below: []paper.Run{paper.M("Outside tolerance: difference in the share of movements, not adjusted.")}}
 	for _, s := range ss {
 		t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(wording.Where(s.By, l.set.Notation)))}})

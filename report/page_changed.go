@@ -62,8 +62,13 @@ func (l *layout) sinceTable(s *audit.Since) {
 		return
 	}
 	t := paper.Table{ID: "table-since", Title: "Expression then and now, all teeth and styles", Columns: []paper.Column{
-		{Head: "Movement"}, {Head: "Cases then", W: 17, Right: true}, {Head: "Cases now", W: 17, Right: true}, {Head: "Then %", W: 13, Right: true},
-		{Head: "Now %", W: 13, Right: true}, {Head: "Change (" + l.level() + "\u00a0CI), points", W: 36, Right: true}, {Head: "Beyond chance", W: 18},
+		{Head: "Movement"},
+		{Head: "Cases then", W: 17, Right: true},
+		{Head: "Cases now", W: 17, Right: true},
+		{Head: "Then %", W: 13, Right: true},
+		{Head: "Now %", W: 13, Right: true},
+		{Head: "Change (" + l.level() + "\u00a0CI), points", W: 36, Right: true},
+		{Head: "Beyond chance", W: 18},
 	}, Below: []paper.Run{paper.M("As two independent audits; beyond chance after correction for the number of cells compared.")}}
 	for _, c := range s.Cells {
 		beyond := "no"
@@ -71,9 +76,13 @@ func (l *layout) sinceTable(s *audit.Since) {
 			beyond = "yes"
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: wording.Capital(wording.Movement(c.By)) + ", " + wording.Course(c.By.Course)}, {Text: wording.Count(c.CasesBefore)}, {Text: wording.Count(c.CasesAfter)},
-			{Text: wording.Whole(c.Before)}, {Text: wording.Whole(c.After)},
-			{Text: wording.Points(c.Change) + " (" + wording.PointLimits(c.Low, c.High) + ")", Bold: c.Changed}, {Text: beyond, Bold: c.Changed},
+			{Text: wording.Capital(wording.Movement(c.By)) + ", " + wording.Course(c.By.Course)},
+			{Text: wording.Count(c.CasesBefore)},
+			{Text: wording.Count(c.CasesAfter)},
+			{Text: wording.Whole(c.Before)},
+			{Text: wording.Whole(c.After)},
+			{Text: wording.Points(c.Change) + " (" + wording.PointLimits(c.Low, c.High) + ")", Bold: c.Changed},
+			{Text: beyond, Bold: c.Changed},
 		}})
 	}
 	l.d.Space(1)
@@ -87,8 +96,11 @@ func (l *layout) criteria(r audit.Reaudit) {
 	}
 	l.d.Heading("Against the practice's own criteria", 50)
 	t := paper.Table{ID: "table-criteria", Title: "Criteria declared in " + r.File, Columns: []paper.Column{
-		{Head: "Criterion"}, {Head: "Target", W: 30, Right: true}, {Head: "Observed (" + l.level() + "\u00a0CI)", W: 38, Right: true},
-		{Head: "Cases / movements", W: 22, Right: true}, {Head: "Answer", W: 28},
+		{Head: "Criterion"},
+		{Head: "Target", W: 30, Right: true},
+		{Head: "Observed (" + l.level() + "\u00a0CI)", W: 38, Right: true},
+		{Head: "Cases / movements", W: 22, Right: true},
+		{Head: "Answer", W: 28},
 	}, Below: []paper.Run{paper.M("Met, or not met, only where the whole interval lies on one side of the target; else there is not enough data to say.")}}
 	for _, c := range r.Criteria {
 		ids := l.notes(c.Warnings)
@@ -97,8 +109,11 @@ func (l *layout) criteria(r audit.Reaudit) {
 			text += " (" + c.Criterion.Source + ")"
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: text}, {Text: targetText(c.Criterion)}, {Text: measureText(c.Criterion, c.Observed), Notes: ids},
-			{Text: pair(c.Cases, c.Movements)}, {Text: string(c.Answer), Bold: true},
+			{Text: text},
+			{Text: targetText(c.Criterion)},
+			{Text: measureText(c.Criterion, c.Observed), Notes: ids},
+			{Text: pair(c.Cases, c.Movements)},
+			{Text: string(c.Answer), Bold: true},
 		}})
 	}
 	l.d.Table(t)
@@ -228,8 +243,12 @@ func (l *layout) protocolChanges(r audit.Reaudit) {
 	}
 	l.d.Heading("Protocol changes, before and after", 50)
 	t := paper.Table{ID: "table-changes", Title: "Courses begun before the change and from it on", Columns: []paper.Column{
-		{Head: "Criterion"}, {Head: "Before", W: 17, Right: true}, {Head: "After", W: 17, Right: true}, {Head: "Cases before v after", W: 18, Right: true},
-		{Head: "Difference (" + l.level() + "\u00a0CI)", W: 34, Right: true}, {Head: "Step (" + l.level() + "\u00a0CI)", W: 34, Right: true},
+		{Head: "Criterion"},
+		{Head: "Before", W: 17, Right: true},
+		{Head: "After", W: 17, Right: true},
+		{Head: "Cases before v after", W: 18, Right: true},
+		{Head: "Difference (" + l.level() + "\u00a0CI)", W: 34, Right: true},
+		{Head: "Step (" + l.level() + "\u00a0CI)", W: 34, Right: true},
 	}, Below: []paper.Run{paper.M("Difference: after minus before, clustered by case. Step: the jump at the change once the trend by quarter before and after is taken out (segmented regression). Other things may have changed at the same time.")}}
 	last := ""
 	for _, c := range r.Changes {
@@ -241,8 +260,12 @@ func (l *layout) protocolChanges(r audit.Reaudit) {
 		k := criterionNamed(r, c.Criterion)
 		ids := l.notes(c.Warnings)
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: c.Criterion}, {Text: measureValue(k, c.ValueBefore.Value)}, {Text: measureValue(k, c.ValueAfter.Value)}, {Text: versus(c.Before.Cases, c.After.Cases)},
-			{Text: changeText(k, c.Difference), Notes: ids}, {Text: changeText(k, c.Step)},
+			{Text: c.Criterion},
+			{Text: measureValue(k, c.ValueBefore.Value)},
+			{Text: measureValue(k, c.ValueAfter.Value)},
+			{Text: versus(c.Before.Cases, c.After.Cases)},
+			{Text: changeText(k, c.Difference), Notes: ids},
+			{Text: changeText(k, c.Step)},
 		}})
 	}
 	l.d.Table(t)

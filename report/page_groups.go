@@ -42,16 +42,28 @@ func (l *layout) loadTable(s audit.StagingAnswer) {
 		return
 	}
 	t := paper.Table{ID: "table-loads", Title: "Teeth with two or more large movements in one course, heaviest first", Columns: []paper.Column{
-		{Head: "Case", W: 24}, {Head: "Course", W: 12, Right: true}, {Head: "Tooth", W: 11, Right: true}, {Head: "Planned"}, {Head: "Staging", W: 20},
-		{Head: "Load", W: 10, Right: true}, {Head: "Left over", W: 13, Right: true}, {Head: "Outside", W: 13, Right: true},
+		{Head: "Case", W: 24},
+		{Head: "Course", W: 12, Right: true},
+		{Head: "Tooth", W: 11, Right: true},
+		{Head: "Planned"},
+		{Head: "Staging", W: 20},
+		{Head: "Load", W: 10, Right: true},
+		{Head: "Left over", W: 13, Right: true},
+		{Head: "Outside", W: 13, Right: true},
 	}, Below: []paper.Run{paper.M(fmt.Sprintf("Load and what was left over, in tolerances. Outside: movements outside tolerance. The %s are listed; those not measured are left out of what was left over.", wording.Of(len(s.Loads), "heaviest tooth")))}}
 	if len(s.Loads) > 1 {
 		t.Below = []paper.Run{paper.M(fmt.Sprintf("Load and what was left over, in tolerances; movements not measured are left out of the latter. Outside: movements outside tolerance. The heaviest %d are listed.", len(s.Loads)))}
 	}
 	for _, x := range s.Loads {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: x.Case}, {Text: fmt.Sprint(x.Course)}, {Text: x.Tooth.In(l.set.Notation)}, {Text: strings.Join(x.Movements, ", ")}, {Text: x.Staging},
-			{Text: wording.Fixed(x.Load, 1)}, {Text: wording.Fixed(x.Residual, 1)}, {Text: fmt.Sprint(x.Outside)},
+			{Text: x.Case},
+			{Text: fmt.Sprint(x.Course)},
+			{Text: x.Tooth.In(l.set.Notation)},
+			{Text: strings.Join(x.Movements, ", ")},
+			{Text: x.Staging},
+			{Text: wording.Fixed(x.Load, 1)},
+			{Text: wording.Fixed(x.Residual, 1)},
+			{Text: fmt.Sprint(x.Outside)},
 		}})
 	}
 	l.d.Space(1)
@@ -164,8 +176,13 @@ func (l *layout) groupTable(id, title string, cs []audit.GroupComparison) {
 		return
 	}
 	t := paper.Table{ID: id, Title: title, Columns: []paper.Column{
-		{Head: "Group against reference"}, {Head: "Cases", W: 17, Right: true}, {Head: "Movements", W: 20, Right: true},
-		{Head: "Unadjusted", W: 12, Right: true}, {Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 27, Right: true}, {Head: "P, corr.", W: 14, Right: true}, {Head: "Verdict", W: 31},
+		{Head: "Group against reference"},
+		{Head: "Cases", W: 17, Right: true},
+		{Head: "Movements", W: 20, Right: true},
+		{Head: "Unadjusted", W: 12, Right: true},
+		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 27, Right: true},
+		{Head: "P, corr.", W: 14, Right: true},
+		{Head: "Verdict", W: 31},
 	}, Below: []paper.Run{paper.M("P is corrected over this family of comparisons.")}}
 	last := audit.By{}
 	for i, c := range cs {
@@ -185,8 +202,12 @@ func (l *layout) groupTable(id, title string, cs []audit.GroupComparison) {
 		}
 		bold := c.Verdict == audit.Higher || c.Verdict == audit.Lower
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: name}, {Text: versus(c.Group.Cases, c.Reference.Cases)}, {Text: versus(c.Group.Movements, c.Reference.Movements)},
-			{Text: wording.Points(c.Unadjusted.Difference)}, {Text: pointsText(c.Adjusted), Bold: bold}, {Text: wording.P(c.Adjusted.PAdjusted)},
+			{Text: name},
+			{Text: versus(c.Group.Cases, c.Reference.Cases)},
+			{Text: versus(c.Group.Movements, c.Reference.Movements)},
+			{Text: wording.Points(c.Unadjusted.Difference)},
+			{Text: pointsText(c.Adjusted), Bold: bold},
+			{Text: wording.P(c.Adjusted.PAdjusted)},
 			{Text: string(c.Verdict), Bold: bold, Notes: ids},
 		}})
 	}

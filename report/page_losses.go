@@ -16,7 +16,10 @@ func (l *layout) lossRates() {
 		return
 	}
 	t := paper.Table{ID: "table-loss-rates", Title: "Features lost by the month worn", Columns: []paper.Column{
-		{Head: "Features"}, {Head: "Cases", W: 16, Right: true}, {Head: "Lost / features", W: 28, Right: true}, {Head: "Months worn", W: 24, Right: true},
+		{Head: "Features"},
+		{Head: "Cases", W: 16, Right: true},
+		{Head: "Lost / features", W: 28, Right: true},
+		{Head: "Months worn", W: 24, Right: true},
 		{Head: "Lost in 100 months (" + l.level() + "\u00a0CI)", W: 50, Right: true},
 	}, Below: []paper.Run{paper.M("Months worn: " + exposureText(x.Exposure) + leftOutText(x.Excluded) + " A loss comes after the choice of the feature: it is shown beside the comparisons and never adjusted for.")}}
 	for _, r := range x.Rates {

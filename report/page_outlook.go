@@ -131,8 +131,12 @@ func (l *layout) expectedTable() {
 		return
 	}
 	t := paper.Table{ID: "table-expected", Title: "Expected result of a plan of given size, initial courses", Columns: []paper.Column{
-		{Head: "Teeth"}, {Head: "Planned", W: 20, Right: true}, {Head: "Expected", W: 22, Right: true},
-		{Head: fmt.Sprintf("%.0f of 100 between", 100*float64(o.Share)), W: 40, Right: true}, {Head: "Cases / movements", W: 30, Right: true}, {Head: "Band held", W: 20, Right: true},
+		{Head: "Teeth"},
+		{Head: "Planned", W: 20, Right: true},
+		{Head: "Expected", W: 22, Right: true},
+		{Head: fmt.Sprintf("%.0f of 100 between", 100*float64(o.Share)), W: 40, Right: true},
+		{Head: "Cases / movements", W: 30, Right: true},
+		{Head: "Band held", W: 20, Right: true},
 	}, Below: []paper.Run{paper.M("Lower quartile, median and upper quartile of what was planned. Information about past plans, not a prediction for a patient.")}}
 	last := casebook.NoDirection
 	for _, e := range o.Expected {
@@ -141,8 +145,11 @@ func (l *layout) expectedTable() {
 			last = e.By.Direction
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: wording.Teeth(e.By.ToothClass)}, {Text: wording.Amount(e.Planned, e.Unit)}, {Text: wording.Amount(e.Expected, e.Unit)},
-			{Text: wording.Amount(e.Low, e.Unit) + " and " + wording.Amount(e.High, e.Unit)}, {Text: pair(e.Cases, e.Movements)},
+			{Text: wording.Teeth(e.By.ToothClass)},
+			{Text: wording.Amount(e.Planned, e.Unit)},
+			{Text: wording.Amount(e.Expected, e.Unit)},
+			{Text: wording.Amount(e.Low, e.Unit) + " and " + wording.Amount(e.High, e.Unit)},
+			{Text: pair(e.Cases, e.Movements)},
 			{Text: wording.Percent(e.Held.Value), Notes: l.notes(e.Warnings)},
 		}})
 	}
@@ -156,8 +163,12 @@ func (l *layout) undecidedTable() {
 		return
 	}
 	t := paper.Table{ID: "table-undecided", Title: "Comparisons not distinguishable: what could have been seen, and what would settle the observed difference", Columns: []paper.Column{
-		{Head: "Teeth"}, {Head: "Difference (" + l.level() + "\u00a0CI)", W: 34, Right: true}, {Head: "Could see", W: 18, Right: true},
-		{Head: "More cases in each style", W: 28, Right: true}, {Head: "Cases a quarter", W: 24, Right: true}, {Head: "Quarters", W: 18, Right: true},
+		{Head: "Teeth"},
+		{Head: "Difference (" + l.level() + "\u00a0CI)", W: 34, Right: true},
+		{Head: "Could see", W: 18, Right: true},
+		{Head: "More cases in each style", W: 28, Right: true},
+		{Head: "Cases a quarter", W: 24, Right: true},
+		{Head: "Quarters", W: 18, Right: true},
 	}, Below: []paper.Run{paper.M("Cells over both arches. Cases a quarter: of the slower style. A dash: no feasible number of cases would settle it.")}}
 	last := audit.By{}
 	for _, u := range us {
@@ -170,8 +181,12 @@ func (l *layout) undecidedTable() {
 			last = head
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: wording.Place(u.By, l.set.Notation)}, {Text: wording.Points(u.Difference) + " (" + wording.PointLimits(u.Low, u.High) + ")"}, {Text: wording.Whole(u.Detectable)},
-			{Text: wording.Fixed(u.MoreCases, 0)}, {Text: wording.Fixed(u.CasesPerQuarter, 1)}, {Text: wording.Fixed(u.Quarters, 0)},
+			{Text: wording.Place(u.By, l.set.Notation)},
+			{Text: wording.Points(u.Difference) + " (" + wording.PointLimits(u.Low, u.High) + ")"},
+			{Text: wording.Whole(u.Detectable)},
+			{Text: wording.Fixed(u.MoreCases, 0)},
+			{Text: wording.Fixed(u.CasesPerQuarter, 1)},
+			{Text: wording.Fixed(u.Quarters, 0)},
 		}})
 	}
 	l.d.Space(2)
@@ -188,8 +203,10 @@ func (l *layout) precisionTable() {
 	}}
 	for _, x := range ps {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: wording.Capital(wording.Movement(x.By)) + ", " + wording.Course(x.By.Course)}, {Text: wording.Count(x.Cases)},
-			{Text: wording.Whole(x.HalfWidth)}, {Text: wording.Fixed(x.CasesForFive, 0)},
+			{Text: wording.Capital(wording.Movement(x.By)) + ", " + wording.Course(x.By.Course)},
+			{Text: wording.Count(x.Cases)},
+			{Text: wording.Whole(x.HalfWidth)},
+			{Text: wording.Fixed(x.CasesForFive, 0)},
 		}})
 	}
 	l.d.Space(2)

@@ -126,8 +126,14 @@ func (l *layout) switchTables() {
 
 func (l *layout) pathTable(s audit.SwitchAnalysis) paper.Table {
 	t := paper.Table{ID: "table-paths", Title: "Movements that fell short and were planned again, by axis and style path", Columns: []paper.Column{
-		{Head: "Path"}, {Head: "Cases / movements", W: 20, Right: true}, {Head: "First %", W: 11, Right: true}, {Head: "Next %", W: 11, Right: true},
-		{Head: "Change (" + l.level() + "\u00a0CI)", W: 27, Right: true}, {Head: "Expected", W: 15, Right: true}, {Head: "At most", W: 13, Right: true}, {Head: "P", W: 14, Right: true},
+		{Head: "Path"},
+		{Head: "Cases / movements", W: 20, Right: true},
+		{Head: "First %", W: 11, Right: true},
+		{Head: "Next %", W: 11, Right: true},
+		{Head: "Change (" + l.level() + "\u00a0CI)", W: 27, Right: true},
+		{Head: "Expected", W: 15, Right: true},
+		{Head: "At most", W: 13, Right: true},
+		{Head: "P", W: 14, Right: true},
 	}, Below: []paper.Run{paper.M("Expected: change without any effect, from method error alone; at most: if nothing of the first result were the tooth's own. P: clustered signed rank (Datta & Satten 2008, Biometrics 64:501-507), not corrected. Not followed: " + leftText(s.NotPaired) + ". Drawn in "), l.d.Ref("switches"), paper.M(".")}}
 	last := casebook.NoAxis
 	for _, x := range s.Paths {
@@ -141,8 +147,14 @@ func (l *layout) pathTable(s audit.SwitchAnalysis) paper.Table {
 			continue
 		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: pathLabel(x)}, {Text: pair(x.Cases, x.Movements)}, {Text: wording.Whole(x.First.Value)}, {Text: wording.Whole(x.Next.Value)},
-			{Text: spreadPoints(x.Change), Notes: ids}, {Text: wording.Points(x.Expected.Change)}, {Text: wording.Points(x.Expected.AtMost)}, {Text: wording.P(x.PairedP)},
+			{Text: pathLabel(x)},
+			{Text: pair(x.Cases, x.Movements)},
+			{Text: wording.Whole(x.First.Value)},
+			{Text: wording.Whole(x.Next.Value)},
+			{Text: spreadPoints(x.Change), Notes: ids},
+			{Text: wording.Points(x.Expected.Change)},
+			{Text: wording.Points(x.Expected.AtMost)},
+			{Text: wording.P(x.PairedP)},
 		}})
 	}
 	return t

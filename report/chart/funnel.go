@@ -134,10 +134,14 @@ func (fu Funnel) points(f *Figure, x, y axis) {
 		}
 		px, py := x.at(p.Size), y.at(p.Value)
 		for _, t := range []Text{
-			{At: Point{px + 2.4, py + 1.1}, Anchor: Start}, {At: Point{px - 2.4, py + 1.1}, Anchor: End},
-			{At: Point{px, py - 2.6}, Anchor: Middle}, {At: Point{px, py + 4.8}, Anchor: Middle},
-			{At: Point{px + 2, py - 1.8}, Anchor: Start}, {At: Point{px + 2, py + 4}, Anchor: Start},
-			{At: Point{px - 2, py - 1.8}, Anchor: End}, {At: Point{px - 2, py + 4}, Anchor: End},
+			{At: Point{px + 2.4, py + 1.1}, Anchor: Start},
+			{At: Point{px - 2.4, py + 1.1}, Anchor: End},
+			{At: Point{px, py - 2.6}, Anchor: Middle},
+			{At: Point{px, py + 4.8}, Anchor: Middle},
+			{At: Point{px + 2, py - 1.8}, Anchor: Start},
+			{At: Point{px + 2, py + 4}, Anchor: Start},
+			{At: Point{px - 2, py - 1.8}, Anchor: End},
+			{At: Point{px - 2, py + 4}, Anchor: End},
 		} {
 			t.Text, t.Size, t.Colour = p.Code, TextSize, Muted
 			b := t.Bounds()
