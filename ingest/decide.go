@@ -235,7 +235,9 @@ func inSheet(t *layout.Table, p casebook.Problem) casebook.Problem {
 // whether any names a direction beside the number.
 func signs(t *layout.Table, dec values.Decimal) (amounts, negative int, worded bool) {
 	cols := []int{}
-	if col := t.Find(columns.Planned); col > 0 {
+	if w, ok := t.Twins(columns.Planned); ok {
+		cols = append(cols, w.Millimetre, w.Degree)
+	} else if col := t.Find(columns.Planned); col > 0 {
 		cols = append(cols, col)
 	}
 	for _, p := range t.Pairs {

@@ -47,7 +47,7 @@ func (r *rowReader) readMovement() {
 	m.LostMonth = r.count(columns.LostMonth)
 	m.SizeMM = r.featureSize()
 	m.StatedPercent = r.percent()
-	if axis != casebook.NoAxis {
+	if r.unitOfAxis = axis.Unit(); axis != casebook.NoAxis && !r.inBothUnits() {
 		r.amounts(&m, dir)
 	}
 	r.feature(m)
@@ -175,7 +175,7 @@ func (r *rowReader) readRepeat() {
 	rep := casebook.Repeat{CaseID: r.code(columns.Case, true), Course: r.courseNumber(), Tooth: r.tooth()}
 	axis, dir := r.axis()
 	rep.Axis = axis
-	if axis == casebook.NoAxis {
+	if r.unitOfAxis = axis.Unit(); axis == casebook.NoAxis || r.inBothUnits() {
 		return
 	}
 	if u := word(r, columns.Unit, values.ParseUnit); u != casebook.NoUnit && u != axis.Unit() {

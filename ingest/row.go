@@ -33,8 +33,10 @@ type rowReader struct {
 	plan  plan
 	cells sheet.Row
 	pair  *layout.Pair // the movement of a wide sheet being read, else nil
-	row   *row
-	notes *notes
+	// unitOfAxis is the unit of the axis of the row, once that is read.
+	unitOfAxis casebook.Unit
+	row        *row
+	notes      *notes
 }
 
 // at finds the cell of a field: of the pair, of the table, or a constant.
@@ -44,6 +46,10 @@ func (r *rowReader) at(f columns.Field) (sheet.Cell, int) {
 			return r.cells.At(col), col
 		}
 	}
+	if w, ok := r.t.Twins(f); ok {
+		col, _ := r.ofTwins(w)
+		return r.cells.At(col), col
+	}
 	if col := r.t.Find(f); col > 0 {
 		return r.cells.At(col), col
 	}
@@ -51,6 +57,40 @@ func (r *rowReader) at(f columns.Field) (sheet.Cell, int) {
 		return sheet.Cell{Kind: sheet.String, Text: v}, 0
 	}
 	return sheet.Cell{}, 0
+}
+
+// ofTwins chooses between the columns of an amount kept in two units: the one
+// that the row fills, where it fills neither the one of its axis. both reports
+// that it fills both.
+func (r *rowReader) ofTwins(w layout.Twins) (col int, both bool) {
+	mm, deg := r.cells.At(w.Millimetre).Kind != sheet.Blank, r.cells.At(w.Degree).Kind != sheet.Blank
+	if deg && !mm || deg == mm && r.unitOfAxis == casebook.Degree {
+		return w.Degree, deg && mm
+	}
+	return w.Millimetre, deg && mm
+}
+
+// inBothUnits refuses a row that fills both columns of an amount: which of the
+// two is meant is not guessed, not even where one of them is 0.
+func (r *rowReader) inBothUnits() bool {
+	found := false
+	for _, f := range []columns.Field{
+		columns.Planned, columns.Achieved, columns.Residual, columns.StartPosition, columns.EndPosition, columns.First, columns.Second,
+	} {
+		w, ok := r.t.Twins(f)
+		if !ok {
+			continue
+		}
+		col, both := r.ofTwins(w)
+		if !both {
+			continue
+		}
+		other := w.Millimetre + w.Degree - col
+		r.reject(rules.UnitAgainstAxis, other, r.cells.At(other).Kind, "the row fills the column in mm and the one in degrees")
+		r.row.errors[len(r.row.errors)-1].Remedy = "Empty the cell whose unit does not fit the axis, even if it is 0"
+		found = true
+	}
+	return found
 }
 
 // problem locates a finding in a cell of the row.

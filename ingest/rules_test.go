@@ -33,6 +33,7 @@ var examples = []struct {
 	{rules.WordUnknown, head + "\nP1,vanished,1,43,rotation,5,4", head + "\n" + flatRow},
 	{rules.CourseUnknown, head + "\nP1,completed,0,43,rotation,5,4", head + "\n" + flatRow},
 	{rules.UnitUnknown, head + ",unit\n" + flatRow + ",furlong", head + ",unit\n" + flatRow + ",deg"},
+	{rules.PercentOnly, "case,course,tooth,axis,planned,accuracy\nP1,1,43,rotation,5,80", head + ",accuracy\n" + flatRow + ",80"},
 	{rules.PercentUnlikely, head + ",accuracy\n" + flatRow + ",4000", head + ",accuracy\n" + flatRow + ",80"},
 	{rules.CodeUnreadable, head + ",practice\n" + flatRow + "," + strings.Repeat("a1 ", 30), head + ",practice\n" + flatRow + ",A1"},
 	{rules.LossWithoutFeature, head + ",style,lost\n" + flatRow + ",none,yes", head + ",style,lost\n" + flatRow + ",none,no"},

@@ -208,7 +208,7 @@ func (b *body) holds(r sheet.Row) bool {
 	switch {
 	case id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID):
 		return false
-	case id.Kind == sheet.String && !layout.Names(id.Text) && !isTotal(id.Text):
+	case id.Kind == sheet.String && !layout.Names(id.Text) && !values.IsTotal(id.Text):
 		return true
 	case id.Kind != sheet.Blank && id.Kind != sheet.String:
 		return true
@@ -216,13 +216,14 @@ func (b *body) holds(r sheet.Row) bool {
 	return !b.t.Repeats(r) && !b.total(r) && !b.mark(r)
 }
 
-var totals = []string{"total", "totals", "sum", "mean", "average", "median", "sd", "count", "subtotal", "grand total", "n", "min", "max", "minimum", "maximum"}
-
-func isTotal(s string) bool { return slices.Contains(totals, values.Key(s)) }
-
-// total reports a row of totals: a word for one, and no case of its own.
+// total reports a row of totals: a word for one, and neither a case nor a tooth
+// of its own. A row that names a tooth has lost its case and is no total, even
+// where "n" in it stands for no.
 func (b *body) total(r sheet.Row) bool {
-	return slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind == sheet.String && isTotal(c.Text) })
+	if tooth := r.At(b.t.Find(columns.Tooth)); tooth.Kind != sheet.Blank && !values.IsTotal(tooth.Text) {
+		return false
+	}
+	return slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind == sheet.String && values.IsTotal(c.Text) })
 }
 
 // mark reports a row that only declares the file invented.

@@ -78,6 +78,24 @@ func stripUnit(text string) (string, casebook.Unit) {
 	return m[1], u
 }
 
+var percentSign = regexp.MustCompile(`(?i)%|\bper ?cent(age)?\b`)
+
+// inPercent turns the header of an amount in percent into that of a stated
+// percentage: "achieved (%)" is no amount in degrees. A plan in percent has no
+// meaning and stays unread.
+func inPercent(h Header, text string) Header {
+	if !percentSign.MatchString(text) {
+		return h
+	}
+	switch h.Field {
+	case columns.Achieved:
+		h.Field, h.Canonical = columns.StatedPercent, false
+	case columns.Planned, columns.Residual, columns.StartPosition, columns.EndPosition, columns.First, columns.Second:
+		return Header{}
+	}
+	return h
+}
+
 // parse reads one header text as a column of a kind.
 func parse(text string, k casebook.Kind) Header {
 	bare, unit := stripUnit(text)
@@ -86,10 +104,17 @@ func parse(text string, k casebook.Kind) Header {
 		h, ok = dictionaries[k][values.Key(text)]
 	}
 	if !ok && k == casebook.MovementKind {
-		h, _ = parts(values.Key(bare))
+		h, ok = parts(values.Key(bare))
+	}
+	if !ok && percentSign.MatchString(text) {
+		// "% achieved", "rotation % achieved": the sign need not stand last.
+		bare = strings.Join(strings.Fields(percentSign.ReplaceAllString(text, " ")), " ")
+		if h, ok = dictionaries[k][values.Key(bare)]; !ok && k == casebook.MovementKind {
+			h, _ = parts(values.Key(bare))
+		}
 	}
 	h.Unit = unit
-	return h
+	return inPercent(h, text)
 }
 
 // shortRoles are role words found only next to an axis or a tooth.

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -26,8 +27,17 @@ func (f *Found) required(t *Table) {
 		p := f.add(rules.ColumnMissing, t.Sheet, "the column of a movement has no column of planned amounts beside it")
 		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
 	}
+	for _, c := range t.unreadAmounts() {
+		p := f.add(rules.ColumnAmbiguous, t.Sheet, "the header names amounts, and of which movement is not clear")
+		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
+		p.Remedy = "Name the axis in full, such as \"extrusion planned\"; or declare the column, or \"ignore\" for it, in a mapping file"
+	}
 	for _, pair := range t.Pairs {
 		if pair.Cols[columns.Achieved] == 0 && pair.Cols[columns.Residual] == 0 && pair.Cols[columns.EndPosition] == 0 {
+			if pair.Cols[columns.StatedPercent] > 0 {
+				f.percentOnly(t, pair.Cols[columns.StatedPercent])
+				continue
+			}
 			col := pair.Cols[columns.Planned]
 			p := f.add(rules.ColumnMissing, t.Sheet, "the column of planned amounts has no column of achieved amounts beside it")
 			p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
@@ -59,9 +69,41 @@ func (f *Found) present(t *Table, d columns.Def) bool {
 		return len(t.Pairs) > 0 && allPairs(t, func(p Pair) bool { return p.Axis != casebook.NoAxis }) ||
 			t.Has(columns.Direction)
 	case columns.Achieved:
-		return len(t.Pairs) > 0 || t.Has(columns.Residual) || t.Has(columns.EndPosition) && t.Has(columns.StartPosition)
+		if len(t.Pairs) > 0 || t.Has(columns.Residual) || t.Has(columns.EndPosition) && t.Has(columns.StartPosition) {
+			return true
+		}
+		if t.Has(columns.StatedPercent) {
+			f.percentOnly(t, t.Find(columns.StatedPercent))
+			return true
+		}
 	}
 	return false
+}
+
+// percentOnly says that a sheet has percentages and nothing measured.
+func (f *Found) percentOnly(t *Table, col int) {
+	p := f.add(rules.PercentOnly, t.Sheet, "the sheet states percentages and no achieved amounts; its movements count as not measured")
+	if col > 0 {
+		p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
+	}
+}
+
+// unreadAmounts lists the columns of a wide sheet that are not read although
+// their header names planned or achieved amounts: a movement would be lost.
+func (t *Table) unreadAmounts() []Column {
+	var out []Column
+	for _, c := range t.Columns {
+		if len(t.Pairs) == 0 || c.Field != columns.NoField || c.Declared {
+			continue
+		}
+		for word := range strings.FieldsSeq(values.Key(c.Text)) {
+			if f, ok := role([]string{strings.Trim(word, "()[],")}); ok && (f == columns.Planned || f == columns.Achieved) {
+				out = append(out, c)
+				break
+			}
+		}
+	}
+	return out
 }
 
 func allPairs(t *Table, ok func(Pair) bool) bool {

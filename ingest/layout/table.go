@@ -25,6 +25,18 @@ type Table struct {
 	Flat bool
 
 	at [columns.FieldCount]int // column of each field, 0 where there is none
+	// twins are the columns of an amount that the sheet keeps twice, once in
+	// millimetres and once in degrees.
+	twins map[columns.Field]Twins
+}
+
+// Twins are two columns of one amount: each row fills the one of its unit.
+type Twins struct{ Millimetre, Degree int }
+
+// Twins gives the two columns of an amount kept in two units.
+func (t *Table) Twins(f columns.Field) (Twins, bool) {
+	w, ok := t.twins[f]
+	return w, ok
 }
 
 // Column is one column of a table. An unread one has no field.

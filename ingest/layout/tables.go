@@ -231,7 +231,7 @@ func (f *Found) sameField(t *Table) {
 	twice := 0
 	var refused []int
 	for k, at := range claims {
-		if len(at) < 2 {
+		if len(at) < 2 || f.twins(t, k.Field, at) {
 			continue
 		}
 		if k.Field == columns.Case || k.Field == columns.Tooth || k.Field == columns.Planned {
@@ -262,6 +262,32 @@ func (f *Found) sameField(t *Table) {
 		p := f.add(rules.ColumnAmbiguous, t.Sheet, "two columns can be read as %s", c.Field)
 		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
 	}
+}
+
+// twins notes an amount that the sheet keeps in two columns, one in millimetres
+// and one in degrees.
+func (f *Found) twins(t *Table, fld columns.Field, at []int) bool {
+	d, _ := columns.Find(t.Kind, fld)
+	if len(at) != 2 || d.Type != columns.Amount || d.Unit == casebook.Millimetre.String() {
+		return false
+	}
+	a, b := t.Columns[at[0]], t.Columns[at[1]]
+	if a.wide() || b.wide() {
+		return false
+	}
+	if a.Unit == casebook.Degree {
+		a, b = b, a
+	}
+	if a.Unit != casebook.Millimetre || b.Unit != casebook.Degree {
+		return false
+	}
+	if t.twins == nil {
+		t.twins = map[columns.Field]Twins{}
+	}
+	t.twins[fld] = Twins{a.Col, b.Col}
+	p := f.add(rules.LayoutAssumed, t.Sheet, "%s is kept in two columns, one in mm and one in degrees; each row was read from the one it fills", fld)
+	p.Cell = sheet.Ref(t.Header, min(a.Col, b.Col))
+	return true
 }
 
 // labels reads "case: P-001" or a label with its value to the right above the

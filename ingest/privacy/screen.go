@@ -11,6 +11,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/rules"
+	"shortfall/ingest/values"
 )
 
 // CellsNamed is how many cells of one column are named for one rule; the
@@ -270,7 +271,7 @@ func (s *screener) classify(text string, u use) rules.ID {
 }
 
 func (s *screener) look(text string, u use) rules.ID {
-	if text == "" || known[strings.ToLower(text)] {
+	if text == "" || known[strings.ToLower(text)] || values.IsTotal(text) {
 		return ""
 	}
 	if u == label {

@@ -2,7 +2,6 @@ package pseudonym
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -58,17 +57,10 @@ func (c *copier) rule(cell sheet.Cell, f columns.Field) string {
 	return string(privacy.CellRule(privacy.Cell{Row: 1, Col: 1, Text: cell.Text, Kind: kind}, f, c.book.Date1904))
 }
 
-// notCases are words in the column of cases that stand for no case; ingest
-// knows their rows by them.
-var notCases = []string{
-	"total", "totals", "sum", "mean", "average", "median", "sd", "count", "subtotal", "grand total", "n",
-	"min", "max", "minimum", "maximum", strings.ToLower(columns.ExampleID),
-}
-
 // caseCell gives a case number its pseudonym.
 func (c *copier) caseCell(cell sheet.Cell) sheet.Cell {
 	id := strings.TrimSpace(cell.Text)
-	if id == "" || slices.Contains(notCases, values.Key(id)) || cell.Kind == sheet.String && layout.Names(id) {
+	if id == "" || values.IsTotal(id) || strings.EqualFold(id, columns.ExampleID) || cell.Kind == sheet.String && layout.Names(id) {
 		return text(id)
 	}
 	p := c.key.name("P", columns.Case.String(), id)

@@ -16,6 +16,7 @@ const (
 	NotationAsk      ID = "notation-ask"
 	NotationAssumed  ID = "notation-assumed"
 	SizeOnly         ID = "size-only"
+	PercentOnly      ID = "percent-only"
 	MappingUnmatched ID = "mapping-unmatched"
 )
 
@@ -79,6 +80,12 @@ var layoutRules = []Rule{
 		ID: SizeOnly, Severity: casebook.Warning, Title: "Amounts seem to carry no direction",
 		Text:   "No planned amount of the table is negative and no column gives directions, so the amounts are taken as positive. Extrusion and intrusion, for example, cannot be told apart in such a file.",
 		Remedy: "Record signs or directions, or declare amounts = \"sizes\" or \"signed\" in a mapping file",
+	},
+	{
+		ID: PercentOnly, Severity: casebook.Warning, Title: "Only percentages, no achieved amounts",
+		Text: "A percentage that the practice computed cannot be checked, and nobody can tell how it treats overshoot or small plans. " +
+			"It is kept beside the planned amount and never turned into an achieved amount; the movement counts as not measured.",
+		Remedy: "Add a column of achieved amounts in mm or degrees",
 	},
 	{
 		ID: MappingUnmatched, Severity: casebook.Error, Title: "The mapping names something the file lacks",

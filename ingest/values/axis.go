@@ -18,8 +18,8 @@ var axisWords = tableOf(casebook.Axes(), map[casebook.Axis][]string{
 
 // directionWords are names that give the axis and the direction at once.
 var directionWords = tableOf(casebook.Directions(), map[casebook.Direction][]string{
-	casebook.Extrusion:    {"extrude", "extr", "extruded"},
-	casebook.Intrusion:    {"intrude", "intr", "intruded"},
+	casebook.Extrusion:    {"extrude", "ext", "extr", "extruded"},
+	casebook.Intrusion:    {"intrude", "int", "intr", "intruded"},
 	casebook.MesialIn:     {"mesial-in rotation", "rotation distal-out", "mesial in", "mesial inward", "distal out"},
 	casebook.MesialOut:    {"mesial-out rotation", "rotation distal-in", "mesial out", "mesial outward", "distal in"},
 	casebook.TipMesial:    {"mesial tip", "mesial crown tip", "tip mesially", "mesial tipping"},

@@ -1,0 +1,100 @@
+package ingest
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	. "shortfall/ingest/casebook"
+)
+
+// Sheets as practices keep them (common practice, no source).
+
+// A practice that measures in two units often has a column for each.
+func TestAmountsInTwoColumns(t *testing.T) {
+	b := mustRead(t, "case,course,tooth,axis,planned (mm),planned (deg),achieved (mm),achieved (deg)\n"+
+		"K1,1,43,rotation,,-10,,-8\n"+
+		"K1,1,43,vertical,1.5,,1,\n"+
+		"K1,1,44,rotation,,10,,not measured\n"+
+		"K1,1,45,rotation,1,10,,8\n"+ // both
+		"K1,1,46,rotation,0,10,,8\n"+ // 0 is a value too
+		"K1,1,47,rotation,10,,8,\n"+ // the wrong one
+		"K1,1,33,vertical,1.5,,,1\n"+ // achieved in the wrong one
+		"K1,1,34,rotation,,,,8\n"+ // none
+		"K1,1,35,rotation,,10,,\n", Options{}) // achieved in neither
+	assert.Equal(t, []Movement{
+		{CaseID: "K1", Course: 1, Tooth: 43, Axis: Rotation, Planned: -10, Achieved: Some(-8.0)},
+		{CaseID: "K1", Course: 1, Tooth: 43, Axis: Vertical, Planned: 1.5, Achieved: Some(1.0)},
+		{CaseID: "K1", Course: 1, Tooth: 44, Axis: Rotation, Planned: 10},
+	}, recordsOf(b).Movements)
+	assert.Equal(t, []string{
+		"unit-axis@E5", "unit-axis@E6", "unit-axis@E7", "unit-axis@H8", "value-missing@F9", "achieved-missing@H10",
+	}, reasons(b))
+	assert.Equal(t, Counts{Read: 9, Accepted: 3, Rejected: 6}, b.Counts())
+}
+
+// reasons lists the first reason of each rejected row.
+func reasons(b *Batch) []string {
+	var out []string
+	for _, r := range b.Rejected {
+		p := r.Reasons[0]
+		out = append(out, p.Rule+"@"+p.Cell)
+	}
+	return out
+}
+
+// Repeats may be kept in two units too.
+func TestRepeatsInTwoColumns(t *testing.T) {
+	b := mustRead(t, "case,course,tooth,axis,first (mm),first (deg),second (mm),second (deg)\nK1,1,43,rotation,,10,,8\nK1,1,43,vertical,1,,2,\n", Options{})
+	assert.Equal(t, []Repeat{
+		{CaseID: "K1", Course: 1, Tooth: 43, Axis: Rotation, First: 10, Second: 8},
+		{CaseID: "K1", Course: 1, Tooth: 43, Axis: Vertical, First: 1, Second: 2},
+	}, recordsOf(b).Repeats)
+}
+
+// Two columns are still ambiguous where the units do not tell them apart.
+func TestTwoColumnsOfOneUnitAreRefused(t *testing.T) {
+	for _, header := range []string{"planned (mm),planned in mm", "planned,planned (deg)", "planned (mm),planned (deg),planned in deg"} {
+		_, err := read(t, "case,course,tooth,axis,"+header+",achieved\nK1,1,43,rotation,1,2,3\n", Options{})
+		assert.Contains(t, rulesOf(Problems(err)), "column-ambiguous", header)
+	}
+}
+
+// 62 under "achieved (%)" is no angle of 62 degrees.
+func TestPercentIsNoAmount(t *testing.T) {
+	for _, header := range []string{"achieved (%)", "achieved %", "% achieved", "percent achieved"} {
+		b := mustRead(t, "case,course,tooth,axis,planned,"+header+"\nK1,1,43,rotation,-10,62\n", Options{})
+		assert.Equal(t, []Movement{{CaseID: "K1", Course: 1, Tooth: 43, Axis: Rotation, Planned: -10, StatedPercent: Some(62.0)}}, recordsOf(b).Movements, header)
+		assert.Contains(t, rulesOf(b.Problems), "percent-only", header)
+	}
+	b := mustRead(t, "case,course,tooth,axis,planned,achieved,achieved %\nK1,1,43,rotation,-10,-6.2,62\n", Options{})
+	assert.Equal(t, Some(-6.2), recordsOf(b).Movements[0].Achieved)
+	assert.NotContains(t, rulesOf(b.Problems), "percent-only")
+}
+
+// A pair of a wide sheet whose axis is not understood would be lost.
+func TestUnknownPairOfAWideSheet(t *testing.T) {
+	_, err := read(t, "case,course,tooth,rot planned,rot achieved,wobble planned,wobble achieved\nK1,1,43,10,8,1,1\n", Options{})
+	var at []string
+	for _, p := range Problems(err) {
+		if p.Severity == Error {
+			at = append(at, p.Rule+"@"+p.Cell)
+		}
+	}
+	assert.Equal(t, []string{"column-ambiguous@F1", "column-ambiguous@G1"}, at)
+}
+
+// Rows of totals in other languages are no cases and no names of persons.
+func TestTotalsInOtherLanguages(t *testing.T) {
+	b := mustRead(t, head+"\n"+flatRow+"\nSumme,,,,,5,4\nMoyenne,,,,,5,4\n,,,Mean ± SD,,5,4\n", Options{})
+	assert.Equal(t, Counts{Read: 4, Accepted: 1, Blank: 3}, b.Counts())
+}
+
+// "n" is a word of totals and a short no: a row that names a tooth is a record.
+func TestRowWithoutItsCaseIsNoTotal(t *testing.T) {
+	b := mustRead(t, head+",lost\n"+flatRow+",n\n,completed,1,44,rotation,5,4,n\n", Options{})
+	require.Len(t, b.Rejected, 1)
+	assert.True(t, strings.HasPrefix(b.Rejected[0].Reasons[0].Rule, "value-missing"))
+}
