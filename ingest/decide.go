@@ -58,7 +58,7 @@ func (r *reader) decide() []casebook.Problem {
 // eachCell calls f with every cell of a column below the header.
 func eachCell(t *layout.Table, col int, f func(row int, c sheet.Cell)) {
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body {
+		if row.Number < t.Body || row.Broken {
 			continue
 		}
 		if c := row.At(col); c.Kind != sheet.Blank {

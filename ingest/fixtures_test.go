@@ -298,7 +298,7 @@ var hostileFixtures = []fixture{
 	{file: "op-empty.xlsx", found: "file-empty@"},
 	{file: "csv-one-column.csv", found: "text-separator@"},
 	{file: "csv-unclosed-quote.csv", found: "text-quotes@/3"},
-	{file: "csv-bare-quote.csv", found: "text-quotes@/3"},
+	{file: "csv-bare-quote.csv", want: ptr(little.without(is(45))), found: "text-quotes@csv-bare-quote/3"},
 }
 
 // The same files, read as a mapping file declares.

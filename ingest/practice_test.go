@@ -98,3 +98,37 @@ func TestRowWithoutItsCaseIsNoTotal(t *testing.T) {
 	require.Len(t, b.Rejected, 1)
 	assert.True(t, strings.HasPrefix(b.Rejected[0].Reasons[0].Rule, "value-missing"))
 }
+
+// A stray quotation mark costs its own row, not the file.
+func TestStrayQuotationMark(t *testing.T) {
+	b := mustRead(t, head+",shape\n"+flatRow+",ellipsoid\n\nP1,completed,1,44,rotation,5,4,3\" long\nP1,completed,1,45,rotation,5,4,ellipsoid\n", Options{})
+	assert.Equal(t, Counts{Read: 4, Accepted: 2, Rejected: 1, Blank: 1}, b.Counts())
+	require.Len(t, b.Rejected, 1)
+	assert.Equal(t, Source{Sheet: "test", Row: 4}, b.Rejected[0].Source)
+	assert.Equal(t, "text-quotes", b.Rejected[0].Reasons[0].Rule)
+	assert.Contains(t, b.Rejected[0].Original, Cell{Ref: "H4", Header: "shape", Text: `3" long`})
+	assert.Len(t, b.Movements, 2)
+}
+
+// Where the end of the row is in doubt too, nothing is read.
+func TestQuotationMarkThatMayGoOn(t *testing.T) {
+	for _, row := range []string{
+		"P1,completed,1,44,rotation,5,4,\"open",
+		"P1,completed,1,44,rotation,5\",4,\"open",
+		"P1,completed,1,44,rotation,5\",4, \"two\nlines\"",
+		"P1,\"completed\"x,1,44,rotation,5,4,",
+	} {
+		_, err := read(t, head+",shape\n"+flatRow+",ellipsoid\n"+row+"\nP1,completed,1,45,rotation,5,4,ellipsoid\n", Options{})
+		assert.Equal(t, []string{"text-quotes"}, rulesOf(Problems(err)), row)
+	}
+	for _, text := range []string{"ca\"se" + head[4:] + "\n" + flatRow + "\n", "a 3\" wire,x\n" + head + "\n" + flatRow + "\n"} {
+		_, err := read(t, text, Options{})
+		assert.Contains(t, rulesOf(Problems(err)), "text-quotes", text)
+	}
+}
+
+// What a stray quotation mark hides is still looked at for identifiers.
+func TestIdentifierBesideAStrayQuotationMark(t *testing.T) {
+	_, err := read(t, head+",shape\n"+flatRow+",ellipsoid\nP1,completed,1,44,rotation,5,4\",anna.miller@example.org\n", Options{})
+	assert.Contains(t, rulesOf(Problems(err)), "identifier-contact")
+}

@@ -88,7 +88,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		// Nothing else is said about such a file: other problems may quote it.
 		return nil, &Refused{personal}
 	}
-	problems := slices.Concat(book.Problems, found.Problems, asWarnings(personal))
+	problems := slices.Concat(book.Problems, found.Problems, asWarnings(personal), brokenHeaders(book, found))
 	if len(found.Tables) == 0 {
 		p := rules.New(rules.LayoutUnknown, "no sheet holds a table of records that is recognised")
 		p.File = book.File.Name
@@ -117,6 +117,23 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		rules.Waive(r.batch, waivers)
 	}
 	return r.batch, nil
+}
+
+// brokenHeaders refuses a stray quotation mark where no row of a table can be
+// rejected for it: in or above a header, or in a file without a table.
+func brokenHeaders(book *sheet.Book, found *layout.Found) []casebook.Problem {
+	var out []casebook.Problem
+	for _, s := range book.Sheets {
+		i := slices.IndexFunc(found.Tables, func(t *layout.Table) bool { return t.Sheet == s })
+		for _, r := range s.Rows {
+			if r.Broken && (i < 0 || r.Number < found.Tables[i].Body) {
+				p := rules.New(rules.TextQuotes, "a quotation mark stands inside a cell that is not quoted, above the records")
+				p.File, p.Sheet, p.Row = book.File.Name, s.Name, r.Number
+				out = append(out, p)
+			}
+		}
+	}
+	return out
 }
 
 func isError(p casebook.Problem) bool { return p.Severity == casebook.Error }

@@ -93,7 +93,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		if cells.Number < t.Body || len(cells.Cells) == 0 {
 			continue
 		}
-		if !b.holds(cells) {
+		if !cells.Broken && !b.holds(cells) {
 			n.add(rules.RowUnused, t, 0, cells.Number)
 			continue
 		}
@@ -101,7 +101,11 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, row: &row{
 			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number}, original: r.original(t, cells),
 		}}
-		rr.read()
+		if cells.Broken {
+			rr.reject(rules.TextQuotes, 0, sheet.String, "a quotation mark stands inside a cell that is not quoted, so the cells of the row cannot be told apart")
+		} else {
+			rr.read()
+		}
 		out = append(out, rr.row)
 	}
 	r.batch.Problems = append(r.batch.Problems, n.problems(r.book.File.Name)...)

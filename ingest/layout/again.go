@@ -15,7 +15,7 @@ func (f *Found) secondHeader(t *Table) {
 	for _, r := range t.Sheet.Rows {
 		id := r.At(col)
 		plain := id.Kind != sheet.Blank && (id.Kind != sheet.String || !Names(id.Text))
-		if r.Number < t.Body || plain || !HeaderLike(r) || t.Repeats(r) {
+		if r.Number < t.Body || r.Broken || plain || !HeaderLike(r) || t.Repeats(r) {
 			continue
 		}
 		p := f.add(rules.TablesSeveral, t.Sheet, "a second header stands below the first one")

@@ -92,6 +92,10 @@ func (c *copier) table(t *layout.Table, i int, used map[string]bool) (*table, er
 		if r.Number < t.Body || r.Number > t.Last || len(r.Cells) == 0 {
 			continue
 		}
+		if r.Broken {
+			c.drop(c.sheetName(i), fmt.Sprintf("row %d", r.Number), "a quotation mark is out of place, so its cells cannot be told apart")
+			continue
+		}
 		row := make([]sheet.Cell, len(sources))
 		holds := false
 		for j, s := range sources {

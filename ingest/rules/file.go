@@ -79,8 +79,9 @@ var fileRules = []Rule{
 	},
 	{
 		ID: TextQuotes, Severity: casebook.Error, Title: "A quotation mark is out of place",
-		Text:   "A quoted cell is not closed or a quotation mark stands inside an unquoted cell, so the cells after it cannot be told apart.",
-		Remedy: "Correct the quotation marks on that line, or save the file from a spreadsheet program",
+		Text: "A quotation mark that stands inside a cell may belong to its text or be the end of a quoted cell, so the cells of the row cannot be told apart; " +
+			"the row is rejected and the others are read. Where a quoted cell is not closed the end of the row is not known either, and nothing of the file is read.",
+		Remedy: "Delete the quotation mark on that line, or double it and put the cell in quotation marks; saving the file from a spreadsheet program does that",
 	},
 	{
 		ID: TextSeparator, Severity: casebook.Error, Title: "The separator of the cells cannot be found",

@@ -57,6 +57,9 @@ type Row struct {
 	Number int // 1-based
 	Hidden bool
 	Cells  []Cell // ascending by Col
+	// Broken marks a line of text with a quotation mark inside a cell: where it
+	// ends is known, where its cells begin is not.
+	Broken bool
 }
 
 // Cell holds one value as stored. Numbers keep their stored digits, with a

@@ -88,15 +88,20 @@ func (s *Sheet) readRecords(ctx context.Context, body []byte, sep rune, l Limits
 	r.Comma, r.FieldsPerRecord = sep, -1
 	broken, cells := 0, 0
 	for {
+		before := r.InputOffset()
 		fields, err := r.Read()
 		if err == io.EOF {
 			return nil
 		}
+		line, stray := 0, false
 		if err != nil {
-			return quotes(err, broken)
+			if fields, line, stray = strayQuote(err, body[before:r.InputOffset()], sep); !stray {
+				return quotes(err, broken)
+			}
+		} else {
+			line, _ = r.FieldPos(0)
 		}
-		line, _ := r.FieldPos(0)
-		row := Row{Number: line - broken}
+		row := Row{Number: line - broken, Broken: stray}
 		switch {
 		case row.Number > l.Rows:
 			return rules.New(rules.FileTooLarge, "the file reaches row %d; the limit is %d", row.Number, l.Rows)
@@ -123,6 +128,25 @@ func (s *Sheet) readRecords(ctx context.Context, body []byte, sep rune, l Limits
 			return ctx.Err()
 		}
 	}
+}
+
+// strayQuote splits a line that has quotation marks inside cells and none at the
+// start of a cell. In no reading does such a line go on in the next one, so the
+// lines after it are safe; its own cells may be divided wrongly.
+func strayQuote(err error, text []byte, sep rune) (fields []string, line int, ok bool) {
+	pe, is := errors.AsType[*csv.ParseError](err)
+	if !is || !errors.Is(pe.Err, csv.ErrBareQuote) || pe.StartLine != pe.Line {
+		return nil, 0, false
+	}
+	text = bytes.TrimRight(text, "\r\n")
+	text = text[bytes.LastIndexByte(text, '\n')+1:] // blank lines before it
+	fields = strings.Split(string(text), string(sep))
+	for _, f := range fields {
+		if strings.HasPrefix(strings.TrimSpace(f), `"`) {
+			return nil, 0, false
+		}
+	}
+	return fields, pe.StartLine, true
 }
 
 // quotes locates a misplaced quotation mark.
