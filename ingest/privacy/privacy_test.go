@@ -99,7 +99,7 @@ var places = map[string]func(seeded.Identifier) (Input, func(casebook.Problem) b
 		return in, func(p casebook.Problem) bool { return strings.Contains(p.Message, "author") }
 	},
 	"header": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
-		in := with(clean(), Cell{Row: 2, Col: 11, Text: x.Header})
+		in := with(with(clean(), Cell{Row: 2, Col: 11, Text: x.Header}), Cell{Row: 3, Col: 11, Text: "1"})
 		in.Sheets[0].Columns[11] = Column{Header: x.Header}
 		return in, at("movements", "K2")
 	},
@@ -133,6 +133,14 @@ var labels = map[string]func(seeded.Identifier) (Input, func(casebook.Problem) b
 	"cell above the table": func(x seeded.Identifier) (Input, func(casebook.Problem) bool) {
 		return with(clean(), Cell{Row: 1, Col: 4, Text: x.Text}), at("movements", "D1")
 	},
+}
+
+// A column of notes is refused with its first note, not while it is empty.
+func TestEmptyColumnOfNotes(t *testing.T) {
+	in := with(clean(), Cell{Row: 2, Col: 11, Text: "Notes"})
+	in.Sheets[0].Columns[11] = Column{Header: "Notes"}
+	assert.Empty(t, Screen(in))
+	assert.NotEmpty(t, Screen(with(in, Cell{Row: 3, Col: 11, Text: "ok"})))
 }
 
 func at(sheet, cell string) func(casebook.Problem) bool {

@@ -5,7 +5,6 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-	"time"
 	"unicode"
 
 	"shortfall/ingest/casebook"
@@ -51,6 +50,16 @@ var noun = map[rules.ID]string{
 	rules.IdentifierText:    "free text",
 }
 
+// announced is what a header says the cells below it hold.
+var announced = map[rules.ID]string{
+	rules.IdentifierName:    "names of persons",
+	rules.IdentifierDate:    "dates of birth or other exact dates",
+	rules.IdentifierContact: "contact details",
+	rules.IdentifierNumber:  "record, insurance or identity numbers",
+	rules.IdentifierImage:   "photographs, scans or other biometric records",
+	rules.IdentifierText:    "free text",
+}
+
 // screener is the state of one file.
 type screener struct {
 	in       Input
@@ -81,6 +90,12 @@ func (s *screener) sheetName(name string) string {
 	return name
 }
 
+// cleanProperties is what to do where only the properties are at fault: the
+// pseudonyms in the cells can stay, which an anonymised copy would replace.
+const cleanProperties = "Only the properties of the file need to change, not its cells: in a spreadsheet program open File, then Properties " +
+	"or Info, remove personal information such as author and last modified by, and save; or save the sheet as .csv, which has no properties. " +
+	"A name in the properties is never kept, so where it is all that was found, --allow-identifiers is safe too"
+
 func (s *screener) property(p Property) {
 	u := label
 	switch p.Name {
@@ -95,6 +110,7 @@ func (s *screener) property(p Property) {
 			name = "a custom property"
 		}
 		s.add(id, casebook.Problem{Class: "document property", Message: "the document properties (" + name + ") hold " + noun[id]})
+		s.problems[len(s.problems)-1].Remedy = cleanProperties
 	}
 }
 
@@ -121,8 +137,11 @@ type sheetColumns struct {
 	name  string
 	uses  map[int]use
 	notes map[int]bool
-	more  map[tally]*span
-	order []tally
+	// waiting are headers that announce free text over cells not yet seen: an
+	// empty column of notes holds nothing that could identify anyone.
+	waiting map[int]Cell
+	more    map[tally]*span
+	order   []tally
 }
 
 type tally struct {
@@ -134,7 +153,7 @@ type tally struct {
 type span struct{ n, first, last int }
 
 func newColumns(s *screener, sh Sheet) *sheetColumns {
-	c := &sheetColumns{s: s, sh: sh, name: s.sheetName(sh.Name), uses: map[int]use{}, notes: map[int]bool{}, more: map[tally]*span{}}
+	c := &sheetColumns{s: s, sh: sh, name: s.sheetName(sh.Name), uses: map[int]use{}, notes: map[int]bool{}, waiting: map[int]Cell{}, more: map[tally]*span{}}
 	for col, d := range sh.Columns {
 		c.uses[col] = useOf(d.Field)
 		c.notes[col] = d.Field == columns.NoField && notesHeader(d.Header)
@@ -147,13 +166,17 @@ func (c *sheetColumns) cell(cell Cell) {
 		c.above(cell)
 		return
 	}
+	if head, ok := c.waiting[cell.Col]; ok {
+		delete(c.waiting, cell.Col)
+		c.found(rules.IdentifierText, head, "header", announces(rules.IdentifierText))
+	}
 	u := c.uses[cell.Col] // a column without a header is loose
 	id := c.s.body(cell, u, c.sh.Columns[cell.Col].Field)
 	if id == "" && c.notes[cell.Col] && cell.Kind == Text && len(words(cell.Text)) >= 2 {
 		id = rules.IdentifierText
 	}
 	if id != "" {
-		c.found(id, cell, "cell")
+		c.found(id, cell, "cell", "the cell holds "+noun[id])
 	}
 }
 
@@ -161,7 +184,7 @@ func (c *sheetColumns) cell(cell Cell) {
 func (c *sheetColumns) above(cell Cell) {
 	if cell.Kind != Text {
 		if cell.Kind == Number && s7(cell.Text) {
-			c.found(rules.IdentifierNumber, cell, "number")
+			c.found(rules.IdentifierNumber, cell, "number", "the number holds "+noun[rules.IdentifierNumber])
 		}
 		return
 	}
@@ -173,16 +196,23 @@ func (c *sheetColumns) above(cell Cell) {
 	if u == heading && len(words(cell.Text)) <= 6 { // a sentence of instructions is no header
 		id = byHeader(cell.Text)
 	}
-	if id == "" {
-		id = c.s.classify(cell.Text, u)
+	if id == rules.IdentifierText && c.notes[cell.Col] {
+		c.waiting[cell.Col] = cell
+		return
 	}
 	if id != "" {
-		c.found(id, cell, "header or label")
+		c.found(id, cell, "header", announces(id))
+		return
+	}
+	if id = c.s.classify(cell.Text, u); id != "" {
+		c.found(id, cell, "header or label", "the header or label holds "+noun[id])
 	}
 }
 
+func announces(id rules.ID) string { return "the header announces " + announced[id] }
+
 // found adds a problem for the cell, or counts it where the column has many.
-func (c *sheetColumns) found(id rules.ID, cell Cell, class string) {
+func (c *sheetColumns) found(id rules.ID, cell Cell, class, message string) {
 	key := tally{cell.Col, id}
 	t := c.more[key]
 	if t == nil {
@@ -199,7 +229,7 @@ func (c *sheetColumns) found(id rules.ID, cell Cell, class string) {
 		return
 	}
 	c.s.add(id, casebook.Problem{
-		Sheet: c.name, Cell: ref(cell.Col, cell.Row), Row: cell.Row, Class: class, Message: "the " + class + " holds " + noun[id],
+		Sheet: c.name, Cell: ref(cell.Col, cell.Row), Row: cell.Row, Class: class, Message: message,
 	})
 }
 
@@ -295,78 +325,6 @@ func (s *screener) look(text string, u use) rules.ID {
 
 // isDateOnly: a date and its separators, which a telephone number could be too.
 func isDateOnly(s string) bool { return !strings.ContainsFunc(s, unicode.IsLetter) && digits(s) <= 8 }
-
-// earliest year in which a treatment of the audit can have started (common
-// practice, no source); a date before it in a column of months is another date.
-const earliest = 2000
-
-// exact reports whether a whole date of a year is a finding in a place: always
-// where no date belongs, in a column of months where it is too early, and in
-// names and titles where it is early enough for a patient's birth.
-func (s *screener) exact(year int, u use) bool {
-	switch u {
-	case month:
-		return year < earliest
-	case heading, header, label:
-		return s.newest == 0 && year < earliest || s.newest > 0 && year <= s.newest-youngest
-	}
-	return true
-}
-
-// youngest patient in years; treatment with aligners hardly starts earlier
-// (common practice, no source).
-const youngest = 6
-
-// newestYear is the latest year in the columns of months.
-func (s *screener) newestYear() int {
-	newest := 0
-	for _, sh := range s.in.Sheets {
-		wanted := map[int]bool{}
-		for col, d := range sh.Columns {
-			if useOf(d.Field) == month {
-				wanted[col] = true
-			}
-		}
-		if len(wanted) == 0 {
-			continue
-		}
-		for c := range sh.Cells {
-			if c.Row >= sh.Body && wanted[c.Col] {
-				newest = max(newest, yearOf(c, s.in.Date1904))
-			}
-		}
-	}
-	return newest
-}
-
-// yearOf a cell of a column of months: "2025-03", "2025-03-14" or a serial day.
-func yearOf(c Cell, date1904 bool) int {
-	if c.Kind == Date {
-		y, _ := serialYear(c.Text, date1904)
-		return y
-	}
-	if y, ok := dateYear(c.Text); ok {
-		return y
-	}
-	if m, err := casebook.ParseMonth(c.Text); err == nil {
-		return m.Year()
-	}
-	return 0
-}
-
-// serialYear is the year of a serial day (ECMA-376 part 1, 18.17.4.1); a part
-// of the first year is a time of day, not a date.
-func serialYear(text string, date1904 bool) (int, bool) {
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil || x < 366 || x > 2958465 {
-		return 0, false
-	}
-	epoch := time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)
-	if date1904 {
-		epoch = time.Date(1904, 1, 1, 0, 0, 0, 0, time.UTC)
-	}
-	return epoch.AddDate(0, 0, int(x)).Year(), true
-}
 
 // freeText: more words or letters than any value of the vocabulary has.
 func freeText(s string) bool {
