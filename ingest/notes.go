@@ -46,18 +46,29 @@ func (n *notes) add(id rules.ID, t *layout.Table, col, row int) {
 // put keeps a finding that must stay on its own.
 func (n *notes) put(p casebook.Problem) { n.own = append(n.own, p) }
 
-var noteTexts = map[rules.ID]string{
-	rules.NumberAsText:    "%d numbers stored as text",
-	rules.DateAsText:      "%d dates stored as text",
-	rules.RowUnused:       "%d rows that hold no record: totals, repeated headers or examples",
-	rules.CellMerged:      "%d merged areas among the records",
-	rules.FormulaLikeText: "%d texts that look like formulas",
+// counted is what is counted, for one and for more.
+type counted struct{ one, more string }
+
+func (c counted) of(n int) string {
+	if n == 1 {
+		return c.one
+	}
+	return c.more
+}
+
+var noteTexts = map[rules.ID]counted{
+	rules.NumberAsText:    {"number stored as text", "numbers stored as text"},
+	rules.DateAsText:      {"date stored as text", "dates stored as text"},
+	rules.RowUnused:       {"row that holds no record: a total, a repeated header or an example", "rows that hold no record: totals, repeated headers or examples"},
+	rules.CellMerged:      {"merged area among the records", "merged areas among the records"},
+	rules.FormulaLikeText: {"text that looks like a formula", "texts that look like formulas"},
 }
 
 func (n *notes) problems(file string) []casebook.Problem {
 	out := n.own
 	for _, x := range n.items {
-		p := rules.New(x.rule, noteTexts[x.rule], x.count)
+		text := noteTexts[x.rule]
+		p := rules.New(x.rule, "%d %s", x.count, text.of(x.count))
 		p.File, p.Sheet, p.Row = file, x.t.Sheet.Name, x.first
 		if x.col > 0 {
 			p.Cell, p.Column = sheet.Ref(x.first, x.col), x.t.HeaderOf(x.col)

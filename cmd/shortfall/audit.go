@@ -160,8 +160,9 @@ func (r *auditRun) printAudit(res *audit.Results, files []fileReport, written []
 	r.printWritten(written)
 }
 
-// lineWidth of wrapped text, indent included.
-const lineWidth = 96
+// lineWidth of wrapped text, indent included: the usual width of a terminal, and
+// the same in a file, so that the two can be compared.
+const lineWidth = 80
 
 // wrap breaks text at spaces; every line after the first begins with indent.
 func wrap(text, indent string) string {

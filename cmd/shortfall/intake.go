@@ -7,6 +7,7 @@ import (
 	"io"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -152,26 +153,20 @@ func (a *app) printUnread(f fileReport) {
 	printGroups(a.err, errs)
 }
 
-// printGroups writes what was found in one file: where, what, what to do.
+// printGroups writes what was found in one file: where, what, what to do. A
+// remedy is said once for findings of one rule in a row.
 func printGroups(w io.Writer, groups []feedback.Group) {
-	for _, g := range groups {
-		fmt.Fprintf(w, "  %s [%s]", g.Severity, g.Rule)
-		if g.Sheet != "" {
-			fmt.Fprintf(w, " sheet %s", g.Sheet)
+	findings := feedback.Across(groups)
+	for i, f := range findings {
+		text := fmt.Sprintf("%s [%s] %s", f.Severity, f.Rule, f.Place())
+		text = strings.TrimSpace(text) + ": " + f.Message
+		if f.Count > 1 && f.Count > len(f.Sheets) {
+			text += fmt.Sprintf(" (%d times)", f.Count)
 		}
-		if g.Column != "" {
-			fmt.Fprintf(w, ", column %q", g.Column)
-		}
-		if g.Where != "" {
-			fmt.Fprintf(w, ", %s", g.Where)
-		}
-		fmt.Fprintf(w, ": %s", g.Message)
-		if g.Count > 1 {
-			fmt.Fprintf(w, " (%d times)", g.Count)
-		}
-		fmt.Fprintln(w)
-		if g.Remedy != "" && g.Severity > casebook.Info {
-			fmt.Fprintf(w, "      %s.\n", g.Remedy)
+		fmt.Fprintf(w, "  %s\n", wrap(text, "    "))
+		next := i+1 < len(findings) && findings[i+1].Rule == f.Rule && findings[i+1].Remedy == f.Remedy
+		if f.Remedy != "" && f.Severity > casebook.Info && !next {
+			fmt.Fprintf(w, "      %s\n", wrap(f.Remedy+".", "      "))
 		}
 	}
 }

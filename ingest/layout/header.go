@@ -96,8 +96,19 @@ func inPercent(h Header, text string) Header {
 	return h
 }
 
-// parse reads one header text as a column of a kind.
+var unitInside = regexp.MustCompile(`(?i)^(.*?\S)[\s_]*(?:[\(\[]\s*(mm|deg(?:rees?)?\.?|°|º)\s*[\)\]]|[\s_](mm|deg(?:rees?)?|°|º))[\s_]+(\S.*)$`)
+
+// parse reads one header text as a column of a kind. A unit may stand inside
+// it, where the upper of two header rows carries it: "rotation (deg) planned".
 func parse(text string, k casebook.Kind) Header {
+	h := parseOne(text, k)
+	if m := unitInside.FindStringSubmatch(text); m != nil && h.Field == columns.NoField {
+		return parseOne(m[1]+" "+m[4]+" ("+m[2]+m[3]+")", k)
+	}
+	return h
+}
+
+func parseOne(text string, k casebook.Kind) Header {
 	bare, unit := stripUnit(text)
 	h, ok := dictionaries[k][values.Key(bare)]
 	if !ok {

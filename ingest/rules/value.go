@@ -104,7 +104,7 @@ var valueRules = []Rule{
 	{
 		ID: StyleUnknown, Severity: casebook.Error, Title: "A feature style is not known",
 		Text:   "The style is not none, software-suggested or clinician-designed, or a plain word for one of them.",
-		Remedy: "Use one of the three words, or map the word under [words.style] in a mapping file",
+		Remedy: "Write none, software-suggested or clinician-designed, or map the word under [words.style] in a mapping file",
 	},
 	{
 		ID: CourseUnknown, Severity: casebook.Error, Title: "A course is not known",
