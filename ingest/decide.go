@@ -55,10 +55,12 @@ func (r *reader) decide() []casebook.Problem {
 	return out
 }
 
-// eachCell calls f with every cell of a column below the header.
+// eachCell calls f with every cell of a column below the header; the example
+// row of the template is no evidence.
 func eachCell(t *layout.Table, col int, f func(row int, c sheet.Cell)) {
+	id := t.Find(columns.Case)
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken {
+		if row.Number < t.Body || row.Broken || isExample(row.At(id)) {
 			continue
 		}
 		if c := row.At(col); c.Kind != sheet.Blank {

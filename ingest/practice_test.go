@@ -1,6 +1,8 @@
 package ingest
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -8,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	. "shortfall/ingest/casebook"
+	"shortfall/ingest/template"
 )
 
 // Sheets as practices keep them (common practice, no source).
@@ -131,4 +134,17 @@ func TestQuotationMarkThatMayGoOn(t *testing.T) {
 func TestIdentifierBesideAStrayQuotationMark(t *testing.T) {
 	_, err := read(t, head+",shape\n"+flatRow+",ellipsoid\nP1,completed,1,44,rotation,5,4\",anna.miller@example.org\n", Options{})
 	assert.Contains(t, rulesOf(Problems(err)), "identifier-contact")
+}
+
+// The template as it was written holds an example and nothing else.
+func TestUntouchedTemplate(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "cases.xlsx")
+	out, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, template.Write(out))
+	require.NoError(t, out.Close())
+	b, err := Read(t.Context(), path, Options{})
+	require.NoError(t, err)
+	assert.Equal(t, Counts{Read: 4, Blank: 4}, b.Counts())
+	assert.Empty(t, listed(b.Problems))
 }

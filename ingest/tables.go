@@ -206,11 +206,15 @@ type body struct {
 
 func newBody(t *layout.Table) *body { return &body{t, t.Find(columns.Case)} }
 
+func isExample(id sheet.Cell) bool {
+	return id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID)
+}
+
 // holds reports whether a row below the header holds a record.
 func (b *body) holds(r sheet.Row) bool {
 	id := r.At(b.caseCol)
 	switch {
-	case id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID):
+	case isExample(id):
 		return false
 	case id.Kind == sheet.String && !layout.Names(id.Text) && !values.IsTotal(id.Text):
 		return true

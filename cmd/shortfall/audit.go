@@ -126,7 +126,7 @@ func (r *auditRun) compute(ctx context.Context, db *store.DB, code int, p *progr
 		return nil, err
 	}
 	if len(ds.Movements) == 0 {
-		return nil, &failure{code: max(code, exitData), err: errors.New("there is no movement to audit, so nothing was written")}
+		return nil, &failure{code: max(code, exitData), err: errors.New("there is no movement to audit yet, so nothing was written")}
 	}
 	p.at("auditing %s", plural(len(ds.Movements), "movement"))
 	res, err := audit.Run(ctx, ds, r.settings, version)
@@ -156,7 +156,7 @@ func (r *auditRun) printAudit(res *audit.Results, files []fileReport, written []
 	for _, f := range res.Findings {
 		fmt.Fprintf(w, "  - %s\n", wrap(f.Text, "    "))
 	}
-	fmt.Fprintln(w, "These are associations, not causes; they support and never replace the judgement of a licensed clinician.")
+	fmt.Fprintln(w, wrap("These are associations, not causes; they support and never replace the judgement of a licensed clinician.", ""))
 	r.printWritten(written)
 }
 

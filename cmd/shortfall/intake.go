@@ -133,7 +133,9 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 			}
 		default:
 			fmt.Fprintf(a.summary, "%s%s: %s\n", f.path, inventedMark(f.Invented), countsText(f.Total))
-			if keeping {
+			if t := f.Total; t.Accepted+t.Rejected == 0 {
+				fmt.Fprintln(a.summary, "  nothing is filled in yet: no row below the headers holds a record")
+			} else if keeping {
 				printOutcome(a.summary, f.outcome)
 			}
 			printGroups(a.summary, f.Groups)

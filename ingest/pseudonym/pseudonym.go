@@ -66,7 +66,7 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 	if err != nil {
 		return Summary{}, err
 	}
-	c := &copier{key: key, book: book, found: layout.Tables(book, o.mapping()), cases: map[string]string{}}
+	c := &copier{key: key, book: book, found: layout.Tables(book, o.mapping()), cases: map[string]string{}, caseHeader: o.CaseHeader}
 	tables, err := c.tables()
 	if err != nil {
 		return Summary{}, err

@@ -270,3 +270,20 @@ func TestPseudonymsRaiseNoAlarm(t *testing.T) {
 		require.Empty(t, c.rule(text(p), 1), p)
 	}
 }
+
+// A copy is read by ingest as it is, whatever the practice calls its cases.
+func TestCopyOfOwnCaseHeaderIsRead(t *testing.T) {
+	dir := t.TempDir()
+	for _, header := range []string{"chartno", "Patient name", "Kürzel"} {
+		src, dst := filepath.Join(dir, "own.csv"), filepath.Join(dir, "copy.xlsx")
+		require.NoError(t, os.WriteFile(src, []byte(header+",course,tooth,axis,planned,achieved\n100201,1,43,rotation,5,4\n100202,1,44,rotation,6,4\n"), 0o600))
+		_ = os.Remove(dst)
+		_, err := Copy(t.Context(), src, dst, testKey(), Options{CaseHeader: header})
+		require.NoError(t, err, header)
+		b, err := ingest.Read(t.Context(), dst, ingest.Options{})
+		require.NoError(t, err, header)
+		assert.Len(t, b.Movements, 2, header)
+		assert.Empty(t, b.Rejected)
+		assert.NotContains(t, b.Movements[0].Value.CaseID, "1002")
+	}
+}

@@ -10,6 +10,7 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/privacy"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 )
 
@@ -22,12 +23,14 @@ type table struct {
 
 // copier is the state of one copy.
 type copier struct {
-	key     Key
-	book    *sheet.Book
-	found   *layout.Found
-	starts  map[string]casebook.Month // by case number as written
-	cases   map[string]string         // pseudonym to case number
-	summary Summary
+	key    Key
+	book   *sheet.Book
+	found  *layout.Found
+	starts map[string]casebook.Month // by case number as written
+	cases  map[string]string         // pseudonym to case number
+	// caseHeader is the header that the caller named for the column of cases.
+	caseHeader string
+	summary    Summary
 }
 
 // source is one column of the copy and how its cells come about.
@@ -76,7 +79,11 @@ func (c *copier) sheetName(i int) string {
 	return fmt.Sprintf("number %d", i+1)
 }
 
+// drop notes what is left out; a rule is said in words.
 func (c *copier) drop(sheet, place, why string) {
+	if r, ok := rules.Find(rules.ID(why)); ok {
+		why = strings.ToLower(r.Title[:1]) + r.Title[1:] + " [" + why + "]"
+	}
 	c.summary.Dropped = append(c.summary.Dropped, Dropped{sheet, place, why})
 }
 
@@ -170,19 +177,28 @@ func constants(t *layout.Table) func(func(columns.Field) bool) {
 }
 
 func (c *copier) constant(t *layout.Table, f columns.Field, sheetName string) source {
-	d, _ := columns.Find(t.Kind, f)
-	if d.Header == "" { // a field of the case on a sheet of movements
-		d, _ = columns.Find(casebook.CaseKind, f)
-	}
 	cell := c.convert(f, sheet.Cell{Kind: sheet.String, Text: t.Constants[f]}, sheetName, "value above the table")
-	return source{header: d.Header, fixed: true, cell: func(sheet.Row) sheet.Cell { return cell }}
+	return source{header: canonical(t.Kind, f), fixed: true, cell: func(sheet.Row) sheet.Cell { return cell }}
+}
+
+// canonical is the header of the template for a field; a sheet of movements may
+// hold those of its case and its course.
+func canonical(k casebook.Kind, f columns.Field) string {
+	for _, kind := range []casebook.Kind{k, casebook.CaseKind, casebook.CourseKind} {
+		if d, ok := columns.Find(kind, f); ok {
+			return d.Header
+		}
+	}
+	return f.String()
 }
 
 func (c *copier) column(t *layout.Table, col layout.Column, sheetName string) source {
 	text := col.Text
-	if privacy.HeaderRule(text, col.Field) != "" || col.Declared && privacy.HeaderRule(text, columns.NoField) != "" {
-		d, _ := columns.Find(t.Kind, col.Field)
-		text = d.Header
+	personal := privacy.HeaderRule(text, col.Field) != "" || col.Declared && privacy.HeaderRule(text, columns.NoField) != ""
+	// A header that only --case explains would be unknown to ingest.
+	if personal || col.Declared && text == c.caseHeader {
+		text = canonical(t.Kind, col.Field)
+		c.drop(sheetName, "column "+sheet.ColumnName(col.Col), "its header; the copy says \""+text+"\"")
 	}
 	return source{header: text, cell: func(r sheet.Row) sheet.Cell {
 		return c.convert(col.Field, r.At(col.Col), sheetName, "cell "+sheet.Ref(r.Number, col.Col))
