@@ -4,14 +4,17 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/template"
 )
 
 // mostComments is how many cells carry a comment; every problem is on the list
@@ -40,6 +43,7 @@ type line struct {
 func Annotate(w io.Writer, b *casebook.Batch) error {
 	f := excelize.NewFile()
 	defer f.Close()
+	template.FixOrder(f)
 	a := &annotator{f: f, batch: b, names: map[string]string{}, taken: map[string]bool{}}
 	if err := a.styles(); err != nil {
 		return err
@@ -73,12 +77,15 @@ type annotator struct {
 	names                      map[string]string // sheet of the input -> sheet written
 	taken                      map[string]bool
 	head, bad, doubtful, plain int
-	link                       int
+	link, long                 int
 }
+
+// font of every cell, so that marked and unmarked ones look alike.
+const font = "Calibri"
 
 func (a *annotator) styles() (err error) {
 	style := func(colour string, bold bool) int {
-		s := &excelize.Style{Font: &excelize.Font{Bold: bold}}
+		s := &excelize.Style{Font: &excelize.Font{Bold: bold, Family: font, Size: 11}}
 		if colour != "" {
 			s.Fill = excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
 		}
@@ -89,7 +96,9 @@ func (a *annotator) styles() (err error) {
 		return id
 	}
 	a.head, a.bad, a.doubtful, a.plain = style("DDDDDD", true), style("F4B6A6", false), style("FFE9A8", false), style("", false)
-	a.link, _ = a.f.NewStyle(&excelize.Style{Font: &excelize.Font{Color: "1F4E99", Underline: "single"}})
+	top := &excelize.Alignment{Vertical: "top", WrapText: true}
+	a.long, _ = a.f.NewStyle(&excelize.Style{Font: &excelize.Font{Family: font, Size: 11}, Alignment: top})
+	a.link, _ = a.f.NewStyle(&excelize.Style{Font: &excelize.Font{Family: font, Size: 11, Color: "1F4E99", Underline: "single"}, Alignment: top})
 	return err
 }
 
@@ -161,6 +170,9 @@ func (a *annotator) sheet(name string, lines []line, marks map[string]*mark) err
 	if err != nil {
 		return err
 	}
+	if err := a.widths(w, name, lines); err != nil {
+		return err
+	}
 	headed := false
 	for _, l := range lines {
 		if l.source.Sheet != name {
@@ -180,6 +192,38 @@ func (a *annotator) sheet(name string, lines []line, marks map[string]*mark) err
 		return err
 	}
 	return a.comment(name, out, marks)
+}
+
+// narrowest and widest column of a copied sheet, in characters.
+const narrowest, widest = 9, 40
+
+// widths makes each column as wide as its longest text, and freezes the header.
+func (a *annotator) widths(w *excelize.StreamWriter, name string, lines []line) error {
+	chars := map[int]int{}
+	first := 0
+	for _, l := range lines {
+		if l.source.Sheet != name {
+			continue
+		}
+		if first == 0 {
+			first = l.source.Row
+		}
+		for _, c := range l.cells {
+			if col, _, err := excelize.CellNameToCoordinates(c.Ref); err == nil {
+				chars[col] = max(chars[col], utf8.RuneCountInString(c.Text), utf8.RuneCountInString(c.Header)+1)
+			}
+		}
+	}
+	for _, col := range slices.Sorted(maps.Keys(chars)) {
+		if err := w.SetColWidth(col, col, float64(min(max(chars[col]+1, narrowest), widest))); err != nil {
+			return err
+		}
+	}
+	if first < 2 {
+		return nil
+	}
+	at := "A" + strconv.Itoa(first)
+	return w.SetPanes(&excelize.Panes{Freeze: true, YSplit: first - 1, TopLeftCell: at, ActivePane: "bottomLeft"})
 }
 
 // header gathers the headers of a sheet from the cells of its rows.

@@ -192,3 +192,21 @@ func TestAnnotatedCopyIsReadAgain(t *testing.T) {
 		assert.Equal(t, want.Cases[i].Value, got.Cases[i].Value)
 	}
 }
+
+// The same file gives the same bytes, those of a sheet in two units too.
+func TestAnnotatedBytesAreTheSame(t *testing.T) {
+	var first []byte
+	for range 8 {
+		path := filepath.Join(t.TempDir(), "dirty.csv")
+		require.NoError(t, os.WriteFile(path, []byte("case,course,tooth,axis,planned (mm),planned (deg),achieved (mm),achieved (deg)\n"+
+			"K1,1,43,rotation,,-10,,-8\nK1,1,44,rotation,1,10,,8\nK1,1,45,wobble,1,,,8\n"), 0o600))
+		b, err := ingest.Read(t.Context(), path, ingest.Options{})
+		require.NoError(t, err)
+		var out bytes.Buffer
+		require.NoError(t, feedback.Annotate(&out, b))
+		if first == nil {
+			first = out.Bytes()
+		}
+		require.True(t, bytes.Equal(first, out.Bytes()))
+	}
+}

@@ -222,15 +222,20 @@ func (f *Found) sameField(t *Table) {
 		Pairing
 	}
 	claims := map[claim][]int{}
+	var order []claim // by the first column of each
 	for i, c := range t.Columns {
 		if c.Field != columns.NoField {
 			k := claim{c.Field, Pairing{c.Tooth, c.Axis, c.Direction, c.Course}}
+			if claims[k] == nil {
+				order = append(order, k)
+			}
 			claims[k] = append(claims[k], i)
 		}
 	}
 	twice := 0
 	var refused []int
-	for k, at := range claims {
+	for _, k := range order {
+		at := claims[k]
 		if len(at) < 2 || f.twins(t, k.Field, at) {
 			continue
 		}
