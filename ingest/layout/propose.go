@@ -2,11 +2,14 @@ package layout
 
 import (
 	"fmt"
+	"path/filepath"
 	"slices"
+	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/mapping"
+	"shortfall/ingest/privacy"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
@@ -16,6 +19,9 @@ import (
 func Propose(b *sheet.Book) mapping.Proposal {
 	f := Tables(b, nil)
 	p := mapping.Proposal{FileName: b.File.Name}
+	if privacy.LabelRule(strings.TrimSuffix(b.File.Name, filepath.Ext(b.File.Name))) != "" {
+		p.FileName = withheld
+	}
 	var teeth values.Notations
 	var marks values.Evidence
 	for _, t := range f.Tables {
@@ -43,11 +49,54 @@ func Propose(b *sheet.Book) mapping.Proposal {
 		p.Sheets = append(p.Sheets, s)
 	}
 	for _, name := range f.Skipped {
-		p.Sheets = append(p.Sheets, mapping.SheetProposal{Name: name, Skip: true})
+		i := slices.IndexFunc(b.Sheets, func(s *sheet.Sheet) bool { return s.Name == name })
+		p.Sheets = append(p.Sheets, unknown(b.Sheets[i]))
 	}
+	p.Sheets = withoutNames(p.Sheets)
 	p.Notation = teeth.Decide().String()
 	if d := marks.Decimal(); d != 0 {
 		p.Decimal = string(rune(d))
+	}
+	return p
+}
+
+// withheld stands for a name that looks as if it identified a person.
+const withheld = "(name withheld)"
+
+// withoutNames keeps names of persons out of the proposal: sheets named after
+// patients become one entry for every sheet not named.
+func withoutNames(sheets []mapping.SheetProposal) []mapping.SheetProposal {
+	var out []mapping.SheetProposal
+	rest := false
+	for _, s := range sheets {
+		if privacy.LabelRule(s.Name) != "" {
+			if rest {
+				continue
+			}
+			rest, s.Name = true, "*"
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// unknown proposes nothing for a sheet without a recognised table, and writes
+// down what its columns may be for a person to decide.
+func unknown(s *sheet.Sheet) mapping.SheetProposal {
+	p := mapping.SheetProposal{Name: s.Name, Skip: true}
+	i := slices.IndexFunc(s.Rows, func(r sheet.Row) bool { return len(r.Cells) >= 3 && onlyWords(r) })
+	if i < 0 {
+		return p
+	}
+	t := &Table{Sheet: s, Kind: casebook.MovementKind, Header: s.Rows[i].Number, Body: s.Rows[i].Number + 1}
+	p.Kind, p.Header = t.Kind.String(), t.Header
+	for _, cell := range s.Rows[i].Cells {
+		c := Column{Header: parse(clean(cell.Text), t.Kind), Col: int(cell.Col), Text: clean(cell.Text)}
+		col := mapping.ColumnProposal{Header: c.Text, Letter: sheet.ColumnName(c.Col), Field: c.Field.String()}
+		if c.Field == columns.NoField {
+			col.Field, col.Hint = mapping.Ignore, t.hint(c)
+		}
+		p.Columns = append(p.Columns, col)
 	}
 	return p
 }

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+
+	"shortfall/ingest/columns"
 )
 
 // Proposal is a mapping worked out from a file, with what a person needs to
@@ -83,7 +85,7 @@ func (s SheetProposal) write(line func(string, ...any)) {
 	line("[[sheet]]")
 	line("name = %s", quote(s.Name))
 	if s.Skip {
-		line("skip = true  # no table of records was recognised")
+		s.writeSkipped(line)
 		return
 	}
 	line("kind = %s", quote(s.Kind))
@@ -123,6 +125,47 @@ func (s SheetProposal) write(line func(string, ...any)) {
 			}
 		}
 	}
+}
+
+// writeSkipped writes a sheet that is not read, with its columns as comments:
+// enough to declare them without typing.
+func (s SheetProposal) writeSkipped(line func(string, ...any)) {
+	line("skip = true  # no table of records was recognised")
+	if len(s.Columns) == 0 {
+		return
+	}
+	line("# To read the sheet, delete the line above, take the # from those below and")
+	line("# write for each column the field that it holds. The fields are:")
+	for _, names := range inLines(columns.Fields(), 72) {
+		line("#   %s", names)
+	}
+	line("# kind = %s  # case, course, movement or repeat", quote(s.Kind))
+	line("# header = %d", s.Header)
+	line("# [sheet.columns]")
+	for _, c := range s.Columns {
+		hint := "column " + c.Letter
+		if c.Hint != "" {
+			hint += ": " + c.Hint
+		}
+		line("# %s = %s  # %s", quote(c.Header), quote(c.Field), oneLine(hint))
+	}
+}
+
+// inLines lists fields in lines of at most so many characters.
+func inLines(fields []columns.Field, width int) []string {
+	var out []string
+	at := ""
+	for i, f := range fields {
+		word := f.String()
+		if i+1 < len(fields) {
+			word += ","
+		}
+		if at != "" && len(at)+1+len(word) > width {
+			out, at = append(out, at), ""
+		}
+		at = strings.TrimSpace(at + " " + word)
+	}
+	return append(out, at)
 }
 
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
