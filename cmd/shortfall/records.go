@@ -117,11 +117,28 @@ func describe(record json.RawMessage) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		if value != nil && key != "case_id" {
-			parts = append(parts, fmt.Sprintf("%s %v", strings.ReplaceAll(fmt.Sprint(key), "_", " "), value))
+		if part := fieldText(fmt.Sprint(key), value); part != "" {
+			parts = append(parts, part)
 		}
 	}
 	return strings.Join(parts, ", "), nil
+}
+
+// fieldText writes one stored field; what is stored as 0 or 1 is said in words.
+func fieldText(key string, value any) string {
+	name := strings.ReplaceAll(key, "_", " ")
+	yes := fmt.Sprint(value) == "1"
+	switch {
+	case value == nil || key == "case_id" || key == "size_only" && !yes:
+		return ""
+	case key == "size_only":
+		return "recorded without direction"
+	case key == "lost" && yes:
+		return "lost yes"
+	case key == "lost":
+		return "lost no"
+	}
+	return fmt.Sprintf("%s %v", name, value)
 }
 
 func inventedMark(invented bool) string {
