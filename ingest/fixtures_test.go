@@ -16,8 +16,8 @@ import (
 )
 
 // fixture is one file of testdata/files with what must come of it. The prefix
-// of the name tells the writer: op openpyxl, lo LibreOffice, gn Gnumeric, xml
-// and csv by hand (testdata/make). Warnings and errors are listed in full as
+// of the name tells the writer: op openpyxl, lo LibreOffice, gn Gnumeric, r
+// R's openxlsx, xml and csv by hand (testdata/make). Warnings and errors are listed in full as
 // rule@sheet!cell, or rule@sheet/row where there is no cell; notes are checked
 // only where listed.
 type fixture struct {
@@ -109,7 +109,10 @@ var cleanFixtures = []fixture{
 	{file: "op-clean.xlsx", want: &standard},
 	{file: "lo-clean.xlsx", want: &standard},
 	{file: "gn-clean.xlsx", want: &standard},
+	{file: "r-clean.xlsx", want: &standard},
 	{file: "op-dates.xlsx", want: &standard},
+	{file: "r-dates.xlsx", want: &standard},
+	{file: "r-table.xlsx", want: &flatSet},
 	{file: "lo-dates.xlsx", want: &standard},
 	{file: "gn-dates.xlsx", want: &standard},
 	{file: "op-dates-1904.xlsx", want: &standard},
@@ -205,6 +208,9 @@ var layoutFixtures = []fixture{
 	{file: "op-wide.xlsx", want: &little},
 	{file: "op-wide-two-headers.xlsx", want: &little},
 	{file: "lo-wide-two-headers.xlsx", want: &little},
+	{file: "r-two-units.xlsx", want: &little},
+	{file: "r-units-above.xlsx", want: &little},
+	{file: "r-percent-only.xlsx", want: ptr(percentOnly()), found: "percent-only@Sheet1!G1"},
 	{file: "op-sheet-per-case.xlsx", want: &little},
 	{file: "gn-sheet-per-case.xlsx", want: &little},
 	{file: "op-merged-case.xlsx", want: &little, found: "cell-merged@Sheet1!A2"},

@@ -251,3 +251,13 @@ var percented = func() records {
 	}
 	return r.sorted()
 }()
+
+// percentOnly is the little set with nothing measured.
+func percentOnly() records {
+	r := percented
+	r.Movements = slices.Clone(r.Movements)
+	for i := range r.Movements {
+		r.Movements[i].Achieved = Opt[float64]{}
+	}
+	return r.sorted()
+}

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# Makes every fixture again: openpyxl 3.0, LibreOffice 7.4, Gnumeric 1.12
-# (Debian 12), hand-written XML and text. The files are committed,
+# Makes every fixture again: openpyxl 3.0, LibreOffice 7.4, Gnumeric 1.12,
+# R's openxlsx 4.2 (Debian 12), hand-written XML and text. The files are committed,
 # so tests need none of these programs.
 set -euo pipefail
 cd "$(dirname "$0")"
@@ -8,6 +8,7 @@ out=$(cd .. && pwd)/files
 tables=$(mktemp -d); trap 'rm -rf "$tables"' EXIT
 mkdir -p "$out"
 /usr/bin/python3 openpyxl_files.py "$out"
+Rscript openxlsx_files.R "$out"
 /usr/bin/python3 text_files.py "$out" "$tables"
 /usr/bin/python3 xml_files.py "$out"
 
