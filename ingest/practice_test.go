@@ -113,6 +113,12 @@ func TestStrayQuotationMark(t *testing.T) {
 	assert.Len(t, b.Movements, 2)
 }
 
+// The cells of such a row are no evidence for the rest of the file.
+func TestStrayQuotationMarkIsNoEvidence(t *testing.T) {
+	_, err := read(t, head+",shape\nP1,completed,1,13,rotation,5,4,ellipsoid\nP1,completed,1,43,rotation,5,4,3\" long\n", Options{})
+	assert.Contains(t, rulesOf(Problems(err)), "notation-ask")
+}
+
 // Where the end of the row is in doubt too, nothing is read.
 func TestQuotationMarkThatMayGoOn(t *testing.T) {
 	for _, row := range []string{
@@ -120,6 +126,7 @@ func TestQuotationMarkThatMayGoOn(t *testing.T) {
 		"P1,completed,1,44,rotation,5\",4,\"open",
 		"P1,completed,1,44,rotation,5\",4, \"two\nlines\"",
 		"P1,\"completed\"x,1,44,rotation,5,4,",
+		"P1,\"two\nlines\",1,44,rotation,5,4,3\" long", // its first line would be lost
 	} {
 		_, err := read(t, head+",shape\n"+flatRow+",ellipsoid\n"+row+"\nP1,completed,1,45,rotation,5,4,ellipsoid\n", Options{})
 		assert.Equal(t, []string{"text-quotes"}, rulesOf(Problems(err)), row)
