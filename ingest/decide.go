@@ -98,6 +98,11 @@ func (r *reader) decideDecimal(declared string) {
 	r.decimal = e.Decimal()
 }
 
+// notationNames as a sentence writes them.
+var notationNames = map[casebook.Notation]string{
+	casebook.FDI: "FDI", casebook.Universal: "Universal", casebook.Palmer: "Palmer",
+}
+
 func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
 	if r.notation = r.o.Notation; r.notation != casebook.NoNotation {
 		return
@@ -133,7 +138,7 @@ func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
 	case r.notation == casebook.NoNotation:
 		*out = append(*out, *first)
 	default:
-		p := rules.New(rules.NotationAssumed, "teeth are read in %s notation", r.notation)
+		p := rules.New(rules.NotationAssumed, "teeth are read in %s notation", notationNames[r.notation])
 		*out = append(*out, p)
 	}
 }

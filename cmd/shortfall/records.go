@@ -150,5 +150,5 @@ func inventedMark(invented bool) string {
 
 // countsText writes the counts so that the reader can add them up.
 func countsText(c casebook.Counts) string {
-	return fmt.Sprintf("%d rows read = %d accepted + %d rejected + %d blank", c.Read, c.Accepted, c.Rejected, c.Blank)
+	return fmt.Sprintf("%s read = %d accepted + %d rejected + %d blank", plural(c.Read, "row"), c.Accepted, c.Rejected, c.Blank)
 }
