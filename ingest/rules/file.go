@@ -59,7 +59,7 @@ var fileRules = []Rule{
 	},
 	{
 		ID: FileStopped, Severity: casebook.Error, Title: "Reading was stopped",
-		Text:   "The time allowed for one file ran out, or the import was interrupted. Nothing of the file was kept.",
+		Text:   "The time or the memory allowed for one file ran out, or the import was interrupted. Nothing of the file was kept.",
 		Remedy: "Run it again, or split the file",
 	},
 	{

@@ -1,6 +1,10 @@
 package sheet
 
-import "shortfall/ingest/casebook"
+import (
+	"time"
+
+	"shortfall/ingest/casebook"
+)
 
 // Limits bound what one file may cost. A zero field takes its default.
 type Limits struct {
@@ -12,6 +16,8 @@ type Limits struct {
 	Columns       int   // number of the last column of a sheet
 	Cells         int   // cells of all sheets that hold something
 	CellBytes     int   // text of one cell
+	MemoryBytes   int64 // growth of the heap while one file is read
+	Time          time.Duration
 }
 
 // DefaultLimits allow about 300,000 rows of 30 columns.
@@ -19,6 +25,7 @@ func DefaultLimits() Limits {
 	return Limits{
 		FileBytes: 128 << 20, UnpackedBytes: 512 << 20, Ratio: 200, Parts: 2000,
 		Rows: 1 << 20, Columns: 2000, Cells: 10_000_000, CellBytes: 32767 * 4,
+		MemoryBytes: 2 << 30, Time: 10 * time.Minute,
 	}
 }
 
@@ -26,6 +33,7 @@ func (l Limits) withDefaults() Limits {
 	d := DefaultLimits()
 	for _, f := range []struct{ at, def *int64 }{
 		{&l.FileBytes, &d.FileBytes}, {&l.UnpackedBytes, &d.UnpackedBytes}, {&l.Ratio, &d.Ratio},
+		{&l.MemoryBytes, &d.MemoryBytes}, {(*int64)(&l.Time), (*int64)(&d.Time)},
 	} {
 		if *f.at == 0 {
 			*f.at = *f.def

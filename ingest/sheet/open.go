@@ -48,6 +48,8 @@ func Decode(ctx context.Context, name string, data []byte, l Limits) (b *Book, e
 	if p, bad := refuse(data, name); bad {
 		return nil, inFile(p, name)
 	}
+	ctx, stop := bounded(ctx, l)
+	defer stop()
 	sum := sha256.Sum256(data)
 	b = &Book{File: casebook.File{Name: name, SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}}
 	if isZip(data) {
@@ -55,6 +57,7 @@ func Decode(ctx context.Context, name string, data []byte, l Limits) (b *Book, e
 	} else {
 		err = b.readText(ctx, data, l)
 	}
+	err = ended(ctx, err)
 	if err == nil && b.empty() {
 		err = rules.New(rules.FileEmpty, "no sheet holds any cell")
 	}
@@ -116,6 +119,8 @@ func inFile(err error, name string) error {
 	p, ok := errors.AsType[casebook.Problem](err)
 	switch {
 	case ok:
+	case errors.Is(err, errMemory):
+		p = rules.New(rules.FileStopped, "%v", errMemory)
 	case errors.Is(err, context.DeadlineExceeded):
 		p = rules.New(rules.FileStopped, "the time allowed for the file ran out")
 	case errors.Is(err, context.Canceled):

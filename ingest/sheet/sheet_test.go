@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -195,6 +196,18 @@ func TestDeadlineInsideAPart(t *testing.T) {
 	defer stop()
 	_, err = Decode(ctx, "x.xlsx", data, Limits{Ratio: 1 << 40})
 	assert.ErrorContains(t, err, "time allowed")
+}
+
+// The limits of time and memory hold without a context of the caller's.
+func TestTimeAndMemoryOfOneFile(t *testing.T) {
+	_, data := manyRows(t, 20000)
+	_, err := Decode(t.Context(), "x.xlsx", data, Limits{Time: time.Millisecond})
+	assert.ErrorContains(t, err, "the time allowed for the file ran out")
+	runtime.GC() // what earlier tests left would hide the growth
+	_, err = Decode(t.Context(), "x.xlsx", data, Limits{MemoryBytes: 1 << 16})
+	assert.ErrorContains(t, err, "the memory allowed for the file ran out")
+	_, err = Decode(t.Context(), "x.xlsx", data, Limits{})
+	assert.NoError(t, err)
 }
 
 func TestEndedContext(t *testing.T) {
