@@ -32,8 +32,11 @@ func DefaultLimits() Limits {
 func (l Limits) withDefaults() Limits {
 	d := DefaultLimits()
 	for _, f := range []struct{ at, def *int64 }{
-		{&l.FileBytes, &d.FileBytes}, {&l.UnpackedBytes, &d.UnpackedBytes}, {&l.Ratio, &d.Ratio},
-		{&l.MemoryBytes, &d.MemoryBytes}, {(*int64)(&l.Time), (*int64)(&d.Time)},
+		{&l.FileBytes, &d.FileBytes},
+		{&l.UnpackedBytes, &d.UnpackedBytes},
+		{&l.Ratio, &d.Ratio},
+		{&l.MemoryBytes, &d.MemoryBytes},
+		{(*int64)(&l.Time), (*int64)(&d.Time)},
 	} {
 		if *f.at == 0 {
 			*f.at = *f.def
