@@ -48,6 +48,7 @@ func Workbook(w io.Writer, r *audit.Results) (err error) {
 	b.prepare(r, date)
 	b.summary(r)
 	b.tables(r)
+	b.questions(r)
 	b.quality(r)
 	b.settings(r)
 	if b.err == nil {

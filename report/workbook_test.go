@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -28,7 +29,12 @@ func asBook(t *testing.T, r *audit.Results) ([]byte, *excelize.File) {
 
 func TestWorkbookSheets(t *testing.T) {
 	_, f := asBook(t, practice())
-	assert.Equal(t, []string{"summary", "expression", "comparisons", "refinements", "planned again", "losses", "data quality", "settings", "definitions"}, f.GetSheetList())
+	assert.Equal(t, []string{
+		"summary", "expression", "comparisons", "refinements", "planned again", "losses",
+		"balance", "switch paths", "switched against kept", "staging", "feature fit", "matched strata", "sensitivity",
+		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "loss rates", "loss ratio",
+		"data quality", "settings", "definitions",
+	}, f.GetSheetList())
 }
 
 // Every cell of the grid is a row, in full precision.
@@ -51,6 +57,49 @@ func TestWorkbookHoldsTheGrid(t *testing.T) {
 		assert.InEpsilon(t, float64(c.Estimate), got, 1e-14, "15 figures, as spreadsheets keep them")
 		assert.Equal(t, !c.Low.OK(), row[at["low"]] == "", "what was not estimated is blank")
 	}
+}
+
+// What the PDF leaves out for room is in the workbook: every row of every answer.
+func TestWorkbookHoldsTheAnswers(t *testing.T) {
+	r := sample()
+	q := r.Questions
+	balance, choices, points := 0, 0, 0
+	for _, c := range r.Comparisons {
+		balance += len(c.Balance)
+	}
+	for _, s := range q.CaseMix.Sensitivity {
+		choices += len(s.Rows)
+	}
+	for _, c := range q.Reaudit.Criteria {
+		points += len(c.Chart.Points)
+	}
+	_, f := asBook(t, r)
+	for name, n := range map[string]int{
+		"balance": balance, "switch paths": len(q.Switches.Paths), "switched against kept": len(q.Switches.Contrasts), "staging": len(q.Staging.Comparisons),
+		"feature fit": len(q.Fit.Comparisons), "matched strata": len(q.CaseMix.Matched), "sensitivity": choices, "criteria": len(q.Reaudit.Criteria), "trend": points,
+		"protocol changes": len(q.Reaudit.Changes), "expected results": len(q.Outlook.Expected), "undecided": len(q.Outlook.Undecided), "precision": len(q.Outlook.Precision),
+		"loss rates": len(q.LossRates.Rates), "comparisons": len(r.Comparisons),
+	} {
+		rows, err := f.GetRows(name)
+		require.NoError(t, err)
+		assert.Len(t, rows, n+1, name)
+	}
+	rows, err := f.GetRows("matched strata", excelize.Options{RawCellValue: true})
+	require.NoError(t, err)
+	m := q.CaseMix.Matched[0]
+	at := slices.Index(rows[0], "matched (ratio)")
+	got, err := strconv.ParseFloat(rows[1][at], 64)
+	require.NoError(t, err)
+	assert.InEpsilon(t, float64(m.Matched.Difference), got, 1e-14)
+}
+
+func TestWorkbookHidesSuppressedAnswers(t *testing.T) {
+	r := practice()
+	r.Questions.Staging.Comparisons = []audit.GroupComparison{{Group: audit.GroupArm{Cases: 73915682}, Adjusted: audit.Difference{Difference: 0.73915682}, Suppressed: true}}
+	r.Questions.Switches.Paths = []audit.SwitchPath{{Cases: 73915682, Change: audit.Spread{Value: 0.73915682}, Suppressed: true}}
+	r.Questions.LossRates.Rates = []audit.LossRate{{Cases: 73915682, Lost: 73915682, Suppressed: true}}
+	raw, _ := asBook(t, r)
+	assert.NotContains(t, inflate(t, raw), "73915682")
 }
 
 func TestWorkbookHidesSuppressedRows(t *testing.T) {
