@@ -1,6 +1,9 @@
 package report
 
 import (
+	"fmt"
+	"slices"
+
 	"shortfall/audit"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
@@ -22,6 +25,7 @@ func (l *layout) caseMix() {
 			}
 		}
 		l.d.Para(11, nil, paper.T("Beside the model stands a plainer comparison inside strata of like movements (tooth class, size of plan by doublings, wear). "+
+			"Inside a doubling the plans of the styles still differ in size, so the strata leave some confounding by size of plan: they are supplementary and settle nothing by themselves. "+
 			"The model's difference lies inside the matched interval in "+wording.Count(agree)+" of "+wording.Of(made, "cell")+": "), l.d.Ref("table-matched"), paper.T("."))
 		l.d.Space(0.5)
 	}
@@ -44,28 +48,28 @@ func (l *layout) caseMixTables() {
 	l.sensitivityTable()
 }
 
+// matchedTable prints the cells over all teeth and the primary one.
 func (l *layout) matchedTable() {
-	ms := l.r.Questions.CaseMix.Matched
+	var ms []audit.Matched
+	for _, m := range l.r.Questions.CaseMix.Matched {
+		if allTeeth(m.By) || m.By == l.set.Primary {
+			ms = append(ms, m)
+		}
+	}
 	if len(ms) == 0 {
 		return
 	}
-	t := paper.Table{ID: "table-matched", Title: "Matched strata beside the model, clinician-designed minus software-suggested, points", Columns: []paper.Column{
-		{Head: "Teeth"},
-		{Head: "Strata with both / all", W: 22, Right: true},
-		{Head: "Movements inside / left out", W: 26, Right: true},
+	t := paper.Table{ID: "table-matched", Title: "Matched strata beside the model (supplementary), clinician-designed minus software-suggested, points", Columns: []paper.Column{
+		{Head: "Movement, course"},
+		{Head: "Strata with both / all", W: 20, Right: true},
+		{Head: "Movements inside / left out", W: 24, Right: true},
 		{Head: "Cases", W: 12, Right: true},
-		{Head: "Matched (" + l.level() + "\u00a0CI)", W: 31, Right: true},
-		{Head: "Model (" + l.level() + "\u00a0CI)", W: 31, Right: true},
-	}, Below: []paper.Run{paper.M("Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear. Intervals are each cell's own, not corrected.")}}
-	last := audit.By{}
+		{Head: "Matched (" + l.level() + "\u00a0CI)", W: 26, Right: true},
+		{Head: "Model (" + l.level() + "\u00a0CI)", W: 26, Right: true},
+	}, Below: []paper.Run{paper.M("Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear. Plans inside one doubling still differ in size: some confounding stays. Intervals are each cell's own, not corrected. Every cell: " + onSheet("matched strata") + ".")}}
 	for _, m := range ms {
-		head := audit.By{Axis: m.By.Axis, Direction: m.By.Direction, Course: m.By.Course}
-		if head != last {
-			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(wording.Movement(head))), paper.M(", " + wording.Course(head.Course))}})
-			last = head
-		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: wording.Place(m.By, l.set.Notation)},
+			{Text: l.shortName(audit.Comparison{By: m.By})},
 			{Text: pair(m.Both, m.Strata)},
 			{Text: pair(m.Inside, m.Outside)},
 			{Text: wording.Count(m.Cases)},
@@ -77,30 +81,53 @@ func (l *layout) matchedTable() {
 	l.d.Table(t)
 }
 
+// sensitivityTable sets choices against comparisons.
 func (l *layout) sensitivityTable() {
-	ss := l.r.Questions.CaseMix.Sensitivity
-	if len(ss) == 0 {
-		return
-	}
-	t := paper.Table{ID: "table-sensitivity", Title: "The same comparison under other choices, clinician-designed minus software-suggested, points", Columns: []paper.Column{
-		{Head: "Choice"},
-		{Head: "Cases / movements", W: 22, Right: true},
-		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 30, Right: true},
-		{Head: "Outside tolerance (" + l.level() + "\u00a0CI)", W: 32, Right: true},
-		{Head: "By its own interval", W: 31},
-	}, Below: []paper.Run{paper.M("Outside tolerance: difference in the share of movements, not adjusted.")}}
-	for _, s := range ss {
-		t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(wording.Where(s.By, l.set.Notation)))}})
-		for _, r := range s.Rows {
-			n := pair(r.Cases, r.Movements)
-			if r.Cases == 0 && l.set.Shared {
-				n = wording.Dash
-			}
-			t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-				{Text: r.Choice}, {Text: n}, {Text: pointsText(r.Adjusted)}, {Text: pointsText(r.Outside)}, {Text: string(r.Verdict)},
-			}})
+	var ss []audit.Sensitivity
+	all := l.r.Questions.CaseMix.Sensitivity
+	for _, s := range all {
+		if allTeeth(s.By) || s.By == l.set.Primary {
+			ss = append(ss, s)
 		}
 	}
-	l.d.Space(2)
-	l.d.Table(t)
+	if len(ss) == 0 {
+		ss = all
+	}
+	for i, part := range slices.Collect(slices.Chunk(ss, inColumns)) {
+		t := paper.Table{ID: "table-sensitivity", Title: "The same comparison under other choices, clinician-designed minus software-suggested, points (" + l.level() + "\u00a0CI)", Columns: []paper.Column{{Head: "Choice"}}}
+		if i > 0 {
+			t.ID, t.Title = fmt.Sprintf("table-sensitivity-%d", i), "Other choices, further comparisons"
+		}
+		var names []string
+		for _, s := range part {
+			t.Columns = append(t.Columns, paper.Column{Head: l.shortName(audit.Comparison{By: s.By}), W: 26, Right: true})
+			for _, r := range s.Rows {
+				if !slices.Contains(names, r.Choice) {
+					names = append(names, r.Choice)
+				}
+			}
+		}
+		for _, name := range names {
+			t.Rows = append(t.Rows, sensitivityRow(name, part))
+		}
+		if (i+1)*inColumns >= len(ss) {
+			t.Below = []paper.Run{paper.M("Bold: by its own interval another verdict than that of the first row. With cases, movements and the share outside tolerance: " + onSheet("sensitivity") + ".")}
+		}
+		l.d.Space(2)
+		l.d.Table(t)
+	}
+}
+
+func sensitivityRow(name string, ss []audit.Sensitivity) paper.Row {
+	row := paper.Row{Cells: []paper.Cell{{Text: name}}}
+	for _, s := range ss {
+		cell := paper.Cell{Text: wording.Dash, Muted: true}
+		for _, r := range s.Rows {
+			if r.Choice == name {
+				cell = paper.Cell{Text: pointsText(r.Adjusted), Bold: r.Verdict != s.Rows[0].Verdict}
+			}
+		}
+		row.Cells = append(row.Cells, cell)
+	}
+	return row
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -37,6 +38,16 @@ func (l *layout) staging() {
 	l.loadTable(s)
 }
 
+// mostLoads bounds the list in the text; the workbook has all.
+const mostLoads = 8
+
+func leftOnSheetLoads(n int) string {
+	if n <= mostLoads {
+		return ""
+	}
+	return fmt.Sprintf("The %d heaviest are printed, %d more: %s.", mostLoads, n-mostLoads, onSheet("heaviest teeth"))
+}
+
 func (l *layout) loadTable(s audit.StagingAnswer) {
 	if len(s.Loads) == 0 {
 		return
@@ -50,11 +61,8 @@ func (l *layout) loadTable(s audit.StagingAnswer) {
 		{Head: "Load", W: 10, Right: true},
 		{Head: "Left over", W: 13, Right: true},
 		{Head: "Outside", W: 13, Right: true},
-	}, Below: []paper.Run{paper.M(fmt.Sprintf("Load and what was left over, in tolerances. Outside: movements outside tolerance. The %s are listed; those not measured are left out of what was left over.", wording.Of(len(s.Loads), "heaviest tooth")))}}
-	if len(s.Loads) > 1 {
-		t.Below = []paper.Run{paper.M(fmt.Sprintf("Load and what was left over, in tolerances; movements not measured are left out of the latter. Outside: movements outside tolerance. The heaviest %d are listed.", len(s.Loads)))}
-	}
-	for _, x := range s.Loads {
+	}, Below: []paper.Run{paper.M("Load and what was left over, in tolerances; movements not measured are left out of the latter. Outside: movements outside tolerance. " + leftOnSheetLoads(len(s.Loads)))}}
+	for _, x := range s.Loads[:min(mostLoads, len(s.Loads))] {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: x.Case},
 			{Text: fmt.Sprint(x.Course)},
@@ -67,7 +75,7 @@ func (l *layout) loadTable(s audit.StagingAnswer) {
 		}})
 	}
 	l.d.Space(1)
-	l.d.Table(t)
+	l.d.Set(paper.Dense, func() { l.d.Table(t) })
 }
 
 // fit shows features whose long face is square to the movement against others.
@@ -142,6 +150,9 @@ func (l *layout) groupFigure(id, title, group, reference string, cs []audit.Grou
 		if c.Suppressed || c.Verdict == audit.NotComparable {
 			continue
 		}
+		if c.By.Course == audit.Refinement && !stands(c) {
+			continue
+		}
 		ids := l.notes(c.Warnings)
 		row := l.groupRow(c, ids)
 		rows, parts = append(rows, row), append(parts, part{row.Height(l.d.Width()), ids})
@@ -153,7 +164,7 @@ func (l *layout) groupFigure(id, title, group, reference string, cs []audit.Grou
 	figure := func(from, to int) paper.Figure {
 		fig := chart.Difference{Title: title, Rows: rows[from:to], Level: l.level(), Width: l.d.Width(), Lo: lo, Hi: hi, Left: reference, Right: group}
 		return paper.Figure{ID: id, Title: title, Chart: fig.Figure(differenceDesc(rows[from:to])), Below: []paper.Run{
-			paper.M("Points of expression. Verdicts after correction over this family of comparisons; numbers: "), l.d.Ref("table-" + id), paper.M("."),
+			paper.M("Points of expression. Drawn are initial courses, and refinements that stand out. Verdicts after correction over this family of comparisons; all numbers: "), l.d.Ref("table-" + id), paper.M("."),
 		}}
 	}
 	l.d.Space(0.5)
@@ -161,7 +172,7 @@ func (l *layout) groupFigure(id, title, group, reference string, cs []audit.Grou
 }
 
 func (l *layout) groupRow(c audit.GroupComparison, ids []int) chart.DifferenceRow {
-	bold := c.Verdict == audit.Higher || c.Verdict == audit.Lower
+	bold := stands(c)
 	return chart.DifferenceRow{
 		Label: wording.Capital(wording.Movement(c.By)), Detail: fmt.Sprintf("%s, %d v %d cases", wording.Course(c.By.Course), c.Group.Cases, c.Reference.Cases),
 		Raw: number(c.Unadjusted.Difference), RawLow: number(c.Unadjusted.Low), RawHigh: number(c.Unadjusted.High),
@@ -170,37 +181,36 @@ func (l *layout) groupRow(c audit.GroupComparison, ids []int) chart.DifferenceRo
 	}
 }
 
-// groupTable holds every comparison of a family.
-func (l *layout) groupTable(id, title string, cs []audit.GroupComparison) {
+// stands is true where a comparison was told apart from no difference.
+func stands(c audit.GroupComparison) bool {
+	return c.Verdict == audit.Higher || c.Verdict == audit.Lower
+}
+
+// groupTable holds the comparisons of a family that were judged; all are on a
+// sheet of the workbook.
+func (l *layout) groupTable(id, title, onto string, all []audit.GroupComparison) {
+	cs := slices.DeleteFunc(slices.Clone(all), func(c audit.GroupComparison) bool { return c.Suppressed || c.Verdict == audit.NotComparable })
 	if len(cs) == 0 {
 		return
 	}
 	t := paper.Table{ID: id, Title: title, Columns: []paper.Column{
-		{Head: "Group against reference"},
+		{Head: "Movement, course"},
 		{Head: "Cases", W: 17, Right: true},
 		{Head: "Movements", W: 20, Right: true},
 		{Head: "Unadjusted", W: 12, Right: true},
-		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 27, Right: true},
-		{Head: "P, corr.", W: 14, Right: true},
+		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 26, Right: true},
+		{Head: "P, corr.", W: 12, Right: true},
 		{Head: "Verdict", W: 31},
-	}, Below: []paper.Run{paper.M("P is corrected over this family of comparisons.")}}
-	last := audit.By{}
-	for i, c := range cs {
-		if c.By != last || i == 0 {
-			head := []paper.Run{paper.B(wording.Capital(wording.Movement(c.By)))}
-			if c.By.Course != "" {
-				head = append(head, paper.M(", "+wording.Course(c.By.Course)))
-			}
-			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: head})
-			last = c.By
+	}, Below: []paper.Run{paper.M(groupNames(cs) + "P is corrected over this family of comparisons. " + leftOnSheet(len(all)-len(cs), onto))}}
+	for _, c := range cs {
+		name := wording.Capital(wording.Movement(c.By))
+		if c.By.Course != "" {
+			name += ", " + wording.Course(c.By.Course)
 		}
-		ids := l.notes(c.Warnings)
-		name := c.Group.Name + " v " + c.Reference.Name
-		if c.Suppressed {
-			t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: name}, {Text: tooFew, Notes: ids}, {}, {}, {}, {}, {}}})
-			continue
+		if groupNames(cs) == "" {
+			name += ": " + c.Group.Name + " v " + c.Reference.Name
 		}
-		bold := c.Verdict == audit.Higher || c.Verdict == audit.Lower
+		bold := stands(c)
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: name},
 			{Text: versus(c.Group.Cases, c.Reference.Cases)},
@@ -208,9 +218,26 @@ func (l *layout) groupTable(id, title string, cs []audit.GroupComparison) {
 			{Text: wording.Points(c.Unadjusted.Difference)},
 			{Text: pointsText(c.Adjusted), Bold: bold},
 			{Text: wording.P(c.Adjusted.PAdjusted)},
-			{Text: string(c.Verdict), Bold: bold, Notes: ids},
+			{Text: string(c.Verdict), Bold: bold, Notes: l.notes(c.Warnings)},
 		}})
 	}
 	l.d.Space(2)
 	l.d.Table(t)
+}
+
+// groupNames says once what is set against what where it is the same in every row.
+func groupNames(cs []audit.GroupComparison) string {
+	for _, c := range cs {
+		if c.Group.Name != cs[0].Group.Name || c.Reference.Name != cs[0].Reference.Name {
+			return ""
+		}
+	}
+	return wording.Capital(cs[0].Group.Name) + " v " + cs[0].Reference.Name + ". "
+}
+
+func leftOnSheet(n int, onto string) string {
+	if n == 0 {
+		return "More: " + onSheet(onto) + "."
+	}
+	return wording.Of(n, "comparison") + " with too few cases: " + onSheet(onto) + "."
 }

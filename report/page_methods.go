@@ -71,11 +71,13 @@ func (l *layout) definitions() {
 	if len(l.r.Definitions) == 0 {
 		return
 	}
-	t := paper.Table{Columns: []paper.Column{{Head: "Term", W: 38}, {Head: "Definition"}, {Head: "Source", W: 50}}}
-	for _, x := range l.r.Definitions {
-		t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Cells: []paper.Cell{{Text: x.Term, Bold: true}, {Text: x.Formula}, {Text: x.Source, Muted: true}}})
-	}
-	l.d.HeadedTable("Definitions", t)
+	l.d.Heading("Definitions", 3*paper.Baseline)
+	l.d.Set(paper.Dense, func() {
+		for _, x := range l.r.Definitions {
+			l.d.Para(12, nil, paper.B(wording.Capital(x.Term)+". "), paper.T(strings.TrimSuffix(wording.Sentence(x.Formula), ".")+". "), paper.M(wording.Sentence(x.Source)))
+			l.d.Space(0.2)
+		}
+	})
 }
 
 // limitations every retrospective audit of this kind has.
@@ -99,7 +101,7 @@ func (l *layout) settings() {
 	for _, kv := range l.settingRows() {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: kv[0]}, {Text: kv[1]}}})
 	}
-	l.d.HeadedTable("Settings", t)
+	l.d.Set(paper.Dense, func() { l.d.HeadedTable("Settings", t) })
 }
 
 // settingRows words the settings of the audit.

@@ -61,8 +61,8 @@ func (l *layout) findings() {
 // figure would push that over, a reference stands in its place.
 func (l *layout) keyFigure(rest float64) {
 	var rows []audit.Comparison
-	for _, c := range l.r.Comparisons {
-		if c.Verdict != audit.NotComparable && (c.Primary || highlighted(c)) {
+	for _, c := range chosen(judged(l.r.Comparisons)) {
+		if c.Primary || highlighted(c) {
 			rows = append(rows, c)
 		}
 	}
@@ -110,9 +110,9 @@ func keyTitle(rows []audit.Comparison) string {
 	case 0:
 		return "The feature choice made no distinguishable difference; shown is the comparison declared beforehand"
 	case 1:
-		return "The feature choice was followed by a different result in one cell (bold)"
+		return "The feature choice was followed by a different result in one comparison (bold)"
 	}
-	return fmt.Sprintf("The feature choice was followed by a different result in %d cells (bold)", n)
+	return fmt.Sprintf("The feature choice was followed by a different result in %d comparisons (bold)", n)
 }
 
 // next lists what to consider, with room for owner and date.

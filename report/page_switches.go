@@ -47,7 +47,7 @@ func (l *layout) dumbbell(s audit.SwitchAnalysis) {
 		}
 	}
 	if len(panels) == 0 {
-		l.d.Para(11, nil, paper.T("No path has enough cases for an interval yet; all of them are in "), l.d.Ref("table-paths"), paper.T("."))
+		l.d.Para(11, nil, paper.T("No path has enough cases for an interval yet; all of them are on "+onSheet("switch paths")+"."))
 		return
 	}
 	lo, hi := chart.DumbbellRange(panels)
@@ -55,7 +55,7 @@ func (l *layout) dumbbell(s audit.SwitchAnalysis) {
 	figure := func(from, to int) paper.Figure {
 		fig := chart.Dumbbell{Title: title, Level: l.level(), Panels: panels[from:to], Width: l.d.Width(), Lo: lo, Hi: hi}
 		return paper.Figure{ID: "switches", Title: title, Chart: fig.Figure(dumbbellDesc(panels[from:to])), Below: []paper.Run{
-			paper.M("The upright bar is where the next course would stand if nothing had any effect: regression to the mean from the method error and the spread between teeth. Ratio of sums, CR2 intervals by case. All paths: "),
+			paper.M("The upright bar is where the next course would stand if nothing had any effect: regression to the mean from the method error and the spread between teeth. Ratio of sums, CR2 intervals by case. Numbers: "),
 			l.d.Ref("table-paths"), paper.M("."),
 		}}
 	}
@@ -109,19 +109,19 @@ func (l *layout) contrasts(s audit.SwitchAnalysis) {
 	case told == 0:
 		l.d.Para(11, nil, paper.B("Against those that kept their style: "), paper.T(fmt.Sprintf("in none of %s could a switch be told apart from keeping the style, adjusted for the amount left, the first course's expression and the recorded covariates. A change in the figure alone says nothing about the switch.", wording.Of(compared, "comparison"))))
 	}
-	if len(s.Contrasts) > 0 {
-		l.d.Para(11, nil, paper.M("Every comparison: "), l.d.Ref("table-contrasts"), paper.M("."))
+	if compared > 0 {
+		l.d.Para(11, nil, paper.M("Those with enough cases: "), l.d.Ref("table-contrasts"), paper.M("."))
 	}
 }
 
 // switchTables are the numbers behind: the paths and the comparisons.
 func (l *layout) switchTables() {
 	s := l.r.Questions.Switches
-	if len(s.Paths) > 0 {
+	if t := l.pathTable(s); len(t.Rows) > 0 {
 		l.d.Space(2)
-		l.d.Table(l.pathTable(s))
+		l.d.Table(t)
 	}
-	l.groupTable("table-contrasts", "Switched against kept: expression of the next course, points", s.Contrasts)
+	l.groupTable("table-contrasts", "Switched against kept: expression of the next course, points", "switched against kept", s.Contrasts)
 }
 
 func (l *layout) pathTable(s audit.SwitchAnalysis) paper.Table {
@@ -134,18 +134,17 @@ func (l *layout) pathTable(s audit.SwitchAnalysis) paper.Table {
 		{Head: "Expected", W: 15, Right: true},
 		{Head: "At most", W: 13, Right: true},
 		{Head: "P", W: 14, Right: true},
-	}, Below: []paper.Run{paper.M("Expected: change without any effect, from method error alone; at most: if nothing of the first result were the tooth's own. P: clustered signed rank (Datta & Satten 2008, Biometrics 64:501-507), not corrected. Not followed: " + leftText(s.NotPaired) + ". Drawn in "), l.d.Ref("switches"), paper.M(".")}}
+	}, Below: []paper.Run{paper.M("Expected: change without any effect, from method error alone; at most: if nothing of the first result were the tooth's own. P: clustered signed rank (Datta & Satten 2008, Biometrics 64:501-507), not corrected. Not followed: " + leftText(s.NotPaired) + ". Drawn in "), l.d.Ref("switches"), paper.M("; paths with too few cases for an interval: " + onSheet("switch paths") + ".")}}
 	last := casebook.NoAxis
 	for _, x := range s.Paths {
+		if x.Suppressed || !x.Change.Low.OK() {
+			continue
+		}
 		if x.Axis != last {
 			t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(x.Axis.String()))}})
 			last = x.Axis
 		}
 		ids := l.notes(x.Warnings)
-		if x.Suppressed {
-			t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: pathLabel(x)}, {Text: tooFew, Notes: ids}, {}, {}, {}, {}, {}, {}}})
-			continue
-		}
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: pathLabel(x)},
 			{Text: pair(x.Cases, x.Movements)},

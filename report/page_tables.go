@@ -1,6 +1,8 @@
 package report
 
 import (
+	"slices"
+
 	"shortfall/audit"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
@@ -13,18 +15,24 @@ func (l *layout) tables() {
 		return
 	}
 	l.d.Section("section-tables", "Tables behind the figures", 200)
-	l.directionTable()
-	l.classTable()
-	l.toothTable()
-	l.comparisonTable()
-	l.balanceTable()
-	l.caseMixTables()
-	l.switchTables()
-	l.groupTable("table-staging", "Combined against sequenced movements, points of expression", l.r.Questions.Staging.Comparisons)
-	l.groupTable("table-fit", "Orientation with and against the table, points of expression", l.r.Questions.Fit.Comparisons)
-	l.unitTable()
-	l.outlookTables()
+	l.d.Para(12, nil, paper.T("Printed are the rows that were judged or are drawn. Nothing is left out of the results workbook (shortfall replay RESULTS.json --xlsx FILE; a sheet for each table, named below it) and of results.json."))
+	l.d.Space(0.5)
+	l.d.Set(paper.Dense, func() {
+		l.directionTable()
+		l.classTable()
+		l.toothTable()
+		l.comparisonTable()
+		l.balanceTable()
+		l.caseMixTables()
+		l.switchTables()
+		l.groupTable("table-staging", "Combined against sequenced movements, points of expression", "staging", l.r.Questions.Staging.Comparisons)
+		l.groupTable("table-fit", "Orientation with and against the table, points of expression", "feature fit", l.r.Questions.Fit.Comparisons)
+		l.unitTable()
+	})
 }
+
+// onSheet says where in the workbook the rows are that a page has no room for.
+func onSheet(name string) string { return "sheet “" + name + "” of the results workbook" }
 
 // measures are the columns of a table of expression after its first ones.
 func (l *layout) measures() []paper.Column {
@@ -71,7 +79,7 @@ func (l *layout) directionTable() {
 		return
 	}
 	t := paper.Table{ID: "table-directions", Title: "Expression by direction, style and course", Columns: append([]paper.Column{{Head: "Course, direction and style"}}, l.measures()...)}
-	t.Below = []paper.Run{paper.M("Quartiles and median are over movements. Drawn in "), l.d.Ref("forest"), paper.M(".")}
+	t.Below = []paper.Run{paper.M("Quartiles and median are over movements. Drawn in "), l.d.Ref("forest"), paper.M("; with classes and arches: " + onSheet("expression") + ".")}
 	last := audit.By{}
 	for _, c := range cells {
 		head := audit.By{Direction: c.By.Direction, Course: c.By.Course}
@@ -105,33 +113,30 @@ func (l *layout) classTable() {
 	l.d.Table(t)
 }
 
-// toothTable holds one row a tooth and axis, initial and refinement side by side.
+// toothTable holds the upper teeth on the left and the lower ones on the right,
+// a row an axis and a pair of teeth that stand one above the other.
 func (l *layout) toothTable() {
-	t := paper.Table{ID: "table-teeth", Title: "Expression by axis and tooth, all styles, both directions", Columns: []paper.Column{
-		{Head: "Tooth", W: 16},
-		{Head: "Initial: cases / movements", W: 30, Right: true},
-		{Head: "% (" + l.level() + " CI)", W: 30, Right: true},
-		{Head: "Refinement: cases / movements", W: 36, Right: true},
-		{Head: "% (" + l.level() + " CI)", W: 30, Right: true},
+	half := []paper.Column{{Head: "Tooth", W: 9}, {Head: "Initial: cases", W: 9.5, Right: true}, {Head: "% (" + l.level() + "\u00a0CI)", W: 20, Right: true}, {Head: "Refined: cases", W: 11, Right: true}, {Head: "% (" + l.level() + "\u00a0CI)", W: 20, Right: true}}
+	cols := slices.Concat(half, half)
+	cols[len(half)].W += 6 // space between the halves
+	t := paper.Table{ID: "table-teeth", Title: "Expression by axis and tooth, all styles, both directions: upper arch, lower arch", Columns: cols, Below: []paper.Run{
+		paper.M("Ratio of sums, before any pooling. Drawn in "), l.d.Ref("dental"), paper.M(". With movements: " + onSheet("expression") + "."),
 	}}
-	t.Below = []paper.Run{paper.M("Drawn in "), l.d.Ref("dental"), paper.M(". Ratio of sums, before any pooling.")}
+	teeth := casebook.AllTeeth()
+	upper, lower := teeth[:len(teeth)/2], teeth[len(teeth)/2:]
 	for _, a := range casebook.Axes() {
 		first := true
-		for _, tooth := range casebook.AllTeeth() {
-			row, any := []paper.Cell{{Text: tooth.In(l.set.Notation)}}, false
-			for _, s := range strata {
-				c, ok := l.cell(audit.By{Axis: a, Tooth: tooth, Course: s})
-				any = any || ok
-				row = append(row, l.toothCells(c, ok)...)
-			}
-			if !any {
+		for i := range upper {
+			left, anyLeft := l.toothHalf(a, upper[i])
+			right, anyRight := l.toothHalf(a, lower[i])
+			if !anyLeft && !anyRight {
 				continue
 			}
 			if first {
 				t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(a.String()))}})
 				first = false
 			}
-			t.Rows = append(t.Rows, paper.Row{Cells: row})
+			t.Rows = append(t.Rows, paper.Row{Cells: append(left, right...)})
 		}
 	}
 	if len(t.Rows) == 0 {
@@ -139,6 +144,17 @@ func (l *layout) toothTable() {
 	}
 	l.d.Space(2)
 	l.d.Table(t)
+}
+
+// toothHalf is one tooth: initial courses and refinements.
+func (l *layout) toothHalf(a casebook.Axis, tooth casebook.Tooth) (row []paper.Cell, any bool) {
+	row = append(row, paper.Cell{Text: tooth.In(l.set.Notation)})
+	for _, s := range strata {
+		c, ok := l.cell(audit.By{Axis: a, Tooth: tooth, Course: s})
+		any = any || ok
+		row = append(row, l.toothCells(c, ok)...)
+	}
+	return row, any
 }
 
 func (l *layout) toothCells(c audit.Cell, ok bool) []paper.Cell {
@@ -146,92 +162,7 @@ func (l *layout) toothCells(c audit.Cell, ok bool) []paper.Cell {
 	case !ok:
 		return []paper.Cell{{Text: wording.Dash, Muted: true}, {Text: wording.Dash, Muted: true}}
 	case c.Suppressed:
-		return []paper.Cell{{Text: tooFew, Notes: l.notes(c.Warnings)}, {}}
+		return []paper.Cell{{}, {Text: "too few", Notes: l.notes(c.Warnings)}}
 	}
-	return []paper.Cell{{Text: pair(c.Cases, c.Movements)}, {Text: estimateText(c.Estimate, c.Low, c.High), Notes: l.notes(c.Warnings)}}
-}
-
-func (l *layout) comparisonTable() {
-	if len(l.r.Comparisons) == 0 {
-		return
-	}
-	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Columns: []paper.Column{
-		{Head: "Teeth", W: 25},
-		{Head: "Cases CD v SS", W: 15, Right: true},
-		{Head: "Movements CD v SS", W: 19, Right: true},
-		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 29, Right: true},
-		{Head: "P, corr.", W: 12, Right: true},
-		{Head: "Could see", W: 10, Right: true},
-		{Head: "More cases", W: 10, Right: true},
-		{Head: "Verdict"},
-	}, Below: []paper.Run{paper.M("CD clinician-designed, SS software-suggested; cells that are not comparable are in section “Did the feature choice matter”. P is corrected for the number of comparisons. Could see: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "), l.d.Ref("difference"), paper.M(".")}}
-	last := audit.By{}
-	for _, c := range l.r.Comparisons {
-		if c.Verdict == audit.NotComparable { // listed with its reason in its own table
-			continue
-		}
-		head := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
-		if head != last {
-			t.Rows = append(t.Rows, groupRow(len(t.Rows) > 0, wording.Movement(head), head.Course))
-			last = head
-		}
-		cl, sw := arm(c, casebook.ClinicianDesigned), arm(c, casebook.SoftwareSuggested)
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: wording.Place(c.By, l.set.Notation), Bold: highlighted(c)},
-			{Text: versus(cl.Cases, sw.Cases)},
-			{Text: versus(cl.Movements, sw.Movements)},
-			{Text: pointsText(c.Adjusted), Bold: highlighted(c)},
-			{Text: wording.P(c.Adjusted.PAdjusted)},
-			{Text: wording.Whole(c.Detectable)},
-			{Text: wording.Fixed(c.MoreCases, 0)},
-			{Text: string(c.Verdict), Bold: highlighted(c), Notes: l.notes(c.Warnings)},
-		}})
-	}
-	if len(t.Rows) == 0 {
-		return
-	}
-	l.d.Space(2)
-	l.d.Table(t)
-}
-
-// groupRow heads a group of rows.
-func groupRow(gap bool, movement string, course audit.CourseStratum) paper.Row {
-	return paper.Row{Gap: gap, Full: []paper.Run{paper.B(wording.Capital(movement)), paper.M(", " + wording.Course(course))}}
-}
-
-func versus(a, b int) string { return wording.Count(a) + " v " + wording.Count(b) }
-
-func arm(c audit.Comparison, s casebook.Style) audit.Arm {
-	for _, a := range c.Arms {
-		if a.Style == s {
-			return a
-		}
-	}
-	return audit.Arm{}
-}
-
-// balanceTable sets the covariates of the arms side by side for the cells told in words.
-func (l *layout) balanceTable() {
-	t := paper.Table{ID: "table-balance", Title: "Balance of the highlighted and the primary comparisons, and overlap of their plans", Columns: []paper.Column{
-		{Head: "Covariate", W: 54}, {Head: "Clinician-designed", W: 34, Right: true}, {Head: "Software-suggested", W: 36, Right: true}, {Head: "Standardised difference", W: 40, Right: true},
-	}, Below: []paper.Run{paper.M("Means or shares; a standardised difference beyond ±0.1 is often taken as imbalance (Austin 2009, Stat Med 28:3083-3107). Overlap: movements inside the central 90 % of the other style's planned amounts.")}}
-	for _, c := range l.r.Comparisons {
-		if len(c.Balance) == 0 || c.Verdict == audit.NotComparable || !highlighted(c) && !c.Primary {
-			continue
-		}
-		overlap := ""
-		if c.Overlap.ShareInside.OK() {
-			overlap = "; overlap " + wording.Percent(c.Overlap.ShareInside)
-		}
-		t.Rows = append(t.Rows, paper.Row{Gap: len(t.Rows) > 0, Full: []paper.Run{paper.B(wording.Capital(wording.Where(c.By, l.set.Notation))), paper.M(overlap)}})
-		for _, b := range c.Balance {
-			t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-				{Text: b.Covariate}, {Text: wording.Fixed(b.Clinician, 2)}, {Text: wording.Fixed(b.Software, 2)}, {Text: wording.Fixed(b.SMD, 2)},
-			}})
-		}
-	}
-	if len(t.Rows) > 0 {
-		l.d.Space(2)
-		l.d.Table(t)
-	}
+	return []paper.Cell{{Text: wording.Count(c.Cases)}, {Text: estimateText(c.Estimate, c.Low, c.High), Notes: l.notes(c.Warnings)}}
 }

@@ -17,6 +17,7 @@ func (b *book) questions(r *audit.Results) {
 	b.paths(q.Switches.Paths)
 	b.groups("switched against kept", q.Switches.Contrasts)
 	b.groups("staging", q.Staging.Comparisons)
+	b.loads(q.Staging.Loads)
 	b.groups("feature fit", q.Fit.Comparisons)
 	b.matched(q.CaseMix.Matched)
 	b.sensitivity(q.CaseMix.Sensitivity)
@@ -131,6 +132,22 @@ func (b *book) groups(name string, cs []audit.GroupComparison) {
 	sheet(b, name, cs, append(cols,
 		column[group]{"suppressed", 11, func(c group) any { return c.Suppressed }},
 		column[group]{"warnings", 60, func(c group) any { return warningText(c.Warnings) }}))
+}
+
+func (b *book) loads(ls []audit.CompoundLoad) {
+	type load = audit.CompoundLoad
+	sheet(b, "heaviest teeth", ls, []column[load]{
+		{"case", 24, func(x load) any { return x.Case }},
+		{"course", 11, func(x load) any { return x.Course }},
+		{"tooth (FDI)", 11, func(x load) any { return int(x.Tooth) }},
+		{"planned", 60, func(x load) any { return strings.Join(x.Movements, ", ") }},
+		{"staging", 20, func(x load) any { return text(x.Staging) }},
+		{"large movements", 11, func(x load) any { return x.Large }},
+		{"load (tolerances)", 11, func(x load) any { return x.Load }},
+		{"left over (tolerances)", 11, func(x load) any { return x.Residual }},
+		{"not measured", 11, func(x load) any { return x.Unmeasured }},
+		{"outside tolerance", 11, func(x load) any { return x.Outside }},
+	})
 }
 
 func (b *book) matched(ms []audit.Matched) {

@@ -1,6 +1,7 @@
 // Package paper lays text, tables and figures out on pages: A4 and Letter from
-// one layout with margins of 18 mm, a 12-column grid, a baseline of 4.5 mm,
-// three sizes and two weights of one typeface.
+// one layout with margins of 18 mm, a 12-column grid, a baseline of 4.5 mm
+// (3.8 mm in footnotes and what is set dense), three sizes and two weights of
+// one typeface.
 //
 // Place in the pipeline: report says what comes in which order, paper places
 // it. It knows nothing of audits. A document is composed in passes: the first
@@ -38,6 +39,7 @@ var (
 const (
 	Margin   = 18.0
 	Baseline = 4.5
+	Dense    = 3.8 // leading of footnotes, tables of numbers and definitions
 	Gutter   = 4.0
 	footH    = 1.75 * Baseline // the running foot and the space above it
 
@@ -75,7 +77,8 @@ type Doc struct {
 	y    float64 // top of the free part of the page
 	used float64 // bottom of what is drawn on it; y may be below it by white space
 	page int
-	of   int // pages, from the pass before
+	lead float64 // height of a line of what is set now
+	of   int     // pages, from the pass before
 
 	notes    notes
 	targets  map[string]Target // of this pass
@@ -111,7 +114,7 @@ func Compose(size Size, meta Meta, build func(*Doc)) (*Doc, error) {
 
 func newDoc(size Size, meta Meta, prev *Doc) *Doc {
 	d := &Doc{
-		size: size, meta: meta, of: prev.page, known: prev.targets, lostSeen: prev.lost,
+		size: size, meta: meta, lead: Baseline, of: prev.page, known: prev.targets, lostSeen: prev.lost,
 		targets: map[string]Target{}, numbers: map[string]int{}, notes: newNotes(),
 	}
 	p := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: fpdf.SizeType{Wd: size.W, Ht: size.H}})

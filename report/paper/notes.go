@@ -69,7 +69,7 @@ func (n *notes) height(ids []int) float64 {
 	for _, id := range ids {
 		lines += len(n.lines[id-1])
 	}
-	return float64(lines) * Baseline
+	return float64(lines) * Dense
 }
 
 // carry brings the notes that found no room to the new page.
@@ -85,8 +85,8 @@ func (n *notes) draw(d *Doc) {
 	}
 	y := d.bottom() - n.height(n.here)
 	if len(n.here) > 0 {
-		d.rule(Margin, y+0.5*Baseline, Margin+d.Span(3))
-		y += Baseline
+		d.rule(Margin, y+0.5*Dense, Margin+d.Span(3))
+		y += Dense
 	}
 	for _, id := range n.here {
 		for i, line := range n.lines[id-1] {
@@ -95,7 +95,7 @@ func (n *notes) draw(d *Doc) {
 				d.write(Margin, base, typeface.Superscript(id), TextPt, false, chart.Muted)
 			}
 			d.write(Margin+noteIndent, base, line, TextPt, false, chart.Muted)
-			y += Baseline
+			y += Dense
 		}
 	}
 	n.here = nil

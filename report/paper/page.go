@@ -98,6 +98,15 @@ func (d *Doc) place(b block) {
 	d.used = d.y
 }
 
+// Set calls build with another height of line than the baseline, for tables of
+// numbers and definitions.
+func (d *Doc) Set(lead float64, build func()) {
+	before := d.lead
+	d.lead = lead
+	build()
+	d.lead = before
+}
+
 // Space leaves lines free, but not at the top of a page.
 func (d *Doc) Space(lines float64) {
 	if d.y > Margin {

@@ -162,7 +162,7 @@ func TestUnprintableCharactersAreCounted(t *testing.T) {
 func TestFootnotesThatDoNotFitGoOn(t *testing.T) {
 	d := composed(t, func(d *Doc) {
 		var ids []int
-		for i := range 120 {
+		for i := range 170 {
 			ids = append(ids, d.Note(fmt.Sprintf("note %03d", i)))
 		}
 		d.Table(Table{Columns: []Column{{Head: "h"}}, Rows: []Row{{Cells: []Cell{{Text: "x", Notes: ids}}}}})
@@ -176,7 +176,7 @@ func TestFootnotesThatDoNotFitGoOn(t *testing.T) {
 			last = n
 		}
 	}
-	assert.Equal(t, 119, last)
+	assert.Equal(t, 169, last)
 }
 
 // A footnote needs room on the page of its mark: near the foot of a page the

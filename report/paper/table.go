@@ -92,7 +92,7 @@ func (d *Doc) Table(t Table) {
 		if r.full != nil {
 			group = r
 			if i+1 < len(rows) { // keep it with the row it heads
-				h := float64(r.lines+rows[i+1].lines)*Baseline + r.gap + rows[i+1].gap
+				h := float64(r.lines+rows[i+1].lines)*d.lead + r.gap + rows[i+1].gap
 				if d.room(rows[i+1].notes) < h {
 					d.breakTable(t, head, nil, x, w)
 				}
@@ -101,7 +101,7 @@ func (d *Doc) Table(t Table) {
 		d.tableRow(t, head, group, r, x, w)
 	}
 	if len(t.Below) > 0 {
-		d.y += 0.25 * Baseline
+		d.y += 0.25 * d.lead
 		d.Para(11, nil, t.Below...)
 	}
 }
@@ -109,10 +109,10 @@ func (d *Doc) Table(t Table) {
 // TableHeight is the height of a table on one page, in mm, without footnotes.
 func (d *Doc) TableHeight(t Table) float64 {
 	_, w := t.grid(d.Width())
-	h := float64(d.lay(t, headRow(t), w).lines)*Baseline + 1.5
+	h := float64(d.lay(t, headRow(t), w).lines)*d.lead + 1.5
 	for _, r := range t.Rows {
 		l := d.lay(t, r, w)
-		h += float64(l.lines)*Baseline + l.gap
+		h += float64(l.lines)*d.lead + l.gap
 	}
 	return h
 }
@@ -127,9 +127,9 @@ func headRow(t Table) Row {
 
 // tableTitle keeps title, header and the first two rows together.
 func (d *Doc) tableTitle(t Table, head laid, rows []laid) {
-	need := float64(head.lines+2) * Baseline
+	need := float64(head.lines+2) * d.lead
 	for _, r := range rows[:min(2, len(rows))] {
-		need += float64(r.lines)*Baseline + r.gap
+		need += float64(r.lines)*d.lead + r.gap
 	}
 	d.Need(min(need, d.bottom()-Margin))
 	if t.Title == "" {
@@ -140,30 +140,30 @@ func (d *Doc) tableTitle(t Table, head laid, rows []laid) {
 		label = d.number("Table", t.ID) + "  "
 	}
 	for _, line := range wrap([]Run{B(label), T(d.clean(t.Title))}, d.Width(), TextPt) {
-		d.place(block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin, top+baselineIn, line, TextPt) }})
+		d.place(block{h: d.lead, draw: func(top float64) { d.drawRuns(Margin, top+baselineIn, line, TextPt) }})
 	}
-	d.y += 0.25 * Baseline
+	d.y += 0.25 * d.lead
 }
 
 func (d *Doc) tableHead(t Table, head laid, x, w []float64) {
-	d.place(block{h: float64(head.lines)*Baseline + 1.5, draw: func(top float64) {
+	d.place(block{h: float64(head.lines)*d.lead + 1.5, draw: func(top float64) {
 		d.drawLaid(t, head, x, w, top, 0, head.lines, true)
 		last := len(x) - 1
-		d.rule(Margin, top+float64(head.lines)*Baseline+0.5, Margin+x[last]+w[last])
+		d.rule(Margin, top+float64(head.lines)*d.lead+0.5, Margin+x[last]+w[last])
 	}})
 }
 
 // breakTable goes on with the table on a new page, under its header and the
 // head of the group at hand, unless this page is still empty.
 func (d *Doc) breakTable(t Table, head laid, group *laid, x, w []float64) {
-	if d.y <= Margin+float64(head.lines)*Baseline+1.5 {
+	if d.y <= Margin+float64(head.lines)*d.lead+1.5 {
 		return
 	}
 	d.openPage()
 	d.tableHead(t, head, x, w)
 	if group != nil {
 		d.drawLaid(t, *group, x, w, d.y, 0, group.lines, false)
-		d.y += float64(group.lines) * Baseline
+		d.y += float64(group.lines) * d.lead
 	}
 }
 
@@ -175,18 +175,18 @@ func (d *Doc) tableRow(t Table, head laid, group, r *laid, x, w []float64) {
 	}
 	for from := 0; from < r.lines; {
 		gap := r.gap
-		h := float64(r.lines-from)*Baseline + gap
+		h := float64(r.lines-from)*d.lead + gap
 		if d.room(r.notes) < h {
 			d.breakTable(t, head, group, x, w)
 		}
-		if d.y <= Margin+float64(head.lines)*Baseline+1.5 {
+		if d.y <= Margin+float64(head.lines)*d.lead+1.5 {
 			gap = 0 // no gap under the header
-			h = float64(r.lines-from) * Baseline
+			h = float64(r.lines-from) * d.lead
 		}
 		n := r.lines - from
 		if d.room(nil) < h {
-			n = max(1, min(n, int((d.room(nil)-gap)/Baseline)))
-			h = float64(n)*Baseline + gap
+			n = max(1, min(n, int((d.room(nil)-gap)/d.lead)))
+			h = float64(n)*d.lead + gap
 		}
 		d.notes.add(r.notes)
 		d.drawLaid(t, *r, x, w, d.y+gap, from, from+n, false)
@@ -203,7 +203,7 @@ func (d *Doc) tableRow(t Table, head laid, group, r *laid, x, w []float64) {
 func (d *Doc) lay(t Table, r Row, w []float64) laid {
 	out := laid{lines: 1}
 	if r.Gap {
-		out.gap = 0.5 * Baseline
+		out.gap = 0.5 * d.lead
 	}
 	if t.Fill {
 		out.gap = 0.6
@@ -232,7 +232,7 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 
 func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to int, foot bool) {
 	for i := from; i < min(to, len(r.full)); i++ {
-		d.drawRuns(Margin, top+float64(i-from)*Baseline+baselineIn, r.full[i], TextPt)
+		d.drawRuns(Margin, top+float64(i-from)*d.lead+baselineIn, r.full[i], TextPt)
 	}
 	for c, lines := range r.cells {
 		shift := 0
@@ -244,7 +244,7 @@ func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to in
 			if t.Columns[c].Right {
 				lx = rightEdge(lines[i], lx, w[c], c == len(x)-1)
 			}
-			d.drawRuns(lx, top+float64(i-from+shift)*Baseline+baselineIn, lines[i], TextPt)
+			d.drawRuns(lx, top+float64(i-from+shift)*d.lead+baselineIn, lines[i], TextPt)
 		}
 	}
 }

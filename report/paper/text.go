@@ -226,7 +226,7 @@ func (d *Doc) Item(mark string, cols int, ids []int, runs ...Run) {
 func (d *Doc) indented(dx, w float64, ids []int, runs []Run) {
 	lines := wrap(d.cleanRuns(runs), w, TextPt)
 	for i, line := range lines {
-		b := block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin+dx, top+baselineIn, line, TextPt) }}
+		b := block{h: d.lead, draw: func(top float64) { d.drawRuns(Margin+dx, top+baselineIn, line, TextPt) }}
 		b.notes, ids = marked(line, ids, i == len(lines)-1)
 		d.place(b)
 	}
