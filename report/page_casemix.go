@@ -93,7 +93,7 @@ func (l *layout) sensitivityTable() {
 	if len(ss) == 0 {
 		ss = all
 	}
-	for i, part := range slices.Collect(slices.Chunk(ss, inColumns)) {
+	for i, part := range slices.Collect(slices.Chunk(ss, choiceColumns)) {
 		t := paper.Table{ID: "table-sensitivity", Title: "The same comparison under other choices, clinician-designed minus software-suggested, points (" + l.level() + "\u00a0CI)", Columns: []paper.Column{{Head: "Choice"}}}
 		if i > 0 {
 			t.ID, t.Title = fmt.Sprintf("table-sensitivity-%d", i), "Other choices, further comparisons"
@@ -110,7 +110,7 @@ func (l *layout) sensitivityTable() {
 		for _, name := range names {
 			t.Rows = append(t.Rows, sensitivityRow(name, part))
 		}
-		if (i+1)*inColumns >= len(ss) {
+		if (i+1)*choiceColumns >= len(ss) {
 			t.Below = []paper.Run{paper.M("Bold: by its own interval another verdict than that of the first row. With cases, movements and the share outside tolerance: " + onSheet("sensitivity") + ".")}
 		}
 		l.d.Space(2)

@@ -107,5 +107,5 @@ func (l *layout) exploratory(drawn []audit.Comparison) {
 	}
 	t.Title = fmt.Sprintf("Exploratory: %d of %s by tooth class and arch stand out after correction. They were not asked for beforehand and need confirming in new cases.", len(t.Rows), wording.Of(finer, "finer cell"))
 	l.d.Space(1)
-	l.d.Set(paper.Dense, func() { l.d.Table(t) })
+	l.dense(t)
 }

@@ -18,22 +18,20 @@ func (l *layout) comparisonTable() {
 	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Columns: []paper.Column{
 		{Head: "Movement, course"},
 		{Head: "Cases CD v SS", W: 15, Right: true},
-		{Head: "Movements CD v SS", W: 19, Right: true},
-		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 26, Right: true},
+		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 29, Right: true},
 		{Head: "P, corr.", W: 12, Right: true},
 		{Head: "Could see", W: 10, Right: true},
 		{Head: "More cases", W: 10, Right: true},
 		{Head: "Verdict", W: 29},
 	}, Below: []paper.Run{
 		paper.M("CD clinician-designed, SS software-suggested. P is corrected for the number of comparisons. Could see: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would. Drawn in "),
-		l.d.Ref("difference"), paper.M(". By tooth class and arch, exploratory: " + onSheet("comparisons") + "."),
+		l.d.Ref("difference"), paper.M(". With movements, and by tooth class and arch (exploratory): " + onSheet("comparisons") + "."),
 	}}
 	for _, c := range chosen(drawn) {
 		cl, sw := arm(c, casebook.ClinicianDesigned), arm(c, casebook.SoftwareSuggested)
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: l.shortName(c), Bold: highlighted(c)},
 			{Text: versus(cl.Cases, sw.Cases)},
-			{Text: versus(cl.Movements, sw.Movements)},
 			{Text: pointsText(c.Adjusted), Bold: highlighted(c)},
 			{Text: wording.P(c.Adjusted.PAdjusted)},
 			{Text: wording.Whole(c.Detectable)},
@@ -73,8 +71,12 @@ func arm(c audit.Comparison, s casebook.Style) audit.Arm {
 	return audit.Arm{}
 }
 
-// inColumns is how many comparisons stand side by side in one table.
-const inColumns = 4
+// How many comparisons stand side by side in the tables of balance and of
+// other choices.
+const (
+	balanceColumns = 5
+	choiceColumns  = 4
+)
 
 // sideBySide picks the comparisons that are set out in columns: those told in words.
 func sideBySide(cs []audit.Comparison) (out []audit.Comparison) {
@@ -94,29 +96,32 @@ func (l *layout) balanceTable() {
 			told = append(told, c)
 		}
 	}
-	for i, part := range slices.Collect(slices.Chunk(told, inColumns)) {
-		t := paper.Table{ID: "table-balance", Title: "Balance of the comparisons told in words: clinician-designed v software-suggested (standardised difference)", Columns: []paper.Column{{Head: "Covariate"}}}
+	for i, part := range slices.Collect(slices.Chunk(told, balanceColumns)) {
+		t := paper.Table{ID: "table-balance", Title: "Balance of the comparisons told in words: standardised differences, clinician-designed minus software-suggested", Columns: []paper.Column{{Head: "Covariate"}}}
 		if i > 0 {
 			t.ID = fmt.Sprintf("table-balance-%d", i)
 			t.Title = "Balance, further comparisons"
 		}
 		var names []string
 		overlap := []paper.Cell{{Text: "overlap of the plans"}}
+		cl, sw := []paper.Cell{{Text: "mean planned, clinician-designed"}}, []paper.Cell{{Text: "mean planned, software-suggested"}}
 		for _, c := range part {
-			t.Columns = append(t.Columns, paper.Column{Head: l.shortName(c), W: 30, Right: true})
+			t.Columns = append(t.Columns, paper.Column{Head: l.shortName(c), W: 22, Right: true})
 			overlap = append(overlap, paper.Cell{Text: wording.Percent(c.Overlap.ShareInside)})
+			cl = append(cl, paper.Cell{Text: wording.Fine(arm(c, casebook.ClinicianDesigned).MeanPlanned, c.Unit)})
+			sw = append(sw, paper.Cell{Text: wording.Fine(arm(c, casebook.SoftwareSuggested).MeanPlanned, c.Unit)})
 			for _, b := range c.Balance {
 				if !slices.Contains(names, b.Covariate) {
 					names = append(names, b.Covariate)
 				}
 			}
 		}
-		t.Rows = append(t.Rows, paper.Row{Cells: overlap})
+		t.Rows = append(t.Rows, paper.Row{Cells: overlap}, paper.Row{Cells: cl}, paper.Row{Cells: sw})
 		for _, name := range names {
 			t.Rows = append(t.Rows, balanceRow(name, part))
 		}
-		if (i+1)*inColumns >= len(told) {
-			t.Below = []paper.Run{paper.M("Means or shares; a standardised difference beyond ±0.1 is often taken as imbalance (Austin 2009, Stat Med 28:3083-3107). Overlap: movements inside the central 90 % of the other style's planned amounts. Every comparison: " + onSheet("balance") + ".")}
+		if (i+1)*balanceColumns >= len(told) {
+			t.Below = []paper.Run{paper.M("A standardised difference beyond ±0.1 is often taken as imbalance (Austin 2009, Stat Med 28:3083-3107). Overlap: movements inside the central 90 % of the other style's planned amounts. Means and shares, and every comparison: " + onSheet("balance") + ".")}
 		}
 		l.d.Space(2)
 		l.d.Table(t)
@@ -129,7 +134,7 @@ func balanceRow(name string, cs []audit.Comparison) paper.Row {
 		cell := paper.Cell{Text: wording.Dash, Muted: true}
 		for _, b := range c.Balance {
 			if b.Covariate == name {
-				cell = paper.Cell{Text: fmt.Sprintf("%s v %s (%s)", wording.Fixed(b.Clinician, 2), wording.Fixed(b.Software, 2), wording.Fixed(b.SMD, 2))}
+				cell = paper.Cell{Text: wording.Fixed(b.SMD, 2)}
 			}
 		}
 		row.Cells = append(row.Cells, cell)

@@ -53,8 +53,8 @@ func (l *layout) loadTable(s audit.StagingAnswer) {
 		return
 	}
 	t := paper.Table{ID: "table-loads", Title: "Teeth with two or more large movements in one course, heaviest first", Columns: []paper.Column{
-		{Head: "Case", W: 24},
-		{Head: "Course", W: 12, Right: true},
+		{Head: "Case", W: 17},
+		{Head: "Course", W: 13, Right: true},
 		{Head: "Tooth", W: 11, Right: true},
 		{Head: "Planned"},
 		{Head: "Staging", W: 20},
@@ -75,7 +75,7 @@ func (l *layout) loadTable(s audit.StagingAnswer) {
 		}})
 	}
 	l.d.Space(1)
-	l.d.Set(paper.Dense, func() { l.d.Table(t) })
+	l.dense(t)
 }
 
 // fit shows features whose long face is square to the movement against others.
@@ -188,7 +188,7 @@ func stands(c audit.GroupComparison) bool {
 
 // groupTable holds the comparisons of a family that were judged; all are on a
 // sheet of the workbook.
-func (l *layout) groupTable(id, title, onto string, all []audit.GroupComparison) {
+func (l *layout) groupTable(id, title, note, onto string, all []audit.GroupComparison) {
 	cs := slices.DeleteFunc(slices.Clone(all), func(c audit.GroupComparison) bool { return c.Suppressed || c.Verdict == audit.NotComparable })
 	if len(cs) == 0 {
 		return
@@ -196,25 +196,27 @@ func (l *layout) groupTable(id, title, onto string, all []audit.GroupComparison)
 	t := paper.Table{ID: id, Title: title, Columns: []paper.Column{
 		{Head: "Movement, course"},
 		{Head: "Cases", W: 17, Right: true},
-		{Head: "Movements", W: 20, Right: true},
-		{Head: "Unadjusted", W: 12, Right: true},
+		{Head: "Unadjusted", W: 20, Right: true},
 		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 26, Right: true},
 		{Head: "P, corr.", W: 12, Right: true},
 		{Head: "Verdict", W: 31},
-	}, Below: []paper.Run{paper.M(groupNames(cs) + "P is corrected over this family of comparisons. " + leftOnSheet(len(all)-len(cs), onto))}}
-	for _, c := range cs {
+	}, Below: []paper.Run{paper.M(groupNames(cs) + note + "P is corrected over this family of comparisons. " + leftOnSheet(len(all)-len(cs), onto))}}
+	mixed := groupNames(cs) == ""
+	for i, c := range cs {
 		name := wording.Capital(wording.Movement(c.By))
 		if c.By.Course != "" {
 			name += ", " + wording.Course(c.By.Course)
 		}
-		if groupNames(cs) == "" {
-			name += ": " + c.Group.Name + " v " + c.Reference.Name
+		if mixed {
+			if i == 0 || c.By != cs[i-1].By {
+				t.Rows = append(t.Rows, paper.Row{Gap: i > 0, Full: []paper.Run{paper.B(name)}})
+			}
+			name = c.Group.Name // the reference is named below
 		}
 		bold := stands(c)
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: name},
 			{Text: versus(c.Group.Cases, c.Reference.Cases)},
-			{Text: versus(c.Group.Movements, c.Reference.Movements)},
 			{Text: wording.Points(c.Unadjusted.Difference)},
 			{Text: pointsText(c.Adjusted), Bold: bold},
 			{Text: wording.P(c.Adjusted.PAdjusted)},
@@ -237,7 +239,7 @@ func groupNames(cs []audit.GroupComparison) string {
 
 func leftOnSheet(n int, onto string) string {
 	if n == 0 {
-		return "More: " + onSheet(onto) + "."
+		return "With movements: " + onSheet(onto) + "."
 	}
-	return wording.Of(n, "comparison") + " with too few cases: " + onSheet(onto) + "."
+	return "With movements, and " + wording.Of(n, "comparison") + " with too few cases: " + onSheet(onto) + "."
 }

@@ -38,7 +38,7 @@ func (l *layout) lossRates() {
 		}})
 	}
 	l.d.Space(1.5)
-	l.d.Table(t)
+	l.dense(t)
 	if q := x.Ratio; q != nil && q.Low.OK() {
 		ids := l.notes(q.Warnings)
 		l.d.Para(11, ids, paper.T(tidyP(fmt.Sprintf("Clinician-designed features were lost at %s times the rate of software-suggested ones on like teeth (%s CI %s to %s; P = %s).",

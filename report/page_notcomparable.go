@@ -86,5 +86,5 @@ func (l *layout) notComparable(cs []audit.Comparison) {
 	}
 	t.Below = []paper.Run{paper.M(strings.TrimSpace("Reasons, with the share of movements inside the range of the other style where that is one:" + why.key() + " " + strings.Join(why.remedies, " ")))}
 	l.d.Space(1)
-	l.d.Set(paper.Dense, func() { l.d.Table(t) })
+	l.dense(t)
 }

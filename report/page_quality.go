@@ -56,7 +56,7 @@ func (l *layout) methodError() {
 			{Text: wording.Fine(m.SmallestDetectable, u)},
 		}})
 	}
-	l.d.Table(t)
+	l.dense(t)
 }
 
 func (l *layout) bounds() {
@@ -76,7 +76,7 @@ func (l *layout) bounds() {
 		t.Rows = append(t.Rows, paper.Row{Cells: row})
 	}
 	l.d.Space(1.5)
-	l.d.Table(t)
+	l.dense(t)
 }
 
 func pair(cases, movements int) string {
@@ -100,7 +100,7 @@ func (l *layout) unplanned() {
 		t.Rows = append(t.Rows, paper.Row{Cells: row})
 	}
 	l.d.Space(1.5)
-	l.d.Table(t)
+	l.dense(t)
 }
 
 func (l *layout) excluded() {
@@ -114,7 +114,7 @@ func (l *layout) excluded() {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: wording.Capital(e.Reason)}, {Text: some(e.Rows)}, {Text: some(e.Movements)}, {Text: some(e.Cases)}}})
 	}
 	l.d.Space(1.5)
-	l.d.Table(t)
+	l.dense(t)
 }
 
 // some writes a count, a dash for none.

@@ -13,7 +13,7 @@ import (
 
 // refined is section 5: what it cost.
 func (l *layout) refined() {
-	l.d.Section("section-refinements", "What it cost", 140)
+	l.d.Section("section-refinements", "What it cost", 100)
 	f := l.r.Refinements
 	if f.Cases == 0 {
 		l.d.Para(11, nil, paper.T("No finished case is on record, so refinements cannot be counted."))
@@ -140,7 +140,7 @@ func (l *layout) replanned() {
 		t.put(name, p.Style, paper.Cell{Text: shareText(p.Again, p.Suppressed), Notes: l.notes(p.Again.Warnings)})
 	}
 	l.d.Space(1.5)
-	l.d.Table(t.table("table-replanned", "Planned again: movements asked for again, in the same direction, in the next course", "Axis", casebook.Styles(),
+	l.dense(t.table("table-replanned", "Planned again: movements asked for again, in the same direction, in the next course", "Axis", casebook.Styles(),
 		paper.M("Movements planned again / movements followed by another course.")))
 }
 
@@ -153,7 +153,7 @@ func (l *layout) losses() {
 		t.put(wording.Capital(wording.Teeth(p.ToothClass)), p.Style, paper.Cell{Text: shareText(p.Lost, p.Suppressed), Notes: l.notes(p.Lost.Warnings)})
 	}
 	l.d.Space(1.5)
-	l.d.Table(t.table("table-losses", "Features lost during the course", "Teeth", casebook.Styles()[1:],
+	l.dense(t.table("table-losses", "Features lost during the course", "Teeth", casebook.Styles()[1:],
 		paper.M("Lost / features with the loss recorded. A loss comes after the choice of the feature: it is shown beside the comparisons and never adjusted for.")))
 }
 

@@ -121,19 +121,19 @@ func (l *layout) switchTables() {
 		l.d.Space(2)
 		l.d.Table(t)
 	}
-	l.groupTable("table-contrasts", "Switched against kept: expression of the next course, points", "switched against kept", s.Contrasts)
+	l.groupTable("table-contrasts", "Switched against kept: expression of the next course, points", "Each against those that kept the style they had. ", "switched against kept", s.Contrasts)
 }
 
 func (l *layout) pathTable(s audit.SwitchAnalysis) paper.Table {
 	t := paper.Table{ID: "table-paths", Title: "Movements that fell short and were planned again, by axis and style path", Columns: []paper.Column{
 		{Head: "Path"},
-		{Head: "Cases / movements", W: 20, Right: true},
-		{Head: "First %", W: 11, Right: true},
-		{Head: "Next %", W: 11, Right: true},
-		{Head: "Change (" + l.level() + "\u00a0CI)", W: 27, Right: true},
-		{Head: "Expected", W: 15, Right: true},
-		{Head: "At most", W: 13, Right: true},
-		{Head: "P", W: 14, Right: true},
+		{Head: "Cases / movements", W: 19, Right: true},
+		{Head: "First %", W: 9, Right: true},
+		{Head: "Next %", W: 9, Right: true},
+		{Head: "Change (" + l.level() + "\u00a0CI)", W: 26, Right: true},
+		{Head: "Expected", W: 16, Right: true},
+		{Head: "At most", W: 8, Right: true},
+		{Head: "P", W: 12, Right: true},
 	}, Below: []paper.Run{paper.M("Expected: change without any effect, from method error alone; at most: if nothing of the first result were the tooth's own. P: clustered signed rank (Datta & Satten 2008, Biometrics 64:501-507), not corrected. Not followed: " + leftText(s.NotPaired) + ". Drawn in "), l.d.Ref("switches"), paper.M("; paths with too few cases for an interval: " + onSheet("switch paths") + ".")}}
 	last := casebook.NoAxis
 	for _, x := range s.Paths {

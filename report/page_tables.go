@@ -14,7 +14,7 @@ func (l *layout) tables() {
 	if len(l.r.Expression) == 0 && len(l.r.Comparisons) == 0 {
 		return
 	}
-	l.d.Section("section-tables", "Tables behind the figures", 200)
+	l.d.Section("section-tables", "Tables behind the figures", 110)
 	l.d.Para(12, nil, paper.T("Printed are the rows that were judged or are drawn. Nothing is left out of the results workbook (shortfall replay RESULTS.json --xlsx FILE; a sheet for each table, named below it) and of results.json."))
 	l.d.Space(0.5)
 	l.d.Set(paper.Dense, func() {
@@ -25,8 +25,8 @@ func (l *layout) tables() {
 		l.balanceTable()
 		l.caseMixTables()
 		l.switchTables()
-		l.groupTable("table-staging", "Combined against sequenced movements, points of expression", "staging", l.r.Questions.Staging.Comparisons)
-		l.groupTable("table-fit", "Orientation with and against the table, points of expression", "feature fit", l.r.Questions.Fit.Comparisons)
+		l.groupTable("table-staging", "Combined against sequenced movements, points of expression", "", "staging", l.r.Questions.Staging.Comparisons)
+		l.groupTable("table-fit", "Orientation with and against the table, points of expression", "", "feature fit", l.r.Questions.Fit.Comparisons)
 		l.unitTable()
 	})
 }
@@ -116,10 +116,10 @@ func (l *layout) classTable() {
 // toothTable holds the upper teeth on the left and the lower ones on the right,
 // a row an axis and a pair of teeth that stand one above the other.
 func (l *layout) toothTable() {
-	half := []paper.Column{{Head: "Tooth", W: 9}, {Head: "Initial: cases", W: 9.5, Right: true}, {Head: "% (" + l.level() + "\u00a0CI)", W: 20, Right: true}, {Head: "Refined: cases", W: 11, Right: true}, {Head: "% (" + l.level() + "\u00a0CI)", W: 20, Right: true}}
+	half := []paper.Column{{Head: "Tooth", W: 10.7}, {Head: "Cases", W: 11, Right: true}, {Head: "% (" + l.level() + "\u00a0CI)", W: 20, Right: true}, {Head: "Ref.", W: 8, Right: true}, {Head: "% (" + l.level() + "\u00a0CI)", W: 20, Right: true}}
 	cols := slices.Concat(half, half)
 	cols[len(half)].W += 6 // space between the halves
-	t := paper.Table{ID: "table-teeth", Title: "Expression by axis and tooth, all styles, both directions: upper arch, lower arch", Columns: cols, Below: []paper.Run{
+	t := paper.Table{ID: "table-teeth", Title: "Expression by axis and tooth, all styles, both directions: initial courses, then refinements (cases under Ref.)", Columns: cols, Below: []paper.Run{
 		paper.M("Ratio of sums, before any pooling. Drawn in "), l.d.Ref("dental"), paper.M(". With movements: " + onSheet("expression") + "."),
 	}}
 	teeth := casebook.AllTeeth()
@@ -165,4 +165,9 @@ func (l *layout) toothCells(c audit.Cell, ok bool) []paper.Cell {
 		return []paper.Cell{{}, {Text: "too few", Notes: l.notes(c.Warnings)}}
 	}
 	return []paper.Cell{{Text: wording.Count(c.Cases)}, {Text: estimateText(c.Estimate, c.Low, c.High), Notes: l.notes(c.Warnings)}}
+}
+
+// dense sets a table of numbers with lines closer than those of running text.
+func (l *layout) dense(t paper.Table) {
+	l.d.Set(paper.Dense, func() { l.d.Table(t) })
 }

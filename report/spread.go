@@ -28,6 +28,9 @@ type spread struct {
 func (s spread) place() {
 	d := s.l.d
 	for from := 0; from < len(s.parts); {
+		if s.frame+s.parts[from].h > d.Room(s.parts[from].notes) {
+			d.NewPage() // before counting: the new page holds more than one
+		}
 		n, ids := fits(s.parts[from:], s.frame, d.Room)
 		left := len(s.parts) - from
 		if s.even && n < left {

@@ -93,10 +93,16 @@ func (d *Doc) Table(t Table) {
 			group = r
 			if i+1 < len(rows) { // keep it with the row it heads
 				h := float64(r.lines+rows[i+1].lines)*d.lead + r.gap + rows[i+1].gap
+				if i+2 == len(rows) {
+					h += d.belowHeight(t)
+				}
 				if d.room(rows[i+1].notes) < h {
 					d.breakTable(t, head, nil, x, w)
 				}
 			}
+		}
+		if i > 0 && i == len(rows)-1 && rows[i-1].full == nil && d.room(r.notes) < float64(r.lines)*d.lead+r.gap+d.belowHeight(t) {
+			d.breakTable(t, head, group, x, w) // what stands below is not left alone
 		}
 		d.tableRow(t, head, group, r, x, w)
 	}
@@ -104,6 +110,13 @@ func (d *Doc) Table(t Table) {
 		d.y += 0.25 * d.lead
 		d.Para(11, nil, t.Below...)
 	}
+}
+
+func (d *Doc) belowHeight(t Table) float64 {
+	if len(t.Below) == 0 {
+		return 0
+	}
+	return (float64(len(wrap(d.cleanRuns(t.Below), d.Span(11), TextPt))) + 0.25) * d.lead
 }
 
 // TableHeight is the height of a table on one page, in mm, without footnotes.
@@ -204,6 +217,9 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 	out := laid{lines: 1}
 	if r.Gap {
 		out.gap = 0.5 * d.lead
+		if d.lead < Baseline {
+			out.gap = 0.3 * d.lead
+		}
 	}
 	if t.Fill {
 		out.gap = 0.6
