@@ -28,7 +28,7 @@ func (l *layout) compared() {
 	case len(drawn) == 0:
 		l.d.Para(11, nil, paper.B("No comparison was possible. "), paper.T("Every cell lacks cases in one style or the plans of the two styles do not overlap enough; the reasons are listed below."))
 	default:
-		l.differenceFigure("difference", l.differenceTitle(drawn), chosen(drawn), true).place()
+		l.differenceFigure("difference", l.differenceTitle(chosen(drawn)), chosen(drawn), true).place()
 		l.inWords(chosen(drawn))
 		l.exploratory(drawn)
 	}
@@ -74,8 +74,8 @@ func (l *layout) differenceTitle(drawn []audit.Comparison) string {
 	for _, c := range drawn {
 		n[c.Verdict]++
 	}
-	return fmt.Sprintf("Clinician-designed against software-suggested: higher in %d, lower in %d, not distinguishable in %d of %d cells that could be compared",
-		n[audit.Higher], n[audit.Lower], n[audit.NotDistinguishable], len(drawn))
+	return fmt.Sprintf("Clinician-designed against software-suggested: higher in %d, lower in %d, not distinguishable in %d of %s",
+		n[audit.Higher], n[audit.Lower], n[audit.NotDistinguishable], wording.Of(len(drawn), "comparison"))
 }
 
 // differenceFigure draws comparisons, over several pages where need be.

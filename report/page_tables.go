@@ -118,7 +118,7 @@ func (l *layout) classTable() {
 func (l *layout) toothTable() {
 	half := []paper.Column{{Head: "Tooth", W: 10.7}, {Head: "Cases", W: 11, Right: true}, {Head: "% (" + l.level() + "\u00a0CI)", W: 20, Right: true}, {Head: "Ref.", W: 8, Right: true}, {Head: "% (" + l.level() + "\u00a0CI)", W: 20, Right: true}}
 	cols := slices.Concat(half, half)
-	cols[len(half)].W += 6 // space between the halves
+	cols[len(half)].W, cols[len(half)].Right = 16.7, true // space between the halves
 	t := paper.Table{ID: "table-teeth", Title: "Expression by axis and tooth, all styles, both directions: initial courses, then refinements (cases under Ref.)", Columns: cols, Below: []paper.Run{
 		paper.M("Ratio of sums, before any pooling. Drawn in "), l.d.Ref("dental"), paper.M(". With movements: " + onSheet("expression") + "."),
 	}}
