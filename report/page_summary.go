@@ -74,7 +74,11 @@ func (l *layout) keyFigure(rest float64) {
 	title := keyTitle(rows)
 	slices.SortStableFunc(rows, func(a, b audit.Comparison) int { return cmp.Compare(rank(a), rank(b)) })
 	for n := min(len(rows), 6); n > 0; n-- {
-		if f := l.differenceFigure("key", title, rows[:n], false); f.height()+rest <= l.d.Room(f.notes()) {
+		head := title
+		if n < len(rows) {
+			head += fmt.Sprintf(", %d of %d drawn", n, len(rows))
+		}
+		if f := l.differenceFigure("key", head, rows[:n], false); f.height()+rest <= l.d.Room(f.notes()) {
 			f.place()
 			return
 		}
