@@ -20,9 +20,11 @@ type Proportion struct {
 // ClusteredProportion is the share of true in success with an interval that
 // allows for clustering by case: Wilson's limits with the number of rows
 // divided by a design effect (Rao & Scott 1992) and a t quantile in place of
-// the normal one, on Satterthwaite's degrees of freedom under an exchangeable
-// working correlation estimated from the data (Bell & McCaffrey 2002, Survey
-// Methodology 28:169-181; Imbens & Kolesar 2016, Rev Econ Stat 98:701-712).
+// the normal one, as Korn & Graubard (1998, Survey Methodology 24:193-201) do
+// with exact limits; Dean & Pagano (2015, J Surv Stat Methodol 3:484-503,
+// from memory) compare such intervals. For the degrees of freedom see
+// intervalDF. At 10 to 200 cases and shares of .3 and .5, 95 % limits cover
+// 93.3 to 96.5 % in this package's simulation, at .1 up to 98.3 %.
 // SE is the CR2 standard error. DesignEffect is Rao and Scott's own, with
 // m/(m-1), so that it can be set beside published ones; the one the limits are
 // built on is steadier, see intervalEffect.
@@ -41,7 +43,7 @@ func ClusteredProportion(success []bool, cluster []int, level float64) (Proporti
 	s := sumProportion(countCases(success, cluster))
 	p := Proportion{Estimate: Estimate{
 		Value: s.p, P: math.NaN(), Level: level, N: int(s.n), Clusters: int(s.m),
-		Method: "proportion, Wilson limits on the effective number, CR2 variance, cases as units, t on Satterthwaite df",
+		Method: "proportion, Wilson limits on the effective number, CR2 variance, cases as units, t between Satterthwaite df and cases - 1",
 	}, DesignEffect: math.NaN(), EffectiveN: math.NaN()}
 	s.fill(&p)
 	return p, nil
@@ -158,10 +160,7 @@ func (s proportionSums) fill(p *Proportion) {
 		srs := s.p * (1 - s.p) / s.n
 		p.DesignEffect = s.m / (s.m - 1) * s.u2 / (s.n * s.n) / srs
 		p.SE = math.Sqrt(s.u2cr2) / s.n
-		p.DF = s.satterthwaite(max(0, min(1, s.anovaICC())))
-		if s.mixed < 2 {
-			p.DF = s.satterthwaite(1)
-		}
+		p.DF = s.intervalDF()
 		p.EffectiveN = s.n / s.intervalEffect()
 	}
 	p.Low, p.High = wilsonLimits(s.p, p.EffectiveN, tQuantile(0.5+p.Level/2, p.DF))
@@ -200,6 +199,23 @@ func (s proportionSums) intervalEffect() float64 {
 	d := (robust + max(model, robust/2)) / 2
 	w := 1 / (s.mixed * s.mixed)
 	return max(smallestEffect, math.Pow(d, 1-w)*math.Pow(max(d, largest), w))
+}
+
+// intervalDF is the geometric mean of two degrees of freedom: Satterthwaite's
+// of the CR2 variance under an exchangeable working correlation estimated from
+// the data (Bell & McCaffrey 2002, Survey Methodology 28:169-181; Imbens &
+// Kolesar 2016, Rev Econ Stat 98:701-712), and cases less one, the customary
+// ones (Korn & Graubard 1998). With cases of one size the two are the same.
+// The first alone are too few where sizes differ much, since half of the
+// effect is the steadier model-based one and it is bounded by sum n^2/n; the
+// second alone are too many: 99 and 90 % of 95 in simulation. The mean is a
+// choice of this package, no source. Where one case alone holds the rarer
+// outcome, Satterthwaite's under full correlation.
+func (s proportionSums) intervalDF() float64 {
+	if s.mixed < 2 {
+		return s.satterthwaite(1)
+	}
+	return math.Sqrt((s.m - 1) * s.satterthwaite(max(0, min(1, s.anovaICC()))))
 }
 
 // anovaICC is the analysis-of-variance estimate of the correlation within a

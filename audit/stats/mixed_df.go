@@ -33,8 +33,13 @@ func (f *MixedFit) Contrast(c []float64, level float64) Estimate {
 }
 
 // KenwardRoger estimates c'b with the bias-adjusted standard error and degrees
-// of freedom of Kenward & Roger (1997, Biometrics 53:983-997). It is meant for
-// REML fits.
+// of freedom of Kenward & Roger (1997, Biometrics 53:983-997, section 4). It
+// is meant for REML fits. It is cautious where cases are few and differ little:
+// a nominal 95 % interval of a difference between cases covers, in this
+// package's simulation, up to 99.3 % with 10 cases and no correlation within a
+// case, 98.3 % with 20, 98.0 % with 10 and a correlation of 0.1, since the
+// estimated variance between cases cannot fall below 0. With 0.4, and for
+// differences within cases, it covers 94.2 to 95.8 %.
 func (f *MixedFit) KenwardRoger(c []float64, level float64) Estimate {
 	e, l, ok := f.start(c, level)
 	e.Method = fmt.Sprintf("mixed model, %s, t with Kenward-Roger SE and df", f.Likelihood)
