@@ -61,21 +61,41 @@ func (c *caseLayout) sheet(cautions []string) {
 	c.d.Title("Case " + c.s.ID)
 	c.d.Subtitle(caseFacts(c.s))
 	c.d.Space(0.5)
-	c.d.Numbers([]paper.Big{
-		{Value: wording.Count(c.s.Planned), Words: "planned"},
-		{Value: wording.Count(c.s.Measured), Words: "measured"},
-		{Value: wording.Count(c.s.Outside), Words: "outside tolerance"},
-		{Value: wording.Count(c.s.Again), Words: "planned again"},
-		{Value: wording.Count(c.s.Changes), Words: "style changes"},
-		{Value: wording.Count(c.s.Lost), Words: "features lost"},
-	})
+	c.d.Para(12, nil, c.counts()...)
 	c.timeline()
 	c.movements()
-	c.d.Heading("For discussion", 3*paper.Baseline)
-	for i, q := range c.s.Questions {
-		c.d.Item(fmt.Sprint(i+1), 12, nil, paper.T(wording.Sentence(q)))
+	c.d.Set(paper.Dense, func() { c.discussion(cautions) })
+}
+
+// counts sets the numbers of the case on one line.
+func (c *caseLayout) counts() (runs []paper.Run) {
+	for i, x := range []struct {
+		n     int
+		words string
+	}{
+		{c.s.Planned, "planned"},
+		{c.s.Measured, "measured"},
+		{c.s.Outside, "outside tolerance"},
+		{c.s.Again, "planned again"},
+		{c.s.Changes, "style changes"},
+		{c.s.Lost, "features lost"},
+	} {
+		if i > 0 {
+			runs = append(runs, paper.T(" · "))
+		}
+		runs = append(runs, paper.B(wording.Count(x.n)), paper.M(" "+x.words))
 	}
-	c.d.Space(0.5)
+	return runs
+}
+
+func (c *caseLayout) discussion(cautions []string) {
+	c.d.Heading("For discussion", 3*paper.Dense)
+	var runs []paper.Run
+	for i, q := range c.s.Questions {
+		runs = append(runs, paper.B(fmt.Sprintf("%d\u00a0", i+1)), paper.T(wording.Sentence(q)+" "))
+	}
+	c.d.Para(12, nil, runs...)
+	c.d.Space(0.25)
 	text := ""
 	for _, x := range cautions {
 		text += " " + wording.Sentence(x)
@@ -166,8 +186,7 @@ func (c *caseLayout) movements() {
 	figure := func(from, to int) paper.Figure {
 		fig := chart.CaseRows{Title: title, Groups: groups[from:to], Width: c.d.Width(), Lo: lo, Hi: hi}
 		return paper.Figure{ID: fmt.Sprintf("case-%d", c.n), Title: title, Chart: fig.Figure(caseDesc(groups[from:to])), Below: []paper.Run{
-			paper.M("Bands: 10th to 90th percentile of like movements in the practice's other cases, darker from the 25th to the 75th, a line at the median; none where fewer than "),
-			paper.M(fmt.Sprintf("%d other cases had like movements. Circle: clinician-designed; square: software-suggested; cross: no feature; diamond: not recorded.%s", c.set.MinIntervalCases, smallWords(c.s.Small))),
+			paper.M(fmt.Sprintf("Bands: 10th to 90th and 25th to 75th percentile of like movements in the practice's other cases, line: median; none where fewer than %d cases had one. Circle: clinician-designed; square: software-suggested; cross: no feature; diamond: not recorded. Against table: long face.%s", c.set.MinIntervalCases, smallWords(c.s.Small))),
 		}}
 	}
 	c.d.Space(0.5)
@@ -209,7 +228,7 @@ func caseFlags(m audit.SheetMovement) []string {
 		out = append(out, "lost")
 	}
 	if m.AgainstTable {
-		out = append(out, "face against table")
+		out = append(out, "against table")
 	}
 	return out
 }

@@ -67,6 +67,25 @@ func TestCaseSheetsLayout(t *testing.T) {
 	}
 }
 
+// A case of usual size is one page, and a long one needs a further page for every 35 movements at most.
+func TestCaseOfUsualSizeIsOnePage(t *testing.T) {
+	s := caseSheets(t, false)
+	usual := 0
+	for _, x := range s.Sheets {
+		one := *s
+		one.Sheets = []audit.CaseSheet{x}
+		d, err := composeCases(&one, Options{})
+		require.NoError(t, err)
+		if n := len(x.Movements); n <= 30 {
+			usual++
+			assert.Equal(t, 1, d.Pages(), "%s: %d movements", x.ID, n)
+		} else {
+			assert.LessOrEqual(t, d.Pages(), 1+n/35, "%s: %d movements", x.ID, n)
+		}
+	}
+	assert.Greater(t, usual, 2)
+}
+
 func noOverlap(t *testing.T, page int, boxes []paper.Placed) {
 	t.Helper()
 	boxes = slices.SortedFunc(slices.Values(boxes), func(a, b paper.Placed) int { return cmp.Compare(a.Box.Y, b.Box.Y) })

@@ -191,6 +191,26 @@ func TestReportDecidesNothing(t *testing.T) {
 	assert.Contains(t, text, "higher in 0, lower in 0")
 }
 
+// A cell below the level of all teeth is called exploratory, or is the primary one.
+func TestFinerCellsAreExploratory(t *testing.T) {
+	r := sample()
+	n := 0
+	for _, c := range r.Comparisons {
+		if highlighted(c) && !allTeeth(c.By) && !c.Primary {
+			n++
+		}
+	}
+	require.Positive(t, n)
+	d, err := compose(r, Options{})
+	require.NoError(t, err)
+	text := strings.ReplaceAll(allText(d), "\n", " ")
+	assert.Contains(t, text, fmt.Sprintf("Exploratory: %d of ", n))
+	for _, s := range r.Questions.CaseMix.Sensitivity {
+		teeth := strings.Split(s.Reading, ",")[0]
+		assert.Equal(t, allTeeth(s.By) || s.By == r.Provenance.Settings.Primary, !strings.Contains(text, "Exploratory: "+lowerFirst(teeth)), s.Reading)
+	}
+}
+
 func TestSuppressedNumbersAreNotPrinted(t *testing.T) {
 	r := practice()
 	for i := range r.Expression {

@@ -37,7 +37,11 @@ func (l *layout) caseMix() {
 		if !s.Stable {
 			mark = "≠"
 		}
-		l.d.Item(mark, 11, nil, paper.T(wording.Sentence(s.Reading)))
+		text := wording.Sentence(s.Reading)
+		if !allTeeth(s.By) && s.By != l.set.Primary {
+			text = "Exploratory: " + lowerFirst(text)
+		}
+		l.d.Item(mark, 11, nil, paper.T(text))
 	}
 }
 

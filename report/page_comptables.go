@@ -104,7 +104,7 @@ func (l *layout) balanceTable() {
 		}
 		var names []string
 		overlap := []paper.Cell{{Text: "overlap of the plans"}}
-		cl, sw := []paper.Cell{{Text: "mean planned, clinician-designed"}}, []paper.Cell{{Text: "mean planned, software-suggested"}}
+		cl, sw := []paper.Cell{{Text: "mean plan, clinician-designed"}}, []paper.Cell{{Text: "mean plan, software-suggested"}}
 		for _, c := range part {
 			t.Columns = append(t.Columns, paper.Column{Head: l.shortName(c), W: 22, Right: true})
 			overlap = append(overlap, paper.Cell{Text: wording.Percent(c.Overlap.ShareInside)})

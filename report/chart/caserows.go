@@ -20,7 +20,7 @@ const timeX = 34.0
 
 // Figure draws the timeline.
 func (t Timeline) Figure(desc string) *Figure {
-	f := &Figure{Title: t.Title, Desc: desc, W: t.Width, H: (float64(len(t.Bars))*1.3 + 2.2) * RowHeight}
+	f := &Figure{Title: t.Title, Desc: desc, W: t.Width, H: (float64(len(t.Bars)) + 1.3) * RowHeight}
 	months := 6.0
 	for _, b := range t.Bars {
 		months = math.Max(months, b.From+math.Max(1, b.Length))
@@ -30,7 +30,7 @@ func (t Timeline) Figure(desc string) *Figure {
 	y := 0.2 * RowHeight
 	for _, b := range t.Bars {
 		t.bar(f, a, b, y)
-		y += 1.3 * RowHeight
+		y += RowHeight
 	}
 	f.line(a.x, y, a.x+a.w, y, axisPen)
 	for _, v := range ticks {
@@ -111,11 +111,14 @@ func CaseRange(groups []CaseGroup) (lo, hi float64) {
 	return t[0], t[len(t)-1]
 }
 
+// caseRowHeight in mm is less than elsewhere: a case is to stand on one page.
+const caseRowHeight = 3.5
+
 // CaseFrame is the height of heads and scale in mm.
 const CaseFrame = 3.4 * RowHeight
 
 // Height of a group in mm.
-func (g CaseGroup) Height() float64 { return (float64(len(g.Rows)) + 1.2) * RowHeight }
+func (g CaseGroup) Height() float64 { return 1.2*RowHeight + float64(len(g.Rows))*caseRowHeight }
 
 // Figure draws the rows.
 func (c CaseRows) Figure(desc string) *Figure {
@@ -137,7 +140,7 @@ func (c CaseRows) Figure(desc string) *Figure {
 		y += RowHeight
 		for _, r := range g.Rows {
 			c.row(f, a, r, y)
-			y += RowHeight
+			y += caseRowHeight
 		}
 		f.H += g.Height()
 		y += 0.2 * RowHeight
@@ -153,12 +156,12 @@ func (c CaseRows) Figure(desc string) *Figure {
 }
 
 var (
-	wideBand   = Pen{Colour: PaleGrey, Width: 2.4}
-	middleBand = Pen{Colour: RuleGrey, Width: 2.4}
+	wideBand   = Pen{Colour: PaleGrey, Width: 2.2}
+	middleBand = Pen{Colour: RuleGrey, Width: 2.2}
 )
 
 func (c CaseRows) row(f *Figure, a axis, r CaseRow, y float64) {
-	mid := y + 2.3
+	mid := y + 2.2
 	f.text(0, y+3.4, r.Tooth, Start, false)
 	f.text(caseMoveX, y+3.4, fitText(r.Movement, casePlanX-caseMoveX-13, false), Start, false)
 	f.text(casePlanX, y+3.4, r.Planned, End, false)

@@ -81,24 +81,6 @@ func (d *Doc) link(x, base, w float64, to string) {
 	d.pdf.Link(x, base-baselineIn, w, Baseline, id)
 }
 
-// Big is a number with the words under it.
-type Big struct{ Value, Words string }
-
-// Numbers sets a few counts side by side over the grid.
-func (d *Doc) Numbers(bs []Big) {
-	if len(bs) == 0 {
-		return
-	}
-	step := (d.Width() + Gutter) / float64(len(bs))
-	d.place(block{h: 3 * Baseline, draw: func(top float64) {
-		for i, b := range bs {
-			x := Margin + float64(i)*step
-			d.write(x, top+5.5, fit(d.clean(b.Value), step-Gutter, TitlePt, true), TitlePt, true, chart.Ink)
-			d.write(x, top+10.3, fit(d.clean(b.Words), step-Gutter, TextPt, false), TextPt, false, chart.Muted)
-		}
-	}})
-}
-
 // ParaHeight is the height of a paragraph in mm.
 func (d *Doc) ParaHeight(cols int, runs ...Run) float64 {
 	return float64(len(wrap(d.cleanRuns(runs), d.Span(cols), TextPt))) * Baseline
