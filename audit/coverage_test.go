@@ -34,16 +34,16 @@ func (t *tally) share() float64 { return float64(t.in) / float64(t.n) }
 // 20,000 cases tends to; the truth of the adjusted difference is the
 // generator's own style effect.
 //
-// Cells of refinement courses are held to 90 %, and lie near 93. Their truth is
+// Cells of refinement courses lie near 93.5 and not 95. Their truth is
 // the right one: cases are drawn independently, so a large practice is the
 // limit of a ratio of sums over a random mix of cases, and four large practices
 // together give the same coverage as one. What a case adds has a long tail
 // there: the few that respond least have the most refinements and the largest
 // plans left. Over 120 practices of 160 cases the standard error came out 9 %
-// below the spread of the estimates, and the truth lay below the interval in
-// 5.9 % and above it in 1.1 %. The jackknife covers 92.7 %, limits from the
-// skewness (Hall 1992, J R Stat Soc B 54:221-228) 92.2 %, degrees of freedom
-// from the fourth moment of the cases 93.6 %. The long form is
+// below the spread of the estimates. On Satterthwaite's degrees of freedom
+// alone 93.1 % were covered, by the jackknife 92.7 %, by limits from the
+// skewness (Hall 1992, J R Stat Soc B 54:221-228) 92.2 %, with those of the
+// fourth moment (stats.RatioOfSumsLongTails) 93.8 %. The long form is
 //
 //	SHORTFALL_PRACTICES=300 go test ./audit -run 'TestCoverage$' -v
 func TestCoverage(t *testing.T) {
@@ -109,11 +109,9 @@ func TestCoverage(t *testing.T) {
 	}
 	t.Logf("null comparisons called: %d of %d; effects found: %d of %d, wrong way %d, over all teeth of initial courses %d of %d",
 		called, null, found, effects, wrong, hit, seen)
-	for _, name := range []string{"expression, all cells", "adjusted, all"} {
+	for _, name := range []string{"expression, cells of initial courses", "expression, cells of refinement courses", "adjusted, all"} {
 		assert.InDelta(t, 0.95, cells[name].share(), 0.02, name)
 	}
-	assert.InDelta(t, 0.95, cells["expression, cells of initial courses"].share(), 0.02)
-	assert.Greater(t, cells["expression, cells of refinement courses"].share(), 0.90, "long tails: see above")
 	assert.Less(t, cells["unadjusted"].share(), cells["adjusted, all"].share()-0.02, "confounding by planned amount must show in the unadjusted difference")
 	assert.LessOrEqual(t, float64(called), 0.05*float64(null))
 	assert.Greater(t, float64(hit), 0.7*float64(seen), "effects of 12 and 16 points show over all teeth")

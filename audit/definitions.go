@@ -9,8 +9,8 @@ func definitions(s Settings) []Definition {
 		{"planned, achieved", "signed amounts along one axis; achieved counts along the planned direction, so movement the wrong way is negative", ""},
 		{
 			"expression (ratio of sums)", "total achieved / total planned over the movements of a cell; interval " + level +
-				" with the case as the unit, CR2 variance, t on Satterthwaite degrees of freedom",
-			"Cochran 1977, Sampling Techniques, 3rd ed., ch. 6; Bell & McCaffrey 2002, Surv Methodol 28:169-181",
+				" with the case as the unit, CR2 variance, t on Satterthwaite degrees of freedom, or on fewer where a few cases lie far out (fourth moment of the cases)",
+			"Cochran 1977, Sampling Techniques, 3rd ed., ch. 6; Bell & McCaffrey 2002, Surv Methodol 28:169-181; O'Neill 2014, Am Stat 68:282-296",
 		},
 		{"expression of one movement (F1)", "achieved / planned; its median and quartiles (type 7) are printed, its mean is not, because small plans make it explode", "Simon et al. 2014, BMC Oral Health 14:68; Hyndman & Fan 1996, Am Stat 50:361-365"},
 		{"percentage accuracy (F2)", "mean of 100 - 100 |planned - achieved| / |planned|; overshoot counts like shortfall, so it is not expression", "Kravitz et al. 2009, Am J Orthod Dentofacial Orthop 135:27-35"},

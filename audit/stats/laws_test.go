@@ -25,6 +25,7 @@ func clusteredMethods() []clusteredMethod {
 	return []clusteredMethod{
 		{name: "RatioOfSums", unit: true, run: RatioOfSums},
 		{name: "RatioOfSumsCR2", unit: true, run: RatioOfSumsCR2},
+		{name: "RatioOfSumsLongTails", unit: true, run: RatioOfSumsLongTails},
 		{name: "RatioOfSumsLinearised", unit: true, run: RatioOfSumsLinearised},
 		{name: "RatioOfSumsJackknife", unit: true, run: RatioOfSumsJackknife},
 		{name: "RatioOfSumsFieller", unit: true, run: func(num, den []float64, cluster []int, level float64) (Estimate, error) {

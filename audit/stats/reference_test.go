@@ -91,7 +91,7 @@ func checkRatioCase(c referenceCase) {
 	j, err := RatioOfSumsJackknife(num, den, cluster, .95)
 	require.NoError(c.t, err)
 	c.same("jack", 1e-10, j.SE)
-	r, err := RatioOfSums(num, den, cluster, .95)
+	r, err := RatioOfSumsCR2(num, den, cluster, .95)
 	require.NoError(c.t, err)
 	c.same("cr2", 1e-10, r.SE)
 	c.same("df", 1e-6, r.DF) // clubSandwich inverts a matrix numerically
