@@ -23,6 +23,8 @@ func TestNISTNorris(t *testing.T) {
 	require.NoError(t, err)
 	e := f.ModelContrast([]float64{0, 1}, 0.95)
 	near(t, 5436385.54079785, e.Value*e.Value/(e.SE*e.SE), 1e-11, 0, "F")
+	_, variance := meanVariance(y)
+	near(t, 0.999993745883712, 1-f.RSS/(35*variance), 1e-14, 0, "R squared")
 }
 
 func TestNISTLongley(t *testing.T) {
@@ -75,6 +77,7 @@ func TestNISTAtomicWeightOfSilver(t *testing.T) {
 	near(t, 3.63834187500000e-09, 12*e.Value*e.Value, 1e-7, 0, "between")
 	near(t, 15.9467335677930, e.Value*e.Value/(e.SE*e.SE), 1e-7, 0, "F")
 	near(t, 1.51048314446410e-05, f.Sigma, 1e-7, 0, "residual SD")
+	near(t, 2.28155932971014e-10, f.RSS/f.DF, 1e-7, 0, "mean square within")
 }
 
 func certified(t *testing.T, m LinearModel, coef, se []float64, sd, rss, tol float64) {
