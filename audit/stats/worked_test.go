@@ -161,37 +161,42 @@ func TestPublishedSandwiches(t *testing.T) {
 }
 
 // MASS::quine, epil and the yeast counts of theta.ml's example: glm.nb of MASS
-// in R 4.2.2, published for quine in Venables & Ripley 2002 (standard errors of
-// theta there take the expected information, hence 4e-3).
+// in R 4.2.2, published for quine in Venables & Ripley 2002. Standard errors of
+// coefficients are the model's.
 func TestPublishedNegativeBinomial(t *testing.T) {
 	for _, c := range []struct {
-		id                     string
-		theta, thetaSE, logLik float64
-		coef                   []float64
+		id                               string
+		theta, thetaSE, thetaTol, logLik float64
+		coef, se                         []float64
 	}{
-		{"count/quine", 1.274893, .161, -1093.151, []float64{2.8945800, -.5693717, .0823203, -.4484281, .0880801, .3569009, .2921091}},
-		{"count/quine-mean", 1.066785, math.NaN(), -1118.267, []float64{2.8008666}},
-		{"count/quine-nested", 1.59799073, .212865444, -1063.02502, nil},
-		{"count/epil", 2.77158317, .39301716, -1294.35777, nil},
-		{"count/yeast", 3.58608743, 1.7496093, -2 * 446.531576, []float64{-.381992752}},
+		{"count/quine", 1.274893, .161, 4e-3, -1093.151, []float64{2.8945800, -.5693717, .0823203, -.4484281, .0880801, .3569009, .2921091}, []float64{.2284246, .1533334}},
+		{"count/quine-mean", 1.066785, math.NaN(), 0, -1118.267, []float64{2.8008666}, []float64{.0826842}},
+		{"count/quine-nested", 1.59799073, .212865444, 2e-5, -1063.02502, nil, nil},
+		{"count/epil", 2.77158317, .39301716, 2e-5, -1294.35777, nil, nil},
+		{"count/yeast", 3.58608743, 1.7496093, 2e-5, -2 * 446.531576, []float64{-.381992752}, []float64{.0660313733}},
 	} {
 		m, _ := reference(t, c.id).count()
 		f, err := FitCount(m, NegativeBinomial, CR0)
 		require.NoError(t, err)
 		near(t, c.theta, f.Theta, 1e-6, 0, c.id)
 		if !math.IsNaN(c.thetaSE) {
-			near(t, c.thetaSE, f.ThetaSE, 4e-3, 0, c.id)
+			near(t, c.thetaSE, f.ThetaSE, c.thetaTol, 0, c.id)
 		}
 		near(t, c.logLik, 2*f.LogLik, 1e-6, 0, c.id)
 		for j, want := range c.coef {
 			assert.InDelta(t, want, f.Coef[j], 1e-6, c.id)
+		}
+		for j, want := range c.se {
+			near(t, want, f.ModelContrast(unit(len(f.Coef), j), .95).SE, 1e-5, 0, c.id, "SE")
 		}
 	}
 	r := reference(t, "count/epil")
 	m, _ := r.count()
 	f, err := FitCount(m, NegativeBinomial, CR0)
 	require.NoError(t, err)
-	assert.InDelta(t, -.285680498, f.Coef[slices.Index(r.Names, "trtprogabide")], 1e-6)
+	trt := f.ModelContrast(unit(len(r.Names), slices.Index(r.Names, "trtprogabide")), .95)
+	assert.InDelta(t, -.285680498, trt.Value, 1e-6)
+	near(t, .100278929, trt.SE, 1e-5, 0)
 	quine := reference(t, "count/quine").Y
 	mean, variance := meanVariance(quine)
 	assert.InDelta(t, 16.4589, mean, 5e-5)
