@@ -160,6 +160,22 @@ func TestProportionDegreesOfFreedom(t *testing.T) {
 	assert.InEpsilon(t, r.DF, s.satterthwaite(0), 1e-10)
 }
 
+// Cases of one size: cases less one, whatever the correlation. Else between
+// that and Satterthwaite's, at the geometric mean.
+func TestProportionIntervalDegreesOfFreedom(t *testing.T) {
+	success, cluster := expand([][2]int{{1, 6}, {5, 6}, {3, 6}, {0, 6}, {4, 6}, {2, 6}, {6, 6}})
+	e, err := ClusteredProportion(success, cluster, .95)
+	require.NoError(t, err)
+	assert.InDelta(t, 6, e.DF, 1e-9)
+	success, cluster = expand(weilTreated)
+	e, err = ClusteredProportion(success, cluster, .95)
+	require.NoError(t, err)
+	s := sumProportion(countCases(success, cluster))
+	satterthwaite := s.satterthwaite(s.anovaICC())
+	assert.Less(t, satterthwaite, 14.9)
+	assert.InDelta(t, e.DF/satterthwaite, 15/e.DF, 1e-12)
+}
+
 // Rao & Scott 1992 and Donner 1989 on the litters (R 4.2.2): P goes from .003
 // with teeth as units to .044 and .097 with litters as units.
 func TestLitterTests(t *testing.T) {
