@@ -213,7 +213,8 @@ func acceleration(jack []float64) float64 {
 	return s3 / (6 * math.Pow(s2, 1.5))
 }
 
-// BootstrapRatioOfSums is sum(num)/sum(den) with a BCa interval over cases.
+// BootstrapRatioOfSums is sum(num)/sum(den) with a BCa interval over cases. See
+// BootstrapClusters (Efron 1987).
 func BootstrapRatioOfSums(num, den []float64, cluster []int, level float64, s BootstrapSettings) (BootstrapResult, error) {
 	if err := checkRatio(num, den, cluster, level); err != nil {
 		return BootstrapResult{}, err

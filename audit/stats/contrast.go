@@ -94,10 +94,10 @@ func quadratic(a, l []float64) (s float64) {
 	return s
 }
 
-// ModelContrast estimates c'b with the textbook standard error, taking rows
-// as independent, t on N - Rank degrees of freedom. It is for measurements
-// that are not clustered, and to show beside the clustered interval what
-// clustering costs.
+// ModelContrast estimates c'b with the textbook standard error, taking rows as
+// independent, t on N - Rank degrees of freedom. It is for measurements that
+// are not clustered, and to show beside the clustered interval what clustering
+// costs. (Seber & Lee 2003, Linear Regression Analysis, 2nd ed., section 3.2.)
 func (f *LinearFit) ModelContrast(c []float64, level float64) Estimate {
 	e, l, ok := f.start(c, level)
 	e.Clusters = f.N

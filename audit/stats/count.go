@@ -166,7 +166,8 @@ func at0(b []float64, i int) float64 {
 
 // Contrast estimates c'b on the log scale with the cluster-robust standard
 // error and Satterthwaite's degrees of freedom. Panics where len(c) is not the
-// number of columns or level is outside (0, 1).
+// number of columns or level is outside (0, 1). Source: see FitCount (McCaffrey
+// & Bell 2006).
 func (f *CountFit) Contrast(c []float64, level float64) Estimate {
 	e, l, ok := f.start(c, level)
 	e.Method = fmt.Sprintf("%s regression, log scale, %s variance by case, t on Satterthwaite df", f.Family, f.Variance)
@@ -181,7 +182,8 @@ func (f *CountFit) Contrast(c []float64, level float64) Estimate {
 }
 
 // RateRatio is exp(c'b) with limits exponentiated from the log scale. SE stays
-// on the log scale; P tests a ratio of 1.
+// on the log scale; P tests a ratio of 1. With an offset of log exposure it is
+// a ratio of rates (McCullagh & Nelder 1989, section 6.2).
 func (f *CountFit) RateRatio(c []float64, level float64) Estimate {
 	e := f.Contrast(c, level)
 	e.Value, e.Low, e.High = math.Exp(e.Value), math.Exp(e.Low), math.Exp(e.High)
@@ -189,8 +191,9 @@ func (f *CountFit) RateRatio(c []float64, level float64) Estimate {
 	return e
 }
 
-// ModelContrast is c'b with the standard error of the likelihood, rows taken
-// as independent, normal limits.
+// ModelContrast is c'b with the standard error of the likelihood, rows taken as
+// independent, normal limits. (McCullagh & Nelder 1989, section 2.5: the
+// inverse of the information X'WX.)
 func (f *CountFit) ModelContrast(c []float64, level float64) Estimate {
 	e, l, ok := f.start(c, level)
 	e.Method = fmt.Sprintf("%s regression, log scale, rows taken as independent, normal", f.Family)

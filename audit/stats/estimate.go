@@ -7,6 +7,12 @@
 // (slices of unequal length, a level outside 0 to 1) is an error; a data set
 // that cannot carry the estimate gives NaN limits and a Warning that names the
 // remedy. Warnings are part of the result and must be shown with it.
+//
+// Each estimator, or its result type, cites its paper and the equation or
+// section of the formula; these references are given from memory. What they
+// yield is held by tests against printed values, open data sets and R, with
+// the source of each number beside it. A choice that rests on no paper says
+// "no source".
 package stats
 
 // Warning says what is wrong with an estimate and what would mend it.

@@ -59,11 +59,12 @@ type LinearFit struct {
 	robust sandwich
 }
 
-// FitLinear fits by weighted least squares (QR decomposition) and prepares
-// the cluster-robust variance. Columns that depend on those before them are
-// dropped and named. Cost and memory grow linearly with rows. An error is a
-// mistake of the caller: shapes that do not fit, numbers that are not finite,
-// weights that are not positive.
+// FitLinear fits by weighted least squares (QR decomposition) and prepares the
+// cluster-robust variance. Columns that depend on those before them are dropped
+// and named. Cost and memory grow linearly with rows. An error is a mistake of
+// the caller: shapes that do not fit, numbers that are not finite, weights that
+// are not positive. (Golub & Van Loan 2013, Matrix Computations, 4th ed.,
+// section 5.3; the variances are those of Variance.)
 func FitLinear(m LinearModel, v Variance) (*LinearFit, error) {
 	if err := checkDesign(m.Names, m.X, m.Y, m.Cluster); err != nil {
 		return nil, err
@@ -143,7 +144,7 @@ func (f *LinearFit) Cov() []float64 {
 }
 
 // ModelCov is the textbook covariance sigma^2 (X'WX)^-1, which takes rows as
-// independent.
+// independent. (Seber & Lee 2003, section 3.2.)
 func (f *LinearFit) ModelCov() []float64 {
 	p := f.Rank
 	eye := make([]float64, p*p)

@@ -64,8 +64,9 @@ func FitRandomIntercept(m LinearModel, l Likelihood) (*MixedFit, error) {
 	return fitMixed(m, nil, l)
 }
 
-// FitRandomSlope adds to the random intercept of each cluster a random slope
-// on the given values (one a row), correlated with the intercept.
+// FitRandomSlope adds to the random intercept of each cluster a random slope on
+// the given values (one a row), correlated with the intercept. (Laird & Ware
+// 1982, Biometrics 38:963-974, equation 2.1.)
 func FitRandomSlope(m LinearModel, slope []float64, l Likelihood) (*MixedFit, error) {
 	if len(slope) != len(m.Y) {
 		return nil, fmt.Errorf("stats: %d rows but %d values of the random slope", len(m.Y), len(slope))
@@ -139,6 +140,7 @@ func (f *MixedFit) read() {
 	}
 }
 
-// ICC is the intraclass correlation of the random intercept model: the share
-// of the variance that lies between clusters.
+// ICC is the intraclass correlation of the random intercept model: the share of
+// the variance that lies between clusters. (Snijders & Bosker 2012, Multilevel
+// Analysis, 2nd ed., equation 3.2.)
 func (f *MixedFit) ICC() float64 { return f.Random[0] / (f.Random[0] + f.Residual) }

@@ -92,9 +92,10 @@ func SampleSizeMeans(difference, sd float64, c Clustering, s PowerSettings) (Sam
 	return SampleSize{Independent: high, Method: "two means, two-sided t test, design effect"}.clustered(c), nil
 }
 
-// PowerMeans is the power to see a standardised difference d with n
-// independent observations an arm: P(T > t) on 2n-2 df, T noncentral with
-// d sqrt(n/2); rejections on the wrong side are not counted.
+// PowerMeans is the power to see a standardised difference d with n independent
+// observations an arm: P(T > t) on 2n-2 df, T noncentral with d sqrt(n/2);
+// rejections on the wrong side are not counted. (Cohen 1988, Statistical Power
+// Analysis, 2nd ed., chapter 2; as power.t.test of R with strict = FALSE.)
 func PowerMeans(n, d, alpha float64) float64 {
 	df := 2*n - 2
 	return noncentralTail(tQuantile(1-alpha/2, df), df, d*math.Sqrt(n/2))
@@ -152,8 +153,9 @@ func DetectableFromSE(se, df float64, s PowerSettings) float64 {
 }
 
 // CasesToSettle is how many cases in all would show the observed difference
-// with the power asked for, if it and the spread stayed as they are: cases
-// grow with the square of SE/difference. Infinite for no difference.
+// with the power asked for, if it and the spread stayed as they are: cases grow
+// with the square of SE/difference. Infinite for no difference. Arithmetic of
+// this package, no source.
 func CasesToSettle(difference, se float64, cases int, s PowerSettings) float64 {
 	if s.check(Unclustered()) != nil || !(se > 0) || cases < 1 || math.IsNaN(difference) {
 		return math.NaN()

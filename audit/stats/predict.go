@@ -97,7 +97,8 @@ func (f *PredictionFit) bandSE(x0 float64) float64 {
 
 // HeldOut counts the rows inside the band that a fit without their own cluster
 // gives (line refitted by taking the cluster's sums away; spread and its
-// degrees of freedom as in the full fit), and the rows so tested.
+// degrees of freedom as in the full fit), and the rows so tested:
+// cross-validation by cluster (Stone 1974, J R Stat Soc B 36:111-147).
 func (f *PredictionFit) HeldOut(share float64) (inside, total int) {
 	if len(f.groups) < 4 {
 		return 0, 0

@@ -115,6 +115,7 @@ func NewcombeDifference(x1, n1, x2, n2 int, level float64) Estimate {
 }
 
 // NewcombeDifferenceContinuity is method 11, from continuity-corrected limits.
+// (Newcombe 1998, Stat Med 17:873-890.)
 func NewcombeDifferenceContinuity(x1, n1, x2, n2 int, level float64) Estimate {
 	return newcombe(WilsonContinuity(x1, n1, level), WilsonContinuity(x2, n2, level),
 		"difference of proportions, Newcombe hybrid score, continuity corrected, independent observations")

@@ -97,7 +97,8 @@ func expRatio(e Estimate, ratio, level float64) Estimate {
 // AdjustedMeans of a count model standardise the expected counts themselves:
 // the mean over rows of exp(offset + x'b) with every row set to the arm. first
 // and second are the design rows of each arm (row-major, all rows), offset
-// their common offset (nil = 0). Standard errors by the delta method.
+// their common offset (nil = 0). Standard errors by the delta method. (Muller &
+// MacLehose 2014, method 1; Oehlert 1992, equation 1.)
 func (f *CountFit) AdjustedMeans(first, second, offset []float64, level float64) (AdjustedMeans, error) {
 	a, ga, err := f.meanCount(first, offset)
 	if err != nil {
