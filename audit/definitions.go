@@ -76,7 +76,7 @@ func multiplicitySource(s Settings) string {
 
 func withholdText(s Settings) string {
 	if !s.Shared {
-		return fmt.Sprintf("nothing is withheld inside the practice; in results that leave it, cells below %d cases are, with as many more as keep them from being worked out", s.MinCellCases)
+		return fmt.Sprintf("nothing is withheld inside the practice; in results that leave it, cells and counts below %d cases are, with as many more as keep them from being worked out; the cases logged, analysed and completed are always printed", s.MinCellCases)
 	}
-	return fmt.Sprintf("cells below %d cases are withheld, with as many more as keep them from being worked out", s.MinCellCases)
+	return fmt.Sprintf("cells and counts below %d cases are withheld, with as many more as keep them from being worked out; the cases logged, analysed and completed are always printed", s.MinCellCases)
 }

@@ -18,6 +18,8 @@ type tables struct {
 	// lines are the sums a reader can see through at a glance: a margin and
 	// the cells it is made of.
 	lines [][]int
+	// open cells are shown whatever follows from them.
+	open []int
 }
 
 // hidden decides which cells stay out of results that leave the practice: all
@@ -31,7 +33,7 @@ func (t *tables) hidden(least int) []bool {
 	var order []int
 	for i, n := range t.cases {
 		small[i] = n < least
-		if !small[i] && !t.mute[i] {
+		if !small[i] && !t.mute[i] && !slices.Contains(t.open, i) {
 			order = append(order, i)
 		}
 	}
@@ -44,11 +46,16 @@ func (t *tables) hidden(least int) []bool {
 	}
 	for {
 		hide := t.offer(order, secret)
-		more := t.thinLines(hide, small)
-		if len(more) == 0 {
+		known := len(secret)
+		for _, sum := range t.thinLines(hide, small) {
+			// What open cells give away comes back every time.
+			if !slices.ContainsFunc(secret, func(s []int32) bool { return slices.Equal(s, sum) }) {
+				secret = append(secret, sum)
+			}
+		}
+		if len(secret) == known {
 			return hide
 		}
-		secret = append(secret, more...)
 	}
 }
 
@@ -59,6 +66,10 @@ func (t *tables) offer(order []int, secret [][]int32) []bool {
 		hide[i] = true
 	}
 	s := newSpan(t.parts, secret)
+	for _, i := range t.open {
+		s.concede(t.parts[i])
+		hide[i] = false
+	}
 	for _, i := range order {
 		hide[i] = !s.add(t.parts[i])
 	}
@@ -143,6 +154,26 @@ func (s *span) add(parts []int32) bool {
 	}
 	s.basis, s.pivots = append(s.basis, v), append(s.pivots, pivot)
 	return true
+}
+
+// concede takes a cell into the span and gives up the secrets it reveals.
+func (s *span) concede(parts []int32) {
+	v := s.vector(parts)
+	for k, b := range s.basis {
+		eliminate(v, b, s.pivots[k])
+	}
+	pivot := slices.IndexFunc(v, func(x uint64) bool { return x != 0 })
+	if pivot < 0 {
+		return
+	}
+	scale(v, inverse(v[pivot]))
+	for _, x := range s.secret {
+		eliminate(x, v, pivot)
+	}
+	s.secret = slices.DeleteFunc(s.secret, func(x []uint64) bool {
+		return !slices.ContainsFunc(x, func(y uint64) bool { return y != 0 })
+	})
+	s.basis, s.pivots = append(s.basis, v), append(s.pivots, pivot)
 }
 
 // eliminate subtracts the multiple of b (1 at its pivot) that clears v there.

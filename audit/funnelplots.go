@@ -51,7 +51,13 @@ func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *Cri
 		byCode[name] = append(byCode[name], x)
 	}
 	out.Unknown = len(without)
+	if p.settings.Shared && p.small(out.Unknown) {
+		out.Unknown, out.UnknownSuppressed = 0, true
+	}
 	p.drawFunnel(&out, k, byCode)
+	if p.settings.Shared && out.Shown && p.thinFunnel(k, parts, byCode, out.Points) {
+		out.withhold(p.settings.MinCellCases)
+	}
 	return out
 }
 

@@ -13,7 +13,8 @@ import (
 // cases, a shape for bonded features.
 func (p *prepared) completeness() []FieldCount {
 	var out []FieldCount
-	out = append(out, countFields("case", p.ds.Cases, []field[casebook.Case]{
+	p.fieldCases = nil
+	out = append(out, countFields(p, "case", p.ds.Cases, func(c *casebook.Case) string { return c.ID }, []field[casebook.Case]{
 		{"practice", nil, func(c *casebook.Case) bool { return c.Practice != "" }},
 		{"clinician", nil, func(c *casebook.Case) bool { return c.Clinician != "" }},
 		{"age band", nil, func(c *casebook.Case) bool { return c.AgeBand != casebook.NoAgeBand }},
@@ -25,7 +26,7 @@ func (p *prepared) completeness() []FieldCount {
 		{"wear", nil, func(c *casebook.Case) bool { return c.Wear != casebook.NoWear }},
 		{"stated refinements", nil, func(c *casebook.Case) bool { return c.StatedRefinements.OK }},
 	})...)
-	out = append(out, countFields("course", p.ds.Courses, []field[casebook.Course]{
+	out = append(out, countFields(p, "course", p.ds.Courses, func(c *casebook.Course) string { return c.CaseID }, []field[casebook.Course]{
 		{"start month", nil, func(c *casebook.Course) bool { return c.Start != 0 }},
 		{"aligners planned", nil, func(c *casebook.Course) bool { return c.AlignersPlanned.OK }},
 		{"aligners used", nil, func(c *casebook.Course) bool { return c.AlignersUsed.OK }},
@@ -33,7 +34,7 @@ func (p *prepared) completeness() []FieldCount {
 	bonded := func(m *casebook.Movement) bool {
 		return m.Style == casebook.SoftwareSuggested || m.Style == casebook.ClinicianDesigned
 	}
-	return append(out, countFields("movement", p.ds.Movements, []field[casebook.Movement]{
+	return append(out, countFields(p, "movement", p.ds.Movements, func(m *casebook.Movement) string { return m.CaseID }, []field[casebook.Movement]{
 		{"achieved", nil, func(m *casebook.Movement) bool { return m.Achieved.OK }},
 		{"direction", nil, func(m *casebook.Movement) bool { return !m.SizeOnly }},
 		{"feature style", nil, func(m *casebook.Movement) bool { return m.Style != casebook.NoStyle }},
@@ -51,10 +52,12 @@ type field[T any] struct {
 	could, recorded func(*T) bool
 }
 
-func countFields[T any](record string, values []T, fields []field[T]) []FieldCount {
+// countFields counts each field, and the cases on either side of it.
+func countFields[T any](p *prepared, record string, values []T, caseID func(*T) string, fields []field[T]) []FieldCount {
 	out := make([]FieldCount, len(fields))
 	for k, f := range fields {
 		out[k] = FieldCount{Record: record, Field: f.name}
+		with, without := fewDistinct{limit: p.settings.MinCellCases}, fewDistinct{limit: p.settings.MinCellCases}
 		for i := range values {
 			if f.could != nil && !f.could(&values[i]) {
 				continue
@@ -62,8 +65,12 @@ func countFields[T any](record string, values []T, fields []field[T]) []FieldCou
 			out[k].Total++
 			if f.recorded(&values[i]) {
 				out[k].Recorded++
+				with.add(caseID(&values[i]))
+			} else {
+				without.add(caseID(&values[i]))
 			}
 		}
+		p.fieldCases = append(p.fieldCases, [2]int{len(with.seen), len(without.seen)})
 	}
 	return out
 }

@@ -92,6 +92,8 @@ type FlowStep struct {
 	Movements int         `json:"movements"`
 	Cases     int         `json:"cases"`
 	Excluded  []Exclusion `json:"excluded,omitempty"` // leave at this step
+	// Suppressed: the number of cases is withheld; movements stand.
+	Suppressed bool `json:"suppressed,omitempty"`
 }
 
 // Exclusion is a counted reason to leave something out.
@@ -101,20 +103,24 @@ type Exclusion struct {
 	Rows      int    `json:"rows,omitempty"`
 	Movements int    `json:"movements,omitempty"`
 	Cases     int    `json:"cases,omitempty"`
+	// Suppressed: the number of cases is withheld; rows and movements stand.
+	Suppressed bool `json:"suppressed,omitempty"`
 }
 
 // StatusCount counts cases by status in the case log.
 type StatusCount struct {
-	Status casebook.Status `json:"status"` // "" where not recorded
-	Cases  int             `json:"cases"`
+	Status     casebook.Status `json:"status"` // "" where not recorded
+	Cases      int             `json:"cases"`
+	Suppressed bool            `json:"suppressed,omitempty"`
 }
 
 // FieldCount is the completeness of one field.
 type FieldCount struct {
-	Record   string `json:"record"`
-	Field    string `json:"field"`
-	Recorded int    `json:"recorded"`
-	Total    int    `json:"total"`
+	Record     string `json:"record"`
+	Field      string `json:"field"`
+	Recorded   int    `json:"recorded"`
+	Total      int    `json:"total"`
+	Suppressed bool   `json:"suppressed,omitempty"`
 }
 
 // Share is a proportion with its counts and its interval.
@@ -351,7 +357,9 @@ type MethodError struct {
 	SmallestDetectable Number        `json:"smallest_detectable"`
 	LowerAgreement     Number        `json:"lower_limit_of_agreement"`
 	UpperAgreement     Number        `json:"upper_limit_of_agreement"`
-	Warnings           []Warning     `json:"warnings,omitempty"`
+	// Suppressed: pairs and cases are withheld; the error of the method stands.
+	Suppressed bool      `json:"suppressed,omitempty"`
+	Warnings   []Warning `json:"warnings,omitempty"`
 }
 
 // Unplanned is movement where less than the smallest meaningful amount was planned.

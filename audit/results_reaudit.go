@@ -94,21 +94,24 @@ type ChangeResult struct {
 // Funnel compares clinicians or practices (codes only) with the whole, by size
 // and without ranking.
 type Funnel struct {
-	Units    string        `json:"units"` // "clinician" or "practice"
-	Measure  string        `json:"measure"`
-	Target   Number        `json:"target"` // the pooled share
-	Points   []FunnelPoint `json:"points,omitempty"`
-	Limits   []FunnelLimit `json:"limits,omitempty"`
-	LeftOut  int           `json:"left_out"`     // units with too few cases
-	Unknown  int           `json:"without_code"` // cases without a code
-	Phi      Number        `json:"overdispersion"`
-	Inflated bool          `json:"limits_inflated"`
-	Effect   Number        `json:"design_effect"`
-	Method   string        `json:"method"`
-	Shown    bool          `json:"shown"`
-	Reason   string        `json:"reason,omitempty"` // why it is not shown
-	Reading  string        `json:"reading,omitempty"`
-	Warnings []Warning     `json:"warnings,omitempty"`
+	Units   string        `json:"units"` // "clinician" or "practice"
+	Measure string        `json:"measure"`
+	Target  Number        `json:"target"` // the pooled share
+	Points  []FunnelPoint `json:"points,omitempty"`
+	Limits  []FunnelLimit `json:"limits,omitempty"`
+	LeftOut int           `json:"left_out"`     // units with too few cases
+	Unknown int           `json:"without_code"` // cases without a code
+	// UnknownSuppressed: their number is withheld; Suppressed: all of it is.
+	UnknownSuppressed bool      `json:"without_code_suppressed,omitempty"`
+	Suppressed        bool      `json:"suppressed,omitempty"`
+	Phi               Number    `json:"overdispersion"`
+	Inflated          bool      `json:"limits_inflated"`
+	Effect            Number    `json:"design_effect"`
+	Method            string    `json:"method"`
+	Shown             bool      `json:"shown"`
+	Reason            string    `json:"reason,omitempty"` // why it is not shown
+	Reading           string    `json:"reading,omitempty"`
+	Warnings          []Warning `json:"warnings,omitempty"`
 }
 
 // FunnelPoint is one unit; points are in order of code, not of value.

@@ -80,6 +80,9 @@ type prepared struct {
 	clinicians       []string
 	clinicianOf      []int
 	severalPractices bool
+	// fieldCases are, for each row of the completeness, the cases with the field
+	// filled and with it empty, no more than the smallest number shown.
+	fieldCases [][2]int
 }
 
 // prepare sorts, joins and classifies the records. It copies what it changes;

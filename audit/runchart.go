@@ -38,6 +38,14 @@ func (p *prepared) runChart(k *Criterion, parts []part, changes []ProtocolChange
 	for q := first; q <= last; q++ {
 		out.Points = append(out.Points, p.runPoint(q, k, parts))
 	}
+	if p.thinQuarters(k, parts) {
+		for i := range out.Points {
+			pt := &out.Points[i]
+			pt.Cases, pt.Movements, pt.Value = 0, 0, NotEstimable
+		}
+		out.Warnings = append(out.Warnings, tooFewShown(&p.settings))
+		return out
+	}
 	out.setLimits(k, parts, p.settings.Questions.BaselineQuarters)
 	out.applyRules()
 	return out
@@ -116,7 +124,7 @@ func (p *prepared) evaluate(k *Criterion, changes []ProtocolChange) (CriterionRe
 	out.Chart = p.runChart(k, parts, changes)
 	s := &p.settings
 	switch {
-	case s.Shared && all.cases < s.MinCellCases:
+	case s.Shared && p.thinParts(k, parts):
 		out.Cases, out.Movements, out.Observed, out.Chart = 0, 0, noSpread(), RunChart{Centre: NotEstimable, Effect: NotEstimable}
 		out.Warnings = append(out.Warnings, tooFewShown(s))
 	case all.cases < s.MinIntervalCases:

@@ -51,7 +51,7 @@ func (p *prepared) changeResult(k *Criterion, c *ProtocolChange, parts []part) C
 	out.After, out.ValueAfter = p.changeArm("after", k, after)
 	s := &p.settings
 	switch need := s.MinIntervalCases; {
-	case s.Shared && min(out.Before.Cases, out.After.Cases) < s.MinCellCases:
+	case s.Shared && (min(out.Before.Cases, out.After.Cases) < s.MinCellCases || p.thinParts(k, before) || p.thinParts(k, after)):
 		out.Before, out.After, out.ValueBefore, out.ValueAfter = GroupArm{Name: "before"}, GroupArm{Name: "after"}, noSpread(), noSpread()
 		out.Warnings = append(out.Warnings, tooFewShown(s))
 	case out.Before.Cases < need || out.After.Cases < need:

@@ -27,7 +27,7 @@ func (p *prepared) auditWarnings() []Warning {
 	if len(p.ds.Cases) == 0 && len(p.cases) > 0 {
 		warn("no-case-log", "there is no case log: patients who left cannot be seen", "add every started case to the log, also those not completed")
 	} else if n := p.unloggedCases(); n > 0 {
-		warn("case-not-logged", count(n, "case")+" with movements missing from the case log: analysed without covariates", "add them to the log")
+		warn("case-not-logged", p.sharedCount(n, "case")+" with movements missing from the case log: analysed without covariates", "add them to the log")
 	}
 	if p.onlyCompleted() {
 		warn("only-completed", "the case log holds completed cases only: a sample of successes", "log discontinued, switched and transferred cases too")

@@ -13,6 +13,7 @@ func (p *prepared) withhold(r *Results) {
 	p.withholdRefinements(&r.Refinements)
 	p.withholdReplanned(r.Replanned)
 	p.withholdLossTable(r.Losses)
+	p.withholdCounts(r)
 	for i := range r.Unplanned {
 		if u := &r.Unplanned[i]; u.Cases < p.settings.MinCellCases {
 			*u = Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: NotEstimable, Outside: noShare(), Suppressed: true}

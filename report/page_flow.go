@@ -34,7 +34,7 @@ func (l *layout) flowFigure() {
 	}
 	fl.Boxes = append(fl.Boxes, first)
 	for _, s := range f.Steps {
-		b := chart.FlowBox{Title: s.Title, Count: wording.Of(s.Movements, "movement") + " in " + wording.Of(s.Cases, "case")}
+		b := chart.FlowBox{Title: s.Title, Count: wording.Of(s.Movements, "movement") + " in " + casesOf(s.Cases, s.Suppressed)}
 		for _, e := range s.Excluded {
 			b.Out = append(b.Out, exclusionText(e))
 		}
@@ -55,15 +55,29 @@ func exclusionText(e audit.Exclusion) string {
 	if e.Movements > 0 {
 		counts = append(counts, wording.Of(e.Movements, "movement"))
 	}
-	if e.Cases > 0 {
-		counts = append(counts, wording.Of(e.Cases, "case"))
+	if e.Cases > 0 || e.Suppressed {
+		counts = append(counts, casesOf(e.Cases, e.Suppressed))
 	}
 	return strings.Join(counts, ", ") + ": " + e.Reason
+}
+
+// casesOf writes a number of cases, or that it is withheld: because it is small,
+// or because a small one would follow from it.
+func casesOf(n int, withheld bool) string {
+	if withheld {
+		return "cases not shown"
+	}
+	return wording.Of(n, "case")
 }
 
 func (l *layout) ascertainment() {
 	f := l.r.Flow
 	l.d.Heading("Ascertainment", 3*paper.Baseline)
+	if f.Ascertained.Denominator == 0 && f.CasesLogged > 0 {
+		ids := l.notes(f.Ascertained.Warnings)
+		l.d.Para(11, ids, paper.T("How many of the logged cases contribute an analysed movement is "+tooFew+paper.Marks(ids)+". The case log holds "+wording.Of(f.CasesLogged, "case")+statuses(f.CasesByStatus)+"."))
+		return
+	}
 	if f.Ascertained.Denominator == 0 {
 		l.d.Para(11, nil, paper.T("No started case is logged, so it is not known how many cases the movements should come from."))
 		return
@@ -81,6 +95,10 @@ func statuses(list []audit.StatusCount) string {
 		if s.Status == casebook.NoStatus {
 			name = "without a status"
 		}
+		if s.Suppressed {
+			parts = append(parts, name+" "+tooFew)
+			continue
+		}
 		parts = append(parts, wording.Count(s.Cases)+"\u00a0"+name)
 	}
 	if len(parts) == 0 {
@@ -96,6 +114,9 @@ func (l *layout) completeness() {
 	c := chart.Completeness{Title: "Completeness", Width: l.d.Width()}
 	for _, f := range l.r.Completeness {
 		row := chart.CompleteRow{Label: f.Record + ": " + f.Field, Share: math.NaN(), Text: "none to record"}
+		if f.Suppressed {
+			row.Text = tooFew
+		}
 		if f.Total > 0 {
 			row.Share = float64(f.Recorded) / float64(f.Total)
 			row.Text = wording.Count(f.Recorded) + " of " + wording.Count(f.Total)

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 
+	"shortfall/audit"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
@@ -47,7 +48,7 @@ func (l *layout) methodError() {
 		u := m.Unit
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
 			{Text: map[casebook.Unit]string{casebook.Millimetre: "mm", casebook.Degree: "degrees"}[u], Notes: l.notes(m.Warnings)},
-			{Text: fmt.Sprintf("%d (%d)", m.Pairs, m.Cases)},
+			{Text: pairsText(m)},
 			{Text: wording.FineInterval(m.Bias.Value, m.Bias.Low, m.Bias.High, u)},
 			{Text: wording.P(m.BiasP)},
 			{Text: wording.Fine(m.Dahlberg, u)},
@@ -111,10 +112,24 @@ func (l *layout) excluded() {
 		{Head: "Reason"}, {Head: "Rows", W: 20, Right: true}, {Head: "Movements", W: 24, Right: true}, {Head: "Cases", W: 20, Right: true},
 	}}
 	for _, e := range l.r.Excluded {
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: wording.Capital(e.Reason)}, {Text: some(e.Rows)}, {Text: some(e.Movements)}, {Text: some(e.Cases)}}})
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: wording.Capital(e.Reason)}, {Text: some(e.Rows)}, {Text: some(e.Movements)}, {Text: someCases(e)}}})
 	}
 	l.d.Space(1.5)
 	l.dense(t)
+}
+
+func someCases(e audit.Exclusion) string {
+	if e.Suppressed {
+		return tooFew
+	}
+	return some(e.Cases)
+}
+
+func pairsText(m audit.MethodError) string {
+	if m.Suppressed {
+		return tooFew
+	}
+	return fmt.Sprintf("%d (%d)", m.Pairs, m.Cases)
 }
 
 // some writes a count, a dash for none.

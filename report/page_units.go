@@ -11,13 +11,16 @@ import (
 
 // units shows clinicians and practices by code, without ranking.
 func (l *layout) units() {
-	var shown []audit.Funnel
+	var shown, withheld []audit.Funnel
 	for _, f := range l.r.Questions.Funnels {
-		if f.Shown {
+		switch {
+		case f.Shown:
 			shown = append(shown, f)
+		case f.Suppressed:
+			withheld = append(withheld, f)
 		}
 	}
-	if len(shown) == 0 {
+	if len(shown)+len(withheld) == 0 {
 		return
 	}
 	l.d.Section("section-units", "Clinicians and practices", 130)
@@ -25,6 +28,9 @@ func (l *layout) units() {
 	l.d.Space(0.5)
 	for i, f := range shown {
 		l.funnel(f, i)
+	}
+	for _, f := range withheld {
+		l.d.Para(11, nil, paper.T(wording.Capital(f.Measure)+", by "+f.Units+": "+f.Reason+"."))
 	}
 }
 
@@ -53,6 +59,9 @@ func (l *layout) funnelRest(f audit.Funnel) string {
 	s := fmt.Sprintf(" Overdispersion %s.", wording.Fixed(f.Phi, 1))
 	if f.LeftOut > 0 {
 		s += fmt.Sprintf(" Left out for too few cases: %s.", wording.Of(f.LeftOut, f.Units))
+	}
+	if f.UnknownSuppressed {
+		s += " Cases without a code: " + tooFew + "."
 	}
 	if f.Unknown > 0 {
 		s += fmt.Sprintf(" Without a code: %s.", wording.Of(f.Unknown, "case"))

@@ -215,17 +215,17 @@ func (b *book) quality(r *audit.Results) {
 		{"flow", "cases logged", r.Flow.CasesLogged},
 	}
 	for _, s := range r.Flow.Steps {
-		rows = append(rows, measure{"flow: movements", s.Title, s.Movements}, measure{"flow: cases", s.Title, s.Cases})
+		rows = append(rows, measure{"flow: movements", s.Title, s.Movements}, measure{"flow: cases", s.Title, unless(s.Suppressed, s.Cases)})
 	}
 	for _, e := range r.Excluded {
-		rows = append(rows, measure{"left out: rows", e.Reason, e.Rows}, measure{"left out: movements", e.Reason, e.Movements}, measure{"left out: cases", e.Reason, e.Cases})
+		rows = append(rows, measure{"left out: rows", e.Reason, e.Rows}, measure{"left out: movements", e.Reason, e.Movements}, measure{"left out: cases", e.Reason, unless(e.Suppressed, e.Cases)})
 	}
 	for _, f := range r.Completeness {
-		rows = append(rows, measure{"recorded", f.Record + ": " + f.Field, f.Recorded}, measure{"to be recorded", f.Record + ": " + f.Field, f.Total})
+		rows = append(rows, measure{"recorded", f.Record + ": " + f.Field, unless(f.Suppressed, f.Recorded)}, measure{"to be recorded", f.Record + ": " + f.Field, unless(f.Suppressed, f.Total)})
 	}
 	for _, m := range r.Repeats {
 		t := "method error, " + m.Unit.String()
-		rows = append(rows, measure{t, "pairs", m.Pairs}, measure{t, "cases", m.Cases}, measure{t, "bias", m.Bias.Value}, measure{t, "bias low", m.Bias.Low}, measure{t, "bias high", m.Bias.High},
+		rows = append(rows, measure{t, "pairs", unless(m.Suppressed, m.Pairs)}, measure{t, "cases", unless(m.Suppressed, m.Cases)}, measure{t, "bias", m.Bias.Value}, measure{t, "bias low", m.Bias.Low}, measure{t, "bias high", m.Bias.High},
 			measure{t, "P of bias", m.BiasP}, measure{t, "Dahlberg", m.Dahlberg}, measure{t, "method of moments", m.MethodOfMoments}, measure{t, "ICC", m.ICC.Value},
 			measure{t, "smallest detectable change", m.SmallestDetectable}, measure{t, "lower limit of agreement", m.LowerAgreement}, measure{t, "upper limit of agreement", m.UpperAgreement})
 	}

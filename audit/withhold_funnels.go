@@ -1,0 +1,74 @@
+package audit
+
+import "fmt"
+
+// thinFunnel reports a funnel with a count of cases below the minimum shown: a
+// unit with few cases refined, or few not, or few cases outside the units
+// shown (too few for a point, or without a code), which the totals less the
+// points would give. Practices are made of clinicians, so the clinicians of a
+// practice that have no point are such a rest as well.
+//
+// The target, the overdispersion and the limits rest on every point, and the
+// spread of two hidden points could be solved for, so such a funnel is withheld
+// whole.
+func (p *prepared) thinFunnel(k *Criterion, all []part, byCode map[string][]part, points []FunnelPoint) bool {
+	inPoint := map[int]bool{}
+	for _, pt := range points {
+		parts := byCode[pt.Code]
+		if p.thinParts(k, parts) {
+			return true
+		}
+		for i := range parts {
+			inPoint[parts[i].cluster] = true
+		}
+	}
+	rest := map[string][]part{}
+	for _, x := range all {
+		if inPoint[x.cluster] {
+			continue
+		}
+		rest[""] = append(rest[""], x)
+		if c := p.cases[x.cluster].log; c != nil && c.Practice != "" {
+			rest[c.Practice] = append(rest[c.Practice], x)
+		}
+	}
+	for _, parts := range rest {
+		if p.thinParts(k, parts) {
+			return true
+		}
+	}
+	return false
+}
+
+// thinParts reports few cases, or for a share of cases few with or without it.
+func (p *prepared) thinParts(k *Criterion, parts []part) bool {
+	s := sumParts(parts, func(*part) bool { return true })
+	return p.small(s.cases) || k.Measure == CasesRefined && p.thinShare(int(s.num), s.cases)
+}
+
+// thinQuarters reports a quarter whose share of cases, or the cases without a
+// quarter, would show few with or without it: the total less the other
+// quarters would give a hidden one, so all are withheld.
+func (p *prepared) thinQuarters(k *Criterion, parts []part) bool {
+	if !p.settings.Shared || k.Measure != CasesRefined {
+		return false
+	}
+	quarters := map[int][]part{}
+	for _, x := range parts {
+		quarters[x.quarter] = append(quarters[x.quarter], x)
+	}
+	for _, of := range quarters {
+		if p.thinParts(k, of) {
+			return true
+		}
+	}
+	return false
+}
+
+func (f *Funnel) withhold(least int) {
+	*f = Funnel{
+		Units: f.Units, Measure: f.Measure, Target: NotEstimable, Phi: NotEstimable, Effect: NotEstimable,
+		LeftOut: f.LeftOut, Unknown: f.Unknown, UnknownSuppressed: f.UnknownSuppressed, Suppressed: true,
+		Reason: fmt.Sprintf("withheld: a count below %d cases is in it, or could be worked out from it", least),
+	}
+}
