@@ -172,6 +172,8 @@ func undecidedSentence(u *Undecided, where string) string {
 	switch {
 	case !u.Quarters.OK():
 		return s + "; the difference observed is too small for any feasible number of cases to settle."
+	case u.MoreCases < 1:
+		return s + fmt.Sprintf("; the one observed (%.0f points) stands out by itself and not once the number of comparisons is corrected for: declare it as the primary comparison of the next audit to test it alone.", 100*float64(u.Difference))
 	case u.Quarters > longWait:
 		return s + fmt.Sprintf("; the one observed (%.0f points) would take more than five years to settle at the present rate.", 100*float64(u.Difference))
 	}

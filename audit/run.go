@@ -59,6 +59,12 @@ func (r *Results) listEmpty() {
 	empty(&r.Repeats)
 	empty(&r.Unplanned)
 	empty(&r.Bounds)
+	for i := range r.Expression {
+		empty(&r.Expression[i].Warnings)
+	}
+	for i := range r.Comparisons {
+		empty(&r.Comparisons[i].Warnings)
+	}
 }
 
 func empty[T any](list *[]T) {
