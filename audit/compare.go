@@ -158,7 +158,7 @@ func (p *prepared) fill(c *Comparison, rows []int32, treated func(*row) bool) {
 	case !c.Overlap.Enough:
 		c.notComparable(Warning{"no-overlap", c.Overlap.Reason, "compare plans of like size, or record more of them in both styles"})
 	default:
-		c.EValue = p.eValue(c, rows)
+		c.EValue, c.Equivalence = p.eValue(c, rows), p.equivalence(c)
 		c.Detectable, c.MoreCases = p.planning(c)
 	}
 }

@@ -16,7 +16,10 @@ func definitions(s Settings) []Definition {
 		{"percentage accuracy (F2)", "mean of 100 - 100 |planned - achieved| / |planned|; overshoot counts like shortfall, so it is not expression", "Kravitz et al. 2009, Am J Orthod Dentofacial Orthop 135:27-35"},
 		{"mean difference (F3)", "mean of achieved - planned along the plan; negative is short; shortfall is its negative", "Grünheid et al. 2017, Angle Orthod 87:809-815"},
 		{"slope (F4)", "regression of achieved on planned through the origin: sum of planned x achieved / sum of planned squared", "Smith et al. 2022, Prog Orthod 23:37 (regression of achieved on planned)"},
-		{"equivalence (F5)", "the interval of achieved - planned lies inside a stated margin; not printed unless a margin is declared", "mandibular canine study, Am J Orthod Dentofacial Orthop 2022, doi 10.1016/j.ajodo.2022.06.015"},
+		{
+			"equivalence (F5)", fmt.Sprintf("two one-sided t tests that the adjusted style difference lies within %g points either way, each at %g, not corrected for the number of comparisons; said in words for a declared primary comparison only, since not distinguishable is not the same as equal", s.EquivalencePoints, s.Alpha),
+			"Schuirmann 1987, J Pharmacokinet Biopharm 15:657-680; the margin is a convention of this audit",
+		},
 		{
 			"outside tolerance (F6)", fmt.Sprintf("share of movements with |achieved - planned| above %g mm or %g degrees; Wilson limits on the effective number of movements, case as the unit", s.ToleranceMM, s.ToleranceDeg),
 			"Grünheid et al. 2017, Angle Orthod 87:809-815 (0.5 mm, 2 degrees); Rao & Scott 1992, Biometrics 48:577-585",
@@ -46,7 +49,7 @@ func definitions(s Settings) []Definition {
 		{"detectable difference", "(t at 1 - alpha/2 + t at 80 %) x standard error: what this comparison could have seen four times in five, were it the only one: before correction for multiplicity", "Bloom 1995, Eval Rev 19:547-556"},
 		{"more cases", "cases to add in each style for the observed difference to become detectable, the error falling with the square root of the cases", "arithmetic on the line above"},
 		{"standardised difference", "difference of the means over the root mean of the two variances; 0.1 and more is usually worth a look", "Austin 2009, Stat Med 28:3083-3107"},
-		{"E-value", "how strongly something not recorded would have to be related to both the choice of feature and the result, as a risk ratio, to explain the difference; through RR = exp(0.91 d) with d the difference over the spread of expression within the arms, limits at 95 %; an approximation", "VanderWeele & Ding 2017, Ann Intern Med 167:268-274"},
+		{"E-value", "how strongly something not recorded would have to be related to both the choice of feature and the result, as a risk ratio, to explain the difference; through RR = exp(0.91 d) with d the difference over the spread of expression within the arms, limits those of the difference itself; an approximation", "VanderWeele & Ding 2017, Ann Intern Med 167:268-274"},
 		{"refinements", "courses after the initial one, of completed cases; mean with t interval, shares with Wilson interval, cases taken as independent", "Wilson 1927, J Am Stat Assoc 22:209-212"},
 		{"refinement rate ratio", "refinements a case with mainly clinician-designed over mainly software-suggested initial features; Poisson regression with CR2 variance", "McCullagh & Nelder 1989, Generalized Linear Models, 2nd ed.; McCaffrey & Bell 2006, Stat Med 25:4081-4098"},
 		{"planned again", "share of the movements planned to a meaningful amount in the initial course of completed cases, style recorded, whose tooth and axis were planned again so in the same direction in the next course", "convention of this audit"},

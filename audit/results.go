@@ -189,7 +189,7 @@ type Cell struct {
 	// change of the method; drawn grey.
 	BelowDetectable bool      `json:"below_detectable,omitempty"`
 	Suppressed      bool      `json:"suppressed,omitempty"`
-	Warnings        []Warning `json:"warnings,omitempty"`
+	Warnings        []Warning `json:"warnings"`
 }
 
 // Spread is a mean with its clustered interval.
@@ -242,6 +242,8 @@ type Comparison struct {
 	Balance []Balance `json:"balance,omitempty"`
 	Overlap Overlap   `json:"overlap"`
 	EValue  EValue    `json:"e_value"`
+	// Equivalence of the two styles; absent where they cannot be compared.
+	Equivalence Equivalence `json:"equivalence,omitzero"`
 	// Detectable is the difference the comparison could have seen with 80 % power.
 	Detectable Number `json:"detectable"`
 	// MoreCases is how many more cases an arm would settle the observed difference; null where none would.
@@ -250,7 +252,7 @@ type Comparison struct {
 	// BelowDetectable: the adjusted difference on the mean plan is below the
 	// smallest detectable change of the method; drawn grey.
 	BelowDetectable bool      `json:"below_detectable,omitempty"`
-	Warnings        []Warning `json:"warnings,omitempty"`
+	Warnings        []Warning `json:"warnings"`
 }
 
 // Difference between two arms.
@@ -287,6 +289,15 @@ type EValue struct {
 	Estimate Number `json:"estimate"`
 	Limit    Number `json:"limit"`
 	Sentence string `json:"sentence,omitempty"`
+}
+
+// Equivalence is the test that the adjusted difference lies within a margin, two
+// one-sided t tests at settings.alpha. It is not corrected for the number of
+// comparisons.
+type Equivalence struct {
+	Margin     Number `json:"margin"` // of the difference either way, a ratio
+	P          Number `json:"p"`      // the larger of the two one-sided P
+	Equivalent bool   `json:"equivalent"`
 }
 
 // Refinements counts courses after the initial one.

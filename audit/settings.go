@@ -15,18 +15,21 @@ import (
 // Settings of an audit. They are printed with the results; none has a zero
 // default.
 type Settings struct {
-	Title            string            `json:"title,omitempty"`
-	Level            float64           `json:"level"`
-	ToleranceMM      float64           `json:"tolerance_mm"`
-	ToleranceDeg     float64           `json:"tolerance_deg"`
-	SmallestMM       float64           `json:"smallest_plan_mm"`
-	SmallestDeg      float64           `json:"smallest_plan_deg"`
-	MinCellCases     int               `json:"min_cases_shown"`
-	MinIntervalCases int               `json:"min_cases_interval"`
-	Alpha            float64           `json:"alpha"`
-	Multiplicity     string            `json:"multiplicity"` // "benjamini-hochberg" or "holm"
-	Primary          By                `json:"primary"`      // the pre-declared primary comparison; zero: none
-	Notation         casebook.Notation `json:"notation"`
+	Title            string  `json:"title,omitempty"`
+	Level            float64 `json:"level"`
+	ToleranceMM      float64 `json:"tolerance_mm"`
+	ToleranceDeg     float64 `json:"tolerance_deg"`
+	SmallestMM       float64 `json:"smallest_plan_mm"`
+	SmallestDeg      float64 `json:"smallest_plan_deg"`
+	MinCellCases     int     `json:"min_cases_shown"`
+	MinIntervalCases int     `json:"min_cases_interval"`
+	Alpha            float64 `json:"alpha"`
+	// EquivalencePoints is the margin of the equivalence test of a style
+	// difference, in points of expression (10: ten of a hundred).
+	EquivalencePoints float64           `json:"equivalence_points,omitzero"`
+	Multiplicity      string            `json:"multiplicity"` // "benjamini-hochberg" or "holm"
+	Primary           By                `json:"primary"`      // the pre-declared primary comparison; zero: none
+	Notation          casebook.Notation `json:"notation"`
 	// Shared applies the small-number rule, for results that leave the practice.
 	Shared bool   `json:"shared"`
 	Date   string `json:"date,omitempty"` // YYYY-MM-DD; empty: the newest record
@@ -39,7 +42,7 @@ type Settings struct {
 func DefaultSettings() Settings {
 	return Settings{
 		Level: 0.95, ToleranceMM: 0.5, ToleranceDeg: 2, SmallestMM: 0.2, SmallestDeg: 2,
-		MinCellCases: 5, MinIntervalCases: 10, Alpha: 0.05,
+		MinCellCases: 5, MinIntervalCases: 10, Alpha: 0.05, EquivalencePoints: 10,
 		Multiplicity: "benjamini-hochberg", Notation: casebook.FDI,
 		Questions: DefaultQuestions(),
 	}
@@ -74,6 +77,8 @@ func (s Settings) Check() error {
 		return fmt.Errorf("minimum cases %d shown, %d with interval: expected at least 1 and 2", s.MinCellCases, s.MinIntervalCases)
 	case !(s.Alpha > 0 && s.Alpha < 0.5):
 		return fmt.Errorf("alpha %v: expected between 0 and 0.5", s.Alpha)
+	case !(s.EquivalencePoints > 0 && s.EquivalencePoints < 100):
+		return fmt.Errorf("equivalence margin %v points: expected between 0 and 100", s.EquivalencePoints)
 	case s.Multiplicity != "benjamini-hochberg" && s.Multiplicity != "holm":
 		return fmt.Errorf("multiplicity %q: expected benjamini-hochberg or holm", s.Multiplicity)
 	}

@@ -104,7 +104,8 @@ func (p *prepared) planning(c *Comparison) (detectable, more Number) {
 
 // eValue asks how strong an unmeasured confounder would have to be. The
 // difference is standardised by the spread of expression within the arms
-// (VanderWeele & Ding 2017, Ann Intern Med 167:268-274, table 2).
+// (VanderWeele & Ding 2017, Ann Intern Med 167:268-274, table 2), and so are its
+// own limits, whatever their level.
 func (p *prepared) eValue(c *Comparison, rows []int32) EValue {
 	var w, s2 float64
 	for _, i := range rows {
@@ -118,7 +119,7 @@ func (p *prepared) eValue(c *Comparison, rows []int32) EValue {
 		s2 += r.planned * d * d
 	}
 	sd := math.Sqrt(s2 / w)
-	e := stats.EValueSMD(float64(c.Adjusted.Difference)/sd, float64(c.Adjusted.SE)/sd)
+	e := stats.EValueSMDLimits(float64(c.Adjusted.Difference)/sd, float64(c.Adjusted.Low)/sd, float64(c.Adjusted.High)/sd)
 	v := EValue{Estimate: orMissing(e.Estimate), Limit: orMissing(e.Limit)}
 	if v.Estimate.OK() && v.Limit.OK() {
 		v.Sentence = fmt.Sprintf("To explain this difference away, something not recorded would have to raise both the chance of "+
@@ -137,6 +138,10 @@ func (p *prepared) reading(c *Comparison) string {
 	where := cellName(c.By, p.settings.Notation)
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
 	size := fmt.Sprintf("%s and %s", count(c.Arms[0].Cases, "case"), count(c.Arms[1].Cases, "case"))
+	return p.readVerdict(c, where, size, d, low, high) + p.readEquivalence(c)
+}
+
+func (p *prepared) readVerdict(c *Comparison, where, size string, d, low, high float64) string {
 	switch c.Verdict {
 	case Higher:
 		return fmt.Sprintf("%s: clinician-designed features went with %s more of the plan than software-suggested ones (%s %s to %s points; %s, software-suggested first).",

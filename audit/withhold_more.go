@@ -36,6 +36,7 @@ func (p *prepared) withholdComparisons(r *Results) {
 		c.Unadjusted, c.Adjusted, c.Balance, c.Reading = noDifference(), noDifference(), nil, ""
 		c.Overlap = Overlap{ShareInside: n, Enough: c.Overlap.Enough}
 		c.EValue, c.Detectable, c.MoreCases = EValue{Estimate: n, Limit: n}, n, n
+		c.Equivalence = Equivalence{}
 		// The word alone would tell the sign of a difference that is withheld.
 		c.Verdict, c.BelowDetectable, c.FitStatus = NotComparable, false, ""
 		c.Warnings = []Warning{tooFewShown(&p.settings)}

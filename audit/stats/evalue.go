@@ -35,6 +35,14 @@ func EValueSMD(d, se float64) Sensitivity {
 	return EValueRR(math.Exp(0.91*d), math.Exp(0.91*d-1.78*se), math.Exp(0.91*d+1.78*se))
 }
 
+// EValueSMDLimits gives the E-values of a standardised mean difference d with
+// limits of its own, of any level and any distribution, through RR = exp(0.91 d)
+// of each (VanderWeele & Ding 2017, table 2). With the limits d -+ 1.96 se it is
+// EValueSMD, but for the rounding of 0.91 x 1.96 to 1.78.
+func EValueSMDLimits(d, low, high float64) Sensitivity {
+	return EValueRR(math.Exp(0.91*d), math.Exp(0.91*low), math.Exp(0.91*high))
+}
+
 // eValue is RR + sqrt(RR (RR-1)), of 1/RR below 1 (VanderWeele & Ding 2017).
 func eValue(rr float64) float64 {
 	if !(rr > 0) {

@@ -49,3 +49,18 @@ func TestQuantilesTypeSeven(t *testing.T) {
 		assert.True(t, math.IsNaN(v[0]))
 	}
 }
+
+// The limits of a difference are turned into risk ratios one by one: normal 95 %
+// limits give the published form, wider ones bring the limit nearer 1.
+func TestEValueOfOwnLimits(t *testing.T) {
+	d, se := .8, .15
+	published := EValueSMD(d, se)
+	own := EValueSMDLimits(d, d-1.78/.91*se, d+1.78/.91*se)
+	assert.InDelta(t, published.Estimate, own.Estimate, 1e-12)
+	assert.InDelta(t, published.Limit, own.Limit, 1e-12)
+	wide := EValueSMDLimits(d, d-2.576*se, d+2.576*se)
+	assert.Equal(t, own.Estimate, wide.Estimate)
+	assert.Less(t, wide.Limit, own.Limit)
+	assert.InDelta(t, EValueSMDLimits(-d, -d-.3, -d+.3).Limit, EValueSMDLimits(d, d-.3, d+.3).Limit, 1e-12)
+	assert.EqualValues(t, 1, EValueSMDLimits(.2, -.1, .5).Limit)
+}

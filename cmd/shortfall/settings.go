@@ -31,6 +31,7 @@ func settingsFlags(f *pflag.FlagSet, s *audit.Settings) {
 	f.Var(choose(&s.Multiplicity, []string{"benjamini-hochberg", "holm"}, []string{"benjamini-hochberg", "holm"}, s.Multiplicity),
 		"multiplicity", "correction of the grid of comparisons")
 	f.BoolVar(&s.Shared, "shared", s.Shared, "hide small cells, for a report that leaves the practice")
+	f.Var((*number)(&s.EquivalencePoints), "equivalence-points", "styles this close are alike, `points` of expression")
 	f.IntVar(&s.MinCellCases, "min-cases", s.MinCellCases, "with --shared, a cell of fewer cases is not shown")
 	f.IntVar(&s.MinIntervalCases, "min-cases-interval", s.MinIntervalCases, "a cell of fewer cases has no interval")
 }

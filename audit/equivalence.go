@@ -1,0 +1,42 @@
+package audit
+
+import (
+	"fmt"
+
+	"shortfall/audit/stats"
+)
+
+// equivalence tests that the adjusted difference lies within the margin of the
+// settings. Not being told apart is no evidence of being equal; this is.
+func (p *prepared) equivalence(c *Comparison) Equivalence {
+	margin := p.settings.EquivalencePoints / 100
+	e, err := stats.TestEquivalence(stats.Estimate{
+		Value: float64(c.Adjusted.Difference), SE: float64(c.Adjusted.SE), DF: float64(c.Adjusted.DF),
+	}, -margin, margin, p.settings.Alpha)
+	if err != nil {
+		return Equivalence{Margin: Number(margin), P: NotEstimable}
+	}
+	return Equivalence{Margin: Number(margin), P: orMissing(e.P), Equivalent: e.Equivalent}
+}
+
+// readEquivalence says whether the declared primary comparison shows the styles
+// to be alike. The other comparisons carry the test as data: in words, one cell
+// in twenty would be called alike for nothing.
+func (p *prepared) readEquivalence(c *Comparison) string {
+	if !c.Primary || !c.Equivalence.P.OK() {
+		return ""
+	}
+	said := "is not shown"
+	if c.Equivalence.Equivalent {
+		said = "is shown"
+	}
+	return fmt.Sprintf(" That the two styles lie within %g points of each other %s (two one-sided tests, P %s).",
+		p.settings.EquivalencePoints, said, pText(float64(c.Equivalence.P)))
+}
+
+func pText(p float64) string {
+	if p < 0.001 {
+		return "below 0.001"
+	}
+	return fmt.Sprintf("%.2g", p)
+}
