@@ -29,6 +29,10 @@ func (p *prepared) auditWarnings() []Warning {
 	} else if n := p.unloggedCases(); n > 0 {
 		warn("case-not-logged", p.sharedCount(n, "case")+" with movements missing from the case log: analysed without covariates", "add them to the log")
 	}
+	if n := p.alikeCases(); n > 0 {
+		warn("cases-alike", p.sharedCount(n, "case")+" with movements that equal another case's in every course, tooth, axis, planned and achieved amount: counted as different patients",
+			"look up whether a patient was entered under two pseudonyms; if so, take one entry out and read the files again: nothing is merged here")
+	}
 	if p.onlyCompleted() {
 		warn("only-completed", "the case log holds completed cases only: a sample of successes", "log discontinued, switched and transferred cases too")
 	}
