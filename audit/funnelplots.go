@@ -105,20 +105,15 @@ func withinEffect(points []FunnelPoint, byCode map[string][]part, target float64
 	var squares, den, cases float64
 	for _, pt := range points {
 		parts := byCode[pt.Code]
-		sums := map[int]float64{}
-		var order []int
+		sum := 0.0 // of one case; its parts are neighbours
 		for i := range parts {
 			x := &parts[i]
-			if _, ok := sums[x.cluster]; !ok {
-				order = append(order, x.cluster)
-			}
-			sums[x.cluster] += x.num - float64(pt.Value)*x.den
+			sum += x.num - float64(pt.Value)*x.den
 			den += x.den
+			if i+1 == len(parts) || parts[i+1].cluster != x.cluster {
+				squares, cases, sum = squares+sum*sum, cases+1, 0
+			}
 		}
-		for _, c := range order {
-			squares += sums[c] * sums[c]
-		}
-		cases += float64(len(order))
 	}
 	phi := cases / (cases - float64(len(points))) * squares / den
 	return max(1, phi/(target*(1-target)))

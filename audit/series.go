@@ -106,17 +106,17 @@ type partSums struct {
 
 func (s partSums) value() float64 { return s.num / s.den }
 
-// sumParts adds up the parts of the quarters that keep admits.
+// sumParts adds up the parts that keep admits; those of a case are neighbours.
 func sumParts(parts []part, keep func(*part) bool) partSums {
-	var s partSums
-	cases := map[int]bool{}
+	s, last := partSums{}, -1
 	for i := range parts {
 		if x := &parts[i]; keep(x) {
 			s.num, s.den, s.n = s.num+x.num, s.den+x.den, s.n+x.n
-			cases[x.cluster] = true
+			if x.cluster != last {
+				s.cases, last = s.cases+1, x.cluster
+			}
 		}
 	}
-	s.cases = len(cases)
 	return s
 }
 

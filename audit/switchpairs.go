@@ -1,6 +1,11 @@
 package audit
 
-import "shortfall/ingest/casebook"
+import (
+	"cmp"
+	"sort"
+
+	"shortfall/ingest/casebook"
+)
 
 // pair is a movement that fell short and the same movement planned again, in
 // the same direction, in the next course.
@@ -29,13 +34,8 @@ var unpairedReasons = []Exclusion{
 // pairCourses finds the movements that fell short by more than the tolerance
 // and follows each into the next course.
 func pairCourses(p *prepared) pairing {
-	measured, unmeasured := indexRows(p.analysed), indexRows(p.missing)
-	planned := map[casebook.MovementKey]bool{}
-	for i := range p.ds.Movements {
-		if m := &p.ds.Movements[i]; m.Planned != 0 {
-			planned[m.Key()] = true
-		}
-	}
+	measured, unmeasured := p.indexRows(p.analysed), p.indexRows(p.missing)
+	onRecord := newCaseIndex(len(p.cases), len(p.order), func(i int) int { return p.clusterOf[i] }, func(i int) *casebook.Movement { return p.order[i] })
 	var out pairing
 	left := make([]int, len(unpairedReasons))
 	for i := range p.analysed {
@@ -44,11 +44,10 @@ func pairCourses(p *prepared) pairing {
 			continue
 		}
 		out.fellShort++
-		key := r.mv.Key()
-		key.Course++
-		next, later := measured[key], unmeasured[key]
+		later, next := rowAt(p.missing, unmeasured.next(r)), rowAt(p.analysed, measured.next(r))
+		again := onRecord.next(r)
 		switch {
-		case !planned[key]:
+		case again < 0 || p.order[again].Planned == 0:
 			left[0]++
 		case next == nil && later == nil,
 			next != nil && next.direction != r.direction,
@@ -72,10 +71,45 @@ func pairCourses(p *prepared) pairing {
 	return out
 }
 
-func indexRows(rows []row) map[casebook.MovementKey]*row {
-	out := make(map[casebook.MovementKey]*row, len(rows))
-	for i := range rows {
-		out[rows[i].mv.Key()] = &rows[i]
+// caseIndex finds movements of a list in key order: those of case c are
+// start[c] <= i < start[c+1].
+type caseIndex struct {
+	start []int
+	at    func(i int) *casebook.Movement
+}
+
+func newCaseIndex(cases, n int, caseOf func(i int) int, at func(i int) *casebook.Movement) caseIndex {
+	x := caseIndex{make([]int, cases+1), at}
+	for i := range n {
+		x.start[caseOf(i)+1]++
 	}
-	return out
+	for c := range cases {
+		x.start[c+1] += x.start[c]
+	}
+	return x
+}
+
+func (p *prepared) indexRows(rows []row) caseIndex {
+	return newCaseIndex(len(p.cases), len(rows), func(i int) int { return rows[i].cluster }, func(i int) *casebook.Movement { return rows[i].mv })
+}
+
+// next finds the movement of the same tooth and axis in the next course; -1
+// where there is none.
+func (x caseIndex) next(r *row) int {
+	from, to := x.start[r.cluster], x.start[r.cluster+1]
+	i, ok := sort.Find(to-from, func(i int) int {
+		m := x.at(from + i)
+		return cmp.Or(cmp.Compare(r.mv.Course+1, m.Course), cmp.Compare(r.tooth, m.Tooth), cmp.Compare(r.axis, m.Axis))
+	})
+	if !ok {
+		return -1
+	}
+	return from + i
+}
+
+func rowAt(rows []row, i int) *row {
+	if i < 0 {
+		return nil
+	}
+	return &rows[i]
 }

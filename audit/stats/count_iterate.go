@@ -51,6 +51,9 @@ func (it *countIteration) start() bool {
 	if len(it.more) == 1 || it.o.p == 0 {
 		return false
 	}
+	if it.startAlone() {
+		return true
+	}
 	clear(it.score)
 	clear(it.info)
 	for i, y := range it.y {
@@ -63,6 +66,26 @@ func (it *countIteration) start() bool {
 	if !choleskySolve(it.o.p, it.info, it.score, it.gamma) {
 		return false
 	}
+	it.predict()
+	return true
+}
+
+// startAlone starts a single constant column at the Poisson maximum, which is
+// closed there: events over exposure (McCullagh & Nelder 1989, section 6.2). It
+// reports whether that is the model.
+func (it *countIteration) startAlone() bool {
+	if it.o.p != 1 || it.width != 1 {
+		return false
+	}
+	var events, exposure float64
+	for i, y := range it.y {
+		if it.x[i] != it.x[0] {
+			return false
+		}
+		events += y
+		exposure += math.Exp(at0(it.offset, i))
+	}
+	it.gamma[0] = math.Log(events/exposure) / it.x[0] / it.o.l[0]
 	it.predict()
 	return true
 }
