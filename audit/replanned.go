@@ -3,7 +3,6 @@ package audit
 import (
 	"cmp"
 	"math"
-	"slices"
 
 	"shortfall/ingest/casebook"
 )
@@ -17,12 +16,13 @@ func (p *prepared) replanned() []Replanned {
 		cluster []int
 	}
 	var groups [7][4]group // axis (0: all), style
+	onRecord := p.indexOrder()
 	for i, m := range p.order {
 		c := p.cases[p.clusterOf[i]].log
 		if m.Course > 1 || c == nil || c.Status != casebook.Completed || m.Style == casebook.NoStyle || !p.meaningful(m) {
 			continue
 		}
-		again := p.plannedAgain(m)
+		again := p.plannedAgain(onRecord, p.clusterOf[i], m)
 		for _, axis := range [2]casebook.Axis{casebook.NoAxis, m.Axis} {
 			g := &groups[axis][m.Style]
 			g.again, g.cluster = append(g.again, again), append(g.cluster, p.clusterOf[i])
@@ -48,13 +48,9 @@ func (p *prepared) meaningful(m *casebook.Movement) bool {
 }
 
 // plannedAgain finds the same tooth and axis in the next course.
-func (p *prepared) plannedAgain(m *casebook.Movement) bool {
-	next := m.Key()
-	next.Course = max(m.Course, 1) + 1
-	at, ok := slices.BinarySearchFunc(p.order, next, func(o *casebook.Movement, k casebook.MovementKey) int {
-		return cmp.Or(cmp.Compare(o.CaseID, k.CaseID), cmp.Compare(o.Course, k.Course), cmp.Compare(o.Tooth, k.Tooth), cmp.Compare(o.Axis, k.Axis))
-	})
-	return ok && p.meaningful(p.order[at]) && cmp.Compare(p.order[at].Planned, 0) == cmp.Compare(m.Planned, 0)
+func (p *prepared) plannedAgain(onRecord caseIndex, c int, m *casebook.Movement) bool {
+	at := onRecord.find(c, max(m.Course, 1)+1, m.Tooth, m.Axis)
+	return at >= 0 && p.meaningful(p.order[at]) && cmp.Compare(p.order[at].Planned, 0) == cmp.Compare(m.Planned, 0)
 }
 
 // losses counts features lost, by style and tooth class. A feature is one

@@ -22,9 +22,10 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 	}
 	r := &Results{
 		SchemaVersion: SchemaVersion, Provenance: p.provenance(version), Scope: p.scope(),
-		Completeness: p.completeness(), Refinements: p.refinements(), Replanned: p.replanned(), Losses: p.losses(),
-		Repeats: p.methodError(), Unplanned: p.unplannedTable(), Bounds: p.bounds(),
 		Cautions: cautions(), Definitions: append(definitions(s), questionDefinitions(s)...),
+	}
+	if err := p.smallTables(ctx, r); err != nil {
+		return nil, err
 	}
 	if r.Expression, err = p.expression(ctx); err != nil {
 		return nil, err
@@ -45,6 +46,20 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 	r.Expression = listed(r.Expression, s.MinIntervalCases)
 	r.listEmpty()
 	return r, nil
+}
+
+// smallTables computes the tables beside the grid; none reads another.
+// BenchmarkRunOneProcessor holds what the processors gain.
+func (p *prepared) smallTables(ctx context.Context, r *Results) error {
+	tasks := []func(){
+		func() { r.Replanned = p.replanned() },
+		func() { r.Completeness = p.completeness() },
+		func() { r.Refinements = p.refinements() },
+		func() { r.Losses = p.losses() },
+		func() { r.Bounds = p.bounds() },
+		func() { r.Unplanned, r.Repeats = p.unplannedTable(), p.methodError() },
+	}
+	return inParallel(ctx, len(tasks), func() func(int) { return func(i int) { tasks[i]() } })
 }
 
 // listEmpty makes tables without rows empty lists, which JSON tells apart from

@@ -35,7 +35,7 @@ var unpairedReasons = []Exclusion{
 // and follows each into the next course.
 func pairCourses(p *prepared) pairing {
 	measured, unmeasured := p.indexRows(p.analysed), p.indexRows(p.missing)
-	onRecord := newCaseIndex(len(p.cases), len(p.order), func(i int) int { return p.clusterOf[i] }, func(i int) *casebook.Movement { return p.order[i] })
+	onRecord := p.indexOrder()
 	var out pairing
 	left := make([]int, len(unpairedReasons))
 	for i := range p.analysed {
@@ -93,13 +93,21 @@ func (p *prepared) indexRows(rows []row) caseIndex {
 	return newCaseIndex(len(p.cases), len(rows), func(i int) int { return rows[i].cluster }, func(i int) *casebook.Movement { return rows[i].mv })
 }
 
+// indexOrder indexes every movement on record.
+func (p *prepared) indexOrder() caseIndex {
+	return newCaseIndex(len(p.cases), len(p.order), func(i int) int { return p.clusterOf[i] }, func(i int) *casebook.Movement { return p.order[i] })
+}
+
 // next finds the movement of the same tooth and axis in the next course; -1
 // where there is none.
-func (x caseIndex) next(r *row) int {
-	from, to := x.start[r.cluster], x.start[r.cluster+1]
+func (x caseIndex) next(r *row) int { return x.find(r.cluster, r.mv.Course+1, r.tooth, r.axis) }
+
+// find looks among the movements of case c.
+func (x caseIndex) find(c, course int, tooth casebook.Tooth, axis casebook.Axis) int {
+	from, to := x.start[c], x.start[c+1]
 	i, ok := sort.Find(to-from, func(i int) int {
 		m := x.at(from + i)
-		return cmp.Or(cmp.Compare(r.mv.Course+1, m.Course), cmp.Compare(r.tooth, m.Tooth), cmp.Compare(r.axis, m.Axis))
+		return cmp.Or(cmp.Compare(course, m.Course), cmp.Compare(tooth, m.Tooth), cmp.Compare(axis, m.Axis))
 	})
 	if !ok {
 		return -1
