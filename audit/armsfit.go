@@ -2,6 +2,7 @@ package audit
 
 import (
 	"slices"
+	"sync"
 
 	"shortfall/audit/stats"
 )
@@ -25,14 +26,19 @@ type armsFit struct {
 // The grouping's own adjusters enter first, then the recorded covariates.
 func (p *prepared) fitGroups(rows []int32, g *grouping) armsFit {
 	f := armsFit{unadjusted: noDifference(), adjusted: noDifference(), means: [2]Number{NotEstimable, NotEstimable}}
-	m := p.newModel(rows, g.group)
+	arena := fitArenas.Get().(*stats.Arena)
+	defer func() {
+		arena.Reset()
+		fitArenas.Put(arena)
+	}()
+	m := p.newModel(rows, g.group, arena)
 	e, _, err := m.fit(nil, p.settings.Level)
 	if err != nil {
 		f.failed = modelFailed(err.Error())
 		return f
 	}
 	f.unadjusted = difference(e)
-	own, candidates := p.adjustersOf(rows, g)
+	own, candidates := p.adjustersOf(rows, g, arena)
 	adjusters, left := chosen(candidates, countRuns(m.cluster))
 	e, means, err := m.fit(adjusters, p.settings.Level)
 	if err != nil {
@@ -53,16 +59,19 @@ func (p *prepared) fitGroups(rows []int32, g *grouping) armsFit {
 	return f
 }
 
+// fitArenas keep the memory of the fits: nothing of it stays in an armsFit.
+var fitArenas = sync.Pool{New: func() any { return new(stats.Arena) }}
+
 // adjustersOf lists a grouping's own adjusters, by name too, and after them
 // the recorded covariates it did not bring itself.
-func (p *prepared) adjustersOf(rows []int32, g *grouping) (own []string, all []adjuster) {
+func (p *prepared) adjustersOf(rows []int32, g *grouping, arena *stats.Arena) (own []string, all []adjuster) {
 	if g.adjusters != nil {
 		all = g.adjusters(rows)
 	}
 	for _, a := range all {
 		own = append(own, a.name)
 	}
-	for _, a := range p.candidates(rows, g.without) {
+	for _, a := range p.candidates(rows, g.without, arena) {
 		if !slices.Contains(own, a.name) {
 			all = append(all, a)
 		}

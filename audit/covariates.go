@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
 
@@ -32,6 +33,8 @@ type adjusterBuilder struct {
 	p    *prepared
 	rows []int32 // of the analysed rows, weighted by their planned amount
 	out  []adjuster
+	// arena lends the columns; nil: their own memory.
+	arena *stats.Arena
 }
 
 func (b *adjusterBuilder) row(i int) *row { return &b.p.analysed[b.rows[i]] }
@@ -41,8 +44,8 @@ func (b *adjusterBuilder) row(i int) *row { return &b.p.analysed[b.rows[i]] }
 // tooth and arch (and direction and course where the cell pools them) describe
 // the plan; clinician, wear, age, staging and change interval are recorded. A
 // lost feature is a consequence of the choice and never an adjuster.
-func (p *prepared) candidates(rows []int32, without string) []adjuster {
-	b := &adjusterBuilder{p: p, rows: rows}
+func (p *prepared) candidates(rows []int32, without string, arena *stats.Arena) []adjuster {
+	b := &adjusterBuilder{p: p, rows: rows, arena: arena}
 	b.number("planned amount", func(r *row) (float64, bool) { return r.planned, true })
 	b.words("direction", func(r *row) int { return int(r.direction) })
 	b.words("tooth class", func(r *row) int { return int(r.class) })
@@ -104,7 +107,7 @@ func (p *prepared) log(r *row) *casebook.Case {
 // where enough cases miss it, an indicator of their own. One that is missing
 // more often than not is left out.
 func (b *adjusterBuilder) number(name string, value func(*row) (float64, bool)) {
-	v, missing := make([]float64, len(b.rows)), make([]float64, len(b.rows))
+	v, missing := b.arena.Floats(len(b.rows)), b.arena.Floats(len(b.rows))
 	var sum, weight, total float64
 	for i := range b.rows {
 		r := b.row(i)
@@ -160,7 +163,7 @@ func (b *adjusterBuilder) words(name string, code func(*row) int) {
 	a := adjuster{name: name}
 	for c := range levels {
 		if l := &levels[c]; c != reference && l.weight != 0 && l.on >= fewOnOneSide && l.off >= fewOnOneSide {
-			a.cols = append(a.cols, modelColumn{fmt.Sprintf("%s %d", name, c), indicator(codes, c, l.weight/total)})
+			a.cols = append(a.cols, modelColumn{fmt.Sprintf("%s %d", name, c), b.indicator(codes, c, l.weight/total)})
 		}
 	}
 	if len(a.cols) > 0 {
@@ -210,8 +213,8 @@ func (b *adjusterBuilder) levels(code func(*row) int) (levels []wordLevel, codes
 }
 
 // indicator is 1 where the code is c, moved to mean zero.
-func indicator(codes []int32, c int, mean float64) []float64 {
-	v := make([]float64, len(codes))
+func (b *adjusterBuilder) indicator(codes []int32, c int, mean float64) []float64 {
+	v := b.arena.Floats(len(codes))
 	for i, k := range codes {
 		if v[i] = -mean; int(k) == c {
 			v[i] = 1 - mean
@@ -226,7 +229,7 @@ func (b *adjusterBuilder) square(name string) {
 		return
 	}
 	from := b.out[0].cols[0].values
-	v := make([]float64, len(from))
+	v := b.arena.Floats(len(from))
 	low, high := math.Inf(1), 0.0
 	for i, x := range from {
 		v[i] = x * x

@@ -13,11 +13,12 @@ type styleModel struct {
 	y, weights, treated []float64
 	cluster             []int
 	status              string // how the last fit ended
+	arena               *stats.Arena
 }
 
-func (p *prepared) newModel(rows []int32, treated func(*row) bool) *styleModel {
+func (p *prepared) newModel(rows []int32, treated func(*row) bool, arena *stats.Arena) *styleModel {
 	n := len(rows)
-	m := &styleModel{make([]float64, n), make([]float64, n), make([]float64, n), make([]int, n), ""}
+	m := &styleModel{y: arena.Floats(n), weights: arena.Floats(n), treated: arena.Floats(n), cluster: make([]int, n), arena: arena}
 	for j, i := range rows {
 		r := &p.analysed[i]
 		m.y[j], m.weights[j], m.cluster[j] = r.expression(), r.planned, r.cluster
@@ -49,14 +50,14 @@ func (m *styleModel) fit(adjusters []adjuster, level float64) (diff stats.Estima
 	// The treatment comes last: where the adjusters determine it, it is the
 	// column that is dropped, and there is no comparison.
 	names, cols = append(names, treatment), append(cols, m.treated)
-	x := make([]float64, 0, len(names)*len(m.y))
+	x := m.arena.Floats(len(names) * len(m.y))[:0]
 	for i := range m.y {
 		x = append(x, 1)
 		for _, c := range cols {
 			x = append(x, c[i])
 		}
 	}
-	fit, err := stats.FitLinear(stats.LinearModel{Names: names, X: x, Y: m.y, Weights: m.weights, Cluster: m.cluster, InverseVariance: true}, stats.CR2)
+	fit, err := stats.FitLinear(stats.LinearModel{Names: names, X: x, Y: m.y, Weights: m.weights, Cluster: m.cluster, InverseVariance: true, Arena: m.arena}, stats.CR2)
 	if err != nil {
 		return stats.Estimate{}, means, err
 	}

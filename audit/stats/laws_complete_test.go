@@ -19,7 +19,7 @@ import (
 // and the reading of a fit that the laws see through its contrasts.
 var notEstimators = map[string]bool{
 	"DefaultBootstrap": true, "DefaultOverlap": true, "DefaultPower": true, "Unclustered": true, "String": true,
-	"Usable": true, "Cov": true, "ModelCov": true, "UnmarshalJSON": true, "MarshalJSON": true,
+	"Usable": true, "Cov": true, "ModelCov": true, "UnmarshalJSON": true, "MarshalJSON": true, "Floats": true, "Reset": true,
 }
 
 // Every exported function is named in a file of laws.

@@ -16,6 +16,9 @@ type LinearModel struct {
 	// factor. The working covariance behind CR2 and the degrees of freedom is
 	// then 1/weight; otherwise it is the identity, whatever the weights.
 	InverseVariance bool
+	// Arena lends the memory of the fit, which is then good until its Reset; nil:
+	// its own.
+	Arena *Arena
 }
 
 // Variance is a cluster-robust variance estimator.
@@ -76,11 +79,12 @@ func FitLinear(m LinearModel, v Variance) (*LinearFit, error) {
 		return nil, fmt.Errorf("stats: unknown variance %v", v)
 	}
 	arms := twoArms(m.X, len(m.Names)) && (m.InverseVariance || equal(m.Weights))
+	root := rootsIn(m.Arena, m.Weights)
 	var o *orthonormal
 	if arms {
-		o = newArmsDesign(m.X, m.Y, roots(m.Weights))
+		o = newArmsDesign(m.Arena, m.X, m.Y, root)
 	} else {
-		o = newOrthonormal(m.X, m.Y, roots(m.Weights), len(m.Names))
+		o = (&orthonormal{n: len(m.Y), width: len(m.Names), x: m.X, rootW: root, arena: m.Arena}).decompose(m.Y)
 	}
 	clusters := newClustering(len(m.Y), m.Cluster)
 	f := &LinearFit{

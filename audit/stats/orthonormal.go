@@ -95,6 +95,7 @@ type orthonormal struct {
 	resid   []float64 // n residuals y - Xb, not weighted
 	rss     float64   // weighted
 	t       []float64 // the rows of T; nil where that is too much memory
+	arena   *Arena    // nil: own memory
 }
 
 // newOrthonormal decomposes [W^(1/2)X, W^(1/2)y]: through the Cholesky factor
@@ -106,10 +107,13 @@ type orthonormal struct {
 // 1996, Numerical Methods for Least Squares Problems, 6.6.5, corrected
 // seminormal equations). Cost n width^2 / 2 or 2 n width^2.
 func newOrthonormal(x, y, rootW []float64, width int) *orthonormal {
-	o := &orthonormal{n: len(y), width: width, x: x, rootW: rootW}
-	r, ok := gramFactor(x, y, rootW, width)
+	return (&orthonormal{n: len(y), width: width, x: x, rootW: rootW}).decompose(y)
+}
+
+func (o *orthonormal) decompose(y []float64) *orthonormal {
+	r, ok := gramFactor(o.x, y, o.rootW, o.width)
 	if !ok {
-		r = streamQR(x, y, rootW, width)
+		r = streamQR(o.x, y, o.rootW, o.width)
 	}
 	return o.solve(r, y)
 }
@@ -118,7 +122,7 @@ func newOrthonormal(x, y, rootW []float64, width int) *orthonormal {
 func (o *orthonormal) solve(r, y []float64) *orthonormal {
 	o.triangularise(r)
 	o.keepRows()
-	o.resid = make([]float64, o.n)
+	o.resid = o.arena.Floats(o.n)
 	o.rss = o.residuals(y)
 	step := make([]float64, o.p)
 	own := make([]float64, o.p)
@@ -152,7 +156,7 @@ func (o *orthonormal) keepRows() {
 	if o.n*o.p > cacheLimit {
 		return
 	}
-	t := make([]float64, o.n*o.p)
+	t := o.arena.Floats(o.n * o.p)
 	for i := range o.n {
 		o.row(i, t[i*o.p:(i+1)*o.p])
 	}
@@ -284,11 +288,13 @@ func checkWeights(n int, weights []float64) error {
 	return nil
 }
 
-func roots(w []float64) []float64 {
+func roots(w []float64) []float64 { return rootsIn(nil, w) }
+
+func rootsIn(a *Arena, w []float64) []float64 {
 	if w == nil {
 		return nil
 	}
-	out := make([]float64, len(w))
+	out := a.Floats(len(w))
 	for i, v := range w {
 		out[i] = math.Sqrt(v)
 	}

@@ -35,8 +35,8 @@ func twoArms(x []float64, width int) bool {
 
 // newArmsDesign is newOrthonormal of such a design: L from the weights W0 and
 // W1 of the arms, coefficients from their means.
-func newArmsDesign(x, y, rootW []float64) *orthonormal {
-	o := &orthonormal{n: len(y), p: 2, width: 2, cols: []int{0, 1}, x: x, rootW: rootW}
+func newArmsDesign(arena *Arena, x, y, rootW []float64) *orthonormal {
+	o := &orthonormal{n: len(y), p: 2, width: 2, cols: []int{0, 1}, x: x, rootW: rootW, arena: arena}
 	var w, mean [2]float64
 	for i := range y {
 		r := o.weightRoot(i)
@@ -55,7 +55,7 @@ func newArmsDesign(x, y, rootW []float64) *orthonormal {
 	a, b := math.Sqrt(all), math.Sqrt(w[0]*w[1]/all)
 	o.l = []float64{1 / a, -w[1] / (all * b), 0, 1 / b}
 	o.coef = []float64{mean[0], mean[1] - mean[0]}
-	o.resid = make([]float64, o.n)
+	o.resid = arena.Floats(o.n)
 	for i := range y {
 		o.resid[i] = y[i] - mean[int(x[2*i+1])]
 		e := o.resid[i] * o.weightRoot(i)
