@@ -10,19 +10,47 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// NIST StRD, Michelso (100 measurements of the speed of light by Michelson,
-// Dorsey 1944), which is datasets::morley of R in order (299 + Speed/1000):
-// certified mean, standard deviation and lag-1 autocorrelation. The data of
-// Lottery, Lew and Mavro are in no source at hand. PiDigits cannot be computed
-// afresh: the first 5,000 digits of pi have mean 4.5358, the certified mean of
-// the file is 4.5348.
-func TestMichelsonAgainstNIST(t *testing.T) {
-	light := morleySpeed(t)
-	require.Len(t, light, 100)
-	mean, variance := meanVariance(light)
-	assert.InDelta(t, 299.8524, mean, 1e-12)
-	assert.InDelta(t, .0790105478190518, math.Sqrt(variance), 1e-12)
-	assert.InDelta(t, .535199668621283, Autocorrelation(light, 1), 1e-11)
+// NIST StRD, univariate summary statistics: certified mean, standard deviation
+// and lag-1 autocorrelation of Lew, Lottery, Mavro, Michelso and PiDigits, the
+// last without an autocorrelation in our source. strd.json says where the data
+// were read.
+func TestNISTUnivariate(t *testing.T) {
+	sets := nistSets(t)
+	require.Len(t, sets, 5)
+	for name, s := range sets {
+		mean, variance := meanVariance(s.X)
+		assert.InEpsilon(t, s.Mean, mean, 1e-14, name)
+		assert.InEpsilon(t, s.SD, math.Sqrt(variance), 1e-12, name)
+		if s.Lag1 != nil {
+			assert.InEpsilon(t, *s.Lag1, Autocorrelation(s.X, 1), 1e-11, name)
+		}
+	}
+}
+
+// Two readings of one set: Michelso is datasets::morley of R in order (299 +
+// Speed/1000), as basics.R wrote it.
+func TestMichelsonOfRIsThatOfNIST(t *testing.T) {
+	assert.Equal(t, morleySpeed(t), nistSets(t)["Michelso"].X)
+}
+
+type nistSet struct {
+	Name     string
+	Mean, SD float64
+	Lag1     *float64
+	X        []float64
+}
+
+func nistSets(t *testing.T) map[string]nistSet {
+	t.Helper()
+	raw, err := os.ReadFile("testdata/strd.json")
+	require.NoError(t, err)
+	var file struct{ Sets []nistSet }
+	require.NoError(t, json.Unmarshal(raw, &file))
+	sets := map[string]nistSet{}
+	for _, s := range file.Sets {
+		sets[s.Name] = s
+	}
+	return sets
 }
 
 // morleySpeed is datasets::morley as basics.R wrote it.
