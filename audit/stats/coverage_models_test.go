@@ -32,9 +32,9 @@ func styleData(r *rand.Rand, cases int, icc float64, byCase bool, teeth func(*ra
 }
 
 // Nominal 95 % limits of the adjusted difference cover 93 to 97 %: CR2 with
-// Satterthwaite df, and (up to 40 cases) the random intercept with
-// Kenward-Roger df, which is conservative where there is no variance between
-// cases. The designs are those of the ratio's simulation; "extreme", where a
+// Satterthwaite df and (up to 40 cases) the random intercept with the same, in
+// every setting. Kenward-Roger df do where cases differ; where they do not
+// they are cautious for a difference between cases. The designs are those of the ratio's simulation; "extreme", where a
 // handful of cases holds nearly all the information, is in the long form only.
 func TestCoverageOfDifference(t *testing.T) {
 	long := coverageRuns() > 5000
@@ -63,7 +63,7 @@ func checkCoverage(t *testing.T, runs, cases int, icc float64, byCase bool, teet
 		}
 		return 0
 	}
-	var robust, mixed int
+	var robust, mixed, kr int
 	for range runs {
 		m := styleData(r, cases, icc, byCase, teeth)
 		f, err := FitLinear(m, CR2)
@@ -72,7 +72,8 @@ func checkCoverage(t *testing.T, runs, cases int, icc float64, byCase bool, teet
 		if cases <= 40 {
 			g, err := FitRandomIntercept(m, REML)
 			require.NoError(t, err)
-			mixed += hit(g.KenwardRoger(c, 0.95))
+			mixed += hit(g.Contrast(c, 0.95))
+			kr += hit(g.KenwardRoger(c, 0.95))
 		}
 	}
 	share := float64(robust) / float64(runs)
@@ -81,6 +82,9 @@ func checkCoverage(t *testing.T, runs, cases int, icc float64, byCase bool, teet
 	assert.InDelta(t, .95, share, .02+slack)
 	if cases <= 40 {
 		share := float64(mixed) / float64(runs)
+		t.Logf("random intercept %.1f %%", 100*share)
+		assert.InDelta(t, .95, share, .02+slack)
+		share = float64(kr) / float64(runs)
 		t.Logf("Kenward-Roger %.1f %%", 100*share)
 		assert.Greater(t, share, .93-slack)
 		if icc > 0.1 || !byCase || cases > 20 { // else cautious, see KenwardRoger

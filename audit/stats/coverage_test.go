@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // coverageRuns is the number of simulated audits a setting: short by default;
@@ -88,6 +89,8 @@ func TestCoverageOfRatioOfSums(t *testing.T) {
 // success at all has an upper limit above .1, as ten cases that each go one way
 // can hide (exact one-sided chance of none in 10: .9^10 = .35), so that nearly
 // all misses lie on one side and an interval of equal tails covers about 97.5 %.
+// Wilson's own limits with a t quantile on 9 df, what is left of these where
+// the teeth of a case go together, cover 98.7 % there: see the end.
 func TestCoverageOfClusteredProportion(t *testing.T) {
 	runs := coverageRuns()
 	slack := coverageSlack(runs) - .005 // the long form then allows .4 of a point for chance
@@ -120,6 +123,19 @@ func TestCoverageOfClusteredProportion(t *testing.T) {
 	none, err := ClusteredProportion(make([]bool, 80), tenCases(), .95)
 	require.NoError(t, err)
 	assert.Greater(t, none.High, .1)
+	assert.InDelta(t, .9872, wilsonCoverage(10, .1, tQuantile(.975, 9)), 5e-5)
+}
+
+// wilsonCoverage is the exact chance that Wilson's limits of a binomial count
+// hold p, as in Agresti & Coull (1998, Am Stat 52:119-126, section 2).
+func wilsonCoverage(n int, p, quantile float64) (held float64) {
+	b := distuv.Binomial{N: float64(n), P: p}
+	for x := range n + 1 {
+		if low, high := wilsonLimits(float64(x)/float64(n), float64(n), quantile); low <= p && p <= high {
+			held += b.Prob(float64(x))
+		}
+	}
+	return held
 }
 
 // The settings that tell the choices of degrees of freedom apart, at length
