@@ -8,8 +8,10 @@ type Dataset struct {
 	Movements []Movement
 	Repeats   []Repeat
 	Files     []ImportedFile
-	Rejected  []RejectedCount
-	// Superseded counts records replaced by a later correction.
+	// Rejected counts the rejected rows of files without a later version.
+	Rejected []RejectedCount
+	// Superseded counts records of files without a later version that another
+	// file corrected.
 	Superseded int
 	// Unchanged counts records that a file repeated as they already stood.
 	Unchanged int
@@ -22,6 +24,9 @@ type ImportedFile struct {
 	File
 	Sheets   []SheetCounts `json:"sheets"`
 	Invented bool          `json:"invented"`
+	// LaterVersion is the SHA-256 of a file that gave most of this one's
+	// records again, so that rows are counted there and not here.
+	LaterVersion string `json:"later_version,omitempty"`
 }
 
 // RejectedCount counts rejected rows by kind and by their first reason.

@@ -15,11 +15,15 @@ func (db *DB) Files(ctx context.Context) ([]casebook.ImportedFile, error) {
 		return nil, wrap(db.path, err)
 	}
 	defer tx.Rollback()
-	list, err := files(ctx, tx)
+	later, err := laterVersions(ctx, tx)
+	if err != nil {
+		return nil, wrap(db.path, err)
+	}
+	list, err := files(ctx, tx, later)
 	return list, wrap(db.path, err)
 }
 
-func files(ctx context.Context, tx *sql.Tx) ([]casebook.ImportedFile, error) {
+func files(ctx context.Context, tx *sql.Tx, later map[int64]int64) ([]casebook.ImportedFile, error) {
 	var list []casebook.ImportedFile
 	index := map[int64]int{}
 	err := each(ctx, tx, "SELECT id, name, sha256, size, invented FROM files ORDER BY id", func(scan scanner) error {
@@ -32,6 +36,9 @@ func files(ctx context.Context, tx *sql.Tx) ([]casebook.ImportedFile, error) {
 	})
 	if err != nil {
 		return nil, err
+	}
+	for id, by := range later {
+		list[index[id]].LaterVersion = list[index[by]].SHA256
 	}
 	err = each(ctx, tx, `SELECT file_id, name, coalesce(kind, ''), read, accepted, rejected, blank
 		FROM sheets ORDER BY file_id, position`, func(scan scanner) error {
@@ -47,18 +54,41 @@ func files(ctx context.Context, tx *sql.Tx) ([]casebook.ImportedFile, error) {
 	return list, err
 }
 
-func rejectedCounts(ctx context.Context, tx *sql.Tx) ([]casebook.RejectedCount, error) {
+// rejectedCounts counts the rejected rows of files without a later version.
+func rejectedCounts(ctx context.Context, tx *sql.Tx, later map[int64]int64) ([]casebook.RejectedCount, error) {
 	var out []casebook.RejectedCount
-	err := each(ctx, tx, `SELECT coalesce(kind, ''), rule, count(*) FROM rejected
-		GROUP BY kind, rule ORDER BY kind, rule`, func(scan scanner) error {
+	err := each(ctx, tx, `SELECT coalesce(kind, ''), rule, file_id, count(*) FROM rejected
+		GROUP BY kind, rule, file_id ORDER BY kind, rule`, func(scan scanner) error {
 		var kind string
+		var id int64
 		var r casebook.RejectedCount
-		err := scan(&kind, &r.Rule, &r.Rows)
+		if err := scan(&kind, &r.Rule, &id, &r.Rows); err != nil || later[id] != 0 {
+			return err
+		}
 		r.Kind = kindWords[kind]
+		if n := len(out); n > 0 && out[n-1].Kind == r.Kind && out[n-1].Rule == r.Rule {
+			out[n-1].Rows += r.Rows
+			return nil
+		}
 		out = append(out, r)
-		return err
+		return nil
 	})
 	return out, err
+}
+
+// supersededCount counts records of files without a later version that another
+// file corrected.
+func supersededCount(ctx context.Context, tx *sql.Tx, later map[int64]int64) (n int, err error) {
+	err = each(ctx, tx, "SELECT file_id, count(*) FROM history GROUP BY file_id", func(scan scanner) error {
+		var id int64
+		var records int
+		err := scan(&id, &records)
+		if later[id] == 0 {
+			n += records
+		}
+		return err
+	})
+	return n, err
 }
 
 // RejectedRow is a row that was read and not accepted, with its file.

@@ -84,6 +84,7 @@ type writer struct {
 	path    string
 	fileID  int64
 	layouts *layouts
+	again   map[int64]int // records that stood here already, by the file they came from
 	out     Outcome
 }
 
@@ -99,7 +100,7 @@ func newWriter(ctx context.Context, tx *sql.Tx, path string, b *casebook.Batch) 
 	}
 	l, err := newLayouts(ctx, tx, id)
 	return &writer{
-		ctx: ctx, tx: tx, path: path, fileID: id, layouts: l,
+		ctx: ctx, tx: tx, path: path, fileID: id, layouts: l, again: map[int64]int{},
 		out: Outcome{Tallies: map[casebook.Kind]Tally{}},
 	}, err
 }
@@ -113,6 +114,7 @@ func (w *writer) all(b *casebook.Batch) error {
 		func() error { return keep(w, &repeatTable, b.Repeats) },
 		func() error { return w.rejected(b.Rejected) },
 		func() error { return w.problems(b.Problems) },
+		w.givenAgain,
 	}
 	for _, step := range steps {
 		if err := step(); err != nil {

@@ -3,6 +3,7 @@ package store
 import (
 	"database/sql"
 	"errors"
+	"strings"
 
 	"shortfall/ingest/casebook"
 )
@@ -33,9 +34,15 @@ func keep[T, K comparable](w *writer, t *table[T, K], records []casebook.Record[
 	return w.tally(t.kind, in.tally)
 }
 
+// standing is a current record and the file it came from.
+type standing[T any] struct {
+	value  T
+	fileID int64
+}
+
 // currentOf reads the current records that a batch could meet: those between
 // its smallest and its largest case.
-func currentOf[T, K comparable](w *writer, t *table[T, K], records []casebook.Record[T]) (map[K]T, error) {
+func currentOf[T, K comparable](w *writer, t *table[T, K], records []casebook.Record[T]) (map[K]standing[T], error) {
 	low, high := "", ""
 	for i := range records {
 		id := t.args(records[i].Value)[0].(string)
@@ -44,15 +51,25 @@ func currentOf[T, K comparable](w *writer, t *table[T, K], records []casebook.Re
 		}
 		high = max(high, id)
 	}
-	list, err := selectRecords(w.ctx, w.tx, t, " WHERE case_id BETWEEN ? AND ?", low, high)
+	const where = " WHERE case_id BETWEEN ? AND ?"
+	list, err := selectRecords(w.ctx, w.tx, t, where, low, high)
 	if err != nil {
 		return nil, err
 	}
-	current := make(map[K]T, len(list))
+	current := make(map[K]standing[T], len(list))
 	for _, r := range list {
-		current[t.key(r)] = r
+		current[t.key(r)] = standing[T]{value: r}
 	}
-	return current, nil
+	i := 0
+	err = each(w.ctx, w.tx, "SELECT file_id FROM "+t.name+where+" ORDER BY "+strings.Join(t.keys, ","), func(scan scanner) error {
+		k := t.key(list[i])
+		s := current[k]
+		err := scan(&s.fileID)
+		current[k] = s
+		i++
+		return err
+	}, low, high)
+	return current, err
 }
 
 // inserter collects rows for a many-row INSERT.
@@ -68,7 +85,7 @@ type inserter[T, K comparable] struct {
 	pending []casebook.Source
 }
 
-func (in *inserter[T, K]) one(records []casebook.Record[T], i int, current map[K]T) error {
+func (in *inserter[T, K]) one(records []casebook.Record[T], i int, current map[K]standing[T]) error {
 	r := &records[i]
 	key := in.t.key(r.Value)
 	if first, ok := in.seen[key]; ok {
@@ -81,7 +98,10 @@ func (in *inserter[T, K]) one(records []casebook.Record[T], i int, current map[K
 	}
 	in.seen[key] = i
 	old, known := current[key]
-	if known && old == r.Value {
+	if known {
+		in.w.again[old.fileID]++
+	}
+	if known && old.value == r.Value {
 		in.tally.Unchanged++
 		return nil
 	}

@@ -39,17 +39,23 @@ func (db *DB) load(ctx context.Context) (*casebook.Dataset, error) {
 	}
 	sortAxes(ds.Movements, casebook.Movement.Key)
 	sortAxes(ds.Repeats, casebook.Repeat.Key)
-	if ds.Files, err = files(ctx, tx); err != nil {
+	later, err := laterVersions(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	if ds.Files, err = files(ctx, tx, later); err != nil {
 		return nil, err
 	}
 	for _, f := range ds.Files {
 		ds.Invented = ds.Invented || f.Invented
 	}
-	if ds.Rejected, err = rejectedCounts(ctx, tx); err != nil {
+	if ds.Rejected, err = rejectedCounts(ctx, tx, later); err != nil {
 		return nil, err
 	}
-	err = tx.QueryRowContext(ctx, "SELECT coalesce(sum(superseded), 0), coalesce(sum(unchanged), 0) FROM tallies").
-		Scan(&ds.Superseded, &ds.Unchanged)
+	if ds.Superseded, err = supersededCount(ctx, tx, later); err != nil {
+		return nil, err
+	}
+	err = tx.QueryRowContext(ctx, "SELECT coalesce(sum(unchanged), 0) FROM tallies").Scan(&ds.Unchanged)
 	return ds, err
 }
 
