@@ -56,6 +56,10 @@ func fateOf(m *casebook.Movement, s *Settings) fate {
 func (p *prepared) countFlow(fates []fate, clusters []int) {
 	f := &p.flow
 	for _, file := range p.ds.Files {
+		if file.LaterVersion != "" {
+			f.EarlierVersions++
+			continue
+		}
 		for _, sh := range file.Sheets {
 			f.Rows = f.Rows.Add(sh.Counts)
 		}

@@ -32,6 +32,8 @@ func oneOfEach() *casebook.Dataset {
 	ds.Files = []casebook.ImportedFile{{Sheets: []casebook.SheetCounts{
 		{Sheet: "movements", Counts: casebook.Counts{Read: 15, Accepted: 9, Rejected: 3, Blank: 3}},
 		{Sheet: "cases", Counts: casebook.Counts{Read: 7, Accepted: 6, Rejected: 1}},
+	}}, {LaterVersion: "its SHA-256", Sheets: []casebook.SheetCounts{
+		{Sheet: "movements", Counts: casebook.Counts{Read: 9, Accepted: 4, Rejected: 5}},
 	}}}
 	ds.Superseded = 2
 	return ds
@@ -54,6 +56,7 @@ func TestEveryWayOut(t *testing.T) {
 		"outcome-missing":         {0, 1, 1},
 	}, got)
 	assert.Equal(t, casebook.Counts{Read: 22, Accepted: 15, Rejected: 4, Blank: 3}, r.Flow.Rows)
+	assert.Equal(t, 1, r.Flow.EarlierVersions)
 	assert.Equal(t, 2, r.Flow.Superseded)
 	assert.Equal(t, 6, r.Flow.CasesLogged)
 	assert.Equal(t, []audit.StatusCount{{Status: casebook.Completed, Cases: 5}, {Status: casebook.Discontinued, Cases: 1}}, r.Flow.CasesByStatus)

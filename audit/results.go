@@ -76,11 +76,15 @@ type Warning struct {
 // Flow counts from rows read to movements analysed. Every step reconciles:
 // what enters equals what is excluded plus what goes on.
 type Flow struct {
-	Rows          casebook.Counts `json:"rows"`
-	Superseded    int             `json:"superseded"`
-	CasesLogged   int             `json:"cases_logged"`
-	CasesByStatus []StatusCount   `json:"cases_by_status"`
-	Steps         []FlowStep      `json:"steps"`
+	// Rows of the files read, without files that have a later version.
+	Rows casebook.Counts `json:"rows"`
+	// EarlierVersions is the number of those files.
+	EarlierVersions int `json:"earlier_versions,omitempty"`
+	// Superseded counts records that a file of corrections replaced.
+	Superseded    int           `json:"superseded"`
+	CasesLogged   int           `json:"cases_logged"`
+	CasesByStatus []StatusCount `json:"cases_by_status"`
+	Steps         []FlowStep    `json:"steps"`
 	// Ascertainment is the share of logged, started cases that contribute an
 	// analysed movement.
 	Ascertained Share `json:"ascertained"`

@@ -32,6 +32,9 @@ func (l *layout) flowFigure() {
 			first.Out = append(first.Out, wording.Of(o.n, "row")+" "+o.text)
 		}
 	}
+	if f.EarlierVersions > 0 {
+		first.Out = append(first.Out, "not counted: "+wording.Of(f.EarlierVersions, "file")+" read again since in a later version")
+	}
 	fl.Boxes = append(fl.Boxes, first)
 	for _, s := range f.Steps {
 		b := chart.FlowBox{Title: s.Title, Count: wording.Of(s.Movements, "movement") + " in " + casesOf(s.Cases, s.Suppressed)}

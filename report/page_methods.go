@@ -158,7 +158,11 @@ func (l *layout) provenance() {
 			c = c.Add(s.Counts)
 		}
 		sum := fmt.Sprintf("%s = %s + %s + %s", wording.Count(c.Read), wording.Count(c.Accepted), wording.Count(c.Rejected), wording.Count(c.Blank))
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: f.Name}, {Text: sum}}}, paper.Row{Cells: []paper.Cell{{Text: f.SHA256, Muted: true}, {}}})
+		name := f.Name
+		if f.LaterVersion != "" {
+			name += " (read again since in a later version)"
+		}
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: name}, {Text: sum}}}, paper.Row{Cells: []paper.Cell{{Text: f.SHA256, Muted: true}, {}}})
 	}
 	l.d.Space(1)
 	l.d.Table(t)

@@ -211,6 +211,7 @@ func (b *book) quality(r *audit.Results) {
 		{"flow", "rows accepted", c.Accepted},
 		{"flow", "rows rejected", c.Rejected},
 		{"flow", "rows blank", c.Blank},
+		{"flow", "files with a later version, not counted", r.Flow.EarlierVersions},
 		{"flow", "records superseded", r.Flow.Superseded},
 		{"flow", "cases logged", r.Flow.CasesLogged},
 	}

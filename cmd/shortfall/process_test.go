@@ -93,6 +93,22 @@ func TestInterruptedIngestKeepsWholeFiles(t *testing.T) {
 	assert.Contains(t, listing, "practice.csv")
 }
 
+// TestEarlierVersionIsNamed: a workbook given again, longer, is a later version.
+func TestEarlierVersionIsNamed(t *testing.T) {
+	workplace(t)
+	whole, err := os.ReadFile("dirty.csv")
+	require.NoError(t, err)
+	lines := bytes.SplitAfter(whole, []byte("\n"))
+	require.NoError(t, os.WriteFile("first.csv", bytes.Join(lines[:len(lines)-6], nil), 0o600))
+	shell(t, "shortfall ingest --db clinic.db first.csv dirty.csv")
+	_, listing, _ := shell(t, "shortfall records --db clinic.db")
+	assert.Contains(t, listing, "later version: dirty.csv (sha256 ")
+	shell(t, "shortfall audit --db clinic.db --json results.json")
+	results, err := os.ReadFile("results.json")
+	require.NoError(t, err)
+	assert.Contains(t, string(results), `"earlier_versions": 1`)
+}
+
 // TestPanicIsCaught: exit code 5, no value of the data printed, nothing left.
 func TestPanicIsCaught(t *testing.T) {
 	temp := workplace(t)
