@@ -58,6 +58,9 @@ func Agreement(first, second []float64, level float64) (AgreementResult, error) 
 	mean, variance := meanVariance(d)
 	r := AgreementResult{Pairs: n, Bias: pairedT(mean, variance, n, level)}
 	sd := math.Sqrt(variance)
+	if n > 1 && math.IsNaN(r.Bias.SE) {
+		sd = 0 // nothing but rounding
+	}
 	r.Dahlberg = errorSD(math.Sqrt(d2/float64(2*n)), float64(n), n, level, "Dahlberg's error, chi-square interval, no bias assumed")
 	r.MethodOfMoments = errorSD(sd/math.Sqrt2, float64(n-1), n, level, "method-of-moments error, chi-square interval")
 	r.LowerLimit = agreementLimit(r.Bias, -agreementZ*sd, sd)
@@ -74,6 +77,9 @@ func (r *AgreementResult) addWarnings() {
 	if r.Pairs < 2 {
 		warn("few-pairs", "fewer than two pairs: the error cannot be estimated", "measure at least 25 things twice")
 		return
+	}
+	if math.IsNaN(r.Bias.SE) {
+		r.Warnings = append(r.Warnings, noSpread)
 	}
 	if r.Pairs < enoughPairs {
 		warn("few-pairs", fmt.Sprintf("%d pairs (fewer than %d): the error is roughly known", r.Pairs, enoughPairs),
@@ -94,11 +100,8 @@ func pairedT(mean, variance float64, n int, level float64) Estimate {
 	switch {
 	case n < 2:
 		e.notEstimable(noData)
-	case e.SE == 0: // all differences alike
-		e.Low, e.High, e.P = mean, mean, math.NaN()
-		if mean == 0 {
-			e.P = 1
-		}
+	case e.SE <= rounding*math.Abs(mean): // all differences alike
+		e.notEstimable(noSpread)
 	default:
 		e.limits()
 		e.P = tTwoSided(mean/e.SE, e.DF)
@@ -109,8 +112,12 @@ func pairedT(mean, variance float64, n int, level float64) Estimate {
 // errorSD is a standard deviation with its chi-square interval.
 func errorSD(sd, df float64, n int, level float64, method string) Estimate {
 	e := Estimate{Value: sd, SE: math.NaN(), DF: df, P: math.NaN(), Level: level, N: n, Clusters: n, Method: method}
-	if n < 2 {
+	switch {
+	case n < 2:
 		e.notEstimable(noData)
+		return e
+	case sd == 0:
+		e.notEstimable(noSpread)
 		return e
 	}
 	e.Low = sd * math.Sqrt(df/chiSquareQuantile(0.5+level/2, df))
@@ -124,7 +131,10 @@ func agreementLimit(bias Estimate, offset, sd float64) Estimate {
 	e.SE = math.Sqrt(3/float64(bias.N)) * sd
 	e.P = math.NaN()
 	e.Method = "95 % limit of agreement, normal differences, independent pairs"
-	e.Warnings = nil
+	if math.IsNaN(bias.SE) { // too few pairs, or all differences alike
+		e.SE = math.NaN()
+		return e
+	}
 	e.limits()
 	return e
 }

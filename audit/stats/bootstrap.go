@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/bits"
@@ -117,6 +118,11 @@ func BootstrapClusters(m int, newStatistic func() func(picked []int) float64, le
 	return r, nil
 }
 
+// bySize orders numbers by their size, then by themselves.
+func bySize(a, b float64) int {
+	return cmp.Or(cmp.Compare(math.Abs(a), math.Abs(b)), cmp.Compare(a, b))
+}
+
 func everyone(m int) []int {
 	all := make([]int, m)
 	for i := range all {
@@ -147,25 +153,21 @@ func (r *BootstrapResult) bca(draws, jack []float64) {
 	finite := slices.DeleteFunc(slices.Clone(draws), func(v float64) bool { return v-v != 0 })
 	r.Dropped = len(draws) - len(finite)
 	if len(finite) < 2 || r.Value-r.Value != 0 {
+		r.Value = math.NaN()
 		r.notEstimable(Warning{"not-estimable", "the statistic is not finite in the data or in the resamples", "add cases"})
 		return
 	}
 	slices.Sort(finite)
+	if finite[len(finite)-1]-finite[0] <= rounding*math.Abs(r.Value) {
+		r.notEstimable(noSpread)
+		return
+	}
 	r.sorted = finite
 	mean, variance := meanVariance(finite)
 	r.SE, r.Bias = math.Sqrt(variance), mean-r.Value
 	r.Z0 = biasCorrection(finite, r.Value)
 	r.Accel = acceleration(jack)
-	z := normalQuantile(0.5 + r.Level/2)
-	// Efron 1987, equation 6.6 (a in the denominator from the jackknife).
-	end := func(z float64) float64 {
-		w := r.Z0 + z
-		return sortedQuantile(finite, normalCDF(r.Z0+w/(1-r.Accel*w)))
-	}
-	r.Low, r.High = end(-z), end(z)
-	if finite[0] == finite[len(finite)-1] {
-		r.Low, r.High = finite[0], finite[0]
-	}
+	r.limitsBCa()
 	r.warnFewClusters()
 	if r.Replicates < fewReplicates {
 		r.warn("few-replicates", fmt.Sprintf("%d replicates (fewer than %d): the limits are unsteady", r.Replicates, fewReplicates), "raise the number of replicates")
@@ -175,11 +177,35 @@ func (r *BootstrapResult) bca(draws, jack []float64) {
 	}
 }
 
+const strongSkew = "strong-skew" // a warning of BCa alone
+
+// limitsBCa takes the limits of Efron 1987, equation 6.6 (a in the denominator
+// from the jackknife). Its curve rises to infinity at w = 1/a: beyond, the limit
+// is the last replicate, and no more than a guess.
+func (r *BootstrapResult) limitsBCa() {
+	skew := false
+	end := func(z float64) float64 {
+		w := r.Z0 + z
+		gap := 1 - r.Accel*w
+		if gap <= 0 {
+			skew = true
+			return sortedQuantile(r.sorted, max(0, math.Copysign(1, w)))
+		}
+		return sortedQuantile(r.sorted, normalCDF(r.Z0+w/gap))
+	}
+	z := normalQuantile(0.5 + r.Level/2)
+	r.Low, r.High = end(-z), end(z)
+	if skew {
+		r.warn(strongSkew, "a few cases move the estimate so much that a limit is off the scale of the resamples", "show those cases apart, or add cases")
+	}
+}
+
 // percentile replaces the BCa limits by plain percentiles (Efron 1979).
 func (r *BootstrapResult) percentile() {
 	if r.sorted != nil {
 		r.Low, r.High = sortedQuantile(r.sorted, 0.5-r.Level/2), sortedQuantile(r.sorted, 0.5+r.Level/2)
 		r.Z0, r.Accel = math.NaN(), math.NaN()
+		r.Warnings = slices.DeleteFunc(r.Warnings, func(w Warning) bool { return w.ID == strongSkew })
 	}
 }
 
@@ -213,14 +239,19 @@ func acceleration(jack []float64) float64 {
 	return s3 / (6 * math.Pow(s2, 1.5))
 }
 
-// BootstrapRatioOfSums is sum(num)/sum(den) with a BCa interval over cases. See
-// BootstrapClusters (Efron 1987).
+// BootstrapRatioOfSums is sum(num)/sum(den) with a BCa interval over cases,
+// whatever their names. See BootstrapClusters (Efron 1987).
 func BootstrapRatioOfSums(num, den []float64, cluster []int, level float64, s BootstrapSettings) (BootstrapResult, error) {
 	if err := checkRatio(num, den, cluster, level); err != nil {
 		return BootstrapResult{}, err
 	}
 	var sums [][2]float64 // a case's num and den side by side: one cache line a draw
 	visitClusters(cluster, num, den, func(y, x float64, _ int) { sums = append(sums, [2]float64{y, x}) })
+	// Cases in the order of their sums, whatever the sign of num: neither the
+	// names of cases nor the direction move a draw.
+	slices.SortFunc(sums, func(a, b [2]float64) int {
+		return cmp.Or(cmp.Compare(a[1], b[1]), bySize(a[0], b[0]))
+	})
 	r, err := BootstrapClusters(len(sums), func() func([]int) float64 {
 		return func(picked []int) float64 {
 			var y, x float64

@@ -36,12 +36,25 @@ func checkClustered(n int, cluster []int, columns ...[]float64) error {
 			return fmt.Errorf("stats: columns of %d and %d values", n, len(col))
 		}
 		for i, v := range col {
-			if v-v != 0 { // NaN or infinite
-				return fmt.Errorf("stats: value %d is not a finite number; leave it out and count it", i)
+			if !inRange(v) {
+				return outOfRange(fmt.Sprintf("value %d", i), v)
 			}
 		}
 	}
 	return nil
+}
+
+// largest is the size of a number up to which sums of fourth powers stay finite.
+const largest = 1e60
+
+// inRange is false for NaN, infinities and numbers that no measurement has.
+func inRange(v float64) bool { return math.Abs(v) <= largest }
+
+func outOfRange(what string, v float64) error {
+	if v-v != 0 {
+		return fmt.Errorf("stats: %s is not a finite number; leave it out and count it", what)
+	}
+	return fmt.Errorf("stats: %s is beyond %.0e in size; check its unit", what, largest)
 }
 
 // visitClusters calls visit once a cluster with its sums of a and b and its
@@ -165,6 +178,10 @@ func (e *Estimate) warnFewClusters() {
 	}
 }
 
+// rounding is the share of a number's size that is left of it by rounding alone:
+// spread below it is none.
+const rounding = 1e-12
+
 var (
 	noData = Warning{
 		"no-data", "no observations", "record at least two cases",
@@ -172,5 +189,9 @@ var (
 	oneCluster = Warning{
 		"one-case", "all observations come from one case: the spread between cases cannot be seen",
 		"add cases; more teeth of the same case do not help",
+	}
+	noSpread = Warning{
+		"no-spread", "all cases agree to the last digit: there is no spread to build limits on",
+		"check for copied, rounded or derived values, or add cases",
 	}
 )

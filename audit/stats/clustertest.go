@@ -37,13 +37,22 @@ func RaoScottTest(arms ...Outcomes) (ChiSquareTest, error) {
 	t := pearson(x, n, nil)
 	t.Method = "Rao-Scott adjusted chi-square, cases as units"
 	t.warn(sums)
+	for i, s := range sums {
+		if d := s.n / n[i]; d < smallestEffect {
+			t.Warnings = append(t.Warnings, Warning{
+				"small-design-effect", fmt.Sprintf("cases of arm %d agree better than chance (design effect %.2f, below %.2f): P is too small", i+1, d, smallestEffect),
+				"read Donner's test, or compare the intervals of the shares",
+			})
+		}
+	}
 	return t, nil
 }
 
 // DonnerTest compares the shares of arms of different cases by a chi-square
 // with each arm's terms divided by 1 + (sum n^2/sum n - 1) rho, rho the
 // analysis-of-variance correlation within a case, pooled over the arms (Donner
-// 1989, Stat Med 8:1171-1177; Donner & Klar 2000, section 6.1).
+// 1989, Stat Med 8:1171-1177; Donner & Klar 2000, section 6.1). A correlation
+// below 0 counts as 0: cases that agree by luck must not sharpen the test.
 func DonnerTest(arms ...Outcomes) (ChiSquareTest, error) {
 	sums, err := armSums(arms)
 	if err != nil {
@@ -60,7 +69,7 @@ func DonnerTest(arms ...Outcomes) (ChiSquareTest, error) {
 	k := float64(len(sums))
 	between, inside := across/(m-k), within/(n-m)
 	n0 := (n - unequal) / (m - k)
-	rho := (between - inside) / (between + (n0-1)*inside)
+	rho := max(0, (between-inside)/(between+(n0-1)*inside))
 	if n == m {
 		rho = 0
 	}

@@ -27,21 +27,31 @@ func (f *LinearFit) Contrast(c []float64, level float64) Estimate {
 		e.notEstimable(oneCluster)
 		return e
 	}
-	finishRobust(&e, f.robust, l)
+	finishRobust(&e, f.robust, l, f.design.size())
 	return e
 }
 
+// exactFit says that the fit leaves nothing but rounding.
+var exactFit = Warning{
+	"no-spread", "the fit leaves no spread where this is estimated: its residuals are zero",
+	"check the values: repeated or derived columns fit exactly",
+}
+
+// leastSE is what rounding alone makes of the standard error of an estimate with
+// coordinates l, of outcomes whose weighted length is size.
+func leastSE(l []float64, size float64) float64 { return rounding / 10 * size * math.Sqrt(dot(l, l)) }
+
 // finishRobust fills standard error, degrees of freedom, limits and P of an
 // estimate with coordinates l.
-func finishRobust(e *Estimate, s sandwich, l []float64) {
+func finishRobust(e *Estimate, s sandwich, l []float64, size float64) {
 	e.SE = math.Sqrt(math.Max(0, quadratic(s.meat(), l)))
 	m := s.moments([][]float64{l})
 	// What the variance estimator expects under the working covariance falls
 	// to nothing where a case alone determines the contrast.
 	seen := m.mean[0] / s.working(l)
-	if !(seen > 1e-8) || !(e.SE > 0) {
-		if e.SE == 0 && seen > 1e-8 {
-			e.notEstimable(Warning{"no-spread", "the fit leaves no spread: every residual is zero", "check the values: repeated or derived columns fit exactly"})
+	if !(seen > 1e-8) || !(e.SE > leastSE(l, size)) {
+		if e.SE <= leastSE(l, size) && seen > 1e-8 {
+			e.notEstimable(exactFit)
 			return
 		}
 		e.notEstimable(Warning{"one-case-determines", "a single case determines this comparison: its spread between cases cannot be seen", "add cases to the smaller group"})
@@ -106,10 +116,14 @@ func (f *LinearFit) ModelContrast(c []float64, level float64) Estimate {
 		return e
 	}
 	if f.DF < 1 {
-		e.notEstimable(noData)
+		e.notEstimable(Warning{"no-df", "as many columns as rows: no residual is left to judge by", "drop columns, or add rows"})
 		return e
 	}
 	e.SE, e.DF = f.Sigma*math.Sqrt(dot(l, l)), f.DF
+	if !(e.SE > leastSE(l, f.design.size())) {
+		e.notEstimable(exactFit)
+		return e
+	}
 	e.limits()
 	e.P = tTwoSided(e.Value/e.SE, e.DF)
 	return e

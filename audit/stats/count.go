@@ -60,6 +60,7 @@ type CountFit struct {
 	design *orthonormal
 	robust sandwich
 	means  []float64
+	size   float64 // weighted length of the working outcomes, or of as many ones
 }
 
 // FitCount fits by maximum likelihood (iteratively reweighted least squares,
@@ -114,12 +115,15 @@ func checkCountModel(m CountModel) error {
 		return fmt.Errorf("stats: %d rows but %d offsets", len(m.Y), len(m.Offset))
 	}
 	for i, v := range m.Offset {
-		if v-v != 0 {
-			return fmt.Errorf("stats: offset of row %d is not a finite number; exposure must be positive", i)
+		if !(math.Abs(v) <= largestOffset) {
+			return fmt.Errorf("stats: offset of row %d is not the logarithm of a positive exposure", i)
 		}
 	}
 	return nil
 }
+
+// largestOffset keeps means and their squares finite.
+const largestOffset = 150
 
 // maxCount bounds the tables that are as long as the largest count.
 const maxCount = 1e7
@@ -129,17 +133,19 @@ const maxCount = 1e7
 func (f *CountFit) finish(it *countIteration, clusters clustering) {
 	n, p := f.N, it.width
 	z, root := make([]float64, n), make([]float64, n)
-	chi2 := 0.0
+	chi2, total := 0.0, 0.0
 	for i, mu := range it.mu {
 		w := it.weight(mu)
 		r := (it.y[i] - mu) / mu
 		z[i], root[i] = it.eta[i]-at0(it.offset, i)+r, math.Sqrt(w)
 		chi2 += w * r * r
+		total += w
 	}
 	f.Pearson = chi2 / float64(n-f.Rank)
 	f.LogLik, f.Deviance = it.logLik(), it.deviance()
 	f.means = it.mu
 	f.design = newOrthonormal(it.x, z, root, p)
+	f.size = max(f.design.size(), math.Sqrt(total))
 	for a, col := range f.design.cols {
 		f.Coef[col] = f.design.coef[a]
 	}
@@ -176,7 +182,7 @@ func (f *CountFit) Contrast(c []float64, level float64) Estimate {
 	case f.robust == nil:
 		e.notEstimable(oneCluster)
 	default:
-		finishRobust(&e, f.robust, l)
+		finishRobust(&e, f.robust, l, f.size)
 	}
 	return e
 }

@@ -39,12 +39,15 @@ func Fieller(a, b, vaa, vbb, vab, df, level float64) (FiellerSet, error) {
 	if err := checkLevel(level); err != nil {
 		return FiellerSet{}, err
 	}
-	if !(vaa >= 0 && vbb >= 0 && vab*vab <= vaa*vbb*(1+1e-12) && df > 0) || math.IsNaN(a+b) {
-		return FiellerSet{}, fmt.Errorf("stats: Fieller needs numbers, variances of 0 or more, a covariance they allow and df above 0")
+	if !(inRange(a) && inRange(b) && inRange(vaa) && inRange(vbb) && vaa >= 0 && vbb >= 0 && vab*vab <= vaa*vbb*(1+1e-12) && df > 0) {
+		return FiellerSet{}, fmt.Errorf("stats: Fieller needs finite numbers, variances of 0 or more, a covariance they allow and df above 0")
 	}
 	nan := math.NaN()
 	t := tQuantile(0.5+level/2, df)
 	r := a / b
+	if b == 0 {
+		r = nan
+	}
 	s := FiellerSet{Estimate: Estimate{
 		Value: r, DF: df, Low: nan, High: nan, Level: level, P: nan, Method: "ratio, Fieller set",
 		SE: math.Sqrt(max(0, vaa-2*r*vab+r*r*vbb)) / math.Abs(b),
@@ -57,6 +60,9 @@ func Fieller(a, b, vaa, vbb, vab, df, level float64) (FiellerSet, error) {
 		s.Kind = Bounded
 		root := math.Sqrt(max(0, disc))
 		s.Low, s.High = (qb-root)/qa, (qb+root)/qa
+		if !(s.SE > 0) {
+			s.notEstimable(noSpread)
+		}
 		return s, nil
 	case qa < 0 && disc > 0:
 		s.Kind = TwoRays

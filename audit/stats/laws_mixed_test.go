@@ -1,8 +1,10 @@
 package stats
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -149,10 +151,9 @@ func mirrored(t *testing.T, a, b AdjustedMeans) {
 // workers; a statistic in another unit has limits in it.
 func TestLawsOfBootstrapClusters(t *testing.T) {
 	num, den, cluster := lawData(15)
-	sums := map[int][2]float64{}
-	for i, c := range cluster {
-		sums[c] = [2]float64{sums[c][0] + num[i], sums[c][1] + den[i]}
-	}
+	var sums [][2]float64
+	visitClusters(cluster, num, den, func(a, b float64, _ int) { sums = append(sums, [2]float64{a, b}) })
+	slices.SortFunc(sums, func(a, b [2]float64) int { return cmp.Compare(a[1], b[1]) }) // the order of the special form
 	statistic := func(unit float64) func() func([]int) float64 {
 		return func() func([]int) float64 {
 			return func(picked []int) float64 {

@@ -72,8 +72,8 @@ func FitRandomSlope(m LinearModel, slope []float64, l Likelihood) (*MixedFit, er
 		return nil, fmt.Errorf("stats: %d rows but %d values of the random slope", len(m.Y), len(slope))
 	}
 	for i, v := range slope {
-		if v-v != 0 {
-			return nil, fmt.Errorf("stats: random slope of row %d is not a finite number; leave it out and count it", i)
+		if !inRange(v) {
+			return nil, outOfRange(fmt.Sprintf("random slope of row %d", i), v)
 		}
 	}
 	return fitMixed(m, slope, l)
@@ -106,6 +106,10 @@ func fitMixed(m LinearModel, slope []float64, l Likelihood) (*MixedFit, error) {
 		f.ids = append(f.ids, m.Cluster[clusters.row(clusters.start[g])])
 	}
 	f.Random = make([]float64, f.s.r*f.s.r)
+	if f.s.exact() {
+		f.Warnings = append(f.Warnings, exactFit)
+		return f, nil
+	}
 	if !f.s.identified() {
 		f.warn("not-identified", "no cluster has enough rows to tell its effect from measurement noise", "fit without the random effect")
 		return f, nil
@@ -123,6 +127,9 @@ func (f *MixedFit) warn(id, text, remedy string) {
 func (f *MixedFit) read() {
 	s := f.s
 	f.Iterations = s.evaluations
+	if f.Status == Failed {
+		return
+	}
 	d := s.natural(f.at.d)
 	copy(f.Random, d)
 	f.Residual = f.at.sigma2

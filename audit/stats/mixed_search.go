@@ -26,11 +26,30 @@ func (s *mixedSums) search(f *MixedFit) {
 	switch {
 	case !ok:
 		f.Status = Failed
+		f.warn("not-identified", "the likelihood cannot be evaluated", "check the values, or fit without the random effect")
+	case s.saturated(pt):
+		f.Status = Failed
+		f.warn("no-residual", "rows of one case agree exactly: nothing is left to judge measurement noise by",
+			"fit the clustered linear model, or one row a case")
 	case boundary:
 		f.Status = Boundary
 	default:
 		f.Status = s.polish(f)
 	}
+}
+
+// largestRatio is how much more of an average cluster a random effect may explain
+// than measurement does; the likelihood of rows that agree exactly has no maximum
+// and ends beyond, where the search stops.
+const largestRatio = 3e5
+
+func (s *mixedSums) saturated(pt mixedPoint) bool {
+	for k := range s.r {
+		if pt.d[k*s.r+k] > largestRatio*s.unitRatio(k)*pt.sigma2 {
+			return true
+		}
+	}
+	return false
 }
 
 // searchIntercept scans the ratio of the variances over nine decades, so that

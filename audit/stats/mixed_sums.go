@@ -65,6 +65,11 @@ func (s *mixedSums) identified() bool {
 	return s.m > 1 && s.n > s.m && s.n > s.o.p+1 && s.o.rss > 0
 }
 
+// exact reports residuals that are rounding alone, with rows left to show any.
+func (s *mixedSums) exact() bool {
+	return s.n > s.o.p+1 && math.Sqrt(s.o.rss) <= rounding*s.o.size()
+}
+
 // natural gives the covariance of the random effects in the units of the data.
 func (s *mixedSums) natural(d []float64) []float64 {
 	if s.r == 1 {

@@ -229,6 +229,19 @@ func (o *orthonormal) value(c []float64) (v float64) {
 	return v
 }
 
+// size is the length of W^(1/2)y: sqrt(RSS + gamma'gamma), gamma = T'W^(1/2)y from
+// L gamma = coef.
+func (o *orthonormal) size() float64 {
+	p, sum := o.p, o.rss
+	gamma := append([]float64(nil), o.coef...)
+	for a := p - 1; a >= 0; a-- {
+		gamma[a] -= dot(o.l[a*p+a+1:(a+1)*p], gamma[a+1:])
+		gamma[a] /= o.l[a*p+a]
+		sum += gamma[a] * gamma[a]
+	}
+	return math.Sqrt(sum)
+}
+
 // unproject gives the covariance of all coefficients, width x width, from one
 // in coordinates of T: L A L', with NaN for dropped columns.
 func (o *orthonormal) unproject(a []float64) []float64 {
@@ -261,13 +274,13 @@ func checkDesign(names []string, x, y []float64, cluster []int) error {
 		return fmt.Errorf("stats: %d rows but %d cluster ids", n, len(cluster))
 	}
 	for i, v := range y {
-		if v-v != 0 {
-			return fmt.Errorf("stats: outcome of row %d is not a finite number; leave it out and count it", i)
+		if !inRange(v) {
+			return outOfRange(fmt.Sprintf("outcome of row %d", i), v)
 		}
 	}
 	for i, v := range x {
-		if v-v != 0 {
-			return fmt.Errorf("stats: row %d, column %q is not a finite number; leave it out and count it", i/p, names[i%p])
+		if !inRange(v) {
+			return outOfRange(fmt.Sprintf("row %d, column %q", i/p, names[i%p]), v)
 		}
 	}
 	return nil
@@ -281,7 +294,7 @@ func checkWeights(n int, weights []float64) error {
 		return fmt.Errorf("stats: %d rows but %d weights", n, len(weights))
 	}
 	for i, w := range weights {
-		if !(w > 0) || math.IsInf(w, 1) {
+		if !(w > 0 && w <= largest) {
 			return fmt.Errorf("stats: weight of row %d is %v: expected a positive number; leave rows of no weight out", i, w)
 		}
 	}

@@ -53,9 +53,15 @@ func (s PowerSettings) z() float64 {
 	return normalQuantile(1-s.Alpha/2) + normalQuantile(s.Power)
 }
 
+// mostObservations is the size beyond which no plan is one.
+const mostObservations = 1e12
+
 // clustered rounds up to whole observations and whole cases.
-func (n SampleSize) clustered(c Clustering) SampleSize {
+func (n SampleSize) clustered(c Clustering) (SampleSize, error) {
 	n.DesignEffect = c.DesignEffect()
+	if !(n.Independent*n.DesignEffect < mostObservations) {
+		return SampleSize{}, fmt.Errorf("stats: the difference is too small to plan for: more than %.0e observations an arm", mostObservations)
+	}
 	n.Observations = ceil(math.Ceil(n.Independent-1e-9) * n.DesignEffect)
 	n.Cases = ceil(float64(n.Observations) / c.PerCase)
 	if n.Cases < fewClusters {
@@ -64,7 +70,7 @@ func (n SampleSize) clustered(c Clustering) SampleSize {
 			"plan at least ten cases an arm",
 		})
 	}
-	return n
+	return n, nil
 }
 
 func ceil(x float64) int { return int(math.Ceil(x - 1e-9)) }
@@ -89,7 +95,7 @@ func SampleSizeMeans(difference, sd float64, c Clustering, s PowerSettings) (Sam
 			high = n
 		}
 	}
-	return SampleSize{Independent: high, Method: "two means, two-sided t test, design effect"}.clustered(c), nil
+	return SampleSize{Independent: high, Method: "two means, two-sided t test, design effect"}.clustered(c)
 }
 
 // PowerMeans is the power to see a standardised difference d with n independent
@@ -117,18 +123,18 @@ func noncentralTail(t, df, ncp float64) float64 {
 }
 
 // DetectableMean is the difference of means that so many cases an arm would
-// see with the power asked for; the inverse of SampleSizeMeans with the
-// effective number of observations.
+// see with the power asked for; the inverse of SampleSizeMeans (Cohen 1988,
+// section 2.4) with the effective number of observations.
 func DetectableMean(sd float64, casesPerArm int, c Clustering, s PowerSettings) (float64, error) {
 	if err := s.check(c); err != nil {
 		return 0, err
 	}
 	n := float64(casesPerArm) * c.PerCase / c.DesignEffect()
-	if !(sd > 0) || casesPerArm < 1 || n <= 1 {
+	if !(sd > 0 && sd <= largest) || casesPerArm < 2 {
 		return 0, fmt.Errorf("stats: standard deviation %v and %d cases an arm: expected above 0 and at least 2", sd, casesPerArm)
 	}
 	low, high := 0.0, 1.0
-	for PowerMeans(n, high, s.Alpha) < s.Power {
+	for PowerMeans(n, high, s.Alpha) < s.Power && high < largest {
 		high *= 2
 	}
 	for range 100 {

@@ -18,7 +18,7 @@ func SampleSizeProportions(p1, p2 float64, c Clustering, s PowerSettings) (Sampl
 	}
 	return SampleSize{
 		Independent: proportionSize(p1, p2, s), Method: "two proportions, two-sided chi-square test, design effect",
-	}.clustered(c), nil
+	}.clustered(c)
 }
 
 func proportionSize(p1, p2 float64, s PowerSettings) float64 {
@@ -30,6 +30,8 @@ func proportionSize(p1, p2 float64, s PowerSettings) float64 {
 
 // DetectableProportion is the share above or below p1 (direction +1 or -1)
 // that so many cases an arm would see; NaN where none within 0 to 1 would be.
+// The inverse of SampleSizeProportions (Fleiss, Levin & Paik 2003, equation
+// 4.14).
 func DetectableProportion(p1, direction float64, casesPerArm int, c Clustering, s PowerSettings) (float64, error) {
 	if err := s.check(c); err != nil {
 		return 0, err
@@ -80,10 +82,13 @@ func SampleSizeRates(r1, r2 float64, v CaseVariation, s PowerSettings) (SampleSi
 	if !(r1 >= 0 && r2 >= 0) || r1 == r2 || math.IsInf(r1+r2, 1) {
 		return SampleSize{}, fmt.Errorf("stats: rates %v and %v: expected two different ones of 0 or more", r1, r2)
 	}
-	n := SampleSize{
+	n, err := SampleSize{
 		Independent: 1 + square(s.z())*rateVariance(r1, r2, v)/square(r1-r2),
 		Method:      "two rates, cases as units (Hayes-Bennett)",
 	}.clustered(Unclustered())
+	if err != nil {
+		return SampleSize{}, err
+	}
 	n.DesignEffect = rateVariance(r1, r2, v) / rateVariance(r1, r2, CaseVariation{Exposure: v.Exposure})
 	return n, nil
 }
@@ -93,7 +98,8 @@ func rateVariance(r1, r2 float64, v CaseVariation) float64 {
 }
 
 // DetectableRate is the rate above or below r1 (direction +1 or -1) that so
-// many cases an arm would see; NaN where not even a rate of 0 would be.
+// many cases an arm would see; NaN where not even a rate of 0 would be. The
+// inverse of SampleSizeRates (Hayes & Bennett 1999, equation 2).
 func DetectableRate(r1, direction float64, casesPerArm int, v CaseVariation, s PowerSettings) (float64, error) {
 	if err := s.check(Unclustered()); err != nil {
 		return 0, err

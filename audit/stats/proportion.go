@@ -129,7 +129,23 @@ func newcombe(a, b Estimate, method string) Estimate {
 	d.Value = a.Value - b.Value
 	d.N, d.Clusters, d.Method = a.N+b.N, a.Clusters+b.Clusters, method
 	d.Warnings = append(append([]Warning(nil), a.Warnings...), b.Warnings...)
+	d.SE, d.DF = math.Hypot(a.SE, b.SE), welchDF(a, b)
+	if a.Level != b.Level {
+		d.notEstimable(Warning{"two-levels", fmt.Sprintf("the arms have limits at levels %v and %v", a.Level, b.Level), "take both at one level"})
+		return d
+	}
 	d.Low = d.Value - math.Hypot(a.Value-a.Low, b.High-b.Value)
 	d.High = d.Value + math.Hypot(a.High-a.Value, b.Value-b.Low)
 	return d
+}
+
+// welchDF are the degrees of freedom of a difference of independent estimates
+// (Satterthwaite 1946, Biometrics Bulletin 2:110-114); where an arm has no
+// standard error, the fewer of the two.
+func welchDF(a, b Estimate) float64 {
+	va, vb := a.SE*a.SE, b.SE*b.SE
+	if df := square(va+vb) / (va*va/a.DF + vb*vb/b.DF); !math.IsNaN(df) {
+		return df
+	}
+	return min(a.DF, b.DF)
 }

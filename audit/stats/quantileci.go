@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -80,8 +81,9 @@ func ClusteredQuantile(x []float64, cluster []int, p, level float64, s Bootstrap
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmpFloat(x[a], x[b]) })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
 	groups := groupRows(len(x), cluster)
+	sortGroups(groups, x)
 	caseOf := make([]int, len(x))
 	for c, g := range groups {
 		for _, row := range g {
@@ -109,6 +111,16 @@ func ClusteredQuantile(x []float64, cluster []int, p, level float64, s Bootstrap
 	return r, err
 }
 
+// sortGroups puts cases in the order of the sizes of their values, so that
+// neither the names of cases nor the direction move a draw.
+func sortGroups(groups [][]int, x []float64) {
+	byValue := func(a, b int) int { return bySize(x[a], x[b]) }
+	for _, g := range groups {
+		slices.SortFunc(g, byValue)
+	}
+	slices.SortFunc(groups, func(a, b []int) int { return slices.CompareFunc(a, b, byValue) })
+}
+
 // weightedQuantile is the type 7 quantile of values repeated times[owner].
 func weightedQuantile(values []float64, owner, times []int, total int, p float64) float64 {
 	pos := p * float64(total-1)
@@ -130,16 +142,6 @@ func weightedQuantile(values []float64, owner, times []int, total int, p float64
 		return v
 	}
 	return math.NaN()
-}
-
-func cmpFloat(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 func checkQuantile(x []float64, cluster []int, p, level float64) error {

@@ -56,6 +56,8 @@ func (s ratioSums) estimate(level float64, method string) (e Estimate, ok bool) 
 		e.notEstimable(Warning{"zero-denominator", "the denominators sum to zero", "leave out amounts too small to form a ratio"})
 	case s.clusters < 2:
 		e.notEstimable(oneCluster)
+	case s.u2 <= rounding*rounding*s.ratio*s.ratio*s.x2:
+		e.notEstimable(noSpread)
 	default:
 		return e, true
 	}

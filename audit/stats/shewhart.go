@@ -3,6 +3,7 @@ package stats
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // ChartLimits says how the limits of a chart of counts are set.
@@ -46,6 +47,12 @@ func (c *Chart) finish() {
 		z[i] = p.Z
 	}
 	c.Signals = RunRules(z)
+	if slices.IndexFunc(z, func(v float64) bool { return !math.IsNaN(v) }) < 0 {
+		c.Warnings = append(c.Warnings, Warning{
+			"no-spread", "nothing varies, or nothing was counted: there is no spread to set limits by",
+			"read the limits of a zero count, or collect more periods",
+		})
+	}
 	if len(c.Points) < fewPoints {
 		c.Warnings = append(c.Warnings, Warning{
 			"few-points", fmt.Sprintf("%d points (fewer than %d): limits are provisional", len(c.Points), fewPoints),

@@ -1,11 +1,11 @@
 package stats
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/mat"
+	"slices"
 )
 
 // WildCluster tests one coefficient of a linear model, rows of x against y, by
@@ -27,8 +27,12 @@ func WildCluster(y []float64, x [][]float64, cluster []int, coefficient int, nul
 		},
 		Replicates: w.count, Seed: s.Seed, Generator: bootstrapGenerator, Z0: math.NaN(), Accel: math.NaN(), Bias: math.NaN(),
 	}
-	if w.m < 2 {
+	switch {
+	case w.m < 2:
 		r.notEstimable(oneCluster)
+		return r, nil
+	case len(y) <= w.k || !(w.se > rounding*w.size):
+		r.notEstimable(noSpread)
 		return r, nil
 	}
 	r.P = w.p(null)
@@ -42,23 +46,27 @@ func WildCluster(y []float64, x [][]float64, cluster []int, coefficient int, nul
 	return r, nil
 }
 
-// wild holds what a replicate needs, all of it a case: with A = (X'X)^-1 and a
-// its row of the coefficient, moment v = X_c'u, score s = a'v and
-// b = a'X_c'X_c A. The restricted fit lies in the span of X, so it cancels:
+// wild holds what a replicate needs, all of it a case: in coordinates of T, with l
+// those of the coefficient, moment v = T_c'u, score s = l'v and b = T_c'T_c l. The restricted fit lies in the span of X, so it cancels:
 // beta* - null = sum w s and the score of a case's new residual is
 // w s - b' sum w v. The residual of the restricted fit at null value r is
-// linear in r: u = y - X beta_r, so v and s are kept for null 0 and slope.
+// linear in r: u = y - T gamma_r, so v and s are kept for null 0 and slope.
 type wild struct {
 	m, k            int
 	beta, se        float64
-	v0, v1          [][]float64 // X_c'u = v0 + r v1
-	s0, s1          []float64
-	b               [][]float64
+	size            float64 // what the coefficient could be, by the size of y
+	cases           []wildCase
 	signs           []uint64 // a bit a case, words a replicate
 	words, count    int
 	settings        BootstrapSettings
 	enumerate       bool
 	smallCorrection float64
+}
+
+// wildCase is what a case adds at null r: T_c'u = v0 + r v1, s = s0 + r s1, and b.
+type wildCase struct {
+	v0, v1, b []float64
+	s0, s1    float64
 }
 
 const enumerateUpTo = 12 // cases; 4096 sign vectors
@@ -90,77 +98,51 @@ func newWild(y []float64, x [][]float64, cluster []int, coefficient int, level f
 	return w, w.prepare(y, x, groupRows(n, cluster), coefficient)
 }
 
+// prepare works in coordinates of T = XL (see orthonormal), in which A is the
+// identity and the coefficient is l'gamma, so that columns far from their means,
+// as years are, cost no digits.
 func (w *wild) prepare(y []float64, x [][]float64, groups [][]int, j int) error {
-	k := w.k
-	xtx := mat.NewSymDense(k, nil)
+	flat := make([]float64, 0, len(y)*w.k)
 	for _, row := range x {
-		xtx.SymRankOne(xtx, 1, mat.NewVecDense(k, row))
+		flat = append(flat, row...)
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(xtx) || chol.Cond() > 1e14 {
-		return fmt.Errorf("stats: the design is not of full rank; drop the columns that depend on others")
+	o := newOrthonormal(flat, y, nil, w.k)
+	if len(o.dropped) > 0 {
+		return fmt.Errorf("stats: column %d of the design depends on those before it; drop it", o.dropped[0])
 	}
-	var inv mat.SymDense
-	if err := chol.InverseTo(&inv); err != nil {
-		return fmt.Errorf("stats: %w", err)
-	}
-	xty := make([]float64, k)
-	for i, row := range x {
-		for c, v := range row {
-			xty[c] += v * y[i]
-		}
-	}
-	beta := make([]float64, k)
-	for a := range k {
-		for b := range k {
-			beta[a] += inv.At(a, b) * xty[b]
-		}
-	}
-	w.beta = beta[j]
-	// Restricted estimate at null r: beta_r = beta - A_j (beta_j - r)/A_jj.
-	base, slope := make([]float64, k), make([]float64, k)
-	for a := range k {
-		slope[a] = inv.At(a, j) / inv.At(j, j)
-		base[a] = beta[a] - slope[a]*beta[j]
-	}
-	w.m = len(groups)
+	c := make([]float64, w.k)
+	c[j] = 1
+	l, _ := o.coordinates(c)
+	w.m, w.beta, w.size = len(groups), o.value(c), math.Sqrt(dot(l, l))*o.size()
 	for _, g := range groups {
-		w.addCase(y, x, g, &inv, j, base, slope)
+		w.addCase(o, g, l)
 	}
+	// Cases in the order of the sizes of their scores: neither the names of cases
+	// nor the direction move a draw.
+	slices.SortFunc(w.cases, func(a, b wildCase) int { return cmp.Or(bySize(a.s0, b.s0), bySize(a.s1, b.s1)) })
 	m, n := float64(w.m), float64(len(y))
-	w.smallCorrection = m / (m - 1) * (n - 1) / (n - float64(k)) // CR1; cancels in t, not in SE
+	w.smallCorrection = m / (m - 1) * (n - 1) / (n - float64(w.k)) // CR1; cancels in t, not in SE
 	w.drawSigns()
 	w.se = w.standardError(func(int) float64 { return 1 }, w.beta)
 	return nil
 }
 
-func (w *wild) addCase(y []float64, x [][]float64, rows []int, inv *mat.SymDense, j int, base, slope []float64) {
+// addCase uses that the restricted fit at null r leaves the residual of the full
+// one plus t'l (beta - r)/l'l.
+func (w *wild) addCase(o *orthonormal, rows []int, l []float64) {
 	k := w.k
-	v0, v1, b := make([]float64, k), make([]float64, k), make([]float64, k)
-	xtx := make([]float64, k) // a'X_c'X_c
+	one := wildCase{v0: make([]float64, k), v1: make([]float64, k), b: make([]float64, k)}
+	own := make([]float64, k)
 	for _, i := range rows {
-		var fit0, fit1, ax float64
-		for c, v := range x[i] {
-			fit0 += v * base[c]
-			fit1 += v * slope[c]
-			ax += v * inv.At(j, c)
-		}
-		for c, v := range x[i] {
-			v0[c] += v * (y[i] - fit0)
-			v1[c] -= v * fit1
-			xtx[c] += ax * v
-		}
+		t := o.rowOf(i, own)
+		a := dot(t, l)
+		share := a / dot(l, l)
+		axpy(o.resid[i]+share*w.beta, t, one.v0)
+		axpy(-share, t, one.v1)
+		axpy(a, t, one.b)
 	}
-	var s0, s1 float64
-	for c := range k {
-		s0 += inv.At(j, c) * v0[c]
-		s1 += inv.At(j, c) * v1[c]
-		for d := range k {
-			b[c] += xtx[d] * inv.At(d, c)
-		}
-	}
-	w.v0, w.v1, w.b = append(w.v0, v0), append(w.v1, v1), append(w.b, b)
-	w.s0, w.s1 = append(w.s0, s0), append(w.s1, s1)
+	one.s0, one.s1 = dot(l, one.v0), dot(l, one.v1)
+	w.cases = append(w.cases, one)
 }
 
 // drawSigns fixes the sign vectors: all of them for few cases, else random.
@@ -199,17 +181,18 @@ func (w *wild) standardError(weight func(int) float64, r float64) float64 {
 // replicate gives beta* - r and its CR1 variance.
 func (w *wild) replicate(weight func(int) float64, r float64, total []float64) (shift, variance float64) {
 	clear(total)
-	for c := range w.m {
-		wc := weight(c)
-		shift += wc * (w.s0[c] + r*w.s1[c])
+	for c := range w.cases {
+		wc, one := weight(c), &w.cases[c]
+		shift += wc * (one.s0 + r*one.s1)
 		for i := range total {
-			total[i] += wc * (w.v0[c][i] + r*w.v1[c][i])
+			total[i] += wc * (one.v0[i] + r*one.v1[i])
 		}
 	}
-	for c := range w.m {
-		e := weight(c) * (w.s0[c] + r*w.s1[c])
+	for c := range w.cases {
+		one := &w.cases[c]
+		e := weight(c) * (one.s0 + r*one.s1)
 		for i, t := range total {
-			e -= w.b[c][i] * t
+			e -= one.b[i] * t
 		}
 		variance += e * e
 	}

@@ -25,7 +25,8 @@ func ChartFactors(n int) (c4, a3, b3, b4 float64) {
 // (Montgomery 2009, section 6.3.1). Samples of one size: the centre of S is the
 // mean of the S; of several sizes: the root of the pooled variance (ibid.,
 // equation 6.31), each point with the factors of its own size. Exact limits
-// for S are chi-square quantiles at .00135 a side. Samples must be of
+// for S are chi-square quantiles at .00135 a side of sigma estimated by mean
+// S/c4, or by the pooled S over the c4 of its degrees of freedom. Samples must be of
 // independent values: case means rather than teeth.
 func XbarS(samples [][]float64, limits ChartLimits) (xbar, s Chart, err error) {
 	if err = checkChart(0, 0, 1, limits); err != nil {
@@ -53,21 +54,23 @@ func XbarS(samples [][]float64, limits ChartLimits) (xbar, s Chart, err error) {
 	}
 	centre, spread := total/rows, math.Sqrt(pooled/free)
 	how := "samples of several sizes, pooled S"
-	if equal {
+	bias, _, _, _ := ChartFactors(int(free) + 1)
+	if equal && len(samples) > 0 {
 		spread, how = sumS/float64(len(samples)), "samples of one size, mean S"
+		bias, _, _, _ = ChartFactors(len(samples[0]))
 	}
 	xbar = Chart{Centre: centre, Method: "X-bar chart, " + how}
 	s = Chart{Centre: spread, Method: fmt.Sprintf("S chart, %s, %s limits", how, limits)}
 	for i, x := range samples {
-		c4, a3, b3, b4 := ChartFactors(len(x))
+		_, a3, b3, b4 := ChartFactors(len(x))
 		xbar.Points = append(xbar.Points, ChartPoint{
 			Value: means[i], Centre: centre, Low: centre - a3*spread, High: centre + a3*spread, Sigma: a3 * spread / chartSigmas,
 		})
 		p := ChartPoint{Value: sds[i], Centre: spread, Low: b3 * spread, High: b4 * spread, Sigma: (b4 - 1) * spread / chartSigmas}
 		if limits == ExactLimits {
 			df, tail := float64(len(x)-1), normalTail(chartSigmas)
-			p.Low = spread / c4 * math.Sqrt(chiSquareQuantile(tail, df)/df)
-			p.High = spread / c4 * math.Sqrt(chiSquareQuantile(1-tail, df)/df)
+			p.Low = spread / bias * math.Sqrt(chiSquareQuantile(tail, df)/df)
+			p.High = spread / bias * math.Sqrt(chiSquareQuantile(1-tail, df)/df)
 		}
 		s.Points = append(s.Points, p)
 	}
