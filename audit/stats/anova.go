@@ -12,6 +12,7 @@ type OneWayResult struct {
 	ICC                 float64 // (MSB - MSW)/(MSB + (n0-1) MSW); may be negative
 	// DesignEffect is 1 + (sum n^2/sum n - 1) max(0, ICC).
 	DesignEffect float64
+	Method       string
 	Warnings     []Warning
 }
 
@@ -29,7 +30,7 @@ func OneWay(x []float64, cluster []int) (OneWayResult, error) {
 	for _, v := range x {
 		grand += (v - x[0]) / n
 	}
-	r := OneWayResult{DFBetween: m - 1, DFWithin: n - m}
+	r := OneWayResult{DFBetween: m - 1, DFWithin: n - m, Method: "one-way analysis of variance, independent groups of equal variance"}
 	sizes := make([]int, 0, len(groups))
 	for _, g := range groups {
 		k := float64(len(g))

@@ -18,6 +18,7 @@ type AttenuationResult struct {
 	Reliability float64
 	// ErrorShare is errorSD over the typical amount.
 	ErrorShare float64
+	Method     string
 	Warnings   []Warning
 }
 
@@ -30,6 +31,7 @@ func Attenuation(errorSD, observedSD, typical float64) (AttenuationResult, error
 	r := AttenuationResult{
 		Reliability: max(0, 1-square(errorSD/observedSD)),
 		ErrorShare:  errorSD / typical,
+		Method:      "classical measurement error, independent of the true amount, of one known size",
 	}
 	if r.Reliability < leastReliability {
 		r.Warnings = append(r.Warnings, Warning{

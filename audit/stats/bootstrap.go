@@ -177,7 +177,11 @@ func (r *BootstrapResult) bca(draws, jack []float64) {
 	}
 }
 
-const strongSkew = "strong-skew" // a warning of BCa alone
+// Warnings of BCa alone.
+const (
+	strongSkew      = "strong-skew"
+	estimateOutside = "estimate-outside"
+)
 
 // limitsBCa takes the limits of Efron 1987, equation 6.6 (a in the denominator
 // from the jackknife). Its curve rises to infinity at w = 1/a: beyond, the limit
@@ -195,6 +199,9 @@ func (r *BootstrapResult) limitsBCa() {
 	}
 	z := normalQuantile(0.5 + r.Level/2)
 	r.Low, r.High = end(-z), end(z)
+	if r.Value < r.Low || r.Value > r.High {
+		r.warn(estimateOutside, "the interval leaves out the estimate itself: the resamples do not lie about it", "read Fieller's set, and \"not estimable\" where that is unbounded")
+	}
 	if skew {
 		r.warn(strongSkew, "a few cases move the estimate so much that a limit is off the scale of the resamples", "show those cases apart, or add cases")
 	}
@@ -205,7 +212,7 @@ func (r *BootstrapResult) percentile() {
 	if r.sorted != nil {
 		r.Low, r.High = sortedQuantile(r.sorted, 0.5-r.Level/2), sortedQuantile(r.sorted, 0.5+r.Level/2)
 		r.Z0, r.Accel = math.NaN(), math.NaN()
-		r.Warnings = slices.DeleteFunc(r.Warnings, func(w Warning) bool { return w.ID == strongSkew })
+		r.Warnings = slices.DeleteFunc(r.Warnings, func(w Warning) bool { return w.ID == strongSkew || w.ID == estimateOutside })
 	}
 }
 
@@ -263,5 +270,8 @@ func BootstrapRatioOfSums(num, den []float64, cluster []int, level float64, s Bo
 		}
 	}, level, s)
 	r.N, r.Method = len(num), "ratio of sums, BCa bootstrap of whole cases"
+	if s := sumRatio(num, den, cluster); err == nil && !math.IsNaN(r.Low) {
+		s.warnDenominator(&r.Estimate)
+	}
 	return r, err
 }

@@ -222,6 +222,7 @@ func (f *CountFit) start(c []float64, level float64) (e Estimate, l []float64, o
 	}
 	e, l, ok = startContrast(f.design, f.N, f.Clusters, c, level)
 	if ok && !f.Status.Usable() {
+		e.Value = math.NaN()
 		e.notEstimable(f.Warnings[len(f.Warnings)-1])
 		ok = false
 	}

@@ -3,6 +3,7 @@ package stats
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Equivalence is the outcome of two one-sided tests.
@@ -14,6 +15,8 @@ type Equivalence struct {
 	// IntervalLow and IntervalHigh are the 1 - 2 Alpha interval, which lies
 	// inside the margin exactly where Equivalent.
 	IntervalLow, IntervalHigh float64
+	Method                    string
+	Warnings                  []Warning
 }
 
 // TestEquivalence asks whether an estimate lies inside a margin by two
@@ -28,8 +31,14 @@ func TestEquivalence(e Estimate, low, high, alpha float64) (Equivalence, error) 
 	if !(alpha > 0 && alpha < 0.5) {
 		return Equivalence{}, fmt.Errorf("stats: alpha %v: expected between 0 and 0.5", alpha)
 	}
-	out := Equivalence{Low: low, High: high, Alpha: alpha, P: math.NaN(), IntervalLow: math.NaN(), IntervalHigh: math.NaN()}
-	if !(e.SE > 0) || !(e.DF > 0) {
+	out := Equivalence{
+		Low: low, High: high, Alpha: alpha, P: math.NaN(), IntervalLow: math.NaN(), IntervalHigh: math.NaN(),
+		Method: "two one-sided t tests against a margin set beforehand; estimate by " + e.Method, Warnings: e.Warnings,
+	}
+	if !(e.SE > 0) || !(e.DF > 0) || math.IsNaN(e.Value) {
+		out.Warnings = append(slices.Clone(e.Warnings), Warning{
+			"no-standard-error", "the estimate has no standard error, so that equivalence cannot be judged", "see the warnings of the estimate, or add cases",
+		})
 		return out, nil
 	}
 	out.P = math.Max(tTail((e.Value-low)/e.SE, e.DF), tTail((high-e.Value)/e.SE, e.DF))

@@ -10,14 +10,17 @@ type Sensitivity struct {
 	RR       float64 // the risk ratio the E-values refer to
 	Estimate float64
 	Limit    float64
+	Method   string
+	Warnings []Warning
 }
 
 // EValueRR gives the E-values of a risk ratio and its interval. Numbers that
 // are not positive and ordered give NaN.
 func EValueRR(rr, low, high float64) Sensitivity {
-	s := Sensitivity{RR: rr, Estimate: eValue(rr), Limit: math.NaN()}
+	s := Sensitivity{RR: rr, Estimate: eValue(rr), Limit: math.NaN(), Method: "E-value of a risk ratio, one unmeasured confounder, no other bias"}
 	switch {
 	case !(low > 0 && low <= rr && rr <= high):
+		s.Warnings = []Warning{{"not-estimable", "the estimate has no positive limits in order, so that its sensitivity cannot be told", "see the warnings of the estimate"}}
 	case low <= 1 && high >= 1:
 		s.Limit = 1
 	case rr > 1:
@@ -32,7 +35,13 @@ func EValueRR(rr, low, high float64) Sensitivity {
 // standard error se, through RR = exp(0.91 d) with limits exp(0.91 d -+ 1.78
 // se), 95 % (VanderWeele & Ding 2017, table 2).
 func EValueSMD(d, se float64) Sensitivity {
-	return EValueRR(math.Exp(0.91*d), math.Exp(0.91*d-1.78*se), math.Exp(0.91*d+1.78*se))
+	return approximate(EValueRR(math.Exp(0.91*d), math.Exp(0.91*d-1.78*se), math.Exp(0.91*d+1.78*se)))
+}
+
+// approximate says what the way through a risk ratio rests on.
+func approximate(s Sensitivity) Sensitivity {
+	s.Method = "E-value of a standardised difference, taken for a risk ratio of exp(0.91 d) (an approximation), one unmeasured confounder, no other bias"
+	return s
 }
 
 // EValueSMDLimits gives the E-values of a standardised mean difference d with
@@ -40,7 +49,7 @@ func EValueSMD(d, se float64) Sensitivity {
 // of each (VanderWeele & Ding 2017, table 2). With the limits d -+ 1.96 se it is
 // EValueSMD, but for the rounding of 0.91 x 1.96 to 1.78.
 func EValueSMDLimits(d, low, high float64) Sensitivity {
-	return EValueRR(math.Exp(0.91*d), math.Exp(0.91*low), math.Exp(0.91*high))
+	return approximate(EValueRR(math.Exp(0.91*d), math.Exp(0.91*low), math.Exp(0.91*high)))
 }
 
 // eValue is RR + sqrt(RR (RR-1)), of 1/RR below 1 (VanderWeele & Ding 2017).

@@ -52,14 +52,18 @@ func Fieller(a, b, vaa, vbb, vab, df, level float64) (FiellerSet, error) {
 		Value: r, DF: df, Low: nan, High: nan, Level: level, P: nan, Method: "ratio, Fieller set",
 		SE: math.Sqrt(max(0, vaa-2*r*vab+r*r*vbb)) / math.Abs(b),
 	}, G: t * t * vbb / (b * b), GapLow: nan, GapHigh: nan}
-	// A r^2 - 2 B r + C <= 0
-	qa, qb, qc := b*b-t*t*vbb, a*b-t*t*vab, a*a-t*t*vaa
+	// A (r-c)^2 - 2 B (r-c) + C <= 0 about c = a/b, where C = -t^2 V loses no digits
+	// to a^2; about 0 where there is no a/b.
+	centre, qa, qb, qc := r, b*b-t*t*vbb, t*t*(r*vbb-vab), -t*t*max(0, vaa-2*r*vab+r*r*vbb)
+	if b == 0 {
+		centre, qb, qc = 0, -t*t*vab, a*a-t*t*vaa
+	}
 	disc := qb*qb - qa*qc
 	switch {
 	case qa > 0:
 		s.Kind = Bounded
 		root := math.Sqrt(max(0, disc))
-		s.Low, s.High = (qb-root)/qa, (qb+root)/qa
+		s.Low, s.High = centre+(qb-root)/qa, centre+(qb+root)/qa
 		if !(s.SE > 0) {
 			s.notEstimable(noSpread)
 		}
@@ -67,7 +71,7 @@ func Fieller(a, b, vaa, vbb, vab, df, level float64) (FiellerSet, error) {
 	case qa < 0 && disc > 0:
 		s.Kind = TwoRays
 		root := math.Sqrt(disc)
-		s.GapLow, s.GapHigh = (qb+root)/qa, (qb-root)/qa
+		s.GapLow, s.GapHigh = centre+(qb+root)/qa, centre+(qb-root)/qa
 	default:
 		s.Kind = WholeLine
 	}

@@ -10,6 +10,15 @@ type FunnelLimits struct {
 	Probabilities []float64
 	Limits        []float64
 	Method        string
+	Warnings      []Warning
+}
+
+// add puts a limit within low and high; one that had to be moved says so.
+func (l *FunnelLimits) add(limit, low, high float64) {
+	l.Limits = append(l.Limits, max(low, min(high, limit)))
+	if (limit < low || limit > high) && len(l.Warnings) == 0 {
+		l.Warnings = []Warning{{"clipped", "a limit lay beyond what is possible and was drawn in: too little was observed for it to be of use", "join periods or units until the limits lie inside"}}
+	}
 }
 
 // FunnelBinomial gives the limits of a share around target for n independent
@@ -28,7 +37,7 @@ func FunnelBinomial(target float64, n int, probabilities ...float64) (FunnelLimi
 		}
 		r := binomialQuantile(p, n, target)
 		back := (binomialCDF(r, n, target) - p) / binomialProbability(r, n, target)
-		l.Limits = append(l.Limits, max(0, min(1, (float64(r)-back)/float64(n))))
+		l.add((float64(r)-back)/float64(n), 0, 1)
 	}
 	return l, nil
 }
@@ -48,7 +57,7 @@ func FunnelPoisson(expected float64, probabilities ...float64) (FunnelLimits, er
 		}
 		r := poissonQuantile(p, expected)
 		back := (poissonCDF(r, expected) - p) / poissonProbability(r, expected)
-		l.Limits = append(l.Limits, max(0, (float64(r)-back)/expected))
+		l.add((float64(r)-back)/expected, 0, math.Inf(1))
 	}
 	return l, nil
 }
@@ -69,7 +78,7 @@ func FunnelNormal(target, variance, tau2, low, high float64, probabilities ...fl
 		if !(p > 0 && p < 1) {
 			return FunnelLimits{}, errProbability(p)
 		}
-		l.Limits = append(l.Limits, max(low, min(high, target+normalQuantile(p)*math.Sqrt(variance+tau2))))
+		l.add(target+normalQuantile(p)*math.Sqrt(variance+tau2), low, high)
 	}
 	return l, nil
 }

@@ -82,6 +82,9 @@ func (r *IntraclassResult) coefficients(n, k int, level float64) {
 		if short {
 			e.Value = math.NaN()
 			e.notEstimable(Warning{"no-variation", "fewer than two things or readers, or all readings alike", "measure more things at least twice"})
+		} else if f > 1/(rounding*rounding) {
+			e.Value = 1
+			e.notEstimable(noSpread)
 		}
 		return e
 	}

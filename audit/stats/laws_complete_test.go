@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -108,4 +109,105 @@ func TestLawsOfSmallThings(t *testing.T) {
 	p, q := a.ModelContrast([]float64{0, 1}, .95), b.ModelContrast([]float64{0, 1}, .95)
 	assert.InDelta(t, p.SE, 25.4*q.SE, 1e-12)
 	assert.InDelta(t, p.P, q.P, 1e-10)
+}
+
+// Results that hold what was assumed in another form: estimates of their own,
+// the fields that name model and variance, or parts of such a result.
+var assumedElsewhere = map[string]string{
+	"AgreementResult": "Warnings", "IntraclassResult": "", "AdjustedMeans": "", "SegmentedFit": "", "PredictionFit": "",
+	"LinearFit": "Warnings", "CountFit": "Warnings", "MixedFit": "Warnings", "RandomEffect": "", "ChartPoint": "", "RunSignal": "",
+}
+
+// Every type that an exported function gives says what was assumed and carries
+// warnings, by itself or through an Estimate.
+func TestEveryResultSaysWhatItAssumes(t *testing.T) {
+	structs, results := map[string][]string{}, map[string]bool{}
+	sources, err := filepath.Glob("*.go")
+	require.NoError(t, err)
+	for _, f := range sources {
+		if strings.HasSuffix(f, "_test.go") {
+			continue
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), f, nil, parser.SkipObjectResolution)
+		require.NoError(t, err)
+		ast.Inspect(file, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.TypeSpec:
+				if s, ok := n.Type.(*ast.StructType); ok {
+					structs[n.Name.Name] = fieldNames(s)
+				}
+			case *ast.FuncDecl:
+				if n.Name.IsExported() && n.Type.Results != nil && !notEstimators[n.Name.Name] {
+					for _, r := range n.Type.Results.List {
+						results[typeName(r.Type)] = true
+					}
+				}
+			}
+			return true
+		})
+	}
+	n := 0
+	for name := range results {
+		fields, ok := structs[name]
+		if !ok || !ast.IsExported(name) || slices.Contains(fields, "Estimate") && name != "Sensitivity" {
+			continue
+		}
+		n++
+		if least, ok := assumedElsewhere[name]; ok {
+			assert.True(t, least == "" || slices.Contains(fields, least), name)
+			continue
+		}
+		assert.Subset(t, fields, []string{"Method", "Warnings"}, name)
+	}
+	assert.Greater(t, n, 15)
+}
+
+func fieldNames(s *ast.StructType) (names []string) {
+	for _, f := range s.Fields.List {
+		if len(f.Names) == 0 {
+			names = append(names, typeName(f.Type))
+		}
+		for _, n := range f.Names {
+			names = append(names, n.Name)
+		}
+	}
+	return names
+}
+
+func typeName(e ast.Expr) string {
+	switch e := e.(type) {
+	case *ast.Ident:
+		return e.Name
+	case *ast.StarExpr:
+		return typeName(e.X)
+	case *ast.ArrayType:
+		return typeName(e.Elt)
+	}
+	return ""
+}
+
+// What cannot be judged comes with a reason, and what can with what it rests on.
+func TestReasonsOfSmallResults(t *testing.T) {
+	nan := math.NaN()
+	q, err := TestEquivalence(Estimate{Value: 1, SE: nan, Method: "m", Warnings: []Warning{noData}}, -1, 1, .05)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"no-data", "no-standard-error"}, warningIDs(q.Warnings))
+	assert.Contains(t, q.Method, "estimate by m")
+	assert.Equal(t, []string{"not-estimable"}, warningIDs(EValueRR(2, 3, 1).Warnings))
+	assert.Empty(t, EValueRR(2, 1, 3).Warnings)
+	assert.Contains(t, EValueSMD(.5, .1).Method, "approximation")
+	assert.Equal(t, []string{"not-estimable"}, warningIDs(boundaryTest(nan).Warnings))
+	assert.Contains(t, boundaryTest(3).Method, "half chi-square")
+	o, err := Overlap([]float64{1, 2, 3}, []float64{7, 8, 9}, nil, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.Equal(t, []string{"no-overlap"}, warningIDs(o.Warnings))
+	assert.Contains(t, o.Method, "50 %")
+	l, err := FunnelBinomial(.1, 20, .001, .5)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"clipped"}, warningIDs(l.Warnings))
+	l, err = FunnelBinomial(.5, 100, .001, .999)
+	require.NoError(t, err)
+	assert.Empty(t, l.Warnings)
+	po := &CountFit{Family: Poisson, Status: Converged}
+	assert.True(t, math.IsNaN(CompareDispersion(po, &CountFit{Family: NegativeBinomial, Status: Diverged, LogLik: 7}).P))
 }

@@ -148,6 +148,15 @@ func TestLawsOfShareTests(t *testing.T) {
 			require.NoError(t, err)
 			assert.Equal(t, [4]float64{x.P, x.PContinuity, x.PExact, x.PMid}, [4]float64{y.P, y.PContinuity, y.PExact, y.PMid})
 			assert.LessOrEqual(t, x.PMid, x.PExact+1e-15)
+			odds, err := McNemarOddsRatio(b, c, .95)
+			require.NoError(t, err)
+			over, err := McNemarOddsRatio(c, b, .95)
+			require.NoError(t, err)
+			if b > 0 && c > 0 { // turned over
+				near(t, 1/odds.Value, over.Value, 1e-12, 0)
+				near(t, 1/odds.Low, over.High, 1e-9, 0)
+				assert.Equal(t, odds.P < .05, odds.Low > 1 || odds.High < 1)
+			}
 			for _, p := range []float64{x.P, x.PContinuity, x.PExact, x.PMid} {
 				assert.True(t, p > 0 && p <= 1, "%d %d %v", b, c, p)
 			}

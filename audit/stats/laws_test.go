@@ -51,6 +51,9 @@ func clusteredMethods() []clusteredMethod {
 			r, err := ClusteredQuantile(num, cluster, .5, level, boot)
 			return r.Estimate, err
 		}},
+		{name: "ClusteredPseudomedian", unit: true, run: func(num, _ []float64, cluster []int, level float64) (Estimate, error) {
+			return ClusteredPseudomedian(num, cluster, level)
+		}},
 		{name: "ClusteredProportion", share: true, run: func(num, den []float64, cluster []int, level float64) (Estimate, error) {
 			success := make([]bool, len(num))
 			for i := range num {

@@ -52,15 +52,35 @@ func McNemar(b, c int) (McNemarResult, error) {
 	return r, nil
 }
 
-// binomialProbability is P(X = x) for X binomial (Loader 2000).
+// McNemarOddsRatio is b/c, the odds ratio within pairs, with limits by
+// Clopper-Pearson on b of b+c, turned into odds; P is McNemar's exact one
+// (Breslow & Day 1980, Statistical Methods in Cancer Research I, section 5.2,
+// conditional on the pairs that changed).
+func McNemarOddsRatio(b, c int, level float64) (Estimate, error) {
+	r, err := McNemar(b, c)
+	if err == nil {
+		err = checkLevel(level)
+	}
+	if err != nil {
+		return Estimate{}, err
+	}
+	e := Estimate{
+		Value: float64(b) / float64(c), SE: math.NaN(), DF: math.Inf(1), Level: level, P: r.PExact, N: b + c, Clusters: b + c,
+		Method: "odds ratio within pairs, exact limits, independent pairs", Warnings: r.Warnings,
+	}
+	if b+c == 0 {
+		e.Low, e.High = math.NaN(), math.NaN()
+		return e, nil
+	}
+	low, high := exactLimits(float64(b), float64(b+c), level)
+	e.Low, e.High = low/(1-low), high/(1-high)
+	return e, nil
+}
+
+// binomialProbability is P(X = x) for X binomial, 0 < p < 1 (Loader 2000).
 func binomialProbability(x, n int, p float64) float64 {
 	switch {
 	case x < 0 || x > n:
-		return 0
-	case p == 0 || p == 1:
-		if (p == 0) == (x == 0) && (p == 1) == (x == n) {
-			return 1
-		}
 		return 0
 	case x == 0:
 		return math.Exp(float64(n) * math.Log1p(-p))

@@ -3,6 +3,7 @@ package stats
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 const (
@@ -95,7 +96,7 @@ func scoreTau2(y, v []float64, restricted bool) (t float64, ended string) {
 		}
 		moved := math.Abs(next - t)
 		t, like = next, nextLike
-		if moved <= tau2Tolerance*(t+1e-12) {
+		if moved <= tau2Tolerance*(t+1e-12*slices.Min(v)) {
 			if zero := logLikelihoodTau2(y, v, 0, restricted); zero > like {
 				t = 0
 			}

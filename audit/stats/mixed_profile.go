@@ -218,12 +218,12 @@ func (pr *profile) bracket(excess func(float64) float64, side float64) (far, f f
 // Biometrics 50:1171-1177, case 3).
 func (f *MixedFit) RandomEffectTest() BoundaryTest {
 	if !f.Status.Usable() {
-		return BoundaryTest{math.NaN(), math.NaN()}
+		return untested()
 	}
 	if f.s.r == 1 {
 		null, ok := f.s.profiled([]float64{0})
 		if !ok {
-			return BoundaryTest{math.NaN(), math.NaN()}
+			return untested()
 		}
 		return boundaryTest(null.deviance - f.at.deviance)
 	}
@@ -231,6 +231,7 @@ func (f *MixedFit) RandomEffectTest() BoundaryTest {
 	null, _ := f.s.profiled(l)
 	t := boundaryTest(null.deviance - f.at.deviance)
 	if t.Statistic > 0 {
+		t.Method = "likelihood ratio, null on the boundary, mean of chi-square on 1 and 2 df"
 		t.P = (chiSquareTail(t.Statistic, 1) + chiSquareTail(t.Statistic, 2)) / 2
 	}
 	return t

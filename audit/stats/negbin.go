@@ -131,6 +131,8 @@ func (it *countIteration) deviance() (s float64) {
 type BoundaryTest struct {
 	Statistic float64
 	P         float64
+	Method    string
+	Warnings  []Warning
 }
 
 // CompareDispersion tests the negative binomial fit nb against the Poisson fit
@@ -139,15 +141,27 @@ func CompareDispersion(poisson, nb *CountFit) BoundaryTest {
 	if poisson.Family != Poisson || nb.Family != NegativeBinomial || poisson.N != nb.N {
 		panic("stats: a Poisson and a negative binomial fit of the same rows are needed")
 	}
+	if !poisson.Status.Usable() || !nb.Status.Usable() {
+		return untested()
+	}
 	return boundaryTest(2 * (nb.LogLik - poisson.LogLik))
 }
 
 func boundaryTest(statistic float64) BoundaryTest {
 	if math.IsNaN(statistic) {
-		return BoundaryTest{math.NaN(), math.NaN()}
+		return untested()
 	}
-	if statistic <= 0 {
-		return BoundaryTest{0, 1}
+	t := BoundaryTest{Statistic: max(0, statistic), P: 1, Method: "likelihood ratio, null on the boundary, half chi-square on 1 df"}
+	if statistic > 0 {
+		t.P = chiSquareTail(statistic, 1) / 2
 	}
-	return BoundaryTest{statistic, chiSquareTail(statistic, 1) / 2}
+	return t
+}
+
+// untested is the test of a fit without a likelihood.
+func untested() BoundaryTest {
+	return BoundaryTest{
+		Statistic: math.NaN(), P: math.NaN(), Method: "likelihood ratio, null on the boundary",
+		Warnings: []Warning{{"not-estimable", "a fit did not end at a maximum, so that there is no likelihood to compare", "see the warnings of the fit"}},
+	}
 }

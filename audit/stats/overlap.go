@@ -23,6 +23,8 @@ type OverlapResult struct {
 	Enough       bool
 	Reason       string // empty where enough
 	Observations int
+	Method       string
+	Warnings     []Warning // one, with the remedy, where not enough
 }
 
 // Overlap looks at the common range of the planned amounts (or any covariate)
@@ -42,7 +44,10 @@ func Overlap(a, b []float64, casesA, casesB []int, s OverlapSettings) (OverlapRe
 		return OverlapResult{}, fmt.Errorf("arm b: %w", err)
 	}
 	qa, qb := Quantiles(a, 0.025, 0.975), Quantiles(b, 0.025, 0.975)
-	r := OverlapResult{Low: max(qa[0], qb[0]), High: min(qa[1], qb[1]), Observations: len(a) + len(b)}
+	r := OverlapResult{
+		Low: max(qa[0], qb[0]), High: min(qa[1], qb[1]), Observations: len(a) + len(b),
+		Method: fmt.Sprintf("common range of the middle 95 %% of each arm; at least %.0f %% and %d cases of each inside", 100*s.LeastShare, s.LeastCases),
+	}
 	insideA, nA := r.inside(a, casesA)
 	insideB, nB := r.inside(b, casesB)
 	r.CasesA, r.CasesB = nA, nB
@@ -59,7 +64,9 @@ func Overlap(a, b []float64, casesA, casesB []int, s OverlapSettings) (OverlapRe
 		r.Reason = fmt.Sprintf("only %d cases of an arm lie in the common range (least %d)", min(nA, nB), s.LeastCases)
 	default:
 		r.Enough = true
+		return r, nil
 	}
+	r.Warnings = []Warning{{"no-overlap", r.Reason + ": the arms are not comparable", "compare plans of like size, or record more of them in both arms"}}
 	return r, nil
 }
 

@@ -18,6 +18,7 @@ type PredictionFit struct {
 	x, y      []float64
 	groups    [][]int
 	clustered bool
+	exact     bool // nothing but rounding is left about the line
 }
 
 // powers tried for the growth of the scatter.
@@ -59,6 +60,7 @@ func FitPrediction(x, y []float64, cluster []int) (*PredictionFit, error) {
 		}
 	}
 	f.Intercept, f.Slope, f.Sigma = line.Coef[0], line.Coef[1], line.Sigma
+	f.exact = line.Sigma <= leastSE([]float64{1}, line.design.size())
 	v := line.ModelCov()
 	if f.clustered {
 		v = line.Cov()
@@ -66,6 +68,8 @@ func FitPrediction(x, y []float64, cluster []int) (*PredictionFit, error) {
 	copy(f.v[:], v)
 	return f, nil
 }
+
+const bandMethod = "regression of achieved on planned, band for one new observation"
 
 // At gives the expected y at x0 (Value) and the band that holds a share of new
 // observations there (Low, High; Level is the share). Its variance is that of
@@ -78,12 +82,21 @@ func FitPrediction(x, y []float64, cluster []int) (*PredictionFit, error) {
 // clusters V is CR2 and the band is on clusters-2 df, as for one new
 // observation of a new cluster.
 func (f *PredictionFit) At(x0, share float64) Estimate {
+	if !(x0 > 0 && x0 <= largest && share > 0 && share < 1) {
+		e := Estimate{Value: math.NaN(), Level: share, N: len(f.x), Clusters: len(f.groups), Method: bandMethod}
+		e.notEstimable(Warning{"bad-place", "a band needs an amount above 0 and a share between 0 and 1", "correct the amount or the share"})
+		return e
+	}
 	e := Estimate{
 		Value: f.Intercept + f.Slope*x0, SE: f.bandSE(x0), DF: float64(len(f.groups) - 2), Level: share, P: math.NaN(),
-		N: len(f.x), Clusters: len(f.groups), Method: "regression of achieved on planned, band for one new observation",
+		N: len(f.x), Clusters: len(f.groups), Method: bandMethod,
 	}
 	if !(e.DF >= 1) || math.IsNaN(e.SE) {
 		e.notEstimable(Warning{"too-few-for-band", "too few cases for a band", "record at least three cases with plans of different size"})
+		return e
+	}
+	if f.exact {
+		e.notEstimable(exactFit)
 		return e
 	}
 	e.limits()
@@ -100,7 +113,7 @@ func (f *PredictionFit) bandSE(x0 float64) float64 {
 // degrees of freedom as in the full fit), and the rows so tested:
 // cross-validation by cluster (Stone 1974, J R Stat Soc B 36:111-147).
 func (f *PredictionFit) HeldOut(share float64) (inside, total int) {
-	if len(f.groups) < 4 {
+	if len(f.groups) < 4 || !(share > 0 && share < 1) {
 		return 0, 0
 	}
 	t := tQuantile(0.5+share/2, float64(len(f.groups)-2))

@@ -31,7 +31,7 @@ func sortedQuantile(sorted []float64, p float64) float64 {
 	}
 	pos := p * float64(len(sorted)-1)
 	k := int(pos)
-	if k == len(sorted)-1 || sorted[k] == sorted[k+1] {
+	if pos == float64(k) || sorted[k] == sorted[k+1] {
 		return sorted[k]
 	}
 	return sorted[k] + (pos-float64(k))*(sorted[k+1]-sorted[k])

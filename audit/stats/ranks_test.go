@@ -1,7 +1,9 @@
 package stats
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -241,4 +243,83 @@ func TestClusteredSignedRankByDefinition(t *testing.T) {
 	assert.InDelta(t, -r.Statistic, m.Statistic, 1e-12)
 	assert.Equal(t, r.P, m.P)
 	assert.Contains(t, warningIDs(r.Warnings), "few-clusters")
+}
+
+// One row a case is the Hodges-Lehmann estimate and the exact interval of the
+// signed rank test; Darwin's maize (wilcox.test of R 4.2.2 gives 25) among them.
+func TestClusteredPseudomedianReduces(t *testing.T) {
+	for _, d := range [][]float64{
+		{49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48},
+		{1.2, -.7, .4, 2.9, 1.7, .1, -.2, 3.3},
+	} {
+		for _, level := range []float64{.8, .95} {
+			plain, err := SignedRank(d, level)
+			require.NoError(t, err)
+			e, err := ClusteredPseudomedian(d, nil, level)
+			require.NoError(t, err)
+			assert.InDelta(t, plain.Value, e.Value, 1e-9)
+			assert.InDelta(t, plain.Low, e.Low, 1e-9)
+			assert.InDelta(t, plain.High, e.High, 1e-9)
+			assert.InDelta(t, plain.P, e.P, 1e-12)
+		}
+	}
+}
+
+// The estimate from its definition: the median of all means of a difference with
+// itself (weight 1/n) or with one of another case (weight 1/(n m)).
+func TestClusteredPseudomedianByDefinition(t *testing.T) {
+	d := []float64{1.2, .4, -.3, 2, 2.1, .7, -1.1, .45, .9, 3, -.2, 1.25, .33}
+	cluster := []int{1, 1, 1, 2, 2, 3, 3, 3, 3, 4, 5, 5, 5}
+	type mean struct{ v, w float64 }
+	var all []mean
+	groups := groupRows(len(d), cluster)
+	for a, g := range groups {
+		for _, i := range g {
+			all = append(all, mean{d[i], 1 / float64(len(g))})
+			for _, h := range groups[:a] {
+				for _, j := range h {
+					all = append(all, mean{(d[i] + d[j]) / 2, 1 / float64(len(g)*len(h))})
+				}
+			}
+		}
+	}
+	slices.SortFunc(all, func(a, b mean) int { return cmp.Compare(a.v, b.v) })
+	var total, below float64
+	for _, m := range all {
+		total += m.w
+	}
+	k := 0
+	for ; below+all[k].w < total/2; k++ {
+		below += all[k].w
+	}
+	e, err := ClusteredPseudomedian(d, cluster, .9)
+	require.NoError(t, err)
+	assert.InDelta(t, all[k].v, e.Value, 1e-9)
+	assert.Contains(t, warningIDs(e.Warnings), "few-clusters")
+	few, err := ClusteredPseudomedian(d, cluster, .95) // five cases: no P below 1/16
+	require.NoError(t, err)
+	assert.True(t, math.IsInf(few.Low, -1) && math.IsInf(few.High, 1))
+	assert.Contains(t, warningIDs(few.Warnings), "too-few-for-level")
+	one, err := ClusteredPseudomedian(d[:3], cluster[:3], .95)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"one-case"}, warningIDs(one.Warnings))
+}
+
+// b 121 of 180: limits of the odds from those of the share, R 4.2.2
+// p <- binom.test(121, 180)$conf.int; p/(1 - p).
+func TestMcNemarOddsRatio(t *testing.T) {
+	e, err := McNemarOddsRatio(121, 59, .95)
+	require.NoError(t, err)
+	assert.InDelta(t, 121.0/59, e.Value, 1e-12)
+	assert.InDelta(t, 1.4903519978, e.Low, 1e-8)
+	assert.InDelta(t, 2.8492973955, e.High, 1e-8)
+	none, err := McNemarOddsRatio(0, 0, .95)
+	require.NoError(t, err)
+	assert.True(t, math.IsNaN(none.Low))
+	assert.Equal(t, []string{"no-data"}, warningIDs(none.Warnings))
+	_, err = McNemarOddsRatio(1, 2, 1)
+	require.Error(t, err)
+	all, err := McNemarOddsRatio(7, 0, .95)
+	require.NoError(t, err)
+	assert.True(t, math.IsInf(all.High, 1))
 }

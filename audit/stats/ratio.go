@@ -72,6 +72,12 @@ func (s ratioSums) finish(e *Estimate) {
 		e.warn("one-case-dominates", fmt.Sprintf("one case carries %.0f %% of the denominator", 100*s.maxH),
 			"show that case apart, or add cases")
 	}
+	s.warnDenominator(e)
+}
+
+// warnDenominator says where the denominator is so uncertain that only Fieller's
+// set is honest.
+func (s ratioSums) warnDenominator(e *Estimate) {
 	if g := s.g(e.Level); g > fiellerConcern {
 		e.warn("uncertain-denominator", fmt.Sprintf("the denominator itself is uncertain (Fieller's g = %.2f, above %.1f)", g, fiellerConcern),
 			"read Fieller's interval, and \"not estimable\" where that is unbounded")

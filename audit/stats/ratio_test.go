@@ -85,6 +85,13 @@ func TestRatioOfSumsByCase(t *testing.T) {
 	assert.InDelta(t, .0525996118, naive.SE, 1e-10)
 	assert.InDelta(t, .5050230, naive.Low, 5e-8)
 	assert.InDelta(t, 2.7374744, square(e.SE/naive.SE), 5e-8) // design effect
+	ratios := make([]float64, len(toyAchieve))
+	for i := range ratios {
+		ratios[i] = toyAchieve[i] / toyPlanned[i]
+	}
+	mean, err := ClusteredMean(ratios, toyCase, .95) // of ratios, small plans counting as much as large
+	require.NoError(t, err)
+	assert.InDelta(t, .6045454545, mean.Value, 1e-10)
 }
 
 // The CR2 variance and its degrees of freedom, from their matrix definition

@@ -58,7 +58,11 @@ func difference(a, b []float64) []float64 {
 
 func (f *LinearFit) logRatio(first, second []float64, a, b, level float64) Estimate {
 	if !(a > 0 && b > 0) {
-		e := Estimate{Value: a / b, Level: level, N: f.N, Clusters: f.Clusters}
+		e := Estimate{Value: a / b, Level: level, N: f.N, Clusters: f.Clusters, Method: ratioMethod}
+		if math.IsNaN(a) || math.IsNaN(b) {
+			e.notEstimable(Warning{"not-estimable", "an adjusted mean is not estimable, so their ratio is not", "see the warnings of the means"})
+			return e
+		}
 		e.notEstimable(Warning{"ratio-of-signs", "a ratio needs both adjusted means above zero", "read the difference"})
 		return e
 	}
@@ -67,7 +71,7 @@ func (f *LinearFit) logRatio(first, second []float64, a, b, level float64) Estim
 	scale(1/a, g)
 	axpy(-1/b, second, g)
 	if f.sameDirection(g) {
-		return Estimate{Value: a / b, SE: 0, DF: math.Inf(1), Low: a / b, High: a / b, Level: level, P: 1, N: f.N, Clusters: f.Clusters}
+		return Estimate{Value: a / b, SE: 0, DF: math.Inf(1), Low: a / b, High: a / b, Level: level, P: 1, N: f.N, Clusters: f.Clusters, Method: ratioMethod}
 	}
 	return expRatio(f.Contrast(g, level), a/b, level)
 }
@@ -83,6 +87,9 @@ func (f *LinearFit) sameDirection(g []float64) bool {
 
 // expRatio turns the spread of a linearised log ratio into limits and P.
 func expRatio(e Estimate, ratio, level float64) Estimate {
+	if math.IsNaN(e.Value) { // not estimable, so not a number either
+		ratio = e.Value
+	}
 	e.Value = math.Log(ratio)
 	if !math.IsNaN(e.SE) {
 		e.Level = level
@@ -90,9 +97,11 @@ func expRatio(e Estimate, ratio, level float64) Estimate {
 		e.P = tTwoSided(e.Value/e.SE, e.DF)
 	}
 	e.Value, e.Low, e.High = ratio, math.Exp(e.Low), math.Exp(e.High)
-	e.Method += "; ratio by the delta method on the log scale (SE of the log)"
+	e.Method += "; " + ratioMethod
 	return e
 }
+
+const ratioMethod = "ratio by the delta method on the log scale (SE of the log)"
 
 // AdjustedMeans of a count model standardise the expected counts themselves:
 // the mean over rows of exp(offset + x'b) with every row set to the arm. first
@@ -110,7 +119,9 @@ func (f *CountFit) AdjustedMeans(first, second, offset []float64, level float64)
 	}
 	delta := func(value float64, gradient []float64) Estimate {
 		e := f.Contrast(gradient, level)
-		e.Value = value
+		if !math.IsNaN(e.Value) { // else not estimable, and a dropped column is not nought
+			e.Value = value
+		}
 		if !math.IsNaN(e.SE) {
 			e.limits()
 			e.P = tTwoSided(e.Value/e.SE, e.DF)
