@@ -87,6 +87,11 @@ func startContrast(o *orthonormal, n, clusters int, c []float64, level float64) 
 		e.notEstimable(Warning{"not-estimable", "the data cannot separate this comparison from another column", "drop one of the columns, or collect cases where they differ"})
 		return e, nil, false
 	}
+	if math.IsNaN(dot(l, l)) {
+		e.Value = math.NaN()
+		e.notEstimable(Warning{"bad-contrast", "the comparison holds a number that is not finite", "correct the comparison"})
+		return e, nil, false
+	}
 	if dot(l, l) == 0 {
 		e.Value = 0
 		e.notEstimable(Warning{"empty-contrast", "the comparison is empty", "compare two different rows"})

@@ -141,6 +141,10 @@ func (r *RankTest) normalP(deviation, sd float64) {
 // its size), as tables do; ties make it cautious.
 func (r *RankTest) signedRankInterval(d []float64) {
 	n := len(d)
+	if n*(n+1)/2 > largestDifferences {
+		r.warn("too-many-pairs", fmt.Sprintf("%d pairwise means: the shift is not estimated", n*(n+1)/2), "take a quantile with its interval")
+		return
+	}
 	walsh := make([]float64, 0, n*(n+1)/2)
 	for i, a := range d {
 		for _, b := range d[i:] {

@@ -22,6 +22,14 @@ func MeanRow(rows []float64, p int, weights []float64) ([]float64, error) {
 	mean, total := make([]float64, p), 0.0
 	for i := range n {
 		w := at(weights, i)
+		if !(w >= 0 && w <= largest) {
+			return nil, fmt.Errorf("stats: weight of row %d is %v: expected 0 or more", i, w)
+		}
+		for j, v := range rows[i*p : (i+1)*p] {
+			if !inRange(v) {
+				return nil, outOfRange(fmt.Sprintf("row %d, column %d", i, j), v)
+			}
+		}
 		total += w
 		axpy(w, rows[i*p:(i+1)*p], mean)
 	}
@@ -151,6 +159,11 @@ func (f *CountFit) meanCount(rows, offset []float64) (mean float64, gradient []f
 	gradient = make([]float64, p)
 	for i := range n {
 		row := rows[i*p : (i+1)*p]
+		for j, v := range row {
+			if !inRange(v) {
+				return 0, nil, outOfRange(fmt.Sprintf("row %d, column %d", i, j), v)
+			}
+		}
 		mu := math.Exp(at0(offset, i)+f.design.value(row)) / float64(n)
 		mean += mu
 		axpy(mu, row, gradient)

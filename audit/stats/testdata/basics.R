@@ -4,6 +4,10 @@
 #
 #	Rscript basics.R > basics.json
 #
+# On Debian 12: apt-get install r-cran-jsonlite r-cran-psych r-cran-metafor
+# r-cran-survey r-cran-clubsandwich r-cran-lme4 r-cran-geepack (nlme, boot and
+# MASS come with r-base); the output is then the same to the byte.
+#
 # The Go tests read basics.json and need no R. Every case holds its data, the
 # call that gave the answer, and the answer. Where R has no function for a
 # method, the answer is a brute-force listing written here from the definition.

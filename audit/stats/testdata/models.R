@@ -3,6 +3,10 @@
 #
 #	Rscript models.R > models.json
 #
+# On Debian 12: apt-get install r-cran-lme4 r-cran-lmertest r-cran-pbkrtest
+# r-cran-clubsandwich r-cran-sandwich r-cran-geepack (nlme and MASS come with
+# r-base); the output is then the same to the byte.
+#
 # The Go tests read models.json and need no R. Every case holds the design
 # matrix as R builds it, so that both sides fit the same numbers.
 
