@@ -52,6 +52,15 @@ func TestDahlbergOfTheMeters(t *testing.T) {
 	}
 }
 
+// The limits of Dahlberg's error on n degrees of freedom, bias included: R 4.2.2,
+// D * sqrt(17/qchisq(c(.975, .025), 17)).
+func TestLimitsOfDahlberg(t *testing.T) {
+	r, err := Agreement(largeMeter, largeMeterAgain, .95)
+	require.NoError(t, err)
+	assert.InDelta(t, 11.48593458, r.Dahlberg.Low, 5e-8)
+	assert.InDelta(t, 22.94690093, r.Dahlberg.High, 5e-8)
+}
+
 // Shrout & Fleiss 1979, Psychol Bull 86:420-428, tables 2 to 4, printed .17
 // .29 .71 .44 .62 .91; digits and limits with psych::ICC, R 4.2.2.
 func TestIntraclassOfShroutFleiss(t *testing.T) {

@@ -231,6 +231,8 @@ func TestExactLimitsOfUnevenSamples(t *testing.T) {
 	}
 	c4, _, _, _ := ChartFactors(8) // 7 degrees of freedom
 	sigma := math.Sqrt(pooled/7) / c4
-	assert.InDelta(t, sigma*math.Sqrt(chiSquareQuantile(1-normalTail(3), 3)/3), s.Points[2].High, 1e-12)
-	assert.InDelta(t, sigma*math.Sqrt(chiSquareQuantile(normalTail(3), 1)), s.Points[0].Low, 1e-12)
+	for i, df := range []float64{1, 2, 3, 1} {
+		assert.InDelta(t, sigma*math.Sqrt(chiSquareQuantile(1-normalTail(3), df)/df), s.Points[i].High, 1e-12)
+		assert.InDelta(t, sigma*math.Sqrt(chiSquareQuantile(normalTail(3), df)/df), s.Points[i].Low, 1e-12)
+	}
 }

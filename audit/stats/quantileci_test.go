@@ -94,3 +94,27 @@ func TestOverlap(t *testing.T) {
 	_, err = Overlap(a, b, nil, nil, OverlapSettings{})
 	require.Error(t, err)
 }
+
+// By definition: of all pairs of ranks that reach the level the closest, and of
+// those the most central.
+func TestOrderRanksByListing(t *testing.T) {
+	for _, c := range []struct {
+		n        int
+		p, level float64
+	}{{20, .5, .95}, {31, .3, .9}, {17, .77, .8}, {40, .1, .95}, {9, .5, .5}} {
+		least, off := math.Inf(1), math.Inf(1)
+		for l := 0; l <= c.n; l++ {
+			for h := l + 1; h <= c.n+1; h++ {
+				cover := binomialCDF(h-1, c.n, c.p) - binomialCDF(l-1, c.n, c.p)
+				away := math.Abs(float64(h+l)/2 - float64(c.n)*c.p - .5)
+				if width := float64(h - l); cover >= c.level && (width < least || width == least && away < off) {
+					least, off = width, away
+				}
+			}
+		}
+		l, h, reached := orderRanks(c.n, c.p, c.level)
+		assert.Equal(t, least, float64(h-l), "%v", c)
+		assert.InDelta(t, off, math.Abs(float64(h+l)/2-float64(c.n)*c.p-.5), 1e-9, "%v", c)
+		assert.GreaterOrEqual(t, reached, c.level)
+	}
+}

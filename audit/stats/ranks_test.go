@@ -300,6 +300,9 @@ func TestClusteredPseudomedianByDefinition(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, math.IsInf(few.Low, -1) && math.IsInf(few.High, 1))
 	assert.Contains(t, warningIDs(few.Warnings), "too-few-for-level")
+	six, err := ClusteredPseudomedian(append(d, 1.9), append(cluster, 6), .95) // six allow 1/32
+	require.NoError(t, err)
+	assert.False(t, math.IsInf(six.Low, -1) || math.IsInf(six.High, 1))
 	one, err := ClusteredPseudomedian(d[:3], cluster[:3], .95)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"one-case"}, warningIDs(one.Warnings))

@@ -66,7 +66,7 @@ func difference(a, b []float64) []float64 {
 
 func (f *LinearFit) logRatio(first, second []float64, a, b, level float64) Estimate {
 	if !(a > 0 && b > 0) {
-		e := Estimate{Value: a / b, Level: level, N: f.N, Clusters: f.Clusters, Method: ratioMethod}
+		e := Estimate{Value: math.NaN(), Level: level, N: f.N, Clusters: f.Clusters, Method: ratioMethod}
 		if math.IsNaN(a) || math.IsNaN(b) {
 			e.notEstimable(Warning{"not-estimable", "an adjusted mean is not estimable, so their ratio is not", "see the warnings of the means"})
 			return e
