@@ -183,3 +183,88 @@ func TestLeastOfReadingsAndWinsorising(t *testing.T) {
 	_, err = Overdispersion(y, v, 2, 0)
 	require.NoError(t, err)
 }
+
+// A design effect divides the numbers a chart is drawn from, under either kind of
+// limits: twice the counts with an effect of two are the chart of the counts.
+func TestDesignEffectOfCharts(t *testing.T) {
+	x, n, twoX, twoN := []int{3, 9, 4, 5}, []int{20, 30, 24, 22}, []int{6, 18, 8, 10}, []int{40, 60, 48, 44}
+	one, two := []float64{20, 30, 24, 22}, []float64{40, 60, 48, 44}
+	for _, limits := range []ChartLimits{StandardLimits, ExactLimits} {
+		a, err := PChart(x, n, 1, limits)
+		require.NoError(t, err)
+		b, err := PChart(twoX, twoN, 2, limits)
+		require.NoError(t, err)
+		c, err := UChart(x, one, 1, limits)
+		require.NoError(t, err)
+		d, err := UChart(twoX, two, 2, limits)
+		require.NoError(t, err)
+		for i := range x {
+			for _, p := range [][2]ChartPoint{{a.Points[i], b.Points[i]}, {c.Points[i], d.Points[i]}} {
+				for k, want := range []float64{p[0].Low, p[0].High, p[0].Sigma, p[0].Z} {
+					assert.InDelta(t, want, []float64{p[1].Low, p[1].High, p[1].Sigma, p[1].Z}[k], 1e-12, limits)
+				}
+			}
+		}
+	}
+}
+
+// Just beyond 2 sigma counts, at either place; just within does not.
+func TestTwoOfThreeAtItsEdge(t *testing.T) {
+	assert.Equal(t, []RunSignal{{TwoOf3Beyond, 0, 2}}, RunRules([]float64{2.001, 0, 2.001}))
+	assert.Empty(t, RunRules([]float64{2, 0, 2.001}))
+	assert.Empty(t, RunRules([]float64{2.001, 0, 2}))
+}
+
+// Above the listed sizes the limits are the pairwise values counted in from the
+// ends by the normal approximation (Hollander & Wolfe 1999, equations 3.23 and
+// 4.41: n(n+1)/4 or mn/2 less z standard errors).
+func TestRankLimitsOfLargeSamples(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 2))
+	draw := func(n int) []float64 {
+		x := make([]float64, n)
+		for i := range x {
+			x[i] = .2 + r.NormFloat64()
+		}
+		return x
+	}
+	const z = 1.959963984540054
+	a, b := draw(70), draw(45)
+	w, err := RankSum(a, b, .95)
+	require.NoError(t, err)
+	require.False(t, w.Exact)
+	var below float64
+	for _, x := range a {
+		for _, y := range b {
+			below += indicator(x-y < w.Low)
+		}
+	}
+	assert.Equal(t, math.Round(70*45/2-z*math.Sqrt(70.0*45*116/12)), below+1)
+	d := draw(230)
+	s, err := SignedRank(d, .95)
+	require.NoError(t, err)
+	require.False(t, s.Exact)
+	below = 0
+	for i, x := range d {
+		for _, y := range d[i:] {
+			below += indicator((x+y)/2 < s.Low)
+		}
+	}
+	assert.Equal(t, math.Round(230.0*231/4-z*math.Sqrt(230.0*231*461/24)), below+1)
+}
+
+// The edges of what is allowed: a covariance as large as the variances let it be,
+// and one degree of freedom.
+func TestEdgesOfWhatIsAllowed(t *testing.T) {
+	_, err := Fieller(6, 1, 4, 1, 2, 9, .95)
+	require.NoError(t, err)
+	_, err = Fieller(6, 1, 4, 1, 2.001, 9, .95)
+	require.Error(t, err)
+	f, err := FitLinear(LinearModel{Names: []string{"1"}, X: []float64{1, 1}, Y: []float64{2, 5}}, CR0)
+	require.NoError(t, err)
+	e := f.ModelContrast([]float64{1}, .95)
+	assert.InDelta(t, 1.5, e.SE, 1e-12)
+	assert.InDelta(t, 3.5-12.7062047362*1.5, e.Low, 1e-8) // t .975 on 1 df, any table
+	g, err := FitLinear(LinearModel{Names: []string{"1"}, X: []float64{1}, Y: []float64{2}}, CR0)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"no-df"}, warningIDs(g.ModelContrast([]float64{1}, .95).Warnings))
+}
