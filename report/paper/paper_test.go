@@ -35,7 +35,8 @@ func TestWrapKeepsWordsAndWidth(t *testing.T) {
 	text := "Clinician-designed features, 52\u00a0% (95\u00a0% CI 44 to 60), and " + strings.Repeat("ιατρείο", 40)
 	for _, w := range []float64{20, 45, 90} {
 		lines := plain(wrap([]Run{B("Bold "), T(text), M("¹")}, w, TextPt))
-		assert.Equal(t, strings.ReplaceAll("Bold "+text+"¹", " ", ""), strings.ReplaceAll(strings.Join(lines, ""), " ", ""), "nothing is lost")
+		dense := strings.NewReplacer(" ", "", "\u00a0", "")
+		assert.Equal(t, dense.Replace("Bold "+text+"¹"), dense.Replace(strings.Join(lines, "")), "nothing is lost")
 		for _, l := range lines {
 			assert.LessOrEqual(t, typeface.Width(l, TextPt, false), w+0.02, l)
 		}
@@ -46,6 +47,8 @@ func TestWrapBreaks(t *testing.T) {
 	assert.Equal(t, []string{"software-", "suggested"}, plain(wrap([]Run{T("software-suggested")}, 20, TextPt)))
 	assert.Equal(t, []string{"(P", "95-97)"}, plain(wrap([]Run{T("(P 95-97)")}, 12, TextPt)), "a range is not broken")
 	assert.Equal(t, []string{"a", "52\u00a0%¹"}, plain(wrap([]Run{T("a 52\u00a0%"), T("¹")}, 8.5, TextPt)), "a mark stays with its number")
+	assert.Equal(t, []string{"at most", "60\u00a0%."}, plain(wrap([]Run{T("at most 60 %.")}, 16, TextPt)), "a unit stays with its number")
+	assert.Equal(t, []string{"1.1\u00a0mm,", "2 more"}, plain(wrap([]Run{T("1.1 mm, 2 more")}, 14, TextPt)))
 	assert.Empty(t, wrap(nil, 10, TextPt))
 }
 
@@ -120,6 +123,46 @@ func TestGroupHeadStaysWithItsRows(t *testing.T) {
 		})
 		for p := 1; p <= d.Pages(); p++ {
 			assert.Equal(t, has(d, p, "GROUP"), has(d, p, "FIRST"), "%d rows before", fill)
+		}
+	}
+}
+
+// No line of a paragraph stands alone at the foot or the head of a page.
+func TestParagraphsAreNotLeftWithOneLine(t *testing.T) {
+	for lines := 2; lines <= 6; lines++ {
+		for fill := 44; fill < 58; fill++ {
+			d := composed(t, func(d *Doc) {
+				for range fill {
+					d.Para(12, nil, T("fill"))
+				}
+				d.Item("9", 12, nil, T(strings.TrimSpace(strings.Repeat(strings.Repeat("w", 70)+" ", lines))))
+			})
+			on := map[int]int{}
+			for _, b := range d.Boxes() {
+				on[b.Page] += strings.Count(b.Text, strings.Repeat("w", 70))
+			}
+			for p := 1; p <= d.Pages(); p++ {
+				assert.NotEqual(t, 1, on[p], "%d lines after %d: page %d", lines, fill, p)
+				assert.Equal(t, on[p] > 0 && on[p-1] == 0, has(d, p, "9"), "the mark stands by the first line")
+			}
+		}
+	}
+}
+
+// A page never begins with the last row of a table alone.
+func TestLastRowsOfATableStayTogether(t *testing.T) {
+	for fill := 40; fill < 60; fill++ {
+		d := composed(t, func(d *Doc) {
+			tab := Table{Columns: []Column{{Head: "h"}}, Below: []Run{M("BELOW")}}
+			for range fill {
+				tab.Rows = append(tab.Rows, Row{Cells: []Cell{{Text: "x"}}})
+			}
+			tab.Rows = append(tab.Rows, Row{Cells: []Cell{{Text: "LAST BUT ONE"}}}, Row{Cells: []Cell{{Text: "VERY LAST"}}})
+			d.Table(tab)
+		})
+		for p := 1; p <= d.Pages(); p++ {
+			assert.Equal(t, has(d, p, "LAST BUT ONE"), has(d, p, "VERY LAST"), "%d rows before", fill)
+			assert.Equal(t, has(d, p, "BELOW"), has(d, p, "VERY LAST"), "%d rows before", fill)
 		}
 	}
 }

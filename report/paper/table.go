@@ -101,8 +101,8 @@ func (d *Doc) Table(t Table) {
 				}
 			}
 		}
-		if i > 0 && i == len(rows)-1 && rows[i-1].full == nil && d.room(r.notes) < float64(r.lines)*d.lead+r.gap+d.belowHeight(t) {
-			d.breakTable(t, head, group, x, w) // what stands below is not left alone
+		if d.tailSplits(t, rows, i) {
+			d.breakTable(t, head, group, x, w)
 		}
 		d.tableRow(t, head, group, r, x, w)
 	}
@@ -110,6 +110,25 @@ func (d *Doc) Table(t Table) {
 		d.y += 0.25 * d.lead
 		d.Para(11, nil, t.Below...)
 	}
+}
+
+// tailSplits reports that from row i on a table has only its last rows left and
+// they do not fit with what stands below them, so that a page break is due: a
+// page is not to begin with a single row, nor with the words below alone.
+func (d *Doc) tailSplits(t Table, rows []laid, i int) bool {
+	left := len(rows) - i
+	switch {
+	case i == 0 || left > 2 || rows[i-1].full != nil || rows[i].full != nil:
+		return false
+	case left == 2 && (i == 1 || rows[i+1].full != nil):
+		return false // one row would stay behind
+	}
+	h, ids := d.belowHeight(t), []int(nil)
+	for _, r := range rows[i:] {
+		h += float64(r.lines)*d.lead + r.gap
+		ids = append(ids, r.notes...)
+	}
+	return d.room(ids) < h
 }
 
 func (d *Doc) belowHeight(t Table) float64 {

@@ -44,6 +44,14 @@ func (w word) width(size float64) float64 {
 	return sum
 }
 
+// unitAfter finds a number and its unit, which no line end may part.
+var unitAfter = regexp.MustCompile(`(\d) (%|mm\b)`)
+
+// whole makes the spaces inside "52 %", "0.5 mm" and "95 % CI" hold.
+func whole(s string) string {
+	return strings.ReplaceAll(unitAfter.ReplaceAllString(s, "$1\u00a0$2"), "% CI", "%\u00a0CI")
+}
+
 // words cuts runs at plain spaces and after hyphens inside long words; a
 // no-break space holds.
 func words(runs []Run) []word {
@@ -51,7 +59,7 @@ func words(runs []Run) []word {
 	space := false
 	open := false // the last word goes on
 	for _, r := range runs {
-		for i, piece := range strings.Split(r.Text, " ") {
+		for i, piece := range strings.Split(whole(r.Text), " ") {
 			if i > 0 {
 				space, open = true, false
 			}
@@ -209,26 +217,57 @@ func (d *Doc) drawRuns(x, base float64, line []Run, size float64) float64 {
 	return x
 }
 
-// Para sets a paragraph over n columns of the grid, line by line, so that it
-// may run on to the next page; ids are the footnotes it carries.
+// Para sets a paragraph over n columns of the grid, so that it may run on to
+// the next page; ids are the footnotes it carries.
 func (d *Doc) Para(cols int, ids []int, runs ...Run) {
-	d.indented(0, d.Span(cols), ids, runs)
+	d.indented("", 0, d.Span(cols), ids, runs)
 }
 
 // Item sets a paragraph with a number or mark hanging before it.
 func (d *Doc) Item(mark string, cols int, ids []int, runs ...Run) {
 	const hang = 6.0
-	d.Need(Baseline)
-	d.write(Margin, d.y+baselineIn, d.clean(mark), TextPt, true, chart.Ink)
-	d.indented(hang, d.Span(cols)-hang, ids, runs)
+	d.indented(d.clean(mark), hang, d.Span(cols)-hang, ids, runs)
 }
 
-func (d *Doc) indented(dx, w float64, ids []int, runs []Run) {
+func (d *Doc) indented(mark string, dx, w float64, ids []int, runs []Run) {
 	lines := wrap(d.cleanRuns(runs), w, TextPt)
+	due := make([][]int, len(lines))
 	for i, line := range lines {
-		b := block{h: d.lead, draw: func(top float64) { d.drawRuns(Margin+dx, top+baselineIn, line, TextPt) }}
-		b.notes, ids = marked(line, ids, i == len(lines)-1)
-		d.place(b)
+		due[i], ids = marked(line, ids, i == len(lines)-1)
+	}
+	for i := range lines {
+		if n := together(i, len(lines)); n > 1 {
+			d.keep(due[i : i+n])
+		}
+		d.place(block{h: d.lead, notes: due[i], draw: func(top float64) {
+			if i == 0 && mark != "" {
+				d.write(Margin, top+baselineIn, mark, TextPt, true, chart.Ink)
+			}
+			d.drawRuns(Margin+dx, top+baselineIn, lines[i], TextPt)
+		}})
+	}
+}
+
+// together is how many lines of a paragraph of n must share the page of line
+// i, so that no line of it stands alone at the foot or the head of a page.
+func together(i, n int) int {
+	switch {
+	case n <= 3 && i == 0:
+		return n
+	case i == 0, i == n-2:
+		return 2
+	}
+	return 1
+}
+
+// keep starts a new page where lines with these footnotes do not all fit here.
+func (d *Doc) keep(due [][]int) {
+	var ids []int
+	for _, more := range due {
+		ids = append(ids, more...)
+	}
+	if d.page == 0 || d.room(ids) < float64(len(due))*d.lead {
+		d.NewPage()
 	}
 }
 
