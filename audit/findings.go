@@ -28,7 +28,7 @@ func (p *prepared) findings(r *Results) []Finding {
 	add(p.switchFinding(&r.Questions.Switches))
 	add(criteriaFinding(&r.Questions.Reaudit))
 	add(p.qualityFinding(r))
-	return atMostFive(out)
+	return unknownChange(atMostFive(out))
 }
 
 // mostFindings fit on a page that is read in two minutes.
@@ -97,9 +97,9 @@ func (p *prepared) shortFinding(r *Results) (Finding, bool) {
 	}
 	f := Finding{
 		Kind:   "short",
-		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + fmt.Sprintf(" Middle of %s: %s.", count(len(shares), "combination"), middle),
+		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + fmt.Sprintf(" The middle of %d such combinations: %s.", len(shares), middle),
 		Limits: "It does not say why; the lowest of many are partly so by chance.",
-		Action: "Would you plan, stage or support these movements differently, and what should the next audit then show?",
+		Action: "Would you plan, stage or support these differently, and with what target?",
 	}
 	for _, c := range short {
 		f.Warnings = append(f.Warnings, c.Warnings...)
@@ -110,7 +110,7 @@ func (p *prepared) shortFinding(r *Results) (Finding, bool) {
 // amount writes a size with its unit: "0.6 mm", "4°".
 func (p *prepared) amount(x Number, u casebook.Unit) string {
 	if u == casebook.Millimetre {
-		return fmt.Sprintf("%.1f mm", float64(x))
+		return fixed(float64(x), 1) + unitText(u)
 	}
 	return whole(float64(x)) + unitText(u)
 }
@@ -184,7 +184,7 @@ func (p *prepared) styleFinding(r *Results) (Finding, bool) {
 		clearest := strongestOf(told)
 		f.Text = p.toldApart(told) + openDirections(open, apart)
 		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
-		f.Action = "Should the choice of feature for these movements be reviewed case by case, and re-audited?"
+		f.Action = "Should the choice of feature for these be reviewed case by case and re-audited?"
 	}
 	return f, true
 }
@@ -216,11 +216,11 @@ func (p *prepared) toldApart(told []*Comparison) string {
 	return "In initial courses clinician-designed features went with " + strings.Join(parts, ", ") + " than software-suggested ones, adjusted."
 }
 
-// openDirections says what could not be told and what could have been seen.
+// openDirections says where no difference was clear and what could have been seen.
 func openDirections(open []*Comparison, apart int) string {
 	s := ""
 	if n := len(open); n > 0 {
-		s = fmt.Sprintf(" None could be told in %s (about %.0f points could have been seen)", otherDirections(n), 100*medianDetectable(open))
+		s = fmt.Sprintf(" No difference was clear in %s (about %s could have been seen)", otherDirections(n), points(100*medianDetectable(open)))
 	}
 	switch {
 	case apart > 0 && s != "":

@@ -54,7 +54,7 @@ func criteriaFinding(r *Reaudit) (Finding, bool) {
 		}
 	}
 	return Finding{
-		Kind: "change", Text: fmt.Sprintf("Against the practice's own %s - %s.", criteriaCount(len(r.Criteria)), strings.Join(parts, "; ")),
+		Kind: "change", Text: fmt.Sprintf("Of %s of the practice's own, %s.", criteriaCount(len(r.Criteria)), strings.Join(parts, "; ")),
 		Limits: "A criterion counts as met, or not met, only where its whole interval lies on one side of the target.",
 		Action: "Which criterion needs an action, who owns it, and when is it audited again?",
 	}, true
@@ -68,26 +68,44 @@ func AddSince(r, earlier *Results) {
 	if len(s.Sentences) == 0 {
 		return
 	}
+	const limits = "Two audits differ by chance, case mix and completeness too; a change is not yet an effect of what was done."
 	text := "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(2, len(s.Sentences))], " ")
-	for i := range r.Findings { // one sentence on change: criteria and since together
-		if f := &r.Findings[i]; f.Kind == "change" {
-			f.Text += " " + text
-			f.Warnings = append(f.Warnings, s.Warnings...)
-			return
-		}
-	}
 	f := Finding{
-		Kind: "change", Text: text,
-		Limits:   "Two audits differ by chance, case mix and completeness too; a change is not yet an effect of what was done.",
-		Action:   "Was the change expected, and does the run chart show when it began?",
-		Warnings: s.Warnings,
+		Kind: "change", Text: text, Limits: limits, Warnings: s.Warnings,
+		Action: "Was the change expected, and does the run chart show when it began?",
 	}
-	r.Findings = atMostFive(append(r.Findings, f))
+	i := slices.IndexFunc(r.Findings, func(f Finding) bool { return f.Kind == "change" })
+	switch {
+	case i < 0:
+		r.Findings = atMostFive(append(r.Findings, f))
+	case len(r.Questions.Reaudit.Criteria) == 0: // it says that nothing can be said
+		r.Findings[i] = f
+	default: // one finding on change: criteria and since together
+		c := &r.Findings[i]
+		c.Text, c.Limits, c.Warnings = c.Text+" "+text, c.Limits+" "+limits, append(c.Warnings, s.Warnings...)
+	}
+}
+
+// unknownChange says that there is nothing to measure change against; it goes
+// before the finding on quality, where page one has room for it.
+func unknownChange(fs []Finding) []Finding {
+	if len(fs) == 0 || len(fs) >= mostFindings || slices.ContainsFunc(fs, func(f Finding) bool { return f.Kind == "change" }) {
+		return fs
+	}
+	at := len(fs)
+	if fs[at-1].Kind == "quality" {
+		at--
+	}
+	return slices.Insert(fs, at, Finding{
+		Kind: "change", Text: "What changed since last time cannot be said: neither criteria nor the results of an earlier audit were given.",
+		Limits: "The results file of this audit is what the next one can be compared with.",
+		Action: "Which criterion should the next audit be held against?",
+	})
 }
 
 func criteriaCount(n int) string {
 	if n == 1 {
-		return "criterion"
+		return "1 criterion"
 	}
 	return fmt.Sprintf("%d criteria", n)
 }

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"fmt"
+	"strings"
 
 	"shortfall/ingest/casebook"
 )
@@ -94,20 +95,24 @@ func (p *prepared) judgeGroups(cs []GroupComparison) {
 func (p *prepared) readGroups(c *GroupComparison) string {
 	where := cellName(c.By, p.settings.Notation)
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
-	size := fmt.Sprintf("%s %s, %s %s", c.Group.Name, count(c.Group.Cases, "case"), c.Reference.Name, count(c.Reference.Cases, "case"))
+	group, reference := "movements "+c.Group.Name, "those "+c.Reference.Name
+	if strings.HasPrefix(c.Reference.Name, "kept") {
+		reference = "those that " + c.Reference.Name
+	}
+	size := fmt.Sprintf("%d against %s", c.Group.Cases, count(c.Reference.Cases, "case"))
 	switch c.Verdict {
 	case Higher:
-		return fmt.Sprintf("%s: %s went with %.0f points more of the plan than %s (%s %.0f to %.0f; %s).", where, c.Group.Name, d, c.Reference.Name, p.ci(), low, high, size)
+		return fmt.Sprintf("%s: %s went with %s more of the plan than %s (%s %s to %s; %s).", where, group, points(d), reference, p.ci(), whole(low), whole(high), size)
 	case Lower:
-		return fmt.Sprintf("%s: %s went with %.0f points less of the plan than %s (%s %.0f to %.0f less; %s).", where, c.Group.Name, -d, c.Reference.Name, p.ci(), -high, -low, size)
+		return fmt.Sprintf("%s: %s went with %s less of the plan than %s (%s %s to %s less; %s).", where, group, points(-d), reference, p.ci(), whole(-high), whole(-low), size)
 	case NotDistinguishable:
-		return fmt.Sprintf("%s: %s and %s were not distinguishable (difference %.0f points, %s %.0f to %.0f; %s).", where, c.Group.Name, c.Reference.Name, d, p.ci(), low, high, size)
+		return fmt.Sprintf("%s: %s and %s were not distinguishable (difference %s, %s %s to %s; %s).", where, group, reference, points(d), p.ci(), whole(low), whole(high), size)
 	}
 	why := ""
 	if n := len(c.Warnings); n > 0 {
 		why = ": " + c.Warnings[n-1].Text
 	}
-	return fmt.Sprintf("%s: %s and %s are not comparable%s.", where, c.Group.Name, c.Reference.Name, why)
+	return fmt.Sprintf("%s: %s and %s are not comparable%s.", where, group, reference, why)
 }
 
 // withholdGroups empties a comparison that may not leave the practice: with an

@@ -116,12 +116,7 @@ func roundPlan(x float64, u casebook.Unit) float64 {
 }
 
 func (p *prepared) expectSentence(e *Expectation) string {
-	f := func(x Number) string {
-		if e.Unit == casebook.Millimetre {
-			return fmt.Sprintf("%.1f mm", float64(x))
-		}
-		return fmt.Sprintf("%.0f°", float64(x))
-	}
+	f := func(x Number) string { return p.amount(x, e.Unit) }
 	return fmt.Sprintf("%s: of 100 planned like this at %s, %.0f would be expected to end between %s and %s, around %s (%s in %s).",
 		cellName(e.By, p.settings.Notation), f(e.Planned), 100*p.settings.Questions.BandShare, f(e.Low), f(e.High), f(e.Expected),
 		count(e.Movements, "movement"), count(e.Cases, "case"))
@@ -168,17 +163,18 @@ func (p *prepared) loggedQuarters() float64 {
 const longWait = 20
 
 func undecidedSentence(u *Undecided, where string) string {
-	s := fmt.Sprintf("%s: a difference of %.0f points could have been seen", where, 100*float64(u.Detectable))
+	s := fmt.Sprintf("%s: a difference of %s could have been seen", where, points(100*float64(u.Detectable)))
+	observed := points(100 * float64(u.Difference))
 	switch {
 	case !u.Quarters.OK():
 		return s + "; the difference observed is too small for any feasible number of cases to settle."
 	case u.MoreCases < 1:
-		return s + fmt.Sprintf("; the one observed (%.0f points) stands out by itself and not once the number of comparisons is corrected for: declare it as the primary comparison of the next audit to test it alone.", 100*float64(u.Difference))
+		return s + fmt.Sprintf("; the one observed (%s) stands out by itself and not once the number of comparisons is corrected for: declare it as the primary comparison of the next audit to test it alone.", observed)
 	case u.Quarters > longWait:
-		return s + fmt.Sprintf("; the one observed (%.0f points) would take more than five years to settle at the present rate.", 100*float64(u.Difference))
+		return s + fmt.Sprintf("; the one observed (%s) would take more than five years to settle at the present rate.", observed)
 	}
-	return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%.0f points): about %s at %.1f a quarter.",
-		float64(u.MoreCases), 100*float64(u.Difference), count(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
+	return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%s): about %s at %.1f a quarter.",
+		float64(u.MoreCases), observed, count(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
 }
 
 // fivePoints is the precision the table works towards.

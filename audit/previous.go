@@ -4,11 +4,13 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
 )
 
 // ParsePrevious reads the results file of an earlier audit. name is used in
@@ -153,18 +155,17 @@ func (s *Since) compareCriteria(before, now *Results) {
 }
 
 func (s *Since) warn(before, now *Results) {
-	shared := map[string]bool{}
-	for _, f := range before.Provenance.Inputs {
-		shared[f.SHA256] = true
-	}
-	for _, f := range now.Provenance.Inputs {
-		if shared[f.SHA256] {
-			s.Warnings = append(s.Warnings, Warning{
-				"shared-input", "both audits read some of the same files, so they share cases: a real change looks smaller and less certain than it is",
-				"read the run charts, or audit only courses begun since",
-			})
-			break
-		}
+	switch from, to, overlap := sharedPeriod(&before.Scope, &now.Scope); {
+	case sharesInput(before.Provenance.Inputs, now.Provenance.Inputs):
+		s.Warnings = append(s.Warnings, Warning{
+			"shared-input", "both audits read some of the same files, so they share cases: a real change looks smaller and less certain than it is",
+			"read the run charts, or audit only courses begun since",
+		})
+	case overlap:
+		s.Warnings = append(s.Warnings, Warning{
+			"shared-period", fmt.Sprintf("both audits hold %v to %v of the same practice, and where they share cases a real change looks smaller and less certain than it is", from, to),
+			"read the run charts, or audit only courses begun since",
+		})
 	}
 	if len(s.SettingsChanged) > 0 {
 		s.Warnings = append(s.Warnings, Warning{
@@ -175,6 +176,26 @@ func (s *Since) warn(before, now *Results) {
 	if before.Provenance.Invented != now.Provenance.Invented {
 		s.Warnings = append(s.Warnings, Warning{"invented", "one of the two audits is of invented data", "compare like with like"})
 	}
+}
+
+func sharesInput(before, now []casebook.ImportedFile) bool {
+	return slices.ContainsFunc(now, func(f casebook.ImportedFile) bool {
+		return slices.ContainsFunc(before, func(g casebook.ImportedFile) bool { return f.SHA256 != "" && f.SHA256 == g.SHA256 })
+	})
+}
+
+// sharedPeriod is the time both audits of one practice cover: a workbook that
+// grows is given whole each time, and its file is another one then.
+func sharedPeriod(a, b *Scope) (from, to casebook.Month, ok bool) {
+	same := slices.ContainsFunc(b.Practices, func(p string) bool { return slices.Contains(a.Practices, p) })
+	if len(a.Practices) == 0 && len(b.Practices) == 0 {
+		same = true
+	}
+	if !same || a.First == 0 || b.First == 0 {
+		return 0, 0, false
+	}
+	from, to = max(a.First, b.First), min(a.Last, b.Last)
+	return from, to, from <= to
 }
 
 func (s *Since) sentences(now *Results) {
@@ -190,21 +211,21 @@ func (s *Since) sentences(now *Results) {
 		if c.Change < 0 {
 			word = "less"
 		}
-		s.Sentences = append(s.Sentences, fmt.Sprintf("%s: %.0f %% of the plan, %.0f %% last time (%.0f points %s, %.4g %% CI %+.0f to %+.0f).",
-			cellName(c.By, set.Notation), 100*float64(c.After), 100*float64(c.Before), 100*math.Abs(float64(c.Change)), word,
-			100*set.Level, 100*float64(c.Low), 100*float64(c.High)))
+		s.Sentences = append(s.Sentences, fmt.Sprintf("%s: %s of the plan, %s last time (%s %s, %.4g %% CI %s to %s).",
+			cellName(c.By, set.Notation), percent(c.After), percent(c.Before), points(100*math.Abs(float64(c.Change))), word,
+			100*set.Level, signed(100*float64(c.Low), 0), signed(100*float64(c.High), 0)))
 	}
 	if len(s.Cells) > 0 && changed == 0 {
-		s.Sentences = append(s.Sentences, fmt.Sprintf("None of %s of expression compared with the audit of %s changed by more than chance allows.",
-			count(len(s.Cells), "cell"), s.PreviousDate))
+		s.Sentences = append(s.Sentences, fmt.Sprintf("none of %s of expression changed by more than chance allows.",
+			count(len(s.Cells), "cell")))
 	}
 	if r := s.Refinements; r != nil {
 		word := "no clear change"
 		if r.Changed {
 			word = "a change beyond chance"
 		}
-		s.Sentences = append(s.Sentences, fmt.Sprintf("Refinements per case: %.1f, %.1f last time: %s (%+.1f, %.4g %% CI %+.1f to %+.1f).",
-			float64(r.After), float64(r.Before), word, float64(r.Change), 100*set.Level, float64(r.Low), float64(r.High)))
+		s.Sentences = append(s.Sentences, fmt.Sprintf("Refinements per case: %.1f, %.1f last time: %s (%s, %.4g %% CI %s to %s).",
+			float64(r.After), float64(r.Before), word, signed(float64(r.Change), 1), 100*set.Level, signed(float64(r.Low), 1), signed(float64(r.High), 1)))
 	}
 	for _, c := range s.Criteria {
 		if c.Before != "" && c.Before != c.After {

@@ -70,13 +70,50 @@ func TestSinceFindsAChange(t *testing.T) {
 	assert.True(t, found)
 	assert.Contains(t, strings.Join(since.Sentences, " "), "rotation mesial-in")
 	assert.Contains(t, since.SettingsChanged[0], "tolerance, degrees: 2, now 3")
-	require.NotEmpty(t, since.Warnings)
-	assert.Equal(t, "settings-changed", since.Warnings[0].ID)
+	var ids []string
+	for _, w := range since.Warnings {
+		ids = append(ids, w.ID)
+	}
+	assert.ElementsMatch(t, []string{"settings-changed", "shared-period"}, ids)
+
+	short := *better
+	short.Findings = unknownChange([]Finding{{Kind: "short"}, {Kind: "quality"}})
+	assert.Contains(t, short.Findings[1].Text, "cannot be said", "nothing was given to compare with")
+	AddSince(&short, before)
+	require.Len(t, short.Findings, 3)
+	assert.Contains(t, short.Findings[1].Text, "Since the audit of")
 
 	AddSince(better, before)
 	require.NotNil(t, better.Questions.Since)
 	assert.LessOrEqual(t, len(better.Findings), mostFindings)
-	assert.Equal(t, "change", better.Findings[len(better.Findings)-1].Kind)
+	require.Len(t, changeFindings(better), 1)
+	assert.Contains(t, changeFindings(better)[0].Text, "Since the audit of")
+	assert.Contains(t, changeFindings(better)[0].Limits, "not yet an effect")
+}
+
+func changeFindings(r *Results) (out []Finding) {
+	for _, f := range r.Findings {
+		if f.Kind == "change" {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// A workbook that grew is another file: the months both audits hold tell that
+// they share cases.
+func TestSharedPeriodIsSaid(t *testing.T) {
+	month := casebook.NewMonth
+	a := &Results{Scope: Scope{Practices: []string{"A"}, First: month(2024, 1), Last: month(2025, 3)}}
+	warned := func(practice string, first casebook.Month) []Warning {
+		b := &Results{Scope: Scope{Practices: []string{practice}, First: first, Last: month(2026, 1)}}
+		return Compare(a, b).Warnings
+	}
+	require.Len(t, warned("A", month(2024, 6)), 1)
+	assert.Contains(t, warned("A", month(2024, 6))[0].Text, "2024-06 to 2025-03")
+	assert.Len(t, warned("A", month(2025, 3)), 1)
+	assert.Empty(t, warned("A", month(2025, 4)), "the months do not meet")
+	assert.Empty(t, warned("B", month(2024, 6)), "another practice")
 }
 
 func TestSharedInputIsSaid(t *testing.T) {

@@ -113,8 +113,8 @@ func (p *prepared) errorOf(u casebook.Unit, first, second []float64, cases int) 
 	e.Warnings = warnings(a.Warnings)
 	if smallest := p.settings.Smallest(u); float64(e.SmallestDetectable) > smallest {
 		e.Warnings = append(e.Warnings, Warning{
-			"error-not-small", fmt.Sprintf("the smallest detectable change (%.2g %s) is larger than the smallest plan analysed (%g %s)",
-				float64(e.SmallestDetectable), u.Symbol(), smallest, u.Symbol()),
+			"error-not-small", fmt.Sprintf("the smallest detectable change (%.2g%s) is larger than the smallest plan analysed (%g%s)",
+				float64(e.SmallestDetectable), unitText(u), smallest, unitText(u)),
 			"read small movements with care, or raise the smallest plan",
 		})
 	}

@@ -20,7 +20,8 @@ type variant struct {
 }
 
 // sensitivity repeats the comparisons that matter most under other choices:
-// the primary, those with a verdict, then the largest over all teeth.
+// the primary and every direction over all teeth with a verdict, then finer
+// cells with one, then the directions left.
 func (p *prepared) sensitivity(ctx context.Context, cs []Comparison) ([]Sensitivity, error) {
 	chosen := sensitiveCells(cs, p.settings.Questions.SensitivityTables)
 	if len(chosen) == 0 {
@@ -58,9 +59,11 @@ func (p *prepared) sensitivity(ctx context.Context, cs []Comparison) ([]Sensitiv
 	return out, nil
 }
 
+// sensitiveCells picks up to limit comparisons; those that page one may tell are
+// in it whatever the limit.
 func sensitiveCells(cs []Comparison, limit int) []*Comparison {
 	var out []*Comparison
-	take := func(want func(*Comparison) bool) {
+	take := func(limit int, want func(*Comparison) bool) {
 		for i := range cs {
 			c := &cs[i]
 			if len(out) < limit && c.Verdict != NotComparable && c.Adjusted.Difference.OK() && want(c) && !slices.Contains(out, c) {
@@ -68,9 +71,11 @@ func sensitiveCells(cs []Comparison, limit int) []*Comparison {
 			}
 		}
 	}
-	take(func(c *Comparison) bool { return c.Primary })
-	take(func(c *Comparison) bool { return c.Verdict == Higher || c.Verdict == Lower })
-	take(func(c *Comparison) bool { return c.By.ToothClass == 0 && c.By.Arch == 0 && c.By.Course == Initial })
+	told := func(c *Comparison) bool { return c.Verdict == Higher || c.Verdict == Lower }
+	take(len(cs), func(c *Comparison) bool { return c.Primary })
+	take(len(cs), func(c *Comparison) bool { return told(c) && wholeDirection(c.By) })
+	take(limit, told)
+	take(limit, func(c *Comparison) bool { return wholeDirection(c.By) && c.By.Course == Initial })
 	return out
 }
 

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
@@ -44,6 +45,30 @@ func sensitivityCase(t testing.TB, cases int) (chosen []*Comparison, variants []
 		variants[i].lists = variants[i].p.featuredLists()
 	}
 	return sensitiveCells(cs, 6), variants
+}
+
+// What page one may tell is repeated whatever the limit, before finer cells.
+func TestSensitivityTakesToldDirectionsFirst(t *testing.T) {
+	cell := func(d casebook.Direction, class casebook.ToothClass, v Verdict) Comparison {
+		return Comparison{By: By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: Initial}, Verdict: v}
+	}
+	cs := []Comparison{
+		cell(casebook.Extrusion, casebook.Incisor, Higher),
+		cell(casebook.Extrusion, casebook.NoClass, NotDistinguishable),
+		cell(casebook.MesialIn, casebook.Premolar, Lower),
+		cell(casebook.MesialIn, casebook.NoClass, Lower),
+		cell(casebook.MesialOut, casebook.NoClass, Lower),
+		cell(casebook.Intrusion, casebook.NoClass, NotComparable),
+	}
+	picked := func(limit int) (out []int) {
+		for _, c := range sensitiveCells(cs, limit) {
+			out = append(out, slices.IndexFunc(cs, func(x Comparison) bool { return x.By == c.By }))
+		}
+		return out
+	}
+	assert.Equal(t, []int{3, 4}, picked(1))
+	assert.Equal(t, []int{3, 4, 0}, picked(3))
+	assert.Equal(t, []int{3, 4, 0, 2, 1}, picked(8))
 }
 
 // TestSensitivityRowIsTheComparison: a row of the sensitivity table, made with

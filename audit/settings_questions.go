@@ -25,7 +25,8 @@ type QuestionSettings struct {
 	TrendQuarters int `json:"trend_quarters"`
 	// BaselineQuarters is the least number of baseline quarters of a run chart.
 	BaselineQuarters int `json:"baseline_quarters"`
-	// SensitivityTables bounds how many comparisons the sensitivity tables repeat.
+	// SensitivityTables bounds how many comparisons the sensitivity tables repeat
+	// beyond the directions over all teeth that have a verdict.
 	SensitivityTables int       `json:"sensitivity_tables"`
 	Criteria          *Criteria `json:"criteria,omitempty"`
 }

@@ -9,10 +9,7 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// listedLoads bounds the list of teeth with a compound load.
-const listedLoads = 20
-
-// compoundLoads finds the teeth asked for two or more large movements in one
+// compoundLoads finds the teeth with two or more large movements planned in one
 // course, heaviest first. The load is the sum over axes of planned amount over
 // tolerance, so that millimetres and degrees can be added.
 func compoundLoads(p *prepared) []CompoundLoad {
@@ -60,7 +57,7 @@ func (l *CompoundLoad) fill(rows []*row, s *Settings) {
 			l.Large++
 		}
 		l.Load += Number(r.planned / s.Tolerance(u))
-		l.Movements = append(l.Movements, fmt.Sprintf("%v %.1f %s", r.direction, r.planned, u.Symbol()))
+		l.Movements = append(l.Movements, fmt.Sprintf("%v %.1f%s", r.direction, r.planned, unitText(u)))
 		if r.staging != casebook.NoStaging {
 			l.Staging = r.staging.String()
 		}
@@ -111,7 +108,7 @@ func (p *prepared) staging() StagingAnswer {
 		out.Definition += fmt.Sprintf(" Teeth with several large movements: fewer than %d cases, not counted here.", s.MinCellCases)
 	}
 	if !p.settings.Shared {
-		out.Loads = loads[:min(listedLoads, len(loads))]
+		out.Loads = loads
 	}
 	return out
 }

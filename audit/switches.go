@@ -23,8 +23,8 @@ func (p *prepared) switches() SwitchAnalysis {
 	pairing := pairCourses(p)
 	out := SwitchAnalysis{
 		FellShort: pairing.fellShort, Followed: len(pairing.pairs), NotPaired: pairing.left,
-		Definition: "Movements short by more than the tolerance and planned again in the same direction in the next course, " +
-			"from any course on; the next course's expression is achieved / planned of the new plan.",
+		Definition: "Followed are movements that were short by more than the tolerance in any course and were planned again in the same direction in the next one; " +
+			"its expression is achieved / planned of the new plan.",
 		Cautions: switchCautions(),
 	}
 	byPath := map[switchPath][]pair{}
@@ -167,7 +167,7 @@ func (p *prepared) switchContrast(k switchPath, switched, kept []pair) GroupComp
 	g := &grouping{
 		group: func(r *row) bool { return r.style == k.to },
 		names: [2]string{
-			fmt.Sprintf("switched from %v to %v", k.from, k.to), fmt.Sprintf("kept %v", k.from),
+			fmt.Sprintf("switched from %s to %s", styleWords(k.from), styleWords(k.to)), "kept " + styleWords(k.from),
 		},
 		adjusters: func(rows []int32) []adjuster {
 			b := &adjusterBuilder{p: p, rows: rows}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
 )
 
 // observe estimates a criterion's measure with its case-clustered interval.
@@ -164,18 +165,26 @@ func (p *prepared) readChange(k *Criterion, r *ChangeResult) string {
 	}
 	return fmt.Sprintf("%s: the measure %s, from %s to %s (difference %s, %s %s to %s). Other things may have changed at the same time; the trend and the run chart stand beside it.",
 		what, verdict, k.format(float64(r.ValueBefore.Value)), k.format(float64(r.ValueAfter.Value)),
-		k.formatChange(float64(r.Difference.Difference)), p.ci(), k.formatChange(float64(r.Difference.Low)), k.formatChange(float64(r.Difference.High)))
+		k.formatChange(float64(r.Difference.Difference))+k.changeUnit(), p.ci(), k.formatChange(float64(r.Difference.Low)), k.formatChange(float64(r.Difference.High)))
 }
 
 // formatChange writes a difference with its sign; shares in points.
 func (k *Criterion) formatChange(x float64) string {
 	switch {
 	case k.Measure != MeanShortfallOf:
-		return fmt.Sprintf("%+.0f points", 100*x)
-	case k.axis().Unit().Symbol() == "mm":
-		return fmt.Sprintf("%+.2f mm", x)
+		return signed(100*x, 0)
+	case k.axis().Unit() == casebook.Millimetre:
+		return signed(x, 2)
 	}
-	return fmt.Sprintf("%+.1f°", x)
+	return signed(x, 1)
+}
+
+// changeUnit follows a difference: " points", " mm" or "°".
+func (k *Criterion) changeUnit() string {
+	if k.Measure != MeanShortfallOf {
+		return " points"
+	}
+	return unitText(k.axis().Unit())
 }
 
 // reaudit answers the declared criteria, if there are any.

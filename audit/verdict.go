@@ -137,20 +137,20 @@ func (p *prepared) eValue(c *Comparison, rows []int32) EValue {
 func (p *prepared) reading(c *Comparison) string {
 	where := cellName(c.By, p.settings.Notation)
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
-	size := fmt.Sprintf("%s and %s", count(c.Arms[0].Cases, "case"), count(c.Arms[1].Cases, "case"))
+	size := fmt.Sprintf("%d and %s, clinician-designed first", c.Arms[1].Cases, count(c.Arms[0].Cases, "case"))
 	return p.readVerdict(c, where, size, d, low, high) + p.readEquivalence(c)
 }
 
 func (p *prepared) readVerdict(c *Comparison, where, size string, d, low, high float64) string {
 	switch c.Verdict {
 	case Higher:
-		return fmt.Sprintf("%s: clinician-designed features went with %s more of the plan than software-suggested ones (%s %s to %s points; %s, software-suggested first).",
+		return fmt.Sprintf("%s: clinician-designed features went with %s more of the plan than software-suggested ones (%s %s to %s points; %s).",
 			where, points(d), p.ci(), whole(low), whole(high), size)
 	case Lower:
-		return fmt.Sprintf("%s: clinician-designed features went with %s less of the plan than software-suggested ones (%s %s to %s points less; %s, software-suggested first).",
+		return fmt.Sprintf("%s: clinician-designed features went with %s less of the plan than software-suggested ones (%s %s to %s points less; %s).",
 			where, points(-d), p.ci(), whole(-high), whole(-low), size)
 	}
-	s := fmt.Sprintf("%s: the two styles were not distinguishable (difference %s, %s %s to %s; %s, software-suggested first)",
+	s := fmt.Sprintf("%s: the two styles were not distinguishable (difference %s, %s %s to %s; %s)",
 		where, points(d), p.ci(), whole(low), whole(high), size)
 	if c.Detectable.OK() {
 		s += fmt.Sprintf("; a difference of %s could have been seen", points(100*float64(c.Detectable)))

@@ -33,9 +33,17 @@ func (l *layout) staging() {
 	l.groupFigure("staging", "Combined against sequenced movements: difference in expression", "combined", "sequenced", s.Comparisons)
 	if s.Teeth > 0 {
 		l.d.Space(0.5)
-		l.d.Para(11, nil, paper.T(fmt.Sprintf("%s in %s were asked for two or more large movements in one course. %s", wording.Of(s.Teeth, "tooth"), wording.Of(s.TeethCases, "case"), s.Definition)))
+		l.d.Para(11, nil, paper.T(fmt.Sprintf("%s, in %s, a tooth had two or more large movements planned in one course. %s", times(s.Teeth), wording.Of(s.TeethCases, "case"), s.Definition)))
 	}
 	l.loadTable(s)
+}
+
+// times writes "Once" and "63 times".
+func times(n int) string {
+	if n == 1 {
+		return "Once"
+	}
+	return wording.Count(n) + " times"
 }
 
 // mostLoads bounds the list in the text; the workbook has all.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"shortfall/audit"
 	"shortfall/report/paper"
@@ -88,7 +89,7 @@ func (l *layout) keyFigure(rest float64) {
 
 // instead refers to a figure there was no room for.
 func (l *layout) instead(title, id string) {
-	l.d.Para(12, nil, paper.T(title+": "), l.d.Ref(id), paper.T("."))
+	l.d.Para(12, nil, paper.T(strings.TrimSuffix(title, " (bold)")+": "), l.d.Ref(id), paper.T("."))
 }
 
 // rank puts the primary comparison first, then those with the smallest
@@ -122,7 +123,7 @@ func keyTitle(rows []audit.Comparison) string {
 // next lists what to consider, with room for owner and date.
 func (l *layout) next() paper.Table {
 	return paper.Table{
-		Columns: []paper.Column{{Head: "What to do next"}, {Head: "Owner", W: 21}, {Head: "By", W: 14}},
+		Columns: []paper.Column{{W: 3}, {Head: "What to do next, by number of the finding"}, {Head: "Owner", W: 24}, {Head: "By", W: 14}},
 		Rows:    l.actions(), Fill: true,
 	}
 }
@@ -131,21 +132,21 @@ func (l *layout) next() paper.Table {
 // raise, at least two lines to fill in.
 func (l *layout) actions() (rows []paper.Row) {
 	for _, a := range l.r.Questions.Reaudit.Actions {
-		rows = append(rows, paper.Row{Cells: []paper.Cell{{Text: wording.Sentence(a.What)}, {Text: a.Owner}, {Text: a.Due.String()}}})
+		rows = append(rows, paper.Row{Cells: []paper.Cell{{Text: "–", Bold: true}, {Text: wording.Sentence(a.What)}, {Text: a.Owner}, {Text: a.Due.String()}}})
 	}
-	for _, f := range l.r.Findings {
+	for i, f := range l.r.Findings {
 		if f.Action != "" {
-			rows = append(rows, blankRow(wording.Capital(f.Action)))
+			rows = append(rows, blankRow(strconv.Itoa(i+1), wording.Capital(f.Action)))
 		}
 	}
 	for len(rows) < 2 {
-		rows = append(rows, blankRow(""))
+		rows = append(rows, blankRow("", ""))
 	}
 	return rows
 }
 
-func blankRow(what string) paper.Row {
-	return paper.Row{Cells: []paper.Cell{{Text: what}, {}, {}}}
+func blankRow(number, what string) paper.Row {
+	return paper.Row{Cells: []paper.Cell{{Text: number, Bold: true}, {Text: what}, {}, {}}}
 }
 
 func (l *layout) cautions() []paper.Run {
