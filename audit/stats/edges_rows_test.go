@@ -91,3 +91,36 @@ func TestWildPOfRandomSigns(t *testing.T) {
 	assert.InDelta(t, math.Round(k), k, 1e-9)
 	assert.Greater(t, k, 2.0)
 }
+
+// Every way to ask for a plan that is none is refused.
+func TestPlansThatAreNone(t *testing.T) {
+	v, s := CaseVariation{Exposure: 1, CV: .3}, DefaultPower()
+	for _, c := range []struct {
+		start, direction float64
+		cases            int
+	}{{-1, 1, 30}, {math.Inf(1), -1, 30}, {math.NaN(), 1, 30}, {1, .5, 30}, {1, 0, 30}, {1, 1, 0}} {
+		_, err := DetectableRate(c.start, c.direction, c.cases, v, s)
+		require.Error(t, err, "%v", c)
+		_, err = DetectableProportion(c.start, c.direction, c.cases, Unclustered(), s)
+		if c.start != 1 || c.direction != 1 || c.cases < 1 {
+			require.Error(t, err, "%v", c)
+		}
+	}
+	for _, bad := range []CaseVariation{{}, {Exposure: -1, CV: 1}, {Exposure: 1, CV: -1}, {Exposure: math.Inf(1)}, {Exposure: 1, CV: math.NaN()}} {
+		_, err := DetectableRate(1, 1, 30, bad, s)
+		require.Error(t, err, "%v", bad)
+		_, err = SampleSizeRates(1, 2, bad, s)
+		require.Error(t, err, "%v", bad)
+	}
+	for _, bad := range []PowerSettings{{}, {Alpha: .05}, {Alpha: .05, Power: 1}, {Alpha: .9, Power: .8}, {Alpha: math.NaN(), Power: .8}} {
+		_, err := SampleSizeMeans(1, 1, Unclustered(), bad)
+		require.Error(t, err, "%v", bad)
+		assert.True(t, math.IsNaN(CasesToSettle(1, 1, 30, bad)))
+	}
+	for _, bad := range []Clustering{{}, {PerCase: .5}, {PerCase: 2, ICC: -.1}, {PerCase: 2, ICC: 1.1}, {PerCase: math.Inf(1)}} {
+		_, err := SampleSizeMeans(1, 1, bad, s)
+		require.Error(t, err, "%v", bad)
+		_, err = DetectableMean(1, 30, bad, s)
+		require.Error(t, err, "%v", bad)
+	}
+}

@@ -268,3 +268,20 @@ func TestEdgesOfWhatIsAllowed(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []string{"no-df"}, warningIDs(g.ModelContrast([]float64{1}, .95).Warnings))
 }
+
+// A denominator whose cases nearly cancel: the resamples do not lie about the
+// estimate, and the interval says that it leaves it out.
+func TestIntervalThatLeavesOutItsEstimate(t *testing.T) {
+	num := []float64{1, 2, 1, 3, 1, 2, 1, 1, 2, 1, 3, 1}
+	den := []float64{1, -1, 2, -1.5, 1, -2, .5, -1, 1.2, -.4, .8, -.5}
+	r, err := BootstrapRatioOfSums(num, den, nil, .5, DefaultBootstrap())
+	require.NoError(t, err)
+	require.True(t, r.Value < r.Low || r.Value > r.High)
+	assert.Subset(t, warningIDs(r.Warnings), []string{"estimate-outside", "uncertain-denominator"})
+	inside, err := BootstrapRatioOfSums(cityX, cityU, nil, .5, DefaultBootstrap())
+	require.NoError(t, err)
+	assert.NotContains(t, warningIDs(inside.Warnings), "estimate-outside")
+	o, err := Overlap([]float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10}, []float64{8.5, 9.5, 11, 12, 13, 14, 15, 16, 17, 18}, nil, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.Equal(t, "only 10 % of an arm lies in the common range (least 50 %)", o.Reason)
+}
