@@ -31,7 +31,7 @@ func (l *layout) caseMix() {
 	}
 	for i, s := range c.Sensitivity {
 		if i == 0 {
-			l.d.Para(11, nil, paper.T("Repeated under other choices of threshold, of whom to count and of what is missing, each by its own interval: "), l.d.Ref("table-sensitivity"), paper.T("."))
+			l.d.Para(11, nil, paper.T("Repeated under other choices of threshold, of whom to count and of what is missing, each by its own interval: "), l.d.Ref("table-sensitivity"), paper.T("."), paper.M(" = the answer stayed, ≠ some choice changed it."))
 		}
 		mark := "="
 		if !s.Stable {

@@ -36,10 +36,10 @@ func (l *layout) since(s *audit.Since) {
 	l.d.Heading(fmt.Sprintf("Since the audit of %s (%s)", s.PreviousDate, wording.Of(s.PreviousCases, "case")), 40)
 	ids := l.notes(s.Warnings)
 	for i, x := range s.Sentences {
-		text := x
+		text := wording.Sentence(x)
 		var ns []int
 		if i == len(s.Sentences)-1 {
-			text, ns = x+paper.Marks(ids), ids
+			text, ns = text+paper.Marks(ids), ids
 		}
 		l.d.Item("–", 11, ns, paper.T(text))
 	}
@@ -63,11 +63,11 @@ func (l *layout) sinceTable(s *audit.Since) {
 	}
 	t := paper.Table{ID: "table-since", Title: "Expression then and now, all teeth and styles", Columns: []paper.Column{
 		{Head: "Movement"},
-		{Head: "Cases then", W: 17, Right: true},
-		{Head: "Cases now", W: 17, Right: true},
-		{Head: "Then %", W: 13, Right: true},
-		{Head: "Now %", W: 13, Right: true},
-		{Head: "Change (" + l.level() + "\u00a0CI), points", W: 36, Right: true},
+		{Head: "Cases then", W: 13, Right: true},
+		{Head: "Cases now", W: 13, Right: true},
+		{Head: "Then %", W: 12, Right: true},
+		{Head: "Now %", W: 12, Right: true},
+		{Head: "Change (" + l.level() + "\u00a0CI), points", W: 33, Right: true},
 		{Head: "Beyond chance", W: 18},
 	}, Below: []paper.Run{paper.M("As two independent audits; beyond chance after correction for the number of cells compared.")}}
 	for _, c := range s.Cells {
@@ -97,9 +97,9 @@ func (l *layout) criteria(r audit.Reaudit) {
 	l.d.Heading("Against the practice's own criteria", 50)
 	t := paper.Table{ID: "table-criteria", Title: "Criteria declared in " + r.File, Columns: []paper.Column{
 		{Head: "Criterion"},
-		{Head: "Target", W: 30, Right: true},
-		{Head: "Observed (" + l.level() + "\u00a0CI)", W: 38, Right: true},
-		{Head: "Cases / movements", W: 22, Right: true},
+		{Head: "Target", W: 24, Right: true},
+		{Head: "Observed (" + l.level() + "\u00a0CI)", W: 34, Right: true},
+		{Head: "Cases / movements", W: 21, Right: true},
 		{Head: "Answer", W: 28},
 	}, Below: []paper.Run{paper.M("Met, or not met, only where the whole interval lies on one side of the target; else there is not enough data to say.")}}
 	for _, c := range r.Criteria {
@@ -164,6 +164,12 @@ func (l *layout) runChart(r *audit.CriterionResult, i int) {
 		return
 	}
 	k := r.Criterion
+	if !slices.ContainsFunc(c.Points, func(p audit.RunPoint) bool { return p.Value.OK() }) {
+		ids := l.notes(c.Warnings)
+		l.d.Space(0.5)
+		l.d.Para(11, ids, paper.T(wording.Sentence(r.Reading)+" No quarter can be shown."+paper.Marks(ids)))
+		return
+	}
 	target := nan
 	if k.AtMost != nil {
 		target = *k.AtMost
@@ -177,7 +183,7 @@ func (l *layout) runChart(r *audit.CriterionResult, i int) {
 	}
 	for _, p := range c.Points {
 		fig.Points = append(fig.Points, chart.RunPoint{
-			Label: p.Quarter, N: wording.Count(p.Cases), Value: number(p.Value), Low: number(p.Low), High: number(p.High), Baseline: p.Baseline, Ringed: p.Breached,
+			Label: p.Quarter, N: l.quarterCases(p), Value: number(p.Value), Low: number(p.Low), High: number(p.High), Baseline: p.Baseline, Ringed: p.Breached,
 		})
 	}
 	for _, m := range c.Marks {
@@ -186,9 +192,22 @@ func (l *layout) runChart(r *audit.CriterionResult, i int) {
 			fig.Marks = append(fig.Marks, chart.RunMark{At: at, Text: m.Text})
 		}
 	}
+	below := runWords(c)
+	if l.set.Shared && slices.ContainsFunc(c.Points, func(p audit.RunPoint) bool { return p.Cases == 0 }) {
+		below += " Dash: no cases, or too few to show."
+	}
 	ids := l.notes(c.Warnings)
 	l.d.Space(1)
-	l.d.Place(paper.Figure{ID: fmt.Sprintf("run-%d", i), Title: r.Reading, Chart: fig.Figure(runDesc(c)), Notes: ids, Below: []paper.Run{paper.M(runWords(c) + paper.Marks(ids))}}, false)
+	l.d.Place(paper.Figure{ID: fmt.Sprintf("run-%d", i), Title: r.Reading, Chart: fig.Figure(runDesc(c)), Notes: ids, Below: []paper.Run{paper.M(below + paper.Marks(ids))}}, false)
+}
+
+// quarterCases is how many cases a quarter holds; in results that leave the
+// practice an empty quarter and a withheld one look alike.
+func (l *layout) quarterCases(p audit.RunPoint) string {
+	if l.set.Shared && p.Cases == 0 {
+		return wording.Dash
+	}
+	return wording.Count(p.Cases)
 }
 
 func measureWords(k audit.Criterion) string {
@@ -244,11 +263,11 @@ func (l *layout) protocolChanges(r audit.Reaudit) {
 	l.d.Heading("Protocol changes, before and after", 50)
 	t := paper.Table{ID: "table-changes", Title: "Courses begun before the change and from it on", Columns: []paper.Column{
 		{Head: "Criterion"},
-		{Head: "Before", W: 17, Right: true},
-		{Head: "After", W: 17, Right: true},
-		{Head: "Cases before v after", W: 18, Right: true},
-		{Head: "Difference (" + l.level() + "\u00a0CI)", W: 34, Right: true},
-		{Head: "Step (" + l.level() + "\u00a0CI)", W: 34, Right: true},
+		{Head: "Before", W: 13, Right: true},
+		{Head: "After", W: 13, Right: true},
+		{Head: "Cases, before v after", W: 22, Right: true},
+		{Head: "Difference (" + l.level() + "\u00a0CI)", W: 33, Right: true},
+		{Head: "Step (" + l.level() + "\u00a0CI)", W: 29, Right: true},
 	}, Below: []paper.Run{paper.M("Difference: after minus before, clustered by case. Step: the jump at the change once the trend by quarter before and after is taken out (segmented regression). Other things may have changed at the same time.")}}
 	last := ""
 	for _, c := range r.Changes {
@@ -263,7 +282,7 @@ func (l *layout) protocolChanges(r audit.Reaudit) {
 			{Text: c.Criterion},
 			{Text: measureValue(k, c.ValueBefore.Value)},
 			{Text: measureValue(k, c.ValueAfter.Value)},
-			{Text: versus(c.Before.Cases, c.After.Cases)},
+			{Text: bothCases(c.Before.Cases, c.After.Cases)},
 			{Text: changeText(k, c.Difference), Notes: ids},
 			{Text: changeText(k, c.Step)},
 		}})
@@ -301,7 +320,7 @@ func (l *layout) actionTable(as []audit.Action, title, id string) {
 		{Head: "Action"}, {Head: "Criterion", W: 44}, {Head: "Owner", W: 26}, {Head: "Due", W: 16}, {Head: "Re-audit", W: 16},
 	}}
 	for _, a := range as {
-		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: a.What}, {Text: a.Criterion}, {Text: a.Owner}, {Text: a.Due.String()}, {Text: a.Reaudit.String()}}})
+		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{{Text: wording.Capital(a.What)}, {Text: a.Criterion}, {Text: a.Owner}, {Text: a.Due.String()}, {Text: a.Reaudit.String()}}})
 	}
 	l.d.Space(1)
 	l.d.Table(t)

@@ -18,7 +18,7 @@ func (l *layout) comparisonTable() {
 	t := paper.Table{ID: "table-comparisons", Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Columns: []paper.Column{
 		{Head: "Movement, course"},
 		{Head: "Cases CD v SS", W: 15, Right: true},
-		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 29, Right: true},
+		{Head: "Adjusted (" + l.level() + "\u00a0CI)", W: 26, Right: true},
 		{Head: "P, corr.", W: 12, Right: true},
 		{Head: "Could see", W: 10, Right: true},
 		{Head: "More cases", W: 10, Right: true},
@@ -58,6 +58,15 @@ func (l *layout) shortName(c audit.Comparison) string {
 // groupRow heads a group of rows.
 func groupRow(gap bool, movement string, course audit.CourseStratum) paper.Row {
 	return paper.Row{Gap: gap, Full: []paper.Run{paper.B(wording.Capital(movement)), paper.M(", " + wording.Course(course))}}
+}
+
+// bothCases sets two groups of cases side by side; a dash where both are
+// withheld, for a group without any case is not compared.
+func bothCases(a, b int) string {
+	if a == 0 && b == 0 {
+		return wording.Dash
+	}
+	return versus(a, b)
 }
 
 func versus(a, b int) string { return wording.Count(a) + " v " + wording.Count(b) }

@@ -102,7 +102,10 @@ func (l *layout) forestRow(c audit.Cell, label, style string, m chart.Marker, no
 }
 
 // tooFew stands where the small-number rule hides a cell.
-const tooFew = "too few to show"
+const (
+	tooFew      = "too few to show"
+	tooFewShort = "too few"
+)
 
 // estimateText is "52 (44 to 60)", in percent, or the estimate alone.
 func estimateText(est, low, high audit.Number) string {

@@ -30,7 +30,7 @@ func (l *layout) staging() {
 	}
 	l.d.Heading("Combined or sequenced movements", 60)
 	l.groupWords(s.Comparisons, "combined movements", "sequenced ones")
-	l.groupFigure("staging", "Combined against sequenced movements: difference in expression", "combined", "sequenced", s.Comparisons)
+	l.groupFigure("staging", "Combined against sequenced movements, difference in expression: "+toldOf(s.Comparisons), "combined", "sequenced", s.Comparisons)
 	if s.Teeth > 0 {
 		l.d.Space(0.5)
 		l.d.Para(11, nil, paper.T(fmt.Sprintf("%s, in %s, a tooth had two or more large movements planned in one course. %s", times(s.Teeth), wording.Of(s.TeethCases, "case"), s.Definition)))
@@ -99,11 +99,14 @@ func (l *layout) fit() {
 		if r.Direction != casebook.NoDirection {
 			name = r.Direction.String()
 		}
-		rules = append(rules, fmt.Sprintf("%s, %s", name, r.Orientation))
+		if name == casebook.Vertical.String() {
+			name = "extrusion and intrusion"
+		}
+		rules = append(rules, fmt.Sprintf("%s for %s", r.Orientation, name))
 	}
-	l.d.Para(11, nil, paper.T("Long face square to the movement, by the practice's table: "+strings.Join(rules, "; ")+"."), paper.M(" ("+s.TableSource+")"))
+	l.d.Para(11, nil, paper.T("Taken as square to the movement is a long face that is "+strings.Join(rules, ", ")+"; any other goes against this table."), paper.M(" ("+wording.Sentence(s.TableSource)+")"))
 	l.groupWords(s.Comparisons, "features that go with the table", "those that go against it")
-	l.groupFigure("fit", "Long face square to the movement, or not: difference in expression", "with the table", "against it", s.Comparisons)
+	l.groupFigure("fit", "Long face square to the movement, or not, difference in expression: "+toldOf(s.Comparisons), "with the table", "against it", s.Comparisons)
 	l.againstTable(s)
 }
 
@@ -123,6 +126,18 @@ func (l *layout) againstTable(s audit.FitAnswer) {
 	}
 	l.d.Space(1)
 	l.d.Table(t)
+}
+
+// toldOf counts the comparisons told apart: "1 of 24 told apart".
+func toldOf(cs []audit.GroupComparison) string {
+	told, compared := 0, 0
+	for _, c := range cs {
+		if !c.Suppressed && c.Verdict != audit.NotComparable {
+			compared++
+			told += btoi(stands(c))
+		}
+	}
+	return fmt.Sprintf("%d of %s told apart", told, wording.Of(compared, "comparison"))
 }
 
 // groupWords sums the verdicts of a family up in one sentence.

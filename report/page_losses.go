@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 
 	"shortfall/audit"
 	"shortfall/ingest/casebook"
@@ -34,13 +35,14 @@ func (l *layout) lossRates() {
 			rate += " (" + wording.Fixed(r.Rate.Low, 1) + " to " + wording.Fixed(r.Rate.High, 1) + ")"
 		}
 		t.Rows = append(t.Rows, paper.Row{Gap: lossGap(x.Rates, r), Cells: []paper.Cell{
-			{Text: name}, {Text: wording.Count(r.Cases)}, {Text: pair(r.Lost, r.Features)}, {Text: wording.Fixed(r.Months, 0)}, {Text: rate, Notes: ids},
+			{Text: name}, {Text: wording.Count(r.Cases)}, {Text: pair(r.Lost, r.Features)}, {Text: wording.Count(int(math.Round(float64(r.Months))))}, {Text: rate, Notes: ids},
 		}})
 	}
 	l.d.Space(1.5)
 	l.dense(t)
 	if q := x.Ratio; q != nil && q.Low.OK() {
 		ids := l.notes(q.Warnings)
+		l.d.Space(0.5)
 		l.d.Para(11, ids, paper.T(tidyP(fmt.Sprintf("Clinician-designed features were lost at %s times the rate of software-suggested ones on like teeth (%s CI %s to %s; P = %s).",
 			wording.Fixed(q.Ratio, 2), l.level(), wording.Fixed(q.Low, 2), wording.Fixed(q.High, 2), wording.P(q.P)))+paper.Marks(ids)))
 	}

@@ -68,7 +68,7 @@ func (l *layout) notComparable(cs []audit.Comparison) {
 	last := audit.By{}
 	for _, c := range cs {
 		head := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
-		text := wording.Place(c.By, l.set.Notation) + ": " + versus(arm(c, casebook.ClinicianDesigned).Cases, arm(c, casebook.SoftwareSuggested).Cases)
+		text := wording.Place(c.By, l.set.Notation) + ": " + bothCases(arm(c, casebook.ClinicianDesigned).Cases, arm(c, casebook.SoftwareSuggested).Cases)
 		if s := why.of(c); s != "" {
 			text += " (" + s + ")"
 		}

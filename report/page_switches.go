@@ -90,27 +90,32 @@ func dumbbellDesc(panels []chart.DumbbellPanel) string {
 
 // contrasts says in words what the comparison with those that kept their style gave.
 func (l *layout) contrasts(s audit.SwitchAnalysis) {
-	l.d.Space(0.5)
-	compared, told := 0, 0
+	var told []audit.GroupComparison
+	compared := 0
 	for _, c := range s.Contrasts {
 		if c.Verdict == audit.NotComparable || c.Suppressed {
 			continue
 		}
 		compared++
-		if c.Verdict == audit.Higher || c.Verdict == audit.Lower {
-			ids := l.notes(c.Warnings)
-			l.d.Para(11, ids, paper.B("Against those that kept their style. "), paper.T(wording.Sentence(c.Reading)+paper.Marks(ids)))
-			told++
+		if stands(c) {
+			told = append(told, c)
 		}
 	}
-	switch {
-	case compared == 0:
-		l.d.Para(11, nil, paper.B("Against those that kept their style: "), paper.T("no switch has enough cases on both sides to compare. A change in the figure alone says nothing about the switch."))
-	case told == 0:
-		l.d.Para(11, nil, paper.B("Against those that kept their style: "), paper.T(fmt.Sprintf("in none of %s could a switch be told apart from keeping the style, adjusted for the amount left, the first course's expression and the recorded covariates. A change in the figure alone says nothing about the switch.", wording.Of(compared, "comparison"))))
+	l.d.Space(0.5)
+	lead, alone := paper.B("Against those that kept their style: "), " A change in the figure alone says nothing about the switch."
+	if compared == 0 {
+		l.d.Para(11, nil, lead, paper.T("no switch has enough cases on both sides to compare."+alone))
+		return
 	}
-	if compared > 0 {
-		l.d.Para(11, nil, paper.M("Those with enough cases: "), l.d.Ref("table-contrasts"), paper.M("."))
+	n := "none"
+	if len(told) > 0 {
+		n = wording.Count(len(told))
+	}
+	l.d.Para(11, nil, lead, paper.T(fmt.Sprintf("in %s of %s a switch could be told apart from keeping the style, adjusted for the amount left, the first course's expression and the recorded covariates: ", n, wording.Of(compared, "comparison"))),
+		l.d.Ref("table-contrasts"), paper.T("."+alone))
+	for _, c := range told {
+		ids := l.notes(c.Warnings)
+		l.d.Item("–", 11, ids, paper.T(wording.Sentence(c.Reading)+paper.Marks(ids)))
 	}
 }
 

@@ -48,7 +48,7 @@ func (l *layout) measures() []paper.Column {
 func (l *layout) measureCells(c audit.Cell) []paper.Cell {
 	ids := l.notes(c.Warnings)
 	if c.Suppressed {
-		return []paper.Cell{{Text: tooFew, Notes: ids}, {}, {}, {}, {}}
+		return []paper.Cell{{Text: tooFewShort, Notes: ids}, {}, {}, {}, {}}
 	}
 	o := c.OutsideTolerance
 	return []paper.Cell{

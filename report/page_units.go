@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"shortfall/audit"
 	"shortfall/report/chart"
@@ -47,12 +48,27 @@ func (l *layout) funnel(f audit.Funnel, i int) {
 		fig.Limits = append(fig.Limits, chart.FunnelLimit{Size: number(x.Size), Low95: number(x.Low95), High95: number(x.High95), Low998: number(x.Low998), High998: number(x.High998)})
 	}
 	ids := l.notes(f.Warnings)
-	below := f.Reading + " " + wording.Sentence(f.Method) + l.funnelRest(f)
+	below := f.Reading + outsideText(f.Points) + " " + wording.Sentence(f.Method) + l.funnelRest(f)
 	l.d.Space(0.5)
 	l.d.Place(paper.Figure{
 		ID: fmt.Sprintf("funnel-%d", i), Title: fmt.Sprintf("%s, by %s: %s together", wording.Capital(f.Measure), f.Units, wording.Percent(f.Target)),
-		Chart: fig.Figure(f.Reading), Notes: ids, Below: []paper.Run{paper.M(below + paper.Marks(ids))},
+		Chart: fig.Figure(f.Reading), Notes: ids, Below: []paper.Run{paper.M(below + paper.Marks(ids) + " All codes: "), l.d.Ref("table-units"), paper.M(".")},
 	}, false)
+}
+
+// outsideText names the units outside the limits, in order of code: not every
+// code has room in the figure.
+func outsideText(ps []audit.FunnelPoint) string {
+	var codes []string
+	for _, p := range ps {
+		if p.Beyond95 {
+			codes = append(codes, p.Code)
+		}
+	}
+	if len(codes) == 0 {
+		return ""
+	}
+	return " Outside the 95\u00a0% limits, in order of code: " + strings.Join(codes, ", ") + "."
 }
 
 func (l *layout) funnelRest(f audit.Funnel) string {

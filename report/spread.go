@@ -28,13 +28,17 @@ type spread struct {
 func (s spread) place() {
 	d := s.l.d
 	for from := 0; from < len(s.parts); {
+		left := len(s.parts) - from
 		if s.frame+s.parts[from].h > d.Room(s.parts[from].notes) {
 			d.NewPage() // before counting: the new page holds more than one
 		}
 		n, ids := fits(s.parts[from:], s.frame, d.Room)
-		left := len(s.parts) - from
+		if few := min(leastParts, left); n < few && n < s.onAPage(from) {
+			d.NewPage() // the next one holds more of it
+			n, ids = fits(s.parts[from:], s.frame, d.Room)
+		}
 		if s.even && n < left {
-			full, _ := fits(s.parts[from:], s.frame, func(ids []int) float64 { return d.Height() - d.NotesHeight(ids) })
+			full := s.onAPage(from)
 			pages := (left + full - 1) / full
 			n = min(n, (left+pages-1)/pages)
 			ids = spread{parts: s.parts[from : from+n]}.notes()
@@ -46,6 +50,17 @@ func (s spread) place() {
 			d.NewPage()
 		}
 	}
+}
+
+// leastParts is how many parts of a figure are worth beginning it on a page that
+// does not hold it all.
+const leastParts = 3
+
+// onAPage is how many of the parts from one on an empty page holds.
+func (s spread) onAPage(from int) int {
+	d := s.l.d
+	n, _ := fits(s.parts[from:], s.frame, func(ids []int) float64 { return d.Height() - d.NotesHeight(ids) })
+	return n
 }
 
 // notes are the footnotes of all parts.

@@ -88,16 +88,22 @@ func (d Dumbbell) Figure(desc string) *Figure {
 	return f
 }
 
-// legend explains the three marks.
+// legend explains the marks: the next course has the shape of its style.
 func (d Dumbbell) legend(f *Figure) {
 	x, y := 0.0, 3.2
 	hollow(f, x+markerR, y-1.1, Ink)
 	x += 4 + f.ink(x+4, y, "course that fell short", Start, false, Muted) + 4
-	FilledCircle.draw(f, x+markerR, y-1.1)
-	f.ink(x+4, y, "next course", Start, false, Muted)
-	x, y = 0, y+RowHeight
 	f.line(x+1.2, y-2.4, x+1.2, y+0.2, expectPen)
-	f.ink(x+4, y, "next, expected without any effect", Start, false, Muted)
+	f.ink(x+4, y, "next course, expected without any effect", Start, false, Muted)
+	x, y = 0, y+RowHeight
+	x += f.ink(x, y, "next course:", Start, false, Muted) + 2.5
+	for _, s := range []struct {
+		m    Marker
+		name string
+	}{{Cross, "no feature"}, {OpenSquare, "software-suggested"}, {FilledCircle, "clinician-designed"}} {
+		s.m.draw(f, x+markerR, y-1.1)
+		x += 4 + f.ink(x+4, y, s.name, Start, false, Muted) + 3
+	}
 }
 
 var expectPen = Pen{Colour: Ink, Width: 0.45}

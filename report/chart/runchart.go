@@ -78,7 +78,24 @@ func (r RunChart) ticks() []float64 {
 	if r.Share {
 		lo, hi = math.Max(0, lo), math.Min(1, hi)
 	}
-	return Ticks(lo, hi, 5)
+	return r.offTheEdge(Ticks(lo, hi, 5))
+}
+
+// offTheEdge adds a tick where the target would lie on an end of the scale,
+// hidden by the axis; a share of none or all is an end by itself.
+func (r RunChart) offTheEdge(ticks []float64) []float64 {
+	if len(ticks) < 2 {
+		return ticks
+	}
+	const tiny = 1e-9
+	step, last := ticks[1]-ticks[0], ticks[len(ticks)-1]
+	if math.Abs(r.Target-ticks[0]) < tiny && !(r.Share && r.Target < tiny) {
+		ticks = append([]float64{ticks[0] - step}, ticks...)
+	}
+	if math.Abs(r.Target-last) < tiny && !(r.Share && r.Target > 1-tiny) {
+		ticks = append(ticks, last+step)
+	}
+	return ticks
 }
 
 // limits draws centre, target and the stepped control limits, each named at

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -30,6 +31,26 @@ func TestTicksEncloseTheRange(t *testing.T) {
 	}
 	assert.Equal(t, []float64{2}, Ticks(2, 2, 5))
 }
+
+// A target on an end of the scale would be hidden by the axis; a share of none
+// or of all is the end of every scale.
+func TestTargetIsOffTheEdge(t *testing.T) {
+	ends := func(target float64, share bool, values ...float64) [2]float64 {
+		r := RunChart{Target: target, Centre: math.NaN(), Share: share}
+		for _, v := range values {
+			r.Points = append(r.Points, RunPoint{Value: v, Low: math.NaN(), High: math.NaN()})
+		}
+		ticks := r.ticks()
+		return [2]float64{ticks[0], ticks[len(ticks)-1]}
+	}
+	assert.InDeltaSlice(t, []float64{0.4, 0.9}, sliceOf(ends(0.5, true, 0.76, 0.83)), 1e-9)
+	assert.InDeltaSlice(t, []float64{3, 8}, sliceOf(ends(4, false, 7, 7.2)), 1e-9)
+	assert.InDeltaSlice(t, []float64{0, 0.25}, sliceOf(ends(0, true, 0.1, 0.25)), 1e-9)
+	assert.InDeltaSlice(t, []float64{0.75, 1}, sliceOf(ends(1, true, 0.75, 0.8)), 1e-9)
+	assert.InDeltaSlice(t, []float64{30, 55}, sliceOf(ends(50, false, 32, 43)), 1e-9)
+}
+
+func sliceOf(x [2]float64) []float64 { return x[:] }
 
 func TestTicksLaws(t *testing.T) {
 	for _, lo := range []float64{-7.3, -0.01, 0, 0.4, 12} {
