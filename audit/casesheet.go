@@ -33,7 +33,7 @@ func MakeCaseSheets(ds *casebook.Dataset, ids []string, s Settings, version stri
 func caseCautions() []string {
 	return []string{
 		"One case proves nothing: the bands describe this practice's other cases and predict no patient.",
-		"Association, not cause. This sheet supports, and never replaces, the judgement of a licensed clinician and local clinical-governance and data-protection rules.",
+		"Association, not cause: it supports, and never replaces, the judgement of a licensed clinician and local governance and data-protection rules.",
 	}
 }
 

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"shortfall/audit"
@@ -63,27 +64,31 @@ func (c *caseLayout) sheet(cautions []string) {
 	c.d.Space(0.5)
 	c.d.Para(12, nil, c.counts()...)
 	c.timeline()
-	c.movements()
 	c.d.Set(paper.Dense, func() { c.discussion(cautions) })
+	c.movements()
 }
 
 // counts sets the numbers of the case on one line.
 func (c *caseLayout) counts() (runs []paper.Run) {
 	for i, x := range []struct {
-		n     int
-		words string
+		n         int
+		one, many string
 	}{
-		{c.s.Planned, "planned"},
-		{c.s.Measured, "measured"},
-		{c.s.Outside, "outside tolerance"},
-		{c.s.Again, "planned again"},
-		{c.s.Changes, "style changes"},
-		{c.s.Lost, "features lost"},
+		{c.s.Planned, "movement planned", "movements planned"},
+		{c.s.Measured, "measured", "measured"},
+		{c.s.Outside, "outside tolerance", "outside tolerance"},
+		{c.s.Again, "planned again", "planned again"},
+		{c.s.Changes, "style change", "style changes"},
+		{c.s.Lost, "feature lost", "features lost"},
 	} {
+		words := x.many
+		if x.n == 1 {
+			words = x.one
+		}
 		if i > 0 {
 			runs = append(runs, paper.T(" · "))
 		}
-		runs = append(runs, paper.B(wording.Count(x.n)), paper.M(" "+x.words))
+		runs = append(runs, paper.B(wording.Count(x.n)), paper.M(" "+words))
 	}
 	return runs
 }
@@ -134,7 +139,7 @@ func (c *caseLayout) timeline() {
 	ids := c.notes(c.s.Warnings)
 	c.d.Space(0.5)
 	c.d.Place(paper.Figure{
-		ID: fmt.Sprintf("timeline-%d", c.n), Title: "Courses of treatment; filled where outcomes were measured, dashed where the length is not known" + paper.Marks(ids),
+		ID: fmt.Sprintf("timeline-%d", c.n), Title: "Courses; filled: outcomes were measured, dashed: length not known" + paper.Marks(ids),
 		Chart: t.Figure(desc), Notes: ids,
 	}, false)
 }
@@ -158,43 +163,73 @@ func courseNote(k audit.SheetCourse) string {
 	return strings.Join(parts, ", ")
 }
 
-// movements draws the rows by course; a course with more rows than a page goes on.
+// movements draws the rows by course, over as many pages as they need; a
+// further page says whose it is.
 func (c *caseLayout) movements() {
-	var groups []chart.CaseGroup
-	for _, m := range c.s.Movements {
-		title := courseName(m.Course)
-		n := len(groups)
-		if n == 0 || !strings.HasPrefix(groups[n-1].Title, title) || len(groups[n-1].Rows) == mostCaseRows {
-			if n > 0 && strings.HasPrefix(groups[n-1].Title, title) {
-				title += ", continued"
-			}
-			groups = append(groups, chart.CaseGroup{Title: title})
-			n++
-		}
-		groups[n-1].Rows = append(groups[n-1].Rows, c.row(m))
-	}
-	if len(groups) == 0 {
+	ms := c.s.Movements
+	if len(ms) == 0 {
 		c.d.Para(12, nil, paper.T("No movement of meaningful size is on record."))
 		return
 	}
-	lo, hi := chart.CaseRange(groups)
-	var parts []part
-	for _, g := range groups {
-		parts = append(parts, part{g.Height(), nil})
+	lo, hi := chart.CaseRange([]chart.CaseGroup{{Rows: c.rows(ms)}})
+	parts := make([]part, len(ms))
+	for i := range ms {
+		parts[i].h = chart.CaseRowHeight
+		if i > 0 && ms[i].Course != ms[i-1].Course {
+			parts[i].h += chart.CaseGroupHead
+		}
 	}
-	title := fmt.Sprintf("Planned and achieved; bold: outside tolerance (%g mm, %g°)", c.set.ToleranceMM, c.set.ToleranceDeg)
+	title := fmt.Sprintf("Planned and achieved, among the practice's other cases; bold: outside tolerance (%g mm, %g°)", c.set.ToleranceMM, c.set.ToleranceDeg)
 	figure := func(from, to int) paper.Figure {
-		fig := chart.CaseRows{Title: title, Groups: groups[from:to], Width: c.d.Width(), Lo: lo, Hi: hi}
-		return paper.Figure{ID: fmt.Sprintf("case-%d", c.n), Title: title, Chart: fig.Figure(caseDesc(groups[from:to])), Below: []paper.Run{
-			paper.M(fmt.Sprintf("Bands: 10th to 90th and 25th to 75th percentile of like movements in the practice's other cases, line: median; none where fewer than %d cases had one. Circle: clinician-designed; square: software-suggested; cross: no feature; diamond: not recorded. Against table: long face.%s", c.set.MinIntervalCases, smallWords(c.s.Small))),
+		groups := c.groups(from, to)
+		fig := chart.CaseRows{Title: title, Groups: groups, Width: c.d.Width(), Lo: lo, Hi: hi}
+		return paper.Figure{ID: fmt.Sprintf("case-%d", c.n), Title: title, Chart: fig.Figure(caseDesc(groups)), Below: []paper.Run{
+			paper.M(fmt.Sprintf("Bands: 10th-90th and 25th-75th percentile of like movements in other cases, line: median; none below %d cases. Circle: clinician-designed, square: software-suggested, cross: no feature.%s%s", c.set.MinIntervalCases, rareWords(ms[from:to]), smallWords(c.s.Small))),
 		}}
 	}
 	c.d.Space(0.5)
-	spread{l: &c.layout, parts: parts, frame: chart.CaseFrame + c.d.Frame(figure(0, 0)), make: figure}.place()
+	spread{
+		l: &c.layout, parts: parts, frame: chart.CaseFrame + chart.CaseGroupHead + c.d.Frame(figure(0, len(ms))), make: figure,
+		head: func() { c.d.Heading("Case "+c.s.ID+", continued", 0) },
+	}.place()
 }
 
-// mostCaseRows keeps a course with many movements from outgrowing a page.
-const mostCaseRows = 30
+// groups are the rows from..to-1 under their courses.
+func (c *caseLayout) groups(from, to int) (out []chart.CaseGroup) {
+	ms := c.s.Movements
+	for i := from; i < to; i++ {
+		if i == from || ms[i].Course != ms[i-1].Course {
+			title := courseName(ms[i].Course)
+			if i > 0 && ms[i].Course == ms[i-1].Course {
+				title += ", continued"
+			}
+			out = append(out, chart.CaseGroup{Title: title})
+		}
+		g := &out[len(out)-1]
+		g.Rows = append(g.Rows, c.row(ms[i]))
+	}
+	return out
+}
+
+func (c *caseLayout) rows(ms []audit.SheetMovement) []chart.CaseRow {
+	out := make([]chart.CaseRow, len(ms))
+	for i, m := range ms {
+		out[i] = c.row(m)
+	}
+	return out
+}
+
+// rareWords explains what not every sheet shows.
+func rareWords(ms []audit.SheetMovement) string {
+	s := ""
+	if slices.ContainsFunc(ms, func(m audit.SheetMovement) bool { return m.Style == casebook.NoStyle }) {
+		s += " Diamond: style not recorded."
+	}
+	if slices.ContainsFunc(ms, func(m audit.SheetMovement) bool { return m.AgainstTable }) {
+		s += " Long face: against the table."
+	}
+	return s
+}
 
 func smallWords(n int) string {
 	if n == 0 {
@@ -203,10 +238,12 @@ func smallWords(n int) string {
 	return fmt.Sprintf(" Not shown: %s below the smallest meaningful amount.", wording.Of(n, "plan"))
 }
 
+// row is one movement as it was recorded, so with one decimal more than means
+// have: planned less achieved is then what is printed as short.
 func (c *caseLayout) row(m audit.SheetMovement) chart.CaseRow {
 	r := chart.CaseRow{
-		Tooth: m.Tooth.In(c.set.Notation), Movement: wording.Capital(m.Direction.String()), Planned: wording.Amount(m.Planned, m.Unit),
-		Achieved: wording.Amount(m.Achieved, m.Unit), Short: wording.Amount(m.Shortfall, m.Unit), Flags: strings.Join(caseFlags(m), ", "),
+		Tooth: m.Tooth.In(c.set.Notation), Movement: wording.Capital(m.Direction.String()), Planned: wording.Fine(m.Planned, m.Unit),
+		Achieved: wording.Fine(m.Achieved, m.Unit), Short: wording.Fine(m.Shortfall, m.Unit), Flags: strings.Join(caseFlags(m), ", "),
 		Marker: markers[m.Style], Value: number(m.Expression), Bold: m.Outside,
 		P10: nan, P25: nan, P50: nan, P75: nan, P90: nan,
 	}
@@ -228,7 +265,7 @@ func caseFlags(m audit.SheetMovement) []string {
 		out = append(out, "lost")
 	}
 	if m.AgainstTable {
-		out = append(out, "against table")
+		out = append(out, "long face")
 	}
 	return out
 }

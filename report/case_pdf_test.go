@@ -3,10 +3,12 @@ package report
 import (
 	"bytes"
 	"cmp"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
@@ -76,7 +78,7 @@ func TestCaseOfUsualSizeIsOnePage(t *testing.T) {
 		one.Sheets = []audit.CaseSheet{x}
 		d, err := composeCases(&one, Options{})
 		require.NoError(t, err)
-		if n := len(x.Movements); n <= 30 {
+		if n := len(x.Movements); n <= 32 {
 			usual++
 			assert.Equal(t, 1, d.Pages(), "%s: %d movements", x.ID, n)
 		} else {
@@ -84,6 +86,59 @@ func TestCaseOfUsualSizeIsOnePage(t *testing.T) {
 		}
 	}
 	assert.Greater(t, usual, 2)
+}
+
+// A further page says whose it is, the questions stand on the first one, each
+// movement on one page, its flags uncut.
+func TestLongCaseGoesOnUnderItsName(t *testing.T) {
+	s := caseSheets(t, true)
+	i := slices.IndexFunc(s.Sheets, func(x audit.CaseSheet) bool { return len(x.Movements) > 60 })
+	require.GreaterOrEqual(t, i, 0)
+	one := *s
+	one.Sheets = []audit.CaseSheet{s.Sheets[i]}
+	m := &one.Sheets[0].Movements[0]
+	m.Again, m.StyleBefore, m.Lost, m.AgainstTable = true, casebook.StyleNone, true, true
+	d, err := composeCases(&one, Options{})
+	require.NoError(t, err)
+	require.Greater(t, d.Pages(), 1)
+	flags := 0
+	for _, b := range d.Boxes() {
+		assert.NotContains(t, b.Text, "…")
+		flags += btoi(b.Text == "again, new style, lost, long face")
+		if b.Text == "For discussion" {
+			assert.Equal(t, 1, b.Page)
+		}
+	}
+	assert.Equal(t, 1, flags)
+	for p := 2; p <= d.Pages(); p++ {
+		assert.True(t, slices.ContainsFunc(d.Boxes(), func(b paper.Placed) bool {
+			return b.Page == p && b.Text == "Case "+one.Sheets[0].ID+", continued"
+		}), "page %d", p)
+	}
+}
+
+// What is printed as short is what is printed as planned less what is printed
+// as achieved.
+func TestCaseRowsAddUp(t *testing.T) {
+	s := caseSheets(t, false)
+	c := caseLayout{layout: layout{set: s.Provenance.Settings}}
+	checked := 0
+	for _, x := range s.Sheets {
+		for _, m := range x.Movements {
+			if !m.Achieved.OK() {
+				continue
+			}
+			r := c.row(m)
+			var v [3]float64
+			for i, text := range []string{r.Planned, r.Achieved, r.Short} {
+				_, err := fmt.Sscan(strings.NewReplacer("−", "-", "\u00a0mm", "", "°", "").Replace(text), &v[i])
+				require.NoError(t, err, text)
+			}
+			assert.InDelta(t, v[0]-v[1], v[2], 1e-9, "%v %v", m.Tooth, m.Direction)
+			checked++
+		}
+	}
+	assert.Greater(t, checked, 100)
 }
 
 func noOverlap(t *testing.T, page int, boxes []paper.Placed) {

@@ -23,6 +23,15 @@ type spread struct {
 	frame float64
 	even  bool
 	make  func(from, to int) paper.Figure
+	head  func() // set at the top of a further page; nil: nothing
+}
+
+// turn goes to the next page.
+func (s spread) turn() {
+	s.l.d.NewPage()
+	if s.head != nil {
+		s.head()
+	}
 }
 
 func (s spread) place() {
@@ -30,11 +39,11 @@ func (s spread) place() {
 	for from := 0; from < len(s.parts); {
 		left := len(s.parts) - from
 		if s.frame+s.parts[from].h > d.Room(s.parts[from].notes) {
-			d.NewPage() // before counting: the new page holds more than one
+			s.turn() // before counting: the new page holds more than one
 		}
 		n, ids := fits(s.parts[from:], s.frame, d.Room)
 		if few := min(leastParts, left); n < few && n < s.onAPage(from) {
-			d.NewPage() // the next one holds more of it
+			s.turn() // the next one holds more of it
 			n, ids = fits(s.parts[from:], s.frame, d.Room)
 		}
 		if s.even && n < left {
@@ -47,7 +56,7 @@ func (s spread) place() {
 		f.Notes = ids
 		d.Place(f, from > 0)
 		if from += n; from < len(s.parts) {
-			d.NewPage()
+			s.turn()
 		}
 	}
 }

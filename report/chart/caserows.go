@@ -86,12 +86,12 @@ type CaseRows struct {
 // columns of the rows in mm.
 const (
 	caseMoveX    = 11.0
-	casePlanX    = 58.0 // right edge
-	caseGotX     = 74.0
-	caseShortX   = 90.0
-	caseStripX   = 94.0
-	caseStripW   = 38.0
-	caseFlagX    = caseStripX + caseStripW + 4
+	casePlanX    = 56.5 // right edge
+	caseGotX     = 73.5
+	caseShortX   = 91.0
+	caseStripX   = 94.5
+	caseStripW   = 30.0
+	caseFlagX    = caseStripX + caseStripW + 2.5
 	caseRangeLow = -0.25
 )
 
@@ -111,14 +111,16 @@ func CaseRange(groups []CaseGroup) (lo, hi float64) {
 	return t[0], t[len(t)-1]
 }
 
-// caseRowHeight in mm is less than elsewhere: a case is to stand on one page.
-const caseRowHeight = 3.5
+// Heights in mm: rows are lower than elsewhere, for a case is to stand on one
+// page; the frame holds heads and scale.
+const (
+	CaseRowHeight = 3.5
+	CaseGroupHead = 1.25 * CaseRowHeight
+	CaseFrame     = 2.4 * RowHeight
+)
 
-// CaseFrame is the height of heads and scale in mm.
-const CaseFrame = 3.4 * RowHeight
-
-// Height of a group in mm.
-func (g CaseGroup) Height() float64 { return 1.2*RowHeight + float64(len(g.Rows))*caseRowHeight }
+// height of a group in mm.
+func (g CaseGroup) height() float64 { return CaseGroupHead + float64(len(g.Rows))*CaseRowHeight }
 
 // Figure draws the rows.
 func (c CaseRows) Figure(desc string) *Figure {
@@ -127,23 +129,22 @@ func (c CaseRows) Figure(desc string) *Figure {
 		x    float64
 		text string
 	}{{casePlanX, "planned"}, {caseGotX, "achieved"}, {caseShortX, "short"}} {
-		f.ink(h.x, 3.2+RowHeight, h.text, End, false, Muted)
+		f.ink(h.x, 3.2, h.text, End, false, Muted)
 	}
-	f.ink(0, 3.2+RowHeight, "tooth", Start, false, Muted)
-	f.ink(caseMoveX, 3.2+RowHeight, "movement", Start, false, Muted)
-	f.ink(caseStripX+caseStripW/2, 3.2, "achieved, % of planned, among the", Middle, false, Muted)
-	f.ink(caseStripX+caseStripW/2, 3.2+RowHeight, "practice's other cases", Middle, false, Muted)
+	f.ink(0, 3.2, "tooth", Start, false, Muted)
+	f.ink(caseMoveX, 3.2, "movement", Start, false, Muted)
+	f.ink(caseStripX+caseStripW/2, 3.2, "achieved, % of planned", Middle, false, Muted)
 	a := axis{c.Lo, c.Hi, caseStripX, caseStripW}
-	y := 2.2 * RowHeight
+	y := 1.2 * RowHeight
 	for _, g := range c.Groups {
 		f.text(0, y+3.4, g.Title, Start, true)
-		y += RowHeight
+		y += 1.05 * CaseRowHeight
 		for _, r := range g.Rows {
 			c.row(f, a, r, y)
-			y += caseRowHeight
+			y += CaseRowHeight
 		}
-		f.H += g.Height()
-		y += 0.2 * RowHeight
+		f.H += g.height()
+		y += 0.2 * CaseRowHeight
 	}
 	f.line(a.x, y, a.x+a.w, y, axisPen)
 	for _, v := range Ticks(a.lo, a.hi, 4) {
