@@ -14,6 +14,7 @@ func (p *prepared) questions(ctx context.Context, r *Results) (Questions, error)
 		func() { q.Outlook = p.outlook(r) },
 		func() { q.Reaudit = p.reaudit() },
 		func() { q.Funnels = p.funnels() },
+		func() { q.ByPlan = p.byPlan(r) },
 	}
 	err := inParallel(ctx, len(tasks), func() func(int) { return func(i int) { tasks[i]() } })
 	if err != nil {

@@ -14,7 +14,27 @@ type Questions struct {
 	Funnels   []Funnel       `json:"funnels,omitempty"`
 	Outlook   Outlook        `json:"outlook,omitzero"`
 	LossRates LossRates      `json:"loss_rates,omitzero"`
+	ByPlan    []PlanBin      `json:"by_plan,omitempty"`
 	Since     *Since         `json:"since_previous,omitempty"`
+}
+
+// PlanBin is what plans of like size along one axis came to under one style, in
+// initial courses. From and To bound the plans, To not among them; null at the ends.
+type PlanBin struct {
+	Axis      casebook.Axis  `json:"axis"`
+	Unit      casebook.Unit  `json:"unit"`
+	Style     casebook.Style `json:"style"`
+	From      Number         `json:"planned_from"`
+	To        Number         `json:"planned_to"`
+	Cases     int            `json:"cases"`
+	Movements int            `json:"movements"`
+	Planned   Number         `json:"planned"`  // median
+	Achieved  Number         `json:"achieved"` // median, along the plan
+	Low       Number         `json:"achieved_lower_quartile"`
+	High      Number         `json:"achieved_upper_quartile"`
+	// Suppressed: withheld by the small-number rule.
+	Suppressed bool      `json:"suppressed,omitempty"`
+	Warnings   []Warning `json:"warnings,omitempty"`
 }
 
 // GroupArm is one side of a two-group comparison.

@@ -11,7 +11,7 @@ import (
 	"shortfall/report/wording"
 )
 
-// expressed is section 3: dental charts and forest.
+// expressed is section 3: dental charts, forest, planned against achieved.
 func (l *layout) expressed() {
 	l.d.Section("section-expression", "What was expressed", 200)
 	if len(l.r.Expression) == 0 {
@@ -20,6 +20,7 @@ func (l *layout) expressed() {
 	}
 	l.dentalCharts()
 	l.forest()
+	l.planned()
 }
 
 // strata in print order.

@@ -13,6 +13,7 @@ import (
 // header: a reader then sees that there was nothing, not that it was left out.
 func (b *book) questions(r *audit.Results) {
 	q := &r.Questions
+	b.byPlan(q.ByPlan)
 	b.balance(r.Comparisons)
 	b.paths(q.Switches.Paths)
 	b.groups("switched against kept", q.Switches.Contrasts)
@@ -56,6 +57,27 @@ func shown[T any](hidden func(T) bool, cols []column[T]) []column[T] {
 		out[i] = column[T]{c.head, c.width, func(t T) any { return unless(hidden(t), c.value(t)) }}
 	}
 	return out
+}
+
+func (b *book) byPlan(bins []audit.PlanBin) {
+	type bin = audit.PlanBin
+	cols := append([]column[bin]{
+		{"axis", 20, func(x bin) any { return x.Axis.String() }},
+		{"unit", 8, func(x bin) any { return x.Unit.String() }},
+		{"style", 22, func(x bin) any { return wording.Style(x.Style) }},
+		{"planned from (unit)", 11, func(x bin) any { return x.From }},
+		{"planned below (unit)", 11, func(x bin) any { return x.To }},
+	}, shown(func(x bin) bool { return x.Suppressed }, []column[bin]{
+		{"cases", 11, func(x bin) any { return x.Cases }},
+		{"movements", 11, func(x bin) any { return x.Movements }},
+		{"planned: median (unit)", 12, func(x bin) any { return x.Planned }},
+		{"achieved: median (unit)", 12, func(x bin) any { return x.Achieved }},
+		{"achieved: lower quartile (unit)", 12, func(x bin) any { return x.Low }},
+		{"achieved: upper quartile (unit)", 12, func(x bin) any { return x.High }},
+	})...)
+	sheet(b, "planned and achieved", bins, append(cols,
+		column[bin]{"suppressed", 11, func(x bin) any { return x.Suppressed }},
+		column[bin]{"warnings", 60, func(x bin) any { return warningText(x.Warnings) }}))
 }
 
 // balanced is a covariate with the comparison it belongs to.

@@ -31,7 +31,7 @@ func TestWorkbookSheets(t *testing.T) {
 	_, f := asBook(t, practice())
 	assert.Equal(t, []string{
 		"summary", "expression", "comparisons", "refinements", "planned again", "losses",
-		"balance", "switch paths", "switched against kept", "staging", "heaviest teeth", "feature fit", "matched strata", "sensitivity",
+		"planned and achieved", "balance", "switch paths", "switched against kept", "staging", "heaviest teeth", "feature fit", "matched strata", "sensitivity",
 		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "loss rates", "loss ratio",
 		"data quality", "settings", "definitions",
 	}, f.GetSheetList())

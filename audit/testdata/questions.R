@@ -62,3 +62,19 @@ m <- droplevels(d[d$stratum %in% both, ])
 cat(nlevels(d$stratum), "strata,", length(both), "with both,", nrow(m), "movements inside,", length(unique(m$case)), "cases\n")
 f <- lm(I(achieved / planned) ~ clinician + stratum, m, weights = planned)
 print(as.data.frame(conf_int(f, vcov = "CR2", cluster = m$case, test = "Satterthwaite"))["clinician", c("beta", "SE", "df", "CI_L", "CI_U")])
+
+cat("== planned against achieved: quarters of the plans of an axis, quartiles of achieved by style\n")
+d <- read.csv("../../sampledata/practice.csv", skip = 1, check.names = FALSE)
+d$achieved <- suppressWarnings(as.numeric(d$achieved)) # "not measured" becomes NA
+for (a in c("rotation", "vertical")) {
+  m <- d[d$course == 1 & d$axis == a & !is.na(d$achieved), ]
+  p <- abs(m$planned); g <- sign(m$planned) * m$achieved # along the plan
+  keep <- p >= ifelse(a == "rotation", 2, 0.2)
+  m <- m[keep, ]; p <- p[keep]; g <- g[keep]
+  cut <- round(quantile(p, c(.25, .5, .75), type = 7), ifelse(a == "rotation", 0, 1))
+  bin <- findInterval(p, cut)
+  for (s in unique(m$style)) for (k in 0:3) {
+    x <- m$style == s & bin == k
+    cat(a, s, k, cut, length(unique(m$case[x])), sum(x), median(p[x]), quantile(g[x], c(.25, .5, .75)), "\n")
+  }
+}

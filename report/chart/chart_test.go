@@ -48,7 +48,49 @@ func figures() map[string]*Figure {
 		"completeness": Completeness{Title: "c", Width: 174, Rows: []CompleteRow{{"case: wear", 0.5, "5 of 10"}, {"case: age", nan, "none"}, {"course: a", 1, "3 of 3"}}}.Figure("bars"),
 		"flow":         Flow{Title: "f", Width: 174, Boxes: []FlowBox{{"rows", "10 rows", []string{"2 rows: rejected"}}, {"analysed", "8 movements", nil}}}.Figure("flow"),
 		"signs":        Signs(174),
+		"planned": PlanPanels{Title: "p", Width: 174, Panels: []PlanPanel{
+			{Title: "Vertical", Unit: "mm", Tolerance: 0.5, Series: []PlanSeries{
+				{Name: "no feature", Marker: Cross, Points: []PlanPoint{{0.5, 0.3, 0.1, 0.4}}},
+				{Name: "clinician-designed", Marker: FilledCircle, Points: []PlanPoint{{0.5, 0.4, 0.2, 0.5}, {1.6, 0.7, nan, nan}}},
+			}},
+			{Title: "Rotation", Unit: "degrees", Tolerance: 2, Series: []PlanSeries{{Name: "software-suggested", Marker: OpenSquare, Points: []PlanPoint{{18, 8, -1, 11}}}}},
+		}}.Figure("planned"),
+		"dumbbell": Dumbbell{Title: "d", Level: "95 %", Width: 174, Lo: 0, Hi: 0.8, Panels: []DumbbellPanel{{Title: "Rotation", Rows: []DumbbellRow{
+			{Label: "kept no feature", From: Cross, To: Cross, First: 0.3, Next: 0.5, Expected: 0.4, N: "12 / 14", Text: "30 to 50", Change: "+20 (+5 to +35)"},
+			{Label: "no feature → software-suggested", From: Cross, To: OpenSquare, First: 0.3, Next: 0.2, Expected: nan, N: "12 / 14", Text: "30 to 20", Change: "−10 (−25 to +5)", Marks: "¹"},
+		}}}}.Figure("dumbbell"),
+		"runchart": RunChart{
+			Title: "r", YLabel: "%", Width: 174, Share: true, Centre: 0.6, Target: 0.5, Label: percentLabel, Marks: []RunMark{{1, "a change"}},
+			Points: []RunPoint{{"2025 Q1", "9", 0.6, 0.55, 0.9, true, false}, {"2025 Q2", "–", nan, nan, nan, false, false}, {"2025 Q3", "8", 0.92, 0.55, 0.9, false, true}},
+		}.Figure("run chart"),
 	}
+}
+
+// A mark stands at its planned and achieved amount on one scale: what was all
+// achieved lies on the line, whatever the panel.
+func TestPlannedOnTheLine(t *testing.T) {
+	p := PlanPanel{Title: "t", Unit: "mm", Tolerance: 0.5, Series: []PlanSeries{{Marker: FilledCircle, Points: []PlanPoint{{1.5, 1.5, nan, nan}}}}}
+	f := PlanPanels{Title: "p", Panels: []PlanPanel{p}, Width: 174}.Figure("d")
+	var marks []Circle
+	var lines []Line
+	for _, it := range f.Items {
+		switch it := it.(type) {
+		case Circle:
+			marks = append(marks, it)
+		case Line:
+			if it.A.X != it.B.X && it.A.Y != it.B.Y {
+				lines = append(lines, it)
+			}
+		}
+	}
+	at := marks[len(marks)-1].Centre // the first is the legend's
+	off := func(l Line) float64 {    // distance in mm along the plan's scale
+		return l.A.Y + (at.X-l.A.X)*(l.B.Y-l.A.Y)/(l.B.X-l.A.X) - at.Y
+	}
+	require.Len(t, lines, 3)
+	assert.InDelta(t, 0, off(lines[1]), 1e-9)
+	assert.InDelta(t, -off(lines[0]), off(lines[2]), 1e-9, "the tolerance is the same on either side")
+	assert.NotZero(t, off(lines[0]))
 }
 
 func svg(t *testing.T, f *Figure) string {

@@ -1,0 +1,124 @@
+package audit
+
+import (
+	"slices"
+
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// planBins is into how many parts of like size the plans of an axis are cut.
+const planBins = 4
+
+// byPlan sets what was achieved against what was planned: for each axis and
+// style, initial courses, the quartiles of the achieved amount within each
+// quarter of the axis's plans. The cuts are those of all styles together, so
+// that styles are read at like plans. Groups stand for points, so that no
+// movement can be picked out.
+func (p *prepared) byPlan(r *Results) []PlanBin {
+	shown := shownCells(r.Expression)
+	var out []PlanBin
+	for _, a := range casebook.Axes() {
+		var byStyle [4][]*row
+		var planned []float64
+		for i := range p.analysed {
+			if x := &p.analysed[i]; x.first && x.axis == a && x.style != casebook.NoStyle {
+				byStyle[x.style] = append(byStyle[x.style], x)
+				planned = append(planned, x.planned)
+			}
+		}
+		cuts := planCuts(planned, a.Unit())
+		for _, s := range casebook.Styles() {
+			if len(byStyle[s]) > 0 {
+				bins := p.binned(a, s, byStyle[s], cuts)
+				p.withholdBins(bins, shown[By{Axis: a, Style: s, Course: Initial}])
+				out = append(out, bins...)
+			}
+		}
+	}
+	return out
+}
+
+// planCuts are the inner quartiles of plans, rounded to what is worth naming,
+// each once.
+func planCuts(planned []float64, u casebook.Unit) []float64 {
+	var cuts []float64
+	for k := 1; k < planBins; k++ {
+		if len(planned) > 0 {
+			cuts = append(cuts, roundPlan(stats.Quantiles(planned, float64(k)/planBins)[0], u))
+		}
+	}
+	return slices.Compact(cuts)
+}
+
+// binned sorts rows, which come case by case, into cut 1 <= planned < cut 2
+// and so on; empty bins are left out.
+func (p *prepared) binned(a casebook.Axis, s casebook.Style, rows []*row, cuts []float64) []PlanBin {
+	in := make([][]*row, len(cuts)+1)
+	for _, r := range rows {
+		k := 0
+		for k < len(cuts) && r.planned >= cuts[k] {
+			k++
+		}
+		in[k] = append(in[k], r)
+	}
+	var out []PlanBin
+	for k, rows := range in {
+		if len(rows) == 0 {
+			continue
+		}
+		b := p.planBin(rows)
+		b.Axis, b.Style, b.Unit = a, s, a.Unit()
+		if b.From = NotEstimable; k > 0 {
+			b.From = Number(cuts[k-1])
+		}
+		if b.To = NotEstimable; k < len(cuts) {
+			b.To = Number(cuts[k])
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// planBin counts rows and takes the medians of planned and achieved and, from
+// enough cases, the outer quartiles of achieved.
+func (p *prepared) planBin(rows []*row) PlanBin {
+	b := PlanBin{Movements: len(rows), Low: NotEstimable, High: NotEstimable}
+	planned, achieved, last := make([]float64, len(rows)), make([]float64, len(rows)), -1
+	for i, r := range rows {
+		planned[i], achieved[i] = r.planned, r.achieved
+		if r.cluster != last {
+			b.Cases, last = b.Cases+1, r.cluster
+		}
+	}
+	slices.Sort(planned)
+	slices.Sort(achieved)
+	q := stats.Quantiles(achieved, 0.25, 0.5, 0.75)
+	b.Planned, b.Achieved = Number(stats.Quantiles(planned, 0.5)[0]), Number(q[1])
+	if b.Cases >= p.settings.MinIntervalCases {
+		b.Low, b.High = Number(q[0]), Number(q[2])
+		return b
+	}
+	b.Warnings = []Warning{fewCases(p.settings.MinIntervalCases)}
+	return b
+}
+
+// withholdBins keeps small bins back in shared results, and all of a style
+// whose total over the axis is not printed.
+func (p *prepared) withholdBins(bins []PlanBin, total bool) {
+	s := &p.settings
+	if !s.Shared {
+		return
+	}
+	hidden := pick(bins, func(*PlanBin) bool { return true })
+	if total {
+		hidden = withheldOf(hidden, s.MinCellCases, func(b *PlanBin) int { return b.Cases })
+	}
+	n := NotEstimable
+	for _, b := range hidden {
+		*b = PlanBin{
+			Axis: b.Axis, Unit: b.Unit, Style: b.Style, From: b.From, To: b.To,
+			Planned: n, Achieved: n, Low: n, High: n, Suppressed: true, Warnings: []Warning{tooFewShown(s)},
+		}
+	}
+}
