@@ -47,18 +47,9 @@ func ClusteredSignedRank(d []float64, cluster []int) (ClusterRankTest, error) {
 		r.Warnings = append(r.Warnings, Warning{"no-data", "no difference other than zero", "record more pairs"})
 		return r, nil
 	}
-	scores := caseScores(d, groups)
-	var s2 float64
-	for _, v := range scores {
-		r.Statistic += v
-		s2 += v * v
-	}
-	r.Z = r.Statistic / math.Sqrt(s2)
-	if r.Exact = r.Clusters <= exactFlips; r.Exact {
-		r.P = flipP(scores)
+	r.judge(caseScores(d, groups))
+	if r.Exact {
 		r.Method += ", exact"
-	} else {
-		r.P = normalTwoSided(r.Z)
 	}
 	if r.Clusters < fewClusters {
 		r.Warnings = append(r.Warnings, Warning{
@@ -67,6 +58,21 @@ func ClusteredSignedRank(d []float64, cluster []int) (ClusterRankTest, error) {
 		})
 	}
 	return r, nil
+}
+
+// judge sums the scores of cases and tests the sum.
+func (r *ClusterRankTest) judge(scores []float64) {
+	var s2 float64
+	for _, v := range scores {
+		r.Statistic += v
+		s2 += v * v
+	}
+	r.Z = r.Statistic / math.Sqrt(s2)
+	if r.Exact = len(scores) <= exactFlips; r.Exact {
+		r.P = flipP(scores)
+	} else {
+		r.P = normalTwoSided(r.Z)
+	}
 }
 
 // caseScores gives the mean signed rank of each case. All absolute differences

@@ -73,16 +73,9 @@ func (s *shifts) statistic(shift float64) (sum float64) {
 }
 
 func (s *shifts) p(shift float64) float64 {
-	scores := s.scores(shift)
-	if len(scores) <= exactFlips {
-		return flipP(scores)
-	}
-	var sum, s2 float64
-	for _, v := range scores {
-		sum += v
-		s2 += v * v
-	}
-	return normalTwoSided(sum / math.Sqrt(s2))
+	var r ClusterRankTest
+	r.judge(s.scores(shift))
+	return r.P
 }
 
 // leastP is the smallest P that so many cases can give.

@@ -49,11 +49,11 @@ func finishRobust(e *Estimate, s sandwich, l []float64, size float64) {
 	// What the variance estimator expects under the working covariance falls
 	// to nothing where a case alone determines the contrast.
 	seen := m.mean[0] / s.working(l)
-	if !(seen > 1e-8) || !(e.SE > leastSE(l, size)) {
-		if e.SE <= leastSE(l, size) && seen > 1e-8 {
-			e.notEstimable(exactFit)
-			return
-		}
+	switch least := leastSE(l, size); {
+	case seen > 1e-8 && e.SE <= least:
+		e.notEstimable(exactFit)
+		return
+	case !(seen > 1e-8 && e.SE > least):
 		e.notEstimable(Warning{"one-case-determines", "a single case determines this comparison: its spread between cases cannot be seen", "add cases to the smaller group"})
 		return
 	}

@@ -82,8 +82,8 @@ func (f *MixedFit) cov() []float64 {
 // fixed effects by as much as the cluster is small. The standard error is of
 // predicted minus true mean, with the uncertainty of b and its covariance with
 // u; the variance components are taken as known, so limits are normal (Henderson
-// 1975, Biometrics 31:423-447). P is not given. Panics where len(x) is not the number of columns or level is outside
-// (0, 1); an unknown cluster is an error.
+// 1975, Biometrics 31:423-447). P is not given. Panics where len(x) is not the
+// number of columns or level is outside (0, 1); an unknown cluster is an error.
 func (f *MixedFit) ClusterMean(cluster int, x []float64, z, level float64) (Estimate, error) {
 	g, ok := f.group(cluster)
 	if !ok {

@@ -19,8 +19,8 @@ func (f *MixedFit) derivs() *mixedDerivatives {
 // the variance parameters and A their covariance from the observed second
 // derivatives (Giesbrecht & Burns 1985, Biometrics 41:477-486; as R's
 // lmerTest). A nominal 95 % interval covers 94.3 to 97.0 % with 10 to 40 cases
-// in this package's simulation, most where cases do not differ. Panics where len(c) is not the number of columns or level is
-// outside (0, 1).
+// in this package's simulation, most where cases do not differ. Panics where
+// len(c) is not the number of columns or level is outside (0, 1).
 func (f *MixedFit) Contrast(c []float64, level float64) Estimate {
 	e, l, ok := f.start(c, level)
 	e.Method = fmt.Sprintf("mixed model, %s, t on Satterthwaite df", f.Likelihood)

@@ -25,19 +25,27 @@ func MeanRow(rows []float64, p int, weights []float64) ([]float64, error) {
 		if !(w >= 0 && w <= largest) {
 			return nil, fmt.Errorf("stats: weight of row %d is %v: expected 0 or more", i, w)
 		}
-		for j, v := range rows[i*p : (i+1)*p] {
-			if !inRange(v) {
-				return nil, outOfRange(fmt.Sprintf("row %d, column %d", i, j), v)
-			}
+		row := rows[i*p : (i+1)*p]
+		if err := checkRow(i, row); err != nil {
+			return nil, err
 		}
 		total += w
-		axpy(w, rows[i*p:(i+1)*p], mean)
+		axpy(w, row, mean)
 	}
 	if !(total > 0) {
 		return nil, fmt.Errorf("stats: weights sum to %v", total)
 	}
 	scale(1/total, mean)
 	return mean, nil
+}
+
+func checkRow(i int, row []float64) error {
+	for j, v := range row {
+		if !inRange(v) {
+			return outOfRange(fmt.Sprintf("row %d, column %d", i, j), v)
+		}
+	}
+	return nil
 }
 
 // AdjustedMeans are the standardised means of two arms and how they compare.
@@ -159,10 +167,8 @@ func (f *CountFit) meanCount(rows, offset []float64) (mean float64, gradient []f
 	gradient = make([]float64, p)
 	for i := range n {
 		row := rows[i*p : (i+1)*p]
-		for j, v := range row {
-			if !inRange(v) {
-				return 0, nil, outOfRange(fmt.Sprintf("row %d, column %d", i, j), v)
-			}
+		if err := checkRow(i, row); err != nil {
+			return 0, nil, err
 		}
 		mu := math.Exp(at0(offset, i)+f.design.value(row)) / float64(n)
 		mean += mu

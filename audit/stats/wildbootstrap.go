@@ -47,7 +47,8 @@ func WildCluster(y []float64, x [][]float64, cluster []int, coefficient int, nul
 }
 
 // wild holds what a replicate needs, all of it a case: in coordinates of T, with l
-// those of the coefficient, moment v = T_c'u, score s = l'v and b = T_c'T_c l. The restricted fit lies in the span of X, so it cancels:
+// those of the coefficient, moment v = T_c'u, score s = l'v and b = T_c'T_c l.
+// The restricted fit lies in the span of X, so it cancels:
 // beta* - null = sum w s and the score of a case's new residual is
 // w s - b' sum w v. The residual of the restricted fit at null value r is
 // linear in r: u = y - T gamma_r, so v and s are kept for null 0 and slope.

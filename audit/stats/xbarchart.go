@@ -26,8 +26,8 @@ func ChartFactors(n int) (c4, a3, b3, b4 float64) {
 // mean of the S; of several sizes: the root of the pooled variance (ibid.,
 // equation 6.31), each point with the factors of its own size. Exact limits
 // for S are chi-square quantiles at .00135 a side of sigma estimated by mean
-// S/c4, or by the pooled S over the c4 of its degrees of freedom. Samples must be of
-// independent values: case means rather than teeth.
+// S/c4, or by the pooled S over the c4 of its degrees of freedom. Samples must
+// be of independent values: case means rather than teeth.
 func XbarS(samples [][]float64, limits ChartLimits) (xbar, s Chart, err error) {
 	if err = checkChart(0, 0, 1, limits); err != nil {
 		return xbar, s, err
