@@ -57,16 +57,11 @@ func currentOf[T, K comparable](w *writer, t *table[T, K], records []casebook.Re
 		return nil, err
 	}
 	current := make(map[K]standing[T], len(list))
-	for _, r := range list {
-		current[t.key(r)] = standing[T]{value: r}
-	}
-	i := 0
+	// In the order of selectRecords, within the same transaction.
 	err = each(w.ctx, w.tx, "SELECT file_id FROM "+t.name+where+" ORDER BY "+strings.Join(t.keys, ","), func(scan scanner) error {
-		k := t.key(list[i])
-		s := current[k]
+		s := standing[T]{value: list[len(current)]}
 		err := scan(&s.fileID)
-		current[k] = s
-		i++
+		current[t.key(s.value)] = s
 		return err
 	}, low, high)
 	return current, err

@@ -50,14 +50,15 @@ func (e *edition) repeats(earlier *edition) bool {
 	return 2*n > earlier.records
 }
 
-func readEditions(ctx context.Context, tx *sql.Tx) ([]*edition, error) {
+// readEditions lists the files in the order of their import.
+func readEditions(ctx context.Context, tx *sql.Tx) (editions []*edition, err error) {
 	byID := map[int64]*edition{}
-	err := each(ctx, tx, `SELECT f.id, coalesce(sum(t.fresh + t.unchanged + t.superseded), 0)
-		FROM files f LEFT JOIN tallies t ON t.file_id = f.id GROUP BY f.id`, func(scan scanner) error {
+	err = each(ctx, tx, `SELECT f.id, coalesce(sum(t.fresh + t.unchanged + t.superseded), 0)
+		FROM files f LEFT JOIN tallies t ON t.file_id = f.id GROUP BY f.id ORDER BY f.id`, func(scan scanner) error {
 		e := &edition{again: map[int64]int{}}
 		err := scan(&e.id, &e.records)
 		e.parts = map[int64]bool{e.id: true}
-		byID[e.id] = e
+		byID[e.id], editions = e, append(editions, e)
 		return err
 	})
 	if err != nil {
@@ -70,11 +71,6 @@ func readEditions(ctx context.Context, tx *sql.Tx) ([]*edition, error) {
 		byID[file].again[origin] = n
 		return err
 	})
-	ids := slices.Sorted(maps.Keys(byID))
-	editions := make([]*edition, len(ids))
-	for i, id := range ids {
-		editions[i] = byID[id]
-	}
 	return editions, err
 }
 
