@@ -19,11 +19,11 @@ func (p *prepared) byPlan(r *Results) []PlanBin {
 	shown := shownCells(r.Expression)
 	var out []PlanBin
 	for _, a := range casebook.Axes() {
-		var byStyle [4][]*row
+		var byStyle [4][]int32
 		var planned []float64
 		for i := range p.analysed {
 			if x := &p.analysed[i]; x.first && x.axis == a && x.style != casebook.NoStyle {
-				byStyle[x.style] = append(byStyle[x.style], x)
+				byStyle[x.style] = append(byStyle[x.style], int32(i))
 				planned = append(planned, x.planned)
 			}
 		}
@@ -42,25 +42,30 @@ func (p *prepared) byPlan(r *Results) []PlanBin {
 // planCuts are the inner quartiles of plans, rounded to what is worth naming,
 // each once.
 func planCuts(planned []float64, u casebook.Unit) []float64 {
-	var cuts []float64
-	for k := 1; k < planBins; k++ {
-		if len(planned) > 0 {
-			cuts = append(cuts, roundPlan(stats.Quantiles(planned, float64(k)/planBins)[0], u))
-		}
+	if len(planned) == 0 {
+		return nil
+	}
+	var at [planBins - 1]float64
+	for k := range at {
+		at[k] = float64(k+1) / planBins
+	}
+	cuts := stats.Quantiles(planned, at[:]...)
+	for k, c := range cuts {
+		cuts[k] = roundPlan(c, u)
 	}
 	return slices.Compact(cuts)
 }
 
 // binned sorts rows, which come case by case, into cut 1 <= planned < cut 2
 // and so on; empty bins are left out.
-func (p *prepared) binned(a casebook.Axis, s casebook.Style, rows []*row, cuts []float64) []PlanBin {
-	in := make([][]*row, len(cuts)+1)
-	for _, r := range rows {
+func (p *prepared) binned(a casebook.Axis, s casebook.Style, rows []int32, cuts []float64) []PlanBin {
+	in := make([][]int32, len(cuts)+1)
+	for _, i := range rows {
 		k := 0
-		for k < len(cuts) && r.planned >= cuts[k] {
+		for k < len(cuts) && p.analysed[i].planned >= cuts[k] {
 			k++
 		}
-		in[k] = append(in[k], r)
+		in[k] = append(in[k], i)
 	}
 	var out []PlanBin
 	for k, rows := range in {
@@ -82,17 +87,12 @@ func (p *prepared) binned(a casebook.Axis, s casebook.Style, rows []*row, cuts [
 
 // planBin counts rows and takes the medians of planned and achieved and, from
 // enough cases, the outer quartiles of achieved.
-func (p *prepared) planBin(rows []*row) PlanBin {
-	b := PlanBin{Movements: len(rows), Low: NotEstimable, High: NotEstimable}
-	planned, achieved, last := make([]float64, len(rows)), make([]float64, len(rows)), -1
-	for i, r := range rows {
-		planned[i], achieved[i] = r.planned, r.achieved
-		if r.cluster != last {
-			b.Cases, last = b.Cases+1, r.cluster
-		}
+func (p *prepared) planBin(rows []int32) PlanBin {
+	b := PlanBin{Cases: p.casesIn(rows), Movements: len(rows), Low: NotEstimable, High: NotEstimable}
+	planned, achieved := make([]float64, len(rows)), make([]float64, len(rows))
+	for k, i := range rows {
+		planned[k], achieved[k] = p.analysed[i].planned, p.analysed[i].achieved
 	}
-	slices.Sort(planned)
-	slices.Sort(achieved)
 	q := stats.Quantiles(achieved, 0.25, 0.5, 0.75)
 	b.Planned, b.Achieved = Number(stats.Quantiles(planned, 0.5)[0]), Number(q[1])
 	if b.Cases >= p.settings.MinIntervalCases {

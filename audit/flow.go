@@ -60,9 +60,7 @@ func (p *prepared) countFlow(fates []fate, clusters []int) {
 			f.EarlierVersions++
 			continue
 		}
-		for _, sh := range file.Sheets {
-			f.Rows = f.Rows.Add(sh.Counts)
-		}
+		f.Rows = f.Rows.Add(file.Counts())
 	}
 	f.Superseded, f.CasesLogged = p.ds.Superseded, len(p.ds.Cases)
 	f.CasesByStatus = countStatuses(p.ds.Cases)

@@ -171,7 +171,7 @@ func (c *caseLayout) movements() {
 		c.d.Para(12, nil, paper.T("No movement of meaningful size is on record."))
 		return
 	}
-	lo, hi := chart.CaseRange([]chart.CaseGroup{{Rows: c.rows(ms)}})
+	lo, hi := chart.CaseRange(c.groups(0, len(ms)))
 	parts := make([]part, len(ms))
 	for i := range ms {
 		parts[i].h = chart.CaseRowHeight
@@ -207,14 +207,6 @@ func (c *caseLayout) groups(from, to int) (out []chart.CaseGroup) {
 		}
 		g := &out[len(out)-1]
 		g.Rows = append(g.Rows, c.row(ms[i]))
-	}
-	return out
-}
-
-func (c *caseLayout) rows(ms []audit.SheetMovement) []chart.CaseRow {
-	out := make([]chart.CaseRow, len(ms))
-	for i, m := range ms {
-		out[i] = c.row(m)
 	}
 	return out
 }

@@ -219,7 +219,7 @@ func measureWords(k audit.Criterion) string {
 	case audit.CasesRefined:
 		return "completed cases with a refinement, %"
 	}
-	return "mean shortfall, " + map[casebook.Unit]string{casebook.Millimetre: "mm", casebook.Degree: "degrees"}[measureUnit(k)]
+	return "mean shortfall, " + wording.Unit(measureUnit(k))
 }
 
 func scaleLabel(k audit.Criterion, v float64) string {

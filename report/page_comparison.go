@@ -102,7 +102,7 @@ func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full 
 		fig := chart.Difference{Title: title, Rows: rows[from:to], Level: l.level(), Width: l.d.Width(), Lo: lo, Hi: hi, Left: "software-suggested", Right: "clinician-designed"}
 		return paper.Figure{ID: id, Title: title, More: more, Chart: fig.Figure(differenceDesc(rows[from:to])), Below: below}
 	}
-	return spread{l, parts, chart.DifferenceFrame + l.d.Frame(figure(0, 0)), false, figure, nil}
+	return spread{l: l, parts: parts, frame: chart.DifferenceFrame + l.d.Frame(figure(0, 0)), make: figure}
 }
 
 // paleWords explains the grey marks where there are any.

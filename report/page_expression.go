@@ -45,7 +45,7 @@ func (l *layout) dentalCharts() {
 			Below: []paper.Run{paper.M("Ratio of sums, both directions together" + l.pooledWords() + ". Cells are as wide as crowns are relative to each other (Nelson & Ash 2010). All numbers: "), l.d.Ref("table-teeth"), paper.M(".")},
 		}
 	}
-	spread{l, parts, legend.H + l.d.Frame(figure(0, 0)), true, figure, nil}.place()
+	spread{l: l, parts: parts, frame: legend.H + l.d.Frame(figure(0, 0)), even: true, make: figure}.place()
 }
 
 const dentalGap = 2.0 // mm

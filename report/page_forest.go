@@ -53,7 +53,7 @@ func (l *layout) forestFigure(id string, panels []chart.ForestPanel, parts []par
 		fo := chart.Forest{Title: "Expression by direction and style", Level: l.level(), Panels: panels[from:to], Width: l.d.Width(), Lo: lo, Hi: hi}
 		return paper.Figure{ID: id, Title: title, Chart: fo.Figure(forestDesc(panels[from:to])), Below: below}
 	}
-	return spread{l, parts, chart.ForestFrame + l.d.Frame(figure(0, 0)), true, figure, nil}
+	return spread{l: l, parts: parts, frame: chart.ForestFrame + l.d.Frame(figure(0, 0)), even: true, make: figure}
 }
 
 func forestDesc(panels []chart.ForestPanel) string {

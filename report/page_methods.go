@@ -153,10 +153,7 @@ func (l *layout) provenance() {
 		{Head: "File"}, {Head: "Rows read = accepted + rejected + blank", W: 46, Right: true},
 	}}
 	for _, f := range p.Inputs {
-		var c casebook.Counts
-		for _, s := range f.Sheets {
-			c = c.Add(s.Counts)
-		}
+		c := f.Counts()
 		sum := fmt.Sprintf("%s = %s + %s + %s", wording.Count(c.Read), wording.Count(c.Accepted), wording.Count(c.Rejected), wording.Count(c.Blank))
 		name := f.Name
 		if f.LaterVersion != "" {

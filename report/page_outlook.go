@@ -62,7 +62,7 @@ func (l *layout) bandFigure(o audit.Outlook, u casebook.Unit) {
 	}
 	lo, hi := chart.BandRange(rows)
 	of100 := fmt.Sprintf("%.0f of 100", 100*float64(o.Share))
-	unit := map[casebook.Unit]string{casebook.Millimetre: "mm", casebook.Degree: "degrees"}[u]
+	unit := wording.Unit(u)
 	title := fmt.Sprintf("Of 100 movements planned like this, where %.0f would be expected to end: middle plans, in %s", 100*float64(o.Share), unit)
 	id := "bands-" + u.String()
 	figure := func(from, to int) paper.Figure {

@@ -15,7 +15,7 @@ func (l *layout) planned() {
 	var panels []chart.PlanPanel
 	withheld := false
 	for _, a := range axesByUnit {
-		p := chart.PlanPanel{Title: wording.Capital(a.String()), Unit: scaleUnit(a.Unit()), Tolerance: l.set.Tolerance(a.Unit())}
+		p := chart.PlanPanel{Title: wording.Capital(a.String()), Unit: wording.Unit(a.Unit()), Tolerance: l.set.Tolerance(a.Unit())}
 		for _, s := range casebook.Styles() {
 			x := chart.PlanSeries{Name: wording.Style(s), Marker: markers[s]}
 			for _, b := range l.r.Questions.ByPlan {
@@ -49,13 +49,6 @@ func (l *layout) planned() {
 		ID: "planned", Title: title, Chart: chart.PlanPanels{Title: title, Panels: panels, Width: l.d.Width()}.Figure(plannedDesc(l.r.Questions.ByPlan)),
 		Below: []paper.Run{paper.M(below + " Numbers: " + onSheet("planned and achieved") + ".")},
 	}, false)
-}
-
-func scaleUnit(u casebook.Unit) string {
-	if u == casebook.Degree {
-		return "degrees"
-	}
-	return u.Symbol()
 }
 
 func plannedDesc(bs []audit.PlanBin) string {

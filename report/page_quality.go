@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"shortfall/audit"
-	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
 )
@@ -47,7 +46,7 @@ func (l *layout) methodError() {
 	for _, m := range l.r.Repeats {
 		u := m.Unit
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: map[casebook.Unit]string{casebook.Millimetre: "mm", casebook.Degree: "degrees"}[u], Notes: l.notes(m.Warnings)},
+			{Text: wording.Unit(u), Notes: l.notes(m.Warnings)},
 			{Text: pairsText(m)},
 			{Text: wording.FineInterval(m.Bias.Value, m.Bias.Low, m.Bias.High, u)},
 			{Text: wording.P(m.BiasP)},

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"shortfall/audit"
 	"shortfall/report/paper"
@@ -72,10 +71,10 @@ func (l *layout) keyFigure(rest float64) {
 		l.keyForest(rest)
 		return
 	}
-	title := keyTitle(rows)
+	title, bold := keyTitle(rows)
 	slices.SortStableFunc(rows, func(a, b audit.Comparison) int { return cmp.Compare(rank(a), rank(b)) })
 	for n := min(len(rows), 6); n > 0; n-- {
-		head := title
+		head := title + bold
 		if n < len(rows) {
 			head += fmt.Sprintf(", %d of %d drawn", n, len(rows))
 		}
@@ -89,7 +88,7 @@ func (l *layout) keyFigure(rest float64) {
 
 // instead refers to a figure there was no room for.
 func (l *layout) instead(title, id string) {
-	l.d.Para(12, nil, paper.T(strings.TrimSuffix(title, " (bold)")+": "), l.d.Ref(id), paper.T("."))
+	l.d.Para(12, nil, paper.T(title+": "), l.d.Ref(id), paper.T("."))
 }
 
 // rank puts the primary comparison first, then those with the smallest
@@ -104,7 +103,8 @@ func rank(c audit.Comparison) float64 {
 	return 2
 }
 
-func keyTitle(rows []audit.Comparison) string {
+// keyTitle says what the rows show, and in the figure which of them are meant.
+func keyTitle(rows []audit.Comparison) (title, bold string) {
 	n := 0
 	for _, c := range rows {
 		if highlighted(c) {
@@ -113,11 +113,11 @@ func keyTitle(rows []audit.Comparison) string {
 	}
 	switch n {
 	case 0:
-		return "The feature choice made no distinguishable difference; shown is the comparison declared beforehand"
+		return "The feature choice made no distinguishable difference; shown is the comparison declared beforehand", ""
 	case 1:
-		return "The feature choice was followed by a different result in one comparison (bold)"
+		return "The feature choice was followed by a different result in one comparison", " (bold)"
 	}
-	return fmt.Sprintf("The feature choice was followed by a different result in %d comparisons (bold)", n)
+	return fmt.Sprintf("The feature choice was followed by a different result in %d comparisons", n), " (bold)"
 }
 
 // next lists what to consider, with room for owner and date.

@@ -59,11 +59,7 @@ func (a *app) listFiles(ctx context.Context, db *store.DB) error {
 		names[f.SHA256] = f.Name
 	}
 	for _, f := range files {
-		var c casebook.Counts
-		for _, s := range f.Sheets {
-			c = c.Add(s.Counts)
-		}
-		fmt.Fprintf(a.out, "%s%s\n  sha256 %s\n  %s\n", f.Name, inventedMark(f.Invented), f.SHA256, countsText(c))
+		fmt.Fprintf(a.out, "%s%s\n  sha256 %s\n  %s\n", f.Name, inventedMark(f.Invented), f.SHA256, countsText(f.Counts()))
 		if by := f.LaterVersion; by != "" {
 			fmt.Fprintf(a.out, "  later version: %s (sha256 %.12s...); an audit counts the rows there\n", names[by], by)
 		}

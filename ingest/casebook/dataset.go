@@ -29,6 +29,14 @@ type ImportedFile struct {
 	LaterVersion string `json:"later_version,omitempty"`
 }
 
+// Counts sums the sheets.
+func (f ImportedFile) Counts() (c Counts) {
+	for _, s := range f.Sheets {
+		c = c.Add(s.Counts)
+	}
+	return c
+}
+
 // RejectedCount counts rejected rows by kind and by their first reason.
 type RejectedCount struct {
 	Kind Kind   `json:"kind"`

@@ -126,3 +126,11 @@ func Sentence(s string) string {
 	}
 	return s + "."
 }
+
+// Unit names the unit of a scale or column: "mm", "degrees".
+func Unit(u casebook.Unit) string {
+	if u == casebook.Degree {
+		return "degrees"
+	}
+	return u.Symbol()
+}
