@@ -4,18 +4,19 @@ import (
 	"slices"
 	"sync"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 )
 
 // armsFit is the weighted linear model of expression on a choice of two.
 type armsFit struct {
-	unadjusted, adjusted Difference
-	means                [2]Number // adjusted mean expression, untreated and treated
+	unadjusted, adjusted results.Difference
+	means                [2]results.Number // adjusted mean expression, untreated and treated
 	adjusters            []string
 	left                 []string // candidates there was no room for
 	status               string
-	warnings             []Warning
-	failed               *Warning // why the model gives no comparison
+	warnings             []results.Warning
+	failed               *results.Warning // why the model gives no comparison
 }
 
 // fitGroups fits expression = achieved/planned with weights = planned, so that
@@ -25,7 +26,7 @@ type armsFit struct {
 // Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683).
 // The grouping's own adjusters enter first, then the recorded covariates.
 func (p *prepared) fitGroups(rows []int32, g *grouping) armsFit {
-	f := armsFit{unadjusted: noDifference(), adjusted: noDifference(), means: [2]Number{NotEstimable, NotEstimable}}
+	f := armsFit{unadjusted: noDifference(), adjusted: noDifference(), means: [2]results.Number{results.NotEstimable, results.NotEstimable}}
 	arena := fitArenas.Get().(*stats.Arena)
 	defer func() {
 		arena.Reset()
@@ -54,7 +55,7 @@ func (p *prepared) fitGroups(rows []int32, g *grouping) armsFit {
 	}
 	f.failed = usable(e)
 	if g.required && slices.ContainsFunc(left, func(name string) bool { return slices.Contains(own, name) }) {
-		f.failed = &Warning{"essential-not-adjusted", "too few cases to adjust for what the comparison rests on", "record more cases"}
+		f.failed = &results.Warning{ID: "essential-not-adjusted", Text: "too few cases to adjust for what the comparison rests on", Remedy: "record more cases"}
 	}
 	return f
 }
@@ -83,14 +84,14 @@ func (p *prepared) adjustersOf(rows []int32, g *grouping, arena *stats.Arena) (o
 // on; below 4 the approximation fails (Tipton 2015, Psychol Methods 20:375-393).
 const fewestDF = 4
 
-func usable(e stats.Estimate) *Warning {
+func usable(e stats.Estimate) *results.Warning {
 	switch {
 	case !orMissing(e.SE).OK() || e.SE == 0:
 		return modelFailed("the difference has no standard error")
 	case e.DF < fewestDF:
-		return &Warning{
-			"few-degrees-of-freedom", "fewer than 4 degrees of freedom: a few cases carry the comparison",
-			"record more cases in both styles",
+		return &results.Warning{
+			ID: "few-degrees-of-freedom", Text: "fewer than 4 degrees of freedom: a few cases carry the comparison",
+			Remedy: "record more cases in both styles",
 		}
 	}
 	return nil

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -29,7 +30,7 @@ func (p *prepared) armValues(rows []int32, treated func(*row) bool, value func(*
 // balance is the table of recorded covariates by arm, over movements; the
 // standardised difference is treated minus untreated. Covariates that do not
 // vary are left out.
-func (p *prepared) balance(rows []int32, treated func(*row) bool) []Balance {
+func (p *prepared) balance(rows []int32, treated func(*row) bool) []results.Balance {
 	out := p.balanceNumber(nil, "planned amount", rows, treated, func(r *row) (float64, bool) { return r.planned, true })
 	words := p.balanceWords()
 	for w := range words {
@@ -41,12 +42,12 @@ func (p *prepared) balance(rows []int32, treated func(*row) bool) []Balance {
 	})
 }
 
-func (p *prepared) balanceNumber(out []Balance, name string, rows []int32, treated func(*row) bool, value func(*row) (float64, bool)) []Balance {
+func (p *prepared) balanceNumber(out []results.Balance, name string, rows []int32, treated func(*row) bool, value func(*row) (float64, bool)) []results.Balance {
 	v := p.armValues(rows, treated, value)
 	if !varies(v) {
 		return out
 	}
-	return append(out, Balance{
+	return append(out, results.Balance{
 		Covariate: name, Software: meanOf(v[0]), Clinician: meanOf(v[1]),
 		SMD: orMissing(stats.StandardizedMeanDifference(v[1], v[0])),
 	})
@@ -86,7 +87,7 @@ func (p *prepared) balanceWords() []balanceWord {
 
 // count appends the share of each named word in the two arms, of the movements
 // with the covariate recorded.
-func (w *balanceWord) count(p *prepared, rows []int32, treated func(*row) bool, out []Balance) []Balance {
+func (w *balanceWord) count(p *prepared, rows []int32, treated func(*row) bool, out []results.Balance) []results.Balance {
 	n := make([][2]int, len(w.names)+1)
 	var total [2]int
 	for _, i := range rows {
@@ -107,7 +108,7 @@ func (w *balanceWord) count(p *prepared, rows []int32, treated func(*row) bool, 
 		if all := x[0] + x[1]; name == "" || all == 0 || all == total[0]+total[1] {
 			continue
 		}
-		b := Balance{
+		b := results.Balance{
 			Covariate: name, Software: orMissing(float64(x[0]) / float64(total[0])),
 			Clinician: orMissing(float64(x[1]) / float64(total[1])),
 		}
@@ -117,7 +118,7 @@ func (w *balanceWord) count(p *prepared, rows []int32, treated func(*row) bool, 
 	return out
 }
 
-func meanOf(x []float64) Number {
+func meanOf(x []float64) results.Number {
 	m, _ := meanSD(x)
 	return orMissing(m)
 }
@@ -158,10 +159,10 @@ func varies(v armValues) bool {
 const enoughOverlap = 0.5
 
 // overlap compares the planned amounts of the two arms.
-func (p *prepared) overlap(rows []int32, treated func(*row) bool) Overlap {
+func (p *prepared) overlap(rows []int32, treated func(*row) bool) results.Overlap {
 	v := p.armValues(rows, treated, func(r *row) (float64, bool) { return r.planned, true })
 	if len(v[0]) == 0 || len(v[1]) == 0 {
-		return Overlap{ShareInside: NotEstimable, Reason: "one of the two styles was not used here"}
+		return results.Overlap{ShareInside: results.NotEstimable, Reason: "one of the two styles was not used here"}
 	}
 	var share float64
 	for k, arm := range v {
@@ -174,7 +175,7 @@ func (p *prepared) overlap(rows []int32, treated func(*row) bool) Overlap {
 		}
 		share += float64(inside) / float64(len(arm)) / 2
 	}
-	o := Overlap{ShareInside: Number(share), Enough: share >= enoughOverlap}
+	o := results.Overlap{ShareInside: results.Number(share), Enough: share >= enoughOverlap}
 	if !o.Enough {
 		o.Reason = fmt.Sprintf("the planned amounts hardly overlap: %.0f %% of movements lie inside the range of the other style (at least %.0f %% needed)",
 			100*share, 100*enoughOverlap)

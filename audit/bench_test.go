@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -26,7 +27,7 @@ func BenchmarkRun(b *testing.B) {
 	ds := large(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		_, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "bench")
+		_, err := audit.Run(context.Background(), ds, results.DefaultSettings(), "bench")
 		require.NoError(b, err)
 	}
 	b.ReportMetric(float64(len(ds.Movements))*float64(b.N)/b.Elapsed().Seconds(), "movements/s")
@@ -38,7 +39,7 @@ func BenchmarkRunOneProcessor(b *testing.B) {
 	ds := large(b)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	for b.Loop() {
-		_, err := audit.Run(context.Background(), ds, audit.DefaultSettings(), "bench")
+		_, err := audit.Run(context.Background(), ds, results.DefaultSettings(), "bench")
 		require.NoError(b, err)
 	}
 }

@@ -3,6 +3,7 @@ package audit
 import (
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -24,7 +25,7 @@ func (c *caseCounter) add(cluster int) {
 
 // bounds sets the outcomes that are missing, of patients who left among them,
 // to the worst case (nothing expressed) and to the best (all expressed).
-func (p *prepared) bounds() []Bound {
+func (p *prepared) bounds() []results.Bound {
 	var sums [13][2]boundSums
 	at := func(r *row) *boundSums {
 		if r.first {
@@ -49,29 +50,29 @@ func (p *prepared) bounds() []Bound {
 		s.missingCases.add(r.cluster)
 		j++
 	}
-	var out []Bound
+	var out []results.Bound
 	for _, d := range casebook.Directions() {
-		for course, stratum := range []CourseStratum{Initial, Refinement} {
+		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
 			if s := &sums[d][course]; s.movements > 0 {
-				out = append(out, p.bound(By{Axis: d.Axis(), Direction: d, Course: stratum}, s))
+				out = append(out, p.bound(results.By{Axis: d.Axis(), Direction: d, Course: stratum}, s))
 			}
 		}
 	}
 	return out
 }
 
-func (p *prepared) bound(by By, s *boundSums) Bound {
+func (p *prepared) bound(by results.By, s *boundSums) results.Bound {
 	few := s.cases.n < p.settings.MinCellCases || s.unmeasured > 0 && s.missingCases.n < p.settings.MinCellCases
 	if p.settings.Shared && few {
-		return Bound{By: by, Unit: by.Axis.Unit(), Observed: NotEstimable, Worst: NotEstimable, Best: NotEstimable, Suppressed: true}
+		return results.Bound{By: by, Unit: by.Axis.Unit(), Observed: results.NotEstimable, Worst: results.NotEstimable, Best: results.NotEstimable, Suppressed: true}
 	}
 	total := s.planned + s.missing
 	observed := math.NaN()
 	if s.planned > 0 {
 		observed = s.achieved / s.planned
 	}
-	return Bound{
+	return results.Bound{
 		By: by, Unit: by.Axis.Unit(), Cases: s.cases.n, Movements: s.movements, Missing: s.unmeasured,
-		Observed: orMissing(observed), Worst: Number(s.achieved / total), Best: Number((s.achieved + s.missing) / total),
+		Observed: orMissing(observed), Worst: results.Number(s.achieved / total), Best: results.Number((s.achieved + s.missing) / total),
 	}
 }

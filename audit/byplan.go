@@ -3,6 +3,7 @@ package audit
 import (
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -15,9 +16,9 @@ const planBins = 4
 // quarter of the axis's plans. The cuts are those of all styles together, so
 // that styles are read at like plans. Groups stand for points, so that no
 // movement can be picked out.
-func (p *prepared) byPlan(r *Results) []PlanBin {
+func (p *prepared) byPlan(r *results.Results) []results.PlanBin {
 	shown := shownCells(r.Expression)
-	var out []PlanBin
+	var out []results.PlanBin
 	for _, a := range casebook.Axes() {
 		var byStyle [4][]int32
 		var planned []float64
@@ -31,7 +32,7 @@ func (p *prepared) byPlan(r *Results) []PlanBin {
 		for _, s := range casebook.Styles() {
 			if len(byStyle[s]) > 0 {
 				bins := p.binned(a, s, byStyle[s], cuts)
-				p.withholdBins(bins, shown[By{Axis: a, Style: s, Course: Initial}])
+				p.withholdBins(bins, shown[results.By{Axis: a, Style: s, Course: results.Initial}])
 				out = append(out, bins...)
 			}
 		}
@@ -58,7 +59,7 @@ func planCuts(planned []float64, u casebook.Unit) []float64 {
 
 // binned sorts rows, which come case by case, into cut 1 <= planned < cut 2
 // and so on; empty bins are left out.
-func (p *prepared) binned(a casebook.Axis, s casebook.Style, rows []int32, cuts []float64) []PlanBin {
+func (p *prepared) binned(a casebook.Axis, s casebook.Style, rows []int32, cuts []float64) []results.PlanBin {
 	in := make([][]int32, len(cuts)+1)
 	for _, i := range rows {
 		k := 0
@@ -67,18 +68,18 @@ func (p *prepared) binned(a casebook.Axis, s casebook.Style, rows []int32, cuts 
 		}
 		in[k] = append(in[k], i)
 	}
-	var out []PlanBin
+	var out []results.PlanBin
 	for k, rows := range in {
 		if len(rows) == 0 {
 			continue
 		}
 		b := p.planBin(rows)
 		b.Axis, b.Style, b.Unit = a, s, a.Unit()
-		if b.From = NotEstimable; k > 0 {
-			b.From = Number(cuts[k-1])
+		if b.From = results.NotEstimable; k > 0 {
+			b.From = results.Number(cuts[k-1])
 		}
-		if b.To = NotEstimable; k < len(cuts) {
-			b.To = Number(cuts[k])
+		if b.To = results.NotEstimable; k < len(cuts) {
+			b.To = results.Number(cuts[k])
 		}
 		out = append(out, b)
 	}
@@ -87,38 +88,38 @@ func (p *prepared) binned(a casebook.Axis, s casebook.Style, rows []int32, cuts 
 
 // planBin counts rows and takes the medians of planned and achieved and, from
 // enough cases, the outer quartiles of achieved.
-func (p *prepared) planBin(rows []int32) PlanBin {
-	b := PlanBin{Cases: p.casesIn(rows), Movements: len(rows), Low: NotEstimable, High: NotEstimable}
+func (p *prepared) planBin(rows []int32) results.PlanBin {
+	b := results.PlanBin{Cases: p.casesIn(rows), Movements: len(rows), Low: results.NotEstimable, High: results.NotEstimable}
 	planned, achieved := make([]float64, len(rows)), make([]float64, len(rows))
 	for k, i := range rows {
 		planned[k], achieved[k] = p.analysed[i].planned, p.analysed[i].achieved
 	}
 	q := stats.Quantiles(achieved, 0.25, 0.5, 0.75)
-	b.Planned, b.Achieved = Number(stats.Quantiles(planned, 0.5)[0]), Number(q[1])
+	b.Planned, b.Achieved = results.Number(stats.Quantiles(planned, 0.5)[0]), results.Number(q[1])
 	if b.Cases >= p.settings.MinIntervalCases {
-		b.Low, b.High = Number(q[0]), Number(q[2])
+		b.Low, b.High = results.Number(q[0]), results.Number(q[2])
 		return b
 	}
-	b.Warnings = []Warning{fewCases(p.settings.MinIntervalCases)}
+	b.Warnings = []results.Warning{fewCases(p.settings.MinIntervalCases)}
 	return b
 }
 
 // withholdBins keeps small bins back in shared results, and all of a style
 // whose total over the axis is not printed.
-func (p *prepared) withholdBins(bins []PlanBin, total bool) {
+func (p *prepared) withholdBins(bins []results.PlanBin, total bool) {
 	s := &p.settings
 	if !s.Shared {
 		return
 	}
-	hidden := pick(bins, func(*PlanBin) bool { return true })
+	hidden := pick(bins, func(*results.PlanBin) bool { return true })
 	if total {
-		hidden = withheldOf(hidden, s.MinCellCases, func(b *PlanBin) int { return b.Cases })
+		hidden = withheldOf(hidden, s.MinCellCases, func(b *results.PlanBin) int { return b.Cases })
 	}
-	n := NotEstimable
+	n := results.NotEstimable
 	for _, b := range hidden {
-		*b = PlanBin{
+		*b = results.PlanBin{
 			Axis: b.Axis, Unit: b.Unit, Style: b.Style, From: b.From, To: b.To,
-			Planned: n, Achieved: n, Low: n, High: n, Suppressed: true, Warnings: []Warning{tooFewShown(s)},
+			Planned: n, Achieved: n, Low: n, High: n, Suppressed: true, Warnings: []results.Warning{tooFewShown(s)},
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -16,7 +17,7 @@ import (
 // (R 4.2.2, quantile of type 7, findInterval).
 func TestByPlanAgainstR(t *testing.T) {
 	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
-	r, err := Run(context.Background(), ds, DefaultSettings(), "test")
+	r, err := Run(context.Background(), ds, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	want := map[casebook.Axis]map[casebook.Style][planBins][6]float64{ // cases, movements, planned, lower quartile, median, upper quartile
 		casebook.Rotation: {
@@ -63,14 +64,14 @@ func TestByPlanKeepsTheSmallNumberRule(t *testing.T) {
 		params := sampledata.Default()
 		params.Cases = 24 + 6*int(seed)
 		ds, _ := sampledata.Generate(params, 300+seed)
-		s := DefaultSettings()
+		s := results.DefaultSettings()
 		s.Shared = true
 		r, err := Run(context.Background(), ds, s, "test")
 		require.NoError(t, err)
 		cells := shownCells(r.Expression)
-		n := map[By]int{}
+		n := map[results.By]int{}
 		for _, b := range r.Questions.ByPlan {
-			by := By{Axis: b.Axis, Style: b.Style, Course: Initial}
+			by := results.By{Axis: b.Axis, Style: b.Style, Course: results.Initial}
 			if !b.Suppressed {
 				shown++
 				assert.True(t, cells[by], "%v", by)

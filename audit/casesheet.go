@@ -5,13 +5,14 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
 
 // MakeCaseSheets makes one sheet a case for discussion in a study club. An
 // unknown id is an error. version is the program's own.
-func MakeCaseSheets(ds *casebook.Dataset, ids []string, s Settings, version string) (*CaseSheets, error) {
+func MakeCaseSheets(ds *casebook.Dataset, ids []string, s results.Settings, version string) (*results.CaseSheets, error) {
 	if err := s.Check(); err != nil {
 		return nil, err
 	}
@@ -19,7 +20,7 @@ func MakeCaseSheets(ds *casebook.Dataset, ids []string, s Settings, version stri
 	if err != nil {
 		return nil, err
 	}
-	out := &CaseSheets{SchemaVersion: SchemaVersion, Provenance: p.provenance(version), Cautions: caseCautions()}
+	out := &results.CaseSheets{SchemaVersion: results.SchemaVersion, Provenance: p.provenance(version), Cautions: caseCautions()}
 	for _, id := range ids {
 		at := slices.IndexFunc(p.cases, func(c patient) bool { return c.id == id })
 		if at < 0 {
@@ -41,21 +42,21 @@ func caseCautions() []string {
 type sheetMaker struct {
 	p       *prepared
 	at      int // index of the case
-	sheet   *CaseSheet
+	sheet   *results.CaseSheet
 	planned map[casebook.MovementKey]*casebook.Movement
-	bands   map[By]*bandSource
+	bands   map[results.By]*bandSource
 }
 
-func (p *prepared) caseSheet(at int) CaseSheet {
+func (p *prepared) caseSheet(at int) results.CaseSheet {
 	c := &p.cases[at]
-	s := CaseSheet{ID: c.id}
+	s := results.CaseSheet{ID: c.id}
 	if c.log != nil {
 		s.Practice, s.Status, s.Wear, s.Start = c.log.Practice, c.log.Status, c.log.Wear, c.log.Start
 		if !p.settings.Shared {
 			s.Clinician, s.AgeBand, s.End = c.log.Clinician, c.log.AgeBand, c.log.End
 		}
 	}
-	m := sheetMaker{p, at, &s, map[casebook.MovementKey]*casebook.Movement{}, map[By]*bandSource{}}
+	m := sheetMaker{p, at, &s, map[casebook.MovementKey]*casebook.Movement{}, map[results.By]*bandSource{}}
 	var own []*casebook.Movement
 	for _, mv := range movementOrder(p.ds.Movements) {
 		if mv.CaseID == c.id {
@@ -89,15 +90,15 @@ func (m *sheetMaker) add(mv *casebook.Movement) {
 		return
 	}
 	r := newRow(mv, m.at)
-	out := SheetMovement{
+	out := results.SheetMovement{
 		Course: mv.Course, Tooth: r.tooth, Axis: r.axis, Direction: r.direction, Unit: r.unit(),
-		Planned: Number(r.planned), Achieved: NotEstimable, Shortfall: NotEstimable, Expression: NotEstimable,
+		Planned: results.Number(r.planned), Achieved: results.NotEstimable, Shortfall: results.NotEstimable, Expression: results.NotEstimable,
 		Style: mv.Style, Shape: mv.Shape, Orientation: mv.Orientation, Staging: mv.Staging, Lost: mv.Lost.OK && mv.Lost.Value,
 		AgainstTable: goesAgainst(&r, m.p.settings.Questions.FitTable),
 	}
 	m.sheet.Planned++
 	if mv.Achieved.OK {
-		out.Achieved, out.Shortfall, out.Expression = Number(r.achieved), Number(r.shortfall()), Number(r.expression())
+		out.Achieved, out.Shortfall, out.Expression = results.Number(r.achieved), results.Number(r.shortfall()), results.Number(r.expression())
 		out.Outside = r.outside(&m.p.settings)
 		out.Band = m.band(&r)
 		m.sheet.Measured++
@@ -132,8 +133,8 @@ type bandSource struct {
 
 // band widens from direction and tooth class to axis until there are enough
 // other cases; courses stay apart. Without enough there is no band.
-func (m *sheetMaker) band(r *row) Band {
-	for _, of := range []By{
+func (m *sheetMaker) band(r *row) results.Band {
+	for _, of := range []results.By{
 		{Axis: r.axis, Direction: r.direction, ToothClass: r.class, Course: r.stratum()},
 		{Axis: r.axis, Direction: r.direction, Course: r.stratum()},
 		{Axis: r.axis, Course: r.stratum()},
@@ -147,20 +148,20 @@ func (m *sheetMaker) band(r *row) Band {
 			continue
 		}
 		q := stats.Quantiles(b.values, 0.1, 0.25, 0.5, 0.75, 0.9)
-		return Band{
+		return results.Band{
 			Of: of, Cases: b.cases, Movements: len(b.values),
-			P10: Number(q[0]), P25: Number(q[1]), P50: Number(q[2]), P75: Number(q[3]), P90: Number(q[4]),
+			P10: results.Number(q[0]), P25: results.Number(q[1]), P50: results.Number(q[2]), P75: results.Number(q[3]), P90: results.Number(q[4]),
 			Rank: midRank(b.values, r.expression()),
 		}
 	}
-	return Band{Rank: NotEstimable}
+	return results.Band{Rank: results.NotEstimable}
 }
 
-func (m *sheetMaker) others(of By) *bandSource {
+func (m *sheetMaker) others(of results.By) *bandSource {
 	b, last := &bandSource{}, -1
 	for i := range m.p.analysed {
 		r := &m.p.analysed[i]
-		if r.cluster == m.at || !of.holds(r) {
+		if r.cluster == m.at || !cellHolds(of, r) {
 			continue
 		}
 		b.values = append(b.values, r.expression())
@@ -173,7 +174,7 @@ func (m *sheetMaker) others(of By) *bandSource {
 }
 
 // midRank is the share of sorted values below x, ties counted half.
-func midRank(sorted []float64, x float64) Number {
+func midRank(sorted []float64, x float64) results.Number {
 	low, _ := slices.BinarySearch(sorted, x)
 	high := low
 	for high < len(sorted) && sorted[high] == x {

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -33,25 +34,25 @@ func twoCourseCase() *build {
 
 func TestCaseSheet(t *testing.T) {
 	b := twoCourseCase()
-	out, err := MakeCaseSheets(&b.ds, []string{"X"}, DefaultSettings(), "test")
+	out, err := MakeCaseSheets(&b.ds, []string{"X"}, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	require.Len(t, out.Sheets, 1)
 	s := out.Sheets[0]
 	assert.Equal(t, [4]int{3, 3, 3, 1}, [4]int{s.Planned, s.Measured, s.Outside, s.Small})
 	assert.Equal(t, [2]int{1, 1}, [2]int{s.Again, s.Changes})
 	require.Len(t, s.Courses, 2)
-	assert.Equal(t, SheetCourse{Number: 1, Start: casebook.NewMonth(2024, 3), Length: 6, Planned: 20, Used: 18, Teeth: 3, Measured: true}, s.Courses[0])
+	assert.Equal(t, results.SheetCourse{Number: 1, Start: casebook.NewMonth(2024, 3), Length: 6, Planned: 20, Used: 18, Teeth: 3, Measured: true}, s.Courses[0])
 	assert.Equal(t, [2]int{8, 3}, [2]int{s.Courses[1].From, s.Courses[1].Length})
 	require.Len(t, s.Movements, 3)
 	m := s.Movements[0]
 	assert.Equal(t, casebook.MesialOut, m.Direction)
-	assert.Equal(t, []Number{20, 4, 16}, []Number{m.Planned, m.Achieved, m.Shortfall})
+	assert.Equal(t, []results.Number{20, 4, 16}, []results.Number{m.Planned, m.Achieved, m.Shortfall})
 	assert.True(t, m.Again)
 	assert.True(t, m.AgainstTable, "a horizontal long face for a rotation")
 	assert.Equal(t, 40, m.Band.Cases, "the case itself is not in its band")
 	assert.InDelta(t, 0.6, float64(m.Band.P50), 1e-12)
 	assert.Zero(t, float64(m.Band.Rank))
-	assert.Equal(t, Number(0.5), s.Movements[1].Band.Rank, "ties count half")
+	assert.Equal(t, results.Number(0.5), s.Movements[1].Band.Rank, "ties count half")
 	last := s.Movements[2]
 	assert.Equal(t, soft, last.StyleBefore)
 	assert.Zero(t, last.Band.Cases, "no other case has a refinement: no band")
@@ -65,7 +66,7 @@ func TestCaseSheet(t *testing.T) {
 
 func TestCaseSheetShared(t *testing.T) {
 	b := twoCourseCase()
-	s := DefaultSettings()
+	s := results.DefaultSettings()
 	s.Shared = true
 	out, err := MakeCaseSheets(&b.ds, []string{"X"}, s, "test")
 	require.NoError(t, err)
@@ -83,7 +84,7 @@ func TestCaseSheetShared(t *testing.T) {
 func TestCaseSheetBandNeedsCases(t *testing.T) {
 	b := twoCourseCase()
 	b.ds.Movements = b.ds.Movements[:4+9] // nine other cases
-	out, err := MakeCaseSheets(&b.ds, []string{"X"}, DefaultSettings(), "test")
+	out, err := MakeCaseSheets(&b.ds, []string{"X"}, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	for _, m := range out.Sheets[0].Movements {
 		assert.Zero(t, m.Band.Cases)
@@ -93,7 +94,7 @@ func TestCaseSheetBandNeedsCases(t *testing.T) {
 
 func TestUnknownCase(t *testing.T) {
 	b := twoCourseCase()
-	_, err := MakeCaseSheets(&b.ds, []string{"nobody"}, DefaultSettings(), "test")
+	_, err := MakeCaseSheets(&b.ds, []string{"nobody"}, results.DefaultSettings(), "test")
 	assert.ErrorContains(t, err, "no case")
 }
 
@@ -105,7 +106,7 @@ func TestEveryCaseHasASheet(t *testing.T) {
 	for _, c := range ds.Cases {
 		ids = append(ids, c.ID)
 	}
-	out, err := MakeCaseSheets(ds, ids, DefaultSettings(), "test")
+	out, err := MakeCaseSheets(ds, ids, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	planned := 0
 	for _, s := range out.Sheets {

@@ -4,15 +4,16 @@ import (
 	"fmt"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // timeline lays out the courses, also those only the movements name.
 func (m *sheetMaker) timeline(c *patient, own []*casebook.Movement) {
-	byNumber := map[int]*SheetCourse{}
+	byNumber := map[int]*results.SheetCourse{}
 	for i := range c.courses {
 		k := &c.courses[i]
-		byNumber[k.Number] = &SheetCourse{
+		byNumber[k.Number] = &results.SheetCourse{
 			Number: k.Number, Start: k.Start, Planned: k.AlignersPlanned.Value, Used: k.AlignersUsed.Value,
 		}
 	}
@@ -20,7 +21,7 @@ func (m *sheetMaker) timeline(c *patient, own []*casebook.Movement) {
 	for _, mv := range own {
 		k := byNumber[mv.Course]
 		if k == nil {
-			k = &SheetCourse{Number: mv.Course}
+			k = &results.SheetCourse{Number: mv.Course}
 			byNumber[mv.Course] = k
 		}
 		if at := [2]int{mv.Course, int(mv.Tooth)}; !teeth[at] && mv.Planned != 0 {
@@ -32,7 +33,7 @@ func (m *sheetMaker) timeline(c *patient, own []*casebook.Movement) {
 	for _, k := range byNumber {
 		m.sheet.Courses = append(m.sheet.Courses, *k)
 	}
-	slices.SortFunc(m.sheet.Courses, func(a, b SheetCourse) int { return a.Number - b.Number })
+	slices.SortFunc(m.sheet.Courses, func(a, b results.SheetCourse) int { return a.Number - b.Number })
 	months := 0
 	for i := range m.sheet.Courses {
 		k := &m.sheet.Courses[i]
@@ -47,7 +48,7 @@ func (m *sheetMaker) timeline(c *patient, own []*casebook.Movement) {
 		months = k.From + k.Length
 	}
 	if m.sheet.Start == 0 {
-		m.sheet.Warnings = append(m.sheet.Warnings, Warning{
+		m.sheet.Warnings = append(m.sheet.Warnings, results.Warning{
 			ID: "no-start", Text: "the start month is not recorded: the timeline counts from the first course",
 			Remedy: "record the start month in the case log",
 		})
@@ -70,7 +71,7 @@ const lowBand = 0.1
 
 // caseQuestions are prompts for discussion, made from what the sheet shows;
 // they ask and never advise.
-func caseQuestions(s *CaseSheet) []string {
+func caseQuestions(s *results.CaseSheet) []string {
 	var q []string
 	ask := func(format string, args ...any) { q = append(q, fmt.Sprintf(format, args...)) }
 	var low, against, bigRefined, combined, lost int

@@ -4,17 +4,18 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 )
 
 // newCell computes every measure of one cell. The formulas F1 to F7 are in
 // definitions.
-func newCell(by By, c *columns, s *Settings) Cell {
-	cell := Cell{By: by, Unit: by.Axis.Unit(), Movements: len(c.cluster), Cases: countRuns(c.cluster)}
-	cell.sums(c)
-	cell.intervals(c, s)
+func newCell(by results.By, c *columns, s *results.Settings) results.Cell {
+	cell := results.Cell{By: by, Unit: by.Axis.Unit(), Movements: len(c.cluster), Cases: countRuns(c.cluster)}
+	cellSums(&cell, c)
+	cellIntervals(&cell, c, s)
 	if c.sizeOnly > 0 {
-		cell.Warnings = append(cell.Warnings, Warning{
+		cell.Warnings = append(cell.Warnings, results.Warning{
 			ID: "size-only", Text: "some of these movements were recorded as a size without direction and taken as positive",
 			Remedy: "record signed amounts",
 		})
@@ -22,8 +23,8 @@ func newCell(by By, c *columns, s *Settings) Cell {
 	return cell
 }
 
-// sums fills the measures that need no variance.
-func (cell *Cell) sums(c *columns) {
+// cellSums fills the measures that need no variance.
+func cellSums(cell *results.Cell, c *columns) {
 	var planned, achieved, abs, percent, product, square float64
 	for i, p := range c.planned {
 		a := c.achieved[i]
@@ -35,16 +36,16 @@ func (cell *Cell) sums(c *columns) {
 		square += p * p
 	}
 	n := float64(len(c.planned))
-	cell.PlannedTotal, cell.AchievedTotal = Number(planned), Number(achieved)
+	cell.PlannedTotal, cell.AchievedTotal = results.Number(planned), results.Number(achieved)
 	cell.Estimate = orMissing(achieved / planned)
-	cell.MeanAbsError, cell.PercentF2 = Number(abs/n), Number(percent/n)
+	cell.MeanAbsError, cell.PercentF2 = results.Number(abs/n), results.Number(percent/n)
 	cell.Slope = orMissing(product / square)
 	q := stats.SortedQuantiles(c.rising, 0.25, 0.5, 0.75)
-	cell.LowerQuartile, cell.MedianRatio, cell.UpperQuartile = Number(q[0]), Number(q[1]), Number(q[2])
+	cell.LowerQuartile, cell.MedianRatio, cell.UpperQuartile = results.Number(q[0]), results.Number(q[1]), results.Number(q[2])
 }
 
-// intervals fills the case-clustered intervals, or says how many cases are missing.
-func (cell *Cell) intervals(c *columns, s *Settings) {
+// cellIntervals fills the case-clustered intervals, or says how many cases are missing.
+func cellIntervals(cell *results.Cell, c *columns, s *results.Settings) {
 	diff, outside := c.work(len(c.planned)), c.outside[:0]
 	tolerance, mean := s.Tolerance(cell.Unit), 0.0
 	for i, p := range c.planned {
@@ -53,9 +54,9 @@ func (cell *Cell) intervals(c *columns, s *Settings) {
 		outside = append(outside, math.Abs(diff[i]) > tolerance)
 	}
 	c.outside = outside
-	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = NotEstimable, NotEstimable, NotEstimable, NotEstimable, NotEstimable
+	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable
 	cell.MeanDifference = noSpread()
-	cell.MeanDifference.Value, cell.MeanShortfall = Number(mean), Number(-mean)
+	cell.MeanDifference.Value, cell.MeanShortfall = results.Number(mean), results.Number(-mean)
 	cell.OutsideTolerance = clusteredShare(outside, c.cluster, s)
 	cell.Method = "ratio of sums"
 	if cell.Cases < s.MinIntervalCases {
@@ -67,7 +68,7 @@ func (cell *Cell) intervals(c *columns, s *Settings) {
 		cell.Warnings = append(cell.Warnings, notEstimated(err))
 		return
 	}
-	cell.Low, cell.High, cell.SE, cell.DF, cell.Method = Number(e.Low), Number(e.High), Number(e.SE), Number(e.DF), e.Method
+	cell.Low, cell.High, cell.SE, cell.DF, cell.Method = results.Number(e.Low), results.Number(e.High), results.Number(e.SE), results.Number(e.DF), e.Method
 	cell.Warnings = append(cell.Warnings, warnings(e.Warnings)...)
 	cell.DesignEffect = designEffect(c, float64(cell.Estimate), float64(cell.PlannedTotal), e.SE)
 	if m, err := stats.ClusteredMean(diff, c.cluster, s.Level); err == nil {
@@ -89,7 +90,7 @@ func ratioInterval(c *columns, level float64) (stats.Estimate, error) {
 
 // designEffect is the clustered variance of the ratio over the variance that
 // takes every movement as independent (Kish 1965, Survey Sampling, 8.2).
-func designEffect(c *columns, ratio, planned, se float64) Number {
+func designEffect(c *columns, ratio, planned, se float64) results.Number {
 	var u2 float64
 	for i, p := range c.planned {
 		u := c.achieved[i] - ratio*p

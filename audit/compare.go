@@ -3,6 +3,7 @@ package audit
 import (
 	"context"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -10,7 +11,7 @@ import (
 // against each other, with their rows: every direction x tooth class x course
 // that holds a feature, the margin of each direction over the classes, and the
 // arches apart. Axes are never pooled.
-func (p *prepared) comparisonGrid() (by []By, rows [][]int32) {
+func (p *prepared) comparisonGrid() (by []results.By, rows [][]int32) {
 	const arches = 3
 	var lists [13][5][arches][2][]int32
 	for i := range p.analysed {
@@ -29,11 +30,11 @@ func (p *prepared) comparisonGrid() (by []By, rows [][]int32) {
 		}
 	}
 	for _, d := range casebook.Directions() {
-		for course, stratum := range []CourseStratum{Initial, Refinement} {
+		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
 			for class := range 5 {
 				for arch := range arches {
 					if l := lists[d][class][arch][course]; len(l) > 0 {
-						by = append(by, By{
+						by = append(by, results.By{
 							Axis: d.Axis(), Direction: d, ToothClass: casebook.ToothClass(class),
 							Arch: casebook.Arch(arch), Course: stratum,
 						})
@@ -54,12 +55,12 @@ func featured(r *row) bool {
 // comparisons fills the grid, corrects for multiplicity and gives each cell
 // its verdict. The primary comparison is tested on its own, outside the grid's
 // family, at the full alpha: that is what declaring it beforehand buys.
-func (p *prepared) comparisons(ctx context.Context) ([]Comparison, error) {
+func (p *prepared) comparisons(ctx context.Context) ([]results.Comparison, error) {
 	by, rows := p.comparisonGrid()
-	if primary := p.settings.Primary; primary != (By{}) {
+	if primary := p.settings.Primary; primary != (results.By{}) {
 		by, rows = p.placePrimary(by, rows)
 	}
-	out := make([]Comparison, len(by))
+	out := make([]results.Comparison, len(by))
 	err := inParallel(ctx, len(by), func() func(int) {
 		return func(i int) { out[i] = p.compare(by[i], rows[i]) }
 	})
@@ -69,7 +70,7 @@ func (p *prepared) comparisons(ctx context.Context) ([]Comparison, error) {
 	kept := out[:0]
 	for _, c := range out {
 		// An arch apart is shown only where it can be judged by itself.
-		if c.By.Arch == casebook.NoArch || c.Primary || c.Verdict != NotComparable {
+		if c.By.Arch == casebook.NoArch || c.Primary || c.Verdict != results.NotComparable {
 			kept = append(kept, c)
 		}
 	}
@@ -78,7 +79,7 @@ func (p *prepared) comparisons(ctx context.Context) ([]Comparison, error) {
 }
 
 // placePrimary adds the pre-declared comparison where the grid lacks it.
-func (p *prepared) placePrimary(by []By, rows [][]int32) ([]By, [][]int32) {
+func (p *prepared) placePrimary(by []results.By, rows [][]int32) ([]results.By, [][]int32) {
 	primary := primaryCell(p.settings.Primary)
 	for _, b := range by {
 		if b == primary {
@@ -87,28 +88,28 @@ func (p *prepared) placePrimary(by []By, rows [][]int32) ([]By, [][]int32) {
 	}
 	var l []int32
 	for i := range p.analysed {
-		if r := &p.analysed[i]; featured(r) && primary.holds(r) {
+		if r := &p.analysed[i]; featured(r) && cellHolds(primary, r) {
 			l = append(l, int32(i))
 		}
 	}
-	return append([]By{primary}, by...), append([][]int32{l}, rows...)
+	return append([]results.By{primary}, by...), append([][]int32{l}, rows...)
 }
 
 // primaryCell completes a declared cell: its axis from its direction, the
 // initial course where none is named, and no style.
-func primaryCell(b By) By {
+func primaryCell(b results.By) results.By {
 	if b.Direction != casebook.NoDirection {
 		b.Axis = b.Direction.Axis()
 	}
 	if b.Course == "" {
-		b.Course = Initial
+		b.Course = results.Initial
 	}
 	b.Style = casebook.NoStyle
 	return b
 }
 
-// holds reports whether a movement belongs to the cell.
-func (b By) holds(r *row) bool {
+// cellHolds reports whether a movement belongs to the cell.
+func cellHolds(b results.By, r *row) bool {
 	return (b.Axis == casebook.NoAxis || b.Axis == r.axis) &&
 		(b.Direction == casebook.NoDirection || b.Direction == r.direction) &&
 		(b.Tooth == 0 || b.Tooth == r.tooth) &&
@@ -121,12 +122,12 @@ func (b By) holds(r *row) bool {
 // compare sets clinician-designed against software-suggested within rows of
 // one cell. The verdict is provisional: not comparable, or not distinguishable
 // until judge has corrected for multiplicity.
-func (p *prepared) compare(by By, rows []int32) Comparison {
-	c := Comparison{
-		By: by, Unit: by.Axis.Unit(), Primary: p.settings.Primary != (By{}) && by == primaryCell(p.settings.Primary),
-		Verdict: NotDistinguishable, Unadjusted: noDifference(), Adjusted: noDifference(),
-		Detectable: NotEstimable, MoreCases: NotEstimable,
-		EValue: EValue{Estimate: NotEstimable, Limit: NotEstimable},
+func (p *prepared) compare(by results.By, rows []int32) results.Comparison {
+	c := results.Comparison{
+		By: by, Unit: by.Axis.Unit(), Primary: p.settings.Primary != (results.By{}) && by == primaryCell(p.settings.Primary),
+		Verdict: results.NotDistinguishable, Unadjusted: noDifference(), Adjusted: noDifference(),
+		Detectable: results.NotEstimable, MoreCases: results.NotEstimable,
+		EValue: results.EValue{Estimate: results.NotEstimable, Limit: results.NotEstimable},
 	}
 	treated := func(r *row) bool { return r.style == casebook.ClinicianDesigned }
 	c.Arms = p.arms(rows, treated)
@@ -138,7 +139,7 @@ func (p *prepared) compare(by By, rows []int32) Comparison {
 	need := p.settings.MinIntervalCases
 	switch {
 	case software.Cases < need || clinician.Cases < need:
-		c.notComparable(fewInArms(need))
+		notComparable(&c, fewInArms(need))
 	default:
 		p.fill(&c, rows, treated)
 	}
@@ -146,7 +147,7 @@ func (p *prepared) compare(by By, rows []int32) Comparison {
 }
 
 // fill fits the models of a cell whose arms are large enough.
-func (p *prepared) fill(c *Comparison, rows []int32, treated func(*row) bool) {
+func (p *prepared) fill(c *results.Comparison, rows []int32, treated func(*row) bool) {
 	fit := p.fitGroups(rows, &grouping{group: treated})
 	c.Unadjusted, c.Adjusted = fit.unadjusted, fit.adjusted
 	c.Adjusters, c.NotAdjusted, c.FitStatus = fit.adjusters, fit.left, fit.status
@@ -154,9 +155,9 @@ func (p *prepared) fill(c *Comparison, rows []int32, treated func(*row) bool) {
 	c.Arms[0].AdjustedRatio, c.Arms[1].AdjustedRatio = fit.means[0], fit.means[1]
 	switch {
 	case fit.failed != nil:
-		c.notComparable(*fit.failed)
+		notComparable(c, *fit.failed)
 	case !c.Overlap.Enough:
-		c.notComparable(Warning{"no-overlap", c.Overlap.Reason, "compare plans of like size, or record more of them in both styles"})
+		notComparable(c, results.Warning{ID: "no-overlap", Text: c.Overlap.Reason, Remedy: "compare plans of like size, or record more of them in both styles"})
 	default:
 		c.EValue, c.Equivalence = p.eValue(c, rows), p.equivalence(c)
 		c.Detectable, c.MoreCases = p.planning(c)
@@ -164,15 +165,15 @@ func (p *prepared) fill(c *Comparison, rows []int32, treated func(*row) bool) {
 }
 
 // notComparable sets the verdict with its reason and withdraws the P values.
-func (c *Comparison) notComparable(why Warning) {
-	c.Verdict = NotComparable
-	c.Adjusted.P, c.Unadjusted.P = NotEstimable, NotEstimable
+func notComparable(c *results.Comparison, why results.Warning) {
+	c.Verdict = results.NotComparable
+	c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
 	c.Warnings = append(c.Warnings, why)
 }
 
 // arms counts and describes the two arms; the untreated one comes first.
-func (p *prepared) arms(rows []int32, treated func(*row) bool) []Arm {
-	arms := []Arm{{AdjustedRatio: NotEstimable}, {AdjustedRatio: NotEstimable}}
+func (p *prepared) arms(rows []int32, treated func(*row) bool) []results.Arm {
+	arms := []results.Arm{{AdjustedRatio: results.NotEstimable}, {AdjustedRatio: results.NotEstimable}}
 	var planned [2][]float64
 	var achieved, total [2]float64
 	last := [2]int{-1, -1}

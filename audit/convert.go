@@ -4,41 +4,44 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 )
 
 // spread copies a mean with its interval out of an estimate.
-func spread(e stats.Estimate) Spread {
-	return Spread{Number(e.Value), Number(e.SE), Number(e.DF), Number(e.Low), Number(e.High)}
+func spread(e stats.Estimate) results.Spread {
+	return results.Spread{Value: results.Number(e.Value), SE: results.Number(e.SE), DF: results.Number(e.DF), Low: results.Number(e.Low), High: results.Number(e.High)}
 }
 
 // difference copies a tested difference out of an estimate.
-func difference(e stats.Estimate) Difference {
-	return Difference{
-		Difference: Number(e.Value), SE: Number(e.SE), DF: Number(e.DF), Low: Number(e.Low), High: Number(e.High),
-		P: Number(e.P), PAdjusted: NotEstimable, Method: e.Method,
+func difference(e stats.Estimate) results.Difference {
+	return results.Difference{
+		Difference: results.Number(e.Value), SE: results.Number(e.SE), DF: results.Number(e.DF), Low: results.Number(e.Low), High: results.Number(e.High),
+		P: results.Number(e.P), PAdjusted: results.NotEstimable, Method: e.Method,
 	}
 }
 
 // noDifference is the difference that could not be estimated.
-func noDifference() Difference {
-	n := NotEstimable
-	return Difference{Difference: n, SE: n, DF: n, Low: n, High: n, P: n, PAdjusted: n}
+func noDifference() results.Difference {
+	n := results.NotEstimable
+	return results.Difference{Difference: n, SE: n, DF: n, Low: n, High: n, P: n, PAdjusted: n}
 }
 
 // noSpread is the mean that could not be estimated.
-func noSpread() Spread {
-	n := NotEstimable
-	return Spread{n, n, n, n, n}
+func noSpread() results.Spread {
+	n := results.NotEstimable
+	return results.Spread{Value: n, SE: n, DF: n, Low: n, High: n}
 }
 
 // noShare is a share that is not shown.
-func noShare() Share { return Share{Value: NotEstimable, Low: NotEstimable, High: NotEstimable} }
+func noShare() results.Share {
+	return results.Share{Value: results.NotEstimable, Low: results.NotEstimable, High: results.NotEstimable}
+}
 
-func warnings(ws []stats.Warning) []Warning {
-	var out []Warning
+func warnings(ws []stats.Warning) []results.Warning {
+	var out []results.Warning
 	for _, w := range ws {
-		out = append(out, Warning{ID: w.ID, Text: w.Text, Remedy: w.Remedy})
+		out = append(out, results.Warning{ID: w.ID, Text: w.Text, Remedy: w.Remedy})
 	}
 	return out
 }
@@ -46,16 +49,16 @@ func warnings(ws []stats.Warning) []Warning {
 // fewCases is the warning of a number that has no interval yet. Its text is the
 // same for all such numbers, so that a page carries it once; how many cases
 // there are stands beside the number.
-func fewCases(need int) Warning {
-	return Warning{
+func fewCases(need int) results.Warning {
+	return results.Warning{
 		ID: "few-cases", Text: fmt.Sprintf("fewer than %d cases: no interval", need),
 		Remedy: "record more cases, or read the wider cell",
 	}
 }
 
 // tooFewShown is the warning of a cell withheld from results that leave the practice.
-func tooFewShown(s *Settings) Warning {
-	return Warning{
+func tooFewShown(s *results.Settings) results.Warning {
+	return results.Warning{
 		ID: "withheld", Text: fmt.Sprintf("withheld: fewer than %d cases here, or a smaller cell could be worked out from it", s.MinCellCases),
 		Remedy: "read the wider cell",
 	}
@@ -63,7 +66,7 @@ func tooFewShown(s *Settings) Warning {
 
 // clusteredShare is the share of successes with its case-clustered interval;
 // below the minimum of cases it has none.
-func clusteredShare(success []bool, cluster []int, s *Settings) Share {
+func clusteredShare(success []bool, cluster []int, s *results.Settings) results.Share {
 	sh := noShare()
 	sh.Denominator = len(success)
 	for _, ok := range success {
@@ -74,37 +77,37 @@ func clusteredShare(success []bool, cluster []int, s *Settings) Share {
 	if len(success) == 0 {
 		return sh
 	}
-	sh.Value = Number(float64(sh.Numerator) / float64(sh.Denominator))
+	sh.Value = results.Number(float64(sh.Numerator) / float64(sh.Denominator))
 	if n := countRuns(cluster); n < s.MinIntervalCases {
-		sh.Warnings = []Warning{fewCases(s.MinIntervalCases)}
+		sh.Warnings = []results.Warning{fewCases(s.MinIntervalCases)}
 		return sh
 	}
 	p, err := stats.ClusteredProportion(success, cluster, s.Level)
 	if err != nil {
-		sh.Warnings = []Warning{notEstimated(err)}
+		sh.Warnings = []results.Warning{notEstimated(err)}
 		return sh
 	}
-	sh.Low, sh.High, sh.Method = Number(p.Low), Number(p.High), p.Method
+	sh.Low, sh.High, sh.Method = results.Number(p.Low), results.Number(p.High), p.Method
 	sh.Warnings = warnings(p.Warnings)
 	return sh
 }
 
 // wilsonShare is a share of independent cases with its Wilson interval.
-func wilsonShare(x, n int, level float64) Share {
+func wilsonShare(x, n int, level float64) results.Share {
 	sh := noShare()
 	sh.Numerator, sh.Denominator = x, n
 	if n == 0 {
 		return sh
 	}
 	e := stats.Wilson(x, n, level)
-	sh.Value, sh.Low, sh.High, sh.Method = Number(float64(x)/float64(n)), Number(e.Low), Number(e.High), e.Method
+	sh.Value, sh.Low, sh.High, sh.Method = results.Number(float64(x)/float64(n)), results.Number(e.Low), results.Number(e.High), e.Method
 	sh.Warnings = warnings(e.Warnings)
 	return sh
 }
 
 // notEstimated carries an error of the statistics to the page.
-func notEstimated(err error) Warning {
-	return Warning{ID: "not-estimable", Text: "not estimable: " + err.Error(), Remedy: "report this with the input that caused it"}
+func notEstimated(err error) results.Warning {
+	return results.Warning{ID: "not-estimable", Text: "not estimable: " + err.Error(), Remedy: "report this with the input that caused it"}
 }
 
 // countRuns counts distinct clusters in a slice where equal ones are neighbours.
@@ -119,9 +122,9 @@ func countRuns(cluster []int) int {
 }
 
 // orMissing turns an undefined quotient into the missing number.
-func orMissing(x float64) Number {
+func orMissing(x float64) results.Number {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return NotEstimable
+		return results.NotEstimable
 	}
-	return Number(x)
+	return results.Number(x)
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -17,7 +18,7 @@ import (
 // tally counts intervals that hold the truth.
 type tally struct{ in, n int }
 
-func (t *tally) add(low, high Number, truth float64) {
+func (t *tally) add(low, high results.Number, truth float64) {
 	if !low.OK() || !high.OK() {
 		return
 	}
@@ -50,7 +51,7 @@ func TestCoverage(t *testing.T) {
 	p := sampledata.Default()
 	truth := populationTruth(t, p)
 	cells := map[string]*tally{}
-	add := func(name string, low, high Number, truth float64) {
+	add := func(name string, low, high results.Number, truth float64) {
 		if cells[name] == nil {
 			cells[name] = &tally{}
 		}
@@ -74,7 +75,7 @@ func TestCoverage(t *testing.T) {
 		}
 		for i := range comparisons {
 			c := &comparisons[i]
-			if c.Verdict == NotComparable {
+			if c.Verdict == results.NotComparable {
 				continue
 			}
 			want := effect[c.By.Direction]
@@ -83,22 +84,22 @@ func TestCoverage(t *testing.T) {
 			add("unadjusted", c.Unadjusted.Low, c.Unadjusted.High, want)
 			if want == 0 {
 				null++
-				if c.Verdict != NotDistinguishable {
+				if c.Verdict != results.NotDistinguishable {
 					called++
 				}
 				continue
 			}
 			effects++
-			margin := c.By.ToothClass == casebook.NoClass && c.By.Course == Initial
+			margin := c.By.ToothClass == casebook.NoClass && c.By.Course == results.Initial
 			if margin {
 				seen++
 			}
-			if c.Verdict != NotDistinguishable {
+			if c.Verdict != results.NotDistinguishable {
 				if margin {
 					hit++
 				}
 				found++
-				if (c.Verdict == Higher) != (want > 0) {
+				if (c.Verdict == results.Higher) != (want > 0) {
 					wrong++
 				}
 			}
@@ -119,9 +120,9 @@ func TestCoverage(t *testing.T) {
 }
 
 // grid is the part of Run that the simulation is about.
-func grid(t testing.TB, ds *casebook.Dataset) ([]Cell, []Comparison) {
+func grid(t testing.TB, ds *casebook.Dataset) ([]results.Cell, []results.Comparison) {
 	t.Helper()
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	cells, err := p.expression(context.Background())
 	require.NoError(t, err)
@@ -130,9 +131,9 @@ func grid(t testing.TB, ds *casebook.Dataset) ([]Cell, []Comparison) {
 	return cells, comparisons
 }
 
-func gridExpression(t testing.TB, ds *casebook.Dataset) []Cell {
+func gridExpression(t testing.TB, ds *casebook.Dataset) []results.Cell {
 	t.Helper()
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	cells, err := p.expression(context.Background())
 	require.NoError(t, err)
@@ -141,12 +142,12 @@ func gridExpression(t testing.TB, ds *casebook.Dataset) []Cell {
 
 // populationTruth is the expression of each cell in a very large practice;
 // cells met too rarely to be known within a few thousandths are left out.
-func populationTruth(t *testing.T, p sampledata.Params) map[By]float64 {
+func populationTruth(t *testing.T, p sampledata.Params) map[results.By]float64 {
 	t.Helper()
 	p.Cases = 20000
 	ds, _ := sampledata.Generate(p, 990001)
 	expression := gridExpression(t, ds)
-	truth := map[By]float64{}
+	truth := map[results.By]float64{}
 	for i := range expression {
 		if c := &expression[i]; float64(c.SE) < 0.006 && !math.IsNaN(float64(c.SE)) {
 			truth[c.By] = float64(c.Estimate)
@@ -155,7 +156,7 @@ func populationTruth(t *testing.T, p sampledata.Params) map[By]float64 {
 	return truth
 }
 
-func level(b By) string {
+func level(b results.By) string {
 	s := string(b.Course)
 	switch {
 	case b.Tooth != 0:

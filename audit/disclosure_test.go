@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -16,19 +16,19 @@ type part struct {
 	direction casebook.Direction
 	tooth     casebook.Tooth
 	style     casebook.Style
-	course    audit.CourseStratum
+	course    results.CourseStratum
 }
 
 func partOf(m casebook.Movement) part {
-	p := part{m.Direction(), m.Tooth, m.Style, audit.Initial}
+	p := part{m.Direction(), m.Tooth, m.Style, results.Initial}
 	if m.Course > 1 {
-		p.course = audit.Refinement
+		p.course = results.Refinement
 	}
 	return p
 }
 
 // inCell is written apart from the audit's own idea of a cell.
-func inCell(by audit.By, p part) bool {
+func inCell(by results.By, p part) bool {
 	return p.direction.Axis() == by.Axis && p.course == by.Course &&
 		(by.Direction == 0 || by.Direction == p.direction) &&
 		(by.Style == 0 || by.Style == p.style) &&
@@ -85,7 +85,7 @@ func TestNoWithheldCellIsRecoverable(t *testing.T) {
 			}
 		}
 		open := mustRun(t, ds, nil)
-		shared := mustRun(t, ds, func(s *audit.Settings) { s.Shared = true })
+		shared := mustRun(t, ds, func(s *results.Settings) { s.Shared = true })
 		require.Len(t, shared.Expression, len(open.Expression))
 
 		index := map[part]int{}
@@ -96,7 +96,7 @@ func TestNoWithheldCellIsRecoverable(t *testing.T) {
 				}
 			}
 		}
-		vector := func(by audit.By) []float64 {
+		vector := func(by results.By) []float64 {
 			v := make([]float64, len(index))
 			for p, i := range index {
 				if inCell(by, p) {
@@ -105,9 +105,9 @@ func TestNoWithheldCellIsRecoverable(t *testing.T) {
 			}
 			return v
 		}
-		groups := map[audit.By]*basis{}
-		groupOf := func(by audit.By) *basis {
-			k := audit.By{Axis: by.Axis, Course: by.Course}
+		groups := map[results.By]*basis{}
+		groupOf := func(by results.By) *basis {
+			k := results.By{Axis: by.Axis, Course: by.Course}
 			if groups[k] == nil {
 				groups[k] = &basis{}
 			}
@@ -158,20 +158,20 @@ func TestNoWithheldCellIsRecoverable(t *testing.T) {
 }
 
 type unrecordedCell struct {
-	audit.By
+	results.By
 	cases int
 }
 
 // unrecordedCells counts the cases of movements without a style, tooth by
 // tooth and over all teeth of an axis and course.
 func unrecordedCells(ds *casebook.Dataset) []unrecordedCell {
-	cases := map[audit.By]map[string]bool{}
+	cases := map[results.By]map[string]bool{}
 	for _, m := range ds.Movements {
 		p := partOf(m)
 		if m.Style != casebook.NoStyle || !counts(m) {
 			continue
 		}
-		for _, by := range []audit.By{
+		for _, by := range []results.By{
 			{Axis: m.Axis, Course: p.course},
 			{Axis: m.Axis, Course: p.course, Tooth: m.Tooth},
 			{Axis: m.Axis, Course: p.course, ToothClass: m.Tooth.Class()},
@@ -194,7 +194,7 @@ func unrecordedCells(ds *casebook.Dataset) []unrecordedCell {
 // both of these could be solved for; here the last bar holds one case.
 func TestMeanAndBars(t *testing.T) {
 	for _, n := range []map[int]int{{0: 8, 1: 7, 2: 6, 3: 1}, {0: 2, 1: 9, 2: 9, 3: 9}, {0: 9, 1: 3, 2: 9, 3: 9}} {
-		r := mustRun(t, casesWithRefinements(n, casebook.ClinicianDesigned), func(s *audit.Settings) { s.Shared = true }).Refinements
+		r := mustRun(t, casesWithRefinements(n, casebook.ClinicianDesigned), func(s *results.Settings) { s.Shared = true }).Refinements
 		known := &basis{}
 		known.add([]float64{1, 1, 1, 1}) // the number of cases
 		if r.Mean.Value.OK() {
@@ -233,8 +233,8 @@ func counts(m casebook.Movement) bool {
 // TestWithheldArm: a comparison never shows what a withheld arm would tell.
 func TestWithheldArm(t *testing.T) {
 	for seed := uint64(1); seed <= 4; seed++ {
-		r := mustRun(t, invented(seed, 30), func(s *audit.Settings) { s.Shared = true })
-		shown := map[audit.By]bool{}
+		r := mustRun(t, invented(seed, 30), func(s *results.Settings) { s.Shared = true })
+		shown := map[results.By]bool{}
 		for _, c := range r.Expression {
 			shown[c.By] = !c.Suppressed
 		}
@@ -264,7 +264,7 @@ func TestSmallBarsWithheld(t *testing.T) {
 	open := mustRun(t, ds, nil).Refinements
 	assert.Equal(t, 24, open.Cases)
 	assert.InDelta(t, (7+12+3+8)/24.0, float64(open.Mean.Value), 1e-12)
-	r := mustRun(t, ds, func(s *audit.Settings) { s.Shared = true }).Refinements
+	r := mustRun(t, ds, func(s *results.Settings) { s.Shared = true }).Refinements
 	hidden, lowest := 0, 0
 	for i, b := range r.Distribution {
 		if b.Suppressed {

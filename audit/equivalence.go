@@ -3,26 +3,27 @@ package audit
 import (
 	"fmt"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 )
 
 // equivalence tests that the adjusted difference lies within the margin of the
 // settings. Not being told apart is no evidence of being equal; this is.
-func (p *prepared) equivalence(c *Comparison) Equivalence {
+func (p *prepared) equivalence(c *results.Comparison) results.Equivalence {
 	margin := p.settings.EquivalencePoints / 100
 	e, err := stats.TestEquivalence(stats.Estimate{
 		Value: float64(c.Adjusted.Difference), SE: float64(c.Adjusted.SE), DF: float64(c.Adjusted.DF),
 	}, -margin, margin, p.settings.Alpha)
 	if err != nil {
-		return Equivalence{Margin: Number(margin), P: NotEstimable}
+		return results.Equivalence{Margin: results.Number(margin), P: results.NotEstimable}
 	}
-	return Equivalence{Margin: Number(margin), P: orMissing(e.P), Equivalent: e.Equivalent}
+	return results.Equivalence{Margin: results.Number(margin), P: orMissing(e.P), Equivalent: e.Equivalent}
 }
 
 // readEquivalence says whether the declared primary comparison shows the styles
 // to be alike. The other comparisons carry the test as data: in words, one cell
 // in twenty would be called alike for nothing.
-func (p *prepared) readEquivalence(c *Comparison) string {
+func (p *prepared) readEquivalence(c *results.Comparison) string {
 	if !c.Primary || !c.Equivalence.P.OK() {
 		return ""
 	}

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 )
 
 // TestEquivalenceIsTheIntervalInside: two one-sided tests at 5 % find the styles
@@ -18,11 +18,11 @@ func TestEquivalenceIsTheIntervalInside(t *testing.T) {
 	ds := invented(11, 160)
 	found := map[float64]int{}
 	for _, points := range []float64{5, 10, 40} {
-		r := mustRun(t, ds, func(s *audit.Settings) { s.Level, s.EquivalencePoints = 0.9, points })
+		r := mustRun(t, ds, func(s *results.Settings) { s.Level, s.EquivalencePoints = 0.9, points })
 		for _, c := range r.Comparisons {
 			e := c.Equivalence
-			if c.Verdict == audit.NotComparable {
-				assert.Equal(t, audit.Equivalence{}, e)
+			if c.Verdict == results.NotComparable {
+				assert.Equal(t, results.Equivalence{}, e)
 				continue
 			}
 			require.InDelta(t, points/100, float64(e.Margin), 1e-15)
@@ -44,11 +44,11 @@ func TestEquivalenceIsTheIntervalInside(t *testing.T) {
 func TestPrimarySaysWhetherAlike(t *testing.T) {
 	ds := invented(11, 160)
 	for _, of := range mustRun(t, ds, nil).Comparisons[:4] {
-		if of.Verdict == audit.NotComparable {
+		if of.Verdict == results.NotComparable {
 			continue
 		}
 		for points, words := range map[float64]string{99: "99 points of each other is shown", 0.01: "0.01 points of each other is not shown"} {
-			r := mustRun(t, ds, func(s *audit.Settings) { s.Primary, s.EquivalencePoints = of.By, points })
+			r := mustRun(t, ds, func(s *results.Settings) { s.Primary, s.EquivalencePoints = of.By, points })
 			said := 0
 			for _, c := range r.Comparisons {
 				if strings.Contains(c.Reading, words) {
@@ -59,9 +59,9 @@ func TestPrimarySaysWhetherAlike(t *testing.T) {
 			assert.Equal(t, 1, said)
 		}
 	}
-	for _, c := range mustRun(t, invented(3, 14), func(s *audit.Settings) { s.Shared = true }).Comparisons {
+	for _, c := range mustRun(t, invented(3, 14), func(s *results.Settings) { s.Shared = true }).Comparisons {
 		if c.Reading == "" {
-			assert.Equal(t, audit.Equivalence{}, c.Equivalence)
+			assert.Equal(t, results.Equivalence{}, c.Equivalence)
 		}
 	}
 }
@@ -69,7 +69,7 @@ func TestPrimarySaysWhetherAlike(t *testing.T) {
 // TestEValueLimitFollowsTheLevel: a wider interval lies nearer no difference.
 func TestEValueLimitFollowsTheLevel(t *testing.T) {
 	ds := invented(11, 160)
-	narrow, wide := mustRun(t, ds, func(s *audit.Settings) { s.Level = 0.8 }), mustRun(t, ds, func(s *audit.Settings) { s.Level = 0.99 })
+	narrow, wide := mustRun(t, ds, func(s *results.Settings) { s.Level = 0.8 }), mustRun(t, ds, func(s *results.Settings) { s.Level = 0.99 })
 	moved := 0
 	for i, c := range narrow.Comparisons {
 		w := wide.Comparisons[i]
@@ -90,7 +90,7 @@ func TestEValueLimitFollowsTheLevel(t *testing.T) {
 
 func TestEquivalenceMarginIsChecked(t *testing.T) {
 	for _, points := range []float64{0, -1, 100, math.NaN()} {
-		s := audit.DefaultSettings()
+		s := results.DefaultSettings()
 		s.EquivalencePoints = points
 		assert.ErrorContains(t, s.Check(), "equivalence margin", "%v", points)
 	}

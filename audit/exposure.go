@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -17,7 +18,7 @@ const (
 	fromCaseEnd
 )
 
-var exposureReasons = map[exposureSource]Exclusion{
+var exposureReasons = map[exposureSource]results.Exclusion{
 	fromAligners:   {ID: "aligners-used", Reason: "aligners used x change interval"},
 	fromNextCourse: {ID: "next-course", Reason: "start of the course to start of the next"},
 	fromCaseEnd:    {ID: "case-end", Reason: "start of the course to end of the case"},
@@ -78,8 +79,8 @@ const halfMonth = 0.5
 
 // wornFeatures lists the features with a loss record and months worn, and
 // counts those without. Movements of one tooth in one course share a feature.
-func wornFeatures(p *prepared) (features []wornFeature, excluded []Exclusion) {
-	left := []Exclusion{
+func wornFeatures(p *prepared) (features []wornFeature, excluded []results.Exclusion) {
+	left := []results.Exclusion{
 		{ID: "loss-not-recorded", Reason: "Loss not recorded (yes or no)"},
 		{ID: "months-missing", Reason: "Months worn not known: neither aligners used and change interval nor course dates"},
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -44,7 +45,7 @@ func (c *columns) add(r *row) {
 // slab is the part of the grid with one axis, course stratum, direction and
 // style (zero: a margin); its rows fall into places.
 type slab struct {
-	by     By
+	by     results.By
 	rows   []int32 // indices into prepared.analysed
 	rising []int32 // the same by rising achieved/planned
 }
@@ -78,7 +79,7 @@ func placesOf(r *row) [5]int {
 }
 
 // placeBy names a place.
-func placeBy(place int) (by By) {
+func placeBy(place int) (by results.By) {
 	switch {
 	case place < firstClass:
 		by.Tooth = casebook.AllTeeth()[place]
@@ -154,11 +155,11 @@ func (p *prepared) slabs() []slab {
 	}
 	var out []slab
 	for _, axis := range casebook.Axes() {
-		for course, stratum := range []CourseStratum{Initial, Refinement} {
+		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
 			for sign, d := range []casebook.Direction{casebook.NoDirection, casebook.DirectionOf(axis, 1), casebook.DirectionOf(axis, -1)} {
 				for style, rows := range lists[axis][course][sign] {
 					if len(rows) > 0 {
-						out = append(out, slab{By{Axis: axis, Direction: d, Style: casebook.Style(style), Course: stratum}, rows, rising[axis][course][sign][style]})
+						out = append(out, slab{results.By{Axis: axis, Direction: d, Style: casebook.Style(style), Course: stratum}, rows, rising[axis][course][sign][style]})
 					}
 				}
 			}
@@ -170,9 +171,9 @@ func (p *prepared) slabs() []slab {
 // expression computes every non-empty cell of the grid. Slabs are independent,
 // so they are shared out over the processors and put back in order: the same
 // bytes on any number of cores. BenchmarkExpression holds the gain.
-func (p *prepared) expression(ctx context.Context) ([]Cell, error) {
+func (p *prepared) expression(ctx context.Context) ([]results.Cell, error) {
 	slabs := p.slabs()
-	cells := make([][]Cell, len(slabs))
+	cells := make([][]results.Cell, len(slabs))
 	err := inParallel(ctx, len(slabs), func() func(int) {
 		var scratch [places]columns
 		return func(i int) { cells[i] = p.slabCells(&slabs[i], &scratch) }
@@ -180,7 +181,7 @@ func (p *prepared) expression(ctx context.Context) ([]Cell, error) {
 	return slices.Concat(cells...), err
 }
 
-func (p *prepared) slabCells(s *slab, scratch *[places]columns) []Cell {
+func (p *prepared) slabCells(s *slab, scratch *[places]columns) []results.Cell {
 	for i := range scratch {
 		scratch[i].reset()
 	}
@@ -197,7 +198,7 @@ func (p *prepared) slabCells(s *slab, scratch *[places]columns) []Cell {
 			scratch[place].rising = append(scratch[place].rising, v)
 		}
 	}
-	var out []Cell
+	var out []results.Cell
 	for _, place := range printOrder {
 		if len(scratch[place].cluster) == 0 {
 			continue
@@ -216,8 +217,8 @@ func (p *prepared) slabCells(s *slab, scratch *[places]columns) []Cell {
 // an interval: they are two cells in five and carry no evidence that their tooth
 // class under that style does not. Withheld ones go with them. It comes last,
 // so that nothing kept back rests on what is listed.
-func listed(cells []Cell, least int) []Cell {
-	return slices.DeleteFunc(cells, func(c Cell) bool {
+func listed(cells []results.Cell, least int) []results.Cell {
+	return slices.DeleteFunc(cells, func(c results.Cell) bool {
 		return c.By.Tooth != 0 && c.By.Style != casebook.NoStyle && c.Cases < least
 	})
 }

@@ -4,12 +4,13 @@ import (
 	"cmp"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // ruleFor is the orientation the table wants for a movement; a rule for the
 // direction goes before one for the axis.
-func ruleFor(r *row, table []FitRule) casebook.Orientation {
+func ruleFor(r *row, table []results.FitRule) casebook.Orientation {
 	for _, rule := range table {
 		if rule.Direction != 0 && rule.Direction == r.direction {
 			return rule.Orientation
@@ -24,21 +25,21 @@ func ruleFor(r *row, table []FitRule) casebook.Orientation {
 }
 
 // goesAgainst reports a recorded orientation that is not the table's.
-func goesAgainst(r *row, table []FitRule) bool {
+func goesAgainst(r *row, table []results.FitRule) bool {
 	want := ruleFor(r, table)
 	return want != casebook.NoOrientation && r.mv.Orientation != casebook.NoOrientation && r.mv.Orientation != want
 }
 
 // countFit flags the featured movements whose orientation goes against the
 // table and counts those that cannot be judged.
-func countFit(p *prepared, out *FitAnswer) {
+func countFit(p *prepared, out *results.FitAnswer) {
 	table := p.settings.Questions.FitTable
 	type key struct {
 		axis        casebook.Axis
 		orientation casebook.Orientation
 		style       casebook.Style
 	}
-	counts, last := map[key]*FitCount{}, map[key]int{}
+	counts, last := map[key]*results.FitCount{}, map[key]int{}
 	for i := range p.analysed {
 		r := &p.analysed[i]
 		switch {
@@ -51,7 +52,7 @@ func countFit(p *prepared, out *FitAnswer) {
 			k := key{r.axis, r.mv.Orientation, r.style}
 			c := counts[k]
 			if c == nil {
-				c = &FitCount{Axis: k.axis, Recorded: k.orientation, Style: k.style}
+				c = &results.FitCount{Axis: k.axis, Recorded: k.orientation, Style: k.style}
 				counts[k], last[k] = c, -1
 			}
 			c.Movements++
@@ -63,7 +64,7 @@ func countFit(p *prepared, out *FitAnswer) {
 	for _, c := range counts {
 		out.Against = append(out.Against, *c)
 	}
-	slices.SortFunc(out.Against, func(a, b FitCount) int {
+	slices.SortFunc(out.Against, func(a, b results.FitCount) int {
 		return cmp.Or(cmp.Compare(a.Axis, b.Axis), cmp.Compare(a.Recorded, b.Recorded), cmp.Compare(a.Style, b.Style))
 	})
 	p.withholdFit(out.Against)
@@ -71,23 +72,23 @@ func countFit(p *prepared, out *FitAnswer) {
 
 // withholdFit keeps small counts back in shared results, and never one of an
 // axis alone: the comparisons give the sum of an axis.
-func (p *prepared) withholdFit(counts []FitCount) {
+func (p *prepared) withholdFit(counts []results.FitCount) {
 	if !p.settings.Shared {
 		return
 	}
 	for _, axis := range casebook.Axes() {
-		of := pick(counts, func(c *FitCount) bool { return c.Axis == axis })
-		for _, c := range withheldOf(of, p.settings.MinCellCases, func(c *FitCount) int { return c.Cases }) {
-			*c = FitCount{Axis: c.Axis, Recorded: c.Recorded, Style: c.Style, Suppressed: true}
+		of := pick(counts, func(c *results.FitCount) bool { return c.Axis == axis })
+		for _, c := range withheldOf(of, p.settings.MinCellCases, func(c *results.FitCount) int { return c.Cases }) {
+			*c = results.FitCount{Axis: c.Axis, Recorded: c.Recorded, Style: c.Style, Suppressed: true}
 		}
 	}
 }
 
 // featureFit sets features whose long face is square to the movement, by the
 // table, against those that go against it.
-func (p *prepared) featureFit() FitAnswer {
+func (p *prepared) featureFit() results.FitAnswer {
 	q := p.settings.Questions
-	out := FitAnswer{Table: q.FitTable, TableSource: q.FitSource}
+	out := results.FitAnswer{Table: q.FitTable, TableSource: q.FitSource}
 	countFit(p, &out)
 	judged := func(r *row) bool {
 		return featured(r) && r.mv.Orientation != casebook.NoOrientation && ruleFor(r, q.FitTable) != casebook.NoOrientation

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -14,9 +15,9 @@ import (
 // choice of feature mattered and how sure that is, what it cost, and how far
 // the data carry. They are decided here, from what the results may show, and
 // kept short: the tables carry the rest.
-func (p *prepared) findings(r *Results) []Finding {
-	out := []Finding{}
-	add := func(f Finding, ok bool) {
+func (p *prepared) findings(r *results.Results) []results.Finding {
+	out := []results.Finding{}
+	add := func(f results.Finding, ok bool) {
 		if ok {
 			out = append(out, f)
 		}
@@ -36,7 +37,7 @@ const mostFindings = 5
 
 // atMostFive leaves out what the sections tell as well: switches first, then
 // the grid of styles where a declared comparison speaks already.
-func atMostFive(fs []Finding) []Finding {
+func atMostFive(fs []results.Finding) []results.Finding {
 	for _, kind := range []string{"switch", "style"} {
 		if len(fs) <= mostFindings {
 			break
@@ -55,13 +56,13 @@ func atMostFive(fs []Finding) []Finding {
 // initial courses, that expressed the least share of the plan among those
 // whose mean shortfall is beyond the tolerance: a low share of a small plan
 // may not matter, a large shortfall may only mean a large plan.
-func (p *prepared) shortFinding(r *Results) (Finding, bool) {
-	var short []*Cell
+func (p *prepared) shortFinding(r *results.Results) (results.Finding, bool) {
+	var short []*results.Cell
 	var shares []float64
 	for i := range r.Expression {
 		c := &r.Expression[i]
 		b := c.By
-		if c.Suppressed || !c.High.OK() || b.Course != Initial || b.Direction == casebook.NoDirection ||
+		if c.Suppressed || !c.High.OK() || b.Course != results.Initial || b.Direction == casebook.NoDirection ||
 			b.ToothClass == casebook.NoClass || b.Arch != casebook.NoArch || b.Style != casebook.NoStyle {
 			continue
 		}
@@ -71,12 +72,12 @@ func (p *prepared) shortFinding(r *Results) (Finding, bool) {
 		}
 	}
 	if len(shares) == 0 {
-		return Finding{}, false
+		return results.Finding{}, false
 	}
 	slices.Sort(shares)
-	middle := percent(Number(shares[len(shares)/2]))
+	middle := percent(results.Number(shares[len(shares)/2]))
 	if len(short) == 0 {
-		return Finding{
+		return results.Finding{
 			Kind: "short",
 			Text: fmt.Sprintf("In initial courses no combination of direction and tooth class with enough cases fell short by more than the tolerance on average; the middle of %s expressed %s of the plan.",
 				count(len(shares), "combination"), middle),
@@ -84,7 +85,7 @@ func (p *prepared) shortFinding(r *Results) (Finding, bool) {
 			Action: "Which single movements ended outside the tolerance, and why?",
 		}, true
 	}
-	slices.SortStableFunc(short, func(a, b *Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
+	slices.SortStableFunc(short, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	short = short[:min(2, len(short))]
 	var parts []string
 	for k, c := range short {
@@ -95,7 +96,7 @@ func (p *prepared) shortFinding(r *Results) (Finding, bool) {
 		parts = append(parts, fmt.Sprintf("%s of %ss (%s%s, %s%s to %s; %s short on average; %s)",
 			c.By.Direction, c.By.ToothClass, percent(c.Estimate), of, ci, plainPercent(c.Low), plainPercent(c.High), p.amount(c.MeanShortfall, c.Unit), count(c.Cases, "case")))
 	}
-	f := Finding{
+	f := results.Finding{
 		Kind:   "short",
 		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + fmt.Sprintf(" The middle of %d such combinations: %s.", len(shares), middle),
 		Limits: "It does not say why; the lowest of many are partly so by chance.",
@@ -108,7 +109,7 @@ func (p *prepared) shortFinding(r *Results) (Finding, bool) {
 }
 
 // amount writes a size with its unit: "0.6 mm", "4°".
-func (p *prepared) amount(x Number, u casebook.Unit) string {
+func (p *prepared) amount(x results.Number, u casebook.Unit) string {
 	if u == casebook.Millimetre {
 		return fixed(float64(x), 1) + unitText(u)
 	}
@@ -116,34 +117,34 @@ func (p *prepared) amount(x Number, u casebook.Unit) string {
 }
 
 // primaryFinding reports the comparison declared beforehand.
-func (p *prepared) primaryFinding(r *Results) (Finding, bool) {
+func (p *prepared) primaryFinding(r *results.Results) (results.Finding, bool) {
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
 		if !c.Primary {
 			continue
 		}
 		text := c.Reading
-		if c.Verdict == NotComparable || text == "" {
+		if c.Verdict == results.NotComparable || text == "" {
 			text = cellName(c.By, p.settings.Notation) + ": the two styles are not comparable" + lastReason(c) + "."
 		}
-		return Finding{
+		return results.Finding{
 			Kind: "style", Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
 			Action: "Does this answer the question the audit was set up for?", Warnings: c.Warnings,
 		}, true
 	}
-	return Finding{}, false
+	return results.Finding{}, false
 }
 
-func lastReason(c *Comparison) string {
+func lastReason(c *results.Comparison) string {
 	if n := len(c.Warnings); n > 0 {
 		return " (" + c.Warnings[n-1].Text + ")"
 	}
 	return ""
 }
 
-func associationLimit(c *Comparison) string {
+func associationLimit(c *results.Comparison) string {
 	s := "An association: styles were chosen, not allocated."
-	if e := c.EValue.Estimate; e.OK() && c.Verdict != NotDistinguishable {
+	if e := c.EValue.Estimate; e.OK() && c.Verdict != results.NotDistinguishable {
 		s += fmt.Sprintf(" Something unrecorded, related %.1f-fold to both choice and result, could explain the clearest difference.", float64(e))
 	}
 	return s
@@ -151,24 +152,24 @@ func associationLimit(c *Comparison) string {
 
 // styleFinding speaks of directions over all teeth in initial courses, which
 // share no movement; the finer cells are in their section.
-func (p *prepared) styleFinding(r *Results) (Finding, bool) {
-	var told, open []*Comparison
+func (p *prepared) styleFinding(r *results.Results) (results.Finding, bool) {
+	var told, open []*results.Comparison
 	apart := 0
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
-		if !wholeDirection(c.By) || c.By.Course != Initial || c.Primary {
+		if !wholeDirection(c.By) || c.By.Course != results.Initial || c.Primary {
 			continue
 		}
 		switch c.Verdict {
-		case Higher, Lower:
+		case results.Higher, results.Lower:
 			told = append(told, c)
-		case NotDistinguishable:
+		case results.NotDistinguishable:
 			open = append(open, c)
 		default:
 			apart++
 		}
 	}
-	f := Finding{Kind: "style", Limits: "An association: styles were chosen, not allocated."}
+	f := results.Finding{Kind: "style", Limits: "An association: styles were chosen, not allocated."}
 	switch {
 	case len(r.Comparisons) == 0:
 		return f, false
@@ -194,9 +195,9 @@ const mostNamed = 3
 
 // toldApart spells out the clearest differences: "Clinician-designed features
 // went with 14 points more of the plan in extrusion (95 % CI 8 to 20), ...".
-func (p *prepared) toldApart(told []*Comparison) string {
+func (p *prepared) toldApart(told []*results.Comparison) string {
 	named := slices.Clone(told)
-	slices.SortStableFunc(named, func(a, b *Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
+	slices.SortStableFunc(named, func(a, b *results.Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
 	named = named[:min(mostNamed, len(named))]
 	var parts []string
 	for i, c := range named {
@@ -217,7 +218,7 @@ func (p *prepared) toldApart(told []*Comparison) string {
 }
 
 // openDirections says where no difference was clear and what could have been seen.
-func openDirections(open []*Comparison, apart int) string {
+func openDirections(open []*results.Comparison, apart int) string {
 	s := ""
 	if n := len(open); n > 0 {
 		s = fmt.Sprintf(" No difference was clear in %s (about %s could have been seen)", otherDirections(n), points(100*medianDetectable(open)))
@@ -240,7 +241,7 @@ func otherDirections(n int) string {
 	return fmt.Sprintf("%d other directions", n)
 }
 
-func medianDetectable(cs []*Comparison) float64 {
+func medianDetectable(cs []*results.Comparison) float64 {
 	var d []float64
 	for _, c := range cs {
 		if c.Detectable.OK() {
@@ -255,15 +256,15 @@ func medianDetectable(cs []*Comparison) float64 {
 }
 
 // strongestOf is the comparison with the smallest P; the first of equals.
-func strongestOf(cs []*Comparison) *Comparison {
-	return slices.MinFunc(cs, func(a, b *Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
+func strongestOf(cs []*results.Comparison) *results.Comparison {
+	return slices.MinFunc(cs, func(a, b *results.Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
 }
 
 // refinementFinding says what shortfall cost.
-func (p *prepared) refinementFinding(r *Results) (Finding, bool) {
+func (p *prepared) refinementFinding(r *results.Results) (results.Finding, bool) {
 	f := &r.Refinements
 	if f.Cases == 0 || !f.AtLeastOne.Value.OK() {
-		return Finding{}, false
+		return results.Finding{}, false
 	}
 	text := fmt.Sprintf("%s of %s needed a refinement", percent(f.AtLeastOne.Value), count(f.Cases, "completed case"))
 	if f.AtLeastOne.Low.OK() {
@@ -284,7 +285,7 @@ func (p *prepared) refinementFinding(r *Results) (Finding, bool) {
 		text += fmt.Sprintf(" With mainly clinician-designed features the rate was %s that with software-suggested ones (ratio %.2f, %.2f to %.2f, adjusted).",
 			word, float64(rr.Difference), float64(rr.Low), float64(rr.High))
 	}
-	return Finding{
+	return results.Finding{
 		Kind: "refinements", Text: text,
 		Limits:   "Completed cases only; a refinement is also a wish of patient and clinician.",
 		Action:   "Which movements planned again could have been seen coming at the first plan?",
@@ -293,14 +294,14 @@ func (p *prepared) refinementFinding(r *Results) (Finding, bool) {
 }
 
 // qualityFinding says how far the data carry.
-func (p *prepared) qualityFinding(r *Results) (Finding, bool) {
-	f := Finding{Kind: "quality", Limits: "What was never recorded cannot be seen here."}
+func (p *prepared) qualityFinding(r *results.Results) (results.Finding, bool) {
+	f := results.Finding{Kind: "quality", Limits: "What was never recorded cannot be seen here."}
 	var parts []string
 	if n := r.Flow.CasesLogged; n > 0 {
 		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, count(n, "case"), percent(r.Flow.Ascertained.Value)))
 	}
 	if planned := len(p.analysed) + len(p.missing); planned > 0 {
-		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", percent(Number(float64(len(p.missing))/float64(planned))), count(planned, "planned movement")))
+		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", percent(results.Number(float64(len(p.missing))/float64(planned))), count(planned, "planned movement")))
 	}
 	var errors []string
 	for _, e := range r.Repeats {

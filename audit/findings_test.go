@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -20,7 +20,7 @@ import (
 // not show and a question; no stars, no ranking, no "significant", no cause.
 func TestFindingsVoice(t *testing.T) {
 	for _, shared := range []bool{false, true} {
-		r := mustRun(t, invented(sampledata.DefaultSeed, 160), func(s *audit.Settings) { s.Shared = shared })
+		r := mustRun(t, invented(sampledata.DefaultSeed, 160), func(s *results.Settings) { s.Shared = shared })
 		require.GreaterOrEqual(t, len(r.Findings), 4)
 		require.LessOrEqual(t, len(r.Findings), 5)
 		kinds := map[string]bool{}
@@ -47,16 +47,16 @@ func TestFindingsVoice(t *testing.T) {
 // is beyond the tolerance.
 func TestShortFindingIsTheLowest(t *testing.T) {
 	r := mustRun(t, invented(sampledata.DefaultSeed, 160), nil)
-	var short []audit.Cell
+	var short []results.Cell
 	for _, c := range r.Expression {
-		plain := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, ToothClass: c.By.ToothClass, Course: audit.Initial}
-		tolerance := map[casebook.Unit]audit.Number{casebook.Millimetre: 0.5, casebook.Degree: 2}[c.Unit]
+		plain := results.By{Axis: c.By.Axis, Direction: c.By.Direction, ToothClass: c.By.ToothClass, Course: results.Initial}
+		tolerance := map[casebook.Unit]results.Number{casebook.Millimetre: 0.5, casebook.Degree: 2}[c.Unit]
 		if c.By == plain && c.By.Direction != 0 && c.By.ToothClass != 0 && c.High.OK() && c.High < 1 && c.MeanShortfall > tolerance {
 			short = append(short, c)
 		}
 	}
 	require.Greater(t, len(short), 2)
-	slices.SortFunc(short, func(a, b audit.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
+	slices.SortFunc(short, func(a, b results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	text := r.Findings[0].Text
 	for _, c := range short[:2] {
 		assert.Contains(t, text, fmt.Sprintf("%s of %ss (%.0f %%", c.By.Direction, c.By.ToothClass, 100*float64(c.Estimate)))
@@ -69,19 +69,19 @@ func TestShortFindingIsTheLowest(t *testing.T) {
 // courses is told, open or not comparable, and none is counted twice.
 func TestStyleFindingSpeaksInDirections(t *testing.T) {
 	r := mustRun(t, invented(sampledata.DefaultSeed, 160), nil)
-	i := slices.IndexFunc(r.Findings, func(f audit.Finding) bool { return f.Kind == "style" })
+	i := slices.IndexFunc(r.Findings, func(f results.Finding) bool { return f.Kind == "style" })
 	require.GreaterOrEqual(t, i, 0)
 	text := r.Findings[i].Text
 	open, told := 0, 0
 	for _, c := range r.Comparisons {
-		if c.By != (audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: audit.Initial}) {
+		if c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: results.Initial}) {
 			continue
 		}
 		switch c.Verdict {
-		case audit.Higher, audit.Lower:
+		case results.Higher, results.Lower:
 			told++
 			assert.Contains(t, text, fmt.Sprintf("in %s (", c.By.Direction))
-		case audit.NotDistinguishable:
+		case results.NotDistinguishable:
 			open++
 		}
 	}
@@ -97,7 +97,7 @@ func TestNothingToCompareIsSaid(t *testing.T) {
 		}
 	}
 	r := mustRun(t, ds, nil)
-	i := slices.IndexFunc(r.Findings, func(f audit.Finding) bool { return f.Kind == "style" })
+	i := slices.IndexFunc(r.Findings, func(f results.Finding) bool { return f.Kind == "style" })
 	require.GreaterOrEqual(t, i, 0)
 	assert.Contains(t, r.Findings[i].Text, "cannot be judged yet")
 }
@@ -106,7 +106,7 @@ func TestNothingToCompareIsSaid(t *testing.T) {
 // in words either.
 func TestNoSmallNumberInFindings(t *testing.T) {
 	for seed := uint64(1); seed <= 5; seed++ {
-		r := mustRun(t, invented(seed, 12), func(s *audit.Settings) { s.Shared = true })
+		r := mustRun(t, invented(seed, 12), func(s *results.Settings) { s.Shared = true })
 		for _, f := range r.Findings {
 			assert.NotRegexp(t, `\b[1-4] cases?\b`, f.Text)
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -33,7 +34,7 @@ var departures = []struct {
 	{unmeasuredFate, "Planned, outcome recorded in some form", "outcome-missing", "Outcome not measured"},
 }
 
-func fateOf(m *casebook.Movement, s *Settings) fate {
+func fateOf(m *casebook.Movement, s *results.Settings) fate {
 	finite := func(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 	switch {
 	case !finite(m.Planned) || m.Achieved.OK && !finite(m.Achieved.Value):
@@ -80,9 +81,9 @@ func (p *prepared) countFlow(fates []fate, clusters []int) {
 		leftCases += n
 	}
 	for _, d := range departures {
-		step := FlowStep{Title: d.step, Movements: left, Cases: leftCases}
+		step := results.FlowStep{Title: d.step, Movements: left, Cases: leftCases}
 		if n := movements[d.fate]; n > 0 {
-			step.Excluded = []Exclusion{{ID: d.id, Reason: p.reason(d.fate, d.cause), Movements: n, Cases: cases[d.fate]}}
+			step.Excluded = []results.Exclusion{{ID: d.id, Reason: p.reason(d.fate, d.cause), Movements: n, Cases: cases[d.fate]}}
 			p.excluded = append(p.excluded, step.Excluded...)
 		}
 		left, leftCases = left-movements[d.fate], leftCases-cases[d.fate]
@@ -130,23 +131,23 @@ func (p *prepared) styleSteps(movements, cases int) {
 }
 
 func (p *prepared) addStep(title string, movements, cases *int, leave [2]int, id, reason string) {
-	step := FlowStep{Title: title, Movements: *movements, Cases: *cases}
+	step := results.FlowStep{Title: title, Movements: *movements, Cases: *cases}
 	if leave[0] > 0 {
-		step.Excluded = []Exclusion{{ID: id, Reason: reason, Movements: leave[0], Cases: leave[1]}}
+		step.Excluded = []results.Exclusion{{ID: id, Reason: reason, Movements: leave[0], Cases: leave[1]}}
 	}
 	p.flow.Steps = append(p.flow.Steps, step)
 	*movements, *cases = *movements-leave[0], *cases-leave[1]
 }
 
-func countStatuses(cases []casebook.Case) []StatusCount {
+func countStatuses(cases []casebook.Case) []results.StatusCount {
 	var n [256]int
 	for i := range cases {
 		n[cases[i].Status]++
 	}
-	var out []StatusCount
+	var out []results.StatusCount
 	for _, st := range append(casebook.Statuses(), casebook.NoStatus) {
 		if n[st] > 0 {
-			out = append(out, StatusCount{Status: st, Cases: n[st]})
+			out = append(out, results.StatusCount{Status: st, Cases: n[st]})
 		}
 	}
 	return out

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -59,7 +59,7 @@ func TestEveryWayOut(t *testing.T) {
 	assert.Equal(t, 1, r.Flow.EarlierVersions)
 	assert.Equal(t, 2, r.Flow.Superseded)
 	assert.Equal(t, 6, r.Flow.CasesLogged)
-	assert.Equal(t, []audit.StatusCount{{Status: casebook.Completed, Cases: 5}, {Status: casebook.Discontinued, Cases: 1}}, r.Flow.CasesByStatus)
+	assert.Equal(t, []results.StatusCount{{Status: casebook.Completed, Cases: 5}, {Status: casebook.Discontinued, Cases: 1}}, r.Flow.CasesByStatus)
 	assert.Equal(t, [2]int{2, 6}, [2]int{r.Flow.Ascertained.Numerator, r.Flow.Ascertained.Denominator})
 	last := r.Flow.Steps[len(r.Flow.Steps)-1]
 	assert.Equal(t, [2]int{1, 1}, [2]int{last.Movements, last.Cases})
@@ -86,7 +86,7 @@ func TestFlowReconciles(t *testing.T) {
 		// The analysed step is what the grid holds.
 		total := 0
 		for _, c := range r.Expression {
-			if c.By == (audit.By{Axis: c.By.Axis, Course: c.By.Course}) {
+			if c.By == (results.By{Axis: c.By.Axis, Course: c.By.Course}) {
 				total += c.Movements
 			}
 		}
@@ -98,13 +98,13 @@ func TestFlowReconciles(t *testing.T) {
 // style is listed from ten cases on only.
 func TestGridAddsUp(t *testing.T) {
 	r := mustRun(t, invented(3, 60), nil)
-	movements := map[audit.By]int{}
+	movements := map[results.By]int{}
 	for _, c := range r.Expression {
 		movements[c.By] = c.Movements
 		assert.False(t, c.By.Tooth != 0 && c.By.Style != 0 && c.Cases < 10, "%+v", c.By)
 	}
 	for by, n := range movements {
-		sum := func(set func(*audit.By, int), to int) (s int) {
+		sum := func(set func(*results.By, int), to int) (s int) {
 			for k := 1; k <= to; k++ {
 				part := by
 				set(&part, k)
@@ -123,13 +123,13 @@ func TestGridAddsUp(t *testing.T) {
 			assert.Equal(t, n, s)
 		}
 		if by.Style == 0 && by.Tooth == 0 {
-			assert.Equal(t, n, sum(func(b *audit.By, k int) { b.Style = casebook.Style(k) }, 3))
+			assert.Equal(t, n, sum(func(b *results.By, k int) { b.Style = casebook.Style(k) }, 3))
 		}
 		if by.Tooth == 0 && by.ToothClass == 0 {
-			assert.Equal(t, n, sum(func(b *audit.By, k int) { b.ToothClass = casebook.ToothClass(k) }, 4))
+			assert.Equal(t, n, sum(func(b *results.By, k int) { b.ToothClass = casebook.ToothClass(k) }, 4))
 		}
 		if by.Tooth == 0 && by.Arch == 0 {
-			assert.Equal(t, n, sum(func(b *audit.By, k int) { b.Arch = casebook.Arch(k) }, 2))
+			assert.Equal(t, n, sum(func(b *results.By, k int) { b.Arch = casebook.Arch(k) }, 2))
 		}
 	}
 }
@@ -158,5 +158,5 @@ func TestDate(t *testing.T) {
 	ds := oneOfEach()
 	ds.Courses = []casebook.Course{{CaseID: "a", Number: 1, Start: casebook.NewMonth(2025, 11)}}
 	assert.Equal(t, "2025-11", mustRun(t, ds, nil).Provenance.Date)
-	assert.Equal(t, "2026-02-03", mustRun(t, ds, func(s *audit.Settings) { s.Date = "2026-02-03" }).Provenance.Date)
+	assert.Equal(t, "2026-02-03", mustRun(t, ds, func(s *results.Settings) { s.Date = "2026-02-03" }).Provenance.Date)
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 )
 
@@ -16,15 +17,15 @@ var funnelTails = [4]float64{0.001, 0.025, 0.975, 0.999}
 // 24:1185-1202, section 5.1).
 const overdispersedP = 0.05
 
-// place sets each unit at its effective size, finds the overdispersion between
+// placeFunnel sets each unit at its effective size, finds the overdispersion between
 // units and draws the limits.
-func (f *Funnel) place(effect float64) {
+func placeFunnel(f *results.Funnel, effect float64) {
 	target := float64(f.Target)
 	shares, variances := make([]float64, len(f.Points)), make([]float64, len(f.Points))
 	for i := range f.Points {
 		pt := &f.Points[i]
 		n := float64(pt.Total) / effect
-		pt.Effective = Number(n)
+		pt.Effective = results.Number(n)
 		shares[i], variances[i] = float64(pt.Value), target*(1-target)/n
 	}
 	phi, inflated := 1.0, false
@@ -32,7 +33,7 @@ func (f *Funnel) place(effect float64) {
 		phi, inflated = o.Phi, o.Phi > 1 && o.P < overdispersedP
 		f.Warnings = append(f.Warnings, warnings(o.Warnings)...)
 	}
-	f.Phi, f.Inflated = Number(phi), inflated
+	f.Phi, f.Inflated = results.Number(phi), inflated
 	f.Method = "exact binomial limits (95 % and 99.8 %), interpolated"
 	if effect > 1 {
 		f.Method += ", at movements / design effect of clustering by case"
@@ -45,33 +46,33 @@ func (f *Funnel) place(effect float64) {
 	largest := 0.0
 	for i := range f.Points {
 		pt := &f.Points[i]
-		l := f.limits(float64(pt.Effective), shrink)
+		l := funnelLimits(f, float64(pt.Effective), shrink)
 		pt.Beyond95 = pt.Value < l.Low95 || pt.Value > l.High95
 		pt.Beyond998 = pt.Value < l.Low998 || pt.Value > l.High998
 		largest = max(largest, float64(pt.Effective))
 	}
 	const steps = 80
 	for i := 1; i <= steps; i++ {
-		f.Limits = append(f.Limits, f.limits(1.1*largest*float64(i)/steps, shrink))
+		f.Limits = append(f.Limits, funnelLimits(f, 1.1*largest*float64(i)/steps, shrink))
 	}
 }
 
-// limits at one effective size. Overdispersion by a factor shrinks the size by
+// funnelLimits at one effective size. Overdispersion by a factor shrinks the size by
 // that factor, which widens the variance by it and keeps the limits exact.
-func (f *Funnel) limits(size, shrink float64) FunnelLimit {
+func funnelLimits(f *results.Funnel, size, shrink float64) results.FunnelLimit {
 	n := max(1, int(math.Round(size/shrink)))
-	nan := NotEstimable
+	nan := results.NotEstimable
 	l, err := stats.FunnelBinomial(float64(f.Target), n, funnelTails[:]...)
 	if err != nil {
-		return FunnelLimit{Size: Number(size), Low998: nan, Low95: nan, High95: nan, High998: nan}
+		return results.FunnelLimit{Size: results.Number(size), Low998: nan, Low95: nan, High95: nan, High998: nan}
 	}
-	return FunnelLimit{
-		Size: Number(size), Low998: Number(l.Limits[0]), Low95: Number(l.Limits[1]), High95: Number(l.Limits[2]), High998: Number(l.Limits[3]),
+	return results.FunnelLimit{
+		Size: results.Number(size), Low998: results.Number(l.Limits[0]), Low95: results.Number(l.Limits[1]), High95: results.Number(l.Limits[2]), High998: results.Number(l.Limits[3]),
 	}
 }
 
-// read puts the funnel in words, without naming anyone.
-func (f *Funnel) read(minCases int) {
+// readFunnel puts the funnel in words, without naming anyone.
+func readFunnel(f *results.Funnel, minCases int) {
 	var n95, n998 int
 	for _, pt := range f.Points {
 		n95 += oneIf(pt.Beyond95 && !pt.Beyond998)

@@ -5,14 +5,15 @@ import (
 	"fmt"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // funnels compares clinicians, and practices, by codes only: the share of
 // completed cases refined and the share of movements outside tolerance of
 // initial courses.
-func (p *prepared) funnels() []Funnel {
-	var out []Funnel
+func (p *prepared) funnels() []results.Funnel {
+	var out []results.Funnel
 	for _, unit := range []struct {
 		name string
 		code func(*casebook.Case) string
@@ -20,9 +21,9 @@ func (p *prepared) funnels() []Funnel {
 		{"clinician", p.unitCode},
 		{"practice", func(c *casebook.Case) string { return c.Practice }},
 	} {
-		for _, k := range []*Criterion{
-			{Measure: CasesRefined},
-			{Measure: OutsideTolerance, Course: Initial},
+		for _, k := range []*results.Criterion{
+			{Measure: results.CasesRefined},
+			{Measure: results.OutsideTolerance, Course: results.Initial},
 		} {
 			out = append(out, p.funnel(unit.name, unit.code, k))
 		}
@@ -30,12 +31,12 @@ func (p *prepared) funnels() []Funnel {
 	return out
 }
 
-func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *Criterion) Funnel {
+func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *results.Criterion) results.Funnel {
 	measure := "completed cases with at least one refinement"
-	if k.Measure == OutsideTolerance {
+	if k.Measure == results.OutsideTolerance {
 		measure = "movements outside tolerance, initial courses"
 	}
-	out := Funnel{Units: units, Measure: measure, Target: NotEstimable, Phi: NotEstimable, Effect: NotEstimable}
+	out := results.Funnel{Units: units, Measure: measure, Target: results.NotEstimable, Phi: results.NotEstimable, Effect: results.NotEstimable}
 	byCode := map[string][]part{}
 	without := map[int]bool{}
 	parts, _ := measureParts(p, k) // no start month, so nothing is left out
@@ -56,13 +57,13 @@ func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *Cri
 	}
 	p.drawFunnel(&out, k, byCode)
 	if p.settings.Shared && out.Shown && p.thinFunnel(k, parts, byCode, out.Points) {
-		out.withhold(p.settings.MinCellCases)
+		withholdFunnel(&out, p.settings.MinCellCases)
 	}
 	return out
 }
 
 // drawFunnel places the units that are large enough.
-func (p *prepared) drawFunnel(f *Funnel, k *Criterion, byCode map[string][]part) {
+func (p *prepared) drawFunnel(f *results.Funnel, k *results.Criterion, byCode map[string][]part) {
 	q, all := p.settings.Questions, []part{}
 	everyone := func(*part) bool { return true }
 	for name, parts := range byCode {
@@ -71,9 +72,9 @@ func (p *prepared) drawFunnel(f *Funnel, k *Criterion, byCode map[string][]part)
 			f.LeftOut++
 			continue
 		}
-		f.Points = append(f.Points, FunnelPoint{Code: name, Cases: s.cases, Total: s.n, Events: int(s.num), Value: Number(s.value())})
+		f.Points = append(f.Points, results.FunnelPoint{Code: name, Cases: s.cases, Total: s.n, Events: int(s.num), Value: results.Number(s.value())})
 	}
-	slices.SortFunc(f.Points, func(a, b FunnelPoint) int { return cmp.Compare(a.Code, b.Code) })
+	slices.SortFunc(f.Points, func(a, b results.FunnelPoint) int { return cmp.Compare(a.Code, b.Code) })
 	for _, pt := range f.Points {
 		all = append(all, byCode[pt.Code]...)
 	}
@@ -83,7 +84,7 @@ func (p *prepared) drawFunnel(f *Funnel, k *Criterion, byCode map[string][]part)
 		return
 	}
 	target := sumParts(all, everyone).value()
-	f.Target = Number(target)
+	f.Target = results.Number(target)
 	if !(target > 0 && target < 1) {
 		f.Reason = "every " + f.Units + " has the same share, all or none: there is nothing to compare"
 		f.Points = nil
@@ -91,17 +92,17 @@ func (p *prepared) drawFunnel(f *Funnel, k *Criterion, byCode map[string][]part)
 	}
 	f.Shown = true
 	effect := 1.0
-	if k.Measure == OutsideTolerance { // movements of a case are alike; cases are not
+	if k.Measure == results.OutsideTolerance { // movements of a case are alike; cases are not
 		effect = withinEffect(f.Points, byCode, target)
 	}
-	f.Effect = Number(effect)
-	f.place(effect)
-	f.read(p.settings.Questions.FunnelMinCases)
+	f.Effect = results.Number(effect)
+	placeFunnel(f, effect)
+	readFunnel(f, p.settings.Questions.FunnelMinCases)
 }
 
 // withinEffect is the design effect of clustering by case inside the units,
 // each about its own share.
-func withinEffect(points []FunnelPoint, byCode map[string][]part, target float64) float64 {
+func withinEffect(points []results.FunnelPoint, byCode map[string][]part, target float64) float64 {
 	var squares, den, cases float64
 	for _, pt := range points {
 		parts := byCode[pt.Code]

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/sampledata"
 )
@@ -49,9 +50,9 @@ func TestRisingIsSorted(t *testing.T) {
 	params := sampledata.Default()
 	params.Cases = 60
 	ds, _ := sampledata.Generate(params, 5)
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	cells := map[By]*Cell{}
+	cells := map[results.By]*results.Cell{}
 	all := gridExpression(t, ds)
 	for i := range all {
 		cells[all[i].By] = &all[i]
@@ -62,8 +63,8 @@ func TestRisingIsSorted(t *testing.T) {
 		by.Axis, by.Direction, by.Style, by.Course = s.by.Axis, s.by.Direction, s.by.Style, s.by.Course
 		q := stats.Quantiles(ratios, 0.25, 0.5, 0.75)
 		require.NotNil(t, cells[by])
-		assert.Equal(t, [3]Number{Number(q[0]), Number(q[1]), Number(q[2])},
-			[3]Number{cells[by].LowerQuartile, cells[by].MedianRatio, cells[by].UpperQuartile})
+		assert.Equal(t, [3]results.Number{results.Number(q[0]), results.Number(q[1]), results.Number(q[2])},
+			[3]results.Number{cells[by].LowerQuartile, cells[by].MedianRatio, cells[by].UpperQuartile})
 		checked++
 	})
 	assert.Equal(t, len(all), checked)
@@ -74,7 +75,7 @@ func BenchmarkRising(b *testing.B) {
 	params := sampledata.Default()
 	params.Cases = 1000
 	ds, _ := sampledata.Generate(params, 5)
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(b, err)
 	slabs := p.slabs()
 	b.Run("once", func(b *testing.B) {

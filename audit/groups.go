@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -22,16 +23,16 @@ type grouping struct {
 // compareGroups sets a group against its reference in one cell, with the same
 // weighted model, variance and limits as a style comparison. The verdict is
 // provisional until judgeGroups has corrected for multiplicity.
-func (p *prepared) compareGroups(by By, rows []int32, g *grouping) GroupComparison {
-	c := GroupComparison{
-		By: by, Unit: by.Axis.Unit(), Verdict: NotDistinguishable,
+func (p *prepared) compareGroups(by results.By, rows []int32, g *grouping) results.GroupComparison {
+	c := results.GroupComparison{
+		By: by, Unit: by.Axis.Unit(), Verdict: results.NotDistinguishable,
 		Unadjusted: noDifference(), Adjusted: noDifference(),
 	}
 	arms := p.arms(rows, g.group) // the reference comes first
 	c.Reference, c.Group = groupArm(g.names[1], arms[0]), groupArm(g.names[0], arms[1])
 	c.Unadjusted.Difference = orMissing(float64(c.Group.Expression - c.Reference.Expression))
 	if need := p.settings.MinIntervalCases; c.Reference.Cases < need || c.Group.Cases < need {
-		c.notComparable(fewInGroups(need))
+		groupsNotComparable(&c, fewInGroups(need))
 		return c
 	}
 	fit := p.fitGroups(rows, g)
@@ -40,25 +41,25 @@ func (p *prepared) compareGroups(by By, rows []int32, g *grouping) GroupComparis
 	overlap := p.overlap(rows, g.group)
 	switch {
 	case fit.failed != nil:
-		c.notComparable(*fit.failed)
+		groupsNotComparable(&c, *fit.failed)
 	case !overlap.Enough:
-		c.notComparable(Warning{"no-overlap", overlap.Reason, "compare plans of like size, or record more of them in both groups"})
+		groupsNotComparable(&c, results.Warning{ID: "no-overlap", Text: overlap.Reason, Remedy: "compare plans of like size, or record more of them in both groups"})
 	}
 	return c
 }
 
-func groupArm(name string, a Arm) GroupArm {
-	return GroupArm{Name: name, Cases: a.Cases, Movements: a.Movements, MeanPlanned: a.MeanPlanned, Expression: a.Expression}
+func groupArm(name string, a results.Arm) results.GroupArm {
+	return results.GroupArm{Name: name, Cases: a.Cases, Movements: a.Movements, MeanPlanned: a.MeanPlanned, Expression: a.Expression}
 }
 
-func (c *GroupComparison) notComparable(why Warning) {
-	c.Verdict = NotComparable
-	c.Adjusted.P, c.Unadjusted.P = NotEstimable, NotEstimable
+func groupsNotComparable(c *results.GroupComparison, why results.Warning) {
+	c.Verdict = results.NotComparable
+	c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
 	c.Warnings = append(c.Warnings, why)
 }
 
-func fewInGroups(need int) Warning {
-	return Warning{
+func fewInGroups(need int) results.Warning {
+	return results.Warning{
 		ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases in one of the two groups", need),
 		Remedy: "record more cases, or read the wider cell",
 	}
@@ -66,24 +67,24 @@ func fewInGroups(need int) Warning {
 
 // judgeGroups corrects the P values over one family of comparisons and gives
 // the verdicts, in the words of a style comparison.
-func (p *prepared) judgeGroups(cs []GroupComparison) {
+func (p *prepared) judgeGroups(cs []results.GroupComparison) {
 	var family []int
 	var ps []float64
 	for i := range cs {
-		if cs[i].Verdict != NotComparable {
+		if cs[i].Verdict != results.NotComparable {
 			family, ps = append(family, i), append(ps, float64(cs[i].Adjusted.P))
 		}
 	}
 	adjusted := p.correct(ps)
 	for k, i := range family {
 		c := &cs[i]
-		c.Adjusted.PAdjusted = Number(adjusted[k])
+		c.Adjusted.PAdjusted = results.Number(adjusted[k])
 		switch {
 		case !(adjusted[k] < p.settings.Alpha):
 		case c.Adjusted.Difference > 0:
-			c.Verdict = Higher
+			c.Verdict = results.Higher
 		default:
-			c.Verdict = Lower
+			c.Verdict = results.Lower
 		}
 	}
 	for i := range cs {
@@ -92,7 +93,7 @@ func (p *prepared) judgeGroups(cs []GroupComparison) {
 	}
 }
 
-func (p *prepared) readGroups(c *GroupComparison) string {
+func (p *prepared) readGroups(c *results.GroupComparison) string {
 	where := cellName(c.By, p.settings.Notation)
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
 	group, reference := "movements "+c.Group.Name, "those "+c.Reference.Name
@@ -101,11 +102,11 @@ func (p *prepared) readGroups(c *GroupComparison) string {
 	}
 	size := fmt.Sprintf("%d against %s", c.Group.Cases, count(c.Reference.Cases, "case"))
 	switch c.Verdict {
-	case Higher:
+	case results.Higher:
 		return fmt.Sprintf("%s: %s went with %s more of the plan than %s (%s %s to %s; %s).", where, group, points(d), reference, p.ci(), whole(low), whole(high), size)
-	case Lower:
+	case results.Lower:
 		return fmt.Sprintf("%s: %s went with %s less of the plan than %s (%s %s to %s less; %s).", where, group, points(-d), reference, p.ci(), whole(-high), whole(-low), size)
-	case NotDistinguishable:
+	case results.NotDistinguishable:
 		return fmt.Sprintf("%s: %s and %s were not distinguishable (difference %s, %s %s to %s; %s).", where, group, reference, points(d), p.ci(), whole(low), whole(high), size)
 	}
 	why := ""
@@ -117,21 +118,21 @@ func (p *prepared) readGroups(c *GroupComparison) string {
 
 // withholdGroups empties a comparison that may not leave the practice: with an
 // arm below the minimum number of cases.
-func (p *prepared) withholdGroups(c *GroupComparison) {
+func (p *prepared) withholdGroups(c *results.GroupComparison) {
 	s := &p.settings
 	if !s.Shared || c.Group.Cases >= s.MinCellCases && c.Reference.Cases >= s.MinCellCases {
 		return
 	}
-	c.keepBack(s)
+	keepBack(c, s)
 }
 
 // keepBack empties a comparison, its verdict too, which would tell a sign.
-func (c *GroupComparison) keepBack(s *Settings) {
-	blank := GroupArm{MeanPlanned: NotEstimable, Expression: NotEstimable}
-	c.Group, c.Reference = GroupArm{Name: c.Group.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}, GroupArm{Name: c.Reference.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}
+func keepBack(c *results.GroupComparison, s *results.Settings) {
+	blank := results.GroupArm{MeanPlanned: results.NotEstimable, Expression: results.NotEstimable}
+	c.Group, c.Reference = results.GroupArm{Name: c.Group.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}, results.GroupArm{Name: c.Reference.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}
 	c.Unadjusted, c.Adjusted, c.Reading, c.Suppressed = noDifference(), noDifference(), "", true
-	c.Verdict, c.Adjusters, c.NotAdjusted = NotComparable, nil, nil
-	c.Warnings = []Warning{tooFewShown(s)}
+	c.Verdict, c.Adjusters, c.NotAdjusted = results.NotComparable, nil, nil
+	c.Warnings = []results.Warning{tooFewShown(s)}
 }
 
 // wordsOf makes an adjuster of one covariate that is a word.
@@ -143,7 +144,7 @@ func (p *prepared) wordsOf(rows []int32, name string, code func(*row) int) []adj
 
 // cellsByDirection lists the rows that keep admits by axis, direction, course,
 // in print order: the direction over all teeth, as sparse questions need.
-func (p *prepared) cellsByDirection(keep func(*row) bool) (by []By, rows [][]int32) {
+func (p *prepared) cellsByDirection(keep func(*row) bool) (by []results.By, rows [][]int32) {
 	var lists [13][2][]int32
 	for i := range p.analysed {
 		if r := &p.analysed[i]; keep(r) {
@@ -152,9 +153,9 @@ func (p *prepared) cellsByDirection(keep func(*row) bool) (by []By, rows [][]int
 		}
 	}
 	for _, d := range casebook.Directions() {
-		for course, stratum := range []CourseStratum{Initial, Refinement} {
+		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
 			if l := lists[d][course]; len(l) > 0 {
-				by, rows = append(by, By{Axis: d.Axis(), Direction: d, Course: stratum}), append(rows, l)
+				by, rows = append(by, results.By{Axis: d.Axis(), Direction: d, Course: stratum}), append(rows, l)
 			}
 		}
 	}

@@ -9,14 +9,15 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
 // mustRun audits a dataset under settings that change may alter.
-func mustRun(t testing.TB, ds *casebook.Dataset, change func(*audit.Settings)) *audit.Results {
+func mustRun(t testing.TB, ds *casebook.Dataset, change func(*results.Settings)) *results.Results {
 	t.Helper()
-	s := audit.DefaultSettings()
+	s := results.DefaultSettings()
 	if change != nil {
 		change(&s)
 	}
@@ -53,20 +54,20 @@ func logged(movements ...casebook.Movement) *casebook.Dataset {
 	return ds
 }
 
-func cellOf(t testing.TB, r *audit.Results, by audit.By) audit.Cell {
+func cellOf(t testing.TB, r *results.Results, by results.By) results.Cell {
 	t.Helper()
-	i := slices.IndexFunc(r.Expression, func(c audit.Cell) bool { return c.By == by })
+	i := slices.IndexFunc(r.Expression, func(c results.Cell) bool { return c.By == by })
 	require.GreaterOrEqual(t, i, 0, "no cell %+v", by)
 	return r.Expression[i]
 }
 
-func comparisonOf(t testing.TB, r *audit.Results, by audit.By) audit.Comparison {
+func comparisonOf(t testing.TB, r *results.Results, by results.By) results.Comparison {
 	t.Helper()
-	i := slices.IndexFunc(r.Comparisons, func(c audit.Comparison) bool { return c.By == by })
+	i := slices.IndexFunc(r.Comparisons, func(c results.Comparison) bool { return c.By == by })
 	require.GreaterOrEqual(t, i, 0, "no comparison %+v", by)
 	return r.Comparisons[i]
 }
 
-func hasWarning(ws []audit.Warning, id string) bool {
-	return slices.ContainsFunc(ws, func(w audit.Warning) bool { return w.ID == id })
+func hasWarning(ws []results.Warning, id string) bool {
+	return slices.ContainsFunc(ws, func(w results.Warning) bool { return w.ID == id })
 }

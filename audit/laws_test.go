@@ -15,11 +15,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // asJSON is the results without their provenance.
-func asJSON(t testing.TB, r *audit.Results) []byte {
+func asJSON(t testing.TB, r *results.Results) []byte {
 	t.Helper()
 	b, err := json.Marshal(r)
 	require.NoError(t, err)
@@ -52,16 +53,16 @@ func TestSameInputSameBytes(t *testing.T) {
 
 // TestResultsSurviveJSON: saved results can be replayed.
 func TestResultsSurviveJSON(t *testing.T) {
-	r := mustRun(t, invented(4, 40), func(s *audit.Settings) { s.Shared = true })
+	r := mustRun(t, invented(4, 40), func(s *results.Settings) { s.Shared = true })
 	b := asJSON(t, r)
-	var again audit.Results
+	var again results.Results
 	require.NoError(t, json.Unmarshal(b, &again))
 	assert.Equal(t, string(b), string(asJSON(t, &again)))
 	assert.NotContains(t, string(b), "NaN")
 }
 
 // numbers flattens the core tables into path and number.
-func numbers(t testing.TB, r *audit.Results) map[string]float64 {
+func numbers(t testing.TB, r *results.Results) map[string]float64 {
 	t.Helper()
 	b, err := json.Marshal(map[string]any{
 		"expression": r.Expression, "comparisons": r.Comparisons, "refinements": r.Refinements, "replanned": r.Replanned,
@@ -144,7 +145,7 @@ func TestUnits(t *testing.T) {
 		double.Movements[i].Planned *= 2
 		double.Movements[i].Achieved.Value *= 2
 	}
-	got := mustRun(t, double, func(s *audit.Settings) {
+	got := mustRun(t, double, func(s *results.Settings) {
 		s.ToleranceMM, s.ToleranceDeg, s.SmallestMM, s.SmallestDeg = 1, 4, 0.4, 4
 	})
 	sameNumbers(t, numbers(t, mustRun(t, ds, nil)), numbers(t, got), func(path string) float64 {
@@ -208,9 +209,9 @@ func TestSwappedStyles(t *testing.T) {
 	}
 	a, b := mustRun(t, ds, nil), mustRun(t, swapped, nil)
 	require.Len(t, b.Comparisons, len(a.Comparisons))
-	opposite := map[audit.Verdict]audit.Verdict{
-		audit.Higher: audit.Lower, audit.Lower: audit.Higher,
-		audit.NotDistinguishable: audit.NotDistinguishable, audit.NotComparable: audit.NotComparable,
+	opposite := map[results.Verdict]results.Verdict{
+		results.Higher: results.Lower, results.Lower: results.Higher,
+		results.NotDistinguishable: results.NotDistinguishable, results.NotComparable: results.NotComparable,
 	}
 	for i, c := range a.Comparisons {
 		got := b.Comparisons[i]
@@ -236,9 +237,9 @@ func TestDroppedRowShows(t *testing.T) {
 		if m.Planned == 0 || !m.Achieved.OK || full.Scope.Movements == r.Scope.Movements {
 			continue
 		}
-		by := audit.By{Axis: m.Axis, Course: audit.Initial}
+		by := results.By{Axis: m.Axis, Course: results.Initial}
 		if m.Course > 1 {
-			by.Course = audit.Refinement
+			by.Course = results.Refinement
 		}
 		assert.NotEqual(t, cellOf(t, full, by).PlannedTotal, cellOf(t, r, by).PlannedTotal)
 	}
@@ -247,20 +248,20 @@ func TestDroppedRowShows(t *testing.T) {
 func TestCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	_, err := audit.Run(ctx, invented(1, 20), audit.DefaultSettings(), "test")
+	_, err := audit.Run(ctx, invented(1, 20), results.DefaultSettings(), "test")
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
 func TestBrokenCallers(t *testing.T) {
 	ctx := context.Background()
-	_, err := audit.Run(ctx, &casebook.Dataset{}, audit.Settings{}, "test")
+	_, err := audit.Run(ctx, &casebook.Dataset{}, results.Settings{}, "test")
 	assert.ErrorContains(t, err, "confidence level")
 	ds := logged(move("a", 11, casebook.Vertical, 1, 1, casebook.NoStyle), move("a", 11, casebook.Vertical, 1, 2, casebook.NoStyle))
-	_, err = audit.Run(ctx, ds, audit.DefaultSettings(), "test")
+	_, err = audit.Run(ctx, ds, results.DefaultSettings(), "test")
 	assert.ErrorContains(t, err, "recorded twice")
 	assert.NotContains(t, err.Error(), "\"a\"")
 	ds = &casebook.Dataset{Cases: []casebook.Case{{ID: "a"}, {ID: "a"}}}
-	_, err = audit.Run(ctx, ds, audit.DefaultSettings(), "test")
+	_, err = audit.Run(ctx, ds, results.DefaultSettings(), "test")
 	assert.ErrorContains(t, err, "logged twice")
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -13,9 +14,9 @@ const lossPer = 100
 
 // lossRates gives features lost by the month worn, for all features and by
 // style, shape and tooth class.
-func (p *prepared) lossRates() LossRates {
+func (p *prepared) lossRates() results.LossRates {
 	features, excluded := wornFeatures(p)
-	out := LossRates{Excluded: excluded, Exposure: countExposure(features)}
+	out := results.LossRates{Excluded: excluded, Exposure: countExposure(features)}
 	keep := func(match func(*wornFeature) bool) []wornFeature {
 		var some []wornFeature
 		for i := range features {
@@ -25,20 +26,20 @@ func (p *prepared) lossRates() LossRates {
 		}
 		return some
 	}
-	add := func(like LossRate, some []wornFeature) {
+	add := func(like results.LossRate, some []wornFeature) {
 		if len(some) > 0 {
 			out.Rates = append(out.Rates, p.lossRate(like, some))
 		}
 	}
-	add(LossRate{}, features)
+	add(results.LossRate{}, features)
 	for _, st := range []casebook.Style{casebook.SoftwareSuggested, casebook.ClinicianDesigned} {
-		add(LossRate{Style: st}, keep(func(f *wornFeature) bool { return f.style == st }))
+		add(results.LossRate{Style: st}, keep(func(f *wornFeature) bool { return f.style == st }))
 	}
 	for _, sh := range casebook.Shapes() {
-		add(LossRate{Shape: sh}, keep(func(f *wornFeature) bool { return f.shape == sh }))
+		add(results.LossRate{Shape: sh}, keep(func(f *wornFeature) bool { return f.shape == sh }))
 	}
 	for _, c := range casebook.ToothClasses() {
-		add(LossRate{ToothClass: c}, keep(func(f *wornFeature) bool { return f.class == c }))
+		add(results.LossRate{ToothClass: c}, keep(func(f *wornFeature) bool { return f.class == c }))
 	}
 	p.withholdLosses(&out)
 	if !p.settings.Shared || len(out.Rates) > 2 && !out.Rates[1].Suppressed && !out.Rates[2].Suppressed {
@@ -47,14 +48,14 @@ func (p *prepared) lossRates() LossRates {
 	return out
 }
 
-func countExposure(features []wornFeature) []Exclusion {
+func countExposure(features []wornFeature) []results.Exclusion {
 	n := map[exposureSource]int{}
 	noMonth := 0
 	for i := range features {
 		n[features[i].source]++
 		noMonth += oneIf(features[i].noMonth)
 	}
-	var out []Exclusion
+	var out []results.Exclusion
 	for _, src := range []exposureSource{fromAligners, fromNextCourse, fromCaseEnd} {
 		if n[src] > 0 {
 			e := exposureReasons[src]
@@ -63,7 +64,7 @@ func countExposure(features []wornFeature) []Exclusion {
 		}
 	}
 	if noMonth > 0 {
-		out = append(out, Exclusion{
+		out = append(out, results.Exclusion{
 			ID: "loss-month-missing", Reason: "of these: lost, month not recorded; half the course is counted as worn", Movements: noMonth,
 		})
 	}
@@ -84,7 +85,7 @@ func lossModel(features []wornFeature, names []string, columns func(*wornFeature
 	return m
 }
 
-func (p *prepared) lossRate(like LossRate, features []wornFeature) LossRate {
+func (p *prepared) lossRate(like results.LossRate, features []wornFeature) results.LossRate {
 	out, last := like, -1
 	out.Features, out.Rate = len(features), noSpread()
 	var months float64
@@ -96,7 +97,7 @@ func (p *prepared) lossRate(like LossRate, features []wornFeature) LossRate {
 			out.Cases, last = out.Cases+1, f.cluster
 		}
 	}
-	out.Months = Number(months)
+	out.Months = results.Number(months)
 	out.Rate.Value = orMissing(lossPer * float64(out.Lost) / months)
 	switch s := &p.settings; {
 	case out.Cases < s.MinIntervalCases:
@@ -110,8 +111,8 @@ func (p *prepared) lossRate(like LossRate, features []wornFeature) LossRate {
 			return out
 		}
 		e := fit.Contrast([]float64{1}, s.Level)
-		rate := func(x float64) Number { return orMissing(lossPer * math.Exp(x)) }
-		out.Rate = Spread{rate(e.Value), orMissing(e.SE * lossPer * math.Exp(e.Value)), orMissing(e.DF), rate(e.Low), rate(e.High)}
+		rate := func(x float64) results.Number { return orMissing(lossPer * math.Exp(x)) }
+		out.Rate = results.Spread{Value: rate(e.Value), SE: orMissing(e.SE * lossPer * math.Exp(e.Value)), DF: orMissing(e.DF), Low: rate(e.Low), High: rate(e.High)}
 		out.Method = "Poisson with months worn as exposure, CR2 variance by case, t limits on the log scale"
 		out.Warnings = append(out.Warnings, warnings(e.Warnings)...)
 	}
@@ -120,19 +121,19 @@ func (p *prepared) lossRate(like LossRate, features []wornFeature) LossRate {
 
 // noneLost bounds a rate of nothing lost: Garwood's exact limit (1936,
 // Biometrika 28:437-442); there is no spread between cases to allow for.
-func (p *prepared) noneLost(out *LossRate, months float64) {
+func (p *prepared) noneLost(out *results.LossRate, months float64) {
 	g := stats.Garwood(0, p.settings.Level)
-	out.Rate.Low, out.Rate.High = 0, Number(lossPer*g.High/months)
+	out.Rate.Low, out.Rate.High = 0, results.Number(lossPer*g.High/months)
 	out.Method = "none lost: exact Poisson limit (Garwood 1936)"
-	out.Warnings = append(out.Warnings, Warning{
-		"none-lost", "none lost: the upper limit takes features as independent", "read it as a lower bound of what is possible",
+	out.Warnings = append(out.Warnings, results.Warning{
+		ID: "none-lost", Text: "none lost: the upper limit takes features as independent", Remedy: "read it as a lower bound of what is possible",
 	})
 }
 
 // lossRatio is clinician-designed over software-suggested, within tooth
 // classes (their rates differ: Li & Yang 2024, Orthod Craniofac Res
 // 27:244-250).
-func (p *prepared) lossRatio(features []wornFeature) *LossRatio {
+func (p *prepared) lossRatio(features []wornFeature) *results.LossRatio {
 	cases := [2]map[int]bool{{}, {}}
 	events := [2]int{}
 	for i := range features {
@@ -141,11 +142,11 @@ func (p *prepared) lossRatio(features []wornFeature) *LossRatio {
 		events[arm] += oneIf(features[i].lost)
 	}
 	need := p.settings.MinIntervalCases
-	out := &LossRatio{Ratio: NotEstimable, Low: NotEstimable, High: NotEstimable, P: NotEstimable}
+	out := &results.LossRatio{Ratio: results.NotEstimable, Low: results.NotEstimable, High: results.NotEstimable, P: results.NotEstimable}
 	if min(len(cases[0]), len(cases[1])) < need || min(events[0], events[1]) == 0 {
-		out.Warnings = []Warning{{
-			"few-cases-in-arm", fmt.Sprintf("fewer than %d cases, or no loss, in one of the two styles", need),
-			"record more features with whether they were lost",
+		out.Warnings = []results.Warning{{
+			ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases, or no loss, in one of the two styles", need),
+			Remedy: "record more features with whether they were lost",
 		}}
 		return out
 	}
@@ -154,7 +155,7 @@ func (p *prepared) lossRatio(features []wornFeature) *LossRatio {
 		return []float64{1, float64(oneIf(f.style == casebook.ClinicianDesigned)), is(casebook.Canine), is(casebook.Premolar), is(casebook.Molar)}
 	}), stats.Poisson, stats.CR2)
 	if err != nil {
-		out.Warnings = []Warning{notEstimated(err)}
+		out.Warnings = []results.Warning{notEstimated(err)}
 		return out
 	}
 	e := fit.Contrast([]float64{0, 1, 0, 0, 0}, p.settings.Level)
@@ -166,21 +167,21 @@ func (p *prepared) lossRatio(features []wornFeature) *LossRatio {
 
 // withholdLosses keeps small groups back in shared results, and never one
 // alone: its figures could be had by taking the others from the total.
-func (p *prepared) withholdLosses(out *LossRates) {
+func (p *prepared) withholdLosses(out *results.LossRates) {
 	s := &p.settings
 	if !s.Shared {
 		return
 	}
-	for _, group := range [][]*LossRate{
-		pick(out.Rates, func(r *LossRate) bool { return r.Style != 0 }),
-		pick(out.Rates, func(r *LossRate) bool { return r.Shape != 0 }),
-		pick(out.Rates, func(r *LossRate) bool { return r.ToothClass != 0 }),
-		pick(out.Rates, func(r *LossRate) bool { return r.Style == 0 && r.Shape == 0 && r.ToothClass == 0 }),
+	for _, group := range [][]*results.LossRate{
+		pick(out.Rates, func(r *results.LossRate) bool { return r.Style != 0 }),
+		pick(out.Rates, func(r *results.LossRate) bool { return r.Shape != 0 }),
+		pick(out.Rates, func(r *results.LossRate) bool { return r.ToothClass != 0 }),
+		pick(out.Rates, func(r *results.LossRate) bool { return r.Style == 0 && r.Shape == 0 && r.ToothClass == 0 }),
 	} {
-		for _, r := range withheldOf(group, s.MinCellCases, func(r *LossRate) int { return r.Cases }) {
-			*r = LossRate{
-				Style: r.Style, Shape: r.Shape, ToothClass: r.ToothClass, Months: NotEstimable, Rate: noSpread(),
-				Suppressed: true, Warnings: []Warning{tooFewShown(s)},
+		for _, r := range withheldOf(group, s.MinCellCases, func(r *results.LossRate) int { return r.Cases }) {
+			*r = results.LossRate{
+				Style: r.Style, Shape: r.Shape, ToothClass: r.ToothClass, Months: results.NotEstimable, Rate: noSpread(),
+				Suppressed: true, Warnings: []results.Warning{tooFewShown(s)},
 			}
 		}
 	}

@@ -9,12 +9,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // smallSettings let a toy have intervals.
-func smallSettings(s *audit.Settings) { s.MinIntervalCases, s.SmallestMM = 2, 0.05 }
+func smallSettings(s *results.Settings) { s.MinIntervalCases, s.SmallestMM = 2, 0.05 }
 
 // toy is eleven movements of four patients; the teeth differ so that no key
 // repeats.
@@ -32,7 +32,7 @@ func toy() *casebook.Dataset {
 // TestToyAgainstR: testdata/style.R, R 4.2.2, clubSandwich 0.5.8:
 // A/P on 1 with weights P and A - P on 1, CR2 by patient; the ratio, the mean of ratios and the sums by hand.
 func TestToyAgainstR(t *testing.T) {
-	c := cellOf(t, mustRun(t, toy(), smallSettings), audit.By{Axis: casebook.Vertical, Course: audit.Initial})
+	c := cellOf(t, mustRun(t, toy(), smallSettings), results.By{Axis: casebook.Vertical, Course: results.Initial})
 	assert.Equal(t, 4, c.Cases)
 	assert.Equal(t, 11, c.Movements)
 	assert.InDelta(t, 27, float64(c.PlannedTotal), 1e-12)
@@ -69,7 +69,7 @@ func TestSixStories(t *testing.T) {
 		move("a", 11, casebook.Vertical, 0.1, 0.3, casebook.NoStyle),
 		move("b", 12, casebook.Vertical, 2, 1, casebook.NoStyle),
 		move("c", 13, casebook.Vertical, 2, 1, casebook.NoStyle))
-	by := audit.By{Axis: casebook.Vertical, Course: audit.Initial}
+	by := results.By{Axis: casebook.Vertical, Course: results.Initial}
 	c := cellOf(t, mustRun(t, ds, smallSettings), by)
 	assert.InDelta(t, 0.5610, float64(c.Estimate), 5e-5)
 	assert.InDelta(t, 0, float64(c.PercentF2), 1e-9)
@@ -96,13 +96,13 @@ func TestAlongThePlan(t *testing.T) {
 		move("b", 11, casebook.Vertical, -2, 0.5, casebook.NoStyle), // the wrong way
 		move("c", 11, casebook.Vertical, 1, 1.5, casebook.NoStyle))  // extrusion, overshoot
 	r := mustRun(t, ds, nil)
-	in := cellOf(t, r, audit.By{Axis: casebook.Vertical, Direction: casebook.Intrusion, Course: audit.Initial})
+	in := cellOf(t, r, results.By{Axis: casebook.Vertical, Direction: casebook.Intrusion, Course: results.Initial})
 	assert.InDelta(t, 0.125, float64(in.Estimate), 1e-12)
 	assert.InDelta(t, 1.75, float64(in.MeanShortfall), 1e-12)
-	out := cellOf(t, r, audit.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, Course: audit.Initial})
+	out := cellOf(t, r, results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, Course: results.Initial})
 	assert.InDelta(t, 1.5, float64(out.Estimate), 1e-12)
 	assert.InDelta(t, -0.5, float64(out.MeanShortfall), 1e-12)
-	both := cellOf(t, r, audit.By{Axis: casebook.Vertical, Course: audit.Initial})
+	both := cellOf(t, r, results.By{Axis: casebook.Vertical, Course: results.Initial})
 	assert.InDelta(t, 2.0/5, float64(both.Estimate), 1e-12)
 	assert.Equal(t, 2, both.OutsideTolerance.Numerator) // shortfalls 1, 2.5, -0.5: tolerance itself is inside
 }
@@ -142,13 +142,13 @@ func number(t *testing.T, s string) float64 {
 // y ~ clin and y ~ planned + distal + upper + wear + age + clin with weights
 // planned, CR2 by case.
 func TestStyleDifferenceAgainstR(t *testing.T) {
-	c := comparisonOf(t, mustRun(t, styleData(t), nil), audit.By{
-		Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Premolar, Course: audit.Initial,
+	c := comparisonOf(t, mustRun(t, styleData(t), nil), results.By{
+		Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Premolar, Course: results.Initial,
 	})
 	assert.Equal(t, []string{"planned amount", "tooth within class", "arch", "wear", "age band"}, c.Adjusters)
 	assert.Equal(t, 27, c.Arms[0].Cases)
 	assert.Equal(t, 26, c.Arms[1].Cases)
-	check := func(d audit.Difference, value, se, df, low, high, p float64) {
+	check := func(d results.Difference, value, se, df, low, high, p float64) {
 		t.Helper()
 		assert.InDelta(t, value, float64(d.Difference), 1e-10)
 		assert.InDelta(t, se, float64(d.SE), 1e-10)
@@ -165,7 +165,7 @@ func TestStyleDifferenceAgainstR(t *testing.T) {
 	assert.InDelta(t, -0.755885936946, float64(c.Balance[0].SMD), 1e-10)
 	// The unadjusted difference is that of the two ratios of sums, exactly.
 	assert.InDelta(t, float64(c.Arms[1].Expression-c.Arms[0].Expression), float64(c.Unadjusted.Difference), 1e-12)
-	assert.Equal(t, audit.Lower, c.Verdict)
+	assert.Equal(t, results.Lower, c.Verdict)
 }
 
 // TestUncertainDenominator: ten cases, one movement each, are the data set
@@ -179,7 +179,7 @@ func TestUncertainDenominator(t *testing.T) {
 	for i := range planned {
 		out = append(out, move(string(rune('a'+i)), 11, casebook.Rotation, planned[i], achieved[i], casebook.NoStyle))
 	}
-	c := cellOf(t, mustRun(t, logged(out...), nil), audit.By{Axis: casebook.Rotation, Course: audit.Initial})
+	c := cellOf(t, mustRun(t, logged(out...), nil), results.By{Axis: casebook.Rotation, Course: results.Initial})
 	assert.InDelta(t, 1.5203125, float64(c.Estimate), 1e-9)
 	assert.InDelta(t, 1.19596, float64(c.Low), 5e-6)
 	assert.InDelta(t, 2.46138, float64(c.High), 5e-6)
@@ -194,7 +194,7 @@ func TestPooledTeethAgainstR(t *testing.T) {
 		14: 0.408272448049, 15: 0.413865618611, 24: 0.417871034807, 25: 0.406350371438,
 		34: 0.411647535458, 35: 0.406636726531, 44: 0.410746775955, 45: 0.403792535211,
 	} {
-		c := cellOf(t, r, audit.By{Axis: casebook.Rotation, Tooth: tooth, Course: audit.Initial})
+		c := cellOf(t, r, results.By{Axis: casebook.Rotation, Tooth: tooth, Course: results.Initial})
 		assert.InDelta(t, want, float64(c.Pooled), 1e-5, "%v", tooth)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -13,7 +14,7 @@ import (
 // be known more closely than one movement; what is greyed is too small to be
 // seen on any one tooth. It also warns where plans are not large against the
 // error.
-func greyBelowError(r *Results) {
+func greyBelowError(r *results.Results) {
 	smallest := map[casebook.Unit]float64{}
 	for i := range r.Repeats {
 		if e := &r.Repeats[i]; e.SmallestDetectable.OK() && e.SmallestDetectable > 0 {
@@ -46,7 +47,7 @@ func greyBelowError(r *Results) {
 }
 
 // meanPlan of both arms of a comparison; NaN where it has no movements.
-func meanPlan(arms []Arm) float64 {
+func meanPlan(arms []results.Arm) float64 {
 	var sum, n float64
 	for _, a := range arms {
 		if a.Movements > 0 {
@@ -56,8 +57,8 @@ func meanPlan(arms []Arm) float64 {
 	return sum / n
 }
 
-func planNearError(u casebook.Unit, sdc float64) Warning {
-	return Warning{
+func planNearError(u casebook.Unit, sdc float64) results.Warning {
+	return results.Warning{
 		ID:     "plan-near-error",
 		Text:   fmt.Sprintf("the mean plan is below the smallest detectable change of %.2g%s: error of measurement blurs what was expressed", sdc, unitText(u)),
 		Remedy: "read the wider cell, or measure more closely",

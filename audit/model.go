@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 )
 
@@ -38,8 +39,8 @@ const treatment = "choice compared"
 // 2014, Int J Epidemiol 43:962-970). The adjusters are centred on those
 // weighted means, so that the standardised means are the intercept and the
 // intercept plus the difference.
-func (m *styleModel) fit(adjusters []adjuster, level float64) (diff stats.Estimate, means [2]Number, err error) {
-	means = [2]Number{NotEstimable, NotEstimable}
+func (m *styleModel) fit(adjusters []adjuster, level float64) (diff stats.Estimate, means [2]results.Number, err error) {
+	means = [2]results.Number{results.NotEstimable, results.NotEstimable}
 	names := []string{"intercept"}
 	var cols [][]float64
 	for _, a := range adjusters {
@@ -68,7 +69,7 @@ func (m *styleModel) fit(adjusters []adjuster, level float64) (diff stats.Estima
 	contrast[len(names)-1] = 1
 	diff = fit.Contrast(contrast, level)
 	base := fit.Coef[0]
-	means = [2]Number{orMissing(base), orMissing(base + diff.Value)}
+	means = [2]results.Number{orMissing(base), orMissing(base + diff.Value)}
 	m.status = fitStatus(fit.Dropped)
 	return diff, means, nil
 }
@@ -80,21 +81,21 @@ func fitStatus(dropped []string) string {
 	return "solved; left out because other columns determine them: " + strings.Join(dropped, ", ")
 }
 
-func modelFailed(why string) *Warning {
-	return &Warning{ID: "not-estimable", Text: "the model cannot be estimated: " + why, Remedy: "record more cases in both styles"}
+func modelFailed(why string) *results.Warning {
+	return &results.Warning{ID: "not-estimable", Text: "the model cannot be estimated: " + why, Remedy: "record more cases in both styles"}
 }
 
 // leftOut and fewInArms say the same for every cell, so that a page carries
 // each once; the names and the numbers of cases stand with the comparison.
-func leftOut() Warning {
-	return Warning{
+func leftOut() results.Warning {
+	return results.Warning{
 		ID: "adjusters-left-out", Text: fmt.Sprintf("not adjusted for every recorded covariate: fewer than %d cases a column", casesPerTerm),
 		Remedy: "read which were adjusted for beside the comparison, and record more cases",
 	}
 }
 
-func fewInArms(need int) Warning {
-	return Warning{
+func fewInArms(need int) results.Warning {
+	return results.Warning{
 		ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases in one of the two styles", need),
 		Remedy: "record more cases, or read the margin over tooth classes",
 	}

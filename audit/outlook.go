@@ -4,16 +4,17 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
 
 // outlook says what past plans suggest about the next ones and what more data
 // would settle. It never tells anyone to plan more.
-func (p *prepared) outlook(res *Results) Outlook {
+func (p *prepared) outlook(res *results.Results) results.Outlook {
 	share := p.settings.Questions.BandShare
-	out := Outlook{
-		Share: Number(share),
+	out := results.Outlook{
+		Share: results.Number(share),
 		Method: "achieved on planned amount, spread growing with a power of the plan chosen by likelihood; " +
 			"band for one new movement of a new case on t",
 		Cautions: []string{
@@ -34,7 +35,7 @@ const rateMonths = 12
 
 // caseRate is the number of analysed cases begun a quarter, over the latest
 // twelve months in which cases began (fewer where the log is shorter).
-func (p *prepared) caseRate() (Number, int) {
+func (p *prepared) caseRate() (results.Number, int) {
 	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
 	for i := range p.cases {
 		if c := &p.cases[i]; c.log != nil && c.log.Start != 0 && c.to > c.from {
@@ -42,7 +43,7 @@ func (p *prepared) caseRate() (Number, int) {
 		}
 	}
 	if last == 0 {
-		return NotEstimable, 0
+		return results.NotEstimable, 0
 	}
 	from := max(first, last-rateMonths+1)
 	n := 0
@@ -52,12 +53,12 @@ func (p *prepared) caseRate() (Number, int) {
 		}
 	}
 	quarters := float64(last-from+1) / 3
-	return Number(float64(n) / quarters), int(math.Round(quarters))
+	return results.Number(float64(n) / quarters), int(math.Round(quarters))
 }
 
 // expectations fits one line a direction and tooth class, initial courses, and
 // gives the result to be expected at the quartiles of what was planned.
-func (p *prepared) expectations(out *Outlook) {
+func (p *prepared) expectations(out *results.Outlook) {
 	var lists [13][5][]int32
 	for i := range p.analysed {
 		if r := &p.analysed[i]; r.first {
@@ -67,13 +68,13 @@ func (p *prepared) expectations(out *Outlook) {
 	}
 	for _, d := range casebook.Directions() {
 		for _, class := range casebook.ToothClasses() {
-			by := By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: Initial}
+			by := results.By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: results.Initial}
 			out.Expected = append(out.Expected, p.expectation(by, lists[d][class])...)
 		}
 	}
 }
 
-func (p *prepared) expectation(by By, rows []int32) []Expectation {
+func (p *prepared) expectation(by results.By, rows []int32) []results.Expectation {
 	x, y, cluster := make([]float64, len(rows)), make([]float64, len(rows)), make([]int, len(rows))
 	for j, i := range rows {
 		r := &p.analysed[i]
@@ -89,14 +90,14 @@ func (p *prepared) expectation(by By, rows []int32) []Expectation {
 		return nil
 	}
 	held, total := fit.HeldOut(share)
-	var out []Expectation
+	var out []results.Expectation
 	for _, size := range stats.Quantiles(x, 0.25, 0.5, 0.75) {
 		size = roundPlan(size, by.Axis.Unit())
 		band := fit.At(size, share)
-		e := Expectation{
-			By: by, Unit: by.Axis.Unit(), Cases: cases, Movements: len(rows), Planned: Number(size),
+		e := results.Expectation{
+			By: by, Unit: by.Axis.Unit(), Cases: cases, Movements: len(rows), Planned: results.Number(size),
 			Expected: orMissing(band.Value), Low: orMissing(band.Low), High: orMissing(band.High), DF: orMissing(band.DF),
-			Held:     Share{Numerator: held, Denominator: total, Value: orMissing(float64(held) / float64(total)), Low: NotEstimable, High: NotEstimable},
+			Held:     results.Share{Numerator: held, Denominator: total, Value: orMissing(float64(held) / float64(total)), Low: results.NotEstimable, High: results.NotEstimable},
 			Warnings: warnings(band.Warnings),
 		}
 		if e.Low.OK() && e.High.OK() {
@@ -115,8 +116,8 @@ func roundPlan(x float64, u casebook.Unit) float64 {
 	return math.Round(x)
 }
 
-func (p *prepared) expectSentence(e *Expectation) string {
-	f := func(x Number) string { return p.amount(x, e.Unit) }
+func (p *prepared) expectSentence(e *results.Expectation) string {
+	f := func(x results.Number) string { return p.amount(x, e.Unit) }
 	return fmt.Sprintf("%s: of 100 planned like this at %s, %.0f would be expected to end between %s and %s, around %s (%s in %s).",
 		cellName(e.By, p.settings.Notation), f(e.Planned), 100*p.settings.Questions.BandShare, f(e.Low), f(e.High), f(e.Expected),
 		count(e.Movements, "movement"), count(e.Cases, "case"))
@@ -124,21 +125,21 @@ func (p *prepared) expectSentence(e *Expectation) string {
 
 // undecided lists the comparisons that more cases could settle, and how many
 // quarters that takes at the present rate of the slower arm.
-func (p *prepared) undecided(out *Outlook, res *Results) {
+func (p *prepared) undecided(out *results.Outlook, res *results.Results) {
 	quarters := p.loggedQuarters()
 	for i := range res.Comparisons {
 		c := &res.Comparisons[i]
-		if c.Verdict != NotDistinguishable || !c.Detectable.OK() {
+		if c.Verdict != results.NotDistinguishable || !c.Detectable.OK() {
 			continue
 		}
 		slower := min(c.Arms[0].Cases, c.Arms[1].Cases)
-		u := Undecided{
+		u := results.Undecided{
 			By: c.By, Difference: c.Adjusted.Difference, Low: c.Adjusted.Low, High: c.Adjusted.High,
 			Detectable: c.Detectable, MoreCases: c.MoreCases,
-			CasesPerQuarter: orMissing(float64(slower) / quarters), Quarters: NotEstimable,
+			CasesPerQuarter: orMissing(float64(slower) / quarters), Quarters: results.NotEstimable,
 		}
 		if u.MoreCases.OK() && u.CasesPerQuarter.OK() && u.CasesPerQuarter > 0 {
-			u.Quarters = Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
+			u.Quarters = results.Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
 		}
 		u.Sentence = undecidedSentence(&u, cellName(c.By, p.settings.Notation))
 		out.Undecided = append(out.Undecided, u)
@@ -162,7 +163,7 @@ func (p *prepared) loggedQuarters() float64 {
 // longWait: more quarters than this are not worth waiting for.
 const longWait = 20
 
-func undecidedSentence(u *Undecided, where string) string {
+func undecidedSentence(u *results.Undecided, where string) string {
 	s := fmt.Sprintf("%s: a difference of %s could have been seen", where, points(100*float64(u.Detectable)))
 	observed := points(100 * float64(u.Difference))
 	switch {
@@ -182,16 +183,16 @@ const fivePoints = 0.05
 
 // precision reached in each direction over all teeth, and the cases that five
 // points either way would take (error falls with the square root of cases).
-func (p *prepared) precision(out *Outlook, res *Results) {
+func (p *prepared) precision(out *results.Outlook, res *results.Results) {
 	for i := range res.Expression {
 		c := &res.Expression[i]
 		if !sinceCell(c) {
 			continue
 		}
 		half := float64(c.High-c.Low) / 2
-		out.Precision = append(out.Precision, Precision{
+		out.Precision = append(out.Precision, results.Precision{
 			By: c.By, HalfWidth: orMissing(half), Cases: c.Cases,
-			CasesForFive: Number(math.Ceil(float64(c.Cases) * half * half / (fivePoints * fivePoints))),
+			CasesForFive: results.Number(math.Ceil(float64(c.Cases) * half * half / (fivePoints * fivePoints))),
 		})
 	}
 }

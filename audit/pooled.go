@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 )
 
@@ -13,7 +14,7 @@ import (
 // so that a tooth with few movements is drawn to the average of all teeth. It
 // has no interval of its own: it is for the colour of the chart, beside the
 // unpooled number. Two teeth and three movements are the least.
-func poolTeeth(cells []Cell, scratch *[places]columns) {
+func poolTeeth(cells []results.Cell, scratch *[places]columns) {
 	var y, w, x []float64
 	var tooth []int
 	for t := range firstClass {

@@ -9,19 +9,20 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
 
 // ParsePrevious reads the results file of an earlier audit. name is used in
 // errors; a file of another major schema version is refused.
-func ParsePrevious(name string, data []byte) (*Results, error) {
-	var r Results
+func ParsePrevious(name string, data []byte) (*results.Results, error) {
+	var r results.Results
 	if err := json.Unmarshal(data, &r); err != nil {
 		return nil, fmt.Errorf("%s: not a results file of this program: %w", name, err)
 	}
 	major, _, _ := strings.Cut(r.SchemaVersion, ".")
-	mine, _, _ := strings.Cut(SchemaVersion, ".")
+	mine, _, _ := strings.Cut(results.SchemaVersion, ".")
 	switch {
 	case r.SchemaVersion == "" || r.Provenance.Tool == "":
 		return nil, fmt.Errorf("%s: not a results file of this program: schema version or provenance is missing; give the --json output of an earlier audit", name)
@@ -35,24 +36,24 @@ func ParsePrevious(name string, data []byte) (*Results, error) {
 // compared over all teeth by direction and course, as two independent
 // estimates; where the audits share cases that understates the certainty of a
 // change, and a warning says so.
-func Compare(before, now *Results) *Since {
-	out := &Since{
+func Compare(before, now *results.Results) *results.Since {
+	out := &results.Since{
 		PreviousDate: before.Provenance.Date, PreviousCases: before.Scope.Cases,
 		SettingsChanged: settingsChanged(&before.Provenance.Settings, &now.Provenance.Settings),
 		Actions:         before.Questions.Reaudit.Actions,
 	}
-	out.compareCells(before, now)
-	out.compareVerdicts(before, now)
-	out.compareRefinements(before, now)
-	out.compareCriteria(before, now)
-	out.warn(before, now)
-	out.sentences(now)
+	compareCells(out, before, now)
+	compareVerdicts(out, before, now)
+	compareRefinements(out, before, now)
+	compareCriteria(out, before, now)
+	sinceWarnings(out, before, now)
+	sinceSentences(out, now)
 	return out
 }
 
 // settingsChanged names the settings that make the two audits differ by rule
 // rather than by result.
-func settingsChanged(a, b *Settings) []string {
+func settingsChanged(a, b *results.Settings) []string {
 	var out []string
 	note := func(name string, was, is any) {
 		if was != is {
@@ -71,14 +72,14 @@ func settingsChanged(a, b *Settings) []string {
 }
 
 // sinceCell reports the cells compared: a direction over all teeth and styles.
-func sinceCell(c *Cell) bool {
+func sinceCell(c *results.Cell) bool {
 	b := c.By
 	return b.Direction != 0 && b.Tooth == 0 && b.ToothClass == 0 && b.Arch == 0 && b.Style == 0 && b.Course != "" &&
 		!c.Suppressed && c.Estimate.OK() && c.SE.OK() && c.SE > 0
 }
 
-func (s *Since) compareCells(before, now *Results) {
-	old := map[By]*Cell{}
+func compareCells(s *results.Since, before, now *results.Results) {
+	old := map[results.By]*results.Cell{}
 	for i := range before.Expression {
 		if c := &before.Expression[i]; sinceCell(c) {
 			old[c.By] = c
@@ -92,7 +93,7 @@ func (s *Since) compareCells(before, now *Results) {
 			continue
 		}
 		m := measureChange(was.Estimate, was.SE, was.DF, c.Estimate, c.SE, c.DF, now.Provenance.Settings.Level)
-		s.Cells = append(s.Cells, CellChange{By: c.By, CasesBefore: was.Cases, CasesAfter: c.Cases, MeasureChange: m})
+		s.Cells = append(s.Cells, results.CellChange{By: c.By, CasesBefore: was.Cases, CasesAfter: c.Cases, MeasureChange: m})
 		ps = append(ps, float64(m.P))
 	}
 	if len(ps) == 0 {
@@ -105,8 +106,8 @@ func (s *Since) compareCells(before, now *Results) {
 
 // measureChange is the difference of two independent estimates on Welch's
 // degrees of freedom (Welch 1947, Biometrika 34:28-35).
-func measureChange(a, seA, dfA, b, seB, dfB Number, level float64) MeasureChange {
-	out := MeasureChange{Before: a, After: b, Change: b - a, Low: NotEstimable, High: NotEstimable, P: NotEstimable}
+func measureChange(a, seA, dfA, b, seB, dfB results.Number, level float64) results.MeasureChange {
+	out := results.MeasureChange{Before: a, After: b, Change: b - a, Low: results.NotEstimable, High: results.NotEstimable, P: results.NotEstimable}
 	va, vb := float64(seA*seA), float64(seB*seB)
 	v := va + vb
 	df := v * v / (va*va/float64(dfA) + vb*vb/float64(dfB))
@@ -116,25 +117,25 @@ func measureChange(a, seA, dfA, b, seB, dfB Number, level float64) MeasureChange
 	t := distuv.StudentsT{Sigma: 1, Nu: df}
 	se := math.Sqrt(v)
 	half := t.Quantile(0.5+level/2) * se
-	out.Low, out.High = out.Change-Number(half), out.Change+Number(half)
-	out.P = Number(2 * t.CDF(-math.Abs(float64(out.Change))/se))
+	out.Low, out.High = out.Change-results.Number(half), out.Change+results.Number(half)
+	out.P = results.Number(2 * t.CDF(-math.Abs(float64(out.Change))/se))
 	return out
 }
 
-func (s *Since) compareVerdicts(before, now *Results) {
-	old := map[By]Verdict{}
+func compareVerdicts(s *results.Since, before, now *results.Results) {
+	old := map[results.By]results.Verdict{}
 	for i := range before.Comparisons {
 		old[before.Comparisons[i].By] = before.Comparisons[i].Verdict
 	}
 	for i := range now.Comparisons {
 		c := &now.Comparisons[i]
 		if was, ok := old[c.By]; ok && was != c.Verdict && was != "" && c.Verdict != "" {
-			s.Verdicts = append(s.Verdicts, VerdictChange{c.By, was, c.Verdict})
+			s.Verdicts = append(s.Verdicts, results.VerdictChange{By: c.By, Before: was, After: c.Verdict})
 		}
 	}
 }
 
-func (s *Since) compareRefinements(before, now *Results) {
+func compareRefinements(s *results.Since, before, now *results.Results) {
 	a, b := before.Refinements.Mean, now.Refinements.Mean
 	if !a.Value.OK() || !b.Value.OK() || !a.SE.OK() || !b.SE.OK() {
 		return
@@ -144,37 +145,37 @@ func (s *Since) compareRefinements(before, now *Results) {
 	s.Refinements = &m
 }
 
-func (s *Since) compareCriteria(before, now *Results) {
-	old := map[string]Answer{}
+func compareCriteria(s *results.Since, before, now *results.Results) {
+	old := map[string]results.Answer{}
 	for _, c := range before.Questions.Reaudit.Criteria {
 		old[c.Criterion.Name] = c.Answer
 	}
 	for _, c := range now.Questions.Reaudit.Criteria {
-		s.Criteria = append(s.Criteria, AnswerChange{Name: c.Criterion.Name, Before: old[c.Criterion.Name], After: c.Answer})
+		s.Criteria = append(s.Criteria, results.AnswerChange{Name: c.Criterion.Name, Before: old[c.Criterion.Name], After: c.Answer})
 	}
 }
 
-func (s *Since) warn(before, now *Results) {
+func sinceWarnings(s *results.Since, before, now *results.Results) {
 	switch from, to, overlap := sharedPeriod(&before.Scope, &now.Scope); {
 	case sharesInput(before.Provenance.Inputs, now.Provenance.Inputs):
-		s.Warnings = append(s.Warnings, Warning{
-			"shared-input", "both audits read some of the same files, so they share cases: a real change looks smaller and less certain than it is",
-			"read the run charts, or audit only courses begun since",
+		s.Warnings = append(s.Warnings, results.Warning{
+			ID: "shared-input", Text: "both audits read some of the same files, so they share cases: a real change looks smaller and less certain than it is",
+			Remedy: "read the run charts, or audit only courses begun since",
 		})
 	case overlap:
-		s.Warnings = append(s.Warnings, Warning{
-			"shared-period", fmt.Sprintf("both audits hold %v to %v of the same practice, and where they share cases a real change looks smaller and less certain than it is", from, to),
-			"read the run charts, or audit only courses begun since",
+		s.Warnings = append(s.Warnings, results.Warning{
+			ID: "shared-period", Text: fmt.Sprintf("both audits hold %v to %v of the same practice, and where they share cases a real change looks smaller and less certain than it is", from, to),
+			Remedy: "read the run charts, or audit only courses begun since",
 		})
 	}
 	if len(s.SettingsChanged) > 0 {
-		s.Warnings = append(s.Warnings, Warning{
-			"settings-changed", "settings differ from the earlier audit: " + strings.Join(s.SettingsChanged, "; "),
-			"repeat the earlier audit under today's settings before reading a change as one of practice",
+		s.Warnings = append(s.Warnings, results.Warning{
+			ID: "settings-changed", Text: "settings differ from the earlier audit: " + strings.Join(s.SettingsChanged, "; "),
+			Remedy: "repeat the earlier audit under today's settings before reading a change as one of practice",
 		})
 	}
 	if before.Provenance.Invented != now.Provenance.Invented {
-		s.Warnings = append(s.Warnings, Warning{"invented", "one of the two audits is of invented data", "compare like with like"})
+		s.Warnings = append(s.Warnings, results.Warning{ID: "invented", Text: "one of the two audits is of invented data", Remedy: "compare like with like"})
 	}
 }
 
@@ -186,7 +187,7 @@ func sharesInput(before, now []casebook.ImportedFile) bool {
 
 // sharedPeriod is the time both audits of one practice cover: a workbook that
 // grows is given whole each time, and its file is another one then.
-func sharedPeriod(a, b *Scope) (from, to casebook.Month, ok bool) {
+func sharedPeriod(a, b *results.Scope) (from, to casebook.Month, ok bool) {
 	same := slices.ContainsFunc(b.Practices, func(p string) bool { return slices.Contains(a.Practices, p) })
 	if len(a.Practices) == 0 && len(b.Practices) == 0 {
 		same = true
@@ -198,7 +199,7 @@ func sharedPeriod(a, b *Scope) (from, to casebook.Month, ok bool) {
 	return from, to, from <= to
 }
 
-func (s *Since) sentences(now *Results) {
+func sinceSentences(s *results.Since, now *results.Results) {
 	set := &now.Provenance.Settings
 	changed := 0
 	for i := range s.Cells {

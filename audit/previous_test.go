@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -21,16 +22,16 @@ func TestChangeIsWelch(t *testing.T) {
 	b := []float64{1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4}
 	meanA, sdA := meanSD(a)
 	meanB, sdB := meanSD(b)
-	m := measureChange(Number(meanA), Number(sdA/math.Sqrt(10)), 9, Number(meanB), Number(sdB/math.Sqrt(10)), 9, 0.95)
+	m := measureChange(results.Number(meanA), results.Number(sdA/math.Sqrt(10)), 9, results.Number(meanB), results.Number(sdB/math.Sqrt(10)), 9, 0.95)
 	assert.InDelta(t, 1.58, float64(m.Change), 1e-12)
 	assert.InDelta(t, -0.2054832, float64(m.Low), 1e-6)
 	assert.InDelta(t, 3.3654832, float64(m.High), 1e-6)
 	assert.InDelta(t, 0.07939, float64(m.P), 5e-6)
 }
 
-func audited(t *testing.T, seed uint64, change func(*sampledata.Params, *Settings)) *Results {
+func audited(t *testing.T, seed uint64, change func(*sampledata.Params, *results.Settings)) *results.Results {
 	t.Helper()
-	params, s := sampledata.Default(), DefaultSettings()
+	params, s := sampledata.Default(), results.DefaultSettings()
 	if change != nil {
 		change(&params, &s)
 	}
@@ -50,7 +51,7 @@ func TestSinceFindsAChange(t *testing.T) {
 	}
 	assert.LessOrEqual(t, changed, 1, "another draw of the same practice")
 
-	better := audited(t, 23, func(p *sampledata.Params, s *Settings) {
+	better := audited(t, 23, func(p *sampledata.Params, s *results.Settings) {
 		for i := range p.Plans {
 			if p.Plans[i].Direction == casebook.MesialIn {
 				p.Plans[i].Base += 0.2
@@ -61,7 +62,7 @@ func TestSinceFindsAChange(t *testing.T) {
 	since := Compare(before, better)
 	found := false
 	for _, c := range since.Cells {
-		if c.By.Direction == casebook.MesialIn && c.By.Course == Initial {
+		if c.By.Direction == casebook.MesialIn && c.By.Course == results.Initial {
 			found = true
 			assert.True(t, c.Changed)
 			assert.InDelta(t, 0.2, float64(c.Change), 0.08)
@@ -77,7 +78,7 @@ func TestSinceFindsAChange(t *testing.T) {
 	assert.ElementsMatch(t, []string{"settings-changed", "shared-period"}, ids)
 
 	short := *better
-	short.Findings = unknownChange([]Finding{{Kind: "short"}, {Kind: "quality"}})
+	short.Findings = unknownChange([]results.Finding{{Kind: "short"}, {Kind: "quality"}})
 	assert.Contains(t, short.Findings[1].Text, "cannot be said", "nothing was given to compare with")
 	AddSince(&short, before)
 	require.Len(t, short.Findings, 3)
@@ -91,7 +92,7 @@ func TestSinceFindsAChange(t *testing.T) {
 	assert.Contains(t, changeFindings(better)[0].Limits, "not yet an effect")
 }
 
-func changeFindings(r *Results) (out []Finding) {
+func changeFindings(r *results.Results) (out []results.Finding) {
 	for _, f := range r.Findings {
 		if f.Kind == "change" {
 			out = append(out, f)
@@ -104,9 +105,9 @@ func changeFindings(r *Results) (out []Finding) {
 // they share cases.
 func TestSharedPeriodIsSaid(t *testing.T) {
 	month := casebook.NewMonth
-	a := &Results{Scope: Scope{Practices: []string{"A"}, First: month(2024, 1), Last: month(2025, 3)}}
-	warned := func(practice string, first casebook.Month) []Warning {
-		b := &Results{Scope: Scope{Practices: []string{practice}, First: first, Last: month(2026, 1)}}
+	a := &results.Results{Scope: results.Scope{Practices: []string{"A"}, First: month(2024, 1), Last: month(2025, 3)}}
+	warned := func(practice string, first casebook.Month) []results.Warning {
+		b := &results.Results{Scope: results.Scope{Practices: []string{practice}, First: first, Last: month(2026, 1)}}
 		return Compare(a, b).Warnings
 	}
 	require.Len(t, warned("A", month(2024, 6)), 1)
@@ -117,7 +118,7 @@ func TestSharedPeriodIsSaid(t *testing.T) {
 }
 
 func TestSharedInputIsSaid(t *testing.T) {
-	a, b := &Results{}, &Results{}
+	a, b := &results.Results{}, &results.Results{}
 	a.Provenance.Inputs = []casebook.ImportedFile{{File: casebook.File{SHA256: "1"}}}
 	b.Provenance.Inputs = []casebook.ImportedFile{{File: casebook.File{SHA256: "2"}}, {File: casebook.File{SHA256: "1"}}}
 	s := Compare(a, b)

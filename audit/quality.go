@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -11,8 +12,8 @@ import (
 // completeness counts how often each field that the analyses use was recorded.
 // A field counts only where it could be filled: an end month for finished
 // cases, a shape for bonded features.
-func (p *prepared) completeness() []FieldCount {
-	var out []FieldCount
+func (p *prepared) completeness() []results.FieldCount {
+	var out []results.FieldCount
 	p.fieldCases = nil
 	out = append(out, countFields(p, "case", p.ds.Cases, func(c *casebook.Case) string { return c.ID }, []field[casebook.Case]{
 		{"practice", nil, func(c *casebook.Case) bool { return c.Practice != "" }},
@@ -53,10 +54,10 @@ type field[T any] struct {
 }
 
 // countFields counts each field, and the cases on either side of it.
-func countFields[T any](p *prepared, record string, values []T, caseID func(*T) string, fields []field[T]) []FieldCount {
-	out := make([]FieldCount, len(fields))
+func countFields[T any](p *prepared, record string, values []T, caseID func(*T) string, fields []field[T]) []results.FieldCount {
+	out := make([]results.FieldCount, len(fields))
 	for k, f := range fields {
-		out[k] = FieldCount{Record: record, Field: f.name}
+		out[k] = results.FieldCount{Record: record, Field: f.name}
 		with, without := fewDistinct{limit: p.settings.MinCellCases}, fewDistinct{limit: p.settings.MinCellCases}
 		for i := range values {
 			if f.could != nil && !f.could(&values[i]) {
@@ -77,8 +78,8 @@ func countFields[T any](p *prepared, record string, values []T, caseID func(*T) 
 
 // methodError estimates the error of one measurement from the repeats, for
 // millimetres and degrees apart.
-func (p *prepared) methodError() []MethodError {
-	var out []MethodError
+func (p *prepared) methodError() []results.MethodError {
+	var out []results.MethodError
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
 		var first, second []float64
 		cases := map[string]bool{}
@@ -95,27 +96,27 @@ func (p *prepared) methodError() []MethodError {
 	return out
 }
 
-func (p *prepared) errorOf(u casebook.Unit, first, second []float64, cases int) MethodError {
-	n := NotEstimable
-	e := MethodError{
+func (p *prepared) errorOf(u casebook.Unit, first, second []float64, cases int) results.MethodError {
+	n := results.NotEstimable
+	e := results.MethodError{
 		Unit: u, Pairs: len(first), Cases: cases, Bias: noSpread(), BiasP: n, Dahlberg: n, MethodOfMoments: n,
 		ICC: noSpread(), SmallestDetectable: n, LowerAgreement: n, UpperAgreement: n,
 	}
 	a, err := stats.Agreement(first, second, p.settings.Level)
 	if err != nil {
-		e.Warnings = []Warning{notEstimated(err)}
+		e.Warnings = []results.Warning{notEstimated(err)}
 		return e
 	}
-	e.Bias, e.BiasP = spread(a.Bias), Number(a.Bias.P)
-	e.Dahlberg, e.MethodOfMoments = Number(a.Dahlberg.Value), Number(a.MethodOfMoments.Value)
-	e.LowerAgreement, e.UpperAgreement = Number(a.LowerLimit.Value), Number(a.UpperLimit.Value)
-	e.ICC, e.SmallestDetectable = spread(a.ICC), Number(a.SmallestDetectable)
+	e.Bias, e.BiasP = spread(a.Bias), results.Number(a.Bias.P)
+	e.Dahlberg, e.MethodOfMoments = results.Number(a.Dahlberg.Value), results.Number(a.MethodOfMoments.Value)
+	e.LowerAgreement, e.UpperAgreement = results.Number(a.LowerLimit.Value), results.Number(a.UpperLimit.Value)
+	e.ICC, e.SmallestDetectable = spread(a.ICC), results.Number(a.SmallestDetectable)
 	e.Warnings = warnings(a.Warnings)
 	if smallest := p.settings.Smallest(u); float64(e.SmallestDetectable) > smallest {
-		e.Warnings = append(e.Warnings, Warning{
-			"error-not-small", fmt.Sprintf("the smallest detectable change (%.2g%s) is larger than the smallest plan analysed (%g%s)",
+		e.Warnings = append(e.Warnings, results.Warning{
+			ID: "error-not-small", Text: fmt.Sprintf("the smallest detectable change (%.2g%s) is larger than the smallest plan analysed (%g%s)",
 				float64(e.SmallestDetectable), unitText(u), smallest, unitText(u)),
-			"read small movements with care, or raise the smallest plan",
+			Remedy: "read small movements with care, or raise the smallest plan",
 		})
 	}
 	return e
@@ -123,7 +124,7 @@ func (p *prepared) errorOf(u casebook.Unit, first, second []float64, cases int) 
 
 // unplannedTable shows movement where nothing, or less than the smallest
 // meaningful amount, was planned.
-func (p *prepared) unplannedTable() []Unplanned {
+func (p *prepared) unplannedTable() []results.Unplanned {
 	type group struct {
 		outside []bool
 		cluster []int
@@ -137,12 +138,12 @@ func (p *prepared) unplannedTable() []Unplanned {
 		g.outside = append(g.outside, size > p.settings.Tolerance(r.unit()))
 		g.cluster, g.abs = append(g.cluster, r.cluster), g.abs+size
 	}
-	var out []Unplanned
+	var out []results.Unplanned
 	for _, axis := range casebook.Axes() {
 		if g := &groups[axis]; len(g.outside) > 0 {
-			out = append(out, Unplanned{
+			out = append(out, results.Unplanned{
 				Axis: axis, Unit: axis.Unit(), Cases: countRuns(g.cluster), Movements: len(g.outside),
-				MeanAbs: Number(g.abs / float64(len(g.outside))), Outside: clusteredShare(g.outside, g.cluster, &p.settings),
+				MeanAbs: results.Number(g.abs / float64(len(g.outside))), Outside: clusteredShare(g.outside, g.cluster, &p.settings),
 			})
 		}
 	}

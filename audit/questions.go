@@ -1,11 +1,15 @@
 package audit
 
-import "context"
+import (
+	"context"
+
+	"shortfall/audit/results"
+)
 
 // questions answers what a clinician asks of the grid. It reads the grid as it
 // will be printed, so that nothing withheld there comes back here.
-func (p *prepared) questions(ctx context.Context, r *Results) (Questions, error) {
-	var q Questions
+func (p *prepared) questions(ctx context.Context, r *results.Results) (results.Questions, error) {
+	var q results.Questions
 	tasks := []func(){
 		func() { q.Switches = p.switches() },
 		func() { q.Staging = p.staging() },

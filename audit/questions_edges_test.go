@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -32,23 +33,23 @@ func TestMatchedStrataAgainstR(t *testing.T) {
 			b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: id, Wear: wear})
 		}
 	}
-	p := b.prepare(t, DefaultSettings())
-	by := By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: Initial}
-	m := p.matched(&Comparison{By: by}, p.featuredLists().rows(p, by))
+	p := b.prepare(t, results.DefaultSettings())
+	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}
+	m := p.matched(&results.Comparison{By: by}, p.featuredLists().rows(p, by))
 	assert.Equal(t, [4]int{42, 16, 106, 49}, [4]int{m.Strata, m.Both, m.Inside, m.Cases})
 	assert.Equal(t, 140, m.Inside+m.Outside)
 	want := []float64{-0.112246859454604, 0.043508978853929, 18.719062818817, -0.203404790317838, -0.0210889285913702}
 	d := m.Matched
-	for i, got := range []Number{d.Difference, d.SE, d.DF, d.Low, d.High} {
+	for i, got := range []results.Number{d.Difference, d.SE, d.DF, d.Low, d.High} {
 		assert.InEpsilon(t, want[i], float64(got), 1e-8, "number %d", i)
 	}
-	assert.Equal(t, Lower, m.Verdict)
+	assert.Equal(t, results.Lower, m.Verdict)
 }
 
 // TestStrataTakenOutByMeans: with many strata or cases the same estimate comes
 // from weighted means within strata.
 func TestStrataTakenOutByMeans(t *testing.T) {
-	m := matchedModel{p: &prepared{settings: DefaultSettings()}, strata: 3}
+	m := matchedModel{p: &prepared{settings: results.DefaultSettings()}, strata: 3}
 	for i := range 60 {
 		st := soft
 		if i%2 == 1 {
@@ -73,7 +74,7 @@ func TestMissingOutcomesFavourOneStyle(t *testing.T) {
 	b.add("a", 1, 12, casebook.Rotation, 10, nan(), soft)
 	b.add("b", 1, 11, casebook.Rotation, -8, nan(), clin)
 	b.add("b", 1, 12, casebook.Rotation, 10, 6, clin)
-	p := b.prepare(t, DefaultSettings())
+	p := b.prepare(t, results.DefaultSettings())
 	got := func(favoured casebook.Style) (out []float64) {
 		q := p.imputed(favoured)
 		for i := range q.analysed {
@@ -87,30 +88,30 @@ func TestMissingOutcomesFavourOneStyle(t *testing.T) {
 }
 
 func TestSensitivitySaysWhatChanges(t *testing.T) {
-	p := &prepared{settings: DefaultSettings()}
-	read := func(vs ...Verdict) Sensitivity {
-		s := Sensitivity{By: By{Axis: casebook.Rotation}}
+	p := &prepared{settings: results.DefaultSettings()}
+	read := func(vs ...results.Verdict) results.Sensitivity {
+		s := results.Sensitivity{By: results.By{Axis: casebook.Rotation}}
 		for i, v := range vs {
-			s.Rows = append(s.Rows, SensitivityRow{Choice: fmt.Sprint("choice ", i), Verdict: v})
+			s.Rows = append(s.Rows, results.SensitivityRow{Choice: fmt.Sprint("choice ", i), Verdict: v})
 		}
-		s.read(p)
+		readSensitivity(&s, p)
 		return s
 	}
-	same := read(Higher, Higher, Higher)
+	same := read(results.Higher, results.Higher, results.Higher)
 	assert.True(t, same.Stable)
 	assert.Contains(t, same.Reading, "higher under every choice tried")
-	other := read(Higher, Higher, NotDistinguishable)
+	other := read(results.Higher, results.Higher, results.NotDistinguishable)
 	assert.False(t, other.Stable)
 	assert.Contains(t, other.Reading, "choice 2 (not distinguishable)")
-	less := read(Higher, NotComparable)
+	less := read(results.Higher, results.NotComparable)
 	assert.True(t, less.Stable)
 	assert.Contains(t, less.Reading, "Too little was left to compare: choice 1")
 }
 
 func TestTargetOnTheLimit(t *testing.T) {
 	limit := 0.3
-	assert.Equal(t, NotEnoughData, (&Criterion{AtMost: &limit}).answer(Spread{Low: 0.3, High: 0.4}), "0.3 itself would meet the target")
-	assert.Equal(t, NotEnoughData, (&Criterion{AtLeast: &limit}).answer(Spread{Low: 0.2, High: 0.3}))
+	assert.Equal(t, results.NotEnoughData, answerTo((&results.Criterion{AtMost: &limit}), results.Spread{Low: 0.3, High: 0.4}), "0.3 itself would meet the target")
+	assert.Equal(t, results.NotEnoughData, answerTo((&results.Criterion{AtLeast: &limit}), results.Spread{Low: 0.2, High: 0.3}))
 }
 
 func TestChangeMonthBelongsToAfter(t *testing.T) {
@@ -123,8 +124,8 @@ func TestChangeMonthBelongsToAfter(t *testing.T) {
 		}
 		parts = append(parts, part{cluster: i, month: m, quarter: quarterOf(m), num: float64(i % 3 % 2), den: 1, n: 1})
 	}
-	p := &prepared{settings: DefaultSettings()}
-	r := p.changeResult(&Criterion{Name: "x", Measure: OutsideTolerance}, &ProtocolChange{Month: month}, parts)
+	p := &prepared{settings: results.DefaultSettings()}
+	r := p.changeResult(&results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
 	assert.Equal(t, [2]int{25, 25}, [2]int{r.Before.Cases, r.After.Cases})
 }
 
@@ -142,7 +143,7 @@ func TestOnlyCompletedCasesCountAsRefinedOrNot(t *testing.T) {
 		b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: id, Status: st, Start: casebook.NewMonth(2025, 1)})
 		b.ds.Courses = append(b.ds.Courses, casebook.Course{CaseID: id, Number: 1}, casebook.Course{CaseID: id, Number: 2})
 	}
-	parts, _ := measureParts(b.prepare(t, DefaultSettings()), &Criterion{Measure: CasesRefined})
+	parts, _ := measureParts(b.prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.CasesRefined})
 	require.Len(t, parts, 1)
 	assert.Equal(t, 1.0, parts[0].num)
 }
@@ -154,17 +155,17 @@ func TestNoneLost(t *testing.T) {
 	for i := range features {
 		features[i] = wornFeature{cluster: i, months: 5}
 	}
-	p := &prepared{settings: DefaultSettings()}
-	r := p.lossRate(LossRate{}, features)
+	p := &prepared{settings: results.DefaultSettings()}
+	r := p.lossRate(results.LossRate{}, features)
 	assert.Zero(t, float64(r.Rate.Low))
 	assert.InDelta(t, 3.68888, float64(r.Rate.High), 1e-5, "in 100 feature-months")
 	assert.Equal(t, "none-lost", r.Warnings[len(r.Warnings)-1].ID)
 }
 
 func TestFunnelStandsAtEffectiveSize(t *testing.T) {
-	f := Funnel{Target: 0.5, Points: []FunnelPoint{{Total: 100, Value: 0.5}, {Total: 50, Value: 0.5}}}
-	f.place(2.5)
-	assert.Equal(t, []Number{40, 20}, []Number{f.Points[0].Effective, f.Points[1].Effective})
+	f := results.Funnel{Target: 0.5, Points: []results.FunnelPoint{{Total: 100, Value: 0.5}, {Total: 50, Value: 0.5}}}
+	placeFunnel(&f, 2.5)
+	assert.Equal(t, []results.Number{40, 20}, []results.Number{f.Points[0].Effective, f.Points[1].Effective})
 }
 
 func TestWaitForUndecided(t *testing.T) {
@@ -175,64 +176,64 @@ func TestWaitForUndecided(t *testing.T) {
 	}
 	b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: "old", Start: casebook.NewMonth(2023, 1)})
 	b.add("old", 1, 11, casebook.Rotation, 10, 5, soft)
-	p := b.prepare(t, DefaultSettings())
+	p := b.prepare(t, results.DefaultSettings())
 	rate, quarters := p.caseRate()
-	assert.Equal(t, Number(6), rate, "the last twelve months only")
+	assert.Equal(t, results.Number(6), rate, "the last twelve months only")
 	assert.Equal(t, 4, quarters)
-	arms := []Arm{{Cases: 24}, {Cases: 12}}
-	res := &Results{Comparisons: []Comparison{
-		{Verdict: Higher, Detectable: 0.1, Arms: arms},
-		{Verdict: NotDistinguishable, Detectable: 0.1, MoreCases: 10, Arms: arms},
-		{Verdict: NotDistinguishable, Detectable: 0.1, MoreCases: NotEstimable, Arms: arms},
+	arms := []results.Arm{{Cases: 24}, {Cases: 12}}
+	res := &results.Results{Comparisons: []results.Comparison{
+		{Verdict: results.Higher, Detectable: 0.1, Arms: arms},
+		{Verdict: results.NotDistinguishable, Detectable: 0.1, MoreCases: 10, Arms: arms},
+		{Verdict: results.NotDistinguishable, Detectable: 0.1, MoreCases: results.NotEstimable, Arms: arms},
 	}}
-	var out Outlook
+	var out results.Outlook
 	p.undecided(&out, res)
 	require.Len(t, out.Undecided, 2)
-	assert.Equal(t, Number(1), out.Undecided[0].CasesPerQuarter, "12 cases of the slower style in 36 months")
-	assert.Equal(t, Number(10), out.Undecided[0].Quarters)
+	assert.Equal(t, results.Number(1), out.Undecided[0].CasesPerQuarter, "12 cases of the slower style in 36 months")
+	assert.Equal(t, results.Number(10), out.Undecided[0].Quarters)
 	assert.Contains(t, out.Undecided[0].Sentence, "10 quarters")
 	assert.False(t, out.Undecided[1].Quarters.OK())
 	assert.Contains(t, out.Undecided[1].Sentence, "too small")
 }
 
 func TestPrecisionInCases(t *testing.T) {
-	by := By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: Initial}
-	res := &Results{Expression: []Cell{{By: by, Cases: 50, Estimate: 0.5, SE: 0.05, Low: 0.4, High: 0.6}}}
-	var out Outlook
-	(&prepared{settings: DefaultSettings()}).precision(&out, res)
+	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}
+	res := &results.Results{Expression: []results.Cell{{By: by, Cases: 50, Estimate: 0.5, SE: 0.05, Low: 0.4, High: 0.6}}}
+	var out results.Outlook
+	(&prepared{settings: results.DefaultSettings()}).precision(&out, res)
 	require.Len(t, out.Precision, 1)
 	assert.InDelta(t, 0.1, float64(out.Precision[0].HalfWidth), 1e-12)
 	assert.InDelta(t, 200, float64(out.Precision[0].CasesForFive), 1, "half the width takes four times the cases")
 }
 
 func TestOnlyChangedVerdictsAreListed(t *testing.T) {
-	at := func(v Verdict, c Verdict) *Results {
-		return &Results{Comparisons: []Comparison{
-			{By: By{Direction: casebook.Extrusion}, Verdict: v}, {By: By{Direction: casebook.Intrusion}, Verdict: c},
+	at := func(v results.Verdict, c results.Verdict) *results.Results {
+		return &results.Results{Comparisons: []results.Comparison{
+			{By: results.By{Direction: casebook.Extrusion}, Verdict: v}, {By: results.By{Direction: casebook.Intrusion}, Verdict: c},
 		}}
 	}
-	s := Compare(at(Higher, Lower), at(NotDistinguishable, Lower))
+	s := Compare(at(results.Higher, results.Lower), at(results.NotDistinguishable, results.Lower))
 	require.Len(t, s.Verdicts, 1)
-	assert.Equal(t, VerdictChange{By{Direction: casebook.Extrusion}, Higher, NotDistinguishable}, s.Verdicts[0])
+	assert.Equal(t, results.VerdictChange{By: results.By{Direction: casebook.Extrusion}, Before: results.Higher, After: results.NotDistinguishable}, s.Verdicts[0])
 }
 
 func TestNoSwitchNoFinding(t *testing.T) {
-	p := &prepared{settings: DefaultSettings()}
-	s := &SwitchAnalysis{Followed: 50, Contrasts: []GroupComparison{{Verdict: NotDistinguishable}, {Verdict: NotComparable}}}
+	p := &prepared{settings: results.DefaultSettings()}
+	s := &results.SwitchAnalysis{Followed: 50, Contrasts: []results.GroupComparison{{Verdict: results.NotDistinguishable}, {Verdict: results.NotComparable}}}
 	_, ok := p.switchFinding(s)
 	assert.False(t, ok, "page one is for what was found")
-	s.Contrasts[0].Verdict = Higher
+	s.Contrasts[0].Verdict = results.Higher
 	f, ok := p.switchFinding(s)
 	assert.True(t, ok)
 	assert.Contains(t, f.Limits, "do better next time whatever is done")
 }
 
 func TestOnlyTheLowestTenthIsAskedAbout(t *testing.T) {
-	ask := func(rank Number) string {
-		return caseQuestions(&CaseSheet{Planned: 1, Measured: 1, Movements: []SheetMovement{{Band: Band{Cases: 20, Rank: rank}}}})[0]
+	ask := func(rank results.Number) string {
+		return caseQuestions(&results.CaseSheet{Planned: 1, Measured: 1, Movements: []results.SheetMovement{{Band: results.Band{Cases: 20, Rank: rank}}}})[0]
 	}
 	assert.Contains(t, ask(0.05), "lowest tenth")
 	assert.Contains(t, ask(0.5), "Nothing in this case stands out")
 }
 
-func nan() float64 { return float64(NotEstimable) }
+func nan() float64 { return float64(results.NotEstimable) }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -44,7 +45,7 @@ func num(t *testing.T, s string) float64 {
 
 // referencePairs are rotations that fell short, with a pair's two rows.
 func referencePairs(t *testing.T) (kept, switched []pair, d *prepared) {
-	d = &prepared{settings: DefaultSettings()}
+	d = &prepared{settings: results.DefaultSettings()}
 	for _, l := range readTable(t, "pairs.csv") {
 		r := func(planned, achieved string, st casebook.Style) *row {
 			return &row{
@@ -69,10 +70,10 @@ func referencePairs(t *testing.T) (kept, switched []pair, d *prepared) {
 
 func TestChangeWithinToothAgainstR(t *testing.T) {
 	kept, _, p := referencePairs(t)
-	var out SwitchPath
+	var out results.SwitchPath
 	p.pathEstimates(&out, kept)
 	for name, c := range map[string]struct {
-		got  Spread
+		got  results.Spread
 		want [5]float64
 	}{
 		"first":  {out.First, [5]float64{0.382508342602892, 0.0338394456188372, 10.8968399054672, 0.307942107844550, 0.457074577361234}},
@@ -91,7 +92,7 @@ func TestRegressionToTheMeanAgainstR(t *testing.T) {
 	k := switchPath{casebook.Rotation, casebook.SoftwareSuggested, casebook.ClinicianDesigned}
 	e := p.regressionToMean(k, switched, map[casebook.Unit]float64{casebook.Degree: 1.1})
 	want := []float64{0.3802116537039398, 0.3548387096774194, 0.1270564300438998, 0.1038300429269326, 0.5995887640590822, 0.0180333110818858, 0.0450369756470737}
-	for i, got := range []Number{e.MeanAll, e.MeanSelected, e.BetweenSD, e.ErrorSD, e.Reliability, e.Change, e.AtMost} {
+	for i, got := range []results.Number{e.MeanAll, e.MeanSelected, e.BetweenSD, e.ErrorSD, e.Reliability, e.Change, e.AtMost} {
 		assert.InEpsilon(t, want[i], float64(got), 1e-10, "number %d", i)
 	}
 	none := p.regressionToMean(k, switched, nil)
@@ -101,12 +102,12 @@ func TestRegressionToTheMeanAgainstR(t *testing.T) {
 
 func TestSegmentedTrendAgainstR(t *testing.T) {
 	parts, change := seatbeltParts(t)
-	p := &prepared{settings: DefaultSettings()}
-	var out ChangeResult
+	p := &prepared{settings: results.DefaultSettings()}
+	var out results.ChangeResult
 	p.segmented(&out, &change, parts)
 	p.beforeAfter(&out, &change, parts)
 	for name, c := range map[string]struct {
-		got  Difference
+		got  results.Difference
 		want [5]float64 // estimate, SE, df, limits
 	}{
 		"trend before":    {out.SlopeBefore, [5]float64{-0.304803341454924, 0.112025708433678, 92.5893770941866, -0.527277199346459, -0.0823294835633898}},
@@ -124,7 +125,7 @@ func TestSegmentedTrendAgainstR(t *testing.T) {
 // seatbeltParts makes one part a month of the car drivers killed in Great
 // Britain, 1969 to 1984 (Harvey & Durbin 1986, J R Stat Soc A 149:187-227; R's
 // Seatbelts[, "DriversKilled"]); the law came in force in February 1983.
-func seatbeltParts(t *testing.T) ([]part, ProtocolChange) {
+func seatbeltParts(t *testing.T) ([]part, results.ProtocolChange) {
 	killed := readTable(t, "seatbelts.csv")
 	require.Len(t, killed, 192)
 	var parts []part
@@ -132,7 +133,7 @@ func seatbeltParts(t *testing.T) ([]part, ProtocolChange) {
 		m := casebook.NewMonth(1969, 1) + casebook.Month(i)
 		parts = append(parts, part{cluster: i, quarter: quarterOf(m), month: m, num: num(t, l["drivers_killed"]), den: 1, n: 1})
 	}
-	return parts, ProtocolChange{Month: casebook.NewMonth(1983, 2), Description: "seat-belt law"}
+	return parts, results.ProtocolChange{Month: casebook.NewMonth(1983, 2), Description: "seat-belt law"}
 }
 
 // Of the square roots that make CR2 unbiased ours is taken on weighted rows
@@ -140,18 +141,18 @@ func seatbeltParts(t *testing.T) ([]part, ProtocolChange) {
 // script gives both, 0.3 % apart here.
 func TestLossRateAgainstR(t *testing.T) {
 	features := referenceFeatures(t)
-	s := DefaultSettings()
+	s := results.DefaultSettings()
 	s.MinIntervalCases = 2
 	p := &prepared{settings: s}
-	r := p.lossRate(LossRate{}, features)
+	r := p.lossRate(results.LossRate{}, features)
 	for i, want := range []float64{-4.107635095608281, -5.254471337992194, -2.960798853224369} {
-		got := []Number{r.Rate.Value, r.Rate.Low, r.Rate.High}[i]
+		got := []results.Number{r.Rate.Value, r.Rate.Low, r.Rate.High}[i]
 		assert.InEpsilon(t, 100*math.Exp(want), float64(got), 1e-6)
 	}
 	assert.InEpsilon(t, 4.264701830768695, float64(r.Rate.DF), 1e-6)
 	ratio := p.lossRatio(features)
 	for i, want := range []float64{0.0900166305243959, -1.0986435632800780, 1.2786768243288698} {
-		got := []Number{ratio.Ratio, ratio.Low, ratio.High}[i]
+		got := []results.Number{ratio.Ratio, ratio.Low, ratio.High}[i]
 		assert.InEpsilon(t, math.Exp(want), float64(got), 1e-5)
 	}
 }
@@ -177,30 +178,30 @@ func referenceFeatures(t *testing.T) []wornFeature {
 // computed with R 4.2.2 from qbinom, pbinom and dbinom.
 func TestFunnelLimits(t *testing.T) {
 	for _, c := range []struct {
-		target Number
+		target results.Number
 		size   float64
 		shrink float64
-		want   [4]Number
+		want   [4]results.Number
 	}{
-		{0.5, 20, 1, [4]Number{.1367358, .2558235, .6941765, .8132642}},
-		{0.5, 100, 2, [4]Number{.2727708, .3507023, .6292977, .7072292}}, // half the size
-		{0.1, 100, 1, [4]Number{.0141789, .0403806, .1577186, .1983567}},
+		{0.5, 20, 1, [4]results.Number{.1367358, .2558235, .6941765, .8132642}},
+		{0.5, 100, 2, [4]results.Number{.2727708, .3507023, .6292977, .7072292}}, // half the size
+		{0.1, 100, 1, [4]results.Number{.0141789, .0403806, .1577186, .1983567}},
 	} {
-		f := Funnel{Target: c.target}
-		l := f.limits(c.size, c.shrink)
-		for i, got := range []Number{l.Low998, l.Low95, l.High95, l.High998} {
+		f := results.Funnel{Target: c.target}
+		l := funnelLimits(&f, c.size, c.shrink)
+		for i, got := range []results.Number{l.Low998, l.Low95, l.High95, l.High998} {
 			assert.InDelta(t, float64(c.want[i]), float64(got), 5e-8, "target %v, size %v, limit %d", c.target, c.size, i)
 		}
 	}
 }
 
 func TestFunnelWidensForOverdispersion(t *testing.T) {
-	place := func(events ...int) *Funnel {
-		f := &Funnel{Target: 0.5, Units: "clinician"}
+	place := func(events ...int) *results.Funnel {
+		f := &results.Funnel{Target: 0.5, Units: "clinician"}
 		for i, e := range events {
-			f.Points = append(f.Points, FunnelPoint{Code: string(rune('A' + i)), Cases: 100, Total: 100, Events: e, Value: Number(e) / 100})
+			f.Points = append(f.Points, results.FunnelPoint{Code: string(rune('A' + i)), Cases: 100, Total: 100, Events: e, Value: results.Number(e) / 100})
 		}
-		f.place(1)
+		placeFunnel(f, 1)
 		return f
 	}
 	calm := place(45, 55, 48, 52, 50, 53, 47, 50)
@@ -213,7 +214,7 @@ func TestFunnelWidensForOverdispersion(t *testing.T) {
 	}
 	lone := place(50, 50, 50, 50, 50, 50, 50, 75)
 	assert.True(t, lone.Points[7].Beyond998)
-	lone.read(10)
+	readFunnel(lone, 10)
 	assert.Contains(t, lone.Reading, "1 beyond the 99.8")
 	assert.NotContains(t, lone.Reading, "H", "no code in words")
 }
@@ -226,10 +227,10 @@ func TestCasesRefinedIsWilson(t *testing.T) {
 	for i := range parts {
 		parts[i] = part{cluster: i, num: float64(oneIf(i < 81)), den: 1, n: 1}
 	}
-	p := &prepared{settings: DefaultSettings()}
-	s, _, _ := p.observe(&Criterion{Measure: CasesRefined}, parts)
+	p := &prepared{settings: results.DefaultSettings()}
+	s, _, _ := p.observe(&results.Criterion{Measure: results.CasesRefined}, parts)
 	assert.InDelta(t, 0.25528852, float64(s.Low), 1e-8)
 	assert.InDelta(t, 0.36620958, float64(s.High), 1e-8)
 	w := stats.Wilson(81, 263, 0.95)
-	assert.Equal(t, Number(w.Low), s.Low)
+	assert.Equal(t, results.Number(w.Low), s.Low)
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -39,12 +40,12 @@ func nothingMatters() sampledata.Params {
 // or lower.
 type verdicts struct{ comparable, decided int }
 
-func (v *verdicts) add(x Verdict) {
-	v.comparable += oneIf(x != NotComparable)
-	v.decided += oneIf(x == Higher || x == Lower)
+func (v *verdicts) add(x results.Verdict) {
+	v.comparable += oneIf(x != results.NotComparable)
+	v.decided += oneIf(x == results.Higher || x == results.Lower)
 }
 
-func (v *verdicts) groups(cs []GroupComparison) {
+func (v *verdicts) groups(cs []results.GroupComparison) {
 	for i := range cs {
 		v.add(cs[i].Verdict)
 	}
@@ -57,7 +58,7 @@ func TestNullsStaySilent(t *testing.T) {
 	families := map[string]*verdicts{"styles": {}, "matched strata": {}, "switches": {}, "staging": {}, "feature fit": {}, "loss ratio": {}}
 	for seed := range uint64(n) {
 		ds, _ := sampledata.Generate(nothingMatters(), 1000+seed)
-		p, err := prepare(ds, DefaultSettings())
+		p, err := prepare(ds, results.DefaultSettings())
 		require.NoError(t, err)
 		cs, err := p.comparisons(context.Background())
 		require.NoError(t, err)
@@ -73,7 +74,7 @@ func TestNullsStaySilent(t *testing.T) {
 		families["staging"].groups(p.staging().Comparisons)
 		families["feature fit"].groups(p.featureFit().Comparisons)
 		if r := p.lossRates().Ratio; r != nil && r.Low.OK() {
-			families["loss ratio"].add(plainVerdict(Difference{Low: r.Low - 1, High: r.High - 1}))
+			families["loss ratio"].add(plainVerdict(results.Difference{Low: r.Low - 1, High: r.High - 1}))
 		}
 	}
 	for name, v := range families {
@@ -102,7 +103,7 @@ func TestRegressionToTheMeanIsNoEffect(t *testing.T) {
 		params := nothingMatters()
 		params.NoiseMM, params.NoiseDeg = 0.25, 2.2 // a poor method of measurement
 		ds, _ := sampledata.Generate(params, 2000+seed)
-		p, err := prepare(ds, DefaultSettings())
+		p, err := prepare(ds, results.DefaultSettings())
 		require.NoError(t, err)
 		s := p.switches()
 		judged.groups(s.Contrasts)
@@ -110,7 +111,7 @@ func TestRegressionToTheMeanIsNoEffect(t *testing.T) {
 			if x.From == x.To || !x.Change.Low.OK() || !x.Expected.Change.OK() {
 				continue
 			}
-			seen.add(plainVerdict(Difference{Low: x.Change.Low, High: x.Change.High}))
+			seen.add(plainVerdict(results.Difference{Low: x.Change.Low, High: x.Change.High}))
 			w := float64(x.Movements)
 			change, expected, weight = change+w*float64(x.Change.Value), expected+w*float64(x.Expected.Change), weight+w
 			atMost += w * float64(x.Expected.AtMost)
@@ -135,7 +136,7 @@ func TestSwitchFindsAnEffect(t *testing.T) {
 	params.Cases = 600
 	params.StyleEffect = map[casebook.Direction]float64{casebook.MesialIn: -0.3, casebook.MesialOut: -0.3}
 	ds, _ := sampledata.Generate(params, 5)
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	found := 0
 	for _, c := range p.switches().Contrasts {
@@ -144,11 +145,11 @@ func TestSwitchFindsAnEffect(t *testing.T) {
 		}
 		switch c.Group.Name {
 		case "switched from software-suggested to clinician-designed":
-			assert.Equal(t, Lower, c.Verdict, c.Reading)
+			assert.Equal(t, results.Lower, c.Verdict, c.Reading)
 			assert.InDelta(t, -0.3, float64(c.Adjusted.Difference), 0.1)
 			found++
 		case "switched from clinician-designed to software-suggested":
-			assert.Equal(t, Higher, c.Verdict, c.Reading)
+			assert.Equal(t, results.Higher, c.Verdict, c.Reading)
 			assert.InDelta(t, 0.3, float64(c.Adjusted.Difference), 0.1)
 			found++
 		}
@@ -164,17 +165,17 @@ func TestConfoundingIsAdjustedFor(t *testing.T) {
 	params := sampledata.Default()
 	params.Confounding, params.Cases = 2, 300
 	params.SlopePerDegree = -0.02
-	by := By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: Initial}
-	truth := Number(params.StyleEffect[casebook.MesialIn])
+	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}
+	truth := results.Number(params.StyleEffect[casebook.MesialIn])
 	var in [3]int
 	for seed := range uint64(n) {
 		ds, _ := sampledata.Generate(params, 3000+seed)
-		p, err := prepare(ds, DefaultSettings())
+		p, err := prepare(ds, results.DefaultSettings())
 		require.NoError(t, err)
 		rows := p.featuredLists().rows(p, by)
 		c := p.compare(by, rows)
 		m := p.matched(&c, rows)
-		for k, d := range []Difference{c.Unadjusted, c.Adjusted, m.Matched} {
+		for k, d := range []results.Difference{c.Unadjusted, c.Adjusted, m.Matched} {
 			require.True(t, d.Low.OK())
 			in[k] += oneIf(d.Low <= truth && truth <= d.High)
 		}
@@ -191,14 +192,14 @@ func TestBandHolds(t *testing.T) {
 	params := sampledata.Default()
 	params.Cases = 400
 	ds, _ := sampledata.Generate(params, 11)
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	fresh, _ := sampledata.Generate(params, 12)
-	q, err := prepare(fresh, DefaultSettings())
+	q, err := prepare(fresh, results.DefaultSettings())
 	require.NoError(t, err)
 	inside, total := 0, 0
 	held, tested := 0, 0
-	var out Outlook
+	var out results.Outlook
 	p.expectations(&out)
 	require.NotEmpty(t, out.Expected)
 	for _, e := range out.Expected {
@@ -206,7 +207,7 @@ func TestBandHolds(t *testing.T) {
 		for i := range q.analysed {
 			r := &q.analysed[i]
 			near := r.planned > 0.9*float64(e.Planned) && r.planned < 1.1*float64(e.Planned)
-			if e.By.holds(r) && near {
+			if cellHolds(e.By, r) && near {
 				total++
 				inside += oneIf(r.achieved >= float64(e.Low) && r.achieved <= float64(e.High))
 			}

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -26,7 +27,7 @@ func (b *build) add(id string, course int, tooth casebook.Tooth, axis casebook.A
 	return &b.ds.Movements[len(b.ds.Movements)-1]
 }
 
-func (b *build) prepare(t *testing.T, s Settings) *prepared {
+func (b *build) prepare(t *testing.T, s results.Settings) *prepared {
 	t.Helper()
 	p, err := prepare(&b.ds, s)
 	require.NoError(t, err)
@@ -60,7 +61,7 @@ func TestPairingNamesEveryReason(t *testing.T) {
 	b.add("b", 2, 15, casebook.Rotation, 4, 3, soft)
 	b.add("b", 1, 16, casebook.Rotation, 10, 6, soft) // planned again, but two courses later
 	b.add("b", 3, 16, casebook.Rotation, 4, 3, soft)
-	p := b.prepare(t, DefaultSettings())
+	p := b.prepare(t, results.DefaultSettings())
 	got := pairCourses(p)
 	require.Len(t, got.pairs, 2)
 	assert.Equal(t, 8, got.fellShort)
@@ -83,7 +84,7 @@ func TestCompoundLoad(t *testing.T) {
 	b.add("a", 1, 13, casebook.Tip, 4, math.NaN(), soft)
 	b.add("a", 1, 14, casebook.Rotation, 20, 20, soft) // one large movement only
 	b.add("a", 1, 14, casebook.Tip, 9, 9, soft)
-	loads := compoundLoads(b.prepare(t, DefaultSettings()))
+	loads := compoundLoads(b.prepare(t, results.DefaultSettings()))
 	require.Len(t, loads, 1)
 	l := loads[0]
 	assert.Equal(t, casebook.Tooth(13), l.Tooth)
@@ -96,9 +97,9 @@ func TestCompoundLoad(t *testing.T) {
 func TestFeatureTable(t *testing.T) {
 	rules, source, err := ParseFitTable("fit.toml", []byte(FitTableExample))
 	require.NoError(t, err)
-	assert.ElementsMatch(t, DefaultFitTable(), rules, "the example is the default")
+	assert.ElementsMatch(t, results.DefaultFitTable(), rules, "the example is the default")
 	assert.Equal(t, "common practice, no source", source)
-	own := append(rules, FitRule{Direction: casebook.Intrusion, Orientation: casebook.ObliqueFace})
+	own := append(rules, results.FitRule{Direction: casebook.Intrusion, Orientation: casebook.ObliqueFace})
 	r := func(d casebook.Direction, o casebook.Orientation) *row {
 		return &row{mv: &casebook.Movement{Orientation: o}, axis: d.Axis(), direction: d}
 	}
@@ -124,7 +125,7 @@ func TestCriteriaFile(t *testing.T) {
 	c, err := ParseCriteria("criteria.toml", []byte(CriteriaExample))
 	require.NoError(t, err)
 	require.Len(t, c.Criteria, 1)
-	assert.Equal(t, By{Axis: casebook.Vertical, Direction: casebook.Extrusion, ToothClass: casebook.Incisor, Arch: casebook.Upper, Course: Initial}, c.Criteria[0].by())
+	assert.Equal(t, results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, ToothClass: casebook.Incisor, Arch: casebook.Upper, Course: results.Initial}, c.Criteria[0].By())
 	for change, want := range map[[2]string]string{
 		{"at_most = 0.30", "at_least = 0.2\nat_most = 0.30"}:                             "exactly one of at_most and at_least",
 		{"at_most = 0.30", "at_most = 30"}:                                               "a share is between 0 and 1",
@@ -147,20 +148,20 @@ func TestCriteriaFile(t *testing.T) {
 
 func TestAnswersNeedTheWholeInterval(t *testing.T) {
 	limit := 0.3
-	most, least := &Criterion{AtMost: &limit}, &Criterion{AtLeast: &limit}
+	most, least := &results.Criterion{AtMost: &limit}, &results.Criterion{AtLeast: &limit}
 	for _, c := range []struct {
-		low, high   Number
-		most, least Answer
+		low, high   results.Number
+		most, least results.Answer
 	}{
-		{0.1, 0.3, Met, NotEnoughData},
-		{0.1, 0.29, Met, NotMet},
-		{0.2, 0.4, NotEnoughData, NotEnoughData},
-		{0.31, 0.4, NotMet, Met},
-		{NotEstimable, NotEstimable, NotEnoughData, NotEnoughData},
+		{0.1, 0.3, results.Met, results.NotEnoughData},
+		{0.1, 0.29, results.Met, results.NotMet},
+		{0.2, 0.4, results.NotEnoughData, results.NotEnoughData},
+		{0.31, 0.4, results.NotMet, results.Met},
+		{results.NotEstimable, results.NotEstimable, results.NotEnoughData, results.NotEnoughData},
 	} {
-		x := Spread{Low: c.low, High: c.high}
-		assert.Equal(t, c.most, most.answer(x), "at most, %v to %v", c.low, c.high)
-		assert.Equal(t, c.least, least.answer(x), "at least, %v to %v", c.low, c.high)
+		x := results.Spread{Low: c.low, High: c.high}
+		assert.Equal(t, c.most, answerTo(most, x), "at most, %v to %v", c.low, c.high)
+		assert.Equal(t, c.least, answerTo(least, x), "at least, %v to %v", c.low, c.high)
 	}
 }
 
@@ -200,7 +201,7 @@ func TestFeaturesAreCountedOncePerTooth(t *testing.T) {
 	lost(b.add("a", 1, 14, casebook.Tip, 5, 4, casebook.StyleNone), false, -1)
 	b.add("a", 1, 15, casebook.Tip, 5, 4, soft)                // loss not recorded
 	lost(b.add("a", 2, 12, casebook.Tip, 5, 4, clin), true, 1) // months worn not known
-	features, excluded := wornFeatures(b.prepare(t, DefaultSettings()))
+	features, excluded := wornFeatures(b.prepare(t, results.DefaultSettings()))
 	require.Len(t, features, 3)
 	assert.Equal(t, 2.0, features[0].months)
 	assert.InDelta(t, 300/daysPerMonth, features[1].months, 1e-12)
@@ -212,7 +213,7 @@ func TestFeaturesAreCountedOncePerTooth(t *testing.T) {
 
 func TestFunnelNeedsUnits(t *testing.T) {
 	ds, _ := sampledata.Generate(sampledata.Default(), 3)
-	s := DefaultSettings()
+	s := results.DefaultSettings()
 	p, err := prepare(ds, s)
 	require.NoError(t, err)
 	funnels := p.funnels()
@@ -232,17 +233,17 @@ func TestFunnelNeedsUnits(t *testing.T) {
 }
 
 func TestMethodErrorGreys(t *testing.T) {
-	r := &Results{
-		Repeats: []MethodError{{Unit: casebook.Degree, SmallestDetectable: 3}},
-		Expression: []Cell{
-			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 100, MeanDifference: Spread{Value: -2.9}},
-			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 100, MeanDifference: Spread{Value: -3.1}},
-			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 29, MeanDifference: Spread{Value: -1}},
-			{Unit: casebook.Millimetre, Movements: 10, PlannedTotal: 10, MeanDifference: Spread{Value: -0.01}},
+	r := &results.Results{
+		Repeats: []results.MethodError{{Unit: casebook.Degree, SmallestDetectable: 3}},
+		Expression: []results.Cell{
+			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 100, MeanDifference: results.Spread{Value: -2.9}},
+			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 100, MeanDifference: results.Spread{Value: -3.1}},
+			{Unit: casebook.Degree, Movements: 10, PlannedTotal: 29, MeanDifference: results.Spread{Value: -1}},
+			{Unit: casebook.Millimetre, Movements: 10, PlannedTotal: 10, MeanDifference: results.Spread{Value: -0.01}},
 		},
-		Comparisons: []Comparison{
-			{Unit: casebook.Degree, Arms: []Arm{{Movements: 5, MeanPlanned: 10}, {Movements: 5, MeanPlanned: 20}}, Adjusted: Difference{Difference: 0.19}},
-			{Unit: casebook.Degree, Arms: []Arm{{Movements: 5, MeanPlanned: 10}, {Movements: 5, MeanPlanned: 20}}, Adjusted: Difference{Difference: 0.21}},
+		Comparisons: []results.Comparison{
+			{Unit: casebook.Degree, Arms: []results.Arm{{Movements: 5, MeanPlanned: 10}, {Movements: 5, MeanPlanned: 20}}, Adjusted: results.Difference{Difference: 0.19}},
+			{Unit: casebook.Degree, Arms: []results.Arm{{Movements: 5, MeanPlanned: 10}, {Movements: 5, MeanPlanned: 20}}, Adjusted: results.Difference{Difference: 0.21}},
 		},
 	}
 	greyBelowError(r)
@@ -259,7 +260,7 @@ func TestSharedResultsHideSmallGroups(t *testing.T) {
 	params := sampledata.Default()
 	params.Cases = 60
 	ds, _ := sampledata.Generate(params, 4)
-	s := DefaultSettings()
+	s := results.DefaultSettings()
 	s.Shared = true
 	r, err := Run(context.Background(), ds, s, "test")
 	require.NoError(t, err)
@@ -271,7 +272,7 @@ func TestSharedResultsHideSmallGroups(t *testing.T) {
 	}
 	assert.NotEqual(t, 1, hidden, "one path alone could be had from the total")
 	assert.Positive(t, hidden)
-	for _, list := range [][]GroupComparison{q.Switches.Contrasts, q.Staging.Comparisons, q.Fit.Comparisons} {
+	for _, list := range [][]results.GroupComparison{q.Switches.Contrasts, q.Staging.Comparisons, q.Fit.Comparisons} {
 		for _, c := range list {
 			assert.True(t, c.Suppressed && c.Group.Cases == 0 || min(c.Group.Cases, c.Reference.Cases) >= s.MinCellCases, c.Reading)
 			if c.Suppressed {
@@ -300,7 +301,7 @@ func TestQuestionsSurviveJSON(t *testing.T) {
 	params := sampledata.Default()
 	params.Cases = 40
 	ds, _ := sampledata.Generate(params, 6)
-	s := DefaultSettings()
+	s := results.DefaultSettings()
 	c, err := ParseCriteria("criteria.toml", []byte(CriteriaExample))
 	require.NoError(t, err)
 	s.Questions.Criteria = c
@@ -316,7 +317,7 @@ func TestQuestionsSurviveJSON(t *testing.T) {
 }
 
 func TestNothingToAsk(t *testing.T) {
-	r, err := Run(context.Background(), &casebook.Dataset{}, DefaultSettings(), "test")
+	r, err := Run(context.Background(), &casebook.Dataset{}, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	assert.Empty(t, r.Questions.Switches.Paths)
 	assert.Empty(t, r.Questions.Outlook.Expected)
@@ -344,7 +345,7 @@ func TestNeverOneAloneWithheld(t *testing.T) {
 
 // TestGroupsNeedCases: one large arm does not make up for a small one.
 func TestGroupsNeedCases(t *testing.T) {
-	p := func(combined, sequenced int) GroupComparison {
+	p := func(combined, sequenced int) results.GroupComparison {
 		var b build
 		for i := range combined + sequenced {
 			m := b.add(string(rune('A'+i/26))+string(rune('a'+i%26)), 1, 11, casebook.Rotation, 10+float64(i%5), 6+float64(i%7), soft)
@@ -353,17 +354,17 @@ func TestGroupsNeedCases(t *testing.T) {
 				m.Staging = casebook.Sequenced
 			}
 		}
-		q := b.prepare(t, DefaultSettings())
+		q := b.prepare(t, results.DefaultSettings())
 		cs := q.staging().Comparisons
 		require.Len(t, cs, 1)
 		return cs[0]
 	}
 	small := p(9, 40)
-	assert.Equal(t, NotComparable, small.Verdict)
+	assert.Equal(t, results.NotComparable, small.Verdict)
 	assert.Equal(t, "few-cases-in-arm", small.Warnings[0].ID)
 	assert.False(t, small.Adjusted.Low.OK())
-	assert.Equal(t, NotComparable, p(40, 9).Verdict)
-	assert.NotEqual(t, NotComparable, p(10, 40).Verdict)
+	assert.Equal(t, results.NotComparable, p(40, 9).Verdict)
+	assert.NotEqual(t, results.NotComparable, p(10, 40).Verdict)
 }
 
 // TestCriterionFromAMonth: earlier courses are out; those without a month are
@@ -380,9 +381,9 @@ func TestCriterionFromAMonth(t *testing.T) {
 		}
 		b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: id, Start: m})
 	}
-	p := b.prepare(t, DefaultSettings())
+	p := b.prepare(t, results.DefaultSettings())
 	limit := 0.5
-	k := Criterion{Name: "x", Measure: OutsideTolerance, From: start, AtMost: &limit}
+	k := results.Criterion{Name: "x", Measure: results.OutsideTolerance, From: start, AtMost: &limit}
 	r, _ := p.evaluate(&k, nil)
 	assert.Equal(t, 13, r.Movements)
 	require.NotEmpty(t, r.Warnings)

@@ -3,6 +3,7 @@ package audit
 import (
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -11,7 +12,7 @@ import (
 // were mainly clinician-designed with those mainly software-suggested, by
 // Poisson regression with the CR2 variance (right whatever the dispersion):
 // unadjusted, and adjusted for what was planned and the recorded covariates.
-func (p *prepared) rateRatio(r *Refinements, all []finishedCase) {
+func (p *prepared) rateRatio(r *results.Refinements, all []finishedCase) {
 	var cases []finishedCase
 	n := map[casebook.Style]int{}
 	for _, c := range all {

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -85,9 +86,9 @@ func sameTooth(a, b *casebook.Movement) bool {
 }
 
 // refinements counts the courses after the first, of completed cases only.
-func (p *prepared) refinements() Refinements {
+func (p *prepared) refinements() results.Refinements {
 	cases := p.finishedCases()
-	r := Refinements{Cases: len(cases), Mean: noSpread(), RateRatio: noDifference(), RateUnadj: noDifference()}
+	r := results.Refinements{Cases: len(cases), Mean: noSpread(), RateRatio: noDifference(), RateUnadj: noDifference()}
 	r.Distribution = p.bars(cases)
 	some, undecided, stated := 0, 0, 0
 	for _, c := range cases {
@@ -111,29 +112,29 @@ func (p *prepared) refinements() Refinements {
 	return r
 }
 
-func (p *prepared) refinementWarnings(undecided, stated int) (ws []Warning) {
+func (p *prepared) refinementWarnings(undecided, stated int) (ws []results.Warning) {
 	if len(p.clinicians) > 1 {
-		ws = append(ws, Warning{
-			"clinicians-share-cases", "cases are taken as independent; those of one clinician may be alike, which would widen the intervals",
-			"read the figures by clinician before acting on a small difference",
+		ws = append(ws, results.Warning{
+			ID: "clinicians-share-cases", Text: "cases are taken as independent; those of one clinician may be alike, which would widen the intervals",
+			Remedy: "read the figures by clinician before acting on a small difference",
 		})
 	}
 	if undecided > 0 {
-		ws = append(ws, Warning{
-			"no-main-style", count(undecided, "completed case") + " without a leading feature style in the initial course: left out of the rates by style",
-			"record the feature style of every tooth",
+		ws = append(ws, results.Warning{
+			ID: "no-main-style", Text: count(undecided, "completed case") + " without a leading feature style in the initial course: left out of the rates by style",
+			Remedy: "record the feature style of every tooth",
 		})
 	}
 	if stated > 0 {
-		ws = append(ws, Warning{
-			"stated-refinements", count(stated, "completed case") + " without courses on record: the practice's own count was used",
-			"record the courses",
+		ws = append(ws, results.Warning{
+			ID: "stated-refinements", Text: count(stated, "completed case") + " without courses on record: the practice's own count was used",
+			Remedy: "record the courses",
 		})
 	}
 	if n := p.miscounted(); n > 0 {
-		ws = append(ws, Warning{
-			"refinements-miscounted", count(n, "case") + ": the stated number of refinements differs from the courses on record; the courses were used",
-			"check the case log against the courses",
+		ws = append(ws, results.Warning{
+			ID: "refinements-miscounted", Text: count(n, "case") + ": the stated number of refinements differs from the courses on record; the courses were used",
+			Remedy: "check the case log against the courses",
 		})
 	}
 	return ws
@@ -151,30 +152,30 @@ func (p *prepared) miscounted() int {
 }
 
 // bars of the distribution, each with its Wilson interval.
-func (p *prepared) bars(cases []finishedCase) []Bar {
+func (p *prepared) bars(cases []finishedCase) []results.Bar {
 	var n [len(barLabels)]int
 	for _, c := range cases {
 		n[min(c.refinements, len(n)-1)]++
 	}
-	var out []Bar
+	var out []results.Bar
 	for i, label := range barLabels {
-		out = append(out, Bar{Label: label, Cases: n[i], Share: p.independentShare(n[i], len(cases))})
+		out = append(out, results.Bar{Label: label, Cases: n[i], Share: p.independentShare(n[i], len(cases))})
 	}
 	return out
 }
 
 // independentShare is a share of cases, with Wilson's interval once there are enough.
-func (p *prepared) independentShare(x, n int) Share {
+func (p *prepared) independentShare(x, n int) results.Share {
 	sh := wilsonShare(x, n, p.settings.Level)
 	if n < p.settings.MinIntervalCases {
-		sh.Low, sh.High, sh.Method = NotEstimable, NotEstimable, ""
-		sh.Warnings = []Warning{fewCases(p.settings.MinIntervalCases)}
+		sh.Low, sh.High, sh.Method = results.NotEstimable, results.NotEstimable, ""
+		sh.Warnings = []results.Warning{fewCases(p.settings.MinIntervalCases)}
 	}
 	return sh
 }
 
 // meanRefinements with the t interval of independent cases.
-func (p *prepared) meanRefinements(cases []finishedCase) (Spread, []Warning) {
+func (p *prepared) meanRefinements(cases []finishedCase) (results.Spread, []results.Warning) {
 	x := make([]float64, len(cases))
 	for i, c := range cases {
 		x[i] = float64(c.refinements)
@@ -182,17 +183,17 @@ func (p *prepared) meanRefinements(cases []finishedCase) (Spread, []Warning) {
 	s := noSpread()
 	s.Value = meanOf(x)
 	if len(x) < p.settings.MinIntervalCases {
-		return s, []Warning{fewCases(p.settings.MinIntervalCases)}
+		return s, []results.Warning{fewCases(p.settings.MinIntervalCases)}
 	}
 	e, err := stats.ClusteredMean(x, nil, p.settings.Level)
 	if err != nil {
-		return s, []Warning{notEstimated(err)}
+		return s, []results.Warning{notEstimated(err)}
 	}
 	return spread(e), warnings(e.Warnings)
 }
 
-func (p *prepared) refinementRate(s casebook.Style, all []finishedCase) RefinementRate {
-	r := RefinementRate{Style: s}
+func (p *prepared) refinementRate(s casebook.Style, all []finishedCase) results.RefinementRate {
+	r := results.RefinementRate{Style: s}
 	var cases []finishedCase
 	for _, c := range all {
 		if c.main == s {

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -127,14 +127,14 @@ func TestReplannedAndLosses(t *testing.T) {
 		}
 	}
 	r := mustRun(t, ds, nil)
-	find := func(axis casebook.Axis, s casebook.Style) audit.Replanned {
+	find := func(axis casebook.Axis, s casebook.Style) results.Replanned {
 		for _, x := range r.Replanned {
 			if x.Axis == axis && x.Style == s {
 				return x
 			}
 		}
 		require.Fail(t, "missing")
-		return audit.Replanned{}
+		return results.Replanned{}
 	}
 	software := find(casebook.Rotation, casebook.SoftwareSuggested)
 	assert.Equal(t, [3]int{1, 3, 1}, [3]int{software.Cases, software.Movements, software.Again.Numerator})

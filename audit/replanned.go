@@ -4,13 +4,14 @@ import (
 	"cmp"
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // replanned counts, over the movements planned in the initial course of
 // completed cases, how many were planned again, in the same direction and to a
 // meaningful amount, in the next course. The outcome need not be on record.
-func (p *prepared) replanned() []Replanned {
+func (p *prepared) replanned() []results.Replanned {
 	type group struct {
 		again   []bool
 		cluster []int
@@ -28,11 +29,11 @@ func (p *prepared) replanned() []Replanned {
 			g.again, g.cluster = append(g.again, again), append(g.cluster, p.clusterOf[i])
 		}
 	}
-	var out []Replanned
+	var out []results.Replanned
 	for axis := range groups {
 		for _, style := range casebook.Styles() {
 			if g := &groups[axis][style]; len(g.again) > 0 {
-				out = append(out, Replanned{
+				out = append(out, results.Replanned{
 					Axis: casebook.Axis(axis), Style: style, Cases: countRuns(g.cluster), Movements: len(g.again),
 					Again: clusteredShare(g.again, g.cluster, &p.settings),
 				})
@@ -56,7 +57,7 @@ func (p *prepared) plannedAgain(onRecord caseIndex, c int, m *casebook.Movement)
 // losses counts features lost, by style and tooth class. A feature is one
 // tooth in one course, however many axes its tooth moved along; every course
 // counts. Features whose fate is not recorded are left out.
-func (p *prepared) losses() []Loss {
+func (p *prepared) losses() []results.Loss {
 	type group struct {
 		lost    []bool
 		cluster []int
@@ -79,11 +80,11 @@ func (p *prepared) losses() []Loss {
 			g.lost, g.cluster = append(g.lost, lost), append(g.cluster, p.clusterOf[from])
 		}
 	}
-	var out []Loss
+	var out []results.Loss
 	for _, style := range casebook.Styles() {
 		for class := range groups[style] {
 			if g := &groups[style][class]; len(g.lost) > 0 {
-				out = append(out, Loss{
+				out = append(out, results.Loss{
 					Style: style, ToothClass: casebook.ToothClass(class), Cases: countRuns(g.cluster), Features: len(g.lost),
 					Lost: clusteredShare(g.lost, g.cluster, &p.settings),
 				})

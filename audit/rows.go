@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -27,11 +28,11 @@ type row struct {
 }
 
 // stratum of the course the row belongs to.
-func (r *row) stratum() CourseStratum {
+func (r *row) stratum() results.CourseStratum {
 	if r.first {
-		return Initial
+		return results.Initial
 	}
-	return Refinement
+	return results.Refinement
 }
 
 // unit of planned and achieved.
@@ -44,7 +45,7 @@ func (r *row) shortfall() float64 { return r.planned - r.achieved }
 func (r *row) expression() float64 { return r.achieved / r.planned }
 
 // outside reports a shortfall or overshoot beyond the tolerance.
-func (r *row) outside(s *Settings) bool {
+func (r *row) outside(s *results.Settings) bool {
 	return math.Abs(r.shortfall()) > s.Tolerance(r.unit())
 }
 
@@ -61,7 +62,7 @@ type patient struct {
 // (case, course, tooth, axis), so the rows of a cluster are neighbours.
 type prepared struct {
 	ds       *casebook.Dataset
-	settings Settings
+	settings results.Settings
 	cases    []patient // every case of the log or of the movements, by id
 	// analysed rows have a meaningful plan and a measured outcome.
 	analysed []row
@@ -71,8 +72,8 @@ type prepared struct {
 	// unplanned rows have a measured outcome and a plan below the smallest
 	// meaningful amount; planned and achieved keep their signs.
 	unplanned []row
-	excluded  []Exclusion
-	flow      Flow
+	excluded  []results.Exclusion
+	flow      results.Flow
 	// order points at every movement in key order, clusterOf at its case.
 	order     []*casebook.Movement
 	clusterOf []int
@@ -88,7 +89,7 @@ type prepared struct {
 // prepare sorts, joins and classifies the records. It copies what it changes;
 // the dataset stays as it was. A movement recorded twice is an error: the
 // store keeps one record a key, so a duplicate means a broken caller.
-func prepare(ds *casebook.Dataset, s Settings) (*prepared, error) {
+func prepare(ds *casebook.Dataset, s results.Settings) (*prepared, error) {
 	p := &prepared{ds: ds, settings: s}
 	order := movementOrder(ds.Movements)
 	for i := 1; i < len(order); i++ {

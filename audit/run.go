@@ -1,9 +1,16 @@
+// Package audit turns the records of a dataset into findings.
+//
+// Place in the pipeline: ingest fills the database, cmd loads a
+// casebook.Dataset from it, audit.Run computes one results.Results value, report
+// renders that. audit knows neither files nor SQL; its statistics live in
+// audit/stats.
 package audit
 
 import (
 	"context"
 	"fmt"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -12,7 +19,7 @@ import (
 // order of the records, the number of processors or the clock. An error means
 // settings out of range, a dataset that no store could have given (a record
 // twice), or a cancelled context.
-func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) (*Results, error) {
+func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version string) (*results.Results, error) {
 	if err := s.Check(); err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
@@ -20,8 +27,8 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 	if err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
-	r := &Results{
-		SchemaVersion: SchemaVersion, Provenance: p.provenance(version), Scope: p.scope(),
+	r := &results.Results{
+		SchemaVersion: results.SchemaVersion, Provenance: p.provenance(version), Scope: p.scope(),
 		Cautions: cautions(), Definitions: append(definitions(s), questionDefinitions(s)...),
 	}
 	if err := p.smallTables(ctx, r); err != nil {
@@ -44,13 +51,13 @@ func Run(ctx context.Context, ds *casebook.Dataset, s Settings, version string) 
 	}
 	r.Findings = p.findings(r)
 	r.Expression = listed(r.Expression, s.MinIntervalCases)
-	r.listEmpty()
+	listEmpty(r)
 	return r, nil
 }
 
 // smallTables computes the tables beside the grid; none reads another.
 // BenchmarkRunOneProcessor holds what the processors gain.
-func (p *prepared) smallTables(ctx context.Context, r *Results) error {
+func (p *prepared) smallTables(ctx context.Context, r *results.Results) error {
 	tasks := []func(){
 		func() { r.Replanned = p.replanned() },
 		func() { r.Completeness = p.completeness() },
@@ -64,7 +71,7 @@ func (p *prepared) smallTables(ctx context.Context, r *Results) error {
 
 // listEmpty makes tables without rows empty lists, which JSON tells apart from
 // tables that are not there.
-func (r *Results) listEmpty() {
+func listEmpty(r *results.Results) {
 	empty(&r.Provenance.Inputs)
 	empty(&r.Flow.CasesByStatus)
 	empty(&r.Expression)
@@ -88,12 +95,12 @@ func empty[T any](list *[]T) {
 	}
 }
 
-func (p *prepared) provenance(version string) Provenance {
+func (p *prepared) provenance(version string) results.Provenance {
 	date := p.settings.Date
 	if date == "" {
 		date = p.newest().String()
 	}
-	return Provenance{
+	return results.Provenance{
 		Tool: "shortfall", Version: version, Inputs: p.ds.Files, Settings: p.settings,
 		Date: date, Invented: p.ds.Invented,
 	}
@@ -111,8 +118,8 @@ func (p *prepared) newest() (m casebook.Month) {
 }
 
 // scope describes the cases that contribute an analysed movement.
-func (p *prepared) scope() Scope {
-	s := Scope{Practices: []string{}, Movements: len(p.analysed), Last: p.newest()}
+func (p *prepared) scope() results.Scope {
+	s := results.Scope{Practices: []string{}, Movements: len(p.analysed), Last: p.newest()}
 	practices, clinicians := map[string]bool{}, map[int]bool{}
 	for i := range p.ds.Cases {
 		if m := p.ds.Cases[i].Start; m != 0 && (s.First == 0 || m < s.First) {
@@ -153,7 +160,7 @@ func distinctTeeth(rows []row) int {
 
 // ascertained is the share of logged cases, all of them started, that
 // contribute an analysed movement.
-func (p *prepared) ascertained() Share {
+func (p *prepared) ascertained() results.Share {
 	n := 0
 	for i := range p.cases {
 		if c := &p.cases[i]; c.log != nil && c.to > c.from {
@@ -165,15 +172,15 @@ func (p *prepared) ascertained() Share {
 
 // exclusions lists everything left out: rejected rows by their rule, logged
 // cases without a movement, then the movements in the order of the flow.
-func (p *prepared) exclusions() []Exclusion {
-	out := []Exclusion{}
+func (p *prepared) exclusions() []results.Exclusion {
+	out := []results.Exclusion{}
 	for _, r := range sortedRejected(p.ds.Rejected) {
-		out = append(out, Exclusion{
+		out = append(out, results.Exclusion{
 			ID: "rejected-" + r.Rule, Rows: r.Rows, Reason: fmt.Sprintf("%s row rejected on reading: %s", r.Kind, r.Rule),
 		})
 	}
 	if n := p.withoutMovements(); n > 0 {
-		out = append(out, Exclusion{ID: "no-movements", Cases: n, Reason: "Case in the log without a movement on record"})
+		out = append(out, results.Exclusion{ID: "no-movements", Cases: n, Reason: "Case in the log without a movement on record"})
 	}
 	return append(out, p.excluded...)
 }

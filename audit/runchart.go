@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -16,8 +17,8 @@ const sigmaLimit = 3
 // runChart follows a measure by quarter. Centre and limits come from the
 // declared baseline only; without one (or with one too short) there is a
 // median line's worth of points and no limits, and it says so.
-func (p *prepared) runChart(k *Criterion, parts []part, changes []ProtocolChange) RunChart {
-	out := RunChart{Centre: NotEstimable, Effect: NotEstimable, Baseline: k.Baseline}
+func (p *prepared) runChart(k *results.Criterion, parts []part, changes []results.ProtocolChange) results.RunChart {
+	out := results.RunChart{Centre: results.NotEstimable, Effect: results.NotEstimable, Baseline: k.Baseline}
 	first, last := math.MaxInt, -1
 	for i := range parts {
 		if q := parts[i].quarter; q == noQuarter {
@@ -30,8 +31,8 @@ func (p *prepared) runChart(k *Criterion, parts []part, changes []ProtocolChange
 		return out
 	}
 	for _, c := range changes {
-		if k.affectedBy(&c) {
-			out.Marks = append(out.Marks, RunMark{Quarter: c.Month.Quarter(), Text: c.Description})
+		if affectedBy(k, &c) {
+			out.Marks = append(out.Marks, results.RunMark{Quarter: c.Month.Quarter(), Text: c.Description})
 			first, last = min(first, quarterOf(c.Month)), max(last, quarterOf(c.Month))
 		}
 	}
@@ -41,35 +42,35 @@ func (p *prepared) runChart(k *Criterion, parts []part, changes []ProtocolChange
 	if p.thinQuarters(k, parts) {
 		for i := range out.Points {
 			pt := &out.Points[i]
-			pt.Cases, pt.Movements, pt.Value = 0, 0, NotEstimable
+			pt.Cases, pt.Movements, pt.Value = 0, 0, results.NotEstimable
 		}
 		out.Warnings = append(out.Warnings, tooFewShown(&p.settings))
 		return out
 	}
-	out.setLimits(k, parts, p.settings.Questions.BaselineQuarters)
-	out.applyRules()
+	setLimits(&out, k, parts, p.settings.Questions.BaselineQuarters)
+	applyRules(&out)
 	return out
 }
 
-func (k *Criterion) affectedBy(c *ProtocolChange) bool {
+func affectedBy(k *results.Criterion, c *results.ProtocolChange) bool {
 	return len(c.Criteria) == 0 || slices.Contains(c.Criteria, k.Name)
 }
 
-func (p *prepared) runPoint(q int, k *Criterion, parts []part) RunPoint {
+func (p *prepared) runPoint(q int, k *results.Criterion, parts []part) results.RunPoint {
 	s := sumParts(parts, func(x *part) bool { return x.quarter == q })
-	pt := RunPoint{
+	pt := results.RunPoint{
 		Quarter: quarterName(q), Cases: s.cases, Movements: s.n, Value: orMissing(s.value()),
-		Low: NotEstimable, High: NotEstimable, Baseline: slices.Contains(k.Baseline, quarterName(q)),
+		Low: results.NotEstimable, High: results.NotEstimable, Baseline: slices.Contains(k.Baseline, quarterName(q)),
 	}
 	if p.settings.Shared && s.cases < p.settings.MinCellCases {
-		pt.Cases, pt.Movements, pt.Value = 0, 0, NotEstimable
+		pt.Cases, pt.Movements, pt.Value = 0, 0, results.NotEstimable
 	}
 	return pt
 }
 
 // setLimits draws centre +- 3 standard deviations, each quarter's from its own
 // size: sd = sqrt(dispersion / den).
-func (c *RunChart) setLimits(k *Criterion, parts []part, need int) {
+func setLimits(c *results.RunChart, k *results.Criterion, parts []part, need int) {
 	inBase := func(x *part) bool {
 		return x.quarter != noQuarter && slices.Contains(k.Baseline, quarterName(x.quarter))
 	}
@@ -80,15 +81,15 @@ func (c *RunChart) setLimits(k *Criterion, parts []part, need int) {
 	}
 	switch {
 	case len(k.Baseline) == 0:
-		c.Warnings = append(c.Warnings, Warning{
-			"no-baseline", "no baseline is declared: the chart has no limits and no rules",
-			"name the baseline quarters in the criteria file before the next audit",
+		c.Warnings = append(c.Warnings, results.Warning{
+			ID: "no-baseline", Text: "no baseline is declared: the chart has no limits and no rules",
+			Remedy: "name the baseline quarters in the criteria file before the next audit",
 		})
 		return
 	case filled < need:
-		c.Warnings = append(c.Warnings, Warning{
-			"short-baseline", fmt.Sprintf("%d of at least %d baseline quarters hold data: the chart has no limits and no rules", filled, need),
-			"wait, or declare a longer baseline",
+		c.Warnings = append(c.Warnings, results.Warning{
+			ID: "short-baseline", Text: fmt.Sprintf("%d of at least %d baseline quarters hold data: the chart has no limits and no rules", filled, need),
+			Remedy: "wait, or declare a longer baseline",
 		})
 		return
 	}
@@ -96,7 +97,7 @@ func (c *RunChart) setLimits(k *Criterion, parts []part, need int) {
 	phi := dispersion(parts, centre, inBase)
 	c.Centre = orMissing(centre)
 	c.Method = "centre and limits from the declared baseline; limits at 3 standard deviations, from the spread between cases within quarters"
-	if k.isShare() {
+	if k.IsShare() {
 		phi = max(phi, centre*(1-centre)) // clustering can only add to the binomial variance
 		c.Effect = orMissing(designEffectOf(phi, centre))
 	}
@@ -108,24 +109,24 @@ func (c *RunChart) setLimits(k *Criterion, parts []part, need int) {
 			continue
 		}
 		half := sigmaLimit * math.Sqrt(phi/den)
-		pt.Low, pt.High = Number(centre-half), Number(centre+half)
-		if k.isShare() {
+		pt.Low, pt.High = results.Number(centre-half), results.Number(centre+half)
+		if k.IsShare() {
 			pt.Low, pt.High = max(0, pt.Low), min(1, pt.High)
 		}
 	}
 }
 
 // evaluate answers one criterion.
-func (p *prepared) evaluate(k *Criterion, changes []ProtocolChange) (CriterionResult, []part) {
+func (p *prepared) evaluate(k *results.Criterion, changes []results.ProtocolChange) (results.CriterionResult, []part) {
 	parts, undated := measureParts(p, k)
 	all := sumParts(parts, func(*part) bool { return true })
-	out := CriterionResult{Criterion: *k, Cases: all.cases, Movements: all.n, Observed: noSpread()}
+	out := results.CriterionResult{Criterion: *k, Cases: all.cases, Movements: all.n, Observed: noSpread()}
 	out.Observed.Value = orMissing(all.value())
 	out.Chart = p.runChart(k, parts, changes)
 	s := &p.settings
 	switch {
 	case s.Shared && p.thinParts(k, parts):
-		out.Cases, out.Movements, out.Observed, out.Chart = 0, 0, noSpread(), RunChart{Centre: NotEstimable, Effect: NotEstimable}
+		out.Cases, out.Movements, out.Observed, out.Chart = 0, 0, noSpread(), results.RunChart{Centre: results.NotEstimable, Effect: results.NotEstimable}
 		out.Warnings = append(out.Warnings, tooFewShown(s))
 	case all.cases < s.MinIntervalCases:
 		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
@@ -133,35 +134,35 @@ func (p *prepared) evaluate(k *Criterion, changes []ProtocolChange) (CriterionRe
 		out.Observed, out.Method, out.Warnings = p.observe(k, parts)
 	}
 	if undated > 0 && !s.Shared {
-		out.Warnings = append(out.Warnings, Warning{
-			"no-month", fmt.Sprintf("%d left out: no month on record, so they cannot be shown to be from %v on", undated, k.From),
-			"record when courses begin",
+		out.Warnings = append(out.Warnings, results.Warning{
+			ID: "no-month", Text: fmt.Sprintf("%d left out: no month on record, so they cannot be shown to be from %v on", undated, k.From),
+			Remedy: "record when courses begin",
 		})
 	}
-	out.Answer = k.answer(out.Observed)
+	out.Answer = answerTo(k, out.Observed)
 	out.Reading = p.readCriterion(&out)
 	return out, parts
 }
 
-// answer needs the whole interval on one side of the target.
-func (k *Criterion) answer(x Spread) Answer {
-	t := Number(k.target())
+// answerTo needs the whole interval on one side of the target.
+func answerTo(k *results.Criterion, x results.Spread) results.Answer {
+	t := results.Number(k.Target())
 	switch {
 	case !x.Low.OK() || !x.High.OK():
-		return NotEnoughData
+		return results.NotEnoughData
 	case k.AtMost != nil && x.High <= t, k.AtLeast != nil && x.Low >= t:
-		return Met
+		return results.Met
 	case k.AtMost != nil && x.Low > t, k.AtLeast != nil && x.High < t:
-		return NotMet
+		return results.NotMet
 	}
-	return NotEnoughData
+	return results.NotEnoughData
 }
 
-// format a value of the measure: shares and expression as whole percent,
+// formatMeasure a value of the measure: shares and expression as whole percent,
 // amounts with their unit.
-func (k *Criterion) format(x float64) string {
-	if k.Measure == MeanShortfallOf {
-		if k.axis().Unit() == casebook.Millimetre {
+func formatMeasure(k *results.Criterion, x float64) string {
+	if k.Measure == results.MeanShortfallOf {
+		if k.AxisMeant().Unit() == casebook.Millimetre {
 			return fmt.Sprintf("%.2f mm", x)
 		}
 		return fmt.Sprintf("%.1f°", x)
@@ -169,31 +170,31 @@ func (k *Criterion) format(x float64) string {
 	return fmt.Sprintf("%.0f %%", 100*x)
 }
 
-func (p *prepared) readCriterion(r *CriterionResult) string {
+func (p *prepared) readCriterion(r *results.CriterionResult) string {
 	k := &r.Criterion
 	bound := "at most"
 	if k.AtLeast != nil {
 		bound = "at least"
 	}
-	what := map[Measure]string{
-		OutsideTolerance: "outside tolerance", ExpressionRatio: "of the plan expressed",
-		MeanShortfallOf: "short on average", CasesRefined: "of completed cases refined",
+	what := map[results.Measure]string{
+		results.OutsideTolerance: "outside tolerance", results.ExpressionRatio: "of the plan expressed",
+		results.MeanShortfallOf: "short on average", results.CasesRefined: "of completed cases refined",
 	}[k.Measure]
 	if !r.Observed.Value.OK() {
-		return fmt.Sprintf("%s: %s. Target %s %s; nothing to compare it with yet.", k.Name, r.Answer, bound, k.format(k.target()))
+		return fmt.Sprintf("%s: %s. Target %s %s; nothing to compare it with yet.", k.Name, r.Answer, bound, formatMeasure(k, k.Target()))
 	}
 	size := count(r.Cases, "case")
-	if k.Measure != CasesRefined {
+	if k.Measure != results.CasesRefined {
 		size = count(r.Movements, "movement") + " in " + size
 	}
-	s := fmt.Sprintf("%s: %s. %s %s", k.Name, r.Answer, k.format(float64(r.Observed.Value)), what)
+	s := fmt.Sprintf("%s: %s. %s %s", k.Name, r.Answer, formatMeasure(k, float64(r.Observed.Value)), what)
 	if r.Observed.Low.OK() {
-		s += fmt.Sprintf(" (%s %s to %s; %s)", p.ci(), strings.TrimSuffix(k.format(float64(r.Observed.Low)), " %"), k.format(float64(r.Observed.High)), size)
+		s += fmt.Sprintf(" (%s %s to %s; %s)", p.ci(), strings.TrimSuffix(formatMeasure(k, float64(r.Observed.Low)), " %"), formatMeasure(k, float64(r.Observed.High)), size)
 	} else {
 		s += fmt.Sprintf(" (%s)", size)
 	}
-	s += fmt.Sprintf("; target %s %s.", bound, k.format(k.target()))
-	if r.Answer == NotEnoughData && r.Observed.Low.OK() {
+	s += fmt.Sprintf("; target %s %s.", bound, formatMeasure(k, k.Target()))
+	if r.Answer == results.NotEnoughData && r.Observed.Low.OK() {
 		s += " The interval takes in the target, so this audit cannot say."
 	}
 	return s

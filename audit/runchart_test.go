@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -15,15 +16,15 @@ import (
 // shorten the standard deviation.
 func TestRunRulesAreNamed(t *testing.T) {
 	rules := func(values ...float64) (out []string) {
-		c := RunChart{Centre: 0.1}
+		c := results.RunChart{Centre: 0.1}
 		for i, v := range values {
-			pt := RunPoint{Quarter: quarterName(8100 + i), Value: orMissing(v), Low: 0, High: 0.4}
+			pt := results.RunPoint{Quarter: quarterName(8100 + i), Value: orMissing(v), Low: 0, High: 0.4}
 			if math.IsNaN(v) {
-				pt.Low, pt.High = NotEstimable, NotEstimable
+				pt.Low, pt.High = results.NotEstimable, results.NotEstimable
 			}
 			c.Points = append(c.Points, pt)
 		}
-		c.applyRules()
+		applyRules(&c)
 		for _, b := range c.Breaches {
 			out = append(out, b.Text)
 		}
@@ -48,11 +49,11 @@ func TestPChartLimits(t *testing.T) {
 			parts = append(parts, part{cluster: q*50 + i, quarter: 8100 + q, month: casebook.Month(3 * (8100 + q)), num: float64(oneIf(i < 5)), den: 1, n: 1})
 		}
 	}
-	k := &Criterion{Measure: OutsideTolerance}
+	k := &results.Criterion{Measure: results.OutsideTolerance}
 	for q := range 8 {
 		k.Baseline = append(k.Baseline, quarterName(8100+q))
 	}
-	p := &prepared{settings: DefaultSettings()}
+	p := &prepared{settings: results.DefaultSettings()}
 	c := p.runChart(k, parts, nil)
 	require.Len(t, c.Points, 8)
 	assert.InDelta(t, 0.1, float64(c.Centre), 1e-12)
@@ -74,8 +75,8 @@ func TestClusteringWidensRunChart(t *testing.T) {
 	for i := range 400 {
 		parts = append(parts, part{cluster: i / 10, quarter: 8100 + i/100, num: float64(oneIf(i%100 < 30)), den: 1, n: 1})
 	}
-	k := &Criterion{Measure: OutsideTolerance, Baseline: []string{quarterName(8100), quarterName(8101), quarterName(8102), quarterName(8103)}}
-	p := &prepared{settings: DefaultSettings()}
+	k := &results.Criterion{Measure: results.OutsideTolerance, Baseline: []string{quarterName(8100), quarterName(8101), quarterName(8102), quarterName(8103)}}
+	p := &prepared{settings: results.DefaultSettings()}
 	c := p.runChart(k, parts, nil)
 	assert.InDelta(t, 10.0*40/39, float64(c.Effect), 1e-9, "ten movements a case, all alike")
 	wide := float64(c.Points[0].High - c.Centre)
@@ -84,8 +85,8 @@ func TestClusteringWidensRunChart(t *testing.T) {
 
 func TestEmptyQuarterIsAGap(t *testing.T) {
 	parts := []part{{cluster: 1, quarter: 8100, month: 24300, num: 1, den: 1, n: 1}, {cluster: 2, quarter: 8102, month: 24306, num: 0, den: 1, n: 1}, {cluster: 3, quarter: noQuarter, num: 1, den: 1, n: 1}}
-	p := &prepared{settings: DefaultSettings()}
-	c := p.runChart(&Criterion{Measure: OutsideTolerance}, parts, nil)
+	p := &prepared{settings: results.DefaultSettings()}
+	c := p.runChart(&results.Criterion{Measure: results.OutsideTolerance}, parts, nil)
 	require.Len(t, c.Points, 3)
 	assert.False(t, c.Points[1].Value.OK())
 	assert.Zero(t, c.Points[1].Cases)

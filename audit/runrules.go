@@ -3,6 +3,7 @@ package audit
 import (
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 )
 
@@ -17,25 +18,25 @@ var ruleWords = map[stats.RunRule]string{
 
 // applyRules names the run rules a chart breaks, at the quarter where each is
 // complete. A quarter without data or limits breaks a run.
-func (c *RunChart) applyRules() {
+func applyRules(c *results.RunChart) {
 	if !c.Centre.OK() {
 		return
 	}
 	z := make([]float64, len(c.Points))
 	for i := range c.Points {
-		z[i] = c.standardised(&c.Points[i])
+		z[i] = standardised(c, &c.Points[i])
 	}
 	for _, s := range stats.RunRules(z) {
 		pt := &c.Points[s.Last]
 		pt.Breached = true
-		c.Breaches = append(c.Breaches, Breach{Quarter: pt.Quarter, Rule: string(s.Rule), Text: pt.Quarter + ": " + ruleWords[s.Rule]})
+		c.Breaches = append(c.Breaches, results.Breach{Quarter: pt.Quarter, Rule: string(s.Rule), Text: pt.Quarter + ": " + ruleWords[s.Rule]})
 	}
 }
 
 // standardised distance of a point from the centre in standard deviations; NaN
 // where the quarter has no value or no limits. Where one limit was clipped the
 // other still tells the distance.
-func (c *RunChart) standardised(pt *RunPoint) float64 {
+func standardised(c *results.RunChart, pt *results.RunPoint) float64 {
 	half := math.Max(float64(pt.High-c.Centre), float64(c.Centre-pt.Low))
 	if !pt.Value.OK() || !pt.Low.OK() || !(half > 0) {
 		return math.NaN()

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -31,7 +31,7 @@ func twin(ds *casebook.Dataset, id, as string) {
 	ds.Movements = append(ds.Movements, again...)
 }
 
-func alikeWarning(t *testing.T, ds *casebook.Dataset, change func(*audit.Settings)) string {
+func alikeWarning(t *testing.T, ds *casebook.Dataset, change func(*results.Settings)) string {
 	t.Helper()
 	for _, w := range mustRun(t, ds, change).Warnings {
 		if w.ID == "cases-alike" {
@@ -55,7 +55,7 @@ func TestTheSamePatientTwice(t *testing.T) {
 	twin(ds, ds.Cases[3].ID, "zz-2")
 	twin(ds, ds.Cases[7].ID, "zz-3")
 	assert.True(t, strings.HasPrefix(alikeWarning(t, ds, nil), "3 cases "))
-	assert.True(t, strings.HasPrefix(alikeWarning(t, ds, func(s *audit.Settings) { s.Shared = true }), "fewer than 5 cases "))
+	assert.True(t, strings.HasPrefix(alikeWarning(t, ds, func(s *results.Settings) { s.Shared = true }), "fewer than 5 cases "))
 
 	for name, change := range map[string]func(*casebook.Movement){
 		"planned":    func(m *casebook.Movement) { m.Planned += 0.1 },

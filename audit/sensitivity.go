@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -22,7 +23,7 @@ type variant struct {
 // sensitivity repeats the comparisons that matter most under other choices:
 // the primary and every direction over all teeth with a verdict, then finer
 // cells with one, then the directions left.
-func (p *prepared) sensitivity(ctx context.Context, cs []Comparison) ([]Sensitivity, error) {
+func (p *prepared) sensitivity(ctx context.Context, cs []results.Comparison) ([]results.Sensitivity, error) {
 	chosen := sensitiveCells(cs, p.settings.Questions.SensitivityTables)
 	if len(chosen) == 0 {
 		return nil, nil
@@ -38,9 +39,9 @@ func (p *prepared) sensitivity(ctx context.Context, cs []Comparison) ([]Sensitiv
 			v.lists = v.p.featuredLists()
 		}
 	}
-	out := make([]Sensitivity, 0, len(chosen))
+	out := make([]results.Sensitivity, 0, len(chosen))
 	for _, c := range chosen {
-		s := Sensitivity{By: c.By, Rows: make([]SensitivityRow, 1+len(variants))}
+		s := results.Sensitivity{By: c.By, Rows: make([]results.SensitivityRow, 1+len(variants))}
 		s.Rows[0] = p.asReported(c, own.rows(p, c.By))
 		err := inParallel(ctx, len(variants), func() func(int) {
 			return func(i int) { s.Rows[1+i] = variants[i].row(c) }
@@ -48,7 +49,7 @@ func (p *prepared) sensitivity(ctx context.Context, cs []Comparison) ([]Sensitiv
 		if err != nil {
 			return nil, err
 		}
-		s.read(p)
+		readSensitivity(&s, p)
 		if p.settings.Shared { // counts by difference would show who was left out
 			for i := range s.Rows {
 				s.Rows[i].Cases, s.Rows[i].Movements = 0, 0
@@ -61,21 +62,21 @@ func (p *prepared) sensitivity(ctx context.Context, cs []Comparison) ([]Sensitiv
 
 // sensitiveCells picks up to limit comparisons; those that page one may tell are
 // in it whatever the limit.
-func sensitiveCells(cs []Comparison, limit int) []*Comparison {
-	var out []*Comparison
-	take := func(limit int, want func(*Comparison) bool) {
+func sensitiveCells(cs []results.Comparison, limit int) []*results.Comparison {
+	var out []*results.Comparison
+	take := func(limit int, want func(*results.Comparison) bool) {
 		for i := range cs {
 			c := &cs[i]
-			if len(out) < limit && c.Verdict != NotComparable && c.Adjusted.Difference.OK() && want(c) && !slices.Contains(out, c) {
+			if len(out) < limit && c.Verdict != results.NotComparable && c.Adjusted.Difference.OK() && want(c) && !slices.Contains(out, c) {
 				out = append(out, c)
 			}
 		}
 	}
-	told := func(c *Comparison) bool { return c.Verdict == Higher || c.Verdict == Lower }
-	take(len(cs), func(c *Comparison) bool { return c.Primary })
-	take(len(cs), func(c *Comparison) bool { return told(c) && wholeDirection(c.By) })
+	told := func(c *results.Comparison) bool { return c.Verdict == results.Higher || c.Verdict == results.Lower }
+	take(len(cs), func(c *results.Comparison) bool { return c.Primary })
+	take(len(cs), func(c *results.Comparison) bool { return told(c) && wholeDirection(c.By) })
 	take(limit, told)
-	take(limit, func(c *Comparison) bool { return wholeDirection(c.By) && c.By.Course == Initial })
+	take(limit, func(c *results.Comparison) bool { return wholeDirection(c.By) && c.By.Course == results.Initial })
 	return out
 }
 
@@ -159,18 +160,18 @@ func (p *prepared) imputed(favoured casebook.Style) *prepared {
 
 // row repeats a comparison: the model and what a verdict needs, nothing of the
 // rest of a comparison's tables.
-func (v *variant) row(reported *Comparison) SensitivityRow {
+func (v *variant) row(reported *results.Comparison) results.SensitivityRow {
 	rows := v.lists.rows(v.p, reported.By)
 	if v.keep != nil {
 		rows = slices.DeleteFunc(rows, func(i int32) bool { return !v.keep(&v.p.analysed[i]) })
 	}
-	out := SensitivityRow{
-		ID: v.id, Choice: v.choice, Adjusted: noDifference(), Verdict: NotComparable,
+	out := results.SensitivityRow{
+		ID: v.id, Choice: v.choice, Adjusted: noDifference(), Verdict: results.NotComparable,
 		Cases: v.p.casesIn(rows), Movements: len(rows), Outside: v.p.outsideDifference(rows),
 	}
 	if v.sameModel {
 		out.Adjusted = reported.Adjusted
-		out.Adjusted.PAdjusted = NotEstimable
+		out.Adjusted.PAdjusted = results.NotEstimable
 		out.Verdict = plainVerdict(out.Adjusted)
 		return out
 	}
@@ -180,7 +181,7 @@ func (v *variant) row(reported *Comparison) SensitivityRow {
 	treated := func(r *row) bool { return r.style == casebook.ClinicianDesigned }
 	fit := v.p.fitGroups(rows, &grouping{group: treated})
 	if out.Adjusted = fit.adjusted; fit.failed != nil || !v.p.overlap(rows, treated).Enough {
-		out.Adjusted.P = NotEstimable
+		out.Adjusted.P = results.NotEstimable
 		return out
 	}
 	out.Verdict = plainVerdict(out.Adjusted)
@@ -211,8 +212,8 @@ func (p *prepared) casesIn(rows []int32) int {
 
 // asReported is the first line: the comparison as the grid gave it, its
 // verdict by its own interval like the other lines.
-func (p *prepared) asReported(c *Comparison, rows []int32) SensitivityRow {
-	return SensitivityRow{
+func (p *prepared) asReported(c *results.Comparison, rows []int32) results.SensitivityRow {
+	return results.SensitivityRow{
 		ID: "as-reported", Choice: "as reported", Adjusted: c.Adjusted, Verdict: plainVerdict(c.Adjusted),
 		Cases: p.casesIn(rows), Movements: len(rows), Outside: p.outsideDifference(rows),
 	}
@@ -220,7 +221,7 @@ func (p *prepared) asReported(c *Comparison, rows []int32) SensitivityRow {
 
 // outsideDifference is the difference in the share outside tolerance, not
 // adjusted (CR2 by case).
-func (p *prepared) outsideDifference(rows []int32) Difference {
+func (p *prepared) outsideDifference(rows []int32) results.Difference {
 	if cases := p.armCases(rows); min(cases[0], cases[1]) < p.settings.MinIntervalCases {
 		return noDifference()
 	}
@@ -240,14 +241,14 @@ func (p *prepared) outsideDifference(rows []int32) Difference {
 	return difference(fit.Contrast([]float64{0, 1}, p.settings.Level))
 }
 
-// read says which choices would have changed the answer.
-func (s *Sensitivity) read(p *prepared) {
+// readSensitivity says which choices would have changed the answer.
+func readSensitivity(s *results.Sensitivity, p *prepared) {
 	base := s.Rows[0].Verdict
 	var other, lost []string
 	for _, r := range s.Rows[1:] {
 		switch {
 		case r.Verdict == base:
-		case r.Verdict == NotComparable:
+		case r.Verdict == results.NotComparable:
 			lost = append(lost, r.Choice)
 		default:
 			other = append(other, fmt.Sprintf("%s (%s)", r.Choice, r.Verdict))

@@ -9,33 +9,34 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
 // wholeRow repeats the whole comparison under a choice.
-func wholeRow(v *variant, by By) SensitivityRow {
+func wholeRow(v *variant, by results.By) results.SensitivityRow {
 	rows := v.lists.rows(v.p, by)
 	if v.keep != nil {
 		rows = slices.DeleteFunc(rows, func(i int32) bool { return !v.keep(&v.p.analysed[i]) })
 	}
 	c := v.p.compare(by, rows)
-	out := SensitivityRow{
-		ID: v.id, Choice: v.choice, Adjusted: c.Adjusted, Verdict: NotComparable,
+	out := results.SensitivityRow{
+		ID: v.id, Choice: v.choice, Adjusted: c.Adjusted, Verdict: results.NotComparable,
 		Cases: v.p.casesIn(rows), Movements: len(rows), Outside: v.p.outsideDifference(rows),
 	}
-	if c.Verdict != NotComparable {
+	if c.Verdict != results.NotComparable {
 		out.Verdict = plainVerdict(c.Adjusted)
 	}
 	return out
 }
 
-func sensitivityCase(t testing.TB, cases int) (chosen []*Comparison, variants []variant) {
+func sensitivityCase(t testing.TB, cases int) (chosen []*results.Comparison, variants []variant) {
 	t.Helper()
 	params := sampledata.Default()
 	params.Cases = cases
 	ds, _ := sampledata.Generate(params, 3)
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	cs, err := p.comparisons(context.Background())
 	require.NoError(t, err)
@@ -49,20 +50,20 @@ func sensitivityCase(t testing.TB, cases int) (chosen []*Comparison, variants []
 
 // What page one may tell is repeated whatever the limit, before finer cells.
 func TestSensitivityTakesToldDirectionsFirst(t *testing.T) {
-	cell := func(d casebook.Direction, class casebook.ToothClass, v Verdict) Comparison {
-		return Comparison{By: By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: Initial}, Verdict: v}
+	cell := func(d casebook.Direction, class casebook.ToothClass, v results.Verdict) results.Comparison {
+		return results.Comparison{By: results.By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: results.Initial}, Verdict: v}
 	}
-	cs := []Comparison{
-		cell(casebook.Extrusion, casebook.Incisor, Higher),
-		cell(casebook.Extrusion, casebook.NoClass, NotDistinguishable),
-		cell(casebook.MesialIn, casebook.Premolar, Lower),
-		cell(casebook.MesialIn, casebook.NoClass, Lower),
-		cell(casebook.MesialOut, casebook.NoClass, Lower),
-		cell(casebook.Intrusion, casebook.NoClass, NotComparable),
+	cs := []results.Comparison{
+		cell(casebook.Extrusion, casebook.Incisor, results.Higher),
+		cell(casebook.Extrusion, casebook.NoClass, results.NotDistinguishable),
+		cell(casebook.MesialIn, casebook.Premolar, results.Lower),
+		cell(casebook.MesialIn, casebook.NoClass, results.Lower),
+		cell(casebook.MesialOut, casebook.NoClass, results.Lower),
+		cell(casebook.Intrusion, casebook.NoClass, results.NotComparable),
 	}
 	picked := func(limit int) (out []int) {
 		for _, c := range sensitiveCells(cs, limit) {
-			out = append(out, slices.IndexFunc(cs, func(x Comparison) bool { return x.By == c.By }))
+			out = append(out, slices.IndexFunc(cs, func(x results.Comparison) bool { return x.By == c.By }))
 		}
 		return out
 	}
@@ -83,7 +84,7 @@ func TestSensitivityRowIsTheComparison(t *testing.T) {
 			want, got := wholeRow(v, c.By), v.row(c)
 			assert.Equal(t, want.Verdict, got.Verdict, v.id)
 			assert.Equal(t, [2]int{want.Cases, want.Movements}, [2]int{got.Cases, got.Movements}, v.id)
-			for _, x := range [][2]Number{
+			for _, x := range [][2]results.Number{
 				{want.Adjusted.Difference, got.Adjusted.Difference},
 				{want.Adjusted.SE, got.Adjusted.SE},
 				{want.Adjusted.DF, got.Adjusted.DF},

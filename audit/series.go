@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -49,14 +50,14 @@ func (p *prepared) monthOf(r *row) casebook.Month {
 // measureParts lists what each row, or each finished case, adds to a measure.
 // undated counts what a criterion that starts at a month leaves out because it
 // has no month: it cannot be shown to be later.
-func measureParts(p *prepared, k *Criterion) (out []part, undated int) {
-	if k.Measure == CasesRefined {
+func measureParts(p *prepared, k *results.Criterion) (out []part, undated int) {
+	if k.Measure == results.CasesRefined {
 		return refinedParts(p, k)
 	}
-	by, tol := k.by(), p.settings
+	by, tol := k.By(), p.settings
 	for i := range p.analysed {
 		r := &p.analysed[i]
-		if !by.holds(r) {
+		if !cellHolds(by, r) {
 			continue
 		}
 		month := p.monthOf(r)
@@ -66,11 +67,11 @@ func measureParts(p *prepared, k *Criterion) (out []part, undated int) {
 		}
 		x := part{cluster: r.cluster, quarter: quarterOf(month), month: month, den: 1, n: 1}
 		switch k.Measure {
-		case OutsideTolerance:
+		case results.OutsideTolerance:
 			x.num = float64(oneIf(r.outside(&tol)))
-		case ExpressionRatio:
+		case results.ExpressionRatio:
 			x.num, x.den = r.achieved, r.planned
-		case MeanShortfallOf:
+		case results.MeanShortfallOf:
 			x.num = r.shortfall()
 		}
 		out = append(out, x)
@@ -79,7 +80,7 @@ func measureParts(p *prepared, k *Criterion) (out []part, undated int) {
 }
 
 // refinedParts counts completed cases, by the month they began.
-func refinedParts(p *prepared, k *Criterion) (out []part, undated int) {
+func refinedParts(p *prepared, k *results.Criterion) (out []part, undated int) {
 	for i := range p.cases {
 		c := &p.cases[i]
 		if c.log == nil || c.log.Status != casebook.Completed {
@@ -149,9 +150,6 @@ func dispersion(parts []part, centre float64, keep func(*part) bool) float64 {
 	}
 	return m / (m - 1) * squares / den
 }
-
-// isShare reports a measure between 0 and 1 by construction.
-func (k *Criterion) isShare() bool { return k.Measure == OutsideTolerance || k.Measure == CasesRefined }
 
 // designEffectOf a share: dispersion over the binomial variance, at least 1.
 func designEffectOf(dispersion, share float64) float64 {

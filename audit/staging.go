@@ -6,14 +6,15 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // compoundLoads finds the teeth with two or more large movements planned in one
 // course, heaviest first. The load is the sum over axes of planned amount over
 // tolerance, so that millimetres and degrees can be added.
-func compoundLoads(p *prepared) []CompoundLoad {
-	var out []CompoundLoad
+func compoundLoads(p *prepared) []results.CompoundLoad {
+	var out []results.CompoundLoad
 	a, b := p.analysed, p.missing
 	var rows []*row
 	for len(a) > 0 || len(b) > 0 { // both come in key order: teeth are met one after the other
@@ -32,12 +33,12 @@ func compoundLoads(p *prepared) []CompoundLoad {
 		if len(rows) < 2 {
 			continue
 		}
-		l := CompoundLoad{Case: at.mv.CaseID, Course: at.mv.Course, Tooth: at.tooth}
-		if l.fill(rows, &p.settings); l.Large >= 2 {
+		l := results.CompoundLoad{Case: at.mv.CaseID, Course: at.mv.Course, Tooth: at.tooth}
+		if fillLoad(&l, rows, &p.settings); l.Large >= 2 {
 			out = append(out, l)
 		}
 	}
-	slices.SortFunc(out, func(a, b CompoundLoad) int {
+	slices.SortFunc(out, func(a, b results.CompoundLoad) int {
 		return cmp.Or(-cmp.Compare(a.Load, b.Load), cmp.Compare(a.Case, b.Case),
 			cmp.Compare(a.Course, b.Course), cmp.Compare(a.Tooth, b.Tooth))
 	})
@@ -49,14 +50,14 @@ func compareTeeth(a, b *row) int {
 	return cmp.Or(cmp.Compare(a.cluster, b.cluster), cmp.Compare(a.mv.Course, b.mv.Course), cmp.Compare(a.tooth, b.tooth))
 }
 
-func (l *CompoundLoad) fill(rows []*row, s *Settings) {
+func fillLoad(l *results.CompoundLoad, rows []*row, s *results.Settings) {
 	slices.SortFunc(rows, func(a, b *row) int { return cmp.Compare(a.axis, b.axis) })
 	for _, r := range rows {
 		u := r.unit()
 		if r.planned >= s.Questions.Large(u) {
 			l.Large++
 		}
-		l.Load += Number(r.planned / s.Tolerance(u))
+		l.Load += results.Number(r.planned / s.Tolerance(u))
 		l.Movements = append(l.Movements, fmt.Sprintf("%v %.1f%s", r.direction, r.planned, unitText(u)))
 		if r.staging != casebook.NoStaging {
 			l.Staging = r.staging.String()
@@ -65,7 +66,7 @@ func (l *CompoundLoad) fill(rows []*row, s *Settings) {
 		case math.IsNaN(r.achieved):
 			l.Unmeasured++
 		default:
-			l.Residual += Number(math.Abs(r.shortfall()) / s.Tolerance(u))
+			l.Residual += results.Number(math.Abs(r.shortfall()) / s.Tolerance(u))
 			if r.outside(s) {
 				l.Outside++
 			}
@@ -75,10 +76,10 @@ func (l *CompoundLoad) fill(rows []*row, s *Settings) {
 
 // staging compares combined with sequenced movements within direction and
 // course, adjusted like a style comparison and for the style itself.
-func (p *prepared) staging() StagingAnswer {
+func (p *prepared) staging() results.StagingAnswer {
 	q := p.settings.Questions
-	out := StagingAnswer{
-		LargeMM: Number(q.LargeMM), LargeDeg: Number(q.LargeDeg),
+	out := results.StagingAnswer{
+		LargeMM: results.Number(q.LargeMM), LargeDeg: results.Number(q.LargeDeg),
 		Definition: fmt.Sprintf("Large: at least %g mm or %g°. Compound load of a tooth in a course: sum over its axes of planned amount / tolerance (%g mm, %g°).",
 			q.LargeMM, q.LargeDeg, p.settings.ToleranceMM, p.settings.ToleranceDeg),
 	}

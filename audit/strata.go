@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -34,14 +35,14 @@ const (
 
 // matchedAll sets the matched difference beside the model for every comparison
 // that the grid could make.
-func (p *prepared) matchedAll(ctx context.Context, cs []Comparison) ([]Matched, error) {
-	var shown []*Comparison
+func (p *prepared) matchedAll(ctx context.Context, cs []results.Comparison) ([]results.Matched, error) {
+	var shown []*results.Comparison
 	for i := range cs {
-		if c := &cs[i]; (c.By.Arch == casebook.NoArch || c.Primary) && c.Verdict != NotComparable && c.Adjusted.Difference.OK() {
+		if c := &cs[i]; (c.By.Arch == casebook.NoArch || c.Primary) && c.Verdict != results.NotComparable && c.Adjusted.Difference.OK() {
 			shown = append(shown, c)
 		}
 	}
-	out := make([]Matched, len(shown))
+	out := make([]results.Matched, len(shown))
 	lists := p.featuredLists()
 	err := inParallel(ctx, len(shown), func() func(int) {
 		return func(i int) { out[i] = p.matched(shown[i], lists.rows(p, shown[i].By)) }
@@ -64,7 +65,7 @@ func (p *prepared) featuredLists() *featuredLists {
 }
 
 // rows of one cell, in order.
-func (l *featuredLists) rows(p *prepared, by By) []int32 {
+func (l *featuredLists) rows(p *prepared, by results.By) []int32 {
 	var out []int32
 	for _, d := range casebook.Directions() {
 		if by.Direction != casebook.NoDirection && by.Direction != d {
@@ -72,7 +73,7 @@ func (l *featuredLists) rows(p *prepared, by By) []int32 {
 		}
 		for _, list := range l[d] {
 			for _, i := range list {
-				if by.holds(&p.analysed[i]) {
+				if cellHolds(by, &p.analysed[i]) {
 					out = append(out, i)
 				}
 			}
@@ -87,8 +88,8 @@ func (l *featuredLists) rows(p *prepared, by By) []int32 {
 // matched compares the styles inside strata: expression on style and stratum,
 // weighted by planned amount, over the strata that hold both. Strata weigh as
 // w1 w0 / (w1 + w0) with w the planned totals of the arms.
-func (p *prepared) matched(c *Comparison, rows []int32) Matched {
-	out := Matched{By: c.By, Model: c.Adjusted, Matched: noDifference(), Verdict: NotComparable}
+func (p *prepared) matched(c *results.Comparison, rows []int32) results.Matched {
+	out := results.Matched{By: c.By, Model: c.Adjusted, Matched: noDifference(), Verdict: results.NotComparable}
 	index := map[stratumKey]int{}
 	arms := [][2]int{}
 	of := make([]int, len(rows))
@@ -121,10 +122,10 @@ func (p *prepared) matched(c *Comparison, rows []int32) Matched {
 	}
 	out.Cases = countRuns(m.cluster)
 	if cases := m.armCases(); min(cases[0], cases[1]) < p.settings.MinIntervalCases {
-		out.Warnings = append(out.Warnings, Warning{
-			"few-matched", fmt.Sprintf("needs %d cases of each style inside strata that hold both; software-suggested %d, clinician-designed %d so far",
+		out.Warnings = append(out.Warnings, results.Warning{
+			ID: "few-matched", Text: fmt.Sprintf("needs %d cases of each style inside strata that hold both; software-suggested %d, clinician-designed %d so far",
 				p.settings.MinIntervalCases, cases[0], cases[1]),
-			"record more cases, or read the model",
+			Remedy: "record more cases, or read the model",
 		})
 		return out
 	}
@@ -141,16 +142,16 @@ func (p *prepared) matched(c *Comparison, rows []int32) Matched {
 
 // plainVerdict reads one difference by its own interval, not corrected for
 // other comparisons.
-func plainVerdict(d Difference) Verdict {
+func plainVerdict(d results.Difference) results.Verdict {
 	switch {
 	case !d.Low.OK() || !d.High.OK():
-		return NotComparable
+		return results.NotComparable
 	case d.Low > 0:
-		return Higher
+		return results.Higher
 	case d.High < 0:
-		return Lower
+		return results.Lower
 	}
-	return NotDistinguishable
+	return results.NotDistinguishable
 }
 
 // matchedModel is the data of one matched comparison.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -19,9 +20,9 @@ type switchPath struct {
 // switches follows every movement that fell short into the next course: the
 // paths with their change within the tooth, and each switch against the
 // movements that fell short under the same style and kept it.
-func (p *prepared) switches() SwitchAnalysis {
+func (p *prepared) switches() results.SwitchAnalysis {
 	pairing := pairCourses(p)
-	out := SwitchAnalysis{
+	out := results.SwitchAnalysis{
 		FellShort: pairing.fellShort, Followed: len(pairing.pairs), NotPaired: pairing.left,
 		Definition: "Followed are movements that were short by more than the tolerance in any course and were planned again in the same direction in the next one; " +
 			"its expression is achieved / planned of the new plan.",
@@ -49,13 +50,13 @@ func (p *prepared) switches() SwitchAnalysis {
 		}
 	}
 	p.judgeGroups(out.Contrasts)
-	out.withholdContrasts(p)
+	withholdContrasts(&out, p)
 	return out
 }
 
 // withholdContrasts keeps back every contrast that prints the numbers of a path
 // that is kept back, be it only to protect another.
-func (a *SwitchAnalysis) withholdContrasts(p *prepared) {
+func withholdContrasts(a *results.SwitchAnalysis, p *prepared) {
 	hidden := map[switchPath]bool{}
 	for _, x := range a.Paths {
 		hidden[switchPath{x.Axis, x.From, x.To}] = x.Suppressed
@@ -66,7 +67,7 @@ func (a *SwitchAnalysis) withholdContrasts(p *prepared) {
 			continue
 		}
 		if k := (switchPath{x.Axis, x.From, x.To}); hidden[k] || hidden[switchPath{k.axis, k.from, k.from}] {
-			a.Contrasts[at].keepBack(&p.settings)
+			keepBack(&a.Contrasts[at], &p.settings)
 		}
 		at++
 	}
@@ -87,19 +88,19 @@ func switchCautions() []string {
 }
 
 // switchPath describes one path.
-func (p *prepared) switchPath(k switchPath, pairs []pair, errors map[casebook.Unit]float64) SwitchPath {
-	out := SwitchPath{
+func (p *prepared) switchPath(k switchPath, pairs []pair, errors map[casebook.Unit]float64) results.SwitchPath {
+	out := results.SwitchPath{
 		Axis: k.axis, From: k.from, To: k.to, Movements: len(pairs), Cases: countPairCases(pairs),
-		First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: NotEstimable,
+		First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: results.NotEstimable,
 		Expected: p.regressionToMean(k, pairs, errors),
 	}
 	s := &p.settings
 	p.pathEstimates(&out, pairs)
 	if out.Cases < s.MinIntervalCases {
-		for _, x := range []*Spread{&out.First, &out.Next, &out.Change} {
-			*x = Spread{x.Value, NotEstimable, NotEstimable, NotEstimable, NotEstimable}
+		for _, x := range []*results.Spread{&out.First, &out.Next, &out.Change} {
+			*x = results.Spread{Value: x.Value, SE: results.NotEstimable, DF: results.NotEstimable, Low: results.NotEstimable, High: results.NotEstimable}
 		}
-		out.PairedP = NotEstimable
+		out.PairedP = results.NotEstimable
 		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
 	}
 	return out
@@ -107,16 +108,16 @@ func (p *prepared) switchPath(k switchPath, pairs []pair, errors map[casebook.Un
 
 // withholdPaths keeps small paths back in shared results; their number of
 // movements adds up to a printed total, so never one alone.
-func (p *prepared) withholdPaths(paths []SwitchPath) {
+func (p *prepared) withholdPaths(paths []results.SwitchPath) {
 	s := &p.settings
 	if !s.Shared {
 		return
 	}
-	all := pick(paths, func(*SwitchPath) bool { return true })
-	for _, x := range withheldOf(all, s.MinCellCases, func(x *SwitchPath) int { return x.Cases }) {
-		*x = SwitchPath{
-			Axis: x.Axis, From: x.From, To: x.To, First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: NotEstimable,
-			Expected: noRegression(), Suppressed: true, Warnings: []Warning{tooFewShown(s)},
+	all := pick(paths, func(*results.SwitchPath) bool { return true })
+	for _, x := range withheldOf(all, s.MinCellCases, func(x *results.SwitchPath) int { return x.Cases }) {
+		*x = results.SwitchPath{
+			Axis: x.Axis, From: x.From, To: x.To, First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: results.NotEstimable,
+			Expected: noRegression(), Suppressed: true, Warnings: []results.Warning{tooFewShown(s)},
 		}
 	}
 }
@@ -124,7 +125,7 @@ func (p *prepared) withholdPaths(paths []SwitchPath) {
 // pathEstimates fits expression on course over the stacked pairs with planned
 // amounts as weights: the intercept is the first course's ratio of sums, the
 // slope the change of the ratio. CR2 by case makes it a paired comparison.
-func (p *prepared) pathEstimates(out *SwitchPath, pairs []pair) {
+func (p *prepared) pathEstimates(out *results.SwitchPath, pairs []pair) {
 	m := stats.LinearModel{Names: []string{"first", "change"}}
 	var changes []float64
 	var cluster []int
@@ -155,7 +156,7 @@ func (p *prepared) pathEstimates(out *SwitchPath, pairs []pair) {
 // covariance, as Barnett et al. 2005 advise), for the amount that was left and
 // its square, and for the recorded covariates. Without room for those three,
 // or where the amounts left hardly overlap, there is no comparison.
-func (p *prepared) switchContrast(k switchPath, switched, kept []pair) GroupComparison {
+func (p *prepared) switchContrast(k switchPath, switched, kept []pair) results.GroupComparison {
 	firstOf := map[*row]*row{}
 	var rows []int32
 	index := func(r *row) int32 { return int32(p.indexOf(r)) }
@@ -180,7 +181,7 @@ func (p *prepared) switchContrast(k switchPath, switched, kept []pair) GroupComp
 		},
 		required: true,
 	}
-	return p.compareGroups(By{Axis: k.axis}, rows, g)
+	return p.compareGroups(results.By{Axis: k.axis}, rows, g)
 }
 
 // indexOf finds an analysed row by its address, among those of its case.
@@ -202,9 +203,9 @@ func countPairCases(pairs []pair) int {
 	return len(seen)
 }
 
-func noRegression() RegressionToMean {
-	n := NotEstimable
-	return RegressionToMean{n, n, n, n, n, n, n}
+func noRegression() results.RegressionToMean {
+	n := results.NotEstimable
+	return results.RegressionToMean{MeanAll: n, MeanSelected: n, BetweenSD: n, ErrorSD: n, Reliability: n, Change: n, AtMost: n}
 }
 
 // errorSDs is the method error of each unit: the standard deviation of one
@@ -234,7 +235,7 @@ func (p *prepared) errorSDs() map[casebook.Unit]float64 {
 // measurement over the plan. Half of that error comes from the scan that ends
 // the course and begins the next: it enters the next result with the opposite
 // sign, which adds (1-R)/2 (m-s) sum P1 / sum P2.
-func (p *prepared) regressionToMean(k switchPath, pairs []pair, errors map[casebook.Unit]float64) RegressionToMean {
+func (p *prepared) regressionToMean(k switchPath, pairs []pair, errors map[casebook.Unit]float64) results.RegressionToMean {
 	var w, sum, square, perPlan float64
 	for i := range p.analysed {
 		r := &p.analysed[i]
@@ -251,7 +252,7 @@ func (p *prepared) regressionToMean(k switchPath, pairs []pair, errors map[caseb
 	total := square/w - all*all
 	out := noRegression()
 	out.MeanAll, out.MeanSelected = orMissing(all), orMissing(selected)
-	shared := func(unreliable float64) Number {
+	shared := func(unreliable float64) results.Number {
 		return orMissing(unreliable*(all-selected) + unreliable/2*(all-selected)*p1/p2)
 	}
 	out.AtMost = shared(1)
@@ -261,8 +262,8 @@ func (p *prepared) regressionToMean(k switchPath, pairs []pair, errors map[caseb
 	}
 	// sum P (sd/P)^2 / sum P = sd^2 sum(1/P) / sum P
 	errorVariance := min(sd*sd*perPlan/w, total)
-	out.ErrorSD, out.BetweenSD = Number(math.Sqrt(errorVariance)), Number(math.Sqrt(total-errorVariance))
-	out.Reliability = Number(1 - errorVariance/total)
+	out.ErrorSD, out.BetweenSD = results.Number(math.Sqrt(errorVariance)), results.Number(math.Sqrt(total-errorVariance))
+	out.Reliability = results.Number(1 - errorVariance/total)
 	out.Change = shared(errorVariance / total)
 	return out
 }

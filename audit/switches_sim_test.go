@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -16,7 +17,7 @@ import (
 func switchBias(t *testing.T, params sampledata.Params, seed uint64) (toNone, betweenFeatures, largest float64, v verdicts) {
 	t.Helper()
 	ds, _ := sampledata.Generate(params, seed)
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	a := p.switches()
 	v.groups(a.Contrasts)
@@ -28,7 +29,7 @@ func switchBias(t *testing.T, params sampledata.Params, seed uint64) (toNone, be
 		}
 		c := a.Contrasts[at]
 		at++
-		if c.Verdict == NotComparable || x.From == casebook.StyleNone {
+		if c.Verdict == results.NotComparable || x.From == casebook.StyleNone {
 			continue
 		}
 		d, w := float64(c.Adjusted.Difference), 1/float64(c.Adjusted.SE*c.Adjusted.SE)
@@ -73,11 +74,11 @@ func TestSwitchToNoneIsFound(t *testing.T) {
 // of what was left, there is no comparison.
 func TestSwitchNeedsRoomForTheResidual(t *testing.T) {
 	ds, _ := sampledata.Generate(sampledata.Default(), 3)
-	p, err := prepare(ds, DefaultSettings())
+	p, err := prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	judged := 0
 	for _, c := range p.switches().Contrasts {
-		if c.Verdict == NotComparable {
+		if c.Verdict == results.NotComparable {
 			continue
 		}
 		judged++

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"sort"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -20,11 +21,11 @@ func (p *pair) kept() bool { return p.first.style == p.next.style }
 type pairing struct {
 	pairs     []pair
 	fellShort int
-	left      []Exclusion
+	left      []results.Exclusion
 }
 
 // The reasons why a movement that fell short is not paired, in order of test.
-var unpairedReasons = []Exclusion{
+var unpairedReasons = []results.Exclusion{
 	{ID: "not-planned-again", Reason: "Not planned again in the next course"},
 	{ID: "other-direction", Reason: "Next plan in the other direction, or below the smallest meaningful amount"},
 	{ID: "next-not-measured", Reason: "Planned again, outcome of the next course not measured"},

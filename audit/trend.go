@@ -3,12 +3,13 @@ package audit
 import (
 	"fmt"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
 
 // observe estimates a criterion's measure with its case-clustered interval.
-func (p *prepared) observe(k *Criterion, parts []part) (Spread, string, []Warning) {
+func (p *prepared) observe(k *results.Criterion, parts []part) (results.Spread, string, []results.Warning) {
 	num, den := make([]float64, len(parts)), make([]float64, len(parts))
 	cluster, yes := make([]int, len(parts)), make([]bool, len(parts))
 	events := 0
@@ -17,24 +18,24 @@ func (p *prepared) observe(k *Criterion, parts []part) (Spread, string, []Warnin
 		events += oneIf(yes[i])
 	}
 	switch k.Measure {
-	case CasesRefined: // one answer a case: they are independent
+	case results.CasesRefined: // one answer a case: they are independent
 		e := stats.Wilson(events, len(parts), p.settings.Level)
 		return spread(e), e.Method, warnings(e.Warnings)
-	case OutsideTolerance:
+	case results.OutsideTolerance:
 		sh := clusteredShare(yes, cluster, &p.settings)
-		return Spread{sh.Value, NotEstimable, NotEstimable, sh.Low, sh.High}, sh.Method, sh.Warnings
+		return results.Spread{Value: sh.Value, SE: results.NotEstimable, DF: results.NotEstimable, Low: sh.Low, High: sh.High}, sh.Method, sh.Warnings
 	}
 	e, err := stats.RatioOfSums(num, den, cluster, p.settings.Level)
 	if err != nil {
-		return noSpread(), "", []Warning{notEstimated(err)}
+		return noSpread(), "", []results.Warning{notEstimated(err)}
 	}
 	return spread(e), e.Method, warnings(e.Warnings)
 }
 
 // changeResult sees one protocol change through one criterion. Movements
 // belong to the month their course began in; those without a month are out.
-func (p *prepared) changeResult(k *Criterion, c *ProtocolChange, parts []part) ChangeResult {
-	out := ChangeResult{
+func (p *prepared) changeResult(k *results.Criterion, c *results.ProtocolChange, parts []part) results.ChangeResult {
+	out := results.ChangeResult{
 		Change: *c, Criterion: k.Name, ValueBefore: noSpread(), ValueAfter: noSpread(),
 		Difference: noDifference(), SlopeBefore: noDifference(), Step: noDifference(), SlopeChange: noDifference(),
 	}
@@ -53,12 +54,12 @@ func (p *prepared) changeResult(k *Criterion, c *ProtocolChange, parts []part) C
 	s := &p.settings
 	switch need := s.MinIntervalCases; {
 	case s.Shared && (min(out.Before.Cases, out.After.Cases) < s.MinCellCases || p.thinParts(k, before) || p.thinParts(k, after)):
-		out.Before, out.After, out.ValueBefore, out.ValueAfter = GroupArm{Name: "before"}, GroupArm{Name: "after"}, noSpread(), noSpread()
+		out.Before, out.After, out.ValueBefore, out.ValueAfter = results.GroupArm{Name: "before"}, results.GroupArm{Name: "after"}, noSpread(), noSpread()
 		out.Warnings = append(out.Warnings, tooFewShown(s))
 	case out.Before.Cases < need || out.After.Cases < need:
-		out.Warnings = append(out.Warnings, Warning{
-			"few-cases-in-arm", fmt.Sprintf("fewer than %d cases on one side of the change", need),
-			"audit again when more courses have begun under the new protocol",
+		out.Warnings = append(out.Warnings, results.Warning{
+			ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases on one side of the change", need),
+			Remedy: "audit again when more courses have begun under the new protocol",
 		})
 	default:
 		p.beforeAfter(&out, c, dated)
@@ -68,9 +69,9 @@ func (p *prepared) changeResult(k *Criterion, c *ProtocolChange, parts []part) C
 	return out
 }
 
-func (p *prepared) changeArm(name string, k *Criterion, parts []part) (GroupArm, Spread) {
+func (p *prepared) changeArm(name string, k *results.Criterion, parts []part) (results.GroupArm, results.Spread) {
 	all := sumParts(parts, func(*part) bool { return true })
-	arm := GroupArm{Name: name, Cases: all.cases, Movements: all.n, MeanPlanned: NotEstimable, Expression: NotEstimable}
+	arm := results.GroupArm{Name: name, Cases: all.cases, Movements: all.n, MeanPlanned: results.NotEstimable, Expression: results.NotEstimable}
 	value := noSpread()
 	value.Value = orMissing(all.value())
 	if all.cases >= p.settings.MinIntervalCases {
@@ -93,7 +94,7 @@ func partModel(parts []part, names []string, columns func(*part) []float64) stat
 
 // beforeAfter is the difference of the two periods, a case that spans both
 // counting in both (CR2 by case, Satterthwaite degrees of freedom).
-func (p *prepared) beforeAfter(out *ChangeResult, c *ProtocolChange, parts []part) {
+func (p *prepared) beforeAfter(out *results.ChangeResult, c *results.ProtocolChange, parts []part) {
 	fit, err := stats.FitLinear(partModel(parts, []string{"before", "after"}, func(x *part) []float64 {
 		return []float64{1, float64(oneIf(x.month >= c.Month))}
 	}), stats.CR2)
@@ -104,7 +105,7 @@ func (p *prepared) beforeAfter(out *ChangeResult, c *ProtocolChange, parts []par
 	e := fit.Contrast([]float64{0, 1}, p.settings.Level)
 	out.Difference = difference(e)
 	if why := usable(e); why != nil { // an interval on two or three cases is none
-		out.Difference.Low, out.Difference.High, out.Difference.P = NotEstimable, NotEstimable, NotEstimable
+		out.Difference.Low, out.Difference.High, out.Difference.P = results.NotEstimable, results.NotEstimable, results.NotEstimable
 		why.Remedy = "audit again with more cases"
 		out.Warnings = append(out.Warnings, *why)
 	}
@@ -116,16 +117,16 @@ const monthsPerQuarter = 3
 // segmented fits level and trend before the change, the step at it and the
 // difference of the trends after it, per quarter, time counted from the month
 // of the change (stats.FitSegmented).
-func (p *prepared) segmented(out *ChangeResult, c *ProtocolChange, parts []part) {
+func (p *prepared) segmented(out *results.ChangeResult, c *results.ProtocolChange, parts []part) {
 	var sides [2]map[int]bool
 	sides[0], sides[1] = map[int]bool{}, map[int]bool{}
 	for i := range parts {
 		sides[oneIf(parts[i].month >= c.Month)][parts[i].quarter] = true
 	}
 	if need := p.settings.Questions.TrendQuarters; len(sides[0]) < need || len(sides[1]) < need {
-		out.Warnings = append(out.Warnings, Warning{
-			"short-trend", fmt.Sprintf("a trend needs %d quarters with data on either side of the change; before %d, after %d", need, len(sides[0]), len(sides[1])),
-			"audit again when more quarters have passed",
+		out.Warnings = append(out.Warnings, results.Warning{
+			ID: "short-trend", Text: fmt.Sprintf("a trend needs %d quarters with data on either side of the change; before %d, after %d", need, len(sides[0]), len(sides[1])),
+			Remedy: "audit again when more quarters have passed",
 		})
 		return
 	}
@@ -141,17 +142,17 @@ func (p *prepared) segmented(out *ChangeResult, c *ProtocolChange, parts []part)
 		return
 	}
 	out.SlopeBefore, out.Step, out.SlopeChange = difference(fit.TrendBefore), difference(fit.Step), difference(fit.TrendChange)
-	for _, e := range []Difference{out.SlopeBefore, out.Step, out.SlopeChange} {
+	for _, e := range []results.Difference{out.SlopeBefore, out.Step, out.SlopeChange} {
 		if e.DF.OK() && e.DF < fewestDF {
-			out.Warnings = append(out.Warnings, Warning{
-				"few-degrees-of-freedom", "fewer than 4 degrees of freedom: a few cases carry the trend", "audit again with more cases",
+			out.Warnings = append(out.Warnings, results.Warning{
+				ID: "few-degrees-of-freedom", Text: "fewer than 4 degrees of freedom: a few cases carry the trend", Remedy: "audit again with more cases",
 			})
 			break
 		}
 	}
 }
 
-func (p *prepared) readChange(k *Criterion, r *ChangeResult) string {
+func (p *prepared) readChange(k *results.Criterion, r *results.ChangeResult) string {
 	what := fmt.Sprintf("%s, change of %v (%s)", k.Name, r.Change.Month, r.Change.Description)
 	if !r.Difference.Difference.OK() || !r.Difference.Low.OK() {
 		return what + ": not enough data on both sides to compare yet."
@@ -164,45 +165,45 @@ func (p *prepared) readChange(k *Criterion, r *ChangeResult) string {
 		verdict = "is lower after"
 	}
 	return fmt.Sprintf("%s: the measure %s, from %s to %s (difference %s, %s %s to %s). Other things may have changed at the same time; the trend and the run chart stand beside it.",
-		what, verdict, k.format(float64(r.ValueBefore.Value)), k.format(float64(r.ValueAfter.Value)),
-		k.formatChange(float64(r.Difference.Difference))+k.changeUnit(), p.ci(), k.formatChange(float64(r.Difference.Low)), k.formatChange(float64(r.Difference.High)))
+		what, verdict, formatMeasure(k, float64(r.ValueBefore.Value)), formatMeasure(k, float64(r.ValueAfter.Value)),
+		formatChange(k, float64(r.Difference.Difference))+changeUnit(k), p.ci(), formatChange(k, float64(r.Difference.Low)), formatChange(k, float64(r.Difference.High)))
 }
 
 // formatChange writes a difference with its sign; shares in points.
-func (k *Criterion) formatChange(x float64) string {
+func formatChange(k *results.Criterion, x float64) string {
 	switch {
-	case k.Measure != MeanShortfallOf:
+	case k.Measure != results.MeanShortfallOf:
 		return signed(100*x, 0)
-	case k.axis().Unit() == casebook.Millimetre:
+	case k.AxisMeant().Unit() == casebook.Millimetre:
 		return signed(x, 2)
 	}
 	return signed(x, 1)
 }
 
 // changeUnit follows a difference: " points", " mm" or "°".
-func (k *Criterion) changeUnit() string {
-	if k.Measure != MeanShortfallOf {
+func changeUnit(k *results.Criterion) string {
+	if k.Measure != results.MeanShortfallOf {
 		return " points"
 	}
-	return unitText(k.axis().Unit())
+	return unitText(k.AxisMeant().Unit())
 }
 
 // reaudit answers the declared criteria, if there are any.
-func (p *prepared) reaudit() Reaudit {
+func (p *prepared) reaudit() results.Reaudit {
 	c := p.settings.Questions.Criteria
 	if c == nil {
-		return Reaudit{}
+		return results.Reaudit{}
 	}
-	out := Reaudit{File: c.File, Actions: c.ActionsOf}
+	out := results.Reaudit{File: c.File, Actions: c.ActionsOf}
 	parts := make([][]part, len(c.Criteria))
 	for i := range c.Criteria {
-		var r CriterionResult
+		var r results.CriterionResult
 		r, parts[i] = p.evaluate(&c.Criteria[i], c.Changes)
 		out.Criteria = append(out.Criteria, r)
 	}
 	for j := range c.Changes {
 		for i := range c.Criteria {
-			if k := &c.Criteria[i]; k.affectedBy(&c.Changes[j]) {
+			if k := &c.Criteria[i]; affectedBy(k, &c.Changes[j]) {
 				out.Changes = append(out.Changes, p.changeResult(k, &c.Changes[j], parts[i]))
 			}
 		}

@@ -6,13 +6,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
 // changed makes a practice whose extrusion is better by gain of the plan in
 // courses begun from the month of the change on.
-func changed(t *testing.T, seed uint64, gain float64) (*prepared, *Criteria) {
+func changed(t *testing.T, seed uint64, gain float64) (*prepared, *results.Criteria) {
 	t.Helper()
 	params := sampledata.Default()
 	params.Cases, params.Months = 400, 30
@@ -30,12 +31,12 @@ func changed(t *testing.T, seed uint64, gain float64) (*prepared, *Criteria) {
 		}
 	}
 	target := 0.5
-	c := &Criteria{
-		Version: 1, Changes: []ProtocolChange{{Month: month, Description: "extrusion sequenced"}},
-		Criteria: []Criterion{
-			{Name: "extrusion", Measure: ExpressionRatio, Direction: casebook.Extrusion, Course: Initial, AtLeast: &target},
-			{Name: "extrusion misses", Measure: OutsideTolerance, Direction: casebook.Extrusion, Course: Initial, AtMost: &target},
-			{Name: "rotation", Measure: MeanShortfallOf, Direction: casebook.MesialIn, Course: Initial, AtMost: &target},
+	c := &results.Criteria{
+		Version: 1, Changes: []results.ProtocolChange{{Month: month, Description: "extrusion sequenced"}},
+		Criteria: []results.Criterion{
+			{Name: "extrusion", Measure: results.ExpressionRatio, Direction: casebook.Extrusion, Course: results.Initial, AtLeast: &target},
+			{Name: "extrusion misses", Measure: results.OutsideTolerance, Direction: casebook.Extrusion, Course: results.Initial, AtMost: &target},
+			{Name: "rotation", Measure: results.MeanShortfallOf, Direction: casebook.MesialIn, Course: results.Initial, AtMost: &target},
 		},
 	}
 	for q := range 4 {
@@ -43,8 +44,8 @@ func changed(t *testing.T, seed uint64, gain float64) (*prepared, *Criteria) {
 			c.Criteria[i].Baseline = append(c.Criteria[i].Baseline, (params.FirstStart + casebook.Month(3*q)).Quarter())
 		}
 	}
-	require.NoError(t, c.check())
-	s := DefaultSettings()
+	require.NoError(t, checkCriteria(c))
+	s := results.DefaultSettings()
 	s.Questions.Criteria = c
 	p, err := prepare(ds, s)
 	require.NoError(t, err)

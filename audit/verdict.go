@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"shortfall/audit/results"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -20,12 +21,12 @@ import (
 // own. The false discovery rate holds under the positive dependence of cells
 // that share movements and cases (Benjamini & Yekutieli 2001, Ann Stat
 // 29:1165-1188; the exact condition cannot be verified here).
-func (p *prepared) judge(cs []Comparison) {
+func (p *prepared) judge(cs []results.Comparison) {
 	var families [2][]int
 	for i := range cs {
 		c := &cs[i]
 		switch {
-		case c.Verdict == NotComparable:
+		case c.Verdict == results.NotComparable:
 		case c.Primary:
 			c.Adjusted.PAdjusted = c.Adjusted.P
 		default:
@@ -39,7 +40,7 @@ func (p *prepared) judge(cs []Comparison) {
 			ps[k] = float64(cs[i].Adjusted.P)
 		}
 		for k, adjusted := range p.correct(ps) {
-			cs[family[k]].Adjusted.PAdjusted = Number(adjusted)
+			cs[family[k]].Adjusted.PAdjusted = results.Number(adjusted)
 		}
 	}
 	for i := range cs {
@@ -48,7 +49,7 @@ func (p *prepared) judge(cs []Comparison) {
 }
 
 // wholeDirection names a cell over all teeth of both arches.
-func wholeDirection(b By) bool {
+func wholeDirection(b results.By) bool {
 	return b.Direction != casebook.NoDirection && b.Tooth == 0 && b.ToothClass == casebook.NoClass && b.Arch == casebook.NoArch
 }
 
@@ -63,17 +64,17 @@ func (p *prepared) correct(ps []float64) []float64 {
 	return stats.BenjaminiHochberg(ps)
 }
 
-func (p *prepared) verdict(c *Comparison) {
-	if c.Verdict == NotComparable {
+func (p *prepared) verdict(c *results.Comparison) {
+	if c.Verdict == results.NotComparable {
 		return
 	}
 	switch {
 	case !(float64(c.Adjusted.PAdjusted) < p.settings.Alpha):
-		c.Verdict = NotDistinguishable
+		c.Verdict = results.NotDistinguishable
 	case c.Adjusted.Difference > 0:
-		c.Verdict = Higher
+		c.Verdict = results.Higher
 	default:
-		c.Verdict = Lower
+		c.Verdict = results.Lower
 	}
 	c.Reading = p.reading(c)
 }
@@ -90,23 +91,23 @@ const power = 0.8
 // settle the difference that was seen, the standard error falling with the
 // square root of the cases. Nothing settles a difference a tenth of the
 // detectable one within reason, so that is left open.
-func (p *prepared) planning(c *Comparison) (detectable, more Number) {
+func (p *prepared) planning(c *results.Comparison) (detectable, more results.Number) {
 	t := distuv.StudentsT{Sigma: 1, Nu: float64(c.Adjusted.DF)}
 	seen := (t.Quantile(1-p.settings.Alpha/2) + t.Quantile(power)) * float64(c.Adjusted.SE)
 	detectable = orMissing(seen)
 	factor := seen / math.Abs(float64(c.Adjusted.Difference))
 	if !(factor <= 10) {
-		return detectable, NotEstimable
+		return detectable, results.NotEstimable
 	}
 	cases := float64(c.Arms[0].Cases+c.Arms[1].Cases) / 2
-	return detectable, Number(max(0, math.Ceil((factor*factor-1)*cases)))
+	return detectable, results.Number(max(0, math.Ceil((factor*factor-1)*cases)))
 }
 
 // eValue asks how strong an unmeasured confounder would have to be. The
 // difference is standardised by the spread of expression within the arms
 // (VanderWeele & Ding 2017, Ann Intern Med 167:268-274, table 2), and so are its
 // own limits, whatever their level.
-func (p *prepared) eValue(c *Comparison, rows []int32) EValue {
+func (p *prepared) eValue(c *results.Comparison, rows []int32) results.EValue {
 	var w, s2 float64
 	for _, i := range rows {
 		r := &p.analysed[i]
@@ -120,7 +121,7 @@ func (p *prepared) eValue(c *Comparison, rows []int32) EValue {
 	}
 	sd := math.Sqrt(s2 / w)
 	e := stats.EValueSMDLimits(float64(c.Adjusted.Difference)/sd, float64(c.Adjusted.Low)/sd, float64(c.Adjusted.High)/sd)
-	v := EValue{Estimate: orMissing(e.Estimate), Limit: orMissing(e.Limit)}
+	v := results.EValue{Estimate: orMissing(e.Estimate), Limit: orMissing(e.Limit)}
 	if v.Estimate.OK() && v.Limit.OK() {
 		v.Sentence = fmt.Sprintf("To explain this difference away, something not recorded would have to raise both the chance of "+
 			"choosing the feature and the chance of a good result about %.1f-fold each, beyond what was adjusted for; "+
@@ -134,19 +135,19 @@ func (p *prepared) eValue(c *Comparison, rows []int32) EValue {
 }
 
 // reading puts a comparison in one line.
-func (p *prepared) reading(c *Comparison) string {
+func (p *prepared) reading(c *results.Comparison) string {
 	where := cellName(c.By, p.settings.Notation)
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
 	size := fmt.Sprintf("%d and %s, clinician-designed first", c.Arms[1].Cases, count(c.Arms[0].Cases, "case"))
 	return p.readVerdict(c, where, size, d, low, high) + p.readEquivalence(c)
 }
 
-func (p *prepared) readVerdict(c *Comparison, where, size string, d, low, high float64) string {
+func (p *prepared) readVerdict(c *results.Comparison, where, size string, d, low, high float64) string {
 	switch c.Verdict {
-	case Higher:
+	case results.Higher:
 		return fmt.Sprintf("%s: clinician-designed features went with %s more of the plan than software-suggested ones (%s %s to %s points; %s).",
 			where, points(d), p.ci(), whole(low), whole(high), size)
-	case Lower:
+	case results.Lower:
 		return fmt.Sprintf("%s: clinician-designed features went with %s less of the plan than software-suggested ones (%s %s to %s points less; %s).",
 			where, points(-d), p.ci(), whole(-high), whole(-low), size)
 	}
@@ -173,7 +174,7 @@ func count(n int, noun string) string {
 }
 
 // cellName puts a cell in words: "Upper premolars, rotation mesial-in, initial courses".
-func cellName(b By, n casebook.Notation) string {
+func cellName(b results.By, n casebook.Notation) string {
 	var parts []string
 	where := "all teeth"
 	switch {
@@ -194,9 +195,9 @@ func cellName(b By, n casebook.Notation) string {
 		parts = append(parts, b.Style.String())
 	}
 	switch b.Course {
-	case Initial:
+	case results.Initial:
 		parts = append(parts, "initial courses")
-	case Refinement:
+	case results.Refinement:
 		parts = append(parts, "refinements")
 	}
 	return strings.Join(parts, ", ")

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -34,21 +34,21 @@ func twoArms(n int, seed uint64, size func(arm int, rng *rand.Rand) float64, exp
 
 func likePlans(_ int, rng *rand.Rand) float64 { return 8 + 8*rng.Float64() }
 
-var premolars = audit.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Premolar, Course: audit.Initial}
+var premolars = results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Premolar, Course: results.Initial}
 
 func TestVerdictWords(t *testing.T) {
 	higher := comparisonOf(t, mustRun(t, twoArms(20, 1, likePlans, [2]float64{0.4, 0.65}), nil), premolars)
-	assert.Equal(t, audit.Higher, higher.Verdict)
+	assert.Equal(t, results.Higher, higher.Verdict)
 	assert.Contains(t, higher.Reading, "more of the plan")
 	assert.Greater(t, float64(higher.EValue.Estimate), float64(higher.EValue.Limit))
 	assert.Greater(t, float64(higher.EValue.Limit), 1.0)
 
 	lower := comparisonOf(t, mustRun(t, twoArms(20, 1, likePlans, [2]float64{0.65, 0.4}), nil), premolars)
-	assert.Equal(t, audit.Lower, lower.Verdict)
+	assert.Equal(t, results.Lower, lower.Verdict)
 	assert.Contains(t, lower.Reading, "less of the plan")
 
 	open := comparisonOf(t, mustRun(t, twoArms(20, 1, likePlans, [2]float64{0.5, 0.5}), nil), premolars)
-	assert.Equal(t, audit.NotDistinguishable, open.Verdict)
+	assert.Equal(t, results.NotDistinguishable, open.Verdict)
 	assert.Contains(t, open.Reading, "could have been seen")
 	assert.Greater(t, float64(open.Detectable), 2*float64(open.Adjusted.SE))
 	assert.InDelta(t, 1, float64(open.EValue.Limit), 1e-12)
@@ -56,7 +56,7 @@ func TestVerdictWords(t *testing.T) {
 
 func TestNotComparable(t *testing.T) {
 	few := comparisonOf(t, mustRun(t, twoArms(9, 1, likePlans, [2]float64{0.2, 0.9}), nil), premolars)
-	assert.Equal(t, audit.NotComparable, few.Verdict)
+	assert.Equal(t, results.NotComparable, few.Verdict)
 	assert.True(t, hasWarning(few.Warnings, "few-cases-in-arm"))
 	assert.False(t, few.Adjusted.P.OK())
 	assert.False(t, few.Adjusted.PAdjusted.OK())
@@ -64,14 +64,14 @@ func TestNotComparable(t *testing.T) {
 	// Ten of the one and nine of the other are too few as well.
 	ds := twoArms(10, 1, likePlans, [2]float64{0.2, 0.9})
 	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.CaseID == "1-003" })
-	assert.Equal(t, audit.NotComparable, comparisonOf(t, mustRun(t, ds, nil), premolars).Verdict)
+	assert.Equal(t, results.NotComparable, comparisonOf(t, mustRun(t, ds, nil), premolars).Verdict)
 
 	apart := func(arm int, rng *rand.Rand) float64 { return 5 + 20*float64(arm) + 4*rng.Float64() }
 	ds = twoArms(10, 1, likePlans, [2]float64{0.2, 0.9})
 	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.CaseID == "0-003" })
-	assert.Equal(t, audit.NotComparable, comparisonOf(t, mustRun(t, ds, nil), premolars).Verdict)
+	assert.Equal(t, results.NotComparable, comparisonOf(t, mustRun(t, ds, nil), premolars).Verdict)
 	disjoint := comparisonOf(t, mustRun(t, twoArms(20, 1, apart, [2]float64{0.2, 0.9}), nil), premolars)
-	assert.Equal(t, audit.NotComparable, disjoint.Verdict)
+	assert.Equal(t, results.NotComparable, disjoint.Verdict)
 	assert.True(t, hasWarning(disjoint.Warnings, "no-overlap"))
 	assert.Zero(t, disjoint.Overlap.ShareInside)
 	assert.Contains(t, disjoint.Overlap.Reason, "hardly overlap")
@@ -82,7 +82,7 @@ func TestNotComparable(t *testing.T) {
 		ds.Cases[i].Clinician = "K" + ds.Cases[i].ID[:1]
 	}
 	tied := comparisonOf(t, mustRun(t, ds, nil), premolars)
-	assert.Equal(t, audit.NotComparable, tied.Verdict)
+	assert.Equal(t, results.NotComparable, tied.Verdict)
 	assert.Contains(t, tied.Warnings[len(tied.Warnings)-1].Text, "determined by the recorded covariates")
 }
 
@@ -91,9 +91,9 @@ func TestNotComparable(t *testing.T) {
 func TestPrimaryIsTestedAlone(t *testing.T) {
 	ds := invented(1, 160)
 	plain := mustRun(t, ds, nil)
-	by := audit.By{Direction: casebook.Extrusion, ToothClass: casebook.Incisor}
-	r := mustRun(t, ds, func(s *audit.Settings) { s.Primary = by })
-	by.Axis, by.Course = casebook.Vertical, audit.Initial
+	by := results.By{Direction: casebook.Extrusion, ToothClass: casebook.Incisor}
+	r := mustRun(t, ds, func(s *results.Settings) { s.Primary = by })
+	by.Axis, by.Course = casebook.Vertical, results.Initial
 	c := comparisonOf(t, r, by)
 	assert.True(t, c.Primary)
 	assert.Equal(t, c.Adjusted.P, c.Adjusted.PAdjusted)
@@ -101,9 +101,9 @@ func TestPrimaryIsTestedAlone(t *testing.T) {
 	assert.Contains(t, r.Findings[1].Text, "declared beforehand")
 
 	// A primary comparison nobody can judge is still reported.
-	r = mustRun(t, ds, func(s *audit.Settings) { s.Primary = audit.By{Axis: casebook.Rotation, Tooth: 48} })
+	r = mustRun(t, ds, func(s *results.Settings) { s.Primary = results.By{Axis: casebook.Rotation, Tooth: 48} })
 	require.True(t, r.Comparisons[0].Primary)
-	assert.Equal(t, audit.NotComparable, r.Comparisons[0].Verdict)
+	assert.Equal(t, results.NotComparable, r.Comparisons[0].Verdict)
 }
 
 // TestMultiplicity: adjusted P values are those of the whole grid; Holm is
@@ -111,16 +111,16 @@ func TestPrimaryIsTestedAlone(t *testing.T) {
 func TestMultiplicity(t *testing.T) {
 	ds := invented(1, 160)
 	bh := mustRun(t, ds, nil)
-	holm := mustRun(t, ds, func(s *audit.Settings) { s.Multiplicity = "holm" })
+	holm := mustRun(t, ds, func(s *results.Settings) { s.Multiplicity = "holm" })
 	judged := 0
 	for i, c := range bh.Comparisons {
-		if c.Verdict == audit.NotComparable {
+		if c.Verdict == results.NotComparable {
 			continue
 		}
 		judged++
 		assert.GreaterOrEqual(t, float64(c.Adjusted.PAdjusted), float64(c.Adjusted.P))
 		assert.GreaterOrEqual(t, float64(holm.Comparisons[i].Adjusted.PAdjusted)+1e-12, float64(c.Adjusted.PAdjusted))
-		called := c.Verdict == audit.Higher || c.Verdict == audit.Lower
+		called := c.Verdict == results.Higher || c.Verdict == results.Lower
 		assert.Equal(t, float64(c.Adjusted.PAdjusted) < 0.05, called)
 	}
 	assert.Greater(t, judged, 50)
@@ -130,16 +130,16 @@ func TestMultiplicity(t *testing.T) {
 // over all teeth, and apart from them over the finer cells.
 func TestFamilies(t *testing.T) {
 	r := mustRun(t, invented(1, 160), nil)
-	families := map[bool][]audit.Difference{}
+	families := map[bool][]results.Difference{}
 	for _, c := range r.Comparisons {
-		if c.Verdict != audit.NotComparable {
-			whole := c.By == audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
+		if c.Verdict != results.NotComparable {
+			whole := c.By == results.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
 			families[whole] = append(families[whole], c.Adjusted)
 		}
 	}
 	for whole, ds := range families {
 		require.Greater(t, len(ds), 10, whole)
-		slices.SortFunc(ds, func(a, b audit.Difference) int { return -cmp.Compare(a.P, b.P) })
+		slices.SortFunc(ds, func(a, b results.Difference) int { return -cmp.Compare(a.P, b.P) })
 		least := 1.0
 		for i, d := range ds {
 			rank := len(ds) - i
@@ -167,7 +167,7 @@ func TestAxesAreNeverPooled(t *testing.T) {
 // TestFewCasesHaveNoInterval: nine cases give an estimate and say what it
 // needs; ten give an interval.
 func TestFewCasesHaveNoInterval(t *testing.T) {
-	by := audit.By{Axis: casebook.Rotation, Style: casebook.SoftwareSuggested, Course: audit.Initial}
+	by := results.By{Axis: casebook.Rotation, Style: casebook.SoftwareSuggested, Course: results.Initial}
 	c := cellOf(t, mustRun(t, twoArms(9, 2, likePlans, [2]float64{0.5, 0.5}), nil), by)
 	assert.True(t, c.Estimate.OK())
 	assert.False(t, c.Low.OK() || c.High.OK() || c.SE.OK() || c.OutsideTolerance.Low.OK())
@@ -189,6 +189,6 @@ func TestConfoundingByPlannedAmount(t *testing.T) {
 	c := comparisonOf(t, mustRun(t, ds, nil), premolars)
 	assert.Greater(t, float64(c.Unadjusted.Low), 0.0, "the unadjusted difference is confounded")
 	assert.True(t, c.Adjusted.Low < 0 && c.Adjusted.High > 0, "the adjusted one is not: %v", c.Adjusted)
-	assert.Equal(t, audit.NotDistinguishable, c.Verdict)
+	assert.Equal(t, results.NotDistinguishable, c.Verdict)
 	assert.Less(t, float64(c.Balance[0].SMD), -0.5)
 }

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -18,9 +19,9 @@ func sortedRejected(r []casebook.RejectedCount) []casebook.RejectedCount {
 }
 
 // auditWarnings are those of the audit as a whole.
-func (p *prepared) auditWarnings() []Warning {
-	out := []Warning{}
-	warn := func(id, text, remedy string) { out = append(out, Warning{id, text, remedy}) }
+func (p *prepared) auditWarnings() []results.Warning {
+	out := []results.Warning{}
+	warn := func(id, text, remedy string) { out = append(out, results.Warning{ID: id, Text: text, Remedy: remedy}) }
 	if len(p.analysed) == 0 {
 		warn("nothing-analysed", "no movement has both a meaningful plan and a measured outcome", "check the excluded movements and the settings")
 	}

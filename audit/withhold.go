@@ -1,13 +1,14 @@
 package audit
 
 import (
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // withhold applies the small-number rule to every table that leaves the
 // practice: cells of fewer cases than the minimum, and as many more as keep
 // those from being worked out.
-func (p *prepared) withhold(r *Results) {
+func (p *prepared) withhold(r *results.Results) {
 	p.withholdExpression(r.Expression)
 	p.withholdComparisons(r)
 	p.withholdRefinements(&r.Refinements)
@@ -16,20 +17,20 @@ func (p *prepared) withhold(r *Results) {
 	p.withholdCounts(r)
 	for i := range r.Unplanned {
 		if u := &r.Unplanned[i]; u.Cases < p.settings.MinCellCases {
-			*u = Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: NotEstimable, Outside: noShare(), Suppressed: true}
+			*u = results.Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: results.NotEstimable, Outside: noShare(), Suppressed: true}
 		}
 	}
 	shown := shownCells(r.Expression)
 	for i := range r.Bounds {
 		if b := &r.Bounds[i]; !shown[b.By] {
-			*b = Bound{By: b.By, Unit: b.Unit, Observed: NotEstimable, Worst: NotEstimable, Best: NotEstimable, Suppressed: true}
+			*b = results.Bound{By: b.By, Unit: b.Unit, Observed: results.NotEstimable, Worst: results.NotEstimable, Best: results.NotEstimable, Suppressed: true}
 		}
 	}
 }
 
 // shownCells names the expression cells that are not withheld.
-func shownCells(cells []Cell) map[By]bool {
-	shown := make(map[By]bool, len(cells))
+func shownCells(cells []results.Cell) map[results.By]bool {
+	shown := make(map[results.By]bool, len(cells))
 	for i := range cells {
 		shown[cells[i].By] = !cells[i].Suppressed
 	}
@@ -37,7 +38,7 @@ func shownCells(cells []Cell) map[By]bool {
 }
 
 // withholdExpression treats each axis and course stratum as one set of tables.
-func (p *prepared) withholdExpression(cells []Cell) {
+func (p *prepared) withholdExpression(cells []results.Cell) {
 	for from := 0; from < len(cells); {
 		to := from
 		for to < len(cells) && cells[to].By.Axis == cells[from].By.Axis && cells[to].By.Course == cells[from].By.Course {
@@ -55,13 +56,13 @@ func (p *prepared) withholdExpression(cells []Cell) {
 	}
 }
 
-func withheldCell(c *Cell, s *Settings) Cell {
-	n := NotEstimable
-	return Cell{
+func withheldCell(c *results.Cell, s *results.Settings) results.Cell {
+	n := results.NotEstimable
+	return results.Cell{
 		By: c.By, Unit: c.Unit, PlannedTotal: n, AchievedTotal: n, Estimate: n, Low: n, High: n, SE: n, DF: n,
 		DesignEffect: n, OutsideTolerance: noShare(), MedianRatio: n, LowerQuartile: n, UpperQuartile: n,
 		MeanAbsError: n, MeanDifference: noSpread(), MeanShortfall: n, PercentF2: n, Slope: n, Pooled: n,
-		Suppressed: true, Warnings: []Warning{tooFewShown(s)},
+		Suppressed: true, Warnings: []results.Warning{tooFewShown(s)},
 	}
 }
 
@@ -73,7 +74,7 @@ const unrecorded = 4
 
 // expressionTables lists the parts of each cell, and the cells of movements
 // without a recorded style behind them, which nobody prints.
-func (p *prepared) expressionTables(cells []Cell) *tables {
+func (p *prepared) expressionTables(cells []results.Cell) *tables {
 	t := &tables{}
 	index := map[gridKey]int{}
 	add := func(k gridKey, cases int, mute bool) {
@@ -129,7 +130,7 @@ func (p *prepared) expressionTables(cells []Cell) *tables {
 	return t
 }
 
-func keyOf(b By) gridKey {
+func keyOf(b results.By) gridKey {
 	k := gridKey{signIndex(b.Direction), int(b.Style), allTeethPlace}
 	class, arch := int(b.ToothClass)-1, int(b.Arch)-1
 	switch {
@@ -205,7 +206,7 @@ func gridLines(index map[gridKey]int) [][]int {
 // placeSums says which places add up to which: all teeth are the two arches
 // and the four classes; an arch, a class and a class in an arch are their parts.
 var placeSums = func() (sums [places][][]int) {
-	add := func(parent int, holds func(By) bool, from, to int) {
+	add := func(parent int, holds func(results.By) bool, from, to int) {
 		var set []int
 		for i := from; i < to; i++ {
 			if holds(placeBy(i)) {
@@ -214,18 +215,18 @@ var placeSums = func() (sums [places][][]int) {
 		}
 		sums[parent] = append(sums[parent], set)
 	}
-	all := func(By) bool { return true }
+	all := func(results.By) bool { return true }
 	add(allTeethPlace, all, firstArch, allTeethPlace)
 	add(allTeethPlace, all, firstClass, firstClassArch)
 	for i := firstArch; i < allTeethPlace; i++ {
-		add(i, func(b By) bool { return b.Arch == placeBy(i).Arch }, firstClassArch, firstArch)
+		add(i, func(b results.By) bool { return b.Arch == placeBy(i).Arch }, firstClassArch, firstArch)
 	}
 	for i := firstClass; i < firstClassArch; i++ {
-		add(i, func(b By) bool { return b.ToothClass == placeBy(i).ToothClass }, firstClassArch, firstArch)
+		add(i, func(b results.By) bool { return b.ToothClass == placeBy(i).ToothClass }, firstClassArch, firstArch)
 	}
 	for i := firstClassArch; i < firstArch; i++ {
 		in := placeBy(i)
-		add(i, func(b By) bool { return b.Tooth.Class() == in.ToothClass && b.Tooth.Arch() == in.Arch }, 0, firstClass)
+		add(i, func(b results.By) bool { return b.Tooth.Class() == in.ToothClass && b.Tooth.Arch() == in.Arch }, 0, firstClass)
 	}
 	return sums
 }()

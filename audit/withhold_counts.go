@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -108,7 +109,7 @@ type countCells struct {
 	unlogged, atEnd, statusIsThere int
 }
 
-func (t *countTables) cells(statuses []StatusCount) (c countCells) {
+func (t *countTables) cells(statuses []results.StatusCount) (c countCells) {
 	logged := t.count(func(x caseClass) bool { return x.logged })
 	analysed := t.count(func(x caseClass) bool { return x.stage >= int(analysedFate) })
 	counted := t.count(func(x caseClass) bool { return x.counted })
@@ -140,7 +141,7 @@ func (t *countTables) cells(statuses []StatusCount) (c countCells) {
 // by step and reason of the flow, of the log. Three totals are always printed:
 // the cases logged, those analysed and the completed ones whose refinements are
 // counted; what follows from these alone cannot be kept back.
-func (p *prepared) withholdCounts(r *Results) {
+func (p *prepared) withholdCounts(r *results.Results) {
 	t := p.countTables()
 	c := t.cells(r.Flow.CasesByStatus)
 	hide := t.hidden(p.settings.MinCellCases)
@@ -164,7 +165,7 @@ func (p *prepared) withholdCounts(r *Results) {
 	withholdExclusions(r.Excluded, withheld)
 	if hidden(c.ascertained) {
 		r.Flow.Ascertained = noShare()
-		r.Flow.Ascertained.Warnings = []Warning{tooFewShown(&p.settings)}
+		r.Flow.Ascertained.Warnings = []results.Warning{tooFewShown(&p.settings)}
 	}
 	p.withholdCompleteness(r.Completeness, hidden(c.atEnd), hidden(c.statusIsThere))
 	for i := range r.Repeats {
@@ -174,7 +175,7 @@ func (p *prepared) withholdCounts(r *Results) {
 	}
 }
 
-func withholdExclusions(list []Exclusion, withheld map[string]bool) {
+func withholdExclusions(list []results.Exclusion, withheld map[string]bool) {
 	for i := range list {
 		if e := &list[i]; withheld[e.ID] {
 			e.Cases, e.Suppressed = 0, true
@@ -184,7 +185,7 @@ func withholdExclusions(list []Exclusion, withheld map[string]bool) {
 
 // withholdCompleteness keeps back a field that is filled, or empty, in the
 // records of few cases only.
-func (p *prepared) withholdCompleteness(fields []FieldCount, atEnd, status bool) {
+func (p *prepared) withholdCompleteness(fields []results.FieldCount, atEnd, status bool) {
 	for i := range fields {
 		f := &fields[i]
 		hide := p.small(p.fieldCases[i][0]) || p.small(p.fieldCases[i][1])

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -34,7 +34,7 @@ func kindsOf(ds *casebook.Dataset) map[caseKind]int {
 	}
 	for _, m := range ds.Movements {
 		f := 5
-		s := audit.DefaultSettings()
+		s := results.DefaultSettings()
 		switch size := max(m.Planned, -m.Planned); {
 		case size == 0:
 			f = 1
@@ -110,7 +110,7 @@ func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 		for k := range kinds {
 			index[k] = len(index)
 		}
-		shared := mustRun(t, ds, func(s *audit.Settings) { s.Shared = true })
+		shared := mustRun(t, ds, func(s *results.Settings) { s.Shared = true })
 		var totals, known basis
 		type secret struct {
 			what string
@@ -223,7 +223,7 @@ func TestFunnelHasNoSmallCount(t *testing.T) {
 	for seed := uint64(1); seed <= 6; seed++ {
 		ds := invented(seed, []int{60, 160, 300}[seed%3])
 		open := mustRun(t, ds, nil).Questions.Funnels
-		for i, f := range mustRun(t, ds, func(s *audit.Settings) { s.Shared = true }).Questions.Funnels {
+		for i, f := range mustRun(t, ds, func(s *results.Settings) { s.Shared = true }).Questions.Funnels {
 			if !strings.Contains(f.Measure, "refinement") {
 				continue
 			}

@@ -1,6 +1,10 @@
 package audit
 
-import "fmt"
+import (
+	"fmt"
+
+	"shortfall/audit/results"
+)
 
 // thinFunnel reports a funnel with a count of cases below the minimum shown: a
 // unit with few cases refined, or few not, or few cases outside the units
@@ -11,7 +15,7 @@ import "fmt"
 // The target, the overdispersion and the limits rest on every point, and the
 // spread of two hidden points could be solved for, so such a funnel is withheld
 // whole.
-func (p *prepared) thinFunnel(k *Criterion, all []part, byCode map[string][]part, points []FunnelPoint) bool {
+func (p *prepared) thinFunnel(k *results.Criterion, all []part, byCode map[string][]part, points []results.FunnelPoint) bool {
 	inPoint := map[int]bool{}
 	for _, pt := range points {
 		parts := byCode[pt.Code]
@@ -41,16 +45,16 @@ func (p *prepared) thinFunnel(k *Criterion, all []part, byCode map[string][]part
 }
 
 // thinParts reports few cases, or for a share of cases few with or without it.
-func (p *prepared) thinParts(k *Criterion, parts []part) bool {
+func (p *prepared) thinParts(k *results.Criterion, parts []part) bool {
 	s := sumParts(parts, func(*part) bool { return true })
-	return p.small(s.cases) || k.Measure == CasesRefined && p.thinShare(int(s.num), s.cases)
+	return p.small(s.cases) || k.Measure == results.CasesRefined && p.thinShare(int(s.num), s.cases)
 }
 
 // thinQuarters reports a quarter whose share of cases, or the cases without a
 // quarter, would show few with or without it: the total less the other
 // quarters would give a hidden one, so all are withheld.
-func (p *prepared) thinQuarters(k *Criterion, parts []part) bool {
-	if !p.settings.Shared || k.Measure != CasesRefined {
+func (p *prepared) thinQuarters(k *results.Criterion, parts []part) bool {
+	if !p.settings.Shared || k.Measure != results.CasesRefined {
 		return false
 	}
 	quarters := map[int][]part{}
@@ -65,9 +69,9 @@ func (p *prepared) thinQuarters(k *Criterion, parts []part) bool {
 	return false
 }
 
-func (f *Funnel) withhold(least int) {
-	*f = Funnel{
-		Units: f.Units, Measure: f.Measure, Target: NotEstimable, Phi: NotEstimable, Effect: NotEstimable,
+func withholdFunnel(f *results.Funnel, least int) {
+	*f = results.Funnel{
+		Units: f.Units, Measure: f.Measure, Target: results.NotEstimable, Phi: results.NotEstimable, Effect: results.NotEstimable,
 		LeftOut: f.LeftOut, Unknown: f.Unknown, UnknownSuppressed: f.UnknownSuppressed, Suppressed: true,
 		Reason: fmt.Sprintf("withheld: a count below %d cases is in it, or could be worked out from it", least),
 	}

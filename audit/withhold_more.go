@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -13,7 +14,7 @@ func (t *tables) add(cases int, parts ...int32) int {
 // withholdComparisons hides what would tell the expression of a withheld arm.
 // The values behind the balance table are shares of small groups, so only
 // their standardised differences leave the practice.
-func (p *prepared) withholdComparisons(r *Results) {
+func (p *prepared) withholdComparisons(r *results.Results) {
 	shown := shownCells(r.Expression)
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
@@ -25,21 +26,21 @@ func (p *prepared) withholdComparisons(r *Results) {
 		}
 		if !hide {
 			for k := range c.Balance {
-				c.Balance[k].Software, c.Balance[k].Clinician = NotEstimable, NotEstimable
+				c.Balance[k].Software, c.Balance[k].Clinician = results.NotEstimable, results.NotEstimable
 			}
 			continue
 		}
-		n := NotEstimable
+		n := results.NotEstimable
 		for k, a := range c.Arms {
-			c.Arms[k] = Arm{Style: a.Style, MeanPlanned: n, SDPlanned: n, Expression: n, AdjustedRatio: n}
+			c.Arms[k] = results.Arm{Style: a.Style, MeanPlanned: n, SDPlanned: n, Expression: n, AdjustedRatio: n}
 		}
 		c.Unadjusted, c.Adjusted, c.Balance, c.Reading = noDifference(), noDifference(), nil, ""
-		c.Overlap = Overlap{ShareInside: n, Enough: c.Overlap.Enough}
-		c.EValue, c.Detectable, c.MoreCases = EValue{Estimate: n, Limit: n}, n, n
-		c.Equivalence = Equivalence{}
+		c.Overlap = results.Overlap{ShareInside: n, Enough: c.Overlap.Enough}
+		c.EValue, c.Detectable, c.MoreCases = results.EValue{Estimate: n, Limit: n}, n, n
+		c.Equivalence = results.Equivalence{}
 		// The word alone would tell the sign of a difference that is withheld.
-		c.Verdict, c.BelowDetectable, c.FitStatus = NotComparable, false, ""
-		c.Warnings = []Warning{tooFewShown(&p.settings)}
+		c.Verdict, c.BelowDetectable, c.FitStatus = results.NotComparable, false, ""
+		c.Warnings = []results.Warning{tooFewShown(&p.settings)}
 	}
 }
 
@@ -52,7 +53,7 @@ type refinementCells struct {
 // withholdRefinements hides small bars. The mean is a sum over the bars too
 // (with the unknown excess of "4+" as a part of its own), so it is checked
 // against the same cells.
-func (p *prepared) withholdRefinements(r *Refinements) {
+func (p *prepared) withholdRefinements(r *results.Refinements) {
 	groups := [3][]finishedCase{}
 	for _, c := range p.finishedCases() {
 		k := 0
@@ -89,9 +90,9 @@ func (p *prepared) withholdRefinements(r *Refinements) {
 		s := &r.ByStyle[i]
 		hideBars(s.Distribution, cells, hide)
 		if hide[cells.total] || hide[cells.sum] {
-			*s = RefinementRate{
-				Style: s.Style, Rate: noSpread(), Distribution: []Bar{}, Suppressed: true,
-				Warnings: []Warning{tooFewShown(&p.settings)},
+			*s = results.RefinementRate{
+				Style: s.Style, Rate: noSpread(), Distribution: []results.Bar{}, Suppressed: true,
+				Warnings: []results.Warning{tooFewShown(&p.settings)},
 			}
 			r.RateRatio, r.RateUnadj = noDifference(), noDifference()
 		}
@@ -145,34 +146,34 @@ func (t *tables) addRefinements(groups ...[]finishedCase) (c refinementCells) {
 	return c
 }
 
-func hideBars(bars []Bar, cells refinementCells, hide []bool) {
+func hideBars(bars []results.Bar, cells refinementCells, hide []bool) {
 	for k := range bars {
 		if at := cells.bars[k]; at >= 0 && hide[at] {
-			bars[k] = Bar{Label: bars[k].Label, Share: noShare(), Suppressed: true}
+			bars[k] = results.Bar{Label: bars[k].Label, Share: noShare(), Suppressed: true}
 		}
 	}
 }
 
 // withholdReplanned hides small cells of axis x style and its margin over axes.
-func (p *prepared) withholdReplanned(rs []Replanned) {
+func (p *prepared) withholdReplanned(rs []results.Replanned) {
 	hide := hiddenWithMargin(len(rs), p.settings.MinCellCases, func(i int) (group, part, cases int) {
 		return int(rs[i].Style), int(rs[i].Axis), rs[i].Cases
 	})
 	for i := range rs {
 		if hide[i] {
-			rs[i] = Replanned{Axis: rs[i].Axis, Style: rs[i].Style, Again: noShare(), Suppressed: true}
+			rs[i] = results.Replanned{Axis: rs[i].Axis, Style: rs[i].Style, Again: noShare(), Suppressed: true}
 		}
 	}
 }
 
 // withholdLossTable hides small cells of style x class and its margin over classes.
-func (p *prepared) withholdLossTable(ls []Loss) {
+func (p *prepared) withholdLossTable(ls []results.Loss) {
 	hide := hiddenWithMargin(len(ls), p.settings.MinCellCases, func(i int) (group, part, cases int) {
 		return int(ls[i].Style), int(ls[i].ToothClass), ls[i].Cases
 	})
 	for i := range ls {
 		if hide[i] {
-			ls[i] = Loss{Style: ls[i].Style, ToothClass: ls[i].ToothClass, Lost: noShare(), Suppressed: true}
+			ls[i] = results.Loss{Style: ls[i].Style, ToothClass: ls[i].ToothClass, Lost: noShare(), Suppressed: true}
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/results"
 	"shortfall/sampledata"
 )
 
@@ -17,7 +18,7 @@ func TestNothingSmallInQuestions(t *testing.T) {
 		params := sampledata.Default()
 		params.Cases = []int{15, 40, 160}[seed%3]
 		ds, _ := sampledata.Generate(params, 40+seed)
-		s := DefaultSettings()
+		s := results.DefaultSettings()
 		s.Shared = true
 		p, err := prepare(ds, s)
 		require.NoError(t, err)
@@ -38,7 +39,7 @@ func TestNothingSmallInQuestions(t *testing.T) {
 			if hidden[switchPath{x.Axis, x.From, x.To}] || hidden[kept] {
 				assert.True(t, c.Suppressed)
 				assert.Zero(t, c.Group.Movements+c.Reference.Movements+c.Group.Cases+c.Reference.Cases)
-				assert.Equal(t, NotComparable, c.Verdict)
+				assert.Equal(t, results.NotComparable, c.Verdict)
 				assert.False(t, c.Adjusted.Difference.OK() || c.Group.Expression.OK())
 				continue
 			}
@@ -68,7 +69,7 @@ func TestHiddenToProtectStaysHidden(t *testing.T) {
 		params := sampledata.Default()
 		params.Cases = 260 + 15*int(seed) // large enough for exactly one small path
 		ds, _ := sampledata.Generate(params, seed)
-		s := DefaultSettings()
+		s := results.DefaultSettings()
 		p, err := prepare(ds, s)
 		require.NoError(t, err)
 		open := p.switches()
@@ -98,7 +99,7 @@ func TestNoMainStyleIsProtected(t *testing.T) {
 		params := sampledata.Default()
 		params.Cases = 60 + 10*int(seed%30)
 		ds, _ := sampledata.Generate(params, 90+seed)
-		s := DefaultSettings()
+		s := results.DefaultSettings()
 		s.Shared = true
 		p, err := prepare(ds, s)
 		require.NoError(t, err)

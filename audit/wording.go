@@ -5,11 +5,12 @@ import (
 	"math"
 	"strings"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // percent writes 0.523 as "52 %".
-func percent(x Number) string {
+func percent(x results.Number) string {
 	if !x.OK() {
 		return plainPercent(x)
 	}
@@ -17,7 +18,7 @@ func percent(x Number) string {
 }
 
 // plainPercent writes 0.523 as "52"; shares near 0 and 1 keep their meaning.
-func plainPercent(x Number) string {
+func plainPercent(x results.Number) string {
 	if !x.OK() {
 		return "not estimable"
 	}

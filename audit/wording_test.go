@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"shortfall/audit/results"
+
 	"github.com/stretchr/testify/assert"
 )
 
@@ -17,7 +19,7 @@ func TestWording(t *testing.T) {
 	assert.Equal(t, "−0.1", signed(-0.05001, 1))
 	assert.Equal(t, "+3", signed(2.6, 0))
 	assert.Equal(t, "52 %", percent(0.523))
-	assert.Equal(t, "not estimable", percent(Number(math.NaN())))
+	assert.Equal(t, "not estimable", percent(results.Number(math.NaN())))
 	assert.Equal(t, "1 case", count(1, "case"))
 	assert.Equal(t, "0 cases", count(0, "case"))
 }

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -15,7 +15,7 @@ import (
 
 // CasePDF writes the sheets of cases for a study club, each on a page of its
 // own (more only where a case has more movements than a page has lines).
-func CasePDF(w io.Writer, s *audit.CaseSheets, o Options) error {
+func CasePDF(w io.Writer, s *results.CaseSheets, o Options) error {
 	d, err := composeCases(s, o)
 	if err != nil {
 		return err
@@ -26,7 +26,7 @@ func CasePDF(w io.Writer, s *audit.CaseSheets, o Options) error {
 	return nil
 }
 
-func composeCases(s *audit.CaseSheets, o Options) (*paper.Doc, error) {
+func composeCases(s *results.CaseSheets, o Options) (*paper.Doc, error) {
 	date, err := documentDate(s.Provenance.Date)
 	if err != nil {
 		return nil, err
@@ -45,7 +45,7 @@ func composeCases(s *audit.CaseSheets, o Options) (*paper.Doc, error) {
 	return paper.Compose(o.Paper, meta, func(d *paper.Doc) {
 		for i := range s.Sheets {
 			d.NewPage()
-			c := caseLayout{layout{d: d, r: &audit.Results{}, set: s.Provenance.Settings}, &s.Sheets[i], i}
+			c := caseLayout{layout{d: d, r: &results.Results{}, set: s.Provenance.Settings}, &s.Sheets[i], i}
 			c.sheet(s.Cautions)
 		}
 	})
@@ -54,7 +54,7 @@ func composeCases(s *audit.CaseSheets, o Options) (*paper.Doc, error) {
 // caseLayout lays out one case.
 type caseLayout struct {
 	layout
-	s *audit.CaseSheet
+	s *results.CaseSheet
 	n int
 }
 
@@ -108,7 +108,7 @@ func (c *caseLayout) discussion(cautions []string) {
 	c.d.Para(12, nil, paper.B("Cautions."), paper.M(text))
 }
 
-func caseFacts(s *audit.CaseSheet) string {
+func caseFacts(s *results.CaseSheet) string {
 	var parts []string
 	add := func(ok bool, text string) {
 		if ok {
@@ -151,7 +151,7 @@ func courseName(n int) string {
 	return fmt.Sprintf("Refinement %d", n-1)
 }
 
-func courseNote(k audit.SheetCourse) string {
+func courseNote(k results.SheetCourse) string {
 	parts := []string{wording.Of(k.Teeth, "tooth")}
 	if k.Planned > 0 || k.Used > 0 {
 		used := wording.Dash
@@ -212,12 +212,12 @@ func (c *caseLayout) groups(from, to int) (out []chart.CaseGroup) {
 }
 
 // rareWords explains what not every sheet shows.
-func rareWords(ms []audit.SheetMovement) string {
+func rareWords(ms []results.SheetMovement) string {
 	s := ""
-	if slices.ContainsFunc(ms, func(m audit.SheetMovement) bool { return m.Style == casebook.NoStyle }) {
+	if slices.ContainsFunc(ms, func(m results.SheetMovement) bool { return m.Style == casebook.NoStyle }) {
 		s += " Diamond: style not recorded."
 	}
-	if slices.ContainsFunc(ms, func(m audit.SheetMovement) bool { return m.AgainstTable }) {
+	if slices.ContainsFunc(ms, func(m results.SheetMovement) bool { return m.AgainstTable }) {
 		s += " Long face: against the table."
 	}
 	return s
@@ -232,7 +232,7 @@ func smallWords(n int) string {
 
 // row is one movement as it was recorded, so with one decimal more than means
 // have: planned less achieved is then what is printed as short.
-func (c *caseLayout) row(m audit.SheetMovement) chart.CaseRow {
+func (c *caseLayout) row(m results.SheetMovement) chart.CaseRow {
 	r := chart.CaseRow{
 		Tooth: m.Tooth.In(c.set.Notation), Movement: wording.Capital(m.Direction.String()), Planned: wording.Fine(m.Planned, m.Unit),
 		Achieved: wording.Fine(m.Achieved, m.Unit), Short: wording.Fine(m.Shortfall, m.Unit), Flags: strings.Join(caseFlags(m), ", "),
@@ -245,7 +245,7 @@ func (c *caseLayout) row(m audit.SheetMovement) chart.CaseRow {
 	return r
 }
 
-func caseFlags(m audit.SheetMovement) []string {
+func caseFlags(m results.SheetMovement) []string {
 	var out []string
 	if m.Again {
 		out = append(out, "again")

@@ -16,13 +16,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/schema"
 	"shortfall/sampledata"
 )
 
-func caseSheets(t *testing.T, shared bool) *audit.CaseSheets {
+func caseSheets(t *testing.T, shared bool) *results.CaseSheets {
 	t.Helper()
 	p := sampledata.Default()
 	p.Cases = 60
@@ -31,7 +32,7 @@ func caseSheets(t *testing.T, shared bool) *audit.CaseSheets {
 	for i := range 12 {
 		ids = append(ids, ds.Cases[i].ID)
 	}
-	s := audit.DefaultSettings()
+	s := results.DefaultSettings()
 	s.Shared, s.Notation = shared, casebook.Palmer
 	out, err := audit.MakeCaseSheets(ds, ids, s, "0.1.0")
 	require.NoError(t, err)
@@ -75,7 +76,7 @@ func TestCaseOfUsualSizeIsOnePage(t *testing.T) {
 	usual := 0
 	for _, x := range s.Sheets {
 		one := *s
-		one.Sheets = []audit.CaseSheet{x}
+		one.Sheets = []results.CaseSheet{x}
 		d, err := composeCases(&one, Options{})
 		require.NoError(t, err)
 		if n := len(x.Movements); n <= 32 {
@@ -92,10 +93,10 @@ func TestCaseOfUsualSizeIsOnePage(t *testing.T) {
 // movement on one page, its flags uncut.
 func TestLongCaseGoesOnUnderItsName(t *testing.T) {
 	s := caseSheets(t, true)
-	i := slices.IndexFunc(s.Sheets, func(x audit.CaseSheet) bool { return len(x.Movements) > 60 })
+	i := slices.IndexFunc(s.Sheets, func(x results.CaseSheet) bool { return len(x.Movements) > 60 })
 	require.GreaterOrEqual(t, i, 0)
 	one := *s
-	one.Sheets = []audit.CaseSheet{s.Sheets[i]}
+	one.Sheets = []results.CaseSheet{s.Sheets[i]}
 	m := &one.Sheets[0].Movements[0]
 	m.Again, m.StyleBefore, m.Lost, m.AgainstTable = true, casebook.StyleNone, true, true
 	d, err := composeCases(&one, Options{})

@@ -3,14 +3,14 @@ package report
 import (
 	"math"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 var nan = math.NaN()
 
 // number is a float for a chart: NaN where not estimated, so that nothing is drawn.
-func number(n audit.Number) float64 {
+func number(n results.Number) float64 {
 	if !n.OK() {
 		return nan
 	}

@@ -4,44 +4,44 @@ import (
 	"fmt"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 )
 
 // oneClinician is a small practice: few cases, so many cells without interval.
-func oneClinician() *audit.Results {
-	r := build(18, 1, audit.DefaultSettings())
+func oneClinician() *results.Results {
+	r := build(18, 1, results.DefaultSettings())
 	r.Scope.Practices = []string{"N1"}
 	r.Provenance.Invented = false
 	return r
 }
 
 // noComparison has no cell in which the styles could be compared.
-func noComparison() *audit.Results {
-	r := build(60, 2, audit.DefaultSettings())
+func noComparison() *results.Results {
+	r := build(60, 2, results.DefaultSettings())
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
-		c.Verdict, c.Reading, c.Balance = audit.NotComparable, "", nil
-		c.Overlap = audit.Overlap{ShareInside: 0.2, Reason: "planned amounts do not overlap enough"}
+		c.Verdict, c.Reading, c.Balance = results.NotComparable, "", nil
+		c.Overlap = results.Overlap{ShareInside: 0.2, Reason: "planned amounts do not overlap enough"}
 	}
 	return r
 }
 
 // emptyQuarter is an audit of a period in which nothing was recorded.
-func emptyQuarter() *audit.Results {
-	r := &audit.Results{SchemaVersion: audit.SchemaVersion}
-	r.Provenance = audit.Provenance{Tool: "shortfall", Version: "0.1.0", Settings: audit.DefaultSettings()}
-	r.Refinements.Mean.Value = audit.NotEstimable
+func emptyQuarter() *results.Results {
+	r := &results.Results{SchemaVersion: results.SchemaVersion}
+	r.Provenance = results.Provenance{Tool: "shortfall", Version: "0.1.0", Settings: results.DefaultSettings()}
+	r.Refinements.Mean.Value = results.NotEstimable
 	r.Cautions = []string{"A retrospective audit shows association, not cause."}
 	return r
 }
 
 // manyWarnings hangs distinct warnings on every number there is.
-func manyWarnings() *audit.Results {
-	r := build(80, 4, audit.DefaultSettings())
-	w := func(i, k int) []audit.Warning {
-		var out []audit.Warning
+func manyWarnings() *results.Results {
+	r := build(80, 4, results.DefaultSettings())
+	w := func(i, k int) []results.Warning {
+		var out []results.Warning
 		for j := range k {
-			out = append(out, audit.Warning{ID: fmt.Sprint("w", (i+j)%37), Text: fmt.Sprintf("warning number %d on this very number, with a text long enough to fill more than a line of the foot of a page when it is set", (i+j)%37), Remedy: "collect more cases, measure the outcome again or audit a longer period"})
+			out = append(out, results.Warning{ID: fmt.Sprint("w", (i+j)%37), Text: fmt.Sprintf("warning number %d on this very number, with a text long enough to fill more than a line of the foot of a page when it is set", (i+j)%37), Remedy: "collect more cases, measure the outcome again or audit a longer period"})
 		}
 		return out
 	}
@@ -62,8 +62,8 @@ func manyWarnings() *audit.Results {
 
 // sixtyClinicians is a chain with long names, characters no typeface has, and
 // words that cannot be broken.
-func sixtyClinicians() *audit.Results {
-	r := build(240, 60, audit.DefaultSettings())
+func sixtyClinicians() *results.Results {
+	r := build(240, 60, results.DefaultSettings())
 	r.Scope.Practices = nil
 	for i := range 60 {
 		r.Scope.Practices = append(r.Scope.Practices, fmt.Sprintf("Σ%02d-Thessaloníki-Wrocław", i))
@@ -81,8 +81,8 @@ func sixtyClinicians() *audit.Results {
 }
 
 // shared is the practice as it may leave the house: small cells suppressed.
-func shared() *audit.Results {
-	s := audit.DefaultSettings()
+func shared() *results.Results {
+	s := results.DefaultSettings()
 	s.Shared = true
 	r := build(50, 3, s)
 	r.Refinements.ByStyle[0].Suppressed = true

@@ -7,26 +7,27 @@ import (
 	"sync"
 
 	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
 // questioned are results of real audits of invented practices, with everything
 // the pages beyond the grid can hold. They are computed once.
-var questioned = sync.OnceValue(func() map[string]*audit.Results {
+var questioned = sync.OnceValue(func() map[string]*results.Results {
 	now := audited(160, 1, nil)
 	audit.AddSince(now, audited(160, 2, nil))
-	shared := audited(60, 3, func(_ *casebook.Dataset, s *audit.Settings) { s.Shared = true })
+	shared := audited(60, 3, func(_ *casebook.Dataset, s *results.Settings) { s.Shared = true })
 	many := audited(700, 4, manyClinicians)
 	gap := audited(120, 5, emptySpring)
-	return map[string]*audit.Results{"questions": now, "questions shared": shared, "many clinicians": many, "quarter without cases": gap}
+	return map[string]*results.Results{"questions": now, "questions shared": shared, "many clinicians": many, "quarter without cases": gap}
 })
 
-func audited(cases int, seed uint64, change func(*casebook.Dataset, *audit.Settings)) *audit.Results {
+func audited(cases int, seed uint64, change func(*casebook.Dataset, *results.Settings)) *results.Results {
 	p := sampledata.Default()
 	p.Cases = cases
 	ds, _ := sampledata.Generate(p, seed)
-	s := audit.DefaultSettings()
+	s := results.DefaultSettings()
 	s.Questions.Criteria = must(audit.ParseCriteria("criteria.toml", []byte(criteriaFile)))
 	if change != nil {
 		change(ds, &s)
@@ -43,7 +44,7 @@ func must[T any](v T, err error) T {
 
 // manyClinicians gives the cases to forty clinicians of three practices with
 // long codes.
-func manyClinicians(ds *casebook.Dataset, _ *audit.Settings) {
+func manyClinicians(ds *casebook.Dataset, _ *results.Settings) {
 	for i := range ds.Cases {
 		ds.Cases[i].Clinician = fmt.Sprintf("Ορθ-%02d", i*i%40)
 		ds.Cases[i].Practice = fmt.Sprintf("%s-%d", strings.Repeat("Wrocław", 2), i%3)
@@ -51,7 +52,7 @@ func manyClinicians(ds *casebook.Dataset, _ *audit.Settings) {
 }
 
 // emptySpring moves every course of one quarter to the next.
-func emptySpring(ds *casebook.Dataset, _ *audit.Settings) {
+func emptySpring(ds *casebook.Dataset, _ *results.Settings) {
 	late := func(m *casebook.Month) {
 		if m.Quarter() == "2024 Q2" {
 			*m += 3

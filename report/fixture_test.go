@@ -5,7 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -62,10 +62,10 @@ func invent(n int, seed uint64) []move {
 	return out
 }
 
-func (m move) in(by audit.By) bool {
-	stratum := audit.Initial
+func (m move) in(by results.By) bool {
+	stratum := results.Initial
 	if m.course > 1 {
-		stratum = audit.Refinement
+		stratum = results.Refinement
 	}
 	return (by.Axis == 0 || by.Axis == m.axis) && (by.Direction == 0 || by.Direction == m.dir) &&
 		(by.Tooth == 0 || by.Tooth == m.tooth) && (by.ToothClass == 0 || by.ToothClass == m.tooth.Class()) &&
@@ -73,16 +73,16 @@ func (m move) in(by audit.By) bool {
 		(by.Course == "" || by.Course == stratum)
 }
 
-func few(need, have int) audit.Warning {
-	return audit.Warning{
+func few(need, have int) results.Warning {
+	return results.Warning{
 		ID: "few-cases", Text: fmt.Sprintf("too few cases for an interval: %d so far", have),
 		Remedy: fmt.Sprintf("needs %d cases", need),
 	}
 }
 
 // cellOf gives the expression of a cell and whether any movement is in it.
-func cellOf(ms []move, by audit.By, s audit.Settings) (audit.Cell, bool) {
-	c := audit.Cell{By: by, Unit: by.Axis.Unit(), Method: "ratio of sums"}
+func cellOf(ms []move, by results.By, s results.Settings) (results.Cell, bool) {
+	c := results.Cell{By: by, Unit: by.Axis.Unit(), Method: "ratio of sums"}
 	perCase := map[int][2]float64{}
 	out := 0
 	for _, m := range ms {
@@ -92,9 +92,9 @@ func cellOf(ms []move, by audit.By, s audit.Settings) (audit.Cell, bool) {
 		c.Movements++
 		v := perCase[m.cs]
 		perCase[m.cs] = [2]float64{v[0] + m.planned, v[1] + m.achieved}
-		c.PlannedTotal += audit.Number(m.planned)
-		c.AchievedTotal += audit.Number(m.achieved)
-		c.MeanAbsError += audit.Number(math.Abs(m.achieved - m.planned))
+		c.PlannedTotal += results.Number(m.planned)
+		c.AchievedTotal += results.Number(m.achieved)
+		c.MeanAbsError += results.Number(math.Abs(m.achieved - m.planned))
 		if math.Abs(m.achieved-m.planned) > s.Tolerance(c.Unit) {
 			out++
 		}
@@ -103,9 +103,9 @@ func cellOf(ms []move, by audit.By, s audit.Settings) (audit.Cell, bool) {
 		return c, false
 	}
 	c.Cases, c.Estimate = len(perCase), c.AchievedTotal/c.PlannedTotal
-	c.MeanAbsError /= audit.Number(c.Movements)
-	c.MeanShortfall = (c.PlannedTotal - c.AchievedTotal) / audit.Number(c.Movements)
-	c.MeanDifference = audit.Spread{Value: -c.MeanShortfall}
+	c.MeanAbsError /= results.Number(c.Movements)
+	c.MeanShortfall = (c.PlannedTotal - c.AchievedTotal) / results.Number(c.Movements)
+	c.MeanDifference = results.Spread{Value: -c.MeanShortfall}
 	c.MedianRatio, c.LowerQuartile, c.UpperQuartile = c.Estimate, c.Estimate-0.15, c.Estimate+0.15
 	c.PercentF2, c.Slope, c.DesignEffect = c.Estimate*95, c.Estimate, 1.4
 	c.OutsideTolerance = share(out, c.Movements)
@@ -115,37 +115,37 @@ func cellOf(ms []move, by audit.By, s audit.Settings) (audit.Cell, bool) {
 		d := v[1] - float64(c.Estimate)*v[0]
 		ss += d * d
 	}
-	c.SE = audit.Number(math.Sqrt(ss) / float64(c.PlannedTotal))
-	c.DF = audit.Number(c.Cases - 1)
+	c.SE = results.Number(math.Sqrt(ss) / float64(c.PlannedTotal))
+	c.DF = results.Number(c.Cases - 1)
 	c.Low, c.High = c.Estimate-2*c.SE, c.Estimate+2*c.SE
 	if c.Cases < s.MinIntervalCases {
-		c.Low, c.High, c.SE, c.DF = audit.NotEstimable, audit.NotEstimable, audit.NotEstimable, audit.NotEstimable
+		c.Low, c.High, c.SE, c.DF = results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable
 		c.Warnings = append(c.Warnings, few(s.MinIntervalCases, c.Cases))
 	}
 	if c.Cases < s.MinCellCases && s.Shared {
-		c = audit.Cell{By: by, Unit: c.Unit, Suppressed: true, Warnings: []audit.Warning{{ID: "suppressed", Text: "fewer than 5 cases, not shown", Remedy: "collect more cases or audit a longer period"}}}
+		c = results.Cell{By: by, Unit: c.Unit, Suppressed: true, Warnings: []results.Warning{{ID: "suppressed", Text: "fewer than 5 cases, not shown", Remedy: "collect more cases or audit a longer period"}}}
 	}
 	return c, true
 }
 
-func share(n, of int) audit.Share {
+func share(n, of int) results.Share {
 	p := float64(n) / float64(of)
 	h := 2 * math.Sqrt(p*(1-p)/float64(of))
-	return audit.Share{Numerator: n, Denominator: of, Value: audit.Number(p), Low: audit.Number(math.Max(0, p-h)), High: audit.Number(math.Min(1, p+h)), Method: "clustered by case"}
+	return results.Share{Numerator: n, Denominator: of, Value: results.Number(p), Low: results.Number(math.Max(0, p-h)), High: results.Number(math.Min(1, p+h)), Method: "clustered by case"}
 }
 
-func cells(ms []move, s audit.Settings) []audit.Cell {
-	out := []audit.Cell{}
-	keep := func(by audit.By) {
+func cells(ms []move, s results.Settings) []results.Cell {
+	out := []results.Cell{}
+	keep := func(by results.By) {
 		if c, ok := cellOf(ms, by, s); ok {
 			out = append(out, c)
 		}
 	}
 	for _, a := range casebook.Axes() {
-		for _, course := range []audit.CourseStratum{audit.Initial, audit.Refinement} {
+		for _, course := range []results.CourseStratum{results.Initial, results.Refinement} {
 			for _, d := range []casebook.Direction{0, casebook.DirectionOf(a, 1), casebook.DirectionOf(a, -1)} {
 				for _, st := range append([]casebook.Style{0}, casebook.Styles()...) {
-					by := audit.By{Axis: a, Direction: d, Style: st, Course: course}
+					by := results.By{Axis: a, Direction: d, Style: st, Course: course}
 					keep(by)
 					if d == 0 && st == 0 {
 						for _, t := range casebook.AllTeeth() {
@@ -155,7 +155,7 @@ func cells(ms []move, s audit.Settings) []audit.Cell {
 					}
 				}
 				for _, cl := range casebook.ToothClasses() {
-					keep(audit.By{Axis: a, Direction: d, ToothClass: cl, Course: course})
+					keep(results.By{Axis: a, Direction: d, ToothClass: cl, Course: course})
 				}
 			}
 		}

@@ -9,7 +9,7 @@ import (
 	"reflect"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/schema"
 )
 
@@ -18,7 +18,7 @@ func Schema() []byte { return append([]byte(nil), schema.Results...) }
 
 // JSON writes the results, indented; the same results give the same bytes.
 // Lists are never null: an empty one is [].
-func JSON(w io.Writer, r *audit.Results) error {
+func JSON(w io.Writer, r *results.Results) error {
 	b, err := json.MarshalIndent(withLists(reflect.ValueOf(*r)).Interface(), "", "  ")
 	if err != nil {
 		return fmt.Errorf("writing results: %w", err)
@@ -56,18 +56,18 @@ func fold(b []byte) []byte {
 // ReadJSON reads results back, strictly: an unknown field, another major
 // version or anything after the results is an error. Rendering what it gives
 // makes the same pages as the results first written.
-func ReadJSON(rd io.Reader) (*audit.Results, error) {
+func ReadJSON(rd io.Reader) (*results.Results, error) {
 	d := json.NewDecoder(rd)
 	d.DisallowUnknownFields()
-	r := &audit.Results{}
+	r := &results.Results{}
 	if err := d.Decode(r); err != nil {
 		return nil, fmt.Errorf("reading results: %w. %s", readable(err), remedyVersion)
 	}
 	if _, err := d.Token(); !errors.Is(err, io.EOF) {
 		return nil, errors.New("reading results: something follows the results. Give a file written by --json, unchanged")
 	}
-	if major(r.SchemaVersion) != major(audit.SchemaVersion) {
-		return nil, fmt.Errorf("reading results: schema version %q, expected %s. %s", r.SchemaVersion, audit.SchemaVersion, remedyVersion)
+	if major(r.SchemaVersion) != major(results.SchemaVersion) {
+		return nil, fmt.Errorf("reading results: schema version %q, expected %s. %s", r.SchemaVersion, results.SchemaVersion, remedyVersion)
 	}
 	return r, nil
 }
@@ -123,7 +123,7 @@ func withLists(v reflect.Value) reflect.Value {
 
 // CaseJSON writes case sheets, indented; they follow "#/$defs/CaseSheets" of
 // the same schema.
-func CaseJSON(w io.Writer, s *audit.CaseSheets) error {
+func CaseJSON(w io.Writer, s *results.CaseSheets) error {
 	b, err := json.MarshalIndent(withLists(reflect.ValueOf(*s)).Interface(), "", "  ")
 	if err != nil {
 		return fmt.Errorf("writing case sheets: %w", err)

@@ -12,10 +12,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 )
 
-func asJSON(t testing.TB, r *audit.Results) []byte {
+func asJSON(t testing.TB, r *results.Results) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, JSON(&b, r))
@@ -55,14 +55,14 @@ func TestRowsAreLines(t *testing.T) {
 	lines := strings.Split(table, "\n")
 	require.Len(t, lines, len(r.Expression))
 	for i, line := range lines {
-		var c audit.Cell
+		var c results.Cell
 		require.NoError(t, json.Unmarshal([]byte(strings.TrimSuffix(line, ",")), &c))
 		assert.Equal(t, r.Expression[i].By, c.By)
 	}
 }
 
 func TestJSONHasNoNullLists(t *testing.T) {
-	r := &audit.Results{}
+	r := &results.Results{}
 	var m map[string]any
 	require.NoError(t, json.Unmarshal(asJSON(t, r), &m))
 	assert.Equal(t, []any{}, m["expression"])
@@ -71,7 +71,7 @@ func TestJSONHasNoNullLists(t *testing.T) {
 
 func TestNotEstimableSurvives(t *testing.T) {
 	r := practice()
-	r.Expression[0].Low = audit.Number(math.Inf(1))
+	r.Expression[0].Low = results.Number(math.Inf(1))
 	back, err := ReadJSON(bytes.NewReader(asJSON(t, r)))
 	require.NoError(t, err)
 	assert.False(t, back.Expression[0].Low.OK())
@@ -97,7 +97,7 @@ func TestReadJSONIsStrict(t *testing.T) {
 
 // small is a results file short enough to read: the format, pinned. Rewrite it
 // with go test ./report -run Pinned -update.
-func small() *audit.Results {
+func small() *results.Results {
 	r := practice()
 	r.Expression, r.Comparisons = r.Expression[:3], r.Comparisons[:2]
 	r.Replanned, r.Losses, r.Unplanned, r.Bounds = r.Replanned[:1], r.Losses[:1], r.Unplanned[:1], r.Bounds[:1]

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/paper"
 )
 
@@ -182,8 +182,8 @@ func TestReportDecidesNothing(t *testing.T) {
 		return allText(d)
 	}
 	for i := range r.Comparisons {
-		if r.Comparisons[i].Verdict == audit.Higher || r.Comparisons[i].Verdict == audit.Lower {
-			r.Comparisons[i].Verdict = audit.NotDistinguishable
+		if r.Comparisons[i].Verdict == results.Higher || r.Comparisons[i].Verdict == results.Lower {
+			r.Comparisons[i].Verdict = results.NotDistinguishable
 		}
 	}
 	text := bold()

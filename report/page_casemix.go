@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
 )
@@ -45,7 +45,7 @@ func (l *layout) caseMix() {
 	}
 }
 
-func inside(x, low, high audit.Number) bool { return x >= low && x <= high }
+func inside(x, low, high results.Number) bool { return x >= low && x <= high }
 
 func (l *layout) caseMixTables() {
 	l.matchedTable()
@@ -54,7 +54,7 @@ func (l *layout) caseMixTables() {
 
 // matchedTable prints the cells over all teeth and the primary one.
 func (l *layout) matchedTable() {
-	var ms []audit.Matched
+	var ms []results.Matched
 	for _, m := range l.r.Questions.CaseMix.Matched {
 		if allTeeth(m.By) || m.By == l.set.Primary {
 			ms = append(ms, m)
@@ -73,7 +73,7 @@ func (l *layout) matchedTable() {
 	}, Below: []paper.Run{paper.M("Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear. Plans inside one doubling still differ in size: some confounding stays. Intervals are each cell's own, not corrected. Every cell: " + onSheet("matched strata") + ".")}}
 	for _, m := range ms {
 		t.Rows = append(t.Rows, paper.Row{Cells: []paper.Cell{
-			{Text: l.shortName(audit.Comparison{By: m.By})},
+			{Text: l.shortName(results.Comparison{By: m.By})},
 			{Text: pair(m.Both, m.Strata)},
 			{Text: pair(m.Inside, m.Outside)},
 			{Text: wording.Count(m.Cases)},
@@ -87,7 +87,7 @@ func (l *layout) matchedTable() {
 
 // sensitivityTable sets choices against comparisons.
 func (l *layout) sensitivityTable() {
-	var ss []audit.Sensitivity
+	var ss []results.Sensitivity
 	all := l.r.Questions.CaseMix.Sensitivity
 	for _, s := range all {
 		if allTeeth(s.By) || s.By == l.set.Primary {
@@ -104,7 +104,7 @@ func (l *layout) sensitivityTable() {
 		}
 		var names []string
 		for _, s := range part {
-			t.Columns = append(t.Columns, paper.Column{Head: l.shortName(audit.Comparison{By: s.By}), W: 26, Right: true})
+			t.Columns = append(t.Columns, paper.Column{Head: l.shortName(results.Comparison{By: s.By}), W: 26, Right: true})
 			for _, r := range s.Rows {
 				if !slices.Contains(names, r.Choice) {
 					names = append(names, r.Choice)
@@ -122,7 +122,7 @@ func (l *layout) sensitivityTable() {
 	}
 }
 
-func sensitivityRow(name string, ss []audit.Sensitivity) paper.Row {
+func sensitivityRow(name string, ss []results.Sensitivity) paper.Row {
 	row := paper.Row{Cells: []paper.Cell{{Text: name}}}
 	for _, s := range ss {
 		cell := paper.Cell{Text: wording.Dash, Muted: true}

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -29,7 +29,7 @@ func (l *layout) changed() {
 	l.actionTable(q.Reaudit.Actions, "Actions", "table-actions")
 }
 
-func (l *layout) since(s *audit.Since) {
+func (l *layout) since(s *results.Since) {
 	if s == nil {
 		return
 	}
@@ -48,7 +48,7 @@ func (l *layout) since(s *audit.Since) {
 	}
 	l.sinceTable(s)
 	for _, v := range s.Verdicts {
-		if allTeeth(v.By) && v.Before != audit.NotComparable && v.After != audit.NotComparable {
+		if allTeeth(v.By) && v.Before != results.NotComparable && v.After != results.NotComparable {
 			l.d.Item("–", 11, nil, paper.T(fmt.Sprintf("Style comparison, %s: %s then, %s now.", wording.Where(v.By, l.set.Notation), v.Before, v.After)))
 		}
 	}
@@ -57,7 +57,7 @@ func (l *layout) since(s *audit.Since) {
 	}
 }
 
-func (l *layout) sinceTable(s *audit.Since) {
+func (l *layout) sinceTable(s *results.Since) {
 	if len(s.Cells) == 0 {
 		return
 	}
@@ -90,7 +90,7 @@ func (l *layout) sinceTable(s *audit.Since) {
 }
 
 // criteria is the table of targets and answers.
-func (l *layout) criteria(r audit.Reaudit) {
+func (l *layout) criteria(r results.Reaudit) {
 	if len(r.Criteria) == 0 {
 		return
 	}
@@ -119,19 +119,19 @@ func (l *layout) criteria(r audit.Reaudit) {
 	l.d.Table(t)
 }
 
-func targetText(k audit.Criterion) string {
+func targetText(k results.Criterion) string {
 	if k.AtMost != nil {
-		return "at most " + measureValue(k, audit.Number(*k.AtMost))
+		return "at most " + measureValue(k, results.Number(*k.AtMost))
 	}
 	if k.AtLeast != nil {
-		return "at least " + measureValue(k, audit.Number(*k.AtLeast))
+		return "at least " + measureValue(k, results.Number(*k.AtLeast))
 	}
 	return wording.Dash
 }
 
 // measureUnit is the unit of a criterion that is an amount, else none.
-func measureUnit(k audit.Criterion) casebook.Unit {
-	if k.Measure != audit.MeanShortfallOf {
+func measureUnit(k results.Criterion) casebook.Unit {
+	if k.Measure != results.MeanShortfallOf {
 		return casebook.NoUnit
 	}
 	if k.Direction != casebook.NoDirection {
@@ -140,14 +140,14 @@ func measureUnit(k audit.Criterion) casebook.Unit {
 	return k.Axis.Unit()
 }
 
-func measureValue(k audit.Criterion, v audit.Number) string {
+func measureValue(k results.Criterion, v results.Number) string {
 	if u := measureUnit(k); u != casebook.NoUnit {
 		return wording.Fine(v, u)
 	}
 	return wording.Percent(v)
 }
 
-func measureText(k audit.Criterion, s audit.Spread) string {
+func measureText(k results.Criterion, s results.Spread) string {
 	if !s.Low.OK() || !s.High.OK() {
 		return measureValue(k, s.Value)
 	}
@@ -158,13 +158,13 @@ func measureText(k audit.Criterion, s audit.Spread) string {
 }
 
 // runChart draws one criterion by quarter.
-func (l *layout) runChart(r *audit.CriterionResult, i int) {
+func (l *layout) runChart(r *results.CriterionResult, i int) {
 	c := r.Chart
 	if len(c.Points) == 0 {
 		return
 	}
 	k := r.Criterion
-	if !slices.ContainsFunc(c.Points, func(p audit.RunPoint) bool { return p.Value.OK() }) {
+	if !slices.ContainsFunc(c.Points, func(p results.RunPoint) bool { return p.Value.OK() }) {
 		ids := l.notes(c.Warnings)
 		l.d.Space(0.5)
 		l.d.Para(11, ids, paper.T(wording.Sentence(r.Reading)+" No quarter can be shown."+paper.Marks(ids)))
@@ -178,7 +178,7 @@ func (l *layout) runChart(r *audit.CriterionResult, i int) {
 	}
 	fig := chart.RunChart{
 		Title: k.Name, Centre: number(c.Centre), Target: target, Width: l.d.Width(), YLabel: measureWords(k),
-		Share: k.Measure == audit.OutsideTolerance || k.Measure == audit.CasesRefined,
+		Share: k.Measure == results.OutsideTolerance || k.Measure == results.CasesRefined,
 		Label: func(v float64) string { return scaleLabel(k, v) },
 	}
 	for _, p := range c.Points {
@@ -187,13 +187,13 @@ func (l *layout) runChart(r *audit.CriterionResult, i int) {
 		})
 	}
 	for _, m := range c.Marks {
-		at := slices.IndexFunc(c.Points, func(p audit.RunPoint) bool { return p.Quarter == m.Quarter })
+		at := slices.IndexFunc(c.Points, func(p results.RunPoint) bool { return p.Quarter == m.Quarter })
 		if at >= 0 {
 			fig.Marks = append(fig.Marks, chart.RunMark{At: at, Text: m.Text})
 		}
 	}
 	below := runWords(c)
-	if l.set.Shared && slices.ContainsFunc(c.Points, func(p audit.RunPoint) bool { return p.Cases == 0 }) {
+	if l.set.Shared && slices.ContainsFunc(c.Points, func(p results.RunPoint) bool { return p.Cases == 0 }) {
 		below += " Dash: no cases, or too few to show."
 	}
 	ids := l.notes(c.Warnings)
@@ -203,34 +203,34 @@ func (l *layout) runChart(r *audit.CriterionResult, i int) {
 
 // quarterCases is how many cases a quarter holds; in results that leave the
 // practice an empty quarter and a withheld one look alike.
-func (l *layout) quarterCases(p audit.RunPoint) string {
+func (l *layout) quarterCases(p results.RunPoint) string {
 	if l.set.Shared && p.Cases == 0 {
 		return wording.Dash
 	}
 	return wording.Count(p.Cases)
 }
 
-func measureWords(k audit.Criterion) string {
+func measureWords(k results.Criterion) string {
 	switch k.Measure {
-	case audit.OutsideTolerance:
+	case results.OutsideTolerance:
 		return "movements outside tolerance, %"
-	case audit.ExpressionRatio:
+	case results.ExpressionRatio:
 		return "achieved, % of planned"
-	case audit.CasesRefined:
+	case results.CasesRefined:
 		return "completed cases with a refinement, %"
 	}
 	return "mean shortfall, " + wording.Unit(measureUnit(k))
 }
 
-func scaleLabel(k audit.Criterion, v float64) string {
+func scaleLabel(k results.Criterion, v float64) string {
 	if measureUnit(k) != casebook.NoUnit {
-		return wording.Fixed(audit.Number(v), 1)
+		return wording.Fixed(results.Number(v), 1)
 	}
-	return wording.Whole(audit.Number(v))
+	return wording.Whole(results.Number(v))
 }
 
 // runWords names the rules that were broken, or says that none was.
-func runWords(c audit.RunChart) string {
+func runWords(c results.RunChart) string {
 	s := ""
 	for _, b := range c.Breaches {
 		s += "Ringed: " + b.Text + ". "
@@ -247,7 +247,7 @@ func runWords(c audit.RunChart) string {
 	return strings.TrimSpace(s + wording.Sentence(c.Method))
 }
 
-func runDesc(c audit.RunChart) string {
+func runDesc(c results.RunChart) string {
 	s := ""
 	for _, p := range c.Points {
 		s += fmt.Sprintf("%s: %s, %s. ", p.Quarter, wording.Fixed(p.Value, 2), wording.Of(p.Cases, "case"))
@@ -256,7 +256,7 @@ func runDesc(c audit.RunChart) string {
 }
 
 // protocolChanges sets before and after side by side.
-func (l *layout) protocolChanges(r audit.Reaudit) {
+func (l *layout) protocolChanges(r results.Reaudit) {
 	if len(r.Changes) == 0 {
 		return
 	}
@@ -294,17 +294,17 @@ func (l *layout) protocolChanges(r audit.Reaudit) {
 	}
 }
 
-func criterionNamed(r audit.Reaudit, name string) audit.Criterion {
+func criterionNamed(r results.Reaudit, name string) results.Criterion {
 	for _, c := range r.Criteria {
 		if c.Criterion.Name == name {
 			return c.Criterion
 		}
 	}
-	return audit.Criterion{}
+	return results.Criterion{}
 }
 
 // changeText is a difference in points, or in the unit of the measure.
-func changeText(k audit.Criterion, d audit.Difference) string {
+func changeText(k results.Criterion, d results.Difference) string {
 	u := measureUnit(k)
 	if u == casebook.NoUnit {
 		return pointsText(d)
@@ -312,7 +312,7 @@ func changeText(k audit.Criterion, d audit.Difference) string {
 	return wording.FineInterval(d.Difference, d.Low, d.High, u)
 }
 
-func (l *layout) actionTable(as []audit.Action, title, id string) {
+func (l *layout) actionTable(as []results.Action, title, id string) {
 	if len(as) == 0 {
 		return
 	}

@@ -5,16 +5,16 @@ import (
 	"slices"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
 )
 
 // inWords explains the highlighted cells among those drawn, and the primary one.
-func (l *layout) inWords(drawn []audit.Comparison) {
+func (l *layout) inWords(drawn []results.Comparison) {
 	l.d.Heading("The highlighted comparisons in words", 5*paper.Baseline)
-	var told []audit.Comparison
+	var told []results.Comparison
 	any := false
 	for _, c := range drawn {
 		any = any || highlighted(c)
@@ -35,12 +35,12 @@ func (l *layout) inWords(drawn []audit.Comparison) {
 }
 
 // commonAdjusters are the covariates every comparison was adjusted for.
-func commonAdjusters(cs []audit.Comparison) (out []string) {
+func commonAdjusters(cs []results.Comparison) (out []string) {
 	if len(cs) == 0 {
 		return nil
 	}
 	for _, a := range cs[0].Adjusters {
-		if !slices.ContainsFunc(cs, func(c audit.Comparison) bool { return !slices.Contains(c.Adjusters, a) }) {
+		if !slices.ContainsFunc(cs, func(c results.Comparison) bool { return !slices.Contains(c.Adjusters, a) }) {
 			out = append(out, a)
 		}
 	}
@@ -56,7 +56,7 @@ func commonWords(common []string) string {
 
 // tell explains one comparison; adjusters are those still to be named, further
 // ones where others are named above.
-func (l *layout) tell(c audit.Comparison, adjusters []string, further bool) {
+func (l *layout) tell(c results.Comparison, adjusters []string, further bool) {
 	head := wording.Capital(string(c.Verdict))
 	if c.Primary {
 		head += " (the primary comparison)"
@@ -79,7 +79,7 @@ func (l *layout) tell(c audit.Comparison, adjusters []string, further bool) {
 
 // exploratory lists the cells by tooth class and arch that stand out: nobody
 // asked for them beforehand, so they are named as such and not drawn.
-func (l *layout) exploratory(drawn []audit.Comparison) {
+func (l *layout) exploratory(drawn []results.Comparison) {
 	shown := chosen(drawn)
 	finer := len(drawn) - len(shown)
 	if finer == 0 {

@@ -3,7 +3,7 @@ package report
 import (
 	"fmt"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -14,9 +14,9 @@ import (
 func (l *layout) compared() {
 	l.d.Section("section-comparison", "Did the feature choice matter", 120)
 	drawn := judged(l.r.Comparisons)
-	var listed []audit.Comparison
+	var listed []results.Comparison
 	for _, c := range l.r.Comparisons {
-		if c.Verdict == audit.NotComparable {
+		if c.Verdict == results.NotComparable {
 			listed = append(listed, c)
 		}
 	}
@@ -36,9 +36,9 @@ func (l *layout) compared() {
 }
 
 // judged are the comparisons that were judged.
-func judged(cs []audit.Comparison) (out []audit.Comparison) {
+func judged(cs []results.Comparison) (out []results.Comparison) {
 	for _, c := range cs {
-		if c.Verdict != audit.NotComparable {
+		if c.Verdict != results.NotComparable {
 			out = append(out, c)
 		}
 	}
@@ -48,7 +48,7 @@ func judged(cs []audit.Comparison) (out []audit.Comparison) {
 // chosen are the comparisons that are drawn and told: each direction over all
 // teeth and the primary one; finer cells are exploratory. Where there is no
 // cell over all teeth, every cell.
-func chosen(cs []audit.Comparison) (out []audit.Comparison) {
+func chosen(cs []results.Comparison) (out []results.Comparison) {
 	margins := false
 	for _, c := range cs {
 		margins = margins || allTeeth(c.By)
@@ -61,25 +61,25 @@ func chosen(cs []audit.Comparison) (out []audit.Comparison) {
 	return out
 }
 
-func allTeeth(by audit.By) bool {
+func allTeeth(by results.By) bool {
 	return by.ToothClass == casebook.NoClass && by.Tooth == 0 && by.Arch == casebook.NoArch
 }
 
-func highlighted(c audit.Comparison) bool {
-	return c.Verdict == audit.Higher || c.Verdict == audit.Lower
+func highlighted(c results.Comparison) bool {
+	return c.Verdict == results.Higher || c.Verdict == results.Lower
 }
 
-func (l *layout) differenceTitle(drawn []audit.Comparison) string {
-	n := map[audit.Verdict]int{}
+func (l *layout) differenceTitle(drawn []results.Comparison) string {
+	n := map[results.Verdict]int{}
 	for _, c := range drawn {
 		n[c.Verdict]++
 	}
 	return fmt.Sprintf("Clinician-designed against software-suggested: higher in %d, lower in %d, not distinguishable in %d of %s",
-		n[audit.Higher], n[audit.Lower], n[audit.NotDistinguishable], wording.Of(len(drawn), "comparison"))
+		n[results.Higher], n[results.Lower], n[results.NotDistinguishable], wording.Of(len(drawn), "comparison"))
 }
 
 // differenceFigure draws comparisons, over several pages where need be.
-func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full bool) spread {
+func (l *layout) differenceFigure(id, title string, cs []results.Comparison, full bool) spread {
 	var rows []chart.DifferenceRow
 	var parts []part
 	for _, c := range cs {
@@ -106,7 +106,7 @@ func (l *layout) differenceFigure(id, title string, cs []audit.Comparison, full 
 }
 
 // paleWords explains the grey marks where there are any.
-func paleWords(cs []audit.Comparison) string {
+func paleWords(cs []results.Comparison) string {
 	for _, c := range cs {
 		if c.BelowDetectable {
 			return "Pale: below the smallest change the measurement can detect. "
@@ -124,7 +124,7 @@ func differenceDesc(rows []chart.DifferenceRow) string {
 }
 
 // differenceRow words one comparison.
-func (l *layout) differenceRow(c audit.Comparison, ids []int) chart.DifferenceRow {
+func (l *layout) differenceRow(c results.Comparison, ids []int) chart.DifferenceRow {
 	row := chart.DifferenceRow{
 		Label: wording.Capital(wording.Movement(c.By)) + ", " + wording.Place(c.By, l.set.Notation),
 		Raw:   number(c.Unadjusted.Difference), RawLow: number(c.Unadjusted.Low), RawHigh: number(c.Unadjusted.High),
@@ -143,8 +143,8 @@ func (l *layout) differenceRow(c audit.Comparison, ids []int) chart.DifferenceRo
 }
 
 // armsText is ": 34 v 41 cases", clinician-designed first.
-func armsText(arms []audit.Arm) string {
-	var cl, sw audit.Arm
+func armsText(arms []results.Arm) string {
+	var cl, sw results.Arm
 	for _, a := range arms {
 		switch a.Style {
 		case casebook.ClinicianDesigned:
@@ -156,7 +156,7 @@ func armsText(arms []audit.Arm) string {
 	return fmt.Sprintf(", %d v %d cases", cl.Cases, sw.Cases)
 }
 
-func pointsText(d audit.Difference) string {
+func pointsText(d results.Difference) string {
 	if !d.Low.OK() || !d.High.OK() {
 		return wording.Points(d.Difference)
 	}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
@@ -44,7 +44,7 @@ func (l *layout) comparisonTable() {
 }
 
 // shortName is "Extrusion, initial", with the teeth where they are not all.
-func (l *layout) shortName(c audit.Comparison) string {
+func (l *layout) shortName(c results.Comparison) string {
 	s := wording.Capital(wording.Movement(c.By)) + ", " + wording.Course(c.By.Course)
 	if !allTeeth(c.By) {
 		s += ", " + wording.Place(c.By, l.set.Notation)
@@ -56,7 +56,7 @@ func (l *layout) shortName(c audit.Comparison) string {
 }
 
 // groupRow heads a group of rows.
-func groupRow(gap bool, movement string, course audit.CourseStratum) paper.Row {
+func groupRow(gap bool, movement string, course results.CourseStratum) paper.Row {
 	return paper.Row{Gap: gap, Full: []paper.Run{paper.B(wording.Capital(movement)), paper.M(", " + wording.Course(course))}}
 }
 
@@ -71,13 +71,13 @@ func bothCases(a, b int) string {
 
 func versus(a, b int) string { return wording.Count(a) + " v " + wording.Count(b) }
 
-func arm(c audit.Comparison, s casebook.Style) audit.Arm {
+func arm(c results.Comparison, s casebook.Style) results.Arm {
 	for _, a := range c.Arms {
 		if a.Style == s {
 			return a
 		}
 	}
-	return audit.Arm{}
+	return results.Arm{}
 }
 
 // How many comparisons stand side by side in the tables of balance and of
@@ -88,7 +88,7 @@ const (
 )
 
 // sideBySide picks the comparisons that are set out in columns: those told in words.
-func sideBySide(cs []audit.Comparison) (out []audit.Comparison) {
+func sideBySide(cs []results.Comparison) (out []results.Comparison) {
 	for _, c := range chosen(judged(cs)) {
 		if highlighted(c) || c.Primary {
 			out = append(out, c)
@@ -99,7 +99,7 @@ func sideBySide(cs []audit.Comparison) (out []audit.Comparison) {
 
 // balanceTable sets covariates against comparisons.
 func (l *layout) balanceTable() {
-	var told []audit.Comparison
+	var told []results.Comparison
 	for _, c := range sideBySide(l.r.Comparisons) {
 		if len(c.Balance) > 0 {
 			told = append(told, c)
@@ -137,7 +137,7 @@ func (l *layout) balanceTable() {
 	}
 }
 
-func balanceRow(name string, cs []audit.Comparison) paper.Row {
+func balanceRow(name string, cs []results.Comparison) paper.Row {
 	row := paper.Row{Cells: []paper.Cell{{Text: name}}}
 	for _, c := range cs {
 		cell := paper.Cell{Text: wording.Dash, Muted: true}

@@ -4,7 +4,7 @@ import (
 	"math"
 	"strconv"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -24,7 +24,7 @@ func (l *layout) expressed() {
 }
 
 // strata in print order.
-var strata = []audit.CourseStratum{audit.Initial, audit.Refinement}
+var strata = []results.CourseStratum{results.Initial, results.Refinement}
 
 func (l *layout) dentalCharts() {
 	w := l.d.Width()
@@ -72,7 +72,7 @@ func (l *layout) pooledWords() string {
 	return ""
 }
 
-func hasPooled(c audit.Cell) bool { return c.Pooled.OK() && c.Pooled != 0 }
+func hasPooled(c results.Cell) bool { return c.Pooled.OK() && c.Pooled != 0 }
 
 // dentalChart of one axis, nil where nothing was planned along it.
 func (l *layout) dentalChart(a casebook.Axis) (*chart.Figure, []int) {
@@ -83,7 +83,7 @@ func (l *layout) dentalChart(a casebook.Axis) (*chart.Figure, []int) {
 		tooth := chart.ToothCell{Label: t.In(l.set.Notation)}
 		for _, s := range strata {
 			v := chart.ToothValue{N: "0", Value: math.NaN()}
-			if c, ok := l.cell(audit.By{Axis: a, Tooth: t, Course: s}); ok {
+			if c, ok := l.cell(results.By{Axis: a, Tooth: t, Course: s}); ok {
 				any = true
 				notes := l.notes(c.Warnings)
 				ids = union(ids, notes)
@@ -99,7 +99,7 @@ func (l *layout) dentalChart(a casebook.Axis) (*chart.Figure, []int) {
 	return d.Figure("Expression of " + a.String() + " by tooth."), ids
 }
 
-func toothValue(c audit.Cell, marks string) chart.ToothValue {
+func toothValue(c results.Cell, marks string) chart.ToothValue {
 	v := chart.ToothValue{N: strconv.Itoa(c.Cases), Value: math.NaN(), Marks: marks}
 	est := c.Estimate
 	if hasPooled(c) {

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -50,7 +50,7 @@ func (l *layout) flowFigure() {
 	}, false)
 }
 
-func exclusionText(e audit.Exclusion) string {
+func exclusionText(e results.Exclusion) string {
 	var counts []string
 	if e.Rows > 0 {
 		counts = append(counts, wording.Of(e.Rows, "row"))
@@ -91,7 +91,7 @@ func (l *layout) ascertainment() {
 		paper.T("The case log holds "+wording.Of(f.CasesLogged, "case")+statuses(f.CasesByStatus)+"."))
 }
 
-func statuses(list []audit.StatusCount) string {
+func statuses(list []results.StatusCount) string {
 	var parts []string
 	for _, s := range list {
 		name := s.Status.String()

@@ -3,7 +3,7 @@ package report
 import (
 	"fmt"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -69,7 +69,7 @@ func forestDesc(panels []chart.ForestPanel) string {
 // panel of one axis: its directions by style, initial courses.
 func (l *layout) panel(a casebook.Axis) (chart.ForestPanel, []int) {
 	p := chart.ForestPanel{Title: fmt.Sprintf("%s, %s", wording.Capital(a.String()), unitWords(a.Unit())), Mean: nan}
-	if c, ok := l.cell(audit.By{Axis: a, Course: audit.Initial}); ok && c.Estimate.OK() {
+	if c, ok := l.cell(results.By{Axis: a, Course: results.Initial}); ok && c.Estimate.OK() {
 		p.Mean = float64(c.Estimate)
 		p.Title += ": " + wording.Percent(c.Estimate) + " overall"
 	}
@@ -77,7 +77,7 @@ func (l *layout) panel(a casebook.Axis) (chart.ForestPanel, []int) {
 	for _, d := range directions(a) {
 		label := wording.Capital(d.String())
 		for _, st := range casebook.Styles() {
-			c, ok := l.cell(audit.By{Axis: a, Direction: d, Style: st, Course: audit.Initial})
+			c, ok := l.cell(results.By{Axis: a, Direction: d, Style: st, Course: results.Initial})
 			if !ok {
 				continue
 			}
@@ -90,7 +90,7 @@ func (l *layout) panel(a casebook.Axis) (chart.ForestPanel, []int) {
 	return p, ids
 }
 
-func (l *layout) forestRow(c audit.Cell, label, style string, m chart.Marker, notes []int) chart.ForestRow {
+func (l *layout) forestRow(c results.Cell, label, style string, m chart.Marker, notes []int) chart.ForestRow {
 	row := chart.ForestRow{Label: label, Style: style, Marker: m, Est: nan, Low: nan, High: nan, Marks: paper.Marks(notes), Text: tooFew}
 	if c.Suppressed {
 		return row
@@ -108,7 +108,7 @@ const (
 )
 
 // estimateText is "52 (44 to 60)", in percent, or the estimate alone.
-func estimateText(est, low, high audit.Number) string {
+func estimateText(est, low, high results.Number) string {
 	if !low.OK() || !high.OK() {
 		return wording.Whole(est)
 	}
@@ -117,10 +117,10 @@ func estimateText(est, low, high audit.Number) string {
 
 // forestTitle states the lowest and the highest direction over all styles.
 func (l *layout) forestTitle() string {
-	var low, high *audit.Cell
+	var low, high *results.Cell
 	for i := range l.r.Expression {
 		c := &l.r.Expression[i]
-		if c.By != (audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: audit.Initial}) || c.By.Direction == 0 || c.Suppressed || !c.Low.OK() {
+		if c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: results.Initial}) || c.By.Direction == 0 || c.Suppressed || !c.Low.OK() {
 			continue
 		}
 		if low == nil || c.Estimate < low.Estimate {
@@ -133,7 +133,7 @@ func (l *layout) forestTitle() string {
 	if low == nil || low == high {
 		return "Expression by direction and feature style, percent of the planned amount"
 	}
-	say := func(c *audit.Cell) string {
+	say := func(c *results.Cell) string {
 		return fmt.Sprintf("%s, %s (%s CI\u00a0%s)", wording.Movement(c.By), wording.Percent(c.Estimate), l.level(), wording.Limits(c.Low, c.High))
 	}
 	return "Expressed least: " + say(low) + "; most: " + say(high)
@@ -147,7 +147,7 @@ func (l *layout) keyForest(rest float64) {
 		p := chart.ForestPanel{Title: wording.Capital(unitWords(u)), Mean: nan}
 		var ids []int
 		for _, d := range casebook.Directions() {
-			c, ok := l.cell(audit.By{Axis: d.Axis(), Direction: d, Course: audit.Initial})
+			c, ok := l.cell(results.By{Axis: d.Axis(), Direction: d, Course: results.Initial})
 			if !ok || c.Unit != u {
 				continue
 			}

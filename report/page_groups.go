@@ -7,7 +7,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -56,7 +56,7 @@ func leftOnSheetLoads(n int) string {
 	return fmt.Sprintf("The %d heaviest are printed, %d more: %s.", mostLoads, n-mostLoads, onSheet("heaviest teeth"))
 }
 
-func (l *layout) loadTable(s audit.StagingAnswer) {
+func (l *layout) loadTable(s results.StagingAnswer) {
 	if len(s.Loads) == 0 {
 		return
 	}
@@ -110,7 +110,7 @@ func (l *layout) fit() {
 	l.againstTable(s)
 }
 
-func (l *layout) againstTable(s audit.FitAnswer) {
+func (l *layout) againstTable(s results.FitAnswer) {
 	if len(s.Against) == 0 {
 		return
 	}
@@ -129,10 +129,10 @@ func (l *layout) againstTable(s audit.FitAnswer) {
 }
 
 // toldOf counts the comparisons told apart: "1 of 24 told apart".
-func toldOf(cs []audit.GroupComparison) string {
+func toldOf(cs []results.GroupComparison) string {
 	told, compared := 0, 0
 	for _, c := range cs {
-		if !c.Suppressed && c.Verdict != audit.NotComparable {
+		if !c.Suppressed && c.Verdict != results.NotComparable {
 			compared++
 			told += btoi(stands(c))
 		}
@@ -141,13 +141,13 @@ func toldOf(cs []audit.GroupComparison) string {
 }
 
 // groupWords sums the verdicts of a family up in one sentence.
-func (l *layout) groupWords(cs []audit.GroupComparison, group, reference string) {
-	n := map[audit.Verdict]int{}
+func (l *layout) groupWords(cs []results.GroupComparison, group, reference string) {
+	n := map[results.Verdict]int{}
 	compared := 0
 	for _, c := range cs {
 		if !c.Suppressed {
 			n[c.Verdict]++
-			compared += btoi(c.Verdict != audit.NotComparable)
+			compared += btoi(c.Verdict != results.NotComparable)
 		}
 	}
 	if compared == 0 {
@@ -155,7 +155,7 @@ func (l *layout) groupWords(cs []audit.GroupComparison, group, reference string)
 		return
 	}
 	l.d.Para(11, nil, paper.T(fmt.Sprintf("%s set against %s, adjusted like a style comparison: higher in %d, lower in %d, not distinguishable in %d of %s. It is association: what is planned how is a choice.",
-		wording.Capital(group), reference, n[audit.Higher], n[audit.Lower], n[audit.NotDistinguishable], wording.Of(compared, "cell"))))
+		wording.Capital(group), reference, n[results.Higher], n[results.Lower], n[results.NotDistinguishable], wording.Of(compared, "cell"))))
 }
 
 func btoi(b bool) int {
@@ -166,14 +166,14 @@ func btoi(b bool) int {
 }
 
 // groupFigure draws a family of comparisons; the table behind has the numbers.
-func (l *layout) groupFigure(id, title, group, reference string, cs []audit.GroupComparison) {
+func (l *layout) groupFigure(id, title, group, reference string, cs []results.GroupComparison) {
 	var rows []chart.DifferenceRow
 	var parts []part
 	for _, c := range cs {
-		if c.Suppressed || c.Verdict == audit.NotComparable {
+		if c.Suppressed || c.Verdict == results.NotComparable {
 			continue
 		}
-		if c.By.Course == audit.Refinement && !stands(c) {
+		if c.By.Course == results.Refinement && !stands(c) {
 			continue
 		}
 		ids := l.notes(c.Warnings)
@@ -194,7 +194,7 @@ func (l *layout) groupFigure(id, title, group, reference string, cs []audit.Grou
 	spread{l: l, parts: parts, frame: chart.DifferenceFrame + l.d.Frame(figure(0, 0)), even: false, make: figure}.place()
 }
 
-func (l *layout) groupRow(c audit.GroupComparison, ids []int) chart.DifferenceRow {
+func (l *layout) groupRow(c results.GroupComparison, ids []int) chart.DifferenceRow {
 	bold := stands(c)
 	return chart.DifferenceRow{
 		Label: wording.Capital(wording.Movement(c.By)), Detail: fmt.Sprintf("%s, %d v %d cases", wording.Course(c.By.Course), c.Group.Cases, c.Reference.Cases),
@@ -205,14 +205,14 @@ func (l *layout) groupRow(c audit.GroupComparison, ids []int) chart.DifferenceRo
 }
 
 // stands is true where a comparison was told apart from no difference.
-func stands(c audit.GroupComparison) bool {
-	return c.Verdict == audit.Higher || c.Verdict == audit.Lower
+func stands(c results.GroupComparison) bool {
+	return c.Verdict == results.Higher || c.Verdict == results.Lower
 }
 
 // groupTable holds the comparisons of a family that were judged; all are on a
 // sheet of the workbook.
-func (l *layout) groupTable(id, title, note, onto string, all []audit.GroupComparison) {
-	cs := slices.DeleteFunc(slices.Clone(all), func(c audit.GroupComparison) bool { return c.Suppressed || c.Verdict == audit.NotComparable })
+func (l *layout) groupTable(id, title, note, onto string, all []results.GroupComparison) {
+	cs := slices.DeleteFunc(slices.Clone(all), func(c results.GroupComparison) bool { return c.Suppressed || c.Verdict == results.NotComparable })
 	if len(cs) == 0 {
 		return
 	}
@@ -251,7 +251,7 @@ func (l *layout) groupTable(id, title, note, onto string, all []audit.GroupCompa
 }
 
 // groupNames says once what is set against what where it is the same in every row.
-func groupNames(cs []audit.GroupComparison) string {
+func groupNames(cs []results.GroupComparison) string {
 	for _, c := range cs {
 		if c.Group.Name != cs[0].Group.Name || c.Reference.Name != cs[0].Reference.Name {
 			return ""

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
@@ -48,7 +48,7 @@ func (l *layout) lossRates() {
 	}
 }
 
-func lossName(r audit.LossRate) string {
+func lossName(r results.LossRate) string {
 	switch {
 	case r.Style != casebook.NoStyle:
 		return wording.Capital(wording.Style(r.Style))
@@ -61,14 +61,14 @@ func lossName(r audit.LossRate) string {
 }
 
 // lossGap sets styles, shapes and classes apart.
-func lossGap(rs []audit.LossRate, r audit.LossRate) bool {
-	return r.Style == firstOf(rs, func(x audit.LossRate) casebook.Style { return x.Style }) && r.Style != 0 ||
-		r.Shape == firstOf(rs, func(x audit.LossRate) casebook.Shape { return x.Shape }) && r.Shape != 0 ||
-		r.ToothClass == firstOf(rs, func(x audit.LossRate) casebook.ToothClass { return x.ToothClass }) && r.ToothClass != 0
+func lossGap(rs []results.LossRate, r results.LossRate) bool {
+	return r.Style == firstOf(rs, func(x results.LossRate) casebook.Style { return x.Style }) && r.Style != 0 ||
+		r.Shape == firstOf(rs, func(x results.LossRate) casebook.Shape { return x.Shape }) && r.Shape != 0 ||
+		r.ToothClass == firstOf(rs, func(x results.LossRate) casebook.ToothClass { return x.ToothClass }) && r.ToothClass != 0
 }
 
 // firstOf is the first value that is set.
-func firstOf[T comparable](rs []audit.LossRate, of func(audit.LossRate) T) T {
+func firstOf[T comparable](rs []results.LossRate, of func(results.LossRate) T) T {
 	var zero T
 	for _, r := range rs {
 		if v := of(r); v != zero {
@@ -78,7 +78,7 @@ func firstOf[T comparable](rs []audit.LossRate, of func(audit.LossRate) T) T {
 	return zero
 }
 
-func exposureText(es []audit.Exclusion) string {
+func exposureText(es []results.Exclusion) string {
 	s := ""
 	for i, e := range es {
 		if i > 0 {
@@ -89,7 +89,7 @@ func exposureText(es []audit.Exclusion) string {
 	return s + "."
 }
 
-func leftOutText(es []audit.Exclusion) string {
+func leftOutText(es []results.Exclusion) string {
 	s := ""
 	for _, e := range es {
 		s += fmt.Sprintf(" Left out, %s: %s.", lowerFirst(e.Reason), wording.Of(e.Movements, "feature"))

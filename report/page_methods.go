@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -42,7 +42,7 @@ func (l *layout) methodWords() []string {
 	}
 }
 
-func sharedWords(s audit.Settings) string {
+func sharedWords(s results.Settings) string {
 	if s.Shared {
 		return fmt.Sprintf("; one with fewer than %s is not shown, as these results may leave the practice", wording.Of(s.MinCellCases, "case"))
 	}
@@ -55,7 +55,7 @@ func (l *layout) multiplicityWords() string {
 		name = "Holm"
 	}
 	text := fmt.Sprintf("P values of the grid are corrected for its size after %s; a verdict of higher or lower needs a corrected P below %s.", name, trim(l.set.Alpha))
-	if l.set.Primary != (audit.By{}) {
+	if l.set.Primary != (results.By{}) {
 		text += " The one primary comparison, declared beforehand, is " + wording.Where(l.set.Primary, l.set.Notation) + "."
 	} else {
 		text += " No primary comparison was declared beforehand."
@@ -108,7 +108,7 @@ func (l *layout) settings() {
 func (l *layout) settingRows() [][2]string {
 	s := l.set
 	primary := "none"
-	if s.Primary != (audit.By{}) {
+	if s.Primary != (results.By{}) {
 		primary = wording.Where(s.Primary, s.Notation)
 	}
 	return [][2]string{

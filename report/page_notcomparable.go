@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
@@ -28,7 +28,7 @@ func (r *reasons) letter(text string) string {
 
 // of letters the reasons of one comparison: "a, b 48 %". A number after the
 // colon of the reason stays with the cell.
-func (r *reasons) of(c audit.Comparison) string {
+func (r *reasons) of(c results.Comparison) string {
 	var out []string
 	if c.Overlap.Reason != "" {
 		general, _, has := strings.Cut(c.Overlap.Reason, ":")
@@ -57,7 +57,7 @@ func (r *reasons) key() string {
 
 // notComparable lists what was not judged, a row a direction and course, with
 // the reason of each cell.
-func (l *layout) notComparable(cs []audit.Comparison) {
+func (l *layout) notComparable(cs []results.Comparison) {
 	if len(cs) == 0 {
 		return
 	}
@@ -65,9 +65,9 @@ func (l *layout) notComparable(cs []audit.Comparison) {
 		{Head: "Movement, course", W: 50}, {Head: "Teeth: cases clinician-designed v software-suggested (reason)"},
 	}}
 	var why reasons
-	last := audit.By{}
+	last := results.By{}
 	for _, c := range cs {
-		head := audit.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
+		head := results.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: c.By.Course}
 		text := wording.Place(c.By, l.set.Notation) + ": " + bothCases(arm(c, casebook.ClinicianDesigned).Cases, arm(c, casebook.SoftwareSuggested).Cases)
 		if s := why.of(c); s != "" {
 			text += " (" + s + ")"

@@ -3,7 +3,7 @@ package report
 import (
 	"fmt"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -28,8 +28,8 @@ func (l *layout) outlook() {
 }
 
 // middle picks the plan of middle size of each cell: results hold three sizes a cell.
-func middle(es []audit.Expectation, u casebook.Unit) []audit.Expectation {
-	var out []audit.Expectation
+func middle(es []results.Expectation, u casebook.Unit) []results.Expectation {
+	var out []results.Expectation
 	for i := 0; i < len(es); {
 		j := i
 		for j < len(es) && es[j].By == es[i].By {
@@ -43,7 +43,7 @@ func middle(es []audit.Expectation, u casebook.Unit) []audit.Expectation {
 	return out
 }
 
-func (l *layout) bandFigure(o audit.Outlook, u casebook.Unit) {
+func (l *layout) bandFigure(o results.Outlook, u casebook.Unit) {
 	es := middle(o.Expected, u)
 	if len(es) == 0 {
 		return
@@ -75,7 +75,7 @@ func (l *layout) bandFigure(o audit.Outlook, u casebook.Unit) {
 	spread{l: l, parts: parts, frame: chart.BandFrame + l.d.Frame(figure(0, 0)), even: true, make: figure}.place()
 }
 
-func bandText(e audit.Expectation) string {
+func bandText(e results.Expectation) string {
 	dec := 0
 	if e.Unit == casebook.Millimetre {
 		dec = 1
@@ -83,7 +83,7 @@ func bandText(e audit.Expectation) string {
 	return fmt.Sprintf("%s (%s to %s)", wording.Fixed(e.Expected, dec), wording.Fixed(e.Low, dec), wording.Fixed(e.High, dec))
 }
 
-func bandDesc(es []audit.Expectation) string {
+func bandDesc(es []results.Expectation) string {
 	s := ""
 	for _, e := range es {
 		s += e.Sentence + " "
@@ -94,7 +94,7 @@ func bandDesc(es []audit.Expectation) string {
 // mostUndecided bounds the list in the text; the workbook has all.
 const mostUndecided = 8
 
-func (l *layout) undecided(o audit.Outlook) {
+func (l *layout) undecided(o results.Outlook) {
 	if len(o.Undecided) == 0 {
 		return
 	}
@@ -102,7 +102,7 @@ func (l *layout) undecided(o audit.Outlook) {
 	l.d.Para(11, nil, paper.T(fmt.Sprintf("%s a quarter have begun of late. At that rate, of the comparisons over all teeth that are not distinguishable:", casesText(o.CasesPerQuarter))))
 	n := 0
 	for _, u := range o.Undecided {
-		if u.By.ToothClass != casebook.NoClass || u.By.Arch != casebook.NoArch || u.By.Course != audit.Initial || n == mostUndecided {
+		if u.By.ToothClass != casebook.NoClass || u.By.Arch != casebook.NoArch || u.By.Course != results.Initial || n == mostUndecided {
 			continue
 		}
 		l.d.Item("–", 11, nil, paper.T(wording.Sentence(u.Sentence)))
@@ -111,7 +111,7 @@ func (l *layout) undecided(o audit.Outlook) {
 	l.d.Para(11, nil, paper.M("Every undecided comparison: "+onSheet("undecided")+"; how closely each expression is known: sheet “precision”."))
 }
 
-func casesText(n audit.Number) string {
+func casesText(n results.Number) string {
 	if !n.OK() {
 		return "No cases"
 	}

@@ -3,7 +3,7 @@ package report
 import (
 	"fmt"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -51,7 +51,7 @@ func (l *layout) planned() {
 	}, false)
 }
 
-func plannedDesc(bs []audit.PlanBin) string {
+func plannedDesc(bs []results.PlanBin) string {
 	s := ""
 	for _, b := range bs {
 		if !b.Suppressed {

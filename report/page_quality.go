@@ -3,7 +3,7 @@ package report
 import (
 	"fmt"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
 )
@@ -117,14 +117,14 @@ func (l *layout) excluded() {
 	l.dense(t)
 }
 
-func someCases(e audit.Exclusion) string {
+func someCases(e results.Exclusion) string {
 	if e.Suppressed {
 		return tooFew
 	}
 	return some(e.Cases)
 }
 
-func pairsText(m audit.MethodError) string {
+func pairsText(m results.MethodError) string {
 	if m.Suppressed {
 		return tooFew
 	}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -25,7 +25,7 @@ func (l *layout) refined() {
 	l.losses()
 }
 
-func (l *layout) refinementWords(f audit.Refinements) {
+func (l *layout) refinementWords(f results.Refinements) {
 	ids := l.notes(f.Warnings, f.AtLeastOne.Warnings)
 	text := fmt.Sprintf("The %s needed %s refinements on average", wording.Of(f.Cases, "finished case"), wording.Fixed(f.Mean.Value, 1))
 	if f.Mean.Low.OK() && f.Mean.High.OK() {
@@ -45,7 +45,7 @@ func (l *layout) refinementWords(f audit.Refinements) {
 	l.d.Space(1)
 }
 
-func (l *layout) refinementFigure(f audit.Refinements) {
+func (l *layout) refinementFigure(f results.Refinements) {
 	b := chart.Bars{Title: "Refinements", XLabel: "refinements after the initial course; bars are shares of the panel's cases, figures on them are cases", Width: l.d.Width()}
 	b.Panels = append(b.Panels, barPanel("All finished cases", f.Cases, f.Distribution, chart.Diamond, false))
 	var ids []int
@@ -61,7 +61,7 @@ func (l *layout) refinementFigure(f audit.Refinements) {
 	l.d.Place(paper.Figure{ID: "refinements", Title: fmt.Sprintf("%s of %s needed at least one refinement; by the main style of the initial features", wording.Share(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator), wording.Of(f.Cases, "finished case")), Chart: b.Figure("Bars of cases by number of refinements."), Notes: ids}, false)
 }
 
-func barPanel(title string, n int, bars []audit.Bar, m chart.Marker, few bool) chart.BarPanel {
+func barPanel(title string, n int, bars []results.Bar, m chart.Marker, few bool) chart.BarPanel {
 	p := chart.BarPanel{Title: title, Note: wording.Of(n, "case"), Marker: m, Few: few}
 	if few {
 		p.Note = tooFew
@@ -81,7 +81,7 @@ func barPanel(title string, n int, bars []audit.Bar, m chart.Marker, few bool) c
 }
 
 // shareText is "31 % (17 of 55)".
-func shareText(s audit.Share, hidden bool) string {
+func shareText(s results.Share, hidden bool) string {
 	switch {
 	case hidden:
 		return tooFew

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strconv"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
 )
@@ -60,7 +60,7 @@ func (l *layout) findings() {
 // direction. rest is the height in mm of what follows on page one; where the
 // figure would push that over, a reference stands in its place.
 func (l *layout) keyFigure(rest float64) {
-	var rows []audit.Comparison
+	var rows []results.Comparison
 	for _, c := range chosen(judged(l.r.Comparisons)) {
 		if c.Primary || highlighted(c) {
 			rows = append(rows, c)
@@ -72,7 +72,7 @@ func (l *layout) keyFigure(rest float64) {
 		return
 	}
 	title, bold := keyTitle(rows)
-	slices.SortStableFunc(rows, func(a, b audit.Comparison) int { return cmp.Compare(rank(a), rank(b)) })
+	slices.SortStableFunc(rows, func(a, b results.Comparison) int { return cmp.Compare(rank(a), rank(b)) })
 	for n := min(len(rows), 6); n > 0; n-- {
 		head := title + bold
 		if n < len(rows) {
@@ -93,7 +93,7 @@ func (l *layout) instead(title, id string) {
 
 // rank puts the primary comparison first, then those with the smallest
 // corrected P.
-func rank(c audit.Comparison) float64 {
+func rank(c results.Comparison) float64 {
 	switch {
 	case c.Primary:
 		return -1
@@ -104,7 +104,7 @@ func rank(c audit.Comparison) float64 {
 }
 
 // keyTitle says what the rows show, and in the figure which of them are meant.
-func keyTitle(rows []audit.Comparison) (title, bold string) {
+func keyTitle(rows []results.Comparison) (title, bold string) {
 	n := 0
 	for _, c := range rows {
 		if highlighted(c) {

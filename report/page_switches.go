@@ -3,7 +3,7 @@ package report
 import (
 	"fmt"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
@@ -32,7 +32,7 @@ func (l *layout) switches() {
 }
 
 // dumbbell draws the paths that have an interval; the table has them all.
-func (l *layout) dumbbell(s audit.SwitchAnalysis) {
+func (l *layout) dumbbell(s results.SwitchAnalysis) {
 	var panels []chart.DumbbellPanel
 	var parts []part
 	for _, a := range casebook.Axes() {
@@ -62,7 +62,7 @@ func (l *layout) dumbbell(s audit.SwitchAnalysis) {
 	spread{l: l, parts: parts, frame: chart.DumbbellFrame + l.d.Frame(figure(0, 0)), even: false, make: figure}.place()
 }
 
-func (l *layout) dumbbellRow(x audit.SwitchPath) chart.DumbbellRow {
+func (l *layout) dumbbellRow(x results.SwitchPath) chart.DumbbellRow {
 	return chart.DumbbellRow{
 		Label: pathLabel(x), From: markers[x.From], To: markers[x.To],
 		First: number(x.First.Value), Next: number(x.Next.Value), Expected: number(x.First.Value + x.Expected.Change),
@@ -71,7 +71,7 @@ func (l *layout) dumbbellRow(x audit.SwitchPath) chart.DumbbellRow {
 	}
 }
 
-func pathLabel(x audit.SwitchPath) string {
+func pathLabel(x results.SwitchPath) string {
 	if x.From == x.To {
 		return "kept " + wording.Style(x.From)
 	}
@@ -89,11 +89,11 @@ func dumbbellDesc(panels []chart.DumbbellPanel) string {
 }
 
 // contrasts says in words what the comparison with those that kept their style gave.
-func (l *layout) contrasts(s audit.SwitchAnalysis) {
-	var told []audit.GroupComparison
+func (l *layout) contrasts(s results.SwitchAnalysis) {
+	var told []results.GroupComparison
 	compared := 0
 	for _, c := range s.Contrasts {
-		if c.Verdict == audit.NotComparable || c.Suppressed {
+		if c.Verdict == results.NotComparable || c.Suppressed {
 			continue
 		}
 		compared++
@@ -129,7 +129,7 @@ func (l *layout) switchTables() {
 	l.groupTable("table-contrasts", "Switched against kept: expression of the next course, points", "Each against those that kept the style they had. ", "switched against kept", s.Contrasts)
 }
 
-func (l *layout) pathTable(s audit.SwitchAnalysis) paper.Table {
+func (l *layout) pathTable(s results.SwitchAnalysis) paper.Table {
 	t := paper.Table{ID: "table-paths", Title: "Movements that fell short and were planned again, by axis and style path", Columns: []paper.Column{
 		{Head: "Path"},
 		{Head: "Cases / movements", W: 19, Right: true},
@@ -164,7 +164,7 @@ func (l *layout) pathTable(s audit.SwitchAnalysis) paper.Table {
 	return t
 }
 
-func spreadPoints(s audit.Spread) string {
+func spreadPoints(s results.Spread) string {
 	if !s.Low.OK() || !s.High.OK() {
 		return wording.Points(s.Value)
 	}
@@ -172,7 +172,7 @@ func spreadPoints(s audit.Spread) string {
 }
 
 // leftText lists what left, "3 not measured; 5 not planned again".
-func leftText(es []audit.Exclusion) string {
+func leftText(es []results.Exclusion) string {
 	if len(es) == 0 {
 		return "none"
 	}

@@ -3,7 +3,7 @@ package report
 import (
 	"slices"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
@@ -45,7 +45,7 @@ func (l *layout) measures() []paper.Column {
 	}
 }
 
-func (l *layout) measureCells(c audit.Cell) []paper.Cell {
+func (l *layout) measureCells(c results.Cell) []paper.Cell {
 	ids := l.notes(c.Warnings)
 	if c.Suppressed {
 		return []paper.Cell{{Text: tooFewShort, Notes: ids}, {}, {}, {}, {}}
@@ -61,8 +61,8 @@ func (l *layout) measureCells(c audit.Cell) []paper.Cell {
 }
 
 // choose lists the cells of the grid that fit, in the order of the results.
-func (l *layout) choose(fit func(audit.By) bool) []audit.Cell {
-	var out []audit.Cell
+func (l *layout) choose(fit func(results.By) bool) []results.Cell {
+	var out []results.Cell
 	for _, c := range l.r.Expression {
 		if fit(c.By) {
 			out = append(out, c)
@@ -72,7 +72,7 @@ func (l *layout) choose(fit func(audit.By) bool) []audit.Cell {
 }
 
 func (l *layout) directionTable() {
-	cells := l.choose(func(b audit.By) bool {
+	cells := l.choose(func(b results.By) bool {
 		return b.Direction != casebook.NoDirection && b.Tooth == 0 && b.ToothClass == casebook.NoClass && b.Arch == casebook.NoArch
 	})
 	if len(cells) == 0 {
@@ -80,9 +80,9 @@ func (l *layout) directionTable() {
 	}
 	t := paper.Table{ID: "table-directions", Title: "Expression by direction, style and course", Columns: append([]paper.Column{{Head: "Course, direction and style"}}, l.measures()...)}
 	t.Below = []paper.Run{paper.M("Quartiles and median are over movements. Drawn in "), l.d.Ref("forest"), paper.M("; with classes and arches: " + onSheet("expression") + ".")}
-	last := audit.By{}
+	last := results.By{}
 	for _, c := range cells {
-		head := audit.By{Direction: c.By.Direction, Course: c.By.Course}
+		head := results.By{Direction: c.By.Direction, Course: c.By.Course}
 		if head != last {
 			t.Rows = append(t.Rows, groupRow(len(t.Rows) > 0, c.By.Direction.String(), c.By.Course))
 			last = head
@@ -93,16 +93,16 @@ func (l *layout) directionTable() {
 }
 
 func (l *layout) classTable() {
-	cells := l.choose(func(b audit.By) bool {
+	cells := l.choose(func(b results.By) bool {
 		return b.ToothClass != casebook.NoClass && b.Direction == casebook.NoDirection && b.Style == casebook.NoStyle && b.Arch == casebook.NoArch
 	})
 	if len(cells) == 0 {
 		return
 	}
 	t := paper.Table{ID: "table-classes", Title: "Expression by axis, tooth class and course, all styles", Columns: append([]paper.Column{{Head: "Axis, course, teeth"}}, l.measures()...)}
-	last := audit.By{}
+	last := results.By{}
 	for _, c := range cells {
-		head := audit.By{Axis: c.By.Axis, Course: c.By.Course}
+		head := results.By{Axis: c.By.Axis, Course: c.By.Course}
 		if head != last {
 			t.Rows = append(t.Rows, groupRow(len(t.Rows) > 0, c.By.Axis.String(), c.By.Course))
 			last = head
@@ -150,14 +150,14 @@ func (l *layout) toothTable() {
 func (l *layout) toothHalf(a casebook.Axis, tooth casebook.Tooth) (row []paper.Cell, any bool) {
 	row = append(row, paper.Cell{Text: tooth.In(l.set.Notation)})
 	for _, s := range strata {
-		c, ok := l.cell(audit.By{Axis: a, Tooth: tooth, Course: s})
+		c, ok := l.cell(results.By{Axis: a, Tooth: tooth, Course: s})
 		any = any || ok
 		row = append(row, l.toothCells(c, ok)...)
 	}
 	return row, any
 }
 
-func (l *layout) toothCells(c audit.Cell, ok bool) []paper.Cell {
+func (l *layout) toothCells(c results.Cell, ok bool) []paper.Cell {
 	switch {
 	case !ok:
 		return []paper.Cell{{Text: wording.Dash, Muted: true}, {Text: wording.Dash, Muted: true}}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
@@ -12,7 +12,7 @@ import (
 
 // units shows clinicians and practices by code, without ranking.
 func (l *layout) units() {
-	var shown, withheld []audit.Funnel
+	var shown, withheld []results.Funnel
 	for _, f := range l.r.Questions.Funnels {
 		switch {
 		case f.Shown:
@@ -35,7 +35,7 @@ func (l *layout) units() {
 	}
 }
 
-func (l *layout) funnel(f audit.Funnel, i int) {
+func (l *layout) funnel(f results.Funnel, i int) {
 	size := "cases"
 	if f.Effect > 1 {
 		size = "movements / design effect of clustering"
@@ -58,7 +58,7 @@ func (l *layout) funnel(f audit.Funnel, i int) {
 
 // outsideText names the units outside the limits, in order of code: not every
 // code has room in the figure.
-func outsideText(ps []audit.FunnelPoint) string {
+func outsideText(ps []results.FunnelPoint) string {
 	var codes []string
 	for _, p := range ps {
 		if p.Beyond95 {
@@ -71,7 +71,7 @@ func outsideText(ps []audit.FunnelPoint) string {
 	return " Outside the 95\u00a0% limits, in order of code: " + strings.Join(codes, ", ") + "."
 }
 
-func (l *layout) funnelRest(f audit.Funnel) string {
+func (l *layout) funnelRest(f results.Funnel) string {
 	s := fmt.Sprintf(" Overdispersion %s.", wording.Fixed(f.Phi, 1))
 	if f.LeftOut > 0 {
 		s += fmt.Sprintf(" Left out for too few cases: %s.", wording.Of(f.LeftOut, f.Units))

@@ -7,7 +7,7 @@ import (
 	"strings"
 	"time"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
 	"shortfall/report/wording"
@@ -20,7 +20,7 @@ type Options struct {
 
 // PDF writes the audit report. The same results and options give the same
 // bytes; the date in the file is the one in the results.
-func PDF(w io.Writer, r *audit.Results, o Options) error {
+func PDF(w io.Writer, r *results.Results, o Options) error {
 	d, err := compose(r, o)
 	if err != nil {
 		return err
@@ -34,12 +34,12 @@ func PDF(w io.Writer, r *audit.Results, o Options) error {
 // layout carries what every page needs.
 type layout struct {
 	d   *paper.Doc
-	r   *audit.Results
-	set audit.Settings
-	at  map[audit.By]int // where each cell of the grid is in the results
+	r   *results.Results
+	set results.Settings
+	at  map[results.By]int // where each cell of the grid is in the results
 }
 
-func compose(r *audit.Results, o Options) (*paper.Doc, error) {
+func compose(r *results.Results, o Options) (*paper.Doc, error) {
 	date, err := documentDate(r.Provenance.Date)
 	if err != nil {
 		return nil, err
@@ -52,7 +52,7 @@ func compose(r *audit.Results, o Options) (*paper.Doc, error) {
 		Author: wording.Practices(r.Scope.Practices), Creator: r.Provenance.Tool + " " + r.Provenance.Version,
 		Lang: "en-GB", Date: date, FootLeft: foot(r),
 	}
-	at := make(map[audit.By]int, len(r.Expression))
+	at := make(map[results.By]int, len(r.Expression))
 	for i := range r.Expression {
 		at[r.Expression[i].By] = i
 	}
@@ -97,7 +97,7 @@ func documentDate(s string) (time.Time, error) {
 // kindOfStudy is how the report names itself (STROBE item 1a, SQUIRE item 1).
 const kindOfStudy = "Clinical audit / service evaluation, retrospective observational"
 
-func title(r *audit.Results) string {
+func title(r *results.Results) string {
 	if t := r.Provenance.Settings.Title; t != "" {
 		return t
 	}
@@ -105,7 +105,7 @@ func title(r *audit.Results) string {
 }
 
 // foot is the running foot: practice code, period, and whether it is invented.
-func foot(r *audit.Results) string {
+func foot(r *results.Results) string {
 	parts := []string{}
 	if r.Provenance.Invented {
 		parts = append(parts, "invented data")
@@ -121,7 +121,7 @@ func foot(r *audit.Results) string {
 }
 
 // notes registers warnings as footnotes and gives their numbers.
-func (l *layout) notes(lists ...[]audit.Warning) []int {
+func (l *layout) notes(lists ...[]results.Warning) []int {
 	var out []int
 	for _, ws := range lists {
 		for _, w := range ws {
@@ -134,10 +134,10 @@ func (l *layout) notes(lists ...[]audit.Warning) []int {
 }
 
 // cell finds a cell of the grid.
-func (l *layout) cell(by audit.By) (audit.Cell, bool) {
+func (l *layout) cell(by results.By) (results.Cell, bool) {
 	i, ok := l.at[by]
 	if !ok {
-		return audit.Cell{}, false
+		return results.Cell{}, false
 	}
 	return l.r.Expression[i], true
 }

@@ -12,11 +12,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/paper"
 )
 
-func asPDF(t testing.TB, r *audit.Results, size paper.Size) []byte {
+func asPDF(t testing.TB, r *results.Results, size paper.Size) []byte {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, PDF(&b, r, Options{Paper: size}))
@@ -24,7 +24,7 @@ func asPDF(t testing.TB, r *audit.Results, size paper.Size) []byte {
 }
 
 func TestSameResultsSameBytes(t *testing.T) {
-	for name, r := range map[string]*audit.Results{"practice": practice(), "sample data": sample()} {
+	for name, r := range map[string]*results.Results{"practice": practice(), "sample data": sample()} {
 		t.Run(name, func(t *testing.T) {
 			first := asPDF(t, r, paper.A4)
 			var book bytes.Buffer

@@ -7,7 +7,7 @@ import (
 	"reflect"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/schema"
 )
@@ -43,24 +43,24 @@ func toothNumbers() (out []int) {
 func typeOf[T any]() reflect.Type { return reflect.TypeFor[T]() }
 
 var enums = map[reflect.Type][]string{
-	typeOf[casebook.Axis]():        texts(casebook.Axes()),
-	typeOf[casebook.Direction]():   texts(casebook.Directions()),
-	typeOf[casebook.ToothClass]():  texts(casebook.ToothClasses()),
-	typeOf[casebook.Arch]():        texts(casebook.Arches()),
-	typeOf[casebook.Style]():       texts(casebook.Styles()),
-	typeOf[casebook.Shape]():       texts(casebook.Shapes()),
-	typeOf[casebook.Orientation](): texts(casebook.Orientations()),
-	typeOf[casebook.Status]():      texts(casebook.Statuses()),
-	typeOf[casebook.Wear]():        texts(casebook.Wears()),
-	typeOf[casebook.AgeBand]():     texts(casebook.AgeBands()),
-	typeOf[casebook.Staging]():     texts(casebook.Stagings()),
-	typeOf[casebook.Kind]():        texts(casebook.Kinds()),
-	typeOf[casebook.Unit]():        texts([]casebook.Unit{casebook.Millimetre, casebook.Degree}),
-	typeOf[casebook.Notation]():    texts([]casebook.Notation{casebook.FDI, casebook.Universal, casebook.Palmer}),
-	typeOf[audit.CourseStratum]():  strs("", audit.Initial, audit.Refinement),
-	typeOf[audit.Verdict]():        strs("", audit.Higher, audit.Lower, audit.NotDistinguishable, audit.NotComparable),
-	typeOf[audit.Answer]():         strs("", audit.Met, audit.NotMet, audit.NotEnoughData),
-	typeOf[audit.Measure]():        strs("", audit.OutsideTolerance, audit.ExpressionRatio, audit.MeanShortfallOf, audit.CasesRefined),
+	typeOf[casebook.Axis]():         texts(casebook.Axes()),
+	typeOf[casebook.Direction]():    texts(casebook.Directions()),
+	typeOf[casebook.ToothClass]():   texts(casebook.ToothClasses()),
+	typeOf[casebook.Arch]():         texts(casebook.Arches()),
+	typeOf[casebook.Style]():        texts(casebook.Styles()),
+	typeOf[casebook.Shape]():        texts(casebook.Shapes()),
+	typeOf[casebook.Orientation]():  texts(casebook.Orientations()),
+	typeOf[casebook.Status]():       texts(casebook.Statuses()),
+	typeOf[casebook.Wear]():         texts(casebook.Wears()),
+	typeOf[casebook.AgeBand]():      texts(casebook.AgeBands()),
+	typeOf[casebook.Staging]():      texts(casebook.Stagings()),
+	typeOf[casebook.Kind]():         texts(casebook.Kinds()),
+	typeOf[casebook.Unit]():         texts([]casebook.Unit{casebook.Millimetre, casebook.Degree}),
+	typeOf[casebook.Notation]():     texts([]casebook.Notation{casebook.FDI, casebook.Universal, casebook.Palmer}),
+	typeOf[results.CourseStratum](): strs("", results.Initial, results.Refinement),
+	typeOf[results.Verdict]():       strs("", results.Higher, results.Lower, results.NotDistinguishable, results.NotComparable),
+	typeOf[results.Answer]():        strs("", results.Met, results.NotMet, results.NotEnoughData),
+	typeOf[results.Measure]():       strs("", results.OutsideTolerance, results.ExpressionRatio, results.MeanShortfallOf, results.CasesRefined),
 }
 
 // meanings reads schema/fields.txt.
@@ -138,7 +138,7 @@ func (b *builder) schemaOf(t reflect.Type) map[string]any {
 		return map[string]any{"type": "string", "enum": words}
 	}
 	switch t {
-	case typeOf[audit.Number]():
+	case typeOf[results.Number]():
 		return map[string]any{"type": []string{"number", "null"}}
 	case typeOf[casebook.Month]():
 		return map[string]any{"type": "string", "pattern": `^([0-9]{4}-[0-9]{2})?$`}
@@ -194,11 +194,11 @@ func buildSchema() ([]byte, *builder, error) {
 		return nil, nil, err
 	}
 	b := &builder{meaning: m, used: map[string]bool{}, defs: map[string]any{}}
-	b.define(typeOf[audit.Results]())
-	b.define(typeOf[audit.CaseSheets]()) // of the case sheets' own file: "#/$defs/CaseSheets"
+	b.define(typeOf[results.Results]())
+	b.define(typeOf[results.CaseSheets]()) // of the case sheets' own file: "#/$defs/CaseSheets"
 	top := map[string]any{
 		"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": schema.ID,
-		"title": "Results of a clear-aligner audit, schema version " + audit.SchemaVersion,
+		"title": "Results of a clear-aligner audit, schema version " + results.SchemaVersion,
 		"$ref":  "#/$defs/Results", "$defs": b.defs,
 	}
 	out, err := json.MarshalIndent(top, "", "  ")

@@ -15,7 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/schema"
 )
 
@@ -119,8 +119,8 @@ func TestSchemaAndTypesAgree(t *testing.T) {
 		}
 		assert.ElementsMatch(t, want, slices.Collect(maps.Keys(def.Properties)), typ.Name())
 	}
-	walk(reflect.TypeFor[audit.Results]())
-	walk(reflect.TypeFor[audit.CaseSheets]())
+	walk(reflect.TypeFor[results.Results]())
+	walk(reflect.TypeFor[results.CaseSheets]())
 	for name := range doc.Defs {
 		assert.True(t, seen[name], "schema explains %s, which no type has", name)
 	}

@@ -7,7 +7,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 )
 
 // workbookMark is the title of the workbook in its document properties; by it
@@ -34,7 +34,7 @@ type book struct {
 // numbers, in full precision; ratios are 1 for all that was planned; what was
 // not estimated or is suppressed is blank. No cell holds a formula. The same
 // results give the same bytes.
-func Workbook(w io.Writer, r *audit.Results) (err error) {
+func Workbook(w io.Writer, r *results.Results) (err error) {
 	date, err := documentDate(r.Provenance.Date)
 	if err != nil {
 		return err
@@ -64,7 +64,7 @@ func Workbook(w io.Writer, r *audit.Results) (err error) {
 	return nil
 }
 
-func (b *book) prepare(r *audit.Results, date time.Time) {
+func (b *book) prepare(r *results.Results, date time.Time) {
 	stamp := date.Format(time.RFC3339)
 	b.try(b.f.SetDocProps(&excelize.DocProperties{
 		Title: workbookMark, Subject: kindOfStudy, Creator: r.Provenance.Tool + " " + r.Provenance.Version,
@@ -91,7 +91,7 @@ func (b *book) put(sheet string, col, row int, v any) {
 	case nil:
 	case string:
 		b.try(b.f.SetCellStr(sheet, ref, v))
-	case audit.Number:
+	case results.Number:
 		if v.OK() {
 			b.try(b.f.SetCellFloat(sheet, ref, float64(v), -1, 64))
 		}

@@ -3,19 +3,19 @@ package report
 import (
 	"slices"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 )
 
 // quarterly is a point of a run chart with the criterion it belongs to.
 type quarterly struct {
 	criterion string
-	audit.RunPoint
-	centre audit.Number
+	results.RunPoint
+	centre results.Number
 }
 
 // reaudit writes the criteria, their run charts, and protocol changes.
-func (b *book) reaudit(r audit.Reaudit) {
-	type crit = audit.CriterionResult
+func (b *book) reaudit(r results.Reaudit) {
+	type crit = results.CriterionResult
 	sheet(b, "criteria", r.Criteria, slices.Concat([]column[crit]{
 		{"criterion", 40, func(c crit) any { return c.Criterion.Name }},
 		{"source", 30, func(c crit) any { return text(c.Criterion.Source) }},
@@ -24,7 +24,7 @@ func (b *book) reaudit(r audit.Reaudit) {
 		{"at least", 11, func(c crit) any { return bound(c.Criterion.AtLeast) }},
 		{"cases", 11, func(c crit) any { return c.Cases }},
 		{"movements", 11, func(c crit) any { return c.Movements }},
-	}, spreads("observed", func(c crit) audit.Spread { return c.Observed }), []column[crit]{
+	}, spreads("observed", func(c crit) results.Spread { return c.Observed }), []column[crit]{
 		{"answer", 16, func(c crit) any { return string(c.Answer) }}, {"reading", 60, func(c crit) any { return text(c.Reading) }}, {"warnings", 60, func(c crit) any { return warningText(c.Warnings) }},
 	}))
 	points := []quarterly{}
@@ -45,16 +45,16 @@ func (b *book) reaudit(r audit.Reaudit) {
 		{"baseline", 11, func(p quarterly) any { return p.Baseline }},
 		{"run rule broken", 11, func(p quarterly) any { return p.Breached }},
 	})
-	type change = audit.ChangeResult
+	type change = results.ChangeResult
 	sheet(b, "protocol changes", r.Changes, slices.Concat([]column[change]{
 		{"from month", 12, func(c change) any { return c.Change.Month.String() }},
 		{"change", 40, func(c change) any { return c.Change.Description }},
 		{"criterion", 40, func(c change) any { return c.Criterion }},
 		{"cases before", 11, func(c change) any { return c.Before.Cases }},
 		{"cases after", 11, func(c change) any { return c.After.Cases }},
-	}, spreads("before", func(c change) audit.Spread { return c.ValueBefore }), spreads("after", func(c change) audit.Spread { return c.ValueAfter }),
-		differences("difference", func(c change) audit.Difference { return c.Difference }), differences("slope before, a quarter", func(c change) audit.Difference { return c.SlopeBefore }),
-		differences("step", func(c change) audit.Difference { return c.Step }), differences("change of slope", func(c change) audit.Difference { return c.SlopeChange }), []column[change]{
+	}, spreads("before", func(c change) results.Spread { return c.ValueBefore }), spreads("after", func(c change) results.Spread { return c.ValueAfter }),
+		differences("difference", func(c change) results.Difference { return c.Difference }), differences("slope before, a quarter", func(c change) results.Difference { return c.SlopeBefore }),
+		differences("step", func(c change) results.Difference { return c.Step }), differences("change of slope", func(c change) results.Difference { return c.SlopeChange }), []column[change]{
 			{"reading", 60, func(c change) any { return text(c.Reading) }}, {"warnings", 60, func(c change) any { return warningText(c.Warnings) }},
 		}))
 }
@@ -69,11 +69,11 @@ func bound(v *float64) any {
 
 // unit is a point of a funnel with the measure it belongs to.
 type unit struct {
-	f audit.Funnel
-	audit.FunnelPoint
+	f results.Funnel
+	results.FunnelPoint
 }
 
-func (b *book) funnels(fs []audit.Funnel) {
+func (b *book) funnels(fs []results.Funnel) {
 	rows := []unit{}
 	for _, f := range fs {
 		if !f.Shown {
@@ -98,9 +98,9 @@ func (b *book) funnels(fs []audit.Funnel) {
 	})
 }
 
-func (b *book) outlook(o audit.Outlook) {
-	type ex = audit.Expectation
-	sheet(b, "expected results", o.Expected, slices.Concat(byColumns(func(x ex) audit.By { return x.By }, false), []column[ex]{
+func (b *book) outlook(o results.Outlook) {
+	type ex = results.Expectation
+	sheet(b, "expected results", o.Expected, slices.Concat(byColumns(func(x ex) results.By { return x.By }, false), []column[ex]{
 		{"unit", 8, func(x ex) any { return x.Unit.String() }},
 		{"cases", 11, func(x ex) any { return x.Cases }},
 		{"movements", 11, func(x ex) any { return x.Movements }},
@@ -113,8 +113,8 @@ func (b *book) outlook(o audit.Outlook) {
 		{"in words", 60, func(x ex) any { return text(x.Sentence) }},
 		{"warnings", 60, func(x ex) any { return warningText(x.Warnings) }},
 	}))
-	type un = audit.Undecided
-	sheet(b, "undecided", o.Undecided, slices.Concat(byColumns(func(x un) audit.By { return x.By }, false), []column[un]{
+	type un = results.Undecided
+	sheet(b, "undecided", o.Undecided, slices.Concat(byColumns(func(x un) results.By { return x.By }, false), []column[un]{
 		{"difference (ratio)", 11, func(x un) any { return x.Difference }},
 		{"low", 11, func(x un) any { return x.Low }},
 		{"high", 11, func(x un) any { return x.High }},
@@ -124,32 +124,32 @@ func (b *book) outlook(o audit.Outlook) {
 		{"quarters", 11, func(x un) any { return x.Quarters }},
 		{"in words", 60, func(x un) any { return text(x.Sentence) }},
 	}))
-	type pr = audit.Precision
-	sheet(b, "precision", o.Precision, slices.Concat(byColumns(func(x pr) audit.By { return x.By }, false), []column[pr]{
+	type pr = results.Precision
+	sheet(b, "precision", o.Precision, slices.Concat(byColumns(func(x pr) results.By { return x.By }, false), []column[pr]{
 		{"cases", 11, func(x pr) any { return x.Cases }}, {"half width (ratio)", 11, func(x pr) any { return x.HalfWidth }}, {"cases for five points either way", 14, func(x pr) any { return x.CasesForFive }},
 	}))
 }
 
-func (b *book) lossRates(l audit.LossRates) {
-	type rate = audit.LossRate
+func (b *book) lossRates(l results.LossRates) {
+	type rate = results.LossRate
 	numbers := slices.Concat([]column[rate]{
 		{"cases", 11, func(x rate) any { return x.Cases }}, {"features", 11, func(x rate) any { return x.Features }}, {"lost", 11, func(x rate) any { return x.Lost }}, {"months worn", 11, func(x rate) any { return x.Months }},
-	}, spreads("lost in 100 months", func(x rate) audit.Spread { return x.Rate }))
+	}, spreads("lost in 100 months", func(x rate) results.Spread { return x.Rate }))
 	cols := append([]column[rate]{
 		{"features", 34, func(x rate) any { return lossName(x) }},
 	}, shown(func(x rate) bool { return x.Suppressed }, numbers)...)
 	sheet(b, "loss rates", l.Rates, append(cols, column[rate]{"method", 40, func(x rate) any { return text(x.Method) }},
 		column[rate]{"suppressed", 11, func(x rate) any { return x.Suppressed }}, column[rate]{"warnings", 60, func(x rate) any { return warningText(x.Warnings) }}))
-	ratios := []audit.LossRatio{}
+	ratios := []results.LossRatio{}
 	if l.Ratio != nil {
 		ratios = append(ratios, *l.Ratio)
 	}
-	sheet(b, "loss ratio", ratios, []column[audit.LossRatio]{
-		{"clinician-designed over software-suggested", 24, func(x audit.LossRatio) any { return x.Ratio }},
-		{"low", 11, func(x audit.LossRatio) any { return x.Low }},
-		{"high", 11, func(x audit.LossRatio) any { return x.High }},
-		{"P", 11, func(x audit.LossRatio) any { return x.P }},
-		{"method", 60, func(x audit.LossRatio) any { return text(x.Method) }},
-		{"warnings", 60, func(x audit.LossRatio) any { return warningText(x.Warnings) }},
+	sheet(b, "loss ratio", ratios, []column[results.LossRatio]{
+		{"clinician-designed over software-suggested", 24, func(x results.LossRatio) any { return x.Ratio }},
+		{"low", 11, func(x results.LossRatio) any { return x.Low }},
+		{"high", 11, func(x results.LossRatio) any { return x.High }},
+		{"P", 11, func(x results.LossRatio) any { return x.P }},
+		{"method", 60, func(x results.LossRatio) any { return text(x.Method) }},
+		{"warnings", 60, func(x results.LossRatio) any { return warningText(x.Warnings) }},
 	})
 }

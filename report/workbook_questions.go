@@ -4,14 +4,14 @@ import (
 	"slices"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report/wording"
 )
 
 // questions writes a sheet for each answer, every row of it, so that the PDF
 // may print only what was judged. Sheets of questions not asked keep their
 // header: a reader then sees that there was nothing, not that it was left out.
-func (b *book) questions(r *audit.Results) {
+func (b *book) questions(r *results.Results) {
 	q := &r.Questions
 	b.byPlan(q.ByPlan)
 	b.balance(r.Comparisons)
@@ -29,20 +29,20 @@ func (b *book) questions(r *audit.Results) {
 }
 
 // differences are the columns of a difference of two arms.
-func differences[T any](name string, of func(T) audit.Difference) []column[T] {
-	n := func(head string, v func(audit.Difference) audit.Number) column[T] {
+func differences[T any](name string, of func(T) results.Difference) []column[T] {
+	n := func(head string, v func(results.Difference) results.Number) column[T] {
 		return column[T]{name + head, 13, func(t T) any { return v(of(t)) }}
 	}
 	return []column[T]{
-		n("", func(d audit.Difference) audit.Number { return d.Difference }),
-		n(": low", func(d audit.Difference) audit.Number { return d.Low }), n(": high", func(d audit.Difference) audit.Number { return d.High }),
-		n(": standard error", func(d audit.Difference) audit.Number { return d.SE }), n(": df", func(d audit.Difference) audit.Number { return d.DF }),
-		n(": P", func(d audit.Difference) audit.Number { return d.P }), n(": P corrected", func(d audit.Difference) audit.Number { return d.PAdjusted }),
+		n("", func(d results.Difference) results.Number { return d.Difference }),
+		n(": low", func(d results.Difference) results.Number { return d.Low }), n(": high", func(d results.Difference) results.Number { return d.High }),
+		n(": standard error", func(d results.Difference) results.Number { return d.SE }), n(": df", func(d results.Difference) results.Number { return d.DF }),
+		n(": P", func(d results.Difference) results.Number { return d.P }), n(": P corrected", func(d results.Difference) results.Number { return d.PAdjusted }),
 	}
 }
 
 // spreads are the columns of a value and its interval.
-func spreads[T any](name string, of func(T) audit.Spread) []column[T] {
+func spreads[T any](name string, of func(T) results.Spread) []column[T] {
 	return []column[T]{
 		{name, 13, func(t T) any { return of(t).Value }},
 		{name + ": low", 11, func(t T) any { return of(t).Low }},
@@ -59,8 +59,8 @@ func shown[T any](hidden func(T) bool, cols []column[T]) []column[T] {
 	return out
 }
 
-func (b *book) byPlan(bins []audit.PlanBin) {
-	type bin = audit.PlanBin
+func (b *book) byPlan(bins []results.PlanBin) {
+	type bin = results.PlanBin
 	cols := append([]column[bin]{
 		{"axis", 20, func(x bin) any { return x.Axis.String() }},
 		{"unit", 8, func(x bin) any { return x.Unit.String() }},
@@ -82,19 +82,19 @@ func (b *book) byPlan(bins []audit.PlanBin) {
 
 // balanced is a covariate with the comparison it belongs to.
 type balanced struct {
-	by audit.By
-	audit.Balance
-	overlap audit.Number
+	by results.By
+	results.Balance
+	overlap results.Number
 }
 
-func (b *book) balance(cs []audit.Comparison) {
+func (b *book) balance(cs []results.Comparison) {
 	rows := []balanced{}
 	for _, c := range cs {
 		for _, x := range c.Balance {
 			rows = append(rows, balanced{c.By, x, c.Overlap.ShareInside})
 		}
 	}
-	sheet(b, "balance", rows, append(byColumns(func(x balanced) audit.By { return x.by }, false),
+	sheet(b, "balance", rows, append(byColumns(func(x balanced) results.By { return x.by }, false),
 		column[balanced]{"covariate", 30, func(x balanced) any { return x.Covariate }},
 		column[balanced]{"clinician-designed: mean or share", 13, func(x balanced) any { return x.Clinician }},
 		column[balanced]{"software-suggested: mean or share", 13, func(x balanced) any { return x.Software }},
@@ -102,15 +102,15 @@ func (b *book) balance(cs []audit.Comparison) {
 		column[balanced]{"overlap of plans (share)", 13, func(x balanced) any { return x.overlap }}))
 }
 
-func (b *book) paths(ps []audit.SwitchPath) {
-	type path = audit.SwitchPath
+func (b *book) paths(ps []results.SwitchPath) {
+	type path = results.SwitchPath
 	numbers := slices.Concat(
 		[]column[path]{
 			{"cases", 11, func(x path) any { return x.Cases }}, {"movements", 11, func(x path) any { return x.Movements }},
 		},
-		spreads("first course (ratio)", func(x path) audit.Spread { return x.First }),
-		spreads("next course (ratio)", func(x path) audit.Spread { return x.Next }),
-		spreads("change (ratio)", func(x path) audit.Spread { return x.Change }),
+		spreads("first course (ratio)", func(x path) results.Spread { return x.First }),
+		spreads("next course (ratio)", func(x path) results.Spread { return x.Next }),
+		spreads("change (ratio)", func(x path) results.Spread { return x.Change }),
 		[]column[path]{
 			{"P of the change, not corrected", 12, func(x path) any { return x.PairedP }},
 			{"expected without effect (ratio)", 12, func(x path) any { return x.Expected.Change }},
@@ -128,9 +128,9 @@ func (b *book) paths(ps []audit.SwitchPath) {
 }
 
 // groups writes a family of two-group comparisons.
-func (b *book) groups(name string, cs []audit.GroupComparison) {
-	type group = audit.GroupComparison
-	arms := func(who string, of func(group) audit.GroupArm) []column[group] {
+func (b *book) groups(name string, cs []results.GroupComparison) {
+	type group = results.GroupComparison
+	arms := func(who string, of func(group) results.GroupArm) []column[group] {
 		return []column[group]{
 			{who + ": cases", 11, func(c group) any { return of(c).Cases }},
 			{who + ": movements", 11, func(c group) any { return of(c).Movements }},
@@ -139,15 +139,15 @@ func (b *book) groups(name string, cs []audit.GroupComparison) {
 		}
 	}
 	numbers := slices.Concat(
-		arms("group", func(c group) audit.GroupArm { return c.Group }), arms("reference", func(c group) audit.GroupArm { return c.Reference }),
-		differences("unadjusted (ratio)", func(c group) audit.Difference { return c.Unadjusted }), differences("adjusted (ratio)", func(c group) audit.Difference { return c.Adjusted }),
+		arms("group", func(c group) results.GroupArm { return c.Group }), arms("reference", func(c group) results.GroupArm { return c.Reference }),
+		differences("unadjusted (ratio)", func(c group) results.Difference { return c.Unadjusted }), differences("adjusted (ratio)", func(c group) results.Difference { return c.Adjusted }),
 		[]column[group]{
 			{"verdict", 19, func(c group) any { return string(c.Verdict) }},
 			{"reading", 60, func(c group) any { return text(c.Reading) }},
 			{"adjusted for", 40, func(c group) any { return text(strings.Join(c.Adjusters, ", ")) }},
 			{"not adjusted for", 40, func(c group) any { return text(strings.Join(c.NotAdjusted, ", ")) }},
 		})
-	cols := append(byColumns(func(c group) audit.By { return c.By }, true),
+	cols := append(byColumns(func(c group) results.By { return c.By }, true),
 		column[group]{"group", 26, func(c group) any { return c.Group.Name }}, column[group]{"reference", 26, func(c group) any { return c.Reference.Name }},
 		column[group]{"unit", 8, func(c group) any { return c.Unit.String() }})
 	cols = append(cols, shown(func(c group) bool { return c.Suppressed }, numbers)...)
@@ -156,8 +156,8 @@ func (b *book) groups(name string, cs []audit.GroupComparison) {
 		column[group]{"warnings", 60, func(c group) any { return warningText(c.Warnings) }}))
 }
 
-func (b *book) loads(ls []audit.CompoundLoad) {
-	type load = audit.CompoundLoad
+func (b *book) loads(ls []results.CompoundLoad) {
+	type load = results.CompoundLoad
 	sheet(b, "heaviest teeth", ls, []column[load]{
 		{"case", 24, func(x load) any { return x.Case }},
 		{"course", 11, func(x load) any { return x.Course }},
@@ -172,35 +172,35 @@ func (b *book) loads(ls []audit.CompoundLoad) {
 	})
 }
 
-func (b *book) matched(ms []audit.Matched) {
-	type m = audit.Matched
-	sheet(b, "matched strata", ms, slices.Concat(byColumns(func(x m) audit.By { return x.By }, false), []column[m]{
+func (b *book) matched(ms []results.Matched) {
+	type m = results.Matched
+	sheet(b, "matched strata", ms, slices.Concat(byColumns(func(x m) results.By { return x.By }, false), []column[m]{
 		{"strata", 11, func(x m) any { return x.Strata }},
 		{"strata with both styles", 11, func(x m) any { return x.Both }},
 		{"movements inside", 11, func(x m) any { return x.Inside }},
 		{"movements left out", 11, func(x m) any { return x.Outside }},
 		{"cases", 11, func(x m) any { return x.Cases }},
-	}, differences("matched (ratio)", func(x m) audit.Difference { return x.Matched }), differences("model (ratio)", func(x m) audit.Difference { return x.Model }), []column[m]{
+	}, differences("matched (ratio)", func(x m) results.Difference { return x.Matched }), differences("model (ratio)", func(x m) results.Difference { return x.Model }), []column[m]{
 		{"verdict", 19, func(x m) any { return string(x.Verdict) }}, {"warnings", 60, func(x m) any { return warningText(x.Warnings) }},
 	}))
 }
 
 // varied is one choice with the comparison it belongs to.
 type varied struct {
-	by audit.By
-	audit.SensitivityRow
+	by results.By
+	results.SensitivityRow
 }
 
-func (b *book) sensitivity(ss []audit.Sensitivity) {
+func (b *book) sensitivity(ss []results.Sensitivity) {
 	rows := []varied{}
 	for _, s := range ss {
 		for _, r := range s.Rows {
 			rows = append(rows, varied{s.By, r})
 		}
 	}
-	sheet(b, "sensitivity", rows, slices.Concat(byColumns(func(x varied) audit.By { return x.by }, false), []column[varied]{
+	sheet(b, "sensitivity", rows, slices.Concat(byColumns(func(x varied) results.By { return x.by }, false), []column[varied]{
 		{"choice", 44, func(x varied) any { return x.Choice }}, {"cases", 11, func(x varied) any { return x.Cases }}, {"movements", 11, func(x varied) any { return x.Movements }},
-	}, differences("adjusted (ratio)", func(x varied) audit.Difference { return x.Adjusted }), differences("outside tolerance (share)", func(x varied) audit.Difference { return x.Outside }), []column[varied]{
+	}, differences("adjusted (ratio)", func(x varied) results.Difference { return x.Adjusted }), differences("outside tolerance (share)", func(x varied) results.Difference { return x.Outside }), []column[varied]{
 		{"verdict by its own interval", 19, func(x varied) any { return string(x.Verdict) }},
 	}))
 }

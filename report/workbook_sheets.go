@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/report/wording"
 )
@@ -15,7 +15,7 @@ type line struct {
 	value   any
 }
 
-func (b *book) summary(r *audit.Results) {
+func (b *book) summary(r *results.Results) {
 	rows := []line{
 		{a: title(r)},
 		{a: kindOfStudy + ", " + wording.Period(r.Scope)},
@@ -50,7 +50,7 @@ func text(s string) any {
 }
 
 // byColumns are the columns that name a cell of the grid.
-func byColumns[T any](by func(T) audit.By, style bool) []column[T] {
+func byColumns[T any](by func(T) results.By, style bool) []column[T] {
 	out := []column[T]{
 		{"axis", 20, func(t T) any { return text(by(t).Axis.String()) }},
 		{"direction", 20, func(t T) any { return text(by(t).Direction.String()) }},
@@ -78,7 +78,7 @@ func unless(hidden bool, v any) any {
 	return v
 }
 
-func warningText(lists ...[]audit.Warning) any {
+func warningText(lists ...[]results.Warning) any {
 	var parts []string
 	for _, ws := range lists {
 		for _, w := range ws {
@@ -88,12 +88,12 @@ func warningText(lists ...[]audit.Warning) any {
 	return text(strings.Join(parts, " "))
 }
 
-func (b *book) tables(r *audit.Results) {
-	type cell = audit.Cell
+func (b *book) tables(r *results.Results) {
+	type cell = results.Cell
 	n := func(head string, v func(cell) any) column[cell] {
 		return column[cell]{head, 13, func(c cell) any { return unless(c.Suppressed, v(c)) }}
 	}
-	cols := append(byColumns(func(c cell) audit.By { return c.By }, true),
+	cols := append(byColumns(func(c cell) results.By { return c.By }, true),
 		column[cell]{"unit", 8, func(c cell) any { return c.Unit.String() }},
 		n("cases", func(c cell) any { return c.Cases }), n("movements", func(c cell) any { return c.Movements }),
 		n("planned total (unit)", func(c cell) any { return c.PlannedTotal }), n("achieved total (unit)", func(c cell) any { return c.AchievedTotal }),
@@ -112,9 +112,9 @@ func (b *book) tables(r *audit.Results) {
 	b.losses(r)
 }
 
-func (b *book) comparisons(r *audit.Results) {
-	type cmp = audit.Comparison
-	cols := append(byColumns(func(c cmp) audit.By { return c.By }, false),
+func (b *book) comparisons(r *results.Results) {
+	type cmp = results.Comparison
+	cols := append(byColumns(func(c cmp) results.By { return c.By }, false),
 		column[cmp]{"primary", 9, func(c cmp) any { return c.Primary }})
 	for _, s := range []casebook.Style{casebook.ClinicianDesigned, casebook.SoftwareSuggested} {
 		cols = append(cols,
@@ -126,8 +126,8 @@ func (b *book) comparisons(r *audit.Results) {
 	}
 	for _, d := range []struct {
 		name string
-		of   func(cmp) audit.Difference
-	}{{"unadjusted", func(c cmp) audit.Difference { return c.Unadjusted }}, {"adjusted", func(c cmp) audit.Difference { return c.Adjusted }}} {
+		of   func(cmp) results.Difference
+	}{{"unadjusted", func(c cmp) results.Difference { return c.Unadjusted }}, {"adjusted", func(c cmp) results.Difference { return c.Adjusted }}} {
 		cols = append(cols,
 			column[cmp]{d.name + " difference (ratio)", 13, func(c cmp) any { return d.of(c).Difference }},
 			column[cmp]{d.name + " low", 11, func(c cmp) any { return d.of(c).Low }}, column[cmp]{d.name + " high", 11, func(c cmp) any { return d.of(c).High }},
@@ -147,13 +147,13 @@ func (b *book) comparisons(r *audit.Results) {
 // rated is a bar of the refinement distribution with the style it belongs to.
 type rated struct {
 	group  string
-	bar    audit.Bar
+	bar    results.Bar
 	hidden bool
 }
 
-func (b *book) refinements(r *audit.Results) {
+func (b *book) refinements(r *results.Results) {
 	rows := []rated{}
-	add := func(group string, bars []audit.Bar, hidden bool) {
+	add := func(group string, bars []results.Bar, hidden bool) {
 		for _, bar := range bars {
 			rows = append(rows, rated{group, bar, hidden || bar.Suppressed})
 		}
@@ -171,30 +171,30 @@ func (b *book) refinements(r *audit.Results) {
 		{"high", 11, func(x rated) any { return unless(x.hidden, x.bar.Share.High) }},
 		{"suppressed", 11, func(x rated) any { return x.hidden }},
 	})
-	sheet(b, "planned again", r.Replanned, []column[audit.Replanned]{
-		{"axis", 20, func(x audit.Replanned) any { return text(x.Axis.String()) }},
-		{"style", 20, func(x audit.Replanned) any { return wording.Style(x.Style) }},
-		{"cases", 11, func(x audit.Replanned) any { return unless(x.Suppressed, x.Cases) }},
-		{"movements", 11, func(x audit.Replanned) any { return unless(x.Suppressed, x.Movements) }},
-		{"planned again", 11, func(x audit.Replanned) any { return unless(x.Suppressed, x.Again.Numerator) }},
-		{"share", 11, func(x audit.Replanned) any { return unless(x.Suppressed, x.Again.Value) }},
-		{"low", 11, func(x audit.Replanned) any { return unless(x.Suppressed, x.Again.Low) }},
-		{"high", 11, func(x audit.Replanned) any { return unless(x.Suppressed, x.Again.High) }},
-		{"suppressed", 11, func(x audit.Replanned) any { return x.Suppressed }},
+	sheet(b, "planned again", r.Replanned, []column[results.Replanned]{
+		{"axis", 20, func(x results.Replanned) any { return text(x.Axis.String()) }},
+		{"style", 20, func(x results.Replanned) any { return wording.Style(x.Style) }},
+		{"cases", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Cases) }},
+		{"movements", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Movements) }},
+		{"planned again", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Again.Numerator) }},
+		{"share", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Again.Value) }},
+		{"low", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Again.Low) }},
+		{"high", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Again.High) }},
+		{"suppressed", 11, func(x results.Replanned) any { return x.Suppressed }},
 	})
 }
 
-func (b *book) losses(r *audit.Results) {
-	sheet(b, "losses", r.Losses, []column[audit.Loss]{
-		{"style", 20, func(x audit.Loss) any { return wording.Style(x.Style) }},
-		{"tooth class", 12, func(x audit.Loss) any { return text(x.ToothClass.String()) }},
-		{"cases", 11, func(x audit.Loss) any { return unless(x.Suppressed, x.Cases) }},
-		{"features", 11, func(x audit.Loss) any { return unless(x.Suppressed, x.Features) }},
-		{"lost", 11, func(x audit.Loss) any { return unless(x.Suppressed, x.Lost.Numerator) }},
-		{"share", 11, func(x audit.Loss) any { return unless(x.Suppressed, x.Lost.Value) }},
-		{"low", 11, func(x audit.Loss) any { return unless(x.Suppressed, x.Lost.Low) }},
-		{"high", 11, func(x audit.Loss) any { return unless(x.Suppressed, x.Lost.High) }},
-		{"suppressed", 11, func(x audit.Loss) any { return x.Suppressed }},
+func (b *book) losses(r *results.Results) {
+	sheet(b, "losses", r.Losses, []column[results.Loss]{
+		{"style", 20, func(x results.Loss) any { return wording.Style(x.Style) }},
+		{"tooth class", 12, func(x results.Loss) any { return text(x.ToothClass.String()) }},
+		{"cases", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Cases) }},
+		{"features", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Features) }},
+		{"lost", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Lost.Numerator) }},
+		{"share", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Lost.Value) }},
+		{"low", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Lost.Low) }},
+		{"high", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Lost.High) }},
+		{"suppressed", 11, func(x results.Loss) any { return x.Suppressed }},
 	})
 }
 
@@ -204,7 +204,7 @@ type measure struct {
 	value       any
 }
 
-func (b *book) quality(r *audit.Results) {
+func (b *book) quality(r *results.Results) {
 	c := r.Flow.Rows
 	rows := []measure{
 		{"flow", "rows read", c.Read},
@@ -246,7 +246,7 @@ func (b *book) quality(r *audit.Results) {
 	})
 }
 
-func (b *book) settings(r *audit.Results) {
+func (b *book) settings(r *results.Results) {
 	l := &layout{r: r, set: r.Provenance.Settings}
 	rows := []line{{a: "Program", b: r.Provenance.Tool + " " + r.Provenance.Version}, {a: "Results schema", b: r.SchemaVersion}, {a: "Date of the audit", b: r.Provenance.Date}}
 	for _, kv := range l.settingRows() {
@@ -256,7 +256,7 @@ func (b *book) settings(r *audit.Results) {
 		rows = append(rows, line{a: "File " + f.Name, b: fmt.Sprintf("SHA-256 %s, %d bytes", f.SHA256, f.Size)})
 	}
 	sheet(b, "settings", rows, []column[line]{{"setting", 46, func(l line) any { return l.a }}, {"value", 90, func(l line) any { return text(l.b) }}})
-	sheet(b, "definitions", r.Definitions, []column[audit.Definition]{
-		{"term", 34, func(d audit.Definition) any { return d.Term }}, {"definition", 100, func(d audit.Definition) any { return d.Formula }}, {"source", 70, func(d audit.Definition) any { return text(d.Source) }},
+	sheet(b, "definitions", r.Definitions, []column[results.Definition]{
+		{"term", 34, func(d results.Definition) any { return d.Term }}, {"definition", 100, func(d results.Definition) any { return d.Formula }}, {"source", 70, func(d results.Definition) any { return text(d.Source) }},
 	})
 }

@@ -14,10 +14,10 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 )
 
-func asBook(t *testing.T, r *audit.Results) ([]byte, *excelize.File) {
+func asBook(t *testing.T, r *results.Results) ([]byte, *excelize.File) {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, Workbook(&b, r))
@@ -95,9 +95,9 @@ func TestWorkbookHoldsTheAnswers(t *testing.T) {
 
 func TestWorkbookHidesSuppressedAnswers(t *testing.T) {
 	r := practice()
-	r.Questions.Staging.Comparisons = []audit.GroupComparison{{Group: audit.GroupArm{Cases: 73915682}, Adjusted: audit.Difference{Difference: 0.73915682}, Suppressed: true}}
-	r.Questions.Switches.Paths = []audit.SwitchPath{{Cases: 73915682, Change: audit.Spread{Value: 0.73915682}, Suppressed: true}}
-	r.Questions.LossRates.Rates = []audit.LossRate{{Cases: 73915682, Lost: 73915682, Suppressed: true}}
+	r.Questions.Staging.Comparisons = []results.GroupComparison{{Group: results.GroupArm{Cases: 73915682}, Adjusted: results.Difference{Difference: 0.73915682}, Suppressed: true}}
+	r.Questions.Switches.Paths = []results.SwitchPath{{Cases: 73915682, Change: results.Spread{Value: 0.73915682}, Suppressed: true}}
+	r.Questions.LossRates.Rates = []results.LossRate{{Cases: 73915682, Lost: 73915682, Suppressed: true}}
 	raw, _ := asBook(t, r)
 	assert.NotContains(t, inflate(t, raw), "73915682")
 }
@@ -134,7 +134,7 @@ func TestWorkbookProperties(t *testing.T) {
 
 func TestWorkbookOfNothing(t *testing.T) {
 	r := emptyQuarter()
-	r.Refinements.Mean.Value = audit.Number(math.NaN())
+	r.Refinements.Mean.Value = results.Number(math.NaN())
 	_, f := asBook(t, r)
 	rows, err := f.GetRows("expression")
 	require.NoError(t, err)

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/store"
 )
 
@@ -20,14 +21,14 @@ type auditRun struct {
 	db       string
 	files    []string
 	reading  reading
-	settings audit.Settings
+	settings results.Settings
 	out      renderings
 	reaudit  reaudit
-	earlier  *audit.Results
+	earlier  *results.Results
 }
 
 func (a *app) auditCommand() *cobra.Command {
-	r := &auditRun{app: a, settings: audit.DefaultSettings()}
+	r := &auditRun{app: a, settings: results.DefaultSettings()}
 	cmd := &cobra.Command{
 		Use:   "audit {SPREADSHEET... | --db FILE} [--pdf FILE] [--json FILE] [--xlsx FILE]",
 		Short: "Audit spreadsheets or a database and write the report",
@@ -119,7 +120,7 @@ func (r *auditRun) open(ctx context.Context) (*store.DB, error) {
 }
 
 // compute audits what is in the database; code is that of the files read into it.
-func (r *auditRun) compute(ctx context.Context, db *store.DB, code int, p *progress) (*audit.Results, error) {
+func (r *auditRun) compute(ctx context.Context, db *store.DB, code int, p *progress) (*results.Results, error) {
 	p.at("loading the records")
 	ds, err := db.Load(ctx)
 	if err != nil {
@@ -137,7 +138,7 @@ func (r *auditRun) compute(ctx context.Context, db *store.DB, code int, p *progr
 }
 
 // printAudit writes the findings and where the report is.
-func (r *auditRun) printAudit(res *audit.Results, files []fileReport, written []string) {
+func (r *auditRun) printAudit(res *results.Results, files []fileReport, written []string) {
 	if r.quiet {
 		return
 	}

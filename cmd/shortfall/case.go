@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/privacy"
@@ -20,11 +21,11 @@ type caseRun struct {
 	db, pdf, json string
 	paper         paper.Size
 	force, inside bool
-	settings      audit.Settings
+	settings      results.Settings
 }
 
 func (a *app) caseCommand() *cobra.Command {
-	r := &caseRun{app: a, settings: audit.DefaultSettings()}
+	r := &caseRun{app: a, settings: results.DefaultSettings()}
 	cmd := &cobra.Command{
 		Use:   "case --db FILE CASE... [--pdf FILE] [--json FILE]",
 		Short: "Write one page a case for a study club",
@@ -95,7 +96,7 @@ func (r *caseRun) run(cmd *cobra.Command, ids []string) error {
 }
 
 // sheets reads the database and makes the sheets of the named cases.
-func (r *caseRun) sheets(cmd *cobra.Command, ids []string) (*audit.CaseSheets, error) {
+func (r *caseRun) sheets(cmd *cobra.Command, ids []string) (*results.CaseSheets, error) {
 	db, err := r.openExisting(cmd.Context(), r.db)
 	if err != nil {
 		return nil, err
@@ -132,7 +133,7 @@ func known(cases []casebook.Case, ids []string, db string) error {
 // screenSheets refuses codes that look like identifiers: they may have been let
 // in with --allow-identifiers, and a page is made to be passed on. The code is
 // not repeated.
-func screenSheets(s *audit.CaseSheets) error {
+func screenSheets(s *results.CaseSheets) error {
 	for i, sheet := range s.Sheets {
 		for _, c := range []struct {
 			field columns.Field

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"shortfall/audit"
+	"shortfall/audit/results"
 )
 
 // reaudit names the files a practice declares its criteria in, and the results
@@ -27,7 +28,7 @@ func (r *reaudit) inputs() []string { return []string{r.criteria, r.orientations
 
 // apply reads the files into the settings; the earlier results are nil where
 // none were given. A file that says something wrong is an error of usage.
-func (r *reaudit) apply(s *audit.Settings) (earlier *audit.Results, err error) {
+func (r *reaudit) apply(s *results.Settings) (earlier *results.Results, err error) {
 	err = parse(r.criteria, func(name string, data []byte) (err error) {
 		s.Questions.Criteria, err = audit.ParseCriteria(name, data)
 		return err

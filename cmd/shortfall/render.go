@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report"
 	"shortfall/report/paper"
 )
@@ -54,7 +54,7 @@ func (r *renderings) check(a *app, inputs []string) error {
 }
 
 // write renders and writes each output; files says which were written.
-func (r *renderings) write(ctx context.Context, a *app, res *audit.Results, p *progress) (files []string, err error) {
+func (r *renderings) write(ctx context.Context, a *app, res *results.Results, p *progress) (files []string, err error) {
 	render := map[string]func(io.Writer) error{
 		"--pdf":  func(w io.Writer) error { return report.PDF(w, res, report.Options{Paper: r.paper}) },
 		"--json": func(w io.Writer) error { return report.JSON(w, res) },

@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/report"
 )
 
@@ -48,7 +48,7 @@ input.`,
 }
 
 // readResults reads saved results of this version of the schema.
-func (a *app) readResults(path string) (*audit.Results, error) {
+func (a *app) readResults(path string) (*results.Results, error) {
 	in := a.in
 	if path != toStdout {
 		f, err := os.Open(path)

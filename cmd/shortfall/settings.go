@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -18,7 +18,7 @@ var (
 )
 
 // settingsFlags binds the settings of an audit to flags.
-func settingsFlags(f *pflag.FlagSet, s *audit.Settings) {
+func settingsFlags(f *pflag.FlagSet, s *results.Settings) {
 	f.StringVar(&s.Title, "title", s.Title, "title of the report")
 	f.StringVar(&s.Date, "date", s.Date, "date printed, `YYYY-MM-DD`; default: month of the newest record")
 	f.Var(choose(&s.Notation, notationWords, notationValues, "fdi"), "teeth", "notation in which teeth are shown")
@@ -37,7 +37,7 @@ func settingsFlags(f *pflag.FlagSet, s *audit.Settings) {
 }
 
 // checkSettings turns a setting that makes no sense into an error of usage.
-func checkSettings(s audit.Settings) error {
+func checkSettings(s results.Settings) error {
 	if s.Date != "" {
 		if _, err := time.Parse(time.DateOnly, s.Date); err != nil {
 			return usage("--date: not a date: expected YYYY-MM-DD")
@@ -52,7 +52,7 @@ func checkSettings(s audit.Settings) error {
 // primaryFlag reads "extrusion/incisor/initial": the names of a cell, in any
 // order, of which one is a direction or an axis.
 type primaryFlag struct {
-	by   *audit.By
+	by   *results.By
 	text string
 }
 
@@ -60,7 +60,7 @@ func (p *primaryFlag) String() string { return p.text }
 func (p *primaryFlag) Type() string   { return "movement/teeth/course" }
 
 func (p *primaryFlag) Set(s string) error {
-	var by audit.By
+	var by results.By
 	for _, part := range strings.Split(s, "/") {
 		part = strings.TrimSpace(part)
 		set, ok := primaryWords()[strings.ToLower(part)]
@@ -76,17 +76,17 @@ func (p *primaryFlag) Set(s string) error {
 		return errors.New("names no movement: begin with a direction or an axis, such as extrusion or rotation")
 	}
 	if by.Course == "" {
-		by.Course = audit.Initial
+		by.Course = results.Initial
 	}
 	*p.by, p.text = by, s
 	return nil
 }
 
 // primaryWords maps every word to what it sets; the setter refuses to set twice.
-func primaryWords() map[string]func(*audit.By) bool {
-	words := map[string]func(*audit.By) bool{}
+func primaryWords() map[string]func(*results.By) bool {
+	words := map[string]func(*results.By) bool{}
 	for _, a := range casebook.Axes() {
-		words[a.String()] = func(b *audit.By) bool {
+		words[a.String()] = func(b *results.By) bool {
 			if b.Axis != 0 {
 				return false
 			}
@@ -95,7 +95,7 @@ func primaryWords() map[string]func(*audit.By) bool {
 		}
 	}
 	for _, d := range casebook.Directions() {
-		words[d.String()] = func(b *audit.By) bool {
+		words[d.String()] = func(b *results.By) bool {
 			if b.Axis != 0 {
 				return false
 			}
@@ -104,13 +104,13 @@ func primaryWords() map[string]func(*audit.By) bool {
 		}
 	}
 	for _, c := range casebook.ToothClasses() {
-		words[c.String()] = func(b *audit.By) bool { return setOnce(&b.ToothClass, c) }
+		words[c.String()] = func(b *results.By) bool { return setOnce(&b.ToothClass, c) }
 	}
 	for _, a := range casebook.Arches() {
-		words[a.String()] = func(b *audit.By) bool { return setOnce(&b.Arch, a) }
+		words[a.String()] = func(b *results.By) bool { return setOnce(&b.Arch, a) }
 	}
-	for _, c := range []audit.CourseStratum{audit.Initial, audit.Refinement} {
-		words[string(c)] = func(b *audit.By) bool { return setOnce(&b.Course, c) }
+	for _, c := range []results.CourseStratum{results.Initial, results.Refinement} {
+		words[string(c)] = func(b *results.By) bool { return setOnce(&b.Course, c) }
 	}
 	return words
 }

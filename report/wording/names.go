@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -25,7 +25,7 @@ func Teeth(c casebook.ToothClass) string {
 }
 
 // Movement names the axis or, where one is given, the direction.
-func Movement(by audit.By) string {
+func Movement(by results.By) string {
 	switch {
 	case by.Direction != casebook.NoDirection:
 		return by.Direction.String()
@@ -47,7 +47,7 @@ func Style(s casebook.Style) string {
 }
 
 // Place names where: a tooth in the reader's notation, or arch and class.
-func Place(by audit.By, n casebook.Notation) string {
+func Place(by results.By, n casebook.Notation) string {
 	if by.Tooth != 0 {
 		return "tooth" + nbsp + by.Tooth.In(n)
 	}
@@ -62,24 +62,24 @@ func Place(by audit.By, n casebook.Notation) string {
 }
 
 // Course names the stratum; both where none is given.
-func Course(c audit.CourseStratum) string {
+func Course(c results.CourseStratum) string {
 	switch c {
-	case audit.Initial:
+	case results.Initial:
 		return "initial"
-	case audit.Refinement:
+	case results.Refinement:
 		return "refinement"
 	}
 	return "initial and refinement together"
 }
 
 // Where names a cell without its style: "rotation mesial-in, upper canines, initial".
-func Where(by audit.By, n casebook.Notation) string {
+func Where(by results.By, n casebook.Notation) string {
 	parts := []string{Movement(by), Place(by, n), Course(by.Course)}
 	return strings.Join(parts, ", ")
 }
 
 // Period of the audit by quarters.
-func Period(s audit.Scope) string {
+func Period(s results.Scope) string {
 	first, last := s.First.Quarter(), s.Last.Quarter()
 	switch {
 	case first == "" && last == "":
@@ -109,7 +109,7 @@ func Level(level float64) string {
 }
 
 // Warning as a footnote: what is wrong and what would mend it.
-func Warning(w audit.Warning) string { return Sentence(w.Text) + remedy(w.Remedy) }
+func Warning(w results.Warning) string { return Sentence(w.Text) + remedy(w.Remedy) }
 
 func remedy(s string) string {
 	if s == "" {

@@ -15,7 +15,7 @@ import (
 	"strconv"
 	"strings"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -27,7 +27,7 @@ const nbsp = "\u00a0"
 
 // Fixed writes a number with so many decimals, a true minus sign and no
 // negative zero.
-func Fixed(v audit.Number, decimals int) string {
+func Fixed(v results.Number, decimals int) string {
 	if !v.OK() {
 		return Dash
 	}
@@ -39,10 +39,10 @@ func Fixed(v audit.Number, decimals int) string {
 }
 
 // Whole percent of a ratio, without the sign: "52".
-func Whole(ratio audit.Number) string { return Fixed(ratio*100, 0) }
+func Whole(ratio results.Number) string { return Fixed(ratio*100, 0) }
 
 // Percent of a ratio: "52 %".
-func Percent(ratio audit.Number) string {
+func Percent(ratio results.Number) string {
 	if !ratio.OK() {
 		return Dash
 	}
@@ -55,19 +55,19 @@ func Share(n, of int) string {
 	if of == 0 {
 		return Dash
 	}
-	r := audit.Number(n) / audit.Number(of)
+	r := results.Number(n) / results.Number(of)
 	whole := math.Round(float64(r) * 100)
 	if of >= 100 && (whole == 0 && n > 0 || whole == 100 && n < of) {
 		tenth := math.Max(0.1, math.Min(99.9, float64(r)*100))
-		return Fixed(audit.Number(tenth), 1) + nbsp + "%"
+		return Fixed(results.Number(tenth), 1) + nbsp + "%"
 	}
 	return Percent(r)
 }
 
 // Points of a difference between two ratios, signed: "+12".
-func Points(d audit.Number) string { return signed(d*100, 0) }
+func Points(d results.Number) string { return signed(d*100, 0) }
 
-func signed(v audit.Number, decimals int) string {
+func signed(v results.Number, decimals int) string {
 	s := Fixed(v, decimals)
 	if v.OK() && v > 0 && strings.Trim(s, "0.") != "" {
 		return "+" + s
@@ -76,7 +76,7 @@ func signed(v audit.Number, decimals int) string {
 }
 
 // Limits of an interval of ratios in percent: "44 to 60".
-func Limits(low, high audit.Number) string {
+func Limits(low, high results.Number) string {
 	if !low.OK() || !high.OK() {
 		return Dash
 	}
@@ -84,7 +84,7 @@ func Limits(low, high audit.Number) string {
 }
 
 // PointLimits of an interval of differences: "−2 to +14".
-func PointLimits(low, high audit.Number) string {
+func PointLimits(low, high results.Number) string {
 	if !low.OK() || !high.OK() {
 		return Dash
 	}
@@ -100,13 +100,13 @@ func decimals(u casebook.Unit) int {
 }
 
 // Amount in a unit: "0.4 mm", "12°".
-func Amount(v audit.Number, u casebook.Unit) string { return amount(v, u, decimals(u)) }
+func Amount(v results.Number, u casebook.Unit) string { return amount(v, u, decimals(u)) }
 
 // Fine is Amount with one more decimal, for the error of the measurement
 // itself, which is smaller than what it measures.
-func Fine(v audit.Number, u casebook.Unit) string { return amount(v, u, decimals(u)+1) }
+func Fine(v results.Number, u casebook.Unit) string { return amount(v, u, decimals(u)+1) }
 
-func amount(v audit.Number, u casebook.Unit, dec int) string {
+func amount(v results.Number, u casebook.Unit, dec int) string {
 	if !v.OK() {
 		return Dash
 	}
@@ -117,7 +117,7 @@ func amount(v audit.Number, u casebook.Unit, dec int) string {
 }
 
 // FineInterval is an estimate with its limits: "0.01 (−0.03 to 0.05) mm".
-func FineInterval(est, low, high audit.Number, u casebook.Unit) string {
+func FineInterval(est, low, high results.Number, u casebook.Unit) string {
 	if !est.OK() {
 		return Dash
 	}
@@ -133,7 +133,7 @@ func FineInterval(est, low, high audit.Number, u casebook.Unit) string {
 }
 
 // P value: two figures, never below 0.001.
-func P(p audit.Number) string {
+func P(p results.Number) string {
 	switch {
 	case !p.OK():
 		return Dash

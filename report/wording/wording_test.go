@@ -6,14 +6,14 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"shortfall/audit"
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 func TestP(t *testing.T) {
 	// Two figures, floor 0.001 (Lang & Altman, SAMPL guidelines, 2013).
 	for _, c := range []struct {
-		p    audit.Number
+		p    results.Number
 		want string
 	}{
 		{0.5, "0.50"},
@@ -27,7 +27,7 @@ func TestP(t *testing.T) {
 		{0, "<\u00a00.001"},
 		{1, ">\u00a00.99"},
 		{0.985, "0.98"},
-		{audit.NotEstimable, "–"},
+		{results.NotEstimable, "–"},
 	} {
 		assert.Equal(t, c.want, P(c.p), "%v", c.p)
 	}
@@ -62,14 +62,14 @@ func TestAmounts(t *testing.T) {
 	assert.Equal(t, "0.0\u00a0mm", Amount(-0.04, mm), "no negative zero")
 	assert.Equal(t, "0.08\u00a0mm", Fine(0.08, mm))
 	assert.Equal(t, "1.3°", Fine(1.28, deg))
-	assert.Equal(t, "–", Amount(audit.NotEstimable, mm))
+	assert.Equal(t, "–", Amount(results.NotEstimable, mm))
 	assert.Equal(t, "0.01 (−0.03 to 0.05)\u00a0mm", FineInterval(0.01, -0.03, 0.05, mm))
 }
 
 func TestRatiosAndPoints(t *testing.T) {
 	assert.Equal(t, "52\u00a0%", Percent(0.523))
 	assert.Equal(t, "44 to 60", Limits(0.44, 0.6))
-	assert.Equal(t, "–", Limits(0.44, audit.Number(math.Inf(1))))
+	assert.Equal(t, "–", Limits(0.44, results.Number(math.Inf(1))))
 	assert.Equal(t, "+12", Points(0.12))
 	assert.Equal(t, "−2 to +14", PointLimits(-0.02, 0.14))
 	assert.Equal(t, "0", Points(0.001), "no sign on a rounded zero")
@@ -85,14 +85,14 @@ func TestCounts(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	by := audit.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Canine, Arch: casebook.Upper, Course: audit.Initial}
+	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Canine, Arch: casebook.Upper, Course: results.Initial}
 	assert.Equal(t, "rotation mesial-in, upper canines, initial", Where(by, casebook.FDI))
-	assert.Equal(t, "vertical, tooth\u00a011, initial and refinement together", Where(audit.By{Axis: casebook.Vertical, Tooth: 11}, casebook.FDI))
-	assert.Equal(t, "tooth\u00a08", Place(audit.By{Tooth: 11}, casebook.Universal))
-	assert.Equal(t, "lower arch", Place(audit.By{Arch: casebook.Lower}, casebook.FDI))
-	assert.Equal(t, "Σ. Record it.", Warning(audit.Warning{Text: "σ", Remedy: "record it."}))
-	assert.Equal(t, "2025 Q1 to 2026 Q2", Period(audit.Scope{First: casebook.NewMonth(2025, 1), Last: casebook.NewMonth(2026, 6)}))
-	assert.Equal(t, "period not recorded", Period(audit.Scope{}))
+	assert.Equal(t, "vertical, tooth\u00a011, initial and refinement together", Where(results.By{Axis: casebook.Vertical, Tooth: 11}, casebook.FDI))
+	assert.Equal(t, "tooth\u00a08", Place(results.By{Tooth: 11}, casebook.Universal))
+	assert.Equal(t, "lower arch", Place(results.By{Arch: casebook.Lower}, casebook.FDI))
+	assert.Equal(t, "Σ. Record it.", Warning(results.Warning{Text: "σ", Remedy: "record it."}))
+	assert.Equal(t, "2025 Q1 to 2026 Q2", Period(results.Scope{First: casebook.NewMonth(2025, 1), Last: casebook.NewMonth(2026, 6)}))
+	assert.Equal(t, "period not recorded", Period(results.Scope{}))
 	assert.Equal(t, "practices A, B", Practices([]string{"A", "B"}))
 	assert.Equal(t, "95\u00a0%", Level(0.95))
 	assert.Equal(t, "99.9\u00a0%", Level(0.999))

@@ -1,4 +1,4 @@
-package audit
+package results
 
 import (
 	"fmt"
@@ -78,11 +78,11 @@ func (q QuestionSettings) Check() error {
 	case q.SensitivityTables < 1:
 		return fmt.Errorf("sensitivity tables %d: expected at least 1", q.SensitivityTables)
 	}
-	return checkFitTable(q.FitTable)
+	return CheckFitTable(q.FitTable)
 }
 
-// checkFitTable wants every rule to be about one axis or one direction, once.
-func checkFitTable(rules []FitRule) error {
+// CheckFitTable wants every rule to be about one axis or one direction, once.
+func CheckFitTable(rules []FitRule) error {
 	seen := map[FitRule]bool{}
 	for i, r := range rules {
 		key := FitRule{Axis: r.Axis, Direction: r.Direction}
@@ -97,61 +97,4 @@ func checkFitTable(rules []FitRule) error {
 		seen[key] = true
 	}
 	return nil
-}
-
-// fitFile is the editable form of the table.
-type fitFile struct {
-	Version int       `toml:"version"`
-	Source  string    `toml:"source"`
-	Rules   []fitRule `toml:"rule"`
-}
-
-type fitRule struct {
-	Axis        casebook.Axis        `toml:"axis"`
-	Direction   casebook.Direction   `toml:"direction"`
-	Orientation casebook.Orientation `toml:"orientation"`
-}
-
-// FitTableExample is a feature table to start from.
-const FitTableExample = `# Orientation of the feature's long face that is square to the movement.
-# A rule is for an axis, or for one direction ("extrusion"), which then goes
-# before the rule of its axis. Movements without a rule are not judged.
-version = 1
-source = "common practice, no source"
-
-[[rule]]
-axis = "rotation"
-orientation = "vertical"
-
-[[rule]]
-axis = "mesiodistal tip"
-orientation = "vertical"
-
-[[rule]]
-axis = "vertical"
-orientation = "horizontal"
-`
-
-// ParseFitTable reads a feature table; errors name file, line and remedy.
-func ParseFitTable(name string, data []byte) (rules []FitRule, source string, err error) {
-	var f fitFile
-	if err := strictTOML(name, data, &f); err != nil {
-		return nil, "", err
-	}
-	if f.Version != 1 {
-		return nil, "", fmt.Errorf("%s: version %d: this program reads version = 1", name, f.Version)
-	}
-	if len(f.Rules) == 0 {
-		return nil, "", fmt.Errorf("%s: no rule: add at least one [[rule]] with axis and orientation", name)
-	}
-	for _, r := range f.Rules {
-		rules = append(rules, FitRule(r))
-	}
-	if err := checkFitTable(rules); err != nil {
-		return nil, "", fmt.Errorf("%s: %w", name, err)
-	}
-	if f.Source == "" {
-		f.Source = "the practice's own table (" + name + ")"
-	}
-	return rules, f.Source, nil
 }

@@ -1,10 +1,10 @@
-// Package audit turns the records of a dataset into findings.
+// Package results holds what an audit found and under which choices, as pure
+// data: results, settings, criteria, numbers, warnings, definitions, case sheets.
 //
-// Place in the pipeline: ingest fills the database, cmd loads a
-// casebook.Dataset from it, audit.Run computes one Results value, report
-// renders that. audit knows neither files nor SQL; its statistics live in
-// audit/stats.
-package audit
+// Place in the pipeline: audit and its questions fill these types, report reads
+// them. Nothing is computed here; it is the only package of audit that a renderer
+// imports. What is here can be saved as JSON and replayed into any renderer.
+package results
 
 import (
 	"fmt"

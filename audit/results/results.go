@@ -1,4 +1,4 @@
-package audit
+package results
 
 import (
 	"shortfall/ingest/casebook"

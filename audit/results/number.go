@@ -1,4 +1,4 @@
-package audit
+package results
 
 import (
 	"encoding/json"
