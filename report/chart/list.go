@@ -87,6 +87,8 @@ type Text struct {
 	Bold   bool
 	Colour Colour
 	Size   float64
+	// Notes count into the notes of the figure; their marks hang behind the text.
+	Notes []int
 }
 
 // Hatch fills a box with slanted lines, Gap mm apart.
@@ -102,6 +104,14 @@ type Group struct {
 	Items []Item
 }
 
+// Key holds the items of one datum, so that a reader can point at it: ID is
+// stable ("tooth 14"), Title says it in words.
+type Key struct {
+	ID, Title string
+	Items     []Item
+}
+
+func (Key) item()      {}
 func (Line) item()     {}
 func (Polyline) item() {}
 func (Polygon) item()  {}
@@ -128,6 +138,37 @@ func (f *Figure) ink(x, y float64, s string, a Anchor, bold bool, c Colour) floa
 }
 
 func (f *Figure) line(x1, y1, x2, y2 float64, p Pen) { f.add(Line{Point{x1, y1}, Point{x2, y2}, p}) }
+
+// sized adds lettering in a size of its own.
+func (f *Figure) sized(x, y float64, s string, a Anchor, bold bool, c Colour, pt float64) {
+	if s != "" {
+		f.add(Text{At: Point{x, y}, Text: s, Anchor: a, Bold: bold, Colour: c, Size: pt})
+	}
+}
+
+// key gathers what draw adds under one key.
+func (f *Figure) key(id, title string, draw func(*Figure)) {
+	in := &Figure{}
+	draw(in)
+	f.add(Key{id, title, in.Items})
+}
+
+// Texts lists every text of the figure, those in groups too.
+func (f *Figure) Texts() []Text { return texts(f.Items) }
+
+func texts(items []Item) (out []Text) {
+	for _, it := range items {
+		switch it := it.(type) {
+		case Text:
+			out = append(out, it)
+		case Group:
+			out = append(out, texts(it.Items)...)
+		case Key:
+			out = append(out, texts(it.Items)...)
+		}
+	}
+	return out
+}
 
 func width(s string, bold bool) float64 { return typeface.Width(s, TextSize, bold) }
 

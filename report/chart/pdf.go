@@ -9,9 +9,9 @@ import (
 // PDF draws the figure with its upper left corner at x, y of the current page,
 // in a document whose unit is mm and whose fonts are registered under
 // typeface.Family. Every text it draws is told to seen with its box on the
-// page, so that a layout can be checked.
-func (f *Figure) PDF(p *fpdf.Fpdf, x, y float64, seen func(Text)) {
-	d := pdfDrawer{p: p, dx: x, dy: y, seen: seen}
+// page, so that a layout can be checked; marks gives the letters of notes.
+func (f *Figure) PDF(p *fpdf.Fpdf, x, y float64, seen func(Text), marks func([]int) string) {
+	d := pdfDrawer{p: p, dx: x, dy: y, seen: seen, marks: marks}
 	p.SetLineJoinStyle("round")
 	d.items(f.Items)
 	p.SetDashPattern(nil, 0)
@@ -21,6 +21,7 @@ type pdfDrawer struct {
 	p      *fpdf.Fpdf
 	dx, dy float64
 	seen   func(Text)
+	marks  func([]int) string
 }
 
 func (d pdfDrawer) items(items []Item) {
@@ -48,6 +49,8 @@ func (d pdfDrawer) draw(it Item) {
 		d.text(it)
 	case Group:
 		d.group(it)
+	case Key:
+		d.items(it.Items)
 	}
 }
 
@@ -133,6 +136,10 @@ func (d pdfDrawer) text(t Text) {
 	d.p.Text(t.Bounds().X, t.At.Y, t.Text)
 	if d.seen != nil {
 		d.seen(t)
+	}
+	if len(t.Notes) > 0 && d.marks != nil {
+		b := t.Bounds()
+		d.text(Text{At: Point{b.X + b.W - d.dx, t.At.Y - d.dy}, Text: d.marks(t.Notes), Colour: t.Colour, Size: t.Size})
 	}
 }
 

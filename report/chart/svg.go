@@ -14,18 +14,38 @@ import (
 // SVG writes the figure as a stand-alone SVG document in mm, with its title
 // and description for readers who cannot see it.
 func (f *Figure) SVG(w io.Writer) error {
-	s := &svgWriter{w: bufio.NewWriter(w)}
+	s := &svgWriter{w: bufio.NewWriter(w), colour: hex}
 	s.printf(`<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="t d" font-family="%s, sans-serif">`+"\n",
 		num(f.W), num(f.H), num(f.W), num(f.H), typeface.Family)
-	s.printf("<title id=\"t\">%s</title>\n<desc id=\"d\">%s</desc>\n", escape(f.Title), escape(f.Desc))
+	return s.write(f, "")
+}
+
+// Inline writes the figure as an SVG element for an HTML page that holds
+// others: ids start with the prefix, colours are custom properties of the page
+// (--c-1a1a1a) that fall back to their own, marks gives the letters of notes.
+func (f *Figure) Inline(w io.Writer, prefix string, marks func([]int) string) error {
+	s := &svgWriter{w: bufio.NewWriter(w), prefix: prefix, marks: marks, keyed: true, colour: func(c Colour) string {
+		h := hex(c)
+		return "var(--c-" + h[1:] + "," + h + ")"
+	}}
+	s.printf(`<svg viewBox="0 0 %s %s" role="img" aria-labelledby="%st %sd">`+"\n", num(f.W), num(f.H), prefix, prefix)
+	return s.write(f, prefix)
+}
+
+func (s *svgWriter) write(f *Figure, prefix string) error {
+	s.printf("<title id=\"%st\">%s</title>\n<desc id=\"%sd\">%s</desc>\n", prefix, escape(f.Title), prefix, escape(f.Desc))
 	s.items(f.Items)
 	s.printf("</svg>\n")
 	return s.w.Flush() // a buffered writer keeps its first error
 }
 
 type svgWriter struct {
-	w     *bufio.Writer
-	clips int
+	w      *bufio.Writer
+	prefix string // of ids
+	clips  int
+	keyed  bool // data can be pointed at
+	marks  func([]int) string
+	colour func(Colour) string
 }
 
 func (s *svgWriter) printf(format string, args ...any) { fmt.Fprintf(s.w, format, args...) }
@@ -39,15 +59,15 @@ func (s *svgWriter) items(items []Item) {
 func (s *svgWriter) draw(it Item) {
 	switch it := it.(type) {
 	case Line:
-		s.printf(`<line x1="%s" y1="%s" x2="%s" y2="%s"%s/>`+"\n", num(it.A.X), num(it.A.Y), num(it.B.X), num(it.B.Y), paint(nil, it.Pen))
+		s.printf(`<line x1="%s" y1="%s" x2="%s" y2="%s"%s/>`+"\n", num(it.A.X), num(it.A.Y), num(it.B.X), num(it.B.Y), s.paint(nil, it.Pen))
 	case Polyline:
-		s.printf(`<polyline points="%s"%s/>`+"\n", points(it.Points), paint(nil, it.Pen))
+		s.printf(`<polyline points="%s"%s/>`+"\n", points(it.Points), s.paint(nil, it.Pen))
 	case Polygon:
-		s.printf(`<polygon points="%s"%s/>`+"\n", points(it.Points), paint(it.Fill, it.Pen))
+		s.printf(`<polygon points="%s"%s/>`+"\n", points(it.Points), s.paint(it.Fill, it.Pen))
 	case Rect:
-		s.printf(`<rect x="%s" y="%s" width="%s" height="%s" rx="%s"%s/>`+"\n", num(it.Box.X), num(it.Box.Y), num(it.Box.W), num(it.Box.H), num(it.Radius), paint(it.Fill, it.Pen))
+		s.printf(`<rect x="%s" y="%s" width="%s" height="%s" rx="%s"%s/>`+"\n", num(it.Box.X), num(it.Box.Y), num(it.Box.W), num(it.Box.H), num(it.Radius), s.paint(it.Fill, it.Pen))
 	case Circle:
-		s.printf(`<circle cx="%s" cy="%s" r="%s"%s/>`+"\n", num(it.Centre.X), num(it.Centre.Y), num(it.Radius), paint(it.Fill, it.Pen))
+		s.printf(`<circle cx="%s" cy="%s" r="%s"%s/>`+"\n", num(it.Centre.X), num(it.Centre.Y), num(it.Radius), s.paint(it.Fill, it.Pen))
 	case Hatch:
 		for _, l := range it.lines() {
 			s.draw(l)
@@ -56,6 +76,19 @@ func (s *svgWriter) draw(it Item) {
 		s.text(it)
 	case Group:
 		s.group(it)
+	case Key:
+		s.key(it)
+	}
+}
+
+// key lets a reader point at a datum, where there is a reader.
+func (s *svgWriter) key(k Key) {
+	if s.keyed {
+		s.printf("<g data-key=\"%s\"><title>%s</title>\n", escape(k.ID), escape(k.Title))
+	}
+	s.items(k.Items)
+	if s.keyed {
+		s.printf("</g>\n")
 	}
 }
 
@@ -64,8 +97,13 @@ func (s *svgWriter) text(t Text) {
 	if t.Bold {
 		weight = ` font-weight="bold"`
 	}
-	s.printf(`<text x="%s" y="%s" font-size="%s" text-anchor="%s" fill="%s"%s>%s</text>`+"\n",
-		num(t.At.X), num(t.At.Y), num(t.Size*typeface.MMPerPoint), [...]string{"start", "middle", "end"}[t.Anchor], hex(t.Colour), weight, escape(t.Text))
+	// The length is that of our own type, so that another one fits its place too.
+	s.printf(`<text x="%s" y="%s" font-size="%s" text-anchor="%s" textLength="%s" lengthAdjust="spacingAndGlyphs" fill="%s"%s>%s</text>`+"\n",
+		num(t.At.X), num(t.At.Y), num(t.Size*typeface.MMPerPoint), [...]string{"start", "middle", "end"}[t.Anchor], num(t.Bounds().W), s.colour(t.Colour), weight, escape(t.Text))
+	if len(t.Notes) > 0 && s.marks != nil {
+		b := t.Bounds()
+		s.text(Text{At: Point{b.X + b.W, t.At.Y}, Text: s.marks(t.Notes), Colour: t.Colour, Size: t.Size})
+	}
 }
 
 func (s *svgWriter) group(g Group) {
@@ -73,8 +111,8 @@ func (s *svgWriter) group(g Group) {
 		s.printf("<g>\n")
 	} else {
 		s.clips++
-		s.printf(`<clipPath id="c%d"><rect x="%s" y="%s" width="%s" height="%s"/></clipPath>`+"\n<g clip-path=\"url(#c%d)\">\n",
-			s.clips, num(g.Clip.X), num(g.Clip.Y), num(g.Clip.W), num(g.Clip.H), s.clips)
+		s.printf(`<clipPath id="%sc%d"><rect x="%s" y="%s" width="%s" height="%s"/></clipPath>`+"\n<g clip-path=\"url(#%sc%d)\">\n",
+			s.prefix, s.clips, num(g.Clip.X), num(g.Clip.Y), num(g.Clip.W), num(g.Clip.H), s.prefix, s.clips)
 	}
 	s.items(g.Items)
 	s.printf("</g>\n")
@@ -100,23 +138,23 @@ func points(ps []Point) string {
 	return strings.Join(parts, " ")
 }
 
-func paint(fill *Colour, p Pen) string {
-	s := ` fill="none"`
+func (s *svgWriter) paint(fill *Colour, p Pen) string {
+	out := ` fill="none"`
 	if fill != nil {
-		s = fmt.Sprintf(` fill="%s"`, hex(*fill))
+		out = fmt.Sprintf(` fill="%s"`, s.colour(*fill))
 	}
 	if p.Width == 0 {
-		return s
+		return out
 	}
-	s += fmt.Sprintf(` stroke="%s" stroke-width="%s"`, hex(p.Colour), num(p.Width))
+	out += fmt.Sprintf(` stroke="%s" stroke-width="%s"`, s.colour(p.Colour), num(p.Width))
 	if len(p.Dash) > 0 {
 		dash := make([]string, len(p.Dash))
 		for i, d := range p.Dash {
 			dash[i] = num(d)
 		}
-		s += fmt.Sprintf(` stroke-dasharray="%s"`, strings.Join(dash, " "))
+		out += fmt.Sprintf(` stroke-dasharray="%s"`, strings.Join(dash, " "))
 	}
-	return s
+	return out
 }
 
 func escape(s string) string {

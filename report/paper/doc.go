@@ -13,6 +13,7 @@
 package paper
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"time"
@@ -87,6 +88,9 @@ type Doc struct {
 	boxes    []Placed
 	lost     int // characters removed or replaced
 	lostSeen int // in the pass before
+
+	lettered bool              // notes are letters and links are underlined
+	labels   map[string]string // of figures and tables, by id
 }
 
 // maxPasses bounds the search for stable page references; two are usual, three
@@ -132,6 +136,7 @@ func newDoc(size Size, meta Meta, prev *Doc) *Doc {
 	p.SetAuthor(d.clean(meta.Author), true)
 	p.SetCreator(d.clean(meta.Creator), true)
 	p.SetLang(meta.Lang)
+	p.SetXmpMetadata(d.xmp())
 	return d
 }
 
@@ -148,7 +153,18 @@ func (d *Doc) same(o *Doc) bool {
 }
 
 // Write writes the PDF.
-func (d *Doc) Write(w io.Writer) error { return d.pdf.Output(w) }
+func (d *Doc) Write(w io.Writer) error {
+	var b bytes.Buffer
+	if err := d.pdf.Output(&b); err != nil {
+		return err
+	}
+	out, err := completeCatalog(b.Bytes())
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(out)
+	return err
+}
 
 // Boxes lists every text drawn, in drawing order.
 func (d *Doc) Boxes() []Placed { return d.boxes }

@@ -30,7 +30,7 @@ func (d *Doc) Place(f Figure, again bool) {
 		}
 		d.lines(title(label), top)
 		top += (float64(len(title(label))) + 0.25) * Baseline
-		f.Chart.PDF(d.pdf, Margin, top, d.saw)
+		f.Chart.PDF(d.pdf, Margin, top, d.saw, nil)
 		d.lines(below, top+f.Chart.H+0.35*Baseline)
 	}})
 }

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"slices"
 	"strings"
 
 	"shortfall/report/chart"
@@ -15,6 +16,7 @@ type notes struct {
 	lines  [][]string // of each note, broken to the width of the page
 	here   []int      // on this page, in order of first use
 	over   []int      // did not fit on the page before
+	first  int        // place of the first note of this page in the alphabet
 }
 
 func newNotes() notes { return notes{number: map[string]int{}} }
@@ -73,7 +75,34 @@ func (n *notes) height(ids []int) float64 {
 }
 
 // carry brings the notes that found no room to the new page.
-func (n *notes) carry() { n.here, n.over = n.over, nil }
+func (n *notes) carry() {
+	if n.here, n.over = n.over, nil; len(n.here) == 0 {
+		n.first = 0
+	}
+}
+
+// markWidth is the room kept for the letter of a note, in mm: the widest but m and w.
+const markWidth = 1.27
+
+// alphabet of the marks: the superior letters of the family; there is no q.
+var alphabet = []rune("ᵃᵇᶜᵈᵉᶠᵍʰⁱʲᵏˡᵐⁿᵒᵖʳˢᵗᵘᵛʷˣʸᶻ")
+
+// letter of a note: its place in order of reading on the page.
+func (n *notes) letter(id int) string {
+	at := n.first + slices.Index(n.here, id)
+	s := string(alphabet[at%len(alphabet)])
+	return strings.Repeat(s, 1+at/len(alphabet))
+}
+
+// letters of the marks that stand together.
+func (d *Doc) letters(ids []int) string {
+	d.notes.add(ids)
+	s := ""
+	for _, id := range ids {
+		s += d.notes.letter(id)
+	}
+	return s
+}
 
 // draw prints the notes of the page above the running foot. Should a single
 // block carry more notes than fit, the rest goes on at the foot of the next page.
@@ -83,6 +112,7 @@ func (n *notes) draw(d *Doc) {
 		n.over = append([]int{n.here[last]}, n.over...)
 		n.here = n.here[:last]
 	}
+	next := n.first + len(n.here)
 	y := d.bottom() - n.height(n.here)
 	if len(n.here) > 0 {
 		d.rule(Margin, y+0.5*Dense, Margin+d.Span(3))
@@ -92,11 +122,15 @@ func (n *notes) draw(d *Doc) {
 		for i, line := range n.lines[id-1] {
 			base := y + baselineIn
 			if i == 0 {
-				d.write(Margin, base, typeface.Superscript(id), TextPt, false, chart.Muted)
+				mark := typeface.Superscript(id)
+				if d.lettered {
+					mark = n.letter(id)
+				}
+				d.write(Margin, base, mark, TextPt, false, chart.Muted)
 			}
 			d.write(Margin+noteIndent, base, line, TextPt, false, chart.Muted)
 			y += Dense
 		}
 	}
-	n.here = nil
+	n.here, n.first = nil, next
 }

@@ -1,9 +1,5 @@
 package paper
 
-import (
-	"shortfall/report/typeface"
-)
-
 // Column of a table. W is its width in mm; the columns with W 0 share what is left.
 type Column struct {
 	Head  string
@@ -18,6 +14,7 @@ type Cell struct {
 	Muted bool
 	Notes []int
 	To    string // a target the cell links to
+	id    string // of the cell as a target
 }
 
 // Row of a table. A row with Full set is one line of text over all columns.
@@ -25,6 +22,7 @@ type Row struct {
 	Cells []Cell
 	Full  []Run
 	Gap   bool // half a line free above it
+	id    string
 }
 
 // Table repeats its header on every page and is broken between rows.
@@ -66,6 +64,7 @@ type laid struct {
 	lines int
 	gap   float64
 	notes []int
+	ids   []string // targets in it
 }
 
 // HeadedTable sets a table under a head that stays with its first rows.
@@ -221,6 +220,9 @@ func (d *Doc) tableRow(t Table, head laid, group, r *laid, x, w []float64) {
 			h = float64(n)*d.lead + gap
 		}
 		d.notes.add(r.notes)
+		for _, id := range r.ids {
+			d.targets[id] = Target{d.labels[id], d.page, d.y}
+		}
 		d.drawLaid(t, *r, x, w, d.y+gap, from, from+n, false)
 		d.y += h
 		d.used = d.y
@@ -243,6 +245,9 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 	if t.Fill {
 		out.gap = 0.6
 	}
+	if r.id != "" {
+		out.ids = append(out.ids, r.id)
+	}
 	if r.Full != nil {
 		out.full = wrap(d.cleanRuns(r.Full), d.Width(), TextPt)
 		out.lines = len(out.full)
@@ -250,12 +255,12 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 	}
 	for i, c := range r.Cells {
 		out.notes = append(out.notes, c.Notes...)
-		runs := []Run{{Text: d.clean(c.Text), Bold: c.Bold, Muted: c.Muted, To: c.To}}
-		if m := Marks(c.Notes); m != "" {
-			runs = append(runs, Run{Text: m, Muted: c.Muted})
+		runs := d.cellRuns(c)
+		if c.id != "" {
+			out.ids = append(out.ids, c.id)
 		}
-		limit := w[i]
-		if t.Columns[i].Right && len(c.Notes) > 0 && i < len(w)-1 {
+		limit := w[i] + 0.02
+		if !d.lettered && t.Columns[i].Right && len(c.Notes) > 0 && i < len(w)-1 {
 			limit += colGap - 0.5 // marks may hang into the gap
 		}
 		lines := wrap(runs, limit, TextPt)
@@ -263,6 +268,19 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 		out.lines = max(out.lines, len(lines))
 	}
 	return out
+}
+
+// cellRuns is what a cell says, with its marks.
+func (d *Doc) cellRuns(c Cell) []Run {
+	runs := []Run{{Text: d.clean(c.Text), Bold: c.Bold, Muted: c.Muted, To: c.To}}
+	switch {
+	case len(c.Notes) == 0:
+	case d.lettered:
+		runs = append(runs, Run{marks: c.Notes})
+	default:
+		runs = append(runs, Run{Text: Marks(c.Notes), Muted: c.Muted})
+	}
+	return runs
 }
 
 func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to int, foot bool) {
@@ -290,9 +308,9 @@ func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to in
 func rightEdge(line []Run, x, w float64, last bool) float64 {
 	total, hang := 0.0, 0.0
 	for i, r := range line {
-		rw := typeface.Width(r.Text, TextPt, r.Bold)
+		rw := r.width(TextPt)
 		total += rw
-		if !last && i > 0 && i == len(line)-1 && isMarks(r.Text) {
+		if !last && i > 0 && i == len(line)-1 && (len(r.marks) > 0 || isMarks(r.Text)) {
 			hang = rw
 		}
 	}

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -19,6 +20,11 @@ type Run struct {
 	Bold  bool
 	Muted bool
 	To    string
+	marks []int // notes whose letters stand here; such a run has no text
+}
+
+func (r Run) width(size float64) float64 {
+	return typeface.Width(r.Text, size, r.Bold) + markWidth*float64(len(r.marks))
 }
 
 // T is plain running text.
@@ -39,7 +45,7 @@ type word struct {
 func (w word) width(size float64) float64 {
 	sum := 0.0
 	for _, p := range w.parts {
-		sum += typeface.Width(p.Text, size, p.Bold)
+		sum += p.width(size)
 	}
 	return sum
 }
@@ -59,6 +65,14 @@ func words(runs []Run) []word {
 	space := false
 	open := false // the last word goes on
 	for _, r := range runs {
+		if len(r.marks) > 0 {
+			if len(out) == 0 {
+				out = append(out, word{})
+			}
+			last := &out[len(out)-1]
+			last.parts = append(last.parts, r)
+			continue
+		}
 		for i, piece := range strings.Split(whole(r.Text), " ") {
 			if i > 0 {
 				space, open = true, false
@@ -145,6 +159,12 @@ func cutLong(in []word, w, size float64) []word {
 			continue
 		}
 		for _, p := range wd.parts {
+			if len(p.marks) > 0 {
+				if len(out) > 0 {
+					out[len(out)-1].parts = append(out[len(out)-1].parts, p)
+				}
+				continue
+			}
 			for p.Text != "" {
 				n := fitting(p, w, size)
 				head := p
@@ -198,7 +218,13 @@ func (d *Doc) drawRuns(x, base float64, line []Run, size float64) float64 {
 	for i := 0; i < len(line); {
 		r := line[i]
 		j := i + 1
-		for j < len(line) && line[j].Bold == r.Bold && line[j].Muted == r.Muted && line[j].To == r.To {
+		if len(r.marks) > 0 {
+			d.write(x, base, d.letters(r.marks), size, false, chart.Ink)
+			x += r.width(size)
+			i = j
+			continue
+		}
+		for j < len(line) && len(line[j].marks) == 0 && line[j].Bold == r.Bold && line[j].Muted == r.Muted && line[j].To == r.To {
 			r.Text += line[j].Text
 			j++
 		}
@@ -210,6 +236,9 @@ func (d *Doc) drawRuns(x, base float64, line []Run, size float64) float64 {
 		d.write(x, base, r.Text, size, r.Bold, c)
 		if r.To != "" {
 			d.link(x, base, w, r.To)
+			if d.lettered {
+				d.underline(x, base, w)
+			}
 		}
 		x += w
 		i = j
@@ -281,6 +310,7 @@ func marked(line []Run, ids []int, last bool) (here, later []int) {
 	for _, id := range ids {
 		found := false
 		for _, r := range line {
+			found = found || slices.Contains(r.marks, id)
 			for _, m := range superior.FindAllString(r.Text, -1) {
 				found = found || m == typeface.Superscript(id)
 			}

@@ -1,0 +1,72 @@
+package document
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/report/chart"
+)
+
+type drawn struct{}
+
+func (drawn) Draw(w float64) *chart.Figure { return &chart.Figure{W: w, H: 1} }
+
+func cells(texts ...string) Row {
+	r := Row{}
+	for _, s := range texts {
+		r.Cells = append(r.Cells, Cell{Text: s})
+	}
+	return r
+}
+
+func whole() *Document {
+	two := []Column{{Title: "Name"}, {Title: "Value", Number: true}}
+	return &Document{Title: "t", Lang: "en-GB", Sections: []Section{
+		{ID: "one", Title: "One", Blocks: []Block{
+			Para{Text: Join(Words("See "), Ref("tab"), Words(" and "), Link("row", "row-a"))},
+			Figure{ID: "fig", Title: "It rises", Desc: "d", Drawings: []Drawing{drawn{}}, Data: &Table{Title: "data", Columns: two, Rows: []Row{cells("a", "1")}}},
+			Section{ID: "in", Title: "Inner", Blocks: []Block{Table{ID: "tab", Title: "T", Columns: two, Rows: []Row{{ID: "row-a", Cells: cells("a", "1").Cells}}}}},
+		}},
+	}}
+}
+
+func TestAWholeDocumentPasses(t *testing.T) { require.NoError(t, whole().Check()) }
+
+func TestLabelsFollowTheOrderOfReading(t *testing.T) {
+	assert.Equal(t, map[string]string{"one": "One", "in": "Inner", "fig": "Figure\u00a01", "tab": "Table\u00a01", "row-a": "Table\u00a01"}, whole().Labels())
+	var levels []int
+	whole().Walk(func(b Block, level int) {
+		if _, ok := b.(Section); ok {
+			levels = append(levels, level)
+		}
+	})
+	assert.Equal(t, []int{1, 2}, levels)
+}
+
+func TestCheckNamesEveryProblem(t *testing.T) {
+	for name, c := range map[string]struct {
+		spoil func(*Document)
+		want  string
+	}{
+		"link to nowhere":  {func(d *Document) { d.Sections[0].Blocks[0] = Para{Text: Ref("gone")} }, `"gone"`},
+		"id twice":         {func(d *Document) { d.Sections = append(d.Sections, Section{ID: "tab", Title: "x"}) }, `id "tab" is used 2 times`},
+		"figure without":   {func(d *Document) { d.Sections[0].Blocks[1] = Figure{ID: "fig", Title: "x"} }, "needs a title, a description and a drawing"},
+		"section untitled": {func(d *Document) { d.Sections[0].Title = "" }, "has no title"},
+		"empty paragraph":  {func(d *Document) { d.Sections[0].Blocks = append(d.Sections[0].Blocks, Para{}) }, "empty paragraph"},
+		"no language":      {func(d *Document) { d.Lang = "" }, "language"},
+		"row of other size": {func(d *Document) {
+			d.Sections[0].Blocks[1] = Table{ID: "fig", Columns: []Column{{Title: "a"}}, Rows: []Row{cells("a", "b")}}
+		}, "2 cells for 1 columns"},
+		"cells of nothing": {func(d *Document) {
+			d.Sections[0].Blocks[1] = Table{ID: "fig", Columns: []Column{{Title: "a"}, {Title: "b"}}, Rows: []Row{cells("a", "–"), cells("b", "0 v 91"), cells("c", "")}}
+		}, "says nothing"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			d := whole()
+			c.spoil(d)
+			assert.ErrorContains(t, d.Check(), c.want)
+		})
+	}
+}

@@ -1,0 +1,205 @@
+package paper
+
+import (
+	"shortfall/report/chart"
+	"shortfall/report/document"
+	"shortfall/report/typeface"
+)
+
+// Layout sets a document on pages.
+func Layout(size Size, doc *document.Document) (*Doc, error) {
+	if err := doc.Check(); err != nil {
+		return nil, err
+	}
+	meta := Meta{
+		Title: doc.Title, Subject: doc.Subject, Author: doc.Author, Creator: doc.Creator,
+		Lang: doc.Lang, Date: doc.Date, FootLeft: doc.Foot,
+	}
+	labels := doc.Labels()
+	return Compose(size, meta, func(d *Doc) {
+		d.lettered, d.labels = true, labels
+		for _, s := range doc.Sections {
+			d.section(s, 1)
+		}
+	})
+}
+
+func (d *Doc) blocks(bs []document.Block, level int) {
+	for i, b := range bs {
+		if i > 0 {
+			d.Space(spaceBefore(bs[i-1], b))
+		}
+		switch b := b.(type) {
+		case document.Section:
+			d.section(b, level)
+		case document.Para:
+			d.paragraph(b)
+		case document.Table:
+			d.table(b, level)
+		case document.Figure:
+			d.figure(b, level)
+		}
+	}
+}
+
+// spaceBefore is the white space between two blocks, in lines.
+func spaceBefore(before, b document.Block) float64 {
+	switch b := b.(type) {
+	case document.Section:
+		return 1.25
+	case document.Table, document.Figure:
+		return 1
+	case document.Para:
+		if p, ok := before.(document.Para); ok && p.Role == document.Item && b.Role == document.Item {
+			return 0.15
+		}
+		if _, ok := before.(document.Para); !ok {
+			return 0.75
+		}
+	}
+	return 0.5
+}
+
+// head sizes by level; a level beyond has the last.
+var heads = []struct{ size, height float64 }{{TitlePt, 6.9}, {HeadPt, 5.6}, {TextPt, Baseline}}
+
+func (d *Doc) section(s document.Section, level int) {
+	h := heads[min(level, len(heads))-1]
+	if s.Apart {
+		d.NewPage()
+	}
+	lines := wrapPlain(d.clean(s.Title), d.Width(), h.size, true)
+	need := float64(len(lines)) * h.height
+	if len(s.Blocks) > 0 {
+		need += Baseline + d.least(s.Blocks[0])
+	}
+	d.Need(min(need, d.Height()))
+	if s.Over != "" {
+		over := wrap([]Run{{Text: d.clean(s.Over), Muted: true}}, d.Width(), TextPt)
+		for _, line := range over {
+			d.place(block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin, top+baselineIn, line, TextPt) }})
+		}
+		d.y += 0.35 * Baseline
+	}
+	d.mark(s.ID, s.Title, level-1)
+	for _, line := range lines {
+		d.place(block{h: h.height, draw: func(top float64) {
+			d.write(Margin, top+0.72*h.height, line, h.size, true, chart.Ink)
+		}})
+	}
+	if level < len(heads) {
+		d.y += 0.4 * Baseline
+	}
+	d.blocks(s.Blocks, level+1)
+}
+
+// least is the height a block needs at the foot of a page to begin there.
+func (d *Doc) least(b document.Block) float64 {
+	switch b := b.(type) {
+	case document.Section:
+		if len(b.Blocks) > 0 {
+			return 1.5*Baseline + d.least(b.Blocks[0])
+		}
+		return 1.5 * Baseline
+	case document.Table:
+		return 6 * Baseline
+	case document.Figure:
+		_, h := d.fitDrawings(b, Margin)
+		return h
+	}
+	return 2 * Baseline
+}
+
+// runs turns running text into what a line is made of, and registers its notes.
+func (d *Doc) runs(t document.Text) (out []Run, ids []int) {
+	for _, s := range t {
+		text := d.clean(s.Text)
+		if text == "" && s.To != "" {
+			text = d.refText(s.To)
+		}
+		if text != "" {
+			out = append(out, Run{Text: text, Bold: s.Strong, Muted: s.Quiet, To: s.To})
+		}
+		if marks := d.register(s.Notes); len(marks) > 0 {
+			out = append(out, Run{marks: marks})
+			ids = append(ids, marks...)
+		}
+	}
+	return out, ids
+}
+
+func (d *Doc) register(notes []document.Note) (ids []int) {
+	for _, n := range notes {
+		ids = append(ids, d.Note(n.Text))
+	}
+	return ids
+}
+
+// refText is a label with its page, which the pass before has found.
+func (d *Doc) refText(id string) string {
+	label := d.labels[id]
+	if t, ok := d.known[id]; ok {
+		return label + ", page\u00a0" + itoa(t.Page)
+	}
+	return label + ", page\u00a00"
+}
+
+// measure is the width of running text: lines stay under some 90 characters.
+func (d *Doc) measure() float64 { return d.Span(11) }
+
+func (d *Doc) paragraph(p document.Para) {
+	runs, ids := d.runs(p.Text)
+	before := d.lead
+	switch p.Role {
+	case document.Lead:
+		d.leadLine(runs, ids)
+		return
+	case document.Minor:
+		d.lead = Dense
+		for i := range runs {
+			runs[i].Muted = true
+		}
+	case document.Caution:
+		d.lead = Dense
+		d.placed("", 0, d.Width(), ids, runs)
+		d.lead = before
+		return
+	case document.Item:
+		d.placed(p.Mark, 6, d.measure()-6, ids, runs)
+		return
+	}
+	d.placed("", 0, d.measure(), ids, runs)
+	d.lead = before
+}
+
+// placed sets a paragraph whose runs are clean already.
+func (d *Doc) placed(mark string, dx, w float64, ids []int, runs []Run) {
+	d.indented(mark, dx, w, ids, runs)
+}
+
+func (d *Doc) leadLine(runs []Run, ids []int) {
+	for _, line := range wrap(runs, d.Width(), HeadPt) {
+		due, later := marked(line, ids, false)
+		ids = later
+		d.place(block{h: 1.2 * Baseline, notes: due, draw: func(top float64) { d.drawRuns(Margin, top+4, line, HeadPt) }})
+	}
+}
+
+// underline marks a link as one.
+func (d *Doc) underline(x, base, w float64) {
+	c := chart.Muted
+	d.pdf.SetDrawColor(int(c.R), int(c.G), int(c.B))
+	d.pdf.SetLineWidth(0.15)
+	d.pdf.Line(x, base+0.6, x+w, base+0.6)
+}
+
+// lineWidth of runs in mm.
+func lineWidth(runs []Run, size float64) float64 {
+	sum := 0.0
+	for _, r := range runs {
+		sum += r.width(size)
+	}
+	return sum
+}
+
+func textWidth(s string, bold bool) float64 { return typeface.Width(s, TextPt, bold) }

@@ -1,0 +1,214 @@
+package paper
+
+import (
+	"strconv"
+
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+// table sets a table of a document: its title, its head on every page, its rows.
+func (d *Doc) table(t document.Table, level int) {
+	old := Table{Fill: t.ToFill}
+	rows := make([][][]Run, len(t.Rows))
+	for i, r := range t.Rows {
+		row := Row{Gap: r.Group != nil && i > 0, id: r.ID}
+		if r.Group != nil {
+			row.Full, _ = d.runs(r.Group)
+			old.Rows = append(old.Rows, row)
+			continue
+		}
+		for _, c := range r.Cells {
+			cell := Cell{Text: c.Text, Bold: c.Strong, Muted: c.Quiet, Notes: d.register(c.Notes), To: c.To, id: c.ID}
+			row.Cells = append(row.Cells, cell)
+			rows[i] = append(rows[i], d.cellRuns(cell))
+		}
+		old.Rows = append(old.Rows, row)
+	}
+	for i, w := range d.columnWidths(t, rows, d.Width()) {
+		old.Columns = append(old.Columns, Column{Head: t.Columns[i].Title, W: w, Right: t.Columns[i].Number})
+	}
+	below, _ := d.runs(t.Below)
+	old.Below = below
+	lead := d.lead
+	if len(t.Rows) > 6 && !t.ToFill {
+		d.lead = Dense
+	}
+	if t.ToFill {
+		d.lead = 1.15 * Baseline
+	}
+	d.captioned(t.ID, t.Title, nil, level, 4*d.lead)
+	d.Table(old)
+	d.lead = lead
+}
+
+// captioned sets the title of a figure or a table, with its label in front,
+// and files a bookmark. Need is what must stand below it on the same page.
+func (d *Doc) captioned(id, title string, sub document.Text, level int, need float64) {
+	if title == "" {
+		return
+	}
+	lines, under := d.captionLines(id, title, sub, false)
+	d.Need(min(float64(len(lines)+len(under))*Baseline+need, d.Height()))
+	d.y += 0
+	if id != "" {
+		d.pdf.Bookmark(d.clean(d.labels[id]+"  "+title), level-1, d.y)
+		d.targets[id] = Target{d.labels[id], d.page, d.y}
+	}
+	d.captionDraw(lines, under)
+}
+
+func (d *Doc) captionLines(id, title string, sub document.Text, again bool) (lines, under [][]Run) {
+	lines = wrap([]Run{{Text: d.clean(title), Bold: true}}, d.Width(), TextPt)
+	label := d.labels[id]
+	if again {
+		label += ", continued"
+	}
+	var runs []Run
+	if label != "" {
+		runs = append(runs, Run{Text: label, Muted: true})
+	}
+	if more, _ := d.runs(sub); len(more) > 0 {
+		if label != "" {
+			runs = append(runs, Run{Text: " · ", Muted: true})
+		}
+		runs = append(runs, more...)
+	}
+	for i := range runs {
+		runs[i].Muted = true
+	}
+	return lines, wrap(runs, d.Width(), TextPt)
+}
+
+func (d *Doc) captionDraw(lines, under [][]Run) {
+	for _, line := range append(lines[:len(lines):len(lines)], under...) {
+		d.place(block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin, top+baselineIn, line, TextPt) }})
+	}
+	d.y += 0.3 * Baseline
+}
+
+// fitDrawings counts how many drawings of a figure fit below y, at least the
+// parts worth beginning with, and gives their height with the caption.
+func (d *Doc) fitDrawings(f document.Figure, y float64) (int, float64) {
+	lines, under := d.captionLines(f.ID, f.Title, f.Sub, true)
+	h := (float64(len(lines)+len(under)) + 0.3) * Baseline
+	n, room := 0, d.bottom()-d.notes.height(d.notes.with(d.register(f.Notes)))-y
+	for _, dr := range f.Drawings {
+		fig := d.leastOf(dr)
+		if n > 0 && h+fig.H > room {
+			break
+		}
+		n, h = n+1, h+fig.H+figureGap
+	}
+	return n, h
+}
+
+const figureGap = 2.0 // mm between the drawings of a figure
+
+// leastOf is the part of a drawing worth beginning it on a page.
+func (d *Doc) leastOf(dr document.Drawing) *chart.Figure {
+	if v, ok := dr.(document.Divisible); ok {
+		return v.Part(0, min(leastParts, v.Parts())).Draw(d.Width())
+	}
+	return dr.Draw(d.Width())
+}
+
+const leastParts = 3
+
+// figure sets a figure: caption, drawings over as many pages as they need, and
+// what stands below.
+func (d *Doc) figure(f document.Figure, level int) {
+	_, first := d.fitDrawings(document.Figure{ID: f.ID, Title: f.Title, Sub: f.Sub, Drawings: f.Drawings[:1], Notes: f.Notes}, Margin)
+	below, belowIDs := d.runs(f.Below)
+	belowLines := wrap(below, d.measure(), TextPt)
+	if len(f.Drawings) == 1 {
+		if _, ok := f.Drawings[0].(document.Divisible); !ok {
+			first += float64(len(belowLines)) * Dense
+		}
+	}
+	lines, under := d.captionLines(f.ID, f.Title, f.Sub, false)
+	d.captioned(f.ID, f.Title, f.Sub, level, first-float64(len(lines)+len(under))*Baseline)
+	ids := d.register(f.Notes)
+	for i, dr := range f.Drawings {
+		if i > 0 {
+			d.y += figureGap
+		}
+		d.drawing(f, dr, ids)
+	}
+	if len(belowLines) > 0 {
+		d.y += 0.25 * Baseline
+		lead := d.lead
+		d.lead = Dense
+		for i := range below {
+			below[i].Muted = below[i].To == "" && !below[i].Bold
+		}
+		d.placed("", 0, d.measure(), belowIDs, below)
+		d.lead = lead
+	}
+}
+
+// drawing sets one drawing; one that may be broken goes on under a repeated caption.
+func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
+	v, divisible := dr.(document.Divisible)
+	whole := dr.Draw(d.Width())
+	if !divisible || whole.H <= d.room(notesOf(whole, ids)) {
+		d.drawFigure(f, whole, ids)
+		return
+	}
+	for from := 0; from < v.Parts(); {
+		to := from + 1
+		for to < v.Parts() {
+			fig := v.Part(from, to+1).Draw(d.Width())
+			if fig.H > d.room(notesOf(fig, ids)) {
+				break
+			}
+			to++
+		}
+		if from > 0 || to-from >= min(leastParts, v.Parts()) || d.y < Margin+6*Baseline {
+			d.drawFigure(f, v.Part(from, to).Draw(d.Width()), ids)
+			from = to
+		}
+		if from < v.Parts() {
+			d.NewPage()
+			lines, under := d.captionLines(f.ID, f.Title, f.Sub, true)
+			d.captionDraw(lines, under)
+		}
+	}
+}
+
+func (d *Doc) drawFigure(f document.Figure, fig *chart.Figure, ids []int) {
+	due := notesOf(fig, ids)
+	if d.page > 0 && d.room(due) < fig.H && d.y > Margin {
+		d.NewPage()
+		lines, under := d.captionLines(f.ID, f.Title, f.Sub, true)
+		d.captionDraw(lines, under)
+	}
+	d.place(block{h: fig.H, notes: due, draw: func(top float64) {
+		fig.PDF(d.pdf, Margin, top, d.saw, func(ns []int) string { return d.letters(pick(ids, ns)) })
+	}})
+}
+
+// notesOf are the notes whose marks stand in a drawing, in order of reading.
+func notesOf(fig *chart.Figure, ids []int) (out []int) {
+	seen := map[int]bool{}
+	for _, t := range fig.Texts() {
+		for _, id := range pick(ids, t.Notes) {
+			if !seen[id] {
+				seen[id] = true
+				out = append(out, id)
+			}
+		}
+	}
+	return out
+}
+
+func pick(ids, at []int) (out []int) {
+	for _, i := range at {
+		if i >= 0 && i < len(ids) {
+			out = append(out, ids[i])
+		}
+	}
+	return out
+}
