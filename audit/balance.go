@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/confound"
 	"shortfall/ingest/casebook"
 )
 
@@ -49,7 +50,7 @@ func (p *prepared) balanceNumber(out []results.Balance, name string, rows []int3
 	}
 	return append(out, results.Balance{
 		Covariate: name, Software: meanOf(v[0]), Clinician: meanOf(v[1]),
-		SMD: orMissing(stats.StandardizedMeanDifference(v[1], v[0])),
+		SMD: orMissing(confound.StandardizedMeanDifference(v[1], v[0])),
 	})
 }
 
@@ -112,7 +113,7 @@ func (w *balanceWord) count(p *prepared, rows []int32, treated func(*row) bool, 
 			Covariate: name, Software: orMissing(float64(x[0]) / float64(total[0])),
 			Clinician: orMissing(float64(x[1]) / float64(total[1])),
 		}
-		b.SMD = orMissing(stats.StandardizedShareDifference(float64(b.Clinician), float64(b.Software)))
+		b.SMD = orMissing(confound.StandardizedShareDifference(float64(b.Clinician), float64(b.Software)))
 		out = append(out, b)
 	}
 	return out

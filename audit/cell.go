@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 )
 
 // newCell computes every measure of one cell. The formulas F1 to F7 are in
@@ -71,7 +72,7 @@ func cellIntervals(cell *results.Cell, c *columns, s *results.Settings) {
 	cell.Low, cell.High, cell.SE, cell.DF, cell.Method = results.Number(e.Low), results.Number(e.High), results.Number(e.SE), results.Number(e.DF), e.Method
 	cell.Warnings = append(cell.Warnings, warnings(e.Warnings)...)
 	cell.DesignEffect = designEffect(c, float64(cell.Estimate), float64(cell.PlannedTotal), e.SE)
-	if m, err := stats.ClusteredMean(diff, c.cluster, s.Level); err == nil {
+	if m, err := robust.ClusteredMean(diff, c.cluster, s.Level); err == nil {
 		cell.MeanDifference = spread(m)
 	}
 }
@@ -80,11 +81,11 @@ func cellIntervals(cell *results.Cell, c *columns, s *results.Settings) {
 // where the denominator's own uncertainty matters, which may be unbounded and
 // is then not estimable.
 func ratioInterval(c *columns, level float64) (stats.Estimate, error) {
-	e, err := stats.RatioOfSums(c.achieved, c.planned, c.cluster, level)
+	e, err := robust.RatioOfSums(c.achieved, c.planned, c.cluster, level)
 	if err != nil || !slices.ContainsFunc(e.Warnings, func(w stats.Warning) bool { return w.ID == "uncertain-denominator" }) {
 		return e, err
 	}
-	f, err := stats.RatioOfSumsFieller(c.achieved, c.planned, c.cluster, level)
+	f, err := robust.RatioOfSumsFieller(c.achieved, c.planned, c.cluster, level)
 	return f.Estimate, err
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/prop"
 )
 
 // spread copies a mean with its interval out of an estimate.
@@ -82,7 +83,7 @@ func clusteredShare(success []bool, cluster []int, s *results.Settings) results.
 		sh.Warnings = []results.Warning{fewCases(s.MinIntervalCases)}
 		return sh
 	}
-	p, err := stats.ClusteredProportion(success, cluster, s.Level)
+	p, err := prop.ClusteredProportion(success, cluster, s.Level)
 	if err != nil {
 		sh.Warnings = []results.Warning{notEstimated(err)}
 		return sh
@@ -99,7 +100,7 @@ func wilsonShare(x, n int, level float64) results.Share {
 	if n == 0 {
 		return sh
 	}
-	e := stats.Wilson(x, n, level)
+	e := prop.Wilson(x, n, level)
 	sh.Value, sh.Low, sh.High, sh.Method = results.Number(float64(x)/float64(n)), results.Number(e.Low), results.Number(e.High), e.Method
 	sh.Warnings = warnings(e.Warnings)
 	return sh

@@ -5,13 +5,14 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/decide"
 )
 
 // equivalence tests that the adjusted difference lies within the margin of the
 // settings. Not being told apart is no evidence of being equal; this is.
 func (p *prepared) equivalence(c *results.Comparison) results.Equivalence {
 	margin := p.settings.EquivalencePoints / 100
-	e, err := stats.TestEquivalence(stats.Estimate{
+	e, err := decide.TestEquivalence(stats.Estimate{
 		Value: float64(c.Adjusted.Difference), SE: float64(c.Adjusted.SE), DF: float64(c.Adjusted.DF),
 	}, -margin, margin, p.settings.Alpha)
 	if err != nil {

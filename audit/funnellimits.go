@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/control"
 )
 
 // The tails of the two funnels: 95 % and 99.8 %, two-sided.
@@ -29,7 +29,7 @@ func placeFunnel(f *results.Funnel, effect float64) {
 		shares[i], variances[i] = float64(pt.Value), target*(1-target)/n
 	}
 	phi, inflated := 1.0, false
-	if o, err := stats.Overdispersion(shares, variances, target, stats.DefaultWinsorise); err == nil {
+	if o, err := control.Overdispersion(shares, variances, target, control.DefaultWinsorise); err == nil {
 		phi, inflated = o.Phi, o.Phi > 1 && o.P < overdispersedP
 		f.Warnings = append(f.Warnings, warnings(o.Warnings)...)
 	}
@@ -62,7 +62,7 @@ func placeFunnel(f *results.Funnel, effect float64) {
 func funnelLimits(f *results.Funnel, size, shrink float64) results.FunnelLimit {
 	n := max(1, int(math.Round(size/shrink)))
 	nan := results.NotEstimable
-	l, err := stats.FunnelBinomial(float64(f.Target), n, funnelTails[:]...)
+	l, err := control.FunnelBinomial(float64(f.Target), n, funnelTails[:]...)
 	if err != nil {
 		return results.FunnelLimit{Size: results.Number(size), Low998: nan, Low95: nan, High95: nan, High998: nan}
 	}

@@ -6,6 +6,8 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/glm"
+	"shortfall/audit/stats/prop"
 	"shortfall/ingest/casebook"
 )
 
@@ -72,9 +74,9 @@ func countExposure(features []wornFeature) []results.Exclusion {
 }
 
 // lossModel is a Poisson model of losses with months worn as exposure.
-func lossModel(features []wornFeature, names []string, columns func(*wornFeature) []float64) stats.CountModel {
+func lossModel(features []wornFeature, names []string, columns func(*wornFeature) []float64) glm.CountModel {
 	n := len(features)
-	m := stats.CountModel{
+	m := glm.CountModel{
 		Names: names, X: make([]float64, 0, n*len(names)), Y: make([]float64, n), Offset: make([]float64, n), Cluster: make([]int, n),
 	}
 	for i := range features {
@@ -105,7 +107,7 @@ func (p *prepared) lossRate(like results.LossRate, features []wornFeature) resul
 	case out.Lost == 0:
 		p.noneLost(&out, months)
 	default:
-		fit, err := stats.FitCount(lossModel(features, []string{"rate"}, func(*wornFeature) []float64 { return []float64{1} }), stats.Poisson, stats.CR2)
+		fit, err := glm.FitCount(lossModel(features, []string{"rate"}, func(*wornFeature) []float64 { return []float64{1} }), glm.Poisson, stats.CR2)
 		if err != nil {
 			out.Warnings = append(out.Warnings, notEstimated(err))
 			return out
@@ -122,7 +124,7 @@ func (p *prepared) lossRate(like results.LossRate, features []wornFeature) resul
 // noneLost bounds a rate of nothing lost: Garwood's exact limit (1936,
 // Biometrika 28:437-442); there is no spread between cases to allow for.
 func (p *prepared) noneLost(out *results.LossRate, months float64) {
-	g := stats.Garwood(0, p.settings.Level)
+	g := prop.Garwood(0, p.settings.Level)
 	out.Rate.Low, out.Rate.High = 0, results.Number(lossPer*g.High/months)
 	out.Method = "none lost: exact Poisson limit (Garwood 1936)"
 	out.Warnings = append(out.Warnings, results.Warning{
@@ -150,10 +152,10 @@ func (p *prepared) lossRatio(features []wornFeature) *results.LossRatio {
 		}}
 		return out
 	}
-	fit, err := stats.FitCount(lossModel(features, []string{"rate", "clinician-designed", "canine", "premolar", "molar"}, func(f *wornFeature) []float64 {
+	fit, err := glm.FitCount(lossModel(features, []string{"rate", "clinician-designed", "canine", "premolar", "molar"}, func(f *wornFeature) []float64 {
 		is := func(c casebook.ToothClass) float64 { return float64(oneIf(f.class == c)) }
 		return []float64{1, float64(oneIf(f.style == casebook.ClinicianDesigned)), is(casebook.Canine), is(casebook.Premolar), is(casebook.Molar)}
-	}), stats.Poisson, stats.CR2)
+	}), glm.Poisson, stats.CR2)
 	if err != nil {
 		out.Warnings = []results.Warning{notEstimated(err)}
 		return out

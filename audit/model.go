@@ -7,6 +7,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 )
 
 // styleModel is the data of one comparison; fit adds columns to it.
@@ -58,7 +59,7 @@ func (m *styleModel) fit(adjusters []adjuster, level float64) (diff stats.Estima
 			x = append(x, c[i])
 		}
 	}
-	fit, err := stats.FitLinear(stats.LinearModel{Names: names, X: x, Y: m.y, Weights: m.weights, Cluster: m.cluster, InverseVariance: true, Arena: m.arena}, stats.CR2)
+	fit, err := robust.FitLinear(stats.LinearModel{Names: names, X: x, Y: m.y, Weights: m.weights, Cluster: m.cluster, InverseVariance: true, Arena: m.arena}, stats.CR2)
 	if err != nil {
 		return stats.Estimate{}, means, err
 	}

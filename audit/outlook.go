@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -85,7 +86,7 @@ func (p *prepared) expectation(by results.By, rows []int32) []results.Expectatio
 		return nil
 	}
 	share := p.settings.Questions.BandShare
-	fit, err := stats.FitPrediction(x, y, cluster)
+	fit, err := robust.FitPrediction(x, y, cluster)
 	if err != nil {
 		return nil
 	}

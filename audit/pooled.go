@@ -3,6 +3,7 @@ package audit
 import (
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/mixed"
 )
 
 // poolTeeth fills the partially pooled expression of the teeth of one slab:
@@ -26,7 +27,7 @@ func poolTeeth(cells []results.Cell, scratch *[places]columns) {
 	if countRuns(tooth) < 2 || len(y) <= countRuns(tooth) {
 		return
 	}
-	fit, err := stats.FitRandomIntercept(stats.LinearModel{Names: []string{"mean"}, X: x, Y: y, Weights: w, Cluster: tooth}, stats.REML)
+	fit, err := mixed.FitRandomIntercept(stats.LinearModel{Names: []string{"mean"}, X: x, Y: y, Weights: w, Cluster: tooth}, mixed.REML)
 	if err != nil || !fit.Status.Usable() {
 		return
 	}

@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"shortfall/audit/results"
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/decide"
 	"shortfall/ingest/casebook"
 )
 
@@ -99,7 +99,7 @@ func compareCells(s *results.Since, before, now *results.Results) {
 	if len(ps) == 0 {
 		return
 	}
-	for i, p := range stats.BenjaminiHochberg(ps) {
+	for i, p := range decide.BenjaminiHochberg(ps) {
 		s.Cells[i].Changed = p < now.Provenance.Settings.Alpha
 	}
 }

@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"shortfall/audit/results"
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/agree"
 	"shortfall/ingest/casebook"
 )
 
@@ -102,7 +102,7 @@ func (p *prepared) errorOf(u casebook.Unit, first, second []float64, cases int) 
 		Unit: u, Pairs: len(first), Cases: cases, Bias: noSpread(), BiasP: n, Dahlberg: n, MethodOfMoments: n,
 		ICC: noSpread(), SmallestDetectable: n, LowerAgreement: n, UpperAgreement: n,
 	}
-	a, err := stats.Agreement(first, second, p.settings.Level)
+	a, err := agree.Agreement(first, second, p.settings.Level)
 	if err != nil {
 		e.Warnings = []results.Warning{notEstimated(err)}
 		return e

@@ -9,6 +9,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -60,7 +61,7 @@ func TestStrataTakenOutByMeans(t *testing.T) {
 	indicators, err := m.fit()
 	require.NoError(t, err)
 	within := stats.LinearModel{Names: []string{"style"}, X: m.within(m.treated), Y: m.within(m.y), Weights: m.weights, Cluster: m.cluster}
-	fit, err := stats.FitLinear(within, stats.CR2)
+	fit, err := robust.FitLinear(within, stats.CR2)
 	require.NoError(t, err)
 	e := fit.Contrast([]float64{1}, 0.95)
 	assert.InDelta(t, indicators.Value, e.Value, 1e-12)

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/results"
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/prop"
 	"shortfall/ingest/casebook"
 )
 
@@ -231,6 +231,6 @@ func TestCasesRefinedIsWilson(t *testing.T) {
 	s, _, _ := p.observe(&results.Criterion{Measure: results.CasesRefined}, parts)
 	assert.InDelta(t, 0.25528852, float64(s.Low), 1e-8)
 	assert.InDelta(t, 0.36620958, float64(s.High), 1e-8)
-	w := stats.Wilson(81, 263, 0.95)
+	w := prop.Wilson(81, 263, 0.95)
 	assert.Equal(t, results.Number(w.Low), s.Low)
 }

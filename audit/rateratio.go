@@ -5,6 +5,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/glm"
 	"shortfall/ingest/casebook"
 )
 
@@ -57,7 +58,7 @@ func (p *prepared) fitRates(cases []finishedCase, adjusters []adjuster) (stats.E
 		}
 	}
 	names = append(names, treatment)
-	m := stats.CountModel{Names: names}
+	m := glm.CountModel{Names: names}
 	for i, c := range cases {
 		m.X = append(m.X, 1)
 		for _, col := range cols {
@@ -69,7 +70,7 @@ func (p *prepared) fitRates(cases []finishedCase, adjusters []adjuster) (stats.E
 		}
 		m.X, m.Y = append(m.X, designed), append(m.Y, float64(c.refinements))
 	}
-	fit, err := stats.FitCount(m, stats.Poisson, stats.CR2)
+	fit, err := glm.FitCount(m, glm.Poisson, stats.CR2)
 	if err != nil {
 		return stats.Estimate{}, err
 	}

@@ -2,7 +2,7 @@ package audit
 
 import (
 	"shortfall/audit/results"
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -185,7 +185,7 @@ func (p *prepared) meanRefinements(cases []finishedCase) (results.Spread, []resu
 	if len(x) < p.settings.MinIntervalCases {
 		return s, []results.Warning{fewCases(p.settings.MinIntervalCases)}
 	}
-	e, err := stats.ClusteredMean(x, nil, p.settings.Level)
+	e, err := robust.ClusteredMean(x, nil, p.settings.Level)
 	if err != nil {
 		return s, []results.Warning{notEstimated(err)}
 	}

@@ -4,16 +4,16 @@ import (
 	"math"
 
 	"shortfall/audit/results"
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/control"
 )
 
 // ruleWords says in words what a run rule saw.
-var ruleWords = map[stats.RunRule]string{
-	stats.Beyond3:      "beyond the control limits",
-	stats.Same9:        "nine quarters running on the same side of the centre",
-	stats.Monotone6:    "six quarters running all rising or all falling",
-	stats.TwoOf3Beyond: "two of three quarters beyond two standard deviations on the same side",
-	stats.Fifteen:      "fifteen quarters running within one standard deviation: the limits are too wide for these data",
+var ruleWords = map[control.RunRule]string{
+	control.Beyond3:      "beyond the control limits",
+	control.Same9:        "nine quarters running on the same side of the centre",
+	control.Monotone6:    "six quarters running all rising or all falling",
+	control.TwoOf3Beyond: "two of three quarters beyond two standard deviations on the same side",
+	control.Fifteen:      "fifteen quarters running within one standard deviation: the limits are too wide for these data",
 }
 
 // applyRules names the run rules a chart breaks, at the quarter where each is
@@ -26,7 +26,7 @@ func applyRules(c *results.RunChart) {
 	for i := range c.Points {
 		z[i] = standardised(c, &c.Points[i])
 	}
-	for _, s := range stats.RunRules(z) {
+	for _, s := range control.RunRules(z) {
 		pt := &c.Points[s.Last]
 		pt.Breached = true
 		c.Breaches = append(c.Breaches, results.Breach{Quarter: pt.Quarter, Rule: string(s.Rule), Text: pt.Quarter + ": " + ruleWords[s.Rule]})

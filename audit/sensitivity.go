@@ -8,6 +8,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -234,7 +235,7 @@ func (p *prepared) outsideDifference(rows []int32) results.Difference {
 		m.X = append(m.X, 1, float64(oneIf(r.style == casebook.ClinicianDesigned)))
 		m.Y, m.Cluster = append(m.Y, float64(oneIf(r.outside(&p.settings)))), append(m.Cluster, r.cluster)
 	}
-	fit, err := stats.FitLinear(m, stats.CR2)
+	fit, err := robust.FitLinear(m, stats.CR2)
 	if err != nil {
 		return noDifference()
 	}

@@ -8,6 +8,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -195,7 +196,7 @@ func (m *matchedModel) fit() (stats.Estimate, error) {
 	} else {
 		model.Names, model.X, model.Y = []string{"style"}, m.within(m.treated), m.within(m.y)
 	}
-	fit, err := stats.FitLinear(model, stats.CR2)
+	fit, err := robust.FitLinear(model, stats.CR2)
 	if err != nil {
 		return stats.Estimate{}, err
 	}

@@ -8,6 +8,9 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/agree"
+	"shortfall/audit/stats/nonpar"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -137,7 +140,7 @@ func (p *prepared) pathEstimates(out *results.SwitchPath, pairs []pair) {
 		changes = append(changes, pairs[i].next.expression()-pairs[i].first.expression())
 		cluster = append(cluster, pairs[i].first.cluster)
 	}
-	fit, err := stats.FitLinear(m, stats.CR2)
+	fit, err := robust.FitLinear(m, stats.CR2)
 	if err != nil {
 		out.Warnings = append(out.Warnings, notEstimated(err))
 		return
@@ -146,7 +149,7 @@ func (p *prepared) pathEstimates(out *results.SwitchPath, pairs []pair) {
 	out.First = spread(fit.Contrast([]float64{1, 0}, level))
 	out.Next = spread(fit.Contrast([]float64{1, 1}, level))
 	out.Change = spread(fit.Contrast([]float64{0, 1}, level))
-	if t, err := stats.ClusteredSignedRank(changes, cluster); err == nil {
+	if t, err := nonpar.ClusteredSignedRank(changes, cluster); err == nil {
 		out.PairedP = orMissing(t.P)
 	}
 }
@@ -218,7 +221,7 @@ func (p *prepared) errorSDs() map[casebook.Unit]float64 {
 	}
 	out := map[casebook.Unit]float64{}
 	for u := range first {
-		if a, err := stats.Agreement(first[u], second[u], p.settings.Level); err == nil && !math.IsNaN(a.MethodOfMoments.Value) {
+		if a, err := agree.Agreement(first[u], second[u], p.settings.Level); err == nil && !math.IsNaN(a.MethodOfMoments.Value) {
 			out[u] = a.MethodOfMoments.Value
 		}
 	}

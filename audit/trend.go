@@ -5,6 +5,8 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/prop"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -19,13 +21,13 @@ func (p *prepared) observe(k *results.Criterion, parts []part) (results.Spread, 
 	}
 	switch k.Measure {
 	case results.CasesRefined: // one answer a case: they are independent
-		e := stats.Wilson(events, len(parts), p.settings.Level)
+		e := prop.Wilson(events, len(parts), p.settings.Level)
 		return spread(e), e.Method, warnings(e.Warnings)
 	case results.OutsideTolerance:
 		sh := clusteredShare(yes, cluster, &p.settings)
 		return results.Spread{Value: sh.Value, SE: results.NotEstimable, DF: results.NotEstimable, Low: sh.Low, High: sh.High}, sh.Method, sh.Warnings
 	}
-	e, err := stats.RatioOfSums(num, den, cluster, p.settings.Level)
+	e, err := robust.RatioOfSums(num, den, cluster, p.settings.Level)
 	if err != nil {
 		return noSpread(), "", []results.Warning{notEstimated(err)}
 	}
@@ -95,7 +97,7 @@ func partModel(parts []part, names []string, columns func(*part) []float64) stat
 // beforeAfter is the difference of the two periods, a case that spans both
 // counting in both (CR2 by case, Satterthwaite degrees of freedom).
 func (p *prepared) beforeAfter(out *results.ChangeResult, c *results.ProtocolChange, parts []part) {
-	fit, err := stats.FitLinear(partModel(parts, []string{"before", "after"}, func(x *part) []float64 {
+	fit, err := robust.FitLinear(partModel(parts, []string{"before", "after"}, func(x *part) []float64 {
 		return []float64{1, float64(oneIf(x.month >= c.Month))}
 	}), stats.CR2)
 	if err != nil {
@@ -116,7 +118,7 @@ const monthsPerQuarter = 3
 
 // segmented fits level and trend before the change, the step at it and the
 // difference of the trends after it, per quarter, time counted from the month
-// of the change (stats.FitSegmented).
+// of the change (robust.FitSegmented).
 func (p *prepared) segmented(out *results.ChangeResult, c *results.ProtocolChange, parts []part) {
 	var sides [2]map[int]bool
 	sides[0], sides[1] = map[int]bool{}, map[int]bool{}
@@ -130,13 +132,13 @@ func (p *prepared) segmented(out *results.ChangeResult, c *results.ProtocolChang
 		})
 		return
 	}
-	m := stats.SegmentedModel{}
+	m := robust.SegmentedModel{}
 	for i := range parts {
 		x := &parts[i]
 		m.Y, m.Weights, m.Cluster = append(m.Y, x.num/x.den), append(m.Weights, x.den), append(m.Cluster, x.cluster)
 		m.Time = append(m.Time, float64(x.month-c.Month)/monthsPerQuarter)
 	}
-	fit, err := stats.FitSegmented(m, stats.CR2, p.settings.Level)
+	fit, err := robust.FitSegmented(m, stats.CR2, p.settings.Level)
 	if err != nil {
 		out.Warnings = append(out.Warnings, notEstimated(err))
 		return

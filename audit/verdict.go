@@ -8,7 +8,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"shortfall/audit/results"
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/confound"
+	"shortfall/audit/stats/decide"
 	"shortfall/ingest/casebook"
 )
 
@@ -59,9 +60,9 @@ func (p *prepared) correct(ps []float64) []float64 {
 		return nil
 	}
 	if p.settings.Multiplicity == "holm" {
-		return stats.Holm(ps)
+		return decide.Holm(ps)
 	}
-	return stats.BenjaminiHochberg(ps)
+	return decide.BenjaminiHochberg(ps)
 }
 
 func (p *prepared) verdict(c *results.Comparison) {
@@ -120,7 +121,7 @@ func (p *prepared) eValue(c *results.Comparison, rows []int32) results.EValue {
 		s2 += r.planned * d * d
 	}
 	sd := math.Sqrt(s2 / w)
-	e := stats.EValueSMDLimits(float64(c.Adjusted.Difference)/sd, float64(c.Adjusted.Low)/sd, float64(c.Adjusted.High)/sd)
+	e := confound.EValueSMDLimits(float64(c.Adjusted.Difference)/sd, float64(c.Adjusted.Low)/sd, float64(c.Adjusted.High)/sd)
 	v := results.EValue{Estimate: orMissing(e.Estimate), Limit: orMissing(e.Limit)}
 	if v.Estimate.OK() && v.Limit.OK() {
 		v.Sentence = fmt.Sprintf("To explain this difference away, something not recorded would have to raise both the chance of "+

@@ -1,18 +1,34 @@
-// Package stats turns numbers into estimates: clustered ratios and
-// proportions, cluster-robust linear models, mixed models, count models, rank
-// tests, agreement, control charts and meta-analysis.
+// Package stats holds what the families of estimators share: Estimate, Warning,
+// Status, the linear model and its variances, quantiles of a sample.
 //
-// Place in the pipeline: audit calls it; it does no I/O and imports nothing of
-// the project. Functions never change their arguments. A caller's mistake
-// (slices of unequal length, a level outside 0 to 1) is an error; a data set
-// that cannot carry the estimate gives NaN limits and a Warning that names the
-// remedy. Warnings are part of the result and must be shown with it.
+// Place in the pipeline: audit calls the families; they do no I/O and import
+// nothing of the project but each other, downwards: dist, stats, internal/...,
+// resample, robust, then the rest. Functions never change their arguments. A
+// caller's mistake (slices of unequal length, a level outside 0 to 1) is an
+// error; a data set that cannot carry the estimate gives NaN limits and a
+// Warning that names the remedy. Warnings are part of the result and must be
+// shown with it.
 //
-// Each estimator, or its result type, cites its paper and the equation or
-// section of the formula; these references are given from memory. What they
-// yield is held by tests against printed values, open data sets and R, with
-// the source of each number beside it. A choice that rests on no paper says
-// "no source".
+//	robust    means, ratios of sums, linear models, clustered by case
+//	resample  bootstrap over cases
+//	prop      shares
+//	nonpar    ranks and limits of quantiles
+//	agree     agreement of readings
+//	mixed     random intercept and slope
+//	glm       counts
+//	control   control charts and funnels
+//	planning  sample size and what could have been seen
+//	confound  balance, overlap, E-values
+//	decide    many tests, equivalence
+//	meta      several practices
+//	dist      distributions
+//
+// The doc.go of each family is its catalogue: estimator, source, reference
+// value, who calls it. Each estimator, or its result type, cites its paper and
+// the equation or section of the formula; these references are given from
+// memory. What they yield is held by tests against printed values, open data
+// sets and R, with the source of each number beside it. A choice that rests on
+// no paper says "no source".
 package stats
 
 // Warning says what is wrong with an estimate and what would mend it.

@@ -1,9 +1,10 @@
-package stats
+package stats_test
 
 import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
@@ -14,6 +15,15 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/agree"
+	"shortfall/audit/stats/confound"
+	"shortfall/audit/stats/control"
+	"shortfall/audit/stats/decide"
+	"shortfall/audit/stats/glm"
+	"shortfall/audit/stats/internal/statstest"
+	"shortfall/audit/stats/robust"
 )
 
 // notEstimators are exported functions that estimate nothing: settings, names,
@@ -21,25 +31,40 @@ import (
 var notEstimators = map[string]bool{
 	"DefaultBootstrap": true, "DefaultOverlap": true, "DefaultPower": true, "Unclustered": true, "String": true,
 	"Usable": true, "Cov": true, "ModelCov": true, "UnmarshalJSON": true, "MarshalJSON": true, "Floats": true, "Reset": true,
+	// Steps that the families share.
+	"CheckLevel": true, "SetLimits": true, "NotEstimable": true, "Warn": true, "WarnFewClusters": true, "Fail": true,
+	"NewBoundaryTest": true, "UntestedBoundary": true, "SortedQuantile": true, "Jackknife": true, "Percentile": true,
+	"CheckRow": true, "Difference": true, "ExpRatio": true,
+}
+
+// goFiles are the files of the families, with a word in their name and an ending;
+// files of tests only where the ending asks for them.
+func goFiles(t *testing.T, word, ending string) (out []string) {
+	t.Helper()
+	require.NoError(t, filepath.WalkDir(".", func(path string, d fs.DirEntry, err error) error {
+		switch name := d.Name(); {
+		case err != nil:
+			return err
+		case d.IsDir() && name == "internal":
+			return filepath.SkipDir
+		case strings.Contains(name, word) && strings.HasSuffix(name, ending) && strings.HasSuffix(name, "_test.go") == (ending == "_test.go"):
+			out = append(out, path)
+		}
+		return nil
+	}))
+	return out
 }
 
 // Every exported function is named in a file of laws.
 func TestEveryEstimatorHasALaw(t *testing.T) {
-	files, err := filepath.Glob("*laws*_test.go")
-	require.NoError(t, err)
 	var laws strings.Builder
-	for _, f := range files {
+	for _, f := range goFiles(t, "laws", "_test.go") {
 		b, err := os.ReadFile(f)
 		require.NoError(t, err)
 		laws.Write(b)
 	}
-	sources, err := filepath.Glob("*.go")
-	require.NoError(t, err)
 	n := 0
-	for _, f := range sources {
-		if strings.HasSuffix(f, "_test.go") {
-			continue
-		}
+	for _, f := range goFiles(t, "", ".go") {
 		file, err := parser.ParseFile(token.NewFileSet(), f, nil, parser.SkipObjectResolution)
 		require.NoError(t, err)
 		for _, d := range file.Decls {
@@ -59,19 +84,19 @@ func TestEveryEstimatorHasALaw(t *testing.T) {
 // to those of a known spread, mirrored points give the same signals, sorted
 // quantiles are the quantiles, residuals and textbook errors carry the unit.
 func TestLawsOfSmallThings(t *testing.T) {
-	x, y, _ := lawData(30)
+	x, y, _ := statstest.LawData(30)
 	minus, sorted := make([]float64, len(x)), append([]float64(nil), x...)
 	for i := range x {
 		minus[i] = -25.4*x[i] + 3
 	}
 	for lag := range 4 {
-		a := Autocorrelation(x, lag+1)
-		assert.InDelta(t, a, Autocorrelation(minus, lag+1), 1e-12)
+		a := agree.Autocorrelation(x, lag+1)
+		assert.InDelta(t, a, agree.Autocorrelation(minus, lag+1), 1e-12)
 		assert.LessOrEqual(t, math.Abs(a), 1.0)
 	}
 	last := 0.0
 	for n := 2; n < 60; n++ {
-		c4, a3, b3, b4 := ChartFactors(n)
+		c4, a3, b3, b4 := control.ChartFactors(n)
 		assert.True(t, c4 > last && c4 < 1)
 		assert.InDelta(t, a3, 3/(c4*math.Sqrt(float64(n))), 1e-12)
 		assert.True(t, b3 >= 0 && b3 < 1 && b4 > 1)
@@ -85,23 +110,23 @@ func TestLawsOfSmallThings(t *testing.T) {
 		z[i] = 4 * (x[i] - .6)
 		minus[i] = -z[i]
 	}
-	assert.NotEmpty(t, RunRules(z))
-	assert.Equal(t, RunRules(z), RunRules(minus))
+	assert.NotEmpty(t, control.RunRules(z))
+	assert.Equal(t, control.RunRules(z), control.RunRules(minus))
 	for i := range sorted {
 		sorted[i] = float64(i * i)
 	}
-	assert.Equal(t, Quantiles(sorted, .2, .9), SortedQuantiles(sorted, .2, .9))
+	assert.Equal(t, stats.Quantiles(sorted, .2, .9), stats.SortedQuantiles(sorted, .2, .9))
 
-	m := LinearModel{Names: []string{"1", "x"}, Y: y}
-	inches := LinearModel{Names: m.Names}
+	m := stats.LinearModel{Names: []string{"1", "x"}, Y: y}
+	inches := stats.LinearModel{Names: m.Names}
 	for i := range x {
 		m.X = append(m.X, 1, x[i])
 		inches.Y = append(inches.Y, y[i]/25.4)
 	}
 	inches.X = m.X
-	a, err := FitLinear(m, CR0)
+	a, err := robust.FitLinear(m, stats.CR0)
 	require.NoError(t, err)
-	b, err := FitLinear(inches, CR0)
+	b, err := robust.FitLinear(inches, stats.CR0)
 	require.NoError(t, err)
 	for i := range y {
 		assert.InDelta(t, a.Residual(i), 25.4*b.Residual(i), 1e-10)
@@ -122,12 +147,7 @@ var assumedElsewhere = map[string]string{
 // warnings, by itself or through an Estimate.
 func TestEveryResultSaysWhatItAssumes(t *testing.T) {
 	structs, results := map[string][]string{}, map[string]bool{}
-	sources, err := filepath.Glob("*.go")
-	require.NoError(t, err)
-	for _, f := range sources {
-		if strings.HasSuffix(f, "_test.go") {
-			continue
-		}
+	for _, f := range goFiles(t, "", ".go") {
 		file, err := parser.ParseFile(token.NewFileSet(), f, nil, parser.SkipObjectResolution)
 		require.NoError(t, err)
 		ast.Inspect(file, func(n ast.Node) bool {
@@ -180,6 +200,8 @@ func typeName(e ast.Expr) string {
 		return e.Name
 	case *ast.StarExpr:
 		return typeName(e.X)
+	case *ast.SelectorExpr:
+		return e.Sel.Name
 	case *ast.ArrayType:
 		return typeName(e.Elt)
 	}
@@ -189,25 +211,25 @@ func typeName(e ast.Expr) string {
 // What cannot be judged comes with a reason, and what can with what it rests on.
 func TestReasonsOfSmallResults(t *testing.T) {
 	nan := math.NaN()
-	q, err := TestEquivalence(Estimate{Value: 1, SE: nan, Method: "m", Warnings: []Warning{noData}}, -1, 1, .05)
+	q, err := decide.TestEquivalence(stats.Estimate{Value: 1, SE: nan, Method: "m", Warnings: []stats.Warning{stats.NoData}}, -1, 1, .05)
 	require.NoError(t, err)
-	assert.Equal(t, []string{"no-data", "no-standard-error"}, warningIDs(q.Warnings))
+	assert.Equal(t, []string{"no-data", "no-standard-error"}, statstest.WarningIDs(q.Warnings))
 	assert.Contains(t, q.Method, "estimate by m")
-	assert.Equal(t, []string{"not-estimable"}, warningIDs(EValueRR(2, 3, 1).Warnings))
-	assert.Empty(t, EValueRR(2, 1, 3).Warnings)
-	assert.Contains(t, EValueSMD(.5, .1).Method, "approximation")
-	assert.Equal(t, []string{"not-estimable"}, warningIDs(boundaryTest(nan).Warnings))
-	assert.Contains(t, boundaryTest(3).Method, "half chi-square")
-	o, err := Overlap([]float64{1, 2, 3}, []float64{7, 8, 9}, nil, nil, DefaultOverlap())
+	assert.Equal(t, []string{"not-estimable"}, statstest.WarningIDs(confound.EValueRR(2, 3, 1).Warnings))
+	assert.Empty(t, confound.EValueRR(2, 1, 3).Warnings)
+	assert.Contains(t, confound.EValueSMD(.5, .1).Method, "approximation")
+	assert.Equal(t, []string{"not-estimable"}, statstest.WarningIDs(stats.NewBoundaryTest(nan).Warnings))
+	assert.Contains(t, stats.NewBoundaryTest(3).Method, "half chi-square")
+	o, err := confound.Overlap([]float64{1, 2, 3}, []float64{7, 8, 9}, nil, nil, confound.DefaultOverlap())
 	require.NoError(t, err)
-	assert.Equal(t, []string{"no-overlap"}, warningIDs(o.Warnings))
+	assert.Equal(t, []string{"no-overlap"}, statstest.WarningIDs(o.Warnings))
 	assert.Contains(t, o.Method, "50 %")
-	l, err := FunnelBinomial(.1, 20, .001, .5)
+	l, err := control.FunnelBinomial(.1, 20, .001, .5)
 	require.NoError(t, err)
-	assert.Equal(t, []string{"clipped"}, warningIDs(l.Warnings))
-	l, err = FunnelBinomial(.5, 100, .001, .999)
+	assert.Equal(t, []string{"clipped"}, statstest.WarningIDs(l.Warnings))
+	l, err = control.FunnelBinomial(.5, 100, .001, .999)
 	require.NoError(t, err)
 	assert.Empty(t, l.Warnings)
-	po := &CountFit{Family: Poisson, Status: Converged}
-	assert.True(t, math.IsNaN(CompareDispersion(po, &CountFit{Family: NegativeBinomial, Status: Diverged, LogLik: 7}).P))
+	po := &glm.CountFit{Family: glm.Poisson, Status: stats.Converged}
+	assert.True(t, math.IsNaN(glm.CompareDispersion(po, &glm.CountFit{Family: glm.NegativeBinomial, Status: stats.Diverged, LogLik: 7}).P))
 }

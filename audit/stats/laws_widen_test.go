@@ -1,4 +1,4 @@
-package stats
+package stats_test
 
 import (
 	"fmt"
@@ -7,6 +7,16 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/agree"
+	"shortfall/audit/stats/glm"
+	"shortfall/audit/stats/internal/statstest"
+	"shortfall/audit/stats/meta"
+	"shortfall/audit/stats/mixed"
+	"shortfall/audit/stats/nonpar"
+	"shortfall/audit/stats/prop"
+	"shortfall/audit/stats/robust"
 )
 
 // rowLaw gives every interval of a method for rows (x, y, case) at a level, in a
@@ -16,99 +26,99 @@ type rowLaw struct {
 	name   string
 	halves bool
 	loss   float64
-	run    func(t *testing.T, x, y []float64, cluster []int, level float64) []Estimate
+	run    func(t *testing.T, x, y []float64, cluster []int, level float64) []stats.Estimate
 }
 
 func rowLaws() []rowLaw {
 	return []rowLaw{
-		{"SignedRank", false, 0, func(t *testing.T, x, _ []float64, _ []int, level float64) []Estimate {
-			r, err := SignedRank(x, level)
+		{"SignedRank", false, 0, func(t *testing.T, x, _ []float64, _ []int, level float64) []stats.Estimate {
+			r, err := nonpar.SignedRank(x, level)
 			require.NoError(t, err)
-			return []Estimate{r.Estimate}
+			return []stats.Estimate{r.Estimate}
 		}},
-		{"RankSum", false, 0, func(t *testing.T, x, y []float64, _ []int, level float64) []Estimate {
-			r, err := RankSum(x, y, level)
+		{"RankSum", false, 0, func(t *testing.T, x, y []float64, _ []int, level float64) []stats.Estimate {
+			r, err := nonpar.RankSum(x, y, level)
 			require.NoError(t, err)
-			return []Estimate{r.Estimate}
+			return []stats.Estimate{r.Estimate}
 		}},
-		{"QuantileInterval", false, 0, func(t *testing.T, x, _ []float64, _ []int, level float64) []Estimate {
-			e, err := QuantileInterval(x, .4, level)
+		{"QuantileInterval", false, 0, func(t *testing.T, x, _ []float64, _ []int, level float64) []stats.Estimate {
+			e, err := nonpar.QuantileInterval(x, .4, level)
 			require.NoError(t, err)
-			return []Estimate{e}
+			return []stats.Estimate{e}
 		}},
-		{"Agreement", true, .02, func(t *testing.T, x, y []float64, _ []int, level float64) []Estimate {
-			r, err := Agreement(x, y, level)
+		{"Agreement", true, .02, func(t *testing.T, x, y []float64, _ []int, level float64) []stats.Estimate {
+			r, err := agree.Agreement(x, y, level)
 			require.NoError(t, err)
-			return []Estimate{r.Bias, r.LowerLimit, r.UpperLimit, r.Dahlberg, r.MethodOfMoments, r.ICC}
+			return []stats.Estimate{r.Bias, r.LowerLimit, r.UpperLimit, r.Dahlberg, r.MethodOfMoments, r.ICC}
 		}},
-		{"IntraclassCorrelations", false, 0, func(t *testing.T, x, y []float64, _ []int, level float64) []Estimate {
+		{"IntraclassCorrelations", false, 0, func(t *testing.T, x, y []float64, _ []int, level float64) []stats.Estimate {
 			var table [][]float64
 			for i := range x {
 				table = append(table, []float64{x[i], y[i], x[i] + .3*y[i]})
 			}
-			r, err := IntraclassCorrelations(table, level)
+			r, err := agree.IntraclassCorrelations(table, level)
 			require.NoError(t, err)
-			return []Estimate{r.OneWay, r.Agreement, r.Consistency, r.OneWayAverage, r.AgreementAverage, r.ConsistencyAverage}
+			return []stats.Estimate{r.OneWay, r.Agreement, r.Consistency, r.OneWayAverage, r.AgreementAverage, r.ConsistencyAverage}
 		}},
-		{"Meta", true, .02, func(t *testing.T, x, y []float64, _ []int, level float64) (all []Estimate) {
+		{"Meta", true, .02, func(t *testing.T, x, y []float64, _ []int, level float64) (all []stats.Estimate) {
 			v := make([]float64, len(y))
 			for i := range y {
 				v[i] = .01 + y[i]*y[i]/20
 			}
-			for _, m := range []MetaMethod{EqualEffects, DerSimonianLaird, RestrictedML, MaximumLikelihood, PauleMandel} {
+			for _, m := range []meta.MetaMethod{meta.EqualEffects, meta.DerSimonianLaird, meta.RestrictedML, meta.MaximumLikelihood, meta.PauleMandel} {
 				for _, hk := range []bool{false, true} {
-					r, err := Meta(x, v, m, hk, level)
+					r, err := meta.Meta(x, v, m, hk, level)
 					require.NoError(t, err)
-					all = append(all, r.Estimate, Estimate{Value: r.Value, Low: r.PredictionLow, High: r.PredictionHigh, SE: math.NaN(), P: math.NaN()},
-						Estimate{Value: (r.Tau2Low + r.Tau2High) / 2, Low: r.Tau2Low, High: r.Tau2High, SE: math.NaN(), P: math.NaN()})
+					all = append(all, r.Estimate, stats.Estimate{Value: r.Value, Low: r.PredictionLow, High: r.PredictionHigh, SE: math.NaN(), P: math.NaN()},
+						stats.Estimate{Value: (r.Tau2Low + r.Tau2High) / 2, Low: r.Tau2Low, High: r.Tau2High, SE: math.NaN(), P: math.NaN()})
 				}
 			}
 			return all
 		}},
-		{"FitPrediction", false, 0, func(t *testing.T, x, y []float64, cluster []int, level float64) []Estimate {
-			f, err := FitPrediction(y, x, cluster)
+		{"FitPrediction", false, 0, func(t *testing.T, x, y []float64, cluster []int, level float64) []stats.Estimate {
+			f, err := robust.FitPrediction(y, x, cluster)
 			require.NoError(t, err)
-			return []Estimate{f.At(.5, level), f.At(2, level)}
+			return []stats.Estimate{f.At(.5, level), f.At(2, level)}
 		}},
-		{"FitSegmented", true, .1, func(t *testing.T, x, y []float64, cluster []int, level float64) []Estimate {
-			f, err := FitSegmented(SegmentedModel{Y: x, Time: y, Change: 1.1, Cluster: cluster}, CR2, level)
+		{"FitSegmented", true, .1, func(t *testing.T, x, y []float64, cluster []int, level float64) []stats.Estimate {
+			f, err := robust.FitSegmented(robust.SegmentedModel{Y: x, Time: y, Change: 1.1, Cluster: cluster}, stats.CR2, level)
 			require.NoError(t, err)
-			return []Estimate{f.Level, f.TrendBefore, f.Step, f.TrendChange, f.TrendAfter}
+			return []stats.Estimate{f.Level, f.TrendBefore, f.Step, f.TrendChange, f.TrendAfter}
 		}},
-		{"ClusteredProportionDifference", true, .06, func(t *testing.T, x, y []float64, cluster []int, level float64) []Estimate {
+		{"ClusteredProportionDifference", true, .06, func(t *testing.T, x, y []float64, cluster []int, level float64) []stats.Estimate {
 			a, b := make([]bool, len(x)), make([]bool, len(x))
 			for i := range x {
 				a[i], b[i] = x[i] > .6*y[i], x[i] > .4*y[i]
 			}
-			p, err := ClusteredProportion(a, cluster, level)
+			p, err := prop.ClusteredProportion(a, cluster, level)
 			require.NoError(t, err)
-			q, err := ClusteredProportion(b, cluster, level)
+			q, err := prop.ClusteredProportion(b, cluster, level)
 			require.NoError(t, err)
-			return []Estimate{ClusteredProportionDifference(p, q)}
+			return []stats.Estimate{prop.ClusteredProportionDifference(p, q)}
 		}},
-		{"counts", true, .1, func(t *testing.T, x, y []float64, cluster []int, level float64) []Estimate {
-			m := CountModel{Names: []string{"1", "y", "arm"}, Cluster: cluster}
+		{"counts", true, .1, func(t *testing.T, x, y []float64, cluster []int, level float64) []stats.Estimate {
+			m := glm.CountModel{Names: []string{"1", "y", "arm"}, Cluster: cluster}
 			var first, second []float64
 			for i := range x {
 				m.X = append(m.X, 1, y[i], float64(i%2))
 				first, second = append(first, 1, y[i], 1), append(second, 1, y[i], 0)
 				m.Y = append(m.Y, math.Floor(math.Abs(4*x[i])))
 			}
-			f, err := FitCount(m, NegativeBinomial, CR2)
+			f, err := glm.FitCount(m, glm.NegativeBinomial, stats.CR2)
 			require.NoError(t, err)
 			a, err := f.AdjustedMeans(first, second, nil, level)
 			require.NoError(t, err)
-			return []Estimate{f.RateRatio([]float64{0, 1, 0}, level), f.ModelContrast([]float64{0, 0, 1}, level), a.First, a.Second, a.Difference, a.Ratio}
+			return []stats.Estimate{f.RateRatio([]float64{0, 1, 0}, level), f.ModelContrast([]float64{0, 0, 1}, level), a.First, a.Second, a.Difference, a.Ratio}
 		}},
-		{"mixed", true, .06, func(t *testing.T, x, y []float64, cluster []int, level float64) []Estimate {
-			m := LinearModel{Names: []string{"1", "y"}, Y: x, Cluster: cluster}
+		{"mixed", true, .06, func(t *testing.T, x, y []float64, cluster []int, level float64) []stats.Estimate {
+			m := stats.LinearModel{Names: []string{"1", "y"}, Y: x, Cluster: cluster}
 			for i := range x {
 				m.X = append(m.X, 1, y[i])
 			}
-			f, err := FitRandomIntercept(m, REML)
+			f, err := mixed.FitRandomIntercept(m, mixed.REML)
 			require.NoError(t, err)
-			all := []Estimate{f.Contrast([]float64{0, 1}, level), f.KenwardRoger([]float64{1, 1}, level)}
-			for _, c := range []Component{ResidualSD, InterceptSD} {
+			all := []stats.Estimate{f.Contrast([]float64{0, 1}, level), f.KenwardRoger([]float64{1, 1}, level)}
+			for _, c := range []mixed.Component{mixed.ResidualSD, mixed.InterceptSD} {
 				e, err := f.ComponentInterval(c, level)
 				require.NoError(t, err)
 				all = append(all, e)
@@ -121,7 +131,7 @@ func rowLaws() []rowLaw {
 // Every interval holds its estimate, widens with the level, has its P within 0 to
 // 1, and sees no order of rows; twice the data halve the variance.
 func TestLawsOfEveryInterval(t *testing.T) {
-	x, y, cluster := lawData(21)
+	x, y, cluster := statstest.LawData(21)
 	var x2, y2, x3, y3 []float64
 	var c2, c3 []int
 	for i := range x {
@@ -151,7 +161,7 @@ func TestLawsOfEveryInterval(t *testing.T) {
 			base := law.run(t, x, y, cluster, .95)
 			if law.name != "counts" { // its arms go by the row
 				for k, e := range law.run(t, x2, y2, c2, .95) {
-					sameEstimate(t, base[k], e, 2e-5, fmt.Sprint(law.name, " in another order ", k))
+					statstest.SameEstimate(t, base[k], e, 2e-5, fmt.Sprint(law.name, " in another order ", k))
 				}
 			}
 			if !law.halves {

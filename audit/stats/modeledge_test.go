@@ -1,4 +1,4 @@
-package stats
+package stats_test
 
 import (
 	"fmt"
@@ -8,6 +8,12 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/glm"
+	"shortfall/audit/stats/internal/statstest"
+	"shortfall/audit/stats/mixed"
+	"shortfall/audit/stats/robust"
 )
 
 // Tiny data sets of small whole numbers are full of dependent columns, empty
@@ -18,43 +24,43 @@ func TestDegenerateModels(t *testing.T) {
 	for seed := range uint64(600) {
 		m, slope := tinyModel(rand.New(rand.NewPCG(seed, 11)), seed%3 == 0)
 		p := len(m.Names)
-		c := unit(p, int(seed)%p)
-		check := func(what string, e Estimate) {
+		c := statstest.Unit(p, int(seed)%p)
+		check := func(what string, e stats.Estimate) {
 			assert.False(t, e.P < 0 || e.P > 1 || e.Low > e.Value || e.High < e.Value, "%s, seed %d: %+v", what, seed, e)
 			assert.False(t, math.IsNaN(e.SE) && len(e.Warnings) == 0, "%s, seed %d: no reason given", what, seed)
 		}
-		for v := CR0; v <= CR3; v++ {
-			f, err := FitLinear(m, v)
+		for v := stats.CR0; v <= stats.CR3; v++ {
+			f, err := robust.FitLinear(m, v)
 			require.NoError(t, err)
 			check(v.String(), f.Contrast(c, .95))
 			check("rows independent", f.ModelContrast(c, .95))
 			assert.Len(t, f.Cov(), p*p)
-			j := f.JointTest([][]float64{c, unit(p, 0)})
+			j := f.JointTest([][]float64{c, statstest.Unit(p, 0)})
 			assert.False(t, j.P < 0 || j.P > 1)
 		}
-		f, err := FitRandomIntercept(m, REML)
+		f, err := mixed.FitRandomIntercept(m, mixed.REML)
 		require.NoError(t, err)
-		g, err := FitRandomSlope(m, slope, REML)
+		g, err := mixed.FitRandomSlope(m, slope, mixed.REML)
 		require.NoError(t, err)
-		for _, f := range []*MixedFit{f, g} {
+		for _, f := range []*mixed.MixedFit{f, g} {
 			check("mixed", f.Contrast(c, .95))
 			check("Kenward-Roger", f.KenwardRoger(c, .95))
 			f.RandomEffects()
 			test := f.RandomEffectTest()
 			assert.False(t, test.P < 0 || test.P > 1)
 		}
-		e, err := f.ComponentInterval(InterceptSD, .95)
+		e, err := f.ComponentInterval(mixed.InterceptSD, .95)
 		require.NoError(t, err)
 		assert.False(t, e.Low > e.Value || e.High < e.Value, "profile, seed %d", seed)
-		for _, family := range []CountFamily{Poisson, NegativeBinomial} {
-			h, err := FitCount(CountModel{Names: m.Names, X: m.X, Y: m.Y, Cluster: m.Cluster}, family, CR2)
+		for _, family := range []glm.CountFamily{glm.Poisson, glm.NegativeBinomial} {
+			h, err := glm.FitCount(glm.CountModel{Names: m.Names, X: m.X, Y: m.Y, Cluster: m.Cluster}, family, stats.CR2)
 			require.NoError(t, err)
 			check(family.String(), h.RateRatio(c, .95))
 		}
 	}
 }
 
-func tinyModel(r *rand.Rand, weighted bool) (m LinearModel, slope []float64) {
+func tinyModel(r *rand.Rand, weighted bool) (m stats.LinearModel, slope []float64) {
 	n, p := 1+r.IntN(12), 1+r.IntN(4)
 	for j := range p {
 		m.Names = append(m.Names, fmt.Sprint("x", j))

@@ -1,56 +1,20 @@
-package stats
+package stats_test
 
 import (
 	"encoding/json"
-	"math"
 	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-)
 
-// NIST StRD, univariate summary statistics: certified mean, standard deviation
-// and lag-1 autocorrelation of Lew, Lottery, Mavro, Michelso and PiDigits, the
-// last without an autocorrelation in our source. strd.json says where the data
-// were read.
-func TestNISTUnivariate(t *testing.T) {
-	sets := nistSets(t)
-	require.Len(t, sets, 5)
-	for name, s := range sets {
-		mean, variance := meanVariance(s.X)
-		assert.InEpsilon(t, s.Mean, mean, 1e-14, name)
-		assert.InEpsilon(t, s.SD, math.Sqrt(variance), 1e-12, name)
-		if s.Lag1 != nil {
-			assert.InEpsilon(t, *s.Lag1, Autocorrelation(s.X, 1), 1e-11, name)
-		}
-	}
-}
+	"shortfall/audit/stats/internal/statstest"
+)
 
 // Two readings of one set: Michelso is datasets::morley of R in order (299 +
 // Speed/1000), as basics.R wrote it.
 func TestMichelsonOfRIsThatOfNIST(t *testing.T) {
-	assert.Equal(t, morleySpeed(t), nistSets(t)["Michelso"].X)
-}
-
-type nistSet struct {
-	Name     string
-	Mean, SD float64
-	Lag1     *float64
-	X        []float64
-}
-
-func nistSets(t *testing.T) map[string]nistSet {
-	t.Helper()
-	raw, err := os.ReadFile("testdata/strd.json")
-	require.NoError(t, err)
-	var file struct{ Sets []nistSet }
-	require.NoError(t, json.Unmarshal(raw, &file))
-	sets := map[string]nistSet{}
-	for _, s := range file.Sets {
-		sets[s.Name] = s
-	}
-	return sets
+	assert.Equal(t, morleySpeed(t), statstest.NISTSets(t)["Michelso"].X)
 }
 
 // morleySpeed is datasets::morley as basics.R wrote it.

@@ -19,13 +19,13 @@ func Quantiles(x []float64, p ...float64) []float64 {
 func SortedQuantiles(sorted []float64, p ...float64) []float64 {
 	q := make([]float64, len(p))
 	for i, v := range p {
-		q[i] = sortedQuantile(sorted, v)
+		q[i] = SortedQuantile(sorted, v)
 	}
 	return q
 }
 
-// sortedQuantile is the type 7 quantile of sorted data.
-func sortedQuantile(sorted []float64, p float64) float64 {
+// SortedQuantile is the type 7 quantile of sorted data.
+func SortedQuantile(sorted []float64, p float64) float64 {
 	if len(sorted) == 0 || math.IsNaN(sorted[0]) || !(p >= 0 && p <= 1) {
 		return math.NaN()
 	}

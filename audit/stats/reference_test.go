@@ -1,4 +1,4 @@
-package stats
+package stats_test
 
 import (
 	"encoding/json"
@@ -8,6 +8,18 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/agree"
+	"shortfall/audit/stats/control"
+	"shortfall/audit/stats/decide"
+	"shortfall/audit/stats/internal/numeric"
+	"shortfall/audit/stats/meta"
+	"shortfall/audit/stats/nonpar"
+	"shortfall/audit/stats/planning"
+	"shortfall/audit/stats/prop"
+	"shortfall/audit/stats/resample"
+	"shortfall/audit/stats/robust"
 )
 
 // referenceCase is one case of testdata/basics.json, written by basics.R with R
@@ -82,23 +94,23 @@ var referenceChecks = map[string]func(referenceCase){
 
 func checkRatioCase(c referenceCase) {
 	num, den, cluster := c.numbers("num"), c.numbers("den"), c.ids("cluster")
-	l, err := RatioOfSumsLinearised(num, den, cluster, .95)
+	l, err := robust.RatioOfSumsLinearised(num, den, cluster, .95)
 	require.NoError(c.t, err)
 	c.same("ratio", 1e-12, l.Value)
 	c.same("se", 1e-11, l.SE)
 	c.same("low", 1e-11, l.Low)
 	c.same("high", 1e-11, l.High)
-	j, err := RatioOfSumsJackknife(num, den, cluster, .95)
+	j, err := robust.RatioOfSumsJackknife(num, den, cluster, .95)
 	require.NoError(c.t, err)
 	c.same("jack", 1e-10, j.SE)
-	r, err := RatioOfSumsCR2(num, den, cluster, .95)
+	r, err := robust.RatioOfSumsCR2(num, den, cluster, .95)
 	require.NoError(c.t, err)
 	c.same("cr2", 1e-10, r.SE)
 	c.same("df", 1e-6, r.DF) // clubSandwich inverts a matrix numerically
 }
 
 func checkMeanCase(c referenceCase) {
-	e, err := ClusteredMean(c.numbers("x"), c.ids("cluster"), .95)
+	e, err := robust.ClusteredMean(c.numbers("x"), c.ids("cluster"), .95)
 	require.NoError(c.t, err)
 	c.same("mean", 1e-12, e.Value)
 	c.same("se", 1e-10, e.SE)
@@ -117,7 +129,7 @@ func booleans(x []float64) []bool {
 }
 
 func checkProportionCase(c referenceCase) {
-	e, err := ClusteredProportion(booleans(c.numbers("x")), c.ids("cluster"), .95)
+	e, err := prop.ClusteredProportion(booleans(c.numbers("x")), c.ids("cluster"), .95)
 	require.NoError(c.t, err)
 	c.same("p", 1e-12, e.Value)
 	c.same("deff", 1e-10, e.DesignEffect)
@@ -126,19 +138,19 @@ func checkProportionCase(c referenceCase) {
 
 func checkArmTest(c referenceCase) {
 	success, cluster, arm := booleans(c.numbers("x")), c.ids("cluster"), c.ids("arm")
-	var arms []Outcomes
+	var arms []prop.Outcomes
 	for i, a := range arm {
 		for len(arms) < a {
-			arms = append(arms, Outcomes{})
+			arms = append(arms, prop.Outcomes{})
 		}
 		arms[a-1].Success = append(arms[a-1].Success, success[i])
 		arms[a-1].Cluster = append(arms[a-1].Cluster, cluster[i])
 	}
-	r, err := RaoScottTest(arms...)
+	r, err := prop.RaoScottTest(arms...)
 	require.NoError(c.t, err)
 	c.same("raoscott", 1e-10, r.Statistic)
 	c.same("praoscott", 1e-10, r.P)
-	d, err := DonnerTest(arms...)
+	d, err := prop.DonnerTest(arms...)
 	require.NoError(c.t, err)
 	c.same("donner", 1e-10, d.Statistic)
 	c.same("pdonner", 1e-10, d.P)
@@ -146,9 +158,9 @@ func checkArmTest(c referenceCase) {
 
 func checkCounts(c referenceCase) {
 	x, n := int(c.number("x")), int(c.number("n"))
-	for name, e := range map[string]Estimate{
-		"wilson": Wilson(x, n, .95), "wilson90": Wilson(x, n, .9), "continuity": WilsonContinuity(x, n, .95),
-		"exact": ClopperPearson(x, n, .95), "garwood90": Garwood(x, .9),
+	for name, e := range map[string]stats.Estimate{
+		"wilson": prop.Wilson(x, n, .95), "wilson90": prop.Wilson(x, n, .9), "continuity": prop.WilsonContinuity(x, n, .95),
+		"exact": prop.ClopperPearson(x, n, .95), "garwood90": prop.Garwood(x, .9),
 	} {
 		c.same(name, 1e-10, e.Low, e.High)
 	}
@@ -156,7 +168,7 @@ func checkCounts(c referenceCase) {
 
 func checkRankSum(c referenceCase) {
 	a, b := c.numbers("a"), c.numbers("b")
-	r, err := RankSum(a, b, .95)
+	r, err := nonpar.RankSum(a, b, .95)
 	require.NoError(c.t, err)
 	c.same("w", 1e-12, r.Statistic)
 	c.same("p", 1e-9, r.P)
@@ -169,7 +181,7 @@ func checkRankSum(c referenceCase) {
 }
 
 func checkSignedRank(c referenceCase) {
-	r, err := SignedRank(c.numbers("d"), .95)
+	r, err := nonpar.SignedRank(c.numbers("d"), .95)
 	require.NoError(c.t, err)
 	c.same("v", 1e-12, r.Statistic)
 	c.same("p", 1e-11, r.P)
@@ -185,7 +197,7 @@ func checkSignedRank(c referenceCase) {
 }
 
 func checkClusterRank(c referenceCase) {
-	r, err := ClusteredSignedRank(c.numbers("d"), c.ids("cluster"))
+	r, err := nonpar.ClusteredSignedRank(c.numbers("d"), c.ids("cluster"))
 	require.NoError(c.t, err)
 	c.same("t", 1e-9, r.Statistic)
 	c.same("z", 1e-9, r.Z)
@@ -193,7 +205,7 @@ func checkClusterRank(c referenceCase) {
 }
 
 func checkMcNemarCase(c referenceCase) {
-	r, err := McNemar(int(c.number("b")), int(c.number("c")))
+	r, err := prop.McNemar(int(c.number("b")), int(c.number("c")))
 	require.NoError(c.t, err)
 	c.same("x2", 1e-12, r.Statistic)
 	c.same("p", 1e-10, r.P)
@@ -202,19 +214,19 @@ func checkMcNemarCase(c referenceCase) {
 }
 
 func checkQuantiles(c referenceCase) {
-	c.same("q", 1e-12, Quantiles(c.numbers("x"), c.numbers("p")...)...)
+	c.same("q", 1e-12, stats.Quantiles(c.numbers("x"), c.numbers("p")...)...)
 }
 
 func checkAdjust(c referenceCase) {
 	p := c.numbers("p")
-	c.same("bh", 1e-12, BenjaminiHochberg(p)...)
-	c.same("holm", 1e-12, Holm(p)...)
-	c.same("hochberg", 1e-12, Hochberg(p)...)
-	c.same("by", 1e-12, BenjaminiYekutieli(p)...)
+	c.same("bh", 1e-12, decide.BenjaminiHochberg(p)...)
+	c.same("holm", 1e-12, decide.Holm(p)...)
+	c.same("hochberg", 1e-12, decide.Hochberg(p)...)
+	c.same("by", 1e-12, decide.BenjaminiYekutieli(p)...)
 }
 
 func checkOneWay(c referenceCase) {
-	r, err := OneWay(c.numbers("x"), c.ids("cluster"))
+	r, err := agree.OneWay(c.numbers("x"), c.ids("cluster"))
 	require.NoError(c.t, err)
 	c.same("ssb", 1e-10, r.SSBetween)
 	c.same("ssw", 1e-10, r.SSWithin)
@@ -226,14 +238,14 @@ func checkOneWay(c referenceCase) {
 
 func checkAutocorrelation(c referenceCase) {
 	x := c.numbers("x")
-	c.same("lag", 1e-10, Autocorrelation(x, 1), Autocorrelation(x, 2), Autocorrelation(x, 3))
-	mean, variance := meanVariance(x)
+	c.same("lag", 1e-10, agree.Autocorrelation(x, 1), agree.Autocorrelation(x, 2), agree.Autocorrelation(x, 3))
+	mean, variance := numeric.MeanVariance(x)
 	c.same("mean", 1e-13, mean)
 	c.same("sd", 1e-11, math.Sqrt(variance))
 	if c.Data == "datasets::morley" { // the data set Michelso of NIST's StRD, with its certified values
 		assert.InEpsilon(c.t, 299.8524, mean, 1e-14)
 		assert.InEpsilon(c.t, .0790105478190518, math.Sqrt(variance), 1e-11)
-		assert.InEpsilon(c.t, .535199668621283, Autocorrelation(x, 1), 1e-11)
+		assert.InEpsilon(c.t, .535199668621283, agree.Autocorrelation(x, 1), 1e-11)
 	}
 }
 
@@ -243,9 +255,9 @@ func checkICC(c referenceCase) {
 	for i := 0; i < len(flat); i += k {
 		table = append(table, flat[i:i+k])
 	}
-	r, err := IntraclassCorrelations(table, c.number("level"))
+	r, err := agree.IntraclassCorrelations(table, c.number("level"))
 	require.NoError(c.t, err)
-	all := []Estimate{r.OneWay, r.Agreement, r.Consistency, r.OneWayAverage, r.AgreementAverage, r.ConsistencyAverage}
+	all := []stats.Estimate{r.OneWay, r.Agreement, r.Consistency, r.OneWayAverage, r.AgreementAverage, r.ConsistencyAverage}
 	var value, low, high, p []float64
 	for _, e := range all {
 		value, low, high, p = append(value, e.Value), append(low, e.Low), append(high, e.High), append(p, e.P)
@@ -257,7 +269,7 @@ func checkICC(c referenceCase) {
 }
 
 func checkAgreement(c referenceCase) {
-	r, err := Agreement(c.numbers("a"), c.numbers("b"), .95)
+	r, err := agree.Agreement(c.numbers("a"), c.numbers("b"), .95)
 	require.NoError(c.t, err)
 	c.same("bias", 1e-10, r.Bias.Value)
 	c.same("low", 1e-10, r.Bias.Low)
@@ -272,13 +284,13 @@ func checkAgreement(c referenceCase) {
 }
 
 func checkMeansPower(c referenceCase) {
-	n, err := SampleSizeMeans(c.number("d"), 1, Unclustered(), PowerSettings{Alpha: c.number("alpha"), Power: c.number("power")})
+	n, err := planning.SampleSizeMeans(c.number("d"), 1, planning.Unclustered(), planning.PowerSettings{Alpha: c.number("alpha"), Power: c.number("power")})
 	require.NoError(c.t, err)
 	c.same("n", 1e-7, n.Independent)
 }
 
 func checkProportionsPower(c referenceCase) {
-	n, err := SampleSizeProportions(c.number("p1"), c.number("p2"), Unclustered(), PowerSettings{Alpha: c.number("alpha"), Power: c.number("power")})
+	n, err := planning.SampleSizeProportions(c.number("p1"), c.number("p2"), planning.Unclustered(), planning.PowerSettings{Alpha: c.number("alpha"), Power: c.number("power")})
 	require.NoError(c.t, err)
 	c.same("n", 1e-7, n.Independent)
 }
@@ -286,12 +298,12 @@ func checkProportionsPower(c referenceCase) {
 func checkMeta(c referenceCase) {
 	var name string
 	require.NoError(c.t, json.Unmarshal(c.Input["method"], &name))
-	method := map[string]MetaMethod{
-		"EE": EqualEffects, "DL": DerSimonianLaird, "REML": RestrictedML, "ML": MaximumLikelihood, "PM": PauleMandel,
+	method := map[string]meta.MetaMethod{
+		"EE": meta.EqualEffects, "DL": meta.DerSimonianLaird, "REML": meta.RestrictedML, "ML": meta.MaximumLikelihood, "PM": meta.PauleMandel,
 	}[name]
-	r, err := Meta(c.numbers("y"), c.numbers("v"), method, c.number("hk") == 1, .95)
+	r, err := meta.Meta(c.numbers("y"), c.numbers("v"), method, c.number("hk") == 1, .95)
 	require.NoError(c.t, err)
-	require.Equal(c.t, converged, r.Ended)
+	require.Equal(c.t, meta.Converged, r.Ended)
 	c.same("b", 1e-6, r.Value)
 	c.same("se", 1e-6, r.SE)
 	c.same("low", 1e-6, r.Low)
@@ -302,7 +314,7 @@ func checkMeta(c referenceCase) {
 	c.same("qp", 1e-9, r.QP)
 	c.same("i2", 1e-5, r.I2)
 	c.same("h2", 1e-5, r.H2)
-	if method != EqualEffects {
+	if method != meta.EqualEffects {
 		c.same("tau2low", 1e-5, r.Tau2Low)
 		c.same("tau2high", 1e-5, r.Tau2High)
 	}
@@ -311,9 +323,9 @@ func checkMeta(c referenceCase) {
 // BCa limits are random on both sides: R's 100,000 replicates against 20,000
 // here, within a tenth of the standard error. The acceleration is not random.
 func checkBCa(c referenceCase) {
-	s := DefaultBootstrap()
+	s := resample.DefaultBootstrap()
 	s.Replicates = 20000
-	r, err := BootstrapRatioOfSums(c.numbers("num"), c.numbers("den"), nil, .95, s)
+	r, err := robust.BootstrapRatioOfSums(c.numbers("num"), c.numbers("den"), nil, .95, s)
 	require.NoError(c.t, err)
 	c.same("accel", 1e-9, r.Accel)
 	se := c.read(c.Want, "se")[0]
@@ -327,7 +339,7 @@ func checkWild(c referenceCase) {
 	for _, v := range c.numbers("x") {
 		x = append(x, []float64{1, v})
 	}
-	r, err := WildCluster(c.numbers("y"), x, c.ids("cluster"), 1, c.number("null"), .95, DefaultBootstrap())
+	r, err := resample.WildCluster(c.numbers("y"), x, c.ids("cluster"), 1, c.number("null"), .95, resample.DefaultBootstrap())
 	require.NoError(c.t, err)
 	c.same("b", 1e-9, r.Value)
 	c.same("se", 1e-9, r.SE)
@@ -335,7 +347,7 @@ func checkWild(c referenceCase) {
 }
 
 func checkOverdispersion(c referenceCase) {
-	r, err := Overdispersion(c.numbers("y"), c.numbers("v"), c.number("target"), DefaultWinsorise)
+	r, err := control.Overdispersion(c.numbers("y"), c.numbers("v"), c.number("target"), control.DefaultWinsorise)
 	require.NoError(c.t, err)
 	c.same("phi", 1e-10, r.Phi)
 	c.same("tau2", 1e-10, r.Tau2)

@@ -1,6 +1,8 @@
 package stats
 
-import "fmt"
+import (
+	"fmt"
+)
 
 // Status says how an iterative fit ended.
 type Status int

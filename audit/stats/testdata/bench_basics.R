@@ -1,7 +1,7 @@
 # The same computations as the Go benchmarks, timed in R on the same machine:
 #
 #	Rscript bench_basics.R
-#	go test -run '^$' -bench 'Ratio100k|Proportion100k|Bootstrap2000' ./audit/stats
+#	go test -run '^$' -bench 'Ratio100k|Proportion100k|Bootstrap2000' ./audit/stats/...
 #
 # 100,000 movements in 2,500 cases of 40; numbers are seconds a call, least of
 # five processor times (the machine may be busy). Compare ratios, not times.

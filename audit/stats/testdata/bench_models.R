@@ -3,7 +3,7 @@
 # Run in this folder on the machine that runs the Go benchmark:
 #
 #	Rscript bench_models.R            # prints processor seconds and estimates
-#	go test -run '^$' -bench Models ./audit/stats
+#	go test -run '^$' -bench Models ./audit/stats/...
 #
 # bench_models.json keeps the estimates, not the times.
 suppressMessages({ library(clubSandwich); library(lme4); library(MASS); library(sandwich) })

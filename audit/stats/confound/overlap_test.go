@@ -1,0 +1,37 @@
+package confound
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestOverlap(t *testing.T) {
+	a, b := []float64{1, 2, 3, 4, 5, 6}, []float64{2, 3, 4, 5, 6, 7}
+	r, err := Overlap(a, b, nil, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.False(t, r.Enough)
+	assert.Contains(t, r.Reason, "only 3 cases")
+	r, err = Overlap(a, b, nil, nil, OverlapSettings{LeastShare: .5, LeastCases: 3})
+	require.NoError(t, err)
+	assert.True(t, r.Enough)
+	assert.Equal(t, r.ShareA, r.ShareB)
+	far, err := Overlap(a, []float64{17, 18, 19}, nil, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.False(t, far.Enough)
+	assert.Equal(t, "the arms have no range in common", far.Reason)
+	one, err := Overlap(a, b, []int{1, 1, 1, 1, 1, 1}, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.Contains(t, one.Reason, "only 1 cases")
+	// One wide arm around a narrow one: the wide one lies mostly outside.
+	wide, err := Overlap([]float64{-9, -8, -7, 2, 3, 12, 13, 14}, []float64{1, 2, 3, 4}, nil, nil, OverlapSettings{LeastShare: .5, LeastCases: 1})
+	require.NoError(t, err)
+	assert.False(t, wide.Enough)
+	assert.Contains(t, wide.Reason, "of an arm lies in the common range")
+	empty, err := Overlap(nil, b, nil, nil, DefaultOverlap())
+	require.NoError(t, err)
+	assert.Equal(t, "one arm is empty", empty.Reason)
+	_, err = Overlap(a, b, nil, nil, OverlapSettings{})
+	require.Error(t, err)
+}

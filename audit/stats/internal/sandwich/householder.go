@@ -1,0 +1,66 @@
+package sandwich
+
+import (
+	"math"
+
+	"shortfall/audit/stats/internal/numeric"
+)
+
+// triangularise takes the triangle of [X y], walks its columns from left to
+// right, drops those that depend on the columns before them (the limited
+// pivoting of R's lm), and fills L, the coefficients and the aliases.
+func (o *Orthonormal) triangularise(r []float64) {
+	q := o.Width + 1
+	length := make([]float64, o.Width)
+	for j := range length {
+		for i := 0; i <= j; i++ {
+			length[j] = math.Hypot(length[j], r[i*q+j])
+		}
+	}
+	for j := range o.Width {
+		k := len(o.Cols)
+		left := 0.0
+		for i := k; i < q; i++ {
+			left = math.Hypot(left, r[i*q+j])
+		}
+		if left <= rankTolerance*length[j] {
+			o.Dropped = append(o.Dropped, j)
+			continue
+		}
+		numeric.Reflect(r, q, k, j)
+		o.Cols = append(o.Cols, j)
+	}
+	o.P = len(o.Cols)
+	o.invert(r)
+	p := o.P
+	solve := func(col int, out []float64) { // out = L * r[:, col]
+		for a := range p {
+			out[a] = 0
+			for b := a; b < p; b++ {
+				out[a] += o.L[a*p+b] * r[b*q+col]
+			}
+		}
+	}
+	o.Coef = make([]float64, p)
+	solve(o.Width, o.Coef)
+	o.alias = make([]float64, len(o.Dropped)*p)
+	for k, col := range o.Dropped {
+		solve(col, o.alias[k*p:(k+1)*p])
+	}
+}
+
+// invert fills L with the inverse of the kept columns' triangle.
+func (o *Orthonormal) invert(r []float64) {
+	p, q := o.P, o.Width+1
+	o.L = make([]float64, p*p)
+	for j := range p {
+		o.L[j*p+j] = 1 / r[j*q+o.Cols[j]]
+		for i := j - 1; i >= 0; i-- {
+			s := 0.0
+			for k := i + 1; k <= j; k++ {
+				s += r[i*q+o.Cols[k]] * o.L[k*p+j]
+			}
+			o.L[i*p+j] = -s / r[i*q+o.Cols[i]]
+		}
+	}
+}

@@ -1,0 +1,349 @@
+package sandwich
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/internal/bycase"
+	"shortfall/audit/stats/internal/numeric"
+)
+
+// rankTolerance is the share of a column's length that must be left after
+// projection on the columns before it for the column to count as new; the
+// value is that of R's lm.
+const rankTolerance = 1e-7
+
+// Clustering groups rows: those of cluster g are start[g] <= k < start[g+1],
+// through order where rows do not come sorted.
+type Clustering struct {
+	Start []int
+	order []int // nil: row k is row k
+}
+
+// NewClustering groups n rows by their ids; nil: each row its own cluster.
+func NewClustering(n int, cluster []int) Clustering {
+	if cluster == nil {
+		c := Clustering{Start: make([]int, n+1)}
+		for i := range c.Start {
+			c.Start[i] = i
+		}
+		return c
+	}
+	if slices.IsSorted(cluster) {
+		return sortedClustering(cluster)
+	}
+	index, m := bycase.Index(cluster)
+	counts := make([]int, m+1)
+	for _, k := range index {
+		counts[k+1]++
+	}
+	for k := range m {
+		counts[k+1] += counts[k]
+	}
+	c := Clustering{Start: []int{0}}
+	for k := range m { // ids may leave gaps
+		if counts[k+1] > counts[k] {
+			c.Start = append(c.Start, counts[k+1])
+		}
+	}
+	c.order = make([]int, n)
+	for i, k := range index {
+		c.order[counts[k]] = i
+		counts[k]++
+	}
+	return c
+}
+
+// sortedClustering reads clusters whose ids come sorted: the rows stay where
+// they are.
+func sortedClustering(cluster []int) Clustering {
+	runs := 0
+	for i := range cluster {
+		if i == 0 || cluster[i] != cluster[i-1] {
+			runs++
+		}
+	}
+	c := Clustering{Start: make([]int, 1, runs+1)}
+	for i := 1; i <= len(cluster); i++ {
+		if i == len(cluster) || cluster[i] != cluster[i-1] {
+			c.Start = append(c.Start, i)
+		}
+	}
+	return c
+}
+
+// Count is the number of clusters.
+func (c Clustering) Count() int { return len(c.Start) - 1 }
+
+// Row is the number of the k-th row in the order of clusters.
+func (c Clustering) Row(k int) int {
+	if c.order == nil {
+		return k
+	}
+	return c.order[k]
+}
+
+// Orthonormal is a design matrix seen through T = W^(1/2) X L, whose columns
+// are orthonormal. L is the inverse of the triangular factor of the QR
+// decomposition, so (X'WX)^-1 = L L'. All later work is done in coordinates
+// of T, where cross-products are safe to form.
+type Orthonormal struct {
+	N, P    int
+	Width   int   // columns of x
+	Cols    []int // the p columns kept
+	Dropped []int // columns that depend on those before them
+	alias   []float64
+	X       []float64
+	RootW   []float64    // nil: ones
+	L       []float64    // p x p, upper triangular
+	Coef    []float64    // p least-squares coefficients
+	Resid   []float64    // n residuals y - Xb, not weighted
+	RSS     float64      // weighted
+	t       []float64    // the rows of T; nil where that is too much memory
+	Arena   *stats.Arena // nil: own memory
+}
+
+// NewOrthonormal decomposes [W^(1/2)X, W^(1/2)y]: through the Cholesky factor
+// of the cross-products where the columns are far from dependent (see
+// gramFactor), else by Householder reflections, block of rows by block of rows
+// (Golub & Van Loan 2013, Matrix Computations, 4th ed., sections 5.2.2 and
+// 5.1.8: the result is the same as that of scaled columns). It drops dependent
+// columns, and polishes the coefficients with one step of refinement (Bjorck
+// 1996, Numerical Methods for Least Squares Problems, 6.6.5, corrected
+// seminormal equations). Cost n width^2 / 2 or 2 n width^2.
+func NewOrthonormal(x, y, rootW []float64, width int) *Orthonormal {
+	return (&Orthonormal{N: len(y), Width: width, X: x, RootW: rootW}).Decompose(y)
+}
+
+// Decompose fills everything from X, weights and the outcome y.
+func (o *Orthonormal) Decompose(y []float64) *Orthonormal {
+	r, ok := gramFactor(o.X, y, o.RootW, o.Width)
+	if !ok {
+		r = numeric.StreamQR(o.X, y, o.RootW, o.Width)
+	}
+	return o.Solve(r, y)
+}
+
+// Solve fills everything from the triangle of [X y].
+func (o *Orthonormal) Solve(r, y []float64) *Orthonormal {
+	o.triangularise(r)
+	o.keepRows()
+	o.Resid = o.Arena.Floats(o.N)
+	o.RSS = o.residuals(y)
+	step := make([]float64, o.P)
+	own := make([]float64, o.P)
+	for i, e := range o.Resid {
+		numeric.Axpy(e*o.WeightRoot(i), o.RowOf(i, own), step)
+	}
+	for a := range o.P {
+		o.Coef[a] += numeric.Dot(o.L[a*o.P+a:(a+1)*o.P], step[a:])
+	}
+	o.RSS = o.residuals(y)
+	return o
+}
+
+// WeightRoot is the root of the weight of row i.
+func (o *Orthonormal) WeightRoot(i int) float64 {
+	if o.RootW == nil {
+		return 1
+	}
+	return o.RootW[i]
+}
+
+// Row writes row i of T = W^(1/2) X L into t.
+func (o *Orthonormal) Row(i int, t []float64) {
+	o.project(o.X[i*o.Width:(i+1)*o.Width], t)
+	if o.RootW != nil {
+		numeric.Scale(o.RootW[i], t)
+	}
+}
+
+// keepRows keeps T, unless it is too large.
+func (o *Orthonormal) keepRows() {
+	if o.N*o.P > cacheLimit {
+		return
+	}
+	t := o.Arena.Floats(o.N * o.P)
+	for i := range o.N {
+		o.Row(i, t[i*o.P:(i+1)*o.P])
+	}
+	o.t = t
+}
+
+// RowOf is row i of T, not to be changed; own is its place where T is not kept.
+func (o *Orthonormal) RowOf(i int, own []float64) []float64 {
+	if o.t != nil {
+		return o.t[i*o.P : (i+1)*o.P]
+	}
+	o.Row(i, own)
+	return own
+}
+
+// project writes L'x into t for one row x of the full width.
+func (o *Orthonormal) project(x, t []float64) {
+	clear(t)
+	p := o.P
+	for a, col := range o.Cols {
+		if v := x[col]; v != 0 {
+			numeric.Axpy(v, o.L[a*p+a:(a+1)*p], t[a:])
+		}
+	}
+}
+
+func (o *Orthonormal) residuals(y []float64) (rss float64) {
+	for i := range o.N {
+		x := o.X[i*o.Width : (i+1)*o.Width]
+		e := y[i]
+		for a, col := range o.Cols {
+			e -= x[col] * o.Coef[a]
+		}
+		o.Resid[i] = e
+		e *= o.WeightRoot(i)
+		rss += e * e
+	}
+	return rss
+}
+
+// Coordinates gives L'c for a contrast c over all columns; ok is false where
+// c'b is not estimable, that is, where c is not in the row space of X.
+func (o *Orthonormal) Coordinates(c []float64) (l []float64, ok bool) {
+	size := 0.0
+	for _, v := range c {
+		size = math.Max(size, math.Abs(v))
+	}
+	for k, col := range o.Dropped { // X_dropped = X_kept A, so c_dropped must be A'c_kept
+		want := 0.0
+		reach := size
+		for a, kept := range o.Cols {
+			term := o.alias[k*o.P+a] * c[kept]
+			want += term
+			reach = math.Max(reach, math.Abs(term))
+		}
+		if math.Abs(want-c[col]) > 1e-6*reach {
+			return nil, false
+		}
+	}
+	l = make([]float64, o.P)
+	o.project(c, l)
+	return l, true
+}
+
+// Value is c'b over the kept columns.
+func (o *Orthonormal) Value(c []float64) (v float64) {
+	for a, col := range o.Cols {
+		v += c[col] * o.Coef[a]
+	}
+	return v
+}
+
+// Size is the length of W^(1/2)y: sqrt(RSS + gamma'gamma), gamma = T'W^(1/2)y from
+// L gamma = coef.
+func (o *Orthonormal) Size() float64 {
+	p, sum := o.P, o.RSS
+	gamma := append([]float64(nil), o.Coef...)
+	for a := p - 1; a >= 0; a-- {
+		gamma[a] -= numeric.Dot(o.L[a*p+a+1:(a+1)*p], gamma[a+1:])
+		gamma[a] /= o.L[a*p+a]
+		sum += gamma[a] * gamma[a]
+	}
+	return math.Sqrt(sum)
+}
+
+// Unproject gives the covariance of all coefficients, width x width, from one
+// in coordinates of T: L A L', with NaN for dropped columns.
+func (o *Orthonormal) Unproject(a []float64) []float64 {
+	p, w := o.P, o.Width
+	out := numeric.NaNMatrix(w)
+	left := make([]float64, p)
+	for i, ci := range o.Cols {
+		clear(left)
+		for k := i; k < p; k++ {
+			numeric.Axpy(o.L[i*p+k], a[k*p:(k+1)*p], left)
+		}
+		for j, cj := range o.Cols {
+			out[ci*w+cj] = numeric.Dot(left[j:], o.L[j*p+j:(j+1)*p])
+		}
+	}
+	return out
+}
+
+// CheckDesign refuses shapes that do not fit and numbers that are not finite.
+func CheckDesign(names []string, x, y []float64, cluster []int) error {
+	n, p := len(y), len(names)
+	switch {
+	case n == 0:
+		return fmt.Errorf("stats: no rows to fit")
+	case p == 0:
+		return fmt.Errorf("stats: no columns to fit")
+	case len(x) != n*p:
+		return fmt.Errorf("stats: design of %d numbers, expected %d rows of %d columns", len(x), n, p)
+	case cluster != nil && len(cluster) != n:
+		return fmt.Errorf("stats: %d rows but %d cluster ids", n, len(cluster))
+	}
+	for i, v := range y {
+		if !bycase.InRange(v) {
+			return bycase.OutOfRange(fmt.Sprintf("outcome of row %d", i), v)
+		}
+	}
+	for i, v := range x {
+		if !bycase.InRange(v) {
+			return bycase.OutOfRange(fmt.Sprintf("row %d, column %q", i/p, names[i%p]), v)
+		}
+	}
+	return nil
+}
+
+// CheckWeights refuses weights that are not positive, or not one a row.
+func CheckWeights(n int, weights []float64) error {
+	if weights == nil {
+		return nil
+	}
+	if len(weights) != n {
+		return fmt.Errorf("stats: %d rows but %d weights", n, len(weights))
+	}
+	for i, w := range weights {
+		if !(w > 0 && w <= bycase.Largest) {
+			return fmt.Errorf("stats: weight of row %d is %v: expected a positive number; leave rows of no weight out", i, w)
+		}
+	}
+	return nil
+}
+
+// Roots are the square roots of w; nil of nil.
+func Roots(w []float64) []float64 { return RootsIn(nil, w) }
+
+// RootsIn is Roots in memory of a.
+func RootsIn(a *stats.Arena, w []float64) []float64 {
+	if w == nil {
+		return nil
+	}
+	out := a.Floats(len(w))
+	for i, v := range w {
+		out[i] = math.Sqrt(v)
+	}
+	return out
+}
+
+// DroppedColumns names the columns left out, with a warning each.
+func DroppedColumns(names []string, dropped []int) (out []string, warnings []stats.Warning) {
+	for _, col := range dropped {
+		out = append(out, names[col])
+		warnings = append(warnings, stats.Warning{
+			ID: "dependent-column", Text: fmt.Sprintf("column %q depends on the columns before it and was dropped", names[col]),
+			Remedy: "check whether a level is empty or a covariate repeats another",
+		})
+	}
+	return out, warnings
+}
+
+// Equal reports whether all weights are the same.
+func Equal(w []float64) bool {
+	for _, v := range w {
+		if v != w[0] {
+			return false
+		}
+	}
+	return true
+}
