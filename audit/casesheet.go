@@ -11,8 +11,8 @@ import (
 )
 
 // MakeCaseSheets makes one sheet a case for discussion in a study club. An
-// unknown id is an error. version is the program's own.
-func MakeCaseSheets(ds *casebook.Dataset, ids []string, s results.Settings, version string) (*results.CaseSheets, error) {
+// unknown case is an error. version is the program's own.
+func MakeCaseSheets(ds *casebook.Dataset, keys []casebook.CaseKey, s results.Settings, version string) (*results.CaseSheets, error) {
 	if err := s.Check(); err != nil {
 		return nil, err
 	}
@@ -21,10 +21,10 @@ func MakeCaseSheets(ds *casebook.Dataset, ids []string, s results.Settings, vers
 		return nil, err
 	}
 	out := &results.CaseSheets{SchemaVersion: results.SchemaVersion, Provenance: p.provenance(version), Cautions: caseCautions()}
-	for _, id := range ids {
-		at := slices.IndexFunc(p.cases, func(c patient) bool { return c.id == id })
+	for _, k := range keys {
+		at := slices.IndexFunc(p.cases, func(c patient) bool { return c.key == k })
 		if at < 0 {
-			return nil, fmt.Errorf("no case %q in this database: give the pseudonym as it was recorded", id)
+			return nil, fmt.Errorf("no case %q in this database: give the pseudonym as it was recorded", k)
 		}
 		out.Sheets = append(out.Sheets, p.caseSheet(at))
 	}
@@ -49,9 +49,9 @@ type sheetMaker struct {
 
 func (p *prepared) caseSheet(at int) results.CaseSheet {
 	c := &p.cases[at]
-	s := results.CaseSheet{ID: c.id}
+	s := results.CaseSheet{ID: c.key.ID, Practice: c.key.Practice}
 	if c.log != nil {
-		s.Practice, s.Status, s.Wear, s.Start = c.log.Practice, c.log.Status, c.log.Wear, c.log.Start
+		s.Status, s.Wear, s.Start = c.log.Status, c.log.Wear, c.log.Start
 		if !p.settings.Shared {
 			s.Clinician, s.AgeBand, s.End = c.log.Clinician, c.log.AgeBand, c.log.End
 		}
@@ -59,7 +59,7 @@ func (p *prepared) caseSheet(at int) results.CaseSheet {
 	m := sheetMaker{p, at, &s, map[casebook.MovementKey]*casebook.Movement{}, map[results.By]*bandSource{}}
 	var own []*casebook.Movement
 	for _, mv := range movementOrder(p.ds.Movements) {
-		if mv.CaseID == c.id {
+		if mv.Case == c.key {
 			own = append(own, mv)
 			m.planned[mv.Key()] = mv
 		}

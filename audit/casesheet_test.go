@@ -16,12 +16,12 @@ import (
 func twoCourseCase() *build {
 	b := &build{}
 	b.ds.Cases = append(b.ds.Cases, casebook.Case{
-		ID: "X", Practice: "P", Clinician: "K1", AgeBand: casebook.Age18To29, Start: casebook.NewMonth(2024, 3), End: casebook.NewMonth(2025, 2),
+		ID: "X", Clinician: "K1", AgeBand: casebook.Age18To29, Start: casebook.NewMonth(2024, 3), End: casebook.NewMonth(2025, 2),
 		Status: casebook.Completed, Wear: casebook.WearGood, ChangeDays: casebook.Some(10),
 	})
 	b.ds.Courses = append(b.ds.Courses,
-		casebook.Course{CaseID: "X", Number: 1, Start: casebook.NewMonth(2024, 3), AlignersPlanned: casebook.Some(20), AlignersUsed: casebook.Some(18)},
-		casebook.Course{CaseID: "X", Number: 2, Start: casebook.NewMonth(2024, 11)})
+		casebook.Course{Case: casebook.CaseKey{ID: "X"}, Number: 1, Start: casebook.NewMonth(2024, 3), AlignersPlanned: casebook.Some(20), AlignersUsed: casebook.Some(18)},
+		casebook.Course{Case: casebook.CaseKey{ID: "X"}, Number: 2, Start: casebook.NewMonth(2024, 11)})
 	b.add("X", 1, 13, casebook.Rotation, -20, -4, soft).Orientation = casebook.HorizontalFace
 	b.add("X", 1, 14, casebook.Rotation, -10, -6, soft)
 	b.add("X", 1, 15, casebook.Rotation, -1, -1, soft) // below the smallest plan
@@ -34,7 +34,7 @@ func twoCourseCase() *build {
 
 func TestCaseSheet(t *testing.T) {
 	b := twoCourseCase()
-	out, err := MakeCaseSheets(&b.ds, []string{"X"}, results.DefaultSettings(), "test")
+	out, err := MakeCaseSheets(&b.ds, []casebook.CaseKey{{ID: "X"}}, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	require.Len(t, out.Sheets, 1)
 	s := out.Sheets[0]
@@ -68,7 +68,7 @@ func TestCaseSheetShared(t *testing.T) {
 	b := twoCourseCase()
 	s := results.DefaultSettings()
 	s.Shared = true
-	out, err := MakeCaseSheets(&b.ds, []string{"X"}, s, "test")
+	out, err := MakeCaseSheets(&b.ds, []casebook.CaseKey{{ID: "X"}}, s, "test")
 	require.NoError(t, err)
 	x := out.Sheets[0]
 	assert.Empty(t, x.Clinician)
@@ -84,7 +84,7 @@ func TestCaseSheetShared(t *testing.T) {
 func TestCaseSheetBandNeedsCases(t *testing.T) {
 	b := twoCourseCase()
 	b.ds.Movements = b.ds.Movements[:4+9] // nine other cases
-	out, err := MakeCaseSheets(&b.ds, []string{"X"}, results.DefaultSettings(), "test")
+	out, err := MakeCaseSheets(&b.ds, []casebook.CaseKey{{ID: "X"}}, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	for _, m := range out.Sheets[0].Movements {
 		assert.Zero(t, m.Band.Cases)
@@ -94,7 +94,7 @@ func TestCaseSheetBandNeedsCases(t *testing.T) {
 
 func TestUnknownCase(t *testing.T) {
 	b := twoCourseCase()
-	_, err := MakeCaseSheets(&b.ds, []string{"nobody"}, results.DefaultSettings(), "test")
+	_, err := MakeCaseSheets(&b.ds, []casebook.CaseKey{{ID: "nobody"}}, results.DefaultSettings(), "test")
 	assert.ErrorContains(t, err, "no case")
 }
 
@@ -102,9 +102,9 @@ func TestEveryCaseHasASheet(t *testing.T) {
 	params := sampledata.Default()
 	params.Cases = 30
 	ds, _ := sampledata.Generate(params, 8)
-	var ids []string
+	var ids []casebook.CaseKey
 	for _, c := range ds.Cases {
-		ids = append(ids, c.ID)
+		ids = append(ids, c.Key())
 	}
 	out, err := MakeCaseSheets(ds, ids, results.DefaultSettings(), "test")
 	require.NoError(t, err)

@@ -10,10 +10,8 @@ import (
 // 0 stands for "not recorded". A code counts within its practice.
 func (p *prepared) codeClinicians() {
 	practices := map[string]bool{}
-	for i := range p.ds.Cases {
-		if name := p.ds.Cases[i].Practice; name != "" {
-			practices[name] = true
-		}
+	for i := range p.cases {
+		practices[p.cases[i].key.Practice] = true
 	}
 	p.severalPractices = len(practices) > 1
 	name := func(i int) string {

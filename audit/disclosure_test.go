@@ -180,7 +180,7 @@ func unrecordedCells(ds *casebook.Dataset) []unrecordedCell {
 			if cases[by] == nil {
 				cases[by] = map[string]bool{}
 			}
-			cases[by][m.CaseID] = true
+			cases[by][m.Case.ID] = true
 		}
 	}
 	var out []unrecordedCell

@@ -86,12 +86,12 @@ func wornFeatures(p *prepared) (features []wornFeature, excluded []results.Exclu
 	}
 	at, prev := 0, (*casebook.Movement)(nil)
 	for _, m := range movementOrder(p.ds.Movements) {
-		same := prev != nil && prev.CaseID == m.CaseID && prev.Course == m.Course && prev.Tooth == m.Tooth
+		same := prev != nil && prev.Case == m.Case && prev.Course == m.Course && prev.Tooth == m.Tooth
 		prev = m
 		if same || m.Style != casebook.SoftwareSuggested && m.Style != casebook.ClinicianDesigned {
 			continue
 		}
-		for p.cases[at].id != m.CaseID {
+		for p.cases[at].key != m.Case {
 			at++
 		}
 		if !m.Lost.OK {

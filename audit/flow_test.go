@@ -156,7 +156,7 @@ func TestCompletenessCountsWhatCouldBeRecorded(t *testing.T) {
 // TestDate: explicit, or the newest month on record; never the clock.
 func TestDate(t *testing.T) {
 	ds := oneOfEach()
-	ds.Courses = []casebook.Course{{CaseID: "a", Number: 1, Start: casebook.NewMonth(2025, 11)}}
+	ds.Courses = []casebook.Course{{Case: casebook.CaseKey{ID: "a"}, Number: 1, Start: casebook.NewMonth(2025, 11)}}
 	assert.Equal(t, "2025-11", mustRun(t, ds, nil).Provenance.Date)
 	assert.Equal(t, "2026-02-03", mustRun(t, ds, func(s *results.Settings) { s.Date = "2026-02-03" }).Provenance.Date)
 }

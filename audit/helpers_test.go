@@ -37,7 +37,7 @@ func invented(seed uint64, cases int) *casebook.Dataset {
 // move is one movement of an initial course.
 func move(id string, tooth casebook.Tooth, axis casebook.Axis, planned, achieved float64, s casebook.Style) casebook.Movement {
 	return casebook.Movement{
-		CaseID: id, Course: 1, Tooth: tooth, Axis: axis, Planned: planned, Achieved: casebook.Some(achieved), Style: s,
+		Case: casebook.CaseKey{ID: id}, Course: 1, Tooth: tooth, Axis: axis, Planned: planned, Achieved: casebook.Some(achieved), Style: s,
 	}
 }
 
@@ -46,7 +46,7 @@ func logged(movements ...casebook.Movement) *casebook.Dataset {
 	ds := &casebook.Dataset{Movements: movements}
 	ids := map[string]bool{}
 	for _, m := range movements {
-		ids[m.CaseID] = true
+		ids[m.Case.ID] = true
 	}
 	for _, id := range slices.Sorted(maps.Keys(ids)) {
 		ds.Cases = append(ds.Cases, casebook.Case{ID: id, Status: casebook.Completed, Start: casebook.NewMonth(2025, 3)})

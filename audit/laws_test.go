@@ -126,13 +126,13 @@ func TestPseudonymsDoNotMatter(t *testing.T) {
 		other.Cases[i].ID = name[other.Cases[i].ID]
 	}
 	for i := range other.Courses {
-		other.Courses[i].CaseID = name[other.Courses[i].CaseID]
+		other.Courses[i].Case.ID = name[other.Courses[i].Case.ID]
 	}
 	for i := range other.Movements {
-		other.Movements[i].CaseID = name[other.Movements[i].CaseID]
+		other.Movements[i].Case.ID = name[other.Movements[i].Case.ID]
 	}
 	for i := range other.Repeats {
-		other.Repeats[i].CaseID = name[other.Repeats[i].CaseID]
+		other.Repeats[i].Case.ID = name[other.Repeats[i].Case.ID]
 	}
 	sameNumbers(t, numbers(t, mustRun(t, ds, nil)), numbers(t, mustRun(t, other, nil)), same)
 }

@@ -15,7 +15,7 @@ import (
 func (p *prepared) completeness() []results.FieldCount {
 	var out []results.FieldCount
 	p.fieldCases = nil
-	out = append(out, countFields(p, "case", p.ds.Cases, func(c *casebook.Case) string { return c.ID }, []field[casebook.Case]{
+	out = append(out, countFields(p, "case", p.ds.Cases, func(c *casebook.Case) casebook.CaseKey { return c.Key() }, []field[casebook.Case]{
 		{"practice", nil, func(c *casebook.Case) bool { return c.Practice != "" }},
 		{"clinician", nil, func(c *casebook.Case) bool { return c.Clinician != "" }},
 		{"age band", nil, func(c *casebook.Case) bool { return c.AgeBand != casebook.NoAgeBand }},
@@ -27,7 +27,7 @@ func (p *prepared) completeness() []results.FieldCount {
 		{"wear", nil, func(c *casebook.Case) bool { return c.Wear != casebook.NoWear }},
 		{"stated refinements", nil, func(c *casebook.Case) bool { return c.StatedRefinements.OK }},
 	})...)
-	out = append(out, countFields(p, "course", p.ds.Courses, func(c *casebook.Course) string { return c.CaseID }, []field[casebook.Course]{
+	out = append(out, countFields(p, "course", p.ds.Courses, func(c *casebook.Course) casebook.CaseKey { return c.Case }, []field[casebook.Course]{
 		{"start month", nil, func(c *casebook.Course) bool { return c.Start != 0 }},
 		{"aligners planned", nil, func(c *casebook.Course) bool { return c.AlignersPlanned.OK }},
 		{"aligners used", nil, func(c *casebook.Course) bool { return c.AlignersUsed.OK }},
@@ -35,7 +35,7 @@ func (p *prepared) completeness() []results.FieldCount {
 	bonded := func(m *casebook.Movement) bool {
 		return m.Style == casebook.SoftwareSuggested || m.Style == casebook.ClinicianDesigned
 	}
-	return append(out, countFields(p, "movement", p.ds.Movements, func(m *casebook.Movement) string { return m.CaseID }, []field[casebook.Movement]{
+	return append(out, countFields(p, "movement", p.ds.Movements, func(m *casebook.Movement) casebook.CaseKey { return m.Case }, []field[casebook.Movement]{
 		{"achieved", nil, func(m *casebook.Movement) bool { return m.Achieved.OK }},
 		{"direction", nil, func(m *casebook.Movement) bool { return !m.SizeOnly }},
 		{"feature style", nil, func(m *casebook.Movement) bool { return m.Style != casebook.NoStyle }},
@@ -54,7 +54,7 @@ type field[T any] struct {
 }
 
 // countFields counts each field, and the cases on either side of it.
-func countFields[T any](p *prepared, record string, values []T, caseID func(*T) string, fields []field[T]) []results.FieldCount {
+func countFields[T any](p *prepared, record string, values []T, caseOf func(*T) casebook.CaseKey, fields []field[T]) []results.FieldCount {
 	out := make([]results.FieldCount, len(fields))
 	for k, f := range fields {
 		out[k] = results.FieldCount{Record: record, Field: f.name}
@@ -66,9 +66,9 @@ func countFields[T any](p *prepared, record string, values []T, caseID func(*T) 
 			out[k].Total++
 			if f.recorded(&values[i]) {
 				out[k].Recorded++
-				with.add(caseID(&values[i]))
+				with.add(caseOf(&values[i]))
 			} else {
-				without.add(caseID(&values[i]))
+				without.add(caseOf(&values[i]))
 			}
 		}
 		p.fieldCases = append(p.fieldCases, [2]int{len(with.seen), len(without.seen)})
@@ -82,11 +82,11 @@ func (p *prepared) methodError() []results.MethodError {
 	var out []results.MethodError
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
 		var first, second []float64
-		cases := map[string]bool{}
+		cases := map[casebook.CaseKey]bool{}
 		for _, r := range p.ds.Repeats {
 			if r.Axis.Unit() == u {
 				first, second = append(first, r.First), append(second, r.Second)
-				cases[r.CaseID] = true
+				cases[r.Case] = true
 			}
 		}
 		if len(first) > 0 {

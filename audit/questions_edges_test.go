@@ -142,7 +142,7 @@ func TestOnlyCompletedCasesCountAsRefinedOrNot(t *testing.T) {
 	for i, st := range casebook.Statuses() {
 		id := fmt.Sprint(i)
 		b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: id, Status: st, Start: casebook.NewMonth(2025, 1)})
-		b.ds.Courses = append(b.ds.Courses, casebook.Course{CaseID: id, Number: 1}, casebook.Course{CaseID: id, Number: 2})
+		b.ds.Courses = append(b.ds.Courses, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 1}, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 2})
 	}
 	parts, _ := measureParts(b.prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.CasesRefined})
 	require.Len(t, parts, 1)

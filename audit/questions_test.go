@@ -19,7 +19,7 @@ import (
 type build struct{ ds casebook.Dataset }
 
 func (b *build) add(id string, course int, tooth casebook.Tooth, axis casebook.Axis, planned, achieved float64, st casebook.Style) *casebook.Movement {
-	m := casebook.Movement{CaseID: id, Course: course, Tooth: tooth, Axis: axis, Planned: planned, Style: st}
+	m := casebook.Movement{Case: casebook.CaseKey{ID: id}, Course: course, Tooth: tooth, Axis: axis, Planned: planned, Style: st}
 	if !math.IsNaN(achieved) {
 		m.Achieved = casebook.Some(achieved)
 	}
@@ -187,7 +187,7 @@ func TestWornMonths(t *testing.T) {
 func TestFeaturesAreCountedOncePerTooth(t *testing.T) {
 	var b build
 	b.ds.Cases = []casebook.Case{{ID: "a", ChangeDays: casebook.Some(10)}}
-	b.ds.Courses = []casebook.Course{{CaseID: "a", Number: 1, AlignersUsed: casebook.Some(30)}, {CaseID: "a", Number: 2}}
+	b.ds.Courses = []casebook.Course{{Case: casebook.CaseKey{ID: "a"}, Number: 1, AlignersUsed: casebook.Some(30)}, {Case: casebook.CaseKey{ID: "a"}, Number: 2}}
 	lost := func(m *casebook.Movement, yes bool, month int) {
 		m.Lost = casebook.Some(yes)
 		if month >= 0 {

@@ -82,7 +82,7 @@ func (p *prepared) mainStyles() []casebook.Style {
 }
 
 func sameTooth(a, b *casebook.Movement) bool {
-	return a.CaseID == b.CaseID && a.Course == b.Course && a.Tooth == b.Tooth
+	return a.Case == b.Case && a.Course == b.Course && a.Tooth == b.Tooth
 }
 
 // refinements counts the courses after the first, of completed cases only.

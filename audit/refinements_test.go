@@ -22,7 +22,7 @@ func casesWithRefinements(counts map[int]int, s casebook.Style) *casebook.Datase
 			name := fmt.Sprintf("%c%03d", 'A'+int(s), id)
 			ds.Cases = append(ds.Cases, casebook.Case{ID: name, Status: casebook.Completed})
 			for c := 1; c <= k+1; c++ {
-				ds.Courses = append(ds.Courses, casebook.Course{CaseID: name, Number: c})
+				ds.Courses = append(ds.Courses, casebook.Course{Case: casebook.CaseKey{ID: name}, Number: c})
 			}
 			ds.Movements = append(ds.Movements, move(name, 11, casebook.Vertical, 1, 0.5, s))
 		}
@@ -43,7 +43,7 @@ func TestRefinementCounts(t *testing.T) {
 	// None of these may count: still under treatment, switched, discontinued.
 	for i, s := range []casebook.Status{casebook.UnderTreatment, casebook.Switched, casebook.Discontinued, casebook.Transferred, casebook.NoStatus} {
 		ds.Cases = append(ds.Cases, casebook.Case{ID: fmt.Sprintf("Z%d", i), Status: s})
-		ds.Courses = append(ds.Courses, casebook.Course{CaseID: fmt.Sprintf("Z%d", i), Number: 4})
+		ds.Courses = append(ds.Courses, casebook.Course{Case: casebook.CaseKey{ID: fmt.Sprintf("Z%d", i)}, Number: 4})
 	}
 	r := mustRun(t, ds, nil).Refinements
 	assert.Equal(t, 24, r.Cases)

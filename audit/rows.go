@@ -51,7 +51,7 @@ func (r *row) outside(s *results.Settings) bool {
 
 // patient is one case with its courses and the place of its rows.
 type patient struct {
-	id      string
+	key     casebook.CaseKey
 	log     *casebook.Case    // nil where the case log lacks the case
 	courses []casebook.Course // by number
 	from    int               // its rows are prepared.analysed[from:to]
@@ -107,7 +107,7 @@ func prepare(ds *casebook.Dataset, s results.Settings) (*prepared, error) {
 }
 
 func compareMovements(a, b *casebook.Movement) int {
-	return cmp.Or(cmp.Compare(a.CaseID, b.CaseID), cmp.Compare(a.Course, b.Course),
+	return cmp.Or(a.Case.Compare(b.Case), cmp.Compare(a.Course, b.Course),
 		cmp.Compare(a.Tooth, b.Tooth), cmp.Compare(a.Axis, b.Axis))
 }
 
@@ -129,43 +129,53 @@ func (p *prepared) joinCases(order []*casebook.Movement) error {
 	for i := range p.ds.Cases {
 		log[i] = &p.ds.Cases[i]
 	}
-	slices.SortFunc(log, func(a, b *casebook.Case) int { return cmp.Compare(a.ID, b.ID) })
+	slices.SortFunc(log, func(a, b *casebook.Case) int { return a.Key().Compare(b.Key()) })
 	for i, c := range log {
-		if i > 0 && log[i-1].ID == c.ID {
+		if i > 0 && log[i-1].Key() == c.Key() {
 			return fmt.Errorf("case logged twice: keep one record a case")
 		}
-		p.cases = append(p.cases, patient{id: c.ID, log: c})
+		p.cases = append(p.cases, patient{key: c.Key(), log: c})
 	}
 	logged := len(log)
-	known := func(id string) bool {
-		_, ok := slices.BinarySearchFunc(log, id, func(c *casebook.Case, id string) int { return cmp.Compare(c.ID, id) })
+	known := func(k casebook.CaseKey) bool {
+		_, ok := slices.BinarySearchFunc(log, k, func(c *casebook.Case, k casebook.CaseKey) int { return c.Key().Compare(k) })
 		return ok
 	}
 	for i, m := range order {
-		if (i == 0 || order[i-1].CaseID != m.CaseID) && !known(m.CaseID) {
-			p.cases = append(p.cases, patient{id: m.CaseID})
+		if (i == 0 || order[i-1].Case != m.Case) && !known(m.Case) {
+			p.cases = append(p.cases, patient{key: m.Case})
 		}
 	}
 	if len(p.cases) > logged {
-		slices.SortFunc(p.cases, func(a, b patient) int { return cmp.Compare(a.id, b.id) })
+		slices.SortFunc(p.cases, func(a, b patient) int { return a.key.Compare(b.key) })
 	}
 	p.joinCourses()
 	return nil
+}
+
+// caseName is what a case is called: its pseudonym, with the practice where two
+// practices use the same one.
+func (p *prepared) caseName(at int) string {
+	k := p.cases[at].key
+	if slices.ContainsFunc(p.cases, func(c patient) bool { return c.key.ID == k.ID && c.key != k }) {
+		return k.String()
+	}
+	return k.ID
 }
 
 // joinCourses gives each case its courses by number.
 func (p *prepared) joinCourses() {
 	courses := slices.Clone(p.ds.Courses)
 	slices.SortStableFunc(courses, func(a, b casebook.Course) int {
-		return cmp.Or(cmp.Compare(a.CaseID, b.CaseID), cmp.Compare(a.Number, b.Number))
+		return cmp.Or(a.Case.Compare(b.Case), cmp.Compare(a.Number, b.Number))
 	})
 	at := 0
 	for i := range p.cases {
-		for at < len(courses) && courses[at].CaseID < p.cases[i].id {
+		for at < len(courses) && courses[at].Case.Compare(p.cases[i].key) < 0 {
 			at++
 		}
 		from := at
-		for at < len(courses) && courses[at].CaseID == p.cases[i].id {
+		for at < len(courses) && courses[at].Case == p.cases[i].key {
 			at++
 		}
 		p.cases[i].courses = courses[from:at:at]
@@ -181,7 +191,7 @@ func (p *prepared) classify(order []*casebook.Movement) {
 	p.order, p.clusterOf = order, clusters
 	at := 0
 	for i, m := range order {
-		for p.cases[at].id != m.CaseID {
+		for p.cases[at].key != m.Case {
 			p.cases[at].to = len(p.analysed)
 			at++
 			p.cases[at].from = len(p.analysed)

@@ -22,8 +22,8 @@ func twin(ds *casebook.Dataset, id, as string) {
 	}
 	var again []casebook.Movement
 	for _, m := range ds.Movements {
-		if m.CaseID == id {
-			m.CaseID = as
+		if m.Case.ID == id {
+			m.Case.ID = as
 			again = append(again, m)
 		}
 	}
@@ -67,7 +67,7 @@ func TestTheSamePatientTwice(t *testing.T) {
 		one := invented(5, 30)
 		twin(one, one.Cases[3].ID, "zz-1")
 		last := &one.Movements[len(one.Movements)-1]
-		require.Equal(t, "zz-1", last.CaseID)
+		require.Equal(t, "zz-1", last.Case.ID)
 		change(last)
 		assert.Empty(t, alikeWarning(t, one, nil), name)
 	}

@@ -33,7 +33,7 @@ func compoundLoads(p *prepared) []results.CompoundLoad {
 		if len(rows) < 2 {
 			continue
 		}
-		l := results.CompoundLoad{Case: at.mv.CaseID, Course: at.mv.Course, Tooth: at.tooth}
+		l := results.CompoundLoad{Case: p.caseName(at.cluster), Course: at.mv.Course, Tooth: at.tooth}
 		if fillLoad(&l, rows, &p.settings); l.Large >= 2 {
 			out = append(out, l)
 		}

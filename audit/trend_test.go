@@ -26,7 +26,7 @@ func changed(t *testing.T, seed uint64, gain float64) (*prepared, *results.Crite
 	}
 	for i := range ds.Movements {
 		m := &ds.Movements[i]
-		if m.Direction() == casebook.Extrusion && m.Achieved.OK && starts[casebook.CourseKey{CaseID: m.CaseID, Number: m.Course}] >= month {
+		if m.Direction() == casebook.Extrusion && m.Achieved.OK && starts[casebook.CourseKey{Case: m.Case, Number: m.Course}] >= month {
 			m.Achieved.Value += gain * m.Planned
 		}
 	}

@@ -63,12 +63,12 @@ func TestNotComparable(t *testing.T) {
 
 	// Ten of the one and nine of the other are too few as well.
 	ds := twoArms(10, 1, likePlans, [2]float64{0.2, 0.9})
-	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.CaseID == "1-003" })
+	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.Case.ID == "1-003" })
 	assert.Equal(t, results.NotComparable, comparisonOf(t, mustRun(t, ds, nil), premolars).Verdict)
 
 	apart := func(arm int, rng *rand.Rand) float64 { return 5 + 20*float64(arm) + 4*rng.Float64() }
 	ds = twoArms(10, 1, likePlans, [2]float64{0.2, 0.9})
-	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.CaseID == "0-003" })
+	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.Case.ID == "0-003" })
 	assert.Equal(t, results.NotComparable, comparisonOf(t, mustRun(t, ds, nil), premolars).Verdict)
 	disjoint := comparisonOf(t, mustRun(t, twoArms(20, 1, apart, [2]float64{0.2, 0.9}), nil), premolars)
 	assert.Equal(t, results.NotComparable, disjoint.Verdict)

@@ -219,11 +219,11 @@ func (p *prepared) thinShare(with, all int) bool {
 // few distinct texts, no more than limit of them: how many cases a count rests
 // on, as far as it matters.
 type fewDistinct struct {
-	seen  []string
+	seen  []casebook.CaseKey
 	limit int
 }
 
-func (f *fewDistinct) add(id string) {
+func (f *fewDistinct) add(id casebook.CaseKey) {
 	if len(f.seen) >= f.limit {
 		return
 	}

@@ -49,7 +49,7 @@ func kindsOf(ds *casebook.Dataset) map[caseKind]int {
 		case m.Style != casebook.NoStyle:
 			f = 7
 		}
-		k := at(m.CaseID)
+		k := at(m.Case.ID)
 		k.furthest = max(k.furthest, f)
 	}
 	out := map[caseKind]int{}
@@ -76,7 +76,7 @@ func troubled(seed uint64, cases int) *casebook.Dataset {
 	}
 	kept := ds.Movements[:0]
 	for _, m := range ds.Movements {
-		switch fate[m.CaseID] {
+		switch fate[m.Case.ID] {
 		case 0:
 			m.Planned = 0
 		case 1:

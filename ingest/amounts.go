@@ -172,7 +172,7 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	a, ok, blank := r.amount(f, m.Axis, dir)
 	if !ok {
 		stated := m.StatedPercent.OK
-		open := r.status(m.CaseID) != casebook.Completed && r.status(m.CaseID) != casebook.NoStatus
+		open := r.status(m.Case) != casebook.Completed && r.status(m.Case) != casebook.NoStatus
 		if c, col := r.at(f); blank && !stated && !open && len(r.row.errors) == before {
 			r.reject(rules.AchievedMissing, col, c.Kind, "planned without achieved")
 		}

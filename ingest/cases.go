@@ -19,8 +19,8 @@ type caseInfo struct {
 }
 
 // status of a case as far as the file tells it.
-func (r *reader) status(id string) casebook.Status {
-	if c := r.cases[id]; c != nil {
+func (r *reader) status(k casebook.CaseKey) casebook.Status {
+	if c := r.cases[k]; c != nil {
 		return c.value.Status
 	}
 	return casebook.NoStatus
@@ -28,8 +28,8 @@ func (r *reader) status(id string) casebook.Status {
 
 // readCase reads the columns of a case; on a sheet of cases the status is required.
 func (r *rowReader) readCase() {
-	c := casebook.Case{ID: r.code(columns.Case, true)}
-	c.Practice = r.code(columns.Practice, false)
+	k := r.caseKey()
+	c := casebook.Case{ID: k.ID, Practice: k.Practice}
 	c.Clinician = r.code(columns.Clinician, false)
 	c.AgeBand = r.ageBand()
 	c.Start, c.End = r.month(columns.StartMonth), r.month(columns.EndMonth)
@@ -86,7 +86,7 @@ func parseAgeBand(s string) (casebook.AgeBand, error) {
 // readCourse reads a row of the sheet of courses, or the course columns of a
 // flat row.
 func (r *rowReader) readCourse() {
-	c := casebook.Course{CaseID: r.code(columns.Case, true), Number: r.courseNumber()}
+	c := casebook.Course{Case: r.caseKey(), Number: r.courseNumber()}
 	c.Start = r.month(columns.CourseStart)
 	c.AlignersPlanned = r.count(columns.AlignersPlanned)
 	c.AlignersUsed = r.count(columns.AlignersUsed)
@@ -101,7 +101,7 @@ func (r *rowReader) readCourses() {
 		return
 	}
 	for _, m := range r.row.movements {
-		c := casebook.Course{CaseID: m.CaseID, Number: m.Course}
+		c := casebook.Course{Case: m.Case, Number: m.Course}
 		if !slices.Contains(r.row.courses, c) {
 			r.row.courses = append(r.row.courses, c)
 		}
@@ -124,7 +124,6 @@ func (r *rowReader) courseNumber() int {
 func (c *caseInfo) merge(n casebook.Case) string {
 	var differ []string
 	k := &c.value
-	join(&k.Practice, n.Practice, "practice", &differ)
 	join(&k.Clinician, n.Clinician, "clinician", &differ)
 	join(&k.AgeBand, n.AgeBand, "age band", &differ)
 	join(&k.Start, n.Start, "start month", &differ)

@@ -35,7 +35,7 @@ func (r *rowReader) pairUsed() bool {
 }
 
 func (r *rowReader) readMovement() {
-	m := casebook.Movement{CaseID: r.code(columns.Case, true), Course: r.courseNumber()}
+	m := casebook.Movement{Case: r.caseKey(), Course: r.courseNumber()}
 	m.Tooth = r.tooth()
 	axis, dir := r.axis()
 	m.Axis = axis
@@ -172,7 +172,7 @@ func (r *rowReader) percent() casebook.Opt[float64] {
 
 // readRepeat reads a second measurement.
 func (r *rowReader) readRepeat() {
-	rep := casebook.Repeat{CaseID: r.code(columns.Case, true), Course: r.courseNumber(), Tooth: r.tooth()}
+	rep := casebook.Repeat{Case: r.caseKey(), Course: r.courseNumber(), Tooth: r.tooth()}
 	axis, dir := r.axis()
 	rep.Axis = axis
 	if r.unitOfAxis = axis.Unit(); axis == casebook.NoAxis || r.inBothUnits() {

@@ -39,6 +39,9 @@ func (n *notes) add(id rules.ID, t *layout.Table, col, row int) {
 		n.at[k] = i
 		n.items = append(n.items, note{noteKey: k, t: t, first: row})
 	}
+	if n.items[i].count > 0 && n.items[i].last == row {
+		return // a flat row reads its case for each of its records
+	}
 	n.items[i].count++
 	n.items[i].last = row
 }
@@ -60,6 +63,7 @@ var noteTexts = map[rules.ID]counted{
 	rules.NumberAsText:    {"number stored as text", "numbers stored as text"},
 	rules.DateAsText:      {"date stored as text", "dates stored as text"},
 	rules.RowUnused:       {"row that holds no record: a total, a repeated header or an example", "rows that hold no record: totals, repeated headers or examples"},
+	rules.CodeTidied:      {"code written in another form (spaces, invisible or full-width characters, a number with decimals)", "codes written in another form (spaces, invisible or full-width characters, numbers with decimals)"},
 	rules.CellMerged:      {"merged area among the records", "merged areas among the records"},
 	rules.FormulaLikeText: {"text that looks like a formula", "texts that look like formulas"},
 }

@@ -28,9 +28,9 @@ func TestAmountsInTwoColumns(t *testing.T) {
 		"K1,1,34,rotation,,,,8\n"+ // none
 		"K1,1,35,rotation,,10,,\n", Options{}) // achieved in neither
 	assert.Equal(t, []Movement{
-		{CaseID: "K1", Course: 1, Tooth: 43, Axis: Rotation, Planned: -10, Achieved: Some(-8.0)},
-		{CaseID: "K1", Course: 1, Tooth: 43, Axis: Vertical, Planned: 1.5, Achieved: Some(1.0)},
-		{CaseID: "K1", Course: 1, Tooth: 44, Axis: Rotation, Planned: 10},
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 43, Axis: Rotation, Planned: -10, Achieved: Some(-8.0)},
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 43, Axis: Vertical, Planned: 1.5, Achieved: Some(1.0)},
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 44, Axis: Rotation, Planned: 10},
 	}, recordsOf(b).Movements)
 	assert.Equal(t, []string{
 		"unit-axis@E5", "unit-axis@E6", "unit-axis@E7", "unit-axis@H8", "value-missing@F9", "achieved-missing@H10",
@@ -52,8 +52,8 @@ func reasons(b *Batch) []string {
 func TestRepeatsInTwoColumns(t *testing.T) {
 	b := mustRead(t, "case,course,tooth,axis,first (mm),first (deg),second (mm),second (deg)\nK1,1,43,rotation,,10,,8\nK1,1,43,vertical,1,,2,\n", Options{})
 	assert.Equal(t, []Repeat{
-		{CaseID: "K1", Course: 1, Tooth: 43, Axis: Rotation, First: 10, Second: 8},
-		{CaseID: "K1", Course: 1, Tooth: 43, Axis: Vertical, First: 1, Second: 2},
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 43, Axis: Rotation, First: 10, Second: 8},
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 43, Axis: Vertical, First: 1, Second: 2},
 	}, recordsOf(b).Repeats)
 }
 
@@ -69,7 +69,7 @@ func TestTwoColumnsOfOneUnitAreRefused(t *testing.T) {
 func TestPercentIsNoAmount(t *testing.T) {
 	for _, header := range []string{"achieved (%)", "achieved %", "% achieved", "percent achieved"} {
 		b := mustRead(t, "case,course,tooth,axis,planned,"+header+"\nK1,1,43,rotation,-10,62\n", Options{})
-		assert.Equal(t, []Movement{{CaseID: "K1", Course: 1, Tooth: 43, Axis: Rotation, Planned: -10, StatedPercent: Some(62.0)}}, recordsOf(b).Movements, header)
+		assert.Equal(t, []Movement{{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 43, Axis: Rotation, Planned: -10, StatedPercent: Some(62.0)}}, recordsOf(b).Movements, header)
 		assert.Contains(t, rulesOf(b.Problems), "percent-only", header)
 	}
 	b := mustRead(t, "case,course,tooth,axis,planned,achieved,achieved %\nK1,1,43,rotation,-10,-6.2,62\n", Options{})

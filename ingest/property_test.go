@@ -40,7 +40,7 @@ func movementsAt(seed uint64) []Movement {
 	for c := range 4 {
 		for _, tooth := range AllTeeth()[rng.IntN(16):][:10] {
 			m := Movement{
-				CaseID: fmt.Sprintf("K%d", c), Course: 1, Tooth: tooth, Axis: Axes()[rng.IntN(6)],
+				Case: CaseKey{ID: fmt.Sprintf("K%d", c)}, Course: 1, Tooth: tooth, Axis: Axes()[rng.IntN(6)],
 				Planned: float64(rng.IntN(81)-40) / 8, Style: Styles()[rng.IntN(3)],
 			}
 			m.Achieved = Some(m.Planned + float64(rng.IntN(17)-8)/8)
@@ -49,7 +49,7 @@ func movementsAt(seed uint64) []Movement {
 	}
 	// Teeth that decide the notation in FDI, Universal and Palmer alike.
 	for _, tooth := range []Tooth{46, 45, 18, 48, 35} {
-		out = append(out, Movement{CaseID: "K9", Course: 1, Tooth: tooth, Axis: Vertical, Planned: -1.25, Achieved: Some(-1.0), Style: StyleNone})
+		out = append(out, Movement{Case: CaseKey{ID: "K9"}, Course: 1, Tooth: tooth, Axis: Vertical, Planned: -1.25, Achieved: Some(-1.0), Style: StyleNone})
 	}
 	return out
 }
@@ -63,7 +63,7 @@ func (v variant) rows(ms []Movement, rng *rand.Rand) [][]string {
 		}
 	}
 	for _, m := range ms {
-		row := []string{m.CaseID, "completed", strconv.Itoa(m.Course), v.tooth(m.Tooth), m.Axis.String(), v.number(m.Planned), v.number(m.Achieved.Value), m.Style.String()}
+		row := []string{m.Case.ID, "completed", strconv.Itoa(m.Course), v.tooth(m.Tooth), m.Axis.String(), v.number(m.Planned), v.number(m.Achieved.Value), m.Style.String()}
 		if v.wide {
 			row = append(row[:4:4], m.Style.String())
 			for _, a := range Axes() {

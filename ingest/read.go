@@ -150,7 +150,8 @@ type reader struct {
 	dates    values.DateOrder
 	missing  map[string]bool
 	plans    map[*layout.Table]plan
-	cases    map[string]*caseInfo
+	cases    map[casebook.CaseKey]*caseInfo
+	homes    homes
 	done     int
 	all      int
 }
@@ -159,6 +160,6 @@ func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
 	return &reader{
 		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
 		batch:   &casebook.Batch{File: book.File, Invented: found.Invented},
-		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[string]*caseInfo{},
+		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[casebook.CaseKey]*caseInfo{},
 	}
 }

@@ -72,31 +72,31 @@ var standard = records{
 		},
 	},
 	Courses: []Course{
-		{CaseID: "A1", Number: 1, Start: month(2024, 2), AlignersPlanned: Some(22), AlignersUsed: Some(22)},
-		{CaseID: "A1", Number: 2, Start: month(2024, 9), AlignersPlanned: Some(8), AlignersUsed: Some(8)},
-		{CaseID: "A2", Number: 1, Start: month(2024, 3), AlignersPlanned: Some(18)},
-		{CaseID: "A3", Number: 1, Start: month(2024, 4), AlignersPlanned: Some(30), AlignersUsed: Some(29)},
+		{Case: CaseKey{Practice: "P1", ID: "A1"}, Number: 1, Start: month(2024, 2), AlignersPlanned: Some(22), AlignersUsed: Some(22)},
+		{Case: CaseKey{Practice: "P1", ID: "A1"}, Number: 2, Start: month(2024, 9), AlignersPlanned: Some(8), AlignersUsed: Some(8)},
+		{Case: CaseKey{Practice: "P1", ID: "A2"}, Number: 1, Start: month(2024, 3), AlignersPlanned: Some(18)},
+		{Case: CaseKey{Practice: "P1", ID: "A3"}, Number: 1, Start: month(2024, 4), AlignersPlanned: Some(30), AlignersUsed: Some(29)},
 	},
 	Movements: []Movement{
 		{
-			CaseID: "A1", Course: 1, Tooth: 13, Axis: Rotation, Planned: 18.5, Achieved: Some(13.25), Style: ClinicianDesigned,
+			Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 1, Tooth: 13, Axis: Rotation, Planned: 18.5, Achieved: Some(13.25), Style: ClinicianDesigned,
 			Shape: Bevelled, Orientation: VerticalFace, SizeMM: Some(4.0), Lost: Some(false), Staging: Combined,
 		},
 		{
-			CaseID: "A1", Course: 1, Tooth: 22, Axis: Vertical, Planned: 1.25, Achieved: Some(0.5), Style: SoftwareSuggested,
+			Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 1, Tooth: 22, Axis: Vertical, Planned: 1.25, Achieved: Some(0.5), Style: SoftwareSuggested,
 			Shape: Ellipsoid, Orientation: HorizontalFace, SizeMM: Some(3.0), Lost: Some(true), LostMonth: Some(2), Staging: Sequenced,
 		},
-		{CaseID: "A1", Course: 1, Tooth: 36, Axis: Tip, Planned: -6, Achieved: Some(-4.5), Style: StyleNone},
-		{CaseID: "A1", Course: 2, Tooth: 13, Axis: Rotation, Planned: 5.25, Achieved: Some(4.0), Style: ClinicianDesigned},
-		{CaseID: "A2", Course: 1, Tooth: 41, Axis: Torque, Planned: -8, Style: SoftwareSuggested},
-		{CaseID: "A3", Course: 1, Tooth: 45, Axis: MesiodistalShift, Planned: 1.5, Achieved: Some(1.5), Style: StyleNone},
-		{CaseID: "A3", Course: 1, Tooth: 45, Axis: Vertical, Planned: -0.75, Achieved: Some(0.0), Style: StyleNone},
-		{CaseID: "A3", Course: 1, Tooth: 24, Axis: BuccolingualShift, Planned: 2, Style: StyleNone},
-		{CaseID: "A3", Course: 1, Tooth: 33, Axis: Rotation, Planned: 0, Achieved: Some(1.5), Style: StyleNone},
+		{Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 1, Tooth: 36, Axis: Tip, Planned: -6, Achieved: Some(-4.5), Style: StyleNone},
+		{Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 2, Tooth: 13, Axis: Rotation, Planned: 5.25, Achieved: Some(4.0), Style: ClinicianDesigned},
+		{Case: CaseKey{Practice: "P1", ID: "A2"}, Course: 1, Tooth: 41, Axis: Torque, Planned: -8, Style: SoftwareSuggested},
+		{Case: CaseKey{Practice: "P1", ID: "A3"}, Course: 1, Tooth: 45, Axis: MesiodistalShift, Planned: 1.5, Achieved: Some(1.5), Style: StyleNone},
+		{Case: CaseKey{Practice: "P1", ID: "A3"}, Course: 1, Tooth: 45, Axis: Vertical, Planned: -0.75, Achieved: Some(0.0), Style: StyleNone},
+		{Case: CaseKey{Practice: "P1", ID: "A3"}, Course: 1, Tooth: 24, Axis: BuccolingualShift, Planned: 2, Style: StyleNone},
+		{Case: CaseKey{Practice: "P1", ID: "A3"}, Course: 1, Tooth: 33, Axis: Rotation, Planned: 0, Achieved: Some(1.5), Style: StyleNone},
 	},
 	Repeats: []Repeat{
-		{CaseID: "A1", Course: 1, Tooth: 13, Axis: Rotation, First: 13.25, Second: 13.75},
-		{CaseID: "A3", Course: 1, Tooth: 45, Axis: Vertical, First: 0, Second: 0.125},
+		{Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 1, Tooth: 13, Axis: Rotation, First: 13.25, Second: 13.75},
+		{Case: CaseKey{Practice: "P1", ID: "A3"}, Course: 1, Tooth: 45, Axis: Vertical, First: 0, Second: 0.125},
 	},
 }.sorted()
 
@@ -115,11 +115,11 @@ func isRepeat(v any) bool { _, ok := v.(Repeat); return ok }
 // little is the set of three movements of data.py.
 var little = records{
 	Cases:   []Case{{ID: "B1", Status: Completed}, {ID: "B2", Status: Completed}},
-	Courses: []Course{{CaseID: "B1", Number: 1}, {CaseID: "B2", Number: 1}},
+	Courses: []Course{{Case: CaseKey{ID: "B1"}, Number: 1}, {Case: CaseKey{ID: "B2"}, Number: 1}},
 	Movements: []Movement{
-		{CaseID: "B1", Course: 1, Tooth: 13, Axis: Rotation, Planned: 12.5, Achieved: Some(10.0)},
-		{CaseID: "B1", Course: 1, Tooth: 45, Axis: Vertical, Planned: -1.5, Achieved: Some(-1.25)},
-		{CaseID: "B2", Course: 1, Tooth: 33, Axis: Torque, Planned: -4, Achieved: Some(1.0)},
+		{Case: CaseKey{ID: "B1"}, Course: 1, Tooth: 13, Axis: Rotation, Planned: 12.5, Achieved: Some(10.0)},
+		{Case: CaseKey{ID: "B1"}, Course: 1, Tooth: 45, Axis: Vertical, Planned: -1.5, Achieved: Some(-1.25)},
+		{Case: CaseKey{ID: "B2"}, Course: 1, Tooth: 33, Axis: Torque, Planned: -4, Achieved: Some(1.0)},
 	},
 	Repeats: []Repeat{},
 }.sorted()
@@ -155,11 +155,11 @@ func is(what any) func(any) bool {
 		switch v := v.(type) {
 		case Movement:
 			n, _ := what.(int)
-			return v.Tooth == Tooth(n) || v.CaseID == what
+			return v.Tooth == Tooth(n) || v.Case.ID == what
 		case Case:
 			return v.ID == what
 		case Course:
-			return v.CaseID == what
+			return v.Case.ID == what
 		}
 		return false
 	}
@@ -186,9 +186,9 @@ var bevelled45 = func() records {
 
 // renamed gives the first movement to a case of its own.
 func renamed(id string) records {
-	r := with(13, func(m *Movement) { m.CaseID = id })
+	r := with(13, func(m *Movement) { m.Case.ID = id })
 	r.Cases = append(slices.Clone(r.Cases), Case{ID: id, Status: Completed})
-	r.Courses = append(slices.Clone(r.Courses), Course{CaseID: id, Number: 1})
+	r.Courses = append(slices.Clone(r.Courses), Course{Case: CaseKey{ID: id}, Number: 1})
 	return r.sorted()
 }
 
@@ -203,11 +203,32 @@ func started(id string, m Month) records {
 	return r.sorted()
 }
 
-func inPractice(p string) records {
-	r := little
-	r.Cases = slices.Clone(r.Cases)
+func inPractice(p string) records { return little.placed(func(string) string { return p }) }
+
+// unplaced is what a file gives that names no practice for some of its cases:
+// all of them where none is given.
+func (r records) unplaced(ids ...string) records {
+	return r.placed(func(id string) string {
+		if len(ids) == 0 || slices.Contains(ids, id) {
+			return ""
+		}
+		return "P1"
+	})
+}
+
+func (r records) placed(practice func(id string) string) records {
+	r = records{slices.Clone(r.Cases), slices.Clone(r.Courses), slices.Clone(r.Movements), slices.Clone(r.Repeats)}
 	for i := range r.Cases {
-		r.Cases[i].Practice = p
+		r.Cases[i].Practice = practice(r.Cases[i].ID)
+	}
+	for i := range r.Courses {
+		r.Courses[i].Case.Practice = practice(r.Courses[i].Case.ID)
+	}
+	for i := range r.Movements {
+		r.Movements[i].Case.Practice = practice(r.Movements[i].Case.ID)
+	}
+	for i := range r.Repeats {
+		r.Repeats[i].Case.Practice = practice(r.Repeats[i].Case.ID)
 	}
 	return r.sorted()
 }
@@ -237,8 +258,8 @@ func course2(change func(*Course)) records {
 func oneDated(m Month) records {
 	return records{
 		[]Case{{ID: "B1", Status: Completed, Start: m}},
-		[]Course{{CaseID: "B1", Number: 1}},
-		[]Movement{{CaseID: "B1", Course: 1, Tooth: 43, Axis: Rotation, Planned: 12.5, Achieved: Some(10.0)}},
+		[]Course{{Case: CaseKey{ID: "B1"}, Number: 1}},
+		[]Movement{{Case: CaseKey{ID: "B1"}, Course: 1, Tooth: 43, Axis: Rotation, Planned: 12.5, Achieved: Some(10.0)}},
 		[]Repeat{},
 	}
 }

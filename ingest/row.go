@@ -205,7 +205,7 @@ func (r *rowReader) code(f columns.Field, required bool) string {
 	if !ok {
 		return ""
 	}
-	s := strings.Join(strings.Fields(c.Text), " ")
+	s, changes := values.Code(c.Text, c.Kind == sheet.Number)
 	switch {
 	case c.Kind == sheet.Date || c.Kind == sheet.Bool:
 		r.reject(rules.CodeUnreadable, col, c.Kind, "the cell is no code")
@@ -213,6 +213,9 @@ func (r *rowReader) code(f columns.Field, required bool) string {
 	case len(s) > longestCode:
 		r.reject(rules.CodeUnreadable, col, c.Kind, "the text is too long for a code")
 		return ""
+	}
+	if len(changes) > 0 && col > 0 {
+		r.notes.add(rules.CodeTidied, r.t, col, r.cells.Number)
 	}
 	r.formulaLike(s, col)
 	return s

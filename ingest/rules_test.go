@@ -36,9 +36,11 @@ var examples = []struct {
 	{rules.PercentOnly, "case,course,tooth,axis,planned,accuracy\nP1,1,43,rotation,5,80", head + ",accuracy\n" + flatRow + ",80"},
 	{rules.PercentUnlikely, head + ",accuracy\n" + flatRow + ",4000", head + ",accuracy\n" + flatRow + ",80"},
 	{rules.CodeUnreadable, head + ",practice\n" + flatRow + "," + strings.Repeat("a1 ", 30), head + ",practice\n" + flatRow + ",A1"},
+	{rules.CodeTidied, head + "\n P1\u200b,completed,1,43,rotation,5,4", head + "\n" + flatRow},
+	{rules.PracticeOpen, head + ",practice\n" + flatRow + ",A\n" + flatRow + ",B\nP1,completed,1,44,rotation,5,4,", head + ",practice\n" + flatRow + ",A\n" + flatRow + ",B\nP1,completed,1,44,rotation,5,4,A"},
 	{rules.LossWithoutFeature, head + ",style,lost\n" + flatRow + ",none,yes", head + ",style,lost\n" + flatRow + ",none,no"},
 	{rules.CaseDuplicate, "case,status,practice\nP1,completed,A\nP1,completed,A", "case,status,practice\nP1,completed,A\nP2,completed,A"},
-	{rules.CaseDuplicate, "case,status,practice\nP1,completed,A\nP1,completed,B", "case,status,practice\nP1,completed,A\nP2,completed,B"},
+	{rules.CaseDuplicate, "case,status,clinician\nP1,completed,A\nP1,completed,B", "case,status,clinician\nP1,completed,A\nP2,completed,B"},
 	{rules.CourseDuplicate, "case,course,aligners used\nP1,1,9\nP1,initial,9", "case,course,aligners used\nP1,1,9\nP1,R1,9"},
 	{rules.RepeatDuplicate, "case,course,tooth,axis,first,second\nP1,1,43,tip,1,2\nP1,1,43,tip,1,2", "case,course,tooth,axis,first,second\nP1,1,43,tip,1,2\nP1,1,44,tip,1,2"},
 	{rules.EndMissing, head + ",start month,end month\n" + flatRow + ",2024-01,", head + ",start month,end month\n" + flatRow + ",2024-01,2024-09"},
@@ -98,8 +100,8 @@ func TestRulesByExample(t *testing.T) {
 // A repeat is unmatched only where the file has movements at all.
 func TestRepeatUnmatched(t *testing.T) {
 	b := &Batch{
-		Movements: []Record[Movement]{{Value: Movement{CaseID: "P1", Course: 1, Tooth: 43, Axis: Tip}}},
-		Repeats:   []Record[Repeat]{{Value: Repeat{CaseID: "P1", Course: 1, Tooth: 44, Axis: Tip}}, {Value: Repeat{CaseID: "P1", Course: 1, Tooth: 43, Axis: Tip}}},
+		Movements: []Record[Movement]{{Value: Movement{Case: CaseKey{ID: "P1"}, Course: 1, Tooth: 43, Axis: Tip}}},
+		Repeats:   []Record[Repeat]{{Value: Repeat{Case: CaseKey{ID: "P1"}, Course: 1, Tooth: 44, Axis: Tip}}, {Value: Repeat{Case: CaseKey{ID: "P1"}, Course: 1, Tooth: 43, Axis: Tip}}},
 	}
 	rules.Check(b)
 	assert.Equal(t, []string{"repeat-unmatched"}, rulesOf(b.Problems))

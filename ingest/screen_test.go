@@ -54,8 +54,8 @@ func small(t *testing.T, change func(*excelize.File) error) string {
 	require.NoError(t, err)
 	require.NoError(t, template.WriteDataset(out, &casebook.Dataset{
 		Cases:     []casebook.Case{{ID: "C-1", Clinician: "K1", Status: casebook.Completed, Start: casebook.NewMonth(2024, 3)}, {ID: "C-2", Status: casebook.Completed}},
-		Courses:   []casebook.Course{{CaseID: "C-1", Number: 1}},
-		Movements: []casebook.Movement{{CaseID: "C-1", Course: 1, Tooth: 43, Axis: casebook.Tip, Planned: -4, Achieved: casebook.Some(-3.0)}},
+		Courses:   []casebook.Course{{Case: casebook.CaseKey{ID: "C-1"}, Number: 1}},
+		Movements: []casebook.Movement{{Case: casebook.CaseKey{ID: "C-1"}, Course: 1, Tooth: 43, Axis: casebook.Tip, Planned: -4, Achieved: casebook.Some(-3.0)}},
 	}, template.Meta{}))
 	require.NoError(t, out.Close())
 	f, err := excelize.OpenFile(path)

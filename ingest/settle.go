@@ -19,7 +19,7 @@ type settled struct {
 	repeats   keys[casebook.MovementKey, casebook.Repeat]
 	flat      map[casebook.CourseKey]*flatCourse
 	order     []casebook.Record[casebook.Case] // cases of flat rows, by first accepted row
-	listed    map[string]bool
+	listed    map[casebook.CaseKey]bool
 }
 
 // keys remembers the first row and value of each key of a kind.
@@ -40,7 +40,7 @@ func newSettled(r *reader) *settled {
 	return &settled{
 		reader: r, cases: keys[casebook.CaseKey, casebook.Case]{}, courses: keys[casebook.CourseKey, casebook.Course]{},
 		movements: keys[casebook.MovementKey, casebook.Movement]{}, repeats: keys[casebook.MovementKey, casebook.Repeat]{},
-		flat: map[casebook.CourseKey]*flatCourse{}, listed: map[string]bool{},
+		flat: map[casebook.CourseKey]*flatCourse{}, listed: map[casebook.CaseKey]bool{},
 	}
 }
 
@@ -119,7 +119,7 @@ func (s *settled) claims(t *layout.Table, r *row) {
 
 // knowCourse joins what flat rows say about a course.
 func (s *settled) knowCourse(r *row, c casebook.Course) {
-	if c.CaseID == "" || c.Number == 0 {
+	if c.Case.ID == "" || c.Number == 0 {
 		return // refused already
 	}
 	known := s.flat[c.Key()]
@@ -137,7 +137,7 @@ func (s *settled) emit(t *layout.Table, r *row) {
 	b := s.batch
 	switch t.Kind {
 	case casebook.CaseKind:
-		s.listed[r.caseOf.ID] = true
+		s.listed[r.caseOf.Key()] = true
 		b.Cases = append(b.Cases, rec(*r.caseOf, r))
 	case casebook.CourseKind:
 		b.Courses = append(b.Courses, rec(r.courses[0], r))
@@ -147,8 +147,8 @@ func (s *settled) emit(t *layout.Table, r *row) {
 		for _, m := range r.movements {
 			b.Movements = append(b.Movements, rec(m, r))
 		}
-		if r.caseOf != nil && !s.listed[r.caseOf.ID] {
-			s.listed[r.caseOf.ID] = true
+		if r.caseOf != nil && !s.listed[r.caseOf.Key()] {
+			s.listed[r.caseOf.Key()] = true
 			s.order = append(s.order, rec(*r.caseOf, r))
 		}
 		s.emitCourses(r)
@@ -170,7 +170,7 @@ func (s *settled) emitCourses(r *row) {
 // emitCases gives the cases of flat rows with all that the file says about them.
 func (s *settled) emitCases() {
 	for _, c := range s.order {
-		c.Value = s.reader.cases[c.Value.ID].value
+		c.Value = s.reader.cases[c.Value.Key()].value
 		s.batch.Cases = append(s.batch.Cases, c)
 	}
 }

@@ -21,6 +21,7 @@ func (r *reader) readTables(ctx context.Context) error {
 	for _, t := range r.tables {
 		r.all += len(t.Sheet.Rows)
 	}
+	r.homes = r.findHomes()
 	counts := map[string]casebook.SheetCounts{}
 	settled := newSettled(r)
 	for _, k := range casebook.Kinds() {
@@ -156,9 +157,9 @@ func (r *rowReader) know() {
 	if c == nil || c.ID == "" {
 		return
 	}
-	known := r.cases[c.ID]
+	known := r.cases[c.Key()]
 	if known == nil {
-		r.cases[c.ID] = &caseInfo{value: *c, source: r.row.source}
+		r.cases[c.Key()] = &caseInfo{value: *c, source: r.row.source}
 		return
 	}
 	if r.t.Kind == casebook.CaseKind {

@@ -28,9 +28,9 @@ func caseSheets(t *testing.T, shared bool) *results.CaseSheets {
 	p := sampledata.Default()
 	p.Cases = 60
 	ds, _ := sampledata.Generate(p, 9)
-	var ids []string
+	var ids []casebook.CaseKey
 	for i := range 12 {
-		ids = append(ids, ds.Cases[i].ID)
+		ids = append(ids, ds.Cases[i].Key())
 	}
 	s := results.DefaultSettings()
 	s.Shared, s.Notation = shared, casebook.Palmer

@@ -153,7 +153,7 @@ func (g *practice) exit(p *patient) casebook.Status {
 
 func (g *practice) addCourse(p *patient, number int, start casebook.Month, used int, unfinished bool) {
 	course := casebook.Course{
-		CaseID: p.ID, Number: number, Start: start, AlignersPlanned: casebook.Some(p.aligners),
+		Case: p.Key(), Number: number, Start: start, AlignersPlanned: casebook.Some(p.aligners),
 	}
 	if !unfinished {
 		course.AlignersUsed = casebook.Some(used)

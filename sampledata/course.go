@@ -143,7 +143,7 @@ func (g *practice) move(p *patient, course int, t target, f feature, measured bo
 	}
 	achieved := round(moved+end-t.scan, unit)
 	record := casebook.Movement{
-		CaseID: p.ID, Course: course, Tooth: t.tooth, Axis: t.axis, Planned: t.planned,
+		Case: p.Key(), Course: course, Tooth: t.tooth, Axis: t.axis, Planned: t.planned,
 		Style: f.style, Shape: f.shape, Orientation: f.face, SizeMM: f.size,
 		Lost: f.lost, LostMonth: f.month, Staging: f.staging,
 	}

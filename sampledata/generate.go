@@ -73,7 +73,7 @@ func (g *practice) addRepeats() {
 		m := g.ds.Movements[i]
 		second := g.truth[i] + g.rng.NormFloat64()*g.noise(m.Axis.Unit())
 		g.ds.Repeats = append(g.ds.Repeats, casebook.Repeat{
-			CaseID: m.CaseID, Course: m.Course, Tooth: m.Tooth, Axis: m.Axis,
+			Case: m.Case, Course: m.Course, Tooth: m.Tooth, Axis: m.Axis,
 			First: m.Achieved.Value, Second: round(second, m.Axis.Unit()),
 		})
 	}

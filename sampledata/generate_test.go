@@ -76,7 +76,7 @@ func TestRecordsHangTogether(t *testing.T) {
 	p := sampledata.Default()
 	ds, _ := sampledata.Generate(p, sampledata.DefaultSeed)
 	cases, courses := map[casebook.CaseKey]casebook.Case{}, map[casebook.CourseKey]casebook.Course{}
-	perCase := map[string]int{}
+	perCase := map[casebook.CaseKey]int{}
 	for _, c := range ds.Cases {
 		require.NotContains(t, cases, c.Key())
 		cases[c.Key()] = c
@@ -90,15 +90,15 @@ func TestRecordsHangTogether(t *testing.T) {
 	for _, c := range ds.Courses {
 		require.NotContains(t, courses, c.Key())
 		courses[c.Key()] = c
-		perCase[c.CaseID]++
-		require.Equal(t, perCase[c.CaseID], c.Number, "courses are numbered without a gap")
+		perCase[c.Case]++
+		require.Equal(t, perCase[c.Case], c.Number, "courses are numbered without a gap")
 		if c.Number > 1 {
-			assert.Greater(t, c.Start, courses[casebook.CourseKey{CaseID: c.CaseID, Number: c.Number - 1}].Start)
+			assert.Greater(t, c.Start, courses[casebook.CourseKey{Case: c.Case, Number: c.Number - 1}].Start)
 		}
 		assert.LessOrEqual(t, c.AlignersUsed.Value, c.AlignersPlanned.Value)
 	}
 	for id, n := range perCase {
-		assert.Equal(t, n-1, cases[casebook.CaseKey(id)].StatedRefinements.Value)
+		assert.Equal(t, n-1, cases[id].StatedRefinements.Value)
 	}
 	movements := map[casebook.MovementKey]casebook.Movement{}
 	type bonded struct {
@@ -109,11 +109,11 @@ func TestRecordsHangTogether(t *testing.T) {
 	for _, m := range ds.Movements {
 		require.NotContains(t, movements, m.Key())
 		movements[m.Key()] = m
-		require.Contains(t, courses, casebook.CourseKey{CaseID: m.CaseID, Number: m.Course})
+		require.Contains(t, courses, casebook.CourseKey{Case: m.Case, Number: m.Course})
 		assert.Equal(t, m.Style == casebook.StyleNone, m.Shape == casebook.NoShape)
 		assert.Equal(t, m.Style == casebook.StyleNone, m.Orientation == casebook.NoOrientation)
 		assert.Equal(t, m.Style == casebook.StyleNone, !m.Lost.OK)
-		key := bonded{casebook.CourseKey{CaseID: m.CaseID, Number: m.Course}, m.Tooth}
+		key := bonded{casebook.CourseKey{Case: m.Case, Number: m.Course}, m.Tooth}
 		if f, seen := features[key]; seen {
 			assert.Equal(t, [...]any{f.Style, f.Shape, f.Orientation, f.Lost}, [...]any{m.Style, m.Shape, m.Orientation, m.Lost},
 				"one tooth carries one feature")

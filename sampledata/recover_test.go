@@ -34,7 +34,7 @@ func extrusions() (sampledata.Params, []byte) {
 	fmt.Fprintln(&b, "case,clinician,wear,age,staging,style,lost,planned,achieved")
 	for _, m := range ds.Movements {
 		if m.Course == 1 && m.Direction() == casebook.Extrusion && m.Tooth.Class() == casebook.Incisor && m.Achieved.OK {
-			c := cases[m.CaseID]
+			c := cases[m.Case.ID]
 			fmt.Fprintf(&b, "%s,%s,%s,%d,%s,%s,%t,%v,%v\n", c.ID, c.Clinician, c.Wear,
 				int(c.AgeBand)-int(casebook.Age18To29), m.Staging, m.Style, m.Lost.Value, m.Planned, m.Achieved.Value)
 		}

@@ -3,6 +3,9 @@ package main
 import (
 	"fmt"
 	"io"
+	"maps"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -11,6 +14,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/privacy"
+	"shortfall/ingest/values"
 	"shortfall/report"
 	"shortfall/report/paper"
 )
@@ -19,6 +23,7 @@ import (
 type caseRun struct {
 	*app
 	db, pdf, json string
+	practice      string
 	paper         paper.Size
 	force, inside bool
 	settings      results.Settings
@@ -44,6 +49,7 @@ for the practice's own use.`,
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.StringVar(&r.db, "db", "", "database made by ingest")
+	f.StringVar(&r.practice, "practice", "", "`CODE` of the practice of the cases, where several use the pseudonym")
 	f.StringVar(&r.pdf, "pdf", "", "write the pages to this `FILE`")
 	f.StringVar(&r.json, "json", "", "write the numbers to this `FILE`")
 	f.Var(choose(&r.paper, []string{"a4", "letter"}, []paper.Size{paper.A4, paper.Letter}, "a4"), "paper", "size of the pages")
@@ -106,28 +112,57 @@ func (r *caseRun) sheets(cmd *cobra.Command, ids []string) (*results.CaseSheets,
 	if err != nil {
 		return nil, err
 	}
-	if err := known(ds.Cases, ids, r.db); err != nil {
-		return nil, err
+	var keys []casebook.CaseKey
+	all := casesOf(ds)
+	for _, id := range ids {
+		k, err := caseNamed(all, id, r.practice, r.db)
+		if err != nil {
+			return nil, err
+		}
+		keys = append(keys, k)
 	}
-	sheets, err := audit.MakeCaseSheets(ds, ids, r.settings, version)
+	sheets, err := audit.MakeCaseSheets(ds, keys, r.settings, version)
 	if err != nil {
 		return nil, err
 	}
 	return sheets, screenSheets(sheets)
 }
 
-// known refuses a case that the database lacks, before anything is made.
-func known(cases []casebook.Case, ids []string, db string) error {
-	ours := map[string]bool{}
-	for _, c := range cases {
-		ours[c.ID] = true
+// casesOf lists the cases that have a record of any kind an audit uses.
+func casesOf(ds *casebook.Dataset) []casebook.CaseKey {
+	seen := map[casebook.CaseKey]bool{}
+	for i := range ds.Cases {
+		seen[ds.Cases[i].Key()] = true
 	}
-	for _, id := range ids {
-		if !ours[id] {
-			return usage(`the case log of %s has no case %s: give the pseudonym as it was recorded`, db, id)
+	for i := range ds.Movements {
+		seen[ds.Movements[i].Case] = true
+	}
+	return slices.SortedFunc(maps.Keys(seen), casebook.CaseKey.Compare)
+}
+
+// caseNamed finds the case that a person names: by its pseudonym, and by its
+// practice where several use the pseudonym.
+func caseNamed(keys []casebook.CaseKey, id, practice, db string) (casebook.CaseKey, error) {
+	id, _ = values.Code(id, false)
+	var found []casebook.CaseKey
+	for _, k := range keys {
+		if k.ID == id && (practice == "" || k.Practice == practice) {
+			found = append(found, k)
 		}
 	}
-	return nil
+	switch len(found) {
+	case 1:
+		return found[0], nil
+	case 0:
+		return casebook.CaseKey{}, usage(`%s has no case %s: give the pseudonym as it was recorded`, db, id)
+	}
+	var practices []string
+	for _, k := range found {
+		if k.Practice != "" {
+			practices = append(practices, k.Practice)
+		}
+	}
+	return casebook.CaseKey{}, usage("%d practices have a case %s: say which with --practice (%s)", len(found), id, strings.Join(practices, ", "))
 }
 
 // screenSheets refuses codes that look like identifiers: they may have been let

@@ -61,6 +61,8 @@ func codeOf(err error, started bool) int {
 		return exitInterrupted
 	case errors.As(err, &f):
 		return f.code
+	case errors.Is(err, store.ErrPracticeOpen):
+		return exitData
 	case errors.As(err, &db):
 		return exitDatabase
 	case !started:

@@ -21,7 +21,8 @@ import (
 // reading says how files are read.
 type reading struct {
 	ingest.Options
-	mapFile string
+	mapFile  string
+	practice string
 	// seen, where set, is shown every batch while it is at hand.
 	seen func(path string, b *casebook.Batch) error
 }
@@ -30,6 +31,7 @@ func (r *reading) flags(f *pflag.FlagSet) {
 	f.StringVar(&r.mapFile, "map", "", "read the files as this mapping `FILE` says")
 	f.Var(choose(&r.Notation, notationWords, notationValues, ""), "notation",
 		"notation in which the files write teeth, where they leave it open")
+	f.StringVar(&r.practice, "practice", "", "`CODE` of the practice whose cases these are, where the files do not say")
 	f.BoolVar(&r.AllowIdentifiers, "allow-identifiers", false,
 		"read a file that seems to identify a person; check it first")
 }
@@ -58,34 +60,58 @@ type fileReport struct {
 	outcome store.Outcome
 }
 
-// intake reads every file and imports it. A file that cannot be read is
-// reported and does not stop the others; the error is one of the database, of
-// what seen does, or of the context.
+// intake reads the files and imports them in their order. A file that leaves
+// the practice of a case open waits, and those after it, until all are read: the
+// list of cases in another may tell.
+// A file that cannot be read is reported and does not stop the others; the error
+// is one of the database, of what seen does, or of the context.
 func (a *app) intake(ctx context.Context, db *store.DB, paths []string, r reading, p *progress) ([]fileReport, error) {
-	var out []fileReport
+	var files []fileReport
+	var batches []*casebook.Batch
+	choices, waiting := store.Choices{Practice: r.practice}, false
 	for i, path := range paths {
 		base := filepath.Base(path)
 		p.at("reading %s (%d of %d)", base, i+1, len(paths))
 		r.Progress = func(done, all int) { p.at("reading %s (%d of %d), row %d of %d", base, i+1, len(paths), done, all) }
 		batch, err := a.read(ctx, path, r.Options)
 		if ctx.Err() != nil {
-			return out, ctx.Err()
+			return files, ctx.Err()
 		}
-		f := fileReport{path: path, Report: feedback.NewReport(base, batch, ingest.Problems(err)), unread: err}
-		if err == nil {
-			p.at("keeping %s (%d of %d)", base, i+1, len(paths))
-			if f.outcome, err = db.Import(ctx, batch); err != nil {
-				return out, err
-			}
-			if r.seen != nil {
-				if err := r.seen(path, batch); err != nil {
-					return append(out, f), err
-				}
+		files = append(files, fileReport{path: path, Report: feedback.NewReport(base, batch, ingest.Problems(err)), unread: err})
+		batches = append(batches, batch)
+		if err != nil {
+			continue
+		}
+		for i := range batch.Cases {
+			choices.Beside = append(choices.Beside, batch.Cases[i].Value.Key())
+		}
+		if r.seen != nil {
+			if err := r.seen(path, batch); err != nil {
+				return files, err
 			}
 		}
-		out = append(out, f)
+		if waiting = waiting || store.LeavesOpen(batch); !waiting {
+			if files, err = a.keepAll(ctx, db, files, batches, choices, p); err != nil {
+				return files, err
+			}
+		}
 	}
-	return out, nil
+	return a.keepAll(ctx, db, files, batches, choices, p)
+}
+
+// keepAll imports the batches that are not imported yet.
+func (a *app) keepAll(ctx context.Context, db *store.DB, files []fileReport, batches []*casebook.Batch, c store.Choices, p *progress) (_ []fileReport, err error) {
+	for i, b := range batches {
+		if b == nil {
+			continue
+		}
+		p.at("keeping %s (%d of %d)", filepath.Base(files[i].path), i+1, len(files))
+		if files[i].outcome, err = db.Import(ctx, b, c); err != nil {
+			return files[:i], err
+		}
+		batches[i] = nil
+	}
+	return files, nil
 }
 
 // hasErrors reports whether rows were lost or something in the file is wrong.

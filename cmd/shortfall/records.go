@@ -15,7 +15,7 @@ import (
 )
 
 func (a *app) recordsCommand() *cobra.Command {
-	var db string
+	var db, practice string
 	cmd := &cobra.Command{
 		Use:   "records --db FILE [CASE...]",
 		Short: "List the files, rejected rows and records in a database",
@@ -38,14 +38,16 @@ corrected.`,
 				return a.listFiles(cmd.Context(), opened)
 			}
 			for _, id := range args {
-				if err := a.listCase(cmd.Context(), opened, id); err != nil {
+				if err := a.listCase(cmd.Context(), opened, id, practice); err != nil {
 					return err
 				}
 			}
 			return nil
 		},
 	}
+	cmd.Flags().SortFlags = false
 	cmd.Flags().StringVar(&db, "db", "", "database made by ingest")
+	cmd.Flags().StringVar(&practice, "practice", "", "`CODE` of the practice of the cases, where several use the pseudonym")
 	return cmd
 }
 
@@ -76,20 +78,25 @@ func (a *app) listFiles(ctx context.Context, db *store.DB) error {
 	return nil
 }
 
-func (a *app) listCase(ctx context.Context, db *store.DB, id string) error {
-	current, err := db.Current(ctx, id)
+func (a *app) listCase(ctx context.Context, db *store.DB, id, practice string) error {
+	keys, err := db.Cases(ctx)
 	if err != nil {
 		return err
 	}
-	history, err := db.History(ctx, id)
+	k, err := caseNamed(keys, id, practice, db.Path())
 	if err != nil {
 		return err
 	}
-	if len(current)+len(history) == 0 {
-		return usage("the database has no case %s", id)
+	current, err := db.Current(ctx, k)
+	if err != nil {
+		return err
+	}
+	history, err := db.History(ctx, k)
+	if err != nil {
+		return err
 	}
 	for _, v := range slices.Concat(current, history) {
-		text, err := describe(v.Value)
+		text, err := describe(v.Kind, v.Value)
 		if err != nil {
 			return fmt.Errorf("a record of case %s: %w", id, err)
 		}
@@ -104,7 +111,7 @@ func (a *app) listCase(ctx context.Context, db *store.DB, id string) error {
 
 // describe writes the fields of a stored record, in their order, without those
 // not recorded and the case that the reader asked for.
-func describe(record json.RawMessage) (string, error) {
+func describe(kind casebook.Kind, record json.RawMessage) (string, error) {
 	d := json.NewDecoder(bytes.NewReader(record))
 	d.UseNumber()
 	if _, err := d.Token(); err != nil { // the opening brace
@@ -120,7 +127,7 @@ func describe(record json.RawMessage) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		if part := fieldText(fmt.Sprint(key), value); part != "" {
+		if part := fieldText(kind, fmt.Sprint(key), value); part != "" {
 			parts = append(parts, part)
 		}
 	}
@@ -128,11 +135,11 @@ func describe(record json.RawMessage) (string, error) {
 }
 
 // fieldText writes one stored field; what is stored as 0 or 1 is said in words.
-func fieldText(key string, value any) string {
+func fieldText(kind casebook.Kind, key string, value any) string {
 	name := strings.ReplaceAll(key, "_", " ")
 	yes := fmt.Sprint(value) == "1"
 	switch {
-	case value == nil || key == "case_id" || key == "size_only" && !yes:
+	case value == nil || key == "case_id" || key == "practice" && (value == "" || kind != casebook.CaseKind) || key == "size_only" && !yes:
 		return ""
 	case key == "size_only":
 		return "recorded without direction"

@@ -8,6 +8,7 @@ const (
 	NoUnit Unit = iota
 	Millimetre
 	Degree
+	endUnit
 )
 
 var unitNames = names{"", "mm", "deg"}
@@ -47,6 +48,7 @@ const (
 	Torque
 	MesiodistalShift
 	BuccolingualShift
+	endAxis
 )
 
 var axisNames = names{
@@ -103,6 +105,7 @@ const (
 	ShiftDistal
 	ShiftBuccal
 	ShiftLingual
+	endDirection
 )
 
 var directionNames = names{

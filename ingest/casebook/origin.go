@@ -12,6 +12,7 @@ const (
 	CourseKind
 	MovementKind
 	RepeatKind
+	endKind
 )
 
 var kindNames = names{"", "case", "course", "movement", "repeat"}
@@ -75,6 +76,7 @@ const (
 	Info
 	Warning
 	Error
+	endSeverity
 )
 
 var severityNames = names{"", "info", "warning", "error"}

@@ -1,9 +1,11 @@
 package casebook
 
+import "cmp"
+
 // Case is one patient's treatment under a pseudonym.
 type Case struct {
-	ID                string // pseudonym, unique in the database
-	Practice          string // practice code
+	ID                string // pseudonym, unique in its practice
+	Practice          string // practice code, "" for the unnamed practice
 	Clinician         string // clinician code
 	AgeBand           AgeBand
 	Start, End        Month
@@ -17,7 +19,7 @@ type Case struct {
 // Course is one set of aligners made from one plan. Number 1 is the initial
 // course, 2 the first refinement.
 type Course struct {
-	CaseID          string
+	Case            CaseKey
 	Number          int
 	Start           Month
 	AlignersPlanned Opt[int]
@@ -28,7 +30,7 @@ type Course struct {
 // signed (see the package comment), in the unit of the axis. Achieved is
 // missing where the outcome was not measured.
 type Movement struct {
-	CaseID        string
+	Case          CaseKey
 	Course        int
 	Tooth         Tooth
 	Axis          Axis
@@ -50,38 +52,54 @@ func (m Movement) Direction() Direction { return DirectionOf(m.Axis, m.Planned) 
 
 // Repeat is a second measurement of one achieved movement, for method error.
 type Repeat struct {
-	CaseID        string
+	Case          CaseKey
 	Course        int
 	Tooth         Tooth
 	Axis          Axis
 	First, Second float64
 }
 
-// CaseKey identifies a case.
-type CaseKey string
+// CaseKey identifies a case: two practices may use the same pseudonyms.
+type CaseKey struct {
+	Practice string // "" is the unnamed practice
+	ID       string
+}
+
+// Compare orders cases by pseudonym, then practice.
+func (k CaseKey) Compare(o CaseKey) int {
+	return cmp.Or(cmp.Compare(k.ID, o.ID), cmp.Compare(k.Practice, o.Practice))
+}
+
+// String is the pseudonym, with its practice where that has a name.
+func (k CaseKey) String() string {
+	if k.Practice == "" {
+		return k.ID
+	}
+	return k.ID + " of practice " + k.Practice
+}
 
 // CourseKey identifies a course.
 type CourseKey struct {
-	CaseID string
+	Case   CaseKey
 	Number int
 }
 
 // MovementKey identifies a movement: one tooth, one axis, one course.
 type MovementKey struct {
-	CaseID string
+	Case   CaseKey
 	Course int
 	Tooth  Tooth
 	Axis   Axis
 }
 
 // Key of the case.
-func (c Case) Key() CaseKey { return CaseKey(c.ID) }
+func (c Case) Key() CaseKey { return CaseKey{Practice: c.Practice, ID: c.ID} }
 
 // Key of the course.
-func (c Course) Key() CourseKey { return CourseKey{c.CaseID, c.Number} }
+func (c Course) Key() CourseKey { return CourseKey{c.Case, c.Number} }
 
 // Key of the movement.
-func (m Movement) Key() MovementKey { return MovementKey{m.CaseID, m.Course, m.Tooth, m.Axis} }
+func (m Movement) Key() MovementKey { return MovementKey{m.Case, m.Course, m.Tooth, m.Axis} }
 
 // Key of the movement that was measured again.
-func (r Repeat) Key() MovementKey { return MovementKey{r.CaseID, r.Course, r.Tooth, r.Axis} }
+func (r Repeat) Key() MovementKey { return MovementKey{r.Case, r.Course, r.Tooth, r.Axis} }

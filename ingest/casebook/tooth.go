@@ -139,6 +139,7 @@ const (
 	FDI
 	Universal
 	Palmer
+	endNotation
 )
 
 var notationNames = names{"", "fdi", "universal", "palmer"}
@@ -168,6 +169,7 @@ const (
 	NoArch Arch = iota
 	Upper
 	Lower
+	endArch
 )
 
 var archNames = names{"", "upper", "lower"}
@@ -197,6 +199,7 @@ const (
 	Canine
 	Premolar
 	Molar
+	endToothClass
 )
 
 var classNames = names{"", "incisor", "canine", "premolar", "molar"}

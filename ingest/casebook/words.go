@@ -10,6 +10,7 @@ const (
 	StyleNone
 	SoftwareSuggested
 	ClinicianDesigned
+	endStyle
 )
 
 var styleNames = names{"", "none", "software-suggested", "clinician-designed"}
@@ -42,6 +43,7 @@ const (
 	Ellipsoid
 	Hemisphere
 	OtherShape
+	endShape
 )
 
 var shapeNames = names{"", "rectangular", "bevelled", "ellipsoid", "hemisphere", "other"}
@@ -72,6 +74,7 @@ const (
 	VerticalFace
 	HorizontalFace
 	ObliqueFace
+	endOrientation
 )
 
 var orientationNames = names{"", "vertical", "horizontal", "oblique"}
@@ -104,6 +107,7 @@ const (
 	NoStaging Staging = iota
 	Combined
 	Sequenced
+	endStaging
 )
 
 var stagingNames = names{"", "combined", "sequenced"}
@@ -137,6 +141,7 @@ const (
 	Switched
 	Transferred
 	UnderTreatment
+	endStatus
 )
 
 var statusNames = names{
@@ -169,6 +174,7 @@ const (
 	WearGood
 	WearFair
 	WearPoor
+	endWear
 )
 
 var wearNames = names{"", "good", "fair", "poor"}
@@ -202,6 +208,7 @@ const (
 	Age30To44
 	Age45To59
 	Age60Plus
+	endAgeBand
 )
 
 var ageNames = names{"", "under 12", "12-17", "18-29", "30-44", "45-59", "60 and over"}

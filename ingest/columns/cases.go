@@ -85,12 +85,19 @@ var courseColumns = []Def{
 		Synonyms: []string{"course aligners used", "used aligners", "aligners worn"},
 		About:    "Aligners worn before the next scan or the end.", Example: "24",
 	},
+	practiceKey,
 }
 
 var caseKey = Def{
 	Field: Case, Type: Code, Header: "case", Required: true, Template: true,
 	Synonyms: caseColumns[0].Synonyms,
 	About:    "Pseudonym of the case, as on the sheet of cases.", Example: ExampleID,
+}
+
+// practiceKey tells cases of one pseudonym apart where a file holds several practices.
+var practiceKey = Def{
+	Field: Practice, Type: Code, Header: "practice", Synonyms: caseColumns[1].Synonyms,
+	About: "Code of the practice, where two practices use the same pseudonyms.", Example: "P1",
 }
 
 var courseKey = Def{

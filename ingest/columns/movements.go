@@ -123,4 +123,5 @@ var repeatColumns = []Def{
 		About:    "The same movement measured again, without sight of the first.", Example: "11.9",
 	},
 	unitColumn,
+	practiceKey,
 }

@@ -216,7 +216,7 @@ func withoutIDs(b *casebook.Batch) []string {
 	}
 	var out []string
 	for _, m := range b.Movements {
-		m.Value.CaseID = id(m.Value.CaseID)
+		m.Value.Case.ID = id(m.Value.Case.ID)
 		out = append(out, fmt.Sprintf("%+v", m.Value))
 	}
 	for _, c := range b.Cases {
@@ -284,6 +284,6 @@ func TestCopyOfOwnCaseHeaderIsRead(t *testing.T) {
 		require.NoError(t, err, header)
 		assert.Len(t, b.Movements, 2, header)
 		assert.Empty(t, b.Rejected)
-		assert.NotContains(t, b.Movements[0].Value.CaseID, "1002")
+		assert.NotContains(t, b.Movements[0].Value.Case.ID, "1002")
 	}
 }

@@ -10,10 +10,10 @@ type reporter func(at casebook.Source, message string)
 // view is the batch with its records grouped by case, built once for all checks.
 type view struct {
 	*casebook.Batch
-	cases     map[string]int   // index into Batch.Cases
-	courses   map[string][]int // indices into Batch.Courses by case
-	movements map[string][]int // indices into Batch.Movements by case
-	order     []string         // case ids by first appearance
+	cases     map[casebook.CaseKey]int   // index into Batch.Cases
+	courses   map[casebook.CaseKey][]int // indices into Batch.Courses by case
+	movements map[casebook.CaseKey][]int // indices into Batch.Movements by case
+	order     []casebook.CaseKey         // cases by first appearance
 }
 
 // Check runs the rules that need whole records over an accepted batch and
@@ -34,26 +34,26 @@ func Check(b *casebook.Batch) {
 
 func newView(b *casebook.Batch) *view {
 	v := &view{
-		Batch: b, cases: map[string]int{}, courses: map[string][]int{}, movements: map[string][]int{},
+		Batch: b, cases: map[casebook.CaseKey]int{}, courses: map[casebook.CaseKey][]int{}, movements: map[casebook.CaseKey][]int{},
 	}
-	seen := map[string]bool{}
-	note := func(id string) {
+	seen := map[casebook.CaseKey]bool{}
+	note := func(id casebook.CaseKey) {
 		if !seen[id] {
 			seen[id] = true
 			v.order = append(v.order, id)
 		}
 	}
 	for i, r := range b.Cases {
-		v.cases[r.Value.ID] = i
-		note(r.Value.ID)
+		v.cases[r.Value.Key()] = i
+		note(r.Value.Key())
 	}
 	for i, r := range b.Courses {
-		v.courses[r.Value.CaseID] = append(v.courses[r.Value.CaseID], i)
-		note(r.Value.CaseID)
+		v.courses[r.Value.Case] = append(v.courses[r.Value.Case], i)
+		note(r.Value.Case)
 	}
 	for i, r := range b.Movements {
-		v.movements[r.Value.CaseID] = append(v.movements[r.Value.CaseID], i)
-		note(r.Value.CaseID)
+		v.movements[r.Value.Case] = append(v.movements[r.Value.Case], i)
+		note(r.Value.Case)
 	}
 	return v
 }

@@ -23,7 +23,7 @@ func caseUnlisted(v *view, report reporter) {
 }
 
 // firstRow is the first place a case appears outside the list of cases.
-func (v *view) firstRow(id string) casebook.Source {
+func (v *view) firstRow(id casebook.CaseKey) casebook.Source {
 	if c := v.courses[id]; len(c) > 0 {
 		return v.Courses[c[0]].Source
 	}
@@ -44,7 +44,7 @@ const smallestTwin = 4
 
 // caseTwice compares the movements of each case by content, the id left out.
 func caseTwice(v *view, report reporter) {
-	first := map[string]string{}
+	first := map[string]casebook.CaseKey{}
 	for _, id := range v.order {
 		ms := v.movements[id]
 		if len(ms) < smallestTwin {

@@ -10,7 +10,7 @@ import (
 
 // numbers lists the courses a case is known to have had, from its courses and
 // its movements, with the place each was first seen.
-func (v *view) numbers(id string) ([]int, map[int]casebook.Source) {
+func (v *view) numbers(id casebook.CaseKey) ([]int, map[int]casebook.Source) {
 	at := map[int]casebook.Source{}
 	for _, i := range v.courses[id] {
 		r := v.Courses[i]
@@ -60,7 +60,7 @@ func courseOrder(v *view, report reporter) {
 
 func refinementCount(v *view, report reporter) {
 	for _, c := range v.Cases {
-		ns, _ := v.numbers(c.Value.ID)
+		ns, _ := v.numbers(c.Value.Key())
 		if !c.Value.StatedRefinements.OK || len(ns) == 0 {
 			continue
 		}

@@ -28,6 +28,8 @@ const (
 	AmountUnlikely   ID = "amount-unlikely"
 	PercentUnlikely  ID = "percent-unlikely"
 	CodeUnreadable   ID = "code-unreadable"
+	CodeTidied       ID = "code-tidied"
+	PracticeOpen     ID = "practice-open"
 )
 
 var valueRules = []Rule{
@@ -150,5 +152,15 @@ var valueRules = []Rule{
 		ID: CodeUnreadable, Severity: casebook.Error, Title: "A cell is no code",
 		Text:   "Pseudonyms and codes are short texts or whole numbers; a date, or a text of more than 64 characters, is something else.",
 		Remedy: "Write a code of at most 64 characters",
+	},
+	{
+		ID: CodeTidied, Severity: casebook.Info, Title: "A code was written in another form",
+		Text:   "Codes are compared without outer and repeated spaces, invisible characters and full-width or other compatibility forms, and a whole number without its decimals (12.0 is 12), so that one patient stays one. The code is kept in that form.",
+		Remedy: "Nothing to do; writing the code the same way everywhere avoids the note",
+	},
+	{
+		ID: PracticeOpen, Severity: casebook.Error, Title: "The practice of a case cannot be told",
+		Text:   "Two practices may use the same pseudonyms. The file names several practices for this one, and the row names none, so that it could be about either patient.",
+		Remedy: "Write the practice in a column \"practice\" on every row of that pseudonym",
 	},
 }

@@ -59,7 +59,7 @@ func child(task, path string) int {
 	fmt.Println("open")
 	switch task {
 	case "import first", "import second":
-		if _, err = db.Import(ctx, crashBatch(task)); err != nil {
+		if _, err = db.Import(ctx, crashBatch(task), Choices{}); err != nil {
 			return fail(err)
 		}
 	case "hold": // keep the write lock until killed
@@ -246,7 +246,7 @@ func TestCancelledImport(t *testing.T) {
 	db := create(t)
 	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Millisecond)
 	defer cancel()
-	_, err := db.Import(ctx, practice("long", 400, 20))
+	_, err := db.Import(ctx, practice("long", 400, 20), Choices{})
 	require.Error(t, err)
 	assert.True(t, errors.Is(err, context.DeadlineExceeded), "%v", err)
 	assert.Empty(t, mustLoad(t, db).Files)

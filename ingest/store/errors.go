@@ -14,31 +14,33 @@ type Kind string
 
 // The kinds. None of them leaves a file half imported.
 const (
-	NotDatabase Kind = "not a database"
-	Foreign     Kind = "another program's database"
-	Newer       Kind = "newer schema"
-	Locked      Kind = "locked"
-	ReadOnly    Kind = "read-only"
-	Full        Kind = "disk full"
-	Damaged     Kind = "damaged"
-	CannotOpen  Kind = "cannot open"
-	Conflict    Kind = "two records with one key"
-	Refused     Kind = "record refused"
-	Other       Kind = "database error"
+	NotDatabase  Kind = "not a database"
+	Foreign      Kind = "another program's database"
+	Newer        Kind = "newer schema"
+	Locked       Kind = "locked"
+	ReadOnly     Kind = "read-only"
+	Full         Kind = "disk full"
+	Damaged      Kind = "damaged"
+	CannotOpen   Kind = "cannot open"
+	Conflict     Kind = "two records with one key"
+	Refused      Kind = "record refused"
+	PracticeOpen Kind = "practice not told"
+	Other        Kind = "database error"
 )
 
 // Targets for errors.Is.
 var (
-	ErrNotDatabase = &Error{Kind: NotDatabase}
-	ErrForeign     = &Error{Kind: Foreign}
-	ErrNewer       = &Error{Kind: Newer}
-	ErrLocked      = &Error{Kind: Locked}
-	ErrReadOnly    = &Error{Kind: ReadOnly}
-	ErrFull        = &Error{Kind: Full}
-	ErrDamaged     = &Error{Kind: Damaged}
-	ErrCannotOpen  = &Error{Kind: CannotOpen}
-	ErrConflict    = &Error{Kind: Conflict}
-	ErrRefused     = &Error{Kind: Refused}
+	ErrNotDatabase  = &Error{Kind: NotDatabase}
+	ErrForeign      = &Error{Kind: Foreign}
+	ErrNewer        = &Error{Kind: Newer}
+	ErrLocked       = &Error{Kind: Locked}
+	ErrReadOnly     = &Error{Kind: ReadOnly}
+	ErrFull         = &Error{Kind: Full}
+	ErrDamaged      = &Error{Kind: Damaged}
+	ErrCannotOpen   = &Error{Kind: CannotOpen}
+	ErrConflict     = &Error{Kind: Conflict}
+	ErrRefused      = &Error{Kind: Refused}
+	ErrPracticeOpen = &Error{Kind: PracticeOpen}
 )
 
 // Error says which database, what happened and what to do. It never carries a

@@ -80,7 +80,12 @@ func scanned[T any](f *fields, expected string) casebook.Opt[T] {
 	return casebook.Opt[T]{Value: t, OK: ok}
 }
 
-func (f *fields) text() string                   { return scanned[string](f, "text").Value }
+func (f *fields) text() string { return scanned[string](f, "text").Value }
+func (f *fields) caseKey() casebook.CaseKey {
+	id := f.text()
+	return casebook.CaseKey{ID: id, Practice: f.text()}
+}
+
 func (f *fields) real() float64                  { return scanned[float64](f, "a number").Value }
 func (f *fields) optReal() casebook.Opt[float64] { return scanned[float64](f, "a number") }
 func (f *fields) integer() int                   { return int(scanned[int64](f, "a whole number").Value) }

@@ -146,13 +146,27 @@ type Version struct {
 	ReplacedBy casebook.File
 }
 
+// Cases lists every case that the database knows, by pseudonym.
+func (db *DB) Cases(ctx context.Context) ([]casebook.CaseKey, error) {
+	var out []casebook.CaseKey
+	err := db.each(ctx, `SELECT case_id, practice FROM cases UNION SELECT case_id, practice FROM courses
+		UNION SELECT case_id, practice FROM movements UNION SELECT case_id, practice FROM repeats
+		UNION SELECT case_id, practice FROM history ORDER BY case_id, practice`, func(scan scanner) error {
+		var k casebook.CaseKey
+		err := scan(&k.ID, &k.Practice)
+		out = append(out, k)
+		return err
+	})
+	return out, err
+}
+
 // Current lists the records of one case as they stand, with their origin.
-func (db *DB) Current(ctx context.Context, caseID string) ([]Version, error) {
+func (db *DB) Current(ctx context.Context, k casebook.CaseKey) ([]Version, error) {
 	var out []Version
 	for _, query := range []string{
 		caseTable.versions(), courseTable.versions(), movementTable.versions(), repeatTable.versions(),
 	} {
-		list, err := db.versions(ctx, query, caseID)
+		list, err := db.versions(ctx, query, k)
 		if err != nil {
 			return nil, err
 		}
@@ -163,13 +177,13 @@ func (db *DB) Current(ctx context.Context, caseID string) ([]Version, error) {
 
 // History lists the versions of the records of one case that later files
 // corrected, oldest first.
-func (db *DB) History(ctx context.Context, caseID string) ([]Version, error) {
+func (db *DB) History(ctx context.Context, k casebook.CaseKey) ([]Version, error) {
 	return db.versions(ctx, `SELECT h.kind, h.value, f.name, f.sha256, f.size, h.sheet, h.row, l.cells, h.original,
 		b.name, b.sha256, b.size FROM history h JOIN files f ON f.id = h.file_id JOIN layouts l ON l.id = h.layout_id
-		JOIN files b ON b.id = h.replaced_by WHERE h.case_id = ? ORDER BY h.id`, caseID)
+		JOIN files b ON b.id = h.replaced_by WHERE h.case_id = ? AND h.practice = ? ORDER BY h.id`, k)
 }
 
-func (db *DB) versions(ctx context.Context, query, caseID string) ([]Version, error) {
+func (db *DB) versions(ctx context.Context, query string, k casebook.CaseKey) ([]Version, error) {
 	var out []Version
 	err := db.each(ctx, query, func(scan scanner) error {
 		var v Version
@@ -183,7 +197,7 @@ func (db *DB) versions(ctx context.Context, query, caseID string) ([]Version, er
 		v.Original, err = join(layout, original, v.Source.Row)
 		out = append(out, v)
 		return err
-	}, caseID)
+	}, k.ID, k.Practice)
 	return out, err
 }
 

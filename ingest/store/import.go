@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"slices"
 
 	"shortfall/ingest/casebook"
 )
@@ -48,13 +49,16 @@ func (o Outcome) Total() Tally {
 // different records of one key are a Conflict, which the rules of ingest
 // report row by row before it comes to this.
 //
+// The practice of a case that the file leaves open is settled first (see settlePractices),
+// in the batch itself.
+//
 // The error is an *Error, or the context's.
-func (db *DB) Import(ctx context.Context, b *casebook.Batch) (Outcome, error) {
-	out, err := db.importBatch(ctx, b)
+func (db *DB) Import(ctx context.Context, b *casebook.Batch, c Choices) (Outcome, error) {
+	out, err := db.importBatch(ctx, b, c)
 	return out, wrap(db.path, err)
 }
 
-func (db *DB) importBatch(ctx context.Context, b *casebook.Batch) (Outcome, error) {
+func (db *DB) importBatch(ctx context.Context, b *casebook.Batch, c Choices) (Outcome, error) {
 	tx, err := db.sql.BeginTx(ctx, nil)
 	if err != nil {
 		return Outcome{}, err
@@ -66,6 +70,13 @@ func (db *DB) importBatch(ctx context.Context, b *casebook.Batch) (Outcome, erro
 	}
 	if known > 0 {
 		return Outcome{Already: true}, nil
+	}
+	h, err := holdingsOf(ctx, tx)
+	if err != nil {
+		return Outcome{}, err
+	}
+	if err := settlePractices(b, c, h, db.path); err != nil {
+		return Outcome{}, err
 	}
 	w, err := newWriter(ctx, tx, db.path, b)
 	if err != nil {
@@ -185,4 +196,20 @@ func (w *writer) tally(kind casebook.Kind, t Tally) error {
 		"INSERT INTO tallies (file_id, kind, fresh, unchanged, superseded) VALUES (?, ?, ?, ?, ?)",
 		w.fileID, kind.String(), t.New, t.Unchanged, t.Superseded)
 	return err
+}
+
+// holdingsOf reads which practices hold which pseudonyms.
+func holdingsOf(ctx context.Context, tx *sql.Tx) (holdings, error) {
+	h := holdings{of: map[string][]string{}}
+	err := each(ctx, tx, `SELECT case_id, practice FROM cases UNION SELECT case_id, practice FROM courses
+		UNION SELECT case_id, practice FROM movements UNION SELECT case_id, practice FROM repeats`, func(scan scanner) error {
+		var id, practice string
+		err := scan(&id, &practice)
+		h.of[id] = append(h.of[id], practice)
+		if !slices.Contains(h.all, practice) {
+			h.all = append(h.all, practice)
+		}
+		return err
+	})
+	return h, err
 }

@@ -94,7 +94,7 @@ func sortAxes[T any](records []T, key func(T) casebook.MovementKey) {
 		first := key(records[low])
 		high := low + 1
 		for high < len(records) {
-			if k := key(records[high]); k.CaseID != first.CaseID || k.Course != first.Course || k.Tooth != first.Tooth {
+			if k := key(records[high]); k.Case != first.Case || k.Course != first.Course || k.Tooth != first.Tooth {
 				break
 			}
 			high++

@@ -47,7 +47,7 @@ func practice(name string, cases, teeth int) *casebook.Batch {
 			Status: casebook.Completed, PlannedAligners: casebook.Some(20 + c%30), Wear: casebook.WearGood,
 		}, "cases", 2+c, id, "P1", "18-29"))
 		for course := 1; course <= 2; course++ {
-			b.Courses = append(b.Courses, record(casebook.Course{CaseID: id, Number: course}, "courses", 2*c+course+1, id))
+			b.Courses = append(b.Courses, record(casebook.Course{Case: casebook.CaseKey{ID: id}, Number: course}, "courses", 2*c+course+1, id))
 			for tooth := range teeth {
 				b.Movements = append(b.Movements, invented(rng, id, course, tooth, row))
 				row++
@@ -67,7 +67,7 @@ func invented(rng *rand.Rand, id string, course, i, row int) casebook.Record[cas
 	axis := casebook.Axes()[(i/32)%6]
 	planned := math.Round(rng.Float64()*100) / 10
 	m := casebook.Movement{
-		CaseID: id, Course: course, Tooth: tooth, Axis: axis, Planned: planned,
+		Case: casebook.CaseKey{ID: id}, Course: course, Tooth: tooth, Axis: axis, Planned: planned,
 		Achieved: casebook.Some(planned * 0.6), Style: casebook.Styles()[i%3], Shape: casebook.Rectangular,
 		Lost: casebook.Some(i%7 == 0), Staging: casebook.Combined,
 	}
@@ -84,7 +84,7 @@ func create(t testing.TB) *DB {
 
 func mustImport(t testing.TB, db *DB, b *casebook.Batch) Outcome {
 	t.Helper()
-	out, err := db.Import(context.Background(), b)
+	out, err := db.Import(context.Background(), b, Choices{})
 	require.NoError(t, err)
 	return out
 }
@@ -116,7 +116,7 @@ func every() *casebook.Batch {
 			StatedRefinements: casebook.Some(0),
 		}, "cases", i+2, "a"))
 		b.Courses = append(b.Courses, record(casebook.Course{
-			CaseID: "Ü-0", Number: i + 1, Start: casebook.NewMonth(2024, 1),
+			Case: casebook.CaseKey{ID: "Ü-0"}, Number: i + 1, Start: casebook.NewMonth(2024, 1),
 			AlignersPlanned: casebook.Some(0), AlignersUsed: casebook.Some(3),
 		}, "courses", i+2, "b"))
 	}
@@ -124,7 +124,7 @@ func every() *casebook.Batch {
 	for _, tooth := range casebook.AllTeeth() {
 		for i, axis := range casebook.Axes() {
 			b.Movements = append(b.Movements, record(casebook.Movement{
-				CaseID: "Ü-0", Course: 1, Tooth: tooth, Axis: axis, Planned: -1.25, Achieved: casebook.Some(0.0),
+				Case: casebook.CaseKey{ID: "Ü-0"}, Course: 1, Tooth: tooth, Axis: axis, Planned: -1.25, Achieved: casebook.Some(0.0),
 				StatedPercent: casebook.Some(62.5), SizeOnly: i%2 == 0, Style: casebook.Styles()[i%3],
 				Shape: casebook.Shapes()[i%5], Orientation: casebook.Orientations()[i%3], SizeMM: casebook.Some(3.0),
 				Lost: casebook.Some(i%2 == 1), LostMonth: casebook.Some(0), Staging: casebook.Stagings()[i%2],
@@ -133,7 +133,7 @@ func every() *casebook.Batch {
 		}
 	}
 	b.Repeats = append(b.Repeats, record(casebook.Repeat{
-		CaseID: "Ü-0", Course: 1, Tooth: 11, Axis: casebook.Tip, First: 1.5, Second: -0.5,
+		Case: casebook.CaseKey{ID: "Ü-0"}, Course: 1, Tooth: 11, Axis: casebook.Tip, First: 1.5, Second: -0.5,
 	}, "repeats", 2, "1.5", "-0.5"))
 	return b
 }
@@ -155,8 +155,8 @@ func TestMissingIsNeverZero(t *testing.T) {
 	db := create(t)
 	b := &casebook.Batch{File: fileOf("bare")}
 	b.Cases = append(b.Cases, record(casebook.Case{ID: "C"}, "s", 1))
-	b.Courses = append(b.Courses, record(casebook.Course{CaseID: "C", Number: 1}, "s", 1))
-	b.Movements = append(b.Movements, record(casebook.Movement{CaseID: "C", Course: 1, Tooth: 48, Axis: casebook.Torque}, "s", 1))
+	b.Courses = append(b.Courses, record(casebook.Course{Case: casebook.CaseKey{ID: "C"}, Number: 1}, "s", 1))
+	b.Movements = append(b.Movements, record(casebook.Movement{Case: casebook.CaseKey{ID: "C"}, Course: 1, Tooth: 48, Axis: casebook.Torque}, "s", 1))
 	mustImport(t, db, b)
 	ds := mustLoad(t, db)
 	assert.Equal(t, values(b.Cases), ds.Cases)
@@ -172,14 +172,14 @@ func TestLoadIsInKeyOrder(t *testing.T) {
 	for _, id := range []string{"C-2", "C-1"} {
 		for _, tooth := range []casebook.Tooth{21, 11} {
 			for _, axis := range []casebook.Axis{casebook.BuccolingualShift, casebook.Rotation, casebook.Vertical} {
-				b.Movements = append(b.Movements, record(casebook.Movement{CaseID: id, Course: 1, Tooth: tooth, Axis: axis}, "s", 1))
+				b.Movements = append(b.Movements, record(casebook.Movement{Case: casebook.CaseKey{ID: id}, Course: 1, Tooth: tooth, Axis: axis}, "s", 1))
 			}
 		}
 	}
 	mustImport(t, db, b)
 	var got []string
 	for _, m := range mustLoad(t, db).Movements {
-		got = append(got, fmt.Sprintf("%s %s %s", m.CaseID, m.Tooth, m.Axis))
+		got = append(got, fmt.Sprintf("%s %s %s", m.Case.ID, m.Tooth, m.Axis))
 	}
 	assert.Equal(t, []string{
 		"C-1 11 vertical", "C-1 11 rotation", "C-1 11 buccolingual shift",
@@ -220,7 +220,7 @@ func TestCorrectedRowSupersedes(t *testing.T) {
 	assert.Equal(t, casebook.Discontinued, ds.Cases[1].Status)
 	assert.Equal(t, 6+59+2, ds.Unchanged)
 
-	history, err := db.History(context.Background(), old.Value.CaseID)
+	history, err := db.History(context.Background(), casebook.CaseKey{Practice: "P1", ID: old.Value.Case.ID})
 	require.NoError(t, err)
 	require.Len(t, history, 1)
 	assert.Equal(t, casebook.MovementKind, history[0].Kind)
@@ -237,11 +237,11 @@ func TestCorrectionOfACorrection(t *testing.T) {
 	for i, planned := range []float64{1, 2, 1} {
 		b := &casebook.Batch{File: fileOf(fmt.Sprint(i))}
 		b.Movements = append(b.Movements, record(casebook.Movement{
-			CaseID: "C", Course: 1, Tooth: 11, Axis: casebook.Tip, Planned: planned,
+			Case: casebook.CaseKey{ID: "C"}, Course: 1, Tooth: 11, Axis: casebook.Tip, Planned: planned,
 		}, "s", i, fmt.Sprint(planned)))
 		mustImport(t, db, b)
 	}
-	history, err := db.History(context.Background(), "C")
+	history, err := db.History(context.Background(), casebook.CaseKey{ID: "C"})
 	require.NoError(t, err)
 	require.Len(t, history, 2)
 	assert.Equal(t, "1", history[0].Original[0].Text)
@@ -253,7 +253,7 @@ func TestCurrentTellsWhereARecordCameFrom(t *testing.T) {
 	db := create(t)
 	b := every()
 	mustImport(t, db, b)
-	list, err := db.Current(context.Background(), "Ü-0")
+	list, err := db.Current(context.Background(), casebook.CaseKey{ID: "Ü-0", Practice: "P"})
 	require.NoError(t, err)
 	require.Len(t, list, 1+6+192+1)
 	assert.Equal(t, b.Cases[0].Source, list[0].Source)
@@ -312,7 +312,7 @@ func TestOneKeyTwiceInAFile(t *testing.T) {
 	again := c.Movements[0]
 	again.Source.Row, again.Value.Planned = 77, 5.5
 	c.Movements = append(c.Movements, again)
-	_, err := db.Import(context.Background(), c)
+	_, err := db.Import(context.Background(), c, Choices{})
 	require.ErrorIs(t, err, ErrConflict)
 	assert.ErrorContains(t, err, "sheet movements, row 77")
 	assert.ErrorContains(t, err, "row 2")
@@ -321,9 +321,9 @@ func TestOneKeyTwiceInAFile(t *testing.T) {
 
 // Each of these breaks one check of the schema, or one that SQLite lacks.
 func TestSchemaRefuses(t *testing.T) {
-	good := casebook.Movement{CaseID: "C", Course: 1, Tooth: 11, Axis: casebook.Tip, Planned: 1}
+	good := casebook.Movement{Case: casebook.CaseKey{ID: "C"}, Course: 1, Tooth: 11, Axis: casebook.Tip, Planned: 1}
 	for name, change := range map[string]func(*casebook.Movement){
-		"no case":           func(m *casebook.Movement) { m.CaseID = "" },
+		"no case":           func(m *casebook.Movement) { m.Case.ID = "" },
 		"course 0":          func(m *casebook.Movement) { m.Course = 0 },
 		"tooth 19":          func(m *casebook.Movement) { m.Tooth = 19 },
 		"tooth 51":          func(m *casebook.Movement) { m.Tooth = 51 },
@@ -346,7 +346,7 @@ func TestSchemaRefuses(t *testing.T) {
 			}
 			b := &casebook.Batch{File: fileOf(name)}
 			b.Movements = append(b.Movements, record(good, "m", 2), record(bad, "m", 3))
-			_, err := db.Import(context.Background(), b)
+			_, err := db.Import(context.Background(), b, Choices{})
 			require.ErrorIs(t, err, ErrRefused)
 			assert.ErrorContains(t, err, "sheet m, row 3")
 			assert.Empty(t, mustLoad(t, db).Movements)
@@ -379,7 +379,7 @@ func TestCellsOutsideTheRowKeepTheirPlace(t *testing.T) {
 		{Ref: "", Header: "sheet name", Text: "14"},
 	}
 	mustImport(t, db, b)
-	list, err := db.Current(context.Background(), "C-00000")
+	list, err := db.Current(context.Background(), casebook.CaseKey{ID: "C-00000", Practice: "P1"})
 	require.NoError(t, err)
 	assert.Equal(t, b.Movements[0].Original, list[3].Original)
 }

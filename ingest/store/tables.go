@@ -27,15 +27,15 @@ var provenance = []string{"file_id", "sheet", "row", "layout_id", "original"}
 
 var caseTable = table[casebook.Case, casebook.CaseKey]{
 	kind: casebook.CaseKind, name: "cases",
-	keys: []string{"case_id"},
+	keys: []string{"case_id", "practice"},
 	values: []string{
-		"practice", "clinician", "age_band", "start_month", "end_month", "status",
+		"clinician", "age_band", "start_month", "end_month", "status",
 		"planned_aligners", "change_days", "wear", "stated_refinements",
 	},
 	key: casebook.Case.Key,
 	args: func(c casebook.Case) []any {
 		return []any{
-			c.ID, textOrNull(c.Practice), textOrNull(c.Clinician), wordOrNull(c.AgeBand),
+			c.ID, c.Practice, textOrNull(c.Clinician), wordOrNull(c.AgeBand),
 			wordOrNull(c.Start), wordOrNull(c.End), wordOrNull(c.Status), orNull(c.PlannedAligners),
 			orNull(c.ChangeDays), wordOrNull(c.Wear), orNull(c.StatedRefinements),
 		}
@@ -51,15 +51,15 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 
 var courseTable = table[casebook.Course, casebook.CourseKey]{
 	kind: casebook.CourseKind, name: "courses",
-	keys:   []string{"case_id", "course"},
+	keys:   []string{"case_id", "practice", "course"},
 	values: []string{"start_month", "aligners_planned", "aligners_used"},
 	key:    casebook.Course.Key,
 	args: func(c casebook.Course) []any {
-		return []any{c.CaseID, c.Number, wordOrNull(c.Start), orNull(c.AlignersPlanned), orNull(c.AlignersUsed)}
+		return []any{c.Case.ID, c.Case.Practice, c.Number, wordOrNull(c.Start), orNull(c.AlignersPlanned), orNull(c.AlignersUsed)}
 	},
 	read: func(f *fields) casebook.Course {
 		return casebook.Course{
-			CaseID: f.text(), Number: f.integer(), Start: f.month(),
+			Case: f.caseKey(), Number: f.integer(), Start: f.month(),
 			AlignersPlanned: f.optInteger(), AlignersUsed: f.optInteger(),
 		}
 	},
@@ -67,7 +67,7 @@ var courseTable = table[casebook.Course, casebook.CourseKey]{
 
 var movementTable = table[casebook.Movement, casebook.MovementKey]{
 	kind: casebook.MovementKind, name: "movements",
-	keys: []string{"case_id", "course", "tooth", "axis"},
+	keys: []string{"case_id", "practice", "course", "tooth", "axis"},
 	values: []string{
 		"planned", "achieved", "stated_percent", "size_only", "style", "shape", "orientation",
 		"size_mm", "lost", "lost_month", "staging", "unit",
@@ -75,7 +75,7 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 	key: casebook.Movement.Key,
 	args: func(m casebook.Movement) []any {
 		return []any{
-			m.CaseID, m.Course, int(m.Tooth), m.Axis.String(),
+			m.Case.ID, m.Case.Practice, m.Course, int(m.Tooth), m.Axis.String(),
 			m.Planned, orNull(m.Achieved), orNull(m.StatedPercent), m.SizeOnly,
 			wordOrNull(m.Style), wordOrNull(m.Shape), wordOrNull(m.Orientation), orNull(m.SizeMM),
 			orNull(m.Lost), orNull(m.LostMonth), wordOrNull(m.Staging), m.Axis.Unit().String(),
@@ -83,7 +83,7 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 	},
 	read: func(f *fields) casebook.Movement {
 		return casebook.Movement{
-			CaseID: f.text(), Course: f.integer(), Tooth: casebook.Tooth(f.integer()), Axis: word(f, axisWords),
+			Case: f.caseKey(), Course: f.integer(), Tooth: casebook.Tooth(f.integer()), Axis: word(f, axisWords),
 			Planned: f.real(), Achieved: f.optReal(), StatedPercent: f.optReal(), SizeOnly: f.truth(),
 			Style: word(f, styleWords), Shape: word(f, shapeWords), Orientation: word(f, orientationWords),
 			SizeMM: f.optReal(), Lost: f.optTruth(), LostMonth: f.optInteger(), Staging: word(f, stagingWords),
@@ -93,17 +93,17 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 
 var repeatTable = table[casebook.Repeat, casebook.MovementKey]{
 	kind: casebook.RepeatKind, name: "repeats",
-	keys:   []string{"case_id", "course", "tooth", "axis"},
+	keys:   []string{"case_id", "practice", "course", "tooth", "axis"},
 	values: []string{"first", "second", "unit"},
 	key:    casebook.Repeat.Key,
 	args: func(r casebook.Repeat) []any {
 		return []any{
-			r.CaseID, r.Course, int(r.Tooth), r.Axis.String(), r.First, r.Second, r.Axis.Unit().String(),
+			r.Case.ID, r.Case.Practice, r.Course, int(r.Tooth), r.Axis.String(), r.First, r.Second, r.Axis.Unit().String(),
 		}
 	},
 	read: func(f *fields) casebook.Repeat {
 		return casebook.Repeat{
-			CaseID: f.text(), Course: f.integer(), Tooth: casebook.Tooth(f.integer()), Axis: word(f, axisWords),
+			Case: f.caseKey(), Course: f.integer(), Tooth: casebook.Tooth(f.integer()), Axis: word(f, axisWords),
 			First: f.real(), Second: f.real(),
 		}
 	},
@@ -130,7 +130,7 @@ func (t *table[T, K]) whereKey() string {
 // archive copies the current version of one record into the history.
 func (t *table[T, K]) archive() string {
 	from := strings.Join(provenance, ", ")
-	return fmt.Sprintf("INSERT INTO history (kind, replaced_by, case_id, value, %s) SELECT '%s', ?, case_id, %s, %s FROM %s%s",
+	return fmt.Sprintf("INSERT INTO history (kind, replaced_by, case_id, practice, value, %s) SELECT '%s', ?, case_id, practice, %s, %s FROM %s%s",
 		from, t.kind, t.object(""), from, t.name, t.whereKey())
 }
 
@@ -157,6 +157,6 @@ func notFinite(args []any) bool {
 // versions selects the current records of one case as History selects old ones.
 func (t *table[T, K]) versions() string {
 	return fmt.Sprintf(`SELECT '%s', %s, f.name, f.sha256, f.size, r.sheet, r.row, l.cells, r.original, '', '', 0
-		FROM %s r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id WHERE r.case_id = ? ORDER BY %s`,
+		FROM %s r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id WHERE r.case_id = ? AND r.practice = ? ORDER BY %s`,
 		t.kind, t.object("r."), t.name, strings.Join(t.keys, ", "))
 }

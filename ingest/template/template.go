@@ -52,7 +52,7 @@ func Write(w io.Writer) error {
 func WriteDataset(w io.Writer, ds *casebook.Dataset, meta Meta) error {
 	for _, m := range ds.Movements {
 		if m.StatedPercent.OK || m.SizeOnly {
-			return fmt.Errorf("case %s, course %d, tooth %s: a stated percentage or a size without direction has no column in the template", m.CaseID, m.Course, m.Tooth)
+			return fmt.Errorf("case %s, course %d, tooth %s: a stated percentage or a size without direction has no column in the template", m.Case.ID, m.Course, m.Tooth)
 		}
 	}
 	b := &builder{meta: meta}

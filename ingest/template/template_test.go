@@ -42,16 +42,16 @@ func practice() *casebook.Dataset {
 			},
 			{ID: "=C-2", Status: casebook.UnderTreatment},
 		},
-		Courses: []casebook.Course{{CaseID: "C-1", Number: 1, Start: casebook.NewMonth(2024, 3), AlignersUsed: casebook.Some(0)}, {CaseID: "C-1", Number: 3}},
+		Courses: []casebook.Course{{Case: casebook.CaseKey{ID: "C-1"}, Number: 1, Start: casebook.NewMonth(2024, 3), AlignersUsed: casebook.Some(0)}, {Case: casebook.CaseKey{ID: "C-1"}, Number: 3}},
 		Movements: []casebook.Movement{
 			{
-				CaseID: "C-1", Course: 1, Tooth: 13, Axis: casebook.Rotation, Planned: -12.5, Achieved: casebook.Some(0.0),
+				Case: casebook.CaseKey{ID: "C-1"}, Course: 1, Tooth: 13, Axis: casebook.Rotation, Planned: -12.5, Achieved: casebook.Some(0.0),
 				Style: casebook.ClinicianDesigned, Shape: casebook.Ellipsoid, Orientation: casebook.ObliqueFace,
 				SizeMM: casebook.Some(3.5), Lost: casebook.Some(true), LostMonth: casebook.Some(2), Staging: casebook.Sequenced,
 			},
-			{CaseID: "C-1", Course: 3, Tooth: 48, Axis: casebook.Vertical, Planned: 0.3},
+			{Case: casebook.CaseKey{ID: "C-1"}, Course: 3, Tooth: 48, Axis: casebook.Vertical, Planned: 0.3},
 		},
-		Repeats: []casebook.Repeat{{CaseID: "C-1", Course: 1, Tooth: 13, Axis: casebook.Rotation, First: -0.25, Second: 1e-9}},
+		Repeats: []casebook.Repeat{{Case: casebook.CaseKey{ID: "C-1"}, Course: 1, Tooth: 13, Axis: casebook.Rotation, First: -0.25, Second: 1e-9}},
 	}
 }
 
@@ -241,7 +241,7 @@ func BenchmarkWriteDataset(b *testing.B) {
 	ds := practice()
 	one := ds.Movements[0]
 	for i := range 20000 {
-		one.CaseID = fmt.Sprintf("C-%d", i)
+		one.Case.ID = fmt.Sprintf("C-%d", i)
 		ds.Movements = append(ds.Movements, one)
 	}
 	for b.Loop() {

@@ -87,7 +87,7 @@ func caseValue(c casebook.Case, f columns.Field) any {
 func courseValue(c casebook.Course, f columns.Field) any {
 	switch f {
 	case columns.Case:
-		return c.CaseID
+		return c.Case.ID
 	case columns.Course:
 		return courseName(c.Number)
 	case columns.CourseStart:
@@ -140,7 +140,7 @@ func repeatValue(r casebook.Repeat, f columns.Field) any {
 func keyValue(k casebook.MovementKey, f columns.Field) any {
 	switch f {
 	case columns.Case:
-		return k.CaseID
+		return k.Case.ID
 	case columns.Course:
 		return courseName(k.Course)
 	case columns.Tooth:

@@ -68,9 +68,9 @@ func flatColumns() []column {
 
 // flat lays the dataset out as one sheet: the header row, then a row a movement.
 func flat(ds *casebook.Dataset) [][]string {
-	cases, courses := map[string]casebook.Case{}, map[casebook.CourseKey]casebook.Course{}
+	cases, courses := map[casebook.CaseKey]casebook.Case{}, map[casebook.CourseKey]casebook.Course{}
 	for _, c := range ds.Cases {
-		cases[c.ID] = c
+		cases[c.Key()] = c
 	}
 	for _, c := range ds.Courses {
 		courses[c.Key()] = c
@@ -82,7 +82,7 @@ func flat(ds *casebook.Dataset) [][]string {
 	}
 	rows := [][]string{head}
 	for _, m := range ds.Movements {
-		r := flatRow{cases[m.CaseID], courses[casebook.CourseKey{CaseID: m.CaseID, Number: m.Course}], m}
+		r := flatRow{cases[m.Case], courses[casebook.CourseKey{Case: m.Case, Number: m.Course}], m}
 		row := make([]string, len(cols))
 		for i, c := range cols {
 			row[i] = c.text(r)

@@ -35,7 +35,7 @@ func load(t *testing.T, name string) (*casebook.Batch, *casebook.Dataset) {
 	db, err := store.OpenTemp(ctx)
 	require.NoError(t, err)
 	defer db.Close()
-	_, err = db.Import(ctx, batch)
+	_, err = db.Import(ctx, batch, store.Choices{})
 	require.NoError(t, err)
 	ds, err := db.Load(ctx)
 	require.NoError(t, err)

@@ -1,0 +1,147 @@
+package store
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
+
+// Choices of the person who imports a file, where the file leaves something open.
+type Choices struct {
+	// Practice to which cases belong whose practice the files do not tell.
+	Practice string
+	// Beside are the cases that the other files of the same command name.
+	Beside []casebook.CaseKey
+}
+
+// holdings are the practices that the database holds already.
+type holdings struct {
+	all []string            // every practice, "" for the unnamed one
+	of  map[string][]string // by pseudonym
+}
+
+// settlePractices settles the practice of every record that its file left open, in this
+// order: the one that the other files of the command name for the pseudonym,
+// the one chosen, the only one that holds the pseudonym already, the only one
+// that the file names at all, and the unnamed practice where nothing has a name
+// yet. Anything else is asked: the error names the first row.
+func settlePractices(b *casebook.Batch, c Choices, h holdings, path string) error {
+	p := &placer{choices: c, holdings: h, path: path, beside: map[string][]string{}, settled: map[string]string{}}
+	for _, k := range c.Beside {
+		if k.Practice != "" && !slices.Contains(p.beside[k.ID], k.Practice) {
+			p.beside[k.ID] = append(p.beside[k.ID], k.Practice)
+		}
+	}
+	p.named = namedIn(b)
+	for i := range b.Cases {
+		r := &b.Cases[i]
+		k := r.Value.Key()
+		if err := p.one(&k, r.Source); err != nil {
+			return err
+		}
+		r.Value.Practice = k.Practice
+	}
+	for i := range b.Courses {
+		if err := p.one(&b.Courses[i].Value.Case, b.Courses[i].Source); err != nil {
+			return err
+		}
+	}
+	for i := range b.Movements {
+		if err := p.one(&b.Movements[i].Value.Case, b.Movements[i].Source); err != nil {
+			return err
+		}
+	}
+	for i := range b.Repeats {
+		if err := p.one(&b.Repeats[i].Value.Case, b.Repeats[i].Source); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// LeavesOpen reports whether the file leaves the practice of a case to be settled.
+func LeavesOpen(b *casebook.Batch) bool {
+	open := func(k casebook.CaseKey) bool { return k.Practice == "" }
+	return slices.ContainsFunc(b.Cases, func(r casebook.Record[casebook.Case]) bool { return open(r.Value.Key()) }) ||
+		slices.ContainsFunc(b.Courses, func(r casebook.Record[casebook.Course]) bool { return open(r.Value.Case) }) ||
+		slices.ContainsFunc(b.Movements, func(r casebook.Record[casebook.Movement]) bool { return open(r.Value.Case) }) ||
+		slices.ContainsFunc(b.Repeats, func(r casebook.Record[casebook.Repeat]) bool { return open(r.Value.Case) })
+}
+
+// namedIn lists the practices that the file names.
+func namedIn(b *casebook.Batch) []string {
+	seen := map[string]bool{}
+	for i := range b.Cases {
+		seen[b.Cases[i].Value.Practice] = true
+	}
+	for i := range b.Courses {
+		seen[b.Courses[i].Value.Case.Practice] = true
+	}
+	for i := range b.Movements {
+		seen[b.Movements[i].Value.Case.Practice] = true
+	}
+	for i := range b.Repeats {
+		seen[b.Repeats[i].Value.Case.Practice] = true
+	}
+	delete(seen, "")
+	return slices.Sorted(maps.Keys(seen))
+}
+
+type placer struct {
+	choices  Choices
+	holdings holdings
+	path     string
+	beside   map[string][]string
+	named    []string
+	settled  map[string]string
+}
+
+func (p *placer) one(k *casebook.CaseKey, at casebook.Source) error {
+	if k.Practice != "" {
+		return nil
+	}
+	practice, done := p.settled[k.ID]
+	if !done {
+		var ok bool
+		if practice, ok = p.find(k.ID); !ok {
+			return p.open(k.ID, at)
+		}
+		p.settled[k.ID] = practice
+	}
+	k.Practice = practice
+	return nil
+}
+
+func (p *placer) find(id string) (string, bool) {
+	unnamed := !slices.ContainsFunc(p.holdings.all, func(s string) bool { return s != "" })
+	switch {
+	case len(p.beside[id]) == 1:
+		return p.beside[id][0], true
+	case len(p.beside[id]) > 1:
+		return "", false
+	case p.choices.Practice != "":
+		return p.choices.Practice, true
+	case len(p.holdings.of[id]) == 1:
+		return p.holdings.of[id][0], true
+	case len(p.holdings.of[id]) > 1:
+		return "", false
+	case len(p.named) == 1:
+		return p.named[0], true
+	case len(p.named) == 0 && unnamed:
+		return "", true
+	}
+	return "", false
+}
+
+// open asks for the practice. A pseudonym is not repeated: it may be a name.
+func (p *placer) open(id string, at casebook.Source) error {
+	message := "the practice of the case cannot be told"
+	if n := max(len(p.holdings.of[id]), len(p.beside[id])); n > 1 {
+		message = fmt.Sprintf("%d practices have a case of this pseudonym, and the file does not say which is meant", n)
+	}
+	e := refused(PracticeOpen, p.path, at.Sheet, at.Row, "%s", message)
+	e.Remedy = "Give --practice CODE, or write the practice in a column \"practice\"; nothing of this file was kept"
+	return e
+}

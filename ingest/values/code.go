@@ -1,0 +1,61 @@
+package values
+
+import (
+	"math/big"
+	"regexp"
+	"slices"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// CodeChange names what Code changed, for the note about it.
+type CodeChange string
+
+// The changes of Code.
+const (
+	CodeSpaces     CodeChange = "spaces"
+	CodeInvisible  CodeChange = "invisible characters"
+	CodeCharacters CodeChange = "characters of another form"
+	CodeNumber     CodeChange = "the form of a number"
+)
+
+var (
+	wholeDecimal = regexp.MustCompile(`^[0-9]+[.,]0+$`)
+	// scientific is how a spreadsheet writes a long number; only a cell that
+	// holds a number may be read so, since 12E3 can be a code.
+	scientific = regexp.MustCompile(`^[0-9]+(\.[0-9]+)?[eE]\+?[0-9]{1,2}$`)
+)
+
+// Code brings a pseudonym or code to the one form in which codes are compared:
+// NFKC (Unicode Standard Annex 15), without format and control characters (zero
+// width, byte order, direction), outer spaces off and inner runs joined to one,
+// and a whole number without its decimals (12.0 is 12). number says that the
+// cell holds a number. Upper and lower case stay as they are. Reading and
+// pseudonymising both compare by it, so that one patient stays one.
+func Code(text string, number bool) (string, []CodeChange) {
+	var changes []CodeChange
+	step := func(c CodeChange, s string) {
+		if s != text {
+			text, changes = s, append(changes, c)
+		}
+	}
+	step(CodeInvisible, strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Cf, r) || unicode.Is(unicode.Cc, r) && !unicode.IsSpace(r) || unicode.Is(unicode.Variation_Selector, r) {
+			return -1
+		}
+		return r
+	}, text))
+	step(CodeSpaces, strings.Join(strings.Fields(text), " "))
+	step(CodeCharacters, strings.Join(strings.Fields(norm.NFKC.String(text)), " "))
+	switch {
+	case wholeDecimal.MatchString(text):
+		step(CodeNumber, text[:strings.IndexAny(text, ".,")])
+	case number && scientific.MatchString(text):
+		if x, ok := new(big.Rat).SetString(text); ok && x.IsInt() {
+			step(CodeNumber, x.Num().String())
+		}
+	}
+	return text, slices.Compact(changes)
+}
