@@ -44,7 +44,7 @@ EXAMPLE,A,C1,2025-01,completed,1,33,buccolingual torque,-5,4,deg,software-sugges
 `, Options{})
 	require.Len(t, b.Movements, 3)
 	assert.Equal(t, casebook.Movement{
-		Case: casebook.CaseKey{ID: "P1"}, Course: 2, Tooth: 46, Axis: casebook.Vertical, Planned: -1.5,
+		Case: casebook.CaseKey{Practice: "A", ID: "P1"}, Course: 2, Tooth: 46, Axis: casebook.Vertical, Planned: -1.5,
 		Achieved: casebook.Some(-1.0), Style: casebook.StyleNone,
 	}, b.Movements[1].Value)
 	assert.False(t, b.Movements[2].Value.Achieved.OK, "under treatment: no outcome yet")
