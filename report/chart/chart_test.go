@@ -29,7 +29,7 @@ func figures() map[string]*Figure {
 	}
 	teeth[0].Rows[1] = ToothValue{Few: true, Value: nan}
 	teeth[1].Rows[0].Marks = "¹\u2009²\u2009³\u2009⁴\u2009⁵\u2009⁶"
-	return map[string]*Figure{
+	out := map[string]*Figure{
 		"dental": Dental{Title: "Rotation", Rows: []string{"initial", "refinement"}, Teeth: teeth, Width: 174}.Figure("teeth"),
 		"legend": DentalLegend(174),
 		"forest": Forest{Title: "f", Level: "95 %", Width: 174, Lo: 0, Hi: 1.2, Panels: []ForestPanel{{Title: "Vertical", Mean: 0.5, Rows: []ForestRow{
@@ -64,6 +64,10 @@ func figures() map[string]*Figure {
 			Points: []RunPoint{{"2025 Q1", "9", 0.6, 0.55, 0.9, true, false}, {"2025 Q2", "–", nan, nan, nan, false, false}, {"2025 Q3", "8", 0.92, 0.55, 0.9, false, true}},
 		}.Figure("run chart"),
 	}
+	for name, d := range newerFigures() {
+		out[name] = d.Draw(174)
+	}
+	return out
 }
 
 // A mark stands at its planned and achieved amount on one scale: what was all

@@ -17,6 +17,21 @@ type Figure struct {
 	Items []Item
 }
 
+// Drawing is a figure, or a part of one, that can be drawn at any width.
+type Drawing interface {
+	// Draw gives the display list for a width in mm.
+	Draw(width float64) *Figure
+}
+
+// Divisible is a drawing of like parts, such as rows over one scale, that may
+// be broken between two of them.
+type Divisible interface {
+	Drawing
+	Parts() int
+	// Part gives the parts from..to-1 with the scale they need.
+	Part(from, to int) Drawing
+}
+
 // Item is one element of a display list.
 type Item interface{ item() }
 

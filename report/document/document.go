@@ -91,20 +91,12 @@ type Table struct {
 	ToFill bool
 }
 
-// Drawing is a figure, or a part of one, that can be drawn at any width.
-type Drawing interface {
-	// Draw gives the display list for a width in mm.
-	Draw(width float64) *chart.Figure
-}
-
-// Divisible is a drawing of like parts, such as rows over one scale, that may
-// be broken between two of them.
-type Divisible interface {
-	Drawing
-	Parts() int
-	// Part gives the parts from..to-1 with the scale they need.
-	Part(from, to int) Drawing
-}
+// Drawing and Divisible are those of package chart: what can be drawn at any
+// width, and what may be broken between two of its parts.
+type (
+	Drawing   = chart.Drawing
+	Divisible = chart.Divisible
+)
 
 // Figure is a drawing under a title that states its message. Data is the table
 // of what is drawn, for readers who cannot see it.

@@ -1,0 +1,87 @@
+package chart
+
+import "fmt"
+
+var moves = []struct {
+	name string
+	move Move
+}{
+	{"Extrusion", Move{Vertical, 1}},
+	{"Intrusion", Move{Vertical, -1}},
+	{"Rotation, mesial side in", Move{Rotation, 1}},
+	{"Rotation, mesial side out", Move{Rotation, -1}},
+	{"Tip mesial", Move{Tip, 1}},
+	{"Tip distal", Move{Tip, -1}},
+	{"Torque buccal", Move{Torque, 1}},
+	{"Torque lingual", Move{Torque, -1}},
+	{"Shift mesial", Move{ShiftAlong, 1}},
+	{"Shift distal", Move{ShiftAlong, -1}},
+	{"Shift buccal", Move{ShiftAcross, 1}},
+	{"Shift lingual", Move{ShiftAcross, -1}},
+}
+
+func archOf(title string, third bool) Arch {
+	a := Arch{Title: title, Under: "all teeth 41 %"}
+	for i := range 32 {
+		t := ArchTooth{ID: fmt.Sprintf("tooth %d", i), Label: fmt.Sprintf("%d%d", 1+i/8, 1+i%8), Title: "a tooth", Value: 0.28 + 0.017*float64((i*7)%32)}
+		t.Text = percentLabel(t.Value)
+		if p := i % 16; (p == 0 || p == 15) && !third {
+			t.Value = nan
+		}
+		switch i {
+		case 5:
+			t.Few = true
+		case 20:
+			t.Value, t.Text = 1.02, "102"
+		case 22:
+			t.Value, t.Text = -0.04, "−4"
+		case 12:
+			t.Strong = true
+		}
+		a.Teeth = append(a.Teeth, t)
+	}
+	return a
+}
+
+func newerFigures() map[string]Drawing {
+	dots := Dots{Title: "dots", Desc: "dots", Software: "software-suggested", Clinician: "clinician-designed", Interval: "95 % CI"}
+	groups := []DotGroup{{Title: "Clear difference"}, {Title: "No clear difference: one under about 13 points could have been missed"}, {Title: "Cannot be compared"}}
+	twelve := Twelve{Title: "twelve", Desc: "twelve", Interval: "95 % CI"}
+	for i, m := range moves {
+		s := 0.35 + 0.03*float64(i)
+		r := DotRow{ID: m.name, Title: m.name, Move: m.move, Name: m.name, Pair: true, Software: s, Clinician: s - 0.15 + 0.03*float64(i)}
+		r.SoftwareText, r.ClinicianText = percentLabel(r.Software), percentLabel(r.Clinician)
+		r.Difference, r.Limits, r.Amount = "+14", "+9 to +20", "+0.13 mm"
+		g := 1
+		switch {
+		case i < 3:
+			g, r.Strong = 0, true
+		case i == 9:
+			r.Clinician, r.ClinicianText = 1.2, "120"
+		case i > 9:
+			g, r.Pair, r.Pooled, r.PooledText, r.Reason = 2, false, 0.5, "50", "3 of 10 patients have both styles"
+		}
+		groups[g].Rows = append(groups[g].Rows, r)
+		twelve.Rows = append(twelve.Rows, TwelveRow{ID: m.name, Title: m.name, Move: m.move, Name: m.name, Est: s, Low: s - 0.06, High: s + 0.07, Text: "52 (44 to 60)", Outside: "41 %", N: "138 / 1\u2009061"})
+	}
+	twelve.Rows[3].High = 1.6
+	dots.Groups = groups
+	var slopes []Slope
+	for i, v := range []float64{0.22, 0.31, 0.33} {
+		slopes = append(slopes, Slope{ID: fmt.Sprint(i), Title: "t", From: v, To: v + 0.2 - 0.05*float64(i), Label: "kept software-suggested 51", Before: percentLabel(v), Strong: i == 1, Mark: FilledCircle, First: OpenSquare, Lo: v + 0.02, Hi: v + 0.14})
+	}
+	panel := SlopePanel{Title: "Rotation", Under: "% of plan", Slopes: slopes, Lo: 0, Hi: 1, Percent: true}
+	return map[string]Drawing{
+		"dots":     dots,
+		"twelve":   twelve,
+		"arches":   Arches{Title: "a", Desc: "a", Across: 3, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", false), archOf("Tip", false)}},
+		"archflat": Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", true)}},
+		"segments": Segments{Title: "s", Desc: "s", Parts: []Segment{{"0", "none", 30, "30 none", false}, {"1", "one", 51, "51 one", false}, {"2", "two", 37, "37 two", false}, {"3", "three", 4, "4 three", false}, {"4", "four", 2, "2 four or more", false}}},
+		"slopes":   Slopes{Title: "s", Desc: "s", From: "first course", To: "next course", Across: 2, Panels: []SlopePanel{panel, panel, panel}},
+		"cumulative": Cumulative{Title: "c", Desc: "c", YLabel: "refinements a case", Until: 30, Horizon: 24, Ticks: []float64{0, 6, 12, 18, 24, 30}, Lines: []CumLine{
+			{Name: "clinician-designed", Mark: FilledCircle, X: []float64{0, 6, 9, 14, 20, 27}, Y: []float64{0, 0.1, 0.3, 0.6, 0.9, 1.1}, Low: []float64{0, 0.05, 0.2, 0.4, 0.7, 0.8}, High: []float64{0, 0.2, 0.4, 0.8, 1.2, 1.4}, AtRisk: []string{"60", "58", "50", "41", "20", "3"}},
+			{Name: "software-suggested", Mark: OpenSquare, X: []float64{0, 5, 11, 16}, Y: []float64{0, 0.2, 0.5, 1}, AtRisk: []string{"60", "58", "50", "41", "20", "3"}},
+		}},
+		"boxes": Boxes{Title: "b", Desc: "b", Steps: []FlowStep{{"6 020 rows", "in the files", []string{"29 rejected"}}, {"5 950 movements", "on record, in 170 cases", []string{"96 below the smallest meaningful plan", "71 not measured"}}, {"5 768 movements", "analysed, in 160 cases", nil}}},
+	}
+}

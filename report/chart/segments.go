@@ -1,0 +1,59 @@
+package chart
+
+// Segment is a piece of a whole, already worded.
+type Segment struct {
+	ID, Title string
+	N         int
+	Label     string // "51 one"
+	Few       bool   // its number is not shown
+}
+
+// Segments is one bar cut into pieces in their order, from light to dark grey.
+type Segments struct {
+	Title, Desc string
+	Parts       []Segment
+}
+
+var segmentGreys = []Colour{{0xE4, 0xE4, 0xE4}, {0xBD, 0xBD, 0xBD}, {0x8C, 0x8C, 0x8C}, {0x5C, 0x5C, 0x5C}, {0x33, 0x33, 0x33}}
+
+const segmentH = 6.2
+
+// Draw draws the bar. A label that is wider than its piece stands below it.
+func (s Segments) Draw(w float64) *Figure {
+	f := &Figure{Title: s.Title, Desc: s.Desc, W: w, H: segmentH}
+	total := 0
+	for _, p := range s.Parts {
+		total += p.N
+	}
+	if total == 0 {
+		return f
+	}
+	x := 0.0
+	var below []Text
+	for i, p := range s.Parts {
+		pw := w * float64(p.N) / float64(total)
+		if p.N == 0 {
+			continue
+		}
+		c := segmentGreys[min(i, len(segmentGreys)-1)]
+		f.key(p.ID, p.Title, func(f *Figure) {
+			f.add(Rect{Box{x, 0, pw, segmentH}, 0, &c, Pen{Colour: Paper, Width: 0.3}})
+			if width(p.Label, true)+3 <= pw {
+				f.ink(x+1.8, 4.3, p.Label, Start, true, On(c))
+				return
+			}
+			below = append(below, Text{At: Point{x, segmentH + 4}, Text: p.Label, Colour: Ink, Size: TextSize})
+		})
+		x += pw
+	}
+	end := w
+	for i := len(below) - 1; i >= 0; i-- { // from the right, so that none leaves the page
+		t := below[i]
+		lw := width(t.Text, false)
+		t.At.X = min(t.At.X, end-lw)
+		end = t.At.X - 3
+		f.add(t)
+		f.H = segmentH + RowHeight
+	}
+	return f
+}

@@ -1,0 +1,158 @@
+package chart
+
+import (
+	"math"
+	"slices"
+)
+
+// Slope is one line from before to after, already worded.
+type Slope struct {
+	ID, Title string
+	From, To  float64
+	Label     string // behind its end
+	Before    string // the first value, before its start
+	Strong    bool
+	Mark      Marker
+	First     Marker
+	Lo, Hi    float64 // range expected at the end without any effect; NaN for none
+	Notes     []int
+}
+
+// SlopePanel holds the slopes of one quantity on one scale.
+type SlopePanel struct {
+	Title, Under string // the quantity; its unit
+	Slopes       []Slope
+	Lo, Hi       float64 // of the scale
+	Percent      bool    // ratios, written as percent
+}
+
+// Slopes are panels side by side, so many in a row.
+type Slopes struct {
+	Title, Desc string
+	From, To    string // the two ends, "first course" and "next course"
+	Panels      []SlopePanel
+	Across      int
+	Height      float64 // of the part of a panel that is drawn, mm
+	Labels      float64 // share of the width of a panel for the labels; 0: 0.6
+}
+
+const (
+	slopeGap  = 6.0
+	slopeLeft = 9.0 // room for the values before a start
+)
+
+// Draw draws the panels.
+func (s Slopes) Draw(w float64) *Figure {
+	across := max(1, s.Across)
+	each := (w - slopeGap*float64(across-1)) / float64(across)
+	var rows []*Figure
+	for part := range slices.Chunk(s.Panels, across) {
+		var row []*Figure
+		for _, p := range part {
+			row = append(row, s.panel(p, each))
+		}
+		rows = append(rows, Beside(slopeGap, "", "", row...))
+	}
+	f := Stack(4, s.Title, s.Desc, rows...)
+	f.W = w
+	return f
+}
+
+func (s Slopes) height() float64 {
+	if s.Height > 0 {
+		return s.Height
+	}
+	return 34
+}
+
+func (s Slopes) labels() float64 {
+	if s.Labels > 0 {
+		return s.Labels
+	}
+	return 0.6
+}
+
+func (s Slopes) panel(p SlopePanel, w float64) *Figure {
+	h := s.height()
+	top := 2.2 * RowHeight
+	f := &Figure{W: w, H: top + h + RowHeight + 1}
+	f.text(0, 3.4, p.Title, Start, true)
+	f.ink(width(p.Title, true)+2, 3.4, p.Under, Start, false, Muted)
+	x1, x2 := slopeLeft, w*(1-s.labels())
+	at := func(v float64) float64 { return top + h - (v-p.Lo)/(p.Hi-p.Lo)*h }
+	for _, x := range []float64{x1, x2} {
+		f.line(x, top, x, top+h, gridPen)
+	}
+	f.ink(x1, top+h+4, s.From, Middle, false, Muted)
+	f.ink(x2, top+h+4, s.To, Middle, false, Muted)
+	for _, l := range p.Slopes {
+		if !math.IsNaN(l.Lo) && !math.IsNaN(l.Hi) {
+			c := PaleGrey
+			f.add(Rect{Box{x2 - 1.6, at(l.Hi), 3.2, math.Max(at(l.Lo)-at(l.Hi), 0.6)}, 0, &c, Pen{}})
+		}
+	}
+	ends, starts := make([]float64, len(p.Slopes)), make([]float64, len(p.Slopes))
+	for i, l := range p.Slopes {
+		ends[i], starts[i] = at(l.To)+1.2, at(l.From)+1.2
+	}
+	apart(ends, RowHeight-0.8, top+2, top+h+1)
+	apart(starts, RowHeight-0.8, top+2, top+h+1)
+	for i, l := range p.Slopes {
+		f.key(l.ID, l.Title, func(f *Figure) {
+			pen, ink := Pen{Colour: PaleMark, Width: 0.35}, Muted
+			if l.Strong {
+				pen, ink = Pen{Colour: Ink, Width: 0.7}, Ink
+			}
+			f.line(x1, at(l.From), x2, at(l.To), pen)
+			l.First.draw(f, x1, at(l.From))
+			l.Mark.draw(f, x2, at(l.To))
+			if l.Before != "" && repeats(p.Slopes, i) < 0 {
+				f.ink(x1-2.2, starts[i], l.Before, End, false, Muted)
+			}
+			f.add(Text{At: Point{x2 + 2.8, ends[i]}, Text: fitText(l.Label, w-x2-3, l.Strong), Bold: l.Strong, Colour: ink, Size: TextSize, Notes: l.Notes})
+		})
+	}
+	return f
+}
+
+// repeats finds an earlier slope whose first value reads the same, or -1.
+func repeats(ls []Slope, i int) int {
+	for k := range i {
+		if ls[k].Before == ls[i].Before {
+			return k
+		}
+	}
+	return -1
+}
+
+// apart moves baselines so that they are at least gap mm from each other and
+// between top and bottom, keeping their order.
+func apart(ys []float64, gap, top, bottom float64) {
+	order := make([]int, len(ys))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch {
+		case ys[a] < ys[b]:
+			return -1
+		case ys[a] > ys[b]:
+			return 1
+		}
+		return 0
+	})
+	for k, i := range order {
+		low := top
+		if k > 0 {
+			low = ys[order[k-1]] + gap
+		}
+		ys[i] = math.Max(ys[i], low)
+	}
+	for k := len(order) - 1; k >= 0; k-- {
+		high := bottom
+		if k < len(order)-1 {
+			high = ys[order[k+1]] - gap
+		}
+		ys[order[k]] = math.Min(ys[order[k]], high)
+	}
+}

@@ -1,0 +1,97 @@
+package chart
+
+// TwelveRow is the expression of one direction with its interval, already worded.
+type TwelveRow struct {
+	ID, Title      string
+	Move           Move
+	Name           string
+	Est, Low, High float64 // NaN where not estimated
+	Text           string  // "52 (44 to 60)"
+	Outside        string  // share outside tolerance
+	N              string  // "38 / 61"
+	Notes          []int
+}
+
+// Twelve is a forest of directions on the scale from 0 to 100 % of the plan,
+// stretched where an interval needs it.
+type Twelve struct {
+	Title, Desc string
+	Rows        []TwelveRow
+	Interval    string // "95 % CI"
+}
+
+const (
+	twelveNEnd   = 0.0
+	twelveOutEnd = 25.0
+	twelveCIEnd  = 45.0
+	twelvePlot   = 78.0
+	twelveRow    = 4.9
+)
+
+// Draw draws the rows.
+func (t Twelve) Draw(w float64) *Figure {
+	f := &Figure{Title: t.Title, Desc: t.Desc, W: w}
+	a := axis{t.low(), t.high(), dotX, w - twelvePlot - dotX}
+	for i, h := range [][2]string{{"achieved", "% (" + t.Interval + ")"}, {"outside", "tolerance"}, {"cases /", "movements"}} {
+		x := w - [3]float64{twelveCIEnd, twelveOutEnd, twelveNEnd}[i]
+		f.ink(x, 3.2, h[0], End, false, Muted)
+		f.ink(x, 3.2+RowHeight-0.5, h[1], End, false, Muted)
+	}
+	y := 2*RowHeight + 0.3
+	bottom := y + float64(len(t.Rows))*twelveRow
+	for _, v := range t.ticks() {
+		p := gridPen
+		if v == 0 || v == 1 {
+			p = axisPen
+		}
+		f.line(a.at(v), y-0.6, a.at(v), bottom, p)
+		f.ink(a.at(v), bottom+3.6, percentLabel(v), Middle, false, Muted)
+	}
+	for _, r := range t.Rows {
+		f.key(r.ID, r.Title, func(f *Figure) { t.row(f, a, r, y, w) })
+		y += twelveRow
+	}
+	f.ink(0, y+3.6, "achieved, % of planned", Start, false, Muted)
+	f.H = y + RowHeight
+	return f
+}
+
+func (t Twelve) row(f *Figure, a axis, r TwelveRow, y, w float64) {
+	base, mid := y+3.4, y+2.3
+	f.picto(r.Move, 0, mid-pictoH/2+0.1, Muted)
+	f.add(Text{At: Point{nameX, base}, Text: r.Name, Colour: Ink, Size: TextSize, Notes: r.Notes})
+	f.interval(a, mid, r.Est, r.Low, r.High, Pen{Colour: Ink, Width: 0.5})
+	if a.inside(r.Est) {
+		Diamond.drawIn(f, a.at(r.Est), mid, Ink)
+	}
+	f.text(w-twelveCIEnd, base, r.Text, End, false)
+	f.ink(w-twelveOutEnd, base, r.Outside, End, false, Muted)
+	f.ink(w-twelveNEnd, base, r.N, End, false, Muted)
+}
+
+// low and high are 0 and 100 % unless an estimate or an interval lies beyond:
+// then a quarter more; what lies further out gets arrows.
+func (t Twelve) low() float64 {
+	for _, r := range t.Rows {
+		if r.Est < 0 || r.Low < 0 {
+			return -0.25
+		}
+	}
+	return 0
+}
+
+func (t Twelve) high() float64 {
+	for _, r := range t.Rows {
+		if r.Est > 1 || r.High > 1 {
+			return 1.25
+		}
+	}
+	return 1
+}
+
+func (t Twelve) ticks() (out []float64) {
+	for v := t.low(); v <= t.high()+1e-9; v += 0.25 {
+		out = append(out, v)
+	}
+	return out
+}

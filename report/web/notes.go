@@ -1,0 +1,89 @@
+package web
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/report/document"
+)
+
+// notes are those of one block, lettered in order of reading and printed right
+// below it.
+type notes struct {
+	block int
+	texts []string
+	uses  map[string]int
+}
+
+func (p *page) openNotes() {
+	p.blocks++
+	p.notes = &notes{block: p.blocks, uses: map[string]int{}}
+}
+
+// letter of the i-th note: a, b, ... z, aa, ...
+func letter(i int) string {
+	if i >= 26 {
+		return letter(i/26-1) + letter(i%26)
+	}
+	return string(rune('a' + i))
+}
+
+func (n *notes) index(text string) int {
+	for i, t := range n.texts {
+		if t == text {
+			return i
+		}
+	}
+	n.texts = append(n.texts, text)
+	return len(n.texts) - 1
+}
+
+// marks of notes, each a link to its note; the first use is where the note
+// links back to.
+func (p *page) marks(list []document.Note) string {
+	var b strings.Builder
+	for _, x := range list {
+		l := letter(p.notes.index(x.Text))
+		p.notes.uses[l]++
+		back := ""
+		if p.notes.uses[l] == 1 {
+			back = fmt.Sprintf(` id="m%d%s"`, p.notes.block, l)
+		}
+		fmt.Fprintf(&b, `<sup><a%s href="#n%d%s" aria-label="note %s">%s</a></sup>`, back, p.notes.block, l, l, l)
+	}
+	return b.String()
+}
+
+// drawn gives the letters of notes inside a figure, which cannot be links.
+func (p *page) drawn(list []document.Note, at []int) string {
+	s := ""
+	for _, i := range at {
+		if i >= 0 && i < len(list) {
+			s += superior(letter(p.notes.index(list[i].Text)))
+		}
+	}
+	return s
+}
+
+var superiors = strings.NewReplacer("a", "ᵃ", "b", "ᵇ", "c", "ᶜ", "d", "ᵈ", "e", "ᵉ", "f", "ᶠ", "g", "ᵍ", "h", "ʰ", "i", "ⁱ", "j", "ʲ", "k", "ᵏ", "l", "ˡ", "m", "ᵐ",
+	"n", "ⁿ", "o", "ᵒ", "p", "ᵖ", "r", "ʳ", "s", "ˢ", "t", "ᵗ", "u", "ᵘ", "v", "ᵛ", "w", "ʷ", "x", "ˣ", "y", "ʸ", "z", "ᶻ")
+
+func superior(s string) string { return superiors.Replace(s) }
+
+func (p *page) closeNotes() {
+	n := p.notes
+	if len(n.texts) == 0 {
+		return
+	}
+	p.printf("<ul class=\"notes\" aria-label=\"Notes\">\n")
+	for i, t := range n.texts {
+		l := letter(i)
+		back := ""
+		if n.uses[l] > 0 {
+			back = fmt.Sprintf(` <a href="#m%d%s" aria-label="back to note %s in the text">↩</a>`, n.block, l, l)
+		}
+		p.printf("<li id=\"n%d%s\"><span class=\"mark\">%s</span> %s%s</li>\n", n.block, l, l, esc(t), back)
+	}
+	p.printf("</ul>\n")
+	p.notes.texts = nil
+}

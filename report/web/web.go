@@ -1,0 +1,190 @@
+// Package web writes a document as one self-contained HTML file: no network,
+// no script needed to read it, light and dark, for print and for narrow
+// screens, meant to meet WCAG 2.2 AA.
+//
+// Place in the pipeline: report/section makes the document, paper lays it out
+// on pages, web is its accessible twin. The same document gives the same bytes.
+package web
+
+import (
+	"bufio"
+	_ "embed"
+	"fmt"
+	"html"
+	"io"
+	"strings"
+
+	"shortfall/report/document"
+)
+
+// Style is the style sheet of the page, Script the little it can do more:
+// sorting, filtering, copying and saving its tables.
+var (
+	//go:embed style.css
+	Style string
+	//go:embed script.js
+	Script string
+)
+
+// Write writes the whole page.
+func Write(w io.Writer, doc *document.Document) error {
+	p, err := newPage(w, doc)
+	if err != nil {
+		return err
+	}
+	p.printf("<!doctype html>\n<html lang=\"%s\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n", esc(doc.Lang))
+	p.printf("<meta name=\"generator\" content=\"%s\">\n<meta name=\"description\" content=\"%s\">\n<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n", esc(doc.Creator), esc(doc.Subject), esc(doc.Title), Style)
+	p.printf("<a class=\"skip\" href=\"#main\">Skip to the report</a>\n<header>\n<p class=\"title\">%s</p>\n<p class=\"quiet\">%s</p>\n</header>\n", esc(doc.Title), esc(doc.Subject))
+	p.contents()
+	p.printf("<main id=\"main\">\n")
+	p.body()
+	p.printf("</main>\n<footer><p class=\"quiet\">%s</p></footer>\n<script>\n%s</script>\n</body>\n</html>\n", esc(doc.Foot), Script)
+	return p.w.Flush() // a buffered writer keeps its first error
+}
+
+// Body writes the sections alone, for a page that has a head of its own.
+func Body(w io.Writer, doc *document.Document) error {
+	p, err := newPage(w, doc)
+	if err != nil {
+		return err
+	}
+	p.body()
+	return p.w.Flush()
+}
+
+// page is a document being written.
+type page struct {
+	w       *bufio.Writer
+	doc     *document.Document
+	labels  map[string]string
+	figures int // drawn so far: their SVGs have ids of their own
+	blocks  int // with notes so far
+	notes   *notes
+}
+
+func newPage(w io.Writer, doc *document.Document) (*page, error) {
+	if err := doc.Check(); err != nil {
+		return nil, err
+	}
+	return &page{w: bufio.NewWriter(w), doc: doc, labels: doc.Labels()}, nil
+}
+
+func (p *page) printf(format string, args ...any) { fmt.Fprintf(p.w, format, args...) }
+
+func esc(s string) string { return html.EscapeString(s) }
+
+// id writes an id attribute, or nothing.
+func id(s string) string {
+	if s == "" {
+		return ""
+	}
+	return ` id="` + esc(s) + `"`
+}
+
+func (p *page) contents() {
+	p.printf("<nav aria-label=\"Contents\"><ul>\n")
+	for i, s := range p.doc.Sections {
+		p.printf("<li><a href=\"#%s\">%s</a></li>\n", esc(sectionID(s, i)), esc(s.Title))
+	}
+	p.printf("</ul></nav>\n")
+}
+
+func sectionID(s document.Section, i int) string {
+	if s.ID != "" {
+		return s.ID
+	}
+	return fmt.Sprintf("section-%d", i+1)
+}
+
+func (p *page) body() {
+	for i, s := range p.doc.Sections {
+		s.ID = sectionID(s, i)
+		p.section(s, 1)
+	}
+}
+
+func (p *page) section(s document.Section, level int) {
+	p.printf("<section%s>\n", id(s.ID))
+	if s.Over != "" {
+		p.printf("<p class=\"quiet\">%s</p>\n", esc(s.Over))
+	}
+	h := min(level, 6)
+	p.printf("<h%d>%s</h%d>\n", h, esc(s.Title), h)
+	list := false
+	for _, b := range s.Blocks {
+		para, ok := b.(document.Para)
+		if item := ok && para.Role == document.Item; item != list {
+			list = item
+			p.printf("%s", map[bool]string{true: "<ul class=\"items\">\n", false: "</ul>\n"}[item])
+		}
+		p.block(b, level)
+	}
+	if list {
+		p.printf("</ul>\n")
+	}
+	p.printf("</section>\n")
+}
+
+func (p *page) block(b document.Block, level int) {
+	switch b := b.(type) {
+	case document.Section:
+		p.section(b, level+1)
+	case document.Para:
+		p.para(b)
+	case document.Table:
+		p.openNotes()
+		p.table(b)
+		p.closeNotes()
+	case document.Figure:
+		p.openNotes()
+		p.figure(b)
+		p.closeNotes()
+	}
+}
+
+var roles = map[document.Role]string{document.Lead: "lead", document.Minor: "quiet", document.Caution: "caution"}
+
+func (p *page) para(b document.Para) {
+	p.openNotes()
+	switch class := roles[b.Role]; {
+	case b.Role == document.Item:
+		p.printf("<li>%s%s", mark(b.Mark), p.text(b.Text))
+		p.closeNotes()
+		p.printf("</li>\n")
+		return
+	case class != "":
+		p.printf("<p class=\"%s\">%s</p>\n", class, p.text(b.Text))
+	default:
+		p.printf("<p>%s</p>\n", p.text(b.Text))
+	}
+	p.closeNotes()
+}
+
+func mark(s string) string {
+	if s == "" {
+		return ""
+	}
+	return `<span class="mark">` + esc(s) + `</span> `
+}
+
+// text writes running text.
+func (p *page) text(t document.Text) string {
+	var b strings.Builder
+	for _, s := range t {
+		words := esc(s.Text)
+		if words == "" && s.To != "" {
+			words = esc(p.labels[s.To])
+		}
+		switch {
+		case s.Strong:
+			words = "<strong>" + words + "</strong>"
+		case s.Quiet:
+			words = `<span class="quiet">` + words + "</span>"
+		}
+		if s.To != "" {
+			words = `<a href="#` + esc(s.To) + `">` + words + "</a>"
+		}
+		b.WriteString(words + p.marks(s.Notes))
+	}
+	return b.String()
+}

@@ -1,0 +1,168 @@
+package web
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"golang.org/x/net/html"
+
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+func sampleDoc() *document.Document {
+	n := func(s string) document.Note { return document.Note{Text: s} }
+	cell := func(s string, notes ...document.Note) document.Cell { return document.Cell{Text: s, Notes: notes} }
+	cols := []document.Column{{Title: "Movement"}, {Title: "Cases", Number: true}, {Title: "Points (95\u00a0% CI)", Number: true}}
+	t := document.Table{ID: "numbers", Title: "Numbers <of> it", Columns: cols, Below: document.Quiet("Below it.")}
+	for i := range 12 {
+		if i%6 == 0 {
+			t.Rows = append(t.Rows, document.Row{Group: document.Strong(fmt.Sprintf("Group %d", i/6))})
+		}
+		t.Rows = append(t.Rows, document.Row{ID: fmt.Sprintf("row-%d", i), Cells: []document.Cell{cell(fmt.Sprintf("row %d", i)), cell("1\u2009234"), cell("+14 (−9 to +20)", n("Few cases."), n(fmt.Sprintf("Note %d.", i%3)))}})
+	}
+	data := document.Table{Title: "Refinements", Columns: cols[:2], Rows: []document.Row{{Cells: []document.Cell{cell("none"), cell("30")}}}}
+	return &document.Document{
+		Title: "Audit <script>alert(1)</script>", Subject: "retrospective", Author: "a", Creator: "shortfall", Lang: "en-GB", Date: time.Unix(0, 0), Foot: "invented data",
+		Sections: []document.Section{
+			{ID: "one", Title: "Clinician-designed attachments went with more extrusion", Over: "practice MQ", Blocks: []document.Block{
+				document.Para{Role: document.Lead, Text: document.Words("In short.")},
+				document.Para{Text: document.Join(document.Words("See "), document.Ref("numbers"), document.Words(" and "), document.Link("row 3", "row-3"), document.Noted(", noted", n("A note of the paragraph.")))},
+				document.Para{Role: document.Item, Mark: "1", Text: document.Words("first")},
+				document.Para{Role: document.Item, Mark: "2", Text: document.Words("second")},
+				document.Figure{ID: "bar", Title: "Most needed one", Desc: "30 none, 20 one.", Sub: document.Quiet("cases"), Data: &data, Drawings: []document.Drawing{chart.Segments{Parts: []chart.Segment{{ID: "0", Title: "none: 30", N: 30, Label: "30 none"}, {ID: "1", Title: "one: 20", N: 20, Label: "20 one"}}}}},
+				document.Section{ID: "in", Title: "Inside", Blocks: []document.Block{t, document.Para{Role: document.Caution, Text: document.Words("Association, not cause.")}}},
+			}},
+			{ID: "two", Title: "Second", Blocks: []document.Block{document.Para{Role: document.Minor, Text: document.Words("Sources.")}}},
+		},
+	}
+}
+
+func written(t *testing.T, d *document.Document) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, Write(&b, d))
+	return b.String()
+}
+
+func TestSameDocumentSameBytes(t *testing.T) {
+	assert.Equal(t, written(t, sampleDoc()), written(t, sampleDoc()))
+}
+
+// Every link leads somewhere, every id is there once, every note is linked both ways.
+func TestLinksHold(t *testing.T) {
+	page := written(t, sampleDoc())
+	ids := map[string]int{}
+	for _, m := range regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(page, -1) {
+		ids[m[1]]++
+	}
+	for id, n := range ids {
+		assert.Equal(t, 1, n, id)
+	}
+	links := regexp.MustCompile(`href="#([^"]+)"`).FindAllStringSubmatch(page, -1)
+	require.Greater(t, len(links), 30)
+	for _, m := range links {
+		assert.Equal(t, 1, ids[m[1]], "#%s", m[1])
+	}
+	for _, m := range regexp.MustCompile(`<li id="(n[0-9]+[a-z]+)">`).FindAllStringSubmatch(page, -1) {
+		assert.Contains(t, page, `href="#`+m[1]+`"`)
+		assert.Contains(t, page, `href="#m`+m[1][1:]+`"`)
+	}
+}
+
+// Text of a sheet is text on the page, and nothing is fetched.
+func TestNothingActiveAndNothingRemote(t *testing.T) {
+	page := written(t, sampleDoc())
+	assert.NotContains(t, page, "<script>alert")
+	assert.Equal(t, 1, strings.Count(page, "<script"))
+	assert.NotRegexp(t, `(src|href|url)\s*[=(]\s*["']?(https?:)?//`, page)
+	assert.NotContains(t, page, "style=\"", "no style attribute: a content security policy may forbid it")
+}
+
+func TestTheTreeIsThere(t *testing.T) {
+	doc, err := html.Parse(strings.NewReader(written(t, sampleDoc())))
+	require.NoError(t, err)
+	count := map[string]int{}
+	var walk func(*html.Node)
+	walk = func(n *html.Node) {
+		if n.Type == html.ElementNode {
+			count[n.Data]++
+			for _, a := range n.Attr {
+				count[n.Data+" "+a.Key+"="+a.Val]++
+			}
+		}
+		for c := n.FirstChild; c != nil; c = c.NextSibling {
+			walk(c)
+		}
+	}
+	walk(doc)
+	for what, want := range map[string]int{"h1": 2, "h2": 1, "table": 2, "th scope=rowgroup": 2, "th scope=row": 13, "th scope=col": 5, "caption": 2, "svg": 1, "title": 4, "desc": 1, "details": 1, "main": 1, "html lang=en-GB": 1} {
+		assert.Equal(t, want, count[what], what)
+	}
+}
+
+// axe finds the script of axe-core, the checker of accessibility of Deque
+// Systems (npm axe-core), and a browser to run it in.
+func axe(t *testing.T) (script, browser string) {
+	t.Helper()
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			browser = path
+			break
+		}
+	}
+	for _, path := range []string{os.Getenv("AXE_CORE"), "../../.ci/node_modules/axe-core/axe.min.js"} {
+		if b, err := os.ReadFile(path); err == nil && path != "" {
+			script = string(b)
+			break
+		}
+	}
+	if script == "" || browser == "" {
+		t.Skip("needs Chromium (apt: chromium) and axe-core (npm install --prefix .ci axe-core, or AXE_CORE=path of axe.min.js)")
+	}
+	return script, browser
+}
+
+// Axe runs axe-core over a page in headless Chromium and gives the violations.
+func runAxe(t *testing.T, page, how string, flags ...string) {
+	t.Helper()
+	script, browser := axe(t)
+	dir := t.TempDir()
+	probe := `<script>` + script + `</script><script>axe.run(document,{runOnly:["wcag2a","wcag2aa","wcag21a","wcag21aa","wcag22aa","best-practice"]}).then(function(r){` +
+		`var d=document.createElement("pre");d.id="axe-found";d.textContent=JSON.stringify({passes:r.passes.length,found:r.violations.map(function(v){return v.id+": "+v.help+" "+v.nodes.slice(0,3).map(function(n){return n.html+" "+n.failureSummary}).join(" | ")})});document.body.appendChild(d)})</script>`
+	file := filepath.Join(dir, "page.html")
+	require.NoError(t, os.WriteFile(file, []byte(strings.Replace(page, "</body>", probe+"</body>", 1)), 0o600))
+	args := append([]string{
+		"--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync",
+		"--user-data-dir=" + dir, "--virtual-time-budget=20000", "--dump-dom",
+	}, flags...)
+	out, err := exec.Command(browser, append(args, "file://"+file)...).Output()
+	require.NoError(t, err)
+	m := regexp.MustCompile(`(?s)<pre id="axe-found">(.*?)</pre>`).FindSubmatch(out)
+	require.NotNil(t, m, "axe did not finish: %s", how)
+	var got struct {
+		Passes int
+		Found  []string
+	}
+	require.NoError(t, json.Unmarshal([]byte(html.UnescapeString(string(m[1]))), &got))
+	assert.Greater(t, got.Passes, 20, how)
+	assert.Empty(t, got.Found, how)
+}
+
+func TestAxeFindsNothing(t *testing.T) {
+	page := written(t, sampleDoc())
+	runAxe(t, page, "light, wide", "--window-size=1280,900")
+	runAxe(t, page, "narrow", "--window-size=390,800")
+	dark := strings.ReplaceAll(page, "(prefers-color-scheme: dark)", "all")
+	runAxe(t, dark, "dark", "--window-size=1280,900", "--force-dark-mode")
+}
