@@ -11,6 +11,8 @@
 //	RatioOfSumsFieller, Fieller   Fieller 1954                         R, inverted test               audit, by name
 //	ClusteredMean                 Bell & McCaffrey 2002                R clubSandwich                 audit
 //	FitLinear, Contrast           Bell & McCaffrey; Pustejovsky 2018   R clubSandwich, NIST           audit: comparison, trends
+//	FitAbsorbed, its Contrast,    Frisch & Waugh 1933; Pustejovsky 2018 R lm with dummies, plm        audit: same mouth
+//	  Influence, Levels
 //	JointTest                     Pustejovsky & Tipton 2018, eq. 11    R clubSandwich HTZ             audit: tooth classes
 //	AdjustedMeans, MeanRow        marginal standardisation             R                              audit: model
 //	FitSegmented                  interrupted series                   R                              audit: what changed

@@ -1,0 +1,184 @@
+package robust
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/internal/numeric"
+	"shortfall/audit/stats/internal/sandwich"
+)
+
+// Contrast estimates c'b, c over all columns, with its CR2 standard error and
+// Satterthwaite's degrees of freedom (Bell & McCaffrey 2002, equation 4.2;
+// Pustejovsky & Tipton 2018), tested against 0. N and Clusters are the rows and
+// clusters that contribute: those of groups within which the compared columns
+// vary (both styles in one mouth). What is not estimable has NaN limits and a
+// warning. Panics where len(c) is not the number of columns or level is outside
+// (0, 1).
+func (f *AbsorbedFit) Contrast(c []float64, level float64) stats.Estimate {
+	who := f.contributing(c)
+	rows := 0
+	clusters := 0
+	for _, w := range who {
+		rows += w
+		if w > 0 {
+			clusters++
+		}
+	}
+	e, l, ok := sandwich.StartContrast(f.design.O, rows, clusters, c, level)
+	e.Method = fmt.Sprintf("within groups by least squares, CR2 variance by case on %s, t on Satterthwaite df", f.Root)
+	switch {
+	case !ok:
+	case clusters < 2:
+		e.NotEstimable(stats.OneCluster)
+	default:
+		sandwich.FinishRobust(&e, f.robust, l, f.design.O.Size())
+	}
+	return e
+}
+
+// JointTest tests that all contrasts are zero by the approximate Hotelling T^2
+// test (Pustejovsky & Tipton 2018, section 3.2, equation 11). Panics where a row
+// does not fit the columns.
+func (f *AbsorbedFit) JointTest(contrasts [][]float64) stats.JointTest {
+	return sandwich.RobustJoint(f.design.O, f.robust, contrasts, fmt.Sprintf("within groups, approximate Hotelling T-squared, CR2 variance by case on %s", f.Root))
+}
+
+// contributing counts, for each cluster, the rows of groups within which the
+// columns of c vary.
+func (f *AbsorbedFit) contributing(c []float64) []int {
+	varies := make([]bool, f.Groups)
+	width := len(f.Names)
+	size := make([]float64, width) // rounding leaves a share of the column's size
+	for i := range f.N {
+		for j, v := range f.model.X[i*width : (i+1)*width] {
+			size[j] = max(size[j], math.Abs(v))
+		}
+	}
+	for i, g := range f.design.Group {
+		for j, v := range f.design.O.X[i*width : (i+1)*width] {
+			if j < len(c) && c[j] != 0 && math.Abs(v) > leastWithin*size[j] {
+				varies[g] = true
+			}
+		}
+	}
+	out := make([]int, f.Clusters)
+	for k := range f.Clusters {
+		for r := f.clusters.Start[k]; r < f.clusters.Start[k+1]; r++ {
+			if varies[f.design.Group[f.clusters.Row(r)]] {
+				out[k]++
+			}
+		}
+	}
+	return out
+}
+
+// nothingLeft is the share of a comparison's information below which what is left
+// without a cluster is rounding.
+const nothingLeft = 1e-9
+
+// CaseInfluence is what one cluster does to a contrast.
+type CaseInfluence struct {
+	Cluster  int     // its id
+	Rows     int     // that contribute; 0: both styles are not in one of its groups
+	Leverage float64 // share of the comparison's information; the shares sum to 1
+	Without  float64 // the estimate without the cluster; NaN where nothing is left to compare
+}
+
+// Influence gives for each cluster, in the order of ids, its leverage
+// |T_g l|^2 / |l|^2 and the estimate without it,
+//
+//	b_(g) = b - L (I - N_g)^-1 T_g'e_g,  N_g = T_g'T_g,
+//
+// which is exact, for a cluster takes its own groups with it (the deletion
+// formula of Cook & Weisberg 1982, Residuals and Influence in Regression, section
+// 3.6, for a set of rows). Nil where the contrast is not estimable. Panics as
+// Contrast does.
+func (f *AbsorbedFit) Influence(c []float64) []CaseInfluence {
+	e, l, ok := sandwich.StartContrast(f.design.O, f.N, f.Clusters, c, .95)
+	if !ok {
+		return nil
+	}
+	who, o := f.contributing(c), f.design.O
+	p, size := o.P, numeric.Dot(l, l)
+	out := make([]CaseInfluence, f.Clusters)
+	rest, score, own, shift := make([]float64, p*p), make([]float64, p), make([]float64, p), make([]float64, p)
+	for k := range out {
+		clear(rest)
+		clear(score)
+		leverage := 0.0
+		for r := f.clusters.Start[k]; r < f.clusters.Start[k+1]; r++ {
+			i := f.clusters.Row(r)
+			t := o.RowOf(i, own)
+			numeric.AddOuter(-1, t, rest)
+			numeric.Axpy(o.Resid[i]*o.WeightRoot(i), t, score)
+			leverage += numeric.Square(numeric.Dot(t, l))
+		}
+		for j := range p {
+			rest[j*p+j]++
+		}
+		numeric.Mirror(p, rest)
+		out[k] = CaseInfluence{Cluster: f.model.Cluster[f.clusters.Row(f.clusters.Start[k])], Rows: who[k], Leverage: leverage / size, Without: math.NaN()}
+		if 1-leverage/size > nothingLeft && numeric.CholeskySolve(p, rest, score, shift) {
+			out[k].Without = e.Value - numeric.Dot(l, shift)
+		} else if left, err := f.Without(out[k].Cluster); err == nil { // a column goes with the cluster
+			out[k].Without = left.Contrast(c, .95).Value
+		}
+	}
+	return out
+}
+
+// Without fits the same model without one cluster. An error where none of its
+// rows are there, or nothing is left.
+func (f *AbsorbedFit) Without(cluster int) (*AbsorbedFit, error) {
+	m, width := f.model, len(f.Names)
+	out := AbsorbedModel{Names: m.Names, Root: m.Root}
+	for i, c := range m.Cluster {
+		if c == cluster {
+			continue
+		}
+		out.X = append(out.X, m.X[i*width:(i+1)*width]...)
+		out.Y, out.Group, out.Cluster = append(out.Y, m.Y[i]), append(out.Group, m.Group[i]), append(out.Cluster, c)
+		if m.Weights != nil {
+			out.Weights = append(out.Weights, m.Weights[i])
+		}
+	}
+	if len(out.Y) == len(m.Y) {
+		return nil, fmt.Errorf("stats: no rows of cluster %d to leave out", cluster)
+	}
+	return FitAbsorbed(out)
+}
+
+// Levels are two arms of a within-group comparison around their middle, to be
+// drawn: First = Middle - Difference/2, Second = Middle + Difference/2.
+type Levels struct {
+	Middle, First, Second float64
+	Difference            stats.Estimate // of Second less First; it alone carries the uncertainty
+}
+
+// Levels gives the arms of the 0/1 column j among the groups that hold both: the
+// middle is the weighted mean of their outcomes with the column set halfway,
+// sum w (y - b (z - 1/2)) / sum w; other columns stay as they are. NaN where the
+// difference is not estimable. Panics where there is no column j.
+func (f *AbsorbedFit) Levels(j int, level float64) Levels {
+	c := make([]float64, len(f.Names))
+	c[j] = 1
+	out := Levels{Difference: f.Contrast(c, level)}
+	b := out.Difference.Value
+	varies := make([]bool, f.Groups)
+	width := len(f.Names)
+	for i, g := range f.design.Group {
+		varies[g] = varies[g] || math.Abs(f.design.O.X[i*width+j]) > leastWithin
+	}
+	var sum, total float64
+	for i, g := range f.design.Group {
+		if w := f.model.weight(i); varies[g] {
+			sum += w * (f.model.Y[i] - b*(f.model.X[i*width+j]-.5))
+			total += w
+		}
+	}
+	out.Middle = sum / total
+	out.First, out.Second = out.Middle-b/2, out.Middle+b/2
+	return out
+}

@@ -1,0 +1,113 @@
+package robust
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/internal/statstest"
+)
+
+// FitAbsorbed( is FitLinear with a dummy for each group; order, labels, units and
+// signs change nothing; a level added to a group changes nothing; equal weights
+// make both roots one; without every case each estimate is that of a new fit; the
+// leverages share one.
+func TestLawsOfAbsorbed(t *testing.T) {
+	for seed := range uint64(6) {
+		for _, root := range []Root{WeightedRows, IdentityTarget} {
+			m := absorbedData(seed, 25)
+			m.Root = root
+			f := absorbedFit(t, m)
+			c := []float64{1, 0, 0}
+			base := f.Contrast(c, .95)
+			require.False(t, math.IsNaN(base.SE))
+
+			wide := dummies(m)
+			g, err := FitLinear(wide, stats.CR2)
+			require.NoError(t, err)
+			e := g.Contrast(statstest.Unit(len(wide.Names), 0), .95)
+			assert.InEpsilon(t, e.Value, base.Value, 1e-9)
+			assert.InEpsilon(t, e.SE, base.SE, 1e-8)
+			assert.InEpsilon(t, e.DF, base.DF, 1e-6)
+
+			moved := m.order(rand.New(rand.NewPCG(seed, 1)).Perm(len(m.Y)))
+			for i := range moved.Y { // other labels, another unit, another level for each group
+				moved.Y[i] = -3*moved.Y[i] + float64(moved.Group[i])
+				moved.Group[i], moved.Cluster[i] = 7-5*moved.Group[i], 1000-31*moved.Cluster[i]
+				moved.Weights[i] *= 4
+			}
+			h := absorbedFit(t, moved)
+			e = h.Contrast(c, .95)
+			assert.InEpsilon(t, -3*base.Value, e.Value, 1e-9)
+			assert.InEpsilon(t, 3*base.SE, e.SE, 1e-8)
+			assert.InEpsilon(t, base.DF, e.DF, 1e-6)
+			assert.InDelta(t, base.P, e.P, 1e-9)
+			assert.Equal(t, []int{base.N, base.Clusters}, []int{e.N, e.Clusters})
+
+			wider := f.Contrast(c, .99)
+			assert.True(t, wider.Low < base.Low && base.High < wider.High)
+
+			total, n := 0.0, 0
+			for _, one := range f.Influence(c) {
+				total += one.Leverage
+				n += one.Rows
+				left, err := f.Without(one.Cluster)
+				require.NoError(t, err)
+				assert.InDelta(t, left.Contrast(c, .95).Value, one.Without, 1e-9)
+			}
+			assert.InDelta(t, 1, total, 1e-12)
+			assert.Equal(t, base.N, n)
+
+			levels := f.Levels(0, .95)
+			assert.InDelta(t, base.Value, levels.Second-levels.First, 1e-12)
+			assert.InDelta(t, levels.Middle, (levels.First+levels.Second)/2, 1e-12)
+
+			m.Weights = nil
+			m.Root = WeightedRows
+			one := absorbedFit(t, m).Contrast(c, .95)
+			m.Root = IdentityTarget
+			other := absorbedFit(t, m).Contrast(c, .95)
+			assert.Equal(t, one.SE, other.SE)
+			m.Weights = make([]float64, len(m.Y))
+			for i := range m.Weights { // all but equal: the other root by its own way
+				m.Weights[i] = 1 + 1e-13*float64(i%2)
+			}
+			other = absorbedFit(t, m).Contrast(c, .95)
+			assert.InEpsilon(t, one.SE, other.SE, 1e-8)
+			assert.InEpsilon(t, one.DF, other.DF, 1e-6)
+		}
+	}
+}
+
+// dummies spells the groups out.
+func dummies(m AbsorbedModel) stats.LinearModel {
+	index, groups := compact(m.Group)
+	out := stats.LinearModel{Names: append([]string{}, m.Names...), Y: m.Y, Weights: m.Weights, Cluster: m.Cluster, InverseVariance: m.Root == WeightedRows}
+	for range groups {
+		out.Names = append(out.Names, "group")
+	}
+	p := len(m.Names)
+	for i := range m.Y {
+		row := make([]float64, groups)
+		row[index[i]] = 1
+		out.X = append(append(out.X, m.X[i*p:(i+1)*p]...), row...)
+	}
+	return out
+}
+
+// The middle of two arms without adjusters and with equal arms is the mean of the
+// mouths that hold both; a mouth of one style does not enter.
+func TestLevelsAreTheMeansOfBalancedMouths(t *testing.T) {
+	m := AbsorbedModel{
+		Names: []string{"style"}, X: []float64{0, 1, 0, 1, 1, 1}, Y: []float64{1, 2, 3, 6, 100, 200},
+		Cluster: []int{1, 1, 2, 2, 3, 3},
+	}
+	got := absorbedFit(t, m).Levels(0, .95)
+	assert.InDelta(t, 3, got.Middle, 1e-12)
+	assert.InDelta(t, 2, got.First, 1e-12)
+	assert.InDelta(t, 4, got.Second, 1e-12)
+}
