@@ -1,0 +1,131 @@
+package compare
+
+import (
+	"fmt"
+	"math"
+)
+
+// patientsPerAdjuster limits the adjusters: one for every five patients that
+// carry both choices. Two subjects a column already give unbiased coefficients
+// of a linear model (Austin & Steyerberg 2015, J Clin Epidemiol 68:627-636);
+// more leave degrees of freedom for the clustered variance.
+const patientsPerAdjuster = 3
+
+// fewOnOneSide: an indicator that differs within the mouths of fewer patients
+// than this is not a column.
+const fewOnOneSide = 3
+
+// column of the model, one value a movement of the Data.
+type column struct {
+	name   string
+	values []float64
+}
+
+// adjuster is one covariate: its columns go in or out together.
+type adjuster struct {
+	name     string
+	cols     []column
+	required bool
+}
+
+// Names of the adjusters that every comparison asks for first.
+const (
+	PlannedAmount  = "planned amount"
+	PlannedSquared = "planned amount squared"
+)
+
+// candidates are the adjusters in order of precedence that vary within the
+// mouths of rows: planned amount, its square (expression falls with the plan in
+// a curve, and styles differ in the plans they are chosen for), then the
+// recorded covariates.
+func (d *Data) candidates(rows []int) []adjuster {
+	mean := 0.0
+	for _, i := range rows {
+		mean += d.Planned[i] / float64(len(rows))
+	}
+	planned, square := make([]float64, len(d.Planned)), make([]float64, len(d.Planned))
+	for i, p := range d.Planned {
+		planned[i], square[i] = p-mean, (p-mean)*(p-mean)
+	}
+	var out []adjuster
+	add := func(a adjuster) {
+		kept := a.cols[:0]
+		for _, c := range a.cols {
+			if d.variesIn(rows, c.values) >= fewOnOneSide {
+				kept = append(kept, c)
+			}
+		}
+		if a.cols = kept; len(kept) > 0 {
+			out = append(out, a)
+		}
+	}
+	add(adjuster{PlannedAmount, []column{{PlannedAmount, planned}}, true})
+	add(adjuster{PlannedSquared, []column{{PlannedSquared, square}}, true})
+	for _, c := range d.Covariates {
+		if c.Words {
+			add(adjuster{c.Name, d.indicators(c, rows), c.Required})
+		} else {
+			add(adjuster{c.Name, []column{{c.Name, c.Values}}, c.Required})
+		}
+	}
+	return out
+}
+
+// indicators of the words of a covariate, all but the commonest.
+func (d *Data) indicators(c Covariate, rows []int) (cols []column) {
+	weight := map[int]float64{}
+	most := 0
+	for _, i := range rows {
+		k := int(c.Values[i])
+		weight[k] += d.Planned[i]
+		most = max(most, k)
+	}
+	reference := 0
+	for k := range most + 1 {
+		if weight[k] > weight[reference] {
+			reference = k
+		}
+	}
+	for k := range most + 1 {
+		if k == reference || weight[k] == 0 {
+			continue
+		}
+		v := make([]float64, len(c.Values))
+		for i, x := range c.Values {
+			v[i] = float64(b2i(int(x) == k))
+		}
+		cols = append(cols, column{fmt.Sprintf("%s %d", c.Name, k), v})
+	}
+	return cols
+}
+
+// variesIn counts the patients in whose mouths the values differ.
+func (d *Data) variesIn(rows []int, values []float64) int {
+	first := map[int]float64{}
+	varied := map[int]bool{}
+	for _, i := range rows {
+		if x, ok := first[d.Mouth[i]]; !ok {
+			first[d.Mouth[i]] = values[i]
+		} else if math.Abs(x-values[i]) > 1e-9 {
+			varied[d.Patient[i]] = true
+		}
+	}
+	return len(varied)
+}
+
+// choose adds candidates while the patients that carry both choices allow. left
+// names those without room; missing is a required one among them.
+func choose(candidates []adjuster, both int) (in []adjuster, left []string, missing string) {
+	room := both / patientsPerAdjuster
+	for _, a := range candidates {
+		if len(in) >= room {
+			left = append(left, a.name)
+			if a.required && missing == "" {
+				missing = a.name
+			}
+			continue
+		}
+		in = append(in, a)
+	}
+	return in, left, missing
+}

@@ -1,0 +1,142 @@
+package compare
+
+import (
+	"math"
+	"slices"
+
+	"shortfall/audit/stats"
+)
+
+// Check is one other way to make the comparison, and whether the answer stands.
+type Check struct {
+	ID       string
+	Estimate stats.Estimate
+	// Applies: there was something to check. Holds: the sign stays, and where
+	// the check has an interval, it leaves out zero.
+	Applies, Holds bool
+	Who            int // patient or clinician left out; -1 for none
+	Decides        Reason
+}
+
+// Ids of the deciding checks, in the order in which they are told.
+const (
+	WithoutPatient   = "without-one-patient"
+	Winsorised       = "winsorised"
+	MissingAlike     = "missing-alike"
+	MissingShare     = "missing-share"
+	WithoutClinician = "without-one-clinician"
+	ClassesAlike     = "classes-alike"
+	FullyAdjusted    = "fully-adjusted"
+)
+
+// Checks makes every deciding check of a comparison that can be judged. A
+// verdict of higher or lower must survive all that apply.
+func (c *Contrast) Checks() []Check {
+	return []Check{
+		c.WithoutPatient(), c.Winsorised(), c.MissingShare(), c.MissingAlike(), c.WithoutClinician(),
+		c.FullyAdjusted(), c.ClassesAlike(),
+	}
+}
+
+// keeps reports an interval on the side of the estimate that leaves out zero.
+func (c *Contrast) keeps(e stats.Estimate) bool {
+	if c.Estimate.Value > 0 {
+		return e.Low > 0
+	}
+	return e.High < 0
+}
+
+// refit repeats the fit on other rows or outcomes, with the same columns.
+func (c *Contrast) refit(rows []int, y []float64) stats.Estimate {
+	return c.refitWith(rows, y, c.cols)
+}
+
+func (c *Contrast) refitWith(rows []int, y []float64, cols []column) stats.Estimate {
+	fit, err := c.d.within(rows, y, cols).fit()
+	if err != nil {
+		return stats.Estimate{Value: math.NaN(), SE: math.NaN(), DF: math.NaN(), Low: math.NaN(), High: math.NaN(), P: math.NaN(), Level: c.o.Level}
+	}
+	return last(fit, c.o.Level)
+}
+
+// WithoutPatient leaves out the patient whose leaving brings the difference
+// nearest to zero, or past it: what one patient decides is nobody's rule.
+func (c *Contrast) WithoutPatient() Check {
+	k := Check{ID: WithoutPatient, Applies: true, Decides: OnePatient, Who: -1}
+	sign := math.Copysign(1, c.Estimate.Value)
+	left := c.model.without(c.model.grams(func(p int) int { return p }))
+	least := math.Inf(1)
+	for _, p := range sortedKeys(left) {
+		if v := sign * left[p]; math.IsNaN(v) || v < least {
+			if k.Who, least = p, v; math.IsNaN(v) { // the rest has no answer
+				break
+			}
+		}
+	}
+	rows := slices.DeleteFunc(slices.Clone(c.rows), func(i int) bool { return c.d.Patient[i] == k.Who })
+	k.Estimate = c.refit(rows, c.y)
+	k.Holds = c.keeps(k.Estimate)
+	return k
+}
+
+// winsorAt are the percentiles beyond which expressions are brought in.
+const winsorAt = 0.05
+
+// Winsorised brings expressions beyond the cell's 5th and 95th percentiles to
+// them (Wilcox 2012, Introduction to Robust Estimation, 3rd ed., section 2.2.2,
+// from memory), so that no value far out carries the difference.
+func (c *Contrast) Winsorised() Check {
+	var seen []float64
+	for _, i := range c.rows {
+		seen = append(seen, c.y[i])
+	}
+	q := stats.Quantiles(seen, winsorAt, 1-winsorAt)
+	y := slices.Clone(c.y)
+	for _, i := range c.rows {
+		y[i] = min(max(y[i], q[0]), q[1])
+	}
+	k := Check{ID: Winsorised, Applies: true, Decides: OutlyingValues, Who: -1, Estimate: c.refit(c.rows, y)}
+	k.Holds = c.keeps(k.Estimate)
+	return k
+}
+
+// WithoutClinician leaves out the cases of one clinician after the other: the
+// sign must stay. It does not apply with fewer than two clinicians.
+func (c *Contrast) WithoutClinician() Check {
+	k := Check{ID: WithoutClinician, Holds: true, Decides: OneClinician, Who: -1}
+	k.Estimate.Value = math.NaN()
+	if c.d.Clinician == nil {
+		return k
+	}
+	of := map[int]int{}
+	codes := map[int]bool{}
+	for _, i := range c.rows {
+		of[c.d.Patient[i]] = c.d.Clinician[i]
+		codes[c.d.Clinician[i]] = true
+	}
+	if k.Applies = len(codes) > 1; !k.Applies {
+		return k
+	}
+	sign := math.Copysign(1, c.Estimate.Value)
+	left := c.model.without(c.model.grams(func(p int) int { return of[p] }))
+	least := math.Inf(1)
+	for _, code := range sortedKeys(left) {
+		if v := sign * left[code]; v < least { // NaN: the others carry no comparison, which is not a change of sign
+			least, k.Who = v, code
+		}
+	}
+	k.Estimate.Value = sign * least
+	k.Holds = least > 0
+	return k
+}
+
+// FullyAdjusted adds the recorded covariates that found no room: what a small
+// number of patients leaves unadjusted must not be what makes the difference.
+func (c *Contrast) FullyAdjusted() Check {
+	k := Check{ID: FullyAdjusted, Applies: len(c.Left) > 0, Holds: true, Decides: LeftUnadjusted, Who: -1, Estimate: c.Estimate}
+	if k.Applies {
+		k.Estimate = c.refitWith(c.rows, c.y, c.full)
+		k.Holds = c.keeps(k.Estimate)
+	}
+	return k
+}

@@ -1,0 +1,108 @@
+package compare
+
+import (
+	"math"
+
+	"shortfall/audit/stats"
+)
+
+// Verdict on the treated choice seen against the reference.
+type Verdict string
+
+// The verdict words; no others are printed.
+const (
+	Higher             Verdict = "higher"
+	Lower              Verdict = "lower"
+	NotDistinguishable Verdict = "not distinguishable"
+	NotComparable      Verdict = "not comparable"
+)
+
+// Answer is a verdict with what it rests on.
+type Answer struct {
+	Verdict   Verdict
+	Reason    Reason
+	PAdjusted float64 // over the family; NaN where not comparable
+	Checks    []Check // of a comparison that can be judged
+	// Failing is the first check that did not hold, nil where none.
+	Failing *Check
+	// Level is that at which this comparison would have been called, the others
+	// of its family standing as they are.
+	Level float64
+}
+
+// Family is how the P values of comparisons asked together are corrected.
+type Family int
+
+// Confirmatory is Holm's family-wise correction; Exploratory the false discovery
+// rate of Benjamini & Hochberg.
+const (
+	Confirmatory Family = iota
+	Exploratory
+)
+
+// Judge gives the verdicts of one family at level alpha: higher or lower where
+// the corrected P is below alpha and every check that applies holds.
+func Judge(cs []*Contrast, f Family, alpha float64) []Answer {
+	ps := make([]float64, len(cs))
+	for i, c := range cs {
+		if ps[i] = c.Estimate.P; c.Failed != "" {
+			ps[i] = math.NaN()
+		}
+	}
+	adjusted := stats.BenjaminiHochberg(ps)
+	if f == Confirmatory {
+		adjusted = stats.Holm(ps)
+	}
+	out := make([]Answer, len(cs))
+	for i, c := range cs {
+		out[i] = c.answer(adjusted[i], alpha)
+		out[i].Level = levelNeeded(adjusted, i, f, alpha)
+	}
+	return out
+}
+
+// levelNeeded is the level at which comparison i is called while the others
+// stand: alpha over those still open for Holm, alpha times the called over all
+// for the false discovery rate.
+func levelNeeded(adjusted []float64, i int, f Family, alpha float64) float64 {
+	family, called := 0, 0
+	for k, p := range adjusted {
+		if !math.IsNaN(p) {
+			family++
+			called += b2i(k != i && p < alpha)
+		}
+	}
+	switch {
+	case math.IsNaN(adjusted[i]):
+		return math.NaN()
+	case f == Confirmatory:
+		return alpha / float64(family-called)
+	}
+	return alpha * float64(called+1) / float64(family)
+}
+
+// answer reads one comparison.
+func (c *Contrast) answer(adjusted, alpha float64) Answer {
+	a := Answer{Verdict: NotComparable, Reason: c.Failed, PAdjusted: math.NaN()}
+	if c.Failed != "" {
+		return a
+	}
+	a.Checks, a.PAdjusted = c.Checks(), adjusted
+	a.Verdict, a.Reason = NotDistinguishable, WithinChance
+	for k := range a.Checks {
+		if x := &a.Checks[k]; x.Applies && !x.Holds {
+			a.Failing = x
+			break
+		}
+	}
+	switch {
+	case !(adjusted < alpha):
+	case a.Failing != nil:
+		a.Reason = a.Failing.Decides
+	case c.Estimate.Value > 0:
+		a.Verdict, a.Reason = Higher, Holds
+	default:
+		a.Verdict, a.Reason = Lower, Holds
+	}
+	return a
+}

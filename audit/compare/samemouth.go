@@ -1,0 +1,179 @@
+package compare
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"shortfall/audit/stats"
+)
+
+// Reason is a stable id for why a verdict is what it is.
+type Reason string
+
+// The reasons.
+const (
+	Holds             Reason = "holds-within-mouths"  // higher or lower
+	WithinChance      Reason = "within-chance"        // not distinguishable, as the rest
+	OnePatient        Reason = "one-patient-decides"  //
+	OutlyingValues    Reason = "outlying-values"      //
+	MissingOutcomes   Reason = "missing-outcomes"     //
+	ManyMissing       Reason = "many-missing"         //
+	OneClinician      Reason = "one-clinician"        //
+	LeftUnadjusted    Reason = "left-unadjusted"      //
+	ClassesDiffer     Reason = "classes-differ"       //
+	DifferentPatients Reason = "different-patients"   // not comparable, as the rest
+	NoOverlap         Reason = "no-overlap"           //
+	NotAdjusted       Reason = "essential-unadjusted" //
+	NotEstimable      Reason = "not-estimable"        //
+	FewDF             Reason = "few-degrees-of-freedom"
+	NoEarlierCourse   Reason = "no-earlier-course"
+)
+
+// fewestDF is the smallest Satterthwaite degrees of freedom a verdict rests
+// on; below 4 the approximation fails (Tipton 2015, Psychol Methods 20:375-393).
+const fewestDF = 4
+
+// SameMouth is the difference within mouths.
+type SameMouth struct {
+	Estimate stats.Estimate // treated less reference, in expression
+	Patients int            // with an outcome in the cell
+	Both     int            // of these, patients that carry both choices in one mouth
+	Mouths   int            // that hold both
+	// Movements with an outcome; Contributing are those of mouths that hold both.
+	Movements, Contributing int
+	// MeanPlanned is the mean plan of the contributing movements, so that
+	// Estimate times it is the difference in millimetres or degrees.
+	MeanPlanned float64
+	Adjusters   []string
+	Left        []string // recorded, but no room
+	// Failed says why there is no comparison; empty where there is one.
+	Failed Reason
+	Detail string // of Failed, for the sentence
+}
+
+// Contrast is one cell made ready; its checks share the choice of columns.
+type Contrast struct {
+	SameMouth
+	d     *Data
+	o     Options
+	rows  []int
+	y     []float64
+	cols  []column // adjusters, then the choice
+	full  []column // with the adjusters there was no room for
+	model *model
+}
+
+// New fits the difference within mouths. An error is a mistake of the caller.
+func New(d *Data, o Options) (*Contrast, error) {
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	c := &Contrast{d: d, o: o, rows: d.observed(), y: d.expression()}
+	mouths, both := d.both(c.rows)
+	c.Patients, c.Both, c.Mouths, c.Movements = d.patients(c.rows), both, len(mouths), len(c.rows)
+	c.Estimate = stats.Estimate{Value: math.NaN(), SE: math.NaN(), DF: math.NaN(), Low: math.NaN(), High: math.NaN(), P: math.NaN(), Level: o.Level}
+	for _, i := range c.rows {
+		if mouths[d.Mouth[i]] {
+			c.Contributing++
+			c.MeanPlanned += d.Planned[i]
+		}
+	}
+	c.MeanPlanned /= float64(c.Contributing)
+	if c.Both < 2 {
+		c.fail(DifferentPatients, "")
+		return c, nil
+	}
+	return c, c.fitAll()
+}
+
+// fitAll chooses the columns and fits.
+func (c *Contrast) fitAll() error {
+	candidates := c.d.candidates(c.rows)
+	in, left, missing := choose(candidates, c.Both)
+	c.Left = left
+	for _, a := range candidates {
+		c.full = append(c.full, a.cols...)
+	}
+	for _, a := range in {
+		c.Adjusters = append(c.Adjusters, a.name)
+		c.cols = append(c.cols, a.cols...)
+	}
+	treated := make([]float64, len(c.d.Treated))
+	for i, t := range c.d.Treated {
+		treated[i] = float64(b2i(t))
+	}
+	c.cols, c.full = append(c.cols, column{Treatment, treated}), append(c.full, column{Treatment, treated})
+	c.model = c.d.within(c.rows, c.y, c.cols)
+	fit, err := c.model.fit()
+	if err != nil {
+		return fmt.Errorf("compare: %w", err)
+	}
+	c.dropped(fit.Dropped)
+	if slices.Contains(fit.Dropped, Treatment) {
+		c.fail(NotEstimable, "the recorded covariates determine the choice")
+		return nil
+	}
+	if len(fit.Dropped) > 0 { // leave-one-out needs independent columns
+		c.model = c.d.within(c.rows, c.y, c.cols)
+		if fit, err = c.model.fit(); err != nil {
+			return fmt.Errorf("compare: %w", err)
+		}
+	}
+	c.Estimate = last(fit, c.o.Level)
+	c.judgeable(missing)
+	return nil
+}
+
+// dropped leaves out columns that follow from others.
+func (c *Contrast) dropped(names []string) {
+	c.cols = slices.DeleteFunc(c.cols, func(k column) bool { return k.name != Treatment && slices.Contains(names, k.name) })
+}
+
+// judgeable sets why the estimate carries no verdict.
+func (c *Contrast) judgeable(missing string) {
+	overlap := c.overlap()
+	switch {
+	case c.Both < c.o.LeastBoth:
+		c.fail(DifferentPatients, "")
+	case missing != "":
+		c.fail(NotAdjusted, missing)
+	case !(c.Estimate.SE > 0) || math.IsInf(c.Estimate.SE, 0):
+		c.fail(NotEstimable, "the difference has no standard error")
+	case c.Estimate.DF < fewestDF:
+		c.fail(FewDF, "")
+	case !overlap.Enough:
+		c.fail(NoOverlap, overlap.Reason)
+	}
+}
+
+func (c *Contrast) fail(why Reason, detail string) { c.Failed, c.Detail = why, detail }
+
+// overlap of the planned amounts in the mouths that hold both choices: only
+// they say anything of the difference.
+func (c *Contrast) overlap() stats.OverlapResult {
+	mouths, _ := c.d.both(c.rows)
+	var x [2][]float64
+	var cases [2][]int
+	for _, i := range c.rows {
+		if mouths[c.d.Mouth[i]] {
+			k := b2i(c.d.Treated[i])
+			x[k], cases[k] = append(x[k], c.d.Planned[i]), append(cases[k], c.d.Patient[i])
+		}
+	}
+	r, err := stats.Overlap(x[1], x[0], cases[1], cases[0], stats.DefaultOverlap())
+	if err != nil {
+		return stats.OverlapResult{Reason: err.Error()}
+	}
+	return r
+}
+
+// last contrasts the last column.
+func last(f *stats.LinearFit, level float64) stats.Estimate {
+	l := make([]float64, len(f.Names))
+	l[len(l)-1] = 1
+	return f.Contrast(l, level)
+}
+
+func sortedKeys[V any](m map[int]V) []int { return slices.Sorted(maps.Keys(m)) }

@@ -1,0 +1,196 @@
+package compare_test
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"os"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/compare"
+	"shortfall/audit/simulate"
+	"shortfall/ingest/casebook"
+)
+
+// cells makes the Data of each direction of initial courses, styles clinician-
+// designed against software-suggested.
+func cells(ds *casebook.Dataset) map[casebook.Direction]*compare.Data {
+	out := map[casebook.Direction]*compare.Data{}
+	patient := map[string]int{}
+	clinician := map[string]int{}
+	for i, c := range ds.Cases {
+		patient[c.ID] = i
+		clinician[c.ID] = int(c.Clinician[1] - '0')
+	}
+	for _, m := range ds.Movements {
+		if m.Course != 1 || m.Style != casebook.SoftwareSuggested && m.Style != casebook.ClinicianDesigned {
+			continue
+		}
+		d := out[m.Direction()]
+		if d == nil {
+			d = &compare.Data{Covariates: []compare.Covariate{
+				{Name: "tooth class", Words: true}, {Name: "arch", Words: true}, {Name: "tooth within class", Words: true},
+			}}
+			out[m.Direction()] = d
+		}
+		d.Patient, d.Mouth = append(d.Patient, patient[m.CaseID]), append(d.Mouth, patient[m.CaseID])
+		d.Planned = append(d.Planned, math.Abs(m.Planned))
+		a := math.NaN()
+		if m.Achieved.OK {
+			a = m.Achieved.Value * m.Direction().Sign()
+		}
+		d.Achieved, d.Treated = append(d.Achieved, a), append(d.Treated, m.Style == casebook.ClinicianDesigned)
+		d.Class, d.Clinician = append(d.Class, int(m.Tooth.Class())), append(d.Clinician, clinician[m.CaseID])
+		within := 1.0
+		switch m.Tooth.Position() {
+		case 2, 5, 7, 8:
+			within = 2
+		}
+		for k, v := range []float64{float64(m.Tooth.Class()), float64(m.Tooth.Arch()), within} {
+			d.Covariates[k].Values = append(d.Covariates[k].Values, v)
+		}
+	}
+	return out
+}
+
+// tally of one setting.
+type tally struct {
+	audits, falseCalls, covered, intervals, judged int
+	plain, called, effects                         int // true effects: corrected P alone, with checks, looked for
+	reasons                                        map[compare.Reason]int
+}
+
+func (t *tally) add(ds *casebook.Dataset, p *simulate.Practice, s *simulate.Scenario) {
+	var cs []*compare.Contrast
+	var ds2 []casebook.Direction
+	byDirection := cells(ds)
+	for _, d := range casebook.Directions() {
+		if byDirection[d] == nil {
+			continue
+		}
+		c, err := compare.New(byDirection[d], compare.DefaultOptions())
+		if err != nil {
+			panic(err)
+		}
+		cs, ds2 = append(cs, c), append(ds2, d)
+	}
+	t.audits++
+	wrong := false
+	for i, a := range compare.Judge(cs, compare.Confirmatory, 0.05) {
+		truth, real := p.Effect[ds2[i]], slices.Contains(s.True, ds2[i])
+		if a.Verdict != compare.NotComparable {
+			t.judged++
+			if p.ClassEffect == nil {
+				t.intervals++
+				t.covered += b2i(cs[i].Estimate.Low <= truth && truth <= cs[i].Estimate.High)
+			}
+		}
+		told := a.Verdict == compare.Higher || a.Verdict == compare.Lower
+		if real {
+			t.effects++
+			t.plain += b2i(a.PAdjusted < 0.05)
+			t.called += b2i(a.Verdict == compare.Higher)
+			t.reasons[a.Reason]++
+			told = told && a.Verdict != compare.Higher
+		}
+		wrong = wrong || told
+	}
+	t.falseCalls += b2i(wrong)
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// setting of a practice.
+type setting struct {
+	cases                int
+	within, icc, missing float64
+}
+
+func (s setting) String() string {
+	return fmt.Sprintf("%d cases, SD %.2f, ICC %.1f, missing %.0f %%", s.cases, s.within, s.icc, 100*s.missing)
+}
+
+func run(n int, s *simulate.Scenario, x setting) *tally {
+	total := &tally{reasons: map[compare.Reason]int{}}
+	var mu sync.Mutex
+	var wg sync.WaitGroup
+	workers := runtime.GOMAXPROCS(0)
+	for w := range workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			t := &tally{reasons: map[compare.Reason]int{}}
+			for seed := w; seed < n; seed += workers {
+				p := simulate.New(x.cases, x.within, x.icc, x.missing)
+				s.Apply(p)
+				t.add(p.Make(uint64(seed)+1), p, s)
+			}
+			mu.Lock()
+			defer mu.Unlock()
+			total.merge(t)
+		}()
+	}
+	wg.Wait()
+	return total
+}
+
+func (t *tally) merge(o *tally) {
+	t.audits, t.falseCalls, t.covered, t.intervals = t.audits+o.audits, t.falseCalls+o.falseCalls, t.covered+o.covered, t.intervals+o.intervals
+	t.judged, t.plain, t.called, t.effects = t.judged+o.judged, t.plain+o.plain, t.called+o.called, t.effects+o.effects
+	for k, v := range o.reasons {
+		t.reasons[k] += v
+	}
+}
+
+func TestScenarios(t *testing.T) {
+	n := 40
+	if v, err := strconv.Atoi(os.Getenv("SHORTFALL_PRACTICES")); err == nil {
+		n = v
+	}
+	settings := []setting{{60, 0.25, 0.3, 0.1}}
+	if os.Getenv("SHORTFALL_GRID") != "" {
+		if os.Getenv("SHORTFALL_GRID") == "30" {
+			settings = []setting{{30, 0.25, 0.3, 0.1}, {30, 0.15, 0.5, 0}}
+		} else {
+			settings = []setting{{30, 0.25, 0.3, 0.1}, {60, 0.25, 0.3, 0.1}, {150, 0.25, 0.3, 0.1}, {60, 0.15, 0.5, 0}, {60, 0.35, 0, 0.1}, {150, 0.15, 0.5, 0}}
+		}
+	}
+	for _, s := range simulate.Scenarios() {
+		if f := os.Getenv("SHORTFALL_SCENARIO"); f != "" && !strings.Contains(s.Name, f) {
+			continue
+		}
+		for _, x := range settings {
+			r := run(n, &s, x)
+			p := float64(r.falseCalls) / float64(r.audits)
+			t.Logf("%-36s %-42s false %5.1f %% of %d, covered %5.1f %% of %d, judged %.0f %%, power %.1f (before checks %.1f) %v",
+				s.Name, x, 100*p, r.audits, 100*float64(r.covered)/float64(max(1, r.intervals)), r.intervals,
+				25*float64(r.judged)/float64(r.audits), 100*float64(r.called)/float64(max(1, r.effects)), 100*float64(r.plain)/float64(max(1, r.effects)), reasons(r))
+			require.LessOrEqual(t, r.falseCalls, 0+int(float64(n)*0.2))
+		}
+	}
+}
+
+func reasons(t *tally) string {
+	var keys []compare.Reason
+	for k := range t.reasons {
+		keys = append(keys, k)
+	}
+	slices.SortFunc(keys, func(a, b compare.Reason) int { return cmp.Compare(t.reasons[b], t.reasons[a]) })
+	var out []string
+	for _, k := range keys {
+		out = append(out, fmt.Sprintf("%s %d", k, t.reasons[k]))
+	}
+	return strings.Join(out, ", ")
+}
