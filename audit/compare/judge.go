@@ -3,7 +3,7 @@ package compare
 import (
 	"math"
 
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/decide"
 )
 
 // Verdict on the treated choice seen against the reference.
@@ -49,9 +49,9 @@ func Judge(cs []*Contrast, f Family, alpha float64) []Answer {
 			ps[i] = math.NaN()
 		}
 	}
-	adjusted := stats.BenjaminiHochberg(ps)
+	adjusted := decide.BenjaminiHochberg(ps)
 	if f == Confirmatory {
-		adjusted = stats.Holm(ps)
+		adjusted = decide.Holm(ps)
 	}
 	out := make([]Answer, len(cs))
 	for i, c := range cs {

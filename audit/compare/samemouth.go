@@ -7,6 +7,8 @@ import (
 	"slices"
 
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/confound"
+	"shortfall/audit/stats/robust"
 )
 
 // Reason is a stable id for why a verdict is what it is.
@@ -152,7 +154,7 @@ func (c *Contrast) fail(why Reason, detail string) { c.Failed, c.Detail = why, d
 
 // overlap of the planned amounts in the mouths that hold both choices: only
 // they say anything of the difference.
-func (c *Contrast) overlap() stats.OverlapResult {
+func (c *Contrast) overlap() confound.OverlapResult {
 	mouths, _ := c.d.both(c.rows)
 	var x [2][]float64
 	var cases [2][]int
@@ -162,15 +164,15 @@ func (c *Contrast) overlap() stats.OverlapResult {
 			x[k], cases[k] = append(x[k], c.d.Planned[i]), append(cases[k], c.d.Patient[i])
 		}
 	}
-	r, err := stats.Overlap(x[1], x[0], cases[1], cases[0], stats.DefaultOverlap())
+	r, err := confound.Overlap(x[1], x[0], cases[1], cases[0], confound.DefaultOverlap())
 	if err != nil {
-		return stats.OverlapResult{Reason: err.Error()}
+		return confound.OverlapResult{Reason: err.Error()}
 	}
 	return r
 }
 
 // last contrasts the last column.
-func last(f *stats.LinearFit, level float64) stats.Estimate {
+func last(f *robust.LinearFit, level float64) stats.Estimate {
 	l := make([]float64, len(f.Names))
 	l[len(l)-1] = 1
 	return f.Contrast(l, level)

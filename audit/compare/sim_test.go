@@ -23,11 +23,11 @@ import (
 // designed against software-suggested.
 func cells(ds *casebook.Dataset) map[casebook.Direction]*compare.Data {
 	out := map[casebook.Direction]*compare.Data{}
-	patient := map[string]int{}
-	clinician := map[string]int{}
+	patient := map[casebook.CaseKey]int{}
+	clinician := map[casebook.CaseKey]int{}
 	for i, c := range ds.Cases {
-		patient[c.ID] = i
-		clinician[c.ID] = int(c.Clinician[1] - '0')
+		patient[c.Key()] = i
+		clinician[c.Key()] = int(c.Clinician[1] - '0')
 	}
 	for _, m := range ds.Movements {
 		if m.Course != 1 || m.Style != casebook.SoftwareSuggested && m.Style != casebook.ClinicianDesigned {
@@ -40,14 +40,14 @@ func cells(ds *casebook.Dataset) map[casebook.Direction]*compare.Data {
 			}}
 			out[m.Direction()] = d
 		}
-		d.Patient, d.Mouth = append(d.Patient, patient[m.CaseID]), append(d.Mouth, patient[m.CaseID])
+		d.Patient, d.Mouth = append(d.Patient, patient[m.Case]), append(d.Mouth, patient[m.Case])
 		d.Planned = append(d.Planned, math.Abs(m.Planned))
 		a := math.NaN()
 		if m.Achieved.OK {
 			a = m.Achieved.Value * m.Direction().Sign()
 		}
 		d.Achieved, d.Treated = append(d.Achieved, a), append(d.Treated, m.Style == casebook.ClinicianDesigned)
-		d.Class, d.Clinician = append(d.Class, int(m.Tooth.Class())), append(d.Clinician, clinician[m.CaseID])
+		d.Class, d.Clinician = append(d.Class, int(m.Tooth.Class())), append(d.Clinician, clinician[m.Case])
 		within := 1.0
 		switch m.Tooth.Position() {
 		case 2, 5, 7, 8:

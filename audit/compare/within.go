@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 )
 
 // Treatment names the column whose coefficient is the difference.
@@ -57,8 +58,8 @@ func (d *Data) within(rows []int, y []float64, cols []column) *model {
 }
 
 // fit by least squares with CR2 by patient.
-func (m *model) fit() (*stats.LinearFit, error) {
-	return stats.FitLinear(stats.LinearModel{Names: m.names, X: m.x, Y: m.y, Cluster: m.patient}, stats.CR2)
+func (m *model) fit() (*robust.LinearFit, error) {
+	return robust.FitLinear(stats.LinearModel{Names: m.names, X: m.x, Y: m.y, Cluster: m.patient}, stats.CR2)
 }
 
 // grams are the cross products of one group of patients.

@@ -181,7 +181,7 @@ func responseByClass(p *Practice) {
 func responseMultiplies(p *Practice) {
 	sd := p.between()
 	p.Expected = func(c *Patient, m *Plan, planned float64) float64 {
-		return saturating(c, m, planned)*(1+c.Response/Base)
+		return saturating(c, m, planned) * (1 + c.Response/Base)
 	}
 	p.Style = func(_ *rand.Rand, c *Patient, _ *Plan) float64 { return usual - 2*c.Response/sd }
 }
