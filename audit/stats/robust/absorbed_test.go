@@ -189,7 +189,7 @@ func TestAbsorbedRoundingIsNoSpread(t *testing.T) {
 	m := AbsorbedModel{Names: []string{"style", "month"}}
 	for c := range 12 {
 		for k := range 5 {
-			m.X = append(m.X, float64((k+c)%2), .1*float64(c+3)*3e5)
+			m.X = append(m.X, float64((k+c)%2), .1*float64(c+3)*3e5*(1+1e-14*float64(k)))
 			m.Y, m.Cluster = append(m.Y, float64(k*k%3)+float64(c)*1e6), append(m.Cluster, c)
 			m.Weights = append(m.Weights, .1+float64(k)/3)
 		}
