@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/grid"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
@@ -68,7 +69,7 @@ func TestByPlanKeepsTheSmallNumberRule(t *testing.T) {
 		s.Shared = true
 		r, err := Run(context.Background(), ds, s, "test")
 		require.NoError(t, err)
-		cells := shownCells(r.Expression)
+		cells := grid.ShownCells(r.Expression)
 		n := map[results.By]int{}
 		for _, b := range r.Questions.ByPlan {
 			by := results.By{Axis: b.Axis, Style: b.Style, Course: results.Initial}

@@ -5,7 +5,9 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
@@ -16,17 +18,17 @@ func MakeCaseSheets(ds *casebook.Dataset, keys []casebook.CaseKey, s results.Set
 	if err := s.Check(); err != nil {
 		return nil, err
 	}
-	p, err := prepare(ds, s)
+	p, err := rows.Prepare(ds, s)
 	if err != nil {
 		return nil, err
 	}
-	out := &results.CaseSheets{SchemaVersion: results.SchemaVersion, Provenance: p.provenance(version), Cautions: caseCautions()}
+	out := &results.CaseSheets{SchemaVersion: results.SchemaVersion, Provenance: provenance(p, version), Cautions: caseCautions()}
 	for _, k := range keys {
-		at := slices.IndexFunc(p.cases, func(c patient) bool { return c.key == k })
+		at := slices.IndexFunc(p.Cases, func(c rows.Patient) bool { return c.Key == k })
 		if at < 0 {
 			return nil, fmt.Errorf("no case %q in this database: give the pseudonym as it was recorded", k)
 		}
-		out.Sheets = append(out.Sheets, p.caseSheet(at))
+		out.Sheets = append(out.Sheets, caseSheet(p, at))
 	}
 	return out, nil
 }
@@ -40,26 +42,26 @@ func caseCautions() []string {
 
 // sheetMaker builds one sheet.
 type sheetMaker struct {
-	p       *prepared
+	p       *rows.Set
 	at      int // index of the case
 	sheet   *results.CaseSheet
 	planned map[casebook.MovementKey]*casebook.Movement
 	bands   map[results.By]*bandSource
 }
 
-func (p *prepared) caseSheet(at int) results.CaseSheet {
-	c := &p.cases[at]
-	s := results.CaseSheet{ID: c.key.ID, Practice: c.key.Practice}
-	if c.log != nil {
-		s.Status, s.Wear, s.Start = c.log.Status, c.log.Wear, c.log.Start
-		if !p.settings.Shared {
-			s.Clinician, s.AgeBand, s.End = c.log.Clinician, c.log.AgeBand, c.log.End
+func caseSheet(p *rows.Set, at int) results.CaseSheet {
+	c := &p.Cases[at]
+	s := results.CaseSheet{ID: c.Key.ID, Practice: c.Key.Practice}
+	if c.Log != nil {
+		s.Status, s.Wear, s.Start = c.Log.Status, c.Log.Wear, c.Log.Start
+		if !p.Settings.Shared {
+			s.Clinician, s.AgeBand, s.End = c.Log.Clinician, c.Log.AgeBand, c.Log.End
 		}
 	}
 	m := sheetMaker{p, at, &s, map[casebook.MovementKey]*casebook.Movement{}, map[results.By]*bandSource{}}
 	var own []*casebook.Movement
-	for _, mv := range movementOrder(p.ds.Movements) {
-		if mv.Case == c.key {
+	for _, mv := range rows.InOrder(p.Dataset.Movements) {
+		if mv.Case == c.Key {
 			own = append(own, mv)
 			m.planned[mv.Key()] = mv
 		}
@@ -68,7 +70,7 @@ func (p *prepared) caseSheet(at int) results.CaseSheet {
 		m.add(mv)
 	}
 	m.timeline(c, own)
-	if p.settings.Shared { // who, how old and when could point at a person
+	if p.Settings.Shared { // who, how old and when could point at a person
 		s.Start = 0
 		for i := range s.Courses {
 			s.Courses[i].Start = 0
@@ -82,34 +84,34 @@ func (p *prepared) caseSheet(at int) results.CaseSheet {
 // add turns a movement into a line of the sheet; plans below the smallest are
 // counted only.
 func (m *sheetMaker) add(mv *casebook.Movement) {
-	switch fateOf(mv, &m.p.settings) {
-	case brokenFate, zeroFate:
+	switch rows.FateOf(mv, &m.p.Settings) {
+	case rows.Broken, rows.NothingPlanned:
 		return
-	case smallFate:
+	case rows.BelowSmallest:
 		m.sheet.Small++
 		return
 	}
-	r := newRow(mv, m.at)
+	r := rows.NewRow(mv, m.at)
 	out := results.SheetMovement{
-		Course: mv.Course, Tooth: r.tooth, Axis: r.axis, Direction: r.direction, Unit: r.unit(),
-		Planned: results.Number(r.planned), Achieved: results.NotEstimable, Shortfall: results.NotEstimable, Expression: results.NotEstimable,
+		Course: mv.Course, Tooth: r.Tooth, Axis: r.Axis, Direction: r.Direction, Unit: r.Unit(),
+		Planned: results.Number(r.Planned), Achieved: results.NotEstimable, Shortfall: results.NotEstimable, Expression: results.NotEstimable,
 		Style: mv.Style, Shape: mv.Shape, Orientation: mv.Orientation, Staging: mv.Staging, Lost: mv.Lost.OK && mv.Lost.Value,
-		AgainstTable: goesAgainst(&r, m.p.settings.Questions.FitTable),
+		AgainstTable: goesAgainst(&r, m.p.Settings.Questions.FitTable),
 	}
 	m.sheet.Planned++
 	if mv.Achieved.OK {
-		out.Achieved, out.Shortfall, out.Expression = results.Number(r.achieved), results.Number(r.shortfall()), results.Number(r.expression())
-		out.Outside = r.outside(&m.p.settings)
+		out.Achieved, out.Shortfall, out.Expression = results.Number(r.Achieved), results.Number(r.Shortfall()), results.Number(r.Expression())
+		out.Outside = r.Outside(&m.p.Settings)
 		out.Band = m.band(&r)
 		m.sheet.Measured++
-		m.sheet.Outside += oneIf(out.Outside)
+		m.sheet.Outside += measure.OneIf(out.Outside)
 	}
 	out.Again = m.again(mv)
 	if before := m.neighbour(mv, -1); before != nil && before.Style != mv.Style && before.Style != 0 && mv.Style != 0 {
 		out.StyleBefore = before.Style
 		m.sheet.Changes++
 	}
-	m.sheet.Again += oneIf(out.Again)
+	m.sheet.Again += measure.OneIf(out.Again)
 	m.sheet.Movements = append(m.sheet.Movements, out)
 }
 
@@ -122,7 +124,7 @@ func (m *sheetMaker) neighbour(mv *casebook.Movement, step int) *casebook.Moveme
 
 func (m *sheetMaker) again(mv *casebook.Movement) bool {
 	next := m.neighbour(mv, 1)
-	return next != nil && next.Direction() == mv.Direction() && math.Abs(next.Planned) >= m.p.settings.Smallest(mv.Axis.Unit())
+	return next != nil && next.Direction() == mv.Direction() && math.Abs(next.Planned) >= m.p.Settings.Smallest(mv.Axis.Unit())
 }
 
 // bandSource holds the expression of the other cases in one cell, sorted.
@@ -133,25 +135,25 @@ type bandSource struct {
 
 // band widens from direction and tooth class to axis until there are enough
 // other cases; courses stay apart. Without enough there is no band.
-func (m *sheetMaker) band(r *row) results.Band {
+func (m *sheetMaker) band(r *rows.Row) results.Band {
 	for _, of := range []results.By{
-		{Axis: r.axis, Direction: r.direction, ToothClass: r.class, Course: r.stratum()},
-		{Axis: r.axis, Direction: r.direction, Course: r.stratum()},
-		{Axis: r.axis, Course: r.stratum()},
+		{Axis: r.Axis, Direction: r.Direction, ToothClass: r.Class, Course: r.Stratum()},
+		{Axis: r.Axis, Direction: r.Direction, Course: r.Stratum()},
+		{Axis: r.Axis, Course: r.Stratum()},
 	} {
 		b := m.bands[of]
 		if b == nil {
 			b = m.others(of)
 			m.bands[of] = b
 		}
-		if b.cases < m.p.settings.MinIntervalCases {
+		if b.cases < m.p.Settings.MinIntervalCases {
 			continue
 		}
 		q := stats.Quantiles(b.values, 0.1, 0.25, 0.5, 0.75, 0.9)
 		return results.Band{
 			Of: of, Cases: b.cases, Movements: len(b.values),
 			P10: results.Number(q[0]), P25: results.Number(q[1]), P50: results.Number(q[2]), P75: results.Number(q[3]), P90: results.Number(q[4]),
-			Rank: midRank(b.values, r.expression()),
+			Rank: midRank(b.values, r.Expression()),
 		}
 	}
 	return results.Band{Rank: results.NotEstimable}
@@ -159,14 +161,14 @@ func (m *sheetMaker) band(r *row) results.Band {
 
 func (m *sheetMaker) others(of results.By) *bandSource {
 	b, last := &bandSource{}, -1
-	for i := range m.p.analysed {
-		r := &m.p.analysed[i]
-		if r.cluster == m.at || !cellHolds(of, r) {
+	for i := range m.p.Analysed {
+		r := &m.p.Analysed[i]
+		if r.Cluster == m.at || !rows.Holds(of, r) {
 			continue
 		}
-		b.values = append(b.values, r.expression())
-		if r.cluster != last {
-			b.cases, last = b.cases+1, r.cluster
+		b.values = append(b.values, r.Expression())
+		if r.Cluster != last {
+			b.cases, last = b.cases+1, r.Cluster
 		}
 	}
 	slices.Sort(b.values)
@@ -180,12 +182,5 @@ func midRank(sorted []float64, x float64) results.Number {
 	for high < len(sorted) && sorted[high] == x {
 		high++
 	}
-	return orMissing((float64(low) + float64(high-low)/2) / float64(len(sorted)))
-}
-
-func oneIf(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
+	return measure.OrMissing((float64(low) + float64(high-low)/2) / float64(len(sorted)))
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
@@ -15,11 +16,11 @@ import (
 // twoCourseCase is case X against forty others who all expressed 60 %.
 func twoCourseCase() *build {
 	b := &build{}
-	b.ds.Cases = append(b.ds.Cases, casebook.Case{
+	b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{
 		ID: "X", Clinician: "K1", AgeBand: casebook.Age18To29, Start: casebook.NewMonth(2024, 3), End: casebook.NewMonth(2025, 2),
 		Status: casebook.Completed, Wear: casebook.WearGood, ChangeDays: casebook.Some(10),
 	})
-	b.ds.Courses = append(b.ds.Courses,
+	b.Dataset.Courses = append(b.Dataset.Courses,
 		casebook.Course{Case: casebook.CaseKey{ID: "X"}, Number: 1, Start: casebook.NewMonth(2024, 3), AlignersPlanned: casebook.Some(20), AlignersUsed: casebook.Some(18)},
 		casebook.Course{Case: casebook.CaseKey{ID: "X"}, Number: 2, Start: casebook.NewMonth(2024, 11)})
 	b.add("X", 1, 13, casebook.Rotation, -20, -4, soft).Orientation = casebook.HorizontalFace
@@ -34,7 +35,7 @@ func twoCourseCase() *build {
 
 func TestCaseSheet(t *testing.T) {
 	b := twoCourseCase()
-	out, err := MakeCaseSheets(&b.ds, []casebook.CaseKey{{ID: "X"}}, results.DefaultSettings(), "test")
+	out, err := MakeCaseSheets(&b.Dataset, []casebook.CaseKey{{ID: "X"}}, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	require.Len(t, out.Sheets, 1)
 	s := out.Sheets[0]
@@ -68,7 +69,7 @@ func TestCaseSheetShared(t *testing.T) {
 	b := twoCourseCase()
 	s := results.DefaultSettings()
 	s.Shared = true
-	out, err := MakeCaseSheets(&b.ds, []casebook.CaseKey{{ID: "X"}}, s, "test")
+	out, err := MakeCaseSheets(&b.Dataset, []casebook.CaseKey{{ID: "X"}}, s, "test")
 	require.NoError(t, err)
 	x := out.Sheets[0]
 	assert.Empty(t, x.Clinician)
@@ -83,8 +84,8 @@ func TestCaseSheetShared(t *testing.T) {
 
 func TestCaseSheetBandNeedsCases(t *testing.T) {
 	b := twoCourseCase()
-	b.ds.Movements = b.ds.Movements[:4+9] // nine other cases
-	out, err := MakeCaseSheets(&b.ds, []casebook.CaseKey{{ID: "X"}}, results.DefaultSettings(), "test")
+	b.Dataset.Movements = b.Dataset.Movements[:4+9] // nine other cases
+	out, err := MakeCaseSheets(&b.Dataset, []casebook.CaseKey{{ID: "X"}}, results.DefaultSettings(), "test")
 	require.NoError(t, err)
 	for _, m := range out.Sheets[0].Movements {
 		assert.Zero(t, m.Band.Cases)
@@ -94,7 +95,7 @@ func TestCaseSheetBandNeedsCases(t *testing.T) {
 
 func TestUnknownCase(t *testing.T) {
 	b := twoCourseCase()
-	_, err := MakeCaseSheets(&b.ds, []casebook.CaseKey{{ID: "nobody"}}, results.DefaultSettings(), "test")
+	_, err := MakeCaseSheets(&b.Dataset, []casebook.CaseKey{{ID: "nobody"}}, results.DefaultSettings(), "test")
 	assert.ErrorContains(t, err, "no case")
 }
 
@@ -119,7 +120,7 @@ func TestEveryCaseHasASheet(t *testing.T) {
 	}
 	all := 0
 	for i := range ds.Movements {
-		all += oneIf(ds.Movements[i].Planned != 0)
+		all += measure.OneIf(ds.Movements[i].Planned != 0)
 	}
 	assert.Equal(t, all, planned, "every planned movement is on a sheet or counted as small")
 }

@@ -4,15 +4,17 @@ import (
 	"fmt"
 	"slices"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
 // timeline lays out the courses, also those only the movements name.
-func (m *sheetMaker) timeline(c *patient, own []*casebook.Movement) {
+func (m *sheetMaker) timeline(c *rows.Patient, own []*casebook.Movement) {
 	byNumber := map[int]*results.SheetCourse{}
-	for i := range c.courses {
-		k := &c.courses[i]
+	for i := range c.Courses {
+		k := &c.Courses[i]
 		byNumber[k.Number] = &results.SheetCourse{
 			Number: k.Number, Start: k.Start, Planned: k.AlignersPlanned.Value, Used: k.AlignersUsed.Value,
 		}
@@ -79,11 +81,11 @@ func caseQuestions(s *results.CaseSheet) []string {
 		m := &s.Movements[i]
 		if m.Band.Cases > 0 && float64(m.Band.Rank) < lowBand {
 			low++
-			combined += oneIf(m.Staging == casebook.Combined)
-			lost += oneIf(m.Lost)
+			combined += measure.OneIf(m.Staging == casebook.Combined)
+			lost += measure.OneIf(m.Lost)
 		}
-		against += oneIf(m.AgainstTable && m.Outside)
-		bigRefined += oneIf(m.Again && m.StyleBefore == 0 && m.Course > 1)
+		against += measure.OneIf(m.AgainstTable && m.Outside)
+		bigRefined += measure.OneIf(m.Again && m.StyleBefore == 0 && m.Course > 1)
 	}
 	if low > 0 {
 		ask("%s among the lowest tenth of this practice's own results: was there a reason on the day (tracking, contact, wear, a lost feature)?", movementsWere(low))

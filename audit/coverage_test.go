@@ -10,7 +10,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/between"
+	"shortfall/audit/grid"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -60,7 +63,7 @@ func TestCoverage(t *testing.T) {
 	var null, called, effects, found, wrong, seen, hit int
 	for seed := range practices(t, 20) {
 		ds, made := sampledata.Generate(p, uint64(seed)+1)
-		expression, comparisons := grid(t, ds)
+		expression, comparisons := g(t, ds)
 		for i := range expression {
 			c := &expression[i]
 			if want, ok := truth[c.By]; ok {
@@ -120,22 +123,22 @@ func TestCoverage(t *testing.T) {
 }
 
 // grid is the part of Run that the simulation is about.
-func grid(t testing.TB, ds *casebook.Dataset) ([]results.Cell, []results.Comparison) {
+func g(t testing.TB, ds *casebook.Dataset) ([]results.Cell, []results.Comparison) {
 	t.Helper()
-	p, err := prepare(ds, results.DefaultSettings())
+	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	cells, err := p.expression(context.Background())
+	cells, err := grid.Expression(p, context.Background())
 	require.NoError(t, err)
-	comparisons, err := p.comparisons(context.Background())
+	comparisons, err := between.Comparisons(p, context.Background())
 	require.NoError(t, err)
 	return cells, comparisons
 }
 
 func gridExpression(t testing.TB, ds *casebook.Dataset) []results.Cell {
 	t.Helper()
-	p, err := prepare(ds, results.DefaultSettings())
+	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	cells, err := p.expression(context.Background())
+	cells, err := grid.Expression(p, context.Background())
 	require.NoError(t, err)
 	return cells
 }
@@ -176,4 +179,17 @@ func level(b results.By) string {
 		s += " by style"
 	}
 	return s
+}
+
+// BenchmarkGrid is the expression grid and the style comparisons alone, of
+// 5,000 cases with about 200,000 movements.
+func BenchmarkGrid(b *testing.B) {
+	p := sampledata.Default()
+	p.Cases, p.Extent = 5000, 0.5
+	ds, _ := sampledata.Generate(p, 1)
+	b.ReportAllocs()
+	for b.Loop() {
+		g(b, ds)
+	}
+	b.ReportMetric(float64(len(ds.Movements))*float64(b.N)/b.Elapsed().Seconds(), "movements/s")
 }

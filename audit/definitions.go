@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 
+	"shortfall/audit/between"
 	"shortfall/audit/results"
 )
 
@@ -47,7 +48,7 @@ func definitions(s results.Settings) []results.Definition {
 		{Term: "P adjusted", Formula: multiplicityText(s), Source: multiplicitySource(s)},
 		{
 			Term: "verdict", Formula: fmt.Sprintf("clinician-designed seen against software-suggested: higher or lower where P adjusted is below %g; not comparable below %d cases in an arm, where the planned amounts hardly overlap, where the recorded covariates determine the style, or where the model cannot be estimated or rests on fewer than %d degrees of freedom; otherwise not distinguishable",
-				s.Alpha, s.MinIntervalCases, fewestDF), Source: "Tipton 2015, Psychol Methods 20:375-393 (degrees of freedom)",
+				s.Alpha, s.MinIntervalCases, between.FewestDF), Source: "Tipton 2015, Psychol Methods 20:375-393 (degrees of freedom)",
 		},
 		{Term: "overlap", Formula: "share of an arm's movements inside the central 90 % of the other arm's planned amounts, mean of the two arms; at least 50 % is enough", Source: "convention of this audit"},
 		{Term: "detectable difference", Formula: "(t at 1 - alpha/2 + t at 80 %) x standard error: what this comparison could have seen four times in five, were it the only one: before correction for multiplicity", Source: "Bloom 1995, Eval Rev 19:547-556"},

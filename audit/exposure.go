@@ -2,6 +2,7 @@ package audit
 
 import (
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -32,31 +33,31 @@ type worn struct {
 
 // wornMonths of one course: aligners used x change interval, else the time to
 // the next course, else (last course) to the end of the case.
-func wornMonths(c *patient, number int) worn {
+func wornMonths(c *rows.Patient, number int) worn {
 	at := -1
-	for i := range c.courses {
-		if c.courses[i].Number == number {
+	for i := range c.Courses {
+		if c.Courses[i].Number == number {
 			at = i
 		}
 	}
 	if at < 0 {
 		return worn{}
 	}
-	k := &c.courses[at]
-	if c.log != nil && k.AlignersUsed.OK && c.log.ChangeDays.OK && k.AlignersUsed.Value > 0 && c.log.ChangeDays.Value > 0 {
-		return worn{float64(k.AlignersUsed.Value*c.log.ChangeDays.Value) / daysPerMonth, fromAligners}
+	k := &c.Courses[at]
+	if c.Log != nil && k.AlignersUsed.OK && c.Log.ChangeDays.OK && k.AlignersUsed.Value > 0 && c.Log.ChangeDays.Value > 0 {
+		return worn{float64(k.AlignersUsed.Value*c.Log.ChangeDays.Value) / daysPerMonth, fromAligners}
 	}
 	if k.Start == 0 {
 		return worn{}
 	}
-	if at+1 < len(c.courses) {
-		if next := c.courses[at+1].Start; next > k.Start {
+	if at+1 < len(c.Courses) {
+		if next := c.Courses[at+1].Start; next > k.Start {
 			return worn{float64(next - k.Start), fromNextCourse}
 		}
 		return worn{}
 	}
-	if c.log != nil && c.log.End > k.Start {
-		return worn{float64(c.log.End - k.Start), fromCaseEnd}
+	if c.Log != nil && c.Log.End > k.Start {
+		return worn{float64(c.Log.End - k.Start), fromCaseEnd}
 	}
 	return worn{}
 }
@@ -79,26 +80,26 @@ const halfMonth = 0.5
 
 // wornFeatures lists the features with a loss record and months worn, and
 // counts those without. Movements of one tooth in one course share a feature.
-func wornFeatures(p *prepared) (features []wornFeature, excluded []results.Exclusion) {
+func wornFeatures(p *rows.Set) (features []wornFeature, excluded []results.Exclusion) {
 	left := []results.Exclusion{
 		{ID: "loss-not-recorded", Reason: "Loss not recorded (yes or no)"},
 		{ID: "months-missing", Reason: "Months worn not known: neither aligners used and change interval nor course dates"},
 	}
 	at, prev := 0, (*casebook.Movement)(nil)
-	for _, m := range movementOrder(p.ds.Movements) {
+	for _, m := range rows.InOrder(p.Dataset.Movements) {
 		same := prev != nil && prev.Case == m.Case && prev.Course == m.Course && prev.Tooth == m.Tooth
 		prev = m
 		if same || m.Style != casebook.SoftwareSuggested && m.Style != casebook.ClinicianDesigned {
 			continue
 		}
-		for p.cases[at].key != m.Case {
+		for p.Cases[at].Key != m.Case {
 			at++
 		}
 		if !m.Lost.OK {
 			left[0].Movements++
 			continue
 		}
-		w := wornMonths(&p.cases[at], m.Course)
+		w := wornMonths(&p.Cases[at], m.Course)
 		if w.source == noExposure { // also where it was lost: counting losses without their like would inflate the rate
 			left[1].Movements++
 			continue

@@ -7,7 +7,10 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/between"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -15,20 +18,20 @@ import (
 // choice of feature mattered and how sure that is, what it cost, and how far
 // the data carry. They are decided here, from what the results may show, and
 // kept short: the tables carry the rest.
-func (p *prepared) findings(r *results.Results) []results.Finding {
+func findings(p *rows.Set, r *results.Results) []results.Finding {
 	out := []results.Finding{}
 	add := func(f results.Finding, ok bool) {
 		if ok {
 			out = append(out, f)
 		}
 	}
-	add(p.shortFinding(r))
-	add(p.primaryFinding(r))
-	add(p.styleFinding(r))
-	add(p.refinementFinding(r))
-	add(p.switchFinding(&r.Questions.Switches))
+	add(shortFinding(p, r))
+	add(primaryFinding(p, r))
+	add(styleFinding(p, r))
+	add(refinementFinding(p, r))
+	add(switchFinding(p, &r.Questions.Switches))
 	add(criteriaFinding(&r.Questions.Reaudit))
-	add(p.qualityFinding(r))
+	add(qualityFinding(p, r))
 	return unknownChange(atMostFive(out))
 }
 
@@ -56,7 +59,7 @@ func atMostFive(fs []results.Finding) []results.Finding {
 // initial courses, that expressed the least share of the plan among those
 // whose mean shortfall is beyond the tolerance: a low share of a small plan
 // may not matter, a large shortfall may only mean a large plan.
-func (p *prepared) shortFinding(r *results.Results) (results.Finding, bool) {
+func shortFinding(p *rows.Set, r *results.Results) (results.Finding, bool) {
 	var short []*results.Cell
 	var shares []float64
 	for i := range r.Expression {
@@ -67,7 +70,7 @@ func (p *prepared) shortFinding(r *results.Results) (results.Finding, bool) {
 			continue
 		}
 		shares = append(shares, float64(c.Estimate))
-		if c.High < 1 && float64(c.MeanShortfall) > p.settings.Tolerance(c.Unit) {
+		if c.High < 1 && float64(c.MeanShortfall) > p.Settings.Tolerance(c.Unit) {
 			short = append(short, c)
 		}
 	}
@@ -75,12 +78,12 @@ func (p *prepared) shortFinding(r *results.Results) (results.Finding, bool) {
 		return results.Finding{}, false
 	}
 	slices.Sort(shares)
-	middle := percent(results.Number(shares[len(shares)/2]))
+	middle := wording.InPercent(results.Number(shares[len(shares)/2]))
 	if len(short) == 0 {
 		return results.Finding{
 			Kind: "short",
 			Text: fmt.Sprintf("In initial courses no combination of direction and tooth class with enough cases fell short by more than the tolerance on average; the middle of %s expressed %s of the plan.",
-				count(len(shares), "combination"), middle),
+				wording.Counted(len(shares), "combination"), middle),
 			Limits: "Single movements may still fall short, and small groups are not judged.",
 			Action: "Which single movements ended outside the tolerance, and why?",
 		}, true
@@ -91,10 +94,10 @@ func (p *prepared) shortFinding(r *results.Results) (results.Finding, bool) {
 	for k, c := range short {
 		of, ci := "", ""
 		if k == 0 {
-			of, ci = " of the plan", p.ci()+" "
+			of, ci = " of the plan", wording.CI(p.Settings.Level)+" "
 		}
 		parts = append(parts, fmt.Sprintf("%s of %ss (%s%s, %s%s to %s; %s short on average; %s)",
-			c.By.Direction, c.By.ToothClass, percent(c.Estimate), of, ci, plainPercent(c.Low), plainPercent(c.High), p.amount(c.MeanShortfall, c.Unit), count(c.Cases, "case")))
+			c.By.Direction, c.By.ToothClass, wording.InPercent(c.Estimate), of, ci, wording.BarePercent(c.Low), wording.BarePercent(c.High), wording.InUnit(c.MeanShortfall, c.Unit), wording.Counted(c.Cases, "case")))
 	}
 	f := results.Finding{
 		Kind:   "short",
@@ -108,16 +111,8 @@ func (p *prepared) shortFinding(r *results.Results) (results.Finding, bool) {
 	return f, true
 }
 
-// amount writes a size with its unit: "0.6 mm", "4°".
-func (p *prepared) amount(x results.Number, u casebook.Unit) string {
-	if u == casebook.Millimetre {
-		return fixed(float64(x), 1) + unitText(u)
-	}
-	return whole(float64(x)) + unitText(u)
-}
-
 // primaryFinding reports the comparison declared beforehand.
-func (p *prepared) primaryFinding(r *results.Results) (results.Finding, bool) {
+func primaryFinding(p *rows.Set, r *results.Results) (results.Finding, bool) {
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
 		if !c.Primary {
@@ -125,7 +120,7 @@ func (p *prepared) primaryFinding(r *results.Results) (results.Finding, bool) {
 		}
 		text := c.Reading
 		if c.Verdict == results.NotComparable || text == "" {
-			text = cellName(c.By, p.settings.Notation) + ": the two styles are not comparable" + lastReason(c) + "."
+			text = wording.Cell(c.By, p.Settings.Notation) + ": the two styles are not comparable" + lastReason(c) + "."
 		}
 		return results.Finding{
 			Kind: "style", Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
@@ -152,12 +147,12 @@ func associationLimit(c *results.Comparison) string {
 
 // styleFinding speaks of directions over all teeth in initial courses, which
 // share no movement; the finer cells are in their section.
-func (p *prepared) styleFinding(r *results.Results) (results.Finding, bool) {
+func styleFinding(p *rows.Set, r *results.Results) (results.Finding, bool) {
 	var told, open []*results.Comparison
 	apart := 0
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
-		if !wholeDirection(c.By) || c.By.Course != results.Initial || c.Primary {
+		if !between.WholeDirection(c.By) || c.By.Course != results.Initial || c.Primary {
 			continue
 		}
 		switch c.Verdict {
@@ -174,16 +169,16 @@ func (p *prepared) styleFinding(r *results.Results) (results.Finding, bool) {
 	case len(r.Comparisons) == 0:
 		return f, false
 	case len(told)+len(open) == 0:
-		f.Text = fmt.Sprintf("Whether the choice of feature mattered cannot be judged yet: no direction has %d comparable cases in both styles.", p.settings.MinIntervalCases)
+		f.Text = fmt.Sprintf("Whether the choice of feature mattered cannot be judged yet: no direction has %d comparable cases in both styles.", p.Settings.MinIntervalCases)
 		f.Action = "Would you record the feature style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
 		f.Text = fmt.Sprintf("In initial courses the two feature styles could not be told apart in any of %s, after adjustment; differences of about %.0f points of the plan could have been seen.",
-			count(len(open), "direction"), 100*medianDetectable(open))
+			wording.Counted(len(open), "direction"), 100*medianDetectable(open))
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:
 		clearest := strongestOf(told)
-		f.Text = p.toldApart(told) + openDirections(open, apart)
+		f.Text = toldApart(p, told) + openDirections(open, apart)
 		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
 		f.Action = "Should the choice of feature for these be reviewed case by case and re-audited?"
 	}
@@ -195,7 +190,7 @@ const mostNamed = 3
 
 // toldApart spells out the clearest differences: "Clinician-designed features
 // went with 14 points more of the plan in extrusion (95 % CI 8 to 20), ...".
-func (p *prepared) toldApart(told []*results.Comparison) string {
+func toldApart(p *rows.Set, told []*results.Comparison) string {
 	named := slices.Clone(told)
 	slices.SortStableFunc(named, func(a, b *results.Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
 	named = named[:min(mostNamed, len(named))]
@@ -205,11 +200,11 @@ func (p *prepared) toldApart(told []*results.Comparison) string {
 		if d < 0 {
 			d, low, high, word = -d, -high, -low, "less"
 		}
-		size, ci := whole(d), ""
+		size, ci := wording.Rounded(d), ""
 		if i == 0 {
-			size, word, ci = points(d), word+" of the plan", p.ci()+" "
+			size, word, ci = wording.InPoints(d), word+" of the plan", wording.CI(p.Settings.Level)+" "
 		}
-		parts = append(parts, fmt.Sprintf("%s %s in %s (%s%s to %s)", size, word, c.By.Direction, ci, whole(low), whole(high)))
+		parts = append(parts, fmt.Sprintf("%s %s in %s (%s%s to %s)", size, word, c.By.Direction, ci, wording.Rounded(low), wording.Rounded(high)))
 	}
 	if n := len(told) - len(named); n > 0 {
 		parts = append(parts, fmt.Sprintf("and differed in %d more", n))
@@ -221,13 +216,13 @@ func (p *prepared) toldApart(told []*results.Comparison) string {
 func openDirections(open []*results.Comparison, apart int) string {
 	s := ""
 	if n := len(open); n > 0 {
-		s = fmt.Sprintf(" No difference was clear in %s (about %s could have been seen)", otherDirections(n), points(100*medianDetectable(open)))
+		s = fmt.Sprintf(" No difference was clear in %s (about %s could have been seen)", otherDirections(n), wording.InPoints(100*medianDetectable(open)))
 	}
 	switch {
 	case apart > 0 && s != "":
 		s += fmt.Sprintf("; %d not comparable", apart)
 	case apart > 0:
-		s = fmt.Sprintf(" %s not comparable", capitalised(otherDirections(apart)))
+		s = fmt.Sprintf(" %s not comparable", wording.Capital(otherDirections(apart)))
 	case s == "":
 		return ""
 	}
@@ -261,14 +256,14 @@ func strongestOf(cs []*results.Comparison) *results.Comparison {
 }
 
 // refinementFinding says what shortfall cost.
-func (p *prepared) refinementFinding(r *results.Results) (results.Finding, bool) {
+func refinementFinding(p *rows.Set, r *results.Results) (results.Finding, bool) {
 	f := &r.Refinements
 	if f.Cases == 0 || !f.AtLeastOne.Value.OK() {
 		return results.Finding{}, false
 	}
-	text := fmt.Sprintf("%s of %s needed a refinement", percent(f.AtLeastOne.Value), count(f.Cases, "completed case"))
+	text := fmt.Sprintf("%s of %s needed a refinement", wording.InPercent(f.AtLeastOne.Value), wording.Counted(f.Cases, "completed case"))
 	if f.AtLeastOne.Low.OK() {
-		text += fmt.Sprintf(" (%s %s to %s)", p.ci(), plainPercent(f.AtLeastOne.Low), plainPercent(f.AtLeastOne.High))
+		text += fmt.Sprintf(" (%s %s to %s)", wording.CI(p.Settings.Level), wording.BarePercent(f.AtLeastOne.Low), wording.BarePercent(f.AtLeastOne.High))
 	}
 	if f.Mean.Value.OK() {
 		text += fmt.Sprintf(", %.1f a case on average", float64(f.Mean.Value))
@@ -294,19 +289,19 @@ func (p *prepared) refinementFinding(r *results.Results) (results.Finding, bool)
 }
 
 // qualityFinding says how far the data carry.
-func (p *prepared) qualityFinding(r *results.Results) (results.Finding, bool) {
+func qualityFinding(p *rows.Set, r *results.Results) (results.Finding, bool) {
 	f := results.Finding{Kind: "quality", Limits: "What was never recorded cannot be seen here."}
 	var parts []string
 	if n := r.Flow.CasesLogged; n > 0 {
-		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, count(n, "case"), percent(r.Flow.Ascertained.Value)))
+		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, wording.Counted(n, "case"), wording.InPercent(r.Flow.Ascertained.Value)))
 	}
-	if planned := len(p.analysed) + len(p.missing); planned > 0 {
-		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", percent(results.Number(float64(len(p.missing))/float64(planned))), count(planned, "planned movement")))
+	if planned := len(p.Analysed) + len(p.Missing); planned > 0 {
+		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", wording.InPercent(results.Number(float64(len(p.Missing))/float64(planned))), wording.Counted(planned, "planned movement")))
 	}
 	var errors []string
 	for _, e := range r.Repeats {
 		if e.SmallestDetectable.OK() {
-			errors = append(errors, fmt.Sprintf("%.2g%s", float64(e.SmallestDetectable), unitText(e.Unit)))
+			errors = append(errors, fmt.Sprintf("%.2g%s", float64(e.SmallestDetectable), wording.UnitText(e.Unit)))
 		}
 	}
 	if len(errors) > 0 {
@@ -315,9 +310,9 @@ func (p *prepared) qualityFinding(r *results.Results) (results.Finding, bool) {
 	if len(parts) == 0 {
 		return f, false
 	}
-	f.Text = capitalised(strings.Join(parts, "; ")) + "."
+	f.Text = wording.Capital(strings.Join(parts, "; ")) + "."
 	f.Action = "Who is missing, and could their outcomes still be measured?"
-	if len(p.ds.Repeats) == 0 {
+	if len(p.Dataset.Repeats) == 0 {
 		f.Action = "Would you measure at least 25 movements twice, so that the error of measurement is known?"
 	}
 	return f, true

@@ -6,18 +6,21 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 )
 
 // switchFinding says whether changing the style after a shortfall went with a
 // better next course than keeping it. Page one is for what was found; the
 // section says what was not.
-func (p *prepared) switchFinding(s *results.SwitchAnalysis) (results.Finding, bool) {
+func switchFinding(p *rows.Set, s *results.SwitchAnalysis) (results.Finding, bool) {
 	var clear []*results.GroupComparison
 	compared := 0
 	for i := range s.Contrasts {
 		c := &s.Contrasts[i]
-		compared += oneIf(c.Verdict != results.NotComparable)
+		compared += measure.OneIf(c.Verdict != results.NotComparable)
 		if (c.Verdict == results.Higher || c.Verdict == results.Lower) && !c.Suppressed {
 			clear = append(clear, c)
 		}
@@ -33,7 +36,7 @@ func (p *prepared) switchFinding(s *results.SwitchAnalysis) (results.Finding, bo
 	return results.Finding{
 		Kind: "switch",
 		Text: fmt.Sprintf("After a shortfall in %s, movements %s went with %s %s at the next course than those that %s (%s %s to %s, adjusted; %d and %s); %d of %s were beyond chance.",
-			c.By.Axis, c.Group.Name, points(d), word, c.Reference.Name, p.ci(), whole(low), whole(high), c.Group.Cases, count(c.Reference.Cases, "case"), len(clear), count(compared, "comparison")),
+			c.By.Axis, c.Group.Name, wording.InPoints(d), word, c.Reference.Name, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), c.Group.Cases, wording.Counted(c.Reference.Cases, "case"), len(clear), wording.Counted(compared, "comparison")),
 		Limits: "Movements that fell short do better next time whatever is done; so they are set against those that kept their style.",
 		Action: "Is a change of feature between courses worth its time here, or is something else holding these movements back?",
 	}, true

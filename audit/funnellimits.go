@@ -5,7 +5,9 @@ import (
 	"math"
 	"strings"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/audit/stats/control"
 )
 
@@ -31,7 +33,7 @@ func placeFunnel(f *results.Funnel, effect float64) {
 	phi, inflated := 1.0, false
 	if o, err := control.Overdispersion(shares, variances, target, control.DefaultWinsorise); err == nil {
 		phi, inflated = o.Phi, o.Phi > 1 && o.P < overdispersedP
-		f.Warnings = append(f.Warnings, warnings(o.Warnings)...)
+		f.Warnings = append(f.Warnings, measure.Warnings(o.Warnings)...)
 	}
 	f.Phi, f.Inflated = results.Number(phi), inflated
 	f.Method = "exact binomial limits (95 % and 99.8 %), interpolated"
@@ -75,10 +77,10 @@ func funnelLimits(f *results.Funnel, size, shrink float64) results.FunnelLimit {
 func readFunnel(f *results.Funnel, minCases int) {
 	var n95, n998 int
 	for _, pt := range f.Points {
-		n95 += oneIf(pt.Beyond95 && !pt.Beyond998)
-		n998 += oneIf(pt.Beyond998)
+		n95 += measure.OneIf(pt.Beyond95 && !pt.Beyond998)
+		n998 += measure.OneIf(pt.Beyond998)
 	}
-	all := count(len(f.Points), f.Units)
+	all := wording.Counted(len(f.Points), f.Units)
 	var parts []string
 	if n998 > 0 {
 		parts = append(parts, fmt.Sprintf("%d beyond the 99.8 %% limits", n998))

@@ -5,33 +5,35 @@ import (
 	"fmt"
 	"slices"
 
+	"shortfall/audit/disclose"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
-// funnels compares clinicians, and practices, by codes only: the share of
+// allFunnels compares clinicians, and practices, by codes only: the share of
 // completed cases refined and the share of movements outside tolerance of
 // initial courses.
-func (p *prepared) funnels() []results.Funnel {
+func allFunnels(p *rows.Set) []results.Funnel {
 	var out []results.Funnel
 	for _, unit := range []struct {
 		name string
 		code func(*casebook.Case) string
 	}{
-		{"clinician", p.unitCode},
+		{"clinician", p.UnitCode},
 		{"practice", func(c *casebook.Case) string { return c.Practice }},
 	} {
 		for _, k := range []*results.Criterion{
 			{Measure: results.CasesRefined},
 			{Measure: results.OutsideTolerance, Course: results.Initial},
 		} {
-			out = append(out, p.funnel(unit.name, unit.code, k))
+			out = append(out, funnel(p, unit.name, unit.code, k))
 		}
 	}
 	return out
 }
 
-func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *results.Criterion) results.Funnel {
+func funnel(p *rows.Set, units string, code func(*casebook.Case) string, k *results.Criterion) results.Funnel {
 	measure := "completed cases with at least one refinement"
 	if k.Measure == results.OutsideTolerance {
 		measure = "movements outside tolerance, initial courses"
@@ -42,7 +44,7 @@ func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *res
 	parts, _ := measureParts(p, k) // no start month, so nothing is left out
 	for _, x := range parts {
 		name := ""
-		if c := p.cases[x.cluster].log; c != nil {
+		if c := p.Cases[x.cluster].Log; c != nil {
 			name = code(c)
 		}
 		if name == "" {
@@ -52,23 +54,23 @@ func (p *prepared) funnel(units string, code func(*casebook.Case) string, k *res
 		byCode[name] = append(byCode[name], x)
 	}
 	out.Unknown = len(without)
-	if p.settings.Shared && p.small(out.Unknown) {
+	if p.Settings.Shared && disclose.Small(&p.Settings, out.Unknown) {
 		out.Unknown, out.UnknownSuppressed = 0, true
 	}
-	p.drawFunnel(&out, k, byCode)
-	if p.settings.Shared && out.Shown && p.thinFunnel(k, parts, byCode, out.Points) {
-		withholdFunnel(&out, p.settings.MinCellCases)
+	drawFunnel(p, &out, k, byCode)
+	if p.Settings.Shared && out.Shown && thinFunnel(p, k, parts, byCode, out.Points) {
+		withholdFunnel(&out, p.Settings.MinCellCases)
 	}
 	return out
 }
 
 // drawFunnel places the units that are large enough.
-func (p *prepared) drawFunnel(f *results.Funnel, k *results.Criterion, byCode map[string][]part) {
-	q, all := p.settings.Questions, []part{}
+func drawFunnel(p *rows.Set, f *results.Funnel, k *results.Criterion, byCode map[string][]part) {
+	q, all := p.Settings.Questions, []part{}
 	everyone := func(*part) bool { return true }
 	for name, parts := range byCode {
 		s := sumParts(parts, everyone)
-		if s.cases < max(q.FunnelMinCases, p.settings.MinCellCases) {
+		if s.cases < max(q.FunnelMinCases, p.Settings.MinCellCases) {
 			f.LeftOut++
 			continue
 		}
@@ -97,7 +99,7 @@ func (p *prepared) drawFunnel(f *results.Funnel, k *results.Criterion, byCode ma
 	}
 	f.Effect = results.Number(effect)
 	placeFunnel(f, effect)
-	readFunnel(f, p.settings.Questions.FunnelMinCases)
+	readFunnel(f, p.Settings.Questions.FunnelMinCases)
 }
 
 // withinEffect is the design effect of clustering by case inside the units,

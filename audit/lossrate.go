@@ -4,7 +4,10 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/disclose"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/glm"
 	"shortfall/audit/stats/prop"
@@ -16,7 +19,7 @@ const lossPer = 100
 
 // lossRates gives features lost by the month worn, for all features and by
 // style, shape and tooth class.
-func (p *prepared) lossRates() results.LossRates {
+func lossRates(p *rows.Set) results.LossRates {
 	features, excluded := wornFeatures(p)
 	out := results.LossRates{Excluded: excluded, Exposure: countExposure(features)}
 	keep := func(match func(*wornFeature) bool) []wornFeature {
@@ -30,7 +33,7 @@ func (p *prepared) lossRates() results.LossRates {
 	}
 	add := func(like results.LossRate, some []wornFeature) {
 		if len(some) > 0 {
-			out.Rates = append(out.Rates, p.lossRate(like, some))
+			out.Rates = append(out.Rates, lossRate(p, like, some))
 		}
 	}
 	add(results.LossRate{}, features)
@@ -43,9 +46,9 @@ func (p *prepared) lossRates() results.LossRates {
 	for _, c := range casebook.ToothClasses() {
 		add(results.LossRate{ToothClass: c}, keep(func(f *wornFeature) bool { return f.class == c }))
 	}
-	p.withholdLosses(&out)
-	if !p.settings.Shared || len(out.Rates) > 2 && !out.Rates[1].Suppressed && !out.Rates[2].Suppressed {
-		out.Ratio = p.lossRatio(features)
+	withholdLosses(p, &out)
+	if !p.Settings.Shared || len(out.Rates) > 2 && !out.Rates[1].Suppressed && !out.Rates[2].Suppressed {
+		out.Ratio = lossRatio(p, features)
 	}
 	return out
 }
@@ -55,7 +58,7 @@ func countExposure(features []wornFeature) []results.Exclusion {
 	noMonth := 0
 	for i := range features {
 		n[features[i].source]++
-		noMonth += oneIf(features[i].noMonth)
+		noMonth += measure.OneIf(features[i].noMonth)
 	}
 	var out []results.Exclusion
 	for _, src := range []exposureSource{fromAligners, fromNextCourse, fromCaseEnd} {
@@ -82,49 +85,49 @@ func lossModel(features []wornFeature, names []string, columns func(*wornFeature
 	for i := range features {
 		f := &features[i]
 		m.X = append(m.X, columns(f)...)
-		m.Y[i], m.Offset[i], m.Cluster[i] = float64(oneIf(f.lost)), math.Log(f.months), f.cluster
+		m.Y[i], m.Offset[i], m.Cluster[i] = float64(measure.OneIf(f.lost)), math.Log(f.months), f.cluster
 	}
 	return m
 }
 
-func (p *prepared) lossRate(like results.LossRate, features []wornFeature) results.LossRate {
+func lossRate(p *rows.Set, like results.LossRate, features []wornFeature) results.LossRate {
 	out, last := like, -1
-	out.Features, out.Rate = len(features), noSpread()
+	out.Features, out.Rate = len(features), measure.NoSpread()
 	var months float64
 	for i := range features {
 		f := &features[i]
 		months += f.months
-		out.Lost += oneIf(f.lost)
+		out.Lost += measure.OneIf(f.lost)
 		if f.cluster != last {
 			out.Cases, last = out.Cases+1, f.cluster
 		}
 	}
 	out.Months = results.Number(months)
-	out.Rate.Value = orMissing(lossPer * float64(out.Lost) / months)
-	switch s := &p.settings; {
+	out.Rate.Value = measure.OrMissing(lossPer * float64(out.Lost) / months)
+	switch s := &p.Settings; {
 	case out.Cases < s.MinIntervalCases:
-		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
+		out.Warnings = append(out.Warnings, measure.FewCases(s.MinIntervalCases))
 	case out.Lost == 0:
-		p.noneLost(&out, months)
+		noneLost(p, &out, months)
 	default:
 		fit, err := glm.FitCount(lossModel(features, []string{"rate"}, func(*wornFeature) []float64 { return []float64{1} }), glm.Poisson, stats.CR2)
 		if err != nil {
-			out.Warnings = append(out.Warnings, notEstimated(err))
+			out.Warnings = append(out.Warnings, measure.NotEstimated(err))
 			return out
 		}
 		e := fit.Contrast([]float64{1}, s.Level)
-		rate := func(x float64) results.Number { return orMissing(lossPer * math.Exp(x)) }
-		out.Rate = results.Spread{Value: rate(e.Value), SE: orMissing(e.SE * lossPer * math.Exp(e.Value)), DF: orMissing(e.DF), Low: rate(e.Low), High: rate(e.High)}
+		rate := func(x float64) results.Number { return measure.OrMissing(lossPer * math.Exp(x)) }
+		out.Rate = results.Spread{Value: rate(e.Value), SE: measure.OrMissing(e.SE * lossPer * math.Exp(e.Value)), DF: measure.OrMissing(e.DF), Low: rate(e.Low), High: rate(e.High)}
 		out.Method = "Poisson with months worn as exposure, CR2 variance by case, t limits on the log scale"
-		out.Warnings = append(out.Warnings, warnings(e.Warnings)...)
+		out.Warnings = append(out.Warnings, measure.Warnings(e.Warnings)...)
 	}
 	return out
 }
 
 // noneLost bounds a rate of nothing lost: Garwood's exact limit (1936,
 // Biometrika 28:437-442); there is no spread between cases to allow for.
-func (p *prepared) noneLost(out *results.LossRate, months float64) {
-	g := prop.Garwood(0, p.settings.Level)
+func noneLost(p *rows.Set, out *results.LossRate, months float64) {
+	g := prop.Garwood(0, p.Settings.Level)
 	out.Rate.Low, out.Rate.High = 0, results.Number(lossPer*g.High/months)
 	out.Method = "none lost: exact Poisson limit (Garwood 1936)"
 	out.Warnings = append(out.Warnings, results.Warning{
@@ -135,15 +138,15 @@ func (p *prepared) noneLost(out *results.LossRate, months float64) {
 // lossRatio is clinician-designed over software-suggested, within tooth
 // classes (their rates differ: Li & Yang 2024, Orthod Craniofac Res
 // 27:244-250).
-func (p *prepared) lossRatio(features []wornFeature) *results.LossRatio {
+func lossRatio(p *rows.Set, features []wornFeature) *results.LossRatio {
 	cases := [2]map[int]bool{{}, {}}
 	events := [2]int{}
 	for i := range features {
-		arm := oneIf(features[i].style == casebook.ClinicianDesigned)
+		arm := measure.OneIf(features[i].style == casebook.ClinicianDesigned)
 		cases[arm][features[i].cluster] = true
-		events[arm] += oneIf(features[i].lost)
+		events[arm] += measure.OneIf(features[i].lost)
 	}
-	need := p.settings.MinIntervalCases
+	need := p.Settings.MinIntervalCases
 	out := &results.LossRatio{Ratio: results.NotEstimable, Low: results.NotEstimable, High: results.NotEstimable, P: results.NotEstimable}
 	if min(len(cases[0]), len(cases[1])) < need || min(events[0], events[1]) == 0 {
 		out.Warnings = []results.Warning{{
@@ -153,68 +156,38 @@ func (p *prepared) lossRatio(features []wornFeature) *results.LossRatio {
 		return out
 	}
 	fit, err := glm.FitCount(lossModel(features, []string{"rate", "clinician-designed", "canine", "premolar", "molar"}, func(f *wornFeature) []float64 {
-		is := func(c casebook.ToothClass) float64 { return float64(oneIf(f.class == c)) }
-		return []float64{1, float64(oneIf(f.style == casebook.ClinicianDesigned)), is(casebook.Canine), is(casebook.Premolar), is(casebook.Molar)}
+		is := func(c casebook.ToothClass) float64 { return float64(measure.OneIf(f.class == c)) }
+		return []float64{1, float64(measure.OneIf(f.style == casebook.ClinicianDesigned)), is(casebook.Canine), is(casebook.Premolar), is(casebook.Molar)}
 	}), glm.Poisson, stats.CR2)
 	if err != nil {
-		out.Warnings = []results.Warning{notEstimated(err)}
+		out.Warnings = []results.Warning{measure.NotEstimated(err)}
 		return out
 	}
-	e := fit.Contrast([]float64{0, 1, 0, 0, 0}, p.settings.Level)
-	out.Ratio, out.Low, out.High, out.P = orMissing(math.Exp(e.Value)), orMissing(math.Exp(e.Low)), orMissing(math.Exp(e.High)), orMissing(e.P)
+	e := fit.Contrast([]float64{0, 1, 0, 0, 0}, p.Settings.Level)
+	out.Ratio, out.Low, out.High, out.P = measure.OrMissing(math.Exp(e.Value)), measure.OrMissing(math.Exp(e.Low)), measure.OrMissing(math.Exp(e.High)), measure.OrMissing(e.P)
 	out.Method = "Poisson with months worn as exposure and tooth class, CR2 variance by case"
-	out.Warnings = warnings(e.Warnings)
+	out.Warnings = measure.Warnings(e.Warnings)
 	return out
 }
 
 // withholdLosses keeps small groups back in shared results, and never one
 // alone: its figures could be had by taking the others from the total.
-func (p *prepared) withholdLosses(out *results.LossRates) {
-	s := &p.settings
+func withholdLosses(p *rows.Set, out *results.LossRates) {
+	s := &p.Settings
 	if !s.Shared {
 		return
 	}
 	for _, group := range [][]*results.LossRate{
-		pick(out.Rates, func(r *results.LossRate) bool { return r.Style != 0 }),
-		pick(out.Rates, func(r *results.LossRate) bool { return r.Shape != 0 }),
-		pick(out.Rates, func(r *results.LossRate) bool { return r.ToothClass != 0 }),
-		pick(out.Rates, func(r *results.LossRate) bool { return r.Style == 0 && r.Shape == 0 && r.ToothClass == 0 }),
+		disclose.Pick(out.Rates, func(r *results.LossRate) bool { return r.Style != 0 }),
+		disclose.Pick(out.Rates, func(r *results.LossRate) bool { return r.Shape != 0 }),
+		disclose.Pick(out.Rates, func(r *results.LossRate) bool { return r.ToothClass != 0 }),
+		disclose.Pick(out.Rates, func(r *results.LossRate) bool { return r.Style == 0 && r.Shape == 0 && r.ToothClass == 0 }),
 	} {
-		for _, r := range withheldOf(group, s.MinCellCases, func(r *results.LossRate) int { return r.Cases }) {
+		for _, r := range disclose.WithheldOf(group, s.MinCellCases, func(r *results.LossRate) int { return r.Cases }) {
 			*r = results.LossRate{
-				Style: r.Style, Shape: r.Shape, ToothClass: r.ToothClass, Months: results.NotEstimable, Rate: noSpread(),
-				Suppressed: true, Warnings: []results.Warning{tooFewShown(s)},
+				Style: r.Style, Shape: r.Shape, ToothClass: r.ToothClass, Months: results.NotEstimable, Rate: measure.NoSpread(),
+				Suppressed: true, Warnings: []results.Warning{disclose.TooFewShown(s)},
 			}
 		}
 	}
-}
-
-func pick[T any](list []T, keep func(*T) bool) []*T {
-	var out []*T
-	for i := range list {
-		if keep(&list[i]) {
-			out = append(out, &list[i])
-		}
-	}
-	return out
-}
-
-// withheldOf chooses what to keep back of parts that add up to a printed
-// total: those below the minimum, and where that is one alone the smallest of
-// the others with it.
-func withheldOf[T any](parts []*T, minimum int, cases func(*T) int) []*T {
-	var small []*T
-	var next *T
-	for _, x := range parts {
-		switch {
-		case cases(x) < minimum:
-			small = append(small, x)
-		case next == nil || cases(x) < cases(next):
-			next = x
-		}
-	}
-	if len(small) == 1 && next != nil {
-		small = append(small, next)
-	}
-	return small
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 )
 
@@ -60,7 +61,7 @@ func meanPlan(arms []results.Arm) float64 {
 func planNearError(u casebook.Unit, sdc float64) results.Warning {
 	return results.Warning{
 		ID:     "plan-near-error",
-		Text:   fmt.Sprintf("the mean plan is below the smallest detectable change of %.2g%s: error of measurement blurs what was expressed", sdc, unitText(u)),
+		Text:   fmt.Sprintf("the mean plan is below the smallest detectable change of %.2g%s: error of measurement blurs what was expressed", sdc, wording.UnitText(u)),
 		Remedy: "read the wider cell, or measure more closely",
 	}
 }

@@ -4,7 +4,10 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
@@ -12,8 +15,8 @@ import (
 
 // outlook says what past plans suggest about the next ones and what more data
 // would settle. It never tells anyone to plan more.
-func (p *prepared) outlook(res *results.Results) results.Outlook {
-	share := p.settings.Questions.BandShare
+func outlook(p *rows.Set, res *results.Results) results.Outlook {
+	share := p.Settings.Questions.BandShare
 	out := results.Outlook{
 		Share: results.Number(share),
 		Method: "achieved on planned amount, spread growing with a power of the plan chosen by likelihood; " +
@@ -24,10 +27,10 @@ func (p *prepared) outlook(res *results.Results) results.Outlook {
 			"A band is for plans like those on record; it says nothing about larger ones, other appliances or other hands.",
 		},
 	}
-	out.CasesPerQuarter, out.Quarters = p.caseRate()
-	p.expectations(&out)
-	p.undecided(&out, res)
-	p.precision(&out, res)
+	out.CasesPerQuarter, out.Quarters = caseRate(p)
+	expectations(p, &out)
+	undecided(p, &out, res)
+	precision(p, &out, res)
 	return out
 }
 
@@ -36,11 +39,11 @@ const rateMonths = 12
 
 // caseRate is the number of analysed cases begun a quarter, over the latest
 // twelve months in which cases began (fewer where the log is shorter).
-func (p *prepared) caseRate() (results.Number, int) {
+func caseRate(p *rows.Set) (results.Number, int) {
 	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
-	for i := range p.cases {
-		if c := &p.cases[i]; c.log != nil && c.log.Start != 0 && c.to > c.from {
-			first, last = min(first, c.log.Start), max(last, c.log.Start)
+	for i := range p.Cases {
+		if c := &p.Cases[i]; c.Log != nil && c.Log.Start != 0 && c.To > c.From {
+			first, last = min(first, c.Log.Start), max(last, c.Log.Start)
 		}
 	}
 	if last == 0 {
@@ -48,8 +51,8 @@ func (p *prepared) caseRate() (results.Number, int) {
 	}
 	from := max(first, last-rateMonths+1)
 	n := 0
-	for i := range p.cases {
-		if c := &p.cases[i]; c.log != nil && c.log.Start >= from && c.to > c.from {
+	for i := range p.Cases {
+		if c := &p.Cases[i]; c.Log != nil && c.Log.Start >= from && c.To > c.From {
 			n++
 		}
 	}
@@ -59,33 +62,33 @@ func (p *prepared) caseRate() (results.Number, int) {
 
 // expectations fits one line a direction and tooth class, initial courses, and
 // gives the result to be expected at the quartiles of what was planned.
-func (p *prepared) expectations(out *results.Outlook) {
+func expectations(p *rows.Set, out *results.Outlook) {
 	var lists [13][5][]int32
-	for i := range p.analysed {
-		if r := &p.analysed[i]; r.first {
-			l := &lists[r.direction][r.class]
+	for i := range p.Analysed {
+		if r := &p.Analysed[i]; r.First {
+			l := &lists[r.Direction][r.Class]
 			*l = append(*l, int32(i))
 		}
 	}
 	for _, d := range casebook.Directions() {
 		for _, class := range casebook.ToothClasses() {
 			by := results.By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: results.Initial}
-			out.Expected = append(out.Expected, p.expectation(by, lists[d][class])...)
+			out.Expected = append(out.Expected, expectation(p, by, lists[d][class])...)
 		}
 	}
 }
 
-func (p *prepared) expectation(by results.By, rows []int32) []results.Expectation {
+func expectation(p *rows.Set, by results.By, rows []int32) []results.Expectation {
 	x, y, cluster := make([]float64, len(rows)), make([]float64, len(rows)), make([]int, len(rows))
 	for j, i := range rows {
-		r := &p.analysed[i]
-		x[j], y[j], cluster[j] = r.planned, r.achieved, r.cluster
+		r := &p.Analysed[i]
+		x[j], y[j], cluster[j] = r.Planned, r.Achieved, r.Cluster
 	}
-	cases := countRuns(cluster)
-	if cases < p.settings.MinIntervalCases {
+	cases := measure.CountRuns(cluster)
+	if cases < p.Settings.MinIntervalCases {
 		return nil
 	}
-	share := p.settings.Questions.BandShare
+	share := p.Settings.Questions.BandShare
 	fit, err := robust.FitPrediction(x, y, cluster)
 	if err != nil {
 		return nil
@@ -97,12 +100,12 @@ func (p *prepared) expectation(by results.By, rows []int32) []results.Expectatio
 		band := fit.At(size, share)
 		e := results.Expectation{
 			By: by, Unit: by.Axis.Unit(), Cases: cases, Movements: len(rows), Planned: results.Number(size),
-			Expected: orMissing(band.Value), Low: orMissing(band.Low), High: orMissing(band.High), DF: orMissing(band.DF),
-			Held:     results.Share{Numerator: held, Denominator: total, Value: orMissing(float64(held) / float64(total)), Low: results.NotEstimable, High: results.NotEstimable},
-			Warnings: warnings(band.Warnings),
+			Expected: measure.OrMissing(band.Value), Low: measure.OrMissing(band.Low), High: measure.OrMissing(band.High), DF: measure.OrMissing(band.DF),
+			Held:     results.Share{Numerator: held, Denominator: total, Value: measure.OrMissing(float64(held) / float64(total)), Low: results.NotEstimable, High: results.NotEstimable},
+			Warnings: measure.Warnings(band.Warnings),
 		}
 		if e.Low.OK() && e.High.OK() {
-			e.Sentence = p.expectSentence(&e)
+			e.Sentence = expectSentence(p, &e)
 			out = append(out, e)
 		}
 	}
@@ -117,17 +120,17 @@ func roundPlan(x float64, u casebook.Unit) float64 {
 	return math.Round(x)
 }
 
-func (p *prepared) expectSentence(e *results.Expectation) string {
-	f := func(x results.Number) string { return p.amount(x, e.Unit) }
+func expectSentence(p *rows.Set, e *results.Expectation) string {
+	f := func(x results.Number) string { return wording.InUnit(x, e.Unit) }
 	return fmt.Sprintf("%s: of 100 planned like this at %s, %.0f would be expected to end between %s and %s, around %s (%s in %s).",
-		cellName(e.By, p.settings.Notation), f(e.Planned), 100*p.settings.Questions.BandShare, f(e.Low), f(e.High), f(e.Expected),
-		count(e.Movements, "movement"), count(e.Cases, "case"))
+		wording.Cell(e.By, p.Settings.Notation), f(e.Planned), 100*p.Settings.Questions.BandShare, f(e.Low), f(e.High), f(e.Expected),
+		wording.Counted(e.Movements, "movement"), wording.Counted(e.Cases, "case"))
 }
 
 // undecided lists the comparisons that more cases could settle, and how many
 // quarters that takes at the present rate of the slower arm.
-func (p *prepared) undecided(out *results.Outlook, res *results.Results) {
-	quarters := p.loggedQuarters()
+func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
+	quarters := loggedQuarters(p)
 	for i := range res.Comparisons {
 		c := &res.Comparisons[i]
 		if c.Verdict != results.NotDistinguishable || !c.Detectable.OK() {
@@ -137,21 +140,21 @@ func (p *prepared) undecided(out *results.Outlook, res *results.Results) {
 		u := results.Undecided{
 			By: c.By, Difference: c.Adjusted.Difference, Low: c.Adjusted.Low, High: c.Adjusted.High,
 			Detectable: c.Detectable, MoreCases: c.MoreCases,
-			CasesPerQuarter: orMissing(float64(slower) / quarters), Quarters: results.NotEstimable,
+			CasesPerQuarter: measure.OrMissing(float64(slower) / quarters), Quarters: results.NotEstimable,
 		}
 		if u.MoreCases.OK() && u.CasesPerQuarter.OK() && u.CasesPerQuarter > 0 {
 			u.Quarters = results.Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
 		}
-		u.Sentence = undecidedSentence(&u, cellName(c.By, p.settings.Notation))
+		u.Sentence = undecidedSentence(&u, wording.Cell(c.By, p.Settings.Notation))
 		out.Undecided = append(out.Undecided, u)
 	}
 }
 
 // loggedQuarters is the span of start months in quarters.
-func (p *prepared) loggedQuarters() float64 {
+func loggedQuarters(p *rows.Set) float64 {
 	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
-	for i := range p.cases {
-		if c := p.cases[i].log; c != nil && c.Start != 0 {
+	for i := range p.Cases {
+		if c := p.Cases[i].Log; c != nil && c.Start != 0 {
 			first, last = min(first, c.Start), max(last, c.Start)
 		}
 	}
@@ -165,8 +168,8 @@ func (p *prepared) loggedQuarters() float64 {
 const longWait = 20
 
 func undecidedSentence(u *results.Undecided, where string) string {
-	s := fmt.Sprintf("%s: a difference of %s could have been seen", where, points(100*float64(u.Detectable)))
-	observed := points(100 * float64(u.Difference))
+	s := fmt.Sprintf("%s: a difference of %s could have been seen", where, wording.InPoints(100*float64(u.Detectable)))
+	observed := wording.InPoints(100 * float64(u.Difference))
 	switch {
 	case !u.Quarters.OK():
 		return s + "; the difference observed is too small for any feasible number of cases to settle."
@@ -176,7 +179,7 @@ func undecidedSentence(u *results.Undecided, where string) string {
 		return s + fmt.Sprintf("; the one observed (%s) would take more than five years to settle at the present rate.", observed)
 	}
 	return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%s): about %s at %.1f a quarter.",
-		float64(u.MoreCases), observed, count(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
+		float64(u.MoreCases), observed, wording.Counted(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
 }
 
 // fivePoints is the precision the table works towards.
@@ -184,7 +187,7 @@ const fivePoints = 0.05
 
 // precision reached in each direction over all teeth, and the cases that five
 // points either way would take (error falls with the square root of cases).
-func (p *prepared) precision(out *results.Outlook, res *results.Results) {
+func precision(p *rows.Set, out *results.Outlook, res *results.Results) {
 	for i := range res.Expression {
 		c := &res.Expression[i]
 		if !sinceCell(c) {
@@ -192,7 +195,7 @@ func (p *prepared) precision(out *results.Outlook, res *results.Results) {
 		}
 		half := float64(c.High-c.Low) / 2
 		out.Precision = append(out.Precision, results.Precision{
-			By: c.By, HalfWidth: orMissing(half), Cases: c.Cases,
+			By: c.By, HalfWidth: measure.OrMissing(half), Cases: c.Cases,
 			CasesForFive: results.Number(math.Ceil(float64(c.Cases) * half * half / (fivePoints * fivePoints))),
 		})
 	}

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/audit/stats/decide"
 	"shortfall/ingest/casebook"
 )
@@ -213,12 +214,12 @@ func sinceSentences(s *results.Since, now *results.Results) {
 			word = "less"
 		}
 		s.Sentences = append(s.Sentences, fmt.Sprintf("%s: %s of the plan, %s last time (%s %s, %.4g %% CI %s to %s).",
-			cellName(c.By, set.Notation), percent(c.After), percent(c.Before), points(100*math.Abs(float64(c.Change))), word,
-			100*set.Level, signed(100*float64(c.Low), 0), signed(100*float64(c.High), 0)))
+			wording.Cell(c.By, set.Notation), wording.InPercent(c.After), wording.InPercent(c.Before), wording.InPoints(100*math.Abs(float64(c.Change))), word,
+			100*set.Level, wording.SignedDecimal(100*float64(c.Low), 0), wording.SignedDecimal(100*float64(c.High), 0)))
 	}
 	if len(s.Cells) > 0 && changed == 0 {
 		s.Sentences = append(s.Sentences, fmt.Sprintf("none of %s of expression changed by more than chance allows.",
-			count(len(s.Cells), "cell")))
+			wording.Counted(len(s.Cells), "cell")))
 	}
 	if r := s.Refinements; r != nil {
 		word := "no clear change"
@@ -226,7 +227,7 @@ func sinceSentences(s *results.Since, now *results.Results) {
 			word = "a change beyond chance"
 		}
 		s.Sentences = append(s.Sentences, fmt.Sprintf("Refinements per case: %.1f, %.1f last time: %s (%s, %.4g %% CI %s to %s).",
-			float64(r.After), float64(r.Before), word, signed(float64(r.Change), 1), 100*set.Level, signed(float64(r.Low), 1), signed(float64(r.High), 1)))
+			float64(r.After), float64(r.Before), word, wording.SignedDecimal(float64(r.Change), 1), 100*set.Level, wording.SignedDecimal(float64(r.Low), 1), wording.SignedDecimal(float64(r.High), 1)))
 	}
 	for _, c := range s.Criteria {
 		if c.Before != "" && c.Before != c.After {

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
@@ -20,8 +21,8 @@ import (
 func TestChangeIsWelch(t *testing.T) {
 	a := []float64{0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0}
 	b := []float64{1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4}
-	meanA, sdA := meanSD(a)
-	meanB, sdB := meanSD(b)
+	meanA, sdA := measure.MeanSD(a)
+	meanB, sdB := measure.MeanSD(b)
 	m := measureChange(results.Number(meanA), results.Number(sdA/math.Sqrt(10)), 9, results.Number(meanB), results.Number(sdB/math.Sqrt(10)), 9, 0.95)
 	assert.InDelta(t, 1.58, float64(m.Change), 1e-12)
 	assert.InDelta(t, -0.2054832, float64(m.Low), 1e-6)
@@ -47,7 +48,7 @@ func TestSinceFindsAChange(t *testing.T) {
 	require.NotEmpty(t, same.Cells)
 	changed := 0
 	for _, c := range same.Cells {
-		changed += oneIf(c.Changed)
+		changed += measure.OneIf(c.Changed)
 	}
 	assert.LessOrEqual(t, changed, 1, "another draw of the same practice")
 

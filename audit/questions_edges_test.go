@@ -7,7 +7,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/between"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
@@ -31,12 +33,12 @@ func TestMatchedStrataAgainstR(t *testing.T) {
 			if l["wear"] != "" {
 				require.NoError(t, wear.UnmarshalText([]byte(l["wear"])))
 			}
-			b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: id, Wear: wear})
+			b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Wear: wear})
 		}
 	}
 	p := b.prepare(t, results.DefaultSettings())
 	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}
-	m := p.matched(&results.Comparison{By: by}, p.featuredLists().rows(p, by))
+	m := between.Matched(p, &results.Comparison{By: by}, between.FeaturedLists(p).Rows(p, by))
 	assert.Equal(t, [4]int{42, 16, 106, 49}, [4]int{m.Strata, m.Both, m.Inside, m.Cases})
 	assert.Equal(t, 140, m.Inside+m.Outside)
 	want := []float64{-0.112246859454604, 0.043508978853929, 18.719062818817, -0.203404790317838, -0.0210889285913702}
@@ -50,17 +52,17 @@ func TestMatchedStrataAgainstR(t *testing.T) {
 // TestStrataTakenOutByMeans: with many strata or cases the same estimate comes
 // from weighted means within strata.
 func TestStrataTakenOutByMeans(t *testing.T) {
-	m := matchedModel{p: &prepared{settings: results.DefaultSettings()}, strata: 3}
+	m := between.MatchedModel{P: &rows.Set{Settings: results.DefaultSettings()}, Strata: 3}
 	for i := range 60 {
 		st := soft
 		if i%2 == 1 {
 			st = clin
 		}
-		m.add(&row{planned: 5 + float64(i%7), achieved: 3 + float64(i*i%11) + float64(i%3), style: st, cluster: i / 2}, i%3)
+		m.Add(&rows.Row{Planned: 5 + float64(i%7), Achieved: 3 + float64(i*i%11) + float64(i%3), Style: st, Cluster: i / 2}, i%3)
 	}
-	indicators, err := m.fit()
+	indicators, err := m.Fit()
 	require.NoError(t, err)
-	within := stats.LinearModel{Names: []string{"style"}, X: m.within(m.treated), Y: m.within(m.y), Weights: m.weights, Cluster: m.cluster}
+	within := stats.LinearModel{Names: []string{"style"}, X: m.Within(m.Treated), Y: m.Within(m.Y), Weights: m.Weights, Cluster: m.Cluster}
 	fit, err := robust.FitLinear(within, stats.CR2)
 	require.NoError(t, err)
 	e := fit.Contrast([]float64{1}, 0.95)
@@ -77,25 +79,25 @@ func TestMissingOutcomesFavourOneStyle(t *testing.T) {
 	b.add("b", 1, 12, casebook.Rotation, 10, 6, clin)
 	p := b.prepare(t, results.DefaultSettings())
 	got := func(favoured casebook.Style) (out []float64) {
-		q := p.imputed(favoured)
-		for i := range q.analysed {
-			out = append(out, q.analysed[i].achieved)
+		q := between.Imputed(p, favoured)
+		for i := range q.Analysed {
+			out = append(out, q.Analysed[i].Achieved)
 		}
 		return out
 	}
 	assert.Equal(t, []float64{6, 10, 0, 6}, got(soft))
 	assert.Equal(t, []float64{6, 0, 8, 6}, got(clin))
-	assert.Len(t, p.analysed, 2, "the analysis itself is not touched")
+	assert.Len(t, p.Analysed, 2, "the analysis itself is not touched")
 }
 
 func TestSensitivitySaysWhatChanges(t *testing.T) {
-	p := &prepared{settings: results.DefaultSettings()}
+	p := &rows.Set{Settings: results.DefaultSettings()}
 	read := func(vs ...results.Verdict) results.Sensitivity {
 		s := results.Sensitivity{By: results.By{Axis: casebook.Rotation}}
 		for i, v := range vs {
 			s.Rows = append(s.Rows, results.SensitivityRow{Choice: fmt.Sprint("choice ", i), Verdict: v})
 		}
-		readSensitivity(&s, p)
+		between.ReadSensitivity(&s, p)
 		return s
 	}
 	same := read(results.Higher, results.Higher, results.Higher)
@@ -125,8 +127,8 @@ func TestChangeMonthBelongsToAfter(t *testing.T) {
 		}
 		parts = append(parts, part{cluster: i, month: m, quarter: quarterOf(m), num: float64(i % 3 % 2), den: 1, n: 1})
 	}
-	p := &prepared{settings: results.DefaultSettings()}
-	r := p.changeResult(&results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
+	p := &rows.Set{Settings: results.DefaultSettings()}
+	r := changeResult(p, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
 	assert.Equal(t, [2]int{25, 25}, [2]int{r.Before.Cases, r.After.Cases})
 }
 
@@ -141,8 +143,8 @@ func TestOnlyCompletedCasesCountAsRefinedOrNot(t *testing.T) {
 	var b build
 	for i, st := range casebook.Statuses() {
 		id := fmt.Sprint(i)
-		b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: id, Status: st, Start: casebook.NewMonth(2025, 1)})
-		b.ds.Courses = append(b.ds.Courses, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 1}, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 2})
+		b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Status: st, Start: casebook.NewMonth(2025, 1)})
+		b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 1}, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 2})
 	}
 	parts, _ := measureParts(b.prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.CasesRefined})
 	require.Len(t, parts, 1)
@@ -156,8 +158,8 @@ func TestNoneLost(t *testing.T) {
 	for i := range features {
 		features[i] = wornFeature{cluster: i, months: 5}
 	}
-	p := &prepared{settings: results.DefaultSettings()}
-	r := p.lossRate(results.LossRate{}, features)
+	p := &rows.Set{Settings: results.DefaultSettings()}
+	r := lossRate(p, results.LossRate{}, features)
 	assert.Zero(t, float64(r.Rate.Low))
 	assert.InDelta(t, 3.68888, float64(r.Rate.High), 1e-5, "in 100 feature-months")
 	assert.Equal(t, "none-lost", r.Warnings[len(r.Warnings)-1].ID)
@@ -172,13 +174,13 @@ func TestFunnelStandsAtEffectiveSize(t *testing.T) {
 func TestWaitForUndecided(t *testing.T) {
 	var b build
 	for i := range 24 { // two cases a month for a year
-		b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: fmt.Sprintf("%02d", i), Start: casebook.NewMonth(2025, 1) + casebook.Month(i/2)})
+		b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: fmt.Sprintf("%02d", i), Start: casebook.NewMonth(2025, 1) + casebook.Month(i/2)})
 		b.add(fmt.Sprintf("%02d", i), 1, 11, casebook.Rotation, 10, 5, soft)
 	}
-	b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: "old", Start: casebook.NewMonth(2023, 1)})
+	b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: "old", Start: casebook.NewMonth(2023, 1)})
 	b.add("old", 1, 11, casebook.Rotation, 10, 5, soft)
 	p := b.prepare(t, results.DefaultSettings())
-	rate, quarters := p.caseRate()
+	rate, quarters := caseRate(p)
 	assert.Equal(t, results.Number(6), rate, "the last twelve months only")
 	assert.Equal(t, 4, quarters)
 	arms := []results.Arm{{Cases: 24}, {Cases: 12}}
@@ -188,7 +190,7 @@ func TestWaitForUndecided(t *testing.T) {
 		{Verdict: results.NotDistinguishable, Detectable: 0.1, MoreCases: results.NotEstimable, Arms: arms},
 	}}
 	var out results.Outlook
-	p.undecided(&out, res)
+	undecided(p, &out, res)
 	require.Len(t, out.Undecided, 2)
 	assert.Equal(t, results.Number(1), out.Undecided[0].CasesPerQuarter, "12 cases of the slower style in 36 months")
 	assert.Equal(t, results.Number(10), out.Undecided[0].Quarters)
@@ -201,7 +203,7 @@ func TestPrecisionInCases(t *testing.T) {
 	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}
 	res := &results.Results{Expression: []results.Cell{{By: by, Cases: 50, Estimate: 0.5, SE: 0.05, Low: 0.4, High: 0.6}}}
 	var out results.Outlook
-	(&prepared{settings: results.DefaultSettings()}).precision(&out, res)
+	precision((&rows.Set{Settings: results.DefaultSettings()}), &out, res)
 	require.Len(t, out.Precision, 1)
 	assert.InDelta(t, 0.1, float64(out.Precision[0].HalfWidth), 1e-12)
 	assert.InDelta(t, 200, float64(out.Precision[0].CasesForFive), 1, "half the width takes four times the cases")
@@ -219,12 +221,12 @@ func TestOnlyChangedVerdictsAreListed(t *testing.T) {
 }
 
 func TestNoSwitchNoFinding(t *testing.T) {
-	p := &prepared{settings: results.DefaultSettings()}
+	p := &rows.Set{Settings: results.DefaultSettings()}
 	s := &results.SwitchAnalysis{Followed: 50, Contrasts: []results.GroupComparison{{Verdict: results.NotDistinguishable}, {Verdict: results.NotComparable}}}
-	_, ok := p.switchFinding(s)
+	_, ok := switchFinding(p, s)
 	assert.False(t, ok, "page one is for what was found")
 	s.Contrasts[0].Verdict = results.Higher
-	f, ok := p.switchFinding(s)
+	f, ok := switchFinding(p, s)
 	assert.True(t, ok)
 	assert.Contains(t, f.Limits, "do better next time whatever is done")
 }

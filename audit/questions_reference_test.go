@@ -10,7 +10,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats/prop"
 	"shortfall/ingest/casebook"
 )
@@ -44,13 +46,13 @@ func num(t *testing.T, s string) float64 {
 }
 
 // referencePairs are rotations that fell short, with a pair's two rows.
-func referencePairs(t *testing.T) (kept, switched []pair, d *prepared) {
-	d = &prepared{settings: results.DefaultSettings()}
+func referencePairs(t *testing.T) (kept, switched []pair, d *rows.Set) {
+	d = &rows.Set{Settings: results.DefaultSettings()}
 	for _, l := range readTable(t, "pairs.csv") {
-		r := func(planned, achieved string, st casebook.Style) *row {
-			return &row{
-				mv: &casebook.Movement{}, cluster: int(num(t, l["case"])), axis: casebook.Rotation, style: st,
-				planned: num(t, l[planned]), achieved: num(t, l[achieved]),
+		r := func(planned, achieved string, st casebook.Style) *rows.Row {
+			return &rows.Row{
+				Movement: &casebook.Movement{}, Cluster: int(num(t, l["case"])), Axis: casebook.Rotation, Style: st,
+				Planned: num(t, l[planned]), Achieved: num(t, l[achieved]),
 			}
 		}
 		next := casebook.SoftwareSuggested
@@ -58,7 +60,7 @@ func referencePairs(t *testing.T) (kept, switched []pair, d *prepared) {
 			next = casebook.ClinicianDesigned
 		}
 		x := pair{r("planned1", "achieved1", casebook.SoftwareSuggested), r("planned2", "achieved2", next)}
-		d.analysed = append(d.analysed, *x.first)
+		d.Analysed = append(d.Analysed, *x.first)
 		if x.kept() {
 			kept = append(kept, x)
 		} else {
@@ -71,7 +73,7 @@ func referencePairs(t *testing.T) (kept, switched []pair, d *prepared) {
 func TestChangeWithinToothAgainstR(t *testing.T) {
 	kept, _, p := referencePairs(t)
 	var out results.SwitchPath
-	p.pathEstimates(&out, kept)
+	pathEstimates(p, &out, kept)
 	for name, c := range map[string]struct {
 		got  results.Spread
 		want [5]float64
@@ -90,22 +92,22 @@ func TestChangeWithinToothAgainstR(t *testing.T) {
 func TestRegressionToTheMeanAgainstR(t *testing.T) {
 	_, switched, p := referencePairs(t)
 	k := switchPath{casebook.Rotation, casebook.SoftwareSuggested, casebook.ClinicianDesigned}
-	e := p.regressionToMean(k, switched, map[casebook.Unit]float64{casebook.Degree: 1.1})
+	e := regressionToMean(p, k, switched, map[casebook.Unit]float64{casebook.Degree: 1.1})
 	want := []float64{0.3802116537039398, 0.3548387096774194, 0.1270564300438998, 0.1038300429269326, 0.5995887640590822, 0.0180333110818858, 0.0450369756470737}
 	for i, got := range []results.Number{e.MeanAll, e.MeanSelected, e.BetweenSD, e.ErrorSD, e.Reliability, e.Change, e.AtMost} {
 		assert.InEpsilon(t, want[i], float64(got), 1e-10, "number %d", i)
 	}
-	none := p.regressionToMean(k, switched, nil)
+	none := regressionToMean(p, k, switched, nil)
 	assert.False(t, none.Change.OK(), "without repeats the method error is not known")
 	assert.Equal(t, e.AtMost, none.AtMost)
 }
 
 func TestSegmentedTrendAgainstR(t *testing.T) {
 	parts, change := seatbeltParts(t)
-	p := &prepared{settings: results.DefaultSettings()}
+	p := &rows.Set{Settings: results.DefaultSettings()}
 	var out results.ChangeResult
-	p.segmented(&out, &change, parts)
-	p.beforeAfter(&out, &change, parts)
+	segmented(p, &out, &change, parts)
+	beforeAfter(p, &out, &change, parts)
 	for name, c := range map[string]struct {
 		got  results.Difference
 		want [5]float64 // estimate, SE, df, limits
@@ -143,14 +145,14 @@ func TestLossRateAgainstR(t *testing.T) {
 	features := referenceFeatures(t)
 	s := results.DefaultSettings()
 	s.MinIntervalCases = 2
-	p := &prepared{settings: s}
-	r := p.lossRate(results.LossRate{}, features)
+	p := &rows.Set{Settings: s}
+	r := lossRate(p, results.LossRate{}, features)
 	for i, want := range []float64{-4.107635095608281, -5.254471337992194, -2.960798853224369} {
 		got := []results.Number{r.Rate.Value, r.Rate.Low, r.Rate.High}[i]
 		assert.InEpsilon(t, 100*math.Exp(want), float64(got), 1e-6)
 	}
 	assert.InEpsilon(t, 4.264701830768695, float64(r.Rate.DF), 1e-6)
-	ratio := p.lossRatio(features)
+	ratio := lossRatio(p, features)
 	for i, want := range []float64{0.0900166305243959, -1.0986435632800780, 1.2786768243288698} {
 		got := []results.Number{ratio.Ratio, ratio.Low, ratio.High}[i]
 		assert.InEpsilon(t, math.Exp(want), float64(got), 1e-5)
@@ -225,10 +227,10 @@ func TestFunnelWidensForOverdispersion(t *testing.T) {
 func TestCasesRefinedIsWilson(t *testing.T) {
 	parts := make([]part, 263)
 	for i := range parts {
-		parts[i] = part{cluster: i, num: float64(oneIf(i < 81)), den: 1, n: 1}
+		parts[i] = part{cluster: i, num: float64(measure.OneIf(i < 81)), den: 1, n: 1}
 	}
-	p := &prepared{settings: results.DefaultSettings()}
-	s, _, _ := p.observe(&results.Criterion{Measure: results.CasesRefined}, parts)
+	p := &rows.Set{Settings: results.DefaultSettings()}
+	s, _, _ := observe(p, &results.Criterion{Measure: results.CasesRefined}, parts)
 	assert.InDelta(t, 0.25528852, float64(s.Low), 1e-8)
 	assert.InDelta(t, 0.36620958, float64(s.High), 1e-8)
 	w := prop.Wilson(81, 263, 0.95)

@@ -10,7 +10,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/between"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -41,8 +44,8 @@ func nothingMatters() sampledata.Params {
 type verdicts struct{ comparable, decided int }
 
 func (v *verdicts) add(x results.Verdict) {
-	v.comparable += oneIf(x != results.NotComparable)
-	v.decided += oneIf(x == results.Higher || x == results.Lower)
+	v.comparable += measure.OneIf(x != results.NotComparable)
+	v.decided += measure.OneIf(x == results.Higher || x == results.Lower)
 }
 
 func (v *verdicts) groups(cs []results.GroupComparison) {
@@ -58,23 +61,23 @@ func TestNullsStaySilent(t *testing.T) {
 	families := map[string]*verdicts{"styles": {}, "matched strata": {}, "switches": {}, "staging": {}, "feature fit": {}, "loss ratio": {}}
 	for seed := range uint64(n) {
 		ds, _ := sampledata.Generate(nothingMatters(), 1000+seed)
-		p, err := prepare(ds, results.DefaultSettings())
+		p, err := rows.Prepare(ds, results.DefaultSettings())
 		require.NoError(t, err)
-		cs, err := p.comparisons(context.Background())
+		cs, err := between.Comparisons(p, context.Background())
 		require.NoError(t, err)
 		for i := range cs {
 			families["styles"].add(cs[i].Verdict)
 		}
-		matched, err := p.matchedAll(context.Background(), cs)
+		matched, err := between.MatchedAll(p, context.Background(), cs)
 		require.NoError(t, err)
 		for i := range matched {
 			families["matched strata"].add(matched[i].Verdict)
 		}
-		families["switches"].groups(p.switches().Contrasts)
-		families["staging"].groups(p.staging().Comparisons)
-		families["feature fit"].groups(p.featureFit().Comparisons)
-		if r := p.lossRates().Ratio; r != nil && r.Low.OK() {
-			families["loss ratio"].add(plainVerdict(results.Difference{Low: r.Low - 1, High: r.High - 1}))
+		families["switches"].groups(switches(p).Contrasts)
+		families["staging"].groups(staging(p).Comparisons)
+		families["feature fit"].groups(featureFit(p).Comparisons)
+		if r := lossRates(p).Ratio; r != nil && r.Low.OK() {
+			families["loss ratio"].add(between.PlainVerdict(results.Difference{Low: r.Low - 1, High: r.High - 1}))
 		}
 	}
 	for name, v := range families {
@@ -103,15 +106,15 @@ func TestRegressionToTheMeanIsNoEffect(t *testing.T) {
 		params := nothingMatters()
 		params.NoiseMM, params.NoiseDeg = 0.25, 2.2 // a poor method of measurement
 		ds, _ := sampledata.Generate(params, 2000+seed)
-		p, err := prepare(ds, results.DefaultSettings())
+		p, err := rows.Prepare(ds, results.DefaultSettings())
 		require.NoError(t, err)
-		s := p.switches()
+		s := switches(p)
 		judged.groups(s.Contrasts)
 		for _, x := range s.Paths {
 			if x.From == x.To || !x.Change.Low.OK() || !x.Expected.Change.OK() {
 				continue
 			}
-			seen.add(plainVerdict(results.Difference{Low: x.Change.Low, High: x.Change.High}))
+			seen.add(between.PlainVerdict(results.Difference{Low: x.Change.Low, High: x.Change.High}))
 			w := float64(x.Movements)
 			change, expected, weight = change+w*float64(x.Change.Value), expected+w*float64(x.Expected.Change), weight+w
 			atMost += w * float64(x.Expected.AtMost)
@@ -136,10 +139,10 @@ func TestSwitchFindsAnEffect(t *testing.T) {
 	params.Cases = 600
 	params.StyleEffect = map[casebook.Direction]float64{casebook.MesialIn: -0.3, casebook.MesialOut: -0.3}
 	ds, _ := sampledata.Generate(params, 5)
-	p, err := prepare(ds, results.DefaultSettings())
+	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	found := 0
-	for _, c := range p.switches().Contrasts {
+	for _, c := range switches(p).Contrasts {
 		if c.By.Axis != casebook.Rotation {
 			continue
 		}
@@ -170,14 +173,14 @@ func TestConfoundingIsAdjustedFor(t *testing.T) {
 	var in [3]int
 	for seed := range uint64(n) {
 		ds, _ := sampledata.Generate(params, 3000+seed)
-		p, err := prepare(ds, results.DefaultSettings())
+		p, err := rows.Prepare(ds, results.DefaultSettings())
 		require.NoError(t, err)
-		rows := p.featuredLists().rows(p, by)
-		c := p.compare(by, rows)
-		m := p.matched(&c, rows)
+		rows := between.FeaturedLists(p).Rows(p, by)
+		c := between.Compare(p, by, rows)
+		m := between.Matched(p, &c, rows)
 		for k, d := range []results.Difference{c.Unadjusted, c.Adjusted, m.Matched} {
 			require.True(t, d.Low.OK())
-			in[k] += oneIf(d.Low <= truth && truth <= d.High)
+			in[k] += measure.OneIf(d.Low <= truth && truth <= d.High)
 		}
 	}
 	t.Logf("of %d practices the interval covers the truth: unadjusted %d, adjusted %d, matched %d", n, in[0], in[1], in[2])
@@ -192,24 +195,24 @@ func TestBandHolds(t *testing.T) {
 	params := sampledata.Default()
 	params.Cases = 400
 	ds, _ := sampledata.Generate(params, 11)
-	p, err := prepare(ds, results.DefaultSettings())
+	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	fresh, _ := sampledata.Generate(params, 12)
-	q, err := prepare(fresh, results.DefaultSettings())
+	q, err := rows.Prepare(fresh, results.DefaultSettings())
 	require.NoError(t, err)
 	inside, total := 0, 0
 	held, tested := 0, 0
 	var out results.Outlook
-	p.expectations(&out)
+	expectations(p, &out)
 	require.NotEmpty(t, out.Expected)
 	for _, e := range out.Expected {
 		held, tested = held+e.Held.Numerator, tested+e.Held.Denominator
-		for i := range q.analysed {
-			r := &q.analysed[i]
-			near := r.planned > 0.9*float64(e.Planned) && r.planned < 1.1*float64(e.Planned)
-			if cellHolds(e.By, r) && near {
+		for i := range q.Analysed {
+			r := &q.Analysed[i]
+			near := r.Planned > 0.9*float64(e.Planned) && r.Planned < 1.1*float64(e.Planned)
+			if rows.Holds(e.By, r) && near {
 				total++
-				inside += oneIf(r.achieved >= float64(e.Low) && r.achieved <= float64(e.High))
+				inside += measure.OneIf(r.Achieved >= float64(e.Low) && r.Achieved <= float64(e.High))
 			}
 		}
 	}

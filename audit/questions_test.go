@@ -10,26 +10,30 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/declare"
+	"shortfall/audit/disclose"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
 // build makes a small dataset by hand.
-type build struct{ ds casebook.Dataset }
+type build struct{ Dataset casebook.Dataset }
 
 func (b *build) add(id string, course int, tooth casebook.Tooth, axis casebook.Axis, planned, achieved float64, st casebook.Style) *casebook.Movement {
 	m := casebook.Movement{Case: casebook.CaseKey{ID: id}, Course: course, Tooth: tooth, Axis: axis, Planned: planned, Style: st}
 	if !math.IsNaN(achieved) {
 		m.Achieved = casebook.Some(achieved)
 	}
-	b.ds.Movements = append(b.ds.Movements, m)
-	return &b.ds.Movements[len(b.ds.Movements)-1]
+	b.Dataset.Movements = append(b.Dataset.Movements, m)
+	return &b.Dataset.Movements[len(b.Dataset.Movements)-1]
 }
 
-func (b *build) prepare(t *testing.T, s results.Settings) *prepared {
+func (b *build) prepare(t *testing.T, s results.Settings) *rows.Set {
 	t.Helper()
-	p, err := prepare(&b.ds, s)
+	p, err := rows.Prepare(&b.Dataset, s)
 	require.NoError(t, err)
 	return p
 }
@@ -95,13 +99,13 @@ func TestCompoundLoad(t *testing.T) {
 }
 
 func TestFeatureTable(t *testing.T) {
-	rules, source, err := ParseFitTable("fit.toml", []byte(FitTableExample))
+	rules, source, err := declare.ParseFitTable("fit.toml", []byte(declare.FitTableExample))
 	require.NoError(t, err)
 	assert.ElementsMatch(t, results.DefaultFitTable(), rules, "the example is the default")
 	assert.Equal(t, "common practice, no source", source)
 	own := append(rules, results.FitRule{Direction: casebook.Intrusion, Orientation: casebook.ObliqueFace})
-	r := func(d casebook.Direction, o casebook.Orientation) *row {
-		return &row{mv: &casebook.Movement{Orientation: o}, axis: d.Axis(), direction: d}
+	r := func(d casebook.Direction, o casebook.Orientation) *rows.Row {
+		return &rows.Row{Movement: &casebook.Movement{Orientation: o}, Axis: d.Axis(), Direction: d}
 	}
 	assert.False(t, goesAgainst(r(casebook.Extrusion, casebook.HorizontalFace), own))
 	assert.True(t, goesAgainst(r(casebook.Extrusion, casebook.VerticalFace), own))
@@ -116,13 +120,13 @@ func TestFeatureTable(t *testing.T) {
 		"version = 1": "no rule",
 		"version = 1\n[[rule]]\naxis = \"rotatio\"\norientation = \"vertical\"": "line 3",
 	} {
-		_, _, err := ParseFitTable("fit.toml", []byte(text))
+		_, _, err := declare.ParseFitTable("fit.toml", []byte(text))
 		assert.ErrorContains(t, err, want, text)
 	}
 }
 
 func TestCriteriaFile(t *testing.T) {
-	c, err := ParseCriteria("criteria.toml", []byte(CriteriaExample))
+	c, err := declare.ParseCriteria("criteria.toml", []byte(declare.CriteriaExample))
 	require.NoError(t, err)
 	require.Len(t, c.Criteria, 1)
 	assert.Equal(t, results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, ToothClass: casebook.Incisor, Arch: casebook.Upper, Course: results.Initial}, c.Criteria[0].By())
@@ -139,9 +143,9 @@ func TestCriteriaFile(t *testing.T) {
 		{`direction = "extrusion"`, `axis = "rotation"` + "\ndirection = \"extrusion\""}: "not a direction of the axis",
 		{`measure = "outside tolerance"`, `measure = "cases refined"`}:                   "counted over whole cases",
 	} {
-		text := strings.Replace(CriteriaExample, change[0], change[1], 1)
-		require.NotEqual(t, CriteriaExample, text, change[0])
-		_, err := ParseCriteria("criteria.toml", []byte(text))
+		text := strings.Replace(declare.CriteriaExample, change[0], change[1], 1)
+		require.NotEqual(t, declare.CriteriaExample, text, change[0])
+		_, err := declare.ParseCriteria("criteria.toml", []byte(text))
 		assert.ErrorContains(t, err, want, change[1])
 	}
 }
@@ -166,9 +170,9 @@ func TestAnswersNeedTheWholeInterval(t *testing.T) {
 }
 
 func TestWornMonths(t *testing.T) {
-	c := patient{
-		log: &casebook.Case{ChangeDays: casebook.Some(14), End: casebook.NewMonth(2025, 12)},
-		courses: []casebook.Course{
+	c := rows.Patient{
+		Log: &casebook.Case{ChangeDays: casebook.Some(14), End: casebook.NewMonth(2025, 12)},
+		Courses: []casebook.Course{
 			{Number: 1, Start: casebook.NewMonth(2024, 1), AlignersUsed: casebook.Some(20)},
 			{Number: 2, Start: casebook.NewMonth(2024, 12)},
 			{Number: 3, Start: casebook.NewMonth(2025, 5)},
@@ -180,14 +184,14 @@ func TestWornMonths(t *testing.T) {
 	assert.Equal(t, worn{}, wornMonths(&c, 3), "the next course has no month, so this one has no end")
 	assert.Equal(t, worn{}, wornMonths(&c, 4))
 	assert.Equal(t, worn{}, wornMonths(&c, 5))
-	c.courses = c.courses[:3]
+	c.Courses = c.Courses[:3]
 	assert.Equal(t, worn{7, fromCaseEnd}, wornMonths(&c, 3))
 }
 
 func TestFeaturesAreCountedOncePerTooth(t *testing.T) {
 	var b build
-	b.ds.Cases = []casebook.Case{{ID: "a", ChangeDays: casebook.Some(10)}}
-	b.ds.Courses = []casebook.Course{{Case: casebook.CaseKey{ID: "a"}, Number: 1, AlignersUsed: casebook.Some(30)}, {Case: casebook.CaseKey{ID: "a"}, Number: 2}}
+	b.Dataset.Cases = []casebook.Case{{ID: "a", ChangeDays: casebook.Some(10)}}
+	b.Dataset.Courses = []casebook.Course{{Case: casebook.CaseKey{ID: "a"}, Number: 1, AlignersUsed: casebook.Some(30)}, {Case: casebook.CaseKey{ID: "a"}, Number: 2}}
 	lost := func(m *casebook.Movement, yes bool, month int) {
 		m.Lost = casebook.Some(yes)
 		if month >= 0 {
@@ -214,9 +218,9 @@ func TestFeaturesAreCountedOncePerTooth(t *testing.T) {
 func TestFunnelNeedsUnits(t *testing.T) {
 	ds, _ := sampledata.Generate(sampledata.Default(), 3)
 	s := results.DefaultSettings()
-	p, err := prepare(ds, s)
+	p, err := rows.Prepare(ds, s)
 	require.NoError(t, err)
-	funnels := p.funnels()
+	funnels := allFunnels(p)
 	require.Len(t, funnels, 4)
 	assert.True(t, funnels[0].Shown)
 	assert.Len(t, funnels[0].Points, 4)
@@ -225,8 +229,8 @@ func TestFunnelNeedsUnits(t *testing.T) {
 	}
 	assert.False(t, funnels[2].Shown, "one practice is no funnel")
 	assert.Contains(t, funnels[2].Reason, "3 practices")
-	p.settings.Questions.FunnelMinCases = 1000
-	f := p.funnels()[0]
+	p.Settings.Questions.FunnelMinCases = 1000
+	f := allFunnels(p)[0]
 	assert.False(t, f.Shown)
 	assert.Equal(t, 4, f.LeftOut)
 	assert.Empty(t, f.Points)
@@ -268,7 +272,7 @@ func TestSharedResultsHideSmallGroups(t *testing.T) {
 	hidden := 0
 	for _, x := range q.Switches.Paths {
 		assert.True(t, x.Suppressed && x.Cases == 0 && x.Movements == 0 || x.Cases >= s.MinCellCases, "%v", x)
-		hidden += oneIf(x.Suppressed)
+		hidden += measure.OneIf(x.Suppressed)
 	}
 	assert.NotEqual(t, 1, hidden, "one path alone could be had from the total")
 	assert.Positive(t, hidden)
@@ -302,7 +306,7 @@ func TestQuestionsSurviveJSON(t *testing.T) {
 	params.Cases = 40
 	ds, _ := sampledata.Generate(params, 6)
 	s := results.DefaultSettings()
-	c, err := ParseCriteria("criteria.toml", []byte(CriteriaExample))
+	c, err := declare.ParseCriteria("criteria.toml", []byte(declare.CriteriaExample))
 	require.NoError(t, err)
 	s.Questions.Criteria = c
 	r, err := Run(context.Background(), ds, s, "test")
@@ -332,7 +336,7 @@ func TestNothingToAsk(t *testing.T) {
 func TestNeverOneAloneWithheld(t *testing.T) {
 	parts := []int{12, 3, 9, 20}
 	of := func(v []int) (out []int) {
-		for _, x := range withheldOf(pick(v, func(*int) bool { return true }), 5, func(x *int) int { return *x }) {
+		for _, x := range disclose.WithheldOf(disclose.Pick(v, func(*int) bool { return true }), 5, func(x *int) int { return *x }) {
 			out = append(out, *x)
 		}
 		return out
@@ -355,7 +359,7 @@ func TestGroupsNeedCases(t *testing.T) {
 			}
 		}
 		q := b.prepare(t, results.DefaultSettings())
-		cs := q.staging().Comparisons
+		cs := staging(q).Comparisons
 		require.Len(t, cs, 1)
 		return cs[0]
 	}
@@ -379,19 +383,19 @@ func TestCriterionFromAMonth(t *testing.T) {
 		if i < 3 {
 			m = 0
 		}
-		b.ds.Cases = append(b.ds.Cases, casebook.Case{ID: id, Start: m})
+		b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Start: m})
 	}
 	p := b.prepare(t, results.DefaultSettings())
 	limit := 0.5
 	k := results.Criterion{Name: "x", Measure: results.OutsideTolerance, From: start, AtMost: &limit}
-	r, _ := p.evaluate(&k, nil)
+	r, _ := evaluate(p, &k, nil)
 	assert.Equal(t, 13, r.Movements)
 	require.NotEmpty(t, r.Warnings)
 	last := r.Warnings[len(r.Warnings)-1]
 	assert.Equal(t, "no-month", last.ID)
 	assert.Contains(t, last.Text, "3 left out")
 	k.From = 0
-	r, _ = p.evaluate(&k, nil)
+	r, _ = evaluate(p, &k, nil)
 	assert.Equal(t, 30, r.Movements)
 	assert.Equal(t, 3, r.Chart.NoQuarter)
 }

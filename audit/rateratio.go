@@ -3,7 +3,10 @@ package audit
 import (
 	"math"
 
+	"shortfall/audit/between"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/glm"
 	"shortfall/ingest/casebook"
@@ -13,51 +16,51 @@ import (
 // were mainly clinician-designed with those mainly software-suggested, by
 // Poisson regression with the CR2 variance (right whatever the dispersion):
 // unadjusted, and adjusted for what was planned and the recorded covariates.
-func (p *prepared) rateRatio(r *results.Refinements, all []finishedCase) {
-	var cases []finishedCase
+func rateRatio(p *rows.Set, r *results.Refinements, all []rows.FinishedCase) {
+	var cases []rows.FinishedCase
 	n := map[casebook.Style]int{}
 	for _, c := range all {
-		if c.main != casebook.NoStyle {
+		if c.Main != casebook.NoStyle {
 			cases = append(cases, c)
-			n[c.main]++
+			n[c.Main]++
 		}
 	}
-	need := p.settings.MinIntervalCases
+	need := p.Settings.MinIntervalCases
 	if s, c := n[casebook.SoftwareSuggested], n[casebook.ClinicianDesigned]; s < need || c < need {
-		r.Warnings = append(r.Warnings, fewInArms(need))
+		r.Warnings = append(r.Warnings, between.FewInArms(need))
 		return
 	}
-	unadjusted, err := p.fitRates(cases, nil)
+	unadjusted, err := fitRates(p, cases, nil)
 	if err != nil {
-		r.Warnings = append(r.Warnings, notEstimated(err))
+		r.Warnings = append(r.Warnings, measure.NotEstimated(err))
 		return
 	}
-	adjusters, left := chosen(p.caseCandidates(cases), len(cases))
-	adjusted, err := p.fitRates(cases, adjusters)
+	adjusters, left := between.Chosen(caseCandidates(p, cases), len(cases))
+	adjusted, err := fitRates(p, cases, adjusters)
 	if err != nil {
-		r.Warnings = append(r.Warnings, notEstimated(err))
+		r.Warnings = append(r.Warnings, measure.NotEstimated(err))
 		return
 	}
-	r.RateUnadj, r.RateRatio, r.Model = difference(unadjusted), difference(adjusted), adjusted.Method
-	r.Warnings = append(r.Warnings, warnings(adjusted.Warnings)...)
+	r.RateUnadj, r.RateRatio, r.Model = measure.Difference(unadjusted), measure.Difference(adjusted), adjusted.Method
+	r.Warnings = append(r.Warnings, measure.Warnings(adjusted.Warnings)...)
 	for _, a := range adjusters {
-		r.Adjusters = append(r.Adjusters, a.name)
+		r.Adjusters = append(r.Adjusters, a.Name)
 	}
 	if len(left) > 0 {
 		r.NotAdjusted = left
-		r.Warnings = append(r.Warnings, leftOut())
+		r.Warnings = append(r.Warnings, between.LeftOut())
 	}
 }
 
-func (p *prepared) fitRates(cases []finishedCase, adjusters []adjuster) (stats.Estimate, error) {
+func fitRates(p *rows.Set, cases []rows.FinishedCase, adjusters []between.Adjuster) (stats.Estimate, error) {
 	names := []string{"intercept"}
 	var cols [][]float64
 	for _, a := range adjusters {
-		for _, c := range a.cols {
-			names, cols = append(names, c.name), append(cols, c.values)
+		for _, c := range a.Cols {
+			names, cols = append(names, c.Name), append(cols, c.Values)
 		}
 	}
-	names = append(names, treatment)
+	names = append(names, between.Treatment)
 	m := glm.CountModel{Names: names}
 	for i, c := range cases {
 		m.X = append(m.X, 1)
@@ -65,10 +68,10 @@ func (p *prepared) fitRates(cases []finishedCase, adjusters []adjuster) (stats.E
 			m.X = append(m.X, col[i])
 		}
 		designed := 0.0
-		if c.main == casebook.ClinicianDesigned {
+		if c.Main == casebook.ClinicianDesigned {
 			designed = 1
 		}
-		m.X, m.Y = append(m.X, designed), append(m.Y, float64(c.refinements))
+		m.X, m.Y = append(m.X, designed), append(m.Y, float64(c.Refinements))
 	}
 	fit, err := glm.FitCount(m, glm.Poisson, stats.CR2)
 	if err != nil {
@@ -76,7 +79,7 @@ func (p *prepared) fitRates(cases []finishedCase, adjusters []adjuster) (stats.E
 	}
 	contrast := make([]float64, len(names))
 	contrast[len(names)-1] = 1
-	return fit.RateRatio(contrast, p.settings.Level), nil
+	return fit.RateRatio(contrast, p.Settings.Level), nil
 }
 
 // casePlan sums up what the initial course of a case asked for. Amounts are in
@@ -87,36 +90,36 @@ type casePlan struct {
 	multiples float64
 }
 
-func (p *prepared) casePlans() []casePlan {
-	plans := make([]casePlan, len(p.cases))
-	for i, m := range p.order {
-		if m.Course <= 1 && p.meaningful(m) {
-			c := &plans[p.clusterOf[i]]
+func casePlans(p *rows.Set) []casePlan {
+	plans := make([]casePlan, len(p.Cases))
+	for i, m := range p.Order {
+		if m.Course <= 1 && p.Meaningful(m) {
+			c := &plans[p.ClusterOf[i]]
 			c.movements++
-			c.multiples += math.Abs(m.Planned) / p.settings.Smallest(m.Axis.Unit())
+			c.multiples += math.Abs(m.Planned) / p.Settings.Smallest(m.Axis.Unit())
 		}
 	}
 	return plans
 }
 
 // caseCandidates are the adjusters of the refinement rate, one row a case.
-func (p *prepared) caseCandidates(cases []finishedCase) []adjuster {
-	plans := p.casePlans()
+func caseCandidates(p *rows.Set, cases []rows.FinishedCase) []between.Adjuster {
+	plans := casePlans(p)
 	// One row a case, all of one weight, is all the builder needs to know.
-	b := &adjusterBuilder{p: &prepared{}}
+	b := &between.AdjusterBuilder{P: &rows.Set{}}
 	for i, c := range cases {
-		b.p.analysed = append(b.p.analysed, row{cluster: c.patient, planned: 1})
-		b.rows = append(b.rows, int32(i))
+		b.P.Analysed = append(b.P.Analysed, rows.Row{Cluster: c.Patient, Planned: 1})
+		b.Rows = append(b.Rows, int32(i))
 	}
-	log := func(r *row) *casebook.Case { return p.log(r) }
-	b.number("planned movements", func(r *row) (float64, bool) { return float64(plans[r.cluster].movements), true })
-	b.number("mean planned amount", func(r *row) (float64, bool) {
-		c := plans[r.cluster]
+	log := func(r *rows.Row) *casebook.Case { return p.Log(r) }
+	b.Number("planned movements", func(r *rows.Row) (float64, bool) { return float64(plans[r.Cluster].movements), true })
+	b.Number("mean planned amount", func(r *rows.Row) (float64, bool) {
+		c := plans[r.Cluster]
 		return c.multiples / float64(c.movements), c.movements > 0
 	})
-	b.words("wear", func(r *row) int { return int(log(r).Wear) })
-	b.words("clinician", func(r *row) int { return p.clinician(r) })
-	b.number("planned aligners", func(r *row) (float64, bool) { a := log(r).PlannedAligners; return float64(a.Value), a.OK })
-	b.number("age band", func(r *row) (float64, bool) { a := log(r).AgeBand; return float64(a), a != casebook.NoAgeBand })
-	return b.out
+	b.Words("wear", func(r *rows.Row) int { return int(log(r).Wear) })
+	b.Words("clinician", func(r *rows.Row) int { return p.Clinician(r) })
+	b.Number("planned aligners", func(r *rows.Row) (float64, bool) { a := log(r).PlannedAligners; return float64(a.Value), a.OK })
+	b.Number("age band", func(r *rows.Row) (float64, bool) { a := log(r).AgeBand; return float64(a), a != casebook.NoAgeBand })
+	return b.Out
 }

@@ -1,7 +1,10 @@
 package audit
 
 import (
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
@@ -9,111 +12,35 @@ import (
 // barLabels of the refinement distribution.
 var barLabels = [...]string{"0", "1", "2", "3", "4+"}
 
-// finishedCase is one completed case with what the refinement analyses need.
-type finishedCase struct {
-	patient     int // index into prepared.cases
-	refinements int
-	stated      bool           // taken from the practice's own count: no course is on record
-	main        casebook.Style // the style most of its initial features have; NoStyle where none leads
-}
-
-// finishedCases lists the completed cases. Cases under treatment, switched,
-// transferred and discontinued ones may have refinements still to come or cut
-// short, so they would bias the count downwards.
-func (p *prepared) finishedCases() []finishedCase {
-	courses := p.courseCounts()
-	main := p.mainStyles()
-	var out []finishedCase
-	for i := range p.cases {
-		c := p.cases[i].log
-		if c == nil || c.Status != casebook.Completed {
-			continue
-		}
-		f := finishedCase{patient: i, refinements: max(courses[i]-1, 0), main: main[i]}
-		if courses[i] == 0 {
-			if !c.StatedRefinements.OK {
-				continue
-			}
-			f.refinements, f.stated = c.StatedRefinements.Value, true
-		}
-		out = append(out, f)
-	}
-	return out
-}
-
-// courseCounts is the highest course number on record of each case, from the
-// courses and the movements; 0 where neither is there.
-func (p *prepared) courseCounts() []int {
-	n := make([]int, len(p.cases))
-	for i := range p.cases {
-		for _, c := range p.cases[i].courses {
-			n[i] = max(n[i], c.Number)
-		}
-	}
-	for i, m := range p.order {
-		n[p.clusterOf[i]] = max(n[p.clusterOf[i]], m.Course)
-	}
-	return n
-}
-
-// mainStyles is the style that most teeth with a feature carry in the initial
-// course, case by case; every tooth counts once.
-func (p *prepared) mainStyles() []casebook.Style {
-	votes := make([][2]int, len(p.cases))
-	for i, m := range p.order {
-		if m.Course > 1 || m.Style != casebook.SoftwareSuggested && m.Style != casebook.ClinicianDesigned {
-			continue
-		}
-		if i > 0 && sameTooth(p.order[i-1], m) && p.order[i-1].Style == m.Style {
-			continue
-		}
-		votes[p.clusterOf[i]][m.Style-casebook.SoftwareSuggested]++
-	}
-	main := make([]casebook.Style, len(p.cases))
-	for i, v := range votes {
-		switch {
-		case v[0] > v[1]:
-			main[i] = casebook.SoftwareSuggested
-		case v[1] > v[0]:
-			main[i] = casebook.ClinicianDesigned
-		}
-	}
-	return main
-}
-
-func sameTooth(a, b *casebook.Movement) bool {
-	return a.Case == b.Case && a.Course == b.Course && a.Tooth == b.Tooth
-}
-
 // refinements counts the courses after the first, of completed cases only.
-func (p *prepared) refinements() results.Refinements {
-	cases := p.finishedCases()
-	r := results.Refinements{Cases: len(cases), Mean: noSpread(), RateRatio: noDifference(), RateUnadj: noDifference()}
-	r.Distribution = p.bars(cases)
+func refinements(p *rows.Set) results.Refinements {
+	cases := p.FinishedCases()
+	r := results.Refinements{Cases: len(cases), Mean: measure.NoSpread(), RateRatio: measure.NoDifference(), RateUnadj: measure.NoDifference()}
+	r.Distribution = bars(p, cases)
 	some, undecided, stated := 0, 0, 0
 	for _, c := range cases {
-		if c.refinements > 0 {
+		if c.Refinements > 0 {
 			some++
 		}
-		if c.main == casebook.NoStyle {
+		if c.Main == casebook.NoStyle {
 			undecided++
 		}
-		if c.stated {
+		if c.Stated {
 			stated++
 		}
 	}
-	r.Mean, r.Warnings = p.meanRefinements(cases)
-	r.AtLeastOne = p.independentShare(some, len(cases))
+	r.Mean, r.Warnings = meanRefinements(p, cases)
+	r.AtLeastOne = independentShare(p, some, len(cases))
 	for _, s := range []casebook.Style{casebook.SoftwareSuggested, casebook.ClinicianDesigned} {
-		r.ByStyle = append(r.ByStyle, p.refinementRate(s, cases))
+		r.ByStyle = append(r.ByStyle, refinementRate(p, s, cases))
 	}
-	p.rateRatio(&r, cases)
-	r.Warnings = append(r.Warnings, p.refinementWarnings(undecided, stated)...)
+	rateRatio(p, &r, cases)
+	r.Warnings = append(r.Warnings, refinementWarnings(p, undecided, stated)...)
 	return r
 }
 
-func (p *prepared) refinementWarnings(undecided, stated int) (ws []results.Warning) {
-	if len(p.clinicians) > 1 {
+func refinementWarnings(p *rows.Set, undecided, stated int) (ws []results.Warning) {
+	if len(p.Clinicians) > 1 {
 		ws = append(ws, results.Warning{
 			ID: "clinicians-share-cases", Text: "cases are taken as independent; those of one clinician may be alike, which would widen the intervals",
 			Remedy: "read the figures by clinician before acting on a small difference",
@@ -121,19 +48,19 @@ func (p *prepared) refinementWarnings(undecided, stated int) (ws []results.Warni
 	}
 	if undecided > 0 {
 		ws = append(ws, results.Warning{
-			ID: "no-main-style", Text: count(undecided, "completed case") + " without a leading feature style in the initial course: left out of the rates by style",
+			ID: "no-main-style", Text: wording.Counted(undecided, "completed case") + " without a leading feature style in the initial course: left out of the rates by style",
 			Remedy: "record the feature style of every tooth",
 		})
 	}
 	if stated > 0 {
 		ws = append(ws, results.Warning{
-			ID: "stated-refinements", Text: count(stated, "completed case") + " without courses on record: the practice's own count was used",
+			ID: "stated-refinements", Text: wording.Counted(stated, "completed case") + " without courses on record: the practice's own count was used",
 			Remedy: "record the courses",
 		})
 	}
-	if n := p.miscounted(); n > 0 {
+	if n := miscounted(p); n > 0 {
 		ws = append(ws, results.Warning{
-			ID: "refinements-miscounted", Text: count(n, "case") + ": the stated number of refinements differs from the courses on record; the courses were used",
+			ID: "refinements-miscounted", Text: wording.Counted(n, "case") + ": the stated number of refinements differs from the courses on record; the courses were used",
 			Remedy: "check the case log against the courses",
 		})
 	}
@@ -141,10 +68,10 @@ func (p *prepared) refinementWarnings(undecided, stated int) (ws []results.Warni
 }
 
 // miscounted cases state another number of refinements than their courses show.
-func (p *prepared) miscounted() int {
+func miscounted(p *rows.Set) int {
 	n := 0
-	for i, courses := range p.courseCounts() {
-		if c := p.cases[i].log; c != nil && courses > 0 && c.StatedRefinements.OK && c.StatedRefinements.Value != courses-1 {
+	for i, courses := range p.CourseCounts() {
+		if c := p.Cases[i].Log; c != nil && courses > 0 && c.StatedRefinements.OK && c.StatedRefinements.Value != courses-1 {
 			n++
 		}
 	}
@@ -152,57 +79,57 @@ func (p *prepared) miscounted() int {
 }
 
 // bars of the distribution, each with its Wilson interval.
-func (p *prepared) bars(cases []finishedCase) []results.Bar {
+func bars(p *rows.Set, cases []rows.FinishedCase) []results.Bar {
 	var n [len(barLabels)]int
 	for _, c := range cases {
-		n[min(c.refinements, len(n)-1)]++
+		n[min(c.Refinements, len(n)-1)]++
 	}
 	var out []results.Bar
 	for i, label := range barLabels {
-		out = append(out, results.Bar{Label: label, Cases: n[i], Share: p.independentShare(n[i], len(cases))})
+		out = append(out, results.Bar{Label: label, Cases: n[i], Share: independentShare(p, n[i], len(cases))})
 	}
 	return out
 }
 
 // independentShare is a share of cases, with Wilson's interval once there are enough.
-func (p *prepared) independentShare(x, n int) results.Share {
-	sh := wilsonShare(x, n, p.settings.Level)
-	if n < p.settings.MinIntervalCases {
+func independentShare(p *rows.Set, x, n int) results.Share {
+	sh := measure.WilsonShare(x, n, p.Settings.Level)
+	if n < p.Settings.MinIntervalCases {
 		sh.Low, sh.High, sh.Method = results.NotEstimable, results.NotEstimable, ""
-		sh.Warnings = []results.Warning{fewCases(p.settings.MinIntervalCases)}
+		sh.Warnings = []results.Warning{measure.FewCases(p.Settings.MinIntervalCases)}
 	}
 	return sh
 }
 
 // meanRefinements with the t interval of independent cases.
-func (p *prepared) meanRefinements(cases []finishedCase) (results.Spread, []results.Warning) {
+func meanRefinements(p *rows.Set, cases []rows.FinishedCase) (results.Spread, []results.Warning) {
 	x := make([]float64, len(cases))
 	for i, c := range cases {
-		x[i] = float64(c.refinements)
+		x[i] = float64(c.Refinements)
 	}
-	s := noSpread()
-	s.Value = meanOf(x)
-	if len(x) < p.settings.MinIntervalCases {
-		return s, []results.Warning{fewCases(p.settings.MinIntervalCases)}
+	s := measure.NoSpread()
+	s.Value = measure.MeanOf(x)
+	if len(x) < p.Settings.MinIntervalCases {
+		return s, []results.Warning{measure.FewCases(p.Settings.MinIntervalCases)}
 	}
-	e, err := robust.ClusteredMean(x, nil, p.settings.Level)
+	e, err := robust.ClusteredMean(x, nil, p.Settings.Level)
 	if err != nil {
-		return s, []results.Warning{notEstimated(err)}
+		return s, []results.Warning{measure.NotEstimated(err)}
 	}
-	return spread(e), warnings(e.Warnings)
+	return measure.Spread(e), measure.Warnings(e.Warnings)
 }
 
-func (p *prepared) refinementRate(s casebook.Style, all []finishedCase) results.RefinementRate {
+func refinementRate(p *rows.Set, s casebook.Style, all []rows.FinishedCase) results.RefinementRate {
 	r := results.RefinementRate{Style: s}
-	var cases []finishedCase
+	var cases []rows.FinishedCase
 	for _, c := range all {
-		if c.main == s {
+		if c.Main == s {
 			cases = append(cases, c)
-			r.Refinements += c.refinements
+			r.Refinements += c.Refinements
 		}
 	}
 	r.Cases = len(cases)
-	r.Rate, r.Warnings = p.meanRefinements(cases)
-	r.Distribution = p.bars(cases)
+	r.Rate, r.Warnings = meanRefinements(p, cases)
+	r.Distribution = bars(p, cases)
 	return r
 }

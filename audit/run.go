@@ -10,7 +10,12 @@ import (
 	"context"
 	"fmt"
 
+	"shortfall/audit/between"
+	"shortfall/audit/grid"
+	"shortfall/audit/measure"
+	"shortfall/audit/parallel"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -23,50 +28,50 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 	if err := s.Check(); err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
-	p, err := prepare(ds, s)
+	p, err := rows.Prepare(ds, s)
 	if err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
 	r := &results.Results{
-		SchemaVersion: results.SchemaVersion, Provenance: p.provenance(version), Scope: p.scope(),
+		SchemaVersion: results.SchemaVersion, Provenance: provenance(p, version), Scope: scope(p),
 		Cautions: cautions(), Definitions: append(definitions(s), questionDefinitions(s)...),
 	}
-	if err := p.smallTables(ctx, r); err != nil {
+	if err := smallTables(p, ctx, r); err != nil {
 		return nil, err
 	}
-	if r.Expression, err = p.expression(ctx); err != nil {
+	if r.Expression, err = grid.Expression(p, ctx); err != nil {
 		return nil, err
 	}
-	if r.Comparisons, err = p.comparisons(ctx); err != nil {
+	if r.Comparisons, err = between.Comparisons(p, ctx); err != nil {
 		return nil, err
 	}
-	p.flow.Ascertained = p.ascertained()
-	r.Flow, r.Excluded, r.Warnings = p.flow, p.exclusions(), p.auditWarnings()
+	p.Flow.Ascertained = ascertained(p)
+	r.Flow, r.Excluded, r.Warnings = p.Flow, exclusions(p), auditWarnings(p)
 	greyBelowError(r)
 	if s.Shared {
-		p.withhold(r)
+		withhold(p, r)
 	}
-	if r.Questions, err = p.questions(ctx, r); err != nil {
+	if r.Questions, err = questions(p, ctx, r); err != nil {
 		return nil, err
 	}
-	r.Findings = p.findings(r)
-	r.Expression = listed(r.Expression, s.MinIntervalCases)
+	r.Findings = findings(p, r)
+	r.Expression = grid.Listed(r.Expression, s.MinIntervalCases)
 	listEmpty(r)
 	return r, nil
 }
 
 // smallTables computes the tables beside the grid; none reads another.
 // BenchmarkRunOneProcessor holds what the processors gain.
-func (p *prepared) smallTables(ctx context.Context, r *results.Results) error {
+func smallTables(p *rows.Set, ctx context.Context, r *results.Results) error {
 	tasks := []func(){
-		func() { r.Replanned = p.replanned() },
-		func() { r.Completeness = p.completeness() },
-		func() { r.Refinements = p.refinements() },
-		func() { r.Losses = p.losses() },
-		func() { r.Bounds = p.bounds() },
-		func() { r.Unplanned, r.Repeats = p.unplannedTable(), p.methodError() },
+		func() { r.Replanned = replanned(p) },
+		func() { r.Completeness = completeness(p) },
+		func() { r.Refinements = refinements(p) },
+		func() { r.Losses = losses(p) },
+		func() { r.Bounds = bounds(p) },
+		func() { r.Unplanned, r.Repeats = unplannedTable(p), methodError(p) },
 	}
-	return inParallel(ctx, len(tasks), func() func(int) { return func(i int) { tasks[i]() } })
+	return parallel.Do(ctx, len(tasks), func() func(int) { return func(i int) { tasks[i]() } })
 }
 
 // listEmpty makes tables without rows empty lists, which JSON tells apart from
@@ -95,62 +100,62 @@ func empty[T any](list *[]T) {
 	}
 }
 
-func (p *prepared) provenance(version string) results.Provenance {
-	date := p.settings.Date
+func provenance(p *rows.Set, version string) results.Provenance {
+	date := p.Settings.Date
 	if date == "" {
-		date = p.newest().String()
+		date = newest(p).String()
 	}
 	return results.Provenance{
-		Tool: "shortfall", Version: version, Inputs: p.ds.Files, Settings: p.settings,
-		Date: date, Invented: p.ds.Invented,
+		Tool: "shortfall", Version: version, Inputs: p.Dataset.Files, Settings: p.Settings,
+		Date: date, Invented: p.Dataset.Invented,
 	}
 }
 
 // newest month on record: the date of an audit that was given none.
-func (p *prepared) newest() (m casebook.Month) {
-	for i := range p.ds.Cases {
-		m = max(m, p.ds.Cases[i].Start, p.ds.Cases[i].End)
+func newest(p *rows.Set) (m casebook.Month) {
+	for i := range p.Dataset.Cases {
+		m = max(m, p.Dataset.Cases[i].Start, p.Dataset.Cases[i].End)
 	}
-	for i := range p.ds.Courses {
-		m = max(m, p.ds.Courses[i].Start)
+	for i := range p.Dataset.Courses {
+		m = max(m, p.Dataset.Courses[i].Start)
 	}
 	return m
 }
 
 // scope describes the cases that contribute an analysed movement.
-func (p *prepared) scope() results.Scope {
-	s := results.Scope{Practices: []string{}, Movements: len(p.analysed), Last: p.newest()}
+func scope(p *rows.Set) results.Scope {
+	s := results.Scope{Practices: []string{}, Movements: len(p.Analysed), Last: newest(p)}
 	practices, clinicians := map[string]bool{}, map[int]bool{}
-	for i := range p.ds.Cases {
-		if m := p.ds.Cases[i].Start; m != 0 && (s.First == 0 || m < s.First) {
+	for i := range p.Dataset.Cases {
+		if m := p.Dataset.Cases[i].Start; m != 0 && (s.First == 0 || m < s.First) {
 			s.First = m
 		}
-		if name := p.ds.Cases[i].Practice; name != "" {
+		if name := p.Dataset.Cases[i].Practice; name != "" {
 			practices[name] = true
 		}
 	}
 	s.Practices = append(s.Practices, sortedKeys(practices)...)
-	for i := range p.cases {
-		c := &p.cases[i]
-		if c.from == c.to {
+	for i := range p.Cases {
+		c := &p.Cases[i]
+		if c.From == c.To {
 			continue
 		}
 		s.Cases++
-		if code := p.clinicianOf[i]; code > 0 {
+		if code := p.ClinicianOf[i]; code > 0 {
 			clinicians[code] = true
 		}
-		s.Teeth += distinctTeeth(p.analysed[c.from:c.to])
+		s.Teeth += distinctTeeth(p.Analysed[c.From:c.To])
 	}
 	s.Clinicians = len(clinicians)
 	return s
 }
 
 // distinctTeeth of one case, over its courses.
-func distinctTeeth(rows []row) int {
+func distinctTeeth(rows []rows.Row) int {
 	var seen [49]bool
 	n := 0
 	for i := range rows {
-		if t := rows[i].tooth; !seen[t] {
+		if t := rows[i].Tooth; !seen[t] {
 			seen[t] = true
 			n++
 		}
@@ -160,34 +165,34 @@ func distinctTeeth(rows []row) int {
 
 // ascertained is the share of logged cases, all of them started, that
 // contribute an analysed movement.
-func (p *prepared) ascertained() results.Share {
+func ascertained(p *rows.Set) results.Share {
 	n := 0
-	for i := range p.cases {
-		if c := &p.cases[i]; c.log != nil && c.to > c.from {
+	for i := range p.Cases {
+		if c := &p.Cases[i]; c.Log != nil && c.To > c.From {
 			n++
 		}
 	}
-	return wilsonShare(n, len(p.ds.Cases), p.settings.Level)
+	return measure.WilsonShare(n, len(p.Dataset.Cases), p.Settings.Level)
 }
 
 // exclusions lists everything left out: rejected rows by their rule, logged
 // cases without a movement, then the movements in the order of the flow.
-func (p *prepared) exclusions() []results.Exclusion {
+func exclusions(p *rows.Set) []results.Exclusion {
 	out := []results.Exclusion{}
-	for _, r := range sortedRejected(p.ds.Rejected) {
+	for _, r := range sortedRejected(p.Dataset.Rejected) {
 		out = append(out, results.Exclusion{
 			ID: "rejected-" + r.Rule, Rows: r.Rows, Reason: fmt.Sprintf("%s row rejected on reading: %s", r.Kind, r.Rule),
 		})
 	}
-	if n := p.withoutMovements(); n > 0 {
+	if n := withoutMovements(p); n > 0 {
 		out = append(out, results.Exclusion{ID: "no-movements", Cases: n, Reason: "Case in the log without a movement on record"})
 	}
-	return append(out, p.excluded...)
+	return append(out, p.Excluded...)
 }
 
-func (p *prepared) withoutMovements() int {
-	has := make([]bool, len(p.cases))
-	for _, c := range p.clusterOf {
+func withoutMovements(p *rows.Set) int {
+	has := make([]bool, len(p.Cases))
+	for _, c := range p.ClusterOf {
 		has[c] = true
 	}
 	n := 0

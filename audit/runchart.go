@@ -6,7 +6,11 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/disclose"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -17,7 +21,7 @@ const sigmaLimit = 3
 // runChart follows a measure by quarter. Centre and limits come from the
 // declared baseline only; without one (or with one too short) there is a
 // median line's worth of points and no limits, and it says so.
-func (p *prepared) runChart(k *results.Criterion, parts []part, changes []results.ProtocolChange) results.RunChart {
+func runChart(p *rows.Set, k *results.Criterion, parts []part, changes []results.ProtocolChange) results.RunChart {
 	out := results.RunChart{Centre: results.NotEstimable, Effect: results.NotEstimable, Baseline: k.Baseline}
 	first, last := math.MaxInt, -1
 	for i := range parts {
@@ -37,17 +41,17 @@ func (p *prepared) runChart(k *results.Criterion, parts []part, changes []result
 		}
 	}
 	for q := first; q <= last; q++ {
-		out.Points = append(out.Points, p.runPoint(q, k, parts))
+		out.Points = append(out.Points, runPoint(p, q, k, parts))
 	}
-	if p.thinQuarters(k, parts) {
+	if thinQuarters(p, k, parts) {
 		for i := range out.Points {
 			pt := &out.Points[i]
 			pt.Cases, pt.Movements, pt.Value = 0, 0, results.NotEstimable
 		}
-		out.Warnings = append(out.Warnings, tooFewShown(&p.settings))
+		out.Warnings = append(out.Warnings, disclose.TooFewShown(&p.Settings))
 		return out
 	}
-	setLimits(&out, k, parts, p.settings.Questions.BaselineQuarters)
+	setLimits(&out, k, parts, p.Settings.Questions.BaselineQuarters)
 	applyRules(&out)
 	return out
 }
@@ -56,13 +60,13 @@ func affectedBy(k *results.Criterion, c *results.ProtocolChange) bool {
 	return len(c.Criteria) == 0 || slices.Contains(c.Criteria, k.Name)
 }
 
-func (p *prepared) runPoint(q int, k *results.Criterion, parts []part) results.RunPoint {
+func runPoint(p *rows.Set, q int, k *results.Criterion, parts []part) results.RunPoint {
 	s := sumParts(parts, func(x *part) bool { return x.quarter == q })
 	pt := results.RunPoint{
-		Quarter: quarterName(q), Cases: s.cases, Movements: s.n, Value: orMissing(s.value()),
+		Quarter: quarterName(q), Cases: s.cases, Movements: s.n, Value: measure.OrMissing(s.value()),
 		Low: results.NotEstimable, High: results.NotEstimable, Baseline: slices.Contains(k.Baseline, quarterName(q)),
 	}
-	if p.settings.Shared && s.cases < p.settings.MinCellCases {
+	if p.Settings.Shared && s.cases < p.Settings.MinCellCases {
 		pt.Cases, pt.Movements, pt.Value = 0, 0, results.NotEstimable
 	}
 	return pt
@@ -77,7 +81,7 @@ func setLimits(c *results.RunChart, k *results.Criterion, parts []part, need int
 	base := sumParts(parts, inBase)
 	filled := 0
 	for _, pt := range c.Points {
-		filled += oneIf(pt.Baseline && pt.Value.OK())
+		filled += measure.OneIf(pt.Baseline && pt.Value.OK())
 	}
 	switch {
 	case len(k.Baseline) == 0:
@@ -95,11 +99,11 @@ func setLimits(c *results.RunChart, k *results.Criterion, parts []part, need int
 	}
 	centre := base.value()
 	phi := dispersion(parts, centre, inBase)
-	c.Centre = orMissing(centre)
+	c.Centre = measure.OrMissing(centre)
 	c.Method = "centre and limits from the declared baseline; limits at 3 standard deviations, from the spread between cases within quarters"
 	if k.IsShare() {
 		phi = max(phi, centre*(1-centre)) // clustering can only add to the binomial variance
-		c.Effect = orMissing(designEffectOf(phi, centre))
+		c.Effect = measure.OrMissing(designEffectOf(phi, centre))
 	}
 	for i := range c.Points {
 		pt := &c.Points[i]
@@ -117,21 +121,21 @@ func setLimits(c *results.RunChart, k *results.Criterion, parts []part, need int
 }
 
 // evaluate answers one criterion.
-func (p *prepared) evaluate(k *results.Criterion, changes []results.ProtocolChange) (results.CriterionResult, []part) {
+func evaluate(p *rows.Set, k *results.Criterion, changes []results.ProtocolChange) (results.CriterionResult, []part) {
 	parts, undated := measureParts(p, k)
 	all := sumParts(parts, func(*part) bool { return true })
-	out := results.CriterionResult{Criterion: *k, Cases: all.cases, Movements: all.n, Observed: noSpread()}
-	out.Observed.Value = orMissing(all.value())
-	out.Chart = p.runChart(k, parts, changes)
-	s := &p.settings
+	out := results.CriterionResult{Criterion: *k, Cases: all.cases, Movements: all.n, Observed: measure.NoSpread()}
+	out.Observed.Value = measure.OrMissing(all.value())
+	out.Chart = runChart(p, k, parts, changes)
+	s := &p.Settings
 	switch {
-	case s.Shared && p.thinParts(k, parts):
-		out.Cases, out.Movements, out.Observed, out.Chart = 0, 0, noSpread(), results.RunChart{Centre: results.NotEstimable, Effect: results.NotEstimable}
-		out.Warnings = append(out.Warnings, tooFewShown(s))
+	case s.Shared && thinParts(p, k, parts):
+		out.Cases, out.Movements, out.Observed, out.Chart = 0, 0, measure.NoSpread(), results.RunChart{Centre: results.NotEstimable, Effect: results.NotEstimable}
+		out.Warnings = append(out.Warnings, disclose.TooFewShown(s))
 	case all.cases < s.MinIntervalCases:
-		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
+		out.Warnings = append(out.Warnings, measure.FewCases(s.MinIntervalCases))
 	default:
-		out.Observed, out.Method, out.Warnings = p.observe(k, parts)
+		out.Observed, out.Method, out.Warnings = observe(p, k, parts)
 	}
 	if undated > 0 && !s.Shared {
 		out.Warnings = append(out.Warnings, results.Warning{
@@ -140,7 +144,7 @@ func (p *prepared) evaluate(k *results.Criterion, changes []results.ProtocolChan
 		})
 	}
 	out.Answer = answerTo(k, out.Observed)
-	out.Reading = p.readCriterion(&out)
+	out.Reading = readCriterion(p, &out)
 	return out, parts
 }
 
@@ -170,7 +174,7 @@ func formatMeasure(k *results.Criterion, x float64) string {
 	return fmt.Sprintf("%.0f %%", 100*x)
 }
 
-func (p *prepared) readCriterion(r *results.CriterionResult) string {
+func readCriterion(p *rows.Set, r *results.CriterionResult) string {
 	k := &r.Criterion
 	bound := "at most"
 	if k.AtLeast != nil {
@@ -183,13 +187,13 @@ func (p *prepared) readCriterion(r *results.CriterionResult) string {
 	if !r.Observed.Value.OK() {
 		return fmt.Sprintf("%s: %s. Target %s %s; nothing to compare it with yet.", k.Name, r.Answer, bound, formatMeasure(k, k.Target()))
 	}
-	size := count(r.Cases, "case")
+	size := wording.Counted(r.Cases, "case")
 	if k.Measure != results.CasesRefined {
-		size = count(r.Movements, "movement") + " in " + size
+		size = wording.Counted(r.Movements, "movement") + " in " + size
 	}
 	s := fmt.Sprintf("%s: %s. %s %s", k.Name, r.Answer, formatMeasure(k, float64(r.Observed.Value)), what)
 	if r.Observed.Low.OK() {
-		s += fmt.Sprintf(" (%s %s to %s; %s)", p.ci(), strings.TrimSuffix(formatMeasure(k, float64(r.Observed.Low)), " %"), formatMeasure(k, float64(r.Observed.High)), size)
+		s += fmt.Sprintf(" (%s %s to %s; %s)", wording.CI(p.Settings.Level), strings.TrimSuffix(formatMeasure(k, float64(r.Observed.Low)), " %"), formatMeasure(k, float64(r.Observed.High)), size)
 	} else {
 		s += fmt.Sprintf(" (%s)", size)
 	}

@@ -7,7 +7,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -18,7 +20,7 @@ func TestRunRulesAreNamed(t *testing.T) {
 	rules := func(values ...float64) (out []string) {
 		c := results.RunChart{Centre: 0.1}
 		for i, v := range values {
-			pt := results.RunPoint{Quarter: quarterName(8100 + i), Value: orMissing(v), Low: 0, High: 0.4}
+			pt := results.RunPoint{Quarter: quarterName(8100 + i), Value: measure.OrMissing(v), Low: 0, High: 0.4}
 			if math.IsNaN(v) {
 				pt.Low, pt.High = results.NotEstimable, results.NotEstimable
 			}
@@ -46,15 +48,15 @@ func TestPChartLimits(t *testing.T) {
 	var parts []part
 	for q := range 8 {
 		for i := range 50 {
-			parts = append(parts, part{cluster: q*50 + i, quarter: 8100 + q, month: casebook.Month(3 * (8100 + q)), num: float64(oneIf(i < 5)), den: 1, n: 1})
+			parts = append(parts, part{cluster: q*50 + i, quarter: 8100 + q, month: casebook.Month(3 * (8100 + q)), num: float64(measure.OneIf(i < 5)), den: 1, n: 1})
 		}
 	}
 	k := &results.Criterion{Measure: results.OutsideTolerance}
 	for q := range 8 {
 		k.Baseline = append(k.Baseline, quarterName(8100+q))
 	}
-	p := &prepared{settings: results.DefaultSettings()}
-	c := p.runChart(k, parts, nil)
+	p := &rows.Set{Settings: results.DefaultSettings()}
+	c := runChart(p, k, parts, nil)
 	require.Len(t, c.Points, 8)
 	assert.InDelta(t, 0.1, float64(c.Centre), 1e-12)
 	assert.InDelta(t, 0.1+3*math.Sqrt(0.1*0.9/50*400/399), float64(c.Points[0].High), 1e-12)
@@ -63,7 +65,7 @@ func TestPChartLimits(t *testing.T) {
 	assert.Empty(t, c.Breaches)
 	short := *k
 	short.Baseline = k.Baseline[:3]
-	c = p.runChart(&short, parts, nil)
+	c = runChart(p, &short, parts, nil)
 	assert.False(t, c.Centre.OK(), "three quarters are no baseline")
 	assert.Equal(t, "short-baseline", c.Warnings[0].ID)
 }
@@ -73,11 +75,11 @@ func TestPChartLimits(t *testing.T) {
 func TestClusteringWidensRunChart(t *testing.T) {
 	parts := make([]part, 0, 400)
 	for i := range 400 {
-		parts = append(parts, part{cluster: i / 10, quarter: 8100 + i/100, num: float64(oneIf(i%100 < 30)), den: 1, n: 1})
+		parts = append(parts, part{cluster: i / 10, quarter: 8100 + i/100, num: float64(measure.OneIf(i%100 < 30)), den: 1, n: 1})
 	}
 	k := &results.Criterion{Measure: results.OutsideTolerance, Baseline: []string{quarterName(8100), quarterName(8101), quarterName(8102), quarterName(8103)}}
-	p := &prepared{settings: results.DefaultSettings()}
-	c := p.runChart(k, parts, nil)
+	p := &rows.Set{Settings: results.DefaultSettings()}
+	c := runChart(p, k, parts, nil)
 	assert.InDelta(t, 10.0*40/39, float64(c.Effect), 1e-9, "ten movements a case, all alike")
 	wide := float64(c.Points[0].High - c.Centre)
 	assert.InDelta(t, 3*math.Sqrt(0.21*10*40/39/100), wide, 1e-9)
@@ -85,8 +87,8 @@ func TestClusteringWidensRunChart(t *testing.T) {
 
 func TestEmptyQuarterIsAGap(t *testing.T) {
 	parts := []part{{cluster: 1, quarter: 8100, month: 24300, num: 1, den: 1, n: 1}, {cluster: 2, quarter: 8102, month: 24306, num: 0, den: 1, n: 1}, {cluster: 3, quarter: noQuarter, num: 1, den: 1, n: 1}}
-	p := &prepared{settings: results.DefaultSettings()}
-	c := p.runChart(&results.Criterion{Measure: results.OutsideTolerance}, parts, nil)
+	p := &rows.Set{Settings: results.DefaultSettings()}
+	c := runChart(p, &results.Criterion{Measure: results.OutsideTolerance}, parts, nil)
 	require.Len(t, c.Points, 3)
 	assert.False(t, c.Points[1].Value.OK())
 	assert.Zero(t, c.Points[1].Cases)

@@ -5,6 +5,8 @@ import (
 	"hash/maphash"
 	"math"
 
+	"shortfall/audit/measure"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -15,16 +17,16 @@ const fewestAlike = 5
 // alikeCases counts the cases beyond the first of each set whose movements are
 // the same in every course, tooth, axis, planned and achieved amount: a patient
 // entered twice, under two pseudonyms, counts twice in every analysis.
-func (p *prepared) alikeCases() int {
+func alikeCases(p *rows.Set) int {
 	seed := maphash.MakeSeed()
 	first := map[uint64][][]*casebook.Movement{} // by hash, in case order
 	n := 0
-	for from := 0; from < len(p.order); {
+	for from := 0; from < len(p.Order); {
 		to := from + 1
-		for to < len(p.order) && p.clusterOf[to] == p.clusterOf[from] {
+		for to < len(p.Order) && p.ClusterOf[to] == p.ClusterOf[from] {
 			to++
 		}
-		own := p.order[from:to]
+		own := p.Order[from:to]
 		from = to
 		if plannedMovements(own) < fewestAlike {
 			continue
@@ -41,7 +43,7 @@ func (p *prepared) alikeCases() int {
 
 func plannedMovements(list []*casebook.Movement) (n int) {
 	for _, m := range list {
-		n += oneIf(m.Planned != 0)
+		n += measure.OneIf(m.Planned != 0)
 	}
 	return n
 }

@@ -4,7 +4,9 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -34,15 +36,15 @@ func quarterName(q int) string { return casebook.Month(3 * q).Quarter() }
 
 // monthOf is when the course of a row began: the course's own month, or for
 // the initial course the month the case began.
-func (p *prepared) monthOf(r *row) casebook.Month {
-	c := &p.cases[r.cluster]
-	for i := range c.courses {
-		if c.courses[i].Number == r.mv.Course && c.courses[i].Start != 0 {
-			return c.courses[i].Start
+func monthOf(p *rows.Set, r *rows.Row) casebook.Month {
+	c := &p.Cases[r.Cluster]
+	for i := range c.Courses {
+		if c.Courses[i].Number == r.Movement.Course && c.Courses[i].Start != 0 {
+			return c.Courses[i].Start
 		}
 	}
-	if r.first && c.log != nil {
-		return c.log.Start
+	if r.First && c.Log != nil {
+		return c.Log.Start
 	}
 	return 0
 }
@@ -50,29 +52,29 @@ func (p *prepared) monthOf(r *row) casebook.Month {
 // measureParts lists what each row, or each finished case, adds to a measure.
 // undated counts what a criterion that starts at a month leaves out because it
 // has no month: it cannot be shown to be later.
-func measureParts(p *prepared, k *results.Criterion) (out []part, undated int) {
+func measureParts(p *rows.Set, k *results.Criterion) (out []part, undated int) {
 	if k.Measure == results.CasesRefined {
 		return refinedParts(p, k)
 	}
-	by, tol := k.By(), p.settings
-	for i := range p.analysed {
-		r := &p.analysed[i]
-		if !cellHolds(by, r) {
+	by, tol := k.By(), p.Settings
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		if !rows.Holds(by, r) {
 			continue
 		}
-		month := p.monthOf(r)
+		month := monthOf(p, r)
 		if k.From != 0 && month < k.From {
-			undated += oneIf(month == 0)
+			undated += measure.OneIf(month == 0)
 			continue
 		}
-		x := part{cluster: r.cluster, quarter: quarterOf(month), month: month, den: 1, n: 1}
+		x := part{cluster: r.Cluster, quarter: quarterOf(month), month: month, den: 1, n: 1}
 		switch k.Measure {
 		case results.OutsideTolerance:
-			x.num = float64(oneIf(r.outside(&tol)))
+			x.num = float64(measure.OneIf(r.Outside(&tol)))
 		case results.ExpressionRatio:
-			x.num, x.den = r.achieved, r.planned
+			x.num, x.den = r.Achieved, r.Planned
 		case results.MeanShortfallOf:
-			x.num = r.shortfall()
+			x.num = r.Shortfall()
 		}
 		out = append(out, x)
 	}
@@ -80,20 +82,20 @@ func measureParts(p *prepared, k *results.Criterion) (out []part, undated int) {
 }
 
 // refinedParts counts completed cases, by the month they began.
-func refinedParts(p *prepared, k *results.Criterion) (out []part, undated int) {
-	for i := range p.cases {
-		c := &p.cases[i]
-		if c.log == nil || c.log.Status != casebook.Completed {
+func refinedParts(p *rows.Set, k *results.Criterion) (out []part, undated int) {
+	for i := range p.Cases {
+		c := &p.Cases[i]
+		if c.Log == nil || c.Log.Status != casebook.Completed {
 			continue
 		}
-		if k.From != 0 && c.log.Start < k.From {
-			undated += oneIf(c.log.Start == 0)
+		if k.From != 0 && c.Log.Start < k.From {
+			undated += measure.OneIf(c.Log.Start == 0)
 			continue
 		}
-		refined := slices.ContainsFunc(c.courses, func(x casebook.Course) bool { return x.Number > 1 })
+		refined := slices.ContainsFunc(c.Courses, func(x casebook.Course) bool { return x.Number > 1 })
 		out = append(out, part{
-			cluster: i, quarter: quarterOf(c.log.Start), month: c.log.Start,
-			num: float64(oneIf(refined)), den: 1, n: 1,
+			cluster: i, quarter: quarterOf(c.Log.Start), month: c.Log.Start,
+			num: float64(measure.OneIf(refined)), den: 1, n: 1,
 		})
 	}
 	return out, undated

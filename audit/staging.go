@@ -6,35 +6,39 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/between"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
 // compoundLoads finds the teeth with two or more large movements planned in one
 // course, heaviest first. The load is the sum over axes of planned amount over
 // tolerance, so that millimetres and degrees can be added.
-func compoundLoads(p *prepared) []results.CompoundLoad {
+func compoundLoads(p *rows.Set) []results.CompoundLoad {
 	var out []results.CompoundLoad
-	a, b := p.analysed, p.missing
-	var rows []*row
+	a, b := p.Analysed, p.Missing
+	var which []*rows.Row
 	for len(a) > 0 || len(b) > 0 { // both come in key order: teeth are met one after the other
 		first := a
 		if len(a) == 0 || len(b) > 0 && compareTeeth(&b[0], &a[0]) < 0 {
 			first = b
 		}
 		at := &first[0]
-		rows = rows[:0]
-		for _, list := range []*[]row{&a, &b} {
+		which = which[:0]
+		for _, list := range []*[]rows.Row{&a, &b} {
 			for len(*list) > 0 && compareTeeth(&(*list)[0], at) == 0 {
-				rows = append(rows, &(*list)[0])
+				which = append(which, &(*list)[0])
 				*list = (*list)[1:]
 			}
 		}
-		if len(rows) < 2 {
+		if len(which) < 2 {
 			continue
 		}
-		l := results.CompoundLoad{Case: p.caseName(at.cluster), Course: at.mv.Course, Tooth: at.tooth}
-		if fillLoad(&l, rows, &p.settings); l.Large >= 2 {
+		l := results.CompoundLoad{Case: p.CaseName(at.Cluster), Course: at.Movement.Course, Tooth: at.Tooth}
+		if fillLoad(&l, which, &p.Settings); l.Large >= 2 {
 			out = append(out, l)
 		}
 	}
@@ -46,28 +50,28 @@ func compoundLoads(p *prepared) []results.CompoundLoad {
 }
 
 // compareTeeth orders rows by case, course and tooth.
-func compareTeeth(a, b *row) int {
-	return cmp.Or(cmp.Compare(a.cluster, b.cluster), cmp.Compare(a.mv.Course, b.mv.Course), cmp.Compare(a.tooth, b.tooth))
+func compareTeeth(a, b *rows.Row) int {
+	return cmp.Or(cmp.Compare(a.Cluster, b.Cluster), cmp.Compare(a.Movement.Course, b.Movement.Course), cmp.Compare(a.Tooth, b.Tooth))
 }
 
-func fillLoad(l *results.CompoundLoad, rows []*row, s *results.Settings) {
-	slices.SortFunc(rows, func(a, b *row) int { return cmp.Compare(a.axis, b.axis) })
-	for _, r := range rows {
-		u := r.unit()
-		if r.planned >= s.Questions.Large(u) {
+func fillLoad(l *results.CompoundLoad, which []*rows.Row, s *results.Settings) {
+	slices.SortFunc(which, func(a, b *rows.Row) int { return cmp.Compare(a.Axis, b.Axis) })
+	for _, r := range which {
+		u := r.Unit()
+		if r.Planned >= s.Questions.Large(u) {
 			l.Large++
 		}
-		l.Load += results.Number(r.planned / s.Tolerance(u))
-		l.Movements = append(l.Movements, fmt.Sprintf("%v %.1f%s", r.direction, r.planned, unitText(u)))
-		if r.staging != casebook.NoStaging {
-			l.Staging = r.staging.String()
+		l.Load += results.Number(r.Planned / s.Tolerance(u))
+		l.Movements = append(l.Movements, fmt.Sprintf("%v %.1f%s", r.Direction, r.Planned, wording.UnitText(u)))
+		if r.Staging != casebook.NoStaging {
+			l.Staging = r.Staging.String()
 		}
 		switch {
-		case math.IsNaN(r.achieved):
+		case math.IsNaN(r.Achieved):
 			l.Unmeasured++
 		default:
-			l.Residual += results.Number(math.Abs(r.shortfall()) / s.Tolerance(u))
-			if r.outside(s) {
+			l.Residual += results.Number(math.Abs(r.Shortfall()) / s.Tolerance(u))
+			if r.Outside(s) {
 				l.Outside++
 			}
 		}
@@ -76,39 +80,39 @@ func fillLoad(l *results.CompoundLoad, rows []*row, s *results.Settings) {
 
 // staging compares combined with sequenced movements within direction and
 // course, adjusted like a style comparison and for the style itself.
-func (p *prepared) staging() results.StagingAnswer {
-	q := p.settings.Questions
+func staging(p *rows.Set) results.StagingAnswer {
+	q := p.Settings.Questions
 	out := results.StagingAnswer{
 		LargeMM: results.Number(q.LargeMM), LargeDeg: results.Number(q.LargeDeg),
 		Definition: fmt.Sprintf("Large: at least %g mm or %g°. Compound load of a tooth in a course: sum over its axes of planned amount / tolerance (%g mm, %g°).",
-			q.LargeMM, q.LargeDeg, p.settings.ToleranceMM, p.settings.ToleranceDeg),
+			q.LargeMM, q.LargeDeg, p.Settings.ToleranceMM, p.Settings.ToleranceDeg),
 	}
-	for i := range p.analysed {
-		out.NotRecorded += oneIf(p.analysed[i].staging == casebook.NoStaging)
+	for i := range p.Analysed {
+		out.NotRecorded += measure.OneIf(p.Analysed[i].Staging == casebook.NoStaging)
 	}
-	g := &grouping{
-		group: func(r *row) bool { return r.staging == casebook.Combined },
-		names: [2]string{"combined", "sequenced"}, without: "staging",
-		adjusters: func(rows []int32) []adjuster {
-			return p.wordsOf(rows, "style", func(r *row) int { return int(r.style) })
+	g := &between.Grouping{
+		Group: func(r *rows.Row) bool { return r.Staging == casebook.Combined },
+		Names: [2]string{"combined", "sequenced"}, Without: "staging",
+		Adjusters: func(which []int32) []between.Adjuster {
+			return between.WordsOf(p, which, "style", func(r *rows.Row) int { return int(r.Style) })
 		},
 	}
-	by, rows := p.cellsByDirection(func(r *row) bool { return r.staging != casebook.NoStaging })
+	by, rows := between.CellsByDirection(p, func(r *rows.Row) bool { return r.Staging != casebook.NoStaging })
 	for i := range by {
-		out.Comparisons = append(out.Comparisons, p.compareGroups(by[i], rows[i], g))
+		out.Comparisons = append(out.Comparisons, between.CompareGroups(p, by[i], rows[i], g))
 	}
-	p.judgeGroups(out.Comparisons)
+	between.JudgeGroups(p, out.Comparisons)
 	loads := compoundLoads(p)
 	cases := map[string]bool{}
 	for i := range loads {
 		cases[loads[i].Case] = true
 	}
 	out.Teeth, out.TeethCases = len(loads), len(cases)
-	if s := &p.settings; s.Shared && out.TeethCases > 0 && out.TeethCases < s.MinCellCases {
+	if s := &p.Settings; s.Shared && out.TeethCases > 0 && out.TeethCases < s.MinCellCases {
 		out.Teeth, out.TeethCases = 0, 0
 		out.Definition += fmt.Sprintf(" Teeth with several large movements: fewer than %d cases, not counted here.", s.MinCellCases)
 	}
-	if !p.settings.Shared {
+	if !p.Settings.Shared {
 		out.Loads = loads
 	}
 	return out

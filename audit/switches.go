@@ -6,7 +6,12 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/between"
+	"shortfall/audit/disclose"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/agree"
 	"shortfall/audit/stats/nonpar"
@@ -23,7 +28,7 @@ type switchPath struct {
 // switches follows every movement that fell short into the next course: the
 // paths with their change within the tooth, and each switch against the
 // movements that fell short under the same style and kept it.
-func (p *prepared) switches() results.SwitchAnalysis {
+func switches(p *rows.Set) results.SwitchAnalysis {
 	pairing := pairCourses(p)
 	out := results.SwitchAnalysis{
 		FellShort: pairing.fellShort, Followed: len(pairing.pairs), NotPaired: pairing.left,
@@ -33,7 +38,7 @@ func (p *prepared) switches() results.SwitchAnalysis {
 	}
 	byPath := map[switchPath][]pair{}
 	for _, x := range pairing.pairs {
-		k := switchPath{x.first.axis, x.first.style, x.next.style}
+		k := switchPath{x.first.Axis, x.first.Style, x.next.Style}
 		byPath[k] = append(byPath[k], x)
 	}
 	paths := make([]switchPath, 0, len(byPath))
@@ -41,25 +46,25 @@ func (p *prepared) switches() results.SwitchAnalysis {
 		paths = append(paths, k)
 	}
 	slices.SortFunc(paths, comparePaths)
-	errors := p.errorSDs()
+	errors := errorSDs(p)
 	for _, k := range paths {
-		out.Paths = append(out.Paths, p.switchPath(k, byPath[k], errors))
+		out.Paths = append(out.Paths, describePath(p, k, byPath[k], errors))
 	}
-	p.withholdPaths(out.Paths)
+	withholdPaths(p, out.Paths)
 	for _, k := range paths {
 		if k.from != k.to {
 			kept := byPath[switchPath{k.axis, k.from, k.from}]
-			out.Contrasts = append(out.Contrasts, p.switchContrast(k, byPath[k], kept))
+			out.Contrasts = append(out.Contrasts, switchContrast(p, k, byPath[k], kept))
 		}
 	}
-	p.judgeGroups(out.Contrasts)
+	between.JudgeGroups(p, out.Contrasts)
 	withholdContrasts(&out, p)
 	return out
 }
 
 // withholdContrasts keeps back every contrast that prints the numbers of a path
 // that is kept back, be it only to protect another.
-func withholdContrasts(a *results.SwitchAnalysis, p *prepared) {
+func withholdContrasts(a *results.SwitchAnalysis, p *rows.Set) {
 	hidden := map[switchPath]bool{}
 	for _, x := range a.Paths {
 		hidden[switchPath{x.Axis, x.From, x.To}] = x.Suppressed
@@ -70,14 +75,14 @@ func withholdContrasts(a *results.SwitchAnalysis, p *prepared) {
 			continue
 		}
 		if k := (switchPath{x.Axis, x.From, x.To}); hidden[k] || hidden[switchPath{k.axis, k.from, k.from}] {
-			keepBack(&a.Contrasts[at], &p.settings)
+			between.KeepBack(&a.Contrasts[at], &p.Settings)
 		}
 		at++
 	}
 }
 
 func comparePaths(a, b switchPath) int {
-	kept := func(k switchPath) int { return 1 - oneIf(k.from == k.to) }
+	kept := func(k switchPath) int { return 1 - measure.OneIf(k.from == k.to) }
 	return cmp.Or(cmp.Compare(a.axis, b.axis), cmp.Compare(a.from, b.from), cmp.Compare(kept(a), kept(b)), cmp.Compare(a.to, b.to))
 }
 
@@ -90,37 +95,37 @@ func switchCautions() []string {
 	}
 }
 
-// switchPath describes one path.
-func (p *prepared) switchPath(k switchPath, pairs []pair, errors map[casebook.Unit]float64) results.SwitchPath {
+// describePath describes one path.
+func describePath(p *rows.Set, k switchPath, pairs []pair, errors map[casebook.Unit]float64) results.SwitchPath {
 	out := results.SwitchPath{
 		Axis: k.axis, From: k.from, To: k.to, Movements: len(pairs), Cases: countPairCases(pairs),
-		First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: results.NotEstimable,
-		Expected: p.regressionToMean(k, pairs, errors),
+		First: measure.NoSpread(), Next: measure.NoSpread(), Change: measure.NoSpread(), PairedP: results.NotEstimable,
+		Expected: regressionToMean(p, k, pairs, errors),
 	}
-	s := &p.settings
-	p.pathEstimates(&out, pairs)
+	s := &p.Settings
+	pathEstimates(p, &out, pairs)
 	if out.Cases < s.MinIntervalCases {
 		for _, x := range []*results.Spread{&out.First, &out.Next, &out.Change} {
 			*x = results.Spread{Value: x.Value, SE: results.NotEstimable, DF: results.NotEstimable, Low: results.NotEstimable, High: results.NotEstimable}
 		}
 		out.PairedP = results.NotEstimable
-		out.Warnings = append(out.Warnings, fewCases(s.MinIntervalCases))
+		out.Warnings = append(out.Warnings, measure.FewCases(s.MinIntervalCases))
 	}
 	return out
 }
 
 // withholdPaths keeps small paths back in shared results; their number of
 // movements adds up to a printed total, so never one alone.
-func (p *prepared) withholdPaths(paths []results.SwitchPath) {
-	s := &p.settings
+func withholdPaths(p *rows.Set, paths []results.SwitchPath) {
+	s := &p.Settings
 	if !s.Shared {
 		return
 	}
-	all := pick(paths, func(*results.SwitchPath) bool { return true })
-	for _, x := range withheldOf(all, s.MinCellCases, func(x *results.SwitchPath) int { return x.Cases }) {
+	all := disclose.Pick(paths, func(*results.SwitchPath) bool { return true })
+	for _, x := range disclose.WithheldOf(all, s.MinCellCases, func(x *results.SwitchPath) int { return x.Cases }) {
 		*x = results.SwitchPath{
-			Axis: x.Axis, From: x.From, To: x.To, First: noSpread(), Next: noSpread(), Change: noSpread(), PairedP: results.NotEstimable,
-			Expected: noRegression(), Suppressed: true, Warnings: []results.Warning{tooFewShown(s)},
+			Axis: x.Axis, From: x.From, To: x.To, First: measure.NoSpread(), Next: measure.NoSpread(), Change: measure.NoSpread(), PairedP: results.NotEstimable,
+			Expected: noRegression(), Suppressed: true, Warnings: []results.Warning{disclose.TooFewShown(s)},
 		}
 	}
 }
@@ -128,29 +133,29 @@ func (p *prepared) withholdPaths(paths []results.SwitchPath) {
 // pathEstimates fits expression on course over the stacked pairs with planned
 // amounts as weights: the intercept is the first course's ratio of sums, the
 // slope the change of the ratio. CR2 by case makes it a paired comparison.
-func (p *prepared) pathEstimates(out *results.SwitchPath, pairs []pair) {
+func pathEstimates(p *rows.Set, out *results.SwitchPath, pairs []pair) {
 	m := stats.LinearModel{Names: []string{"first", "change"}}
 	var changes []float64
 	var cluster []int
 	for i := range pairs {
-		for j, r := range []*row{pairs[i].first, pairs[i].next} {
+		for j, r := range []*rows.Row{pairs[i].first, pairs[i].next} {
 			m.X = append(m.X, 1, float64(j))
-			m.Y, m.Weights, m.Cluster = append(m.Y, r.expression()), append(m.Weights, r.planned), append(m.Cluster, r.cluster)
+			m.Y, m.Weights, m.Cluster = append(m.Y, r.Expression()), append(m.Weights, r.Planned), append(m.Cluster, r.Cluster)
 		}
-		changes = append(changes, pairs[i].next.expression()-pairs[i].first.expression())
-		cluster = append(cluster, pairs[i].first.cluster)
+		changes = append(changes, pairs[i].next.Expression()-pairs[i].first.Expression())
+		cluster = append(cluster, pairs[i].first.Cluster)
 	}
 	fit, err := robust.FitLinear(m, stats.CR2)
 	if err != nil {
-		out.Warnings = append(out.Warnings, notEstimated(err))
+		out.Warnings = append(out.Warnings, measure.NotEstimated(err))
 		return
 	}
-	level := p.settings.Level
-	out.First = spread(fit.Contrast([]float64{1, 0}, level))
-	out.Next = spread(fit.Contrast([]float64{1, 1}, level))
-	out.Change = spread(fit.Contrast([]float64{0, 1}, level))
+	level := p.Settings.Level
+	out.First = measure.Spread(fit.Contrast([]float64{1, 0}, level))
+	out.Next = measure.Spread(fit.Contrast([]float64{1, 1}, level))
+	out.Change = measure.Spread(fit.Contrast([]float64{0, 1}, level))
 	if t, err := nonpar.ClusteredSignedRank(changes, cluster); err == nil {
-		out.PairedP = orMissing(t.P)
+		out.PairedP = measure.OrMissing(t.P)
 	}
 }
 
@@ -159,39 +164,39 @@ func (p *prepared) pathEstimates(out *results.SwitchPath, pairs []pair) {
 // covariance, as Barnett et al. 2005 advise), for the amount that was left and
 // its square, and for the recorded covariates. Without room for those three,
 // or where the amounts left hardly overlap, there is no comparison.
-func (p *prepared) switchContrast(k switchPath, switched, kept []pair) results.GroupComparison {
-	firstOf := map[*row]*row{}
-	var rows []int32
-	index := func(r *row) int32 { return int32(p.indexOf(r)) }
+func switchContrast(p *rows.Set, k switchPath, switched, kept []pair) results.GroupComparison {
+	firstOf := map[*rows.Row]*rows.Row{}
+	var which []int32
+	index := func(r *rows.Row) int32 { return int32(indexOf(p, r)) }
 	for _, x := range slices.Concat(switched, kept) {
 		firstOf[x.next] = x.first
-		rows = append(rows, index(x.next))
+		which = append(which, index(x.next))
 	}
-	slices.Sort(rows)
-	g := &grouping{
-		group: func(r *row) bool { return r.style == k.to },
-		names: [2]string{
-			fmt.Sprintf("switched from %s to %s", styleWords(k.from), styleWords(k.to)), "kept " + styleWords(k.from),
+	slices.Sort(which)
+	g := &between.Grouping{
+		Group: func(r *rows.Row) bool { return r.Style == k.to },
+		Names: [2]string{
+			fmt.Sprintf("switched from %s to %s", wording.StyleWords(k.from), wording.StyleWords(k.to)), "kept " + wording.StyleWords(k.from),
 		},
-		adjusters: func(rows []int32) []adjuster {
-			b := &adjusterBuilder{p: p, rows: rows}
+		Adjusters: func(which []int32) []between.Adjuster {
+			b := &between.AdjusterBuilder{P: p, Rows: which}
 			// Features follow the size of what is left, and so does the next
 			// result: the residual and its square always enter.
-			b.number("planned amount", func(r *row) (float64, bool) { return r.planned, true })
-			b.square("planned amount squared")
-			b.number("expression of the course before", func(r *row) (float64, bool) { return firstOf[r].expression(), true })
-			return b.out
+			b.Number("planned amount", func(r *rows.Row) (float64, bool) { return r.Planned, true })
+			b.Square("planned amount squared")
+			b.Number("expression of the course before", func(r *rows.Row) (float64, bool) { return firstOf[r].Expression(), true })
+			return b.Out
 		},
-		required: true,
+		Required: true,
 	}
-	return p.compareGroups(results.By{Axis: k.axis}, rows, g)
+	return between.CompareGroups(p, results.By{Axis: k.axis}, which, g)
 }
 
 // indexOf finds an analysed row by its address, among those of its case.
-func (p *prepared) indexOf(r *row) int {
-	c := &p.cases[r.cluster]
-	for i := c.from; i < c.to; i++ {
-		if &p.analysed[i] == r {
+func indexOf(p *rows.Set, r *rows.Row) int {
+	c := &p.Cases[r.Cluster]
+	for i := c.From; i < c.To; i++ {
+		if &p.Analysed[i] == r {
 			return i
 		}
 	}
@@ -201,7 +206,7 @@ func (p *prepared) indexOf(r *row) int {
 func countPairCases(pairs []pair) int {
 	seen := map[int]bool{}
 	for i := range pairs {
-		seen[pairs[i].first.cluster] = true
+		seen[pairs[i].first.Cluster] = true
 	}
 	return len(seen)
 }
@@ -213,15 +218,15 @@ func noRegression() results.RegressionToMean {
 
 // errorSDs is the method error of each unit: the standard deviation of one
 // measurement by the method of moments, from the repeats.
-func (p *prepared) errorSDs() map[casebook.Unit]float64 {
+func errorSDs(p *rows.Set) map[casebook.Unit]float64 {
 	first, second := map[casebook.Unit][]float64{}, map[casebook.Unit][]float64{}
-	for _, r := range p.ds.Repeats {
+	for _, r := range p.Dataset.Repeats {
 		u := r.Axis.Unit()
 		first[u], second[u] = append(first[u], r.First), append(second[u], r.Second)
 	}
 	out := map[casebook.Unit]float64{}
 	for u := range first {
-		if a, err := agree.Agreement(first[u], second[u], p.settings.Level); err == nil && !math.IsNaN(a.MethodOfMoments.Value) {
+		if a, err := agree.Agreement(first[u], second[u], p.Settings.Level); err == nil && !math.IsNaN(a.MethodOfMoments.Value) {
 			out[u] = a.MethodOfMoments.Value
 		}
 	}
@@ -238,25 +243,25 @@ func (p *prepared) errorSDs() map[casebook.Unit]float64 {
 // measurement over the plan. Half of that error comes from the scan that ends
 // the course and begins the next: it enters the next result with the opposite
 // sign, which adds (1-R)/2 (m-s) sum P1 / sum P2.
-func (p *prepared) regressionToMean(k switchPath, pairs []pair, errors map[casebook.Unit]float64) results.RegressionToMean {
+func regressionToMean(p *rows.Set, k switchPath, pairs []pair, errors map[casebook.Unit]float64) results.RegressionToMean {
 	var w, sum, square, perPlan float64
-	for i := range p.analysed {
-		r := &p.analysed[i]
-		if r.axis == k.axis && r.style == k.from {
-			e := r.expression()
-			w, sum, square, perPlan = w+r.planned, sum+r.planned*e, square+r.planned*e*e, perPlan+1/r.planned
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		if r.Axis == k.axis && r.Style == k.from {
+			e := r.Expression()
+			w, sum, square, perPlan = w+r.Planned, sum+r.Planned*e, square+r.Planned*e*e, perPlan+1/r.Planned
 		}
 	}
 	var p1, p2, a1 float64
 	for i := range pairs {
-		p1, a1, p2 = p1+pairs[i].first.planned, a1+pairs[i].first.achieved, p2+pairs[i].next.planned
+		p1, a1, p2 = p1+pairs[i].first.Planned, a1+pairs[i].first.Achieved, p2+pairs[i].next.Planned
 	}
 	all, selected := sum/w, a1/p1
 	total := square/w - all*all
 	out := noRegression()
-	out.MeanAll, out.MeanSelected = orMissing(all), orMissing(selected)
+	out.MeanAll, out.MeanSelected = measure.OrMissing(all), measure.OrMissing(selected)
 	shared := func(unreliable float64) results.Number {
-		return orMissing(unreliable*(all-selected) + unreliable/2*(all-selected)*p1/p2)
+		return measure.OrMissing(unreliable*(all-selected) + unreliable/2*(all-selected)*p1/p2)
 	}
 	out.AtMost = shared(1)
 	sd, ok := errors[k.axis.Unit()]

@@ -7,7 +7,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/between"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -17,9 +20,9 @@ import (
 func switchBias(t *testing.T, params sampledata.Params, seed uint64) (toNone, betweenFeatures, largest float64, v verdicts) {
 	t.Helper()
 	ds, _ := sampledata.Generate(params, seed)
-	p, err := prepare(ds, results.DefaultSettings())
+	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	a := p.switches()
+	a := switches(p)
 	v.groups(a.Contrasts)
 	var sum, weight [2]float64
 	at := 0
@@ -33,7 +36,7 @@ func switchBias(t *testing.T, params sampledata.Params, seed uint64) (toNone, be
 			continue
 		}
 		d, w := float64(c.Adjusted.Difference), 1/float64(c.Adjusted.SE*c.Adjusted.SE)
-		k := 1 - oneIf(x.To == casebook.StyleNone)
+		k := 1 - measure.OneIf(x.To == casebook.StyleNone)
 		sum[k], weight[k] = sum[k]+w*d, weight[k]+w
 		largest = max(largest, math.Abs(d))
 	}
@@ -74,10 +77,10 @@ func TestSwitchToNoneIsFound(t *testing.T) {
 // of what was left, there is no comparison.
 func TestSwitchNeedsRoomForTheResidual(t *testing.T) {
 	ds, _ := sampledata.Generate(sampledata.Default(), 3)
-	p, err := prepare(ds, results.DefaultSettings())
+	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	judged := 0
-	for _, c := range p.switches().Contrasts {
+	for _, c := range switches(p).Contrasts {
 		if c.Verdict == results.NotComparable {
 			continue
 		}
@@ -87,23 +90,23 @@ func TestSwitchNeedsRoomForTheResidual(t *testing.T) {
 	}
 	require.NotZero(t, judged)
 
-	_, left := chosen([]adjuster{{"a", make([]modelColumn, 1)}, {"b", make([]modelColumn, 1)}, {"c", make([]modelColumn, 1)}}, 14)
+	_, left := between.Chosen([]between.Adjuster{{Name: "a", Cols: make([]between.ModelColumn, 1)}, {Name: "b", Cols: make([]between.ModelColumn, 1)}, {Name: "c", Cols: make([]between.ModelColumn, 1)}}, 14)
 	assert.Equal(t, []string{"c"}, left)
-	rows := make([]int32, 0, 60)
+	which := make([]int32, 0, 60)
 	last := -1
-	for i := range p.analysed { // ten cases only
-		if r := &p.analysed[i]; r.axis == casebook.Rotation && (len(rows) == 0 || r.cluster != last) && len(rows) < 10 {
-			rows, last = append(rows, int32(i)), r.cluster
+	for i := range p.Analysed { // ten cases only
+		if r := &p.Analysed[i]; r.Axis == casebook.Rotation && (len(which) == 0 || r.Cluster != last) && len(which) < 10 {
+			which, last = append(which, int32(i)), r.Cluster
 		}
 	}
-	g := &grouping{group: func(r *row) bool { return r.cluster%2 == 0 }, required: true, adjusters: func(rows []int32) []adjuster {
-		b := &adjusterBuilder{p: p, rows: rows}
-		b.number("planned amount", func(r *row) (float64, bool) { return r.planned, true })
-		b.square("planned amount squared")
-		b.number("tooth", func(r *row) (float64, bool) { return float64(r.tooth), true })
-		return b.out
+	g := &between.Grouping{Group: func(r *rows.Row) bool { return r.Cluster%2 == 0 }, Required: true, Adjusters: func(which []int32) []between.Adjuster {
+		b := &between.AdjusterBuilder{P: p, Rows: which}
+		b.Number("planned amount", func(r *rows.Row) (float64, bool) { return r.Planned, true })
+		b.Square("planned amount squared")
+		b.Number("tooth", func(r *rows.Row) (float64, bool) { return float64(r.Tooth), true })
+		return b.Out
 	}}
-	f := p.fitGroups(rows, g)
-	require.NotNil(t, f.failed)
-	assert.Equal(t, "essential-not-adjusted", f.failed.ID)
+	f := between.FitGroups(p, which, g)
+	require.NotNil(t, f.Failed)
+	assert.Equal(t, "essential-not-adjusted", f.Failed.ID)
 }

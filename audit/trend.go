@@ -3,7 +3,12 @@ package audit
 import (
 	"fmt"
 
+	"shortfall/audit/between"
+	"shortfall/audit/disclose"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/prop"
 	"shortfall/audit/stats/robust"
@@ -11,35 +16,35 @@ import (
 )
 
 // observe estimates a criterion's measure with its case-clustered interval.
-func (p *prepared) observe(k *results.Criterion, parts []part) (results.Spread, string, []results.Warning) {
+func observe(p *rows.Set, k *results.Criterion, parts []part) (results.Spread, string, []results.Warning) {
 	num, den := make([]float64, len(parts)), make([]float64, len(parts))
 	cluster, yes := make([]int, len(parts)), make([]bool, len(parts))
 	events := 0
 	for i := range parts {
 		num[i], den[i], cluster[i], yes[i] = parts[i].num, parts[i].den, parts[i].cluster, parts[i].num == 1
-		events += oneIf(yes[i])
+		events += measure.OneIf(yes[i])
 	}
 	switch k.Measure {
 	case results.CasesRefined: // one answer a case: they are independent
-		e := prop.Wilson(events, len(parts), p.settings.Level)
-		return spread(e), e.Method, warnings(e.Warnings)
+		e := prop.Wilson(events, len(parts), p.Settings.Level)
+		return measure.Spread(e), e.Method, measure.Warnings(e.Warnings)
 	case results.OutsideTolerance:
-		sh := clusteredShare(yes, cluster, &p.settings)
+		sh := measure.ClusteredShare(yes, cluster, &p.Settings)
 		return results.Spread{Value: sh.Value, SE: results.NotEstimable, DF: results.NotEstimable, Low: sh.Low, High: sh.High}, sh.Method, sh.Warnings
 	}
-	e, err := robust.RatioOfSums(num, den, cluster, p.settings.Level)
+	e, err := robust.RatioOfSums(num, den, cluster, p.Settings.Level)
 	if err != nil {
-		return noSpread(), "", []results.Warning{notEstimated(err)}
+		return measure.NoSpread(), "", []results.Warning{measure.NotEstimated(err)}
 	}
-	return spread(e), e.Method, warnings(e.Warnings)
+	return measure.Spread(e), e.Method, measure.Warnings(e.Warnings)
 }
 
 // changeResult sees one protocol change through one criterion. Movements
 // belong to the month their course began in; those without a month are out.
-func (p *prepared) changeResult(k *results.Criterion, c *results.ProtocolChange, parts []part) results.ChangeResult {
+func changeResult(p *rows.Set, k *results.Criterion, c *results.ProtocolChange, parts []part) results.ChangeResult {
 	out := results.ChangeResult{
-		Change: *c, Criterion: k.Name, ValueBefore: noSpread(), ValueAfter: noSpread(),
-		Difference: noDifference(), SlopeBefore: noDifference(), Step: noDifference(), SlopeChange: noDifference(),
+		Change: *c, Criterion: k.Name, ValueBefore: measure.NoSpread(), ValueAfter: measure.NoSpread(),
+		Difference: measure.NoDifference(), SlopeBefore: measure.NoDifference(), Step: measure.NoDifference(), SlopeChange: measure.NoDifference(),
 	}
 	var dated, before, after []part
 	for _, x := range parts {
@@ -51,33 +56,33 @@ func (p *prepared) changeResult(k *results.Criterion, c *results.ProtocolChange,
 			after, dated = append(after, x), append(dated, x)
 		}
 	}
-	out.Before, out.ValueBefore = p.changeArm("before", k, before)
-	out.After, out.ValueAfter = p.changeArm("after", k, after)
-	s := &p.settings
+	out.Before, out.ValueBefore = changeArm(p, "before", k, before)
+	out.After, out.ValueAfter = changeArm(p, "after", k, after)
+	s := &p.Settings
 	switch need := s.MinIntervalCases; {
-	case s.Shared && (min(out.Before.Cases, out.After.Cases) < s.MinCellCases || p.thinParts(k, before) || p.thinParts(k, after)):
-		out.Before, out.After, out.ValueBefore, out.ValueAfter = results.GroupArm{Name: "before"}, results.GroupArm{Name: "after"}, noSpread(), noSpread()
-		out.Warnings = append(out.Warnings, tooFewShown(s))
+	case s.Shared && (min(out.Before.Cases, out.After.Cases) < s.MinCellCases || thinParts(p, k, before) || thinParts(p, k, after)):
+		out.Before, out.After, out.ValueBefore, out.ValueAfter = results.GroupArm{Name: "before"}, results.GroupArm{Name: "after"}, measure.NoSpread(), measure.NoSpread()
+		out.Warnings = append(out.Warnings, disclose.TooFewShown(s))
 	case out.Before.Cases < need || out.After.Cases < need:
 		out.Warnings = append(out.Warnings, results.Warning{
 			ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases on one side of the change", need),
 			Remedy: "audit again when more courses have begun under the new protocol",
 		})
 	default:
-		p.beforeAfter(&out, c, dated)
-		p.segmented(&out, c, dated)
+		beforeAfter(p, &out, c, dated)
+		segmented(p, &out, c, dated)
 	}
-	out.Reading = p.readChange(k, &out)
+	out.Reading = readChange(p, k, &out)
 	return out
 }
 
-func (p *prepared) changeArm(name string, k *results.Criterion, parts []part) (results.GroupArm, results.Spread) {
+func changeArm(p *rows.Set, name string, k *results.Criterion, parts []part) (results.GroupArm, results.Spread) {
 	all := sumParts(parts, func(*part) bool { return true })
 	arm := results.GroupArm{Name: name, Cases: all.cases, Movements: all.n, MeanPlanned: results.NotEstimable, Expression: results.NotEstimable}
-	value := noSpread()
-	value.Value = orMissing(all.value())
-	if all.cases >= p.settings.MinIntervalCases {
-		value, _, _ = p.observe(k, parts)
+	value := measure.NoSpread()
+	value.Value = measure.OrMissing(all.value())
+	if all.cases >= p.Settings.MinIntervalCases {
+		value, _, _ = observe(p, k, parts)
 	}
 	return arm, value
 }
@@ -96,22 +101,22 @@ func partModel(parts []part, names []string, columns func(*part) []float64) stat
 
 // beforeAfter is the difference of the two periods, a case that spans both
 // counting in both (CR2 by case, Satterthwaite degrees of freedom).
-func (p *prepared) beforeAfter(out *results.ChangeResult, c *results.ProtocolChange, parts []part) {
+func beforeAfter(p *rows.Set, out *results.ChangeResult, c *results.ProtocolChange, parts []part) {
 	fit, err := robust.FitLinear(partModel(parts, []string{"before", "after"}, func(x *part) []float64 {
-		return []float64{1, float64(oneIf(x.month >= c.Month))}
+		return []float64{1, float64(measure.OneIf(x.month >= c.Month))}
 	}), stats.CR2)
 	if err != nil {
-		out.Warnings = append(out.Warnings, notEstimated(err))
+		out.Warnings = append(out.Warnings, measure.NotEstimated(err))
 		return
 	}
-	e := fit.Contrast([]float64{0, 1}, p.settings.Level)
-	out.Difference = difference(e)
-	if why := usable(e); why != nil { // an interval on two or three cases is none
+	e := fit.Contrast([]float64{0, 1}, p.Settings.Level)
+	out.Difference = measure.Difference(e)
+	if why := between.Usable(e); why != nil { // an interval on two or three cases is none
 		out.Difference.Low, out.Difference.High, out.Difference.P = results.NotEstimable, results.NotEstimable, results.NotEstimable
 		why.Remedy = "audit again with more cases"
 		out.Warnings = append(out.Warnings, *why)
 	}
-	out.Warnings = append(out.Warnings, warnings(e.Warnings)...)
+	out.Warnings = append(out.Warnings, measure.Warnings(e.Warnings)...)
 }
 
 const monthsPerQuarter = 3
@@ -119,13 +124,13 @@ const monthsPerQuarter = 3
 // segmented fits level and trend before the change, the step at it and the
 // difference of the trends after it, per quarter, time counted from the month
 // of the change (robust.FitSegmented).
-func (p *prepared) segmented(out *results.ChangeResult, c *results.ProtocolChange, parts []part) {
+func segmented(p *rows.Set, out *results.ChangeResult, c *results.ProtocolChange, parts []part) {
 	var sides [2]map[int]bool
 	sides[0], sides[1] = map[int]bool{}, map[int]bool{}
 	for i := range parts {
-		sides[oneIf(parts[i].month >= c.Month)][parts[i].quarter] = true
+		sides[measure.OneIf(parts[i].month >= c.Month)][parts[i].quarter] = true
 	}
-	if need := p.settings.Questions.TrendQuarters; len(sides[0]) < need || len(sides[1]) < need {
+	if need := p.Settings.Questions.TrendQuarters; len(sides[0]) < need || len(sides[1]) < need {
 		out.Warnings = append(out.Warnings, results.Warning{
 			ID: "short-trend", Text: fmt.Sprintf("a trend needs %d quarters with data on either side of the change; before %d, after %d", need, len(sides[0]), len(sides[1])),
 			Remedy: "audit again when more quarters have passed",
@@ -138,14 +143,14 @@ func (p *prepared) segmented(out *results.ChangeResult, c *results.ProtocolChang
 		m.Y, m.Weights, m.Cluster = append(m.Y, x.num/x.den), append(m.Weights, x.den), append(m.Cluster, x.cluster)
 		m.Time = append(m.Time, float64(x.month-c.Month)/monthsPerQuarter)
 	}
-	fit, err := robust.FitSegmented(m, stats.CR2, p.settings.Level)
+	fit, err := robust.FitSegmented(m, stats.CR2, p.Settings.Level)
 	if err != nil {
-		out.Warnings = append(out.Warnings, notEstimated(err))
+		out.Warnings = append(out.Warnings, measure.NotEstimated(err))
 		return
 	}
-	out.SlopeBefore, out.Step, out.SlopeChange = difference(fit.TrendBefore), difference(fit.Step), difference(fit.TrendChange)
+	out.SlopeBefore, out.Step, out.SlopeChange = measure.Difference(fit.TrendBefore), measure.Difference(fit.Step), measure.Difference(fit.TrendChange)
 	for _, e := range []results.Difference{out.SlopeBefore, out.Step, out.SlopeChange} {
-		if e.DF.OK() && e.DF < fewestDF {
+		if e.DF.OK() && e.DF < between.FewestDF {
 			out.Warnings = append(out.Warnings, results.Warning{
 				ID: "few-degrees-of-freedom", Text: "fewer than 4 degrees of freedom: a few cases carry the trend", Remedy: "audit again with more cases",
 			})
@@ -154,7 +159,7 @@ func (p *prepared) segmented(out *results.ChangeResult, c *results.ProtocolChang
 	}
 }
 
-func (p *prepared) readChange(k *results.Criterion, r *results.ChangeResult) string {
+func readChange(p *rows.Set, k *results.Criterion, r *results.ChangeResult) string {
 	what := fmt.Sprintf("%s, change of %v (%s)", k.Name, r.Change.Month, r.Change.Description)
 	if !r.Difference.Difference.OK() || !r.Difference.Low.OK() {
 		return what + ": not enough data on both sides to compare yet."
@@ -168,18 +173,18 @@ func (p *prepared) readChange(k *results.Criterion, r *results.ChangeResult) str
 	}
 	return fmt.Sprintf("%s: the measure %s, from %s to %s (difference %s, %s %s to %s). Other things may have changed at the same time; the trend and the run chart stand beside it.",
 		what, verdict, formatMeasure(k, float64(r.ValueBefore.Value)), formatMeasure(k, float64(r.ValueAfter.Value)),
-		formatChange(k, float64(r.Difference.Difference))+changeUnit(k), p.ci(), formatChange(k, float64(r.Difference.Low)), formatChange(k, float64(r.Difference.High)))
+		formatChange(k, float64(r.Difference.Difference))+changeUnit(k), wording.CI(p.Settings.Level), formatChange(k, float64(r.Difference.Low)), formatChange(k, float64(r.Difference.High)))
 }
 
 // formatChange writes a difference with its sign; shares in points.
 func formatChange(k *results.Criterion, x float64) string {
 	switch {
 	case k.Measure != results.MeanShortfallOf:
-		return signed(100*x, 0)
+		return wording.SignedDecimal(100*x, 0)
 	case k.AxisMeant().Unit() == casebook.Millimetre:
-		return signed(x, 2)
+		return wording.SignedDecimal(x, 2)
 	}
-	return signed(x, 1)
+	return wording.SignedDecimal(x, 1)
 }
 
 // changeUnit follows a difference: " points", " mm" or "°".
@@ -187,12 +192,12 @@ func changeUnit(k *results.Criterion) string {
 	if k.Measure != results.MeanShortfallOf {
 		return " points"
 	}
-	return unitText(k.AxisMeant().Unit())
+	return wording.UnitText(k.AxisMeant().Unit())
 }
 
 // reaudit answers the declared criteria, if there are any.
-func (p *prepared) reaudit() results.Reaudit {
-	c := p.settings.Questions.Criteria
+func reaudit(p *rows.Set) results.Reaudit {
+	c := p.Settings.Questions.Criteria
 	if c == nil {
 		return results.Reaudit{}
 	}
@@ -200,13 +205,13 @@ func (p *prepared) reaudit() results.Reaudit {
 	parts := make([][]part, len(c.Criteria))
 	for i := range c.Criteria {
 		var r results.CriterionResult
-		r, parts[i] = p.evaluate(&c.Criteria[i], c.Changes)
+		r, parts[i] = evaluate(p, &c.Criteria[i], c.Changes)
 		out.Criteria = append(out.Criteria, r)
 	}
 	for j := range c.Changes {
 		for i := range c.Criteria {
 			if k := &c.Criteria[i]; affectedBy(k, &c.Changes[j]) {
-				out.Changes = append(out.Changes, p.changeResult(k, &c.Changes[j], parts[i]))
+				out.Changes = append(out.Changes, changeResult(p, k, &c.Changes[j], parts[i]))
 			}
 		}
 	}

@@ -6,14 +6,17 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/declare"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
 
 // changed makes a practice whose extrusion is better by gain of the plan in
 // courses begun from the month of the change on.
-func changed(t *testing.T, seed uint64, gain float64) (*prepared, *results.Criteria) {
+func changed(t *testing.T, seed uint64, gain float64) (*rows.Set, *results.Criteria) {
 	t.Helper()
 	params := sampledata.Default()
 	params.Cases, params.Months = 400, 30
@@ -44,17 +47,17 @@ func changed(t *testing.T, seed uint64, gain float64) (*prepared, *results.Crite
 			c.Criteria[i].Baseline = append(c.Criteria[i].Baseline, (params.FirstStart + casebook.Month(3*q)).Quarter())
 		}
 	}
-	require.NoError(t, checkCriteria(c))
+	require.NoError(t, declare.CheckCriteria(c))
 	s := results.DefaultSettings()
 	s.Questions.Criteria = c
-	p, err := prepare(ds, s)
+	p, err := rows.Prepare(ds, s)
 	require.NoError(t, err)
 	return p, c
 }
 
 func TestProtocolChangeIsSeen(t *testing.T) {
 	p, _ := changed(t, 31, 0.25)
-	r := p.reaudit()
+	r := reaudit(p)
 	require.Len(t, r.Criteria, 3)
 	require.Len(t, r.Changes, 3)
 	up, misses, rotation := r.Changes[0], r.Changes[1], r.Changes[2]
@@ -87,16 +90,16 @@ func TestNoChangeIsNotSeen(t *testing.T) {
 	var in, steps, tested, ringed, points int
 	for seed := range uint64(n) {
 		p, _ := changed(t, 4000+seed, 0)
-		r := p.reaudit()
+		r := reaudit(p)
 		for _, c := range r.Changes {
 			tested++
-			in += oneIf(c.Difference.Low <= 0 && c.Difference.High >= 0)
-			steps += oneIf(c.Step.Low <= 0 && c.Step.High >= 0)
+			in += measure.OneIf(c.Difference.Low <= 0 && c.Difference.High >= 0)
+			steps += measure.OneIf(c.Step.Low <= 0 && c.Step.High >= 0)
 		}
 		for _, k := range r.Criteria {
 			for _, pt := range k.Chart.Points {
 				points++
-				ringed += oneIf(pt.Breached)
+				ringed += measure.OneIf(pt.Breached)
 			}
 		}
 	}
@@ -109,11 +112,11 @@ func TestNoChangeIsNotSeen(t *testing.T) {
 func TestShortSidesSayWhy(t *testing.T) {
 	p, c := changed(t, 33, 0)
 	c.Changes[0].Month = casebook.NewMonth(2023, 11) // one month of data before
-	r := p.reaudit()
+	r := reaudit(p)
 	ch := r.Changes[0]
 	assert.False(t, ch.Step.Difference.OK())
 	require.NotEmpty(t, ch.Warnings)
 	assert.Contains(t, []string{"few-cases-in-arm", "short-trend"}, ch.Warnings[len(ch.Warnings)-1].ID)
 	c.Changes[0].Criteria = []string{"rotation"}
-	assert.Len(t, p.reaudit().Changes, 1, "a change counts for the criteria it names")
+	assert.Len(t, reaudit(p).Changes, 1, "a change counts for the criteria it names")
 }

@@ -6,7 +6,10 @@ import (
 	"maps"
 	"slices"
 
+	"shortfall/audit/disclose"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -19,64 +22,64 @@ func sortedRejected(r []casebook.RejectedCount) []casebook.RejectedCount {
 }
 
 // auditWarnings are those of the audit as a whole.
-func (p *prepared) auditWarnings() []results.Warning {
+func auditWarnings(p *rows.Set) []results.Warning {
 	out := []results.Warning{}
 	warn := func(id, text, remedy string) { out = append(out, results.Warning{ID: id, Text: text, Remedy: remedy}) }
-	if len(p.analysed) == 0 {
+	if len(p.Analysed) == 0 {
 		warn("nothing-analysed", "no movement has both a meaningful plan and a measured outcome", "check the excluded movements and the settings")
 	}
-	if len(p.ds.Cases) == 0 && len(p.cases) > 0 {
+	if len(p.Dataset.Cases) == 0 && len(p.Cases) > 0 {
 		warn("no-case-log", "there is no case log: patients who left cannot be seen", "add every started case to the log, also those not completed")
-	} else if n := p.unloggedCases(); n > 0 {
-		warn("case-not-logged", p.sharedCount(n, "case")+" with movements missing from the case log: analysed without covariates", "add them to the log")
+	} else if n := unloggedCases(p); n > 0 {
+		warn("case-not-logged", disclose.SharedCount(&p.Settings, n, "case")+" with movements missing from the case log: analysed without covariates", "add them to the log")
 	}
-	if n := p.alikeCases(); n > 0 {
-		warn("cases-alike", p.sharedCount(n, "case")+" with movements that equal another case's in every course, tooth, axis, planned and achieved amount: counted as different patients",
+	if n := alikeCases(p); n > 0 {
+		warn("cases-alike", disclose.SharedCount(&p.Settings, n, "case")+" with movements that equal another case's in every course, tooth, axis, planned and achieved amount: counted as different patients",
 			"look up whether a patient was entered under two pseudonyms; if so, take one entry out and read the files again: nothing is merged here")
 	}
-	if p.onlyCompleted() {
+	if onlyCompleted(p) {
 		warn("only-completed", "the case log holds completed cases only: a sample of successes", "log discontinued, switched and transferred cases too")
 	}
-	if n := p.sizeOnly(); n > 0 {
-		warn("size-only", count(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
+	if n := sizeOnly(p); n > 0 {
+		warn("size-only", wording.Counted(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
 	}
-	if len(p.ds.Repeats) == 0 {
+	if len(p.Dataset.Repeats) == 0 {
 		warn("no-repeats", "no repeated measurements: the error of the measurements is not known", "measure at least 25 movements twice")
 	}
-	if f := p.flow.Rows; !f.Balanced() {
+	if f := p.Flow.Rows; !f.Balanced() {
 		warn("rows-do-not-reconcile", fmt.Sprintf("%d rows read, but %d accepted + %d rejected + %d blank", f.Read, f.Accepted, f.Rejected, f.Blank),
 			"import the files again; if this stays, report it")
 	}
-	if len(p.clinicians) > 1 {
+	if len(p.Clinicians) > 1 {
 		warn("clinicians-share-cases", "intervals allow for movements of one case being alike, not for cases of one clinician being alike",
 			"read small differences with care")
 	}
 	return out
 }
 
-func (p *prepared) unloggedCases() int {
+func unloggedCases(p *rows.Set) int {
 	n := 0
-	for i := range p.cases {
-		if p.cases[i].log == nil {
+	for i := range p.Cases {
+		if p.Cases[i].Log == nil {
 			n++
 		}
 	}
 	return n
 }
 
-func (p *prepared) onlyCompleted() bool {
-	for i := range p.ds.Cases {
-		if s := p.ds.Cases[i].Status; s != casebook.Completed && s != casebook.NoStatus {
+func onlyCompleted(p *rows.Set) bool {
+	for i := range p.Dataset.Cases {
+		if s := p.Dataset.Cases[i].Status; s != casebook.Completed && s != casebook.NoStatus {
 			return false
 		}
 	}
-	return len(p.ds.Cases) > 0
+	return len(p.Dataset.Cases) > 0
 }
 
-func (p *prepared) sizeOnly() int {
+func sizeOnly(p *rows.Set) int {
 	n := 0
-	for i := range p.analysed {
-		if p.analysed[i].mv.SizeOnly {
+	for i := range p.Analysed {
+		if p.Analysed[i].Movement.SizeOnly {
 			n++
 		}
 	}

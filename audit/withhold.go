@@ -1,232 +1,32 @@
 package audit
 
 import (
+	"shortfall/audit/between"
+	"shortfall/audit/grid"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
-	"shortfall/ingest/casebook"
+	"shortfall/audit/rows"
 )
 
 // withhold applies the small-number rule to every table that leaves the
 // practice: cells of fewer cases than the minimum, and as many more as keep
 // those from being worked out.
-func (p *prepared) withhold(r *results.Results) {
-	p.withholdExpression(r.Expression)
-	p.withholdComparisons(r)
-	p.withholdRefinements(&r.Refinements)
-	p.withholdReplanned(r.Replanned)
-	p.withholdLossTable(r.Losses)
-	p.withholdCounts(r)
+func withhold(p *rows.Set, r *results.Results) {
+	grid.Withhold(p, r.Expression)
+	between.Withhold(p, r)
+	withholdRefinements(p, &r.Refinements)
+	withholdReplanned(p, r.Replanned)
+	withholdLossTable(p, r.Losses)
+	withholdCounts(p, r)
 	for i := range r.Unplanned {
-		if u := &r.Unplanned[i]; u.Cases < p.settings.MinCellCases {
-			*u = results.Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: results.NotEstimable, Outside: noShare(), Suppressed: true}
+		if u := &r.Unplanned[i]; u.Cases < p.Settings.MinCellCases {
+			*u = results.Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: results.NotEstimable, Outside: measure.NoShare(), Suppressed: true}
 		}
 	}
-	shown := shownCells(r.Expression)
+	shown := grid.ShownCells(r.Expression)
 	for i := range r.Bounds {
 		if b := &r.Bounds[i]; !shown[b.By] {
 			*b = results.Bound{By: b.By, Unit: b.Unit, Observed: results.NotEstimable, Worst: results.NotEstimable, Best: results.NotEstimable, Suppressed: true}
 		}
 	}
 }
-
-// shownCells names the expression cells that are not withheld.
-func shownCells(cells []results.Cell) map[results.By]bool {
-	shown := make(map[results.By]bool, len(cells))
-	for i := range cells {
-		shown[cells[i].By] = !cells[i].Suppressed
-	}
-	return shown
-}
-
-// withholdExpression treats each axis and course stratum as one set of tables.
-func (p *prepared) withholdExpression(cells []results.Cell) {
-	for from := 0; from < len(cells); {
-		to := from
-		for to < len(cells) && cells[to].By.Axis == cells[from].By.Axis && cells[to].By.Course == cells[from].By.Course {
-			to++
-		}
-		group := cells[from:to]
-		t := p.expressionTables(group)
-		hide := t.hidden(p.settings.MinCellCases)
-		for i := range group {
-			if hide[i] {
-				group[i] = withheldCell(&group[i], &p.settings)
-			}
-		}
-		from = to
-	}
-}
-
-func withheldCell(c *results.Cell, s *results.Settings) results.Cell {
-	n := results.NotEstimable
-	return results.Cell{
-		By: c.By, Unit: c.Unit, PlannedTotal: n, AchievedTotal: n, Estimate: n, Low: n, High: n, SE: n, DF: n,
-		DesignEffect: n, OutsideTolerance: noShare(), MedianRatio: n, LowerQuartile: n, UpperQuartile: n,
-		MeanAbsError: n, MeanDifference: noSpread(), MeanShortfall: n, PercentF2: n, Slope: n, Pooled: n,
-		Suppressed: true, Warnings: []results.Warning{tooFewShown(s)},
-	}
-}
-
-// gridKey is a cell of one axis and stratum: direction sign (0: both), style
-// (0: all, 4: not recorded) and place.
-type gridKey struct{ sign, style, place int }
-
-const unrecorded = 4
-
-// expressionTables lists the parts of each cell, and the cells of movements
-// without a recorded style behind them, which nobody prints.
-func (p *prepared) expressionTables(cells []results.Cell) *tables {
-	t := &tables{}
-	index := map[gridKey]int{}
-	add := func(k gridKey, cases int, mute bool) {
-		index[k] = len(t.cases)
-		t.cases, t.mute, t.parts = append(t.cases, cases), append(t.mute, mute), append(t.parts, nil)
-	}
-	for i := range cells {
-		add(keyOf(cells[i].By), cells[i].Cases, false)
-	}
-	type base struct {
-		sign, style int
-		tooth       casebook.Tooth
-	}
-	parts := map[base]int32{}
-	counters := map[gridKey]*caseCounter{}
-	var order []gridKey
-	for i := range p.analysed {
-		r := &p.analysed[i]
-		if r.axis != cells[0].By.Axis || r.stratum() != cells[0].By.Course {
-			continue
-		}
-		sign, style := signIndex(r.direction), styleIndex(r.style)
-		b := base{sign, style, r.tooth}
-		id, seen := parts[b]
-		if !seen {
-			id = int32(len(parts))
-			parts[b] = id
-		}
-		for _, sg := range [2]int{0, sign} {
-			for _, place := range placesOf(r) {
-				if style == unrecorded {
-					k := gridKey{sg, unrecorded, place}
-					if counters[k] == nil {
-						counters[k] = &caseCounter{}
-						order = append(order, k)
-						add(k, 0, true)
-					}
-					counters[k].add(r.cluster)
-				}
-				if !seen {
-					for _, st := range [2]int{0, style} {
-						at := index[gridKey{sg, st, place}]
-						t.parts[at] = append(t.parts[at], id)
-					}
-				}
-			}
-		}
-	}
-	for _, k := range order {
-		t.cases[index[k]] = counters[k].n
-	}
-	t.lines = gridLines(index)
-	return t
-}
-
-func keyOf(b results.By) gridKey {
-	k := gridKey{signIndex(b.Direction), int(b.Style), allTeethPlace}
-	class, arch := int(b.ToothClass)-1, int(b.Arch)-1
-	switch {
-	case b.Tooth != 0:
-		k.place = int(toothPlace[b.Tooth])
-	case class >= 0 && arch >= 0:
-		k.place = firstClassArch + 2*class + arch
-	case class >= 0:
-		k.place = firstClass + class
-	case arch >= 0:
-		k.place = firstArch + arch
-	}
-	return k
-}
-
-func signIndex(d casebook.Direction) int {
-	switch s := d.Sign(); {
-	case s > 0:
-		return 1
-	case s < 0:
-		return 2
-	}
-	return 0
-}
-
-func styleIndex(s casebook.Style) int {
-	if s == casebook.NoStyle {
-		return unrecorded
-	}
-	return int(s)
-}
-
-// gridLines are the sums of the grid: over directions, styles and places.
-func gridLines(index map[gridKey]int) [][]int {
-	var lines [][]int
-	line := func(parent gridKey, children ...gridKey) {
-		at, ok := index[parent]
-		if !ok {
-			return
-		}
-		l := []int{at}
-		for _, c := range children {
-			if i, ok := index[c]; ok {
-				l = append(l, i)
-			}
-		}
-		lines = append(lines, l)
-	}
-	for place := range places {
-		for style := range unrecorded + 1 {
-			line(gridKey{0, style, place}, gridKey{1, style, place}, gridKey{2, style, place})
-		}
-		for sign := range 3 {
-			line(gridKey{sign, 0, place}, gridKey{sign, 1, place}, gridKey{sign, 2, place}, gridKey{sign, 3, place}, gridKey{sign, unrecorded, place})
-		}
-	}
-	for sign := range 3 {
-		for style := range unrecorded + 1 {
-			for parent, sets := range placeSums {
-				for _, set := range sets {
-					var children []gridKey
-					for _, c := range set {
-						children = append(children, gridKey{sign, style, c})
-					}
-					line(gridKey{sign, style, parent}, children...)
-				}
-			}
-		}
-	}
-	return lines
-}
-
-// placeSums says which places add up to which: all teeth are the two arches
-// and the four classes; an arch, a class and a class in an arch are their parts.
-var placeSums = func() (sums [places][][]int) {
-	add := func(parent int, holds func(results.By) bool, from, to int) {
-		var set []int
-		for i := from; i < to; i++ {
-			if holds(placeBy(i)) {
-				set = append(set, i)
-			}
-		}
-		sums[parent] = append(sums[parent], set)
-	}
-	all := func(results.By) bool { return true }
-	add(allTeethPlace, all, firstArch, allTeethPlace)
-	add(allTeethPlace, all, firstClass, firstClassArch)
-	for i := firstArch; i < allTeethPlace; i++ {
-		add(i, func(b results.By) bool { return b.Arch == placeBy(i).Arch }, firstClassArch, firstArch)
-	}
-	for i := firstClass; i < firstClassArch; i++ {
-		add(i, func(b results.By) bool { return b.ToothClass == placeBy(i).ToothClass }, firstClassArch, firstArch)
-	}
-	for i := firstClassArch; i < firstArch; i++ {
-		in := placeBy(i)
-		add(i, func(b results.By) bool { return b.Tooth.Class() == in.ToothClass && b.Tooth.Arch() == in.Arch }, 0, firstClass)
-	}
-	return sums
-}()

@@ -1,9 +1,10 @@
 package audit
 
 import (
-	"fmt"
-
+	"shortfall/audit/disclose"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 )
 
@@ -17,28 +18,28 @@ type caseClass struct {
 
 const (
 	noStage      = -1
-	styledStage  = int(analysedFate) + 1 // leaves as it has no feature
-	featureStage = int(analysedFate) + 2 // stays to the end
+	styledStage  = int(rows.Analysed) + 1 // leaves as it has no feature
+	featureStage = int(rows.Analysed) + 2 // stays to the end
 )
 
 // caseStages is the last flow step each case is in.
-func (p *prepared) caseStages() []int {
-	stage := make([]int, len(p.cases))
+func caseStages(p *rows.Set) []int {
+	stage := make([]int, len(p.Cases))
 	for i := range stage {
 		stage[i] = noStage
 	}
-	for i, m := range p.order {
-		c := p.clusterOf[i]
-		stage[c] = max(stage[c], int(fateOf(m, &p.settings)))
+	for i, m := range p.Order {
+		c := p.ClusterOf[i]
+		stage[c] = max(stage[c], int(rows.FateOf(m, &p.Settings)))
 	}
-	for i := range p.analysed {
-		r := &p.analysed[i]
-		switch r.style {
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		switch r.Style {
 		case casebook.NoStyle:
 		case casebook.StyleNone:
-			stage[r.cluster] = max(stage[r.cluster], styledStage)
+			stage[r.Cluster] = max(stage[r.Cluster], styledStage)
 		default:
-			stage[r.cluster] = featureStage
+			stage[r.Cluster] = featureStage
 		}
 	}
 	return stage
@@ -46,24 +47,24 @@ func (p *prepared) caseStages() []int {
 
 // countTables are counts of cases as sets of classes.
 type countTables struct {
-	tables
+	disclose.Tables
 	size map[caseClass]int
-	id   map[caseClass]int32
+	ID   map[caseClass]int32
 }
 
-func (p *prepared) countTables() *countTables {
-	t := &countTables{size: map[caseClass]int{}, id: map[caseClass]int32{}}
-	counted := make([]bool, len(p.cases))
-	for _, f := range p.finishedCases() {
-		counted[f.patient] = true
+func newCountTables(p *rows.Set) *countTables {
+	t := &countTables{size: map[caseClass]int{}, ID: map[caseClass]int32{}}
+	counted := make([]bool, len(p.Cases))
+	for _, f := range p.FinishedCases() {
+		counted[f.Patient] = true
 	}
-	for i, stage := range p.caseStages() {
-		c := caseClass{logged: p.cases[i].log != nil, counted: counted[i], stage: stage}
+	for i, stage := range caseStages(p) {
+		c := caseClass{logged: p.Cases[i].Log != nil, counted: counted[i], stage: stage}
 		if c.logged {
-			c.status = p.cases[i].log.Status
+			c.status = p.Cases[i].Log.Status
 		}
-		if _, ok := t.id[c]; !ok {
-			t.id[c] = int32(len(t.id))
+		if _, ok := t.ID[c]; !ok {
+			t.ID[c] = int32(len(t.ID))
 		}
 		t.size[c]++
 	}
@@ -75,7 +76,7 @@ func (p *prepared) countTables() *countTables {
 func (t *countTables) count(holds func(caseClass) bool) int {
 	n := 0
 	var parts []int32
-	for c, id := range t.id {
+	for c, id := range t.ID {
 		if holds(c) {
 			n, parts = n+t.size[c], append(parts, id)
 		}
@@ -83,7 +84,7 @@ func (t *countTables) count(holds func(caseClass) bool) int {
 	if n == 0 {
 		return noCell
 	}
-	return t.add(n, parts...)
+	return t.Add(n, parts...)
 }
 
 const noCell = -1
@@ -97,7 +98,7 @@ func (t *countTables) line(sum int, parts ...int) {
 		}
 	}
 	if sum != noCell && len(l) > 1 {
-		t.lines = append(t.lines, l)
+		t.Lines = append(t.Lines, l)
 	}
 }
 
@@ -111,11 +112,11 @@ type countCells struct {
 
 func (t *countTables) cells(statuses []results.StatusCount) (c countCells) {
 	logged := t.count(func(x caseClass) bool { return x.logged })
-	analysed := t.count(func(x caseClass) bool { return x.stage >= int(analysedFate) })
+	analysed := t.count(func(x caseClass) bool { return x.stage >= int(rows.Analysed) })
 	counted := t.count(func(x caseClass) bool { return x.counted })
 	for _, at := range [3]int{logged, analysed, counted} {
 		if at != noCell {
-			t.open = append(t.open, at)
+			t.Open = append(t.Open, at)
 		}
 	}
 	for _, s := range statuses {
@@ -130,7 +131,7 @@ func (t *countTables) cells(statuses []results.StatusCount) (c countCells) {
 		t.line(c.steps[i], c.leaving[i], c.steps[i+1])
 	}
 	c.none = t.count(func(x caseClass) bool { return x.stage == noStage })
-	c.ascertained = t.count(func(x caseClass) bool { return x.logged && x.stage >= int(analysedFate) })
+	c.ascertained = t.count(func(x caseClass) bool { return x.logged && x.stage >= int(rows.Analysed) })
 	c.unlogged = t.count(func(x caseClass) bool { return !x.logged })
 	c.atEnd = t.count(func(x caseClass) bool { return x.logged && x.status != casebook.UnderTreatment })
 	c.statusIsThere = t.count(func(x caseClass) bool { return x.logged && x.status != casebook.NoStatus })
@@ -141,10 +142,10 @@ func (t *countTables) cells(statuses []results.StatusCount) (c countCells) {
 // by step and reason of the flow, of the log. Three totals are always printed:
 // the cases logged, those analysed and the completed ones whose refinements are
 // counted; what follows from these alone cannot be kept back.
-func (p *prepared) withholdCounts(r *results.Results) {
-	t := p.countTables()
+func withholdCounts(p *rows.Set, r *results.Results) {
+	t := newCountTables(p)
 	c := t.cells(r.Flow.CasesByStatus)
-	hide := t.hidden(p.settings.MinCellCases)
+	hide := t.Hidden(p.Settings.MinCellCases)
 	hidden := func(at int) bool { return at != noCell && hide[at] }
 	for i := range r.Flow.CasesByStatus {
 		if s := &r.Flow.CasesByStatus[i]; hidden(c.statuses[i]) {
@@ -164,12 +165,12 @@ func (p *prepared) withholdCounts(r *results.Results) {
 	}
 	withholdExclusions(r.Excluded, withheld)
 	if hidden(c.ascertained) {
-		r.Flow.Ascertained = noShare()
-		r.Flow.Ascertained.Warnings = []results.Warning{tooFewShown(&p.settings)}
+		r.Flow.Ascertained = measure.NoShare()
+		r.Flow.Ascertained.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
 	}
-	p.withholdCompleteness(r.Completeness, hidden(c.atEnd), hidden(c.statusIsThere))
+	withholdCompleteness(p, r.Completeness, hidden(c.atEnd), hidden(c.statusIsThere))
 	for i := range r.Repeats {
-		if m := &r.Repeats[i]; m.Cases < p.settings.MinCellCases {
+		if m := &r.Repeats[i]; m.Cases < p.Settings.MinCellCases {
 			m.Pairs, m.Cases, m.Suppressed = 0, 0, true
 		}
 	}
@@ -185,10 +186,10 @@ func withholdExclusions(list []results.Exclusion, withheld map[string]bool) {
 
 // withholdCompleteness keeps back a field that is filled, or empty, in the
 // records of few cases only.
-func (p *prepared) withholdCompleteness(fields []results.FieldCount, atEnd, status bool) {
+func withholdCompleteness(p *rows.Set, fields []results.FieldCount, atEnd, status bool) {
 	for i := range fields {
 		f := &fields[i]
-		hide := p.small(p.fieldCases[i][0]) || p.small(p.fieldCases[i][1])
+		hide := disclose.Small(&p.Settings, p.FieldCases[i][0]) || disclose.Small(&p.Settings, p.FieldCases[i][1])
 		if f.Record == "case" {
 			hide = hide || f.Field == "end month" && atEnd || f.Field == "status" && status
 		}
@@ -196,41 +197,4 @@ func (p *prepared) withholdCompleteness(fields []results.FieldCount, atEnd, stat
 			f.Recorded, f.Total, f.Suppressed = 0, 0, true
 		}
 	}
-}
-
-// small reports a number of cases below the minimum shown; none is not small.
-func (p *prepared) small(n int) bool { return n > 0 && n < p.settings.MinCellCases }
-
-// sharedCount puts a number of cases in words, a small one in shared results
-// without the number.
-func (p *prepared) sharedCount(n int, noun string) string {
-	if p.settings.Shared && p.small(n) {
-		return fmt.Sprintf("fewer than %d %ss", p.settings.MinCellCases, noun)
-	}
-	return count(n, noun)
-}
-
-// thinShare reports a share of cases that may not leave the practice: with few
-// of them, or all but few, in it.
-func (p *prepared) thinShare(with, all int) bool {
-	return p.settings.Shared && (p.small(with) || p.small(all-with))
-}
-
-// few distinct texts, no more than limit of them: how many cases a count rests
-// on, as far as it matters.
-type fewDistinct struct {
-	seen  []casebook.CaseKey
-	limit int
-}
-
-func (f *fewDistinct) add(id casebook.CaseKey) {
-	if len(f.seen) >= f.limit {
-		return
-	}
-	for _, s := range f.seen {
-		if s == id {
-			return
-		}
-	}
-	f.seen = append(f.seen, id)
 }

@@ -3,7 +3,9 @@ package audit
 import (
 	"fmt"
 
+	"shortfall/audit/disclose"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 )
 
 // thinFunnel reports a funnel with a count of cases below the minimum shown: a
@@ -15,11 +17,11 @@ import (
 // The target, the overdispersion and the limits rest on every point, and the
 // spread of two hidden points could be solved for, so such a funnel is withheld
 // whole.
-func (p *prepared) thinFunnel(k *results.Criterion, all []part, byCode map[string][]part, points []results.FunnelPoint) bool {
+func thinFunnel(p *rows.Set, k *results.Criterion, all []part, byCode map[string][]part, points []results.FunnelPoint) bool {
 	inPoint := map[int]bool{}
 	for _, pt := range points {
 		parts := byCode[pt.Code]
-		if p.thinParts(k, parts) {
+		if thinParts(p, k, parts) {
 			return true
 		}
 		for i := range parts {
@@ -32,12 +34,12 @@ func (p *prepared) thinFunnel(k *results.Criterion, all []part, byCode map[strin
 			continue
 		}
 		rest[""] = append(rest[""], x)
-		if c := p.cases[x.cluster].log; c != nil && c.Practice != "" {
+		if c := p.Cases[x.cluster].Log; c != nil && c.Practice != "" {
 			rest[c.Practice] = append(rest[c.Practice], x)
 		}
 	}
 	for _, parts := range rest {
-		if p.thinParts(k, parts) {
+		if thinParts(p, k, parts) {
 			return true
 		}
 	}
@@ -45,16 +47,16 @@ func (p *prepared) thinFunnel(k *results.Criterion, all []part, byCode map[strin
 }
 
 // thinParts reports few cases, or for a share of cases few with or without it.
-func (p *prepared) thinParts(k *results.Criterion, parts []part) bool {
+func thinParts(p *rows.Set, k *results.Criterion, parts []part) bool {
 	s := sumParts(parts, func(*part) bool { return true })
-	return p.small(s.cases) || k.Measure == results.CasesRefined && p.thinShare(int(s.num), s.cases)
+	return disclose.Small(&p.Settings, s.cases) || k.Measure == results.CasesRefined && disclose.ThinShare(&p.Settings, int(s.num), s.cases)
 }
 
 // thinQuarters reports a quarter whose share of cases, or the cases without a
 // quarter, would show few with or without it: the total less the other
 // quarters would give a hidden one, so all are withheld.
-func (p *prepared) thinQuarters(k *results.Criterion, parts []part) bool {
-	if !p.settings.Shared || k.Measure != results.CasesRefined {
+func thinQuarters(p *rows.Set, k *results.Criterion, parts []part) bool {
+	if !p.Settings.Shared || k.Measure != results.CasesRefined {
 		return false
 	}
 	quarters := map[int][]part{}
@@ -62,7 +64,7 @@ func (p *prepared) thinQuarters(k *results.Criterion, parts []part) bool {
 		quarters[x.quarter] = append(quarters[x.quarter], x)
 	}
 	for _, of := range quarters {
-		if p.thinParts(k, of) {
+		if thinParts(p, k, of) {
 			return true
 		}
 	}

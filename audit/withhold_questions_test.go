@@ -6,7 +6,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/sampledata"
 )
 
@@ -20,14 +22,14 @@ func TestNothingSmallInQuestions(t *testing.T) {
 		ds, _ := sampledata.Generate(params, 40+seed)
 		s := results.DefaultSettings()
 		s.Shared = true
-		p, err := prepare(ds, s)
+		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
-		a := p.switches()
+		a := switches(p)
 		movements, hidden := map[switchPath]int{}, map[switchPath]bool{}
 		for _, x := range a.Paths {
 			k := switchPath{x.Axis, x.From, x.To}
 			movements[k], hidden[k] = x.Movements, x.Suppressed
-			hiddenPaths += oneIf(x.Suppressed)
+			hiddenPaths += measure.OneIf(x.Suppressed)
 		}
 		at := 0
 		for _, x := range a.Paths {
@@ -47,11 +49,11 @@ func TestNothingSmallInQuestions(t *testing.T) {
 			assert.Equal(t, x.Movements, c.Group.Movements)
 		}
 		require.Len(t, a.Contrasts, at)
-		for _, f := range p.featureFit().Against {
-			hiddenCounts += oneIf(f.Suppressed)
+		for _, f := range featureFit(p).Against {
+			hiddenCounts += measure.OneIf(f.Suppressed)
 			assert.True(t, f.Suppressed && f.Cases == 0 && f.Movements == 0 || !f.Suppressed && f.Cases >= s.MinCellCases, "%+v", f)
 		}
-		if st := p.staging(); st.TeethCases > 0 {
+		if st := staging(p); st.TeethCases > 0 {
 			assert.GreaterOrEqual(t, st.TeethCases, s.MinCellCases)
 		}
 	}
@@ -70,11 +72,11 @@ func TestHiddenToProtectStaysHidden(t *testing.T) {
 		params.Cases = 260 + 15*int(seed) // large enough for exactly one small path
 		ds, _ := sampledata.Generate(params, seed)
 		s := results.DefaultSettings()
-		p, err := prepare(ds, s)
+		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
-		open := p.switches()
-		p.settings.Shared = true
-		shared := p.switches()
+		open := switches(p)
+		p.Settings.Shared = true
+		shared := switches(p)
 		at := 0
 		for i, x := range open.Paths {
 			if x.From == x.To {
@@ -101,10 +103,10 @@ func TestNoMainStyleIsProtected(t *testing.T) {
 		ds, _ := sampledata.Generate(params, 90+seed)
 		s := results.DefaultSettings()
 		s.Shared = true
-		p, err := prepare(ds, s)
+		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
-		r := p.refinements()
-		p.withholdRefinements(&r)
+		r := refinements(p)
+		withholdRefinements(p, &r)
 		for k, all := range r.Distribution {
 			styles := 0
 			for _, b := range r.ByStyle {

@@ -7,10 +7,10 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // CasePDF writes the sheets of cases for a study club, each on a page of its

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"shortfall/audit"
+	"shortfall/audit/declare"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
@@ -28,7 +29,7 @@ func audited(cases int, seed uint64, change func(*casebook.Dataset, *results.Set
 	p.Cases = cases
 	ds, _ := sampledata.Generate(p, seed)
 	s := results.DefaultSettings()
-	s.Questions.Criteria = must(audit.ParseCriteria("criteria.toml", []byte(criteriaFile)))
+	s.Questions.Criteria = must(declare.ParseCriteria("criteria.toml", []byte(criteriaFile)))
 	if change != nil {
 		change(ds, &s)
 	}

@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // caseMix says how far the style comparisons hang on how they were made.

@@ -6,10 +6,10 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // changed is section 6: criteria, protocol changes, and what changed since the

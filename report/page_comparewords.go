@@ -6,9 +6,9 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // inWords explains the highlighted cells among those drawn, and the primary one.

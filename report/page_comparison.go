@@ -4,10 +4,10 @@ import (
 	"fmt"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // compared is section 4: did the feature choice matter.

@@ -5,9 +5,9 @@ import (
 	"slices"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 func (l *layout) comparisonTable() {

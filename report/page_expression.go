@@ -5,10 +5,10 @@ import (
 	"strconv"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // expressed is section 3: dental charts, forest, planned against achieved.

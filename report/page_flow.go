@@ -6,10 +6,10 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // whoIsIn is section 2: flow, ascertainment, completeness.

@@ -4,10 +4,10 @@ import (
 	"fmt"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // markers of the styles; the margin over styles has its own.

@@ -8,10 +8,10 @@ import (
 	"unicode/utf8"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 func lowerFirst(s string) string {

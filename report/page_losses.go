@@ -5,9 +5,9 @@ import (
 	"math"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // lossRates are features lost by the month worn, beside the comparisons.

@@ -6,10 +6,10 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // methods is section 8: methods, definitions, limitations, settings, provenance.

@@ -5,9 +5,9 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // reasons collects why cells were not compared, each once, lettered in order

@@ -4,10 +4,10 @@ import (
 	"fmt"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // outlook is what past plans suggest about the next ones and about the next audit.

@@ -4,10 +4,10 @@ import (
 	"fmt"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // planned sets achieved against planned by size of plan, a panel an axis.

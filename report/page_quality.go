@@ -4,8 +4,8 @@ import (
 	"fmt"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // quality is section 7: data quality and method error.

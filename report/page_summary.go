@@ -7,8 +7,8 @@ import (
 	"strconv"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // summary is page one: two minutes of reading.

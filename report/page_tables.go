@@ -4,9 +4,9 @@ import (
 	"slices"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // tables is the last section: the numbers behind the figures.

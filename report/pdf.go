@@ -8,9 +8,9 @@ import (
 	"time"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
-	"shortfall/report/wording"
 )
 
 // Options of a PDF. The zero value is A4.

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
-	"shortfall/report/wording"
+	"shortfall/audit/results/wording"
 )
 
 // questions writes a sheet for each answer, every row of it, so that the PDF

@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
-	"shortfall/report/wording"
 )
 
 // line is a row of a sheet of words.

@@ -11,7 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit"
+	"shortfall/audit/declare"
 )
 
 const goldenHashes = "testdata/golden.sha256"
@@ -30,7 +30,7 @@ func TestGoldenHashes(t *testing.T) {
 		require.NoError(t, err)
 	}
 	workplace(t)
-	write(t, "criteria.toml", audit.CriteriaExample)
+	write(t, "criteria.toml", declare.CriteriaExample)
 
 	lines := []string{}
 	add := func(name, line string) {

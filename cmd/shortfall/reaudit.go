@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"shortfall/audit"
+	"shortfall/audit/declare"
 	"shortfall/audit/results"
 )
 
@@ -30,14 +31,14 @@ func (r *reaudit) inputs() []string { return []string{r.criteria, r.orientations
 // none were given. A file that says something wrong is an error of usage.
 func (r *reaudit) apply(s *results.Settings) (earlier *results.Results, err error) {
 	err = parse(r.criteria, func(name string, data []byte) (err error) {
-		s.Questions.Criteria, err = audit.ParseCriteria(name, data)
+		s.Questions.Criteria, err = declare.ParseCriteria(name, data)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
 	err = parse(r.orientations, func(name string, data []byte) (err error) {
-		s.Questions.FitTable, s.Questions.FitSource, err = audit.ParseFitTable(name, data)
+		s.Questions.FitTable, s.Questions.FitSource, err = declare.ParseFitTable(name, data)
 		return err
 	})
 	if err != nil {

@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"shortfall/audit"
+	"shortfall/audit/declare"
 	"shortfall/ingest/template"
 )
 
@@ -40,7 +40,7 @@ that exists is kept: it may have been filled in.`,
 	}
 	cmd.Flags().StringVarP(&path, "output", "o", "", "the file to write")
 	cmd.Flags().Var(choose(&of, []string{"workbook", "criteria", "orientations"},
-		[]func(io.Writer) error{template.Write, text(audit.CriteriaExample), text(audit.FitTableExample)}, "workbook"), "of", "what to write")
+		[]func(io.Writer) error{template.Write, text(declare.CriteriaExample), text(declare.FitTableExample)}, "workbook"), "of", "what to write")
 	cmd.Flags().BoolVar(&force, "force", false, "replace the file even if it exists")
 	return cmd
 }

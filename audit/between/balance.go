@@ -1,0 +1,164 @@
+package between
+
+import (
+	"fmt"
+
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/confound"
+	"shortfall/ingest/casebook"
+)
+
+// armValues are the values of one covariate in the two arms, missing ones left out.
+type armValues [2][]float64
+
+func valuesByArm(p *rows.Set, rows []int32, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) (v armValues) {
+	for _, i := range rows {
+		r := &p.Analysed[i]
+		x, ok := value(r)
+		switch {
+		case !ok:
+		case treated(r):
+			v[1] = append(v[1], x)
+		default:
+			v[0] = append(v[0], x)
+		}
+	}
+	return v
+}
+
+// balance is the table of recorded covariates by arm, over movements; the
+// standardised difference is treated minus untreated. Covariates that do not
+// vary are left out.
+func balance(p *rows.Set, which []int32, treated func(*rows.Row) bool) []results.Balance {
+	out := balanceNumber(p, nil, "planned amount", which, treated, func(r *rows.Row) (float64, bool) { return r.Planned, true })
+	words := balanceWords(p)
+	for w := range words {
+		out = words[w].count(p, which, treated, out)
+	}
+	return balanceNumber(p, out, "change interval, days", which, treated, func(r *rows.Row) (float64, bool) {
+		d := p.Log(r).ChangeDays
+		return float64(d.Value), d.OK
+	})
+}
+
+func balanceNumber(p *rows.Set, out []results.Balance, name string, rows []int32, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) []results.Balance {
+	v := valuesByArm(p, rows, treated, value)
+	if !varies(v) {
+		return out
+	}
+	return append(out, results.Balance{
+		Covariate: name, Software: measure.MeanOf(v[0]), Clinician: measure.MeanOf(v[1]),
+		SMD: measure.OrMissing(confound.StandardizedMeanDifference(v[1], v[0])),
+	})
+}
+
+// balanceWord is a covariate that is one of a few words, coded 1, 2, ... in
+// the order of names; 0 is "not recorded". A word without a name is not printed.
+type balanceWord struct {
+	names []string
+	code  func(*rows.Row) int
+}
+
+func balanceWords(p *rows.Set) []balanceWord {
+	words := []balanceWord{
+		{[]string{"upper arch", ""}, func(r *rows.Row) int { return int(r.Arch) }},
+		{nil, func(r *rows.Row) int { return int(r.Class) }},
+		{[]string{"", "distal tooth of its class"}, toothWithinClass},
+		{nil, func(r *rows.Row) int { return int(p.Log(r).Wear) }},
+		{nil, func(r *rows.Row) int { return int(p.Log(r).AgeBand) }},
+		{[]string{"", "sequenced staging"}, func(r *rows.Row) int { return int(r.Staging) }},
+		{nil, p.Clinician},
+	}
+	for _, c := range casebook.ToothClasses() {
+		words[1].names = append(words[1].names, c.String())
+	}
+	for _, w := range casebook.Wears() {
+		words[3].names = append(words[3].names, w.String()+" wear")
+	}
+	for _, a := range casebook.AgeBands() {
+		words[4].names = append(words[4].names, "age "+a.String())
+	}
+	for _, c := range p.Clinicians {
+		words[6].names = append(words[6].names, "clinician "+c)
+	}
+	return words
+}
+
+// count appends the share of each named word in the two arms, of the movements
+// with the covariate recorded.
+func (w *balanceWord) count(p *rows.Set, rows []int32, treated func(*rows.Row) bool, out []results.Balance) []results.Balance {
+	n := make([][2]int, len(w.names)+1)
+	var total [2]int
+	for _, i := range rows {
+		r := &p.Analysed[i]
+		c := w.code(r)
+		if c == 0 {
+			continue
+		}
+		arm := 0
+		if treated(r) {
+			arm = 1
+		}
+		n[c][arm]++
+		total[arm]++
+	}
+	for k, name := range w.names {
+		x := n[k+1]
+		if all := x[0] + x[1]; name == "" || all == 0 || all == total[0]+total[1] {
+			continue
+		}
+		b := results.Balance{
+			Covariate: name, Software: measure.OrMissing(float64(x[0]) / float64(total[0])),
+			Clinician: measure.OrMissing(float64(x[1]) / float64(total[1])),
+		}
+		b.SMD = measure.OrMissing(confound.StandardizedShareDifference(float64(b.Clinician), float64(b.Software)))
+		out = append(out, b)
+	}
+	return out
+}
+
+func varies(v armValues) bool {
+	first, seen := 0.0, false
+	for _, arm := range v {
+		for _, x := range arm {
+			if seen && x != first {
+				return true
+			}
+			first, seen = x, true
+		}
+	}
+	return false
+}
+
+// enoughOverlap is the least mean share of an arm inside the central 90 % of
+// the other: below it the model would extrapolate for half the movements. Our
+// own convention.
+const enoughOverlap = 0.5
+
+// overlap compares the planned amounts of the two arms.
+func overlap(p *rows.Set, which []int32, treated func(*rows.Row) bool) results.Overlap {
+	v := valuesByArm(p, which, treated, func(r *rows.Row) (float64, bool) { return r.Planned, true })
+	if len(v[0]) == 0 || len(v[1]) == 0 {
+		return results.Overlap{ShareInside: results.NotEstimable, Reason: "one of the two styles was not used here"}
+	}
+	var share float64
+	for k, arm := range v {
+		q := stats.Quantiles(v[1-k], 0.05, 0.95)
+		inside := 0
+		for _, x := range arm {
+			if x >= q[0] && x <= q[1] {
+				inside++
+			}
+		}
+		share += float64(inside) / float64(len(arm)) / 2
+	}
+	o := results.Overlap{ShareInside: results.Number(share), Enough: share >= enoughOverlap}
+	if !o.Enough {
+		o.Reason = fmt.Sprintf("the planned amounts hardly overlap: %.0f %% of movements lie inside the range of the other style (at least %.0f %% needed)",
+			100*share, 100*enoughOverlap)
+	}
+	return o
+}

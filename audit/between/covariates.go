@@ -1,0 +1,266 @@
+package between
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/rows"
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// casesPerTerm limits the adjusters of a model: one column for every five
+// cases. Two subjects a column already give unbiased coefficients of a linear
+// model (Austin & Steyerberg 2015, J Clin Epidemiol 68:627-636); five leave
+// degrees of freedom for the clustered variance.
+const casesPerTerm = 5
+
+// fewOnOneSide: an indicator with fewer cases than this on one side is not a column.
+const fewOnOneSide = 3
+
+// Adjuster is a covariate of the style model: one or more columns, in or out together.
+type Adjuster struct {
+	Name string
+	Cols []ModelColumn
+}
+
+type ModelColumn struct {
+	Name   string
+	Values []float64 // centred on the mean weighted by planned amount, one a row
+}
+
+// AdjusterBuilder makes the candidate adjusters of a set of rows.
+type AdjusterBuilder struct {
+	P    *rows.Set
+	Rows []int32 // of the analysed rows, weighted by their planned amount
+	Out  []Adjuster
+	// arena lends the columns; nil: their own memory.
+	arena *stats.Arena
+}
+
+func (b *AdjusterBuilder) row(i int) *rows.Row { return &b.P.Analysed[b.Rows[i]] }
+
+// candidates lists the recorded covariates in the order in which they enter:
+// those that decide the choice of a feature first. Planned amount, its square,
+// tooth and arch (and direction and course where the cell pools them) describe
+// the plan; clinician, wear, age, staging and change interval are recorded. A
+// lost feature is a consequence of the choice and never an adjuster.
+func candidates(p *rows.Set, which []int32, without string, arena *stats.Arena) []Adjuster {
+	b := &AdjusterBuilder{P: p, Rows: which, arena: arena}
+	b.Number("planned amount", func(r *rows.Row) (float64, bool) { return r.Planned, true })
+	b.Words("direction", func(r *rows.Row) int { return int(r.Direction) })
+	b.Words("tooth class", func(r *rows.Row) int { return int(r.Class) })
+	b.Words("tooth within class", toothWithinClass)
+	b.Words("arch", func(r *rows.Row) int { return int(r.Arch) })
+	b.Words("course after the second", func(r *rows.Row) int { return min(max(r.Movement.Course, 1), 3) })
+	b.Words("clinician", func(r *rows.Row) int { return p.Clinician(r) })
+	b.Words("wear", func(r *rows.Row) int { return int(p.Log(r).Wear) })
+	b.Number("age band", func(r *rows.Row) (float64, bool) { a := p.Log(r).AgeBand; return float64(a), a != casebook.NoAgeBand })
+	b.Words("staging", func(r *rows.Row) int { return int(r.Staging) })
+	b.Number("change interval", func(r *rows.Row) (float64, bool) {
+		d := p.Log(r).ChangeDays
+		return float64(d.Value), d.OK
+	})
+	b.Square("planned amount squared")
+	out := b.Out[:0]
+	for _, a := range b.Out {
+		if a.Name != without {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// Chosen adds candidates while the cases allow; left names those that found no room.
+func Chosen(candidates []Adjuster, cases int) (in []Adjuster, left []string) {
+	room := cases / casesPerTerm
+	for i, a := range candidates {
+		if len(a.Cols) > room && i > 0 { // the planned amount always enters
+			left = append(left, a.Name)
+			continue
+		}
+		room -= len(a.Cols)
+		in = append(in, a)
+	}
+	return in, left
+}
+
+// toothWithinClass is 1 for the mesial tooth of its class and 2 for a distal one.
+func toothWithinClass(r *rows.Row) int {
+	switch r.Tooth.Position() {
+	case 2, 5, 7, 8:
+		return 2
+	}
+	return 1
+}
+
+// Number adds a covariate that is a number; missing values take the mean and,
+// where enough cases miss it, an indicator of their own. One that is missing
+// more often than not is left out.
+func (b *AdjusterBuilder) Number(name string, value func(*rows.Row) (float64, bool)) {
+	v, missing := b.arena.Floats(len(b.Rows)), b.arena.Floats(len(b.Rows))
+	var sum, weight, total float64
+	for i := range b.Rows {
+		r := b.row(i)
+		total += r.Planned
+		x, ok := value(r)
+		if !ok {
+			missing[i] = 1
+			continue
+		}
+		v[i] = x
+		sum += r.Planned * x
+		weight += r.Planned
+	}
+	if weight < total/2 {
+		return
+	}
+	mean, scale := sum/weight, 0.0
+	for i := range v {
+		if missing[i] == 1 {
+			v[i] = mean
+		}
+		v[i] -= mean
+		scale = max(scale, math.Abs(v[i]))
+	}
+	if scale <= 1e-12*math.Abs(mean) {
+		return
+	}
+	a := Adjuster{name, []ModelColumn{{name, v}}}
+	if b.enough(missing) {
+		a.Cols = append(a.Cols, b.centred(name+" not recorded", missing))
+	}
+	b.Out = append(b.Out, a)
+}
+
+// Words adds a covariate that is one of a few words, coded by small whole
+// numbers: an indicator for each but the commonest. 0 is "not recorded".
+func (b *AdjusterBuilder) Words(name string, code func(*rows.Row) int) {
+	levels, codes := b.levels(code)
+	var sum, total float64
+	reference := 0
+	for c := range levels {
+		sum += levels[c].weight
+		if levels[c].weight > levels[reference].weight {
+			reference = c
+		}
+	}
+	if levels[0].weight > sum/2 || levels[reference].weight == sum {
+		return
+	}
+	for i := range codes {
+		total += b.row(i).Planned
+	}
+	a := Adjuster{Name: name}
+	for c := range levels {
+		if l := &levels[c]; c != reference && l.weight != 0 && l.on >= fewOnOneSide && l.off >= fewOnOneSide {
+			a.Cols = append(a.Cols, ModelColumn{fmt.Sprintf("%s %d", name, c), b.indicator(codes, c, l.weight/total)})
+		}
+	}
+	if len(a.Cols) > 0 {
+		b.Out = append(b.Out, a)
+	}
+}
+
+// wordLevel is one word of a covariate: its planned total, the cases with a row of
+// it and those with a row of another.
+type wordLevel struct {
+	weight  float64
+	on, off int
+	last    int // case last seen with it
+	alone   int // cases with nothing else
+}
+
+// levels counts the words in one pass: the rows of a case are neighbours.
+func (b *AdjusterBuilder) levels(code func(*rows.Row) int) (levels []wordLevel, codes []int32) {
+	codes = make([]int32, len(b.Rows))
+	levels = []wordLevel{{last: -1}}
+	cases, words, last, one := 0, 0, -1, 0
+	closeCase := func() {
+		if words == 1 {
+			levels[one].alone++
+		}
+	}
+	for i := range b.Rows {
+		r := b.row(i)
+		c := code(r)
+		for c >= len(levels) {
+			levels = append(levels, wordLevel{last: -1})
+		}
+		if codes[i] = int32(c); r.Cluster != last {
+			closeCase()
+			cases, words, last = cases+1, 0, r.Cluster
+		}
+		l := &levels[c]
+		if l.weight += r.Planned; l.last != r.Cluster {
+			l.on, l.last, words, one = l.on+1, r.Cluster, words+1, c
+		}
+	}
+	closeCase()
+	for c := range levels {
+		levels[c].off = cases - levels[c].alone
+	}
+	return levels, codes
+}
+
+// indicator is 1 where the code is c, moved to mean zero.
+func (b *AdjusterBuilder) indicator(codes []int32, c int, mean float64) []float64 {
+	v := b.arena.Floats(len(codes))
+	for i, k := range codes {
+		if v[i] = -mean; int(k) == c {
+			v[i] = 1 - mean
+		}
+	}
+	return v
+}
+
+// Square adds the square of the first candidate, the planned amount.
+func (b *AdjusterBuilder) Square(name string) {
+	if len(b.Out) == 0 || b.Out[0].Name != "planned amount" {
+		return
+	}
+	from := b.Out[0].Cols[0].Values
+	v := b.arena.Floats(len(from))
+	low, high := math.Inf(1), 0.0
+	for i, x := range from {
+		v[i] = x * x
+		low, high = min(low, v[i]), max(high, v[i])
+	}
+	if high-low > 1e-9*high {
+		b.Out = append(b.Out, Adjuster{name, []ModelColumn{b.centred(name, v)}})
+	}
+}
+
+// centred moves a column to weighted mean zero, so that the intercept of the
+// model is the adjusted mean.
+func (b *AdjusterBuilder) centred(name string, v []float64) ModelColumn {
+	var sum, weight float64
+	for i := range v {
+		w := b.row(i).Planned
+		sum += w * v[i]
+		weight += w
+	}
+	mean := sum / weight
+	for i := range v {
+		v[i] -= mean
+	}
+	return ModelColumn{name, v}
+}
+
+// enough reports whether an indicator splits the cases with a few on each side.
+func (b *AdjusterBuilder) enough(is []float64) bool {
+	var on, off, last [2]int
+	last = [2]int{-1, -1}
+	for i, x := range is {
+		c := b.row(i).Cluster
+		if x == 1 && last[1] != c {
+			on[0]++
+			last[1] = c
+		}
+		if x == 0 && last[0] != c {
+			off[0]++
+			last[0] = c
+		}
+	}
+	return on[0] >= fewOnOneSide && off[0] >= fewOnOneSide
+}

@@ -1,0 +1,105 @@
+package between
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
+)
+
+// styleModel is the data of one comparison; fit adds columns to it.
+type styleModel struct {
+	y, weights, treated []float64
+	cluster             []int
+	status              string // how the last fit ended
+	arena               *stats.Arena
+}
+
+func newModel(p *rows.Set, rows []int32, treated func(*rows.Row) bool, arena *stats.Arena) *styleModel {
+	n := len(rows)
+	m := &styleModel{y: arena.Floats(n), weights: arena.Floats(n), treated: arena.Floats(n), cluster: make([]int, n), arena: arena}
+	for j, i := range rows {
+		r := &p.Analysed[i]
+		m.y[j], m.weights[j], m.cluster[j] = r.Expression(), r.Planned, r.Cluster
+		if treated(r) {
+			m.treated[j] = 1
+		}
+	}
+	return m
+}
+
+// Treatment names the column of the choice that is compared.
+const Treatment = "choice compared"
+
+// fit gives the difference between the arms and their adjusted means: the
+// model's predictions averaged over all rows, weighted by planned amount, with
+// the treatment set to each arm (marginal standardisation; Muller & MacLehose
+// 2014, Int J Epidemiol 43:962-970). The adjusters are centred on those
+// weighted means, so that the standardised means are the intercept and the
+// intercept plus the difference.
+func (m *styleModel) fit(adjusters []Adjuster, level float64) (diff stats.Estimate, means [2]results.Number, err error) {
+	means = [2]results.Number{results.NotEstimable, results.NotEstimable}
+	names := []string{"intercept"}
+	var cols [][]float64
+	for _, a := range adjusters {
+		for _, c := range a.Cols {
+			names, cols = append(names, c.Name), append(cols, c.Values)
+		}
+	}
+	// The treatment comes last: where the adjusters determine it, it is the
+	// column that is dropped, and there is no comparison.
+	names, cols = append(names, Treatment), append(cols, m.treated)
+	x := m.arena.Floats(len(names) * len(m.y))[:0]
+	for i := range m.y {
+		x = append(x, 1)
+		for _, c := range cols {
+			x = append(x, c[i])
+		}
+	}
+	fit, err := robust.FitLinear(stats.LinearModel{Names: names, X: x, Y: m.y, Weights: m.weights, Cluster: m.cluster, InverseVariance: true, Arena: m.arena}, stats.CR2)
+	if err != nil {
+		return stats.Estimate{}, means, err
+	}
+	if slices.Contains(fit.Dropped, Treatment) {
+		return stats.Estimate{}, means, fmt.Errorf("the choice is fully determined by the recorded covariates")
+	}
+	contrast := make([]float64, len(names))
+	contrast[len(names)-1] = 1
+	diff = fit.Contrast(contrast, level)
+	base := fit.Coef[0]
+	means = [2]results.Number{measure.OrMissing(base), measure.OrMissing(base + diff.Value)}
+	m.status = fitStatus(fit.Dropped)
+	return diff, means, nil
+}
+
+func fitStatus(dropped []string) string {
+	if len(dropped) == 0 {
+		return "solved"
+	}
+	return "solved; left out because other columns determine them: " + strings.Join(dropped, ", ")
+}
+
+func modelFailed(why string) *results.Warning {
+	return &results.Warning{ID: "not-estimable", Text: "the model cannot be estimated: " + why, Remedy: "record more cases in both styles"}
+}
+
+// LeftOut and fewInArms say the same for every cell, so that a page carries
+// each once; the names and the numbers of cases stand with the comparison.
+func LeftOut() results.Warning {
+	return results.Warning{
+		ID: "adjusters-left-out", Text: fmt.Sprintf("not adjusted for every recorded covariate: fewer than %d cases a column", casesPerTerm),
+		Remedy: "read which were adjusted for beside the comparison, and record more cases",
+	}
+}
+
+func FewInArms(need int) results.Warning {
+	return results.Warning{
+		ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases in one of the two styles", need),
+		Remedy: "record more cases, or read the margin over tooth classes",
+	}
+}

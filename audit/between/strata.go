@@ -1,0 +1,222 @@
+package between
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"shortfall/audit/measure"
+	"shortfall/audit/parallel"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
+	"shortfall/ingest/casebook"
+)
+
+// stratumKey names a group of like movements: same axis, direction and course by the
+// cell, then tooth class, size of the plan and wear.
+type stratumKey struct {
+	class casebook.ToothClass
+	size  int // doublings of the smallest meaningful plan
+	wear  casebook.Wear
+}
+
+func stratumOf(p *rows.Set, r *rows.Row) stratumKey {
+	doublings := math.Floor(math.Log2(r.Planned / p.Settings.Smallest(r.Unit())))
+	return stratumKey{r.Class, int(doublings), p.Log(r).Wear}
+}
+
+// mostStrata and manyCases: beyond them an indicator for each stratum would
+// cost more than it is worth, and strata are taken out by weighted means
+// instead: the same estimate, its error without the correction for the strata,
+// which is small there.
+const (
+	mostStrata = 40
+	manyCases  = 400
+)
+
+// MatchedAll sets the matched difference beside the model for every comparison
+// that the grid could make.
+func MatchedAll(p *rows.Set, ctx context.Context, cs []results.Comparison) ([]results.Matched, error) {
+	var shown []*results.Comparison
+	for i := range cs {
+		if c := &cs[i]; (c.By.Arch == casebook.NoArch || c.Primary) && c.Verdict != results.NotComparable && c.Adjusted.Difference.OK() {
+			shown = append(shown, c)
+		}
+	}
+	out := make([]results.Matched, len(shown))
+	lists := FeaturedLists(p)
+	err := parallel.Do(ctx, len(shown), func() func(int) {
+		return func(i int) { out[i] = Matched(p, shown[i], lists.Rows(p, shown[i].By)) }
+	})
+	return out, err
+}
+
+// featuredLists are the rows with a feature by direction and course.
+type featuredLists [13][2][]int32
+
+func FeaturedLists(p *rows.Set) *featuredLists {
+	var l featuredLists
+	for i := range p.Analysed {
+		if r := &p.Analysed[i]; rows.Featured(r) {
+			at := &l[r.Direction][1-measure.OneIf(r.First)]
+			*at = append(*at, int32(i))
+		}
+	}
+	return &l
+}
+
+// Rows of one cell, in order.
+func (l *featuredLists) Rows(p *rows.Set, by results.By) []int32 {
+	var out []int32
+	for _, d := range casebook.Directions() {
+		if by.Direction != casebook.NoDirection && by.Direction != d {
+			continue
+		}
+		for _, list := range l[d] {
+			for _, i := range list {
+				if rows.Holds(by, &p.Analysed[i]) {
+					out = append(out, i)
+				}
+			}
+		}
+	}
+	if by.Direction == casebook.NoDirection || by.Course == "" {
+		slices.Sort(out)
+	}
+	return out
+}
+
+// Matched compares the styles inside strata: expression on style and stratum,
+// weighted by planned amount, over the strata that hold both. Strata weigh as
+// w1 w0 / (w1 + w0) with w the planned totals of the arms.
+func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
+	out := results.Matched{By: c.By, Model: c.Adjusted, Matched: measure.NoDifference(), Verdict: results.NotComparable}
+	index := map[stratumKey]int{}
+	arms := [][2]int{}
+	of := make([]int, len(rows))
+	for j, i := range rows {
+		r := &p.Analysed[i]
+		k, known := index[stratumOf(p, r)]
+		if !known {
+			k = len(arms)
+			index[stratumOf(p, r)], arms = k, append(arms, [2]int{})
+		}
+		of[j] = k
+		arms[k][measure.OneIf(r.Style == casebook.ClinicianDesigned)]++
+	}
+	out.Strata = len(arms)
+	number := make([]int, len(arms)) // of the strata with both styles, from 1
+	for k, n := range arms {
+		if n[0] > 0 && n[1] > 0 {
+			out.Both++
+			number[k] = out.Both
+		}
+	}
+	m := MatchedModel{P: p, Strata: out.Both}
+	for j, i := range rows {
+		if number[of[j]] == 0 {
+			out.Outside++
+			continue
+		}
+		out.Inside++
+		m.Add(&p.Analysed[i], number[of[j]]-1)
+	}
+	out.Cases = measure.CountRuns(m.Cluster)
+	if cases := m.armCases(); min(cases[0], cases[1]) < p.Settings.MinIntervalCases {
+		out.Warnings = append(out.Warnings, results.Warning{
+			ID: "few-matched", Text: fmt.Sprintf("needs %d cases of each style inside strata that hold both; software-suggested %d, clinician-designed %d so far",
+				p.Settings.MinIntervalCases, cases[0], cases[1]),
+			Remedy: "record more cases, or read the model",
+		})
+		return out
+	}
+	e, err := m.Fit()
+	if err != nil {
+		out.Warnings = append(out.Warnings, measure.NotEstimated(err))
+		return out
+	}
+	out.Matched = measure.Difference(e)
+	out.Warnings = append(out.Warnings, measure.Warnings(e.Warnings)...)
+	out.Verdict = PlainVerdict(out.Matched)
+	return out
+}
+
+// PlainVerdict reads one difference by its own interval, not corrected for
+// other comparisons.
+func PlainVerdict(d results.Difference) results.Verdict {
+	switch {
+	case !d.Low.OK() || !d.High.OK():
+		return results.NotComparable
+	case d.Low > 0:
+		return results.Higher
+	case d.High < 0:
+		return results.Lower
+	}
+	return results.NotDistinguishable
+}
+
+// MatchedModel is the data of one matched comparison.
+type MatchedModel struct {
+	P                   *rows.Set
+	Y, Weights, Treated []float64
+	Cluster, stratum    []int
+	Strata              int
+}
+
+func (m *MatchedModel) Add(r *rows.Row, stratum int) {
+	m.Y, m.Weights = append(m.Y, r.Expression()), append(m.Weights, r.Planned)
+	m.Treated = append(m.Treated, float64(measure.OneIf(r.Style == casebook.ClinicianDesigned)))
+	m.Cluster, m.stratum = append(m.Cluster, r.Cluster), append(m.stratum, stratum)
+}
+
+func (m *MatchedModel) armCases() (n [2]int) {
+	last := [2]int{-1, -1}
+	for i, c := range m.Cluster {
+		if arm := int(m.Treated[i]); last[arm] != c {
+			n[arm], last[arm] = n[arm]+1, c
+		}
+	}
+	return n
+}
+
+func (m *MatchedModel) Fit() (stats.Estimate, error) {
+	model := stats.LinearModel{Y: m.Y, Weights: m.Weights, Cluster: m.Cluster}
+	contrast := []float64{1}
+	if m.Strata <= mostStrata && measure.CountRuns(m.Cluster) <= manyCases {
+		model.Names = []string{"style"}
+		for k := range m.Strata {
+			model.Names = append(model.Names, fmt.Sprintf("stratum %d", k+1))
+		}
+		for i, t := range m.Treated {
+			row := make([]float64, 1+m.Strata)
+			row[0], row[1+m.stratum[i]] = t, 1
+			model.X = append(model.X, row...)
+		}
+		contrast = append(contrast, make([]float64, m.Strata)...)
+	} else {
+		model.Names, model.X, model.Y = []string{"style"}, m.Within(m.Treated), m.Within(m.Y)
+	}
+	fit, err := robust.FitLinear(model, stats.CR2)
+	if err != nil {
+		return stats.Estimate{}, err
+	}
+	return fit.Contrast(contrast, m.P.Settings.Level), nil
+}
+
+// Within takes the weighted mean of its stratum from each value (Frisch &
+// Waugh 1933, Econometrica 1:387-401): the same estimate as with indicators.
+func (m *MatchedModel) Within(v []float64) []float64 {
+	sum, weight := make([]float64, m.Strata), make([]float64, m.Strata)
+	for i, k := range m.stratum {
+		sum[k] += m.Weights[i] * v[i]
+		weight[k] += m.Weights[i]
+	}
+	out := make([]float64, len(v))
+	for i, k := range m.stratum {
+		out[i] = v[i] - sum[k]/weight[k]
+	}
+	return out
+}

@@ -1,0 +1,42 @@
+package between
+
+import (
+	"shortfall/audit/disclose"
+	"shortfall/audit/grid"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+)
+
+// Withhold hides what would tell the expression of a withheld arm.
+// The values behind the balance table are shares of small groups, so only
+// their standardised differences leave the practice.
+func Withhold(p *rows.Set, r *results.Results) {
+	shown := grid.ShownCells(r.Expression)
+	for i := range r.Comparisons {
+		c := &r.Comparisons[i]
+		hide := false
+		for _, a := range c.Arms {
+			by := c.By
+			by.Style = a.Style
+			hide = hide || !shown[by]
+		}
+		if !hide {
+			for k := range c.Balance {
+				c.Balance[k].Software, c.Balance[k].Clinician = results.NotEstimable, results.NotEstimable
+			}
+			continue
+		}
+		n := results.NotEstimable
+		for k, a := range c.Arms {
+			c.Arms[k] = results.Arm{Style: a.Style, MeanPlanned: n, SDPlanned: n, Expression: n, AdjustedRatio: n}
+		}
+		c.Unadjusted, c.Adjusted, c.Balance, c.Reading = measure.NoDifference(), measure.NoDifference(), nil, ""
+		c.Overlap = results.Overlap{ShareInside: n, Enough: c.Overlap.Enough}
+		c.EValue, c.Detectable, c.MoreCases = results.EValue{Estimate: n, Limit: n}, n, n
+		c.Equivalence = results.Equivalence{}
+		// The word alone would tell the sign of a difference that is withheld.
+		c.Verdict, c.BelowDetectable, c.FitStatus = results.NotComparable, false, ""
+		c.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
+	}
+}

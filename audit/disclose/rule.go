@@ -1,0 +1,112 @@
+package disclose
+
+import (
+	"fmt"
+
+	"shortfall/audit/results" // tooFewShown is the warning of a cell withheld from results that leave the practice.
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+)
+
+func TooFewShown(s *results.Settings) results.Warning {
+	return results.Warning{
+		ID: "withheld", Text: fmt.Sprintf("withheld: fewer than %d cases here, or a smaller cell could be worked out from it", s.MinCellCases),
+		Remedy: "read the wider cell",
+	}
+}
+
+// Add appends a cell to a set of tables and gives its number.
+func (t *Tables) Add(cases int, parts ...int32) int {
+	t.Cases, t.Mute, t.Parts = append(t.Cases, cases), append(t.Mute, false), append(t.Parts, parts)
+	return len(t.Cases) - 1
+}
+
+// HiddenWithMargin is for tables of groups, each with a margin (part 0) over
+// its parts.
+func HiddenWithMargin(n, least int, cell func(i int) (group, part, cases int)) []bool {
+	t := &Tables{}
+	parts, line := map[int][]int32{}, map[int][]int{}
+	for i := range n {
+		if group, part, _ := cell(i); part > 0 {
+			parts[group] = append(parts[group], int32(16*group+part))
+			line[group] = append(line[group], i)
+		}
+	}
+	for i := range n {
+		group, part, cases := cell(i)
+		if part > 0 {
+			t.Add(cases, int32(16*group+part))
+			continue
+		}
+		t.Add(cases, parts[group]...)
+		t.Lines = append(t.Lines, append([]int{i}, line[group]...))
+	}
+	return t.Hidden(least)
+}
+
+func Pick[T any](list []T, keep func(*T) bool) []*T {
+	var out []*T
+	for i := range list {
+		if keep(&list[i]) {
+			out = append(out, &list[i])
+		}
+	}
+	return out
+}
+
+// WithheldOf chooses what to keep back of parts that add up to a printed
+// total: those below the minimum, and where that is one alone the smallest of
+// the others with it.
+func WithheldOf[T any](parts []*T, minimum int, cases func(*T) int) []*T {
+	var small []*T
+	var next *T
+	for _, x := range parts {
+		switch {
+		case cases(x) < minimum:
+			small = append(small, x)
+		case next == nil || cases(x) < cases(next):
+			next = x
+		}
+	}
+	if len(small) == 1 && next != nil {
+		small = append(small, next)
+	}
+	return small
+}
+
+// Small reports a number of cases below the minimum shown; none is not small.
+func Small(s *results.Settings, n int) bool { return n > 0 && n < s.MinCellCases }
+
+// SharedCount puts a number of cases in words, a small one in shared results
+// without the number.
+func SharedCount(s *results.Settings, n int, noun string) string {
+	if s.Shared && Small(s, n) {
+		return fmt.Sprintf("fewer than %d %ss", s.MinCellCases, noun)
+	}
+	return wording.Counted(n, noun)
+}
+
+// ThinShare reports a share of cases that may not leave the practice: with few
+// of them, or all but few, in it.
+func ThinShare(s *results.Settings, with, all int) bool {
+	return s.Shared && (Small(s, with) || Small(s, all-with))
+}
+
+// few distinct texts, no more than limit of them: how many cases a count rests
+// on, as far as it matters.
+type FewDistinct struct {
+	Seen  []casebook.CaseKey
+	Limit int
+}
+
+func (f *FewDistinct) Add(id casebook.CaseKey) {
+	if len(f.Seen) >= f.Limit {
+		return
+	}
+	for _, s := range f.Seen {
+		if s == id {
+			return
+		}
+	}
+	f.Seen = append(f.Seen, id)
+}

@@ -1,0 +1,104 @@
+package grid
+
+import (
+	"math"
+	"slices"
+
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
+)
+
+// newCell computes every measure of one cell. The formulas F1 to F7 are in
+// definitions.
+func newCell(by results.By, c *columns, s *results.Settings) results.Cell {
+	cell := results.Cell{By: by, Unit: by.Axis.Unit(), Movements: len(c.cluster), Cases: measure.CountRuns(c.cluster)}
+	cellSums(&cell, c)
+	cellIntervals(&cell, c, s)
+	if c.sizeOnly > 0 {
+		cell.Warnings = append(cell.Warnings, results.Warning{
+			ID: "size-only", Text: "some of these movements were recorded as a size without direction and taken as positive",
+			Remedy: "record signed amounts",
+		})
+	}
+	return cell
+}
+
+// cellSums fills the measures that need no variance.
+func cellSums(cell *results.Cell, c *columns) {
+	var planned, achieved, abs, percent, product, square float64
+	for i, p := range c.planned {
+		a := c.achieved[i]
+		planned += p
+		achieved += a
+		abs += math.Abs(a - p)
+		percent += 100 - 100*math.Abs(p-a)/p
+		product += p * a
+		square += p * p
+	}
+	n := float64(len(c.planned))
+	cell.PlannedTotal, cell.AchievedTotal = results.Number(planned), results.Number(achieved)
+	cell.Estimate = measure.OrMissing(achieved / planned)
+	cell.MeanAbsError, cell.PercentF2 = results.Number(abs/n), results.Number(percent/n)
+	cell.Slope = measure.OrMissing(product / square)
+	q := stats.SortedQuantiles(c.rising, 0.25, 0.5, 0.75)
+	cell.LowerQuartile, cell.MedianRatio, cell.UpperQuartile = results.Number(q[0]), results.Number(q[1]), results.Number(q[2])
+}
+
+// cellIntervals fills the case-clustered intervals, or says how many cases are missing.
+func cellIntervals(cell *results.Cell, c *columns, s *results.Settings) {
+	diff, outside := c.work(len(c.planned)), c.outside[:0]
+	tolerance, mean := s.Tolerance(cell.Unit), 0.0
+	for i, p := range c.planned {
+		diff[i] = c.achieved[i] - p
+		mean += diff[i] / float64(len(diff))
+		outside = append(outside, math.Abs(diff[i]) > tolerance)
+	}
+	c.outside = outside
+	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable
+	cell.MeanDifference = measure.NoSpread()
+	cell.MeanDifference.Value, cell.MeanShortfall = results.Number(mean), results.Number(-mean)
+	cell.OutsideTolerance = measure.ClusteredShare(outside, c.cluster, s)
+	cell.Method = "ratio of sums"
+	if cell.Cases < s.MinIntervalCases {
+		cell.Warnings = append(cell.Warnings, measure.FewCases(s.MinIntervalCases))
+		return
+	}
+	e, err := ratioInterval(c, s.Level)
+	if err != nil {
+		cell.Warnings = append(cell.Warnings, measure.NotEstimated(err))
+		return
+	}
+	cell.Low, cell.High, cell.SE, cell.DF, cell.Method = results.Number(e.Low), results.Number(e.High), results.Number(e.SE), results.Number(e.DF), e.Method
+	cell.Warnings = append(cell.Warnings, measure.Warnings(e.Warnings)...)
+	cell.DesignEffect = designEffect(c, float64(cell.Estimate), float64(cell.PlannedTotal), e.SE)
+	if m, err := robust.ClusteredMean(diff, c.cluster, s.Level); err == nil {
+		cell.MeanDifference = measure.Spread(m)
+	}
+}
+
+// ratioInterval is the case-clustered interval of the ratio of sums; Fieller's
+// where the denominator's own uncertainty matters, which may be unbounded and
+// is then not estimable.
+func ratioInterval(c *columns, level float64) (stats.Estimate, error) {
+	e, err := robust.RatioOfSums(c.achieved, c.planned, c.cluster, level)
+	if err != nil || !slices.ContainsFunc(e.Warnings, func(w stats.Warning) bool { return w.ID == "uncertain-denominator" }) {
+		return e, err
+	}
+	f, err := robust.RatioOfSumsFieller(c.achieved, c.planned, c.cluster, level)
+	return f.Estimate, err
+}
+
+// designEffect is the clustered variance of the ratio over the variance that
+// takes every movement as independent (Kish 1965, Survey Sampling, 8.2).
+func designEffect(c *columns, ratio, planned, se float64) results.Number {
+	var u2 float64
+	for i, p := range c.planned {
+		u := c.achieved[i] - ratio*p
+		u2 += u * u
+	}
+	n := float64(len(c.planned))
+	naive := n / (n - 1) * u2 / (planned * planned)
+	return measure.OrMissing(se * se / naive)
+}

@@ -1,0 +1,41 @@
+package grid
+
+import (
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/mixed"
+)
+
+// poolTeeth fills the partially pooled expression of the teeth of one slab:
+// a random intercept for each tooth in achieved/planned with weights planned
+// (REML; Laird & Ware 1982, Biometrics 38:963-974, equation 3.2),
+//
+//	pooled = mean + tau2 / (tau2 + sigma2 / planned total) (ratio of sums - mean)
+//
+// so that a tooth with few movements is drawn to the average of all teeth. It
+// has no interval of its own: it is for the colour of the chart, beside the
+// unpooled number. Two teeth and three movements are the least.
+func poolTeeth(cells []results.Cell, scratch *[places]columns) {
+	var y, w, x []float64
+	var tooth []int
+	for t := range firstClass {
+		c := &scratch[t]
+		for i, planned := range c.planned {
+			y, w, x, tooth = append(y, c.achieved[i]/planned), append(w, planned), append(x, 1), append(tooth, t)
+		}
+	}
+	if measure.CountRuns(tooth) < 2 || len(y) <= measure.CountRuns(tooth) {
+		return
+	}
+	fit, err := mixed.FitRandomIntercept(stats.LinearModel{Names: []string{"mean"}, X: x, Y: y, Weights: w, Cluster: tooth}, mixed.REML)
+	if err != nil || !fit.Status.Usable() {
+		return
+	}
+	for i := range cells {
+		if c := &cells[i]; c.By.Tooth != 0 {
+			shrink := fit.Random[0] / (fit.Random[0] + fit.Residual/float64(c.PlannedTotal))
+			c.Pooled = measure.OrMissing(fit.Coef[0] + shrink*(float64(c.Estimate)-fit.Coef[0]))
+		}
+	}
+}

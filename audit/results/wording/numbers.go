@@ -1,0 +1,174 @@
+// Package wording says numbers and cells of an audit in words, the same way on
+// every page and in every format.
+//
+// Place in the pipeline: below audit, which words its sentences with it, and
+// report, which words its tables with it; the package formats and never computes.
+//
+// Rules: no more decimals than the data bear. Percentages are whole (and never
+// more than whole below 100 of a denominator; Lang & Altman, SAMPL guidelines,
+// 2013), millimetres to 0.1, degrees to 1, P to two figures with a floor of
+// 0.001. A number that was not estimated is a dash.
+package wording
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+// Dash stands for a number that was not estimated.
+const Dash = "–"
+
+// nbsp keeps a number and its unit on one line.
+const nbsp = "\u00a0"
+
+// Fixed writes a number with so many decimals, a true minus sign and no
+// negative zero.
+func Fixed(v results.Number, decimals int) string {
+	if !v.OK() {
+		return Dash
+	}
+	s := strconv.FormatFloat(float64(v), 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return strings.Replace(s, "-", "−", 1)
+}
+
+// Whole percent of a ratio, without the sign: "52".
+func Whole(ratio results.Number) string { return Fixed(ratio*100, 0) }
+
+// Percent of a ratio: "52 %".
+func Percent(ratio results.Number) string {
+	if !ratio.OK() {
+		return Dash
+	}
+	return Whole(ratio) + nbsp + "%"
+}
+
+// Share of a count: "52 %". From a denominator of 100 on, one decimal keeps a
+// share that would round to 0 or 100 without being it apart from those.
+func Share(n, of int) string {
+	if of == 0 {
+		return Dash
+	}
+	r := results.Number(n) / results.Number(of)
+	whole := math.Round(float64(r) * 100)
+	if of >= 100 && (whole == 0 && n > 0 || whole == 100 && n < of) {
+		tenth := math.Max(0.1, math.Min(99.9, float64(r)*100))
+		return Fixed(results.Number(tenth), 1) + nbsp + "%"
+	}
+	return Percent(r)
+}
+
+// Points of a difference between two ratios, signed: "+12".
+func Points(d results.Number) string { return signed(d*100, 0) }
+
+func signed(v results.Number, decimals int) string {
+	s := Fixed(v, decimals)
+	if v.OK() && v > 0 && strings.Trim(s, "0.") != "" {
+		return "+" + s
+	}
+	return s
+}
+
+// Limits of an interval of ratios in percent: "44 to 60".
+func Limits(low, high results.Number) string {
+	if !low.OK() || !high.OK() {
+		return Dash
+	}
+	return Whole(low) + " to " + Whole(high)
+}
+
+// PointLimits of an interval of differences: "−2 to +14".
+func PointLimits(low, high results.Number) string {
+	if !low.OK() || !high.OK() {
+		return Dash
+	}
+	return Points(low) + " to " + Points(high)
+}
+
+// decimals that a unit bears: mm to 0.1, degrees to 1.
+func decimals(u casebook.Unit) int {
+	if u == casebook.Millimetre {
+		return 1
+	}
+	return 0
+}
+
+// Amount in a unit: "0.4 mm", "12°".
+func Amount(v results.Number, u casebook.Unit) string { return amount(v, u, decimals(u)) }
+
+// Fine is Amount with one more decimal, for the error of the measurement
+// itself, which is smaller than what it measures.
+func Fine(v results.Number, u casebook.Unit) string { return amount(v, u, decimals(u)+1) }
+
+func amount(v results.Number, u casebook.Unit, dec int) string {
+	if !v.OK() {
+		return Dash
+	}
+	if u == casebook.Millimetre {
+		return Fixed(v, dec) + nbsp + u.Symbol()
+	}
+	return Fixed(v, dec) + u.Symbol()
+}
+
+// FineInterval is an estimate with its limits: "0.01 (−0.03 to 0.05) mm".
+func FineInterval(est, low, high results.Number, u casebook.Unit) string {
+	if !est.OK() {
+		return Dash
+	}
+	dec := decimals(u) + 1
+	unit := u.Symbol()
+	if u == casebook.Millimetre {
+		unit = nbsp + unit
+	}
+	if !low.OK() || !high.OK() {
+		return Fixed(est, dec) + unit
+	}
+	return Fixed(est, dec) + " (" + Fixed(low, dec) + " to " + Fixed(high, dec) + ")" + unit
+}
+
+// P value: two figures, never below 0.001.
+func P(p results.Number) string {
+	switch {
+	case !p.OK():
+		return Dash
+	case p < 0.001:
+		return "<" + nbsp + "0.001"
+	case p > 0.99:
+		return ">" + nbsp + "0.99"
+	}
+	v := float64(p)
+	dec := 2
+	for limit := 0.1; v < limit && dec < 4; limit /= 10 {
+		dec++
+	}
+	if dec > 2 && math.Round(v*math.Pow10(dec)) >= 100 {
+		dec-- // 0.0996 is 0.10, not 0.100
+	}
+	return strconv.FormatFloat(v, 'f', dec, 64)
+}
+
+// Count with a thin space between thousands.
+func Count(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0 && s[i-1] != '-'; i -= 3 {
+		s = s[:i] + "\u2009" + s[i:]
+	}
+	return s
+}
+
+// Of writes a count with its noun: "1 case", "38 cases".
+func Of(n int, one string) string {
+	if n == 1 {
+		return "1" + nbsp + one
+	}
+	if one == "tooth" {
+		return Count(n) + nbsp + "teeth"
+	}
+	return Count(n) + nbsp + one + "s"
+}

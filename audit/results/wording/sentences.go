@@ -1,0 +1,72 @@
+package wording
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+// InPercent writes 0.523 as "52 %".
+func InPercent(x results.Number) string {
+	if !x.OK() {
+		return BarePercent(x)
+	}
+	return BarePercent(x) + " %"
+}
+
+// BarePercent writes 0.523 as "52"; shares near 0 and 1 keep their meaning.
+func BarePercent(x results.Number) string {
+	if !x.OK() {
+		return "not estimable"
+	}
+	return Rounded(100 * float64(x))
+}
+
+// Rounded writes a number without decimals, and never "-0".
+func Rounded(x float64) string { return Decimal(x, 0) }
+
+// Decimal writes a number with so many decimals, a true minus sign and no
+// negative zero.
+func Decimal(x float64, decimals int) string {
+	s := fmt.Sprintf("%.*f", decimals, x)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return strings.Replace(s, "-", "−", 1)
+}
+
+// SignedDecimal is fixed with a plus sign before a number above zero.
+func SignedDecimal(x float64, decimals int) string {
+	s := Decimal(x, decimals)
+	if x > 0 && strings.Trim(s, "0.") != "" {
+		return "+" + s
+	}
+	return s
+}
+
+// InPoints writes a difference in points of the plan: "1 point", "−4 points".
+func InPoints(x float64) string {
+	if n := math.Round(x); n == 1 || n == -1 {
+		return Rounded(x) + " point"
+	}
+	return Rounded(x) + " points"
+}
+
+// StyleWords names a style where it follows "from", "to" or "kept".
+func StyleWords(s casebook.Style) string {
+	if s == casebook.StyleNone {
+		return "no feature"
+	}
+	return s.String()
+}
+
+// UnitText follows a number: " mm" or "°".
+func UnitText(u casebook.Unit) string {
+	if u == casebook.Degree {
+		return "°"
+	}
+	return " mm"
+}

@@ -1,0 +1,154 @@
+package rows
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+// fate of a movement on its way to the analysis; each movement has exactly one.
+type fate uint8
+
+// The fates, in the order in which movements leave the flow.
+const (
+	Broken         fate = iota // planned or achieved is not a finite number
+	NothingPlanned             // nothing planned
+	BelowSmallest              // plan below the smallest meaningful amount
+	PercentageOnly             // only a percentage the practice computed itself
+	Unmeasured                 // no outcome
+	Analysed
+)
+
+// departures name the flow step before which each fate leaves, and why.
+var departures = []struct {
+	fate      fate
+	step      string
+	ID, cause string
+}{
+	{Broken, "Movements on record", "not-a-number", "Planned or achieved is not a finite number"},
+	{NothingPlanned, "With numbers that can be read", "not-planned", "Nothing was planned along this axis (see unplanned movement)"},
+	{BelowSmallest, "Planned", "below-smallest-plan", "Plan below the smallest meaningful amount"},
+	{PercentageOnly, "Planned, of meaningful size", "percentage-only", "Only a percentage computed by the practice, no measured outcome"},
+	{Unmeasured, "Planned, outcome recorded in some form", "outcome-missing", "Outcome not measured"},
+}
+
+func FateOf(m *casebook.Movement, s *results.Settings) fate {
+	finite := func(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+	switch {
+	case !finite(m.Planned) || m.Achieved.OK && !finite(m.Achieved.Value):
+		return Broken
+	case m.Planned == 0:
+		return NothingPlanned
+	case math.Abs(m.Planned) < s.Smallest(m.Axis.Unit()):
+		return BelowSmallest
+	case m.Achieved.OK:
+		return Analysed
+	case m.StatedPercent.OK:
+		return PercentageOnly
+	}
+	return Unmeasured
+}
+
+// countFlow counts the steps from rows read to movements analysed. One reason
+// leaves at each step, so movements and cases both reconcile: a case leaves at
+// the step at which its last movement leaves.
+func (p *Set) countFlow(fates []fate, clusters []int) {
+	f := &p.Flow
+	for _, file := range p.Dataset.Files {
+		if file.LaterVersion != "" {
+			f.EarlierVersions++
+			continue
+		}
+		f.Rows = f.Rows.Add(file.Counts())
+	}
+	f.Superseded, f.CasesLogged = p.Dataset.Superseded, len(p.Dataset.Cases)
+	f.CasesByStatus = countStatuses(p.Dataset.Cases)
+	last := make([]int, len(p.Cases)) // the furthest fate of each case, +1
+	var movements, cases [Analysed + 1]int
+	for i, ft := range fates {
+		movements[ft]++
+		last[clusters[i]] = max(last[clusters[i]], int(ft)+1)
+	}
+	for _, l := range last {
+		if l > 0 {
+			cases[l-1]++
+		}
+	}
+	left, leftCases := len(fates), 0
+	for _, n := range cases {
+		leftCases += n
+	}
+	for _, d := range departures {
+		step := results.FlowStep{Title: d.step, Movements: left, Cases: leftCases}
+		if n := movements[d.fate]; n > 0 {
+			step.Excluded = []results.Exclusion{{ID: d.ID, Reason: p.reason(d.fate, d.cause), Movements: n, Cases: cases[d.fate]}}
+			p.Excluded = append(p.Excluded, step.Excluded...)
+		}
+		left, leftCases = left-movements[d.fate], leftCases-cases[d.fate]
+		f.Steps = append(f.Steps, step)
+	}
+	p.styleSteps(left, leftCases)
+}
+
+// reason adds the threshold to the reasons that have one.
+func (p *Set) reason(f fate, cause string) string {
+	if f == BelowSmallest {
+		return fmt.Sprintf("%s (%g mm, %g°)", cause, p.Settings.SmallestMM, p.Settings.SmallestDeg)
+	}
+	return cause
+}
+
+// styleSteps counts what the analysed movements can say about feature styles.
+func (p *Set) styleSteps(movements, cases int) {
+	var without, none [2]int // movements, cases that leave
+	for i := range p.Cases {
+		c := &p.Cases[i]
+		var n [3]int // no style recorded, no feature, feature
+		for j := c.From; j < c.To; j++ {
+			switch p.Analysed[j].Style {
+			case casebook.NoStyle:
+				n[0]++
+			case casebook.StyleNone:
+				n[1]++
+			default:
+				n[2]++
+			}
+		}
+		without[0], none[0] = without[0]+n[0], none[0]+n[1]
+		switch {
+		case n[2] > 0:
+		case n[1] > 0:
+			none[1]++
+		case n[0] > 0:
+			without[1]++
+		}
+	}
+	p.addStep("Analysed: planned and outcome measured", &movements, &cases, without, "style-not-recorded", "Feature style not recorded")
+	p.addStep("Analysed, feature style recorded", &movements, &cases, none, "no-feature", "No feature bonded, so no style to compare")
+	p.addStep("Analysed, with a software-suggested or clinician-designed feature", &movements, &cases, [2]int{}, "", "")
+}
+
+func (p *Set) addStep(title string, movements, cases *int, leave [2]int, id, reason string) {
+	step := results.FlowStep{Title: title, Movements: *movements, Cases: *cases}
+	if leave[0] > 0 {
+		step.Excluded = []results.Exclusion{{ID: id, Reason: reason, Movements: leave[0], Cases: leave[1]}}
+	}
+	p.Flow.Steps = append(p.Flow.Steps, step)
+	*movements, *cases = *movements-leave[0], *cases-leave[1]
+}
+
+func countStatuses(cases []casebook.Case) []results.StatusCount {
+	var n [256]int
+	for i := range cases {
+		n[cases[i].Status]++
+	}
+	var out []results.StatusCount
+	for _, st := range append(casebook.Statuses(), casebook.NoStatus) {
+		if n[st] > 0 {
+			out = append(out, results.StatusCount{Status: st, Cases: n[st]})
+		}
+	}
+	return out
+}

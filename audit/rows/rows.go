@@ -1,0 +1,239 @@
+// Package rows turns a dataset into analysed rows, and counts in the flow what
+// left on the way and why.
+//
+// Place in the pipeline: first stage of audit. A Set is made once from a
+// casebook.Dataset and the settings; the grid, the comparisons and every question
+// read it and change nothing in it.
+package rows
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+// Row is one movement prepared for analysis. Planned is positive and achieved
+// is measured along the planned direction, both in the unit of the axis.
+type Row struct {
+	Movement  *casebook.Movement // in the dataset; never changed
+	Cluster   int                // index into prepared.cases; the patient is the unit
+	Planned   float64
+	Achieved  float64 // NaN where the outcome was not measured (prepared.missing only)
+	Axis      casebook.Axis
+	Direction casebook.Direction
+	Tooth     casebook.Tooth
+	Class     casebook.ToothClass
+	Arch      casebook.Arch
+	Style     casebook.Style
+	Staging   casebook.Staging
+	First     bool // of the initial course
+}
+
+// Stratum of the course the row belongs to.
+func (r *Row) Stratum() results.CourseStratum {
+	if r.First {
+		return results.Initial
+	}
+	return results.Refinement
+}
+
+// Unit of planned and achieved.
+func (r *Row) Unit() casebook.Unit { return r.Axis.Unit() }
+
+// Shortfall is planned minus achieved; negative means overshoot.
+func (r *Row) Shortfall() float64 { return r.Planned - r.Achieved }
+
+// Expression is achieved over planned.
+func (r *Row) Expression() float64 { return r.Achieved / r.Planned }
+
+// Outside reports a shortfall or overshoot beyond the tolerance.
+func (r *Row) Outside(s *results.Settings) bool {
+	return math.Abs(r.Shortfall()) > s.Tolerance(r.Unit())
+}
+
+// Patient is one case with its courses and the place of its rows.
+type Patient struct {
+	Key     casebook.CaseKey
+	Log     *casebook.Case    // nil where the case log lacks the case
+	Courses []casebook.Course // by number
+	From    int               // its rows are prepared.analysed[from:to]
+	To      int
+}
+
+// Set is a dataset made ready for analysis. Every slice is in key order
+// (case, course, tooth, axis), so the rows of a cluster are neighbours.
+type Set struct {
+	Dataset  *casebook.Dataset
+	Settings results.Settings
+	Cases    []Patient // every case of the log or of the movements, by id
+	// analysed rows have a meaningful plan and a measured outcome.
+	Analysed []Row
+	// missing rows have a meaningful plan and no measured outcome (achieved is
+	// NaN); they enter the best and worst case bounds only.
+	Missing []Row
+	// unplanned rows have a measured outcome and a plan below the smallest
+	// meaningful amount; planned and achieved keep their signs.
+	Unplanned []Row
+	Excluded  []results.Exclusion
+	Flow      results.Flow
+	// order points at every movement in key order, clusterOf at its case.
+	Order     []*casebook.Movement
+	ClusterOf []int
+	// clinicians are the codes in order; clinicianOf codes each case (see codeClinicians).
+	Clinicians       []string
+	ClinicianOf      []int
+	severalPractices bool
+	// fieldCases are, for each row of the completeness, the cases with the field
+	// filled and with it empty, no more than the smallest number shown.
+	FieldCases [][2]int
+}
+
+// Prepare sorts, joins and classifies the records. It copies what it changes;
+// the dataset stays as it was. A movement recorded twice is an error: the
+// store keeps one record a key, so a duplicate means a broken caller.
+func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
+	p := &Set{Dataset: ds, Settings: s}
+	order := InOrder(ds.Movements)
+	for i := 1; i < len(order); i++ {
+		if CompareMovements(order[i-1], order[i]) == 0 {
+			return nil, fmt.Errorf("movement recorded twice: course %d, tooth %v, %v of one case: keep one record",
+				order[i].Course, order[i].Tooth, order[i].Axis)
+		}
+	}
+	if err := p.joinCases(order); err != nil {
+		return nil, err
+	}
+	p.classify(order)
+	p.codeClinicians()
+	return p, nil
+}
+
+func CompareMovements(a, b *casebook.Movement) int {
+	return cmp.Or(a.Case.Compare(b.Case), cmp.Compare(a.Course, b.Course),
+		cmp.Compare(a.Tooth, b.Tooth), cmp.Compare(a.Axis, b.Axis))
+}
+
+// InOrder points at the movements in key order.
+func InOrder(mv []casebook.Movement) []*casebook.Movement {
+	order := make([]*casebook.Movement, len(mv))
+	for i := range mv {
+		order[i] = &mv[i]
+	}
+	if !slices.IsSortedFunc(order, CompareMovements) {
+		slices.SortFunc(order, CompareMovements)
+	}
+	return order
+}
+
+// joinCases merges the case log with the cases that only movements name.
+func (p *Set) joinCases(order []*casebook.Movement) error {
+	log := make([]*casebook.Case, len(p.Dataset.Cases))
+	for i := range p.Dataset.Cases {
+		log[i] = &p.Dataset.Cases[i]
+	}
+	slices.SortFunc(log, func(a, b *casebook.Case) int { return a.Key().Compare(b.Key()) })
+	for i, c := range log {
+		if i > 0 && log[i-1].Key() == c.Key() {
+			return fmt.Errorf("case logged twice: keep one record a case")
+		}
+		p.Cases = append(p.Cases, Patient{Key: c.Key(), Log: c})
+	}
+	logged := len(log)
+	known := func(k casebook.CaseKey) bool {
+		_, ok := slices.BinarySearchFunc(log, k, func(c *casebook.Case, k casebook.CaseKey) int { return c.Key().Compare(k) })
+		return ok
+	}
+	for i, m := range order {
+		if (i == 0 || order[i-1].Case != m.Case) && !known(m.Case) {
+			p.Cases = append(p.Cases, Patient{Key: m.Case})
+		}
+	}
+	if len(p.Cases) > logged {
+		slices.SortFunc(p.Cases, func(a, b Patient) int { return a.Key.Compare(b.Key) })
+	}
+	p.joinCourses()
+	return nil
+}
+
+// CaseName is what a case is called: its pseudonym, with the practice where two
+// practices use the same one.
+func (p *Set) CaseName(at int) string {
+	k := p.Cases[at].Key
+	if slices.ContainsFunc(p.Cases, func(c Patient) bool { return c.Key.ID == k.ID && c.Key != k }) {
+		return k.String()
+	}
+	return k.ID
+}
+
+// joinCourses gives each case its courses by number.
+func (p *Set) joinCourses() {
+	courses := slices.Clone(p.Dataset.Courses)
+	slices.SortStableFunc(courses, func(a, b casebook.Course) int {
+		return cmp.Or(a.Case.Compare(b.Case), cmp.Compare(a.Number, b.Number))
+	})
+	at := 0
+	for i := range p.Cases {
+		for at < len(courses) && courses[at].Case.Compare(p.Cases[i].Key) < 0 {
+			at++
+		}
+		from := at
+		for at < len(courses) && courses[at].Case == p.Cases[i].Key {
+			at++
+		}
+		p.Cases[i].Courses = courses[from:at:at]
+	}
+}
+
+// classify sends every movement to exactly one of analysed, missing, unplanned
+// or an exclusion, and counts the flow.
+func (p *Set) classify(order []*casebook.Movement) {
+	p.Analysed = make([]Row, 0, len(order))
+	fates := make([]fate, len(order))
+	clusters := make([]int, len(order))
+	p.Order, p.ClusterOf = order, clusters
+	at := 0
+	for i, m := range order {
+		for p.Cases[at].Key != m.Case {
+			p.Cases[at].To = len(p.Analysed)
+			at++
+			p.Cases[at].From = len(p.Analysed)
+		}
+		r := NewRow(m, at)
+		fates[i], clusters[i] = FateOf(m, &p.Settings), at
+		switch fates[i] {
+		case Analysed:
+			p.Analysed = append(p.Analysed, r)
+		case PercentageOnly, Unmeasured:
+			p.Missing = append(p.Missing, r)
+		case NothingPlanned, BelowSmallest:
+			if m.Achieved.OK {
+				r.Planned, r.Achieved = m.Planned, m.Achieved.Value
+				p.Unplanned = append(p.Unplanned, r)
+			}
+		}
+	}
+	if len(p.Cases) > 0 {
+		p.Cases[at].To = len(p.Analysed)
+		for i := at + 1; i < len(p.Cases); i++ {
+			p.Cases[i].From, p.Cases[i].To = len(p.Analysed), len(p.Analysed)
+		}
+	}
+	p.countFlow(fates, clusters)
+}
+
+func NewRow(m *casebook.Movement, cluster int) Row {
+	d := m.Direction()
+	r := Row{
+		Movement: m, Cluster: cluster, Planned: math.Abs(m.Planned), Achieved: math.NaN(),
+		Axis: m.Axis, Direction: d, Tooth: m.Tooth, Class: m.Tooth.Class(), Arch: m.Tooth.Arch(),
+		Style: m.Style, Staging: m.Staging, First: m.Course <= 1,
+	}
+	if m.Achieved.OK {
+		r.Achieved = d.Sign() * m.Achieved.Value
+	}
+	return r
+}
