@@ -6,14 +6,16 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
-	"shortfall/ingest/layout"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
 
-// original keeps the cells of a row as they were, but for dates, of which no
-// more than the month may be kept.
-func (r *reader) original(t *layout.Table, cells sheet.Row) []casebook.Cell {
+// original gives the cells of the row, all of them for the marked copy that may
+// be made while the file is at hand, and says which may be kept after that: those
+// of columns that were read, where they parsed. Of dates no more than the month
+// is given, and codes in the form in which they are compared.
+func (r *rowReader) original() []casebook.Cell {
+	cells := r.cells
 	out := make([]casebook.Cell, len(cells.Cells))
 	var refs strings.Builder
 	ends := make([]int, len(cells.Cells))
@@ -26,12 +28,45 @@ func (r *reader) original(t *layout.Table, cells sheet.Row) []casebook.Cell {
 	// One string holds all references of the row: most of the memory of a large
 	// file would else be single references.
 	all, start := refs.String(), 0
+	lost := r.lost()
 	for i, c := range cells.Cells {
-		col, _ := t.ColumnAt(int(c.Col))
+		col, _ := r.t.ColumnAt(int(c.Col))
 		out[i] = casebook.Cell{Ref: all[start:ends[i]], Header: col.Text, Text: r.reduced(col.Field, c)}
+		if col.Field != columns.NoField && r.took[int(c.Col)] && !lost[out[i].Ref] {
+			out[i].Kept, out[i].Text = col.Field.String(), r.parsedText(col.Field, out[i].Text, c)
+		}
 		start = ends[i]
 	}
 	return out
+}
+
+// lost are the cells of the row that did not parse.
+func (r *rowReader) lost() map[string]bool {
+	if len(r.row.errors) == 0 && len(r.row.unread) == 0 {
+		return nil
+	}
+	lost := map[string]bool{}
+	for _, p := range r.row.errors {
+		lost[p.Cell] = true
+	}
+	for _, ref := range r.row.unread {
+		lost[ref] = true
+	}
+	return lost
+}
+
+// parsedText is the text of a cell that parsed: a code as it is compared, of an
+// age only the band, and the word of ours that the mapping gives for a word of
+// the sheet.
+func (r *rowReader) parsedText(f columns.Field, text string, c sheet.Cell) string {
+	switch f {
+	case columns.Case, columns.Practice, columns.Clinician:
+		text, _ = values.Code(text, c.Kind == sheet.Number)
+		return text
+	case columns.Age, columns.AgeBand:
+		return r.row.caseOf.AgeBand.String()
+	}
+	return r.declared(f, text)
 }
 
 // reduced takes the day out of dates.

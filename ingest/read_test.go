@@ -54,6 +54,6 @@ EXAMPLE,A,C1,2025-01,completed,1,33,buccolingual torque,-5,4,deg,software-sugges
 	require.Len(t, b.Rejected, 1)
 	assert.Equal(t, "achieved-missing", b.Rejected[0].Reasons[0].Rule)
 	assert.Equal(t, "J5", b.Rejected[0].Reasons[0].Cell)
-	assert.Contains(t, b.Rejected[0].Original, casebook.Cell{Ref: "A5", Header: "case", Text: "P3"})
+	assert.Contains(t, b.Rejected[0].Original, casebook.Cell{Ref: "A5", Header: "case", Text: "P3", Kept: "case"})
 	assert.Equal(t, casebook.Counts{Read: 7, Accepted: 3, Rejected: 1, Blank: 3}, b.Counts())
 }

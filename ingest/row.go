@@ -20,6 +20,7 @@ type row struct {
 	source    casebook.Source
 	original  []casebook.Cell
 	errors    []casebook.Problem
+	unread    []string // references of cells that did not parse without costing the row
 	caseOf    *casebook.Case
 	courses   []casebook.Course
 	movements []casebook.Movement
@@ -37,6 +38,7 @@ type rowReader struct {
 	unitOfAxis casebook.Unit
 	row        *row
 	notes      *notes
+	took       map[int]bool // columns of which this row gave a value
 }
 
 // at finds the cell of a field: of the pair, of the table, or a constant.
@@ -146,6 +148,9 @@ func (r *rowReader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 	}
 	if values.IsMissing(c.Text, r.missing) {
 		return c, col, false
+	}
+	if r.took != nil {
+		r.took[col] = true
 	}
 	return c, col, true
 }

@@ -78,7 +78,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	c.Blank = c.Read
 	n := newNotes()
 	r.fillMerged(t, n)
-	b := newBody(t)
+	b, took := newBody(t), map[int]bool{}
 	var out []*row
 	for i := range t.Sheet.Rows {
 		cells := t.Sheet.Rows[i]
@@ -99,14 +99,16 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 			continue
 		}
 		c.Blank--
-		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, row: &row{
-			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number}, original: r.original(t, cells),
+		clear(took)
+		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, took: took, row: &row{
+			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number},
 		}}
 		if cells.Broken {
 			rr.reject(rules.TextQuotes, 0, sheet.String, "a quotation mark stands inside a cell that is not quoted, so the cells of the row cannot be told apart")
 		} else {
 			rr.read()
 		}
+		rr.row.original = rr.original()
 		out = append(out, rr.row)
 	}
 	r.batch.Problems = append(r.batch.Problems, n.problems(r.book.File.Name)...)

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/store"
 )
 
@@ -72,6 +73,9 @@ func (a *app) listFiles(ctx context.Context, db *store.DB) error {
 	}
 	for _, r := range rejected {
 		for _, reason := range r.Reasons {
+			if rule, ok := rules.Find(rules.ID(reason.Rule)); ok { // the database keeps no words of a sheet
+				reason.Message, reason.Remedy = strings.ToLower(rule.Title[:1])+rule.Title[1:], rule.Remedy
+			}
 			fmt.Fprintf(a.out, "rejected [%s] %v\n", reason.Rule, reason)
 		}
 	}

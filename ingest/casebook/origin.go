@@ -45,11 +45,28 @@ type Source struct {
 	Row   int    `json:"row"`
 }
 
-// Cell is one located cell of original text.
+// Cell is one located cell of original text. While a file is at hand all cells
+// of a row are; only what parsed is kept beyond that (see Keep).
 type Cell struct {
 	Ref    string `json:"ref"` // "C12"
 	Header string `json:"header"`
 	Text   string `json:"text"`
+	// Kept is the name of the column in our own words where the column was read
+	// and the cell parsed, and "" where the cell may not be kept.
+	Kept string `json:"kept,omitempty"`
+}
+
+// Keep gives the cells of an original row that may be kept: those that parsed,
+// under the name of their column in our own words. A screen for identifiers
+// always misses some, so nothing else of a sheet is ever stored.
+func Keep(cells []Cell) []Cell {
+	out := make([]Cell, 0, len(cells))
+	for _, c := range cells {
+		if c.Kept != "" {
+			out = append(out, Cell{Ref: c.Ref, Header: c.Kept, Text: c.Text, Kept: c.Kept})
+		}
+	}
+	return out
 }
 
 // Record is an accepted value with its origin and its original text.
@@ -106,6 +123,13 @@ type Problem struct {
 	Class    string   `json:"class,omitempty"`  // what was found, as a class: "text", "blank", "date"
 	Message  string   `json:"message"`
 	Remedy   string   `json:"remedy"`
+}
+
+// Keep gives what may be kept of a problem: its rule, its place and the class of
+// what was found. Headers and messages can repeat words of the sheet; the
+// catalogue of rules has the title and the remedy.
+func (p Problem) Keep() Problem {
+	return Problem{Rule: p.Rule, Severity: p.Severity, File: p.File, Sheet: p.Sheet, Cell: p.Cell, Row: p.Row, Class: p.Class}
 }
 
 // Error makes a problem usable as an error: where, what and the remedy.

@@ -158,7 +158,11 @@ func (w *writer) rejected(rows []casebook.Rejected) error {
 		if len(r.Reasons) > 0 {
 			rule = r.Reasons[0].Rule
 		}
-		reasons, err := json.Marshal(r.Reasons)
+		kept := make([]casebook.Problem, len(r.Reasons))
+		for i, p := range r.Reasons {
+			kept[i] = p.Keep()
+		}
+		reasons, err := json.Marshal(kept)
 		if err != nil {
 			return err
 		}
@@ -175,7 +179,7 @@ func (w *writer) rejected(rows []casebook.Rejected) error {
 func (w *writer) problems(problems []casebook.Problem) error {
 	w.out.Problems = len(problems)
 	for i, p := range problems {
-		text, err := json.Marshal(p)
+		text, err := json.Marshal(p.Keep())
 		if err != nil {
 			return err
 		}

@@ -128,7 +128,7 @@ func TestMigrationsFromEveryVersion(t *testing.T) {
 		if version >= 1 {
 			_, err := old.Exec(`INSERT INTO files VALUES (1, 'old.xlsx', '` + fileOf("old").SHA256 + `', 3, 0);
 				INSERT INTO layouts VALUES (1, 1, '[["A","case"]]');
-				INSERT INTO cases (case_id, file_id, sheet, row, layout_id, original) VALUES ('C-1', 1, 's', 2, 1, '["C-1"]')`)
+				INSERT INTO cases (case_id, practice, file_id, sheet, row, layout_id, original) VALUES ('C-1', 'P', 1, 's', 2, 1, '["C-1"]')`)
 			require.NoError(t, err)
 		}
 		require.NoError(t, old.Close())

@@ -26,8 +26,10 @@ func newLayouts(ctx context.Context, tx *sql.Tx, fileID int64) (*layouts, error)
 	return &layouts{insert: insert, fileID: fileID, ids: map[string]int64{}}, err
 }
 
-// split divides an original row into the id of its layout and its texts.
+// split divides what may be kept of an original row into the id of its layout
+// and its texts.
 func (l *layouts) split(ctx context.Context, row int, cells []casebook.Cell) (int64, string, error) {
+	cells = casebook.Keep(cells)
 	own := strconv.Itoa(row)
 	texts := make([]string, len(cells))
 	l.key = l.key[:0]
@@ -96,7 +98,7 @@ func join(layout, original string, row int) ([]casebook.Cell, error) {
 		if ref != "" && !strings.ContainsAny(ref, "0123456789") {
 			ref += strconv.Itoa(row)
 		}
-		cells[i] = casebook.Cell{Ref: ref, Header: p[1], Text: texts[i]}
+		cells[i] = casebook.Cell{Ref: ref, Header: p[1], Text: texts[i], Kept: p[1]}
 	}
 	return cells, nil
 }

@@ -26,7 +26,7 @@ func fileOf(name string) casebook.File {
 func original(row int, texts ...string) []casebook.Cell {
 	cells := make([]casebook.Cell, len(texts))
 	for i, t := range texts {
-		cells[i] = casebook.Cell{Ref: fmt.Sprintf("%c%d", 'A'+i, row), Header: fmt.Sprintf("header %d", i), Text: t}
+		cells[i] = casebook.Cell{Ref: fmt.Sprintf("%c%d", 'A'+i, row), Header: fmt.Sprintf("header %d", i), Kept: fmt.Sprintf("header %d", i), Text: t}
 	}
 	return cells
 }
@@ -291,11 +291,13 @@ func TestRejectedRowsAndProblemsAreKept(t *testing.T) {
 	rows, err := db.Rejected(context.Background())
 	require.NoError(t, err)
 	require.Len(t, rows, 2)
-	assert.Equal(t, b.Rejected[0], rows[0].Rejected)
+	want := b.Rejected[0]
+	want.Reasons = []casebook.Problem{problem.Keep()}
+	assert.Equal(t, want, rows[0].Rejected)
 	assert.Equal(t, b.File, rows[0].File)
 	problems, err := db.Problems(context.Background())
 	require.NoError(t, err)
-	assert.Equal(t, b.Problems, problems)
+	assert.Equal(t, []casebook.Problem{problem.Keep(), b.Problems[1]}, problems)
 	ds := mustLoad(t, db)
 	assert.Equal(t, []casebook.RejectedCount{{Rule: "unknown", Rows: 1}, {Kind: casebook.MovementKind, Rule: "tooth-unknown", Rows: 1}}, ds.Rejected)
 	require.Len(t, ds.Files, 1)
@@ -373,10 +375,10 @@ func TestCellsOutsideTheRowKeepTheirPlace(t *testing.T) {
 	b := practice("one sheet a case", 1, 1)
 	b.Movements[0].Source.Row = 12
 	b.Movements[0].Original = []casebook.Cell{
-		{Ref: "B1", Header: "case", Text: "C-1"},
-		{Ref: "C12", Header: "planned", Text: "1,5 mm"},
-		{Ref: "AB112", Header: "note\x00 ü", Text: `"quoted" <tag>`},
-		{Ref: "", Header: "sheet name", Text: "14"},
+		{Ref: "B1", Header: "case", Kept: "case", Text: "C-1"},
+		{Ref: "C12", Header: "planned", Kept: "planned", Text: "1,5 mm"},
+		{Ref: "AB112", Header: "note\x00 ü", Kept: "note\x00 ü", Text: `"quoted" <tag>`},
+		{Ref: "", Header: "sheet name", Kept: "sheet name", Text: "14"},
 	}
 	mustImport(t, db, b)
 	list, err := db.Current(context.Background(), casebook.CaseKey{ID: "C-00000", Practice: "P1"})
