@@ -131,7 +131,7 @@ func TestParsePreviousRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		"":   "old.json: not a results file",
 		"{}": "schema version or provenance is missing",
-		`{"schema_version":"2.0","provenance":{"tool":"shortfall"}}`: "schema version 2.0",
+		`{"schema_version":"3.0","provenance":{"tool":"shortfall"}}`: "schema version 3.0",
 		`[1]`: "not a results file",
 	} {
 		_, err := ParsePrevious("old.json", []byte(text))

@@ -84,7 +84,7 @@ func TestReadJSONIsStrict(t *testing.T) {
 		"cut off":       {good[:len(good)/2], "ends too early"},
 		"not JSON":      {"%PDF-1.3", "byte 1"},
 		"unknown field": {strings.Replace(good, `"tool"`, `"tol"`, 1), `unknown field "tol"`},
-		"other version": {strings.Replace(good, `"schema_version": "1.0"`, `"schema_version": "2.0"`, 1), "schema version"},
+		"other version": {strings.Replace(good, `"schema_version": "2.0"`, `"schema_version": "3.0"`, 1), "schema version"},
 		"trailing":      {good + "{}", "something follows"},
 		"wrong axis":    {strings.Replace(good, `"axis": "rotation"`, `"axis": "spin"`, 1), "unknown axis"},
 	} {

@@ -60,6 +60,8 @@ var enums = map[reflect.Type][]string{
 	typeOf[results.CourseStratum](): strs("", results.Initial, results.Refinement),
 	typeOf[results.Verdict]():       strs("", results.Higher, results.Lower, results.NotDistinguishable, results.NotComparable),
 	typeOf[results.Answer]():        strs("", results.Met, results.NotMet, results.NotEnoughData),
+	typeOf[results.Role]():          strs(results.Plain, results.Caution, results.Item, results.Missing),
+	typeOf[results.ExhibitKind]():   strs("", results.TableExhibit, results.FigureExhibit),
 	typeOf[results.Measure]():       strs("", results.OutsideTolerance, results.ExpressionRatio, results.MeanShortfallOf, results.CasesRefined),
 }
 

@@ -6,7 +6,7 @@ import (
 
 // SchemaVersion of results.json. The major number changes when a field is
 // removed or changes meaning, the minor one when a field is added.
-const SchemaVersion = "1.0"
+const SchemaVersion = "2.0"
 
 // Results is everything an audit found, as data: provenance first, then flow,
 // findings and tables. It can be saved as JSON and replayed into any renderer;
@@ -30,6 +30,9 @@ type Results struct {
 	Warnings      []Warning     `json:"warnings"` // those of the whole audit
 	Cautions      []string      `json:"cautions"`
 	Definitions   []Definition  `json:"definitions"`
+	Methods       []Method      `json:"methods,omitempty"`
+	// Sections are the words of every question, in order of reading.
+	Sections []Section `json:"sections,omitempty"`
 	// Questions are the analyses beyond the grid.
 	Questions Questions `json:"questions,omitzero"`
 }
@@ -62,7 +65,9 @@ type Finding struct {
 	// Limits says what the finding does not show.
 	Limits string `json:"limits,omitempty"`
 	// Action is what to consider next; always phrased as a question for the practice.
-	Action   string    `json:"action,omitempty"`
+	Action string `json:"action,omitempty"`
+	// Rests are the rows it is made from.
+	Rests    []Basis   `json:"rests,omitempty"`
 	Warnings []Warning `json:"warnings,omitempty"`
 }
 
@@ -403,8 +408,10 @@ type Bound struct {
 	Suppressed bool          `json:"suppressed,omitempty"`
 }
 
-// Definition explains one printed measure: name, formula, source.
+// Definition explains one printed measure: name, formula, source. Its id is what
+// exhibits and estimates point to.
 type Definition struct {
+	ID      string `json:"id"`
 	Term    string `json:"term"`
 	Formula string `json:"formula"`
 	Source  string `json:"source,omitempty"`

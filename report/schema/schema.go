@@ -9,11 +9,11 @@ import _ "embed"
 
 // Results is the schema, JSON Schema draft 2020-12.
 //
-//go:embed results-1.0.schema.json
+//go:embed results-2.0.schema.json
 var Results []byte
 
 // File is its name, ID its identifier.
 const (
-	File = "results-1.0.schema.json"
-	ID   = "urn:shortfall:results:1.0"
+	File = "results-2.0.schema.json"
+	ID   = "urn:shortfall:results:2.0"
 )
