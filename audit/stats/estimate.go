@@ -16,6 +16,7 @@
 //	agree     agreement of readings
 //	mixed     random intercept and slope
 //	glm       counts
+//	events    first and recurring events in time, with censoring
 //	control   control charts and funnels
 //	planning  sample size and what could have been seen
 //	confound  balance, overlap, E-values

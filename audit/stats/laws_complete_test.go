@@ -140,7 +140,7 @@ func TestLawsOfSmallThings(t *testing.T) {
 // the fields that name model and variance, or parts of such a result.
 var assumedElsewhere = map[string]string{
 	"AgreementResult": "Warnings", "IntraclassResult": "", "AdjustedMeans": "", "SegmentedFit": "", "PredictionFit": "",
-	"LinearFit": "Warnings", "AbsorbedFit": "Warnings", "Levels": "Difference", "CaseInfluence": "", "CountFit": "Warnings", "MixedFit": "Warnings", "RandomEffect": "", "ChartPoint": "", "RunSignal": "",
+	"LinearFit": "Warnings", "AbsorbedFit": "Warnings", "At": "", "Levels": "Difference", "CaseInfluence": "", "CountFit": "Warnings", "MixedFit": "Warnings", "RandomEffect": "", "ChartPoint": "", "RunSignal": "",
 }
 
 // Every type that an exported function gives says what was assumed and carries
