@@ -66,6 +66,10 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 	if err != nil {
 		return Summary{}, err
 	}
+	return copyBook(ctx, book, dst, key, o)
+}
+
+func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Options) (Summary, error) {
 	c := &copier{key: key, book: book, found: layout.Tables(book, o.mapping()), cases: map[string]string{}, caseHeader: o.CaseHeader}
 	tables, err := c.tables()
 	if err != nil {
