@@ -8,15 +8,15 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"shortfall/ingest/mapping"
 	"shortfall/ingest/pseudonym"
 )
 
 // copyRun is one run of the pseudonymise verb.
 type copyRun struct {
 	*app
-	src, dst, key, mapFile string
-	options                pseudonym.Options
+	src, dst, key string
+	reading       reading
+	caseHeader    string
 }
 
 func (a *app) pseudonymiseCommand() *cobra.Command {
@@ -24,11 +24,13 @@ func (a *app) pseudonymiseCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "pseudonymise SPREADSHEET -o COPY.xlsx --key FILE",
 		Short: "Make an anonymised copy of a spreadsheet on this machine",
-		Long: `pseudonymise writes a copy in which case numbers are keyed pseudonyms and dates
-are months, and which holds nothing that the audit does not read: no names, no
-comments, no document properties. The same key gives a case the same pseudonym
-each time. The key file is made where there is none, readable by you alone; keep
-it, keep it secret, and keep it away from the copy.
+		Long: `pseudonymise reads a spreadsheet as ingest does and writes its records, and
+nothing else, as a new workbook in the layout of the template. The codes of cases,
+clinicians and practices become keyed pseudonyms, dates become months, and the rows
+stand in an order that only the key gives. A cell that cannot be read is left empty
+and listed. The same key gives a case the same pseudonym each time. The key file
+is made where there is none, readable by you alone; keep it, keep it secret, and
+keep it away from the copy.
 
 Pseudonymised records are still personal data where the key exists. Local
 data-protection rules decide who may have them.`,
@@ -42,8 +44,9 @@ data-protection rules decide who may have them.`,
 	f := cmd.Flags()
 	f.StringVarP(&r.dst, "output", "o", "", "the copy to write, an .xlsx `FILE` that does not exist yet")
 	f.StringVar(&r.key, "key", "", "key `FILE` of the practice")
-	f.StringVar(&r.options.CaseHeader, "case", "", "`HEADER` of the column that tells the cases apart, where it is not recognised")
-	f.StringVar(&r.mapFile, "map", "", "read the file as this mapping `FILE` says")
+	f.StringVar(&r.caseHeader, "case", "", "`HEADER` of the column that tells the cases apart, where it is not recognised")
+	r.reading.flags(f)
+	_ = f.MarkHidden("allow-identifiers") // they are what the copy is without
 	return cmd
 }
 
@@ -59,8 +62,7 @@ func (r *copyRun) run(ctx context.Context) error {
 	if err := checkOutputs([]output{{flag: "-o", path: r.dst}}, []string{r.src, r.key}, false); err != nil {
 		return err
 	}
-	var err error
-	if r.options.Mapping, err = loadMapping(r.mapFile); err != nil {
+	if err := r.reading.prepare(); err != nil {
 		return err
 	}
 	key, made, err := pseudonym.LoadKey(r.key)
@@ -70,7 +72,7 @@ func (r *copyRun) run(ctx context.Context) error {
 	p := r.progress()
 	defer p.end()
 	p.at("copying %s", r.src)
-	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, r.options)
+	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader})
 	p.end()
 	if err != nil {
 		if made { // nothing was made with it
@@ -88,10 +90,8 @@ func (r *copyRun) print(s pseudonym.Summary, made bool) {
 		return
 	}
 	w := r.summary
-	fmt.Fprintf(w, "%s: %s of %s on %s\n", r.dst, plural(s.Rows, "row"), plural(s.Cases, "case"), plural(s.Sheets, "sheet"))
-	if s.Recoded > 0 {
-		fmt.Fprintf(w, "  %s of clinicians or practices looked like a name and got a pseudonym\n", plural(s.Recoded, "code"))
-	}
+	fmt.Fprintf(w, "%s: %s, teeth in FDI notation; pseudonyms for %s, %s and %s\n", r.dst, plural(s.Records, "record"),
+		plural(s.Cases, "case"), plural(s.Clinicians, "clinician"), plural(s.Practices, "practice"))
 	for _, d := range s.Dropped {
 		where := "sheet " + d.Sheet
 		if d.Place != "" {
@@ -104,11 +104,4 @@ func (r *copyRun) print(s pseudonym.Summary, made bool) {
 		written = append(written, r.key+" (the key; keep it secret)")
 	}
 	r.printWritten(written)
-}
-
-// loadMapping reads a mapping file; nil where none is named.
-func loadMapping(path string) (*mapping.File, error) {
-	r := reading{mapFile: path}
-	err := r.prepare()
-	return r.Mapping, err
 }

@@ -262,7 +262,13 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 		if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
 			return rules.IdentifierDate // 45 CFR 164.514(b)(2)(i)(C)
 		}
+		if countTooLarge(cell.Text, f) {
+			return rules.IdentifierNumber
+		}
 		return ""
+	}
+	if countTooLarge(cell.Text, f) {
+		return rules.IdentifierNumber
 	}
 	if plain(cell.Text) {
 		if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
@@ -274,6 +280,20 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 	}
 	return s.classify(cell.Text, u)
 }
+
+// countTooLarge: more than any count of aligners, days or refinements; such a
+// number is the serial day of a date or the number of a record.
+func countTooLarge(text string, f columns.Field) bool {
+	switch f {
+	case columns.PlannedAligners, columns.ChangeDays, columns.Refinements, columns.AlignersPlanned, columns.AlignersUsed, columns.LostMonth:
+		x, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+		return err == nil && x >= largestCount
+	}
+	return false
+}
+
+// largestCount is beyond every count of the records (common practice, no source).
+const largestCount = 1000
 
 // plain: the text of a number; most cells of a large sheet are.
 func plain(s string) bool {

@@ -57,9 +57,22 @@ func parseKey(content string) (Key, error) {
 		if err != nil || len(key) != keyBytes {
 			break
 		}
+		if weak(key) {
+			return nil, errors.New("this key was not drawn at random; name a file that does not exist yet, and a new key is made there")
+		}
 		return key, nil
 	}
 	return nil, fmt.Errorf("this is no key file: expected %d hexadecimal digits; name another file, or one that does not exist yet", 2*keyBytes)
+}
+
+// weak reports a key of fewer different bytes than a drawn one has: of 32 random
+// bytes fewer than 16 differ in less than 1 of 10^10 keys.
+func weak(key Key) bool {
+	seen := map[byte]bool{}
+	for _, b := range key {
+		seen[b] = true
+	}
+	return len(seen) < keyBytes/2
 }
 
 func makeKey(path string) (Key, error) {
@@ -82,11 +95,7 @@ const letters = "BCDFGHJKLMNPQRSTVWXZ"
 // about 1 of 80 million practices (20^12 against 5 x 10^7 pairs), and Copy
 // refuses to write if it happens.
 func (k Key) name(prefix, purpose, text string) string {
-	mac := hmac.New(sha256.New, k)
-	mac.Write([]byte(purpose))
-	mac.Write([]byte{0})
-	mac.Write([]byte(text))
-	sum := mac.Sum(nil)
+	sum := k.sum(purpose, text)
 	var b strings.Builder
 	b.WriteString(prefix)
 	for i := range 12 {
@@ -97,4 +106,13 @@ func (k Key) name(prefix, purpose, text string) string {
 		b.WriteByte(letters[(int(sum[2*i])<<8|int(sum[2*i+1]))%len(letters)])
 	}
 	return b.String()
+}
+
+// sum is HMAC-SHA-256 (RFC 2104) of a text for one purpose.
+func (k Key) sum(purpose, text string) []byte {
+	mac := hmac.New(sha256.New, k)
+	mac.Write([]byte(purpose))
+	mac.Write([]byte{0})
+	mac.Write([]byte(text))
+	return mac.Sum(nil)
 }

@@ -1,54 +1,60 @@
 // Package pseudonym makes an anonymised copy of a spreadsheet on the
-// practice's own machine: case numbers become keyed pseudonyms, dates become
-// months, a date of birth or an age becomes an age band, and everything that
-// the audit does not read is left out.
+// practice's own machine.
 //
-// Place in the pipeline: before ingest. It reads a file with sheet and layout,
-// writes a fresh workbook and screens that with privacy before it stands under
-// its name. Nothing of the original workbook but the cells that are read is
-// copied: no properties, comments, styles, hidden parts or pictures.
+// Place in the pipeline: before ingest. It reads a file as ingest reads it and
+// writes the records, and nothing else, as a new workbook in the layout of
+// the template: a copy is written from parsed values and never copied, so that
+// no text of the original can be in it. Every code of a case, a clinician and a
+// practice becomes a keyed pseudonym, a date becomes a month, a date of birth or
+// an age an age band, and the rows stand in an order drawn from the key, so that
+// a list kept in the old order does not line up with them. A cell that does not
+// parse is left empty and listed by its place and class.
 //
 // Pseudonyms are still personal data where the key exists (Regulation (EU)
 // 2016/679, article 4(5)); local data-protection rules decide who may have it.
 package pseudonym
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 
 	"shortfall/ingest"
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/privacy"
+	"shortfall/ingest/scratch"
 	"shortfall/ingest/sheet"
+	"shortfall/ingest/template"
 )
 
 // Options of a copy.
 type Options struct {
-	Mapping *mapping.File
+	// Reading says how the file is read; identifiers are allowed in it.
+	Reading ingest.Options
 	// CaseHeader names the column that tells the cases apart, where it is not one
 	// that ingest knows: "chart no", "patient name". Its values become pseudonyms.
 	CaseHeader string
-	Limits     sheet.Limits
 }
 
 // Summary says what was copied and what was left out, without any value.
 type Summary struct {
-	Sheets, Rows, Cases int
-	// Recoded counts codes of clinicians and practices that looked like names and
-	// were replaced.
-	Recoded int
-	Dropped []Dropped
+	Records, Cases int
+	Clinicians     int
+	Practices      int
+	Dropped        []Dropped
 }
 
-// Dropped is a sheet, a column or a cell that is not in the copy.
+// Dropped is a sheet, a column, a row or a cell that is not in the copy.
 type Dropped struct {
 	Sheet string // number where the name itself was a finding
-	Place string // "column F", "cell F12", "" for the whole sheet
+	Place string // "column F", "row 12", "cell F12", "" for the whole sheet
 	Why   string
 }
 
@@ -62,20 +68,35 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 	if _, err := os.Lstat(dst); err == nil {
 		return Summary{}, fmt.Errorf("%s exists already; name a new file", dst)
 	}
-	book, err := sheet.OpenContext(ctx, src, o.Limits)
+	book, err := sheet.OpenContext(ctx, src, o.Reading.Limits)
 	if err != nil {
 		return Summary{}, err
 	}
 	return copyBook(ctx, book, dst, key, o)
 }
 
+// copyBook makes the copy of a file that is open; the cells of the book are
+// given up.
 func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Options) (Summary, error) {
-	c := &copier{key: key, book: book, found: layout.Tables(book, o.mapping()), cases: map[string]string{}, caseHeader: o.CaseHeader}
-	tables, err := c.tables()
+	c := &copier{key: key, book: book, reading: o.reading(), caseHeader: o.CaseHeader}
+	batch, err := c.read(ctx)
 	if err != nil {
 		return Summary{}, err
 	}
-	return c.summary, write(ctx, dst, tables, o)
+	ds, err := c.recode(batch)
+	if err != nil {
+		return Summary{}, err
+	}
+	return c.summary, write(ctx, dst, ds, batch.Invented, o.Reading.Limits)
+}
+
+// copier is the state of one copy.
+type copier struct {
+	key        Key
+	book       *sheet.Book
+	reading    ingest.Options
+	caseHeader string
+	summary    Summary
 }
 
 func base(path string) string {
@@ -83,37 +104,41 @@ func base(path string) string {
 	return name[:len(name)-len(filepath.Ext(name))]
 }
 
-// mapping adds the case column to what is declared.
-func (o Options) mapping() *mapping.File {
+// reading adds the case column to what is declared, and lets identifiers in:
+// taking them out is what the copy is for.
+func (o Options) reading() ingest.Options {
+	r := o.Reading
+	r.AllowIdentifiers = true
 	if o.CaseHeader == "" {
-		return o.Mapping
+		return r
 	}
 	m := mapping.File{Version: mapping.Version}
-	if o.Mapping != nil {
-		m = *o.Mapping
+	if r.Mapping != nil {
+		m = *r.Mapping
 	}
 	declared := mapping.Sheet{Name: "*", Columns: map[string]string{o.CaseHeader: columns.Case.String()}}
 	m.Sheets = append(append([]mapping.Sheet{}, m.Sheets...), declared)
-	return &m
+	r.Mapping = &m
+	return r
 }
 
-// write puts the workbook in place only once it was read back and is clean.
-func write(ctx context.Context, dst string, tables []*table, o Options) error {
-	dir, err := os.MkdirTemp(filepath.Dir(dst), ".pseudonymise-") // mode 0700
+// write makes the workbook in memory, reads it back, and puts it in place only
+// where nothing in it looks like an identifier.
+func write(ctx context.Context, dst string, ds *casebook.Dataset, invented bool, l sheet.Limits) error {
+	var made bytes.Buffer
+	meta := template.Meta{Title: "Cases of aligner treatment: anonymised copy", Invented: invented, Copy: true}
+	if err := template.WriteDataset(&made, ds, meta); err != nil {
+		return err
+	}
+	book, err := sheet.Decode(ctx, filepath.Base(dst), made.Bytes(), l)
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(dir)
-	made := filepath.Join(dir, filepath.Base(dst))
-	if err := writeWorkbook(made, tables); err != nil {
-		return err
-	}
-	book, err := sheet.OpenContext(ctx, made, o.Limits)
-	if err != nil {
-		return err
-	}
-	if left := ingest.Identifiers(book, layout.Tables(book, o.Mapping)); len(left) > 0 {
+	if left := ingest.Identifiers(book, layout.Tables(book, nil)); len(left) > 0 {
 		return &ingest.Refused{Problems: left}
 	}
-	return os.Rename(made, dst)
+	return scratch.Create(dst, func(w io.Writer) error {
+		_, err := w.Write(made.Bytes())
+		return err
+	})
 }

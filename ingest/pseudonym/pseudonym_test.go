@@ -20,6 +20,8 @@ import (
 
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/privacy"
 	"shortfall/ingest/privacy/seeded"
 	"shortfall/ingest/sheet"
 )
@@ -57,6 +59,12 @@ func TestKeyFile(t *testing.T) {
 		require.NoError(t, os.Chmod(path, 0o640))
 		_, _, err = LoadKey(path)
 		assert.ErrorContains(t, err, "others can read")
+	}
+	for _, junk := range []string{strings.Repeat("00", 32), strings.Repeat("0123456789abcdef", 4)} {
+		bad := filepath.Join(t.TempDir(), "weak.key")
+		require.NoError(t, os.WriteFile(bad, []byte(junk), 0o600))
+		_, _, err = LoadKey(bad)
+		assert.ErrorContains(t, err, "not drawn at random")
 	}
 	for _, junk := range []string{"", "hello", strings.Repeat("ab", 31)} {
 		bad := filepath.Join(t.TempDir(), "bad.key")
@@ -118,8 +126,8 @@ func TestNothingRemains(t *testing.T) {
 	summary, err := Copy(context.Background(), src, dst, testKey(), Options{CaseHeader: "chart no"})
 	require.NoError(t, err)
 	assert.Equal(t, 297, summary.Cases)
-	assert.Equal(t, 297*3, summary.Rows)
-	assert.Equal(t, 297, summary.Recoded, "the clinician's name was a name")
+	assert.Equal(t, 297*3, summary.Records)
+	assert.Equal(t, 1, summary.Clinicians)
 
 	parts := unzip(t, dst)
 	source := unzip(t, src)
@@ -139,19 +147,39 @@ func TestNothingRemains(t *testing.T) {
 		assert.Contains(t, before, escaped(x.Text), "the test looks where the source has it")
 	}
 	assert.Greater(t, looked, 550)
-	for _, gone := range []string{"Tolbrand", "chart no", "patient name", "date of birth", "0047700", "-05-20", "2025-02-17", "45705", "comments", "xuri"} {
+	for _, gone := range []string{"Tolbrand", "chart no", "patient name", "0047700", "-05-20", "2025-02-17", "45705", "xuri"} {
 		assert.NotContains(t, all, gone)
 	}
 	b, err := ingest.Read(context.Background(), dst, ingest.Options{})
 	require.NoError(t, err)
 	assert.Len(t, b.Cases, 297)
 	assert.Len(t, b.Movements, 2*297)
-	for i, c := range b.Cases {
-		// 20 May of the year of birth, start February 2025.
-		years := 2025 - (1950 + i%60) - 1
-		assert.Equal(t, casebook.AgeBandOf(years), c.Value.AgeBand)
-		assert.Equal(t, casebook.NewMonth(2025, 2), c.Value.Start)
+	cases := map[string]casebook.Case{}
+	var order []string
+	for _, c := range b.Cases {
+		cases[c.Value.ID] = c.Value
+		order = append(order, c.Value.ID)
 	}
+	var was []string
+	for i := range 297 {
+		id := testKey().name("P", "case", fmt.Sprintf("00%d%05d", 4+i%5, 77001+i))
+		was = append(was, id)
+		// 20 May of the year of birth, start February 2025.
+		assert.Equal(t, casebook.AgeBandOf(2025-(1950+i%60)-1), cases[id].AgeBand)
+		assert.Equal(t, casebook.NewMonth(2025, 2), cases[id].Start)
+	}
+	assert.Less(t, alike(was, order), 10, "a list in the old order does not line up")
+}
+
+// alike counts the places at which two lists agree.
+func alike(a, b []string) int {
+	n := 0
+	for i := range a {
+		if a[i] == b[i] {
+			n++
+		}
+	}
+	return n
 }
 
 func escaped(s string) string {
@@ -195,36 +223,62 @@ func TestCopyGivesTheSameRecords(t *testing.T) {
 			continue
 		}
 		got, err := ingest.Read(context.Background(), dst, o)
+		if err != nil && strings.Contains(err.Error(), "valid in two notations") {
+			o.Notation = casebook.FDI // few teeth: what the copy is written in is said
+			got, err = ingest.Read(context.Background(), dst, o)
+		}
 		if !assert.NoError(t, err, path) {
 			continue
 		}
 		compared++
-		assert.Equal(t, withoutIDs(want), withoutIDs(got), path)
+		if rejectedForCell(want) { // the copy keeps such a row without the cell
+			assert.Subset(t, plain(got), recoded(t, want), path)
+			continue
+		}
+		assert.Equal(t, recoded(t, want), plain(got), path)
 	}
 	t.Logf("%d fixtures compared", compared)
 	assert.Greater(t, compared, 20)
 }
 
-// withoutIDs lists the accepted movements and cases with their pseudonyms, as text.
-func withoutIDs(b *casebook.Batch) []string {
-	key := testKey()
-	id := func(s string) string {
-		if strings.HasPrefix(s, "P-") && len(s) == len("P-BCDF-BCDF-BCDF") {
-			return s
-		}
-		return key.name("P", "case", s)
-	}
+// texts lists movements and cases as text, in one order.
+func texts(ds *casebook.Dataset) []string {
 	var out []string
-	for _, m := range b.Movements {
-		m.Value.Case.ID = id(m.Value.Case.ID)
-		out = append(out, fmt.Sprintf("%+v", m.Value))
+	for _, m := range ds.Movements {
+		out = append(out, fmt.Sprintf("%+v", m))
 	}
-	for _, c := range b.Cases {
-		c.Value.ID = id(c.Value.ID)
-		out = append(out, fmt.Sprintf("%+v", c.Value))
+	for _, c := range ds.Cases {
+		out = append(out, fmt.Sprintf("%+v", c))
 	}
 	slices.Sort(out)
 	return out
+}
+
+// rejectedForCell reports a row that was rejected for a cell it can do without.
+func rejectedForCell(b *casebook.Batch) bool {
+	return slices.ContainsFunc(b.Rejected, func(r casebook.Rejected) bool {
+		return slices.ContainsFunc(r.Reasons, func(p casebook.Problem) bool { return p.Cell != "" })
+	})
+}
+
+// recoded are the records of a batch under the pseudonyms of the test's key.
+func recoded(t *testing.T, b *casebook.Batch) []string {
+	c := &copier{key: testKey(), book: &sheet.Book{}}
+	ds, err := c.recode(b)
+	require.NoError(t, err)
+	return texts(ds)
+}
+
+// plain are the records of a batch as they are.
+func plain(b *casebook.Batch) []string {
+	ds := &casebook.Dataset{}
+	for _, m := range b.Movements {
+		ds.Movements = append(ds.Movements, m.Value)
+	}
+	for _, c := range b.Cases {
+		ds.Cases = append(ds.Cases, c.Value)
+	}
+	return texts(ds)
 }
 
 func TestCopyRefuses(t *testing.T) {
@@ -246,6 +300,7 @@ func TestCopyRefuses(t *testing.T) {
 
 func TestAgeBands(t *testing.T) {
 	c := &copier{book: &sheet.Book{}}
+	text := func(s string) sheet.Cell { return sheet.Cell{Kind: sheet.String, Text: s} }
 	start := casebook.NewMonth(2025, 5)
 	cell := func(s string) casebook.AgeBand { return c.bandAtStart(text(s), start) }
 	assert.Equal(t, casebook.AgeUnder12, cell("2013-06-01"))
@@ -257,17 +312,16 @@ func TestAgeBands(t *testing.T) {
 	assert.Equal(t, casebook.NoAgeBand, cell("2026-01-01"), "after the start")
 	serial := sheet.Cell{Kind: sheet.Date, Text: "31850"} // 1987-03-14
 	assert.Equal(t, casebook.Age30To44, c.bandAtStart(serial, start))
-	assert.Equal(t, casebook.Age60Plus, bandOfAge("93"))
-	assert.Equal(t, casebook.NoAgeBand, bandOfAge("old"))
 }
 
 // Pseudonyms must not raise the alarm they are made against.
 func TestPseudonymsRaiseNoAlarm(t *testing.T) {
-	c := &copier{book: &sheet.Book{}, cases: map[string]string{}}
 	key := testKey()
 	for i := range 20000 {
-		p := key.name("P", "case", fmt.Sprint(i))
-		require.Empty(t, c.rule(text(p), 1), p)
+		p := key.name([]string{"P", "C", "S"}[i%3], "case", fmt.Sprint(i))
+		for _, f := range []columns.Field{columns.Case, columns.Clinician, columns.Practice} {
+			require.Empty(t, privacy.CellRule(privacy.Cell{Row: 1, Col: 1, Text: p}, f, false), p)
+		}
 	}
 }
 

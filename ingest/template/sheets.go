@@ -13,7 +13,7 @@ import (
 // writeSheet writes one record kind. The rules of a column must be in place
 // before the stream is flushed, or they are lost.
 func (b *builder) writeSheet(k casebook.Kind, r rows) error {
-	name, defs := columns.SheetName(k), columnsOf(k)
+	name, defs := columns.SheetName(k), b.meta.columnsOf(k)
 	if _, err := b.file.NewSheet(name); err != nil {
 		return err
 	}

@@ -30,6 +30,11 @@ type Meta struct {
 	Title string // document title
 	// Invented puts a banner on every sheet and marks the document properties.
 	Invented bool
+	// Copy writes the records of another file: with a column of stated
+	// percentages where one has any, and with sizes that carry no direction, which
+	// are read as such again.
+	Copy   bool
+	stated bool // some movement has a stated percentage
 }
 
 // Banner stands in the first row of every sheet of invented data.
@@ -51,12 +56,14 @@ func Write(w io.Writer) error {
 // there; a dataset that carries any is refused rather than cut.
 func WriteDataset(w io.Writer, ds *casebook.Dataset, meta Meta) error {
 	for _, m := range ds.Movements {
-		if m.StatedPercent.OK || m.SizeOnly {
+		if meta.Copy {
+			meta.stated = meta.stated || m.StatedPercent.OK
+		} else if m.StatedPercent.OK || m.SizeOnly {
 			return fmt.Errorf("case %s, course %d, tooth %s: a stated percentage or a size without direction has no column in the template", m.Case.ID, m.Course, m.Tooth)
 		}
 	}
 	b := &builder{meta: meta}
-	return b.write(w, func(k casebook.Kind) rows { return datasetRows(ds, k) })
+	return b.write(w, func(k casebook.Kind) rows { return datasetRows(ds, k, meta) })
 }
 
 // rows are the records of one sheet as cell values, column by column of the
@@ -121,10 +128,13 @@ func (b *builder) properties() error {
 }
 
 // columnsOf are the template columns of a kind.
-func columnsOf(k casebook.Kind) []columns.Def {
+func columnsOf(k casebook.Kind) []columns.Def { return Meta{}.columnsOf(k) }
+
+// columnsOf are the columns of a kind in a workbook so described.
+func (m Meta) columnsOf(k casebook.Kind) []columns.Def {
 	var out []columns.Def
 	for _, d := range columns.Of(k) {
-		if d.Template {
+		if d.Template || m.stated && d.Field == columns.StatedPercent {
 			out = append(out, d)
 		}
 	}

@@ -213,7 +213,7 @@ func TestDatasetInTheLayout(t *testing.T) {
 // Every template column has a value function: a new column without one panics here.
 func TestEveryColumn(t *testing.T) {
 	for _, k := range casebook.Kinds() {
-		r := datasetRows(practice(), k)
+		r := datasetRows(practice(), k, Meta{})
 		require.NotEmpty(t, r.values, k)
 		for _, row := range r.values {
 			assert.Len(t, row, len(columnsOf(k)))

@@ -32,20 +32,20 @@ func example(d columns.Def) any {
 }
 
 // datasetRows are the records of one kind, column by column.
-func datasetRows(ds *casebook.Dataset, k casebook.Kind) rows {
+func datasetRows(ds *casebook.Dataset, k casebook.Kind, meta Meta) rows {
+	defs := meta.columnsOf(k)
 	switch k {
 	case casebook.CaseKind:
-		return rowsOf(ds.Cases, k, caseValue)
+		return rowsOf(ds.Cases, defs, caseValue)
 	case casebook.CourseKind:
-		return rowsOf(ds.Courses, k, courseValue)
+		return rowsOf(ds.Courses, defs, courseValue)
 	case casebook.MovementKind:
-		return rowsOf(ds.Movements, k, movementValue)
+		return rowsOf(ds.Movements, defs, movementValue)
 	}
-	return rowsOf(ds.Repeats, k, repeatValue)
+	return rowsOf(ds.Repeats, defs, repeatValue)
 }
 
-func rowsOf[T any](records []T, k casebook.Kind, value func(T, columns.Field) any) rows {
-	defs := columnsOf(k)
+func rowsOf[T any](records []T, defs []columns.Def, value func(T, columns.Field) any) rows {
 	out := rows{values: make([][]any, len(records))}
 	for i, r := range records {
 		out.values[i] = make([]any, len(defs))
@@ -109,6 +109,8 @@ func movementValue(m casebook.Movement, f columns.Field) any {
 			return columns.MissingCode
 		}
 		return m.Achieved.Value
+	case columns.StatedPercent:
+		return opt(m.StatedPercent)
 	case columns.Style:
 		return word(m.Style)
 	case columns.Shape:

@@ -1,0 +1,145 @@
+package pseudonym
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
+
+// recode makes the records of the copy: every code recoded, and the order drawn
+// from the key.
+func (c *copier) recode(b *casebook.Batch) (*casebook.Dataset, error) {
+	cases := c.codes("P", "case")
+	clinicians, practices := c.codes("C", "clinician"), c.codes("S", "practice")
+	shared := sharedCodes(b)
+	key := func(k casebook.CaseKey) casebook.CaseKey {
+		id := k.ID
+		if shared[id] {
+			id = k.Practice + "\x00" + id
+		}
+		return casebook.CaseKey{Practice: practices.of(k.Practice), ID: cases.of(id)}
+	}
+	ds := &casebook.Dataset{}
+	for _, r := range b.Cases {
+		v := r.Value
+		k := key(v.Key())
+		v.ID, v.Practice, v.Clinician = k.ID, k.Practice, clinicians.of(v.Clinician)
+		ds.Cases = append(ds.Cases, v)
+	}
+	for _, r := range b.Courses {
+		v := r.Value
+		v.Case = key(v.Case)
+		ds.Courses = append(ds.Courses, v)
+	}
+	mixed := mixesSizes(b)
+	for _, r := range b.Movements {
+		v := r.Value
+		if mixed && v.SizeOnly {
+			c.drop(r.Source.Sheet, fmt.Sprintf("row %d", r.Source.Row), "it gives no direction, and would be read as one that does beside the others")
+			continue
+		}
+		v.Case = key(v.Case)
+		ds.Movements = append(ds.Movements, v)
+	}
+	for _, r := range b.Repeats {
+		v := r.Value
+		v.Case = key(v.Case)
+		ds.Repeats = append(ds.Repeats, v)
+	}
+	if cases.collided || clinicians.collided || practices.collided {
+		return nil, errors.New("two codes have the same pseudonym under this key; use another key for this practice")
+	}
+	shuffle(c.key, ds.Cases, func(v casebook.Case) any { return v.Key() })
+	shuffle(c.key, ds.Courses, func(v casebook.Course) any { return v.Key() })
+	shuffle(c.key, ds.Movements, func(v casebook.Movement) any { return v.Key() })
+	shuffle(c.key, ds.Repeats, func(v casebook.Repeat) any { return v.Key() })
+	c.summary.Records = len(ds.Cases) + len(ds.Courses) + len(ds.Movements) + len(ds.Repeats)
+	c.summary.Cases, c.summary.Clinicians, c.summary.Practices = len(cases.from), len(clinicians.from), len(practices.from)
+	return ds, nil
+}
+
+// mixesSizes: some movements have a direction and some only a size.
+func mixesSizes(b *casebook.Batch) bool {
+	sizes := 0
+	for _, r := range b.Movements {
+		if r.Value.SizeOnly {
+			sizes++
+		}
+	}
+	return sizes > 0 && sizes < len(b.Movements)
+}
+
+// sharedCodes are the codes that several practices of the file use, each for a
+// case of its own; only their pseudonyms depend on the practice too, so that a
+// file that names no practice gives a case the same pseudonym.
+func sharedCodes(b *casebook.Batch) map[string]bool {
+	in, out := map[string]string{}, map[string]bool{}
+	note := func(k casebook.CaseKey) {
+		if other, ok := in[k.ID]; ok && other != k.Practice {
+			out[k.ID] = true
+		}
+		in[k.ID] = k.Practice
+	}
+	for _, r := range b.Cases {
+		note(r.Value.Key())
+	}
+	for _, r := range b.Courses {
+		note(r.Value.Case)
+	}
+	for _, r := range b.Movements {
+		note(r.Value.Case)
+	}
+	for _, r := range b.Repeats {
+		note(r.Value.Case)
+	}
+	return out
+}
+
+// codes are the pseudonyms of one kind of code.
+type codes struct {
+	key             Key
+	prefix, purpose string
+	made            map[string]string // by code
+	from            map[string]string // by pseudonym
+	collided        bool
+}
+
+func (c *copier) codes(prefix, purpose string) *codes {
+	return &codes{key: c.key, prefix: prefix, purpose: purpose, made: map[string]string{}, from: map[string]string{}}
+}
+
+// of gives the pseudonym of a code; no code has none.
+func (x *codes) of(code string) string {
+	if code == "" {
+		return ""
+	}
+	if p, ok := x.made[code]; ok {
+		return p
+	}
+	p := x.key.name(x.prefix, x.purpose, code)
+	if _, taken := x.from[p]; taken {
+		x.collided = true
+	}
+	x.made[code], x.from[p] = p, code
+	return p
+}
+
+// shuffle puts records in an order that only the key gives: that of the keyed
+// hash of what identifies them.
+func shuffle[T any](key Key, records []T, id func(T) any) {
+	type placed struct {
+		at  []byte
+		rec T
+	}
+	all := make([]placed, len(records))
+	for i, r := range records {
+		all[i] = placed{key.sum("order", fmt.Sprintf("%T %v", r, id(r))), r}
+	}
+	slices.SortStableFunc(all, func(a, b placed) int { return bytes.Compare(a.at, b.at) })
+	for i := range all {
+		records[i] = all[i].rec
+	}
+}

@@ -1,0 +1,187 @@
+// Package scratch writes a file whole or not at all. Until it is whole it lies
+// in a private folder beside its place, readable by its owner alone; what a
+// killed run left there is removed by the next one that writes to the same
+// folder.
+//
+// Place in the pipeline: beneath everything that writes files. It imports
+// nothing of the project.
+package scratch
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+const (
+	prefix   = ".shortfall-"
+	lockName = "lock"
+	// grace covers the moments between making a folder and locking it; only an
+	// older one without a lock can be a leftover.
+	grace = time.Minute
+)
+
+// Create writes a new file; one that exists is an error (fs.ErrExist).
+func Create(path string, write func(io.Writer) error) error {
+	return put(path, write, func(made string) error {
+		// A link does not replace, where a rename would.
+		err := os.Link(made, path)
+		if err == nil || errors.Is(err, fs.ErrExist) {
+			return err
+		}
+		if _, err := os.Lstat(path); err == nil { // a file system without links
+			return &fs.PathError{Op: "create", Path: path, Err: fs.ErrExist}
+		}
+		return os.Rename(made, path)
+	})
+}
+
+// Replace writes a file, new or in place of an old one. Through a symbolic link
+// the file it points to is replaced and the link stays; a device or a pipe is
+// written to.
+func Replace(path string, write func(io.Writer) error) error {
+	real, info, err := Target(path)
+	if err != nil {
+		return err
+	}
+	if info != nil && !info.Mode().IsRegular() {
+		return through(real, write)
+	}
+	return put(real, write, func(made string) error { return os.Rename(made, real) })
+}
+
+// Target follows symbolic links to where a path leads, existing yet or not;
+// info is nil where nothing is there.
+func Target(path string) (real string, info fs.FileInfo, err error) {
+	for range 40 { // as many links as Linux follows (path_resolution(7))
+		info, err := os.Lstat(path)
+		if errors.Is(err, fs.ErrNotExist) {
+			return path, nil, nil
+		}
+		if err != nil {
+			return "", nil, err
+		}
+		if info.Mode()&fs.ModeSymlink == 0 {
+			return path, info, nil
+		}
+		to, err := os.Readlink(path)
+		if err != nil {
+			return "", nil, err
+		}
+		if !filepath.IsAbs(to) {
+			to = filepath.Join(filepath.Dir(path), to)
+		}
+		path = to
+	}
+	return "", nil, &fs.PathError{Op: "open", Path: path, Err: errors.New("too many symbolic links")}
+}
+
+// through writes to what is there and is no plain file.
+func through(path string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(write(f), f.Close())
+}
+
+// put writes to a private folder, syncs, and lets place move the file.
+func put(path string, write func(io.Writer) error, place func(made string) error) error {
+	parent := filepath.Dir(path)
+	Clean(parent)
+	dir, release, err := Folder(parent)
+	if err != nil {
+		return err
+	}
+	defer release()
+	made := filepath.Join(dir, "file")
+	f, err := os.OpenFile(made, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	defer f.Close() // again where write panics
+	if err := write(f); err != nil {
+		return err
+	}
+	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	if err := place(made); err != nil {
+		return err
+	}
+	SyncFolder(parent)
+	return nil
+}
+
+// SyncFolder makes the names in a folder last; not every system can, and the
+// files are whole either way.
+func SyncFolder(dir string) {
+	if d, err := os.Open(dir); err == nil {
+		_ = d.Sync()
+		d.Close()
+	}
+}
+
+// Folder makes a private folder (mode 0700) that no other run removes until
+// release does.
+func Folder(parent string) (dir string, release func(), err error) {
+	dir, err = os.MkdirTemp(parent, prefix)
+	if err != nil {
+		return "", nil, err
+	}
+	// Locked under another name first: a lock file that stands is a lock held.
+	early := filepath.Join(dir, lockName+".new")
+	lock, err := os.OpenFile(early, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
+	if err != nil {
+		return "", nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	hold(lock)
+	release = func() {
+		lock.Close()
+		os.RemoveAll(dir)
+	}
+	if err := os.Rename(early, filepath.Join(dir, lockName)); err != nil {
+		release()
+		return "", nil, err
+	}
+	return dir, release, nil
+}
+
+// Clean removes private folders of killed runs. One that is in use, or that
+// cannot be looked into, stays.
+func Clean(parent string) {
+	dirs, err := filepath.Glob(filepath.Join(escape(parent), prefix+"*"))
+	if err != nil {
+		return
+	}
+	for _, dir := range dirs {
+		if info, err := os.Lstat(dir); err == nil && info.IsDir() && ours(info) && left(dir, info) {
+			os.RemoveAll(dir)
+		}
+	}
+}
+
+// escape takes the meaning from characters that a pattern has a meaning for.
+func escape(path string) string {
+	out := make([]rune, 0, len(path))
+	for _, r := range path {
+		if (r == '*' || r == '?' || r == '[' || r == '\\') && filepath.Separator != '\\' {
+			out = append(out, '\\')
+		}
+		out = append(out, r)
+	}
+	return string(out)
+}
+
+// left reports a folder whose run has ended.
+func left(dir string, info fs.FileInfo) bool {
+	lock, err := os.OpenFile(filepath.Join(dir, lockName), os.O_RDWR, 0)
+	if err != nil {
+		return errors.Is(err, fs.ErrNotExist) && time.Since(info.ModTime()) > grace
+	}
+	defer lock.Close()
+	return free(lock)
+}

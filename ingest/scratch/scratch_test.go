@@ -1,0 +1,116 @@
+package scratch
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func text(s string) func(io.Writer) error {
+	return func(w io.Writer) error { _, err := io.WriteString(w, s); return err }
+}
+
+func content(t *testing.T, path string) string {
+	t.Helper()
+	b, err := os.ReadFile(path)
+	require.NoError(t, err)
+	return string(b)
+}
+
+func TestCreateNeverReplaces(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a")
+	require.NoError(t, Create(path, text("one")))
+	assert.ErrorIs(t, Create(path, text("two")), fs.ErrExist)
+	assert.Equal(t, "one", content(t, path))
+	assert.Equal(t, 1, entries(t, dir))
+	if runtime.GOOS != "windows" {
+		info, err := os.Stat(path)
+		require.NoError(t, err)
+		assert.Equal(t, fs.FileMode(0o600), info.Mode().Perm())
+	}
+}
+
+func entries(t *testing.T, dir string) int {
+	list, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	return len(list)
+}
+
+func TestReplaceIsWholeOrNothing(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a")
+	require.NoError(t, Replace(path, text("one")))
+	broken := errors.New("the disk is full")
+	assert.ErrorIs(t, Replace(path, func(w io.Writer) error { _, _ = io.WriteString(w, "tw"); return broken }), broken)
+	assert.Equal(t, "one", content(t, path))
+	assert.Panics(t, func() { _ = Replace(path, func(io.Writer) error { panic("x") }) })
+	assert.Equal(t, "one", content(t, path))
+	assert.Equal(t, 1, entries(t, dir))
+}
+
+func TestLinksAreWrittenThrough(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.Mkdir(filepath.Join(dir, "d"), 0o700))
+	target, link := filepath.Join(dir, "d", "real"), filepath.Join(dir, "link")
+	if err := os.Symlink(filepath.Join("d", "real"), link); err != nil {
+		t.Skip("no symbolic links here")
+	}
+	require.NoError(t, Replace(link, text("one"))) // dangling
+	assert.Equal(t, "one", content(t, target))
+	require.NoError(t, Replace(link, text("two")))
+	assert.Equal(t, "two", content(t, target))
+	info, err := os.Lstat(link)
+	require.NoError(t, err)
+	assert.NotZero(t, info.Mode()&fs.ModeSymlink)
+	round := filepath.Join(dir, "round")
+	require.NoError(t, os.Symlink("round", round))
+	assert.Error(t, Replace(round, text("x")))
+}
+
+func TestDeviceIsWrittenThrough(t *testing.T) {
+	if _, err := os.Stat("/dev/full"); err != nil {
+		t.Skip("no such device here")
+	}
+	assert.NoError(t, Replace("/dev/null", text("x")))
+	assert.Error(t, Replace("/dev/full", text("x")))
+	info, err := os.Stat("/dev/null")
+	require.NoError(t, err)
+	assert.NotZero(t, info.Mode()&fs.ModeDevice)
+}
+
+// A folder in use stays; one whose run has ended goes, whatever characters are
+// in the path.
+func TestLeftoversAreRemoved(t *testing.T) {
+	parent := filepath.Join(t.TempDir(), "q[1]*")
+	if err := os.Mkdir(parent, 0o700); err != nil {
+		t.Skip("no such names here")
+	}
+	used, release, err := Folder(parent)
+	require.NoError(t, err)
+	defer release()
+	dead, _, err := Folder(parent)
+	require.NoError(t, err)
+	// What a kill leaves: the lock file without its lock.
+	require.NoError(t, os.Remove(filepath.Join(dead, lockName)))
+	require.NoError(t, os.WriteFile(filepath.Join(dead, lockName), nil, 0o600))
+	bare := filepath.Join(parent, prefix+"bare")
+	require.NoError(t, os.Mkdir(bare, 0o700))
+	fresh := filepath.Join(parent, prefix+"fresh")
+	require.NoError(t, os.Mkdir(fresh, 0o700))
+	old := time.Now().Add(-2 * grace)
+	require.NoError(t, os.Chtimes(bare, old, old))
+	Clean(parent)
+	assert.DirExists(t, used)
+	assert.DirExists(t, fresh, "it may be about to be locked")
+	assert.NoDirExists(t, dead)
+	assert.NoDirExists(t, bare)
+}
