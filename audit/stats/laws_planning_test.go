@@ -82,8 +82,10 @@ func TestLawsOfPlanning(t *testing.T) {
 	require.NoError(t, err)
 	assert.InEpsilon(t, 2*rate, double, 1e-7)
 	assert.InEpsilon(t, planning.DetectableFromSE(.2, 12, s)*3, planning.DetectableFromSE(.6, 12, s), 1e-14)
-	assert.Equal(t, planning.CasesToSettle(.1, .2, 50, s), planning.CasesToSettle(-.1, .2, 50, s))
-	assert.InEpsilon(t, planning.CasesToSettle(.1, .2, 50, s), planning.CasesToSettle(2.54, 5.08, 50, s), .05)
+	assert.InDelta(t, planning.PowerFromSE(.3, .1, 20, .05), planning.PowerFromSE(3, 1, 20, .05), 1e-12)
+	assert.Greater(t, planning.PowerFromSE(.3, .1, 20, .05), planning.PowerFromSE(.3, .1, 20, .01))
+	assert.Equal(t, planning.CasesFor(.1, .2, 50, s), planning.CasesFor(-.1, .2, 50, s))
+	assert.InEpsilon(t, planning.CasesFor(.1, .2, 50, s), planning.CasesFor(2.54, 5.08, 50, s), .05)
 }
 
 // E-values see neither direction nor which arm comes first; reliability has no

@@ -7,5 +7,5 @@
 //	estimator                              source                        reference          called by
 //	SampleSizeMeans, PowerMeans, ...       Chow, Shao & Wang 2008        R power.t.test     tests
 //	SampleSizeProportions, ...Rates        Fleiss 1981; Zhu & Lakkis     R, tables          tests
-//	DetectableFromSE, CasesToSettle        normal and t quantiles        by inversion       audit: verdicts
+//	DetectableFromSE, CasesFor        normal and t quantiles        by inversion       audit: verdicts
 package planning

@@ -146,11 +146,24 @@ func DetectableFromSE(se, df float64, s PowerSettings) float64 {
 	return (dist.TQuantile(1-s.Alpha/2, df) + dist.TQuantile(s.Power, df)) * se
 }
 
-// CasesToSettle is how many cases in all would show the observed difference
-// with the power asked for, if it and the spread stayed as they are: cases grow
-// with the square of SE/difference. Infinite for no difference. Arithmetic of
-// this package, no source.
-func CasesToSettle(difference, se float64, cases int, s PowerSettings) float64 {
+// PowerFromSE is the chance that a two-sided test at level alpha sees a difference
+// that the reader names, with this standard error and degrees of freedom, by the
+// noncentral t (as R's power.t.test with strict = TRUE). It is never to be computed
+// from the difference that was seen: that is P in other words (Hoenig & Heisey 2001,
+// Am Stat 55:19-24). NaN where it cannot be computed.
+func PowerFromSE(difference, se, df, alpha float64) float64 {
+	if !(se > 0) || !(df > 0) || !(alpha > 0 && alpha < 1) || math.IsNaN(difference) {
+		return math.NaN()
+	}
+	q, ncp := dist.TQuantile(1-alpha/2, df), difference/se
+	return dist.NoncentralTail(q, df, ncp) + dist.NoncentralTail(q, df, -ncp)
+}
+
+// CasesFor is how many cases in all would show a difference that the reader names
+// (not the one seen) with the power asked for, where so many cases gave this
+// standard error: it falls with the root of the cases. Infinite for no difference.
+// Arithmetic of this package, no source.
+func CasesFor(difference, se float64, cases int, s PowerSettings) float64 {
 	if s.check(Unclustered()) != nil || !(se > 0) || cases < 1 || math.IsNaN(difference) {
 		return math.NaN()
 	}

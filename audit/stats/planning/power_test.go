@@ -79,9 +79,9 @@ func TestSampleSizeOfRates(t *testing.T) {
 func TestSettlingADifference(t *testing.T) {
 	s := DefaultPower()
 	// At the detectable difference on normal quantiles, no more cases are needed.
-	assert.InDelta(t, 50, CasesToSettle(s.z()*.2, .2, 50, s), 1)
-	assert.Equal(t, 200.0, CasesToSettle(s.z()*.1, .2, 50, s))
-	assert.True(t, math.IsInf(CasesToSettle(0, .2, 50, s), 1))
+	assert.InDelta(t, 50, CasesFor(s.z()*.2, .2, 50, s), 1)
+	assert.Equal(t, 200.0, CasesFor(s.z()*.1, .2, 50, s))
+	assert.True(t, math.IsInf(CasesFor(0, .2, 50, s), 1))
 	assert.InDelta(t, (2.2281388520+.8790578285)*.2, DetectableFromSE(.2, 10, s), 1e-9) // qt(.975,10), qt(.8,10)
 }
 
@@ -122,7 +122,7 @@ func TestPlansThatAreNone(t *testing.T) {
 	for _, bad := range []PowerSettings{{}, {Alpha: .05}, {Alpha: .05, Power: 1}, {Alpha: .9, Power: .8}, {Alpha: math.NaN(), Power: .8}} {
 		_, err := SampleSizeMeans(1, 1, Unclustered(), bad)
 		require.Error(t, err, "%v", bad)
-		assert.True(t, math.IsNaN(CasesToSettle(1, 1, 30, bad)))
+		assert.True(t, math.IsNaN(CasesFor(1, 1, 30, bad)))
 	}
 	for _, bad := range []Clustering{{}, {PerCase: .5}, {PerCase: 2, ICC: -.1}, {PerCase: 2, ICC: 1.1}, {PerCase: math.Inf(1)}} {
 		_, err := SampleSizeMeans(1, 1, bad, s)
@@ -130,4 +130,21 @@ func TestPlansThatAreNone(t *testing.T) {
 		_, err = DetectableMean(1, 30, bad, s)
 		require.Error(t, err, "%v", bad)
 	}
+}
+
+// R 4.2.2: pt(q, df, ncp, lower = FALSE) + pt(-q, df, ncp), q = qt(1 - alpha/2, df);
+// power.t.test(n = 20, delta = 1, sd = 1.2, sig.level = .01, strict = TRUE).
+func TestPowerFromAStandardError(t *testing.T) {
+	for _, c := range []struct{ difference, se, df, alpha, want float64 }{
+		{.15, .05, 40, .05, .833301951469},
+		{.15, .05, 12.5, .0125, .551070809414},
+		{.1, .06, 25, .025, .255422087328},
+		{1, 1.2 * math.Sqrt(2./20), 38, .01, .477902500775},
+	} {
+		assert.InDelta(t, c.want, PowerFromSE(c.difference, c.se, c.df, c.alpha), 1e-9)
+		assert.InDelta(t, c.want, PowerFromSE(-c.difference, c.se, c.df, c.alpha), 1e-9)
+		assert.InDelta(t, c.alpha, PowerFromSE(0, c.se, c.df, c.alpha), 1e-9, "no difference is called alpha of the time")
+		assert.InDelta(t, .8, PowerFromSE(DetectableFromSE(c.se, c.df, PowerSettings{Alpha: c.alpha, Power: .8}), c.se, c.df, c.alpha), .012)
+	}
+	assert.True(t, math.IsNaN(PowerFromSE(1, 0, 3, .05)))
 }

@@ -111,3 +111,41 @@ func TestLevelsAreTheMeansOfBalancedMouths(t *testing.T) {
 	assert.InDelta(t, 2, got.First, 1e-12)
 	assert.InDelta(t, 4, got.Second, 1e-12)
 }
+
+// AverageOfCases( has the unit of its numerator and sees no order; cases of one
+// size and plan make it the ratio of sums; rows of a case count once.
+func TestLawsOfAverageOfCases(t *testing.T) {
+	num, den, cluster := statstest.LawData(4)
+	base, err := AverageOfCases(num, den, cluster, .95)
+	require.NoError(t, err)
+	r := rand.New(rand.NewPCG(1, 1))
+	var num2, den2 []float64
+	var cluster2 []int
+	for _, i := range r.Perm(len(num)) {
+		num2, den2, cluster2 = append(num2, -3*num[i]), append(den2, den[i]), append(cluster2, 50-2*cluster[i])
+	}
+	got, err := AverageOfCases(num2, den2, cluster2, .95)
+	require.NoError(t, err)
+	assert.InDelta(t, -3*base.Value, got.Value, 1e-12)
+	assert.InDelta(t, 3*base.SE, got.SE, 1e-12)
+	assert.InDelta(t, -3*base.Pooled.Value, got.Pooled.Value, 1e-12)
+	assert.InDelta(t, base.Pooled.P, got.Pooled.P, 1e-10)
+	num2, den2, cluster2 = append(num2, num2...), append(den2, den2...), append(cluster2, cluster2...)
+	twice, err := AverageOfCases(num2, den2, cluster2, .95)
+	require.NoError(t, err)
+	assert.InDelta(t, got.Low, twice.Low, 1e-12)
+	for i := range den {
+		den[i] = 2
+	}
+	for i := range cluster {
+		cluster[i] = i / 3
+	}
+	whole := len(num) / 3 * 3
+	same, err := AverageOfCases(num[:whole], den[:whole], cluster[:whole], .95)
+	require.NoError(t, err)
+	assert.InDelta(t, 0, same.Pooled.Value, 1e-12)
+	assert.True(t, math.IsNaN(same.Pooled.P))
+	ratio, err := RatioOfSumsLinearised(num[:whole], den[:whole], cluster[:whole], .95)
+	require.NoError(t, err)
+	assert.InDelta(t, ratio.SE, same.SE, 1e-12)
+}
