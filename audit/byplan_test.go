@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/ask/byplan"
 	"shortfall/audit/grid"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -20,7 +21,7 @@ func TestByPlanAgainstR(t *testing.T) {
 	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
 	r, err := Run(context.Background(), ds, results.DefaultSettings(), "test")
 	require.NoError(t, err)
-	want := map[casebook.Axis]map[casebook.Style][planBins][6]float64{ // cases, movements, planned, lower quartile, median, upper quartile
+	want := map[casebook.Axis]map[casebook.Style][byplan.PlanBins][6]float64{ // cases, movements, planned, lower quartile, median, upper quartile
 		casebook.Rotation: {
 			casebook.StyleNone:         {{51, 56, 4.75, 0.975, 2.1, 3.05}, {50, 57, 7.9, 2.2, 3.3, 4.6}, {30, 32, 11.35, 3.15, 4.85, 5.925}, {19, 20, 16.95, 3.05, 5.75, 8.15}},
 			casebook.SoftwareSuggested: {{40, 51, 4.5, 1.3, 2.8, 3.5}, {59, 89, 7.5, 3.1, 4.4, 5.8}, {52, 67, 11.6, 4.3, 5.5, 7.05}, {71, 102, 18.35, 5.45, 8.35, 11.375}},
@@ -52,7 +53,7 @@ func TestByPlanAgainstR(t *testing.T) {
 	}
 	for a, styles := range got {
 		for _, s := range casebook.Styles() {
-			assert.Equal(t, planBins, styles[s], "%v %v", a, s)
+			assert.Equal(t, byplan.PlanBins, styles[s], "%v %v", a, s)
 		}
 	}
 }
@@ -92,10 +93,4 @@ func TestByPlanKeepsTheSmallNumberRule(t *testing.T) {
 	}
 	assert.Positive(t, hidden)
 	assert.Positive(t, shown)
-}
-
-func TestPlanCutsAreEachOnce(t *testing.T) {
-	assert.Empty(t, planCuts(nil, casebook.Degree))
-	assert.Equal(t, []float64{5}, planCuts([]float64{5, 5, 5, 5}, casebook.Degree))
-	assert.Equal(t, []float64{0.5, 0.8}, planCuts([]float64{0.41, 0.52, 0.53, 0.79, 0.81}, casebook.Millimetre))
 }

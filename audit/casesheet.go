@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/ask/orientation"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -96,7 +97,7 @@ func (m *sheetMaker) add(mv *casebook.Movement) {
 		Course: mv.Course, Tooth: r.Tooth, Axis: r.Axis, Direction: r.Direction, Unit: r.Unit(),
 		Planned: results.Number(r.Planned), Achieved: results.NotEstimable, Shortfall: results.NotEstimable, Expression: results.NotEstimable,
 		Style: mv.Style, Shape: mv.Shape, Orientation: mv.Orientation, Staging: mv.Staging, Lost: mv.Lost.OK && mv.Lost.Value,
-		AgainstTable: goesAgainst(&r, m.p.Settings.Questions.FitTable),
+		AgainstTable: orientation.GoesAgainst(&r, m.p.Settings.Questions.FitTable),
 	}
 	m.sheet.Planned++
 	if mv.Achieved.OK {

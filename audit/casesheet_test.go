@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -14,8 +15,8 @@ import (
 )
 
 // twoCourseCase is case X against forty others who all expressed 60 %.
-func twoCourseCase() *build {
-	b := &build{}
+func twoCourseCase() *audittest.Build {
+	b := &audittest.Build{}
 	b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{
 		ID: "X", Clinician: "K1", AgeBand: casebook.Age18To29, Start: casebook.NewMonth(2024, 3), End: casebook.NewMonth(2025, 2),
 		Status: casebook.Completed, Wear: casebook.WearGood, ChangeDays: casebook.Some(10),
@@ -23,12 +24,12 @@ func twoCourseCase() *build {
 	b.Dataset.Courses = append(b.Dataset.Courses,
 		casebook.Course{Case: casebook.CaseKey{ID: "X"}, Number: 1, Start: casebook.NewMonth(2024, 3), AlignersPlanned: casebook.Some(20), AlignersUsed: casebook.Some(18)},
 		casebook.Course{Case: casebook.CaseKey{ID: "X"}, Number: 2, Start: casebook.NewMonth(2024, 11)})
-	b.add("X", 1, 13, casebook.Rotation, -20, -4, soft).Orientation = casebook.HorizontalFace
-	b.add("X", 1, 14, casebook.Rotation, -10, -6, soft)
-	b.add("X", 1, 15, casebook.Rotation, -1, -1, soft) // below the smallest plan
-	b.add("X", 2, 13, casebook.Rotation, -16, -12, clin)
+	b.Add("X", 1, 13, casebook.Rotation, -20, -4, audittest.Soft).Orientation = casebook.HorizontalFace
+	b.Add("X", 1, 14, casebook.Rotation, -10, -6, audittest.Soft)
+	b.Add("X", 1, 15, casebook.Rotation, -1, -1, audittest.Soft) // below the smallest plan
+	b.Add("X", 2, 13, casebook.Rotation, -16, -12, audittest.Clin)
 	for i := range 40 {
-		b.add("Y"+string(rune('A'+i)), 1, 23, casebook.Rotation, -10, -6, soft)
+		b.Add("Y"+string(rune('A'+i)), 1, 23, casebook.Rotation, -10, -6, audittest.Soft)
 	}
 	return b
 }
@@ -55,7 +56,7 @@ func TestCaseSheet(t *testing.T) {
 	assert.Zero(t, float64(m.Band.Rank))
 	assert.Equal(t, results.Number(0.5), s.Movements[1].Band.Rank, "ties count half")
 	last := s.Movements[2]
-	assert.Equal(t, soft, last.StyleBefore)
+	assert.Equal(t, audittest.Soft, last.StyleBefore)
 	assert.Zero(t, last.Band.Cases, "no other case has a refinement: no band")
 	text := strings.Join(s.Questions, "\n")
 	assert.Contains(t, text, "lowest tenth")

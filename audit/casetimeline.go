@@ -44,8 +44,8 @@ func (m *sheetMaker) timeline(c *rows.Patient, own []*casebook.Movement) {
 		} else {
 			k.From = months
 		}
-		if w := wornMonths(c, k.Number); w.source != noExposure {
-			k.Length = max(1, int(w.months+0.5))
+		if w := rows.WornMonths(c, k.Number); w.Source != rows.NoExposure {
+			k.Length = max(1, int(w.Months+0.5))
 		}
 		months = k.From + k.Length
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/between"
 	"shortfall/audit/grid"
 	"shortfall/audit/results"
@@ -61,7 +62,7 @@ func TestCoverage(t *testing.T) {
 		cells[name].add(low, high, truth)
 	}
 	var null, called, effects, found, wrong, seen, hit int
-	for seed := range practices(t, 20) {
+	for seed := range audittest.Practices(t, 20) {
 		ds, made := sampledata.Generate(p, uint64(seed)+1)
 		expression, comparisons := g(t, ds)
 		for i := range expression {
@@ -127,9 +128,9 @@ func g(t testing.TB, ds *casebook.Dataset) ([]results.Cell, []results.Comparison
 	t.Helper()
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	cells, err := grid.Expression(p, context.Background())
+	cells, err := grid.Expression(context.Background(), p)
 	require.NoError(t, err)
-	comparisons, err := between.Comparisons(p, context.Background())
+	comparisons, err := between.Comparisons(context.Background(), p)
 	require.NoError(t, err)
 	return cells, comparisons
 }
@@ -138,7 +139,7 @@ func gridExpression(t testing.TB, ds *casebook.Dataset) []results.Cell {
 	t.Helper()
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	cells, err := grid.Expression(p, context.Background())
+	cells, err := grid.Expression(context.Background(), p)
 	require.NoError(t, err)
 	return cells
 }

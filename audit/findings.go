@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/ask/cycle"
+	"shortfall/audit/ask/refinements"
+	"shortfall/audit/ask/switches"
 	"shortfall/audit/between"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -28,9 +31,9 @@ func findings(p *rows.Set, r *results.Results) []results.Finding {
 	add(shortFinding(p, r))
 	add(primaryFinding(p, r))
 	add(styleFinding(p, r))
-	add(refinementFinding(p, r))
-	add(switchFinding(p, &r.Questions.Switches))
-	add(criteriaFinding(&r.Questions.Reaudit))
+	add(refinements.Finding(p, r))
+	add(switches.Finding(p, &r.Questions.Switches))
+	add(cycle.Finding(&r.Questions.Reaudit))
 	add(qualityFinding(p, r))
 	return unknownChange(atMostFive(out))
 }
@@ -253,39 +256,6 @@ func medianDetectable(cs []*results.Comparison) float64 {
 // strongestOf is the comparison with the smallest P; the first of equals.
 func strongestOf(cs []*results.Comparison) *results.Comparison {
 	return slices.MinFunc(cs, func(a, b *results.Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
-}
-
-// refinementFinding says what shortfall cost.
-func refinementFinding(p *rows.Set, r *results.Results) (results.Finding, bool) {
-	f := &r.Refinements
-	if f.Cases == 0 || !f.AtLeastOne.Value.OK() {
-		return results.Finding{}, false
-	}
-	text := fmt.Sprintf("%s of %s needed a refinement", wording.InPercent(f.AtLeastOne.Value), wording.Counted(f.Cases, "completed case"))
-	if f.AtLeastOne.Low.OK() {
-		text += fmt.Sprintf(" (%s %s to %s)", wording.CI(p.Settings.Level), wording.BarePercent(f.AtLeastOne.Low), wording.BarePercent(f.AtLeastOne.High))
-	}
-	if f.Mean.Value.OK() {
-		text += fmt.Sprintf(", %.1f a case on average", float64(f.Mean.Value))
-	}
-	text += "."
-	if rr := f.RateRatio; rr.Low.OK() {
-		word := "not distinguishable from"
-		switch {
-		case rr.Low > 1:
-			word = "higher than"
-		case rr.High < 1:
-			word = "lower than"
-		}
-		text += fmt.Sprintf(" With mainly clinician-designed features the rate was %s that with software-suggested ones (ratio %.2f, %.2f to %.2f, adjusted).",
-			word, float64(rr.Difference), float64(rr.Low), float64(rr.High))
-	}
-	return results.Finding{
-		Kind: "refinements", Text: text,
-		Limits:   "Completed cases only; a refinement is also a wish of patient and clinician.",
-		Action:   "Which movements planned again could have been seen coming at the first plan?",
-		Warnings: f.Warnings,
-	}, true
 }
 
 // qualityFinding says how far the data carry.

@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"shortfall/audit/grid"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/stats/decide"
@@ -72,17 +73,10 @@ func settingsChanged(a, b *results.Settings) []string {
 	return out
 }
 
-// sinceCell reports the cells compared: a direction over all teeth and styles.
-func sinceCell(c *results.Cell) bool {
-	b := c.By
-	return b.Direction != 0 && b.Tooth == 0 && b.ToothClass == 0 && b.Arch == 0 && b.Style == 0 && b.Course != "" &&
-		!c.Suppressed && c.Estimate.OK() && c.SE.OK() && c.SE > 0
-}
-
 func compareCells(s *results.Since, before, now *results.Results) {
 	old := map[results.By]*results.Cell{}
 	for i := range before.Expression {
-		if c := &before.Expression[i]; sinceCell(c) {
+		if c := &before.Expression[i]; grid.AllTeethAndStyles(c) {
 			old[c.By] = c
 		}
 	}
@@ -90,7 +84,7 @@ func compareCells(s *results.Since, before, now *results.Results) {
 	for i := range now.Expression {
 		c := &now.Expression[i]
 		was := old[c.By]
-		if was == nil || !sinceCell(c) {
+		if was == nil || !grid.AllTeethAndStyles(c) {
 			continue
 		}
 		m := measureChange(was.Estimate, was.SE, was.DF, c.Estimate, c.SE, c.DF, now.Provenance.Settings.Level)

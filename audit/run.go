@@ -10,9 +10,15 @@ import (
 	"context"
 	"fmt"
 
+	"shortfall/audit/ask/bounds"
+	"shortfall/audit/ask/flow"
+	"shortfall/audit/ask/losses"
+	"shortfall/audit/ask/methoderror"
+	"shortfall/audit/ask/refinements"
+	"shortfall/audit/ask/replanned"
+	"shortfall/audit/ask/unplanned"
 	"shortfall/audit/between"
 	"shortfall/audit/grid"
-	"shortfall/audit/measure"
 	"shortfall/audit/parallel"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -36,22 +42,22 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 		SchemaVersion: results.SchemaVersion, Provenance: provenance(p, version), Scope: scope(p),
 		Cautions: cautions(), Definitions: append(definitions(s), questionDefinitions(s)...),
 	}
-	if err := smallTables(p, ctx, r); err != nil {
+	if err := smallTables(ctx, p, r); err != nil {
 		return nil, err
 	}
-	if r.Expression, err = grid.Expression(p, ctx); err != nil {
+	if r.Expression, err = grid.Expression(ctx, p); err != nil {
 		return nil, err
 	}
-	if r.Comparisons, err = between.Comparisons(p, ctx); err != nil {
+	if r.Comparisons, err = between.Comparisons(ctx, p); err != nil {
 		return nil, err
 	}
-	p.Flow.Ascertained = ascertained(p)
-	r.Flow, r.Excluded, r.Warnings = p.Flow, exclusions(p), auditWarnings(p)
-	greyBelowError(r)
+	p.Flow.Ascertained = flow.Ascertained(p)
+	r.Flow, r.Excluded, r.Warnings = p.Flow, flow.Exclusions(p), auditWarnings(p)
+	methoderror.Grey(r)
 	if s.Shared {
 		withhold(p, r)
 	}
-	if r.Questions, err = questions(p, ctx, r); err != nil {
+	if r.Questions, err = questions(ctx, p, r); err != nil {
 		return nil, err
 	}
 	r.Findings = findings(p, r)
@@ -62,14 +68,14 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 
 // smallTables computes the tables beside the grid; none reads another.
 // BenchmarkRunOneProcessor holds what the processors gain.
-func smallTables(p *rows.Set, ctx context.Context, r *results.Results) error {
+func smallTables(ctx context.Context, p *rows.Set, r *results.Results) error {
 	tasks := []func(){
-		func() { r.Replanned = replanned(p) },
-		func() { r.Completeness = completeness(p) },
-		func() { r.Refinements = refinements(p) },
-		func() { r.Losses = losses(p) },
-		func() { r.Bounds = bounds(p) },
-		func() { r.Unplanned, r.Repeats = unplannedTable(p), methodError(p) },
+		func() { r.Replanned = replanned.Answer(p) },
+		func() { r.Completeness = flow.Completeness(p) },
+		func() { r.Refinements = refinements.Answer(p) },
+		func() { r.Losses = losses.Answer(p) },
+		func() { r.Bounds = bounds.Answer(p) },
+		func() { r.Unplanned, r.Repeats = unplanned.Answer(p), methoderror.Answer(p) },
 	}
 	return parallel.Do(ctx, len(tasks), func() func(int) { return func(i int) { tasks[i]() } })
 }
@@ -157,47 +163,6 @@ func distinctTeeth(rows []rows.Row) int {
 	for i := range rows {
 		if t := rows[i].Tooth; !seen[t] {
 			seen[t] = true
-			n++
-		}
-	}
-	return n
-}
-
-// ascertained is the share of logged cases, all of them started, that
-// contribute an analysed movement.
-func ascertained(p *rows.Set) results.Share {
-	n := 0
-	for i := range p.Cases {
-		if c := &p.Cases[i]; c.Log != nil && c.To > c.From {
-			n++
-		}
-	}
-	return measure.WilsonShare(n, len(p.Dataset.Cases), p.Settings.Level)
-}
-
-// exclusions lists everything left out: rejected rows by their rule, logged
-// cases without a movement, then the movements in the order of the flow.
-func exclusions(p *rows.Set) []results.Exclusion {
-	out := []results.Exclusion{}
-	for _, r := range sortedRejected(p.Dataset.Rejected) {
-		out = append(out, results.Exclusion{
-			ID: "rejected-" + r.Rule, Rows: r.Rows, Reason: fmt.Sprintf("%s row rejected on reading: %s", r.Kind, r.Rule),
-		})
-	}
-	if n := withoutMovements(p); n > 0 {
-		out = append(out, results.Exclusion{ID: "no-movements", Cases: n, Reason: "Case in the log without a movement on record"})
-	}
-	return append(out, p.Excluded...)
-}
-
-func withoutMovements(p *rows.Set) int {
-	has := make([]bool, len(p.Cases))
-	for _, c := range p.ClusterOf {
-		has[c] = true
-	}
-	n := 0
-	for _, ok := range has {
-		if !ok {
 			n++
 		}
 	}

@@ -1,7 +1,6 @@
 package audit
 
 import (
-	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -14,12 +13,6 @@ import (
 )
 
 func sortedKeys(m map[string]bool) []string { return slices.Sorted(maps.Keys(m)) }
-
-func sortedRejected(r []casebook.RejectedCount) []casebook.RejectedCount {
-	return slices.SortedFunc(slices.Values(r), func(a, b casebook.RejectedCount) int {
-		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Rule, b.Rule))
-	})
-}
 
 // auditWarnings are those of the audit as a whole.
 func auditWarnings(p *rows.Set) []results.Warning {

@@ -1,6 +1,10 @@
 package audit
 
 import (
+	"shortfall/audit/ask/flow"
+	"shortfall/audit/ask/losses"
+	"shortfall/audit/ask/refinements"
+	"shortfall/audit/ask/replanned"
 	"shortfall/audit/between"
 	"shortfall/audit/grid"
 	"shortfall/audit/measure"
@@ -14,10 +18,10 @@ import (
 func withhold(p *rows.Set, r *results.Results) {
 	grid.Withhold(p, r.Expression)
 	between.Withhold(p, r)
-	withholdRefinements(p, &r.Refinements)
-	withholdReplanned(p, r.Replanned)
-	withholdLossTable(p, r.Losses)
-	withholdCounts(p, r)
+	refinements.Withhold(p, &r.Refinements)
+	replanned.Withhold(p, r.Replanned)
+	losses.Withhold(p, r.Losses)
+	flow.Withhold(p, r)
 	for i := range r.Unplanned {
 		if u := &r.Unplanned[i]; u.Cases < p.Settings.MinCellCases {
 			*u = results.Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: results.NotEstimable, Outside: measure.NoShare(), Suppressed: true}

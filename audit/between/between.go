@@ -60,7 +60,7 @@ func comparisonGrid(p *rows.Set) (by []results.By, which [][]int32) {
 // Comparisons fills the grid, corrects for multiplicity and gives each cell
 // its verdict. The primary comparison is tested on its own, outside the grid's
 // family, at the full alpha: that is what declaring it beforehand buys.
-func Comparisons(p *rows.Set, ctx context.Context) ([]results.Comparison, error) {
+func Comparisons(ctx context.Context, p *rows.Set) ([]results.Comparison, error) {
 	by, rows := comparisonGrid(p)
 	if primary := p.Settings.Primary; primary != (results.By{}) {
 		by, rows = placePrimary(p, by, rows)

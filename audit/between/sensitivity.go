@@ -28,7 +28,7 @@ type variant struct {
 // Sensitivity repeats the comparisons that matter most under other choices:
 // the primary and every direction over all teeth with a verdict, then finer
 // cells with one, then the directions left.
-func Sensitivity(p *rows.Set, ctx context.Context, cs []results.Comparison) ([]results.Sensitivity, error) {
+func Sensitivity(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]results.Sensitivity, error) {
 	chosen := sensitiveCells(cs, p.Settings.Questions.SensitivityTables)
 	if len(chosen) == 0 {
 		return nil, nil

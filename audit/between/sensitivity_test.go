@@ -40,7 +40,7 @@ func sensitivityCase(t testing.TB, cases int) (chosen []*results.Comparison, var
 	ds, _ := sampledata.Generate(params, 3)
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	cs, err := Comparisons(p, context.Background())
+	cs, err := Comparisons(context.Background(), p)
 	require.NoError(t, err)
 	variants, err = allVariants(p)
 	require.NoError(t, err)

@@ -39,7 +39,7 @@ const (
 
 // MatchedAll sets the matched difference beside the model for every comparison
 // that the grid could make.
-func MatchedAll(p *rows.Set, ctx context.Context, cs []results.Comparison) ([]results.Matched, error) {
+func MatchedAll(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]results.Matched, error) {
 	var shown []*results.Comparison
 	for i := range cs {
 		if c := &cs[i]; (c.By.Arch == casebook.NoArch || c.Primary) && c.Verdict != results.NotComparable && c.Adjusted.Difference.OK() {

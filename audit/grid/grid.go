@@ -176,7 +176,7 @@ func slabs(p *rows.Set) []slab {
 // Expression computes every non-empty cell of the grid. Slabs are independent,
 // so they are shared out over the processors and put back in order: the same
 // bytes on any number of cores. BenchmarkExpression holds the gain.
-func Expression(p *rows.Set, ctx context.Context) ([]results.Cell, error) {
+func Expression(ctx context.Context, p *rows.Set) ([]results.Cell, error) {
 	slabs := slabs(p)
 	cells := make([][]results.Cell, len(slabs))
 	err := parallel.Do(ctx, len(slabs), func() func(int) {

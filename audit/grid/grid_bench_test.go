@@ -42,7 +42,7 @@ func TestRisingIsSorted(t *testing.T) {
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	cells := map[results.By]*results.Cell{}
-	all, err := Expression(p, context.Background())
+	all, err := Expression(context.Background(), p)
 	require.NoError(t, err)
 	for i := range all {
 		cells[all[i].By] = &all[i]

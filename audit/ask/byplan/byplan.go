@@ -1,0 +1,134 @@
+// Package byplan asks what plans of like size came to, by axis and style.
+//
+// Place in the pipeline: one question of audit/ask; it reads a rows.Set and fills
+// its part of results.Results.
+package byplan
+
+import (
+	"slices"
+
+	"shortfall/audit/between"
+	"shortfall/audit/disclose"
+	"shortfall/audit/grid"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
+)
+
+// PlanBins is into how many parts of like size the plans of an axis are cut.
+const PlanBins = 4
+
+// Answer sets what was achieved against what was planned: for each axis and
+// style, initial courses, the quartiles of the achieved amount within each
+// quarter of the axis's plans. The cuts are those of all styles together, so
+// that styles are read at like plans. Groups stand for points, so that no
+// movement can be picked out.
+func Answer(p *rows.Set, r *results.Results) []results.PlanBin {
+	shown := grid.ShownCells(r.Expression)
+	var out []results.PlanBin
+	for _, a := range casebook.Axes() {
+		var byStyle [4][]int32
+		var planned []float64
+		for i := range p.Analysed {
+			if x := &p.Analysed[i]; x.First && x.Axis == a && x.Style != casebook.NoStyle {
+				byStyle[x.Style] = append(byStyle[x.Style], int32(i))
+				planned = append(planned, x.Planned)
+			}
+		}
+		cuts := planCuts(planned, a.Unit())
+		for _, s := range casebook.Styles() {
+			if len(byStyle[s]) > 0 {
+				bins := binned(p, a, s, byStyle[s], cuts)
+				withholdBins(p, bins, shown[results.By{Axis: a, Style: s, Course: results.Initial}])
+				out = append(out, bins...)
+			}
+		}
+	}
+	return out
+}
+
+// planCuts are the inner quartiles of plans, rounded to what is worth naming,
+// each once.
+func planCuts(planned []float64, u casebook.Unit) []float64 {
+	if len(planned) == 0 {
+		return nil
+	}
+	var at [PlanBins - 1]float64
+	for k := range at {
+		at[k] = float64(k+1) / PlanBins
+	}
+	cuts := stats.Quantiles(planned, at[:]...)
+	for k, c := range cuts {
+		cuts[k] = measure.RoundPlan(c, u)
+	}
+	return slices.Compact(cuts)
+}
+
+// binned sorts rows, which come case by case, into cut 1 <= planned < cut 2
+// and so on; empty bins are left out.
+func binned(p *rows.Set, a casebook.Axis, s casebook.Style, rows []int32, cuts []float64) []results.PlanBin {
+	in := make([][]int32, len(cuts)+1)
+	for _, i := range rows {
+		k := 0
+		for k < len(cuts) && p.Analysed[i].Planned >= cuts[k] {
+			k++
+		}
+		in[k] = append(in[k], i)
+	}
+	var out []results.PlanBin
+	for k, rows := range in {
+		if len(rows) == 0 {
+			continue
+		}
+		b := planBin(p, rows)
+		b.Axis, b.Style, b.Unit = a, s, a.Unit()
+		if b.From = results.NotEstimable; k > 0 {
+			b.From = results.Number(cuts[k-1])
+		}
+		if b.To = results.NotEstimable; k < len(cuts) {
+			b.To = results.Number(cuts[k])
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// planBin counts rows and takes the medians of planned and achieved and, from
+// enough cases, the outer quartiles of achieved.
+func planBin(p *rows.Set, rows []int32) results.PlanBin {
+	b := results.PlanBin{Cases: between.CasesIn(p, rows), Movements: len(rows), Low: results.NotEstimable, High: results.NotEstimable}
+	planned, achieved := make([]float64, len(rows)), make([]float64, len(rows))
+	for k, i := range rows {
+		planned[k], achieved[k] = p.Analysed[i].Planned, p.Analysed[i].Achieved
+	}
+	q := stats.Quantiles(achieved, 0.25, 0.5, 0.75)
+	b.Planned, b.Achieved = results.Number(stats.Quantiles(planned, 0.5)[0]), results.Number(q[1])
+	if b.Cases >= p.Settings.MinIntervalCases {
+		b.Low, b.High = results.Number(q[0]), results.Number(q[2])
+		return b
+	}
+	b.Warnings = []results.Warning{measure.FewCases(p.Settings.MinIntervalCases)}
+	return b
+}
+
+// withholdBins keeps small bins back in shared results, and all of a style
+// whose total over the axis is not printed.
+func withholdBins(p *rows.Set, bins []results.PlanBin, total bool) {
+	s := &p.Settings
+	if !s.Shared {
+		return
+	}
+	hidden := disclose.Pick(bins, func(*results.PlanBin) bool { return true })
+	if total {
+		hidden = disclose.WithheldOf(hidden, s.MinCellCases, func(b *results.PlanBin) int { return b.Cases })
+	}
+	n := results.NotEstimable
+	for _, b := range hidden {
+		*b = results.PlanBin{
+			Axis: b.Axis, Unit: b.Unit, Style: b.Style, From: b.From, To: b.To,
+			Planned: n, Achieved: n, Low: n, High: n, Suppressed: true, Warnings: []results.Warning{disclose.TooFewShown(s)},
+		}
+	}
+}

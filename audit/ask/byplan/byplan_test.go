@@ -1,0 +1,14 @@
+package byplan
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"shortfall/ingest/casebook"
+)
+
+func TestPlanCutsAreEachOnce(t *testing.T) {
+	assert.Empty(t, planCuts(nil, casebook.Degree))
+	assert.Equal(t, []float64{5}, planCuts([]float64{5, 5, 5, 5}, casebook.Degree))
+	assert.Equal(t, []float64{0.5, 0.8}, planCuts([]float64{0.41, 0.52, 0.53, 0.79, 0.81}, casebook.Millimetre))
+}

@@ -1,0 +1,38 @@
+package cycle
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+)
+
+// Finding sums up the declared criteria.
+func Finding(r *results.Reaudit) (results.Finding, bool) {
+	if len(r.Criteria) == 0 {
+		return results.Finding{}, false
+	}
+	by := map[results.Answer][]string{}
+	for i := range r.Criteria {
+		c := &r.Criteria[i]
+		by[c.Answer] = append(by[c.Answer], c.Criterion.Name)
+	}
+	var parts []string
+	for _, a := range []results.Answer{results.Met, results.NotMet, results.NotEnoughData} {
+		if n := by[a]; len(n) > 0 {
+			parts = append(parts, fmt.Sprintf("%s: %s", a, strings.Join(n, ", ")))
+		}
+	}
+	return results.Finding{
+		Kind: "change", Text: fmt.Sprintf("Of %s of the practice's own, %s.", criteriaCount(len(r.Criteria)), strings.Join(parts, "; ")),
+		Limits: "A criterion counts as met, or not met, only where its whole interval lies on one side of the target.",
+		Action: "Which criterion needs an action, who owns it, and when is it audited again?",
+	}, true
+}
+
+func criteriaCount(n int) string {
+	if n == 1 {
+		return "1 criterion"
+	}
+	return fmt.Sprintf("%d criteria", n)
+}

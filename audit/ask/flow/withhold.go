@@ -1,0 +1,200 @@
+package flow
+
+import (
+	"shortfall/audit/disclose"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+// caseClass is what the tables of counts say about one case: cases of one class
+// are counted together everywhere.
+type caseClass struct {
+	logged, counted bool // counted: among the completed cases of the refinements
+	status          casebook.Status
+	stage           int // the flow step before which it leaves; noStage without a movement
+}
+
+const (
+	noStage      = -1
+	styledStage  = int(rows.Analysed) + 1 // leaves as it has no feature
+	featureStage = int(rows.Analysed) + 2 // stays to the end
+)
+
+// caseStages is the last flow step each case is in.
+func caseStages(p *rows.Set) []int {
+	stage := make([]int, len(p.Cases))
+	for i := range stage {
+		stage[i] = noStage
+	}
+	for i, m := range p.Order {
+		c := p.ClusterOf[i]
+		stage[c] = max(stage[c], int(rows.FateOf(m, &p.Settings)))
+	}
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		switch r.Style {
+		case casebook.NoStyle:
+		case casebook.StyleNone:
+			stage[r.Cluster] = max(stage[r.Cluster], styledStage)
+		default:
+			stage[r.Cluster] = featureStage
+		}
+	}
+	return stage
+}
+
+// countTables are counts of cases as sets of classes.
+type countTables struct {
+	disclose.Tables
+	size map[caseClass]int
+	ID   map[caseClass]int32
+}
+
+func newCountTables(p *rows.Set) *countTables {
+	t := &countTables{size: map[caseClass]int{}, ID: map[caseClass]int32{}}
+	counted := make([]bool, len(p.Cases))
+	for _, f := range p.FinishedCases() {
+		counted[f.Patient] = true
+	}
+	for i, stage := range caseStages(p) {
+		c := caseClass{logged: p.Cases[i].Log != nil, counted: counted[i], stage: stage}
+		if c.logged {
+			c.status = p.Cases[i].Log.Status
+		}
+		if _, ok := t.ID[c]; !ok {
+			t.ID[c] = int32(len(t.ID))
+		}
+		t.size[c]++
+	}
+	return t
+}
+
+// count adds the count of the classes that holds admits, and gives its number;
+// none where there is no such case, which hides nothing.
+func (t *countTables) count(holds func(caseClass) bool) int {
+	n := 0
+	var parts []int32
+	for c, id := range t.ID {
+		if holds(c) {
+			n, parts = n+t.size[c], append(parts, id)
+		}
+	}
+	if n == 0 {
+		return noCell
+	}
+	return t.Add(n, parts...)
+}
+
+const noCell = -1
+
+// line says that a printed sum is made of the others.
+func (t *countTables) line(sum int, parts ...int) {
+	l := []int{sum}
+	for _, i := range parts {
+		if i != noCell {
+			l = append(l, i)
+		}
+	}
+	if sum != noCell && len(l) > 1 {
+		t.Lines = append(t.Lines, l)
+	}
+}
+
+// countCells are the numbers of the cells of every printed count of cases.
+type countCells struct {
+	statuses                       []int
+	leaving, steps                 [featureStage + 1]int
+	none, ascertained              int
+	unlogged, atEnd, statusIsThere int
+}
+
+func (t *countTables) cells(statuses []results.StatusCount) (c countCells) {
+	logged := t.count(func(x caseClass) bool { return x.logged })
+	analysed := t.count(func(x caseClass) bool { return x.stage >= int(rows.Analysed) })
+	counted := t.count(func(x caseClass) bool { return x.counted })
+	for _, at := range [3]int{logged, analysed, counted} {
+		if at != noCell {
+			t.Open = append(t.Open, at)
+		}
+	}
+	for _, s := range statuses {
+		c.statuses = append(c.statuses, t.count(func(x caseClass) bool { return x.logged && x.status == s.Status }))
+	}
+	t.line(logged, c.statuses...)
+	for i := range c.steps {
+		c.steps[i] = t.count(func(x caseClass) bool { return x.stage >= i })
+		c.leaving[i] = t.count(func(x caseClass) bool { return x.stage == i })
+	}
+	for i := range featureStage {
+		t.line(c.steps[i], c.leaving[i], c.steps[i+1])
+	}
+	c.none = t.count(func(x caseClass) bool { return x.stage == noStage })
+	c.ascertained = t.count(func(x caseClass) bool { return x.logged && x.stage >= int(rows.Analysed) })
+	c.unlogged = t.count(func(x caseClass) bool { return !x.logged })
+	c.atEnd = t.count(func(x caseClass) bool { return x.logged && x.status != casebook.UnderTreatment })
+	c.statusIsThere = t.count(func(x caseClass) bool { return x.logged && x.status != casebook.NoStatus })
+	return c
+}
+
+// Withhold applies the small-number rule to counts of cases: by status,
+// by step and reason of the flow, of the log. Three totals are always printed:
+// the cases logged, those analysed and the completed ones whose refinements are
+// counted; what follows from these alone cannot be kept back.
+func Withhold(p *rows.Set, r *results.Results) {
+	t := newCountTables(p)
+	c := t.cells(r.Flow.CasesByStatus)
+	hide := t.Hidden(p.Settings.MinCellCases)
+	hidden := func(at int) bool { return at != noCell && hide[at] }
+	for i := range r.Flow.CasesByStatus {
+		if s := &r.Flow.CasesByStatus[i]; hidden(c.statuses[i]) {
+			s.Cases, s.Suppressed = 0, true
+		}
+	}
+	withheld := map[string]bool{"no-movements": hidden(c.none)}
+	for i := range r.Flow.Steps {
+		s := &r.Flow.Steps[i]
+		if hidden(c.steps[i]) {
+			s.Cases, s.Suppressed = 0, true
+		}
+		for _, e := range s.Excluded {
+			withheld[e.ID] = hidden(c.leaving[i])
+		}
+		withholdExclusions(s.Excluded, withheld)
+	}
+	withholdExclusions(r.Excluded, withheld)
+	if hidden(c.ascertained) {
+		r.Flow.Ascertained = measure.NoShare()
+		r.Flow.Ascertained.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
+	}
+	withholdCompleteness(p, r.Completeness, hidden(c.atEnd), hidden(c.statusIsThere))
+	for i := range r.Repeats {
+		if m := &r.Repeats[i]; m.Cases < p.Settings.MinCellCases {
+			m.Pairs, m.Cases, m.Suppressed = 0, 0, true
+		}
+	}
+}
+
+func withholdExclusions(list []results.Exclusion, withheld map[string]bool) {
+	for i := range list {
+		if e := &list[i]; withheld[e.ID] {
+			e.Cases, e.Suppressed = 0, true
+		}
+	}
+}
+
+// withholdCompleteness keeps back a field that is filled, or empty, in the
+// records of few cases only.
+func withholdCompleteness(p *rows.Set, fields []results.FieldCount, atEnd, status bool) {
+	for i := range fields {
+		f := &fields[i]
+		hide := disclose.Small(&p.Settings, p.FieldCases[i][0]) || disclose.Small(&p.Settings, p.FieldCases[i][1])
+		if f.Record == "case" {
+			hide = hide || f.Field == "end month" && atEnd || f.Field == "status" && status
+		}
+		if hide {
+			f.Recorded, f.Total, f.Suppressed = 0, 0, true
+		}
+	}
+}

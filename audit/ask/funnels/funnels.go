@@ -1,0 +1,129 @@
+// Package funnels asks how far clinicians and practices lie apart, by code, against
+// what chance alone would do, and ranks no one.
+//
+// Place in the pipeline: one question of audit/ask; it reads a rows.Set and fills
+// its part of results.Results.
+package funnels
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"shortfall/audit/disclose"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/audit/series"
+	"shortfall/ingest/casebook"
+)
+
+// Answer compares clinicians, and practices, by codes only: the share of
+// completed cases refined and the share of movements outside tolerance of
+// initial courses.
+func Answer(p *rows.Set) []results.Funnel {
+	var out []results.Funnel
+	for _, unit := range []struct {
+		name string
+		code func(*casebook.Case) string
+	}{
+		{"clinician", p.UnitCode},
+		{"practice", func(c *casebook.Case) string { return c.Practice }},
+	} {
+		for _, k := range []*results.Criterion{
+			{Measure: results.CasesRefined},
+			{Measure: results.OutsideTolerance, Course: results.Initial},
+		} {
+			out = append(out, funnel(p, unit.name, unit.code, k))
+		}
+	}
+	return out
+}
+
+func funnel(p *rows.Set, units string, code func(*casebook.Case) string, k *results.Criterion) results.Funnel {
+	measure := "completed cases with at least one refinement"
+	if k.Measure == results.OutsideTolerance {
+		measure = "movements outside tolerance, initial courses"
+	}
+	out := results.Funnel{Units: units, Measure: measure, Target: results.NotEstimable, Phi: results.NotEstimable, Effect: results.NotEstimable}
+	byCode := map[string][]series.Part{}
+	without := map[int]bool{}
+	parts, _ := series.MeasureParts(p, k) // no start month, so nothing is left out
+	for _, x := range parts {
+		name := ""
+		if c := p.Cases[x.Cluster].Log; c != nil {
+			name = code(c)
+		}
+		if name == "" {
+			without[x.Cluster] = true
+			continue
+		}
+		byCode[name] = append(byCode[name], x)
+	}
+	out.Unknown = len(without)
+	if p.Settings.Shared && disclose.Small(&p.Settings, out.Unknown) {
+		out.Unknown, out.UnknownSuppressed = 0, true
+	}
+	drawFunnel(p, &out, k, byCode)
+	if p.Settings.Shared && out.Shown && thinFunnel(p, k, parts, byCode, out.Points) {
+		withholdFunnel(&out, p.Settings.MinCellCases)
+	}
+	return out
+}
+
+// drawFunnel places the units that are large enough.
+func drawFunnel(p *rows.Set, f *results.Funnel, k *results.Criterion, byCode map[string][]series.Part) {
+	q, all := p.Settings.Questions, []series.Part{}
+	everyone := func(*series.Part) bool { return true }
+	for name, parts := range byCode {
+		s := series.SumParts(parts, everyone)
+		if s.Cases < max(q.FunnelMinCases, p.Settings.MinCellCases) {
+			f.LeftOut++
+			continue
+		}
+		f.Points = append(f.Points, results.FunnelPoint{Code: name, Cases: s.Cases, Total: s.N, Events: int(s.Num), Value: results.Number(s.Value())})
+	}
+	slices.SortFunc(f.Points, func(a, b results.FunnelPoint) int { return cmp.Compare(a.Code, b.Code) })
+	for _, pt := range f.Points {
+		all = append(all, byCode[pt.Code]...)
+	}
+	if len(f.Points) < q.FunnelMinUnits {
+		f.Reason = fmt.Sprintf("a funnel plot needs %d %ss of at least %d cases each; %d so far", q.FunnelMinUnits, f.Units, q.FunnelMinCases, len(f.Points))
+		f.Points = nil
+		return
+	}
+	target := series.SumParts(all, everyone).Value()
+	f.Target = results.Number(target)
+	if !(target > 0 && target < 1) {
+		f.Reason = "every " + f.Units + " has the same share, all or none: there is nothing to compare"
+		f.Points = nil
+		return
+	}
+	f.Shown = true
+	effect := 1.0
+	if k.Measure == results.OutsideTolerance { // movements of a case are alike; cases are not
+		effect = withinEffect(f.Points, byCode, target)
+	}
+	f.Effect = results.Number(effect)
+	placeFunnel(f, effect)
+	readFunnel(f, p.Settings.Questions.FunnelMinCases)
+}
+
+// withinEffect is the design effect of clustering by case inside the units,
+// each about its own share.
+func withinEffect(points []results.FunnelPoint, byCode map[string][]series.Part, target float64) float64 {
+	var squares, den, cases float64
+	for _, pt := range points {
+		parts := byCode[pt.Code]
+		sum := 0.0 // of one case; its parts are neighbours
+		for i := range parts {
+			x := &parts[i]
+			sum += x.Num - float64(pt.Value)*x.Den
+			den += x.Den
+			if i+1 == len(parts) || parts[i+1].Cluster != x.Cluster {
+				squares, cases, sum = squares+sum*sum, cases+1, 0
+			}
+		}
+	}
+	phi := cases / (cases - float64(len(points))) * squares / den
+	return max(1, phi/(target*(1-target)))
+}

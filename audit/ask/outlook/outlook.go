@@ -1,0 +1,200 @@
+// Package outlook asks what past plans suggest about the next ones and what more
+// data would settle.
+//
+// Place in the pipeline: one question of audit/ask; it reads a rows.Set and fills
+// its part of results.Results.
+package outlook
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/grid"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
+	"shortfall/ingest/casebook"
+)
+
+// Answer says what past plans suggest about the next ones and what more data
+// would settle. It never tells anyone to plan more.
+func Answer(p *rows.Set, res *results.Results) results.Outlook {
+	share := p.Settings.Questions.BandShare
+	out := results.Outlook{
+		Share: results.Number(share),
+		Method: "achieved on planned amount, spread growing with a power of the plan chosen by likelihood; " +
+			"band for one new movement of a new case on t",
+		Cautions: []string{
+			"These figures describe what happened to plans of this practice. They are not a prediction for a patient and not a reason to plan more than is wanted: " +
+				"a larger plan also loads the tooth, its root and its neighbours more, and its results vary more.",
+			"A band is for plans like those on record; it says nothing about larger ones, other appliances or other hands.",
+		},
+	}
+	out.CasesPerQuarter, out.Quarters = caseRate(p)
+	expectations(p, &out)
+	undecided(p, &out, res)
+	precision(p, &out, res)
+	return out
+}
+
+// rateMonths is the period the present rate of cases is taken over.
+const rateMonths = 12
+
+// caseRate is the number of analysed cases begun a quarter, over the latest
+// twelve months in which cases began (fewer where the log is shorter).
+func caseRate(p *rows.Set) (results.Number, int) {
+	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
+	for i := range p.Cases {
+		if c := &p.Cases[i]; c.Log != nil && c.Log.Start != 0 && c.To > c.From {
+			first, last = min(first, c.Log.Start), max(last, c.Log.Start)
+		}
+	}
+	if last == 0 {
+		return results.NotEstimable, 0
+	}
+	from := max(first, last-rateMonths+1)
+	n := 0
+	for i := range p.Cases {
+		if c := &p.Cases[i]; c.Log != nil && c.Log.Start >= from && c.To > c.From {
+			n++
+		}
+	}
+	quarters := float64(last-from+1) / 3
+	return results.Number(float64(n) / quarters), int(math.Round(quarters))
+}
+
+// expectations fits one line a direction and tooth class, initial courses, and
+// gives the result to be expected at the quartiles of what was planned.
+func expectations(p *rows.Set, out *results.Outlook) {
+	var lists [13][5][]int32
+	for i := range p.Analysed {
+		if r := &p.Analysed[i]; r.First {
+			l := &lists[r.Direction][r.Class]
+			*l = append(*l, int32(i))
+		}
+	}
+	for _, d := range casebook.Directions() {
+		for _, class := range casebook.ToothClasses() {
+			by := results.By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: results.Initial}
+			out.Expected = append(out.Expected, expectation(p, by, lists[d][class])...)
+		}
+	}
+}
+
+func expectation(p *rows.Set, by results.By, rows []int32) []results.Expectation {
+	x, y, cluster := make([]float64, len(rows)), make([]float64, len(rows)), make([]int, len(rows))
+	for j, i := range rows {
+		r := &p.Analysed[i]
+		x[j], y[j], cluster[j] = r.Planned, r.Achieved, r.Cluster
+	}
+	cases := measure.CountRuns(cluster)
+	if cases < p.Settings.MinIntervalCases {
+		return nil
+	}
+	share := p.Settings.Questions.BandShare
+	fit, err := robust.FitPrediction(x, y, cluster)
+	if err != nil {
+		return nil
+	}
+	held, total := fit.HeldOut(share)
+	var out []results.Expectation
+	for _, size := range stats.Quantiles(x, 0.25, 0.5, 0.75) {
+		size = measure.RoundPlan(size, by.Axis.Unit())
+		band := fit.At(size, share)
+		e := results.Expectation{
+			By: by, Unit: by.Axis.Unit(), Cases: cases, Movements: len(rows), Planned: results.Number(size),
+			Expected: measure.OrMissing(band.Value), Low: measure.OrMissing(band.Low), High: measure.OrMissing(band.High), DF: measure.OrMissing(band.DF),
+			Held:     results.Share{Numerator: held, Denominator: total, Value: measure.OrMissing(float64(held) / float64(total)), Low: results.NotEstimable, High: results.NotEstimable},
+			Warnings: measure.Warnings(band.Warnings),
+		}
+		if e.Low.OK() && e.High.OK() {
+			e.Sentence = expectSentence(p, &e)
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+func expectSentence(p *rows.Set, e *results.Expectation) string {
+	f := func(x results.Number) string { return wording.InUnit(x, e.Unit) }
+	return fmt.Sprintf("%s: of 100 planned like this at %s, %.0f would be expected to end between %s and %s, around %s (%s in %s).",
+		wording.Cell(e.By, p.Settings.Notation), f(e.Planned), 100*p.Settings.Questions.BandShare, f(e.Low), f(e.High), f(e.Expected),
+		wording.Counted(e.Movements, "movement"), wording.Counted(e.Cases, "case"))
+}
+
+// undecided lists the comparisons that more cases could settle, and how many
+// quarters that takes at the present rate of the slower arm.
+func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
+	quarters := loggedQuarters(p)
+	for i := range res.Comparisons {
+		c := &res.Comparisons[i]
+		if c.Verdict != results.NotDistinguishable || !c.Detectable.OK() {
+			continue
+		}
+		slower := min(c.Arms[0].Cases, c.Arms[1].Cases)
+		u := results.Undecided{
+			By: c.By, Difference: c.Adjusted.Difference, Low: c.Adjusted.Low, High: c.Adjusted.High,
+			Detectable: c.Detectable, MoreCases: c.MoreCases,
+			CasesPerQuarter: measure.OrMissing(float64(slower) / quarters), Quarters: results.NotEstimable,
+		}
+		if u.MoreCases.OK() && u.CasesPerQuarter.OK() && u.CasesPerQuarter > 0 {
+			u.Quarters = results.Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
+		}
+		u.Sentence = undecidedSentence(&u, wording.Cell(c.By, p.Settings.Notation))
+		out.Undecided = append(out.Undecided, u)
+	}
+}
+
+// loggedQuarters is the span of start months in quarters.
+func loggedQuarters(p *rows.Set) float64 {
+	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
+	for i := range p.Cases {
+		if c := p.Cases[i].Log; c != nil && c.Start != 0 {
+			first, last = min(first, c.Start), max(last, c.Start)
+		}
+	}
+	if last == 0 {
+		return math.NaN()
+	}
+	return float64(last-first+1) / 3
+}
+
+// longWait: more quarters than this are not worth waiting for.
+const longWait = 20
+
+func undecidedSentence(u *results.Undecided, where string) string {
+	s := fmt.Sprintf("%s: a difference of %s could have been seen", where, wording.InPoints(100*float64(u.Detectable)))
+	observed := wording.InPoints(100 * float64(u.Difference))
+	switch {
+	case !u.Quarters.OK():
+		return s + "; the difference observed is too small for any feasible number of cases to settle."
+	case u.MoreCases < 1:
+		return s + fmt.Sprintf("; the one observed (%s) stands out by itself and not once the number of comparisons is corrected for: declare it as the primary comparison of the next audit to test it alone.", observed)
+	case u.Quarters > longWait:
+		return s + fmt.Sprintf("; the one observed (%s) would take more than five years to settle at the present rate.", observed)
+	}
+	return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%s): about %s at %.1f a quarter.",
+		float64(u.MoreCases), observed, wording.Counted(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
+}
+
+// fivePoints is the precision the table works towards.
+const fivePoints = 0.05
+
+// precision reached in each direction over all teeth, and the cases that five
+// points either way would take (error falls with the square root of cases).
+func precision(p *rows.Set, out *results.Outlook, res *results.Results) {
+	for i := range res.Expression {
+		c := &res.Expression[i]
+		if !grid.AllTeethAndStyles(c) {
+			continue
+		}
+		half := float64(c.High-c.Low) / 2
+		out.Precision = append(out.Precision, results.Precision{
+			By: c.By, HalfWidth: measure.OrMissing(half), Cases: c.Cases,
+			CasesForFive: results.Number(math.Ceil(float64(c.Cases) * half * half / (fivePoints * fivePoints))),
+		})
+	}
+}

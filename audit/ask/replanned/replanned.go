@@ -1,0 +1,68 @@
+// Package replanned asks which planned movements had to be planned again.
+//
+// Place in the pipeline: one question of audit/ask; it reads a rows.Set and fills
+// its part of results.Results.
+package replanned
+
+import (
+	"cmp"
+
+	"shortfall/audit/disclose"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+// Answer counts, over the movements planned in the initial course of
+// completed cases, how many were planned again, in the same direction and to a
+// meaningful amount, in the next course. The outcome need not be on record.
+func Answer(p *rows.Set) []results.Replanned {
+	type group struct {
+		again   []bool
+		cluster []int
+	}
+	var groups [7][4]group // axis (0: all), style
+	onRecord := p.IndexOrder()
+	for i, m := range p.Order {
+		c := p.Cases[p.ClusterOf[i]].Log
+		if m.Course > 1 || c == nil || c.Status != casebook.Completed || m.Style == casebook.NoStyle || !p.Meaningful(m) {
+			continue
+		}
+		again := plannedAgain(p, onRecord, p.ClusterOf[i], m)
+		for _, axis := range [2]casebook.Axis{casebook.NoAxis, m.Axis} {
+			g := &groups[axis][m.Style]
+			g.again, g.cluster = append(g.again, again), append(g.cluster, p.ClusterOf[i])
+		}
+	}
+	var out []results.Replanned
+	for axis := range groups {
+		for _, style := range casebook.Styles() {
+			if g := &groups[axis][style]; len(g.again) > 0 {
+				out = append(out, results.Replanned{
+					Axis: casebook.Axis(axis), Style: style, Cases: measure.CountRuns(g.cluster), Movements: len(g.again),
+					Again: measure.ClusteredShare(g.again, g.cluster, &p.Settings),
+				})
+			}
+		}
+	}
+	return out
+}
+
+// plannedAgain finds the same tooth and axis in the next course.
+func plannedAgain(p *rows.Set, onRecord rows.CaseIndex, c int, m *casebook.Movement) bool {
+	at := onRecord.Find(c, max(m.Course, 1)+1, m.Tooth, m.Axis)
+	return at >= 0 && p.Meaningful(p.Order[at]) && cmp.Compare(p.Order[at].Planned, 0) == cmp.Compare(m.Planned, 0)
+}
+
+// Withhold hides small cells of axis x style and its margin over axes.
+func Withhold(p *rows.Set, rs []results.Replanned) {
+	hide := disclose.HiddenWithMargin(len(rs), p.Settings.MinCellCases, func(i int) (group, part, cases int) {
+		return int(rs[i].Style), int(rs[i].Axis), rs[i].Cases
+	})
+	for i := range rs {
+		if hide[i] {
+			rs[i] = results.Replanned{Axis: rs[i].Axis, Style: rs[i].Style, Again: measure.NoShare(), Suppressed: true}
+		}
+	}
+}

@@ -1,0 +1,53 @@
+package staging
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"shortfall/audit/audittest"
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+func TestCompoundLoad(t *testing.T) {
+	var b audittest.Build
+	b.Add("a", 1, 13, casebook.Rotation, 20, 10, audittest.Soft)
+	b.Add("a", 1, 13, casebook.Vertical, 1.5, 1.25, audittest.Soft)
+	b.Add("a", 1, 13, casebook.Tip, 4, math.NaN(), audittest.Soft)
+	b.Add("a", 1, 14, casebook.Rotation, 20, 20, audittest.Soft) // one large movement only
+	b.Add("a", 1, 14, casebook.Tip, 9, 9, audittest.Soft)
+	loads := compoundLoads(b.Prepare(t, results.DefaultSettings()))
+	require.Len(t, loads, 1)
+	l := loads[0]
+	assert.Equal(t, casebook.Tooth(13), l.Tooth)
+	assert.Equal(t, 2, l.Large)
+	assert.InDelta(t, 20.0/2+1.5/0.5+4.0/2, float64(l.Load), 1e-12)
+	assert.InDelta(t, 10.0/2+0.25/0.5, float64(l.Residual), 1e-12)
+	assert.Equal(t, [2]int{1, 1}, [2]int{l.Outside, l.Unmeasured})
+}
+
+// TestGroupsNeedCases: one large arm does not make up for a small one.
+func TestGroupsNeedCases(t *testing.T) {
+	p := func(combined, sequenced int) results.GroupComparison {
+		var b audittest.Build
+		for i := range combined + sequenced {
+			m := b.Add(string(rune('A'+i/26))+string(rune('a'+i%26)), 1, 11, casebook.Rotation, 10+float64(i%5), 6+float64(i%7), audittest.Soft)
+			m.Staging = casebook.Combined
+			if i >= combined {
+				m.Staging = casebook.Sequenced
+			}
+		}
+		q := b.Prepare(t, results.DefaultSettings())
+		cs := Answer(q).Comparisons
+		require.Len(t, cs, 1)
+		return cs[0]
+	}
+	small := p(9, 40)
+	assert.Equal(t, results.NotComparable, small.Verdict)
+	assert.Equal(t, "few-cases-in-arm", small.Warnings[0].ID)
+	assert.False(t, small.Adjusted.Low.OK())
+	assert.Equal(t, results.NotComparable, p(40, 9).Verdict)
+	assert.NotEqual(t, results.NotComparable, p(10, 40).Verdict)
+}

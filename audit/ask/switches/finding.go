@@ -1,0 +1,42 @@
+package switches
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// Finding says whether changing the style after a shortfall went with a
+// better next course than keeping it. Page one is for what was found; the
+// section says what was not.
+func Finding(p *rows.Set, s *results.SwitchAnalysis) (results.Finding, bool) {
+	var clear []*results.GroupComparison
+	compared := 0
+	for i := range s.Contrasts {
+		c := &s.Contrasts[i]
+		compared += measure.OneIf(c.Verdict != results.NotComparable)
+		if (c.Verdict == results.Higher || c.Verdict == results.Lower) && !c.Suppressed {
+			clear = append(clear, c)
+		}
+	}
+	if len(clear) == 0 {
+		return results.Finding{}, false
+	}
+	c := slices.MinFunc(clear, func(a, b *results.GroupComparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
+	d, low, high, word := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High), "more"
+	if d < 0 {
+		d, low, high, word = -d, -high, -low, "less"
+	}
+	return results.Finding{
+		Kind: "switch",
+		Text: fmt.Sprintf("After a shortfall in %s, movements %s went with %s %s at the next course than those that %s (%s %s to %s, adjusted; %d and %s); %d of %s were beyond chance.",
+			c.By.Axis, c.Group.Name, wording.InPoints(d), word, c.Reference.Name, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), c.Group.Cases, wording.Counted(c.Reference.Cases, "case"), len(clear), wording.Counted(compared, "comparison")),
+		Limits: "Movements that fell short do better next time whatever is done; so they are set against those that kept their style.",
+		Action: "Is a change of feature between courses worth its time here, or is something else holding these movements back?",
+	}, true
+}

@@ -1,0 +1,71 @@
+package switches
+
+import (
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+// pair is a movement that fell short and the same movement planned again, in
+// the same direction, in the next course.
+type pair struct {
+	first, next *rows.Row
+}
+
+// kept reports whether the style stayed.
+func (p *pair) kept() bool { return p.first.Style == p.next.Style }
+
+// pairing is every movement that fell short, paired or with the reason why not.
+type pairing struct {
+	pairs     []pair
+	fellShort int
+	left      []results.Exclusion
+}
+
+// The reasons why a movement that fell short is not paired, in order of test.
+var unpairedReasons = []results.Exclusion{
+	{ID: "not-planned-again", Reason: "Not planned again in the next course"},
+	{ID: "other-direction", Reason: "Next plan in the other direction, or below the smallest meaningful amount"},
+	{ID: "next-not-measured", Reason: "Planned again, outcome of the next course not measured"},
+	{ID: "style-missing", Reason: "Feature style not recorded in one of the two courses"},
+}
+
+// pairCourses finds the movements that fell short by more than the tolerance
+// and follows each into the next course.
+func pairCourses(p *rows.Set) pairing {
+	measured, unmeasured := p.IndexRows(p.Analysed), p.IndexRows(p.Missing)
+	onRecord := p.IndexOrder()
+	var out pairing
+	left := make([]int, len(unpairedReasons))
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		if r.Shortfall() <= p.Settings.Tolerance(r.Unit()) {
+			continue
+		}
+		out.fellShort++
+		later, next := rows.RowAt(p.Missing, unmeasured.Next(r)), rows.RowAt(p.Analysed, measured.Next(r))
+		again := onRecord.Next(r)
+		switch {
+		case again < 0 || p.Order[again].Planned == 0:
+			left[0]++
+		case next == nil && later == nil,
+			next != nil && next.Direction != r.Direction,
+			later != nil && later.Direction != r.Direction:
+			left[1]++
+		case next == nil:
+			left[2]++
+		case r.Style == casebook.NoStyle || next.Style == casebook.NoStyle:
+			left[3]++
+		default:
+			out.pairs = append(out.pairs, pair{r, next})
+		}
+	}
+	for i, n := range left {
+		if n > 0 {
+			e := unpairedReasons[i]
+			e.Movements = n
+			out.left = append(out.left, e)
+		}
+	}
+	return out
+}

@@ -1,0 +1,167 @@
+// Package series gives the measures of criteria as sums by case and quarter.
+//
+// Place in the pipeline: run charts, protocol changes and funnels of audit/ask are
+// made from them.
+package series
+
+import (
+	"math"
+	"slices"
+
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+// Part is what one case adds to a measure in one quarter: every measure of a
+// criterion is a ratio num/den of such sums (outside tolerance: counts over
+// counts; expression: achieved over planned; mean shortfall: amount over count).
+type Part struct {
+	Cluster  int
+	Quarter  int // index of the quarter, see quarterOf; noQuarter where the month is not recorded
+	Month    casebook.Month
+	Num, Den float64
+	N        int // movements, or 1 for a case
+}
+
+const NoQuarter = -1
+
+// QuarterOf numbers the quarters from year 0 on.
+func QuarterOf(m casebook.Month) int {
+	if m == 0 {
+		return NoQuarter
+	}
+	return int(m) / 3
+}
+
+// QuarterName writes "2025 Q1".
+func QuarterName(q int) string { return casebook.Month(3 * q).Quarter() }
+
+// monthOf is when the course of a row began: the course's own month, or for
+// the initial course the month the case began.
+func monthOf(p *rows.Set, r *rows.Row) casebook.Month {
+	c := &p.Cases[r.Cluster]
+	for i := range c.Courses {
+		if c.Courses[i].Number == r.Movement.Course && c.Courses[i].Start != 0 {
+			return c.Courses[i].Start
+		}
+	}
+	if r.First && c.Log != nil {
+		return c.Log.Start
+	}
+	return 0
+}
+
+// MeasureParts lists what each row, or each finished case, adds to a measure.
+// undated counts what a criterion that starts at a month leaves out because it
+// has no month: it cannot be shown to be later.
+func MeasureParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
+	if k.Measure == results.CasesRefined {
+		return refinedParts(p, k)
+	}
+	by, tol := k.By(), p.Settings
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		if !rows.Holds(by, r) {
+			continue
+		}
+		month := monthOf(p, r)
+		if k.From != 0 && month < k.From {
+			undated += measure.OneIf(month == 0)
+			continue
+		}
+		x := Part{Cluster: r.Cluster, Quarter: QuarterOf(month), Month: month, Den: 1, N: 1}
+		switch k.Measure {
+		case results.OutsideTolerance:
+			x.Num = float64(measure.OneIf(r.Outside(&tol)))
+		case results.ExpressionRatio:
+			x.Num, x.Den = r.Achieved, r.Planned
+		case results.MeanShortfallOf:
+			x.Num = r.Shortfall()
+		}
+		out = append(out, x)
+	}
+	return out, undated
+}
+
+// refinedParts counts completed cases, by the month they began.
+func refinedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
+	for i := range p.Cases {
+		c := &p.Cases[i]
+		if c.Log == nil || c.Log.Status != casebook.Completed {
+			continue
+		}
+		if k.From != 0 && c.Log.Start < k.From {
+			undated += measure.OneIf(c.Log.Start == 0)
+			continue
+		}
+		refined := slices.ContainsFunc(c.Courses, func(x casebook.Course) bool { return x.Number > 1 })
+		out = append(out, Part{
+			Cluster: i, Quarter: QuarterOf(c.Log.Start), Month: c.Log.Start,
+			Num: float64(measure.OneIf(refined)), Den: 1, N: 1,
+		})
+	}
+	return out, undated
+}
+
+// partSums are the sums of a list of parts.
+type partSums struct {
+	Num, Den float64
+	N, Cases int
+}
+
+func (s partSums) Value() float64 { return s.Num / s.Den }
+
+// SumParts adds up the parts that keep admits; those of a case are neighbours.
+func SumParts(parts []Part, keep func(*Part) bool) partSums {
+	s, last := partSums{}, -1
+	for i := range parts {
+		if x := &parts[i]; keep(x) {
+			s.Num, s.Den, s.N = s.Num+x.Num, s.Den+x.Den, s.N+x.N
+			if x.Cluster != last {
+				s.Cases, last = s.Cases+1, x.Cluster
+			}
+		}
+	}
+	return s
+}
+
+// Dispersion is the variance of num - centre x den between cases within
+// quarters, for each unit of den: the variance of a quarter's value is
+// dispersion / den. For independent yes-or-no answers it is p(1-p); the excess
+// over that is the design effect of clustering by case (compare Laney 2002,
+// Quality Engineering 14:531-537, who scales a p-chart by the observed spread).
+func Dispersion(parts []Part, centre float64, keep func(*Part) bool) float64 {
+	type unit struct{ cluster, quarter int }
+	sums := map[unit]float64{}
+	var order []unit // sums of floats must not depend on map order
+	var den float64
+	for i := range parts {
+		x := &parts[i]
+		if !keep(x) {
+			continue
+		}
+		u := unit{x.Cluster, x.Quarter}
+		if _, ok := sums[u]; !ok {
+			order = append(order, u)
+		}
+		sums[u] += x.Num - centre*x.Den
+		den += x.Den
+	}
+	m := float64(len(order))
+	var squares float64
+	for _, u := range order {
+		squares += sums[u] * sums[u]
+	}
+	return m / (m - 1) * squares / den
+}
+
+// DesignEffectOf a share: dispersion over the binomial variance, at least 1.
+func DesignEffectOf(dispersion, share float64) float64 {
+	d := dispersion / (share * (1 - share))
+	if math.IsNaN(d) || math.IsInf(d, 0) {
+		return math.NaN()
+	}
+	return max(1, d)
+}
