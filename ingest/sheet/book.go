@@ -1,5 +1,5 @@
-// Package sheet turns a file into located cells: .xlsx workbooks and text with
-// separators. Every limit on size and every look at the first bytes lives here.
+// Package sheet turns a file into located cells: workbooks (.xlsx, .ods, the old
+// binary .xls) and text with separators. Every limit on size and every look at the first bytes lives here.
 //
 // Place in the pipeline: ingest opens each file with Open and finds the tables
 // in the cells; nothing after this package knows about file formats. The parts

@@ -52,9 +52,12 @@ func Decode(ctx context.Context, name string, data []byte, l Limits) (b *Book, e
 	defer stop()
 	sum := sha256.Sum256(data)
 	b = &Book{File: casebook.File{Name: name, SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}}
-	if isZip(data) {
-		err = b.readWorkbook(ctx, data, l)
-	} else {
+	switch {
+	case isZip(data):
+		err = b.readZip(ctx, data, l)
+	case isOldWorkbook(data):
+		err = b.readOldWorkbook(ctx, data, l)
+	default:
 		err = b.readText(ctx, data, l)
 	}
 	err = ended(ctx, err)

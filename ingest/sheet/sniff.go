@@ -29,7 +29,6 @@ func refuse(data []byte, name string) (casebook.Problem, bool) {
 		if bytes.Contains(data, utf16Bytes("EncryptedPackage")) {
 			return no(rules.FilePassword, "the workbook is protected by a password", "")
 		}
-		return no(rules.FileKind, "this is a workbook in the old binary format (.xls)", "Open it in a spreadsheet program and save it as .xlsx")
 	case bytes.HasPrefix(data, []byte("PK")):
 		return refuseZip(data, no)
 	case bytes.HasPrefix(head, []byte("<html")), bytes.HasPrefix(head, []byte("<!doctype html")), bytes.HasPrefix(head, []byte("<table")):
@@ -56,8 +55,6 @@ func refuseZip(data []byte, no func(rules.ID, string, string) (casebook.Problem,
 	}
 	for _, f := range zr.File {
 		switch name := strings.ToLower(f.Name); {
-		case name == "mimetype", name == "content.xml":
-			return no(rules.FileKind, "this is an OpenDocument file (.ods)", "Open it in its program and save it as .xlsx")
 		case name == "word/document.xml":
 			return no(rules.FileKind, "this is a text document (.docx)", "Copy the table into a spreadsheet and save it as .xlsx")
 		case name == "xl/workbook.bin":

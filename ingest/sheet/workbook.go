@@ -46,12 +46,19 @@ type layout struct {
 	macros  bool
 }
 
-func (b *Book) readWorkbook(ctx context.Context, data []byte, l Limits) error {
-	b.Format = Workbook
+func (b *Book) readZip(ctx context.Context, data []byte, l Limits) error {
 	p, err := openPack(ctx, data, l)
 	if err != nil {
 		return err
 	}
+	if isOpenDocument(p) {
+		return b.readOpenDocument(ctx, p, l)
+	}
+	return b.readWorkbook(ctx, p, l)
+}
+
+func (b *Book) readWorkbook(ctx context.Context, p *pack, l Limits) error {
+	b.Format = Workbook
 	lay, err := p.layout()
 	if err != nil {
 		return err

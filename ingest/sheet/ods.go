@@ -1,0 +1,393 @@
+package sheet
+
+import (
+	"context"
+	"encoding/xml"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
+)
+
+// odsReader streams the sheets of an OpenDocument spreadsheet (ISO/IEC 26300,
+// part 3: 9.1 tables, 19.385 values). No library for it is well kept in Go; the
+// limits and the checks of the XML are those of workbooks.
+type odsReader struct {
+	ctx    context.Context
+	limits Limits
+	book   *Book
+	hidden map[string]bool // table styles that are not shown
+	cells  int
+}
+
+func isOpenDocument(p *pack) bool {
+	_, ok := p.parts["content.xml"]
+	return ok
+}
+
+func (b *Book) readOpenDocument(ctx context.Context, p *pack, l Limits) error {
+	b.Format = Workbook
+	if encrypted(p) {
+		return rules.New(rules.FilePassword, "the workbook is protected by a password")
+	}
+	for _, part := range []string{"meta.xml", "styles.xml"} {
+		if err := b.odsProperties(p, part); err != nil {
+			return err
+		}
+	}
+	rc, err := p.open("content.xml")
+	if err != nil {
+		return err
+	}
+	defer rc.Close()
+	in := &odsReader{ctx: ctx, limits: l, book: b, hidden: map[string]bool{}}
+	if err := in.read(newTokens(rc)); err != nil {
+		name := ""
+		if n := len(b.Sheets); n > 0 {
+			name = b.Sheets[n-1].Name
+		}
+		return place(problemOf(err), b.File.Name, name)
+	}
+	if len(b.Sheets) == 0 {
+		return rules.New(rules.FileKind, "this is an OpenDocument file and no spreadsheet")
+	}
+	return nil
+}
+
+// encrypted looks for the mark that OpenDocument packages carry in their manifest.
+func encrypted(p *pack) bool {
+	rc, err := p.open("META-INF/manifest.xml")
+	if err != nil {
+		return false
+	}
+	defer rc.Close()
+	data, _ := io.ReadAll(io.LimitReader(rc, 1<<20))
+	return strings.Contains(string(data), "encryption-data")
+}
+
+// odsProperties keeps what the document says about itself, and its page headers
+// and footers: both can name a person.
+func (b *Book) odsProperties(p *pack, part string) error {
+	if _, ok := p.parts[part]; !ok {
+		return nil
+	}
+	rc, err := p.open(part)
+	if err != nil {
+		return err
+	}
+	defer rc.Close()
+	names := map[string]string{
+		"title": "title", "subject": "subject", "creator": "last modified by", "initial-creator": "author",
+		"description": "description", "keyword": "keywords", "user-defined": "custom property",
+		"header": "page text header", "footer": "page text footer",
+	}
+	t := newTokens(rc)
+	for {
+		tok, err := t.next()
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		if e, ok := tok.(xml.StartElement); ok && names[e.Name.Local] != "" {
+			text, err := t.plain(p.limits.CellBytes, nil)
+			if err != nil {
+				return err
+			}
+			if strings.TrimSpace(text) != "" {
+				b.Properties = append(b.Properties, Property{names[e.Name.Local], text})
+			}
+		}
+	}
+}
+
+// prefixed gives an attribute by its local name, whatever its prefix.
+func prefixed(e xml.StartElement, name string) string {
+	for _, a := range e.Attr {
+		if a.Name.Local == name {
+			return a.Value
+		}
+	}
+	return ""
+}
+
+// plain collects the text up to the end of the element just opened: paragraphs
+// on lines of their own, spaces and tabs as written. note, where not nil, takes
+// comments out of the text.
+func (t *tokens) plain(limit int, note func(string)) (string, error) {
+	depth := len(t.open)
+	var sb strings.Builder
+	paragraphs := 0
+	for {
+		tok, err := t.next()
+		if err != nil {
+			return "", err
+		}
+		switch e := tok.(type) {
+		case xml.StartElement:
+			switch e.Name.Local {
+			case "p":
+				if paragraphs++; paragraphs > 1 {
+					sb.WriteByte('\n')
+				}
+			case "s":
+				n, _ := strconv.Atoi(prefixed(e, "c"))
+				sb.WriteString(strings.Repeat(" ", min(max(n, 1), limit)))
+			case "tab":
+				sb.WriteByte('\t')
+			case "line-break":
+				sb.WriteByte('\n')
+			case "annotation":
+				if note != nil {
+					s, err := t.plain(limit, nil)
+					if err != nil {
+						return "", err
+					}
+					note(s)
+				}
+			}
+		case xml.EndElement:
+			if len(t.open) < depth {
+				return sb.String(), nil
+			}
+		case xml.CharData:
+			sb.Write(e)
+		}
+		if sb.Len() > limit {
+			return "", rules.New(rules.FileTooLarge, "a cell holds more than %d bytes of text", limit)
+		}
+	}
+}
+
+// skip passes over the element just opened.
+func (t *tokens) skip() error {
+	for depth := len(t.open); len(t.open) >= depth; {
+		if _, err := t.next(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (in *odsReader) read(t *tokens) error {
+	style := ""
+	for {
+		tok, err := t.next()
+		if err == io.EOF {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		e, ok := tok.(xml.StartElement)
+		if !ok {
+			continue
+		}
+		switch e.Name.Local {
+		case "style":
+			style = prefixed(e, "name")
+		case "table-properties":
+			if prefixed(e, "display") == "false" {
+				in.hidden[style] = true
+			}
+		case "tracked-changes": // cells as they were before a change
+			err = t.skip()
+		case "table":
+			err = in.table(t, e)
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+// table reads one sheet.
+func (in *odsReader) table(t *tokens, e xml.StartElement) error {
+	s := &Sheet{Name: prefixed(e, "name"), Hidden: in.hidden[prefixed(e, "style-name")]}
+	in.book.Sheets = append(in.book.Sheets, s)
+	row, col := 1, 1
+	for depth := len(t.open); len(t.open) >= depth; {
+		tok, err := t.next()
+		if err != nil {
+			return err
+		}
+		e, ok := tok.(xml.StartElement)
+		if !ok {
+			continue
+		}
+		switch e.Name.Local {
+		case "table-column":
+			n := repeated(e, "number-columns-repeated")
+			if prefixed(e, "visibility") == "collapse" {
+				s.HiddenCols = append(s.HiddenCols, Area{Col1: col, Col2: col + n - 1})
+			}
+			col += n
+		case "table-row":
+			if row, err = in.row(t, e, s, row); err != nil {
+				return err
+			}
+		case "shapes", "tracked-changes":
+			if err := t.skip(); err != nil {
+				return err
+			}
+		case "table", "sub-table":
+			return damaged("a table stands inside a table")
+		}
+	}
+	return s.arrange()
+}
+
+// repeated is how often a row, column or cell stands for itself.
+func repeated(e xml.StartElement, name string) int {
+	n, err := strconv.Atoi(prefixed(e, name))
+	if err != nil || n < 1 {
+		return 1
+	}
+	return n
+}
+
+// row reads a row, which may stand for several, and gives the number of the next.
+func (in *odsReader) row(t *tokens, e xml.StartElement, s *Sheet, number int) (int, error) {
+	times := repeated(e, "number-rows-repeated")
+	v := prefixed(e, "visibility")
+	r := Row{Number: number, Hidden: v == "collapse" || v == "filter"}
+	col := 1
+	for depth := len(t.open); len(t.open) >= depth; {
+		tok, err := t.next()
+		if err != nil {
+			return 0, err
+		}
+		e, ok := tok.(xml.StartElement)
+		if !ok || e.Name.Local != "table-cell" && e.Name.Local != "covered-table-cell" {
+			continue
+		}
+		n := repeated(e, "number-columns-repeated")
+		across, down := repeated(e, "number-columns-spanned"), repeated(e, "number-rows-spanned")
+		if across > 1 || down > 1 {
+			if len(s.Merged) >= mostMerged {
+				return 0, rules.New(rules.FileTooLarge, "the sheet has more than %d merged areas", mostMerged)
+			}
+			s.Merged = append(s.Merged, Area{number, col, number + down - 1, col + across - 1})
+		}
+		c, err := in.cell(t, e, s, Ref(number, min(col, in.limits.Columns)))
+		if err != nil {
+			return 0, err
+		}
+		if c.Kind != Blank {
+			if err := in.put(&r, c, col, n, times); err != nil {
+				return 0, err
+			}
+		}
+		col += n
+	}
+	if len(r.Cells) == 0 {
+		return number + times, nil
+	}
+	if number+times-1 > in.limits.Rows {
+		return 0, rules.New(rules.FileTooLarge, "the sheet reaches row %d; the limit is %d", number+times-1, in.limits.Rows)
+	}
+	for i := range times {
+		again := r
+		again.Number = number + i
+		if i > 0 {
+			again.Cells = append([]Cell(nil), r.Cells...)
+		}
+		s.Rows = append(s.Rows, again)
+	}
+	if len(s.Rows)%1024 == 0 {
+		return number + times, in.ctx.Err()
+	}
+	return number + times, nil
+}
+
+// put writes a cell as often as it stands for itself, within the limits.
+func (in *odsReader) put(r *Row, c Cell, col, n, rows int) error {
+	if col+n-1 > in.limits.Columns {
+		return rules.New(rules.FileTooLarge, "the sheet reaches more than %d columns", in.limits.Columns)
+	}
+	if rows > in.limits.Cells || in.cells+n*rows > in.limits.Cells {
+		return rules.New(rules.FileTooLarge, "the workbook holds more than %d cells", in.limits.Cells)
+	}
+	in.cells += n * rows
+	for i := range n {
+		c.Col = int32(col + i)
+		r.Cells = append(r.Cells, c)
+	}
+	return nil
+}
+
+// cell reads one cell; a covered one lies under a merged area and holds nothing.
+func (in *odsReader) cell(t *tokens, e xml.StartElement, s *Sheet, ref string) (Cell, error) {
+	shown, err := t.plain(in.limits.CellBytes, func(note string) {
+		in.book.Comments = append(in.book.Comments, Comment{s.Name, ref, note})
+	})
+	if err != nil || e.Name.Local == "covered-table-cell" {
+		return Cell{}, err
+	}
+	kind := prefixed(e, "value-type")
+	for _, a := range e.Attr {
+		if a.Name.Local == "value-type" && a.Value == "error" {
+			kind = "error" // an extension that LibreOffice writes beside the standard type
+		}
+	}
+	c, err := odsValue(kind, e, shown)
+	if p, ok := err.(casebook.Problem); ok {
+		p.Cell = ref
+		return c, p
+	}
+	return c, err
+}
+
+// odsValue turns the stored form into a cell.
+func odsValue(kind string, e xml.StartElement, shown string) (Cell, error) {
+	switch kind {
+	case "float", "currency", "percentage":
+		v := strings.TrimSpace(prefixed(e, "value"))
+		if f, err := strconv.ParseFloat(v, 64); err != nil || math.IsInf(f, 0) || math.IsNaN(f) {
+			return Cell{}, damaged("a number is malformed")
+		}
+		return Cell{Kind: Number, Text: v, Percent: kind == "percentage"}, nil
+	case "date":
+		return odsDate(prefixed(e, "date-value"))
+	case "boolean":
+		return Cell{Kind: Bool, Text: map[bool]string{true: "TRUE", false: "FALSE"}[isTrue(prefixed(e, "boolean-value"))]}, nil
+	case "error":
+		return Cell{Kind: ErrorValue, Text: shown}, nil
+	case "string", "time":
+		if v := prefixed(e, "string-value"); v != "" {
+			shown = v
+		}
+		if odsError(shown) && prefixed(e, "formula") != "" {
+			return Cell{Kind: ErrorValue, Text: shown}, nil
+		}
+		return text(shown), nil
+	case "":
+		if prefixed(e, "formula") != "" && strings.TrimSpace(shown) == "" {
+			return Cell{Kind: NoValue}, nil
+		}
+		return text(shown), nil
+	}
+	return Cell{}, damaged("a cell is of no known type")
+}
+
+// odsError reports what programs show in place of the value of a broken formula.
+func odsError(s string) bool {
+	return strings.HasPrefix(s, "Err:") || strings.HasPrefix(s, "#") && (strings.HasSuffix(s, "!") || strings.HasSuffix(s, "?") || s == "#N/A")
+}
+
+// odsDate turns an ISO date into the serial day that other workbooks store: days
+// since 30 December 1899.
+func odsDate(v string) (Cell, error) {
+	day, _, _ := strings.Cut(v, "T")
+	d, err := time.Parse("2006-01-02", day)
+	if err != nil {
+		return Cell{}, damaged("a date is malformed")
+	}
+	days := d.Sub(time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)).Hours() / 24
+	return Cell{Kind: Date, Text: strconv.Itoa(int(math.Round(days)))}, nil
+}
