@@ -103,7 +103,7 @@ var practiceKey = Def{
 var courseKey = Def{
 	Field: Course, Type: CourseNo, Header: "course", Required: true, Template: true,
 	Words:    []string{"initial", "refinement 1", "refinement 2", "refinement 3", "refinement 4"},
-	Synonyms: []string{"course no", "course number", "treatment course", "phase", "series", "stage of treatment", "refinement"},
+	Synonyms: []string{"course no", "course number", "treatment course", "phase", "series", "stage of treatment"},
 	About:    "1 or \"initial\" for the first set of aligners, 2 or \"refinement 1\" for the first refinement, and so on.",
 	Example:  "initial",
 }

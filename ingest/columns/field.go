@@ -46,6 +46,11 @@ const (
 	Staging
 	First
 	Second
+	Quadrant
+	Arch
+	Side
+	Changed
+	TargetPosition
 	FieldCount int = iota
 )
 
@@ -55,6 +60,7 @@ var fieldNames = [...]string{
 	"aligners planned", "aligners used", "tooth", "axis", "direction", "planned", "achieved",
 	"residual", "start position", "end position", "stated percent", "unit", "style", "shape",
 	"orientation", "feature size", "lost", "lost month", "staging", "first", "second",
+	"quadrant", "arch", "side", "changed", "target position",
 }
 
 // Fields lists every field.

@@ -105,6 +105,28 @@ var movementColumns = []Def{
 		Synonyms: []string{"percent", "percentage", "accuracy", "accuracy percent", "expression", "percent expressed", "percent achieved", "efficacy"},
 		About:    "A percentage the practice computed itself; kept beside, never mixed with measured amounts.",
 	},
+	{
+		Field: TargetPosition, Type: Amount, Header: "target position", Unit: movementUnit,
+		Synonyms: []string{"planned position", "goal position"},
+		About:    "Planned position after the course; planned is target position minus start position.",
+	},
+	{
+		Field: Quadrant, Type: Code, Header: "quadrant",
+		About: "Quadrant of a tooth whose own column holds only 1 to 8: UR or 1, UL or 2, LL or 3, LR or 4.",
+	},
+	{
+		Field: Arch, Type: Word, Header: "arch", Words: []string{"upper", "lower"},
+		About: "Arch of a tooth whose own column holds only 1 to 8, beside its side.",
+	},
+	{
+		Field: Side, Type: Word, Header: "side", Words: []string{"right", "left"},
+		About: "Side of a tooth whose own column holds only 1 to 8, beside its arch.",
+	},
+	{
+		Field: Changed, Type: YesNo, Header: "changed", Words: []string{"yes", "no"},
+		Synonyms: []string{"attachment changed", "feature changed"},
+		About:    "Whether the clinician changed the attachment that the software suggested.",
+	},
 }
 
 var repeatColumns = []Def{

@@ -26,6 +26,14 @@ type Header struct {
 	Direction casebook.Direction
 	Tooth     string
 	Course    int
+	// Alt is the field that the values of the column may prefer, Weak a header
+	// with words that are not known: only with values that fit is it the field.
+	Alt  columns.Field
+	Weak bool
+	// Notation is the tooth notation that the header names.
+	Notation casebook.Notation
+	// AfterRefinement: the numbers of the column count refinements, not courses.
+	AfterRefinement bool
 }
 
 // wide reports a column that belongs to one movement of a wide sheet.
@@ -103,7 +111,20 @@ var unitInside = regexp.MustCompile(`(?i)^(.*?\S)[\s_]*(?:[\(\[]\s*(mm|deg(?:ree
 func parse(text string, k casebook.Kind) Header {
 	h := parseOne(text, k)
 	if m := unitInside.FindStringSubmatch(text); m != nil && h.Field == columns.NoField {
-		return parseOne(m[1]+" "+m[4]+" ("+m[2]+m[3]+")", k)
+		h = parseOne(m[1]+" "+m[4]+" ("+m[2]+m[3]+")", k)
+	}
+	words, ok := byConcepts(text, k)
+	switch {
+	case h.Field == columns.NoField && ok:
+		unit := h.Unit
+		if h = inPercent(words, text); h.Unit == casebook.NoUnit {
+			h.Unit = unit
+		}
+	case h.Field == words.Field:
+		h.Alt, h.Notation, h.AfterRefinement = words.Alt, words.Notation, words.AfterRefinement
+		if h.Unit == casebook.NoUnit {
+			h.Unit = words.Unit
+		}
 	}
 	return h
 }

@@ -29,7 +29,7 @@ func TestHeaders(t *testing.T) {
 		"achieved %":              {Field: columns.StatedPercent},
 		"% achieved":              {Field: columns.StatedPercent},
 		"percent achieved":        {Field: columns.StatedPercent},
-		"percentage of actual":    {},
+		"percentage of actual":    {Field: columns.StatedPercent},
 		"rotation % achieved":     {Field: columns.StatedPercent, Axis: casebook.Rotation},
 		"13 rotation achieved %":  {Field: columns.StatedPercent, Tooth: "13", Axis: casebook.Rotation},
 		"planned (%)":             {},
@@ -39,16 +39,32 @@ func TestHeaders(t *testing.T) {
 		"Rotation (deg) Planned":  {Field: columns.Planned, Axis: casebook.Rotation, Unit: casebook.Degree},
 		"Extrusion mm achieved":   {Field: columns.Achieved, Axis: casebook.Vertical, Direction: casebook.Extrusion, Unit: casebook.Millimetre},
 		"Rotation ° planned":      {Field: columns.Planned, Axis: casebook.Rotation, Unit: casebook.Degree},
-		"rotation (mm) wobble":    {Unit: casebook.Millimetre},
+		"rotation (mm) wobble":    {},
 		"refinements":             {Field: columns.Refinements, Canonical: true},
 		"course aligners used":    {Field: columns.AlignersUsed},
 		"rotation":                {},
 		"13":                      {},
 		"notes":                   {},
 		"planned by the software": {},
+		"Soll [mm]":               {Field: columns.Planned, Unit: casebook.Millimetre},
+		"Prévu (mm/°)":            {Field: columns.Planned},
+		"Tooth (FDI)":             {Field: columns.Tooth, Notation: casebook.FDI},
+		"Zahn-Nr. (Universal)":    {Field: columns.Tooth, Notation: casebook.Universal},
+		"Rx movement":             {Field: columns.Planned},
+		"Mvt":                     {Field: columns.Axis},
+		"Pt ID":                   {Field: columns.Case},
+		"Rotación prevista (°)":   {Field: columns.Planned, Axis: casebook.Rotation, Unit: casebook.Degree},
+		"Obtenu rotation":         {Field: columns.Achieved, Axis: casebook.Rotation},
+		"Refinement #":            {Field: columns.Course},
+		"1st wobble planned":      {Field: columns.Planned, Weak: true},
 		"":                        {},
 	} {
-		assert.Equal(t, want, parse(text, casebook.MovementKind), "%q", text)
+		got := parse(text, casebook.MovementKind)
+		got.Alt, got.AfterRefinement = columns.NoField, false
+		if got.Field == columns.NoField {
+			got = Header{}
+		}
+		assert.Equal(t, want, got, "%q", text)
 	}
 	assert.Equal(t, columns.CourseStart, parse("start month", casebook.CourseKind).Field)
 	assert.Equal(t, columns.StartMonth, parse("start month", casebook.MovementKind).Field, "on a flat sheet it is the case's")

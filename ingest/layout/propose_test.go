@@ -18,15 +18,15 @@ func open(t *testing.T, name, text string) *sheet.Book {
 	return b
 }
 
-const inGerman = "Fall;Zahn;Achse;Geplant;Erreicht\nA1;43;rotation;-10;-8\nA1;44;torque;5;4\nA2;45;tip;5;4\n"
+const inFinnish = "Tapaus;Hammas;Akseli;Suunniteltu;Toteutunut\nA1;43;rotation;-10;-8\nA1;44;torque;5;4\nA2;45;tip;5;4\n"
 
 // A sheet whose headers are in another language is written down for a person to
 // declare: with the comment signs taken off and the fields filled in it is read.
 func TestProposalForAnUnknownSheetCanBeEdited(t *testing.T) {
-	text := string(Propose(open(t, "own.csv", inGerman)).Text())
+	text := string(Propose(open(t, "own.csv", inFinnish)).Text())
 	m, err := mapping.Parse("m.toml", []byte(text))
 	require.NoError(t, err)
-	assert.Empty(t, Tables(open(t, "own.csv", inGerman), m).Tables, "left as it is, the sheet is skipped")
+	assert.Empty(t, Tables(open(t, "own.csv", inFinnish), m).Tables, "left as it is, the sheet is skipped")
 	at := strings.Index(text, "skip = true")
 	require.Positive(t, at)
 	edited := text[:at]
@@ -35,13 +35,13 @@ func TestProposalForAnUnknownSheetCanBeEdited(t *testing.T) {
 			edited += rest
 		}
 	}
-	for header, field := range map[string]string{"Fall": "case", "Zahn": "tooth", "Achse": "axis", "Geplant": "planned", "Erreicht": "achieved"} {
+	for header, field := range map[string]string{"Tapaus": "case", "Hammas": "tooth", "Akseli": "axis", "Suunniteltu": "planned", "Toteutunut": "achieved"} {
 		assert.Contains(t, edited, `"`+header+`" = "ignore"`)
 		edited = strings.Replace(edited, `"`+header+`" = "ignore"`, `"`+header+`" = "`+field+`"`, 1)
 	}
 	m, err = mapping.Parse("m.toml", []byte(edited))
 	require.NoError(t, err, edited)
-	found := Tables(open(t, "own.csv", inGerman), m)
+	found := Tables(open(t, "own.csv", inFinnish), m)
 	require.Len(t, found.Tables, 1)
 	for _, p := range found.Problems {
 		assert.Less(t, p.Severity, casebook.Error, "%v", p)

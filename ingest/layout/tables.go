@@ -157,6 +157,7 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 	}
 	slices.SortFunc(t.Columns, func(a, b Column) int { return a.Col - b.Col })
 	t.declarePairs(declared)
+	t.settle()
 	f.sameField(t)
 	t.index()
 	for _, c := range t.Columns {

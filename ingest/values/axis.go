@@ -2,6 +2,7 @@ package values
 
 import (
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/rules"
 )
 
@@ -53,7 +54,7 @@ func ParseAxis(s string) (casebook.Axis, casebook.Direction, error) {
 	if d, ok := directionWords[k]; ok {
 		return d.Axis(), d, nil
 	}
-	return casebook.NoAxis, casebook.NoDirection, fail(rules.AxisUnknown, "the cell is no known axis")
+	return axisByConcepts(s)
 }
 
 // ParseDirection reads a direction word or letter along an axis; NoAxis asks
@@ -64,6 +65,9 @@ func ParseDirection(s string, a casebook.Axis) (casebook.Direction, error) {
 		return casebook.DirectionOf(a, sign), nil
 	}
 	d, ok := directionWords[k]
+	if !ok {
+		d, ok = directionByConcepts(s, a)
+	}
 	switch {
 	case !ok:
 		return casebook.NoDirection, fail(rules.WordUnknown, "the cell is no known direction of the axis")
@@ -71,4 +75,41 @@ func ParseDirection(s string, a casebook.Axis) (casebook.Direction, error) {
 		return casebook.NoDirection, fail(rules.AxisAgainstWord, "the direction belongs to another axis")
 	}
 	return d, nil
+}
+
+// axisByConcepts reads an axis word by word, in the languages of the lexicon;
+// every word must be known.
+func axisByConcepts(s string) (casebook.Axis, casebook.Direction, error) {
+	tokens := lexicon.Tokens(s)
+	set := lexicon.Of(tokens)
+	unknown := func(message string) (casebook.Axis, casebook.Direction, error) {
+		return casebook.NoAxis, casebook.NoDirection, fail(rules.AxisUnknown, message)
+	}
+	switch {
+	case set[lexicon.Clockwise], set[lexicon.Anticlockwise]:
+		return unknown("the direction of a clock depends on the side of the mouth and on where one stands")
+	case set[lexicon.Root]:
+		return unknown("a movement of the root has the opposite sign of that of the crown")
+	}
+	axis, dir, rest, ok := lexicon.Axis(set)
+	delete(rest, lexicon.Movement)
+	delete(rest, lexicon.Millimetre)
+	delete(rest, lexicon.Degree)
+	delete(rest, lexicon.Tooth)
+	if !ok || len(rest) > 0 || len(lexicon.Unknown(tokens)) > 0 {
+		return unknown("the cell is no known axis")
+	}
+	return axis, dir, nil
+}
+
+func directionByConcepts(s string, a casebook.Axis) (casebook.Direction, bool) {
+	tokens := lexicon.Tokens(s)
+	if len(lexicon.Unknown(tokens)) > 0 {
+		return casebook.NoDirection, false
+	}
+	if d, ok := lexicon.DirectionAlong(lexicon.Of(tokens), a); ok {
+		return d, true
+	}
+	// A direction of another axis is found too, so that it can be refused.
+	return lexicon.DirectionAlong(lexicon.Of(tokens), casebook.NoAxis)
 }

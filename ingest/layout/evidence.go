@@ -1,0 +1,260 @@
+package layout
+
+import (
+	"strconv"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// evidenceRows is how many cells of a column are looked at.
+const evidenceRows = 2000
+
+// profile counts what the cells of a column are.
+type profile struct {
+	n                      int // cells that hold a value
+	numbers, amounts       int // plain numbers; those, and texts with a number
+	dates                  int
+	teeth, octant          int // teeth in some notation; numbers 1 to 8
+	axes, directions       int
+	styles, shapes, yesNo  int
+	orientations, statuses int
+	ages, courses, sides   int
+	arches, wears, units   int
+	decimals, negative     int
+	distinct               map[string]int // texts, up to some
+}
+
+func (t *Table) profile(col int) profile {
+	p := profile{distinct: map[string]int{}}
+	for _, r := range t.Sheet.Rows {
+		c := r.At(col)
+		if r.Number < t.Body || r.Broken || c.Kind == sheet.Blank || values.IsMissing(c.Text, nil) || values.IsTotal(c.Text) {
+			continue
+		}
+		if p.n++; p.n > evidenceRows {
+			p.n--
+			break
+		}
+		p.note(c)
+	}
+	return p
+}
+
+func (p *profile) note(c sheet.Cell) {
+	if len(p.distinct) < 200 || p.distinct[c.Text] > 0 {
+		p.distinct[c.Text]++
+	}
+	is := func(n *int, yes bool) {
+		if yes {
+			*n++
+		}
+	}
+	if c.Kind == sheet.Date {
+		p.dates++
+		return
+	}
+	v, err := strconv.ParseFloat(c.Text, 64)
+	is(&p.numbers, err == nil)
+	is(&p.octant, err == nil && v >= 1 && v <= 8 && v == float64(int(v)))
+	is(&p.decimals, err == nil && v != float64(int(v)))
+	a, e := values.ParseAmount(c.Text, 0)
+	is(&p.amounts, err == nil || e == nil)
+	is(&p.negative, e == nil && a.Value < 0)
+	is(&p.teeth, len(values.Teeth(c.Text)) > 0)
+	_, e = values.ParseMonth(c.Text, values.DayFirst)
+	is(&p.dates, c.Kind == sheet.String && e == nil)
+	if err == nil {
+		_, e = values.NumberMonth(c.Text, false)
+		is(&p.dates, e == nil)
+		n, whole := int(v), v == float64(int(v))
+		is(&p.courses, whole && n >= 0 && n <= 20)
+		is(&p.ages, whole && n >= 4 && n <= 110)
+		return
+	}
+	p.word(c.Text, is)
+}
+
+// word counts the fields of which a text is a known word.
+func (p *profile) word(text string, is func(*int, bool)) {
+	ok := func(_ any, err error) bool { return err == nil }
+	_, _, err := values.ParseAxis(text)
+	is(&p.axes, err == nil)
+	is(&p.directions, ok(values.ParseDirection(text, casebook.NoAxis)) || values.SideWord(text))
+	is(&p.styles, ok(values.ParseStyle(text)))
+	is(&p.shapes, ok(values.ParseShape(text)))
+	is(&p.yesNo, ok(values.ParseYesNo(text)))
+	is(&p.orientations, ok(values.ParseOrientation(text)))
+	is(&p.statuses, ok(values.ParseStatus(text)))
+	is(&p.ages, ok(values.ParseAgeBand(text)))
+	is(&p.courses, ok(values.ParseCourse(text)))
+	is(&p.wears, ok(values.ParseWear(text)))
+	is(&p.units, ok(values.ParseUnit(text)))
+	is(&p.sides, values.ParseSide(text) != "")
+	is(&p.arches, values.ParseArch(text) != "")
+}
+
+// mostly reports that nine in ten of the cells are so.
+func (p profile) mostly(n int) bool { return p.n > 0 && 10*n >= 9*p.n }
+
+// some reports that at least half of the cells are so.
+func (p profile) some(n int) bool { return p.n > 0 && 2*n >= p.n }
+
+// fits reports whether the values of a column can be those of a field; a column
+// without values fits any.
+func (p profile) fits(f columns.Field) bool {
+	if p.n == 0 {
+		return true
+	}
+	switch f {
+	case columns.Planned, columns.Achieved, columns.Residual, columns.StartPosition, columns.EndPosition, columns.TargetPosition,
+		columns.First, columns.Second, columns.StatedPercent, columns.FeatureSize:
+		return p.some(p.amounts) && !p.some(p.dates-p.decimals)
+	case columns.Tooth:
+		return p.some(p.teeth)
+	case columns.Axis:
+		return !p.some(p.numbers) && !p.some(p.dates)
+	case columns.Direction:
+		return !p.some(p.numbers)
+	case columns.StartMonth, columns.EndMonth, columns.CourseStart:
+		return p.some(p.dates)
+	case columns.Age:
+		return p.some(p.numbers)
+	case columns.AgeBand:
+		return !p.some(p.dates)
+	case columns.Status, columns.Wear, columns.Staging, columns.Orientation, columns.Unit:
+		return !p.some(p.numbers)
+	case columns.PlannedAligners, columns.AlignersPlanned, columns.AlignersUsed, columns.ChangeDays, columns.Refinements, columns.LostMonth:
+		return p.some(p.numbers)
+	case columns.Style:
+		return !p.some(p.shapes-p.styles) && !p.some(p.decimals)
+	case columns.Shape:
+		return !p.some(p.numbers)
+	case columns.Side:
+		return p.some(p.sides)
+	case columns.Arch:
+		return p.some(p.arches)
+	case columns.Quadrant:
+		return p.some(p.numbers) || p.some(p.texts())
+	case columns.Course:
+		return p.some(p.courses) || p.some(p.yesNo)
+	}
+	return true
+}
+
+// shows reports that the values of a column are those of a field and hardly of
+// another.
+func (p profile) shows(f columns.Field) bool {
+	switch f {
+	case columns.NoField:
+		return false
+	case columns.Axis:
+		return p.some(p.axes)
+	case columns.Shape:
+		return p.some(p.shapes)
+	case columns.AgeBand:
+		return p.some(p.ages)
+	}
+	return p.n > 0 && p.fits(f)
+}
+
+// texts is how many cells are no plain numbers and no dates.
+func (p profile) texts() int { return p.n - p.numbers - p.dates }
+
+// settle lets the values of the columns decide what their headers leave open:
+// a header that is not understood whole is a field only where the values fit,
+// and of two fields that a header may name, the values choose.
+func (t *Table) settle() {
+	for i := range t.Columns {
+		c := &t.Columns[i]
+		if c.Declared || c.Field == columns.NoField || c.Canonical && c.Alt == columns.NoField {
+			continue
+		}
+		p := t.profile(c.Col)
+		switch {
+		case p.fits(c.Field):
+		case p.shows(c.Alt):
+			c.Field, c.Canonical = c.Alt, false
+		case c.Weak:
+			c.Header = Header{}
+		}
+	}
+	t.axisByValues()
+	t.weakBesideStrong()
+	t.refinementsOrCourse()
+}
+
+// axisByValues takes a column whose values are movements as the axis where no
+// header names one: nothing else is written so.
+func (t *Table) axisByValues() {
+	if t.Kind != casebook.MovementKind {
+		return
+	}
+	var found []int
+	for i, c := range t.Columns {
+		if c.Field == columns.Axis || c.wide() {
+			return
+		}
+		if p := t.profile(c.Col); !c.Declared && (c.Field == columns.NoField || c.Field == columns.Direction) && p.mostly(p.axes) {
+			found = append(found, i)
+		}
+	}
+	if len(found) == 1 && t.Columns[found[0]].Field == columns.NoField {
+		t.Columns[found[0]].Header = Header{Field: columns.Axis}
+	}
+}
+
+// weakBesideStrong gives up a header that is not understood whole where another
+// column names the field plainly, and in a wide sheet.
+func (t *Table) weakBesideStrong() {
+	strong, wide := map[columns.Field]bool{}, false
+	for _, c := range t.Columns {
+		strong[c.Field] = strong[c.Field] || !c.Weak
+		wide = wide || c.wide()
+	}
+	for i := range t.Columns {
+		c := &t.Columns[i]
+		amount := c.Field == columns.Planned || c.Field == columns.Achieved
+		if c.Weak && !c.Declared && (strong[c.Field] || wide && amount) {
+			c.Header = Header{}
+		}
+	}
+}
+
+// refinementsOrCourse: a column named after refinements is the course of each
+// row where no other column is, and its values change within a case.
+func (t *Table) refinementsOrCourse() {
+	at, course, id := -1, false, 0
+	for i, c := range t.Columns {
+		switch {
+		case c.Field == columns.Refinements && c.Alt == columns.Course && !c.Declared:
+			at = i
+		case c.Field == columns.Course || c.Course > 0:
+			course = true
+		case c.Field == columns.Case:
+			id = c.Col
+		}
+	}
+	if at < 0 || course || id == 0 || t.Kind != casebook.MovementKind {
+		return
+	}
+	seen := map[string]string{}
+	last := ""
+	for _, r := range t.Sheet.Rows {
+		if r.Number < t.Body {
+			continue
+		}
+		if own := strings.TrimSpace(r.At(id).Text); own != "" {
+			last = own
+		}
+		v := r.At(t.Columns[at].Col).Text
+		if before, ok := seen[last]; ok && before != v {
+			t.Columns[at].Field = columns.Course
+			return
+		}
+		seen[last] = v
+	}
+}

@@ -1,0 +1,111 @@
+package lexicon
+
+// things are what a column can be about. Each list is one language: English,
+// German, French, Spanish, Italian, Portuguese, Dutch, Polish (common practice,
+// no source).
+var things = []entry{
+	{Filler, []string{
+		"of, the, in, at, to, for, per, a, an, and, or, is, was, from, my, our, treatment, tx, orthodontic, clinical, value, values, total planned",
+		"der, die, das, des, den, dem, von, vom, für, im, und, oder, pro, je, in der, bei, am, zu, behandlung, behandlungs, kfo, wert, werte",
+		"de, du, la, le, les, des, d, l, et, ou, en, au, aux, dans, pour, par dent, traitement, valeur, valeurs",
+		"del, el, los, las, y, o, para, al, tratamiento, valor, valores",
+		"di, della, dello, dei, delle, il, lo, gli, e, ed, per il, nel, trattamento, terapia, valore, valori",
+		"do, da, dos, das, os, as, ao, na, no tratamento, tratamento",
+		"van, het, een, bij, behandeling, waarde, waarden",
+		"i, w, z, na, do, dla, leczenie, leczenia, wartosc",
+	}},
+	{Case, []string{
+		"case, cases, patient, patients, pt, pat, pts, pseudonym, subject, participant, case ref, ref, reference, record ref",
+		"fall, fälle, pat, patient, patientin, patienten, fallnummer, pseudonym, proband", "cas, patient, patiente, patients, dossier, sujet, pseudonyme", "caso, casos, paciente, pacientes, sujeto, seudónimo",
+		"caso, casi, paziente, pazienti, soggetto, pseudonimo", "caso, paciente, utente, pseudónimo, pseudônimo", "casus, patiënt, patiënten, pseudoniem, proefpersoon", "przypadek, pacjent, pacjentka, pacjenci, pacjenta, przypadku, pseudonim",
+	}},
+	{Code, []string{
+		"id, code, key, identifier, label", "kennung, kürzel, schlüssel, kennzahl, kode, kennziffer", "identifiant, réf, référence, clé", "código, cod, identificador, clave, referencia, ref",
+		"codice, cod, sigla, identificativo, riferimento, rif", "código, identificador, referência", "kenmerk, referentie, codenummer", "kod, identyfikator, oznaczenie, symbol",
+	}},
+	{Number, []string{"no, nr, num, number, #, n, n°, n °", "nummer, nr, lfd nr, lfd", "numéro, num", "número, núm, nro", "numero", "número", "nummer", "numer, nr, lp"}},
+	{Count, []string{
+		"no of, number of, # of, nr of, count, how many, num of, total number of, n of", "anzahl, zahl der", "nombre de, nombre, nb, nb de, nbre, nbre de, nombre d", "número de, cantidad, nº de, n de, cuántos, cuántas",
+		"numero di, quanti, quante", "número de, quantidade, quantos", "aantal, hoeveel", "liczba, ilość, ile",
+	}},
+	{Practice, []string{"practice, clinic, site, office, centre, center", "praxis, klinik, standort", "cabinet, clinique", "clínica, consulta, centro", "studio, clinica", "clínica, consultório", "praktijk, kliniek", "gabinet, klinika, praktyka"}},
+	{Clinician, []string{
+		"clinician, orthodontist, operator, provider, doctor, dr, dentist, doc", "behandler, behandlerin, arzt, ärztin, zahnarzt, kieferorthopäde, kieferorthopädin", "praticien, praticienne, orthodontiste, médecin, docteur, opérateur",
+		"clínico, ortodoncista, doctor, doctora, operador, odontólogo", "ortodontista, medico, dottore, operatore, clinico, dott", "ortodontista, clínico, médico, doutor, dentista", "behandelaar, orthodontist, tandarts, arts", "lekarz, ortodonta, lekarza, doktor",
+	}},
+	{Age, []string{"age", "alter, patientenalter", "âge", "edad", "età", "idade", "leeftijd", "wiek"}},
+	{Band, []string{"band, group, range, class, bracket", "gruppe, klasse, altersgruppe, bereich", "tranche, groupe, classe", "grupo, rango, tramo, franja", "fascia, gruppo", "faixa, grupo, escalão", "groep, categorie, klasse", "grupa, przedział"}},
+	{Month, []string{"month, date, when", "monat, datum, beginn monat", "mois, date", "mes, fecha", "mese, data", "mês, data", "maand, datum", "miesiąc, data, termin"}},
+	{Status, []string{"status, state, outcome status, case status, treatment status", "stand, zustand, behandlungsstand, fallstatus", "statut, état", "estado, situación", "stato", "estado, situação, estatuto", "stand van zaken", "stan"}},
+	{Course, []string{
+		"course, phase, series, stage, set, round, plan no, plan number, plan #, aligner set, aligner series, scan no, cycle", "serie, behandlungsserie, phase, behandlungsphase, durchgang, satz, schienensatz, etappe, runde", "série, phase, étape, cycle",
+		"serie, fase, etapa, ciclo, ronda", "serie, fase, ciclo", "série, fase, etapa, ciclo", "serie, fase, ronde, reeks", "seria, faza, etap, cykl, runda",
+	}},
+	{Refinement, []string{
+		"refinement, refine, ref no, ref #, mid course correction, midcourse correction, mcc, correction", "refinement, nachkorrektur, korrektur, feinkorrektur, verfeinerung, nachplanung, zusatzserie", "finition, correction, affinement, raffinement, phase de finition",
+		"refinamiento, corrección, afinamiento", "rifinitura, raffinamento, correzione, rifinimento", "refinamento, correção", "verfijning, correctie, nacorrectie, bijstelling", "korekta, rafinacja, dopracowanie, poprawka, refinement",
+	}},
+	{Refinements, []string{"refinements, corrections", "refinements, nachkorrekturen, korrekturen", "finitions, corrections", "refinamientos, correcciones", "rifiniture, raffinamenti, correzioni", "refinamentos, correções", "verfijningen, correcties", "korekty, poprawki, korekt, poprawek"}},
+	{Tooth, []string{"tooth, teeth, tth", "zahn, zähne, zahnnr, zahn nr", "dent, dents", "diente, dientes, pieza, piezas, pieza dental", "dente, denti, elemento, elemento dentario, elemento dentale", "dente, dentes, elemento dentário", "tand, tanden, element, gebitselement, kies", "ząb, zęby, zęba, zab, zeba"}},
+	{Notation, []string{"fdi, iso, iso 3950, universal, ada, palmer, zsigmondy, two digit, notation, numbering", "zahnschema, schema", "numérotation", "numeración", "numerazione", "numeração", "notatie", "notacja, wg fdi"}},
+	{Quadrant, []string{"quadrant, quad, q", "quadrant, quadr", "quadrant, secteur", "cuadrante", "quadrante", "quadrante", "kwadrant", "kwadrant, ćwiartka"}},
+	{Arch, []string{"arch, jaw, u l, upper lower, mx md, mx mn", "kiefer, zahnbogen, ok uk", "arcade, mâchoire, haut bas", "arcada, maxilar, arco, mandíbula maxilar", "arcata", "arcada, arco", "kaak, boog, tandboog", "łuk, szczęka, łuk zębowy, szczeka zuchwa"}},
+	{Side, []string{"side, r l, l r, right left, left right", "seite, kieferseite, re li", "côté, d g, droite gauche", "lado, d i, derecha izquierda", "lato, destra sinistra, dx sx, d s", "lado, d e, direita esquerda", "zijde, kant, links rechts, rechts links", "strona, p l, prawa lewa"}},
+	{Attachment, []string{
+		"attachment, attachments, att, atts, attach, attachm, feature, features, bonded, composite", "attachment, attachments, aufbau, klebeattachment", "taquet, taquets, attache, attaches, attachement, att", "atache, ataches, aditamento, aditamentos, attache",
+		"attacco, attacchi, attachment, attachments", "attachment, acessório, acessórios, encaixe", "attachment, attachments, aanhechting, hechtpunt", "zaczep, zaczepy, zaczepu, attachment, attachmenty",
+	}},
+	{Style, []string{
+		"style, design, designed, designer, origin, source, kind of design, who designed, author", "stil, design, entwurf, herkunft, konstruktion, quelle, gestaltung", "style, conception, conçu, origine, source, dessin", "estilo, diseño, diseñado, origen, fuente",
+		"stile, disegno, progettato, origine, progetto, progettazione", "estilo, desenho, desenhado, origem, projeto", "stijl, ontwerp, ontworpen, herkomst, bron", "styl, projekt, pochodzenie, zaprojektowany, źródło",
+	}},
+	{By, []string{"by, by whom, who", "durch, wer, von wem", "par, par qui, qui", "por, quién, por quién", "da chi, chi, da", "por quem, quem, pelo", "door, door wie, wie", "przez, kto, przez kogo"}},
+	{Changed, []string{
+		"changed, modified, altered, edited, customised, customized, overridden, changed by me, modified by me, changed by us, edited by me, changed by clinician, modified by clinician, changed by dr, modified by dr",
+		"geändert*, verändert*, angepasst*, modifiziert*, selbst geändert, von mir geändert", "modifié*, changé*, adapté, modifié par moi", "modificado*, cambiado, cambiada, modificado por mí", "modificat*, cambiato, modificato da me",
+		"modificado, alterado*, alterada, alterado por mim", "gewijzigd*, aangepast*, door mij aangepast, zelf aangepast", "zmienion*, zmodyfikowan*, zmieniony przeze mnie",
+	}},
+	{Shape, []string{"shape, geometry, form", "form, gestalt, geometrie", "forme, géométrie", "forma, geometría", "forma, geometria", "forma, formato, geometria", "vorm", "kształt, forma"}},
+	{Orientation, []string{"orientation, oriented", "ausrichtung, orientierung", "orientation", "orientación", "orientamento", "orientação", "oriëntatie", "orientacja, ułożenie"}},
+	{Size, []string{"size, length, dimension, width", "größe, länge, grösse, abmessung", "taille, longueur, dimension", "tamaño, longitud", "dimensione, lunghezza, misura", "tamanho, comprimento", "grootte, lengte, maat", "rozmiar, wielkość, długość"}},
+	{Lost, []string{"lost, debonded, debond, loss, fell off, came off, broken off", "verloren, verlust, abgefallen, gelöst", "perdu*, perte, décollé*, décollement", "perdido*, pérdida, despegado, caído", "perso, persa, perdita, distacco, staccato", "perdido*, perda, descolado, descolagem", "verloren, verlies, losgekomen", "utracon*, utrata, odklejon*, odpadł*, zgubion*"}},
+	{Staging, []string{"staging, staged, sequencing, sequence", "staffelung, abfolge, sequenz", "séquence, séquençage", "secuencia, secuenciación", "sequenza, sequenzialità", "sequência, sequenciamento", "fasering, volgorde", "sekwencja, kolejność"}},
+	{Wear, []string{"wear, compliance, cooperation, adherence, wear rating", "mitarbeit, tragedisziplin, compliance, kooperation, trageverhalten", "port, coopération, observance, assiduité", "cooperación, colaboración, cumplimiento", "collaborazione, cooperazione, compliance", "colaboração, cooperação, adesão", "medewerking, draagdiscipline, therapietrouw", "współpraca, noszenie"}},
+	{Aligner, []string{"aligner, aligners, trays, tray", "schiene, schienen, aligner, alignern", "aligneur, aligneurs, gouttière, gouttières", "alineador, alineadores, férula, férulas", "allineatore, allineatori, mascherina, mascherine", "alinhador, alinhadores", "aligner, aligners, beugel, hoes, bitjes", "nakładka, nakładki, nakładek, alignery, alignerów"}},
+	{Used, []string{"used, worn, wore", "getragen*, benutzt*, verwendet*", "portées, portés, utilisé*, portée", "usado*, usada, llevado*, utilizado*", "usati, usato, portati, indossat*, utilizzat*", "usado*, utilizado*", "gedragen, gebruikt", "noszon*, zużyt*, użyt*"}},
+	{Interval, []string{"interval, change interval, days per, change every, wear interval, change days", "intervall, wechselintervall, wechsel, tragedauer, tage je", "intervalle, rythme, jours par", "intervalo, cambio cada, días por", "intervallo, cambio, giorni per", "intervalo, troca, dias por", "interval, wisselinterval, dagen per", "interwał, zmiana co, dni na"}},
+	{Unit, []string{"unit, units, uom", "einheit, maßeinheit, masseinheit", "unité, unités", "unidad, unidades", "unità, unità di misura", "unidade, unidades", "eenheid", "jednostka, jm"}},
+	{Type, []string{"type, kind", "art, typ", "type, genre", "tipo, clase", "tipo", "tipo", "soort, type", "rodzaj, typ"}},
+	{Notes, []string{"note, notes, comment, comments, remark, remarks", "bemerkung, bemerkungen, notiz, notizen, kommentar, anmerkung, anmerkungen", "remarque, remarques, commentaire, commentaires", "nota, notas, observaciones, comentarios", "note cliniche, osservazioni, annotazioni, commenti", "observações, comentários, obs", "opmerking, opmerkingen", "uwagi, komentarz"}},
+}
+
+// roles are what an amount can be.
+var roles = []entry{
+	{Planned, []string{
+		"planned, plan, plnd, predicted, pred, prescribed, prescription, rx, intended, programmed, setup, simulated, expected, requested",
+		"geplant*, soll, planung, vorgesehen, sollwert, vorgabe, planwert, vorhergesagt", "prévu*, planifié*, programmé*, souhaité*, prescrit*, prévision, prévisionnel", "planificado*, planificada, planeado*, planeada, previsto*, prevista, programado*, programada, prescrito",
+		"pianificat*, programmat*, previst*, prescritt*, progettato mm", "planejado*, planejada, planeado, previsto, programado, prescrito", "gepland*, voorzien*, voorgeschreven", "planowan*, zaplanowan*, przewidywan*, zamierzon*",
+	}},
+	{Target, []string{"target, goal", "ziel, zielwert, zielposition", "cible, objectif", "objetivo, meta", "obiettivo, bersaglio", "alvo, objetivo, meta", "doel, streefwaarde", "cel, docelow*"}},
+	{Achieved, []string{
+		"achieved, ach, achvd, actual, act, obtained, observed, outcome, result, expressed, realised, realized, delivered, attained, got, accomplished, reached", "erreicht*, ist, erzielt*, tatsächlich*, istwert, umgesetzt*, ergebnis, realisiert*",
+		"obtenu*, atteint*, réalisé*, réel*, réelle, résultat, effectif, exprimé*", "conseguido*, conseguida, logrado*, lograda, obtenido*, obtenida, alcanzado*, alcanzada, real, resultado, realizado",
+		"ottenut*, raggiunt*, realizzat*, effettiv*, reale, risultato, espresso", "obtido*, obtida, alcançado*, alcançada, atingido*, conseguido, realizado, real, resultado", "bereikt*, behaald*, gerealiseerd*, werkelijk*, verkregen, resultaat",
+		"osiągnięt*, uzyskan*, rzeczywist*, faktyczn*, wykonan*, zrealizowan*, wynik",
+	}},
+	{Residual, []string{"residual, remaining, left over, discrepancy, difference, shortfall, error, deviation, diff, still to go", "rest, verbleibend*, differenz, abweichung, restbewegung, fehlbetrag", "résiduel*, restant*, écart, reste, différence", "residual, restante, diferencia, desviación", "residuo, residua, rimanente, differenza, scarto", "residual, restante, diferença, desvio", "resterend*, verschil, rest, afwijking", "pozostał*, różnica, reszta, odchylenie"}},
+	{Percent, []string{"%, percent, percentage, pct, per cent, accuracy, expression, efficacy, success", "prozent, genauigkeit, umsetzung", "pourcentage, pour cent, précision, taux", "porcentaje, por ciento, precisión", "percentuale, per cento, precisione, accuratezza", "percentagem, porcentagem, por cento, precisão", "percentage, procent, nauwkeurigheid", "procent, dokładność"}},
+	{Position, []string{"position, pos, angle, reading, location", "position, stellung, lage, winkel", "position, angle", "posición, ángulo", "posizione, angolo", "posição, ângulo", "positie, hoek", "pozycja, położenie, kąt"}},
+	{Start, []string{"start, started, begin, beginning, baseline, initial, first aligner", "beginn, start, anfang, begonnen, behandlungsbeginn, ausgang, ausgangswert", "début, initial, initiale, départ, commencé", "inicio, inicial, comienzo", "inizio, iniziale", "início, inicial, começo", "start, begin, aanvang", "początek, rozpoczęcie, początkow*, start"}},
+	{Before, []string{"before, pre, pretreatment, pre treatment, pre tx, t0, prior", "vorher, vor, vor behandlung, t0, davor", "avant, avant traitement, pré", "antes, previo, pre tratamiento, pretratamiento", "prima, pre, pretrattamento, pre trattamento", "antes, pré, pré tratamento", "voor, vooraf, ervoor, voor behandeling", "przed, przed leczeniem"}},
+	{After, []string{"after, post, posttreatment, post treatment, post tx, t1", "nachher, nach, nach behandlung, danach", "après, après traitement", "después, post tratamiento, postratamiento", "dopo, post, post trattamento", "depois, após, pós, pós tratamento", "na behandeling, erna, achteraf, nadien", "po, po leczeniu"}},
+	{End, []string{"end, ended, finish, finished, final, completion, completed, last", "ende, schluss, abschluss, behandlungsende, endwert, beendet", "fin, final, finale, terminé, achevé", "fin, final, término, finalización", "fine, finale, conclusione, termine", "fim, final, término, conclusão", "einde, eind, afgerond, slot", "koniec, końcow*, zakończenie"}},
+	{Movement, []string{"movement, move, mvt, mvmt, mov, motion, axis, movt", "bewegung, bewegungen, achse, zahnbewegung, bewegungsart, bewegungstyp", "mouvement, mvt, déplacement dentaire, axe", "movimiento, eje", "movimento, asse", "movimento, eixo", "beweging, as, tandbeweging, verplaatsing soort", "ruch, oś, ruch zęba, rodzaj ruchu"}},
+	{Amount, []string{"amount, quantity, magnitude, measure", "betrag, ausmaß, ausmass, menge, umfang, strecke", "quantité, amplitude, ampleur, montant", "cantidad, magnitud, cuantía", "entità, ampiezza, quantità", "quantidade, magnitude", "hoeveelheid, grootheid, mate", "wielkość ruchu, zakres"}},
+	{Direction, []string{"direction, dir, sign, dirn", "richtung, bewegungsrichtung, vorzeichen", "direction, sens", "dirección, sentido, direcc", "direzione, verso, senso", "direção, sentido, direcção", "richting", "kierunek"}},
+	{First, []string{"first, measurement 1, reading 1", "erste, erster, messung 1, erstmessung", "première, premier, mesure 1", "primera, primer, medición 1", "prima misura, primo, misura 1", "primeira, medição 1", "eerste, meting 1", "pierwsz*, pomiar 1"}},
+	{Second, []string{"second, repeat, measurement 2, reading 2", "zweite, zweiter, messung 2, zweitmessung, wiederholung", "deuxième, second, seconde, mesure 2", "segunda, segundo, medición 2", "seconda, secondo, misura 2", "segunda, medição 2", "tweede, meting 2, herhaling", "drug*, pomiar 2"}},
+	{Measured, []string{"measured, measurement, measured by, method, measuring", "gemessen*, messung, messmethode, methode", "mesuré*, mesure, méthode", "medido*, medición, método", "misurat*, misurazione, metodo", "medido*, medição, método", "gemeten, meting, methode", "zmierzon*, pomiar, metoda"}},
+	{Millimetre, []string{"mm, millimetre, millimetres, millimeter, millimeters, millimeter", "millimeter", "millimètre, millimètres", "milímetro, milímetros", "millimetro, millimetri", "milímetro, milímetros", "millimeter", "milimetr, milimetry"}},
+	{Degree, []string{"°, deg, degree, degrees, degs", "grad, winkelgrad", "degré, degrés", "grado, grados", "gradi, gradi °", "grau, graus", "graad, graden", "stopień, stopnie, stopni"}},
+}

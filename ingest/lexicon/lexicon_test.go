@@ -1,0 +1,73 @@
+package lexicon
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"shortfall/ingest/casebook"
+)
+
+func TestFold(t *testing.T) {
+	for in, want := range map[string]string{
+		"Zähne": "zahne", "PlannedMM": "planned mm", "Prévu (mm/°)": "prevu mm °", "Tooth#": "tooth #", "Osiągnięte": "osiagniete",
+		"Ząb": "zab", "Ruch łuku": "ruch luku", "  A_b-c  ": "a b c",
+	} {
+		assert.Equal(t, want, Fold(in), in)
+	}
+}
+
+// The same header in eight languages, as a practice may write it.
+func TestHeadersInEightLanguages(t *testing.T) {
+	for want, headers := range map[Concept][]string{
+		Tooth:      {"Tooth", "Zahnnummer", "Dent", "Diente", "Dente", "Dentes", "Tand", "Ząb"},
+		Planned:    {"Planned (mm)", "Geplante", "Prévue", "Planificado", "Programmato", "Planejado", "Gepland", "Zaplanowano"},
+		Achieved:   {"Achieved", "Erreicht", "Obtenu", "Conseguido", "Ottenuto", "Alcançado", "Bereikt", "Osiągnięte"},
+		Attachment: {"Att.", "Attachments", "Taquets", "Ataches", "Attacco", "Attachment", "Attachments", "Zaczep"},
+		Case:       {"Pt ID", "Patientencode", "Dossier", "Paciente", "Paziente", "Paciente", "Patiënt", "Pacjent"},
+		Direction:  {"Direction", "Bewegungsrichtung", "Sens", "Dirección", "Direzione", "Direção", "Richting", "Kierunek"},
+	} {
+		for _, h := range headers {
+			assert.True(t, Of(Tokens(h))[want], "%q lacks %d: %v", h, want, Tokens(h))
+			assert.Empty(t, Unknown(Tokens(h)), h)
+		}
+	}
+}
+
+func TestAxes(t *testing.T) {
+	for text, want := range map[string]struct {
+		axis casebook.Axis
+		dir  casebook.Direction
+	}{
+		"Estrusione": {casebook.Vertical, casebook.Extrusion}, "Intruzja": {casebook.Vertical, casebook.Intrusion}, "Extrusion/Intrusion": {casebook.Vertical, 0},
+		"Rotación": {casebook.Rotation, 0}, "Drehung": {casebook.Rotation, 0}, "mesial-in rotation": {casebook.Rotation, casebook.MesialIn},
+		"Kippung mesial": {casebook.Tip, casebook.TipMesial}, "mesiodistale Kippung": {casebook.Tip, 0}, "Angolazione": {casebook.Tip, 0},
+		"torque vestibulaire": {casebook.Torque, casebook.TorqueBuccal}, "lingual crown torque": {casebook.Torque, casebook.TorqueLingual},
+		"Distalisierung": {casebook.MesiodistalShift, casebook.ShiftDistal}, "Translation vestibulo-linguale": {casebook.BuccolingualShift, 0},
+		"Espansione": {casebook.BuccolingualShift, casebook.ShiftBuccal}, "Przesunięcie mezjalne": {casebook.MesiodistalShift, casebook.ShiftMesial},
+	} {
+		axis, dir, rest, ok := Axis(Of(Tokens(text)))
+		assert.True(t, ok, text)
+		assert.Empty(t, rest, text)
+		assert.Equal(t, want.axis, axis, text)
+		assert.Equal(t, want.dir, dir, text)
+	}
+}
+
+// What can be meant in two ways is no axis.
+func TestNoAxis(t *testing.T) {
+	for _, text := range []string{"lingual root torque", "Wurzeltorque", "rotation clockwise", "Kippung", "mesial rotation", "rotation and tip", "protrusion", "movement", ""} {
+		_, _, _, ok := Axis(Of(Tokens(text)))
+		assert.False(t, ok, text)
+	}
+}
+
+func TestDirectionAlong(t *testing.T) {
+	d, ok := DirectionAlong(Of(Tokens("vestibulär")), casebook.Torque)
+	assert.True(t, ok)
+	assert.Equal(t, casebook.TorqueBuccal, d)
+	_, ok = DirectionAlong(Of(Tokens("mesial")), casebook.Torque)
+	assert.False(t, ok)
+	_, ok = DirectionAlong(Of(Tokens("mesial")), casebook.NoAxis)
+	assert.False(t, ok)
+}

@@ -1,0 +1,137 @@
+// Package question is what reading asks a person where a spreadsheet leaves
+// something open: the question, its choices with what stands behind each, and
+// the answers.
+//
+// Place in the pipeline: layout and ingest put questions to an Asker; a file with
+// an open one is refused and the question handed to whoever can answer it, on a
+// terminal, on the command line or on a page. It is pure data and imports
+// nothing of the project.
+package question
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Question is one open point of a file.
+type Question struct {
+	ID       string   `json:"id"` // stable, as --answer and [answers] of a mapping write it: "signs"
+	Rule     string   `json:"rule,omitempty"`
+	Sheet    string   `json:"sheet,omitempty"` // "" where it concerns the whole file
+	Cell     string   `json:"cell,omitempty"`
+	Column   string   `json:"column,omitempty"` // header of the column it is about
+	Text     string   `json:"text"`             // one plain sentence, ending in a question mark
+	Choices  []Choice `json:"choices"`
+	Proposed string   `json:"proposed,omitempty"` // word of the choice that Enter takes, "" where none is
+	Examples []string `json:"examples,omitempty"` // up to three rows in plain words, in the order of the file
+}
+
+// Choice is one possible answer.
+type Choice struct {
+	Word  string `json:"word"` // what is typed: "sizes"
+	Text  string `json:"text"` // what it means
+	Count int    `json:"count,omitempty"`
+}
+
+// Has reports a choice with the word.
+func (q Question) Has(word string) bool {
+	return slices.ContainsFunc(q.Choices, func(c Choice) bool { return c.Word == word })
+}
+
+// Words lists the words of the choices.
+func (q Question) Words() []string {
+	out := make([]string, len(q.Choices))
+	for i, c := range q.Choices {
+		out[i] = c.Word
+	}
+	return out
+}
+
+// Remedy is the sentence that says how to answer on the command line.
+func (q Question) Remedy() string {
+	var parts []string
+	for _, c := range q.Choices {
+		parts = append(parts, fmt.Sprintf("--answer %s (%s)", quoted(q.ID+"="+c.Word), c.Text))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Answer with " + strings.Join(parts, ", or ")
+}
+
+// quoted puts a word of the command line into quotation marks where it needs them.
+func quoted(s string) string {
+	if strings.ContainsAny(s, " ()&;'*?$#<>|\\\"!`") {
+		return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, `$`, `\$`, "`", "\\`").Replace(s) + `"`
+	}
+	return s
+}
+
+// Answers are the words chosen, by the id of the question.
+type Answers map[string]string
+
+// Parse reads "id=choice".
+func Parse(s string) (id, word string, err error) {
+	id, word, ok := strings.Cut(s, "=")
+	id, word = strings.TrimSpace(id), strings.TrimSpace(word)
+	if !ok || id == "" || word == "" {
+		return "", "", fmt.Errorf("an answer is written id=choice, such as signs=sizes")
+	}
+	return id, word, nil
+}
+
+// Asker gives the answers it knows and gathers the questions it cannot answer.
+// The zero value knows none.
+type Asker struct {
+	Answers Answers
+	open    []Question
+	asked   map[string]bool
+	used    []Answered
+}
+
+// Answered is a question with the answer that was used.
+type Answered struct {
+	Question Question
+	Word     string
+}
+
+// Ask gives the answer to a question, "" where there is none yet: the question
+// is then open. A question asked twice under one id is one question.
+func (a *Asker) Ask(q Question) string {
+	word := a.Answers[q.ID]
+	if !q.Has(word) {
+		word = ""
+	}
+	if a.asked == nil {
+		a.asked = map[string]bool{}
+	}
+	if a.asked[q.ID] {
+		return word
+	}
+	a.asked[q.ID] = true
+	if word == "" {
+		a.open = append(a.open, q)
+	} else {
+		a.used = append(a.used, Answered{q, word})
+	}
+	return word
+}
+
+// Open lists the questions without an answer, in the order of asking.
+func (a *Asker) Open() []Question { return a.open }
+
+// Used lists the answers that decided something.
+func (a *Asker) Used() []Answered { return a.used }
+
+// Unused lists the ids of answers that no question asked for, sorted.
+func (a *Asker) Unused() []string {
+	var out []string
+	for id := range a.Answers {
+		if !a.asked[id] {
+			out = append(out, id)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
