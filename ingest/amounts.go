@@ -153,7 +153,8 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 	}
 	m.Planned = planned.Value
 	// A sheet of sizes may give directions for some of its rows only.
-	m.SizeOnly = r.plan.sizeOnly || r.plan.sizes && dir == casebook.NoDirection && planned.Word == "" && planned.Value != 0
+	undirected := dir == casebook.NoDirection && planned.Word == "" && planned.Value != 0
+	m.SizeOnly = !r.plan.plusMeant && (r.plan.sizeOnly || r.plan.sizes && undirected)
 	r.limits(columns.Planned, m.Axis, m.Planned)
 	r.achieved(m, dir, planned, start)
 }
@@ -163,7 +164,7 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, planned values.Amount, start *big.Rat) {
 	f := columns.Achieved
 	switch {
-	case r.plan.achieved == "residual" && !r.hasAchieved():
+	case (r.plan.achieved == "residual" || r.plan.achieved == "excess") && !r.hasAchieved():
 		f = columns.Residual
 	case r.plan.achieved == "end position" && !r.hasAchieved():
 		f = columns.EndPosition
@@ -181,8 +182,13 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	switch r.plan.achieved {
 	case "residual":
 		a = values.FromRat(new(big.Rat).Sub(planned.Rat(), a.Rat()))
+	case "excess":
+		a = values.FromRat(new(big.Rat).Add(planned.Rat(), a.Rat()))
 	case "end position":
 		a = values.FromRat(new(big.Rat).Sub(a.Rat(), start))
+	}
+	if r.plan.alongPlan && m.Planned < 0 && a.Word == "" {
+		a = a.Times(-1)
 	}
 	m.Achieved = casebook.Some(a.Value)
 	r.limits(f, m.Axis, a.Value)

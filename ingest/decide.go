@@ -7,26 +7,35 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
 
-// plan is how the amounts of one table are read.
+// plan is how the rows of one table are read.
 type plan struct {
 	// sizes: amounts carry no sign, directions are in words.
 	sizes bool
 	// sizeOnly: amounts carry no sign and nothing gives directions.
 	sizeOnly bool
+	// plusMeant: amounts without a direction are positive, not without a sign.
+	plusMeant bool
+	// alongPlan: achieved amounts carry no sign and go the way that was planned.
+	alongPlan bool
 	// fraction: stated percentages are written as 0.62.
 	fraction bool
+	// derive: achieved is planned times the stated percentage.
+	derive   bool
 	planned  string // "movement" or "end position"
-	achieved string // "movement", "residual" or "end position"
+	achieved string // "movement", "residual", "excess" or "end position"
+	course   numbering
+	style    styling
+	// composed: the tooth is a number beside its quadrant, or its arch and side.
+	composed bool
+	// blocks are the fields whose blank cells repeat the cell above.
+	blocks []columns.Field
 }
-
-// smallestEvidence is the fewest planned amounts, none of them negative, that
-// make a table look as if it recorded sizes without directions.
-const smallestEvidence = 20
 
 // decide settles for the whole file what single cells leave open.
 func (r *reader) decide() []casebook.Problem {
@@ -46,9 +55,18 @@ func (r *reader) decide() []casebook.Problem {
 	}
 	r.decideDecimal(m.File.Decimal)
 	for _, t := range r.tables {
-		r.plans[t] = r.planOf(t, m, &out)
+		p := plan{planned: m.File.Planned, achieved: m.File.Achieved}
+		p.composed = composed(t)
+		r.outcome(t, &p, &out)
+		p.fraction = r.fraction(t, m.File.Percent, &out)
+		r.plans[t] = p
 	}
 	r.decideNotation(m, &out)
+	r.decideWords(m)
+	r.decideCourses(&out)
+	r.decideSigns(m, &out)
+	r.decideStyles(m, &out)
+	r.decideDates(&out)
 	for i := range out {
 		out[i].File = r.book.File.Name
 	}
@@ -98,111 +116,81 @@ func (r *reader) decideDecimal(declared string) {
 	r.decimal = e.Decimal()
 }
 
-// notationNames as a sentence writes them.
-var notationNames = map[casebook.Notation]string{
-	casebook.FDI: "FDI", casebook.Universal: "Universal", casebook.Palmer: "Palmer",
-}
-
-func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
-	if r.notation = r.o.Notation; r.notation != casebook.NoNotation {
-		return
-	}
-	if m.File.Notation != "" {
-		r.notation, _ = casebook.ParseNotation(m.File.Notation)
-		return
-	}
-	var n values.Notations
-	var first *casebook.Problem
-	note := func(t *layout.Table, row, col int, text string) {
-		n.Note(values.ParseTooth(text))
-		if first == nil {
-			p := rules.New(rules.NotationAsk, "the teeth of the file are valid in two notations, or in different ones")
-			p.Sheet, p.Cell, p.Column = t.Sheet.Name, sheet.Ref(row, col), t.HeaderOf(col)
-			first = &p
-		}
-	}
-	for _, t := range r.tables {
-		if col := t.Find(columns.Tooth); col > 0 {
-			eachCell(t, col, func(row int, c sheet.Cell) { note(t, row, col, c.Text) })
-		}
-		for _, p := range t.Pairs {
-			if p.Tooth != "" {
-				note(t, t.Header, p.Cols[columns.Planned], p.Tooth)
-			}
-		}
-	}
-	r.notation = n.Decide()
-	switch {
-	case n.Teeth == 0: // no tooth at all: each cell is reported where it is read
-		r.notation = casebook.FDI
-	case r.notation == casebook.NoNotation:
-		*out = append(*out, *first)
-	default:
-		p := rules.New(rules.NotationAssumed, "teeth are read in %s notation", notationNames[r.notation])
-		*out = append(*out, p)
-	}
-}
-
-// planOf settles whether amounts are signed, and what stands for achieved.
-func (r *reader) planOf(t *layout.Table, m *mapping.File, out *[]casebook.Problem) plan {
-	p := plan{planned: m.File.Planned, achieved: m.File.Achieved}
-	if t.Kind != casebook.MovementKind {
-		return p
-	}
-	if p.achieved == "" {
-		r.outcome(t, &p, out)
-	}
-	p.fraction = r.fraction(t, m.File.Percent, out)
-	amounts, negative, worded := signs(t, r.decimal)
-	words := worded || t.Has(columns.Direction) || directed(t)
-	switch {
-	case m.File.Amounts == "sizes":
-		p.sizes, p.sizeOnly = true, !words
-	case m.File.Amounts == "signed":
-	case negative > 0:
-	case words:
-		p.sizes = true
-		*out = append(*out, inSheet(t, rules.New(rules.LayoutAssumed, "no planned amount is negative and directions are given in words, so amounts were read as sizes")))
-	case amounts >= smallestEvidence:
-		p.sizeOnly = true
-		*out = append(*out, inSheet(t, rules.New(rules.SizeOnly, "none of %d planned amounts is negative and nothing gives directions", amounts)))
-	}
-	return p
-}
-
 // outcome settles what stands for the achieved movement where nothing is
 // declared. A residual and a position can be meant in two ways, so only the
 // plain name "residual" is taken at its word.
 func (r *reader) outcome(t *layout.Table, p *plan, out *[]casebook.Problem) {
+	if t.Kind != casebook.MovementKind {
+		return
+	}
+	if p.planned == "" {
+		p.planned = t.PlannedAs
+	}
+	if p.achieved == "" {
+		p.achieved = t.AchievedAs
+	}
 	has := func(f columns.Field) (int, bool) {
 		if len(t.Pairs) > 0 && t.Pairs[0].Cols[f] > 0 {
 			return t.Pairs[0].Cols[f], true
 		}
 		return t.Find(f), t.Has(f)
 	}
-	if _, ok := has(columns.Achieved); ok {
+	if _, ok := has(columns.Achieved); ok || p.achieved != "" {
 		return
-	}
-	refuse := func(col int, message, remedy string) {
-		q := inSheet(t, rules.New(rules.ColumnAmbiguous, "%s", message))
-		q.Cell, q.Column, q.Remedy = sheet.Ref(t.Header, col), t.HeaderOf(col), remedy
-		*out = append(*out, q)
 	}
 	if col, ok := has(columns.Residual); ok {
 		p.achieved = "residual"
 		if c, _ := t.ColumnAt(col); !c.Canonical && !c.Declared && !c.Shared {
-			refuse(col, "the column may be planned minus achieved, or achieved minus planned",
-				"If it is planned minus achieved, declare achieved = \"residual\" in a mapping file")
+			p.achieved = r.askResidual(t, col)
 		}
 		return
 	}
 	if col, ok := has(columns.EndPosition); ok {
 		p.achieved = "end position"
 		if p.planned == "" {
-			refuse(col, "with end positions, the planned column may hold movements or positions",
-				"Declare achieved = \"end position\", and planned = \"movement\" or \"end position\", in a mapping file")
+			q := inSheet(t, rules.New(rules.ColumnAmbiguous, "with end positions, the planned column may hold movements or positions"))
+			q.Cell, q.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
+			q.Remedy = "Declare achieved = \"end position\", and planned = \"movement\" or \"end position\", in a mapping file"
+			*out = append(*out, q)
 		}
+		return
 	}
+	if col, ok := has(columns.StatedPercent); ok {
+		p.derive = r.askPercent(t, col, out)
+	}
+}
+
+func (r *reader) askResidual(t *layout.Table, col int) string {
+	word := r.asker.Ask(question.Question{
+		ID: "residual", Rule: string(rules.ColumnAmbiguous), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
+		Text: "is the column planned minus achieved, or achieved minus planned?",
+		Choices: []question.Choice{
+			{Word: "residual", Text: "planned minus achieved: what was left to do"},
+			{Word: "excess", Text: "achieved minus planned"},
+		},
+		Proposed: "residual",
+	})
+	if word == "" {
+		return "residual"
+	}
+	return word
+}
+
+func (r *reader) askPercent(t *layout.Table, col int, out *[]casebook.Problem) bool {
+	word := r.asker.Ask(question.Question{
+		ID: "percent", Rule: string(rules.PercentOnly), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
+		Text: "the sheet states percentages and no achieved amounts: may achieved be computed as planned times the percentage?",
+		Choices: []question.Choice{
+			{Word: "derive", Text: "the percentages are shares of the planned amount; achieved is derived from them and flagged so"},
+			{Word: "leave", Text: "the percentages mean something else; the movements count as not measured"},
+		},
+	})
+	if word == "leave" {
+		p := inSheet(t, rules.New(rules.PercentOnly, "the sheet states percentages and no achieved amounts; its movements count as not measured"))
+		p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
+		*out = append(*out, p)
+	}
+	return word == "derive"
 }
 
 // fraction settles whether stated percentages are written as 0.62: declared, or
@@ -236,61 +224,4 @@ func (r *reader) fraction(t *layout.Table, declared string, out *[]casebook.Prob
 func inSheet(t *layout.Table, p casebook.Problem) casebook.Problem {
 	p.Sheet = t.Sheet.Name
 	return p
-}
-
-// signs counts the planned amounts of a table, how many are negative, and
-// whether any names a direction beside the number.
-func signs(t *layout.Table, dec values.Decimal) (amounts, negative int, worded bool) {
-	cols := []int{}
-	if w, ok := t.Twins(columns.Planned); ok {
-		cols = append(cols, w.Millimetre, w.Degree)
-	} else if col := t.Find(columns.Planned); col > 0 {
-		cols = append(cols, col)
-	}
-	for _, p := range t.Pairs {
-		cols = append(cols, p.Cols[columns.Planned])
-	}
-	for _, col := range cols {
-		eachCell(t, col, func(_ int, c sheet.Cell) {
-			switch c.Kind {
-			case sheet.Number:
-				amounts++
-				if strings.HasPrefix(c.Text, "-") {
-					negative++
-				}
-			case sheet.String:
-				if a, err := values.ParseAmount(c.Text, dec); err == nil {
-					amounts++
-					if a.Value < 0 {
-						negative++
-					}
-					worded = worded || a.Word != ""
-				}
-			}
-		})
-	}
-	return amounts, negative, worded
-}
-
-// directed reports directions in the headers of a wide sheet or in the words
-// of the axis column.
-func directed(t *layout.Table) bool {
-	for _, p := range t.Pairs {
-		if p.Direction != casebook.NoDirection {
-			return true
-		}
-	}
-	found := false
-	if col := t.Find(columns.Axis); col > 0 {
-		seen := map[string]bool{}
-		eachCell(t, col, func(_ int, c sheet.Cell) {
-			if found || seen[c.Text] {
-				return
-			}
-			seen[c.Text] = true
-			_, d, err := values.ParseAxis(c.Text)
-			found = err == nil && d != casebook.NoDirection
-		})
-	}
-	return found
 }

@@ -19,7 +19,7 @@ func (r *reader) findHomes() homes {
 		if !t.Has(columns.Practice) && t.Constants[columns.Practice] == "" || t.Find(columns.Case) == 0 {
 			continue
 		}
-		rr := &rowReader{reader: r, t: t}
+		rr := &rowReader{reader: r, t: t, plan: r.plans[t], block: map[columns.Field]sheet.Cell{}}
 		for _, row := range t.Sheet.Rows {
 			if row.Number < t.Body {
 				continue

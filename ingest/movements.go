@@ -1,6 +1,8 @@
 package ingest
 
 import (
+	"strings"
+
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/rules"
@@ -36,11 +38,10 @@ func (r *rowReader) pairUsed() bool {
 
 func (r *rowReader) readMovement() {
 	m := casebook.Movement{Case: r.caseKey(), Course: r.courseNumber()}
-	m.Tooth = r.tooth()
+	teeth := r.teeth()
 	axis, dir := r.axis()
 	m.Axis = axis
-	m.Style = word(r, columns.Style, values.ParseStyle)
-	m.Shape = word(r, columns.Shape, values.ParseShape)
+	m.Style, m.Shape = r.style()
 	m.Orientation = word(r, columns.Orientation, values.ParseOrientation)
 	m.Staging = word(r, columns.Staging, values.ParseStaging)
 	m.Lost = opt(r, columns.Lost, values.ParseYesNo)
@@ -51,7 +52,64 @@ func (r *rowReader) readMovement() {
 		r.amounts(&m, dir)
 	}
 	r.feature(m)
-	r.row.movements = append(r.row.movements, m)
+	for _, m.Tooth = range teeth {
+		r.row.movements = append(r.row.movements, m)
+	}
+}
+
+// style reads who designed the attachment, and its shape, which some sheets keep
+// in the same column.
+func (r *rowReader) style() (casebook.Style, casebook.Shape) {
+	shape := casebook.NoShape
+	if c, col, ok := r.usable(columns.Shape); ok {
+		var err error
+		text := r.meant(columns.Shape, c.Text)
+		if shape, err = values.ParseShape(text); err != nil {
+			if s, e := values.ParseStyle(text); e == nil && s == casebook.StyleNone && !r.has(columns.Style) {
+				return casebook.StyleNone, casebook.NoShape
+			}
+			r.fail(err, col, c)
+		}
+	}
+	if c, _ := r.at(columns.Style); c.Kind == sheet.Blank && r.has(columns.Style) {
+		return r.plan.style.blank, shape
+	}
+	c, col, ok := r.usable(columns.Style)
+	if !ok {
+		return casebook.NoStyle, shape
+	}
+	text := r.meant(columns.Style, c.Text)
+	if yes, err := values.ParseYesNo(text); err == nil && (r.plan.style.yesNo || r.t.Has(columns.Changed)) {
+		return r.styleOfYes(yes), shape
+	}
+	s, err := values.ParseStyle(text)
+	if err != nil {
+		if sh, e := values.ParseShape(text); e == nil && shape == casebook.NoShape {
+			return casebook.NoStyle, sh
+		}
+		r.fail(err, col, c)
+	}
+	return s, shape
+}
+
+// styleOfYes joins "was there an attachment" with "did the clinician change it".
+func (r *rowReader) styleOfYes(yes bool) casebook.Style {
+	if !yes {
+		return casebook.StyleNone
+	}
+	changed := opt(r, columns.Changed, values.ParseYesNo)
+	switch {
+	case changed.OK && changed.Value:
+		return casebook.ClinicianDesigned
+	case changed.OK:
+		return casebook.SoftwareSuggested
+	}
+	return r.plan.style.yes
+}
+
+// has reports a column of the field, of the pair or of the table.
+func (r *rowReader) has(f columns.Field) bool {
+	return r.pair != nil && r.pair.Cols[f] > 0 || r.t.Has(f)
 }
 
 // feature refuses a feature described, or lost, where there is none.
@@ -68,27 +126,91 @@ func (r *rowReader) feature(m casebook.Movement) {
 	}
 }
 
+// tooth reads the one tooth of a row.
 func (r *rowReader) tooth() casebook.Tooth {
+	if all := r.teeth(); len(all) > 0 {
+		return all[0]
+	}
+	return 0
+}
+
+// teeth reads the tooth of a row, or each of several in one cell where that was
+// allowed. What cannot be read is one tooth 0, and rejects the row.
+func (r *rowReader) teeth() []casebook.Tooth {
 	if r.pair != nil && r.pair.Tooth != "" {
 		t, err := values.ParseTooth(r.pair.Tooth).In(r.notation)
 		if err != nil {
 			r.fail(err, r.pair.Cols[columns.Planned], sheet.Cell{Kind: sheet.String})
 		}
-		return t
+		return []casebook.Tooth{t}
 	}
 	c, col, ok := r.need(columns.Tooth)
 	if !ok {
-		return 0
+		return []casebook.Tooth{0}
 	}
 	if c.Kind == sheet.Date {
 		r.reject(rules.ToothDate, col, c.Kind, "the tooth was turned into a date")
+		return []casebook.Tooth{0}
+	}
+	if r.plan.composed {
+		return []casebook.Tooth{r.composedTooth(c, col)}
+	}
+	parts := values.Teeth(c.Text)
+	if len(parts) < 2 || !r.severalTeeth {
+		parts = []string{c.Text}
+	}
+	var out []casebook.Tooth
+	for _, part := range parts {
+		t, err := values.ParseTooth(part).In(r.notation)
+		if err != nil {
+			r.fail(err, col, c)
+		} else {
+			r.inQuadrant(t, col, c)
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// quadrant reads the quadrant of a row from its own column, or from arch and
+// side: "" where none of them is filled or one cannot be read.
+func (r *rowReader) quadrant() string {
+	read := func(f columns.Field, parse func(string) string) string {
+		c, _, ok := r.usable(f)
+		if !ok {
+			return ""
+		}
+		return parse(c.Text)
+	}
+	if q := read(columns.Quadrant, values.ParseQuadrant); q != "" {
+		return q
+	}
+	arch, side := read(columns.Arch, values.ParseArch), read(columns.Side, values.ParseSide)
+	if arch == "" || side == "" {
+		return ""
+	}
+	return arch + side
+}
+
+// composedTooth joins a number from 1 to 8 with its quadrant.
+func (r *rowReader) composedTooth(c sheet.Cell, col int) casebook.Tooth {
+	q := r.quadrant()
+	if q == "" {
+		r.reject(rules.ToothUnknown, col, c.Kind, "the quadrant beside the tooth is blank or cannot be read")
 		return 0
 	}
-	t, err := values.ParseTooth(c.Text).In(r.notation)
+	t, err := values.ParseTooth(q + strings.TrimSuffix(strings.TrimSpace(c.Text), ".0")).In(casebook.Palmer)
 	if err != nil {
 		r.fail(err, col, c)
 	}
 	return t
+}
+
+// inQuadrant refuses a tooth that its own quadrant column contradicts.
+func (r *rowReader) inQuadrant(t casebook.Tooth, col int, c sheet.Cell) {
+	if q := r.quadrant(); q != "" && t != 0 && t.In(casebook.Palmer)[:2] != q {
+		r.reject(rules.ToothUnknown, col, c.Kind, "the tooth is not in the quadrant that stands beside it")
+	}
 }
 
 // axis reads the axis, and a direction where the words of the row give one.
@@ -102,7 +224,7 @@ func (r *rowReader) axis() (casebook.Axis, casebook.Direction) {
 			return axis, dir
 		}
 		var err error
-		if axis, dir, err = values.ParseAxis(r.declared(columns.Axis, c.Text)); err != nil {
+		if axis, dir, err = values.ParseAxis(r.meant(columns.Axis, c.Text)); err != nil {
 			r.fail(err, col, c)
 			return axis, dir
 		}
@@ -114,7 +236,7 @@ func (r *rowReader) axis() (casebook.Axis, casebook.Direction) {
 		}
 		return axis, dir
 	}
-	d, err := values.ParseDirection(r.declared(columns.Direction, c.Text), axis)
+	d, err := values.ParseDirection(r.meant(columns.Direction, c.Text), axis)
 	switch {
 	case err != nil:
 		r.fail(err, col, c)

@@ -66,7 +66,7 @@ func (r *rowReader) parsedText(f columns.Field, text string, c sheet.Cell) strin
 	case columns.Age, columns.AgeBand:
 		return r.row.caseOf.AgeBand.String()
 	}
-	return r.declared(f, text)
+	return r.meant(f, text)
 }
 
 // reduced takes the day out of dates.

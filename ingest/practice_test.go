@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	. "shortfall/ingest/casebook"
+	"shortfall/ingest/question"
 	"shortfall/ingest/template"
 )
 
@@ -68,7 +69,7 @@ func TestTwoColumnsOfOneUnitAreRefused(t *testing.T) {
 // 62 under "achieved (%)" is no angle of 62 degrees.
 func TestPercentIsNoAmount(t *testing.T) {
 	for _, header := range []string{"achieved (%)", "achieved %", "% achieved", "percent achieved"} {
-		b := mustRead(t, "case,course,tooth,axis,planned,"+header+"\nK1,1,43,rotation,-10,62\n", Options{})
+		b := mustRead(t, "case,course,tooth,axis,planned,"+header+"\nK1,1,43,rotation,-10,62\n", Options{Answers: question.Answers{"percent": "leave"}})
 		assert.Equal(t, []Movement{{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 43, Axis: Rotation, Planned: -10, StatedPercent: Some(62.0)}}, recordsOf(b).Movements, header)
 		assert.Contains(t, rulesOf(b.Problems), "percent-only", header)
 	}
@@ -86,7 +87,7 @@ func TestUnknownPairOfAWideSheet(t *testing.T) {
 			at = append(at, p.Rule+"@"+p.Cell)
 		}
 	}
-	assert.Equal(t, []string{"column-ambiguous@F1", "column-ambiguous@G1"}, at)
+	assert.Equal(t, []string{"column-ambiguous@F1", "column-ambiguous@G1", "size-only@"}, at)
 }
 
 // Rows of totals in other languages are no cases and no names of persons.

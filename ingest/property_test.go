@@ -230,7 +230,7 @@ func TestCancelledReadingKeepsNothing(t *testing.T) {
 	var text strings.Builder
 	text.WriteString("case,status,course,tooth,axis,planned,achieved\n")
 	for i := range 9000 {
-		fmt.Fprintf(&text, "P%d,completed,1,43,rotation,5,4\n", i)
+		fmt.Fprintf(&text, "P%d,completed,1,43,rotation,-5,-4\n", i)
 	}
 	path := filepath.Join(t.TempDir(), "x.csv")
 	require.NoError(t, os.WriteFile(path, []byte(text.String()), 0o600))

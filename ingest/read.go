@@ -14,6 +14,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -27,6 +28,8 @@ type Options struct {
 	Limits   sheet.Limits
 	// AllowIdentifiers reads a file although it seems to identify persons.
 	AllowIdentifiers bool
+	// Answers to questions of an earlier reading; they go before the mapping's.
+	Answers question.Answers
 	// Progress, where not nil, is told now and then how many rows are done of how many.
 	Progress func(done, all int)
 }
@@ -35,6 +38,9 @@ type Options struct {
 // was found. It unwraps to casebook.Problem values.
 type Refused struct {
 	Problems []casebook.Problem
+	// Questions are the open points of the file: where nothing else is wrong,
+	// reading it again with their answers succeeds.
+	Questions []question.Question
 }
 
 func (r *Refused) Error() string {
@@ -82,11 +88,12 @@ func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) 
 // FromBook reads the records of a file that is already open. The cells of the
 // book are given up as they are read.
 func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch, error) {
-	found := layout.Tables(book, o.Mapping)
+	asker := &question.Asker{Answers: answers(o)}
+	found := layout.Asking(book, o.Mapping, asker)
 	personal := Identifiers(book, found)
 	if len(personal) > 0 && !o.AllowIdentifiers {
 		// Nothing else is said about such a file: other problems may quote it.
-		return nil, &Refused{personal}
+		return nil, &Refused{Problems: personal}
 	}
 	problems := slices.Concat(book.Problems, found.Problems, asWarnings(personal), brokenHeaders(book, found))
 	if len(found.Tables) == 0 {
@@ -95,12 +102,14 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		problems = append(problems, p)
 	}
 	r := newReader(book, found, o)
+	r.asker = asker
 	if !slices.ContainsFunc(problems, func(p casebook.Problem) bool { return p.Rule == string(rules.TablesSeveral) }) {
 		// The rows of a second table would be false evidence.
 		problems = append(problems, r.decide()...)
 	}
+	problems = append(problems, questionProblems(book.File.Name, asker)...)
 	if slices.ContainsFunc(problems, isError) {
-		return nil, &Refused{problems}
+		return nil, &Refused{Problems: problems, Questions: asker.Open()}
 	}
 	r.batch.Problems = problems
 	if err := r.readTables(ctx); err != nil {
@@ -109,6 +118,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		return nil, p
 	}
 	rules.Check(r.batch)
+	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
 	if m := o.Mapping; m != nil {
 		waivers := make([]rules.Waiver, len(m.Waivers))
 		for i, w := range m.Waivers {
@@ -152,8 +162,12 @@ type reader struct {
 	plans    map[*layout.Table]plan
 	cases    map[casebook.CaseKey]*caseInfo
 	homes    homes
-	done     int
-	all      int
+	asker    *question.Asker
+	learnt   map[learntWord]string
+	// severalTeeth: an amount beside several teeth holds for each of them.
+	severalTeeth bool
+	done         int
+	all          int
 }
 
 func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
@@ -161,5 +175,6 @@ func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
 		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
 		batch:   &casebook.Batch{File: book.File, Invented: found.Invented},
 		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[casebook.CaseKey]*caseInfo{},
+		learnt: map[learntWord]string{},
 	}
 }

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -38,7 +39,8 @@ type rowReader struct {
 	unitOfAxis casebook.Unit
 	row        *row
 	notes      *notes
-	took       map[int]bool // columns of which this row gave a value
+	took       map[int]bool                 // columns of which this row gave a value
+	block      map[columns.Field]sheet.Cell // last cell of each field written once a block
 }
 
 // at finds the cell of a field: of the pair, of the table, or a constant.
@@ -53,12 +55,24 @@ func (r *rowReader) at(f columns.Field) (sheet.Cell, int) {
 		return r.cells.At(col), col
 	}
 	if col := r.t.Find(f); col > 0 {
-		return r.cells.At(col), col
+		return r.above(f, r.cells.At(col)), col
 	}
 	if v, ok := r.t.Constants[f]; ok {
 		return sheet.Cell{Kind: sheet.String, Text: v}, 0
 	}
 	return sheet.Cell{}, 0
+}
+
+// above repeats the cell above where the sheet writes the field once a block.
+func (r *rowReader) above(f columns.Field, c sheet.Cell) sheet.Cell {
+	if !slices.Contains(r.plan.blocks, f) {
+		return c
+	}
+	if c.Kind == sheet.Blank {
+		return r.block[f]
+	}
+	r.block[f] = c
+	return c
 }
 
 // ofTwins chooses between the columns of an amount kept in two units: the one
@@ -106,20 +120,46 @@ func (r *rowReader) problem(id rules.ID, col int, class sheet.Kind, message stri
 	return p
 }
 
-// fail rejects the row for an error found in a cell.
+// fail is what an error found in a cell costs: an optional cell itself, else the
+// row.
 func (r *rowReader) fail(err error, col int, c sheet.Cell) {
 	id, message := rules.NumberUnreadable, err.Error()
 	if f, ok := errors.AsType[values.Fail](err); ok {
 		id, message = f.Rule, f.Message
 	}
-	r.reject(id, col, c.Kind, message)
-	if h, ok := r.t.ColumnAt(col); ok && id == rules.WordUnknown {
+	p := r.problem(id, col, c.Kind, message)
+	h, ok := r.t.ColumnAt(col)
+	if ok && id == rules.WordUnknown {
 		if d, ok := columns.Find(r.t.Kind, h.Field); ok {
-			r.row.errors[len(r.row.errors)-1].Remedy = wordRemedy(d)
+			p.Remedy = wordRemedy(d)
 		} else if d, ok := columns.Find(casebook.CaseKind, h.Field); ok {
-			r.row.errors[len(r.row.errors)-1].Remedy = wordRemedy(d)
+			p.Remedy = wordRemedy(d)
 		}
 	}
+	r.cost(p, h.Field)
+}
+
+// cost drops the cell with a warning where its field is optional, else rejects
+// the row.
+func (r *rowReader) cost(p casebook.Problem, f columns.Field) {
+	if !optional[f] {
+		r.row.errors = append(r.row.errors, p)
+		return
+	}
+	r.row.unread = append(r.row.unread, p.Cell)
+	p.Severity = casebook.Warning
+	p.Message += "; the cell was left out and the row kept"
+	r.notes.put(p)
+}
+
+// optional are the fields without which a measured row still means the same. A
+// unit or a direction that cannot be read is no such field.
+var optional = map[columns.Field]bool{
+	columns.AgeBand: true, columns.Age: true, columns.StartMonth: true, columns.EndMonth: true, columns.Status: true,
+	columns.PlannedAligners: true, columns.ChangeDays: true, columns.Wear: true, columns.Refinements: true,
+	columns.CourseStart: true, columns.AlignersPlanned: true, columns.AlignersUsed: true, columns.StatedPercent: true,
+	columns.Style: true, columns.Shape: true, columns.Orientation: true, columns.FeatureSize: true, columns.Lost: true,
+	columns.LostMonth: true, columns.Staging: true, columns.Changed: true,
 }
 
 // wordRemedy lists the words of a field.
@@ -140,13 +180,13 @@ func (r *rowReader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 	case sheet.Blank:
 		return c, col, false
 	case sheet.ErrorValue:
-		r.reject(rules.CellError, col, c.Kind, "the cell holds an error value")
+		r.cost(r.problem(rules.CellError, col, c.Kind, "the cell holds an error value"), f)
 		return c, col, false
 	case sheet.NoValue:
-		r.reject(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value")
+		r.cost(r.problem(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value"), f)
 		return c, col, false
 	}
-	if values.IsMissing(c.Text, r.missing) {
+	if values.IsMissing(c.Text, r.missing) || r.meant(f, c.Text) == notRecorded {
 		return c, col, false
 	}
 	if r.took != nil {
@@ -172,7 +212,7 @@ func opt[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) ca
 	if !ok {
 		return casebook.Opt[E]{}
 	}
-	v, err := parse(r.declared(f, c.Text))
+	v, err := parse(r.meant(f, c.Text))
 	if err != nil {
 		r.fail(err, col, c)
 		return casebook.Opt[E]{}
@@ -183,19 +223,6 @@ func opt[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) ca
 // word is opt for fields whose zero value means "not recorded".
 func word[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) E {
 	return opt(r, f, parse).Value
-}
-
-// declared replaces a word of the file by the word the mapping gives for it.
-func (r *rowReader) declared(f columns.Field, text string) string {
-	if r.o.Mapping == nil {
-		return text
-	}
-	for from, to := range r.o.Mapping.Words[f.String()] {
-		if values.Key(from) == values.Key(text) {
-			return to
-		}
-	}
-	return text
 }
 
 const longestCode = 64

@@ -79,6 +79,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	n := newNotes()
 	r.fillMerged(t, n)
 	b, took := newBody(t), map[int]bool{}
+	block := map[columns.Field]sheet.Cell{}
 	var out []*row
 	for i := range t.Sheet.Rows {
 		cells := t.Sheet.Rows[i]
@@ -100,7 +101,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		}
 		c.Blank--
 		clear(took)
-		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, took: took, row: &row{
+		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, took: took, block: block, row: &row{
 			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number},
 		}}
 		if cells.Broken {

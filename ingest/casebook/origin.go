@@ -1,6 +1,9 @@
 package casebook
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Kind of record a row holds.
 type Kind uint8
@@ -146,7 +149,10 @@ func (p Problem) Error() string {
 	}
 	s := where + ": " + p.Message
 	if p.Remedy != "" {
-		s += ". " + p.Remedy
+		if !strings.HasSuffix(s, "?") {
+			s += "."
+		}
+		s += " " + p.Remedy
 	}
 	return s
 }

@@ -21,14 +21,14 @@ import (
 
 const head = "case,status,course,tooth,axis,planned,achieved,start month,practice\n"
 
-// dirty is a file with 47 ambiguous dates, a wrong tooth, and texts that would
+// dirty is a file with 47 numbers that are none, a wrong tooth, and texts that would
 // act as formulas.
 func dirty(t *testing.T) *casebook.Batch {
 	t.Helper()
 	var text strings.Builder
 	text.WriteString(head)
 	for i := range 47 {
-		fmt.Fprintf(&text, "P%d,completed,1,43,rotation,5,4,03/04/2024,A\n", i)
+		fmt.Fprintf(&text, "P%d,completed,1,43,rotation,oops,4,2024-03,A\n", i)
 	}
 	text.WriteString("Q1,completed,1,99,rotation,5,4,2024-03,A\n")
 	text.WriteString("=1+1,completed,1,44,rotation,75,4,2024-03,@SUM(A1)\n")
@@ -45,9 +45,9 @@ func TestSummaryGroupsTheDates(t *testing.T) {
 	require.NoError(t, feedback.Summary(&out, dirty(t).Problems, 0))
 	first, _, _ := strings.Cut(out.String(), "\n")
 	assert.Contains(t, first, "47 times")
-	assert.Contains(t, first, "H2:H48")
-	assert.Contains(t, first, "[date-ambiguous]")
-	assert.Contains(t, first, "day first")
+	assert.Contains(t, first, "F2:F48")
+	assert.Contains(t, first, "[number-unreadable]")
+	assert.Contains(t, first, "Write a number")
 	out.Reset()
 	require.NoError(t, feedback.Summary(&out, dirty(t).Problems, 1))
 	assert.Contains(t, out.String(), "more kinds of findings are not shown")

@@ -15,7 +15,7 @@ import (
 // cannot be read.
 func (f *Found) required(t *Table) {
 	for _, d := range columns.Of(t.Kind) {
-		if d.Required && !f.present(t, d) {
+		if d.Required && !f.present(t, d) && !f.askColumn(t, d) {
 			p := f.add(rules.ColumnMissing, t.Sheet, "the sheet has no column %q", d.Header)
 			p.Row, p.Column = t.Header, d.Header
 			if near := t.nearest(d); near != "" {
@@ -35,7 +35,6 @@ func (f *Found) required(t *Table) {
 	for _, pair := range t.Pairs {
 		if pair.Cols[columns.Achieved] == 0 && pair.Cols[columns.Residual] == 0 && pair.Cols[columns.EndPosition] == 0 {
 			if pair.Cols[columns.StatedPercent] > 0 {
-				f.percentOnly(t, pair.Cols[columns.StatedPercent])
 				continue
 			}
 			col := pair.Cols[columns.Planned]
@@ -51,7 +50,7 @@ func (f *Found) present(t *Table, d columns.Def) bool {
 	}
 	switch d.Field {
 	case columns.Course:
-		// Without it every row is the initial course, which is said aloud.
+		// Without it the course is asked, once for the file.
 		if t.Kind == casebook.CourseKind {
 			return false
 		}
@@ -59,7 +58,7 @@ func (f *Found) present(t *Table, d columns.Def) bool {
 			return true
 		}
 		t.Constants[columns.Course] = "1"
-		f.add(rules.CourseAssumed, t.Sheet, "no column for the course; every row was taken as the initial course")
+		t.CourseOpen = true
 		return true
 	case columns.Planned:
 		return len(t.Pairs) > 0
@@ -73,19 +72,10 @@ func (f *Found) present(t *Table, d columns.Def) bool {
 			return true
 		}
 		if t.Has(columns.StatedPercent) {
-			f.percentOnly(t, t.Find(columns.StatedPercent))
 			return true
 		}
 	}
 	return false
-}
-
-// percentOnly says that a sheet has percentages and nothing measured.
-func (f *Found) percentOnly(t *Table, col int) {
-	p := f.add(rules.PercentOnly, t.Sheet, "the sheet states percentages and no achieved amounts; its movements count as not measured")
-	if col > 0 {
-		p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
-	}
 }
 
 // unreadAmounts lists the columns of a wide sheet that are not read although

@@ -23,6 +23,11 @@ type Table struct {
 	Pairs []Pair
 	// Flat is true where a movement table repeats the columns of its case.
 	Flat bool
+	// PlannedAs and AchievedAs say what the columns of amounts hold, in the words
+	// of a mapping file, "" where their headers leave no doubt.
+	PlannedAs, AchievedAs string
+	// CourseOpen is true where nothing says to which course the rows belong.
+	CourseOpen bool
 
 	at [columns.FieldCount]int // column of each field, 0 where there is none
 	// twins are the columns of an amount that the sheet keeps twice, once in

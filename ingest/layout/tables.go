@@ -9,6 +9,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -20,12 +21,28 @@ type Found struct {
 	Skipped  []string // sheets with cells and no table
 	Invented bool
 	Problems []casebook.Problem
+
+	asker    *question.Asker
+	declared mapping.Whole
 }
 
 // Tables finds the tables of a file. Problems of severity error among those
 // found mean that the sheet named cannot be read.
 func Tables(b *sheet.Book, m *mapping.File) *Found {
-	f := &Found{Invented: invented(b)}
+	a := &question.Asker{}
+	if m != nil {
+		a.Answers = m.Answers
+	}
+	return Asking(b, m, a)
+}
+
+// Asking is Tables that puts what the sheets leave open to the asker; a question
+// that stays open means that the sheet cannot be read.
+func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
+	f := &Found{Invented: invented(b), asker: a}
+	if m != nil {
+		f.declared = m.File
+	}
 	for _, s := range b.Sheets {
 		if ignored(s.Name) {
 			continue
@@ -39,6 +56,7 @@ func Tables(b *sheet.Book, m *mapping.File) *Found {
 	}
 	f.casePerSheet()
 	for _, t := range f.Tables {
+		f.positions(t)
 		f.required(t)
 	}
 	f.unmatched(b, m)
@@ -148,8 +166,7 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 		column := Column{Col: col, Text: text, Declared: ok}
 		switch {
 		case ok && !ignore:
-			column.Header = Header{Field: fld}
-			_, column.Unit = stripUnit(text)
+			column.Header = declaredHeader(text, fld, t.Kind)
 		case !ok:
 			column.Header = parse(text, t.Kind)
 		}
@@ -171,6 +188,17 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 			p.Cell, p.Column = ref, c.Text
 		}
 	}
+}
+
+// declaredHeader is the header of a column whose field a mapping gives: what the
+// text says about unit, notation and numbering still holds.
+func declaredHeader(text string, f columns.Field, k casebook.Kind) Header {
+	h := parse(text, k)
+	if h.Field != f {
+		_, unit := stripUnit(text)
+		return Header{Field: f, Unit: unit, Notation: h.Notation}
+	}
+	return Header{Field: f, Canonical: h.Canonical, Unit: h.Unit, Notation: h.Notation, AfterRefinement: h.AfterRefinement}
 }
 
 // headless reports columns that hold cells and have no header.
@@ -234,7 +262,7 @@ func (f *Found) sameField(t *Table) {
 		}
 	}
 	twice := 0
-	var refused []int
+	var refused [][]int
 	for _, k := range order {
 		at := claims[k]
 		if len(at) < 2 || f.twins(t, k.Field, at) {
@@ -248,7 +276,7 @@ func (f *Found) sameField(t *Table) {
 			winners = slices.DeleteFunc(slices.Clone(at), func(i int) bool { return !t.Columns[i].Canonical })
 		}
 		if len(winners) != 1 {
-			refused = append(refused, at[1])
+			refused = append(refused, at)
 			continue
 		}
 		for _, i := range at {
@@ -257,16 +285,14 @@ func (f *Found) sameField(t *Table) {
 			}
 		}
 	}
-	slices.Sort(refused)
 	if twice >= 2 && len(refused) > 0 {
 		p := f.add(rules.TablesSeveral, t.Sheet, "the header names the same columns twice, side by side")
-		p.Cell = sheet.Ref(t.Header, t.Columns[refused[0]].Col)
+		first := slices.MinFunc(refused, func(a, b []int) int { return a[1] - b[1] })
+		p.Cell = sheet.Ref(t.Header, t.Columns[first[1]].Col)
 		return
 	}
-	for _, i := range refused {
-		c := t.Columns[i]
-		p := f.add(rules.ColumnAmbiguous, t.Sheet, "two columns can be read as %s", c.Field)
-		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
+	for _, at := range refused {
+		f.askWhich(t, at)
 	}
 }
 

@@ -31,6 +31,7 @@ func (f *File) check() []string {
 	choice("[file] amounts", f.File.Amounts, "signed", "sizes")
 	choice("[file] planned", f.File.Planned, "movement", "end position")
 	choice("[file] achieved", f.File.Achieved, "movement", "residual", "end position")
+	choice("[file] blank_attachment", f.File.BlankStyle, "none", "not recorded")
 	choice("[file] percent", f.File.Percent, "percent", "fraction")
 	f.checkWords(bad)
 	for axis := range f.Positive {

@@ -19,6 +19,7 @@ type File struct {
 	Version  int                          `toml:"version"`
 	File     Whole                        `toml:"file"`
 	Missing  Missing                      `toml:"missing"`
+	Answers  map[string]string            `toml:"answers"`  // question -> choice, as reading asks them
 	Words    map[string]map[string]string `toml:"words"`    // field -> word in the file -> word of the program
 	Positive map[string]string            `toml:"positive"` // axis -> direction that the file writes as positive
 	Sheets   []Sheet                      `toml:"sheet"`
@@ -34,6 +35,9 @@ type Whole struct {
 	Planned  string `toml:"planned"`  // "movement" or "end position"
 	Achieved string `toml:"achieved"` // "movement", "residual" or "end position"
 	Percent  string `toml:"percent"`  // "percent" (62) or "fraction" (0.62)
+
+	// BlankStyle is what a blank cell of the attachment means: "none" or "not recorded".
+	BlankStyle string `toml:"blank_attachment"`
 }
 
 // Missing lists the texts and numbers that mean "not measured".

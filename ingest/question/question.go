@@ -20,6 +20,7 @@ type Question struct {
 	Rule     string   `json:"rule,omitempty"`
 	Sheet    string   `json:"sheet,omitempty"` // "" where it concerns the whole file
 	Cell     string   `json:"cell,omitempty"`
+	Row      int      `json:"row,omitempty"`    // where there is no cell
 	Column   string   `json:"column,omitempty"` // header of the column it is about
 	Text     string   `json:"text"`             // one plain sentence, ending in a question mark
 	Choices  []Choice `json:"choices"`

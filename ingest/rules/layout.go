@@ -18,6 +18,10 @@ const (
 	SizeOnly         ID = "size-only"
 	PercentOnly      ID = "percent-only"
 	MappingUnmatched ID = "mapping-unmatched"
+	QuestionOpen     ID = "question-open"
+	QuestionAnswered ID = "question-answered"
+	AnswerUnused     ID = "answer-unused"
+	StyleNotFound    ID = "style-not-found"
 )
 
 var layoutRules = []Rule{
@@ -91,5 +95,25 @@ var layoutRules = []Rule{
 		ID: MappingUnmatched, Severity: casebook.Error, Title: "The mapping names something the file lacks",
 		Text:   "A sheet or a column named in the mapping file is not in this file.",
 		Remedy: "Correct the name in the mapping file",
+	},
+	{
+		ID: QuestionOpen, Severity: casebook.Error, Title: "The file leaves something open",
+		Text:   "What the sheets leave open is asked and never assumed: one question for each open point, with its choices. The file is read once it is answered.",
+		Remedy: "Answer with --answer, or under [answers] in a mapping file",
+	},
+	{
+		ID: QuestionAnswered, Severity: casebook.Info, Title: "A question was answered",
+		Text:   "The sheets leave the point open; it was read as answered.",
+		Remedy: "Check the answer",
+	},
+	{
+		ID: AnswerUnused, Severity: casebook.Warning, Title: "An answer was not needed",
+		Text:   "An answer was given to a question that this file does not ask. The name may be mistyped, or the file has changed.",
+		Remedy: "Check the name of the question, or leave the answer out",
+	},
+	{
+		ID: StyleNotFound, Severity: casebook.Warning, Title: "No attachment style was found",
+		Text:   "No column says who designed the attachments, or none of its cells could be read, so every comparison of styles will be empty.",
+		Remedy: "If a column holds the style, name it in a mapping file (shortfall map); its words are none, software-suggested and clinician-designed",
 	},
 }

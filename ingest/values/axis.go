@@ -85,11 +85,14 @@ func axisByConcepts(s string) (casebook.Axis, casebook.Direction, error) {
 	unknown := func(message string) (casebook.Axis, casebook.Direction, error) {
 		return casebook.NoAxis, casebook.NoDirection, fail(rules.AxisUnknown, message)
 	}
+	explained := func(message string) (casebook.Axis, casebook.Direction, error) {
+		return casebook.NoAxis, casebook.NoDirection, Fail{rules.AxisUnknown, message, true}
+	}
 	switch {
 	case set[lexicon.Clockwise], set[lexicon.Anticlockwise]:
-		return unknown("the direction of a clock depends on the side of the mouth and on where one stands")
+		return explained("the direction of a clock depends on the side of the mouth and on where one stands")
 	case set[lexicon.Root]:
-		return unknown("a movement of the root has the opposite sign of that of the crown")
+		return explained("a movement of the root has the opposite sign of that of the crown")
 	}
 	axis, dir, rest, ok := lexicon.Axis(set)
 	delete(rest, lexicon.Movement)

@@ -155,3 +155,23 @@ var monthNames = func() map[string]int {
 	}
 	return m
 }()
+
+// noDate is the order of a text whose day and month need none.
+const noDate DateOrder = 255
+
+// OrderOf says in which order a text date with numbers must be read: Undeclared
+// where both orders are possible and differ.
+func OrderOf(s string) DateOrder {
+	d, errD := ParseMonth(s, DayFirst)
+	m, errM := ParseMonth(s, MonthFirst)
+	_, err := ParseMonth(s, Undeclared)
+	switch {
+	case errD == nil && errM != nil:
+		return DayFirst
+	case errM == nil && errD != nil:
+		return MonthFirst
+	case errD == nil && errM == nil && d != m && err != nil:
+		return Undeclared
+	}
+	return noDate
+}

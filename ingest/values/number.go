@@ -44,11 +44,13 @@ func (a Amount) Rat() *big.Rat {
 type Fail struct {
 	Rule    rules.ID
 	Message string
+	// Explained: the word is known and cannot be read for the reason given.
+	Explained bool
 }
 
 func (f Fail) Error() string { return f.Message }
 
-func fail(id rules.ID, message string) error { return Fail{id, message} }
+func fail(id rules.ID, message string) error { return Fail{Rule: id, Message: message} }
 
 // Decimal is the decimal sign of a file: '.', ',' or 0 where nothing decides.
 type Decimal byte

@@ -1,0 +1,73 @@
+package ingest
+
+import (
+	"maps"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+)
+
+// answers joins those of the mapping and those given to this reading.
+func answers(o Options) question.Answers {
+	out := question.Answers{}
+	if o.Mapping != nil {
+		maps.Copy(out, o.Mapping.Answers)
+	}
+	maps.Copy(out, o.Answers)
+	return out
+}
+
+// questionProblems turns open questions into problems that refuse the file, and
+// names answers that nothing asked for or that are no choice.
+func questionProblems(file string, a *question.Asker) []casebook.Problem {
+	var out []casebook.Problem
+	for _, q := range a.Open() {
+		id := rules.QuestionOpen
+		if q.Rule != "" {
+			id = rules.ID(q.Rule)
+		}
+		p := rules.New(id, "%s", message(q))
+		p.Severity, p.File, p.Sheet, p.Cell, p.Row, p.Column = casebook.Error, file, q.Sheet, q.Cell, q.Row, q.Column
+		p.Remedy = remedy(q, a.Answers[q.ID])
+		out = append(out, p)
+	}
+	for _, u := range a.Used() {
+		p := rules.New(rules.QuestionAnswered, "%s Answered: %s (%s)", u.Question.Text, u.Word, textOf(u))
+		p.File, p.Sheet, p.Cell, p.Row, p.Column = file, u.Question.Sheet, u.Question.Cell, u.Question.Row, u.Question.Column
+		out = append(out, p)
+	}
+	for _, id := range a.Unused() {
+		p := rules.New(rules.AnswerUnused, "nothing of this file asks %q", id)
+		p.File = file
+		out = append(out, p)
+	}
+	return out
+}
+
+func message(q question.Question) string {
+	s := q.Text
+	if len(q.Examples) > 0 {
+		s += " (" + strings.Join(q.Examples, "; ") + ")"
+	}
+	return s
+}
+
+// remedy says how to answer, and that an answer given is none of the choices.
+func remedy(q question.Question, given string) string {
+	s := q.Remedy() + "; or write the answer under [answers] in a mapping file"
+	if given != "" {
+		s = "The answer " + given + " is none of the choices. " + s
+	}
+	return s
+}
+
+func textOf(u question.Answered) string {
+	for _, c := range u.Question.Choices {
+		if c.Word == u.Word {
+			return c.Text
+		}
+	}
+	return ""
+}

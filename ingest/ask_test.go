@@ -1,0 +1,249 @@
+package ingest
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+
+	. "shortfall/ingest/casebook"
+	"shortfall/ingest/question"
+)
+
+// asked lists the ids of the questions of a refusal and fails where anything
+// else refuses the file too.
+func asked(t *testing.T, err error) []string {
+	t.Helper()
+	var out []string
+	errs := 0
+	for _, p := range Problems(err) {
+		if p.Severity == Error {
+			errs++
+			assert.NotEmpty(t, p.Message)
+			assert.Contains(t, p.Remedy, "--answer", p.Message)
+		}
+	}
+	for _, q := range openOf(err) {
+		assert.True(t, strings.HasSuffix(q.Text, "?") || strings.Contains(q.Text, "? "), q.Text)
+		assert.NotEmpty(t, q.Choices, q.ID)
+		out = append(out, q.ID)
+	}
+	assert.Equal(t, len(out), errs, "%v", err)
+	return out
+}
+
+// open is a text that must be asked about, and what comes of answers.
+func mustAsk(t *testing.T, text string, ids ...string) {
+	t.Helper()
+	b, err := read(t, text, Options{})
+	if assert.Error(t, err, "accepted: %v", b) {
+		assert.Equal(t, ids, asked(t, err), text)
+	}
+}
+
+func answered(t *testing.T, text string, pairs ...string) []Movement {
+	t.Helper()
+	return recordsOf(mustRead(t, text, Options{Answers: answersOf(strings.Join(pairs, ";"))})).Movements
+}
+
+// sheets writes a workbook: name of a sheet, its rows as comma-separated text.
+func sheets(t *testing.T, pairs ...string) string {
+	t.Helper()
+	f := excelize.NewFile()
+	defer f.Close()
+	for i := 0; i < len(pairs); i += 2 {
+		if i == 0 {
+			require.NoError(t, f.SetSheetName("Sheet1", pairs[0]))
+		} else {
+			_, err := f.NewSheet(pairs[i])
+			require.NoError(t, err)
+		}
+		for row, line := range strings.Split(pairs[i+1], "\n") {
+			for col, text := range strings.Split(line, ",") {
+				ref, _ := excelize.CoordinatesToCellName(col+1, row+1)
+				require.NoError(t, f.SetCellValue(pairs[i], ref, text))
+			}
+		}
+	}
+	path := filepath.Join(t.TempDir(), "own.xlsx")
+	out, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, f.Write(out))
+	require.NoError(t, out.Close())
+	return path
+}
+
+const sizesOnly = "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,10,8,none\nK1,1,44,torque,5,4,none\n"
+
+// Amounts that are all positive and have no direction are asked about, at any size.
+func TestSignsAreAsked(t *testing.T) {
+	mustAsk(t, sizesOnly, "signs")
+	for _, m := range answered(t, sizesOnly, "signs=sizes") {
+		assert.True(t, m.SizeOnly)
+	}
+	for _, m := range answered(t, sizesOnly, "signs=signed") {
+		assert.False(t, m.SizeOnly)
+	}
+	assert.Len(t, answered(t, strings.Replace(sizesOnly, ",10,8", ",-10,-8", 1)), 2, "one negative amount shows signs")
+	withDirection := strings.NewReplacer("rotation", "extrusion", "torque", "intrusion").Replace(sizesOnly)
+	assert.Equal(t, []float64{10, -5}, plannedOf(answered(t, withDirection)))
+	// A row without a direction among rows with one is asked about too.
+	mustAsk(t, strings.Replace(sizesOnly, "rotation", "extrusion", 1), "signs")
+}
+
+func plannedOf(ms []Movement) (out []float64) {
+	for _, m := range ms {
+		out = append(out, m.Planned)
+	}
+	return out
+}
+
+// The whole file decides: a sign on one of its sheets shows that it writes signs.
+func TestSignsAreJudgedOverTheFile(t *testing.T) {
+	head := "patient,course,tooth,movement,planned,achieved,attachment\n"
+	rows := "K1,1,43,rotation,10,8,none\nK1,1,44,torque,5,4,none"
+	_, err := Read(t.Context(), sheets(t, "a", head+rows, "b", head+strings.ReplaceAll(rows, "K1", "K2")), Options{})
+	assert.Equal(t, []string{"signs"}, asked(t, err))
+	_, err = Read(t.Context(), sheets(t, "a", head+rows, "b", head+strings.ReplaceAll(strings.ReplaceAll(rows, "K1", "K2"), ",10,8", ",-10,-8")), Options{})
+	assert.NoError(t, err)
+}
+
+// Plans with signs beside outcomes without.
+func TestOutcomesWithoutSigns(t *testing.T) {
+	text := "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,-10,8,none\nK1,1,44,torque,-5,4,none\nK1,1,45,torque,5,4,none\n"
+	mustAsk(t, text, "achieved signs")
+	assert.Equal(t, Some(-8.0), answered(t, text, "achieved signs=along plan")[0].Achieved)
+	assert.Equal(t, Some(8.0), answered(t, text, "achieved signs=against plan")[0].Achieved)
+}
+
+// Numbers from 1 to 8 are no Universal numbers because they happen to be numbers.
+func TestTeethFromOneToEight(t *testing.T) {
+	text := "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,3,rotation,-10,-8,none\nK1,1,4,torque,5,4,none\n"
+	mustAsk(t, text, "notation")
+	_, err := read(t, text, Options{})
+	assert.Equal(t, []string{"universal"}, openOf(err)[0].Words(), "FDI has no such teeth")
+	withQuadrant := "patient,course,quadrant,tooth,movement,planned,achieved,attachment\nK1,1,4,3,rotation,-10,-8,none\nK1,1,UL,4,torque,5,4,none\n"
+	assert.Equal(t, []Tooth{24, 43}, teethOf(answered(t, withQuadrant)))
+	withSides := "patient,course,U/L,R/L,tooth no,movement,planned,achieved,attachment\nK1,1,L,R,3,rotation,-10,-8,none\nK1,1,U,L,4,torque,5,4,none\n"
+	assert.Equal(t, []Tooth{24, 43}, teethOf(answered(t, withSides)))
+	// Without the side it is not a tooth.
+	mustAsk(t, strings.NewReplacer(",R/L", "", ",R,3", ",3", ",L,4", ",4").Replace(withSides), "notation")
+	// A quadrant that is blank costs its row, one that contradicts the tooth too.
+	b := mustRead(t, strings.Replace(withQuadrant, "1,UL,4", "1,,4", 1), Options{})
+	assert.Equal(t, []string{"tooth-unknown@D3"}, reasons(b))
+	b = mustRead(t, strings.NewReplacer("4,3,rot", "4,33,rot", "UL,4,", "2,24,").Replace(withQuadrant), Options{})
+	assert.Equal(t, []string{"tooth-unknown@D2"}, reasons(b))
+}
+
+func teethOf(ms []Movement) (out []Tooth) {
+	for _, m := range ms {
+		out = append(out, m.Tooth)
+	}
+	return out
+}
+
+// The header may name the notation.
+func TestHeaderNamesTheNotation(t *testing.T) {
+	text := "patient,course,Tooth (FDI),movement,planned,achieved,attachment\nK1,1,13,rotation,-10,-8,none\nK1,1,14,torque,5,4,none\n"
+	assert.Equal(t, []Tooth{13, 14}, teethOf(answered(t, text)))
+	assert.Equal(t, []Tooth{25, 26}, teethOf(answered(t, strings.Replace(text, "FDI", "Universal", 1))))
+	mustAsk(t, strings.Replace(text, " (FDI)", "", 1), "notation")
+	mustAsk(t, strings.Replace(text, "K1,1,14", "K1,1,19", 1), "notation") // 19 is no FDI tooth
+}
+
+// Courses are numbered from 1, from 0, or after refinements.
+func TestCourseNumbers(t *testing.T) {
+	text := "patient,COL,tooth,movement,planned,achieved,attachment\nK1,A,43,rotation,-10,-8,none\nK1,B,43,rotation,-5,-4,none\n"
+	with := func(header, a, b string) string {
+		return strings.NewReplacer("COL", header, ",A,", ","+a+",", ",B,", ","+b+",").Replace(text)
+	}
+	courses := func(ms []Movement) (out []int) {
+		for _, m := range ms {
+			out = append(out, m.Course)
+		}
+		return out
+	}
+	assert.Equal(t, []int{1, 2}, courses(answered(t, with("course", "1", "2"))))
+	assert.Equal(t, []int{1, 2}, courses(answered(t, with("course", "0", "1"))))
+	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement", "0", "1"))))
+	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement #", "initial", "refinement 1"))))
+	mustAsk(t, with("Ref no.", "1", "2"), "course numbers")
+	mustAsk(t, with("Refinement", "", "1"), "course numbers")
+	assert.Equal(t, []int{2, 3}, courses(answered(t, with("Refinement", "1", "2"), "course numbers=refinements")))
+	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement", "", "1"), "course numbers=refinements")))
+	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement", "1", "2"), "course numbers=courses")))
+	mustAsk(t, with("Refinement?", "no", "yes"), "course numbers")
+	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement?", "no", "yes"), "course numbers=first")))
+}
+
+// Positions are never read as movements.
+func TestPositionsAreAsked(t *testing.T) {
+	text := "patient,course,tooth,movement,before,planned,after,attachment\nK1,1,43,rotation,20,5,8,none\nK1,1,44,torque,-3,4,2,none\n"
+	mustAsk(t, text, "positions")
+	ms := answered(t, text, "positions=positions")
+	assert.Equal(t, []float64{-15, 7}, plannedOf(ms))
+	assert.Equal(t, Some(-12.0), ms[0].Achieved)
+	named := strings.Replace(text, "before,planned,after", "start position,target position,final position", 1)
+	assert.Equal(t, ms, answered(t, named), "plain names leave no doubt")
+}
+
+// A file in which no style is found says so first.
+func TestNoStyleIsSaidFirst(t *testing.T) {
+	b := mustRead(t, "patient,course,tooth,movement,planned,achieved,Wobble\nK1,1,43,rotation,-10,-8,x\n", Options{})
+	assert.Equal(t, "style-not-found", b.Problems[0].Rule)
+	assert.Contains(t, b.Problems[0].Message, "columns not read: Wobble")
+	b = mustRead(t, "patient,course,tooth,movement,planned,achieved,Att.\nK1,1,43,rotation,-10,-8,none\n", Options{})
+	assert.NotContains(t, rulesOf(b.Problems), "style-not-found")
+}
+
+func TestStylesAreAsked(t *testing.T) {
+	head := "patient,course,tooth,movement,planned,achieved,"
+	yes := head + "attachment?\nK1,1,43,rotation,-10,-8,Y\nK1,1,44,torque,5,4,N\n"
+	mustAsk(t, yes, "attachment yes")
+	assert.Equal(t, []Style{ClinicianDesigned, StyleNone}, stylesOf(answered(t, yes, "attachment yes=clinician")))
+	pair := head + "attachment?,changed by me?\nK1,1,43,rotation,-10,-8,Y,N\nK1,1,44,torque,5,4,N,\nK1,1,45,torque,5,4,Y,Y\n"
+	assert.Equal(t, []Style{SoftwareSuggested, StyleNone, ClinicianDesigned}, stylesOf(answered(t, pair)))
+	blank := head + "attachment\nK1,1,43,rotation,-10,-8,software\nK1,1,44,torque,5,4,\n"
+	mustAsk(t, blank, "blank attachment")
+	assert.Equal(t, []Style{SoftwareSuggested, StyleNone}, stylesOf(answered(t, blank, "blank attachment=none")))
+	assert.Equal(t, []Style{SoftwareSuggested, NoStyle}, stylesOf(answered(t, blank, "blank attachment=not recorded")))
+	word := head + "attachment\nK1,1,43,rotation,-10,-8,MK\nK1,1,44,torque,5,4,MK\nK1,1,45,torque,5,4,none\n"
+	mustAsk(t, word, "style MK")
+	assert.Equal(t, []Style{ClinicianDesigned, ClinicianDesigned, StyleNone}, stylesOf(answered(t, word, "style MK=clinician")))
+}
+
+func stylesOf(ms []Movement) (out []Style) {
+	for _, m := range ms {
+		out = append(out, m.Style)
+	}
+	return out
+}
+
+func TestLettersOfAxesAreAskedOnce(t *testing.T) {
+	text := "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,R,-10,-8,none\nK1,1,44,E,1,1,none\nK1,1,45,R,5,4,none\n"
+	mustAsk(t, text, "axis letters")
+	ms := answered(t, text, "axis letters=yes")
+	assert.Equal(t, Rotation, ms[0].Axis)
+	assert.Equal(t, Vertical, ms[1].Axis)
+	// A letter that may be two movements is asked on its own.
+	mustAsk(t, strings.Replace(text, ",E,", ",T,", 1), "axis R", "axis T")
+}
+
+// A clock is no direction: which way it turns depends on where one stands.
+func TestClockIsExplained(t *testing.T) {
+	b := mustRead(t, "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation clockwise,-10,-8,none\nK1,1,44,torque,-5,-4,none\n", Options{})
+	require.Len(t, b.Rejected, 1)
+	assert.Contains(t, b.Rejected[0].Reasons[0].Message, "clock")
+}
+
+func TestAnswerNobodyAskedFor(t *testing.T) {
+	b := mustRead(t, strings.Replace(sizesOnly, ",10,8", ",-10,-8", 1), Options{Answers: question.Answers{"sings": "sizes"}})
+	assert.Contains(t, rulesOf(b.Problems), "answer-unused")
+	_, err := read(t, sizesOnly, Options{Answers: question.Answers{"signs": "maybe"}})
+	assert.Equal(t, []string{"signs"}, asked(t, err))
+	assert.Contains(t, err.Error(), "The answer maybe is none of the choices")
+}

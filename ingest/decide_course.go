@@ -1,0 +1,158 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// numbering says how the course column of a table counts.
+type numbering struct {
+	add     int  // courses from 0, or numbers of refinements: one more
+	initial bool // a blank cell is the initial course
+	yesNo   bool // yes is the first refinement
+}
+
+// counts of what a course column holds.
+type courseCells struct {
+	numbers, zeros, named, yes, no, blank int
+}
+
+func (r *reader) courseCells(t *layout.Table, col int) courseCells {
+	var c courseCells
+	for _, row := range t.Sheet.Rows {
+		if row.Number < t.Body || row.Broken || len(row.Cells) < 2 {
+			continue
+		}
+		cell := row.At(col)
+		text := strings.TrimSuffix(strings.TrimSpace(cell.Text), ".0")
+		yes, err := values.ParseYesNo(text)
+		switch {
+		case cell.Kind == sheet.Blank:
+			c.blank++
+		case text == "0":
+			c.zeros++
+		case strings.Trim(text, "0123456789") == "":
+			c.numbers++
+		case err == nil && yes:
+			c.yes++
+		case err == nil:
+			c.no++
+		default:
+			c.named++
+		}
+	}
+	return c
+}
+
+// decideCourses settles which course each row belongs to, where the column of
+// courses counts from 0 or counts refinements, or there is none.
+func (r *reader) decideCourses(out *[]casebook.Problem) {
+	var open []*layout.Table
+	for _, t := range r.tables {
+		if t.CourseOpen {
+			open = append(open, t)
+			continue
+		}
+		col := t.Find(columns.Course)
+		if col == 0 {
+			continue
+		}
+		c, _ := t.ColumnAt(col)
+		p := r.plans[t]
+		p.course = r.numberingOf(t, c, r.courseCells(t, col), out)
+		r.plans[t] = p
+	}
+	r.askCourse(open, out)
+}
+
+func (r *reader) numberingOf(t *layout.Table, c layout.Column, n courseCells, out *[]casebook.Problem) numbering {
+	say := func(text string) {
+		p := inSheet(t, rules.New(rules.LayoutAssumed, "%s", text))
+		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
+		*out = append(*out, p)
+	}
+	switch {
+	case n.zeros > 0:
+		say("courses are counted from 0: 0 is the initial course, 1 the first refinement")
+		return numbering{add: 1}
+	case c.AfterRefinement && n.yes > 0 && n.named == 0 && n.numbers == 0:
+		return r.askYesCourse(t, c)
+	case c.AfterRefinement && n.numbers > 0 && n.named == 0:
+		return r.askNumbering(t, c, n)
+	case c.AfterRefinement && n.blank > 0 && n.named > 0:
+		say("a blank cell of the column was read as the initial course")
+		return numbering{initial: true}
+	}
+	return numbering{}
+}
+
+func (r *reader) askYesCourse(t *layout.Table, c layout.Column) numbering {
+	r.asker.Ask(question.Question{
+		ID: "course numbers", Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, c.Col), Column: c.Text,
+		Text:     "the column says only whether a row belongs to a refinement: is it the first refinement?",
+		Choices:  []question.Choice{{Word: "first", Text: "yes is the first refinement, no the initial course"}},
+		Proposed: "first",
+	})
+	return numbering{yesNo: true, initial: true}
+}
+
+func (r *reader) askNumbering(t *layout.Table, c layout.Column, n courseCells) numbering {
+	text := "the column is named after refinements and holds no 0: is 1 the first refinement, or the initial course?"
+	if n.blank > 0 {
+		text = "the column is named after refinements: is 1 the first refinement and a blank the initial course, or is 1 the initial course?"
+	}
+	word := r.asker.Ask(question.Question{
+		ID: "course numbers", Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, c.Col), Column: c.Text, Text: text,
+		Choices: []question.Choice{
+			{Word: "refinements", Text: "1 is the first refinement, a blank the initial course", Count: n.numbers},
+			{Word: "courses", Text: "1 is the initial course, 2 the first refinement", Count: n.numbers},
+		},
+		Proposed: "refinements",
+	})
+	if word == "courses" {
+		return numbering{}
+	}
+	return numbering{add: 1, initial: true}
+}
+
+// askCourse asks to which course the tables belong that say nothing about it.
+func (r *reader) askCourse(open []*layout.Table, out *[]casebook.Problem) {
+	if len(open) == 0 {
+		return
+	}
+	q := question.Question{
+		ID: "course", Rule: string(rules.CourseAssumed), Sheet: open[0].Sheet.Name,
+		Text: "no column, sheet name or title says to which course (set of aligners) the movements belong: are all of the initial course?",
+		Choices: []question.Choice{
+			{Word: "initial", Text: "all of the initial course"},
+			{Word: "refinement 1", Text: "all of the first refinement"},
+		},
+		Proposed: "initial",
+	}
+	if len(open) > 1 {
+		q.Choices = append(q.Choices, question.Choice{Word: "in order", Text: fmt.Sprintf("%s is the initial course, the next sheet the first refinement, and so on", open[0].Sheet.Name)})
+		q.Proposed = ""
+	}
+	word := r.asker.Ask(q)
+	for i, t := range open {
+		switch word {
+		case "in order":
+			t.Constants[columns.Course] = fmt.Sprint(i + 1)
+		case "refinement 1":
+			t.Constants[columns.Course] = "2"
+		default:
+			t.Constants[columns.Course] = "1"
+			if word == "initial" {
+				*out = append(*out, inSheet(t, rules.New(rules.CourseAssumed, "no column for the course; every row was taken as the initial course")))
+			}
+		}
+	}
+}

@@ -1,0 +1,253 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// amountSigns counts the planned amounts of a table.
+type amountSigns struct {
+	directed   int // with a direction in words, of the row or beside the number
+	undirected int // without, and not 0
+	negative   int
+	against    int // negative planned amounts whose achieved one is positive
+	along      int // negative planned amounts whose achieved one is negative
+}
+
+func (s *amountSigns) add(o amountSigns) {
+	s.directed += o.directed
+	s.undirected += o.undirected
+	s.negative += o.negative
+	s.against += o.against
+	s.along += o.along
+}
+
+// signsOf counts the planned amounts of a table by what gives their direction.
+func (r *reader) signsOf(t *layout.Table) amountSigns {
+	var s amountSigns
+	example := t.Find(columns.Case)
+	words := map[string]bool{}
+	for _, row := range t.Sheet.Rows {
+		if row.Number < t.Body || row.Broken || isExample(row.At(example)) || t.Repeats(row) {
+			continue
+		}
+		given := r.rowDirection(t, row, words)
+		for _, a := range amountsOf(t) {
+			v, ok := r.signed(row.At(a.planned))
+			if !ok || v.Value == 0 {
+				continue
+			}
+			if given || a.directed || v.Word != "" {
+				s.directed++
+			} else {
+				s.undirected++
+			}
+			if v.Value > 0 {
+				continue
+			}
+			s.negative++
+			if w, ok := r.signed(row.At(a.achieved)); ok && w.Value > 0 && w.Word == "" {
+				s.against++
+			} else if ok && w.Value < 0 {
+				s.along++
+			}
+		}
+	}
+	return s
+}
+
+// amountColumnsOf is one planned column with its achieved one.
+type plannedColumn struct {
+	planned, achieved int
+	directed          bool
+}
+
+func amountsOf(t *layout.Table) []plannedColumn {
+	if w, ok := t.Twins(columns.Planned); ok {
+		a, _ := t.Twins(columns.Achieved)
+		return []plannedColumn{{w.Millimetre, a.Millimetre, false}, {w.Degree, a.Degree, false}}
+	}
+	var out []plannedColumn
+	if col := t.Find(columns.Planned); col > 0 {
+		out = append(out, plannedColumn{col, t.Find(columns.Achieved), false})
+	}
+	for _, p := range t.Pairs {
+		out = append(out, plannedColumn{p.Cols[columns.Planned], p.Cols[columns.Achieved], p.Direction != casebook.NoDirection})
+	}
+	return out
+}
+
+// rowDirection reports a row whose words give a direction; seen remembers words.
+func (r *reader) rowDirection(t *layout.Table, row sheet.Row, seen map[string]bool) bool {
+	if col := t.Find(columns.Direction); col > 0 && row.At(col).Kind != sheet.Blank {
+		return true
+	}
+	col := t.Find(columns.Axis)
+	if col == 0 {
+		return t.Constants[columns.Direction] != ""
+	}
+	text := row.At(col).Text
+	known, ok := seen[text]
+	if !ok {
+		_, d, err := values.ParseAxis(r.meant(columns.Axis, text))
+		known = err == nil && d != casebook.NoDirection
+		seen[text] = known
+	}
+	return known
+}
+
+func (r *reader) signed(c sheet.Cell) (values.Amount, bool) {
+	switch c.Kind {
+	case sheet.Number:
+		a, err := values.StoredNumber(c.Text)
+		return a, err == nil
+	case sheet.String:
+		a, err := values.ParseAmount(c.Text, r.decimal)
+		return a, err == nil
+	}
+	return values.Amount{}, false
+}
+
+// fewAmounts is how many positive amounts may stand in a file laid out as our
+// own template, whose instructions give the signs, before they are asked about.
+const fewAmounts = 5
+
+// decideSigns settles over the whole file whether amounts carry signs. Amounts
+// that are all positive and have no direction in words are asked about: sizes,
+// or movements that all happen to go one way.
+func (r *reader) decideSigns(m *mapping.File, out *[]casebook.Problem) {
+	var all amountSigns
+	own := true
+	each := map[*layout.Table]amountSigns{}
+	for _, t := range r.tables {
+		if t.Kind != casebook.MovementKind {
+			continue
+		}
+		each[t] = r.signsOf(t)
+		all.add(each[t])
+		own = own && asTemplate(t)
+	}
+	answer := m.File.Amounts
+	positions := r.anyPositions()
+	if answer == "" && all.negative == 0 && all.undirected > 0 && !positions && !(own && all.undirected < fewAmounts) {
+		answer = r.askSigns(all)
+	}
+	for _, t := range r.tables {
+		if s, ok := each[t]; ok {
+			p := r.plans[t]
+			p.take(answer, s, all)
+			if p.sizeOnly && answer == "sizes" {
+				*out = append(*out, inSheet(t, rules.New(rules.SizeOnly, "none of %d planned amounts is negative and nothing gives directions", s.undirected)))
+			} else if p.sizes && answer == "" {
+				*out = append(*out, inSheet(t, rules.New(rules.LayoutAssumed, "no planned amount is negative and directions are given in words, so amounts were read as sizes")))
+			}
+			r.plans[t] = p
+		}
+	}
+	r.decideAchievedSigns(all)
+}
+
+// take applies what was answered or declared, and what the table itself says.
+func (p *plan) take(answer string, s, all amountSigns) {
+	switch {
+	case answer == "sizes":
+		p.sizes, p.sizeOnly = true, s.directed == 0
+	case answer == "signed" && s.directed > 0 && all.negative == 0:
+		p.sizes, p.plusMeant = true, true
+	case answer == "signed":
+	case all.negative == 0 && s.directed > 0:
+		p.sizes = true
+	}
+}
+
+func (r *reader) anyPositions() bool {
+	for _, q := range r.asker.Open() {
+		if q.ID == "positions" {
+			return true // what the columns hold is asked first
+		}
+	}
+	for _, p := range r.plans {
+		if p.planned == "end position" {
+			return true
+		}
+	}
+	return false
+}
+
+// asTemplate reports a table with the headers of our own template.
+func asTemplate(t *layout.Table) bool {
+	for _, f := range []columns.Field{columns.Case, columns.Tooth, columns.Axis, columns.Planned, columns.Achieved} {
+		c, ok := t.ColumnAt(t.Find(f))
+		if _, twins := t.Twins(f); !twins && (!ok || !c.Canonical) {
+			return false
+		}
+	}
+	return true
+}
+
+func (r *reader) askSigns(all amountSigns) string {
+	text := fmt.Sprintf("none of the %d planned amounts is negative and nothing says which way they go: are they sizes without direction?", all.undirected)
+	if all.directed > 0 {
+		text = fmt.Sprintf("%d planned amounts name no direction and none is negative: are these sizes without direction?", all.undirected)
+	}
+	return r.asker.Ask(question.Question{
+		ID: "signs", Rule: string(rules.SizeOnly), Text: text,
+		Choices: []question.Choice{
+			{Word: "sizes", Text: "sizes only: how far, not which way", Count: all.undirected},
+			{Word: "signed", Text: "with sign, all in the positive direction: extrusion, mesial side inward, crown mesial, crown buccal, mesial, buccal", Count: all.undirected},
+		},
+		Proposed: "sizes", Examples: r.amountExamples(),
+	})
+}
+
+// amountExamples shows the first planned amounts in plain words.
+func (r *reader) amountExamples() []string {
+	var out []string
+	for _, t := range r.tables {
+		axis, planned, achieved := t.Find(columns.Axis), t.Find(columns.Planned), t.Find(columns.Achieved)
+		if planned == 0 || axis == 0 {
+			continue
+		}
+		for _, row := range t.Sheet.Rows {
+			a, p := row.At(axis), row.At(planned)
+			if row.Number < t.Body || len(out) == 3 || p.Kind != sheet.Number || len(a.Text) > 24 {
+				continue
+			}
+			s := fmt.Sprintf("row %d: %s planned %s", row.Number, strings.TrimSpace(a.Text), p.Text)
+			if c := row.At(achieved); c.Kind == sheet.Number {
+				s += ", achieved " + c.Text
+			}
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// decideAchievedSigns asks where plans carry signs and outcomes never do.
+func (r *reader) decideAchievedSigns(all amountSigns) {
+	if all.against < 2 || all.along > 0 || r.anyPositions() {
+		return
+	}
+	word := r.asker.Ask(question.Question{
+		ID: "achieved signs", Rule: string(rules.ColumnAmbiguous),
+		Text: fmt.Sprintf("%d planned amounts are negative and their achieved amounts are all positive: did these teeth move the other way?", all.against),
+		Choices: []question.Choice{
+			{Word: "along plan", Text: "no: achieved amounts carry no sign and go the way that was planned"},
+			{Word: "against plan", Text: "yes: they moved against the plan"},
+		},
+		Proposed: "along plan",
+	})
+	for t, p := range r.plans {
+		p.alongPlan = word == "along plan"
+		r.plans[t] = p
+	}
+}

@@ -1,0 +1,229 @@
+package ingest
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// styling says how the attachment of a row is read.
+type styling struct {
+	blank casebook.Style // what a blank cell means
+	yes   casebook.Style // what "yes" means where the column only says whether there was one
+	yesNo bool
+}
+
+// styleCells is what the columns of the style hold, over the whole file.
+type styleCells struct {
+	at        question.Question // where the first stands
+	known     int
+	none      int
+	yes, no   int
+	shapes    int
+	blank     int
+	unknown   map[string]int
+	changedBy bool // a column says whether the clinician changed it
+	shapeOnly bool // no column of styles, one of shapes
+}
+
+// styleColumns lists the columns of a table that hold the style.
+func styleColumns(t *layout.Table) []int {
+	if col := t.Find(columns.Style); col > 0 {
+		return []int{col}
+	}
+	var out []int
+	for _, p := range t.Pairs {
+		if col := p.Cols[columns.Style]; col > 0 && !slices.Contains(out, col) {
+			out = append(out, col)
+		}
+	}
+	return out
+}
+
+func (r *reader) styleCells() styleCells {
+	s := styleCells{unknown: map[string]int{}}
+	for _, t := range r.tables {
+		if t.Kind != casebook.MovementKind {
+			continue
+		}
+		s.changedBy = s.changedBy || t.Has(columns.Changed)
+		for _, col := range styleColumns(t) {
+			if s.at.Cell == "" {
+				s.at.Sheet, s.at.Cell, s.at.Column = t.Sheet.Name, sheet.Ref(t.Header, col), t.HeaderOf(col)
+			}
+			for _, row := range t.Sheet.Rows {
+				if row.Number >= t.Body && !row.Broken && !isExample(row.At(t.Find(columns.Case))) && planned(t, row) {
+					s.note(r, row.At(col))
+				}
+			}
+		}
+	}
+	return s
+}
+
+// planned reports a row that holds a planned amount.
+func planned(t *layout.Table, row sheet.Row) bool {
+	return slices.ContainsFunc(amountsOf(t), func(a plannedColumn) bool {
+		c := row.At(a.planned)
+		return c.Kind == sheet.Number || c.Kind == sheet.String && strings.ContainsAny(c.Text, "0123456789") && !values.IsTotal(row.Cells[0].Text)
+	})
+}
+
+func (s *styleCells) note(r *reader, c sheet.Cell) {
+	text := strings.TrimSpace(c.Text)
+	if c.Kind == sheet.Blank || text == "" {
+		s.blank++
+		return
+	}
+	if values.IsMissing(text, r.missing) {
+		return
+	}
+	meant := r.meant(columns.Style, text)
+	style, err := values.ParseStyle(meant)
+	yes, notYes := values.ParseYesNo(meant)
+	_, notShape := values.ParseShape(meant)
+	switch {
+	case err == nil && style != casebook.StyleNone:
+		s.known++
+	case notYes == nil && !yes:
+		s.no++
+	case err == nil:
+		s.none++
+	case notYes == nil && yes:
+		s.yes++
+	case notShape == nil:
+		s.shapes++
+	default:
+		s.unknown[text]++
+	}
+}
+
+// decideStyles settles what yes, a blank and words that are not known mean in
+// the columns of the attachment.
+func (r *reader) decideStyles(m *mapping.File, out *[]casebook.Problem) {
+	s := r.styleCells()
+	if s.at.Cell == "" {
+		return
+	}
+	r.askStyleWords(s)
+	var p styling
+	if s.yes > 0 && s.known == 0 {
+		p.yesNo = true
+		if !s.changedBy {
+			p.yes = r.askYesStyle(s)
+		}
+	}
+	if s.blank > 0 && s.none == 0 && s.no == 0 && s.known+s.yes+s.shapes+len(s.unknown) > 0 {
+		p.blank = r.askBlankStyle(s, m)
+	}
+	for t, x := range r.plans {
+		x.style = p
+		r.plans[t] = x
+	}
+}
+
+func (r *reader) askYesStyle(s styleCells) casebook.Style {
+	q := s.at
+	q.ID = "attachment yes"
+	q.Text = "the column says whether there was an attachment and not who designed it: who did?"
+	q.Choices = []question.Choice{
+		{Word: "software", Text: "the software suggested all of them", Count: s.yes},
+		{Word: "clinician", Text: "the clinician designed all of them", Count: s.yes},
+		{Word: "not recorded", Text: "it was not recorded; these movements take no part in comparisons of style", Count: s.yes},
+	}
+	switch r.asker.Ask(q) {
+	case "software":
+		return casebook.SoftwareSuggested
+	case "clinician":
+		return casebook.ClinicianDesigned
+	}
+	return casebook.NoStyle
+}
+
+func (r *reader) askBlankStyle(s styleCells, m *mapping.File) casebook.Style {
+	switch m.File.BlankStyle {
+	case "none":
+		return casebook.StyleNone
+	case "not recorded":
+		return casebook.NoStyle
+	}
+	q := s.at
+	q.ID = "blank attachment"
+	q.Text = fmt.Sprintf("%d cells of the column are blank and none says that there was no attachment: what does a blank mean?", s.blank)
+	q.Choices = []question.Choice{
+		{Word: "none", Text: "no attachment was bonded", Count: s.blank},
+		{Word: "not recorded", Text: "it was not recorded", Count: s.blank},
+	}
+	q.Proposed = "none"
+	if r.asker.Ask(q) == "none" {
+		return casebook.StyleNone
+	}
+	return casebook.NoStyle
+}
+
+// rareWord is how often an unknown word must stand in a column before it is
+// asked about; below, it is a slip that costs its own cell.
+const rareWord = 2
+
+// askStyleWords asks what each word means that the program does not know.
+func (r *reader) askStyleWords(s styleCells) {
+	for _, text := range slices.Sorted(maps.Keys(s.unknown)) {
+		if n := s.unknown[text]; n < rareWord && s.known+s.none > 0 {
+			continue
+		}
+		q := s.at
+		shown := shownWord(text, q.Column)
+		q.ID = "style " + shown
+		q.Text = fmt.Sprintf("what does %q mean in the column (%d times)?", shown, s.unknown[text])
+		q.Choices = []question.Choice{
+			{Word: "none", Text: "no attachment"},
+			{Word: "software", Text: "suggested by the software"},
+			{Word: "clinician", Text: "designed or changed by the clinician"},
+			{Word: "not recorded", Text: "none of these"},
+		}
+		if word := r.asker.Ask(q); word != "" {
+			r.learn(columns.Style, text, word)
+		}
+	}
+}
+
+// notRecorded is the answer that keeps a word from meaning anything.
+const notRecorded = "not recorded"
+
+// styleNotFound says that nothing will be compared, and which columns were not
+// read.
+func (r *reader) styleNotFound() []casebook.Problem {
+	if len(r.batch.Movements) == 0 {
+		return nil
+	}
+	for _, m := range r.batch.Movements {
+		if m.Value.Style != casebook.NoStyle {
+			return nil
+		}
+	}
+	var unread []string
+	for _, t := range r.tables {
+		for _, c := range t.Columns {
+			if c.Field == columns.NoField && !slices.Contains(unread, c.Text) && len(unread) < 8 {
+				unread = append(unread, c.Text)
+			}
+		}
+	}
+	text := "no attachment style was found; every comparison of styles will be empty"
+	if len(unread) > 0 {
+		text += "; columns not read: " + strings.Join(unread, ", ")
+	}
+	p := rules.New(rules.StyleNotFound, "%s", text)
+	p.File = r.book.File.Name
+	return []casebook.Problem{p}
+}

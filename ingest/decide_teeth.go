@@ -1,0 +1,159 @@
+package ingest
+
+import (
+	"fmt"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// notationNames as a sentence writes them.
+var notationNames = map[casebook.Notation]string{
+	casebook.FDI: "FDI", casebook.Universal: "Universal", casebook.Palmer: "Palmer",
+}
+
+// composed reports a table whose teeth are numbers from 1 to 8 beside their
+// quadrant, or beside arch and side.
+func composed(t *layout.Table) bool {
+	col := t.Find(columns.Tooth)
+	if col == 0 || !t.Has(columns.Quadrant) && !(t.Has(columns.Arch) && t.Has(columns.Side)) {
+		return false
+	}
+	all, digits := 0, 0
+	eachCell(t, col, func(_ int, c sheet.Cell) {
+		all++
+		if octant(c.Text) {
+			digits++
+		}
+	})
+	return 10*digits >= 9*all
+}
+
+// octant reports a number from 1 to 8.
+func octant(s string) bool {
+	t := values.ParseTooth(s)
+	return t.FDI == 0 && t.Universal >= 11 && t.Universal <= 18
+}
+
+// teeth is what the tooth cells of a file say about their notation.
+type teeth struct {
+	values.Notations
+	octants int
+	named   casebook.Notation // by the headers, NoNotation where none or several
+	differ  bool
+	first   question.Question // where the first tooth stands
+}
+
+func (e *teeth) note(t *layout.Table, row, col int, text string) {
+	for _, part := range values.Teeth(text) {
+		e.Note(values.ParseTooth(part))
+		if octant(part) {
+			e.octants++
+		}
+	}
+	if e.first.Cell == "" {
+		e.first.Sheet, e.first.Cell, e.first.Column = t.Sheet.Name, sheet.Ref(row, col), t.HeaderOf(col)
+	}
+}
+
+func (e *teeth) name(n casebook.Notation) {
+	switch {
+	case n == casebook.NoNotation:
+	case e.named == casebook.NoNotation:
+		e.named = n
+	case e.named != n:
+		e.differ = true
+	}
+}
+
+func (r *reader) teeth() teeth {
+	var e teeth
+	for _, t := range r.tables {
+		if r.plans[t].composed {
+			continue
+		}
+		if col := t.Find(columns.Tooth); col > 0 {
+			c, _ := t.ColumnAt(col)
+			e.name(c.Notation)
+			eachCell(t, col, func(row int, c sheet.Cell) { e.note(t, row, col, c.Text) })
+		}
+		for _, p := range t.Pairs {
+			if p.Tooth != "" {
+				e.note(t, t.Header, p.Cols[columns.Planned], p.Tooth)
+			}
+		}
+	}
+	return e
+}
+
+// decideNotation settles the notation of the file: given, declared, named by
+// the header where the teeth agree, or decided by teeth that only one has.
+func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
+	if r.notation = r.o.Notation; r.notation != casebook.NoNotation {
+		return
+	}
+	if m.File.Notation != "" {
+		r.notation, _ = casebook.ParseNotation(m.File.Notation)
+		return
+	}
+	e := r.teeth()
+	switch {
+	case e.Teeth == 0: // no tooth at all: each cell is reported where it is read
+		r.notation = casebook.FDI
+		return
+	case e.named != casebook.NoNotation && !e.differ && e.agrees(e.named):
+		r.notation = e.named
+	case e.named != casebook.NoNotation: // the header says one thing and the teeth another
+	case e.octants < e.Teeth:
+		r.notation = e.Decide()
+	}
+	if r.notation == casebook.NoNotation {
+		r.askNotation(e)
+		return
+	}
+	*out = append(*out, rules.New(rules.NotationAssumed, "teeth are read in %s notation", notationNames[r.notation]))
+}
+
+// agrees reports that no more than a stray tooth contradicts a notation.
+func (e *teeth) agrees(n casebook.Notation) bool {
+	against := e.FDI + e.Universal + e.Palmer
+	switch n {
+	case casebook.FDI:
+		against -= e.FDI
+	case casebook.Universal:
+		against -= e.Universal
+	case casebook.Palmer:
+		return e.Palmer*2 > e.Teeth
+	}
+	return against*20 <= e.Teeth
+}
+
+func (r *reader) askNotation(e teeth) {
+	q := e.first
+	q.ID, q.Rule = "notation", string(rules.NotationAsk)
+	q.Text = "the teeth of the file are valid in two notations, or in different ones: which notation is it?"
+	add := func(n casebook.Notation, text string) {
+		q.Choices = append(q.Choices, question.Choice{Word: n.String(), Text: text})
+	}
+	switch {
+	case e.octants == e.Teeth:
+		q.Text = fmt.Sprintf("all %d teeth are numbers from 1 to 8 and no column gives their quadrant: are they Universal numbers? "+
+			"If not, add a column for the quadrant, or for arch and side", e.Teeth)
+		add(casebook.Universal, "1 to 8 are the upper right teeth, from the third molar to the central incisor")
+	default:
+		add(casebook.FDI, "two digits, quadrant and tooth: 11 to 48")
+		add(casebook.Universal, "1 to 32, from the upper right third molar")
+		if e.Palmer > 0 {
+			add(casebook.Palmer, "quadrant and 1 to 8: UR3")
+		}
+	}
+	if word := r.asker.Ask(q); word != "" {
+		r.notation, _ = casebook.ParseNotation(word)
+	}
+}
