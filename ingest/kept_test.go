@@ -35,7 +35,7 @@ K3,zqstatus,1,46,tip,5,5,none,39,2024-05-17,zqunread,good,
 	declared, err := mapping.Load(m)
 	require.NoError(t, err)
 	ctx := context.Background()
-	batch, err := Read(ctx, path, Options{Mapping: declared, AllowIdentifiers: true})
+	batch, err := Read(ctx, path, Options{Mapping: declared, AllowIdentifiers: true, Answers: map[string]string{"signs": "signed"}})
 	require.NoError(t, err)
 	require.NotEmpty(t, batch.Movements)
 	require.NotEmpty(t, batch.Rejected)

@@ -130,6 +130,9 @@ func byConcepts(text string, k casebook.Kind) (Header, bool) {
 	tokens = h.takeUnit(tokens)
 	h.Notation = notationOf(tokens)
 	s := lexicon.Of(tokens)
+	if s[lexicon.Person] || s[lexicon.Notes] {
+		return Header{}, false
+	}
 	h.Weak = len(lexicon.Unknown(tokens)) > 0
 	h.AfterRefinement = s[lexicon.Refinement] || s[lexicon.Refinements]
 	if h.Field, h.Alt = fieldOf(s, k); h.Field != columns.NoField {

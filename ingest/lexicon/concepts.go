@@ -42,6 +42,7 @@ const (
 	Unit
 	Type
 	Notes
+	Person // a name, a birthday: no field of an audit
 	// Roles of an amount.
 	Planned
 	Target

@@ -76,6 +76,10 @@ var things = []entry{
 	{Interval, []string{"interval, change interval, days per, change every, wear interval, change days", "intervall, wechselintervall, wechsel, tragedauer, tage je", "intervalle, rythme, jours par", "intervalo, cambio cada, días por", "intervallo, cambio, giorni per", "intervalo, troca, dias por", "interval, wisselinterval, dagen per", "interwał, zmiana co, dni na"}},
 	{Unit, []string{"unit, units, uom", "einheit, maßeinheit, masseinheit", "unité, unités", "unidad, unidades", "unità, unità di misura", "unidade, unidades", "eenheid", "jednostka, jm"}},
 	{Type, []string{"type, kind", "art, typ", "type, genre", "tipo, clase", "tipo", "tipo", "soort, type", "rodzaj, typ"}},
+	{Person, []string{
+		"name, names, surname, forename, first name, last name, initials, birth, dob, birthday, born, address, phone, email, mail, sex, gender", "vorname, nachname, familienname, patientenname, geburtsdatum, geburtstag, geb, initialen, telefon, adresse, geschlecht",
+		"nom, prénom, naissance, initiales, téléphone, adresse, sexe", "nombre y apellidos, apellido, apellidos, nacimiento, iniciales, teléfono, sexo", "nome, cognome, nascita, iniziali, telefono, sesso", "apelido, nascimento, iniciais, telefone", "naam, voornaam, achternaam, geboortedatum, initialen, geslacht", "imię, nazwisko, urodzenia, inicjały, płeć",
+	}},
 	{Notes, []string{"note, notes, comment, comments, remark, remarks", "bemerkung, bemerkungen, notiz, notizen, kommentar, anmerkung, anmerkungen", "remarque, remarques, commentaire, commentaires", "nota, notas, observaciones, comentarios", "note cliniche, osservazioni, annotazioni, commenti", "observações, comentários, obs", "opmerking, opmerkingen", "uwagi, komentarz"}},
 }
 
