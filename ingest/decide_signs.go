@@ -185,7 +185,7 @@ func (r *reader) anyPositions() bool {
 
 // asTemplate reports a table with the headers of our own template.
 func asTemplate(t *layout.Table) bool {
-	for _, f := range []columns.Field{columns.Case, columns.Tooth, columns.Axis, columns.Planned, columns.Achieved} {
+	for _, f := range []columns.Field{columns.Tooth, columns.Axis, columns.Planned, columns.Achieved} {
 		c, ok := t.ColumnAt(t.Find(f))
 		if _, twins := t.Twins(f); !twins && (!ok || !c.Canonical) {
 			return false
