@@ -22,6 +22,7 @@ import (
 	"shortfall/audit/parallel"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/story"
 	"shortfall/ingest/casebook"
 )
 
@@ -63,6 +64,7 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 	r.Findings = findings(p, r)
 	r.Expression = grid.Listed(r.Expression, s.MinIntervalCases)
 	listEmpty(r)
+	story.Tell(r)
 	return r, nil
 }
 

@@ -89,6 +89,7 @@ type Doc struct {
 	lost     int // characters removed or replaced
 	lostSeen int // in the pass before
 
+	compact  bool              // little white space between blocks
 	lettered bool              // notes are letters and links are underlined
 	labels   map[string]string // of figures and tables, by id
 }

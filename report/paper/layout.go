@@ -27,7 +27,7 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 func (d *Doc) blocks(bs []document.Block, level int) {
 	for i, b := range bs {
 		if i > 0 {
-			d.Space(spaceBefore(bs[i-1], b))
+			d.Space(d.spaceBefore(bs[i-1], b))
 		}
 		switch b := b.(type) {
 		case document.Section:
@@ -43,7 +43,15 @@ func (d *Doc) blocks(bs []document.Block, level int) {
 }
 
 // spaceBefore is the white space between two blocks, in lines.
-func spaceBefore(before, b document.Block) float64 {
+func (d *Doc) spaceBefore(before, b document.Block) float64 {
+	lines := spaceBetween(before, b)
+	if d.compact {
+		lines *= 0.6
+	}
+	return lines
+}
+
+func spaceBetween(before, b document.Block) float64 {
 	switch b := b.(type) {
 	case document.Section:
 		return 1.25
@@ -90,7 +98,10 @@ func (d *Doc) section(s document.Section, level int) {
 	if level < len(heads) {
 		d.y += 0.4 * Baseline
 	}
+	before := d.compact
+	d.compact = before || s.Compact
 	d.blocks(s.Blocks, level+1)
+	d.compact = before
 }
 
 // least is the height a block needs at the foot of a page to begin there.
@@ -145,7 +156,12 @@ func (d *Doc) refText(id string) string {
 }
 
 // measure is the width of running text: lines stay under some 90 characters.
-func (d *Doc) measure() float64 { return d.Span(11) }
+func (d *Doc) measure() float64 {
+	if d.compact {
+		return d.Width()
+	}
+	return d.Span(11)
+}
 
 func (d *Doc) paragraph(p document.Para) {
 	runs, ids := d.runs(p.Text)
