@@ -93,21 +93,23 @@ func (t *teller) decide() (out []string) {
 // record says what to write down for the next audit: only what is missing.
 func (t *teller) record() (out []string) {
 	for _, f := range t.r.Completeness {
-		if f.Suppressed || f.Total == 0 || f.Recorded == f.Total || !useful[f.Record+" "+f.Field] {
+		what, ok := worthRecording[f.Record+" "+f.Field]
+		if !ok || f.Suppressed || f.Total == 0 || f.Recorded == f.Total {
 			continue
 		}
-		out = append(out, fmt.Sprintf("%s of the %s: recorded in %s of %s.", wording.Capital(fieldWords(f.Field)), f.Record, wording.Count(f.Recorded), wording.Count(f.Total)))
+		out = append(out, fmt.Sprintf("record %s (%s of %s have it)", what, wording.Count(f.Recorded), wording.Count(f.Total)))
 	}
 	if len(t.r.Repeats) == 0 {
-		out = append(out, "Measure at least 25 movements twice, so that the error of measurement is known.")
+		out = append(out, "measure at least 25 movements twice, so that the error of measurement is known")
 	}
 	return out
 }
 
-// useful fields are those a comparison rests on.
-var useful = map[string]bool{
-	"case clinician": true, "case start month": true, "case status": true, "case wear": true,
-	"movement achieved": true, "movement direction": true, "movement feature style": true, "movement staging": true,
+// worthRecording are the fields a comparison rests on.
+var worthRecording = map[string]string{
+	"case clinician": "the clinician of every case", "case start month": "the month every case started", "case status": "how every case stands or ended",
+	"case wear": "how well aligners were worn", "movement achieved": "the outcome of every planned movement", "movement direction": "the direction of every movement",
+	"movement feature style": "the attachment style of every movement", "movement staging": "whether movements were combined or sequenced",
 }
 
 func fieldWords(s string) string { return strings.ReplaceAll(s, "feature", "attachment") }

@@ -21,12 +21,30 @@ func (t *teller) dots() results.FrontDots {
 	}
 	group("Clear difference", rowsOf(t.clear, t.row))
 	group(t.openTitle(), rowsOf(t.open, t.row))
-	group("Styles cannot be compared: mean of all teeth", t.apartRows())
+	group(sameReason(t.apartRows()))
 	if len(d.Groups) == 0 {
 		return d
 	}
 	d.Title, d.Sub = t.dotsWords()
 	return d
+}
+
+// sameReason says once, in the title, what holds for every row.
+func sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
+	title := "Styles cannot be compared: mean of all teeth"
+	for _, r := range rows {
+		if r.Reason != rows[0].Reason {
+			return title, rows
+		}
+	}
+	if len(rows) < 2 {
+		return title, rows
+	}
+	title = "Styles cannot be compared (" + rows[0].Reason + "): mean of all teeth"
+	for i := range rows {
+		rows[i].Reason = ""
+	}
+	return title, rows
 }
 
 func (t *teller) dotsWords() (title, sub string) {
@@ -116,7 +134,7 @@ func bothArms(c *results.Comparison) (expression, planned results.Number) {
 func (t *teller) apartRows() (out []results.FrontRow) {
 	reason := map[casebook.Direction]string{}
 	for _, c := range t.apart {
-		reason[c.By.Direction] = shortReason(c)
+		reason[c.By.Direction] = t.shortReason(c)
 	}
 	judged := map[casebook.Direction]bool{}
 	for _, c := range append(slices.Clone(t.clear), t.open...) {
@@ -144,7 +162,7 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 }
 
 // shortReason says in a few words why two styles are not compared.
-func shortReason(c *results.Comparison) string {
+func (t *teller) shortReason(c *results.Comparison) string {
 	var cl, sw results.Arm
 	for _, a := range c.Arms {
 		switch a.Style {
@@ -155,6 +173,8 @@ func shortReason(c *results.Comparison) string {
 		}
 	}
 	switch {
+	case t.s.Shared && (cl.Movements == 0 || sw.Movements == 0):
+		return "too few to show"
 	case cl.Movements == 0 && sw.Movements == 0:
 		return "neither style on record"
 	case cl.Movements == 0:

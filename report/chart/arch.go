@@ -28,6 +28,7 @@ type Arches struct {
 	Across      int
 	Flat        bool // wider than tall, where there is little height
 	Side        bool // the legend stands on the right instead of below
+	low         int  // levels of Tight
 }
 
 // archStep is a step of expression: its lower limit, its words, its colour. The
@@ -62,7 +63,13 @@ const (
 	toothPt   = 6.5 // lettering in and at the teeth, points
 )
 
-// Draw draws the arches with their legend below.
+// Tight makes the arches flatter.
+func (as Arches) Tight(level int) Drawing {
+	as.low += level
+	return as
+}
+
+// Draw draws the arches with their legend.
 func (as Arches) Draw(w float64) *Figure {
 	across, room := max(1, min(as.Across, len(as.Arches))), w
 	if as.Side {
@@ -74,7 +81,7 @@ func (as Arches) Draw(w float64) *Figure {
 	for i := 0; i < len(as.Arches); i += across {
 		var row []*Figure
 		for _, a := range as.Arches[i:min(i+across, len(as.Arches))] {
-			row = append(row, a.draw(each, third, as.Flat))
+			row = append(row, a.draw(each, third, as.deep()))
 		}
 		rows = append(rows, Beside(archGapX, "", "", row...))
 	}
@@ -120,12 +127,17 @@ func hasThird(as []Arch) bool {
 	return false
 }
 
-func (a Arch) draw(w float64, third, flat bool) *Figure {
-	f := &Figure{Title: a.Title, W: w}
+// deep is the depth of an arch as a share of half its width.
+func (as Arches) deep() float64 {
 	deep := 0.70
-	if flat {
+	if as.Flat {
 		deep = 0.58
 	}
+	return math.Max(deep-0.12*float64(as.low), 0.3)
+}
+
+func (a Arch) draw(w float64, third bool, deep float64) *Figure {
+	f := &Figure{Title: a.Title, W: w}
 	rx := (w - toothDeep) / 2
 	ry := deep * rx
 	gap := 3.2 // between the jaws at the molars

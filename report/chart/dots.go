@@ -68,6 +68,12 @@ func (d Dots) Parts() int {
 	return n
 }
 
+// Tight lowers the rows.
+func (d Dots) Tight(level int) Drawing {
+	d.RowHeight = math.Max(d.step()-0.35*float64(level), 4)
+	return d
+}
+
 // slice gives the rows from..to-1 in their groups.
 func (d Dots) slice(from, to int) Dots {
 	out, at := d, 0

@@ -6,7 +6,7 @@ import "strings"
 func wrapWords(s string, w float64, bold bool) []string {
 	var out []string
 	line := ""
-	for _, word := range pieces(strings.Fields(s), w, bold) {
+	for _, word := range pieces(spaced(s), w, bold) {
 		next := word
 		if line != "" {
 			next = line + " " + word
@@ -45,6 +45,16 @@ func pieces(words []string, w float64, bold bool) (out []string) {
 			continue
 		}
 		out = append(out, strings.SplitAfter(word, "-")...)
+	}
+	return out
+}
+
+// spaced cuts at plain spaces: thin and no-break ones hold.
+func spaced(s string) (out []string) {
+	for _, word := range strings.Split(s, " ") {
+		if word != "" {
+			out = append(out, word)
+		}
 	}
 	return out
 }

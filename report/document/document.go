@@ -32,10 +32,9 @@ type Section struct {
 	ID, Title string
 	Over      string // a line above the title: who, when, how many
 	// Apart begins a new page where there are pages; Compact asks for little
-	// white space, so that what belongs on one page stays on it.
-	Apart   bool
-	Compact bool
-	Blocks  []Block
+	// white space, Single for whatever it takes to stay on one page.
+	Apart, Compact, Single bool
+	Blocks                 []Block
 }
 
 // Role says what a paragraph is for.

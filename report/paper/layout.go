@@ -16,12 +16,28 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 		Lang: doc.Lang, Date: doc.Date, FootLeft: doc.Foot,
 	}
 	labels := doc.Labels()
-	return Compose(size, meta, func(d *Doc) {
-		d.lettered, d.labels = true, labels
-		for _, s := range doc.Sections {
-			d.section(s, 1)
+	for tight := 0; ; tight++ {
+		d, err := Compose(size, meta, func(d *Doc) {
+			d.lettered, d.labels, d.tight = true, labels, tight
+			for _, s := range doc.Sections {
+				d.section(s, 1)
+			}
+		})
+		if err != nil || !d.spilt || tight == mostTight {
+			return d, err
 		}
-	})
+	}
+}
+
+// mostTight is how often a page that must stand alone is pressed further.
+const mostTight = 3
+
+// pressed is a drawing at the height this pass allows.
+func (d *Doc) pressed(dr document.Drawing) document.Drawing {
+	if t, ok := dr.(chart.Tightener); ok && d.single && d.tight > 0 {
+		return t.Tight(d.tight)
+	}
+	return dr
 }
 
 func (d *Doc) blocks(bs []document.Block, level int) {
@@ -47,6 +63,9 @@ func (d *Doc) spaceBefore(before, b document.Block) float64 {
 	lines := spaceBetween(before, b)
 	if d.compact {
 		lines *= 0.6
+		if d.single {
+			lines *= 1 - 0.2*float64(d.tight)
+		}
 	}
 	return lines
 }
@@ -98,10 +117,14 @@ func (d *Doc) section(s document.Section, level int) {
 	if level < len(heads) {
 		d.y += 0.4 * Baseline
 	}
-	before := d.compact
+	before, page := d.compact, d.page
 	d.compact = before || s.Compact
+	d.single = d.single || s.Single
 	d.blocks(s.Blocks, level+1)
 	d.compact = before
+	if s.Single {
+		d.single, d.spilt = false, d.spilt || d.page > page
+	}
 }
 
 // least is the height a block needs at the foot of a page to begin there.

@@ -14,7 +14,7 @@ import (
 // and what to decide, on one page.
 func (m *maker) pageOne(pages Pages) document.Section {
 	f := m.front
-	s := document.Section{ID: "page-one", Title: f.Headline, Over: f.Over, Compact: true}
+	s := document.Section{ID: "page-one", Title: f.Headline, Over: f.Over, Compact: true, Single: true}
 	add := func(bs ...document.Block) { s.Blocks = append(s.Blocks, bs...) }
 	add(document.Para{Text: document.Words(f.Under)})
 	if len(f.Dots.Groups) > 0 {
@@ -121,7 +121,7 @@ func times(label string) string {
 
 // decide leaves room for who does it and by when.
 func (m *maker) decide() document.Table {
-	t := document.Table{ToFill: true, Columns: []document.Column{{Title: "To decide", Weight: 8}, {Title: "Owner", Weight: 1.6}, {Title: "By", Weight: 1}}}
+	t := document.Table{ToFill: true, Columns: []document.Column{{Title: "To decide", Weight: 10}, {Title: "Owner", Weight: 1.6}, {Title: "By", Weight: 1}}}
 	actions := m.r.Questions.Reaudit.Actions
 	for i, what := range m.front.Decide {
 		row := document.Row{Cells: []document.Cell{{Text: what}, {}, {}}}
@@ -141,7 +141,7 @@ func (m *maker) recordNext() (document.Para, bool) {
 	if len(m.front.Record) == 0 || m.comparedSomething() {
 		return document.Para{}, false
 	}
-	return document.Para{Text: document.Join(document.Strong("For the next audit: "), document.Words(strings.Join(m.front.Record, " ")))}, true
+	return document.Para{Text: document.Join(document.Strong("For the next audit: "), document.Words(strings.Join(m.front.Record, "; ")+"."))}, true
 }
 
 func (m *maker) comparedSomething() bool {
