@@ -53,9 +53,18 @@ func (l Limits) withDefaults() Limits {
 		}
 	}
 	for _, f := range []struct{ at, def *int }{
-		{&l.Parts, &d.Parts}, {&l.Rows, &d.Rows}, {&l.Columns, &d.Columns}, {&l.Cells, &d.Cells}, {&l.CellBytes, &d.CellBytes},
-		{&l.Sheets, &d.Sheets}, {&l.Merged, &d.Merged}, {&l.MergedCells, &d.MergedCells}, {&l.Styles, &d.Styles},
-		{&l.Texts, &d.Texts}, {&l.TextBytes, &d.TextBytes}, {&l.Tokens, &d.Tokens},
+		{&l.Parts, &d.Parts},
+		{&l.Rows, &d.Rows},
+		{&l.Columns, &d.Columns},
+		{&l.Cells, &d.Cells},
+		{&l.CellBytes, &d.CellBytes},
+		{&l.Sheets, &d.Sheets},
+		{&l.Merged, &d.Merged},
+		{&l.MergedCells, &d.MergedCells},
+		{&l.Styles, &d.Styles},
+		{&l.Texts, &d.Texts},
+		{&l.TextBytes, &d.TextBytes},
+		{&l.Tokens, &d.Tokens},
 	} {
 		if *f.at == 0 {
 			*f.at = *f.def
