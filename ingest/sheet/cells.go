@@ -38,10 +38,7 @@ func (in *cellReader) sheet(p *pack, part sheetPart) (*Sheet, error) {
 	if err := in.read(newTokens(rc), s); err != nil {
 		return nil, err
 	}
-	if err := s.arrange(); err != nil {
-		return nil, err
-	}
-	return s, s.clipMerged(in.limits)
+	return s, s.arrange()
 }
 
 func (in *cellReader) read(t *tokens, s *Sheet) error {
