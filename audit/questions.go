@@ -1,43 +1,59 @@
 package audit
 
 import (
-	"context"
-
+	"shortfall/audit/ask"
+	"shortfall/audit/ask/bounds"
 	"shortfall/audit/ask/byplan"
+	"shortfall/audit/ask/casemix"
+	"shortfall/audit/ask/comparison"
 	"shortfall/audit/ask/cycle"
+	"shortfall/audit/ask/expression"
+	"shortfall/audit/ask/flow"
 	"shortfall/audit/ask/funnels"
 	"shortfall/audit/ask/losses"
+	"shortfall/audit/ask/methoderror"
 	"shortfall/audit/ask/orientation"
 	"shortfall/audit/ask/outlook"
+	"shortfall/audit/ask/refinements"
+	"shortfall/audit/ask/replanned"
 	"shortfall/audit/ask/staging"
 	"shortfall/audit/ask/switches"
-	"shortfall/audit/between"
-	"shortfall/audit/parallel"
-	"shortfall/audit/results"
-	"shortfall/audit/rows"
+	"shortfall/audit/ask/unplanned"
 )
 
-// questions answers what a clinician asks of the grid. It reads the grid as it
-// will be printed, so that nothing withheld there comes back here.
-func questions(ctx context.Context, p *rows.Set, r *results.Results) (results.Questions, error) {
-	var q results.Questions
-	tasks := []func(){
-		func() { q.Switches = switches.Answer(p) },
-		func() { q.Staging = staging.Answer(p) },
-		func() { q.Fit = orientation.Answer(p) },
-		func() { q.LossRates = losses.Rates(p) },
-		func() { q.Outlook = outlook.Answer(p, r) },
-		func() { q.Reaudit = cycle.Answer(p) },
-		func() { q.Funnels = funnels.Answer(p) },
-		func() { q.ByPlan = byplan.Answer(p, r) },
+// Questions are all that is asked, in order of reading; a question that withholds by
+// what another shows comes after it.
+func Questions() []ask.Question {
+	return []ask.Question{
+		flow.Question(),
+		expression.Question(),
+		byplan.Question(),
+		comparison.Question(),
+		casemix.Question(),
+		switches.Question(),
+		staging.Question(),
+		orientation.Question(),
+		refinements.Question(),
+		replanned.Question(),
+		losses.Question(),
+		cycle.Question(),
+		funnels.Question(),
+		outlook.Question(),
+		methoderror.Question(),
+		bounds.Question(),
+		unplanned.Question(),
 	}
-	err := parallel.Do(ctx, len(tasks), func() func(int) { return func(i int) { tasks[i]() } })
-	if err != nil {
-		return q, err
+}
+
+// byReads parts the questions that read the rows alone from those that read what
+// others print.
+func byReads(qs []ask.Question) (first, then []ask.Question) {
+	for _, q := range qs {
+		if q.Reads {
+			then = append(then, q)
+		} else {
+			first = append(first, q)
+		}
 	}
-	if q.CaseMix.Matched, err = between.MatchedAll(ctx, p, r.Comparisons); err != nil {
-		return q, err
-	}
-	q.CaseMix.Sensitivity, err = between.Sensitivity(ctx, p, r.Comparisons)
-	return q, err
+	return first, then
 }

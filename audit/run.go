@@ -10,19 +10,11 @@ import (
 	"context"
 	"fmt"
 
-	"shortfall/audit/ask/bounds"
-	"shortfall/audit/ask/flow"
-	"shortfall/audit/ask/losses"
+	"shortfall/audit/ask"
 	"shortfall/audit/ask/methoderror"
-	"shortfall/audit/ask/refinements"
-	"shortfall/audit/ask/replanned"
-	"shortfall/audit/ask/unplanned"
-	"shortfall/audit/between"
 	"shortfall/audit/grid"
-	"shortfall/audit/parallel"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
-	"shortfall/audit/story"
 	"shortfall/ingest/casebook"
 )
 
@@ -39,47 +31,42 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 	if err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
+	qs := Questions()
 	r := &results.Results{
 		SchemaVersion: results.SchemaVersion, Provenance: provenance(p, version), Scope: scope(p),
-		Cautions: cautions(), Definitions: append(definitions(s), questionDefinitions(s)...),
+		Cautions: cautions(), Definitions: definitions(&s, qs), Methods: methods(),
 	}
-	if err := smallTables(ctx, p, r); err != nil {
+	first, then := byReads(qs)
+	if err := ask.Answers(ctx, p, r, first); err != nil {
 		return nil, err
 	}
-	if r.Expression, err = grid.Expression(ctx, p); err != nil {
-		return nil, err
-	}
-	if r.Comparisons, err = between.Comparisons(ctx, p); err != nil {
-		return nil, err
-	}
-	p.Flow.Ascertained = flow.Ascertained(p)
-	r.Flow, r.Excluded, r.Warnings = p.Flow, flow.Exclusions(p), auditWarnings(p)
 	methoderror.Grey(r)
-	if s.Shared {
-		withhold(p, r)
+	if err := ask.Withhold(p, r, first); err != nil {
+		return nil, fmt.Errorf("audit: %w", err)
 	}
-	if r.Questions, err = questions(ctx, p, r); err != nil {
+	if err := ask.Answers(ctx, p, r, then); err != nil {
 		return nil, err
 	}
-	r.Findings = findings(p, r)
+	if err := ask.Withhold(p, r, then); err != nil {
+		return nil, fmt.Errorf("audit: %w", err)
+	}
+	r.Warnings = auditWarnings(p)
+	r.Findings = findings(r, qs)
 	r.Expression = grid.Listed(r.Expression, s.MinIntervalCases)
+	r.Sections = sections(r, qs)
 	listEmpty(r)
-	story.Tell(r)
 	return r, nil
 }
 
-// smallTables computes the tables beside the grid; none reads another.
-// BenchmarkRunOneProcessor holds what the processors gain.
-func smallTables(ctx context.Context, p *rows.Set, r *results.Results) error {
-	tasks := []func(){
-		func() { r.Replanned = replanned.Answer(p) },
-		func() { r.Completeness = flow.Completeness(p) },
-		func() { r.Refinements = refinements.Answer(p) },
-		func() { r.Losses = losses.Answer(p) },
-		func() { r.Bounds = bounds.Answer(p) },
-		func() { r.Unplanned, r.Repeats = unplanned.Answer(p), methoderror.Answer(p) },
+// sections are the words of every question that has something to say.
+func sections(r *results.Results, qs []ask.Question) []results.Section {
+	var out []results.Section
+	for i := range qs {
+		if s := qs[i].Section(r); len(s.Lines)+len(s.Exhibits) > 0 {
+			out = append(out, s)
+		}
 	}
-	return parallel.Do(ctx, len(tasks), func() func(int) { return func(i int) { tasks[i]() } })
+	return append(out, methodsSection(r))
 }
 
 // listEmpty makes tables without rows empty lists, which JSON tells apart from

@@ -16,9 +16,11 @@ import (
 func (l *layout) methods() {
 	d := l.d
 	d.Section("section-methods", "Methods", 100)
-	for _, p := range l.methodWords() {
-		d.Para(11, nil, paper.T(p))
-		d.Space(0.5)
+	for _, line := range l.r.SectionOf("methods").Lines {
+		if line.Role == results.Plain {
+			d.Para(11, nil, paper.T(line.Text))
+			d.Space(0.5)
+		}
 	}
 	d.Space(0.5)
 	d.Place(paper.Figure{
@@ -30,37 +32,6 @@ func (l *layout) methods() {
 	l.limitations()
 	l.settings()
 	l.provenance()
-}
-
-func (l *layout) methodWords() []string {
-	s := l.set
-	return []string{
-		"The patient is the unit. Teeth of one patient resemble each other, so every interval allows for clustering by case, and every cell prints cases and movements. A cell with fewer than " + wording.Of(s.MinIntervalCases, "case") + " has no interval" + sharedWords(s) + ".",
-		fmt.Sprintf("The headline is expression: the sum achieved along the plan over the sum planned, with a case-clustered interval on t with cases − 1 degrees of freedom. Plans below %s mm or %s° stay out of ratios, are counted, and have their own table. Tolerance is %s mm and %s°. Millimetres and degrees share neither an axis of a figure nor a mean nor a model. Initial courses and refinements are never pooled without saying so.",
-			trim(s.SmallestMM), trim(s.SmallestDeg), trim(s.ToleranceMM), trim(s.ToleranceDeg)),
-		"Styles are compared within movement, tooth class and course, unadjusted and adjusted for the planned amount and the covariates named with each comparison, with CR2 variance and Satterthwaite degrees of freedom. " + l.multiplicityWords() + " Not distinguishable is not the same as equal.",
-	}
-}
-
-func sharedWords(s results.Settings) string {
-	if s.Shared {
-		return fmt.Sprintf("; one with fewer than %s is not shown, as these results may leave the practice", wording.Of(s.MinCellCases, "case"))
-	}
-	return ""
-}
-
-func (l *layout) multiplicityWords() string {
-	name := "Benjamini and Hochberg"
-	if l.set.Multiplicity == "holm" {
-		name = "Holm"
-	}
-	text := fmt.Sprintf("P values of the grid are corrected for its size after %s; a verdict of higher or lower needs a corrected P below %s.", name, trim(l.set.Alpha))
-	if l.set.Primary != (results.By{}) {
-		text += " The one primary comparison, declared beforehand, is " + wording.Where(l.set.Primary, l.set.Notation) + "."
-	} else {
-		text += " No primary comparison was declared beforehand."
-	}
-	return text
 }
 
 func trim(v float64) string {
@@ -80,19 +51,12 @@ func (l *layout) definitions() {
 	})
 }
 
-// limitations every retrospective audit of this kind has.
-var limitations = []string{
-	"Confounding by indication: whoever designs the feature looks at the tooth and the plan first. Adjustment reaches only what was recorded.",
-	"Survivorship: cases that were discontinued, switched or transferred often lack an outcome; the case log and the worst and best cases show how much that could matter.",
-	"Measurement: achieved movement depends on the superimposition; its error is in the section on data quality, where movements were measured twice.",
-	"Regression to the mean: what fell short in one course tends to do better in the next, whatever is changed.",
-	"Many comparisons: some of them differ by chance. Read the corrected P and the interval, not the largest difference.",
-}
-
 func (l *layout) limitations() {
 	l.d.Heading("Limitations", 3*paper.Baseline)
-	for _, s := range limitations {
-		l.d.Item("•", 12, nil, paper.T(s))
+	for _, line := range l.r.SectionOf("methods").Lines {
+		if line.Role == results.Item {
+			l.d.Item("•", 12, nil, paper.T(line.Text))
+		}
 	}
 }
 

@@ -140,8 +140,8 @@ func (l *layout) replanned() {
 		t.put(name, p.Style, paper.Cell{Text: shareText(p.Again, p.Suppressed), Notes: l.notes(p.Again.Warnings)})
 	}
 	l.d.Space(1.5)
-	l.dense(t.table("table-replanned", "Planned again: movements asked for again, in the same direction, in the next course", "Axis", casebook.Styles(),
-		paper.M("Movements planned again / movements followed by another course.")))
+	e := l.r.SectionOf("replanned").ExhibitOf("replanned.table")
+	l.dense(t.table("table-replanned", e.Title, "Axis", casebook.Styles(), paper.M(strings.Join(e.Notes, " "))))
 }
 
 func (l *layout) losses() {

@@ -93,7 +93,6 @@ func JudgeGroups(p *rows.Set, cs []results.GroupComparison) {
 	}
 	for i := range cs {
 		cs[i].Reading = readGroups(p, &cs[i])
-		withholdGroups(p, &cs[i])
 	}
 }
 
@@ -120,14 +119,14 @@ func readGroups(p *rows.Set, c *results.GroupComparison) string {
 	return fmt.Sprintf("%s: %s and %s are not comparable%s.", where, group, reference, why)
 }
 
-// withholdGroups empties a comparison that may not leave the practice: with an
-// arm below the minimum number of cases.
-func withholdGroups(p *rows.Set, c *results.GroupComparison) {
-	s := &p.Settings
-	if !s.Shared || c.Group.Cases >= s.MinCellCases && c.Reference.Cases >= s.MinCellCases {
-		return
+// WithholdGroups empties every comparison with an arm below the minimum number of
+// cases, for results that leave the practice.
+func WithholdGroups(s *results.Settings, cs []results.GroupComparison) {
+	for i := range cs {
+		if c := &cs[i]; min(c.Group.Cases, c.Reference.Cases) < s.MinCellCases {
+			KeepBack(c, s)
+		}
 	}
-	KeepBack(c, s)
 }
 
 // KeepBack empties a comparison, its verdict too, which would tell a sign.

@@ -55,11 +55,6 @@ func Sensitivity(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]r
 			return nil, err
 		}
 		ReadSensitivity(&s, p)
-		if p.Settings.Shared { // counts by difference would show who was left out
-			for i := range s.Rows {
-				s.Rows[i].Cases, s.Rows[i].Movements = 0, 0
-			}
-		}
 		out = append(out, s)
 	}
 	return out, nil
@@ -124,13 +119,11 @@ func allVariants(p *rows.Set) ([]variant, error) {
 		variant{ID: "missing-against-clinician", choice: "missing outcomes: clinician-designed nothing expressed, software-suggested all", p: Imputed(p, casebook.SoftwareSuggested)},
 		variant{ID: "missing-for-clinician", choice: "missing outcomes: clinician-designed all expressed, software-suggested nothing", p: Imputed(p, casebook.ClinicianDesigned)},
 	)
-	if !p.Settings.Shared {
-		for code, name := range p.Clinicians {
-			out = append(out, variant{
-				ID: "without-clinician", choice: "without clinician " + name, p: p,
-				keep: func(r *rows.Row) bool { return p.Clinician(r) != code+1 },
-			})
-		}
+	for code, name := range p.Clinicians {
+		out = append(out, variant{
+			ID: withoutClinician, choice: "without clinician " + name, p: p,
+			keep: func(r *rows.Row) bool { return p.Clinician(r) != code+1 },
+		})
 	}
 	return out, nil
 }
@@ -244,6 +237,21 @@ func outsideDifference(p *rows.Set, rows []int32) results.Difference {
 		return measure.NoDifference()
 	}
 	return measure.Difference(fit.Contrast([]float64{0, 1}, p.Settings.Level))
+}
+
+const withoutClinician = "without-clinician"
+
+// WithholdSensitivity takes out what would point at a clinician or, by the
+// difference of two counts, at those who were left out.
+func WithholdSensitivity(p *rows.Set, ss []results.Sensitivity) {
+	for k := range ss {
+		s := &ss[k]
+		s.Rows = slices.DeleteFunc(s.Rows, func(r results.SensitivityRow) bool { return r.ID == withoutClinician })
+		for i := range s.Rows {
+			s.Rows[i].Cases, s.Rows[i].Movements = 0, 0
+		}
+		ReadSensitivity(s, p)
+	}
 }
 
 // ReadSensitivity says which choices would have changed the answer.

@@ -34,6 +34,17 @@ var departures = []struct {
 	{Unmeasured, "Planned, outcome recorded in some form", "outcome-missing", "Outcome not measured"},
 }
 
+// ID names the exclusion of a fate; "" for the analysed.
+func (f fate) ID() string {
+	for _, d := range departures {
+		if d.fate == f {
+			return d.ID
+		}
+	}
+	return ""
+}
+
+// FateOf decides where a movement goes.
 func FateOf(m *casebook.Movement, s *results.Settings) fate {
 	finite := func(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 	switch {

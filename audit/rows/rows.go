@@ -87,9 +87,6 @@ type Set struct {
 	Clinicians       []string
 	ClinicianOf      []int
 	severalPractices bool
-	// fieldCases are, for each row of the completeness, the cases with the field
-	// filled and with it empty, no more than the smallest number shown.
-	FieldCases [][2]int
 }
 
 // Prepare sorts, joins and classifies the records. It copies what it changes;

@@ -8,6 +8,8 @@ package bounds
 import (
 	"math"
 
+	"shortfall/audit/disclose"
+	"shortfall/audit/grid"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -24,7 +26,34 @@ type boundSums struct {
 // Answer sets the outcomes that are missing, of patients who left among them,
 // to the worst case (nothing expressed) and to the best (all expressed).
 func Answer(p *rows.Set) []results.Bound {
-	var sums [13][2]boundSums
+	sums := sumUp(p)
+	var out []results.Bound
+	for _, d := range casebook.Directions() {
+		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
+			if s := &sums[d][course]; s.movements > 0 {
+				out = append(out, bound(results.By{Axis: d.Axis(), Direction: d, Course: stratum}, s))
+			}
+		}
+	}
+	return out
+}
+
+// Withhold keeps back a direction that the grid does not show, or that has few
+// cases, or few with a missing outcome.
+func Withhold(p *rows.Set, bs []results.Bound, cells []results.Cell) {
+	sums, shown := sumUp(p), grid.ShownCells(cells)
+	for i := range bs {
+		b := &bs[i]
+		s := &sums[b.By.Direction][measure.OneIf(b.By.Course == results.Refinement)]
+		if !shown[b.By] || s.cases.N < p.Settings.MinCellCases || disclose.Small(&p.Settings, s.missingCases.N) {
+			*b = results.Bound{By: b.By, Unit: b.Unit, Observed: results.NotEstimable, Worst: results.NotEstimable, Best: results.NotEstimable, Suppressed: true}
+		}
+	}
+}
+
+// sumUp adds up every direction, initial courses and refinements apart.
+func sumUp(p *rows.Set) [][2]boundSums {
+	sums := make([][2]boundSums, len(casebook.Directions())+1)
 	at := func(r *rows.Row) *boundSums {
 		if r.First {
 			return &sums[r.Direction][0]
@@ -48,22 +77,10 @@ func Answer(p *rows.Set) []results.Bound {
 		s.missingCases.Add(r.Cluster)
 		j++
 	}
-	var out []results.Bound
-	for _, d := range casebook.Directions() {
-		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
-			if s := &sums[d][course]; s.movements > 0 {
-				out = append(out, bound(p, results.By{Axis: d.Axis(), Direction: d, Course: stratum}, s))
-			}
-		}
-	}
-	return out
+	return sums
 }
 
-func bound(p *rows.Set, by results.By, s *boundSums) results.Bound {
-	few := s.cases.N < p.Settings.MinCellCases || s.unmeasured > 0 && s.missingCases.N < p.Settings.MinCellCases
-	if p.Settings.Shared && few {
-		return results.Bound{By: by, Unit: by.Axis.Unit(), Observed: results.NotEstimable, Worst: results.NotEstimable, Best: results.NotEstimable, Suppressed: true}
-	}
+func bound(by results.By, s *boundSums) results.Bound {
 	total := s.planned + s.missing
 	observed := math.NaN()
 	if s.planned > 0 {

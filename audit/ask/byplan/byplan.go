@@ -25,8 +25,7 @@ const PlanBins = 4
 // quarter of the axis's plans. The cuts are those of all styles together, so
 // that styles are read at like plans. Groups stand for points, so that no
 // movement can be picked out.
-func Answer(p *rows.Set, r *results.Results) []results.PlanBin {
-	shown := grid.ShownCells(r.Expression)
+func Answer(p *rows.Set) []results.PlanBin {
 	var out []results.PlanBin
 	for _, a := range casebook.Axes() {
 		var byStyle [4][]int32
@@ -40,9 +39,7 @@ func Answer(p *rows.Set, r *results.Results) []results.PlanBin {
 		cuts := planCuts(planned, a.Unit())
 		for _, s := range casebook.Styles() {
 			if len(byStyle[s]) > 0 {
-				bins := binned(p, a, s, byStyle[s], cuts)
-				withholdBins(p, bins, shown[results.By{Axis: a, Style: s, Course: results.Initial}])
-				out = append(out, bins...)
+				out = append(out, binned(p, a, s, byStyle[s], cuts)...)
 			}
 		}
 	}
@@ -113,13 +110,22 @@ func planBin(p *rows.Set, rows []int32) results.PlanBin {
 	return b
 }
 
-// withholdBins keeps small bins back in shared results, and all of a style
-// whose total over the axis is not printed.
-func withholdBins(p *rows.Set, bins []results.PlanBin, total bool) {
-	s := &p.Settings
-	if !s.Shared {
-		return
+// Withhold keeps small bins back, and all of a style whose total over the axis is
+// not printed in the grid.
+func Withhold(p *rows.Set, bins []results.PlanBin, cells []results.Cell) {
+	shown := grid.ShownCells(cells)
+	for from := 0; from < len(bins); {
+		to := from
+		for to < len(bins) && bins[to].Axis == bins[from].Axis && bins[to].Style == bins[from].Style {
+			to++
+		}
+		withholdBins(&p.Settings, bins[from:to], shown[results.By{Axis: bins[from].Axis, Style: bins[from].Style, Course: results.Initial}])
+		from = to
 	}
+}
+
+// withholdBins is about one axis and style; total says that their sum is printed.
+func withholdBins(s *results.Settings, bins []results.PlanBin, total bool) {
 	hidden := disclose.Pick(bins, func(*results.PlanBin) bool { return true })
 	if total {
 		hidden = disclose.WithheldOf(hidden, s.MinCellCases, func(b *results.PlanBin) int { return b.Cases })

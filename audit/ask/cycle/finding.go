@@ -7,10 +7,11 @@ import (
 	"shortfall/audit/results"
 )
 
-// Finding sums up the declared criteria.
-func Finding(r *results.Reaudit) (results.Finding, bool) {
+// Findings sum up the declared criteria.
+func Findings(all *results.Results) []results.Finding {
+	r := &all.Questions.Reaudit
 	if len(r.Criteria) == 0 {
-		return results.Finding{}, false
+		return nil
 	}
 	by := map[results.Answer][]string{}
 	for i := range r.Criteria {
@@ -23,11 +24,12 @@ func Finding(r *results.Reaudit) (results.Finding, bool) {
 			parts = append(parts, fmt.Sprintf("%s: %s", a, strings.Join(n, ", ")))
 		}
 	}
-	return results.Finding{
+	return []results.Finding{{
 		Kind: "change", Text: fmt.Sprintf("Of %s of the practice's own, %s.", criteriaCount(len(r.Criteria)), strings.Join(parts, "; ")),
 		Limits: "A criterion counts as met, or not met, only where its whole interval lies on one side of the target.",
 		Action: "Which criterion needs an action, who owns it, and when is it audited again?",
-	}, true
+		Rests:  []results.Basis{{Table: "cycle.criteria"}},
+	}}
 }
 
 func criteriaCount(n int) string {

@@ -16,9 +16,18 @@ import (
 // A field counts only where it could be filled: an end month for finished
 // cases, a shape for bonded features.
 func Completeness(p *rows.Set) []results.FieldCount {
-	var out []results.FieldCount
-	p.FieldCases = nil
-	out = append(out, countFields(p, "case", p.Dataset.Cases, func(c *casebook.Case) casebook.CaseKey { return c.Key() }, []field[casebook.Case]{
+	out, _ := countAll(p)
+	return out
+}
+
+// sides are the cases with a field filled and with it empty, no more than the
+// smallest number shown.
+type sides [2]int
+
+// countAll counts every field, and the cases on either side of each.
+func countAll(p *rows.Set) (out []results.FieldCount, on []sides) {
+	add := func(fields []results.FieldCount, s []sides) { out, on = append(out, fields...), append(on, s...) }
+	add(countFields(p, "case", p.Dataset.Cases, func(c *casebook.Case) casebook.CaseKey { return c.Key() }, []field[casebook.Case]{
 		{"practice", nil, func(c *casebook.Case) bool { return c.Practice != "" }},
 		{"clinician", nil, func(c *casebook.Case) bool { return c.Clinician != "" }},
 		{"age band", nil, func(c *casebook.Case) bool { return c.AgeBand != casebook.NoAgeBand }},
@@ -29,16 +38,16 @@ func Completeness(p *rows.Set) []results.FieldCount {
 		{"change interval", nil, func(c *casebook.Case) bool { return c.ChangeDays.OK }},
 		{"wear", nil, func(c *casebook.Case) bool { return c.Wear != casebook.NoWear }},
 		{"stated refinements", nil, func(c *casebook.Case) bool { return c.StatedRefinements.OK }},
-	})...)
-	out = append(out, countFields(p, "course", p.Dataset.Courses, func(c *casebook.Course) casebook.CaseKey { return c.Case }, []field[casebook.Course]{
+	}))
+	add(countFields(p, "course", p.Dataset.Courses, func(c *casebook.Course) casebook.CaseKey { return c.Case }, []field[casebook.Course]{
 		{"start month", nil, func(c *casebook.Course) bool { return c.Start != 0 }},
 		{"aligners planned", nil, func(c *casebook.Course) bool { return c.AlignersPlanned.OK }},
 		{"aligners used", nil, func(c *casebook.Course) bool { return c.AlignersUsed.OK }},
-	})...)
+	}))
 	bonded := func(m *casebook.Movement) bool {
 		return m.Style == casebook.SoftwareSuggested || m.Style == casebook.ClinicianDesigned
 	}
-	return append(out, countFields(p, "movement", p.Dataset.Movements, func(m *casebook.Movement) casebook.CaseKey { return m.Case }, []field[casebook.Movement]{
+	add(countFields(p, "movement", p.Dataset.Movements, func(m *casebook.Movement) casebook.CaseKey { return m.Case }, []field[casebook.Movement]{
 		{"achieved", nil, func(m *casebook.Movement) bool { return m.Achieved.OK }},
 		{"direction", nil, func(m *casebook.Movement) bool { return !m.SizeOnly }},
 		{"feature style", nil, func(m *casebook.Movement) bool { return m.Style != casebook.NoStyle }},
@@ -47,7 +56,8 @@ func Completeness(p *rows.Set) []results.FieldCount {
 		{"feature size", bonded, func(m *casebook.Movement) bool { return m.SizeMM.OK }},
 		{"feature lost or kept", bonded, func(m *casebook.Movement) bool { return m.Lost.OK }},
 		{"staging", nil, func(m *casebook.Movement) bool { return m.Staging != casebook.NoStaging }},
-	})...)
+	}))
+	return out, on
 }
 
 // field of a record: where it could be filled (nil: everywhere), whether it was.
@@ -57,8 +67,8 @@ type field[T any] struct {
 }
 
 // countFields counts each field, and the cases on either side of it.
-func countFields[T any](p *rows.Set, record string, values []T, caseOf func(*T) casebook.CaseKey, fields []field[T]) []results.FieldCount {
-	out := make([]results.FieldCount, len(fields))
+func countFields[T any](p *rows.Set, record string, values []T, caseOf func(*T) casebook.CaseKey, fields []field[T]) ([]results.FieldCount, []sides) {
+	out, on := make([]results.FieldCount, len(fields)), make([]sides, len(fields))
 	for k, f := range fields {
 		out[k] = results.FieldCount{Record: record, Field: f.name}
 		with, without := disclose.FewDistinct{Limit: p.Settings.MinCellCases}, disclose.FewDistinct{Limit: p.Settings.MinCellCases}
@@ -74,7 +84,7 @@ func countFields[T any](p *rows.Set, record string, values []T, caseOf func(*T) 
 				without.Add(caseOf(&values[i]))
 			}
 		}
-		p.FieldCases = append(p.FieldCases, [2]int{len(with.Seen), len(without.Seen)})
+		on[k] = sides{len(with.Seen), len(without.Seen)}
 	}
-	return out
+	return out, on
 }

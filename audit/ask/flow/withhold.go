@@ -169,11 +169,6 @@ func Withhold(p *rows.Set, r *results.Results) {
 		r.Flow.Ascertained.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
 	}
 	withholdCompleteness(p, r.Completeness, hidden(c.atEnd), hidden(c.statusIsThere))
-	for i := range r.Repeats {
-		if m := &r.Repeats[i]; m.Cases < p.Settings.MinCellCases {
-			m.Pairs, m.Cases, m.Suppressed = 0, 0, true
-		}
-	}
 }
 
 func withholdExclusions(list []results.Exclusion, withheld map[string]bool) {
@@ -187,9 +182,10 @@ func withholdExclusions(list []results.Exclusion, withheld map[string]bool) {
 // withholdCompleteness keeps back a field that is filled, or empty, in the
 // records of few cases only.
 func withholdCompleteness(p *rows.Set, fields []results.FieldCount, atEnd, status bool) {
+	_, on := countAll(p)
 	for i := range fields {
 		f := &fields[i]
-		hide := disclose.Small(&p.Settings, p.FieldCases[i][0]) || disclose.Small(&p.Settings, p.FieldCases[i][1])
+		hide := disclose.Small(&p.Settings, on[i][0]) || disclose.Small(&p.Settings, on[i][1])
 		if f.Record == "case" {
 			hide = hide || f.Field == "end month" && atEnd || f.Field == "status" && status
 		}

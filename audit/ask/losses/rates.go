@@ -46,10 +46,7 @@ func Rates(p *rows.Set) results.LossRates {
 	for _, c := range casebook.ToothClasses() {
 		add(results.LossRate{ToothClass: c}, keep(func(f *wornFeature) bool { return f.class == c }))
 	}
-	withholdLosses(p, &out)
-	if !p.Settings.Shared || len(out.Rates) > 2 && !out.Rates[1].Suppressed && !out.Rates[2].Suppressed {
-		out.Ratio = lossRatio(p, features)
-	}
+	out.Ratio = lossRatio(p, features)
 	return out
 }
 
@@ -170,13 +167,10 @@ func lossRatio(p *rows.Set, features []wornFeature) *results.LossRatio {
 	return out
 }
 
-// withholdLosses keeps small groups back in shared results, and never one
-// alone: its figures could be had by taking the others from the total.
-func withholdLosses(p *rows.Set, out *results.LossRates) {
+// WithholdRates keeps small groups back, and never one alone: its figures could be
+// had by taking the others from the total. The ratio goes with either style.
+func WithholdRates(p *rows.Set, out *results.LossRates) {
 	s := &p.Settings
-	if !s.Shared {
-		return
-	}
 	for _, group := range [][]*results.LossRate{
 		disclose.Pick(out.Rates, func(r *results.LossRate) bool { return r.Style != 0 }),
 		disclose.Pick(out.Rates, func(r *results.LossRate) bool { return r.Shape != 0 }),
@@ -189,5 +183,12 @@ func withholdLosses(p *rows.Set, out *results.LossRates) {
 				Suppressed: true, Warnings: []results.Warning{disclose.TooFewShown(s)},
 			}
 		}
+	}
+	shown := 0
+	for i := range out.Rates {
+		shown += measure.OneIf(out.Rates[i].Style != 0 && !out.Rates[i].Suppressed)
+	}
+	if shown < 2 {
+		out.Ratio = nil
 	}
 }

@@ -75,15 +75,13 @@ func countFit(p *rows.Set, out *results.FitAnswer) {
 	slices.SortFunc(out.Against, func(a, b results.FitCount) int {
 		return cmp.Or(cmp.Compare(a.Axis, b.Axis), cmp.Compare(a.Recorded, b.Recorded), cmp.Compare(a.Style, b.Style))
 	})
-	withholdFit(p, out.Against)
 }
 
-// withholdFit keeps small counts back in shared results, and never one of an
-// axis alone: the comparisons give the sum of an axis.
-func withholdFit(p *rows.Set, counts []results.FitCount) {
-	if !p.Settings.Shared {
-		return
-	}
+// Withhold keeps small counts and comparisons back, and never one count of an axis
+// alone: the comparisons give the sum of an axis.
+func Withhold(p *rows.Set, a *results.FitAnswer) {
+	between.WithholdGroups(&p.Settings, a.Comparisons)
+	counts := a.Against
 	for _, axis := range casebook.Axes() {
 		of := disclose.Pick(counts, func(c *results.FitCount) bool { return c.Axis == axis })
 		for _, c := range disclose.WithheldOf(of, p.Settings.MinCellCases, func(c *results.FitCount) int { return c.Cases }) {

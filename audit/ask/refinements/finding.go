@@ -5,18 +5,17 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
-	"shortfall/audit/rows"
 )
 
-// Finding says what shortfall cost.
-func Finding(p *rows.Set, r *results.Results) (results.Finding, bool) {
+// Findings say what shortfall cost.
+func Findings(r *results.Results) []results.Finding {
 	f := &r.Refinements
 	if f.Cases == 0 || !f.AtLeastOne.Value.OK() {
-		return results.Finding{}, false
+		return nil
 	}
 	text := fmt.Sprintf("%s of %s needed a refinement", wording.InPercent(f.AtLeastOne.Value), wording.Counted(f.Cases, "completed case"))
 	if f.AtLeastOne.Low.OK() {
-		text += fmt.Sprintf(" (%s %s to %s)", wording.CI(p.Settings.Level), wording.BarePercent(f.AtLeastOne.Low), wording.BarePercent(f.AtLeastOne.High))
+		text += fmt.Sprintf(" (%s %s to %s)", wording.CI(r.Provenance.Settings.Level), wording.BarePercent(f.AtLeastOne.Low), wording.BarePercent(f.AtLeastOne.High))
 	}
 	if f.Mean.Value.OK() {
 		text += fmt.Sprintf(", %.1f a case on average", float64(f.Mean.Value))
@@ -30,13 +29,14 @@ func Finding(p *rows.Set, r *results.Results) (results.Finding, bool) {
 		case rr.High < 1:
 			word = "lower than"
 		}
-		text += fmt.Sprintf(" With mainly clinician-designed features the rate was %s that with software-suggested ones (ratio %.2f, %.2f to %.2f, adjusted).",
+		text += fmt.Sprintf(" With mainly clinician-designed attachments the rate was %s that with software-suggested ones (ratio %.2f, %.2f to %.2f, adjusted).",
 			word, float64(rr.Difference), float64(rr.Low), float64(rr.High))
 	}
-	return results.Finding{
+	return []results.Finding{{
 		Kind: "refinements", Text: text,
 		Limits:   "Completed cases only; a refinement is also a wish of patient and clinician.",
 		Action:   "Which movements planned again could have been seen coming at the first plan?",
 		Warnings: f.Warnings,
-	}, true
+		Rests:    []results.Basis{{Table: "refinements.figure"}},
+	}}
 }

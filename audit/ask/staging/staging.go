@@ -12,6 +12,7 @@ import (
 	"slices"
 
 	"shortfall/audit/between"
+	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -113,12 +114,18 @@ func Answer(p *rows.Set) results.StagingAnswer {
 		cases[loads[i].Case] = true
 	}
 	out.Teeth, out.TeethCases = len(loads), len(cases)
-	if s := &p.Settings; s.Shared && out.TeethCases > 0 && out.TeethCases < s.MinCellCases {
-		out.Teeth, out.TeethCases = 0, 0
-		out.Definition += fmt.Sprintf(" Teeth with several large movements: fewer than %d cases, not counted here.", s.MinCellCases)
-	}
-	if !p.Settings.Shared {
-		out.Loads = loads
-	}
+	out.Loads = loads
 	return out
+}
+
+// Withhold takes the list of single teeth out, their number where few cases have
+// them, and small comparisons.
+func Withhold(p *rows.Set, a *results.StagingAnswer) {
+	s := &p.Settings
+	between.WithholdGroups(s, a.Comparisons)
+	a.Loads = nil
+	if disclose.Small(s, a.TeethCases) {
+		a.Teeth, a.TeethCases = 0, 0
+		a.Definition += fmt.Sprintf(" Teeth with several large movements: fewer than %d cases, not counted here.", s.MinCellCases)
+	}
 }

@@ -8,14 +8,15 @@ import (
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
-	"shortfall/audit/rows"
 )
 
-// Finding says whether changing the style after a shortfall went with a
+// Findings say whether changing the style after a shortfall went with a
 // better next course than keeping it. Page one is for what was found; the
 // section says what was not.
-func Finding(p *rows.Set, s *results.SwitchAnalysis) (results.Finding, bool) {
+func Findings(r *results.Results) []results.Finding {
+	s := &r.Questions.Switches
 	var clear []*results.GroupComparison
+	at := 0 // row of the clearest
 	compared := 0
 	for i := range s.Contrasts {
 		c := &s.Contrasts[i]
@@ -25,18 +26,24 @@ func Finding(p *rows.Set, s *results.SwitchAnalysis) (results.Finding, bool) {
 		}
 	}
 	if len(clear) == 0 {
-		return results.Finding{}, false
+		return nil
 	}
 	c := slices.MinFunc(clear, func(a, b *results.GroupComparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
+	for i := range s.Contrasts {
+		if &s.Contrasts[i] == c {
+			at = i
+		}
+	}
 	d, low, high, word := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High), "more"
 	if d < 0 {
 		d, low, high, word = -d, -high, -low, "less"
 	}
-	return results.Finding{
+	return []results.Finding{{
 		Kind: "switch",
 		Text: fmt.Sprintf("After a shortfall in %s, movements %s went with %s %s at the next course than those that %s (%s %s to %s, adjusted; %d and %s); %d of %s were beyond chance.",
-			c.By.Axis, c.Group.Name, wording.InPoints(d), word, c.Reference.Name, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), c.Group.Cases, wording.Counted(c.Reference.Cases, "case"), len(clear), wording.Counted(compared, "comparison")),
+			c.By.Axis, c.Group.Name, wording.InPoints(d), word, c.Reference.Name, wording.CI(r.Provenance.Settings.Level), wording.Rounded(low), wording.Rounded(high), c.Group.Cases, wording.Counted(c.Reference.Cases, "case"), len(clear), wording.Counted(compared, "comparison")),
 		Limits: "Movements that fell short do better next time whatever is done; so they are set against those that kept their style.",
-		Action: "Is a change of feature between courses worth its time here, or is something else holding these movements back?",
-	}, true
+		Action: "Is a change of attachment between courses worth its time here, or is something else holding these movements back?",
+		Rests:  []results.Basis{{Table: "switches.contrasts", By: c.By, Row: at}},
+	}}
 }

@@ -55,7 +55,6 @@ func Answer(p *rows.Set) results.SwitchAnalysis {
 	for _, k := range paths {
 		out.Paths = append(out.Paths, describePath(p, k, byPath[k], errors))
 	}
-	withholdPaths(p, out.Paths)
 	for _, k := range paths {
 		if k.from != k.to {
 			kept := byPath[switchPath{k.axis, k.from, k.from}]
@@ -63,8 +62,14 @@ func Answer(p *rows.Set) results.SwitchAnalysis {
 		}
 	}
 	between.JudgeGroups(p, out.Contrasts)
-	withholdContrasts(&out, p)
 	return out
+}
+
+// Withhold keeps small paths back, and every contrast that would tell one.
+func Withhold(p *rows.Set, a *results.SwitchAnalysis) {
+	withholdPaths(p, a.Paths)
+	between.WithholdGroups(&p.Settings, a.Contrasts)
+	withholdContrasts(a, p)
 }
 
 // withholdContrasts keeps back every contrast that prints the numbers of a path
@@ -119,13 +124,10 @@ func describePath(p *rows.Set, k switchPath, pairs []pair, errors map[casebook.U
 	return out
 }
 
-// withholdPaths keeps small paths back in shared results; their number of
+// withholdPaths keeps small paths back; their number of
 // movements adds up to a printed total, so never one alone.
 func withholdPaths(p *rows.Set, paths []results.SwitchPath) {
 	s := &p.Settings
-	if !s.Shared {
-		return
-	}
 	all := disclose.Pick(paths, func(*results.SwitchPath) bool { return true })
 	for _, x := range disclose.WithheldOf(all, s.MinCellCases, func(x *results.SwitchPath) int { return x.Cases }) {
 		*x = results.SwitchPath{

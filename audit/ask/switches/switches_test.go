@@ -64,8 +64,8 @@ func TestHiddenToProtectStaysHidden(t *testing.T) {
 		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
 		open := Answer(p)
-		p.Settings.Shared = true
 		shared := Answer(p)
+		Withhold(p, &shared)
 		at := 0
 		for i, x := range open.Paths {
 			if x.From == x.To {
@@ -83,12 +83,13 @@ func TestHiddenToProtectStaysHidden(t *testing.T) {
 }
 
 func TestNoSwitchNoFinding(t *testing.T) {
-	p := &rows.Set{Settings: results.DefaultSettings()}
-	s := &results.SwitchAnalysis{Followed: 50, Contrasts: []results.GroupComparison{{Verdict: results.NotDistinguishable}, {Verdict: results.NotComparable}}}
-	_, ok := Finding(p, s)
-	assert.False(t, ok, "page one is for what was found")
-	s.Contrasts[0].Verdict = results.Higher
-	f, ok := Finding(p, s)
-	assert.True(t, ok)
-	assert.Contains(t, f.Limits, "do better next time whatever is done")
+	r := &results.Results{}
+	s := &r.Questions.Switches
+	*s = results.SwitchAnalysis{Followed: 50, Contrasts: []results.GroupComparison{{Verdict: results.NotDistinguishable}, {Verdict: results.NotComparable}, {Verdict: results.NotComparable}}}
+	assert.Empty(t, Findings(r), "page one is for what was found")
+	s.Contrasts[1].Verdict = results.Higher
+	f := Findings(r)
+	require.Len(t, f, 1)
+	assert.Contains(t, f[0].Limits, "do better next time whatever is done")
+	assert.Equal(t, []results.Basis{{Table: "switches.contrasts", Row: 1}}, f[0].Rests)
 }

@@ -134,3 +134,36 @@ func Unit(u casebook.Unit) string {
 	}
 	return u.Symbol()
 }
+
+// OnSheet says where all rows of a table are.
+func OnSheet(name string) string { return "sheet “" + name + "” of the results workbook" }
+
+// Lower goes on with a text that began a sentence.
+func Lower(s string) string {
+	for i, r := range s {
+		return strings.ToLower(string(r)) + s[i+len(string(r)):]
+	}
+	return s
+}
+
+// List joins words: "a, b and c".
+func List(words []string) string {
+	switch n := len(words); n {
+	case 0:
+		return "nothing"
+	case 1:
+		return words[0]
+	default:
+		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	}
+}
+
+// TidyP turns "P = < 0.001" into "P < 0.001".
+func TidyP(s string) string {
+	return strings.NewReplacer("P = <"+nbsp, "P"+nbsp+"<"+nbsp, "P = >"+nbsp, "P"+nbsp+">"+nbsp, "P = ", "P"+nbsp+"="+nbsp).Replace(s)
+}
+
+// AllTeeth is true of a cell over all teeth.
+func AllTeeth(by results.By) bool {
+	return by.ToothClass == casebook.NoClass && by.Tooth == 0 && by.Arch == casebook.NoArch
+}

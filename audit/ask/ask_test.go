@@ -1,0 +1,103 @@
+package ask
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+)
+
+// set is a practice without records whose results leave it.
+func set(shared bool) *rows.Set {
+	p := &rows.Set{Settings: results.DefaultSettings()}
+	p.Settings.Shared = shared
+	return p
+}
+
+// counting is a question with one number of cases, withheld or forgotten.
+func counting(cases int, withhold bool) Question {
+	return Question{
+		ID: "counting",
+		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
+			if p.Settings.Shared {
+				cases = -1
+			}
+			r.Losses = []results.Loss{{Cases: 40}, {Cases: cases}}
+			return nil
+		},
+		Part: func(r *results.Results) []any { return []any{&r.Losses} },
+		Withhold: func(_ *rows.Set, r *results.Results) {
+			if withhold {
+				r.Losses[1] = results.Loss{Suppressed: true}
+			}
+		},
+		Definitions: func(*results.Settings) []results.Definition { return nil },
+		Section:     func(*results.Results) results.Section { return results.Section{} },
+	}
+}
+
+func put(q Question, shared bool) (*results.Results, error) {
+	r, p := &results.Results{}, set(shared)
+	if err := Answers(context.Background(), p, r, []Question{q}); err != nil {
+		return r, err
+	}
+	return r, Withhold(p, r, []Question{q})
+}
+
+// TestForgottenRuleGivesNothingAway: a question that leaves a small count in makes
+// shared results an error, and one that is not shared keeps its numbers.
+func TestForgottenRuleGivesNothingAway(t *testing.T) {
+	_, err := put(counting(4, false), true)
+	require.ErrorContains(t, err, "question counting would give away a count of fewer than 5 cases (1: Loss.Cases)")
+	r, err := put(counting(4, true), true)
+	require.NoError(t, err)
+	assert.True(t, r.Losses[1].Suppressed)
+	r, err = put(counting(4, false), false)
+	require.NoError(t, err)
+	assert.Equal(t, 4, r.Losses[1].Cases, "nothing is withheld inside the practice")
+	for _, cases := range []int{0, 5} {
+		_, err = put(counting(cases, false), true)
+		require.NoError(t, err)
+	}
+}
+
+// TestNoQuestionKnowsThatItIsShared: Answer never sees the setting.
+func TestNoQuestionKnowsThatItIsShared(t *testing.T) {
+	r, err := put(counting(7, false), true)
+	require.NoError(t, err)
+	assert.Equal(t, 7, r.Losses[1].Cases)
+}
+
+// TestSmallCountsAreFoundEverywhere: in lists, pointers and structs within structs,
+// under every name that holds "Cases"; what is open by name is passed over.
+func TestSmallCountsAreFoundEverywhere(t *testing.T) {
+	for _, v := range []any{
+		&results.StagingAnswer{TeethCases: 4},
+		&results.Refinements{ByStyle: []results.RefinementRate{{Distribution: []results.Bar{{Cases: 1}}}}},
+		&results.Reaudit{Criteria: []results.CriterionResult{{Chart: results.RunChart{Points: []results.RunPoint{{Cases: 2}}}}}},
+		&results.Since{Cells: []results.CellChange{{CasesBefore: 9, CasesAfter: 3}}},
+	} {
+		assert.NotEmpty(t, SmallCount(v, 5, nil), "%T", v)
+	}
+	assert.Empty(t, SmallCount(&results.Refinements{Cases: 3}, 5, []string{"Refinements.Cases"}))
+	assert.Empty(t, SmallCount(&results.Refinements{Cases: 5}, 5, nil))
+	assert.Empty(t, SmallCount((*results.Since)(nil), 5, nil))
+}
+
+// TestAQuestionHasAllItsParts: none may be left out.
+func TestAQuestionHasAllItsParts(t *testing.T) {
+	whole := counting(1, true)
+	require.NoError(t, whole.Check())
+	for _, drop := range []func(*Question){
+		func(q *Question) { q.ID = "" }, func(q *Question) { q.Answer = nil }, func(q *Question) { q.Part = nil },
+		func(q *Question) { q.Withhold = nil }, func(q *Question) { q.Definitions = nil }, func(q *Question) { q.Section = nil },
+	} {
+		q := counting(1, true)
+		drop(&q)
+		assert.Error(t, q.Check())
+	}
+}

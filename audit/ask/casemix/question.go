@@ -1,0 +1,96 @@
+// Package casemix asks whether the answer of a style comparison hangs on how it was
+// made: inside strata of like movements, and under other choices.
+//
+// Place in the pipeline: one question of audit/ask; it reads the comparisons as they
+// are printed and fills its part of results.Results.
+package casemix
+
+import (
+	"context"
+
+	"shortfall/audit/ask"
+	"shortfall/audit/between"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// Question asks whether the answer hangs on how it was computed.
+func Question() ask.Question {
+	return ask.Question{
+		ID: "casemix", Reads: true, Answer: answer,
+		Part:        func(r *results.Results) []any { return []any{&r.Questions.CaseMix} },
+		Withhold:    func(p *rows.Set, r *results.Results) { between.WithholdSensitivity(p, r.Questions.CaseMix.Sensitivity) },
+		Definitions: definitions, Section: section,
+	}
+}
+
+func answer(ctx context.Context, p *rows.Set, r *results.Results) (err error) {
+	c := &r.Questions.CaseMix
+	if c.Matched, err = between.MatchedAll(ctx, p, r.Comparisons); err != nil {
+		return err
+	}
+	c.Sensitivity, err = between.Sensitivity(ctx, p, r.Comparisons)
+	return err
+}
+
+func definitions(*results.Settings) []results.Definition {
+	return []results.Definition{
+		{ID: "matched-strata", Term: "matched strata", Formula: "difference inside strata of tooth class, plan size by doublings and wear that hold both styles; strata weigh as w1 w0 / (w1 + w0), w the planned totals", Source: "our own; estimate as with stratum indicators in the weighted model"},
+	}
+}
+
+func section(r *results.Results) results.Section {
+	c, set := &r.Questions.CaseMix, &r.Provenance.Settings
+	out := results.Section{ID: "casemix", Title: "Does the answer hang on how it was computed?"}
+	if len(c.Matched) > 0 {
+		out.Lines = append(out.Lines, matchedLine(c.Matched))
+		e := results.Exhibit{
+			ID: "casemix.matched", Kind: results.TableExhibit, Title: "Matched strata beside the model (supplementary), clinician-designed minus software-suggested, points",
+			Columns:     []string{"Movement, course", "Strata with both / all", "Movements inside / left out", "Cases", "Matched (" + wording.Level(set.Level) + " CI)", "Model (" + wording.Level(set.Level) + " CI)"},
+			Denominator: "analysed movements with a software-suggested or clinician-designed attachment", Method: "model-cr2", Definition: "matched-strata", Sheet: "matched strata",
+			Notes: []string{"Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear. Plans inside one doubling still differ in size: some confounding stays. Intervals are each cell's own, not corrected."},
+		}
+		for i := range c.Matched {
+			if by := c.Matched[i].By; wording.AllTeeth(by) || by == set.Primary {
+				e.Rows = append(e.Rows, i)
+			}
+		}
+		if e.Left = len(c.Matched) - len(e.Rows); len(e.Rows) > 0 {
+			out.Exhibits = append(out.Exhibits, e)
+		}
+	}
+	if len(c.Sensitivity) == 0 {
+		return out
+	}
+	out.Lines = append(out.Lines, results.Line{Text: "Repeated under other choices of threshold, of whom to count and of what is missing, each by its own interval:", See: []string{"casemix.choices"}})
+	for i := range c.Sensitivity {
+		s := &c.Sensitivity[i]
+		text := wording.Sentence(s.Reading)
+		if !wording.AllTeeth(s.By) && s.By != set.Primary {
+			text = "Exploratory: " + wording.Lower(text)
+		}
+		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: text, See: []string{"casemix.choices"}})
+	}
+	out.Exhibits = append(out.Exhibits, results.Exhibit{
+		ID: "casemix.choices", Kind: results.TableExhibit, Title: "The same comparison under other choices, clinician-designed minus software-suggested, points (" + wording.Level(set.Level) + " CI)",
+		Columns: []string{"Choice"}, Denominator: "analysed movements with a software-suggested or clinician-designed attachment, as the choice leaves them", Method: "model-cr2", Definition: "difference-adjusted", Sheet: "sensitivity",
+		Notes: []string{"Bold: by its own interval another verdict than that of the first row. With cases, movements and the share outside tolerance: " + wording.OnSheet("sensitivity") + "."},
+	})
+	return out
+}
+
+func matchedLine(ms []results.Matched) results.Line {
+	agree, made := 0, 0
+	for i := range ms {
+		m := &ms[i]
+		if m.Matched.Difference.OK() && m.Matched.Low.OK() {
+			made++
+			agree += measure.OneIf(m.Model.Difference >= m.Matched.Low && m.Model.Difference <= m.Matched.High)
+		}
+	}
+	return results.Line{Text: "Beside the model stands a plainer comparison inside strata of like movements (tooth class, size of plan by doublings, wear). " +
+		"Inside a doubling the plans of the styles still differ in size, so the strata leave some confounding by size of plan: they are supplementary and settle nothing by themselves. " +
+		"The model's difference lies inside the matched interval in " + wording.Count(agree) + " of " + wording.Of(made, "cell") + ".", See: []string{"casemix.matched", "matched-strata"}}
+}

@@ -1,0 +1,106 @@
+package comparison
+
+import (
+	"fmt"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+)
+
+const denominator = "analysed movements with a software-suggested or clinician-designed attachment"
+
+// exhibits of the comparisons: those over all teeth and the primary one are drawn and
+// listed, finer cells that stand out are exploratory, and what could not be compared
+// has its reasons.
+func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
+	level := wording.Level(r.Provenance.Settings.Level)
+	shown := chosen(r, judged)
+	var out []results.Exhibit
+	if len(shown) > 0 {
+		out = append(out, results.Exhibit{
+			ID: "comparison.figure", Kind: results.FigureExhibit, Title: differenceTitle(r, shown), Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons", See: []string{"comparison.table"},
+			Denominator: denominator, Method: "model-cr2", Definition: "difference-adjusted",
+			Notes: append([]string{
+				fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons.", level),
+				"Drawn is each direction over all teeth, and the primary comparison.",
+			}, paleNote(r, shown)...),
+		}, results.Exhibit{
+			ID: "comparison.table", Kind: results.TableExhibit, Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons", See: []string{"comparison.figure"},
+			Columns:     []string{"Movement, course", "Cases CD v SS", "Adjusted (" + level + " CI)", "P, corr.", "Could see", "More cases", "Verdict"},
+			Denominator: denominator, Method: "model-cr2", Definition: "difference-adjusted",
+			Notes: []string{
+				"CD clinician-designed, SS software-suggested. P is corrected within its family of comparisons, a declared primary comparison apart and uncorrected. Could see: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would.",
+				"With movements, and by tooth class and arch (exploratory): " + wording.OnSheet("comparisons") + ".",
+			},
+		})
+	}
+	if e := exploratory(r, judged, shown, level); e.ID != "" {
+		out = append(out, e)
+	}
+	if len(not) > 0 {
+		out = append(out, results.Exhibit{
+			ID: "comparison.not-comparable", Kind: results.TableExhibit, Title: "Not comparable: " + wording.Of(len(not), "cell"), Rows: not, Sheet: "comparisons",
+			Columns:     []string{"Movement, course", "Teeth: cases clinician-designed v software-suggested (reason)"},
+			Denominator: denominator, Method: "count", Definition: "verdict",
+		})
+	}
+	return out
+}
+
+// chosen are the comparisons that are drawn and told: each direction over all teeth
+// and the primary one; where there is no cell over all teeth, every cell.
+func chosen(r *results.Results, judged []int) (out []int) {
+	margins := false
+	for _, i := range judged {
+		margins = margins || wording.AllTeeth(r.Comparisons[i].By)
+	}
+	for _, i := range judged {
+		if c := &r.Comparisons[i]; !margins || wording.AllTeeth(c.By) || c.Primary {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func stands(c *results.Comparison) bool {
+	return c.Verdict == results.Higher || c.Verdict == results.Lower
+}
+
+func differenceTitle(r *results.Results, shown []int) string {
+	n := map[results.Verdict]int{}
+	for _, i := range shown {
+		n[r.Comparisons[i].Verdict]++
+	}
+	return fmt.Sprintf("Clinician-designed against software-suggested: higher in %d, lower in %d, not distinguishable in %d of %s",
+		n[results.Higher], n[results.Lower], n[results.NotDistinguishable], wording.Of(len(shown), "comparison"))
+}
+
+func paleNote(r *results.Results, shown []int) []string {
+	for _, i := range shown {
+		if r.Comparisons[i].BelowDetectable {
+			return []string{"Pale: below the smallest change the measurement can detect."}
+		}
+	}
+	return nil
+}
+
+// exploratory lists the finer cells that stand out: nobody asked for them beforehand.
+func exploratory(r *results.Results, judged, shown []int, level string) results.Exhibit {
+	var rows []int
+	for _, i := range judged {
+		if c := &r.Comparisons[i]; stands(c) && !wording.AllTeeth(c.By) && !c.Primary {
+			rows = append(rows, i)
+		}
+	}
+	finer := len(judged) - len(shown)
+	if len(rows) == 0 || finer == 0 {
+		return results.Exhibit{}
+	}
+	return results.Exhibit{
+		ID: "comparison.exploratory", Kind: results.TableExhibit, Rows: rows, Left: finer - len(rows), Sheet: "comparisons",
+		Title:       fmt.Sprintf("Exploratory: %d of %s by tooth class and arch stand out after correction. They were not asked for beforehand and need confirming in new cases.", len(rows), wording.Of(finer, "finer cell")),
+		Columns:     []string{"Teeth, movement, course", "Cases CD v SS", "Adjusted (" + level + " CI)", "P, corr.", "Verdict"},
+		Denominator: denominator, Method: "model-cr2", Definition: "difference-adjusted",
+		Notes: []string{"CD clinician-designed, SS software-suggested; points of expression. Every cell: " + wording.OnSheet("comparisons") + "."},
+	}
+}

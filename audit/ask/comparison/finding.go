@@ -1,0 +1,171 @@
+package comparison
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"shortfall/audit/between"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+)
+
+// findings are the comparison declared beforehand, and the directions over all teeth.
+func findings(r *results.Results) (out []results.Finding) {
+	for _, find := range []func(*results.Results) (results.Finding, bool){primaryFinding, styleFinding} {
+		if f, ok := find(r); ok {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// primaryFinding reports the comparison declared beforehand.
+func primaryFinding(r *results.Results) (results.Finding, bool) {
+	for i := range r.Comparisons {
+		c := &r.Comparisons[i]
+		if !c.Primary {
+			continue
+		}
+		text := c.Reading
+		if c.Verdict == results.NotComparable || text == "" {
+			text = wording.Cell(c.By, r.Provenance.Settings.Notation) + ": the two styles are not comparable" + lastReason(c) + "."
+		}
+		return results.Finding{
+			Kind: "style", Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
+			Action: "Does this answer the question the audit was set up for?", Warnings: c.Warnings,
+			Rests: []results.Basis{{Table: "comparisons", By: c.By}},
+		}, true
+	}
+	return results.Finding{}, false
+}
+
+func lastReason(c *results.Comparison) string {
+	if n := len(c.Warnings); n > 0 {
+		return " (" + c.Warnings[n-1].Text + ")"
+	}
+	return ""
+}
+
+func associationLimit(c *results.Comparison) string {
+	s := "An association: styles were chosen, not allocated."
+	if e := c.EValue.Estimate; e.OK() && c.Verdict != results.NotDistinguishable {
+		s += fmt.Sprintf(" Something unrecorded, related %.1f-fold to both choice and result, could explain the clearest difference.", float64(e))
+	}
+	return s
+}
+
+// styleFinding speaks of directions over all teeth in initial courses, which
+// share no movement; the finer cells are in their section.
+func styleFinding(r *results.Results) (results.Finding, bool) {
+	var told, open []*results.Comparison
+	apart := 0
+	for i := range r.Comparisons {
+		c := &r.Comparisons[i]
+		if !between.WholeDirection(c.By) || c.By.Course != results.Initial || c.Primary {
+			continue
+		}
+		switch c.Verdict {
+		case results.Higher, results.Lower:
+			told = append(told, c)
+		case results.NotDistinguishable:
+			open = append(open, c)
+		default:
+			apart++
+		}
+	}
+	f := results.Finding{Kind: "style", Limits: "An association: styles were chosen, not allocated."}
+	for _, c := range append(told, open...) {
+		f.Rests = append(f.Rests, results.Basis{Table: "comparisons", By: c.By})
+	}
+	switch {
+	case len(r.Comparisons) == 0:
+		return f, false
+	case len(told)+len(open) == 0:
+		f.Text = fmt.Sprintf("Whether the choice of attachment mattered cannot be judged yet: no direction has %d comparable cases in both styles.", r.Provenance.Settings.MinIntervalCases)
+		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
+	case len(told) == 0:
+		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, after adjustment; differences of about %.0f points of the plan could have been seen.",
+			wording.Counted(len(open), "direction"), 100*medianDetectable(open))
+		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
+		f.Action = "Is a smaller difference worth waiting for more cases?"
+	default:
+		clearest := strongestOf(told)
+		f.Text = toldApart(told, r.Provenance.Settings.Level) + openDirections(open, apart)
+		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
+		f.Action = "Should the choice of attachment for these be reviewed case by case and re-audited?"
+	}
+	return f, true
+}
+
+// mostNamed differences are spelled out on page one.
+const mostNamed = 3
+
+// toldApart spells out the clearest differences: "Clinician-designed attachments
+// went with 14 points more of the plan in extrusion (95 % CI 8 to 20), ...".
+func toldApart(told []*results.Comparison, level float64) string {
+	named := slices.Clone(told)
+	slices.SortStableFunc(named, func(a, b *results.Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
+	named = named[:min(mostNamed, len(named))]
+	var parts []string
+	for i, c := range named {
+		d, low, high, word := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High), "more"
+		if d < 0 {
+			d, low, high, word = -d, -high, -low, "less"
+		}
+		size, ci := wording.Rounded(d), ""
+		if i == 0 {
+			size, word, ci = wording.InPoints(d), word+" of the plan", wording.CI(level)+" "
+		}
+		parts = append(parts, fmt.Sprintf("%s %s in %s (%s%s to %s)", size, word, c.By.Direction, ci, wording.Rounded(low), wording.Rounded(high)))
+	}
+	if n := len(told) - len(named); n > 0 {
+		parts = append(parts, fmt.Sprintf("and differed in %d more", n))
+	}
+	return "In initial courses clinician-designed attachments went with " + strings.Join(parts, ", ") + " than software-suggested ones, adjusted."
+}
+
+// openDirections says where no difference was clear and what could have been seen.
+func openDirections(open []*results.Comparison, apart int) string {
+	s := ""
+	if n := len(open); n > 0 {
+		s = fmt.Sprintf(" No difference was clear in %s (about %s could have been seen)", otherDirections(n), wording.InPoints(100*medianDetectable(open)))
+	}
+	switch {
+	case apart > 0 && s != "":
+		s += fmt.Sprintf("; %d not comparable", apart)
+	case apart > 0:
+		s = fmt.Sprintf(" %s not comparable", wording.Capital(otherDirections(apart)))
+	case s == "":
+		return ""
+	}
+	return s + "."
+}
+
+func otherDirections(n int) string {
+	if n == 1 {
+		return "one other direction"
+	}
+	return fmt.Sprintf("%d other directions", n)
+}
+
+func medianDetectable(cs []*results.Comparison) float64 {
+	var d []float64
+	for _, c := range cs {
+		if c.Detectable.OK() {
+			d = append(d, float64(c.Detectable))
+		}
+	}
+	if len(d) == 0 {
+		return math.NaN()
+	}
+	slices.Sort(d)
+	return d[len(d)/2]
+}
+
+// strongestOf is the comparison with the smallest P; the first of equals.
+func strongestOf(cs []*results.Comparison) *results.Comparison {
+	return slices.MinFunc(cs, func(a, b *results.Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
+}

@@ -1,0 +1,55 @@
+// Package comparison asks whether the choice of attachment went with a different
+// result: style against style.
+//
+// Place in the pipeline: one question of audit/ask; audit/between and audit/compare
+// compute it.
+package comparison
+
+import (
+	"context"
+
+	"shortfall/audit/ask"
+	"shortfall/audit/between"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+)
+
+// Question asks whether the choice of attachment went with a different result.
+func Question() ask.Question {
+	return ask.Question{
+		ID: "comparison",
+		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) (err error) {
+			r.Comparisons, err = between.Comparisons(ctx, p)
+			return err
+		},
+		Part:        func(r *results.Results) []any { return []any{&r.Comparisons} },
+		Withhold:    between.Withhold,
+		Definitions: definitions, Findings: findings, Section: section,
+	}
+}
+
+func section(r *results.Results) results.Section {
+	out := results.Section{ID: "comparison", Title: "Did the attachment choice matter"}
+	out.Lines = []results.Line{{Text: "Clinician-designed is set against software-suggested within one kind of movement, tooth class and course, never across them. The styles were chosen, not drawn by lot: large plans attract suggestions and hard teeth attract the clinician's own design. What is shown is association.", See: []string{"verdict"}}}
+	judged, not := split(r)
+	out.Exhibits = exhibits(r, judged, not)
+	switch {
+	case len(judged)+len(not) == 0:
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: no cell holds movements of either style."})
+	case len(judged) == 0:
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible. Every cell lacks cases in one style or the plans of the two styles do not overlap enough; the reasons are listed below.", See: []string{"comparison.not-comparable"}})
+	}
+	return out
+}
+
+// split lists the comparisons that were judged and those that were not, by index.
+func split(r *results.Results) (judged, not []int) {
+	for i := range r.Comparisons {
+		if r.Comparisons[i].Verdict == results.NotComparable {
+			not = append(not, i)
+		} else {
+			judged = append(judged, i)
+		}
+	}
+	return judged, not
+}

@@ -1,0 +1,69 @@
+package expression
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+)
+
+// findings names the two combinations of direction and tooth class, in
+// initial courses, that expressed the least share of the plan among those
+// whose mean shortfall is beyond the tolerance: a low share of a small plan
+// may not matter, a large shortfall may only mean a large plan.
+func findings(r *results.Results) []results.Finding {
+	var short []*results.Cell
+	var shares []float64
+	for i := range r.Expression {
+		c := &r.Expression[i]
+		b := c.By
+		if c.Suppressed || !c.High.OK() || b.Course != results.Initial || b.Direction == casebook.NoDirection ||
+			b.ToothClass == casebook.NoClass || b.Arch != casebook.NoArch || b.Style != casebook.NoStyle {
+			continue
+		}
+		shares = append(shares, float64(c.Estimate))
+		if c.High < 1 && float64(c.MeanShortfall) > r.Provenance.Settings.Tolerance(c.Unit) {
+			short = append(short, c)
+		}
+	}
+	if len(shares) == 0 {
+		return nil
+	}
+	slices.Sort(shares)
+	middle := wording.InPercent(results.Number(shares[len(shares)/2]))
+	if len(short) == 0 {
+		return []results.Finding{{
+			Kind: "short",
+			Text: fmt.Sprintf("In initial courses no combination of direction and tooth class with enough cases fell short by more than the tolerance on average; the middle of %s expressed %s of the plan.",
+				wording.Counted(len(shares), "combination"), middle),
+			Limits: "Single movements may still fall short, and small groups are not judged.",
+			Action: "Which single movements ended outside the tolerance, and why?",
+		}}
+	}
+	slices.SortStableFunc(short, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
+	short = short[:min(2, len(short))]
+	var parts []string
+	for k, c := range short {
+		of, ci := "", ""
+		if k == 0 {
+			of, ci = " of the plan", wording.CI(r.Provenance.Settings.Level)+" "
+		}
+		parts = append(parts, fmt.Sprintf("%s of %ss (%s%s, %s%s to %s; %s short on average; %s)",
+			c.By.Direction, c.By.ToothClass, wording.InPercent(c.Estimate), of, ci, wording.BarePercent(c.Low), wording.BarePercent(c.High), wording.InUnit(c.MeanShortfall, c.Unit), wording.Counted(c.Cases, "case")))
+	}
+	f := results.Finding{
+		Kind:   "short",
+		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + fmt.Sprintf(" The middle of %d such combinations: %s.", len(shares), middle),
+		Limits: "It does not say why; the lowest of many are partly so by chance.",
+		Action: "Would you plan, stage or support these differently, and with what target?",
+	}
+	for _, c := range short {
+		f.Rests = append(f.Rests, results.Basis{Table: "expression", By: c.By})
+		f.Warnings = append(f.Warnings, c.Warnings...)
+	}
+	return []results.Finding{f}
+}

@@ -1,0 +1,51 @@
+package flow
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// findings says how far the data carry.
+func findings(r *results.Results) []results.Finding {
+	f := results.Finding{Kind: "quality", Rests: []results.Basis{{Table: "flow.figure"}}, Limits: "What was never recorded cannot be seen here."}
+	var parts []string
+	if n := r.Flow.CasesLogged; n > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, wording.Counted(n, "case"), wording.InPercent(r.Flow.Ascertained.Value)))
+	}
+	missing := withoutOutcome(r.Excluded)
+	if planned := r.Scope.Movements + missing; planned > 0 {
+		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", wording.InPercent(results.Number(float64(missing)/float64(planned))), wording.Counted(planned, "planned movement")))
+	}
+	var errors []string
+	for _, e := range r.Repeats {
+		if e.SmallestDetectable.OK() {
+			errors = append(errors, fmt.Sprintf("%.2g%s", float64(e.SmallestDetectable), wording.UnitText(e.Unit)))
+		}
+	}
+	if len(errors) > 0 {
+		parts = append(parts, "differences of one movement below "+strings.Join(errors, " or ")+" are within the error of measurement")
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	f.Text = wording.Capital(strings.Join(parts, "; ")) + "."
+	f.Action = "Who is missing, and could their outcomes still be measured?"
+	if len(r.Repeats) == 0 {
+		f.Action = "Would you measure at least 25 movements twice, so that the error of measurement is known?"
+	}
+	return []results.Finding{f}
+}
+
+// withoutOutcome counts the planned movements that were not measured.
+func withoutOutcome(es []results.Exclusion) (n int) {
+	for _, e := range es {
+		if e.ID == rows.PercentageOnly.ID() || e.ID == rows.Unmeasured.ID() {
+			n += e.Movements
+		}
+	}
+	return n
+}

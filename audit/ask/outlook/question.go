@@ -1,0 +1,101 @@
+package outlook
+
+import (
+	"context"
+	"fmt"
+
+	"shortfall/audit/ask"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+// Question asks what past plans suggest and what more data would settle.
+func Question() ask.Question {
+	return ask.Question{
+		ID: "outlook", Reads: true,
+		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
+			r.Questions.Outlook = Answer(p, r)
+			return nil
+		},
+		Part: func(r *results.Results) []any { return []any{&r.Questions.Outlook} },
+		// It is made of tables as they are printed, and of plans with enough cases for
+		// an interval: nothing small is left to take out, and the check would find it.
+		Withhold:    func(*rows.Set, *results.Results) {},
+		Definitions: definitions, Section: section,
+	}
+}
+
+func definitions(s *results.Settings) []results.Definition {
+	return []results.Definition{
+		{ID: "expected-result-of-a-plan", Term: "expected result of a plan", Formula: fmt.Sprintf("line of achieved on planned, spread growing with a power of the plan; band for %.0f of 100 new movements on t with cases - 2 degrees of freedom", 100*s.Questions.BandShare), Source: "Pinheiro & Bates 2000, section 5.2.1; Seber & Lee 2003, section 5.3"},
+	}
+}
+
+// mostUndecided comparisons are told; the workbook has all.
+const mostUndecided = 8
+
+func section(r *results.Results) results.Section {
+	o := &r.Questions.Outlook
+	out := results.Section{ID: "outlook", Title: "What to expect, and what more cases would settle"}
+	if len(o.Expected) == 0 && len(o.Undecided) == 0 {
+		return out
+	}
+	for _, c := range o.Cautions {
+		out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: c})
+	}
+	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
+		if at := middle(o.Expected, u); len(at) > 0 {
+			out.Exhibits = append(out.Exhibits, bands(o, u, at))
+		}
+	}
+	if len(o.Undecided) > 0 {
+		out.Lines = append(out.Lines, undecidedLines(o)...)
+	}
+	return out
+}
+
+// middle picks the plan of middle size of each cell, by index: results hold three
+// sizes a cell.
+func middle(es []results.Expectation, u casebook.Unit) (at []int) {
+	for i := 0; i < len(es); {
+		j := i
+		for j < len(es) && es[j].By == es[i].By {
+			j++
+		}
+		if es[i].Unit == u {
+			at = append(at, i+(j-i)/2)
+		}
+		i = j
+	}
+	return at
+}
+
+func bands(o *results.Outlook, u casebook.Unit, at []int) results.Exhibit {
+	return results.Exhibit{
+		ID: "outlook.bands-" + u.String(), Kind: results.FigureExhibit, Rows: at, Left: len(o.Expected) - len(at), Sheet: "expected results",
+		Title:       fmt.Sprintf("Of 100 movements planned like this, where %.0f would be expected to end: middle plans, in %s", 100*float64(o.Share), wording.Unit(u)),
+		Denominator: "analysed movements of initial courses, by direction and tooth class", Method: "prediction-band", Definition: "expected-result-of-a-plan",
+		Notes: []string{
+			"Initial courses. The upright bar is the plan. Band held: share of the practice's own movements inside the band computed without their case.",
+			wording.Sentence(o.Method), "Smaller and larger plans: " + wording.OnSheet("expected results") + ".",
+		},
+	}
+}
+
+func undecidedLines(o *results.Outlook) []results.Line {
+	cases := "No cases"
+	if o.CasesPerQuarter.OK() {
+		cases = wording.Fixed(o.CasesPerQuarter, 0) + " cases"
+	}
+	lines := []results.Line{{Text: cases + " a quarter have begun of late. At that rate, of the comparisons over all teeth that are not distinguishable:"}}
+	n := 0
+	for i := range o.Undecided {
+		u := &o.Undecided[i]
+		if u.By.ToothClass == casebook.NoClass && u.By.Arch == casebook.NoArch && u.By.Course == results.Initial && n < mostUndecided {
+			lines, n = append(lines, results.Line{Role: results.Item, Text: wording.Sentence(u.Sentence)}), n+1
+		}
+	}
+	return append(lines, results.Line{Text: "Every undecided comparison: " + wording.OnSheet("undecided") + "; how closely each expression is known: " + wording.OnSheet("precision") + "."})
+}

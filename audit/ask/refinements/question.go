@@ -1,0 +1,83 @@
+package refinements
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"shortfall/audit/ask"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// Question asks what the shortfall cost in refinements.
+func Question() ask.Question {
+	return ask.Question{
+		ID: "refinements",
+		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
+			r.Refinements = Answer(p)
+			return nil
+		},
+		Part:        func(r *results.Results) []any { return []any{&r.Refinements} },
+		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, &r.Refinements) },
+		Open:        []string{"Refinements.Cases"}, // the completed cases, one of the three totals always printed
+		Definitions: definitions, Findings: Findings, Section: section,
+	}
+}
+
+func definitions(*results.Settings) []results.Definition {
+	return []results.Definition{
+		{ID: "refinements", Term: "refinements", Formula: "courses after the initial one, of completed cases; mean with t interval, shares with Wilson interval, cases taken as independent", Source: "Wilson 1927, J Am Stat Assoc 22:209-212"},
+		{ID: "refinement-rate-ratio", Term: "refinement rate ratio", Formula: "refinements a case with mainly clinician-designed over mainly software-suggested initial attachments; Poisson regression with CR2 variance", Source: "McCullagh & Nelder 1989, Generalized Linear Models, 2nd ed.; McCaffrey & Bell 2006, Stat Med 25:4081-4098"},
+	}
+}
+
+func section(r *results.Results) results.Section {
+	f, level := &r.Refinements, wording.Level(r.Provenance.Settings.Level)
+	out := results.Section{ID: "refinements", Title: "What it cost"}
+	if f.Cases == 0 {
+		out.Lines = []results.Line{{Role: results.Missing, Text: "No completed case is on record, so refinements cannot be counted."}}
+		return out
+	}
+	out.Lines = append(out.Lines, results.Line{Text: meanText(f, level), Warnings: append(append([]results.Warning{}, f.Warnings...), f.AtLeastOne.Warnings...), See: []string{"refinements"}})
+	if f.RateRatio.Difference.OK() {
+		out.Lines = append(out.Lines, results.Line{
+			Text: wording.TidyP(fmt.Sprintf("Cases whose initial attachments were mainly clinician-designed had %s times the refinements of those with mainly software-suggested ones, adjusted for %s (%s CI %s to %s; P = %s); unadjusted %s times (%s to %s). It is an association between cases, not an effect of the attachment.",
+				wording.Fixed(f.RateRatio.Difference, 2), wording.List(f.Adjusters), level, wording.Fixed(f.RateRatio.Low, 2), wording.Fixed(f.RateRatio.High, 2), wording.P(f.RateRatio.P),
+				wording.Fixed(f.RateUnadj.Difference, 2), wording.Fixed(f.RateUnadj.Low, 2), wording.Fixed(f.RateUnadj.High, 2))), See: []string{"refinement-rate-ratio"},
+		})
+	}
+	out.Exhibits = []results.Exhibit{{
+		ID: "refinements.figure", Kind: results.FigureExhibit,
+		Title:       fmt.Sprintf("%s of %s needed at least one refinement; by the main style of the initial attachments", wording.Share(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator), wording.Of(f.Cases, "completed case")),
+		Denominator: "completed cases whose courses, or own count of refinements, are on record", Method: "share-wilson", Definition: "refinements",
+		Notes: []string{"Refinements after the initial course; bars are shares of the panel's cases, figures on them are cases."},
+	}}
+	return out
+}
+
+func meanText(f *results.Refinements, level string) string {
+	var parts []string
+	if f.Mean.Value.OK() {
+		text := fmt.Sprintf("needed %s refinements on average", wording.Fixed(f.Mean.Value, 1))
+		if f.Mean.Low.OK() && f.Mean.High.OK() {
+			text += fmt.Sprintf(" (%s CI %s to %s)", level, wording.Fixed(f.Mean.Low, 1), wording.Fixed(f.Mean.High, 1))
+		}
+		parts = append(parts, text)
+	}
+	if f.AtLeastOne.Value.OK() {
+		text := wording.Share(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator) + " needed at least one"
+		if f.AtLeastOne.Low.OK() && f.AtLeastOne.High.OK() {
+			text += fmt.Sprintf(" (%s CI %s %%)", level, wording.Limits(f.AtLeastOne.Low, f.AtLeastOne.High))
+		}
+		parts = append(parts, text)
+	}
+	if len(parts) == 0 {
+		return "How many refinements the " + wording.Of(f.Cases, "completed case") + " needed is withheld."
+	}
+	if f.Mean.Value.OK() {
+		return "The " + wording.Of(f.Cases, "completed case") + " " + strings.Join(parts, "; ") + "."
+	}
+	return "Of " + wording.Of(f.Cases, "completed case") + ", " + parts[0] + "."
+}

@@ -1,0 +1,81 @@
+package audit
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+)
+
+// methods are all ways in which numbers are estimated. Exhibits and columns point to
+// them by id; what a renderer prints of a method is from here.
+func methods() []results.Method {
+	return []results.Method{
+		{ID: "ratio-cr2", Name: "ratio of sums", Text: "total achieved / total planned; CR2 variance with the case as the unit, t on Satterthwaite degrees of freedom, or on fewer where a few cases lie far out (fourth moment of the cases)", Source: "Cochran 1977, Sampling Techniques, 3rd ed., ch. 6; Bell & McCaffrey 2002, Surv Methodol 28:169-181; O'Neill 2014, Am Stat 68:282-296"},
+		{ID: "share-clustered", Name: "clustered share", Text: "Wilson limits at the effective number (number / design effect of clustering by case), quantile of t", Source: "Rao & Scott 1992, Biometrics 48:577-585; Wilson 1927, J Am Stat Assoc 22:209-212"},
+		{ID: "share-wilson", Name: "share of cases", Text: "Wilson limits, cases taken as independent", Source: "Wilson 1927, J Am Stat Assoc 22:209-212"},
+		{ID: "mean-cr2", Name: "clustered mean", Text: "mean with CR2 variance by case and Satterthwaite degrees of freedom; with one value a case, the t interval on cases - 1", Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181"},
+		{ID: "model-cr2", Name: "weighted linear model", Text: "linear model of achieved / planned with weights planned; CR2 variance by case, Satterthwaite degrees of freedom", Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683"},
+		{ID: "paired-cr2", Name: "paired ratio of sums", Text: "weighted linear model of expression on course over stacked pairs, CR2 variance by case, Satterthwaite degrees of freedom; P by the clustered signed rank", Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181; Datta & Satten 2008, Biometrics 64:501-507"},
+		{ID: "poisson-cr2", Name: "rate", Text: "Poisson regression with exposure, CR2 variance by case, t limits on the log scale; none lost: exact Poisson limit", Source: "McCullagh & Nelder 1989; McCaffrey & Bell 2006, Stat Med 25:4081-4098; Garwood 1936, Biometrika 28:437-442"},
+		{ID: "segmented", Name: "segmented regression", Text: "level and trend before, step and change of trend at the month of the change; weighted, CR2 variance by case", Source: "Wagner et al. 2002, J Clin Pharm Ther 27:299-309"},
+		{ID: "control-limits", Name: "control limits", Text: "centre of the declared baseline ± 3 standard deviations from the spread between cases within quarters", Source: "Laney 2002, Quality Engineering 14:531-537; Nelson 1984, J Qual Technol 16:237-239"},
+		{ID: "funnel-binomial", Name: "funnel limits", Text: "exact binomial, interpolated, at number / design effect, widened by overdispersion beyond chance", Source: "Spiegelhalter 2005, Stat Med 24:1185-1202"},
+		{ID: "prediction-band", Name: "band for one new movement", Text: "line of achieved on planned, spread growing with a power of the plan, t on cases - 2 degrees of freedom", Source: "Pinheiro & Bates 2000, section 5.2.1; Seber & Lee 2003, section 5.3"},
+		{ID: "agreement", Name: "agreement of two measurements", Text: "bias with t interval, Dahlberg's error, method of moments, intraclass correlation, limits of agreement", Source: "Houston 1983, Am J Orthod 83:382-390; Springate 2012, Eur J Orthod 34:158-163; Bland & Altman 1986, Lancet 1:307-310"},
+		{ID: "quartiles", Name: "quartiles", Text: "quantiles of type 7, over movements", Source: "Hyndman & Fan 1996, Am Stat 50:361-365"},
+		{ID: "bounds", Name: "bounds", Text: "every missing outcome set to nothing expressed and to all expressed; no interval", Source: "Little & Rubin 2019, Statistical Analysis with Missing Data, 3rd ed."},
+		{ID: "criterion", Name: "interval against target", Text: "the interval of the criterion's own measure, all on one side of the target or not"},
+		{ID: "count", Name: "count", Text: "counted, no interval"},
+		{ID: "declared", Name: "declared", Text: "as the practice wrote it"},
+	}
+}
+
+// methodsSection says how the numbers were made, in words that follow the methods.
+func methodsSection(r *results.Results) results.Section {
+	s := &r.Provenance.Settings
+	out := results.Section{ID: "methods", Title: "Methods", Lines: []results.Line{
+		{Text: "The patient is the unit. Teeth of one patient resemble each other, so every interval allows for clustering by case, and every cell prints cases and movements. A cell with fewer than " + wording.Of(s.MinIntervalCases, "case") + " has no interval" + sharedWords(s) + "."},
+		{Text: fmt.Sprintf("The headline is expression: the sum achieved along the plan over the sum planned, with an interval by %s. Plans below %s mm or %s° stay out of ratios, are counted, and have their own table. Tolerance is %s mm and %s°. Millimetres and degrees share neither an axis of a figure nor a mean nor a model. Initial courses and refinements are never pooled without saying so.",
+			"CR2 variance with the case as the unit, on t with Satterthwaite degrees of freedom or fewer", trim(s.SmallestMM), trim(s.SmallestDeg), trim(s.ToleranceMM), trim(s.ToleranceDeg)), See: []string{"ratio-cr2", "expression"}},
+		{Text: "Styles are compared within movement, tooth class and course, unadjusted and adjusted for the planned amount and the covariates named with each comparison, with CR2 variance and Satterthwaite degrees of freedom. " + multiplicityWords(s) + " Not distinguishable is not the same as equal.", See: []string{"model-cr2", "p-adjusted"}},
+	}}
+	for _, l := range limitations {
+		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: l})
+	}
+	return out
+}
+
+func sharedWords(s *results.Settings) string {
+	if s.Shared {
+		return fmt.Sprintf("; one with fewer than %s is not shown, as these results may leave the practice", wording.Of(s.MinCellCases, "case"))
+	}
+	return ""
+}
+
+// multiplicityWords names the families that are corrected, and what is not.
+func multiplicityWords(s *results.Settings) string {
+	name := "Benjamini and Hochberg"
+	if s.Multiplicity == "holm" {
+		name = "Holm"
+	}
+	text := fmt.Sprintf("P values are corrected after %s within two families: the directions over all teeth, by course, and the finer cells, which are exploratory; a verdict of higher or lower needs a corrected P below %s.", name, trim(s.Alpha))
+	if s.Primary != (results.By{}) {
+		return text + " The one primary comparison, declared beforehand, is " + wording.Where(s.Primary, s.Notation) + "; it stands outside the families and is not corrected."
+	}
+	return text + " No primary comparison was declared beforehand."
+}
+
+func trim(v float64) string {
+	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.4f", v), "0"), ".")
+}
+
+// limitations every retrospective audit of this kind has.
+var limitations = []string{
+	"Confounding by indication: whoever designs the attachment looks at the tooth and the plan first. Adjustment reaches only what was recorded.",
+	"Survivorship: cases that were discontinued, switched or transferred often lack an outcome; the case log and the worst and best cases show how much that could matter.",
+	"Measurement: achieved movement depends on the superimposition; its error is in the section on data quality, where movements were measured twice.",
+	"Regression to the mean: what fell short in one course tends to do better in the next, whatever is changed.",
+	"Many comparisons: some of them differ by chance. Read the corrected P and the interval, not the largest difference.",
+}
