@@ -13,6 +13,7 @@ import (
 	. "shortfall/ingest/casebook"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
 )
 
 // What a sheet says outside the cells that parsed is nowhere in the database:
@@ -43,7 +44,7 @@ K3,zqstatus,1,46,tip,5,5,none,39,2024-05-17,zqunread,good,
 	assert.Contains(t, texts(batch.Rejected[0].Original), "zqtooth")
 
 	file := filepath.Join(dir, "clinic.db")
-	db, err := store.Open(ctx, file)
+	db, err := sqlite.Open(ctx, file)
 	require.NoError(t, err)
 	_, err = db.Import(ctx, batch, store.Choices{})
 	require.NoError(t, err)

@@ -13,6 +13,7 @@ import (
 	"shortfall/audit"
 	"shortfall/audit/results"
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
 )
 
 // auditRun is one run of the audit verb.
@@ -112,15 +113,15 @@ func (r *auditRun) check() error {
 	return err
 }
 
-func (r *auditRun) open(ctx context.Context) (*store.DB, error) {
+func (r *auditRun) open(ctx context.Context) (store.Store, error) {
 	if r.db != "" {
 		return r.openExisting(ctx, r.db)
 	}
-	return store.OpenTemp(ctx)
+	return sqlite.OpenTemp(ctx)
 }
 
 // compute audits what is in the database; code is that of the files read into it.
-func (r *auditRun) compute(ctx context.Context, db *store.DB, code int, p *progress) (*results.Results, error) {
+func (r *auditRun) compute(ctx context.Context, db store.Store, code int, p *progress) (*results.Results, error) {
 	p.at("loading the records")
 	ds, err := db.Load(ctx)
 	if err != nil {

@@ -3,20 +3,34 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
 )
 
 // openExisting opens a database that must be there already: a mistyped name
 // must not make an empty one.
-func (a *app) openExisting(ctx context.Context, path string) (*store.DB, error) {
+func (a *app) openExisting(ctx context.Context, path string) (store.Store, error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return nil, &store.Error{
 			Kind: store.CannotOpen, Path: path, Message: "there is no such database",
 			Remedy: `Make one with "shortfall ingest --db ` + path + ` FILE...", or correct the name`,
 		}
 	}
-	return store.Open(ctx, path)
+	db, err := sqlite.Open(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	a.notify(db)
+	return db, nil
+}
+
+// notify says what a person should know of the opening of a database.
+func (a *app) notify(db store.Store) {
+	for _, n := range db.Notices() {
+		fmt.Fprintf(a.err, "shortfall: %s: %s\n", db.Path(), n)
+	}
 }

@@ -9,7 +9,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
-	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
 )
 
 // ingestRun is one run of the ingest verb.
@@ -54,11 +54,12 @@ func (r *ingestRun) run(ctx context.Context) error {
 	}
 	p := r.progress()
 	defer p.end()
-	db, err := store.Open(ctx, r.db)
+	db, err := sqlite.Open(ctx, r.db)
 	if err != nil {
 		return err
 	}
 	defer db.Close()
+	p.clear(func() { r.notify(db) })
 	files, err := r.intake(ctx, db, r.files, r.reading, p)
 	p.end()
 	r.printFiles(files, true)

@@ -65,7 +65,7 @@ type fileReport struct {
 // list of cases in another may tell.
 // A file that cannot be read is reported and does not stop the others; the error
 // is one of the database, of what seen does, or of the context.
-func (a *app) intake(ctx context.Context, db *store.DB, paths []string, r reading, p *progress) ([]fileReport, error) {
+func (a *app) intake(ctx context.Context, db store.Store, paths []string, r reading, p *progress) ([]fileReport, error) {
 	var files []fileReport
 	var batches []*casebook.Batch
 	choices, waiting := store.Choices{Practice: r.practice}, false
@@ -100,7 +100,7 @@ func (a *app) intake(ctx context.Context, db *store.DB, paths []string, r readin
 }
 
 // keepAll imports the batches that are not imported yet.
-func (a *app) keepAll(ctx context.Context, db *store.DB, files []fileReport, batches []*casebook.Batch, c store.Choices, p *progress) (_ []fileReport, err error) {
+func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, batches []*casebook.Batch, c store.Choices, p *progress) (_ []fileReport, err error) {
 	for i, b := range batches {
 		if b == nil {
 			continue

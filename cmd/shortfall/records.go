@@ -52,7 +52,7 @@ corrected.`,
 	return cmd
 }
 
-func (a *app) listFiles(ctx context.Context, db *store.DB) error {
+func (a *app) listFiles(ctx context.Context, db store.Store) error {
 	files, err := db.Files(ctx)
 	if err != nil {
 		return err
@@ -82,12 +82,12 @@ func (a *app) listFiles(ctx context.Context, db *store.DB) error {
 	return nil
 }
 
-func (a *app) listCase(ctx context.Context, db *store.DB, id, practice string) error {
-	keys, err := db.Cases(ctx)
+func (a *app) listCase(ctx context.Context, db store.Store, id, practice string) error {
+	list, err := db.Cases(ctx)
 	if err != nil {
 		return err
 	}
-	k, err := caseNamed(keys, id, practice, db.Path())
+	k, err := caseNamed(keysOf(list), id, practice, db.Path())
 	if err != nil {
 		return err
 	}
@@ -105,12 +105,25 @@ func (a *app) listCase(ctx context.Context, db *store.DB, id, practice string) e
 			return fmt.Errorf("a record of case %s: %w", id, err)
 		}
 		fmt.Fprintf(a.out, "%s: %s\n    from %s, sheet %s, row %d", v.Kind, text, v.File.Name, v.Source.Sheet, v.Source.Row)
-		if v.ReplacedBy.Name != "" {
+		switch v.How {
+		case store.Corrected:
 			fmt.Fprintf(a.out, "; corrected by %s", v.ReplacedBy.Name)
+		case store.Retired:
+			fmt.Fprintf(a.out, "; no longer in its later version %s", v.ReplacedBy.Name)
+		case store.Removed:
+			fmt.Fprint(a.out, "; taken out with its file")
 		}
 		fmt.Fprintln(a.out)
 	}
 	return nil
+}
+
+func keysOf(list []store.CaseCount) []casebook.CaseKey {
+	out := make([]casebook.CaseKey, len(list))
+	for i, c := range list {
+		out[i] = c.CaseKey
+	}
+	return out
 }
 
 // describe writes the fields of a stored record, in their order, without those

@@ -40,6 +40,9 @@ type File struct {
 	Name   string `json:"name"` // base name as given; screened for identifiers before it is kept
 	SHA256 string `json:"sha256"`
 	Size   int64  `json:"size"`
+	// Reading tells apart two readings of the same bytes: a hash of what was
+	// declared about the file, "" where nothing was.
+	Reading string `json:"-"`
 }
 
 // Source is where a record came from. Row is 1-based, as a spreadsheet shows it.

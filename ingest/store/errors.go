@@ -1,13 +1,6 @@
 package store
 
-import (
-	"context"
-	"errors"
-	"fmt"
-
-	"modernc.org/sqlite"
-	sqlite3 "modernc.org/sqlite/lib"
-)
+import "fmt"
 
 // Kind of a database error.
 type Kind string
@@ -24,6 +17,9 @@ const (
 	CannotOpen   Kind = "cannot open"
 	Conflict     Kind = "two records with one key"
 	Refused      Kind = "record refused"
+	Clash        Kind = "another case of the same pseudonym"
+	Twin         Kind = "the same case under another pseudonym"
+	NotThere     Kind = "not in the database"
 	PracticeOpen Kind = "practice not told"
 	Other        Kind = "database error"
 )
@@ -39,6 +35,9 @@ var (
 	ErrDamaged      = &Error{Kind: Damaged}
 	ErrCannotOpen   = &Error{Kind: CannotOpen}
 	ErrConflict     = &Error{Kind: Conflict}
+	ErrClash        = &Error{Kind: Clash}
+	ErrTwin         = &Error{Kind: Twin}
+	ErrNotThere     = &Error{Kind: NotThere}
 	ErrRefused      = &Error{Kind: Refused}
 	ErrPracticeOpen = &Error{Kind: PracticeOpen}
 )
@@ -64,7 +63,7 @@ func (e *Error) Error() string {
 	return s
 }
 
-// Unwrap gives SQLite's own error.
+// Unwrap gives the error of the database itself.
 func (e *Error) Unwrap() error { return e.Err }
 
 // Is matches an error of the same kind.
@@ -87,6 +86,7 @@ var remedies = map[Kind]string{
 
 var messages = map[Kind]string{
 	NotDatabase: "the file is not a database",
+	Foreign:     "the database was made by another program",
 	Locked:      "another program is using the database",
 	ReadOnly:    "the database cannot be written to",
 	Full:        "there is no room left to write the database",
@@ -96,40 +96,13 @@ var messages = map[Kind]string{
 	Other:       "the database reported an error",
 }
 
-// kinds of SQLite's primary result codes (https://www.sqlite.org/rescode.html).
-var kinds = map[int]Kind{
-	sqlite3.SQLITE_NOTADB:     NotDatabase,
-	sqlite3.SQLITE_BUSY:       Locked,
-	sqlite3.SQLITE_LOCKED:     Locked,
-	sqlite3.SQLITE_READONLY:   ReadOnly,
-	sqlite3.SQLITE_PERM:       ReadOnly,
-	sqlite3.SQLITE_FULL:       Full,
-	sqlite3.SQLITE_CORRUPT:    Damaged,
-	sqlite3.SQLITE_CANTOPEN:   CannotOpen,
-	sqlite3.SQLITE_CONSTRAINT: Refused,
-	sqlite3.SQLITE_MISMATCH:   Refused,
-}
-
-// wrap turns what SQLite reports into an *Error; an *Error and the end of the
-// context pass through.
-func wrap(path string, err error) error {
-	var own *Error
-	if err == nil || errors.As(err, &own) ||
-		errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
-		return err
-	}
-	kind := Other
-	var e *sqlite.Error
-	if errors.As(err, &e) {
-		if k, ok := kinds[e.Code()&0xff]; ok { // the low byte is the primary code
-			kind = k
-		}
-	}
+// New makes an error of a kind with its usual message and remedy.
+func New(kind Kind, path string, err error) *Error {
 	return &Error{Kind: kind, Path: path, Message: messages[kind], Remedy: remedies[kind], Err: err}
 }
 
-// refused locates a record that could not be kept.
-func refused(kind Kind, path, sheet string, row int, format string, args ...any) *Error {
+// Refuse locates a record that could not be kept.
+func Refuse(kind Kind, path, sheet string, row int, format string, args ...any) *Error {
 	return &Error{
 		Kind: kind, Path: path, Message: fmt.Sprintf("sheet %s, row %d: ", sheet, row) + fmt.Sprintf(format, args...),
 		Remedy: "Correct or remove the row; nothing of this file was kept",

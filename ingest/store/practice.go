@@ -8,14 +8,6 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Choices of the person who imports a file, where the file leaves something open.
-type Choices struct {
-	// Practice to which cases belong whose practice the files do not tell.
-	Practice string
-	// Beside are the cases that the other files of the same command name.
-	Beside []casebook.CaseKey
-}
-
 // holdings are the practices that the database holds already.
 type holdings struct {
 	all []string            // every practice, "" for the unnamed one
@@ -141,7 +133,7 @@ func (p *placer) open(id string, at casebook.Source) error {
 	if n := max(len(p.holdings.of[id]), len(p.beside[id])); n > 1 {
 		message = fmt.Sprintf("%d practices have a case of this pseudonym, and the file does not say which is meant", n)
 	}
-	e := refused(PracticeOpen, p.path, at.Sheet, at.Row, "%s", message)
+	e := Refuse(PracticeOpen, p.path, at.Sheet, at.Row, "%s", message)
 	e.Remedy = "Give --practice CODE, or write the practice in a column \"practice\"; nothing of this file was kept"
 	return e
 }

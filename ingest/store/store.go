@@ -1,150 +1,181 @@
-// Package store keeps the records of a practice in one SQLite file.
+// Package store says what a database of records can do, and decides what
+// becomes of the records of a file: which are new, unchanged, corrected,
+// retired by a later version of their file, or refused.
 //
 // Place in the pipeline: ingest hands over one casebook.Batch a file, Import
-// keeps all of it or none; audit reads what Load returns. Nobody else writes
-// SQL. The schema, with its checks, is in migrations/.
-//
-// The file keeps SQLite's rollback journal rather than a write-ahead log: a
-// practice copies the file about and keeps it in shared folders, where a
-// write-ahead log needs shared memory that such folders do not offer
-// (https://www.sqlite.org/wal.html, "Overview"). While a DB is open this
-// process must not open the same file by other means: closing it would drop
-// SQLite's locks (https://www.sqlite.org/howtocorrupt.html, section 2.2).
+// keeps all of it or none; audit reads what Load returns. The decisions are pure
+// functions over casebook types (Decide); an implementation, such as
+// store/sqlite, reads what it holds into a Known and carries out the Plan in one
+// transaction. Every implementation passes the one contract of store/storetest.
 package store
 
 import (
 	"context"
-	"database/sql"
-	"errors"
-	"io/fs"
-	"net/url"
-	"os"
-	"path/filepath"
-	"strings"
+	"encoding/json"
 
-	_ "modernc.org/sqlite" // the driver, "sqlite"
+	"shortfall/ingest/casebook"
 )
 
-// DB is an open database. It may be used from several goroutines; imports run
-// one after another.
-type DB struct {
-	sql  *sql.DB
-	path string
-	temp string // directory to remove on Close, "" for a database of the user's
+// Store is a database of the records of one or several practices. It may be
+// used from several goroutines and by several processes; imports run one after
+// another. Errors are *Error, or the context's.
+type Store interface {
+	// Import keeps what one file gave, in one transaction: all of it or none.
+	Import(ctx context.Context, b *casebook.Batch, c Choices) (Outcome, error)
+	// Load reads the current records, in key order, and the history of how they
+	// got there, as of one moment; without those of cases taken out of the audit.
+	Load(ctx context.Context) (*casebook.Dataset, error)
+	// Files lists the imported files with their row counts, oldest import first.
+	Files(ctx context.Context) ([]casebook.ImportedFile, error)
+	// Rejected lists the rejected rows in the order they were read.
+	Rejected(ctx context.Context) ([]RejectedRow, error)
+	// Problems lists what was found in the imported files, in the order found.
+	Problems(ctx context.Context) ([]casebook.Problem, error)
+	// Cases lists every case that the database knows, by pseudonym.
+	Cases(ctx context.Context) ([]CaseCount, error)
+	// Current lists the records of one case as they stand, with their origin.
+	Current(ctx context.Context, k casebook.CaseKey) ([]Version, error)
+	// History lists the versions of the records of one case that are no longer
+	// current, oldest first.
+	History(ctx context.Context, k casebook.CaseKey) ([]Version, error)
+	// RenamePractice moves all cases of a practice, "" for the unnamed one, to
+	// another. It is refused where both have a case of the same pseudonym.
+	RenamePractice(ctx context.Context, from, to string) (cases int, err error)
+	// RemoveCase takes a case out of the audit, now and in later imports, until
+	// RestoreCase; its records stay.
+	RemoveCase(ctx context.Context, k casebook.CaseKey, reason string) error
+	RestoreCase(ctx context.Context, k casebook.CaseKey) error
+	// RemoveFile undoes an import: its records go to the history and what they
+	// had replaced comes back. Refused where a later file gave them again.
+	RemoveFile(ctx context.Context, sha256, reason string) (Removal, error)
+	// EraseCase deletes a case with its history; later imports leave it out.
+	EraseCase(ctx context.Context, k casebook.CaseKey) error
+	// EraseFile undoes an import and deletes its records, rows and problems.
+	EraseFile(ctx context.Context, sha256 string) (Removal, error)
+	// Profiles are what was answered about the layout of sheets, by a hash of
+	// their header.
+	Profiles(ctx context.Context) ([]Profile, error)
+	PutProfile(ctx context.Context, p Profile) error
+	RemoveProfile(ctx context.Context, header string) error
+	// Path of the database as it was given.
+	Path() string
+	// Notices are what a person should know of the opening: a migration and
+	// where its backup is, cases whose practice it could not settle.
+	Notices() []string
+	Close() error
 }
 
-// Open opens the database at path, or creates one readable by its owner alone,
-// and brings it to the newest schema. Before anything is written the file is
-// checked for damage and for being ours. The error is an *Error.
-func Open(ctx context.Context, path string) (*DB, error) {
-	return open(ctx, path, nil)
+// Choices of the person who imports a file, where the file leaves something open.
+type Choices struct {
+	// Practice to which cases belong whose practice the files do not tell.
+	Practice string
+	// Beside are the cases that the other files of the same command name.
+	Beside []casebook.CaseKey
+	// Correct are pseudonyms of known cases that the file corrects although none
+	// of their movements is the same.
+	Correct []string
+	// Distinct are pseudonyms of new cases that are other patients although
+	// their movements equal those of a known case.
+	Distinct []string
+	// Whole says that the file holds all cases there are: those of its earlier
+	// version that it lacks are retired.
+	Whole bool
 }
 
-// open adds pragmas, in SQLite's own syntax, to those of every database.
-func open(ctx context.Context, path string, pragmas []string) (*DB, error) {
-	abs, err := filepath.Abs(path)
-	if err != nil {
-		return nil, wrap(path, err)
-	}
-	if err := createPrivate(abs); err != nil {
-		return nil, &Error{
-			Kind: CannotOpen, Path: path, Message: "the database cannot be created here",
-			Remedy: "Name a folder that exists and that you may write to", Err: err,
-		}
-	}
-	// SQLite takes a file shorter than a page for an empty database and would
-	// write over it.
-	if info, err := os.Stat(abs); err == nil && info.Mode().IsRegular() && info.Size() > 0 && info.Size() < smallestPage {
-		return nil, &Error{Kind: NotDatabase, Path: path, Message: messages[NotDatabase], Remedy: remedies[NotDatabase]}
-	}
-	pool, err := sql.Open("sqlite", dsn(abs, pragmas))
-	if err != nil {
-		return nil, wrap(path, err)
-	}
-	// One connection: a second one of this process could only wait for the first.
-	pool.SetMaxOpenConns(1)
-	db := &DB{sql: pool, path: path}
-	if err := db.prepare(ctx); err != nil {
-		pool.Close()
-		return nil, wrap(path, err)
-	}
-	return db, nil
+// Tally says how the records of one kind met those already in the database.
+type Tally struct {
+	New        int `json:"new"`
+	Unchanged  int `json:"unchanged"`
+	Superseded int `json:"superseded"` // corrected: the old version is in the history
+	Retired    int `json:"retired"`    // no longer in the later version of their file
 }
 
-// createPrivate makes an empty file of mode 0600 where there is none. SQLite
-// would make it readable by all, and gives its journal the mode of the file.
-func createPrivate(path string) error {
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
-	if errors.Is(err, fs.ErrExist) {
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return f.Close()
+// Add sums tallies.
+func (t Tally) Add(o Tally) Tally {
+	return Tally{t.New + o.New, t.Unchanged + o.Unchanged, t.Superseded + o.Superseded, t.Retired + o.Retired}
 }
 
-// dsn names the file as a URI, so that "?", "#" and "%" in its name are taken
-// literally, with the settings of every connection.
-func dsn(abs string, pragmas []string) string {
-	slashed := filepath.ToSlash(abs)
-	if !strings.HasPrefix(slashed, "/") { // a Windows drive letter
-		slashed = "/" + slashed
-	}
-	q := url.Values{
-		"_txlock":       {"immediate"},
-		"_foreign_keys": {"1"},
-		"_busy_timeout": {busyTimeout},
-		"_dqs":          {"0"},
-		"_defensive":    {"1"},
-		"_pragma": append([]string{
-			"trusted_schema(0)", "cell_size_check(1)",
-			"temp_store(2)",      // sorting never spills records to a temporary file
-			"cache_size(-65536)", // KiB: an import of some 200,000 rows stays in memory until its commit
-		}, pragmas...),
-	}
-	u := url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}
-	return u.String()
+// Outcome of an import.
+type Outcome struct {
+	// Already is true where the same file, by content and reading, was imported
+	// before; nothing was changed.
+	Already  bool
+	Tallies  map[casebook.Kind]Tally
+	Rejected int // rows
+	Problems int
+	// Earlier are the files of which this one is a later version, or the same
+	// bytes read in another way.
+	Earlier []casebook.File
+	// Absent are the cases of earlier versions that this one lacks; they stay.
+	Absent []casebook.CaseKey
+	// Renamed are cases of earlier versions that this one holds under another
+	// pseudonym; their old records are retired.
+	Renamed []Renaming
+	// Aside are cases of the file that were taken out of the audit before.
+	Aside []casebook.CaseKey
+	// Erased is the number of records left out because their case was erased.
+	Erased int
 }
 
-// smallestPage of a database, in bytes (https://www.sqlite.org/fileformat.html#page_size).
-const smallestPage = 512
+// Renaming is a case that came again under another key.
+type Renaming struct{ From, To casebook.CaseKey }
 
-// busyTimeout is how long to wait for another process, in milliseconds.
-var busyTimeout = "5000"
-
-// prepare checks the file and migrates it.
-func (db *DB) prepare(ctx context.Context) error {
-	version, err := db.identify(ctx)
-	if err != nil {
-		return err
+// Total over the four kinds.
+func (o Outcome) Total() Tally {
+	var t Tally
+	for _, k := range o.Tallies {
+		t = t.Add(k)
 	}
-	if err := db.check(ctx); err != nil {
-		return err
-	}
-	return db.migrate(ctx, version)
+	return t
 }
 
-// check looks for damage (https://www.sqlite.org/pragma.html#pragma_quick_check).
-func (db *DB) check(ctx context.Context) error {
-	var first string
-	if err := db.sql.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&first); err != nil {
-		return err
-	}
-	if first != "ok" {
-		return &Error{Kind: Damaged, Path: db.path, Message: "the database is damaged", Remedy: remedies[Damaged], Err: errors.New(first)}
-	}
-	return nil
+// RejectedRow is a row that was read and not accepted, with its file.
+type RejectedRow struct {
+	casebook.Rejected
+	File casebook.File
 }
 
-// Path of the database as it was given.
-func (db *DB) Path() string { return db.path }
+// How a version of a record ceased to be current.
+type How string
 
-// Close closes the database; a temporary one is removed.
-func (db *DB) Close() error {
-	err := db.sql.Close()
-	if db.temp != "" {
-		err = errors.Join(err, os.RemoveAll(db.temp))
-	}
-	return err
+// The ways.
+const (
+	Corrected How = "corrected"
+	Retired   How = "retired" // a later version of its file no longer has it
+	Removed   How = "removed" // its file was removed
+)
+
+// Version is one state of a record: where it came from and what stood there.
+type Version struct {
+	Kind     casebook.Kind
+	Value    json.RawMessage // a JSON object of the record's columns
+	File     casebook.File
+	Source   casebook.Source
+	Original []casebook.Cell
+	// How it ceased to be current, "" for the current version.
+	How How
+	// ReplacedBy is the file that did it.
+	ReplacedBy casebook.File
+}
+
+// CaseCount is a case with the number of its current records.
+type CaseCount struct {
+	casebook.CaseKey
+	Records map[casebook.Kind]int
+	// Removed is the reason for which it was taken out of the audit.
+	Removed casebook.Opt[string]
+}
+
+// Removal is what undoing an import did.
+type Removal struct {
+	Records  int // that the file had given
+	Restored int // that came back in their place
+}
+
+// Profile is what was answered about sheets with one header. Content is opaque
+// to the store.
+type Profile struct {
+	Header  string // hash of the header
+	Name    string // for people: the file it was answered for
+	Content []byte
 }

@@ -12,6 +12,7 @@ import (
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
 	"shortfall/sampledata"
 )
 
@@ -32,7 +33,7 @@ func load(t *testing.T, name string) (*casebook.Batch, *casebook.Dataset) {
 	ctx := context.Background()
 	batch, err := ingest.Read(ctx, filepath.Join("..", name), ingest.Options{})
 	require.NoError(t, err)
-	db, err := store.OpenTemp(ctx)
+	db, err := sqlite.OpenTemp(ctx)
 	require.NoError(t, err)
 	defer db.Close()
 	_, err = db.Import(ctx, batch, store.Choices{})

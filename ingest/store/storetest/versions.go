@@ -1,4 +1,4 @@
-package store
+package storetest
 
 import (
 	"context"
@@ -13,7 +13,7 @@ import (
 
 // version is a file of the cases from..to with so many rejected rows.
 func version(name string, from, to, rejected int) *casebook.Batch {
-	b := &casebook.Batch{File: fileOf(name)}
+	b := &casebook.Batch{File: FileOf(name)}
 	for c := from; c < to; c++ {
 		id := fmt.Sprintf("C-%05d", c)
 		b.Cases = append(b.Cases, record(casebook.Case{ID: id, Status: casebook.Completed}, "cases", c+2, id))
@@ -32,15 +32,15 @@ func version(name string, from, to, rejected int) *casebook.Batch {
 }
 
 // laterOf imports the batches and tells which have a later version, by name.
-func laterOf(t *testing.T, batches ...*casebook.Batch) (map[string]string, *casebook.Dataset) {
+func (im Implementation) laterOf(t *testing.T, batches ...*casebook.Batch) (map[string]string, *casebook.Dataset) {
 	t.Helper()
-	db := create(t)
+	db := im.Create(t)
 	names, later := map[string]string{}, map[string]string{}
 	for _, b := range batches {
-		mustImport(t, db, b)
+		MustImport(t, db, b)
 		names[b.File.SHA256] = b.File.Name
 	}
-	ds := mustLoad(t, db)
+	ds := MustLoad(t, db)
 	files, err := db.Files(context.Background())
 	require.NoError(t, err)
 	assert.Equal(t, ds.Files, files)
@@ -54,10 +54,10 @@ func laterOf(t *testing.T, batches ...*casebook.Batch) (map[string]string, *case
 
 // A workbook that grows, and is corrected, counts once: the rejected rows of
 // its last version are those that still are.
-func TestGrowingWorkbookCountsOnce(t *testing.T) {
+func (im Implementation) testGrowingWorkbookCountsOnce(t *testing.T) {
 	corrected := version("third", 0, 20, 1)
 	corrected.Cases[3].Value.Wear = casebook.WearPoor
-	later, ds := laterOf(t, version("first", 0, 10, 4), version("second", 0, 15, 3), corrected)
+	later, ds := im.laterOf(t, version("first", 0, 10, 4), version("second", 0, 15, 3), corrected)
 	assert.Equal(t, map[string]string{"first": "second", "second": "third"}, later)
 	assert.Equal(t, []casebook.RejectedCount{{Kind: casebook.CaseKind, Rule: "case-status", Rows: 1}}, ds.Rejected)
 	assert.Zero(t, ds.Superseded, "the row of the earlier version is not counted as read either")
@@ -66,10 +66,10 @@ func TestGrowingWorkbookCountsOnce(t *testing.T) {
 
 // A short file of corrections leaves the file it corrects in the count, and so
 // does one that gives exactly half of it.
-func TestCorrectionsAloneAreNoVersion(t *testing.T) {
+func (im Implementation) testCorrectionsAloneAreNoVersion(t *testing.T) {
 	short := version("corrections", 2, 4, 0)
 	short.Cases[0].Value.Wear = casebook.WearPoor
-	later, ds := laterOf(t, version("whole", 0, 10, 4), short, version("half", 5, 10, 0))
+	later, ds := im.laterOf(t, version("whole", 0, 10, 4), short, version("half", 5, 10, 0))
 	assert.Empty(t, later)
 	require.Len(t, ds.Rejected, 1)
 	assert.Equal(t, 4, ds.Rejected[0].Rows)
@@ -77,8 +77,8 @@ func TestCorrectionsAloneAreNoVersion(t *testing.T) {
 }
 
 // Two practices, each with its own workbook and versions of it, one much larger.
-func TestVersionsOfTwoWorkbooksAreKeptApart(t *testing.T) {
-	later, ds := laterOf(t, version("small", 100, 104, 2), version("large", 0, 50, 3), version("large again", 0, 51, 1), version("other", 200, 204, 1))
+func (im Implementation) testVersionsOfTwoWorkbooksAreKeptApart(t *testing.T) {
+	later, ds := im.laterOf(t, version("small", 100, 104, 2), version("large", 0, 50, 3), version("large again", 0, 51, 1), version("other", 200, 204, 1))
 	assert.Equal(t, map[string]string{"large": "large again"}, later)
 	require.Len(t, ds.Rejected, 1)
 	assert.Equal(t, 2+1+1, ds.Rejected[0].Rows)

@@ -1,8 +1,8 @@
-package store
+package sqlite
 
 import (
+	"cmp"
 	"fmt"
-	"math"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -16,6 +16,8 @@ type table[T comparable, K comparable] struct {
 	keys   []string
 	values []string
 	key    func(T) K
+	// keyArgs gives the key columns in order.
+	keyArgs func(K) []any
 	// args gives the key and value columns in order.
 	args func(T) []any
 	// read is the inverse of args.
@@ -32,7 +34,8 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 		"clinician", "age_band", "start_month", "end_month", "status",
 		"planned_aligners", "change_days", "wear", "stated_refinements",
 	},
-	key: casebook.Case.Key,
+	key:     casebook.Case.Key,
+	keyArgs: func(k casebook.CaseKey) []any { return []any{k.ID, k.Practice} },
 	args: func(c casebook.Case) []any {
 		return []any{
 			c.ID, c.Practice, textOrNull(c.Clinician), wordOrNull(c.AgeBand),
@@ -51,9 +54,10 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 
 var courseTable = table[casebook.Course, casebook.CourseKey]{
 	kind: casebook.CourseKind, name: "courses",
-	keys:   []string{"case_id", "practice", "course"},
-	values: []string{"start_month", "aligners_planned", "aligners_used"},
-	key:    casebook.Course.Key,
+	keys:    []string{"case_id", "practice", "course"},
+	values:  []string{"start_month", "aligners_planned", "aligners_used"},
+	key:     casebook.Course.Key,
+	keyArgs: func(k casebook.CourseKey) []any { return []any{k.Case.ID, k.Case.Practice, k.Number} },
 	args: func(c casebook.Course) []any {
 		return []any{c.Case.ID, c.Case.Practice, c.Number, wordOrNull(c.Start), orNull(c.AlignersPlanned), orNull(c.AlignersUsed)}
 	},
@@ -72,7 +76,8 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 		"planned", "achieved", "stated_percent", "size_only", "style", "shape", "orientation",
 		"size_mm", "lost", "lost_month", "staging", "unit",
 	},
-	key: casebook.Movement.Key,
+	key:     casebook.Movement.Key,
+	keyArgs: movementKeyArgs,
 	args: func(m casebook.Movement) []any {
 		return []any{
 			m.Case.ID, m.Case.Practice, m.Course, int(m.Tooth), m.Axis.String(),
@@ -93,9 +98,10 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 
 var repeatTable = table[casebook.Repeat, casebook.MovementKey]{
 	kind: casebook.RepeatKind, name: "repeats",
-	keys:   []string{"case_id", "practice", "course", "tooth", "axis"},
-	values: []string{"first", "second", "unit"},
-	key:    casebook.Repeat.Key,
+	keys:    []string{"case_id", "practice", "course", "tooth", "axis"},
+	values:  []string{"first", "second", "unit"},
+	key:     casebook.Repeat.Key,
+	keyArgs: movementKeyArgs,
 	args: func(r casebook.Repeat) []any {
 		return []any{
 			r.Case.ID, r.Case.Practice, r.Course, int(r.Tooth), r.Axis.String(), r.First, r.Second, r.Axis.Unit().String(),
@@ -107,6 +113,27 @@ var repeatTable = table[casebook.Repeat, casebook.MovementKey]{
 			First: f.real(), Second: f.real(),
 		}
 	},
+}
+
+func movementKeyArgs(k casebook.MovementKey) []any {
+	return []any{k.Case.ID, k.Case.Practice, k.Course, int(k.Tooth), k.Axis.String()}
+}
+
+// compareArgs orders keys as the database does.
+func compareArgs(a, b []any) int {
+	for i := range a {
+		c := 0
+		switch x := a[i].(type) {
+		case string:
+			c = cmp.Compare(x, b[i].(string))
+		case int:
+			c = cmp.Compare(x, b[i].(int))
+		}
+		if c != 0 {
+			return c
+		}
+	}
+	return 0
 }
 
 // columns in the order of args and read.
@@ -127,10 +154,11 @@ func (t *table[T, K]) whereKey() string {
 	return " WHERE " + strings.Join(t.keys, " = ? AND ") + " = ?"
 }
 
-// archive copies the current version of one record into the history.
+// archive copies the current version of one record into the history; its
+// arguments are how, the file and the key.
 func (t *table[T, K]) archive() string {
 	from := strings.Join(provenance, ", ")
-	return fmt.Sprintf("INSERT INTO history (kind, replaced_by, case_id, practice, value, %s) SELECT '%s', ?, case_id, practice, %s, %s FROM %s%s",
+	return fmt.Sprintf("INSERT INTO history (kind, how, replaced_by, case_id, practice, value, %s) SELECT '%s', ?, ?, case_id, practice, %s, %s FROM %s%s",
 		from, t.kind, t.object(""), from, t.name, t.whereKey())
 }
 
@@ -143,20 +171,9 @@ func (t *table[T, K]) object(prefix string) string {
 	return "json_object(" + strings.Join(pairs, ", ") + ")"
 }
 
-// notFinite finds a number that SQLite would turn into a missing value (not a
-// number becomes NULL) or that no measurement can be.
-func notFinite(args []any) bool {
-	for _, a := range args {
-		if x, ok := a.(float64); ok && (math.IsNaN(x) || math.IsInf(x, 0)) {
-			return true
-		}
-	}
-	return false
-}
-
 // versions selects the current records of one case as History selects old ones.
 func (t *table[T, K]) versions() string {
-	return fmt.Sprintf(`SELECT '%s', %s, f.name, f.sha256, f.size, r.sheet, r.row, l.cells, r.original, '', '', 0
+	return fmt.Sprintf(`SELECT '%s', %s, f.name, f.sha256, f.size, r.sheet, r.row, l.cells, r.original, '', '', '', 0
 		FROM %s r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id WHERE r.case_id = ? AND r.practice = ? ORDER BY %s`,
 		t.kind, t.object("r."), t.name, strings.Join(t.keys, ", "))
 }

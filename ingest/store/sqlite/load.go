@@ -1,4 +1,4 @@
-package store
+package sqlite
 
 import (
 	"cmp"
@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
 )
 
 // Load reads the current records, in key order (case, course, tooth, axis),
@@ -18,8 +19,7 @@ func (db *DB) Load(ctx context.Context) (*casebook.Dataset, error) {
 }
 
 func (db *DB) load(ctx context.Context) (*casebook.Dataset, error) {
-	// Read-only here means "BEGIN" in place of "BEGIN IMMEDIATE": no write lock.
-	tx, err := db.sql.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	tx, err := db.read(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -37,25 +37,30 @@ func (db *DB) load(ctx context.Context) (*casebook.Dataset, error) {
 	if ds.Repeats, err = selectRecords(ctx, tx, &repeatTable, ""); err != nil {
 		return nil, err
 	}
-	sortAxes(ds.Movements, casebook.Movement.Key)
-	sortAxes(ds.Repeats, casebook.Repeat.Key)
-	later, err := laterVersions(ctx, tx)
+	removed, err := removedCases(ctx, tx)
 	if err != nil {
 		return nil, err
 	}
-	if ds.Files, err = files(ctx, tx, later); err != nil {
+	leaveOut(ds, removed)
+	sortAxes(ds.Movements, casebook.Movement.Key)
+	sortAxes(ds.Repeats, casebook.Repeat.Key)
+	out, err := outOfCount(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	if ds.Files, err = files(ctx, tx, out.later); err != nil {
 		return nil, err
 	}
 	for _, f := range ds.Files {
 		ds.Invented = ds.Invented || f.Invented
 	}
-	if ds.Rejected, err = rejectedCounts(ctx, tx, later); err != nil {
+	if ds.Rejected, err = rejectedCounts(ctx, tx, out); err != nil {
 		return nil, err
 	}
-	if ds.Superseded, err = supersededCount(ctx, tx, later); err != nil {
+	if ds.Superseded, err = supersededCount(ctx, tx, out); err != nil {
 		return nil, err
 	}
-	err = tx.QueryRowContext(ctx, "SELECT coalesce(sum(unchanged), 0) FROM tallies").Scan(&ds.Unchanged)
+	err = tx.QueryRowContext(ctx, "SELECT coalesce(sum(t.unchanged), 0) FROM tallies t JOIN files f ON f.id = t.file_id WHERE f.removed IS NULL").Scan(&ds.Unchanged)
 	return ds, err
 }
 
@@ -81,7 +86,7 @@ func selectRecords[T, K comparable](ctx context.Context, tx *sql.Tx, t *table[T,
 		f.next = 0
 		out = append(out, t.read(f))
 		if f.err != nil {
-			return nil, &Error{Kind: Damaged, Message: "the " + t.name + " of the database cannot be read", Remedy: remedies[Damaged], Err: f.err}
+			return nil, unreadable(t.name, f.err)
 		}
 	}
 	return out, rows.Err()
@@ -102,4 +107,43 @@ func sortAxes[T any](records []T, key func(T) casebook.MovementKey) {
 		slices.SortFunc(records[low:high], func(a, b T) int { return cmp.Compare(key(a).Axis, key(b).Axis) })
 		low = high
 	}
+}
+
+func unreadable(what string, err error) error {
+	e := store.New(store.Damaged, "", err)
+	e.Message = "the " + what + " of the database cannot be read"
+	return e
+}
+
+// leaveOut drops the records of cases that were taken out of the audit.
+func leaveOut(ds *casebook.Dataset, removed map[casebook.CaseKey]string) {
+	if len(removed) == 0 {
+		return
+	}
+	gone := func(k casebook.CaseKey) bool { _, out := removed[k]; return out }
+	ds.Cases = slices.DeleteFunc(ds.Cases, func(c casebook.Case) bool { return gone(c.Key()) })
+	ds.Courses = slices.DeleteFunc(ds.Courses, func(c casebook.Course) bool { return gone(c.Case) })
+	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return gone(m.Case) })
+	ds.Repeats = slices.DeleteFunc(ds.Repeats, func(r casebook.Repeat) bool { return gone(r.Case) })
+}
+
+// uncounted are the files whose rows an audit does not count: those with a later
+// version, and those whose import was undone.
+type uncounted struct {
+	later   map[int64]int64
+	removed map[int64]bool
+}
+
+func (u *uncounted) has(file int64) bool { return u.later[file] != 0 || u.removed[file] }
+
+func outOfCount(ctx context.Context, tx *sql.Tx) (*uncounted, error) {
+	editions, err := readEditions(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	u := &uncounted{later: store.LaterVersions(editions), removed: map[int64]bool{}}
+	for i := range editions {
+		u.removed[editions[i].ID] = editions[i].Removed
+	}
+	return u, nil
 }

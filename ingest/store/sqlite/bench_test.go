@@ -1,4 +1,4 @@
-package store
+package sqlite
 
 import (
 	"context"
@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/store/storetest"
 )
 
 // The benchmarks use 200,000 movements in 5,000 cases. Figures, as ratios, are
@@ -22,7 +24,7 @@ func rate(b *testing.B, records int) {
 
 // BenchmarkImport writes everything: what an import costs beyond parsing.
 func BenchmarkImport(b *testing.B) {
-	batch := practice("bench", benchCases, benchTeeth)
+	batch := storetest.Practice("bench", benchCases, benchTeeth)
 	i := 0
 	for b.Loop() {
 		b.StopTimer()
@@ -30,7 +32,7 @@ func BenchmarkImport(b *testing.B) {
 		db, err := Open(context.Background(), filepath.Join(b.TempDir(), fmt.Sprintf("%d.db", i)))
 		require.NoError(b, err)
 		b.StartTimer()
-		mustImport(b, db, batch)
+		storetest.MustImport(b, db, batch)
 		b.StopTimer()
 		require.NoError(b, db.Close())
 		b.StartTimer()
@@ -40,13 +42,13 @@ func BenchmarkImport(b *testing.B) {
 
 // BenchmarkImportTemp is the same without durability, as "audit FILE" uses it.
 func BenchmarkImportTemp(b *testing.B) {
-	batch := practice("bench", benchCases, benchTeeth)
+	batch := storetest.Practice("bench", benchCases, benchTeeth)
 	for b.Loop() {
 		b.StopTimer()
 		db, err := OpenTemp(context.Background())
 		require.NoError(b, err)
 		b.StartTimer()
-		mustImport(b, db, batch)
+		storetest.MustImport(b, db, batch)
 		b.StopTimer()
 		require.NoError(b, db.Close())
 		b.StartTimer()
@@ -57,23 +59,23 @@ func BenchmarkImportTemp(b *testing.B) {
 // BenchmarkImportUnchanged meets a database that already holds every record.
 func BenchmarkImportUnchanged(b *testing.B) {
 	db := create(b)
-	batch := practice("bench", benchCases, benchTeeth)
-	mustImport(b, db, batch)
+	batch := storetest.Practice("bench", benchCases, benchTeeth)
+	storetest.MustImport(b, db, batch)
 	i := 0
 	for b.Loop() {
 		i++
-		batch.File = fileOf(fmt.Sprint("again ", i))
-		mustImport(b, db, batch)
+		batch.File = storetest.FileOf(fmt.Sprint("again ", i))
+		storetest.MustImport(b, db, batch)
 	}
 	rate(b, len(batch.Movements)+len(batch.Courses)+len(batch.Cases))
 }
 
 func BenchmarkLoad(b *testing.B) {
 	db := create(b)
-	batch := practice("bench", benchCases, benchTeeth)
-	mustImport(b, db, batch)
+	batch := storetest.Practice("bench", benchCases, benchTeeth)
+	storetest.MustImport(b, db, batch)
 	for b.Loop() {
-		require.Len(b, mustLoad(b, db).Movements, len(batch.Movements))
+		require.Len(b, storetest.MustLoad(b, db).Movements, len(batch.Movements))
 	}
 	rate(b, len(batch.Movements))
 }
@@ -83,7 +85,7 @@ func BenchmarkOpen(b *testing.B) {
 	path := filepath.Join(b.TempDir(), "clinic.db")
 	db, err := Open(context.Background(), path)
 	require.NoError(b, err)
-	mustImport(b, db, practice("bench", benchCases, benchTeeth))
+	storetest.MustImport(b, db, storetest.Practice("bench", benchCases, benchTeeth))
 	require.NoError(b, db.Close())
 	for b.Loop() {
 		db, err := Open(context.Background(), path)

@@ -1,4 +1,4 @@
-package store
+package sqlite
 
 import (
 	"context"
@@ -10,6 +10,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/storetest"
 )
 
 // mountSmall mounts a file system of so many bytes; only root may.
@@ -28,21 +32,21 @@ func TestDiskFull(t *testing.T) {
 	db, err := Open(ctx, path)
 	require.NoError(t, err)
 	defer db.Close()
-	mustImport(t, db, practice("small", 20, 20))
-	before := mustLoad(t, db)
-	_, err = db.Import(ctx, practice("large", 400, 20), Choices{})
-	require.ErrorIs(t, err, ErrFull)
+	storetest.MustImport(t, db, storetest.Practice("small", 20, 20))
+	before := storetest.MustLoad(t, db)
+	_, err = db.Import(ctx, other(storetest.Practice("large", 400, 20)), store.Choices{})
+	require.ErrorIs(t, err, store.ErrFull)
 	assert.ErrorContains(t, err, "Free some space")
-	assert.Equal(t, before, mustLoad(t, db), "the old records are untouched")
-	mustImport(t, db, practice("another small one", 22, 20))
+	assert.Equal(t, before, storetest.MustLoad(t, db), "the old records are untouched")
+	storetest.MustImport(t, db, other(storetest.Practice("another small one", 22, 20)))
 	require.NoError(t, db.Close())
-	assert.Equal(t, 22, stateOf(t, path).cases)
+	assert.Equal(t, 42, casesAt(t, path))
 }
 
 func TestDiskFullOnCreation(t *testing.T) {
 	dir := mountSmall(t, "size=8k")
 	_, err := Open(context.Background(), filepath.Join(dir, "clinic.db"))
-	require.ErrorIs(t, err, ErrFull)
+	require.ErrorIs(t, err, store.ErrFull)
 	require.NoError(t, os.RemoveAll(filepath.Join(dir, "clinic.db")))
 }
 
@@ -52,19 +56,19 @@ func TestReadOnlyFolder(t *testing.T) {
 	ctx := context.Background()
 	db, err := Open(ctx, path)
 	require.NoError(t, err)
-	mustImport(t, db, practice("a", 3, 3))
+	storetest.MustImport(t, db, storetest.Practice("a", 3, 3))
 	require.NoError(t, db.Close())
 	require.NoError(t, syscall.Mount("tmpfs", dir, "tmpfs", syscall.MS_REMOUNT|syscall.MS_RDONLY, ""))
 
 	db, err = Open(ctx, path)
 	require.NoError(t, err, "reading needs no write permission")
-	assert.Len(t, mustLoad(t, db).Cases, 3)
-	_, err = db.Import(ctx, practice("b", 4, 3), Choices{})
-	require.ErrorIs(t, err, ErrReadOnly)
+	assert.Len(t, storetest.MustLoad(t, db).Cases, 3)
+	_, err = db.Import(ctx, other(storetest.Practice("b", 4, 3)), store.Choices{})
+	require.ErrorIs(t, err, store.ErrReadOnly)
 	assert.ErrorContains(t, err, "write permission")
 	require.NoError(t, db.Close())
 	_, err = Open(ctx, filepath.Join(dir, "new.db"))
-	require.ErrorIs(t, err, ErrCannotOpen)
+	require.ErrorIs(t, err, store.ErrCannotOpen)
 }
 
 // A folder in which nothing can be made, while the file in it can be written:
@@ -75,13 +79,34 @@ func TestFolderRefusesTheJournal(t *testing.T) {
 	db, err := Open(context.Background(), path)
 	require.NoError(t, err)
 	defer db.Close()
-	mustImport(t, db, practice("a", 3, 3))
+	storetest.MustImport(t, db, storetest.Practice("a", 3, 3))
 	if err := exec.Command("chattr", "+i", dir).Run(); err != nil {
 		t.Skip("chattr +i is not possible here:", err)
 	}
 	defer exec.Command("chattr", "-i", dir).Run()
-	_, err = db.Import(context.Background(), practice("b", 4, 3), Choices{})
+	_, err = db.Import(context.Background(), other(storetest.Practice("b", 4, 3)), store.Choices{})
 	require.Error(t, err)
-	assert.ErrorIs(t, err, ErrCannotOpen)
-	assert.Len(t, mustLoad(t, db).Cases, 3)
+	assert.ErrorIs(t, err, store.ErrCannotOpen)
+	assert.Len(t, storetest.MustLoad(t, db).Cases, 3)
+}
+
+func casesAt(t *testing.T, path string) int {
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	defer db.Close()
+	return len(storetest.MustLoad(t, db).Cases)
+}
+
+// other moves a batch to another practice.
+func other(b *casebook.Batch) *casebook.Batch {
+	for i := range b.Cases {
+		b.Cases[i].Value.Practice = "other"
+	}
+	for i := range b.Courses {
+		b.Courses[i].Value.Case.Practice = "other"
+	}
+	for i := range b.Movements {
+		b.Movements[i].Value.Case.Practice = "other"
+	}
+	return b
 }

@@ -1,4 +1,4 @@
-package store
+package sqlite
 
 import (
 	"context"
@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"runtime"
 	"time"
+
+	"shortfall/ingest/store"
 )
 
 const (
@@ -24,8 +26,8 @@ func OpenTemp(ctx context.Context) (*DB, error) {
 	removeStale(ctx, os.TempDir(), time.Now())
 	dir, err := os.MkdirTemp("", tempPrefix) // mode 0700
 	if err != nil {
-		return nil, &Error{
-			Kind: CannotOpen, Path: os.TempDir(), Message: "no temporary directory can be made here", Err: err,
+		return nil, &store.Error{
+			Kind: store.CannotOpen, Path: os.TempDir(), Message: "no temporary directory can be made here", Err: err,
 			Remedy: "Point TMPDIR (on Windows TMP) to a folder you may write to, or give a database with --db",
 		}
 	}
@@ -62,9 +64,9 @@ func inUse(ctx context.Context, path string) bool {
 	if _, err := os.Lstat(path); errors.Is(err, os.ErrNotExist) {
 		return false
 	}
-	db, err := open(ctx, path, []string{"busy_timeout(0)"})
+	db, err := open(ctx, path, []string{"busy_timeout(0)"}, func(db *DB) { db.patience = 0 })
 	if err != nil {
-		return errors.Is(err, ErrLocked)
+		return errors.Is(err, store.ErrLocked)
 	}
 	db.Close()
 	return false

@@ -1,4 +1,4 @@
-package store
+package sqlite
 
 import (
 	"context"
@@ -6,30 +6,31 @@ import (
 	"encoding/json"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
 )
 
 // Files lists the imported files with their row counts, oldest import first.
 func (db *DB) Files(ctx context.Context) ([]casebook.ImportedFile, error) {
-	tx, err := db.sql.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	tx, err := db.read(ctx)
 	if err != nil {
 		return nil, wrap(db.path, err)
 	}
 	defer tx.Rollback()
-	later, err := laterVersions(ctx, tx)
+	out, err := outOfCount(ctx, tx)
 	if err != nil {
 		return nil, wrap(db.path, err)
 	}
-	list, err := files(ctx, tx, later)
+	list, err := files(ctx, tx, out.later)
 	return list, wrap(db.path, err)
 }
 
 func files(ctx context.Context, tx *sql.Tx, later map[int64]int64) ([]casebook.ImportedFile, error) {
 	var list []casebook.ImportedFile
 	index := map[int64]int{}
-	err := each(ctx, tx, "SELECT id, name, sha256, size, invented FROM files ORDER BY id", func(scan scanner) error {
+	err := each(ctx, tx, "SELECT id, name, sha256, size, invented, reading FROM files WHERE removed IS NULL ORDER BY id", func(scan scanner) error {
 		var id int64
 		var f casebook.ImportedFile
-		err := scan(&id, &f.Name, &f.SHA256, &f.Size, &f.Invented)
+		err := scan(&id, &f.Name, &f.SHA256, &f.Size, &f.Invented, &f.Reading)
 		index[id] = len(list)
 		list = append(list, f)
 		return err
@@ -41,7 +42,7 @@ func files(ctx context.Context, tx *sql.Tx, later map[int64]int64) ([]casebook.I
 		list[index[id]].LaterVersion = list[index[by]].SHA256
 	}
 	err = each(ctx, tx, `SELECT file_id, name, coalesce(kind, ''), read, accepted, rejected, blank
-		FROM sheets ORDER BY file_id, position`, func(scan scanner) error {
+		FROM sheets WHERE file_id IN (SELECT id FROM files WHERE removed IS NULL) ORDER BY file_id, position`, func(scan scanner) error {
 		var id int64
 		var kind string
 		var s casebook.SheetCounts
@@ -55,35 +56,35 @@ func files(ctx context.Context, tx *sql.Tx, later map[int64]int64) ([]casebook.I
 }
 
 // rejectedCounts counts the rejected rows of files without a later version.
-func rejectedCounts(ctx context.Context, tx *sql.Tx, later map[int64]int64) ([]casebook.RejectedCount, error) {
-	var out []casebook.RejectedCount
+func rejectedCounts(ctx context.Context, tx *sql.Tx, out *uncounted) ([]casebook.RejectedCount, error) {
+	var list []casebook.RejectedCount
 	err := each(ctx, tx, `SELECT coalesce(kind, ''), rule, file_id, count(*) FROM rejected
 		GROUP BY kind, rule, file_id ORDER BY kind, rule`, func(scan scanner) error {
 		var kind string
 		var id int64
 		var r casebook.RejectedCount
-		if err := scan(&kind, &r.Rule, &id, &r.Rows); err != nil || later[id] != 0 {
+		if err := scan(&kind, &r.Rule, &id, &r.Rows); err != nil || out.has(id) {
 			return err
 		}
 		r.Kind = kindWords[kind]
-		if n := len(out); n > 0 && out[n-1].Kind == r.Kind && out[n-1].Rule == r.Rule {
-			out[n-1].Rows += r.Rows
+		if n := len(list); n > 0 && list[n-1].Kind == r.Kind && list[n-1].Rule == r.Rule {
+			list[n-1].Rows += r.Rows
 			return nil
 		}
-		out = append(out, r)
+		list = append(list, r)
 		return nil
 	})
-	return out, err
+	return list, err
 }
 
 // supersededCount counts records of files without a later version that another
 // file corrected.
-func supersededCount(ctx context.Context, tx *sql.Tx, later map[int64]int64) (n int, err error) {
-	err = each(ctx, tx, "SELECT file_id, count(*) FROM history GROUP BY file_id", func(scan scanner) error {
+func supersededCount(ctx context.Context, tx *sql.Tx, out *uncounted) (n int, err error) {
+	err = each(ctx, tx, "SELECT file_id, count(*) FROM history WHERE how = 'corrected' GROUP BY file_id", func(scan scanner) error {
 		var id int64
 		var records int
 		err := scan(&id, &records)
-		if later[id] == 0 {
+		if !out.has(id) {
 			n += records
 		}
 		return err
@@ -91,19 +92,13 @@ func supersededCount(ctx context.Context, tx *sql.Tx, later map[int64]int64) (n 
 	return n, err
 }
 
-// RejectedRow is a row that was read and not accepted, with its file.
-type RejectedRow struct {
-	casebook.Rejected
-	File casebook.File
-}
-
 // Rejected lists the rejected rows in the order they were read.
-func (db *DB) Rejected(ctx context.Context) ([]RejectedRow, error) {
-	var out []RejectedRow
+func (db *DB) Rejected(ctx context.Context) ([]store.RejectedRow, error) {
+	var out []store.RejectedRow
 	err := db.each(ctx, `SELECT coalesce(r.kind, ''), r.reasons, r.sheet, r.row, f.name, f.sha256, f.size, l.cells, r.original
-		FROM rejected r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id ORDER BY r.id`, func(scan scanner) error {
+		FROM rejected r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id WHERE f.removed IS NULL ORDER BY r.id`, func(scan scanner) error {
 		var kind, reasons, layout, original string
-		var r RejectedRow
+		var r store.RejectedRow
 		err := scan(&kind, &reasons, &r.Source.Sheet, &r.Source.Row, &r.File.Name, &r.File.SHA256, &r.File.Size, &layout, &original)
 		if err != nil {
 			return err
@@ -122,7 +117,7 @@ func (db *DB) Rejected(ctx context.Context) ([]RejectedRow, error) {
 // Problems lists what was found in the imported files, in the order found.
 func (db *DB) Problems(ctx context.Context) ([]casebook.Problem, error) {
 	var out []casebook.Problem
-	err := db.each(ctx, "SELECT problem FROM problems ORDER BY file_id, position", func(scan scanner) error {
+	err := db.each(ctx, "SELECT problem FROM problems WHERE file_id IN (SELECT id FROM files WHERE removed IS NULL) ORDER BY file_id, position", func(scan scanner) error {
 		var text string
 		if err := scan(&text); err != nil {
 			return err
@@ -135,34 +130,50 @@ func (db *DB) Problems(ctx context.Context) ([]casebook.Problem, error) {
 	return out, err
 }
 
-// Version is one state of a record: where it came from and what stood there.
-type Version struct {
-	Kind     casebook.Kind
-	Value    json.RawMessage // a JSON object of the record's columns
-	File     casebook.File
-	Source   casebook.Source
-	Original []casebook.Cell
-	// ReplacedBy is the file that corrected it; empty for the current version.
-	ReplacedBy casebook.File
+// Cases lists every case that the database knows, by pseudonym.
+func (db *DB) Cases(ctx context.Context) ([]store.CaseCount, error) {
+	tx, err := db.read(ctx)
+	if err != nil {
+		return nil, wrap(db.path, err)
+	}
+	defer tx.Rollback()
+	out, err := cases(ctx, tx)
+	return out, wrap(db.path, err)
 }
 
-// Cases lists every case that the database knows, by pseudonym.
-func (db *DB) Cases(ctx context.Context) ([]casebook.CaseKey, error) {
-	var out []casebook.CaseKey
-	err := db.each(ctx, `SELECT case_id, practice FROM cases UNION SELECT case_id, practice FROM courses
-		UNION SELECT case_id, practice FROM movements UNION SELECT case_id, practice FROM repeats
-		UNION SELECT case_id, practice FROM history ORDER BY case_id, practice`, func(scan scanner) error {
+func cases(ctx context.Context, tx *sql.Tx) ([]store.CaseCount, error) {
+	removed, err := removedCases(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	var out []store.CaseCount
+	err = each(ctx, tx, `SELECT case_id, practice, kind, sum(n) FROM (
+		SELECT case_id, practice, 'case' AS kind, 1 AS n FROM cases
+		UNION ALL SELECT case_id, practice, 'course', 1 FROM courses
+		UNION ALL SELECT case_id, practice, 'movement', 1 FROM movements
+		UNION ALL SELECT case_id, practice, 'repeat', 1 FROM repeats
+		UNION ALL SELECT case_id, practice, 'case', 0 FROM history)
+		GROUP BY case_id, practice, kind ORDER BY case_id, practice`, func(scan scanner) error {
 		var k casebook.CaseKey
-		err := scan(&k.ID, &k.Practice)
-		out = append(out, k)
+		var kind string
+		var n int
+		err := scan(&k.ID, &k.Practice, &kind, &n)
+		if last := len(out) - 1; last < 0 || out[last].CaseKey != k {
+			c := store.CaseCount{CaseKey: k, Records: map[casebook.Kind]int{}}
+			c.Removed.Value, c.Removed.OK = removed[k]
+			out = append(out, c)
+		}
+		if n > 0 {
+			out[len(out)-1].Records[kindWords[kind]] += n
+		}
 		return err
 	})
 	return out, err
 }
 
 // Current lists the records of one case as they stand, with their origin.
-func (db *DB) Current(ctx context.Context, k casebook.CaseKey) ([]Version, error) {
-	var out []Version
+func (db *DB) Current(ctx context.Context, k casebook.CaseKey) ([]store.Version, error) {
+	var out []store.Version
 	for _, query := range []string{
 		caseTable.versions(), courseTable.versions(), movementTable.versions(), repeatTable.versions(),
 	} {
@@ -175,21 +186,21 @@ func (db *DB) Current(ctx context.Context, k casebook.CaseKey) ([]Version, error
 	return out, nil
 }
 
-// History lists the versions of the records of one case that later files
-// corrected, oldest first.
-func (db *DB) History(ctx context.Context, k casebook.CaseKey) ([]Version, error) {
+// History lists the versions of the records of one case that are no longer
+// current, oldest first.
+func (db *DB) History(ctx context.Context, k casebook.CaseKey) ([]store.Version, error) {
 	return db.versions(ctx, `SELECT h.kind, h.value, f.name, f.sha256, f.size, h.sheet, h.row, l.cells, h.original,
-		b.name, b.sha256, b.size FROM history h JOIN files f ON f.id = h.file_id JOIN layouts l ON l.id = h.layout_id
-		JOIN files b ON b.id = h.replaced_by WHERE h.case_id = ? AND h.practice = ? ORDER BY h.id`, k)
+		h.how, coalesce(b.name, ''), coalesce(b.sha256, ''), coalesce(b.size, 0) FROM history h JOIN files f ON f.id = h.file_id JOIN layouts l ON l.id = h.layout_id
+		LEFT JOIN files b ON b.id = h.replaced_by WHERE h.case_id = ? AND h.practice = ? ORDER BY h.id`, k)
 }
 
-func (db *DB) versions(ctx context.Context, query string, k casebook.CaseKey) ([]Version, error) {
-	var out []Version
+func (db *DB) versions(ctx context.Context, query string, k casebook.CaseKey) ([]store.Version, error) {
+	var out []store.Version
 	err := db.each(ctx, query, func(scan scanner) error {
-		var v Version
+		var v store.Version
 		var kind, value, layout, original string
 		err := scan(&kind, &value, &v.File.Name, &v.File.SHA256, &v.File.Size, &v.Source.Sheet, &v.Source.Row,
-			&layout, &original, &v.ReplacedBy.Name, &v.ReplacedBy.SHA256, &v.ReplacedBy.Size)
+			&layout, &original, &v.How, &v.ReplacedBy.Name, &v.ReplacedBy.SHA256, &v.ReplacedBy.Size)
 		if err != nil {
 			return err
 		}
@@ -220,7 +231,7 @@ func each(ctx context.Context, tx *sql.Tx, query string, row func(scanner) error
 
 // each runs one query on its own.
 func (db *DB) each(ctx context.Context, query string, row func(scanner) error, args ...any) error {
-	tx, err := db.sql.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
+	tx, err := db.read(ctx)
 	if err != nil {
 		return wrap(db.path, err)
 	}

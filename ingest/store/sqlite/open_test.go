@@ -1,4 +1,4 @@
-package store
+package sqlite
 
 import (
 	"context"
@@ -13,6 +13,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/storetest"
 )
 
 func TestOpenRefuses(t *testing.T) {
@@ -43,15 +46,15 @@ func TestOpenRefuses(t *testing.T) {
 		target error
 		says   string
 	}{
-		"newer schema":      {ours(t, fmt.Sprintf("PRAGMA user_version = %d", len(migrations)+1)), ErrNewer, "Update the program"},
-		"other program":     {foreign(t, "PRAGMA application_id = 1; CREATE TABLE a (b)"), ErrForeign, "another program"},
-		"unmarked database": {foreign(t, "CREATE TABLE a (b)"), ErrForeign, "another program"},
-		"unmarked version":  {foreign(t, "PRAGMA user_version = 1"), ErrForeign, "another program"},
-		"text":              {junk(t, strings.Repeat("patient,tooth\n", 100)), ErrNotDatabase, "not a database"},
-		"short text":        {junk(t, "x"), ErrNotDatabase, "not a database"},
-		"longer text":       {junk(t, strings.Repeat("x", 600)), ErrNotDatabase, "not a database"},
-		"folder":            {t.TempDir(), ErrCannotOpen, "Check that the path"},
-		"missing folder":    {filepath.Join(t.TempDir(), "no", "clinic.db"), ErrCannotOpen, "Name a folder"},
+		"newer schema":      {ours(t, fmt.Sprintf("PRAGMA user_version = %d", len(migrations)+1)), store.ErrNewer, "Update the program"},
+		"other program":     {foreign(t, "PRAGMA application_id = 1; CREATE TABLE a (b)"), store.ErrForeign, "another program"},
+		"unmarked database": {foreign(t, "CREATE TABLE a (b)"), store.ErrForeign, "another program"},
+		"unmarked version":  {foreign(t, "PRAGMA user_version = 1"), store.ErrForeign, "another program"},
+		"text":              {junk(t, strings.Repeat("patient,tooth\n", 100)), store.ErrNotDatabase, "not a database"},
+		"short text":        {junk(t, "x"), store.ErrNotDatabase, "not a database"},
+		"longer text":       {junk(t, strings.Repeat("x", 600)), store.ErrNotDatabase, "not a database"},
+		"folder":            {t.TempDir(), store.ErrCannotOpen, "Check that the path"},
+		"missing folder":    {filepath.Join(t.TempDir(), "no", "clinic.db"), store.ErrCannotOpen, "Name a folder"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			before, _ := os.ReadFile(c.path)
@@ -67,7 +70,7 @@ func TestOpenRefuses(t *testing.T) {
 
 func TestDamageIsFound(t *testing.T) {
 	db := create(t)
-	mustImport(t, db, practice("a", 50, 20))
+	storetest.MustImport(t, db, storetest.Practice("a", 50, 20))
 	require.NoError(t, db.Close())
 	content, err := os.ReadFile(db.path)
 	require.NoError(t, err)
@@ -77,7 +80,7 @@ func TestDamageIsFound(t *testing.T) {
 	} {
 		require.NoError(t, os.WriteFile(db.path, damage(append([]byte{}, content...)), 0o600))
 		_, err := Open(context.Background(), db.path)
-		require.ErrorIs(t, err, ErrDamaged, name)
+		require.ErrorIs(t, err, store.ErrDamaged, name)
 		assert.ErrorContains(t, err, "backup")
 	}
 }
@@ -86,7 +89,7 @@ func TestDamageIsFound(t *testing.T) {
 func TestSettingsHold(t *testing.T) {
 	db := create(t)
 	for pragma, want := range map[string]string{
-		"foreign_keys": "1", "trusted_schema": "0", "cell_size_check": "1", "busy_timeout": busyTimeout,
+		"foreign_keys": "1", "trusted_schema": "0", "cell_size_check": "1", "busy_timeout": fmt.Sprint(moment), "synchronous": "3",
 		"journal_mode": "delete", "application_id": fmt.Sprint(applicationID), "user_version": fmt.Sprint(len(migrations)),
 	} {
 		var got string
@@ -105,7 +108,7 @@ func TestOddPaths(t *testing.T) {
 		path := filepath.Join(dir, name)
 		db, err := Open(context.Background(), path)
 		require.NoError(t, err, name)
-		mustImport(t, db, practice("a", 1, 1))
+		storetest.MustImport(t, db, storetest.Practice("a", 1, 1))
 		require.NoError(t, db.Close())
 		info, err := os.Stat(path)
 		require.NoError(t, err, name)
@@ -126,7 +129,7 @@ func TestMigrationsFromEveryVersion(t *testing.T) {
 		path := filepath.Join(t.TempDir(), "old.db")
 		old := atVersion(t, path, version)
 		if version >= 1 {
-			_, err := old.Exec(`INSERT INTO files VALUES (1, 'old.xlsx', '` + fileOf("old").SHA256 + `', 3, 0);
+			_, err := old.Exec(`INSERT INTO files VALUES (1, 'old.xlsx', '` + storetest.FileOf("old").SHA256 + `', 3, 0);
 				INSERT INTO layouts VALUES (1, 1, '[["A","case"]]');
 				INSERT INTO cases (case_id, practice, file_id, sheet, row, layout_id, original) VALUES ('C-1', 'P', 1, 's', 2, 1, '["C-1"]')`)
 			require.NoError(t, err)
@@ -136,8 +139,8 @@ func TestMigrationsFromEveryVersion(t *testing.T) {
 		require.NoError(t, err, "from version %d", version)
 		assert.Equal(t, want, schema(t, db))
 		if version >= 1 {
-			assert.Len(t, mustLoad(t, db).Cases, 1, "records survive")
-			mustImport(t, db, practice("new", 2, 2))
+			assert.Len(t, storetest.MustLoad(t, db).Cases, 1, "records survive")
+			storetest.MustImport(t, db, storetest.Practice("new", 2, 2))
 		}
 		require.NoError(t, db.Close())
 	}
@@ -193,8 +196,8 @@ func TestTempIsPrivateAndRemoved(t *testing.T) {
 	if runtime.GOOS != "windows" {
 		assert.Equal(t, os.FileMode(0o700), info.Mode().Perm())
 	}
-	mustImport(t, db, practice("a", 2, 2))
-	assert.Len(t, mustLoad(t, db).Cases, 2)
+	storetest.MustImport(t, db, storetest.Practice("a", 2, 2))
+	assert.Len(t, storetest.MustLoad(t, db).Cases, 2)
 	require.NoError(t, db.Close())
 	_, err = os.Stat(db.temp)
 	assert.ErrorIs(t, err, os.ErrNotExist)
@@ -209,7 +212,7 @@ func TestStaleTempIsRemoved(t *testing.T) {
 	defer live.Close()
 	dead, err := OpenTemp(ctx)
 	require.NoError(t, err)
-	mustImport(t, dead, practice("a", 2, 2))
+	storetest.MustImport(t, dead, storetest.Practice("a", 2, 2))
 	require.NoError(t, dead.sql.Close()) // as if killed: the directory stays
 	empty := filepath.Join(parent, tempPrefix+"empty")
 	require.NoError(t, os.Mkdir(empty, 0o700))
@@ -223,5 +226,5 @@ func TestStaleTempIsRemoved(t *testing.T) {
 	assert.NoDirExists(t, empty)
 	assert.DirExists(t, live.temp, "in use")
 	assert.DirExists(t, other)
-	mustImport(t, live, practice("b", 2, 2))
+	storetest.MustImport(t, live, storetest.Practice("b", 2, 2))
 }

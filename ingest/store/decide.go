@@ -1,0 +1,248 @@
+package store
+
+import (
+	"maps"
+	"math"
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
+
+// Held is a current record and the id of the file it came from.
+type Held[T any] struct {
+	Value T
+	File  int64
+}
+
+// Known is what a database holds when a file arrives.
+type Known struct {
+	Path      string    // for messages
+	Editions  []Edition // every file, in the order of import
+	Cases     map[casebook.CaseKey]Held[casebook.Case]
+	Courses   map[casebook.CourseKey]Held[casebook.Course]
+	Movements map[casebook.MovementKey]Held[casebook.Movement]
+	Repeats   map[casebook.MovementKey]Held[casebook.Repeat]
+	// Removed cases stay out of the audit; of erased ones nothing is kept.
+	Removed map[casebook.CaseKey]bool
+	Erased  func(casebook.CaseKey) bool
+}
+
+// Changes is what becomes of the records of one kind. Indices are into the
+// records of the batch.
+type Changes[K comparable] struct {
+	Add     []int // no record of the key stands
+	Replace []int // another record of the key stands and goes to the history
+	Retire  []K   // stands, is not in this later version of its file, goes to the history
+	Tally   Tally
+}
+
+// Plan is what an implementation carries out, in one transaction.
+type Plan struct {
+	Already   bool
+	Cases     Changes[casebook.CaseKey]
+	Courses   Changes[casebook.CourseKey]
+	Movements Changes[casebook.MovementKey]
+	Repeats   Changes[casebook.MovementKey]
+	// Again counts the records that stood here already by the file they came from.
+	Again   map[int64]int
+	Outcome Outcome
+}
+
+// Decide settles the practices of the batch, in the batch itself, and decides
+// what becomes of each record.
+//
+// A record whose key is new is added. One that equals the current record is
+// unchanged and keeps its first origin. One that differs replaces it: the file
+// imported last is right. A record that a later file no longer has stays, unless
+// that file is a later version of the one it came from and still holds its case.
+// Within one file the same record may be given several times (a flat sheet
+// repeats its cases); two different records of one key are a Conflict, which the
+// rules of ingest report row by row before it comes to this. A known case that
+// shares no movement with the file is a Clash, a new case with the movements of
+// a known one a Twin: both are asked.
+func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
+	p := &Plan{Again: map[int64]int{}, Outcome: Outcome{Tallies: map[casebook.Kind]Tally{}}}
+	for i := len(k.Editions) - 1; i >= 0; i-- {
+		if e := &k.Editions[i]; e.SHA256 == b.File.SHA256 && !e.Removed {
+			if e.Reading == b.File.Reading {
+				return &Plan{Already: true, Outcome: Outcome{Already: true}}, nil
+			}
+			break
+		}
+	}
+	if err := settlePractices(b, c, k.holdings(), k.Path); err != nil {
+		return nil, err
+	}
+	d := &decider{b: b, k: k, c: c, plan: p}
+	return p, d.all()
+}
+
+// decider is the state of one decision.
+type decider struct {
+	b     *casebook.Batch
+	k     *Known
+	c     Choices
+	plan  *Plan
+	cases map[casebook.CaseKey]bool // of the file
+}
+
+func (d *decider) all() error {
+	d.leaveOutErased()
+	d.cases = casesOf(d.b)
+	p, b, k := d.plan, d.b, d.k
+	if err := sortOut(d, &p.Cases, b.Cases, k.Cases, casebook.Case.Key, casebook.CaseKind); err != nil {
+		return err
+	}
+	if err := sortOut(d, &p.Courses, b.Courses, k.Courses, casebook.Course.Key, casebook.CourseKind); err != nil {
+		return err
+	}
+	if err := sortOut(d, &p.Movements, b.Movements, k.Movements, casebook.Movement.Key, casebook.MovementKind); err != nil {
+		return err
+	}
+	if err := sortOut(d, &p.Repeats, b.Repeats, k.Repeats, casebook.Repeat.Key, casebook.RepeatKind); err != nil {
+		return err
+	}
+	v := d.version()
+	if !v.sameAs { // another reading of the same bytes may change every amount
+		if err := d.clashes(); err != nil {
+			return err
+		}
+	}
+	if err := d.twins(v); err != nil {
+		return err
+	}
+	d.retire(v)
+	for key := range d.cases {
+		if k.Removed[key] {
+			p.Outcome.Aside = append(p.Outcome.Aside, key)
+		}
+	}
+	slices.SortFunc(p.Outcome.Aside, casebook.CaseKey.Compare)
+	d.tally()
+	return nil
+}
+
+func (d *decider) tally() {
+	p, o := d.plan, &d.plan.Outcome
+	for kind, t := range map[casebook.Kind]Tally{
+		casebook.CaseKind: p.Cases.Tally, casebook.CourseKind: p.Courses.Tally,
+		casebook.MovementKind: p.Movements.Tally, casebook.RepeatKind: p.Repeats.Tally,
+	} {
+		if t != (Tally{}) {
+			o.Tallies[kind] = t
+		}
+	}
+	o.Rejected, o.Problems = len(d.b.Rejected), len(d.b.Problems)
+}
+
+// leaveOutErased drops the records of erased cases.
+func (d *decider) leaveOutErased() {
+	if d.k.Erased == nil {
+		return
+	}
+	b, before := d.b, 0
+	before = len(b.Cases) + len(b.Courses) + len(b.Movements) + len(b.Repeats)
+	b.Cases = slices.DeleteFunc(slices.Clone(b.Cases), func(r casebook.Record[casebook.Case]) bool { return d.k.Erased(r.Value.Key()) })
+	b.Courses = slices.DeleteFunc(slices.Clone(b.Courses), func(r casebook.Record[casebook.Course]) bool { return d.k.Erased(r.Value.Case) })
+	b.Movements = slices.DeleteFunc(slices.Clone(b.Movements), func(r casebook.Record[casebook.Movement]) bool { return d.k.Erased(r.Value.Case) })
+	b.Repeats = slices.DeleteFunc(slices.Clone(b.Repeats), func(r casebook.Record[casebook.Repeat]) bool { return d.k.Erased(r.Value.Case) })
+	d.plan.Outcome.Erased = before - len(b.Cases) - len(b.Courses) - len(b.Movements) - len(b.Repeats)
+}
+
+func casesOf(b *casebook.Batch) map[casebook.CaseKey]bool {
+	out := map[casebook.CaseKey]bool{}
+	for i := range b.Cases {
+		out[b.Cases[i].Value.Key()] = true
+	}
+	for i := range b.Courses {
+		out[b.Courses[i].Value.Case] = true
+	}
+	for i := range b.Movements {
+		out[b.Movements[i].Value.Case] = true
+	}
+	for i := range b.Repeats {
+		out[b.Repeats[i].Value.Case] = true
+	}
+	return out
+}
+
+// sortOut sorts the records of one kind into new, unchanged and replacing.
+func sortOut[T, K comparable](d *decider, ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, kind casebook.Kind) error {
+	seen := make(map[K]int, len(records))
+	for i := range records {
+		r := &records[i]
+		k := key(r.Value)
+		if first, ok := seen[k]; ok {
+			if records[first].Value != r.Value {
+				return d.refused(Conflict, r.Source, "a different %s of the same key stands in sheet %s, row %d",
+					kind, records[first].Source.Sheet, records[first].Source.Row)
+			}
+			ch.Tally.Unchanged++
+			continue
+		}
+		seen[k] = i
+		if !finite(r.Value) {
+			return d.refused(Refused, r.Source, "a %s holds a number that is not finite", kind)
+		}
+		old, stands := held[k]
+		if stands {
+			d.plan.Again[old.File]++
+		}
+		switch {
+		case !stands:
+			ch.Add = append(ch.Add, i)
+			ch.Tally.New++
+		case old.Value == r.Value:
+			ch.Tally.Unchanged++
+		default:
+			ch.Replace = append(ch.Replace, i)
+			ch.Tally.Superseded++
+		}
+	}
+	return nil
+}
+
+func (d *decider) refused(kind Kind, at casebook.Source, format string, args ...any) *Error {
+	return Refuse(kind, d.k.Path, at.Sheet, at.Row, format, args...)
+}
+
+// finite refuses numbers that no measurement can be; a database would make
+// some of them a missing value.
+func finite(v any) bool {
+	ok := func(xs ...float64) bool {
+		return !slices.ContainsFunc(xs, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) })
+	}
+	switch v := v.(type) {
+	case casebook.Movement:
+		return ok(v.Planned, v.Achieved.Value, v.StatedPercent.Value, v.SizeMM.Value)
+	case casebook.Repeat:
+		return ok(v.First, v.Second)
+	}
+	return true
+}
+
+// holdings lists the practices and which of them hold which pseudonym.
+func (k *Known) holdings() holdings {
+	h := holdings{of: map[string][]string{}}
+	seen, all := map[casebook.CaseKey]bool{}, map[string]bool{}
+	note := func(key casebook.CaseKey) {
+		if !seen[key] {
+			seen[key], all[key.Practice] = true, true
+			h.of[key.ID] = append(h.of[key.ID], key.Practice)
+		}
+	}
+	for key := range k.Cases {
+		note(key)
+	}
+	for key := range k.Courses {
+		note(key.Case)
+	}
+	for key := range k.Movements {
+		note(key.Case)
+	}
+	for key := range k.Repeats {
+		note(key.Case)
+	}
+	h.all = slices.Sorted(maps.Keys(all))
+	return h
+}

@@ -1,0 +1,162 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+)
+
+// rowsAtOnce go into one INSERT: measured, more gain nothing (see BenchmarkImport).
+const rowsAtOnce = 64
+
+// held reads the current records of a kind with the files they came from.
+func held[T, K comparable](ctx context.Context, tx *sql.Tx, t *table[T, K]) (map[K]store.Held[T], error) {
+	list, err := selectRecords(ctx, tx, t, "")
+	if err != nil {
+		return nil, err
+	}
+	out, i := make(map[K]store.Held[T], len(list)), 0
+	// In the order of selectRecords, within the same transaction.
+	err = each(ctx, tx, "SELECT file_id FROM "+t.name+" ORDER BY "+strings.Join(t.keys, ","), func(scan scanner) error {
+		h := store.Held[T]{Value: list[i]}
+		i++
+		err := scan(&h.File)
+		out[t.key(h.Value)] = h
+		return err
+	})
+	return out, err
+}
+
+// change carries out the changes of one kind: what is replaced or retired goes
+// to the history, what is new or replaces it is written.
+func change[T, K comparable](w *writer, t *table[T, K], records []casebook.Record[T], ch *store.Changes[K]) error {
+	var replaced []K
+	for _, i := range ch.Replace {
+		replaced = append(replaced, t.key(records[i].Value))
+	}
+	if err := archive(w, t, replaced, store.Corrected); err != nil {
+		return err
+	}
+	if err := archive(w, t, ch.Retire, store.Retired); err != nil {
+		return err
+	}
+	in := &inserter[T, K]{w: w, t: t}
+	defer in.close()
+	write := slices.Concat(ch.Add, ch.Replace)
+	slices.Sort(write)
+	for _, i := range write {
+		if err := in.add(&records[i]); err != nil {
+			return err
+		}
+	}
+	if err := in.flush(); err != nil {
+		return err
+	}
+	return w.tally(t.kind, ch.Tally)
+}
+
+// archive moves current records to the history.
+func archive[T, K comparable](w *writer, t *table[T, K], keys []K, how store.How) error {
+	if len(keys) == 0 {
+		return nil
+	}
+	// Retired keys come in the order of a map; the history has one of its own.
+	args := make([][]any, len(keys))
+	for i, k := range keys {
+		args[i] = t.keyArgs(k)
+	}
+	slices.SortFunc(args, compareArgs)
+	copyOut, err := w.tx.PrepareContext(w.ctx, t.archive())
+	if err != nil {
+		return err
+	}
+	defer copyOut.Close()
+	remove, err := w.tx.PrepareContext(w.ctx, "DELETE FROM "+t.name+t.whereKey())
+	if err != nil {
+		return err
+	}
+	defer remove.Close()
+	for _, key := range args {
+		if _, err := copyOut.ExecContext(w.ctx, append([]any{string(how), w.fileID}, key...)...); err != nil {
+			return err
+		}
+		if _, err := remove.ExecContext(w.ctx, key...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// inserter collects rows for a many-row INSERT.
+type inserter[T, K comparable] struct {
+	w       *writer
+	t       *table[T, K]
+	many    *sql.Stmt
+	args    []any
+	pending []casebook.Source
+}
+
+func (in *inserter[T, K]) add(r *casebook.Record[T]) error {
+	layout, original, err := in.w.layouts.split(in.w.ctx, r.Source.Row, r.Original)
+	if err != nil {
+		return err
+	}
+	in.args = append(append(in.args, in.t.args(r.Value)...), in.w.fileID, r.Source.Sheet, r.Source.Row, layout, original)
+	in.pending = append(in.pending, r.Source)
+	if len(in.pending) < rowsAtOnce {
+		return nil
+	}
+	if in.many == nil {
+		if in.many, err = in.w.tx.PrepareContext(in.w.ctx, in.t.insert(rowsAtOnce)); err != nil {
+			return err
+		}
+	}
+	_, err = in.many.ExecContext(in.w.ctx, in.args...)
+	return in.written(err)
+}
+
+// flush writes what is left.
+func (in *inserter[T, K]) flush() error {
+	if len(in.pending) == 0 {
+		return nil
+	}
+	_, err := in.w.tx.ExecContext(in.w.ctx, in.t.insert(len(in.pending)), in.args...)
+	return in.written(err)
+}
+
+// written empties the collection, or finds the row a check of the schema refused.
+func (in *inserter[T, K]) written(err error) error {
+	if err != nil {
+		return in.locate(wrap(in.w.path, err))
+	}
+	in.args, in.pending = in.args[:0], in.pending[:0]
+	return nil
+}
+
+// locate writes the rows of a refused statement one by one; SQLite has undone
+// that statement and not the transaction.
+func (in *inserter[T, K]) locate(err error) error {
+	if !errors.Is(err, store.ErrRefused) {
+		return err
+	}
+	width := len(in.args) / len(in.pending)
+	for i, s := range in.pending {
+		if _, e := in.w.tx.ExecContext(in.w.ctx, in.t.insert(1), in.args[i*width:(i+1)*width]...); e != nil {
+			out := store.Refuse(store.Refused, in.w.path, s.Sheet, s.Row, "the %s breaks a rule of the database", in.t.kind)
+			out.Err = e
+			return out
+		}
+	}
+	return err
+}
+
+func (in *inserter[T, K]) close() {
+	if in.many != nil {
+		in.many.Close()
+	}
+}

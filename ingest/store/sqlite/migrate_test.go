@@ -1,0 +1,177 @@
+package sqlite
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/storetest"
+)
+
+// twoPractices is a database of version 3, which knew a case by its pseudonym
+// alone, after a list of practice A and one of practice B were imported.
+//
+// C: B overwrote one movement of A and added one; no plan is the same.
+// D: the second file corrects an outcome of the first under another code.
+// E: the two files have no movement in common; nothing is proved.
+// F: in one practice only.
+func twoPractices(t *testing.T) string {
+	path := filepath.Join(t.TempDir(), "old.db")
+	old := atVersion(t, path, 3)
+	move := func(id string, tooth int, planned, achieved string, file int) string {
+		return fmt.Sprintf(`INSERT INTO movements (case_id, course, tooth, axis, unit, planned, achieved, size_only, file_id, sheet, row, layout_id, original)
+			VALUES ('%s', 1, %d, 'rotation', 'deg', %s, %s, 0, %d, 's', 2, %d, '["zqsecret"]');`, id, tooth, planned, achieved, file, file)
+	}
+	was := func(id string, tooth int, planned, achieved string) string {
+		return fmt.Sprintf(`INSERT INTO history (kind, case_id, value, file_id, sheet, row, layout_id, original, replaced_by)
+			VALUES ('movement', '%s', '{"case_id":"%s","course":1,"tooth":%d,"axis":"rotation","planned":%s,"achieved":%s,"stated_percent":null,"size_only":0,"style":"none","shape":null,"orientation":null,"size_mm":null,"lost":null,"lost_month":null,"staging":null,"unit":"deg"}',
+			1, 's', 2, 1, '["zqsecret"]', 2);`, id, id, tooth, planned, achieved)
+	}
+	script := `INSERT INTO files VALUES (1, 'a', '` + storetest.FileOf("a").SHA256 + `', 3, 0), (2, 'b', '` + storetest.FileOf("b").SHA256 + `', 3, 0), (3, 'c', '` + storetest.FileOf("c").SHA256 + `', 3, 0);
+		INSERT INTO layouts VALUES (1, 1, '[["A","zqheader"]]'), (2, 2, '[["B","zqheader"]]'), (3, 3, '[["A","zqheader"],["B","zqheader"]]'), (4, 3, '[]');
+		INSERT INTO rejected VALUES (1, 'movement', 'tooth-unknown', '[{"rule":"tooth-unknown","severity":"error","file":"a","cell":"C3","message":"zqmessage","remedy":"zqremedy","column":"zqheader"}]', 1, 's', 3, 1, '["zqsecret"]');
+		INSERT INTO rejected VALUES (2, NULL, 'unknown', 'null', 1, 's', 4, 1, '["zqsecret"]');
+		INSERT INTO problems VALUES (1, 0, 'tooth-unknown', 'error', '{"rule":"tooth-unknown","severity":"error","file":"a","message":"zqmessage","remedy":"zqremedy","column":"zqheader"}');`
+	for _, id := range []string{"C", "D", "E"} {
+		script += `INSERT INTO cases (case_id, practice, wear, file_id, sheet, row, layout_id, original) VALUES ('` + id + `', 'B', 'good', 2, 's', 2, 2, '["zqsecret"]');
+			INSERT INTO history (kind, case_id, value, file_id, sheet, row, layout_id, original, replaced_by)
+			VALUES ('case', '` + id + `', '{"case_id":"` + id + `","practice":"A","wear":"poor"}', 1, 's', 2, 1, '["zqsecret"]', 2);`
+	}
+	script += `INSERT INTO cases (case_id, practice, file_id, sheet, row, layout_id, original) VALUES ('F', NULL, 1, 's', 3, 1, '[]');` +
+		was("C", 11, "1", "0.5") + move("C", 11, "9", "8", 2) + move("C", 12, "2", "2", 1) + move("C", 13, "3", "3", 3) +
+		was("D", 11, "4", "1") + move("D", 11, "4", "3", 2) + move("D", 12, "5", "5", 1) +
+		move("E", 11, "6", "6", 1) + move("E", 12, "7", "7", 2) + move("F", 11, "8", "8", 3)
+	_, err := old.Exec(script)
+	require.NoError(t, err)
+	require.NoError(t, old.Close())
+	return path
+}
+
+func TestMigrationTellsPracticesApart(t *testing.T) {
+	path := twoPractices(t)
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	defer db.Close()
+	ds := storetest.MustLoad(t, db)
+	got := map[string]string{}
+	for _, m := range ds.Movements {
+		got[fmt.Sprintf("%s %v", m.Case.ID, m.Planned)] += m.Case.Practice
+	}
+	assert.Equal(t, map[string]string{
+		"C 1": "A", "C 9": "B", "C 2": "A", "C 3": "B", // and the overwritten movement is back
+		"D 4": "B", "D 5": "B", "E 6": "B", "E 7": "B", "F 8": "",
+	}, got)
+	require.Len(t, ds.Cases, 5)
+	assert.Equal(t, casebook.Case{ID: "C", Practice: "A", Wear: casebook.WearPoor}, ds.Cases[0])
+	history, err := db.History(context.Background(), casebook.CaseKey{Practice: "A", ID: "C"})
+	require.NoError(t, err)
+	assert.Empty(t, history)
+	history, err = db.History(context.Background(), casebook.CaseKey{Practice: "B", ID: "D"})
+	require.NoError(t, err)
+	assert.Len(t, history, 2, "the corrected movement and case stay in the history of one patient")
+	require.Len(t, db.Notices(), 2)
+	assert.Contains(t, db.Notices()[1], "2 cases were recorded under more than one practice")
+}
+
+// What older versions kept of sheets is gone from the database and, once that
+// is whole, from its copy; the copy is still a database of its version.
+func TestMigrationScrubsItselfAndItsBackup(t *testing.T) {
+	path := twoPractices(t)
+	before, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.True(t, strings.Contains(string(before), "zqsecret"))
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	rejected, err := db.Rejected(context.Background())
+	require.NoError(t, err)
+	require.Len(t, rejected, 2)
+	assert.Equal(t, "C3", rejected[0].Reasons[0].Cell)
+	require.NoError(t, db.Close())
+	backups, err := filepath.Glob(filepath.Join(filepath.Dir(path), "*.backup"))
+	require.NoError(t, err)
+	require.Len(t, backups, 1)
+	assert.Contains(t, db.Notices()[0], backups[0])
+	for _, p := range append(backups, path) {
+		b, err := os.ReadFile(p)
+		require.NoError(t, err)
+		assert.False(t, strings.Contains(string(b), "zq"), p)
+	}
+	info, err := os.Stat(backups[0])
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+	ctx := context.Background()
+	copied, err := Open(ctx, backups[0])
+	require.NoError(t, err, "the copy can be used, and migrated, too")
+	defer copied.Close()
+	assert.Len(t, storetest.MustLoad(t, copied).Movements, 9)
+}
+
+func TestNoBackupNoMigration(t *testing.T) {
+	if os.Getuid() != 0 {
+		t.Skip("needs a small file system")
+	}
+	path := twoPractices(t)
+	b, err := os.ReadFile(path)
+	require.NoError(t, err)
+	small := filepath.Join(mountSmall(t, fmt.Sprintf("size=%dk", len(b)/1024+16)), "old.db")
+	require.NoError(t, os.WriteFile(small, b, 0o600))
+	_, err = Open(context.Background(), small)
+	require.ErrorIs(t, err, store.ErrFull)
+	assert.ErrorContains(t, err, "no copy of it can be made")
+	after, err := os.ReadFile(small)
+	require.NoError(t, err)
+	assert.True(t, string(b) == string(after), "nothing was changed")
+}
+
+// Each of these would let a database from elsewhere act within an import, or
+// take anything.
+func TestPlantedSchemaIsRefused(t *testing.T) {
+	for name, change := range map[string]string{
+		"trigger":       "CREATE TRIGGER empty AFTER INSERT ON files BEGIN DELETE FROM cases; END",
+		"view":          "CREATE VIEW v AS SELECT * FROM cases",
+		"table":         "CREATE TABLE more (a)",
+		"index":         "CREATE INDEX i ON movements (planned)",
+		"column":        "ALTER TABLE cases ADD COLUMN note TEXT",
+		"missing index": "DROP INDEX history_by_case",
+		"checks":        "ALTER TABLE repeats RENAME TO r; CREATE TABLE repeats (case_id, practice, course, tooth, axis, unit, first, second, file_id, sheet, row, layout_id, original); DROP TABLE r",
+	} {
+		t.Run(name, func(t *testing.T) {
+			db := create(t)
+			storetest.MustImport(t, db, storetest.Practice("a", 2, 2))
+			_, err := db.sql.Exec(change)
+			require.NoError(t, err)
+			require.NoError(t, db.Close())
+			_, err = Open(context.Background(), db.path)
+			require.ErrorIs(t, err, store.ErrForeign)
+			assert.ErrorContains(t, err, "this program")
+		})
+	}
+	for version := 1; version < len(migrations); version++ {
+		path := filepath.Join(t.TempDir(), "old.db")
+		old := atVersion(t, path, version)
+		_, err := old.Exec("CREATE TRIGGER empty AFTER INSERT ON files BEGIN DELETE FROM cases; END")
+		require.NoError(t, err)
+		require.NoError(t, old.Close())
+		_, err = Open(context.Background(), path)
+		require.ErrorIs(t, err, store.ErrForeign, "version %d", version)
+	}
+}
+
+func TestEmptyDatabaseIsMadePrivate(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "clinic.db")
+	require.NoError(t, os.WriteFile(path, nil, 0o644))
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	defer db.Close()
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+}

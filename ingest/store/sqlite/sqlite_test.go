@@ -1,0 +1,149 @@
+package sqlite
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/storetest"
+)
+
+var implementation = storetest.Implementation{
+	Address: func(t testing.TB) string { return filepath.Join(t.TempDir(), "clinic.db") },
+	Open:    func(ctx context.Context, path string) (store.Store, error) { return Open(ctx, path) },
+	Check: func(t testing.TB, path string) {
+		db, err := Open(context.Background(), path) // includes quick_check
+		require.NoError(t, err)
+		defer db.Close()
+		var orphans int
+		require.NoError(t, db.sql.QueryRow("SELECT count(*) FROM pragma_foreign_key_check").Scan(&orphans))
+		assert.Zero(t, orphans)
+	},
+	Bytes: func(t testing.TB, s store.Store) []byte {
+		b, err := os.ReadFile(s.Path())
+		require.NoError(t, err)
+		return b
+	},
+}
+
+func TestContract(t *testing.T) { implementation.Run(t) }
+
+func TestMain(m *testing.M) {
+	switch task := os.Getenv(storetest.ChildTask); task {
+	case "":
+		os.Exit(m.Run())
+	case "hold", "hold temporary":
+		os.Exit(hold(task, os.Getenv(storetest.ChildAddress)))
+	}
+	os.Exit(implementation.Child())
+}
+
+// hold keeps a database locked until the process is killed.
+func hold(task, path string) int {
+	ctx := context.Background()
+	if task == "hold temporary" {
+		db, err := OpenTemp(ctx)
+		if err != nil {
+			return 4
+		}
+		fmt.Println(db.temp)
+		time.Sleep(time.Minute)
+	}
+	db, err := Open(ctx, path)
+	if err != nil {
+		return 4
+	}
+	if _, err = db.sql.Exec("BEGIN EXCLUSIVE"); err != nil {
+		return 4
+	}
+	fmt.Println("held")
+	time.Sleep(time.Minute)
+	return 0
+}
+
+func create(t testing.TB) *DB {
+	db, err := Open(context.Background(), filepath.Join(t.TempDir(), "clinic.db"))
+	require.NoError(t, err)
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+// shorten makes waiting short for one test.
+func shorten(t *testing.T, wait time.Duration) {
+	p, s, m := patience, sayAfter, moment
+	t.Cleanup(func() { patience, sayAfter, moment = p, s, m })
+	patience, sayAfter, moment = wait, wait/4, 10
+}
+
+// The unit is written from the axis; the check guards against other writers.
+func TestUnitMustFitAxis(t *testing.T) {
+	db := create(t)
+	storetest.MustImport(t, db, storetest.Every())
+	_, err := db.sql.Exec("UPDATE movements SET unit = 'mm' WHERE axis = 'rotation'")
+	require.ErrorIs(t, wrap("", err), store.ErrRefused)
+	_, err = db.sql.Exec("UPDATE sheets SET read = 7")
+	require.NoError(t, err, "no sheet in this batch")
+	_, err = db.sql.Exec("INSERT INTO sheets VALUES (1, 0, 's', NULL, 3, 1, 1, 0)")
+	require.ErrorIs(t, wrap("", err), store.ErrRefused, "counts must reconcile")
+	_, err = db.sql.Exec("DELETE FROM files")
+	require.ErrorIs(t, wrap("", err), store.ErrRefused, "foreign keys are on")
+}
+
+func TestLockedDatabase(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "clinic.db")
+	require.NoError(t, storetest.Command(storetest.ImportFirst, path).Run())
+	c := storetest.Command("hold", path)
+	out, err := c.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, c.Start())
+	defer func() { c.Process.Kill(); c.Wait() }()
+	buf := make([]byte, 64)
+	for said := ""; said != "held\n"; {
+		n, err := out.Read(buf)
+		require.NoError(t, err)
+		said += string(buf[:n])
+	}
+	shorten(t, 400*time.Millisecond)
+	var told []string
+	_, err = Open(context.Background(), path, OnWait(func(s string) { told = append(told, s) }))
+	require.ErrorIs(t, err, store.ErrLocked)
+	holder := fmt.Sprintf("process %d", c.Process.Pid)
+	if runtime.GOOS != "linux" {
+		holder = "another program"
+	}
+	assert.ErrorContains(t, err, holder)
+	require.Len(t, told, 1)
+	assert.Contains(t, told[0], "waiting for "+holder)
+	assert.ErrorContains(t, err, "try again")
+}
+
+// The temporary database of a running process is left alone, and gone at the
+// next start once that process was killed.
+func TestTempOfAKilledProcess(t *testing.T) {
+	parent := t.TempDir()
+	c := storetest.Command("hold temporary", "")
+	c.Env = append(c.Env, "TMPDIR="+parent)
+	out, err := c.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, c.Start())
+	dir, err := bufio.NewReader(out).ReadString('\n')
+	require.NoError(t, err)
+	dir = strings.TrimSpace(dir)
+	later := time.Now().Add(2 * tempGrace)
+	removeStale(context.Background(), parent, later)
+	assert.DirExists(t, dir)
+	require.NoError(t, c.Process.Kill())
+	c.Wait()
+	removeStale(context.Background(), parent, later)
+	assert.NoDirExists(t, dir)
+}

@@ -1,0 +1,80 @@
+// Package storetest is the contract of store.Store: what every implementation
+// must do, as tests that run over any of them.
+//
+// Place in the pipeline: none; imported by tests alone.
+package storetest
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/store"
+)
+
+// Implementation is what the contract needs to know of one.
+type Implementation struct {
+	// Address names a database that does not exist yet and is gone with the test.
+	Address func(t testing.TB) string
+	// Open opens the database at an address, or makes it.
+	Open func(ctx context.Context, address string) (store.Store, error)
+	// Check, where not nil, looks for damage beyond what Open finds.
+	Check func(t testing.TB, address string)
+	// Bytes, where not nil, gives all that is on disk of an open database.
+	Bytes func(t testing.TB, db store.Store) []byte
+}
+
+// Create makes a database that is closed with the test.
+func (im Implementation) Create(t testing.TB) store.Store {
+	t.Helper()
+	db, err := im.Open(context.Background(), im.Address(t))
+	require.NoError(t, err)
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+// Run runs the whole contract.
+func (im Implementation) Run(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		run  func(*testing.T)
+	}{
+		{"EveryFieldAndWordRoundTrips", im.testEveryFieldAndWordRoundTrips},
+		{"MissingIsNeverZero", im.testMissingIsNeverZero},
+		{"LoadIsInKeyOrder", im.testLoadIsInKeyOrder},
+		{"SameFileTwiceChangesNothing", im.testSameFileTwiceChangesNothing},
+		{"CorrectedRowSupersedes", im.testCorrectedRowSupersedes},
+		{"CorrectionOfACorrection", im.testCorrectionOfACorrection},
+		{"CurrentTellsWhereARecordCameFrom", im.testCurrentTellsWhereARecordCameFrom},
+		{"MovementMayArriveBeforeItsCase", im.testMovementMayArriveBeforeItsCase},
+		{"RejectedRowsAndProblemsAreKept", im.testRejectedRowsAndProblemsAreKept},
+		{"OneKeyTwiceInAFile", im.testOneKeyTwiceInAFile},
+		{"SchemaRefuses", im.testSchemaRefuses},
+		{"CellsOutsideTheRowKeepTheirPlace", im.testCellsOutsideTheRowKeepTheirPlace},
+		{"GrowingWorkbookCountsOnce", im.testGrowingWorkbookCountsOnce},
+		{"CorrectionsAloneAreNoVersion", im.testCorrectionsAloneAreNoVersion},
+		{"VersionsOfTwoWorkbooksAreKeptApart", im.testVersionsOfTwoWorkbooksAreKeptApart},
+		{"TwoPracticesWithTheSamePseudonyms", im.testTwoPracticesWithTheSamePseudonyms},
+		{"WhichPractice", im.testWhichPractice},
+		{"KilledImport", im.testKilledImport},
+		{"TwoImportsAtOnce", im.testTwoImportsAtOnce},
+		{"SameFileTwiceAtOnce", im.testSameFileTwiceAtOnce},
+		{"CancelledImport", im.testCancelledImport},
+		{"Clash", im.testClash},
+		{"ContinuingIsNoClash", im.testContinuingIsNoClash},
+		{"CorrectReplacesTheCase", im.testCorrectReplacesTheCase},
+		{"TwinsAreRefused", im.testTwinsAreRefused},
+		{"LaterVersionRetires", im.testLaterVersionRetires},
+		{"CorrectedPseudonym", im.testCorrectedPseudonym},
+		{"CasesTheLaterVersionLacksStay", im.testCasesTheLaterVersionLacksStay},
+		{"SameBytesReadAnotherWay", im.testSameBytesReadAnotherWay},
+		{"RemovedCaseStaysOut", im.testRemovedCaseStaysOut},
+		{"ErasedCaseIsGone", im.testErasedCaseIsGone},
+		{"RemoveFileUndoes", im.testRemoveFileUndoes},
+		{"RenamePractice", im.testRenamePractice},
+		{"Profiles", im.testProfiles},
+	} {
+		t.Run(c.name, c.run)
+	}
+}

@@ -1,0 +1,207 @@
+package storetest
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+)
+
+// Kills is how many imports are killed at random moments; the long form is 200.
+var Kills = flag.Int("kills", 15, "how many imports to kill at random moments; the long form is 200")
+
+// Environment of the test binary when it is started again as a child.
+const (
+	ChildTask    = "STORE_TEST_CHILD"
+	ChildAddress = "STORE_TEST_DATABASE"
+)
+
+// Child is what TestMain of an implementation calls where ChildTask is set: it
+// does one thing with a database in a process of its own, says so on standard
+// output and gives the exit code, 0, or 4 after printing an error.
+func (im Implementation) Child() int {
+	ctx := context.Background()
+	fail := func(err error) int {
+		fmt.Println(err)
+		return 4
+	}
+	db, err := im.Open(ctx, os.Getenv(ChildAddress))
+	if err != nil {
+		return fail(err)
+	}
+	defer db.Close()
+	fmt.Println("open")
+	if _, err = db.Import(ctx, CrashBatch(os.Getenv(ChildTask)), store.Choices{}); err != nil {
+		return fail(err)
+	}
+	fmt.Println("done")
+	return 0
+}
+
+// Tasks of a child.
+const (
+	ImportFirst  = "import first"
+	ImportSecond = "import second"
+)
+
+// Command starts the test binary again as a child.
+func Command(task, address string) *exec.Cmd {
+	c := exec.Command(os.Args[0])
+	c.Env = append(os.Environ(), ChildTask+"="+task, ChildAddress+"="+address)
+	return c
+}
+
+// state is what must be all old or all new.
+type state struct{ files, earlierVersions, cases, movements, history int }
+
+// CrashBatch is what a child imports: the second import corrects a fifth of the first and adds cases.
+func CrashBatch(task string) *casebook.Batch {
+	if task == ImportFirst {
+		return Practice("first", 60, 20)
+	}
+	b := Practice("second", 120, 20)
+	first := values(Practice("first", 60, 20).Movements)
+	for i := range first {
+		b.Movements[i].Value = first[i]
+		if i%5 == 0 {
+			b.Movements[i].Value.Planned++
+		}
+	}
+	return b
+}
+
+func (im Implementation) stateOf(t testing.TB, address string) state {
+	t.Helper()
+	ctx := context.Background()
+	db, err := im.Open(ctx, address)
+	require.NoError(t, err)
+	defer db.Close()
+	ds := MustLoad(t, db)
+	cases, err := db.Cases(ctx)
+	require.NoError(t, err)
+	history, earlier := 0, 0
+	for _, c := range cases {
+		list, err := db.History(ctx, c.CaseKey)
+		require.NoError(t, err)
+		history += len(list)
+	}
+	for _, f := range ds.Files {
+		if f.LaterVersion != "" {
+			earlier++
+		}
+	}
+	require.NoError(t, db.Close())
+	if im.Check != nil {
+		im.Check(t, address)
+	}
+	return state{len(ds.Files), earlier, len(ds.Cases), len(ds.Movements), history}
+}
+
+// testKilledImport kills an import at random moments: the database holds all
+// of the file or none of it, and running the import again completes it.
+func (im Implementation) testKilledImport(t *testing.T) {
+	if _, err := exec.Command(os.Args[0], "-test.run=^$").Output(); err != nil {
+		t.Skip("the test binary cannot be started again here:", err)
+	}
+	before, after := state{1, 0, 60, 2400, 0}, state{2, 1, 120, 4800, 480}
+	whole := im.withFirst(t)
+	require.Equal(t, before, im.stateOf(t, whole))
+	start := time.Now()
+	require.NoError(t, Command(ImportSecond, whole).Run())
+	length := time.Since(start)
+	require.Equal(t, after, im.stateOf(t, whole))
+
+	rng := rand.New(rand.NewPCG(7, 7))
+	counts := map[string]int{}
+	n := *Kills
+	if testing.Short() {
+		n = min(n, 5)
+	}
+	for i := range n {
+		address := im.withFirst(t)
+		c := Command(ImportSecond, address)
+		require.NoError(t, c.Start())
+		time.Sleep(time.Duration(rng.Float64() * 1.1 * float64(length)))
+		c.Process.Kill() // SIGKILL
+		err := c.Wait()
+		switch got := im.stateOf(t, address); {
+		case got == after:
+			counts["all"]++
+		case got == before && err != nil:
+			counts["none"]++
+		default:
+			t.Fatalf("kill %d left %+v", i, got)
+		}
+		require.NoError(t, Command(ImportSecond, address).Run())
+		require.Equal(t, after, im.stateOf(t, address), "the rerun completes it")
+	}
+	t.Logf("%d kills within %v: %v", n, length.Round(time.Millisecond), counts)
+	assert.NotZero(t, counts["none"], "no kill came in time; the test proved nothing")
+}
+
+// withFirst is a new database that holds the first file.
+func (im Implementation) withFirst(t testing.TB) string {
+	address := im.Address(t)
+	db, err := im.Open(context.Background(), address)
+	require.NoError(t, err)
+	MustImport(t, db, CrashBatch(ImportFirst))
+	require.NoError(t, db.Close())
+	return address
+}
+
+// both runs two children at once and fails with what they said.
+func both(t *testing.T, address, first, second string) {
+	t.Helper()
+	said := make(chan error, 2)
+	for _, task := range []string{first, second} {
+		go func() {
+			out, err := Command(task, address).CombinedOutput()
+			if err != nil {
+				err = fmt.Errorf("%w: %s", err, out)
+			}
+			said <- err
+		}()
+	}
+	for range 2 {
+		assert.NoError(t, <-said)
+	}
+}
+
+func (im Implementation) testTwoImportsAtOnce(t *testing.T) {
+	address := im.Address(t)
+	both(t, address, ImportFirst, ImportSecond)
+	got := im.stateOf(t, address)
+	assert.Equal(t, 2, got.files)
+	assert.Equal(t, 120, got.cases)
+	assert.Equal(t, 4800, got.movements)
+	assert.Equal(t, 480, got.history, "whichever came second corrected the other")
+}
+
+func (im Implementation) testSameFileTwiceAtOnce(t *testing.T) {
+	address := im.Address(t)
+	both(t, address, ImportFirst, ImportFirst)
+	assert.Equal(t, state{1, 0, 60, 2400, 0}, im.stateOf(t, address))
+}
+
+// A cancelled import (Ctrl-C) gives the context's error and keeps nothing.
+func (im Implementation) testCancelledImport(t *testing.T) {
+	db := im.Create(t)
+	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Millisecond)
+	defer cancel()
+	_, err := db.Import(ctx, Practice("long", 400, 20), store.Choices{})
+	require.Error(t, err)
+	assert.True(t, errors.Is(err, context.DeadlineExceeded), "%v", err)
+	assert.Empty(t, MustLoad(t, db).Files)
+	MustImport(t, db, Practice("short", 2, 2))
+}

@@ -1,0 +1,322 @@
+package storetest
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+)
+
+// chart is a file of one case with so many movements of its first course, the
+// planned amounts from a number on.
+func chart(file, id string, teeth int, from float64) *casebook.Batch {
+	b := &casebook.Batch{File: FileOf(file)}
+	return addChart(b, id, 1, teeth, from)
+}
+
+func addChart(b *casebook.Batch, id string, course, teeth int, from float64) *casebook.Batch {
+	k := casebook.CaseKey{ID: id}
+	b.Cases = append(b.Cases, record(casebook.Case{ID: id, Status: casebook.Completed}, "cases", len(b.Cases)+2, id))
+	for i := range teeth {
+		b.Movements = append(b.Movements, record(casebook.Movement{
+			Case: k, Course: course, Tooth: casebook.AllTeeth()[i], Axis: casebook.Rotation, Planned: from + float64(i)/4, Achieved: casebook.Some(1.5),
+		}, "movements", len(b.Movements)+2, id))
+	}
+	return b
+}
+
+func movementsOf(ds *casebook.Dataset, id string) (n int) {
+	for _, m := range ds.Movements {
+		if m.Case.ID == id {
+			n++
+		}
+	}
+	return n
+}
+
+// A known case that comes again without one movement in common is another
+// patient until somebody says otherwise.
+func (im Implementation) testClash(t *testing.T) {
+	db := im.Create(t)
+	MustImport(t, db, chart("a", "C-1", 3, 5))
+	before := MustLoad(t, db)
+	_, err := db.Import(context.Background(), addChart(chart("b", "C-1", 3, 20), "C-2", 1, 3, 1), store.Choices{})
+	require.ErrorIs(t, err, store.ErrClash)
+	assert.ErrorContains(t, err, "sheet movements, row 2")
+	assert.ErrorContains(t, err, "--correct")
+	assert.NotContains(t, err.Error(), "C-1", "a pseudonym is not repeated")
+	assert.Equal(t, before, MustLoad(t, db))
+	shares := chart("c", "C-1", 3, 20)
+	shares.Movements[1].Value.Planned = 5.25
+	MustImport(t, db, shares)
+}
+
+func (im Implementation) testContinuingIsNoClash(t *testing.T) {
+	db := im.Create(t)
+	MustImport(t, db, chart("a", "C-1", 3, 5))
+	next := &casebook.Batch{File: FileOf("b")}
+	MustImport(t, db, addChart(next, "C-1", 2, 3, 20))
+	assert.Len(t, MustLoad(t, db).Movements, 6)
+}
+
+func (im Implementation) testCorrectReplacesTheCase(t *testing.T) {
+	db := im.Create(t)
+	MustImport(t, db, addChart(chart("a", "C-1", 5, 5), "C-2", 1, 3, 9))
+	out, err := db.Import(context.Background(), chart("b", "C-1", 3, 20), store.Choices{Correct: []string{"C-1"}})
+	require.NoError(t, err)
+	assert.Equal(t, store.Tally{Superseded: 3, Retired: 2}, out.Tallies[casebook.MovementKind])
+	assert.Equal(t, 3, movementsOf(MustLoad(t, db), "C-1"))
+	assert.Equal(t, 3, movementsOf(MustLoad(t, db), "C-2"))
+	history, err := db.History(context.Background(), casebook.CaseKey{ID: "C-1"})
+	require.NoError(t, err)
+	assert.Len(t, history, 5)
+}
+
+// The original and its pseudonymised copy are the same patients.
+func (im Implementation) testTwinsAreRefused(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	MustImport(t, db, addChart(chart("a", "C-1", 6, 5), "C-2", 1, 6, 9))
+	twin := func() *casebook.Batch { return addChart(chart("copy", "P-77", 6, 5), "P-78", 1, 6, 9) }
+	_, err := db.Import(ctx, twin(), store.Choices{})
+	require.ErrorIs(t, err, store.ErrTwin)
+	assert.ErrorContains(t, err, "2 new cases have")
+	_, err = db.Import(ctx, twin(), store.Choices{Practice: "P"})
+	require.ErrorIs(t, err, store.ErrTwin, "nor under another practice")
+	partly := chart("partly", "P-77", 6, 5)
+	partly.Movements[0].Value.Planned = 44
+	_, err = db.Import(ctx, partly, store.Choices{})
+	require.NoError(t, err, "five of six alike may be chance")
+	assert.Equal(t, 6, movementsOf(MustLoad(t, db), "P-77"))
+	grown := addChart(chart("older", "P-80", 6, 9), "P-81", 1, 3, 70)
+	addChart(grown, "P-80", 2, 4, 3)
+	grown.Cases = grown.Cases[:2]
+	_, err = db.Import(ctx, grown, store.Choices{})
+	require.ErrorIs(t, err, store.ErrTwin, "a case that went on is still the same")
+	_, err = db.Import(ctx, twin(), store.Choices{Distinct: []string{"P-77", "P-78"}})
+	require.NoError(t, err)
+}
+
+// A corrected tooth leaves no record of the wrong one behind, and neither does
+// a row that was taken out; what is gone stays in the history.
+func (im Implementation) testLaterVersionRetires(t *testing.T) {
+	db := im.Create(t)
+	MustImport(t, db, addChart(chart("a", "C-1", 6, 5), "C-2", 1, 6, 9))
+	later := addChart(chart("b", "C-1", 6, 5), "C-2", 1, 6, 9)
+	later.Movements[0].Value.Tooth = casebook.AllTeeth()[20]
+	later.Movements = later.Movements[:11]
+	out := MustImport(t, db, later)
+	assert.Equal(t, store.Tally{New: 1, Unchanged: 10, Retired: 2}, out.Tallies[casebook.MovementKind])
+	require.Len(t, out.Earlier, 1)
+	assert.Equal(t, "a", out.Earlier[0].Name)
+	ds := MustLoad(t, db)
+	assert.Len(t, ds.Movements, 11)
+	history, err := db.History(context.Background(), casebook.CaseKey{ID: "C-1"})
+	require.NoError(t, err)
+	require.Len(t, history, 1)
+	assert.Equal(t, store.Retired, history[0].How)
+	assert.Equal(t, "b", history[0].ReplacedBy.Name)
+	assert.Zero(t, ds.Superseded, "what a later version lacks is not counted as corrected")
+	// A file of corrections alone retires nothing.
+	short := chart("c", "C-1", 6, 5)
+	short.Movements[1].Value.Achieved = casebook.Some(0.5)
+	short.Movements = short.Movements[1:3]
+	out = MustImport(t, db, short)
+	assert.Zero(t, out.Total().Retired)
+	assert.Len(t, MustLoad(t, db).Movements, 11)
+}
+
+// A case whose pseudonym was corrected does not count twice.
+func (im Implementation) testCorrectedPseudonym(t *testing.T) {
+	db := im.Create(t)
+	MustImport(t, db, addChart(addChart(chart("a", "C-1", 6, 5), "C-2", 1, 6, 9), "C-3", 1, 6, 13))
+	out := MustImport(t, db, addChart(addChart(chart("b", "C-1", 6, 5), "C-22", 1, 6, 9), "C-3", 1, 6, 13))
+	assert.Equal(t, []store.Renaming{{From: casebook.CaseKey{ID: "C-2"}, To: casebook.CaseKey{ID: "C-22"}}}, out.Renamed)
+	assert.Empty(t, out.Absent)
+	ds := MustLoad(t, db)
+	assert.Len(t, ds.Movements, 18, "as many as the workbook has")
+	assert.Len(t, ds.Cases, 3)
+	assert.Zero(t, movementsOf(ds, "C-2"))
+}
+
+// Cases 1 to 100 followed by 31 to 130 are no deletion of 1 to 30.
+func (im Implementation) testCasesTheLaterVersionLacksStay(t *testing.T) {
+	numbered := func(file string, from, to int) *casebook.Batch {
+		b := &casebook.Batch{File: FileOf(file)}
+		for i := from; i <= to; i++ {
+			addChart(b, fmt.Sprintf("C-%03d", i), 1, 3, float64(i))
+		}
+		return b
+	}
+	db := im.Create(t)
+	MustImport(t, db, numbered("a", 1, 100))
+	out := MustImport(t, db, numbered("b", 31, 130))
+	require.Len(t, out.Earlier, 1)
+	assert.Len(t, out.Absent, 30)
+	assert.Equal(t, "C-001", out.Absent[0].ID)
+	assert.Len(t, MustLoad(t, db).Cases, 130)
+	out, err := db.Import(context.Background(), numbered("c", 31, 131), store.Choices{Whole: true})
+	require.NoError(t, err)
+	assert.Empty(t, out.Absent)
+	assert.Len(t, MustLoad(t, db).Cases, 101)
+}
+
+func (im Implementation) testSameBytesReadAnotherWay(t *testing.T) {
+	db := im.Create(t)
+	reading := func(name string, from float64) *casebook.Batch {
+		b := chart("a", "C-1", 4, from)
+		b.File.Reading = name
+		b.Rejected = []casebook.Rejected{{Kind: casebook.MovementKind, Source: casebook.Source{Sheet: "movements", Row: 9}, Reasons: []casebook.Problem{{Rule: name}}}}
+		return b
+	}
+	MustImport(t, db, reading("", 5))
+	assert.True(t, MustImport(t, db, reading("", 5)).Already)
+	second := reading("signs", -20)
+	second.Movements = second.Movements[:3]
+	out := MustImport(t, db, second)
+	assert.False(t, out.Already)
+	assert.Equal(t, store.Tally{Superseded: 3, Retired: 1}, out.Tallies[casebook.MovementKind])
+	ds := MustLoad(t, db)
+	assert.Equal(t, []casebook.RejectedCount{{Kind: casebook.MovementKind, Rule: "signs", Rows: 1}}, ds.Rejected)
+	assert.True(t, MustImport(t, db, reading("signs", -20)).Already)
+	MustImport(t, db, reading("", 5))
+	assert.Len(t, MustLoad(t, db).Movements, 4, "and back")
+	history, err := db.History(context.Background(), casebook.CaseKey{ID: "C-1"})
+	require.NoError(t, err)
+	assert.Len(t, history, 4+3)
+}
+
+func (im Implementation) testRemovedCaseStaysOut(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	k := casebook.CaseKey{ID: "C-1"}
+	MustImport(t, db, addChart(chart("a", "C-1", 6, 5), "C-2", 1, 6, 9))
+	require.NoError(t, db.RemoveCase(ctx, k, "asked by the patient"))
+	require.ErrorIs(t, db.RemoveCase(ctx, casebook.CaseKey{ID: "C-9"}, ""), store.ErrNotThere)
+	ds := MustLoad(t, db)
+	assert.Zero(t, movementsOf(ds, "C-1"))
+	assert.Len(t, ds.Cases, 1)
+	out := MustImport(t, db, addChart(chart("b", "C-1", 7, 5), "C-2", 1, 6, 9))
+	assert.Equal(t, []casebook.CaseKey{k}, out.Aside)
+	assert.Zero(t, movementsOf(MustLoad(t, db), "C-1"), "nor by a later import")
+	list, err := db.Cases(ctx)
+	require.NoError(t, err)
+	assert.Equal(t, casebook.Some("asked by the patient"), list[0].Removed)
+	require.NoError(t, db.RestoreCase(ctx, k))
+	require.ErrorIs(t, db.RestoreCase(ctx, k), store.ErrNotThere)
+	assert.Equal(t, 7, movementsOf(MustLoad(t, db), "C-1"), "as the last import left it")
+}
+
+func (im Implementation) testErasedCaseIsGone(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	k := casebook.CaseKey{ID: "zq-erased"}
+	b := addChart(chart("a", k.ID, 6, 5), "C-2", 1, 6, 9)
+	b.Rejected = []casebook.Rejected{{Kind: casebook.MovementKind, Source: casebook.Source{Sheet: "m", Row: 9}, Original: original(9, k.ID, "x")}}
+	MustImport(t, db, b)
+	again := addChart(chart("b", k.ID, 6, 5), "C-2", 1, 6, 9)
+	again.Movements[0].Value.Achieved = casebook.Some(0.25)
+	MustImport(t, db, again)
+	require.NoError(t, db.EraseCase(ctx, k))
+	list, err := db.Cases(ctx)
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	history, err := db.History(ctx, k)
+	require.NoError(t, err)
+	assert.Empty(t, history)
+	rejected, err := db.Rejected(ctx)
+	require.NoError(t, err)
+	assert.NotContains(t, fmt.Sprint(rejected), k.ID)
+	out := MustImport(t, db, addChart(chart("c", k.ID, 6, 5), "C-2", 1, 6, 9))
+	assert.Equal(t, 7, out.Erased)
+	assert.Len(t, MustLoad(t, db).Cases, 1, "nor by a later import")
+	if im.Bytes != nil {
+		assert.NotContains(t, string(im.Bytes(t, db)), k.ID)
+	}
+}
+
+func (im Implementation) testRemoveFileUndoes(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	MustImport(t, db, addChart(chart("a", "C-1", 6, 5), "C-2", 1, 6, 9))
+	before := MustLoad(t, db)
+	wrong := addChart(chart("b", "C-1", 6, 5), "C-2", 1, 6, 9)
+	wrong.Movements[0].Value.Achieved = casebook.Some(9.5)
+	wrong.Movements[1].Value.Tooth = casebook.AllTeeth()[25]
+	addChart(wrong, "C-3", 1, 5, 17)
+	MustImport(t, db, wrong)
+	_, err := db.RemoveFile(ctx, FileOf("a").SHA256, "first")
+	require.ErrorIs(t, err, store.ErrClash, "its records were given again")
+	r, err := db.RemoveFile(ctx, FileOf("b").SHA256[:12], "read with the wrong mapping")
+	require.NoError(t, err)
+	assert.Equal(t, store.Removal{Records: 1 + 1 + 1 + 5, Restored: 2}, r)
+	after := MustLoad(t, db)
+	assert.Equal(t, before, after)
+	_, err = db.RemoveFile(ctx, FileOf("b").SHA256, "again")
+	require.ErrorIs(t, err, store.ErrNotThere)
+	assert.False(t, MustImport(t, db, wrong).Already, "a removed file can be imported again")
+	r, err = db.EraseFile(ctx, FileOf("b").SHA256)
+	require.NoError(t, err)
+	assert.Equal(t, 8, r.Records)
+	assert.Equal(t, before, MustLoad(t, db))
+	r, err = db.EraseFile(ctx, FileOf("a").SHA256)
+	require.NoError(t, err)
+	assert.Equal(t, 14, r.Records)
+	assert.Empty(t, MustLoad(t, db).Files)
+}
+
+func (im Implementation) testRenamePractice(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	b := addChart(chart("a", "C-1", 6, 5), "C-2", 1, 6, 9)
+	MustImport(t, db, b)
+	again := addChart(chart("b", "C-1", 6, 5), "C-2", 1, 6, 9)
+	again.Movements[0].Value.Achieved = casebook.Some(9.5)
+	MustImport(t, db, again)
+	n, err := db.RenamePractice(ctx, "", "A")
+	require.NoError(t, err)
+	assert.Equal(t, 2, n)
+	for _, m := range MustLoad(t, db).Movements {
+		assert.Equal(t, "A", m.Case.Practice)
+	}
+	history, err := db.History(ctx, casebook.CaseKey{Practice: "A", ID: "C-1"})
+	require.NoError(t, err)
+	assert.Len(t, history, 1)
+	_, err = db.RenamePractice(ctx, "", "A")
+	require.ErrorIs(t, err, store.ErrNotThere)
+	other := chart("c", "C-1", 4, 50)
+	_, err = db.Import(ctx, other, store.Choices{Practice: "B"})
+	require.NoError(t, err)
+	_, err = db.RenamePractice(ctx, "B", "A")
+	require.ErrorIs(t, err, store.ErrClash)
+	assert.Equal(t, 4+6, movementsOf(MustLoad(t, db), "C-1"))
+	n, err = db.RenamePractice(ctx, "B", "")
+	require.NoError(t, err)
+	assert.Equal(t, 1, n, "and a name can be taken away")
+}
+
+func (im Implementation) testProfiles(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	for _, p := range []store.Profile{profile("ffee", "b.xlsx", "\x00\x01"), profile("aabb", "a.xlsx", "x"), profile("ffee", "c.xlsx", "y")} {
+		require.NoError(t, db.PutProfile(ctx, p))
+	}
+	list, err := db.Profiles(ctx)
+	require.NoError(t, err)
+	assert.Equal(t, []store.Profile{profile("aabb", "a.xlsx", "x"), profile("ffee", "c.xlsx", "y")}, list)
+	require.NoError(t, db.RemoveProfile(ctx, "aa"))
+	require.ErrorIs(t, db.RemoveProfile(ctx, "aa"), store.ErrNotThere)
+	require.ErrorIs(t, db.RemoveProfile(ctx, ""), store.ErrNotThere)
+	list, err = db.Profiles(ctx)
+	require.NoError(t, err)
+	assert.Len(t, list, 1)
+}
+
+func profile(header, name, content string) store.Profile {
+	return store.Profile{Header: header, Name: name, Content: []byte(content)}
+}
