@@ -7,12 +7,13 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"shortfall/audit/grid"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/audit/stats"
 	"shortfall/audit/stats/decide"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -99,21 +100,16 @@ func compareCells(s *results.Since, before, now *results.Results) {
 	}
 }
 
-// measureChange is the difference of two independent estimates on Welch's
-// degrees of freedom (Welch 1947, Biometrika 34:28-35).
+// measureChange is the difference of two independent estimates.
 func measureChange(a, seA, dfA, b, seB, dfB results.Number, level float64) results.MeasureChange {
 	out := results.MeasureChange{Before: a, After: b, Change: b - a, Low: results.NotEstimable, High: results.NotEstimable, P: results.NotEstimable}
-	va, vb := float64(seA*seA), float64(seB*seB)
-	v := va + vb
-	df := v * v / (va*va/float64(dfA) + vb*vb/float64(dfB))
-	if !(v > 0) || math.IsNaN(df) || math.IsInf(df, 0) {
+	e, err := robust.WelchDifference(
+		stats.Estimate{Value: float64(b), SE: float64(seB), DF: float64(dfB)},
+		stats.Estimate{Value: float64(a), SE: float64(seA), DF: float64(dfA)}, level)
+	if err != nil {
 		return out
 	}
-	t := distuv.StudentsT{Sigma: 1, Nu: df}
-	se := math.Sqrt(v)
-	half := t.Quantile(0.5+level/2) * se
-	out.Low, out.High = out.Change-results.Number(half), out.Change+results.Number(half)
-	out.P = results.Number(2 * t.CDF(-math.Abs(float64(out.Change))/se))
+	out.Low, out.High, out.P = measure.OrMissing(e.Low), measure.OrMissing(e.High), measure.OrMissing(e.P)
 	return out
 }
 

@@ -1,12 +1,9 @@
 package between
 
 import (
-	"fmt"
-
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
-	"shortfall/audit/stats"
 	"shortfall/audit/stats/confound"
 	"shortfall/ingest/casebook"
 )
@@ -133,32 +130,26 @@ func varies(v armValues) bool {
 	return false
 }
 
-// enoughOverlap is the least mean share of an arm inside the central 90 % of
-// the other: below it the model would extrapolate for half the movements. Our
-// own convention.
-const enoughOverlap = 0.5
-
 // overlap compares the planned amounts of the two arms.
 func overlap(p *rows.Set, which []int32, treated func(*rows.Row) bool) results.Overlap {
-	v := valuesByArm(p, which, treated, func(r *rows.Row) (float64, bool) { return r.Planned, true })
-	if len(v[0]) == 0 || len(v[1]) == 0 {
+	var x [2][]float64
+	var cases [2][]int
+	for _, i := range which {
+		r := &p.Analysed[i]
+		arm := measure.OneIf(treated(r))
+		x[arm], cases[arm] = append(x[arm], r.Planned), append(cases[arm], r.Cluster)
+	}
+	if len(x[0]) == 0 || len(x[1]) == 0 {
 		return results.Overlap{ShareInside: results.NotEstimable, Reason: "one of the two styles was not used here"}
 	}
-	var share float64
-	for k, arm := range v {
-		q := stats.Quantiles(v[1-k], 0.05, 0.95)
-		inside := 0
-		for _, x := range arm {
-			if x >= q[0] && x <= q[1] {
-				inside++
-			}
-		}
-		share += float64(inside) / float64(len(arm)) / 2
+	s := confound.DefaultOverlap()
+	o, err := confound.Overlap(x[0], x[1], cases[0], cases[1], s)
+	if err != nil {
+		return results.Overlap{ShareInside: results.NotEstimable, Reason: err.Error()}
 	}
-	o := results.Overlap{ShareInside: results.Number(share), Enough: share >= enoughOverlap}
+	out := results.Overlap{ShareInside: measure.OrMissing(min(o.ShareA, o.ShareB)), Enough: o.Enough}
 	if !o.Enough {
-		o.Reason = fmt.Sprintf("the planned amounts hardly overlap: %.0f %% of movements lie inside the range of the other style (at least %.0f %% needed)",
-			100*share, 100*enoughOverlap)
+		out.Reason = "the planned amounts hardly overlap: " + o.Reason
 	}
-	return o
+	return out
 }

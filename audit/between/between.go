@@ -154,7 +154,7 @@ func fill(p *rows.Set, c *results.Comparison, rows []int32, treated func(*rows.R
 		notComparable(c, results.Warning{ID: "no-overlap", Text: c.Overlap.Reason, Remedy: "compare plans of like size, or record more of them in both styles"})
 	default:
 		c.EValue, c.Equivalence = eValue(p, c, rows), equivalence(p, c)
-		c.Detectable, c.MoreCases = planning(p, c)
+		c.Detectable, c.MoreCases = planFor(p, c)
 	}
 }
 

@@ -4,14 +4,13 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
 	"shortfall/audit/stats/confound"
 	"shortfall/audit/stats/decide"
+	"shortfall/audit/stats/planning"
 	"shortfall/ingest/casebook"
 )
 
@@ -85,18 +84,13 @@ func verdict(p *rows.Set, c *results.Comparison) {
 // power of the planning figures.
 const power = 0.8
 
-// planning gives the difference that this comparison, with its standard error
-// and degrees of freedom, would have shown with 80 % power,
-//
-//	(t(1-alpha/2, df) + t(power, df)) SE
-//
-// (Bloom 1995, Eval Rev 19:547-556), and how many more cases an arm would
-// settle the difference that was seen, the standard error falling with the
-// square root of the cases. Nothing settles a difference a tenth of the
+// planFor gives the difference that this comparison, with its standard error and
+// degrees of freedom, would have shown with 80 % power, and how many more cases an
+// arm would settle the difference that was seen, the standard error falling with
+// the square root of the cases. Nothing settles a difference a tenth of the
 // detectable one within reason, so that is left open.
-func planning(p *rows.Set, c *results.Comparison) (detectable, more results.Number) {
-	t := distuv.StudentsT{Sigma: 1, Nu: float64(c.Adjusted.DF)}
-	seen := (t.Quantile(1-p.Settings.Alpha/2) + t.Quantile(power)) * float64(c.Adjusted.SE)
+func planFor(p *rows.Set, c *results.Comparison) (detectable, more results.Number) {
+	seen := planning.DetectableFromSE(float64(c.Adjusted.SE), float64(c.Adjusted.DF), planning.PowerSettings{Alpha: p.Settings.Alpha, Power: power})
 	detectable = measure.OrMissing(seen)
 	factor := seen / math.Abs(float64(c.Adjusted.Difference))
 	if !(factor <= 10) {

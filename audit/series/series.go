@@ -11,6 +11,7 @@ import (
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/stats/control"
 	"shortfall/ingest/casebook"
 )
 
@@ -127,41 +128,26 @@ func SumParts(parts []Part, keep func(*Part) bool) partSums {
 	return s
 }
 
-// Dispersion is the variance of num - centre x den between cases within
-// quarters, for each unit of den: the variance of a quarter's value is
-// dispersion / den. For independent yes-or-no answers it is p(1-p); the excess
-// over that is the design effect of clustering by case (compare Laney 2002,
-// Quality Engineering 14:531-537, who scales a p-chart by the observed spread).
+// Dispersion is the variance of num - centre x den between cases within quarters,
+// for each unit of den.
 func Dispersion(parts []Part, centre float64, keep func(*Part) bool) float64 {
-	type unit struct{ cluster, quarter int }
-	sums := map[unit]float64{}
-	var order []unit // sums of floats must not depend on map order
-	var den float64
+	var residual, size []float64
+	var unit []int
+	number := map[[2]int]int{} // of a case in a quarter
 	for i := range parts {
 		x := &parts[i]
 		if !keep(x) {
 			continue
 		}
-		u := unit{x.Cluster, x.Quarter}
-		if _, ok := sums[u]; !ok {
-			order = append(order, u)
+		k := [2]int{x.Cluster, x.Quarter}
+		if _, known := number[k]; !known {
+			number[k] = len(number)
 		}
-		sums[u] += x.Num - centre*x.Den
-		den += x.Den
+		residual, size, unit = append(residual, x.Num-centre*x.Den), append(size, x.Den), append(unit, number[k])
 	}
-	m := float64(len(order))
-	var squares float64
-	for _, u := range order {
-		squares += sums[u] * sums[u]
-	}
-	return m / (m - 1) * squares / den
-}
-
-// DesignEffectOf a share: dispersion over the binomial variance, at least 1.
-func DesignEffectOf(dispersion, share float64) float64 {
-	d := dispersion / (share * (1 - share))
-	if math.IsNaN(d) || math.IsInf(d, 0) {
+	phi, err := control.Dispersion(residual, size, unit, 1)
+	if err != nil {
 		return math.NaN()
 	}
-	return max(1, d)
+	return phi
 }

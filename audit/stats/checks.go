@@ -11,6 +11,11 @@ import (
 // a convention, printed in the warning.
 const FewClusters = 10
 
+// FewDF is the number of degrees of freedom below which t limits are rough: Tipton
+// (2015, Psychological Methods 20:375-393) found Satterthwaite's not to be trusted
+// below 4; one more is a choice of this package.
+const FewDF = 5
+
 // DominantShare of the total carried by one case is warned of; a convention.
 const DominantShare = 0.5
 
@@ -45,6 +50,14 @@ func (e *Estimate) WarnFewClusters() {
 	if e.Clusters < FewClusters {
 		e.Warn("few-clusters", fmt.Sprintf("only %d independent cases (fewer than %d): the interval is rough", e.Clusters, FewClusters),
 			"collect more cases or widen the cell before acting on it")
+	}
+}
+
+// WarnFewDF adds the warning of limits on few degrees of freedom.
+func (e *Estimate) WarnFewDF() {
+	if e.DF < FewDF {
+		e.Warn("few-df", fmt.Sprintf("only %.1f degrees of freedom (fewer than %d): limits and P are rough", e.DF, FewDF),
+			"add cases to the smaller group, or read the interval as a guide only")
 	}
 }
 

@@ -23,6 +23,7 @@
 //	decide    many tests, equivalence
 //	meta      several practices
 //	dist      distributions
+//	round     half away from zero, where numbers become text
 //
 // The doc.go of each family is its catalogue: estimator, source, reference
 // value, who calls it. Each estimator, or its result type, cites its paper and

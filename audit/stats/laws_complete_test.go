@@ -32,7 +32,7 @@ var notEstimators = map[string]bool{
 	"DefaultBootstrap": true, "DefaultOverlap": true, "DefaultPower": true, "Unclustered": true, "String": true,
 	"Usable": true, "Cov": true, "ModelCov": true, "UnmarshalJSON": true, "MarshalJSON": true, "Floats": true, "Reset": true,
 	// Steps that the families share.
-	"CheckLevel": true, "SetLimits": true, "NotEstimable": true, "Warn": true, "WarnFewClusters": true, "Fail": true,
+	"CheckLevel": true, "SetLimits": true, "NotEstimable": true, "Warn": true, "WarnFewClusters": true, "WarnFewDF": true, "Fail": true,
 	"NewBoundaryTest": true, "UntestedBoundary": true, "SortedQuantile": true, "Jackknife": true, "Percentile": true,
 	"CheckRow": true, "Difference": true, "ExpRatio": true,
 }

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
 	"shortfall/audit/audittest"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"

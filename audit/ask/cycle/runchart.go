@@ -12,12 +12,9 @@ import (
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
 	"shortfall/audit/series"
+	"shortfall/audit/stats/control"
 	"shortfall/ingest/casebook"
 )
-
-// sigmaLimit is where the control limits stand, in standard deviations
-// (Shewhart 1931, Economic Control of Quality; from memory).
-const sigmaLimit = 3
 
 // runChart follows a measure by quarter. Centre and limits come from the
 // declared baseline only; without one (or with one too short) there is a
@@ -104,17 +101,17 @@ func setLimits(c *results.RunChart, k *results.Criterion, parts []series.Part, n
 	c.Method = "centre and limits from the declared baseline; limits at 3 standard deviations, from the spread between cases within quarters"
 	if k.IsShare() {
 		phi = max(phi, centre*(1-centre)) // clustering can only add to the binomial variance
-		c.Effect = measure.OrMissing(series.DesignEffectOf(phi, centre))
+		c.Effect = measure.OrMissing(control.ShareEffect(phi, centre))
 	}
 	for i := range c.Points {
 		pt := &c.Points[i]
 		q := pt.Quarter
 		den := series.SumParts(parts, func(x *series.Part) bool { return x.Quarter != series.NoQuarter && series.QuarterName(x.Quarter) == q }).Den
-		if !pt.Value.OK() || !(den > 0) || !(phi > 0) {
+		low, high := control.SigmaLimits(centre, phi, den)
+		if !pt.Value.OK() || math.IsNaN(low) {
 			continue
 		}
-		half := sigmaLimit * math.Sqrt(phi/den)
-		pt.Low, pt.High = results.Number(centre-half), results.Number(centre+half)
+		pt.Low, pt.High = results.Number(low), results.Number(high)
 		if k.IsShare() {
 			pt.Low, pt.High = max(0, pt.Low), min(1, pt.High)
 		}

@@ -41,5 +41,5 @@ func standardised(c *results.RunChart, pt *results.RunPoint) float64 {
 	if !pt.Value.OK() || !pt.Low.OK() || !(half > 0) {
 		return math.NaN()
 	}
-	return sigmaLimit * float64(pt.Value-c.Centre) / half
+	return control.Sigmas * float64(pt.Value-c.Centre) / half
 }

@@ -8,12 +8,14 @@ package funnels
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"shortfall/audit/disclose"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/audit/series"
+	"shortfall/audit/stats/control"
 	"shortfall/ingest/casebook"
 )
 
@@ -111,19 +113,16 @@ func drawFunnel(p *rows.Set, f *results.Funnel, k *results.Criterion, byCode map
 // withinEffect is the design effect of clustering by case inside the units,
 // each about its own share.
 func withinEffect(points []results.FunnelPoint, byCode map[string][]series.Part, target float64) float64 {
-	var squares, den, cases float64
-	for _, pt := range points {
-		parts := byCode[pt.Code]
-		sum := 0.0 // of one case; its parts are neighbours
-		for i := range parts {
-			x := &parts[i]
-			sum += x.Num - float64(pt.Value)*x.Den
-			den += x.Den
-			if i+1 == len(parts) || parts[i+1].Cluster != x.Cluster {
-				squares, cases, sum = squares+sum*sum, cases+1, 0
-			}
+	var residual, size []float64
+	var unit []int
+	for _, pt := range points { // a case has one code, so its rows lie within one unit
+		for _, x := range byCode[pt.Code] {
+			residual, size, unit = append(residual, x.Num-float64(pt.Value)*x.Den), append(size, x.Den), append(unit, x.Cluster)
 		}
 	}
-	phi := cases / (cases - float64(len(points))) * squares / den
-	return max(1, phi/(target*(1-target)))
+	phi, err := control.Dispersion(residual, size, unit, len(points))
+	if err != nil {
+		return math.NaN()
+	}
+	return control.ShareEffect(phi, target)
 }

@@ -16,6 +16,7 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 )
 
@@ -25,13 +26,13 @@ const Dash = "–"
 // nbsp keeps a number and its unit on one line.
 const nbsp = "\u00a0"
 
-// Fixed writes a number with so many decimals, a true minus sign and no
-// negative zero.
+// Fixed writes a number with so many decimals, halves away from zero, a true minus
+// sign and no negative zero.
 func Fixed(v results.Number, decimals int) string {
 	if !v.OK() {
 		return Dash
 	}
-	s := strconv.FormatFloat(float64(v), 'f', decimals, 64)
+	s := strconv.FormatFloat(round.HalfAway(float64(v), decimals), 'f', decimals, 64)
 	if strings.Trim(s, "-0.") == "" {
 		s = strings.TrimPrefix(s, "-")
 	}
@@ -56,7 +57,7 @@ func Share(n, of int) string {
 		return Dash
 	}
 	r := results.Number(n) / results.Number(of)
-	whole := math.Round(float64(r) * 100)
+	whole := round.HalfAway(float64(r)*100, 0)
 	if of >= 100 && (whole == 0 && n > 0 || whole == 100 && n < of) {
 		tenth := math.Max(0.1, math.Min(99.9, float64(r)*100))
 		return Fixed(results.Number(tenth), 1) + nbsp + "%"
@@ -147,10 +148,10 @@ func P(p results.Number) string {
 	for limit := 0.1; v < limit && dec < 4; limit /= 10 {
 		dec++
 	}
-	if dec > 2 && math.Round(v*math.Pow10(dec)) >= 100 {
+	if dec > 2 && round.HalfAway(v, dec)*math.Pow10(dec) > 99.5 {
 		dec-- // 0.0996 is 0.10, not 0.100
 	}
-	return strconv.FormatFloat(v, 'f', dec, 64)
+	return strconv.FormatFloat(round.HalfAway(v, dec), 'f', dec, 64)
 }
 
 // Count with a thin space between thousands.

@@ -26,7 +26,7 @@ func TestP(t *testing.T) {
 		{0.00099, "<\u00a00.001"},
 		{0, "<\u00a00.001"},
 		{1, ">\u00a00.99"},
-		{0.985, "0.98"},
+		{0.985, "0.99"},
 		{results.NotEstimable, "–"},
 	} {
 		assert.Equal(t, c.want, P(c.p), "%v", c.p)
@@ -96,4 +96,18 @@ func TestNames(t *testing.T) {
 	assert.Equal(t, "practices A, B", Practices([]string{"A", "B"}))
 	assert.Equal(t, "95\u00a0%", Level(0.95))
 	assert.Equal(t, "99.9\u00a0%", Level(0.999))
+}
+
+// Halves go away from zero in every function that writes a number, as they do on
+// paper: 57 of 200 is 28.5 and so 29 %; the plain binary value would give 28.
+func TestHalvesRoundAwayFromZero(t *testing.T) {
+	assert.Equal(t, "0.13", Fixed(.125, 2))
+	assert.Equal(t, "−3", Fixed(-2.5, 0))
+	assert.Equal(t, "29", Whole(results.Number(57)/200))
+	assert.Equal(t, "29"+nbsp+"%", Share(57, 200))
+	assert.Equal(t, "29 %", InPercent(results.Number(57)/200))
+	assert.Equal(t, "2.68", Decimal(2.675, 2))
+	assert.Equal(t, "+1", SignedDecimal(.5, 0))
+	assert.Equal(t, "1 point", InPoints(.5))
+	assert.Equal(t, "0.15", P(.145))
 }

@@ -1,11 +1,11 @@
 package wording
 
 import (
-	"fmt"
-	"math"
+	"strconv"
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 )
 
@@ -28,10 +28,10 @@ func BarePercent(x results.Number) string {
 // Rounded writes a number without decimals, and never "-0".
 func Rounded(x float64) string { return Decimal(x, 0) }
 
-// Decimal writes a number with so many decimals, a true minus sign and no
-// negative zero.
+// Decimal writes a number with so many decimals, halves away from zero, a true
+// minus sign and no negative zero.
 func Decimal(x float64, decimals int) string {
-	s := fmt.Sprintf("%.*f", decimals, x)
+	s := strconv.FormatFloat(round.HalfAway(x, decimals), 'f', decimals, 64)
 	if strings.Trim(s, "-0.") == "" {
 		s = strings.TrimPrefix(s, "-")
 	}
@@ -49,7 +49,7 @@ func SignedDecimal(x float64, decimals int) string {
 
 // InPoints writes a difference in points of the plan: "1 point", "−4 points".
 func InPoints(x float64) string {
-	if n := math.Round(x); n == 1 || n == -1 {
+	if n := round.HalfAway(x, 0); n == 1 || n == -1 {
 		return Rounded(x) + " point"
 	}
 	return Rounded(x) + " points"

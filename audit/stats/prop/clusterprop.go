@@ -10,11 +10,9 @@ import (
 	"shortfall/audit/stats/internal/bycase"
 )
 
-// Conventions, printed in the warnings where they act.
-const (
-	smallestEffect  = 0.25 // design effect below which agreement between cases is taken for luck
-	smallEffectiveN = 10.0 // effective number of observations for a proportion
-)
+// smallEffectiveN is the effective number of observations below which a share is
+// said to rest on few; a convention, printed in the warning.
+const smallEffectiveN = 10.0
 
 // Proportion is a share with its clustered interval.
 type Proportion struct {
@@ -197,8 +195,8 @@ func (s proportionSums) warnings(p *Proportion) {
 // with weight 1/k^2 the effect is drawn towards its largest value, sum n^2/n,
 // reached at k = 1. Averaging and weight are a choice of this package, no
 // source, made so that intervals cover in simulation and one success never
-// gives a lower limit than none. Below smallestEffect it does not go: cases
-// that happen to agree exactly must not give an interval without width.
+// gives a lower limit than none. Below 1 it does not go: teeth of one case are not
+// taken to be less alike than strangers', whatever chance makes of few cases.
 func (s proportionSums) intervalEffect() float64 {
 	largest := s.n2 / s.n
 	if s.mixed < 2 {
@@ -208,7 +206,7 @@ func (s proportionSums) intervalEffect() float64 {
 	model := 1 + (largest-1)*s.anovaICC()
 	d := (robust + max(model, robust/2)) / 2
 	w := 1 / (s.mixed * s.mixed)
-	return max(smallestEffect, math.Pow(d, 1-w)*math.Pow(max(d, largest), w))
+	return max(1, math.Pow(d, 1-w)*math.Pow(max(d, largest), w))
 }
 
 // intervalDF is the geometric mean of two degrees of freedom: Satterthwaite's

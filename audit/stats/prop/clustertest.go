@@ -19,6 +19,10 @@ type ChiSquareTest struct {
 	Warnings  []stats.Warning
 }
 
+// leastEffect is the design effect below which agreement between cases is taken for
+// luck; a convention, printed in the warning.
+const leastEffect = 0.25
+
 // Outcomes are the rows of one arm: an outcome a row and its case. Cluster nil:
 // every row its own case.
 type Outcomes struct {
@@ -43,9 +47,9 @@ func RaoScottTest(arms ...Outcomes) (ChiSquareTest, error) {
 	t.Method = "Rao-Scott adjusted chi-square, cases as units"
 	t.warn(sums)
 	for i, s := range sums {
-		if d := s.n / n[i]; d < smallestEffect {
+		if d := s.n / n[i]; d < leastEffect {
 			t.Warnings = append(t.Warnings, stats.Warning{
-				ID: "small-design-effect", Text: fmt.Sprintf("cases of arm %d agree better than chance (design effect %.2f, below %.2f): P is too small", i+1, d, smallestEffect),
+				ID: "small-design-effect", Text: fmt.Sprintf("cases of arm %d agree better than chance (design effect %.2f, below %.2f): P is too small", i+1, d, leastEffect),
 				Remedy: "read Donner's test, or compare the intervals of the shares",
 			})
 		}

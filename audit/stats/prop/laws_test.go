@@ -84,3 +84,32 @@ func TestLawsOfShareTests(t *testing.T) {
 		assert.True(t, x.P > 0 && x.P < 1, name)
 	}
 }
+
+// The design effect of the limits is never below 1: cases that agree better than
+// chance, as teeth shared out evenly do, give Wilson's limits of as many
+// independent teeth and no tighter ones.
+func TestClusteringNeverMakesSharesSteadier(t *testing.T) {
+	var success []bool
+	var cluster []int
+	for c := range 20 { // one of four in every case
+		for k := range 4 {
+			success, cluster = append(success, k == 0), append(cluster, c)
+		}
+	}
+	success[0], success[1], success[2] = true, true, false // but for one
+	p, err := ClusteredProportion(success, cluster, .95)
+	require.NoError(t, err)
+	assert.Less(t, p.DesignEffect, .2)
+	assert.Equal(t, 80.0, p.EffectiveN)
+	w := Wilson(21, 80, .95)
+	assert.True(t, p.Low <= w.Low && w.High <= p.High)
+	r := rand.New(rand.NewPCG(1, 8))
+	for range 500 {
+		for i := range success {
+			success[i] = r.IntN(3) == 0
+		}
+		p, err := ClusteredProportion(success, cluster, .95)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, p.EffectiveN, 80.0)
+	}
+}

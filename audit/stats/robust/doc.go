@@ -9,6 +9,7 @@
 //	RatioOfSumsLinearised         Cochran 1977, 6.9, 6.13              Cochran's cities               RatioOfSums of mixed signs
 //	RatioOfSumsCR2, ...Jackknife  Bell & McCaffrey; Cochran 1977, 6.82 R, Cochran's cities            tests
 //	RatioOfSumsFieller, Fieller   Fieller 1954                         R, inverted test               audit, by name
+//	AverageOfCases                Donner & Klar 2000                   R t.test, simulation           audit: the average patient
 //	ClusteredMean                 Bell & McCaffrey 2002                R clubSandwich                 audit
 //	FitLinear, Contrast           Bell & McCaffrey; Pustejovsky 2018   R clubSandwich, NIST           audit: comparison, trends
 //	FitAbsorbed, its Contrast,    Frisch & Waugh 1933; Pustejovsky 2018 R lm with dummies, plm        audit: same mouth

@@ -76,6 +76,7 @@ func (s ratioSums) estimate(level float64, method string) (e stats.Estimate, ok 
 func (s ratioSums) finish(e *stats.Estimate) {
 	e.SetLimits()
 	e.WarnFewClusters()
+	e.WarnFewDF()
 	if s.maxH > stats.DominantShare {
 		e.Warn("one-case-dominates", fmt.Sprintf("one case carries %.0f %% of the denominator", 100*s.maxH),
 			"show that case apart, or add cases")

@@ -9,10 +9,6 @@ import (
 	"shortfall/audit/stats/internal/numeric"
 )
 
-// fewDF is where t limits with Satterthwaite degrees of freedom stop being
-// trustworthy (Tipton 2015, Psychological Methods 20:375-393).
-const fewDF = 4
-
 // ExactFit says that the fit leaves nothing but rounding.
 var ExactFit = stats.Warning{
 	ID: "no-spread", Text: "the fit leaves no spread where this is estimated: its residuals are zero",
@@ -45,10 +41,7 @@ func FinishRobust(e *stats.Estimate, s Sandwich, l []float64, size float64) {
 	e.SetLimits()
 	e.P = dist.TTwoSided(e.Value/e.SE, e.DF)
 	e.WarnFewClusters()
-	if e.DF < fewDF {
-		e.Warn("few-df", fmt.Sprintf("only %.1f degrees of freedom (fewer than %d): limits and P are rough", e.DF, fewDF),
-			"add cases to the smaller group, or read the interval as a guide only")
-	}
+	e.WarnFewDF()
 }
 
 // StartContrast fills value, level, rows and clusters of a contrast and gives its

@@ -49,8 +49,8 @@ func RobustJoint(o *Orthonormal, s Sandwich, contrasts [][]float64, method strin
 	}
 	t.F = t.DF2 / nu * stat / t.DF1
 	t.P = dist.FTail(t.F, t.DF1, t.DF2)
-	if t.DF2 < fewDF {
-		t.Warnings = append(t.Warnings, stats.Warning{ID: "few-df", Text: fmt.Sprintf("only %.1f denominator degrees of freedom (fewer than %d): P is rough", t.DF2, fewDF), Remedy: "add cases"})
+	if t.DF2 < stats.FewDF {
+		t.Warnings = append(t.Warnings, stats.Warning{ID: "few-df", Text: fmt.Sprintf("only %.1f denominator degrees of freedom (fewer than %d): P is rough", t.DF2, stats.FewDF), Remedy: "add cases"})
 	}
 	return t
 }
