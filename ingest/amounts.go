@@ -64,7 +64,7 @@ func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Ax
 	own := casebook.NoDirection
 	if a.Word != "" {
 		var err error
-		if own, err = values.ParseDirection(a.Word, axis); err != nil {
+		if own, err = values.ParseDirection(r.meant(columns.Direction, a.Word), axis); err != nil {
 			return values.Fail{Rule: rules.NumberUnreadable, Message: "the text beside the number is no unit and no direction of the axis"}
 		}
 		if f == columns.Planned && dir != casebook.NoDirection && own != dir {
@@ -98,8 +98,8 @@ func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Ax
 
 // flipped reports an axis whose positive direction the file writes the other way.
 func (r *rowReader) flipped(axis casebook.Axis) bool {
-	if r.o.Mapping == nil {
-		return false
+	if d, ok := r.positive[axis]; ok {
+		return d.Sign() < 0
 	}
 	d, _, err := r.o.Mapping.PositiveOf(axis)
 	return err == nil && d.Sign() < 0

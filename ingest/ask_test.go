@@ -36,10 +36,13 @@ func asked(t *testing.T, err error) []string {
 	return out
 }
 
-// open is a text that must be asked about, and what comes of answers.
+// usual answers what every sheet with signs and without a legend is asked.
+var usual = question.Answers{"positive": "usual"}
+
+// mustAsk reads a text that must be asked about, and what comes of answers.
 func mustAsk(t *testing.T, text string, ids ...string) {
 	t.Helper()
-	b, err := read(t, text, Options{})
+	b, err := read(t, text, Options{Answers: usual})
 	if assert.Error(t, err, "accepted: %v", b) {
 		assert.Equal(t, ids, asked(t, err), text)
 	}
@@ -47,7 +50,7 @@ func mustAsk(t *testing.T, text string, ids ...string) {
 
 func answered(t *testing.T, text string, pairs ...string) []Movement {
 	t.Helper()
-	return recordsOf(mustRead(t, text, Options{Answers: answersOf(strings.Join(pairs, ";"))})).Movements
+	return recordsOf(mustRead(t, text, Options{Answers: answersOf(strings.Join(append(pairs, "positive=usual"), ";"))})).Movements
 }
 
 // sheets writes a workbook: name of a sheet, its rows as comma-separated text.
@@ -106,9 +109,9 @@ func plannedOf(ms []Movement) (out []float64) {
 func TestSignsAreJudgedOverTheFile(t *testing.T) {
 	head := "patient,course,tooth,movement,planned,achieved,attachment\n"
 	rows := "K1,1,43,rotation,10,8,none\nK1,1,44,torque,5,4,none"
-	_, err := Read(t.Context(), sheets(t, "a", head+rows, "b", head+strings.ReplaceAll(rows, "K1", "K2")), Options{})
+	_, err := Read(t.Context(), sheets(t, "a", head+rows, "b", head+strings.ReplaceAll(rows, "K1", "K2")), Options{Answers: usual})
 	assert.Equal(t, []string{"signs"}, asked(t, err))
-	_, err = Read(t.Context(), sheets(t, "a", head+rows, "b", head+strings.ReplaceAll(strings.ReplaceAll(rows, "K1", "K2"), ",10,8", ",-10,-8")), Options{})
+	_, err = Read(t.Context(), sheets(t, "a", head+rows, "b", head+strings.ReplaceAll(strings.ReplaceAll(rows, "K1", "K2"), ",10,8", ",-10,-8")), Options{Answers: usual})
 	assert.NoError(t, err)
 }
 
@@ -124,7 +127,7 @@ func TestOutcomesWithoutSigns(t *testing.T) {
 func TestTeethFromOneToEight(t *testing.T) {
 	text := "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,3,rotation,-10,-8,none\nK1,1,4,torque,5,4,none\n"
 	mustAsk(t, text, "notation")
-	_, err := read(t, text, Options{})
+	_, err := read(t, text, Options{Answers: usual})
 	assert.Equal(t, []string{"universal"}, openOf(err)[0].Words(), "FDI has no such teeth")
 	withQuadrant := "patient,course,quadrant,tooth,movement,planned,achieved,attachment\nK1,1,4,3,rotation,-10,-8,none\nK1,1,UL,4,torque,5,4,none\n"
 	assert.Equal(t, []Tooth{24, 43}, teethOf(answered(t, withQuadrant)))
@@ -133,9 +136,9 @@ func TestTeethFromOneToEight(t *testing.T) {
 	// Without the side it is not a tooth.
 	mustAsk(t, strings.NewReplacer(",R/L", "", ",R,3", ",3", ",L,4", ",4").Replace(withSides), "notation")
 	// A quadrant that is blank costs its row, one that contradicts the tooth too.
-	b := mustRead(t, strings.Replace(withQuadrant, "1,UL,4", "1,,4", 1), Options{})
+	b := mustRead(t, strings.Replace(withQuadrant, "1,UL,4", "1,,4", 1), Options{Answers: usual})
 	assert.Equal(t, []string{"tooth-unknown@D3"}, reasons(b))
-	b = mustRead(t, strings.NewReplacer("4,3,rot", "4,33,rot", "UL,4,", "2,24,").Replace(withQuadrant), Options{})
+	b = mustRead(t, strings.NewReplacer("4,3,rot", "4,33,rot", "UL,4,", "2,24,").Replace(withQuadrant), Options{Answers: usual})
 	assert.Equal(t, []string{"tooth-unknown@D2"}, reasons(b))
 }
 
@@ -193,10 +196,10 @@ func TestPositionsAreAsked(t *testing.T) {
 
 // A file in which no style is found says so first.
 func TestNoStyleIsSaidFirst(t *testing.T) {
-	b := mustRead(t, "patient,course,tooth,movement,planned,achieved,Wobble\nK1,1,43,rotation,-10,-8,x\n", Options{})
+	b := mustRead(t, "patient,course,tooth,movement,planned,achieved,Wobble\nK1,1,43,rotation,-10,-8,x\n", Options{Answers: usual})
 	assert.Equal(t, "style-not-found", b.Problems[0].Rule)
 	assert.Contains(t, b.Problems[0].Message, "columns not read: Wobble")
-	b = mustRead(t, "patient,course,tooth,movement,planned,achieved,Att.\nK1,1,43,rotation,-10,-8,none\n", Options{})
+	b = mustRead(t, "patient,course,tooth,movement,planned,achieved,Att.\nK1,1,43,rotation,-10,-8,none\n", Options{Answers: usual})
 	assert.NotContains(t, rulesOf(b.Problems), "style-not-found")
 }
 
@@ -235,13 +238,13 @@ func TestLettersOfAxesAreAskedOnce(t *testing.T) {
 
 // A clock is no direction: which way it turns depends on where one stands.
 func TestClockIsExplained(t *testing.T) {
-	b := mustRead(t, "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation clockwise,-10,-8,none\nK1,1,44,torque,-5,-4,none\n", Options{})
+	b := mustRead(t, "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation clockwise,-10,-8,none\nK1,1,44,torque,-5,-4,none\n", Options{Answers: usual})
 	require.Len(t, b.Rejected, 1)
 	assert.Contains(t, b.Rejected[0].Reasons[0].Message, "clock")
 }
 
 func TestAnswerNobodyAskedFor(t *testing.T) {
-	b := mustRead(t, strings.Replace(sizesOnly, ",10,8", ",-10,-8", 1), Options{Answers: question.Answers{"sings": "sizes"}})
+	b := mustRead(t, strings.Replace(sizesOnly, ",10,8", ",-10,-8", 1), Options{Answers: question.Answers{"sings": "sizes", "positive": "usual"}})
 	assert.Contains(t, rulesOf(b.Problems), "answer-unused")
 	_, err := read(t, sizesOnly, Options{Answers: question.Answers{"signs": "maybe"}})
 	assert.Equal(t, []string{"signs"}, asked(t, err))

@@ -54,6 +54,7 @@ func (r *reader) decide() []casebook.Problem {
 		r.dates = values.MonthFirst
 	}
 	r.decideDecimal(m.File.Decimal)
+	r.readLegend()
 	for _, t := range r.tables {
 		p := plan{planned: m.File.Planned, achieved: m.File.Achieved}
 		p.composed = composed(t)
@@ -65,6 +66,8 @@ func (r *reader) decide() []casebook.Problem {
 	r.decideWords(m)
 	r.decideCourses(&out)
 	r.decideSigns(m, &out)
+	r.decideDirections()
+	r.decideTeeth()
 	r.decideStyles(m, &out)
 	r.decideDates(&out)
 	for i := range out {

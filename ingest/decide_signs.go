@@ -153,6 +153,9 @@ func (r *reader) decideSigns(m *mapping.File, out *[]casebook.Problem) {
 			r.plans[t] = p
 		}
 	}
+	if all.negative > 0 || positions || answer == "signed" && all.directed == 0 {
+		r.decidePositive(out)
+	}
 	r.decideAchievedSigns(all)
 }
 
@@ -187,7 +190,7 @@ func (r *reader) anyPositions() bool {
 func asTemplate(t *layout.Table) bool {
 	for _, f := range []columns.Field{columns.Tooth, columns.Axis, columns.Planned, columns.Achieved} {
 		c, ok := t.ColumnAt(t.Find(f))
-		if _, twins := t.Twins(f); !twins && (!ok || !c.Canonical) {
+		if _, twins := t.Twins(f); !twins && !(ok && c.Canonical) && !(f == columns.Achieved && t.Find(f) == 0 && len(t.Pairs) == 0) {
 			return false
 		}
 	}

@@ -92,6 +92,9 @@ func (s *styleCells) note(r *reader, c sheet.Cell) {
 	style, err := values.ParseStyle(meant)
 	yes, notYes := values.ParseYesNo(meant)
 	_, notShape := values.ParseShape(meant)
+	if a, ok := values.ParseAttachment(meant); ok && a.Style != casebook.NoStyle {
+		style, err = a.Style, nil
+	}
 	switch {
 	case err == nil && style != casebook.StyleNone:
 		s.known++

@@ -3,6 +3,7 @@ package ingest
 import (
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"maps"
 	"slices"
 	"strings"
@@ -10,6 +11,8 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
@@ -48,9 +51,14 @@ func (r *reader) learn(f columns.Field, text, word string) {
 // the privacy screen objects.
 func shownWord(text, header string) string {
 	if utf8.RuneCountInString(text) > 24 || privacy.LabelRule(text) != "" {
-		return "(withheld)"
+		return withheld(text)
 	}
 	return strings.TrimSpace(text)
+}
+
+// withheld names a word that is not repeated by a number made from it.
+func withheld(text string) string {
+	return fmt.Sprintf("(withheld %d)", crc32.ChecksumIEEE([]byte(values.Key(text)))%10000)
 }
 
 // usualLetters are letters for movements that are read one way wherever they
@@ -201,4 +209,131 @@ func (r *reader) askDates(at question.Question, open int) {
 	case "month first":
 		r.dates = values.MonthFirst
 	}
+}
+
+// decideDirections asks what the words of a column of directions mean, by the
+// axis beside them: "in" may be said of a torque and of a shift.
+func (r *reader) decideDirections() {
+	type spoken struct {
+		text string
+		axis casebook.Axis
+	}
+	unknown := map[spoken]int{}
+	places := map[spoken]question.Question{}
+	for _, t := range r.tables {
+		col, axisCol := t.Find(columns.Direction), t.Find(columns.Axis)
+		if col == 0 || t.Kind != casebook.MovementKind {
+			continue
+		}
+		eachRow(t, func(row sheet.Row) {
+			c := row.At(col)
+			text := strings.TrimSpace(c.Text)
+			if c.Kind != sheet.String || values.IsMissing(text, r.missing) || text == "" {
+				return
+			}
+			axis, _, _ := values.ParseAxis(r.meant(columns.Axis, row.At(axisCol).Text))
+			_, err := values.ParseDirection(r.meantDirection(text, axis), axis)
+			var f values.Fail
+			if err == nil || errors.As(err, &f) && (f.Explained || f.Rule == rules.AxisAgainstWord) {
+				return
+			}
+			k := spoken{text, axis}
+			if unknown[k]++; unknown[k] == 1 {
+				places[k] = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col)}
+			}
+		})
+	}
+	for _, k := range slices.SortedFunc(maps.Keys(unknown), func(a, b spoken) int {
+		return strings.Compare(a.text+a.axis.String(), b.text+b.axis.String())
+	}) {
+		if unknown[k] >= rareWord {
+			r.askDirection(places[k], k.text, k.axis, unknown[k])
+		}
+	}
+}
+
+func (r *reader) askDirection(q question.Question, text string, axis casebook.Axis, n int) {
+	shown := shownWord(text, q.Column)
+	q.ID, q.Rule = "direction "+shown, string(rules.WordUnknown)
+	q.Text = fmt.Sprintf("which direction is %q (%d times)?", shown, n)
+	if axis != casebook.NoAxis {
+		q.ID += " of " + axis.String()
+		q.Text = fmt.Sprintf("which direction of %s is %q (%d times)?", axis, shown, n)
+	}
+	for _, d := range casebook.Directions() {
+		if axis == casebook.NoAxis || d.Axis() == axis {
+			q.Choices = append(q.Choices, question.Choice{Word: d.String(), Text: d.Axis().String()})
+		}
+	}
+	if word := r.asker.Ask(q); word != "" {
+		r.learnt[learntWord{columns.Direction, values.Key(text) + " of " + axis.String()}] = word
+	}
+}
+
+// meantDirection is meant for the direction of a row, by its axis.
+func (r *reader) meantDirection(text string, axis casebook.Axis) string {
+	if to, ok := r.learnt[learntWord{columns.Direction, values.Key(text) + " of " + axis.String()}]; ok {
+		return to
+	}
+	return r.meant(columns.Direction, text)
+}
+
+// eachRow calls f with every row of the body but the example.
+func eachRow(t *layout.Table, f func(sheet.Row)) {
+	id := t.Find(columns.Case)
+	for _, row := range t.Sheet.Rows {
+		if row.Number >= t.Body && !row.Broken && !isExample(row.At(id)) {
+			f(row)
+		}
+	}
+}
+
+// decideTeeth asks whether an amount beside several teeth holds for each.
+func (r *reader) decideTeeth() {
+	n := 0
+	var at question.Question
+	told := false
+	for _, t := range r.tables {
+		col := t.Find(columns.Tooth)
+		if col == 0 {
+			continue
+		}
+		told = told || perTooth(t)
+		eachCell(t, col, func(row int, c sheet.Cell) {
+			if c.Kind == sheet.String && len(values.Teeth(c.Text)) > 1 {
+				if n++; n == 1 {
+					at = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row, col), Column: t.HeaderOf(col)}
+				}
+			}
+		})
+	}
+	if n == 0 {
+		return
+	}
+	if told {
+		r.severalTeeth = true
+		return
+	}
+	at.ID, at.Rule = "several teeth", string(rules.ToothUnknown)
+	at.Text = fmt.Sprintf("%d cells name several teeth beside one amount: does the amount hold for each of them?", n)
+	at.Choices = []question.Choice{
+		{Word: "each", Text: "each tooth was planned and achieved that much", Count: n},
+		{Word: "reject", Text: "no, the rows cannot be used", Count: n},
+	}
+	r.severalTeeth = r.asker.Ask(at) == "each"
+}
+
+// perTooth reports a header of amounts that says they are for each tooth.
+func perTooth(t *layout.Table) bool {
+	for _, c := range t.Columns {
+		if c.Field != columns.Planned && c.Field != columns.Achieved {
+			continue
+		}
+		for _, tok := range lexicon.Tokens(c.Text) {
+			if tok.Concept == lexicon.Tooth {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -42,11 +42,13 @@ func (r *rowReader) readMovement() {
 	axis, dir := r.axis()
 	m.Axis = axis
 	m.Style, m.Shape = r.style()
+	whole := r.attachment()
 	m.Orientation = word(r, columns.Orientation, values.ParseOrientation)
 	m.Staging = word(r, columns.Staging, values.ParseStaging)
 	m.Lost = opt(r, columns.Lost, values.ParseYesNo)
 	m.LostMonth = r.count(columns.LostMonth)
 	m.SizeMM = r.featureSize()
+	whole.add(&m)
 	m.StatedPercent = r.percent()
 	if r.unitOfAxis = axis.Unit(); axis != casebook.NoAxis && !r.inBothUnits() {
 		r.amounts(&m, dir)
@@ -84,12 +86,41 @@ func (r *rowReader) style() (casebook.Style, casebook.Shape) {
 	}
 	s, err := values.ParseStyle(text)
 	if err != nil {
+		if a, ok := values.ParseAttachment(text); ok {
+			return a.Style, max(a.Shape, shape)
+		}
 		if sh, e := values.ParseShape(text); e == nil && shape == casebook.NoShape {
 			return casebook.NoStyle, sh
 		}
 		r.fail(err, col, c)
 	}
 	return s, shape
+}
+
+// whole is an attachment that one cell describes.
+type whole values.Attachment
+
+// attachment reads a cell of the style that describes the whole attachment.
+func (r *rowReader) attachment() whole {
+	c, _ := r.at(columns.Style)
+	if c.Kind != sheet.String {
+		return whole{}
+	}
+	a, _ := values.ParseAttachment(c.Text)
+	return whole(a)
+}
+
+// add gives a movement what no column of its own says.
+func (w whole) add(m *casebook.Movement) {
+	if m.Orientation == casebook.NoOrientation {
+		m.Orientation = w.Orientation
+	}
+	if !m.SizeMM.OK {
+		m.SizeMM = w.SizeMM
+	}
+	if w.Lost && !m.Lost.OK {
+		m.Lost = casebook.Some(true)
+	}
 }
 
 // styleOfYes joins "was there an attachment" with "did the clinician change it".
@@ -236,7 +267,7 @@ func (r *rowReader) axis() (casebook.Axis, casebook.Direction) {
 		}
 		return axis, dir
 	}
-	d, err := values.ParseDirection(r.meant(columns.Direction, c.Text), axis)
+	d, err := values.ParseDirection(r.meantDirection(c.Text, axis), axis)
 	switch {
 	case err != nil:
 		r.fail(err, col, c)

@@ -159,7 +159,7 @@ func TestWaysOfWritingGiveTheSameRecords(t *testing.T) {
 		assert.ElementsMatch(t, ms, valuesOf(want.Movements))
 		for _, v := range variants {
 			name, data := v.write(t, v.rows(ms, rand.New(rand.NewPCG(seed, 2))))
-			got, err := decode(t, name, data, Options{})
+			got, err := decode(t, name, data, Options{Answers: usual})
 			if assert.NoError(t, err, v.name) {
 				sameRecords(t, recordsOf(want), recordsOf(got), v.name)
 			}

@@ -164,6 +164,8 @@ type reader struct {
 	homes    homes
 	asker    *question.Asker
 	learnt   map[learntWord]string
+	legend   legend
+	positive map[casebook.Axis]casebook.Direction // that the file writes as positive
 	// severalTeeth: an amount beside several teeth holds for each of them.
 	severalTeeth bool
 	done         int
@@ -175,6 +177,6 @@ func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
 		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
 		batch:   &casebook.Batch{File: book.File, Invented: found.Invented},
 		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[casebook.CaseKey]*caseInfo{},
-		learnt: map[learntWord]string{},
+		learnt: map[learntWord]string{}, positive: map[casebook.Axis]casebook.Direction{},
 	}
 }

@@ -220,12 +220,35 @@ func (b *body) holds(r sheet.Row) bool {
 	switch {
 	case isExample(id):
 		return false
+	case b.remark(r):
+		return false
 	case id.Kind == sheet.String && !layout.Names(id.Text) && !values.IsTotal(id.Text):
 		return true
 	case id.Kind != sheet.Blank && id.Kind != sheet.String:
 		return true
 	}
 	return !b.t.Repeats(r) && !b.total(r) && !b.mark(r)
+}
+
+// remark reports a row of texts beside or below the records of movements, such as
+// a legend: it has no tooth and no amount.
+func (b *body) remark(r sheet.Row) bool {
+	if b.t.Kind != casebook.MovementKind || len(r.Cells) > 3 {
+		return false
+	}
+	for _, f := range []columns.Field{columns.Tooth, columns.Planned, columns.Achieved, columns.Residual, columns.EndPosition, columns.StatedPercent} {
+		if col := b.t.Find(f); col > 0 && r.At(col).Kind != sheet.Blank {
+			return false
+		}
+	}
+	if len(b.t.Pairs) > 0 || b.t.Find(columns.Tooth) == 0 {
+		for _, c := range r.Cells {
+			if col, ok := b.t.ColumnAt(int(c.Col)); ok && col.Shared {
+				return false
+			}
+		}
+	}
+	return !slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind != sheet.String })
 }
 
 // total reports a row of totals: a word for one, and neither a case nor a tooth

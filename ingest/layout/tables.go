@@ -54,6 +54,7 @@ func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
 		}
 		f.sheet(s, m.Sheet(s.Name))
 	}
+	f.courseByName()
 	f.casePerSheet()
 	for _, t := range f.Tables {
 		f.positions(t)
@@ -138,6 +139,7 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 			t.Constants[columns.Case] = s.Name
 		}
 	}
+	t.titles = titles(s, c.index)
 	t.pairUp()
 	f.secondHeader(t)
 	t.Flat = t.Kind == casebook.MovementKind && t.hasAny(caseFields)
@@ -337,7 +339,10 @@ func (f *Found) labels(t *Table, header int) {
 				}
 				value = r.Cells[i+1].Text
 			}
-			h := dictionaries[casebook.MovementKind][values.Key(label)]
+			h := parse(clean(label), casebook.MovementKind)
+			if h.Weak || h.wide() {
+				continue
+			}
 			if h.Field != columns.Case && h.Field != columns.Course && !IsCaseField(h.Field) || t.Has(h.Field) {
 				continue
 			}
@@ -349,11 +354,12 @@ func (f *Found) labels(t *Table, header int) {
 }
 
 // casePerSheet takes the sheet name as the case where several sheets of the
-// same columns have none.
+// same columns have none. Names that programs give to new sheets, and names of
+// courses, are no cases.
 func (f *Found) casePerSheet() {
 	alike := map[string][]*Table{}
 	for _, t := range f.Tables {
-		if t.Kind == casebook.MovementKind && !t.Has(columns.Case) {
+		if t.Kind == casebook.MovementKind && !t.Has(columns.Case) && !plainName(t.Sheet.Name) {
 			alike[t.shape()] = append(alike[t.shape()], t)
 		}
 	}
@@ -366,6 +372,18 @@ func (f *Found) casePerSheet() {
 			f.add(rules.LayoutAssumed, t.Sheet, "the sheet was read as one case, named after the sheet")
 		}
 	}
+}
+
+// newSheets are the names that spreadsheet programs give to new sheets, in the
+// languages of the lexicon, without their number (common practice, no source).
+var newSheets = []string{"sheet", "table", "tabelle", "blatt", "feuil", "feuille", "hoja", "foglio", "folha", "planilha", "blad", "arkusz", "data", "daten"}
+
+// plainName reports the name of a sheet that cannot be a case.
+func plainName(name string) bool {
+	if _, ok := saidCourse(name); ok {
+		return true
+	}
+	return slices.Contains(newSheets, strings.TrimSpace(strings.TrimRight(values.Key(name), "0123456789")))
 }
 
 // shape is the header of a table as one text.

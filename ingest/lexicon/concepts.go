@@ -71,6 +71,7 @@ const (
 	Tip
 	Tipping // kind of inclination that needs its direction
 	Torque
+	Inclination // torque, but for one that is said to be mesiodistal
 	Shift
 	Mesialise
 	Distalise
@@ -106,6 +107,16 @@ const (
 	VerticalWord
 	HorizontalWord
 	ObliqueWord
+	Completed
+	Discontinued
+	Switched
+	Transferred
+	Ongoing
+	Good
+	Fair
+	Poor
+	Together
+	InTurn
 	Total
 	Missing
 )

@@ -151,7 +151,34 @@ next:
 		out = append(out, one(words[i])...)
 		i++
 	}
-	return out
+	return withoutPrepositions(out)
+}
+
+// withoutPrepositions gives no weight to the small word before a side: "nach
+// bukkal", "in distale", "n. dist.", "a mesial".
+func withoutPrepositions(tokens []Token) []Token {
+	for i := 0; i+1 < len(tokens); i++ {
+		switch tokens[i+1].Concept {
+		case Mesial, Distal, Buccal, Lingual, Inward, Outward:
+		default:
+			continue
+		}
+		italian := strings.HasSuffix(tokens[i+1].Text, "e")
+		switch t := tokens[i].Text; {
+		case t == "in" && italian, t != "in" && len(t) <= 2 && len(t) > 0 && tokens[i].Concept != Filler && !sideWord(tokens[i].Concept),
+			t == "nach", t == "naar", t == "verso", t == "para", t == "hacia", t == "vers", t == "to", t == "towards":
+			tokens[i].Concept = Filler
+		}
+	}
+	return tokens
+}
+
+func sideWord(c Concept) bool {
+	switch c {
+	case Tip, Torque, Rotation, Shift, Vertical, MD, BL, Mesial, Distal, Buccal, Lingual, Inward, Outward, Root, Crown:
+		return true
+	}
+	return false
 }
 
 func one(w string) []Token {

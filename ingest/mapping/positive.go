@@ -9,6 +9,9 @@ import (
 // PositiveOf gives the direction that the file writes as positive along an
 // axis; declared is false where the mapping says nothing.
 func (f *File) PositiveOf(a casebook.Axis) (d casebook.Direction, declared bool, err error) {
+	if f == nil {
+		return casebook.NoDirection, false, nil
+	}
 	name, ok := f.Positive[a.String()]
 	if !ok {
 		return casebook.NoDirection, false, nil

@@ -25,6 +25,7 @@ type Question struct {
 	Text     string   `json:"text"`             // one plain sentence, ending in a question mark
 	Choices  []Choice `json:"choices"`
 	Proposed string   `json:"proposed,omitempty"` // word of the choice that Enter takes, "" where none is
+	Several  bool     `json:"several,omitempty"`  // more than one choice may be taken, with commas between
 	Examples []string `json:"examples,omitempty"` // up to three rows in plain words, in the order of the file
 }
 
@@ -35,8 +36,16 @@ type Choice struct {
 	Count int    `json:"count,omitempty"`
 }
 
-// Has reports a choice with the word.
+// Has reports a choice with the word, or several of them where that is allowed.
 func (q Question) Has(word string) bool {
+	if q.Several && strings.Contains(word, ",") {
+		for part := range strings.SplitSeq(word, ",") {
+			if part = strings.TrimSpace(part); strings.Contains(part, ",") || !q.Has(part) {
+				return false
+			}
+		}
+		return true
+	}
 	return slices.ContainsFunc(q.Choices, func(c Choice) bool { return c.Word == word })
 }
 

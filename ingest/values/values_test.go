@@ -299,3 +299,20 @@ func FuzzMonth(f *testing.F) {
 		assert.True(t, errDay == nil && d == m || errMonth == nil && mm == m, "%q", s)
 	})
 }
+
+// Courses in eight languages, and what is none.
+func TestCourseByWords(t *testing.T) {
+	for text, want := range map[string]int{
+		"Erstserie": 1, "Nachkorrektur 2": 3, "Nachkorr. 1": 2, "finition 1": 2, "2e finition": 3, "raffinement 1": 2, "inicial": 1, "refinamiento 2": 3,
+		"iniziale": 1, "rifinitura 1": 2, "refinamento 1": 2, "initieel": 1, "eerste serie": 1, "verfijning 1": 2, "początkowa": 1, "korekta 1": 2,
+		"Ref 0": 1, "1st refinement": 2, "Initial plan": 1, "Serie: Erstserie": 1, "Serie 2": 2,
+	} {
+		got, err := ParseCourse(text)
+		assert.NoError(t, err, text)
+		assert.Equal(t, want, got, text)
+	}
+	for _, text := range []string{"refinement", "Patient 3", "13", "K24-101", "retainer", "0"} {
+		n, ok := CourseByWords(text)
+		assert.Zero(t, n, "%q %v", text, ok)
+	}
+}

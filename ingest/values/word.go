@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/rules"
 )
 
@@ -90,34 +91,51 @@ func look[E comparable](t table[E], s, what string, id rules.ID) (E, error) {
 	return zero, fail(id, "the cell is no known "+what)
 }
 
+// lookOr is look that reads the languages of the lexicon too.
+func lookOr[E comparable](t table[E], words map[lexicon.Concept]E, s, what string, id rules.ID) (E, error) {
+	v, err := look(t, s, what, id)
+	if err == nil {
+		return v, nil
+	}
+	if w, ok := byConcept(s, words); ok {
+		return w, nil
+	}
+	return v, err
+}
+
 // ParseStyle reads the style of a feature.
 func ParseStyle(s string) (casebook.Style, error) {
+	if v, ok := styleByConcept(s); ok && Key(s) != "" {
+		if _, known := styleWords[Key(s)]; !known {
+			return v, nil
+		}
+	}
 	return look(styleWords, s, "feature style", rules.StyleUnknown)
 }
 
 // ParseShape reads the shape of a feature.
 func ParseShape(s string) (casebook.Shape, error) {
-	return look(shapeWords, s, "feature shape", rules.WordUnknown)
+	return lookOr(shapeWords, shapeConcepts, s, "feature shape", rules.WordUnknown)
 }
 
 // ParseOrientation reads the orientation of a feature.
 func ParseOrientation(s string) (casebook.Orientation, error) {
-	return look(orientationWords, s, "orientation", rules.WordUnknown)
+	return lookOr(orientationWords, orientationConcepts, s, "orientation", rules.WordUnknown)
 }
 
 // ParseStaging reads the staging of a movement.
 func ParseStaging(s string) (casebook.Staging, error) {
-	return look(stagingWords, s, "staging", rules.WordUnknown)
+	return lookOr(stagingWords, stagingConcepts, s, "staging", rules.WordUnknown)
 }
 
 // ParseStatus reads the status of a case.
 func ParseStatus(s string) (casebook.Status, error) {
-	return look(statusWords, s, "case status", rules.WordUnknown)
+	return lookOr(statusWords, statusConcepts, s, "case status", rules.WordUnknown)
 }
 
 // ParseWear reads a wear rating.
 func ParseWear(s string) (casebook.Wear, error) {
-	return look(wearWords, s, "wear rating", rules.WordUnknown)
+	return lookOr(wearWords, wearConcepts, s, "wear rating", rules.WordUnknown)
 }
 
 // ParseAgeBand reads an age band.
@@ -127,7 +145,7 @@ func ParseAgeBand(s string) (casebook.AgeBand, error) {
 
 // ParseYesNo reads yes or no.
 func ParseYesNo(s string) (bool, error) {
-	return look(yesNoWords, s, "yes or no", rules.WordUnknown)
+	return lookOr(yesNoWords, yesNoConcepts, s, "yes or no", rules.WordUnknown)
 }
 
 // ParseCount reads a whole number, 0 or more.
@@ -145,7 +163,10 @@ func ParseCourse(s string) (int, error) {
 	if strings.HasPrefix(tidy(s), "-") {
 		return 0, fail(rules.CourseUnknown, "the cell is no course number")
 	}
-	t := strings.TrimSuffix(Key(s), " 0")
+	t := Key(s)
+	if whole, ok := strings.CutSuffix(t, " 0"); ok && strings.Trim(whole, "0123456789") == "" {
+		t = whole // "2.0"
+	}
 	switch t {
 	case "initial", "init", "initial course", "first course", "first":
 		return 1, nil
@@ -168,8 +189,63 @@ func ParseCourse(s string) (int, error) {
 		}
 	}
 	n, err := strconv.Atoi(t)
-	if err != nil || n < 1 || n > 50 {
-		return 0, fail(rules.CourseUnknown, "the cell is no course number")
+	if err == nil && n+add >= 1 && n+add <= 50 {
+		return n + add, nil
 	}
-	return n + add, nil
+	if c, ok := CourseByWords(s); ok && c > 0 {
+		return c, nil
+	}
+	return 0, fail(rules.CourseUnknown, "the cell is no course number")
+}
+
+// CourseByWords reads a course in the languages of the lexicon: "Erstserie",
+// "2e finition", "korekta 1". It is 0 where the text names a refinement without
+// its number, and ok is false where it names no course at all. Other words may
+// stand beside it where loose text is read, as in the name of a sheet.
+func CourseByWords(s string) (number int, ok bool) {
+	initial, refinement, course, n := false, false, false, -1
+	for _, t := range lexicon.Tokens(s) {
+		digits := strings.TrimRight(t.Text, "stndrdhegeraoª.")
+		v, err := strconv.Atoi(digits)
+		switch {
+		case t.Concept == lexicon.Start:
+			initial = true
+		case t.Concept == lexicon.Refinement, t.Concept == lexicon.Refinements:
+			refinement = true
+		case t.Concept == lexicon.Course:
+			course = true
+		case shortRefinement(t.Text) > 0:
+			refinement, n = true, shortRefinement(t.Text)
+		case t.Concept == lexicon.First && n < 0:
+			n = 1
+		case t.Concept == lexicon.Second && n < 0:
+			n = 2
+		case err == nil && n < 0:
+			n = v
+		case t.Concept == lexicon.Number, t.Concept == lexicon.Filler, t.Concept == lexicon.Aligner, t.Concept == lexicon.Planned:
+		default:
+			return 0, false
+		}
+	}
+	switch {
+	case n > 49:
+		return 0, false
+	case initial && !refinement && n <= 1:
+		return 1, true
+	case refinement && !initial && n >= 0:
+		return n + 1, true
+	case refinement && !initial:
+		return 0, true
+	case course && !initial && n >= 1:
+		return n, true
+	}
+	return 0, false
+}
+
+// shortRefinement reads "r1".
+func shortRefinement(w string) int {
+	if len(w) == 2 && w[0] == 'r' && w[1] >= '1' && w[1] <= '9' {
+		return int(w[1] - '0')
+	}
+	return 0
 }

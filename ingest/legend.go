@@ -1,0 +1,294 @@
+package ingest
+
+import (
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/lexicon"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// legend is what texts outside the records say about signs and short words:
+// "Positive (+) means: extrusion; crown buccal", "M = mesiodistal shift".
+type legend struct {
+	positive map[casebook.Axis]casebook.Direction
+	// open are axes about which two texts disagree.
+	open map[casebook.Axis]bool
+	// signs: some text speaks of signs and could not be read whole.
+	unreadable bool
+	keys       map[string]string // folded short word -> phrase; "" where two disagree
+}
+
+// longestKey is the longest short word of a key, in letters.
+const longestKey = 6
+
+// readLegend looks at every text that is no cell of a record.
+func (r *reader) readLegend() {
+	l := legend{positive: map[casebook.Axis]casebook.Direction{}, open: map[casebook.Axis]bool{}, keys: map[string]string{}}
+	for _, s := range r.book.Sheets {
+		bodies := r.bodiesOn(s.Name)
+		for _, row := range s.Rows {
+			if slices.ContainsFunc(bodies, func(b *body) bool { return b.record(row) }) {
+				continue
+			}
+			for i, c := range row.Cells {
+				if c.Kind != sheet.String {
+					continue
+				}
+				l.signs(c.Text)
+				if short, phrase, ok := strings.Cut(c.Text, "="); ok {
+					l.key(short, phrase)
+				} else if short, phrase, ok := strings.Cut(c.Text, ":"); ok {
+					l.key(short, phrase)
+				}
+				if i > 0 && row.Cells[i-1].Col == c.Col-1 {
+					l.key(row.Cells[i-1].Text, c.Text)
+				}
+			}
+		}
+	}
+	r.legend = l
+	for short, phrase := range l.keys {
+		r.learnKey(short, phrase)
+	}
+}
+
+// bodiesOn gives the tables of a sheet.
+func (r *reader) bodiesOn(name string) []*body {
+	var out []*body
+	for _, t := range r.tables {
+		if t.Sheet.Name == name {
+			out = append(out, newBody(t))
+		}
+	}
+	return out
+}
+
+// record reports a row of the table that holds a record, or its header.
+func (b *body) record(row sheet.Row) bool {
+	if row.Number < b.t.Header || row.Number > b.t.Last {
+		return false
+	}
+	return row.Number < b.t.Body || b.holds(row)
+}
+
+// key notes a short word and what it stands for.
+func (l *legend) key(short, phrase string) {
+	short, phrase = strings.TrimSpace(short), strings.TrimSpace(phrase)
+	if short == "" || utf8.RuneCountInString(short) > longestKey || len(phrase) > 80 || !meansSomething(phrase) {
+		return
+	}
+	k := values.Key(short)
+	if before, ok := l.keys[k]; ok && values.Key(before) != values.Key(phrase) {
+		phrase = ""
+	}
+	l.keys[k] = phrase
+}
+
+// meansSomething reports a phrase that is a movement, a style or another word
+// of a field.
+func meansSomething(phrase string) bool {
+	if _, _, err := values.ParseAxis(phrase); err == nil {
+		return true
+	}
+	for _, f := range keyFields {
+		if f.known(phrase) {
+			return true
+		}
+	}
+	return false
+}
+
+var keyFields = []struct {
+	field columns.Field
+	known func(string) bool
+}{
+	{columns.Style, parses(values.ParseStyle)},
+	{columns.Shape, parses(values.ParseShape)},
+	{columns.Status, parses(values.ParseStatus)},
+	{columns.Wear, parses(values.ParseWear)},
+	{columns.Staging, parses(values.ParseStaging)},
+	{columns.Direction, values.SideWord},
+}
+
+func parses[E any](parse func(string) (E, error)) func(string) bool {
+	return func(s string) bool { _, err := parse(s); return err == nil }
+}
+
+// learnKey keeps a short word for every field of which its phrase is a word.
+func (r *reader) learnKey(short, phrase string) {
+	if phrase == "" {
+		return
+	}
+	learn := func(f columns.Field) {
+		if _, ok := r.learnt[learntWord{f, short}]; !ok {
+			r.learnt[learntWord{f, short}] = phrase
+		}
+	}
+	if _, d, err := values.ParseAxis(phrase); err == nil {
+		learn(columns.Axis)
+		if d != casebook.NoDirection {
+			learn(columns.Direction)
+		}
+	}
+	for _, f := range keyFields {
+		if f.known(phrase) {
+			learn(f.field)
+		}
+	}
+}
+
+// signWords say positive or negative, in eight languages (common practice, no
+// source).
+var signWords = []struct {
+	sign  float64
+	words []string
+}{
+	{1, []string{"+", "positive", "positiv", "positif", "positivo", "positief", "dodatni", "plus", "più"}},
+	{-1, []string{"-", "\u2212", "\u2013", "negative", "negativ", "negatif", "négatif", "negativo", "negatief", "ujemn", "minus"}},
+}
+
+// signs reads a text that says what a sign means.
+func (l *legend) signs(text string) {
+	low := strings.ToLower(text)
+	if len(text) > 600 || !strings.ContainsAny(low, "+") && !strings.Contains(low, "posit") && !strings.Contains(low, "negat") &&
+		!strings.Contains(low, "dodatn") && !strings.Contains(low, "ujemn") {
+		return
+	}
+	if !speaksOfMovements(text) {
+		return
+	}
+	sign, list, ok := ofSign(low)
+	if !ok {
+		l.pairs(low)
+		return
+	}
+	for part := range strings.FieldsFuncSeq(list, func(c rune) bool { return c == ';' || c == '|' || c == '\n' }) {
+		l.part(part, sign)
+	}
+}
+
+// ofSign splits "positive (+) means: extrusion; ..." into sign and list.
+func ofSign(low string) (float64, string, bool) {
+	head, list, ok := strings.Cut(low, ":")
+	if !ok {
+		head, list, ok = strings.Cut(low, "=")
+	}
+	if !ok {
+		return 0, "", false
+	}
+	sign := 0.0
+	for _, w := range signWords {
+		if slices.ContainsFunc(w.words, func(word string) bool { return strings.Contains(head, word) }) {
+			if sign != 0 {
+				return 0, "", false
+			}
+			sign = w.sign
+		}
+	}
+	if sign == 0 || speaksOfMovements(head) {
+		return 0, "", false
+	}
+	return sign, list, true
+}
+
+// pairs reads "vertical: + extrusion / - intrusion".
+func (l *legend) pairs(low string) {
+	found := false
+	at := 0
+	for i, c := range low {
+		sign := 0.0
+		switch c {
+		case '+':
+			sign = 1
+		case '-', '\u2212', '\u2013':
+			if i > 0 && low[i-1] != ' ' && low[i-1] != '(' && low[i-1] != '/' {
+				continue // a hyphen inside a word
+			}
+			sign = -1
+		default:
+			continue
+		}
+		at = i + utf8.RuneLen(c)
+		rest := low[at:]
+		if end := strings.IndexAny(rest, "+/)|;\u2212\u2013"); end >= 0 {
+			rest = rest[:end]
+		} else if end := strings.Index(rest, " -"); end >= 0 {
+			rest = rest[:end]
+		}
+		l.part(strings.Trim(rest, " =:,"), sign)
+		found = true
+	}
+	l.unreadable = l.unreadable || !found
+}
+
+func speaksOfMovements(s string) bool {
+	for c := range lexicon.Of(lexicon.Tokens(s)) {
+		if lexicon.IsMovement(c) {
+			return true
+		}
+	}
+	return false
+}
+
+// part notes one direction that has the sign.
+func (l *legend) part(s string, sign float64) {
+	if s = strings.TrimSpace(s); s == "" {
+		return
+	}
+	_, d, err := values.ParseAxis(s)
+	if err != nil || d == casebook.NoDirection {
+		l.unreadable = true
+		return
+	}
+	if sign < 0 {
+		d = casebook.DirectionOf(d.Axis(), -d.Sign())
+	}
+	if before, ok := l.positive[d.Axis()]; ok && before != d {
+		l.open[d.Axis()] = true
+	}
+	l.positive[d.Axis()] = d
+}
+
+// axesWithSigns lists the axes of the amounts that carry a sign of their own and
+// no direction in words, in the order of the vocabulary.
+func (r *reader) axesWithSigns() []casebook.Axis {
+	seen := map[casebook.Axis]bool{}
+	for _, t := range r.tables {
+		if t.Kind != casebook.MovementKind || asTemplate(t) && !t.OwnWords {
+			continue
+		}
+		for _, p := range t.Pairs {
+			if p.Direction == casebook.NoDirection {
+				seen[p.Axis] = true
+			}
+		}
+		r.axesOf(t, seen)
+	}
+	return slices.DeleteFunc(casebook.Axes(), func(a casebook.Axis) bool { return !seen[a] })
+}
+
+func (r *reader) axesOf(t *layout.Table, seen map[casebook.Axis]bool) {
+	col, dir := t.Find(columns.Axis), t.Find(columns.Direction)
+	if col == 0 || len(t.Pairs) > 0 && t.Pairs[0].Axis != casebook.NoAxis {
+		return
+	}
+	for _, row := range t.Sheet.Rows {
+		if row.Number < t.Body || dir > 0 && row.At(dir).Kind != sheet.Blank {
+			continue
+		}
+		worded := false
+		for _, a := range amountsOf(t) {
+			v, ok := r.signed(row.At(a.planned))
+			worded = worded || !ok || v.Word != ""
+		}
+		if a, d, err := values.ParseAxis(r.meant(columns.Axis, row.At(col).Text)); err == nil && d == casebook.NoDirection && !worded {
+			seen[a] = true
+		}
+	}
+}
