@@ -23,6 +23,9 @@ type reading struct {
 	ingest.Options
 	mapFile  string
 	practice string
+	answers  answers
+	asks     bool // open questions are put to the person at the terminal
+	noAsking bool
 	// seen, where set, is shown every batch while it is at hand.
 	seen func(path string, b *casebook.Batch) error
 }
@@ -31,6 +34,8 @@ func (r *reading) flags(f *pflag.FlagSet) {
 	f.StringVar(&r.mapFile, "map", "", "read the files as this mapping `FILE` says")
 	f.Var(choose(&r.Notation, notationWords, notationValues, ""), "notation",
 		"notation in which the files write teeth, where they leave it open")
+	f.Var(&r.answers, "answer", "answer an open question about the files; may be given again")
+	f.BoolVar(&r.noAsking, "no-questions", false, "ask nothing on the terminal: a file that leaves something open is refused with its questions")
 	f.StringVar(&r.practice, "practice", "", "`CODE` of the practice whose cases these are, where the files do not say")
 	f.BoolVar(&r.AllowIdentifiers, "allow-identifiers", false,
 		"read a file that seems to identify a person; check it first")
@@ -73,7 +78,8 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 		base := filepath.Base(path)
 		p.at("reading %s (%d of %d)", base, i+1, len(paths))
 		r.Progress = func(done, all int) { p.at("reading %s (%d of %d), row %d of %d", base, i+1, len(paths), done, all) }
-		batch, err := a.read(ctx, path, r.Options)
+		r.asks = !r.noAsking && a.atTerminal()
+		batch, err := a.readAsking(ctx, path, &r, p)
 		if ctx.Err() != nil {
 			return files, ctx.Err()
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"errors"
 	"fmt"
@@ -22,6 +23,7 @@ type app struct {
 	quiet    bool
 	summary  io.Writer // where summaries go: out, or err where the results go to out
 	started  bool      // a verb began; errors before that are errors of usage
+	typed    *bufio.Reader // what is typed at the terminal, once something was asked
 	read     func(context.Context, string, ingest.Options) (*casebook.Batch, error)
 }
 

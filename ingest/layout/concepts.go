@@ -25,6 +25,7 @@ var patterns = []pattern{
 	{concepts{lexicon.Quadrant, lexicon.Tooth}, concepts{lexicon.Number}, columns.Tooth, 0, 0},
 	{concepts{lexicon.Tooth}, concepts{lexicon.Number, lexicon.Code, lexicon.Notation, lexicon.Type}, columns.Tooth, 0, 0},
 	{concepts{lexicon.Notation}, concepts{lexicon.Number, lexicon.Code}, columns.Tooth, 0, 0},
+	{concepts{lexicon.Quadrant, lexicon.Position}, concepts{lexicon.Number}, columns.Tooth, 0, 0},
 	{concepts{lexicon.Quadrant}, concepts{lexicon.Number, lexicon.Code}, columns.Quadrant, 0, 0},
 	{concepts{lexicon.Arch, lexicon.Side}, nil, columns.Quadrant, 0, 0},
 	{concepts{lexicon.Arch}, concepts{lexicon.Upper, lexicon.Lower}, columns.Arch, 0, 0},
@@ -74,17 +75,17 @@ var patterns = []pattern{
 	{concepts{lexicon.Direction}, concepts{lexicon.Movement, lexicon.Planned}, columns.Direction, 0, 0},
 	{concepts{lexicon.Movement}, concepts{lexicon.Type, lexicon.Tooth, lexicon.Direction}, columns.Axis, 0, 0},
 
-	{concepts{lexicon.Planned, lexicon.Achieved, lexicon.Percent}, nil, columns.StatedPercent, 0, 0},
+	{concepts{lexicon.Planned, lexicon.Achieved, lexicon.Percent}, concepts{lexicon.Amount, lexicon.Movement}, columns.StatedPercent, 0, 0},
 	{concepts{lexicon.Achieved, lexicon.Percent}, concepts{lexicon.Movement}, columns.StatedPercent, 0, 0},
 	{concepts{lexicon.Percent}, nil, columns.StatedPercent, 0, 0},
 	{concepts{lexicon.Before}, concepts{lexicon.Position, lexicon.Start, lexicon.Measured}, columns.StartPosition, 0, 0},
 	{concepts{lexicon.Start, lexicon.Position}, concepts{lexicon.Measured}, columns.StartPosition, 0, 0},
+	{concepts{lexicon.Position, lexicon.Planned}, concepts{lexicon.End, lexicon.After}, columns.TargetPosition, 0, 0},
 	{concepts{lexicon.Position, lexicon.After}, concepts{lexicon.Measured, lexicon.End, lexicon.Achieved}, columns.EndPosition, 0, 0},
 	{concepts{lexicon.Position, lexicon.End}, concepts{lexicon.Measured, lexicon.Achieved}, columns.EndPosition, 0, 0},
 	{concepts{lexicon.Position, lexicon.Achieved}, concepts{lexicon.Measured}, columns.EndPosition, 0, 0},
 	{concepts{lexicon.After}, concepts{lexicon.Measured, lexicon.Achieved}, columns.EndPosition, 0, 0},
 	{concepts{lexicon.Position, lexicon.Target}, concepts{lexicon.Planned}, columns.TargetPosition, 0, 0},
-	{concepts{lexicon.Position, lexicon.Planned}, nil, columns.TargetPosition, 0, 0},
 	{concepts{lexicon.Planned}, concepts{lexicon.Movement, lexicon.Amount, lexicon.Target, lexicon.Shift, lexicon.Tooth}, columns.Planned, columns.Axis, 0},
 	{concepts{lexicon.Target}, concepts{lexicon.Movement, lexicon.Amount}, columns.Planned, 0, 0},
 	{concepts{lexicon.Achieved}, concepts{lexicon.Movement, lexicon.Amount, lexicon.Measured, lexicon.Shift, lexicon.End, lexicon.Tooth}, columns.Achieved, 0, 0},
@@ -150,11 +151,19 @@ func asHeader(tokens []lexicon.Token) []lexicon.Token {
 		switch {
 		case t.Concept == lexicon.No && (t.Text == "no" || t.Text == "n"):
 			tokens[i].Concept = lexicon.Number
+		case t.Text == "in" && t.Concept == lexicon.Inward && (i == 0 || !besideSide(tokens, i)):
+			tokens[i].Concept = lexicon.Filler
 		case t.Concept == lexicon.Yes && len(t.Text) == 1, len(t.Text) == 1 && (t.Concept == lexicon.Left || t.Concept == lexicon.Right) && len(tokens) > 2:
 			tokens[i].Concept = lexicon.Filler
 		}
 	}
 	return tokens
+}
+
+// besideSide reports a side of the tooth just before a word: "mesial in".
+func besideSide(tokens []lexicon.Token, i int) bool {
+	c := tokens[i-1].Concept
+	return c == lexicon.Mesial || c == lexicon.Distal
 }
 
 // takeUnit notes the unit a header names and removes it; mm and degrees

@@ -182,6 +182,9 @@ func sideWord(c Concept) bool {
 }
 
 func one(w string) []Token {
+	if strings.Trim(w, "+<>±") == "" {
+		return []Token{{w, Filler}}
+	}
 	if c, ok := words_.find(w); ok {
 		return []Token{{w, c}}
 	}
