@@ -21,8 +21,8 @@ type app struct {
 	in       io.Reader
 	out, err io.Writer
 	quiet    bool
-	summary  io.Writer // where summaries go: out, or err where the results go to out
-	started  bool      // a verb began; errors before that are errors of usage
+	summary  io.Writer     // where summaries go: out, or err where the results go to out
+	started  bool          // a verb began; errors before that are errors of usage
 	typed    *bufio.Reader // what is typed at the terminal, once something was asked
 	read     func(context.Context, string, ingest.Options) (*casebook.Batch, error)
 }
