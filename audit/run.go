@@ -15,6 +15,7 @@ import (
 	"shortfall/audit/grid"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/story"
 	"shortfall/ingest/casebook"
 )
 
@@ -55,6 +56,7 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 	r.Expression = grid.Listed(r.Expression, s.MinIntervalCases)
 	r.Sections = sections(r, qs)
 	listEmpty(r)
+	story.Tell(r)
 	return r, nil
 }
 

@@ -11,16 +11,21 @@ import (
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/paper"
+	"shortfall/report/section"
 )
 
 // Options of a PDF. The zero value is A4.
 type Options struct {
 	Paper paper.Size
+	Pages section.Pages
 }
 
 // PDF writes the audit report. The same results and options give the same
 // bytes; the date in the file is the one in the results.
 func PDF(w io.Writer, r *results.Results, o Options) error {
+	if o.Pages != section.Full {
+		return writeFront(w, r, o)
+	}
 	d, err := compose(r, o)
 	if err != nil {
 		return err

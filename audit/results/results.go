@@ -35,6 +35,8 @@ type Results struct {
 	Sections []Section `json:"sections,omitempty"`
 	// Questions are the analyses beyond the grid.
 	Questions Questions `json:"questions,omitzero"`
+	// Front is what the first pages say and draw.
+	Front Front `json:"front,omitzero"`
 }
 
 // Provenance says what was read, by which program, under which settings.

@@ -116,7 +116,7 @@ func unwritable(path string, err error) error {
 	return &failure{code: exitUnreadable, err: fmt.Errorf("%s could not be written (%w); nothing of it was kept", path, err)}
 }
 
-// madePDF, madeJSON and madeWorkbook recognise an earlier output by its own mark.
+// madePDF, madeHTML, madeJSON and madeWorkbook recognise an earlier output by its own mark.
 func madePDF(path string) bool {
 	b, err := os.ReadFile(path)
 	creator := append([]byte("/Creator ("), utf16BE("shortfall ")...)
@@ -131,6 +131,12 @@ func utf16BE(s string) []byte {
 		out = append(out, byte(c>>8), byte(c))
 	}
 	return out
+}
+
+func madeHTML(path string) bool {
+	b, err := os.ReadFile(path)
+	head := b[:min(len(b), 4096)]
+	return err == nil && bytes.HasPrefix(b, []byte("<!doctype html>")) && bytes.Contains(head, []byte(`<meta name="generator" content="shortfall `))
 }
 
 func madeJSON(path string) bool {

@@ -13,6 +13,7 @@ const (
 	FileStopped     ID = "file-stopped"
 	FileMacros      ID = "file-macros"
 	FileLinks       ID = "file-links"
+	FileUnchecked   ID = "file-unchecked"
 	TextEncoding    ID = "text-encoding"
 	TextQuotes      ID = "text-quotes"
 	TextSeparator   ID = "text-separator"
@@ -71,6 +72,11 @@ var fileRules = []Rule{
 		ID: FileLinks, Severity: casebook.Warning, Title: "The workbook links to other files",
 		Text:   "Values that come from other workbooks are read as they were last saved; the links are never followed.",
 		Remedy: "Check that the values are up to date, or paste them as values",
+	},
+	{
+		ID: FileUnchecked, Severity: casebook.Warning, Title: "The workbook carries parts that were not checked",
+		Text:   "A workbook can hold pictures, embedded files, copies of data behind pivot tables and parts of other programs. They are not read, so nobody looked in them for what identifies a person; nothing of them is kept.",
+		Remedy: "If you send the file on, send a copy that pseudonymise made, or one saved as .csv",
 	},
 	{
 		ID: TextEncoding, Severity: casebook.Warning, Title: "The text is not in UTF-8",

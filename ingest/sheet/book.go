@@ -2,11 +2,11 @@
 // binary .xls) and text with separators. Every limit on size and every look at the first bytes lives here.
 //
 // Place in the pipeline: ingest opens each file with Open and finds the tables
-// in the cells; nothing after this package knows about file formats. The parts
-// of a workbook around the sheets (styles, properties, comments) are read with
-// excelize; the cells by a streaming reader of our own, since excelize's
-// streaming reader ends silently at damage and its full parse holds the whole
-// sheet several times over (see the benchmark in this package).
+// in the cells; nothing after this package knows about file formats. A workbook
+// is read by a streaming reader of our own and by no library: excelize's
+// streaming reader ends silently at damage, its full parse holds a sheet several
+// times over, and neither is bounded. Texts outside the cells are given to be
+// screened and are never kept; parts that are not read are counted by kind.
 package sheet
 
 import (
@@ -50,6 +50,7 @@ type Sheet struct {
 	Rows       []Row
 	Merged     []Area
 	HiddenCols []Area // whole columns; rows of the area are 0
+	last       int    // number of the last row that was read
 }
 
 // Row is one row that holds at least one cell, or is hidden.

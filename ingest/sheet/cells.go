@@ -17,13 +17,14 @@ import (
 
 // cellReader streams the cells of the sheets of one workbook.
 type cellReader struct {
-	ctx        context.Context
-	limits     Limits
-	texts      []string
-	styles     map[int]numberStyle
-	around     *excelize.File
-	cells      int        // of all sheets so far
-	properties []Property // page headers and footers of the last sheet
+	ctx         context.Context
+	limits      Limits
+	texts       []string
+	styles      []numberStyle // by index of the cell format
+	frame       *frame        // takes the texts outside the cells
+	col         int32         // of the last cell of the row
+	piece       []byte        // of the value being read
+	cells, rows int           // of all sheets so far
 }
 
 // sheet reads one sheet whole or gives an error; nothing in between.
@@ -34,7 +35,6 @@ func (in *cellReader) sheet(p *pack, part sheetPart) (*Sheet, error) {
 	}
 	defer rc.Close()
 	s := &Sheet{Name: part.name, Hidden: part.hidden}
-	in.properties = nil
 	if err := in.read(newTokens(rc), s); err != nil {
 		return nil, err
 	}
@@ -62,7 +62,17 @@ func (in *cellReader) read(t *tokens, s *Sheet) error {
 		case "c":
 			err = damaged("a cell stands outside a row")
 		case "mergeCell":
-			err = s.addMerged(e)
+			err = s.addMerged(e, in.limits)
+		case "hyperlink":
+			for _, name := range []string{"location", "tooltip", "display"} {
+				if err == nil {
+					err = in.frame.text("link", attr(e, name))
+				}
+			}
+		case "dataValidation":
+			err = in.validation(t, e)
+		case "protectedRange":
+			err = in.frame.text("protected range", attr(e, "name"))
 		case "oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter":
 			err = in.pageText(t, e.Name.Local)
 		}
@@ -86,10 +96,7 @@ func isTrue(s string) bool { return s == "1" || s == "true" }
 // row reads the cells of one row; rows and cells without a reference follow
 // the one before.
 func (in *cellReader) row(t *tokens, e xml.StartElement, s *Sheet) error {
-	number := 1
-	if n := len(s.Rows); n > 0 {
-		number = s.Rows[n-1].Number + 1
-	}
+	number := s.last + 1
 	if ref := attr(e, "r"); ref != "" {
 		n, err := strconv.Atoi(ref)
 		if err != nil || n < 1 {
@@ -105,6 +112,7 @@ func (in *cellReader) row(t *tokens, e xml.StartElement, s *Sheet) error {
 		r.Cells = make([]Cell, 0, len(s.Rows[n-1].Cells)) // rows of a table are alike
 	}
 	depth := len(t.open)
+	in.col = 0
 	for {
 		tok, err := t.next()
 		if err != nil {
@@ -122,14 +130,31 @@ func (in *cellReader) row(t *tokens, e xml.StartElement, s *Sheet) error {
 			}
 		case xml.EndElement:
 			if len(t.open) < depth {
-				s.Rows = append(s.Rows, r)
-				if len(s.Rows)%1024 == 0 {
+				s.last = r.Number
+				if len(r.Cells) > 0 {
+					s.Rows = append(s.Rows, r)
+				}
+				if in.rows++; in.rows%1024 == 0 {
 					return in.ctx.Err()
 				}
 				return nil
 			}
 		}
 	}
+}
+
+// validation notes the texts of a check on cells: what it lists and what it says.
+func (in *cellReader) validation(t *tokens, e xml.StartElement) error {
+	for _, name := range []string{"promptTitle", "prompt", "errorTitle", "error"} {
+		if err := in.frame.text("message of a check", attr(e, name)); err != nil {
+			return err
+		}
+	}
+	s, err := t.content(in.limits.TextBytes)
+	if err != nil {
+		return err
+	}
+	return in.frame.quoted("list of a check", s)
 }
 
 // stored is a cell as the XML holds it.
@@ -142,10 +167,7 @@ type stored struct {
 
 // cell reads one c element.
 func (in *cellReader) cell(t *tokens, e xml.StartElement, r *Row) error {
-	col := int32(1)
-	if n := len(r.Cells); n > 0 {
-		col = r.Cells[n-1].Col + 1
-	}
+	col := in.col + 1
 	st := stored{}
 	for _, a := range e.Attr {
 		switch a.Name.Local {
@@ -177,14 +199,12 @@ func (in *cellReader) cell(t *tokens, e xml.StartElement, r *Row) error {
 		p.Cell = Ref(r.Number, int(col))
 		return p
 	}
-	c.Col = col
-	// Blank cells are kept until the row is arranged: a later cell without a
-	// reference counts from them, and two cells in one place are damage.
-	r.Cells = append(r.Cells, c)
-	if c.Kind != Blank {
-		in.cells++
+	c.Col, in.col = col, col // a later cell without a reference counts from a blank one too
+	if c.Kind == Blank {
+		return nil
 	}
-	if in.cells > in.limits.Cells {
+	r.Cells = append(r.Cells, c)
+	if in.cells++; in.cells > in.limits.Cells {
 		return rules.New(rules.FileTooLarge, "the workbook holds more than %d cells", in.limits.Cells)
 	}
 	return nil
@@ -194,6 +214,7 @@ func (in *cellReader) cell(t *tokens, e xml.StartElement, r *Row) error {
 func (in *cellReader) content(t *tokens, st *stored) error {
 	depth := len(t.open)
 	inV := false
+	in.piece = in.piece[:0]
 	for {
 		tok, err := t.next()
 		if err != nil {
@@ -215,14 +236,15 @@ func (in *cellReader) content(t *tokens, st *stored) error {
 			}
 		case xml.CharData:
 			if inV {
-				st.value += string(e)
+				in.piece = append(in.piece, e...)
 			}
-			if len(st.value) > in.limits.CellBytes {
+			if len(in.piece) > in.limits.CellBytes {
 				return rules.New(rules.FileTooLarge, "a cell holds more than %d bytes of text", in.limits.CellBytes)
 			}
 		case xml.EndElement:
 			inV = false
 			if len(t.open) < depth {
+				st.value = string(in.piece)
 				return nil
 			}
 		}
@@ -304,7 +326,7 @@ func (s *Sheet) arrange() error {
 			return err
 		}
 	}
-	s.Rows = slices.DeleteFunc(s.Rows, func(r Row) bool { return len(r.Cells) == 0 && !r.Hidden })
+	s.Rows = slices.DeleteFunc(s.Rows, func(r Row) bool { return len(r.Cells) == 0 })
 	return nil
 }
 

@@ -55,6 +55,18 @@ func (b *Book) readOpenDocument(ctx context.Context, p *pack, l Limits) error {
 	if len(b.Sheets) == 0 {
 		return rules.New(rules.FileKind, "this is an OpenDocument file and no spreadsheet")
 	}
+	f := newFrame(b, p, layout{})
+	for name := range p.parts {
+		switch {
+		case strings.HasPrefix(name, "pictures/"):
+			f.unchecked["pictures"]++
+		case strings.HasPrefix(name, "object "), strings.HasPrefix(name, "objectreplacements/"):
+			f.unchecked["embedded files"]++
+		case strings.HasPrefix(name, "basic/"), strings.HasPrefix(name, "scripts/"):
+			f.unchecked["macros"]++
+		}
+	}
+	f.describe()
 	return nil
 }
 
@@ -269,8 +281,8 @@ func (in *odsReader) row(t *tokens, e xml.StartElement, s *Sheet, number int) (i
 		n := repeated(e, "number-columns-repeated")
 		across, down := repeated(e, "number-columns-spanned"), repeated(e, "number-rows-spanned")
 		if across > 1 || down > 1 {
-			if len(s.Merged) >= mostMerged {
-				return 0, rules.New(rules.FileTooLarge, "the sheet has more than %d merged areas", mostMerged)
+			if len(s.Merged) >= in.limits.Merged {
+				return 0, rules.New(rules.FileTooLarge, "the sheet has more than %d merged areas", in.limits.Merged)
 			}
 			s.Merged = append(s.Merged, Area{number, col, number + down - 1, col + across - 1})
 		}

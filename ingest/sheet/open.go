@@ -60,6 +60,9 @@ func Decode(ctx context.Context, name string, data []byte, l Limits) (b *Book, e
 	default:
 		err = b.readText(ctx, data, l)
 	}
+	if err == nil {
+		err = b.within(l)
+	}
 	err = ended(ctx, err)
 	if err == nil && b.empty() {
 		err = rules.New(rules.FileEmpty, "no sheet holds any cell")
@@ -72,6 +75,25 @@ func Decode(ctx context.Context, name string, data []byte, l Limits) (b *Book, e
 		b.Problems[i].File = name
 	}
 	return b, nil
+}
+
+// within holds what every format can have too much of against the limits.
+func (b *Book) within(l Limits) error {
+	switch {
+	case len(b.Sheets) > l.Sheets:
+		return rules.New(rules.FileTooLarge, "the file holds more than %d sheets", l.Sheets)
+	case len(b.Properties)+len(b.Comments) > l.Texts:
+		return rules.New(rules.FileTooLarge, "the file carries more than %d texts outside its cells", l.Texts)
+	}
+	for _, s := range b.Sheets {
+		if len(s.HiddenCols) > lastColumn {
+			return rules.New(rules.FileTooLarge, "a sheet has more than %d hidden columns", lastColumn)
+		}
+		if err := s.clipMerged(l); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (b *Book) empty() bool {

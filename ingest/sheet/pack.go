@@ -3,13 +3,16 @@ package sheet
 import (
 	"archive/zip"
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/xml"
 	"errors"
 	"io"
 	"path"
+	"slices"
 	"strings"
 
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/rules"
 )
 
@@ -21,7 +24,7 @@ type pack struct {
 	limits Limits
 }
 
-// openPack checks the declared sizes before anything is unpacked.
+// openPack checks the declared sizes and places before anything is unpacked.
 func openPack(ctx context.Context, data []byte, l Limits) (*pack, error) {
 	zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
@@ -31,6 +34,9 @@ func openPack(ctx context.Context, data []byte, l Limits) (*pack, error) {
 		return nil, rules.New(rules.FileTooLarge, "the container holds %d parts; the limit is %d", len(zr.File), l.Parts)
 	}
 	p := &pack{ctx: ctx, parts: map[string]*zip.File{}, limits: l}
+	// What a small file may unfold to depends on its size, so that it cannot cost
+	// what only a large one should.
+	most := min(uint64(l.UnpackedBytes), uint64(l.UnpackedFloor)+uint64(l.Ratio)*uint64(len(data)))
 	total := uint64(0)
 	for _, f := range zr.File {
 		name := partName(f.Name)
@@ -39,15 +45,42 @@ func openPack(ctx context.Context, data []byte, l Limits) (*pack, error) {
 		}
 		p.parts[name] = f
 		p.order = append(p.order, f)
-		total += f.UncompressedSize64
-		if total > uint64(l.UnpackedBytes) || f.UncompressedSize64 > uint64(l.UnpackedBytes) {
-			return nil, rules.New(rules.FileTooLarge, "unpacked, the file exceeds %d MiB", l.UnpackedBytes>>20)
+		if media(name) {
+			continue // never unpacked
 		}
-		if f.UncompressedSize64 > 1<<20 && f.UncompressedSize64 > uint64(l.Ratio)*max(f.CompressedSize64, 1) {
-			return nil, rules.New(rules.FileTooLarge, "a part unpacks to more than %d times its size", l.Ratio)
+		if total += f.UncompressedSize64; total > most || f.UncompressedSize64 > most {
+			return nil, rules.New(rules.FileTooLarge, "unpacked, the file exceeds %d MiB; one of its size may not", most>>20)
 		}
 	}
-	return p, nil
+	return p, p.apart(int64(len(data)))
+}
+
+// media are parts that are never unpacked, whatever they hold.
+func media(name string) bool {
+	ext := path.Ext(name)
+	return ext != ".xml" && ext != ".rels" && ext != ".vml"
+}
+
+// apart refuses parts that share bytes: each could then be unpacked again and
+// again, out of one.
+func (p *pack) apart(size int64) error {
+	type span struct{ from, to int64 }
+	spans := make([]span, 0, len(p.order))
+	for _, f := range p.order {
+		from, err := f.DataOffset()
+		if err != nil || from > size || f.CompressedSize64 > uint64(size-from) {
+			return rules.New(rules.FileDamaged, "a part of the container lies outside it")
+		}
+		spans = append(spans, span{from, from + int64(f.CompressedSize64)})
+	}
+	slices.SortFunc(spans, func(a, b span) int { return cmp.Compare(a.from, b.from) })
+	for i := 1; i < len(spans); i++ {
+		// Two empty parts may begin at one place; the header of a part lies between any others.
+		if spans[i].from < spans[i-1].to || spans[i].from == spans[i-1].from {
+			return rules.New(rules.FileDamaged, "two parts of the container share their bytes")
+		}
+	}
+	return nil
 }
 
 func partName(s string) string {
@@ -91,51 +124,37 @@ func (c *capped) Read(b []byte) (int, error) {
 	return n, err
 }
 
-// unmarshal reads a small part whole.
-func (p *pack) unmarshal(name string, into any) error {
+// walk reads a part token by token; see calls for each start element, and reads
+// on with the tokens where it wants the content.
+func (p *pack) walk(name string, see func(*tokens, xml.StartElement) error) error {
 	rc, err := p.open(name)
 	if err != nil {
 		return err
 	}
 	defer rc.Close()
-	if err := xml.NewDecoder(rc).Decode(into); p.ctx.Err() != nil {
-		return p.ctx.Err()
-	} else if err != nil {
-		return rules.New(rules.FileDamaged, "the part %s is malformed", path.Base(name))
-	}
-	return nil
-}
-
-const emptySheet = `<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData/></worksheet>`
-
-// frame is a copy of the container in which every sheet is empty and the texts
-// are left out, for the library that reads what stands around the sheets. It
-// stays small whatever the file holds, so nothing is ever spilled to disk.
-func (p *pack) frame(drop map[string]bool, blank map[string]bool) ([]byte, error) {
-	var buf bytes.Buffer
-	w := zip.NewWriter(&buf)
-	for _, f := range p.order {
-		name := partName(f.Name)
-		switch {
-		case drop[name], strings.HasPrefix(name, "xl/media/"), strings.HasPrefix(name, "xl/drawings/"),
-			strings.HasPrefix(name, "xl/pivotcache/"), name == "xl/calcchain.xml":
-			continue
-		case blank[name]:
-			part, err := w.Create(f.Name)
-			if err != nil {
-				return nil, err
-			}
-			if _, err := io.WriteString(part, emptySheet); err != nil {
-				return nil, err
-			}
-		default:
-			if err := w.Copy(f); err != nil {
-				return nil, err
-			}
+	t := newTokens(rc)
+	for n := 0; ; n++ {
+		tok, err := t.next()
+		if err == io.EOF {
+			return nil
+		}
+		if err == nil && n > p.limits.Tokens {
+			err = rules.New(rules.FileTooLarge, "the part %s holds more than %d elements", path.Base(name), p.limits.Tokens)
+		}
+		if e, ok := tok.(xml.StartElement); ok && err == nil {
+			err = see(t, e)
+		}
+		if err != nil {
+			return partDamaged(err, name)
 		}
 	}
-	if err := w.Close(); err != nil {
-		return nil, err
+}
+
+// partDamaged names the part where a sheet would be named otherwise.
+func partDamaged(err error, name string) error {
+	p, ok := errors.AsType[casebook.Problem](err)
+	if !ok || p.Rule != string(rules.SheetDamaged) {
+		return err
 	}
-	return buf.Bytes(), nil
+	return rules.New(rules.FileDamaged, "the part %s is malformed", path.Base(name))
 }

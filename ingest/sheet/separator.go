@@ -8,6 +8,9 @@ import (
 	"shortfall/ingest/rules"
 )
 
+// mostFields of one line that a separator is tried on; no sheet has so many.
+const mostFields = 20_000
+
 // separators that are tried, and the bytes of text they are tried on.
 const (
 	separators  = ",;\t|"
@@ -74,6 +77,9 @@ func trySplit(sample []byte, sep rune) split {
 			break
 		}
 		if err != nil {
+			return split{sep: sep}
+		}
+		if len(fields) > mostFields {
 			return split{sep: sep}
 		}
 		lines++

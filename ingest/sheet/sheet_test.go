@@ -255,15 +255,17 @@ func FuzzSheetXML(f *testing.F) {
 			}
 		}
 	}
-	around := excelize.NewFile()
-	defer around.Close()
 	limits := Limits{Cells: 10_000, Rows: 5000, Columns: 300}.withDefaults()
 	f.Fuzz(func(t *testing.T, xml []byte) {
 		s := &Sheet{Name: "x"}
-		in := &cellReader{ctx: t.Context(), limits: limits, texts: []string{"a", "b"}, styles: map[int]numberStyle{}, around: around}
+		around := newFrame(&Book{}, &pack{ctx: t.Context(), limits: limits}, layout{})
+		in := &cellReader{ctx: t.Context(), limits: limits, texts: []string{"a", "b"}, styles: []numberStyle{plainStyle, dateStyle}, frame: around}
 		err := in.read(newTokens(bytes.NewReader(xml)), s)
 		if err == nil {
 			err = s.arrange()
+		}
+		if err == nil {
+			err = s.clipMerged(limits)
 		}
 		if err != nil {
 			assert.NotEmpty(t, problemOf(err).Rule)

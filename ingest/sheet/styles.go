@@ -3,6 +3,7 @@ package sheet
 import (
 	"encoding/xml"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -21,26 +22,16 @@ const (
 	percentStyle
 )
 
-// style looks a style index up once; an index the workbook lacks is damage.
+// style looks a style index up; an index the workbook lacks is damage. A
+// workbook without formats has the plain one.
 func (in *cellReader) style(i int) (numberStyle, error) {
-	if ns, ok := in.styles[i]; ok {
-		return ns, nil
+	if i >= 0 && i < len(in.styles) {
+		return in.styles[i], nil
 	}
-	s, err := in.around.GetStyle(i)
-	if err != nil {
-		return plainStyle, damaged("a cell refers to a style the workbook does not hold")
+	if i == 0 {
+		return plainStyle, nil
 	}
-	ns := plainStyle
-	switch {
-	case s.CustomNumFmt != nil:
-		ns = classify(*s.CustomNumFmt)
-	case builtinDate(s.NumFmt):
-		ns = dateStyle
-	case s.NumFmt == 9 || s.NumFmt == 10:
-		ns = percentStyle
-	}
-	in.styles[i] = ns
-	return ns, nil
+	return plainStyle, damaged("a cell refers to a style the workbook does not hold")
 }
 
 // builtinDate lists the built-in date and time formats (ECMA-376 part 1,
@@ -86,22 +77,26 @@ func classify(code string) numberStyle {
 	return plainStyle
 }
 
+// lastColumn of a workbook (ECMA-376 part 1, 18.3.1.13).
+const lastColumn = 16384
+
 func (s *Sheet) addColumn(e xml.StartElement) error {
 	if !isTrue(attr(e, "hidden")) {
 		return nil
 	}
 	first, err1 := strconv.Atoi(attr(e, "min"))
 	last, err2 := strconv.Atoi(attr(e, "max"))
-	if err1 != nil || err2 != nil || first < 1 || last < first {
+	switch {
+	case err1 != nil || err2 != nil || first < 1 || last < first:
 		return damaged("a column definition is malformed")
+	case len(s.HiddenCols) >= lastColumn:
+		return rules.New(rules.FileTooLarge, "the sheet has more than %d column definitions", lastColumn)
 	}
 	s.HiddenCols = append(s.HiddenCols, Area{Col1: first, Col2: last})
 	return nil
 }
 
-const mostMerged = 100_000
-
-func (s *Sheet) addMerged(e xml.StartElement) error {
+func (s *Sheet) addMerged(e xml.StartElement, l Limits) error {
 	from, to, ok := strings.Cut(attr(e, "ref"), ":")
 	if !ok {
 		return nil
@@ -111,34 +106,55 @@ func (s *Sheet) addMerged(e xml.StartElement) error {
 	if err1 != nil || err2 != nil {
 		return damaged("a merged area is malformed")
 	}
-	if len(s.Merged) >= mostMerged {
-		return rules.New(rules.FileTooLarge, "the sheet has more than %d merged areas", mostMerged)
+	if len(s.Merged) >= l.Merged {
+		return rules.New(rules.FileTooLarge, "the sheet has more than %d merged areas", l.Merged)
 	}
 	s.Merged = append(s.Merged, Area{min(r1, r2), min(c1, c2), max(r1, r2), max(c1, c2)})
 	return nil
 }
 
-// pageText keeps page headers and footers, which can name a person.
+// pageCode is a formatting code of a page header (ECMA-376 part 1, 18.3.1.46):
+// font and style in quotation marks, a size, a colour, or one letter.
+var pageCode = regexp.MustCompile(`&(?:"[^"]*"|\d{1,3}|K[0-9A-Fa-f]{6}|K\d\d[+-]\d{3}|[A-Za-z])`)
+
+// pageText notes page headers and footers, which can name a person: as they are
+// printed, since a code can stand inside a name.
 func (in *cellReader) pageText(t *tokens, name string) error {
-	depth := len(t.open)
-	var sb strings.Builder
-	for {
-		tok, err := t.next()
-		if err != nil {
+	s, err := t.content(in.limits.TextBytes)
+	if err != nil {
+		return err
+	}
+	for piece := range strings.FieldsFuncSeq(pageSection.ReplaceAllString(s, "\n"), func(r rune) bool { return r == '\n' }) {
+		if err := in.frame.text("page text "+name, strings.ReplaceAll(pageCode.ReplaceAllString(piece, ""), "&&", "&")); err != nil {
 			return err
 		}
-		switch e := tok.(type) {
-		case xml.CharData:
-			sb.Write(e)
-		case xml.EndElement:
-			if len(t.open) < depth {
-				if strings.TrimSpace(sb.String()) != "" {
-					in.properties = append(in.properties, Property{"page text " + name, sb.String()})
-				}
-				return nil
-			}
-		}
 	}
+	return nil
+}
+
+// pageSection begins the left, the centre or the right of a header.
+var pageSection = regexp.MustCompile(`&[LCR]`)
+
+// clipMerged cuts merged areas to what the sheet uses, and bounds their cells.
+func (s *Sheet) clipMerged(l Limits) error {
+	last, columns := 0, s.Columns()
+	if n := len(s.Rows); n > 0 {
+		last = s.Rows[n-1].Number
+	}
+	cells := 0
+	out := s.Merged[:0]
+	for _, a := range s.Merged {
+		a.Row2, a.Col2 = min(a.Row2, last), min(a.Col2, columns)
+		if a.Row1 > a.Row2 || a.Col1 > a.Col2 {
+			continue // beside everything that holds something
+		}
+		if cells += (a.Row2 - a.Row1 + 1) * (a.Col2 - a.Col1 + 1); cells > l.MergedCells {
+			return rules.New(rules.FileTooLarge, "the merged areas of the sheet cover more than %d cells", l.MergedCells)
+		}
+		out = append(out, a)
+	}
+	s.Merged = out
+	return nil
 }
 
 // noteHidden reports what a person looking at the file does not see.
@@ -156,15 +172,31 @@ func (b *Book) noteHidden() {
 		if hidden > 0 {
 			b.Problems = append(b.Problems, place(rules.New(rules.RowHidden, "%d hidden rows were read like the others", hidden), "", s.Name))
 		}
-		last := s.Columns()
-		for _, a := range s.HiddenCols {
-			if a.Col1 <= last {
-				cols := ColumnName(a.Col1)
-				if end := min(a.Col2, last); end > a.Col1 {
-					cols = fmt.Sprintf("%s to %s", cols, ColumnName(end))
-				}
-				b.Problems = append(b.Problems, place(rules.New(rules.ColumnHidden, "hidden columns were read like the others: %s", cols), "", s.Name))
-			}
+		if cols := hiddenColumns(s); cols != "" {
+			b.Problems = append(b.Problems, place(rules.New(rules.ColumnHidden, "hidden columns were read like the others: %s", cols), "", s.Name))
 		}
 	}
+}
+
+// areasNamed is how many areas of hidden columns are named.
+const areasNamed = 20
+
+// hiddenColumns names the hidden columns that a sheet uses.
+func hiddenColumns(s *Sheet) string {
+	var out []string
+	last := s.Columns()
+	for _, a := range s.HiddenCols {
+		if a.Col1 > last {
+			continue
+		}
+		if len(out) == areasNamed {
+			return strings.Join(out, ", ") + " and more"
+		}
+		cols := ColumnName(a.Col1)
+		if end := min(a.Col2, last); end > a.Col1 {
+			cols = fmt.Sprintf("%s to %s", cols, ColumnName(end))
+		}
+		out = append(out, cols)
+	}
+	return strings.Join(out, ", ")
 }

@@ -27,17 +27,64 @@ func (b *Book) readText(ctx context.Context, data []byte, l Limits) error {
 	if cp1252 {
 		b.Problems = append(b.Problems, rules.New(rules.TextEncoding, "the text is not UTF-8 and was read as Windows-1252"))
 	}
-	// A single carriage return ends a line in files of some older programs.
-	if !bytes.Contains(plain, []byte("\n")) {
-		plain = bytes.ReplaceAll(plain, []byte("\r"), []byte("\n"))
-	}
+	plain = lineEnds(plain)
 	body, sep, err := separator(plain)
 	if err != nil {
+		return err
+	}
+	if err := measure(ctx, body, sep, l); err != nil {
 		return err
 	}
 	s := &Sheet{Name: strings.TrimSuffix(b.File.Name, filepath.Ext(b.File.Name))}
 	b.Sheets = []*Sheet{s}
 	return s.readRecords(ctx, body, sep, l)
+}
+
+// lineEnds makes one of every line end: CR LF, LF and the CR of older programs,
+// which one file may mix after it went through several hands.
+func lineEnds(data []byte) []byte {
+	if !bytes.Contains(data, []byte("\r")) {
+		return data
+	}
+	out := make([]byte, 0, len(data))
+	for i, c := range data {
+		switch {
+		case c == '\r':
+			out = append(out, '\n')
+		case c == '\n' && i > 0 && data[i-1] == '\r':
+		default:
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// measure bounds the columns and cells of text before it is split into any.
+// Quotation marks are taken at their word: inside them a separator counts for
+// a text.
+func measure(ctx context.Context, body []byte, sep rune, l Limits) error {
+	quoted, row, columns, cells := false, 1, 1, 0
+	for i := range body {
+		switch c := body[i]; {
+		case c == '"':
+			quoted = !quoted
+		case c == '\n' && !quoted:
+			row++
+			columns = 1
+		case rune(c) == sep && !quoted:
+			columns++
+			cells++
+		}
+		switch {
+		case columns > l.Columns:
+			return rules.New(rules.FileTooLarge, "line %d has more than %d columns", row, l.Columns)
+		case cells > 2*l.Cells:
+			return rules.New(rules.FileTooLarge, "the file holds more than %d cells", l.Cells)
+		case i%(1<<20) == 0 && ctx.Err() != nil:
+			return ctx.Err()
+		}
+	}
+	return nil
 }
 
 // decodeText finds the encoding: a byte order mark, else UTF-16 by its zero

@@ -126,6 +126,30 @@ func (t *tokens) text(limit int) (string, error) {
 	}
 }
 
+// content collects all characters up to the end of the element that was just
+// opened.
+func (t *tokens) content(limit int) (string, error) {
+	depth := len(t.open)
+	var sb strings.Builder
+	for {
+		tok, err := t.next()
+		if err != nil {
+			return "", err
+		}
+		switch e := tok.(type) {
+		case xml.CharData:
+			sb.Write(e)
+			if sb.Len() > limit {
+				return "", rules.New(rules.FileTooLarge, "a text outside the cells is longer than %d bytes", limit)
+			}
+		case xml.EndElement:
+			if len(t.open) < depth {
+				return sb.String(), nil
+			}
+		}
+	}
+}
+
 // unescape decodes the _xHHHH_ form in which the format stores control
 // characters (ECMA-376 part 1, 22.9.2.19).
 func unescape(s string) string {

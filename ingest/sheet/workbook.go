@@ -1,35 +1,12 @@
 package sheet
 
 import (
-	"bytes"
 	"context"
 	"encoding/xml"
 	"path"
 	"strings"
 
-	"github.com/xuri/excelize/v2"
-
 	"shortfall/ingest/rules"
-)
-
-// The few elements of a workbook that say where the sheets are.
-type (
-	relationships struct {
-		List []relationship `xml:"Relationship"`
-	}
-	relationship struct {
-		ID     string `xml:"Id,attr"`
-		Type   string `xml:"Type,attr"`
-		Target string `xml:"Target,attr"`
-		Mode   string `xml:"TargetMode,attr"`
-	}
-	workbookPart struct {
-		Sheets []struct {
-			Name  string     `xml:"name,attr"`
-			State string     `xml:"state,attr"`
-			Attrs []xml.Attr `xml:",any,attr"` // r:id, whose namespace differs between the two dialects
-		} `xml:"sheets>sheet"`
-	}
 )
 
 // sheetPart is a sheet of the workbook and the part that holds it.
@@ -40,8 +17,10 @@ type sheetPart struct {
 
 // layout is where the parts of a workbook are.
 type layout struct {
+	book    string // part of the workbook
 	sheets  []sheetPart
 	strings string // part of the shared texts, "" where there is none
+	styles  string // part of the formats, "" where there is none
 	links   bool
 	macros  bool
 }
@@ -63,160 +42,132 @@ func (b *Book) readWorkbook(ctx context.Context, p *pack, l Limits) error {
 	if err != nil {
 		return err
 	}
-	around, err := p.openAround(lay)
-	if err != nil {
+	f := newFrame(b, p, lay)
+	if err := f.read(); err != nil {
 		return err
 	}
-	defer around.Close()
-	b.describe(around, lay)
 	texts, err := p.sharedTexts(ctx, lay.strings)
 	if err != nil {
 		return err
 	}
-	in := &cellReader{ctx: ctx, limits: l, texts: texts, styles: map[int]numberStyle{}, around: around}
+	in := &cellReader{ctx: ctx, limits: l, texts: texts, styles: f.styles, frame: f}
 	for _, s := range lay.sheets {
 		sh, err := in.sheet(p, s)
 		if err != nil {
 			return place(problemOf(err), b.File.Name, s.name)
 		}
 		b.Sheets = append(b.Sheets, sh)
-		b.Properties = append(b.Properties, in.properties...)
 	}
+	f.describe()
 	return nil
+}
+
+// relation is one relationship of a part.
+type relation struct {
+	id, kind, target string
+	external         bool
+}
+
+// mostRelations of one part; a workbook has a few for each sheet.
+const mostRelations = 10_000
+
+// relations reads the relationships of a part ("" for the container); where
+// there are none the list is empty.
+func (p *pack) relations(of string) ([]relation, error) {
+	name := path.Join(path.Dir(of), "_rels", path.Base(of)+".rels")
+	if of == "" {
+		name = "_rels/.rels"
+	}
+	if _, ok := p.parts[partName(name)]; !ok {
+		return nil, nil
+	}
+	var out []relation
+	err := p.walk(name, func(_ *tokens, e xml.StartElement) error {
+		if e.Name.Local != "Relationship" {
+			return nil
+		}
+		if len(out) >= mostRelations {
+			return rules.New(rules.FileTooLarge, "a part has more than %d relationships", mostRelations)
+		}
+		r := relation{id: attr(e, "Id"), kind: path.Base(attr(e, "Type")), target: attr(e, "Target"), external: attr(e, "TargetMode") == "External"}
+		if !r.external {
+			if !strings.HasPrefix(r.target, "/") {
+				r.target = path.Join(path.Dir(of), r.target)
+			}
+			r.target = partName(r.target)
+		}
+		out = append(out, r)
+		return nil
+	})
+	return out, err
 }
 
 // layout follows the relationships from the root of the container.
 func (p *pack) layout() (layout, error) {
-	var lay layout
-	book := "xl/workbook.xml"
-	var root relationships
-	if err := p.unmarshal("_rels/.rels", &root); err == nil {
-		for _, r := range root.List {
-			if strings.HasSuffix(r.Type, "/officeDocument") {
-				book = strings.TrimPrefix(r.Target, "/")
-			}
-		}
-	}
-	var wb workbookPart
-	if err := p.unmarshal(book, &wb); err != nil {
+	lay := layout{book: "xl/workbook.xml"}
+	root, err := p.relations("")
+	if err != nil {
 		return lay, err
 	}
-	var rels relationships
-	if err := p.unmarshal(path.Join(path.Dir(book), "_rels", path.Base(book)+".rels"), &rels); err != nil {
+	for _, r := range root {
+		if r.kind == "officeDocument" {
+			lay.book = r.target
+		}
+	}
+	list, err := p.relations(lay.book)
+	if err != nil {
 		return lay, err
 	}
 	parts := map[string]string{}
-	for _, r := range rels.List {
-		target := r.Target
-		if !strings.HasPrefix(target, "/") {
-			target = path.Join(path.Dir(book), target)
-		}
-		target = partName(target)
-		switch kind := path.Base(r.Type); kind {
+	for _, r := range list {
+		switch r.kind {
 		case "worksheet":
-			parts[r.ID] = target
+			parts[r.id] = r.target
 		case "sharedStrings":
-			lay.strings = target
+			lay.strings = r.target
+		case "styles":
+			lay.styles = r.target
 		case "externalLink", "connections":
 			lay.links = true
 		case "vbaProject", "xlMacrosheet", "xlIntlMacrosheet":
 			lay.macros = true
 		}
 	}
-	for _, s := range wb.Sheets {
-		for _, a := range s.Attrs {
-			if part := parts[a.Value]; a.Name.Local == "id" && part != "" {
-				hidden := s.State == "hidden" || s.State == "veryHidden"
-				lay.sheets = append(lay.sheets, sheetPart{s.Name, part, hidden})
-			}
+	err = p.walk(lay.book, func(_ *tokens, e xml.StartElement) error {
+		if e.Name.Local == "sheet" {
+			return lay.addSheet(e, parts, p.limits)
 		}
-	}
-	if len(lay.sheets) == 0 {
-		return lay, rules.New(rules.FileDamaged, "the workbook names no sheet that it holds")
-	}
-	return lay, nil
-}
-
-// openAround opens everything but the cells and texts with excelize.
-func (p *pack) openAround(lay layout) (*excelize.File, error) {
-	blank := map[string]bool{}
-	for _, s := range lay.sheets {
-		blank[s.part] = true
-	}
-	data, err := p.frame(map[string]bool{lay.strings: true}, blank)
-	if err != nil {
-		return nil, rules.New(rules.FileDamaged, "a part of the workbook cannot be unpacked")
-	}
-	// The unpacked size is already checked; equal limits keep excelize from
-	// writing temporary files.
-	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{
-		RawCellValue: true, UnzipSizeLimit: p.limits.UnpackedBytes, UnzipXMLSizeLimit: p.limits.UnpackedBytes,
+		return nil
 	})
-	if err != nil {
-		return nil, rules.New(rules.FileDamaged, "the parts around the sheets are malformed")
+	if err == nil && len(lay.sheets) == 0 {
+		err = rules.New(rules.FileDamaged, "the workbook names no sheet that it holds")
 	}
-	return f, nil
+	return lay, err
 }
 
-// describe notes what the workbook says about itself.
-func (b *Book) describe(f *excelize.File, lay layout) {
-	if lay.macros {
-		b.Problems = append(b.Problems, rules.New(rules.FileMacros, "the workbook carries macros; they were not run"))
-	}
-	if lay.links {
-		b.Problems = append(b.Problems, rules.New(rules.FileLinks, "the workbook links to other files; the links were not followed"))
-	}
-	if props, err := f.GetWorkbookProps(); err == nil && props.Date1904 != nil {
-		b.Date1904 = *props.Date1904
-	}
-	add := func(name, value string) {
-		if strings.TrimSpace(value) != "" {
-			b.Properties = append(b.Properties, Property{name, value})
+// addSheet notes a sheet of the workbook; two sheets of one part are damage.
+func (lay *layout) addSheet(e xml.StartElement, parts map[string]string, l Limits) error {
+	s := sheetPart{name: attr(e, "name")}
+	for _, a := range e.Attr { // r:id, whose namespace differs between the two dialects
+		if a.Name.Local == "id" && parts[a.Value] != "" {
+			s.part = parts[a.Value]
 		}
 	}
-	if d, err := f.GetDocProps(); err == nil {
-		add("title", d.Title)
-		add("subject", d.Subject)
-		add("author", d.Creator)
-		add("last modified by", d.LastModifiedBy)
-		add("description", d.Description)
-		add("category", d.Category)
-		add("keywords", d.Keywords)
-		add("identifier", d.Identifier)
-		add("content status", d.ContentStatus)
+	state := attr(e, "state")
+	s.hidden = state == "hidden" || state == "veryHidden"
+	switch {
+	case s.part == "":
+		return nil // a chart on a sheet of its own, or a dialogue
+	case len(lay.sheets) >= l.Sheets:
+		return rules.New(rules.FileTooLarge, "the workbook holds more than %d sheets", l.Sheets)
+	case len(s.name) > l.TextBytes:
+		return rules.New(rules.FileTooLarge, "the name of a sheet is longer than %d bytes", l.TextBytes)
 	}
-	if a, err := f.GetAppProps(); err == nil {
-		add("company", a.Company)
-	}
-	if custom, err := f.GetCustomProps(); err == nil {
-		for _, c := range custom {
-			if s, ok := c.Value.(string); ok {
-				add("custom property "+c.Name, s)
-			}
+	for _, other := range lay.sheets {
+		if other.part == s.part {
+			return rules.New(rules.FileDamaged, "two sheets of the workbook are one part of it")
 		}
 	}
-	for _, d := range f.GetDefinedName() {
-		add("defined name", d.Name)
-	}
-	for _, s := range lay.sheets {
-		b.addComments(f, s.name)
-	}
-}
-
-func (b *Book) addComments(f *excelize.File, sheet string) {
-	comments, err := f.GetComments(sheet)
-	if err != nil {
-		return
-	}
-	for _, c := range comments {
-		var text strings.Builder
-		text.WriteString(c.Text)
-		for _, r := range c.Paragraph {
-			text.WriteString(r.Text)
-		}
-		b.Comments = append(b.Comments, Comment{sheet, c.Cell, text.String()})
-		if c.Author != "" {
-			b.Properties = append(b.Properties, Property{"comment author", c.Author})
-		}
-	}
+	lay.sheets = append(lay.sheets, s)
+	return nil
 }

@@ -400,7 +400,7 @@ func (in *xlsReader) content(s *Sheet, rows map[int]int, r biff) error {
 	case xlsMergedCells:
 		for i := range int(r.u16(0)) {
 			at := 2 + 8*i
-			if at+8 > len(r.data) || len(s.Merged) >= mostMerged {
+			if at+8 > len(r.data) || len(s.Merged) >= in.limits.Merged {
 				return damaged("the merged areas are malformed")
 			}
 			s.Merged = append(s.Merged, Area{int(r.u16(at)) + 1, int(r.u16(at+4)) + 1, int(r.u16(at+2)) + 1, int(r.u16(at+6)) + 1})

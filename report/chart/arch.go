@@ -27,6 +27,8 @@ type Arches struct {
 	Arches      []Arch
 	Across      int
 	Flat        bool // wider than tall, where there is little height
+	Side        bool // the legend stands on the right instead of below
+	low         int  // levels of Tight
 }
 
 // archStep is a step of expression: its lower limit, its words, its colour. The
@@ -61,22 +63,56 @@ const (
 	toothPt   = 6.5 // lettering in and at the teeth, points
 )
 
-// Draw draws the arches with their legend below.
+// Tight makes the arches flatter.
+func (as Arches) Tight(level int) Drawing {
+	as.low += level
+	return as
+}
+
+// Draw draws the arches with their legend.
 func (as Arches) Draw(w float64) *Figure {
-	across := max(1, min(as.Across, len(as.Arches)))
-	each := (w - archGapX*float64(as.Across-1)) / float64(max(1, as.Across))
+	across, room := max(1, min(as.Across, len(as.Arches))), w
+	if as.Side {
+		room = w - sideW
+	}
+	each := (room - archGapX*float64(as.Across-1)) / float64(max(1, as.Across))
 	third := hasThird(as.Arches)
 	var rows []*Figure
 	for i := 0; i < len(as.Arches); i += across {
 		var row []*Figure
 		for _, a := range as.Arches[i:min(i+across, len(as.Arches))] {
-			row = append(row, a.draw(each, third, as.Flat))
+			row = append(row, a.draw(each, third, as.deep()))
 		}
 		rows = append(rows, Beside(archGapX, "", "", row...))
+	}
+	if as.Side {
+		f := Stack(archGapY, as.Title, as.Desc, rows...)
+		sideLegend(f, w-sideW+6, f.H/2-3*RowHeight)
+		f.W = w
+		return f
 	}
 	f := Stack(archGapY, as.Title, as.Desc, append(rows, archLegend(w))...)
 	f.W = w
 	return f
+}
+
+// sideW is the room for a legend on the right.
+const sideW = 34.0
+
+// sideLegend shows the steps one below the other.
+func sideLegend(f *Figure, x, y float64) {
+	const size = 3.6
+	f.ink(x, y+3, "% of planned", Start, false, Muted)
+	for _, s := range archSteps {
+		y += RowHeight + 0.8
+		c := s.colour
+		f.add(Rect{Box{x, y, size, size}, 0.9, &c, Pen{Colour: Muted, Width: 0.15}})
+		f.ink(x+size+1.4, y+3, s.words, Start, false, Muted)
+	}
+	y += RowHeight + 0.8
+	b := Box{x, y, size, size}
+	f.add(Rect{b, 0.9, nil, Pen{Colour: RuleGrey, Width: 0.15}}, Hatch{b, 1, Pen{Colour: RuleGrey, Width: 0.15}})
+	f.ink(x+size+1.4, y+3, "too few to show", Start, false, Muted)
 }
 
 // hasThird is true where a third molar has something to show.
@@ -91,12 +127,17 @@ func hasThird(as []Arch) bool {
 	return false
 }
 
-func (a Arch) draw(w float64, third, flat bool) *Figure {
-	f := &Figure{Title: a.Title, W: w}
-	deep := 0.95
-	if flat {
-		deep = 0.66
+// deep is the depth of an arch as a share of half its width.
+func (as Arches) deep() float64 {
+	deep := 0.70
+	if as.Flat {
+		deep = 0.58
 	}
+	return math.Max(deep-0.12*float64(as.low), 0.3)
+}
+
+func (a Arch) draw(w float64, third bool, deep float64) *Figure {
+	f := &Figure{Title: a.Title, W: w}
 	rx := (w - toothDeep) / 2
 	ry := deep * rx
 	gap := 3.2 // between the jaws at the molars

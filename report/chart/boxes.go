@@ -1,5 +1,7 @@
 package chart
 
+import "strings"
+
 // FlowStep is a box of a flow from left to right, already worded.
 type FlowStep struct {
 	Count string // "5 731 movements"
@@ -23,7 +25,7 @@ func (b Boxes) Draw(w float64) *Figure {
 	lines, titles := 1, make([][]string, n)
 	for i, s := range b.Steps {
 		titles[i] = wrapWords(s.Title, each-3, false)
-		lines = max(lines, len(titles[i])+len(wrapWords(s.Count, each-3, true)))
+		lines = max(lines, len(titles[i])+len(wrapWords(counted(s.Count), each-3, true)))
 	}
 	h := float64(lines)*RowHeight + 2
 	y := h
@@ -31,7 +33,7 @@ func (b Boxes) Draw(w float64) *Figure {
 		x := float64(i) * (each + boxGap)
 		f.add(Rect{Box{x, 0, each, h}, 0.8, nil, Pen{Colour: Grey, Width: 0.25}})
 		at := 4.4
-		for _, l := range wrapWords(s.Count, each-3, true) {
+		for _, l := range wrapWords(counted(s.Count), each-3, true) {
 			f.text(x+1.5, at, l, Start, true)
 			at += RowHeight
 		}
@@ -55,3 +57,6 @@ func (b Boxes) Draw(w float64) *Figure {
 	f.H = y
 	return f
 }
+
+// counted lets the noun of a count go below its number.
+func counted(s string) string { return strings.ReplaceAll(s, "\u00a0", " ") }

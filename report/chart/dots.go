@@ -47,7 +47,10 @@ const (
 	plotEnd   = 60.0
 )
 
-const dotRow = 5.6 // mm
+const (
+	dotRow    = 5.6  // mm
+	nameLimit = 40.0 // a group head narrower than this leaves room for the names
+)
 
 func (d Dots) step() float64 {
 	if d.RowHeight > 0 {
@@ -63,6 +66,12 @@ func (d Dots) Parts() int {
 		n += len(g.Rows)
 	}
 	return n
+}
+
+// Tight lowers the rows.
+func (d Dots) Tight(level int) Drawing {
+	d.RowHeight = math.Max(d.step()-0.35*float64(level), 4)
+	return d
 }
 
 // slice gives the rows from..to-1 in their groups.
@@ -86,7 +95,11 @@ func (d Dots) Part(from, to int) Drawing { return d.slice(from, to) }
 func (d Dots) Draw(w float64) *Figure {
 	f := &Figure{Title: d.Title, Desc: d.Desc, W: w}
 	a := axis{0, 1, dotX, w - plotEnd - dotX}
-	y := d.heads(f, w)
+	y := 0.0
+	if len(d.Groups) == 0 || d.Groups[0].Title == "" {
+		y = RowHeight
+	}
+	d.heads(f, w)
 	named := false
 	for i, g := range d.Groups {
 		if g.Title != "" {
@@ -97,7 +110,13 @@ func (d Dots) Draw(w float64) *Figure {
 			y += RowHeight + 0.4
 		}
 		if len(g.Rows) > 0 && g.Rows[0].Pair && !named {
-			y += d.names(f, a, g.Rows[0], y)
+			line := y
+			if beside := i == 0 && y > 0 && width(g.Title, false) < nameLimit; beside {
+				line = y - RowHeight - 0.4
+			} else {
+				y += RowHeight
+			}
+			d.names(f, a, g.Rows[0], line)
 			named = true
 		}
 		f.add(gridLines(a, y-0.2, y+float64(len(g.Rows))*d.step())...)
@@ -135,7 +154,7 @@ func gridLines(a axis, top, bottom float64) (out []Item) {
 }
 
 // heads of the columns of numbers.
-func (d Dots) heads(f *Figure, w float64) float64 {
+func (d Dots) heads(f *Figure, w float64) {
 	any := false
 	for _, g := range d.Groups {
 		for _, r := range g.Rows {
@@ -143,17 +162,15 @@ func (d Dots) heads(f *Figure, w float64) float64 {
 		}
 	}
 	if any {
-		f.ink(w-pointsEnd, 3.2, "difference, points", End, false, Muted)
+		f.ink(w-pointsEnd, 3.2, "points", End, false, Muted)
 		f.ink(w-limitsEnd, 3.2, d.Interval, End, false, Muted)
 		f.ink(w-amountEnd, 3.2, "in mm or °", End, false, Muted)
-		return RowHeight + 0.8
 	}
-	return 1
 }
 
 // names writes the two styles above the marks of the first pair, apart from
-// each other, and gives the height that took.
-func (d Dots) names(f *Figure, a axis, r DotRow, y float64) float64 {
+// each other.
+func (d Dots) names(f *Figure, a axis, r DotRow, y float64) {
 	left, right := d.Software, d.Clinician
 	lc, rc := Blue, Vermilion
 	lx, rx := r.Software, r.Clinician
@@ -165,7 +182,6 @@ func (d Dots) names(f *Figure, a axis, r DotRow, y float64) float64 {
 	mid = math.Min(math.Max(mid, a.x+lw-45), a.x+a.w-rw+9)
 	f.ink(mid-1.5, y+3.1, left, End, true, lc)
 	f.ink(mid+1.5, y+3.1, right, Start, true, rc)
-	return RowHeight
 }
 
 // hold maps a value that is kept on the scale.

@@ -32,6 +32,13 @@ type Divisible interface {
 	Part(from, to int) Drawing
 }
 
+// Tightener is a drawing that can do with less height: the higher the level,
+// the less, down to what can still be read.
+type Tightener interface {
+	Drawing
+	Tight(level int) Drawing
+}
+
 // Item is one element of a display list.
 type Item interface{ item() }
 

@@ -74,7 +74,7 @@ func (s Slopes) labels() float64 {
 
 func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 	h := s.height()
-	top := 2.2 * RowHeight
+	top := 1.4 * RowHeight
 	f := &Figure{W: w, H: top + h + RowHeight + 1}
 	f.text(0, 3.4, p.Title, Start, true)
 	f.ink(width(p.Title, true)+2, 3.4, p.Under, Start, false, Muted)
@@ -109,7 +109,7 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 			if l.Before != "" && repeats(p.Slopes, i) < 0 {
 				f.ink(x1-2.2, starts[i], l.Before, End, false, Muted)
 			}
-			f.add(Text{At: Point{x2 + 2.8, ends[i]}, Text: fitText(l.Label, w-x2-3, l.Strong), Bold: l.Strong, Colour: ink, Size: TextSize, Notes: l.Notes})
+			f.add(Text{At: Point{x2 + 2.8, ends[i]}, Text: fitText(l.Label, w-x2-3, false), Colour: ink, Size: TextSize, Notes: l.Notes})
 		})
 	}
 	return f

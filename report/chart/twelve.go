@@ -25,7 +25,7 @@ const (
 	twelveOutEnd = 25.0
 	twelveCIEnd  = 45.0
 	twelvePlot   = 78.0
-	twelveRow    = 4.9
+	twelveRow    = 4.5
 )
 
 // Draw draws the rows.

@@ -6,10 +6,13 @@ import "strings"
 func wrapWords(s string, w float64, bold bool) []string {
 	var out []string
 	line := ""
-	for _, word := range strings.Fields(s) {
+	for _, word := range pieces(spaced(s), w, bold) {
 		next := word
 		if line != "" {
 			next = line + " " + word
+		}
+		if strings.HasSuffix(line, "-") {
+			next = line + word
 		}
 		if line != "" && width(next, bold) > w {
 			out, next = append(out, line), word
@@ -32,4 +35,26 @@ func fitText(s string, w float64, bold bool) string {
 		r = r[:len(r)-1]
 	}
 	return strings.TrimRight(string(r), " ") + "…"
+}
+
+// pieces cuts words wider than a line after their hyphens.
+func pieces(words []string, w float64, bold bool) (out []string) {
+	for _, word := range words {
+		if width(word, bold) <= w {
+			out = append(out, word)
+			continue
+		}
+		out = append(out, strings.SplitAfter(word, "-")...)
+	}
+	return out
+}
+
+// spaced cuts at plain spaces: thin and no-break ones hold.
+func spaced(s string) (out []string) {
+	for _, word := range strings.Split(s, " ") {
+		if word != "" {
+			out = append(out, word)
+		}
+	}
+	return out
 }

@@ -31,9 +31,10 @@ type Block interface{ block() }
 type Section struct {
 	ID, Title string
 	Over      string // a line above the title: who, when, how many
-	// Apart begins a new page where there are pages.
-	Apart  bool
-	Blocks []Block
+	// Apart begins a new page where there are pages; Compact asks for little
+	// white space, Single for whatever it takes to stay on one page.
+	Apart, Compact, Single bool
+	Blocks                 []Block
 }
 
 // Role says what a paragraph is for.

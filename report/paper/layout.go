@@ -16,18 +16,34 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 		Lang: doc.Lang, Date: doc.Date, FootLeft: doc.Foot,
 	}
 	labels := doc.Labels()
-	return Compose(size, meta, func(d *Doc) {
-		d.lettered, d.labels = true, labels
-		for _, s := range doc.Sections {
-			d.section(s, 1)
+	for tight := 0; ; tight++ {
+		d, err := Compose(size, meta, func(d *Doc) {
+			d.lettered, d.labels, d.tight = true, labels, tight
+			for _, s := range doc.Sections {
+				d.section(s, 1)
+			}
+		})
+		if err != nil || !d.spilt || tight == mostTight {
+			return d, err
 		}
-	})
+	}
+}
+
+// mostTight is how often a page that must stand alone is pressed further.
+const mostTight = 3
+
+// pressed is a drawing at the height this pass allows.
+func (d *Doc) pressed(dr document.Drawing) document.Drawing {
+	if t, ok := dr.(chart.Tightener); ok && d.single && d.tight > 0 {
+		return t.Tight(d.tight)
+	}
+	return dr
 }
 
 func (d *Doc) blocks(bs []document.Block, level int) {
 	for i, b := range bs {
 		if i > 0 {
-			d.Space(spaceBefore(bs[i-1], b))
+			d.Space(d.spaceBefore(bs[i-1], b))
 		}
 		switch b := b.(type) {
 		case document.Section:
@@ -43,7 +59,18 @@ func (d *Doc) blocks(bs []document.Block, level int) {
 }
 
 // spaceBefore is the white space between two blocks, in lines.
-func spaceBefore(before, b document.Block) float64 {
+func (d *Doc) spaceBefore(before, b document.Block) float64 {
+	lines := spaceBetween(before, b)
+	if d.compact {
+		lines *= 0.6
+		if d.single {
+			lines *= 1 - 0.2*float64(d.tight)
+		}
+	}
+	return lines
+}
+
+func spaceBetween(before, b document.Block) float64 {
 	switch b := b.(type) {
 	case document.Section:
 		return 1.25
@@ -90,7 +117,14 @@ func (d *Doc) section(s document.Section, level int) {
 	if level < len(heads) {
 		d.y += 0.4 * Baseline
 	}
+	before, page := d.compact, d.page
+	d.compact = before || s.Compact
+	d.single = d.single || s.Single
 	d.blocks(s.Blocks, level+1)
+	d.compact = before
+	if s.Single {
+		d.single, d.spilt = false, d.spilt || d.page > page
+	}
 }
 
 // least is the height a block needs at the foot of a page to begin there.
@@ -145,7 +179,12 @@ func (d *Doc) refText(id string) string {
 }
 
 // measure is the width of running text: lines stay under some 90 characters.
-func (d *Doc) measure() float64 { return d.Span(11) }
+func (d *Doc) measure() float64 {
+	if d.compact {
+		return d.Width()
+	}
+	return d.Span(11)
+}
 
 func (d *Doc) paragraph(p document.Para) {
 	runs, ids := d.runs(p.Text)

@@ -96,7 +96,7 @@ func (d *Doc) fitDrawings(f document.Figure, y float64) (int, float64) {
 	h := (float64(len(lines)+len(under)) + 0.3) * Baseline
 	n, room := 0, d.bottom()-d.notes.height(d.notes.with(d.register(f.Notes)))-y
 	for _, dr := range f.Drawings {
-		fig := d.leastOf(dr)
+		fig := d.leastOf(d.pressed(dr))
 		if n > 0 && h+fig.H > room {
 			break
 		}
@@ -135,7 +135,7 @@ func (d *Doc) figure(f document.Figure, level int) {
 		if i > 0 {
 			d.y += figureGap
 		}
-		d.drawing(f, dr, ids)
+		d.drawing(f, d.pressed(dr), ids)
 	}
 	if len(belowLines) > 0 {
 		d.y += 0.25 * Baseline

@@ -173,3 +173,12 @@ func Of(n int, one string) string {
 	}
 	return Count(n) + nbsp + one + "s"
 }
+
+// SignedFine is Fine with its sign: "+0.15 mm".
+func SignedFine(v results.Number, u casebook.Unit) string {
+	s := Fine(v, u)
+	if v.OK() && v > 0 && strings.Trim(s, "0. \u00a0m°") != "" {
+		return "+" + s
+	}
+	return s
+}

@@ -1,0 +1,127 @@
+package results
+
+import "shortfall/ingest/casebook"
+
+// Front is what the first four pages say and draw. It is worked out from the
+// rest of the results, so that every renderer says the same.
+type Front struct {
+	Over     string `json:"over"`     // who, when, how many
+	Headline string `json:"headline"` // the finding in one sentence
+	Under    string `json:"under"`    // what it does not show
+	// Dots sets the styles against each other, every direction on one scale.
+	Dots FrontDots `json:"dots,omitzero"`
+	// Arches shows each tooth, the axes of page one first.
+	Arches FrontArches `json:"arches,omitzero"`
+	// Directions is the expression of every direction.
+	Directions FrontFigure `json:"directions,omitzero"`
+	Refined    FrontFigure `json:"refined,omitzero"`
+	// ByStyle is refinements by the main style of the first attachments.
+	ByStyle FrontFigure `json:"by_style,omitzero"`
+	// Decide are questions for the practice, Record what to write down for the
+	// next audit.
+	Decide []string `json:"decide,omitempty"`
+	Record []string `json:"record,omitempty"`
+
+	Short  FrontPage `json:"short_page"`  // where plans fell short
+	Choice FrontPage `json:"choice_page"` // did the choice matter
+	Cost   FrontPage `json:"cost_page"`   // cost and change
+	// Kept sets movements that fell short and kept their style against those
+	// that switched.
+	Kept FrontFigure `json:"kept,omitzero"`
+	// Flow is the way from rows to findings, steps that lose nothing left out.
+	Flow FrontFlow `json:"flow,omitzero"`
+}
+
+// FrontPage is the title of a page and its sentences.
+type FrontPage struct {
+	Title      string      `json:"title"`
+	Lead       string      `json:"lead,omitempty"`
+	Statements []Statement `json:"statements,omitempty"`
+}
+
+// Statement is a finding in one sentence, with the checks it survived or did not.
+type Statement struct {
+	Text  string `json:"text"`
+	Check string `json:"check,omitempty"`
+	// Cells are those it rests on.
+	Cells []By `json:"cells,omitempty"`
+}
+
+// FrontFigure is the words of a figure.
+type FrontFigure struct {
+	Title string `json:"title"`
+	Sub   string `json:"sub,omitempty"` // what is drawn, in which unit
+	Below string `json:"below,omitempty"`
+}
+
+// FrontDots is the figure of paired dots.
+type FrontDots struct {
+	FrontFigure
+	Groups []FrontGroup `json:"groups,omitempty"`
+}
+
+// FrontGroup is rows of like verdict.
+type FrontGroup struct {
+	Title string     `json:"title"`
+	Rows  []FrontRow `json:"rows"`
+}
+
+// FrontRow is one direction. Software and Clinician are the common mean minus
+// and plus half the difference; both are null where the styles are not
+// compared, and Reason says why.
+type FrontRow struct {
+	By         By     `json:"by"`
+	Name       string `json:"name"`
+	Clear      bool   `json:"clear,omitempty"`
+	Mean       Number `json:"mean"` // of both styles
+	Software   Number `json:"software_suggested"`
+	Clinician  Number `json:"clinician_designed"`
+	Difference Number `json:"difference"`
+	Low        Number `json:"low"`
+	High       Number `json:"high"`
+	// Amount is the difference on the mean plan, in the unit of the axis.
+	Amount Number `json:"amount"`
+	Reason string `json:"reason,omitempty"`
+}
+
+// FrontArches is the figure of the arches.
+type FrontArches struct {
+	FrontFigure
+	Axes []FrontArch `json:"axes,omitempty"`
+}
+
+// FrontArch is one axis, tooth by tooth, initial courses.
+type FrontArch struct {
+	Axis  casebook.Axis `json:"axis"`
+	Name  string        `json:"name"`
+	Under string        `json:"under"` // of all teeth
+	// First: shown on page one.
+	First bool         `json:"first,omitempty"`
+	Teeth []FrontTooth `json:"teeth"`
+}
+
+// FrontTooth is the expression of one tooth, drawn towards that of all teeth
+// where cases are few; Raw is its own. Alike: teeth do not differ beyond chance
+// and the number stands once, for all. Value is null where nothing was planned.
+type FrontTooth struct {
+	Tooth casebook.Tooth `json:"tooth"`
+	Cases int            `json:"cases,omitempty"`
+	Value Number         `json:"value"`
+	Raw   Number         `json:"raw"`
+	Few   bool           `json:"few,omitempty"`
+	Alike bool           `json:"alike,omitempty"`
+	Meant bool           `json:"meant,omitempty"` // by the title
+}
+
+// FrontFlow is the flow in a few steps.
+type FrontFlow struct {
+	FrontFigure
+	Steps []FrontStep `json:"steps,omitempty"`
+}
+
+// FrontStep is one step, with what leaves before the next.
+type FrontStep struct {
+	Count string   `json:"count"`
+	Title string   `json:"title"`
+	Left  []string `json:"left,omitempty"`
+}

@@ -1,0 +1,153 @@
+package story
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+)
+
+// lowest gives up to n axes by expression over all teeth in initial courses,
+// lowest first, among those with an interval.
+func (t *teller) lowest(n int) []*results.Cell {
+	var out []*results.Cell
+	for _, a := range casebook.Axes() {
+		if c, ok := t.cells[results.By{Axis: a, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() && c.Low.OK() {
+			out = append(out, c)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
+	return out[:min(n, len(out))]
+}
+
+// worst are the combinations of direction and tooth class that fell short most,
+// beyond the tolerance on average: at most two.
+func (t *teller) worst() []*results.Cell {
+	var out []*results.Cell
+	for i := range t.r.Expression {
+		c := &t.r.Expression[i]
+		if c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, ToothClass: c.By.ToothClass, Course: results.Initial}) ||
+			c.By.Direction == casebook.NoDirection || c.By.ToothClass == casebook.NoClass || c.Suppressed || !c.High.OK() {
+			continue
+		}
+		if c.High < 1 && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
+			out = append(out, c)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
+	return out[:min(2, len(out))]
+}
+
+func classes(c casebook.ToothClass) string { return wording.Teeth(c) }
+
+// arches are the axes with at least one tooth to show, those of page one first
+// in the list of axes as they stand.
+func (t *teller) arches() results.FrontArches {
+	out := results.FrontArches{}
+	first := map[casebook.Axis]bool{}
+	for _, c := range t.lowest(2) {
+		first[c.By.Axis] = true
+	}
+	steadied := false
+	for _, a := range casebook.Axes() {
+		arch, some, pooled := t.arch(a)
+		if !some {
+			continue
+		}
+		steadied = steadied || pooled
+		arch.First = first[a]
+		out.Axes = append(out.Axes, arch)
+	}
+	if len(out.Axes) == 0 {
+		return out
+	}
+	out.Title, out.Sub = t.shortTitle(), "Achieved, % of planned, first set of aligners, facing the patient: the patient's right is on the left"
+	if steadied {
+		out.Below = "Numbers of single teeth are drawn towards that of all teeth, the more the fewer their cases."
+	}
+	return out
+}
+
+// shortTitle states where plans fell short most.
+func (t *teller) shortTitle() string {
+	w := t.worst()
+	if len(w) == 0 {
+		return "No kind of movement fell short by more than the tolerance on average"
+	}
+	var parts []string
+	for _, c := range w {
+		parts = append(parts, noun(c.By.Direction)+" of "+classes(c.By.ToothClass))
+	}
+	return "Plans fell short most in " + joined(parts)
+}
+
+// arch of one axis; some is false where no tooth has anything to show.
+func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled bool) {
+	arch = results.FrontArch{Axis: a, Name: axisRow(a)}
+	if c, ok := t.cells[results.By{Axis: a, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() {
+		arch.Under = "all teeth " + wording.Percent(c.Estimate)
+	}
+	meant := map[casebook.ToothClass]bool{}
+	for _, c := range t.worst() {
+		if c.By.Axis == a {
+			meant[c.By.ToothClass] = true
+		}
+	}
+	values := map[string]bool{}
+	for _, tooth := range casebook.AllTeeth() {
+		f := results.FrontTooth{Tooth: tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
+		if c, ok := t.cells[results.By{Axis: a, Tooth: tooth, Course: results.Initial}]; ok {
+			some = true
+			f.Few = c.Suppressed || !c.Estimate.OK() || c.Cases < t.s.MinCellCases
+			if !f.Few {
+				f.Cases, f.Raw, f.Value = c.Cases, c.Estimate, c.Estimate
+				if c.Pooled.OK() && c.Pooled != 0 {
+					f.Value, pooled = c.Pooled, true
+				}
+				f.Meant = meant[tooth.Class()]
+				values[wording.Whole(f.Value)] = true
+			}
+		}
+		arch.Teeth = append(arch.Teeth, f)
+	}
+	if pooled && len(values) == 1 {
+		for i := range arch.Teeth {
+			arch.Teeth[i].Alike = !arch.Teeth[i].Few && arch.Teeth[i].Value.OK()
+		}
+		arch.Under += "; teeth alike"
+	}
+	return arch, some, pooled
+}
+
+// directions is the forest of the twelve.
+func (t *teller) directions() results.FrontFigure {
+	var low, high *results.Cell
+	for _, d := range casebook.Directions() {
+		c, ok := t.cells[wholeDirection(d)]
+		if !ok || c.Suppressed || !c.Low.OK() {
+			continue
+		}
+		if low == nil || c.Estimate < low.Estimate {
+			low = c
+		}
+		if high == nil || c.Estimate > high.Estimate {
+			high = c
+		}
+	}
+	f := results.FrontFigure{
+		Title: "How much was achieved, by direction", Sub: "First set of aligners, all teeth; outside tolerance: ended more than " + t.tolerance() + " from the plan",
+		Below: "Achieved: the sum achieved along the plan over the sum planned. Pictograms: mesial on the left, for torque and buccolingual shift the cheek on the left; rotation is seen from the biting surface with the cheek at the top.",
+	}
+	if low != nil && low != high {
+		f.Title = fmt.Sprintf("From %s in %s to %s in %s", wording.Percent(low.Estimate), noun(low.By.Direction), wording.Percent(high.Estimate), noun(high.By.Direction))
+	}
+	return f
+}
+
+func (t *teller) tolerance() string {
+	return fmt.Sprintf("%s\u00a0mm or %s°", trim(t.s.ToleranceMM), trim(t.s.ToleranceDeg))
+}

@@ -1,0 +1,115 @@
+package story
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+)
+
+func trim(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
+
+// ofCases is "94 of 124 completed cases (76 %)", without the share of a handful.
+func ofCases(n, of int, what string) string {
+	s := fmt.Sprintf("%s of %s", wording.Count(n), wording.Of(of, what))
+	if of >= 10 {
+		s += " (" + wording.Share(n, of) + ")"
+	}
+	return s
+}
+
+// refined is the bar of refinements.
+func (t *teller) refined() results.FrontFigure {
+	f := t.r.Refinements
+	if f.Cases == 0 {
+		return results.FrontFigure{}
+	}
+	out := results.FrontFigure{Title: "Refinements: " + ofCases(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator, "completed case") + " needed at least one", Sub: "Completed cases by number of refinements"}
+	if f.AtLeastOne.Denominator == 0 {
+		out.Title = "Refinements: too few completed cases to show"
+	}
+	if rr := f.RateRatio; rr.Low.OK() && rr.High.OK() {
+		word := "No clear difference by main style"
+		switch {
+		case rr.Low > 1:
+			word = "More by main style"
+		case rr.High < 1:
+			word = "Fewer by main style"
+		}
+		out.Below = fmt.Sprintf("%s: %s times as many with clinician-designed ones (%s %s to %s)", word, wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
+	}
+	return out
+}
+
+// byStyle sets the refinements a case of the styles side by side.
+func (t *teller) byStyle() results.FrontFigure {
+	f := results.FrontFigure{Title: "Refinements of completed cases", Sub: "Completed cases, all and by the main style of their first attachments", Below: t.refined().Below}
+	var parts []string
+	for _, x := range t.r.Refinements.ByStyle {
+		if !x.Suppressed && x.Rate.Value.OK() && x.Cases > 0 {
+			parts = append(parts, wording.Fixed(x.Rate.Value, 1)+" with mainly "+wording.Style(x.Style)+" attachments")
+		}
+	}
+	if len(parts) > 1 {
+		f.Title = "Refinements a case: " + joined(parts)
+	}
+	if f.Below != "" {
+		f.Below += ". An association between cases, not an effect of the attachment."
+	}
+	return f
+}
+
+// decide are the questions for the practice, the clearest first.
+func (t *teller) decide() (out []string) {
+	for _, a := range t.r.Questions.Reaudit.Actions {
+		out = append(out, wording.Sentence(a.What))
+	}
+	if w := t.worst(); len(w) > 0 {
+		var parts []string
+		for _, c := range w {
+			parts = append(parts, noun(c.By.Direction)+" of "+classes(c.By.ToothClass))
+		}
+		out = append(out, wording.Capital(strings.Join(parts, ", "))+": plan or support these differently?")
+	}
+	if len(t.clear) > 0 {
+		var ds []casebook.Direction
+		for _, c := range t.clear {
+			ds = append(ds, c.By.Direction)
+		}
+		out = append(out, wording.Capital(nounList(ds))+": review how these attachments are chosen, case by case?")
+	}
+	switch {
+	case t.s.Primary == (results.By{}) && len(t.clear)+len(t.open) > 0:
+		out = append(out, "Next audit: which comparison is declared beforehand, against which target?")
+	case len(t.r.Questions.Reaudit.Criteria) == 0:
+		out = append(out, "Next audit: which target is it held against?")
+	}
+	return out[:min(len(out), 4)]
+}
+
+// record says what to write down for the next audit: only what is missing.
+func (t *teller) record() (out []string) {
+	for _, f := range t.r.Completeness {
+		what, ok := worthRecording[f.Record+" "+f.Field]
+		if !ok || f.Suppressed || f.Total == 0 || f.Recorded == f.Total {
+			continue
+		}
+		out = append(out, fmt.Sprintf("record %s (%s of %s have it)", what, wording.Count(f.Recorded), wording.Count(f.Total)))
+	}
+	if len(t.r.Repeats) == 0 {
+		out = append(out, "measure at least 25 movements twice, so that the error of measurement is known")
+	}
+	return out
+}
+
+// worthRecording are the fields a comparison rests on.
+var worthRecording = map[string]string{
+	"case clinician": "the clinician of every case", "case start month": "the month every case started", "case status": "how every case stands or ended",
+	"case wear": "how well aligners were worn", "movement achieved": "the outcome of every planned movement", "movement direction": "the direction of every movement",
+	"movement feature style": "the attachment style of every movement", "movement staging": "whether movements were combined or sequenced",
+}
+
+func fieldWords(s string) string { return strings.ReplaceAll(s, "feature", "attachment") }

@@ -1,0 +1,99 @@
+package story
+
+import (
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+)
+
+// noun names a direction inside a sentence, row at the start of a row.
+var directionWords = map[casebook.Direction]struct{ noun, row string }{
+	casebook.Extrusion:     {"extrusion", "Extrusion"},
+	casebook.Intrusion:     {"intrusion", "Intrusion"},
+	casebook.MesialIn:      {"mesial-in rotation", "Rotation, mesial side in"},
+	casebook.MesialOut:     {"mesial-out rotation", "Rotation, mesial side out"},
+	casebook.TipMesial:     {"mesial tip", "Tip, mesial"},
+	casebook.TipDistal:     {"distal tip", "Tip, distal"},
+	casebook.TorqueBuccal:  {"buccal torque", "Torque, buccal"},
+	casebook.TorqueLingual: {"lingual torque", "Torque, lingual"},
+	casebook.ShiftMesial:   {"mesial shift", "Shift, mesial"},
+	casebook.ShiftDistal:   {"distal shift", "Shift, distal"},
+	casebook.ShiftBuccal:   {"buccal shift", "Shift, buccal"},
+	casebook.ShiftLingual:  {"lingual shift", "Shift, lingual"},
+}
+
+func noun(d casebook.Direction) string { return directionWords[d].noun }
+
+func rowName(d casebook.Direction) string { return directionWords[d].row }
+
+var axisWords = map[casebook.Axis]struct{ noun, row string }{
+	casebook.Vertical:          {"vertical movement", "Vertical"},
+	casebook.Rotation:          {"rotation", "Rotation"},
+	casebook.Tip:               {"tip", "Tip"},
+	casebook.Torque:            {"torque", "Torque"},
+	casebook.MesiodistalShift:  {"mesiodistal shift", "Mesiodistal shift"},
+	casebook.BuccolingualShift: {"buccolingual shift", "Buccolingual shift"},
+}
+
+func axisNoun(a casebook.Axis) string { return axisWords[a].noun }
+
+func axisRow(a casebook.Axis) string { return axisWords[a].row }
+
+// mostNamed directions are spelled out in a headline; the figure has them all.
+const mostNamed = 4
+
+// moreAndLess is "more extrusion and less rotation": both directions of an axis
+// read as the axis.
+func moreAndLess(cs []*results.Comparison) string {
+	var more, less []casebook.Direction
+	for _, c := range cs {
+		if c.Verdict == results.Higher {
+			more = append(more, c.By.Direction)
+		} else {
+			less = append(less, c.By.Direction)
+		}
+	}
+	var parts []string
+	if len(more) > 0 {
+		parts = append(parts, "more "+nounList(more))
+	}
+	if len(less) > 0 {
+		parts = append(parts, "less "+nounList(less))
+	}
+	return strings.Join(parts, " and ")
+}
+
+func nounList(ds []casebook.Direction) string {
+	var out []string
+	for i := 0; i < len(ds); i++ {
+		if i+1 < len(ds) && ds[i].Axis() == ds[i+1].Axis() {
+			out = append(out, axisNoun(ds[i].Axis()))
+			i++
+			continue
+		}
+		out = append(out, noun(ds[i]))
+	}
+	if len(out) > mostNamed {
+		return "movement in " + directionsCount(len(ds))
+	}
+	return joined(out)
+}
+
+// joined is "a, b and c".
+func joined(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
+
+func directionsCount(n int) string { return wording.Of(n, "direction") }
+
+func others(n int) string {
+	if n == 1 {
+		return "the one other direction"
+	}
+	return "the other " + directionsCount(n)
+}

@@ -1,0 +1,256 @@
+package story
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+)
+
+// shortPage is page two.
+func (t *teller) shortPage() results.FrontPage {
+	p := results.FrontPage{Title: "Where plans fell short"}
+	for _, c := range t.worst() {
+		p.Statements = append(p.Statements, results.Statement{
+			Text: fmt.Sprintf("%s of %s: %s of the plan was achieved (%s %s; %s short on average; %s).", wording.Capital(noun(c.By.Direction)), classes(c.By.ToothClass),
+				wording.Percent(c.Estimate), t.ci(), wording.Limits(c.Low, c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")),
+			Cells: []results.By{c.By},
+		})
+	}
+	switch {
+	case t.r.Scope.Movements == 0:
+		p.Lead = "No planned movement with a measured outcome is on record."
+	case len(p.Statements) == 0:
+		p.Lead = "No combination of direction and kind of tooth with enough cases fell short by more than the tolerance on average. Single movements may still fall short."
+	default:
+		p.Lead = "The lowest of many are partly so by chance; the figures do not say why."
+	}
+	return p
+}
+
+// choicePage is page three: each finding one sentence, with what it survived.
+func (t *teller) choicePage() results.FrontPage {
+	p := results.FrontPage{Title: "Did the choice of attachment matter?"}
+	for _, c := range t.clear {
+		p.Statements = append(p.Statements, t.statement(c))
+	}
+	switch {
+	case len(t.clear) > 0:
+		p.Lead = "Within the same patients and courses, clinician-designed against software-suggested attachments:"
+	case len(t.open) > 0:
+		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. " + t.missed(false) + " That is not the same as equal.")
+	default:
+		p.Lead = "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
+	}
+	return p
+}
+
+// whyApart sums up why nothing is compared.
+func (t *teller) whyApart() string {
+	software, clinician := t.styled()
+	switch {
+	case software == 0 && clinician == 0:
+		return "no attachment style is on record"
+	case clinician == 0:
+		return "no attachment on record is clinician-designed"
+	case software == 0:
+		return "no attachment on record is software-suggested"
+	}
+	return "too few patients, or plans that hardly overlap"
+}
+
+// statement is a clear difference in one sentence.
+func (t *teller) statement(c *results.Comparison) results.Statement {
+	d := difference(c)
+	size, low, high, word := d.Difference, d.Low, d.High, "more"
+	if size < 0 {
+		size, low, high, word = -size, -high, -low, "less"
+	}
+	_, planned := bothArms(c)
+	amount := ""
+	if planned.OK() {
+		amount = ", or " + wording.Fine(size*planned, c.Unit) + " of a mean plan of " + wording.Fine(planned, c.Unit)
+	}
+	return results.Statement{
+		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s to %s%s).", wording.Capital(noun(c.By.Direction)),
+			wording.Of(whole(size), "point"), word, t.ci(), wording.Whole(low), wording.Whole(high), amount),
+		Check: t.checks(c), Cells: []results.By{c.By},
+	}
+}
+
+func whole(v results.Number) int { return int(100*float64(v) + 0.5) }
+
+// checks says what a difference survived or did not.
+func (t *teller) checks(c *results.Comparison) string {
+	for _, s := range t.r.Questions.CaseMix.Sensitivity {
+		if s.By != c.By || len(s.Rows) < 2 {
+			continue
+		}
+		if s.Stable {
+			return fmt.Sprintf("It held under %d other ways of computing it.", len(s.Rows)-1)
+		}
+		return "It did not hold under every other way of computing it; the annex lists them."
+	}
+	return ""
+}
+
+// costPage is page four.
+func (t *teller) costPage() results.FrontPage {
+	p := results.FrontPage{Title: "What it cost, and what changed"}
+	add := func(s string) {
+		if s != "" {
+			p.Statements = append(p.Statements, results.Statement{Text: s})
+		}
+	}
+	f := t.r.Refinements
+	switch {
+	case f.Cases == 0:
+		p.Lead = "No completed case is on record, so refinements cannot be counted."
+	case f.Mean.Value.OK():
+		p.Lead = fmt.Sprintf("Completed cases needed %s refinements on average", wording.Fixed(f.Mean.Value, 1))
+		if f.Mean.Low.OK() {
+			p.Lead += fmt.Sprintf(" (%s %s to %s)", t.ci(), wording.Fixed(f.Mean.Low, 1), wording.Fixed(f.Mean.High, 1))
+		}
+		p.Lead += "."
+	}
+	add(t.lossSentence())
+	add(t.errorSentence())
+	add(t.changeSentence())
+	return p
+}
+
+// lossSentence sets the styles' lost attachments side by side.
+func (t *teller) lossSentence() string {
+	var parts []string
+	for _, x := range t.r.Losses {
+		if x.ToothClass != casebook.NoClass || x.Suppressed || x.Lost.Denominator == 0 || x.Style == casebook.StyleNone {
+			continue
+		}
+		parts = append(parts, fmt.Sprintf("%s of the %s", ofCount(x.Lost), wording.Style(x.Style)))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "Attachments lost during a course: " + joined(parts) + " ones."
+}
+
+func ofCount(s results.Share) string {
+	out := wording.Count(s.Numerator) + " of " + wording.Count(s.Denominator)
+	if s.Denominator >= 10 {
+		out += " (" + wording.Share(s.Numerator, s.Denominator) + ")"
+	}
+	return out
+}
+
+// errorSentence says what measuring twice tells.
+func (t *teller) errorSentence() string {
+	var parts []string
+	pairs := 0
+	for _, e := range t.r.Repeats {
+		if e.SmallestDetectable.OK() {
+			parts = append(parts, wording.Fine(e.SmallestDetectable, e.Unit))
+			pairs += e.Pairs
+		}
+	}
+	if len(parts) == 0 {
+		return "No movement was measured twice, so the error of measurement is not known."
+	}
+	return fmt.Sprintf("Measured twice: a difference in one movement below %s cannot be told from measuring again.", strings.Join(parts, " or "))
+}
+
+func (t *teller) changeSentence() string {
+	if s := t.r.Questions.Since; s != nil && len(s.Sentences) > 0 {
+		return "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(2, len(s.Sentences))], " ")
+	}
+	if len(t.r.Questions.Reaudit.Criteria) == 0 {
+		return "What changed cannot be told: neither criteria nor the results of an earlier audit were given."
+	}
+	return ""
+}
+
+// kept is the figure of movements that fell short, by what was done next.
+func (t *teller) kept() results.FrontFigure {
+	s := t.r.Questions.Switches
+	shown := false
+	for _, p := range s.Paths {
+		shown = shown || !p.Suppressed && p.Change.Low.OK()
+	}
+	if !shown {
+		return results.FrontFigure{}
+	}
+	clear, compared := 0, 0
+	for _, c := range s.Contrasts {
+		if c.Suppressed || c.Verdict == results.NotComparable {
+			continue
+		}
+		compared++
+		if c.Verdict != results.NotDistinguishable {
+			clear++
+		}
+	}
+	f := results.FrontFigure{
+		Title: "After a shortfall, the next course did better whatever was done about the attachment",
+		Sub:   "Movements that fell short, planned again in the next course: achieved, % of planned",
+		Below: fmt.Sprintf("Grey bars: where the next course would be expected without any effect, since what fell short tends to do better next time. %s fell short; %s were planned again and measured.",
+			wording.Of(s.FellShort, "movement"), wording.Count(s.Followed)),
+	}
+	switch {
+	case clear > 0:
+		f.Title = fmt.Sprintf("After a shortfall, switching the style could be told from keeping it in %d of %s", clear, wording.Of(compared, "comparison"))
+	case compared > 0:
+		f.Title = fmt.Sprintf("After a shortfall, switching the style could not be told from keeping it in any of %s", wording.Of(compared, "comparison"))
+	}
+	return f
+}
+
+// flow leaves out steps that lose nothing.
+func (t *teller) flow() results.FrontFlow {
+	f := t.r.Flow
+	out := results.FrontFlow{FrontFigure: results.FrontFigure{
+		Title: fmt.Sprintf("Who is in it: %s of %s", wording.Of(t.r.Scope.Movements, "movement"), wording.Of(t.r.Scope.Cases, "case")),
+		Sub:   "From rows read to movements analysed; below each step what leaves before the next",
+	}}
+	first := results.FrontStep{Count: wording.Of(f.Rows.Read, "row"), Title: "read"}
+	for _, o := range []struct {
+		n    int
+		text string
+	}{{f.Rows.Rejected, "rejected, reasons kept"}, {f.Rows.Blank, "empty, totals, examples"}, {f.Superseded, "superseded by a correction"}} {
+		if o.n > 0 {
+			first.Left = append(first.Left, wording.Count(o.n)+" "+o.text)
+		}
+	}
+	if len(first.Left) > 0 {
+		out.Steps = append(out.Steps, first)
+	}
+	for i, s := range f.Steps {
+		if len(s.Excluded) == 0 && i < len(f.Steps)-1 {
+			continue
+		}
+		step := results.FrontStep{Count: wording.Of(s.Movements, "movement"), Title: fieldWords(lowerFirst(s.Title))}
+		if !s.Suppressed {
+			step.Title += ", in " + wording.Of(s.Cases, "case")
+		}
+		for _, e := range s.Excluded {
+			step.Left = append(step.Left, fieldWords(exclusion(e)))
+		}
+		out.Steps = append(out.Steps, step)
+	}
+	return out
+}
+
+func exclusion(e results.Exclusion) string {
+	n := e.Movements
+	if n == 0 {
+		n = e.Rows
+	}
+	return wording.Count(n) + " " + lowerFirst(e.Reason)
+}
+
+func lowerFirst(s string) string {
+	for i, r := range s {
+		return strings.ToLower(string(r)) + s[i+len(string(r)):]
+	}
+	return s
+}

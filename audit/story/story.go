@@ -1,0 +1,157 @@
+// Package story works out what the first pages of a report say and draw: the
+// headline, the sentences, which rows are drawn and what is to decide.
+//
+// Place in the pipeline: audit fills the results, story reads them and adds
+// Front; a renderer prints it and writes no sentence of its own. Plain English
+// comes first here: the terms of statistics stand in the methods.
+package story
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+)
+
+// Tell fills r.Front.
+func Tell(r *results.Results) {
+	t := newTeller(r)
+	r.Front = results.Front{
+		Over: t.over(), Headline: t.headline(), Under: t.under(),
+		Dots: t.dots(), Arches: t.arches(), Directions: t.directions(), Refined: t.refined(), ByStyle: t.byStyle(),
+		Decide: t.decide(), Record: t.record(),
+		Short: t.shortPage(), Choice: t.choicePage(), Cost: t.costPage(),
+		Kept: t.kept(), Flow: t.flow(),
+	}
+}
+
+// teller holds what every sentence may need.
+type teller struct {
+	r     *results.Results
+	s     results.Settings
+	cells map[results.By]*results.Cell
+	// Comparisons of whole directions in initial courses, in print order.
+	clear, open, apart []*results.Comparison
+}
+
+func newTeller(r *results.Results) *teller {
+	t := &teller{r: r, s: r.Provenance.Settings, cells: map[results.By]*results.Cell{}}
+	for i := range r.Expression {
+		t.cells[r.Expression[i].By] = &r.Expression[i]
+	}
+	by := map[casebook.Direction]*results.Comparison{}
+	for i := range r.Comparisons {
+		c := &r.Comparisons[i]
+		if c.By == wholeDirection(c.By.Direction) && c.By.Direction != casebook.NoDirection {
+			by[c.By.Direction] = c
+		}
+	}
+	for _, d := range casebook.Directions() {
+		c, ok := by[d]
+		switch {
+		case !ok:
+		case c.Verdict == results.Higher || c.Verdict == results.Lower:
+			t.clear = append(t.clear, c)
+		case c.Verdict == results.NotDistinguishable:
+			t.open = append(t.open, c)
+		default:
+			t.apart = append(t.apart, c)
+		}
+	}
+	return t
+}
+
+// wholeDirection is the cell of a direction over all teeth, initial courses.
+func wholeDirection(d casebook.Direction) results.By {
+	return results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}
+}
+
+// over is who was audited, when, and how many.
+func (t *teller) over() string {
+	sc := t.r.Scope
+	who := wording.Capital(wording.Practices(sc.Practices))
+	if len(sc.Practices) > 3 {
+		who = wording.Of(len(sc.Practices), "practice")
+	}
+	parts := []string{who}
+	if t.r.Provenance.Invented {
+		parts[0] += " (invented data)"
+	}
+	return strings.Join(append(parts, "clinic audit", wording.Period(sc), wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement")), " · ")
+}
+
+// ci is the name of the interval, "95 % CI".
+func (t *teller) ci() string { return wording.Level(t.s.Level) + "\u00a0CI" }
+
+// styled reports which styles are on record in initial courses.
+func (t *teller) styled() (software, clinician int) {
+	for _, c := range t.r.Expression {
+		if c.By.Course != results.Initial || c.By.Direction == casebook.NoDirection || c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, Style: c.By.Style, Course: c.By.Course}) {
+			continue
+		}
+		switch c.By.Style {
+		case casebook.SoftwareSuggested:
+			software += max(c.Movements, 1)
+		case casebook.ClinicianDesigned:
+			clinician += max(c.Movements, 1)
+		}
+	}
+	return software, clinician
+}
+
+// headline is the finding of the audit in one sentence.
+func (t *teller) headline() string {
+	software, clinician := t.styled()
+	switch {
+	case t.r.Scope.Movements == 0:
+		return "No planned movement with a measured outcome is on record"
+	case len(t.clear) > 0:
+		return "Clinician-designed attachments went with " + moreAndLess(t.clear) + " than software-suggested ones"
+	case len(t.open) > 0:
+		return "No clear difference between clinician-designed and software-suggested attachments"
+	case software == 0 && clinician == 0:
+		return t.shortHeadline("no attachment style is on record")
+	case clinician == 0:
+		return t.shortHeadline("no attachment on record is clinician-designed")
+	case software == 0:
+		return t.shortHeadline("no attachment on record is software-suggested")
+	}
+	return t.shortHeadline("the attachment styles cannot be compared yet")
+}
+
+// shortHeadline speaks of how much was achieved where styles cannot be compared.
+func (t *teller) shortHeadline(why string) string {
+	low := t.lowest(1)
+	if len(low) == 0 {
+		return wording.Capital(why) + ", and too few cases are measured to say how much of the plans was achieved"
+	}
+	return fmt.Sprintf("Plans fell short most in %s, where %s was achieved; %s", axisNoun(low[0].By.Axis), wording.Percent(low[0].Estimate), why)
+}
+
+// under says what the headline leaves open.
+func (t *teller) under() string {
+	if t.r.Scope.Movements == 0 {
+		return "The flow of records shows what was there and where it left."
+	}
+	limit := "Attachments were chosen, not allocated at random: this shows what went together, not what caused what."
+	switch open, apart := len(t.open), len(t.apart); {
+	case len(t.clear)+open == 0:
+		return "How much was achieved can be told all the same. " + t.needBoth()
+	case len(t.clear) == 0:
+		return strings.TrimSpace("Compared within the same mouths. "+t.missed(false)) + " " + limit
+	case open > 0 && apart > 0:
+		return fmt.Sprintf("Compared within the same mouths. In %s no difference was clear, in %s the styles cannot be compared. %s", directionsCount(open), directionsCount(apart), limit)
+	case open > 0:
+		return fmt.Sprintf("Compared within the same mouths. In %s no difference was clear. %s", others(open), limit)
+	case apart > 0:
+		return fmt.Sprintf("Compared within the same mouths. In %s the styles cannot be compared. %s", others(apart), limit)
+	}
+	return limit
+}
+
+// needBoth says what a comparison would need.
+func (t *teller) needBoth() string {
+	return "To compare the styles, at least " + wording.Of(t.s.MinIntervalCases, "patient") + " must carry both in the same course."
+}

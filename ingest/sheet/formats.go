@@ -1,0 +1,77 @@
+package sheet
+
+import (
+	"encoding/xml"
+	"strconv"
+
+	"shortfall/ingest/rules"
+)
+
+// longestFormat of a number format in bytes; spreadsheet programs allow 255
+// characters (common practice, no source).
+const longestFormat = 4096
+
+// readStyles reads what the number format of each cell format says: all of the
+// formats that matter here.
+func (f *frame) readStyles() error {
+	inCells := 0 // depth below the list of cell formats; a style has formats too
+	return f.p.walk(f.lay.styles, func(t *tokens, e xml.StartElement) error {
+		switch e.Name.Local {
+		case "numFmt":
+			return f.numberFormat(e)
+		case "cellXfs":
+			inCells = len(t.open)
+		case "xf":
+			if inCells == 0 || len(t.open) != inCells+1 || t.open[inCells-1] != "cellXfs" {
+				return nil
+			}
+			return f.cellFormat(e)
+		case "cellStyle":
+			if attr(e, "builtinId") == "" {
+				return f.text("name of a style", attr(e, "name"))
+			}
+		}
+		return nil
+	})
+}
+
+func (f *frame) numberFormat(e xml.StartElement) error {
+	id, err := strconv.Atoi(attr(e, "numFmtId"))
+	code := attr(e, "formatCode")
+	switch {
+	case err != nil:
+		return damaged("a number format has no number")
+	case len(code) > longestFormat:
+		return rules.New(rules.FileTooLarge, "a number format is longer than %d bytes", longestFormat)
+	case len(f.formats) >= f.p.limits.Styles:
+		return rules.New(rules.FileTooLarge, "the workbook holds more than %d number formats", f.p.limits.Styles)
+	}
+	f.formats[id] = code
+	return f.quoted("number format", code)
+}
+
+func (f *frame) cellFormat(e xml.StartElement) error {
+	if len(f.styles) >= f.p.limits.Styles {
+		return rules.New(rules.FileTooLarge, "the workbook holds more than %d cell formats", f.p.limits.Styles)
+	}
+	id := 0
+	if s := attr(e, "numFmtId"); s != "" {
+		n, err := strconv.Atoi(s)
+		if err != nil {
+			return damaged("a cell format refers to no number format")
+		}
+		id = n
+	}
+	ns := plainStyle
+	code, own := f.formats[id]
+	switch {
+	case own:
+		ns = classify(code)
+	case builtinDate(id):
+		ns = dateStyle
+	case id == 9 || id == 10:
+		ns = percentStyle
+	}
+	f.styles = append(f.styles, ns)
+	return nil
+}

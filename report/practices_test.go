@@ -1,0 +1,214 @@
+package report
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit"
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/paper"
+	"shortfall/report/section"
+	"shortfall/sampledata"
+)
+
+// invented is a practice of sampledata, changed; every form of it is laid out.
+type invented struct {
+	name  string
+	cases int
+	seed  uint64
+	spoil func(*casebook.Dataset)
+	set   func(*results.Settings)
+}
+
+func style(to casebook.Style, from ...casebook.Style) func(*casebook.Dataset) {
+	return func(ds *casebook.Dataset) {
+		for i := range ds.Movements {
+			if m := &ds.Movements[i]; slices.Contains(from, m.Style) {
+				m.Style = to
+			}
+		}
+	}
+}
+
+func oneOperator(ds *casebook.Dataset) {
+	for i := range ds.Cases {
+		ds.Cases[i].Clinician = "K1"
+	}
+}
+
+// inventedPractices are 40 practices of 15 to 400 cases; in the short form six.
+func inventedPractices(t *testing.T) []invented {
+	out := []invented{
+		{name: "15 cases", cases: 15, seed: 1},
+		{name: "one clinician", cases: 60, seed: 2, spoil: oneOperator},
+		{name: "one style", cases: 80, seed: 3, spoil: style(casebook.SoftwareSuggested, casebook.ClinicianDesigned, casebook.StyleNone)},
+		{name: "none clinician-designed", cases: 80, seed: 4, spoil: style(casebook.SoftwareSuggested, casebook.ClinicianDesigned)},
+		{name: "no style", cases: 50, seed: 5, spoil: style(casebook.NoStyle, casebook.StyleNone, casebook.SoftwareSuggested, casebook.ClinicianDesigned)},
+		{name: "shared", cases: 60, seed: 6, set: func(s *results.Settings) { s.Shared = true }},
+	}
+	if os.Getenv("SHORTFALL_PRACTICES") == "" {
+		t.Log("six practices; SHORTFALL_PRACTICES=1 lays out all forty")
+		return out
+	}
+	out = append(out, invented{name: "400 cases", cases: 400, seed: 7},
+		invented{name: "all none", cases: 60, seed: 8, spoil: style(casebook.StyleNone, casebook.SoftwareSuggested, casebook.ClinicianDesigned)},
+		invented{name: "3 cases", cases: 3, seed: 9},
+		invented{name: "shared 15", cases: 15, seed: 10, set: func(s *results.Settings) { s.Shared = true }})
+	for i := len(out); i < 40; i++ {
+		out = append(out, invented{name: fmt.Sprintf("seed %d", i), cases: 15 + (i*37)%260, seed: uint64(100 + i)})
+	}
+	return out
+}
+
+func (p invented) results(t *testing.T) *results.Results {
+	t.Helper()
+	params := sampledata.Default()
+	params.Cases = p.cases
+	ds, _ := sampledata.Generate(params, p.seed)
+	if p.spoil != nil {
+		p.spoil(ds)
+	}
+	s := results.DefaultSettings()
+	if p.set != nil {
+		p.set(&s)
+	}
+	r, err := audit.Run(context.Background(), ds, s, "0.1.0")
+	require.NoError(t, err)
+	return r
+}
+
+// Every practice on every sheet: one page is one page, four stay below seven,
+// nothing overlaps, leaves the margins or is cut, no quarter of page one is
+// empty, and every number printed is in the results.
+func TestFirstPagesOfManyPractices(t *testing.T) {
+	for _, p := range inventedPractices(t) {
+		t.Run(p.name, func(t *testing.T) {
+			r := p.results(t)
+			for _, size := range []paper.Size{paper.A4, paper.Letter} {
+				one, err := layFront(r, Options{Paper: size, Pages: section.One})
+				require.NoError(t, err)
+				assert.Equal(t, 1, one.Pages(), "one is one page on %s", size.Name)
+				short, err := layFront(r, Options{Paper: size})
+				require.NoError(t, err)
+				assert.LessOrEqual(t, short.Pages(), 6, "short on %s", size.Name)
+				for _, d := range []*paper.Doc{one, short} {
+					layoutHolds(t, d, size)
+				}
+				assert.Greater(t, lowest(one, 1), 0.75*(size.H-2*paper.Margin)+paper.Margin, "a quarter of page one is empty on %s", size.Name)
+				if dir := os.Getenv("SHORTFALL_LOOK"); dir != "" && size == paper.A4 {
+					f, err := os.Create(filepath.Join(dir, strings.ReplaceAll(p.name, " ", "-")+".pdf"))
+					require.NoError(t, err)
+					require.NoError(t, short.Write(f))
+					require.NoError(t, f.Close())
+				}
+				numbersAreInResults(t, r, short)
+			}
+		})
+	}
+}
+
+// lowest text of a page above the running foot, in mm.
+func lowest(d *paper.Doc, page int) float64 {
+	y := 0.0
+	for _, b := range d.Boxes() {
+		if b.Page == page && !strings.HasPrefix(b.Text, "page ") && !strings.HasPrefix(b.Text, "invented data · ") {
+			y = math.Max(y, b.Box.Y+b.Box.H)
+		}
+	}
+	return y
+}
+
+func layoutHolds(t *testing.T, d *paper.Doc, size paper.Size) {
+	t.Helper()
+	const slack = 0.3
+	boxes := d.Boxes()
+	for i, a := range boxes {
+		if x, y := a.Box.X, a.Box.Y; x < paper.Margin-slack || y < paper.Margin-slack || x+a.Box.W > size.W-paper.Margin+slack || y+a.Box.H > size.H-paper.Margin+slack {
+			t.Errorf("page %d: %q leaves the margins", a.Page, a.Text)
+		}
+		if strings.HasSuffix(a.Text, "…") {
+			t.Errorf("page %d: %q is cut", a.Page, a.Text)
+		}
+		for _, b := range boxes[i+1:] {
+			if b.Page == a.Page && overlap(a.Box, b.Box) > 0.25 {
+				t.Errorf("page %d: %q and %q overlap", a.Page, a.Text, b.Text)
+			}
+		}
+	}
+}
+
+// overlap is the smaller side of what two boxes share, in mm; the last third of
+// a millimetre of a line's height is white.
+func overlap(a, b chart.Box) float64 {
+	w := math.Min(a.X+a.W, b.X+b.W) - math.Max(a.X, b.X)
+	h := math.Min(a.Y+a.H, b.Y+b.H) - math.Max(a.Y, b.Y) - 0.35
+	return math.Min(w, h)
+}
+
+var printed = regexp.MustCompile(`[0-9][0-9\x{2009}]*(\.[0-9]+)?`)
+
+// numbersAreInResults reads every number off the paper and looks for it in
+// results.json: as it is, as percent of a ratio, or as a difference in points,
+// rounded as it is printed. Texts of the results count as they stand.
+func numbersAreInResults(t *testing.T, r *results.Results, d *paper.Doc) {
+	t.Helper()
+	in := numbersOf(string(asJSON(t, r)))
+	for _, b := range d.Boxes() {
+		for _, s := range printed.FindAllString(b.Text, -1) {
+			s = strings.ReplaceAll(s, "\u2009", "")
+			if !in[s] && !layoutNumber(b.Text, s) {
+				t.Errorf("page %d: %q of %q is not in the results", b.Page, s, b.Text)
+			}
+		}
+	}
+}
+
+// layoutNumber is a number the renderer may write: of a page, a figure, a table,
+// a tooth, a scale.
+func layoutNumber(text, s string) bool {
+	if regexp.MustCompile(`^(page |Figure|Table|Grey bars)`).MatchString(text) || strings.Contains(text, "·") {
+		return true
+	}
+	v, err := strconv.ParseFloat(s, 64)
+	return err == nil && v == math.Trunc(v) && (v <= 60 && math.Mod(v, 10) <= 8 && len(text) <= 2 || math.Mod(v, 5) == 0 && v <= 150)
+}
+
+var (
+	jsonNumber = regexp.MustCompile(`[:\[,]\s*(-?[0-9]+\.?[0-9]*(e[-+]?[0-9]+)?)`)
+	jsonText   = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
+)
+
+// numbersOf lists every form in which a number of the results may be printed.
+func numbersOf(js string) map[string]bool {
+	out := map[string]bool{}
+	for _, m := range jsonNumber.FindAllStringSubmatch(js, -1) {
+		v, err := strconv.ParseFloat(m[1], 64)
+		if err != nil {
+			continue
+		}
+		v = math.Abs(v)
+		for dec := range 3 {
+			out[strconv.FormatFloat(v, 'f', dec, 64)] = true
+			out[strconv.FormatFloat(100*v, 'f', dec, 64)] = true
+		}
+	}
+	for _, text := range jsonText.FindAllString(js, -1) {
+		for _, s := range printed.FindAllString(text, -1) {
+			out[strings.ReplaceAll(s, "\u2009", "")] = true
+		}
+	}
+	return out
+}

@@ -1,0 +1,79 @@
+package section
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+// arches draws the axes of page one, or all of them.
+func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, bool) {
+	a := m.front.Arches
+	c := chart.Arches{Title: a.Title, Across: across, Flat: onlyFirst, Side: onlyFirst}
+	var desc []string
+	data := document.Table{Title: a.Title, Columns: []document.Column{{Title: "Tooth"}}}
+	rows := map[string]*document.Row{}
+	var order []string
+	for _, x := range a.Axes {
+		if onlyFirst && !x.First {
+			continue
+		}
+		arch := chart.Arch{Title: x.Name, Under: x.Under}
+		data.Columns = append(data.Columns, document.Column{Title: x.Name + " %", Number: true})
+		for _, t := range x.Teeth {
+			label := t.Tooth.In(m.set.Notation)
+			tooth := m.archTooth(x, t, label)
+			arch.Teeth = append(arch.Teeth, tooth)
+			if rows[label] == nil {
+				rows[label] = &document.Row{Cells: []document.Cell{{Text: label}}}
+				order = append(order, label)
+			}
+			rows[label].Cells = append(rows[label].Cells, document.Cell{Text: cellText(t)})
+		}
+		desc = append(desc, x.Name+": "+x.Under)
+		c.Arches = append(c.Arches, arch)
+	}
+	if len(c.Arches) == 0 {
+		return document.Figure{}, false
+	}
+	for _, label := range order {
+		data.Rows = append(data.Rows, *rows[label])
+	}
+	c.Desc = strings.Join(desc, "; ") + "; the number in each tooth is the percentage of the planned movement that was achieved."
+	below := document.Text(nil)
+	if a.Below != "" && !onlyFirst {
+		below = document.Quiet(a.Below)
+	}
+	return document.Figure{ID: id, Title: a.Title, Sub: document.Quiet(a.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: below}, true
+}
+
+func cellText(t results.FrontTooth) string {
+	switch {
+	case t.Few:
+		return "too few"
+	case !t.Value.OK():
+		return ""
+	}
+	return wording.Whole(t.Value)
+}
+
+func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label string) chart.ArchTooth {
+	out := chart.ArchTooth{ID: "tooth " + x.Axis.String() + " " + t.Tooth.String(), Label: label, Value: number(t.Value), Few: t.Few, Strong: t.Meant}
+	switch {
+	case t.Few:
+		out.Title = fmt.Sprintf("tooth %s: too few cases to show", label)
+	case t.Value.OK():
+		out.Text = wording.Whole(t.Value)
+		out.Title = fmt.Sprintf("tooth %s, %s: %s %% of the plan (its own: %s %%), %s", label, strings.ToLower(x.Name), out.Text, wording.Whole(t.Raw), wording.Of(t.Cases, "case"))
+	default:
+		out.Title = fmt.Sprintf("tooth %s: none planned", label)
+	}
+	if t.Alike {
+		out.Text = ""
+	}
+	return out
+}

@@ -1,0 +1,211 @@
+package section
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+// choicePage is whether the choice mattered: each finding with the checks it
+// survived, and what came of switching after a shortfall.
+func (m *maker) choicePage() document.Section {
+	p := m.front.Choice
+	s := document.Section{ID: "choice", Title: p.Title, Apart: true, Compact: true}
+	s.Blocks = append(s.Blocks, m.page(p)...)
+	if t, ok := m.readings(); ok {
+		s.Blocks = append(s.Blocks, t)
+	}
+	if fig, ok := m.kept(); ok {
+		s.Blocks = append(s.Blocks, fig)
+	}
+	return s
+}
+
+// readings sets the ways of comparing side by side, one direction a row.
+func (m *maker) readings() (document.Table, bool) {
+	t := document.Table{ID: "readings", Title: "The same comparison, read in other ways", Columns: []document.Column{
+		{Title: "Direction"}, {Title: "Cases software", Number: true}, {Title: "Cases clinician", Number: true}, {Title: "As judged, points (" + m.interval() + ")", Number: true}, {Title: "Without any adjustment", Number: true}, {Title: "Verdict"},
+	}, Below: document.Quiet("Points of the plan, clinician-designed less software-suggested. Corrected for the number of directions compared; P values and other ways of computing it: in the annexes.")}
+	for _, g := range m.front.Dots.Groups {
+		for _, r := range g.Rows {
+			c, ok := m.comparison(r.By)
+			if !ok || !r.Difference.OK() {
+				continue
+			}
+			var cl, sw int
+			for _, a := range c.Arms {
+				switch a.Style {
+				case casebook.ClinicianDesigned:
+					cl = a.Cases
+				case casebook.SoftwareSuggested:
+					sw = a.Cases
+				}
+			}
+			t.Rows = append(t.Rows, document.Row{ID: "reading-" + strings.ReplaceAll(r.By.Direction.String(), " ", "-"), Cells: []document.Cell{
+				{Text: r.Name, Strong: r.Clear},
+				{Text: wording.Count(sw)},
+				{Text: wording.Count(cl)},
+				{Text: Points(c.Adjusted), Strong: r.Clear},
+				{Text: Points(c.Unadjusted)},
+				{Text: string(c.Verdict), Strong: r.Clear, Notes: notes(c.Warnings)},
+			}})
+		}
+	}
+	return t, len(t.Rows) > 0
+}
+
+func (m *maker) comparison(by results.By) (*results.Comparison, bool) {
+	for i := range m.r.Comparisons {
+		if m.r.Comparisons[i].By == by {
+			return &m.r.Comparisons[i], true
+		}
+	}
+	return nil, false
+}
+
+// Points is "+14 (+9 to +20)".
+func Points(d results.Difference) string {
+	if !d.Low.OK() || !d.High.OK() {
+		return wording.Points(d.Difference)
+	}
+	return wording.Points(d.Difference) + " (" + wording.PointLimits(d.Low, d.High) + ")"
+}
+
+var markers = map[casebook.Style]chart.Marker{
+	casebook.NoStyle: chart.Diamond, casebook.StyleNone: chart.Cross,
+	casebook.SoftwareSuggested: chart.OpenSquare, casebook.ClinicianDesigned: chart.FilledCircle,
+}
+
+// kept draws movements that fell short: from that course to the next, by what
+// was done about the attachment.
+func (m *maker) kept() (document.Figure, bool) {
+	words := m.front.Kept
+	c := chart.Slopes{Title: words.Title, From: "fell short", To: "next", Across: 3, Height: 18, Labels: 0.64}
+	data := document.Table{Title: words.Title, Columns: []document.Column{
+		{Title: "Attachment"}, {Title: "Cases", Number: true}, {Title: "Movements", Number: true}, {Title: "First %", Number: true}, {Title: "Next %", Number: true}, {Title: "Expected without effect %", Number: true},
+	}}
+	var desc []string
+	for _, a := range casebook.Axes() {
+		for _, from := range casebook.Styles() {
+			paths := m.pathsFrom(a, from)
+			if len(paths) == 0 {
+				continue
+			}
+			panel := chart.SlopePanel{Title: m.axisName(a), Under: "had " + startNames[from], Lo: 0, Hi: 1, Percent: true}
+			data.Rows = append(data.Rows, document.Row{Group: document.Strong(panel.Title + ", " + panel.Under)})
+			for _, p := range paths {
+				l := slope(p)
+				panel.Slopes = append(panel.Slopes, l)
+				desc = append(desc, panel.Title+", "+panel.Under+", "+l.Title)
+				data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
+					{Text: nextName(p)}, {Text: wording.Count(p.Cases)}, {Text: wording.Count(p.Movements)}, {Text: wording.Whole(p.First.Value)}, {Text: wording.Whole(p.Next.Value)}, {Text: expectedText(p)},
+				}})
+			}
+			c.Panels = append(c.Panels, panel)
+		}
+	}
+	oneScale(c.Panels)
+	if words.Title == "" || len(c.Panels) == 0 {
+		return document.Figure{}, false
+	}
+	c.Across = min(3, len(c.Panels))
+	c.Desc = strings.Join(desc, ". ") + "."
+	return document.Figure{ID: "kept", Title: words.Title, Sub: document.Quiet(words.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(words.Below)}, true
+}
+
+var startNames = map[casebook.Style]string{casebook.StyleNone: "no attachment", casebook.SoftwareSuggested: "software-suggested", casebook.ClinicianDesigned: "clinician-designed"}
+
+// pathsFrom are the ways from one style along one axis that can be drawn,
+// where at least one of them is a switch: keeping alone shows nothing.
+func (m *maker) pathsFrom(a casebook.Axis, from casebook.Style) (out []results.SwitchPath) {
+	switched := false
+	for _, p := range m.r.Questions.Switches.Paths {
+		if p.Axis != a || p.From != from || p.Suppressed || !p.Change.Low.OK() {
+			continue
+		}
+		switched = switched || p.To != p.From
+		out = append(out, p)
+	}
+	if !switched {
+		return nil
+	}
+	return out
+}
+
+// oneScale gives every panel the same scale, from 0 or the lowest value.
+func oneScale(panels []chart.SlopePanel) {
+	lo, hi := 0.0, 0.6
+	for _, p := range panels {
+		for _, l := range p.Slopes {
+			for _, v := range []float64{l.From, l.To, l.Hi, l.Lo} {
+				if !math.IsNaN(v) {
+					lo, hi = math.Min(lo, v), math.Max(hi, v)
+				}
+			}
+		}
+	}
+	for i := range panels {
+		panels[i].Lo, panels[i].Hi = lo, hi
+	}
+}
+
+func slope(p results.SwitchPath) chart.Slope {
+	l := chart.Slope{
+		ID: "path " + p.Axis.String() + " " + p.From.String() + " " + p.To.String(), From: number(p.First.Value), To: number(p.Next.Value),
+		Before: wording.Whole(p.First.Value), Label: wording.Whole(p.Next.Value) + " " + nextName(p), Strong: p.From != p.To,
+		First: markers[p.From], Mark: markers[p.To], Lo: math.NaN(), Hi: math.NaN(),
+	}
+	if lo, hi, ok := expected(p); ok {
+		l.Lo, l.Hi = lo, hi
+	}
+	l.Title = fmt.Sprintf("%s: from %s to %s %% of the plan, expected without effect %s; %s in %s", nextName(p), l.Before, wording.Whole(p.Next.Value), expectedText(p), wording.Of(p.Movements, "movement"), wording.Of(p.Cases, "case"))
+	return l
+}
+
+// expected is the range of the next course without any effect: from method
+// error alone to nothing of the first result being the tooth's own.
+func expected(p results.SwitchPath) (lo, hi float64, ok bool) {
+	e := p.Expected
+	if !e.AtMost.OK() {
+		return 0, 0, false
+	}
+	first := number(p.First.Value)
+	lo = first
+	if e.Change.OK() {
+		lo += number(e.Change)
+	}
+	hi = first + number(e.AtMost)
+	return math.Min(lo, hi), math.Max(lo, hi), true
+}
+
+func expectedText(p results.SwitchPath) string {
+	lo, hi, ok := expected(p)
+	if !ok {
+		return wording.Dash
+	}
+	return wording.Limits(results.Number(lo), results.Number(hi))
+}
+
+// nextName says what the next course had.
+func nextName(p results.SwitchPath) string {
+	if p.From == p.To {
+		return "kept"
+	}
+	return startNames[p.To]
+}
+
+// axisName is the name that the results give an axis.
+func (m *maker) axisName(a casebook.Axis) string {
+	for _, x := range m.front.Arches.Axes {
+		if x.Axis == a {
+			return x.Name
+		}
+	}
+	return wording.Capital(a.String())
+}

@@ -1,0 +1,189 @@
+package section
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+// costPage is what it cost, what changed, who is in it, and what comes next.
+func (m *maker) costPage(pages Pages) document.Section {
+	p := m.front.Cost
+	s := document.Section{ID: "cost", Title: p.Title, Apart: true, Compact: true}
+	add := func(b document.Block, ok bool) {
+		if ok {
+			s.Blocks = append(s.Blocks, b)
+		}
+	}
+	s.Blocks = append(s.Blocks, m.page(p)...)
+	bars, ok := m.refinementBars()
+	add(bars, ok)
+	criteria, ok := m.criteria()
+	add(criteria, ok)
+	flow, ok := m.flow()
+	add(flow, ok)
+	actions, ok := m.actions()
+	add(actions, ok)
+	add(m.where(pages), true)
+	return s
+}
+
+// refinementBars are the refinements of completed cases by main style.
+func (m *maker) refinementBars() (document.Figure, bool) {
+	f := m.r.Refinements
+	if f.Cases == 0 {
+		return document.Figure{}, false
+	}
+	c := barsDrawing{chart.Bars{XLabel: "refinements after the first set of aligners; heights are shares, figures on the bars are cases"}}
+	data := document.Table{Title: "Refinements by main style of the first attachments", Columns: []document.Column{{Title: "Main style"}, {Title: "Cases", Number: true}}}
+	for _, b := range f.Distribution {
+		data.Columns = append(data.Columns, document.Column{Title: b.Label, Number: true})
+	}
+	put := func(title string, cases int, bars []results.Bar, mk chart.Marker, few bool, note string) {
+		p := chart.BarPanel{Title: title, Note: wording.Of(cases, "case") + note, Marker: mk, Few: few}
+		row := document.Row{Cells: []document.Cell{{Text: title}, {Text: wording.Count(cases)}}}
+		for _, b := range bars {
+			p.Labels, p.Counts, p.Hidden = append(p.Labels, b.Label), append(p.Counts, b.Cases), append(p.Hidden, b.Suppressed)
+			share := 0.0
+			text := "too few"
+			if !b.Suppressed && b.Share.Value.OK() {
+				share, text = number(b.Share.Value), wording.Count(b.Cases)
+			}
+			p.Shares = append(p.Shares, share)
+			row.Cells = append(row.Cells, document.Cell{Text: text})
+		}
+		c.Panels = append(c.Panels, p)
+		for len(row.Cells) < len(data.Columns) {
+			row.Cells = append(row.Cells, document.Cell{Text: wording.Dash})
+		}
+		data.Rows = append(data.Rows, row)
+	}
+	put("All completed cases", f.Cases, f.Distribution, chart.Diamond, false, "")
+	for _, x := range f.ByStyle {
+		if x.Suppressed || x.Cases == 0 {
+			continue
+		}
+		note := ""
+		if x.Rate.Value.OK() {
+			note = ", " + wording.Fixed(x.Rate.Value, 1) + " a case"
+		}
+		put(wording.Capital(styleNames[x.Style]), x.Cases, x.Distribution, markers[x.Style], false, note)
+	}
+	return document.Figure{
+		ID: "refinements", Title: m.front.ByStyle.Title, Sub: document.Quiet(m.front.ByStyle.Sub),
+		Desc: "Bars of cases by number of refinements.", Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(m.front.ByStyle.Below),
+	}, true
+}
+
+type barsDrawing struct{ chart.Bars }
+
+func (b barsDrawing) Draw(w float64) *chart.Figure {
+	b.Width = w
+	return b.Figure("Bars of cases by number of refinements.")
+}
+
+// criteria is the table of targets and answers.
+func (m *maker) criteria() (document.Table, bool) {
+	t := document.Table{ID: "criteria", Title: "Against the practice's own criteria", Columns: []document.Column{
+		{Title: "Criterion", Weight: 3}, {Title: "Target", Number: true}, {Title: "Observed (" + m.interval() + ")", Number: true}, {Title: "Cases / movements", Number: true}, {Title: "Answer"},
+	}, Below: document.Quiet("Met, or not met, only where the whole interval lies on one side of the target.")}
+	for _, c := range m.r.Questions.Reaudit.Criteria {
+		answer := string(c.Answer)
+		if c.Answer == results.NotEnoughData {
+			answer = "cannot be told: the interval includes the target"
+			if !c.Observed.Low.OK() {
+				answer = "cannot be told: too few cases"
+			}
+		}
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{
+			{Text: c.Criterion.Name},
+			{Text: Target(c.Criterion)},
+			{Text: Observed(c.Criterion, c.Observed), Notes: notes(c.Warnings)},
+			{Text: wording.Count(c.Cases) + " / " + wording.Count(c.Movements)},
+			{Text: answer, Strong: c.Answer != results.NotEnoughData},
+		}})
+	}
+	return t, len(t.Rows) > 0
+}
+
+// actions are those the practice declared, with owner and date.
+func (m *maker) actions() (document.Table, bool) {
+	t := document.Table{ID: "actions", Title: "Actions", Columns: []document.Column{{Title: "Action", Weight: 4}, {Title: "Criterion", Weight: 2}, {Title: "Owner"}, {Title: "Due"}, {Title: "Re-audit"}}}
+	for _, a := range m.r.Questions.Reaudit.Actions {
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: wording.Capital(a.What)}, {Text: a.Criterion}, {Text: a.Owner}, {Text: a.Due.String()}, {Text: a.Reaudit.String()}}})
+	}
+	return t, len(t.Rows) > 0
+}
+
+// Target of a criterion, "at most 30 %".
+func Target(k results.Criterion) string {
+	switch {
+	case k.AtMost != nil:
+		return "at most " + measure(k, results.Number(*k.AtMost))
+	case k.AtLeast != nil:
+		return "at least " + measure(k, results.Number(*k.AtLeast))
+	}
+	return wording.Dash
+}
+
+func measure(k results.Criterion, v results.Number) string {
+	if u := MeasureUnit(k); u != casebook.NoUnit {
+		return wording.Fine(v, u)
+	}
+	return wording.Percent(v)
+}
+
+// MeasureUnit is the unit of a criterion that is an amount, else none.
+func MeasureUnit(k results.Criterion) casebook.Unit {
+	if k.Measure != results.MeanShortfallOf {
+		return casebook.NoUnit
+	}
+	if k.Direction != casebook.NoDirection {
+		return k.Direction.Axis().Unit()
+	}
+	return k.Axis.Unit()
+}
+
+// Observed is the value of a criterion with its interval.
+func Observed(k results.Criterion, s results.Spread) string {
+	if !s.Low.OK() || !s.High.OK() {
+		return measure(k, s.Value)
+	}
+	if u := MeasureUnit(k); u != casebook.NoUnit {
+		return wording.FineInterval(s.Value, s.Low, s.High, u)
+	}
+	return fmt.Sprintf("%s (%s)", wording.Percent(s.Value), wording.Limits(s.Low, s.High))
+}
+
+// flow is the way from rows to findings.
+func (m *maker) flow() (document.Figure, bool) {
+	f := m.front.Flow
+	if len(f.Steps) == 0 {
+		return document.Figure{}, false
+	}
+	c := chart.Boxes{Title: f.Title}
+	data := document.Table{Title: f.Title, Columns: []document.Column{{Title: "Step"}, {Title: "Count"}, {Title: "Leaves before the next step"}}}
+	var desc []string
+	for _, s := range f.Steps {
+		c.Steps = append(c.Steps, chart.FlowStep{Count: s.Count, Title: s.Title, Left: s.Left})
+		left := strings.Join(s.Left, "; ")
+		desc = append(desc, s.Count+" "+s.Title)
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: s.Title}, {Text: s.Count}, {Text: left}}})
+	}
+	c.Desc = strings.Join(desc, ", then ") + "."
+	return document.Figure{ID: "flow-short", Title: f.Title, Sub: document.Quiet(f.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}, true
+}
+
+// where says what is not on these pages, and where it is.
+func (m *maker) where(pages Pages) document.Para {
+	text := "Methods, definitions, settings, sources and all tables stand in the full report, the web page, the workbook and the results file."
+	if pages == Full {
+		text = "Methods, definitions, settings and sources follow; what is not on paper stands in the web page, the workbook and the results file."
+	}
+	return document.Para{Role: document.Minor, Text: document.Words(text)}
+}

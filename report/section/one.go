@@ -1,0 +1,168 @@
+package section
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+// pageOne is the finding, all directions, where plans fell short, what it cost
+// and what to decide, on one page.
+func (m *maker) pageOne(pages Pages) document.Section {
+	f := m.front
+	s := document.Section{ID: "page-one", Title: f.Headline, Over: f.Over, Compact: true, Single: true}
+	add := func(bs ...document.Block) { s.Blocks = append(s.Blocks, bs...) }
+	add(document.Para{Text: document.Words(f.Under)})
+	if len(f.Dots.Groups) > 0 {
+		add(m.dots())
+	}
+	if fig, ok := m.arches("arches-one", 2, true); ok {
+		add(fig)
+	}
+	if fig, ok := m.refined(); ok {
+		add(fig)
+	}
+	add(m.decide())
+	if p, ok := m.recordNext(); ok {
+		add(p)
+	}
+	add(m.cautions(pages))
+	return s
+}
+
+// dots is the figure of paired dots with its numbers.
+func (m *maker) dots() document.Figure {
+	d := m.front.Dots
+	c := chart.Dots{
+		Title: d.Title, Software: "software-suggested", Clinician: "clinician-designed", Interval: m.interval(), RowHeight: 4.75,
+	}
+	data := document.Table{Title: d.Title, Columns: []document.Column{
+		{Title: "Direction"},
+		{Title: "Software-suggested %", Number: true},
+		{Title: "Clinician-designed %", Number: true},
+		{Title: "Difference, points (" + m.interval() + ")", Number: true},
+		{Title: "In mm or °", Number: true},
+		{Title: "Reading"},
+	}}
+	var desc []string
+	for _, g := range d.Groups {
+		group := chart.DotGroup{Title: g.Title}
+		data.Rows = append(data.Rows, document.Row{Group: document.Strong(g.Title)})
+		for _, r := range g.Rows {
+			row, words := m.dotRow(r)
+			group.Rows = append(group.Rows, row)
+			desc = append(desc, row.Title)
+			data.Rows = append(data.Rows, words)
+		}
+		c.Groups = append(c.Groups, group)
+	}
+	c.Desc = strings.Join(desc, ". ") + "."
+	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}
+	return fig
+}
+
+func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
+	row := chart.DotRow{
+		ID: key(r.By.Direction), Move: move(r.By.Direction), Name: r.Name, Strong: r.Clear,
+		Pair: r.Difference.OK() && r.Software.OK(), Software: number(r.Software), Clinician: number(r.Clinician), Pooled: number(r.Mean),
+		SoftwareText: wording.Whole(r.Software), ClinicianText: wording.Whole(r.Clinician), PooledText: wording.Whole(r.Mean),
+		Difference: wording.Points(r.Difference), Limits: wording.PointLimits(r.Low, r.High),
+		Amount: wording.SignedFine(r.Amount, r.By.Axis.Unit()), Reason: r.Reason,
+	}
+	if !row.Pair {
+		row.Title = fmt.Sprintf("%s: %s %% of the plan, %s", r.Name, row.PooledText, r.Reason)
+		return row, document.Row{Cells: []document.Cell{{Text: r.Name}, {Text: row.PooledText}, {}, {}, {}, {Text: r.Reason}}}
+	}
+	row.Title = fmt.Sprintf("%s: software-suggested %s, clinician-designed %s %% of the plan, difference %s points (%s)", r.Name, row.SoftwareText, row.ClinicianText, row.Difference, row.Limits)
+	reading := "no clear difference"
+	if r.Clear {
+		reading = "clear difference"
+	}
+	return row, document.Row{Cells: []document.Cell{
+		{Text: r.Name, Strong: r.Clear}, {Text: row.SoftwareText}, {Text: row.ClinicianText}, {Text: row.Difference + " (" + row.Limits + ")", Strong: r.Clear}, {Text: row.Amount}, {Text: reading},
+	}}
+}
+
+// refined is the bar of refinements.
+func (m *maker) refined() (document.Figure, bool) {
+	f, words := m.r.Refinements, m.front.Refined
+	if words.Title == "" {
+		return document.Figure{}, false
+	}
+	c := chart.Segments{Title: words.Title, Desc: words.Sub + "."}
+	data := document.Table{Title: words.Title, Columns: []document.Column{{Title: "Refinements"}, {Title: "Completed cases", Number: true}}}
+	for _, b := range f.Distribution {
+		if b.Suppressed {
+			return document.Figure{}, false // a bar with a piece missing would tell the piece
+		}
+		label := wording.Count(b.Cases) + "\u00a0" + times(b.Label)
+		c.Parts = append(c.Parts, chart.Segment{ID: "refinements " + b.Label, Title: label, N: b.Cases, Label: label})
+		c.Desc += " " + label + "."
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: b.Label}, {Text: wording.Count(b.Cases)}}})
+	}
+	sub := words.Sub
+	if words.Below != "" {
+		sub = words.Below
+	}
+	return document.Figure{ID: "refined", Title: words.Title, Sub: document.Quiet(sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}, true
+}
+
+// times words a number of refinements as a label.
+func times(label string) string {
+	if w, ok := map[string]string{"0": "none", "1": "one", "2": "two", "3": "three", "4+": "four or more"}[label]; ok {
+		return w
+	}
+	return label
+}
+
+// decide leaves room for who does it and by when.
+func (m *maker) decide() document.Table {
+	t := document.Table{ToFill: true, Columns: []document.Column{{Title: "To decide", Weight: 10}, {Title: "Owner", Weight: 1.6}, {Title: "By", Weight: 1}}}
+	actions := m.r.Questions.Reaudit.Actions
+	for i, what := range m.front.Decide {
+		row := document.Row{Cells: []document.Cell{{Text: what}, {}, {}}}
+		if i < len(actions) {
+			row.Cells[1].Text, row.Cells[2].Text = actions[i].Owner, actions[i].Due.String()
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	for len(t.Rows) < 2 {
+		t.Rows = append(t.Rows, document.Row{Cells: make([]document.Cell, 3)})
+	}
+	return t
+}
+
+// recordNext says what to write down where little can be said.
+func (m *maker) recordNext() (document.Para, bool) {
+	if len(m.front.Record) == 0 || m.comparedSomething() {
+		return document.Para{}, false
+	}
+	return document.Para{Text: document.Join(document.Strong("For the next audit: "), document.Words(strings.Join(m.front.Record, "; ")+"."))}, true
+}
+
+func (m *maker) comparedSomething() bool {
+	for _, g := range m.front.Dots.Groups {
+		for _, r := range g.Rows {
+			if r.Difference.OK() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (m *maker) cautions(pages Pages) document.Para {
+	var parts []string
+	for _, c := range m.r.Cautions {
+		parts = append(parts, wording.Sentence(c))
+	}
+	text := document.Join(document.Strong("Cautions. "), document.Words(strings.Join(parts, " ")))
+	if pages == One {
+		text = document.Join(text, document.Quiet(" Methods, tables and sources: the full report, the workbook and the results file."))
+	}
+	return document.Para{Role: document.Caution, Text: text}
+}

@@ -1,0 +1,137 @@
+// Package section turns the results of an audit into a document: the first
+// pages, and one builder a question for the annexes.
+//
+// Place in the pipeline: results in, document.Document out; report/paper and
+// report/web render it. A builder places what the results say and decide; it
+// writes no finding of its own and holds no millimetres.
+package section
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+	"shortfall/report/document"
+)
+
+// Pages says how much of the report is wanted.
+type Pages int
+
+// One page for the wall, the four that persuade, or those with their annexes.
+const (
+	Short Pages = iota
+	One
+	Full
+)
+
+// ParsePages reads "one", "short" or "full".
+func ParsePages(s string) (Pages, error) {
+	for i, name := range []string{"short", "one", "full"} {
+		if s == name {
+			return Pages(i), nil
+		}
+	}
+	return Short, fmt.Errorf("%q: expected one, short or full", s)
+}
+
+// maker holds what every builder needs.
+type maker struct {
+	r     *results.Results
+	set   results.Settings
+	front *results.Front
+	cells map[results.By]*results.Cell
+}
+
+func newMaker(r *results.Results) *maker {
+	m := &maker{r: r, set: r.Provenance.Settings, front: &r.Front, cells: map[results.By]*results.Cell{}}
+	for i := range r.Expression {
+		m.cells[r.Expression[i].By] = &r.Expression[i]
+	}
+	return m
+}
+
+// Document makes the report.
+func Document(r *results.Results, pages Pages) (*document.Document, error) {
+	date, err := Date(r.Provenance.Date)
+	if err != nil {
+		return nil, err
+	}
+	m := newMaker(r)
+	d := &document.Document{
+		Title: Title(r) + ", " + wording.Period(r.Scope), Subject: KindOfStudy,
+		Author: wording.Capital(wording.Practices(r.Scope.Practices)), Creator: r.Provenance.Tool + " " + r.Provenance.Version,
+		Lang: "en-GB", Date: date, Foot: Foot(r),
+	}
+	d.Sections = append(d.Sections, m.pageOne(pages))
+	if pages != One {
+		d.Sections = append(d.Sections, m.shortPage(), m.choicePage(), m.costPage(pages))
+	}
+	return d, d.Check()
+}
+
+// noDate stands in files of an audit that has no date: the first that PDF
+// readers show without complaint. Never the clock.
+var noDate = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// Date reads YYYY-MM-DD or YYYY-MM.
+func Date(s string) (time.Time, error) {
+	if s == "" {
+		return noDate, nil
+	}
+	for _, form := range []string{"2006-01-02", "2006-01"} {
+		if t, err := time.Parse(form, s); err == nil {
+			return t, nil
+		}
+	}
+	return time.Time{}, fmt.Errorf("date of the results: expected YYYY-MM-DD or YYYY-MM; correct provenance.date or run the audit again")
+}
+
+// KindOfStudy is how the report names itself (STROBE item 1a, SQUIRE item 1).
+const KindOfStudy = "Clinical audit / service evaluation, retrospective observational"
+
+// Title of the report: the practice's own, or one for all.
+func Title(r *results.Results) string {
+	if t := r.Provenance.Settings.Title; t != "" {
+		return t
+	}
+	return "Clear aligners: planned and achieved tooth movement"
+}
+
+// Foot is the running foot: practice code, period, and whether it is invented.
+func Foot(r *results.Results) string {
+	parts := []string{}
+	if r.Provenance.Invented {
+		parts = append(parts, "invented data")
+	}
+	parts = append(parts, wording.Period(r.Scope))
+	switch n := len(r.Scope.Practices); {
+	case n > 3:
+		parts = append(parts, wording.Of(n, "practice"))
+	default:
+		parts = append(parts, wording.Practices(r.Scope.Practices))
+	}
+	return strings.Join(parts, " · ")
+}
+
+// notes turns warnings into notes.
+func notes(lists ...[]results.Warning) (out []document.Note) {
+	for _, ws := range lists {
+		for _, w := range ws {
+			out = append(out, document.Note{Text: wording.Warning(w)})
+		}
+	}
+	return out
+}
+
+// interval is the name of the intervals, "95 % CI".
+func (m *maker) interval() string { return wording.Level(m.set.Level) + "\u00a0CI" }
+
+// styles by the names that people read.
+var styleNames = map[casebook.Style]string{
+	casebook.StyleNone: "none", casebook.SoftwareSuggested: "software-suggested", casebook.ClinicianDesigned: "clinician-designed",
+}
+
+func number(v results.Number) float64 { return float64(v) }

@@ -1,0 +1,110 @@
+package section
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+// shortPage is where plans fell short: the teeth in their place, and every
+// direction with its interval.
+func (m *maker) shortPage() document.Section {
+	p := m.front.Short
+	s := document.Section{ID: "fell-short", Title: p.Title, Apart: true, Compact: true}
+	s.Blocks = append(s.Blocks, m.page(p)...)
+	if fig, ok := m.arches("arches", 3, false); ok {
+		s.Blocks = append(s.Blocks, fig)
+	}
+	if fig, ok := m.twelve(); ok {
+		s.Blocks = append(s.Blocks, fig)
+	}
+	return s
+}
+
+// page is the lead and the statements of a page.
+func (m *maker) page(p results.FrontPage) (out []document.Block) {
+	if p.Lead != "" {
+		out = append(out, document.Para{Text: document.Words(p.Lead)})
+	}
+	for _, x := range p.Statements {
+		t := document.Words(x.Text)
+		if x.Check != "" {
+			t = document.Join(t, document.Quiet(" "+x.Check))
+		}
+		out = append(out, document.Para{Role: document.Item, Mark: "–", Text: t})
+	}
+	return out
+}
+
+// twelve is the forest of directions.
+func (m *maker) twelve() (document.Figure, bool) {
+	words := m.front.Directions
+	c := chart.Twelve{Title: words.Title, Interval: m.interval()}
+	data := document.Table{Title: words.Title, Columns: []document.Column{
+		{Title: "Direction"}, {Title: "Achieved, % (" + m.interval() + ")", Number: true}, {Title: "Outside tolerance", Number: true}, {Title: "Cases", Number: true}, {Title: "Movements", Number: true},
+	}}
+	fig := document.Figure{ID: "directions", Title: words.Title, Sub: document.Quiet(words.Sub), Below: document.Quiet(words.Below)}
+	var desc []string
+	for _, d := range casebook.Directions() {
+		cell, ok := m.cells[results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}]
+		if !ok || cell.Suppressed || !cell.Estimate.OK() {
+			continue
+		}
+		row := chart.TwelveRow{
+			ID: key(d), Move: move(d), Name: m.rowName(d), Est: number(cell.Estimate), Low: number(cell.Low), High: number(cell.High),
+			Text: Estimate(cell.Estimate, cell.Low, cell.High), Outside: wording.Percent(cell.OutsideTolerance.Value),
+			N: wording.Count(cell.Cases) + " / " + wording.Count(cell.Movements),
+		}
+		for _, n := range notes(cell.Warnings) {
+			row.Notes = append(row.Notes, noteIndex(&fig, n))
+		}
+		row.Title = fmt.Sprintf("%s: %s %% of the plan, %s of %s outside tolerance, %s", row.Name, row.Text, row.Outside, wording.Of(cell.Movements, "movement"), wording.Of(cell.Cases, "case"))
+		c.Rows = append(c.Rows, row)
+		desc = append(desc, row.Title)
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
+			{Text: row.Name}, {Text: row.Text, Notes: notes(cell.Warnings)}, {Text: row.Outside}, {Text: wording.Count(cell.Cases)}, {Text: wording.Count(cell.Movements)},
+		}})
+	}
+	if len(c.Rows) == 0 {
+		return fig, false
+	}
+	c.Desc = strings.Join(desc, ". ") + "."
+	fig.Desc, fig.Drawings, fig.Data = c.Desc, []document.Drawing{c}, &data
+	return fig, true
+}
+
+// noteIndex is where a note stands among those of a figure, each once.
+func noteIndex(f *document.Figure, n document.Note) int {
+	for i, x := range f.Notes {
+		if x == n {
+			return i
+		}
+	}
+	f.Notes = append(f.Notes, n)
+	return len(f.Notes) - 1
+}
+
+// rowName is the name that the results give a direction.
+func (m *maker) rowName(d casebook.Direction) string {
+	for _, g := range m.front.Dots.Groups {
+		for _, r := range g.Rows {
+			if r.By.Direction == d {
+				return r.Name
+			}
+		}
+	}
+	return wording.Capital(d.String())
+}
+
+// Estimate is "52 (44 to 60)", in percent, or the estimate alone.
+func Estimate(est, low, high results.Number) string {
+	if !low.OK() || !high.OK() {
+		return wording.Whole(est)
+	}
+	return wording.Whole(est) + " (" + wording.Limits(low, high) + ")"
+}
