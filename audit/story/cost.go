@@ -32,14 +32,14 @@ func (t *teller) refined() results.FrontFigure {
 		out.Title = "Refinements: too few completed cases to show"
 	}
 	if rr := f.RateRatio; rr.Low.OK() && rr.High.OK() {
-		word := "No clear difference by main style"
+		word := "No clear difference by main style: %s times as many with clinician-designed ones"
 		switch {
 		case rr.Low > 1:
-			word = "More by main style"
+			word = "More with mainly clinician-designed attachments: %s times as many"
 		case rr.High < 1:
-			word = "Fewer by main style"
+			word = "Fewer with mainly clinician-designed attachments: %s times as many"
 		}
-		out.Below = fmt.Sprintf("%s: %s times as many with clinician-designed ones (%s %s to %s)", word, wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
+		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
 	}
 	return out
 }

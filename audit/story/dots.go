@@ -55,6 +55,8 @@ func (t *teller) dotsWords() (title, sub string) {
 		return "How much of the plan was achieved, by direction", sub
 	case len(t.clear) == 0:
 		title = fmt.Sprintf("The styles could not be told apart in any of %s", directionsCount(told))
+	case len(t.clear) == told:
+		title = fmt.Sprintf("All %s that can be compared differ clearly", directionsCount(told))
 	default:
 		title = fmt.Sprintf("%d of %s differ clearly", len(t.clear), directionsCount(told))
 	}
@@ -154,11 +156,24 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 			r.Reason = "too few cases to show"
 		}
 		if r.Reason == "" {
-			r.Reason = "one style only, or none"
+			r.Reason = t.oneSided()
 		}
 		out = append(out, r)
 	}
 	return out
+}
+
+// oneSided says which style is not on record at all.
+func (t *teller) oneSided() string {
+	switch software, clinician := t.styled(); {
+	case software == 0 && clinician == 0:
+		return "no style on record"
+	case clinician == 0:
+		return "none clinician-designed"
+	case software == 0:
+		return "none software-suggested"
+	}
+	return "one style only, or none"
 }
 
 // shortReason says in a few words why two styles are not compared.

@@ -76,6 +76,9 @@ func nounList(ds []casebook.Direction) string {
 		out = append(out, noun(ds[i]))
 	}
 	if len(out) > mostNamed {
+		if len(ds) == len(casebook.Directions()) {
+			return "movement in every direction"
+		}
 		return "movement in " + directionsCount(len(ds))
 	}
 	return joined(out)

@@ -71,7 +71,7 @@ func (t *teller) statement(c *results.Comparison) results.Statement {
 	_, planned := bothArms(c)
 	amount := ""
 	if planned.OK() {
-		amount = ", or " + wording.Fine(size*planned, c.Unit) + " of a mean plan of " + wording.Fine(planned, c.Unit)
+		amount = "; " + wording.Fine(size*planned, c.Unit) + " of a mean plan of " + wording.Fine(planned, c.Unit)
 	}
 	return results.Statement{
 		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s to %s%s).", wording.Capital(noun(c.By.Direction)),
@@ -108,7 +108,7 @@ func (t *teller) costPage() results.FrontPage {
 	switch {
 	case f.Cases == 0:
 		p.Lead = "No completed case is on record, so refinements cannot be counted."
-	case f.Mean.Value.OK():
+	case f.Mean.Value.OK() && f.Cases >= t.s.MinIntervalCases:
 		p.Lead = fmt.Sprintf("Completed cases needed %s refinements on average", wording.Fixed(f.Mean.Value, 1))
 		if f.Mean.Low.OK() {
 			p.Lead += fmt.Sprintf(" (%s %s to %s)", t.ci(), wording.Fixed(f.Mean.Low, 1), wording.Fixed(f.Mean.High, 1))

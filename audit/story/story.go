@@ -130,8 +130,37 @@ func (t *teller) shortHeadline(why string) string {
 	return fmt.Sprintf("Plans fell short most in %s, where %s was achieved; %s", axisNoun(low[0].By.Axis), wording.Percent(low[0].Estimate), why)
 }
 
-// under says what the headline leaves open.
+// under says what came of the comparison declared beforehand, and what the
+// headline leaves open.
 func (t *teller) under() string {
+	return strings.TrimSpace(t.declared() + " " + t.leavesOpen())
+}
+
+// declared is the comparison declared beforehand, whatever came of it.
+func (t *teller) declared() string {
+	for i := range t.r.Comparisons {
+		c := &t.r.Comparisons[i]
+		if !c.Primary {
+			continue
+		}
+		where := noun(c.By.Direction)
+		if c.By.Direction == casebook.NoDirection {
+			where = axisNoun(c.By.Axis)
+		}
+		if c.By.ToothClass != casebook.NoClass {
+			where += " of " + classes(c.By.ToothClass)
+		}
+		return "Declared beforehand was " + where + ": " + verdictWords[c.Verdict] + "."
+	}
+	return ""
+}
+
+var verdictWords = map[results.Verdict]string{
+	results.Higher: "more was achieved with clinician-designed attachments", results.Lower: "less was achieved with clinician-designed attachments",
+	results.NotDistinguishable: "no clear difference", results.NotComparable: "the styles cannot be compared",
+}
+
+func (t *teller) leavesOpen() string {
 	if t.r.Scope.Movements == 0 {
 		return "The flow of records shows what was there and where it left."
 	}

@@ -23,7 +23,7 @@ type Move struct {
 // pictoW and pictoH are the size of a pictogram in mm.
 const (
 	pictoW = 7.5
-	pictoH = 4.9
+	pictoH = 4.4
 )
 
 // Picto draws a tooth with an arrow for the movement, as an upper tooth: root
@@ -37,9 +37,9 @@ func (f *Figure) picto(m Move, x, y float64, c Colour) {
 	switch m.Kind {
 	case Vertical:
 		f.outline(frontView, cx-1, y, tooth)
-		f.arrows(m.Sign, Point{cx + 2.2, y + 1}, Point{cx + 2.2, y + 4.2}, sign)
+		f.arrows(m.Sign, Point{cx + 2.2, y + 0.8}, Point{cx + 2.2, y + 3.6}, sign)
 	case Rotation:
-		f.turned(m.Sign, cx, y-0.6, tooth, sign)
+		f.turned(m.Sign, cx, y-0.8, tooth, sign)
 	case Tip:
 		f.swing(frontView, m.Sign, cx, y, tooth, sign)
 	case Torque:
@@ -54,8 +54,8 @@ func (f *Figure) picto(m Move, x, y float64, c Colour) {
 // Outlines about the middle of the upper edge, in mm: from the cheek, and from
 // the mesial side, where the edge is sharp and the crown bulges to the tongue.
 var (
-	frontView = []Point{{-0.45, 0}, {0.45, 0}, {0.9, 2.4}, {1.4, 3.2}, {1.3, 4.8}, {-1.3, 4.8}, {-1.4, 3.2}, {-0.9, 2.4}}
-	sideView  = []Point{{-0.4, 0}, {0.4, 0}, {0.9, 2.3}, {1.4, 3.3}, {0.4, 3.9}, {-0.3, 4.8}, {-0.8, 4.8}, {-1.2, 3.2}, {-0.9, 2.3}}
+	frontView = []Point{{-0.4, 0}, {0.4, 0}, {0.8, 2.1}, {1.25, 2.9}, {1.15, 4.3}, {-1.15, 4.3}, {-1.25, 2.9}, {-0.8, 2.1}}
+	sideView  = []Point{{-0.4, 0}, {0.4, 0}, {0.8, 2.1}, {1.25, 3}, {0.4, 3.5}, {-0.3, 4.3}, {-0.7, 4.3}, {-1.1, 2.9}, {-0.8, 2.1}}
 )
 
 func (f *Figure) outline(shape []Point, x, y float64, p Pen) {
@@ -96,7 +96,7 @@ func unit(v float64) float64 {
 // swing is the crown turning to the left (+) or right about the root.
 func (f *Figure) swing(shape []Point, sign int, cx, y float64, tooth, p Pen) {
 	f.outline(shape, cx, y, tooth)
-	root := Point{cx, y - 1}
+	root := Point{cx, y - 1.3}
 	if sign >= 0 {
 		f.curve(root, 5, 113, 128, p)
 	}
@@ -109,10 +109,10 @@ func (f *Figure) swing(shape []Point, sign int, cx, y float64, tooth, p Pen) {
 func (f *Figure) push(shape []Point, sign int, cx, y float64, tooth, p Pen) {
 	f.outline(shape, cx+0.8*float64(sign), y, tooth)
 	if sign >= 0 {
-		f.arrows(1, Point{cx - 1.2, y + 2.6}, Point{cx - 3, y + 2.6}, p)
+		f.arrows(1, Point{cx - 1.2, y + 2.3}, Point{cx - 3, y + 2.3}, p)
 	}
 	if sign <= 0 {
-		f.arrows(1, Point{cx + 1.2, y + 2.6}, Point{cx + 3, y + 2.6}, p)
+		f.arrows(1, Point{cx + 1.2, y + 2.3}, Point{cx + 3, y + 2.3}, p)
 	}
 }
 
@@ -123,9 +123,9 @@ func (f *Figure) turned(sign int, cx, y float64, tooth, p Pen) {
 	f.line(cx-1.9, y+3.1, cx+1.9, y+3.1, Pen{Colour: tooth.Colour, Width: 0.15})
 	mid := Point{cx, y + 3.1}
 	if sign >= 0 {
-		f.curve(mid, 2.7, 212, 158, p)
+		f.curve(mid, 2.6, 205, 165, p)
 	}
 	if sign <= 0 {
-		f.curve(mid, 2.7, 148, 202, p)
+		f.curve(mid, 2.6, 155, 195, p)
 	}
 }

@@ -71,7 +71,8 @@ func newPage(w io.Writer, doc *document.Document) (*page, error) {
 
 func (p *page) printf(format string, args ...any) { fmt.Fprintf(p.w, format, args...) }
 
-func esc(s string) string { return html.EscapeString(s) }
+// esc escapes text; a thin space between thousands must not break a line.
+func esc(s string) string { return html.EscapeString(strings.ReplaceAll(s, "\u2009", "\u202f")) }
 
 // id writes an id attribute, or nothing.
 func id(s string) string {

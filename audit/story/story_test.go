@@ -1,0 +1,288 @@
+package story
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden file")
+
+var none = results.Number(math.NaN())
+
+// base is a small practice in which nothing differs.
+func base() *results.Results {
+	r := &results.Results{
+		Provenance: results.Provenance{Settings: results.DefaultSettings(), Invented: true},
+		Scope:      results.Scope{Practices: []string{"LARK"}, Clinicians: 2, First: casebook.NewMonth(2025, 1), Last: casebook.NewMonth(2026, 6), Cases: 90, Movements: 2100},
+	}
+	for _, d := range casebook.Directions() {
+		r.Comparisons = append(r.Comparisons, comparison(d, results.NotDistinguishable, 0.02))
+		r.Expression = append(r.Expression, cell(results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}, 0.5),
+			cell(results.By{Axis: d.Axis(), Direction: d, Style: casebook.SoftwareSuggested, Course: results.Initial}, 0.5),
+			cell(results.By{Axis: d.Axis(), Direction: d, Style: casebook.ClinicianDesigned, Course: results.Initial}, 0.5))
+	}
+	for _, a := range casebook.Axes() {
+		r.Expression = append(r.Expression, cell(results.By{Axis: a, Course: results.Initial}, 0.5))
+	}
+	r.Refinements = results.Refinements{Cases: 70, AtLeastOne: results.Share{Numerator: 50, Denominator: 70, Value: 50. / 70}, Mean: results.Spread{Value: 1.2, Low: 1, High: 1.4}, RateRatio: results.Difference{Difference: 0.9, Low: 0.6, High: 1.3}}
+	r.Repeats = []results.MethodError{{Unit: casebook.Millimetre, Pairs: 30, SmallestDetectable: 0.3}, {Unit: casebook.Degree, Pairs: 30, SmallestDetectable: 3.5}}
+	r.Losses = []results.Loss{{Style: casebook.SoftwareSuggested, Lost: results.Share{Numerator: 40, Denominator: 400}}, {Style: casebook.ClinicianDesigned, Lost: results.Share{Numerator: 1, Denominator: 2}}}
+	return r
+}
+
+func cell(by results.By, est results.Number) results.Cell {
+	return results.Cell{By: by, Unit: by.Axis.Unit(), Cases: 40, Movements: 120, Estimate: est, Low: est - 0.05, High: est + 0.05, MeanShortfall: 0.1, Pooled: none}
+}
+
+func comparison(d casebook.Direction, v results.Verdict, diff results.Number) results.Comparison {
+	arm := func(s casebook.Style, sign results.Number) results.Arm {
+		return results.Arm{Style: s, Cases: 40, Movements: 80, MeanPlanned: 2, Expression: 0.5 + sign*diff/2, AdjustedRatio: 0.5 + sign*diff/2}
+	}
+	return results.Comparison{
+		By: results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}, Unit: d.Axis().Unit(), Verdict: v, Detectable: 0.12,
+		Arms:     []results.Arm{arm(casebook.SoftwareSuggested, -1), arm(casebook.ClinicianDesigned, 1)},
+		Adjusted: results.Difference{Difference: diff, Low: diff - 0.06, High: diff + 0.06, P: 0.001, PAdjusted: 0.01},
+	}
+}
+
+// judge turns comparisons over.
+func judge(r *results.Results, v results.Verdict, diff results.Number, ds ...casebook.Direction) {
+	for i := range r.Comparisons {
+		for _, d := range ds {
+			if r.Comparisons[i].By.Direction == d {
+				r.Comparisons[i] = comparison(d, v, diff)
+			}
+		}
+	}
+}
+
+func fellShort(r *results.Results, d casebook.Direction, c casebook.ToothClass, est results.Number) {
+	x := cell(results.By{Axis: d.Axis(), Direction: d, ToothClass: c, Course: results.Initial}, est)
+	x.MeanShortfall = 5
+	r.Expression = append(r.Expression, x)
+}
+
+// variants are the audits whose sentences the golden file lists.
+var variants = []struct {
+	name string
+	make func() *results.Results
+}{
+	{"one clear difference", func() *results.Results {
+		r := base()
+		judge(r, results.Higher, 0.14, casebook.Extrusion)
+		fellShort(r, casebook.MesialOut, casebook.Premolar, 0.32)
+		return r
+	}},
+	{"more of one, less of both directions of another", func() *results.Results {
+		r := base()
+		judge(r, results.Higher, 0.14, casebook.Extrusion)
+		judge(r, results.Lower, -0.16, casebook.MesialIn, casebook.MesialOut)
+		fellShort(r, casebook.MesialOut, casebook.Premolar, 0.32)
+		fellShort(r, casebook.Intrusion, casebook.Molar, 0.35)
+		r.Provenance.Settings.Primary = results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}
+		return r
+	}},
+	{"clear in seven directions, two that cannot be compared", func() *results.Results {
+		r := base()
+		judge(r, results.Lower, -0.16, casebook.MesialIn, casebook.MesialOut, casebook.TipMesial, casebook.TorqueBuccal, casebook.ShiftDistal, casebook.ShiftLingual, casebook.Intrusion)
+		judge(r, results.NotComparable, none, casebook.Extrusion, casebook.ShiftBuccal)
+		return r
+	}},
+	{"every direction clear", func() *results.Results {
+		r := base()
+		judge(r, results.Higher, 0.2, casebook.Directions()...)
+		return r
+	}},
+	{"nothing clear", base},
+	{"nothing can be compared", func() *results.Results {
+		r := base()
+		judge(r, results.NotComparable, none, casebook.Directions()...)
+		return r
+	}},
+	{"none clinician-designed", func() *results.Results {
+		r := base()
+		r.Comparisons = nil
+		r.Expression = without(r.Expression, casebook.ClinicianDesigned)
+		return r
+	}},
+	{"none software-suggested", func() *results.Results {
+		r := base()
+		r.Comparisons = nil
+		r.Expression = without(r.Expression, casebook.SoftwareSuggested)
+		return r
+	}},
+	{"no style recorded", func() *results.Results {
+		r := base()
+		r.Comparisons = nil
+		r.Expression = without(r.Expression, casebook.SoftwareSuggested, casebook.ClinicianDesigned)
+		r.Completeness = []results.FieldCount{{Record: "movement", Field: "feature style", Recorded: 0, Total: 2100}, {Record: "movement", Field: "staging", Recorded: 2100, Total: 2100}}
+		r.Repeats = nil
+		return r
+	}},
+	{"a handful of completed cases, criteria and actions declared", func() *results.Results {
+		r := base()
+		r.Refinements = results.Refinements{Cases: 2, AtLeastOne: results.Share{Numerator: 1, Denominator: 2, Value: 0.5}, Mean: results.Spread{Value: 0.5, Low: none, High: none}, RateRatio: results.Difference{Difference: none, Low: none, High: none}}
+		r.Questions.Reaudit = results.Reaudit{Criteria: []results.CriterionResult{{Criterion: results.Criterion{Name: "c"}}}, Actions: []results.Action{{What: "review every rotation beyond 20 degrees with a second clinician", Owner: "K2"}}}
+		return r
+	}},
+	{"refinements clearly fewer, switches told apart", func() *results.Results {
+		r := base()
+		r.Refinements.RateRatio = results.Difference{Difference: 0.6, Low: 0.4, High: 0.9}
+		r.Questions.Switches = results.SwitchAnalysis{FellShort: 900, Followed: 500, Paths: []results.SwitchPath{{Axis: casebook.Rotation, Change: results.Spread{Value: 0.1, Low: 0.05, High: 0.15}}}, Contrasts: []results.GroupComparison{{Verdict: results.Higher}, {Verdict: results.NotDistinguishable}}}
+		return r
+	}},
+	{"nothing on record", func() *results.Results {
+		return &results.Results{Provenance: results.Provenance{Settings: results.DefaultSettings()}}
+	}},
+}
+
+func without(cells []results.Cell, styles ...casebook.Style) (out []results.Cell) {
+	for _, c := range cells {
+		keep := true
+		for _, s := range styles {
+			keep = keep && c.By.Style != s
+		}
+		if keep {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// told lists every sentence of the first pages.
+func told(f results.Front) string {
+	var b strings.Builder
+	line := func(what, s string) {
+		if s != "" {
+			fmt.Fprintf(&b, "%-10s %s\n", what, strings.NewReplacer("\u00a0", " ", "\u2009", " ").Replace(s))
+		}
+	}
+	line("over", f.Over)
+	line("headline", f.Headline)
+	line("under", f.Under)
+	line("dots", f.Dots.Title)
+	for _, g := range f.Dots.Groups {
+		line("  group", fmt.Sprintf("%s (%d)", g.Title, len(g.Rows)))
+		for _, r := range g.Rows {
+			line("    why", r.Reason)
+		}
+	}
+	line("arches", f.Arches.Title)
+	line("directions", f.Directions.Title)
+	line("refined", f.Refined.Title)
+	line("", f.Refined.Below)
+	line("by style", f.ByStyle.Title)
+	for _, s := range f.Decide {
+		line("decide", s)
+	}
+	for _, s := range f.Record {
+		line("record", s)
+	}
+	for _, p := range []results.FrontPage{f.Short, f.Choice, f.Cost} {
+		line("page", p.Title)
+		line("", p.Lead)
+		for _, s := range p.Statements {
+			line("  -", s.Text)
+			line("", s.Check)
+		}
+	}
+	line("kept", f.Kept.Title)
+	line("", f.Kept.Below)
+	return b.String()
+}
+
+// The sentences of every variant stand in one file that is meant to be read.
+func TestSentences(t *testing.T) {
+	var b strings.Builder
+	for _, v := range variants {
+		r := v.make()
+		Tell(r)
+		fmt.Fprintf(&b, "== %s\n%s\n", v.name, told(r.Front))
+	}
+	const file = "testdata/sentences.txt"
+	if *update {
+		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.WriteFile(file, []byte(b.String()), 0o644))
+	}
+	want, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, string(want), b.String(), "go test ./audit/story -update, and read the change")
+}
+
+// notPlain are terms of statistics that belong into the methods, causal words,
+// and the older word for an attachment.
+var notPlain = regexp.MustCompile(`(?i)CR2|satterthwaite|winsor|random intercept|benjamini|holm\b|cluster|regression|caused by|led to|because of|due to|feature|significant|NaN|%!`)
+
+func TestSentencesArePlain(t *testing.T) {
+	for _, v := range variants {
+		r := v.make()
+		Tell(r)
+		if m := notPlain.FindString(told(r.Front)); m != "" {
+			t.Errorf("%s: %q in the sentences of the first pages", v.name, m)
+		}
+	}
+}
+
+// The headline follows the verdicts and names every clear direction, or their
+// number where they are many; a verdict turned over turns it over.
+func TestHeadlineFollowsTheVerdicts(t *testing.T) {
+	head := func(change func(*results.Results)) string {
+		r := base()
+		change(r)
+		Tell(r)
+		return r.Front.Headline
+	}
+	up := head(func(r *results.Results) { judge(r, results.Higher, 0.2, casebook.TipDistal) })
+	down := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.TipDistal) })
+	assert.Equal(t, "Clinician-designed attachments went with more distal tip than software-suggested ones", up)
+	assert.Equal(t, "Clinician-designed attachments went with less distal tip than software-suggested ones", down)
+	many := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.Directions()...) })
+	assert.NotContains(t, many, "more")
+}
+
+// What is drawn is what was judged: every clear comparison has a row, first, and
+// its two marks are the difference apart, about their mean.
+func TestDotsDrawTheDifference(t *testing.T) {
+	r := base()
+	judge(r, results.Lower, -0.16, casebook.ShiftLingual, casebook.Intrusion)
+	judge(r, results.NotComparable, none, casebook.TipDistal)
+	Tell(r)
+	g := r.Front.Dots.Groups
+	require.Len(t, g, 3)
+	assert.Len(t, g[0].Rows, 2)
+	rows := 0
+	for i, x := range g {
+		for _, row := range x.Rows {
+			rows++
+			assert.Equal(t, i == 0, row.Clear)
+			if i < 2 {
+				assert.InDelta(t, float64(row.Difference), float64(row.Clinician-row.Software), 1e-12)
+				assert.InDelta(t, float64(row.Mean), float64(row.Clinician+row.Software)/2, 1e-12)
+			} else {
+				assert.False(t, row.Difference.OK())
+				assert.NotEmpty(t, row.Reason)
+			}
+		}
+	}
+	assert.Equal(t, len(casebook.Directions()), rows, "every direction is there once")
+}
+
+// Nothing is advised that is recorded everywhere.
+func TestNoAdviceToRecordWhatIsRecorded(t *testing.T) {
+	r := base()
+	r.Completeness = []results.FieldCount{{Record: "movement", Field: "staging", Recorded: 10, Total: 10}, {Record: "case", Field: "wear", Recorded: 9, Total: 10}}
+	Tell(r)
+	require.Len(t, r.Front.Record, 1)
+	assert.Contains(t, r.Front.Record[0], "9 of 10")
+}
