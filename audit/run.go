@@ -149,7 +149,7 @@ func scope(p *rows.Set) results.Scope {
 
 // distinctTeeth of one case, over its courses.
 func distinctTeeth(rows []rows.Row) int {
-	var seen [49]bool
+	seen := map[casebook.Tooth]bool{}
 	n := 0
 	for i := range rows {
 		if t := rows[i].Tooth; !seen[t] {

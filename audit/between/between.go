@@ -22,8 +22,7 @@ import (
 // that holds a feature, the margin of each direction over the classes, and the
 // arches apart. Axes are never pooled.
 func comparisonGrid(p *rows.Set) (by []results.By, which [][]int32) {
-	const arches = 3
-	var lists [13][5][arches][2][]int32
+	var lists [casebook.DirectionCount + 1][casebook.ToothClassCount + 1][casebook.ArchCount + 1][2][]int32
 	for i := range p.Analysed {
 		r := &p.Analysed[i]
 		if !rows.Featured(r) {
@@ -41,8 +40,8 @@ func comparisonGrid(p *rows.Set) (by []results.By, which [][]int32) {
 	}
 	for _, d := range casebook.Directions() {
 		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
-			for class := range 5 {
-				for arch := range arches {
+			for class := range lists[d] {
+				for arch := range lists[d][class] {
 					if l := lists[d][class][arch][course]; len(l) > 0 {
 						by = append(by, results.By{
 							Axis: d.Axis(), Direction: d, ToothClass: casebook.ToothClass(class),

@@ -148,7 +148,7 @@ func WordsOf(p *rows.Set, rows []int32, name string, code func(*rows.Row) int) [
 // CellsByDirection lists the rows that keep admits by axis, direction, course,
 // in print order: the direction over all teeth, as sparse questions need.
 func CellsByDirection(p *rows.Set, keep func(*rows.Row) bool) (by []results.By, rows [][]int32) {
-	var lists [13][2][]int32
+	var lists [casebook.DirectionCount + 1][2][]int32
 	for i := range p.Analysed {
 		if r := &p.Analysed[i]; keep(r) {
 			l := &lists[r.Direction][1-measure.OneIf(r.First)]

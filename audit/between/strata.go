@@ -55,7 +55,7 @@ func MatchedAll(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]re
 }
 
 // featuredLists are the rows with a feature by direction and course.
-type featuredLists [13][2][]int32
+type featuredLists [casebook.DirectionCount + 1][2][]int32
 
 func FeaturedLists(p *rows.Set) *featuredLists {
 	var l featuredLists

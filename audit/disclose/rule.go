@@ -24,18 +24,23 @@ func (t *Tables) Add(cases int, parts ...int32) int {
 // HiddenWithMargin is for tables of groups, each with a margin (part 0) over
 // its parts.
 func HiddenWithMargin(n, least int, cell func(i int) (group, part, cases int)) []bool {
+	stride := 1 // more than any part
+	for i := range n {
+		_, part, _ := cell(i)
+		stride = max(stride, part+1)
+	}
 	t := &Tables{}
 	parts, line := map[int][]int32{}, map[int][]int{}
 	for i := range n {
 		if group, part, _ := cell(i); part > 0 {
-			parts[group] = append(parts[group], int32(16*group+part))
+			parts[group] = append(parts[group], int32(stride*group+part))
 			line[group] = append(line[group], i)
 		}
 	}
 	for i := range n {
 		group, part, cases := cell(i)
 		if part > 0 {
-			t.Add(cases, int32(16*group+part))
+			t.Add(cases, int32(stride*group+part))
 			continue
 		}
 		t.Add(cases, parts[group]...)

@@ -8,6 +8,7 @@ package grid
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 
 	"shortfall/audit/parallel"
@@ -57,20 +58,19 @@ type slab struct {
 
 // slabLists are rows by axis, course, direction (both, positive, negative) and
 // style (all, then each).
-type slabLists [7][2][3][4][]int32
+type slabLists [casebook.AxisCount + 1][2][3][casebook.StyleCount + 1][]int32
 
-// The places of a slab: 32 teeth, 4 classes, 8 class-and-arch pairs, 2 arches,
-// all teeth.
+// The places of a slab: teeth, classes, classes in an arch, arches, all teeth.
 const (
-	firstClass     = 32
-	firstClassArch = firstClass + 4
-	firstArch      = firstClassArch + 8
-	allTeethPlace  = firstArch + 2
+	firstClass     = casebook.ToothCount
+	firstClassArch = firstClass + casebook.ToothClassCount
+	firstArch      = firstClassArch + casebook.ToothClassCount*casebook.ArchCount
+	allTeethPlace  = firstArch + casebook.ArchCount
 	places         = allTeethPlace + 1
 )
 
 // toothPlace is the place of a tooth by its FDI number.
-var toothPlace = func() (at [49]uint8) {
+var toothPlace = func() (at [math.MaxUint8 + 1]uint8) {
 	for i, t := range casebook.AllTeeth() {
 		at[t] = uint8(i)
 	}
@@ -80,7 +80,7 @@ var toothPlace = func() (at [49]uint8) {
 // placesOf lists the five places a movement counts in.
 func placesOf(r *rows.Row) [5]int {
 	class, arch := int(r.Class)-1, int(r.Arch)-1
-	return [5]int{int(toothPlace[r.Tooth]), firstClass + class, firstClassArch + 2*class + arch, firstArch + arch, allTeethPlace}
+	return [5]int{int(toothPlace[r.Tooth]), firstClass + class, firstClassArch + casebook.ArchCount*class + arch, firstArch + arch, allTeethPlace}
 }
 
 // placeBy names a place.
@@ -91,8 +91,8 @@ func placeBy(place int) (by results.By) {
 	case place < firstClassArch:
 		by.ToothClass = casebook.ToothClass(place - firstClass + 1)
 	case place < firstArch:
-		by.ToothClass = casebook.ToothClass((place-firstClassArch)/2 + 1)
-		by.Arch = casebook.Arch((place-firstClassArch)%2 + 1)
+		by.ToothClass = casebook.ToothClass((place-firstClassArch)/casebook.ArchCount + 1)
+		by.Arch = casebook.Arch((place-firstClassArch)%casebook.ArchCount + 1)
 	case place < allTeethPlace:
 		by.Arch = casebook.Arch(place - firstArch + 1)
 	}

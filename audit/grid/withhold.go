@@ -47,10 +47,11 @@ func withheldCell(c *results.Cell, s *results.Settings) results.Cell {
 }
 
 // gridKey is a cell of one axis and stratum: direction sign (0: both), style
-// (0: all, 4: not recorded) and place.
+// (0: all; unrecorded) and place.
 type gridKey struct{ sign, style, place int }
 
-const unrecorded = 4
+// unrecorded comes after the styles.
+const unrecorded = casebook.StyleCount + 1
 
 // expressionTables lists the parts of each cell, and the cells of movements
 // without a recorded style behind them, which nobody prints.
@@ -117,7 +118,7 @@ func keyOf(b results.By) gridKey {
 	case b.Tooth != 0:
 		k.place = int(toothPlace[b.Tooth])
 	case class >= 0 && arch >= 0:
-		k.place = firstClassArch + 2*class + arch
+		k.place = firstClassArch + casebook.ArchCount*class + arch
 	case class >= 0:
 		k.place = firstClass + class
 	case arch >= 0:
@@ -164,7 +165,11 @@ func gridLines(index map[gridKey]int) [][]int {
 			line(gridKey{0, style, place}, gridKey{1, style, place}, gridKey{2, style, place})
 		}
 		for sign := range 3 {
-			line(gridKey{sign, 0, place}, gridKey{sign, 1, place}, gridKey{sign, 2, place}, gridKey{sign, 3, place}, gridKey{sign, unrecorded, place})
+			var styles []gridKey
+			for style := 1; style <= unrecorded; style++ {
+				styles = append(styles, gridKey{sign, style, place})
+			}
+			line(gridKey{sign, 0, place}, styles...)
 		}
 	}
 	for sign := range 3 {

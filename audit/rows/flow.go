@@ -151,7 +151,7 @@ func (p *Set) addStep(title string, movements, cases *int, leave [2]int, id, rea
 }
 
 func countStatuses(cases []casebook.Case) []results.StatusCount {
-	var n [256]int
+	var n [casebook.StatusCount + 1]int
 	for i := range cases {
 		n[cases[i].Status]++
 	}

@@ -53,7 +53,7 @@ func Withhold(p *rows.Set, bs []results.Bound, cells []results.Cell) {
 
 // sumUp adds up every direction, initial courses and refinements apart.
 func sumUp(p *rows.Set) [][2]boundSums {
-	sums := make([][2]boundSums, len(casebook.Directions())+1)
+	sums := make([][2]boundSums, casebook.DirectionCount+1)
 	at := func(r *rows.Row) *boundSums {
 		if r.First {
 			return &sums[r.Direction][0]

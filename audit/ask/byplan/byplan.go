@@ -28,7 +28,7 @@ const PlanBins = 4
 func Answer(p *rows.Set) []results.PlanBin {
 	var out []results.PlanBin
 	for _, a := range casebook.Axes() {
-		var byStyle [4][]int32
+		var byStyle [casebook.StyleCount + 1][]int32
 		var planned []float64
 		for i := range p.Analysed {
 			if x := &p.Analysed[i]; x.First && x.Axis == a && x.Style != casebook.NoStyle {

@@ -20,7 +20,7 @@ func Answer(p *rows.Set) []results.Loss {
 		lost    []bool
 		cluster []int
 	}
-	var groups [4][5]group // style, class (0: all)
+	var groups [casebook.StyleCount + 1][casebook.ToothClassCount + 1]group // style, class (0: all)
 	for i := 0; i < len(p.Order); {
 		from := i
 		known, lost, style := false, false, casebook.NoStyle

@@ -152,15 +152,24 @@ func lossRatio(p *rows.Set, features []wornFeature) *results.LossRatio {
 		}}
 		return out
 	}
-	fit, err := glm.FitCount(lossModel(features, []string{"rate", "clinician-designed", "canine", "premolar", "molar"}, func(f *wornFeature) []float64 {
-		is := func(c casebook.ToothClass) float64 { return float64(measure.OneIf(f.class == c)) }
-		return []float64{1, float64(measure.OneIf(f.style == casebook.ClinicianDesigned)), is(casebook.Canine), is(casebook.Premolar), is(casebook.Molar)}
+	names, others := []string{"rate", "clinician-designed"}, casebook.ToothClasses()[1:]
+	for _, c := range others {
+		names = append(names, c.String())
+	}
+	fit, err := glm.FitCount(lossModel(features, names, func(f *wornFeature) []float64 {
+		x := []float64{1, float64(measure.OneIf(f.style == casebook.ClinicianDesigned))}
+		for _, c := range others {
+			x = append(x, float64(measure.OneIf(f.class == c)))
+		}
+		return x
 	}), glm.Poisson, stats.CR2)
 	if err != nil {
 		out.Warnings = []results.Warning{measure.NotEstimated(err)}
 		return out
 	}
-	e := fit.Contrast([]float64{0, 1, 0, 0, 0}, p.Settings.Level)
+	contrast := make([]float64, len(names))
+	contrast[1] = 1
+	e := fit.Contrast(contrast, p.Settings.Level)
 	out.Ratio, out.Low, out.High, out.P = measure.OrMissing(math.Exp(e.Value)), measure.OrMissing(math.Exp(e.Low)), measure.OrMissing(math.Exp(e.High)), measure.OrMissing(e.P)
 	out.Method = "Poisson with months worn as exposure and tooth class, CR2 variance by case"
 	out.Warnings = measure.Warnings(e.Warnings)

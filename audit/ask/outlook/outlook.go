@@ -69,7 +69,7 @@ func caseRate(p *rows.Set) (results.Number, int) {
 // expectations fits one line a direction and tooth class, initial courses, and
 // gives the result to be expected at the quartiles of what was planned.
 func expectations(p *rows.Set, out *results.Outlook) {
-	var lists [13][5][]int32
+	var lists [casebook.DirectionCount + 1][casebook.ToothClassCount + 1][]int32
 	for i := range p.Analysed {
 		if r := &p.Analysed[i]; r.First {
 			l := &lists[r.Direction][r.Class]

@@ -22,7 +22,7 @@ func Answer(p *rows.Set) []results.Replanned {
 		again   []bool
 		cluster []int
 	}
-	var groups [7][4]group // axis (0: all), style
+	var groups [casebook.AxisCount + 1][casebook.StyleCount + 1]group // axis (0: all), style
 	onRecord := p.IndexOrder()
 	for i, m := range p.Order {
 		c := p.Cases[p.ClusterOf[i]].Log

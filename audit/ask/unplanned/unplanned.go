@@ -21,7 +21,7 @@ func Answer(p *rows.Set) []results.Unplanned {
 		cluster []int
 		abs     float64
 	}
-	var groups [7]group
+	var groups [casebook.AxisCount + 1]group
 	for i := range p.Unplanned {
 		r := &p.Unplanned[i]
 		g := &groups[r.Axis]
