@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"math/big"
+	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -13,8 +14,10 @@ import (
 // amount reads the signed amount of a field along an axis: ok is false where it
 // is blank, a missing code or refused; blank tells the first from the others.
 func (r *rowReader) amount(f columns.Field, axis casebook.Axis, dir casebook.Direction) (a values.Amount, ok, blank bool) {
-	if c, _ := r.at(f); c.Kind == sheet.Blank {
+	if c, _ := r.at(f); c.Kind == sheet.Blank && (f != columns.Achieved || r.blankOutcome != "zero") {
 		return a, false, true
+	} else if f == columns.Achieved && (c.Kind == sheet.Blank || r.zeros[strings.TrimSpace(c.Text)]) {
+		return values.Amount{Digits: "0"}, true, false
 	}
 	c, col, ok := r.usable(f)
 	if !ok {
@@ -51,6 +54,13 @@ func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
 		}
 	default:
 		err = values.Fail{Rule: rules.NumberUnreadable, Message: "the cell is not a number"}
+	}
+	if h, ok := r.t.ColumnAt(col); ok && err == nil && !h.Scale.Is1() && !values.IsSentinel(a.Value) {
+		if h.Scale.Num == 0 {
+			return a, values.Fail{Rule: rules.UnitUnknown, Message: "the header names a unit that is not mm or degrees"}
+		}
+		b := values.FromRat(new(big.Rat).Mul(a.Rat(), big.NewRat(h.Scale.Num, h.Scale.Den)))
+		a.Value, a.Digits = b.Value, b.Digits
 	}
 	if err == nil && values.IsSentinel(a.Value) {
 		err = values.Fail{Rule: rules.ValueSentinel, Message: "the number is one that usually stands for a missing value"}
@@ -172,9 +182,9 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	before := len(r.row.errors)
 	a, ok, blank := r.amount(f, m.Axis, dir)
 	if !ok {
-		stated := m.StatedPercent.OK
+		stated := m.StatedPercent.OK || r.plan.percent == "leave"
 		open := r.status(m.Case) != casebook.Completed && r.status(m.Case) != casebook.NoStatus
-		if c, col := r.at(f); blank && !stated && !open && len(r.row.errors) == before {
+		if c, col := r.at(f); blank && !stated && !open && r.blankOutcome != "not measured" && len(r.row.errors) == before {
 			r.reject(rules.AchievedMissing, col, c.Kind, "planned without achieved")
 		}
 		return

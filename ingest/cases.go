@@ -131,7 +131,7 @@ func (n numbering) parse(s string) (int, error) {
 		}
 		return 1, nil
 	}
-	if count, err := values.ParseCount(s); n.add > 0 && err == nil && count < 50 {
+	if count, err := values.ParseCount(s); (n.add > 0 || n.given) && err == nil && count < 50 && count+n.add > 0 {
 		return count + n.add, nil
 	}
 	return values.ParseCourse(s)

@@ -25,8 +25,9 @@ type plan struct {
 	alongPlan bool
 	// fraction: stated percentages are written as 0.62.
 	fraction bool
-	// derive: achieved is planned times the stated percentage.
-	derive   bool
+	// percent says what stated percentages are where nothing was measured:
+	// "achieved", "missing" or "leave"; "" where achieved amounts stand beside them.
+	percent  string
 	planned  string // "movement" or "end position"
 	achieved string // "movement", "residual", "excess" or "end position"
 	course   numbering
@@ -59,9 +60,11 @@ func (r *reader) decide() []casebook.Problem {
 		p := plan{planned: m.File.Planned, achieved: m.File.Achieved}
 		p.composed = composed(t)
 		r.outcome(t, &p, &out)
+		r.saysScales(t, &out)
 		p.fraction = r.fraction(t, m.File.Percent, &out)
 		r.plans[t] = p
 	}
+	r.decideBlocks(&out)
 	r.decideNotation(m, &out)
 	r.decideWords(m)
 	r.decideCourses(&out)
@@ -69,11 +72,24 @@ func (r *reader) decide() []casebook.Problem {
 	r.decideDirections()
 	r.decideTeeth()
 	r.decideStyles(m, &out)
+	r.decideMissing()
 	r.decideDates(&out)
 	for i := range out {
 		out[i].File = r.book.File.Name
 	}
 	return out
+}
+
+// saysScales says where a header names another unit than mm or degrees.
+func (r *reader) saysScales(t *layout.Table, out *[]casebook.Problem) {
+	for _, c := range t.Columns {
+		if c.Scale.Is1() || c.Scale.Num == 0 || c.Field == columns.NoField {
+			continue
+		}
+		p := inSheet(t, rules.New(rules.LayoutAssumed, "the header names another unit; amounts were multiplied by %d/%d", c.Scale.Num, c.Scale.Den))
+		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
+		*out = append(*out, p)
+	}
 }
 
 // eachCell calls f with every cell of a column below the header; the example
@@ -159,7 +175,7 @@ func (r *reader) outcome(t *layout.Table, p *plan, out *[]casebook.Problem) {
 		return
 	}
 	if col, ok := has(columns.StatedPercent); ok {
-		p.derive = r.askPercent(t, col, out)
+		p.percent = r.askPercent(t, col, out)
 	}
 }
 
@@ -179,21 +195,23 @@ func (r *reader) askResidual(t *layout.Table, col int) string {
 	return word
 }
 
-func (r *reader) askPercent(t *layout.Table, col int, out *[]casebook.Problem) bool {
+func (r *reader) askPercent(t *layout.Table, col int, out *[]casebook.Problem) string {
 	word := r.asker.Ask(question.Question{
 		ID: "percent", Rule: string(rules.PercentOnly), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
-		Text: "the sheet states percentages and no achieved amounts: may achieved be computed as planned times the percentage?",
+		Text: "the sheet states percentages and no achieved amounts: what are they percentages of?",
 		Choices: []question.Choice{
-			{Word: "derive", Text: "the percentages are shares of the planned amount; achieved is derived from them and flagged so"},
-			{Word: "leave", Text: "the percentages mean something else; the movements count as not measured"},
+			{Word: "achieved", Text: "the share of the planned amount that was achieved; kept as stated, apart from measured amounts"},
+			{Word: "missing", Text: "the share of the planned amount that was still missing; kept as 100 less that"},
+			{Word: "leave", Text: "something else; they are not read"},
 		},
+		Proposed: "achieved",
 	})
-	if word == "leave" {
+	if word != "" {
 		p := inSheet(t, rules.New(rules.PercentOnly, "the sheet states percentages and no achieved amounts; its movements count as not measured"))
 		p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
 		*out = append(*out, p)
 	}
-	return word == "derive"
+	return word
 }
 
 // fraction settles whether stated percentages are written as 0.62: declared, or

@@ -15,6 +15,7 @@ import (
 
 // numbering says how the course column of a table counts.
 type numbering struct {
+	given   bool // the header says which number the initial course has
 	add     int  // courses from 0, or numbers of refinements: one more
 	initial bool // a blank cell is the initial course
 	yesNo   bool // yes is the first refinement
@@ -78,6 +79,9 @@ func (r *reader) numberingOf(t *layout.Table, c layout.Column, n courseCells, ou
 		p := inSheet(t, rules.New(rules.LayoutAssumed, "%s", text))
 		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
 		*out = append(*out, p)
+	}
+	if c.First.OK && n.numbers+n.zeros > 0 {
+		return numbering{add: 1 - c.First.Value, given: true}
 	}
 	switch {
 	case n.zeros > 0:

@@ -93,7 +93,8 @@ func (r *reader) rowDirection(t *layout.Table, row sheet.Row, seen map[string]bo
 	}
 	col := t.Find(columns.Axis)
 	if col == 0 {
-		return t.Constants[columns.Direction] != ""
+		_, d, err := values.ParseAxis(t.Constants[columns.Axis])
+		return t.Constants[columns.Direction] != "" || err == nil && d != casebook.NoDirection
 	}
 	text := row.At(col).Text
 	known, ok := seen[text]

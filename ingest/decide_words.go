@@ -78,13 +78,14 @@ func (r *reader) decideWords(*mapping.File) {
 		if col == 0 {
 			continue
 		}
-		eachCell(t, col, func(row int, c sheet.Cell) {
+		eachRow(t, func(line sheet.Row) {
+			c, row := line.At(col), line.Number
 			text := strings.TrimSpace(c.Text)
 			_, _, err := values.ParseAxis(r.meant(columns.Axis, text))
 			var f values.Fail
 			switch {
 			case err == nil:
-			case values.IsMissing(text, r.missing), values.IsTotal(text), c.Kind != sheet.String:
+			case values.IsMissing(text, r.missing), c.Kind != sheet.String && c.Kind != sheet.Number, text == "":
 			case errors.As(err, &f) && f.Explained:
 			default:
 				unknown[text]++
@@ -278,11 +279,11 @@ func (r *reader) meantDirection(text string, axis casebook.Axis) string {
 	return r.meant(columns.Direction, text)
 }
 
-// eachRow calls f with every row of the body but the example.
+// eachRow calls f with every row that holds a record.
 func eachRow(t *layout.Table, f func(sheet.Row)) {
-	id := t.Find(columns.Case)
+	b := newBody(t)
 	for _, row := range t.Sheet.Rows {
-		if row.Number >= t.Body && !row.Broken && !isExample(row.At(id)) {
+		if row.Number >= t.Body && len(row.Cells) > 0 && !row.Broken && b.holds(row) {
 			f(row)
 		}
 	}

@@ -230,7 +230,7 @@ var layoutFixtures = []fixture{
 	{file: "r-two-units.xlsx", want: &little},
 	{file: "r-units-above.xlsx", want: &little},
 	{file: "r-percent-only.xlsx", found: "percent-only@Sheet1!G1"},
-	{file: "r-percent-only.xlsx", answers: "percent=leave", want: ptr(percentOnly()), found: "percent-only@Sheet1!G1"},
+	{file: "r-percent-only.xlsx", answers: "percent=achieved", want: ptr(percentOnly()), found: "percent-only@Sheet1!G1"},
 	{file: "op-sheet-per-case.xlsx", want: &little},
 	{file: "gn-sheet-per-case.xlsx", want: &little},
 	{file: "op-merged-case.xlsx", want: &little, found: "cell-merged@Sheet1!A2"},

@@ -21,7 +21,7 @@ type legend struct {
 	open map[casebook.Axis]bool
 	// signs: some text speaks of signs and could not be read whole.
 	unreadable bool
-	keys       map[string]string // folded short word -> phrase; "" where two disagree
+	keys       map[string][]string // folded short word -> phrases
 }
 
 // longestKey is the longest short word of a key, in letters.
@@ -29,7 +29,7 @@ const longestKey = 6
 
 // readLegend looks at every text that is no cell of a record.
 func (r *reader) readLegend() {
-	l := legend{positive: map[casebook.Axis]casebook.Direction{}, open: map[casebook.Axis]bool{}, keys: map[string]string{}}
+	l := legend{positive: map[casebook.Axis]casebook.Direction{}, open: map[casebook.Axis]bool{}, keys: map[string][]string{}}
 	for _, s := range r.book.Sheets {
 		bodies := r.bodiesOn(s.Name)
 		for _, row := range s.Rows {
@@ -52,9 +52,26 @@ func (r *reader) readLegend() {
 			}
 		}
 	}
+	for _, t := range r.tables {
+		for _, c := range t.Columns {
+			l.signs(c.Text)
+		}
+		seen := map[string]bool{}
+		eachCell(t, t.Find(columns.Axis), func(_ int, c sheet.Cell) {
+			if c.Kind == sheet.String && !seen[c.Text] && len(seen) < 100 {
+				seen[c.Text] = true
+				l.signs(c.Text)
+			}
+		})
+	}
 	r.legend = l
-	for short, phrase := range l.keys {
-		r.learnKey(short, phrase)
+	for short, phrases := range l.keys {
+		for _, phrase := range phrases {
+			r.learnKey(short, phrase)
+		}
+		if slices.ContainsFunc(phrases, func(p string) bool { return values.IsMissing(p, nil) }) {
+			r.missing[short] = true
+		}
 	}
 }
 
@@ -84,16 +101,15 @@ func (l *legend) key(short, phrase string) {
 		return
 	}
 	k := values.Key(short)
-	if before, ok := l.keys[k]; ok && values.Key(before) != values.Key(phrase) {
-		phrase = ""
+	if !slices.Contains(l.keys[k], phrase) {
+		l.keys[k] = append(l.keys[k], phrase)
 	}
-	l.keys[k] = phrase
 }
 
 // meansSomething reports a phrase that is a movement, a style or another word
 // of a field.
 func meansSomething(phrase string) bool {
-	if _, _, err := values.ParseAxis(phrase); err == nil {
+	if _, _, err := values.ParseAxis(phrase); err == nil || values.IsMissing(phrase, nil) {
 		return true
 	}
 	for _, f := range keyFields {
@@ -126,9 +142,11 @@ func (r *reader) learnKey(short, phrase string) {
 		return
 	}
 	learn := func(f columns.Field) {
-		if _, ok := r.learnt[learntWord{f, short}]; !ok {
-			r.learnt[learntWord{f, short}] = phrase
+		k := learntWord{f, short}
+		if before, ok := r.learnt[k]; ok && values.Key(before) != values.Key(phrase) {
+			phrase = short // two meanings are none
 		}
+		r.learnt[k] = phrase
 	}
 	if _, d, err := values.ParseAxis(phrase); err == nil {
 		learn(columns.Axis)
@@ -169,7 +187,7 @@ func (l *legend) signs(text string) {
 		return
 	}
 	for part := range strings.FieldsFuncSeq(list, func(c rune) bool { return c == ';' || c == '|' || c == '\n' }) {
-		l.part(part, sign)
+		l.part(part, sign, casebook.NoAxis)
 	}
 }
 
@@ -200,6 +218,7 @@ func ofSign(low string) (float64, string, bool) {
 // pairs reads "vertical: + extrusion / - intrusion".
 func (l *legend) pairs(low string) {
 	found := false
+	axis := axisBefore(low)
 	at := 0
 	for i, c := range low {
 		sign := 0.0
@@ -221,10 +240,20 @@ func (l *legend) pairs(low string) {
 		} else if end := strings.Index(rest, " -"); end >= 0 {
 			rest = rest[:end]
 		}
-		l.part(strings.Trim(rest, " =:,"), sign)
+		l.part(strings.Trim(rest, " =:,"), sign, axis)
 		found = true
 	}
 	l.unreadable = l.unreadable || !found
+}
+
+// axisBefore is the axis that a text names before its first sign.
+func axisBefore(low string) casebook.Axis {
+	head, _, _ := strings.Cut(low, "+")
+	axis, _, err := values.ParseAxis(strings.Trim(head, " :(="))
+	if err != nil {
+		return casebook.NoAxis
+	}
+	return axis
 }
 
 func speaksOfMovements(s string) bool {
@@ -237,11 +266,14 @@ func speaksOfMovements(s string) bool {
 }
 
 // part notes one direction that has the sign.
-func (l *legend) part(s string, sign float64) {
+func (l *legend) part(s string, sign float64, axis casebook.Axis) {
 	if s = strings.TrimSpace(s); s == "" {
 		return
 	}
 	_, d, err := values.ParseAxis(s)
+	if axis != casebook.NoAxis {
+		d, err = values.ParseDirection(s, axis)
+	}
 	if err != nil || d == casebook.NoDirection {
 		l.unreadable = true
 		return

@@ -73,6 +73,9 @@ func (r *rowReader) style() (casebook.Style, casebook.Shape) {
 			r.fail(err, col, c)
 		}
 	}
+	if len(r.t.Marks) > 0 {
+		return r.styleOfMarks(), shape
+	}
 	if c, _ := r.at(columns.Style); c.Kind == sheet.Blank && r.has(columns.Style) {
 		return r.plan.style.blank, shape
 	}
@@ -95,6 +98,34 @@ func (r *rowReader) style() (casebook.Style, casebook.Shape) {
 		r.fail(err, col, c)
 	}
 	return s, shape
+}
+
+// styleOfMarks reads the columns that say yes or no to one style each: the one
+// that says yes. Where each says no, and none of them is the column of no
+// attachment, there was none.
+func (r *rowReader) styleOfMarks() casebook.Style {
+	said, asksNone, no := casebook.NoStyle, false, 0
+	for col, style := range r.t.Marks {
+		asksNone = asksNone || style == casebook.StyleNone
+		c := r.cells.At(col)
+		if c.Kind == sheet.Blank {
+			continue
+		}
+		yes, err := values.ParseYesNo(c.Text)
+		switch {
+		case err != nil || yes && said != casebook.NoStyle:
+			r.cost(r.problem(rules.StyleUnknown, col, c.Kind, "the columns of the attachment cannot be read together"), columns.Style)
+			return casebook.NoStyle
+		case yes:
+			said = style
+		default:
+			no++
+		}
+	}
+	if said == casebook.NoStyle && !asksNone && no == len(r.t.Marks) {
+		return casebook.StyleNone
+	}
+	return said
 }
 
 // whole is an attachment that one cell describes.
@@ -316,6 +347,12 @@ func (r *rowReader) percent() casebook.Opt[float64] {
 	}
 	if r.plan.fraction && !a.Percent {
 		a = a.Times(100)
+	}
+	switch r.plan.percent {
+	case "missing":
+		a.Value = 100 - a.Value
+	case "leave":
+		return casebook.Opt[float64]{}
 	}
 	if a.Value < -200 || a.Value > 300 {
 		r.notes.put(r.problem(rules.PercentUnlikely, col, c.Kind, "the stated percentage is implausible"))

@@ -69,7 +69,7 @@ func TestTwoColumnsOfOneUnitAreRefused(t *testing.T) {
 // 62 under "achieved (%)" is no angle of 62 degrees.
 func TestPercentIsNoAmount(t *testing.T) {
 	for _, header := range []string{"achieved (%)", "achieved %", "% achieved", "percent achieved"} {
-		b := mustRead(t, "case,course,tooth,axis,planned,"+header+"\nK1,1,43,rotation,-10,62\n", Options{Answers: question.Answers{"percent": "leave"}})
+		b := mustRead(t, "case,course,tooth,axis,planned,"+header+"\nK1,1,43,rotation,-10,62\n", Options{Answers: question.Answers{"percent": "achieved"}})
 		assert.Equal(t, []Movement{{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 43, Axis: Rotation, Planned: -10, StatedPercent: Some(62.0)}}, recordsOf(b).Movements, header)
 		assert.Contains(t, rulesOf(b.Problems), "percent-only", header)
 	}

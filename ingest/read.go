@@ -165,7 +165,10 @@ type reader struct {
 	asker    *question.Asker
 	learnt   map[learntWord]string
 	legend   legend
-	positive map[casebook.Axis]casebook.Direction // that the file writes as positive
+	zeros    map[string]bool // marks that mean an achieved amount of 0
+	// blankOutcome is what a blank achieved amount means, "" where rows are refused.
+	blankOutcome string
+	positive     map[casebook.Axis]casebook.Direction // that the file writes as positive
 	// severalTeeth: an amount beside several teeth holds for each of them.
 	severalTeeth bool
 	done         int
@@ -177,6 +180,6 @@ func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
 		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
 		batch:   &casebook.Batch{File: book.File, Invented: found.Invented},
 		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[casebook.CaseKey]*caseInfo{},
-		learnt: map[learntWord]string{}, positive: map[casebook.Axis]casebook.Direction{},
+		learnt: map[learntWord]string{}, zeros: map[string]bool{}, positive: map[casebook.Axis]casebook.Direction{},
 	}
 }

@@ -4,7 +4,9 @@ import (
 	"slices"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/sheet"
 )
@@ -26,21 +28,40 @@ func Identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
 }
 
 func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
-	out := privacy.Sheet{Name: s.Name, Cells: func(yield func(privacy.Cell) bool) { screenCells(s, yield) }}
+	out := privacy.Sheet{Name: s.Name, Cells: func(yield func(privacy.Cell) bool) { screenCells(s, nil, yield) }}
 	i := slices.IndexFunc(tables, func(t *layout.Table) bool { return t.Sheet == s })
 	if i < 0 {
 		return out
 	}
-	out.Body, out.Columns = tables[i].Body, map[int]privacy.Column{}
-	for _, c := range tables[i].Columns {
+	t := tables[i]
+	out.Body, out.Columns = t.Body, map[int]privacy.Column{}
+	unread := map[int32]bool{}
+	for _, c := range t.Columns {
+		if isRemarks(c) {
+			unread[int32(c.Col)] = true
+			continue
+		}
 		out.Columns[c.Col] = privacy.Column{Header: c.Text, Field: c.Field}
 	}
+	out.Cells = func(yield func(privacy.Cell) bool) { screenCells(s, unread, yield) }
 	return out
 }
 
-func screenCells(s *sheet.Sheet, yield func(privacy.Cell) bool) {
+// isRemarks reports a column of remarks, or one that a mapping leaves out: nothing
+// of it is read and nothing of it is kept, so it is not looked at either.
+func isRemarks(c layout.Column) bool {
+	if c.Field != columns.NoField {
+		return false
+	}
+	return c.Declared || lexicon.Of(lexicon.Tokens(c.Text))[lexicon.Notes]
+}
+
+func screenCells(s *sheet.Sheet, unread map[int32]bool, yield func(privacy.Cell) bool) {
 	for _, row := range s.Rows {
 		for _, c := range row.Cells {
+			if unread[c.Col] {
+				continue
+			}
 			kind := privacy.Text
 			switch c.Kind {
 			case sheet.Number:

@@ -55,7 +55,7 @@ var patterns = []pattern{
 	{concepts{lexicon.Refinements}, concepts{lexicon.Count, lexicon.Number}, columns.Refinements, columns.Course, 0},
 	{concepts{lexicon.Refinement, lexicon.Count}, nil, columns.Refinements, columns.Course, 0},
 	{concepts{lexicon.Refinement}, concepts{lexicon.Number}, columns.Refinements, 0, casebook.CaseKind},
-	{concepts{lexicon.Refinement}, concepts{lexicon.Number, lexicon.Code, lexicon.Course, lexicon.Aligner, lexicon.Planned}, columns.Course, 0, 0},
+	{concepts{lexicon.Refinement}, concepts{lexicon.Number, lexicon.Code, lexicon.Course, lexicon.Aligner, lexicon.Planned, lexicon.Start}, columns.Course, 0, 0},
 	{concepts{lexicon.Course, lexicon.Start}, concepts{lexicon.Month}, columns.CourseStart, 0, 0},
 	{concepts{lexicon.Course, lexicon.Month}, nil, columns.CourseStart, 0, 0},
 	{concepts{lexicon.Course}, concepts{lexicon.Number, lexicon.Code, lexicon.Aligner}, columns.Course, 0, 0},
@@ -67,7 +67,7 @@ var patterns = []pattern{
 	{concepts{lexicon.Shape}, nil, columns.Shape, 0, 0},
 	{concepts{lexicon.Orientation}, concepts{lexicon.Attachment}, columns.Orientation, 0, 0},
 	{concepts{lexicon.Attachment, lexicon.Size}, concepts{lexicon.Millimetre}, columns.FeatureSize, 0, 0},
-	{concepts{lexicon.Attachment}, concepts{lexicon.Style, lexicon.By, lexicon.Clinician, lexicon.Type, lexicon.Software, lexicon.Own, lexicon.Yes, lexicon.No, lexicon.Changed}, columns.Style, columns.Shape, 0},
+	{concepts{lexicon.Attachment}, concepts{lexicon.Style, lexicon.By, lexicon.Clinician, lexicon.Type, lexicon.Software, lexicon.Own, lexicon.Nothing, lexicon.Yes, lexicon.No, lexicon.Changed, lexicon.Start, lexicon.Refinement, lexicon.Refinements}, columns.Style, columns.Shape, 0},
 	{concepts{lexicon.Style}, concepts{lexicon.By, lexicon.Clinician, lexicon.Software, lexicon.Own}, columns.Style, columns.Shape, 0},
 	{concepts{lexicon.Staging}, nil, columns.Staging, 0, 0},
 
@@ -126,8 +126,9 @@ func fieldOf(s lexicon.Set, k casebook.Kind) (field, alt columns.Field) {
 // byConcepts reads a header word by word: units in or out of brackets, words of
 // role, movement, tooth and course in any order and language.
 func byConcepts(text string, k casebook.Kind) (Header, bool) {
-	tokens := asHeader(lexicon.Tokens(text))
-	h := Header{}
+	h := Header{First: firstOf(text)}
+	h.Scale, text = scaleOf(text)
+	tokens := asHeader(lexicon.Tokens(firstCourse.ReplaceAllString(text, " ")))
 	tokens = h.takeUnit(tokens)
 	h.Notation = notationOf(tokens)
 	s := lexicon.Of(tokens)
@@ -135,6 +136,7 @@ func byConcepts(text string, k casebook.Kind) (Header, bool) {
 		return Header{}, false
 	}
 	h.Weak = len(lexicon.Unknown(tokens)) > 0
+	h.Mark = markOf(s)
 	h.AfterRefinement = s[lexicon.Refinement] || s[lexicon.Refinements]
 	if h.Field, h.Alt = fieldOf(s, k); h.Field != columns.NoField {
 		return h, true
@@ -209,13 +211,16 @@ func (h Header) ofOneMovement(tokens []lexicon.Token) (Header, bool) {
 	axis, dir, rest, ok := lexicon.Axis(lexicon.Of(tokens))
 	if ok {
 		h.Axis, h.Direction = axis, dir
-	} else if h.Tooth == "" {
+	} else if h.Tooth == "" && h.Course == 0 {
 		return Header{}, false
 	}
 	delete(rest, lexicon.Movement)
 	delete(rest, lexicon.Tooth)
-	h.Field, h.Alt = fieldOf(rest, casebook.MovementKind)
+	h.Field, _ = fieldOf(rest, casebook.MovementKind)
 	h.Weak = len(lexicon.Unknown(tokens)) > 0
+	if h.Axis == casebook.NoAxis && h.Tooth == "" && h.Field != columns.Planned && h.Field != columns.Achieved {
+		return Header{}, false // a course alone is read only of amounts
+	}
 	return h, wideRoles[h.Field] && !h.Weak
 }
 
@@ -232,7 +237,7 @@ func (h *Header) takeToothAndCourse(tokens []lexicon.Token) []lexicon.Token {
 			h.Tooth = strings.ToUpper(t.Text)
 		case len(t.Text) == 2 && t.Text[0] == 'r' && t.Text[1] >= '1' && t.Text[1] <= '9':
 			h.Course = int(t.Text[1]-'0') + 1
-		case t.Concept == lexicon.Start && t.Text == "initial":
+		case t.Concept == lexicon.Start && i == 0, t.Concept == lexicon.Start && t.Text == "initial":
 			h.Course = 1
 		default:
 			out = append(out, t)

@@ -81,3 +81,99 @@ func (f *Found) saidIs(t *Table, n int) {
 	t.Constants[columns.Course] = fmt.Sprint(n)
 	f.add(rules.LayoutAssumed, t.Sheet, "every row was read as course %d, as the name of the sheet or a title says", n)
 }
+
+// fieldByName takes the style or the movement of the tables that have no such
+// column from the names of their sheets, where each of at least two names one.
+func (f *Found) fieldByName() {
+	for _, by := range []struct {
+		field columns.Field
+		lacks func(*Table) bool
+		reads func(string) bool
+	}{
+		{columns.Style, func(t *Table) bool { return !t.Has(columns.Style) && !t.Has(columns.Shape) && len(t.Marks) == 0 }, readsStyle},
+		{columns.Axis, func(t *Table) bool { return !t.Has(columns.Axis) && !t.Has(columns.Direction) }, readsAxis},
+	} {
+		said := map[*Table]string{}
+		var lacking []*Table
+		for _, t := range f.Tables {
+			if t.Kind != casebook.MovementKind || len(t.Pairs) > 0 || !by.lacks(t) {
+				continue
+			}
+			lacking = append(lacking, t)
+			for _, text := range slices.Concat([]string{t.Sheet.Name}, t.titles) {
+				if word := partThat(by.reads, text); word != "" {
+					said[t] = word
+					break
+				}
+			}
+		}
+		if len(said) < 2 || len(said) < len(lacking) {
+			continue
+		}
+		for t, word := range said {
+			t.Constants[by.field] = word
+		}
+		for _, t := range lacking {
+			f.add(rules.LayoutAssumed, t.Sheet, "every row was read with the %s that the name of the sheet or a title says", by.field)
+		}
+	}
+}
+
+func readsStyle(s string) bool { _, err := values.ParseStyle(s); return err == nil && len(s) > 2 }
+
+func readsAxis(s string) bool { _, _, err := values.ParseAxis(s); return err == nil && len(s) > 2 }
+
+// partThat gives the longest tail or part of a text that reads as a word: sheet
+// names are cut at 31 characters, and the name of the field may stand before.
+func partThat(reads func(string) bool, text string) string {
+	if reads(text) {
+		return text
+	}
+	words := strings.Fields(text)
+	for i := 1; i < len(words); i++ {
+		if tail := strings.Join(words[i:], " "); reads(tail) {
+			return tail
+		}
+	}
+	for _, p := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune("-\u2013\u2014:;()|/_", r) }) {
+		if p = strings.TrimSpace(p); reads(p) {
+			return p
+		}
+	}
+	return ""
+}
+
+// spare sets aside a sheet that looks like movements and lacks most of them
+// where another sheet of the file holds whole ones: a key to codes, a summary.
+func (f *Found) spare() {
+	whole := slices.ContainsFunc(f.Tables, func(t *Table) bool { return t.Kind == casebook.MovementKind && t.wholeness() >= 3 })
+	if !whole {
+		return
+	}
+	f.Tables = slices.DeleteFunc(f.Tables, func(t *Table) bool {
+		if t.Kind != casebook.MovementKind || t.wholeness() > 1 || t.declared {
+			return false
+		}
+		f.Skipped = append(f.Skipped, t.Sheet.Name)
+		f.Problems = slices.DeleteFunc(f.Problems, func(p casebook.Problem) bool { return p.Sheet == t.Sheet.Name })
+		f.add(rules.SheetSkipped, t.Sheet, "the sheet names no teeth and no amounts; it was read as a key or a summary")
+		return true
+	})
+}
+
+// wholeness counts what a table of movements has of tooth, planned, achieved and
+// the movement.
+func (t *Table) wholeness() int {
+	n := 0
+	for _, fields := range [][]columns.Field{
+		{columns.Tooth},
+		{columns.Planned, columns.TargetPosition},
+		{columns.Achieved, columns.EndPosition, columns.Residual, columns.StatedPercent},
+		{columns.Axis, columns.Direction},
+	} {
+		if len(t.Pairs) > 0 || slices.ContainsFunc(fields, t.Has) {
+			n++
+		}
+	}
+	return n
+}

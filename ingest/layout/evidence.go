@@ -182,10 +182,36 @@ func (t *Table) settle() {
 			c.Header = Header{}
 		}
 	}
+	t.marks()
 	t.axisByValues()
 	t.weakBesideStrong()
 	t.refinementsOrCourse()
 }
+
+// marks finds columns that say yes or no to one style each; two of them, or one
+// beside a plain column of the attachment, say who designed it.
+func (t *Table) marks() {
+	var at []int
+	for i, c := range t.Columns {
+		if c.Field != columns.Style || c.Declared || c.Mark == casebook.NoStyle {
+			continue
+		}
+		if p := t.profile(c.Col); p.n > 0 && p.mostly(p.yesNo+p.octantOnes()) {
+			at = append(at, i)
+		}
+	}
+	if len(at) < 2 {
+		return
+	}
+	t.Marks = map[int]casebook.Style{}
+	for _, i := range at {
+		t.Marks[t.Columns[i].Col] = t.Columns[i].Mark
+		t.Columns[i].Header = Header{Field: columns.NoField, Mark: t.Columns[i].Mark}
+	}
+}
+
+// octantOnes counts the numbers 0 and 1, which say no and yes.
+func (p profile) octantOnes() int { return p.distinct["0"] + p.distinct["1"] }
 
 // axisByValues takes a column whose values are movements as the axis where no
 // header names one: nothing else is written so.

@@ -32,12 +32,22 @@ type Header struct {
 	Weak bool
 	// Notation is the tooth notation that the header names.
 	Notation casebook.Notation
+	// Scale turns the amounts of the column into the unit: 1/10 for tenths of a
+	// millimetre. The zero value is 1.
+	Scale Scale
+	// First is the number that the header gives to the initial course: "(0 =
+	// initial)"; -1 where it gives none.
+	First casebook.Opt[int]
+	// Mark is the style of which the column says yes or no.
+	Mark casebook.Style
 	// AfterRefinement: the numbers of the column count refinements, not courses.
 	AfterRefinement bool
 }
 
 // wide reports a column that belongs to one movement of a wide sheet.
-func (h Header) wide() bool { return h.Axis != casebook.NoAxis || h.Tooth != "" }
+func (h Header) wide() bool {
+	return h.Axis != casebook.NoAxis || h.Tooth != "" || h.Course > 0 && h.Field != columns.Course
+}
 
 // names maps folded header texts to fields for one kind of table.
 type names map[string]Header
@@ -121,6 +131,7 @@ func parse(text string, k casebook.Kind) Header {
 			h.Unit = unit
 		}
 	case h.Field == words.Field:
+		h.Scale, h.First, h.Mark = words.Scale, words.First, words.Mark
 		h.Alt, h.Notation, h.AfterRefinement = words.Alt, words.Notation, words.AfterRefinement
 		if h.Unit == casebook.NoUnit {
 			h.Unit = words.Unit

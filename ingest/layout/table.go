@@ -26,13 +26,16 @@ type Table struct {
 	// PlannedAs and AchievedAs say what the columns of amounts hold, in the words
 	// of a mapping file, "" where their headers leave no doubt.
 	PlannedAs, AchievedAs string
+	// Marks are the columns that say yes or no to one style each.
+	Marks map[int]casebook.Style
 	// OwnWords is true where a file in the columns of our template says itself what
 	// its signs mean.
 	OwnWords bool
 	// CourseOpen is true where nothing says to which course the rows belong.
 	CourseOpen bool
 
-	titles []string // loose texts above the header
+	declared bool     // by a mapping
+	titles   []string // loose texts above the header
 
 	at [columns.FieldCount]int // column of each field, 0 where there is none
 	// twins are the columns of an amount that the sheet keeps twice, once in

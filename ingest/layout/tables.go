@@ -54,6 +54,8 @@ func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
 		}
 		f.sheet(s, m.Sheet(s.Name))
 	}
+	f.spare()
+	f.fieldByName()
 	f.courseByName()
 	f.casePerSheet()
 	for _, t := range f.Tables {
@@ -122,6 +124,7 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 		Sheet: s, Kind: c.kind, Header: s.Rows[c.index].Number, Constants: map[columns.Field]string{},
 	}
 	t.Body = t.Header + c.rows
+	t.declared = declared != nil
 	for _, r := range s.Rows {
 		if len(r.Cells) > 0 {
 			t.Last = r.Number // hidden rows may hold nothing
@@ -182,6 +185,9 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 	for _, c := range t.Columns {
 		ref := sheet.Ref(t.Header, c.Col)
 		switch {
+		case c.Field == columns.NoField && c.Mark != casebook.NoStyle && t.Marks[c.Col] != casebook.NoStyle:
+			p := f.add(rules.ColumnAssumed, t.Sheet, "the column was read as yes or no to %s", c.Mark)
+			p.Cell, p.Column = ref, c.Text
 		case c.Field == columns.NoField && !c.Declared:
 			p := f.add(rules.ColumnUnread, t.Sheet, "the column was not read")
 			p.Cell, p.Column = ref, c.Text
@@ -198,9 +204,9 @@ func declaredHeader(text string, f columns.Field, k casebook.Kind) Header {
 	h := parse(text, k)
 	if h.Field != f {
 		_, unit := stripUnit(text)
-		return Header{Field: f, Unit: unit, Notation: h.Notation}
+		return Header{Field: f, Unit: unit, Notation: h.Notation, Scale: h.Scale}
 	}
-	return Header{Field: f, Canonical: h.Canonical, Unit: h.Unit, Notation: h.Notation, AfterRefinement: h.AfterRefinement}
+	return Header{Scale: h.Scale, First: h.First, Field: f, Canonical: h.Canonical, Unit: h.Unit, Notation: h.Notation, AfterRefinement: h.AfterRefinement}
 }
 
 // headless reports columns that hold cells and have no header.

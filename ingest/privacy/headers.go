@@ -10,7 +10,7 @@ import (
 var exactly = phrases(map[rules.ID]string{
 	rules.IdentifierName: `name; names; patient name; patients name; full name; nom; nombre; nome; navn; namn; naam; imie; initials;
 		initialen; patient initials; alias; nickname; mother; father; parent; parents; guardian; next of kin; relative; employer;
-		treated by; dentist name; doctor name; clinician name; member; 姓名; 氏名; 名前; имя; фио; фамилия; الاسم`,
+		dentist name; doctor name; clinician name; member; 姓名; 氏名; 名前; имя; фио; фамилия; الاسم`,
 	rules.IdentifierDate: `dob; d o b; born; born on; geb; geb dat; geboren; gebdatum; nee; ne le; nacimiento; naissance; nascita;
 		nascimento; fodt; fodd; age above 89; 生年月日; 出生日期; дата рождения; date of death; died; admission; discharge;
 		admission date; discharge date`,

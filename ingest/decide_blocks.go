@@ -1,0 +1,95 @@
+package ingest
+
+import (
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+)
+
+// blockFields may be written once for a block of rows.
+var blockFields = []columns.Field{columns.Case, columns.Practice, columns.Clinician, columns.Course, columns.Tooth}
+
+// decideBlocks finds columns that are filled once a block and left blank below:
+// the code of a case, and with it what belongs to the case. It is plain where no
+// value stands in two rows in a row and most cells are blank; where it is not,
+// the blanks are asked about.
+func (r *reader) decideBlocks(out *[]casebook.Problem) {
+	for _, t := range r.tables {
+		if t.Kind != casebook.MovementKind {
+			continue
+		}
+		p := r.plans[t]
+		for _, f := range blockFields {
+			col := t.Find(f)
+			if col == 0 || f != columns.Case && f != columns.Tooth && len(p.blocks) == 0 {
+				continue
+			}
+			if f == columns.Course && p.course.initial {
+				continue // a blank has a meaning of its own
+			}
+			b := blocksOf(t, col)
+			if b.blank == 0 || b.filled < 2 && f == columns.Case || f == columns.Tooth && (len(p.blocks) == 0 || b.repeats > 0) {
+				continue
+			}
+			if f != columns.Case || b.plain() || r.askBlocks(t, col, b) {
+				p.blocks = append(p.blocks, f)
+				q := inSheet(t, rules.New(rules.LayoutAssumed, "blank cells of the column repeat the cell above, %d of them", b.blank))
+				q.Cell, q.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
+				*out = append(*out, q)
+			}
+		}
+		r.plans[t] = p
+	}
+}
+
+// blocks counts the cells of a column in rows that hold a record.
+type blocks struct {
+	filled, blank int
+	repeats       int // cells that repeat the one of the row before
+}
+
+// plain reports a column that is certainly written once a block.
+func (b blocks) plain() bool { return b.repeats == 0 && b.blank >= b.filled }
+
+func blocksOf(t *layout.Table, col int) blocks {
+	var b blocks
+	last := ""
+	for _, row := range t.Sheet.Rows {
+		if row.Number < t.Body || row.Broken || !planned(t, row) {
+			continue
+		}
+		text := strings.TrimSpace(row.At(col).Text)
+		switch {
+		case text == "":
+			b.blank++
+			last = ""
+		case text == last:
+			b.repeats++
+			b.filled++
+		default:
+			b.filled++
+			last = text
+		}
+	}
+	return b
+}
+
+func (r *reader) askBlocks(t *layout.Table, col int, b blocks) bool {
+	if b.blank < rareWord || b.repeats > 0 && b.blank*4 < b.filled {
+		return false // a code was forgotten here and there: each row says so
+	}
+	return r.asker.Ask(question.Question{
+		ID: "blank case", Rule: string(rules.ValueMissing), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
+		Text: "rows without a case code stand below rows with one: do they belong to the case above?",
+		Choices: []question.Choice{
+			{Word: "above", Text: "a blank repeats the code above", Count: b.blank},
+			{Word: "reject", Text: "no, the code was forgotten; the rows are left out", Count: b.blank},
+		},
+		Proposed: "above",
+	}) == "above"
+}

@@ -1,0 +1,123 @@
+package ingest
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// notMeasured says what stands in place of outcomes, over the whole file.
+type notMeasured struct {
+	blanks int
+	at     question.Question
+	marks  map[string]int // texts without a digit: "-", "?", "n.b."
+	place  map[string]question.Question
+}
+
+// decideMissing asks what blank cells and marks among the achieved amounts mean.
+// In the columns of our own template a blank is refused row by row, as its
+// instructions say.
+func (r *reader) decideMissing() {
+	n := notMeasured{marks: map[string]int{}, place: map[string]question.Question{}}
+	for _, t := range r.tables {
+		if t.Kind != casebook.MovementKind || asTemplate(t) {
+			continue
+		}
+		for _, a := range outcomesOf(t) {
+			eachRow(t, func(row sheet.Row) { r.noteOutcome(&n, t, a, row) })
+		}
+	}
+	if n.blanks > 0 {
+		r.askBlankOutcome(n)
+	}
+	for _, mark := range slices.Sorted(maps.Keys(n.marks)) {
+		r.askMark(mark, n.marks[mark], n.place[mark])
+	}
+}
+
+// outcomesOf lists the planned columns of a table with what stands for achieved.
+func outcomesOf(t *layout.Table) []plannedColumn {
+	out := amountsOf(t)
+	if len(t.Pairs) > 0 {
+		return out
+	}
+	for i := range out {
+		for _, f := range []columns.Field{columns.Residual, columns.EndPosition} {
+			if out[i].achieved == 0 {
+				out[i].achieved = t.Find(f)
+			}
+		}
+	}
+	return out
+}
+
+func (r *reader) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row sheet.Row) {
+	if _, ok := r.signed(row.At(a.planned)); !ok || a.achieved == 0 {
+		return
+	}
+	c := row.At(a.achieved)
+	at := question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, a.achieved), Column: t.HeaderOf(a.achieved)}
+	text := strings.TrimSpace(c.Text)
+	switch {
+	case c.Kind == sheet.Blank || text == "":
+		if n.blanks++; n.blanks == 1 {
+			n.at = at
+		}
+	case c.Kind == sheet.String && len(text) <= 12 && !strings.ContainsAny(text, "0123456789") && !values.IsMissing(text, r.missing):
+		if n.marks[text]++; n.marks[text] == 1 {
+			n.place[text] = at
+		}
+	case values.IsSentinel(number(text)) && !values.IsMissing(text, r.missing):
+		if n.marks[text]++; n.marks[text] == 1 {
+			n.place[text] = at
+		}
+	}
+}
+
+// number is the value of a text, 0 where it is none.
+func number(s string) float64 {
+	a, err := values.ParseAmount(s, 0)
+	if err != nil {
+		return 0
+	}
+	return a.Value
+}
+
+func (r *reader) askBlankOutcome(n notMeasured) {
+	q := n.at
+	q.ID, q.Rule = "blank achieved", string(rules.AchievedMissing)
+	q.Text = fmt.Sprintf("%d planned movements have a blank achieved amount: was it not measured?", n.blanks)
+	q.Choices = []question.Choice{
+		{Word: "not measured", Text: "the outcome was not measured, or the case is not that far yet", Count: n.blanks},
+		{Word: "zero", Text: "nothing moved: achieved is 0", Count: n.blanks},
+		{Word: "reject", Text: "neither is certain; the rows are left out", Count: n.blanks},
+	}
+	q.Proposed = "not measured"
+	r.blankOutcome = r.asker.Ask(q)
+}
+
+func (r *reader) askMark(mark string, n int, q question.Question) {
+	shown := shownWord(mark, q.Column)
+	q.ID, q.Rule = "achieved "+shown, string(rules.NumberUnreadable)
+	q.Text = fmt.Sprintf("what does %q mean among the achieved amounts (%d times)?", shown, n)
+	q.Choices = []question.Choice{
+		{Word: "not measured", Text: "the outcome was not measured", Count: n},
+		{Word: "zero", Text: "nothing moved: achieved is 0", Count: n},
+		{Word: "reject", Text: "neither is certain; the rows are left out", Count: n},
+	}
+	switch r.asker.Ask(q) {
+	case "not measured":
+		r.missing[strings.ToLower(mark)] = true
+	case "zero":
+		r.zeros[mark] = true
+	}
+}
