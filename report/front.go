@@ -33,7 +33,7 @@ func writeFront(w io.Writer, r *results.Results, o Options) error {
 
 // HTML writes the report as one web page.
 func HTML(w io.Writer, r *results.Results) error {
-	doc, err := section.Document(r, section.Full)
+	doc, err := section.Document(r, section.Everything)
 	if err != nil {
 		return fmt.Errorf("making the report: %w", err)
 	}

@@ -23,7 +23,7 @@ type Options struct {
 // PDF writes the audit report. The same results and options give the same
 // bytes; the date in the file is the one in the results.
 func PDF(w io.Writer, r *results.Results, o Options) error {
-	if o.Pages != section.Full {
+	if o.Pages != old {
 		return writeFront(w, r, o)
 	}
 	d, err := compose(r, o)
@@ -43,6 +43,9 @@ type layout struct {
 	set results.Settings
 	at  map[results.By]int // where each cell of the grid is in the results
 }
+
+// old are the pages as they were, until they are gone.
+const old section.Pages = -1
 
 func compose(r *results.Results, o Options) (*paper.Doc, error) {
 	date, err := documentDate(r.Provenance.Date)

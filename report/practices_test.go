@@ -104,7 +104,9 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 				short, err := layFront(r, Options{Paper: size})
 				require.NoError(t, err)
 				assert.LessOrEqual(t, short.Pages(), 6, "short on %s", size.Name)
-				for _, d := range []*paper.Doc{one, short} {
+				full, err := layFront(r, Options{Paper: size, Pages: section.Full})
+				require.NoError(t, err)
+				for _, d := range []*paper.Doc{one, short, full} {
 					layoutHolds(t, d, size)
 				}
 				assert.Greater(t, lowest(one, 1), 0.75*(size.H-2*paper.Margin)+paper.Margin, "a quarter of page one is empty on %s", size.Name)

@@ -20,6 +20,7 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 		d, err := Compose(size, meta, func(d *Doc) {
 			d.lettered, d.labels, d.tight = true, labels, tight
 			for _, s := range doc.Sections {
+				d.Space(1.5)
 				d.section(s, 1)
 			}
 		})

@@ -39,9 +39,23 @@ func (d *Doc) table(t document.Table, level int) {
 	if t.ToFill {
 		d.lead = 1.15 * Baseline
 	}
-	d.captioned(t.ID, t.Title, nil, level, 4*d.lead)
+	d.captioned(t.ID, t.Title, nil, level, d.firstRows(old))
 	d.Table(old)
 	d.lead = lead
+}
+
+// firstRows is the height of the head of a table and its first rows, with their
+// notes: what must follow its caption on the same page.
+func (d *Doc) firstRows(t Table) float64 {
+	_, w := t.grid(d.Width())
+	h := float64(d.lay(t, headRow(t), w).lines)*d.lead + 2
+	var ids []int
+	for _, r := range t.Rows[:min(3, len(t.Rows))] {
+		l := d.lay(t, r, w)
+		h += float64(l.lines)*d.lead + l.gap
+		ids = append(ids, l.notes...)
+	}
+	return h + d.notes.height(d.notes.with(ids)) - d.notes.height(d.notes.here)
 }
 
 // captioned sets the title of a figure or a table, with its label in front,

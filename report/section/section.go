@@ -25,6 +25,8 @@ const (
 	Short Pages = iota
 	One
 	Full
+	// Everything is Full with what paper leaves to the workbook.
+	Everything
 )
 
 // ParsePages reads "one", "short" or "full".
@@ -68,6 +70,9 @@ func Document(r *results.Results, pages Pages) (*document.Document, error) {
 	d.Sections = append(d.Sections, m.pageOne(pages))
 	if pages != One {
 		d.Sections = append(d.Sections, m.shortPage(), m.choicePage(), m.costPage(pages))
+	}
+	if pages == Full || pages == Everything {
+		d.Sections = append(d.Sections, m.annexes(pages == Full))
 	}
 	return d, d.Check()
 }

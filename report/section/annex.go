@@ -1,0 +1,192 @@
+package section
+
+import (
+	"slices"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/report/document"
+)
+
+// A builder makes the tables and figures of one question from the results; what
+// they say, their titles, columns and notes, comes with each exhibit.
+type builder func(m *maker, e *results.Exhibit) document.Block
+
+// builders by the id of a question, and within it by the id of the exhibit
+// without the question's: "switches" and "paths". An exhibit without a builder
+// is in the workbook only, or stands on the first pages.
+var builders = map[string]map[string]builder{
+	"flow":        {"completeness": completeness, "excluded": excluded},
+	"expression":  {"directions": directionTable, "classes": classTable, "by-tooth": toothTable},
+	"byplan":      {"figure": byPlan},
+	"comparison":  {"table": comparisonTable, "exploratory": exploratoryTable, "not-comparable": notComparable},
+	"casemix":     {"matched": matchedTable},
+	"switches":    {"paths": pathTable, "contrasts": switchTable},
+	"staging":     {"table": stagingTable, "loads": loadTable},
+	"orientation": {"table": orientationTable, "against": againstTable},
+	"replanned":   {"table": replannedTable},
+	"losses":      {"table": lossTable, "rates": lossRates},
+	"funnels":     {"figure": funnel, "table": funnelTable},
+	"outlook":     {"bands": bands},
+	"methoderror": {"table": methodError},
+	"bounds":      {"table": boundTable},
+	"unplanned":   {"table": unplannedTable},
+	"cycle":       {"criteria": criteriaTable, "run": runChart, "changes": changeTable, "actions": actionTable},
+}
+
+// offPaper are the exhibits that stand in the workbook and on the web page only.
+var offPaper = []string{
+	"expression.by-tooth", "staging.loads", "orientation.against", "casemix.matched", "outlook.bands", "comparison.not-comparable", "funnels.figure",
+}
+
+// findBuilder finds the builder of an exhibit: "outlook.bands-mm" is built by
+// outlook's "bands".
+func findBuilder(id string) builder {
+	question, name, _ := strings.Cut(id, ".")
+	for {
+		if b := builders[question][name]; b != nil {
+			return b
+		}
+		i := strings.LastIndex(name, "-")
+		if i < 0 {
+			return nil
+		}
+		name = name[:i]
+	}
+}
+
+func isOffPaper(id string) bool {
+	return slices.ContainsFunc(offPaper, func(s string) bool { return id == s || strings.HasPrefix(id, s+"-") })
+}
+
+// annexes are the questions in the order of the results, then methods,
+// definitions, settings and provenance.
+func (m *maker) annexes(paper bool) document.Section {
+	built := map[string]document.Block{}
+	for _, s := range m.r.Sections {
+		for i := range s.Exhibits {
+			e := &s.Exhibits[i]
+			if paper && isOffPaper(e.ID) {
+				continue
+			}
+			if b := findBuilder(e.ID); b != nil {
+				if block := b(m, e); block != nil {
+					built[e.ID] = block
+				}
+			}
+		}
+	}
+	a := annexer{m: m, built: built}
+	out := document.Section{ID: "annexes", Title: "Annexes", Apart: true, Blocks: []document.Block{document.Para{
+		Role: document.Minor, Text: document.Words("Printed are the rows that were judged or are drawn. Nothing is left out of the results workbook, a sheet for each table, and of the results file."),
+	}}}
+	for i := range m.r.Sections {
+		s := &m.r.Sections[i]
+		if s.ID == "methods" {
+			continue
+		}
+		if d := a.section(s); len(d.Blocks) > 0 {
+			out.Blocks = append(out.Blocks, d)
+		}
+	}
+	out.Blocks = append(out.Blocks, a.methods())
+	return out
+}
+
+// annexer knows which exhibits there are to point to.
+type annexer struct {
+	m     *maker
+	built map[string]document.Block
+}
+
+func (a *annexer) section(s *results.Section) document.Section {
+	out := document.Section{ID: "annex-" + s.ID, Title: s.Title}
+	for i := range s.Lines {
+		out.Blocks = append(out.Blocks, a.line(&s.Lines[i]))
+	}
+	for i := range s.Exhibits {
+		if b, ok := a.built[s.Exhibits[i].ID]; ok {
+			out.Blocks = append(out.Blocks, a.below(b, &s.Exhibits[i]))
+		}
+	}
+	return out
+}
+
+var lineRoles = map[results.Role]document.Role{
+	results.Plain: document.Body, results.Caution: document.Minor, results.Item: document.Item, results.Missing: document.Body,
+}
+
+func (a *annexer) line(l *results.Line) document.Para {
+	p := document.Para{Role: lineRoles[l.Role], Text: document.Noted(wording.Sentence(l.Text), notes(l.Warnings)...)}
+	if l.Role == results.Item {
+		p.Mark = "–"
+	}
+	p.Text = document.Join(p.Text, a.see(l.See))
+	return p
+}
+
+// see points to what is there to be pointed to.
+func (a *annexer) see(ids []string) document.Text {
+	var refs []document.Text
+	for _, id := range ids {
+		switch {
+		case a.built[id] != nil:
+			refs = append(refs, document.Ref(target(id)))
+		case a.m.defined(id):
+			refs = append(refs, document.Link("definition", "def-"+id))
+		}
+	}
+	if len(refs) == 0 {
+		return nil
+	}
+	out := document.Words(" (")
+	for i, r := range refs {
+		if i > 0 {
+			out = document.Join(out, document.Words("; "))
+		}
+		out = document.Join(out, r)
+	}
+	return document.Join(out, document.Words(")"))
+}
+
+// target is the id of an exhibit in the document.
+func target(id string) string { return strings.ReplaceAll(id, ".", "-") }
+
+// below adds what an exhibit is of and how it was computed, with the way to its
+// method and definition: from a number to its formula in one step.
+func (a *annexer) below(b document.Block, e *results.Exhibit) document.Block {
+	t := document.Quiet(strings.Join(e.Notes, " "))
+	if e.Denominator != "" {
+		t = document.Join(t, document.Quiet(" Of "+e.Denominator+"."))
+	}
+	if name, ok := a.m.method(e.Method); ok {
+		t = document.Join(t, document.Quiet(" Method: "), document.Link(name, "method-"+e.Method), document.Quiet("."))
+	}
+	t = document.Join(t, a.see(append(slices.Clone(e.See), e.Definition)))
+	if strings.TrimSpace(t.Plain()) == "" {
+		return b
+	}
+	switch b := b.(type) {
+	case document.Table:
+		b.Below = t
+		return b
+	case document.Figure:
+		b.Below = t
+		return b
+	}
+	return b
+}
+
+func (m *maker) defined(id string) bool {
+	return id != "" && slices.ContainsFunc(m.r.Definitions, func(d results.Definition) bool { return d.ID == id })
+}
+
+func (m *maker) method(id string) (string, bool) {
+	for _, x := range m.r.Methods {
+		if x.ID == id {
+			return x.Name, true
+		}
+	}
+	return "", false
+}

@@ -1,0 +1,134 @@
+package section
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+// methods is the last annex: how numbers were made, what they mean, under which
+// settings and from which files.
+func (a *annexer) methods() document.Section {
+	m := a.m
+	s := document.Section{ID: "annex-methods", Title: "Methods"}
+	for i := range m.r.Sections {
+		if m.r.Sections[i].ID == "methods" {
+			s = a.section(&m.r.Sections[i])
+		}
+	}
+	signs := chart.Signs(174)
+	s.Blocks = append(s.Blocks, document.Figure{
+		ID: "signs", Title: "Positive directions, seen from the tooth itself, so that left and right read alike", Desc: signs.Desc, Drawings: []document.Drawing{signsDrawing{}},
+		Below: document.Quiet("Crown movements. Tip and mesiodistal shift are seen from the cheek with mesial on the left, torque and buccolingual shift from the mesial side with the cheek on the left, rotation from the biting surface. A sheet that records size without direction is taken as positive and says so."),
+	})
+	for _, in := range []document.Section{m.methodList(), m.definitions(), m.settings(), m.provenance()} {
+		if len(in.Blocks) > 0 {
+			s.Blocks = append(s.Blocks, in)
+		}
+	}
+	return s
+}
+
+// signsDrawing draws the sign convention.
+type signsDrawing struct{}
+
+func (signsDrawing) Draw(w float64) *chart.Figure { return chart.Signs(w) }
+
+func (m *maker) methodList() document.Section {
+	s := document.Section{ID: "methods-list", Title: "How each kind of number was estimated"}
+	if len(m.r.Methods) == 0 {
+		return s
+	}
+	t := document.Table{Columns: []document.Column{{Title: "Method", Weight: 1}, {Title: "How", Weight: 3}, {Title: "Source", Weight: 2}}}
+	for _, x := range m.r.Methods {
+		t.Rows = append(t.Rows, document.Row{ID: "method-" + x.ID, Cells: []document.Cell{{Text: wording.Capital(x.Name)}, {Text: wording.Sentence(x.Text)}, {Text: x.Source, Quiet: true}}})
+	}
+	s.Blocks = append(s.Blocks, t)
+	return s
+}
+
+func (m *maker) definitions() document.Section {
+	s := document.Section{ID: "definitions", Title: "Definitions"}
+	t := document.Table{Columns: []document.Column{{Title: "Term", Weight: 1}, {Title: "Meaning", Weight: 3}, {Title: "Source", Weight: 2}}}
+	for _, x := range m.r.Definitions {
+		t.Rows = append(t.Rows, document.Row{ID: "def-" + x.ID, Cells: []document.Cell{{Text: wording.Capital(x.Term)}, {Text: wording.Sentence(x.Formula)}, {Text: x.Source, Quiet: true}}})
+	}
+	if len(t.Rows) > 0 {
+		s.Blocks = append(s.Blocks, t)
+	}
+	return s
+}
+
+func (m *maker) settings() document.Section {
+	x := m.set
+	primary := "none"
+	if x.Primary != (results.By{}) {
+		primary = wording.Where(x.Primary, x.Notation)
+	}
+	t := document.Table{Columns: []document.Column{{Title: "Setting"}, {Title: "Value"}}}
+	for _, kv := range [][2]string{
+		{"Confidence level", wording.Level(x.Level)},
+		{"Tolerance", trim(x.ToleranceMM) + " mm, " + trim(x.ToleranceDeg) + "°"},
+		{"Smallest meaningful plan", trim(x.SmallestMM) + " mm, " + trim(x.SmallestDeg) + "°"},
+		{"Fewest cases shown, where results are shared", strconv.Itoa(x.MinCellCases)},
+		{"Fewest cases for an interval", strconv.Itoa(x.MinIntervalCases)},
+		{"Shared outside the practice", map[bool]string{true: "yes", false: "no"}[x.Shared]},
+		{"Alpha, and correction for multiple comparisons", trim(x.Alpha) + ", " + x.Multiplicity},
+		{"Comparison declared beforehand", primary},
+		{"Tooth notation", notationWords(x.Notation)},
+	} {
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: kv[0]}, {Text: kv[1]}}})
+	}
+	return document.Section{ID: "settings", Title: "Settings", Blocks: []document.Block{t}}
+}
+
+func trim(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
+
+func notationWords(n casebook.Notation) string {
+	switch n {
+	case casebook.Universal:
+		return "Universal, 1 to 32"
+	case casebook.Palmer:
+		return "Palmer, quadrant and position"
+	}
+	return "FDI two-digit (ISO 3950)"
+}
+
+func (m *maker) provenance() document.Section {
+	p := m.r.Provenance
+	date := p.Date
+	if date == "" {
+		date = "not given"
+	}
+	s := document.Section{ID: "provenance", Title: "Provenance", Blocks: []document.Block{document.Para{Text: document.Words(fmt.Sprintf(
+		"Made by %s %s; results schema %s; date of the audit %s. The same records and settings give the same report.", p.Tool, p.Version, m.r.SchemaVersion, date))}}}
+	for _, w := range m.r.Warnings {
+		s.Blocks = append(s.Blocks, document.Para{Role: document.Item, Mark: "•", Text: document.Join(document.Words(wording.Sentence(w.Text)), document.Quiet(" "+wording.Sentence(w.Remedy)))})
+	}
+	if len(m.r.Scope.Practices) > 3 {
+		s.Blocks = append(s.Blocks, document.Para{Text: document.Words("Practices: " + strings.Join(m.r.Scope.Practices, ", ") + ".")})
+	}
+	t := document.Table{ID: "inputs", Title: "Files read, with their SHA-256", Columns: []document.Column{
+		{Title: "File"}, {Title: "Read", Number: true}, {Title: "Accepted", Number: true}, {Title: "Rejected", Number: true}, {Title: "Blank", Number: true}, {Title: "SHA-256", Weight: 2},
+	}}
+	for _, f := range p.Inputs {
+		c := f.Counts()
+		name := f.Name
+		if f.LaterVersion != "" {
+			name += " (read again since in a later version)"
+		}
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{
+			{Text: name}, {Text: wording.Count(c.Read)}, {Text: wording.Count(c.Accepted)}, {Text: wording.Count(c.Rejected)}, {Text: wording.Count(c.Blank)}, {Text: f.SHA256, Quiet: true},
+		}})
+	}
+	if len(t.Rows) > 0 {
+		s.Blocks = append(s.Blocks, t)
+	}
+	return s
+}
