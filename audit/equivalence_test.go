@@ -48,7 +48,7 @@ func TestPrimarySaysWhetherAlike(t *testing.T) {
 			continue
 		}
 		for points, words := range map[float64]string{99: "99 points of each other is shown", 0.01: "0.01 points of each other is not shown"} {
-			r := mustRun(t, ds, func(s *results.Settings) { s.Primary, s.EquivalencePoints = of.By, points })
+			r := mustRun(t, ds, func(s *results.Settings) { s.Primary, s.EquivalencePoints, s.PrimaryDeclared = of.By, points, 1 })
 			said := 0
 			for _, c := range r.Comparisons {
 				if strings.Contains(c.Reading, words) {

@@ -36,7 +36,7 @@ func TestFindingsVoice(t *testing.T) {
 			assert.Regexp(t, `\?$`, f.Action)
 			assert.NotRegexp(t, regexp.MustCompile(`(?i)significan|!|\*|prove|cause[sd]|because of|NaN|Inf|better clinician`), f.Text+f.Limits+f.Action)
 		}
-		for _, k := range []string{"short", "style", "refinements", "change", "quality"} {
+		for _, k := range []string{"short", "style", "refinements", "quality"} {
 			assert.True(t, kinds[k], k)
 		}
 	}

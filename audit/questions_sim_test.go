@@ -3,6 +3,7 @@ package audit
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -75,9 +76,10 @@ func TestConfoundingIsAdjustedFor(t *testing.T) {
 		ds, _ := sampledata.Generate(params, 3000+seed)
 		p, err := rows.Prepare(ds, results.DefaultSettings())
 		require.NoError(t, err)
-		rows := between.FeaturedLists(p).Rows(p, by)
-		c := between.Compare(p, by, rows)
-		m := between.Matched(p, &c, rows)
+		cs, err := between.Comparisons(context.Background(), p)
+		require.NoError(t, err)
+		c := cs[slices.IndexFunc(cs, func(c results.Comparison) bool { return c.By == by })]
+		m := between.Matched(p, &c, between.FeaturedLists(p).Rows(p, by))
 		for k, d := range []results.Difference{c.Unadjusted, c.Adjusted, m.Matched} {
 			require.True(t, d.Low.OK())
 			in[k] += measure.OneIf(d.Low <= truth && truth <= d.High)

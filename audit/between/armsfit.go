@@ -1,9 +1,9 @@
 package between
 
 import (
-	"slices"
 	"sync"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -26,7 +26,6 @@ type armsFit struct {
 // exactly the difference of the two ratios of sums. The variance is CR2 by
 // case with Satterthwaite degrees of freedom (Bell & McCaffrey 2002, Surv
 // Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683).
-// The grouping's own adjusters enter first, then the recorded covariates.
 func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 	f := armsFit{unadjusted: measure.NoDifference(), adjusted: measure.NoDifference(), means: [2]results.Number{results.NotEstimable, results.NotEstimable}}
 	arena := fitArenas.Get().(*stats.Arena)
@@ -41,8 +40,7 @@ func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 		return f
 	}
 	f.unadjusted = measure.Difference(e)
-	own, candidates := adjustersOf(p, rows, g, arena)
-	adjusters, left := Chosen(candidates, measure.CountRuns(m.cluster))
+	adjusters, left := Chosen(candidates(p, rows, g.Without, arena), measure.CountRuns(m.cluster))
 	e, means, err := m.fit(adjusters, p.Settings.Level)
 	if err != nil {
 		f.Failed = modelFailed(err.Error())
@@ -56,36 +54,16 @@ func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 		f.warnings = append(f.warnings, LeftOut())
 	}
 	f.Failed = Usable(e)
-	if g.Required && slices.ContainsFunc(left, func(name string) bool { return slices.Contains(own, name) }) {
-		f.Failed = &results.Warning{ID: "essential-not-adjusted", Text: "too few cases to adjust for what the comparison rests on", Remedy: "record more cases"}
-	}
 	return f
 }
 
 // fitArenas keep the memory of the fits: nothing of it stays in an armsFit.
 var fitArenas = sync.Pool{New: func() any { return new(stats.Arena) }}
 
-// adjustersOf lists a grouping's own adjusters, by name too, and after them
-// the recorded covariates it did not bring itself.
-func adjustersOf(p *rows.Set, rows []int32, g *Grouping, arena *stats.Arena) (own []string, all []Adjuster) {
-	if g.Adjusters != nil {
-		all = g.Adjusters(rows)
-	}
-	for _, a := range all {
-		own = append(own, a.Name)
-	}
-	for _, a := range candidates(p, rows, g.Without, arena) {
-		if !slices.Contains(own, a.Name) {
-			all = append(all, a)
-		}
-	}
-	return own, all
-}
+// FewestDF is the smallest degrees of freedom a verdict rests on.
+const FewestDF = compare.FewestDF
 
-// FewestDF is the smallest Satterthwaite degrees of freedom a verdict rests
-// on; below 4 the approximation fails (Tipton 2015, Psychol Methods 20:375-393).
-const FewestDF = 4
-
+// Usable says why an estimate carries no verdict; nil where it does.
 func Usable(e stats.Estimate) *results.Warning {
 	switch {
 	case !measure.OrMissing(e.SE).OK() || e.SE == 0:

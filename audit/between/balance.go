@@ -129,27 +129,3 @@ func varies(v armValues) bool {
 	}
 	return false
 }
-
-// overlap compares the planned amounts of the two arms.
-func overlap(p *rows.Set, which []int32, treated func(*rows.Row) bool) results.Overlap {
-	var x [2][]float64
-	var cases [2][]int
-	for _, i := range which {
-		r := &p.Analysed[i]
-		arm := measure.OneIf(treated(r))
-		x[arm], cases[arm] = append(x[arm], r.Planned), append(cases[arm], r.Cluster)
-	}
-	if len(x[0]) == 0 || len(x[1]) == 0 {
-		return results.Overlap{ShareInside: results.NotEstimable, Reason: "one of the two styles was not used here"}
-	}
-	s := confound.DefaultOverlap()
-	o, err := confound.Overlap(x[0], x[1], cases[0], cases[1], s)
-	if err != nil {
-		return results.Overlap{ShareInside: results.NotEstimable, Reason: err.Error()}
-	}
-	out := results.Overlap{ShareInside: measure.OrMissing(min(o.ShareA, o.ShareB)), Enough: o.Enough}
-	if !o.Enough {
-		out.Reason = "the planned amounts hardly overlap: " + o.Reason
-	}
-	return out
-}

@@ -1,6 +1,7 @@
-// Package between sets two groups of movements against each other between
-// patients, by a weighted linear model adjusted for what was recorded: the styles
-// over the grid, and the two-group questions.
+// Package between sets two groups of movements against each other: the styles
+// over the grid, and the two-group questions. A verdict rests on the difference
+// within mouths (audit/compare); beside it stand the unadjusted difference and one
+// between patients, by a weighted linear model adjusted for what was recorded.
 //
 // Place in the pipeline: it reads a rows.Set and gives results.Comparison and
 // results.GroupComparison values, with balance, overlap, matched strata and
@@ -10,6 +11,7 @@ package between
 import (
 	"context"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/parallel"
 	"shortfall/audit/results"
@@ -17,151 +19,151 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// comparisonGrid lists the cells in which the two feature styles are set
-// against each other, with their rows: every direction x tooth class x course
-// that holds a feature, the margin of each direction over the classes, and the
-// arches apart. Axes are never pooled.
-func comparisonGrid(p *rows.Set) (by []results.By, which [][]int32) {
-	var lists [casebook.DirectionCount + 1][casebook.ToothClassCount + 1][casebook.ArchCount + 1][2][]int32
-	for i := range p.Analysed {
-		r := &p.Analysed[i]
+// gridCell is one cell of the grid of comparisons.
+type gridCell struct {
+	by      results.By
+	primary bool
+	cell
+}
+
+// comparisonGrid lists the cells in which the two styles are set against each
+// other, with their rows: every direction x tooth class x course that holds an
+// attachment, the margin of each direction over the classes, and the arches
+// apart. Axes are never pooled.
+func comparisonGrid(p *rows.Set) []gridCell {
+	of := map[results.By]*cell{}
+	add := func(r *rows.Row, put func(*cell)) {
 		if !rows.Featured(r) {
-			continue
+			return
 		}
-		course := 1
-		if r.First {
-			course = 0
-		}
-		d := &lists[r.Direction]
-		for _, at := range [][2]int{{0, 0}, {int(r.Class), 0}, {int(r.Class), int(r.Arch)}} {
-			l := &d[at[0]][at[1]][course]
-			*l = append(*l, int32(i))
+		by := results.By{Axis: r.Axis, Direction: r.Direction, Course: r.Stratum()}
+		for range 3 {
+			if of[by] == nil {
+				of[by] = &cell{}
+			}
+			put(of[by])
+			if by.ToothClass == casebook.NoClass {
+				by.ToothClass = r.Class
+			} else {
+				by.Arch = r.Arch
+			}
 		}
 	}
+	for i := range p.Analysed {
+		add(&p.Analysed[i], func(c *cell) { c.measured = append(c.measured, int32(i)) })
+	}
+	for i := range p.Missing {
+		add(&p.Missing[i], func(c *cell) { c.missing = append(c.missing, int32(i)) })
+	}
+	var out []gridCell
 	for _, d := range casebook.Directions() {
-		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
-			for class := range lists[d] {
-				for arch := range lists[d][class] {
-					if l := lists[d][class][arch][course]; len(l) > 0 {
-						by = append(by, results.By{
-							Axis: d.Axis(), Direction: d, ToothClass: casebook.ToothClass(class),
-							Arch: casebook.Arch(arch), Course: stratum,
-						})
-						which = append(which, l)
+		for _, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
+			for _, class := range append([]casebook.ToothClass{casebook.NoClass}, casebook.ToothClasses()...) {
+				for _, arch := range append([]casebook.Arch{casebook.NoArch}, casebook.Arches()...) {
+					by := results.By{Axis: d.Axis(), Direction: d, ToothClass: class, Arch: arch, Course: stratum}
+					if c := of[by]; c != nil && len(c.measured) > 0 {
+						out = append(out, gridCell{by: by, cell: *c})
 					}
 				}
 			}
 		}
 	}
-	return by, which
+	return out
 }
 
-// Comparisons fills the grid, corrects for multiplicity and gives each cell
-// its verdict. The primary comparison is tested on its own, outside the grid's
-// family, at the full alpha: that is what declaring it beforehand buys.
+// Comparisons fills the grid, corrects for multiplicity and gives each cell its
+// verdict. The declared comparison comes first and is tested on its own.
 func Comparisons(ctx context.Context, p *rows.Set) ([]results.Comparison, error) {
-	by, rows := comparisonGrid(p)
-	if primary := p.Settings.Primary; primary != (results.By{}) {
-		by, rows = placePrimary(p, by, rows)
+	cells := comparisonGrid(p)
+	if p.Settings.Primary != (results.By{}) {
+		cells = append([]gridCell{primaryCell(p)}, cells...)
 	}
-	out := make([]results.Comparison, len(by))
-	err := parallel.Do(ctx, len(by), func() func(int) {
-		return func(i int) { out[i] = Compare(p, by[i], rows[i]) }
+	before := newEarlier(p)
+	out := make([]results.Comparison, len(cells))
+	candidates := make([]compare.Candidate, len(cells))
+	err := parallel.Do(ctx, len(cells), func() func(int) {
+		return func(i int) { out[i], candidates[i] = compareStyles(p, &cells[i], before) }
 	})
 	if err != nil {
 		return nil, err
 	}
-	kept := out[:0]
-	for _, c := range out {
+	kept, judged := out[:0], candidates[:0]
+	for i, c := range out {
 		// An arch apart is shown only where it can be judged by itself.
-		if c.By.Arch == casebook.NoArch || c.Primary || c.Verdict != results.NotComparable {
-			kept = append(kept, c)
+		if c.By.Arch == casebook.NoArch || c.Primary || candidates[i].Failed == "" {
+			kept, judged = append(kept, c), append(judged, candidates[i])
 		}
 	}
-	judge(p, kept)
+	judge(p, kept, judged)
 	return kept, nil
 }
 
-// placePrimary adds the pre-declared comparison where the grid lacks it.
-func placePrimary(p *rows.Set, by []results.By, which [][]int32) ([]results.By, [][]int32) {
-	primary := primaryCell(p.Settings.Primary)
-	for _, b := range by {
-		if b == primary {
-			return by, which
-		}
-	}
-	var l []int32
-	for i := range p.Analysed {
-		if r := &p.Analysed[i]; rows.Featured(r) && rows.Holds(primary, r) {
-			l = append(l, int32(i))
-		}
-	}
-	return append([]results.By{primary}, by...), append([][]int32{l}, which...)
-}
+// styleTreated is the choice that is compared.
+func styleTreated(r *rows.Row) bool { return r.Style == casebook.ClinicianDesigned }
 
-// primaryCell completes a declared cell: its axis from its direction, the
-// initial course where none is named, and no style.
-func primaryCell(b results.By) results.By {
-	if b.Direction != casebook.NoDirection {
-		b.Axis = b.Direction.Axis()
-	}
-	if b.Course == "" {
-		b.Course = results.Initial
-	}
-	b.Style = casebook.NoStyle
-	return b
-}
-
-// Compare sets clinician-designed against software-suggested within rows of
-// one cell. The verdict is provisional: not comparable, or not distinguishable
-// until judge has corrected for multiplicity.
-func Compare(p *rows.Set, by results.By, which []int32) results.Comparison {
+// compareStyles sets clinician-designed against software-suggested in one cell.
+// What it gives has no verdict yet: judge corrects for multiplicity first.
+func compareStyles(p *rows.Set, g *gridCell, before earlier) (results.Comparison, compare.Candidate) {
 	c := results.Comparison{
-		By: by, Unit: by.Axis.Unit(), Primary: p.Settings.Primary != (results.By{}) && by == primaryCell(p.Settings.Primary),
-		Verdict: results.NotDistinguishable, Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
-		Detectable: results.NotEstimable, MoreCases: results.NotEstimable,
-		EValue: results.EValue{Estimate: results.NotEstimable, Limit: results.NotEstimable},
+		By: g.by, Unit: g.by.Axis.Unit(), Primary: g.primary, Exploratory: !g.primary && !(WholeDirection(g.by) && g.by.Course == results.Initial),
+		Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
+		Detectable: results.NotEstimable, MoreCases: results.NotEstimable, VerdictLevel: results.NotEstimable,
+		EValue:  results.EValue{Estimate: results.NotEstimable, Limit: results.NotEstimable},
+		Overlap: results.Overlap{ShareInside: results.NotEstimable},
 	}
-	treated := func(r *rows.Row) bool { return r.Style == casebook.ClinicianDesigned }
-	c.Arms = arms(p, which, treated)
+	c.Arms = arms(p, g.measured, styleTreated)
 	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
-	software, clinician := &c.Arms[0], &c.Arms[1]
-	c.Unadjusted.Difference = measure.OrMissing(float64(clinician.Expression - software.Expression))
-	c.Balance = balance(p, which, treated)
-	c.Overlap = overlap(p, which, treated)
-	need := p.Settings.MinIntervalCases
-	switch {
-	case software.Cases < need || clinician.Cases < need:
-		notComparable(&c, FewInArms(need))
-	default:
-		fill(p, &c, which, treated)
-	}
-	return c
+	c.Balance = balance(p, g.measured, styleTreated)
+	same := contrastOf(p, g, before)
+	fill(p, &c, g, same)
+	return c, same.Candidate()
 }
 
-// fill fits the models of a cell whose arms are large enough.
-func fill(p *rows.Set, c *results.Comparison, rows []int32, treated func(*rows.Row) bool) {
-	fit := FitGroups(p, rows, &Grouping{Group: treated})
-	c.Unadjusted, c.Adjusted = fit.unadjusted, fit.adjusted
-	c.Adjusters, c.NotAdjusted, c.FitStatus = fit.adjusters, fit.left, fit.status
-	c.Warnings = append(c.Warnings, fit.warnings...)
-	c.Arms[0].AdjustedRatio, c.Arms[1].AdjustedRatio = fit.means[0], fit.means[1]
-	switch {
-	case fit.Failed != nil:
-		notComparable(c, *fit.Failed)
-	case !c.Overlap.Enough:
-		notComparable(c, results.Warning{ID: "no-overlap", Text: c.Overlap.Reason, Remedy: "compare plans of like size, or record more of them in both styles"})
-	default:
-		c.EValue, c.Equivalence = eValue(p, c, rows), equivalence(p, c)
-		c.Detectable, c.MoreCases = planFor(p, c)
+// contrastOf makes the contrast within mouths of one cell.
+func contrastOf(p *rows.Set, g *gridCell, before earlier) *compare.Contrast {
+	list, covariates := g.rows(p), withinMouth("")
+	if g.by.Course == results.Refinement {
+		list, covariates = before.refined(list), append(before.covariates(), covariates...)
 	}
+	same, err := compare.New(data(p, list, styleTreated, covariates, g.by.ToothClass == casebook.NoClass), options(p))
+	if err != nil { // rows.Set holds no movement that New refuses
+		panic(err)
+	}
+	if g.by.Course == results.Refinement && len(list) == 0 {
+		same.Failed = compare.NoEarlierCourse
+	}
+	if g.primary && !p.Settings.IsLook() {
+		same.Failed = compare.NotALook
+	}
+	return same
 }
 
-// notComparable sets the verdict with its reason and withdraws the P values.
-func notComparable(c *results.Comparison, why results.Warning) {
-	c.Verdict = results.NotComparable
-	c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
-	c.Warnings = append(c.Warnings, why)
+// fill writes what a contrast found into a comparison.
+func fill(p *rows.Set, c *results.Comparison, g *gridCell, same *compare.Contrast) {
+	c.Readings = readings(p, g.measured, c.Arms, same)
+	c.Unadjusted, c.Adjusted, c.Both = c.Readings[0].Difference, measure.Difference(same.Estimate), same.Both
+	c.Adjusters, c.NotAdjusted = same.Adjusters, same.Left
+	if c.Adjusters == nil {
+		c.Adjusters = []string{}
+	}
+	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)
+	if len(c.NotAdjusted) > 0 {
+		c.Warnings = append(c.Warnings, LeftOut())
+	}
+	c.Reason = string(same.Failed)
+	c.Overlap = overlapOf(same)
+	if same.Failed != "" {
+		c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
+		c.Because = whyNotComparable(p, same)
+		c.Warnings = append(c.Warnings, results.Warning{ID: c.Reason, Text: c.Because, Remedy: remedyOf(same.Failed)})
+		return
+	}
+	half := same.Estimate.Value / 2
+	c.Arms[0].AdjustedRatio, c.Arms[1].AdjustedRatio = results.Number(same.Mean-half), results.Number(same.Mean+half)
+	c.FitStatus = fitStatus(nil)
+	c.Checks = checks(p, same)
+	c.Missing = missingOutcomes(same)
+	c.EValue, c.Equivalence = eValue(p, c, g.measured), equivalence(p, c)
 }
 
 // arms counts and describes the two arms; the untreated one comes first.

@@ -40,28 +40,39 @@ type AdjusterBuilder struct {
 
 func (b *AdjusterBuilder) row(i int) *rows.Row { return &b.P.Analysed[b.Rows[i]] }
 
-// candidates lists the recorded covariates in the order in which they enter:
-// those that decide the choice of a feature first. Planned amount, its square,
-// tooth and arch (and direction and course where the cell pools them) describe
-// the plan; clinician, wear, age, staging and change interval are recorded. A
-// lost feature is a consequence of the choice and never an adjuster.
+// candidates lists the recorded covariates of a comparison between patients in
+// the order in which they enter: the plan and its square, then what decides when
+// and by whom a patient was treated (results and habits drift with both), then
+// the tooth. A lost attachment is a consequence of the choice, and wear is judged
+// when the outcome can be known: neither is an adjuster.
 func candidates(p *rows.Set, which []int32, without string, arena *stats.Arena) []Adjuster {
 	b := &AdjusterBuilder{P: p, Rows: which, arena: arena}
 	b.Number("planned amount", func(r *rows.Row) (float64, bool) { return r.Planned, true })
+	b.Square("planned amount squared")
 	b.Words("direction", func(r *rows.Row) int { return int(r.Direction) })
+	b.Number("start month", func(r *rows.Row) (float64, bool) { m := p.Log(r).Start; return float64(m), m != 0 })
+	b.Words("clinician", func(r *rows.Row) int { return p.Clinician(r) })
+	practices := map[string]int{}
+	b.Words("practice", func(r *rows.Row) int {
+		k := p.Cases[r.Cluster].Key.Practice
+		if _, ok := practices[k]; !ok {
+			practices[k] = len(practices) + 1
+		}
+		return practices[k]
+	})
 	b.Words("tooth class", func(r *rows.Row) int { return int(r.Class) })
 	b.Words("tooth within class", toothWithinClass)
 	b.Words("arch", func(r *rows.Row) int { return int(r.Arch) })
 	b.Words("course after the second", func(r *rows.Row) int { return min(max(r.Movement.Course, 1), 3) })
-	b.Words("clinician", func(r *rows.Row) int { return p.Clinician(r) })
-	b.Words("wear", func(r *rows.Row) int { return int(p.Log(r).Wear) })
-	b.Number("age band", func(r *rows.Row) (float64, bool) { a := p.Log(r).AgeBand; return float64(a), a != casebook.NoAgeBand })
+	b.Number("age band", func(r *rows.Row) (float64, bool) {
+		a := p.Log(r).AgeBand
+		return float64(a), a != casebook.NoAgeBand
+	})
 	b.Words("staging", func(r *rows.Row) int { return int(r.Staging) })
 	b.Number("change interval", func(r *rows.Row) (float64, bool) {
 		d := p.Log(r).ChangeDays
 		return float64(d.Value), d.OK
 	})
-	b.Square("planned amount squared")
 	out := b.Out[:0]
 	for _, a := range b.Out {
 		if a.Name != without {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -13,86 +14,83 @@ import (
 )
 
 // Grouping is a two-group question asked within cells: which rows are in the
-// group, what the groups are called, and what is adjusted for besides the
-// recorded covariates.
+// group, what the groups are called, and what is adjusted for besides what is
+// recorded of single movements.
 type Grouping struct {
-	Group     func(*rows.Row) bool
-	Names     [2]string // group, reference
-	Without   string    // an adjuster that is the grouping itself
-	Adjusters func(rows []int32) []Adjuster
-	// required: without all of its own adjusters there is no comparison.
-	Required bool
+	Group   func(*rows.Row) bool
+	Names   [2]string // group, reference
+	Without string    // a covariate that is the grouping itself
+	Also    []Covariate
+	// Admits says which movements without an outcome belong to the question; nil:
+	// they are not looked at.
+	Admits func(*rows.Row) bool
 }
 
-// CompareGroups sets a group against its reference in one cell, with the same
-// weighted model, variance and limits as a style comparison. The verdict is
-// provisional until judgeGroups has corrected for multiplicity.
-func CompareGroups(p *rows.Set, by results.By, rows []int32, g *Grouping) results.GroupComparison {
+// CompareGroups sets a group against its reference in one cell within mouths,
+// with the model, the checks and the limits of a style comparison. The verdict
+// is given by JudgeGroups, which corrects for multiplicity.
+func CompareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) results.GroupComparison {
 	c := results.GroupComparison{
-		By: by, Unit: by.Axis.Unit(), Verdict: results.NotDistinguishable,
-		Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
+		By: by, Unit: by.Axis.Unit(), Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
 	}
-	arms := arms(p, rows, g.Group) // the reference comes first
+	arms := arms(p, which, g.Group) // the reference comes first
 	c.Reference, c.Group = groupArm(g.Names[1], arms[0]), groupArm(g.Names[0], arms[1])
-	c.Unadjusted.Difference = measure.OrMissing(float64(c.Group.Expression - c.Reference.Expression))
-	if need := p.Settings.MinIntervalCases; c.Reference.Cases < need || c.Group.Cases < need {
-		groupsNotComparable(&c, fewInGroups(need))
-		return c
+	if min(c.Reference.Cases, c.Group.Cases) >= p.Settings.MinIntervalCases {
+		c.Unadjusted = FitGroups(p, which, g).unadjusted
 	}
-	fit := FitGroups(p, rows, g)
-	c.Unadjusted, c.Adjusted, c.Adjusters, c.NotAdjusted = fit.unadjusted, fit.adjusted, fit.adjusters, fit.left
-	c.Warnings = append(c.Warnings, fit.warnings...)
-	overlap := overlap(p, rows, g.Group)
-	switch {
-	case fit.Failed != nil:
-		groupsNotComparable(&c, *fit.Failed)
-	case !overlap.Enough:
-		groupsNotComparable(&c, results.Warning{ID: "no-overlap", Text: overlap.Reason, Remedy: "compare plans of like size, or record more of them in both groups"})
+	c.Unadjusted.Difference = measure.OrMissing(float64(c.Group.Expression - c.Reference.Expression))
+	in := cell{measured: which}
+	for i := range p.Missing {
+		if r := &p.Missing[i]; g.Admits != nil && rows.Holds(by, r) && g.Admits(r) {
+			in.missing = append(in.missing, int32(i))
+		}
+	}
+	same, err := compare.New(data(p, in.rows(p), g.Group, append(g.Also, withinMouth(g.Without)...), by.ToothClass == casebook.NoClass), options(p))
+	if err != nil { // rows.Set holds no movement that New refuses
+		panic(err)
+	}
+	c.Adjusted, c.Adjusters, c.NotAdjusted, c.Both = measure.Difference(same.Estimate), same.Adjusters, same.Left, same.Both
+	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)
+	if len(c.NotAdjusted) > 0 {
+		c.Warnings = append(c.Warnings, LeftOut())
+	}
+	candidate := same.Candidate()
+	c.Verdict, c.Reason = results.NotDistinguishable, string(candidate.Failing)
+	if same.Failed != "" {
+		c.Verdict, c.Reason = results.NotComparable, string(same.Failed)
+		c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
+		c.Warnings = append(c.Warnings, groupsApart(p, same))
 	}
 	return c
+}
+
+// groupsApart says why two groups are not comparable.
+func groupsApart(p *rows.Set, same *compare.Contrast) results.Warning {
+	w := results.Warning{ID: string(same.Failed), Text: whyNotComparable(p, same), Remedy: "record more cases, or read the wider cell"}
+	if same.Failed == compare.DifferentPatients {
+		w.Text = fmt.Sprintf("the two were used in different patients: fewer than %d carry both in one mouth", p.Settings.MinBothCases)
+	}
+	return w
 }
 
 func groupArm(name string, a results.Arm) results.GroupArm {
 	return results.GroupArm{Name: name, Cases: a.Cases, Movements: a.Movements, MeanPlanned: a.MeanPlanned, Expression: a.Expression}
 }
 
-func groupsNotComparable(c *results.GroupComparison, why results.Warning) {
-	c.Verdict = results.NotComparable
-	c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
-	c.Warnings = append(c.Warnings, why)
-}
-
-func fewInGroups(need int) results.Warning {
-	return results.Warning{
-		ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases in one of the two groups", need),
-		Remedy: "record more cases, or read the wider cell",
-	}
-}
-
 // JudgeGroups corrects the P values over one family of comparisons and gives
 // the verdicts, in the words of a style comparison.
 func JudgeGroups(p *rows.Set, cs []results.GroupComparison) {
-	var family []int
-	var ps []float64
-	for i := range cs {
-		if cs[i].Verdict != results.NotComparable {
-			family, ps = append(family, i), append(ps, float64(cs[i].Adjusted.P))
+	members := make([]compare.Candidate, len(cs))
+	for i, c := range cs {
+		members[i] = compare.Candidate{Difference: float64(c.Adjusted.Difference), P: float64(c.Adjusted.P), Failing: compare.Reason(c.Reason)}
+		if c.Verdict == results.NotComparable {
+			members[i].Failed = compare.Reason(c.Reason)
 		}
 	}
-	adjusted := correct(p, ps)
-	for k, i := range family {
+	for i, a := range compare.Judge(members, finer(p), p.Settings.Alpha, 1) {
 		c := &cs[i]
-		c.Adjusted.PAdjusted = results.Number(adjusted[k])
-		switch {
-		case !(adjusted[k] < p.Settings.Alpha):
-		case c.Adjusted.Difference > 0:
-			c.Verdict = results.Higher
-		default:
-			c.Verdict = results.Lower
-		}
-	}
-	for i := range cs {
-		cs[i].Reading = readGroups(p, &cs[i])
+		c.Verdict, c.Reason, c.Adjusted.PAdjusted = results.Verdict(a.Verdict), string(a.Reason), measure.OrMissing(a.PAdjusted)
+		c.Reading = readGroups(p, c)
 	}
 }
 
@@ -136,13 +134,6 @@ func KeepBack(c *results.GroupComparison, s *results.Settings) {
 	c.Unadjusted, c.Adjusted, c.Reading, c.Suppressed = measure.NoDifference(), measure.NoDifference(), "", true
 	c.Verdict, c.Adjusters, c.NotAdjusted = results.NotComparable, nil, nil
 	c.Warnings = []results.Warning{disclose.TooFewShown(s)}
-}
-
-// WordsOf makes an adjuster of one covariate that is a word.
-func WordsOf(p *rows.Set, rows []int32, name string, code func(*rows.Row) int) []Adjuster {
-	b := &AdjusterBuilder{P: p, Rows: rows}
-	b.Words(name, code)
-	return b.Out
 }
 
 // CellsByDirection lists the rows that keep admits by axis, direction, course,

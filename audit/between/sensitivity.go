@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/parallel"
 	"shortfall/audit/results"
@@ -16,18 +17,17 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// variant is one other choice a comparison is repeated under.
+// variant is one other choice of what is analysed.
 type variant struct {
 	ID, choice string
 	p          *rows.Set
-	lists      *featuredLists
 	keep       func(*rows.Row) bool // nil: all
-	sameModel  bool                 // the choice leaves the rows and the model as they are
 }
 
 // Sensitivity repeats the comparisons that matter most under other choices:
 // the primary and every direction over all teeth with a verdict, then finer
-// cells with one, then the directions left.
+// cells with one, then the directions left. First come the checks that decide,
+// as the verdict had them, then other choices, which do not.
 func Sensitivity(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]results.Sensitivity, error) {
 	chosen := sensitiveCells(cs, p.Settings.Questions.SensitivityTables)
 	if len(chosen) == 0 {
@@ -37,27 +37,84 @@ func Sensitivity(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]r
 	if err != nil {
 		return nil, err
 	}
-	own := FeaturedLists(p)
+	out := make([]results.Sensitivity, len(chosen))
+	err = parallel.Do(ctx, len(chosen), func() func(int) {
+		return func(i int) { out[i] = sensitivityOf(p, chosen[i], variants) }
+	})
+	return out, err
+}
+
+func sensitivityOf(p *rows.Set, c *results.Comparison, variants []variant) results.Sensitivity {
+	own := cellOf(p, c, nil)
+	s := results.Sensitivity{By: c.By, Rows: []results.SensitivityRow{{
+		ID: "as-reported", Choice: "as reported", Adjusted: c.Adjusted, Verdict: c.Verdict, Decides: true, Holds: failing(c) == nil,
+		Cases: CasesIn(p, own.measured), Movements: len(own.measured), Outside: outsideDifference(p, own.measured),
+	}}}
+	for _, k := range c.Checks {
+		if k.Applies && k.Estimate.Low.OK() {
+			s.Rows = append(s.Rows, results.SensitivityRow{
+				ID: k.ID, Choice: named(k), Adjusted: k.Estimate, Verdict: PlainVerdict(k.Estimate), Outside: measure.NoDifference(), Decides: true, Holds: k.Holds,
+			})
+		}
+	}
 	for i := range variants {
-		v := &variants[i]
-		if v.lists = own; v.p != p {
-			v.lists = FeaturedLists(v.p)
+		s.Rows = append(s.Rows, variants[i].row(c))
+	}
+	if m := c.Missing; m != nil {
+		for _, x := range []struct {
+			id, choice string
+			d          results.Difference
+		}{
+			{"missing-against-clinician", "missing outcomes: clinician-designed nothing expressed, software-suggested all (a bound)", m.Worst},
+			{"missing-for-clinician", "missing outcomes: clinician-designed all expressed, software-suggested nothing (a bound)", m.Best},
+		} {
+			s.Rows = append(s.Rows, results.SensitivityRow{ID: x.id, Choice: x.choice, Adjusted: x.d, Verdict: PlainVerdict(x.d), Outside: measure.NoDifference()})
 		}
 	}
-	out := make([]results.Sensitivity, 0, len(chosen))
-	for _, c := range chosen {
-		s := results.Sensitivity{By: c.By, Rows: make([]results.SensitivityRow, 1+len(variants))}
-		s.Rows[0] = asReported(p, c, own.Rows(p, c.By))
-		err := parallel.Do(ctx, len(variants), func() func(int) {
-			return func(i int) { s.Rows[1+i] = variants[i].row(c) }
-		})
-		if err != nil {
-			return nil, err
+	ReadSensitivity(&s, c, p)
+	return s
+}
+
+// WithholdSensitivity keeps back the counts of the rows in results that leave the
+// practice: by difference they would show who was left out.
+func WithholdSensitivity(_ *rows.Set, list []results.Sensitivity) {
+	for i := range list {
+		for k := range list[i].Rows {
+			list[i].Rows[k].Cases, list[i].Rows[k].Movements = 0, 0
 		}
-		ReadSensitivity(&s, p)
-		out = append(out, s)
 	}
-	return out, nil
+}
+
+// named tells a check with whom it leaves out.
+func named(k results.Check) string {
+	if k.Who == "" {
+		return k.Text
+	}
+	return k.Text + " (" + k.Who + ")"
+}
+
+// cellOf finds the movements of a comparison again, in its own set or another.
+func cellOf(p *rows.Set, c *results.Comparison, keep func(*rows.Row) bool) *gridCell {
+	g := &gridCell{by: c.By, primary: c.Primary}
+	if c.Primary {
+		*g = primaryCell(p)
+	} else {
+		for i := range p.Analysed {
+			if r := &p.Analysed[i]; rows.Featured(r) && rows.Holds(c.By, r) {
+				g.measured = append(g.measured, int32(i))
+			}
+		}
+		for i := range p.Missing {
+			if r := &p.Missing[i]; rows.Featured(r) && rows.Holds(c.By, r) {
+				g.missing = append(g.missing, int32(i))
+			}
+		}
+	}
+	if keep != nil {
+		g.measured = slices.DeleteFunc(g.measured, func(i int32) bool { return !keep(&p.Analysed[i]) })
+		g.missing = slices.DeleteFunc(g.missing, func(i int32) bool { return !keep(&p.Missing[i]) })
+	}
+	return g
 }
 
 // sensitiveCells picks up to limit comparisons; those that page one may tell are
@@ -80,27 +137,14 @@ func sensitiveCells(cs []results.Comparison, limit int) []*results.Comparison {
 	return out
 }
 
-// allVariants lists the other choices. Each has its own prepared dataset where
-// the choice decides what is analysed.
+// allVariants lists the other choices. Each has its own set of rows where the
+// choice decides what is analysed.
 func allVariants(p *rows.Set) ([]variant, error) {
 	var out []variant
 	for _, by := range []struct {
-		factor   float64
-		ID, word string
-	}{{0.5, "halved", "halved"}, {2, "doubled", "doubled"}} {
-		s := p.Settings
-		s.ToleranceMM, s.ToleranceDeg = s.ToleranceMM*by.factor, s.ToleranceDeg*by.factor
-		q := *p
-		q.Settings = s
-		out = append(out, variant{
-			ID: "tolerance-" + by.ID, p: &q, sameModel: true,
-			choice: fmt.Sprintf("tolerance %s (%g mm, %g°)", by.word, s.ToleranceMM, s.ToleranceDeg),
-		})
-	}
-	for _, by := range []struct {
-		factor   float64
-		ID, word string
-	}{{0.5, "halved", "halved"}, {2, "doubled", "doubled"}} {
+		factor float64
+		word   string
+	}{{0.5, "halved"}, {2, "doubled"}} {
 		s := p.Settings
 		s.SmallestMM, s.SmallestDeg = s.SmallestMM*by.factor, s.SmallestDeg*by.factor
 		q, err := rows.Prepare(p.Dataset, s)
@@ -108,77 +152,26 @@ func allVariants(p *rows.Set) ([]variant, error) {
 			return nil, err
 		}
 		out = append(out, variant{
-			ID: "smallest-plan-" + by.ID, p: q,
+			ID: "smallest-plan-" + by.word, p: q,
 			choice: fmt.Sprintf("smallest plan %s (%g mm, %g°)", by.word, s.SmallestMM, s.SmallestDeg),
 		})
 	}
-	out = append(
-		out,
-		variant{ID: "completed-cases", choice: "completed cases only", p: p, keep: func(r *rows.Row) bool { return p.Log(r).Status == casebook.Completed }},
-		variant{ID: "all-recorded", choice: "movements with every covariate recorded", p: p, keep: func(r *rows.Row) bool { return allRecorded(p, r) }},
-		variant{ID: "missing-against-clinician", choice: "missing outcomes: clinician-designed nothing expressed, software-suggested all", p: Imputed(p, casebook.SoftwareSuggested)},
-		variant{ID: "missing-for-clinician", choice: "missing outcomes: clinician-designed all expressed, software-suggested nothing", p: Imputed(p, casebook.ClinicianDesigned)},
-	)
-	for code, name := range p.Clinicians {
-		out = append(out, variant{
-			ID: withoutClinician, choice: "without clinician " + name, p: p,
-			keep: func(r *rows.Row) bool { return p.Clinician(r) != code+1 },
-		})
-	}
-	return out, nil
+	return append(out, variant{
+		ID: "completed-cases", choice: "completed cases only", p: p,
+		keep: func(r *rows.Row) bool { return p.Log(r).Status == casebook.Completed },
+	}), nil
 }
 
-// allRecorded reports a row that lacks none of the covariates of the model.
-func allRecorded(p *rows.Set, r *rows.Row) bool {
-	c := p.Log(r)
-	return c.Wear != casebook.NoWear && c.AgeBand != casebook.NoAgeBand && c.ChangeDays.OK && c.Clinician != "" && r.Staging != casebook.NoStaging
-}
-
-// Imputed adds the movements without an outcome: all expressed under the
-// favoured style, nothing under the other. Those of patients who left are
-// among them.
-func Imputed(p *rows.Set, favoured casebook.Style) *rows.Set {
-	q := *p
-	q.Analysed = make([]rows.Row, 0, len(p.Analysed)+len(p.Missing))
-	i := 0
-	for _, m := range p.Missing {
-		for i < len(p.Analysed) && rows.CompareMovements(p.Analysed[i].Movement, m.Movement) < 0 {
-			q.Analysed = append(q.Analysed, p.Analysed[i])
-			i++
-		}
-		m.Achieved = 0
-		if m.Style == favoured {
-			m.Achieved = m.Planned
-		}
-		q.Analysed = append(q.Analysed, m)
-	}
-	q.Analysed = append(q.Analysed, p.Analysed[i:]...)
-	return &q
-}
-
-// row repeats a comparison: the model and what a verdict needs, nothing of the
-// rest of a comparison's tables.
+// row repeats a comparison on other movements: the contrast, nothing of the rest
+// of a comparison's tables.
 func (v *variant) row(reported *results.Comparison) results.SensitivityRow {
-	which := v.lists.Rows(v.p, reported.By)
-	if v.keep != nil {
-		which = slices.DeleteFunc(which, func(i int32) bool { return !v.keep(&v.p.Analysed[i]) })
-	}
+	g := cellOf(v.p, reported, v.keep)
 	out := results.SensitivityRow{
 		ID: v.ID, Choice: v.choice, Adjusted: measure.NoDifference(), Verdict: results.NotComparable,
-		Cases: CasesIn(v.p, which), Movements: len(which), Outside: outsideDifference(v.p, which),
+		Cases: CasesIn(v.p, g.measured), Movements: len(g.measured), Outside: outsideDifference(v.p, g.measured),
 	}
-	if v.sameModel {
-		out.Adjusted = reported.Adjusted
-		out.Adjusted.PAdjusted = results.NotEstimable
-		out.Verdict = PlainVerdict(out.Adjusted)
-		return out
-	}
-	if cases := armCases(v.p, which); min(cases[0], cases[1]) < v.p.Settings.MinIntervalCases {
-		return out
-	}
-	treated := func(r *rows.Row) bool { return r.Style == casebook.ClinicianDesigned }
-	fit := FitGroups(v.p, which, &Grouping{Group: treated})
-	if out.Adjusted = fit.adjusted; fit.Failed != nil || !overlap(v.p, which, treated).Enough {
+	same := contrastOf(v.p, g, newEarlier(v.p))
+	if out.Adjusted = measure.Difference(same.Estimate); same.Failed != "" {
 		out.Adjusted.P = results.NotEstimable
 		return out
 	}
@@ -191,13 +184,14 @@ func armCases(p *rows.Set, rows []int32) (n [2]int) {
 	last := [2]int{-1, -1}
 	for _, i := range rows {
 		r := &p.Analysed[i]
-		if arm := measure.OneIf(r.Style == casebook.ClinicianDesigned); last[arm] != r.Cluster {
+		if arm := measure.OneIf(styleTreated(r)); last[arm] != r.Cluster {
 			n[arm], last[arm] = n[arm]+1, r.Cluster
 		}
 	}
 	return n
 }
 
+// CasesIn counts the cases of analysed rows.
 func CasesIn(p *rows.Set, rows []int32) int {
 	n, last := 0, -1
 	for _, i := range rows {
@@ -206,15 +200,6 @@ func CasesIn(p *rows.Set, rows []int32) int {
 		}
 	}
 	return n
-}
-
-// asReported is the first line: the comparison as the grid gave it, its
-// verdict by its own interval like the other lines.
-func asReported(p *rows.Set, c *results.Comparison, rows []int32) results.SensitivityRow {
-	return results.SensitivityRow{
-		ID: "as-reported", Choice: "as reported", Adjusted: c.Adjusted, Verdict: PlainVerdict(c.Adjusted),
-		Cases: CasesIn(p, rows), Movements: len(rows), Outside: outsideDifference(p, rows),
-	}
 }
 
 // outsideDifference is the difference in the share outside tolerance, not
@@ -239,41 +224,34 @@ func outsideDifference(p *rows.Set, rows []int32) results.Difference {
 	return measure.Difference(fit.Contrast([]float64{0, 1}, p.Settings.Level))
 }
 
-const withoutClinician = "without-clinician"
-
-// WithholdSensitivity takes out what would point at a clinician or, by the
-// difference of two counts, at those who were left out.
-func WithholdSensitivity(p *rows.Set, ss []results.Sensitivity) {
-	for k := range ss {
-		s := &ss[k]
-		s.Rows = slices.DeleteFunc(s.Rows, func(r results.SensitivityRow) bool { return r.ID == withoutClinician })
-		for i := range s.Rows {
-			s.Rows[i].Cases, s.Rows[i].Movements = 0, 0
-		}
-		ReadSensitivity(s, p)
-	}
-}
-
-// ReadSensitivity says which choices would have changed the answer.
-func ReadSensitivity(s *results.Sensitivity, p *rows.Set) {
-	base := s.Rows[0].Verdict
-	var other, lost []string
+// ReadSensitivity says, by the rule of the verdict, which checks keep it and which
+// other choices would have read otherwise.
+func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set) {
+	var lost, otherwise, empty []string
 	for _, r := range s.Rows[1:] {
 		switch {
-		case r.Verdict == base:
-		case r.Verdict == results.NotComparable:
+		case r.Decides && !r.Holds:
 			lost = append(lost, r.Choice)
-		default:
-			other = append(other, fmt.Sprintf("%s (%s)", r.Choice, r.Verdict))
+		case r.Decides:
+		case r.Verdict == results.NotComparable:
+			empty = append(empty, r.Choice)
+		case r.Verdict != c.Verdict:
+			otherwise = append(otherwise, fmt.Sprintf("%s (%s)", r.Choice, r.Verdict))
 		}
 	}
-	s.Stable = len(other) == 0
-	where := wording.Cell(s.By, p.Settings.Notation)
-	s.Reading = fmt.Sprintf("%s: %s under every choice tried.", where, base)
-	if len(other) > 0 {
-		s.Reading = fmt.Sprintf("%s: %s as reported; another answer with %s.", where, base, strings.Join(other, "; "))
+	told := c.Verdict == results.Higher || c.Verdict == results.Lower
+	s.Stable = len(otherwise) == 0 && (told || len(lost) == 0)
+	s.Reading = fmt.Sprintf("%s: %s.", wording.Cell(s.By, p.Settings.Notation), c.Verdict)
+	switch {
+	case told:
+		s.Reading += " Every check that decides keeps it."
+	case c.Reason != string(compare.WithinChance):
+		s.Reading += " " + c.Because
 	}
-	if len(lost) > 0 {
-		s.Reading += " Too little was left to compare: " + strings.Join(lost, "; ") + "."
+	if len(otherwise) > 0 {
+		s.Reading += " By its own interval it would read otherwise with " + strings.Join(otherwise, "; ") + "."
+	}
+	if len(empty) > 0 {
+		s.Reading += " Too little was left to compare: " + strings.Join(empty, "; ") + "."
 	}
 }

@@ -42,7 +42,7 @@ const (
 func MatchedAll(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]results.Matched, error) {
 	var shown []*results.Comparison
 	for i := range cs {
-		if c := &cs[i]; (c.By.Arch == casebook.NoArch || c.Primary) && c.Verdict != results.NotComparable && c.Adjusted.Difference.OK() {
+		if c := &cs[i]; (c.By.Arch == casebook.NoArch || c.Primary) && c.Verdict != results.NotComparable && betweenReading(c).Difference.OK() {
 			shown = append(shown, c)
 		}
 	}
@@ -52,6 +52,17 @@ func MatchedAll(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]re
 		return func(i int) { out[i] = Matched(p, shown[i], lists.Rows(p, shown[i].By)) }
 	})
 	return out, err
+}
+
+// betweenReading is the difference of the adjusted reading between patients, the
+// model that matched strata stand beside.
+func betweenReading(c *results.Comparison) results.Difference {
+	for _, r := range c.Readings {
+		if r.ID == results.BetweenPatients {
+			return r.Difference
+		}
+	}
+	return measure.NoDifference()
 }
 
 // featuredLists are the rows with a feature by direction and course.
@@ -93,7 +104,7 @@ func (l *featuredLists) Rows(p *rows.Set, by results.By) []int32 {
 // weighted by planned amount, over the strata that hold both. Strata weigh as
 // w1 w0 / (w1 + w0) with w the planned totals of the arms.
 func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
-	out := results.Matched{By: c.By, Model: c.Adjusted, Matched: measure.NoDifference(), Verdict: results.NotComparable}
+	out := results.Matched{By: c.By, Model: betweenReading(c), Matched: measure.NoDifference(), Verdict: results.NotComparable}
 	index := map[stratumKey]int{}
 	arms := [][2]int{}
 	of := make([]int, len(rows))

@@ -70,43 +70,29 @@ func TestStrataTakenOutByMeans(t *testing.T) {
 	assert.InEpsilon(t, indicators.SE, e.SE, 0.1)
 }
 
-// TestMissingOutcomesFavourOneStyle in one bound and the other in the other.
-func TestMissingOutcomesFavourOneStyle(t *testing.T) {
-	var b audittest.Build
-	b.Add("a", 1, 11, casebook.Rotation, 10, 6, audittest.Soft)
-	b.Add("a", 1, 12, casebook.Rotation, 10, audittest.NaN(), audittest.Soft)
-	b.Add("b", 1, 11, casebook.Rotation, -8, audittest.NaN(), audittest.Clin)
-	b.Add("b", 1, 12, casebook.Rotation, 10, 6, audittest.Clin)
-	p := b.Prepare(t, results.DefaultSettings())
-	got := func(favoured casebook.Style) (out []float64) {
-		q := Imputed(p, favoured)
-		for i := range q.Analysed {
-			out = append(out, q.Analysed[i].Achieved)
-		}
-		return out
-	}
-	assert.Equal(t, []float64{6, 10, 0, 6}, got(audittest.Soft))
-	assert.Equal(t, []float64{6, 0, 8, 6}, got(audittest.Clin))
-	assert.Len(t, p.Analysed, 2, "the analysis itself is not touched")
-}
-
-func TestSensitivitySaysWhatChanges(t *testing.T) {
+// TestSensitivitySaysWhatTheVerdictSays: the sentence follows the verdict and its
+// reason, never a row of its own.
+func TestSensitivitySaysWhatTheVerdictSays(t *testing.T) {
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	read := func(vs ...results.Verdict) results.Sensitivity {
-		s := results.Sensitivity{By: results.By{Axis: casebook.Rotation}}
-		for i, v := range vs {
-			s.Rows = append(s.Rows, results.SensitivityRow{Choice: fmt.Sprint("choice ", i), Verdict: v})
-		}
-		ReadSensitivity(&s, p)
+	read := func(c results.Comparison, rest ...results.SensitivityRow) results.Sensitivity {
+		s := results.Sensitivity{By: results.By{Axis: casebook.Rotation}, Rows: append([]results.SensitivityRow{{Decides: true}}, rest...)}
+		ReadSensitivity(&s, &c, p)
 		return s
 	}
-	same := read(results.Higher, results.Higher, results.Higher)
-	assert.True(t, same.Stable)
-	assert.Contains(t, same.Reading, "higher under every choice tried")
-	other := read(results.Higher, results.Higher, results.NotDistinguishable)
-	assert.False(t, other.Stable)
-	assert.Contains(t, other.Reading, "choice 2 (not distinguishable)")
-	less := read(results.Higher, results.NotComparable)
-	assert.True(t, less.Stable)
-	assert.Contains(t, less.Reading, "Too little was left to compare: choice 1")
+	other := func(v results.Verdict) results.SensitivityRow {
+		return results.SensitivityRow{Choice: "another choice", Verdict: v}
+	}
+	told := read(results.Comparison{Verdict: results.Higher, Reason: "holds-within-mouths"}, other(results.Higher))
+	assert.True(t, told.Stable)
+	assert.Contains(t, told.Reading, "higher. Every check that decides keeps it.")
+	otherwise := read(results.Comparison{Verdict: results.Higher, Reason: "holds-within-mouths"}, other(results.NotDistinguishable))
+	assert.False(t, otherwise.Stable)
+	assert.Contains(t, otherwise.Reading, "another choice (not distinguishable)")
+	one := read(results.Comparison{Verdict: results.NotDistinguishable, Reason: "one-patient-decides", Because: "One patient decides."},
+		results.SensitivityRow{Choice: "without one", Verdict: results.NotDistinguishable, Decides: true})
+	assert.False(t, one.Stable)
+	assert.NotContains(t, one.Reading, "lower as reported")
+	assert.Contains(t, one.Reading, "not distinguishable. One patient decides.")
+	less := read(results.Comparison{Verdict: results.Higher}, other(results.NotComparable))
+	assert.Contains(t, less.Reading, "Too little was left to compare: another choice")
 }

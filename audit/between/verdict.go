@@ -4,50 +4,68 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
 	"shortfall/audit/stats/confound"
-	"shortfall/audit/stats/decide"
-	"shortfall/audit/stats/planning"
+	planningstats "shortfall/audit/stats/planning"
 	"shortfall/ingest/casebook"
 )
 
 // judge corrects the P values of the grid and gives the verdicts. Directions
-// over all teeth, by course, are the questions asked; their movements are
-// disjoint, and they are one family. The finer cells (tooth classes, arches)
-// are parts of them: one movement counts in up to three cells, so that in one
-// family a single effect would be counted three times over and its neighbours
-// would pass the more easily for it. They are explored in a family of their
-// own. The false discovery rate holds under the positive dependence of cells
-// that share movements and cases (Benjamini & Yekutieli 2001, Ann Stat
-// 29:1165-1188; the exact condition cannot be verified here).
-func judge(p *rows.Set, cs []results.Comparison) {
-	var families [2][]int
-	for i := range cs {
-		c := &cs[i]
-		switch {
-		case c.Verdict == results.NotComparable:
-		case c.Primary:
-			c.Adjusted.PAdjusted = c.Adjusted.P
-		default:
-			f := &families[1-measure.OneIf(WholeDirection(c.By))]
-			*f = append(*f, i)
+// over all teeth of initial courses are the questions asked: their movements are
+// disjoint, and they are one family, corrected by Holm's method, since page one
+// calls from it. A declared comparison takes half of alpha, shared by its looks;
+// else the family has it all. The same directions in refinements are a family of
+// their own. Finer cells (tooth classes, arches) are parts of these and
+// exploratory: one movement counts in up to three cells.
+func judge(p *rows.Set, cs []results.Comparison, candidates []compare.Candidate) {
+	type family struct {
+		kind  compare.Family
+		share float64
+		in    func(c *results.Comparison) bool
+	}
+	rest := 1.0
+	if p.Settings.Primary != (results.By{}) {
+		rest = 0.5
+	}
+	whole := func(c *results.Comparison, course results.CourseStratum) bool {
+		return !c.Primary && WholeDirection(c.By) && c.By.Course == course
+	}
+	for _, f := range []family{
+		{compare.Confirmatory, 0.5 / float64(max(1, len(p.Settings.PrimaryLooks))), func(c *results.Comparison) bool { return c.Primary }},
+		{compare.Confirmatory, rest, func(c *results.Comparison) bool { return whole(c, results.Initial) }},
+		{compare.Confirmatory, 1, func(c *results.Comparison) bool { return whole(c, results.Refinement) }},
+		{finer(p), 1, func(c *results.Comparison) bool { return !c.Primary && !WholeDirection(c.By) }},
+	} {
+		var at []int
+		var members []compare.Candidate
+		for i := range cs {
+			if f.in(&cs[i]) {
+				at, members = append(at, i), append(members, candidates[i])
+			}
+		}
+		for k, a := range compare.Judge(members, f.kind, p.Settings.Alpha, f.share) {
+			c := &cs[at[k]]
+			c.Verdict, c.Reason, c.Adjusted.PAdjusted = results.Verdict(a.Verdict), string(a.Reason), measure.OrMissing(a.PAdjusted)
+			c.VerdictLevel = measure.OrMissing(a.Level)
+			if c.Verdict != results.NotComparable {
+				c.Because = because(p, c)
+				c.Detectable, c.MoreCases = planning(p, c)
+				c.Reading = reading(p, c)
+			}
 		}
 	}
-	for _, family := range families {
-		ps := make([]float64, len(family))
-		for k, i := range family {
-			ps[k] = float64(cs[i].Adjusted.P)
-		}
-		for k, adjusted := range correct(p, ps) {
-			cs[family[k]].Adjusted.PAdjusted = results.Number(adjusted)
-		}
+}
+
+// finer is how exploratory families are corrected.
+func finer(p *rows.Set) compare.Family {
+	if p.Settings.Multiplicity == "holm" {
+		return compare.Confirmatory
 	}
-	for i := range cs {
-		verdict(p, &cs[i])
-	}
+	return compare.Exploratory
 }
 
 // WholeDirection names a cell over all teeth of both arches.
@@ -55,49 +73,19 @@ func WholeDirection(b results.By) bool {
 	return b.Direction != casebook.NoDirection && b.Tooth == 0 && b.ToothClass == casebook.NoClass && b.Arch == casebook.NoArch
 }
 
-// correct adjusts the P values of one family as the settings say.
-func correct(p *rows.Set, ps []float64) []float64 {
-	if len(ps) == 0 {
-		return nil
-	}
-	if p.Settings.Multiplicity == "holm" {
-		return decide.Holm(ps)
-	}
-	return decide.BenjaminiHochberg(ps)
-}
-
-func verdict(p *rows.Set, c *results.Comparison) {
-	if c.Verdict == results.NotComparable {
-		return
-	}
-	switch {
-	case !(float64(c.Adjusted.PAdjusted) < p.Settings.Alpha):
-		c.Verdict = results.NotDistinguishable
-	case c.Adjusted.Difference > 0:
-		c.Verdict = results.Higher
-	default:
-		c.Verdict = results.Lower
-	}
-	c.Reading = reading(p, c)
-}
-
 // power of the planning figures.
 const power = 0.8
 
-// planFor gives the difference that this comparison, with its standard error and
-// degrees of freedom, would have shown with 80 % power, and how many more cases an
-// arm would settle the difference that was seen, the standard error falling with
-// the square root of the cases. Nothing settles a difference a tenth of the
-// detectable one within reason, so that is left open.
-func planFor(p *rows.Set, c *results.Comparison) (detectable, more results.Number) {
-	seen := planning.DetectableFromSE(float64(c.Adjusted.SE), float64(c.Adjusted.DF), planning.PowerSettings{Alpha: p.Settings.Alpha, Power: power})
-	detectable = measure.OrMissing(seen)
-	factor := seen / math.Abs(float64(c.Adjusted.Difference))
-	if !(factor <= 10) {
-		return detectable, results.NotEstimable
-	}
-	cases := float64(c.Arms[0].Cases+c.Arms[1].Cases) / 2
-	return detectable, results.Number(max(0, math.Ceil((factor*factor-1)*cases)))
+// planning gives the difference that this comparison, with its standard error
+// and degrees of freedom, would have shown with 80 % power at the level of its
+// verdict, (t(1-level/2, df) + t(power, df)) SE (Bloom 1995, Eval Rev
+// 19:547-556), and how many more cases with both styles would bring that down to
+// the margin of equivalence, the error falling with the square root of the
+// cases. Neither looks at the difference that was seen.
+func planning(p *rows.Set, c *results.Comparison) (detectable, more results.Number) {
+	seen := planningstats.DetectableFromSE(float64(c.Adjusted.SE), float64(c.Adjusted.DF), planningstats.PowerSettings{Alpha: float64(c.VerdictLevel), Power: power})
+	factor := seen / (p.Settings.EquivalencePoints / 100)
+	return measure.OrMissing(seen), measure.OrMissing(max(0, math.Ceil((factor*factor-1)*float64(c.Both))))
 }
 
 // eValue asks how strong an unmeasured confounder would have to be. The
@@ -121,11 +109,11 @@ func eValue(p *rows.Set, c *results.Comparison, rows []int32) results.EValue {
 	v := results.EValue{Estimate: measure.OrMissing(e.Estimate), Limit: measure.OrMissing(e.Limit)}
 	if v.Estimate.OK() && v.Limit.OK() {
 		v.Sentence = fmt.Sprintf("To explain this difference away, something not recorded would have to raise both the chance of "+
-			"choosing the feature and the chance of a good result about %.1f-fold each, beyond what was adjusted for; "+
+			"choosing the attachment and the chance of a good result about %.1f-fold each, beyond what was adjusted for; "+
 			"%.1f-fold would bring the interval to no difference (an approximation).", e.Estimate, e.Limit)
 		if e.Limit <= 1 {
 			v.Sentence = fmt.Sprintf("The interval includes no difference already; something not recorded, related %.1f-fold to both "+
-				"the choice of feature and the result, could account for the estimate (an approximation).", e.Estimate)
+				"the choice of attachment and the result, could account for the estimate (an approximation).", e.Estimate)
 		}
 	}
 	return v
@@ -135,26 +123,29 @@ func eValue(p *rows.Set, c *results.Comparison, rows []int32) results.EValue {
 func reading(p *rows.Set, c *results.Comparison) string {
 	where := wording.Cell(c.By, p.Settings.Notation)
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
-	size := fmt.Sprintf("%d and %s, clinician-designed first", c.Arms[1].Cases, wording.Counted(c.Arms[0].Cases, "case"))
+	size := fmt.Sprintf("within the mouths of %s with both styles", wording.Counted(c.Both, "case"))
 	return readVerdict(p, c, where, size, d, low, high) + readEquivalence(p, c)
 }
 
 func readVerdict(p *rows.Set, c *results.Comparison, where, size string, d, low, high float64) string {
 	switch c.Verdict {
 	case results.Higher:
-		return fmt.Sprintf("%s: clinician-designed features went with %s more of the plan than software-suggested ones (%s %s to %s points; %s).",
+		return fmt.Sprintf("%s: clinician-designed attachments went with %s more of the plan than software-suggested ones (%s %s to %s points; %s).",
 			where, wording.InPoints(d), wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
 	case results.Lower:
-		return fmt.Sprintf("%s: clinician-designed features went with %s less of the plan than software-suggested ones (%s %s to %s points less; %s).",
+		return fmt.Sprintf("%s: clinician-designed attachments went with %s less of the plan than software-suggested ones (%s %s to %s points less; %s).",
 			where, wording.InPoints(-d), wording.CI(p.Settings.Level), wording.Rounded(-high), wording.Rounded(-low), size)
 	}
 	s := fmt.Sprintf("%s: the two styles were not distinguishable (difference %s, %s %s to %s; %s)",
 		where, wording.InPoints(d), wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
+	if c.Reason != string(compare.WithinChance) {
+		return s + ". " + c.Because
+	}
 	if c.Detectable.OK() {
 		s += fmt.Sprintf("; a difference of %s could have been seen", wording.InPoints(100*float64(c.Detectable)))
 	}
 	if c.MoreCases.OK() && c.MoreCases > 0 {
-		s += fmt.Sprintf("; about %s in each style would settle the one observed", wording.Counted(int(c.MoreCases), "more case"))
+		s += fmt.Sprintf("; about %s with both styles would show one of %g points", wording.Counted(int(c.MoreCases), "more case"), p.Settings.EquivalencePoints)
 	}
 	return s + "."
 }

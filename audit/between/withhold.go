@@ -25,6 +25,7 @@ func Withhold(p *rows.Set, r *results.Results) {
 			for k := range c.Balance {
 				c.Balance[k].Software, c.Balance[k].Clinician = results.NotEstimable, results.NotEstimable
 			}
+			withholdFewMouths(c, &p.Settings)
 			continue
 		}
 		n := results.NotEstimable
@@ -37,6 +38,25 @@ func Withhold(p *rows.Set, r *results.Results) {
 		c.Equivalence = results.Equivalence{}
 		// The word alone would tell the sign of a difference that is withheld.
 		c.Verdict, c.BelowDetectable, c.FitStatus = results.NotComparable, false, ""
+		c.Readings, c.Checks, c.Missing, c.Both, c.VerdictLevel = []results.Reading{}, nil, nil, 0, n
+		c.Reason, c.Because, c.Adjusters, c.NotAdjusted = withheld, disclose.TooFewShown(&p.Settings).Text, []string{}, nil
 		c.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
+	}
+}
+
+// withheld is the reason of a comparison that may not leave the practice.
+const withheld = "withheld"
+
+// withholdFewMouths keeps back how many cases carry both styles where they are
+// few, and the difference within them, which has no verdict there.
+func withholdFewMouths(c *results.Comparison, s *results.Settings) {
+	if c.Both == 0 || c.Both >= s.MinCellCases {
+		return
+	}
+	c.Both, c.Adjusted = 0, measure.NoDifference()
+	for k := range c.Readings {
+		if r := &c.Readings[k]; r.ID == results.SameMouthReading {
+			r.Contributing, r.Movements, r.Difference, r.InUnit = 0, 0, measure.NoDifference(), measure.NoSpread()
+		}
 	}
 }

@@ -102,17 +102,19 @@ func (d *Data) indicators(c Covariate, rows []int) (cols []column) {
 }
 
 // variesIn counts the patients in whose mouths the values differ.
-func (d *Data) variesIn(rows []int, values []float64) int {
-	first := map[int]float64{}
-	varied := map[int]bool{}
+func (d *Data) variesIn(rows []int, values []float64) (n int) {
+	first, seen := make([]float64, d.mouths), make([]bool, d.mouths)
+	varied := make([]bool, d.patients)
 	for _, i := range rows {
-		if x, ok := first[d.Mouth[i]]; !ok {
-			first[d.Mouth[i]] = values[i]
-		} else if math.Abs(x-values[i]) > 1e-9 {
-			varied[d.Patient[i]] = true
+		switch m := d.mouth[i]; {
+		case !seen[m]:
+			seen[m], first[m] = true, values[i]
+		case math.Abs(first[m]-values[i]) > 1e-9 && !varied[d.patient[i]]:
+			varied[d.patient[i]] = true
+			n++
 		}
 	}
-	return len(varied)
+	return n
 }
 
 // choose adds candidates while the patients that carry both choices allow. left

@@ -32,10 +32,14 @@ const (
 // Checks makes every deciding check of a comparison that can be judged. A
 // verdict of higher or lower must survive all that apply.
 func (c *Contrast) Checks() []Check {
-	return []Check{
+	if c.Failed != "" || c.checks != nil {
+		return c.checks
+	}
+	c.checks = []Check{
 		c.WithoutPatient(), c.Winsorised(), c.MissingShare(), c.MissingAlike(), c.WithoutClinician(),
 		c.FullyAdjusted(), c.ClassesAlike(),
 	}
+	return c.checks
 }
 
 // keeps reports an interval on the side of the estimate that leaves out zero.
@@ -52,11 +56,16 @@ func (c *Contrast) refit(rows []int, y []float64) stats.Estimate {
 }
 
 func (c *Contrast) refitWith(rows []int, y []float64, cols []column) stats.Estimate {
-	fit, err := c.d.within(rows, y, cols).fit()
+	fit, err := c.d.within(rows, y, cols)
 	if err != nil {
-		return stats.Estimate{Value: math.NaN(), SE: math.NaN(), DF: math.NaN(), Low: math.NaN(), High: math.NaN(), P: math.NaN(), Level: c.o.Level}
+		return nothing(c.o.Level)
 	}
 	return last(fit, c.o.Level)
+}
+
+// rowsWithout lists the measured movements that are not left out.
+func (c *Contrast) rowsWithout(out func(i int) bool) []int {
+	return slices.DeleteFunc(slices.Clone(c.rows), out)
 }
 
 // WithoutPatient leaves out the patient whose leaving brings the difference
@@ -64,18 +73,19 @@ func (c *Contrast) refitWith(rows []int, y []float64, cols []column) stats.Estim
 func (c *Contrast) WithoutPatient() Check {
 	k := Check{ID: WithoutPatient, Applies: true, Decides: OnePatient, Who: -1}
 	sign := math.Copysign(1, c.Estimate.Value)
-	left := c.model.without(c.model.grams(func(p int) int { return p }))
 	least := math.Inf(1)
-	for _, p := range sortedKeys(left) {
-		if v := sign * left[p]; math.IsNaN(v) || v < least {
-			if k.Who, least = p, v; math.IsNaN(v) { // the rest has no answer
+	for _, x := range c.fit.Influence(lastOf(len(c.fit.Names))) {
+		if v := sign * x.Without; math.IsNaN(v) || v < least {
+			if k.Who, least = x.Cluster, v; math.IsNaN(v) { // the rest has no answer
 				break
 			}
 		}
 	}
-	rows := slices.DeleteFunc(slices.Clone(c.rows), func(i int) bool { return c.d.Patient[i] == k.Who })
-	k.Estimate = c.refit(rows, c.y)
+	k.Estimate = c.refit(c.rowsWithout(func(i int) bool { return c.d.patient[i] == k.Who }), c.y)
 	k.Holds = c.keeps(k.Estimate)
+	if i := slices.Index(c.d.patient, k.Who); i >= 0 {
+		k.Who = c.d.Patient[i]
+	}
 	return k
 }
 
@@ -108,20 +118,17 @@ func (c *Contrast) WithoutClinician() Check {
 	if c.d.Clinician == nil {
 		return k
 	}
-	of := map[int]int{}
 	codes := map[int]bool{}
 	for _, i := range c.rows {
-		of[c.d.Patient[i]] = c.d.Clinician[i]
 		codes[c.d.Clinician[i]] = true
 	}
 	if k.Applies = len(codes) > 1; !k.Applies {
 		return k
 	}
-	sign := math.Copysign(1, c.Estimate.Value)
-	left := c.model.without(c.model.grams(func(p int) int { return of[p] }))
-	least := math.Inf(1)
-	for _, code := range sortedKeys(left) {
-		if v := sign * left[code]; v < least { // NaN: the others carry no comparison, which is not a change of sign
+	sign, least := math.Copysign(1, c.Estimate.Value), math.Inf(1)
+	for _, code := range sortedKeys(codes) {
+		e := c.refit(c.rowsWithout(func(i int) bool { return c.d.Clinician[i] == code }), c.y)
+		if v := sign * e.Value; v < least { // NaN: the others carry no comparison, which is not a change of sign
 			least, k.Who = v, code
 		}
 	}

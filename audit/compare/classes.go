@@ -36,10 +36,10 @@ func (c *Contrast) testable() (classes []int) {
 	seen := map[key]bool{}
 	count := map[int]*[2]int{}
 	for _, i := range c.rows {
-		if !mouths[c.d.Mouth[i]] || c.d.Class[i] == 0 {
+		if !mouths[c.d.mouth[i]] || c.d.Class[i] == 0 {
 			continue
 		}
-		k := key{c.d.Class[i], b2i(c.d.Treated[i]), c.d.Patient[i]}
+		k := key{c.d.Class[i], b2i(c.d.Treated[i]), c.d.patient[i]}
 		if !seen[k] {
 			seen[k] = true
 			if count[k.class] == nil {
@@ -74,7 +74,7 @@ func (c *Contrast) classTest(classes []int) (p float64, ok bool) {
 	for _, class := range classes[1:] {
 		cols = append(cols, c.product(fmt.Sprintf("choice in class %d", class), class, treated.values))
 	}
-	fit, err := c.d.within(rows, c.y, cols).fit()
+	fit, err := c.d.within(rows, c.y, cols)
 	if err != nil {
 		return math.NaN(), false
 	}

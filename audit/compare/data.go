@@ -20,6 +20,37 @@ type Data struct {
 	Class, Clinician []int
 	// Covariates follow the planned amount and its square, in order of precedence.
 	Covariates []Covariate
+
+	// dense numbers of patient and mouth, by index.
+	patient, mouth   []int
+	patients, mouths int
+	mouthOf          []int // patient of each mouth
+}
+
+// index numbers patients and mouths from 0, in order of appearance.
+func (d *Data) index() {
+	if d.patient != nil {
+		return
+	}
+	number := func(ids []int) (dense []int, n int) {
+		seen := make(map[int]int, len(ids))
+		dense = make([]int, len(ids))
+		for i, id := range ids {
+			k, ok := seen[id]
+			if !ok {
+				k = len(seen)
+				seen[id] = k
+			}
+			dense[i] = k
+		}
+		return dense, len(seen)
+	}
+	d.patient, d.patients = number(d.Patient)
+	d.mouth, d.mouths = number(d.Mouth)
+	d.mouthOf = make([]int, d.mouths)
+	for i, m := range d.mouth {
+		d.mouthOf[m] = d.patient[i]
+	}
 }
 
 // Covariate is one recorded property of each movement.
@@ -90,32 +121,32 @@ func (d *Data) expression() []float64 {
 	return y
 }
 
-// both marks the mouths among rows that hold both choices and counts their patients.
-func (d *Data) both(rows []int) (mouths map[int]bool, patients int) {
-	arms := map[int]int{}
-	of := map[int]int{}
+// both marks the mouths that hold both choices among rows and counts their patients.
+func (d *Data) both(rows []int) (mouths []bool, patients int) {
+	arms := make([]int, d.mouths)
 	for _, i := range rows {
-		arms[d.Mouth[i]] |= 1 + b2i(d.Treated[i])
-		of[d.Mouth[i]] = d.Patient[i]
+		arms[d.mouth[i]] |= 1 + b2i(d.Treated[i])
 	}
-	mouths = map[int]bool{}
-	seen := map[int]bool{}
+	mouths = make([]bool, d.mouths)
+	seen := make([]bool, d.patients)
 	for m, a := range arms {
 		if a == 3 {
 			mouths[m] = true
-			seen[of[m]] = true
+			patients += b2i(!seen[d.mouthOf[m]])
+			seen[d.mouthOf[m]] = true
 		}
 	}
-	return mouths, len(seen)
+	return mouths, patients
 }
 
-// patients counts the distinct patients of rows.
-func (d *Data) patients(rows []int) int {
-	seen := map[int]bool{}
+// count the distinct patients of rows.
+func (d *Data) count(rows []int) (n int) {
+	seen := make([]bool, d.patients)
 	for _, i := range rows {
-		seen[d.Patient[i]] = true
+		n += b2i(!seen[d.patient[i]])
+		seen[d.patient[i]] = true
 	}
-	return len(seen)
+	return n
 }
 
 func b2i(b bool) int {

@@ -17,14 +17,30 @@ const (
 	NotComparable      Verdict = "not comparable"
 )
 
+// Candidate is what a verdict needs of one comparison.
+type Candidate struct {
+	Difference, P float64
+	Failed        Reason // why it cannot be judged; empty where it can
+	Failing       Reason // of the first deciding check that did not hold
+}
+
+// Candidate of a contrast, its checks made.
+func (c *Contrast) Candidate() Candidate {
+	out := Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed}
+	for _, x := range c.Checks() {
+		if x.Applies && !x.Holds {
+			out.Failing = x.Decides
+			break
+		}
+	}
+	return out
+}
+
 // Answer is a verdict with what it rests on.
 type Answer struct {
 	Verdict   Verdict
 	Reason    Reason
 	PAdjusted float64 // over the family; NaN where not comparable
-	Checks    []Check // of a comparison that can be judged
-	// Failing is the first check that did not hold, nil where none.
-	Failing *Check
 	// Level is that at which this comparison would have been called, the others
 	// of its family standing as they are.
 	Level float64
@@ -41,11 +57,13 @@ const (
 )
 
 // Judge gives the verdicts of one family at level alpha: higher or lower where
-// the corrected P is below alpha and every check that applies holds.
-func Judge(cs []*Contrast, f Family, alpha float64) []Answer {
+// the corrected P is below alpha and every check that applies holds. share is
+// the part of alpha that the family has: 1, or what a declared comparison and
+// the number of looks leave it.
+func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 	ps := make([]float64, len(cs))
 	for i, c := range cs {
-		if ps[i] = c.Estimate.P; c.Failed != "" {
+		if ps[i] = c.P; c.Failed != "" {
 			ps[i] = math.NaN()
 		}
 	}
@@ -53,10 +71,13 @@ func Judge(cs []*Contrast, f Family, alpha float64) []Answer {
 	if f == Confirmatory {
 		adjusted = decide.Holm(ps)
 	}
+	for i := range adjusted { // NaN stays
+		adjusted[i] = min(1, adjusted[i]/share)
+	}
 	out := make([]Answer, len(cs))
 	for i, c := range cs {
 		out[i] = c.answer(adjusted[i], alpha)
-		out[i].Level = levelNeeded(adjusted, i, f, alpha)
+		out[i].Level = share * levelNeeded(adjusted, i, f, alpha)
 	}
 	return out
 }
@@ -82,24 +103,15 @@ func levelNeeded(adjusted []float64, i int, f Family, alpha float64) float64 {
 }
 
 // answer reads one comparison.
-func (c *Contrast) answer(adjusted, alpha float64) Answer {
-	a := Answer{Verdict: NotComparable, Reason: c.Failed, PAdjusted: math.NaN()}
-	if c.Failed != "" {
-		return a
-	}
-	a.Checks, a.PAdjusted = c.Checks(), adjusted
-	a.Verdict, a.Reason = NotDistinguishable, WithinChance
-	for k := range a.Checks {
-		if x := &a.Checks[k]; x.Applies && !x.Holds {
-			a.Failing = x
-			break
-		}
-	}
+func (c Candidate) answer(adjusted, alpha float64) Answer {
+	a := Answer{Verdict: NotDistinguishable, Reason: WithinChance, PAdjusted: adjusted}
 	switch {
+	case c.Failed != "":
+		a.Verdict, a.Reason, a.PAdjusted = NotComparable, c.Failed, math.NaN()
 	case !(adjusted < alpha):
-	case a.Failing != nil:
-		a.Reason = a.Failing.Decides
-	case c.Estimate.Value > 0:
+	case c.Failing != "":
+		a.Reason = c.Failing
+	case c.Difference > 0:
 		a.Verdict, a.Reason = Higher, Holds
 	default:
 		a.Verdict, a.Reason = Lower, Holds

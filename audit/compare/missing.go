@@ -80,7 +80,7 @@ func (c *Contrast) expected(gone []int) []float64 {
 	adjusters := c.cols[:len(c.cols)-1]
 	coef := make([]float64, len(adjusters))
 	if len(adjusters) > 0 {
-		if fit, err := c.d.within(c.rows, c.y, adjusters).fit(); err == nil {
+		if fit, err := c.d.within(c.rows, c.y, adjusters); err == nil {
 			for k, b := range fit.Coef {
 				if !math.IsNaN(b) {
 					coef[k] = b
@@ -94,16 +94,16 @@ func (c *Contrast) expected(gone []int) []float64 {
 		}
 		return v
 	}
-	level, weight := map[int]float64{}, map[int]float64{}
+	level, weight := make([]float64, c.d.mouths), make([]float64, c.d.mouths)
 	for _, i := range c.rows {
-		level[c.d.Mouth[i]] += c.d.Planned[i] * (c.y[i] - line(i))
-		weight[c.d.Mouth[i]] += c.d.Planned[i]
+		level[c.d.mouth[i]] += c.d.Planned[i] * (c.y[i] - line(i))
+		weight[c.d.mouth[i]] += c.d.Planned[i]
 	}
 	y := append([]float64(nil), c.y...)
 	for _, i := range gone {
 		y[i] = line(i)
-		if w := weight[c.d.Mouth[i]]; w > 0 {
-			y[i] += level[c.d.Mouth[i]] / w
+		if w := weight[c.d.mouth[i]]; w > 0 {
+			y[i] += level[c.d.mouth[i]] / w
 		}
 	}
 	return y

@@ -14,28 +14,31 @@ import (
 // Reason is a stable id for why a verdict is what it is.
 type Reason string
 
-// The reasons.
+// The reasons of higher and lower, of not distinguishable, of not comparable.
 const (
-	Holds             Reason = "holds-within-mouths"  // higher or lower
-	WithinChance      Reason = "within-chance"        // not distinguishable, as the rest
-	OnePatient        Reason = "one-patient-decides"  //
-	OutlyingValues    Reason = "outlying-values"      //
-	MissingOutcomes   Reason = "missing-outcomes"     //
-	ManyMissing       Reason = "many-missing"         //
-	OneClinician      Reason = "one-clinician"        //
-	LeftUnadjusted    Reason = "left-unadjusted"      //
-	ClassesDiffer     Reason = "classes-differ"       //
-	DifferentPatients Reason = "different-patients"   // not comparable, as the rest
-	NoOverlap         Reason = "no-overlap"           //
-	NotAdjusted       Reason = "essential-unadjusted" //
-	NotEstimable      Reason = "not-estimable"        //
+	Holds Reason = "holds-within-mouths"
+
+	WithinChance    Reason = "within-chance"
+	OnePatient      Reason = "one-patient-decides"
+	OutlyingValues  Reason = "outlying-values-decide"
+	ManyMissing     Reason = "many-missing"
+	MissingOutcomes Reason = "missing-outcomes-decide"
+	OneClinician    Reason = "one-clinician-decides"
+	LeftUnadjusted  Reason = "left-unadjusted"
+	ClassesDiffer   Reason = "classes-differ"
+
+	DifferentPatients Reason = "different-patients"
+	NoOverlap         Reason = "no-overlap"
+	NotAdjusted       Reason = "essential-not-adjusted"
+	NotEstimable      Reason = "not-estimable"
 	FewDF             Reason = "few-degrees-of-freedom"
 	NoEarlierCourse   Reason = "no-earlier-course"
+	NotALook          Reason = "not-a-look"
 )
 
-// fewestDF is the smallest Satterthwaite degrees of freedom a verdict rests
+// FewestDF is the smallest Satterthwaite degrees of freedom a verdict rests
 // on; below 4 the approximation fails (Tipton 2015, Psychol Methods 20:375-393).
-const fewestDF = 4
+const FewestDF = 4
 
 // SameMouth is the difference within mouths.
 type SameMouth struct {
@@ -48,8 +51,11 @@ type SameMouth struct {
 	// MeanPlanned is the mean plan of the contributing movements, so that
 	// Estimate times it is the difference in millimetres or degrees.
 	MeanPlanned float64
-	Adjusters   []string
-	Left        []string // recorded, but no room
+	// Mean is the expression of the contributing movements (total achieved over
+	// total planned): the middle about which half the difference is drawn.
+	Mean      float64
+	Adjusters []string
+	Left      []string // recorded, but no room
 	// Failed says why there is no comparison; empty where there is one.
 	Failed Reason
 	Detail string // of Failed, for the sentence
@@ -58,13 +64,15 @@ type SameMouth struct {
 // Contrast is one cell made ready; its checks share the choice of columns.
 type Contrast struct {
 	SameMouth
-	d     *Data
-	o     Options
-	rows  []int
-	y     []float64
-	cols  []column // adjusters, then the choice
-	full  []column // with the adjusters there was no room for
-	model *model
+	d    *Data
+	o    Options
+	rows []int
+	y    []float64
+	cols []column // adjusters, then the choice
+	full []column // with the adjusters there was no room for
+	fit  *robust.AbsorbedFit
+
+	checks []Check // once made
 }
 
 // New fits the difference within mouths. An error is a mistake of the caller.
@@ -72,16 +80,22 @@ func New(d *Data, o Options) (*Contrast, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
+	d.index()
 	c := &Contrast{d: d, o: o, rows: d.observed(), y: d.expression()}
 	mouths, both := d.both(c.rows)
-	c.Patients, c.Both, c.Mouths, c.Movements = d.patients(c.rows), both, len(mouths), len(c.rows)
-	c.Estimate = stats.Estimate{Value: math.NaN(), SE: math.NaN(), DF: math.NaN(), Low: math.NaN(), High: math.NaN(), P: math.NaN(), Level: o.Level}
+	c.Patients, c.Both, c.Movements = d.count(c.rows), both, len(c.rows)
+	c.Estimate = nothing(o.Level)
+	for _, holds := range mouths {
+		c.Mouths += b2i(holds)
+	}
 	for _, i := range c.rows {
-		if mouths[d.Mouth[i]] {
+		if mouths[d.mouth[i]] {
 			c.Contributing++
 			c.MeanPlanned += d.Planned[i]
+			c.Mean += d.Achieved[i]
 		}
 	}
+	c.Mean /= c.MeanPlanned
 	c.MeanPlanned /= float64(c.Contributing)
 	if c.Both < 2 {
 		c.fail(DifferentPatients, "")
@@ -107,35 +121,22 @@ func (c *Contrast) fitAll() error {
 		treated[i] = float64(b2i(t))
 	}
 	c.cols, c.full = append(c.cols, column{Treatment, treated}), append(c.full, column{Treatment, treated})
-	c.model = c.d.within(c.rows, c.y, c.cols)
-	fit, err := c.model.fit()
-	if err != nil {
+	var err error
+	if c.fit, err = c.d.within(c.rows, c.y, c.cols); err != nil {
 		return fmt.Errorf("compare: %w", err)
 	}
-	c.dropped(fit.Dropped)
-	if slices.Contains(fit.Dropped, Treatment) {
+	if slices.Contains(c.fit.Dropped, Treatment) {
 		c.fail(NotEstimable, "the recorded covariates determine the choice")
 		return nil
 	}
-	if len(fit.Dropped) > 0 { // leave-one-out needs independent columns
-		c.model = c.d.within(c.rows, c.y, c.cols)
-		if fit, err = c.model.fit(); err != nil {
-			return fmt.Errorf("compare: %w", err)
-		}
-	}
-	c.Estimate = last(fit, c.o.Level)
+	c.Estimate = last(c.fit, c.o.Level)
 	c.judgeable(missing)
 	return nil
 }
 
-// dropped leaves out columns that follow from others.
-func (c *Contrast) dropped(names []string) {
-	c.cols = slices.DeleteFunc(c.cols, func(k column) bool { return k.name != Treatment && slices.Contains(names, k.name) })
-}
-
 // judgeable sets why the estimate carries no verdict.
 func (c *Contrast) judgeable(missing string) {
-	overlap := c.overlap()
+	overlap := c.Overlap()
 	switch {
 	case c.Both < c.o.LeastBoth:
 		c.fail(DifferentPatients, "")
@@ -143,7 +144,7 @@ func (c *Contrast) judgeable(missing string) {
 		c.fail(NotAdjusted, missing)
 	case !(c.Estimate.SE > 0) || math.IsInf(c.Estimate.SE, 0):
 		c.fail(NotEstimable, "the difference has no standard error")
-	case c.Estimate.DF < fewestDF:
+	case c.Estimate.DF < FewestDF:
 		c.fail(FewDF, "")
 	case !overlap.Enough:
 		c.fail(NoOverlap, overlap.Reason)
@@ -152,16 +153,16 @@ func (c *Contrast) judgeable(missing string) {
 
 func (c *Contrast) fail(why Reason, detail string) { c.Failed, c.Detail = why, detail }
 
-// overlap of the planned amounts in the mouths that hold both choices: only
+// Overlap of the planned amounts in the mouths that hold both choices: only
 // they say anything of the difference.
-func (c *Contrast) overlap() confound.OverlapResult {
+func (c *Contrast) Overlap() confound.OverlapResult {
 	mouths, _ := c.d.both(c.rows)
 	var x [2][]float64
 	var cases [2][]int
 	for _, i := range c.rows {
-		if mouths[c.d.Mouth[i]] {
+		if mouths[c.d.mouth[i]] {
 			k := b2i(c.d.Treated[i])
-			x[k], cases[k] = append(x[k], c.d.Planned[i]), append(cases[k], c.d.Patient[i])
+			x[k], cases[k] = append(x[k], c.d.Planned[i]), append(cases[k], c.d.patient[i])
 		}
 	}
 	r, err := confound.Overlap(x[1], x[0], cases[1], cases[0], confound.DefaultOverlap())
@@ -169,13 +170,6 @@ func (c *Contrast) overlap() confound.OverlapResult {
 		return confound.OverlapResult{Reason: err.Error()}
 	}
 	return r
-}
-
-// last contrasts the last column.
-func last(f *robust.LinearFit, level float64) stats.Estimate {
-	l := make([]float64, len(f.Names))
-	l[len(l)-1] = 1
-	return f.Contrast(l, level)
 }
 
 func sortedKeys[V any](m map[int]V) []int { return slices.Sorted(maps.Keys(m)) }

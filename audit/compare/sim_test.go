@@ -83,7 +83,11 @@ func (t *tally) add(ds *casebook.Dataset, p *simulate.Practice, s *simulate.Scen
 	}
 	t.audits++
 	wrong := false
-	for i, a := range compare.Judge(cs, compare.Confirmatory, 0.05) {
+	var candidates []compare.Candidate
+	for _, c := range cs {
+		candidates = append(candidates, c.Candidate())
+	}
+	for i, a := range compare.Judge(candidates, compare.Confirmatory, 0.05, 1) {
 		truth, real := p.Effect[ds2[i]], slices.Contains(s.True, ds2[i])
 		if a.Verdict != compare.NotComparable {
 			t.judged++

@@ -36,6 +36,12 @@ at_most = 0.30                  # exactly one of at_most and at_least
 baseline = ["2025 Q1", "2025 Q2", "2025 Q3", "2025 Q4"]
 source = "agreed in the practice meeting"
 
+# [primary]                     # the one comparison of styles asked beforehand
+# direction = "extrusion"
+# tooth_class = "incisor"       # optional, as are arch and course
+# declared = "2026-01"          # only courses that ended later count for it
+# looks = ["2026-06", "2026-12"] # optional: audits that judge it share its level
+
 [[change]]
 month = "2026-01"               # the first month under the new protocol
 description = "extrusion of incisors sequenced after derotation"
@@ -84,9 +90,33 @@ func strictTOML(name string, data []byte, v any) error {
 	return fmt.Errorf("%s: %w", name, err)
 }
 
+// checkPrimary wants a movement and the month of the declaration, before every look.
+func checkPrimary(q *results.PrimaryQuestion) error {
+	switch {
+	case q == nil:
+		return nil
+	case q.Direction == 0:
+		return errors.New("primary: needs a direction, such as extrusion")
+	case q.Declared == 0:
+		return errors.New("primary: needs declared, the month (YYYY-MM) in which it was declared: only courses that ended later count")
+	case q.Course != "" && q.Course != results.Initial && q.Course != results.Refinement:
+		return fmt.Errorf("primary: course %q: expected initial or refinement", q.Course)
+	}
+	for i, m := range q.Looks {
+		if m <= q.Declared || i > 0 && m <= q.Looks[i-1] {
+			return fmt.Errorf("primary: looks must follow the declaration, in order: %v does not", m)
+		}
+	}
+	return nil
+}
+
+// CheckCriteria refuses criteria that say nothing or contradict themselves.
 func CheckCriteria(c *results.Criteria) error {
 	if c.Version != 1 {
 		return fmt.Errorf("version %d: this program reads version = 1", c.Version)
+	}
+	if err := checkPrimary(c.Primary); err != nil {
+		return err
 	}
 	names := map[string]bool{}
 	for i := range c.Criteria {

@@ -23,6 +23,30 @@ type Criteria struct {
 	Criteria  []Criterion      `toml:"criterion" json:"criteria,omitempty"`
 	Changes   []ProtocolChange `toml:"change" json:"changes,omitempty"`
 	ActionsOf []Action         `toml:"action" json:"actions,omitempty"`
+	// Primary is the one comparison of styles declared beforehand; nil: none.
+	Primary *PrimaryQuestion `toml:"primary" json:"primary,omitempty"`
+}
+
+// PrimaryQuestion is a comparison of styles declared before the courses that
+// answer it have ended.
+type PrimaryQuestion struct {
+	Direction  casebook.Direction  `toml:"direction" json:"direction"`
+	ToothClass casebook.ToothClass `toml:"tooth_class" json:"tooth_class,omitzero"`
+	Arch       casebook.Arch       `toml:"arch" json:"arch,omitzero"`
+	Course     CourseStratum       `toml:"course" json:"course,omitzero"` // initial where none is given
+	// Declared is the month of the declaration: later courses count.
+	Declared casebook.Month `toml:"declared" json:"declared"`
+	// Looks are the months at which it is judged; they share its level.
+	Looks []casebook.Month `toml:"looks" json:"looks,omitempty"`
+}
+
+// By is the cell of the question.
+func (q *PrimaryQuestion) By() By {
+	by := By{Axis: q.Direction.Axis(), Direction: q.Direction, ToothClass: q.ToothClass, Arch: q.Arch, Course: q.Course}
+	if by.Course == "" {
+		by.Course = Initial
+	}
+	return by
 }
 
 // Criterion is one target. The zero of a field takes in all; exactly one of

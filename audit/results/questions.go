@@ -58,11 +58,15 @@ type GroupComparison struct {
 	Adjusted   Difference    `json:"adjusted"`
 	Adjusters  []string      `json:"adjusters,omitempty"`
 	// NotAdjusted names the recorded covariates there were too few cases for.
-	NotAdjusted []string  `json:"not_adjusted,omitempty"`
-	Verdict     Verdict   `json:"verdict"`
-	Reading     string    `json:"reading,omitempty"`
-	Suppressed  bool      `json:"suppressed,omitempty"`
-	Warnings    []Warning `json:"warnings,omitempty"`
+	NotAdjusted []string `json:"not_adjusted,omitempty"`
+	Verdict     Verdict  `json:"verdict"`
+	// Reason is a stable id for why the verdict is what it is.
+	Reason string `json:"reason,omitempty"`
+	// Both is the number of cases with both groups in one mouth.
+	Both       int       `json:"cases_with_both"`
+	Reading    string    `json:"reading,omitempty"`
+	Suppressed bool      `json:"suppressed,omitempty"`
+	Warnings   []Warning `json:"warnings,omitempty"`
 }
 
 // SwitchAnalysis follows movements that fell short into the next course.
@@ -205,4 +209,7 @@ type SensitivityRow struct {
 	// Outside is the difference in the share outside tolerance, unadjusted.
 	Outside Difference `json:"outside_tolerance"`
 	Verdict Verdict    `json:"verdict"`
+	// Decides: a verdict of higher or lower must survive it. Holds: it does.
+	Decides bool `json:"decides,omitempty"`
+	Holds   bool `json:"holds,omitempty"`
 }

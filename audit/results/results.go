@@ -231,23 +231,41 @@ type Arm struct {
 	MeanPlanned   Number         `json:"mean_planned"`
 	SDPlanned     Number         `json:"sd_planned"`
 	Expression    Number         `json:"expression"`     // observed ratio of sums
-	AdjustedRatio Number         `json:"adjusted_ratio"` // standardised to the plans of both arms
+	AdjustedRatio Number         `json:"adjusted_ratio"` // mean of the mouths with both styles, and half the difference within them either way
 }
 
 // Comparison sets clinician-designed against software-suggested within one
 // cell (By.Style is zero). Differences are clinician-designed minus
 // software-suggested in expression (a ratio: 0.10 is ten points of a hundred).
 type Comparison struct {
-	By         By            `json:"by"`
-	Unit       casebook.Unit `json:"unit"`
-	Primary    bool          `json:"primary,omitempty"` // the pre-declared primary comparison
-	Arms       []Arm         `json:"arms"`
-	Unadjusted Difference    `json:"unadjusted"`
-	Adjusted   Difference    `json:"adjusted"`
-	Adjusters  []string      `json:"adjusters"`
+	By      By            `json:"by"`
+	Unit    casebook.Unit `json:"unit"`
+	Primary bool          `json:"primary,omitempty"` // the pre-declared primary comparison
+	// Exploratory: not a question asked beforehand; it never reaches page one.
+	Exploratory bool       `json:"exploratory,omitempty"`
+	Arms        []Arm      `json:"arms"`
+	Unadjusted  Difference `json:"unadjusted"`
+	// Adjusted is the difference within mouths, on which the verdict rests: the
+	// difference of the same-mouth reading.
+	Adjusted  Difference `json:"adjusted"`
+	Adjusters []string   `json:"adjusters"`
 	// NotAdjusted names the recorded covariates there were too few cases for.
 	NotAdjusted []string `json:"not_adjusted,omitempty"`
 	Verdict     Verdict  `json:"verdict"`
+	// Reason is a stable id for why the verdict is what it is, "within-chance";
+	// Because says it in a sentence.
+	Reason  string `json:"reason"`
+	Because string `json:"because"`
+	// Readings are the unadjusted, the between-patient and the same-mouth one.
+	Readings []Reading `json:"readings"`
+	// Both is the number of cases that carry both styles in one mouth.
+	Both   int     `json:"cases_with_both"`
+	Checks []Check `json:"checks,omitempty"`
+	// Missing is absent where every outcome was measured or nothing is judged.
+	Missing *MissingOutcomes `json:"missing,omitempty"`
+	// VerdictLevel is the level at which this comparison would be called, the
+	// others of its family standing as they are.
+	VerdictLevel Number `json:"verdict_level"`
 	// Reading is the one-line explanation printed beside a highlighted cell.
 	Reading string    `json:"reading,omitempty"`
 	Balance []Balance `json:"balance,omitempty"`
@@ -255,9 +273,11 @@ type Comparison struct {
 	EValue  EValue    `json:"e_value"`
 	// Equivalence of the two styles; absent where they cannot be compared.
 	Equivalence Equivalence `json:"equivalence,omitzero"`
-	// Detectable is the difference the comparison could have seen with 80 % power.
+	// Detectable is the difference the comparison could have seen with 80 % power
+	// at VerdictLevel, before the checks.
 	Detectable Number `json:"detectable"`
-	// MoreCases is how many more cases an arm would settle the observed difference; null where none would.
+	// MoreCases is how many more cases with both styles would bring Detectable
+	// down to settings.equivalence_points; 0 where it is there.
 	MoreCases Number `json:"more_cases"`
 	FitStatus string `json:"fit_status,omitempty"`
 	// BelowDetectable: the adjusted difference on the mean plan is below the
@@ -288,8 +308,8 @@ type Balance struct {
 
 // Overlap of the planned amounts of the two arms.
 type Overlap struct {
-	// ShareInside is the share of an arm's movements inside the central 90 % of
-	// the other arm's planned amounts, mean of the two arms.
+	// ShareInside is the smaller of the two arms' shares of movements inside the
+	// range of planned amounts that both have in common (middle 95 % of each).
 	ShareInside Number `json:"share_inside"`
 	Enough      bool   `json:"enough"`
 	Reason      string `json:"reason,omitempty"`

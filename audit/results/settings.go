@@ -23,13 +23,22 @@ type Settings struct {
 	SmallestDeg      float64 `json:"smallest_plan_deg"`
 	MinCellCases     int     `json:"min_cases_shown"`
 	MinIntervalCases int     `json:"min_cases_interval"`
-	Alpha            float64 `json:"alpha"`
+	// MinBothCases is the least number of cases that carry both styles in one mouth
+	// for a verdict; MaxMissing the share of outcomes that may be missing in either.
+	MinBothCases int     `json:"min_cases_both_styles"`
+	MaxMissing   float64 `json:"max_missing_share"`
+	Alpha        float64 `json:"alpha"`
 	// EquivalencePoints is the margin of the equivalence test of a style
 	// difference, in points of expression (10: ten of a hundred).
-	EquivalencePoints float64           `json:"equivalence_points,omitzero"`
-	Multiplicity      string            `json:"multiplicity"` // "benjamini-hochberg" or "holm"
-	Primary           By                `json:"primary"`      // the pre-declared primary comparison; zero: none
-	Notation          casebook.Notation `json:"notation"`
+	EquivalencePoints float64 `json:"equivalence_points,omitzero"`
+	Multiplicity      string  `json:"multiplicity"` // "benjamini-hochberg" or "holm"
+	Primary           By      `json:"primary"`      // the pre-declared primary comparison; zero: none
+	// PrimaryDeclared is the month in which Primary was declared: only courses that
+	// ended later count for it. PrimaryLooks are the months at which it is judged,
+	// which share its level; none: this audit alone.
+	PrimaryDeclared casebook.Month    `json:"primary_declared,omitzero"`
+	PrimaryLooks    []casebook.Month  `json:"primary_looks,omitempty"`
+	Notation        casebook.Notation `json:"notation"`
 	// Shared applies the small-number rule, for results that leave the practice.
 	Shared bool   `json:"shared"`
 	Date   string `json:"date,omitempty"` // YYYY-MM-DD; empty: the newest record
@@ -42,7 +51,7 @@ type Settings struct {
 func DefaultSettings() Settings {
 	return Settings{
 		Level: 0.95, ToleranceMM: 0.5, ToleranceDeg: 2, SmallestMM: 0.2, SmallestDeg: 2,
-		MinCellCases: 5, MinIntervalCases: 10, Alpha: 0.05, EquivalencePoints: 10,
+		MinCellCases: 5, MinIntervalCases: 10, MinBothCases: 10, MaxMissing: 0.2, Alpha: 0.05, EquivalencePoints: 10,
 		Multiplicity: "benjamini-hochberg", Notation: casebook.FDI,
 		Questions: DefaultQuestions(),
 	}
@@ -75,6 +84,12 @@ func (s Settings) Check() error {
 		return fmt.Errorf("smallest plan %v mm, %v degrees: both must be above 0", s.SmallestMM, s.SmallestDeg)
 	case s.MinCellCases < 1 || s.MinIntervalCases < 2:
 		return fmt.Errorf("minimum cases %d shown, %d with interval: expected at least 1 and 2", s.MinCellCases, s.MinIntervalCases)
+	case s.MinBothCases < 2:
+		return fmt.Errorf("minimum cases %d with both styles: expected at least 2", s.MinBothCases)
+	case !(s.MaxMissing > 0 && s.MaxMissing < 1):
+		return fmt.Errorf("largest share %v of missing outcomes: expected between 0 and 1", s.MaxMissing)
+	case s.Primary != (By{}) && s.PrimaryDeclared == 0:
+		return fmt.Errorf("a primary comparison without the month in which it was declared: write both into the criteria file, under [primary], before the courses it is judged on have ended")
 	case !(s.Alpha > 0 && s.Alpha < 0.5):
 		return fmt.Errorf("alpha %v: expected between 0 and 0.5", s.Alpha)
 	case !(s.EquivalencePoints > 0 && s.EquivalencePoints < 100):
@@ -83,4 +98,18 @@ func (s Settings) Check() error {
 		return fmt.Errorf("multiplicity %q: expected benjamini-hochberg or holm", s.Multiplicity)
 	}
 	return s.Questions.Check()
+}
+
+// IsLook reports whether the audit's date is one at which the primary comparison
+// may be judged.
+func (s Settings) IsLook() bool {
+	if len(s.PrimaryLooks) == 0 {
+		return true
+	}
+	for _, m := range s.PrimaryLooks {
+		if len(s.Date) >= 7 && s.Date[:7] == m.String() {
+			return true
+		}
+	}
+	return false
 }

@@ -29,8 +29,16 @@ write.csv(d[, c("case", "wear", "age", "tooth", "planned", "achieved", "clin")],
 d$y <- d$achieved / d$planned
 d$distal <- as.numeric(d$tooth %% 10 == 5); d$upper <- as.numeric(d$tooth < 30)
 show(lm(y ~ clin, weights = planned, data = d), d$case)
-f <- lm(y ~ planned + distal + upper + wear + age + clin, weights = planned, data = d)
+# between patients: plan and its square, tooth within class, arch, age
+d$square <- (d$planned - weighted.mean(d$planned, d$planned))^2
+f <- lm(y ~ planned + square + distal + upper + age + clin, weights = planned, data = d)
 show(f, d$case)
+# same mouth: a level for every case; the choice of variance by root-weighted rows
+s <- lm(y ~ planned + square + upper + distal + clin + factor(case), weights = planned, data = d)
+show(s, d$case)
+both <- names(which(tapply(d$clin, d$case, function(k) any(k == 1) && any(k == 0))))
+inside <- d[d$case %in% both, ]
+print(c(both = length(both), movements = nrow(inside), mean_plan = mean(inside$planned), mean = sum(inside$achieved) / sum(inside$planned)))
 # adjusted means: predictions for every row with the style set, weighted by planned amount
 for (k in 0:1) print(weighted.mean(predict(f, transform(d, clin = k)), d$planned))
 print(c(n_s = length(unique(d$case[d$clin == 0])), n_c = length(unique(d$case[d$clin == 1]))))

@@ -45,7 +45,7 @@ kept unless --force is given. An input is never overwritten.`,
 		Example: `  shortfall audit cases.xlsx --pdf audit.pdf
   shortfall audit --db clinic.db --pdf audit.pdf --json results.json --xlsx tables.xlsx
   shortfall audit --db clinic.db --pdf shared.pdf --shared --paper letter --teeth universal
-  shortfall audit --db clinic.db --primary extrusion/incisor/initial --date 2026-09-30
+  shortfall audit --db clinic.db --criteria criteria.toml --date 2026-09-30
   shortfall audit --db clinic.db --criteria criteria.toml --since results.json --pdf audit.pdf`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			r.files = args

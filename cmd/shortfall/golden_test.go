@@ -31,6 +31,7 @@ func TestGoldenHashes(t *testing.T) {
 	}
 	workplace(t)
 	write(t, "criteria.toml", declare.CriteriaExample)
+	write(t, "primary.toml", declare.CriteriaExample+"\n[primary]\ndirection = \"extrusion\"\ntooth_class = \"incisor\"\ndeclared = \"2023-01\"\n")
 
 	lines := []string{}
 	add := func(name, line string) {
@@ -44,7 +45,7 @@ func TestGoldenHashes(t *testing.T) {
 	}
 	add("sample", "shortfall audit practice.xlsx")
 	add("sample, shared", "shortfall audit practice.xlsx --shared")
-	add("sample, criteria", "shortfall audit practice.csv --criteria criteria.toml --primary extrusion/incisor/initial")
+	add("sample, criteria", "shortfall audit practice.csv --criteria primary.toml")
 	add("sample, criteria, shared", "shortfall audit practice.csv --criteria criteria.toml --shared --teeth universal")
 	add("small", "shortfall audit small.xlsx")
 	for _, f := range fixtures {

@@ -31,8 +31,13 @@ func (r *reaudit) inputs() []string { return []string{r.criteria, r.orientations
 // none were given. A file that says something wrong is an error of usage.
 func (r *reaudit) apply(s *results.Settings) (earlier *results.Results, err error) {
 	err = parse(r.criteria, func(name string, data []byte) (err error) {
-		s.Questions.Criteria, err = declare.ParseCriteria(name, data)
-		return err
+		if s.Questions.Criteria, err = declare.ParseCriteria(name, data); err != nil {
+			return err
+		}
+		if q := s.Questions.Criteria.Primary; q != nil {
+			s.Primary, s.PrimaryDeclared, s.PrimaryLooks = q.By(), q.Declared, q.Looks
+		}
+		return nil
 	})
 	if err != nil {
 		return nil, err

@@ -100,11 +100,10 @@ func Answer(p *rows.Set) results.FitAnswer {
 		return rows.Featured(r) && r.Movement.Orientation != casebook.NoOrientation && ruleFor(r, q.FitTable) != casebook.NoOrientation
 	}
 	g := &between.Grouping{
-		Group: func(r *rows.Row) bool { return !GoesAgainst(r, q.FitTable) },
-		Names: [2]string{"with the table", "against the table"},
-		Adjusters: func(which []int32) []between.Adjuster {
-			return between.WordsOf(p, which, "style", func(r *rows.Row) int { return int(r.Style) })
-		},
+		Group:  func(r *rows.Row) bool { return !GoesAgainst(r, q.FitTable) },
+		Names:  [2]string{"with the table", "against the table"},
+		Also:   []between.Covariate{between.StyleCovariate()},
+		Admits: judged,
 	}
 	by, rows := between.CellsByDirection(p, judged)
 	for i := range by {

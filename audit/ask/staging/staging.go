@@ -99,9 +99,8 @@ func Answer(p *rows.Set) results.StagingAnswer {
 	g := &between.Grouping{
 		Group: func(r *rows.Row) bool { return r.Staging == casebook.Combined },
 		Names: [2]string{"combined", "sequenced"}, Without: "staging",
-		Adjusters: func(which []int32) []between.Adjuster {
-			return between.WordsOf(p, which, "style", func(r *rows.Row) int { return int(r.Style) })
-		},
+		Also:   []between.Covariate{between.StyleCovariate()},
+		Admits: func(r *rows.Row) bool { return r.Staging != casebook.NoStaging },
 	}
 	by, rows := between.CellsByDirection(p, func(r *rows.Row) bool { return r.Staging != casebook.NoStaging })
 	for i := range by {

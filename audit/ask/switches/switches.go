@@ -185,16 +185,13 @@ func switchContrast(p *rows.Set, k switchPath, switched, kept []pair) results.Gr
 		Names: [2]string{
 			fmt.Sprintf("switched from %s to %s", wording.StyleWords(k.from), wording.StyleWords(k.to)), "kept " + wording.StyleWords(k.from),
 		},
-		Adjusters: func(which []int32) []between.Adjuster {
-			b := &between.AdjusterBuilder{P: p, Rows: which}
-			// Features follow the size of what is left, and so does the next
-			// result: the residual and its square always enter.
-			b.Number("planned amount", func(r *rows.Row) (float64, bool) { return r.Planned, true })
-			b.Square("planned amount squared")
-			b.Number("expression of the course before", func(r *rows.Row) (float64, bool) { return firstOf[r].Expression(), true })
-			return b.Out
-		},
-		Required: true,
+		// Attachments follow the size of what is left, and so does the next result:
+		// the amount planned again and its square always enter, and the tooth's own
+		// expression in the course before.
+		Also: []between.Covariate{{
+			Name: "expression of the course before", Required: true,
+			Value: func(r *rows.Row) float64 { return firstOf[r].Expression() },
+		}},
 	}
 	return between.CompareGroups(p, results.By{Axis: k.axis}, which, g)
 }

@@ -1,0 +1,133 @@
+package between
+
+import (
+	"shortfall/audit/compare"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+// Covariate is a recorded property of a movement, to adjust for within mouths.
+type Covariate struct {
+	Name     string
+	Value    func(*rows.Row) float64
+	Words    bool // a small whole number that stands for a word, 0 for "not recorded"
+	Required bool // without it there is no comparison
+}
+
+// StyleCovariate is for questions other than that of the style.
+func StyleCovariate() Covariate {
+	return Covariate{Name: "style", Words: true, Value: func(r *rows.Row) float64 { return float64(r.Style) }}
+}
+
+// withinMouth lists what is recorded of single movements, in order of
+// precedence after the planned amount and its square. What belongs to the case
+// or the course does not differ within a mouth and is left to the absorbed
+// levels. A lost attachment is a consequence of the choice and never an adjuster.
+func withinMouth(without string) (out []Covariate) {
+	for _, c := range []Covariate{
+		{Name: "direction", Value: func(r *rows.Row) float64 { return float64(r.Direction) }},
+		{Name: "tooth class", Value: func(r *rows.Row) float64 { return float64(r.Class) }},
+		{Name: "arch", Value: func(r *rows.Row) float64 { return float64(r.Arch) }},
+		{Name: "tooth within class", Value: func(r *rows.Row) float64 { return float64(toothWithinClass(r)) }},
+		{Name: "staging", Value: func(r *rows.Row) float64 { return float64(r.Staging) }},
+	} {
+		if c.Words = true; c.Name != without {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// mostCourses of one case: the number of a mouth is its case's times this and
+// the course.
+const mostCourses = 1 << 10
+
+// data makes the movements of a cell ready for a comparison within mouths: one
+// patient's teeth in one course.
+func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariates []Covariate, classes bool) *compare.Data {
+	n := len(list)
+	d := &compare.Data{
+		Patient: make([]int, n), Mouth: make([]int, n), Planned: make([]float64, n), Achieved: make([]float64, n),
+		Treated: make([]bool, n), Clinician: make([]int, n),
+	}
+	if classes {
+		d.Class = make([]int, n)
+	}
+	for _, c := range covariates {
+		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: make([]float64, n), Words: c.Words, Required: c.Required})
+	}
+	for i, r := range list {
+		d.Patient[i], d.Mouth[i] = r.Cluster, r.Cluster*mostCourses+min(max(r.Movement.Course, 1), mostCourses-1)
+		d.Planned[i], d.Achieved[i] = r.Planned, r.Achieved
+		d.Treated[i], d.Clinician[i] = treated(r), p.Clinician(r)
+		if classes {
+			d.Class[i] = int(r.Class)
+		}
+		for k := range covariates {
+			d.Covariates[k].Values[i] = covariates[k].Value(r)
+		}
+	}
+	return d
+}
+
+// options of a comparison from the settings.
+func options(p *rows.Set) compare.Options {
+	o := compare.DefaultOptions()
+	o.Level, o.LeastBoth, o.MaxMissing = p.Settings.Level, p.Settings.MinBothCases, p.Settings.MaxMissing
+	return o
+}
+
+// cell is a set of movements with and without an outcome.
+type cell struct {
+	measured []int32 // of the analysed rows
+	missing  []int32 // of the rows without an outcome
+}
+
+func (c *cell) rows(p *rows.Set) []*rows.Row {
+	out := make([]*rows.Row, 0, len(c.measured)+len(c.missing))
+	for _, i := range c.measured {
+		out = append(out, &p.Analysed[i])
+	}
+	for _, i := range c.missing {
+		out = append(out, &p.Missing[i])
+	}
+	return out
+}
+
+// earlier finds the same movement of the course before, as it was measured, in
+// the same direction and with its style on record.
+type earlier struct {
+	p     *rows.Set
+	index rows.CaseIndex
+}
+
+func newEarlier(p *rows.Set) earlier { return earlier{p, p.IndexRows(p.Analysed)} }
+
+func (e earlier) of(r *rows.Row) *rows.Row {
+	before := rows.RowAt(e.p.Analysed, e.index.Find(r.Cluster, r.Movement.Course-1, r.Tooth, r.Axis))
+	if before == nil || before.Direction != r.Direction || before.Style == casebook.NoStyle {
+		return nil
+	}
+	return before
+}
+
+// refined keeps the movements with an earlier course on record: a tooth is in a
+// refinement because it fell short, so it is compared only given what it did
+// before.
+func (e earlier) refined(list []*rows.Row) (out []*rows.Row) {
+	for _, r := range list {
+		if e.of(r) != nil {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// covariates of a refinement: the tooth's own earlier expression and style; what
+// was left of the plan is the amount planned again. Without them no comparison.
+func (e earlier) covariates() []Covariate {
+	return []Covariate{
+		{Name: "expression of the course before", Required: true, Value: func(r *rows.Row) float64 { return e.of(r).Expression() }},
+		{Name: "style of the course before", Required: true, Words: true, Value: func(r *rows.Row) float64 { return float64(e.of(r).Style) }},
+	}
+}

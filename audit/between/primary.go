@@ -1,0 +1,53 @@
+package between
+
+import (
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+// completed names a declared cell in full: its axis from its direction, the
+// initial course where none is named, and no style.
+func completed(b results.By) results.By {
+	if b.Direction != casebook.NoDirection {
+		b.Axis = b.Direction.Axis()
+	}
+	if b.Course == "" {
+		b.Course = results.Initial
+	}
+	b.Style = casebook.NoStyle
+	return b
+}
+
+// primaryCell takes the movements of the declared comparison from courses that
+// ended after it was declared: what the records had shown before cannot confirm
+// what they suggested.
+func primaryCell(p *rows.Set) gridCell {
+	g := gridCell{by: completed(p.Settings.Primary), primary: true}
+	later := func(r *rows.Row) bool {
+		end := courseEnd(p, r)
+		return rows.Featured(r) && rows.Holds(g.by, r) && end != 0 && end > p.Settings.PrimaryDeclared
+	}
+	for i := range p.Analysed {
+		if later(&p.Analysed[i]) {
+			g.measured = append(g.measured, int32(i))
+		}
+	}
+	for i := range p.Missing {
+		if later(&p.Missing[i]) {
+			g.missing = append(g.missing, int32(i))
+		}
+	}
+	return g
+}
+
+// courseEnd is the month in which the course of a movement ended: the start of
+// the next one, else the end of the case; 0 where neither is on record.
+func courseEnd(p *rows.Set, r *rows.Row) casebook.Month {
+	for _, c := range p.Cases[r.Cluster].Courses { // by number
+		if c.Number > r.Movement.Course && c.Start != 0 {
+			return c.Start
+		}
+	}
+	return p.Log(r).End
+}

@@ -1,0 +1,141 @@
+package between
+
+import (
+	"fmt"
+	"math"
+
+	"shortfall/audit/compare"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// readings are the three ways to set the styles against each other: as they
+// stand, between patients, and within mouths.
+func readings(p *rows.Set, which []int32, arms []results.Arm, same *compare.Contrast) []results.Reading {
+	plan := meanPlan(arms)
+	blank := results.Reading{
+		Difference: measure.NoDifference(), InUnit: measure.NoSpread(), Cases: CasesIn(p, which), Movements: len(which), Adjusters: []string{},
+	}
+	raw, apart, within := blank, blank, blank
+	raw.ID, raw.Label = results.UnadjustedReading, "as they stand"
+	apart.ID, apart.Label = results.BetweenPatients, "between patients, adjusted"
+	within.ID, within.Label = results.SameMouthReading, "same mouth"
+	raw.Contributing, apart.Contributing = raw.Cases, apart.Cases
+	raw.Difference.Difference = measure.OrMissing(float64(arms[1].Expression - arms[0].Expression))
+	if min(arms[0].Cases, arms[1].Cases) >= p.Settings.MinIntervalCases {
+		fit := FitGroups(p, which, &Grouping{Group: styleTreated})
+		raw.Difference, apart.Difference = fit.unadjusted, fit.adjusted
+		apart.Adjusters, apart.NotAdjusted = append([]string{}, fit.adjusters...), fit.left
+		if fit.Failed != nil {
+			apart.Difference.P = results.NotEstimable
+		}
+	}
+	within.Difference, within.Cases, within.Contributing = measure.Difference(same.Estimate), same.Patients, same.Both
+	within.Movements, within.NotAdjusted = same.Contributing, same.Left
+	within.Adjusters = append(within.Adjusters, same.Adjusters...)
+	raw.InUnit, apart.InUnit = onPlan(raw.Difference, plan), onPlan(apart.Difference, plan)
+	within.InUnit = onPlan(within.Difference, same.MeanPlanned)
+	return []results.Reading{raw, apart, within}
+}
+
+// onPlan is a difference of expression on a plan of this size.
+func onPlan(d results.Difference, plan float64) results.Spread {
+	by := func(x results.Number) results.Number { return measure.OrMissing(float64(x) * plan) }
+	return results.Spread{Value: by(d.Difference), SE: by(d.SE), DF: d.DF, Low: by(d.Low), High: by(d.High)}
+}
+
+// meanPlan of both arms.
+func meanPlan(arms []results.Arm) float64 {
+	var sum, n float64
+	for _, a := range arms {
+		if a.Movements > 0 {
+			sum, n = sum+float64(a.MeanPlanned)*float64(a.Movements), n+float64(a.Movements)
+		}
+	}
+	return sum / n
+}
+
+// overlapOf the plans in the mouths that hold both styles.
+func overlapOf(same *compare.Contrast) results.Overlap {
+	if same.Both == 0 {
+		return results.Overlap{ShareInside: results.NotEstimable, Reason: "no mouth holds both styles"}
+	}
+	o := same.Overlap()
+	return results.Overlap{ShareInside: measure.OrMissing(min(o.ShareA, o.ShareB)), Enough: o.Enough, Reason: o.Reason}
+}
+
+// checkTexts say what each check does.
+var checkTexts = map[string]string{
+	compare.WithoutPatient:   "without the patient who moves the difference most towards none",
+	compare.Winsorised:       "expressions beyond the 5th and 95th percentile brought in to them",
+	compare.MissingShare:     "outcomes missing in either style within the limit",
+	compare.MissingAlike:     "movements without an outcome given no difference",
+	compare.WithoutClinician: "without any one clinician",
+	compare.FullyAdjusted:    "adjusted for every covariate recorded, beyond what there is room for",
+	compare.ClassesAlike:     "the same difference in every tooth class",
+}
+
+// checks are the deciding ones, then the two extremes of missing outcomes, which
+// do not decide.
+func checks(p *rows.Set, same *compare.Contrast) (out []results.Check) {
+	for _, k := range same.Checks() {
+		x := results.Check{ID: k.ID, Text: checkTexts[k.ID], Estimate: checkEstimate(k), Applies: k.Applies, Holds: k.Holds, Decides: true}
+		if !p.Settings.Shared && k.Who >= 0 {
+			switch k.ID {
+			case compare.WithoutPatient:
+				x.Who = p.CaseName(k.Who)
+			case compare.WithoutClinician:
+				if k.Who > 0 {
+					x.Who = p.Clinicians[k.Who-1]
+				}
+			}
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+func checkEstimate(k compare.Check) results.Difference {
+	d := measure.NoDifference()
+	if !k.Applies || math.IsNaN(k.Estimate.Value) && math.IsNaN(k.Estimate.P) {
+		return d
+	}
+	n := func(x float64) results.Number { return measure.OrMissing(x) }
+	e := k.Estimate
+	if k.ID == compare.WithoutClinician || k.ID == compare.ClassesAlike || k.ID == compare.MissingShare { // no interval of its own
+		d.Difference, d.P = n(e.Value), n(e.P)
+		if k.ID != compare.ClassesAlike {
+			d.P = results.NotEstimable
+		}
+		return d
+	}
+	return results.Difference{Difference: n(e.Value), SE: n(e.SE), DF: n(e.DF), Low: n(e.Low), High: n(e.High), P: n(e.P), PAdjusted: results.NotEstimable, Method: e.Method}
+}
+
+// missingOutcomes says what the movements without an outcome could do; nil
+// where every outcome was measured.
+func missingOutcomes(same *compare.Contrast) *results.MissingOutcomes {
+	against, in, ok := same.Extremes()
+	if !ok {
+		return nil
+	}
+	shares := same.MissingShares()
+	m := &results.MissingOutcomes{
+		Software: measure.OrMissing(shares[0]), Clinician: measure.OrMissing(shares[1]),
+		Worst: measure.Difference(against), Best: measure.Difference(in), Tipping: measure.OrMissing(same.TippingPoint()),
+	}
+	m.Worst.P, m.Best.P = results.NotEstimable, results.NotEstimable
+	m.Sentence = fmt.Sprintf("Were every missing outcome the worst for clinician-designed attachments the difference would be %s, the best %s; these bounds never decide.",
+		wording.InPoints(100*against.Value), wording.InPoints(100*in.Value))
+	if e := same.Estimate; m.Tipping.OK() && (e.Low > 0 || e.High < 0) {
+		word := "less"
+		if e.Value < 0 {
+			word = "more"
+		}
+		m.Sentence += fmt.Sprintf(" The difference vanishes into chance if unmeasured clinician-designed movements reached %s %s than like ones.",
+			wording.InPoints(100*float64(m.Tipping)), word)
+	}
+	return m
+}

@@ -1,0 +1,103 @@
+package between
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/compare"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// whyNotComparable says why a cell carries no verdict.
+func whyNotComparable(p *rows.Set, same *compare.Contrast) string {
+	need := p.Settings.MinBothCases
+	switch same.Failed {
+	case compare.DifferentPatients:
+		return fmt.Sprintf("the styles were used in different patients: fewer than %d carry both in one mouth", need)
+	case compare.NoOverlap:
+		return "in the mouths with both styles the plans hardly overlap: " + same.Detail
+	case compare.NotAdjusted:
+		return "too few mouths with both styles to adjust for what the comparison rests on (" + same.Detail + ")"
+	case compare.FewDF:
+		return fmt.Sprintf("fewer than %d degrees of freedom: a few cases carry the comparison", compare.FewestDF)
+	case compare.NoEarlierCourse:
+		return "refinement movements without their own earlier course on record: a tooth is refined because it fell short"
+	case compare.NotALook:
+		return "this audit is not one of the looks declared for the comparison: " + months(p.Settings.PrimaryLooks)
+	}
+	return "the difference cannot be estimated: " + same.Detail
+}
+
+func months[T fmt.Stringer](ms []T) string {
+	var out []string
+	for _, m := range ms {
+		out = append(out, m.String())
+	}
+	return strings.Join(out, ", ")
+}
+
+// remedyOf says what would make a cell comparable.
+func remedyOf(why compare.Reason) string {
+	switch why {
+	case compare.DifferentPatients:
+		return "record the style of every tooth; where both styles are used in one mouth it becomes comparable"
+	case compare.NoOverlap:
+		return "compare plans of like size, or record more of them in both styles"
+	case compare.NoEarlierCourse:
+		return "record the initial course of refined cases too"
+	case compare.NotALook:
+		return "judge it at the next declared look"
+	}
+	return "record more cases with both styles in one mouth"
+}
+
+// because says why the verdict is what it is.
+func because(p *rows.Set, c *results.Comparison) string {
+	s := &p.Settings
+	switch r := compare.Reason(c.Reason); r {
+	case compare.Holds:
+		return fmt.Sprintf("Within the mouths of %s with both styles the difference is beyond chance after correction, and every check that applies keeps it.", wording.Counted(c.Both, "case"))
+	case compare.WithinChance:
+		return fmt.Sprintf("Within the mouths of %s with both styles the difference is within chance at the level of the verdict (%.3g).", wording.Counted(c.Both, "case"), float64(c.VerdictLevel))
+	case compare.OnePatient:
+		who := ""
+		if k := failing(c); k != nil && k.Who != "" {
+			who = " (" + k.Who + ")"
+		}
+		return "One patient decides: without that case" + who + " the interval reaches no difference."
+	case compare.OutlyingValues:
+		return "Values far out decide: with expressions brought in to their 5th and 95th percentile the interval reaches no difference."
+	case compare.ManyMissing:
+		return fmt.Sprintf("More than %.0f %% of outcomes are missing in one of the styles.", 100*s.MaxMissing)
+	case compare.MissingOutcomes:
+		return "Movements without an outcome decide: given no difference, they bring the interval to no difference."
+	case compare.OneClinician:
+		return "One clinician decides: without the cases of one the difference changes its sign, or is none."
+	case compare.LeftUnadjusted:
+		return "What there was no room to adjust for decides: with " + strings.Join(c.NotAdjusted, ", ") + " the interval reaches no difference."
+	case compare.ClassesDiffer:
+		return fmt.Sprintf("Tooth classes differ (P %s), so that one number for all teeth speaks for none; the classes are shown apart.", wording.PText(float64(checkP(c, compare.ClassesAlike))))
+	}
+	return c.Because
+}
+
+// failing is the first deciding check that did not hold.
+func failing(c *results.Comparison) *results.Check {
+	for i := range c.Checks {
+		if k := &c.Checks[i]; k.Decides && k.Applies && !k.Holds {
+			return k
+		}
+	}
+	return nil
+}
+
+func checkP(c *results.Comparison, id string) results.Number {
+	for i := range c.Checks {
+		if c.Checks[i].ID == id {
+			return c.Checks[i].Estimate.P
+		}
+	}
+	return results.NotEstimable
+}
