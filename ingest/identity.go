@@ -1,8 +1,14 @@
 package ingest
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -70,4 +76,22 @@ func (r *rowReader) caseKey() casebook.CaseKey {
 		k.Practice = practice
 	}
 	return k
+}
+
+// reading tells apart two readings of the same bytes: a hash of what was declared
+// about the file, "" where nothing was.
+func (o Options) reading() string {
+	if o.Mapping == nil && o.Notation == casebook.NoNotation && len(o.Answers) == 0 {
+		return ""
+	}
+	b, err := json.Marshal(struct {
+		Mapping  *mapping.File
+		Notation casebook.Notation
+		Answers  question.Answers
+	}{o.Mapping, o.Notation, o.Answers})
+	if err != nil {
+		panic(err) // a mapping holds texts, numbers and words alone
+	}
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:8])
 }

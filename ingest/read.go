@@ -176,9 +176,11 @@ type reader struct {
 }
 
 func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
+	file := book.File
+	file.Reading = o.reading()
 	return &reader{
 		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
-		batch:   &casebook.Batch{File: book.File, Invented: found.Invented},
+		batch:   &casebook.Batch{File: file, Invented: found.Invented},
 		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[casebook.CaseKey]*caseInfo{},
 		learnt: map[learntWord]string{}, zeros: map[string]bool{}, positive: map[casebook.Axis]casebook.Direction{},
 	}

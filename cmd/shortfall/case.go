@@ -49,7 +49,7 @@ for the practice's own use.`,
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.StringVar(&r.db, "db", "", "database made by ingest")
-	f.StringVar(&r.practice, "practice", "", "`CODE` of the practice of the cases, where several use the pseudonym")
+	f.StringVar(&r.practice, "practice", "", practiceOfCases)
 	f.StringVar(&r.pdf, "pdf", "", "write the pages to this `FILE`")
 	f.StringVar(&r.json, "json", "", "write the numbers to this `FILE`")
 	f.Var(choose(&r.paper, []string{"a4", "letter"}, []paper.Size{paper.A4, paper.Letter}, "a4"), "paper", "size of the pages")

@@ -42,6 +42,9 @@ replaces the old one, which stays in the history.`,
 	f.SortFlags = false
 	f.StringVar(&r.db, "db", "", "database to keep the records in; made where there is none")
 	r.reading.flags(f)
+	f.StringSliceVar(&r.reading.choices.Correct, "correct", nil, "known `CASE` whose movements the file corrects, none being the same")
+	f.StringSliceVar(&r.reading.choices.Distinct, "distinct", nil, "new `CASE` that is another patient, though its movements equal a known one's")
+	f.BoolVar(&r.reading.choices.Whole, "whole", false, "the file holds all cases: those of its earlier version that it lacks go")
 	f.StringVar(&r.annotate, "annotate", "", "write a copy of the one spreadsheet, its problems marked, to this workbook `FILE`")
 	f.StringVar(&r.json, "json", "", "write what was found to this `FILE`, or - for standard output")
 	f.BoolVar(&r.force, "force", false, "replace the files of --annotate and --json if they exist")

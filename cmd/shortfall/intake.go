@@ -22,7 +22,7 @@ import (
 type reading struct {
 	ingest.Options
 	mapFile  string
-	practice string
+	choices  store.Choices
 	answers  answers
 	asks     bool // open questions are put to the person at the terminal
 	noAsking bool
@@ -36,7 +36,7 @@ func (r *reading) flags(f *pflag.FlagSet) {
 		"notation in which the files write teeth, where they leave it open")
 	f.Var(&r.answers, "answer", "answer an open question about the files; may be given again")
 	f.BoolVar(&r.noAsking, "no-questions", false, "ask nothing on the terminal: a file that leaves something open is refused with its questions")
-	f.StringVar(&r.practice, "practice", "", "`CODE` of the practice whose cases these are, where the files do not say")
+	f.StringVar(&r.choices.Practice, "practice", "", "`CODE` of the practice whose cases these are, where the files do not say")
 	f.BoolVar(&r.AllowIdentifiers, "allow-identifiers", false,
 		"read a file that seems to identify a person; check it first")
 }
@@ -73,7 +73,7 @@ type fileReport struct {
 func (a *app) intake(ctx context.Context, db store.Store, paths []string, r reading, p *progress) ([]fileReport, error) {
 	var files []fileReport
 	var batches []*casebook.Batch
-	choices, waiting := store.Choices{Practice: r.practice}, false
+	choices, waiting := r.choices, false
 	for i, path := range paths {
 		base := filepath.Base(path)
 		p.at("reading %s (%d of %d)", base, i+1, len(paths))
@@ -112,12 +112,27 @@ func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, b
 			continue
 		}
 		p.at("keeping %s (%d of %d)", filepath.Base(files[i].path), i+1, len(files))
-		if files[i].outcome, err = db.Import(ctx, b, c); err != nil {
+		batches[i] = nil
+		files[i].outcome, err = db.Import(ctx, b, c)
+		if refusesFile(err) { // what this file holds is asked about; the others go on
+			files[i].unread = err
+			continue
+		}
+		if err != nil {
 			return files[:i], err
 		}
-		batches[i] = nil
 	}
 	return files, nil
+}
+
+// refusesFile tells a refusal of one file from trouble with the database.
+func refusesFile(err error) bool {
+	for _, kind := range []error{store.ErrPracticeOpen, store.ErrClash, store.ErrTwin, store.ErrConflict} {
+		if errors.Is(err, kind) {
+			return true
+		}
+	}
+	return false
 }
 
 // hasErrors reports whether rows were lost or something in the file is wrong.
@@ -133,6 +148,8 @@ func codeOfFiles(files []fileReport) int {
 	for _, f := range files {
 		_, refused := errors.AsType[*ingest.Refused](f.unread)
 		switch {
+		case refusesFile(f.unread):
+			code = max(code, exitData)
 		case f.unread != nil && !refused:
 			code = max(code, exitUnreadable)
 		case refused, f.hasErrors():
@@ -179,7 +196,7 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 // noted about it matters no more.
 func (a *app) printUnread(f fileReport) {
 	errs := slices.DeleteFunc(slices.Clone(f.Groups), func(g feedback.Group) bool { return g.Severity < casebook.Error })
-	if len(errs) == 0 {
+	if len(errs) == 0 || refusesFile(f.unread) {
 		fmt.Fprintf(a.err, "shortfall: %s: %v\n", f.path, f.unread)
 		return
 	}
@@ -210,9 +227,41 @@ func printOutcome(w io.Writer, o store.Outcome) {
 		fmt.Fprintln(w, "  already imported: nothing was changed")
 		return
 	}
+	for _, e := range o.Earlier {
+		fmt.Fprintf(w, "  later version of %s (sha256 %.12s...)\n", e.Name, e.SHA256)
+	}
 	for _, k := range casebook.Kinds() {
 		if t := o.Tallies[k]; t != (store.Tally{}) {
-			fmt.Fprintf(w, "  %-9s %6d new, %6d unchanged, %6d corrected\n", k.String()+"s", t.New, t.Unchanged, t.Superseded)
+			fmt.Fprintf(w, "  %-9s %6d new, %6d unchanged, %6d corrected", k.String()+"s", t.New, t.Unchanged, t.Superseded)
+			if t.Retired > 0 {
+				fmt.Fprintf(w, ", %6d no longer in the file", t.Retired)
+			}
+			fmt.Fprintln(w)
 		}
 	}
+	for _, r := range o.Renamed {
+		fmt.Fprintf(w, "  %v is now %v: the same movements, in a later version of the file\n", r.From, r.To)
+	}
+	if n := len(o.Absent); n > 0 {
+		fmt.Fprintf(w, "  %s\n", wrap(fmt.Sprintf("%s of the earlier version not in this one; they stay in the audit: %s. If they should go, import it with --whole, or use \"shortfall remove\".", plural(n, "case"), firstOf(o.Absent)), "    "))
+	}
+	if n := len(o.Aside); n > 0 {
+		fmt.Fprintf(w, "  %s\n", wrap(fmt.Sprintf("%s removed before stay out of the audit: %s", plural(n, "case"), firstOf(o.Aside)), "    "))
+	}
+	if o.Erased > 0 {
+		fmt.Fprintf(w, "  %s of erased cases left out\n", plural(o.Erased, "record"))
+	}
+}
+
+// firstOf names the first of a list of cases.
+func firstOf(keys []casebook.CaseKey) string {
+	const most = 6
+	var out []string
+	for _, k := range keys[:min(most, len(keys))] {
+		out = append(out, k.String())
+	}
+	if more := len(keys) - most; more > 0 {
+		out = append(out, fmt.Sprintf("and %d more", more))
+	}
+	return strings.Join(out, ", ")
 }

@@ -70,27 +70,30 @@ func TestInterruptedProcess(t *testing.T) {
 // kept, the one during it is not, and a rerun completes the work.
 func TestInterruptedIngestKeepsWholeFiles(t *testing.T) {
 	workplace(t)
+	other, err := os.ReadFile("practice.csv")
+	require.NoError(t, err)
+	write(t, "easterly.csv", strings.NewReplacer("MOONQUAY", "EASTERLY", "MQ-", "EA-").Replace(string(other)))
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	var out, errs bytes.Buffer
 	a := &app{out: &out, summary: &out, err: &errs, read: func(ctx context.Context, path string, o ingest.Options) (*casebook.Batch, error) {
 		b, err := ingest.Read(ctx, path, o)
-		if path == "practice.csv" {
+		if path == "easterly.csv" {
 			cancel()
 		}
 		return b, err
 	}}
-	code := a.run(ctx, []string{"ingest", "--db", "clinic.db", "dirty.csv", "practice.csv"})
+	code := a.run(ctx, []string{"ingest", "--db", "clinic.db", "dirty.csv", "easterly.csv"})
 	assert.Equal(t, exitInterrupted, code)
 	_, listing, _ := shell(t, "shortfall records --db clinic.db")
 	assert.Contains(t, listing, "dirty.csv")
-	assert.NotContains(t, listing, "practice.csv")
+	assert.NotContains(t, listing, "easterly.csv")
 
-	code, rerun, _ := shell(t, "shortfall ingest --db clinic.db dirty.csv practice.csv")
+	code, rerun, _ := shell(t, "shortfall ingest --db clinic.db dirty.csv easterly.csv")
 	assert.Equal(t, exitData, code)
 	assert.Contains(t, rerun, "already imported")
 	_, listing, _ = shell(t, "shortfall records --db clinic.db")
-	assert.Contains(t, listing, "practice.csv")
+	assert.Contains(t, listing, "easterly.csv")
 }
 
 // TestEarlierVersionIsNamed: a workbook given again, longer, is a later version.

@@ -17,8 +17,9 @@ import (
 
 func (a *app) recordsCommand() *cobra.Command {
 	var db, practice string
+	var cases bool
 	cmd := &cobra.Command{
-		Use:   "records --db FILE [CASE...]",
+		Use:   "records --db FILE [CASE... | --cases]",
 		Short: "List the files, rejected rows and records in a database",
 		Long: `Without a case, records lists the imported files with their row counts and the
 rejected rows with their reasons. With a case it lists the records of the case
@@ -35,7 +36,12 @@ corrected.`,
 				return err
 			}
 			defer opened.Close()
-			if len(args) == 0 {
+			switch {
+			case cases && len(args) > 0:
+				return usage("--cases lists all cases; name none")
+			case cases:
+				return a.listCases(cmd.Context(), opened)
+			case len(args) == 0:
 				return a.listFiles(cmd.Context(), opened)
 			}
 			for _, id := range args {
@@ -47,8 +53,9 @@ corrected.`,
 		},
 	}
 	cmd.Flags().SortFlags = false
+	cmd.Flags().BoolVar(&cases, "cases", false, "list the cases with the number of their records")
 	cmd.Flags().StringVar(&db, "db", "", "database made by ingest")
-	cmd.Flags().StringVar(&practice, "practice", "", "`CODE` of the practice of the cases, where several use the pseudonym")
+	cmd.Flags().StringVar(&practice, "practice", "", practiceOfCases)
 	return cmd
 }
 
@@ -114,6 +121,30 @@ func (a *app) listCase(ctx context.Context, db store.Store, id, practice string)
 			fmt.Fprint(a.out, "; taken out with its file")
 		}
 		fmt.Fprintln(a.out)
+	}
+	return nil
+}
+
+// listCases lists the cases with the number of their current records.
+func (a *app) listCases(ctx context.Context, db store.Store) error {
+	list, err := db.Cases(ctx)
+	if err != nil {
+		return err
+	}
+	for _, c := range list {
+		var counts []string
+		for _, k := range casebook.Kinds()[1:] {
+			if n := c.Records[k]; n > 0 {
+				counts = append(counts, plural(n, k.String()))
+			}
+		}
+		if c.Records[casebook.CaseKind] == 0 {
+			counts = append(counts, "not in a list of cases")
+		}
+		if c.Removed.OK {
+			counts = append(counts, "removed: "+c.Removed.Value)
+		}
+		fmt.Fprintf(a.out, "%v: %s\n", c.CaseKey, strings.Join(counts, ", "))
 	}
 	return nil
 }

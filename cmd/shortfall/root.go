@@ -126,7 +126,8 @@ func helpCommand() *cobra.Command {
 func (a *app) verbs() []*cobra.Command {
 	return []*cobra.Command{
 		a.templateCommand(), a.mapCommand(), a.pseudonymiseCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
-		a.caseCommand(), a.recordsCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
+		a.caseCommand(), a.recordsCommand(), a.practiceCommand(), a.removeCommand(), a.restoreCommand(), a.exportCommand(),
+		a.profilesCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
 	}
 }
 

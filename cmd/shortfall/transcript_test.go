@@ -24,7 +24,7 @@ var update = flag.Bool("update", false, "write the transcripts anew")
 // shell runs command lines of the program in a folder.
 func shell(t *testing.T, line string) (code int, stdout, stderr string) {
 	t.Helper()
-	fields := strings.Fields(line)
+	fields := splitLine(line)
 	require.Equal(t, "shortfall", fields[0], line)
 	var in io.Reader = strings.NewReader("")
 	for i, f := range fields {
@@ -38,6 +38,19 @@ func shell(t *testing.T, line string) (code int, stdout, stderr string) {
 	var out, errs bytes.Buffer
 	code = run(context.Background(), fields[1:], in, &out, &errs)
 	return code, out.String(), errs.String()
+}
+
+// splitLine splits a command line at spaces outside quotation marks.
+func splitLine(line string) []string {
+	var out []string
+	for i, part := range strings.Split(line, `"`) {
+		if i%2 == 1 {
+			out = append(out, part)
+		} else {
+			out = append(out, strings.Fields(part)...)
+		}
+	}
+	return out
 }
 
 // workplace is a temporary folder, the current one for the test, with the

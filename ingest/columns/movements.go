@@ -127,6 +127,7 @@ var movementColumns = []Def{
 		Synonyms: []string{"attachment changed", "feature changed"},
 		About:    "Whether the clinician changed the attachment that the software suggested.",
 	},
+	practiceKey,
 }
 
 var repeatColumns = []Def{

@@ -109,11 +109,11 @@ func (t *Table) ColumnAt(col int) (Column, bool) {
 	return t.Columns[i], true
 }
 
-// caseFields are the fields of a case other than its id.
-var caseFields = fieldsOf(casebook.CaseKind, columns.Case)
+// caseFields are the fields of a case other than its key.
+var caseFields = fieldsOf(casebook.CaseKind, columns.Case, columns.Practice)
 
 // courseFields are the fields of a course other than its key.
-var courseFields = fieldsOf(casebook.CourseKind, columns.Case, columns.Course)
+var courseFields = fieldsOf(casebook.CourseKind, columns.Case, columns.Practice, columns.Course)
 
 func fieldsOf(k casebook.Kind, without ...columns.Field) map[columns.Field]bool {
 	out := map[columns.Field]bool{}
@@ -126,7 +126,7 @@ func fieldsOf(k casebook.Kind, without ...columns.Field) map[columns.Field]bool 
 }
 
 // IsCaseField reports a field of the case log other than the id.
-func IsCaseField(f columns.Field) bool { return caseFields[f] }
+func IsCaseField(f columns.Field) bool { return caseFields[f] || f == columns.Practice }
 
 // IsCourseField reports a field of a course other than its key.
 func IsCourseField(f columns.Field) bool { return courseFields[f] }

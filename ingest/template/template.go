@@ -35,6 +35,51 @@ type Meta struct {
 	// are read as such again.
 	Copy   bool
 	stated bool // some movement has a stated percentage
+	// Export writes what a database holds, so that reading it gives the same
+	// records: a copy, with a column of practices where two use one pseudonym and
+	// one of directions where the signs alone would leave them open.
+	Export     bool
+	practices  bool
+	directions bool
+	sizes      bool // amounts are written along their direction
+}
+
+// of finds out which columns beyond those of the template the records need.
+func (m Meta) of(ds *casebook.Dataset) Meta {
+	negative := false
+	for i := range ds.Movements {
+		v := &ds.Movements[i]
+		m.stated = m.stated || (m.Copy || m.Export) && v.StatedPercent.OK
+		m.sizes = m.sizes || m.Export && v.SizeOnly
+		negative = negative || v.Planned < 0
+	}
+	m.directions = m.Export && (m.sizes || !negative)
+	homes := map[string]string{}
+	for _, k := range casesOf(ds) {
+		if other, ok := homes[k.ID]; ok && other != k.Practice {
+			m.practices = m.Export
+		}
+		homes[k.ID] = k.Practice
+	}
+	return m
+}
+
+// casesOf lists the cases of all records, some more than once.
+func casesOf(ds *casebook.Dataset) []casebook.CaseKey {
+	var out []casebook.CaseKey
+	for i := range ds.Cases {
+		out = append(out, ds.Cases[i].Key())
+	}
+	for i := range ds.Courses {
+		out = append(out, ds.Courses[i].Case)
+	}
+	for i := range ds.Movements {
+		out = append(out, ds.Movements[i].Case)
+	}
+	for i := range ds.Repeats {
+		out = append(out, ds.Repeats[i].Case)
+	}
+	return out
 }
 
 // Banner stands in the first row of every sheet of invented data.
@@ -56,12 +101,11 @@ func Write(w io.Writer) error {
 // there; a dataset that carries any is refused rather than cut.
 func WriteDataset(w io.Writer, ds *casebook.Dataset, meta Meta) error {
 	for _, m := range ds.Movements {
-		if meta.Copy {
-			meta.stated = meta.stated || m.StatedPercent.OK
-		} else if m.StatedPercent.OK || m.SizeOnly {
+		if !meta.Copy && !meta.Export && (m.StatedPercent.OK || m.SizeOnly) {
 			return fmt.Errorf("case %s, course %d, tooth %s: a stated percentage or a size without direction has no column in the template", m.Case.ID, m.Course, m.Tooth)
 		}
 	}
+	meta = meta.of(ds)
 	b := &builder{meta: meta}
 	return b.write(w, func(k casebook.Kind) rows { return datasetRows(ds, k, meta) })
 }
@@ -134,7 +178,8 @@ func columnsOf(k casebook.Kind) []columns.Def { return Meta{}.columnsOf(k) }
 func (m Meta) columnsOf(k casebook.Kind) []columns.Def {
 	var out []columns.Def
 	for _, d := range columns.Of(k) {
-		if d.Template || m.stated && d.Field == columns.StatedPercent {
+		if d.Template || m.stated && d.Field == columns.StatedPercent || m.directions && d.Field == columns.Direction ||
+			m.practices && d.Field == columns.Practice {
 			out = append(out, d)
 		}
 	}

@@ -2,6 +2,7 @@ package template
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 
 	"shortfall/ingest/casebook"
@@ -40,7 +41,7 @@ func datasetRows(ds *casebook.Dataset, k casebook.Kind, meta Meta) rows {
 	case casebook.CourseKind:
 		return rowsOf(ds.Courses, defs, courseValue)
 	case casebook.MovementKind:
-		return rowsOf(ds.Movements, defs, movementValue)
+		return rowsOf(ds.Movements, defs, meta.movementValue)
 	}
 	return rowsOf(ds.Repeats, defs, repeatValue)
 }
@@ -88,6 +89,8 @@ func courseValue(c casebook.Course, f columns.Field) any {
 	switch f {
 	case columns.Case:
 		return c.Case.ID
+	case columns.Practice:
+		return text(c.Case.Practice)
 	case columns.Course:
 		return courseName(c.Number)
 	case columns.CourseStart:
@@ -98,6 +101,21 @@ func courseValue(c casebook.Course, f columns.Field) any {
 		return opt(c.AlignersUsed)
 	}
 	panic(unknown(f))
+}
+
+// movementValue is that of a movement in a workbook so described.
+func (meta Meta) movementValue(m casebook.Movement, f columns.Field) any {
+	switch {
+	case f == columns.Direction && m.SizeOnly:
+		return nil
+	case f == columns.Direction:
+		return word(m.Direction())
+	case meta.sizes && f == columns.Planned:
+		return math.Abs(m.Planned)
+	case meta.sizes && f == columns.Achieved && m.Achieved.OK && m.Planned < 0:
+		return -m.Achieved.Value
+	}
+	return movementValue(m, f)
 }
 
 func movementValue(m casebook.Movement, f columns.Field) any {
@@ -143,6 +161,8 @@ func keyValue(k casebook.MovementKey, f columns.Field) any {
 	switch f {
 	case columns.Case:
 		return k.Case.ID
+	case columns.Practice:
+		return text(k.Case.Practice)
 	case columns.Course:
 		return courseName(k.Course)
 	case columns.Tooth:
