@@ -82,7 +82,7 @@ func (t *teller) decide() (out []string) {
 		out = append(out, wording.Capital(nounList(ds))+": review how these attachments are chosen, case by case?")
 	}
 	switch {
-	case t.s.Primary == (results.By{}) && len(t.clear)+len(t.open) > 0:
+	case t.s.Primary == (results.By{}) && len(t.clear)+len(t.open)+len(t.unsettled) > 0:
 		out = append(out, "Next audit: which comparison is declared beforehand, against which target?")
 	case len(t.r.Questions.Reaudit.Criteria) == 0:
 		out = append(out, "Next audit: which target is it held against?")

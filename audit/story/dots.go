@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
@@ -20,6 +21,9 @@ func (t *teller) dots() results.FrontDots {
 		}
 	}
 	group("Clear difference", rowsOf(t.clear, t.row))
+	for _, reason := range reasonsOf(t.unsettled) {
+		group("Not settled: "+unsettled[reason], rowsOf(with(t.unsettled, reason), t.row))
+	}
 	group(t.openTitle(), rowsOf(t.open, t.row))
 	group(sameReason(t.apartRows()))
 	if len(d.Groups) == 0 {
@@ -27,6 +31,32 @@ func (t *teller) dots() results.FrontDots {
 	}
 	d.Title, d.Sub = t.dotsWords()
 	return d
+}
+
+// unsettled says in a few words which check a difference beyond chance failed.
+var unsettled = map[string]string{
+	string(compare.OnePatient): "one patient decides", string(compare.OutlyingValues): "a few far-out values decide", string(compare.MissingOutcomes): "missing outcomes could decide",
+	string(compare.ManyMissing): "many outcomes are missing", string(compare.OneClinician): "one clinician decides", string(compare.LeftUnadjusted): "what could not be adjusted for decides",
+	string(compare.ClassesDiffer): "kinds of tooth differ",
+}
+
+// reasonsOf lists the reasons in order of first use.
+func reasonsOf(cs []*results.Comparison) (out []string) {
+	for _, c := range cs {
+		if !slices.Contains(out, c.Reason) {
+			out = append(out, c.Reason)
+		}
+	}
+	return out
+}
+
+func with(cs []*results.Comparison, reason string) (out []*results.Comparison) {
+	for _, c := range cs {
+		if c.Reason == reason {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // sameReason says once, in the title, what holds for every row.
@@ -48,7 +78,7 @@ func sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
 }
 
 func (t *teller) dotsWords() (title, sub string) {
-	told := len(t.clear) + len(t.open)
+	told := len(t.clear) + len(t.open) + len(t.unsettled)
 	sub = "Achieved, % of planned, first set of aligners"
 	switch {
 	case told == 0:
@@ -101,35 +131,35 @@ func (t *teller) missed(short bool) string {
 // difference is what a comparison is judged on.
 func difference(c *results.Comparison) results.Difference { return c.Adjusted }
 
-// row places a pair about the mean of both styles.
+// row places a pair about the mean of the mouths that hold both.
 func (t *teller) row(c *results.Comparison) results.FrontRow {
 	d := difference(c)
-	mean, planned := bothArms(c)
-	half := d.Difference / 2
+	sw, cl := arm(c, casebook.SoftwareSuggested).AdjustedRatio, arm(c, casebook.ClinicianDesigned).AdjustedRatio
+	same, _ := sameMouth(c)
 	return results.FrontRow{
 		By: c.By, Name: rowName(c.By.Direction), Clear: c.Verdict == results.Higher || c.Verdict == results.Lower,
-		Mean: mean, Software: mean - half, Clinician: mean + half,
-		Difference: d.Difference, Low: d.Low, High: d.High, Amount: d.Difference * planned,
+		Mean: (sw + cl) / 2, Software: sw, Clinician: cl,
+		Difference: d.Difference, Low: d.Low, High: d.High, Amount: same.InUnit.Value,
 	}
 }
 
-// bothArms is the expression of the movements of both styles together, and
-// their mean plan.
-func bothArms(c *results.Comparison) (expression, planned results.Number) {
-	var got, plan, n float64
+func arm(c *results.Comparison, s casebook.Style) results.Arm {
 	for _, a := range c.Arms {
-		if a.Movements == 0 || !a.MeanPlanned.OK() || !a.Expression.OK() {
-			continue
+		if a.Style == s {
+			return a
 		}
-		total := float64(a.MeanPlanned) * float64(a.Movements)
-		plan += total
-		got += total * float64(a.Expression)
-		n += float64(a.Movements)
 	}
-	if plan == 0 {
-		return results.Number(math.NaN()), results.Number(math.NaN())
+	return results.Arm{}
+}
+
+// sameMouth is the reading that a verdict rests on.
+func sameMouth(c *results.Comparison) (results.Reading, bool) {
+	for _, r := range c.Readings {
+		if r.ID == results.SameMouthReading {
+			return r, true
+		}
 	}
-	return results.Number(got / plan), results.Number(plan / n)
+	return results.Reading{}, false
 }
 
 // apartRows are the directions without a comparison that have a mean to show.
@@ -139,7 +169,7 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 		reason[c.By.Direction] = t.shortReason(c)
 	}
 	judged := map[casebook.Direction]bool{}
-	for _, c := range append(slices.Clone(t.clear), t.open...) {
+	for _, c := range slices.Concat(t.clear, t.open, t.unsettled) {
 		judged[c.By.Direction] = true
 	}
 	nan := results.Number(math.NaN())
@@ -178,17 +208,10 @@ func (t *teller) oneSided() string {
 
 // shortReason says in a few words why two styles are not compared.
 func (t *teller) shortReason(c *results.Comparison) string {
-	var cl, sw results.Arm
-	for _, a := range c.Arms {
-		switch a.Style {
-		case casebook.ClinicianDesigned:
-			cl = a
-		case casebook.SoftwareSuggested:
-			sw = a
-		}
-	}
+	cl, sw := arm(c, casebook.ClinicianDesigned), arm(c, casebook.SoftwareSuggested)
+	same, _ := sameMouth(c)
 	switch {
-	case t.s.Shared && (cl.Movements == 0 || sw.Movements == 0):
+	case t.s.Shared && (cl.Cases == 0 || sw.Cases == 0):
 		return "too few to show"
 	case cl.Movements == 0 && sw.Movements == 0:
 		return "neither style on record"
@@ -196,8 +219,15 @@ func (t *teller) shortReason(c *results.Comparison) string {
 		return "none clinician-designed"
 	case sw.Movements == 0:
 		return "none software-suggested"
-	case !c.Overlap.Enough && c.Overlap.ShareInside.OK():
-		return "plans of the two styles hardly overlap"
+	case c.Reason == string(compare.DifferentPatients) && same.Cases > 0:
+		return fmt.Sprintf("both styles in %d of %s", c.Both, wording.Of(same.Cases, "patient"))
+	case shortReasons[c.Reason] != "":
+		return shortReasons[c.Reason]
 	}
-	return fmt.Sprintf("too few cases: %d and %d", sw.Cases, cl.Cases)
+	return "cannot be estimated"
+}
+
+var shortReasons = map[string]string{
+	string(compare.DifferentPatients): "styles used in different patients", string(compare.NoOverlap): "plans of the two styles hardly overlap", string(compare.NotAdjusted): "too few to adjust for size of plan",
+	string(compare.FewDF): "a few cases would carry it", string(compare.NotALook): "not one of the declared looks",
 }

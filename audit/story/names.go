@@ -93,10 +93,3 @@ func joined(words []string) string {
 }
 
 func directionsCount(n int) string { return wording.Of(n, "direction") }
-
-func others(n int) string {
-	if n == 1 {
-		return "the one other direction"
-	}
-	return "the other " + directionsCount(n)
-}

@@ -2,8 +2,10 @@ package story
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
@@ -36,15 +38,55 @@ func (t *teller) choicePage() results.FrontPage {
 	for _, c := range t.clear {
 		p.Statements = append(p.Statements, t.statement(c))
 	}
+	for _, c := range t.unsettled {
+		p.Statements = append(p.Statements, results.Statement{Text: wording.Capital(noun(c.By.Direction)) + ", not settled. " + c.Because, Cells: []results.By{c.By}})
+	}
 	switch {
 	case len(t.clear) > 0:
-		p.Lead = "Within the same patients and courses, clinician-designed against software-suggested attachments:"
-	case len(t.open) > 0:
-		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. " + t.missed(false) + " That is not the same as equal.")
+		p.Lead = strings.TrimSpace("Within the same patients and courses, clinician-designed against software-suggested attachments. " + t.survived())
+	case len(t.open)+len(t.unsettled) > 0:
+		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. "+t.missed(false)) + " That is not the same as equal."
 	default:
 		p.Lead = "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
 	}
 	return p
+}
+
+// survived says which checks every clear difference passed.
+func (t *teller) survived() string {
+	var names []string
+	for _, k := range t.clear[0].Checks {
+		all := checkWords[k.ID] != ""
+		for _, c := range t.clear {
+			all = all && passed(c, k.ID)
+		}
+		if all {
+			names = append(names, checkWords[k.ID])
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	subject := "It"
+	if len(t.clear) > 1 {
+		subject = "Each"
+	}
+	return subject + " stayed what it is " + joined(names) + "."
+}
+
+func passed(c *results.Comparison, id string) bool {
+	for _, k := range c.Checks {
+		if k.ID == id {
+			return k.Applies && k.Decides && k.Holds
+		}
+	}
+	return false
+}
+
+// checkWords say in plain English under what a finding stayed what it is.
+var checkWords = map[string]string{
+	compare.WithoutPatient: "without the patient who carries it most", compare.Winsorised: "with far-out values brought in", compare.MissingAlike: "with missing outcomes given no difference",
+	compare.WithoutClinician: "without any one clinician", compare.FullyAdjusted: "adjusted for everything on record",
 }
 
 // whyApart sums up why nothing is compared.
@@ -68,33 +110,18 @@ func (t *teller) statement(c *results.Comparison) results.Statement {
 	if size < 0 {
 		size, low, high, word = -size, -high, -low, "less"
 	}
-	_, planned := bothArms(c)
 	amount := ""
-	if planned.OK() {
-		amount = "; " + wording.Fine(size*planned, c.Unit) + " of a mean plan of " + wording.Fine(planned, c.Unit)
+	if same, ok := sameMouth(c); ok && same.InUnit.Value.OK() {
+		amount = "; " + wording.Fine(results.Number(math.Abs(float64(same.InUnit.Value))), c.Unit) + " on the mean plan"
 	}
 	return results.Statement{
-		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s to %s%s).", wording.Capital(noun(c.By.Direction)),
-			wording.Of(whole(size), "point"), word, t.ci(), wording.Whole(low), wording.Whole(high), amount),
-		Check: t.checks(c), Cells: []results.By{c.By},
+		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s to %s%s; %s with both styles).", wording.Capital(noun(c.By.Direction)),
+			wording.Of(whole(size), "point"), word, t.ci(), wording.Whole(low), wording.Whole(high), amount, wording.Of(c.Both, "patient")),
+		Cells: []results.By{c.By},
 	}
 }
 
 func whole(v results.Number) int { return int(100*float64(v) + 0.5) }
-
-// checks says what a difference survived or did not.
-func (t *teller) checks(c *results.Comparison) string {
-	for _, s := range t.r.Questions.CaseMix.Sensitivity {
-		if s.By != c.By || len(s.Rows) < 2 {
-			continue
-		}
-		if s.Stable {
-			return fmt.Sprintf("It held under %d other ways of computing it.", len(s.Rows)-1)
-		}
-		return "It did not hold under every other way of computing it; the annex lists them."
-	}
-	return ""
-}
 
 // costPage is page four.
 func (t *teller) costPage() results.FrontPage {

@@ -33,7 +33,8 @@ type teller struct {
 	s     results.Settings
 	cells map[results.By]*results.Cell
 	// Comparisons of whole directions in initial courses, in print order.
-	clear, open, apart []*results.Comparison
+	// Unsettled ones are beyond chance and fail a check.
+	clear, unsettled, open, apart []*results.Comparison
 }
 
 func newTeller(r *results.Results) *teller {
@@ -54,6 +55,8 @@ func newTeller(r *results.Results) *teller {
 		case !ok:
 		case c.Verdict == results.Higher || c.Verdict == results.Lower:
 			t.clear = append(t.clear, c)
+		case c.Verdict == results.NotDistinguishable && unsettled[c.Reason] != "":
+			t.unsettled = append(t.unsettled, c)
 		case c.Verdict == results.NotDistinguishable:
 			t.open = append(t.open, c)
 		default:
@@ -109,7 +112,7 @@ func (t *teller) headline() string {
 		return "No planned movement with a measured outcome is on record"
 	case len(t.clear) > 0:
 		return "Clinician-designed attachments went with " + moreAndLess(t.clear) + " than software-suggested ones"
-	case len(t.open) > 0:
+	case len(t.open)+len(t.unsettled) > 0:
 		return "No clear difference between clinician-designed and software-suggested attachments"
 	case software == 0 && clinician == 0:
 		return t.shortHeadline("no attachment style is on record")
@@ -164,23 +167,34 @@ func (t *teller) leavesOpen() string {
 	if t.r.Scope.Movements == 0 {
 		return "The flow of records shows what was there and where it left."
 	}
-	limit := "Attachments were chosen, not allocated at random: this shows what went together, not what caused what."
-	switch open, apart := len(t.open), len(t.apart); {
-	case len(t.clear)+open == 0:
+	const limit = "Attachments were chosen, not allocated at random: this shows what went together, not what caused what."
+	if len(t.clear)+len(t.open)+len(t.unsettled) == 0 {
 		return "How much was achieved can be told all the same. " + t.needBoth()
-	case len(t.clear) == 0:
-		return strings.TrimSpace("Compared within the same mouths. "+t.missed(false)) + " " + limit
-	case open > 0 && apart > 0:
-		return fmt.Sprintf("Compared within the same mouths. In %s no difference was clear, in %s the styles cannot be compared. %s", directionsCount(open), directionsCount(apart), limit)
-	case open > 0:
-		return fmt.Sprintf("Compared within the same mouths. In %s no difference was clear. %s", others(open), limit)
-	case apart > 0:
-		return fmt.Sprintf("Compared within the same mouths. In %s the styles cannot be compared. %s", others(apart), limit)
 	}
-	return limit
+	var parts []string
+	add := func(n int, what string) {
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("in %s %s", directionsCount(n), what))
+		}
+	}
+	if len(t.clear) > 0 {
+		add(len(t.open), "no difference was clear")
+	}
+	add(len(t.unsettled), "a difference did not survive every check")
+	add(len(t.apart), "the styles cannot be compared")
+	out := "Compared within the same mouths."
+	if len(parts) > 0 {
+		out += " " + wording.Capital(joined(parts)) + "."
+	}
+	if len(t.clear) == 0 {
+		if m := t.missed(false); m != "" {
+			out += " " + m
+		}
+	}
+	return out + " " + limit
 }
 
 // needBoth says what a comparison would need.
 func (t *teller) needBoth() string {
-	return "To compare the styles, at least " + wording.Of(t.s.MinIntervalCases, "patient") + " must carry both in the same course."
+	return "To compare the styles, at least " + wording.Of(t.s.MinBothCases, "patient") + " must carry both in the same course."
 }

@@ -12,11 +12,25 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden file")
+
+// Every reason of package compare has its few words.
+func TestEveryReasonHasWords(t *testing.T) {
+	for _, r := range []compare.Reason{compare.OnePatient, compare.OutlyingValues, compare.MissingOutcomes, compare.ManyMissing, compare.OneClinician, compare.LeftUnadjusted, compare.ClassesDiffer} {
+		assert.NotEmpty(t, unsettled[string(r)], r)
+	}
+	for _, r := range []compare.Reason{compare.DifferentPatients, compare.NoOverlap, compare.NotAdjusted, compare.FewDF, compare.NotALook} {
+		assert.NotEmpty(t, shortReasons[string(r)], r)
+	}
+	for _, id := range []string{compare.WithoutPatient, compare.Winsorised, compare.MissingAlike, compare.WithoutClinician, compare.FullyAdjusted} {
+		assert.NotEmpty(t, checkWords[id], id)
+	}
+}
 
 var none = results.Number(math.NaN())
 
@@ -49,11 +63,17 @@ func comparison(d casebook.Direction, v results.Verdict, diff results.Number) re
 	arm := func(s casebook.Style, sign results.Number) results.Arm {
 		return results.Arm{Style: s, Cases: 40, Movements: 80, MeanPlanned: 2, Expression: 0.5 + sign*diff/2, AdjustedRatio: 0.5 + sign*diff/2}
 	}
-	return results.Comparison{
-		By: results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}, Unit: d.Axis().Unit(), Verdict: v, Detectable: 0.12,
+	c := results.Comparison{
+		By: results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}, Unit: d.Axis().Unit(), Verdict: v, Detectable: 0.12, Both: 30, Reason: "within-chance",
 		Arms:     []results.Arm{arm(casebook.SoftwareSuggested, -1), arm(casebook.ClinicianDesigned, 1)},
 		Adjusted: results.Difference{Difference: diff, Low: diff - 0.06, High: diff + 0.06, P: 0.001, PAdjusted: 0.01},
+		Readings: []results.Reading{{ID: results.SameMouthReading, Cases: 40, Contributing: 30, InUnit: results.Spread{Value: 2 * diff}}},
+		Checks:   []results.Check{{ID: compare.WithoutPatient, Applies: true, Decides: true, Holds: true}, {ID: compare.MissingAlike, Applies: true, Decides: true, Holds: true}},
 	}
+	if v == results.NotComparable {
+		c.Reason, c.Both = string(compare.DifferentPatients), 4
+	}
+	return c
 }
 
 // judge turns comparisons over.
@@ -102,6 +122,16 @@ var variants = []struct {
 	{"every direction clear", func() *results.Results {
 		r := base()
 		judge(r, results.Higher, 0.2, casebook.Directions()...)
+		return r
+	}},
+	{"beyond chance but not settled", func() *results.Results {
+		r := base()
+		judge(r, results.NotDistinguishable, 0.2, casebook.MesialOut)
+		for i := range r.Comparisons {
+			if c := &r.Comparisons[i]; c.By.Direction == casebook.MesialOut {
+				c.Reason, c.Because = string(compare.ClassesDiffer), "Tooth classes differ (P 0.01), so that one number for all teeth speaks for none; the classes are shown apart."
+			}
+		}
 		return r
 	}},
 	{"nothing clear", base},

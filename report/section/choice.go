@@ -27,32 +27,27 @@ func (m *maker) choicePage() document.Section {
 	return s
 }
 
-// readings sets the ways of comparing side by side, one direction a row.
+// readings sets the three ways of comparing side by side, one direction a row.
 func (m *maker) readings() (document.Table, bool) {
-	t := document.Table{ID: "readings", Title: "The same comparison, read in other ways", Columns: []document.Column{
-		{Title: "Direction"}, {Title: "Cases software", Number: true}, {Title: "Cases clinician", Number: true}, {Title: "As judged, points (" + m.interval() + ")", Number: true}, {Title: "Without any adjustment", Number: true}, {Title: "Verdict"},
-	}, Below: document.Quiet("Points of the plan, clinician-designed less software-suggested. Corrected for the number of directions compared; P values and other ways of computing it: in the annexes.")}
+	t := document.Table{ID: "readings", Title: "The same comparison, read in three ways", Columns: []document.Column{
+		{Title: "Direction"}, {Title: "Patients with both", Number: true}, {Title: "Same mouth (" + m.interval() + ")", Number: true}, {Title: "Between patients, adjusted", Number: true}, {Title: "As they stand", Number: true}, {Title: "Verdict"},
+	}, Below: document.Quiet("Points of the plan, clinician-designed less software-suggested. The verdict rests on the same mouth, where what makes one patient respond better than another cancels; it is corrected for the number of directions.")}
 	for _, g := range m.front.Dots.Groups {
 		for _, r := range g.Rows {
 			c, ok := m.comparison(r.By)
 			if !ok || !r.Difference.OK() {
 				continue
 			}
-			var cl, sw int
-			for _, a := range c.Arms {
-				switch a.Style {
-				case casebook.ClinicianDesigned:
-					cl = a.Cases
-				case casebook.SoftwareSuggested:
-					sw = a.Cases
-				}
+			by := map[string]results.Reading{}
+			for _, x := range c.Readings {
+				by[x.ID] = x
 			}
 			t.Rows = append(t.Rows, document.Row{ID: "reading-" + strings.ReplaceAll(r.By.Direction.String(), " ", "-"), Cells: []document.Cell{
 				{Text: r.Name, Strong: r.Clear},
-				{Text: wording.Count(sw)},
-				{Text: wording.Count(cl)},
+				{Text: wording.Count(c.Both)},
 				{Text: Points(c.Adjusted), Strong: r.Clear},
-				{Text: Points(c.Unadjusted)},
+				{Text: Points(by[results.BetweenPatients].Difference)},
+				{Text: Points(by[results.UnadjustedReading].Difference)},
 				{Text: string(c.Verdict), Strong: r.Clear, Notes: notes(c.Warnings)},
 			}})
 		}
