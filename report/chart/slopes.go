@@ -41,6 +41,12 @@ const (
 	slopeLeft = 9.0 // room for the values before a start
 )
 
+// Tight lowers the panels.
+func (s Slopes) Tight(level int) Drawing {
+	s.Height = math.Max(s.height()-2.5*float64(level), 11)
+	return s
+}
+
 // Draw draws the panels.
 func (s Slopes) Draw(w float64) *Figure {
 	across := max(1, s.Across)

@@ -18,7 +18,16 @@ type Twelve struct {
 	Title, Desc string
 	Rows        []TwelveRow
 	Interval    string // "95 % CI"
+	low         int    // levels of Tight
 }
+
+// Tight lowers the rows.
+func (t Twelve) Tight(level int) Drawing {
+	t.low += level
+	return t
+}
+
+func (t Twelve) rowHeight() float64 { return max(twelveRow-0.25*float64(t.low), 4) }
 
 const (
 	twelveNEnd   = 0.0
@@ -31,14 +40,14 @@ const (
 // Draw draws the rows.
 func (t Twelve) Draw(w float64) *Figure {
 	f := &Figure{Title: t.Title, Desc: t.Desc, W: w}
-	a := axis{t.low(), t.high(), dotX, w - twelvePlot - dotX}
+	a := axis{t.from(), t.high(), dotX, w - twelvePlot - dotX}
 	for i, h := range [][2]string{{"achieved", "% (" + t.Interval + ")"}, {"outside", "tolerance"}, {"cases /", "movements"}} {
 		x := w - [3]float64{twelveCIEnd, twelveOutEnd, twelveNEnd}[i]
 		f.ink(x, 3.2, h[0], End, false, Muted)
 		f.ink(x, 3.2+RowHeight-0.5, h[1], End, false, Muted)
 	}
 	y := 2*RowHeight + 0.3
-	bottom := y + float64(len(t.Rows))*twelveRow
+	bottom := y + float64(len(t.Rows))*t.rowHeight()
 	for _, v := range t.ticks() {
 		p := gridPen
 		if v == 0 || v == 1 {
@@ -49,7 +58,7 @@ func (t Twelve) Draw(w float64) *Figure {
 	}
 	for _, r := range t.Rows {
 		f.key(r.ID, r.Title, func(f *Figure) { t.row(f, a, r, y, w) })
-		y += twelveRow
+		y += t.rowHeight()
 	}
 	f.ink(0, y+3.6, "achieved, % of planned", Start, false, Muted)
 	f.H = y + RowHeight
@@ -69,9 +78,9 @@ func (t Twelve) row(f *Figure, a axis, r TwelveRow, y, w float64) {
 	f.ink(w-twelveNEnd, base, r.N, End, false, Muted)
 }
 
-// low and high are 0 and 100 % unless an estimate or an interval lies beyond:
+// from and high are 0 and 100 % unless an estimate or an interval lies beyond:
 // then a quarter more; what lies further out gets arrows.
-func (t Twelve) low() float64 {
+func (t Twelve) from() float64 {
 	for _, r := range t.Rows {
 		if r.Est < 0 || r.Low < 0 {
 			return -0.25
@@ -90,7 +99,7 @@ func (t Twelve) high() float64 {
 }
 
 func (t Twelve) ticks() (out []float64) {
-	for v := t.low(); v <= t.high()+1e-9; v += 0.25 {
+	for v := t.from(); v <= t.high()+1e-9; v += 0.25 {
 		out = append(out, v)
 	}
 	return out

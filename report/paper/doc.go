@@ -89,9 +89,10 @@ type Doc struct {
 	lost     int // characters removed or replaced
 	lostSeen int // in the pass before
 
-	tight    int               // how hard single pages are pressed, 0 to mostTight
+	tight    int               // how hard the single page at hand is pressed
+	levels   map[string]int    // the same by section
 	single   bool              // in a section that wants one page
-	spilt    bool              // a section that wants one page took more
+	spilt    []string          // sections that want one page and took more
 	compact  bool              // little white space between blocks
 	lettered bool              // notes are letters and links are underlined
 	labels   map[string]string // of figures and tables, by id

@@ -16,16 +16,20 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 		Lang: doc.Lang, Date: doc.Date, FootLeft: doc.Foot,
 	}
 	labels := doc.Labels()
-	for tight := 0; ; tight++ {
+	levels := map[string]int{} // by the id of a section that wants one page
+	for again := 0; ; again++ {
 		d, err := Compose(size, meta, func(d *Doc) {
-			d.lettered, d.labels, d.tight = true, labels, tight
+			d.lettered, d.labels, d.levels, d.spilt = true, labels, levels, nil
 			for _, s := range doc.Sections {
 				d.Space(1.5)
 				d.section(s, 1)
 			}
 		})
-		if err != nil || !d.spilt || tight == mostTight {
+		if err != nil || len(d.spilt) == 0 || again == mostTight {
 			return d, err
+		}
+		for _, id := range d.spilt {
+			levels[id]++
 		}
 	}
 }
@@ -120,11 +124,16 @@ func (d *Doc) section(s document.Section, level int) {
 	}
 	before, page := d.compact, d.page
 	d.compact = before || s.Compact
-	d.single = d.single || s.Single
+	if s.Single {
+		d.single, d.tight = true, d.levels[s.ID]
+	}
 	d.blocks(s.Blocks, level+1)
 	d.compact = before
 	if s.Single {
-		d.single, d.spilt = false, d.spilt || d.page > page
+		d.single = false
+		if d.page > page {
+			d.spilt = append(d.spilt, s.ID)
+		}
 	}
 }
 

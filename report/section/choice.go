@@ -16,7 +16,7 @@ import (
 // survived, and what came of switching after a shortfall.
 func (m *maker) choicePage() document.Section {
 	p := m.front.Choice
-	s := document.Section{ID: "choice", Title: p.Title, Apart: true, Compact: true}
+	s := document.Section{ID: "choice", Title: p.Title, Apart: true, Compact: true, Single: true}
 	s.Blocks = append(s.Blocks, m.page(p)...)
 	if t, ok := m.readings(); ok {
 		s.Blocks = append(s.Blocks, t)
@@ -81,7 +81,7 @@ var markers = map[casebook.Style]chart.Marker{
 // was done about the attachment.
 func (m *maker) kept() (document.Figure, bool) {
 	words := m.front.Kept
-	c := chart.Slopes{Title: words.Title, From: "fell short", To: "next", Across: 3, Height: 18, Labels: 0.64}
+	c := chart.Slopes{Title: words.Title, From: "fell short", To: "next", Across: 3, Height: 19, Labels: 0.66}
 	data := document.Table{Title: words.Title, Columns: []document.Column{
 		{Title: "Attachment"}, {Title: "Cases", Number: true}, {Title: "Movements", Number: true}, {Title: "First %", Number: true}, {Title: "Next %", Number: true}, {Title: "Expected without effect %", Number: true},
 	}}

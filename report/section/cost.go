@@ -14,7 +14,7 @@ import (
 // costPage is what it cost, what changed, who is in it, and what comes next.
 func (m *maker) costPage(pages Pages) document.Section {
 	p := m.front.Cost
-	s := document.Section{ID: "cost", Title: p.Title, Apart: true, Compact: true}
+	s := document.Section{ID: "cost", Title: p.Title, Apart: true, Compact: true, Single: true}
 	add := func(b document.Block, ok bool) {
 		if ok {
 			s.Blocks = append(s.Blocks, b)

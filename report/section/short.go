@@ -15,7 +15,7 @@ import (
 // direction with its interval.
 func (m *maker) shortPage() document.Section {
 	p := m.front.Short
-	s := document.Section{ID: "fell-short", Title: p.Title, Apart: true, Compact: true}
+	s := document.Section{ID: "fell-short", Title: p.Title, Apart: true, Compact: true, Single: true}
 	s.Blocks = append(s.Blocks, m.page(p)...)
 	if fig, ok := m.arches("arches", 3, false); ok {
 		s.Blocks = append(s.Blocks, fig)
