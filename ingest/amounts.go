@@ -49,7 +49,7 @@ func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
 			a = a.Times(100)
 		}
 	case sheet.String:
-		if a, err = values.ParseAmount(c.Text, r.decimal); err == nil && r.book.Format == sheet.Workbook && col > 0 {
+		if a, err = r.amountIn(c.Text); err == nil && r.book.Format == sheet.Workbook && col > 0 {
 			r.notes.add(rules.NumberAsText, r.t, col, r.cells.Number)
 		}
 	default:
@@ -108,7 +108,7 @@ func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Ax
 
 // flipped reports an axis whose positive direction the file writes the other way.
 func (r *rowReader) flipped(axis casebook.Axis) bool {
-	if d, ok := r.positive[axis]; ok {
+	if d, ok := r.positive[r.t][axis]; ok {
 		return d.Sign() < 0
 	}
 	d, _, err := r.o.Mapping.PositiveOf(axis)

@@ -2,9 +2,11 @@ package ingest
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/layout"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 )
@@ -13,28 +15,39 @@ import (
 // amounts carry signs and no words: as declared, as a legend of the file says,
 // else asked. Our own template gives the signs on its page of instructions.
 func (r *reader) decidePositive(out *[]casebook.Problem) {
-	var open []casebook.Axis
+	open := map[casebook.Axis]bool{}
+	var asks []*layout.Table
 	var told []string
-	for _, a := range r.axesWithSigns() {
-		if _, declared, _ := r.o.Mapping.PositiveOf(a); declared {
-			continue
+	for _, t := range r.tables {
+		own := map[casebook.Axis]casebook.Direction{}
+		r.positive[t] = own
+		for _, a := range r.axesWithSigns(t) {
+			if _, declared, _ := r.o.Mapping.PositiveOf(a); declared {
+				continue
+			}
+			if d, ok := r.legend.positiveOn(t.Sheet.Name, a); ok {
+				own[a] = d
+				if !slices.Contains(told, d.String()) {
+					told = append(told, d.String())
+				}
+				continue
+			}
+			if !asTemplate(t) {
+				open[a] = true
+				asks = append(asks, t)
+			}
 		}
-		if d, ok := r.legend.positive[a]; ok && !r.legend.open[a] {
-			r.positive[a] = d
-			told = append(told, d.String())
-			continue
-		}
-		open = append(open, a)
 	}
 	if len(told) > 0 {
 		*out = append(*out, rules.New(rules.LayoutAssumed, "positive amounts were read as the file says: %s", strings.Join(told, ", ")))
 	}
 	if len(open) > 0 {
-		r.askPositive(open)
+		axes := slices.DeleteFunc(casebook.Axes(), func(a casebook.Axis) bool { return !open[a] })
+		r.askPositive(axes, asks)
 	}
 }
 
-func (r *reader) askPositive(open []casebook.Axis) {
+func (r *reader) askPositive(open []casebook.Axis, asks []*layout.Table) {
 	var usual []string
 	for _, a := range open {
 		usual = append(usual, casebook.DirectionOf(a, 1).String())
@@ -54,7 +67,11 @@ func (r *reader) askPositive(open []casebook.Axis) {
 	for part := range strings.SplitSeq(word, ",") {
 		for _, a := range open {
 			if d := casebook.DirectionOf(a, -1); d.String() == strings.TrimSpace(part) {
-				r.positive[a] = d
+				for _, t := range asks {
+					if _, told := r.positive[t][a]; !told {
+						r.positive[t][a] = d
+					}
+				}
 			}
 		}
 	}

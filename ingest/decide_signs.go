@@ -3,6 +3,7 @@ package ingest
 import (
 	"fmt"
 	"strings"
+	"unicode"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -112,10 +113,22 @@ func (r *reader) signed(c sheet.Cell) (values.Amount, bool) {
 		a, err := values.StoredNumber(c.Text)
 		return a, err == nil
 	case sheet.String:
-		a, err := values.ParseAmount(c.Text, r.decimal)
+		a, err := r.amountIn(c.Text)
 		return a, err == nil
 	}
 	return values.Amount{}, false
+}
+
+// amountIn reads an amount beside which may stand a short word that the file
+// itself explains: "13 CM" is no length in centimetres where CM is crown mesial.
+func (r *reader) amountIn(text string) (values.Amount, error) {
+	word := strings.TrimFunc(text, func(c rune) bool { return !unicode.IsLetter(c) })
+	if _, ok := r.learnt[learntWord{columns.Direction, values.Key(word)}]; !ok || word == "" {
+		return values.ParseAmount(text, r.decimal)
+	}
+	a, err := values.ParseAmount(strings.Replace(text, word, "", 1), r.decimal)
+	a.Word = word
+	return a, err
 }
 
 // fewAmounts is how many positive amounts may stand in a file laid out as our

@@ -50,6 +50,9 @@ func (r *reader) learn(f columns.Field, text, word string) {
 // shownWord is a word of the file as a question may repeat it: not at all where
 // the privacy screen objects.
 func shownWord(text, header string) string {
+	if lexicon.AllKnown(text) {
+		return strings.TrimSpace(text)
+	}
 	if utf8.RuneCountInString(text) > 24 || privacy.LabelRule(text) != "" {
 		return withheld(text)
 	}

@@ -16,9 +16,13 @@ import (
 // legend is what texts outside the records say about signs and short words:
 // "Positive (+) means: extrusion; crown buccal", "M = mesiodistal shift".
 type legend struct {
-	positive map[casebook.Axis]casebook.Direction
-	// open are axes about which two texts disagree.
-	open map[casebook.Axis]bool
+	// positive by sheet, "" for texts on sheets without a table.
+	positive map[string]map[casebook.Axis]casebook.Direction
+	// open are axes about which two texts of one sheet disagree.
+	open map[string]map[casebook.Axis]bool
+	at   string // sheet of the text being read, "" where it holds no table
+	// notations that a text names.
+	notations []casebook.Notation
 	// signs: some text speaks of signs and could not be read whole.
 	unreadable bool
 	keys       map[string][]string // folded short word -> phrases
@@ -29,9 +33,14 @@ const longestKey = 6
 
 // readLegend looks at every text that is no cell of a record.
 func (r *reader) readLegend() {
-	l := legend{positive: map[casebook.Axis]casebook.Direction{}, open: map[casebook.Axis]bool{}, keys: map[string][]string{}}
+	l := legend{
+		positive: map[string]map[casebook.Axis]casebook.Direction{}, open: map[string]map[casebook.Axis]bool{}, keys: map[string][]string{},
+	}
 	for _, s := range r.book.Sheets {
 		bodies := r.bodiesOn(s.Name)
+		if l.at = s.Name; len(bodies) == 0 {
+			l.at = ""
+		}
 		for _, row := range s.Rows {
 			if slices.ContainsFunc(bodies, func(b *body) bool { return b.record(row) }) {
 				continue
@@ -41,7 +50,16 @@ func (r *reader) readLegend() {
 					continue
 				}
 				l.signs(c.Text)
-				if short, phrase, ok := strings.Cut(c.Text, "="); ok {
+				if n := layout.NotationIn(c.Text); n != casebook.NoNotation {
+					l.notations = append(l.notations, n)
+				}
+				if strings.Contains(c.Text, "=") {
+					for part := range strings.FieldsFuncSeq(c.Text, func(c rune) bool { return c == ',' || c == ';' }) {
+						if short, phrase, ok := strings.Cut(part, "="); ok {
+							l.key(short, phrase)
+						}
+					}
+					short, phrase, _ := strings.Cut(c.Text, "=")
 					l.key(short, phrase)
 				} else if short, phrase, ok := strings.Cut(c.Text, ":"); ok {
 					l.key(short, phrase)
@@ -53,6 +71,7 @@ func (r *reader) readLegend() {
 		}
 	}
 	for _, t := range r.tables {
+		l.at = t.Sheet.Name
 		for _, c := range t.Columns {
 			l.signs(c.Text)
 		}
@@ -281,26 +300,41 @@ func (l *legend) part(s string, sign float64, axis casebook.Axis) {
 	if sign < 0 {
 		d = casebook.DirectionOf(d.Axis(), -d.Sign())
 	}
-	if before, ok := l.positive[d.Axis()]; ok && before != d {
-		l.open[d.Axis()] = true
+	if l.positive[l.at] == nil {
+		l.positive[l.at], l.open[l.at] = map[casebook.Axis]casebook.Direction{}, map[casebook.Axis]bool{}
 	}
-	l.positive[d.Axis()] = d
+	if before, ok := l.positive[l.at][d.Axis()]; ok && before != d {
+		l.open[l.at][d.Axis()] = true
+	}
+	l.positive[l.at][d.Axis()] = d
 }
 
-// axesWithSigns lists the axes of the amounts that carry a sign of their own and
-// no direction in words, in the order of the vocabulary.
-func (r *reader) axesWithSigns() []casebook.Axis {
+// positiveOn is what the texts of a sheet, else those of sheets without a table,
+// say about an axis.
+func (l *legend) positiveOn(sheet string, a casebook.Axis) (casebook.Direction, bool) {
+	for _, at := range []string{sheet, ""} {
+		if d, ok := l.positive[at][a]; ok {
+			return d, !l.open[at][a]
+		}
+	}
+	return casebook.NoDirection, false
+}
+
+// axesWithSigns lists the axes of the amounts of a table that carry a sign of
+// their own and no direction in words, in the order of the vocabulary.
+func (r *reader) axesWithSigns(t *layout.Table) []casebook.Axis {
 	seen := map[casebook.Axis]bool{}
-	for _, t := range r.tables {
-		if t.Kind != casebook.MovementKind || asTemplate(t) && !t.OwnWords {
-			continue
+	if t.Kind != casebook.MovementKind {
+		return nil
+	}
+	for _, p := range t.Pairs {
+		if p.Direction == casebook.NoDirection && p.Axis != casebook.NoAxis {
+			seen[p.Axis] = true
 		}
-		for _, p := range t.Pairs {
-			if p.Direction == casebook.NoDirection {
-				seen[p.Axis] = true
-			}
-		}
-		r.axesOf(t, seen)
+	}
+	r.axesOf(t, seen)
+	if a, d, err := values.ParseAxis(t.Constants[columns.Axis]); err == nil && d == casebook.NoDirection {
+		seen[a] = true
 	}
 	return slices.DeleteFunc(casebook.Axes(), func(a casebook.Axis) bool { return !seen[a] })
 }

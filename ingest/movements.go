@@ -76,6 +76,9 @@ func (r *rowReader) style() (casebook.Style, casebook.Shape) {
 	if len(r.t.Marks) > 0 {
 		return r.styleOfMarks(), shape
 	}
+	if yes, err := values.ParseYesNo(r.cells.At(r.t.NoneCol).Text); r.t.NoneCol > 0 && err == nil && yes {
+		return casebook.StyleNone, casebook.NoShape
+	}
 	if c, _ := r.at(columns.Style); c.Kind == sheet.Blank && r.has(columns.Style) {
 		return r.plan.style.blank, shape
 	}
@@ -223,6 +226,9 @@ func (r *rowReader) teeth() []casebook.Tooth {
 	}
 	var out []casebook.Tooth
 	for _, part := range parts {
+		if r.unten {
+			part = values.FromGerman(part)
+		}
 		t, err := values.ParseTooth(part).In(r.notation)
 		if err != nil {
 			r.fail(err, col, c)

@@ -168,7 +168,9 @@ type reader struct {
 	zeros    map[string]bool // marks that mean an achieved amount of 0
 	// blankOutcome is what a blank achieved amount means, "" where rows are refused.
 	blankOutcome string
-	positive     map[casebook.Axis]casebook.Direction // that the file writes as positive
+	// positive is the direction that a table writes as positive.
+	positive map[*layout.Table]map[casebook.Axis]casebook.Direction
+	unten    bool // UL is unten links
 	// severalTeeth: an amount beside several teeth holds for each of them.
 	severalTeeth bool
 	done         int
@@ -182,6 +184,6 @@ func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
 		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
 		batch:   &casebook.Batch{File: file, Invented: found.Invented},
 		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[casebook.CaseKey]*caseInfo{},
-		learnt: map[learntWord]string{}, zeros: map[string]bool{}, positive: map[casebook.Axis]casebook.Direction{},
+		learnt: map[learntWord]string{}, zeros: map[string]bool{}, positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
 	}
 }

@@ -37,6 +37,7 @@ type rowReader struct {
 	pair  *layout.Pair // the movement of a wide sheet being read, else nil
 	// unitOfAxis is the unit of the axis of the row, once that is read.
 	unitOfAxis casebook.Unit
+	field      columns.Field // read last
 	row        *row
 	notes      *notes
 	took       map[int]bool                 // columns of which this row gave a value
@@ -129,6 +130,9 @@ func (r *rowReader) fail(err error, col int, c sheet.Cell) {
 	}
 	p := r.problem(id, col, c.Kind, message)
 	h, ok := r.t.ColumnAt(col)
+	if col == 0 {
+		h.Field = r.field // a label above the table, or the name of the sheet
+	}
 	if ok && id == rules.WordUnknown {
 		if d, ok := columns.Find(r.t.Kind, h.Field); ok {
 			p.Remedy = wordRemedy(d)
@@ -176,6 +180,7 @@ func (r *rowReader) reject(id rules.ID, col int, class sheet.Kind, message strin
 // nothing.
 func (r *rowReader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 	c, col = r.at(f)
+	r.field = f
 	switch c.Kind {
 	case sheet.Blank:
 		return c, col, false

@@ -28,7 +28,7 @@ func Identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
 }
 
 func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
-	out := privacy.Sheet{Name: s.Name, Cells: func(yield func(privacy.Cell) bool) { screenCells(s, nil, yield) }}
+	out := privacy.Sheet{Name: s.Name, Cells: func(yield func(privacy.Cell) bool) { screenCells(s, wordsOfTheTrade, yield) }}
 	i := slices.IndexFunc(tables, func(t *layout.Table) bool { return t.Sheet == s })
 	if i < 0 {
 		return out
@@ -43,8 +43,18 @@ func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
 		}
 		out.Columns[c.Col] = privacy.Column{Header: c.Text, Field: c.Field}
 	}
-	out.Cells = func(yield func(privacy.Cell) bool) { screenCells(s, unread, yield) }
+	b := newBody(t)
+	out.Cells = func(yield func(privacy.Cell) bool) {
+		screenCells(s, func(row sheet.Row, c sheet.Cell) bool {
+			return unread[c.Col] || c.Kind == sheet.String && !b.record(row) && lexicon.AllKnown(c.Text)
+		}, yield)
+	}
 	return out
+}
+
+// wordsOfTheTrade passes over such texts on a sheet without a table.
+func wordsOfTheTrade(_ sheet.Row, c sheet.Cell) bool {
+	return c.Kind == sheet.String && lexicon.AllKnown(c.Text)
 }
 
 // isRemarks reports a column of remarks, or one that a mapping leaves out: nothing
@@ -56,10 +66,12 @@ func isRemarks(c layout.Column) bool {
 	return c.Declared || lexicon.Of(lexicon.Tokens(c.Text))[lexicon.Notes]
 }
 
-func screenCells(s *sheet.Sheet, unread map[int32]bool, yield func(privacy.Cell) bool) {
+// screenCells gives the cells of a sheet but for those that may be passed over:
+// words of the trade outside the records, and remarks of which nothing is kept.
+func screenCells(s *sheet.Sheet, pass func(sheet.Row, sheet.Cell) bool, yield func(privacy.Cell) bool) {
 	for _, row := range s.Rows {
 		for _, c := range row.Cells {
-			if unread[c.Col] {
+			if pass(row, c) {
 				continue
 			}
 			kind := privacy.Text

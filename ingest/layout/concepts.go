@@ -55,7 +55,7 @@ var patterns = []pattern{
 	{concepts{lexicon.Refinements}, concepts{lexicon.Count, lexicon.Number}, columns.Refinements, columns.Course, 0},
 	{concepts{lexicon.Refinement, lexicon.Count}, nil, columns.Refinements, columns.Course, 0},
 	{concepts{lexicon.Refinement}, concepts{lexicon.Number}, columns.Refinements, 0, casebook.CaseKind},
-	{concepts{lexicon.Refinement}, concepts{lexicon.Number, lexicon.Code, lexicon.Course, lexicon.Aligner, lexicon.Planned, lexicon.Start}, columns.Course, 0, 0},
+	{concepts{lexicon.Refinement}, concepts{lexicon.Number, lexicon.Code, lexicon.Course, lexicon.Aligner, lexicon.Start}, columns.Course, 0, 0},
 	{concepts{lexicon.Course, lexicon.Start}, concepts{lexicon.Month}, columns.CourseStart, 0, 0},
 	{concepts{lexicon.Course, lexicon.Month}, nil, columns.CourseStart, 0, 0},
 	{concepts{lexicon.Course}, concepts{lexicon.Number, lexicon.Code, lexicon.Aligner}, columns.Course, 0, 0},
@@ -193,6 +193,16 @@ func (h *Header) takeUnit(tokens []lexicon.Token) []lexicon.Token {
 var notations = map[string]casebook.Notation{
 	"fdi": casebook.FDI, "iso": casebook.FDI, "iso 3950": casebook.FDI, "two digit": casebook.FDI, "wg fdi": casebook.FDI,
 	"universal": casebook.Universal, "ada": casebook.Universal, "palmer": casebook.Palmer, "zsigmondy": casebook.Palmer,
+}
+
+// NotationIn is the notation that a loose text names: "Tooth numbers are
+// Universal".
+func NotationIn(text string) casebook.Notation {
+	tokens := lexicon.Tokens(text)
+	if set := lexicon.Of(tokens); len(text) > 120 || !set[lexicon.Tooth] && len(tokens) > 3 {
+		return casebook.NoNotation
+	}
+	return notationOf(tokens)
 }
 
 func notationOf(tokens []lexicon.Token) casebook.Notation {

@@ -200,6 +200,11 @@ func (t *Table) marks() {
 			at = append(at, i)
 		}
 	}
+	if len(at) == 1 && t.Columns[at[0]].Mark == casebook.StyleNone && t.hasPlainStyle(at[0]) {
+		t.NoneCol = t.Columns[at[0]].Col
+		t.Columns[at[0]].Header = Header{}
+		return
+	}
 	if len(at) < 2 {
 		return
 	}
@@ -208,6 +213,16 @@ func (t *Table) marks() {
 		t.Marks[t.Columns[i].Col] = t.Columns[i].Mark
 		t.Columns[i].Header = Header{Field: columns.NoField, Mark: t.Columns[i].Mark}
 	}
+}
+
+// hasPlainStyle reports another column of the style.
+func (t *Table) hasPlainStyle(but int) bool {
+	for i, c := range t.Columns {
+		if i != but && c.Field == columns.Style {
+			return true
+		}
+	}
+	return false
 }
 
 // octantOnes counts the numbers 0 and 1, which say no and yes.

@@ -38,6 +38,9 @@ func find(s *sheet.Sheet, declared *mapping.Sheet) (candidate, bool) {
 				c := c
 				c.kind = k
 				c.matched = c.count(declared)
+				if k == casebook.MovementKind && len(kinds) > 1 && !c.ofMovements(declared) {
+					c.matched /= 2 // a list of cases or courses has most of these columns too
+				}
 				if c.better(best) {
 					best = c
 				}
@@ -72,6 +75,21 @@ func (c candidate) complete() int {
 		}
 	}
 	return n
+}
+
+// ofMovements reports a header that names a tooth or an amount.
+func (c candidate) ofMovements(declared *mapping.Sheet) bool {
+	for col, text := range c.texts {
+		f, _, ok := declared.Field(text, sheet.ColumnName(col))
+		h := Header{Field: f}
+		if !ok {
+			h = parse(text, casebook.MovementKind)
+		}
+		if h.wide() || h.Field == columns.Tooth || h.Field == columns.Planned || h.Field == columns.Achieved || h.Field == columns.Axis {
+			return true
+		}
+	}
+	return false
 }
 
 func kindByName(name string) casebook.Kind {

@@ -28,9 +28,8 @@ type Table struct {
 	PlannedAs, AchievedAs string
 	// Marks are the columns that say yes or no to one style each.
 	Marks map[int]casebook.Style
-	// OwnWords is true where a file in the columns of our template says itself what
-	// its signs mean.
-	OwnWords bool
+	// NoneCol is a column that says yes where there was no attachment; 0 for none.
+	NoneCol int
 	// CourseOpen is true where nothing says to which course the rows belong.
 	CourseOpen bool
 

@@ -352,6 +352,9 @@ func (f *Found) labels(t *Table, header int) {
 			if h.Field != columns.Case && h.Field != columns.Course && !IsCaseField(h.Field) || t.Has(h.Field) {
 				continue
 			}
+			if _, err := values.ParseStatus(value); err == nil && h.Field == columns.EndMonth {
+				h.Field = columns.Status // "closed: completed"
+			}
 			t.Constants[h.Field] = strings.TrimSpace(value)
 			p := f.add(rules.LayoutAssumed, t.Sheet, "the label above the table was read as %s for every row", h.Field)
 			p.Cell = sheet.Ref(r.Number, int(c.Col))

@@ -60,7 +60,7 @@ func Axis(s Set) (axis casebook.Axis, dir casebook.Direction, rest Set, ok bool)
 			rest[c] = true
 		}
 	}
-	if m[Root] || m[Clockwise] || m[Anticlockwise] || len(m) == 0 {
+	if m[Clockwise] || m[Anticlockwise] || len(m) == 0 {
 		return casebook.NoAxis, casebook.NoDirection, rest, false
 	}
 	axis, dir = m.movement()
@@ -147,6 +147,8 @@ func (s Set) inPlane(mesial, distal, buccal, lingual bool) (casebook.Axis, caseb
 	namedMD, namedBL := s.take(MD), s.take(BL)
 	md, bl := namedMD || mesial || distal, namedBL || buccal || lingual
 	crown, tip, tipping := s.take(Crown), s.take(Tip), s.take(Tipping)
+	root := s.take(Root)
+	crown = crown != root && (crown || root)
 	torque, inclination, shift := s.take(Torque), s.take(Inclination), s.take(Shift)
 	tilted := tip || tipping || torque || inclination || crown
 	sign := 0.0
@@ -168,8 +170,14 @@ func (s Set) inPlane(mesial, distal, buccal, lingual bool) (casebook.Axis, caseb
 	case bl && (shift || namedBL || buccal == lingual):
 		axis = casebook.BuccolingualShift
 	}
-	if axis == casebook.NoAxis || sign == 0 {
+	switch {
+	case axis == casebook.NoAxis, sign == 0 && root:
+		return 0, 0 // the sign of a root's movement is that of the crown turned
+	case sign == 0:
 		return axis, 0
+	case root:
+		// Lingual root torque is labial crown torque: the same couple.
+		sign = -sign
 	}
 	return axis, casebook.DirectionOf(axis, sign)
 }

@@ -94,6 +94,8 @@ const (
 	Lower
 	Right
 	Left
+	Up
+	Down
 	// Words of values.
 	Yes
 	No

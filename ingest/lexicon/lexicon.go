@@ -237,6 +237,24 @@ func (s Set) Only(need []Concept, allow ...Concept) bool {
 	return true
 }
 
+// AllKnown reports a text of words of the trade alone, with numbers, single
+// letters and signs among them: it cannot name anybody.
+func AllKnown(s string) bool {
+	known := 0
+	for _, t := range Tokens(s) {
+		switch {
+		case t.Concept == Person, t.Concept == Notes:
+			return false
+		case t.Concept != None:
+			known++
+		case strings.Trim(t.Text, "0123456789") == "" && len(t.Text) <= 3, len(t.Text) == 1:
+		default:
+			return false
+		}
+	}
+	return known > 0
+}
+
 // Unknown lists the words of tokens that have no meaning here.
 func Unknown(tokens []Token) []string {
 	var out []string

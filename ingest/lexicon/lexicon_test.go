@@ -43,7 +43,7 @@ func TestAxes(t *testing.T) {
 		"Rotación": {casebook.Rotation, 0}, "Drehung": {casebook.Rotation, 0}, "mesial-in rotation": {casebook.Rotation, casebook.MesialIn},
 		"Kippung mesial": {casebook.Tip, casebook.TipMesial}, "mesiodistale Kippung": {casebook.Tip, 0}, "Angolazione": {casebook.Tip, 0},
 		"torque vestibulaire": {casebook.Torque, casebook.TorqueBuccal}, "lingual crown torque": {casebook.Torque, casebook.TorqueLingual},
-		"Distalisierung": {casebook.MesiodistalShift, casebook.ShiftDistal}, "Translation vestibulo-linguale": {casebook.BuccolingualShift, 0},
+		"lingual root torque": {casebook.Torque, casebook.TorqueBuccal}, "Wurzel nach distal": {casebook.Tip, casebook.TipMesial}, "Distalisierung": {casebook.MesiodistalShift, casebook.ShiftDistal}, "Translation vestibulo-linguale": {casebook.BuccolingualShift, 0},
 		"Espansione": {casebook.BuccolingualShift, casebook.ShiftBuccal}, "Przesunięcie mezjalne": {casebook.MesiodistalShift, casebook.ShiftMesial},
 	} {
 		axis, dir, rest, ok := Axis(Of(Tokens(text)))
@@ -56,7 +56,7 @@ func TestAxes(t *testing.T) {
 
 // What can be meant in two ways is no axis.
 func TestNoAxis(t *testing.T) {
-	for _, text := range []string{"lingual root torque", "Wurzeltorque", "rotation clockwise", "Kippung", "mesial rotation", "rotation and tip", "protrusion", "movement", ""} {
+	for _, text := range []string{"Wurzeltorque", "rotation clockwise", "Kippung", "mesial rotation", "rotation and tip", "protrusion", "movement", ""} {
 		_, _, _, ok := Axis(Of(Tokens(text)))
 		assert.False(t, ok, text)
 	}

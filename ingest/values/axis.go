@@ -64,6 +64,9 @@ func ParseDirection(s string, a casebook.Axis) (casebook.Direction, error) {
 	if sign, ok := letters[a][k]; ok {
 		return casebook.DirectionOf(a, sign), nil
 	}
+	if toothWords(s) {
+		return casebook.NoDirection, Fail{rules.WordUnknown, "which way that is depends on the tooth and on where one stands: write the direction at the tooth", true}
+	}
 	d, ok := directionWords[k]
 	if !ok {
 		d, ok = directionByConcepts(s, a)
@@ -91,8 +94,6 @@ func axisByConcepts(s string) (casebook.Axis, casebook.Direction, error) {
 	switch {
 	case set[lexicon.Clockwise], set[lexicon.Anticlockwise]:
 		return explained("the direction of a clock depends on the side of the mouth and on where one stands")
-	case set[lexicon.Root]:
-		return explained("a movement of the root has the opposite sign of that of the crown")
 	}
 	axis, dir, rest, ok := lexicon.Axis(set)
 	delete(rest, lexicon.Movement)
@@ -115,4 +116,16 @@ func directionByConcepts(s string, a casebook.Axis) (casebook.Direction, bool) {
 	}
 	// A direction of another axis is found too, so that it can be refused.
 	return lexicon.DirectionAlong(lexicon.Of(tokens), casebook.NoAxis)
+}
+
+// toothWords reports a direction that is another one for another tooth: of a
+// clock, up and down, right and left.
+func toothWords(s string) bool {
+	set := lexicon.Of(lexicon.Tokens(s))
+	for _, c := range []lexicon.Concept{lexicon.Clockwise, lexicon.Anticlockwise, lexicon.Up, lexicon.Down} {
+		if set[c] {
+			return true
+		}
+	}
+	return len(set) == 1 && (set[lexicon.Right] || set[lexicon.Left])
 }

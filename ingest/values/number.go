@@ -81,6 +81,9 @@ func ParseAmount(s string, dec Decimal) (Amount, error) {
 	case strings.HasSuffix(before, "+"):
 		a.Sign, before = true, strings.TrimSpace(strings.TrimSuffix(before, "+"))
 	}
+	if after == "-" && !a.Sign {
+		neg, a.Sign, after = true, true, "" // "1.2-", as bookkeepers write it
+	}
 	plainDigits, err := decimal(digits, dec)
 	if err != nil {
 		return a, err

@@ -67,16 +67,20 @@ func numbered(n int) Tooth {
 }
 
 func palmer(t string) Tooth {
+	words := t
 	t = strings.NewReplacer("UPPER", "U", "LOWER", "L", "RIGHT", "R", "LEFT", "L", " ", "", "-", "", "_", "").Replace(t)
 	for sign, quadrant := range palmerSigns {
 		t = strings.ReplaceAll(t, string(sign), quadrant)
 	}
 	if len(t) != 3 {
-		return Tooth{}
+		return palmerWords(words)
 	}
 	quadrant, position := t[:2], t[2]
 	if t[0] >= '1' && t[0] <= '8' {
 		quadrant, position = t[1:], t[0]
+	}
+	if own, ok := ownQuadrants[quadrant]; ok {
+		quadrant = own
 	}
 	if position >= 'A' && position <= 'E' {
 		_, err := casebook.ToothFromPalmer(quadrant, 1)
@@ -87,6 +91,59 @@ func palmer(t string) Tooth {
 		return Tooth{}
 	}
 	return Tooth{Palmer: out}
+}
+
+// ownQuadrants are letters of other languages that no English quadrant has:
+// Dutch (rechtsboven, linksonder), French (haut droite), Spanish and Italian
+// (superior derecho, superiore sinistro), Polish (górna prawa). UL and UR of a
+// German sheet, where U is unten, are left to a question (common practice, no
+// source).
+var ownQuadrants = map[string]string{
+	"RB": "UR", "LB": "UL", "LO": "LL", "RO": "LR",
+	"HD": "UR", "HG": "UL", "BG": "LL", "BD": "LR",
+	"SD": "UR", "SI": "UL", "SS": "UL", "II": "LL", "IS": "LL", "ID": "LR",
+	"GP": "UR", "GL": "UL", "DL": "LL", "DP": "LR",
+	"OR": "UR", "OL": "UL",
+}
+
+// palmerWords reads "prawa górna 3" or "rechts oben 3".
+func palmerWords(t string) Tooth {
+	fields := strings.Fields(strings.NewReplacer(",", " ", "-", " ", ".", " ").Replace(t))
+	if len(fields) < 2 || len(fields) > 5 {
+		return Tooth{}
+	}
+	for _, at := range []int{len(fields) - 1, 0} {
+		n, err := strconv.Atoi(fields[at])
+		if err != nil || n < 1 || n > 8 {
+			continue
+		}
+		rest := strings.Join(fields[:at], " ")
+		if at == 0 {
+			rest = strings.Join(fields[1:], " ")
+		}
+		if out, err := casebook.ToothFromPalmer(ParseQuadrant(rest), n); err == nil {
+			return Tooth{Palmer: out}
+		}
+	}
+	return Tooth{}
+}
+
+// GermanLower reports a quadrant letter pair whose first letter is U: upper in
+// English, unten (lower) in German. German reports one that only German writes.
+func GermanLower(s string) (mayBe, german, english bool) {
+	t := strings.ToUpper(strings.TrimSpace(s))
+	if len(t) != 3 {
+		return false, false, false
+	}
+	q := strings.Trim(t, "12345678")
+	return q == "UL" || q == "UR", q == "OL" || q == "OR", q == "LL" || q == "LR"
+}
+
+// FromGerman turns UL and UR of a German sheet into LL and LR.
+func FromGerman(s string) string {
+	t := strings.ToUpper(strings.TrimSpace(s))
+	t = strings.Replace(t, "UL", "LL", 1)
+	return strings.Replace(t, "UR", "LR", 1)
 }
 
 // Notations counts the teeth of a file that decide its notation.
