@@ -34,7 +34,7 @@ func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
 		return out
 	}
 	t := tables[i]
-	out.Body, out.Columns = t.Body, map[int]privacy.Column{}
+	out.Body, out.Columns, out.Constants = t.Body, map[int]privacy.Column{}, t.Constants
 	unread := map[int32]bool{}
 	for _, c := range t.Columns {
 		if isRemarks(c) {
@@ -80,7 +80,11 @@ func screenCells(s *sheet.Sheet, pass func(sheet.Row, sheet.Cell) bool, yield fu
 				kind = privacy.Number
 			case sheet.Date:
 				kind = privacy.Date
-			case sheet.Bool, sheet.ErrorValue, sheet.NoValue, sheet.Blank:
+			case sheet.ErrorValue:
+				if standardErrors[c.Text] {
+					continue
+				}
+			case sheet.Bool, sheet.NoValue, sheet.Blank:
 				continue
 			}
 			if !yield(privacy.Cell{Row: row.Number, Col: int(c.Col), Text: c.Text, Kind: kind}) {
@@ -88,6 +92,14 @@ func screenCells(s *sheet.Sheet, pass func(sheet.Row, sheet.Cell) bool, yield fu
 			}
 		}
 	}
+}
+
+// standardErrors are the error values of spreadsheet programs (ECMA-376 part 1,
+// 18.18.11, and the later ones from memory); a cell of errors that holds anything
+// else holds a text.
+var standardErrors = map[string]bool{
+	"#NULL!": true, "#DIV/0!": true, "#VALUE!": true, "#REF!": true, "#NAME?": true, "#NUM!": true, "#N/A": true, "#GETTING_DATA": true,
+	"#SPILL!": true, "#CALC!": true, "#FIELD!": true, "#BLOCKED!": true, "#CONNECT!": true, "#BUSY!": true, "#UNKNOWN!": true, "Err:502": true,
 }
 
 // asWarnings lets findings through that the caller chose to allow.

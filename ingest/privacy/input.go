@@ -26,9 +26,11 @@ type Sheet struct {
 	Name string
 	// Columns of the table by their number; nil where the sheet holds none.
 	Columns map[int]Column
+	// Constants hold for every row, from labels above the header or the name of the sheet.
+	Constants map[columns.Field]string
 	// Body is the first row below the header; 0 where the sheet holds no table.
 	Body int
-	// Cells gives every cell that holds something, from the top. It is called twice.
+	// Cells gives every cell that holds something, from the top. It is called several times.
 	Cells iter.Seq[Cell]
 }
 

@@ -82,7 +82,7 @@ func fold(s string) string {
 var (
 	honorific = regexp.MustCompile(`(?:^|[\s(,;:])(?:Mr|Mrs|Ms|Miss|Mx|Dr|Prof|Sir|Dame|Herr|Frau|Fräulein|Hr|Fr|Mme|Mlle|Monsieur|Madame|Señora?|Sr|Sra|Signora?|Sig|Dhr|Mevr|Pan|Pani|Shri|Smt|MR|MRS|MS|DR)\.?(?:\s+med\.?(?:\s+dent\.?)?)?\s+(?:\p{Lu}\.\s*)*\p{Lu}[\p{L}'’-]{1,}`)
 	lastFirst = regexp.MustCompile(`^\s*(?:(?:von|van|de|der|den|di|da|la|le|el|al|bin|ten|ter|zu)\s+){0,2}(\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+)?),\s*(\p{Lu}[\p{L}'’-]+|\p{Lu}\.)(?:\s+(?:\p{Lu}\.?|\p{Lu}[\p{L}'’-]+))?\s*$`)
-	relation  = regexp.MustCompile(`(?i)\b(?:mother|father|mum|mom|dad|parent|son|daughter|sister|brother|wife|husband|guardian|called|named|patient|pt)\b:?\s+(?:is\s+|of\s+|called\s+)?`)
+	relation  = regexp.MustCompile(`(?i)\b(?:mother|father|mum|mom|dad|parent|son|daughter|sister|brother|wife|husband|guardian|called|named|patient|pt|name|patientin|paciente|paziente)\b:?\s+(?:is\s+|of\s+|called\s+)?`)
 	endOfYear = regexp.MustCompile(`^(\p{L}{3,})[._ -]?(?:19|20)\d{2}$`)
 	particles = wordsOf("von van de der den di da del della la le el al bin ibn ten ter zu dos do y e")
 )
@@ -90,15 +90,17 @@ var (
 // name finds a person's name in a text of a place.
 func name(s string, u use) bool {
 	switch u {
-	case heading, header:
-		return honorific.MatchString(s) || commaName(s) || hasPair(words(s), false)
+	case heading:
+		return honorific.MatchString(s) || commaName(s) || hasPair(words(s), false) || related(s) || pairOfNames(words(s)) || apart(s) || caselessOnly(s)
+	case header:
+		return honorific.MatchString(s) || commaName(s) || hasPair(words(s), false) || pairOfNames(words(s))
 	case label:
-		return honorific.MatchString(s) || commaName(s) || labelName(s)
+		return honorific.MatchString(s) || commaName(s) || labelName(s) || apart(s) || caselessOnly(s)
 	case person:
 		return !program(s)
 	case comment:
 		return honorific.MatchString(s) || hasPair(words(s), false) || anyGiven(words(s)) || related(s) ||
-			nameFirst(s) || formedWithin(words(s))
+			nameFirst(s) || formedWithin(words(s)) || len(words(s)) <= 4 && anyOf(words(s), anyName) || caseless(s)
 	}
 	return cellName(s, u)
 }
@@ -109,16 +111,48 @@ func cellName(s string, u use) bool {
 	if len(ws) == 0 {
 		return false
 	}
-	if honorific.MatchString(s) || commaName(s) || formed(ws) || hasPair(ws, len(ws) <= 4) || related(s) {
+	if honorific.MatchString(s) || commaName(s) || related(s) || apart(s) {
 		return true
 	}
-	if u == value {
-		return len(ws) == 1 && given(ws[0]) && !months[fold(ws[0])] // "Jan-3" is a tooth turned into a date
+	switch u {
+	case code:
+		return codeName(s) || yearName(s)
+	case practice:
+		return practiceName(s)
+	case value:
+		return formed(ws) || hasPair(ws, len(ws) <= 4) || pairOfNames(ws) ||
+			len(ws) == 1 && given(ws[0]) && !months[fold(ws[0])] // "Jan-3" is a tooth turned into a date
 	}
-	if caseless(s) || (len(ws) <= 3 || u == loose) && anyGiven(ws) {
-		return true
+	return formed(ws) || hasPair(ws, len(ws) <= 4) || pairOfNames(ws) || caseless(s) || anyGiven(ws)
+}
+
+func anyOf(ws []string, is func(string) bool) bool {
+	for _, w := range ws {
+		if is(w) {
+			return true
+		}
 	}
-	return u == code && codeName(s)
+	return false
+}
+
+// pairOfNames: two to four words, two of which are names of the long lists,
+// whatever their case.
+func pairOfNames(ws []string) bool {
+	if len(ws) < 2 || len(ws) > 4 {
+		return false
+	}
+	n := 0
+	for _, w := range ws {
+		f := strings.ReplaceAll(fold(bare(w)), " ", "")
+		switch {
+		case len([]rune(f)) >= 3 && listed(f):
+			n++
+		case particles[f] || initial(w):
+		default:
+			return false
+		}
+	}
+	return n >= 2
 }
 
 // words splits a text into words of letters, apostrophes and hyphens; digits
@@ -143,12 +177,19 @@ func given(w string) bool {
 	if len(w) < 3 {
 		return false
 	}
-	for _, part := range strings.FieldsFunc(fold(w), func(r rune) bool { return r == ' ' }) {
+	for _, part := range strings.Fields(fold(w)) {
 		if givenNames[part] && !known[part] {
 			return true
 		}
 	}
 	return false
+}
+
+// anyName reports a given name or a surname of the long lists: evidence beside
+// other evidence, not alone.
+func anyName(w string) bool {
+	f := strings.ReplaceAll(fold(bare(w)), " ", "")
+	return len([]rune(f)) >= 3 && listed(f) || known[f] == false && caseless(f)
 }
 
 // capitalised: one capital, then small letters ("Müller", "O'Brien", "Kay-Lee").
@@ -168,7 +209,7 @@ func unknown(w string) bool {
 		return false
 	}
 	for _, part := range strings.Fields(fold(w)) {
-		if known[part] {
+		if known[part] || ordinary()[part] && !listed(part) {
 			return false
 		}
 	}
@@ -263,13 +304,13 @@ func related(s string) bool {
 // "Brenka Tolm:" on the first line.
 func nameFirst(s string) bool {
 	first, _, ok := strings.Cut(s, ":")
-	return ok && len(first) < 40 && cellName(first, code)
+	return ok && len(first) < 40 && codeName(first)
 }
 
 // labelName looks at the words of a file, sheet or title, whatever parts them.
 func labelName(s string) bool {
 	ws := words(strings.NewReplacer("_", " ", ".", " ", "-", " ").Replace(s))
-	return formed(ws) || formed(words(s)) || hasPair(ws, true) || len(ws) <= 3 && anyGiven(ws)
+	return formed(ws) || formed(words(s)) || hasPair(ws, true) || pairOfNames(ws) || len(ws) <= 3 && anyGiven(ws)
 }
 
 // formedWithin finds two neighbours in a longer text that have the form of a name.
@@ -282,27 +323,10 @@ func formedWithin(ws []string) bool {
 	return false
 }
 
-// codeName finds a name where a code belongs: a capitalised word of four
-// letters or more that is none of the trade, or a word with a year of birth.
-func codeName(s string) bool {
-	if m := endOfYear.FindStringSubmatch(strings.TrimSpace(s)); m != nil && unknown(m[1]) {
-		return true
-	}
-	parts := words(strings.NewReplacer("_", " ", ".", " ", "-", " ").Replace(s))
-	for _, w := range parts {
-		if given(w) && len(bare(w)) >= 4 {
-			return true
-		}
-	}
-	if strings.ContainsFunc(s, unicode.IsDigit) {
-		return false
-	}
-	for _, w := range parts {
-		if capitalised(w) && unknown(w) && len([]rune(w)) >= 4 {
-			return true
-		}
-	}
-	return false
+// yearName: a word with a year of birth, "Brenka1987".
+func yearName(s string) bool {
+	m := endOfYear.FindStringSubmatch(strings.TrimSpace(s))
+	return m != nil && unknown(m[1])
 }
 
 // caseless: a word of a script without capitals (Han, Kana, Hangul, Arabic,
@@ -310,11 +334,16 @@ func codeName(s string) bool {
 func caseless(s string) bool {
 	n := 0
 	for _, r := range s {
-		if unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Hangul, unicode.Arabic, unicode.Hebrew, unicode.Devanagari) {
+		if unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Hangul, unicode.Arabic, unicode.Hebrew, unicode.Devanagari, unicode.Bengali, unicode.Tamil, unicode.Thai, unicode.Armenian, unicode.Georgian) {
 			n++
 		}
 	}
 	return n >= 2
+}
+
+// caselessOnly: a text of such a script and nothing of another.
+func caselessOnly(s string) bool {
+	return caseless(s) && !strings.ContainsFunc(s, func(r rune) bool { return unicode.In(r, unicode.Latin, unicode.Cyrillic, unicode.Greek) })
 }
 
 // programs write themselves into the author's place.

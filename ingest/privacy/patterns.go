@@ -12,7 +12,11 @@ import (
 // Contact details, by form. Sources of the forms: mail RFC 5322, web RFC 3986,
 // network RFC 791 and RFC 4291, telephone ITU-T E.164 (at most 15 digits).
 var (
-	mail    = regexp.MustCompile(`(?i)[\p{L}\d._%+-]+\s?(?:@|\(at\)|\[at\])\s?[\p{L}\d-]+(?:\.[\p{L}\d-]+)*\.\p{L}{2,}`)
+	mail = regexp.MustCompile(`(?i)[\p{L}\d._%+-]+\s?(?:@|\(at\)|\[at\])\s?[\p{L}\d-]+(?:\.[\p{L}\d-]+)*\.\p{L}{2,}`)
+	// spelt out: "k at example dot org"; the ends are common ones, since "at" and
+	// "dot" are words too.
+	spelt   = regexp.MustCompile(`(?i)[\p{L}\d._%+-]+\s*(?:@|\(at\)|\[at\]|\bat\b)\s*[\p{L}\d-]+(?:\s*(?:\.|\bdot\b|\(dot\)|\[dot\])\s*[\p{L}\d-]+)*\s*(?:\.|\bdot\b|\(dot\)|\[dot\])\s*(?:com|org|net|info|example|edu|gov|io|uk|de|fr|es|it|nl|ch|at|pl|eu|be|se|dk|no|ie|in|br|jp|au|ca)\b`)
+	account = regexp.MustCompile(`(?:^|\s)@[\p{L}\d_.]{3,}`)
 	web     = regexp.MustCompile(`(?i)\b(?:https?|ftp)://|\bwww\.[\p{L}\d-]|\b[\p{L}\d-]+\.(?:com|org|net|info|example|co\.uk|de|fr|es|it|nl|ch|at|pl|eu|edu|gov)\b(?:/|$)`)
 	network = regexp.MustCompile(`\b(?:25[0-5]|2[0-4]\d|1?\d?\d)(?:\.(?:25[0-5]|2[0-4]\d|1?\d?\d)){3}\b|(?i)\b(?:[0-9a-f]{1,4}:){3,7}:?[0-9a-f]{1,4}\b|\b[0-9a-f]{1,4}(?::[0-9a-f]{1,4})*::[0-9a-f]{1,4}\b|\b(?:[0-9a-f]{2}[:-]){5}[0-9a-f]{2}\b`)
 	counted = regexp.MustCompile(`^(?:19|20)\d{2}[-./ ]\d{3,4}$`) // a year and a running number
@@ -60,7 +64,7 @@ var (
 
 // contact finds contact details.
 func contact(s string) bool {
-	if mail.MatchString(s) || web.MatchString(s) || network.MatchString(s) || street.MatchString(s) || postal.MatchString(s) || called.MatchString(s) {
+	if mail.MatchString(s) || spelt.MatchString(s) || account.MatchString(s) || web.MatchString(s) || network.MatchString(s) || street.MatchString(s) || postal.MatchString(s) || called.MatchString(s) {
 		return true
 	}
 	for _, p := range phone.FindAllString(s, -1) {
@@ -185,13 +189,13 @@ func byForm(s string) rules.ID {
 	switch {
 	case image.MatchString(s):
 		return rules.IdentifierImage
-	case mail.MatchString(s):
+	case mail.MatchString(s), spelt.MatchString(s):
 		return rules.IdentifierContact
 	case number(s):
 		return rules.IdentifierNumber
 	case contact(s):
 		return rules.IdentifierContact
-	case longNumber(s):
+	case longNumber(s), scattered(s):
 		return rules.IdentifierNumber
 	}
 	return ""

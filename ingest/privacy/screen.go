@@ -2,7 +2,10 @@ package privacy
 
 import (
 	"fmt"
+	"maps"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -123,6 +126,11 @@ func (s *screener) sheet(i int, sh Sheet) {
 		s.withheld[sh.Name] = fmt.Sprintf("number %d (name withheld)", i+1)
 		s.add(rules.IdentifierName, casebook.Problem{Sheet: s.sheetName(sh.Name), Message: "the name of the sheet looks like an identifier"})
 	}
+	for _, f := range slices.Sorted(maps.Keys(sh.Constants)) {
+		if id := s.body(Cell{Text: sh.Constants[f]}, useOf(f), f); id != "" {
+			s.add(id, casebook.Problem{Sheet: s.sheetName(sh.Name), Message: "what stands above the table, or its name, gives as " + f.String() + " " + noun[id]})
+		}
+	}
 	c := newColumns(s, sh)
 	for cell := range sh.Cells {
 		c.cell(cell)
@@ -132,6 +140,7 @@ func (s *screener) sheet(i int, sh Sheet) {
 
 // sheetColumns collects the findings of one sheet by column and rule.
 type sheetColumns struct {
+	odd   map[int]bool // columns of codes in which a number of five digits is the odd one
 	s     *screener
 	sh    Sheet
 	name  string
@@ -154,11 +163,39 @@ type span struct{ n, first, last int }
 
 func newColumns(s *screener, sh Sheet) *sheetColumns {
 	c := &sheetColumns{s: s, sh: sh, name: s.sheetName(sh.Name), uses: map[int]use{}, notes: map[int]bool{}, waiting: map[int]Cell{}, more: map[tally]*span{}}
+	c.odd = oddNumbers(sh)
 	for col, d := range sh.Columns {
 		c.uses[col] = useOf(d.Field)
 		c.notes[col] = d.Field == columns.NoField && notesHeader(d.Header)
 	}
 	return c
+}
+
+// oddNumbers finds the columns of codes of which few are numbers of five digits:
+// such a one among others is the serial day of a date.
+func oddNumbers(sh Sheet) map[int]bool {
+	all, five := map[int]int{}, map[int]int{}
+	for cell := range sh.Cells {
+		u := useOf(sh.Columns[cell.Col].Field)
+		if sh.Body == 0 || cell.Row < sh.Body || u != code && u != practice {
+			continue
+		}
+		all[cell.Col]++
+		if serialBirth(cell.Text) {
+			five[cell.Col]++
+		}
+	}
+	out := map[int]bool{}
+	for col, n := range five {
+		out[col] = all[col] >= 3 && 2*n < all[col]
+	}
+	return out
+}
+
+// serialBirth: the serial day of a date from 1927 to 2015.
+func serialBirth(text string) bool {
+	text = wholeText(strings.TrimSpace(text))
+	return len(text) == 5 && text >= "10000" && text < "42370"
 }
 
 func (c *sheetColumns) cell(cell Cell) {
@@ -172,6 +209,9 @@ func (c *sheetColumns) cell(cell Cell) {
 	}
 	u := c.uses[cell.Col] // a column without a header is loose
 	id := c.s.body(cell, u, c.sh.Columns[cell.Col].Field)
+	if id == "" && c.odd[cell.Col] && serialBirth(cell.Text) {
+		id = rules.IdentifierDate
+	}
 	if id == "" && c.notes[cell.Col] && cell.Kind == Text && len(words(cell.Text)) >= 2 {
 		id = rules.IdentifierText
 	}
@@ -193,7 +233,7 @@ func (c *sheetColumns) above(cell Cell) {
 		u = header // it is read as that field, whatever else the word could mean
 	}
 	id := rules.ID("")
-	if u == heading && len(words(cell.Text)) <= 6 { // a sentence of instructions is no header
+	if u == heading && len(words(cell.Text)) <= 4 { // a sentence of instructions is no header
 		id = byHeader(cell.Text)
 	}
 	if id == rules.IdentifierText && c.notes[cell.Col] {
@@ -256,8 +296,13 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 		}
 		return ""
 	case Number:
-		if s7(cell.Text) {
+		if s7(whole(cell.Text)) || (u == code || u == practice) && manyDigits(cell.Text) {
 			return rules.IdentifierNumber
+		}
+		if u == month {
+			if year, ok := serialYear(cell.Text, s.in.Date1904); ok && year < earliest {
+				return rules.IdentifierDate
+			}
 		}
 		if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
 			return rules.IdentifierDate // 45 CFR 164.514(b)(2)(i)(C)
@@ -269,6 +314,21 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 	}
 	if countTooLarge(cell.Text, f) {
 		return rules.IdentifierNumber
+	}
+	cell.Text = undress(cell.Text)
+	if (u == code || u == practice) && manyDigits(cell.Text) || s7(wholeText(cell.Text)) {
+		year, dated := dateYear(cell.Text)
+		switch {
+		case !dated:
+			return rules.IdentifierNumber
+		case s.exact(year, u):
+			return rules.IdentifierDate
+		}
+	}
+	if u == month && plain(cell.Text) {
+		if year, ok := serialYear(cell.Text, s.in.Date1904); ok && year < earliest && len(cell.Text) == 5 {
+			return rules.IdentifierDate
+		}
 	}
 	if plain(cell.Text) {
 		if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
@@ -305,6 +365,10 @@ func plain(s string) bool {
 	return strings.Count(s, "-") <= 1 && strings.Count(s, ".") <= 1 && !strings.Contains(strings.TrimPrefix(s, "-"), "-")
 }
 
+// manyDigits: nine digits or more, whatever parts them; no code of a case needs
+// so many.
+func manyDigits(s string) bool { return digits(s) >= 9 && !strings.ContainsFunc(s, unicode.IsLetter) }
+
 // s7: a whole number of seven digits or more, larger than any amount or count.
 func s7(s string) bool { return allDigits(s) && len(s) >= 7 }
 
@@ -324,10 +388,17 @@ func (s *screener) look(text string, u use) rules.ID {
 	if text == "" || known[strings.ToLower(text)] || values.IsTotal(text) {
 		return ""
 	}
+	if len(text) > longest { // patterns are tried on no more; no value, title or header is so long
+		return rules.IdentifierText
+	}
+	text = undress(text)
 	if u == label {
 		text = strings.ReplaceAll(text, "_", " ")
 	}
 	year, dated := dateYear(text)
+	if dated && u == code && numbered(text) {
+		dated = false
+	}
 	if born.MatchString(text) || dated && s.exact(year, u) {
 		return rules.IdentifierDate
 	}
@@ -343,6 +414,15 @@ func (s *screener) look(text string, u use) rules.ID {
 	return ""
 }
 
+// numberedForm is a word and three numbers of two digits, "Case 12-03-14".
+var numberedForm = regexp.MustCompile(`^(\p{L}+)[ ._-]?\d{1,2}-\d{1,2}-\d{1,2}$`)
+
+// numbered: the code of a case that counts by two digits.
+func numbered(text string) bool {
+	m := numberedForm.FindStringSubmatch(text)
+	return m != nil && known[fold(m[1])] && fold(m[1]) != "date"
+}
+
 // isDateOnly: a date and its separators, which a telephone number could be too.
 func isDateOnly(s string) bool { return !strings.ContainsFunc(s, unicode.IsLetter) && digits(s) <= 8 }
 
@@ -350,6 +430,9 @@ func isDateOnly(s string) bool { return !strings.ContainsFunc(s, unicode.IsLette
 func freeText(s string) bool {
 	return len(words(s)) >= freeWords || len([]rune(s)) > freeRunes && strings.ContainsFunc(s, unicode.IsLetter)
 }
+
+// longest text that is looked at, in bytes.
+const longest = 2000
 
 const (
 	freeWords = 8

@@ -1,0 +1,101 @@
+package privacy
+
+import (
+	"strings"
+	"unicode"
+)
+
+// A code is kept, so what stands in a column of codes must have the form of
+// one: digits, a few letters, words for a role or a number of order. A column's
+// meaning decides what else it may hold: a practice may be called after a street
+// or a flower, a case may not be called after anything.
+
+// codeName finds a name where the code of a case or a clinician belongs.
+func codeName(s string) bool {
+	if apart(s) || caseless(s) {
+		return true
+	}
+	for _, run := range letterRuns(s) {
+		f := strings.ReplaceAll(fold(run), " ", "")
+		n := len([]rune(f))
+		switch {
+		case n < 3 || known[f] || months[f]:
+		case n == 3:
+			if givenNames[f] && !allUpper(run) {
+				return true
+			}
+		case listed(f):
+			return true
+		case spoken(f, capitalised(run)):
+			return true
+		}
+	}
+	return false
+}
+
+// practiceName finds a person's name where the name of a practice may stand: a
+// surname alone, or a given name beside another name.
+func practiceName(s string) bool {
+	if apart(s) || caseless(s) {
+		return true
+	}
+	runs := letterRuns(s)
+	names, last, others := 0, false, 0
+	for _, run := range runs {
+		f := strings.ReplaceAll(fold(run), " ", "")
+		if len([]rune(f)) < 3 || known[f] || ordinary()[f] {
+			continue
+		}
+		others++
+		if givenNames[f] || moreGiven()[f] {
+			names++
+		}
+		if surnames()[f] {
+			last = true
+			if !givenNames[f] && !moreGiven()[f] {
+				names++
+			}
+		}
+	}
+	// "Shlomo Rabinovich": one of them in a list, and neither a word.
+	return names >= 2 || last && len(runs) == 1 || names == 1 && others == 2 && len(runs) == 2
+}
+
+// letterRuns are the runs of letters of a text; an apostrophe or a hyphen inside
+// a word parts it, and the parts are judged together too.
+func letterRuns(s string) []string {
+	parts := strings.FieldsFunc(s, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.Is(unicode.Mn, r) })
+	for _, w := range strings.FieldsFunc(s, func(r rune) bool { return !unicode.IsLetter(r) && r != '\'' && r != '’' }) {
+		if strings.ContainsAny(w, "'’") {
+			parts = append(parts, strings.NewReplacer("'", "", "’", "").Replace(w))
+		}
+	}
+	// "AnnaMüller": a small letter before a capital parts words too.
+	for _, w := range parts {
+		for i, r := range w {
+			if i > 0 && unicode.IsUpper(r) && !allUpper(w) {
+				parts = append(parts, w[:i], w[i:])
+			}
+		}
+	}
+	return parts
+}
+
+func allUpper(s string) bool { return strings.ToUpper(s) == s }
+
+// spoken: four letters or more that could be spoken and are no ordinary word: with
+// a vowel for every three letters, or any in a word that begins with a capital.
+// Letters drawn for a code seldom can.
+func spoken(f string, capital bool) bool {
+	if ordinary()[f] {
+		return false
+	}
+	n, vowels := 0, 0
+	for _, r := range f {
+		n++
+		if strings.ContainsRune("aeiouyäöüåæøœ", r) || r > unicode.MaxLatin1 {
+			vowels++
+		}
+	}
+	return n >= 4 && (3*vowels >= n || capital && vowels > 0)
+}
