@@ -89,19 +89,21 @@ func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) 
 // book are given up as they are read.
 func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch, error) {
 	asker := &question.Asker{Answers: answers(o)}
+	odd := arrange(book, o.Mapping)
+	book = odd.plain
 	found := layout.Asking(book, o.Mapping, asker)
-	personal := Identifiers(book, found)
+	personal := odd.locate(Identifiers(odd.screened, found))
 	if len(personal) > 0 && !o.AllowIdentifiers {
 		// Nothing else is said about such a file: other problems may quote it.
 		return nil, &Refused{Problems: personal}
 	}
-	problems := slices.Concat(book.Problems, found.Problems, asWarnings(personal), brokenHeaders(book, found))
+	problems := slices.Concat(book.Problems, odd.notes(book.File.Name), found.Problems, asWarnings(personal), brokenHeaders(book, found))
 	if len(found.Tables) == 0 {
 		p := rules.New(rules.LayoutUnknown, "no sheet holds a table of records that is recognised")
 		p.File = book.File.Name
 		problems = append(problems, p)
 	}
-	r := newReader(book, found, o)
+	r := newReader(odd.screened, found, o)
 	r.asker = asker
 	if !slices.ContainsFunc(problems, func(p casebook.Problem) bool { return p.Rule == string(rules.TablesSeveral) }) {
 		// The rows of a second table would be false evidence.
@@ -109,7 +111,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	}
 	problems = append(problems, questionProblems(book.File.Name, asker)...)
 	if slices.ContainsFunc(problems, isError) {
-		return nil, &Refused{Problems: problems, Questions: asker.Open()}
+		return nil, &Refused{Problems: odd.locate(problems), Questions: odd.locateQuestions(asker.Open())}
 	}
 	r.batch.Problems = problems
 	if err := r.readTables(ctx); err != nil {
@@ -126,6 +128,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		}
 		rules.Waive(r.batch, waivers)
 	}
+	odd.locateBatch(r.batch)
 	return r.batch, nil
 }
 

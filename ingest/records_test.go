@@ -127,6 +127,16 @@ var little = records{
 // first13 is the movement of the little set that most fixtures spoil.
 func first13(v any) bool { m, ok := v.(Movement); return ok && m.Tooth == 13 }
 
+// littleCourse is the little set whose first course, on a table of its own, is
+// of January 2024 and had as many aligners.
+func littleCourse(aligners int) records {
+	r := little
+	r.Courses = slices.Clone(r.Courses)
+	c := &r.Courses[0]
+	c.Start, c.AlignersPlanned, c.AlignersUsed = NewMonth(2024, 1), Some(aligners), Some(aligners)
+	return r
+}
+
 // with changes one movement of the little set.
 func with(tooth Tooth, change func(*Movement)) records {
 	r := little

@@ -137,8 +137,14 @@ func parse(text string, k casebook.Kind) Header {
 			h.Unit = words.Unit
 		}
 	}
+	if bothUnits.MatchString(text) {
+		h.Unit = casebook.NoUnit
+	}
 	return h
 }
+
+// bothUnits is a header whose amounts are in the unit of each row's axis.
+var bothUnits = regexp.MustCompile(`(?i)\bmm\s*[/,;|+]?\s*(or|oder|ou|o|of|lub)?\s*(°|º|deg)`)
 
 func parseOne(text string, k casebook.Kind) Header {
 	bare, unit := stripUnit(text)

@@ -1,0 +1,126 @@
+package ingest
+
+import (
+	"slices"
+
+	"shortfall/ingest/blocks"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+)
+
+// arranged is a file with its odd sheets made plain: plain is what is read,
+// screened what is searched for identifiers.
+type arranged struct {
+	*blocks.Arranged
+	plain, screened *sheet.Book
+}
+
+// arrange makes the odd sheets of a file plain. Sheets that a mapping describes
+// are taken as it describes them.
+func arrange(book *sheet.Book, m *mapping.File) arranged {
+	var free, kept []*sheet.Sheet
+	for _, s := range book.Sheets {
+		if m.Sheet(s.Name) == nil {
+			free = append(free, s)
+		}
+	}
+	a := blocks.Arrange(free, layout.Named)
+	if len(a.Parts) == 0 {
+		return arranged{a, book, book}
+	}
+	at := 0
+	for _, s := range book.Sheets {
+		if m.Sheet(s.Name) != nil {
+			kept = append(kept, s)
+			continue
+		}
+		for at < len(a.Sheets) && a.From(a.Sheets[at]) == s {
+			kept = append(kept, a.Sheets[at])
+			at++
+		}
+	}
+	plain, screened := *book, *book
+	plain.Sheets, screened.Sheets = kept, slices.Concat(kept, a.Rest)
+	return arranged{a, &plain, &screened}
+}
+
+// notes say how each odd sheet was taken apart.
+func (a arranged) notes(file string) []casebook.Problem {
+	var out []casebook.Problem
+	for _, p := range a.Parts {
+		n := rules.New(rules.LayoutAssumed, "the sheet was read as %s", p.How())
+		n.File, n.Sheet = file, a.From(p.Sheet).Name
+		if !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// locate gives findings their place in the file as it came.
+func (a arranged) locate(ps []casebook.Problem) []casebook.Problem {
+	if len(a.Parts) == 0 {
+		return ps
+	}
+	for i := range ps {
+		p := &ps[i]
+		p.Sheet, p.Cell, p.Row = a.Locate(p.Sheet, p.Cell, p.Row)
+	}
+	return ps
+}
+
+func (a arranged) locateQuestions(qs []question.Question) []question.Question {
+	if len(a.Parts) == 0 {
+		return qs
+	}
+	for i := range qs {
+		q := &qs[i]
+		q.Sheet, q.Cell, q.Row = a.Locate(q.Sheet, q.Cell, q.Row)
+	}
+	return qs
+}
+
+// locateBatch does so for all that was read.
+func (a arranged) locateBatch(b *casebook.Batch) {
+	if len(a.Parts) == 0 {
+		return
+	}
+	a.locate(b.Problems)
+	locateRecords(a, b.Cases)
+	locateRecords(a, b.Courses)
+	locateRecords(a, b.Movements)
+	locateRecords(a, b.Repeats)
+	for i := range b.Rejected {
+		r := &b.Rejected[i]
+		a.locate(r.Reasons)
+		a.locateRow(&r.Source, r.Original)
+	}
+	var counts []casebook.SheetCounts
+	for _, c := range b.Sheets {
+		c.Sheet, _, _ = a.Locate(c.Sheet, "", 0)
+		if n := len(counts); n > 0 && counts[n-1].Sheet == c.Sheet {
+			counts[n-1].Counts, counts[n-1].Kind = counts[n-1].Add(c.Counts), casebook.NoKind
+			continue
+		}
+		counts = append(counts, c)
+	}
+	b.Sheets = counts
+}
+
+func locateRecords[T any](a arranged, records []casebook.Record[T]) {
+	for i := range records {
+		a.locateRow(&records[i].Source, records[i].Original)
+	}
+}
+
+func (a arranged) locateRow(s *casebook.Source, original []casebook.Cell) {
+	name := s.Sheet
+	s.Sheet, _, s.Row = a.Locate(name, "", s.Row)
+	for i := range original {
+		_, original[i].Ref, _ = a.Locate(name, original[i].Ref, 0)
+	}
+}

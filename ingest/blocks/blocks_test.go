@@ -1,0 +1,137 @@
+package blocks
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/layout"
+	"shortfall/ingest/sheet"
+)
+
+// page writes a sheet: rows on lines, cells parted by bars, blank ones left out.
+func page(text string) *sheet.Sheet {
+	s := &sheet.Sheet{Name: "page"}
+	for i, line := range strings.Split(text, "\n") {
+		r := sheet.Row{Number: i + 1}
+		for j, c := range strings.Split(line, "|") {
+			c = strings.TrimSpace(c)
+			kind := sheet.String
+			if strings.Trim(c, "0123456789.-") == "" {
+				kind = sheet.Number
+			}
+			if c != "" {
+				r.Cells = append(r.Cells, sheet.Cell{Text: c, Col: int32(j + 1), Kind: kind})
+			}
+		}
+		if len(r.Cells) > 0 {
+			s.Rows = append(s.Rows, r)
+		}
+	}
+	return s
+}
+
+// plain writes the tables that a sheet was taken apart into.
+func plain(a *Arranged) string {
+	var out []string
+	for _, s := range a.Sheets {
+		for _, r := range s.Rows {
+			cells := make([]string, s.Columns())
+			for _, c := range r.Cells {
+				cells[c.Col-1] = c.Text
+			}
+			out = append(out, strings.Join(cells, "|"))
+		}
+	}
+	return strings.Join(out, "\n")
+}
+
+func arranged(text string) *Arranged {
+	return Arrange([]*sheet.Sheet{page(text)}, layout.Named)
+}
+
+const chartPage = `Case: A1 | | Course: first course
+Tooth (FDI) | | 13 | 12 | 11 | 21
+Extrusion (mm) | Planned | 0.8 | | 1.2 |
+Extrusion (mm) | Achieved | 0.5 | | |
+Attachment | | none | software | | none
+
+Case: A2 | | Course: refinement 1
+Tooth (FDI) | | 13 | 12 | 11 | 21
+Rotation, mesial in | Planned | | 12 | |
+Rotation, mesial in | Achieved | | -3 | |`
+
+func TestTeethAcross(t *testing.T) {
+	a := arranged(chartPage)
+	assert.Equal(t, "case|course|Tooth (FDI)|Type of movement|Planned|Achieved|Attachment\n"+
+		"A1|first course|13|Extrusion (mm)|0.8|0.5|none\n"+
+		"A1|first course|11|Extrusion (mm)|1.2||\n"+
+		"A2|refinement 1|12|Rotation, mesial in|12|-3|", plain(a))
+	name, ref, row := a.Locate("page", "E2", 0)
+	assert.Equal(t, []any{"page", "C3", 3}, []any{name, ref, row}, "the planned amount of the first record")
+	_, ref, row = a.Locate("page", "F3", 0)
+	assert.Equal(t, []any{"", 3}, []any{ref, row}, "a blank cell is found by its row")
+}
+
+// A chart with one row that is not understood is left as it is, whole.
+func TestOddChartsAreLeft(t *testing.T) {
+	for _, odd := range []string{"Wobble | Planned | 1 | 2 | 3 | 4", "| | 1 | 2 | 3 | 4", "Extrusion (mm) | Planned | 9 | 9 | 9 | 9"} {
+		a := arranged(strings.Replace(chartPage, "Attachment | ", odd+"\nAttachment | ", 1))
+		assert.Empty(t, a.Parts, odd)
+	}
+	assert.Empty(t, arranged(strings.Replace(chartPage, "13 | 12 | 11", "13 | 12 | 39", 1)).Parts, "39 is a tooth in no notation")
+}
+
+func TestTitlesAmongRecords(t *testing.T) {
+	want := "Tooth|Movement|Planned|Achieved|case|course\n13|extrusion|1|0.5|A-1|first course\n14|extrusion|2|1|A-1|refinement 1\n15|extrusion|3|1|A-2|first course"
+	within := "Tooth | Movement | Planned | Achieved\nCase A-1 – first course\n13 | extrusion | 1 | 0.5\nCase A-1 – refinement 1\n14 | extrusion | 2 | 1\nCase A-2 – first course\n15 | extrusion | 3 | 1"
+	assert.Equal(t, want, plain(arranged(within)))
+	head := "Tooth | Movement | Planned | Achieved\n"
+	each := strings.ReplaceAll(strings.ReplaceAll(strings.TrimPrefix(within, head), "course\n", "course\n"+head), "refinement 1\n", "refinement 1\n"+head)
+	assert.Equal(t, want, plain(arranged(each)), "a header under each title")
+}
+
+func TestFormsBelowEachOther(t *testing.T) {
+	form := "Case | A1 | | Clinician | K\nCourse | initial | | Status | completed\nTooth | Movement | Planned | Achieved\n13 | extrusion | 1 | 0.5\n\n"
+	got := plain(arranged(form + strings.Replace(strings.Replace(form, "A1", "A2", 1), "13", "21", 1)))
+	assert.Equal(t, "Tooth|Movement|Planned|Achieved|case|clinician|course|status\n13|extrusion|1|0.5|A1|K|initial|completed\n21|extrusion|1|0.5|A2|K|initial|completed", got)
+	// What a form does not state is not carried over from the one before.
+	without := strings.Replace(strings.Replace(form, "Case | A1 | | ", "", 1), "13", "21", 1)
+	assert.NotContains(t, plain(arranged(form+form+without)), "21|extrusion|1|0.5|A1")
+}
+
+func TestTablesBesideEachOther(t *testing.T) {
+	text := "Case A1 | | | | | Case A2\nTooth | Movement | Planned | Achieved | | Tooth | Movement | Planned | Achieved\n13 | extrusion | 1 | 0.5 | | 14 | intrusion | 2 | 1\n | | | | | 15 | intrusion | 2 | 2"
+	assert.Equal(t, "Tooth|Movement|Planned|Achieved|case\n13|extrusion|1|0.5|A1\n14|intrusion|2|1|A2\n15|intrusion|2|2|A2", plain(arranged(text)))
+	assert.Empty(t, arranged(strings.Replace(text, "Case A1 | | | | | Case A2", "| | | | |", 1)).Parts, "whose teeth they are is not said")
+}
+
+func TestColumnsRepeated(t *testing.T) {
+	text := "| | no attachment | | own design |\nTooth | Movement | Planned | Achieved | Planned | Achieved\n13 | extrusion | 1 | 0.5 | |\n14 | intrusion | | | 2 | 1"
+	assert.Equal(t, "Tooth|Movement|Planned|Achieved|attachment style\n13|extrusion|1|0.5|no attachment\n14|intrusion|2|1|own design", plain(arranged(text)))
+	assert.Empty(t, arranged(strings.Replace(text, "own design", "no attachment", 1)).Parts, "two groups of one name")
+	assert.Empty(t, arranged(strings.Replace(text, "own design", "wobble", 1)).Parts)
+}
+
+func TestFieldsDown(t *testing.T) {
+	text := "Case | A1 | A1 | A2\nCourse | 1 | 1 | 1\nTooth | 13 | 14 | 15\nMovement | extrusion | intrusion | rotation\nPlanned | 1 | 2 | 3\nAchieved | 1 | 1 |"
+	assert.Equal(t, "Case|Course|Tooth|Movement|Planned|Achieved\nA1|1|13|extrusion|1|1\nA1|1|14|intrusion|2|1\nA2|1|15|rotation|3|", plain(arranged(text)))
+}
+
+func TestJoinedCells(t *testing.T) {
+	text := "Case | Tooth | Movement | Planned / Achieved\nA1 | 13 | extrusion | 1.2 / 0.8\nA1 | 14 | extrusion | 2 / 1"
+	assert.Equal(t, "Case|Tooth|Movement|Planned|Achieved\nA1|13|extrusion|1.2|0.8\nA1|14|extrusion|2|1", plain(arranged(text)))
+	assert.Empty(t, arranged(strings.ReplaceAll(text, " / 0.8", "")).Parts, "half of the cells hold one number")
+}
+
+// Plain sheets, with or without titles, totals and legends, are left alone.
+func TestPlainSheetsAreLeft(t *testing.T) {
+	text := "Case | Course | Tooth | Movement | Planned | Achieved\nA1 | initial | 13 | extrusion | 1 | 0.5\nA1 | initial | 14 | intrusion | 2 | 1\nTotal | | 2\nLegend\nE = extrusion"
+	for _, s := range []string{text, "Audit 2025\n\n" + text, "Case: A1\nCourse: initial\n" + text} {
+		a := arranged(s)
+		require.Empty(t, a.Parts)
+		assert.Len(t, a.Sheets, 1)
+	}
+}

@@ -1,0 +1,158 @@
+package blocks
+
+import (
+	"strings"
+
+	"shortfall/ingest/columns"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// turned reads a sheet with the fields down and a movement a column.
+func (in *reader) turned(s *sheet.Sheet) []*table {
+	if len(s.Rows) > 60 {
+		return nil
+	}
+	found := map[columns.Field]bool{}
+	wide := 0
+	for _, r := range s.Rows {
+		if len(r.Cells) == 0 || r.Cells[0].Col != 1 || r.Cells[0].Kind != sheet.String {
+			continue
+		}
+		if f := in.named(text(r.Cells[0])); f != columns.NoField {
+			if found[f] {
+				return nil
+			}
+			found[f] = true
+			if len(r.Cells) > 3 {
+				wide++
+			}
+		}
+	}
+	if wide < 5 || !found[columns.Tooth] || !found[columns.Planned] {
+		return nil
+	}
+	if _, plain := in.header(s.Rows[0]); plain {
+		return nil
+	}
+	t := &table{how: "fields down, a movement a column"}
+	rows := map[int]map[int]cell{}
+	for _, r := range s.Rows {
+		if len(r.Cells) < 2 || r.Cells[0].Col != 1 {
+			continue
+		}
+		cells := cellsOf(r)
+		i := t.column(text(cells[0].Cell), cells[0].place)
+		for _, c := range cells[1:] {
+			if rows[c.col] == nil {
+				rows[c.col] = map[int]cell{}
+			}
+			rows[c.col][i] = c
+		}
+	}
+	for _, col := range sorted(rows) {
+		t.rows = append(t.rows, rows[col])
+	}
+	return []*table{t}
+}
+
+// joiners stand between values joined in one cell, as their header writes them.
+var joiners = []string{" \u2192 ", "\u2192", " -> ", "->", " \u2013 ", " - ", " / ", "/", " | ", "; ", " + ", "-"}
+
+// joinable are the fields that people join in one cell.
+var joinable = map[columns.Field]bool{
+	columns.Case: true, columns.Course: true, columns.Tooth: true, columns.Planned: true, columns.Achieved: true, columns.Clinician: true,
+}
+
+// joined parts cells that hold several values, where the header names them in
+// the same order and with the same sign between them.
+func (in *reader) joined(s *sheet.Sheet) []*table {
+	for i, r := range s.Rows[:min(len(s.Rows), 12)] {
+		split := map[int]string{}
+		for _, c := range r.Cells {
+			if sep := in.joinerOf(c); sep != "" && splits(s.Rows[i+1:], int(c.Col), sep, len(strings.Split(text(c), sep))) {
+				split[int(c.Col)] = sep
+			}
+		}
+		if len(split) == 0 {
+			continue
+		}
+		t := &table{how: "several values in one cell, as the header says"}
+		for _, row := range s.Rows[i+1:] {
+			t.part(r, row, split)
+		}
+		return []*table{t}
+	}
+	return nil
+}
+
+func (in *reader) joinerOf(c sheet.Cell) string {
+	if c.Kind != sheet.String {
+		return ""
+	}
+	for _, sep := range joiners {
+		names := strings.Split(text(c), sep)
+		seen := map[columns.Field]bool{}
+		for _, n := range names {
+			f := in.named(strings.TrimSpace(n))
+			if !joinable[f] || seen[f] {
+				seen = nil
+				break
+			}
+			seen[f] = true
+		}
+		if len(seen) > 1 {
+			return sep
+		}
+	}
+	return ""
+}
+
+// splits reports a column nearly all of whose cells split into n parts.
+func splits(rows []sheet.Row, col int, sep string, n int) bool {
+	all, good := 0, 0
+	for _, r := range rows {
+		c := r.At(col)
+		if c.Kind == sheet.Blank || values.IsTotal(c.Text) {
+			continue
+		}
+		all++
+		if len(strings.Split(text(c), strings.TrimRight(sep, " "))) == n || len(strings.Split(text(c), sep)) == n {
+			good++
+		}
+	}
+	return all > 0 && 10*good >= 9*all
+}
+
+// part writes a row with its joined cells parted.
+func (t *table) part(head, row sheet.Row, split map[int]string) {
+	out := map[int]cell{}
+	for _, c := range cellsOf(row) {
+		h := head.At(c.col)
+		if h.Kind == sheet.Blank {
+			continue
+		}
+		sep, ok := split[c.col]
+		if !ok {
+			out[t.column(text(h), place{head.Number, c.col})] = c
+			continue
+		}
+		names, parts := strings.Split(text(h), sep), strings.Split(text(c.Cell), sep)
+		if len(parts) != len(names) {
+			parts = strings.Split(text(c.Cell), strings.TrimSpace(sep))
+		}
+		for i, n := range names {
+			v := c
+			v.Text, v.Kind = text(c.Cell), sheet.String // a cell that does not split is refused where it is read
+			if len(parts) == len(names) {
+				v.Text = strings.TrimSpace(parts[i])
+			}
+			if v.Text != "" {
+				out[t.column(strings.TrimSpace(n), place{head.Number, c.col})] = v
+			}
+		}
+	}
+	if len(out) > 0 {
+		t.rows = append(t.rows, out)
+	}
+}

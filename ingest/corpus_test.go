@@ -1,0 +1,391 @@
+package ingest
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
+)
+
+// truth is what a person intends by one sheet of testdata/corpus, written down
+// by somebody who had not seen the reader (README.md there).
+type truth struct {
+	Language string                     `json:"language"`
+	Kind     string                     `json:"kind"`
+	Refuse   string                     `json:"refuse"`
+	Facts    map[string]json.RawMessage `json:"facts"`
+	Records  []trueRecord               `json:"records"`
+	Cases    []trueCase                 `json:"cases"`
+}
+
+type trueRecord struct {
+	Case           string   `json:"case"`
+	Course         int      `json:"course"`
+	Tooth          int      `json:"tooth"`
+	Axis           string   `json:"axis"`
+	Planned        float64  `json:"planned"`
+	Achieved       *float64 `json:"achieved"`
+	Style          *string  `json:"style"`
+	DirectionKnown bool     `json:"direction_known"`
+	Shape          string   `json:"shape"`
+	Size           any      `json:"size"`
+	Orientation    string   `json:"orientation"`
+	Staging        string   `json:"staging"`
+	Lost           *bool    `json:"lost"`
+}
+
+type trueCase struct {
+	Case   string `json:"case"`
+	Start  string `json:"start"`
+	End    string `json:"end"`
+	Status string `json:"status"`
+	Wear   string `json:"wear"`
+}
+
+// outcome of reading one sheet of the corpus.
+type scored int
+
+const (
+	rightAtOnce scored = iota
+	rightAfter
+	refusedWhole
+	refusedPart
+	silentlyWrong
+	outcomes
+)
+
+var scoreNames = [...]string{"right at once", "after answers", "refused", "in part", "wrong"}
+
+func (s scored) right() bool { return s == rightAtOnce || s == rightAfter }
+
+// score is the outcome with what a person would want to know about it.
+type score struct {
+	file    string
+	truth   truth
+	outcome scored
+	asked   []string // ids, with the answers given
+	why     string
+	lost    int // optional cells of cases that were not read
+}
+
+// mostTries bounds the search for the choices that make the records right.
+const mostTries = 12
+
+// mostAnswers is how many questions an ordinary sheet may ask.
+const mostAnswers = 3
+
+func readTruth(t *testing.T, path string) truth {
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	var out truth
+	require.NoError(t, json.Unmarshal(data, &out), path)
+	return out
+}
+
+// scoreOf reads a sheet as a practice would: it answers what is asked from the
+// facts, and where they are silent as the records tell.
+func scoreOf(ctx context.Context, path string, want truth) score {
+	s := score{file: filepath.Base(path), truth: want}
+	given := question.Answers{}
+	for {
+		b, err := Read(ctx, path, Options{Answers: given})
+		if err == nil {
+			s.judge(b, len(given))
+			return s
+		}
+		open := openOf(err)
+		s.why = firstError(err)
+		s.outcome = refusedWhole
+		if len(open) == 0 || len(given)+len(open) > mostAnswers {
+			if len(open) > 0 {
+				s.why = fmt.Sprintf("%d questions: %s", len(given)+len(open), strings.Join(idsOf(open), "; "))
+			}
+			return s
+		}
+		next := maps.Clone(given)
+		var unknown []question.Question
+		for _, q := range open {
+			word := answerOf(q, want)
+			if word == "" {
+				unknown = append(unknown, q)
+				continue
+			}
+			next[q.ID] = word
+			s.asked = append(s.asked, q.ID+"="+word)
+		}
+		if len(unknown) > 0 {
+			tries := mostTries
+			best := byRecords(ctx, path, want, next, unknown, &tries)
+			if best == nil {
+				s.why = "no answer for: " + message(unknown[0])
+				return s
+			}
+			for _, q := range unknown {
+				s.asked = append(s.asked, q.ID+"="+best[q.ID]+" (by the records)")
+			}
+			next = best
+		}
+		given = next
+	}
+}
+
+// byRecords looks for the choices under which the sheet says what the practice
+// intends, as one who knows its own records chooses; nil where there are none.
+func byRecords(ctx context.Context, path string, want truth, given question.Answers, open []question.Question, tries *int) question.Answers {
+	if len(open) == 0 {
+		if *tries--; *tries < 0 {
+			return nil
+		}
+		s := score{truth: want}
+		b, err := Read(ctx, path, Options{Answers: given})
+		if err != nil {
+			if more := openOf(err); len(more) > 0 && len(given)+len(more) <= mostAnswers {
+				return given // what is asked next is answered next
+			}
+			return nil
+		}
+		if s.judge(b, len(given)); s.outcome.right() {
+			return given
+		}
+		return nil
+	}
+	for _, c := range open[0].Choices {
+		next := maps.Clone(given)
+		next[open[0].ID] = c.Word
+		if found := byRecords(ctx, path, want, next, open[1:], tries); found != nil {
+			return found
+		}
+	}
+	return nil
+}
+
+func idsOf(qs []question.Question) []string {
+	out := make([]string, len(qs))
+	for i, q := range qs {
+		out[i] = q.ID
+	}
+	return out
+}
+
+func firstError(err error) string {
+	for _, p := range Problems(err) {
+		if p.Severity == casebook.Error {
+			return fmt.Sprintf("%s@%s!%s %s", p.Rule, p.Sheet, cmp.Or(p.Cell, fmt.Sprint(p.Row)), p.Message)
+		}
+	}
+	return err.Error()
+}
+
+// movementKey names a movement in a truth and in a batch alike.
+type movementKey struct {
+	caseID string
+	course int
+	tooth  int
+	axis   string
+}
+
+// judge compares what was read with what was meant.
+func (s *score) judge(b *casebook.Batch, answers int) {
+	want := map[movementKey]trueRecord{}
+	for _, r := range s.truth.Records {
+		want[movementKey{r.Case, r.Course, r.Tooth, r.Axis}] = r
+	}
+	s.outcome = rightAtOnce
+	if answers > 0 {
+		s.outcome = rightAfter
+	}
+	seen := map[movementKey]bool{}
+	for _, m := range b.Movements {
+		v := m.Value
+		k := movementKey{v.Case.ID, v.Course, int(v.Tooth), v.Axis.String()}
+		r, ok := want[k]
+		if !ok {
+			s.outcome, s.why = silentlyWrong, fmt.Sprintf("read %+v (row %d), which is not meant", k, m.Source.Row)
+			return
+		}
+		if differ := differs(v, r); differ != "" {
+			s.outcome, s.why = silentlyWrong, fmt.Sprintf("%+v (row %d): %s", k, m.Source.Row, differ)
+			return
+		}
+		seen[k] = true
+	}
+	if differ := s.judgeCases(b); differ != "" {
+		s.outcome, s.why = silentlyWrong, differ
+		return
+	}
+	if len(seen) == len(want) {
+		return
+	}
+	s.outcome, s.why = silentlyWrong, fmt.Sprintf("%d of %d movements are missing without a word", len(want)-len(seen), len(want))
+	if n := len(b.Rejected); n > 0 {
+		r := b.Rejected[0]
+		s.outcome = refusedPart
+		s.why = fmt.Sprintf("%d rows rejected, %d of %d movements missing: row %d: %v", n, len(want)-len(seen), len(want), r.Source.Row, r.Reasons[0].Error())
+	}
+}
+
+func (s *score) judgeCases(b *casebook.Batch) string {
+	read := map[string]casebook.Case{}
+	for _, c := range b.Cases {
+		read[c.Value.ID] = c.Value
+	}
+	for _, c := range s.truth.Cases {
+		got := read[c.Case]
+		for _, f := range []struct{ name, want, got string }{
+			{"start", c.Start, monthAs(c.Start, got.Start)},
+			{"end", c.End, monthAs(c.End, got.End)},
+			{"status", strings.Replace(c.Status, "fixed", "another", 1), got.Status.String()},
+			{"wear", c.Wear, got.Wear.String()},
+		} {
+			switch {
+			case f.want == "" || f.got == f.want:
+			case f.got == "":
+				s.lost++
+			default:
+				return fmt.Sprintf("case %s: %s is %s, read %s", c.Case, f.name, f.want, f.got)
+			}
+		}
+	}
+	return ""
+}
+
+// monthAs writes a month as the truth does: 2024-03, or 2024-Q1.
+func monthAs(like string, m casebook.Month) string {
+	if m == 0 {
+		return ""
+	}
+	s := m.String()
+	if strings.Contains(like, "Q") {
+		var y, month int
+		fmt.Sscanf(s, "%d-%d", &y, &month)
+		return fmt.Sprintf("%d-Q%d", y, (month+2)/3)
+	}
+	return s
+}
+
+// near allows for percentages, which the truth does not round.
+func near(a, b float64) bool { return math.Abs(a-b) < 0.001 }
+
+func differs(v casebook.Movement, r trueRecord) string {
+	style := ""
+	if r.Style != nil {
+		style = *r.Style
+	}
+	switch {
+	case !near(v.Planned, r.Planned):
+		return fmt.Sprintf("planned %v, read %v", r.Planned, v.Planned)
+	case v.Achieved.OK != (r.Achieved != nil):
+		return fmt.Sprintf("achieved measured %t, read %t", r.Achieved != nil, v.Achieved.OK)
+	case r.Achieved != nil && !near(v.Achieved.Value, *r.Achieved):
+		return fmt.Sprintf("achieved %v, read %v", *r.Achieved, v.Achieved.Value)
+	case v.Style.String() != style:
+		return fmt.Sprintf("style %q, read %q", style, v.Style)
+	case v.SizeOnly == r.DirectionKnown && v.Planned != 0:
+		return fmt.Sprintf("direction known %t, read %t", r.DirectionKnown, !v.SizeOnly)
+	case v.Shape != casebook.NoShape && r.Shape != "" && v.Shape.String() != r.Shape:
+		return fmt.Sprintf("shape %q, read %q", r.Shape, v.Shape)
+	case v.SizeMM.OK && r.Size != nil && fmt.Sprint(v.SizeMM.Value) != fmt.Sprint(r.Size):
+		return fmt.Sprintf("size %v, read %v", r.Size, v.SizeMM.Value)
+	case v.Staging.String() != "" && r.Staging != "" && v.Staging.String() != r.Staging:
+		return fmt.Sprintf("staging %q, read %q", r.Staging, v.Staging)
+	case v.Lost.OK && r.Lost != nil && v.Lost.Value != *r.Lost:
+		return fmt.Sprintf("lost %t, read %t", *r.Lost, v.Lost.Value)
+	}
+	return ""
+}
+
+// helpful reports a refusal that says what to do.
+func helpful(err error) bool {
+	ps := slices.DeleteFunc(slices.Clone(Problems(err)), func(p casebook.Problem) bool { return p.Severity != casebook.Error })
+	return len(ps) > 0 && !slices.ContainsFunc(ps, func(p casebook.Problem) bool { return p.Message == "" || p.Remedy == "" })
+}
+
+// Floors under the scores, in sheets; they only rise.
+const (
+	wrongAllowed = 6
+	rightFloor   = 55
+)
+
+// TestCorpus scores the reading of sheets as practices keep them. With -v it
+// prints a line a sheet.
+func TestCorpus(t *testing.T) {
+	truths, err := filepath.Glob(filepath.Join("testdata", "corpus", "*.truth.json"))
+	require.NoError(t, err)
+	require.NotEmpty(t, truths)
+	only := os.Getenv("CORPUS_ONLY")
+	var all []score
+	for i, path := range truths {
+		if testing.Short() && i%6 > 0 && only == "" {
+			continue
+		}
+		stem := strings.TrimSuffix(path, ".truth.json")
+		if only != "" && !strings.Contains(stem, only) {
+			continue
+		}
+		sheets, err := filepath.Glob(stem + ".*")
+		require.NoError(t, err)
+		for _, sheet := range sheets {
+			if strings.HasSuffix(sheet, ".json") {
+				continue
+			}
+			s := scoreOf(t.Context(), sheet, readTruth(t, path))
+			all = append(all, s)
+			t.Logf("%-14s %-34s %s %s", scoreNames[s.outcome], s.file, strings.Join(s.asked, "; "), s.why)
+		}
+	}
+	t.Log("\n" + tableOf(all, "kind", func(s score) string { return s.truth.Kind }))
+	t.Log("\n" + tableOf(all, "language", func(s score) string { return s.truth.Language }))
+	if only != "" || testing.Short() {
+		return
+	}
+	wrong, right, readable := 0, 0, 0
+	for _, s := range all {
+		if s.outcome == silentlyWrong {
+			wrong++
+		}
+		if s.truth.Kind != "unreadable" {
+			readable++
+			if s.outcome.right() {
+				right++
+			}
+		}
+	}
+	t.Logf("%d of %d readable sheets right at once or after at most %d answers (%.0f %%), %d silently wrong", right, readable, mostAnswers, 100*float64(right)/float64(readable), wrong)
+	assert.LessOrEqual(t, wrong, wrongAllowed, "silently wrong")
+	assert.GreaterOrEqual(t, right, rightFloor, "right at once or after answers")
+}
+
+// tableOf counts outcomes by a property of the sheets.
+func tableOf(all []score, name string, of func(score) string) string {
+	counts := map[string]*[outcomes]int{}
+	for _, s := range all {
+		if counts[of(s)] == nil {
+			counts[of(s)] = &[outcomes]int{}
+		}
+		counts[of(s)][s.outcome]++
+	}
+	out := fmt.Sprintf("%-24s", name)
+	for _, n := range scoreNames {
+		out += fmt.Sprintf("%15s", n)
+	}
+	for _, k := range slices.Sorted(maps.Keys(counts)) {
+		out += fmt.Sprintf("\n%-24s", k)
+		for _, n := range counts[k] {
+			out += fmt.Sprintf("%15d", n)
+		}
+	}
+	return out
+}
