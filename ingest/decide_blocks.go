@@ -47,17 +47,17 @@ func (r *reader) decideBlocks(out *[]casebook.Problem) {
 	}
 }
 
-// blocks counts the cells of a column in rows that hold a record.
-type blocks struct {
+// blockCells counts the cells of a column in rows that hold a record.
+type blockCells struct {
 	filled, blank int
 	repeats       int // cells that repeat the one of the row before
 }
 
 // plain reports a column that is certainly written once a block.
-func (b blocks) plain() bool { return b.repeats == 0 && b.blank >= b.filled }
+func (b blockCells) plain() bool { return b.repeats == 0 && b.blank >= b.filled }
 
-func blocksOf(t *layout.Table, col int) blocks {
-	var b blocks
+func blocksOf(t *layout.Table, col int) blockCells {
+	var b blockCells
 	last := ""
 	for _, row := range t.Sheet.Rows {
 		if row.Number < t.Body || row.Broken || !planned(t, row) {
@@ -79,7 +79,7 @@ func blocksOf(t *layout.Table, col int) blocks {
 	return b
 }
 
-func (r *reader) askBlocks(t *layout.Table, col int, b blocks) bool {
+func (r *reader) askBlocks(t *layout.Table, col int, b blockCells) bool {
 	if b.blank < rareWord || b.repeats > 0 && b.blank*4 < b.filled {
 		return false // a code was forgotten here and there: each row says so
 	}
