@@ -124,3 +124,15 @@ func (a arranged) locateRow(s *casebook.Source, original []casebook.Cell) {
 		_, original[i].Ref, _ = a.Locate(name, original[i].Ref, 0)
 	}
 }
+
+// Plain is a file without its odd sheets, which a mapping cannot describe: they
+// are taken apart as they are each time they are read.
+func Plain(book *sheet.Book) *sheet.Book {
+	a := blocks.Arrange(book.Sheets, layout.Named)
+	if len(a.Parts) == 0 {
+		return book
+	}
+	plain := *book
+	plain.Sheets = slices.DeleteFunc(slices.Clone(a.Sheets), func(s *sheet.Sheet) bool { return a.From(s) != s })
+	return &plain
+}

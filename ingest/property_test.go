@@ -208,7 +208,7 @@ func TestProposalReadsTheSame(t *testing.T) {
 		if err != nil {
 			continue
 		}
-		proposal := layout.Propose(book)
+		proposal := layout.Propose(Plain(book))
 		m, err := mapping.Parse("map.toml", proposal.Text())
 		require.NoError(t, err, "%s\n%s", path, proposal.Text())
 		want, err := Read(t.Context(), path, Options{})

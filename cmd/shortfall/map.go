@@ -3,6 +3,7 @@ package main
 import (
 	"github.com/spf13/cobra"
 
+	"shortfall/ingest"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/sheet"
 )
@@ -34,7 +35,7 @@ ingest or audit with --map. Without -o the proposal is printed.`,
 			if err != nil {
 				return a.refuse(args[0], err)
 			}
-			proposal := text(string(layout.Propose(book).Text()))
+			proposal := text(string(layout.Propose(ingest.Plain(book)).Text()))
 			if path == "" {
 				return proposal(a.out)
 			}
