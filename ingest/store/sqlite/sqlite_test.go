@@ -44,6 +44,13 @@ func TestMain(m *testing.M) {
 		os.Exit(m.Run())
 	case "hold", "hold temporary":
 		os.Exit(hold(task, os.Getenv(storetest.ChildAddress)))
+	case "import second, synchronous full":
+		os.Setenv(storetest.ChildTask, storetest.ImportSecond)
+		full := implementation
+		full.Open = func(ctx context.Context, path string) (store.Store, error) {
+			return open(ctx, path, []string{"synchronous(full)"})
+		}
+		os.Exit(full.Child())
 	}
 	os.Exit(implementation.Child())
 }
