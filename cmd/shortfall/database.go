@@ -20,12 +20,17 @@ func (a *app) openExisting(ctx context.Context, path string) (store.Store, error
 			Remedy: `Make one with "shortfall ingest --db ` + path + ` FILE...", or correct the name`,
 		}
 	}
-	db, err := sqlite.Open(ctx, path)
+	db, err := sqlite.Open(ctx, path, sqlite.OnWait(a.waits(path)))
 	if err != nil {
 		return nil, err
 	}
 	a.notify(db)
 	return db, nil
+}
+
+// waits says for whom a database is waited for.
+func (a *app) waits(path string) func(string) {
+	return func(text string) { fmt.Fprintf(a.err, "shortfall: %s: %s\n", path, text) }
 }
 
 // notify says what a person should know of the opening of a database.

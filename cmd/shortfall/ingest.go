@@ -57,7 +57,7 @@ func (r *ingestRun) run(ctx context.Context) error {
 	}
 	p := r.progress()
 	defer p.end()
-	db, err := sqlite.Open(ctx, r.db)
+	db, err := sqlite.Open(ctx, r.db, sqlite.OnWait(r.waits(r.db)))
 	if err != nil {
 		return err
 	}

@@ -141,6 +141,9 @@ func (a *app) listCases(ctx context.Context, db store.Store) error {
 		if c.Records[casebook.CaseKind] == 0 {
 			counts = append(counts, "not in a list of cases")
 		}
+		if c.Unsettled != "" {
+			counts = append(counts, "recorded under several practices: "+c.Unsettled)
+		}
 		if c.Removed.OK {
 			counts = append(counts, "removed: "+c.Removed.Value)
 		}

@@ -9,8 +9,11 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"runtime"
 	"strings"
+
+	"shortfall/ingest/scratch"
 )
 
 // Key makes pseudonyms. Who has it and a list of case numbers can tell which
@@ -83,7 +86,9 @@ func makeKey(path string) (Key, error) {
 		return nil, err
 	}
 	_, err = f.WriteString(keyComment + hex.EncodeToString(key) + "\n")
-	return key, errors.Join(err, f.Sync(), f.Close())
+	err = errors.Join(err, f.Sync(), f.Close())
+	scratch.SyncFolder(filepath.Dir(path)) // a copy without its key could not be made again
+	return key, err
 }
 
 // letters of a pseudonym: capitals without vowels, so that no name, word or

@@ -164,6 +164,9 @@ type CaseCount struct {
 	Records map[casebook.Kind]int
 	// Removed is the reason for which it was taken out of the audit.
 	Removed casebook.Opt[string]
+	// Unsettled are the practices that older files named for the pseudonym, where
+	// nothing proves that they are different patients; "" elsewhere.
+	Unsettled string
 }
 
 // Removal is what undoing an import did.

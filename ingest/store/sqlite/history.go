@@ -146,6 +146,16 @@ func cases(ctx context.Context, tx *sql.Tx) ([]store.CaseCount, error) {
 	if err != nil {
 		return nil, err
 	}
+	unsettled := map[string]string{}
+	err = each(ctx, tx, "SELECT case_id, practices FROM unsettled", func(scan scanner) error {
+		var id, practices string
+		err := scan(&id, &practices)
+		unsettled[id] = practices
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
 	var out []store.CaseCount
 	err = each(ctx, tx, `SELECT case_id, practice, kind, sum(n) FROM (
 		SELECT case_id, practice, 'case' AS kind, 1 AS n FROM cases
@@ -159,7 +169,7 @@ func cases(ctx context.Context, tx *sql.Tx) ([]store.CaseCount, error) {
 		var n int
 		err := scan(&k.ID, &k.Practice, &kind, &n)
 		if last := len(out) - 1; last < 0 || out[last].CaseKey != k {
-			c := store.CaseCount{CaseKey: k, Records: map[casebook.Kind]int{}}
+			c := store.CaseCount{CaseKey: k, Unsettled: unsettled[k.ID], Records: map[casebook.Kind]int{}}
 			c.Removed.Value, c.Removed.OK = removed[k]
 			out = append(out, c)
 		}

@@ -77,6 +77,11 @@ func TestMigrationTellsPracticesApart(t *testing.T) {
 	history, err = db.History(context.Background(), casebook.CaseKey{Practice: "B", ID: "D"})
 	require.NoError(t, err)
 	assert.Len(t, history, 2, "the corrected movement and case stay in the history of one patient")
+	list, err := db.Cases(context.Background())
+	require.NoError(t, err)
+	for _, c := range list {
+		assert.Equal(t, c.ID == "D" || c.ID == "E", c.Unsettled != "", c.ID)
+	}
 	require.Len(t, db.Notices(), 2)
 	assert.Contains(t, db.Notices()[1], "2 cases were recorded under more than one practice")
 }
