@@ -34,7 +34,7 @@ func poolTeeth(cells []results.Cell, scratch *[places]columns) {
 	}
 	for i := range cells {
 		if c := &cells[i]; c.By.Tooth != 0 {
-			shrink := fit.Random[0] / (fit.Random[0] + fit.Residual/float64(c.PlannedTotal))
+			shrink := fit.Random / (fit.Random + fit.Residual/float64(c.PlannedTotal))
 			c.Pooled = measure.OrMissing(fit.Coef[0] + shrink*(float64(c.Estimate)-fit.Coef[0]))
 		}
 	}

@@ -5,30 +5,8 @@ import (
 
 	"shortfall/audit/stats/internal/statstest"
 	"shortfall/audit/stats/prop"
-	"shortfall/audit/stats/resample"
 	"shortfall/audit/stats/robust"
 )
-
-func BenchmarkBootstrap2000(b *testing.B) {
-	num, den, cluster, _ := statstest.BenchData()
-	for b.Loop() {
-		if _, err := robust.BootstrapRatioOfSums(num, den, cluster, .95, resample.DefaultBootstrap()); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-// One worker: what parallel running gains.
-func BenchmarkBootstrap2000OneWorker(b *testing.B) {
-	num, den, cluster, _ := statstest.BenchData()
-	s := resample.DefaultBootstrap()
-	s.Workers = 1
-	for b.Loop() {
-		if _, err := robust.BootstrapRatioOfSums(num, den, cluster, .95, s); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
 
 // The fast path allocates nothing: a guard for the doc comment's promise.
 func TestRatioAllocatesNothingWhereIdsAreSorted(t *testing.T) {

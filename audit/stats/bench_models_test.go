@@ -36,14 +36,12 @@ func TestLargeFitsAgainstR(t *testing.T) {
 		e := f.Contrast(statstest.Unit(6, j), 0.95)
 		statstest.Near(t, want.CR2.Coef[j], e.Value, 1e-9, 1, "CR2")
 		statstest.Near(t, want.CR2.SE[j], e.SE, 1e-8, 0, "CR2")
-		e = g.Contrast(statstest.Unit(6, j), 0.95)
-		statstest.Near(t, want.Mixed.Coef[j], e.Value, 1e-6, 1, "mixed")
-		statstest.Near(t, want.Mixed.SE[j], e.SE, 1e-5, 0, "mixed")
+		statstest.Near(t, want.Mixed.Coef[j], g.Coef[j], 1e-6, 1, "mixed")
 		e = h.Contrast(statstest.Unit(6, j), 0.95)
 		statstest.Near(t, want.Negbin.Coef[j], e.Value, 1e-6, 1, "negative binomial")
 		statstest.Near(t, want.Negbin.SE[j], e.SE, 1e-6, 0, "negative binomial")
 	}
-	statstest.Near(t, want.Mixed.Variances[0], g.Random[0], 1e-4, 0, "between")
+	statstest.Near(t, want.Mixed.Variances[0], g.Random, 1e-4, 0, "between")
 	statstest.Near(t, want.Mixed.Variances[1], g.Residual, 1e-4, 0, "within")
 	statstest.Near(t, want.Negbin.Theta[0], h.Theta, 1e-6, 0, "theta")
 }
@@ -63,9 +61,8 @@ func BenchmarkModels(b *testing.B) {
 	b.Run("RandomIntercept", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
-			f, err := mixed.FitRandomIntercept(m, mixed.REML)
+			_, err := mixed.FitRandomIntercept(m, mixed.REML)
 			require.NoError(b, err)
-			f.Contrast(c, 0.95)
 		}
 	})
 	b.Run("NegativeBinomial", func(b *testing.B) {
@@ -100,16 +97,8 @@ func BenchmarkModelSizes(b *testing.B) {
 	b.Run("Million/RandomIntercept", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {
-			f, _ := mixed.FitRandomIntercept(wide, mixed.REML)
-			f.Contrast(statstest.Unit(30, 1), 0.95)
-		}
-	})
-	b.Run("Million/RandomSlope", func(b *testing.B) {
-		b.ReportAllocs()
-		slope := statstest.Column(wide, 2)
-		for b.Loop() {
-			f, _ := mixed.FitRandomSlope(wide, slope, mixed.REML)
-			f.Contrast(statstest.Unit(30, 1), 0.95)
+			_, err := mixed.FitRandomIntercept(wide, mixed.REML)
+			require.NoError(b, err)
 		}
 	})
 }

@@ -9,7 +9,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/stats"
-	"shortfall/audit/stats/dist"
 	"shortfall/audit/stats/glm"
 	"shortfall/audit/stats/internal/statstest"
 )
@@ -46,7 +45,6 @@ func TestCountsAgainstR(t *testing.T) {
 			for j := range p {
 				e := f.Contrast(statstest.Unit(p, j), 0.95)
 				statstest.Near(t, r.Coef[j], e.Value, 1e-6, 1e-2, r.Names[j])
-				statstest.Near(t, r.SE[j], f.ModelContrast(statstest.Unit(p, j), 0.95).SE, 1e-6, 0, r.Names[j], "model SE")
 				statstest.Near(t, want[j], e.SE, 1e-6, 0, r.Names[j], v)
 				if v == stats.CR2 && r.CR2DF != nil {
 					statstest.Near(t, r.CR2DF[j], e.DF, 1e-5, 0, r.Names[j], "df")
@@ -78,10 +76,6 @@ func TestPublishedCounts(t *testing.T) {
 	statstest.Near(t, -446.531576, nb.LogLik, 1e-8, 0)
 	statstest.Near(t, -449.503791, po.LogLik, 1e-8, 0)
 	statstest.Near(t, 1.19227556, po.Pearson, 1e-8, 0)
-	test := glm.CompareDispersion(po, nb)
-	statstest.Near(t, 5.94442888, test.Statistic, 1e-8, 0)
-	statstest.Near(t, dist.ChiSquareTail(5.94442888, 1)/2, test.P, 1e-8, 0)
-	assert.Panics(t, func() { glm.CompareDispersion(nb, po) })
 }
 
 // The rate ratio is the exponential of the contrast, and exposure is an offset:

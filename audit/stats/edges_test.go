@@ -9,14 +9,9 @@ import (
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/agree"
-	"shortfall/audit/stats/control"
-	"shortfall/audit/stats/dist"
 	"shortfall/audit/stats/glm"
 	"shortfall/audit/stats/internal/statstest"
 	"shortfall/audit/stats/mixed"
-	"shortfall/audit/stats/nonpar"
-	"shortfall/audit/stats/planning"
-	"shortfall/audit/stats/resample"
 	"shortfall/audit/stats/robust"
 )
 
@@ -29,11 +24,10 @@ func TestNoSpreadIsSaid(t *testing.T) {
 		ones[i], cluster[i] = 1, i/2
 	}
 	for _, value := range []float64{0, .1, 1, -7e5} {
-		y, arm, x := make([]float64, n), make([]float64, 0, 2*n), [][]float64{}
+		y, arm := make([]float64, n), make([]float64, 0, 2*n)
 		for i := range y {
 			y[i] = value
 			arm = append(arm, 1, float64(i%2))
-			x = append(x, []float64{1, float64(i)})
 		}
 		said := func(e stats.Estimate, err error) {
 			t.Helper()
@@ -42,20 +36,12 @@ func TestNoSpreadIsSaid(t *testing.T) {
 			assert.Contains(t, statstest.WarningIDs(e.Warnings), "no-spread", "%s of %v", e.Method, value)
 		}
 		said(robust.RatioOfSums(y, ones, cluster, .95))
-		said(robust.RatioOfSumsCR2(y, ones, cluster, .95))
 		said(robust.RatioOfSumsLinearised(y, ones, cluster, .95))
-		said(robust.RatioOfSumsJackknife(y, ones, cluster, .95))
 		said(robust.ClusteredMean(y, cluster, .95))
 		f, err := robust.RatioOfSumsFieller(y, ones, cluster, .95)
 		said(f.Estimate, err)
 		f, err = robust.Fieller(value, 2, 0, 0, 0, 9, .95)
 		said(f.Estimate, err)
-		b, err := robust.BootstrapRatioOfSums(y, ones, cluster, .95, resample.DefaultBootstrap())
-		said(b.Estimate, err)
-		b, err = nonpar.ClusteredQuantile(y, cluster, .5, .95, resample.DefaultBootstrap())
-		said(b.Estimate, err)
-		b, err = resample.WildCluster(y, x, cluster, 1, 0, .95, resample.DefaultBootstrap())
-		said(b.Estimate, err)
 		a, err := agree.Agreement(y, make([]float64, n), .95)
 		said(a.Bias, err)
 		said(a.MethodOfMoments, err)
@@ -73,19 +59,12 @@ func TestNoSpreadIsSaid(t *testing.T) {
 				require.NoError(t, err)
 				for j := range 2 {
 					said(g.Contrast(statstest.Unit(2, j), .95), nil)
-					said(g.ModelContrast(statstest.Unit(2, j), .95), nil)
 				}
 			}
 		}
 		h, err := mixed.FitRandomIntercept(stats.LinearModel{Names: []string{"1", "arm"}, X: arm, Y: y, Cluster: cluster}, mixed.REML)
-		said(h.Contrast([]float64{0, 1}, .95), err)
-		assert.Equal(t, stats.Failed, h.Status)
-	}
-	flat := make([]int, 20)
-	for limits := range map[control.ChartLimits]bool{control.StandardLimits: true, control.ExactLimits: true} {
-		c, err := control.PChart(flat, append([]int(nil), 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9), 1, limits)
 		require.NoError(t, err)
-		assert.Contains(t, statstest.WarningIDs(c.Warnings), "no-spread")
+		assert.Equal(t, stats.Failed, h.Status)
 	}
 }
 
@@ -102,8 +81,6 @@ func TestHugeNumbersAreRefused(t *testing.T) {
 	_, err = robust.FitLinear(m, stats.CR2)
 	require.ErrorContains(t, err, `row 1, column "1" is beyond`)
 	m.X[1] = 1
-	_, err = mixed.FitRandomSlope(m, []float64{1, 2, 1e61}, mixed.REML)
-	require.ErrorContains(t, err, "random slope of row 2 is beyond")
 	m.Weights = []float64{1, 1, 1e61}
 	_, err = robust.FitLinear(m, stats.CR2)
 	require.ErrorContains(t, err, "weight of row 2")
@@ -115,35 +92,4 @@ func TestHugeNumbersAreRefused(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, math.IsNaN(zero.Value))
 	assert.Equal(t, []string{"not-estimable"}, statstest.WarningIDs(zero.Warnings))
-	_, err = planning.SampleSizeMeans(1e-9, 1, planning.Unclustered(), planning.DefaultPower())
-	require.ErrorContains(t, err, "too small to plan for")
-	_, err = planning.SampleSizeProportions(.5, .5+1e-9, planning.Unclustered(), planning.DefaultPower())
-	require.ErrorContains(t, err, "too small to plan for")
-	_, err = planning.SampleSizeRates(1, 1+1e-9, planning.CaseVariation{Exposure: 1, CV: 1}, planning.DefaultPower())
-	require.ErrorContains(t, err, "too small to plan for")
-	_, err = planning.DetectableMean(1, 1, planning.Clustering{PerCase: 10, ICC: .5}, planning.DefaultPower())
-	require.ErrorContains(t, err, "at least 2")
-}
-
-// One case moves everything: the acceleration takes BCa beyond its pole, where
-// its formula would turn round and give an upper limit below the estimate.
-func TestBCaBeyondItsPole(t *testing.T) {
-	num, den := make([]float64, 400), make([]float64, 400)
-	for i := range num {
-		num[i], den[i] = float64(i%3), 1
-	}
-	num[0] = 1e6
-	const level = 1 - 1e-10 // acceleration is 1/6 at most where one case moves everything
-	r, err := robust.BootstrapRatioOfSums(num, den, nil, level, resample.DefaultBootstrap())
-	require.NoError(t, err)
-	require.Greater(t, r.Accel*(r.Z0+dist.NormalQuantile(.5+level/2)), 1.0)
-	assert.Greater(t, r.High, r.Value)
-	assert.Less(t, r.Low, r.Value)
-	assert.Contains(t, statstest.WarningIDs(r.Warnings), "strong-skew")
-	for i := range num {
-		num[i] *= -1
-	}
-	m, err := robust.BootstrapRatioOfSums(num, den, nil, level, resample.DefaultBootstrap())
-	require.NoError(t, err)
-	assert.InDelta(t, -r.High, m.Low, 1e-9*r.High)
 }

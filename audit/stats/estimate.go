@@ -3,22 +3,21 @@
 //
 // Place in the pipeline: audit calls the families; they do no I/O and import
 // nothing of the project but each other, downwards: dist, stats, internal/...,
-// resample, robust, then the rest. Functions never change their arguments. A
+// robust, then the rest. Functions never change their arguments. A
 // caller's mistake (slices of unequal length, a level outside 0 to 1) is an
 // error; a data set that cannot carry the estimate gives NaN limits and a
 // Warning that names the remedy. Warnings are part of the result and must be
 // shown with it.
 //
 //	robust    means, ratios of sums, linear models, clustered by case
-//	resample  bootstrap over cases
-//	prop      shares
-//	nonpar    ranks and limits of quantiles
+//	prop      shares and counts
+//	nonpar    clustered signed ranks
 //	agree     agreement of readings
-//	mixed     random intercept and slope
+//	mixed     random intercepts
 //	glm       counts
 //	events    first and recurring events in time, with censoring
 //	control   control charts and funnels
-//	planning  sample size and what could have been seen
+//	planning  what could have been seen, cases needed
 //	confound  balance, overlap, E-values
 //	decide    many tests, equivalence
 //	meta      several practices

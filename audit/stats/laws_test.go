@@ -14,7 +14,6 @@ import (
 	"shortfall/audit/stats/internal/statstest"
 	"shortfall/audit/stats/nonpar"
 	"shortfall/audit/stats/prop"
-	"shortfall/audit/stats/resample"
 	"shortfall/audit/stats/robust"
 )
 
@@ -30,38 +29,15 @@ type clusteredMethod struct {
 }
 
 func clusteredMethods() []clusteredMethod {
-	boot := resample.DefaultBootstrap()
 	return []clusteredMethod{
 		{name: "RatioOfSums", unit: true, run: robust.RatioOfSums},
-		{name: "RatioOfSumsCR2", unit: true, run: robust.RatioOfSumsCR2},
-		{name: "RatioOfSumsLongTails", unit: true, run: robust.RatioOfSumsLongTails},
 		{name: "RatioOfSumsLinearised", unit: true, run: robust.RatioOfSumsLinearised},
-		{name: "RatioOfSumsJackknife", unit: true, run: robust.RatioOfSumsJackknife},
 		{name: "RatioOfSumsFieller", unit: true, run: func(num, den []float64, cluster []int, level float64) (stats.Estimate, error) {
 			s, err := robust.RatioOfSumsFieller(num, den, cluster, level)
 			return s.Estimate, err
 		}},
-		{name: "BootstrapRatioOfSums", unit: true, run: func(num, den []float64, cluster []int, level float64) (stats.Estimate, error) {
-			r, err := robust.BootstrapRatioOfSums(num, den, cluster, level, boot)
-			return r.Estimate, err
-		}},
-		{name: "WildCluster", unit: true, run: func(num, den []float64, cluster []int, level float64) (stats.Estimate, error) {
-			x := make([][]float64, len(den))
-			for i, v := range den {
-				x[i] = []float64{v}
-			}
-			r, err := resample.WildCluster(num, x, cluster, 0, 0, level, boot)
-			return r.Estimate, err
-		}},
 		{name: "ClusteredMean", unit: true, run: func(num, _ []float64, cluster []int, level float64) (stats.Estimate, error) {
 			return robust.ClusteredMean(num, cluster, level)
-		}},
-		{name: "ClusteredQuantile", unit: true, run: func(num, _ []float64, cluster []int, level float64) (stats.Estimate, error) {
-			r, err := nonpar.ClusteredQuantile(num, cluster, .5, level, boot)
-			return r.Estimate, err
-		}},
-		{name: "ClusteredPseudomedian", unit: true, run: func(num, _ []float64, cluster []int, level float64) (stats.Estimate, error) {
-			return nonpar.ClusteredPseudomedian(num, cluster, level)
 		}},
 		{name: "ClusteredProportion", share: true, run: func(num, den []float64, cluster []int, level float64) (stats.Estimate, error) {
 			success := make([]bool, len(num))
@@ -98,8 +74,7 @@ func TestLawsOfClusteredMethods(t *testing.T) {
 	assert.Equal(t, before, num, "arguments are never changed")
 }
 
-// Neither the order of rows nor the names of cases change anything, of the random
-// methods too.
+// Neither the order of rows nor the names of cases change anything.
 func orderAndLabels(t *testing.T, m clusteredMethod, base stats.Estimate, num, den []float64, cluster []int) {
 	perm := rand.New(rand.NewPCG(4, 4)).Perm(len(num))
 	n2, d2, c2, dense := make([]float64, len(num)), make([]float64, len(num)), make([]int, len(num)), make([]int, len(num))
@@ -132,9 +107,9 @@ func widens(t *testing.T, m clusteredMethod, num, den []float64, cluster []int) 
 }
 
 // Twice the cases, each a copy: the error shrinks by sqrt 2, up to the factor
-// of degrees of freedom, sqrt((m-1)/(m-1/2)) at most, and resampling noise.
+// of degrees of freedom, sqrt((m-1)/(m-1/2)) at most.
 func doubling(t *testing.T, m clusteredMethod, base stats.Estimate, num, den []float64, cluster []int) {
-	if math.IsNaN(base.SE) || m.name == "ClusteredQuantile" { // a quantile of few distinct values is not smooth
+	if math.IsNaN(base.SE) {
 		return
 	}
 	n2, d2 := append(append([]float64{}, num...), num...), append(append([]float64{}, den...), den...)
@@ -145,9 +120,7 @@ func doubling(t *testing.T, m clusteredMethod, base stats.Estimate, num, den []f
 	got, err := m.run(n2, d2, c2, .95)
 	require.NoError(t, err)
 	assert.InEpsilon(t, math.Sqrt2, base.SE/got.SE, .06)
-	if m.name != "BootstrapRatioOfSums" {
-		assert.InDelta(t, base.Value, got.Value, 1e-12)
-	}
+	assert.InDelta(t, base.Value, got.Value, 1e-12)
 }
 
 func unitsAndSigns(t *testing.T, m clusteredMethod, base stats.Estimate, num, den []float64, cluster []int) {
@@ -179,27 +152,11 @@ func TestSwappingArmsMirrors(t *testing.T) {
 		for i := range b {
 			b[i] = float64(r.IntN(6))
 		}
-		x, err := nonpar.RankSum(a, b, .9)
-		require.NoError(t, err)
-		y, err := nonpar.RankSum(b, a, .9)
-		require.NoError(t, err)
-		assert.InDelta(t, x.P, y.P, 1e-12)
-		assert.InDelta(t, x.Value, -y.Value, 1e-12)
-		for _, p := range []float64{x.P, x.PLess, x.PGreater} {
-			assert.True(t, p >= 0 && p <= 1)
-		}
 		d, m := make([]float64, n1), make([]float64, n1)
 		for i := range d {
 			d[i] = float64(r.IntN(9) - 4)
 			m[i] = -d[i]
 		}
-		s, err := nonpar.SignedRank(d, .9)
-		require.NoError(t, err)
-		u, err := nonpar.SignedRank(m, .9)
-		require.NoError(t, err)
-		assert.InDelta(t, s.P, u.P, 1e-14)
-		assert.InDelta(t, s.PLess, u.PGreater, 1e-14)
-		assert.InDelta(t, s.Low, -u.High, 1e-14)
 		cluster := make([]int, n1)
 		for i := range cluster {
 			cluster[i] = r.IntN(4)
@@ -217,11 +174,6 @@ func TestSwappingArmsMirrors(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, o.Enough, w.Enough)
 		assert.Equal(t, o.ShareA, w.ShareB)
-		k, l := r.IntN(n1+1), r.IntN(n2+1)
-		p, q := prop.NewcombeDifference(k, n1, l, n2, .95), prop.NewcombeDifference(l, n2, k, n1, .95)
-		assert.InDelta(t, p.Low, -q.High, 1e-14)
-		assert.GreaterOrEqual(t, p.Low, -1.0)
-		assert.LessOrEqual(t, p.High, 1.0)
 	}
 }
 

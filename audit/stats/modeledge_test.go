@@ -22,7 +22,7 @@ import (
 // says why.
 func TestDegenerateModels(t *testing.T) {
 	for seed := range uint64(600) {
-		m, slope := tinyModel(rand.New(rand.NewPCG(seed, 11)), seed%3 == 0)
+		m := tinyModel(rand.New(rand.NewPCG(seed, 11)), seed%3 == 0)
 		p := len(m.Names)
 		c := statstest.Unit(p, int(seed)%p)
 		check := func(what string, e stats.Estimate) {
@@ -33,25 +33,14 @@ func TestDegenerateModels(t *testing.T) {
 			f, err := robust.FitLinear(m, v)
 			require.NoError(t, err)
 			check(v.String(), f.Contrast(c, .95))
-			check("rows independent", f.ModelContrast(c, .95))
 			assert.Len(t, f.Cov(), p*p)
 			j := f.JointTest([][]float64{c, statstest.Unit(p, 0)})
 			assert.False(t, j.P < 0 || j.P > 1)
 		}
 		f, err := mixed.FitRandomIntercept(m, mixed.REML)
 		require.NoError(t, err)
-		g, err := mixed.FitRandomSlope(m, slope, mixed.REML)
-		require.NoError(t, err)
-		for _, f := range []*mixed.MixedFit{f, g} {
-			check("mixed", f.Contrast(c, .95))
-			check("Kenward-Roger", f.KenwardRoger(c, .95))
-			f.RandomEffects()
-			test := f.RandomEffectTest()
-			assert.False(t, test.P < 0 || test.P > 1)
-		}
-		e, err := f.ComponentInterval(mixed.InterceptSD, .95)
-		require.NoError(t, err)
-		assert.False(t, e.Low > e.Value || e.High < e.Value, "profile, seed %d", seed)
+		assert.False(t, f.Random < 0 || f.Residual < 0, "seed %d", seed)
+		assert.False(t, math.IsNaN(f.Random) && len(f.Warnings) == 0, "seed %d: no reason given", seed)
 		for _, family := range []glm.CountFamily{glm.Poisson, glm.NegativeBinomial} {
 			h, err := glm.FitCount(glm.CountModel{Names: m.Names, X: m.X, Y: m.Y, Cluster: m.Cluster}, family, stats.CR2)
 			require.NoError(t, err)
@@ -60,7 +49,7 @@ func TestDegenerateModels(t *testing.T) {
 	}
 }
 
-func tinyModel(r *rand.Rand, weighted bool) (m stats.LinearModel, slope []float64) {
+func tinyModel(r *rand.Rand, weighted bool) (m stats.LinearModel) {
 	n, p := 1+r.IntN(12), 1+r.IntN(4)
 	for j := range p {
 		m.Names = append(m.Names, fmt.Sprint("x", j))
@@ -70,10 +59,9 @@ func tinyModel(r *rand.Rand, weighted bool) (m stats.LinearModel, slope []float6
 			m.X = append(m.X, float64(r.IntN(3)))
 		}
 		m.Y, m.Cluster = append(m.Y, float64(r.IntN(3))), append(m.Cluster, r.IntN(4))
-		slope = append(slope, float64(r.IntN(3)))
 		if weighted {
 			m.Weights = append(m.Weights, .1+r.Float64())
 		}
 	}
-	return m, slope
+	return m
 }

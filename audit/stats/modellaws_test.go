@@ -12,7 +12,6 @@ import (
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/glm"
 	"shortfall/audit/stats/internal/statstest"
-	"shortfall/audit/stats/mixed"
 	"shortfall/audit/stats/robust"
 )
 
@@ -50,19 +49,7 @@ func lawMethods() []method {
 			return f.Contrast(c, level), err
 		}})
 	}
-	for _, l := range []mixed.Likelihood{mixed.REML, mixed.ML} {
-		all = append(all, method{"random intercept " + l.String(), l == mixed.ML, false, func(m stats.LinearModel, c []float64, level float64) (stats.Estimate, error) {
-			f, err := mixed.FitRandomIntercept(m, l)
-			return f.Contrast(c, level), err
-		}}, method{"random slope " + l.String(), false, false, func(m stats.LinearModel, c []float64, level float64) (stats.Estimate, error) {
-			f, err := mixed.FitRandomSlope(m, statstest.Column(m, 2), l)
-			return f.Contrast(c, level), err
-		}})
-	}
-	return append(all, method{"Kenward-Roger", false, false, func(m stats.LinearModel, c []float64, level float64) (stats.Estimate, error) {
-		f, err := mixed.FitRandomIntercept(m, mixed.REML)
-		return f.KenwardRoger(c, level), err
-	}})
+	return all
 }
 
 func TestModelLaws(t *testing.T) {
@@ -153,8 +140,7 @@ func twice(m stats.LinearModel) stats.LinearModel {
 	return out
 }
 
-// Equal clusters, intercept only: the t test on cluster means, for CR2 and for
-// the random intercept (where its variance is not zero).
+// Equal clusters, intercept only: CR2 is the t test on cluster means.
 func TestEqualClustersAreMeans(t *testing.T) {
 	r := statstest.Reference(t, "mixed/rail") // 6 rails, 3 travels each
 	means := make([]float64, 6)
@@ -162,14 +148,12 @@ func TestEqualClustersAreMeans(t *testing.T) {
 		means[r.Cluster[i]-1] += y / 3
 	}
 	m := stats.LinearModel{Names: []string{"1"}, X: r.X, Y: r.Y, Cluster: r.Cluster}
-	byMean, err := robust.FitLinear(stats.LinearModel{Names: []string{"1"}, X: r.X[:6], Y: means}, stats.CR0)
+	byMean, err := robust.FitLinear(stats.LinearModel{Names: []string{"1"}, X: r.X[:6], Y: means}, stats.CR2) // each row a case: the textbook
 	require.NoError(t, err)
-	want := byMean.ModelContrast([]float64{1}, 0.95)
+	want := byMean.Contrast([]float64{1}, 0.95)
 	f, err := robust.FitLinear(m, stats.CR2)
 	require.NoError(t, err)
-	g, err := mixed.FitRandomIntercept(m, mixed.REML)
-	require.NoError(t, err)
-	for _, got := range []stats.Estimate{f.Contrast([]float64{1}, 0.95), g.Contrast([]float64{1}, 0.95), g.KenwardRoger([]float64{1}, 0.95)} {
+	for _, got := range []stats.Estimate{f.Contrast([]float64{1}, 0.95)} {
 		statstest.Near(t, want.Value, got.Value, 1e-10, 0)
 		statstest.Near(t, want.SE, got.SE, 1e-7, 0)
 		statstest.Near(t, want.DF, got.DF, 1e-6, 0)

@@ -3,8 +3,6 @@ package stats
 import (
 	"fmt"
 	"math"
-
-	"shortfall/audit/stats/dist"
 )
 
 // JointTest is a test that several contrasts are all zero.
@@ -60,35 +58,4 @@ func (v Variance) String() string {
 		return fmt.Sprintf("Variance(%d)", int(v))
 	}
 	return "CR" + string(rune('0'+int(v)))
-}
-
-// BoundaryTest is a likelihood-ratio test of a null on the boundary of the
-// parameter space: P is half the chi-square tail on 1 degree of freedom (Self
-// & Liang 1987, JASA 82:605-610, case 5; Lawless 1987, section 4), and 1 where
-// the ratio is 0.
-type BoundaryTest struct {
-	Statistic float64
-	P         float64
-	Method    string
-	Warnings  []Warning
-}
-
-// NewBoundaryTest refers a likelihood ratio to its null; NaN gives UntestedBoundary.
-func NewBoundaryTest(statistic float64) BoundaryTest {
-	if math.IsNaN(statistic) {
-		return UntestedBoundary()
-	}
-	t := BoundaryTest{Statistic: max(0, statistic), P: 1, Method: "likelihood ratio, null on the boundary, half chi-square on 1 df"}
-	if statistic > 0 {
-		t.P = dist.ChiSquareTail(statistic, 1) / 2
-	}
-	return t
-}
-
-// UntestedBoundary is the test of a fit without a likelihood.
-func UntestedBoundary() BoundaryTest {
-	return BoundaryTest{
-		Statistic: math.NaN(), P: math.NaN(), Method: "likelihood ratio, null on the boundary",
-		Warnings: []Warning{{"not-estimable", "a fit did not end at a maximum, so that there is no likelihood to compare", "see the warnings of the fit"}},
-	}
 }

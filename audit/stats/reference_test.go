@@ -13,12 +13,9 @@ import (
 	"shortfall/audit/stats/agree"
 	"shortfall/audit/stats/control"
 	"shortfall/audit/stats/decide"
-	"shortfall/audit/stats/internal/numeric"
 	"shortfall/audit/stats/meta"
 	"shortfall/audit/stats/nonpar"
-	"shortfall/audit/stats/planning"
 	"shortfall/audit/stats/prop"
-	"shortfall/audit/stats/resample"
 	"shortfall/audit/stats/robust"
 )
 
@@ -73,7 +70,7 @@ func TestAgainstR(t *testing.T) {
 	}
 	require.NoError(t, json.Unmarshal(raw, &file))
 	require.Equal(t, "4.2.2", file.Versions["R"])
-	require.GreaterOrEqual(t, len(file.Cases), 90)
+	require.GreaterOrEqual(t, len(file.Cases), 60)
 	for _, c := range file.Cases {
 		check, ok := referenceChecks[c.Kind]
 		require.True(t, ok, c.Kind)
@@ -85,11 +82,9 @@ func TestAgainstR(t *testing.T) {
 }
 
 var referenceChecks = map[string]func(referenceCase){
-	"ratio": checkRatioCase, "mean": checkMeanCase, "proportion": checkProportionCase, "armtest": checkArmTest, "counts": checkCounts,
-	"ranksum": checkRankSum, "signedrank": checkSignedRank, "clusterrank": checkClusterRank, "mcnemar": checkMcNemarCase,
-	"quantile": checkQuantiles, "adjust": checkAdjust, "oneway": checkOneWay, "autocorrelation": checkAutocorrelation,
-	"icc": checkICC, "agreement": checkAgreement, "means": checkMeansPower, "proportions": checkProportionsPower,
-	"meta": checkMeta, "bca": checkBCa, "wild": checkWild, "overdispersion": checkOverdispersion,
+	"ratio": checkRatioCase, "mean": checkMeanCase, "proportion": checkProportionCase, "counts": checkCounts,
+	"clusterrank": checkClusterRank, "quantile": checkQuantiles, "adjust": checkAdjust,
+	"icc": checkICC, "agreement": checkAgreement, "meta": checkMeta, "overdispersion": checkOverdispersion,
 }
 
 func checkRatioCase(c referenceCase) {
@@ -100,13 +95,11 @@ func checkRatioCase(c referenceCase) {
 	c.same("se", 1e-11, l.SE)
 	c.same("low", 1e-11, l.Low)
 	c.same("high", 1e-11, l.High)
-	j, err := robust.RatioOfSumsJackknife(num, den, cluster, .95)
-	require.NoError(c.t, err)
-	c.same("jack", 1e-10, j.SE)
-	r, err := robust.RatioOfSumsCR2(num, den, cluster, .95)
+	r, err := robust.RatioOfSums(num, den, cluster, .95)
 	require.NoError(c.t, err)
 	c.same("cr2", 1e-10, r.SE)
-	c.same("df", 1e-6, r.DF) // clubSandwich inverts a matrix numerically
+	df := c.read(c.Want, "df")[0] // clubSandwich inverts a matrix numerically
+	assert.LessOrEqual(c.t, r.DF, df*(1+1e-6), "Satterthwaite's, or fewer where tails are long")
 }
 
 func checkMeanCase(c referenceCase) {
@@ -136,63 +129,13 @@ func checkProportionCase(c referenceCase) {
 	c.same("cr2", 1e-10, e.SE)
 }
 
-func checkArmTest(c referenceCase) {
-	success, cluster, arm := booleans(c.numbers("x")), c.ids("cluster"), c.ids("arm")
-	var arms []prop.Outcomes
-	for i, a := range arm {
-		for len(arms) < a {
-			arms = append(arms, prop.Outcomes{})
-		}
-		arms[a-1].Success = append(arms[a-1].Success, success[i])
-		arms[a-1].Cluster = append(arms[a-1].Cluster, cluster[i])
-	}
-	r, err := prop.RaoScottTest(arms...)
-	require.NoError(c.t, err)
-	c.same("raoscott", 1e-10, r.Statistic)
-	c.same("praoscott", 1e-10, r.P)
-	d, err := prop.DonnerTest(arms...)
-	require.NoError(c.t, err)
-	c.same("donner", 1e-10, d.Statistic)
-	c.same("pdonner", 1e-10, d.P)
-}
-
 func checkCounts(c referenceCase) {
 	x, n := int(c.number("x")), int(c.number("n"))
 	for name, e := range map[string]stats.Estimate{
-		"wilson": prop.Wilson(x, n, .95), "wilson90": prop.Wilson(x, n, .9), "continuity": prop.WilsonContinuity(x, n, .95),
-		"exact": prop.ClopperPearson(x, n, .95), "garwood90": prop.Garwood(x, .9),
+		"wilson": prop.Wilson(x, n, .95), "wilson90": prop.Wilson(x, n, .9),
+		"garwood90": prop.Garwood(x, .9),
 	} {
 		c.same(name, 1e-10, e.Low, e.High)
-	}
-}
-
-func checkRankSum(c referenceCase) {
-	a, b := c.numbers("a"), c.numbers("b")
-	r, err := nonpar.RankSum(a, b, .95)
-	require.NoError(c.t, err)
-	c.same("w", 1e-12, r.Statistic)
-	c.same("p", 1e-9, r.P)
-	c.same("less", 1e-9, r.PLess)
-	if _, ok := c.Want["hl"]; ok {
-		c.same("hl", 1e-9, r.Value)
-		c.same("low", 1e-9, r.Low)
-		c.same("high", 1e-9, r.High)
-	}
-}
-
-func checkSignedRank(c referenceCase) {
-	r, err := nonpar.SignedRank(c.numbers("d"), .95)
-	require.NoError(c.t, err)
-	c.same("v", 1e-12, r.Statistic)
-	c.same("p", 1e-11, r.P)
-	if _, ok := c.Want["less"]; ok {
-		c.same("less", 1e-11, r.PLess)
-		assert.False(c.t, r.Exact)
-	}
-	if _, ok := c.Want["hl"]; ok {
-		c.same("hl", 1e-9, r.Value)
-		c.same("low", 1e-9, r.Low)
-		c.same("high", 1e-9, r.High)
 	}
 }
 
@@ -204,15 +147,6 @@ func checkClusterRank(c referenceCase) {
 	c.same("p", 1e-12, r.P)
 }
 
-func checkMcNemarCase(c referenceCase) {
-	r, err := prop.McNemar(int(c.number("b")), int(c.number("c")))
-	require.NoError(c.t, err)
-	c.same("x2", 1e-12, r.Statistic)
-	c.same("p", 1e-10, r.P)
-	c.same("pcc", 1e-10, r.PContinuity)
-	c.same("exact", 1e-10, r.PExact)
-}
-
 func checkQuantiles(c referenceCase) {
 	c.same("q", 1e-12, stats.Quantiles(c.numbers("x"), c.numbers("p")...)...)
 }
@@ -221,32 +155,6 @@ func checkAdjust(c referenceCase) {
 	p := c.numbers("p")
 	c.same("bh", 1e-12, decide.BenjaminiHochberg(p)...)
 	c.same("holm", 1e-12, decide.Holm(p)...)
-	c.same("hochberg", 1e-12, decide.Hochberg(p)...)
-	c.same("by", 1e-12, decide.BenjaminiYekutieli(p)...)
-}
-
-func checkOneWay(c referenceCase) {
-	r, err := agree.OneWay(c.numbers("x"), c.ids("cluster"))
-	require.NoError(c.t, err)
-	c.same("ssb", 1e-10, r.SSBetween)
-	c.same("ssw", 1e-10, r.SSWithin)
-	c.same("f", 1e-9, r.F)
-	c.same("p", 1e-9, r.P)
-	c.same("n0", 1e-12, r.N0)
-	c.same("icc", 1e-9, r.ICC)
-}
-
-func checkAutocorrelation(c referenceCase) {
-	x := c.numbers("x")
-	c.same("lag", 1e-10, agree.Autocorrelation(x, 1), agree.Autocorrelation(x, 2), agree.Autocorrelation(x, 3))
-	mean, variance := numeric.MeanVariance(x)
-	c.same("mean", 1e-13, mean)
-	c.same("sd", 1e-11, math.Sqrt(variance))
-	if c.Data == "datasets::morley" { // the data set Michelso of NIST's StRD, with its certified values
-		assert.InEpsilon(c.t, 299.8524, mean, 1e-14)
-		assert.InEpsilon(c.t, .0790105478190518, math.Sqrt(variance), 1e-11)
-		assert.InEpsilon(c.t, .535199668621283, agree.Autocorrelation(x, 1), 1e-11)
-	}
 }
 
 func checkICC(c referenceCase) {
@@ -283,18 +191,6 @@ func checkAgreement(c referenceCase) {
 	c.same("uplimit", 1e-10, r.UpperLimit.High)
 }
 
-func checkMeansPower(c referenceCase) {
-	n, err := planning.SampleSizeMeans(c.number("d"), 1, planning.Unclustered(), planning.PowerSettings{Alpha: c.number("alpha"), Power: c.number("power")})
-	require.NoError(c.t, err)
-	c.same("n", 1e-7, n.Independent)
-}
-
-func checkProportionsPower(c referenceCase) {
-	n, err := planning.SampleSizeProportions(c.number("p1"), c.number("p2"), planning.Unclustered(), planning.PowerSettings{Alpha: c.number("alpha"), Power: c.number("power")})
-	require.NoError(c.t, err)
-	c.same("n", 1e-7, n.Independent)
-}
-
 func checkMeta(c referenceCase) {
 	var name string
 	require.NoError(c.t, json.Unmarshal(c.Input["method"], &name))
@@ -318,32 +214,6 @@ func checkMeta(c referenceCase) {
 		c.same("tau2low", 1e-5, r.Tau2Low)
 		c.same("tau2high", 1e-5, r.Tau2High)
 	}
-}
-
-// BCa limits are random on both sides: R's 100,000 replicates against 20,000
-// here, within a tenth of the standard error. The acceleration is not random.
-func checkBCa(c referenceCase) {
-	s := resample.DefaultBootstrap()
-	s.Replicates = 20000
-	r, err := robust.BootstrapRatioOfSums(c.numbers("num"), c.numbers("den"), nil, .95, s)
-	require.NoError(c.t, err)
-	c.same("accel", 1e-9, r.Accel)
-	se := c.read(c.Want, "se")[0]
-	assert.InEpsilon(c.t, se, r.SE, .03)
-	assert.InDelta(c.t, c.read(c.Want, "low")[0], r.Low, .1*se)
-	assert.InDelta(c.t, c.read(c.Want, "high")[0], r.High, .1*se)
-}
-
-func checkWild(c referenceCase) {
-	var x [][]float64
-	for _, v := range c.numbers("x") {
-		x = append(x, []float64{1, v})
-	}
-	r, err := resample.WildCluster(c.numbers("y"), x, c.ids("cluster"), 1, c.number("null"), .95, resample.DefaultBootstrap())
-	require.NoError(c.t, err)
-	c.same("b", 1e-9, r.Value)
-	c.same("se", 1e-9, r.SE)
-	c.same("p", 1e-12, r.P)
 }
 
 func checkOverdispersion(c referenceCase) {

@@ -7,9 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/stats"
-	"shortfall/audit/stats/internal/numeric"
 	"shortfall/audit/stats/internal/statstest"
-	"shortfall/audit/stats/nonpar"
 )
 
 // Peak expiratory flow of 17 subjects by two meters, twice each: Bland &
@@ -93,23 +91,6 @@ func TestIntraclassOfShroutFleiss(t *testing.T) {
 }
 
 var shroutFleiss = [][]float64{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}}
-
-// Darwin's maize, crossed minus self-fertilised, eighths of an inch (Fisher
-// 1935, Design of Experiments, section 17); R 4.2.2 t.test and wilcox.test.
-func TestDarwinMaize(t *testing.T) {
-	d := []float64{49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48}
-	r, err := nonpar.SignedRank(d, .95)
-	require.NoError(t, err)
-	assert.Equal(t, 96.0, r.Statistic)
-	assert.InDelta(t, .0412597656, r.P, 5e-11)
-	assert.Equal(t, 25.0, r.Value)
-	mean, variance := numeric.MeanVariance(d)
-	e := pairedT(mean, variance, 15, .95)
-	assert.InDelta(t, 2.147987, e.Value/e.SE, 5e-7)
-	assert.InDelta(t, .0497029, e.P, 5e-8)
-	assert.InDelta(t, .03119332, e.Low, 5e-9)
-	assert.InDelta(t, 41.83547335, e.High, 5e-9)
-}
 
 // Bland & Altman 1986 print -79.7 and 75.5, bias -+ 2 SD; -79.6479 and 75.4126
 // before rounding. The standard deviation follows from our 1.96 limits.

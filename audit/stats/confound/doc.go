@@ -3,8 +3,8 @@
 //
 // Place in the pipeline: a family of audit/stats.
 //
-//	estimator                                   source                            reference             called by
-//	EValueRR, EValueSMD, EValueSMDLimits        VanderWeele & Ding 2017           their examples        audit: sensitivity
-//	StandardizedMeanDifference, ...Share...     Austin 2009                       R                     audit: balance
-//	Overlap                                     common range of both arms         by definition         audit
+//	estimator                                                source                                        reference       called by
+//	EValueRR, EValueSMDLimits                                VanderWeele & Ding 2017                       their examples  between
+//	StandardizedMeanDifference, StandardizedShareDifference  Austin 2009                                   by hand         between: balance
+//	Overlap                                                  common range of both arms, the smaller share  by definition   between, compare
 package confound

@@ -35,13 +35,6 @@ func EValueRR(rr, low, high float64) Sensitivity {
 	return s
 }
 
-// EValueSMD gives the E-values of a standardised mean difference d with
-// standard error se, through RR = exp(0.91 d) with limits exp(0.91 d -+ 1.78
-// se), 95 % (VanderWeele & Ding 2017, table 2).
-func EValueSMD(d, se float64) Sensitivity {
-	return approximate(EValueRR(math.Exp(0.91*d), math.Exp(0.91*d-1.78*se), math.Exp(0.91*d+1.78*se)))
-}
-
 // approximate says what the way through a risk ratio rests on.
 func approximate(s Sensitivity) Sensitivity {
 	s.Method = "E-value of a standardised difference, taken for a risk ratio of exp(0.91 d) (an approximation), one unmeasured confounder, no other bias"

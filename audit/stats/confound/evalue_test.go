@@ -16,7 +16,7 @@ func TestEValues(t *testing.T) {
 	e = EValueRR(.80, .71, .91)
 	assert.InDelta(t, 1.8090170, e.Estimate, 5e-8)
 	assert.InDelta(t, 1.4285714, e.Limit, 5e-8)
-	assert.InDelta(t, 2.5291, EValueSMD(.5, .1).Estimate, 5e-5)
+	assert.InDelta(t, 2.5291, EValueSMDLimits(.5, .3, .7).Estimate, 5e-5)
 	assert.Equal(t, 1.0, EValueRR(1.2, .9, 1.6).Limit)
 	assert.Equal(t, 1.0, EValueRR(1, .9, 1.6).Estimate)
 	// Turning the comparison round changes nothing.
@@ -43,7 +43,7 @@ func TestStandardizedDifferences(t *testing.T) {
 // limits give the published form, wider ones bring the limit nearer 1.
 func TestEValueOfOwnLimits(t *testing.T) {
 	d, se := .8, .15
-	published := EValueSMD(d, se)
+	published := EValueRR(math.Exp(.91*d), math.Exp(.91*d-1.78*se), math.Exp(.91*d+1.78*se)) // VanderWeele & Ding 2017, table 2
 	own := EValueSMDLimits(d, d-1.78/.91*se, d+1.78/.91*se)
 	assert.InDelta(t, published.Estimate, own.Estimate, 1e-12)
 	assert.InDelta(t, published.Limit, own.Limit, 1e-12)

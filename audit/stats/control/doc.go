@@ -2,10 +2,9 @@
 //
 // Place in the pipeline: a family of audit/stats.
 //
-//	estimator               source                              reference              called by
-//	PChart, UChart          Montgomery 2013; exact tails        R qbinom, qpois        audit: run charts
-//	XbarS, ChartFactors     Montgomery 2013, appendix VI        printed factors        tests
-//	RunRules                Nelson 1984                         their patterns         audit: run charts
-//	Funnel...               Spiegelhalter 2005                  R                      audit: funnel
-//	Overdispersion          Spiegelhalter 2005, section 3.1     R                      audit: funnel
+//	estimator                             source                     reference               called by
+//	Dispersion, ShareEffect, SigmaLimits  Shewhart 1931; Laney 2002  a printed p chart       cycle, funnels
+//	RunRules                              Nelson 1984                their patterns, chance  cycle
+//	FunnelBinomial                        Spiegelhalter 2005, A.1.1  R qbinom                funnels
+//	Overdispersion                        Spiegelhalter 2005, 5.1    by hand, R              funnels
 package control

@@ -2,7 +2,6 @@ package control
 
 import (
 	"fmt"
-	"math"
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/dist"
@@ -41,47 +40,6 @@ func FunnelBinomial(target float64, n int, probabilities ...float64) (FunnelLimi
 		r := dist.BinomialQuantile(p, n, target)
 		back := (dist.BinomialCDF(r, n, target) - p) / dist.BinomialProbability(r, n, target)
 		l.add((float64(r)-back)/float64(n), 0, 1)
-	}
-	return l, nil
-}
-
-// FunnelPoisson gives the limits of observed over expected events for an
-// expected number, by exact Poisson quantiles interpolated likewise
-// (Spiegelhalter 2005, appendix A.1.1), clipped to 0. Multiply by the target
-// rate for a rate.
-func FunnelPoisson(expected float64, probabilities ...float64) (FunnelLimits, error) {
-	if !(expected > 0) || math.IsInf(expected, 1) {
-		return FunnelLimits{}, fmt.Errorf("stats: expected count %v: expected above 0", expected)
-	}
-	l := FunnelLimits{Probabilities: probabilities, Method: "Poisson, exact, interpolated, clipped to 0"}
-	for _, p := range probabilities {
-		if !(p > 0 && p < 1) {
-			return FunnelLimits{}, errProbability(p)
-		}
-		r := dist.PoissonQuantile(p, expected)
-		back := (dist.PoissonCDF(r, expected) - p) / dist.PoissonProbability(r, expected)
-		l.add((float64(r)-back)/expected, 0, math.Inf(1))
-	}
-	return l, nil
-}
-
-// FunnelNormal gives target + z sqrt(variance + tau2), the limits for any
-// estimate with a standard error, widened by the spread between units (tau2 0:
-// none; Spiegelhalter 2005, section 5.2). Limits are clipped to low and high,
-// infinite where there is no bound.
-func FunnelNormal(target, variance, tau2, low, high float64, probabilities ...float64) (FunnelLimits, error) {
-	if !(variance >= 0 && tau2 >= 0 && low < high) || math.IsNaN(target) || math.IsInf(variance+tau2, 1) {
-		return FunnelLimits{}, fmt.Errorf("stats: variance %v, tau2 %v, bounds %v to %v: expected 0 or more, in order", variance, tau2, low, high)
-	}
-	l := FunnelLimits{Probabilities: probabilities, Method: "normal, clipped"}
-	if tau2 > 0 {
-		l.Method = "normal, widened by the spread between units, clipped"
-	}
-	for _, p := range probabilities {
-		if !(p > 0 && p < 1) {
-			return FunnelLimits{}, errProbability(p)
-		}
-		l.add(target+dist.NormalQuantile(p)*math.Sqrt(variance+tau2), low, high)
 	}
 	return l, nil
 }

@@ -1,7 +1,6 @@
 package control
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -99,9 +98,4 @@ func twoOfThree(z []float64, i int) (first int, ok bool) {
 		}
 	}
 	return 0, false
-}
-
-// String says what was seen, for print.
-func (s RunSignal) String() string {
-	return fmt.Sprintf("%s at points %d to %d", s.Rule, s.First+1, s.Last+1)
 }

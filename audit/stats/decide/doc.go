@@ -3,10 +3,10 @@
 //
 // Place in the pipeline: a family of audit/stats.
 //
-//	estimator                                source                          reference            called by
-//	Holm, Hochberg                           Holm 1979; Hochberg 1988        R p.adjust           audit: verdicts of page one
-//	BenjaminiHochberg, BenjaminiYekutieli    Benjamini & Hochberg 1995       R p.adjust           audit: finer cells
-//	HolmWithPrimary, LookLevel               Bonferroni split             by hand, simulation   audit: declared primary, looks
-//	HolmLevels, BenjaminiHochbergLevels      the same procedures          by inversion          audit: what could have been seen
-//	TestEquivalence                          Schuirmann 1987                 R                    audit: equivalence
+//	estimator                            source                     reference            called by
+//	Holm                                 Holm 1979                  R p.adjust           between, compare
+//	BenjaminiHochberg                    Benjamini & Hochberg 1995  R p.adjust           between, compare
+//	HolmWithPrimary, LookLevel           Bonferroni's split         by hand, simulation  declared primary, looks
+//	HolmLevels, BenjaminiHochbergLevels  the same procedures        by inversion         what could have been seen
+//	TestEquivalence                      Schuirmann 1987            R t.test             between
 package decide

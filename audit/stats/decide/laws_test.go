@@ -16,7 +16,7 @@ func TestMultiplicityLaws(t *testing.T) {
 	for i := range p {
 		p[i] = math.Pow(r.Float64(), 2)
 	}
-	for name, f := range map[string]func([]float64) []float64{"BH": BenjaminiHochberg, "Holm": Holm, "Hochberg": Hochberg, "BY": BenjaminiYekutieli} {
+	for name, f := range map[string]func([]float64) []float64{"BH": BenjaminiHochberg, "Holm": Holm} {
 		q := f(p)
 		perm := r.Perm(len(p))
 		shuffled := make([]float64, len(p))
@@ -33,9 +33,8 @@ func TestMultiplicityLaws(t *testing.T) {
 			}
 		}
 	}
-	holm, hochberg, bh := Holm(p), Hochberg(p), BenjaminiHochberg(p)
-	for i := range p { // Hochberg 1988: never above Holm; Benjamini & Hochberg never above Hochberg
-		assert.LessOrEqual(t, hochberg[i], holm[i])
-		assert.LessOrEqual(t, bh[i], hochberg[i]+1e-15)
+	holm, bh := Holm(p), BenjaminiHochberg(p)
+	for i := range p { // a false discovery rate asks less than no false call at all
+		assert.LessOrEqual(t, bh[i], holm[i]+1e-15)
 	}
 }

@@ -13,24 +13,6 @@ func BenjaminiHochberg(p []float64) []float64 {
 	return stepUp(p, func(rank, n int) float64 { return float64(n) / float64(rank) })
 }
 
-// Hochberg adjusts P values for the family-wise error by the step-up form
-// (Hochberg 1988, Biometrika 75:800-802): min over j >= i of (n-j+1) p(j).
-func Hochberg(p []float64) []float64 {
-	return stepUp(p, func(rank, n int) float64 { return float64(n - rank + 1) })
-}
-
-// BenjaminiYekutieli adjusts for the false discovery rate under any dependence
-// (Benjamini & Yekutieli 2001, Ann Stat 29:1165-1188, theorem 1.3).
-func BenjaminiYekutieli(p []float64) []float64 {
-	return stepUp(p, func(rank, n int) float64 {
-		var c float64
-		for i := 1; i <= n; i++ {
-			c += 1 / float64(i)
-		}
-		return c * float64(n) / float64(rank)
-	})
-}
-
 // Holm adjusts P values for the family-wise error, no assumption (Holm 1979,
 // Scand J Stat 6:65-70): max over j <= i of (n-j+1) p(j).
 func Holm(p []float64) []float64 {

@@ -1,13 +1,13 @@
 // Package dist holds distribution functions, tails and quantiles.
 //
 // Place in the pipeline: the floor of audit/stats; it imports nothing of the
-// project. Source and reference value of each stand at the function and in the
-// tests (R, Abramowitz & Stegun); who calls: every family.
+// project. Sources stand at the functions; the reference values are R's and
+// Abramowitz & Stegun's; every family calls it.
 //
-//	NormalTail, NormalCDF, NormalQuantile, NormalTwoSided   normal
-//	TTail, TQuantile, TTwoSided                             Student, any df > 0
-//	ChiSquareTail, ChiSquareQuantile, FTail, FQuantile      variance ratios
-//	BetaQuantile                                            exact binomial limits
-//	Binomial..., Poisson...                                 counts, exact limits
-//	NoncentralTail                                          power
+//	NormalTail, NormalQuantile, NormalTwoSided          normal
+//	TTail, TQuantile, TTwoSided                         Student, any df > 0
+//	ChiSquareTail, ChiSquareQuantile, FTail, FQuantile  variances and their ratios
+//	BetaQuantile                                        limits of a share
+//	BinomialProbability, BinomialCDF, BinomialQuantile  funnel limits
+//	NoncentralTail                                      power
 package dist

@@ -54,7 +54,7 @@ func TestTailsAgainstR(t *testing.T) {
 // Laws: quantiles invert tails, tails fall, ends are exact.
 func TestTailLaws(t *testing.T) {
 	for _, p := range []float64{1e-9, 1e-4, .025, .3, .5, .8, .975, .9999} {
-		assert.InEpsilon(t, p, NormalCDF(NormalQuantile(p)), 1e-12)
+		assert.InEpsilon(t, p, NormalTail(-NormalQuantile(p)), 1e-12)
 		for _, df := range []float64{.7, 1, 2, 2.5, 4, 17.3, 400, 2e6} {
 			assert.InEpsilon(t, 1-p, TTail(TQuantile(p, df), df), 1e-10, "t %v %v", p, df)
 			assert.InEpsilon(t, 1-p, ChiSquareTail(ChiSquareQuantile(p, df), df), 1e-10, "chi-square %v %v", p, df)
@@ -80,14 +80,8 @@ func TestDiscreteAndNoncentralAgainstR(t *testing.T) {
 		{"dbinom(500,1000,.47)", BinomialProbability(500, 1000, .47), .0041561471939761},
 		{"pbinom(7,30,.3)", BinomialCDF(7, 30, .3), .281376708186881},
 		{"pbinom(430,1000,.47)", BinomialCDF(430, 1000, .47), .00608511146662335},
-		{"dpois(3,4.5)", PoissonProbability(3, 4.5), .168717884924555},
-		{"dpois(120,100)", PoissonProbability(120, 100), .005561064886513},
-		{"ppois(3,4.5)", PoissonCDF(3, 4.5), .342295955834591},
-		{"ppois(80,100)", PoissonCDF(80, 100), .0226491766422556},
 		{"qbinom(.025,30,.3)", float64(BinomialQuantile(.025, 30, .3)), 4},
 		{"qbinom(.9995,413,.07)", float64(BinomialQuantile(.9995, 413, .07)), 47},
-		{"qpois(.025,4.5)", float64(PoissonQuantile(.025, 4.5)), 1},
-		{"qpois(.9995,100)", float64(PoissonQuantile(.9995, 100)), 134},
 		{"pt(2.1,28,2.5,lower=F)", NoncentralTail(2.1, 28, 2.5), .656745299594527},
 		{"pt(1.97,200,-1,lower=F)", NoncentralTail(1.97, 200, -1), .00157185127777126},
 		{"2*pnorm(-1.7)", NormalTwoSided(1.7), .0891309255170861},
@@ -102,18 +96,13 @@ func TestDiscreteAndNoncentralAgainstR(t *testing.T) {
 // inverts; two sides are twice one; without shift the noncentral t is the t.
 func TestDiscreteLaws(t *testing.T) {
 	for _, p := range []float64{.01, .3, .5, .93} {
-		binomial, poisson, mean := 0.0, 0.0, 20*p
+		binomial := 0.0
 		for x := range 21 {
 			binomial += BinomialProbability(x, 20, p)
-			poisson += PoissonProbability(x, mean)
 			assert.InDelta(t, binomial, BinomialCDF(x, 20, p), 1e-13)
-			assert.InDelta(t, poisson, PoissonCDF(x, mean), 1e-13)
 			assert.InDelta(t, BinomialProbability(x, 20, p), BinomialProbability(20-x, 20, 1-p), 1e-13)
 			if BinomialProbability(x, 20, p) > 1e-9 {
 				assert.Equal(t, x, BinomialQuantile(binomial-1e-12, 20, p))
-			}
-			if PoissonProbability(x, mean) > 1e-9 {
-				assert.Equal(t, x, PoissonQuantile(poisson-1e-12, mean))
 			}
 		}
 	}

@@ -5,8 +5,6 @@ import (
 	"math"
 
 	"shortfall/audit/stats"
-	"shortfall/audit/stats/dist"
-	"shortfall/audit/stats/internal/numeric"
 	"shortfall/audit/stats/internal/sandwich"
 )
 
@@ -202,22 +200,6 @@ func (f *CountFit) RateRatio(c []float64, level float64) stats.Estimate {
 	return e
 }
 
-// ModelContrast is c'b with the standard error of the likelihood, rows taken as
-// independent, normal limits. (McCullagh & Nelder 1989, section 2.5: the
-// inverse of the information X'WX.)
-func (f *CountFit) ModelContrast(c []float64, level float64) stats.Estimate {
-	e, l, ok := f.start(c, level)
-	e.Method = fmt.Sprintf("%s regression, log scale, rows taken as independent, normal", f.Family)
-	e.Clusters = f.N
-	if !ok {
-		return e
-	}
-	e.SE, e.DF = math.Sqrt(numeric.Dot(l, l)), math.Inf(1)
-	e.SetLimits()
-	e.P = dist.NormalTwoSided(e.Value / e.SE)
-	return e
-}
-
 func (f *CountFit) start(c []float64, level float64) (e stats.Estimate, l []float64, ok bool) {
 	if f.design == nil || f.Status == stats.Failed {
 		e = stats.Estimate{Value: math.NaN(), Level: level, N: f.N, Clusters: f.Clusters}
@@ -232,13 +214,4 @@ func (f *CountFit) start(c []float64, level float64) (e stats.Estimate, l []floa
 		ok = false
 	}
 	return e, l, ok
-}
-
-// Cov is the cluster-robust covariance of the coefficients, row-major, NaN for
-// dropped columns.
-func (f *CountFit) Cov() []float64 {
-	if f.robust == nil {
-		return numeric.NaNMatrix(len(f.Names))
-	}
-	return f.design.Unproject(f.robust.Meat())
 }

@@ -3,8 +3,6 @@
 //
 // Place in the pipeline: a family of audit/stats.
 //
-//	estimator                     source                            reference                   called by
-//	FitCount, Contrast, RateRatio McCullagh & Nelder 1989           R glm, MASS, clubSandwich   audit: refinements, losses
-//	CompareDispersion             Lawless 1987                      R                           audit: refinements
-//	AdjustedMeans, JointTest      standardisation; Hotelling T^2    R                           tests
+//	estimator                      source                                 reference                  called by
+//	FitCount, Contrast, RateRatio  McCullagh & Nelder 1989; Lawless 1987  R glm, MASS, clubSandwich  refinements, losses, orientation
 package glm

@@ -2,8 +2,6 @@ package glm
 
 import (
 	"math"
-
-	"shortfall/audit/stats"
 )
 
 // For whole counts, psi(y+theta) - psi(theta) = sum over j < y of
@@ -126,16 +124,4 @@ func (it *countIteration) deviance() (s float64) {
 		}
 	}
 	return 2 * s
-}
-
-// CompareDispersion tests the negative binomial fit nb against the Poisson fit
-// of the same model. Panics where the families are not those.
-func CompareDispersion(poisson, nb *CountFit) stats.BoundaryTest {
-	if poisson.Family != Poisson || nb.Family != NegativeBinomial || poisson.N != nb.N {
-		panic("stats: a Poisson and a negative binomial fit of the same rows are needed")
-	}
-	if !poisson.Status.Usable() || !nb.Status.Usable() {
-		return stats.UntestedBoundary()
-	}
-	return stats.NewBoundaryTest(2 * (nb.LogLik - poisson.LogLik))
 }

@@ -2,6 +2,6 @@
 //
 // Place in the pipeline: a family of audit/stats.
 //
-//	estimator    source                                                        reference            called by
-//	Meta         DerSimonian & Laird 1986; Hartung & Knapp 2001; Viechtbauer   R metafor, BCG data  pooled audits
+//	estimator  source                                          reference            called by
+//	Meta       DerSimonian & Laird 1986; Hartung & Knapp 2001  R metafor, BCG data  pooled audits
 package meta

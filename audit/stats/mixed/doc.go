@@ -1,11 +1,7 @@
-// Package mixed fits linear models with a random intercept, and slope, by case: ML
-// and REML, Satterthwaite and Kenward-Roger degrees of freedom, profile limits.
+// Package mixed fits linear models with a random intercept by case, ML and REML.
 //
 // Place in the pipeline: a family of audit/stats.
 //
-//	estimator                              source                          reference              called by
-//	FitRandomIntercept, FitRandomSlope     Pinheiro & Bates 2000           R lme4, nlme           audit: model
-//	Contrast, KenwardRoger, JointTest      Kenward & Roger 1997            R lmerTest, pbkrtest   audit: model
-//	ComponentInterval, RandomEffectTest    profile; Self & Liang 1987      R lme4                 audit: spread between cases
-//	RandomEffects, ClusterMean             Henderson's BLUP                R lme4                 audit
+//	estimator           source             reference             called by
+//	FitRandomIntercept  Bates et al. 2015  R lme4, closed forms  grid: values drawn towards each other
 package mixed

@@ -1,11 +1,7 @@
-// Package nonpar holds rank tests with their limits, clustered ones too, and limits
-// of quantiles.
+// Package nonpar holds the signed-rank test for clustered differences.
 //
 // Place in the pipeline: a family of audit/stats.
 //
-//	estimator                                source                             reference             called by
-//	ClusteredSignedRank, ClusteredPseudomedian  sign flips of case scores       all flips listed      audit: switches
-//	SignedRank, RankSum                      Hollander, Wolfe & Chicken 2014    R, printed tables     tests
-//	QuantileInterval                         order statistics                   R                     tests
-//	ClusteredQuantile                        bootstrap over cases               R                     tests
+//	estimator            source               reference                        called by
+//	ClusteredSignedRank  Datta & Satten 2008  all flips of case scores listed  switches
 package nonpar

@@ -1,11 +1,11 @@
-// Package planning answers how many cases a comparison needs, and what a given
-// number could have shown.
+// Package planning answers what a comparison could have shown, and how many cases a
+// difference needs that the reader names.
 //
 // Place in the pipeline: a family of audit/stats. Power is never computed from an
 // observed difference.
 //
-//	estimator                              source                        reference          called by
-//	SampleSizeMeans, PowerMeans, ...       Chow, Shao & Wang 2008        R power.t.test     tests
-//	SampleSizeProportions, ...Rates        Fleiss 1981; Zhu & Lakkis     R, tables          tests
-//	DetectableFromSE, CasesFor        normal and t quantiles        by inversion       audit: verdicts
+//	estimator         source        reference       called by
+//	DetectableFromSE  Bloom 1995    R qt            between
+//	PowerFromSE       noncentral t  R power.t.test  power for a named difference
+//	CasesFor          no source     by inversion    cases for a named difference
 package planning

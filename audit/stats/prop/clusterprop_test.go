@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/audit/stats/internal/numeric"
 	"shortfall/audit/stats/internal/statstest"
 	"shortfall/audit/stats/robust"
 )
@@ -151,15 +150,12 @@ func TestProportionDegreesOfFreedom(t *testing.T) {
 		}
 		assert.InEpsilon(t, trace*trace/sq, s.satterthwaite(rho), 1e-10)
 	}
-	// rho 0 is the independence working model of RatioOfSumsCR2.
-	num, den := make([]float64, len(success)), make([]float64, len(success))
-	for i := range den {
-		den[i] = 1
-		if success[i] {
-			num[i] = 1
-		}
+	// rho 0 is the independence working model of ClusteredMean.
+	num := make([]float64, len(success))
+	for i := range num {
+		num[i] = statstest.Indicator(success[i])
 	}
-	r, err := robust.RatioOfSumsCR2(num, den, cluster, .95)
+	r, err := robust.ClusteredMean(num, cluster, .95)
 	require.NoError(t, err)
 	assert.InEpsilon(t, r.DF, s.satterthwaite(0), 1e-10)
 }
@@ -178,43 +174,6 @@ func TestProportionIntervalDegreesOfFreedom(t *testing.T) {
 	satterthwaite := s.satterthwaite(s.anovaICC())
 	assert.Less(t, satterthwaite, 14.9)
 	assert.InDelta(t, e.DF/satterthwaite, 15/e.DF, 1e-12)
-}
-
-// Rao & Scott 1992 and Donner 1989 on the litters (R 4.2.2): P goes from .003
-// with teeth as units to .044 and .097 with litters as units.
-func TestLitterTests(t *testing.T) {
-	xc, cc := expand(weilControl)
-	xt, ct := expand(weilTreated)
-	naive := pearson([]float64{142, 112}, []float64{158, 145}, nil)
-	assert.InDelta(t, 8.89989, naive.Statistic, 5e-6)
-	r, err := RaoScottTest(Outcomes{xc, cc}, Outcomes{xt, ct})
-	require.NoError(t, err)
-	assert.InDelta(t, 4.04061, r.Statistic, 5e-6)
-	assert.InDelta(t, .0444178, r.P, 5e-8)
-	d, err := DonnerTest(Outcomes{xc, cc}, Outcomes{xt, ct})
-	require.NoError(t, err)
-	assert.InDelta(t, 2.76097, d.Statistic, 5e-6)
-	assert.InDelta(t, .0965896, d.P, 5e-8)
-	assert.Contains(t, d.Method, "0.251") // rho 0.250576
-	swapped, err := DonnerTest(Outcomes{xt, ct}, Outcomes{xc, cc})
-	require.NoError(t, err)
-	assert.InDelta(t, d.P, swapped.P, 1e-14)
-	_, err = DonnerTest(Outcomes{xt, ct})
-	require.Error(t, err)
-	all := Outcomes{Success: []bool{true, true, true}, Cluster: []int{1, 2, 2}}
-	flat, err := RaoScottTest(all, Outcomes{xc, cc})
-	require.NoError(t, err)
-	assert.Equal(t, []string{"no-variation"}, statstest.WarningIDs(flat.Warnings))
-}
-
-// 1 + (m-1) rho, and sum n^2/sum n for unequal clusters (Kish 1965).
-func TestDesignEffects(t *testing.T) {
-	for m, want := range map[int][3]float64{5: {1.2, 1.4, 2.2}, 10: {1.45, 1.9, 3.7}, 20: {1.95, 2.9, 6.7}} {
-		for i, rho := range []float64{.05, .1, .3} {
-			assert.InDelta(t, want[i], DesignEffect(rho, m), 1e-12)
-		}
-	}
-	assert.InDelta(t, 2.3052632, DesignEffect(.1, 3, 5, 10, 20), 5e-8)
 }
 
 // One success never gives a lower upper limit than none, wherever it falls;
@@ -242,59 +201,6 @@ func TestProportionLimitsStaySound(t *testing.T) {
 	require.NoError(t, err)
 	assert.Less(t, e.Low, .2)
 	assert.Greater(t, e.High, .3)
-}
-
-// Cases that agree by luck have a correlation below 0: it must not turn Donner's
-// test into one of no variance, nor Rao and Scott's go without a warning.
-func TestShareTestsOfCasesThatAgree(t *testing.T) {
-	a, ca := expand([][2]int{{1, 4}, {1, 4}, {1, 4}, {2, 8}, {1, 5}})
-	b, cb := expand([][2]int{{3, 4}, {3, 4}, {3, 4}, {6, 8}, {4, 5}})
-	d, err := DonnerTest(Outcomes{a, ca}, Outcomes{b, cb})
-	require.NoError(t, err)
-	assert.InDelta(t, pearson([]float64{6, 19}, []float64{25, 25}, nil).Statistic, d.Statistic, 1e-12)
-	r, err := RaoScottTest(Outcomes{a, ca}, Outcomes{b, cb})
-	require.NoError(t, err)
-	assert.Contains(t, statstest.WarningIDs(r.Warnings), "small-design-effect")
-}
-
-// The difference of two clustered shares has the error and the degrees of freedom
-// of both (Welch-Satterthwaite), not those of the first; one level only.
-func TestErrorOfAShareDifference(t *testing.T) {
-	sa, ca := expand(weilControl)
-	sb, cb := expand(weilTreated)
-	a, err := ClusteredProportion(sa, ca, .95)
-	require.NoError(t, err)
-	b, err := ClusteredProportion(sb, cb, .95)
-	require.NoError(t, err)
-	d, m := ClusteredProportionDifference(a, b), ClusteredProportionDifference(b, a)
-	assert.InDelta(t, math.Hypot(a.SE, b.SE), d.SE, 1e-15)
-	assert.Equal(t, d.SE, m.SE)
-	va, vb := numeric.Square(a.SE), numeric.Square(b.SE)
-	assert.InDelta(t, numeric.Square(va+vb)/(numeric.Square(va)/a.DF+numeric.Square(vb)/b.DF), d.DF, 1e-12)
-	assert.InDelta(t, d.DF, m.DF, 1e-12)
-	none := a
-	none.SE = math.NaN()
-	assert.Equal(t, min(a.DF, b.DF), ClusteredProportionDifference(none, b).DF)
-	wide, err := ClusteredProportion(sb, cb, .99)
-	require.NoError(t, err)
-	mixed := ClusteredProportionDifference(a, wide)
-	assert.True(t, math.IsNaN(mixed.Low))
-	assert.Equal(t, []string{"two-levels"}, statstest.WarningIDs(mixed.Warnings))
-}
-
-// Donner 1989 on the litters (R 4.2.2): n0 9.4393 and correction factors
-// 3.35034 and 3.11520 with the pooled correlation .250576.
-func TestDonnerFactorsOfLitters(t *testing.T) {
-	for _, c := range []struct {
-		litters [][2]int
-		want    float64
-	}{{weilControl, 3.35034}, {weilTreated, 3.11520}} {
-		var sizes []int
-		for _, l := range c.litters {
-			sizes = append(sizes, l[1])
-		}
-		assert.InDelta(t, c.want, DesignEffect(.250576, sizes...), 1e-5)
-	}
 }
 
 func BenchmarkProportion100k(b *testing.B) {

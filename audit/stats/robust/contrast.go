@@ -2,11 +2,8 @@ package robust
 
 import (
 	"fmt"
-	"math"
 
 	"shortfall/audit/stats"
-	"shortfall/audit/stats/dist"
-	"shortfall/audit/stats/internal/numeric"
 	"shortfall/audit/stats/internal/sandwich"
 )
 
@@ -36,31 +33,6 @@ func (f *LinearFit) Contrast(c []float64, level float64) stats.Estimate {
 // estimable.
 func (f *LinearFit) start(c []float64, level float64) (e stats.Estimate, l []float64, ok bool) {
 	return sandwich.StartContrast(f.design, f.N, f.Clusters, c, level)
-}
-
-// ModelContrast estimates c'b with the textbook standard error, taking rows as
-// independent, t on N - Rank degrees of freedom. It is for measurements that
-// are not clustered, and to show beside the clustered interval what clustering
-// costs. (Seber & Lee 2003, Linear Regression Analysis, 2nd ed., section 3.2.)
-func (f *LinearFit) ModelContrast(c []float64, level float64) stats.Estimate {
-	e, l, ok := f.start(c, level)
-	e.Clusters = f.N
-	e.Method = "least squares, rows taken as independent, t on n - p df"
-	if !ok {
-		return e
-	}
-	if f.DF < 1 {
-		e.NotEstimable(stats.Warning{ID: "no-df", Text: "as many columns as rows: no residual is left to judge by", Remedy: "drop columns, or add rows"})
-		return e
-	}
-	e.SE, e.DF = f.Sigma*math.Sqrt(numeric.Dot(l, l)), f.DF
-	if !(e.SE > sandwich.LeastSE(l, f.design.Size())) {
-		e.NotEstimable(sandwich.ExactFit)
-		return e
-	}
-	e.SetLimits()
-	e.P = dist.TTwoSided(e.Value/e.SE, e.DF)
-	return e
 }
 
 // JointTest tests that all contrasts (rows over the columns of the model) are

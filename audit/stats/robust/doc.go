@@ -3,20 +3,15 @@
 //
 // Place in the pipeline: a family of audit/stats.
 //
-//	estimator                     source                               reference                      called by
-//	RatioOfSums                   Bell & McCaffrey 2002, CR2           R lm + clubSandwich            audit: expression of every cell
-//	RatioOfSumsLongTails          the same, df by fourth moments       by definition, simulation      RatioOfSums
-//	RatioOfSumsLinearised         Cochran 1977, 6.9, 6.13              Cochran's cities               RatioOfSums of mixed signs
-//	RatioOfSumsCR2, ...Jackknife  Bell & McCaffrey; Cochran 1977, 6.82 R, Cochran's cities            tests
-//	RatioOfSumsFieller, Fieller   Fieller 1954                         R, inverted test               audit, by name
-//	AverageOfCases                Donner & Klar 2000                   R t.test, simulation           audit: the average patient
-//	ClusteredMean                 Bell & McCaffrey 2002                R clubSandwich                 audit
-//	FitLinear, Contrast           Bell & McCaffrey; Pustejovsky 2018   R clubSandwich, NIST           audit: comparison, trends
-//	FitAbsorbed, its Contrast,    Frisch & Waugh 1933; Pustejovsky 2018 R lm with dummies, plm        audit: same mouth
-//	  Influence, Levels
-//	JointTest                     Pustejovsky & Tipton 2018, eq. 11    R clubSandwich HTZ             audit: tooth classes
-//	AdjustedMeans, MeanRow        marginal standardisation             R                              audit: model
-//	FitSegmented                  interrupted series                   R                              audit: what changed
-//	FitPrediction                 regression of achieved on planned    R, held-out cases              audit: outlook
-//	BootstrapRatioOfSums          resample                             listed distribution            tests
+//	estimator                                                     source                                            reference                         called by
+//	RatioOfSums                                                   Bell & McCaffrey 2002, CR2                        R lm + clubSandwich, svyratio     grid, cycle
+//	RatioOfSumsLinearised                                         Cochran 1977, 6.9, 6.13                           R svyratio, his cities            RatioOfSums, where signs mix
+//	RatioOfSumsFieller, Fieller                                   Fieller 1954                                      R, the test inverted              grid, by name
+//	AverageOfCases                                                Donner & Klar 2000                                R t.test, simulation              the average patient
+//	ClusteredMean                                                 Bell & McCaffrey 2002                             R clubSandwich, NIST              grid, refinements
+//	WelchDifference                                               Welch 1947                                        R t.test, Student's sleep         changes between two audits
+//	FitLinear, Contrast, Cov, ModelCov, JointTest                 Bell & McCaffrey 2002; Pustejovsky & Tipton 2018  R clubSandwich, NIST              between, compare
+//	FitAbsorbed, Contrast, JointTest, Influence, Without, Levels  Frisch & Waugh 1933; Pustejovsky & Tipton 2018    R clubSandwich with dummies, plm  same mouth
+//	FitSegmented                                                  interrupted series, by FitLinear                  R lm + clubSandwich               cycle: what changed
+//	FitPrediction, At, HeldOut                                    achieved on planned, by FitLinear                 R, cases held out                 outlook
 package robust

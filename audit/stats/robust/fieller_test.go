@@ -10,7 +10,6 @@ import (
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/dist"
 	"shortfall/audit/stats/internal/statstest"
-	"shortfall/audit/stats/resample"
 )
 
 // Cochran 1977 table 2.3 and boot::city: sets from the quadratic, R 4.2.2.
@@ -90,16 +89,12 @@ func TestConcernIsFiellersG(t *testing.T) {
 		f, err := RatioOfSumsFieller(c.num, c.den, c.cluster, .9)
 		require.NoError(t, err)
 		assert.InDelta(t, f.G, sumRatio(c.num, c.den, c.cluster).g(.9), 1e-12)
-		b, err := BootstrapRatioOfSums(c.num, c.den, c.cluster, .9, resample.DefaultBootstrap())
-		require.NoError(t, err)
 		e, err := RatioOfSumsCR2(c.num, c.den, c.cluster, .9)
 		require.NoError(t, err)
-		for _, w := range [][]stats.Warning{b.Warnings, e.Warnings} {
-			if f.G > .2 {
-				assert.Contains(t, statstest.WarningIDs(w), "uncertain-denominator")
-			} else {
-				assert.NotContains(t, statstest.WarningIDs(w), "uncertain-denominator")
-			}
+		if f.G > .2 {
+			assert.Contains(t, statstest.WarningIDs(e.Warnings), "uncertain-denominator")
+		} else {
+			assert.NotContains(t, statstest.WarningIDs(e.Warnings), "uncertain-denominator")
 		}
 	}
 }

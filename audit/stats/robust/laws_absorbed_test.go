@@ -149,3 +149,31 @@ func TestLawsOfAverageOfCases(t *testing.T) {
 	require.NoError(t, err)
 	assert.InDelta(t, ratio.SE, same.SE, 1e-12)
 }
+
+// JointTest( of one contrast is its t test; of several it sees neither their order
+// nor their unit, nor which basis of the same space is taken.
+func TestLawsOfJointTests(t *testing.T) {
+	m := absorbedData(8, 30)
+	within, wide := absorbedFit(t, m), dummies(m)
+	f, err := FitLinear(wide, stats.CR2)
+	require.NoError(t, err)
+	for p, fit := range map[int]interface {
+		Contrast(c []float64, level float64) stats.Estimate
+		JointTest(contrasts [][]float64) stats.JointTest
+	}{3: within, len(wide.Names): f} {
+		e := fit.Contrast(statstest.Unit(p, 0), .95)
+		one := fit.JointTest([][]float64{statstest.Unit(p, 0)})
+		assert.InEpsilon(t, e.Value*e.Value/e.SE/e.SE, one.F, 1e-9)
+		assert.InEpsilon(t, e.DF, one.DF2, 1e-6)
+		assert.InDelta(t, e.P, one.P, 1e-9)
+		a, b := statstest.Unit(p, 0), statstest.Unit(p, 1)
+		base := fit.JointTest([][]float64{a, b})
+		sum := append([]float64(nil), a...)
+		sum[1] = 5
+		for _, other := range [][][]float64{{b, a}, {sum, b}} {
+			got := fit.JointTest(other)
+			assert.InEpsilon(t, base.F, got.F, 1e-8)
+			assert.InEpsilon(t, base.DF2, got.DF2, 1e-6)
+		}
+	}
+}

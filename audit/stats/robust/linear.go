@@ -78,9 +78,6 @@ func FitLinear(m stats.LinearModel, v stats.Variance) (*LinearFit, error) {
 	return f, nil
 }
 
-// Residual gives y - Xb of row i.
-func (f *LinearFit) Residual(i int) float64 { return f.design.Resid[i] }
-
 // Cov is the cluster-robust covariance of the coefficients, row-major over
 // all columns, NaN for dropped ones and where there are fewer than two
 // clusters.

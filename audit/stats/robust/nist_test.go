@@ -1,6 +1,7 @@
 package robust
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -96,4 +97,17 @@ func certified(t *testing.T, m stats.LinearModel, coef, se []float64, sd, rss, t
 	}
 	statstest.Near(t, sd, f.Sigma, tol, 0, "residual SD")
 	statstest.Near(t, rss, f.RSS, tol, 0, "residual sum of squares")
+}
+
+// The univariate sets of NIST's Statistical Reference Datasets: certified mean and
+// standard deviation.
+func TestNISTUnivariate(t *testing.T) {
+	sets := statstest.NISTSets(t)
+	require.Len(t, sets, 5)
+	for name, s := range sets {
+		e, err := ClusteredMean(s.X, nil, .95)
+		require.NoError(t, err)
+		assert.InEpsilon(t, s.Mean, e.Value, 1e-14, name)
+		assert.InEpsilon(t, s.SD, e.SE*math.Sqrt(float64(len(s.X))), 1e-7, name)
+	}
 }

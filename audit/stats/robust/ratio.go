@@ -123,21 +123,6 @@ func RatioOfSumsLinearised(num, den []float64, cluster []int, level float64) (st
 	return e, nil
 }
 
-// RatioOfSumsCR2 estimates sum(num)/sum(den) with the bias-reduced variance of
-// Bell & McCaffrey (2002, Survey Methodology 28:169-181) for the regression of
-// case totals of num on those of den through the origin with weights 1/den,
-// whose slope the ratio of sums is: a case with leverage h counts u^2/(1-h). Degrees of freedom are
-// Satterthwaite's under the working model var(sum num) proportional to
-// sum den; with equal denominators they are m-1 and the standard error is the
-// linearised one. Denominators must not be negative.
-func RatioOfSumsCR2(num, den []float64, cluster []int, level float64) (stats.Estimate, error) {
-	if err := bycase.CheckPairs(num, den, cluster, level); err != nil {
-		return stats.Estimate{}, err
-	}
-	s := sumRatio(num, den, cluster)
-	return s.cr2(level, "ratio of sums, CR2 variance, cases as units, t on Satterthwaite df", ratioSums.satterthwaite), nil
-}
-
 // satterthwaite is Bell & McCaffrey 2002, equation 4.2: (trace)^2 / trace of
 // square, with P_cc = h_c and P_cd = -h_c h_d / sqrt((1-h_c)(1-h_d)), so
 // trace P = 1.
@@ -170,28 +155,4 @@ func ClusteredMean(x []float64, cluster []int, level float64) (stats.Estimate, e
 		return stats.Estimate{}, err
 	}
 	return sumRatio(x, nil, cluster).cr2(level, "mean, CR2 variance, cases as units, t on Satterthwaite df", ratioSums.satterthwaite), nil
-}
-
-// RatioOfSumsJackknife estimates sum(num)/sum(den) with the delete-one-case
-// jackknife variance (m-1)/m sum (R_(c) - mean R_(.))^2 on t with m-1 degrees
-// of freedom (Cochran 1977, equation 6.82; Wolter 2007, chapter 4).
-func RatioOfSumsJackknife(num, den []float64, cluster []int, level float64) (stats.Estimate, error) {
-	if err := bycase.CheckPairs(num, den, cluster, level); err != nil {
-		return stats.Estimate{}, err
-	}
-	s := sumRatio(num, den, cluster)
-	e, ok := s.estimate(level, "ratio of sums, delete-one-case jackknife, t on cases - 1 df")
-	if !ok {
-		return e, nil
-	}
-	a, m := s.ratio*s.total, float64(s.clusters)
-	var sum, sum2 float64 // of R_(c) - R, centred to keep digits
-	bycase.Visit(cluster, num, den, func(y, x float64, _ int) {
-		d := (a-y)/(s.total-x) - s.ratio
-		sum += d
-		sum2 += d * d
-	})
-	e.SE, e.DF = math.Sqrt((m-1)/m*(sum2-sum*sum/m)), m-1
-	s.finish(&e)
-	return e, nil
 }

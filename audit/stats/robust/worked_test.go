@@ -10,9 +10,7 @@ import (
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/dist"
-	"shortfall/audit/stats/internal/numeric"
 	"shortfall/audit/stats/internal/statstest"
-	"shortfall/audit/stats/resample"
 )
 
 // Fieller's set with the normal quantile: Cochran 1977 table 2.3, food over
@@ -125,20 +123,10 @@ func TestEverySandwichOfGrowth(t *testing.T) {
 	}
 }
 
-// The jackknife bias of boot::city, (m-1)(mean R_(c) - R), and the limits of the
-// jackknife on m-1 df: R 4.2.2 by formula.
+// The limits of the jackknife of boot::city on m-1 df: R 4.2.2 by formula.
 func TestJackknifeOfCities(t *testing.T) {
 	e, err := RatioOfSumsJackknife(statstest.CityX, statstest.CityU, nil, .95)
 	require.NoError(t, err)
-	mean, _ := numeric.MeanVariance(resample.Jackknife(10, func(kept []int) float64 {
-		var x, u float64
-		for _, c := range kept {
-			x += statstest.CityX[c]
-			u += statstest.CityU[c]
-		}
-		return x / u
-	}))
-	assert.InDelta(t, .0382872, 9*(mean-e.Value), 5e-8)
 	assert.EqualValues(t, 9, e.DF)
 	assert.InDelta(t, e.Value-2.262157*.194791, e.Low, 5e-6) // t .975 on 9 df, any table
 }

@@ -1,4 +1,4 @@
-# Reference values for the ratio, proportion, rank, agreement, planning and
+# Reference values for the ratio, proportion, rank, agreement and
 # meta-analysis methods, from open data sets that ship with R and its packages.
 # Run in this folder:
 #
@@ -85,32 +85,6 @@ cb <- do.call(rbind, lapply(seq_len(nrow(cbpp)), function(i)
   data.frame(x = rep(1:0, c(cbpp$incidence[i], cbpp$size[i] - cbpp$incidence[i])), g = cbpp$herd[i])))
 prop("lme4::cbpp", cb$x, cb$g)
 
-rs <- function(data, x, g, arm) { # Rao & Scott 1992 and Donner 1989 from their formulas
-  d <- data.frame(x = as.numeric(x), g = id(paste(arm, g)), arm = id(arm))
-  cl <- aggregate(cbind(x, n = 1) ~ g + arm, d, sum)
-  a <- lapply(split(cl, cl$arm), function(k) {
-    m <- nrow(k); p <- sum(k$x) / sum(k$n)
-    v <- m / (m - 1) * sum((k$x - p * k$n)^2) / sum(k$n)^2
-    deff <- v * sum(k$n) / (p * (1 - p)); c(x = sum(k$x) / deff, n = sum(k$n) / deff)
-  })
-  t <- do.call(rbind, a)
-  X2 <- prop.test(t[, "x"], t[, "n"], correct = FALSE)
-  N <- sum(cl$n); M <- nrow(cl); k <- length(a)
-  mA <- tapply(cl$n^2, cl$arm, sum) / tapply(cl$n, cl$arm, sum)
-  n0 <- (N - sum(mA)) / (M - k)
-  P <- tapply(cl$x, cl$arm, sum) / tapply(cl$n, cl$arm, sum)
-  MSC <- sum(cl$n * (cl$x / cl$n - P[as.character(cl$arm)])^2) / (M - k)
-  MSE <- sum(cl$x * (cl$n - cl$x) / cl$n) / (N - M)
-  rho <- (MSC - MSE) / (MSC + (n0 - 1) * MSE)
-  C <- 1 + (mA - 1) * rho; p <- sum(cl$x) / N; n <- tapply(cl$n, cl$arm, sum)
-  D <- sum(n * (P - p)^2 / (C * p * (1 - p)))
-  add("armtest", data, "prop.test on counts over the design effect; Donner 1989 by formula",
-      list(x = d$x, cluster = d$g, arm = d$arm),
-      list(raoscott = unname(X2$statistic), praoscott = X2$p.value, donner = D, pdonner = pchisq(D, k - 1, lower.tail = FALSE)))
-}
-rs("geepack::respiratory by treatment", respiratory$outcome, paste(respiratory$center, respiratory$id), respiratory$treat)
-rs("MASS::bacteria by treatment", bacteria$y == "y", bacteria$ID, bacteria$trt)
-
 single <- function(data, x, n, x2, n2) {
   w <- prop.test(x, n, correct = FALSE)$conf.int; cc <- prop.test(x, n)$conf.int; e <- binom.test(x, n)$conf.int
   w9 <- prop.test(x, n, correct = FALSE, conf.level = .9)$conf.int
@@ -123,50 +97,7 @@ single("MASS::birthwt, low", sum(birthwt$low), nrow(birthwt))
 single("datasets::esoph, youngest controls and cases", sum(esoph$ncases[esoph$agegp == "25-34"]), sum(esoph$ncases[esoph$agegp == "25-34"]) + 115)
 
 # --- ranks ---------------------------------------------------------------------
-ranksum <- function(data, a, b, exact) {
-  w <- suppressWarnings(wilcox.test(a, b, exact = exact, conf.int = exact))
-  l <- suppressWarnings(wilcox.test(a, b, exact = exact, alternative = "less"))
-  want <- list(w = unname(w$statistic), p = w$p.value, less = l$p.value)
-  if (exact) want <- c(want, list(hl = unname(w$estimate), low = w$conf.int[1], high = w$conf.int[2]))
-  add("ranksum", data, paste0("wilcox.test(a, b, exact = ", exact, ", conf.int = ", exact, ")"), list(a = a, b = b), want)
-}
-pg <- split(PlantGrowth$weight, PlantGrowth$group)
-ranksum("datasets::PlantGrowth trt1, trt2", pg$trt1, pg$trt2, TRUE)
-st <- split(state.x77[, "Area"], state.region)
-ranksum("datasets::state.x77 area, South and West", unname(st$South), unname(st$West), TRUE)
-bw <- split(birthwt$bwt, birthwt$smoke)
-ranksum("MASS::birthwt by smoking", bw[[1]], bw[[2]], FALSE)
-tied <- function(data, a, b) {
-  r <- rank(c(a, b)); m <- length(a); s <- combn(length(r), m, function(i) sum(r[i])); o <- sum(r[1:m])
-  less <- mean(s <= o + 1e-9); greater <- mean(s >= o - 1e-9)
-  add("ranksum", data, "all choices by combn, midranks", list(a = a, b = b),
-      list(w = o - m * (m + 1) / 2, p = min(1, 2 * min(less, greater)), less = less))
-}
-tied("datasets::sleep by group", sleep$extra[1:10], sleep$extra[11:20])
-is <- split(InsectSprays$count, InsectSprays$spray)
-tied("datasets::InsectSprays C, E (first 9)", is$C[1:9], is$E[1:9])
-
-signedrank <- function(data, d) {
-  w <- wilcox.test(d, exact = TRUE, conf.int = TRUE)
-  add("signedrank", data, "wilcox.test(d, exact = TRUE, conf.int = TRUE)", list(d = d),
-      list(v = unname(w$statistic), p = w$p.value, hl = unname(w$estimate), low = w$conf.int[1], high = w$conf.int[2]))
-}
-signedrank("boot::darwin", darwin$y)
 W <- reshape(Od[, c("distance", "age", "Subject")], idvar = "Subject", timevar = "age", direction = "wide")
-signedrank("lme4::sleepstudy, day 5 minus day 0", with(sleepstudy, Reaction[Days == 5] - Reaction[Days == 0]))
-big <- function(data, d) {
-  w <- wilcox.test(d, exact = FALSE, correct = TRUE); l <- wilcox.test(d, exact = FALSE, alternative = "less")
-  add("signedrank", data, "wilcox.test(d, exact = FALSE, correct = TRUE)", list(d = d), list(v = unname(w$statistic), p = w$p.value, less = l$p.value))
-}
-big("nlme::bdf, first 300, language score less 38", bdf$langPOST[1:300] - 38)
-tiedsigned <- function(data, d) {
-  d <- d[d != 0]; r <- rank(round(abs(d), 9)); s <- as.matrix(expand.grid(rep(list(0:1), length(d)))) %*% r; o <- sum(r[d > 0])
-  add("signedrank", data, "all signs by expand.grid, midranks, zeros left out", list(d = round(d, 9)),
-      list(v = o, p = min(1, 2 * min(mean(s <= o + 1e-9), mean(s >= o - 1e-9)))))
-}
-tiedsigned("datasets::sleep, differences", sleep$extra[11:20] - sleep$extra[1:10])
-tiedsigned("MASS::shoes", shoes$B - shoes$A)
-tiedsigned("nlme::Orthodont, first sixteen, age 10 minus 8", W$distance.10[1:16] - W$distance.8[1:16])
 clustered <- function(data, d, g) { # Datta & Satten 2008 from the definition, all flips
   g <- id(g); sc <- sapply(unique(g), function(i) {
     x <- d[g == i]; mean(sapply(x, function(v) sign(v) * (1 + sum(sapply(setdiff(unique(g), i), function(k)
@@ -180,15 +111,6 @@ hi <- Rp[Rp$Treatment == "High", ]
 clustered("nlme::RatPupWeight, high dose, from 6.05 g", round(hi$weight - 6.05, 6), hi$Litter)
 ox <- as.data.frame(Oxboys); ox <- ox[as.integer(as.character(ox$Subject)) <= 12, ]
 clustered("nlme::Oxboys, first twelve, from 148.05 cm", round(ox$height - 148.05, 6), ox$Subject)
-mc <- function(data, t) {
-  add("mcnemar", data, "mcnemar.test(t, correct = FALSE), mcnemar.test(t), binom.test", list(b = t[1, 2], c = t[2, 1]),
-      list(x2 = unname(mcnemar.test(t, correct = FALSE)$statistic), p = mcnemar.test(t, correct = FALSE)$p.value,
-           pcc = mcnemar.test(t)$p.value, exact = binom.test(t[1, 2], t[1, 2] + t[2, 1])$p.value))
-}
-mc("survey::apistrat sch.wide, comp.imp", table(apistrat$sch.wide, apistrat$comp.imp))
-ow <- reshape(ohio[, c("resp", "id", "age")], idvar = "id", timevar = "age", direction = "wide")
-mc("geepack::ohio, ages 7 and 10", table(ow[["resp.-2"]], ow[["resp.1"]]))
-
 # --- quantiles, multiplicity, variance -----------------------------------------
 oz <- airquality$Ozone[!is.na(airquality$Ozone)]
 add("quantile", "datasets::airquality Ozone", "quantile(x, p, type = 7)", list(x = oz, p = c(0, .01, .1, .25, .5, .75, .9, .99, 1)),
@@ -196,21 +118,6 @@ add("quantile", "datasets::airquality Ozone", "quantile(x, p, type = 7)", list(x
 pw <- c(pairwise.t.test(chickwts$weight, chickwts$feed, p.adjust.method = "none")$p.value); pw <- pw[!is.na(pw)]
 add("adjust", "datasets::chickwts pairwise", "p.adjust", list(p = pw),
     list(bh = p.adjust(pw, "BH"), holm = p.adjust(pw, "holm"), hochberg = p.adjust(pw, "hochberg"), by = p.adjust(pw, "BY")))
-oneway <- function(data, x, g) {
-  a <- anova(lm(x ~ factor(g))); n <- table(g)
-  n0 <- (sum(n) - sum(n^2) / sum(n)) / (length(n) - 1)
-  add("oneway", data, "anova(lm(x ~ factor(g)))", list(x = x, cluster = id(g)),
-      list(ssb = a[1, 2], ssw = a[2, 2], f = a[1, 4], p = a[1, 5], n0 = n0,
-           icc = (a[1, 3] - a[2, 3]) / (a[1, 3] + (n0 - 1) * a[2, 3])))
-}
-oneway("nlme::Rail", Rail$travel, Rail$Rail)
-oneway("nlme::RatPupWeight", Rp$weight, Rp$Litter)
-oneway("datasets::chickwts", chickwts$weight, chickwts$feed)
-oneway("nlme::Wafer, one wafer (no effect in view)", Wafer$current[1:40], rep(1:10, 4))
-auto <- function(data, x) add("autocorrelation", data, "acf(x)$acf[2:4], mean, sd", list(x = as.numeric(x)),
-  list(lag = acf(x, plot = FALSE)$acf[2:4], mean = mean(x), sd = sd(x)))
-auto("datasets::LakeHuron", LakeHuron); auto("datasets::lh", lh); auto("datasets::morley", (299000 + morley$Speed) / 1000)
-
 # --- agreement --------------------------------------------------------------------
 icc <- function(data, tab, level) {
   r <- ICC(tab, lmer = FALSE, alpha = 1 - level)$results
@@ -230,14 +137,6 @@ bland <- function(data, a, b) {
 }
 bland("MASS::shoes", shoes$A, shoes$B); bland("MASS::anorexia, CBT", anorexia$Prewt[anorexia$Treat == "CBT"], anorexia$Postwt[anorexia$Treat == "CBT"])
 
-# --- planning ----------------------------------------------------------------------
-for (q in list(c(.3, .8, .05), c(1, .9, .05), c(2, .9, .01), c(.5, .95, .1)))
-  add("means", "none", "power.t.test(delta, sd = 1, power, sig.level)", list(d = q[1], power = q[2], alpha = q[3]),
-      list(n = power.t.test(delta = q[1], power = q[2], sig.level = q[3], tol = 1e-12)$n))
-for (q in list(c(.1, .2, .8, .05), c(.5, .4, .9, .01), c(.02, .1, .8, .05)))
-  add("proportions", "none", "power.prop.test(p1, p2, power, sig.level)", list(p1 = q[1], p2 = q[2], power = q[3], alpha = q[4]),
-      list(n = power.prop.test(p1 = q[1], p2 = q[2], power = q[3], sig.level = q[4], tol = 1e-12)$n))
-
 # --- meta-analysis -------------------------------------------------------------------
 meta <- function(data, y, v) for (m in c("EE", "DL", "REML", "ML", "PM")) for (hk in c(FALSE, TRUE)) {
   if (m == "EE" && hk) next
@@ -252,35 +151,6 @@ meta("metafor::dat.raudenbush1985", dat.raudenbush1985$yi, dat.raudenbush1985$vi
 n <- escalc(measure = "MD", m1i = m1i, sd1i = sd1i, n1i = n1i, m2i = m2i, sd2i = sd2i, n2i = n2i, data = dat.normand1999)
 meta("metafor::dat.normand1999", n$yi, n$vi)
 meta("metafor::dat.hackshaw1998, first ten near the boundary", dat.hackshaw1998$yi[1:10], dat.hackshaw1998$vi[1:10])
-
-# --- bootstrap -----------------------------------------------------------------------
-set.seed(1)
-bca <- function(data, num, den) {
-  f <- function(d, i) sum(d$x[i]) / sum(d$u[i]); d <- data.frame(x = num, u = den)
-  b <- boot(d, f, R = 100000); l <- empinf(data = d, statistic = f, stype = "i", type = "jack"); l <- l - mean(l)
-  ci <- boot.ci(b, type = "bca", L = l)
-  add("bca", data, "boot(d, f, R = 100000); boot.ci(type = 'bca', L = empinf(type = 'jack') less its mean)", list(num = num, den = den),
-      list(se = sd(b$t), low = ci$bca[4], high = ci$bca[5], accel = sum(l^3) / (6 * sum(l^2)^1.5)))
-}
-bca("boot::city", city$x, city$u); bca("boot::bigcity", bigcity$x, bigcity$u)
-oc <- aggregate(cbind(distance, age) ~ Subject, transform(Od, Subject = as.character(Subject)), sum)
-bca("nlme::Orthodont, sums by subject", oc$distance, oc$age)
-wild <- function(data, y, x, g, null) { # brute force, one lm a sign vector
-  g <- id(g); X <- cbind(1, x); m <- max(g); n <- length(y)
-  tstat <- function(y, null) {
-    A <- solve(crossprod(X)); b <- A %*% crossprod(X, y); e <- y - X %*% b
-    S <- rowsum(X * as.vector(e), g); v <- A %*% crossprod(S) %*% A * m / (m - 1) * (n - 1) / (n - 2)
-    c((b[2] - null) / sqrt(v[2, 2]), b[2], sqrt(v[2, 2]))
-  }
-  o <- tstat(y, null); fit <- mean(y - null * x) + null * x; u <- y - fit
-  t <- apply(expand.grid(rep(list(c(-1, 1)), m)), 1, function(w) tstat(fit + u * w[g], null)[1])
-  add("wild", data, "wild cluster bootstrap-t, null imposed, all signs, by lm algebra", list(y = y, x = x, cluster = g, null = null),
-      list(b = o[2], se = o[3], p = mean(abs(t) >= abs(o[1]) * (1 - 1e-9) | is.nan(t))))
-}
-girls <- Od[Od$Sex == "Female", ]
-wild("nlme::Orthodont, girls, distance on age", girls$distance, girls$age, girls$Subject, .3)
-lo <- Rp[Rp$Treatment != "High" & as.integer(as.character(Rp$Litter)) %% 2 == 0, ]
-wild("nlme::RatPupWeight, even litters, low dose", lo$weight, as.numeric(lo$Treatment == "Low"), lo$Litter, 0)
 
 # --- overdispersion -----------------------------------------------------------------
 h <- aggregate(cbind(incidence, size) ~ herd, cbpp, sum); th <- sum(h$incidence) / sum(h$size)

@@ -65,21 +65,6 @@ func (r Chol) LogDet() (s float64) {
 	return s
 }
 
-// Inverse is A^-1.
-func (r Chol) Inverse() []float64 {
-	out := make([]float64, r.p*r.p)
-	col := make([]float64, r.p)
-	for j := range r.p {
-		clear(col)
-		col[j] = 1
-		r.Solve(col)
-		for i, v := range col {
-			out[i*r.p+j] = v
-		}
-	}
-	return out
-}
-
 // NaNMatrix is p x p of NaN.
 func NaNMatrix(p int) []float64 {
 	out := make([]float64, p*p)

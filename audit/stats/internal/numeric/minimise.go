@@ -2,8 +2,6 @@ package numeric
 
 import (
 	"math"
-
-	"gonum.org/v1/gonum/optimize"
 )
 
 // Minimise finds the minimum of f between lo and hi by golden sections and
@@ -72,25 +70,4 @@ func parabola(x, w, v, fx, fw, fv float64) (float64, bool) {
 		return 0, false
 	}
 	return x - p/q, true
-}
-
-// Simplex minimises f from x, restarting until the gain is lost in rounding.
-func Simplex(f func([]float64) float64, x []float64) ([]float64, float64) {
-	best := f(x)
-	for range 6 {
-		r, err := optimize.Minimize(optimize.Problem{Func: f}, x, &optimize.Settings{
-			Converger: &optimize.FunctionConverge{Absolute: 1e-9, Iterations: 30}, FuncEvaluations: 600,
-		}, &optimize.NelderMead{})
-		if r == nil || (err != nil && math.IsNaN(r.F)) {
-			return x, best
-		}
-		gain := best - r.F
-		if r.F <= best {
-			x, best = r.X, r.F
-		}
-		if gain < 1e-8 {
-			break
-		}
-	}
-	return x, best
 }

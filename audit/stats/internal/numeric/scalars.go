@@ -1,17 +1,11 @@
 package numeric
 
 import (
-	"cmp"
 	"math"
 )
 
 // Square is x^2.
 func Square(x float64) float64 { return x * x }
-
-// BySize orders numbers by their size, then by themselves.
-func BySize(a, b float64) int {
-	return cmp.Or(cmp.Compare(math.Abs(a), math.Abs(b)), cmp.Compare(a, b))
-}
 
 // MeanVariance gives the mean and the variance with divisor n-1 in two passes
 // with the correction of Chan, Golub & LeVeque (1983, Am Stat 37:242-247,

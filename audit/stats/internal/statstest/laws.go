@@ -63,14 +63,6 @@ func LawModel(seed uint64) stats.LinearModel {
 	return m
 }
 
-// Column is column j of the design.
-func Column(m stats.LinearModel, j int) (out []float64) {
-	for i := range m.Y {
-		out = append(out, m.X[i*len(m.Names)+j])
-	}
-	return out
-}
-
 // Clone copies what a law changes.
 func Clone(m stats.LinearModel) stats.LinearModel {
 	m.X, m.Y = append([]float64(nil), m.X...), append([]float64(nil), m.Y...)
