@@ -14,7 +14,6 @@ import (
 // NormalTail is P(Z > z) (Abramowitz & Stegun 1964, 26.2.29).
 func NormalTail(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }
 
-
 // normalDensity is the standard normal density.
 func normalDensity(z float64) float64 { return math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) }
 
