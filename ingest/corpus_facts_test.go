@@ -61,9 +61,68 @@ func factFor(q question.Question, want truth) string {
 	case q.ID == "positions":
 		return strings.Fields(want.text("amounts are") + " -")[0]
 	case q.ID == "signs" && len(want.Facts["amounts without direction"]) > 0:
+		for _, d := range want.words("amounts without direction") {
+			if d != "not recorded" {
+				return "" // some axes have a direction: no choice says so
+			}
+		}
 		return "sizes"
+	case q.ID == "positive":
+		return positiveFact(q, want)
+	case q.ID == "percent" && want.text("percent means") != "":
+		return strings.Fields(want.text("percent means"))[0]
+	case q.ID == "residual":
+		for _, m := range want.words("amounts are") {
+			if strings.HasPrefix(m, "still missing") {
+				return "residual"
+			}
+		}
+	case kind == "achieved":
+		return map[string]string{"not measured": "not measured", "no movement (0)": "zero"}[want.text(rest+" in achieved means")]
+	case kind == "axis":
+		if a := want.words("axis words")[rest]; a != "" {
+			return a
+		}
+		return directionFact(want.words("letters")[rest])
+	case kind == "direction":
+		w, _, _ := strings.Cut(rest, " of ")
+		return directionFact(want.words("direction words")[w])
 	case kind == "style":
 		return styleAnswers[want.words("style words")[rest]]
 	}
 	return ""
+}
+
+// directionNames are the directions of a truth in our words.
+var directionNames = map[string]string{
+	"extrusion": "extrusion", "intrusion": "intrusion", "mesial side inward": "rotation mesial-in", "distal side inward": "rotation mesial-out",
+	"crown mesial": "tip mesial", "crown distal": "tip distal", "crown buccal": "torque buccal", "crown lingual": "torque lingual",
+	"mesial": "shift mesial", "distal": "shift distal", "buccal": "shift buccal", "lingual": "shift lingual",
+}
+
+// directionFact reads "vertical: extrusion" or "buccal".
+func directionFact(s string) string {
+	if _, d, ok := strings.Cut(s, ": "); ok {
+		s = d
+	}
+	return directionNames[s]
+}
+
+// positiveFact gives the choice that agrees with what positive means on every
+// axis: the usual directions, or all but one.
+func positiveFact(q question.Question, want truth) string {
+	facts := want.words("positive means")
+	if len(facts) == 0 {
+		return ""
+	}
+	word := "usual"
+	for _, d := range facts {
+		if name := directionFact(d); q.Has(name) {
+			if word != "usual" {
+				return "" // two axes are turned
+			}
+			word = name
+		}
+	}
+	return word
 }

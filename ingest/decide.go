@@ -72,7 +72,7 @@ func (r *reader) decide() []casebook.Problem {
 	r.decideDirections()
 	r.decideTeeth()
 	r.decideStyles(m, &out)
-	r.decideMissing()
+	r.decideMissing(&out)
 	r.decideDates(&out)
 	for i := range out {
 		out[i].File = r.book.File.Name

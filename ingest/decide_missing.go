@@ -18,6 +18,7 @@ import (
 // notMeasured says what stands in place of outcomes, over the whole file.
 type notMeasured struct {
 	blanks int
+	filled int
 	at     question.Question
 	marks  map[string]int // texts without a digit: "-", "?", "n.b."
 	place  map[string]question.Question
@@ -26,7 +27,7 @@ type notMeasured struct {
 // decideMissing asks what blank cells and marks among the achieved amounts mean.
 // In the columns of our own template a blank is refused row by row, as its
 // instructions say.
-func (r *reader) decideMissing() {
+func (r *reader) decideMissing(out *[]casebook.Problem) {
 	n := notMeasured{marks: map[string]int{}, place: map[string]question.Question{}}
 	for _, t := range r.tables {
 		if t.Kind != casebook.MovementKind || asTemplate(t) {
@@ -36,7 +37,16 @@ func (r *reader) decideMissing() {
 			eachRow(t, func(row sheet.Row) { r.noteOutcome(&n, t, a, row) })
 		}
 	}
-	if n.blanks > 0 {
+	switch {
+	case n.blanks == 0:
+	case 4*n.blanks <= n.filled && len(n.marks) == 0:
+		// Here and there a blank among many outcomes: it was not measured. Nothing
+		// is counted as moved, and the movement is kept and listed.
+		r.blankOutcome = "not measured"
+		p := rules.New(rules.AchievedMissing, "%d planned movements have a blank achieved amount and count as not measured; where nothing moved, write 0", n.blanks)
+		p.Severity, p.Sheet, p.Cell, p.Column = casebook.Warning, n.at.Sheet, n.at.Cell, n.at.Column
+		*out = append(*out, p)
+	default:
 		r.askBlankOutcome(n)
 	}
 	for _, mark := range slices.Sorted(maps.Keys(n.marks)) {
@@ -80,6 +90,8 @@ func (r *reader) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, r
 		if n.marks[text]++; n.marks[text] == 1 {
 			n.place[text] = at
 		}
+	default:
+		n.filled++
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -32,6 +33,7 @@ type styleCells struct {
 	shapes    int
 	blank     int
 	unknown   map[string]int
+	yesWords  map[string]int
 	changedBy bool // a column says whether the clinician changed it
 	shapeOnly bool // no column of styles, one of shapes
 }
@@ -51,7 +53,7 @@ func styleColumns(t *layout.Table) []int {
 }
 
 func (r *reader) styleCells() styleCells {
-	s := styleCells{unknown: map[string]int{}}
+	s := styleCells{unknown: map[string]int{}, yesWords: map[string]int{}}
 	for _, t := range r.tables {
 		if t.Kind != casebook.MovementKind {
 			continue
@@ -98,17 +100,27 @@ func (s *styleCells) note(r *reader, c sheet.Cell) {
 	switch {
 	case err == nil && style != casebook.StyleNone:
 		s.known++
-	case notYes == nil && !yes:
+	case notYes == nil && !yes && !oddLetter(meant):
 		s.no++
+	case oddLetter(meant):
+		s.unknown[text]++
 	case err == nil:
 		s.none++
-	case notYes == nil && yes:
+	case notYes == nil && yes && !oddLetter(meant):
 		s.yes++
+		s.yesWords[text]++
 	case notShape == nil:
 		s.shapes++
 	default:
 		s.unknown[text]++
 	}
+}
+
+// oddLetter reports a single letter other than those that mostly mean yes or no:
+// in a column of styles it may as well be the first letter of one.
+func oddLetter(s string) bool {
+	k := values.Key(s)
+	return utf8.RuneCountInString(k) == 1 && !strings.Contains("yxjn01", k)
 }
 
 // decideStyles settles what yes, a blank and words that are not known mean in
@@ -117,6 +129,11 @@ func (r *reader) decideStyles(m *mapping.File, out *[]casebook.Problem) {
 	s := r.styleCells()
 	if s.at.Cell == "" {
 		return
+	}
+	if len(s.unknown) > 0 && s.known == 0 {
+		// A mark among letters of a code, such as x, is one of the code.
+		maps.Copy(s.unknown, s.yesWords)
+		s.yes = 0
 	}
 	r.askStyleWords(s)
 	var p styling

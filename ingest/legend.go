@@ -110,7 +110,7 @@ func (b *body) record(row sheet.Row) bool {
 	if row.Number < b.t.Header || row.Number > b.t.Last {
 		return false
 	}
-	return row.Number < b.t.Body || b.holds(row)
+	return row.Number < b.t.Body || !b.t.Repeats(row) && b.holds(row)
 }
 
 // key notes a short word and what it stands for.

@@ -3,6 +3,12 @@ package lexicon
 // valueWords stand in cells, by language as in things (common practice, no
 // source).
 var valueWords = []entry{
+	// Words of legends and titles.
+	{Filler, []string{
+		"legend, means, meaning, meanings, positive, negative, seen, as seen, viewed, values, all, not measured, audit, page, list, table", "legende, schlüssel, bedeutet, bedeutung, bedeuten, positiv*, negativ*, gesehen, nicht gemessen, auswertung, liste, tabelle",
+		"légende, clé des codes, signifie, signification, positif*, négatif*, vu, vue, non mesuré, liste, tableau", "leyenda, significa, significado, positivo*, negativo*, vista, visto, no medido, auditoría, lista, tabla", "legenda, chiave, significa, significato, positivo, negativo, vista, visto, non misurato, verifica, elenco, tabella",
+		"legenda, chave, significa, significado, positivo, negativo, vista, visto, não medido, auditoria, lista, tabela", "legenda, sleutel, betekent, betekenis, positief, negatief, gezien, niet gemeten, lijst, tabel", "legenda, klucz, oznacza, znaczenie, dodatnie, dodatni, ujemne, ujemny, widziane, nie zmierzono, audyt, lista, tabela",
+	}},
 	{Upper, []string{"upper, maxilla, maxillary, max, mx, top", "oberkiefer, ok, oben, obere*", "supérieur*, maxillaire, haut, sup", "superior, maxilar superior, arriba", "superiore, mascellare", "superior, maxilar superior", "boven, bovenkaak, bovenste", "górn*, szczęka górna"}},
 	{Lower, []string{"lower, mandible, mandibular, mand, mn, bottom", "unterkiefer, uk, unten, untere*", "inférieur*, mandibulaire, mandibule, bas, inf", "inferior, mandíbula, abajo, mandibular", "inferiore, mandibolare, mandibola", "inferior, mandíbula, mandibular", "onder, onderkaak, onderste", "doln*, żuchwa"}},
 	{Right, []string{"right, rt, r", "rechts, re, rechte*", "droite, droit, dr d", "derecha, derecho, der, dcha", "destra, destro, dx", "direita, direito, dir d", "rechts", "prawa, prawy, prawo, prawej"}},
@@ -18,7 +24,7 @@ var valueWords = []entry{
 		"automatico, automatica, suggerito, suggerita, programma, proposto, proposta, sistema", "automático, automática, sugerido, sugerida, programa, proposto, sistema", "automatisch*, voorgesteld*, programma, standaard, voorstel, softwarevoorstel", "automatyczn*, sugerowan*, program, oprogramowanie, programu, propozycja, propozycja programu, proponowan*, automat",
 	}},
 	{Own, []string{
-		"manual, custom, own, designed, customised design, clinician designed, personal, individual, handmade, own design", "eigen*, individuell*, manuell*, selbst, selber, händisch, eigenes design", "manuel*, personnalisé*, propre, individuel*, moi, sur mesure",
+		"manual, custom, own, designed, customised design, clinician designed, personal, individual, handmade, own design", "eigen*, individuell*, manuell*, selbst, selber, händisch, eigenes design", "manuel*, personnalisé*, propre, individuel*, moi, sur mesure, perso",
 		"manual, personalizado, personalizada, propio, propia, individual", "manuale, personalizzat*, proprio, propria, individuale", "manual, personalizado, personalizada, próprio, própria", "handmatig*, eigen, zelf, individueel, individuele, zelf ontworpen", "ręczn*, własn*, indywidualn*, samodzieln*",
 	}},
 	{Rectangle, []string{"rectangular, rectangle, rect, box, block", "rechteckig*, rechteck, quader", "rectangulaire, rectangle", "rectangular, rectángulo", "rettangolare, rettangolo", "retangular, retângulo", "rechthoekig*, rechthoek", "prostokątn*, prostokąt"}},
