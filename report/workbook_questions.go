@@ -54,7 +54,7 @@ func spreads[T any](name string, of func(T) results.Spread) []column[T] {
 func shown[T any](hidden func(T) bool, cols []column[T]) []column[T] {
 	out := make([]column[T], len(cols))
 	for i, c := range cols {
-		out[i] = column[T]{c.head, c.width, func(t T) any { return unless(hidden(t), c.value(t)) }}
+		out[i] = column[T]{c.head, c.width, func(t T) any { return blankIf(hidden(t), c.value(t)) }}
 	}
 	return out
 }

@@ -70,8 +70,8 @@ func byColumns[T any](by func(T) results.By, style bool) []column[T] {
 	return out
 }
 
-// unless hides a value of a suppressed row.
-func unless(hidden bool, v any) any {
+// blankIf hides a value of a suppressed row.
+func blankIf(hidden bool, v any) any {
 	if hidden {
 		return nil
 	}
@@ -91,7 +91,7 @@ func warningText(lists ...[]results.Warning) any {
 func (b *book) tables(r *results.Results) {
 	type cell = results.Cell
 	n := func(head string, v func(cell) any) column[cell] {
-		return column[cell]{head, 13, func(c cell) any { return unless(c.Suppressed, v(c)) }}
+		return column[cell]{head, 13, func(c cell) any { return blankIf(c.Suppressed, v(c)) }}
 	}
 	cols := append(byColumns(func(c cell) results.By { return c.By }, true),
 		column[cell]{"unit", 8, func(c cell) any { return c.Unit.String() }},
@@ -165,21 +165,21 @@ func (b *book) refinements(r *results.Results) {
 	sheet(b, "refinements", rows, []column[rated]{
 		{"main style of the initial features", 30, func(x rated) any { return x.group }},
 		{"refinements", 12, func(x rated) any { return x.bar.Label }},
-		{"cases", 11, func(x rated) any { return unless(x.hidden, x.bar.Cases) }},
-		{"share", 11, func(x rated) any { return unless(x.hidden, x.bar.Share.Value) }},
-		{"low", 11, func(x rated) any { return unless(x.hidden, x.bar.Share.Low) }},
-		{"high", 11, func(x rated) any { return unless(x.hidden, x.bar.Share.High) }},
+		{"cases", 11, func(x rated) any { return blankIf(x.hidden, x.bar.Cases) }},
+		{"share", 11, func(x rated) any { return blankIf(x.hidden, x.bar.Share.Value) }},
+		{"low", 11, func(x rated) any { return blankIf(x.hidden, x.bar.Share.Low) }},
+		{"high", 11, func(x rated) any { return blankIf(x.hidden, x.bar.Share.High) }},
 		{"suppressed", 11, func(x rated) any { return x.hidden }},
 	})
 	sheet(b, "planned again", r.Replanned, []column[results.Replanned]{
 		{"axis", 20, func(x results.Replanned) any { return text(x.Axis.String()) }},
 		{"style", 20, func(x results.Replanned) any { return wording.Style(x.Style) }},
-		{"cases", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Cases) }},
-		{"movements", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Movements) }},
-		{"planned again", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Again.Numerator) }},
-		{"share", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Again.Value) }},
-		{"low", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Again.Low) }},
-		{"high", 11, func(x results.Replanned) any { return unless(x.Suppressed, x.Again.High) }},
+		{"cases", 11, func(x results.Replanned) any { return blankIf(x.Suppressed, x.Cases) }},
+		{"movements", 11, func(x results.Replanned) any { return blankIf(x.Suppressed, x.Movements) }},
+		{"planned again", 11, func(x results.Replanned) any { return blankIf(x.Suppressed, x.Again.Numerator) }},
+		{"share", 11, func(x results.Replanned) any { return blankIf(x.Suppressed, x.Again.Value) }},
+		{"low", 11, func(x results.Replanned) any { return blankIf(x.Suppressed, x.Again.Low) }},
+		{"high", 11, func(x results.Replanned) any { return blankIf(x.Suppressed, x.Again.High) }},
 		{"suppressed", 11, func(x results.Replanned) any { return x.Suppressed }},
 	})
 }
@@ -188,12 +188,12 @@ func (b *book) losses(r *results.Results) {
 	sheet(b, "losses", r.Losses, []column[results.Loss]{
 		{"style", 20, func(x results.Loss) any { return wording.Style(x.Style) }},
 		{"tooth class", 12, func(x results.Loss) any { return text(x.ToothClass.String()) }},
-		{"cases", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Cases) }},
-		{"features", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Features) }},
-		{"lost", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Lost.Numerator) }},
-		{"share", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Lost.Value) }},
-		{"low", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Lost.Low) }},
-		{"high", 11, func(x results.Loss) any { return unless(x.Suppressed, x.Lost.High) }},
+		{"cases", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Cases) }},
+		{"features", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Features) }},
+		{"lost", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Lost.Numerator) }},
+		{"share", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Lost.Value) }},
+		{"low", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Lost.Low) }},
+		{"high", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Lost.High) }},
 		{"suppressed", 11, func(x results.Loss) any { return x.Suppressed }},
 	})
 }
@@ -216,27 +216,27 @@ func (b *book) quality(r *results.Results) {
 		{"flow", "cases logged", r.Flow.CasesLogged},
 	}
 	for _, s := range r.Flow.Steps {
-		rows = append(rows, measure{"flow: movements", s.Title, s.Movements}, measure{"flow: cases", s.Title, unless(s.Suppressed, s.Cases)})
+		rows = append(rows, measure{"flow: movements", s.Title, s.Movements}, measure{"flow: cases", s.Title, blankIf(s.Suppressed, s.Cases)})
 	}
 	for _, e := range r.Excluded {
-		rows = append(rows, measure{"left out: rows", e.Reason, e.Rows}, measure{"left out: movements", e.Reason, e.Movements}, measure{"left out: cases", e.Reason, unless(e.Suppressed, e.Cases)})
+		rows = append(rows, measure{"left out: rows", e.Reason, e.Rows}, measure{"left out: movements", e.Reason, e.Movements}, measure{"left out: cases", e.Reason, blankIf(e.Suppressed, e.Cases)})
 	}
 	for _, f := range r.Completeness {
-		rows = append(rows, measure{"recorded", f.Record + ": " + f.Field, unless(f.Suppressed, f.Recorded)}, measure{"to be recorded", f.Record + ": " + f.Field, unless(f.Suppressed, f.Total)})
+		rows = append(rows, measure{"recorded", f.Record + ": " + f.Field, blankIf(f.Suppressed, f.Recorded)}, measure{"to be recorded", f.Record + ": " + f.Field, blankIf(f.Suppressed, f.Total)})
 	}
 	for _, m := range r.Repeats {
 		t := "method error, " + m.Unit.String()
-		rows = append(rows, measure{t, "pairs", unless(m.Suppressed, m.Pairs)}, measure{t, "cases", unless(m.Suppressed, m.Cases)}, measure{t, "bias", m.Bias.Value}, measure{t, "bias low", m.Bias.Low}, measure{t, "bias high", m.Bias.High},
+		rows = append(rows, measure{t, "pairs", blankIf(m.Suppressed, m.Pairs)}, measure{t, "cases", blankIf(m.Suppressed, m.Cases)}, measure{t, "bias", m.Bias.Value}, measure{t, "bias low", m.Bias.Low}, measure{t, "bias high", m.Bias.High},
 			measure{t, "P of bias", m.BiasP}, measure{t, "Dahlberg", m.Dahlberg}, measure{t, "method of moments", m.MethodOfMoments}, measure{t, "ICC", m.ICC.Value},
 			measure{t, "smallest detectable change", m.SmallestDetectable}, measure{t, "lower limit of agreement", m.LowerAgreement}, measure{t, "upper limit of agreement", m.UpperAgreement})
 	}
 	for _, u := range r.Unplanned {
 		t := "little planned, " + u.Unit.String()
-		rows = append(rows, measure{t, u.Axis.String() + ": movements", unless(u.Suppressed, u.Movements)}, measure{t, u.Axis.String() + ": mean amount moved", unless(u.Suppressed, u.MeanAbs)}, measure{t, u.Axis.String() + ": share outside tolerance", unless(u.Suppressed, u.Outside.Value)})
+		rows = append(rows, measure{t, u.Axis.String() + ": movements", blankIf(u.Suppressed, u.Movements)}, measure{t, u.Axis.String() + ": mean amount moved", blankIf(u.Suppressed, u.MeanAbs)}, measure{t, u.Axis.String() + ": share outside tolerance", blankIf(u.Suppressed, u.Outside.Value)})
 	}
 	for _, x := range r.Bounds {
 		t := "worst and best case: " + wording.Movement(x.By) + ", " + wording.Course(x.By.Course)
-		rows = append(rows, measure{t, "missing outcomes", unless(x.Suppressed, x.Missing)}, measure{t, "worst", unless(x.Suppressed, x.Worst)}, measure{t, "observed", unless(x.Suppressed, x.Observed)}, measure{t, "best", unless(x.Suppressed, x.Best)})
+		rows = append(rows, measure{t, "missing outcomes", blankIf(x.Suppressed, x.Missing)}, measure{t, "worst", blankIf(x.Suppressed, x.Worst)}, measure{t, "observed", blankIf(x.Suppressed, x.Observed)}, measure{t, "best", blankIf(x.Suppressed, x.Best)})
 	}
 	for _, w := range r.Warnings {
 		rows = append(rows, measure{"warning", wording.Warning(w), nil})

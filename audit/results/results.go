@@ -31,6 +31,8 @@ type Results struct {
 	Cautions      []string      `json:"cautions"`
 	Definitions   []Definition  `json:"definitions"`
 	Methods       []Method      `json:"methods,omitempty"`
+	// Columns give every number its definition and its method.
+	Columns []Column `json:"columns,omitempty"`
 	// Sections are the words of every question, in order of reading.
 	Sections []Section `json:"sections,omitempty"`
 	// Questions are the analyses beyond the grid.

@@ -1,5 +1,7 @@
 package results
 
+import "strings"
+
 // Section is what one question says beside its numbers: every sentence, caption,
 // denominator and choice of what is drawn. A renderer lays it out and adds no words
 // of its own; its builder is found by the id.
@@ -71,6 +73,24 @@ type Method struct {
 	Name   string `json:"name"`
 	Text   string `json:"text"` // how it is computed, with its degrees of freedom
 	Source string `json:"source,omitempty"`
+}
+
+// Column names the definition and the method of the numbers of a field, and of all
+// below it that have no column of their own.
+type Column struct {
+	Field      string `json:"field"` // path in results.json without indices, "expression.outside_tolerance"
+	Definition string `json:"definition"`
+	Method     string `json:"method"`
+}
+
+// ColumnOf finds the column of a field by its path; the zero Column where it has none.
+func (r *Results) ColumnOf(field string) (c Column) {
+	for _, x := range r.Columns {
+		if (field == x.Field || strings.HasPrefix(field, x.Field+".")) && len(x.Field) > len(c.Field) {
+			c = x
+		}
+	}
+	return c
 }
 
 // Basis names a row that a sentence rests on: the exhibit or table it stands in

@@ -26,7 +26,13 @@ func Question() ask.Question {
 		// Three totals are always printed: the cases logged, those analysed, those
 		// completed. Steps of the flow that follow from them cannot be kept back.
 		Open:        []string{"Flow.CasesLogged", "FlowStep.Cases", "Exclusion.Cases", "StatusCount.Cases"},
-		Definitions: func(*results.Settings) []results.Definition { return nil }, Findings: findings, Section: section,
+		Definitions: definitions, Findings: findings, Section: section,
+	}
+}
+
+func definitions(*results.Settings) []results.Definition {
+	return []results.Definition{
+		{ID: "ascertainment", Term: "ascertainment", Formula: "share of the logged cases, all of them started, that contribute an analysed movement", Source: "common practice, no source"},
 	}
 }
 

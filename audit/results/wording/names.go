@@ -41,7 +41,7 @@ func Style(s casebook.Style) string {
 	case casebook.NoStyle:
 		return "all styles"
 	case casebook.StyleNone:
-		return "no feature"
+		return "no attachment"
 	}
 	return s.String()
 }

@@ -1,9 +1,6 @@
 package wording
 
 import (
-	"strconv"
-	"strings"
-
 	"shortfall/audit/results"
 	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
@@ -30,22 +27,10 @@ func Rounded(x float64) string { return Decimal(x, 0) }
 
 // Decimal writes a number with so many decimals, halves away from zero, a true
 // minus sign and no negative zero.
-func Decimal(x float64, decimals int) string {
-	s := strconv.FormatFloat(round.HalfAway(x, decimals), 'f', decimals, 64)
-	if strings.Trim(s, "-0.") == "" {
-		s = strings.TrimPrefix(s, "-")
-	}
-	return strings.Replace(s, "-", "−", 1)
-}
+func Decimal(x float64, decimals int) string { return Fixed(results.Number(x), decimals) }
 
-// SignedDecimal is fixed with a plus sign before a number above zero.
-func SignedDecimal(x float64, decimals int) string {
-	s := Decimal(x, decimals)
-	if x > 0 && strings.Trim(s, "0.") != "" {
-		return "+" + s
-	}
-	return s
-}
+// SignedDecimal is Decimal with a plus sign before a number above zero.
+func SignedDecimal(x float64, decimals int) string { return signed(results.Number(x), decimals) }
 
 // InPoints writes a difference in points of the plan: "1 point", "−4 points".
 func InPoints(x float64) string {
@@ -58,7 +43,7 @@ func InPoints(x float64) string {
 // StyleWords names a style where it follows "from", "to" or "kept".
 func StyleWords(s casebook.Style) string {
 	if s == casebook.StyleNone {
-		return "no feature"
+		return "no attachment"
 	}
 	return s.String()
 }
