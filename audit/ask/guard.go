@@ -9,7 +9,7 @@ import (
 
 // SmallCount looks through a value for a number of cases from 1 to least-1 and says
 // where the first one is; "" where there is none. A number of cases is an int field
-// whose name holds "Cases"; open lists the exceptions as "Type.Field".
+// whose name in Go or in JSON says cases; open lists the exceptions as "Type.Field".
 func SmallCount(v any, least int, open []string) string {
 	return smallCount(reflect.ValueOf(v), least, open)
 }
@@ -37,7 +37,7 @@ func smallField(v reflect.Value, least int, open []string) string {
 	for i := range t.NumField() {
 		f := t.Field(i)
 		name := t.Name() + "." + f.Name
-		if f.Type.Kind() == reflect.Int && strings.Contains(f.Name, "Cases") {
+		if f.Type.Kind() == reflect.Int && (strings.Contains(f.Name, "Cases") || strings.Contains(f.Tag.Get("json"), "cases")) {
 			if n := v.Field(i).Int(); n > 0 && n < int64(least) && !slices.Contains(open, name) {
 				return name
 			}

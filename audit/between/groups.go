@@ -118,11 +118,14 @@ func readGroups(p *rows.Set, c *results.GroupComparison) string {
 }
 
 // WithholdGroups empties every comparison with an arm below the minimum number of
-// cases, for results that leave the practice.
+// cases, for results that leave the practice, and the difference within few mouths,
+// which has no verdict.
 func WithholdGroups(s *results.Settings, cs []results.GroupComparison) {
 	for i := range cs {
 		if c := &cs[i]; min(c.Group.Cases, c.Reference.Cases) < s.MinCellCases {
 			KeepBack(c, s)
+		} else if disclose.Small(s, c.Both) {
+			c.Both, c.Adjusted = 0, measure.NoDifference()
 		}
 	}
 }
@@ -132,7 +135,7 @@ func KeepBack(c *results.GroupComparison, s *results.Settings) {
 	blank := results.GroupArm{MeanPlanned: results.NotEstimable, Expression: results.NotEstimable}
 	c.Group, c.Reference = results.GroupArm{Name: c.Group.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}, results.GroupArm{Name: c.Reference.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}
 	c.Unadjusted, c.Adjusted, c.Reading, c.Suppressed = measure.NoDifference(), measure.NoDifference(), "", true
-	c.Verdict, c.Adjusters, c.NotAdjusted = results.NotComparable, nil, nil
+	c.Verdict, c.Adjusters, c.NotAdjusted, c.Both, c.Reason = results.NotComparable, nil, nil, 0, withheld
 	c.Warnings = []results.Warning{disclose.TooFewShown(s)}
 }
 

@@ -19,17 +19,17 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 	if len(shown) > 0 {
 		out = append(out, results.Exhibit{
 			ID: "comparison.figure", Kind: results.FigureExhibit, Title: differenceTitle(r, shown), Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons", See: []string{"comparison.table"},
-			Denominator: denominator, Method: "model-cr2", Definition: "difference-adjusted",
+			Denominator: denominator, Method: "same-mouth", Definition: "difference-adjusted",
 			Notes: append([]string{
-				fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons.", level),
+				fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals within mouths, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons.", level),
 				"Drawn is each direction over all teeth, and the primary comparison.",
 			}, paleNote(r, shown)...),
 		}, results.Exhibit{
 			ID: "comparison.table", Kind: results.TableExhibit, Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons", See: []string{"comparison.figure"},
 			Columns:     []string{"Movement, course", "Cases CD v SS", "Adjusted (" + level + " CI)", "P, corr.", "Could see", "More cases", "Verdict"},
-			Denominator: denominator, Method: "model-cr2", Definition: "difference-adjusted",
+			Denominator: denominator, Method: "same-mouth", Definition: "difference-adjusted",
 			Notes: []string{
-				"CD clinician-designed, SS software-suggested. P is corrected within its family of comparisons, a declared primary comparison apart and uncorrected. Could see: the difference in points that would have been found with 80 % power. More cases: how many more an arm would settle the observed difference; a dash where none would.",
+				"CD clinician-designed, SS software-suggested. P is corrected within its family of comparisons. Could see: the difference in points that would have been found with 80 % power at the level of the verdict, before its checks. More cases: how many more with both styles would make the margin of equivalence detectable.",
 				"With movements, and by tooth class and arch (exploratory): " + wording.OnSheet("comparisons") + ".",
 			},
 		})
@@ -100,7 +100,7 @@ func exploratory(r *results.Results, judged, shown []int, level string) results.
 		ID: "comparison.exploratory", Kind: results.TableExhibit, Rows: rows, Left: finer - len(rows), Sheet: "comparisons",
 		Title:       fmt.Sprintf("Exploratory: %d of %s by tooth class and arch stand out after correction. They were not asked for beforehand and need confirming in new cases.", len(rows), wording.Of(finer, "finer cell")),
 		Columns:     []string{"Teeth, movement, course", "Cases CD v SS", "Adjusted (" + level + " CI)", "P, corr.", "Verdict"},
-		Denominator: denominator, Method: "model-cr2", Definition: "difference-adjusted",
+		Denominator: denominator, Method: "same-mouth", Definition: "difference-adjusted",
 		Notes: []string{"CD clinician-designed, SS software-suggested; points of expression. Every cell: " + wording.OnSheet("comparisons") + "."},
 	}
 }
