@@ -2,6 +2,7 @@ package between
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"shortfall/audit/compare"
@@ -82,7 +83,7 @@ func groupArm(name string, a results.Arm) results.GroupArm {
 func JudgeGroups(p *rows.Set, cs []results.GroupComparison) {
 	members := make([]compare.Candidate, len(cs))
 	for i, c := range cs {
-		members[i] = compare.Candidate{Difference: float64(c.Adjusted.Difference), P: float64(c.Adjusted.P), Failing: compare.Reason(c.Reason)}
+		members[i] = compare.Candidate{Difference: float64(c.Adjusted.Difference), P: float64(c.Adjusted.P), Failing: compare.Reason(c.Reason), ClassP: math.NaN()}
 		if c.Verdict == results.NotComparable {
 			members[i].Failed = compare.Reason(c.Reason)
 		}

@@ -78,7 +78,7 @@ func because(p *rows.Set, c *results.Comparison) string {
 	case compare.LeftUnadjusted:
 		return "What there was no room to adjust for decides: with " + strings.Join(c.NotAdjusted, ", ") + " the interval reaches no difference."
 	case compare.ClassesDiffer:
-		return fmt.Sprintf("Tooth classes differ (P %s), so that one number for all teeth speaks for none; the classes are shown apart.", wording.PText(float64(checkP(c, compare.ClassesAlike))))
+		return fmt.Sprintf("Tooth classes differ (P %s, corrected), so that one number for all teeth speaks for none; the classes are shown apart.", wording.PText(float64(checkP(c, compare.ClassesAlike))))
 	}
 	return c.Because
 }
@@ -96,7 +96,7 @@ func failing(c *results.Comparison) *results.Check {
 func checkP(c *results.Comparison, id string) results.Number {
 	for i := range c.Checks {
 		if c.Checks[i].ID == id {
-			return c.Checks[i].Estimate.P
+			return c.Checks[i].Estimate.PAdjusted
 		}
 	}
 	return results.NotEstimable

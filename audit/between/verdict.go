@@ -51,11 +51,23 @@ func judge(p *rows.Set, cs []results.Comparison, candidates []compare.Candidate)
 			c := &cs[at[k]]
 			c.Verdict, c.Reason, c.Adjusted.PAdjusted = results.Verdict(a.Verdict), string(a.Reason), measure.OrMissing(a.PAdjusted)
 			c.VerdictLevel = measure.OrMissing(a.Level)
+			correctClasses(c, a.ClassP, p.Settings.Alpha)
 			if c.Verdict != results.NotComparable {
 				c.Because = because(p, c)
 				c.Detectable, c.MoreCases = planning(p, c)
 				c.Reading = reading(p, c)
 			}
+		}
+	}
+}
+
+// correctClasses writes the corrected P of alike tooth classes and whether the
+// check holds.
+func correctClasses(c *results.Comparison, corrected, alpha float64) {
+	for i := range c.Checks {
+		if k := &c.Checks[i]; k.ID == compare.ClassesAlike && k.Applies {
+			k.Estimate.PAdjusted = measure.OrMissing(corrected)
+			k.Holds = !(corrected < alpha)
 		}
 	}
 }

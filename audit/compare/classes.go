@@ -6,13 +6,16 @@ import (
 	"slices"
 )
 
-// leastMouths of a tooth class under each choice, among the patients that
-// carry both, before classes are set against each other.
+// leastMouths that hold both choices among the teeth of one class, before classes
+// are set against each other: fewer say nothing of their own class.
 const leastMouths = 10
 
 // ClassesAlike tests that the difference is the same in all tooth classes
 // (approximate Hotelling T-squared on the products of choice and class). Where
-// it is not, one number for all teeth speaks for none.
+// it is not, one number for all teeth speaks for none. Whether it holds is for
+// Judge to say: as many directions are asked this as are judged, and their P
+// values are corrected like those of the differences; else one true finding in
+// twenty would be lost to chance alone.
 func (c *Contrast) ClassesAlike() Check {
 	k := Check{ID: ClassesAlike, Holds: true, Decides: ClassesDiffer, Who: -1}
 	k.Estimate.Value, k.Estimate.P = math.NaN(), math.NaN()
@@ -22,35 +25,24 @@ func (c *Contrast) ClassesAlike() Check {
 	}
 	p, ok := c.classTest(classes)
 	k.Applies, k.Estimate.P = ok, p
-	k.Holds = !ok || !(p < c.o.ClassAlpha)
 	return k
 }
 
-// testable lists the classes that enough mouths hold under either choice.
+// testable lists the classes in which enough patients carry both choices in one
+// mouth.
 func (c *Contrast) testable() (classes []int) {
 	if c.d.Class == nil {
 		return nil
 	}
-	mouths, _ := c.d.both(c.rows)
-	type key struct{ class, arm, patient int }
-	seen := map[key]bool{}
-	count := map[int]*[2]int{}
+	of := map[int][]int{}
 	for _, i := range c.rows {
-		if !mouths[c.d.mouth[i]] || c.d.Class[i] == 0 {
-			continue
-		}
-		k := key{c.d.Class[i], b2i(c.d.Treated[i]), c.d.patient[i]}
-		if !seen[k] {
-			seen[k] = true
-			if count[k.class] == nil {
-				count[k.class] = &[2]int{}
-			}
-			count[k.class][k.arm]++
+		if k := c.d.Class[i]; k != 0 {
+			of[k] = append(of[k], i)
 		}
 	}
-	for _, class := range sortedKeys(count) {
-		if min(count[class][0], count[class][1]) >= leastMouths {
-			classes = append(classes, class)
+	for _, k := range sortedKeys(of) {
+		if _, both := c.d.both(of[k]); both >= leastMouths {
+			classes = append(classes, k)
 		}
 	}
 	return classes

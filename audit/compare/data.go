@@ -67,12 +67,11 @@ type Options struct {
 	Level      float64 // of intervals
 	LeastBoth  int     // patients that must carry both choices
 	MaxMissing float64 // share of outcomes missing in either arm
-	ClassAlpha float64 // below it tooth classes differ
 }
 
-// DefaultOptions: 95 % intervals, ten patients, a fifth missing, 5 %.
+// DefaultOptions: 95 % intervals, ten patients, a fifth missing.
 func DefaultOptions() Options {
-	return Options{Level: 0.95, LeastBoth: 10, MaxMissing: 0.20, ClassAlpha: 0.05}
+	return Options{Level: 0.95, LeastBoth: 10, MaxMissing: 0.20}
 }
 
 // check refuses shapes that do not fit and numbers that cannot be.

@@ -20,17 +20,20 @@ const (
 // Candidate is what a verdict needs of one comparison.
 type Candidate struct {
 	Difference, P float64
-	Failed        Reason // why it cannot be judged; empty where it can
-	Failing       Reason // of the first deciding check that did not hold
+	Failed        Reason  // why it cannot be judged; empty where it can
+	Failing       Reason  // of the first deciding check that did not hold
+	ClassP        float64 // of alike differences among tooth classes; NaN where not tested
 }
 
 // Candidate of a contrast, its checks made.
 func (c *Contrast) Candidate() Candidate {
-	out := Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed}
+	out := Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed, ClassP: math.NaN()}
 	for _, x := range c.Checks() {
-		if x.Applies && !x.Holds {
+		if x.ID == ClassesAlike && x.Applies {
+			out.ClassP = x.Estimate.P
+		}
+		if x.Applies && !x.Holds && out.Failing == "" {
 			out.Failing = x.Decides
-			break
 		}
 	}
 	return out
@@ -41,6 +44,9 @@ type Answer struct {
 	Verdict   Verdict
 	Reason    Reason
 	PAdjusted float64 // over the family; NaN where not comparable
+	// ClassP is that of the candidate, corrected over the family by Holm's method;
+	// ClassesDiffer is said below alpha.
+	ClassP float64
 	// Level is that at which this comparison would have been called, the others
 	// of its family standing as they are.
 	Level float64
@@ -74,9 +80,20 @@ func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 	for i := range adjusted { // NaN stays
 		adjusted[i] = min(1, adjusted[i]/share)
 	}
+	classes := make([]float64, len(cs))
+	for i, c := range cs {
+		if classes[i] = c.ClassP; c.Failed != "" {
+			classes[i] = math.NaN()
+		}
+	}
+	classes = decide.Holm(classes)
 	out := make([]Answer, len(cs))
 	for i, c := range cs {
+		if c.Failing == "" && classes[i] < alpha {
+			c.Failing = ClassesDiffer
+		}
 		out[i] = c.answer(adjusted[i], alpha)
+		out[i].ClassP = classes[i]
 		out[i].Level = share * levelNeeded(adjusted, i, f, alpha)
 	}
 	return out

@@ -138,6 +138,9 @@ func run(n int, s *simulate.Scenario, x setting) *tally {
 			t := &tally{reasons: map[compare.Reason]int{}}
 			for seed := w; seed < n; seed += workers {
 				p := simulate.New(x.cases, x.within, x.icc, x.missing)
+				if m, err := strconv.Atoi(os.Getenv("SHORTFALL_MOVEMENTS")); err == nil {
+					p.Movements = m
+				}
 				s.Apply(p)
 				t.add(p.Make(uint64(seed)+1), p, s)
 			}
@@ -164,12 +167,11 @@ func TestScenarios(t *testing.T) {
 		n = v
 	}
 	settings := []setting{{60, 0.25, 0.3, 0.1}}
-	if os.Getenv("SHORTFALL_GRID") != "" {
-		if os.Getenv("SHORTFALL_GRID") == "30" {
-			settings = []setting{{30, 0.25, 0.3, 0.1}, {30, 0.15, 0.5, 0}}
-		} else {
-			settings = []setting{{30, 0.25, 0.3, 0.1}, {60, 0.25, 0.3, 0.1}, {150, 0.25, 0.3, 0.1}, {60, 0.15, 0.5, 0}, {60, 0.35, 0, 0.1}, {150, 0.15, 0.5, 0}}
-		}
+	switch os.Getenv("SHORTFALL_GRID") {
+	case "all":
+		settings = []setting{{30, 0.25, 0.3, 0.1}, {60, 0.25, 0.3, 0.1}, {150, 0.25, 0.3, 0.1}, {60, 0.15, 0.5, 0}, {60, 0.35, 0, 0.1}, {150, 0.15, 0.5, 0}}
+	case "power":
+		settings = []setting{{60, 0.30, 0.3, 0.1}, {90, 0.15, 0.3, 0}, {100, 0.25, 0.3, 0.1}, {150, 0.25, 0.3, 0.1}}
 	}
 	for _, s := range simulate.Scenarios() {
 		if f := os.Getenv("SHORTFALL_SCENARIO"); f != "" && !strings.Contains(s.Name, f) {

@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 
@@ -48,9 +49,7 @@ func nulls() []Scenario {
 
 func effects() []Scenario {
 	return []Scenario{
-		{Name: "16 points in one direction", What: "clinician-designed extrusion expresses 16 points more", Apply: func(p *Practice) {
-			p.Effect[casebook.Extrusion] = 0.16
-		}, True: []casebook.Direction{casebook.Extrusion}},
+		oneDirection(0.15), oneDirection(0.16), oneDirection(0.20),
 		{Name: "16 points in one, follows response", What: "the same, with designs that follow the response", Apply: func(p *Practice) {
 			followsResponse(p)
 			p.Effect[casebook.Extrusion] = 0.16
@@ -58,6 +57,14 @@ func effects() []Scenario {
 		{Name: "one tooth class", What: "20 points in incisors of every direction, none elsewhere", Apply: func(p *Practice) {
 			p.ClassEffect = map[casebook.ToothClass]float64{casebook.Incisor: 0.2}
 		}, True: []casebook.Direction{casebook.Extrusion, casebook.MesialIn, casebook.TipMesial, casebook.TorqueBuccal}},
+	}
+}
+
+// oneDirection is a true difference in extrusion and nowhere else.
+func oneDirection(effect float64) Scenario {
+	return Scenario{
+		Name: fmt.Sprintf("%.0f points in one direction", 100*effect), What: "clinician-designed extrusion expresses that much more",
+		Apply: func(p *Practice) { p.Effect[casebook.Extrusion] = effect }, True: []casebook.Direction{casebook.Extrusion},
 	}
 }
 
