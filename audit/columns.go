@@ -1,81 +1,23 @@
 package audit
 
-import "shortfall/audit/results"
+import (
+	"shortfall/audit/ask"
+	"shortfall/audit/results"
+)
 
 // columns name the definition and the method of every number in the results, by the
 // path of its field; a path takes in what lies below it, the longest goes first. From
 // a number a reader comes to its formula and its source by this table.
-func columns() []results.Column {
-	return []results.Column{
-		{Field: "flow.ascertained", Definition: "ascertainment", Method: "share-wilson"},
-		{Field: "expression", Definition: "expression", Method: "ratio-cr2"},
-		{Field: "expression.planned_total", Definition: "planned-achieved", Method: "count"},
-		{Field: "expression.achieved_total", Definition: "planned-achieved", Method: "count"},
-		{Field: "expression.design_effect", Definition: "design-effect", Method: "ratio-cr2"},
-		{Field: "expression.outside_tolerance", Definition: "outside-tolerance", Method: "share-clustered"},
-		{Field: "expression.median_ratio", Definition: "movement-expression", Method: "quartiles"},
-		{Field: "expression.lower_quartile", Definition: "movement-expression", Method: "quartiles"},
-		{Field: "expression.upper_quartile", Definition: "movement-expression", Method: "quartiles"},
-		{Field: "expression.mean_abs_error", Definition: "mean-absolute-error", Method: "count"},
-		{Field: "expression.mean_difference", Definition: "mean-difference", Method: "mean-cr2"},
-		{Field: "expression.mean_shortfall", Definition: "mean-difference", Method: "mean-cr2"},
-		{Field: "expression.percent_accuracy", Definition: "percentage-accuracy", Method: "count"},
-		{Field: "expression.slope", Definition: "slope", Method: "count"},
-		{Field: "expression.pooled", Definition: "pooled-expression", Method: "random-intercept"},
-		{Field: "comparisons.arms.mean_planned", Definition: "planned-achieved", Method: "count"},
-		{Field: "comparisons.arms.sd_planned", Definition: "planned-achieved", Method: "count"},
-		{Field: "comparisons.arms.expression", Definition: "expression", Method: "ratio-cr2"},
-		{Field: "comparisons.arms.adjusted_ratio", Definition: "adjusted-mean", Method: "same-mouth"},
-		{Field: "comparisons.unadjusted", Definition: "difference-unadjusted", Method: "model-cr2"},
-		{Field: "comparisons.adjusted", Definition: "difference-adjusted", Method: "same-mouth"},
-		{Field: "comparisons.readings", Definition: "difference-adjusted", Method: "same-mouth"},
-		{Field: "comparisons.checks", Definition: "check", Method: "same-mouth"},
-		{Field: "comparisons.missing", Definition: "check", Method: "same-mouth"},
-		{Field: "comparisons.verdict_level", Definition: "p-adjusted", Method: "planning"},
-		{Field: "comparisons.balance", Definition: "standardised-difference", Method: "count"},
-		{Field: "comparisons.overlap", Definition: "overlap", Method: "count"},
-		{Field: "comparisons.e_value", Definition: "e-value", Method: "e-value"},
-		{Field: "comparisons.equivalence", Definition: "equivalence", Method: "two-one-sided"},
-		{Field: "comparisons.detectable", Definition: "detectable-difference", Method: "planning"},
-		{Field: "comparisons.more_cases", Definition: "more-cases", Method: "planning"},
-		{Field: "refinements", Definition: "refinements", Method: "share-wilson"},
-		{Field: "refinements.mean", Definition: "refinements", Method: "mean-cr2"},
-		{Field: "refinements.by_style.rate", Definition: "refinements", Method: "mean-cr2"},
-		{Field: "refinements.rate_ratio", Definition: "refinement-rate-ratio", Method: "poisson-cr2"},
-		{Field: "refinements.rate_ratio_unadjusted", Definition: "refinement-rate-ratio", Method: "poisson-cr2"},
-		{Field: "replanned.again", Definition: "planned-again", Method: "share-clustered"},
-		{Field: "losses.lost", Definition: "attachments-lost", Method: "share-clustered"},
-		{Field: "repeats", Definition: "method-error", Method: "agreement"},
-		{Field: "unplanned.mean_abs_achieved", Definition: "smallest-plan", Method: "count"},
-		{Field: "unplanned.outside_tolerance", Definition: "outside-tolerance", Method: "share-clustered"},
-		{Field: "bounds", Definition: "bounds", Method: "bounds"},
-		{Field: "questions.switches.paths", Definition: "switch", Method: "paired-cr2"},
-		{Field: "questions.switches.paths.expected_without_effect", Definition: "expected-change-without-effect", Method: "regression-to-mean"},
-		{Field: "questions.switches.contrasts", Definition: "switch", Method: "model-cr2"},
-		{Field: "questions.staging", Definition: "compound-load", Method: "count"},
-		{Field: "questions.staging.comparisons", Definition: "difference-adjusted", Method: "model-cr2"},
-		{Field: "questions.feature_fit.comparisons", Definition: "orientation-table", Method: "model-cr2"},
-		{Field: "questions.case_mix.matched", Definition: "matched-strata", Method: "model-cr2"},
-		{Field: "questions.case_mix.sensitivity.rows.adjusted", Definition: "difference-adjusted", Method: "same-mouth"},
-		{Field: "questions.case_mix.sensitivity.rows.outside_tolerance", Definition: "outside-tolerance", Method: "model-cr2"},
-		{Field: "questions.reaudit.criteria", Definition: "criterion", Method: "criterion"},
-		{Field: "questions.reaudit.criteria.run_chart", Definition: "control-limits", Method: "control-limits"},
-		{Field: "questions.reaudit.protocol_changes", Definition: "criterion", Method: "criterion"},
-		{Field: "questions.reaudit.protocol_changes.difference", Definition: "step-at-a-protocol-change", Method: "model-cr2"},
-		{Field: "questions.reaudit.protocol_changes.slope_before", Definition: "step-at-a-protocol-change", Method: "segmented"},
-		{Field: "questions.reaudit.protocol_changes.step", Definition: "step-at-a-protocol-change", Method: "segmented"},
-		{Field: "questions.reaudit.protocol_changes.slope_change", Definition: "step-at-a-protocol-change", Method: "segmented"},
-		{Field: "questions.funnels", Definition: "funnel-limits", Method: "funnel-binomial"},
-		{Field: "questions.outlook.share", Definition: "expected-result-of-a-plan", Method: "prediction-band"},
-		{Field: "questions.outlook.cases_per_quarter", Definition: "more-cases", Method: "count"},
-		{Field: "questions.outlook.expected", Definition: "expected-result-of-a-plan", Method: "prediction-band"},
-		{Field: "questions.outlook.undecided", Definition: "more-cases", Method: "planning"},
-		{Field: "questions.outlook.precision", Definition: "expression", Method: "planning"},
-		{Field: "questions.loss_rates", Definition: "loss-rate", Method: "poisson-cr2"},
-		{Field: "questions.by_plan", Definition: "by-plan", Method: "quartiles"},
-		{Field: "questions.since_previous", Definition: "change-since", Method: "welch"},
-		{Field: "front.dots", Definition: "difference-adjusted", Method: "same-mouth"},
-		{Field: "front.arches", Definition: "pooled-expression", Method: "random-intercept"},
-		{Field: "front.arches.axes.teeth.raw", Definition: "expression", Method: "ratio-cr2"},
+func columns(qs []ask.Question) []results.Column {
+	var out []results.Column
+	for i := range qs {
+		out = append(out, qs[i].Columns...)
 	}
+	return append(
+		out,
+		results.Column{Field: "questions.since_previous", Definition: "change-since", Method: "welch"},
+		results.Column{Field: "front.dots", Definition: "difference-adjusted", Method: "same-mouth"},
+		results.Column{Field: "front.arches", Definition: "pooled-expression", Method: "random-intercept"},
+		results.Column{Field: "front.arches.axes.teeth.raw", Definition: "expression", Method: "ratio-cr2"},
+	)
 }

@@ -35,7 +35,7 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 	qs := Questions()
 	r := &results.Results{
 		SchemaVersion: results.SchemaVersion, Provenance: provenance(p, version), Scope: scope(p),
-		Cautions: cautions(), Definitions: definitions(&s, qs), Methods: methods(), Columns: columns(),
+		Cautions: cautions(), Definitions: definitions(&s, qs), Methods: methods(), Columns: columns(qs),
 	}
 	first, then := byReads(qs)
 	if err := ask.Answers(ctx, p, r, first); err != nil {

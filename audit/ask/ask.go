@@ -33,6 +33,8 @@ type Question struct {
 	Withhold func(*rows.Set, *results.Results)
 	// Open names the counts, "Type.Field", that are printed whatever their size.
 	Open []string
+	// Columns give the numbers of its part their definition and method.
+	Columns []results.Column
 	// Definitions of its measures.
 	Definitions func(*results.Settings) []results.Definition
 	// Findings are its sentences for page one, if it has any to say.
@@ -46,8 +48,8 @@ func (q *Question) Check() error {
 	switch {
 	case q.ID == "":
 		return errors.New("a question without an id")
-	case q.Answer == nil, q.Part == nil, q.Withhold == nil, q.Section == nil, q.Definitions == nil:
-		return fmt.Errorf("question %s: needs answer, part, withhold, definitions and section", q.ID)
+	case q.Answer == nil, q.Part == nil, q.Withhold == nil, q.Section == nil, q.Definitions == nil, len(q.Columns) == 0:
+		return fmt.Errorf("question %s: needs answer, part, withhold, columns, definitions and section", q.ID)
 	}
 	return nil
 }

@@ -35,6 +35,7 @@ func counting(cases int, withhold bool) Question {
 				r.Losses[1] = results.Loss{Suppressed: true}
 			}
 		},
+		Columns:     []results.Column{{Field: "losses", Definition: "attachments-lost", Method: "count"}},
 		Definitions: func(*results.Settings) []results.Definition { return nil },
 		Section:     func(*results.Results) results.Section { return results.Section{} },
 	}
@@ -95,7 +96,7 @@ func TestAQuestionHasAllItsParts(t *testing.T) {
 	require.NoError(t, whole.Check())
 	for _, drop := range []func(*Question){
 		func(q *Question) { q.ID = "" }, func(q *Question) { q.Answer = nil }, func(q *Question) { q.Part = nil },
-		func(q *Question) { q.Withhold = nil }, func(q *Question) { q.Definitions = nil }, func(q *Question) { q.Section = nil },
+		func(q *Question) { q.Withhold = nil }, func(q *Question) { q.Definitions = nil }, func(q *Question) { q.Section = nil }, func(q *Question) { q.Columns = nil },
 	} {
 		q := counting(1, true)
 		drop(&q)

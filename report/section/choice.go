@@ -29,9 +29,10 @@ func (m *maker) choicePage() document.Section {
 
 // readings sets the three ways of comparing side by side, one direction a row.
 func (m *maker) readings() (document.Table, bool) {
-	t := document.Table{ID: "readings", Title: "The same comparison, read in three ways", Columns: []document.Column{
+	e := m.r.SectionOf("comparison").ExhibitOf("comparison.readings")
+	t := document.Table{ID: "readings", Title: e.Title, Columns: []document.Column{
 		{Title: "Direction"}, {Title: "Patients with both", Number: true}, {Title: "Same mouth (" + m.interval() + ")", Number: true}, {Title: "Between patients, adjusted", Number: true}, {Title: "As they stand", Number: true}, {Title: "Verdict"},
-	}, Below: document.Quiet("Points of the plan, clinician-designed less software-suggested. The verdict rests on the same mouth, where what makes one patient respond better than another cancels; it is corrected for the number of directions.")}
+	}, Below: document.Quiet(strings.Join(e.Notes, " "))}
 	for _, g := range m.front.Dots.Groups {
 		for _, r := range g.Rows {
 			c, ok := m.comparison(r.By)

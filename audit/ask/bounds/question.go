@@ -16,9 +16,9 @@ func Question() ask.Question {
 			r.Bounds = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Bounds} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, r.Bounds, r.Expression) },
-		Definitions: definitions, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Bounds} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, r.Bounds, r.Expression) },
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -40,4 +40,11 @@ func section(r *results.Results) results.Section {
 		Notes: []string{"Expression. Worst: nothing was expressed; best: all that was planned."},
 	}}
 	return out
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "bounds", Definition: "bounds", Method: "bounds"},
+	}
 }

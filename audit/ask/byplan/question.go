@@ -18,9 +18,9 @@ func Question() ask.Question {
 			r.Questions.ByPlan = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Questions.ByPlan} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, r.Questions.ByPlan, r.Expression) },
-		Definitions: definitions, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Questions.ByPlan} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, r.Questions.ByPlan, r.Expression) },
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -52,4 +52,11 @@ func section(r *results.Results) results.Section {
 	e.Notes = append(e.Notes, "Numbers: "+wording.OnSheet("planned and achieved")+".")
 	out.Exhibits = []results.Exhibit{e}
 	return out
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "questions.by_plan", Definition: "by-plan", Method: "quartiles"},
+	}
 }

@@ -20,9 +20,9 @@ import (
 func Question() ask.Question {
 	return ask.Question{
 		ID: "casemix", Reads: true, Answer: answer,
-		Part:        func(r *results.Results) []any { return []any{&r.Questions.CaseMix} },
-		Withhold:    func(p *rows.Set, r *results.Results) { between.WithholdSensitivity(p, r.Questions.CaseMix.Sensitivity) },
-		Definitions: definitions, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Questions.CaseMix} },
+		Withhold: func(p *rows.Set, r *results.Results) { between.WithholdSensitivity(p, r.Questions.CaseMix.Sensitivity) },
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -93,4 +93,13 @@ func matchedLine(ms []results.Matched) results.Line {
 	return results.Line{Text: "Beside the model stands a plainer comparison inside strata of like movements (tooth class, size of plan by doublings, wear). " +
 		"Inside a doubling the plans of the styles still differ in size, so the strata leave some confounding by size of plan: they are supplementary and settle nothing by themselves. " +
 		"The model's difference lies inside the matched interval in " + wording.Count(agree) + " of " + wording.Of(made, "cell") + ".", See: []string{"casemix.matched", "matched-strata"}}
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "questions.case_mix.matched", Definition: "matched-strata", Method: "model-cr2"},
+		{Field: "questions.case_mix.sensitivity.rows.adjusted", Definition: "difference-adjusted", Method: "same-mouth"},
+		{Field: "questions.case_mix.sensitivity.rows.outside_tolerance", Definition: "outside-tolerance", Method: "model-cr2"},
+	}
 }

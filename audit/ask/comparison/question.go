@@ -22,9 +22,9 @@ func Question() ask.Question {
 			r.Comparisons, err = between.Comparisons(ctx, p)
 			return err
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Comparisons} },
-		Withhold:    between.Withhold,
-		Definitions: definitions, Findings: findings, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Comparisons} },
+		Withhold: between.Withhold,
+		Columns:  columns(), Definitions: definitions, Findings: findings, Section: section,
 	}
 }
 
@@ -52,4 +52,26 @@ func split(r *results.Results) (judged, not []int) {
 		}
 	}
 	return judged, not
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "comparisons.arms.mean_planned", Definition: "planned-achieved", Method: "count"},
+		{Field: "comparisons.arms.sd_planned", Definition: "planned-achieved", Method: "count"},
+		{Field: "comparisons.arms.expression", Definition: "expression", Method: "ratio-cr2"},
+		{Field: "comparisons.arms.adjusted_ratio", Definition: "adjusted-mean", Method: "same-mouth"},
+		{Field: "comparisons.unadjusted", Definition: "difference-unadjusted", Method: "model-cr2"},
+		{Field: "comparisons.adjusted", Definition: "difference-adjusted", Method: "same-mouth"},
+		{Field: "comparisons.readings", Definition: "difference-adjusted", Method: "same-mouth"},
+		{Field: "comparisons.checks", Definition: "check", Method: "same-mouth"},
+		{Field: "comparisons.missing", Definition: "check", Method: "same-mouth"},
+		{Field: "comparisons.verdict_level", Definition: "p-adjusted", Method: "planning"},
+		{Field: "comparisons.balance", Definition: "standardised-difference", Method: "count"},
+		{Field: "comparisons.overlap", Definition: "overlap", Method: "count"},
+		{Field: "comparisons.e_value", Definition: "e-value", Method: "e-value"},
+		{Field: "comparisons.equivalence", Definition: "equivalence", Method: "two-one-sided"},
+		{Field: "comparisons.detectable", Definition: "detectable-difference", Method: "planning"},
+		{Field: "comparisons.more_cases", Definition: "more-cases", Method: "planning"},
+	}
 }

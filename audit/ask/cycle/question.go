@@ -21,9 +21,9 @@ func Question() ask.Question {
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Reaudit} },
 		// Computed anew: limits and run rules rest on the quarters that are shown.
-		Withhold:    func(p *rows.Set, r *results.Results) { r.Questions.Reaudit = Answer(p) },
-		Definitions: definitions,
-		Findings:    Findings, Section: section,
+		Withhold: func(p *rows.Set, r *results.Results) { r.Questions.Reaudit = Answer(p) },
+		Columns:  columns(), Definitions: definitions,
+		Findings: Findings, Section: section,
 	}
 }
 
@@ -105,4 +105,17 @@ func runExhibit(c *results.CriterionResult, i int, shared bool) results.Exhibit 
 		e.Notes = append(e.Notes, "Dash: no cases, or too few to show.")
 	}
 	return e
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "questions.reaudit.criteria", Definition: "criterion", Method: "criterion"},
+		{Field: "questions.reaudit.criteria.run_chart", Definition: "control-limits", Method: "control-limits"},
+		{Field: "questions.reaudit.protocol_changes", Definition: "criterion", Method: "criterion"},
+		{Field: "questions.reaudit.protocol_changes.difference", Definition: "step-at-a-protocol-change", Method: "model-cr2"},
+		{Field: "questions.reaudit.protocol_changes.slope_before", Definition: "step-at-a-protocol-change", Method: "segmented"},
+		{Field: "questions.reaudit.protocol_changes.step", Definition: "step-at-a-protocol-change", Method: "segmented"},
+		{Field: "questions.reaudit.protocol_changes.slope_change", Definition: "step-at-a-protocol-change", Method: "segmented"},
+	}
 }

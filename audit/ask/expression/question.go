@@ -23,9 +23,9 @@ func Question() ask.Question {
 			r.Expression, err = grid.Expression(ctx, p)
 			return err
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Expression} },
-		Withhold:    func(p *rows.Set, r *results.Results) { grid.Withhold(p, r.Expression) },
-		Definitions: definitions, Findings: findings, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Expression} },
+		Withhold: func(p *rows.Set, r *results.Results) { grid.Withhold(p, r.Expression) },
+		Columns:  columns(), Definitions: definitions, Findings: findings, Section: section,
 	}
 }
 
@@ -108,4 +108,24 @@ func forestTitle(r *results.Results) string {
 		return fmt.Sprintf("%s, %s (%s CI\u00a0%s)", wording.Movement(c.By), wording.Percent(c.Estimate), wording.Level(r.Provenance.Settings.Level), wording.Limits(c.Low, c.High))
 	}
 	return "Expressed least: " + say(low) + "; most: " + say(high)
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "expression", Definition: "expression", Method: "ratio-cr2"},
+		{Field: "expression.planned_total", Definition: "planned-achieved", Method: "count"},
+		{Field: "expression.achieved_total", Definition: "planned-achieved", Method: "count"},
+		{Field: "expression.design_effect", Definition: "design-effect", Method: "ratio-cr2"},
+		{Field: "expression.outside_tolerance", Definition: "outside-tolerance", Method: "share-clustered"},
+		{Field: "expression.median_ratio", Definition: "movement-expression", Method: "quartiles"},
+		{Field: "expression.lower_quartile", Definition: "movement-expression", Method: "quartiles"},
+		{Field: "expression.upper_quartile", Definition: "movement-expression", Method: "quartiles"},
+		{Field: "expression.mean_abs_error", Definition: "mean-absolute-error", Method: "count"},
+		{Field: "expression.mean_difference", Definition: "mean-difference", Method: "mean-cr2"},
+		{Field: "expression.mean_shortfall", Definition: "mean-difference", Method: "mean-cr2"},
+		{Field: "expression.percent_accuracy", Definition: "percentage-accuracy", Method: "count"},
+		{Field: "expression.slope", Definition: "slope", Method: "count"},
+		{Field: "expression.pooled", Definition: "pooled-expression", Method: "random-intercept"},
+	}
 }

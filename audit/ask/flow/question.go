@@ -25,8 +25,8 @@ func Question() ask.Question {
 		Withhold: Withhold,
 		// Three totals are always printed: the cases logged, those analysed, those
 		// completed. Steps of the flow that follow from them cannot be kept back.
-		Open:        []string{"Flow.CasesLogged", "FlowStep.Cases", "Exclusion.Cases", "StatusCount.Cases"},
-		Definitions: definitions, Findings: findings, Section: section,
+		Open:    []string{"Flow.CasesLogged", "FlowStep.Cases", "Exclusion.Cases", "StatusCount.Cases"},
+		Columns: columns(), Definitions: definitions, Findings: findings, Section: section,
 	}
 }
 
@@ -88,4 +88,11 @@ func statuses(list []results.StatusCount) string {
 		return ""
 	}
 	return ": " + strings.Join(parts, ", ")
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "flow.ascertained", Definition: "ascertainment", Method: "share-wilson"},
+	}
 }

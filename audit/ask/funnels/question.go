@@ -21,8 +21,8 @@ func Question() ask.Question {
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Funnels} },
 		// Computed anew: what is thin depends on the cases behind the points.
-		Withhold:    func(p *rows.Set, r *results.Results) { r.Questions.Funnels = Answer(p) },
-		Definitions: definitions, Section: section,
+		Withhold: func(p *rows.Set, r *results.Results) { r.Questions.Funnels = Answer(p) },
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -86,4 +86,11 @@ func figure(f *results.Funnel, i int) results.Exhibit {
 		e.Notes = append(e.Notes, fmt.Sprintf("Without a code: %s.", wording.Of(f.Unknown, "case")))
 	}
 	return e
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "questions.funnels", Definition: "funnel-limits", Method: "funnel-binomial"},
+	}
 }

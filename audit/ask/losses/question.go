@@ -24,7 +24,7 @@ func Question() ask.Question {
 			Withhold(p, r.Losses)
 			WithholdRates(p, &r.Questions.LossRates)
 		},
-		Definitions: definitions, Section: section,
+		Columns: columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -78,4 +78,12 @@ func leftOut(es []results.Exclusion) (out []string) {
 		out = append(out, fmt.Sprintf("Left out, %s: %s.", wording.Lower(e.Reason), wording.Of(e.Movements, "attachment")))
 	}
 	return out
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "losses.lost", Definition: "attachments-lost", Method: "share-clustered"},
+		{Field: "questions.loss_rates", Definition: "loss-rate", Method: "poisson-cr2"},
+	}
 }

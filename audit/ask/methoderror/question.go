@@ -17,9 +17,9 @@ func Question() ask.Question {
 			r.Repeats = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Repeats} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(&p.Settings, r.Repeats) },
-		Definitions: definitions, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Repeats} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(&p.Settings, r.Repeats) },
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -52,4 +52,11 @@ func section(r *results.Results) results.Section {
 		Notes: []string{"Dahlberg's error takes bias for random error; the method of moments does not (Springate 2012). A difference below the smallest detectable change cannot be told from measuring twice."},
 	}}
 	return out
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "repeats", Definition: "method-error", Method: "agreement"},
+	}
 }

@@ -21,9 +21,9 @@ func Question() ask.Question {
 			r.Questions.Fit = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Questions.Fit} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Fit) },
-		Definitions: definitions, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Questions.Fit} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Fit) },
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -67,4 +67,11 @@ func rulesText(table []results.FitRule) string {
 		rules = append(rules, fmt.Sprintf("%s for %s", r.Orientation, name))
 	}
 	return strings.Join(rules, ", ")
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "questions.feature_fit.comparisons", Definition: "orientation-table", Method: "model-cr2"},
+	}
 }

@@ -22,8 +22,8 @@ func Question() ask.Question {
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Outlook} },
 		// It is made of tables as they are printed, and of plans with enough cases for
 		// an interval: nothing small is left to take out, and the check would find it.
-		Withhold:    func(*rows.Set, *results.Results) {},
-		Definitions: definitions, Section: section,
+		Withhold: func(*rows.Set, *results.Results) {},
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -98,4 +98,15 @@ func undecidedLines(o *results.Outlook) []results.Line {
 		}
 	}
 	return append(lines, results.Line{Text: "Every undecided comparison: " + wording.OnSheet("undecided") + "; how closely each expression is known: " + wording.OnSheet("precision") + "."})
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "questions.outlook.share", Definition: "expected-result-of-a-plan", Method: "prediction-band"},
+		{Field: "questions.outlook.cases_per_quarter", Definition: "more-cases", Method: "count"},
+		{Field: "questions.outlook.expected", Definition: "expected-result-of-a-plan", Method: "prediction-band"},
+		{Field: "questions.outlook.undecided", Definition: "more-cases", Method: "planning"},
+		{Field: "questions.outlook.precision", Definition: "expression", Method: "planning"},
+	}
 }

@@ -19,10 +19,10 @@ func Question() ask.Question {
 			r.Refinements = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Refinements} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, &r.Refinements) },
-		Open:        []string{"Refinements.Cases"}, // the completed cases, one of the three totals always printed
-		Definitions: definitions, Findings: Findings, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Refinements} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Refinements) },
+		Open:     []string{"Refinements.Cases"}, // the completed cases, one of the three totals always printed
+		Columns:  columns(), Definitions: definitions, Findings: Findings, Section: section,
 	}
 }
 
@@ -80,4 +80,15 @@ func meanText(f *results.Refinements, level string) string {
 		return "The " + wording.Of(f.Cases, "completed case") + " " + strings.Join(parts, "; ") + "."
 	}
 	return "Of " + wording.Of(f.Cases, "completed case") + ", " + parts[0] + "."
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "refinements", Definition: "refinements", Method: "share-wilson"},
+		{Field: "refinements.mean", Definition: "refinements", Method: "mean-cr2"},
+		{Field: "refinements.by_style.rate", Definition: "refinements", Method: "mean-cr2"},
+		{Field: "refinements.rate_ratio", Definition: "refinement-rate-ratio", Method: "poisson-cr2"},
+		{Field: "refinements.rate_ratio_unadjusted", Definition: "refinement-rate-ratio", Method: "poisson-cr2"},
+	}
 }

@@ -16,9 +16,9 @@ func Question() ask.Question {
 			r.Replanned = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Replanned} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, r.Replanned) },
-		Definitions: definitions, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Replanned} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, r.Replanned) },
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -43,4 +43,11 @@ func section(r *results.Results) results.Section {
 		Notes: []string{"Movements planned again / " + denominator + "."},
 	}}
 	return out
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "replanned.again", Definition: "planned-again", Method: "share-clustered"},
+	}
 }

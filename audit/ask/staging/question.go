@@ -19,9 +19,9 @@ func Question() ask.Question {
 			r.Questions.Staging = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Questions.Staging} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Staging) },
-		Definitions: definitions, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Questions.Staging} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Staging) },
+		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -65,4 +65,12 @@ func section(r *results.Results) results.Section {
 		out.Exhibits = append(out.Exhibits, e)
 	}
 	return out
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "questions.staging", Definition: "compound-load", Method: "count"},
+		{Field: "questions.staging.comparisons", Definition: "difference-adjusted", Method: "model-cr2"},
+	}
 }

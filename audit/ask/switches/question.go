@@ -20,9 +20,9 @@ func Question() ask.Question {
 			r.Questions.Switches = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Questions.Switches} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Switches) },
-		Definitions: definitions, Findings: Findings, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Questions.Switches} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Switches) },
+		Columns:  columns(), Definitions: definitions, Findings: Findings, Section: section,
 	}
 }
 
@@ -136,4 +136,13 @@ func contrastLines(s *results.SwitchAnalysis) (lines []results.Line) {
 		lines = append(lines, results.Line{Role: results.Item, Text: wording.Sentence(c.Reading), Warnings: c.Warnings, See: []string{"switches.contrasts"}})
 	}
 	return lines
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "questions.switches.paths", Definition: "switch", Method: "paired-cr2"},
+		{Field: "questions.switches.paths.expected_without_effect", Definition: "expected-change-without-effect", Method: "regression-to-mean"},
+		{Field: "questions.switches.contrasts", Definition: "switch", Method: "model-cr2"},
+	}
 }

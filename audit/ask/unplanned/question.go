@@ -17,9 +17,9 @@ func Question() ask.Question {
 			r.Unplanned = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.Unplanned} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(&p.Settings, r.Unplanned) },
-		Definitions: func(*results.Settings) []results.Definition { return nil }, Section: section,
+		Part:     func(r *results.Results) []any { return []any{&r.Unplanned} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(&p.Settings, r.Unplanned) },
+		Columns:  columns(), Definitions: func(*results.Settings) []results.Definition { return nil }, Section: section,
 	}
 }
 
@@ -43,4 +43,12 @@ func section(r *results.Results) results.Section {
 		Denominator: "movements with a measured outcome and a plan of zero or below the smallest meaningful amount", Method: "share-clustered", Definition: "smallest-plan",
 	}}
 	return out
+}
+
+// columns say what its numbers are.
+func columns() []results.Column {
+	return []results.Column{
+		{Field: "unplanned.mean_abs_achieved", Definition: "smallest-plan", Method: "count"},
+		{Field: "unplanned.outside_tolerance", Definition: "outside-tolerance", Method: "share-clustered"},
+	}
 }
