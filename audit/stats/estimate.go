@@ -27,9 +27,13 @@
 // The doc.go of each family is its catalogue: estimator, source, reference
 // value, who calls it. Each estimator, or its result type, cites its paper and
 // the equation or section of the formula; these references are given from
-// memory. What they yield is held by tests against printed values, open data
-// sets and R, with the source of each number beside it. A choice that rests on
-// no paper says "no source".
+// memory, but for those whose volume and pages stand in the reference lists of R's
+// help pages (read there: Aalen & Johansen 1978, Bell & McCaffrey 2002, Benjamini &
+// Hochberg 1995, Higgins & Thompson 2002, Holm 1979, Hyndman & Fan 1996, Imbens &
+// Kolesar 2016, Newcombe 1998, Pustejovsky & Tipton 2018, Stone 1974, Tipton 2015,
+// Viechtbauer 2005 and 2007, Wilson 1927). What they yield is held by tests against
+// printed values, open data sets and R, with the source of each number beside it. A
+// choice that rests on no paper says "no source".
 package stats
 
 // Warning says what is wrong with an estimate and what would mend it.

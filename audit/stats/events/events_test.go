@@ -77,8 +77,7 @@ func TestIncidenceAgainstR(t *testing.T) {
 	}
 }
 
-// Mean counts against survfit: Nelson's valve seats (Nelson 1995, table 1; in R's
-// survival as valveSeat) and two trials, robust standard errors.
+// Mean counts against survfit: Nelson's valve seats (in R's survival as valveSeat) and two trials, robust standard errors.
 func TestMeanCountAgainstR(t *testing.T) {
 	for id, r := range references(t).Counts {
 		got, err := MeanCount(Recurrences{Events: r.Events, End: r.End}, r.Horizons, .95)

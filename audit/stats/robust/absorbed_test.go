@@ -270,6 +270,7 @@ func TestCoverageOfAbsorbed(t *testing.T) {
 			}
 			held += statstest.Covers(absorbedFit(t, m).Contrast([]float64{1, 0}, .95), .1)
 		}
+		t.Logf("%v: %.3f", root, float64(held)/float64(runs))
 		assert.InDelta(t, .95, float64(held)/float64(runs), .01+statstest.CoverageSlack(runs), root)
 	}
 }

@@ -3,6 +3,7 @@ package robust
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -85,4 +86,20 @@ func TestAverageOfCasesAtItsEdges(t *testing.T) {
 	assert.Equal(t, []string{"one-case"}, statstest.WarningIDs(got.Pooled.Warnings))
 	_, err = AverageOfCases([]float64{1}, []float64{1}, nil, 2)
 	assert.Error(t, err)
+}
+
+// Nine cases are few and ten are not; under five degrees of freedom is said.
+func TestFewCasesAreSaidBelowTen(t *testing.T) {
+	var x []float64
+	for n := 1; n <= 12; n++ {
+		x = append(x, float64(n*n%7))
+		e, err := ClusteredMean(x, nil, .95)
+		require.NoError(t, err)
+		if n < 3 {
+			continue
+		}
+		ids := statstest.WarningIDs(e.Warnings)
+		assert.Equal(t, n < 10, slices.Contains(ids, "few-clusters"), n)
+		assert.Equal(t, n-1 < 5, slices.Contains(ids, "few-df"), n)
+	}
 }
