@@ -9,6 +9,7 @@ import (
 	"shortfall/audit/ask/cycle"
 	"shortfall/audit/ask/expression"
 	"shortfall/audit/ask/flow"
+	"shortfall/audit/ask/followup"
 	"shortfall/audit/ask/funnels"
 	"shortfall/audit/ask/losses"
 	"shortfall/audit/ask/methoderror"
@@ -34,6 +35,7 @@ func Questions() []ask.Question {
 		staging.Question(),
 		orientation.Question(),
 		refinements.Question(),
+		followup.Question(),
 		replanned.Question(),
 		losses.Question(),
 		cycle.Question(),

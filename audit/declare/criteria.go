@@ -166,6 +166,10 @@ func checkCriterion(k *results.Criterion) error {
 		return fmt.Errorf("%v is not a direction of the axis %v: give one of the two", k.Direction, k.Axis)
 	case k.Measure == results.MeanShortfallOf && k.AxisMeant() == 0:
 		return errors.New("a mean shortfall needs an axis or a direction: millimetres and degrees are never averaged")
+	case k.Within != 0 && k.Measure != results.CasesRefined:
+		return errors.New("within is the horizon of cases refined: leave it out here")
+	case k.Within < 0 || k.Within > 120:
+		return fmt.Errorf("within %d months: expected 1 to 120", k.Within)
 	case k.Measure == results.CasesRefined && (k.By() != results.By{}):
 		return errors.New("cases refined is counted over whole cases: leave out axis, direction, tooth class, arch, style and course")
 	}

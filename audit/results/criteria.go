@@ -12,7 +12,7 @@ const (
 	OutsideTolerance Measure = "outside tolerance" // share of movements, 0 to 1
 	ExpressionRatio  Measure = "expression"        // ratio of sums, 1 = all that was planned
 	MeanShortfallOf  Measure = "mean shortfall"    // in the unit of the axis
-	CasesRefined     Measure = "cases refined"     // share of finished cases with a refinement
+	CasesRefined     Measure = "cases refined"     // share of cases refined within so many months of their start
 )
 
 // Criteria is what a practice declares before it audits again: targets,
@@ -60,6 +60,9 @@ type Criterion struct {
 	Arch       casebook.Arch       `toml:"arch" json:"arch,omitzero"`
 	Style      casebook.Style      `toml:"style" json:"style,omitzero"`
 	Course     CourseStratum       `toml:"course" json:"course,omitzero"`
+	// Within is the horizon of "cases refined" in months from the start of treatment;
+	// 0: the one of the settings.
+	Within int `toml:"within" json:"within,omitempty"`
 	// From leaves out courses that started earlier; zero: all of them.
 	From    casebook.Month `toml:"from" json:"from,omitzero"`
 	AtMost  *float64       `toml:"at_most" json:"at_most,omitempty"`
@@ -91,6 +94,14 @@ func (k *Criterion) AxisMeant() casebook.Axis {
 		return k.Direction.Axis()
 	}
 	return k.Axis
+}
+
+// Horizon of "cases refined" in months.
+func (k *Criterion) Horizon(s *Settings) int {
+	if k.Within > 0 {
+		return k.Within
+	}
+	return s.Questions.HorizonMonths
 }
 
 // By is the cell the criterion looks at.

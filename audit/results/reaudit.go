@@ -57,6 +57,8 @@ type RunPoint struct {
 	High      Number `json:"high"`
 	Baseline  bool   `json:"baseline,omitempty"`
 	Breached  bool   `json:"breached,omitempty"`
+	// Immature: outcomes of the quarter may still come; drawn hollow, judged by nothing.
+	Immature bool `json:"immature,omitempty"`
 }
 
 // RunMark is a protocol change on the time axis.

@@ -21,6 +21,7 @@ type Results struct {
 	Expression    []Cell        `json:"expression"`
 	Comparisons   []Comparison  `json:"comparisons"`
 	Refinements   Refinements   `json:"refinements"`
+	FollowUp      FollowUp      `json:"follow_up"`
 	Replanned     []Replanned   `json:"replanned"`
 	Losses        []Loss        `json:"losses"`
 	Repeats       []MethodError `json:"repeats"`

@@ -27,9 +27,21 @@ type QuestionSettings struct {
 	BaselineQuarters int `json:"baseline_quarters"`
 	// SensitivityTables bounds how many comparisons the sensitivity tables repeat
 	// beyond the directions over all teeth that have a verdict.
-	SensitivityTables int       `json:"sensitivity_tables"`
-	Criteria          *Criteria `json:"criteria,omitempty"`
+	SensitivityTables int `json:"sensitivity_tables"`
+	// RefinementConflict says what happens where a case states another number of
+	// refinements than its courses show: the larger counts, or the audit is refused.
+	RefinementConflict string `json:"refinement_conflict"`
+	// HorizonMonths is the time from the start of treatment by which cases are
+	// compared, where a criterion names none.
+	HorizonMonths int       `json:"horizon_months"`
+	Criteria      *Criteria `json:"criteria,omitempty"`
 }
+
+// What happens to cases whose stated and recorded refinements differ.
+const (
+	LargerCounts   = "larger"
+	RefuseConflict = "refuse"
+)
 
 // DefaultQuestions are the published or customary defaults.
 func DefaultQuestions() QuestionSettings {
@@ -42,7 +54,9 @@ func DefaultQuestions() QuestionSettings {
 		// Small units say nothing: see Verburg et al. 2018 on a minimum volume.
 		FunnelMinUnits: 3, FunnelMinCases: 10,
 		BandShare: 0.8, TrendQuarters: 3, BaselineQuarters: 4,
-		SensitivityTables: 8,
+		SensitivityTables:  8,
+		RefinementConflict: LargerCounts,
+		HorizonMonths:      18,
 	}
 }
 
@@ -77,6 +91,10 @@ func (q QuestionSettings) Check() error {
 		return fmt.Errorf("trend from %d quarters, baseline from %d: expected at least 2", q.TrendQuarters, q.BaselineQuarters)
 	case q.SensitivityTables < 1:
 		return fmt.Errorf("sensitivity tables %d: expected at least 1", q.SensitivityTables)
+	case q.RefinementConflict != LargerCounts && q.RefinementConflict != RefuseConflict:
+		return fmt.Errorf("refinement conflict %q: expected %q or %q", q.RefinementConflict, LargerCounts, RefuseConflict)
+	case q.HorizonMonths < 1 || q.HorizonMonths > 120:
+		return fmt.Errorf("horizon of %d months: expected 1 to 120", q.HorizonMonths)
 	}
 	return CheckFitTable(q.FitTable)
 }

@@ -1,37 +1,102 @@
 package rows
 
 import (
+	"fmt"
+
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
+
+// RefinementCount is how many refinements one case had, from the courses on record
+// and from the practice's own count.
+type RefinementCount struct {
+	Refinements int  // the larger of the two
+	Known       bool // at least one of the two is there
+	Stated      bool // taken from the practice's own count: no course is on record
+	Conflict    bool // both are there and differ
+}
+
+// RefinementCounts reconciles, case by case, what the headline, the criteria, the
+// funnels and the tables all count. The larger number counts where the two places
+// differ: a course may be missing from a sheet, and one that is on record took place.
+// Courses say something only where the dataset tells initial courses from later ones
+// at all: a sheet of first courses alone does not show that nobody was refined.
+func (p *Set) RefinementCounts() []RefinementCount {
+	courses, told := p.CourseCounts(), p.recordsCourses()
+	out := make([]RefinementCount, len(p.Cases))
+	for i := range p.Cases {
+		c := &out[i]
+		recorded := told && courses[i] > 0
+		if recorded {
+			c.Refinements, c.Known = courses[i]-1, true
+		}
+		if log := p.Cases[i].Log; log != nil && log.StatedRefinements.OK {
+			stated := log.StatedRefinements.Value
+			c.Stated, c.Conflict = !recorded, recorded && stated != c.Refinements
+			c.Refinements, c.Known = max(c.Refinements, stated), true
+		}
+	}
+	return out
+}
+
+// recordsCourses reports whether a later course, or anything of a course besides its
+// number, is on record.
+func (p *Set) recordsCourses() bool {
+	for _, c := range p.Dataset.Courses {
+		if c.Number > 1 || c.Start != 0 || c.AlignersPlanned.OK || c.AlignersUsed.OK {
+			return true
+		}
+	}
+	for _, m := range p.Order {
+		if m.Course > 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// checkConflicts refuses, where the settings say so, cases whose two counts differ.
+func (p *Set) checkConflicts() error {
+	if p.Settings.Questions.RefinementConflict != results.RefuseConflict {
+		return nil
+	}
+	n, first := 0, casebook.CaseKey{}
+	for i, c := range p.RefinementCounts() {
+		if c.Conflict {
+			if n == 0 {
+				first = p.Cases[i].Key
+			}
+			n++
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	return fmt.Errorf("%d cases state another number of refinements than their courses show, the first is %s: correct the case log or the courses, or let the larger count (--refinement-conflict %s)",
+		n, first.ID, results.LargerCounts)
+}
 
 // FinishedCase is one completed case with what the refinement analyses need.
 type FinishedCase struct {
 	Patient     int // index into prepared.cases
 	Refinements int
 	Stated      bool           // taken from the practice's own count: no course is on record
+	Conflict    bool           // stated and recorded differ
 	Main        casebook.Style // the style most of its initial features have; NoStyle where none leads
 }
 
-// FinishedCases lists the completed cases. Cases under treatment, switched,
-// transferred and discontinued ones may have refinements still to come or cut
-// short, so they would bias the count downwards.
+// FinishedCases lists the completed cases whose refinements are known. Cases under
+// treatment, switched, transferred and discontinued ones may have refinements still to
+// come or cut short: they are followed from their start instead (Histories).
 func (p *Set) FinishedCases() []FinishedCase {
-	courses := p.CourseCounts()
-	main := p.mainStyles()
+	counts, main := p.RefinementCounts(), p.mainStyles()
 	var out []FinishedCase
 	for i := range p.Cases {
-		c := p.Cases[i].Log
-		if c == nil || c.Status != casebook.Completed {
+		if c := p.Cases[i].Log; c == nil || c.Status != casebook.Completed || !counts[i].Known {
 			continue
 		}
-		f := FinishedCase{Patient: i, Refinements: max(courses[i]-1, 0), Main: main[i]}
-		if courses[i] == 0 {
-			if !c.StatedRefinements.OK {
-				continue
-			}
-			f.Refinements, f.Stated = c.StatedRefinements.Value, true
-		}
-		out = append(out, f)
+		n := counts[i]
+		out = append(out, FinishedCase{Patient: i, Refinements: n.Refinements, Stated: n.Stated, Conflict: n.Conflict, Main: main[i]})
 	}
 	return out
 }

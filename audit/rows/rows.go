@@ -106,6 +106,9 @@ func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
 	}
 	p.classify(order)
 	p.codeClinicians()
+	if err := p.checkConflicts(); err != nil {
+		return nil, err
+	}
 	return p, nil
 }
 

@@ -24,6 +24,19 @@ type Part struct {
 	Month    casebook.Month
 	Num, Den float64
 	N        int // movements, or 1 for a case
+	// Immature: the outcome may still come. Such parts are drawn apart and enter no
+	// estimate, limit or comparison.
+	Immature bool
+	// Undated: completed cases counted as they are, since no month of start is on record.
+	Undated bool
+}
+
+// Mature keeps the parts whose outcome is known for good.
+func Mature(x *Part) bool { return !x.Immature }
+
+// MatureOnly lists the mature parts.
+func MatureOnly(parts []Part) []Part {
+	return slices.DeleteFunc(slices.Clone(parts), func(x Part) bool { return x.Immature })
 }
 
 const NoQuarter = -1
@@ -83,24 +96,77 @@ func MeasureParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 		}
 		out = append(out, x)
 	}
+	markOpen(p, by, out)
 	return out, undated
 }
 
-// refinedParts counts completed cases, by the month they began.
+// mostOpen is the share of a quarter's planned movements that may still be under
+// treatment before the quarter counts as immature: courses that end early, the easy
+// ones, would speak for all of it.
+const mostOpen = 0.2
+
+// markOpen marks the parts of quarters of which too much is still under treatment.
+func markOpen(p *rows.Set, by results.By, parts []Part) {
+	planned, open := map[int]int{}, map[int]int{}
+	for i := range parts {
+		planned[parts[i].Quarter]++
+	}
+	for i := range p.Missing {
+		r := &p.Missing[i]
+		log := p.Cases[r.Cluster].Log
+		if q := QuarterOf(monthOf(p, r)); q != NoQuarter && rows.Holds(by, r) && log != nil && log.Status == casebook.UnderTreatment {
+			planned[q]++
+			open[q]++
+		}
+	}
+	for i := range parts {
+		q := parts[i].Quarter
+		parts[i].Immature = float64(open[q]) > mostOpen*float64(planned[q])
+	}
+}
+
+// refinedParts counts cases by the month they started: refined within the horizon or
+// not. A case is mature once its practice was looked at as long after its start;
+// discontinued, switched and transferred cases that were not refined by then count as
+// not refined, since nothing of the kind can follow. Without any month of start the
+// completed cases are counted as they are.
 func refinedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
-	for i := range p.Cases {
-		c := &p.Cases[i]
-		if c.Log == nil || c.Log.Status != casebook.Completed {
+	within := k.Horizon(&p.Settings)
+	histories, left := p.Histories()
+	for _, l := range left {
+		undated += l.Cases
+	}
+	if len(histories) == 0 {
+		return finishedParts(p, k)
+	}
+	for i := range histories {
+		h := &histories[i]
+		if k.From != 0 && h.Start < k.From {
 			continue
 		}
-		if k.From != 0 && c.Log.Start < k.From {
-			undated += measure.OneIf(c.Log.Start == 0)
-			continue
-		}
-		refined := slices.ContainsFunc(c.Courses, func(x casebook.Course) bool { return x.Number > 1 })
+		mature := int(p.LastLook(h.Patient)-h.Start) >= within
 		out = append(out, Part{
-			Cluster: i, Quarter: QuarterOf(c.Log.Start), Month: c.Log.Start,
-			Num: float64(measure.OneIf(refined)), Den: 1, N: 1,
+			Cluster: h.Patient, Quarter: QuarterOf(h.Start), Month: h.Start,
+			Num: float64(measure.OneIf(h.RefinedBy(within))), Den: 1, N: 1, Immature: !mature,
+		})
+	}
+	return out, undated
+}
+
+// finishedParts counts completed cases, whenever they were refined.
+func finishedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
+	for _, c := range p.FinishedCases() {
+		start := casebook.Month(0)
+		if log := p.Cases[c.Patient].Log; log != nil {
+			start = log.Start
+		}
+		if k.From != 0 && start < k.From {
+			undated += measure.OneIf(start == 0)
+			continue
+		}
+		out = append(out, Part{
+			Cluster: c.Patient, Quarter: QuarterOf(start), Month: start,
+			Num: float64(measure.OneIf(c.Refinements > 0)), Den: 1, N: 1, Undated: true,
 		})
 	}
 	return out, undated

@@ -53,8 +53,11 @@ func changeResult(p *rows.Set, k *results.Criterion, c *results.ProtocolChange, 
 		Difference: measure.NoDifference(), SlopeBefore: measure.NoDifference(), Step: measure.NoDifference(), SlopeChange: measure.NoDifference(),
 	}
 	var dated, before, after []series.Part
+	immature := 0
 	for _, x := range parts {
 		switch {
+		case x.Immature:
+			immature++
 		case x.Month == 0:
 		case x.Month < c.Month:
 			before, dated = append(before, x), append(dated, x)
@@ -77,6 +80,9 @@ func changeResult(p *rows.Set, k *results.Criterion, c *results.ProtocolChange, 
 	default:
 		beforeAfter(p, &out, c, dated)
 		segmented(p, &out, c, dated)
+	}
+	if immature > 0 && !s.Shared {
+		out.Warnings = append(out.Warnings, immatureWarning(p, k, immature))
 	}
 	out.Reading = readChange(p, k, &out)
 	return out
@@ -170,7 +176,7 @@ func readChange(p *rows.Set, k *results.Criterion, r *results.ChangeResult) stri
 	if !r.Difference.Difference.OK() || !r.Difference.Low.OK() {
 		return what + ": not enough data on both sides to compare yet."
 	}
-	verdict := "did not change by more than chance and case mix allow"
+	verdict := "did not change by more than chance allows"
 	switch {
 	case r.Difference.Low > 0:
 		verdict = "is higher after"

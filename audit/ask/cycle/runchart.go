@@ -64,6 +64,7 @@ func runPoint(p *rows.Set, q int, k *results.Criterion, parts []series.Part) res
 		Quarter: series.QuarterName(q), Cases: s.Cases, Movements: s.N, Value: measure.OrMissing(s.Value()),
 		Low: results.NotEstimable, High: results.NotEstimable, Baseline: slices.Contains(k.Baseline, series.QuarterName(q)),
 	}
+	pt.Immature = slices.ContainsFunc(parts, func(x series.Part) bool { return x.Quarter == q && x.Immature })
 	if p.Settings.Shared && s.Cases < p.Settings.MinCellCases {
 		pt.Cases, pt.Movements, pt.Value = 0, 0, results.NotEstimable
 	}
@@ -74,12 +75,12 @@ func runPoint(p *rows.Set, q int, k *results.Criterion, parts []series.Part) res
 // size: sd = sqrt(dispersion / den).
 func setLimits(c *results.RunChart, k *results.Criterion, parts []series.Part, need int) {
 	inBase := func(x *series.Part) bool {
-		return x.Quarter != series.NoQuarter && slices.Contains(k.Baseline, series.QuarterName(x.Quarter))
+		return !x.Immature && x.Quarter != series.NoQuarter && slices.Contains(k.Baseline, series.QuarterName(x.Quarter))
 	}
 	base := series.SumParts(parts, inBase)
 	filled := 0
 	for _, pt := range c.Points {
-		filled += measure.OneIf(pt.Baseline && pt.Value.OK())
+		filled += measure.OneIf(pt.Baseline && pt.Value.OK() && !pt.Immature)
 	}
 	switch {
 	case len(k.Baseline) == 0:
@@ -108,7 +109,7 @@ func setLimits(c *results.RunChart, k *results.Criterion, parts []series.Part, n
 		q := pt.Quarter
 		den := series.SumParts(parts, func(x *series.Part) bool { return x.Quarter != series.NoQuarter && series.QuarterName(x.Quarter) == q }).Den
 		low, high := control.SigmaLimits(centre, phi, den)
-		if !pt.Value.OK() || math.IsNaN(low) {
+		if !pt.Value.OK() || pt.Immature || math.IsNaN(low) {
 			continue
 		}
 		pt.Low, pt.High = results.Number(low), results.Number(high)
@@ -120,11 +121,12 @@ func setLimits(c *results.RunChart, k *results.Criterion, parts []series.Part, n
 
 // evaluate answers one criterion.
 func evaluate(p *rows.Set, k *results.Criterion, changes []results.ProtocolChange) (results.CriterionResult, []series.Part) {
-	parts, undated := series.MeasureParts(p, k)
+	every, undated := series.MeasureParts(p, k)
+	parts := series.MatureOnly(every)
 	all := series.SumParts(parts, func(*series.Part) bool { return true })
 	out := results.CriterionResult{Criterion: *k, Cases: all.Cases, Movements: all.N, Observed: measure.NoSpread()}
 	out.Observed.Value = measure.OrMissing(all.Value())
-	out.Chart = runChart(p, k, parts, changes)
+	out.Chart = runChart(p, k, every, changes)
 	s := &p.Settings
 	switch {
 	case s.Shared && series.ThinParts(p, k, parts):
@@ -136,14 +138,46 @@ func evaluate(p *rows.Set, k *results.Criterion, changes []results.ProtocolChang
 		out.Observed, out.Method, out.Warnings = observe(p, k, parts)
 	}
 	if undated > 0 && !s.Shared {
+		out.Warnings = append(out.Warnings, undatedWarning(k, undated))
+	}
+	if n := len(every) - len(parts); n > 0 && !s.Shared {
+		out.Warnings = append(out.Warnings, immatureWarning(p, k, n))
+	}
+	if k.Measure == results.CasesRefined && len(parts) > 0 && parts[0].Undated {
 		out.Warnings = append(out.Warnings, results.Warning{
-			ID: "no-month", Text: fmt.Sprintf("%d left out: no month on record, so they cannot be shown to be from %v on", undated, k.From),
-			Remedy: "record when courses begin",
+			ID: "no-months", Text: "no month of start on record: completed cases are counted as they are, whenever they were refined",
+			Remedy: "record when cases and courses begin",
 		})
 	}
 	out.Answer = answerTo(k, out.Observed)
 	out.Reading = readCriterion(p, &out)
-	return out, parts
+	return out, every
+}
+
+func undatedWarning(k *results.Criterion, n int) results.Warning {
+	if k.Measure == results.CasesRefined {
+		return results.Warning{
+			ID: "not-followed", Text: wording.Counted(n, "case") + " left out: a month of start, refinement or end, or the status, is not on record or out of order",
+			Remedy: "record status, start, end and when courses begin",
+		}
+	}
+	return results.Warning{
+		ID: "no-month", Text: fmt.Sprintf("%d left out: no month on record, so they cannot be shown to be from %v on", n, k.From),
+		Remedy: "record when courses begin",
+	}
+}
+
+func immatureWarning(p *rows.Set, k *results.Criterion, n int) results.Warning {
+	if k.Measure == results.CasesRefined {
+		return results.Warning{
+			ID: "immature", Text: fmt.Sprintf("%s started less than %d months before the last month on record: not judged yet", wording.Counted(n, "case"), k.Horizon(&p.Settings)),
+			Remedy: "audit again later",
+		}
+	}
+	return results.Warning{
+		ID: "immature", Text: fmt.Sprintf("%s of quarters in which more than a fifth of the plan is still under treatment: not judged yet", wording.Counted(n, "movement")),
+		Remedy: "audit again later",
+	}
 }
 
 // answerTo needs the whole interval on one side of the target.
@@ -180,8 +214,11 @@ func readCriterion(p *rows.Set, r *results.CriterionResult) string {
 	}
 	what := map[results.Measure]string{
 		results.OutsideTolerance: "outside tolerance", results.ExpressionRatio: "of the plan expressed",
-		results.MeanShortfallOf: "short on average", results.CasesRefined: "of completed cases refined",
+		results.MeanShortfallOf: "short on average", results.CasesRefined: fmt.Sprintf("of cases refined within %d months of their start", k.Horizon(&p.Settings)),
 	}[k.Measure]
+	if slices.ContainsFunc(r.Warnings, func(w results.Warning) bool { return w.ID == "no-months" }) {
+		what = "of completed cases refined"
+	}
 	if !r.Observed.Value.OK() {
 		return fmt.Sprintf("%s: %s. Target %s %s; nothing to compare it with yet.", k.Name, r.Answer, bound, formatMeasure(k, k.Target()))
 	}

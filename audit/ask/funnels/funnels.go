@@ -42,14 +42,18 @@ func Answer(p *rows.Set) []results.Funnel {
 }
 
 func funnel(p *rows.Set, units string, code func(*casebook.Case) string, k *results.Criterion) results.Funnel {
-	measure := "completed cases with at least one refinement"
+	measure := fmt.Sprintf("cases refined within %d months of their start", k.Horizon(&p.Settings))
 	if k.Measure == results.OutsideTolerance {
 		measure = "movements outside tolerance, initial courses"
 	}
 	out := results.Funnel{Units: units, Measure: measure, Target: results.NotEstimable, Phi: results.NotEstimable, Effect: results.NotEstimable}
 	byCode := map[string][]series.Part{}
 	without := map[int]bool{}
-	parts, _ := series.MeasureParts(p, k) // no start month, so nothing is left out
+	every, _ := series.MeasureParts(p, k)
+	parts := series.MatureOnly(every)
+	if len(parts) > 0 && parts[0].Undated {
+		measure = "completed cases with at least one refinement"
+	}
 	for _, x := range parts {
 		name := ""
 		if c := p.Cases[x.Cluster].Log; c != nil {

@@ -22,7 +22,7 @@ func Answer(p *rows.Set) results.Refinements {
 	cases := p.FinishedCases()
 	r := results.Refinements{Cases: len(cases), Mean: measure.NoSpread(), RateRatio: measure.NoDifference(), RateUnadj: measure.NoDifference()}
 	r.Distribution = bars(p, cases)
-	some, undecided, stated := 0, 0, 0
+	some, undecided, stated, conflicts := 0, 0, 0, 0
 	for _, c := range cases {
 		if c.Refinements > 0 {
 			some++
@@ -33,6 +33,7 @@ func Answer(p *rows.Set) results.Refinements {
 		if c.Stated {
 			stated++
 		}
+		conflicts += measure.OneIf(c.Conflict)
 	}
 	r.Mean, r.Warnings = meanRefinements(p, cases)
 	r.AtLeastOne = independentShare(p, some, len(cases))
@@ -40,11 +41,11 @@ func Answer(p *rows.Set) results.Refinements {
 		r.ByStyle = append(r.ByStyle, refinementRate(p, s, cases))
 	}
 	rateRatio(p, &r, cases)
-	r.Warnings = append(r.Warnings, refinementWarnings(p, undecided, stated)...)
+	r.Warnings = append(r.Warnings, refinementWarnings(p, undecided, stated, conflicts)...)
 	return r
 }
 
-func refinementWarnings(p *rows.Set, undecided, stated int) (ws []results.Warning) {
+func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []results.Warning) {
 	if len(p.Clinicians) > 1 {
 		ws = append(ws, results.Warning{
 			ID: "clinicians-share-cases", Text: "cases are taken as independent; those of one clinician may be alike, which would widen the intervals",
@@ -63,24 +64,13 @@ func refinementWarnings(p *rows.Set, undecided, stated int) (ws []results.Warnin
 			Remedy: "record the courses",
 		})
 	}
-	if n := miscounted(p); n > 0 {
+	if conflicts > 0 {
 		ws = append(ws, results.Warning{
-			ID: "refinements-miscounted", Text: wording.Counted(n, "case") + ": the stated number of refinements differs from the courses on record; the courses were used",
+			ID: "refinements-miscounted", Text: wording.Counted(conflicts, "completed case") + ": the stated number of refinements differs from the courses on record; the larger counts",
 			Remedy: "check the case log against the courses",
 		})
 	}
 	return ws
-}
-
-// miscounted cases state another number of refinements than their courses show.
-func miscounted(p *rows.Set) int {
-	n := 0
-	for i, courses := range p.CourseCounts() {
-		if c := p.Cases[i].Log; c != nil && courses > 0 && c.StatedRefinements.OK && c.StatedRefinements.Value != courses-1 {
-			n++
-		}
-	}
-	return n
 }
 
 // bars of the distribution, each with its Wilson interval.

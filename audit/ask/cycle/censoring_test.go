@@ -1,0 +1,84 @@
+package cycle
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"shortfall/audit/audittest"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/audit/stats/prop"
+	"shortfall/ingest/casebook"
+	"shortfall/sampledata"
+)
+
+// TestNothingChangedIsNoImprovement: with constant truth and records that end while
+// recent cases are under way, a change that did nothing is not called one. Recent cases
+// are the quick ones, and the quick ones have fewer refinements: counting completed
+// cases by their start called an improvement in 18 of 23 practices.
+func TestNothingChangedIsNoImprovement(t *testing.T) {
+	n := audittest.Practices(t, 25)
+	target := 0.5
+	lower, told, hollow, naive := 0, 0, 0, 0
+	for seed := range uint64(n) {
+		params := sampledata.Default()
+		params.Cases, params.Months = 300, 34 // the last start a month before records end
+		ds, _ := sampledata.Generate(params, 7000+seed)
+		s := results.DefaultSettings()
+		s.Questions.Criteria = &results.Criteria{
+			Version:  1,
+			Changes:  []results.ProtocolChange{{Month: params.FirstStart + 18, Description: "nothing"}},
+			Criteria: []results.Criterion{{Name: "refined", Measure: results.CasesRefined, Within: 12, AtMost: &target}},
+		}
+		p, err := rows.Prepare(ds, s)
+		require.NoError(t, err)
+		r := Answer(p)
+		require.Len(t, r.Changes, 1)
+		d := r.Changes[0].Difference
+		require.True(t, d.Low.OK(), r.Changes[0].Reading)
+		naive += measure.OneIf(naiveHigh(p, params.FirstStart+18) < 0)
+		lower += measure.OneIf(d.High < 0)
+		told += measure.OneIf(d.High < 0 || d.Low > 0)
+		for _, pt := range r.Criteria[0].Chart.Points {
+			hollow += measure.OneIf(pt.Immature)
+			assert.False(t, pt.Immature && (pt.Low.OK() || pt.Breached), "an immature quarter is judged by nothing")
+		}
+	}
+	t.Logf("called lower in %d, changed in %d of %d; completed cases alone: lower in %d", lower, told, n, naive)
+	assert.Greater(t, naive, n/2, "the records would fool who counts completed cases")
+	assert.LessOrEqual(t, float64(told), 0.05*float64(n)+2.5)
+	assert.Positive(t, hollow)
+}
+
+// naiveHigh is the upper limit of the difference, after less before, of the share of
+// completed cases refined.
+func naiveHigh(p *rows.Set, change casebook.Month) float64 {
+	var x, n [2]int
+	for _, c := range p.FinishedCases() {
+		k := measure.OneIf(p.Cases[c.Patient].Log.Start >= change)
+		n[k]++
+		x[k] += measure.OneIf(c.Refinements > 0)
+	}
+	return prop.NewcombeDifference(x[1], n[1], x[0], n[0], 0.95).High
+}
+
+// TestOneCountEverywhere: a case log without courses does not show that none was refined.
+func TestOneCountEverywhere(t *testing.T) {
+	var b audittest.Build
+	for i := range 20 {
+		c := casebook.Case{ID: fmt.Sprint(i), Status: casebook.Completed}
+		c.StatedRefinements = casebook.Some(measure.OneIf(i < 16))
+		b.Dataset.Cases = append(b.Dataset.Cases, c)
+	}
+	target := 0.3
+	s := results.DefaultSettings()
+	s.Questions.Criteria = &results.Criteria{Version: 1, Criteria: []results.Criterion{{Name: "refined", Measure: results.CasesRefined, AtMost: &target}}}
+	r := Answer(b.Prepare(t, s)).Criteria[0]
+	assert.InDelta(t, 0.8, float64(r.Observed.Value), 1e-12)
+	assert.Equal(t, results.NotMet, r.Answer, r.Reading)
+	assert.Contains(t, r.Reading, "of completed cases refined")
+	assert.Equal(t, "no-months", r.Warnings[len(r.Warnings)-1].ID)
+}

@@ -1,0 +1,155 @@
+// Package followup asks how many cases need a refinement, and how many refinements,
+// within so many months of their start.
+//
+// Place in the pipeline: one question of audit/ask; it reads a rows.Set and fills
+// its part of results.Results. Completed cases alone would answer it wrongly: the
+// quick ones complete first.
+package followup
+
+import (
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/audit/stats/events"
+	"shortfall/ingest/casebook"
+)
+
+// customary horizons in months, kept where the data hold them.
+var customary = []int{12, 18, 24}
+
+// Causes of the first event.
+const (
+	refined = 1
+	ended   = 2 // completed, discontinued, switched or transferred without a refinement
+)
+
+// Answer follows the cases.
+func Answer(p *rows.Set) results.FollowUp {
+	histories, left := p.Histories()
+	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories)}
+	need := p.Settings.MinIntervalCases
+	months := horizons(p, histories)
+	if len(months) == 0 {
+		out.Warnings = append(out.Warnings, results.Warning{
+			ID: "few-followed", Text: "fewer than ten cases have been followed for a year or more, or to their end",
+			Remedy: "record status, start, end and when courses begin",
+		})
+		if need != 10 {
+			out.Warnings[0].Text = "too few cases have been followed for long enough"
+		}
+		return out
+	}
+	first, again := firstEvents(histories), recurrences(histories)
+	if err := fill(p, &out, first, again, months); err != nil {
+		out.At, out.Curve = nil, nil
+		out.Warnings = append(out.Warnings, measure.NotEstimated(err))
+	}
+	return out
+}
+
+// horizons keeps those until which enough cases are known; where none of the
+// customary ones is held, the longest whole quarter that is.
+func horizons(p *rows.Set, hs []rows.History) (out []int) {
+	known := func(months int) int {
+		n := 0
+		for i := range hs {
+			n += measure.OneIf(!hs[i].Open() || hs[i].End >= float64(months))
+		}
+		return n
+	}
+	// What happened to cases that ended early says little about a time that few were
+	// open to see, so the open ones are asked for too.
+	reached := func(months int) bool {
+		n := 0
+		for i := range hs {
+			n += measure.OneIf(p.LastLook(hs[i].Patient)-hs[i].Start >= casebook.Month(months))
+		}
+		return n >= p.Settings.MinIntervalCases && known(months) >= p.Settings.MinIntervalCases
+	}
+	for _, m := range customary {
+		if reached(m) {
+			out = append(out, m)
+		}
+	}
+	if len(out) == 0 {
+		for m := 9; m >= 3; m -= 3 {
+			if reached(m) {
+				return []int{m}
+			}
+		}
+	}
+	return out
+}
+
+func firstEvents(hs []rows.History) (f events.FirstEvents) {
+	for i := range hs {
+		h := &hs[i]
+		at, cause := h.End, ended
+		switch {
+		case len(h.Refined) > 0:
+			at, cause = h.Refined[0], refined
+		case h.Open():
+			cause = 0
+		}
+		f.Time, f.Cause = append(f.Time, at), append(f.Cause, cause)
+	}
+	return f
+}
+
+func recurrences(hs []rows.History) (r events.Recurrences) {
+	for i := range hs {
+		h := &hs[i]
+		r.Events, r.End, r.Final = append(r.Events, h.Refined), append(r.End, h.End), append(r.Final, !h.Open())
+	}
+	return r
+}
+
+func fill(p *rows.Set, out *results.FollowUp, first events.FirstEvents, again events.Recurrences, months []int) error {
+	last := months[len(months)-1]
+	every := make([]float64, last)
+	for i := range every {
+		every[i] = float64(i + 1)
+	}
+	level := p.Settings.Level
+	inc, err := events.Incidence(first, refined, every, level)
+	if err != nil {
+		return err
+	}
+	other, err := events.Incidence(first, ended, every, level)
+	if err != nil {
+		return err
+	}
+	count, err := events.MeanCount(again, every, level)
+	if err != nil {
+		return err
+	}
+	for i := range every {
+		out.Curve = append(out.Curve, results.CurveStep{
+			Month: i + 1, Refined: measure.OrMissing(inc[i].Value), Low: measure.OrMissing(inc[i].Low), High: measure.OrMissing(inc[i].High),
+			Count: measure.OrMissing(count[i].Value),
+		})
+	}
+	for _, m := range months {
+		i := m - 1
+		out.At = append(out.At, results.Horizon{
+			Months: m, Refined: measure.Spread(inc[i].Estimate), Ended: measure.OrMissing(other[i].Value), Count: measure.Spread(count[i].Estimate),
+			KnownCases: inc[i].Known, OpenCases: count[i].AtRisk,
+		})
+	}
+	out.Method = inc[last-1].Method
+	return nil
+}
+
+func endings(hs []rows.History) []results.Ending {
+	n := map[casebook.Status]int{}
+	for i := range hs {
+		n[hs[i].Status]++
+	}
+	var out []results.Ending
+	for _, s := range casebook.Statuses() {
+		if n[s] > 0 {
+			out = append(out, results.Ending{Status: s.String(), Cases: n[s]})
+		}
+	}
+	return out
+}

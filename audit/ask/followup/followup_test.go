@@ -1,0 +1,100 @@
+package followup
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"shortfall/audit/audittest"
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+// practice starts two cases a month for 36 months, each refined after 4 to 15 months
+// with probability .6, ended after 16 months, and looked at until month `look`.
+func practice(seed uint64, look int) *audittest.Build {
+	rng := rand.New(rand.NewPCG(seed, 1))
+	first := casebook.NewMonth(2023, 1)
+	var b audittest.Build
+	for i := range 72 {
+		start := first + casebook.Month(i/2)
+		if int(start-first) > look {
+			break
+		}
+		id := fmt.Sprintf("c%02d", i)
+		c := casebook.Case{ID: id, Start: start, Status: casebook.UnderTreatment}
+		if end := start + 16; int(end-first) <= look {
+			c.Status, c.End = casebook.Completed, end
+		}
+		b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: c.Key(), Number: 1, Start: start})
+		refined, at := rng.Float64() < 0.6, start+casebook.Month(4+rng.IntN(12))
+		if refined && int(at-first) <= look {
+			b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: c.Key(), Number: 2, Start: at})
+		}
+		b.Dataset.Cases = append(b.Dataset.Cases, c)
+	}
+	return &b
+}
+
+// TestCensoringDoesNotHideRefinements: looked at while a third of the cases are under
+// way, the share refined is the same on average; completed cases alone are not asked.
+func TestCensoringDoesNotHideRefinements(t *testing.T) {
+	sum, n, covered := 0.0, 0, 0
+	for seed := range uint64(200) {
+		f := Answer(practice(seed, 36).Prepare(t, results.DefaultSettings()))
+		require.NotEmpty(t, f.At)
+		h := f.At[len(f.At)-1]
+		require.GreaterOrEqual(t, h.Months, 18)
+		sum += float64(h.Refined.Value)
+		n++
+		if h.Refined.Low <= 0.6 && h.Refined.High >= 0.6 {
+			covered++
+		}
+	}
+	assert.InDelta(t, 0.6, sum/float64(n), 0.01)
+	assert.GreaterOrEqual(t, covered, 183, "of 200; nominal 190")
+}
+
+// TestCompleteFollowUpIsAShare: where all are known the incidence is a plain share.
+func TestCompleteFollowUpIsAShare(t *testing.T) {
+	b := practice(5, 200)
+	f := Answer(b.Prepare(t, results.DefaultSettings()))
+	refined := 0
+	for _, c := range b.Dataset.Courses {
+		if c.Number == 2 {
+			refined++
+		}
+	}
+	last := f.At[len(f.At)-1]
+	assert.Equal(t, 24, last.Months)
+	assert.InDelta(t, float64(refined)/72, float64(last.Refined.Value), 1e-12)
+	assert.InDelta(t, float64(refined)/72, float64(last.Count.Value), 1e-12)
+	assert.InDelta(t, 1-float64(refined)/72, float64(last.Ended), 1e-12)
+	assert.Equal(t, 72, last.KnownCases)
+	assert.Len(t, f.Curve, 24)
+}
+
+func TestShortFollowUpSaysSo(t *testing.T) {
+	var b audittest.Build
+	b.Dataset.Cases = []casebook.Case{{ID: "a", Status: casebook.Completed, Start: casebook.NewMonth(2025, 1), End: casebook.NewMonth(2025, 9)}}
+	f := Answer(b.Prepare(t, results.DefaultSettings()))
+	assert.Empty(t, f.At)
+	require.Len(t, f.Warnings, 1)
+	assert.Equal(t, "few-followed", f.Warnings[0].ID)
+}
+
+// TestSharedGivesNoSteps: a step of the curve is a case or two.
+func TestSharedGivesNoSteps(t *testing.T) {
+	p := practice(5, 200).Prepare(t, results.DefaultSettings())
+	f := Answer(p)
+	Withhold(p, &f)
+	assert.Empty(t, f.Curve)
+	require.NotEmpty(t, f.At)
+	assert.Zero(t, f.At[0].KnownCases)
+	few := results.FollowUp{Cases: 12, At: []results.Horizon{{Refined: results.Spread{Value: 0.25}}}}
+	Withhold(p, &few)
+	assert.True(t, few.Suppressed)
+	assert.Empty(t, few.At)
+}

@@ -1,0 +1,78 @@
+package followup
+
+import (
+	"context"
+	"fmt"
+
+	"shortfall/audit/ask"
+	"shortfall/audit/disclose"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// Question asks what became of the cases in time.
+func Question() ask.Question {
+	return ask.Question{
+		ID: "followup",
+		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
+			r.FollowUp = Answer(p)
+			return nil
+		},
+		Part:        func(r *results.Results) []any { return []any{&r.FollowUp} },
+		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, &r.FollowUp) },
+		Definitions: definitions, Section: section,
+	}
+}
+
+func definitions(*results.Settings) []results.Definition {
+	return []results.Definition{
+		{ID: "refined-by", Term: "refined by a horizon", Formula: "cumulative incidence of the first refinement since the start of treatment; cases still under way are censored at the last month on record in their practice, every other ending competes", Source: "Aalen & Johansen 1978, Scand J Stat 5:141-150"},
+		{ID: "refinements-by", Term: "refinements a case by a horizon", Formula: "mean cumulative count; cases still under way are censored, no refinement follows an ending", Source: "Nelson 1995, Technometrics 37:147-157; Ghosh & Lin 2000, Biometrics 56:554-562, equation 2.1"},
+	}
+}
+
+// Withhold gives the horizons alone, without counts of small groups and without the
+// steps of the curve, each of which is one or a few cases; where the cases refined by a
+// horizon, or the others, may be few, nothing is given.
+func Withhold(p *rows.Set, f *results.FollowUp) {
+	least := p.Settings.MinCellCases
+	f.Curve = nil
+	for i := range f.At {
+		h := &f.At[i]
+		refined := float64(h.Refined.Value) * float64(f.Cases)
+		if f.Cases < 2*least || refined < float64(least) || float64(f.Cases)-refined < float64(least) {
+			*f = results.FollowUp{Suppressed: true, Warnings: []results.Warning{disclose.TooFewShown(&p.Settings)}}
+			return
+		}
+		h.KnownCases, h.OpenCases = 0, 0
+	}
+	f.Left, f.Ended = nil, nil
+	if f.Cases < least {
+		f.Cases = 0
+	}
+}
+
+func section(r *results.Results) results.Section {
+	f, level := &r.FollowUp, wording.Level(r.Provenance.Settings.Level)
+	out := results.Section{ID: "followup", Title: "Refinements in time"}
+	if f.Suppressed {
+		return out
+	}
+	if len(f.At) == 0 {
+		out.Lines = []results.Line{{Role: results.Missing, Text: "How soon cases need a refinement cannot be told: it takes months of start, end and refinement of at least ten cases.", Warnings: f.Warnings}}
+		return out
+	}
+	for i := range f.At {
+		h := &f.At[i]
+		out.Lines = append(out.Lines, results.Line{Text: fmt.Sprintf("Within %d months of their start %s of cases had a first refinement (%s CI %s to %s), with %s refinements a case (%s to %s).",
+			h.Months, wording.InPercent(h.Refined.Value), level, wording.BarePercent(h.Refined.Low), wording.BarePercent(h.Refined.High),
+			wording.Fixed(h.Count.Value, 1), wording.Fixed(h.Count.Low, 1), wording.Fixed(h.Count.High, 1)), See: []string{"refined-by", "refinements-by"}})
+	}
+	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: "Cases still under way count for as long as they were followed; discontinued, switched, transferred and completed cases can have no refinement afterwards.", Warnings: f.Warnings})
+	out.Exhibits = []results.Exhibit{{
+		ID: "followup.curve", Kind: results.FigureExhibit, Title: fmt.Sprintf("%s had a first refinement within %d months of their start", wording.InPercent(f.At[len(f.At)-1].Refined.Value)+" of cases", f.At[len(f.At)-1].Months),
+		Denominator: "logged cases with status and months on record, censored at the last month on record in their practice", Method: "aalen-johansen", Definition: "refined-by",
+	}}
+	return out
+}

@@ -1,0 +1,124 @@
+package rows
+
+import (
+	"slices"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+// History is one case followed from the month it started.
+type History struct {
+	Patient int // index into Set.Cases
+	Start   casebook.Month
+	Refined []float64 // months from the start to each refinement, in order
+	End     float64   // months to the end of treatment, or to the last look
+	Status  casebook.Status
+}
+
+// Open reports a case that was still under treatment at the last look.
+func (h *History) Open() bool { return h.Status == casebook.UnderTreatment }
+
+// RefinedBy reports a refinement no later than so many months after the start.
+func (h *History) RefinedBy(months int) bool {
+	return len(h.Refined) > 0 && h.Refined[0] <= float64(months)
+}
+
+// Left out of the histories, and why.
+const (
+	noStatus     = "no-status"
+	noStart      = "no-start-month"
+	noEnd        = "no-end-month"
+	noRefineDate = "refinement-without-month"
+	outOfOrder   = "months-out-of-order"
+)
+
+var historyReasons = map[string]string{
+	noStatus:     "No status on record, so it is not known whether the case is still open",
+	noStart:      "No month of start on record",
+	noEnd:        "Ended, without a month of end on record",
+	noRefineDate: "A refinement without a month on record",
+	outOfOrder:   "Months out of order: a refinement or an end before the start, or a refinement after the end",
+}
+
+// Histories follows the logged cases from their start to the last month on record in
+// their practice; left counts those that cannot be followed, by reason. Months are
+// whole, so that what happens in the month of the start happens after half a month.
+func (p *Set) Histories() (out []History, left []results.Exclusion) {
+	counts, last := p.RefinementCounts(), p.lastLooks()
+	n := map[string]int{}
+	for i := range p.Cases {
+		if p.Cases[i].Log == nil {
+			continue
+		}
+		h, why := p.history(i, counts[i], last[p.Cases[i].Key.Practice])
+		if why != "" {
+			n[why]++
+			continue
+		}
+		out = append(out, h)
+	}
+	for _, id := range []string{noStatus, noStart, noEnd, noRefineDate, outOfOrder} {
+		if n[id] > 0 {
+			left = append(left, results.Exclusion{ID: id, Reason: historyReasons[id], Cases: n[id]})
+		}
+	}
+	return out, left
+}
+
+func (p *Set) history(i int, count RefinementCount, last casebook.Month) (h History, why string) {
+	log := p.Cases[i].Log
+	h = History{Patient: i, Start: log.Start, Status: log.Status}
+	end := log.End
+	switch {
+	case log.Status == casebook.NoStatus:
+		return h, noStatus
+	case log.Start == 0:
+		return h, noStart
+	case h.Open():
+		end = last
+	case end == 0:
+		return h, noEnd
+	}
+	for _, c := range p.Cases[i].Courses {
+		if c.Number > 1 && c.Start != 0 {
+			h.Refined = append(h.Refined, monthsBetween(log.Start, c.Start))
+		}
+	}
+	slices.Sort(h.Refined)
+	h.End = monthsBetween(log.Start, end)
+	switch {
+	case len(h.Refined) < count.Refinements:
+		return h, noRefineDate
+	case end < log.Start, len(h.Refined) > 0 && (h.Refined[0] < 0 || h.Refined[len(h.Refined)-1] > h.End):
+		return h, outOfOrder
+	}
+	return h, ""
+}
+
+func monthsBetween(from, to casebook.Month) float64 {
+	if to == from {
+		return 0.5
+	}
+	return float64(to - from)
+}
+
+// LastLook is the newest month on record in a case's practice: until then cases still
+// under treatment were looked at.
+func (p *Set) LastLook(i int) casebook.Month { return p.lastLooks()[p.Cases[i].Key.Practice] }
+
+func (p *Set) lastLooks() map[string]casebook.Month {
+	last := map[string]casebook.Month{}
+	for i := range p.Cases {
+		c := &p.Cases[i]
+		m := last[c.Key.Practice]
+		if c.Log != nil {
+			m = max(m, c.Log.Start, c.Log.End)
+		}
+		for _, x := range c.Courses {
+			m = max(m, x.Start)
+		}
+		last[c.Key.Practice] = m
+	}
+	return last
+}

@@ -1,0 +1,99 @@
+package rows_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"shortfall/audit/audittest"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+func logged(id string, st casebook.Status, start, end casebook.Month, stated int) casebook.Case {
+	c := casebook.Case{ID: id, Status: st, Start: start, End: end}
+	if stated >= 0 {
+		c.StatedRefinements = casebook.Some(stated)
+	}
+	return c
+}
+
+func course(id string, n int, m casebook.Month) casebook.Course {
+	return casebook.Course{Case: casebook.CaseKey{ID: id}, Number: n, Start: m}
+}
+
+// TestLargerCountsAndConflictsAreSeen: stated and recorded refinements are one count.
+func TestLargerCountsAndConflictsAreSeen(t *testing.T) {
+	jan := casebook.NewMonth(2025, 1)
+	b := audittest.Build{Dataset: casebook.Dataset{
+		Cases: []casebook.Case{
+			logged("both", casebook.Completed, jan, jan+12, 1), logged("more stated", casebook.Completed, jan, jan+12, 3),
+			logged("more recorded", casebook.Completed, jan, jan+12, 0), logged("stated", casebook.Completed, jan, jan+12, 2),
+			logged("neither", casebook.Completed, jan, jan+12, -1),
+		},
+		Courses: []casebook.Course{
+			course("both", 1, jan), course("both", 2, jan+6), course("more stated", 2, jan+6), course("more recorded", 2, jan+6),
+		},
+	}}
+	s := results.DefaultSettings()
+	got := map[string]rows.FinishedCase{}
+	p := b.Prepare(t, s)
+	for _, c := range p.FinishedCases() {
+		got[p.Cases[c.Patient].Key.ID] = c
+	}
+	require.Len(t, got, 4, "a case of which neither is known is not counted")
+	for id, want := range map[string]int{"both": 1, "more stated": 3, "more recorded": 1, "stated": 2} {
+		assert.Equal(t, want, got[id].Refinements, id)
+	}
+	assert.True(t, got["more stated"].Conflict && got["more recorded"].Conflict)
+	assert.False(t, got["both"].Conflict || got["stated"].Conflict)
+	assert.True(t, got["stated"].Stated)
+
+	s.Questions.RefinementConflict = results.RefuseConflict
+	_, err := rows.Prepare(&b.Dataset, s)
+	require.ErrorContains(t, err, "2 cases state another number of refinements")
+}
+
+// TestFirstCoursesAloneShowNoRefinements: a sheet of initial courses does not say that
+// nobody was refined.
+func TestFirstCoursesAloneShowNoRefinements(t *testing.T) {
+	var b audittest.Build
+	b.Dataset.Cases = []casebook.Case{logged("a", casebook.Completed, 0, 0, -1)}
+	b.Add("a", 1, 11, casebook.Rotation, 10, 5, audittest.Soft)
+	assert.Empty(t, b.Prepare(t, results.DefaultSettings()).FinishedCases())
+	b.Dataset.Cases = append(b.Dataset.Cases, logged("b", casebook.Completed, 0, 0, -1))
+	b.Add("b", 2, 11, casebook.Rotation, 10, 5, audittest.Soft)
+	assert.Len(t, b.Prepare(t, results.DefaultSettings()).FinishedCases(), 2, "later courses are on record")
+}
+
+func TestHistories(t *testing.T) {
+	jan := casebook.NewMonth(2025, 1)
+	b := audittest.Build{Dataset: casebook.Dataset{
+		Cases: []casebook.Case{
+			logged("open", casebook.UnderTreatment, jan, 0, -1), logged("done", casebook.Completed, jan, jan+14, -1),
+			logged("no start", casebook.Completed, 0, jan+14, -1), logged("no end", casebook.Discontinued, jan, 0, -1),
+			logged("undated", casebook.Completed, jan, jan+14, 2), logged("early", casebook.Completed, jan, jan+3, -1),
+			logged("status", casebook.NoStatus, jan, jan+3, -1), logged("at once", casebook.Transferred, jan, jan, -1),
+		},
+		Courses: []casebook.Course{course("open", 1, jan), course("open", 2, jan+5), course("done", 1, jan), course("undated", 2, jan+4), course("early", 2, jan+9)},
+	}}
+	p := b.Prepare(t, results.DefaultSettings())
+	hs, left := p.Histories()
+	got := map[string]rows.History{}
+	for _, h := range hs {
+		got[p.Cases[h.Patient].Key.ID] = h
+	}
+	require.Len(t, got, 3)
+	open := got["open"]
+	assert.Equal(t, []float64{5}, open.Refined)
+	assert.Equal(t, 14.0, open.End, "the last month on record is the last look")
+	assert.True(t, open.Open() && open.RefinedBy(5) && !open.RefinedBy(4))
+	assert.Equal(t, 0.5, got["at once"].End)
+	assert.Equal(t, 14.0, got["done"].End)
+	reasons := map[string]int{}
+	for _, l := range left {
+		reasons[l.ID] = l.Cases
+	}
+	assert.Equal(t, map[string]int{"no-status": 1, "no-start-month": 1, "no-end-month": 1, "refinement-without-month": 1, "months-out-of-order": 1}, reasons)
+}
