@@ -183,7 +183,7 @@ func (l *layout) runChart(r *results.CriterionResult, i int) {
 	}
 	for _, p := range c.Points {
 		fig.Points = append(fig.Points, chart.RunPoint{
-			Label: p.Quarter, N: l.quarterCases(p), Value: number(p.Value), Low: number(p.Low), High: number(p.High), Baseline: p.Baseline, Ringed: p.Breached,
+			Label: p.Quarter, N: l.quarterCases(p), Value: number(p.Value), Low: number(p.Low), High: number(p.High), Baseline: p.Baseline, Ringed: p.Breached, Hollow: p.Immature,
 		})
 	}
 	for _, m := range c.Marks {

@@ -8,6 +8,7 @@ type RunPoint struct {
 	N                string // cases, as printed under the quarter
 	Value, Low, High float64
 	Baseline, Ringed bool
+	Hollow           bool // outcomes may still come
 }
 
 // RunMark is a protocol change at the start of a quarter.
@@ -205,6 +206,10 @@ func (r RunChart) points(f *Figure, a axis, at func(int) float64) {
 	flush()
 	for i, p := range r.Points {
 		if math.IsNaN(p.Value) {
+			continue
+		}
+		if p.Hollow {
+			hollow(f, at(i), a.at(p.Value), Ink)
 			continue
 		}
 		solid(f, at(i), a.at(p.Value), Ink)

@@ -25,6 +25,7 @@ var builders = map[string]map[string]builder{
 	"switches":    {"paths": pathTable, "contrasts": switchTable},
 	"staging":     {"table": stagingTable, "loads": loadTable},
 	"orientation": {"table": orientationTable, "against": againstTable},
+	"followup":    {"curve": refinementCurve},
 	"replanned":   {"table": replannedTable},
 	"losses":      {"table": lossTable, "rates": lossRates},
 	"funnels":     {"figure": funnel, "table": funnelTable},

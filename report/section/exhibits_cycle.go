@@ -108,7 +108,7 @@ func runChart(m *maker, e *results.Exhibit) document.Block {
 		if m.set.Shared && p.Cases == 0 {
 			n = wording.Dash
 		}
-		d.Points = append(d.Points, chart.RunPoint{Label: p.Quarter, N: n, Value: number(p.Value), Low: number(p.Low), High: number(p.High), Baseline: p.Baseline, Ringed: p.Breached})
+		d.Points = append(d.Points, chart.RunPoint{Label: p.Quarter, N: n, Value: number(p.Value), Low: number(p.Low), High: number(p.High), Baseline: p.Baseline, Ringed: p.Breached, Hollow: p.Immature})
 		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{words(p.Quarter), words(n), words(measure(k, p.Value)), words(measure(k, p.Low) + " to " + measure(k, p.High))}})
 	}
 	for _, x := range c.Chart.Marks {
