@@ -61,7 +61,7 @@ func figures() map[string]*Figure {
 		}}}}.Figure("dumbbell"),
 		"runchart": RunChart{
 			Title: "r", YLabel: "%", Width: 174, Share: true, Centre: 0.6, Target: 0.5, Label: percentLabel, Marks: []RunMark{{1, "a change"}},
-			Points: []RunPoint{{"2025 Q1", "9", 0.6, 0.55, 0.9, true, false}, {"2025 Q2", "–", nan, nan, nan, false, false}, {"2025 Q3", "8", 0.92, 0.55, 0.9, false, true}},
+			Points: []RunPoint{{"2025 Q1", "9", 0.6, 0.55, 0.9, true, false, false}, {"2025 Q2", "–", nan, nan, nan, false, false, false}, {"2025 Q3", "8", 0.92, 0.55, 0.9, false, true, false}, {"2025 Q4", "5", 0.7, nan, nan, false, false, true}},
 		}.Figure("run chart"),
 	}
 	for name, d := range newerFigures() {
