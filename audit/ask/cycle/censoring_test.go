@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"fmt"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -10,7 +11,6 @@ import (
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
-	"shortfall/audit/stats/prop"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -62,7 +62,9 @@ func naiveHigh(p *rows.Set, change casebook.Month) float64 {
 		n[k]++
 		x[k] += measure.OneIf(c.Refinements > 0)
 	}
-	return prop.NewcombeDifference(x[1], n[1], x[0], n[0], 0.95).High
+	share := func(k int) float64 { return float64(x[k]) / float64(n[k]) }
+	variance := func(k int) float64 { return share(k) * (1 - share(k)) / float64(n[k]) }
+	return share(1) - share(0) + 1.96*math.Sqrt(variance(0)+variance(1))
 }
 
 // TestOneCountEverywhere: a case log without courses does not show that none was refined.
