@@ -21,7 +21,7 @@ func answers(o Options) question.Answers {
 
 // questionProblems turns open questions into problems that refuse the file, and
 // names answers that nothing asked for or that are no choice.
-func questionProblems(file string, a *question.Asker) []casebook.Problem {
+func questionProblems(file string, a *question.Asker, given question.Answers) []casebook.Problem {
 	var out []casebook.Problem
 	for _, q := range a.Open() {
 		id := rules.QuestionOpen
@@ -39,11 +39,47 @@ func questionProblems(file string, a *question.Asker) []casebook.Problem {
 		out = append(out, p)
 	}
 	for _, id := range a.Unused() {
+		if given[id] == "" {
+			continue // remembered from an earlier file
+		}
 		p := rules.New(rules.AnswerUnused, "nothing of this file asks %q", id)
 		p.File = file
 		out = append(out, p)
 	}
 	return out
+}
+
+// Memory keeps the answers about files by a hash of their headers.
+type Memory interface {
+	// Recall gives what was answered about an earlier file of the same headers.
+	Recall(header string) question.Answers
+	// Keep is told the answers that a file was read with.
+	Keep(header string, a question.Answers)
+}
+
+// recall joins what is remembered and what is given, which goes first; it is
+// empty where nothing is remembered.
+func (o Options) recall(header string, given question.Answers) question.Answers {
+	if o.Memory == nil {
+		return nil
+	}
+	known := maps.Clone(o.Memory.Recall(header))
+	if len(known) == 0 {
+		return nil
+	}
+	maps.Copy(known, given)
+	return known
+}
+
+// keep tells the memory what was answered.
+func (o Options) keep(header string, a *question.Asker) {
+	used := question.Answers{}
+	for _, u := range a.Used() {
+		used[u.Question.ID] = u.Word
+	}
+	if o.Memory != nil && len(used) > 0 {
+		o.Memory.Keep(header, used)
+	}
 }
 
 func message(q question.Question) string {

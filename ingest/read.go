@@ -30,6 +30,9 @@ type Options struct {
 	AllowIdentifiers bool
 	// Answers to questions of an earlier reading; they go before the mapping's.
 	Answers question.Answers
+	// Memory, where not nil, recalls what was answered about an earlier file of the
+	// same headers, and is told what was answered about this one.
+	Memory Memory
 	// Progress, where not nil, is told now and then how many rows are done of how many.
 	Progress func(done, all int)
 }
@@ -88,10 +91,16 @@ func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) 
 // FromBook reads the records of a file that is already open. The cells of the
 // book are given up as they are read.
 func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch, error) {
-	asker := &question.Asker{Answers: answers(o)}
+	given := answers(o)
+	asker := &question.Asker{Answers: given}
 	odd := arrange(book, o.Mapping)
 	book = odd.plain
 	found := layout.Asking(book, o.Mapping, asker)
+	header := found.HeaderHash()
+	if known := o.recall(header, given); len(known) > 0 {
+		asker = &question.Asker{Answers: known}
+		found = layout.Asking(book, o.Mapping, asker)
+	}
 	personal := odd.locate(Identifiers(odd.screened, found))
 	if len(personal) > 0 && !o.AllowIdentifiers {
 		// Nothing else is said about such a file: other problems may quote it.
@@ -109,7 +118,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		// The rows of a second table would be false evidence.
 		problems = append(problems, r.decide()...)
 	}
-	problems = append(problems, questionProblems(book.File.Name, asker)...)
+	problems = append(problems, questionProblems(book.File.Name, asker, given)...)
 	if slices.ContainsFunc(problems, isError) {
 		return nil, &Refused{Problems: odd.locate(problems), Questions: odd.locateQuestions(asker.Open())}
 	}
@@ -121,6 +130,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	}
 	rules.Check(r.batch)
 	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
+	o.keep(header, asker)
 	if m := o.Mapping; m != nil {
 		waivers := make([]rules.Waiver, len(m.Waivers))
 		for i, w := range m.Waivers {

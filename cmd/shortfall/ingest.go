@@ -42,6 +42,7 @@ replaces the old one, which stays in the history.`,
 	f.SortFlags = false
 	f.StringVar(&r.db, "db", "", "database to keep the records in; made where there is none")
 	r.reading.flags(f)
+	r.reading.confirm = true
 	f.StringSliceVar(&r.reading.choices.Correct, "correct", nil, "known `CASE` whose movements the file corrects, none being the same")
 	f.StringSliceVar(&r.reading.choices.Distinct, "distinct", nil, "new `CASE` that is another patient, though its movements equal a known one's")
 	f.BoolVar(&r.reading.choices.Whole, "whole", false, "the file holds all cases: those of its earlier version that it lacks go")

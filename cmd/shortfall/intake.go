@@ -15,6 +15,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
 	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
 	"shortfall/ingest/store"
 )
 
@@ -24,6 +25,8 @@ type reading struct {
 	mapFile  string
 	choices  store.Choices
 	answers  answers
+	confirm  bool // what was understood is shown before it is kept
+	yes      bool
 	asks     bool // open questions are put to the person at the terminal
 	noAsking bool
 	// seen, where set, is shown every batch while it is at hand.
@@ -35,6 +38,7 @@ func (r *reading) flags(f *pflag.FlagSet) {
 	f.Var(choose(&r.Notation, notationWords, notationValues, ""), "notation",
 		"notation in which the files write teeth, where they leave it open")
 	f.Var(&r.answers, "answer", "answer an open question about the files; may be given again")
+	f.BoolVar(&r.yes, "yes", false, "keep what was understood without showing it first")
 	f.BoolVar(&r.noAsking, "no-questions", false, "ask nothing on the terminal: a file that leaves something open is refused with its questions")
 	f.StringVar(&r.choices.Practice, "practice", "", "`CODE` of the practice whose cases these are, where the files do not say")
 	f.BoolVar(&r.AllowIdentifiers, "allow-identifiers", false,
@@ -43,6 +47,7 @@ func (r *reading) flags(f *pflag.FlagSet) {
 
 // prepare loads the mapping; one that is wrong is an error of usage.
 func (r *reading) prepare() (err error) {
+	r.Answers = question.Answers(r.answers)
 	if r.mapFile == "" {
 		return nil
 	}
@@ -74,12 +79,21 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 	var files []fileReport
 	var batches []*casebook.Batch
 	choices, waiting := r.choices, false
+	remembered := newMemory(ctx, db)
+	r.Memory = remembered
 	for i, path := range paths {
 		base := filepath.Base(path)
 		p.at("reading %s (%d of %d)", base, i+1, len(paths))
 		r.Progress = func(done, all int) { p.at("reading %s (%d of %d), row %d of %d", base, i+1, len(paths), done, all) }
-		r.asks = !r.noAsking && a.atTerminal()
+		r.asks, remembered.name = !r.noAsking && a.atTerminal(), path
 		batch, err := a.readAsking(ctx, path, &r, p)
+		if err == nil && r.asks && r.confirm && !r.yes {
+			p.clear(func() {
+				if !confirm(a.lines(), a.err, path, batch) {
+					batch, err = nil, errLeftOut
+				}
+			})
+		}
 		if ctx.Err() != nil {
 			return files, ctx.Err()
 		}
@@ -97,16 +111,19 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 			}
 		}
 		if waiting = waiting || store.LeavesOpen(batch); !waiting {
-			if files, err = a.keepAll(ctx, db, files, batches, choices, p); err != nil {
+			if files, err = a.keepAll(ctx, db, files, batches, choices, remembered, p); err != nil {
 				return files, err
 			}
 		}
 	}
-	return a.keepAll(ctx, db, files, batches, choices, p)
+	return a.keepAll(ctx, db, files, batches, choices, remembered, p)
 }
 
+// errLeftOut is why a file is not kept that was shown and declined.
+var errLeftOut = errors.New("left out, as you asked; nothing of it was kept")
+
 // keepAll imports the batches that are not imported yet.
-func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, batches []*casebook.Batch, c store.Choices, p *progress) (_ []fileReport, err error) {
+func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, batches []*casebook.Batch, c store.Choices, m *memory, p *progress) (_ []fileReport, err error) {
 	for i, b := range batches {
 		if b == nil {
 			continue
@@ -117,6 +134,9 @@ func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, b
 		if refusesFile(err) { // what this file holds is asked about; the others go on
 			files[i].unread = err
 			continue
+		}
+		if err == nil {
+			err = m.kept(files[i].path)
 		}
 		if err != nil {
 			return files[:i], err

@@ -1,22 +1,29 @@
 package main
 
 import (
+	"context"
+	"errors"
+
 	"github.com/spf13/cobra"
 
 	"shortfall/ingest"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
 )
 
 func (a *app) mapCommand() *cobra.Command {
 	var path string
-	var force bool
+	var force, ask bool
 	cmd := &cobra.Command{
-		Use:   "map SPREADSHEET [-o FILE.toml]",
+		Use:   "map SPREADSHEET [-o FILE.toml] [--ask]",
 		Short: "Propose how a spreadsheet of your own is to be read",
 		Long: `map looks at headers, units and values, proposes which column means what, and
-writes that as a commented mapping file. Check and edit it, then give it to
-ingest or audit with --map. Without -o the proposal is printed.`,
+writes that as a commented mapping file: columns, words with their counts, and
+every point that the sheet leaves open, with its choices. Check and edit it, then
+give it to ingest or audit with --map. Without -o the proposal is printed. With
+--ask the open points are put one by one, and the answers written down.`,
 		Example: `  shortfall map january.csv
   shortfall map january.csv -o clinic.toml
   shortfall ingest --db clinic.db --map clinic.toml january.csv`,
@@ -35,7 +42,11 @@ ingest or audit with --map. Without -o the proposal is printed.`,
 			if err != nil {
 				return a.refuse(args[0], err)
 			}
-			proposal := text(string(layout.Propose(ingest.Plain(book)).Text()))
+			open, given, err := a.openPoints(cmd.Context(), args[0], ask)
+			if err != nil {
+				return err
+			}
+			proposal := text(string(layout.Propose(ingest.Plain(book)).Text()) + mapping.AnswersText(open, given))
 			if path == "" {
 				return proposal(a.out)
 			}
@@ -47,6 +58,33 @@ ingest or audit with --map. Without -o the proposal is printed.`,
 		},
 	}
 	cmd.Flags().StringVarP(&path, "output", "o", "", "write the proposal to this `FILE`")
+	cmd.Flags().BoolVar(&ask, "ask", false, "put the open points one by one and write the answers down")
 	cmd.Flags().BoolVar(&force, "force", false, "replace the file even if it exists")
 	return cmd
+}
+
+// openPoints lists what a file leaves open, and the answers typed where the
+// person is asked.
+func (a *app) openPoints(ctx context.Context, path string, ask bool) ([]question.Question, question.Answers, error) {
+	given := question.Answers{}
+	var all []question.Question
+	for range mostAsked {
+		_, err := a.read(ctx, path, ingest.Options{Answers: given})
+		var refused *ingest.Refused
+		if !errors.As(err, &refused) || len(refused.Questions) == 0 {
+			break
+		}
+		all = append(all, refused.Questions...)
+		if !ask {
+			break
+		}
+		typed, err := askAll(a.lines(), a.err, refused.Questions)
+		if err != nil {
+			return nil, nil, usage("needs an answer to every question: give them at the keyboard, or leave --ask out")
+		}
+		for id, word := range typed {
+			given[id] = word
+		}
+	}
+	return all, given, nil
 }

@@ -53,6 +53,7 @@ func Propose(b *sheet.Book) mapping.Proposal {
 		p.Sheets = append(p.Sheets, unknown(b.Sheets[i]))
 	}
 	p.Sheets = withoutNames(p.Sheets)
+	p.Words = f.words()
 	p.Notation = teeth.Decide().String()
 	if d := marks.Decimal(); d != 0 {
 		p.Decimal = string(rune(d))

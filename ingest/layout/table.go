@@ -124,6 +124,14 @@ func fieldsOf(k casebook.Kind, without ...columns.Field) map[columns.Field]bool 
 	return out
 }
 
+// movementOrCase is the kind of record that has the field.
+func movementOrCase(f columns.Field) casebook.Kind {
+	if IsCaseField(f) {
+		return casebook.CaseKind
+	}
+	return casebook.MovementKind
+}
+
 // IsCaseField reports a field of the case log other than the id.
 func IsCaseField(f columns.Field) bool { return caseFields[f] || f == columns.Practice }
 

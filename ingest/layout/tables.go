@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"maps"
 	"slices"
@@ -67,6 +69,21 @@ func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
 		f.Problems[i].File = b.File.Name
 	}
 	return f
+}
+
+// HeaderHash names the layout of a file: a hash of the headers of its tables,
+// folded, in order. Files of one layout have one hash, whatever their sheets and
+// rows.
+func (f *Found) HeaderHash() string {
+	h := sha256.New()
+	seen := map[string]bool{}
+	for _, t := range f.Tables {
+		if s := t.shape(); !seen[s] {
+			seen[s] = true
+			fmt.Fprintln(h, t.Kind, s)
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil))
 }
 
 func ignored(name string) bool {

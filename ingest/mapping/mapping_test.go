@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
 )
 
 const whole = `version = 1
@@ -148,4 +149,19 @@ func FuzzMapping(f *testing.F) {
 			assert.NoError(t, err)
 		}
 	})
+}
+
+// The open points are comments until one is taken; taken, the file parses.
+func TestAnswersOfAProposal(t *testing.T) {
+	open := []question.Question{
+		{ID: "signs", Text: "sizes\nor signed?", Choices: []question.Choice{{Word: "sizes", Text: "how far"}, {Word: "signed", Text: "as written"}}, Proposed: "sizes"},
+		{ID: `style "MK"`, Text: "what?", Choices: []question.Choice{{Word: "none"}, {Word: "software"}}, Several: true},
+	}
+	f, err := Parse("m.toml", []byte("version = 1\n"+AnswersText(open, nil)))
+	require.NoError(t, err)
+	assert.Empty(t, f.Answers)
+	f, err = Parse("m.toml", []byte("version = 1\n"+AnswersText(open, question.Answers{"signs": "signed", `style "MK"`: "none,software"})))
+	require.NoError(t, err)
+	assert.Equal(t, map[string]string{"signs": "signed", `style "MK"`: "none,software"}, f.Answers)
+	assert.Empty(t, AnswersText(nil, nil))
 }

@@ -16,6 +16,15 @@ type Proposal struct {
 	Notation string // decided by evidence, "" where it cannot be
 	Decimal  string // "." or ",", "" where nothing decides
 	Sheets   []SheetProposal
+	Words    []WordProposal
+}
+
+// WordProposal is one word that the file writes in a field of words.
+type WordProposal struct {
+	Field, Text string
+	Means       string // the program's word, "" where it is not known
+	Near        string // the nearest of the program's words, where it is not known
+	Count       int
 }
 
 // SheetProposal is the proposal for one sheet.
@@ -58,9 +67,7 @@ func (p Proposal) Text() []byte {
 	line("# [positive]  # where the file writes a direction with the opposite sign")
 	line("# vertical = \"intrusion\"")
 	line("#")
-	line("# [words.style]  # words of the file -> words of the program")
-	line("# \"my word\" = \"clinician-designed\"")
-	line("#")
+	p.writeWords(line)
 	line("# [[waiver]]  # accepts a finding, with a reason")
 	line("# rule = \"amount-unlikely\"")
 	line("# sheet = \"Sheet1\"")
@@ -70,6 +77,30 @@ func (p Proposal) Text() []byte {
 		s.write(line)
 	}
 	return b.Bytes()
+}
+
+// writeWords lists the words of the file as comments, so that a wrong reading is
+// mended by taking a # away and changing a word.
+func (p Proposal) writeWords(line func(string, ...any)) {
+	line("# Words of the file and how they are read. To change one, take the # from its")
+	line("# line and from the heading above it, and write another word of the program.")
+	field := ""
+	for _, w := range p.Words {
+		if w.Field != field {
+			field = w.Field
+			line("# [words.%q]", field)
+		}
+		means, note := w.Means, fmt.Sprintf("%d times", w.Count)
+		if means == "" {
+			means, note = w.Near, note+"; not known"
+		}
+		line("# %s = %s  # %s", quote(w.Text), quote(means), note)
+	}
+	if len(p.Words) == 0 {
+		line("# [words.style]")
+		line("# \"my word\" = \"clinician-designed\"")
+	}
+	line("#")
 }
 
 func option(line func(string, ...any), key, value, example, about string) {

@@ -1,0 +1,69 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"path/filepath"
+	"strings"
+
+	"shortfall/ingest/privacy"
+	"shortfall/ingest/question"
+	"shortfall/ingest/store"
+)
+
+// memory keeps the answers about files in the database, by the hash of their
+// headers. What is told of a file waits until its records are in.
+type memory struct {
+	db      store.Store
+	ctx     context.Context //nolint:containedctx // lives as long as one reading
+	waiting map[string]store.Profile
+	name    string // of the file being read
+}
+
+func newMemory(ctx context.Context, db store.Store) *memory {
+	return &memory{db: db, ctx: ctx, waiting: map[string]store.Profile{}}
+}
+
+// Recall reads the answers of an earlier file. A profile that cannot be read is
+// none: the questions are asked again.
+func (m *memory) Recall(header string) question.Answers {
+	all, err := m.db.Profiles(m.ctx)
+	if err != nil {
+		return nil
+	}
+	for _, p := range all {
+		var a question.Answers
+		if p.Header == header && json.Unmarshal(p.Content, &a) == nil {
+			return a
+		}
+	}
+	return nil
+}
+
+// Keep notes the answers that a file was read with.
+func (m *memory) Keep(header string, a question.Answers) {
+	content, err := json.Marshal(a)
+	if err != nil {
+		return
+	}
+	m.waiting[m.name] = store.Profile{Header: header, Name: shownName(m.name), Content: content}
+}
+
+// shownName is the name of a file as it may be kept.
+func shownName(path string) string {
+	base := filepath.Base(path)
+	if privacy.LabelRule(strings.TrimSuffix(base, filepath.Ext(base))) != "" {
+		return "(name withheld)"
+	}
+	return base
+}
+
+// kept writes the answers about a file whose records are in the database.
+func (m *memory) kept(path string) error {
+	p, ok := m.waiting[path]
+	if !ok {
+		return nil
+	}
+	delete(m.waiting, path)
+	return m.db.PutProfile(m.ctx, p)
+}

@@ -1,0 +1,51 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest"
+)
+
+const ownSheet = "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,-10,-8,none\nK1,2,44,torque,5,4,software\n"
+
+func TestUnderstoodScreen(t *testing.T) {
+	workplace(t)
+	write(t, "own.csv", ownSheet)
+	b, err := ingest.Read(t.Context(), "own.csv", ingest.Options{Answers: map[string]string{"positive": "usual"}})
+	require.NoError(t, err)
+	var out bytes.Buffer
+	assert.True(t, confirm(bufio.NewReader(strings.NewReader("what\n\n")), &out, "own.csv", b))
+	for _, want := range []string{
+		"initial 1, refinement 1 1", "none 1, software-suggested 1", "teeth are read in FDI notation",
+		"tooth 43, initial course, rotation mesial-out -10 deg planned, -8 deg achieved, attachment none",
+	} {
+		assert.Contains(t, strings.Join(strings.Fields(out.String()), " "), want)
+	}
+	assert.False(t, confirm(bufio.NewReader(strings.NewReader("n\n")), &out, "own.csv", b))
+	assert.False(t, confirm(bufio.NewReader(strings.NewReader("")), &out, "own.csv", b), "nobody there keeps nothing")
+}
+
+// What was answered is remembered for the next file of the same header.
+func TestAnswersAreRemembered(t *testing.T) {
+	workplace(t)
+	write(t, "q1.csv", ownSheet)
+	write(t, "q2.csv", strings.ReplaceAll(ownSheet, "K1", "K2"))
+	write(t, "other.csv", strings.ReplaceAll(strings.Replace(ownSheet, "achieved", "got", 1), "K1", "K3"))
+	code, _, _ := shell(t, "shortfall ingest --db clinic.db q1.csv")
+	assert.Equal(t, exitData, code)
+	code, _, stderr := shell(t, "shortfall ingest --db clinic.db q1.csv --answer positive=usual")
+	assert.Equal(t, exitOK, code, stderr)
+	code, stdout, stderr := shell(t, "shortfall ingest --db clinic.db q2.csv")
+	assert.Equal(t, exitOK, code, stderr)
+	assert.Contains(t, stdout, "Answered: usual", "the answer is shown")
+	code, _, _ = shell(t, "shortfall ingest --db clinic.db other.csv")
+	assert.Equal(t, exitData, code, "another header is asked again")
+	_, stdout, _ = shell(t, "shortfall profiles --db clinic.db")
+	assert.Contains(t, stdout, "q2.csv")
+}
