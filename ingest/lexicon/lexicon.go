@@ -247,7 +247,7 @@ func AllKnown(s string) bool {
 			return false
 		case t.Concept != None:
 			known++
-		case strings.Trim(t.Text, "0123456789") == "" && len(t.Text) <= 3, len(t.Text) == 1:
+		case strings.Trim(t.Text, "0123456789") == "" && len(t.Text) <= 3, len(t.Text) <= 2:
 		default:
 			return false
 		}
