@@ -140,13 +140,16 @@ func casesOf(ds *casebook.Dataset) []casebook.CaseKey {
 	return slices.SortedFunc(maps.Keys(seen), casebook.CaseKey.Compare)
 }
 
+// withoutName stands for the practice without a name where one is chosen.
+const withoutName = "-"
+
 // caseNamed finds the case that a person names: by its pseudonym, and by its
 // practice where several use the pseudonym.
 func caseNamed(keys []casebook.CaseKey, id, practice, db string) (casebook.CaseKey, error) {
 	id, _ = values.Code(id, false)
 	var found []casebook.CaseKey
 	for _, k := range keys {
-		if k.ID == id && (practice == "" || k.Practice == practice) {
+		if k.ID == id && (practice == "" || k.Practice == practice || k.Practice == "" && practice == withoutName) {
 			found = append(found, k)
 		}
 	}
@@ -158,9 +161,10 @@ func caseNamed(keys []casebook.CaseKey, id, practice, db string) (casebook.CaseK
 	}
 	var practices []string
 	for _, k := range found {
-		if k.Practice != "" {
-			practices = append(practices, k.Practice)
+		if k.Practice == "" {
+			k.Practice = withoutName
 		}
+		practices = append(practices, k.Practice)
 	}
 	return casebook.CaseKey{}, usage("%d practices have a case %s: say which with --practice (%s)", len(found), id, strings.Join(practices, ", "))
 }

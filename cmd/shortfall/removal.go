@@ -65,7 +65,7 @@ func (r *removalRun) flags(cmd *cobra.Command) {
 }
 
 // practiceOfCases is the help of --practice where cases are named.
-const practiceOfCases = "`CODE` of the practice of the cases, where several use the pseudonym"
+const practiceOfCases = "`CODE` of the practice of the cases, where several use the pseudonym; - for the one without a name"
 
 func (r *removalRun) remove(ctx context.Context, what string) error {
 	switch {

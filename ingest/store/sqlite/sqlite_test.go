@@ -3,6 +3,7 @@ package sqlite
 import (
 	"bufio"
 	"context"
+	"database/sql"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -153,4 +154,31 @@ func TestTempOfAKilledProcess(t *testing.T) {
 	c.Wait()
 	removeStale(context.Background(), parent, later)
 	assert.NoDirExists(t, dir)
+}
+
+// An import that is under way is waited for as long as its files change.
+func TestWaitsWhileSomethingHappens(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "clinic.db")
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	require.NoError(t, db.Close())
+	shorten(t, 600*time.Millisecond)
+	busy, err := sql.Open("sqlite", path)
+	require.NoError(t, err)
+	defer busy.Close()
+	busy.SetMaxOpenConns(1)
+	_, err = busy.Exec("BEGIN EXCLUSIVE")
+	require.NoError(t, err)
+	held := 3 * patience
+	go func() {
+		for start := time.Now(); time.Since(start) < held; time.Sleep(patience / 10) {
+			_ = os.Chtimes(path, time.Time{}, time.Now())
+		}
+		_, _ = busy.Exec("ROLLBACK")
+	}()
+	start := time.Now()
+	db, err = Open(context.Background(), path)
+	require.NoError(t, err)
+	defer db.Close()
+	assert.Greater(t, time.Since(start), held-patience/2)
 }
