@@ -95,9 +95,10 @@ const power = 0.8
 // the margin of equivalence, the error falling with the square root of the
 // cases. Neither looks at the difference that was seen.
 func planning(p *rows.Set, c *results.Comparison) (detectable, more results.Number) {
-	seen := planningstats.DetectableFromSE(float64(c.Adjusted.SE), float64(c.Adjusted.DF), planningstats.PowerSettings{Alpha: float64(c.VerdictLevel), Power: power})
-	factor := seen / (p.Settings.EquivalencePoints / 100)
-	return measure.OrMissing(seen), measure.OrMissing(max(0, math.Ceil((factor*factor-1)*float64(c.Both))))
+	settings := planningstats.PowerSettings{Alpha: float64(c.VerdictLevel), Power: power}
+	se, df := float64(c.Adjusted.SE), float64(c.Adjusted.DF)
+	return measure.OrMissing(planningstats.DetectableFromSE(se, df, settings)),
+		measure.OrMissing(planningstats.MoreCasesFor(p.Settings.EquivalencePoints/100, se, df, c.Both, settings))
 }
 
 // eValue asks how strong an unmeasured confounder would have to be. The

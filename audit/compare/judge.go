@@ -73,9 +73,9 @@ func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 			ps[i] = math.NaN()
 		}
 	}
-	adjusted := decide.BenjaminiHochberg(ps)
+	adjusted, levels := decide.BenjaminiHochberg(ps), decide.BenjaminiHochbergLevels(ps, share*alpha)
 	if f == Confirmatory {
-		adjusted = decide.Holm(ps)
+		adjusted, levels = decide.Holm(ps), decide.HolmLevels(ps, share*alpha)
 	}
 	for i := range adjusted { // NaN stays
 		adjusted[i] = min(1, adjusted[i]/share)
@@ -94,29 +94,9 @@ func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 		}
 		out[i] = c.answer(adjusted[i], alpha)
 		out[i].ClassP = classes[i]
-		out[i].Level = share * levelNeeded(adjusted, i, f, alpha)
+		out[i].Level = levels[i]
 	}
 	return out
-}
-
-// levelNeeded is the level at which comparison i is called while the others
-// stand: alpha over those still open for Holm, alpha times the called over all
-// for the false discovery rate.
-func levelNeeded(adjusted []float64, i int, f Family, alpha float64) float64 {
-	family, called := 0, 0
-	for k, p := range adjusted {
-		if !math.IsNaN(p) {
-			family++
-			called += b2i(k != i && p < alpha)
-		}
-	}
-	switch {
-	case math.IsNaN(adjusted[i]):
-		return math.NaN()
-	case f == Confirmatory:
-		return alpha / float64(family-called)
-	}
-	return alpha * float64(called+1) / float64(family)
 }
 
 // answer reads one comparison.

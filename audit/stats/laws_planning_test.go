@@ -18,8 +18,8 @@ func TestLawsOfPlanning(t *testing.T) {
 	assert.InEpsilon(t, planning.DetectableFromSE(.2, 12, s)*3, planning.DetectableFromSE(.6, 12, s), 1e-14)
 	assert.InDelta(t, planning.PowerFromSE(.3, .1, 20, .05), planning.PowerFromSE(3, 1, 20, .05), 1e-12)
 	assert.Greater(t, planning.PowerFromSE(.3, .1, 20, .05), planning.PowerFromSE(.3, .1, 20, .01))
-	assert.Equal(t, planning.CasesFor(.1, .2, 50, s), planning.CasesFor(-.1, .2, 50, s))
-	assert.InEpsilon(t, planning.CasesFor(.1, .2, 50, s), planning.CasesFor(2.54, 5.08, 50, s), .05)
+	assert.Equal(t, planning.MoreCasesFor(.1, .2, 30, 50, s), planning.MoreCasesFor(-.1, .2, 30, 50, s))
+	assert.InEpsilon(t, planning.MoreCasesFor(.1, .2, 30, 50, s), planning.MoreCasesFor(2.54, 5.08, 30, 50, s), .05)
 }
 
 // E-values see neither direction nor which arm comes first.

@@ -6,7 +6,6 @@
 //	estimator                            source                     reference            called by
 //	Holm                                 Holm 1979                  R p.adjust           between, compare
 //	BenjaminiHochberg                    Benjamini & Hochberg 1995  R p.adjust           between, compare
-//	HolmWithPrimary, LookLevel           Bonferroni's split         by hand, simulation  declared primary, looks
 //	HolmLevels, BenjaminiHochbergLevels  the same procedures        by inversion         what could have been seen
 //	TestEquivalence                      Schuirmann 1987            R t.test             between
 package decide

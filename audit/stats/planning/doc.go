@@ -7,5 +7,5 @@
 //	estimator         source        reference       called by
 //	DetectableFromSE  Bloom 1995    R qt            between
 //	PowerFromSE       noncentral t  R power.t.test  power for a named difference
-//	CasesFor          no source     by inversion    cases for a named difference
+//	MoreCasesFor      no source      by inversion      between
 package planning

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"shortfall/audit/stats/dist"
-	"shortfall/audit/stats/internal/numeric"
 )
 
 // PowerSettings of a planned comparison; there is no useful zero value.
@@ -19,11 +18,6 @@ func (s PowerSettings) check() error {
 		return fmt.Errorf("stats: alpha %v and power %v: expected 0 < alpha < power < 1", s.Alpha, s.Power)
 	}
 	return nil
-}
-
-// z is the sum of the two normal quantiles.
-func (s PowerSettings) z() float64 {
-	return dist.NormalQuantile(1-s.Alpha/2) + dist.NormalQuantile(s.Power)
 }
 
 // DetectableFromSE is the difference an analysis with this standard error and
@@ -49,13 +43,14 @@ func PowerFromSE(difference, se, df, alpha float64) float64 {
 	return dist.NoncentralTail(q, df, ncp) + dist.NoncentralTail(q, df, -ncp)
 }
 
-// CasesFor is how many cases in all would show a difference that the reader names
-// (not the one seen) with the power asked for, where so many cases gave this
-// standard error: it falls with the root of the cases. Infinite for no difference.
-// Arithmetic of this package, no source.
-func CasesFor(difference, se float64, cases int, s PowerSettings) float64 {
-	if s.check() != nil || !(se > 0) || cases < 1 || math.IsNaN(difference) {
+// MoreCasesFor is how many more cases would bring what such an analysis sees down to
+// a difference that the reader names (not the one seen), where so many cases gave
+// this standard error: it falls with the root of the cases. 0 where they suffice,
+// infinite for no difference. Arithmetic of this package, no source.
+func MoreCasesFor(difference, se, df float64, cases int, s PowerSettings) float64 {
+	if cases < 1 {
 		return math.NaN()
 	}
-	return math.Ceil(float64(cases) * numeric.Square(s.z()*se/difference))
+	factor := DetectableFromSE(se, df, s) / math.Abs(difference)
+	return max(0, math.Ceil((factor*factor-1)*float64(cases)))
 }

@@ -9,10 +9,12 @@ import (
 
 func TestSettlingADifference(t *testing.T) {
 	s := PowerSettings{Alpha: .05, Power: .8}
-	// At the detectable difference on normal quantiles, no more cases are needed.
-	assert.InDelta(t, 50, CasesFor(s.z()*.2, .2, 50, s), 1)
-	assert.Equal(t, 200.0, CasesFor(s.z()*.1, .2, 50, s))
-	assert.True(t, math.IsInf(CasesFor(0, .2, 50, s), 1))
+	at := DetectableFromSE(.2, 40, s)
+	assert.Zero(t, MoreCasesFor(at, .2, 40, 50, s), "at the detectable difference no more cases are needed")
+	assert.Equal(t, 150.0, MoreCasesFor(at/2, .2, 40, 50, s), "half of it takes four times the cases")
+	assert.Zero(t, MoreCasesFor(2*at, .2, 40, 50, s))
+	assert.True(t, math.IsInf(MoreCasesFor(0, .2, 40, 50, s), 1))
+	assert.True(t, math.IsNaN(MoreCasesFor(.1, .2, 40, 0, s)) && math.IsNaN(MoreCasesFor(.1, math.NaN(), 40, 5, s)))
 	assert.InDelta(t, (2.2281388520+.8790578285)*.2, DetectableFromSE(.2, 10, s), 1e-9) // qt(.975,10), qt(.8,10)
 }
 
