@@ -174,7 +174,7 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, planned values.Amount, start *big.Rat) {
 	f := columns.Achieved
 	switch {
-	case (r.plan.achieved == "residual" || r.plan.achieved == "excess") && !r.hasAchieved():
+	case (r.plan.achieved == "residual" || r.plan.achieved == "excess" || r.plan.achieved == "achieved") && !r.hasAchieved():
 		f = columns.Residual
 	case r.plan.achieved == "end position" && !r.hasAchieved():
 		f = columns.EndPosition

@@ -76,6 +76,9 @@ func factFor(q question.Question, want truth) string {
 			if strings.HasPrefix(m, "still missing") {
 				return "residual"
 			}
+			if q.Has(m) {
+				return m
+			}
 		}
 	case kind == "achieved":
 		return map[string]string{"not measured": "not measured", "no movement (0)": "zero"}[want.text(rest+" in achieved means")]

@@ -154,7 +154,10 @@ func (r *reader) outcome(t *layout.Table, p *plan, out *[]casebook.Problem) {
 		}
 		return t.Find(f), t.Has(f)
 	}
-	if _, ok := has(columns.Achieved); ok || p.achieved != "" {
+	if col, ok := has(columns.Achieved); ok || p.achieved != "" {
+		if ok && p.achieved == "" && r.noted(t, col) {
+			p.achieved = r.askNoted(t, col)
+		}
 		return
 	}
 	if col, ok := has(columns.Residual); ok {
@@ -182,10 +185,11 @@ func (r *reader) outcome(t *layout.Table, p *plan, out *[]casebook.Problem) {
 func (r *reader) askResidual(t *layout.Table, col int) string {
 	word := r.asker.Ask(question.Question{
 		ID: "residual", Rule: string(rules.ColumnAmbiguous), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
-		Text: "is the column planned minus achieved, or achieved minus planned?",
+		Text: "is the column what was left of the plan, what went beyond it, or the achieved movement itself?",
 		Choices: []question.Choice{
 			{Word: "residual", Text: "planned minus achieved: what was left to do"},
 			{Word: "excess", Text: "achieved minus planned"},
+			{Word: "achieved", Text: "the achieved movement itself: position after minus position before"},
 		},
 		Proposed: "residual",
 	})

@@ -61,7 +61,7 @@ func outcomesOf(t *layout.Table) []plannedColumn {
 		return out
 	}
 	for i := range out {
-		for _, f := range []columns.Field{columns.Residual, columns.EndPosition} {
+		for _, f := range []columns.Field{columns.Residual, columns.EndPosition, columns.StatedPercent} {
 			if out[i].achieved == 0 {
 				out[i].achieved = t.Find(f)
 			}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"encoding/xml"
 	"strconv"
+	"strings"
 
 	"shortfall/ingest/rules"
 )
@@ -47,8 +48,12 @@ func (f *frame) numberFormat(e xml.StartElement) error {
 		return rules.New(rules.FileTooLarge, "the workbook holds more than %d number formats", f.p.limits.Styles)
 	}
 	f.formats[id] = code
-	return f.quoted("number format", code)
+	return f.quoted("number format", clockWords.Replace(code))
 }
+
+// clockWords are the words of the East Asian built-in times and dates (ECMA-376
+// part 1, 18.8.30), which some programs write out in every workbook.
+var clockWords = strings.NewReplacer("\u4e0a\u5348", "", "\u4e0b\u5348", "", "\u6642", "", "\u65f6", "", "\u5206", "", "\u79d2", "", "\u5e74", "", "\u6708", "", "\u65e5", "")
 
 func (f *frame) cellFormat(e xml.StartElement) error {
 	if len(f.styles) >= f.p.limits.Styles {

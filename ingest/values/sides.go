@@ -1,6 +1,8 @@
 package values
 
 import (
+	"slices"
+	"strconv"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -93,10 +95,13 @@ func SideWord(s string) bool {
 }
 
 // Teeth splits a cell that names one tooth or several: "13", "13, 12, 11",
-// "13+12". It is empty where any part is no tooth.
+// "13+12", "13-23". It is empty where any part is no tooth.
 func Teeth(s string) []string {
 	if t := ParseTooth(s); known(t) {
 		return []string{s}
+	}
+	if between := span(s); between != nil {
+		return between
 	}
 	parts := strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(",;/+& \n", r) })
 	if len(parts) < 2 || len(parts) > 16 {
@@ -111,3 +116,47 @@ func Teeth(s string) []string {
 }
 
 func known(t Tooth) bool { return t.FDI != 0 || t.Universal != 0 || t.Palmer != 0 }
+
+// span lists the teeth of a stretch of one arch: 13-23 goes from canine to canine,
+// over the midline. Within a quadrant FDI and Universal numbers run alike; over
+// the midline only one of them gives a stretch of one arch.
+func span(s string) []string {
+	from, to, ok := strings.Cut(strings.NewReplacer("\u2013", "-", "\u2014", "-", " ", "").Replace(strings.TrimSpace(s)), "-")
+	a, err1 := strconv.Atoi(from)
+	b, err2 := strconv.Atoi(to)
+	if !ok || err1 != nil || err2 != nil || max(a, b) < 9 {
+		return nil // 1-3 may be a quadrant and a tooth
+	}
+	for _, arch := range [][]int{fdiArch(1, 2), fdiArch(4, 3), numbers(1, 16), numbers(17, 32)} {
+		i, j := slices.Index(arch, a), slices.Index(arch, b)
+		if i < 0 || j < 0 || i == j {
+			continue
+		}
+		var out []string
+		for _, n := range arch[min(i, j) : max(i, j)+1] {
+			out = append(out, strconv.Itoa(n))
+		}
+		return out
+	}
+	return nil
+}
+
+// fdiArch lists an arch from right to left.
+func fdiArch(right, left int) []int {
+	var out []int
+	for n := 8; n >= 1; n-- {
+		out = append(out, 10*right+n)
+	}
+	for n := 1; n <= 8; n++ {
+		out = append(out, 10*left+n)
+	}
+	return out
+}
+
+func numbers(from, to int) []int {
+	var out []int
+	for n := from; n <= to; n++ {
+		out = append(out, n)
+	}
+	return out
+}

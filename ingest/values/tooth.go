@@ -45,7 +45,7 @@ var palmerSigns = map[rune]string{
 // ParseTooth reads "13", "13.0", "1.3", "#6", "UR3", "upper right 3", "3┘".
 func ParseTooth(s string) Tooth {
 	t := strings.ToUpper(strings.TrimSpace(strings.TrimLeft(tidy(s), "#")))
-	if n, err := strconv.Atoi(strings.TrimSuffix(t, ".0")); err == nil {
+	if n, err := strconv.Atoi(strings.TrimSuffix(strings.TrimSuffix(t, ".0"), ",0")); err == nil {
 		return numbered(n)
 	}
 	if len(t) == 3 && t[1] == '.' {

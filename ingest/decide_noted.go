@@ -1,0 +1,69 @@
+package ingest
+
+import (
+	"strings"
+
+	"shortfall/ingest/layout"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// noted reports a text outside the records that explains a column by its name:
+// "Result = amount still missing at the last scan". What it says is asked, since
+// a column of outcomes that needs a note seldom holds what its name promises.
+func (r *reader) noted(t *layout.Table, col int) bool {
+	name := values.Key(t.HeaderOf(col))
+	for _, s := range r.book.Sheets {
+		bodies := r.bodiesOn(s.Name)
+		for _, row := range s.Rows {
+			if len(row.Cells) == 0 || len(row.Cells) > 3 || s == t.Sheet && row.Number == t.Header {
+				continue
+			}
+			c := row.Cells[0]
+			if c.Kind != sheet.String || !explains(c.Text, name) && !(len(row.Cells) == 2 && values.Key(c.Text) == name && row.Cells[1].Kind == sheet.String) {
+				continue
+			}
+			if !inRecords(bodies, row) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func inRecords(bodies []*body, row sheet.Row) bool {
+	for _, b := range bodies {
+		if b.record(row) {
+			return true
+		}
+	}
+	return false
+}
+
+// explains reports "NAME = ...", "NAME: ..." or "NAME is ...".
+func explains(text, name string) bool {
+	for _, sign := range []string{"=", ":", " is ", " ist ", " est ", " es ", " \u00e8 ", " \u00e9 ", " to "} {
+		if head, tail, ok := strings.Cut(text, sign); ok && strings.TrimSpace(tail) != "" && values.Key(head) == name {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) askNoted(t *layout.Table, col int) string {
+	word := r.asker.Ask(question.Question{
+		ID: "residual", Rule: string(rules.ColumnAmbiguous), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
+		Text: "a note outside the table explains this column: is it the achieved movement, or something else?",
+		Choices: []question.Choice{
+			{Word: "achieved", Text: "the achieved movement itself"},
+			{Word: "residual", Text: "planned minus achieved: what was left to do"},
+			{Word: "excess", Text: "achieved minus planned"},
+		},
+	})
+	if word == "achieved" {
+		return ""
+	}
+	return word
+}
