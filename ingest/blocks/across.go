@@ -173,7 +173,7 @@ func (in *reader) over(r sheet.Row, groups []group) []label {
 			return nil
 		}
 		seen[l.cell.Text] = true
-		l.cell.place = place{r.Number, g.first}
+		l.cell.place = place{nil, r.Number, g.first}
 		out[i] = l
 	}
 	return out
@@ -206,7 +206,7 @@ func (t *table) unfold(head, row sheet.Row, groups []group, said, titles []label
 	shared := map[int]cell{}
 	for _, c := range cellsOf(row) {
 		if h := head.At(c.col); h.Kind == sheet.String && c.col < groups[0].first {
-			shared[t.column(text(h), place{head.Number, c.col})] = c
+			shared[t.column(text(h), place{nil, head.Number, c.col})] = c
 		}
 	}
 	for _, l := range titles {
@@ -216,7 +216,7 @@ func (t *table) unfold(head, row sheet.Row, groups []group, said, titles []label
 		out := map[int]cell{}
 		for _, c := range cellsOf(row) {
 			if h := head.At(c.col); c.col >= g.first && c.col <= g.last && h.Kind == sheet.String {
-				out[t.column(text(h), place{head.Number, c.col})] = c
+				out[t.column(text(h), place{nil, head.Number, c.col})] = c
 			}
 		}
 		if len(out) == 0 {

@@ -23,8 +23,12 @@ import (
 // Named gives the field that a header names, NoField where it names none.
 type Named func(text string) columns.Field
 
-// place is a cell of the sheet as it came.
-type place struct{ row, col int }
+// place is a cell of the sheet as it came; on is nil for the sheet of which the
+// table was made.
+type place struct {
+	on       *sheet.Sheet
+	row, col int
+}
 
 // Part is a plain table made of a sheet.
 type Part struct {
@@ -61,7 +65,10 @@ func Arrange(sheets []*sheet.Sheet, named Named) *Arranged {
 		}
 		return f
 	}}
-	for _, s := range sheets {
+	for i, s := range sheets {
+		if i > 0 && len(a.Sheets) > 0 && a.Sheets[len(a.Sheets)-1] == sheets[i-1] && a.joinHalves(in, sheets[i-1], s) {
+			continue
+		}
 		parts := in.arrange(s)
 		if len(parts) == 0 {
 			a.Sheets = append(a.Sheets, s)
@@ -76,6 +83,22 @@ func Arrange(sheets []*sheet.Sheet, named Named) *Arranged {
 	return a
 }
 
+// joinHalves puts a sheet of outcomes to the sheet of plans before it.
+func (a *Arranged) joinHalves(in *reader, before, s *sheet.Sheet) bool {
+	if len(before.Rows) > largest || len(s.Rows) > largest {
+		return false
+	}
+	t := in.halves(before, s)
+	if t == nil {
+		return false
+	}
+	parts := finish(before, []*table{t})
+	a.Sheets[len(a.Sheets)-1] = parts[0].Sheet
+	a.Parts = append(a.Parts, parts...)
+	a.Rest = append(a.Rest, rest(before, parts), rest(s, parts))
+	return true
+}
+
 // reader tries the kinds of odd sheets one after the other.
 type reader struct{ named Named }
 
@@ -83,7 +106,7 @@ func (in *reader) arrange(s *sheet.Sheet) []*Part {
 	if len(s.Rows) < 2 || len(s.Rows) > largest {
 		return nil
 	}
-	for _, try := range []func(*sheet.Sheet) []*table{in.turned, in.chart, in.beside, in.across, in.stacked, in.joined} {
+	for _, try := range []func(*sheet.Sheet) []*table{in.turned, in.chart, in.beside, in.across, in.stacked, in.joined, in.long} {
 		if tables := try(s); len(tables) > 0 {
 			return finish(s, tables)
 		}
@@ -110,14 +133,16 @@ func rest(s *sheet.Sheet, parts []*Part) *sheet.Sheet {
 	used := map[place]bool{}
 	for _, p := range parts {
 		for _, from := range p.at {
-			used[from] = true
+			if p.sheetOf(from) == s {
+				used[place{nil, from.row, from.col}] = true
+			}
 		}
 	}
 	out := &sheet.Sheet{Name: s.Name + restMark}
 	for _, r := range s.Rows {
 		left := sheet.Row{Number: r.Number}
 		for _, c := range r.Cells {
-			if !used[place{r.Number, int(c.Col)}] && !plainWords(c.Text) {
+			if !used[place{nil, r.Number, int(c.Col)}] && !plainWords(c.Text) {
 				left.Cells = append(left.Cells, c)
 			}
 		}
@@ -175,7 +200,7 @@ func finish(s *sheet.Sheet, tables []*table) []*Part {
 				}
 				c.Col = int32(i + 1)
 				r.Cells = append(r.Cells, c.Cell)
-				p.at[place{row, i + 1}] = c.place
+				p.at[place{nil, row, i + 1}] = c.place
 			}
 			if len(r.Cells) > 0 {
 				p.Sheet.Rows = append(p.Sheet.Rows, r)
@@ -198,7 +223,7 @@ func finish(s *sheet.Sheet, tables []*table) []*Part {
 func cellsOf(r sheet.Row) []cell {
 	out := make([]cell, len(r.Cells))
 	for i, c := range r.Cells {
-		out[i] = cell{c, place{r.Number, int(c.Col)}}
+		out[i] = cell{c, place{nil, r.Number, int(c.Col)}}
 	}
 	return out
 }
@@ -247,12 +272,19 @@ func (a *Arranged) Locate(name, ref string, row int) (sheetName, cellRef string,
 	}
 	p := a.Parts[i]
 	if col, r, err := excelize.CellNameToCoordinates(ref); ref != "" && err == nil {
-		if from, ok := p.at[place{r, col}]; ok {
-			return p.from.Name, sheet.Ref(from.row, from.col), from.row
+		if from, ok := p.at[place{nil, r, col}]; ok {
+			return p.sheetOf(from).Name, sheet.Ref(from.row, from.col), from.row
 		}
 		row, ref = r, ""
 	}
 	return p.from.Name, "", p.rowOf(row)
+}
+
+func (p *Part) sheetOf(at place) *sheet.Sheet {
+	if at.on != nil {
+		return at.on
+	}
+	return p.from
 }
 
 // rowOf is the row of the file from which most of a row was taken: the last one,
@@ -260,7 +292,7 @@ func (a *Arranged) Locate(name, ref string, row int) (sheetName, cellRef string,
 func (p *Part) rowOf(row int) int {
 	number := 0
 	for col := range p.width {
-		if from, ok := p.at[place{row, col + 1}]; ok {
+		if from, ok := p.at[place{nil, row, col + 1}]; ok && from.on == nil {
 			number = max(number, from.row)
 		}
 	}

@@ -135,3 +135,24 @@ func TestPlainSheetsAreLeft(t *testing.T) {
 		assert.Len(t, a.Sheets, 1)
 	}
 }
+
+func TestPlannedAndAchievedOnRowsOfTheirOwn(t *testing.T) {
+	text := "Case | Tooth | Movement | Value | Amount (mm)\nA1 | 13 | extrusion | planned | 1\nA1 | 13 | extrusion | achieved | 0.5\nA1 | 14 | intrusion | planned | 2\nA2 | 14 | intrusion | planned | 3\nA2 | 14 | intrusion | achieved | 2"
+	assert.Equal(t, "Case|Tooth|Movement|planned (mm)|achieved (mm)\nA1|13|extrusion|1|0.5\nA1|14|intrusion|2|\nA2|14|intrusion|3|2", plain(arranged(text)))
+	assert.Empty(t, arranged(text+"\nA2 | 14 | intrusion | achieved | 1").Parts, "two outcomes of one plan")
+	assert.Empty(t, arranged(text+"\nA3 | 14 | intrusion | wobble | 1").Parts)
+}
+
+func TestPlansAndOutcomesOnTwoSheets(t *testing.T) {
+	plans := page("Case | Tooth | Movement | Planned\nA1 | 13 | extrusion | 1\nA1 | 14 | intrusion | 2")
+	results := page("Case | Tooth | Movement | Achieved\nA1 | 14 | intrusion | 1.5\nA1 | 13 | extrusion | 0.5")
+	results.Name = "results"
+	both := func() *Arranged { return Arrange([]*sheet.Sheet{plans, results}, layout.Named) }
+	assert.Equal(t, "Case|Tooth|Movement|Planned|Achieved\nA1|13|extrusion|1|0.5\nA1|14|intrusion|2|1.5", plain(both()))
+	name, ref, _ := both().Locate("page", "E3", 0)
+	assert.Equal(t, "results D2", name+" "+ref)
+	results.Rows[2].Cells[1].Text = "15"
+	assert.Empty(t, both().Parts, "an outcome without its plan")
+	results.Rows[2].Cells[1].Text = "14"
+	assert.Empty(t, both().Parts, "two outcomes of one plan")
+}

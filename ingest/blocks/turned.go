@@ -134,7 +134,7 @@ func (t *table) part(head, row sheet.Row, split map[int]string) {
 		}
 		sep, ok := split[c.col]
 		if !ok {
-			out[t.column(text(h), place{head.Number, c.col})] = c
+			out[t.column(text(h), place{nil, head.Number, c.col})] = c
 			continue
 		}
 		names, parts := strings.Split(text(h), sep), strings.Split(text(c.Cell), sep)
@@ -148,7 +148,7 @@ func (t *table) part(head, row sheet.Row, split map[int]string) {
 				v.Text = strings.TrimSpace(parts[i])
 			}
 			if v.Text != "" {
-				out[t.column(strings.TrimSpace(n), place{head.Number, c.col})] = v
+				out[t.column(strings.TrimSpace(n), place{nil, head.Number, c.col})] = v
 			}
 		}
 	}

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -123,6 +125,10 @@ func readsStyle(s string) bool { _, err := values.ParseStyle(s); return err == n
 
 func readsAxis(s string) bool { _, _, err := values.ParseAxis(s); return err == nil && len(s) > 2 }
 
+// longestSheetName is where spreadsheet programs cut the name of a sheet, in
+// characters.
+const longestSheetName = 31
+
 // partThat gives the longest tail or part of a text that reads as a word: sheet
 // names are cut at 31 characters, and the name of the field may stand before.
 func partThat(reads func(string) bool, text string) string {
@@ -130,6 +136,13 @@ func partThat(reads func(string) bool, text string) string {
 		return text
 	}
 	words := strings.Fields(text)
+	if n := len(words); n > 1 && utf8.RuneCountInString(text) == longestSheetName {
+		for _, whole := range lexicon.Beginning(words[n-1]) {
+			if s := strings.Join(append(slices.Clone(words[:n-1]), whole), " "); reads(s) {
+				return s
+			}
+		}
+	}
 	for i := 1; i < len(words); i++ {
 		if tail := strings.Join(words[i:], " "); reads(tail) {
 			return tail

@@ -237,6 +237,28 @@ func (s Set) Only(need []Concept, allow ...Concept) bool {
 	return true
 }
 
+// Beginning lists the known words that begin with a cut one of at least three
+// letters, where all of them mean the same; none where they differ.
+func Beginning(cut string) []string {
+	cut = Fold(cut)
+	var out []string
+	meant := None
+	for _, of := range []map[string]Concept{words_.exact, words_.prefixes} {
+		for w, c := range of {
+			if len(cut) < 3 || !strings.HasPrefix(w, cut) || strings.Contains(w, " ") {
+				continue
+			}
+			if meant != None && c != meant {
+				return nil
+			}
+			meant = c
+			out = append(out, w)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
 // AllKnown reports a text of words of the trade alone, with numbers, single
 // letters and signs among them: it cannot name anybody.
 func AllKnown(s string) bool {

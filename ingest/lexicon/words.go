@@ -24,7 +24,7 @@ var valueWords = []entry{
 		"automatico, automatica, suggerito, suggerita, programma, proposto, proposta, sistema", "automático, automática, sugerido, sugerida, programa, proposto, sistema", "automatisch*, voorgesteld*, programma, standaard, voorstel, softwarevoorstel", "automatyczn*, sugerowan*, program, oprogramowanie, programu, propozycja, propozycja programu, proponowan*, automat",
 	}},
 	{Own, []string{
-		"manual, custom, own, designed, customised design, clinician designed, personal, individual, handmade, own design", "eigen*, individuell*, manuell*, selbst, selber, händisch, eigenes design", "manuel*, personnalisé*, propre, individuel*, moi, sur mesure, perso",
+		"manual, custom, own, designed, customised design, clinician designed, personal, individual, handmade, own design", "eigen*, individuell*, manuell*, selbst, selber, händisch, eigenes design", "manuel*, personnalisé*, propre, individuel*, moi, sur mesure",
 		"manual, personalizado, personalizada, propio, propia, individual", "manuale, personalizzat*, proprio, propria, individuale", "manual, personalizado, personalizada, próprio, própria", "handmatig*, eigen, zelf, individueel, individuele, zelf ontworpen", "ręczn*, własn*, indywidualn*, samodzieln*",
 	}},
 	{Rectangle, []string{"rectangular, rectangle, rect, box, block", "rechteckig*, rechteck, quader", "rectangulaire, rectangle", "rectangular, rectángulo", "rettangolare, rettangolo", "retangular, retângulo", "rechthoekig*, rechthoek", "prostokątn*, prostokąt"}},
