@@ -7,12 +7,17 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// smallestTwin is the fewest movements two cases must share before they are
-// taken for one: below it, equal amounts may well be chance. twinShare of the
-// movements of the smaller one must be shared.
+// When two cases are taken for one. Below smallestTwin shared movements equal
+// amounts may well be chance, unless something else speaks for it: the same
+// pseudonym in the practice without a name, a later version of the file that lacks
+// the other case, or so many slight cases alike that chance is no explanation.
+// twinShare of the movements of the smaller one must be shared.
 const (
 	smallestTwin = 4
 	twinShare    = 0.9
+	slightTwin   = 2   // movements of a slight case, all of which must be shared
+	manySlight   = 5   // such cases in one file, and
+	mostSlight   = 0.8 // of its new cases of that size
 )
 
 // measured is a movement without its case.
@@ -32,27 +37,92 @@ func (d *decider) twins(v version) error {
 	if len(fresh) == 0 {
 		return nil
 	}
-	holders, sizes := map[measured][]casebook.CaseKey{}, map[casebook.CaseKey]int{}
-	for k, h := range d.k.Movements {
-		m := measuredOf(&h.Value)
-		holders[m] = append(holders[m], k.Case)
-		sizes[k.Case]++
-	}
-	var open []casebook.CaseKey
+	l := d.lookUp()
+	var open, slight []casebook.CaseKey
+	slightCases := 0
 	for _, k := range slices.SortedFunc(maps.Keys(fresh), casebook.CaseKey.Compare) {
-		twin, ok := d.twinOf(fresh[k], holders, sizes)
-		switch {
-		case !ok || d.cases[twin] || slices.Contains(d.c.Distinct, k.ID):
-		case v.absent[twin] && d.only(twin, v):
-			d.plan.Outcome.Renamed = append(d.plan.Outcome.Renamed, Renaming{From: twin, To: k})
-		default:
-			open = append(open, k)
+		if slices.Contains(d.c.Distinct, k.ID) {
+			continue
 		}
+		n := len(fresh[k])
+		if n >= slightTwin && n < smallestTwin {
+			slightCases++
+		}
+		shared := l.shared(d, fresh[k])
+		if from, ok := d.renamed(shared, n, l, v); ok {
+			d.plan.Outcome.Renamed = append(d.plan.Outcome.Renamed, Renaming{From: from, To: k})
+			continue
+		}
+		for _, other := range slices.SortedFunc(maps.Keys(shared), casebook.CaseKey.Compare) {
+			if d.cases[other] { // both in this file: the rules of ingest speak of it
+				continue
+			}
+			of := min(n, l.sizes[other])
+			alike := float64(shared[other]) >= twinShare*float64(of)
+			sameName := other.ID == k.ID && (other.Practice == "" || k.Practice == "")
+			if alike && (shared[other] >= smallestTwin || sameName) {
+				open = append(open, k)
+				break
+			}
+			if n >= slightTwin && n < smallestTwin && shared[other] == n && l.sizes[other] == n {
+				slight = append(slight, k)
+				break
+			}
+		}
+	}
+	if len(slight) >= manySlight && float64(len(slight)) >= mostSlight*float64(slightCases) {
+		open = append(open, slight...)
 	}
 	if len(open) == 0 {
 		return nil
 	}
 	return d.twinError(open, fresh)
+}
+
+// lookup finds the cases that hold a movement.
+type lookup struct {
+	holders map[measured][]casebook.CaseKey
+	sizes   map[casebook.CaseKey]int
+}
+
+func (d *decider) lookUp() lookup {
+	l := lookup{map[measured][]casebook.CaseKey{}, map[casebook.CaseKey]int{}}
+	for k, h := range d.k.Movements {
+		m := measuredOf(&h.Value)
+		l.holders[m] = append(l.holders[m], k.Case)
+		l.sizes[k.Case]++
+	}
+	return l
+}
+
+// shared counts the movements that each case that stands has in common with
+// those of a new one.
+func (l lookup) shared(d *decider, list []int) map[casebook.CaseKey]int {
+	out := map[casebook.CaseKey]int{}
+	for _, i := range list {
+		for _, k := range l.holders[measuredOf(&d.b.Movements[i].Value)] {
+			out[k]++
+		}
+	}
+	return out
+}
+
+// renamed finds the one case of earlier versions, lacking here, that the new case
+// with n movements is: most of them the same where there are enough, all of them
+// where there are few, and no other case that could be meant.
+func (d *decider) renamed(shared map[casebook.CaseKey]int, n int, l lookup, v version) (casebook.CaseKey, bool) {
+	var found []casebook.CaseKey
+	for k, m := range shared {
+		of := min(n, l.sizes[k])
+		alike := m >= smallestTwin && float64(m) >= twinShare*float64(of) || m == n && m == l.sizes[k]
+		if alike && v.absent[k] && d.only(k, v) {
+			found = append(found, k)
+		}
+	}
+	if len(found) != 1 {
+		return casebook.CaseKey{}, false
+	}
+	return found[0], true
 }
 
 // freshMovements are the movements of cases of which none stands yet.
@@ -67,29 +137,7 @@ func (d *decider) freshMovements() map[casebook.CaseKey][]int {
 			fresh[k] = append(fresh[k], i)
 		}
 	}
-	out := map[casebook.CaseKey][]int{}
-	for k, list := range fresh {
-		if len(list) >= smallestTwin {
-			out[k] = list
-		}
-	}
-	return out
-}
-
-func (d *decider) twinOf(list []int, holders map[measured][]casebook.CaseKey, sizes map[casebook.CaseKey]int) (casebook.CaseKey, bool) {
-	shared := map[casebook.CaseKey]int{}
-	for _, i := range list {
-		for _, k := range holders[measuredOf(&d.b.Movements[i].Value)] {
-			shared[k]++
-		}
-	}
-	for _, k := range slices.SortedFunc(maps.Keys(shared), casebook.CaseKey.Compare) {
-		n := min(len(list), sizes[k])
-		if shared[k] >= smallestTwin && float64(shared[k]) >= twinShare*float64(n) {
-			return k, true
-		}
-	}
-	return casebook.CaseKey{}, false
+	return fresh
 }
 
 // only reports whether all movements of the case came from earlier versions.

@@ -65,6 +65,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"ContinuingIsNoClash", im.testContinuingIsNoClash},
 		{"CorrectReplacesTheCase", im.testCorrectReplacesTheCase},
 		{"TwinsAreRefused", im.testTwinsAreRefused},
+		{"SlightTwins", im.testSlightTwins},
 		{"LaterVersionRetires", im.testLaterVersionRetires},
 		{"CorrectedPseudonym", im.testCorrectedPseudonym},
 		{"CasesTheLaterVersionLacksStay", im.testCasesTheLaterVersionLacksStay},

@@ -102,6 +102,37 @@ func (im Implementation) testTwinsAreRefused(t *testing.T) {
 	require.NoError(t, err)
 }
 
+// Cases of two or three movements are told by their number, and by a pseudonym
+// that stands in the practice without a name.
+func (im Implementation) testSlightTwins(t *testing.T) {
+	ctx := context.Background()
+	copied := func(prefix string, n int) *casebook.Batch {
+		b := &casebook.Batch{File: FileOf(fmt.Sprint("copy ", prefix, n))}
+		for i := range n {
+			addChart(b, fmt.Sprint(prefix, i), 1, 2, float64(5+i))
+		}
+		return b
+	}
+	db := im.Create(t)
+	MustImport(t, db, copied("C-", 6))
+	_, err := db.Import(ctx, copied("P-", 6), store.Choices{})
+	require.ErrorIs(t, err, store.ErrTwin)
+	_, err = db.Import(ctx, copied("P-", 4), store.Choices{})
+	require.NoError(t, err, "four may be chance")
+	_, err = db.Import(ctx, copied("C-", 1), store.Choices{Practice: "A"})
+	require.ErrorIs(t, err, store.ErrTwin, "the practice was given a name")
+	assert.ErrorContains(t, err, "practice rename")
+
+	later := im.Create(t)
+	MustImport(t, later, copied("C-", 6))
+	again := copied("C-", 7)
+	again.Cases, again.Movements = again.Cases[1:], again.Movements[2:]
+	addChart(again, "D-0", 1, 2, 5)
+	out := MustImport(t, later, again)
+	assert.Equal(t, []store.Renaming{{From: casebook.CaseKey{ID: "C-0"}, To: casebook.CaseKey{ID: "D-0"}}}, out.Renamed)
+	assert.Len(t, MustLoad(t, later).Movements, 14)
+}
+
 // A corrected tooth leaves no record of the wrong one behind, and neither does
 // a row that was taken out; what is gone stays in the history.
 func (im Implementation) testLaterVersionRetires(t *testing.T) {
