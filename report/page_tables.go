@@ -26,7 +26,7 @@ func (l *layout) tables() {
 		l.caseMixTables()
 		l.switchTables()
 		l.groupTable("table-staging", "Combined against sequenced movements, points of expression", "", "staging", l.r.Questions.Staging.Comparisons)
-		l.groupTable("table-fit", "Orientation with and against the table, points of expression", "", "feature fit", l.r.Questions.Fit.Comparisons)
+		l.groupTable("table-fit", "Orientation with and against the table, points of expression", "", "orientation", l.r.Questions.Fit.Comparisons)
 		l.unitTable()
 	})
 }

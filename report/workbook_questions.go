@@ -19,7 +19,7 @@ func (b *book) questions(r *results.Results) {
 	b.groups("switched against kept", q.Switches.Contrasts)
 	b.groups("staging", q.Staging.Comparisons)
 	b.loads(q.Staging.Loads)
-	b.groups("feature fit", q.Fit.Comparisons)
+	b.groups("orientation", q.Fit.Comparisons)
 	b.matched(q.CaseMix.Matched)
 	b.sensitivity(q.CaseMix.Sensitivity)
 	b.reaudit(q.Reaudit)
