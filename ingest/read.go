@@ -124,7 +124,10 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	}
 	r.batch.Problems = problems
 	if err := r.readTables(ctx); err != nil {
-		p := rules.New(rules.FileStopped, "reading was stopped")
+		p, ok := errors.AsType[casebook.Problem](err)
+		if !ok {
+			p = rules.New(rules.FileStopped, "reading was stopped")
+		}
 		p.File = book.File.Name
 		return nil, p
 	}

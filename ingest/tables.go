@@ -67,6 +67,10 @@ func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, coun
 	return nil
 }
 
+// hopeless is how many rows are refused one after the other, with their reasons,
+// before a sheet is: it is another sheet than it was taken for.
+const hopeless = 5000
+
 // readTable reads every row below the header. The rows of the sheet are given
 // up as they are read, which halves the memory of a large file.
 func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebook.SheetCounts, error) {
@@ -81,6 +85,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	b, took := newBody(t), map[int]bool{}
 	block := map[columns.Field]sheet.Cell{}
 	var out []*row
+	refused := 0
 	for i := range t.Sheet.Rows {
 		cells := t.Sheet.Rows[i]
 		t.Sheet.Rows[i].Cells = nil
@@ -111,6 +116,15 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		}
 		rr.row.original = rr.original()
 		out = append(out, rr.row)
+		if len(rr.row.errors) > 0 {
+			refused++
+		}
+		if len(out) == hopeless && refused == hopeless {
+			p := rules.New(rules.FileStopped, "none of the first %d rows could be read, the last of them since %s", hopeless, rr.row.errors[0].Message)
+			p.Sheet, p.Row = t.Sheet.Name, cells.Number
+			p.Remedy = "The sheet is not read as it is meant: say how with a mapping file (shortfall map FILE)"
+			return nil, c, p
+		}
 	}
 	r.batch.Problems = append(r.batch.Problems, n.problems(r.book.File.Name)...)
 	return out, c, nil

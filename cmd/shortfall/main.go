@@ -20,13 +20,28 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
+	context.AfterFunc(ctx, func() {
+		stop() // a second Ctrl-C ends the program at once
+		time.Sleep(patience)
+		fmt.Fprintln(os.Stderr, interrupted)
+		os.Exit(exitInterrupted)
+	})
 	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
+
+// patience is how long a verb may take to end after the first Ctrl-C. A step that
+// looks at its context too seldom is cut off then, which harms no more than a
+// kill: a database rolls back, outputs are put in place whole or not at all, and
+// what is left of a private folder is removed by the next run.
+const patience = 300 * time.Millisecond
+
+const interrupted = "shortfall: interrupted; nothing was left half written"

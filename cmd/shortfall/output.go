@@ -9,8 +9,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"unicode/utf16"
+
+	"shortfall/ingest/scratch"
 )
 
 // output is one file a verb is going to write.
@@ -23,13 +26,14 @@ type output struct {
 	made func(path string) bool
 }
 
-// checkOutputs refuses, before any work is done, what must not be replaced: an
-// input, a directory, another output of the run, or, without force, a file
-// that this program did not make.
+// checkOutputs refuses, before any work is done, what must not be replaced: a
+// database or another input, existing yet or not and through whatever links, a
+// directory, another output of the run, or, without force, a file that this
+// program did not make. A device or a pipe is written to.
 func checkOutputs(outputs []output, inputs []string, force bool) error {
 	for i, o := range outputs {
 		for _, other := range outputs[:i] {
-			if filepath.Clean(o.path) == filepath.Clean(other.path) {
+			if samePlace(o.path, other.path) {
 				return usage("%s and %s name the same file: %s", other.flag, o.flag, o.path)
 			}
 		}
@@ -40,26 +44,63 @@ func checkOutputs(outputs []output, inputs []string, force bool) error {
 	return nil
 }
 
+// besides are the files that SQLite keeps beside a database.
+var besides = []string{"", "-journal", "-wal", "-shm"}
+
+// samePlace reports whether two paths lead to one file, existing yet or not.
+func samePlace(a, b string) bool {
+	if a == "" || b == "" {
+		return false
+	}
+	infoA, errA := os.Stat(a)
+	infoB, errB := os.Stat(b)
+	if errA == nil && errB == nil {
+		return os.SameFile(infoA, infoB) && infoA.Mode()&fs.ModeCharDevice == 0
+	}
+	return (errA == nil) == (errB == nil) && whole(a) == whole(b)
+}
+
+// whole is the one path of what is not there yet: through links, in one form, and
+// in small letters where the system tells no others apart.
+func whole(path string) string {
+	if to, _, err := scratch.Target(path); err == nil {
+		path = to
+	}
+	if dir, err := filepath.EvalSymlinks(filepath.Dir(path)); err == nil {
+		path = filepath.Join(dir, filepath.Base(path))
+	}
+	if abs, err := filepath.Abs(path); err == nil {
+		path = abs
+	}
+	if runtime.GOOS != "linux" {
+		path = strings.ToLower(path)
+	}
+	return filepath.Clean(path)
+}
+
 func checkOutput(o output, inputs []string, force bool) error {
-	parent, err := os.Stat(filepath.Dir(o.path))
-	if err != nil || !parent.IsDir() {
-		return usage("%s %s: the folder %s does not exist", o.flag, o.path, filepath.Dir(o.path))
-	}
-	info, err := os.Stat(o.path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
-		return usage("%s %s: %v", o.flag, o.path, err)
-	}
-	for _, in := range inputs { // one that is "" or not there is like no file
-		if same, err := os.Stat(in); err == nil && os.SameFile(info, same) {
-			return usage("%s %s is an input of this run and is not overwritten; name another file", o.flag, o.path)
+	for _, in := range inputs {
+		for _, more := range besides {
+			if in != "" && samePlace(o.path, in+more) {
+				return usage("%s %s is an input of this run and is not overwritten; name another file", o.flag, o.path)
+			}
 		}
 	}
+	to, info, err := scratch.Target(o.path)
+	if err != nil {
+		return usage("%s %s: %v", o.flag, o.path, cause(err))
+	}
+	parent, err := os.Stat(filepath.Dir(to))
+	if err != nil || !parent.IsDir() {
+		return usage("%s %s: the folder %s does not exist", o.flag, o.path, filepath.Dir(to))
+	}
 	switch {
-	case !info.Mode().IsRegular():
+	case info == nil:
+		return nil
+	case info.IsDir():
 		return usage("%s %s is not a plain file; name another", o.flag, o.path)
+	case !info.Mode().IsRegular():
+		return nil // written through
 	case force || o.made != nil && o.made(o.path):
 		return nil
 	}
@@ -69,43 +110,13 @@ func checkOutput(o output, inputs []string, force bool) error {
 	return usage("%s %s exists and was not made by this command; name another file, or replace it with --force", o.flag, o.path)
 }
 
-// writeFile writes all of a file or none: to a temporary file in the same
-// folder, synced, then renamed. Only the owner may read it, since it may hold
-// what must not leave the practice.
+// writeFile writes all of a file or none. Only the owner may read it, since it
+// may hold what must not leave the practice.
 func writeFile(path string, write func(io.Writer) error) error {
-	dir := filepath.Dir(path)
-	f, err := os.CreateTemp(dir, "."+filepath.Base(path)+".*.tmp") // mode 0600
-	if err != nil {
+	if err := scratch.Replace(path, write); err != nil {
 		return unwritable(path, err)
 	}
-	done := false
-	defer func() {
-		if !done { // an error, or a panic in write
-			f.Close()
-			os.Remove(f.Name())
-		}
-	}()
-	if err := write(f); err != nil {
-		return unwritable(path, err)
-	}
-	if err := errors.Join(f.Sync(), f.Close()); err != nil {
-		return unwritable(path, err)
-	}
-	if err := os.Rename(f.Name(), path); err != nil {
-		return unwritable(path, err)
-	}
-	done = true
-	syncDir(dir)
 	return nil
-}
-
-// syncDir makes the rename last; not every system can, and the file is whole
-// either way.
-func syncDir(dir string) {
-	if d, err := os.Open(dir); err == nil {
-		_ = d.Sync()
-		d.Close()
-	}
 }
 
 func unwritable(path string, err error) error {
@@ -116,9 +127,12 @@ func unwritable(path string, err error) error {
 	return &failure{code: exitUnreadable, err: fmt.Errorf("%s could not be written (%w); nothing of it was kept", path, err)}
 }
 
+// largestOutput that is looked into to see who made it, bytes.
+const largestOutput = 1 << 30
+
 // madePDF, madeHTML, madeJSON and madeWorkbook recognise an earlier output by its own mark.
 func madePDF(path string) bool {
-	b, err := os.ReadFile(path)
+	b, err := scratch.Read(path, largestOutput)
 	creator := append([]byte("/Creator ("), utf16BE("shortfall ")...)
 	return err == nil && bytes.HasPrefix(b, []byte("%PDF-")) && bytes.Contains(b, creator)
 }
@@ -134,13 +148,13 @@ func utf16BE(s string) []byte {
 }
 
 func madeHTML(path string) bool {
-	b, err := os.ReadFile(path)
+	b, err := scratch.Read(path, largestOutput)
 	head := b[:min(len(b), 4096)]
 	return err == nil && bytes.HasPrefix(b, []byte("<!doctype html>")) && bytes.Contains(head, []byte(`<meta name="generator" content="shortfall `))
 }
 
 func madeJSON(path string) bool {
-	b, err := os.ReadFile(path)
+	b, err := scratch.Read(path, largestOutput)
 	head := b[:min(len(b), 4096)]
 	return err == nil && bytes.Contains(head, []byte(`"schema_version"`)) && bytes.Contains(head, []byte(`"shortfall"`))
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 	"sync"
 	"time"
 
@@ -28,7 +29,7 @@ func (a *app) progress() *progress {
 	if !a.shows(isTerminal(a.err), os.Getenv) {
 		return p
 	}
-	p.w = a.err
+	p.w, _ = terminal(a.err) // past the writer of text: the line is redrawn by control characters
 	p.run()
 	return p
 }
@@ -39,7 +40,7 @@ func (a *app) shows(terminal bool, env func(string) string) bool {
 }
 
 func isTerminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
+	f, ok := terminal(w)
 	return ok && (isatty.IsTerminal(f.Fd()) || isatty.IsCygwinTerminal(f.Fd()))
 }
 
@@ -79,7 +80,9 @@ const clearLine = "\r\x1b[K"
 func (p *progress) at(format string, args ...any) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	step := []rune(fmt.Sprintf(format, args...))
+	var shown strings.Builder
+	fmt.Fprintf(&visible{w: &shown}, format, args...)
+	step := []rune(shown.String())
 	p.step = string(step[:min(len(step), stepWidth)])
 }
 

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/pflag"
@@ -10,6 +9,7 @@ import (
 	"shortfall/audit"
 	"shortfall/audit/declare"
 	"shortfall/audit/results"
+	"shortfall/ingest/scratch"
 )
 
 // reaudit names the files a practice declares its criteria in, and the results
@@ -56,13 +56,16 @@ func (r *reaudit) apply(s *results.Settings) (earlier *results.Results, err erro
 	return earlier, err
 }
 
+// largestDeclared of the files of criteria, orientations and earlier results, bytes.
+const largestDeclared = 256 << 20
+
 // parse hands over the content of a file under its base name, which is all
 // that goes into results; no path does nothing.
 func parse(path string, into func(name string, data []byte) error) error {
 	if path == "" {
 		return nil
 	}
-	data, err := os.ReadFile(path)
+	data, err := scratch.Read(path, largestDeclared)
 	if err != nil {
 		return unreadable(fmt.Errorf("%s cannot be read: %w", path, cause(err)))
 	}

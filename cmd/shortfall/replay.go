@@ -1,13 +1,15 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
-	"os"
+	"io/fs"
 
 	"github.com/spf13/cobra"
 
 	"shortfall/audit/results"
+	"shortfall/ingest/scratch"
 	"shortfall/report"
 )
 
@@ -51,12 +53,11 @@ input.`,
 func (a *app) readResults(path string) (*results.Results, error) {
 	in := a.in
 	if path != toStdout {
-		f, err := os.Open(path)
+		data, err := scratch.Read(path, largestDeclared)
 		if err != nil {
 			return nil, unreadable(fmt.Errorf("%s cannot be read: %w", path, cause(err)))
 		}
-		defer f.Close()
-		in = f
+		in = bytes.NewReader(data)
 	}
 	res, err := report.ReadJSON(in)
 	if err != nil {
@@ -67,7 +68,7 @@ func (a *app) readResults(path string) (*results.Results, error) {
 
 // cause strips the path that the message names already.
 func cause(err error) error {
-	var p *os.PathError
+	var p *fs.PathError
 	if errors.As(err, &p) {
 		return p.Err
 	}

@@ -29,8 +29,16 @@ type app struct {
 
 // run is the whole program but for the process: it returns the exit code.
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	a := &app{in: stdin, out: stdout, err: stderr, summary: stdout, read: ingest.Read}
-	return a.run(ctx, args)
+	out, errs := &visible{name: "standard output", w: stdout}, &visible{name: "standard error", w: stderr}
+	a := &app{in: stdin, out: out, err: errs, summary: out, read: ingest.Read}
+	code := a.run(ctx, args)
+	for _, v := range []*visible{out, errs} {
+		if v.err != nil && code < exitUnreadable { // a verb need not look whether what it prints arrives
+			fmt.Fprintf(errs, "shortfall: %v\n", v.err)
+			code = exitUnreadable
+		}
+	}
+	return code
 }
 
 func (a *app) run(ctx context.Context, args []string) (code int) {
@@ -137,7 +145,7 @@ func (a *app) report(cmd *cobra.Command, err error, code int) {
 	switch {
 	case errors.As(err, &f) && f.silent:
 	case code == exitInterrupted:
-		fmt.Fprintln(a.err, "shortfall: interrupted; nothing was left half written")
+		fmt.Fprintln(a.err, interrupted)
 	default:
 		fmt.Fprintf(a.err, "%s: %v\n", cmd.CommandPath(), err)
 		if code == exitUsage {

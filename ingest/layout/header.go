@@ -116,9 +116,15 @@ func inPercent(h Header, text string) Header {
 
 var unitInside = regexp.MustCompile(`(?i)^(.*?\S)[\s_]*(?:[\(\[]\s*(mm|deg(?:rees?)?\.?|°|º)\s*[\)\]]|[\s_](mm|deg(?:rees?)?|°|º))[\s_]+(\S.*)$`)
 
+// longestHeader that is read, in bytes; a longer text is no header.
+const longestHeader = 400
+
 // parse reads one header text as a column of a kind. A unit may stand inside
 // it, where the upper of two header rows carries it: "rotation (deg) planned".
 func parse(text string, k casebook.Kind) Header {
+	if len(text) > longestHeader {
+		return Header{}
+	}
 	h := parseOne(text, k)
 	if m := unitInside.FindStringSubmatch(text); m != nil && h.Field == columns.NoField {
 		h = parseOne(m[1]+" "+m[4]+" ("+m[2]+m[3]+")", k)

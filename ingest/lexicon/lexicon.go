@@ -134,9 +134,16 @@ func (d *dictionary) compound(w string) ([]Token, bool) {
 	return nil, false
 }
 
+// longestText that is read, in bytes: no header and no word is so long, and what
+// compounds cost grows with the square of it.
+const longestText = 400
+
 // Tokens reads a text: the longest phrases first, then words, then compounds.
 // A word that is not known has the concept None.
 func Tokens(s string) []Token {
+	if len(s) > longestText {
+		return []Token{{Fold(s[:longestText]), None}}
+	}
 	words := strings.Fields(Fold(s))
 	var out []Token
 next:

@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"reflect"
 	"slices"
@@ -13,6 +11,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"shortfall/ingest/scratch"
 	"shortfall/ingest/values"
 )
 
@@ -36,12 +35,7 @@ func (e *Invalid) Error() string {
 // Load reads a mapping file. The error is an *Invalid that lists every fault,
 // or that of the operating system.
 func Load(path string) (*File, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, largest+1))
+	data, err := scratch.Read(path, largest)
 	if err != nil {
 		return nil, err
 	}

@@ -7,9 +7,9 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"runtime"
 	"strings"
 
@@ -39,7 +39,7 @@ func LoadKey(path string) (key Key, made bool, err error) {
 	if runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
 		return nil, false, fmt.Errorf("%s: others can read the key file; take their permission away (chmod 600) or, if it was seen, use a new key", path)
 	}
-	content, err := os.ReadFile(path)
+	content, err := scratch.Read(path, 4096)
 	if err != nil {
 		return nil, false, err
 	}
@@ -81,13 +81,10 @@ func weak(key Key) bool {
 func makeKey(path string) (Key, error) {
 	key := make(Key, keyBytes)
 	rand.Read(key) // never fails (Go 1.24)
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
-	if err != nil {
-		return nil, err
-	}
-	_, err = f.WriteString(keyComment + hex.EncodeToString(key) + "\n")
-	err = errors.Join(err, f.Sync(), f.Close())
-	scratch.SyncFolder(filepath.Dir(path)) // a copy without its key could not be made again
+	err := scratch.Create(path, func(w io.Writer) error {
+		_, err := io.WriteString(w, keyComment+hex.EncodeToString(key)+"\n")
+		return err
+	})
 	return key, err
 }
 

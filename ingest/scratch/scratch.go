@@ -9,6 +9,7 @@ package scratch
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -51,6 +52,41 @@ func Replace(path string, write func(io.Writer) error) error {
 		return through(real, write)
 	}
 	return put(real, write, func(made string) error { return os.Rename(made, real) })
+}
+
+// Read reads a plain file of no more than most bytes. A folder, a device or a pipe
+// is refused before it is opened, since opening a pipe can wait for ever.
+func Read(path string, most int64) ([]byte, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	refuse := func(why string) error { return &fs.PathError{Op: "read", Path: path, Err: errors.New(why)} }
+	switch {
+	case info.IsDir():
+		return nil, refuse("this is a folder")
+	case !info.Mode().IsRegular():
+		return nil, refuse("this is no plain file")
+	case info.Size() > most:
+		return nil, refuse(tooLarge(most))
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err == nil && int64(len(data)) > most { // it grows while it is read
+		err = refuse(tooLarge(most))
+	}
+	return data, err
+}
+
+func tooLarge(most int64) string {
+	if most < 1<<20 {
+		return fmt.Sprintf("it is larger than %d bytes", most)
+	}
+	return fmt.Sprintf("it is larger than %d MiB", most>>20)
 }
 
 // Target follows symbolic links to where a path leads, existing yet or not;

@@ -5,12 +5,12 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"io"
 	"os"
 	"path/filepath"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/rules"
+	"shortfall/ingest/scratch"
 )
 
 // Open reads a whole file. The error is a casebook.Problem with the file name,
@@ -107,24 +107,23 @@ func (b *Book) empty() bool {
 	return true
 }
 
-// readFile never reads more than the limit, even where the file is a pipe or grows.
+// readFile reads a plain file within the limit; opening a pipe could wait for
+// ever.
 func readFile(path string, l Limits) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
 		return nil, unreadable(err)
-	}
-	defer f.Close()
-	if st, err := f.Stat(); err != nil {
-		return nil, unreadable(err)
-	} else if st.IsDir() {
+	case info.IsDir():
 		return nil, rules.New(rules.FileUnreadable, "this is a folder")
+	case !info.Mode().IsRegular():
+		return nil, rules.New(rules.FileUnreadable, "this is no plain file")
+	case info.Size() > l.FileBytes:
+		return nil, rules.New(rules.FileTooLarge, "the file is larger than %d MiB", l.FileBytes>>20)
 	}
-	data, err := io.ReadAll(io.LimitReader(f, l.FileBytes+1))
+	data, err := scratch.Read(path, l.FileBytes)
 	if err != nil {
 		return nil, unreadable(err)
-	}
-	if int64(len(data)) > l.FileBytes {
-		return nil, rules.New(rules.FileTooLarge, "the file is larger than %d MiB", l.FileBytes>>20)
 	}
 	return data, nil
 }
