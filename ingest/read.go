@@ -83,7 +83,7 @@ func Problems(err error) []casebook.Problem {
 func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) {
 	book, err := sheet.OpenContext(ctx, path, o.Limits)
 	if err != nil {
-		return nil, err
+		return nil, WithoutNames(err)
 	}
 	return FromBook(ctx, book, o)
 }
@@ -102,6 +102,10 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		found = layout.Asking(book, o.Mapping, asker)
 	}
 	personal := odd.locate(Identifiers(odd.screened, found))
+	names := make([]string, len(book.Sheets))
+	for i, s := range book.Sheets {
+		names[i] = s.Name
+	}
 	if len(personal) > 0 && !o.AllowIdentifiers {
 		// Nothing else is said about such a file: other problems may quote it.
 		return nil, &Refused{Problems: personal}
@@ -142,6 +146,9 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		rules.Waive(r.batch, waivers)
 	}
 	odd.locateBatch(r.batch)
+	if len(personal) > 0 {
+		withholdNames(r.batch, names)
+	}
 	return r.batch, nil
 }
 

@@ -82,7 +82,7 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 	remembered := newMemory(ctx, db)
 	r.Memory = remembered
 	for i, path := range paths {
-		base := filepath.Base(path)
+		base := ingest.Shown(filepath.Base(path))
 		p.at("reading %s (%d of %d)", base, i+1, len(paths))
 		r.Progress = func(done, all int) { p.at("reading %s (%d of %d), row %d of %d", base, i+1, len(paths), done, all) }
 		r.asks, remembered.name = !r.noAsking && a.atTerminal(), path
@@ -128,7 +128,7 @@ func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, b
 		if b == nil {
 			continue
 		}
-		p.at("keeping %s (%d of %d)", filepath.Base(files[i].path), i+1, len(files))
+		p.at("keeping %s (%d of %d)", ingest.Shown(filepath.Base(files[i].path)), i+1, len(files))
 		batches[i] = nil
 		files[i].outcome, err = db.Import(ctx, b, c)
 		if refusesFile(err) { // what this file holds is asked about; the others go on
@@ -183,9 +183,9 @@ func codeOfFiles(files []fileReport) int {
 func (a *app) refuse(path string, err error) error {
 	problems := ingest.Problems(err)
 	if len(problems) == 0 {
-		return unreadable(fmt.Errorf("%s: %w", path, err))
+		return unreadable(fmt.Errorf("%s: %w", ingest.Shown(path), err))
 	}
-	f := fileReport{path: path, unread: err, Report: feedback.NewReport(filepath.Base(path), nil, problems)}
+	f := fileReport{path: path, unread: err, Report: feedback.NewReport(ingest.Shown(filepath.Base(path)), nil, problems)}
 	a.printUnread(f)
 	return reported(codeOfFiles([]fileReport{f}))
 }
@@ -198,10 +198,10 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 			a.printUnread(f)
 		case a.quiet:
 			if f.hasErrors() { // even quietly, no row is lost without a word
-				fmt.Fprintf(a.err, "shortfall: %s: %s rejected; run it without --quiet for the reasons\n", f.path, plural(f.Total.Rejected, "row"))
+				fmt.Fprintf(a.err, "shortfall: %s: %s rejected; run it without --quiet for the reasons\n", ingest.Shown(f.path), plural(f.Total.Rejected, "row"))
 			}
 		default:
-			fmt.Fprintf(a.summary, "%s%s: %s\n", f.path, inventedMark(f.Invented), countsText(f.Total))
+			fmt.Fprintf(a.summary, "%s%s: %s\n", ingest.Shown(f.path), inventedMark(f.Invented), countsText(f.Total))
 			if t := f.Total; t.Accepted+t.Rejected == 0 {
 				fmt.Fprintln(a.summary, "  nothing is filled in yet: no row below the headers holds a record")
 			} else if keeping {
@@ -217,10 +217,10 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 func (a *app) printUnread(f fileReport) {
 	errs := slices.DeleteFunc(slices.Clone(f.Groups), func(g feedback.Group) bool { return g.Severity < casebook.Error })
 	if len(errs) == 0 || refusesFile(f.unread) {
-		fmt.Fprintf(a.err, "shortfall: %s: %v\n", f.path, f.unread)
+		fmt.Fprintf(a.err, "shortfall: %s: %v\n", ingest.Shown(f.path), f.unread)
 		return
 	}
-	fmt.Fprintf(a.err, "shortfall: %s was not read:\n", f.path)
+	fmt.Fprintf(a.err, "shortfall: %s was not read:\n", ingest.Shown(f.path))
 	printGroups(a.err, errs)
 }
 

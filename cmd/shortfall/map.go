@@ -40,7 +40,7 @@ give it to ingest or audit with --map. Without -o the proposal is printed. With
 			book, err := sheet.OpenContext(cmd.Context(), args[0], sheet.Limits{})
 			p.end()
 			if err != nil {
-				return a.refuse(args[0], err)
+				return a.refuse(args[0], ingest.WithoutNames(err))
 			}
 			open, given, err := a.openPoints(cmd.Context(), args[0], ask)
 			if err != nil {

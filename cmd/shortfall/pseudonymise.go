@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"shortfall/ingest"
 	"shortfall/ingest/pseudonym"
 )
 
@@ -71,7 +72,7 @@ func (r *copyRun) run(ctx context.Context) error {
 	}
 	p := r.progress()
 	defer p.end()
-	p.at("copying %s", r.src)
+	p.at("copying %s", ingest.Shown(r.src))
 	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader})
 	p.end()
 	if err != nil {

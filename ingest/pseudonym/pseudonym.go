@@ -70,7 +70,7 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 	}
 	book, err := sheet.OpenContext(ctx, src, o.Reading.Limits)
 	if err != nil {
-		return Summary{}, err
+		return Summary{}, ingest.WithoutNames(err)
 	}
 	return copyBook(ctx, book, dst, key, o)
 }

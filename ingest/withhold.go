@@ -1,0 +1,83 @@
+package ingest
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/privacy"
+)
+
+// nameWithheld stands for a name that looks like an identifier.
+const nameWithheld = "(name withheld)"
+
+// Shown is a path as it may be printed or kept: a file name that looks like an
+// identifier is not repeated.
+func Shown(path string) string {
+	dir, name := filepath.Split(path)
+	ext := filepath.Ext(name)
+	if privacy.LabelRule(strings.TrimSuffix(name, ext)) == "" {
+		return path
+	}
+	return dir + nameWithheld
+}
+
+// WithoutNames takes names that look like identifiers out of the error of a file
+// that could not be read, which nobody has screened.
+func WithoutNames(err error) error {
+	p, ok := errors.AsType[casebook.Problem](err)
+	if !ok {
+		return err
+	}
+	p.File = Shown(p.File)
+	if p.Sheet != "" && privacy.LabelRule(p.Sheet) != "" {
+		p.Sheet = nameWithheld
+	}
+	return p
+}
+
+// withholdNames takes the names of the file and of its sheets that look like
+// identifiers out of a batch, where they were let in: nothing refers to a file by
+// its name, and a sheet is known by its number.
+func withholdNames(b *casebook.Batch, sheets []string) {
+	b.File.Name = Shown(b.File.Name)
+	other := map[string]string{}
+	for i, name := range sheets {
+		if privacy.LabelRule(name) != "" {
+			other[name] = fmt.Sprintf("number %d %s", i+1, nameWithheld)
+		}
+	}
+	name := func(s *string) {
+		if o, ok := other[*s]; ok {
+			*s = o
+		}
+	}
+	problems := func(list []casebook.Problem) {
+		for i := range list {
+			list[i].File = b.File.Name
+			name(&list[i].Sheet)
+		}
+	}
+	for i := range b.Sheets {
+		name(&b.Sheets[i].Sheet)
+	}
+	for i := range b.Cases {
+		name(&b.Cases[i].Source.Sheet)
+	}
+	for i := range b.Courses {
+		name(&b.Courses[i].Source.Sheet)
+	}
+	for i := range b.Movements {
+		name(&b.Movements[i].Source.Sheet)
+	}
+	for i := range b.Repeats {
+		name(&b.Repeats[i].Source.Sheet)
+	}
+	for i := range b.Rejected {
+		name(&b.Rejected[i].Source.Sheet)
+		problems(b.Rejected[i].Reasons)
+	}
+	problems(b.Problems)
+}

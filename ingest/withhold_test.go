@@ -1,0 +1,40 @@
+package ingest
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+)
+
+// A name that was withheld is withheld everywhere: in the error of a damaged
+// file, which nobody screened, and in all that is kept where it was let in.
+func TestNamesAreWithheldEverywhere(t *testing.T) {
+	dir := t.TempDir()
+	damaged := filepath.Join(dir, "Brenka Thornton.xlsx")
+	require.NoError(t, os.WriteFile(damaged, []byte("PK\x03\x04 cut off"), 0o600))
+	_, err := Read(t.Context(), damaged, Options{})
+	require.Error(t, err)
+	assert.NotContains(t, err.Error(), "Thornton")
+	assert.Contains(t, err.Error(), nameWithheld)
+
+	path := small(t, func(f *excelize.File) error { return f.SetSheetName("movements", "Harriet Thornton") })
+	named := filepath.Join(filepath.Dir(path), "Harriet Thornton.xlsx")
+	require.NoError(t, os.Rename(path, named))
+	_, err = Read(t.Context(), named, Options{})
+	require.Error(t, err)
+	assert.NotContains(t, err.Error(), "Thornton")
+	b, err := Read(t.Context(), named, Options{AllowIdentifiers: true})
+	require.NoError(t, err)
+	require.NotEmpty(t, b.Movements)
+	assert.NotContains(t, fmt.Sprintf("%+v", *b), "Thornton")
+	assert.Equal(t, "(name withheld)", b.File.Name)
+	assert.Contains(t, b.Movements[0].Source.Sheet, "number ")
+	assert.Equal(t, "cases.xlsx", Shown("cases.xlsx"))
+	assert.Equal(t, errors.ErrUnsupported, WithoutNames(errors.ErrUnsupported))
+}
