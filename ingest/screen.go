@@ -46,10 +46,16 @@ func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
 	b := newBody(t)
 	out.Cells = func(yield func(privacy.Cell) bool) {
 		screenCells(s, func(row sheet.Row, c sheet.Cell) bool {
-			return unread[c.Col] || c.Kind == sheet.String && !b.record(row) && lexicon.AllKnown(c.Text)
+			return unread[c.Col] || c.Kind == sheet.String && (!b.record(row) || onlyWords(row)) && lexicon.AllKnown(c.Text)
 		}, yield)
 	}
 	return out
+}
+
+// onlyWords reports a row whose cells are all words of the trade: the header of a
+// key, and no record, which has numbers and a code.
+func onlyWords(row sheet.Row) bool {
+	return !slices.ContainsFunc(row.Cells, func(c sheet.Cell) bool { return c.Kind != sheet.String || !lexicon.AllKnown(c.Text) })
 }
 
 // wordsOfTheTrade passes over such texts on a sheet without a table.

@@ -95,7 +95,7 @@ func (t *Table) candidatesFor(field columns.Field) []int {
 		is := false
 		switch field {
 		case columns.Tooth:
-			is = p.mostly(p.teeth) && !p.mostly(p.octant)
+			is = p.mostly(p.teeth) && (!p.mostly(p.octant) || t.Has(columns.Quadrant))
 		case columns.Axis:
 			is = p.some(p.axes) || p.some(p.directions)
 		case columns.Planned, columns.Achieved:
