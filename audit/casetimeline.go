@@ -88,16 +88,16 @@ func caseQuestions(s *results.CaseSheet) []string {
 		bigRefined += measure.OneIf(m.Again && m.StyleBefore == 0 && m.Course > 1)
 	}
 	if low > 0 {
-		ask("%s among the lowest tenth of this practice's own results: was there a reason on the day (tracking, contact, wear, a lost feature)?", movementsWere(low))
+		ask("%s among the lowest tenth of this practice's own results: was there a reason on the day (tracking, contact, wear, a lost attachment)?", movementsWere(low))
 	}
 	if combined > 0 {
 		ask("%d of these shared an aligner with another movement of the same tooth: would they have been planned one after another today?", combined)
 	}
 	if lost > 0 {
-		ask("%d of these lost the feature during the course: when was it noticed, and was it bonded again?", lost)
+		ask("%d of these lost the attachment during the course: when was it noticed, and was it bonded again?", lost)
 	}
 	if against > 0 {
-		ask("%s outside tolerance and carried a feature whose long face goes against the practice's table: was that meant?", movementsWere(against))
+		ask("%s outside tolerance and carried an attachment whose long edge goes against the practice's table: was that meant?", movementsWere(against))
 	}
 	if bigRefined > 0 {
 		ask("%s planned a third time or more under the same style: what spoke for keeping it?", movementsWere(bigRefined))

@@ -54,10 +54,16 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 	r.Warnings = auditWarnings(p)
 	r.Findings = findings(r, qs)
 	r.Expression = grid.Listed(r.Expression, s.MinIntervalCases)
-	r.Sections = sections(r, qs)
 	listEmpty(r)
-	story.Tell(r)
+	Tell(r)
 	return r, nil
+}
+
+// Tell writes the sentences of results as they will be printed: those of every
+// question, and those of the first pages. It computes nothing.
+func Tell(r *results.Results) {
+	r.Sections = sections(r, Questions())
+	story.Tell(r)
 }
 
 // sections are the words of every question that has something to say.

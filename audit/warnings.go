@@ -82,7 +82,7 @@ func sizeOnly(p *rows.Set) int {
 // cautions are printed with every audit.
 func cautions() []string {
 	return []string{
-		"A retrospective audit shows association, not cause: features are chosen for the hard movements, and nothing here was allocated at random.",
+		"A retrospective audit shows association, not cause: attachments are chosen for the hard movements, and nothing here was allocated at random.",
 		"It supports, and never replaces, the judgement of a licensed clinician; local clinical-governance and data-protection rules come first.",
 		"It is not a prediction for a patient and not a device for planning treatment.",
 	}

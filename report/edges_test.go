@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"shortfall/audit"
 	"shortfall/audit/results"
 )
 
@@ -32,6 +33,7 @@ func emptyQuarter() *results.Results {
 	r.Provenance = results.Provenance{Tool: "shortfall", Version: "0.1.0", Settings: results.DefaultSettings()}
 	r.Refinements.Mean.Value = results.NotEstimable
 	r.Cautions = []string{"A retrospective audit shows association, not cause."}
+	audit.Tell(r)
 	return r
 }
 

@@ -27,6 +27,11 @@ var fixtures = sync.OnceValue(func() map[string]*results.Results {
 		"shared":        shared(),
 		"sample data":   sample(),
 	}
+	for name, r := range out {
+		if name != "sample data" {
+			audit.Tell(r)
+		}
+	}
 	if !testing.Short() { // whole audits: too slow under the race detector
 		maps.Copy(out, questioned())
 	}
@@ -46,7 +51,11 @@ var sample = sync.OnceValue(func() *results.Results {
 })
 
 // practice is the invented practice with everything a page can hold.
-func practice() *results.Results { return build(126, 4, results.DefaultSettings()) }
+func practice() *results.Results {
+	r := build(126, 4, results.DefaultSettings())
+	audit.Tell(r)
+	return r
+}
 
 func build(n, clinicians int, s results.Settings) *results.Results {
 	s.Primary = results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Premolar, Course: results.Initial}
@@ -97,8 +106,8 @@ func flowOf(r *results.Results, n, cases int) results.Flow {
 		Steps: []results.FlowStep{
 			{Title: "Movements on record", Movements: n + 167, Cases: cases + 8, Excluded: []results.Exclusion{{ID: "below-smallest-plan", Reason: "Plan below the smallest meaningful amount (0.2 mm, 2°)", Movements: 96, Cases: 3}}},
 			{Title: "Planned, of meaningful size", Movements: n + 71, Cases: cases + 5, Excluded: []results.Exclusion{{ID: "outcome-missing", Reason: "Outcome not measured", Movements: 71, Cases: 5}}},
-			{Title: "Analysed: planned and outcome measured", Movements: n, Cases: cases, Excluded: []results.Exclusion{{ID: "style-not-recorded", Reason: "Feature style not recorded", Movements: 37, Cases: 0}}},
-			{Title: "Analysed, feature style recorded", Movements: n - 37, Cases: cases},
+			{Title: "Analysed: planned and outcome measured", Movements: n, Cases: cases, Excluded: []results.Exclusion{{ID: "style-not-recorded", Reason: "Attachment style not recorded", Movements: 37, Cases: 0}}},
+			{Title: "Analysed, attachment style recorded", Movements: n - 37, Cases: cases},
 		},
 		Ascertained: share(cases, cases+11),
 	}
@@ -111,7 +120,7 @@ func completeness(n, cases int) []results.FieldCount {
 		{Record: "case", Field: "wear rating", Recorded: max(0, cases-39), Total: cases + 11},
 		{Record: "course", Field: "aligners used", Recorded: 211, Total: 240},
 		{Record: "movement", Field: "achieved", Recorded: n, Total: n + 71},
-		{Record: "movement", Field: "feature style", Recorded: n - 37, Total: n},
+		{Record: "movement", Field: "attachment style", Recorded: n - 37, Total: n},
 		{Record: "movement", Field: "shape", Recorded: n / 2, Total: n},
 		{Record: "movement", Field: "lost or not", Recorded: n / 3, Total: n},
 		{Record: "movement", Field: "staging", Recorded: 1, Total: n},
@@ -277,10 +286,10 @@ func findings(*results.Results) []results.Finding {
 
 func definitions() []results.Definition {
 	return []results.Definition{
-		{Term: "Expression", Formula: "sum of achieved along the plan / sum of planned, in one cell; interval on t with cases − 1 degrees of freedom, clustered by case", Source: "Cochran, Sampling Techniques, 3rd ed. 1977, ch. 6"},
-		{Term: "Percentage accuracy", Formula: "mean of 100 − 100·|planned − achieved| / |planned|; capped at 100", Source: "Kravitz et al., Am J Orthod Dentofacial Orthop 2009;135:27-35"},
-		{Term: "Share outside tolerance", Formula: "movements with |achieved − planned| > tolerance / all movements"},
-		{Term: "Smallest detectable change", Formula: "1.96·√2·standard error of measurement", Source: "Springate, Eur J Orthod 2012;34:158-163"},
-		{Term: "E-value", Formula: "RR + √(RR·(RR − 1))", Source: "VanderWeele & Ding, Ann Intern Med 2017;167:268-274"},
+		{ID: "expression", Term: "Expression", Formula: "sum of achieved along the plan / sum of planned, in one cell; interval on t with cases − 1 degrees of freedom, clustered by case", Source: "Cochran, Sampling Techniques, 3rd ed. 1977, ch. 6"},
+		{ID: "percentage-accuracy", Term: "Percentage accuracy", Formula: "mean of 100 − 100·|planned − achieved| / |planned|; capped at 100", Source: "Kravitz et al., Am J Orthod Dentofacial Orthop 2009;135:27-35"},
+		{ID: "outside-tolerance", Term: "Share outside tolerance", Formula: "movements with |achieved − planned| > tolerance / all movements"},
+		{ID: "smallest-detectable", Term: "Smallest detectable change", Formula: "1.96·√2·standard error of measurement", Source: "Springate, Eur J Orthod 2012;34:158-163"},
+		{ID: "e-value", Term: "E-value", Formula: "RR + √(RR·(RR − 1))", Source: "VanderWeele & Ding, Ann Intern Med 2017;167:268-274"},
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit"
 	"shortfall/audit/results"
 )
 
@@ -101,6 +102,7 @@ func small() *results.Results {
 	r := practice()
 	r.Expression, r.Comparisons = r.Expression[:3], r.Comparisons[:2]
 	r.Replanned, r.Losses, r.Unplanned, r.Bounds = r.Replanned[:1], r.Losses[:1], r.Unplanned[:1], r.Bounds[:1]
+	audit.Tell(r)
 	return r
 }
 

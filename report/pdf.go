@@ -3,18 +3,15 @@ package report
 import (
 	"fmt"
 	"io"
-	"slices"
-	"strings"
-	"time"
 
 	"shortfall/audit/results"
-	"shortfall/audit/results/wording"
-	"shortfall/ingest/casebook"
+	"shortfall/report/document"
 	"shortfall/report/paper"
 	"shortfall/report/section"
+	"shortfall/report/web"
 )
 
-// Options of a PDF. The zero value is A4.
+// Options of a PDF. The zero value is A4 and the short report.
 type Options struct {
 	Paper paper.Size
 	Pages section.Pages
@@ -23,137 +20,62 @@ type Options struct {
 // PDF writes the audit report. The same results and options give the same
 // bytes; the date in the file is the one in the results.
 func PDF(w io.Writer, r *results.Results, o Options) error {
-	if o.Pages != old {
-		return writeFront(w, r, o)
-	}
 	d, err := compose(r, o)
 	if err != nil {
 		return err
 	}
+	return write(w, d)
+}
+
+func compose(r *results.Results, o Options) (*paper.Doc, error) {
+	doc, err := section.Document(r, o.Pages)
+	if err != nil {
+		return nil, fmt.Errorf("making the report: %w", err)
+	}
+	return lay(doc, o)
+}
+
+// CasePDF writes the sheets of cases for a study club, each on a page of its
+// own (more only where a case has more movements than a page has lines).
+func CasePDF(w io.Writer, s *results.CaseSheets, o Options) error {
+	d, err := composeCases(s, o)
+	if err != nil {
+		return err
+	}
+	return write(w, d)
+}
+
+func composeCases(s *results.CaseSheets, o Options) (*paper.Doc, error) {
+	doc, err := section.Cases(s)
+	if err != nil {
+		return nil, fmt.Errorf("making the case sheets: %w", err)
+	}
+	return lay(doc, o)
+}
+
+func lay(doc *document.Document, o Options) (*paper.Doc, error) {
+	if o.Paper == (paper.Size{}) {
+		o.Paper = paper.A4
+	}
+	return paper.Layout(o.Paper, doc)
+}
+
+func write(w io.Writer, d *paper.Doc) error {
 	if err := d.Write(w); err != nil {
 		return fmt.Errorf("writing the PDF: %w", err)
 	}
 	return nil
 }
 
-// layout carries what every page needs.
-type layout struct {
-	d   *paper.Doc
-	r   *results.Results
-	set results.Settings
-	at  map[results.By]int // where each cell of the grid is in the results
-}
-
-// old are the pages as they were, until they are gone.
-const old section.Pages = -1
-
-func compose(r *results.Results, o Options) (*paper.Doc, error) {
-	date, err := documentDate(r.Provenance.Date)
+// HTML writes the report as one web page, with what paper leaves to the
+// workbook.
+func HTML(w io.Writer, r *results.Results) error {
+	doc, err := section.Document(r, section.Everything)
 	if err != nil {
-		return nil, err
+		return fmt.Errorf("making the report: %w", err)
 	}
-	if o.Paper == (paper.Size{}) {
-		o.Paper = paper.A4
+	if err := web.Write(w, doc); err != nil {
+		return fmt.Errorf("writing the web page: %w", err)
 	}
-	meta := paper.Meta{
-		Title: title(r) + ", " + wording.Period(r.Scope), Subject: kindOfStudy,
-		Author: wording.Practices(r.Scope.Practices), Creator: r.Provenance.Tool + " " + r.Provenance.Version,
-		Lang: "en-GB", Date: date, FootLeft: foot(r),
-	}
-	at := make(map[results.By]int, len(r.Expression))
-	for i := range r.Expression {
-		at[r.Expression[i].By] = i
-	}
-	return paper.Compose(o.Paper, meta, func(d *paper.Doc) {
-		l := &layout{d: d, r: r, set: r.Provenance.Settings, at: at}
-		l.summary()
-		l.whoIsIn()
-		l.expressed()
-		l.compared()
-		l.switches()
-		l.staging()
-		l.fit()
-		l.caseMix()
-		l.refined()
-		l.lossRates()
-		l.changed()
-		l.units()
-		l.outlook()
-		l.quality()
-		l.methods()
-		l.tables()
-	})
-}
-
-// noDate stands in files of an audit that has no date: the first that PDF
-// readers show without complaint. Never the clock.
-var noDate = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
-
-// documentDate reads YYYY-MM-DD or YYYY-MM.
-func documentDate(s string) (time.Time, error) {
-	if s == "" {
-		return noDate, nil
-	}
-	for _, form := range []string{"2006-01-02", "2006-01"} {
-		if t, err := time.Parse(form, s); err == nil {
-			return t, nil
-		}
-	}
-	return time.Time{}, fmt.Errorf("date of the results: expected YYYY-MM-DD or YYYY-MM; correct provenance.date or run the audit again")
-}
-
-// kindOfStudy is how the report names itself (STROBE item 1a, SQUIRE item 1).
-const kindOfStudy = "Clinical audit / service evaluation, retrospective observational"
-
-func title(r *results.Results) string {
-	if t := r.Provenance.Settings.Title; t != "" {
-		return t
-	}
-	return "Clear aligners: planned and achieved tooth movement"
-}
-
-// foot is the running foot: practice code, period, and whether it is invented.
-func foot(r *results.Results) string {
-	parts := []string{}
-	if r.Provenance.Invented {
-		parts = append(parts, "invented data")
-	}
-	parts = append(parts, wording.Period(r.Scope))
-	switch n := len(r.Scope.Practices); {
-	case n > 3:
-		parts = append(parts, wording.Of(n, "practice"))
-	default:
-		parts = append(parts, wording.Practices(r.Scope.Practices))
-	}
-	return strings.Join(parts, " · ")
-}
-
-// notes registers warnings as footnotes and gives their numbers.
-func (l *layout) notes(lists ...[]results.Warning) []int {
-	var out []int
-	for _, ws := range lists {
-		for _, w := range ws {
-			if n := l.d.Note(wording.Warning(w)); !slices.Contains(out, n) {
-				out = append(out, n)
-			}
-		}
-	}
-	return out
-}
-
-// cell finds a cell of the grid.
-func (l *layout) cell(by results.By) (results.Cell, bool) {
-	i, ok := l.at[by]
-	if !ok {
-		return results.Cell{}, false
-	}
-	return l.r.Expression[i], true
-}
-
-// level of the intervals, "95 %".
-func (l *layout) level() string { return wording.Level(l.set.Level) }
-
-// directions lists the two directions of an axis.
-func directions(a casebook.Axis) []casebook.Direction {
-	return []casebook.Direction{casebook.DirectionOf(a, 1), casebook.DirectionOf(a, -1)}
+	return nil
 }

@@ -98,13 +98,13 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 		t.Run(p.name, func(t *testing.T) {
 			r := p.results(t)
 			for _, size := range []paper.Size{paper.A4, paper.Letter} {
-				one, err := layFront(r, Options{Paper: size, Pages: section.One})
+				one, err := compose(r, Options{Paper: size, Pages: section.One})
 				require.NoError(t, err)
 				assert.Equal(t, 1, one.Pages(), "one is one page on %s", size.Name)
-				short, err := layFront(r, Options{Paper: size})
+				short, err := compose(r, Options{Paper: size})
 				require.NoError(t, err)
 				assert.LessOrEqual(t, short.Pages(), 6, "short on %s", size.Name)
-				full, err := layFront(r, Options{Paper: size, Pages: section.Full})
+				full, err := compose(r, Options{Paper: size, Pages: section.Full})
 				require.NoError(t, err)
 				for _, d := range []*paper.Doc{one, short, full} {
 					layoutHolds(t, d, size)

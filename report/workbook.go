@@ -8,6 +8,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"shortfall/audit/results"
+	"shortfall/report/section"
 )
 
 // workbookMark is the title of the workbook in its document properties; by it
@@ -35,7 +36,7 @@ type book struct {
 // not estimated or is suppressed is blank. No cell holds a formula. The same
 // results give the same bytes.
 func Workbook(w io.Writer, r *results.Results) (err error) {
-	date, err := documentDate(r.Provenance.Date)
+	date, err := section.Date(r.Provenance.Date)
 	if err != nil {
 		return err
 	}
@@ -67,7 +68,7 @@ func Workbook(w io.Writer, r *results.Results) (err error) {
 func (b *book) prepare(r *results.Results, date time.Time) {
 	stamp := date.Format(time.RFC3339)
 	b.try(b.f.SetDocProps(&excelize.DocProperties{
-		Title: workbookMark, Subject: kindOfStudy, Creator: r.Provenance.Tool + " " + r.Provenance.Version,
+		Title: workbookMark, Subject: section.KindOfStudy, Creator: r.Provenance.Tool + " " + r.Provenance.Version,
 		LastModifiedBy: r.Provenance.Tool, Created: stamp, Modified: stamp, Language: "en-GB",
 	}))
 	var err error

@@ -7,6 +7,7 @@ import (
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
+	"shortfall/report/section"
 )
 
 // line is a row of a sheet of words.
@@ -17,8 +18,8 @@ type line struct {
 
 func (b *book) summary(r *results.Results) {
 	rows := []line{
-		{a: title(r)},
-		{a: kindOfStudy + ", " + wording.Period(r.Scope)},
+		{a: section.Title(r)},
+		{a: section.KindOfStudy + ", " + wording.Period(r.Scope)},
 		{a: wording.Capital(wording.Practices(r.Scope.Practices))},
 	}
 	if r.Provenance.Invented {
@@ -247,9 +248,8 @@ func (b *book) quality(r *results.Results) {
 }
 
 func (b *book) settings(r *results.Results) {
-	l := &layout{r: r, set: r.Provenance.Settings}
 	rows := []line{{a: "Program", b: r.Provenance.Tool + " " + r.Provenance.Version}, {a: "Results schema", b: r.SchemaVersion}, {a: "Date of the audit", b: r.Provenance.Date}}
-	for _, kv := range l.settingRows() {
+	for _, kv := range section.Settings(r) {
 		rows = append(rows, line{a: kv[0], b: kv[1]})
 	}
 	for _, f := range r.Provenance.Inputs {

@@ -136,9 +136,9 @@ func (p *Set) styleSteps(movements, cases int) {
 			without[1]++
 		}
 	}
-	p.addStep("Analysed: planned and outcome measured", &movements, &cases, without, "style-not-recorded", "Feature style not recorded")
-	p.addStep("Analysed, feature style recorded", &movements, &cases, none, "no-feature", "No feature bonded, so no style to compare")
-	p.addStep("Analysed, with a software-suggested or clinician-designed feature", &movements, &cases, [2]int{}, "", "")
+	p.addStep("Analysed: planned and outcome measured", &movements, &cases, without, "style-not-recorded", "Attachment style not recorded")
+	p.addStep("Analysed, attachment style recorded", &movements, &cases, none, "no-feature", "No attachment bonded, so no style to compare")
+	p.addStep("Analysed, with a software-suggested or clinician-designed attachment", &movements, &cases, [2]int{}, "", "")
 }
 
 func (p *Set) addStep(title string, movements, cases *int, leave [2]int, id, reason string) {

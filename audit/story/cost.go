@@ -109,7 +109,5 @@ func (t *teller) record() (out []string) {
 var worthRecording = map[string]string{
 	"case clinician": "the clinician of every case", "case start month": "the month every case started", "case status": "how every case stands or ended",
 	"case wear": "how well aligners were worn", "movement achieved": "the outcome of every planned movement", "movement direction": "the direction of every movement",
-	"movement feature style": "the attachment style of every movement", "movement staging": "whether movements were combined or sequenced",
+	"movement attachment style": "the attachment style of every movement", "movement staging": "whether movements were combined or sequenced",
 }
-
-func fieldWords(s string) string { return strings.ReplaceAll(s, "feature", "attachment") }

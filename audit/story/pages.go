@@ -255,12 +255,12 @@ func (t *teller) flow() results.FrontFlow {
 		if len(s.Excluded) == 0 && i < len(f.Steps)-1 {
 			continue
 		}
-		step := results.FrontStep{Count: wording.Of(s.Movements, "movement"), Title: fieldWords(lowerFirst(s.Title))}
+		step := results.FrontStep{Count: wording.Of(s.Movements, "movement"), Title: lowerFirst(s.Title)}
 		if !s.Suppressed {
 			step.Title += ", in " + wording.Of(s.Cases, "case")
 		}
 		for _, e := range s.Excluded {
-			step.Left = append(step.Left, fieldWords(exclusion(e)))
+			step.Left = append(step.Left, exclusion(e))
 		}
 		out.Steps = append(out.Steps, step)
 	}

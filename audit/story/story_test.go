@@ -156,7 +156,7 @@ var variants = []struct {
 		r := base()
 		r.Comparisons = nil
 		r.Expression = without(r.Expression, casebook.SoftwareSuggested, casebook.ClinicianDesigned)
-		r.Completeness = []results.FieldCount{{Record: "movement", Field: "feature style", Recorded: 0, Total: 2100}, {Record: "movement", Field: "staging", Recorded: 2100, Total: 2100}}
+		r.Completeness = []results.FieldCount{{Record: "movement", Field: "attachment style", Recorded: 0, Total: 2100}, {Record: "movement", Field: "staging", Recorded: 2100, Total: 2100}}
 		r.Repeats = nil
 		return r
 	}},

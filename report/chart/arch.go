@@ -129,11 +129,11 @@ func hasThird(as []Arch) bool {
 
 // deep is the depth of an arch as a share of half its width.
 func (as Arches) deep() float64 {
-	deep := 0.70
+	deep, least := 0.70, 0.56
 	if as.Flat {
-		deep = 0.58
+		deep, least = 0.58, 0.47
 	}
-	return math.Max(deep-0.12*float64(as.low), 0.3)
+	return math.Max(deep-0.12*float64(as.low), least)
 }
 
 func (a Arch) draw(w float64, third bool, deep float64) *Figure {

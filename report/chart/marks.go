@@ -11,6 +11,7 @@ const (
 	OpenSquare                 // software-suggested
 	Cross                      // none
 	Diamond                    // all together
+	Dot                        // a single value, of no style
 )
 
 // Colour of the marker's series.
@@ -20,7 +21,7 @@ func (m Marker) Colour() Colour {
 		return Vermilion
 	case OpenSquare:
 		return Blue
-	case Cross:
+	case Cross, Dot:
 		return Grey
 	}
 	return Ink
@@ -43,6 +44,8 @@ func (m Marker) drawIn(f *Figure, x, y float64, c Colour) {
 		p := Pen{Colour: c, Width: 0.45}
 		f.line(x-r, y-r, x+r, y+r, p)
 		f.line(x-r, y+r, x+r, y-r, p)
+	case Dot:
+		f.add(Circle{Point{x, y}, 0.6, &c, Pen{}})
 	case Diamond:
 		r *= 1.2
 		f.add(Polygon{[]Point{{x - r, y}, {x, y - r}, {x + r, y}, {x, y + r}}, &c, Pen{}})

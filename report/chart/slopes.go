@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"maps"
 	"math"
 	"slices"
 )
@@ -97,12 +98,10 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 			f.add(Rect{Box{x2 - 1.6, at(l.Hi), 3.2, math.Max(at(l.Lo)-at(l.Hi), 0.6)}, 0, &c, Pen{}})
 		}
 	}
-	ends, starts := make([]float64, len(p.Slopes)), make([]float64, len(p.Slopes))
-	for i, l := range p.Slopes {
-		ends[i], starts[i] = at(l.To)+1.2, at(l.From)+1.2
-	}
-	apart(ends, RowHeight-0.8, top+2, top+h+1)
-	apart(starts, RowHeight-0.8, top+2, top+h+1)
+	ends := labelled(p.Slopes, h, func(l Slope) (string, float64) { return l.Label, at(l.To) })
+	starts := labelled(p.Slopes, h, func(l Slope) (string, float64) { return l.Before, at(l.From) })
+	settle(ends, top+2, top+h)
+	settle(starts, top+2, top+h)
 	for i, l := range p.Slopes {
 		f.key(l.ID, l.Title, func(f *Figure) {
 			pen, ink := Pen{Colour: PaleMark, Width: 0.35}, Muted
@@ -112,13 +111,42 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 			f.line(x1, at(l.From), x2, at(l.To), pen)
 			l.First.draw(f, x1, at(l.From))
 			l.Mark.draw(f, x2, at(l.To))
-			if l.Before != "" && repeats(p.Slopes, i) < 0 {
-				f.ink(x1-2.2, starts[i], l.Before, End, false, Muted)
+			if y, ok := starts[i]; ok && repeats(p.Slopes, i) < 0 {
+				f.ink(x1-2.2, y, l.Before, End, false, Muted)
 			}
-			f.add(Text{At: Point{x2 + 2.8, ends[i]}, Text: fitText(l.Label, w-x2-3, false), Colour: ink, Size: TextSize, Notes: l.Notes})
+			if y, ok := ends[i]; ok {
+				f.add(Text{At: Point{x2 + 2.8, y}, Text: fitText(l.Label, w-x2-3, false), Colour: ink, Size: TextSize, Notes: l.Notes})
+			}
 		})
 	}
 	return f
+}
+
+// labelled gives the baselines of the labels there are, by slope; of more than
+// a panel has room for, those that come first.
+func labelled(ls []Slope, h float64, of func(Slope) (string, float64)) map[int]float64 {
+	out := map[int]float64{}
+	for i, l := range ls {
+		if s, y := of(l); s != "" && float64(len(out)) < h/labelGap {
+			out[i] = y + 1.2
+		}
+	}
+	return out
+}
+
+const labelGap = RowHeight - 0.8
+
+// settle moves labels apart.
+func settle(at map[int]float64, top, bottom float64) {
+	keys := slices.Sorted(maps.Keys(at))
+	ys := make([]float64, len(keys))
+	for k, i := range keys {
+		ys[k] = at[i]
+	}
+	apart(ys, labelGap, top, bottom)
+	for k, i := range keys {
+		at[i] = ys[k]
+	}
 }
 
 // repeats finds an earlier slope whose first value reads the same, or -1.

@@ -81,11 +81,12 @@ func (n *notes) carry() {
 	}
 }
 
-// markWidth is the room kept for the letter of a note, in mm: the widest but m and w.
+// markWidth is the room kept for the letter of a note, in mm: that of the widest.
 const markWidth = 1.27
 
-// alphabet of the marks: the superior letters of the family; there is no q.
-var alphabet = []rune("ᵃᵇᶜᵈᵉᶠᵍʰⁱʲᵏˡᵐⁿᵒᵖʳˢᵗᵘᵛʷˣʸᶻ")
+// alphabet of the marks: the superior letters of the family; there is no q,
+// and m and w are wider than the room kept.
+var alphabet = []rune("ᵃᵇᶜᵈᵉᶠᵍʰⁱʲᵏˡⁿᵒᵖʳˢᵗᵘᵛˣʸᶻ")
 
 // letter of a note: its place in order of reading on the page.
 func (n *notes) letter(id int) string {

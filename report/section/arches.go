@@ -48,7 +48,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	if a.Below != "" && !onlyFirst {
 		below = document.Quiet(a.Below)
 	}
-	return document.Figure{ID: id, Title: a.Title, Sub: document.Quiet(a.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: below}, true
+	return document.Figure{ID: id, Title: a.Title, Sub: document.Quiet(a.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: orNoData(&data), Below: below}, true
 }
 
 func cellText(t results.FrontTooth) string {

@@ -93,7 +93,7 @@ func (m *maker) kept() (document.Figure, bool) {
 			if len(paths) == 0 {
 				continue
 			}
-			panel := chart.SlopePanel{Title: m.axisName(a), Under: "had " + startNames[from], Lo: 0, Hi: 1, Percent: true}
+			panel := chart.SlopePanel{Title: m.axisName(a), Under: "had " + hadNames[from], Lo: 0, Hi: 1, Percent: true}
 			data.Rows = append(data.Rows, document.Row{Group: document.Strong(panel.Title + ", " + panel.Under)})
 			for _, p := range paths {
 				l := slope(p)
@@ -116,6 +116,8 @@ func (m *maker) kept() (document.Figure, bool) {
 }
 
 var startNames = map[casebook.Style]string{casebook.StyleNone: "no attachment", casebook.SoftwareSuggested: "software-suggested", casebook.ClinicianDesigned: "clinician-designed"}
+
+var hadNames = map[casebook.Style]string{casebook.StyleNone: "none", casebook.SoftwareSuggested: "software's", casebook.ClinicianDesigned: "clinician's"}
 
 // pathsFrom are the ways from one style along one axis that can be drawn,
 // where at least one of them is a switch: keeping alone shows nothing.

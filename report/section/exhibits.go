@@ -36,6 +36,14 @@ func orNil(t document.Table) document.Block {
 	return nil
 }
 
+// orNoData leaves out the table of a figure that would be empty.
+func orNoData(t *document.Table) *document.Table {
+	if orNil(*t) == nil {
+		return nil
+	}
+	return t
+}
+
 // chosen gives the rows of a list that an exhibit shows.
 func chosen[T any](e *results.Exhibit, all []T) (out []T) {
 	if len(e.Rows) == 0 && e.Left == 0 {

@@ -26,7 +26,7 @@ func completeness(m *maker, e *results.Exhibit) document.Block {
 		if f.Total == 0 || f.Recorded == f.Total && !f.Suppressed {
 			continue
 		}
-		row := chart.CompleteRow{Label: f.Record + ": " + f.Field, Share: float64(f.Recorded) / float64(f.Total), Text: wording.Count(f.Recorded) + " of " + wording.Count(f.Total)}
+		row := chart.CompleteRow{Label: fieldLabel(f), Share: float64(f.Recorded) / float64(f.Total), Text: wording.Count(f.Recorded) + " of " + wording.Count(f.Total)}
 		recorded := wording.Count(f.Recorded)
 		if f.Suppressed {
 			row.Share, row.Text, recorded = math.NaN(), tooFew, tooFew
@@ -38,6 +38,14 @@ func completeness(m *maker, e *results.Exhibit) document.Block {
 		return nil
 	}
 	return document.Figure{ID: target(e.ID), Title: e.Title + " (fields recorded throughout are left out)", Desc: "One bar a field that is not recorded throughout.", Drawings: []document.Drawing{c}, Data: &data}
+}
+
+// fieldLabel names a field; those of movements are the many.
+func fieldLabel(f results.FieldCount) string {
+	if f.Record == "movement" {
+		return f.Field
+	}
+	return f.Record + " " + f.Field
 }
 
 func some(n int) string {

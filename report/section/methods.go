@@ -66,26 +66,32 @@ func (m *maker) definitions() document.Section {
 }
 
 func (m *maker) settings() document.Section {
-	x := m.set
+	t := document.Table{Columns: []document.Column{{Title: "Setting"}, {Title: "Value"}}}
+	for _, kv := range Settings(m.r) {
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: kv[0]}, {Text: kv[1]}}})
+	}
+	return document.Section{ID: "settings", Title: "Settings", Blocks: []document.Block{t}}
+}
+
+// Settings words the settings of the audit, a name and a value each.
+func Settings(r *results.Results) [][2]string {
+	x := r.Provenance.Settings
 	primary := "none"
 	if x.Primary != (results.By{}) {
 		primary = wording.Where(x.Primary, x.Notation)
 	}
-	t := document.Table{Columns: []document.Column{{Title: "Setting"}, {Title: "Value"}}}
-	for _, kv := range [][2]string{
+	return [][2]string{
 		{"Confidence level", wording.Level(x.Level)},
 		{"Tolerance", trim(x.ToleranceMM) + " mm, " + trim(x.ToleranceDeg) + "°"},
 		{"Smallest meaningful plan", trim(x.SmallestMM) + " mm, " + trim(x.SmallestDeg) + "°"},
 		{"Fewest cases shown, where results are shared", strconv.Itoa(x.MinCellCases)},
 		{"Fewest cases for an interval", strconv.Itoa(x.MinIntervalCases)},
+		{"Fewest patients with both styles, for a verdict", strconv.Itoa(x.MinBothCases)},
 		{"Shared outside the practice", map[bool]string{true: "yes", false: "no"}[x.Shared]},
 		{"Alpha, and correction for multiple comparisons", trim(x.Alpha) + ", " + x.Multiplicity},
-		{"Comparison declared beforehand", primary},
+		{"Primary comparison", primary},
 		{"Tooth notation", notationWords(x.Notation)},
-	} {
-		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: kv[0]}, {Text: kv[1]}}})
 	}
-	return document.Section{ID: "settings", Title: "Settings", Blocks: []document.Block{t}}
 }
 
 func trim(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }

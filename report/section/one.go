@@ -61,7 +61,7 @@ func (m *maker) dots() document.Figure {
 		c.Groups = append(c.Groups, group)
 	}
 	c.Desc = strings.Join(desc, ". ") + "."
-	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}
+	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: orNoData(&data)}
 	return fig
 }
 

@@ -50,11 +50,11 @@ func countAll(p *rows.Set) (out []results.FieldCount, on []sides) {
 	add(countFields(p, "movement", p.Dataset.Movements, func(m *casebook.Movement) casebook.CaseKey { return m.Case }, []field[casebook.Movement]{
 		{"achieved", nil, func(m *casebook.Movement) bool { return m.Achieved.OK }},
 		{"direction", nil, func(m *casebook.Movement) bool { return !m.SizeOnly }},
-		{"feature style", nil, func(m *casebook.Movement) bool { return m.Style != casebook.NoStyle }},
-		{"feature shape", bonded, func(m *casebook.Movement) bool { return m.Shape != casebook.NoShape }},
-		{"feature orientation", bonded, func(m *casebook.Movement) bool { return m.Orientation != casebook.NoOrientation }},
-		{"feature size", bonded, func(m *casebook.Movement) bool { return m.SizeMM.OK }},
-		{"feature lost or kept", bonded, func(m *casebook.Movement) bool { return m.Lost.OK }},
+		{"attachment style", nil, func(m *casebook.Movement) bool { return m.Style != casebook.NoStyle }},
+		{"attachment shape", bonded, func(m *casebook.Movement) bool { return m.Shape != casebook.NoShape }},
+		{"attachment orientation", bonded, func(m *casebook.Movement) bool { return m.Orientation != casebook.NoOrientation }},
+		{"attachment size", bonded, func(m *casebook.Movement) bool { return m.SizeMM.OK }},
+		{"attachment lost or kept", bonded, func(m *casebook.Movement) bool { return m.Lost.OK }},
 		{"staging", nil, func(m *casebook.Movement) bool { return m.Staging != casebook.NoStaging }},
 	}))
 	return out, on

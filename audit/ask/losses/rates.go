@@ -128,7 +128,7 @@ func noneLost(p *rows.Set, out *results.LossRate, months float64) {
 	out.Rate.Low, out.Rate.High = 0, results.Number(lossPer*g.High/months)
 	out.Method = "none lost: exact Poisson limit (Garwood 1936)"
 	out.Warnings = append(out.Warnings, results.Warning{
-		ID: "none-lost", Text: "none lost: the upper limit takes features as independent", Remedy: "read it as a lower bound of what is possible",
+		ID: "none-lost", Text: "none lost: the upper limit takes attachments as independent", Remedy: "read it as a lower bound of what is possible",
 	})
 }
 
@@ -148,7 +148,7 @@ func lossRatio(p *rows.Set, features []wornFeature) *results.LossRatio {
 	if min(len(cases[0]), len(cases[1])) < need || min(events[0], events[1]) == 0 {
 		out.Warnings = []results.Warning{{
 			ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases, or no loss, in one of the two styles", need),
-			Remedy: "record more features with whether they were lost",
+			Remedy: "record more attachments with whether they were lost",
 		}}
 		return out
 	}

@@ -54,8 +54,8 @@ func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []res
 	}
 	if undecided > 0 {
 		ws = append(ws, results.Warning{
-			ID: "no-main-style", Text: wording.Counted(undecided, "completed case") + " without a leading feature style in the initial course: left out of the rates by style",
-			Remedy: "record the feature style of every tooth",
+			ID: "no-main-style", Text: wording.Counted(undecided, "completed case") + " without a leading attachment style in the initial course: left out of the rates by style",
+			Remedy: "record the attachment style of every tooth",
 		})
 	}
 	if stated > 0 {

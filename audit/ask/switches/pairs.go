@@ -27,7 +27,7 @@ var unpairedReasons = []results.Exclusion{
 	{ID: "not-planned-again", Reason: "Not planned again in the next course"},
 	{ID: "other-direction", Reason: "Next plan in the other direction, or below the smallest meaningful amount"},
 	{ID: "next-not-measured", Reason: "Planned again, outcome of the next course not measured"},
-	{ID: "style-missing", Reason: "Feature style not recorded in one of the two courses"},
+	{ID: "style-missing", Reason: "Attachment style not recorded in one of the two courses"},
 }
 
 // pairCourses finds the movements that fell short by more than the tolerance

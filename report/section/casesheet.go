@@ -1,0 +1,216 @@
+package section
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
+	"shortfall/report/document"
+)
+
+// Cases makes the sheets of cases for a study club, each beginning a page.
+func Cases(s *results.CaseSheets) (*document.Document, error) {
+	date, err := Date(s.Provenance.Date)
+	if err != nil {
+		return nil, err
+	}
+	foot := "study-club sheet, pseudonyms only"
+	if s.Provenance.Invented {
+		foot = "invented data · " + foot
+	}
+	d := &document.Document{
+		Title: "Cases for discussion", Subject: "Study-club sheets", Creator: s.Provenance.Tool + " " + s.Provenance.Version, Lang: "en-GB", Date: date, Foot: foot,
+	}
+	for i := range s.Sheets {
+		c := caseMaker{s: &s.Sheets[i], set: s.Provenance.Settings, n: i}
+		d.Sections = append(d.Sections, c.sheet(s.Cautions))
+	}
+	return d, d.Check()
+}
+
+// caseMaker makes the sheet of one case.
+type caseMaker struct {
+	s   *results.CaseSheet
+	set results.Settings
+	n   int
+}
+
+func (c *caseMaker) id(what string) string { return fmt.Sprintf("case-%d-%s", c.n+1, what) }
+
+func (c *caseMaker) sheet(cautions []string) document.Section {
+	s := document.Section{ID: c.id("sheet"), Title: "Case " + c.s.ID, Over: c.facts(), Apart: true, Compact: true, Single: true}
+	s.Blocks = append(s.Blocks, document.Para{Text: c.counts()})
+	if len(c.s.Courses) > 0 {
+		s.Blocks = append(s.Blocks, c.timeline())
+	}
+	if fig, ok := c.slopes(); ok {
+		s.Blocks = append(s.Blocks, fig)
+	}
+	s.Blocks = append(s.Blocks, c.discussion(cautions)...)
+	if fig, ok := c.rows(); ok {
+		s.Blocks = append(s.Blocks, fig)
+	} else {
+		s.Blocks = append(s.Blocks, document.Para{Text: document.Words("No movement of meaningful size is on record.")})
+	}
+	return s
+}
+
+func (c *caseMaker) facts() string {
+	var parts []string
+	add := func(ok bool, text string) {
+		if ok {
+			parts = append(parts, text)
+		}
+	}
+	s := c.s
+	add(s.Practice != "", "practice "+s.Practice)
+	add(s.Clinician != "", "clinician "+s.Clinician)
+	add(s.AgeBand != casebook.NoAgeBand, "age "+s.AgeBand.String())
+	add(s.Start != 0, "from "+s.Start.String())
+	add(s.End != 0, "to "+s.End.String())
+	add(s.Status != casebook.NoStatus, s.Status.String())
+	add(s.Wear != casebook.NoWear, s.Wear.String()+" wear")
+	if len(parts) == 0 {
+		return "Not in the case log"
+	}
+	return wording.Capital(strings.Join(parts, ", "))
+}
+
+// counts sets the numbers of the case on one line.
+func (c *caseMaker) counts() (t document.Text) {
+	for i, x := range []struct {
+		n         int
+		one, many string
+	}{
+		{c.s.Planned, "movement planned", "movements planned"},
+		{c.s.Measured, "measured", "measured"},
+		{c.s.Outside, "outside tolerance", "outside tolerance"},
+		{c.s.Again, "planned again", "planned again"},
+		{c.s.Changes, "style change", "style changes"},
+		{c.s.Lost, "attachment lost", "attachments lost"},
+	} {
+		words := x.many
+		if x.n == 1 {
+			words = x.one
+		}
+		if i > 0 {
+			t = document.Join(t, document.Words(" · "))
+		}
+		t = document.Join(t, document.Strong(wording.Count(x.n)), document.Quiet(" "+words))
+	}
+	return t
+}
+
+// discussion lists questions, with a mark that cannot be read as a number.
+func (c *caseMaker) discussion(cautions []string) []document.Block {
+	in := document.Section{ID: c.id("discussion"), Title: "For discussion"}
+	for _, q := range c.s.Questions {
+		in.Blocks = append(in.Blocks, document.Para{Role: document.Item, Mark: "•", Text: document.Words(wording.Sentence(q))})
+	}
+	var parts []string
+	for _, x := range cautions {
+		parts = append(parts, wording.Sentence(x))
+	}
+	in.Blocks = append(in.Blocks, document.Para{Role: document.Caution, Text: document.Join(document.Strong("Cautions. "), document.Quiet(strings.Join(parts, " ")))})
+	return []document.Block{in}
+}
+
+type timeDrawing struct{ chart.Timeline }
+
+func (d timeDrawing) Draw(w float64) *chart.Figure {
+	d.Width = w
+	return d.Figure("The courses of the case by month.")
+}
+
+func courseName(n int) string {
+	if n <= 1 {
+		return "Initial course"
+	}
+	return fmt.Sprintf("Refinement %d", n-1)
+}
+
+func (c *caseMaker) timeline() document.Figure {
+	d := timeDrawing{chart.Timeline{Title: "Courses"}}
+	data := document.Table{Title: "Courses", Columns: []document.Column{{Title: "Course"}, {Title: "From month", Number: true}, {Title: "Months", Number: true}, {Title: "Teeth and aligners"}}}
+	for _, k := range c.s.Courses {
+		note := courseNote(k)
+		d.Bars = append(d.Bars, chart.CourseBar{Label: courseName(k.Number), From: float64(k.From), Length: float64(k.Length), Measured: k.Measured, Note: note})
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{words(courseName(k.Number)), words(wording.Count(k.From)), words(some(k.Length)), words(note)}})
+	}
+	return document.Figure{ID: c.id("courses"), Title: "Courses", Sub: document.Text{{Text: "filled: outcomes were measured; dashed: length not known", Quiet: true, Notes: notes(c.s.Warnings)}}, Desc: "One bar a course.", Drawings: []document.Drawing{d}, Data: &data}
+}
+
+func courseNote(k results.SheetCourse) string {
+	parts := []string{wording.Of(k.Teeth, "tooth")}
+	if k.Planned > 0 || k.Used > 0 {
+		parts = append(parts, fmt.Sprintf("aligners %s of %s used", some(k.Used), wording.Count(k.Planned)))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// slopes draws every measured movement from planned to achieved, a panel a
+// course and unit; those outside tolerance are named.
+func (c *caseMaker) slopes() (document.Figure, bool) {
+	d := chart.Slopes{Title: "From planned to achieved", From: "planned", To: "achieved", Across: 3, Height: 27, Labels: 0.6}
+	last := 0
+	for _, m := range c.s.Movements {
+		last = max(last, m.Course)
+	}
+	for course := 1; course <= last; course++ {
+		for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
+			if p, ok := c.panel(course, u); ok {
+				d.Panels = append(d.Panels, p)
+			}
+		}
+	}
+	if len(d.Panels) == 0 {
+		return document.Figure{}, false
+	}
+	d.Across = min(3, max(2, len(d.Panels)))
+	d.Desc = "A line for every measured movement, from the planned to the achieved amount; the numbers are in the rows below."
+	return document.Figure{ID: c.id("slopes"), Title: "From planned to achieved, by course", Sub: document.Quiet(fmt.Sprintf("named and dark: outside tolerance (%g mm, %g°)", c.set.ToleranceMM, c.set.ToleranceDeg)), Desc: d.Desc, Drawings: []document.Drawing{d}}, true
+}
+
+// mostNamed is how many lines of a panel are named.
+const mostNamed = 6
+
+func (c *caseMaker) panel(course int, u casebook.Unit) (chart.SlopePanel, bool) {
+	p := chart.SlopePanel{Title: courseName(course), Under: wording.Unit(u)}
+	var ms []results.SheetMovement
+	for _, m := range c.s.Movements {
+		if m.Course == course && m.Unit == u && m.Achieved.OK() {
+			ms = append(ms, m)
+		}
+	}
+	slices.SortStableFunc(ms, func(a, b results.SheetMovement) int {
+		return cmpFloat(math.Abs(float64(b.Shortfall)), math.Abs(float64(a.Shortfall)))
+	})
+	for i, m := range ms {
+		l := chart.Slope{
+			ID: fmt.Sprintf("movement %d %s %s", course, m.Tooth, m.Axis), From: number(m.Planned), To: number(m.Achieved), Strong: m.Outside,
+			First: chart.Dot, Mark: chart.Dot, Lo: math.NaN(), Hi: math.NaN(),
+		}
+		l.Title = fmt.Sprintf("tooth %s, %s: planned %s, achieved %s", m.Tooth.In(c.set.Notation), m.Direction, wording.Fine(m.Planned, u), wording.Fine(m.Achieved, u))
+		if m.Outside && i < mostNamed {
+			l.Label = m.Tooth.In(c.set.Notation) + " " + strings.TrimPrefix(m.Direction.String(), "rotation ")
+		}
+		p.Lo, p.Hi = math.Min(p.Lo, math.Min(l.From, l.To)), math.Max(p.Hi, math.Max(l.From, l.To))
+		p.Slopes = append(p.Slopes, l)
+	}
+	return p, len(p.Slopes) > 0
+}
+
+func cmpFloat(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
