@@ -60,7 +60,7 @@ const (
 	archGapX  = 5.0
 	archGapY  = 4.0
 	toothDeep = 5.6 // from cheek to tongue, mm
-	toothPt   = 6.5 // lettering in and at the teeth, points
+	toothPt   = 6.1 // lettering in and at the teeth, points
 )
 
 // Tight makes the arches flatter.
