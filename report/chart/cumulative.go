@@ -29,6 +29,15 @@ const (
 	cumRight = 39.0
 )
 
+// Tight lowers the curves.
+func (c Cumulative) Tight(level int) Drawing {
+	if c.Height == 0 {
+		c.Height = 38
+	}
+	c.Height = math.Max(c.Height-6*float64(level), 20)
+	return c
+}
+
 // Draw draws the curves, their bands and the cases still followed below.
 func (c Cumulative) Draw(w float64) *Figure {
 	h := c.Height

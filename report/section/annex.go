@@ -57,6 +57,24 @@ func findBuilder(id string) builder {
 	}
 }
 
+// curveID is the exhibit that stands on the page of what it cost.
+const curveID = "followup.curve"
+
+// exhibit finds an exhibit and builds it.
+func (m *maker) exhibit(id string) (document.Block, bool) {
+	for _, s := range m.r.Sections {
+		for i := range s.Exhibits {
+			if e := &s.Exhibits[i]; e.ID == id {
+				if b := findBuilder(id); b != nil {
+					block := b(m, e)
+					return block, block != nil
+				}
+			}
+		}
+	}
+	return nil, false
+}
+
 func isOffPaper(id string) bool {
 	return slices.ContainsFunc(offPaper, func(s string) bool { return id == s || strings.HasPrefix(id, s+"-") })
 }
@@ -107,7 +125,7 @@ func (a *annexer) section(s *results.Section) document.Section {
 		out.Blocks = append(out.Blocks, a.line(&s.Lines[i]))
 	}
 	for i := range s.Exhibits {
-		if b, ok := a.built[s.Exhibits[i].ID]; ok {
+		if b, ok := a.built[s.Exhibits[i].ID]; ok && s.Exhibits[i].ID != curveID {
 			out.Blocks = append(out.Blocks, a.below(b, &s.Exhibits[i]))
 		}
 	}

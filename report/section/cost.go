@@ -23,6 +23,8 @@ func (m *maker) costPage(pages Pages) document.Section {
 	s.Blocks = append(s.Blocks, m.page(p)...)
 	bars, ok := m.refinementBars()
 	add(bars, ok)
+	curve, ok := m.exhibit(curveID)
+	add(curve, ok)
 	criteria, ok := m.criteria()
 	add(criteria, ok)
 	flow, ok := m.flow()

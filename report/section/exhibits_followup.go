@@ -38,5 +38,5 @@ func refinementCurve(m *maker, e *results.Exhibit) document.Block {
 	}
 	c.Lines = []chart.CumLine{line}
 	c.Title, c.Desc = e.Title, "Share of cases with a first refinement by months since their start, with the limits of its interval."
-	return document.Figure{ID: e.ID, Title: e.Title, Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}
+	return document.Figure{ID: target(e.ID), Title: e.Title, Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}
 }
