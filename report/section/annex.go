@@ -60,14 +60,17 @@ func findBuilder(id string) builder {
 // curveID is the exhibit that stands on the page of what it cost.
 const curveID = "followup.curve"
 
-// exhibit finds an exhibit and builds it.
+// exhibit finds a figure and builds it for a page without annexes: what it is
+// of and how it was made are said without a way there.
 func (m *maker) exhibit(id string) (document.Block, bool) {
 	for _, s := range m.r.Sections {
 		for i := range s.Exhibits {
 			if e := &s.Exhibits[i]; e.ID == id {
 				if b := findBuilder(id); b != nil {
-					block := b(m, e)
-					return block, block != nil
+					fig, ok := b(m, e).(document.Figure)
+					name, _ := m.method(e.Method)
+					fig.Below = document.Quiet(strings.TrimSpace(strings.Join(e.Notes, " ") + " Of " + e.Denominator + ". Method: " + name + "."))
+					return fig, ok
 				}
 			}
 		}
