@@ -34,11 +34,3 @@ func (f *LinearFit) Contrast(c []float64, level float64) stats.Estimate {
 func (f *LinearFit) start(c []float64, level float64) (e stats.Estimate, l []float64, ok bool) {
 	return sandwich.StartContrast(f.design, f.N, f.Clusters, c, level)
 }
-
-// JointTest tests that all contrasts (rows over the columns of the model) are
-// zero by the approximate Hotelling T^2 test with small-sample degrees of
-// freedom (Pustejovsky & Tipton 2018, section 3.2, equation 11; the HTZ test
-// of R's clubSandwich). Panics where a row does not fit the columns.
-func (f *LinearFit) JointTest(contrasts [][]float64) stats.JointTest {
-	return sandwich.RobustJoint(f.design, f.robust, contrasts, fmt.Sprintf("approximate Hotelling T-squared, %s variance by case", f.Variance))
-}

@@ -1,6 +1,7 @@
 package robust
 
 import (
+	"fmt"
 	"math"
 
 	"shortfall/audit/stats"
@@ -85,4 +86,12 @@ func RatioOfSumsLongTails(num, den []float64, cluster []int, level float64) (sta
 		return stats.Estimate{}, err
 	}
 	return sumRatio(num, den, cluster).cr2(level, longTailsMethod, ratioSums.longTails), nil
+}
+
+// JointTest tests that all contrasts (rows over the columns of the model) are
+// zero by the approximate Hotelling T^2 test with small-sample degrees of
+// freedom (Pustejovsky & Tipton 2018, section 3.2, equation 11; the HTZ test
+// of R's clubSandwich). Panics where a row does not fit the columns.
+func (f *LinearFit) JointTest(contrasts [][]float64) stats.JointTest {
+	return sandwich.RobustJoint(f.design, f.robust, contrasts, fmt.Sprintf("approximate Hotelling T-squared, %s variance by case", f.Variance))
 }
