@@ -66,6 +66,9 @@ func (r *rowReader) parsedText(f columns.Field, text string, c sheet.Cell) strin
 	case columns.Age, columns.AgeBand:
 		return r.row.caseOf.AgeBand.String()
 	}
+	if n := len(r.row.movements); f == columns.Direction && n > 0 {
+		return r.meantDirection(text, r.row.movements[n-1].Axis)
+	}
 	return r.meant(f, text)
 }
 

@@ -1,0 +1,51 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+
+	"shortfall/ingest/store"
+)
+
+// RenamePractice moves all cases of a practice to another.
+func (db *DB) RenamePractice(ctx context.Context, from, to string) (n int, err error) {
+	err = db.write(ctx, func(tx *sql.Tx) error {
+		list, err := cases(ctx, tx)
+		if err != nil {
+			return err
+		}
+		there := map[string]bool{}
+		for _, c := range list {
+			if c.Practice == to {
+				there[c.ID] = true
+			}
+		}
+		both := 0
+		for _, c := range list {
+			if c.Practice == from {
+				n++
+				if there[c.ID] {
+					both++
+				}
+			}
+		}
+		if n == 0 {
+			return db.notThere("the database has no case of that practice")
+		}
+		if both > 0 {
+			return &store.Error{
+				Kind: store.Clash, Path: db.path, Message: fmt.Sprintf("the two practices have the same pseudonym %d times", both),
+				Remedy: "Two patients would become one; give the practice a name of its own",
+			}
+		}
+		for _, t := range []string{"cases", "courses", "movements", "repeats", "history", "removed", "erased"} {
+			if _, err := tx.ExecContext(ctx, "UPDATE "+t+" SET practice = ? WHERE practice = ?", to, from); err != nil {
+				return err
+			}
+		}
+		_, err = tx.ExecContext(ctx, "UPDATE history SET value = json_set(value, '$.practice', practice) WHERE practice = ?", to)
+		return err
+	})
+	return n, err
+}
