@@ -9,6 +9,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/lexicon"
+	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -109,6 +110,9 @@ func (f *Found) fieldByName() {
 				}
 			}
 		}
+		if by.field == columns.Style && len(said) > 0 && len(said) < len(lacking) {
+			f.askStyles(lacking, said)
+		}
 		if len(said) < 2 || len(said) < len(lacking) {
 			continue
 		}
@@ -117,6 +121,29 @@ func (f *Found) fieldByName() {
 		}
 		for _, t := range lacking {
 			f.add(rules.LayoutAssumed, t.Sheet, "every row was read with the %s that the name of the sheet or a title says", by.field)
+		}
+	}
+}
+
+// askStyles asks for the style of each sheet whose name does not tell it, where
+// those of others do.
+func (f *Found) askStyles(lacking []*Table, said map[*Table]string) {
+	for _, t := range lacking {
+		if said[t] != "" {
+			continue
+		}
+		word := f.asker.Ask(question.Question{
+			ID: "style of " + t.Sheet.Name, Sheet: t.Sheet.Name,
+			Text: "the names of other sheets say the style of the attachment: what is it on this one?",
+			Choices: []question.Choice{
+				{Word: "none", Text: "no attachment"},
+				{Word: "software", Text: "suggested by the software"},
+				{Word: "clinician", Text: "designed or changed by the clinician"},
+				{Word: "not recorded", Text: "it was not recorded"},
+			},
+		})
+		if word != "" {
+			said[t] = word
 		}
 	}
 }
