@@ -35,7 +35,6 @@ type styleCells struct {
 	unknown   map[string]int
 	yesWords  map[string]int
 	changedBy bool // a column says whether the clinician changed it
-	shapeOnly bool // no column of styles, one of shapes
 }
 
 // styleColumns lists the columns of a table that hold the style.

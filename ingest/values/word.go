@@ -205,7 +205,7 @@ func ParseCourse(s string) (int, error) {
 func CourseByWords(s string) (number int, ok bool) {
 	initial, refinement, course, n := false, false, false, -1
 	for _, t := range lexicon.Tokens(s) {
-		digits := strings.TrimRight(t.Text, "stndrdhegeraoª.")
+		digits := strings.TrimRight(t.Text, "stndrhegaoª.")
 		v, err := strconv.Atoi(digits)
 		switch {
 		case t.Concept == lexicon.Start:
