@@ -48,7 +48,11 @@ kept unless --force is given. An input is never overwritten.`,
   shortfall audit --db clinic.db --criteria criteria.toml --date 2026-09-30
   shortfall audit --db clinic.db --criteria criteria.toml --since results.json --pdf audit.pdf`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r.files = args
+			files, err := inFolders(args)
+			if err != nil {
+				return err
+			}
+			r.files = files
 			return r.run(cmd.Context())
 		},
 	}

@@ -34,7 +34,11 @@ replaces the old one, which stays in the history.`,
   shortfall ingest --db clinic.db --notation fdi january.csv february.csv
   shortfall ingest --db clinic.db cases.xlsx --annotate marked.xlsx --json found.json`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			r.files = args
+			files, err := inFolders(args)
+			if err != nil {
+				return err
+			}
+			r.files = files
 			return r.run(cmd.Context())
 		},
 	}
