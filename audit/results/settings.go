@@ -27,7 +27,10 @@ type Settings struct {
 	// for a verdict; MaxMissing the share of outcomes that may be missing in either.
 	MinBothCases int     `json:"min_cases_both_styles"`
 	MaxMissing   float64 `json:"max_missing_share"`
-	Alpha        float64 `json:"alpha"`
+	// MinAlignersUsed is the share of a course's aligners below which it counts as
+	// cut short.
+	MinAlignersUsed float64 `json:"min_aligners_used"`
+	Alpha           float64 `json:"alpha"`
 	// EquivalencePoints is the margin of the equivalence test of a style
 	// difference, in points of expression (10: ten of a hundred).
 	EquivalencePoints float64 `json:"equivalence_points,omitzero"`
@@ -51,7 +54,7 @@ type Settings struct {
 func DefaultSettings() Settings {
 	return Settings{
 		Level: 0.95, ToleranceMM: 0.5, ToleranceDeg: 2, SmallestMM: 0.2, SmallestDeg: 2,
-		MinCellCases: 5, MinIntervalCases: 10, MinBothCases: 10, MaxMissing: 0.2, Alpha: 0.05, EquivalencePoints: 10,
+		MinCellCases: 5, MinIntervalCases: 10, MinBothCases: 10, MaxMissing: 0.2, MinAlignersUsed: 0.9, Alpha: 0.05, EquivalencePoints: 10,
 		Multiplicity: "benjamini-hochberg", Notation: casebook.FDI,
 		Questions: DefaultQuestions(),
 	}
@@ -88,6 +91,8 @@ func (s Settings) Check() error {
 		return fmt.Errorf("minimum cases %d with both styles: expected at least 2", s.MinBothCases)
 	case !(s.MaxMissing > 0 && s.MaxMissing < 1):
 		return fmt.Errorf("largest share %v of missing outcomes: expected between 0 and 1", s.MaxMissing)
+	case !(s.MinAlignersUsed > 0 && s.MinAlignersUsed <= 1):
+		return fmt.Errorf("share %v of aligners used below which a course is cut short: expected above 0 and at most 1", s.MinAlignersUsed)
 	case s.Primary != (By{}) && s.PrimaryDeclared == 0:
 		return fmt.Errorf("a primary comparison without the month in which it was declared: write both into the criteria file, under [primary], before the courses it is judged on have ended")
 	case !(s.Alpha > 0 && s.Alpha < 0.5):

@@ -17,6 +17,7 @@ const (
 	NothingPlanned             // nothing planned
 	BelowSmallest              // plan below the smallest meaningful amount
 	PercentageOnly             // only a percentage the practice computed itself
+	CutShort                   // in a course whose aligners were not all used
 	Unmeasured                 // no outcome
 	Analysed
 )
@@ -31,7 +32,8 @@ var departures = []struct {
 	{NothingPlanned, "With numbers that can be read", "not-planned", "Nothing was planned along this axis (see unplanned movement)"},
 	{BelowSmallest, "Planned", "below-smallest-plan", "Plan below the smallest meaningful amount"},
 	{PercentageOnly, "Planned, of meaningful size", "percentage-only", "Only a percentage computed by the practice, no measured outcome"},
-	{Unmeasured, "Planned, outcome recorded in some form", "outcome-missing", "Outcome not measured"},
+	{CutShort, "Planned, outcome recorded in some form", "course-cut-short", "Course cut short: its plan was never tried in full"},
+	{Unmeasured, "Planned, course used in full or use not recorded", "outcome-missing", "Outcome not measured"},
 }
 
 // ID names the exclusion of a fate; "" for the analysed.
@@ -44,7 +46,33 @@ func (f fate) ID() string {
 	return ""
 }
 
-// FateOf decides where a movement goes.
+// cutShort reports a course of which fewer aligners were used than the settings
+// ask for. Where use is not recorded nothing is assumed.
+func cutShort(k *casebook.Course, s *results.Settings) bool {
+	return k.AlignersPlanned.OK && k.AlignersUsed.OK && k.AlignersPlanned.Value > 0 &&
+		float64(k.AlignersUsed.Value) < s.MinAlignersUsed*float64(k.AlignersPlanned.Value)
+}
+
+// CutShort reports a movement of a course that was cut short.
+func (p *Set) CutShort(cluster, course int) bool {
+	for i := range p.Cases[cluster].Courses {
+		if k := &p.Cases[cluster].Courses[i]; k.Number == max(course, 1) {
+			return cutShort(k, &p.Settings)
+		}
+	}
+	return false
+}
+
+// Fate decides where a movement of a case goes.
+func (p *Set) Fate(m *casebook.Movement, cluster int) fate {
+	f := FateOf(m, &p.Settings)
+	if (f == Analysed || f == Unmeasured) && p.CutShort(cluster, m.Course) {
+		return CutShort
+	}
+	return f
+}
+
+// FateOf decides where a movement goes, but for courses that were cut short.
 func FateOf(m *casebook.Movement, s *results.Settings) fate {
 	finite := func(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 	switch {
@@ -105,10 +133,33 @@ func (p *Set) countFlow(fates []fate, clusters []int) {
 
 // reason adds the threshold to the reasons that have one.
 func (p *Set) reason(f fate, cause string) string {
+	if f == CutShort {
+		return cause + p.shortExpression()
+	}
 	if f == BelowSmallest {
 		return fmt.Sprintf("%s (%g mm, %g°)", cause, p.Settings.SmallestMM, p.Settings.SmallestDeg)
 	}
 	return cause
+}
+
+// shortExpression says what the courses cut short expressed all the same, apart
+// by unit: they are a stratum of their own.
+func (p *Set) shortExpression() string {
+	var planned, achieved [casebook.UnitCount + 1]float64
+	for i := range p.Short {
+		r := &p.Short[i]
+		if !math.IsNaN(r.Achieved) {
+			planned[r.Unit()], achieved[r.Unit()] = planned[r.Unit()]+r.Planned, achieved[r.Unit()]+r.Achieved
+		}
+	}
+	s := fmt.Sprintf(" (fewer than %.0f %% of its aligners used", 100*p.Settings.MinAlignersUsed)
+	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
+		if planned[u] > 0 && !p.Settings.Shared { // in shared results a few cases could be told
+			s += fmt.Sprintf("; %.0f %% of %s planned expressed all the same", 100*achieved[u]/planned[u],
+				map[casebook.Unit]string{casebook.Millimetre: "millimetres", casebook.Degree: "degrees"}[u])
+		}
+	}
+	return s + ")"
 }
 
 // styleSteps counts what the analysed movements can say about feature styles.

@@ -78,8 +78,11 @@ type Set struct {
 	// unplanned rows have a measured outcome and a plan below the smallest
 	// meaningful amount; planned and achieved keep their signs.
 	Unplanned []Row
-	Excluded  []results.Exclusion
-	Flow      results.Flow
+	// short rows have a meaningful plan, in a course that was cut short; Achieved
+	// is NaN where it was not measured. They enter no estimate.
+	Short    []Row
+	Excluded []results.Exclusion
+	Flow     results.Flow
 	// order points at every movement in key order, clusterOf at its case.
 	Order     []*casebook.Movement
 	ClusterOf []int
@@ -203,12 +206,16 @@ func (p *Set) classify(order []*casebook.Movement) {
 			p.Cases[at].From = len(p.Analysed)
 		}
 		r := NewRow(m, at)
-		fates[i], clusters[i] = FateOf(m, &p.Settings), at
+		fates[i], clusters[i] = p.Fate(m, at), at
 		switch fates[i] {
+		case CutShort:
+			p.Short = append(p.Short, r)
 		case Analysed:
 			p.Analysed = append(p.Analysed, r)
 		case PercentageOnly, Unmeasured:
-			p.Missing = append(p.Missing, r)
+			if !p.CutShort(at, m.Course) {
+				p.Missing = append(p.Missing, r)
+			}
 		case NothingPlanned, BelowSmallest:
 			if m.Achieved.OK {
 				r.Planned, r.Achieved = m.Planned, m.Achieved.Value

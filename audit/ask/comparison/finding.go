@@ -3,7 +3,6 @@ package comparison
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -84,11 +83,11 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 	case len(r.Comparisons) == 0:
 		return f, false
 	case len(told)+len(open) == 0:
-		f.Text = fmt.Sprintf("Whether the choice of attachment mattered cannot be judged yet: no direction has %d comparable cases in both styles.", r.Provenance.Settings.MinIntervalCases)
+		f.Text = fmt.Sprintf("Whether the choice of attachment mattered cannot be judged yet: no direction has %d cases that carry both styles in one mouth.", r.Provenance.Settings.MinBothCases)
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
-		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, after adjustment; differences of about %.0f points of the plan could have been seen.",
-			wording.Counted(len(open), "direction"), 100*medianDetectable(open))
+		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, within the mouths that hold both; %s could have been seen.",
+			wording.Counted(len(open), "direction"), couldSee(open))
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:
@@ -124,14 +123,14 @@ func toldApart(told []*results.Comparison, level float64) string {
 	if n := len(told) - len(named); n > 0 {
 		parts = append(parts, fmt.Sprintf("and differed in %d more", n))
 	}
-	return "In initial courses clinician-designed attachments went with " + strings.Join(parts, ", ") + " than software-suggested ones, adjusted."
+	return "In initial courses clinician-designed attachments went with " + strings.Join(parts, ", ") + " than software-suggested ones in the same mouths."
 }
 
 // openDirections says where no difference was clear and what could have been seen.
 func openDirections(open []*results.Comparison, apart int) string {
 	s := ""
 	if n := len(open); n > 0 {
-		s = fmt.Sprintf(" No difference was clear in %s (about %s could have been seen)", otherDirections(n), wording.InPoints(100*medianDetectable(open)))
+		s = fmt.Sprintf(" No difference was clear in %s (%s could have been seen)", otherDirections(n), couldSee(open))
 	}
 	switch {
 	case apart > 0 && s != "":
@@ -151,18 +150,20 @@ func otherDirections(n int) string {
 	return fmt.Sprintf("%d other directions", n)
 }
 
-func medianDetectable(cs []*results.Comparison) float64 {
-	var d []float64
-	for _, c := range cs {
-		if c.Detectable.OK() {
-			d = append(d, float64(c.Detectable))
-		}
+// couldSee gives what each direction could have shown, from the sharpest to the
+// bluntest: "9 points in extrusion to 26 in torque lingual".
+func couldSee(cs []*results.Comparison) string {
+	known := slices.DeleteFunc(slices.Clone(cs), func(c *results.Comparison) bool { return !c.Detectable.OK() })
+	if len(known) == 0 {
+		return "how much"
 	}
-	if len(d) == 0 {
-		return math.NaN()
+	slices.SortStableFunc(known, func(a, b *results.Comparison) int { return cmp.Compare(a.Detectable, b.Detectable) })
+	first, last := known[0], known[len(known)-1]
+	s := wording.InPoints(100*float64(first.Detectable)) + " in " + first.By.Direction.String()
+	if first == last {
+		return s
 	}
-	slices.Sort(d)
-	return d[len(d)/2]
+	return s + fmt.Sprintf(" to %s in %s", wording.Rounded(100*float64(last.Detectable)), last.By.Direction)
 }
 
 // strongestOf is the comparison with the smallest P; the first of equals.

@@ -30,7 +30,7 @@ func caseStages(p *rows.Set) []int {
 	}
 	for i, m := range p.Order {
 		c := p.ClusterOf[i]
-		stage[c] = max(stage[c], int(rows.FateOf(m, &p.Settings)))
+		stage[c] = max(stage[c], int(p.Fate(m, c)))
 	}
 	for i := range p.Analysed {
 		r := &p.Analysed[i]

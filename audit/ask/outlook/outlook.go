@@ -125,8 +125,9 @@ func expectSentence(p *rows.Set, e *results.Expectation) string {
 		wording.Counted(e.Movements, "movement"), wording.Counted(e.Cases, "case"))
 }
 
-// undecided lists the comparisons that more cases could settle, and how many
-// quarters that takes at the present rate of the slower arm.
+// undecided lists the comparisons that more cases could sharpen to the margin of
+// equivalence, and how many quarters that takes at the present rate of cases with
+// both styles in one mouth.
 func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
 	quarters := loggedQuarters(p)
 	for i := range res.Comparisons {
@@ -134,16 +135,15 @@ func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
 		if c.Verdict != results.NotDistinguishable || !c.Detectable.OK() {
 			continue
 		}
-		slower := min(c.Arms[0].Cases, c.Arms[1].Cases)
 		u := results.Undecided{
 			By: c.By, Difference: c.Adjusted.Difference, Low: c.Adjusted.Low, High: c.Adjusted.High,
 			Detectable: c.Detectable, MoreCases: c.MoreCases,
-			CasesPerQuarter: measure.OrMissing(float64(slower) / quarters), Quarters: results.NotEstimable,
+			CasesPerQuarter: measure.OrMissing(float64(c.Both) / quarters), Quarters: results.NotEstimable,
 		}
 		if u.MoreCases.OK() && u.CasesPerQuarter.OK() && u.CasesPerQuarter > 0 {
 			u.Quarters = results.Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
 		}
-		u.Sentence = undecidedSentence(&u, wording.Cell(c.By, p.Settings.Notation))
+		u.Sentence = undecidedSentence(&u, wording.Cell(c.By, p.Settings.Notation), wording.InPoints(p.Settings.EquivalencePoints))
 		out.Undecided = append(out.Undecided, u)
 	}
 }
@@ -165,19 +165,20 @@ func loggedQuarters(p *rows.Set) float64 {
 // longWait: more quarters than this are not worth waiting for.
 const longWait = 20
 
-func undecidedSentence(u *results.Undecided, where string) string {
+// undecidedSentence speaks of a difference the reader names, never of the one
+// that was seen.
+func undecidedSentence(u *results.Undecided, where, named string) string {
 	s := fmt.Sprintf("%s: a difference of %s could have been seen", where, wording.InPoints(100*float64(u.Detectable)))
-	observed := wording.InPoints(100 * float64(u.Difference))
 	switch {
+	case u.MoreCases.OK() && u.MoreCases < 1:
+		return s + fmt.Sprintf(", and so one of %s.", named)
 	case !u.Quarters.OK():
-		return s + "; the difference observed is too small for any feasible number of cases to settle."
-	case u.MoreCases < 1:
-		return s + fmt.Sprintf("; the one observed (%s) stands out by itself and not once the number of comparisons is corrected for: declare it as the primary comparison of the next audit to test it alone.", observed)
+		return s + fmt.Sprintf("; how long one of %s would take cannot be told.", named)
 	case u.Quarters > longWait:
-		return s + fmt.Sprintf("; the one observed (%s) would take more than five years to settle at the present rate.", observed)
+		return s + fmt.Sprintf("; one of %s would take more than five years at the present rate.", named)
 	}
-	return s + fmt.Sprintf("; about %.0f more cases in each style would settle the one observed (%s): about %s at %.1f a quarter.",
-		float64(u.MoreCases), observed, wording.Counted(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
+	return s + fmt.Sprintf("; about %.0f more cases with both styles would show one of %s: about %s at %.1f a quarter.",
+		float64(u.MoreCases), named, wording.Counted(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
 }
 
 // fivePoints is the precision the table works towards.

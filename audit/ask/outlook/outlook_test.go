@@ -29,17 +29,18 @@ func TestWaitForUndecided(t *testing.T) {
 	arms := []results.Arm{{Cases: 24}, {Cases: 12}}
 	res := &results.Results{Comparisons: []results.Comparison{
 		{Verdict: results.Higher, Detectable: 0.1, Arms: arms},
-		{Verdict: results.NotDistinguishable, Detectable: 0.1, MoreCases: 10, Arms: arms},
-		{Verdict: results.NotDistinguishable, Detectable: 0.1, MoreCases: results.NotEstimable, Arms: arms},
+		{Verdict: results.NotDistinguishable, Detectable: 0.1, MoreCases: 10, Both: 12, Arms: arms},
+		{Verdict: results.NotDistinguishable, Detectable: 0.1, MoreCases: results.NotEstimable, Both: 12, Arms: arms},
 	}}
 	var out results.Outlook
 	undecided(p, &out, res)
 	require.Len(t, out.Undecided, 2)
-	assert.Equal(t, results.Number(1), out.Undecided[0].CasesPerQuarter, "12 cases of the slower style in 36 months")
+	assert.Equal(t, results.Number(1), out.Undecided[0].CasesPerQuarter, "12 cases with both styles in 36 months")
 	assert.Equal(t, results.Number(10), out.Undecided[0].Quarters)
 	assert.Contains(t, out.Undecided[0].Sentence, "10 quarters")
+	assert.Contains(t, out.Undecided[0].Sentence, "would show one of 10 points", "the margin, not the difference seen")
 	assert.False(t, out.Undecided[1].Quarters.OK())
-	assert.Contains(t, out.Undecided[1].Sentence, "too small")
+	assert.Contains(t, out.Undecided[1].Sentence, "cannot be told")
 }
 
 func TestPrecisionInCases(t *testing.T) {
