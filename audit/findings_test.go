@@ -31,7 +31,7 @@ func TestFindingsVoice(t *testing.T) {
 			}
 			assert.Regexp(t, `\.$`, f.Text)
 			assert.NotEmpty(t, f.Limits)
-			assert.LessOrEqual(t, len(strings.Fields(f.Text)), 56, f.Text)
+			assert.LessOrEqual(t, len(strings.Fields(f.Text)), 66, f.Text)
 			assert.LessOrEqual(t, len(strings.Fields(f.Limits)), 25, f.Limits)
 			assert.Regexp(t, `\?$`, f.Action)
 			assert.NotRegexp(t, regexp.MustCompile(`(?i)significan|!|\*|prove|cause[sd]|because of|NaN|Inf|better clinician`), f.Text+f.Limits+f.Action)

@@ -17,7 +17,7 @@ import (
 type caseKind struct {
 	logged, completed bool
 	status            casebook.Status
-	furthest          int // -1 no movement, 0 to 4 the exclusions in their order, 5 analysed, 6 with a style, 7 with a feature
+	furthest          int // -1 no movement, 0 to 5 the exclusions in their order, 6 analysed, 7 with a style, 8 with a feature
 }
 
 func kindsOf(ds *casebook.Dataset) map[caseKind]int {
@@ -32,8 +32,12 @@ func kindsOf(ds *casebook.Dataset) map[caseKind]int {
 		k := at(c.ID)
 		k.logged, k.status, k.completed = true, c.Status, c.Status == casebook.Completed
 	}
+	cut := map[casebook.CourseKey]bool{}
+	for _, c := range ds.Courses {
+		cut[c.Key()] = c.AlignersPlanned.OK && c.AlignersUsed.OK && 10*c.AlignersUsed.Value < 9*c.AlignersPlanned.Value
+	}
 	for _, m := range ds.Movements {
-		f := 5
+		f := 6
 		s := results.DefaultSettings()
 		switch size := max(m.Planned, -m.Planned); {
 		case size == 0:
@@ -42,12 +46,14 @@ func kindsOf(ds *casebook.Dataset) map[caseKind]int {
 			f = 2
 		case !m.Achieved.OK && m.StatedPercent.OK:
 			f = 3
-		case !m.Achieved.OK:
+		case cut[casebook.CourseKey{Case: m.Case, Number: m.Course}]:
 			f = 4
+		case !m.Achieved.OK:
+			f = 5
 		case m.Style == casebook.StyleNone:
-			f = 6
-		case m.Style != casebook.NoStyle:
 			f = 7
+		case m.Style != casebook.NoStyle:
+			f = 8
 		}
 		k := at(m.Case.ID)
 		k.furthest = max(k.furthest, f)
@@ -138,7 +144,7 @@ func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 			}
 		}
 		logged := func(k caseKind) bool { return k.logged }
-		analysed := func(k caseKind) bool { return k.furthest >= 5 }
+		analysed := func(k caseKind) bool { return k.furthest >= 6 }
 		completed := func(k caseKind) bool { return k.completed }
 		for _, always := range []struct {
 			holds func(caseKind) bool
@@ -160,8 +166,8 @@ func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 		for _, s := range shared.Flow.CasesByStatus {
 			count("status "+s.Status.String(), func(k caseKind) bool { return k.logged && k.status == s.Status }, s.Suppressed, s.Cases)
 		}
-		leaving := map[string]int{"not-planned": 1, "below-smallest-plan": 2, "percentage-only": 3, "outcome-missing": 4, "style-not-recorded": 5, "no-feature": 6, "no-movements": -1}
-		require.Len(t, shared.Flow.Steps, 8)
+		leaving := map[string]int{"not-planned": 1, "below-smallest-plan": 2, "percentage-only": 3, "course-cut-short": 4, "outcome-missing": 5, "style-not-recorded": 6, "no-feature": 7, "no-movements": -1}
+		require.Len(t, shared.Flow.Steps, 9)
 		for i, s := range shared.Flow.Steps {
 			count(s.Title, func(k caseKind) bool { return k.furthest >= i }, s.Suppressed, s.Cases)
 			assert.Positive(t, s.Movements)
@@ -174,7 +180,7 @@ func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 			}
 		}
 		if a := shared.Flow.Ascertained; a.Denominator > 0 {
-			known.add(vectorOf(index, func(k caseKind) bool { return k.logged && k.furthest >= 5 }))
+			known.add(vectorOf(index, func(k caseKind) bool { return k.logged && k.furthest >= 6 }))
 		}
 		for _, f := range shared.Completeness {
 			if f.Record == "case" && f.Field == "end month" && !f.Suppressed {

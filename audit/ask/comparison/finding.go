@@ -150,20 +150,19 @@ func otherDirections(n int) string {
 	return fmt.Sprintf("%d other directions", n)
 }
 
-// couldSee gives what each direction could have shown, from the sharpest to the
-// bluntest: "9 points in extrusion to 26 in torque lingual".
+// couldSee gives what the directions could have shown, from the sharpest to the
+// bluntest: "9 to 26 points"; each stands beside its own comparison.
 func couldSee(cs []*results.Comparison) string {
 	known := slices.DeleteFunc(slices.Clone(cs), func(c *results.Comparison) bool { return !c.Detectable.OK() })
 	if len(known) == 0 {
 		return "how much"
 	}
 	slices.SortStableFunc(known, func(a, b *results.Comparison) int { return cmp.Compare(a.Detectable, b.Detectable) })
-	first, last := known[0], known[len(known)-1]
-	s := wording.InPoints(100*float64(first.Detectable)) + " in " + first.By.Direction.String()
-	if first == last {
-		return s
+	first, last := wording.Rounded(100*float64(known[0].Detectable)), wording.InPoints(100*float64(known[len(known)-1].Detectable))
+	if len(known) == 1 {
+		return last
 	}
-	return s + fmt.Sprintf(" to %s in %s", wording.Rounded(100*float64(last.Detectable)), last.By.Direction)
+	return first + " to " + last + ", by direction,"
 }
 
 // strongestOf is the comparison with the smallest P; the first of equals.
