@@ -33,6 +33,10 @@ func settingsFlags(f *pflag.FlagSet, s *results.Settings) {
 	f.Var((*number)(&s.EquivalencePoints), "equivalence-points", "styles this close are alike, `points` of expression")
 	f.IntVar(&s.MinCellCases, "min-cases", s.MinCellCases, "with --shared, a cell of fewer cases is not shown")
 	f.IntVar(&s.MinIntervalCases, "min-cases-interval", s.MinIntervalCases, "a cell of fewer cases has no interval")
+	conflicts := []string{results.LargerCounts, results.RefuseConflict}
+	f.Var(choose(&s.Questions.RefinementConflict, conflicts, conflicts, s.Questions.RefinementConflict),
+		"refinement-conflict", "where a case states another number of refinements than its courses show")
+	f.IntVar(&s.Questions.HorizonMonths, "horizon", s.Questions.HorizonMonths, "`months` from the start by which cases refined are compared")
 	f.IntVar(&s.MinBothCases, "min-cases-both", s.MinBothCases, "styles are compared where this many cases carry both in one mouth")
 }
 
