@@ -51,7 +51,7 @@ type Arranged struct {
 
 // largest sheet, in rows, that is looked at: people do not keep forms and charts
 // of more.
-const largest = 20_000
+const largest = 5_000
 
 // Arrange looks at every sheet.
 func Arrange(sheets []*sheet.Sheet, named Named) *Arranged {

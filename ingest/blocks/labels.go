@@ -32,11 +32,18 @@ func (l label) head() string {
 	return l.name
 }
 
+// mostTitles is how many cells a row of names and values may fill; longer rows
+// are records.
+const mostTitles = 8
+
 // labels reads a row of titles: "case: A-01", "Case code A-01 – first course", or
 // names with their values beside them. It gives nothing unless all of the row
 // is understood. In a form, below a row of titles, names of any kind count.
 func (in *reader) labels(r sheet.Row, form bool) []label {
 	var out []label
+	if len(r.Cells) == 0 || len(r.Cells) > mostTitles || r.Cells[0].Kind != sheet.String {
+		return nil
+	}
 	cells := cellsOf(r)
 	for i := 0; i < len(cells); i++ {
 		c := cells[i]
