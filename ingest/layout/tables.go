@@ -46,7 +46,7 @@ func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
 		f.declared = m.File
 	}
 	for _, s := range b.Sheets {
-		if ignored(s.Name) {
+		if ignored(s.Name) && !holdsCases(s, m.Sheet(s.Name)) {
 			continue
 		}
 		if written(s.Name) && m.Sheet(s.Name) == nil {
@@ -84,6 +84,20 @@ func (f *Found) HeaderHash() string {
 		}
 	}
 	return hex.EncodeToString(h.Sum(nil))
+}
+
+// holdsCases reports a table with a column of cases: a sheet of a practice's own
+// that is called as one of ours.
+func holdsCases(s *sheet.Sheet, declared *mapping.Sheet) bool {
+	c, ok := find(s, declared)
+	if !ok {
+		return false
+	}
+	has := map[columns.Field]bool{}
+	for _, text := range c.texts {
+		has[parse(text, c.kind).Field] = true
+	}
+	return has[columns.Case] && (has[columns.Tooth] && has[columns.Planned] || has[columns.Status] || has[columns.Course] && has[columns.CourseStart])
 }
 
 func ignored(name string) bool {
