@@ -96,6 +96,9 @@ func TestMainStyle(t *testing.T) {
 		move("a", 13, casebook.Vertical, 1, 1, casebook.SoftwareSuggested),
 		move("b", 11, casebook.Vertical, 1, 1, casebook.ClinicianDesigned),
 		move("b", 12, casebook.Vertical, 1, 1, casebook.SoftwareSuggested))
+	later := move("b", 21, casebook.Vertical, 1, 1, casebook.NoStyle)
+	later.Course = 2 // so that courses are on record at all
+	ds.Movements = append(ds.Movements, later)
 	r := mustRun(t, ds, nil).Refinements
 	assert.Equal(t, 1, r.ByStyle[0].Cases)
 	assert.Zero(t, r.ByStyle[1].Cases)

@@ -230,7 +230,7 @@ func TestFunnelHasNoSmallCount(t *testing.T) {
 		ds := invented(seed, []int{60, 160, 300}[seed%3])
 		open := mustRun(t, ds, nil).Questions.Funnels
 		for i, f := range mustRun(t, ds, func(s *results.Settings) { s.Shared = true }).Questions.Funnels {
-			if !strings.Contains(f.Measure, "refinement") {
+			if !strings.Contains(f.Measure, "refine") {
 				continue
 			}
 			if f.Suppressed {
