@@ -19,8 +19,8 @@ func Question() ask.Question {
 			r.FollowUp = Answer(p)
 			return nil
 		},
-		Part:        func(r *results.Results) []any { return []any{&r.FollowUp} },
-		Withhold:    func(p *rows.Set, r *results.Results) { Withhold(p, &r.FollowUp) },
+		Part:     func(r *results.Results) []any { return []any{&r.FollowUp} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.FollowUp) },
 		Columns: []results.Column{
 			{Field: "follow_up", Definition: "refined-by", Method: "aalen-johansen"},
 			{Field: "follow_up.horizons.refinements_per_case", Definition: "refinements-by", Method: "mean-cumulative-count"},
