@@ -309,12 +309,6 @@ func differs(v casebook.Movement, r trueRecord) string {
 	return ""
 }
 
-// helpful reports a refusal that says what to do.
-func helpful(err error) bool {
-	ps := slices.DeleteFunc(slices.Clone(Problems(err)), func(p casebook.Problem) bool { return p.Severity != casebook.Error })
-	return len(ps) > 0 && !slices.ContainsFunc(ps, func(p casebook.Problem) bool { return p.Message == "" || p.Remedy == "" })
-}
-
 // Floors under the scores, in sheets; they only rise.
 const (
 	wrongAllowed = 0

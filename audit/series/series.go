@@ -31,9 +31,6 @@ type Part struct {
 	Undated bool
 }
 
-// Mature keeps the parts whose outcome is known for good.
-func Mature(x *Part) bool { return !x.Immature }
-
 // MatureOnly lists the mature parts.
 func MatureOnly(parts []Part) []Part {
 	return slices.DeleteFunc(slices.Clone(parts), func(x Part) bool { return x.Immature })

@@ -95,11 +95,6 @@ func suggestFlag(cmd *cobra.Command, err error) error {
 	return usage("unknown flag --%s%s", word, didYouMean(word, "--", names))
 }
 
-func sorted(words []string) []string {
-	slices.Sort(words)
-	return words
-}
-
 // noArguments is for verbs that take flags only.
 func noArguments(_ *cobra.Command, args []string) error {
 	if len(args) > 0 {

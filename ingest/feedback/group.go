@@ -8,7 +8,6 @@ package feedback
 import (
 	"cmp"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
@@ -101,22 +100,6 @@ func where(ps []casebook.Problem) string {
 		return fmt.Sprintf("%s and %d more", strings.Join(named[:mostNamed-1], ", "), len(named)-mostNamed+1)
 	}
 	return strings.Join(named, ", ")
-}
-
-// Summary prints the groups, worst first, at most so many lines (0: all); what
-// is left out is said.
-func Summary(w io.Writer, problems []casebook.Problem, most int) error {
-	groups := Groups(problems)
-	for i, g := range groups {
-		if most > 0 && i == most {
-			_, err := fmt.Fprintf(w, "%d more kinds of findings are not shown\n", len(groups)-most)
-			return err
-		}
-		if _, err := fmt.Fprintln(w, g.Line()); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // Line is one line of the summary.

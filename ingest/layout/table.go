@@ -135,9 +135,6 @@ func movementOrCase(f columns.Field) casebook.Kind {
 // IsCaseField reports a field of the case log other than the id.
 func IsCaseField(f columns.Field) bool { return caseFields[f] || f == columns.Practice }
 
-// IsCourseField reports a field of a course other than its key.
-func IsCourseField(f columns.Field) bool { return courseFields[f] }
-
 // pairUp groups the wide columns of a table by course, tooth and axis.
 func (t *Table) pairUp() {
 	at := map[Pairing]int{}

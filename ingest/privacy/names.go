@@ -189,7 +189,7 @@ func given(w string) bool {
 // other evidence, not alone.
 func anyName(w string) bool {
 	f := strings.ReplaceAll(fold(bare(w)), " ", "")
-	return len([]rune(f)) >= 3 && listed(f) || known[f] == false && caseless(f)
+	return len([]rune(f)) >= 3 && listed(f) || !known[f] && caseless(f)
 }
 
 // capitalised: one capital, then small letters ("Müller", "O'Brien", "Kay-Lee").

@@ -29,16 +29,6 @@ const (
 	Everything
 )
 
-// ParsePages reads "one", "short" or "full".
-func ParsePages(s string) (Pages, error) {
-	for i, name := range []string{"short", "one", "full"} {
-		if s == name {
-			return Pages(i), nil
-		}
-	}
-	return Short, fmt.Errorf("%q: expected one, short or full", s)
-}
-
 // maker holds what every builder needs.
 type maker struct {
 	r     *results.Results

@@ -42,16 +42,6 @@ func Write(w io.Writer, doc *document.Document) error {
 	return p.w.Flush() // a buffered writer keeps its first error
 }
 
-// Body writes the sections alone, for a page that has a head of its own.
-func Body(w io.Writer, doc *document.Document) error {
-	p, err := newPage(w, doc)
-	if err != nil {
-		return err
-	}
-	p.body()
-	return p.w.Flush()
-}
-
 // page is a document being written.
 type page struct {
 	w       *bufio.Writer

@@ -12,9 +12,6 @@ type pair struct {
 	first, next *rows.Row
 }
 
-// kept reports whether the style stayed.
-func (p *pair) kept() bool { return p.first.Style == p.next.Style }
-
 // pairing is every movement that fell short, paired or with the reason why not.
 type pairing struct {
 	pairs     []pair
