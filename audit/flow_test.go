@@ -150,7 +150,7 @@ func TestCompletenessCountsWhatCouldBeRecorded(t *testing.T) {
 	assert.Equal(t, [2]int{1, 5}, got["case end month"]) // not of the one under treatment
 	assert.Equal(t, [2]int{7, 9}, got["movement achieved"])
 	assert.Equal(t, [2]int{5, 9}, got["movement attachment style"])
-	assert.Equal(t, [2]int{0, 3}, got["movement feature shape"]) // of the three with a feature
+	assert.Equal(t, [2]int{0, 3}, got["movement attachment shape"]) // of the three with an attachment
 }
 
 // TestDate: explicit, or the newest month on record; never the clock.

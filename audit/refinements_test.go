@@ -59,16 +59,17 @@ func TestRefinementCounts(t *testing.T) {
 	assert.Zero(t, r.ByStyle[1].Cases)
 }
 
-// TestStatedRefinements: the practice's own count is used only where no course
-// is on record, and a count that disagrees is named.
+// TestStatedRefinements: the practice's own count stands where no course is on record;
+// where the two disagree the larger counts, and the case is named.
 func TestStatedRefinements(t *testing.T) {
 	ds := casesWithRefinements(map[int]int{1: 12}, casebook.ClinicianDesigned)
 	ds.Cases[0].StatedRefinements = casebook.Some(3)
 	ds.Cases = append(ds.Cases, casebook.Case{ID: "Z", Status: casebook.Completed, StatedRefinements: casebook.Some(2)})
 	r := mustRun(t, ds, nil).Refinements
 	assert.Equal(t, 13, r.Cases)
-	assert.Equal(t, 12, r.Distribution[1].Cases)
+	assert.Equal(t, 11, r.Distribution[1].Cases)
 	assert.Equal(t, 1, r.Distribution[2].Cases)
+	assert.Equal(t, 1, r.Distribution[3].Cases)
 	assert.True(t, hasWarning(r.Warnings, "refinements-miscounted"))
 	assert.True(t, hasWarning(r.Warnings, "stated-refinements"))
 }

@@ -26,7 +26,7 @@ func referencePairs(t *testing.T) (kept, switched []pair, d *rows.Set) {
 		}
 		x := pair{r("planned1", "achieved1", casebook.SoftwareSuggested), r("planned2", "achieved2", next)}
 		d.Analysed = append(d.Analysed, *x.first)
-		if x.kept() {
+		if x.first.Style == x.next.Style {
 			kept = append(kept, x)
 		} else {
 			switched = append(switched, x)

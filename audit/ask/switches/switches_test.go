@@ -39,8 +39,8 @@ func TestPairingNamesEveryReason(t *testing.T) {
 	got := pairCourses(p)
 	require.Len(t, got.pairs, 2)
 	assert.Equal(t, 8, got.fellShort)
-	assert.False(t, got.pairs[0].kept())
-	assert.True(t, got.pairs[1].kept())
+	assert.False(t, got.pairs[0].first.Style == got.pairs[0].next.Style)
+	assert.True(t, got.pairs[1].first.Style == got.pairs[1].next.Style)
 	left := map[string]int{}
 	total := len(got.pairs)
 	for _, e := range got.left {
