@@ -111,9 +111,6 @@ func (t *Table) ColumnAt(col int) (Column, bool) {
 // caseFields are the fields of a case other than its key.
 var caseFields = fieldsOf(casebook.CaseKind, columns.Case, columns.Practice)
 
-// courseFields are the fields of a course other than its key.
-var courseFields = fieldsOf(casebook.CourseKind, columns.Case, columns.Practice, columns.Course)
-
 func fieldsOf(k casebook.Kind, without ...columns.Field) map[columns.Field]bool {
 	out := map[columns.Field]bool{}
 	for _, d := range columns.Of(k) {

@@ -223,3 +223,12 @@ func archLegend(w float64) *Figure {
 	f.ink(x+size+1.2, 4, "too few to show", Start, false, Muted)
 	return f
 }
+
+// crownWidths are the mesiodistal crown widths in mm, from the midline out, of
+// the upper and the lower teeth: Nelson & Ash, Wheeler's Dental Anatomy,
+// Physiology and Occlusion, 9th ed. 2010, measurement tables of the permanent
+// teeth (from memory). They set the relative width of the cells, nothing else.
+var crownWidths = [2][8]float64{
+	{8.5, 6.5, 7.5, 7.0, 7.0, 10.0, 9.0, 8.5},
+	{5.0, 5.5, 7.0, 7.0, 7.0, 11.0, 10.5, 10.0},
+}

@@ -22,31 +22,12 @@ var nan = math.NaN()
 
 // figures are small, hand-made inputs: one golden SVG each.
 func figures() map[string]*Figure {
-	value := func(v float64, text, n string) ToothValue { return ToothValue{Value: v, Text: text, N: n} }
-	teeth := make([]ToothCell, 32)
-	for i := range teeth {
-		teeth[i] = ToothCell{Label: "t", Rows: []ToothValue{value(float64(i)/31, "50", "12"), {N: "0", Value: nan}}}
-	}
-	teeth[0].Rows[1] = ToothValue{Few: true, Value: nan}
-	teeth[1].Rows[0].Marks = "¹\u2009²\u2009³\u2009⁴\u2009⁵\u2009⁶"
 	out := map[string]*Figure{
-		"dental": Dental{Title: "Rotation", Rows: []string{"initial", "refinement"}, Teeth: teeth, Width: 174}.Figure("teeth"),
-		"legend": DentalLegend(174),
-		"forest": Forest{Title: "f", Level: "95 %", Width: 174, Lo: 0, Hi: 1.2, Panels: []ForestPanel{{Title: "Vertical", Mean: 0.5, Rows: []ForestRow{
-			{Label: "Extrusion", Style: "no feature", Marker: Cross, Est: 0.4, Low: 0.3, High: 0.5, N: "30 / 44", Text: "40 (30 to 50)"},
-			{Style: "software-suggested", Marker: OpenSquare, Est: 0.9, Low: 0.6, High: 1.4, N: "12 / 14", Text: "90 (60 to 140)"},
-			{Style: "clinician-designed", Marker: FilledCircle, Est: 0.5, Low: nan, High: nan, N: "3 / 3", Text: "50", Marks: "¹"},
-		}}}}.Figure("forest"),
-		"difference": Difference{Title: "d", Level: "95 %", Width: 174, Lo: -0.4, Hi: 0.4, Left: "software-suggested", Right: "clinician-designed", Rows: []DifferenceRow{
-			{Label: "Rotation, canines", Detail: "initial, 14 v 20 cases", Raw: 0.2, RawLow: 0.1, RawHigh: 0.3, Adj: 0.15, AdjLow: 0.05, AdjHigh: 0.25, RawText: "+20", AdjText: "+15", Verdict: "higher", Bold: true, Reading: "One line."},
-			{Label: "Tip, molars", Detail: "initial, 11 v 12 cases", Raw: 0, RawLow: -0.9, RawHigh: 0.9, Adj: nan, AdjLow: nan, AdjHigh: nan, RawText: "0", AdjText: "–", Verdict: "not distinguishable", Marks: "¹\u2009²\u2009³"},
-		}}.Figure("difference"),
 		"bars": Bars{Title: "b", XLabel: "refinements", Width: 174, Panels: []BarPanel{
 			{Title: "All", Note: "10 cases", Marker: Diamond, Labels: []string{"0", "1"}, Counts: []int{4, 6}, Shares: []float64{0.4, 0.6}},
 			{Title: "Some", Note: "too few to show", Few: true},
 		}}.Figure("bars"),
 		"completeness": Completeness{Title: "c", Width: 174, Rows: []CompleteRow{{"case: wear", 0.5, "5 of 10"}, {"case: age", nan, "none"}, {"course: a", 1, "3 of 3"}}}.Figure("bars"),
-		"flow":         Flow{Title: "f", Width: 174, Boxes: []FlowBox{{"rows", "10 rows", []string{"2 rows: rejected"}}, {"analysed", "8 movements", nil}}}.Figure("flow"),
 		"signs":        Signs(174),
 		"planned": PlanPanels{Title: "p", Width: 174, Panels: []PlanPanel{
 			{Title: "Vertical", Unit: "mm", Tolerance: 0.5, Series: []PlanSeries{
@@ -55,10 +36,6 @@ func figures() map[string]*Figure {
 			}},
 			{Title: "Rotation", Unit: "degrees", Tolerance: 2, Series: []PlanSeries{{Name: "software-suggested", Marker: OpenSquare, Points: []PlanPoint{{18, 8, -1, 11}}}}},
 		}}.Figure("planned"),
-		"dumbbell": Dumbbell{Title: "d", Level: "95 %", Width: 174, Lo: 0, Hi: 0.8, Panels: []DumbbellPanel{{Title: "Rotation", Rows: []DumbbellRow{
-			{Label: "kept no feature", From: Cross, To: Cross, First: 0.3, Next: 0.5, Expected: 0.4, N: "12 / 14", Text: "30 to 50", Change: "+20 (+5 to +35)"},
-			{Label: "no feature → software-suggested", From: Cross, To: OpenSquare, First: 0.3, Next: 0.2, Expected: nan, N: "12 / 14", Text: "30 to 20", Change: "−10 (−25 to +5)", Marks: "¹"},
-		}}}}.Figure("dumbbell"),
 		"runchart": RunChart{
 			Title: "r", YLabel: "%", Width: 174, Share: true, Centre: 0.6, Target: 0.5, Label: percentLabel, Marks: []RunMark{{1, "a change"}},
 			Points: []RunPoint{{"2025 Q1", "9", 0.6, 0.55, 0.9, true, false, false}, {"2025 Q2", "–", nan, nan, nan, false, false, false}, {"2025 Q3", "8", 0.92, 0.55, 0.9, false, true, false}, {"2025 Q4", "5", 0.7, nan, nan, false, false, true}},
@@ -164,11 +141,6 @@ func TestFiguresKeepToTheirFrame(t *testing.T) {
 			}
 		}
 	}
-}
-
-func TestMarksThatDoNotFitAreListed(t *testing.T) {
-	s := svg(t, figures()["dental"])
-	assert.Contains(t, s, "Notes for: t initial¹\u2009²")
 }
 
 // An interval that leaves the axis ends in an arrow head: a filled polygon.

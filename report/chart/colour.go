@@ -41,35 +41,6 @@ func Contrast(a, b Colour) float64 {
 	return (la + 0.05) / (lb + 0.05)
 }
 
-// scaleStops run one blue hue from light to dark; lightness falls all the way,
-// so a grey print keeps the order.
-var scaleStops = []Colour{
-	{0xF3, 0xF7, 0xFB},
-	{0xD3, 0xE3, 0xF1},
-	{0xA5, 0xC8, 0xE3},
-	{0x6A, 0xA5, 0xCF},
-	{0x2F, 0x7A, 0xB2},
-	{0x0B, 0x4A, 0x80},
-}
-
-// ScaleLow and ScaleHigh are the expressions at the ends of the colour scale;
-// values beyond are drawn in the end colours with their number printed.
-const (
-	ScaleLow  = 0.0
-	ScaleHigh = 1.0
-)
-
-// Scale gives the colour of an expression (1 = all that was planned).
-func Scale(v float64) Colour {
-	t := (v - ScaleLow) / (ScaleHigh - ScaleLow)
-	t = math.Max(0, math.Min(1, t)) * float64(len(scaleStops)-1)
-	i := min(int(t), len(scaleStops)-2)
-	f := t - float64(i)
-	mix := func(a, b uint8) uint8 { return uint8(math.Round(float64(a) + f*(float64(b)-float64(a)))) }
-	a, b := scaleStops[i], scaleStops[i+1]
-	return Colour{mix(a.R, b.R), mix(a.G, b.G), mix(a.B, b.B)}
-}
-
 // On gives black or white, whichever reads better on a background; one of the
 // two always has a contrast of at least 4.58:1, the square root of 21.
 func On(background Colour) Colour {

@@ -1,6 +1,10 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"strconv"
+	"strings"
+)
 
 // Marker tells series apart by form as well as by hue.
 type Marker int
@@ -87,3 +91,29 @@ var (
 	meanPen = Pen{Colour: Muted, Width: 0.25, Dash: []float64{1.2, 0.9}}
 	gridPen = Pen{Colour: PaleGrey, Width: 0.15}
 )
+
+var expectPen = Pen{Colour: Ink, Width: 0.45}
+
+func hollow(f *Figure, x, y float64, c Colour) {
+	w := Paper
+	f.add(Circle{Point{x, y}, markerR, &w, Pen{Colour: c, Width: 0.35}})
+}
+
+func solid(f *Figure, x, y float64, c Colour) { f.add(Circle{Point{x, y}, markerR, &c, Pen{}}) }
+
+// down draws an arrow head pointing down with its tip at y.
+func (f *Figure) down(x, y float64, p Pen) {
+	c := p.Colour
+	f.add(Polygon{[]Point{{x, y + 0.2}, {x - 0.8, y - 1.4}, {x + 0.8, y - 1.4}}, &c, Pen{}})
+}
+
+// hang writes a right-aligned text and its footnote marks, all left of x.
+func (f *Figure) hang(x, y float64, s, marks string) {
+	f.text(x, y, s+marks, End, false)
+}
+
+// percentLabel writes a ratio as whole percent with a true minus.
+func percentLabel(v float64) string {
+	s := strconv.Itoa(int(math.Round(v * 100)))
+	return strings.Replace(s, "-", "−", 1)
+}

@@ -98,32 +98,12 @@ func (d *Doc) place(b block) {
 	d.used = d.y
 }
 
-// Set calls build with another height of line than the baseline, for tables of
-// numbers and definitions.
-func (d *Doc) Set(lead float64, build func()) {
-	before := d.lead
-	d.lead = lead
-	build()
-	d.lead = before
-}
-
 // Space leaves lines free, but not at the top of a page.
 func (d *Doc) Space(lines float64) {
 	if d.y > Margin {
 		d.y += lines * Baseline
 	}
 }
-
-// Room is the height still free on the page once these footnotes stand on it.
-func (d *Doc) Room(ids []int) float64 {
-	if d.page == 0 {
-		return d.bottom() - Margin
-	}
-	return d.room(ids)
-}
-
-// NotesHeight is the height footnotes take on an empty page.
-func (d *Doc) NotesHeight(ids []int) float64 { return d.notes.height(ids) }
 
 // Height of a page for content, without footnotes.
 func (d *Doc) Height() float64 { return d.bottom() - Margin }

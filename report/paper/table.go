@@ -67,14 +67,6 @@ type laid struct {
 	ids   []string // targets in it
 }
 
-// HeadedTable sets a table under a head that stays with its first rows.
-func (d *Doc) HeadedTable(title string, t Table) {
-	first := t
-	first.Rows = t.Rows[:min(2, len(t.Rows))]
-	d.Heading(title, d.TableHeight(first))
-	d.Table(t)
-}
-
 // Table sets a table.
 func (d *Doc) Table(t Table) {
 	x, w := t.grid(d.Width())
@@ -135,17 +127,6 @@ func (d *Doc) belowHeight(t Table) float64 {
 		return 0
 	}
 	return (float64(len(wrap(d.cleanRuns(t.Below), d.Span(11), TextPt))) + 0.25) * d.lead
-}
-
-// TableHeight is the height of a table on one page, in mm, without footnotes.
-func (d *Doc) TableHeight(t Table) float64 {
-	_, w := t.grid(d.Width())
-	h := float64(d.lay(t, headRow(t), w).lines)*d.lead + 1.5
-	for _, r := range t.Rows {
-		l := d.lay(t, r, w)
-		h += float64(l.lines)*d.lead + l.gap
-	}
-	return h
 }
 
 func headRow(t Table) Row {
