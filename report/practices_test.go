@@ -109,6 +109,9 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 				for _, d := range []*paper.Doc{one, short, full} {
 					layoutHolds(t, d, size)
 				}
+				if p.cases < 15 {
+					continue // there is nothing to fill a page with
+				}
 				assert.Greater(t, lowest(one, 1), 0.75*(size.H-2*paper.Margin)+paper.Margin, "a quarter of page one is empty on %s", size.Name)
 				if dir := os.Getenv("SHORTFALL_LOOK"); dir != "" && size == paper.A4 {
 					f, err := os.Create(filepath.Join(dir, strings.ReplaceAll(p.name, " ", "-")+".pdf"))

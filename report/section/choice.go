@@ -156,7 +156,7 @@ func oneScale(panels []chart.SlopePanel) {
 func slope(p results.SwitchPath) chart.Slope {
 	l := chart.Slope{
 		ID: "path " + p.Axis.String() + " " + p.From.String() + " " + p.To.String(), From: number(p.First.Value), To: number(p.Next.Value),
-		Before: wording.Whole(p.First.Value), Label: wording.Whole(p.Next.Value) + " " + nextName(p), Strong: p.From != p.To,
+		Before: wording.Whole(p.First.Value), Label: wording.Whole(p.Next.Value) + " " + shortNext(p), Strong: p.From != p.To,
 		First: markers[p.From], Mark: markers[p.To], Lo: math.NaN(), Hi: math.NaN(),
 	}
 	if lo, hi, ok := expected(p); ok {
@@ -188,6 +188,14 @@ func expectedText(p results.SwitchPath) string {
 		return wording.Dash
 	}
 	return wording.Limits(results.Number(lo), results.Number(hi))
+}
+
+// shortNext is nextName in the few words a panel has room for.
+func shortNext(p results.SwitchPath) string {
+	if p.From == p.To {
+		return "kept"
+	}
+	return "to " + hadNames[p.To]
 }
 
 // nextName says what the next course had.
