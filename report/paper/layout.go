@@ -35,7 +35,7 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 }
 
 // mostTight is how often a page that must stand alone is pressed further.
-const mostTight = 3
+const mostTight = 4
 
 // pressed is a drawing at the height this pass allows.
 func (d *Doc) pressed(dr document.Drawing) document.Drawing {
@@ -69,7 +69,7 @@ func (d *Doc) spaceBefore(before, b document.Block) float64 {
 	if d.compact {
 		lines *= 0.6
 		if d.single {
-			lines *= 1 - 0.2*float64(d.tight)
+			lines *= 1 - 0.2*float64(min(d.tight, 4))
 		}
 	}
 	return lines

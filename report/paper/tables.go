@@ -38,6 +38,9 @@ func (d *Doc) table(t document.Table, level int) {
 	}
 	if t.ToFill {
 		d.lead = 1.15 * Baseline
+		if d.single && d.tight > 1 {
+			d.lead = Baseline
+		}
 	}
 	d.captioned(t.ID, t.Title, nil, level, d.firstRows(old))
 	d.Table(old)
