@@ -25,6 +25,8 @@ import (
 	"os/signal"
 	"syscall"
 	"time"
+
+	"shortfall/ingest/store/sqlite"
 )
 
 func main() {
@@ -32,6 +34,7 @@ func main() {
 	context.AfterFunc(ctx, func() {
 		stop() // a second Ctrl-C ends the program at once
 		time.Sleep(patience)
+		sqlite.AbandonTemp()
 		fmt.Fprintln(os.Stderr, interrupted)
 		os.Exit(exitInterrupted)
 	})
@@ -40,8 +43,9 @@ func main() {
 
 // patience is how long a verb may take to end after the first Ctrl-C. A step that
 // looks at its context too seldom is cut off then, which harms no more than a
-// kill: a database rolls back, outputs are put in place whole or not at all, and
-// what is left of a private folder is removed by the next run.
+// kill: a database rolls back, outputs are put in place whole or not at all, the
+// private database is removed, and what is left of other private folders is removed by
+// the next run.
 const patience = 300 * time.Millisecond
 
 const interrupted = "shortfall: interrupted; nothing was left half written"

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 	"time"
 
 	"shortfall/ingest/store"
@@ -40,7 +41,21 @@ func OpenTemp(ctx context.Context) (*DB, error) {
 		return nil, errors.Join(err, os.RemoveAll(dir))
 	}
 	db.temp = dir
+	live.Store(dir, nil)
 	return db, nil
+}
+
+// live are the private directories of this process.
+var live sync.Map
+
+// AbandonTemp removes the private directories of this process while their databases
+// may still be open, for a program that is about to be cut off. Where the system keeps
+// open files they stay for the next run to remove.
+func AbandonTemp() {
+	live.Range(func(dir, _ any) bool {
+		_ = os.RemoveAll(dir.(string)) // the next run tries again
+		return true
+	})
 }
 
 // removeStale removes directories of killed runs. One that cannot be looked
