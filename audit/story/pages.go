@@ -272,7 +272,16 @@ func exclusion(e results.Exclusion) string {
 	if n == 0 {
 		n = e.Rows
 	}
+	if text, ok := leavingWords[e.ID]; ok {
+		return wording.Count(n) + " " + text
+	}
 	return wording.Count(n) + " " + lowerFirst(e.Reason)
+}
+
+// leavingWords fit below a box of the flow; the whole ones stand in the annexes.
+var leavingWords = map[string]string{
+	"not-planned": "nothing planned along this axis", "below-smallest-plan": "plan too small for a ratio",
+	"course-cut-short": "course cut short, counted apart", "outcome-missing": "outcome not measured",
 }
 
 func lowerFirst(s string) string {
