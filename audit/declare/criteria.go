@@ -182,5 +182,12 @@ func checkCriterion(k *results.Criterion) error {
 	if share := k.Measure == results.OutsideTolerance || k.Measure == results.CasesRefined; share && !(t >= 0 && t <= 1) {
 		return fmt.Errorf("target %v: a share is between 0 and 1 (30 %% is 0.30)", t)
 	}
+	if k.Measure == results.ExpressionRatio && t > mostExpression {
+		return fmt.Errorf("target %v: is it %v %% or %v %% of the plan? Expression is a ratio, 1 is all that was planned: write %v for %v %%", t, t, 100*t, t/100, t)
+	}
 	return nil
 }
+
+// mostExpression is the largest target of expression that can be meant as a ratio: twice
+// the plan.
+const mostExpression = 2
