@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"encoding/xml"
-	"io"
 	"math"
 	"slices"
 	"strconv"
@@ -42,18 +41,7 @@ func (in *cellReader) sheet(p *pack, part sheetPart) (*Sheet, error) {
 }
 
 func (in *cellReader) read(t *tokens, s *Sheet) error {
-	for {
-		tok, err := t.next()
-		if err == io.EOF {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		e, ok := tok.(xml.StartElement)
-		if !ok {
-			continue
-		}
+	return t.starts(func(e xml.StartElement) (err error) {
 		switch e.Name.Local {
 		case "col":
 			err = s.addColumn(e)
@@ -76,10 +64,8 @@ func (in *cellReader) read(t *tokens, s *Sheet) error {
 		case "oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter":
 			err = in.pageText(t, e.Name.Local)
 		}
-		if err != nil {
-			return err
-		}
-	}
+		return err
+	})
 }
 
 func attr(e xml.StartElement, name string) string {

@@ -186,8 +186,8 @@ func (t *tokens) skip() error {
 	return nil
 }
 
-func (in *odsReader) read(t *tokens) error {
-	style := ""
+// starts hands over every element that begins, to the end of the part.
+func (t *tokens) starts(each func(xml.StartElement) error) error {
 	for {
 		tok, err := t.next()
 		if err == io.EOF {
@@ -196,10 +196,17 @@ func (in *odsReader) read(t *tokens) error {
 		if err != nil {
 			return err
 		}
-		e, ok := tok.(xml.StartElement)
-		if !ok {
-			continue
+		if e, ok := tok.(xml.StartElement); ok {
+			if err := each(e); err != nil {
+				return err
+			}
 		}
+	}
+}
+
+func (in *odsReader) read(t *tokens) error {
+	style := ""
+	return t.starts(func(e xml.StartElement) (err error) {
 		switch e.Name.Local {
 		case "style":
 			style = prefixed(e, "name")
@@ -212,10 +219,8 @@ func (in *odsReader) read(t *tokens) error {
 		case "table":
 			err = in.table(t, e)
 		}
-		if err != nil {
-			return err
-		}
-	}
+		return err
+	})
 }
 
 // table reads one sheet.
