@@ -151,9 +151,10 @@ func (b *chartBlock) flush(t *table) {
 			}
 			row[t.column(text(b.head.Cell), b.head.place)] = b.teeth[col]
 			row[t.column("Type of movement", m.name.place)] = m.name
-			for f, c := range map[columns.Field]cell{columns.Planned: planned, columns.Achieved: achieved} {
+			// The planned column comes first, whatever block of a chart does.
+			for _, f := range []columns.Field{columns.Planned, columns.Achieved} {
 				if h, ok := m.headCells[f]; ok {
-					row[t.column(strings.TrimSpace(text(h.Cell)), h.place)] = c
+					row[t.column(strings.TrimSpace(text(h.Cell)), h.place)] = m.amounts[f][col]
 				}
 			}
 			for _, x := range b.extra {
