@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"shortfall/cmd/job"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/question"
@@ -51,7 +52,7 @@ func (a *app) readAsking(ctx context.Context, path string, r *reading, p *progre
 	batch, err := a.read(ctx, path, o)
 	for range mostAsked {
 		var refused *ingest.Refused
-		if !errors.As(err, &refused) || len(refused.Questions) == 0 || !onlyQuestions(refused) || !r.asks {
+		if !errors.As(err, &refused) || len(refused.Questions) == 0 || !job.OnlyQuestions(refused) || !r.asks {
 			break
 		}
 		var given question.Answers
@@ -75,17 +76,6 @@ func (a *app) readAsking(ctx context.Context, path string, r *reading, p *progre
 func (a *app) atTerminal() bool {
 	f, ok := a.in.(*os.File)
 	return ok && isTerminal(f) && isTerminal(a.err)
-}
-
-// onlyQuestions reports a file that nothing but questions refuses.
-func onlyQuestions(r *ingest.Refused) bool {
-	errs := 0
-	for _, p := range r.Problems {
-		if p.Severity == casebook.Error {
-			errs++
-		}
-	}
-	return errs == len(r.Questions)
 }
 
 // lines reads answers from the standard input, one buffer for the whole run.

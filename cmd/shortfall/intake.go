@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"shortfall/cmd/job"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
@@ -79,13 +80,14 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 	var files []fileReport
 	var batches []*casebook.Batch
 	choices, waiting := r.choices, false
-	remembered := newMemory(ctx, db)
+	remembered := job.NewMemory(ctx, db)
 	r.Memory = remembered
 	for i, path := range paths {
 		base := ingest.Shown(filepath.Base(path))
 		p.at("reading %s (%d of %d)", base, i+1, len(paths))
 		r.Progress = func(done, all int) { p.at("reading %s (%d of %d), row %d of %d", base, i+1, len(paths), done, all) }
-		r.asks, remembered.name = !r.noAsking && a.atTerminal(), path
+		r.asks = !r.noAsking && a.atTerminal()
+		remembered.At(path)
 		batch, err := a.readAsking(ctx, path, &r, p)
 		if err == nil && r.asks && r.confirm && !r.yes {
 			p.clear(func() {
@@ -123,7 +125,7 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 var errLeftOut = errors.New("left out, as you asked; nothing of it was kept")
 
 // keepAll imports the batches that are not imported yet.
-func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, batches []*casebook.Batch, c store.Choices, m *memory, p *progress) (_ []fileReport, err error) {
+func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, batches []*casebook.Batch, c store.Choices, m *job.Memory, p *progress) (_ []fileReport, err error) {
 	for i, b := range batches {
 		if b == nil {
 			continue
@@ -131,28 +133,18 @@ func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, b
 		p.at("keeping %s (%d of %d)", ingest.Shown(filepath.Base(files[i].path)), i+1, len(files))
 		batches[i] = nil
 		files[i].outcome, err = db.Import(ctx, b, c)
-		if refusesFile(err) { // what this file holds is asked about; the others go on
+		if job.RefusesFile(err) { // what this file holds is asked about; the others go on
 			files[i].unread = err
 			continue
 		}
 		if err == nil {
-			err = m.kept(files[i].path)
+			err = m.Kept(files[i].path)
 		}
 		if err != nil {
 			return files[:i], err
 		}
 	}
 	return files, nil
-}
-
-// refusesFile tells a refusal of one file from trouble with the database.
-func refusesFile(err error) bool {
-	for _, kind := range []error{store.ErrPracticeOpen, store.ErrClash, store.ErrTwin, store.ErrConflict} {
-		if errors.Is(err, kind) {
-			return true
-		}
-	}
-	return false
 }
 
 // hasErrors reports whether rows were lost or something in the file is wrong.
@@ -168,7 +160,7 @@ func codeOfFiles(files []fileReport) int {
 	for _, f := range files {
 		_, refused := errors.AsType[*ingest.Refused](f.unread)
 		switch {
-		case refusesFile(f.unread):
+		case job.RefusesFile(f.unread):
 			code = max(code, exitData)
 		case f.unread != nil && !refused:
 			code = max(code, exitUnreadable)
@@ -216,7 +208,7 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 // noted about it matters no more.
 func (a *app) printUnread(f fileReport) {
 	errs := slices.DeleteFunc(slices.Clone(f.Groups), func(g feedback.Group) bool { return g.Severity < casebook.Error })
-	if len(errs) == 0 || refusesFile(f.unread) {
+	if len(errs) == 0 || job.RefusesFile(f.unread) {
 		fmt.Fprintf(a.err, "shortfall: %s: %v\n", ingest.Shown(f.path), f.unread)
 		return
 	}

@@ -9,6 +9,7 @@ import (
 	"shortfall/audit"
 	"shortfall/audit/declare"
 	"shortfall/audit/results"
+	"shortfall/cmd/job"
 	"shortfall/ingest/scratch"
 )
 
@@ -30,15 +31,7 @@ func (r *reaudit) inputs() []string { return []string{r.criteria, r.orientations
 // apply reads the files into the settings; the earlier results are nil where
 // none were given. A file that says something wrong is an error of usage.
 func (r *reaudit) apply(s *results.Settings) (earlier *results.Results, err error) {
-	err = parse(r.criteria, func(name string, data []byte) (err error) {
-		if s.Questions.Criteria, err = declare.ParseCriteria(name, data); err != nil {
-			return err
-		}
-		if q := s.Questions.Criteria.Primary; q != nil {
-			s.Primary, s.PrimaryDeclared, s.PrimaryLooks = q.By(), q.Declared, q.Looks
-		}
-		return nil
-	})
+	err = parse(r.criteria, func(name string, data []byte) error { return job.Declare(s, name, data) })
 	if err != nil {
 		return nil, err
 	}

@@ -1,15 +1,14 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"shortfall/cmd/job"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/store"
@@ -107,7 +106,7 @@ func (a *app) listCase(ctx context.Context, db store.Store, id, practice string)
 		return err
 	}
 	for _, v := range slices.Concat(current, history) {
-		text, err := describe(v.Kind, v.Value)
+		text, err := job.Describe(v.Kind, v.Value)
 		if err != nil {
 			return fmt.Errorf("a record of case %s: %w", id, err)
 		}
@@ -160,56 +159,9 @@ func keysOf(list []store.CaseCount) []casebook.CaseKey {
 	return out
 }
 
-// describe writes the fields of a stored record, in their order, without those
-// not recorded and the case that the reader asked for.
-func describe(kind casebook.Kind, record json.RawMessage) (string, error) {
-	d := json.NewDecoder(bytes.NewReader(record))
-	d.UseNumber()
-	if _, err := d.Token(); err != nil { // the opening brace
-		return "", err
-	}
-	var parts []string
-	for d.More() {
-		key, err := d.Token()
-		if err != nil {
-			return "", err
-		}
-		value, err := d.Token()
-		if err != nil {
-			return "", err
-		}
-		if part := fieldText(kind, fmt.Sprint(key), value); part != "" {
-			parts = append(parts, part)
-		}
-	}
-	return strings.Join(parts, ", "), nil
-}
-
-// fieldText writes one stored field; what is stored as 0 or 1 is said in words.
-func fieldText(kind casebook.Kind, key string, value any) string {
-	name := strings.ReplaceAll(key, "_", " ")
-	yes := fmt.Sprint(value) == "1"
-	switch {
-	case value == nil || key == "case_id" || key == "practice" && (value == "" || kind != casebook.CaseKind) || key == "size_only" && !yes:
-		return ""
-	case key == "size_only":
-		return "recorded without direction"
-	case key == "lost" && yes:
-		return "lost yes"
-	case key == "lost":
-		return "lost no"
-	}
-	return fmt.Sprintf("%s %v", name, value)
-}
-
 func inventedMark(invented bool) string {
 	if invented {
 		return " (invented data)"
 	}
 	return ""
-}
-
-// countsText writes the counts so that the reader can add them up.
-func countsText(c casebook.Counts) string {
-	return fmt.Sprintf("%s read = %d accepted + %d rejected + %d blank", plural(c.Read, "row"), c.Accepted, c.Rejected, c.Blank)
 }

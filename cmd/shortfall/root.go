@@ -8,10 +8,10 @@ import (
 	"io"
 	"runtime"
 	"runtime/debug"
-	"strings"
 
 	"github.com/spf13/cobra"
 
+	"shortfall/cmd/job"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 )
@@ -165,13 +165,5 @@ func (a *app) panicked(p any) {
 		what, debug.Stack())
 }
 
-// plural writes "1 file" or "3 files".
-func plural(n int, word string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	if strings.HasSuffix(word, "y") {
-		return fmt.Sprintf("%d %sies", n, strings.TrimSuffix(word, "y"))
-	}
-	return fmt.Sprintf("%d %ss", n, word)
-}
+// How counts are said, here as on the page.
+var plural, countsText = job.Plural, job.CountsText

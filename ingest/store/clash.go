@@ -51,6 +51,7 @@ func (d *decider) clashes() error {
 		agrees[k] = agrees[k] || stands[k][plannedOf(&m.Value)]
 	}
 	var places []string
+	var cases []casebook.CaseKey
 	clashed := 0
 	var at casebook.Source
 	for _, k := range order {
@@ -60,6 +61,7 @@ func (d *decider) clashes() error {
 		if clashed++; clashed == 1 {
 			at = first[k]
 		}
+		cases = append(cases, k)
 		if len(places) < mostPlaces {
 			places = append(places, fmt.Sprintf("sheet %s, row %d", first[k].Sheet, first[k].Row))
 		}
@@ -72,6 +74,7 @@ func (d *decider) clashes() error {
 	}
 	e := d.refused(Clash, at, "%s known under the same pseudonym and no movement (course, tooth, axis, planned) is the same: %s",
 		are(clashed, "a case is", "cases are"), strings.Join(places, "; "))
+	e.Cases = cases
 	e.Remedy = "If the cases are another practice's, give --practice CODE; if these are corrections of the same patients, give --correct CASE for each; nothing of this file was kept"
 	return e
 }

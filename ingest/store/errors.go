@@ -1,6 +1,10 @@
 package store
 
-import "fmt"
+import (
+	"fmt"
+
+	"shortfall/ingest/casebook"
+)
 
 // Kind of a database error.
 type Kind string
@@ -49,7 +53,9 @@ type Error struct {
 	Path    string
 	Message string
 	Remedy  string
-	Err     error
+	// Cases are those asked about, where a Clash or a Twin asks.
+	Cases []casebook.CaseKey
+	Err   error
 }
 
 func (e *Error) Error() string {

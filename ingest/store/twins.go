@@ -154,6 +154,7 @@ func (d *decider) twinError(open []casebook.CaseKey, fresh map[casebook.CaseKey]
 	at := d.b.Movements[fresh[open[0]][0]].Source
 	e := d.refused(Twin, at, "%s the movements of cases that stand here under other pseudonyms or another practice; one patient would count twice",
 		are(len(open), "a new case has", "new cases have"))
+	e.Cases = open
 	e.Remedy = "If this is a copy of what was imported, leave it out, or remove the other file first with \"shortfall remove\"; if a practice was given another name, use \"shortfall practice rename\"; if they are other patients, give --distinct CASE for each; nothing of this file was kept"
 	return e
 }

@@ -1,4 +1,4 @@
-package main
+package job
 
 import (
 	"context"
@@ -11,22 +11,23 @@ import (
 	"shortfall/ingest/store"
 )
 
-// memory keeps the answers about files in the database, by the hash of their
+// Memory keeps the answers about files in the database, by the hash of their
 // headers. What is told of a file waits until its records are in.
-type memory struct {
+type Memory struct {
 	db      store.Store
 	ctx     context.Context //nolint:containedctx // lives as long as one reading
 	waiting map[string]store.Profile
 	name    string // of the file being read
 }
 
-func newMemory(ctx context.Context, db store.Store) *memory {
-	return &memory{db: db, ctx: ctx, waiting: map[string]store.Profile{}}
+// NewMemory remembers in a database.
+func NewMemory(ctx context.Context, db store.Store) *Memory {
+	return &Memory{db: db, ctx: ctx, waiting: map[string]store.Profile{}}
 }
 
 // Recall reads the answers of an earlier file. A profile that cannot be read is
 // none: the questions are asked again.
-func (m *memory) Recall(header string) question.Answers {
+func (m *Memory) Recall(header string) question.Answers {
 	all, err := m.db.Profiles(m.ctx)
 	if err != nil {
 		return nil
@@ -41,13 +42,16 @@ func (m *memory) Recall(header string) question.Answers {
 }
 
 // Keep notes the answers that a file was read with.
-func (m *memory) Keep(header string, a question.Answers) {
+func (m *Memory) Keep(header string, a question.Answers) {
 	content, err := json.Marshal(a)
 	if err != nil {
 		return
 	}
 	m.waiting[m.name] = store.Profile{Header: header, Name: shownName(m.name), Content: content}
 }
+
+// At names the file that is read next.
+func (m *Memory) At(path string) { m.name = path }
 
 // shownName is the name of a file as it may be kept.
 func shownName(path string) string {
@@ -58,8 +62,8 @@ func shownName(path string) string {
 	return base
 }
 
-// kept writes the answers about a file whose records are in the database.
-func (m *memory) kept(path string) error {
+// Kept writes the answers about a file whose records are in the database.
+func (m *Memory) Kept(path string) error {
 	p, ok := m.waiting[path]
 	if !ok {
 		return nil

@@ -1,0 +1,98 @@
+package job
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
+)
+
+// Understanding is what was read in a file, in plain words: sheets, columns that
+// were recognised, courses, styles, and three movements.
+type Understanding struct {
+	Sheets      []string
+	Said        []string // what was assumed or answered
+	Movements   string
+	Attachments string
+	Examples    []string
+}
+
+// Understood puts a batch into words.
+func Understood(b *casebook.Batch) (u Understanding) {
+	for _, s := range b.Sheets {
+		u.Sheets = append(u.Sheets, fmt.Sprintf("sheet %s: %s", s.Sheet, CountsText(s.Counts)))
+	}
+	said := 0
+	for _, p := range b.Problems {
+		switch rules.ID(p.Rule) {
+		case rules.ColumnAssumed, rules.LayoutAssumed, rules.NotationAssumed, rules.QuestionAnswered, rules.CourseAssumed, rules.StyleNotFound:
+			if said++; said <= mostSaid {
+				where := ""
+				if p.Column != "" {
+					where = fmt.Sprintf(" (%s)", p.Column)
+				}
+				u.Said = append(u.Said, p.Message+where)
+			}
+		}
+	}
+	if said > mostSaid {
+		u.Said = append(u.Said, fmt.Sprintf("and %d more like these", said-mostSaid))
+	}
+	courses, styles := map[string]int{}, map[string]int{}
+	for _, m := range b.Movements {
+		courses[courseName(m.Value.Course)]++
+		styles[styleName(m.Value.Style)]++
+	}
+	u.Movements = fmt.Sprintf("%d movements: %s", len(b.Movements), tally(courses))
+	u.Attachments = "attachments: " + tally(styles)
+	for _, m := range b.Movements[:min(3, len(b.Movements))] {
+		u.Examples = append(u.Examples, inWords(m))
+	}
+	return u
+}
+
+// mostSaid is how many assumptions a screen lists.
+const mostSaid = 14
+
+func courseName(n int) string {
+	if n == 1 {
+		return "initial"
+	}
+	return fmt.Sprintf("refinement %d", n-1)
+}
+
+func styleName(s casebook.Style) string {
+	if s == casebook.NoStyle {
+		return "not recorded"
+	}
+	return s.String()
+}
+
+// tally writes "initial 12, refinement 1 5", in order of the words.
+func tally(counts map[string]int) string {
+	var out []string
+	for _, k := range slices.Sorted(maps.Keys(counts)) {
+		out = append(out, fmt.Sprintf("%s %d", k, counts[k]))
+	}
+	return strings.Join(out, ", ")
+}
+
+// inWords writes one movement as a sentence.
+func inWords(r casebook.Record[casebook.Movement]) string {
+	m := r.Value
+	what := m.Axis.String()
+	if d := m.Direction(); d != casebook.NoDirection && !m.SizeOnly {
+		what = d.String()
+	}
+	outcome := "not measured"
+	if m.Achieved.OK {
+		outcome = fmt.Sprintf("%g %s achieved", m.Achieved.Value, m.Axis.Unit())
+	} else if m.StatedPercent.OK {
+		outcome = fmt.Sprintf("%g %% stated", m.StatedPercent.Value)
+	}
+	return fmt.Sprintf("row %d: tooth %s, %s course, %s %g %s planned, %s, attachment %s",
+		r.Source.Row, m.Tooth, courseName(m.Course), what, m.Planned, m.Axis.Unit(), outcome, styleName(m.Style))
+}
