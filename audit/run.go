@@ -21,9 +21,10 @@ import (
 
 // Run audits a dataset. version is the program's own. The dataset is not
 // changed; the same dataset and settings give the same Results, whatever the
-// order of the records, the number of processors or the clock. An error means
-// settings out of range, a dataset that no store could have given (a record
-// twice), or a cancelled context.
+// order of the records, the number of processors or the clock. Settings.Period says
+// which months, quarter and clinician the audit is about. An error means settings out
+// of range, a period that no record can answer (rows.PeriodError), a dataset that no
+// store could have given (a record twice), or a cancelled context.
 func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version string) (*results.Results, error) {
 	if err := s.Check(); err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
@@ -138,6 +139,12 @@ func scope(p *rows.Set) results.Scope {
 		}
 	}
 	s.Practices = append(s.Practices, sortedKeys(practices)...)
+	if per := &p.Settings.Period; per.Limited() && !p.Undated {
+		s.First, s.Last = max(s.First, per.From), per.Last()
+		if s.Last == 0 {
+			s.Last = newest(p)
+		}
+	}
 	for i := range p.Cases {
 		c := &p.Cases[i]
 		if c.From == c.To {

@@ -18,6 +18,9 @@ func sortedKeys(m map[string]bool) []string { return slices.Sorted(maps.Keys(m))
 func auditWarnings(p *rows.Set) []results.Warning {
 	out := []results.Warning{}
 	warn := func(id, text, remedy string) { out = append(out, results.Warning{ID: id, Text: text, Remedy: remedy}) }
+	if w := p.PeriodWarning(); w != nil {
+		out = append(out, *w)
+	}
 	if len(p.Analysed) == 0 {
 		warn("nothing-analysed", "no movement has both a meaningful plan and a measured outcome", "check the excluded movements and the settings")
 	}

@@ -97,14 +97,17 @@ func (c *cell) rows(p *rows.Set) []*rows.Row {
 // earlier finds the same movement of the course before, as it was measured, in
 // the same direction and with its style on record.
 type earlier struct {
-	p     *rows.Set
+	rows  []rows.Row
 	index rows.CaseIndex
 }
 
-func newEarlier(p *rows.Set) earlier { return earlier{p, p.IndexRows(p.Analysed)} }
+func newEarlier(p *rows.Set) earlier {
+	all := p.Followed()
+	return earlier{all, p.IndexRows(all)}
+}
 
 func (e earlier) of(r *rows.Row) *rows.Row {
-	before := rows.RowAt(e.p.Analysed, e.index.Find(r.Cluster, r.Movement.Course-1, r.Tooth, r.Axis))
+	before := rows.RowAt(e.rows, e.index.Find(r.Cluster, r.Movement.Course-1, r.Tooth, r.Axis))
 	if before == nil || before.Direction != r.Direction || before.Style == casebook.NoStyle {
 		return nil
 	}

@@ -25,7 +25,7 @@ func completed(b results.By) results.By {
 func primaryCell(p *rows.Set) gridCell {
 	g := gridCell{by: completed(p.Settings.Primary), primary: true}
 	later := func(r *rows.Row) bool {
-		end := courseEnd(p, r)
+		end := p.CourseEnd(r.Cluster, r.Movement.Course)
 		return rows.Featured(r) && rows.Holds(g.by, r) && end != 0 && end > p.Settings.PrimaryDeclared
 	}
 	for i := range p.Analysed {
@@ -39,15 +39,4 @@ func primaryCell(p *rows.Set) gridCell {
 		}
 	}
 	return g
-}
-
-// courseEnd is the month in which the course of a movement ended: the start of
-// the next one, else the end of the case; 0 where neither is on record.
-func courseEnd(p *rows.Set, r *rows.Row) casebook.Month {
-	for _, c := range p.Cases[r.Cluster].Courses { // by number
-		if c.Number > r.Movement.Course && c.Start != 0 {
-			return c.Start
-		}
-	}
-	return p.Log(r).End
 }

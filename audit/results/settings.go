@@ -45,6 +45,8 @@ type Settings struct {
 	// Shared applies the small-number rule, for results that leave the practice.
 	Shared bool   `json:"shared"`
 	Date   string `json:"date,omitempty"` // YYYY-MM-DD; empty: the newest record
+	// Period and clinician that the audit is about.
+	Period Period `json:"period,omitzero"`
 	// Questions are the choices behind the analyses beyond the grid.
 	Questions QuestionSettings `json:"questions,omitzero"`
 }
@@ -101,6 +103,9 @@ func (s Settings) Check() error {
 		return fmt.Errorf("equivalence margin %v points: expected between 0 and 100", s.EquivalencePoints)
 	case s.Multiplicity != "benjamini-hochberg" && s.Multiplicity != "holm":
 		return fmt.Errorf("multiplicity %q: expected benjamini-hochberg or holm", s.Multiplicity)
+	}
+	if err := s.Period.Check(); err != nil {
+		return err
 	}
 	return s.Questions.Check()
 }

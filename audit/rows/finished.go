@@ -22,7 +22,7 @@ type RefinementCount struct {
 // Courses say something only where the dataset tells initial courses from later ones
 // at all: a sheet of first courses alone does not show that nobody was refined.
 func (p *Set) RefinementCounts() []RefinementCount {
-	courses, told := p.CourseCounts(), p.recordsCourses()
+	courses, told := p.lastCourse, p.recordsCourses()
 	out := make([]RefinementCount, len(p.Cases))
 	for i := range p.Cases {
 		c := &out[i]
@@ -92,7 +92,7 @@ func (p *Set) FinishedCases() []FinishedCase {
 	counts, main := p.RefinementCounts(), p.mainStyles()
 	var out []FinishedCase
 	for i := range p.Cases {
-		if c := p.Cases[i].Log; c == nil || c.Status != casebook.Completed || !counts[i].Known {
+		if c := p.Cases[i].Log; c == nil || c.Status != casebook.Completed || !counts[i].Known || !p.InPeriod(c.End) {
 			continue
 		}
 		n := counts[i]
@@ -101,9 +101,9 @@ func (p *Set) FinishedCases() []FinishedCase {
 	return out
 }
 
-// CourseCounts is the highest course number on record of each case, from the
+// countCourses finds the highest course number on record of each case, from the
 // courses and the movements; 0 where neither is there.
-func (p *Set) CourseCounts() []int {
+func (p *Set) countCourses() []int {
 	n := make([]int, len(p.Cases))
 	for i := range p.Cases {
 		for _, c := range p.Cases[i].Courses {

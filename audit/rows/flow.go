@@ -13,7 +13,11 @@ type fate uint8
 
 // The fates, in the order in which movements leave the flow.
 const (
-	Broken         fate = iota // planned or achieved is not a finite number
+	OtherClinician fate = iota // of a clinician who was not asked for
+	AfterPeriod                // in a course begun after the period
+	NotEnded                   // in a course that has no month of end, or had not ended
+	OutsidePeriod              // in a course that ended before the period
+	Broken                     // planned or achieved is not a finite number
 	NothingPlanned             // nothing planned
 	BelowSmallest              // plan below the smallest meaningful amount
 	PercentageOnly             // only a percentage the practice computed itself
@@ -28,7 +32,11 @@ var departures = []struct {
 	step      string
 	ID, cause string
 }{
-	{Broken, "Movements on record", "not-a-number", "Planned or achieved is not a finite number"},
+	{OtherClinician, "Movements on record", "other-clinician", "Of other clinicians, or without one on record"},
+	{AfterPeriod, "Of the clinician", "after-period", "In a course begun after the period"},
+	{NotEnded, "Begun by the end of the period", "course-not-ended", "Course not ended by then, or no month of its end on record"},
+	{OutsidePeriod, "Course ended, month known", "outside-period", "Course ended before the period"},
+	{Broken, "Of the period", "not-a-number", "Planned or achieved is not a finite number"},
 	{NothingPlanned, "With numbers that can be read", "not-planned", "Nothing was planned along this axis (see unplanned movement)"},
 	{BelowSmallest, "Planned", "below-smallest-plan", "Plan below the smallest meaningful amount"},
 	{PercentageOnly, "Planned, of meaningful size", "percentage-only", "Only a percentage computed by the practice, no measured outcome"},
@@ -65,6 +73,9 @@ func (p *Set) CutShort(cluster, course int) bool {
 
 // Fate decides where a movement of a case goes.
 func (p *Set) Fate(m *casebook.Movement, cluster int) fate {
+	if f, out := p.periodFate(cluster, m.Course); out {
+		return f
+	}
 	f := FateOf(m, &p.Settings)
 	if (f == Analysed || f == Unmeasured) && p.CutShort(cluster, m.Course) {
 		return CutShort
@@ -106,20 +117,32 @@ func (p *Set) countFlow(fates []fate, clusters []int) {
 	f.CasesByStatus = countStatuses(p.Dataset.Cases)
 	last := make([]int, len(p.Cases)) // the furthest fate of each case, +1
 	var movements, cases [Analysed + 1]int
+	gone := map[casebook.CaseKey]fate{}
+	for _, r := range p.removed {
+		movements[r.fate]++
+		gone[r.key] = max(gone[r.key], r.fate)
+	}
 	for i, ft := range fates {
 		movements[ft]++
 		last[clusters[i]] = max(last[clusters[i]], int(ft)+1)
 	}
-	for _, l := range last {
+	for i, l := range last {
 		if l > 0 {
 			cases[l-1]++
+			delete(gone, p.Cases[i].Key) // it leaves later
 		}
 	}
-	left, leftCases := len(fates), 0
+	for _, f := range gone {
+		cases[f]++
+	}
+	left, leftCases := len(fates)+len(p.removed), 0
 	for _, n := range cases {
 		leftCases += n
 	}
 	for _, d := range departures {
+		if !p.asked(d.fate) {
+			continue
+		}
 		step := results.FlowStep{Title: d.step, Movements: left, Cases: leftCases}
 		if n := movements[d.fate]; n > 0 {
 			step.Excluded = []results.Exclusion{{ID: d.ID, Reason: p.reason(d.fate, d.cause), Movements: n, Cases: cases[d.fate]}}
@@ -128,6 +151,7 @@ func (p *Set) countFlow(fates []fate, clusters []int) {
 		left, leftCases = left-movements[d.fate], leftCases-cases[d.fate]
 		f.Steps = append(f.Steps, step)
 	}
+	f.Steps[0].Title = departures[0].step
 	p.styleSteps(left, leftCases)
 }
 

@@ -72,6 +72,9 @@ type Set struct {
 	Cases    []Patient // every case of the log or of the movements, by id
 	// analysed rows have a meaningful plan and a measured outcome.
 	Analysed []Row
+	// before are rows like those analysed, of courses that ended before the period: what
+	// a tooth did earlier is looked up in them.
+	before []Row
 	// missing rows have a meaningful plan and no measured outcome (achieved is
 	// NaN); they enter the best and worst case bounds only.
 	Missing []Row
@@ -90,13 +93,22 @@ type Set struct {
 	Clinicians       []string
 	ClinicianOf      []int
 	severalPractices bool
+	lastCourse       []int // highest course number on record, case by case
+	removed          []removal
+	// Undated: the audit is of a period and no month at all is on record.
+	Undated bool
 }
 
 // Prepare sorts, joins and classifies the records. It copies what it changes;
 // the dataset stays as it was. A movement recorded twice is an error: the
 // store keeps one record a key, so a duplicate means a broken caller.
 func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
-	p := &Set{Dataset: ds, Settings: s}
+	p := &Set{Settings: s}
+	ds, err := p.selected(ds)
+	if err != nil {
+		return nil, err
+	}
+	p.Dataset, p.Undated = ds, s.Period.Limited() && undated(ds)
 	order := InOrder(ds.Movements)
 	for i := 1; i < len(order); i++ {
 		if CompareMovements(order[i-1], order[i]) == 0 {
@@ -201,13 +213,25 @@ func (p *Set) classify(order []*casebook.Movement) {
 	at := 0
 	for i, m := range order {
 		for p.Cases[at].Key != m.Case {
+			at++
+		}
+		clusters[i] = at
+	}
+	p.lastCourse = p.countCourses()
+	at = 0
+	for i, m := range order {
+		for p.Cases[at].Key != m.Case {
 			p.Cases[at].To = len(p.Analysed)
 			at++
 			p.Cases[at].From = len(p.Analysed)
 		}
 		r := NewRow(m, at)
-		fates[i], clusters[i] = p.Fate(m, at), at
+		fates[i] = p.Fate(m, at)
 		switch fates[i] {
+		case OutsidePeriod:
+			if FateOf(m, &p.Settings) == Analysed && !p.CutShort(at, m.Course) {
+				p.before = append(p.before, r)
+			}
 		case CutShort:
 			p.Short = append(p.Short, r)
 		case Analysed:
@@ -230,6 +254,17 @@ func (p *Set) classify(order []*casebook.Movement) {
 		}
 	}
 	p.countFlow(fates, clusters)
+}
+
+// Followed lists the analysed rows and those of courses that ended before the period, in
+// key order.
+func (p *Set) Followed() []Row {
+	if len(p.before) == 0 {
+		return p.Analysed
+	}
+	all := slices.Concat(p.before, p.Analysed)
+	slices.SortFunc(all, func(a, b Row) int { return CompareMovements(a.Movement, b.Movement) })
+	return all
 }
 
 func NewRow(m *casebook.Movement, cluster int) Row {

@@ -138,7 +138,7 @@ func refinedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 	}
 	for i := range histories {
 		h := &histories[i]
-		if k.From != 0 && h.Start < k.From {
+		if k.From != 0 && h.Start < k.From || !p.CohortInPeriod(h.Start, within) {
 			continue
 		}
 		mature := int(p.LastLook(h.Patient)-h.Start) >= within

@@ -82,7 +82,14 @@ func (t *teller) over() string {
 	if t.r.Provenance.Invented {
 		parts[0] += " (invented data)"
 	}
-	return strings.Join(append(parts, "clinic audit", wording.Period(sc), wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement")), " · ")
+	if c := t.s.Period.Clinician; c != "" {
+		parts = append(parts, "clinician "+c)
+	}
+	period := wording.Period(sc)
+	if t.s.Period.Limited() {
+		period = "courses ended in " + period
+	}
+	return strings.Join(append(parts, "clinic audit", period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement")), " · ")
 }
 
 // ci is the name of the interval, "95 % CI".

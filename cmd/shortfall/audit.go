@@ -12,6 +12,7 @@ import (
 
 	"shortfall/audit"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlite"
 )
@@ -46,6 +47,8 @@ kept unless --force is given. An input is never overwritten.`,
   shortfall audit --db clinic.db --pdf audit.pdf --json results.json --xlsx tables.xlsx
   shortfall audit --db clinic.db --pdf shared.pdf --shared --paper letter --teeth universal
   shortfall audit --db clinic.db --criteria criteria.toml --date 2026-09-30
+  shortfall audit --db clinic.db --from 2025-07 --to 2025-09 --clinician K4
+  shortfall audit --db clinic.db --quarter 2025Q3 --pdf audit.pdf
   shortfall audit --db clinic.db --criteria criteria.toml --since results.json --pdf audit.pdf`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			files, err := inFolders(args)
@@ -136,6 +139,9 @@ func (r *auditRun) compute(ctx context.Context, db store.Store, code int, p *pro
 	}
 	p.at("auditing %s", plural(len(ds.Movements), "movement"))
 	res, err := audit.Run(ctx, ds, r.settings, version)
+	if period := (*rows.PeriodError)(nil); errors.As(err, &period) {
+		return nil, usage("%v", period)
+	}
 	if err == nil && r.earlier != nil {
 		audit.AddSince(res, r.earlier)
 	}

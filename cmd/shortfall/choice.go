@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"github.com/spf13/pflag"
+
+	"shortfall/ingest/casebook"
 )
 
 // choice is a flag that takes one of a few words.
@@ -45,6 +47,24 @@ func orList(words []string) string {
 		return strings.Join(words, "")
 	}
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}
+
+// month is a flag that takes a month, or a quarter by its first one.
+type month struct {
+	target *casebook.Month
+	parse  func(string) (casebook.Month, error)
+}
+
+func monthOf(target *casebook.Month, parse func(string) (casebook.Month, error)) month {
+	return month{target, parse}
+}
+
+func (m month) String() string { return "" }
+func (m month) Type() string   { return "month" }
+
+func (m month) Set(s string) (err error) {
+	*m.target, err = m.parse(s)
+	return err
 }
 
 // number is a flag that takes a finite number.

@@ -2,6 +2,8 @@ package casebook
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 	"time"
 )
 
@@ -19,6 +21,16 @@ func ParseMonth(s string) (Month, error) {
 		return 0, fmt.Errorf("not a month: expected YYYY-MM")
 	}
 	return NewMonth(t.Year(), int(t.Month())), nil
+}
+
+// ParseQuarter reads "2025 Q1", "2025Q1" or "2025-Q1" as the first month of the quarter.
+func ParseQuarter(s string) (Month, error) {
+	year, number, ok := strings.Cut(strings.ToUpper(strings.TrimSpace(s)), "Q")
+	y, err := strconv.Atoi(strings.TrimRight(year, " -"))
+	if n, bad := strconv.Atoi(number); ok && err == nil && bad == nil && y >= 1000 && y <= 9999 && n >= 1 && n <= 4 {
+		return NewMonth(y, 3*n-2), nil
+	}
+	return 0, fmt.Errorf("not a quarter: expected such as 2025Q1")
 }
 
 // Year and the month number 1 to 12.

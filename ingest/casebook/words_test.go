@@ -118,3 +118,16 @@ func TestCountsReconcile(t *testing.T) {
 	assert.True(t, b.Counts().Balanced())
 	assert.False(t, Counts{Read: 2, Accepted: 1}.Balanced())
 }
+
+func TestParseQuarter(t *testing.T) {
+	for _, s := range []string{"2026Q3", "2026 Q3", "2026-q3", " 2026q3 "} {
+		m, err := ParseQuarter(s)
+		require.NoError(t, err, s)
+		assert.Equal(t, NewMonth(2026, 7), m, s)
+		assert.Equal(t, "2026 Q3", m.Quarter())
+	}
+	for _, s := range []string{"", "2026", "Q3", "2026Q5", "2026Q0", "26Q1", "2026Q3x"} {
+		_, err := ParseQuarter(s)
+		assert.Error(t, err, s)
+	}
+}

@@ -7,6 +7,8 @@
 package followup
 
 import (
+	"slices"
+
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -26,6 +28,9 @@ const (
 // Answer follows the cases.
 func Answer(p *rows.Set) results.FollowUp {
 	histories, left := p.Histories()
+	histories = slices.DeleteFunc(histories, func(h rows.History) bool {
+		return !p.CohortInPeriod(h.Start, p.Settings.Questions.HorizonMonths)
+	})
 	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories)}
 	need := p.Settings.MinIntervalCases
 	months := horizons(p, histories)

@@ -39,6 +39,9 @@ func wornFeatures(p *rows.Set) (features []wornFeature, excluded []results.Exclu
 		for p.Cases[at].Key != m.Case {
 			at++
 		}
+		if !p.InPeriod(p.CourseEnd(at, m.Course)) {
+			continue
+		}
 		if !m.Lost.OK {
 			left[0].Movements++
 			continue

@@ -26,7 +26,7 @@ func Answer(p *rows.Set) []results.Replanned {
 	onRecord := p.IndexOrder()
 	for i, m := range p.Order {
 		c := p.Cases[p.ClusterOf[i]].Log
-		if m.Course > 1 || c == nil || c.Status != casebook.Completed || m.Style == casebook.NoStyle || !p.Meaningful(m) {
+		if m.Course > 1 || c == nil || c.Status != casebook.Completed || m.Style == casebook.NoStyle || !p.Meaningful(m) || !p.InPeriod(c.End) {
 			continue
 		}
 		again := plannedAgain(p, onRecord, p.ClusterOf[i], m)

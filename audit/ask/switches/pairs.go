@@ -24,6 +24,7 @@ var unpairedReasons = []results.Exclusion{
 	{ID: "not-planned-again", Reason: "Not planned again in the next course"},
 	{ID: "other-direction", Reason: "Next plan in the other direction, or below the smallest meaningful amount"},
 	{ID: "next-not-measured", Reason: "Planned again, outcome of the next course not measured"},
+	{ID: "next-not-ended", Reason: "Planned again in a course that had not ended by the end of the period"},
 	{ID: "style-missing", Reason: "Attachment style not recorded in one of the two courses"},
 }
 
@@ -34,9 +35,11 @@ func pairCourses(p *rows.Set) pairing {
 	onRecord := p.IndexOrder()
 	var out pairing
 	left := make([]int, len(unpairedReasons))
-	for i := range p.Analysed {
-		r := &p.Analysed[i]
-		if r.Shortfall() <= p.Settings.Tolerance(r.Unit()) {
+	followed := p.Followed()
+	for i := range followed {
+		r := &followed[i]
+		nextEnded := p.InPeriod(p.CourseEnd(r.Cluster, r.Movement.Course+1))
+		if !nextEnded && !p.InPeriod(p.CourseEnd(r.Cluster, r.Movement.Course)) || r.Shortfall() <= p.Settings.Tolerance(r.Unit()) {
 			continue
 		}
 		out.fellShort++
@@ -45,6 +48,8 @@ func pairCourses(p *rows.Set) pairing {
 		switch {
 		case again < 0 || p.Order[again].Planned == 0:
 			left[0]++
+		case !nextEnded:
+			left[3]++
 		case next == nil && later == nil,
 			next != nil && next.Direction != r.Direction,
 			later != nil && later.Direction != r.Direction:
@@ -52,7 +57,7 @@ func pairCourses(p *rows.Set) pairing {
 		case next == nil:
 			left[2]++
 		case r.Style == casebook.NoStyle || next.Style == casebook.NoStyle:
-			left[3]++
+			left[4]++
 		default:
 			out.pairs = append(out.pairs, pair{r, next})
 		}
