@@ -44,6 +44,7 @@ func (r *rowReader) readCase() {
 	c.ChangeDays = r.count(columns.ChangeDays)
 	c.Wear = word(r, columns.Wear, values.ParseWear)
 	c.StatedRefinements = r.count(columns.Refinements)
+	r.plain(casebook.CaseKind, &c)
 	if c.Start != 0 && c.End != 0 && c.End < c.Start {
 		_, col := r.at(columns.EndMonth)
 		r.reject(rules.EndBeforeStart, col, sheet.Date, "the case ends before it starts")
@@ -90,6 +91,9 @@ func (r *rowReader) readCourse() {
 	c.Start = r.month(columns.CourseStart)
 	c.AlignersPlanned = r.count(columns.AlignersPlanned)
 	c.AlignersUsed = r.count(columns.AlignersUsed)
+	if r.t.Kind == casebook.CourseKind { // in other tables they speak of the movement
+		r.plain(casebook.CourseKind, &c)
+	}
 	r.row.courses = append(r.row.courses, c)
 }
 
@@ -151,6 +155,7 @@ func (c *caseInfo) merge(n casebook.Case) string {
 	join(&k.ChangeDays, n.ChangeDays, "change interval", &differ)
 	join(&k.Wear, n.Wear, "wear", &differ)
 	join(&k.StatedRefinements, n.StatedRefinements, "refinements", &differ)
+	differ = append(differ, joinPlain(casebook.CaseKind, k, &n)...)
 	return strings.Join(differ, ", ")
 }
 
@@ -159,7 +164,20 @@ func mergeCourse(k *casebook.Course, n casebook.Course) string {
 	join(&k.Start, n.Start, "course start month", &differ)
 	join(&k.AlignersPlanned, n.AlignersPlanned, "aligners planned", &differ)
 	join(&k.AlignersUsed, n.AlignersUsed, "aligners used", &differ)
+	differ = append(differ, joinPlain(casebook.CourseKind, k, &n)...)
 	return strings.Join(differ, ", ")
+}
+
+// joinPlain joins the columns of plain words of two records, given as pointers.
+func joinPlain(k casebook.Kind, known, n any) (differ []string) {
+	for _, d := range columns.Plain(k) {
+		word := d.Place(known).String()
+		join(&word, d.Place(n).String(), d.Field.String(), &differ)
+		if err := d.Place(known).UnmarshalText([]byte(word)); err != nil {
+			panic(err) // a word of the vocabulary itself
+		}
+	}
+	return differ
 }
 
 // join fills a blank, agrees with an equal value and notes a different one.

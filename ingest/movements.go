@@ -49,6 +49,7 @@ func (r *rowReader) readMovement() {
 	m.LostMonth = r.count(columns.LostMonth)
 	m.SizeMM = r.featureSize()
 	whole.add(&m)
+	r.plain(casebook.MovementKind, &m)
 	m.StatedPercent = r.percent()
 	if r.unitOfAxis = axis.Unit(); axis != casebook.NoAxis && !r.inBothUnits() {
 		r.amounts(&m, dir)

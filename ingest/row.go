@@ -146,7 +146,7 @@ func (r *rowReader) fail(err error, col int, c sheet.Cell) {
 // cost drops the cell with a warning where its field is optional, else rejects
 // the row.
 func (r *rowReader) cost(p casebook.Problem, f columns.Field) {
-	if !optional[f] {
+	if !optional[f] && !columns.IsPlain(f) {
 		r.row.errors = append(r.row.errors, p)
 		return
 	}
@@ -228,6 +228,18 @@ func opt[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) ca
 // word is opt for fields whose zero value means "not recorded".
 func word[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) E {
 	return opt(r, f, parse).Value
+}
+
+// plain reads the columns of plain words of a record: a pointer to a case, a
+// course or a movement.
+func (r *rowReader) plain(k casebook.Kind, record any) {
+	for _, d := range columns.Plain(k) {
+		w := opt(r, d.Field, func(s string) (string, error) { return values.ParsePlain(d.Field, s) })
+		if err := d.Place(record).UnmarshalText([]byte(w.Value)); err != nil {
+			c, col := r.at(d.Field)
+			r.fail(values.Fail{Rule: rules.WordUnknown, Message: err.Error()}, col, c)
+		}
+	}
 }
 
 const longestCode = 64

@@ -80,6 +80,8 @@ func (g *practice) newPatient(id string) *patient {
 	}
 	if g.chance(g.Unrecorded) {
 		p.Wear = casebook.NoWear
+	} else {
+		p.WearRecorded = casebook.BeforeOutcome
 	}
 	if g.chance(g.Unrecorded) {
 		p.AgeBand = casebook.NoAgeBand

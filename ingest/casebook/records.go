@@ -13,6 +13,7 @@ type Case struct {
 	PlannedAligners   Opt[int]
 	ChangeDays        Opt[int] // interval between aligners, days
 	Wear              Wear
+	WearRecorded      Timing   // whether the wear was rated before the outcome was known
 	StatedRefinements Opt[int] // as the practice counted them; checked against the courses
 }
 
@@ -24,6 +25,7 @@ type Course struct {
 	Start           Month
 	AlignersPlanned Opt[int]
 	AlignersUsed    Opt[int]
+	MeasuredBy      Method // of the movements of the course that say nothing themselves
 }
 
 // Movement is one tooth along one axis in one course. Planned and Achieved are
@@ -45,6 +47,7 @@ type Movement struct {
 	Lost          Opt[bool]    // feature lost during the course
 	LostMonth     Opt[int]     // whole months worn when it was lost
 	Staging       Staging
+	MeasuredBy    Method
 }
 
 // Direction of the planned movement.

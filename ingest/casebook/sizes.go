@@ -18,6 +18,8 @@ const (
 	StagingCount     = int(endStaging) - 1
 	StatusCount      = int(endStatus) - 1
 	WearCount        = int(endWear) - 1
+	TimingCount      = int(endTiming) - 1
+	MethodCount      = int(endMethod) - 1
 	AgeBandCount     = int(endAgeBand) - 1
 	NotationCount    = int(endNotation) - 1
 	ArchCount        = int(endArch) - 1

@@ -15,6 +15,7 @@ var vocabularies = map[string]struct {
 	"unit": {unitNames, UnitCount}, "axis": {axisNames, AxisCount}, "direction": {directionNames, DirectionCount},
 	"style": {styleNames, StyleCount}, "shape": {shapeNames, ShapeCount}, "orientation": {orientationNames, OrientationCount},
 	"staging": {stagingNames, StagingCount}, "status": {statusNames, StatusCount}, "wear": {wearNames, WearCount},
+	"timing": {timingNames, TimingCount}, "method": {methodNames, MethodCount},
 	"age band": {ageNames, AgeBandCount}, "notation": {notationNames, NotationCount}, "arch": {archNames, ArchCount},
 	"tooth class": {classNames, ToothClassCount}, "kind": {kindNames, KindCount}, "severity": {severityNames, SeverityCount},
 }

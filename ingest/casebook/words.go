@@ -196,6 +196,66 @@ func (w Wear) MarshalText() ([]byte, error) { return []byte(w.String()), nil }
 // UnmarshalText reads the rating.
 func (w *Wear) UnmarshalText(b []byte) (err error) { *w, err = ParseWear(string(b)); return err }
 
+// Timing says whether something was written down before the outcome was known.
+type Timing uint8
+
+// What was written down afterwards may follow from the outcome, and is no
+// adjuster of it.
+const (
+	NoTiming Timing = iota
+	BeforeOutcome
+	AfterOutcome
+	endTiming
+)
+
+var timingNames = names{"", "before", "after"}
+
+// Timings lists before and after.
+func Timings() []Timing { return all[Timing](timingNames) }
+
+func (t Timing) String() string { return timingNames.text(uint8(t)) }
+
+// MarshalText writes the word.
+func (t Timing) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
+
+// UnmarshalText reads the word.
+func (t *Timing) UnmarshalText(b []byte) error {
+	i, err := timingNames.index("timing", string(b))
+	*t = Timing(i)
+	return err
+}
+
+// Method is how an achieved movement was measured.
+type Method uint8
+
+// The methods. What one of them calls 2 degrees another may call 3: they are never
+// pooled silently.
+const (
+	NoMethod Method = iota
+	SuperimposedScans
+	NextPlanStart
+	Models
+	OtherMethod
+	endMethod
+)
+
+var methodNames = names{"", "superimposed scans", "next plan's start", "models", "other"}
+
+// Methods lists the methods in print order.
+func Methods() []Method { return all[Method](methodNames) }
+
+func (m Method) String() string { return methodNames.text(uint8(m)) }
+
+// MarshalText writes the name of the method.
+func (m Method) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// UnmarshalText reads the name of the method.
+func (m *Method) UnmarshalText(b []byte) error {
+	i, err := methodNames.index("method of measurement", string(b))
+	*m = Method(i)
+	return err
+}
+
 // AgeBand is the patient's age at the start, in bands wide enough not to identify.
 type AgeBand uint8
 

@@ -56,6 +56,20 @@ var caseColumns = []Def{
 		About:    "The clinician's rating of how well the aligners were worn.", Example: casebook.WearGood.String(),
 	},
 	{
+		Field: WearRecorded, Type: Word, Header: "wear recorded", Template: true, Words: words(casebook.Timings()),
+		Synonyms: []string{
+			"wear rated", "wear noted", "wear recorded when", "wear rating recorded", "mitarbeit erfasst", "mitarbeit notiert", "coopération notée", "cooperación anotada",
+			"collaborazione annotata", "colaboração registada", "medewerking genoteerd", "współpraca zapisana",
+		},
+		Meanings: []string{
+			"at start, at the start, start, beforehand, before outcome, before the outcome, vorher, davor, zu Beginn, avant, au début, antes, al inicio, prima, all'inizio, no início, vooraf, bij start, przed, na początku",
+			"at end, at the end, end, afterwards, after outcome, after the outcome, nachher, danach, am Ende, après, à la fin, después, al final, dopo, alla fine, depois, no fim, achteraf, aan het eind, po, na końcu",
+		},
+		Place:   func(record any) Worded { return &record.(*casebook.Case).WearRecorded },
+		About:   "Whether the wear was rated before the outcome was known, or after. A rating made afterwards is shown and never adjusts for anything.",
+		Example: casebook.BeforeOutcome.String(),
+	},
+	{
 		Field: Refinements, Type: Count, Header: "refinements", Template: true,
 		Synonyms: []string{"number of refinements", "no of refinements", "refinement count", "stated refinements", "refinements stated"},
 		About:    "Refinements as the practice counted them; checked against the courses.", Example: "1",
@@ -85,6 +99,7 @@ var courseColumns = []Def{
 		Synonyms: []string{"course aligners used", "used aligners", "aligners worn"},
 		About:    "Aligners worn before the next scan or the end.", Example: "24",
 	},
+	measuredBy,
 	practiceKey,
 }
 

@@ -7,6 +7,9 @@
 package columns
 
 import (
+	"encoding"
+	"fmt"
+
 	"shortfall/ingest/casebook"
 )
 
@@ -53,8 +56,20 @@ type Def struct {
 	Template bool   // part of the template; the others are read where a practice keeps them
 	Synonyms []string
 	Words    []string // allowed words, in list order, where Type is Word, YesNo or CourseNo
-	About    string   // one sentence for the instructions
-	Example  string   // text of the example row
+	// Meanings and Place are all that a column of plain words needs to be read,
+	// kept and written: what cells say for each of Words, lists in the order of
+	// Words (common practice, no source), and where a *casebook.Case, Course or
+	// Movement has the word. Columns whose words need more have a parser in values.
+	Meanings []string
+	Place    func(record any) Worded
+	About    string // one sentence for the instructions
+	Example  string // text of the example row
+}
+
+// Worded is a place for one word of a vocabulary, "" where it was not recorded.
+type Worded interface {
+	fmt.Stringer
+	encoding.TextUnmarshaler
 }
 
 // Of lists the columns of a record kind: first those of the template, in
@@ -81,6 +96,34 @@ func Find(k casebook.Kind, f Field) (Def, bool) {
 		}
 	}
 	return Def{}, false
+}
+
+// plain are the columns of plain words by kind.
+var plain = func() map[casebook.Kind][]Def {
+	out := map[casebook.Kind][]Def{}
+	for _, k := range casebook.Kinds() {
+		for _, d := range Of(k) {
+			if d.Place != nil {
+				out[k] = append(out[k], d)
+			}
+		}
+	}
+	return out
+}()
+
+// Plain lists the columns of plain words of a kind.
+func Plain(k casebook.Kind) []Def { return plain[k] }
+
+// IsPlain reports a field whose columns hold plain words.
+func IsPlain(f Field) bool {
+	for _, k := range casebook.Kinds() {
+		for _, d := range plain[k] {
+			if d.Field == f {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // SheetName is the canonical name of the sheet that holds a kind.

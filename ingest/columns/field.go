@@ -51,6 +51,8 @@ const (
 	Side
 	Changed
 	TargetPosition
+	MeasuredBy
+	WearRecorded
 	FieldCount int = iota
 )
 
@@ -60,7 +62,7 @@ var fieldNames = [...]string{
 	"aligners planned", "aligners used", "tooth", "axis", "direction", "planned", "achieved",
 	"residual", "start position", "end position", "stated percent", "unit", "style", "shape",
 	"orientation", "feature size", "lost", "lost month", "staging", "first", "second",
-	"quadrant", "arch", "side", "changed", "target position",
+	"quadrant", "arch", "side", "changed", "target position", "measured by", "wear recorded",
 }
 
 // Fields lists every field.

@@ -24,6 +24,32 @@ var unitColumn = Def{
 	Example:  casebook.Degree.String(),
 }
 
+// measuredBy stands on a movement, or on the course for all movements that say
+// nothing themselves.
+var measuredBy = Def{
+	Field: MeasuredBy, Type: Word, Header: "measured by", Template: true, Words: words(casebook.Methods()),
+	Synonyms: []string{
+		"measured with", "measured from", "measured on", "how measured", "achieved measured by", "measurement method", "method of measurement", "measuring method",
+		"gemessen mit", "gemessen an", "gemessen durch", "messmethode", "messverfahren", "mesuré par", "mesuré avec", "mesuré sur", "méthode de mesure", "mode de mesure",
+		"medido con", "medido por", "medido en", "método de medición", "misurato con", "misurato su", "metodo di misura", "metodo di misurazione",
+		"medido com", "método de medição", "método de medida", "gemeten met", "gemeten op", "gemeten door", "meetmethode", "zmierzono", "zmierzone na", "metoda pomiaru", "sposób pomiaru",
+	},
+	Meanings: []string{
+		"superimposition, superimposed, superimposed scan, scan superimposition, scans superimposed, scan overlay, überlagerung, überlagerte scans, scanüberlagerung, superposition, superposition de scans, scans superposés, superposición, superposición de escaneos, sovrapposizione, scansioni sovrapposte, sobreposição, sobreposição de scans, superpositie, scans over elkaar, nałożenie skanów, nałożone skany",
+		"next plan, next plan start, start of next plan, start of the next plan, new plan, refinement plan, folgeplan, nächster plan, beginn des nächsten plans, start des folgeplans, plan suivant, début du plan suivant, plan siguiente, inicio del plan siguiente, piano successivo, inizio del piano successivo, plano seguinte, início do plano seguinte, volgend plan, begin van volgend plan, następny plan, początek następnego planu",
+		"model, casts, cast, study models, plaster models, dental casts, modelle, modell, gipsmodelle, modèles, moulages, modelos, modelos de yeso, modelli, modelli in gesso, modelos de gesso, modellen, gipsmodellen, modele, modele gipsowe",
+		"another, otherwise, andere, anders, sonstige, autre, otro, altro, outro, overig, inne, inny",
+	},
+	Place: func(record any) Worded {
+		if c, ok := record.(*casebook.Course); ok {
+			return &c.MeasuredBy
+		}
+		return &record.(*casebook.Movement).MeasuredBy
+	},
+	About:   "How the achieved movement was measured; on the sheet of courses for all movements of the course that say nothing themselves.",
+	Example: casebook.SuperimposedScans.String(),
+}
+
 const movementUnit = "mm or degrees"
 
 var movementColumns = []Def{
@@ -80,6 +106,7 @@ var movementColumns = []Def{
 		About:    "Combined: several movements of the tooth at once. Sequenced: one after another.",
 		Example:  casebook.Combined.String(),
 	},
+	measuredBy,
 	{
 		Field: Direction, Type: Word, Header: "direction", Words: words(casebook.Directions()),
 		Synonyms: []string{"movement direction", "planned direction", "sign"},

@@ -43,7 +43,7 @@ var patterns = []pattern{
 	{concepts{lexicon.Clinician}, concepts{lexicon.Code, lexicon.Number}, columns.Clinician, 0, 0},
 	{concepts{lexicon.Age, lexicon.Band}, concepts{lexicon.Start}, columns.AgeBand, 0, 0},
 	{concepts{lexicon.Age}, concepts{lexicon.Start}, columns.Age, columns.AgeBand, 0},
-	{concepts{lexicon.Wear}, nil, columns.Wear, 0, 0},
+	{concepts{lexicon.Wear}, concepts{lexicon.Start, lexicon.Before, lexicon.After, lexicon.End}, columns.Wear, 0, 0},
 	{concepts{lexicon.Status}, concepts{lexicon.End}, columns.Status, 0, 0},
 	{concepts{lexicon.Interval}, concepts{lexicon.Aligner, lexicon.Count, lexicon.Changed}, columns.ChangeDays, 0, 0},
 
@@ -138,13 +138,32 @@ func byConcepts(text string, k casebook.Kind) (Header, bool) {
 	h.Weak = len(lexicon.Unknown(tokens)) > 0
 	h.Mark = markOf(s)
 	h.AfterRefinement = s[lexicon.Refinement] || s[lexicon.Refinements]
-	if h.Field, h.Alt = fieldOf(s, k); h.Field != columns.NoField {
+	if f := phrases[values.PlainKey(text)]; allowed[k][f] {
+		h.Field, h.Weak = f, false
+		return h, f != columns.NoField
+	}
+	if h.Field, h.Alt = fieldOf(s, k); h.Field == columns.Wear {
+		h.Rated = ratedOf(s)
+	}
+	if h.Field != columns.NoField {
 		return h, true
 	}
 	if k == casebook.MovementKind {
 		return h.ofOneMovement(tokens)
 	}
 	return Header{}, false
+}
+
+// ratedOf reads whether a rating stands before the outcome or after it.
+func ratedOf(s lexicon.Set) casebook.Timing {
+	before, after := s[lexicon.Start] || s[lexicon.Before], s[lexicon.End] || s[lexicon.After]
+	switch {
+	case before && !after:
+		return casebook.BeforeOutcome
+	case after && !before:
+		return casebook.AfterOutcome
+	}
+	return casebook.NoTiming
 }
 
 // asHeader settles words that mean one thing in a header and another in a cell.

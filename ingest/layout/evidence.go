@@ -109,6 +109,9 @@ func (p profile) fits(f columns.Field) bool {
 	if p.n == 0 {
 		return true
 	}
+	if columns.IsPlain(f) {
+		return !p.some(p.numbers) && !p.some(p.dates)
+	}
 	switch f {
 	case columns.Planned, columns.Achieved, columns.Residual, columns.StartPosition, columns.EndPosition, columns.TargetPosition,
 		columns.First, columns.Second, columns.StatedPercent, columns.FeatureSize:
@@ -212,6 +215,32 @@ func (t *Table) marks() {
 	for _, i := range at {
 		t.Marks[t.Columns[i].Col] = t.Columns[i].Mark
 		t.Columns[i].Header = Header{Field: columns.NoField, Mark: t.Columns[i].Mark}
+	}
+}
+
+// ratings says for the column of wear whether it was rated before the outcome was
+// known, where its header does. Of two ratings the earlier one is read: only that
+// can adjust for anything.
+func (t *Table) ratings() {
+	at := map[casebook.Timing]int{}
+	for i, c := range t.Columns {
+		switch c.Field {
+		case columns.Wear:
+			if at[c.Rated] = i; c.Rated == casebook.NoTiming {
+				return
+			}
+		case columns.WearRecorded:
+			return
+		}
+	}
+	early, two := at[casebook.BeforeOutcome]
+	if late, ok := at[casebook.AfterOutcome]; ok && two && !t.Columns[late].Declared {
+		t.Columns[late].Header = Header{}
+	} else if ok {
+		early, two = late, true
+	}
+	if len(at) > 0 && two {
+		t.Constants[columns.WearRecorded] = t.Columns[early].Rated.String()
 	}
 }
 

@@ -40,6 +40,8 @@ type Header struct {
 	First casebook.Opt[int]
 	// Mark is the style of which the column says yes or no.
 	Mark casebook.Style
+	// Rated says whether the header puts a rating before the outcome or after it.
+	Rated casebook.Timing
 	// AfterRefinement: the numbers of the column count refinements, not courses.
 	AfterRefinement bool
 }
@@ -84,6 +86,21 @@ func (n names) add(text string, f columns.Field, canonical bool) {
 }
 
 var unitSuffix = regexp.MustCompile(`(?i)^(.*?)[\s_]*(?:[\(\[]\s*(mm or deg(?:rees)?|mm|millimet(?:re|er)s?|deg(?:rees?)?\.?|°|º|%|days?|years?|months?(?: worn)?)\s*[\)\]]|[\s_](?:in )?(mm|deg(?:rees?)?|°|º)|(°|%))\s*$`)
+
+// phrases are the headers of columns of plain words without their small words.
+var phrases = func() map[string]columns.Field {
+	out := map[string]columns.Field{}
+	for _, k := range casebook.Kinds() {
+		for _, d := range columns.Plain(k) {
+			for _, s := range append(d.Synonyms, d.Header) {
+				if key := values.PlainKey(s); strings.Contains(key, " ") {
+					out[key] = d.Field
+				}
+			}
+		}
+	}
+	return out
+}()
 
 // stripUnit takes a unit off the end of a header.
 func stripUnit(text string) (string, casebook.Unit) {
@@ -137,7 +154,7 @@ func parse(text string, k casebook.Kind) Header {
 			h.Unit = unit
 		}
 	case h.Field == words.Field:
-		h.Scale, h.First, h.Mark = words.Scale, words.First, words.Mark
+		h.Scale, h.First, h.Mark, h.Rated = words.Scale, words.First, words.Mark, words.Rated
 		h.Alt, h.Notation, h.AfterRefinement = words.Alt, words.Notation, words.AfterRefinement
 		if h.Unit == casebook.NoUnit {
 			h.Unit = words.Unit

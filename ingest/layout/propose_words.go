@@ -32,6 +32,17 @@ var readings = map[columns.Field]func(string) (string, bool){
 	columns.Wear:        read(values.ParseWear),
 }
 
+// readingOf is the reading of a field, nil where it has no words.
+func readingOf(f columns.Field) func(string) (string, bool) {
+	if columns.IsPlain(f) {
+		return func(s string) (string, bool) {
+			w, err := values.ParsePlain(f, s)
+			return w, err == nil
+		}
+	}
+	return readings[f]
+}
+
 func read[E interface{ String() string }](parse func(string) (E, error)) func(string) (string, bool) {
 	return func(s string) (string, bool) {
 		v, err := parse(s)
@@ -48,7 +59,7 @@ func (f *Found) words() []mapping.WordProposal {
 	counts := map[columns.Field]map[string]int{}
 	for _, t := range f.Tables {
 		for _, c := range t.Columns {
-			if readings[c.Field] == nil {
+			if readingOf(c.Field) == nil {
 				continue
 			}
 			if counts[c.Field] == nil {
@@ -81,7 +92,7 @@ func proposals(field columns.Field, n map[string]int) []mapping.WordProposal {
 	var out []mapping.WordProposal
 	for text, count := range n {
 		w := mapping.WordProposal{Field: field.String(), Text: text, Count: count}
-		if means, ok := readings[field](text); ok {
+		if means, ok := readingOf(field)(text); ok {
 			w.Means = means
 		} else {
 			w.Near = nearestWord(field, text)

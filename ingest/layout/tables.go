@@ -211,6 +211,7 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 	slices.SortFunc(t.Columns, func(a, b Column) int { return a.Col - b.Col })
 	t.declarePairs(declared)
 	t.settle()
+	t.ratings()
 	f.sameField(t)
 	t.index()
 	for _, c := range t.Columns {
@@ -237,7 +238,7 @@ func declaredHeader(text string, f columns.Field, k casebook.Kind) Header {
 		_, unit := stripUnit(text)
 		return Header{Field: f, Unit: unit, Notation: h.Notation, Scale: h.Scale}
 	}
-	return Header{Scale: h.Scale, First: h.First, Field: f, Canonical: h.Canonical, Unit: h.Unit, Notation: h.Notation, AfterRefinement: h.AfterRefinement}
+	return Header{Scale: h.Scale, First: h.First, Field: f, Rated: h.Rated, Canonical: h.Canonical, Unit: h.Unit, Notation: h.Notation, AfterRefinement: h.AfterRefinement}
 }
 
 // headless reports columns that hold cells and have no header.

@@ -80,6 +80,9 @@ func (f *File) checkWords(bad func(string, ...any)) {
 	for name, table := range f.Words {
 		fld, err := columns.ParseField(name)
 		parse := readable[fld]
+		if columns.IsPlain(fld) {
+			parse = known(func(s string) (string, error) { return values.ParsePlain(fld, s) })
+		}
 		if err != nil || parse == nil {
 			bad("[words] %q: %s", name, suggest(name, wordFields()))
 			continue

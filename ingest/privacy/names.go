@@ -3,6 +3,7 @@ package privacy
 import (
 	_ "embed"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -47,7 +48,7 @@ func knownWords() map[string]bool {
 	for _, k := range casebook.Kinds() {
 		for _, d := range columns.Of(k) {
 			add(d.Header)
-			for _, w := range append(d.Words, d.Synonyms...) {
+			for _, w := range slices.Concat(d.Words, d.Synonyms, d.Meanings) {
 				add(w)
 			}
 		}

@@ -30,7 +30,7 @@ func WriteFlat(w io.Writer, ds *casebook.Dataset, meta Meta) error {
 		courses[c.Key()] = c
 	}
 	out := csv.NewWriter(w)
-	caseDefs, courseDefs, moveDefs := columnsOf(casebook.CaseKind), columnsOf(casebook.CourseKind)[2:], meta.columnsOf(casebook.MovementKind)[1:]
+	caseDefs, courseDefs, moveDefs := columnsOf(casebook.CaseKind), without(columnsOf(casebook.CourseKind)[2:], columns.MeasuredBy), meta.columnsOf(casebook.MovementKind)[1:]
 	moveDefs = without(moveDefs, columns.Practice)
 	listed := slices.ContainsFunc(ds.Movements, func(m casebook.Movement) bool { _, ok := cases[m.Case]; return ok })
 	charted := slices.ContainsFunc(ds.Movements, func(m casebook.Movement) bool {
@@ -66,8 +66,12 @@ func WriteFlat(w io.Writer, ds *casebook.Dataset, meta Meta) error {
 		if !logged {
 			c = casebook.Case{ID: m.Case.ID, Practice: m.Case.Practice}
 		}
+		course := courses[casebook.CourseKey{Case: m.Case, Number: m.Course}]
+		if m.MeasuredBy == casebook.NoMethod {
+			m.MeasuredBy = course.MeasuredBy // a row is a movement: what holds for its course is said there
+		}
 		row := flatRow(nil, c, caseDefs, caseValue)
-		row = flatRow(row, courses[casebook.CourseKey{Case: m.Case, Number: m.Course}], courseDefs, courseValue)
+		row = flatRow(row, course, courseDefs, courseValue)
 		if err := out.Write(flatRow(row, m, moveDefs, meta.movementValue)); err != nil {
 			return err
 		}

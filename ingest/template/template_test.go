@@ -38,7 +38,7 @@ func practice() *casebook.Dataset {
 			{
 				ID: "C-1", Practice: "P1", Clinician: "K1", AgeBand: casebook.AgeUnder12, Start: casebook.NewMonth(2024, 3),
 				End: casebook.NewMonth(2025, 1), Status: casebook.Switched, PlannedAligners: casebook.Some(24),
-				ChangeDays: casebook.Some(7), Wear: casebook.WearPoor, StatedRefinements: casebook.Some(0),
+				ChangeDays: casebook.Some(7), Wear: casebook.WearPoor, WearRecorded: casebook.AfterOutcome, StatedRefinements: casebook.Some(0),
 			},
 			{ID: "=C-2", Status: casebook.UnderTreatment},
 		},
@@ -48,6 +48,7 @@ func practice() *casebook.Dataset {
 				Case: casebook.CaseKey{ID: "C-1"}, Course: 1, Tooth: 13, Axis: casebook.Rotation, Planned: -12.5, Achieved: casebook.Some(0.0),
 				Style: casebook.ClinicianDesigned, Shape: casebook.Ellipsoid, Orientation: casebook.ObliqueFace,
 				SizeMM: casebook.Some(3.5), Lost: casebook.Some(true), LostMonth: casebook.Some(2), Staging: casebook.Sequenced,
+				MeasuredBy: casebook.NextPlanStart,
 			},
 			{Case: casebook.CaseKey{ID: "C-1"}, Course: 3, Tooth: 48, Axis: casebook.Vertical, Planned: 0.3},
 		},
@@ -195,12 +196,12 @@ func TestDatasetInTheLayout(t *testing.T) {
 			return rows[top:]
 		}
 		assert.Equal(t, [][]string{
-			{"C-1", "P1", "K1", "under 12", "2024-03", "2025-01", "switched to another appliance", "24", "7", "poor", "0"},
+			{"C-1", "P1", "K1", "under 12", "2024-03", "2025-01", "switched to another appliance", "24", "7", "poor", "after", "0"},
 			{"=C-2", "", "", "", "", "", "under treatment"},
 		}, raw("cases")[1:])
 		assert.Equal(t, [][]string{{"C-1", "initial", "2024-03", "", "0"}, {"C-1", "refinement 2"}}, raw("courses")[1:])
 		assert.Equal(t, [][]string{
-			{"C-1", "initial", "13", "rotation", "-12.5", "0", "deg", "clinician-designed", "ellipsoid", "oblique", "3.5", "yes", "2", "sequenced"},
+			{"C-1", "initial", "13", "rotation", "-12.5", "0", "deg", "clinician-designed", "ellipsoid", "oblique", "3.5", "yes", "2", "sequenced", "next plan's start"},
 			{"C-1", "refinement 2", "48", "vertical", "0.3", columns.MissingCode, "mm"},
 		}, raw("movements")[1:])
 		assert.Equal(t, [][]string{{"C-1", "initial", "13", "rotation", "-0.25", "0.000000001", "deg"}}, raw("repeats")[1:])

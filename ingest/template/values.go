@@ -57,7 +57,19 @@ func rowsOf[T any](records []T, defs []columns.Def, value func(T, columns.Field)
 	return out
 }
 
+// placed is the value of a column of plain words.
+func placed(k casebook.Kind, record any, f columns.Field) (any, bool) {
+	d, ok := columns.Find(k, f)
+	if !ok || d.Place == nil {
+		return nil, false
+	}
+	return word(d.Place(record)), true
+}
+
 func caseValue(c casebook.Case, f columns.Field) any {
+	if v, ok := placed(casebook.CaseKind, &c, f); ok {
+		return v
+	}
 	switch f {
 	case columns.Case:
 		return c.ID
@@ -86,6 +98,9 @@ func caseValue(c casebook.Case, f columns.Field) any {
 }
 
 func courseValue(c casebook.Course, f columns.Field) any {
+	if v, ok := placed(casebook.CourseKind, &c, f); ok {
+		return v
+	}
 	switch f {
 	case columns.Case:
 		return c.Case.ID
@@ -119,6 +134,9 @@ func (meta Meta) movementValue(m casebook.Movement, f columns.Field) any {
 }
 
 func movementValue(m casebook.Movement, f columns.Field) any {
+	if v, ok := placed(casebook.MovementKind, &m, f); ok {
+		return v
+	}
 	switch f {
 	case columns.Planned:
 		return m.Planned

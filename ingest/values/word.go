@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/rules"
 )
@@ -141,6 +142,41 @@ func ParseWear(s string) (casebook.Wear, error) {
 // ParseAgeBand reads an age band.
 func ParseAgeBand(s string) (casebook.AgeBand, error) {
 	return look(ageWords, s, "age band", rules.WordUnknown)
+}
+
+// plainWords are what cells say in the columns of plain words, by field.
+var plainWords = func() map[columns.Field]table[string] {
+	out := map[columns.Field]table[string]{}
+	for _, k := range casebook.Kinds() {
+		for _, d := range columns.Plain(k) {
+			out[d.Field] = table[string]{}
+			for i, w := range d.Words {
+				for m := range strings.SplitSeq(w+","+d.Meanings[i], ",") {
+					out[d.Field][PlainKey(m)] = w
+				}
+			}
+		}
+	}
+	return out
+}()
+
+// PlainKey is a text without case, accents and words that carry no meaning.
+func PlainKey(s string) string {
+	var words []string
+	for w := range strings.FieldsSeq(lexicon.Fold(s)) {
+		if lexicon.Tokens(w)[0].Concept != lexicon.Filler {
+			words = append(words, w)
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// ParsePlain reads a word of a column of plain words.
+func ParsePlain(f columns.Field, s string) (string, error) {
+	if w, ok := plainWords[f][PlainKey(s)]; ok {
+		return w, nil
+	}
+	return "", fail(rules.WordUnknown, "the cell is no known word for "+strconv.Quote(f.String()))
 }
 
 // ParseYesNo reads yes or no.

@@ -46,6 +46,7 @@ func flatColumns() []column {
 		{header(c, columns.PlannedAligners), func(r flatRow) string { return count(r.PlannedAligners) }},
 		{header(c, columns.ChangeDays), func(r flatRow) string { return count(r.ChangeDays) }},
 		{header(c, columns.Wear), func(r flatRow) string { return r.Wear.String() }},
+		{header(c, columns.WearRecorded), func(r flatRow) string { return r.WearRecorded.String() }},
 		{header(c, columns.Refinements), func(r flatRow) string { return count(r.StatedRefinements) }},
 		{header(m, columns.Course), func(r flatRow) string { return strconv.Itoa(r.course.Number) }},
 		{"course start month", func(r flatRow) string { return r.course.Start.String() }},
@@ -63,6 +64,7 @@ func flatColumns() []column {
 		{header(m, columns.Lost), func(r flatRow) string { return yesNo(r.Lost) }},
 		{header(m, columns.LostMonth), func(r flatRow) string { return count(r.LostMonth) }},
 		{header(m, columns.Staging), func(r flatRow) string { return r.Staging.String() }},
+		{header(m, columns.MeasuredBy), func(r flatRow) string { return r.MeasuredBy.String() }},
 	}
 }
 

@@ -44,6 +44,8 @@ var (
 	ageWords         = vocabularyOf(casebook.AgeBands())
 	statusWords      = vocabularyOf(casebook.Statuses())
 	wearWords        = vocabularyOf(casebook.Wears())
+	timingWords      = vocabularyOf(casebook.Timings())
+	methodWords      = vocabularyOf(casebook.Methods())
 	kindWords        = vocabularyOf(casebook.Kinds())
 )
 

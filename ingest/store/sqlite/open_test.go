@@ -129,7 +129,11 @@ func TestMigrationsFromEveryVersion(t *testing.T) {
 		path := filepath.Join(t.TempDir(), "old.db")
 		old := atVersion(t, path, version)
 		if version >= 1 {
-			_, err := old.Exec(`INSERT INTO files VALUES (1, 'old.xlsx', '` + storetest.FileOf("old").SHA256 + `', 3, 0);
+			columns, values := "id, name, sha256, size, invented", ""
+			if version >= 6 {
+				columns, values = columns+", reading", ", ''"
+			}
+			_, err := old.Exec(`INSERT INTO files (` + columns + `) VALUES (1, 'old.xlsx', '` + storetest.FileOf("old").SHA256 + `', 3, 0` + values + `);
 				INSERT INTO layouts VALUES (1, 1, '[["A","case"]]');
 				INSERT INTO cases (case_id, practice, file_id, sheet, row, layout_id, original) VALUES ('C-1', 'P', 1, 's', 2, 1, '["C-1"]')`)
 			require.NoError(t, err)

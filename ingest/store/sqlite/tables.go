@@ -32,7 +32,7 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 	keys: []string{"case_id", "practice"},
 	values: []string{
 		"clinician", "age_band", "start_month", "end_month", "status",
-		"planned_aligners", "change_days", "wear", "stated_refinements",
+		"planned_aligners", "change_days", "wear", "wear_recorded", "stated_refinements",
 	},
 	key:     casebook.Case.Key,
 	keyArgs: func(k casebook.CaseKey) []any { return []any{k.ID, k.Practice} },
@@ -40,14 +40,14 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 		return []any{
 			c.ID, c.Practice, textOrNull(c.Clinician), wordOrNull(c.AgeBand),
 			wordOrNull(c.Start), wordOrNull(c.End), wordOrNull(c.Status), orNull(c.PlannedAligners),
-			orNull(c.ChangeDays), wordOrNull(c.Wear), orNull(c.StatedRefinements),
+			orNull(c.ChangeDays), wordOrNull(c.Wear), wordOrNull(c.WearRecorded), orNull(c.StatedRefinements),
 		}
 	},
 	read: func(f *fields) casebook.Case {
 		return casebook.Case{
 			ID: f.text(), Practice: f.text(), Clinician: f.text(), AgeBand: word(f, ageWords),
 			Start: f.month(), End: f.month(), Status: word(f, statusWords), PlannedAligners: f.optInteger(),
-			ChangeDays: f.optInteger(), Wear: word(f, wearWords), StatedRefinements: f.optInteger(),
+			ChangeDays: f.optInteger(), Wear: word(f, wearWords), WearRecorded: word(f, timingWords), StatedRefinements: f.optInteger(),
 		}
 	},
 }
@@ -55,16 +55,16 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 var courseTable = table[casebook.Course, casebook.CourseKey]{
 	kind: casebook.CourseKind, name: "courses",
 	keys:    []string{"case_id", "practice", "course"},
-	values:  []string{"start_month", "aligners_planned", "aligners_used"},
+	values:  []string{"start_month", "aligners_planned", "aligners_used", "measured_by"},
 	key:     casebook.Course.Key,
 	keyArgs: func(k casebook.CourseKey) []any { return []any{k.Case.ID, k.Case.Practice, k.Number} },
 	args: func(c casebook.Course) []any {
-		return []any{c.Case.ID, c.Case.Practice, c.Number, wordOrNull(c.Start), orNull(c.AlignersPlanned), orNull(c.AlignersUsed)}
+		return []any{c.Case.ID, c.Case.Practice, c.Number, wordOrNull(c.Start), orNull(c.AlignersPlanned), orNull(c.AlignersUsed), wordOrNull(c.MeasuredBy)}
 	},
 	read: func(f *fields) casebook.Course {
 		return casebook.Course{
 			Case: f.caseKey(), Number: f.integer(), Start: f.month(),
-			AlignersPlanned: f.optInteger(), AlignersUsed: f.optInteger(),
+			AlignersPlanned: f.optInteger(), AlignersUsed: f.optInteger(), MeasuredBy: word(f, methodWords),
 		}
 	},
 }
@@ -74,7 +74,7 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 	keys: []string{"case_id", "practice", "course", "tooth", "axis"},
 	values: []string{
 		"planned", "achieved", "stated_percent", "size_only", "style", "shape", "orientation",
-		"size_mm", "lost", "lost_month", "staging", "unit",
+		"size_mm", "lost", "lost_month", "staging", "measured_by", "unit",
 	},
 	key:     casebook.Movement.Key,
 	keyArgs: movementKeyArgs,
@@ -83,7 +83,7 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 			m.Case.ID, m.Case.Practice, m.Course, int(m.Tooth), m.Axis.String(),
 			m.Planned, orNull(m.Achieved), orNull(m.StatedPercent), m.SizeOnly,
 			wordOrNull(m.Style), wordOrNull(m.Shape), wordOrNull(m.Orientation), orNull(m.SizeMM),
-			orNull(m.Lost), orNull(m.LostMonth), wordOrNull(m.Staging), m.Axis.Unit().String(),
+			orNull(m.Lost), orNull(m.LostMonth), wordOrNull(m.Staging), wordOrNull(m.MeasuredBy), m.Axis.Unit().String(),
 		}
 	},
 	read: func(f *fields) casebook.Movement {
@@ -91,7 +91,7 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 			Case: f.caseKey(), Course: f.integer(), Tooth: casebook.Tooth(f.integer()), Axis: word(f, axisWords),
 			Planned: f.real(), Achieved: f.optReal(), StatedPercent: f.optReal(), SizeOnly: f.truth(),
 			Style: word(f, styleWords), Shape: word(f, shapeWords), Orientation: word(f, orientationWords),
-			SizeMM: f.optReal(), Lost: f.optTruth(), LostMonth: f.optInteger(), Staging: word(f, stagingWords),
+			SizeMM: f.optReal(), Lost: f.optTruth(), LostMonth: f.optInteger(), Staging: word(f, stagingWords), MeasuredBy: word(f, methodWords),
 		}
 	},
 }

@@ -107,13 +107,14 @@ func Every() *casebook.Batch {
 			ID: fmt.Sprintf("Ü-%d", i), Practice: "P", Clinician: "K", AgeBand: cycle(casebook.AgeBands(), i),
 			Start: casebook.NewMonth(2023, 12), End: casebook.NewMonth(2025, 1), Status: cycle(casebook.Statuses(), i),
 			PlannedAligners: casebook.Some(i), ChangeDays: casebook.Some(7), Wear: cycle(casebook.Wears(), i),
+			WearRecorded:      cycle(casebook.Timings(), i),
 			StatedRefinements: casebook.Some(0),
 		}, "cases", i+2, "a"))
 	}
 	for i := range 6 {
 		b.Courses = append(b.Courses, record(casebook.Course{
 			Case: everyCase, Number: i + 1, Start: casebook.NewMonth(2024, 1),
-			AlignersPlanned: casebook.Some(0), AlignersUsed: casebook.Some(3),
+			AlignersPlanned: casebook.Some(0), AlignersUsed: casebook.Some(3), MeasuredBy: cycle(casebook.Methods(), i),
 		}, "courses", i+2, "b"))
 	}
 	for _, tooth := range casebook.AllTeeth() {
@@ -124,6 +125,7 @@ func Every() *casebook.Batch {
 				StatedPercent: casebook.Some(62.5), SizeOnly: i%2 == 0, Style: cycle(casebook.Styles(), i),
 				Shape: cycle(casebook.Shapes(), i), Orientation: cycle(casebook.Orientations(), i), SizeMM: casebook.Some(3.0),
 				Lost: casebook.Some(i%2 == 1), LostMonth: casebook.Some(0), Staging: cycle(casebook.Stagings(), i),
+				MeasuredBy: cycle(casebook.Methods(), i),
 			}, "movements", i+2, "1,25 mm", "", "0"))
 		}
 	}
