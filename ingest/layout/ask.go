@@ -59,7 +59,7 @@ func (t *Table) firstValues(col, n int) []string {
 // anybody.
 func knownValue(text string) bool {
 	p := profile{distinct: map[string]int{}}
-	p.note(sheet.Cell{Kind: sheet.String, Text: text})
+	p.note(sheet.Cell{Kind: sheet.String, Text: text}, 1)
 	return p.amounts+p.teeth+p.axes+p.directions+p.styles+p.shapes+p.yesNo+p.orientations+p.statuses+p.courses+p.wears > 0
 }
 

@@ -30,31 +30,47 @@ type profile struct {
 
 func (t *Table) profile(col int) profile {
 	p := profile{distinct: map[string]int{}}
+	type value struct {
+		kind sheet.Kind
+		text string
+	}
+	times := map[value]int{} // a column repeats its values: each is read once
+	var order []value
 	for _, r := range t.Sheet.Rows {
 		c := r.At(col)
-		if r.Number < t.Body || r.Broken || c.Kind == sheet.Blank || values.IsMissing(c.Text, nil) || values.IsTotal(c.Text) {
+		if r.Number < t.Body || r.Broken || c.Kind == sheet.Blank {
 			continue
 		}
-		if p.n++; p.n > evidenceRows {
-			p.n--
+		v := value{c.Kind, c.Text}
+		if times[v] == 0 {
+			if values.IsMissing(c.Text, nil) || values.IsTotal(c.Text) {
+				continue
+			}
+			order = append(order, v)
+		}
+		times[v]++
+		if p.n++; p.n == evidenceRows {
 			break
 		}
-		p.note(c)
+	}
+	for _, v := range order {
+		p.note(sheet.Cell{Kind: v.kind, Text: v.text}, times[v])
 	}
 	return p
 }
 
-func (p *profile) note(c sheet.Cell) {
+// note counts a cell that a column holds so many times.
+func (p *profile) note(c sheet.Cell, times int) {
 	if len(p.distinct) < 200 || p.distinct[c.Text] > 0 {
-		p.distinct[c.Text]++
+		p.distinct[c.Text] += times
 	}
 	is := func(n *int, yes bool) {
 		if yes {
-			*n++
+			*n += times
 		}
 	}
 	if c.Kind == sheet.Date {
-		p.dates++
+		p.dates += times
 		return
 	}
 	v, err := strconv.ParseFloat(c.Text, 64)

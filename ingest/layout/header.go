@@ -13,6 +13,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/values"
 )
 
@@ -142,6 +143,20 @@ func parse(text string, k casebook.Kind) Header {
 	if len(text) > longestHeader {
 		return Header{}
 	}
+	return parsed.Get(headerText{text, k}, headerText.parse)
+}
+
+// parsed remembers headers: every row of a sheet's top is tried as one, by several
+// readers.
+var parsed memo.Memo[headerText, Header]
+
+type headerText struct {
+	text string
+	kind casebook.Kind
+}
+
+func (t headerText) parse() Header {
+	text, k := t.text, t.kind
 	h := parseOne(text, k)
 	if m := unitInside.FindStringSubmatch(text); m != nil && h.Field == columns.NoField {
 		h = parseOne(m[1]+" "+m[4]+" ("+m[2]+m[3]+")", k)

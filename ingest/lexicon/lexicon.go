@@ -3,7 +3,7 @@
 //
 // Place in the pipeline: layout reads headers with it and values reads words
 // with it; it turns a text into concepts and decides nothing about a file. It
-// imports only casebook.
+// imports only casebook and memo.
 //
 // The lists hold words of the trade and of bookkeeping at large, written down
 // from memory: common practice, no source. A word that means two things in one
@@ -17,6 +17,8 @@ import (
 	"unicode"
 
 	"golang.org/x/text/unicode/norm"
+
+	"shortfall/ingest/memo"
 )
 
 // special are letters that no decomposition turns into plain ones.
@@ -144,6 +146,13 @@ func Tokens(s string) []Token {
 	if len(s) > longestText {
 		return []Token{{Fold(s[:longestText]), None}}
 	}
+	return slices.Clone(read.Get(s, tokens))
+}
+
+// read remembers texts: a sheet repeats its words from row to row.
+var read memo.Memo[string, []Token]
+
+func tokens(s string) []Token {
 	words := strings.Fields(Fold(s))
 	var out []Token
 next:

@@ -1,0 +1,37 @@
+// Package memo remembers what a pure function of a short text gave. A sheet says
+// the same few words thousands of times, and what they mean is asked of each cell
+// by several readers in turn.
+//
+// Place in the pipeline: below lexicon and layout; imports nothing of the project.
+package memo
+
+import "sync"
+
+// most texts that are remembered; beyond it all are forgotten, so that a sheet of
+// texts that never come again costs no more memory than this many.
+const most = 8192
+
+// Memo is safe for concurrent use; its zero value is empty.
+type Memo[K comparable, V any] struct {
+	mu    sync.RWMutex
+	known map[K]V
+}
+
+// Get gives what is known of k, or what find gives, which must depend on nothing
+// but k. Callers share the value and must not write to what it points to.
+func (m *Memo[K, V]) Get(k K, find func(K) V) V {
+	m.mu.RLock()
+	v, ok := m.known[k]
+	m.mu.RUnlock()
+	if ok {
+		return v
+	}
+	v = find(k)
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.known == nil || len(m.known) >= most {
+		m.known = map[K]V{}
+	}
+	m.known[k] = v
+	return v
+}
