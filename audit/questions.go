@@ -2,6 +2,7 @@ package audit
 
 import (
 	"shortfall/audit/ask"
+	"shortfall/audit/ask/attachment"
 	"shortfall/audit/ask/bounds"
 	"shortfall/audit/ask/byplan"
 	"shortfall/audit/ask/casemix"
@@ -17,6 +18,7 @@ import (
 	"shortfall/audit/ask/outlook"
 	"shortfall/audit/ask/refinements"
 	"shortfall/audit/ask/replanned"
+	"shortfall/audit/ask/shape"
 	"shortfall/audit/ask/staging"
 	"shortfall/audit/ask/switches"
 	"shortfall/audit/ask/unplanned"
@@ -34,6 +36,8 @@ func Questions() []ask.Question {
 		switches.Question(),
 		staging.Question(),
 		orientation.Question(),
+		attachment.Question(),
+		shape.Question(),
 		refinements.Question(),
 		followup.Question(),
 		replanned.Question(),

@@ -9,8 +9,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/ask/attachment"
 	"shortfall/audit/ask/losses"
 	"shortfall/audit/ask/orientation"
+	"shortfall/audit/ask/shape"
 	"shortfall/audit/ask/staging"
 	"shortfall/audit/ask/switches"
 	"shortfall/audit/audittest"
@@ -26,7 +28,7 @@ import (
 // end as higher or lower, in each family by itself.
 func TestNullsStaySilent(t *testing.T) {
 	n := audittest.Practices(t, 12)
-	families := map[string]*audittest.Verdicts{"styles": {}, "matched strata": {}, "switches": {}, "staging": {}, "feature fit": {}, "loss ratio": {}}
+	families := map[string]*audittest.Verdicts{"styles": {}, "matched strata": {}, "switches": {}, "staging": {}, "feature fit": {}, "attachment": {}, "shapes": {}, "sizes": {}, "loss ratio": {}}
 	for seed := range uint64(n) {
 		ds, _ := sampledata.Generate(audittest.NothingMatters(), 1000+seed)
 		p, err := rows.Prepare(ds, results.DefaultSettings())
@@ -44,6 +46,10 @@ func TestNullsStaySilent(t *testing.T) {
 		families["switches"].Groups(switches.Answer(p).Contrasts)
 		families["staging"].Groups(staging.Answer(p).Comparisons)
 		families["feature fit"].Groups(orientation.Answer(p).Comparisons)
+		families["attachment"].Groups(attachment.Answer(p).Comparisons)
+		geometry := shape.Answer(p)
+		families["shapes"].Groups(geometry.Shapes)
+		families["sizes"].Groups(geometry.Sizes)
 		if r := losses.Rates(p).Ratio; r != nil && r.Low.OK() {
 			families["loss ratio"].Add(between.PlainVerdict(results.Difference{Low: r.Low - 1, High: r.High - 1}))
 		}

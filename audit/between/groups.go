@@ -3,6 +3,7 @@ package between
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"shortfall/audit/compare"
@@ -25,6 +26,11 @@ type Grouping struct {
 	// Admits says which movements without an outcome belong to the question; nil:
 	// they are not looked at.
 	Admits func(*rows.Row) bool
+	// Dose, where there is one, is a number of every row: what is asked for is the
+	// change of expression with one more of it, Per in words ("1 mm of attachment").
+	// Group then parts the larger doses from the smaller.
+	Dose func(*rows.Row) float64
+	Per  string
 }
 
 // CompareGroups sets a group against its reference in one cell within mouths,
@@ -36,20 +42,13 @@ func CompareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) resul
 	}
 	arms := arms(p, which, g.Group) // the reference comes first
 	c.Reference, c.Group = groupArm(g.Names[1], arms[0]), groupArm(g.Names[0], arms[1])
-	if min(c.Reference.Cases, c.Group.Cases) >= p.Settings.MinIntervalCases {
-		c.Unadjusted = FitGroups(p, which, g).unadjusted
-	}
-	c.Unadjusted.Difference = measure.OrMissing(float64(c.Group.Expression - c.Reference.Expression))
-	in := cell{measured: which}
-	for i := range p.Missing {
-		if r := &p.Missing[i]; g.Admits != nil && rows.Holds(by, r) && g.Admits(r) {
-			in.missing = append(in.missing, int32(i))
+	if c.Per = g.Per; g.Dose == nil {
+		if min(c.Reference.Cases, c.Group.Cases) >= p.Settings.MinIntervalCases {
+			c.Unadjusted = FitGroups(p, which, g).unadjusted
 		}
+		c.Unadjusted.Difference = measure.OrMissing(float64(c.Group.Expression - c.Reference.Expression))
 	}
-	same, err := compare.New(data(p, in.rows(p), g.Group, append(g.Also, withinMouth(g.Without)...), by.ToothClass == casebook.NoClass), options(p))
-	if err != nil { // rows.Set holds no movement that New refuses
-		panic(err)
-	}
+	same := groupContrast(p, by, which, g)
 	c.Adjusted, c.Adjusters, c.NotAdjusted, c.Both = measure.Difference(same.Estimate), same.Adjusters, same.Left, same.Both
 	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)
 	if len(c.NotAdjusted) > 0 {
@@ -60,16 +59,52 @@ func CompareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) resul
 	if same.Failed != "" {
 		c.Verdict, c.Reason = results.NotComparable, string(same.Failed)
 		c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
-		c.Warnings = append(c.Warnings, groupsApart(p, same))
+		c.Warnings = append(c.Warnings, groupsApart(p, g, same))
 	}
 	return c
 }
 
+// groupContrast makes the contrast within mouths of two groups, or of doses. A
+// tooth is in a refinement because it fell short, so there it is compared only
+// given its own earlier course, as the styles are.
+func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping) *compare.Contrast {
+	in := cell{measured: which}
+	for i := range p.Missing {
+		if r := &p.Missing[i]; g.Admits != nil && rows.Holds(by, r) && g.Admits(r) {
+			in.missing = append(in.missing, int32(i))
+		}
+	}
+	list, covariates := in.rows(p), slices.Concat(g.Also, withinMouth(g.Without))
+	if by.Course == results.Refinement {
+		before := newEarlier(p)
+		list, covariates = before.refined(list), append(before.covariates(), covariates...)
+	}
+	d := data(p, list, g.Group, covariates, by.ToothClass == casebook.NoClass)
+	if g.Dose != nil {
+		d.Dose = make([]float64, len(list))
+		for i, r := range list {
+			d.Dose[i] = g.Dose(r)
+		}
+	}
+	same, err := compare.New(d, options(p))
+	if err != nil { // rows.Set holds no movement that New refuses
+		panic(err)
+	}
+	if by.Course == results.Refinement && len(list) == 0 {
+		same.Failed = compare.NoEarlierCourse
+	}
+	return same
+}
+
 // groupsApart says why two groups are not comparable.
-func groupsApart(p *rows.Set, same *compare.Contrast) results.Warning {
+func groupsApart(p *rows.Set, g *Grouping, same *compare.Contrast) results.Warning {
 	w := results.Warning{ID: string(same.Failed), Text: whyNotComparable(p, same), Remedy: "record more cases, or read the wider cell"}
 	if same.Failed == compare.DifferentPatients {
-		w.Text = fmt.Sprintf("the two were used in different patients: fewer than %d carry both in one mouth", p.Settings.MinBothCases)
+		who, what := "the two", "both"
+		if g.Dose != nil {
+			who, what = "they", "several"
+		}
+		w.Text = fmt.Sprintf("%s were used in different patients: fewer than %d carry %s in one mouth", who, p.Settings.MinBothCases, what)
 	}
 	return w
 }
@@ -103,13 +138,17 @@ func readGroups(p *rows.Set, c *results.GroupComparison) string {
 		reference = "those that " + c.Reference.Name
 	}
 	size := fmt.Sprintf("%d against %s", c.Group.Cases, wording.Counted(c.Reference.Cases, "case"))
+	each := ""
+	if c.Per != "" {
+		size, each = "within the mouths of "+wording.Counted(c.Both, "case")+" with several", " for each "+c.Per
+	}
 	switch c.Verdict {
 	case results.Higher:
-		return fmt.Sprintf("%s: %s went with %s more of the plan than %s (%s %s to %s; %s).", where, group, wording.InPoints(d), reference, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
+		return fmt.Sprintf("%s: %s went with %s more of the plan%s than %s (%s %s to %s; %s).", where, group, wording.InPoints(d), each, reference, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
 	case results.Lower:
-		return fmt.Sprintf("%s: %s went with %s less of the plan than %s (%s %s to %s less; %s).", where, group, wording.InPoints(-d), reference, wording.CI(p.Settings.Level), wording.Rounded(-high), wording.Rounded(-low), size)
+		return fmt.Sprintf("%s: %s went with %s less of the plan%s than %s (%s %s to %s less; %s).", where, group, wording.InPoints(-d), each, reference, wording.CI(p.Settings.Level), wording.Rounded(-high), wording.Rounded(-low), size)
 	case results.NotDistinguishable:
-		return fmt.Sprintf("%s: %s and %s were not distinguishable (difference %s, %s %s to %s; %s).", where, group, reference, wording.InPoints(d), wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
+		return fmt.Sprintf("%s: %s and %s were not distinguishable (difference %s, %s %s to %s; %s).", where, group, reference, wording.InPoints(d)+each, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
 	}
 	why := ""
 	if n := len(c.Warnings); n > 0 {

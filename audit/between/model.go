@@ -17,12 +17,13 @@ type styleModel struct {
 	y, weights, treated []float64
 	cluster             []int
 	status              string // how the last fit ended
+	inverse             bool   // the root of CR2 is taken on weighted rows
 	arena               *stats.Arena
 }
 
 func newModel(p *rows.Set, rows []int32, treated func(*rows.Row) bool, arena *stats.Arena) *styleModel {
 	n := len(rows)
-	m := &styleModel{y: arena.Floats(n), weights: arena.Floats(n), treated: arena.Floats(n), cluster: make([]int, n), arena: arena}
+	m := &styleModel{y: arena.Floats(n), weights: arena.Floats(n), treated: arena.Floats(n), cluster: make([]int, n), arena: arena, inverse: p.Settings.CR2Root != results.EqualVariances}
 	for j, i := range rows {
 		r := &p.Analysed[i]
 		m.y[j], m.weights[j], m.cluster[j] = r.Expression(), r.Planned, r.Cluster
@@ -61,7 +62,7 @@ func (m *styleModel) fit(adjusters []Adjuster, level float64) (diff stats.Estima
 			x = append(x, c[i])
 		}
 	}
-	fit, err := robust.FitLinear(stats.LinearModel{Names: names, X: x, Y: m.y, Weights: m.weights, Cluster: m.cluster, InverseVariance: true, Arena: m.arena}, stats.CR2)
+	fit, err := robust.FitLinear(stats.LinearModel{Names: names, X: x, Y: m.y, Weights: m.weights, Cluster: m.cluster, InverseVariance: m.inverse, Arena: m.arena}, stats.CR2)
 	if err != nil {
 		return stats.Estimate{}, means, err
 	}

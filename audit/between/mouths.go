@@ -2,7 +2,9 @@ package between
 
 import (
 	"shortfall/audit/compare"
+	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -74,6 +76,9 @@ func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariate
 func options(p *rows.Set) compare.Options {
 	o := compare.DefaultOptions()
 	o.Level, o.LeastBoth, o.MaxMissing = p.Settings.Level, p.Settings.MinBothCases, p.Settings.MaxMissing
+	if p.Settings.CR2Root == results.EqualVariances {
+		o.Root = robust.IdentityTarget
+	}
 	return o
 }
 

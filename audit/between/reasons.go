@@ -17,9 +17,9 @@ func whyNotComparable(p *rows.Set, same *compare.Contrast) string {
 	case compare.DifferentPatients:
 		return fmt.Sprintf("the styles were used in different patients: fewer than %d carry both in one mouth", need)
 	case compare.NoOverlap:
-		return "in the mouths with both styles the plans hardly overlap: " + same.Detail
+		return "in the mouths that hold both the plans hardly overlap: " + same.Detail
 	case compare.NotAdjusted:
-		return "too few mouths with both styles to adjust for what the comparison rests on (" + same.Detail + ")"
+		return "too few mouths that hold both to adjust for what the comparison rests on (" + same.Detail + ")"
 	case compare.FewDF:
 		return fmt.Sprintf("fewer than %d degrees of freedom: a few cases carry the comparison", compare.FewestDF)
 	case compare.NoEarlierCourse:

@@ -54,7 +54,7 @@ func GroupExhibits(id, title, sheet, definition string, cs []results.GroupCompar
 	}
 	return []results.Exhibit{{
 		ID: id + ".figure", Kind: results.FigureExhibit, Title: title, Rows: drawn, Left: len(cs) - len(drawn), Sheet: sheet, See: []string{table.ID},
-		Denominator: groupDenominator, Method: "model-cr2", Definition: definition,
+		Denominator: groupDenominator, Method: "same-mouth", Definition: definition,
 		Notes: []string{"Points of expression. Drawn are initial courses, and refinements that stand out. Verdicts after correction over this family of comparisons."},
 	}, table}
 }
@@ -67,7 +67,7 @@ func GroupTable(id, title, note, sheet, definition string, cs []results.GroupCom
 	e := results.Exhibit{
 		ID: id, Kind: results.TableExhibit, Title: title, Sheet: sheet,
 		Columns:     []string{"Movement, course", "Cases", "Unadjusted", "Adjusted (" + wording.Level(level) + " CI)", "P, corr.", "Verdict"},
-		Denominator: groupDenominator, Method: "model-cr2", Definition: definition,
+		Denominator: groupDenominator, Method: "same-mouth", Definition: definition,
 	}
 	for i := range cs {
 		if c := &cs[i]; !c.Suppressed && c.Verdict != results.NotComparable {

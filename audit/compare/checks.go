@@ -56,7 +56,7 @@ func (c *Contrast) refit(rows []int, y []float64) stats.Estimate {
 }
 
 func (c *Contrast) refitWith(rows []int, y []float64, cols []column) stats.Estimate {
-	fit, err := c.d.within(rows, y, cols)
+	fit, err := c.within(rows, y, cols)
 	if err != nil {
 		return nothing(c.o.Level)
 	}

@@ -66,7 +66,7 @@ func (c *Contrast) classTest(classes []int) (p float64, ok bool) {
 	for _, class := range classes[1:] {
 		cols = append(cols, c.product(fmt.Sprintf("choice in class %d", class), class, treated.values))
 	}
-	fit, err := c.d.within(rows, c.y, cols)
+	fit, err := c.within(rows, c.y, cols)
 	if err != nil {
 		return math.NaN(), false
 	}

@@ -3,6 +3,8 @@ package compare
 import (
 	"fmt"
 	"math"
+
+	"shortfall/audit/stats/robust"
 )
 
 // Data are the movements of one cell. All slices have one entry a movement.
@@ -15,6 +17,10 @@ type Data struct {
 	Planned, Achieved []float64
 	// Treated marks the choice whose difference is asked for.
 	Treated []bool
+	// Dose, where it is not nil, is what is asked for instead: the change of
+	// expression with one more of it. Treated then parts the larger doses from the
+	// smaller ones, for the share of missing outcomes and the overlap of plans.
+	Dose []float64
 	// Class is the tooth class, small and not negative, 0 unknown; Clinician
 	// likewise. Either may be nil.
 	Class, Clinician []int
@@ -67,9 +73,11 @@ type Options struct {
 	Level      float64 // of intervals
 	LeastBoth  int     // patients that must carry both choices
 	MaxMissing float64 // share of outcomes missing in either arm
+	Root       robust.Root
 }
 
-// DefaultOptions: 95 % intervals, ten patients, a fifth missing.
+// DefaultOptions: 95 % intervals, ten patients, a fifth missing, CR2 on
+// square-root-weighted rows.
 func DefaultOptions() Options {
 	return Options{Level: 0.95, LeastBoth: 10, MaxMissing: 0.20}
 }
@@ -83,6 +91,9 @@ func (d *Data) check() error {
 		if got != n {
 			return fmt.Errorf("compare: %d values of %s for %d movements", got, name, n)
 		}
+	}
+	if d.Dose != nil && len(d.Dose) != n {
+		return fmt.Errorf("compare: %d doses for %d movements", len(d.Dose), n)
 	}
 	if d.Class != nil && len(d.Class) != n || d.Clinician != nil && len(d.Clinician) != n {
 		return fmt.Errorf("compare: classes or clinicians do not fit %d movements", n)
@@ -120,16 +131,31 @@ func (d *Data) expression() []float64 {
 	return y
 }
 
-// both marks the mouths that hold both choices among rows and counts their patients.
-func (d *Data) both(rows []int) (mouths []bool, patients int) {
-	arms := make([]int, d.mouths)
-	for _, i := range rows {
-		arms[d.mouth[i]] |= 1 + b2i(d.Treated[i])
+// choice is the column that is asked for.
+func (d *Data) choice() column {
+	if d.Dose != nil {
+		return column{Treatment, d.Dose}
 	}
+	treated := make([]float64, len(d.Treated))
+	for i, t := range d.Treated {
+		treated[i] = float64(b2i(t))
+	}
+	return column{Treatment, treated}
+}
+
+// both marks the mouths that hold both choices (or several doses) among rows and
+// counts their patients.
+func (d *Data) both(rows []int) (mouths []bool, patients int) {
+	choice := d.choice().values
+	first, met := make([]float64, d.mouths), make([]bool, d.mouths)
 	mouths = make([]bool, d.mouths)
 	seen := make([]bool, d.patients)
-	for m, a := range arms {
-		if a == 3 {
+	for _, i := range rows {
+		m := d.mouth[i]
+		if !met[m] {
+			met[m], first[m] = true, choice[i]
+		}
+		if first[m] != choice[i] && !mouths[m] {
 			mouths[m] = true
 			patients += b2i(!seen[d.mouthOf[m]])
 			seen[d.mouthOf[m]] = true

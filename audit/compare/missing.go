@@ -80,7 +80,7 @@ func (c *Contrast) expected(gone []int) []float64 {
 	adjusters := c.cols[:len(c.cols)-1]
 	coef := make([]float64, len(adjusters))
 	if len(adjusters) > 0 {
-		if fit, err := c.d.within(c.rows, c.y, adjusters); err == nil {
+		if fit, err := c.within(c.rows, c.y, adjusters); err == nil {
 			for k, b := range fit.Coef {
 				if !math.IsNaN(b) {
 					coef[k] = b

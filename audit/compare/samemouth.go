@@ -42,7 +42,7 @@ const FewestDF = 4
 
 // SameMouth is the difference within mouths.
 type SameMouth struct {
-	Estimate stats.Estimate // treated less reference, in expression
+	Estimate stats.Estimate // treated less reference, in expression; for each 1 of a dose
 	Patients int            // with an outcome in the cell
 	Both     int            // of these, patients that carry both choices in one mouth
 	Mouths   int            // that hold both
@@ -116,13 +116,9 @@ func (c *Contrast) fitAll() error {
 		c.Adjusters = append(c.Adjusters, a.name)
 		c.cols = append(c.cols, a.cols...)
 	}
-	treated := make([]float64, len(c.d.Treated))
-	for i, t := range c.d.Treated {
-		treated[i] = float64(b2i(t))
-	}
-	c.cols, c.full = append(c.cols, column{Treatment, treated}), append(c.full, column{Treatment, treated})
+	c.cols, c.full = append(c.cols, c.d.choice()), append(c.full, c.d.choice())
 	var err error
-	if c.fit, err = c.d.within(c.rows, c.y, c.cols); err != nil {
+	if c.fit, err = c.within(c.rows, c.y, c.cols); err != nil {
 		return fmt.Errorf("compare: %w", err)
 	}
 	if slices.Contains(c.fit.Dropped, Treatment) {

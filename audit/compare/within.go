@@ -12,11 +12,12 @@ const Treatment = "choice compared"
 
 // within fits outcomes y, one value a movement of the Data, on the columns among
 // rows: weights are planned amounts, every mouth has a level of its own, the
-// variance is CR2 by patient on root-weighted rows.
-func (d *Data) within(rows []int, y []float64, cols []column) (*robust.AbsorbedFit, error) {
+// variance is CR2 by patient, on the root of the options.
+func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.AbsorbedFit, error) {
+	d := c.d
 	m := robust.AbsorbedModel{
 		X: make([]float64, 0, len(rows)*len(cols)), Y: make([]float64, 0, len(rows)), Weights: make([]float64, 0, len(rows)),
-		Group: make([]int, 0, len(rows)), Cluster: make([]int, 0, len(rows)), Root: robust.WeightedRows,
+		Group: make([]int, 0, len(rows)), Cluster: make([]int, 0, len(rows)), Root: c.o.Root,
 	}
 	for k := range cols {
 		m.Names = append(m.Names, cols[k].name)

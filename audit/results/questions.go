@@ -6,16 +6,18 @@ import "shortfall/ingest/casebook"
 // differences and changes of expression are ratios (0.10 is ten points of a
 // hundred); nothing pools axes of different units.
 type Questions struct {
-	Switches  SwitchAnalysis `json:"switches,omitzero"`
-	Staging   StagingAnswer  `json:"staging,omitzero"`
-	Fit       FitAnswer      `json:"feature_fit,omitzero"`
-	CaseMix   CaseMix        `json:"case_mix,omitzero"`
-	Reaudit   Reaudit        `json:"reaudit,omitzero"`
-	Funnels   []Funnel       `json:"funnels,omitempty"`
-	Outlook   Outlook        `json:"outlook,omitzero"`
-	LossRates LossRates      `json:"loss_rates,omitzero"`
-	ByPlan    []PlanBin      `json:"by_plan,omitempty"`
-	Since     *Since         `json:"since_previous,omitempty"`
+	Switches   SwitchAnalysis   `json:"switches,omitzero"`
+	Staging    StagingAnswer    `json:"staging,omitzero"`
+	Fit        FitAnswer        `json:"feature_fit,omitzero"`
+	Attachment AttachmentAnswer `json:"attachment,omitzero"`
+	Shape      ShapeAnswer      `json:"shape,omitzero"`
+	CaseMix    CaseMix          `json:"case_mix,omitzero"`
+	Reaudit    Reaudit          `json:"reaudit,omitzero"`
+	Funnels    []Funnel         `json:"funnels,omitempty"`
+	Outlook    Outlook          `json:"outlook,omitzero"`
+	LossRates  LossRates        `json:"loss_rates,omitzero"`
+	ByPlan     []PlanBin        `json:"by_plan,omitempty"`
+	Since      *Since           `json:"since_previous,omitempty"`
 }
 
 // PlanBin is what plans of like size along one axis came to under one style, in
@@ -56,7 +58,10 @@ type GroupComparison struct {
 	Reference  GroupArm      `json:"reference"`
 	Unadjusted Difference    `json:"unadjusted"`
 	Adjusted   Difference    `json:"adjusted"`
-	Adjusters  []string      `json:"adjusters,omitempty"`
+	// Per, where it is there: the difference is for so much more of what is asked,
+	// and group and reference are the larger and the smaller half.
+	Per       string   `json:"per,omitempty"`
+	Adjusters []string `json:"adjusters,omitempty"`
 	// NotAdjusted names the recorded covariates there were too few cases for.
 	NotAdjusted []string `json:"not_adjusted,omitempty"`
 	Verdict     Verdict  `json:"verdict"`
@@ -150,6 +155,21 @@ type FitAnswer struct {
 	Against     []FitCount        `json:"against,omitempty"` // records that go against the table
 	NotRecorded int               `json:"not_recorded"`      // featured movements without an orientation
 	NoRule      int               `json:"no_rule"`           // featured movements the table is silent on
+}
+
+// AttachmentAnswer sets movements with an attachment against movements without.
+type AttachmentAnswer struct {
+	Comparisons []GroupComparison `json:"comparisons,omitempty"`
+	NotRecorded int               `json:"not_recorded"` // movements without a style on record
+}
+
+// ShapeAnswer sets the shapes of attachments against the commonest, and gives the
+// change of expression with their size.
+type ShapeAnswer struct {
+	Shapes           []GroupComparison `json:"shapes,omitempty"`
+	Sizes            []GroupComparison `json:"sizes,omitempty"`
+	ShapeNotRecorded int               `json:"shape_not_recorded"` // featured movements without a named shape
+	SizeNotRecorded  int               `json:"size_not_recorded"`
 }
 
 // FitRule names the orientation whose larger face is square to the movement,

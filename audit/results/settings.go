@@ -35,7 +35,11 @@ type Settings struct {
 	// difference, in points of expression (10: ten of a hundred).
 	EquivalencePoints float64 `json:"equivalence_points,omitzero"`
 	Multiplicity      string  `json:"multiplicity"` // "benjamini-hochberg" or "holm"
-	Primary           By      `json:"primary"`      // the pre-declared primary comparison; zero: none
+	// CR2Root says which rows the CR2 variance of a weighted comparison takes as of
+	// equal variance: WeightedRows (those times the root of their weight) or
+	// EqualVariances (the rows as they are).
+	CR2Root string `json:"cr2_root,omitempty"`
+	Primary By     `json:"primary"` // the pre-declared primary comparison; zero: none
 	// PrimaryDeclared is the month in which Primary was declared: only courses that
 	// ended later count for it. PrimaryLooks are the months at which it is judged,
 	// which share its level; none: this audit alone.
@@ -51,13 +55,19 @@ type Settings struct {
 	Questions QuestionSettings `json:"questions,omitzero"`
 }
 
+// The roots of CR2 that a setting names.
+const (
+	WeightedRows   = "weighted-rows"
+	EqualVariances = "equal-variances"
+)
+
 // DefaultSettings are the published defaults: tolerance 0.5 mm and 2 degrees,
 // smallest meaningful plan 0.2 mm and 2 degrees.
 func DefaultSettings() Settings {
 	return Settings{
 		Level: 0.95, ToleranceMM: 0.5, ToleranceDeg: 2, SmallestMM: 0.2, SmallestDeg: 2,
 		MinCellCases: 5, MinIntervalCases: 10, MinBothCases: 10, MaxMissing: 0.2, MinAlignersUsed: 0.9, Alpha: 0.05, EquivalencePoints: 10,
-		Multiplicity: "benjamini-hochberg", Notation: casebook.FDI,
+		Multiplicity: "benjamini-hochberg", CR2Root: WeightedRows, Notation: casebook.FDI,
 		Questions: DefaultQuestions(),
 	}
 }
@@ -103,6 +113,8 @@ func (s Settings) Check() error {
 		return fmt.Errorf("equivalence margin %v points: expected between 0 and 100", s.EquivalencePoints)
 	case s.Multiplicity != "benjamini-hochberg" && s.Multiplicity != "holm":
 		return fmt.Errorf("multiplicity %q: expected benjamini-hochberg or holm", s.Multiplicity)
+	case s.CR2Root != WeightedRows && s.CR2Root != EqualVariances && s.CR2Root != "":
+		return fmt.Errorf("root of CR2 %q: expected %s or %s", s.CR2Root, WeightedRows, EqualVariances)
 	}
 	if err := s.Period.Check(); err != nil {
 		return err

@@ -33,6 +33,8 @@ func settingsFlags(f *pflag.FlagSet, s *results.Settings) {
 	_ = f.MarkHidden("primary") // of a flag defined in the line above
 	f.Var(choose(&s.Multiplicity, []string{"benjamini-hochberg", "holm"}, []string{"benjamini-hochberg", "holm"}, s.Multiplicity),
 		"multiplicity", "correction of the grid of comparisons")
+	roots := []string{results.WeightedRows, results.EqualVariances}
+	f.Var(choose(&s.CR2Root, roots, roots, s.CR2Root), "cr2-root", "rows of equal variance behind the CR2 variance of a comparison")
 	f.BoolVar(&s.Shared, "shared", s.Shared, "hide small cells, for a report that leaves the practice")
 	f.Var((*number)(&s.EquivalencePoints), "equivalence-points", "styles this close are alike, `points` of expression")
 	f.IntVar(&s.MinCellCases, "min-cases", s.MinCellCases, "with --shared, a cell of fewer cases is not shown")

@@ -25,6 +25,8 @@ var builders = map[string]map[string]builder{
 	"switches":    {"paths": pathTable, "contrasts": switchTable},
 	"staging":     {"table": stagingTable, "loads": loadTable},
 	"orientation": {"table": orientationTable, "against": againstTable},
+	"attachment":  {"table": attachmentTable},
+	"shape":       {"shapes.table": shapeTable, "sizes.table": sizeTable},
 	"followup":    {"curve": refinementCurve},
 	"replanned":   {"table": replannedTable},
 	"losses":      {"table": lossTable, "rates": lossRates},

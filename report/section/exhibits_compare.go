@@ -122,7 +122,9 @@ func (m *maker) groups(e *results.Exhibit, all []results.GroupComparison) docume
 		}
 		if mixed {
 			t.group(name)
-			name = c.Group.Name
+			if name = c.Group.Name; !strings.HasPrefix(c.Reference.Name, "kept") {
+				name += " v " + c.Reference.Name
+			}
 		}
 		bold := clear(c.Verdict)
 		t.add(words(name), words(versus(c.Group.Cases, c.Reference.Cases)), words(wording.Points(c.Unadjusted.Difference)), document.Cell{Text: Points(c.Adjusted), Strong: bold},
@@ -137,6 +139,18 @@ func stagingTable(m *maker, e *results.Exhibit) document.Block {
 
 func orientationTable(m *maker, e *results.Exhibit) document.Block {
 	return m.groups(e, m.r.Questions.Fit.Comparisons)
+}
+
+func attachmentTable(m *maker, e *results.Exhibit) document.Block {
+	return m.groups(e, m.r.Questions.Attachment.Comparisons)
+}
+
+func shapeTable(m *maker, e *results.Exhibit) document.Block {
+	return m.groups(e, m.r.Questions.Shape.Shapes)
+}
+
+func sizeTable(m *maker, e *results.Exhibit) document.Block {
+	return m.groups(e, m.r.Questions.Shape.Sizes)
 }
 
 func switchTable(m *maker, e *results.Exhibit) document.Block {

@@ -72,6 +72,6 @@ func rulesText(table []results.FitRule) string {
 // columns say what its numbers are.
 func columns() []results.Column {
 	return []results.Column{
-		{Field: "questions.feature_fit.comparisons", Definition: "orientation-table", Method: "model-cr2"},
+		{Field: "questions.feature_fit.comparisons", Definition: "orientation-table", Method: "same-mouth"},
 	}
 }

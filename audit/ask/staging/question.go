@@ -71,6 +71,6 @@ func section(r *results.Results) results.Section {
 func columns() []results.Column {
 	return []results.Column{
 		{Field: "questions.staging", Definition: "compound-load", Method: "count"},
-		{Field: "questions.staging.comparisons", Definition: "difference-adjusted", Method: "model-cr2"},
+		{Field: "questions.staging.comparisons", Definition: "difference-adjusted", Method: "same-mouth"},
 	}
 }

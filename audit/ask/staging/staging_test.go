@@ -54,3 +54,37 @@ func TestGroupsNeedCases(t *testing.T) {
 	assert.False(t, small.Adjusted.P.OK())
 	assert.NotEqual(t, results.NotComparable, p(10, 40).Verdict)
 }
+
+// TestRefinementsGivenTheirOwnCourse: teeth whose earlier course is not on record are
+// compared in no refinement, whatever is asked of them; with it on record they are.
+func TestRefinementsGivenTheirOwnCourse(t *testing.T) {
+	answer := func(earlier bool) results.GroupComparison {
+		var b audittest.Build
+		for i := range 30 {
+			id := string(rune('A'+i/26)) + string(rune('a'+i%26))
+			for k, tooth := range []casebook.Tooth{11, 12, 21, 22} {
+				planned := 8 + float64((i+3*k)%7)
+				if earlier {
+					b.Add(id, 1, tooth, casebook.Rotation, 2*planned, planned+float64((i*k)%5), audittest.Soft).Staging = casebook.Combined
+				}
+				m := b.Add(id, 2, tooth, casebook.Rotation, planned, 4+float64((i*7+k*5)%6), audittest.Soft)
+				if m.Staging = casebook.Sequenced; (i+k)%2 == 0 {
+					m.Staging = casebook.Combined
+				}
+			}
+		}
+		for _, c := range Answer(b.Prepare(t, results.DefaultSettings())).Comparisons {
+			if c.By.Course == results.Refinement {
+				return c
+			}
+		}
+		t.Fatal("no refinement compared")
+		return results.GroupComparison{}
+	}
+	alone := answer(false)
+	assert.Equal(t, results.NotComparable, alone.Verdict)
+	assert.Equal(t, "no-earlier-course", alone.Reason)
+	given := answer(true)
+	assert.NotEqual(t, results.NotComparable, given.Verdict)
+	assert.Contains(t, given.Adjusters, "expression of the course before")
+}

@@ -143,6 +143,6 @@ func columns() []results.Column {
 	return []results.Column{
 		{Field: "questions.switches.paths", Definition: "switch", Method: "paired-cr2"},
 		{Field: "questions.switches.paths.expected_without_effect", Definition: "expected-change-without-effect", Method: "regression-to-mean"},
-		{Field: "questions.switches.contrasts", Definition: "switch", Method: "model-cr2"},
+		{Field: "questions.switches.contrasts", Definition: "switch", Method: "same-mouth"},
 	}
 }

@@ -1,0 +1,63 @@
+package shape
+
+import (
+	"context"
+
+	"shortfall/audit/ask"
+	"shortfall/audit/between"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// Question asks whether shape and size of the attachment went with the result.
+func Question() ask.Question {
+	return ask.Question{
+		ID: "shape",
+		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
+			r.Questions.Shape = Answer(p)
+			return nil
+		},
+		Part:     func(r *results.Results) []any { return []any{&r.Questions.Shape} },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Shape) },
+		Columns: []results.Column{
+			{Field: "questions.shape.shapes", Definition: "shape-difference", Method: "same-mouth"},
+			{Field: "questions.shape.sizes", Definition: "size-slope", Method: "same-mouth"},
+		},
+		Definitions: definitions, Section: section,
+	}
+}
+
+func definitions(*results.Settings) []results.Definition {
+	return []results.Definition{
+		{
+			ID: "shape-difference", Term: "shape against shape",
+			Formula: "expression with attachments of one shape less that with the commonest shape of the direction and course, teeth of the same patient and course, adjusted and checked as a style comparison is, and for the style; for the size where every one is recorded",
+			Source:  "as the style difference, same mouth",
+		},
+		{
+			ID: "size-slope", Term: "size of the attachment",
+			Formula: "change of expression with 1 mm more of the attachment's longest side, a straight line, among teeth of the same patient and course; adjusted and checked as a style comparison is, and for style and shape; larger and smaller are those above and up to the median size",
+			Source:  "as the style difference, same mouth",
+		},
+	}
+}
+
+func section(r *results.Results) results.Section {
+	a, level := &r.Questions.Shape, r.Provenance.Settings.Level
+	out := results.Section{ID: "shape", Title: "Shape and size of the attachment"}
+	if len(a.Shapes)+len(a.Sizes) == 0 {
+		return out
+	}
+	if len(a.Shapes) > 0 {
+		out.Lines = append(out.Lines, between.GroupWords(a.Shapes, "each shape", "the commonest of its direction"))
+		out.Exhibits = append(out.Exhibits, between.GroupExhibits("shape.shapes", "One shape against the commonest, difference in expression", "shapes", "shape-difference", a.Shapes, level)...)
+	}
+	if len(a.Sizes) > 0 {
+		out.Lines = append(out.Lines, between.GroupWords(a.Sizes, "larger attachments", "smaller ones, by the millimetre"))
+		out.Exhibits = append(out.Exhibits, between.GroupExhibits("shape.sizes", "Expression with 1 mm more of attachment", "sizes", "size-slope", a.Sizes, level)...)
+	}
+	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: "Exploratory. Shape and size follow the tooth and the movement they are chosen for. Left out are attachments of another or no recorded shape (" +
+		wording.Counted(a.ShapeNotRecorded, "movement") + ") and of no recorded size (" + wording.Count(a.SizeNotRecorded) + ")."})
+	return out
+}

@@ -1,0 +1,110 @@
+package shape
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/ask/attachment"
+	"shortfall/audit/audittest"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
+)
+
+// referenceMouths are the invented movements of testdata/shape.csv.
+func referenceMouths(t *testing.T, change func(*results.Settings, *casebook.Movement)) *rows.Set {
+	t.Helper()
+	s := results.DefaultSettings()
+	var b audittest.Build
+	for _, l := range audittest.ReadTable(t, "shape.csv") {
+		style, err := casebook.ParseStyle(l["style"])
+		require.NoError(t, err)
+		tooth := casebook.Tooth(audittest.Num(t, l["tooth"]))
+		m := b.Add("case "+l["case"], 1, tooth, casebook.Rotation, audittest.Num(t, l["planned"]), audittest.Num(t, l["achieved"]), style)
+		if l["shape"] != "" {
+			m.Shape, err = casebook.ParseShape(l["shape"])
+			require.NoError(t, err)
+			m.SizeMM = casebook.Some(audittest.Num(t, l["size"]))
+		}
+		if change != nil {
+			change(&s, m)
+		}
+	}
+	return b.Prepare(t, s)
+}
+
+// TestAgainstClubSandwich: R 4.2.2, clubSandwich 0.5.8, lm with a dummy for each
+// case, CR2 with Satterthwaite degrees of freedom (audit/testdata/shape.R), with
+// the root of CR2 on weighted rows and on the rows as they are.
+func TestAgainstClubSandwich(t *testing.T) {
+	for _, x := range []struct {
+		name, root string
+		answer     func(*rows.Set) []results.GroupComparison
+		want       [5]float64
+	}{
+		{"attachment", results.WeightedRows, attachments, [5]float64{0.060708713889, 0.040081376563, 19.735095010, -0.022971577055, 0.144389004833}},
+		{"attachment", results.EqualVariances, attachments, [5]float64{0.060708713889, 0.039408366270, 17.439800749, -0.022276234930, 0.143693662708}},
+		{"shape", results.WeightedRows, shapes, [5]float64{-0.090767010427, 0.043278604728, 19.444415822, -0.181210248171, -0.000323772683}},
+		{"shape", results.EqualVariances, shapes, [5]float64{-0.090767010427, 0.042930413557, 18.347659650, -0.180838116216, -0.000695904638}},
+		{"size", results.WeightedRows, sizes, [5]float64{0.017358787465, 0.027093186704, 18.179901133, -0.039521537943, 0.074239112874}},
+		{"size", results.EqualVariances, sizes, [5]float64{0.017358787465, 0.027347612102, 16.636080197, -0.040435928028, 0.075153502959}},
+	} {
+		cs := x.answer(referenceMouths(t, func(s *results.Settings, _ *casebook.Movement) { s.CR2Root = x.root }))
+		require.Len(t, cs, 1, x.name)
+		d := cs[0].Adjusted
+		for i, got := range []results.Number{d.Difference, d.SE, d.DF, d.Low, d.High} {
+			assert.InEpsilon(t, x.want[i], float64(got), 1e-6, "%s, %s, number %d", x.name, x.root, i)
+		}
+		assert.Empty(t, cs[0].NotAdjusted)
+	}
+}
+
+func attachments(p *rows.Set) []results.GroupComparison { return attachment.Answer(p).Comparisons }
+func shapes(p *rows.Set) []results.GroupComparison      { return Answer(p).Shapes }
+func sizes(p *rows.Set) []results.GroupComparison       { return Answer(p).Sizes }
+
+// TestSlopeScales: sizes in tenths of a millimetre give a tenth of the slope, and the
+// same verdict.
+func TestSlopeScales(t *testing.T) {
+	one := sizes(referenceMouths(t, nil))[0]
+	ten := sizes(referenceMouths(t, func(_ *results.Settings, m *casebook.Movement) {
+		if m.SizeMM.OK {
+			m.SizeMM.Value *= 10
+		}
+	}))[0]
+	assert.InEpsilon(t, float64(one.Adjusted.Difference), 10*float64(ten.Adjusted.Difference), 1e-9)
+	assert.InEpsilon(t, float64(one.Adjusted.P), float64(ten.Adjusted.P), 1e-9)
+	assert.Equal(t, one.Verdict, ten.Verdict)
+	assert.Contains(t, one.Reading, "for each 1 mm of attachment")
+}
+
+// TestOneSizeAMouth: sizes that differ between patients only say nothing.
+func TestOneSizeAMouth(t *testing.T) {
+	c := sizes(referenceMouths(t, func(_ *results.Settings, m *casebook.Movement) {
+		if m.SizeMM.OK {
+			m.SizeMM.Value = 2 + float64(len(m.Case.ID)%2)
+		}
+	}))[0]
+	assert.Equal(t, results.NotComparable, c.Verdict)
+	assert.Equal(t, "different-patients", c.Reason)
+	assert.Contains(t, c.Reading, "fewer than 10 carry several in one mouth")
+}
+
+// TestWithholdsNeverOneShapeAlone: a rare shape is not told by what the others leave.
+func TestWithholdsNeverOneShapeAlone(t *testing.T) {
+	rare := map[string]bool{"case 1": true, "case 2": true}
+	p := referenceMouths(t, func(s *results.Settings, m *casebook.Movement) {
+		if s.Shared = true; m.Shape == casebook.Ellipsoid && rare[m.Case.ID] {
+			m.Shape = casebook.Hemisphere
+		}
+	})
+	a := Answer(p)
+	require.Len(t, a.Shapes, 2)
+	Withhold(p, &a)
+	for _, c := range a.Shapes {
+		assert.True(t, c.Suppressed)
+		assert.Zero(t, c.Group.Movements+c.Reference.Movements)
+	}
+}
