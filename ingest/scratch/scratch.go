@@ -27,17 +27,27 @@ const (
 
 // Create writes a new file; one that exists is an error (fs.ErrExist).
 func Create(path string, write func(io.Writer) error) error {
-	return put(path, write, func(made string) error {
-		// A link does not replace, where a rename would.
-		err := os.Link(made, path)
-		if err == nil || errors.Is(err, fs.ErrExist) {
-			return err
-		}
-		if _, err := os.Lstat(path); err == nil { // a file system without links
-			return &fs.PathError{Op: "create", Path: path, Err: fs.ErrExist}
-		}
-		return os.Rename(made, path)
-	})
+	return Build(path, func(made string) error { return fill(made, write) })
+}
+
+// Build is Create for what is made by name: build fills the empty file at the path
+// it is given, and leaves it closed.
+func Build(path string, build func(made string) error) error {
+	return put(path, build, func(made string) error { return Place(made, path) })
+}
+
+// Place gives a file that was made beside it the name path; one that exists is an
+// error (fs.ErrExist).
+func Place(made, path string) error {
+	// A link does not replace, where a rename would.
+	err := os.Link(made, path)
+	if err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	if _, err := os.Lstat(path); err == nil { // a file system without links
+		return &fs.PathError{Op: "create", Path: path, Err: fs.ErrExist}
+	}
+	return os.Rename(made, path)
 }
 
 // Replace writes a file, new or in place of an old one. Through a symbolic link
@@ -51,7 +61,7 @@ func Replace(path string, write func(io.Writer) error) error {
 	if info != nil && !info.Mode().IsRegular() {
 		return through(real, write)
 	}
-	return put(real, write, func(made string) error { return os.Rename(made, real) })
+	return put(real, func(made string) error { return fill(made, write) }, func(made string) error { return os.Rename(made, real) })
 }
 
 // Read reads a plain file of no more than most bytes. A folder, a device or a pipe
@@ -124,8 +134,8 @@ func through(path string, write func(io.Writer) error) error {
 	return errors.Join(write(f), f.Close())
 }
 
-// put writes to a private folder, syncs, and lets place move the file.
-func put(path string, write func(io.Writer) error, place func(made string) error) error {
+// put builds in a private folder, syncs, and lets place move the file.
+func put(path string, build, place func(made string) error) error {
 	parent := filepath.Dir(path)
 	Clean(parent)
 	dir, release, err := Folder(parent)
@@ -138,11 +148,13 @@ func put(path string, write func(io.Writer) error, place func(made string) error
 	if err != nil {
 		return err
 	}
-	defer f.Close() // again where write panics
-	if err := write(f); err != nil {
+	if err := f.Close(); err != nil {
 		return err
 	}
-	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+	if err := build(made); err != nil {
+		return err
+	}
+	if err := syncFile(made); err != nil {
 		return err
 	}
 	if err := place(made); err != nil {
@@ -150,6 +162,27 @@ func put(path string, write func(io.Writer) error, place func(made string) error
 	}
 	SyncFolder(parent)
 	return nil
+}
+
+// fill writes to the file that put made.
+func fill(made string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(made, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	defer f.Close() // again where write panics
+	if err := write(f); err != nil {
+		return err
+	}
+	return f.Close()
+}
+
+func syncFile(path string) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
 }
 
 // SyncFolder makes the names in a folder last; not every system can, and the

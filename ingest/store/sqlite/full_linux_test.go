@@ -11,7 +11,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/storetest"
 )
@@ -41,6 +40,27 @@ func TestDiskFull(t *testing.T) {
 	storetest.MustImport(t, db, other(storetest.Practice("another small one", 22, 20)))
 	require.NoError(t, db.Close())
 	assert.Equal(t, 42, casesAt(t, path))
+}
+
+// A copy for which there is no room leaves nothing; a restore for which there is
+// none leaves the database as it was.
+func TestDiskFullOfCopies(t *testing.T) {
+	ctx := context.Background()
+	dir := mountSmall(t, "size=1500k")
+	path, copied := filepath.Join(dir, "clinic.db"), filepath.Join(t.TempDir(), "copy.backup")
+	large := practiceAt(t, path, 100)
+	practiceAt(t, copied, 110)
+	db, err := Open(ctx, path)
+	require.NoError(t, err)
+	defer db.Close()
+	_, err = db.Backup(ctx, filepath.Join(dir, "copy.backup"), nil)
+	require.ErrorIs(t, err, store.ErrFull)
+	assert.ErrorContains(t, err, "nothing of it was kept")
+	assert.ErrorContains(t, err, "another disk")
+	_, err = Restore(ctx, copied, path, nil)
+	require.ErrorIs(t, err, store.ErrFull)
+	assert.Equal(t, []string{"clinic.db"}, listOf(t, dir))
+	assert.Equal(t, large, loadAt(t, path))
 }
 
 func TestDiskFullOnCreation(t *testing.T) {
@@ -88,25 +108,4 @@ func TestFolderRefusesTheJournal(t *testing.T) {
 	require.Error(t, err)
 	assert.ErrorIs(t, err, store.ErrCannotOpen)
 	assert.Len(t, storetest.MustLoad(t, db).Cases, 3)
-}
-
-func casesAt(t *testing.T, path string) int {
-	db, err := Open(context.Background(), path)
-	require.NoError(t, err)
-	defer db.Close()
-	return len(storetest.MustLoad(t, db).Cases)
-}
-
-// other moves a batch to another practice.
-func other(b *casebook.Batch) *casebook.Batch {
-	for i := range b.Cases {
-		b.Cases[i].Value.Practice = "other"
-	}
-	for i := range b.Courses {
-		b.Courses[i].Value.Case.Practice = "other"
-	}
-	for i := range b.Movements {
-		b.Movements[i].Value.Case.Practice = "other"
-	}
-	return b
 }

@@ -45,6 +45,13 @@ func TestMain(m *testing.M) {
 		os.Exit(m.Run())
 	case "hold", "hold temporary":
 		os.Exit(hold(task, os.Getenv(storetest.ChildAddress)))
+	case "restore":
+		path := os.Getenv(storetest.ChildAddress)
+		if _, err := Restore(context.Background(), filepath.Join(filepath.Dir(path), "copy.backup"), path, nil); err != nil {
+			fmt.Println(err)
+			os.Exit(4)
+		}
+		os.Exit(0)
 	case "import second, synchronous full":
 		os.Setenv(storetest.ChildTask, storetest.ImportSecond)
 		full := implementation

@@ -111,11 +111,7 @@ func makePrivate(path string) error {
 // dsn names the file as a URI, so that "?", "#" and "%" in its name are taken
 // literally, with the settings of every connection.
 func dsn(abs string, pragmas []string) string {
-	slashed := filepath.ToSlash(abs)
-	if !strings.HasPrefix(slashed, "/") { // a Windows drive letter
-		slashed = "/" + slashed
-	}
-	q := url.Values{
+	return uri(abs, url.Values{
 		"_txlock":       {"immediate"},
 		"_foreign_keys": {"1"},
 		"_busy_timeout": {fmt.Sprint(moment)},
@@ -126,8 +122,15 @@ func dsn(abs string, pragmas []string) string {
 			"temp_store(2)",      // sorting never spills records to a temporary file
 			"cache_size(-65536)", // KiB: an import of some 200,000 rows stays in memory until its commit
 		}, pragmas...),
+	})
+}
+
+func uri(abs string, settings url.Values) string {
+	slashed := filepath.ToSlash(abs)
+	if !strings.HasPrefix(slashed, "/") { // a Windows drive letter
+		slashed = "/" + slashed
 	}
-	u := url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}
+	u := url.URL{Scheme: "file", Path: slashed, RawQuery: settings.Encode()}
 	return u.String()
 }
 
