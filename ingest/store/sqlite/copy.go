@@ -17,16 +17,6 @@ import (
 	"shortfall/ingest/store"
 )
 
-// Copy says what a copy of a database was found to hold when it was read back.
-type Copy struct {
-	Path             string
-	Cases, Movements int
-	Bytes            int64
-}
-
-// Progress is told how much of a copy is made, in pages of the database.
-type Progress func(done, all int)
-
 // pagesAtOnce of a copy, between two looks at the context.
 const pagesAtOnce = 512
 
@@ -39,7 +29,7 @@ type counts map[string]int
 // (https://www.sqlite.org/backup.html) and read back before it gets its name: it
 // must be whole and have every row of every table. Other programs may read and
 // open the database meanwhile; what they want to write waits.
-func (db *DB) Backup(ctx context.Context, path string, progress Progress) (made Copy, err error) {
+func (db *DB) Backup(ctx context.Context, path string, progress store.Progress) (made store.Copy, err error) {
 	err = scratch.Build(path, func(file string) error {
 		want, err := db.copyTo(ctx, file, progress)
 		if err == nil {
@@ -73,7 +63,7 @@ func copyFailed(path string, err error) error {
 }
 
 // copyTo fills an empty file with the database and gives the rows it must have.
-func (db *DB) copyTo(ctx context.Context, file string, progress Progress) (want counts, err error) {
+func (db *DB) copyTo(ctx context.Context, file string, progress store.Progress) (want counts, err error) {
 	conn, err := db.sql.Conn(ctx)
 	if err != nil {
 		return nil, wrap(db.path, err)
@@ -108,7 +98,7 @@ func (db *DB) copyTo(ctx context.Context, file string, progress Progress) (want 
 }
 
 // step copies page after page.
-func (db *DB) step(ctx context.Context, b *driver.Backup, progress Progress) error {
+func (db *DB) step(ctx context.Context, b *driver.Backup, progress store.Progress) error {
 	for {
 		more := false
 		// A page that another program locks is asked for again
@@ -158,34 +148,34 @@ func rowCounts(ctx context.Context, q interface {
 
 // readBack opens a copy, checks it page by page and counts its rows; want nil
 // accepts any number of them.
-func readBack(ctx context.Context, path string, want counts) (Copy, error) {
+func readBack(ctx context.Context, path string, want counts) (store.Copy, error) {
 	db, err := openToRead(ctx, path)
 	if err != nil {
-		return Copy{}, err
+		return store.Copy{}, err
 	}
 	defer db.Close()
 	var first string
 	// https://www.sqlite.org/pragma.html#pragma_integrity_check
 	if err := db.sql.QueryRowContext(ctx, "PRAGMA integrity_check(1)").Scan(&first); err != nil {
-		return Copy{}, wrap(path, err)
+		return store.Copy{}, wrap(path, err)
 	}
 	if first != "ok" {
-		return Copy{}, store.New(store.Damaged, path, errors.New(first))
+		return store.Copy{}, store.New(store.Damaged, path, errors.New(first))
 	}
 	got, err := rowCounts(ctx, db.sql)
 	if err != nil {
-		return Copy{}, wrap(path, err)
+		return store.Copy{}, wrap(path, err)
 	}
 	if want != nil && !maps.Equal(want, got) {
 		e := store.New(store.Damaged, path, errors.New("the copy does not have the rows of the database"))
 		e.Remedy = "Check the disk and make the copy again; nothing was changed"
-		return Copy{}, e
+		return store.Copy{}, e
 	}
 	info, err := os.Stat(path)
 	if err != nil {
-		return Copy{}, wrap(path, err)
+		return store.Copy{}, wrap(path, err)
 	}
-	return Copy{path, got["cases"], got["movements"], info.Size()}, nil
+	return store.Copy{path, got["cases"], got["movements"], info.Size()}, nil
 }
 
 // openToRead opens a database of ours, of this version or an older one, and

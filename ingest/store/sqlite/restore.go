@@ -19,9 +19,9 @@ import (
 
 // Restored is what a restore did.
 type Restored struct {
-	Copy          // what the database holds now
-	Aside  string // where it lies as it was before, "" if there was none
-	Broken bool   // what lies aside was damaged, and is kept as it was found
+	store.Copy        // what the database holds now
+	Aside      string // where it lies as it was before, "" if there was none
+	Broken     bool   // what lies aside was damaged, and is kept as it was found
 }
 
 // beforeRestore is in the name of what lay in the place of a restored copy.
@@ -34,7 +34,7 @@ const beforeRestore = "before-restore"
 // not at all: its pages are written in one transaction of SQLite. A damaged
 // database of ours is set aside as it is and replaced whole; any other file is
 // refused.
-func Restore(ctx context.Context, from, path string, progress Progress, options ...Option) (Restored, error) {
+func Restore(ctx context.Context, from, path string, progress store.Progress, options ...Option) (Restored, error) {
 	if same(from, path) {
 		return Restored{}, &store.Error{
 			Kind: store.CannotOpen, Path: path, Message: "the copy and the database are the same file",
@@ -110,7 +110,7 @@ func stage(ctx context.Context, from, staged string) (counts, error) {
 }
 
 // putInPlace brings the staged copy to where it belongs, after what is there was put aside.
-func putInPlace(ctx context.Context, staged, path string, progress Progress, options []Option) (Restored, error) {
+func putInPlace(ctx context.Context, staged, path string, progress store.Progress, options []Option) (Restored, error) {
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
 		return Restored{}, copyFailed(path, scratch.Place(staged, path))
 	}
@@ -138,7 +138,7 @@ func putInPlace(ctx context.Context, staged, path string, progress Progress, opt
 }
 
 // takeOver writes the pages of another database over this one in one transaction.
-func (db *DB) takeOver(ctx context.Context, staged string, progress Progress) error {
+func (db *DB) takeOver(ctx context.Context, staged string, progress store.Progress) error {
 	conn, err := db.sql.Conn(ctx)
 	if err != nil {
 		return err

@@ -42,7 +42,10 @@ type DB struct {
 	say      func(string) // told for whom the database is waited for
 }
 
-var _ store.Store = (*DB)(nil)
+var (
+	_ store.Store  = (*DB)(nil)
+	_ store.Copier = (*DB)(nil)
+)
 
 // Open opens the database at path, or creates one readable by its owner alone,
 // and brings it to the newest schema. Before anything is written the file is

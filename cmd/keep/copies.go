@@ -1,0 +1,87 @@
+package keep
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"shortfall/ingest/store"
+)
+
+const (
+	copiesName = "copies"
+	copyEnding = ".backup"
+)
+
+// Kept is a copy of a database in the folder.
+type Kept struct {
+	Path  string
+	Made  time.Time
+	Bytes int64
+}
+
+// BackUp copies a database, as it is now, into the folder of copies, under its name
+// and the time.
+func (h *Home) BackUp(ctx context.Context, db store.Store, now time.Time, progress store.Progress) (store.Copy, error) {
+	dir := filepath.Join(h.folder, copiesName)
+	if err := private(dir); err != nil {
+		return store.Copy{}, err
+	}
+	base := filepath.Join(dir, stemOf(db.Path())+now.Format(" 2006-01-02 150405"))
+	path := base + copyEnding
+	for i := 2; ; i++ {
+		if _, err := os.Lstat(path); err != nil {
+			return store.Backup(ctx, db, path, progress) // what is wrong with the place, it says
+		}
+		path = fmt.Sprintf("%s-%d%s", base, i, copyEnding)
+	}
+}
+
+// What follows the name of the database in the names of its copies: in the folder of
+// copies, and beside the database, where a restore and a change of schema put them.
+var (
+	inFolder = regexp.MustCompile(`^ \d{4}-\d{2}-\d{2} \d{6}(-\d+)?\.backup$`)
+	beside   = regexp.MustCompile(`^\.(before-restore|schema-\d+)\.backup(-\d+)?$`)
+)
+
+// Copies of the database, the latest first.
+func (h *Home) Copies(database string) ([]Kept, error) {
+	out, err := copiesIn(filepath.Join(h.folder, copiesName), stemOf(database), inFolder)
+	if err != nil {
+		return nil, err
+	}
+	more, err := copiesIn(filepath.Dir(database), stemOf(database), beside)
+	out = append(out, more...)
+	slices.SortStableFunc(out, func(a, b Kept) int { return b.Made.Compare(a.Made) })
+	return out, err
+}
+
+func copiesIn(dir, stem string, follows *regexp.Regexp) ([]Kept, error) {
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	var out []Kept
+	for _, e := range entries {
+		rest, ok := strings.CutPrefix(e.Name(), stem)
+		if !ok || !follows.MatchString(rest) {
+			continue
+		}
+		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
+			out = append(out, Kept{filepath.Join(dir, e.Name()), info.ModTime(), info.Size()})
+		}
+	}
+	return out, err
+}
+
+func stemOf(path string) string {
+	name := filepath.Base(path)
+	return strings.TrimSuffix(name, filepath.Ext(name))
+}
