@@ -64,6 +64,10 @@ func copyFailed(path string, err error) error {
 
 // copyTo fills an empty file with the database and gives the rows it must have.
 func (db *DB) copyTo(ctx context.Context, file string, progress store.Progress) (want counts, err error) {
+	abs, err := filepath.Abs(file)
+	if err != nil {
+		return nil, err
+	}
 	conn, err := db.sql.Conn(ctx)
 	if err != nil {
 		return nil, wrap(db.path, err)
@@ -84,7 +88,7 @@ func (db *DB) copyTo(ctx context.Context, file string, progress store.Progress) 
 	}
 	defer conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK")
 	// The file dies with a run that is cut off and is synced when it is whole.
-	target := uri(file, url.Values{"_pragma": {"journal_mode(memory)", "synchronous(off)"}})
+	target := uri(abs, url.Values{"_pragma": {"journal_mode(memory)", "synchronous(off)"}})
 	err = conn.Raw(func(c any) error {
 		b, err := c.(interface {
 			NewBackup(string) (*driver.Backup, error)
@@ -175,7 +179,7 @@ func readBack(ctx context.Context, path string, want counts) (store.Copy, error)
 	if err != nil {
 		return store.Copy{}, wrap(path, err)
 	}
-	return store.Copy{path, got["cases"], got["movements"], info.Size()}, nil
+	return store.Copy{Path: path, Cases: got["cases"], Movements: got["movements"], Bytes: info.Size()}, nil
 }
 
 // openToRead opens a database of ours, of this version or an older one, and
@@ -187,6 +191,8 @@ func openToRead(ctx context.Context, path string) (*DB, error) {
 	}
 	info, err := os.Stat(abs)
 	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, &store.Error{Kind: store.CannotOpen, Path: path, Message: "there is no such file", Remedy: "Correct the name of the copy"}
 	case err != nil:
 		return nil, store.New(store.CannotOpen, path, errors.Unwrap(err))
 	case !info.Mode().IsRegular():

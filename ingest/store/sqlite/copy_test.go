@@ -59,7 +59,7 @@ func TestBackupReadsBack(t *testing.T) {
 	assert.Positive(t, steps)
 	info, err := os.Stat(to)
 	require.NoError(t, err)
-	assert.Equal(t, store.Copy{to, 40, 1600, info.Size()}, made)
+	assert.Equal(t, store.Copy{Path: to, Cases: 40, Movements: 1600, Bytes: info.Size()}, made)
 	if runtime.GOOS != "windows" {
 		assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
 	}

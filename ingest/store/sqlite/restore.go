@@ -41,29 +41,28 @@ func Restore(ctx context.Context, from, path string, progress store.Progress, op
 			Remedy: "Name the copy, and the database that it is to take the place of",
 		}
 	}
-	abs, err := filepath.Abs(path)
+	real, _, err := scratch.Target(path)
 	if err != nil {
 		return Restored{}, wrap(path, err)
 	}
-	abs, _, err = scratch.Target(abs)
-	if err != nil {
-		return Restored{}, wrap(path, err)
-	}
-	dir, release, err := scratch.Folder(filepath.Dir(abs))
+	dir, release, err := scratch.Folder(filepath.Dir(real))
 	if err != nil {
 		return Restored{}, copyFailed(path, err)
 	}
 	defer release()
-	staged := filepath.Join(dir, "copy")
+	staged, err := filepath.Abs(filepath.Join(dir, "copy"))
+	if err != nil {
+		return Restored{}, wrap(path, err)
+	}
 	want, err := stage(ctx, from, staged)
 	if err != nil {
 		return Restored{}, err
 	}
-	done, err := putInPlace(ctx, staged, abs, progress, options)
+	done, err := putInPlace(ctx, staged, real, progress, options)
 	if err != nil {
 		return Restored{}, err
 	}
-	held, err := readBack(ctx, abs, want)
+	held, err := readBack(ctx, real, want)
 	held.Path, done.Copy = path, held
 	var e *store.Error
 	if errors.As(err, &e) && done.Aside != "" {
