@@ -35,6 +35,9 @@ func wrap(path string, err error) error {
 	return store.New(kindOf(err), path, err)
 }
 
+// Wrap is wrap for this database.
+func (db *DB) Wrap(err error) error { return wrap(db.path, err) }
+
 func kindOf(err error) store.Kind {
 	var e *driver.Error
 	if errors.As(err, &e) {

@@ -83,7 +83,7 @@ func (db *DB) upgrade(ctx context.Context, version int) error {
 		return err
 	}
 	if version < keepLess {
-		if err := db.vacuum(ctx); err != nil {
+		if err := db.Purge(ctx); err != nil {
 			return err
 		}
 	}
@@ -149,7 +149,7 @@ func (db *DB) migrate(ctx context.Context, version int) error {
 }
 
 func (db *DB) steps(ctx context.Context) error {
-	tx, err := db.begin(ctx)
+	tx, err := db.Begin(ctx)
 	if err != nil {
 		return err
 	}
@@ -176,5 +176,5 @@ func (db *DB) steps(ctx context.Context) error {
 	if broken > 0 {
 		return store.New(store.Damaged, db.path, fmt.Errorf("%d references lead nowhere", broken))
 	}
-	return db.commit(ctx, tx)
+	return db.Commit(ctx, tx)
 }

@@ -1,8 +1,7 @@
 // Package sqlite keeps the records of a practice in one SQLite file.
 //
-// Place in the pipeline: an implementation of store.Store. store decides what
-// becomes of the records; nobody else writes SQL. The schema, with its checks,
-// is in migrations/.
+// Place in the pipeline: an implementation of store.Store, by the statements of
+// sqlstore. The schema, with its checks, is in migrations/.
 //
 // The file keeps SQLite's rollback journal rather than a write-ahead log: a
 // practice copies the file about and keeps it in shared folders, where a
@@ -28,11 +27,13 @@ import (
 	_ "modernc.org/sqlite" // the driver, "sqlite"
 
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlstore"
 )
 
 // DB is an open database. It may be used from several goroutines; imports run
 // one after another.
 type DB struct {
+	sqlstore.Records
 	sql      *sql.DB
 	path     string // as given
 	abs      string
@@ -43,8 +44,9 @@ type DB struct {
 }
 
 var (
-	_ store.Store  = (*DB)(nil)
-	_ store.Copier = (*DB)(nil)
+	_ store.Store     = (*DB)(nil)
+	_ store.Copier    = (*DB)(nil)
+	_ sqlstore.Engine = (*DB)(nil)
 )
 
 // Open opens the database at path, or creates one readable by its owner alone,
@@ -78,6 +80,7 @@ func open(ctx context.Context, path string, pragmas []string, options ...Option)
 	// One connection: a second one of this process could only wait for the first.
 	pool.SetMaxOpenConns(1)
 	db := &DB{sql: pool, path: path, abs: abs, patience: patience}
+	db.Records = sqlstore.Records{Engine: db}
 	for _, o := range options {
 		o(db)
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlstore"
 )
 
 // Option of opening a database.
@@ -106,19 +107,21 @@ func (db *DB) holder() string {
 	return unknown
 }
 
-// begin begins a transaction of writing, when its turn comes.
-func (db *DB) begin(ctx context.Context) (tx *sql.Tx, err error) {
-	err = db.patiently(ctx, func() error {
+// Begin begins a transaction of writing, when its turn comes.
+func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
+	var tx *sql.Tx
+	err := db.patiently(ctx, func() (err error) {
 		tx, err = db.sql.BeginTx(ctx, nil)
 		return err
 	})
-	return tx, err
+	return &sqlstore.Tx{Tx: tx, Dialect: dialect{}}, err
 }
 
-// read begins a transaction of reading only: "BEGIN" in place of "BEGIN
+// Read begins a transaction of reading only: "BEGIN" in place of "BEGIN
 // IMMEDIATE", without a lock for writing.
-func (db *DB) read(ctx context.Context) (tx *sql.Tx, err error) {
-	err = db.patiently(ctx, func() error {
+func (db *DB) Read(ctx context.Context) (*sqlstore.Tx, error) {
+	var tx *sql.Tx
+	err := db.patiently(ctx, func() (err error) {
 		if tx, err = db.sql.BeginTx(ctx, &sql.TxOptions{ReadOnly: true}); err != nil {
 			return err
 		}
@@ -129,12 +132,18 @@ func (db *DB) read(ctx context.Context) (tx *sql.Tx, err error) {
 		}
 		return nil
 	})
-	return tx, err
+	return &sqlstore.Tx{Tx: tx, Dialect: dialect{}}, err
 }
 
-// commit ends a transaction. Readers are waited for inside SQLite: a commit that
+// Purge rewrites the file without what was deleted.
+func (db *DB) Purge(ctx context.Context) error {
+	_, err := db.sql.ExecContext(ctx, "VACUUM")
+	return err
+}
+
+// Commit ends a transaction. Readers are waited for inside SQLite: a commit that
 // failed could not be repeated through database/sql.
-func (db *DB) commit(ctx context.Context, tx *sql.Tx) error {
+func (db *DB) Commit(ctx context.Context, tx *sqlstore.Tx) error {
 	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA busy_timeout = %d", lastWait)); err != nil {
 		return err
 	}

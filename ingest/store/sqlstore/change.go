@@ -1,8 +1,7 @@
-package sqlite
+package sqlstore
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"slices"
 	"strings"
@@ -11,11 +10,8 @@ import (
 	"shortfall/ingest/store"
 )
 
-// rowsAtOnce go into one INSERT: measured, more gain nothing (see BenchmarkImport).
-const rowsAtOnce = 64
-
 // held reads the current records of a kind with the files they came from.
-func held[T, K comparable](ctx context.Context, tx *sql.Tx, t *table[T, K]) (map[K]store.Held[T], error) {
+func held[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K]) (map[K]store.Held[T], error) {
 	list, err := selectRecords(ctx, tx, t, "")
 	if err != nil {
 		return nil, err
@@ -45,8 +41,7 @@ func change[T, K comparable](w *writer, t *table[T, K], records []casebook.Recor
 	if err := archive(w, t, ch.Retire, store.Retired); err != nil {
 		return err
 	}
-	in := &inserter[T, K]{w: w, t: t}
-	defer in.close()
+	in := &inserter[T, K]{w: w, t: t, columns: append(t.columns(), provenance...)}
 	write := slices.Concat(ch.Add, ch.Replace)
 	slices.Sort(write)
 	for _, i := range write {
@@ -71,32 +66,23 @@ func archive[T, K comparable](w *writer, t *table[T, K], keys []K, how store.How
 		args[i] = t.keyArgs(k)
 	}
 	slices.SortFunc(args, compareArgs)
-	copyOut, err := w.tx.PrepareContext(w.ctx, t.archive())
-	if err != nil {
-		return err
-	}
-	defer copyOut.Close()
-	remove, err := w.tx.PrepareContext(w.ctx, "DELETE FROM "+t.name+t.whereKey())
-	if err != nil {
-		return err
-	}
-	defer remove.Close()
+	copyOut, remove := t.archive(w.tx), "DELETE FROM "+t.name+t.whereKey()
 	for _, key := range args {
-		if _, err := copyOut.ExecContext(w.ctx, append([]any{string(how), w.fileID}, key...)...); err != nil {
+		if _, err := w.tx.Repeated(w.ctx, copyOut, append([]any{string(how), w.fileID}, key...)...); err != nil {
 			return err
 		}
-		if _, err := remove.ExecContext(w.ctx, key...); err != nil {
+		if _, err := w.tx.Repeated(w.ctx, remove, key...); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// inserter collects rows for a many-row INSERT.
+// inserter collects rows to be written at once.
 type inserter[T, K comparable] struct {
 	w       *writer
 	t       *table[T, K]
-	many    *sql.Stmt
+	columns []string
 	args    []any
 	pending []casebook.Source
 }
@@ -108,55 +94,41 @@ func (in *inserter[T, K]) add(r *casebook.Record[T]) error {
 	}
 	in.args = append(append(in.args, in.t.args(r.Value)...), in.w.fileID, r.Source.Sheet, r.Source.Row, layout, original)
 	in.pending = append(in.pending, r.Source)
-	if len(in.pending) < rowsAtOnce {
+	if len(in.pending) < in.w.tx.RowsAtOnce() {
 		return nil
 	}
-	if in.many == nil {
-		if in.many, err = in.w.tx.PrepareContext(in.w.ctx, in.t.insert(rowsAtOnce)); err != nil {
-			return err
-		}
-	}
-	_, err = in.many.ExecContext(in.w.ctx, in.args...)
-	return in.written(err)
+	return in.flush()
 }
 
-// flush writes what is left.
+// flush writes what is collected.
 func (in *inserter[T, K]) flush() error {
 	if len(in.pending) == 0 {
 		return nil
 	}
-	_, err := in.w.tx.ExecContext(in.w.ctx, in.t.insert(len(in.pending)), in.args...)
-	return in.written(err)
-}
-
-// written empties the collection, or finds the row a check of the schema refused.
-func (in *inserter[T, K]) written(err error) error {
-	if err != nil {
-		return in.locate(wrap(in.w.path, err))
+	if err := in.insert(in.args); err != nil {
+		return in.locate(in.w.wrap(err))
 	}
 	in.args, in.pending = in.args[:0], in.pending[:0]
 	return nil
 }
 
-// locate writes the rows of a refused statement one by one; SQLite has undone
-// that statement and not the transaction.
+func (in *inserter[T, K]) insert(args []any) error {
+	return in.w.tx.Insert(in.w.ctx, in.w.tx, in.t.name, in.columns, args)
+}
+
+// locate writes the rows of a refused Insert one by one, to find the row that a
+// check of the schema refused.
 func (in *inserter[T, K]) locate(err error) error {
 	if !errors.Is(err, store.ErrRefused) {
 		return err
 	}
-	width := len(in.args) / len(in.pending)
+	width := len(in.columns)
 	for i, s := range in.pending {
-		if _, e := in.w.tx.ExecContext(in.w.ctx, in.t.insert(1), in.args[i*width:(i+1)*width]...); e != nil {
+		if e := in.insert(in.args[i*width : (i+1)*width]); e != nil {
 			out := store.Refuse(store.Refused, in.w.path, s.Sheet, s.Row, "the %s breaks a rule of the database", in.t.kind)
 			out.Err = e
 			return out
 		}
 	}
 	return err
-}
-
-func (in *inserter[T, K]) close() {
-	if in.many != nil {
-		in.many.Close()
-	}
 }

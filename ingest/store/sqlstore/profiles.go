@@ -1,14 +1,13 @@
-package sqlite
+package sqlstore
 
 import (
 	"context"
-	"database/sql"
 
 	"shortfall/ingest/store"
 )
 
 // Profiles lists what was answered about the layout of sheets.
-func (db *DB) Profiles(ctx context.Context) ([]store.Profile, error) {
+func (db *Records) Profiles(ctx context.Context) ([]store.Profile, error) {
 	var out []store.Profile
 	err := db.each(ctx, "SELECT header, name, content FROM profiles ORDER BY name, header", func(scan scanner) error {
 		var p store.Profile
@@ -20,16 +19,17 @@ func (db *DB) Profiles(ctx context.Context) ([]store.Profile, error) {
 }
 
 // PutProfile keeps a profile in place of one with the same header.
-func (db *DB) PutProfile(ctx context.Context, p store.Profile) error {
-	return db.write(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO profiles (header, name, content) VALUES (?, ?, ?)", p.Header, p.Name, p.Content)
+func (db *Records) PutProfile(ctx context.Context, p store.Profile) error {
+	return db.write(ctx, func(tx *Tx) error {
+		_, err := tx.ExecContext(ctx, `INSERT INTO profiles (header, name, content) VALUES (?, ?, ?)
+			ON CONFLICT (header) DO UPDATE SET name = excluded.name, content = excluded.content`, p.Header, p.Name, p.Content)
 		return err
 	})
 }
 
 // RemoveProfile forgets a profile, named by its header hash or its beginning.
-func (db *DB) RemoveProfile(ctx context.Context, header string) error {
-	return db.write(ctx, func(tx *sql.Tx) error {
+func (db *Records) RemoveProfile(ctx context.Context, header string) error {
+	return db.write(ctx, func(tx *Tx) error {
 		done, err := tx.ExecContext(ctx, "DELETE FROM profiles WHERE ?1 <> '' AND substr(header, 1, length(?1)) = ?1", header)
 		if err != nil {
 			return err

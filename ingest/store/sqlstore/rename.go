@@ -1,16 +1,15 @@
-package sqlite
+package sqlstore
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 
 	"shortfall/ingest/store"
 )
 
 // RenamePractice moves all cases of a practice to another.
-func (db *DB) RenamePractice(ctx context.Context, from, to string) (n int, err error) {
-	err = db.write(ctx, func(tx *sql.Tx) error {
+func (db *Records) RenamePractice(ctx context.Context, from, to string) (n int, err error) {
+	err = db.write(ctx, func(tx *Tx) error {
 		list, err := cases(ctx, tx)
 		if err != nil {
 			return err
@@ -35,7 +34,7 @@ func (db *DB) RenamePractice(ctx context.Context, from, to string) (n int, err e
 		}
 		if both > 0 {
 			return &store.Error{
-				Kind: store.Clash, Path: db.path, Message: fmt.Sprintf("the two practices have the same pseudonym %d times", both),
+				Kind: store.Clash, Path: db.Path(), Message: fmt.Sprintf("the two practices have the same pseudonym %d times", both),
 				Remedy: "Two patients would become one; give the practice a name of its own",
 			}
 		}
@@ -44,7 +43,7 @@ func (db *DB) RenamePractice(ctx context.Context, from, to string) (n int, err e
 				return err
 			}
 		}
-		_, err = tx.ExecContext(ctx, "UPDATE history SET value = json_set(value, '$.practice', practice) WHERE practice = ?", to)
+		_, err = tx.ExecContext(ctx, "UPDATE history SET value = "+tx.WithPractice("value", "practice")+" WHERE practice = ?", to)
 		return err
 	})
 	return n, err

@@ -1,8 +1,7 @@
-package sqlite
+package sqlstore
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 
 	"shortfall/ingest/casebook"
@@ -10,21 +9,21 @@ import (
 )
 
 // Files lists the imported files with their row counts, oldest import first.
-func (db *DB) Files(ctx context.Context) ([]casebook.ImportedFile, error) {
-	tx, err := db.read(ctx)
+func (db *Records) Files(ctx context.Context) ([]casebook.ImportedFile, error) {
+	tx, err := db.Read(ctx)
 	if err != nil {
-		return nil, wrap(db.path, err)
+		return nil, db.Wrap(err)
 	}
 	defer tx.Rollback()
 	out, err := outOfCount(ctx, tx)
 	if err != nil {
-		return nil, wrap(db.path, err)
+		return nil, db.Wrap(err)
 	}
 	list, err := files(ctx, tx, out.later)
-	return list, wrap(db.path, err)
+	return list, db.Wrap(err)
 }
 
-func files(ctx context.Context, tx *sql.Tx, later map[int64]int64) ([]casebook.ImportedFile, error) {
+func files(ctx context.Context, tx *Tx, later map[int64]int64) ([]casebook.ImportedFile, error) {
 	var list []casebook.ImportedFile
 	index := map[int64]int{}
 	err := each(ctx, tx, "SELECT id, name, sha256, size, invented, reading FROM files WHERE removed IS NULL ORDER BY id", func(scan scanner) error {
@@ -56,10 +55,10 @@ func files(ctx context.Context, tx *sql.Tx, later map[int64]int64) ([]casebook.I
 }
 
 // rejectedCounts counts the rejected rows of files without a later version.
-func rejectedCounts(ctx context.Context, tx *sql.Tx, out *uncounted) ([]casebook.RejectedCount, error) {
+func rejectedCounts(ctx context.Context, tx *Tx, out *uncounted) ([]casebook.RejectedCount, error) {
 	var list []casebook.RejectedCount
 	err := each(ctx, tx, `SELECT coalesce(kind, ''), rule, file_id, count(*) FROM rejected
-		GROUP BY kind, rule, file_id ORDER BY kind, rule`, func(scan scanner) error {
+		GROUP BY 1, 2, 3 ORDER BY 1, 2`, func(scan scanner) error {
 		var kind string
 		var id int64
 		var r casebook.RejectedCount
@@ -79,7 +78,7 @@ func rejectedCounts(ctx context.Context, tx *sql.Tx, out *uncounted) ([]casebook
 
 // supersededCount counts records of files without a later version that another
 // file corrected.
-func supersededCount(ctx context.Context, tx *sql.Tx, out *uncounted) (n int, err error) {
+func supersededCount(ctx context.Context, tx *Tx, out *uncounted) (n int, err error) {
 	err = each(ctx, tx, "SELECT file_id, count(*) FROM history WHERE how = 'corrected' GROUP BY file_id", func(scan scanner) error {
 		var id int64
 		var records int
@@ -93,7 +92,7 @@ func supersededCount(ctx context.Context, tx *sql.Tx, out *uncounted) (n int, er
 }
 
 // Rejected lists the rejected rows in the order they were read.
-func (db *DB) Rejected(ctx context.Context) ([]store.RejectedRow, error) {
+func (db *Records) Rejected(ctx context.Context) ([]store.RejectedRow, error) {
 	var out []store.RejectedRow
 	err := db.each(ctx, `SELECT coalesce(r.kind, ''), r.reasons, r.sheet, r.row, f.name, f.sha256, f.size, l.cells, r.original
 		FROM rejected r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id WHERE f.removed IS NULL ORDER BY r.id`, func(scan scanner) error {
@@ -115,7 +114,7 @@ func (db *DB) Rejected(ctx context.Context) ([]store.RejectedRow, error) {
 }
 
 // Problems lists what was found in the imported files, in the order found.
-func (db *DB) Problems(ctx context.Context) ([]casebook.Problem, error) {
+func (db *Records) Problems(ctx context.Context) ([]casebook.Problem, error) {
 	var out []casebook.Problem
 	err := db.each(ctx, "SELECT problem FROM problems WHERE file_id IN (SELECT id FROM files WHERE removed IS NULL) ORDER BY file_id, position", func(scan scanner) error {
 		var text string
@@ -131,17 +130,17 @@ func (db *DB) Problems(ctx context.Context) ([]casebook.Problem, error) {
 }
 
 // Cases lists every case that the database knows, by pseudonym.
-func (db *DB) Cases(ctx context.Context) ([]store.CaseCount, error) {
-	tx, err := db.read(ctx)
+func (db *Records) Cases(ctx context.Context) ([]store.CaseCount, error) {
+	tx, err := db.Read(ctx)
 	if err != nil {
-		return nil, wrap(db.path, err)
+		return nil, db.Wrap(err)
 	}
 	defer tx.Rollback()
 	out, err := cases(ctx, tx)
-	return out, wrap(db.path, err)
+	return out, db.Wrap(err)
 }
 
-func cases(ctx context.Context, tx *sql.Tx) ([]store.CaseCount, error) {
+func cases(ctx context.Context, tx *Tx) ([]store.CaseCount, error) {
 	removed, err := removedCases(ctx, tx)
 	if err != nil {
 		return nil, err
@@ -162,7 +161,7 @@ func cases(ctx context.Context, tx *sql.Tx) ([]store.CaseCount, error) {
 		UNION ALL SELECT case_id, practice, 'course', 1 FROM courses
 		UNION ALL SELECT case_id, practice, 'movement', 1 FROM movements
 		UNION ALL SELECT case_id, practice, 'repeat', 1 FROM repeats
-		UNION ALL SELECT case_id, practice, 'case', 0 FROM history)
+		UNION ALL SELECT case_id, practice, 'case', 0 FROM history) AS counted
 		GROUP BY case_id, practice, kind ORDER BY case_id, practice`, func(scan scanner) error {
 		var k casebook.CaseKey
 		var kind string
@@ -182,31 +181,31 @@ func cases(ctx context.Context, tx *sql.Tx) ([]store.CaseCount, error) {
 }
 
 // Current lists the records of one case as they stand, with their origin.
-func (db *DB) Current(ctx context.Context, k casebook.CaseKey) ([]store.Version, error) {
-	var out []store.Version
-	for _, query := range []string{
-		caseTable.versions(), courseTable.versions(), movementTable.versions(), repeatTable.versions(),
-	} {
-		list, err := db.versions(ctx, query, k)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, list...)
-	}
-	return out, nil
+func (db *Records) Current(ctx context.Context, k casebook.CaseKey) ([]store.Version, error) {
+	return db.versions(ctx, k, func(d Dialect) []string {
+		return []string{caseTable.versions(d), courseTable.versions(d), movementTable.versions(d), repeatTable.versions(d)}
+	})
 }
 
 // History lists the versions of the records of one case that are no longer
 // current, oldest first.
-func (db *DB) History(ctx context.Context, k casebook.CaseKey) ([]store.Version, error) {
-	return db.versions(ctx, `SELECT h.kind, h.value, f.name, f.sha256, f.size, h.sheet, h.row, l.cells, h.original,
+func (db *Records) History(ctx context.Context, k casebook.CaseKey) ([]store.Version, error) {
+	return db.versions(ctx, k, func(Dialect) []string {
+		return []string{`SELECT h.kind, h.value, f.name, f.sha256, f.size, h.sheet, h.row, l.cells, h.original,
 		h.how, coalesce(b.name, ''), coalesce(b.sha256, ''), coalesce(b.size, 0) FROM history h JOIN files f ON f.id = h.file_id JOIN layouts l ON l.id = h.layout_id
-		LEFT JOIN files b ON b.id = h.replaced_by WHERE h.case_id = ? AND h.practice = ? ORDER BY h.id`, k)
+		LEFT JOIN files b ON b.id = h.replaced_by WHERE h.case_id = ? AND h.practice = ? ORDER BY h.id`}
+	})
 }
 
-func (db *DB) versions(ctx context.Context, query string, k casebook.CaseKey) ([]store.Version, error) {
+// versions runs queries about one case, as of one moment.
+func (db *Records) versions(ctx context.Context, k casebook.CaseKey, queries func(Dialect) []string) ([]store.Version, error) {
+	tx, err := db.Read(ctx)
+	if err != nil {
+		return nil, db.Wrap(err)
+	}
+	defer tx.Rollback()
 	var out []store.Version
-	err := db.each(ctx, query, func(scan scanner) error {
+	row := func(scan scanner) error {
 		var v store.Version
 		var kind, value, layout, original string
 		err := scan(&kind, &value, &v.File.Name, &v.File.SHA256, &v.File.Size, &v.Source.Sheet, &v.Source.Row,
@@ -218,14 +217,19 @@ func (db *DB) versions(ctx context.Context, query string, k casebook.CaseKey) ([
 		v.Original, err = join(layout, original, v.Source.Row)
 		out = append(out, v)
 		return err
-	}, k.ID, k.Practice)
-	return out, err
+	}
+	for _, query := range queries(tx) {
+		if err := each(ctx, tx, query, row, k.ID, k.Practice); err != nil {
+			return nil, db.Wrap(err)
+		}
+	}
+	return out, nil
 }
 
 type scanner func(targets ...any) error
 
 // each runs a query and hands every row on.
-func each(ctx context.Context, tx *sql.Tx, query string, row func(scanner) error, args ...any) error {
+func each(ctx context.Context, tx *Tx, query string, row func(scanner) error, args ...any) error {
 	rows, err := tx.QueryContext(ctx, query, args...)
 	if err != nil {
 		return err
@@ -240,11 +244,11 @@ func each(ctx context.Context, tx *sql.Tx, query string, row func(scanner) error
 }
 
 // each runs one query on its own.
-func (db *DB) each(ctx context.Context, query string, row func(scanner) error, args ...any) error {
-	tx, err := db.read(ctx)
+func (db *Records) each(ctx context.Context, query string, row func(scanner) error, args ...any) error {
+	tx, err := db.Read(ctx)
 	if err != nil {
-		return wrap(db.path, err)
+		return db.Wrap(err)
 	}
 	defer tx.Rollback()
-	return wrap(db.path, each(ctx, tx, query, row, args...))
+	return db.Wrap(each(ctx, tx, query, row, args...))
 }

@@ -1,4 +1,4 @@
-package sqlite
+package sqlstore
 
 import (
 	"cmp"
@@ -141,11 +141,10 @@ func (t *table[T, K]) columns() []string {
 	return append(append([]string{}, t.keys...), t.values...)
 }
 
-// insert is a statement for so many rows.
-func (t *table[T, K]) insert(rows int) string {
-	all := append(t.columns(), provenance...)
-	one := "(" + strings.Repeat("?,", len(all)-1) + "?)"
-	return fmt.Sprintf("INSERT INTO %s (%s) VALUES %s", t.name, strings.Join(all, ","),
+// InsertRows is a statement for so many rows.
+func InsertRows(table string, columns []string, rows int) string {
+	one := "(" + strings.Repeat("?,", len(columns)-1) + "?)"
+	return fmt.Sprintf("INSERT INTO %s (%s) VALUES %s", table, strings.Join(columns, ","),
 		strings.TrimSuffix(strings.Repeat(one+",", rows), ","))
 }
 
@@ -156,24 +155,15 @@ func (t *table[T, K]) whereKey() string {
 
 // archive copies the current version of one record into the history; its
 // arguments are how, the file and the key.
-func (t *table[T, K]) archive() string {
+func (t *table[T, K]) archive(d Dialect) string {
 	from := strings.Join(provenance, ", ")
 	return fmt.Sprintf("INSERT INTO history (kind, how, replaced_by, case_id, practice, value, %s) SELECT '%s', ?, ?, case_id, practice, %s, %s FROM %s%s",
-		from, t.kind, t.object(""), from, t.name, t.whereKey())
-}
-
-// object is an expression for the columns of a record as a JSON object.
-func (t *table[T, K]) object(prefix string) string {
-	pairs := make([]string, 0, len(t.keys)+len(t.values))
-	for _, c := range t.columns() {
-		pairs = append(pairs, "'"+c+"', "+prefix+c)
-	}
-	return "json_object(" + strings.Join(pairs, ", ") + ")"
+		from, t.kind, d.Object(t.name, t.columns()), from, t.name, t.whereKey())
 }
 
 // versions selects the current records of one case as History selects old ones.
-func (t *table[T, K]) versions() string {
+func (t *table[T, K]) versions(d Dialect) string {
 	return fmt.Sprintf(`SELECT '%s', %s, f.name, f.sha256, f.size, r.sheet, r.row, l.cells, r.original, '', '', '', 0
 		FROM %s r JOIN files f ON f.id = r.file_id JOIN layouts l ON l.id = r.layout_id WHERE r.case_id = ? AND r.practice = ? ORDER BY %s`,
-		t.kind, t.object("r."), t.name, strings.Join(t.keys, ", "))
+		t.kind, d.Object("r", t.columns()), t.name, strings.Join(t.keys, ", "))
 }

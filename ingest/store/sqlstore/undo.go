@@ -1,8 +1,7 @@
-package sqlite
+package sqlstore
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"strings"
 
@@ -11,7 +10,7 @@ import (
 
 // removable finds the standing import of a file, by the beginning of its hash;
 // one whose records a later file gave again cannot be undone alone.
-func (db *DB) removable(ctx context.Context, tx *sql.Tx, sha256 string) (id int64, err error) {
+func (db *Records) removable(ctx context.Context, tx *Tx, sha256 string) (id int64, err error) {
 	var ids []int64
 	err = each(ctx, tx, "SELECT id FROM files WHERE removed IS NULL AND substr(sha256, 1, length(?1)) = ?1 ORDER BY id", func(scan scanner) error {
 		ids = append(ids, 0)
@@ -33,7 +32,7 @@ func (db *DB) removable(ctx context.Context, tx *sql.Tx, sha256 string) (id int6
 	}
 	if again+corrected > 0 {
 		return 0, &store.Error{
-			Kind: store.Clash, Path: db.path, Message: "a later file gave records of this one again, or corrected them",
+			Kind: store.Clash, Path: db.Path(), Message: "a later file gave records of this one again, or corrected them",
 			Remedy: "Remove the later file first, or take out single cases",
 		}
 	}
@@ -42,14 +41,14 @@ func (db *DB) removable(ctx context.Context, tx *sql.Tx, sha256 string) (id int6
 
 // undo moves the records of a file to the history and brings back what it had
 // replaced or retired.
-func undo(ctx context.Context, tx *sql.Tx, id int64) (r store.Removal, err error) {
+func undo(ctx context.Context, tx *Tx, id int64) (r store.Removal, err error) {
 	for _, u := range []struct {
 		table, archive, blocked, restore string
 	}{
-		{caseTable.name, caseTable.archiveFile(), caseTable.blocked(), caseTable.restore()},
-		{courseTable.name, courseTable.archiveFile(), courseTable.blocked(), courseTable.restore()},
-		{movementTable.name, movementTable.archiveFile(), movementTable.blocked(), movementTable.restore()},
-		{repeatTable.name, repeatTable.archiveFile(), repeatTable.blocked(), repeatTable.restore()},
+		{caseTable.name, caseTable.archiveFile(tx), caseTable.blocked(tx), caseTable.restore(tx)},
+		{courseTable.name, courseTable.archiveFile(tx), courseTable.blocked(tx), courseTable.restore(tx)},
+		{movementTable.name, movementTable.archiveFile(tx), movementTable.blocked(tx), movementTable.restore(tx)},
+		{repeatTable.name, repeatTable.archiveFile(tx), repeatTable.blocked(tx), repeatTable.restore(tx)},
 	} {
 		done, err := tx.ExecContext(ctx, u.archive, id)
 		if err != nil {
@@ -79,18 +78,18 @@ func undo(ctx context.Context, tx *sql.Tx, id int64) (r store.Removal, err error
 }
 
 // archiveFile copies the current records of one file into the history.
-func (t *table[T, K]) archiveFile() string {
+func (t *table[T, K]) archiveFile(d Dialect) string {
 	from := strings.Join(provenance, ", ")
 	return fmt.Sprintf("INSERT INTO history (kind, how, replaced_by, case_id, practice, value, %s) SELECT '%s', '%s', NULL, case_id, practice, %s, %s FROM %s WHERE file_id = ?",
-		from, t.kind, store.Removed, t.object(""), from, t.name)
+		from, t.kind, store.Removed, d.Object(t.name, t.columns()), from, t.name)
 }
 
 // blocked marks versions that one file replaced and that cannot come back, since
 // another file has given the record anew meanwhile.
-func (t *table[T, K]) blocked() string {
+func (t *table[T, K]) blocked(d Dialect) string {
 	match := make([]string, len(t.keys))
 	for i, c := range t.keys {
-		match[i] = "t." + c + " = json_extract(history.value, '$." + c + "')"
+		match[i] = "t." + c + " = " + d.Field(t.name, c, "history.value")
 		if c == "case_id" || c == "practice" {
 			match[i] = "t." + c + " = history." + c
 		}
@@ -100,7 +99,7 @@ func (t *table[T, K]) blocked() string {
 }
 
 // restore copies what one file replaced or retired back from the history.
-func (t *table[T, K]) restore() string {
+func (t *table[T, K]) restore(d Dialect) string {
 	var columns, from []string
 	for _, c := range t.columns() {
 		columns = append(columns, c)
@@ -108,7 +107,7 @@ func (t *table[T, K]) restore() string {
 		case "case_id", "practice":
 			from = append(from, c)
 		default:
-			from = append(from, "json_extract(value, '$."+c+"')")
+			from = append(from, d.Field(t.name, c, "value"))
 		}
 	}
 	all := strings.Join(append(columns, provenance...), ", ")

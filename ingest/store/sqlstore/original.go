@@ -1,8 +1,7 @@
-package sqlite
+package sqlstore
 
 import (
 	"context"
-	"database/sql"
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
@@ -15,15 +14,14 @@ import (
 // layouts keeps the references and headers of original rows once for all rows
 // of the same shape; what repeats is a sixth of the file otherwise.
 type layouts struct {
-	insert *sql.Stmt
+	tx     *Tx
 	fileID int64
 	ids    map[string]int64
 	key    []byte
 }
 
-func newLayouts(ctx context.Context, tx *sql.Tx, fileID int64) (*layouts, error) {
-	insert, err := tx.PrepareContext(ctx, "INSERT INTO layouts (file_id, cells) VALUES (?, ?)")
-	return &layouts{insert: insert, fileID: fileID, ids: map[string]int64{}}, err
+func newLayouts(tx *Tx, fileID int64) *layouts {
+	return &layouts{tx: tx, fileID: fileID, ids: map[string]int64{}}
 }
 
 // split divides what may be kept of an original row into the id of its layout
@@ -63,11 +61,9 @@ func (l *layouts) add(ctx context.Context, own string, cells []casebook.Cell) (i
 	if err != nil {
 		return 0, err
 	}
-	done, err := l.insert.ExecContext(ctx, l.fileID, string(b))
-	if err != nil {
-		return 0, err
-	}
-	return done.LastInsertId()
+	var id int64
+	err = l.tx.QueryRowContext(ctx, "INSERT INTO layouts (file_id, cells) VALUES (?, ?) RETURNING id", l.fileID, string(b)).Scan(&id)
+	return id, err
 }
 
 // place shortens the reference of a cell in the record's own row to its column.

@@ -1,17 +1,18 @@
-package sqlite
+package sqlstore
 
 import (
 	"context"
 	"crypto/rand"
-	"database/sql"
 	"encoding/hex"
+	"encoding/json"
+	"slices"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
 )
 
 // removedCases are the cases taken out of the audit, with the reason.
-func removedCases(ctx context.Context, tx *sql.Tx) (map[casebook.CaseKey]string, error) {
+func removedCases(ctx context.Context, tx *Tx) (map[casebook.CaseKey]string, error) {
 	out := map[casebook.CaseKey]string{}
 	err := each(ctx, tx, "SELECT case_id, practice, reason FROM removed", func(scan scanner) error {
 		var k casebook.CaseKey
@@ -24,20 +25,20 @@ func removedCases(ctx context.Context, tx *sql.Tx) (map[casebook.CaseKey]string,
 }
 
 // write runs one change of the database in a transaction.
-func (db *DB) write(ctx context.Context, change func(*sql.Tx) error) error {
-	tx, err := db.begin(ctx)
+func (db *Records) write(ctx context.Context, change func(*Tx) error) error {
+	tx, err := db.Begin(ctx)
 	if err != nil {
-		return wrap(db.path, err)
+		return db.Wrap(err)
 	}
 	defer tx.Rollback()
 	if err := change(tx); err != nil {
-		return wrap(db.path, err)
+		return db.Wrap(err)
 	}
-	return wrap(db.path, db.commit(ctx, tx))
+	return db.Wrap(db.Commit(ctx, tx))
 }
 
 // execAll runs statements one after another with the same arguments.
-func execAll(ctx context.Context, tx *sql.Tx, args []any, statements ...string) error {
+func execAll(ctx context.Context, tx *Tx, args []any, statements ...string) error {
 	for _, s := range statements {
 		if _, err := tx.ExecContext(ctx, s, args...); err != nil {
 			return err
@@ -46,22 +47,23 @@ func execAll(ctx context.Context, tx *sql.Tx, args []any, statements ...string) 
 	return nil
 }
 
-func (db *DB) notThere(what string) error {
-	return &store.Error{Kind: store.NotThere, Path: db.path, Message: what, Remedy: "\"shortfall records\" lists what is there"}
+func (db *Records) notThere(what string) error {
+	return &store.Error{Kind: store.NotThere, Path: db.Path(), Message: what, Remedy: "\"shortfall records\" lists what is there"}
 }
 
 // RemoveCase takes a case out of the audit, now and in later imports.
-func (db *DB) RemoveCase(ctx context.Context, k casebook.CaseKey, reason string) error {
-	return db.write(ctx, func(tx *sql.Tx) error {
+func (db *Records) RemoveCase(ctx context.Context, k casebook.CaseKey, reason string) error {
+	return db.write(ctx, func(tx *Tx) error {
 		if err := db.mustHave(ctx, tx, k); err != nil {
 			return err
 		}
-		_, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO removed (case_id, practice, reason) VALUES (?, ?, ?)", k.ID, k.Practice, reason)
+		_, err := tx.ExecContext(ctx, `INSERT INTO removed (case_id, practice, reason) VALUES (?, ?, ?)
+			ON CONFLICT (case_id, practice) DO UPDATE SET reason = excluded.reason`, k.ID, k.Practice, reason)
 		return err
 	})
 }
 
-func (db *DB) mustHave(ctx context.Context, tx *sql.Tx, k casebook.CaseKey) error {
+func (db *Records) mustHave(ctx context.Context, tx *Tx, k casebook.CaseKey) error {
 	list, err := cases(ctx, tx)
 	if err != nil {
 		return err
@@ -75,8 +77,8 @@ func (db *DB) mustHave(ctx context.Context, tx *sql.Tx, k casebook.CaseKey) erro
 }
 
 // RestoreCase takes a removed case back into the audit.
-func (db *DB) RestoreCase(ctx context.Context, k casebook.CaseKey) error {
-	return db.write(ctx, func(tx *sql.Tx) error {
+func (db *Records) RestoreCase(ctx context.Context, k casebook.CaseKey) error {
+	return db.write(ctx, func(tx *Tx) error {
 		done, err := tx.ExecContext(ctx, "DELETE FROM removed WHERE case_id = ? AND practice = ?", k.ID, k.Practice)
 		if err != nil {
 			return err
@@ -90,10 +92,10 @@ func (db *DB) RestoreCase(ctx context.Context, k casebook.CaseKey) error {
 
 // EraseCase deletes a case with its history. What stays is a salted hash of its
 // pseudonym, so that later imports leave it out.
-func (db *DB) EraseCase(ctx context.Context, k casebook.CaseKey) error {
+func (db *Records) EraseCase(ctx context.Context, k casebook.CaseKey) error {
 	salt := make([]byte, 16)
 	rand.Read(salt)
-	err := db.write(ctx, func(tx *sql.Tx) error {
+	err := db.write(ctx, func(tx *Tx) error {
 		if err := db.mustHave(ctx, tx, k); err != nil {
 			return err
 		}
@@ -119,31 +121,46 @@ func (db *DB) EraseCase(ctx context.Context, k casebook.CaseKey) error {
 	if err != nil {
 		return err
 	}
-	return db.vacuum(ctx)
+	return db.Wrap(db.Purge(ctx))
 }
 
 // scrubRejected empties the original of rejected rows that name a pseudonym.
-func scrubRejected(ctx context.Context, tx *sql.Tx, id string) error {
-	_, err := tx.ExecContext(ctx, `INSERT OR IGNORE INTO layouts (file_id, cells) SELECT DISTINCT file_id, '[]' FROM rejected`)
+func scrubRejected(ctx context.Context, tx *Tx, id string) error {
+	var named []int64
+	err := each(ctx, tx, "SELECT id, original FROM rejected ORDER BY id", func(scan scanner) error {
+		var row int64
+		var original string
+		var texts []string
+		if err := scan(&row, &original); err != nil {
+			return err
+		}
+		err := json.Unmarshal([]byte(original), &texts)
+		if slices.Contains(texts, id) {
+			named = append(named, row)
+		}
+		return err
+	})
+	if err != nil || len(named) == 0 {
+		return err
+	}
+	_, err = tx.ExecContext(ctx, "INSERT INTO layouts (file_id, cells) SELECT DISTINCT file_id, '[]' FROM rejected WHERE true ON CONFLICT DO NOTHING")
 	if err != nil {
 		return err
 	}
-	_, err = tx.ExecContext(ctx, `UPDATE rejected SET original = '[]',
-		layout_id = (SELECT l.id FROM layouts l WHERE l.file_id = rejected.file_id AND l.cells = '[]')
-		WHERE EXISTS (SELECT 1 FROM json_each(rejected.original) WHERE value = ?)`, id)
-	return err
-}
-
-// vacuum rewrites the file without what was deleted.
-func (db *DB) vacuum(ctx context.Context) error {
-	_, err := db.sql.ExecContext(ctx, "VACUUM")
-	return wrap(db.path, err)
+	for _, row := range named {
+		_, err = tx.Repeated(ctx, `UPDATE rejected SET original = '[]',
+			layout_id = (SELECT l.id FROM layouts l WHERE l.file_id = rejected.file_id AND l.cells = '[]') WHERE id = ?`, row)
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // RemoveFile undoes an import: its records go to the history and what they had
 // replaced or retired comes back.
-func (db *DB) RemoveFile(ctx context.Context, sha256, reason string) (r store.Removal, err error) {
-	err = db.write(ctx, func(tx *sql.Tx) error {
+func (db *Records) RemoveFile(ctx context.Context, sha256, reason string) (r store.Removal, err error) {
+	err = db.write(ctx, func(tx *Tx) error {
 		id, err := db.removable(ctx, tx, sha256)
 		if err != nil {
 			return err
@@ -159,8 +176,8 @@ func (db *DB) RemoveFile(ctx context.Context, sha256, reason string) (r store.Re
 }
 
 // EraseFile undoes an import and deletes what came from it.
-func (db *DB) EraseFile(ctx context.Context, sha256 string) (r store.Removal, err error) {
-	err = db.write(ctx, func(tx *sql.Tx) error {
+func (db *Records) EraseFile(ctx context.Context, sha256 string) (r store.Removal, err error) {
+	err = db.write(ctx, func(tx *Tx) error {
 		id, err := db.removable(ctx, tx, sha256)
 		if err != nil {
 			return err
@@ -176,5 +193,5 @@ func (db *DB) EraseFile(ctx context.Context, sha256 string) (r store.Removal, er
 	if err != nil {
 		return r, err
 	}
-	return r, db.vacuum(ctx)
+	return r, db.Wrap(db.Purge(ctx))
 }

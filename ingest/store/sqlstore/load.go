@@ -1,9 +1,8 @@
-package sqlite
+package sqlstore
 
 import (
 	"cmp"
 	"context"
-	"database/sql"
 	"slices"
 	"strings"
 
@@ -13,13 +12,13 @@ import (
 
 // Load reads the current records, in key order (case, course, tooth, axis),
 // and the history of how they got there, as of one moment.
-func (db *DB) Load(ctx context.Context) (*casebook.Dataset, error) {
+func (db *Records) Load(ctx context.Context) (*casebook.Dataset, error) {
 	ds, err := db.load(ctx)
-	return ds, wrap(db.path, err)
+	return ds, db.Wrap(err)
 }
 
-func (db *DB) load(ctx context.Context) (*casebook.Dataset, error) {
-	tx, err := db.read(ctx)
+func (db *Records) load(ctx context.Context) (*casebook.Dataset, error) {
+	tx, err := db.Read(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -65,7 +64,7 @@ func (db *DB) load(ctx context.Context) (*casebook.Dataset, error) {
 }
 
 // selectRecords reads the records of one kind in key order.
-func selectRecords[T, K comparable](ctx context.Context, tx *sql.Tx, t *table[T, K], where string, args ...any) ([]T, error) {
+func selectRecords[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K], where string, args ...any) ([]T, error) {
 	columns := t.columns()
 	rows, err := tx.QueryContext(ctx, "SELECT "+strings.Join(columns, ",")+" FROM "+t.name+where+
 		" ORDER BY "+strings.Join(t.keys, ","), args...)
@@ -136,7 +135,7 @@ type uncounted struct {
 
 func (u *uncounted) has(file int64) bool { return u.later[file] != 0 || u.removed[file] }
 
-func outOfCount(ctx context.Context, tx *sql.Tx) (*uncounted, error) {
+func outOfCount(ctx context.Context, tx *Tx) (*uncounted, error) {
 	editions, err := readEditions(ctx, tx)
 	if err != nil {
 		return nil, err

@@ -1,9 +1,8 @@
-package sqlite
+package sqlstore
 
 import (
 	"context"
 	"crypto/sha256"
-	"database/sql"
 	"encoding/hex"
 	"encoding/json"
 	"maps"
@@ -15,18 +14,18 @@ import (
 
 // Import keeps what one file gave, in one transaction: all of it or none. What
 // becomes of each record is store.Decide's.
-func (db *DB) Import(ctx context.Context, b *casebook.Batch, c store.Choices) (store.Outcome, error) {
+func (db *Records) Import(ctx context.Context, b *casebook.Batch, c store.Choices) (store.Outcome, error) {
 	out, err := db.importBatch(ctx, b, c)
-	return out, wrap(db.path, err)
+	return out, db.Wrap(err)
 }
 
-func (db *DB) importBatch(ctx context.Context, b *casebook.Batch, c store.Choices) (store.Outcome, error) {
-	tx, err := db.begin(ctx)
+func (db *Records) importBatch(ctx context.Context, b *casebook.Batch, c store.Choices) (store.Outcome, error) {
+	tx, err := db.Begin(ctx)
 	if err != nil {
 		return store.Outcome{}, err
 	}
 	defer tx.Rollback()
-	known, err := readKnown(ctx, tx, db.path)
+	known, err := readKnown(ctx, tx, db.Path())
 	if err != nil {
 		return store.Outcome{}, err
 	}
@@ -35,18 +34,18 @@ func (db *DB) importBatch(ctx context.Context, b *casebook.Batch, c store.Choice
 	if err != nil || plan.Already {
 		return store.Outcome{Already: err == nil}, err
 	}
-	w, err := newWriter(ctx, tx, db.path, &given, plan)
+	w, err := db.newWriter(ctx, tx, &given, plan)
 	if err != nil {
 		return store.Outcome{}, err
 	}
 	if err := w.all(); err != nil {
 		return store.Outcome{}, err
 	}
-	return plan.Outcome, db.commit(ctx, tx)
+	return plan.Outcome, db.Commit(ctx, tx)
 }
 
 // readKnown reads what a file could meet.
-func readKnown(ctx context.Context, tx *sql.Tx, path string) (_ *store.Known, err error) {
+func readKnown(ctx context.Context, tx *Tx, path string) (_ *store.Known, err error) {
 	k := &store.Known{Path: path, Removed: map[casebook.CaseKey]bool{}}
 	if k.Editions, err = readEditions(ctx, tx); err != nil {
 		return nil, err
@@ -75,7 +74,7 @@ func readKnown(ctx context.Context, tx *sql.Tx, path string) (_ *store.Known, er
 }
 
 // erasedCases tells whether a case was erased.
-func erasedCases(ctx context.Context, tx *sql.Tx) (func(casebook.CaseKey) bool, error) {
+func erasedCases(ctx context.Context, tx *Tx) (func(casebook.CaseKey) bool, error) {
 	type mark struct{ salt, hash string }
 	marks := map[string][]mark{}
 	err := each(ctx, tx, "SELECT practice, salt, hash FROM erased", func(scan scanner) error {
@@ -108,7 +107,8 @@ func eraseMark(salt, id string) string {
 // writer carries out one plan.
 type writer struct {
 	ctx     context.Context
-	tx      *sql.Tx
+	tx      *Tx
+	wrap    func(error) error
 	path    string
 	fileID  int64
 	batch   *casebook.Batch
@@ -116,18 +116,14 @@ type writer struct {
 	layouts *layouts
 }
 
-func newWriter(ctx context.Context, tx *sql.Tx, path string, b *casebook.Batch, p *store.Plan) (*writer, error) {
-	done, err := tx.ExecContext(ctx, "INSERT INTO files (name, sha256, size, invented, reading) VALUES (?, ?, ?, ?, ?)",
-		b.File.Name, b.File.SHA256, b.File.Size, b.Invented, b.File.Reading)
+func (db *Records) newWriter(ctx context.Context, tx *Tx, b *casebook.Batch, p *store.Plan) (*writer, error) {
+	var id int64
+	err := tx.QueryRowContext(ctx, "INSERT INTO files (name, sha256, size, invented, reading) VALUES (?, ?, ?, ?, ?) RETURNING id",
+		b.File.Name, b.File.SHA256, b.File.Size, b.Invented, b.File.Reading).Scan(&id)
 	if err != nil {
 		return nil, err
 	}
-	id, err := done.LastInsertId()
-	if err != nil {
-		return nil, err
-	}
-	l, err := newLayouts(ctx, tx, id)
-	return &writer{ctx: ctx, tx: tx, path: path, fileID: id, batch: b, plan: p, layouts: l}, err
+	return &writer{ctx: ctx, tx: tx, wrap: db.Wrap, path: db.Path(), fileID: id, batch: b, plan: p, layouts: newLayouts(tx, id)}, nil
 }
 
 func (w *writer) all() error {
@@ -180,7 +176,7 @@ func (w *writer) rejected() error {
 		if err != nil {
 			return err
 		}
-		_, err = w.tx.ExecContext(w.ctx,
+		_, err = w.tx.Repeated(w.ctx,
 			"INSERT INTO rejected (kind, rule, reasons, file_id, sheet, row, layout_id, original) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
 			wordOrNull(r.Kind), rule, string(reasons), w.fileID, r.Source.Sheet, r.Source.Row, layout, original)
 		if err != nil {
@@ -196,7 +192,7 @@ func (w *writer) problems() error {
 		if err != nil {
 			return err
 		}
-		_, err = w.tx.ExecContext(w.ctx,
+		_, err = w.tx.Repeated(w.ctx,
 			"INSERT INTO problems (file_id, position, rule, severity, problem) VALUES (?, ?, ?, ?, ?)",
 			w.fileID, i, p.Rule, p.Severity.String(), string(text))
 		if err != nil {
@@ -230,7 +226,7 @@ func (w *writer) givenAgain() error {
 }
 
 // readEditions lists the files in the order of their import.
-func readEditions(ctx context.Context, tx *sql.Tx) (editions []store.Edition, err error) {
+func readEditions(ctx context.Context, tx *Tx) (editions []store.Edition, err error) {
 	at := map[int64]int{}
 	err = each(ctx, tx, `SELECT f.id, f.name, f.sha256, f.size, f.reading, f.removed IS NOT NULL,
 		coalesce(sum(t.fresh + t.unchanged + t.superseded), 0)
