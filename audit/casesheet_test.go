@@ -50,7 +50,7 @@ func TestCaseSheet(t *testing.T) {
 	assert.Equal(t, casebook.MesialOut, m.Direction)
 	assert.Equal(t, []results.Number{20, 4, 16}, []results.Number{m.Planned, m.Achieved, m.Shortfall})
 	assert.True(t, m.Again)
-	assert.True(t, m.AgainstTable, "a horizontal long face for a rotation")
+	assert.True(t, m.AgainstTable, "a horizontal long edge for a rotation")
 	assert.Equal(t, 40, m.Band.Cases, "the case itself is not in its band")
 	assert.InDelta(t, 0.6, float64(m.Band.P50), 1e-12)
 	assert.Zero(t, float64(m.Band.Rank))

@@ -18,6 +18,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/question"
+	"shortfall/ingest/values"
 )
 
 // truth is what a person intends by one sheet of testdata/corpus, written down
@@ -93,6 +94,15 @@ func readTruth(t *testing.T, path string) truth {
 	var out truth
 	require.NoError(t, json.Unmarshal(data, &out), path)
 	return out
+}
+
+// shapeOf reads the word for a shape in a truth: one of those that sheets have.
+func shapeOf(word string) casebook.Shape {
+	s, err := values.ParseShape(word)
+	if err != nil {
+		return casebook.NoShape
+	}
+	return s
 }
 
 // scoreOf reads a sheet as a practice would: it answers what is asked from the
@@ -297,7 +307,7 @@ func differs(v casebook.Movement, r trueRecord) string {
 		return fmt.Sprintf("style %q, read %q", style, v.Style)
 	case v.SizeOnly == r.DirectionKnown && v.Planned != 0:
 		return fmt.Sprintf("direction known %t, read %t", r.DirectionKnown, !v.SizeOnly)
-	case v.Shape != casebook.NoShape && r.Shape != "" && v.Shape.String() != r.Shape:
+	case v.Shape != casebook.NoShape && r.Shape != "" && v.Shape != shapeOf(r.Shape):
 		return fmt.Sprintf("shape %q, read %q", r.Shape, v.Shape)
 	case v.SizeMM.OK && r.Size != nil && fmt.Sprint(v.SizeMM.Value) != fmt.Sprint(r.Size):
 		return fmt.Sprintf("size %v, read %v", r.Size, v.SizeMM.Value)

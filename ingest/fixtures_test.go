@@ -205,7 +205,7 @@ var valueFixtures = []fixture{
 	{file: "op-axis-unknown.xlsx", want: &no13, found: "axis-unknown@Sheet1!E2"},
 	{file: "op-unit-axis.xlsx", want: ptr(little.without(is(45))), found: "unit-axis@Sheet1!H3"},
 	{file: "op-style-unknown.xlsx", want: ptr(styled(map[Tooth]Style{45: StyleNone, 33: SoftwareSuggested})), found: "style-unknown@Sheet1!H2"},
-	{file: "op-feature-style.xlsx", want: ptr(bevelled45.without(is(13))), found: "feature-missing@Sheet1!H2 style-missing@Sheet1/3"},
+	{file: "op-feature-style.xlsx", want: ptr(wedge45.without(is(13))), found: "feature-missing@Sheet1!H2 style-missing@Sheet1/3"},
 	{file: "op-amount-impossible.xlsx", want: &no13, found: "amount-impossible@Sheet1!F2"},
 	{file: "op-amount-unlikely.xlsx", want: ptr(with(13, func(m *Movement) { m.Planned = 75 })), found: "amount-unlikely@Sheet1!F2"},
 	{file: "op-formula-like.xlsx", want: ptr(renamed("=1+1|x")), found: "formula-like-text@Sheet1!A2"},

@@ -80,11 +80,11 @@ var standard = records{
 	Movements: []Movement{
 		{
 			Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 1, Tooth: 13, Axis: Rotation, Planned: 18.5, Achieved: Some(13.25), Style: ClinicianDesigned,
-			Shape: Bevelled, Orientation: VerticalFace, SizeMM: Some(4.0), Lost: Some(false), Staging: Combined,
+			Shape: Wedge, Orientation: VerticalFace, SizeMM: Some(4.0), Lost: Some(false), Staging: Combined,
 		},
 		{
 			Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 1, Tooth: 22, Axis: Vertical, Planned: 1.25, Achieved: Some(0.5), Style: SoftwareSuggested,
-			Shape: Ellipsoid, Orientation: HorizontalFace, SizeMM: Some(3.0), Lost: Some(true), LostMonth: Some(2), Staging: Sequenced,
+			Shape: Oval, Orientation: HorizontalFace, SizeMM: Some(3.0), Lost: Some(true), LostMonth: Some(2), Staging: Sequenced,
 		},
 		{Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 1, Tooth: 36, Axis: Tip, Planned: -6, Achieved: Some(-4.5), Style: StyleNone},
 		{Case: CaseKey{Practice: "P1", ID: "A1"}, Course: 2, Tooth: 13, Axis: Rotation, Planned: 5.25, Achieved: Some(4.0), Style: ClinicianDesigned},
@@ -184,11 +184,11 @@ func styled(styles map[Tooth]Style) records {
 	return r.sorted()
 }
 
-var bevelled45 = func() records {
+var wedge45 = func() records {
 	r := styled(map[Tooth]Style{33: StyleNone})
 	for i := range r.Movements {
 		if r.Movements[i].Tooth == 45 {
-			r.Movements[i].Shape = Bevelled
+			r.Movements[i].Shape = Wedge
 		}
 	}
 	return r.sorted()

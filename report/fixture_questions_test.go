@@ -101,7 +101,7 @@ month = "2024-07"
 description = "extrusion of incisors sequenced after derotation, and reviewed at each visit by the second clinician of the practice"
 [[change]]
 month = "2024-10"
-description = "vertical long face for every rotation"
+description = "vertical long edge for every rotation"
 criteria = ["Rotation inwards, a criterion with a name long enough to need more than a line in any table it may stand in"]
 [[action]]
 what = "review the staging of incisor extrusion with both clinicians"

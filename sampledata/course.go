@@ -97,7 +97,7 @@ func (g *practice) shape(p *patient, class casebook.ToothClass, axis casebook.Ax
 	}
 }
 
-// orientation of the long face, mostly the one square to the displacement.
+// orientation of the long edge, mostly the one square to the displacement.
 func (g *practice) orientation(a casebook.Axis) casebook.Orientation {
 	weights := []float64{5, 3, 2}
 	switch a {
@@ -151,7 +151,7 @@ func (g *practice) move(p *patient, course int, t target, f feature, measured bo
 		record.Staging = casebook.NoStaging
 	}
 	if !g.chance(g.Missing) && measured {
-		record.Achieved, record.MeasuredBy = casebook.Some(achieved), casebook.SuperimposedScans
+		record.Achieved = casebook.Some(achieved)
 	}
 	g.ds.Movements = append(g.ds.Movements, record)
 	g.means, g.truth = append(g.means, mean), append(g.truth, moved)

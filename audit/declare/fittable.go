@@ -21,7 +21,7 @@ type fitRule struct {
 }
 
 // FitTableExample is a feature table to start from.
-const FitTableExample = `# Orientation of the feature's long face that is square to the movement.
+const FitTableExample = `# Orientation of the attachment's long edge that is square to the movement.
 # A rule is for an axis, or for one direction ("extrusion"), which then goes
 # before the rule of its axis. Movements without a rule are not judged.
 version = 1

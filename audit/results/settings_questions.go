@@ -60,7 +60,7 @@ func DefaultQuestions() QuestionSettings {
 	}
 }
 
-// DefaultFitTable is common practice, no source: a vertical long face for
+// DefaultFitTable is common practice, no source: a vertical long edge for
 // rotation and mesiodistal tip, a horizontal one for extrusion and intrusion.
 func DefaultFitTable() []FitRule {
 	return []FitRule{

@@ -32,21 +32,23 @@ func (s Style) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 // UnmarshalText reads the name of the style.
 func (s *Style) UnmarshalText(b []byte) (err error) { *s, err = ParseStyle(string(b)); return err }
 
-// Shape of the bonded feature, by plain geometry.
+// Shape of the bonded attachment, by plain geometry. Sheets have many words for
+// each; those of a sheet stay with its records.
 type Shape uint8
 
 // The shapes a record can name.
 const (
 	NoShape Shape = iota
-	Rectangular
-	Bevelled
-	Ellipsoid
-	Hemisphere
+	Block
+	Wedge
+	Oval
+	Dome
+	Pair // two bonded together on one tooth
 	OtherShape
 	endShape
 )
 
-var shapeNames = names{"", "rectangular", "bevelled", "ellipsoid", "hemisphere", "other"}
+var shapeNames = names{"", "block", "wedge", "oval", "dome", "pair", "other"}
 
 // Shapes lists the shapes in print order.
 func Shapes() []Shape { return all[Shape](shapeNames) }
@@ -62,10 +64,20 @@ func (s Shape) String() string { return shapeNames.text(uint8(s)) }
 // MarshalText writes the name of the shape.
 func (s Shape) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
-// UnmarshalText reads the name of the shape.
-func (s *Shape) UnmarshalText(b []byte) (err error) { *s, err = ParseShape(string(b)); return err }
+// formerShapes are the words of results that were saved before the present ones.
+var formerShapes = map[string]Shape{"rectangular": Block, "bevelled": Wedge, "ellipsoid": Oval, "hemisphere": Dome}
 
-// Orientation of the feature's long face on the crown.
+// UnmarshalText reads the name of the shape, a former one too.
+func (s *Shape) UnmarshalText(b []byte) (err error) {
+	if former, ok := formerShapes[string(b)]; ok {
+		*s = former
+		return nil
+	}
+	*s, err = ParseShape(string(b))
+	return err
+}
+
+// Orientation of the attachment's long edge on the crown.
 type Orientation uint8
 
 // The orientations a record can name.

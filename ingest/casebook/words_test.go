@@ -61,7 +61,7 @@ func TestWordsSurviveJSON(t *testing.T) {
 		Month       Month
 	}
 	full := words{
-		Torque, ShiftLingual, ClinicianDesigned, Bevelled, ObliqueFace, Sequenced, Switched,
+		Torque, ShiftLingual, ClinicianDesigned, Wedge, ObliqueFace, Sequenced, Switched,
 		WearPoor, Age60Plus, Palmer, Molar, Lower, Degree, NewMonth(2025, 12),
 	}
 	for _, want := range []words{{}, full} {
@@ -130,4 +130,15 @@ func TestParseQuarter(t *testing.T) {
 		_, err := ParseQuarter(s)
 		assert.Error(t, err, s)
 	}
+}
+
+// Results saved under the former words of shapes are read.
+func TestFormerShapesAreRead(t *testing.T) {
+	for word, want := range map[string]Shape{"rectangular": Block, "bevelled": Wedge, "ellipsoid": Oval, "hemisphere": Dome, "block": Block, "": NoShape} {
+		var got Shape
+		require.NoError(t, got.UnmarshalText([]byte(word)), word)
+		assert.Equal(t, want, got, word)
+	}
+	var got Shape
+	assert.Error(t, got.UnmarshalText([]byte("cube")))
 }

@@ -78,12 +78,12 @@ var movementColumns = []Def{
 	{
 		Field: Shape, Type: Word, Header: "shape", Template: true, Words: words(casebook.Shapes()),
 		Synonyms: []string{"feature shape", "attachment shape", "geometry"},
-		About:    "Shape of the feature.", Example: casebook.Bevelled.String(),
+		About:    "Shape of the feature.", Example: casebook.Wedge.String(),
 	},
 	{
 		Field: Orientation, Type: Word, Header: "orientation", Template: true, Words: words(casebook.Orientations()),
 		Synonyms: []string{"feature orientation", "attachment orientation"},
-		About:    "Direction of the feature's long face on the crown.", Example: casebook.VerticalFace.String(),
+		About:    "Direction of the attachment's long edge on the crown.", Example: casebook.VerticalFace.String(),
 	},
 	{
 		Field: FeatureSize, Type: Amount, Header: "feature size (mm)", Unit: "mm", Template: true,

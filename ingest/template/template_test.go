@@ -46,7 +46,7 @@ func practice() *casebook.Dataset {
 		Movements: []casebook.Movement{
 			{
 				Case: casebook.CaseKey{ID: "C-1"}, Course: 1, Tooth: 13, Axis: casebook.Rotation, Planned: -12.5, Achieved: casebook.Some(0.0),
-				Style: casebook.ClinicianDesigned, Shape: casebook.Ellipsoid, Orientation: casebook.ObliqueFace,
+				Style: casebook.ClinicianDesigned, Shape: casebook.Oval, Orientation: casebook.ObliqueFace,
 				SizeMM: casebook.Some(3.5), Lost: casebook.Some(true), LostMonth: casebook.Some(2), Staging: casebook.Sequenced,
 				MeasuredBy: casebook.NextPlanStart,
 			},
@@ -201,7 +201,7 @@ func TestDatasetInTheLayout(t *testing.T) {
 		}, raw("cases")[1:])
 		assert.Equal(t, [][]string{{"C-1", "initial", "2024-03", "", "0"}, {"C-1", "refinement 2"}}, raw("courses")[1:])
 		assert.Equal(t, [][]string{
-			{"C-1", "initial", "13", "rotation", "-12.5", "0", "deg", "clinician-designed", "ellipsoid", "oblique", "3.5", "yes", "2", "sequenced", "next plan's start"},
+			{"C-1", "initial", "13", "rotation", "-12.5", "0", "deg", "clinician-designed", "oval", "oblique", "3.5", "yes", "2", "sequenced", "next plan's start"},
 			{"C-1", "refinement 2", "48", "vertical", "0.3", columns.MissingCode, "mm"},
 		}, raw("movements")[1:])
 		assert.Equal(t, [][]string{{"C-1", "initial", "13", "rotation", "-0.25", "0.000000001", "deg"}}, raw("repeats")[1:])

@@ -29,7 +29,7 @@ func byConcept[E any](s string, words map[lexicon.Concept]E, beside ...lexicon.C
 
 var (
 	shapeConcepts = map[lexicon.Concept]casebook.Shape{
-		lexicon.Rectangle: casebook.Rectangular, lexicon.Bevel: casebook.Bevelled, lexicon.Ellipse: casebook.Ellipsoid, lexicon.Dome: casebook.Hemisphere,
+		lexicon.Rectangle: casebook.Block, lexicon.Bevel: casebook.Wedge, lexicon.Ellipse: casebook.Oval, lexicon.Dome: casebook.Dome,
 	}
 	orientationConcepts = map[lexicon.Concept]casebook.Orientation{
 		lexicon.VerticalWord: casebook.VerticalFace, lexicon.HorizontalWord: casebook.HorizontalFace, lexicon.ObliqueWord: casebook.ObliqueFace,

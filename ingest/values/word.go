@@ -49,10 +49,11 @@ var (
 		casebook.ClinicianDesigned: {"clinician", "designed", "doctor", "dr", "manual", "custom", "own", "own design", "by clinician", "orthodontist", "operator"},
 	})
 	shapeWords = tableOf(casebook.Shapes(), map[casebook.Shape][]string{
-		casebook.Rectangular: {"rectangle", "rect", "box", "block"},
-		casebook.Bevelled:    {"beveled", "bevel", "wedge"},
-		casebook.Ellipsoid:   {"ellipse", "elliptical", "oval"},
-		casebook.Hemisphere:  {"hemispherical", "half sphere", "button", "dome"},
+		casebook.Block: {"rectangular", "rectangle", "rect", "box"},
+		casebook.Wedge: {"bevelled", "beveled", "bevel"},
+		casebook.Oval:  {"ellipsoid", "ellipse", "elliptical"},
+		casebook.Dome:  {"hemisphere", "hemispherical", "half sphere", "button"},
+		casebook.Pair:  {"paired", "double", "twin"},
 	})
 	orientationWords = tableOf(casebook.Orientations(), map[casebook.Orientation][]string{
 		casebook.VerticalFace: {"vert", "v"}, casebook.HorizontalFace: {"horiz", "h"}, casebook.ObliqueFace: {"diagonal"},

@@ -1,4 +1,4 @@
-// Package orientation asks whether an attachment whose long face is square to the
+// Package orientation asks whether an attachment whose long edge is square to the
 // movement went with more of it.
 //
 // Place in the pipeline: one question of audit/ask; it reads a rows.Set and fills
@@ -90,7 +90,7 @@ func Withhold(p *rows.Set, a *results.FitAnswer) {
 	}
 }
 
-// Answer sets features whose long face is square to the movement, by the
+// Answer sets features whose long edge is square to the movement, by the
 // table, against those that go against it.
 func Answer(p *rows.Set) results.FitAnswer {
 	q := p.Settings.Questions

@@ -64,7 +64,7 @@ func (m *maker) cleanValues() []func() Value {
 		v(InAchieved, Number, func() string { return fmt.Sprintf("%.3f", 2+m.rng.Float64()*15) }),
 		of(InAchieved, "not measured", "n/a", "not recorded"),
 		of(InStyle, "none", "software-suggested", "clinician-designed", "Clinician-designed"),
-		of(InShape, "rectangular", "bevelled", "ellipsoid", "other"),
+		of(InShape, "block", "wedge", "oval", "other"),
 		of(InStaging, "combined", "sequenced"),
 		of(InLost, "yes", "no", "Y", "N"),
 		of(Unread, "thin", "passive", "blue", "Class II", "Class I crowding", "IPR 0.3 mm", "second batch", "good fit", "elastic",

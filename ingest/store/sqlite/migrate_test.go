@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -84,6 +85,42 @@ func TestMigrationTellsPracticesApart(t *testing.T) {
 	}
 	require.Len(t, db.Notices(), 2)
 	assert.Contains(t, db.Notices()[1], "2 cases were recorded under more than one practice")
+}
+
+// Shapes of older databases, and of the history in them, have the words of today.
+func TestMigrationRenamesShapes(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "old.db")
+	old := atVersion(t, path, 6)
+	script := `INSERT INTO files VALUES (1, 'a', '` + storetest.FileOf("a").SHA256 + `', 3, 0, '', NULL), (2, 'b', '` + storetest.FileOf("b").SHA256 + `', 3, 0, '', NULL);
+		INSERT INTO layouts VALUES (1, 1, '[]'), (2, 2, '[]');`
+	was := []string{"'rectangular'", "'bevelled'", "'ellipsoid'", "'hemisphere'", "'other'", "NULL"}
+	for i, shape := range was {
+		script += fmt.Sprintf(`INSERT INTO movements (case_id, practice, course, tooth, axis, unit, planned, achieved, size_only, shape, file_id, sheet, row, layout_id, original)
+			VALUES ('C', 'A', 1, %d, 'rotation', 'deg', 5, 4, 0, %s, 2, 's', 2, 2, '[]');
+			INSERT INTO history (kind, case_id, practice, value, file_id, sheet, row, layout_id, original, how, replaced_by)
+			VALUES ('movement', 'C', 'A', json_object('course', 1, 'tooth', %d, 'axis', 'rotation', 'planned', 5, 'achieved', 3, 'stated_percent', null, 'size_only', 0, 'style', 'none',
+				'shape', %s, 'orientation', null, 'size_mm', null, 'lost', null, 'lost_month', null, 'staging', null, 'unit', 'deg'), 1, 's', 2, 1, '[]', 'corrected', 2);`, 11+i, shape, 11+i, shape)
+	}
+	_, err := old.Exec(script)
+	require.NoError(t, err)
+	require.NoError(t, old.Close())
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	defer db.Close()
+	want := []casebook.Shape{casebook.Block, casebook.Wedge, casebook.Oval, casebook.Dome, casebook.OtherShape, casebook.NoShape}
+	var now, before []casebook.Shape
+	for _, m := range storetest.MustLoad(t, db).Movements {
+		now = append(now, m.Shape)
+	}
+	assert.Equal(t, want, now)
+	history, err := db.History(context.Background(), casebook.CaseKey{Practice: "A", ID: "C"})
+	require.NoError(t, err)
+	for _, h := range history {
+		var value struct{ Shape casebook.Shape }
+		require.NoError(t, json.Unmarshal(h.Value, &value))
+		before = append(before, value.Shape)
+	}
+	assert.ElementsMatch(t, want, before)
 }
 
 // What older versions kept of sheets is gone from the database and, once that

@@ -67,7 +67,7 @@ func invented(rng *rand.Rand, id string, course, i, row int) casebook.Record[cas
 	planned := math.Round(rng.Float64()*100) / 10
 	m := casebook.Movement{
 		Case: casebook.CaseKey{ID: id}, Course: course, Tooth: tooth, Axis: axis, Planned: planned,
-		Achieved: casebook.Some(planned * 0.6), Style: cycle(casebook.Styles(), i), Shape: casebook.Rectangular,
+		Achieved: casebook.Some(planned * 0.6), Style: cycle(casebook.Styles(), i), Shape: casebook.Block,
 		Lost: casebook.Some(i%7 == 0), Staging: casebook.Combined,
 	}
 	return record(m, "movements", row, id, fmt.Sprint(course), tooth.String(), axis.String(),
