@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/report/document"
+	"shortfall/report/figures"
 	"shortfall/report/paper"
 	"shortfall/report/section"
 	"shortfall/report/web"
@@ -78,4 +79,13 @@ func HTML(w io.Writer, r *results.Results) error {
 		return fmt.Errorf("writing the web page: %w", err)
 	}
 	return nil
+}
+
+// Figures lists every figure of the report as a file of its own, for a talk.
+func Figures(r *results.Results) ([]figures.File, error) {
+	doc, err := section.Document(r, section.Everything)
+	if err != nil {
+		return nil, fmt.Errorf("making the figures: %w", err)
+	}
+	return figures.Of(doc, r.Cautions), nil
 }

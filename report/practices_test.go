@@ -29,6 +29,7 @@ type invented struct {
 	name  string
 	cases int
 	seed  uint64
+	make  func(*sampledata.Params)
 	spoil func(*casebook.Dataset)
 	set   func(*results.Settings)
 }
@@ -57,6 +58,7 @@ func inventedPractices(t *testing.T) []invented {
 		{name: "one style", cases: 80, seed: 3, spoil: style(casebook.SoftwareSuggested, casebook.ClinicianDesigned, casebook.StyleNone)},
 		{name: "none clinician-designed", cases: 80, seed: 4, spoil: style(casebook.SoftwareSuggested, casebook.ClinicianDesigned)},
 		{name: "no style", cases: 50, seed: 5, spoil: style(casebook.NoStyle, casebook.StyleNone, casebook.SoftwareSuggested, casebook.ClinicianDesigned)},
+		{name: "no difference", cases: 120, seed: 11, make: func(p *sampledata.Params) { p.StyleEffect, p.NoneEffect = nil, nil }},
 		{name: "shared", cases: 60, seed: 6, set: func(s *results.Settings) { s.Shared = true }},
 	}
 	if os.Getenv("SHORTFALL_PRACTICES") == "" {
@@ -77,6 +79,9 @@ func (p invented) results(t *testing.T) *results.Results {
 	t.Helper()
 	params := sampledata.Default()
 	params.Cases = p.cases
+	if p.make != nil {
+		p.make(&params)
+	}
 	ds, _ := sampledata.Generate(params, p.seed)
 	if p.spoil != nil {
 		p.spoil(ds)
@@ -114,10 +119,12 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 				}
 				assert.Greater(t, lowest(one, 1), 0.75*(size.H-2*paper.Margin)+paper.Margin, "a quarter of page one is empty on %s", size.Name)
 				if dir := os.Getenv("SHORTFALL_LOOK"); dir != "" && size == paper.A4 {
-					f, err := os.Create(filepath.Join(dir, strings.ReplaceAll(p.name, " ", "-")+".pdf"))
-					require.NoError(t, err)
-					require.NoError(t, short.Write(f))
-					require.NoError(t, f.Close())
+					for variant, d := range map[string]*paper.Doc{"one": one, "short": short, "full": full} {
+						f, err := os.Create(filepath.Join(dir, strings.ReplaceAll(p.name, " ", "-")+"-"+variant+".pdf"))
+						require.NoError(t, err)
+						require.NoError(t, d.Write(f))
+						require.NoError(t, f.Close())
+					}
 				}
 				numbersAreInResults(t, r, short)
 			}

@@ -14,6 +14,7 @@ import (
 	"unicode/utf16"
 
 	"shortfall/ingest/scratch"
+	"shortfall/report/figures"
 )
 
 // output is one file a verb is going to write.
@@ -130,7 +131,7 @@ func unwritable(path string, err error) error {
 // largestOutput that is looked into to see who made it, bytes.
 const largestOutput = 1 << 30
 
-// madePDF, madeHTML, madeJSON and madeWorkbook recognise an earlier output by its own mark.
+// madePDF, madeHTML, madeFigure, madeJSON and madeWorkbook recognise an earlier output by its own mark.
 func madePDF(path string) bool {
 	b, err := scratch.Read(path, largestOutput)
 	creator := append([]byte("/Creator ("), utf16BE("shortfall ")...)
@@ -151,6 +152,11 @@ func madeHTML(path string) bool {
 	b, err := scratch.Read(path, largestOutput)
 	head := b[:min(len(b), 4096)]
 	return err == nil && bytes.HasPrefix(b, []byte("<!doctype html>")) && bytes.Contains(head, []byte(`<meta name="generator" content="shortfall `))
+}
+
+func madeFigure(path string) bool {
+	b, err := scratch.Read(path, largestOutput)
+	return err == nil && figures.Made(bytes.NewReader(b), "shortfall ")
 }
 
 func madeJSON(path string) bool {

@@ -2,8 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -18,6 +23,7 @@ import (
 // JSON to standard output.
 type renderings struct {
 	pdf, html, json, xlsx string
+	figures               string // a folder
 	pages                 section.Pages
 	paper                 paper.Size
 	force                 bool
@@ -31,6 +37,7 @@ func (r *renderings) flags(f *pflag.FlagSet) {
 	f.StringVar(&r.html, "html", "", "write the report as one web page to this `FILE`")
 	f.StringVar(&r.json, "json", "", "write the results to this `FILE`, or - for standard output")
 	f.StringVar(&r.xlsx, "xlsx", "", "write the tables to this workbook `FILE`")
+	f.StringVar(&r.figures, "figures", "", "write every figure as a picture (SVG) of its own into this `FOLDER`, for a talk")
 	f.Var(choose(&r.paper, []string{"a4", "letter"}, []paper.Size{paper.A4, paper.Letter}, "a4"), "paper", "size of the pages")
 	f.BoolVar(&r.force, "force", false, "replace an output that this program did not make")
 }
@@ -54,7 +61,50 @@ func (r *renderings) check(a *app, inputs []string) error {
 	if r.pdf == toStdout || r.xlsx == toStdout || r.html == toStdout {
 		return usage("only --json can be written to standard output")
 	}
-	return checkOutputs(r.outputs(), inputs, r.force)
+	if err := checkOutputs(r.outputs(), inputs, r.force); err != nil {
+		return err
+	}
+	return r.checkFolder()
+}
+
+// checkFolder refuses what cannot take the figures: it may be new, and is then
+// made in a folder that is there.
+func (r *renderings) checkFolder() error {
+	if r.figures == "" {
+		return nil
+	}
+	switch info, err := os.Stat(r.figures); {
+	case err == nil && info.IsDir():
+		return nil
+	case err == nil:
+		return usage("--figures %s is not a folder; name another", r.figures)
+	}
+	if parent, err := os.Stat(filepath.Dir(r.figures)); err != nil || !parent.IsDir() {
+		return usage("--figures %s: the folder %s does not exist", r.figures, filepath.Dir(r.figures))
+	}
+	return nil
+}
+
+// drawings are the outputs of --figures, checked as those named on the command
+// line are: which there are is known once the results are.
+func (r *renderings) drawings(res *results.Results) (out []output, render map[string]func(io.Writer) error, err error) {
+	if r.figures == "" {
+		return nil, nil, nil
+	}
+	files, err := report.Figures(res)
+	if err != nil {
+		return nil, nil, err
+	}
+	if err := os.Mkdir(r.figures, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
+		return nil, nil, unwritable(r.figures, err)
+	}
+	render = map[string]func(io.Writer) error{}
+	for _, f := range files {
+		path := filepath.Join(r.figures, f.Name)
+		out = append(out, output{"--figures", path, madeFigure})
+		render[path] = f.Write
+	}
+	return out, render, checkOutputs(out, nil, r.force)
 }
 
 // write renders and writes each output; files says which were written.
@@ -65,15 +115,28 @@ func (r *renderings) write(ctx context.Context, a *app, res *results.Results, p 
 		"--json": func(w io.Writer) error { return report.JSON(w, res) },
 		"--xlsx": func(w io.Writer) error { return report.Workbook(w, res) },
 	}
-	for _, o := range r.outputs() {
+	drawn, draw, err := r.drawings(res)
+	if err != nil {
+		return nil, err
+	}
+	for _, o := range slices.Concat(r.outputs(), drawn) {
 		p.at("writing %s", o.path)
-		if err := writeFile(o.path, render[o.flag]); err != nil {
+		how := render[o.flag]
+		if how == nil {
+			how = draw[o.path]
+		}
+		if err := writeFile(o.path, how); err != nil {
 			return files, err
 		}
-		files = append(files, o.path)
+		if o.flag != "--figures" {
+			files = append(files, o.path)
+		}
 		if ctx.Err() != nil {
 			return files, ctx.Err()
 		}
+	}
+	if len(drawn) > 0 {
+		files = append(files, plural(len(drawn), "figure")+" in "+r.figures)
 	}
 	if r.json == toStdout {
 		return files, report.JSON(a.out, res)

@@ -77,7 +77,7 @@ func TestPlannedOnTheLine(t *testing.T) {
 func svg(t *testing.T, f *Figure) string {
 	t.Helper()
 	var b bytes.Buffer
-	require.NoError(t, f.SVG(&b))
+	require.NoError(t, f.SVG(&b, "test", nil))
 	return b.String()
 }
 

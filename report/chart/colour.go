@@ -17,7 +17,7 @@ var (
 	Blue      = Colour{0x00, 0x72, 0xB2}
 	Vermilion = Colour{0xD5, 0x5E, 0x00}
 	Grey      = Colour{0x66, 0x66, 0x66}
-	PaleMark  = Colour{0x9A, 0x9A, 0x9A} // marks below what the measurement can detect
+	PaleMark  = Colour{0x9A, 0x9A, 0x9A} // lines that are not the message
 )
 
 // luminance is the relative luminance of WCAG 2.2 (sRGB, IEC 61966-2-1).

@@ -12,11 +12,12 @@ import (
 )
 
 // SVG writes the figure as a stand-alone SVG document in mm, with its title
-// and description for readers who cannot see it.
-func (f *Figure) SVG(w io.Writer) error {
-	s := &svgWriter{w: bufio.NewWriter(w), colour: hex}
-	s.printf(`<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="t d" font-family="%s, sans-serif">`+"\n",
-		num(f.W), num(f.H), num(f.W), num(f.H), typeface.Family)
+// and description for readers who cannot see it. The creator stands on its first
+// line; marks gives the letters of notes.
+func (f *Figure) SVG(w io.Writer, creator string, marks func([]int) string) error {
+	s := &svgWriter{w: bufio.NewWriter(w), colour: hex, marks: marks}
+	s.printf(`<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="t d" font-family="%s, sans-serif" data-made-by="%s">`+"\n",
+		num(f.W), num(f.H), num(f.W), num(f.H), typeface.Family, escape(creator))
 	return s.write(f, "")
 }
 

@@ -17,6 +17,13 @@ type Span struct {
 	Notes []Note // marks stand behind the span
 }
 
+// Way is true of a span that only leads somewhere, by a label or by "definition":
+// where there is nowhere to go it says nothing.
+func (s Span) Way() bool { return s.To != "" && (s.Text == "" || s.Text == Definition) }
+
+// Definition is the text of a link to the definition of a term.
+const Definition = "definition"
+
 // Text is running text.
 type Text []Span
 

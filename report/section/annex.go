@@ -158,7 +158,7 @@ func (a *annexer) see(ids []string) document.Text {
 		case a.built[id] != nil:
 			refs = append(refs, document.Ref(target(id)))
 		case a.m.defined(id):
-			refs = append(refs, document.Link("definition", "def-"+id))
+			refs = append(refs, document.Link(document.Definition, "def-"+id))
 		}
 	}
 	if len(refs) == 0 {

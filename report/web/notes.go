@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"shortfall/report/document"
+	"shortfall/report/typeface"
 )
 
 // notes are those of one block, lettered in order of reading and printed right
@@ -18,14 +19,6 @@ type notes struct {
 func (p *page) openNotes() {
 	p.blocks++
 	p.notes = &notes{block: p.blocks, uses: map[string]int{}}
-}
-
-// letter of the i-th note: a, b, ... z, aa, ...
-func letter(i int) string {
-	if i >= 26 {
-		return letter(i/26-1) + letter(i%26)
-	}
-	return string(rune('a' + i))
 }
 
 func (n *notes) index(text string) int {
@@ -43,7 +36,7 @@ func (n *notes) index(text string) int {
 func (p *page) marks(list []document.Note) string {
 	var b strings.Builder
 	for _, x := range list {
-		l := letter(p.notes.index(x.Text))
+		l := typeface.Letter(p.notes.index(x.Text))
 		p.notes.uses[l]++
 		back := ""
 		if p.notes.uses[l] == 1 {
@@ -59,16 +52,11 @@ func (p *page) drawn(list []document.Note, at []int) string {
 	s := ""
 	for _, i := range at {
 		if i >= 0 && i < len(list) {
-			s += superior(letter(p.notes.index(list[i].Text)))
+			s += typeface.Superior(p.notes.index(list[i].Text))
 		}
 	}
 	return s
 }
-
-var superiors = strings.NewReplacer("a", "ᵃ", "b", "ᵇ", "c", "ᶜ", "d", "ᵈ", "e", "ᵉ", "f", "ᶠ", "g", "ᵍ", "h", "ʰ", "i", "ⁱ", "j", "ʲ", "k", "ᵏ", "l", "ˡ", "m", "ᵐ",
-	"n", "ⁿ", "o", "ᵒ", "p", "ᵖ", "r", "ʳ", "s", "ˢ", "t", "ᵗ", "u", "ᵘ", "v", "ᵛ", "w", "ʷ", "x", "ˣ", "y", "ʸ", "z", "ᶻ")
-
-func superior(s string) string { return superiors.Replace(s) }
 
 func (p *page) closeNotes() {
 	n := p.notes
@@ -77,7 +65,7 @@ func (p *page) closeNotes() {
 	}
 	p.printf("<ul class=\"notes\" aria-label=\"Notes\">\n")
 	for i, t := range n.texts {
-		l := letter(i)
+		l := typeface.Letter(i)
 		back := ""
 		if n.uses[l] > 0 {
 			back = fmt.Sprintf(` <a href="#m%d%s" aria-label="back to note %s in the text">↩</a>`, n.block, l, l)
