@@ -151,7 +151,7 @@ func (g *practice) move(p *patient, course int, t target, f feature, measured bo
 		record.Staging = casebook.NoStaging
 	}
 	if !g.chance(g.Missing) && measured {
-		record.Achieved = casebook.Some(achieved)
+		record.Achieved, record.MeasuredBy = casebook.Some(achieved), casebook.SuperimposedScans
 	}
 	g.ds.Movements = append(g.ds.Movements, record)
 	g.means, g.truth = append(g.means, mean), append(g.truth, moved)

@@ -9,8 +9,8 @@ d <- do.call(rbind, lapply(seq_len(cases), function(i) {
   tooth <- sort(sample(c(11:17, 21:27, 31:37, 41:47), 9))
   none <- runif(9) < .3
   d <- data.frame(case = i, tooth = tooth, planned = round(exp(rnorm(9, 2.2, .4)), 1), style = ifelse(none, "none", ifelse(runif(9) < .45, "clinician-designed", "software-suggested")),
-                  shape = ifelse(none, "", ifelse(runif(9) < .6, "rectangular", "ellipsoid")), size = ifelse(none, 0, sample(c(2, 2.5, 3, 4), 9, TRUE)))
-  e <- .6 + rnorm(1, 0, .1) + .12 * (!none) + .04 * (d$size - 3) * (!none) - .05 * (d$shape == "ellipsoid") + rnorm(9, 0, .2)
+                  shape = ifelse(none, "", ifelse(runif(9) < .6, "block", "oval")), size = ifelse(none, 0, sample(c(2, 2.5, 3, 4), 9, TRUE)))
+  e <- .6 + rnorm(1, 0, .1) + .12 * (!none) + .04 * (d$size - 3) * (!none) - .05 * (d$shape == "oval") + rnorm(9, 0, .2)
   d$achieved <- round(d$planned * e, 1)
   d
 }))
@@ -30,5 +30,5 @@ show <- function(name, formula, d) {
 all <- y ~ planned + I(planned^2) + class + upper + distal + factor(case) + x
 d$x <- as.numeric(d$style != "none"); show("attachment", all, d)
 k <- d[d$style != "none", ]
-k$x <- as.numeric(k$shape == "ellipsoid"); show("shape", update(all, . ~ style + size + .), k)
+k$x <- as.numeric(k$shape == "oval"); show("shape", update(all, . ~ style + size + .), k)
 k$x <- k$size; show("size", update(all, . ~ style + shape + .), k)

@@ -96,8 +96,8 @@ func TestOneSizeAMouth(t *testing.T) {
 func TestWithholdsNeverOneShapeAlone(t *testing.T) {
 	rare := map[string]bool{"case 1": true, "case 2": true}
 	p := referenceMouths(t, func(s *results.Settings, m *casebook.Movement) {
-		if s.Shared = true; m.Shape == casebook.Ellipsoid && rare[m.Case.ID] {
-			m.Shape = casebook.Hemisphere
+		if s.Shared = true; m.Shape == casebook.Oval && rare[m.Case.ID] {
+			m.Shape = casebook.Dome
 		}
 	})
 	a := Answer(p)
