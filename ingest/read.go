@@ -146,9 +146,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		rules.Waive(r.batch, waivers)
 	}
 	odd.locateBatch(r.batch)
-	if len(personal) > 0 {
-		withholdNames(r.batch, names)
-	}
+	withholdNames(r.batch, names)
 	return r.batch, nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
 )
 
@@ -38,15 +39,29 @@ func WithoutNames(err error) error {
 	return p
 }
 
-// withholdNames takes the names of the file and of its sheets that look like
-// identifiers out of a batch, where they were let in: nothing refers to a file by
-// its name, and a sheet is known by its number.
+// SheetName is the name by which a sheet is known from reading on: its own where it is made
+// of words of the trade, of a dictionary or of a calendar, and of short codes; else its
+// number, since a screen cannot tell whether other words name somebody.
+func SheetName(name string, number int) string {
+	if privacy.LabelRule(name) != "" {
+		return fmt.Sprintf("number %d %s", number, nameWithheld)
+	}
+	for _, t := range lexicon.Tokens(name) {
+		if (t.Concept == lexicon.None || t.Concept == lexicon.Person) && !privacy.Word(t.Text) {
+			return fmt.Sprintf("number %d", number)
+		}
+	}
+	return name
+}
+
+// withholdNames takes the names of the file and of its sheets that could name a person
+// out of a batch: nothing refers to a file by its name, and a sheet is known by its number.
 func withholdNames(b *casebook.Batch, sheets []string) {
 	b.File.Name = Shown(b.File.Name)
 	other := map[string]string{}
 	for i, name := range sheets {
-		if privacy.LabelRule(name) != "" {
-			other[name] = fmt.Sprintf("number %d %s", i+1, nameWithheld)
+		if shown := SheetName(name, i+1); shown != name {
+			other[name] = shown
 		}
 	}
 	name := func(s *string) {

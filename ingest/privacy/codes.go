@@ -2,6 +2,7 @@ package privacy
 
 import (
 	"regexp"
+	"strconv"
 	"strings"
 	"unicode"
 )
@@ -16,7 +17,7 @@ func codeName(s string) bool {
 	if ownForm.MatchString(s) {
 		return false
 	}
-	if apart(s) || caseless(s) {
+	if apart(s) || caseless(s) || wordy(s) {
 		return true
 	}
 	for _, run := range letterRuns(s) {
@@ -47,7 +48,7 @@ func practiceName(s string) bool {
 	if ownForm.MatchString(s) {
 		return false
 	}
-	if apart(s) || caseless(s) {
+	if apart(s) || caseless(s) || withInitial(s) {
 		return true
 	}
 	runs := letterRuns(s)
@@ -68,8 +69,78 @@ func practiceName(s string) bool {
 			}
 		}
 	}
-	// "Shlomo Rabinovich": one of them in a list, and neither a word.
-	return names >= 2 || last && len(runs) == 1 || names == 1 && others == 2 && len(runs) == 2
+	// "Shlomo Rabinovich", and where no list has either: two words of which neither is one.
+	return names >= 2 || last && len(runs) == 1 || others == 2 && len(runs) == 2
+}
+
+// withInitial: a word of its own beside a single letter, "A. Brenka", "Brenka T.";
+// a word of the trade or of a dictionary may stand there, "Ward B", "House A".
+func withInitial(s string) bool {
+	var word string
+	letters := 0
+	for _, w := range strings.Fields(s) {
+		switch b := bare(w); {
+		case len([]rune(b)) == 1 && unicode.IsUpper([]rune(b)[0]):
+			letters++
+		case word == "" && capitalised(w):
+			word = strings.ReplaceAll(fold(b), " ", "")
+		default:
+			return false
+		}
+	}
+	return letters > 0 && len([]rune(word)) >= 3 && !known[word] && !ordinary()[word]
+}
+
+// wordy: five words or more of two letters or more, which no code has.
+func wordy(s string) bool {
+	n := 0
+	for _, w := range words(s) {
+		if len([]rune(bare(w))) >= 2 {
+			n++
+		}
+	}
+	return n >= 5
+}
+
+// Initials with a date of birth, in either order: "KB-040873", "19791204 TB".
+var initialsBirth = regexp.MustCompile(`^(?:(\p{L}{2,3})[ ._-]?(\d{6}|\d{8})|(\d{6}|\d{8})[ ._-]?(\p{L}{2,3}))$`)
+
+// initialed gives the letters of such a code, and whether its digits can be a date of birth.
+func initialed(s string) (letters string, birth, ok bool) {
+	m := initialsBirth.FindStringSubmatch(s)
+	if m == nil {
+		return "", false, false
+	}
+	return strings.ToLower(m[1] + m[4]), birthDigits(m[2] + m[3]), true
+}
+
+// Years of birth of patients that a code can hold (common practice, no source).
+const (
+	oldestBirth   = 1920
+	youngestBirth = 2020
+)
+
+// birthDigits: six or eight digits that are a day, a month and a year of birth in any of
+// the three usual orders.
+func birthDigits(d string) bool {
+	number := func(from, n int) int {
+		x, _ := strconv.Atoi(d[from : from+n])
+		return x
+	}
+	y := len(d) - 4 // digits of the year
+	for _, at := range []struct{ year, a, b int }{{4, 0, 2}, {0, y, y + 2}} {
+		year := number(at.year, y)
+		if y == 2 {
+			year = century(year)
+			if year > youngestBirth {
+				year -= 100
+			}
+		}
+		if a, b := number(at.a, 2), number(at.b, 2); min(a, b) >= 1 && min(a, b) <= 12 && max(a, b) <= 31 && year >= oldestBirth && year <= youngestBirth {
+			return true
+		}
+	}
+	return false
 }
 
 // letterRuns are the runs of letters of a text; an apostrophe or a hyphen inside

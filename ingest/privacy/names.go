@@ -124,6 +124,9 @@ func cellName(s string, u use) bool {
 		return formed(ws) || hasPair(ws, len(ws) <= 4) || pairOfNames(ws) ||
 			len(ws) == 1 && given(ws[0]) && !months[fold(ws[0])] // "Jan-3" is a tooth turned into a date
 	}
+	if u == month && len(ws) == 1 && months[fold(ws[0])] {
+		return false // "Jan 2021"
+	}
 	return formed(ws) || hasPair(ws, len(ws) <= 4) || pairOfNames(ws) || caseless(s) || anyGiven(ws)
 }
 
@@ -330,12 +333,12 @@ func yearName(s string) bool {
 	return m != nil && unknown(m[1])
 }
 
-// caseless: a word of a script without capitals (Han, Kana, Hangul, Arabic,
-// Hebrew, Indic), none of which the vocabulary uses.
+// caseless: a word of a script other than Latin, Greek and Cyrillic, none of which the
+// vocabulary uses; most have no capitals by which a name could be told.
 func caseless(s string) bool {
 	n := 0
 	for _, r := range s {
-		if unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Hangul, unicode.Arabic, unicode.Hebrew, unicode.Devanagari, unicode.Bengali, unicode.Tamil, unicode.Thai, unicode.Armenian, unicode.Georgian) {
+		if unicode.IsLetter(r) && !unicode.In(r, unicode.Latin, unicode.Greek, unicode.Cyrillic, unicode.Common, unicode.Inherited) {
 			n++
 		}
 	}

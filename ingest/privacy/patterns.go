@@ -16,7 +16,7 @@ var (
 	// spelt out: "k at example dot org"; the ends are common ones, since "at" and
 	// "dot" are words too.
 	spelt   = regexp.MustCompile(`(?i)[\p{L}\d._%+-]+\s*(?:@|\(at\)|\[at\]|\bat\b)\s*[\p{L}\d-]+(?:\s*(?:\.|\bdot\b|\(dot\)|\[dot\])\s*[\p{L}\d-]+)*\s*(?:\.|\bdot\b|\(dot\)|\[dot\])\s*(?:com|org|net|info|example|edu|gov|io|uk|de|fr|es|it|nl|ch|at|pl|eu|be|se|dk|no|ie|in|br|jp|au|ca)\b`)
-	account = regexp.MustCompile(`(?:^|\s)@[\p{L}\d_.]{3,}`)
+	account = regexp.MustCompile(`(?:^|\s)@[\p{L}\d_.]{3,}|(?i)\b(?:skype|insta(?:gram)?|facebook|telegram|whatsapp|wechat)\b:?\s+[\p{L}\d_.]{3,}`)
 	web     = regexp.MustCompile(`(?i)\b(?:https?|ftp)://|\bwww\.[\p{L}\d-]|\b[\p{L}\d-]+\.(?:com|org|net|info|example|co\.uk|de|fr|es|it|nl|ch|at|pl|eu|edu|gov)\b(?:/|$)`)
 	network = regexp.MustCompile(`\b(?:25[0-5]|2[0-4]\d|1?\d?\d)(?:\.(?:25[0-5]|2[0-4]\d|1?\d?\d)){3}\b|(?i)\b(?:[0-9a-f]{1,4}:){3,7}:?[0-9a-f]{1,4}\b|\b[0-9a-f]{1,4}(?::[0-9a-f]{1,4})*::[0-9a-f]{1,4}\b|\b(?:[0-9a-f]{2}[:-]){5}[0-9a-f]{2}\b`)
 	counted = regexp.MustCompile(`^(?:19|20)\d{2}[-./ ]\d{3,4}$`) // a year and a running number
@@ -36,7 +36,7 @@ var (
 
 // Numbers of persons and things, by form or by the label before them.
 var (
-	labelled = regexp.MustCompile(`(?i)\b(?:mrn|ssn|nhs|nhi|dob|record|chart|file|policy|insurance|insured|account|acct|licen[cs]e|passport|serial|s/n|sn|vin|plate|device|member|health plan|certificate|versicherung\w*|versicherten\w*|krankenkasse|akte\w*|pat(?:ienten?)?|iban|ahv|bsn|pesel|dni|cpr|udi)\.?[\s-]*(?:no|nr|num|number|id|#)?\.?\s*[:#=]?\s*[A-Z]{0,4}[\s-]?\d[\dA-Z./-]{3,}`)
+	labelled = regexp.MustCompile(`(?i)\b(?:mrn|ssn|nhs|nhi|dob|record|chart|hosp(?:ital)?|dossier|file|policy|insurance|insured|account|acct|licen[cs]e|passport|serial|s/n|sn|vin|plate|device|member|health plan|certificate|versicherung\w*|versicherten\w*|krankenkasse|akte\w*|pat(?:ienten?)?|iban|ahv|bsn|pesel|dni|cpr|udi)\.?[\s-]*(?:no|nr|num|number|id|#|n[°º])?\.?\s*[:#=]?\s*[A-Z]{0,4}[\s-]?\d[\dA-Z./-]{3,}`)
 	forms    = regexp.MustCompile(`\b\d{3}-\d{2}-\d{4}\b` + // US social security
 		`|\b756\.\d{4}\.\d{4}\.\d{2}\b` + // Swiss insured person
 		`|\b[A-Z]{2}\s?\d{2}\s?\d{2}\s?\d{2}\s?[A-D]\b` + // UK national insurance
@@ -45,11 +45,14 @@ var (
 		`|\b[A-Z]{2}\d{2}(?:\s?[A-Z\d]{4}){3,7}(?:\s?[A-Z\d]{1,3})?\b` + // IBAN, ISO 13616
 		`|\b[12]\s?\d{2}\s?\d{2}\s?\d{2}\s?\d{3}\s?\d{3}(?:\s?\d{2})?\b` + // French national register
 		`|\b\d{6}[-+]\d{4}\b` + // Nordic personal number
+		`|\b[A-Z]{3}[ABCFGHJLPT][A-Z]\d{4}[A-Z]\b` + // Indian tax number
 		`|\(01\)\d{14}`) // device identifier, GS1
-	vehicle = regexp.MustCompile(`\b[A-HJ-NPR-Z0-9]{17}\b`) // ISO 3779
-	plate   = regexp.MustCompile(`^\p{Lu}{1,3}[ -]\p{Lu}{1,2} \d{1,4}$`)
-	longRun = regexp.MustCompile(`\d{9,}|(?:^|\s)\d{7,}(?:\s|$)`)
-	image   = regexp.MustCompile(`(?i)[\p{L}\d]\.(?:jpe?g|png|gif|bmp|tiff?|heic|webp|dcm|stl|ply|obj|mp4|mov|avi)\b`)
+	// machineRead is the filler of the lines of a travel document (ICAO Doc 9303).
+	machineRead = regexp.MustCompile(`\p{L}<<?\p{L}|<{3,}`)
+	vehicle     = regexp.MustCompile(`\b[A-HJ-NPR-Z0-9]{17}\b`) // ISO 3779
+	plate       = regexp.MustCompile(`^\p{Lu}{1,3}[ -]\p{Lu}{1,2} \d{1,4}$`)
+	longRun     = regexp.MustCompile(`\d{9,}|(?:^|\s)\d{7,}(?:\s|$)`)
+	image       = regexp.MustCompile(`(?i)[\p{L}\d]\.(?:jpe?g|png|gif|bmp|tiff?|heic|webp|dcm|stl|ply|obj|mp4|mov|avi)\b`)
 )
 
 // Whole dates as text, each with the place of the year.
@@ -59,7 +62,7 @@ var (
 	dayMonth  = regexp.MustCompile(`(?i)\b\d{1,2}(?:st|nd|rd|th|\.)?[\s-]+(?:of\s+)?(\p{L}{3,10})\.?,?[\s-]+(\d{4}|\d{2})\b`)
 	monthDay  = regexp.MustCompile(`(?i)\b(\p{L}{3,10})\.?\s+\d{1,2}(?:st|nd|rd|th)?,?\s+(\d{4})\b`)
 	compact   = regexp.MustCompile(`\b((?:19|20)\d{2})(0[1-9]|1[0-2])(0[1-9]|[12]\d|3[01])\b`)
-	born      = regexp.MustCompile(`(?i)\b(?:dob|d\.o\.b|born|birth|birthday|geb\.?|geboren|née?|nacid[oa]|nat[oa] il)\b\.?:?\s*(?:on\s+)?\d`)
+	born      = regexp.MustCompile(`(?i)\b(?:dob|d\.o\.b|born|birth|birthday|geb\.?|geboren|née?|nacid[oa]|nat[oa] il)\b\.?:?\s*(?:on\s+)?(?:\d|the\s+\p{L}+\s+of\s+\p{L})`)
 )
 
 // contact finds contact details.
@@ -183,10 +186,12 @@ var months = func() map[string]bool {
 
 // byForm gives the rule of a text whose form alone identifies; "" for none.
 func byForm(s string) rules.ID {
-	if !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsDigit(r) || r == '.' || r == '@' || r == '[' || r == '(' }) {
+	if !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsDigit(r) || strings.ContainsRune(".@[(<:", r) }) {
 		return "" // every form has one of these
 	}
 	switch {
+	case machineRead.MatchString(s):
+		return rules.IdentifierNumber
 	case image.MatchString(s):
 		return rules.IdentifierImage
 	case mail.MatchString(s), spelt.MatchString(s):

@@ -140,12 +140,13 @@ func (s *screener) sheet(i int, sh Sheet) {
 
 // sheetColumns collects the findings of one sheet by column and rule.
 type sheetColumns struct {
-	odd   map[int]bool // columns of codes in which a number of five digits is the odd one
-	s     *screener
-	sh    Sheet
-	name  string
-	uses  map[int]use
-	notes map[int]bool
+	odd    map[int]bool // columns of codes in which a number of five digits is the odd one
+	births map[int]bool // columns of codes in which initials stand with dates of birth
+	s      *screener
+	sh     Sheet
+	name   string
+	uses   map[int]use
+	notes  map[int]bool
 	// waiting are headers that announce free text over cells not yet seen: an
 	// empty column of notes holds nothing that could identify anyone.
 	waiting map[int]Cell
@@ -163,7 +164,7 @@ type span struct{ n, first, last int }
 
 func newColumns(s *screener, sh Sheet) *sheetColumns {
 	c := &sheetColumns{s: s, sh: sh, name: s.sheetName(sh.Name), uses: map[int]use{}, notes: map[int]bool{}, waiting: map[int]Cell{}, more: map[tally]*span{}}
-	c.odd = oddNumbers(sh)
+	c.odd, c.births = oddNumbers(sh), birthCodes(sh)
 	for col, d := range sh.Columns {
 		c.uses[col] = useOf(d.Field)
 		c.notes[col] = d.Field == columns.NoField && notesHeader(d.Header)
@@ -192,6 +193,42 @@ func oddNumbers(sh Sheet) map[int]bool {
 	return out
 }
 
+// birthCodes finds the columns of codes whose letters and digits are initials with dates
+// of birth: each can be one, and the letters are not the same before every number, as
+// they are before numbers of order.
+func birthCodes(sh Sheet) map[int]bool {
+	type seen struct {
+		n, births int
+		first     string
+		differ    bool
+	}
+	columns := map[int]*seen{}
+	for cell := range sh.Cells {
+		if sh.Body == 0 || cell.Row < sh.Body || useOf(sh.Columns[cell.Col].Field) != code {
+			continue
+		}
+		letters, birth, ok := initialed(undress(cell.Text))
+		if !ok {
+			continue
+		}
+		c := columns[cell.Col]
+		if c == nil {
+			c = &seen{first: letters}
+			columns[cell.Col] = c
+		}
+		c.n++
+		c.differ = c.differ || letters != c.first
+		if birth {
+			c.births++
+		}
+	}
+	out := map[int]bool{}
+	for col, c := range columns {
+		out[col] = c.births == c.n && (c.differ || c.n <= 2)
+	}
+	return out
+}
+
 // serialBirth: the serial day of a date from 1927 to 2015.
 func serialBirth(text string) bool {
 	text = wholeText(strings.TrimSpace(text))
@@ -211,6 +248,11 @@ func (c *sheetColumns) cell(cell Cell) {
 	id := c.s.body(cell, u, c.sh.Columns[cell.Col].Field)
 	if id == "" && c.odd[cell.Col] && serialBirth(cell.Text) {
 		id = rules.IdentifierDate
+	}
+	if id == "" && c.births[cell.Col] {
+		if _, birth, _ := initialed(undress(cell.Text)); birth {
+			id = rules.IdentifierDate
+		}
 	}
 	if id == "" && c.notes[cell.Col] && cell.Kind == Text && len(words(cell.Text)) >= 2 {
 		id = rules.IdentifierText

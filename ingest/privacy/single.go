@@ -1,7 +1,9 @@
 package privacy
 
 import (
+	"regexp"
 	"strings"
+	"unicode"
 
 	"shortfall/ingest/columns"
 	"shortfall/ingest/rules"
@@ -31,6 +33,25 @@ func LabelRule(text string) rules.ID {
 	s := &screener{seen: map[cellKey]rules.ID{}}
 	return s.classify(text, label)
 }
+
+// Word reports a text whose words, as parted by anything but letters, are of the trade,
+// of a calendar or of a dictionary and in no list of names, with short numbers and one or
+// two letters among them: it names nobody, in any column.
+func Word(text string) bool {
+	for _, run := range strings.FieldsFunc(undress(text), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.Is(unicode.Mn, r) }) {
+		f := strings.ReplaceAll(fold(run), " ", "")
+		switch {
+		case known[f], months[f], ordinary()[f] && !listed(f):
+		case len([]rune(f)) <= 2 && !caseless(f):
+		default:
+			return false
+		}
+	}
+	return !manyDigitsInRow.MatchString(text)
+}
+
+// manyDigitsInRow is more than a year or a number of order has.
+var manyDigitsInRow = regexp.MustCompile(`\d{5,}`)
 
 // BirthHeader reports a header that announces dates of birth.
 func BirthHeader(text string) bool {

@@ -66,16 +66,16 @@ func alike(s string) string {
 	return strings.Join(words, " ")
 }
 
-// apart reports five or more single letters that stand apart, as nobody writes a
-// word of the trade.
+// apart reports five or more single letters that stand apart, four where marks part them,
+// as nobody writes a word of the trade.
 func apart(s string) bool {
-	fields := strings.Fields(s)
+	fields := strings.FieldsFunc(s, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune(".-_/·", r) })
 	for _, f := range fields {
 		if r := []rune(f); len(r) != 1 || !unicode.IsLetter(r[0]) {
 			return false
 		}
 	}
-	return len(fields) >= 5
+	return len(fields) >= 5 || len(fields) == 4 && strings.ContainsAny(s, ".-_/·")
 }
 
 var numberForm = regexp.MustCompile(`^[+-]?\d+(?:[.,]\d*)?(?:[eE][+-]?\d{1,2})?$`)

@@ -20,6 +20,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/privacy/seeded"
+	"shortfall/ingest/privacy/unseen"
 	"shortfall/ingest/sheet"
 )
 
@@ -206,15 +207,24 @@ func original(codes, rest *strings.Builder, cells []casebook.Cell) {
 	}
 }
 
-// The rates of the whole corpus: what identifies is refused or not kept, and in
-// no copy at all; what is clean is read.
+// The rates of both corpora, the one that grew with the screen and the one that was
+// written without sight of it.
 func TestCorpus(t *testing.T) {
-	dir := t.TempDir()
 	size := *corpusSize
 	if testing.Short() {
 		size = 320
 	}
-	all := seeded.Corpus(size, *corpusSeed)
+	for name, c := range map[string]struct{ identifiers, clean func(int, uint64) []seeded.Value }{
+		"seeded": {seeded.Corpus, seeded.Clean}, "unseen": {unseen.Identifiers, unseen.Clean},
+	} {
+		t.Run(name, func(t *testing.T) { rates(t, c.identifiers(size, *corpusSeed), c.clean(size, *corpusSeed)) })
+	}
+}
+
+// rates of a corpus: what identifies is refused or not kept, and in no copy at
+// all; what is clean is read.
+func rates(t *testing.T, all, clean []seeded.Value) {
+	dir := t.TempDir()
 	misses := map[string][]string{}
 	miss := func(what string, v seeded.Value) {
 		misses[what] = append(misses[what], fmt.Sprintf("%-28s %-40s %q", v.Place, v.Class, v.Text))
@@ -263,7 +273,6 @@ func TestCorpus(t *testing.T) {
 			miss("in a copy", v)
 		}
 	}
-	clean := seeded.Clean(size, *corpusSeed)
 	for _, v := range clean {
 		_, err := ingest.FromBook(t.Context(), plant(v), ingest.Options{})
 		for _, p := range ingest.Problems(err) {

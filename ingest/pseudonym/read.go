@@ -208,10 +208,7 @@ func (c *copier) drop(sheet, place, why string) {
 // sheetName is the name to print: the number where the name is a finding.
 func (c *copier) sheetName(name string) string {
 	i := slices.IndexFunc(c.book.Sheets, func(s *sheet.Sheet) bool { return s.Name == name })
-	if privacy.LabelRule(name) == "" {
-		return name
-	}
-	return fmt.Sprintf("number %d", i+1)
+	return ingest.SheetName(name, i+1)
 }
 
 // withhold says why a file that holds identifiers cannot be read without

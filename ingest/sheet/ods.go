@@ -3,6 +3,7 @@ package sheet
 import (
 	"context"
 	"encoding/xml"
+	"errors"
 	"io"
 	"math"
 	"strconv"
@@ -259,13 +260,20 @@ func (in *odsReader) table(t *tokens, e xml.StartElement) error {
 	return s.arrange()
 }
 
+// mostRepeated is beyond every limit on rows, columns and cells, and small enough
+// that sums and products of it stay whole numbers.
+const mostRepeated = 1 << 24
+
 // repeated is how often a row, column or cell stands for itself.
 func repeated(e xml.StartElement, name string) int {
-	n, err := strconv.Atoi(prefixed(e, name))
+	n, err := strconv.ParseUint(prefixed(e, name), 10, 64)
+	if errors.Is(err, strconv.ErrRange) {
+		return mostRepeated
+	}
 	if err != nil || n < 1 {
 		return 1
 	}
-	return n
+	return int(min(n, mostRepeated))
 }
 
 // row reads a row, which may stand for several, and gives the number of the next.

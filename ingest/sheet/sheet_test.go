@@ -8,7 +8,6 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -228,86 +227,6 @@ func TestNumberFormats(t *testing.T) {
 	} {
 		assert.Equal(t, want, classify(code), code)
 	}
-}
-
-// FuzzSheetXML puts any bytes in place of a sheet: reading never panics and
-// gives an error, or ordered cells within the limits.
-func FuzzSheetXML(f *testing.F) {
-	for _, path := range files(f) {
-		if !strings.HasPrefix(filepath.Base(path), "xml-") {
-			continue
-		}
-		data, err := os.ReadFile(path)
-		require.NoError(f, err)
-		zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
-		if err != nil || len(data) > 1<<20 {
-			continue
-		}
-		for _, p := range zr.File {
-			if p.Name == "xl/worksheets/sheet1.xml" && p.UncompressedSize64 < 1<<16 {
-				rc, err := p.Open()
-				require.NoError(f, err)
-				var xml bytes.Buffer
-				if _, err := xml.ReadFrom(rc); err == nil {
-					f.Add(xml.Bytes())
-				}
-				rc.Close()
-			}
-		}
-	}
-	limits := Limits{Cells: 10_000, Rows: 5000, Columns: 300}.withDefaults()
-	f.Fuzz(func(t *testing.T, xml []byte) {
-		s := &Sheet{Name: "x"}
-		around := newFrame(&Book{}, &pack{ctx: t.Context(), limits: limits}, layout{})
-		in := &cellReader{ctx: t.Context(), limits: limits, texts: []string{"a", "b"}, styles: []numberStyle{plainStyle, dateStyle}, frame: around}
-		err := in.read(newTokens(bytes.NewReader(xml)), s)
-		if err == nil {
-			err = s.arrange()
-		}
-		if err == nil {
-			err = s.clipMerged(limits)
-		}
-		if err != nil {
-			assert.NotEmpty(t, problemOf(err).Rule)
-			return
-		}
-		assert.True(t, slices.IsSortedFunc(s.Rows, func(a, b Row) int { return a.Number - b.Number }))
-		for _, r := range s.Rows {
-			assert.LessOrEqual(t, r.Number, limits.Rows)
-			for i, c := range r.Cells {
-				assert.NotEqual(t, Blank, c.Kind)
-				assert.True(t, i == 0 || r.Cells[i-1].Col < c.Col)
-			}
-		}
-	})
-}
-
-// FuzzText reads any bytes as text: never a panic; rows ascend; no cell is lost
-// between the separator that was found and the cells that are given.
-func FuzzText(f *testing.F) {
-	paths, err := filepath.Glob(filepath.Join("..", "testdata", "files", "csv-*"))
-	require.NoError(f, err)
-	for _, p := range paths {
-		data, err := os.ReadFile(p)
-		require.NoError(f, err)
-		f.Add(data)
-	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		b, err := Decode(t.Context(), "x.csv", data, Limits{Cells: 100_000, Rows: 50_000})
-		if err != nil {
-			assert.NotEmpty(t, err.Error())
-			return
-		}
-		if b.Format != Text {
-			return
-		}
-		last := 0
-		for _, r := range b.Sheets[0].Rows {
-			assert.Greater(t, r.Number, last)
-			assert.NotEmpty(t, r.Cells)
-			last = r.Number
-		}
-	})
 }
 
 // replace gives a container another first sheet.

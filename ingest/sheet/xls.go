@@ -105,12 +105,17 @@ func (b *Book) readOldWorkbook(ctx context.Context, data []byte, l Limits) error
 	if in.stream == nil {
 		return oldKind("this is a document of an older program and no workbook")
 	}
+	return in.read()
+}
+
+// read reads the stream: what stands before the sheets, then each sheet.
+func (in *xlsReader) read() error {
 	if err := in.globals(); err != nil {
 		return err
 	}
 	for _, s := range in.sheets {
 		if err := in.sheet(s); err != nil {
-			return place(problemOf(err), b.File.Name, s.name)
+			return place(problemOf(err), in.book.File.Name, s.name)
 		}
 	}
 	return nil
@@ -135,14 +140,18 @@ func (in *xlsReader) record(at int) (biff, int, error) {
 	}
 	r.data = in.stream[at : at+n]
 	at += n
-	for at+4 <= len(in.stream) && r.kind != xlsContinue && binary.LittleEndian.Uint16(in.stream[at:]) == xlsContinue {
+	pieces := [][]byte{r.data} // joined once: a record may go on in any number of others
+	for size := n; at+4 <= len(in.stream) && r.kind != xlsContinue && binary.LittleEndian.Uint16(in.stream[at:]) == xlsContinue; {
 		n := int(binary.LittleEndian.Uint16(in.stream[at+2:]))
 		if at+4+n > len(in.stream) {
 			return biff{}, 0, errOld
 		}
-		r.seams = append(r.seams, len(r.data))
-		r.data = slices.Concat(r.data, in.stream[at+4:at+4+n])
-		at += 4 + n
+		r.seams = append(r.seams, size)
+		pieces = append(pieces, in.stream[at+4:at+4+n])
+		at, size = at+4+n, size+n
+	}
+	if len(pieces) > 1 {
+		r.data = slices.Concat(pieces...)
 	}
 	return r, at, nil
 }
@@ -207,10 +216,17 @@ func (in *xlsReader) boundSheet(r biff) error {
 		return errOld
 	}
 	name, _, err := r.text(6, 1)
-	if kind := r.data[5]; kind == 0 { // 0 is a sheet of cells; others are charts and macros
-		in.sheets = append(in.sheets, xlsSheet{binary.LittleEndian.Uint32(r.data), name, r.data[4]&3 != 0})
+	if kind := r.data[5]; err != nil || kind != 0 { // 0 is a sheet of cells; others are charts and macros
+		return err
 	}
-	return err
+	at := binary.LittleEndian.Uint32(r.data)
+	if slices.ContainsFunc(in.sheets, func(s xlsSheet) bool { return s.at == at }) {
+		return rules.New(rules.FileDamaged, "two sheets of the workbook are one part of it")
+	}
+	if in.sheets = append(in.sheets, xlsSheet{at, name, r.data[4]&3 != 0}); len(in.sheets) > in.limits.Sheets {
+		return rules.New(rules.FileTooLarge, "the workbook holds more than %d sheets", in.limits.Sheets)
+	}
+	return nil
 }
 
 func (in *xlsReader) sharedTexts(r biff) error {
@@ -271,7 +287,7 @@ func (r biff) text(at, lengthBytes int) (string, int, error) {
 	units := make([]uint16, 0, min(n, len(r.data)))
 	wide := flags&1 != 0
 	for range n {
-		if slices.Contains(r.seams, at) && len(units) > 0 {
+		if _, seam := slices.BinarySearch(r.seams, at); seam && len(units) > 0 {
 			if at >= len(r.data) {
 				return "", 0, errOld
 			}
