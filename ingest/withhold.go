@@ -46,8 +46,11 @@ func SheetName(name string, number int) string {
 	if privacy.LabelRule(name) != "" {
 		return fmt.Sprintf("number %d %s", number, nameWithheld)
 	}
-	for _, t := range lexicon.Tokens(name) {
-		if (t.Concept == lexicon.None || t.Concept == lexicon.Person) && !privacy.Word(t.Text) {
+	if lexicon.AllKnown(name) {
+		return name
+	}
+	for word := range strings.FieldsSeq(name) {
+		if !lexicon.AllKnown(word) && !privacy.Word(word) {
 			return fmt.Sprintf("number %d", number)
 		}
 	}
@@ -57,9 +60,13 @@ func SheetName(name string, number int) string {
 // withholdNames takes the names of the file and of its sheets that could name a person
 // out of a batch: nothing refers to a file by its name, and a sheet is known by its number.
 func withholdNames(b *casebook.Batch, sheets []string) {
+	stem := strings.TrimSuffix(b.File.Name, filepath.Ext(b.File.Name))
 	b.File.Name = Shown(b.File.Name)
 	other := map[string]string{}
 	for i, name := range sheets {
+		if name == stem && b.File.Name != nameWithheld {
+			continue // the one sheet of a text has the name of the file
+		}
 		if shown := SheetName(name, i+1); shown != name {
 			other[name] = shown
 		}

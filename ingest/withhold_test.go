@@ -38,3 +38,19 @@ func TestNamesAreWithheldEverywhere(t *testing.T) {
 	assert.Equal(t, "cases.xlsx", Shown("cases.xlsx"))
 	assert.Equal(t, errors.ErrUnsupported, WithoutNames(errors.ErrUnsupported))
 }
+
+// A sheet is known by its own name only where its words cannot name anybody.
+func TestSheetsAreKnownByTheirNumber(t *testing.T) {
+	for name, want := range map[string]string{
+		"movements": "movements", "Refinement 1": "Refinement 1", "2024 Q3": "2024 Q3", "Tabelle1": "Tabelle1", "Feuil1": "Feuil1", "C-012": "C-012",
+		"Bewegungen": "Bewegungen", "export (2)": "export (2)", "Lower arch": "Lower arch", "raw": "raw", "MQ-001": "MQ-001", "data": "data",
+		"tolmov": "number 3", "skype: tolm23": "number 3 (name withheld)", "59°26'10\"N": "number 3 (name withheld)", "Rotation (°)": "Rotation (°)", "CBU1117": "number 3", "Harriet Thornton": "number 3 (name withheld)",
+	} {
+		assert.Equal(t, want, SheetName(name, 3), name)
+	}
+	path := small(t, func(f *excelize.File) error { return f.SetSheetName("movements", "tolmov") })
+	b, err := Read(t.Context(), path, Options{})
+	require.NoError(t, err)
+	require.NotEmpty(t, b.Movements)
+	assert.NotContains(t, fmt.Sprintf("%+v", *b), "tolmov")
+}

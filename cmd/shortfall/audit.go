@@ -39,7 +39,8 @@ feature styles, counts refinements and lost features, and writes the report.
 
 Given spreadsheets, it keeps their records in a private temporary database that
 is removed at the end; given --db, it audits what ingest kept there. The same
-records and settings give the same bytes.
+records and settings give the same bytes. Where no output is named, the report of
+spreadsheets is written beside the first of them.
 
 An output made by an earlier run is replaced; any other file in its place is
 kept unless --force is given. An input is never overwritten.`,
@@ -56,6 +57,9 @@ kept unless --force is given. An input is never overwritten.`,
 				return err
 			}
 			r.files = files
+			if len(args) > 0 {
+				r.out.beside(args[0], r.lone)
+			}
 			return r.run(cmd.Context())
 		},
 	}

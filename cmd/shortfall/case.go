@@ -62,7 +62,7 @@ for the practice's own use.`,
 
 func (r *caseRun) run(cmd *cobra.Command, ids []string) error {
 	var outputs []output
-	for _, o := range []output{{"--pdf", r.pdf, madePDF}, {"--json", r.json, madeJSON}} {
+	for _, o := range []output{{"--pdf", r.pdf, []string{".pdf"}, madePDF}, {"--json", r.json, []string{".json"}, madeJSON}} {
 		if o.path != "" {
 			outputs = append(outputs, o)
 		}

@@ -38,10 +38,10 @@ written unless that gives the same records. Cases taken out with "remove" stay o
 			switch {
 			case db == "":
 				return usage("needs a database: --db FILE")
-			case ext != ".xlsx" && ext != ".csv":
+			case path == "":
 				return usage("needs the name of the file to write, ending in .xlsx or .csv: -o FILE")
 			}
-			if err := checkOutputs([]output{{flag: "-o", path: path}}, []string{db}, force); err != nil {
+			if err := checkOutputs([]output{{flag: "-o", path: path, ends: []string{".xlsx", ".csv"}}}, []string{db}, force); err != nil {
 				return err
 			}
 			return a.export(cmd.Context(), db, path, ext == ".csv")

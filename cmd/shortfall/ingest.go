@@ -93,13 +93,13 @@ func (r *ingestRun) check() error {
 	}
 	var outputs []output
 	if r.annotate != "" {
-		outputs = append(outputs, output{flag: "--annotate", path: r.annotate})
+		outputs = append(outputs, output{flag: "--annotate", path: r.annotate, ends: []string{".xlsx"}})
 		r.reading.seen = r.mark
 	}
 	if r.json == toStdout {
 		r.summary = r.err
 	} else if r.json != "" {
-		outputs = append(outputs, output{flag: "--json", path: r.json})
+		outputs = append(outputs, output{flag: "--json", path: r.json, ends: []string{".json"}})
 	}
 	inputs := append([]string{r.db, r.reading.mapFile}, r.files...)
 	if err := checkOutputs(outputs, inputs, r.force); err != nil {

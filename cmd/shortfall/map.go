@@ -30,7 +30,7 @@ give it to ingest or audit with --map. Without -o the proposal is printed. With
 		Args: oneArgument("a spreadsheet"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if path != "" {
-				if err := checkOutputs([]output{{flag: "-o", path: path}}, args, force); err != nil {
+				if err := checkOutputs([]output{{flag: "-o", path: path, ends: []string{".toml"}}}, args, force); err != nil {
 					return err
 				}
 			}

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"unicode/utf16"
 
@@ -21,6 +22,7 @@ import (
 type output struct {
 	flag string // "--pdf"
 	path string
+	ends []string // what its name may end in, ".pdf"
 	// made recognises, by content, a file this program wrote for the same
 	// purpose: such a file is replaced without asking. nil: never, since a
 	// person may have worked on it.
@@ -90,6 +92,9 @@ func checkOutput(o output, inputs []string, force bool) error {
 	to, info, err := scratch.Target(o.path)
 	if err != nil {
 		return usage("%s %s: %v", o.flag, o.path, cause(err))
+	}
+	if plain := info == nil || info.Mode().IsRegular(); plain && !slices.Contains(o.ends, strings.ToLower(filepath.Ext(o.path))) {
+		return usage("%s %s does not end in %s, as what is written there should", o.flag, o.path, strings.Join(o.ends, " or "))
 	}
 	parent, err := os.Stat(filepath.Dir(to))
 	if err != nil || !parent.IsDir() {

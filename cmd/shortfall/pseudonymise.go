@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -57,10 +56,10 @@ func (r *copyRun) run(ctx context.Context) error {
 		return usage("needs the name of the copy: -o COPY.xlsx")
 	case r.key == "":
 		return usage("needs a key file: --key FILE (it is made where there is none)")
-	case filepath.Clean(r.key) == filepath.Clean(r.dst):
+	case samePlace(r.key, r.dst):
 		return usage("-o and --key name the same file")
 	}
-	if err := checkOutputs([]output{{flag: "-o", path: r.dst}}, []string{r.src, r.key}, false); err != nil {
+	if err := checkOutputs([]output{{flag: "-o", path: r.dst, ends: []string{".xlsx"}}}, []string{r.src, r.key}, false); err != nil {
 		return err
 	}
 	if err := r.reading.prepare(); err != nil {

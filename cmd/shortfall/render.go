@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"shortfall/audit/results"
+	"shortfall/ingest"
 	"shortfall/report"
 	"shortfall/report/paper"
 	"shortfall/report/section"
@@ -42,10 +43,43 @@ func (r *renderings) flags(f *pflag.FlagSet) {
 	f.BoolVar(&r.force, "force", false, "replace an output that this program did not make")
 }
 
+// beside names a report beside a spreadsheet or a folder and after it, where no output is named.
+// With numbers, the results are named too: the next audit can be set against them.
+func (r *renderings) beside(path string, numbers bool) {
+	if r.pdf+r.html+r.json+r.xlsx+r.figures != "" {
+		return
+	}
+	r.pdf = filepath.Clean(nameBeside(path) + "audit.pdf")
+	if numbers {
+		r.json = filepath.Clean(nameBeside(path) + "audit.json")
+	}
+}
+
+// nameBeside is how the names of outputs beside a spreadsheet begin: with its own, but for
+// one that looks as if it named a person. Those of a folder stand in it.
+func nameBeside(path string) string {
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return filepath.Clean(path) + string(filepath.Separator)
+	}
+	dir, name := filepath.Split(path)
+	if ingest.Shown(name) != name {
+		return dir
+	}
+	if slices.Contains(spreadsheets, strings.ToLower(filepath.Ext(name))) {
+		name = strings.TrimSuffix(name, filepath.Ext(name))
+	}
+	return dir + name + "-"
+}
+
 // outputs lists the files to be written.
 func (r *renderings) outputs() []output {
 	var out []output
-	for _, o := range []output{{"--pdf", r.pdf, madePDF}, {"--html", r.html, madeHTML}, {"--json", r.json, madeJSON}, {"--xlsx", r.xlsx, madeWorkbook}} {
+	for _, o := range []output{
+		{"--pdf", r.pdf, []string{".pdf"}, madePDF},
+		{"--html", r.html, []string{".html", ".htm"}, madeHTML},
+		{"--json", r.json, []string{".json"}, madeJSON},
+		{"--xlsx", r.xlsx, []string{".xlsx"}, madeWorkbook},
+	} {
 		if o.path != "" && o.path != toStdout {
 			out = append(out, o)
 		}
@@ -101,7 +135,7 @@ func (r *renderings) drawings(res *results.Results) (out []output, render map[st
 	render = map[string]func(io.Writer) error{}
 	for _, f := range files {
 		path := filepath.Join(r.figures, f.Name)
-		out = append(out, output{"--figures", path, madeFigure})
+		out = append(out, output{"--figures", path, []string{".svg"}, madeFigure})
 		render[path] = f.Write
 	}
 	return out, render, checkOutputs(out, nil, r.force)
@@ -120,7 +154,7 @@ func (r *renderings) write(ctx context.Context, a *app, res *results.Results, p 
 		return nil, err
 	}
 	for _, o := range slices.Concat(r.outputs(), drawn) {
-		p.at("writing %s", o.path)
+		p.at("writing %s", ingest.Shown(o.path))
 		how := render[o.flag]
 		if how == nil {
 			how = draw[o.path]
@@ -146,9 +180,14 @@ func (r *renderings) write(ctx context.Context, a *app, res *results.Results, p 
 
 // printWritten says where the outputs are.
 func (a *app) printWritten(files []string) {
-	if !a.quiet && len(files) > 0 {
-		fmt.Fprintf(a.summary, "Written: %s\n", words(files))
+	if a.quiet || len(files) == 0 {
+		return
 	}
+	shown := make([]string, len(files))
+	for i, path := range files {
+		shown[i] = ingest.Shown(path)
+	}
+	fmt.Fprintf(a.summary, "Written: %s\n", words(shown))
 }
 
 // words writes "a, b and c".

@@ -23,6 +23,7 @@ type app struct {
 	quiet    bool
 	summary  io.Writer     // where summaries go: out, or err where the results go to out
 	started  bool          // a verb began; errors before that are errors of usage
+	lone     bool          // spreadsheets were given and no verb
 	typed    *bufio.Reader // what is typed at the terminal, once something was asked
 	read     func(context.Context, string, ingest.Options) (*casebook.Batch, error)
 }
@@ -49,8 +50,12 @@ func (a *app) run(ctx context.Context, args []string) (code int) {
 		}
 	}()
 	root := a.root()
-	root.SetArgs(args)
-	cmd, err := root.ExecuteContextC(ctx)
+	args, err := a.meant(root, args)
+	cmd := root
+	if err == nil {
+		root.SetArgs(args)
+		cmd, err = root.ExecuteContextC(ctx)
+	}
 	if err == nil {
 		return exitOK
 	}

@@ -3,6 +3,9 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -72,6 +75,27 @@ func unknownCommand(cmd *cobra.Command, word string) error {
 		}
 	}
 	return usage("unknown command %q%s", word, didYouMean(word, "", names))
+}
+
+// meant gives the arguments that are meant where no verb begins them: spreadsheets alone,
+// as when they are dropped on the program, are audited. Another word in the place of the verb
+// is a mistyped one, whatever follows it.
+func (a *app) meant(root *cobra.Command, args []string) ([]string, error) {
+	at := slices.IndexFunc(args, func(s string) bool { return !strings.HasPrefix(s, "-") || s == toStdout })
+	if at < 0 {
+		return args, nil
+	}
+	word := args[at]
+	root.InitDefaultHelpCmd()
+	if cmd, _, err := root.Find([]string{word}); err == nil && cmd != root || strings.HasPrefix(word, "__") || word == "completion" {
+		return args, nil // a verb, or one that cobra answers itself
+	}
+	_, missing := os.Lstat(word)
+	if missing != nil && !slices.Contains(spreadsheets, strings.ToLower(filepath.Ext(word))) {
+		return nil, unknownCommand(root, word)
+	}
+	a.lone = true
+	return slices.Concat(args[:at], []string{"audit"}, args[at:]), nil
 }
 
 // suggestFlag adds the flag that was probably meant.

@@ -24,11 +24,15 @@ that exists is kept: it may have been filled in.`,
 		Example: `  shortfall template -o cases.xlsx
   shortfall template --of criteria -o criteria.toml`,
 		Args: noArguments,
-		RunE: func(*cobra.Command, []string) error {
+		RunE: func(cmd *cobra.Command, _ []string) error {
 			if path == "" {
 				return usage("needs the name of the file to write: -o FILE")
 			}
-			if err := checkOutputs([]output{{flag: "-o", path: path}}, nil, force); err != nil {
+			ends := ".toml"
+			if cmd.Flag("of").Value.String() == "workbook" {
+				ends = ".xlsx"
+			}
+			if err := checkOutputs([]output{{flag: "-o", path: path, ends: []string{ends}}}, nil, force); err != nil {
 				return err
 			}
 			if err := writeFile(path, of); err != nil {

@@ -81,9 +81,9 @@ func fold(s string) string {
 }
 
 var (
-	honorific = regexp.MustCompile(`(?:^|[\s(,;:])(?:Mr|Mrs|Ms|Miss|Mx|Dr|Prof|Sir|Dame|Herr|Frau|Fräulein|Hr|Fr|Mme|Mlle|Monsieur|Madame|Señora?|Sr|Sra|Signora?|Sig|Dhr|Mevr|Pan|Pani|Shri|Smt|MR|MRS|MS|DR)\.?(?:\s+med\.?(?:\s+dent\.?)?)?\s+(?:\p{Lu}\.\s*)*\p{Lu}[\p{L}'’-]{1,}`)
+	honorific = regexp.MustCompile(`(?:^|[\s(,;:])(?:Mr|Mrs|Ms|Miss|Mx|Dr|Prof|Sir|Dame|Herr|Frau|Fräulein|Hr|Fr|Mme|Mlle|Monsieur|Madame|Señora?|Sr|Sra|Signora?|Sig|Dhr|Mevr|Pan|Pani|D\.?[ªº]|Dñ?a|Shri|Smt|MR|MRS|MS|DR)\.?(?:\s+med\.?(?:\s+dent\.?)?)?\s+(?:\p{Lu}\.\s*)*\p{Lu}[\p{L}'’-]{1,}`)
 	lastFirst = regexp.MustCompile(`^\s*(?:(?:von|van|de|der|den|di|da|la|le|el|al|bin|ten|ter|zu)\s+){0,2}(\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+)?),\s*(\p{Lu}[\p{L}'’-]+|\p{Lu}\.)(?:\s+(?:\p{Lu}\.?|\p{Lu}[\p{L}'’-]+))?\s*$`)
-	relation  = regexp.MustCompile(`(?i)\b(?:mother|father|mum|mom|dad|parent|son|daughter|sister|brother|wife|husband|guardian|called|named|patient|pt|name|patientin|paciente|paziente)\b:?\s+(?:is\s+|of\s+|called\s+)?`)
+	relation  = regexp.MustCompile(`(?i)\b(?:mother|father|mum|mom|dad|parent|son|daughter|sister|brother|wife|husband|guardian|called|named|patient|pt|pat|pac|name|patientin|paciente|paziente)\b\.?:?\s+(?:is\s+|of\s+|called\s+)?`)
 	endOfYear = regexp.MustCompile(`^(\p{L}{3,})[._ -]?(?:19|20)\d{2}$`)
 	particles = wordsOf("von van de der den di da del della la le el al bin ibn ten ter zu dos do y e")
 )

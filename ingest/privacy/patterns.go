@@ -19,6 +19,8 @@ var (
 	account = regexp.MustCompile(`(?:^|\s)@[\p{L}\d_.]{3,}|(?i)\b(?:skype|insta(?:gram)?|facebook|telegram|whatsapp|wechat)\b:?\s+[\p{L}\d_.]{3,}`)
 	web     = regexp.MustCompile(`(?i)\b(?:https?|ftp)://|\bwww\.[\p{L}\d-]|\b[\p{L}\d-]+\.(?:com|org|net|info|example|co\.uk|de|fr|es|it|nl|ch|at|pl|eu|edu|gov)\b(?:/|$)`)
 	network = regexp.MustCompile(`\b(?:25[0-5]|2[0-4]\d|1?\d?\d)(?:\.(?:25[0-5]|2[0-4]\d|1?\d?\d)){3}\b|(?i)\b(?:[0-9a-f]{1,4}:){3,7}:?[0-9a-f]{1,4}\b|\b[0-9a-f]{1,4}(?::[0-9a-f]{1,4})*::[0-9a-f]{1,4}\b|\b(?:[0-9a-f]{2}[:-]){5}[0-9a-f]{2}\b`)
+	// onEarth is a place by its latitude or longitude (ISO 6709, the form for people and that of decimals).
+	onEarth = regexp.MustCompile(`\d{1,3}°\s?\d{1,2}['′](?:\s?\d{1,2}(?:\.\d+)?["″])?\s?[NSEWO]\b|^[+-]?\d{1,2}\.\d{4,}[°,; ]+[+-]?\d{1,3}\.\d{4,}°?$`)
 	counted = regexp.MustCompile(`^(?:19|20)\d{2}[-./ ]\d{3,4}$`) // a year and a running number
 	phone   = regexp.MustCompile(`(?:\+|\b00|\(0?|\b)\d[\d\s()./-]{5,}\d`)
 	called  = regexp.MustCompile(`(?i)\b(?:tel|telephone|telefon|phone|fax|mobile|mobil|cell|handy)\b\.?:?\s*\+?[\d(][\d\s()./-]{3,}`)
@@ -31,7 +33,7 @@ var (
 		`|[\p{L}-]+(?:stra(?:ß|ss)e|str\.|weg|gasse|platz|allee|straat|laan|gatan|gata|vej|gade|ulica)\s*\d+` +
 		`|\b(?:rue|avenue|boulevard|calle|avenida|paseo|via|viale|piazza|corso|rua|ul\.|ulica)\s+(?:[\p{L}.'-]+\s+){1,4},?\s*\d+` +
 		`|\b\d+,?\s+(?:bis\s+)?(?:rue|avenue|boulevard|place|chemin)\s+\p{L}|\bp\.?\s?o\.?\s?box\s+\d+|\bpostfach\s+\d+`)
-	postal = regexp.MustCompile(`\b[A-Z]{1,2}\d[A-Z\d]? \d[A-Z]{2}\b|\b[A-Z]{2} \d{5}(?:-\d{4})?\b|^\d{5}-\d{4}$|\b\d{5}\s+\p{Lu}\p{L}{2,}|^(?:[A-Z]{1,2}-)?\d{4,5}\s+\p{Lu}\p{Ll}{2,}(?:[\s-]\p{L}+)*$|^\d{4}\s?[A-Z]{2}\s+\p{Lu}`)
+	postal = regexp.MustCompile(`\b[A-Z]{1,2}\d[A-Z\d]? \d[A-Z]{2}\b|\b[A-Z]{2} \d{5}(?:-\d{4})?\b|^\d{5}-\d{4}$|\b\d{5}\s+\p{Lu}\p{L}{2,}|^(?:[A-Z]{1,2}-)?\d{4,5}\s+\p{Lu}\p{Ll}{2,}(?:[\s-]\p{L}+)*$|^\d{4}\s?[A-Z]{2}\s+\p{Lu}|\b[AC-FHKNPRTV-Y]\d[\dW] [AC-FHKNPRTV-Y][AC-FHKNPRTV-Y\d]{3}\b`)
 )
 
 // Numbers of persons and things, by form or by the label before them.
@@ -67,7 +69,7 @@ var (
 
 // contact finds contact details.
 func contact(s string) bool {
-	if mail.MatchString(s) || spelt.MatchString(s) || account.MatchString(s) || web.MatchString(s) || network.MatchString(s) || street.MatchString(s) || postal.MatchString(s) || called.MatchString(s) {
+	if mail.MatchString(s) || spelt.MatchString(s) || account.MatchString(s) || web.MatchString(s) || network.MatchString(s) || street.MatchString(s) || onEarth.MatchString(s) || postal.MatchString(s) || called.MatchString(s) {
 		return true
 	}
 	for _, p := range phone.FindAllString(s, -1) {

@@ -47,11 +47,12 @@ func Word(text string) bool {
 			return false
 		}
 	}
-	return !manyDigitsInRow.MatchString(text)
+	return !notOfNames.MatchString(text)
 }
 
-// manyDigitsInRow is more than a year or a number of order has.
-var manyDigitsInRow = regexp.MustCompile(`\d{5,}`)
+// notOfNames is what the name of a sheet of nobody does not have: more digits than a year
+// or a number of order, signs of degrees and the like.
+var notOfNames = regexp.MustCompile(`\d{5,}|[^\p{L}\p{M}\d\s._,()/&+#'’-]`)
 
 // BirthHeader reports a header that announces dates of birth.
 func BirthHeader(text string) bool {

@@ -214,7 +214,9 @@ func TestCorpus(t *testing.T) {
 	if testing.Short() {
 		size = 320
 	}
-	for name, c := range map[string]struct{ identifiers, clean func(int, uint64) []seeded.Value }{
+	for name, c := range map[string]struct {
+		identifiers, clean func(int, uint64) []seeded.Value
+	}{
 		"seeded": {seeded.Corpus, seeded.Clean}, "unseen": {unseen.Identifiers, unseen.Clean},
 	} {
 		t.Run(name, func(t *testing.T) { rates(t, c.identifiers(size, *corpusSeed), c.clean(size, *corpusSeed)) })

@@ -1,0 +1,68 @@
+package privacy
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"shortfall/ingest/columns"
+	"shortfall/ingest/rules"
+)
+
+// What may stand in a column of practices: places and things, but no person.
+func TestNamesAmongPractices(t *testing.T) {
+	for text, want := range map[string]rules.ID{
+		"A. Brenka": rules.IdentifierName, "Brenka T.": rules.IdentifierName, "Brenka Tolmov": rules.IdentifierName, "brenka tolmov": rules.IdentifierName,
+		"Hosp. no. 133185": rules.IdentifierNumber, "dossier n° 428287": rules.IdentifierNumber, "P<ESTTOLMOV<<BRENKA<<<<": rules.IdentifierNumber,
+		"Ward B": "", "House A": "", "Riverside": "", "Old Mill dental practice": "", "Praxis Süd": "", "Site 2": "", "P-01": "", "Q. A": "",
+	} {
+		assert.Equal(t, want, CellRule(Cell{Text: text}, columns.Practice, false), text)
+	}
+}
+
+func TestNamesAmongCodes(t *testing.T) {
+	for text, want := range map[string]rules.ID{
+		"B.R.E.N.K.A": rules.IdentifierName, "T-O-L-M": rules.IdentifierName, "born the third of May, 1994": rules.IdentifierDate,
+		"one that came with her mother": rules.IdentifierName, "A-B-C": "", "C-0123": "", "K.2": "", "U/L-12": "",
+	} {
+		assert.Equal(t, want, CellRule(Cell{Text: text}, columns.Case, false), text)
+	}
+}
+
+// Initials with a date of birth are told from a prefix with numbers of order by
+// the whole column.
+func TestInitialsWithDatesOfBirth(t *testing.T) {
+	for name, c := range map[string]struct {
+		codes []string
+		want  int
+	}{
+		"one among other codes":       {[]string{"KB-040873"}, 1},
+		"digits first, years of four": {[]string{"04081973TB"}, 1},
+		"year first":                  {[]string{"KB 730804"}, 1},
+		"several":                     {[]string{"KB-040873", "TM-120691", "RS-310101"}, 3},
+		"numbers of order":            {[]string{"AL-010101", "AL-010102", "AL-010103"}, 0},
+		"no day or month":             {[]string{"KB-480873"}, 0},
+		"one of them is no date":      {[]string{"KB-040873", "TM-129991", "RS-310101"}, 0},
+	} {
+		in := clean()
+		for i, code := range c.codes {
+			in = with(in, Cell{Row: 5 + i, Col: 1, Text: code})
+		}
+		found := 0
+		for _, p := range Screen(in) {
+			assert.Equal(t, string(rules.IdentifierDate), p.Rule, name)
+			found++
+		}
+		assert.Equal(t, c.want, found, name)
+	}
+}
+
+// Texts of words that cannot name anybody.
+func TestWordsOfNobody(t *testing.T) {
+	for text, want := range map[string]bool{
+		"movements": true, "Cases 2025": true, "R2": true, "upper arch": true, "May": true, "house": true,
+		"Tolmov": false, "Kalniņa": false, "ተስፋዬ": false, "dossier 945893": false,
+	} {
+		assert.Equal(t, want, Word(text), text)
+	}
+}
