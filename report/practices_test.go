@@ -95,14 +95,18 @@ func (p invented) results(t *testing.T) *results.Results {
 	return r
 }
 
-// Every practice on every sheet: one page is one page, four stay below seven,
+// Every practice on every sheet (by turns, without SHORTFALL_LONG): one page is one page, four stay below seven,
 // nothing overlaps, leaves the margins or is cut, no quarter of page one is
 // empty, and every number printed is in the results.
 func TestFirstPagesOfManyPractices(t *testing.T) {
-	for _, p := range inventedPractices(t) {
+	for i, p := range inventedPractices(t) {
 		t.Run(p.name, func(t *testing.T) {
 			r := p.results(t)
-			for _, size := range []paper.Size{paper.A4, paper.Letter} {
+			sizes := []paper.Size{paper.A4, paper.Letter}
+			if os.Getenv("SHORTFALL_LONG") == "" {
+				sizes = sizes[i%2 : i%2+1]
+			}
+			for _, size := range sizes {
 				one, err := compose(r, Options{Paper: size, Pages: section.One})
 				require.NoError(t, err)
 				assert.Equal(t, 1, one.Pages(), "one is one page on %s", size.Name)

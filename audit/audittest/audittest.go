@@ -82,15 +82,19 @@ func Num(t *testing.T, s string) float64 {
 	return v
 }
 
-// Practices is the number of simulated practices: a few by default, as many as
-// SHORTFALL_PRACTICES says in the long form (200 or more; about 0.3 s each).
-func Practices(t *testing.T, short int) int {
+// Practices is the number of simulated practices: half of a few by default, all of
+// them with SHORTFALL_LONG, as in the gate, and as many as SHORTFALL_PRACTICES says
+// in the long form (200 or more; about 0.3 s each).
+func Practices(t *testing.T, few int) int {
 	if s := os.Getenv("SHORTFALL_PRACTICES"); s != "" {
 		n, err := strconv.Atoi(s)
 		require.NoError(t, err)
 		return n
 	}
-	return short
+	if os.Getenv("SHORTFALL_LONG") == "" {
+		return (few + 1) / 2
+	}
+	return few
 }
 
 // NothingMatters is a practice in which neither style, staging nor orientation

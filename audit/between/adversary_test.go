@@ -3,13 +3,12 @@ package between
 import (
 	"context"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/audit/simulate"
@@ -61,10 +60,7 @@ func (c *told) add(t *testing.T, ds *casebook.Dataset) {
 //
 //	SHORTFALL_PRACTICES=1000 go test ./audit/between -run WithoutEffect -v -timeout 2h
 func TestPracticesWithoutEffect(t *testing.T) {
-	n := 12
-	if v, err := strconv.Atoi(os.Getenv("SHORTFALL_PRACTICES")); err == nil {
-		n = v
-	}
+	n := audittest.Practices(t, 12)
 	for _, s := range simulate.Scenarios() {
 		switch s.Name {
 		case "follows response", "failure-driven redesign", "drift", "two clinicians", "saturating, disjoint plans":

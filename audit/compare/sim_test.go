@@ -14,6 +14,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/compare"
 	"shortfall/audit/simulate"
 	"shortfall/ingest/casebook"
@@ -162,10 +163,7 @@ func (t *tally) merge(o *tally) {
 }
 
 func TestScenarios(t *testing.T) {
-	n := 40
-	if v, err := strconv.Atoi(os.Getenv("SHORTFALL_PRACTICES")); err == nil {
-		n = v
-	}
+	n := audittest.Practices(t, 40)
 	settings := []setting{{60, 0.25, 0.3, 0.1}}
 	switch os.Getenv("SHORTFALL_GRID") {
 	case "all":

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 	"maps"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -25,7 +26,7 @@ import (
 )
 
 var (
-	corpusSize = flag.Int("corpus", 1600, "identifiers, and clean values, of the corpus")
+	corpusSize = flag.Int("corpus", 0, "identifiers, and clean values, of the corpus; else 320, and 1600 with SHORTFALL_LONG")
 	corpusSeed = flag.Uint64("corpusseed", 1, "seed of the corpus")
 	corpusList = flag.Bool("corpuslist", false, "list every miss of the corpus")
 )
@@ -211,7 +212,11 @@ func original(codes, rest *strings.Builder, cells []casebook.Cell) {
 // written without sight of it.
 func TestCorpus(t *testing.T) {
 	size := *corpusSize
-	if testing.Short() {
+	switch {
+	case size > 0:
+	case os.Getenv("SHORTFALL_LONG") != "":
+		size = 1600
+	default:
 		size = 320
 	}
 	for name, c := range map[string]struct {

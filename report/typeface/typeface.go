@@ -42,8 +42,10 @@ func TTF(bold bool) []byte {
 }
 
 // face caches the advance of every rune asked for, in thousandths of the size;
-// -1 stands for a rune the face has no glyph for.
+// -1 stands for a rune the face has no glyph for. Latin letters, of which nearly
+// all text is made, are looked up beforehand and take no lock.
 type face struct {
+	latin    [0x250]int
 	mu       sync.Mutex
 	font     *sfnt.Font
 	buf      sfnt.Buffer
@@ -58,6 +60,9 @@ var faces = sync.OnceValue(func() [2]*face {
 			panic(fmt.Sprintf("typeface: the embedded font does not parse: %v", err))
 		}
 		out[i] = &face{font: f, advances: map[rune]int{}}
+		for r := range out[i].latin {
+			out[i].latin[r] = out[i].measure(rune(r))
+		}
 	}
 	return out
 })
@@ -70,19 +75,30 @@ func faceOf(bold bool) *face {
 }
 
 func (f *face) advance(r rune) int {
+	if r >= 0 && int(r) < len(f.latin) {
+		return f.latin[r]
+	}
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if a, ok := f.advances[r]; ok {
-		return a
+	a, ok := f.advances[r]
+	if !ok {
+		a = f.measure(r)
+		f.advances[r] = a
 	}
-	a := -1
-	if g, err := f.font.GlyphIndex(&f.buf, r); err == nil && g != 0 {
-		if w, err := f.font.GlyphAdvance(&f.buf, g, fixed.I(1000), font.HintingNone); err == nil {
-			a = w.Round()
-		}
-	}
-	f.advances[r] = a
 	return a
+}
+
+// measure asks the font itself; nobody else may use its buffer meanwhile.
+func (f *face) measure(r rune) int {
+	g, err := f.font.GlyphIndex(&f.buf, r)
+	if err != nil || g == 0 {
+		return -1
+	}
+	w, err := f.font.GlyphAdvance(&f.buf, g, fixed.I(1000), font.HintingNone)
+	if err != nil {
+		return -1
+	}
+	return w.Round()
 }
 
 // Has reports whether the weight can print the rune.
