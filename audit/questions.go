@@ -8,6 +8,7 @@ import (
 	"shortfall/audit/ask/casemix"
 	"shortfall/audit/ask/comparison"
 	"shortfall/audit/ask/cycle"
+	"shortfall/audit/ask/doubtful"
 	"shortfall/audit/ask/expression"
 	"shortfall/audit/ask/flow"
 	"shortfall/audit/ask/followup"
@@ -46,6 +47,7 @@ func Questions() []ask.Question {
 		funnels.Question(),
 		outlook.Question(),
 		methoderror.Question(),
+		doubtful.Question(),
 		bounds.Question(),
 		unplanned.Question(),
 	}

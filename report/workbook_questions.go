@@ -23,6 +23,7 @@ func (b *book) questions(r *results.Results) {
 	b.groups("attachment or none", q.Attachment.Comparisons)
 	b.groups("shapes", q.Shape.Shapes)
 	b.groups("sizes", q.Shape.Sizes)
+	b.doubtful(q.Doubtful.List)
 	b.matched(q.CaseMix.Matched)
 	b.sensitivity(q.CaseMix.Sensitivity)
 	b.reaudit(q.Reaudit)
@@ -103,6 +104,21 @@ func (b *book) balance(cs []results.Comparison) {
 		column[balanced]{"software-suggested: mean or share", 13, func(x balanced) any { return x.Software }},
 		column[balanced]{"standardised difference", 13, func(x balanced) any { return x.SMD }},
 		column[balanced]{"overlap of plans (share)", 13, func(x balanced) any { return x.overlap }}))
+}
+
+func (b *book) doubtful(list []results.DoubtfulAmount) {
+	type amount = results.DoubtfulAmount
+	sheet(b, "doubtful amounts", list, []column[amount]{
+		{"case", 14, func(x amount) any { return text(x.Case) }},
+		{"course", 8, func(x amount) any { return x.Course }},
+		{"tooth", 8, func(x amount) any { return int(x.Tooth) }},
+		{"movement", 18, func(x amount) any { return x.Direction.String() }},
+		{"planned (unit)", 11, func(x amount) any { return x.Planned }},
+		{"achieved (unit)", 11, func(x amount) any { return x.Achieved }},
+		{"unit", 8, func(x amount) any { return x.Unit.String() }},
+		{"why", 40, func(x amount) any { return x.Doubt }},
+		{"touches", 60, func(x amount) any { return text(x.Touches) }},
+	})
 }
 
 func (b *book) paths(ps []results.SwitchPath) {

@@ -114,13 +114,14 @@ func compareStyles(p *rows.Set, g *gridCell, before earlier) (results.Comparison
 	c.Arms = arms(p, g.measured, styleTreated)
 	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
 	c.Balance = balance(p, g.measured, styleTreated)
-	same := contrastOf(p, g, before)
-	fill(p, &c, g, same)
+	same, list := contrastOf(p, g, before)
+	fill(p, &c, g, same, list)
 	return c, same.Candidate()
 }
 
-// contrastOf makes the contrast within mouths of one cell.
-func contrastOf(p *rows.Set, g *gridCell, before earlier) *compare.Contrast {
+// contrastOf makes the contrast within mouths of one cell, and lists the movements
+// it is made of.
+func contrastOf(p *rows.Set, g *gridCell, before earlier) (*compare.Contrast, []*rows.Row) {
 	list, covariates := g.rows(p), withinMouth("")
 	if g.by.Course == results.Refinement {
 		list, covariates = before.refined(list), append(before.covariates(), covariates...)
@@ -135,11 +136,11 @@ func contrastOf(p *rows.Set, g *gridCell, before earlier) *compare.Contrast {
 	if g.primary && !p.Settings.IsLook() {
 		same.Failed = compare.NotALook
 	}
-	return same
+	return same, list
 }
 
 // fill writes what a contrast found into a comparison.
-func fill(p *rows.Set, c *results.Comparison, g *gridCell, same *compare.Contrast) {
+func fill(p *rows.Set, c *results.Comparison, g *gridCell, same *compare.Contrast, list []*rows.Row) {
 	c.Readings = readings(p, g.measured, c.Arms, same)
 	c.Unadjusted, c.Adjusted, c.Both = c.Readings[0].Difference, measure.Difference(same.Estimate), same.Both
 	c.Adjusters, c.NotAdjusted = same.Adjusters, same.Left
@@ -161,7 +162,7 @@ func fill(p *rows.Set, c *results.Comparison, g *gridCell, same *compare.Contras
 	half := same.Estimate.Value / 2
 	c.Arms[0].AdjustedRatio, c.Arms[1].AdjustedRatio = results.Number(same.Mean-half), results.Number(same.Mean+half)
 	c.FitStatus = fitStatus(nil)
-	c.Checks = checks(p, same)
+	c.Checks = checks(p, same, list)
 	c.Missing = missingOutcomes(same)
 	c.EValue, c.Equivalence = eValue(p, c, g.measured), equivalence(p, c)
 }

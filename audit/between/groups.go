@@ -118,7 +118,7 @@ func groupArm(name string, a results.Arm) results.GroupArm {
 func JudgeGroups(p *rows.Set, cs []results.GroupComparison) {
 	members := make([]compare.Candidate, len(cs))
 	for i, c := range cs {
-		members[i] = compare.Candidate{Difference: float64(c.Adjusted.Difference), P: float64(c.Adjusted.P), Failing: compare.Reason(c.Reason), ClassP: math.NaN()}
+		members[i] = compare.Candidate{Difference: float64(c.Adjusted.Difference), P: float64(c.Adjusted.P), Failing: compare.Reason(c.Reason), ClassP: math.NaN(), WithoutDoubted: math.NaN()}
 		if c.Verdict == results.NotComparable {
 			members[i].Failed = compare.Reason(c.Reason)
 		}

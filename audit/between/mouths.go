@@ -50,7 +50,7 @@ func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariate
 	n := len(list)
 	d := &compare.Data{
 		Patient: make([]int, n), Mouth: make([]int, n), Planned: make([]float64, n), Achieved: make([]float64, n),
-		Treated: make([]bool, n), Clinician: make([]int, n),
+		Treated: make([]bool, n), Clinician: make([]int, n), Doubted: make([]bool, n),
 	}
 	if classes {
 		d.Class = make([]int, n)
@@ -61,7 +61,7 @@ func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariate
 	for i, r := range list {
 		d.Patient[i], d.Mouth[i] = r.Cluster, r.Cluster*mostCourses+min(max(r.Movement.Course, 1), mostCourses-1)
 		d.Planned[i], d.Achieved[i] = r.Planned, r.Achieved
-		d.Treated[i], d.Clinician[i] = treated(r), p.Clinician(r)
+		d.Treated[i], d.Clinician[i], d.Doubted[i] = treated(r), p.Clinician(r), r.Doubt != casebook.NoDoubt
 		if classes {
 			d.Class[i] = int(r.Class)
 		}

@@ -3,12 +3,14 @@ package between
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
 )
 
 // readings are the three ways to set the styles against each other: as they
@@ -68,6 +70,7 @@ func overlapOf(same *compare.Contrast) results.Overlap {
 
 // checkTexts say what each check does.
 var checkTexts = map[string]string{
+	compare.WithoutDoubted:   "without amounts that cannot be right as they stand",
 	compare.WithoutPatient:   "without the patient who moves the difference most towards none",
 	compare.Winsorised:       "expressions beyond the 5th and 95th percentile brought in to them",
 	compare.MissingShare:     "outcomes missing in either style within the limit",
@@ -79,22 +82,39 @@ var checkTexts = map[string]string{
 
 // checks are the deciding ones, then the two extremes of missing outcomes, which
 // do not decide.
-func checks(p *rows.Set, same *compare.Contrast) (out []results.Check) {
+func checks(p *rows.Set, same *compare.Contrast, list []*rows.Row) (out []results.Check) {
 	for _, k := range same.Checks() {
 		x := results.Check{ID: k.ID, Text: checkTexts[k.ID], Estimate: checkEstimate(k), Applies: k.Applies, Holds: k.Holds, Decides: true}
-		if !p.Settings.Shared && k.Who >= 0 {
-			switch k.ID {
-			case compare.WithoutPatient:
-				x.Who = p.CaseName(k.Who)
-			case compare.WithoutClinician:
-				if k.Who > 0 {
-					x.Who = p.Clinicians[k.Who-1]
-				}
-			}
+		switch {
+		case p.Settings.Shared:
+		case k.ID == compare.WithoutDoubted && k.Applies:
+			x.Who = doubtedCells(p, list)
+		case k.ID == compare.WithoutPatient && k.Who >= 0:
+			x.Who = p.CaseName(k.Who)
+		case k.ID == compare.WithoutClinician && k.Who > 0:
+			x.Who = p.Clinicians[k.Who-1]
 		}
 		out = append(out, x)
 	}
 	return out
+}
+
+// mostNamed amounts are named in a sentence; the list of them all is a section.
+const mostNamed = 3
+
+// doubtedCells names the measured movements whose amounts cannot be right.
+func doubtedCells(p *rows.Set, list []*rows.Row) string {
+	var names []string
+	for _, r := range list {
+		if r.Doubt != casebook.NoDoubt && !math.IsNaN(r.Achieved) {
+			names = append(names, fmt.Sprintf("%s, tooth %s, course %d: %s of %s", p.CaseName(r.Cluster), r.Tooth.In(p.Settings.Notation), max(r.Movement.Course, 1),
+				wording.Amount(results.Number(r.Achieved), r.Unit()), wording.Amount(results.Number(r.Planned), r.Unit())))
+		}
+	}
+	if n := len(names) - mostNamed; n > 0 {
+		names = append(names[:mostNamed], fmt.Sprintf("and %d more", n))
+	}
+	return strings.Join(names, "; ")
 }
 
 func checkEstimate(k compare.Check) results.Difference {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"shortfall/audit/compare"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
@@ -67,6 +68,8 @@ func because(p *rows.Set, c *results.Comparison) string {
 			who = " (" + k.Who + ")"
 		}
 		return "One patient decides: without that case" + who + " the interval reaches no difference."
+	case compare.DoubtfulAmounts:
+		return doubtful(c)
 	case compare.OutlyingValues:
 		return "Values far out decide: with expressions brought in to their 5th and 95th percentile the interval reaches no difference."
 	case compare.ManyMissing:
@@ -78,9 +81,21 @@ func because(p *rows.Set, c *results.Comparison) string {
 	case compare.LeftUnadjusted:
 		return "What there was no room to adjust for decides: with " + strings.Join(c.NotAdjusted, ", ") + " the interval reaches no difference."
 	case compare.ClassesDiffer:
-		return fmt.Sprintf("Tooth classes differ (P %s, corrected), so that one number for all teeth speaks for none; the classes are shown apart.", wording.PText(float64(checkP(c, compare.ClassesAlike))))
+		return fmt.Sprintf("Tooth classes differ (P %s, corrected), so that one number for all teeth speaks for none; the classes are shown apart.", wording.PText(float64(checkOf(c, compare.ClassesAlike).Estimate.PAdjusted)))
 	}
 	return c.Because
+}
+
+// doubtful says what amounts that cannot be right do to a difference.
+func doubtful(c *results.Comparison) string {
+	k := checkOf(c, compare.WithoutDoubted)
+	who := ""
+	if k.Who != "" {
+		who = " (" + k.Who + ")"
+	}
+	d, low, high := 100*float64(k.Estimate.Difference), 100*float64(k.Estimate.Low), 100*float64(k.Estimate.High)
+	return fmt.Sprintf("Amounts that cannot be right decide%s: without them the difference is %s (%s to %s). Look at the cells and correct them.",
+		who, wording.InPoints(d), wording.Rounded(low), wording.Rounded(high))
 }
 
 // failing is the first deciding check that did not hold.
@@ -93,11 +108,12 @@ func failing(c *results.Comparison) *results.Check {
 	return nil
 }
 
-func checkP(c *results.Comparison, id string) results.Number {
+// checkOf finds a check by its id; one that was not made is empty.
+func checkOf(c *results.Comparison, id string) results.Check {
 	for i := range c.Checks {
 		if c.Checks[i].ID == id {
-			return c.Checks[i].Estimate.PAdjusted
+			return c.Checks[i]
 		}
 	}
-	return results.NotEstimable
+	return results.Check{Estimate: measure.NoDifference()}
 }

@@ -27,6 +27,7 @@ const (
 	WithoutClinician = "without-one-clinician"
 	ClassesAlike     = "classes-alike"
 	FullyAdjusted    = "fully-adjusted"
+	WithoutDoubted   = "without-doubtful-amounts"
 )
 
 // Checks makes every deciding check of a comparison that can be judged. A
@@ -36,7 +37,7 @@ func (c *Contrast) Checks() []Check {
 		return c.checks
 	}
 	c.checks = []Check{
-		c.WithoutPatient(), c.Winsorised(), c.MissingShare(), c.MissingAlike(), c.WithoutClinician(),
+		c.WithoutDoubted(), c.WithoutPatient(), c.Winsorised(), c.MissingShare(), c.MissingAlike(), c.WithoutClinician(),
 		c.FullyAdjusted(), c.ClassesAlike(),
 	}
 	return c.checks
@@ -66,6 +67,18 @@ func (c *Contrast) refitWith(rows []int, y []float64, cols []column) stats.Estim
 // rowsWithout lists the measured movements that are not left out.
 func (c *Contrast) rowsWithout(out func(i int) bool) []int {
 	return slices.DeleteFunc(slices.Clone(c.rows), out)
+}
+
+// WithoutDoubted leaves out the amounts that cannot be right as they stand. A
+// difference that they make is none; one that they hide is for Judge to tell.
+func (c *Contrast) WithoutDoubted() Check {
+	k := Check{ID: WithoutDoubted, Holds: true, Decides: DoubtfulAmounts, Who: -1}
+	doubted := func(i int) bool { return c.d.Doubted != nil && c.d.Doubted[i] }
+	if k.Applies = slices.ContainsFunc(c.rows, doubted); k.Applies {
+		k.Estimate = c.refit(c.rowsWithout(doubted), c.y)
+		k.Holds = c.keeps(k.Estimate)
+	}
+	return k
 }
 
 // WithoutPatient leaves out the patient whose leaving brings the difference

@@ -24,6 +24,8 @@ type Data struct {
 	// Class is the tooth class, small and not negative, 0 unknown; Clinician
 	// likewise. Either may be nil.
 	Class, Clinician []int
+	// Doubted marks amounts that cannot be right as they stand; nil: none.
+	Doubted []bool
 	// Covariates follow the planned amount and its square, in order of precedence.
 	Covariates []Covariate
 
@@ -94,6 +96,9 @@ func (d *Data) check() error {
 	}
 	if d.Dose != nil && len(d.Dose) != n {
 		return fmt.Errorf("compare: %d doses for %d movements", len(d.Dose), n)
+	}
+	if d.Doubted != nil && len(d.Doubted) != n {
+		return fmt.Errorf("compare: doubts do not fit %d movements", n)
 	}
 	if d.Class != nil && len(d.Class) != n || d.Clinician != nil && len(d.Clinician) != n {
 		return fmt.Errorf("compare: classes or clinicians do not fit %d movements", n)

@@ -23,14 +23,19 @@ type Candidate struct {
 	Failed        Reason  // why it cannot be judged; empty where it can
 	Failing       Reason  // of the first deciding check that did not hold
 	ClassP        float64 // of alike differences among tooth classes; NaN where not tested
+	// WithoutDoubted is P without amounts that cannot be right; NaN where there are none.
+	WithoutDoubted float64
 }
 
 // Candidate of a contrast, its checks made.
 func (c *Contrast) Candidate() Candidate {
-	out := Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed, ClassP: math.NaN()}
+	out := Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed, ClassP: math.NaN(), WithoutDoubted: math.NaN()}
 	for _, x := range c.Checks() {
 		if x.ID == ClassesAlike && x.Applies {
 			out.ClassP = x.Estimate.P
+		}
+		if x.ID == WithoutDoubted && x.Applies {
+			out.WithoutDoubted = x.Estimate.P
 		}
 		if x.Applies && !x.Holds && out.Failing == "" {
 			out.Failing = x.Decides
@@ -92,20 +97,23 @@ func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 		if c.Failing == "" && classes[i] < alpha {
 			c.Failing = ClassesDiffer
 		}
-		out[i] = c.answer(adjusted[i], alpha)
+		out[i] = c.answer(adjusted[i], alpha, levels[i])
 		out[i].ClassP = classes[i]
-		out[i].Level = levels[i]
 	}
 	return out
 }
 
-// answer reads one comparison.
-func (c Candidate) answer(adjusted, alpha float64) Answer {
-	a := Answer{Verdict: NotDistinguishable, Reason: WithinChance, PAdjusted: adjusted}
+// answer reads one comparison. What is within chance only because of amounts that
+// cannot be right says so.
+func (c Candidate) answer(adjusted, alpha, level float64) Answer {
+	a := Answer{Verdict: NotDistinguishable, Reason: WithinChance, PAdjusted: adjusted, Level: level}
 	switch {
 	case c.Failed != "":
 		a.Verdict, a.Reason, a.PAdjusted = NotComparable, c.Failed, math.NaN()
 	case !(adjusted < alpha):
+		if c.WithoutDoubted < level {
+			a.Reason = DoubtfulAmounts
+		}
 	case c.Failing != "":
 		a.Reason = c.Failing
 	case c.Difference > 0:

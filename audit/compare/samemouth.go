@@ -26,6 +26,7 @@ const (
 	OneClinician    Reason = "one-clinician-decides"
 	LeftUnadjusted  Reason = "left-unadjusted"
 	ClassesDiffer   Reason = "classes-differ"
+	DoubtfulAmounts Reason = "doubtful-amounts-decide"
 
 	DifferentPatients Reason = "different-patients"
 	NoOverlap         Reason = "no-overlap"

@@ -11,6 +11,7 @@ type Questions struct {
 	Fit        FitAnswer        `json:"feature_fit,omitzero"`
 	Attachment AttachmentAnswer `json:"attachment,omitzero"`
 	Shape      ShapeAnswer      `json:"shape,omitzero"`
+	Doubtful   DoubtfulAnswer   `json:"doubtful,omitzero"`
 	CaseMix    CaseMix          `json:"case_mix,omitzero"`
 	Reaudit    Reaudit          `json:"reaudit,omitzero"`
 	Funnels    []Funnel         `json:"funnels,omitempty"`
@@ -170,6 +171,27 @@ type ShapeAnswer struct {
 	Sizes            []GroupComparison `json:"sizes,omitempty"`
 	ShapeNotRecorded int               `json:"shape_not_recorded"` // featured movements without a named shape
 	SizeNotRecorded  int               `json:"size_not_recorded"`
+}
+
+// DoubtfulAnswer lists the amounts that cannot be right as they stand.
+type DoubtfulAnswer struct {
+	Amounts int              `json:"amounts"`
+	List    []DoubtfulAmount `json:"list,omitempty"` // not listed in shared results
+}
+
+// DoubtfulAmount is one movement that cannot be right, with what rests on it.
+// Planned and achieved have the sign they were recorded with.
+type DoubtfulAmount struct {
+	Case      string             `json:"case"`
+	Course    int                `json:"course"`
+	Tooth     casebook.Tooth     `json:"tooth"`
+	Axis      casebook.Axis      `json:"axis"`
+	Direction casebook.Direction `json:"direction"`
+	Unit      casebook.Unit      `json:"unit"`
+	Planned   Number             `json:"planned"`
+	Achieved  Number             `json:"achieved"`
+	Doubt     string             `json:"doubt"`
+	Touches   string             `json:"touches"`
 }
 
 // FitRule names the orientation whose larger face is square to the movement,

@@ -31,6 +31,7 @@ type Row struct {
 	Style     casebook.Style
 	Staging   casebook.Staging
 	First     bool // of the initial course
+	Doubt     casebook.Doubt
 }
 
 // Stratum of the course the row belongs to.
@@ -218,6 +219,7 @@ func (p *Set) classify(order []*casebook.Movement) {
 		clusters[i] = at
 	}
 	p.lastCourse = p.countCourses()
+	doubts := casebook.Doubts(order, p.Settings.Smallest)
 	at = 0
 	for i, m := range order {
 		for p.Cases[at].Key != m.Case {
@@ -226,6 +228,7 @@ func (p *Set) classify(order []*casebook.Movement) {
 			p.Cases[at].From = len(p.Analysed)
 		}
 		r := NewRow(m, at)
+		r.Doubt = doubts[i]
 		fates[i] = p.Fate(m, at)
 		switch fates[i] {
 		case OutsidePeriod:

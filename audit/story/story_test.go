@@ -21,13 +21,13 @@ var update = flag.Bool("update", false, "rewrite the golden file")
 
 // Every reason of package compare has its few words.
 func TestEveryReasonHasWords(t *testing.T) {
-	for _, r := range []compare.Reason{compare.OnePatient, compare.OutlyingValues, compare.MissingOutcomes, compare.ManyMissing, compare.OneClinician, compare.LeftUnadjusted, compare.ClassesDiffer} {
+	for _, r := range []compare.Reason{compare.OnePatient, compare.OutlyingValues, compare.MissingOutcomes, compare.ManyMissing, compare.OneClinician, compare.LeftUnadjusted, compare.ClassesDiffer, compare.DoubtfulAmounts} {
 		assert.NotEmpty(t, unsettled[string(r)], r)
 	}
 	for _, r := range []compare.Reason{compare.DifferentPatients, compare.NoOverlap, compare.NotAdjusted, compare.FewDF, compare.NotALook} {
 		assert.NotEmpty(t, shortReasons[string(r)], r)
 	}
-	for _, id := range []string{compare.WithoutPatient, compare.Winsorised, compare.MissingAlike, compare.WithoutClinician, compare.FullyAdjusted} {
+	for _, id := range []string{compare.WithoutPatient, compare.Winsorised, compare.MissingAlike, compare.WithoutClinician, compare.FullyAdjusted, compare.WithoutDoubted} {
 		assert.NotEmpty(t, checkWords[id], id)
 	}
 }

@@ -25,16 +25,6 @@ var doubtNames = names{
 
 func (d Doubt) String() string { return doubtNames.text(uint8(d)) }
 
-// MarshalText writes the doubt in words.
-func (d Doubt) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
-
-// UnmarshalText reads the words of a doubt.
-func (d *Doubt) UnmarshalText(b []byte) error {
-	i, err := doubtNames.index("doubt", string(b))
-	*d = Doubt(i)
-	return err
-}
-
 // The limits of doubt: conventions of this program, no source. In 5,855 movements
 // of the invented practice none is reached.
 const (

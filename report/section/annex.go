@@ -33,6 +33,7 @@ var builders = map[string]map[string]builder{
 	"funnels":     {"figure": funnel, "table": funnelTable},
 	"outlook":     {"bands": bands},
 	"methoderror": {"table": methodError},
+	"doubtful":    {"table": doubtfulTable},
 	"bounds":      {"table": boundTable},
 	"unplanned":   {"table": unplannedTable},
 	"cycle":       {"criteria": criteriaTable, "run": runChart, "changes": changeTable, "actions": actionTable},

@@ -1,6 +1,7 @@
 package section
 
 import (
+	"fmt"
 	"math"
 
 	"shortfall/audit/results"
@@ -90,6 +91,14 @@ func boundTable(m *maker, e *results.Exhibit) document.Block {
 			continue
 		}
 		t.add(name, course, words(pair(b.Cases, b.Movements)), words(wording.Count(b.Missing)), words(wording.Percent(b.Worst)), words(wording.Percent(b.Observed)), words(wording.Percent(b.Best)))
+	}
+	return orNil(t.Table)
+}
+
+func doubtfulTable(m *maker, e *results.Exhibit) document.Block {
+	t := rowsOf{Table: table(e)}
+	for _, x := range chosen(e, m.r.Questions.Doubtful.List) {
+		t.add(words(x.Case), words(fmt.Sprint(x.Course)), words(x.Tooth.In(m.set.Notation)), words(x.Direction.String()), words(wording.Fine(x.Planned, x.Unit)), words(wording.Fine(x.Achieved, x.Unit)), words(x.Doubt), words(x.Touches))
 	}
 	return orNil(t.Table)
 }

@@ -20,6 +20,9 @@ func findings(r *results.Results) []results.Finding {
 	if planned := r.Scope.Movements + missing; planned > 0 {
 		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", wording.InPercent(results.Number(float64(missing)/float64(planned))), wording.Counted(planned, "planned movement")))
 	}
+	if n := r.Questions.Doubtful.Amounts; n > 0 {
+		parts = append(parts, wording.Counted(n, "movement")+" cannot be right as recorded")
+	}
 	var errors []string
 	for _, e := range r.Repeats {
 		if e.SmallestDetectable.OK() {

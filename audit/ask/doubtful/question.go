@@ -1,0 +1,59 @@
+package doubtful
+
+import (
+	"context"
+
+	"shortfall/audit/ask"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
+)
+
+// Question asks which amounts cannot be right.
+func Question() ask.Question {
+	return ask.Question{
+		ID: "doubtful", Reads: true,
+		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
+			r.Questions.Doubtful = Answer(p, r.Comparisons)
+			return nil
+		},
+		Part:     func(r *results.Results) []any { return []any{&r.Questions.Doubtful} },
+		Withhold: func(_ *rows.Set, r *results.Results) { Withhold(&r.Questions.Doubtful) },
+		Columns: []results.Column{
+			{Field: "questions.doubtful", Definition: "doubtful-amount", Method: "count"},
+		},
+		Definitions: definitions, Section: section,
+	}
+}
+
+func definitions(*results.Settings) []results.Definition {
+	return []results.Definition{{
+		ID: "doubtful-amount", Term: "amount that cannot be right",
+		Formula: "achieved beyond 3 times the plan, or beyond 2 times against it; planned or achieved at least ten times the median of the same tooth (either side) along the same axis, of ten amounts or more. Nothing is left out for it; a difference of styles is called only where it stands without such amounts too",
+		Source:  "convention of this audit",
+	}}
+}
+
+func section(r *results.Results) results.Section {
+	a := &r.Questions.Doubtful
+	out := results.Section{ID: "doubtful", Title: "Amounts that cannot be right"}
+	if a.Amounts == 0 {
+		return out
+	}
+	text := wording.Counted(a.Amounts, "movement") + " cannot be right as recorded, for a misplaced decimal, another unit or a wrong sign as it seems. They are counted as they stand; look at the cells and correct them."
+	out.Lines = []results.Line{{Role: results.Caution, Text: text, See: []string{"doubtful-amount"}}}
+	if len(a.List) == 0 {
+		return out
+	}
+	e := results.Exhibit{
+		ID: "doubtful.table", Kind: results.TableExhibit, Title: "Amounts that cannot be right, and what rests on them", Sheet: "doubtful amounts",
+		Columns:     []string{"Case", "Course", "Tooth", "Movement", "Planned", "Achieved", "Why", "Touches"},
+		Denominator: "movements on record with numbers that can be read", Method: "count", Definition: "doubtful-amount",
+		Notes: []string{"Amounts with their sign as recorded."},
+	}
+	for i := range a.List {
+		e.Rows = append(e.Rows, i)
+	}
+	out.Exhibits = []results.Exhibit{e}
+	return out
+}
