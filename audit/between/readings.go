@@ -86,7 +86,6 @@ func checks(p *rows.Set, same *compare.Contrast, list []*rows.Row) (out []result
 	for _, k := range same.Checks() {
 		x := results.Check{ID: k.ID, Text: checkTexts[k.ID], Estimate: checkEstimate(k), Applies: k.Applies, Holds: k.Holds, Decides: true}
 		switch {
-		case p.Settings.Shared:
 		case k.ID == compare.WithoutDoubted && k.Applies:
 			x.Who = doubtedCells(p, list)
 		case k.ID == compare.WithoutPatient && k.Who >= 0:

@@ -26,6 +26,7 @@ func Withhold(p *rows.Set, r *results.Results) {
 				c.Balance[k].Software, c.Balance[k].Clinician = results.NotEstimable, results.NotEstimable
 			}
 			withholdFewMouths(c, &p.Settings)
+			withholdNames(p, c)
 			continue
 		}
 		n := results.NotEstimable
@@ -46,6 +47,18 @@ func Withhold(p *rows.Set, r *results.Results) {
 
 // withheld is the reason of a comparison that may not leave the practice.
 const withheld = "withheld"
+
+// withholdNames takes out whom a check leaves out, a patient or a clinician, and
+// the cells that cannot be right, in its sentences too.
+func withholdNames(p *rows.Set, c *results.Comparison) {
+	for k := range c.Checks {
+		c.Checks[k].Who = ""
+	}
+	if c.Verdict != results.NotComparable {
+		c.Because = because(p, c)
+		c.Reading = reading(p, c)
+	}
+}
 
 // withholdFewMouths keeps back how many cases carry both styles where they are
 // few, and the difference within them, which has no verdict there.

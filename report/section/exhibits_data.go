@@ -98,7 +98,8 @@ func boundTable(m *maker, e *results.Exhibit) document.Block {
 func doubtfulTable(m *maker, e *results.Exhibit) document.Block {
 	t := rowsOf{Table: table(e)}
 	for _, x := range chosen(e, m.r.Questions.Doubtful.List) {
-		t.add(words(x.Case), words(fmt.Sprint(x.Course)), words(x.Tooth.In(m.set.Notation)), words(x.Direction.String()), words(wording.Fine(x.Planned, x.Unit)), words(wording.Fine(x.Achieved, x.Unit)), words(x.Doubt), words(x.Touches))
+		what := fmt.Sprintf("%s, tooth %s, course %d: %v", x.Case, x.Tooth.In(m.set.Notation), x.Course, x.Direction)
+		t.add(words(what), words(wording.Fine(x.Planned, x.Unit)), words(wording.Fine(x.Achieved, x.Unit)), words(x.Doubt), words(x.Touches))
 	}
 	return orNil(t.Table)
 }

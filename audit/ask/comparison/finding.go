@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"shortfall/audit/between"
+	"shortfall/audit/compare"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 )
@@ -95,6 +96,12 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		f.Text = toldApart(told, r.Provenance.Settings.Level) + openDirections(open, apart)
 		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
 		f.Action = "Should the choice of attachment for these be reviewed case by case and re-audited?"
+	}
+	for _, c := range open {
+		if c.Reason == string(compare.DoubtfulAmounts) {
+			f.Text += " " + wording.Capital(c.By.Direction.String()) + ": " + wording.Lower(c.Because)
+			f.Action = "Would you look at these cells first, and audit again?"
+		}
 	}
 	return f, true
 }

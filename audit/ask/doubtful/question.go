@@ -47,7 +47,7 @@ func section(r *results.Results) results.Section {
 	}
 	e := results.Exhibit{
 		ID: "doubtful.table", Kind: results.TableExhibit, Title: "Amounts that cannot be right, and what rests on them", Sheet: "doubtful amounts",
-		Columns:     []string{"Case", "Course", "Tooth", "Movement", "Planned", "Achieved", "Why", "Touches"},
+		Columns:     []string{"Movement", "Planned", "Achieved", "Why", "Rests on it"},
 		Denominator: "movements on record with numbers that can be read", Method: "count", Definition: "doubtful-amount",
 		Notes: []string{"Amounts with their sign as recorded."},
 	}
