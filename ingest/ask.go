@@ -23,14 +23,18 @@ func answers(o Options) question.Answers {
 // names answers that nothing asked for or that are no choice.
 func questionProblems(file string, a *question.Asker, given question.Answers) []casebook.Problem {
 	var out []casebook.Problem
-	for _, q := range a.Open() {
+	for _, group := range question.Groups(a.Open()) {
+		q := group[0]
 		id := rules.QuestionOpen
 		if q.Rule != "" {
 			id = rules.ID(q.Rule)
 		}
 		p := rules.New(id, "%s", message(q))
+		if len(group) > 1 {
+			p.Message = q.Group.Text
+		}
 		p.Severity, p.File, p.Sheet, p.Cell, p.Row, p.Column = casebook.Error, file, q.Sheet, q.Cell, q.Row, q.Column
-		p.Remedy = remedy(q, a.Answers[q.ID])
+		p.Remedy = remedy(group, a.Answers[q.ID])
 		out = append(out, p)
 	}
 	for _, u := range a.Used() {
@@ -39,8 +43,8 @@ func questionProblems(file string, a *question.Asker, given question.Answers) []
 		out = append(out, p)
 	}
 	for _, id := range a.Unused() {
-		if given[id] == "" {
-			continue // remembered from an earlier file
+		if given[id] == "" || strings.HasPrefix(id, amountsID) {
+			continue // remembered from an earlier file, or about amounts, which are read later
 		}
 		p := rules.New(rules.AnswerUnused, "nothing of this file asks %q", id)
 		p.File = file
@@ -91,8 +95,8 @@ func message(q question.Question) string {
 }
 
 // remedy says how to answer, and that an answer given is none of the choices.
-func remedy(q question.Question, given string) string {
-	s := q.Remedy() + "; or write the answer under [answers] in a mapping file"
+func remedy(group []question.Question, given string) string {
+	s := question.RemedyOf(group) + "; or write the answer under [answers] in a mapping file"
 	if given != "" {
 		s = "The answer " + given + " is none of the choices. " + s
 	}

@@ -27,10 +27,17 @@ func asked(t *testing.T, err error) []string {
 			assert.Contains(t, p.Remedy, "--answer", p.Message)
 		}
 	}
-	for _, q := range openOf(err) {
-		assert.True(t, strings.HasSuffix(q.Text, "?") || strings.Contains(q.Text, "? "), q.Text)
-		assert.NotEmpty(t, q.Choices, q.ID)
-		out = append(out, q.ID)
+	for _, group := range question.Groups(openOf(err)) {
+		for _, q := range group {
+			assert.True(t, strings.HasSuffix(q.Text, "?") || strings.Contains(q.Text, "? "), q.Text)
+			assert.NotEmpty(t, q.Choices, q.ID)
+		}
+		if q := group[0]; q.Group != nil {
+			assert.True(t, strings.HasSuffix(q.Group.Text, "?"), q.Group.Text)
+			out = append(out, q.Group.ID)
+		} else {
+			out = append(out, q.ID)
+		}
 	}
 	assert.Equal(t, len(out), errs, "%v", err)
 	return out
@@ -228,12 +235,20 @@ func stylesOf(ms []Movement) (out []Style) {
 
 func TestLettersOfAxesAreAskedOnce(t *testing.T) {
 	text := "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,R,-10,-8,none\nK1,1,44,E,1,1,none\nK1,1,45,R,5,4,none\n"
-	mustAsk(t, text, "axis letters")
-	ms := answered(t, text, "axis letters=yes")
+	mustAsk(t, text, "axis words")
+	ms := answered(t, text, "axis E=extrusion", "axis R=rotation")
 	assert.Equal(t, Rotation, ms[0].Axis)
 	assert.Equal(t, Vertical, ms[1].Axis)
-	// A letter that may be two movements is asked on its own.
-	mustAsk(t, strings.Replace(text, ",E,", ",T,", 1), "axis R", "axis T")
+	// The usual meaning is proposed; a letter that may be two movements has none.
+	_, err := read(t, strings.Replace(text, ",E,", ",T,", 1), Options{Answers: usual})
+	open := openOf(err)
+	assert.Equal(t, "rotation", open[0].Proposed)
+	assert.Empty(t, open[1].Proposed)
+	assert.Contains(t, err.Error(), `which movements are "R" (2 times, perhaps rotation), "T" (1 times)?`)
+	assert.Contains(t, err.Error(), `--answer "axis words=R: rotation; T: ..."`)
+	// One answer for all of them does as well.
+	b := mustRead(t, text, Options{Answers: question.Answers{"axis words": "R: rotation; E: extrusion", "positive": "usual"}})
+	assert.Equal(t, ms, recordsOf(b).Movements)
 }
 
 // A clock is no direction: which way it turns depends on where one stands.

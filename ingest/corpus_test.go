@@ -110,21 +110,24 @@ func shapeOf(word string) casebook.Shape {
 func scoreOf(ctx context.Context, path string, want truth) score {
 	s := score{file: filepath.Base(path), truth: want}
 	given := question.Answers{}
+	asks := 0 // questions put so far; several words of one column are one
 	for {
 		b, err := Read(ctx, path, Options{Answers: given})
 		if err == nil {
-			s.judge(b, len(given))
+			s.judge(b, asks)
 			return s
 		}
 		open := openOf(err)
 		s.why = firstError(err)
 		s.outcome = refusedWhole
-		if len(open) == 0 || len(given)+len(open) > mostAnswers {
+		n := asks + len(question.Groups(open))
+		if len(open) == 0 || n > mostAnswers {
 			if len(open) > 0 {
-				s.why = fmt.Sprintf("%d questions: %s", len(given)+len(open), strings.Join(idsOf(open), "; "))
+				s.why = fmt.Sprintf("%d questions: %s", n, strings.Join(idsOf(open), "; "))
 			}
 			return s
 		}
+		asks = n
 		next := maps.Clone(given)
 		var unknown []question.Question
 		for _, q := range open {
@@ -155,14 +158,15 @@ func scoreOf(ctx context.Context, path string, want truth) score {
 // byRecords looks for the choices under which the sheet says what the practice
 // intends, as one who knows its own records chooses; nil where there are none.
 func byRecords(ctx context.Context, path string, want truth, given question.Answers, open []question.Question, tries *int) question.Answers {
+	if *tries <= 0 {
+		return nil
+	}
 	if len(open) == 0 {
-		if *tries--; *tries < 0 {
-			return nil
-		}
+		*tries--
 		s := score{truth: want}
 		b, err := Read(ctx, path, Options{Answers: given})
 		if err != nil {
-			if more := openOf(err); len(more) > 0 && len(given)+len(more) <= mostAnswers {
+			if more := question.Groups(openOf(err)); len(more) > 0 && len(given)+len(more) <= mostAnswers {
 				return given // what is asked next is answered next
 			}
 			return nil

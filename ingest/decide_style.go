@@ -196,24 +196,30 @@ const rareWord = 2
 
 // askStyleWords asks what each word means that the program does not know.
 func (r *reader) askStyleWords(s styleCells) {
+	var qs []question.Question
 	for _, text := range slices.Sorted(maps.Keys(s.unknown)) {
 		if n := s.unknown[text]; n < rareWord && s.known+s.none > 0 {
 			continue
 		}
 		q := s.at
-		shown := shownWord(text, q.Column)
-		q.ID = "style " + shown
-		q.Text = fmt.Sprintf("what does %q mean in the column (%d times)?", shown, s.unknown[text])
+		q.Word, q.Count = shownWord(text, q.Column), s.unknown[text]
+		q.ID = "style " + q.Word
+		q.Text = fmt.Sprintf("what does %q mean in the column (%d times)?", q.Word, q.Count)
 		q.Choices = []question.Choice{
 			{Word: "none", Text: "no attachment"},
 			{Word: "software", Text: "suggested by the software"},
 			{Word: "clinician", Text: "designed or changed by the clinician"},
 			{Word: "not recorded", Text: "none of these"},
 		}
-		if word := r.asker.Ask(q); word != "" {
-			r.learn(columns.Style, text, word)
-		}
+		qs = append(qs, q)
 	}
+	r.askGroup(question.Group{ID: "style words", Text: "what do these words mean in the column of the attachment:"}, qs, func(q question.Question, word string) {
+		for text := range s.unknown {
+			if shownWord(text, s.at.Column) == q.Word {
+				r.learn(columns.Style, text, word)
+			}
+		}
+	})
 }
 
 // notRecorded is the answer that keeps a word from meaning anything.

@@ -103,61 +103,101 @@ func (r *reader) decideWords(*mapping.File) {
 			delete(unknown, text)
 		}
 	}
-	if len(unknown) > 0 && !r.askLetters(at, unknown) {
-		r.askAxes(at, unknown)
-	}
+	r.askAxes(at, unknown)
 }
 
-// askLetters asks once about letters that are all usual ones.
-func (r *reader) askLetters(at question.Question, unknown map[string]int) bool {
+// lettersOf are the usual letters as they are read in a file of these words.
+func lettersOf(unknown map[string]int) map[string]string {
 	letters := maps.Clone(usualLetters)
-	has := func(k string) bool {
-		return slices.ContainsFunc(slices.Collect(maps.Keys(unknown)), func(s string) bool { return values.Key(s) == k })
-	}
-	if has("a") || has("ti") || has("tp") {
-		letters["t"] = "buccolingual torque"
-	}
-	var pairs []string
-	for _, text := range slices.Sorted(maps.Keys(unknown)) {
-		to, ok := letters[values.Key(text)]
-		if !ok {
-			return false
-		}
-		pairs = append(pairs, fmt.Sprintf("%s = %s (%d)", text, to, unknown[text]))
-	}
-	if len(pairs) < 2 {
-		return false
-	}
-	q := at
-	q.ID, q.Rule = "axis letters", string(rules.AxisUnknown)
-	q.Text = "the movements are written as letters: do they mean " + strings.Join(pairs, ", ") + "?"
-	q.Choices = []question.Choice{{Word: "yes", Text: "as listed; where they mean something else, write each under [words.axis] in a mapping file"}}
-	q.Proposed = "yes"
-	if r.asker.Ask(q) == "yes" {
-		for text := range unknown {
-			r.learn(columns.Axis, text, letters[values.Key(text)])
+	for text := range unknown {
+		if k := values.Key(text); k == "a" || k == "ti" || k == "tp" {
+			letters["t"] = "buccolingual torque"
 		}
 	}
-	return true
+	return letters
 }
 
+// askAxes asks in one question what all words and letters of the axis mean that
+// are not known.
 func (r *reader) askAxes(at question.Question, unknown map[string]int) {
+	letters := lettersOf(unknown)
+	var qs []question.Question
 	for _, text := range slices.Sorted(maps.Keys(unknown)) {
 		q := at
-		shown := shownWord(text, q.Column)
-		q.ID, q.Rule = "axis "+shown, string(rules.AxisUnknown)
-		q.Text = fmt.Sprintf("which movement is %q (%d times)?", shown, unknown[text])
-		for _, a := range casebook.Axes() {
-			q.Choices = append(q.Choices, question.Choice{Word: a.String(), Text: "by sign, or without direction"})
+		q.Word, q.Count = shownWord(text, q.Column), unknown[text]
+		q.ID, q.Rule = "axis "+q.Word, string(rules.AxisUnknown)
+		q.Text = fmt.Sprintf("which movement is %q (%d times)?", q.Word, q.Count)
+		q.Proposed = letters[values.Key(text)]
+		q.Choices, q.Near = movementChoices(text, q.Proposed)
+		qs = append(qs, q)
+	}
+	r.askGroup(question.Group{ID: "axis words", Text: "which movements are"}, qs, func(q question.Question, word string) {
+		for text := range unknown {
+			if shownWord(text, at.Column) == q.Word {
+				r.learn(columns.Axis, text, word)
+			}
 		}
-		for _, d := range casebook.Directions() {
-			q.Choices = append(q.Choices, question.Choice{Word: d.String(), Text: d.Axis().String()})
+	})
+}
+
+// askGroup puts questions about several words as one; the sentence of the group is
+// its beginning with the words and their counts.
+func (r *reader) askGroup(g question.Group, qs []question.Question, answered func(question.Question, string)) {
+	if len(qs) > 1 {
+		var words []string
+		for _, q := range qs {
+			w := fmt.Sprintf("%q (%d times", q.Word, q.Count)
+			if q.Proposed != "" {
+				w += ", perhaps " + q.Proposed
+			}
+			words = append(words, w+")")
+		}
+		g.Text += " " + strings.Join(words, ", ") + "?"
+	}
+	for _, q := range qs {
+		if len(qs) > 1 {
+			q.Group = &g
 		}
 		if word := r.asker.Ask(q); word != "" {
-			r.learn(columns.Axis, text, word)
+			answered(q, word)
 		}
 	}
 }
+
+// movementChoices lists the movements a word may mean: first the one that is
+// proposed and those that share a word with it, of which near says how many.
+func movementChoices(text, proposed string) (out []question.Choice, near int) {
+	var all []question.Choice
+	for _, a := range casebook.Axes() {
+		all = append(all, question.Choice{Word: a.String(), Text: "by sign, or without direction"})
+	}
+	for _, d := range casebook.Directions() {
+		all = append(all, question.Choice{Word: d.String(), Text: d.Axis().String()})
+	}
+	own := lexicon.Of(lexicon.Tokens(text))
+	shared := func(c question.Choice) int {
+		if c.Word == proposed {
+			return len(own) + 1
+		}
+		n := 0
+		for concept := range lexicon.Of(lexicon.Tokens(c.Word)) {
+			if own[concept] {
+				n++
+			}
+		}
+		return n
+	}
+	slices.SortStableFunc(all, func(a, b question.Choice) int { return shared(b) - shared(a) })
+	for _, c := range all {
+		if near < mostNear && shared(c) > 0 && shared(c) >= shared(all[0])-1 {
+			near++
+		}
+	}
+	return all, near
+}
+
+// mostNear is how many near choices of a long list are shown first.
+const mostNear = 5
 
 // decideDates settles the order of dates such as 03/04/2025 kept as text: by
 // other dates of the file, where all of them agree, else by asking.
@@ -247,21 +287,29 @@ func (r *reader) decideDirections() {
 			}
 		})
 	}
+	var qs []question.Question
+	asked := map[string]spoken{}
 	for _, k := range slices.SortedFunc(maps.Keys(unknown), func(a, b spoken) int {
 		return strings.Compare(a.text+a.axis.String(), b.text+b.axis.String())
 	}) {
 		if unknown[k] >= rareWord {
-			r.askDirection(places[k], k.text, k.axis, unknown[k])
+			q := aboutDirection(places[k], k.text, k.axis, unknown[k])
+			qs, asked[q.ID] = append(qs, q), k
 		}
 	}
+	r.askGroup(question.Group{ID: "direction words", Text: "which directions are"}, qs, func(q question.Question, word string) {
+		k := asked[q.ID]
+		r.learnt[learntWord{columns.Direction, values.Key(k.text) + " of " + k.axis.String()}] = word
+	})
 }
 
-func (r *reader) askDirection(q question.Question, text string, axis casebook.Axis, n int) {
+func aboutDirection(q question.Question, text string, axis casebook.Axis, n int) question.Question {
 	shown := shownWord(text, q.Column)
-	q.ID, q.Rule = "direction "+shown, string(rules.WordUnknown)
+	q.ID, q.Rule, q.Word, q.Count = "direction "+shown, string(rules.WordUnknown), shown, n
 	q.Text = fmt.Sprintf("which direction is %q (%d times)?", shown, n)
 	if axis != casebook.NoAxis {
 		q.ID += " of " + axis.String()
+		q.Word += " of " + axis.String()
 		q.Text = fmt.Sprintf("which direction of %s is %q (%d times)?", axis, shown, n)
 	}
 	for _, d := range casebook.Directions() {
@@ -269,9 +317,7 @@ func (r *reader) askDirection(q question.Question, text string, axis casebook.Ax
 			q.Choices = append(q.Choices, question.Choice{Word: d.String(), Text: d.Axis().String()})
 		}
 	}
-	if word := r.asker.Ask(q); word != "" {
-		r.learnt[learntWord{columns.Direction, values.Key(text) + " of " + axis.String()}] = word
-	}
+	return q
 }
 
 // meantDirection is meant for the direction of a row, by its axis.

@@ -28,6 +28,8 @@ type Options struct {
 	Limits   sheet.Limits
 	// AllowIdentifiers reads a file although it seems to identify persons.
 	AllowIdentifiers bool
+	// Ask also puts questions that have a rule for when nobody answers.
+	Ask bool
 	// Answers to questions of an earlier reading; they go before the mapping's.
 	Answers question.Answers
 	// Memory, where not nil, recalls what was answered about an earlier file of the
@@ -135,6 +137,9 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		p.File = book.File.Name
 		return nil, p
 	}
+	if late := r.lateQuestions(given); len(late) > 0 {
+		return nil, &Refused{Problems: odd.locate(late), Questions: odd.locateQuestions(asker.Open())}
+	}
 	rules.Check(r.batch)
 	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
 	o.keep(header, asker)
@@ -148,6 +153,26 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	odd.locateBatch(r.batch)
 	withholdNames(r.batch, names)
 	return r.batch, nil
+}
+
+// lateQuestions are the open questions about amounts, and the amounts that are to be
+// corrected before anything is read.
+func (r *reader) lateQuestions(given question.Answers) []casebook.Problem {
+	if r.mustCorrect {
+		var out []casebook.Problem
+		for _, x := range r.batch.Rejected {
+			for _, p := range x.Reasons {
+				if p.Rule == string(rules.AmountDoubtful) {
+					out = append(out, p)
+				}
+			}
+		}
+		return out
+	}
+	if len(r.asker.Open()) == 0 {
+		return nil
+	}
+	return questionProblems(r.book.File.Name, r.asker, given)
 }
 
 // brokenHeaders refuses a stray quotation mark where no row of a table can be
@@ -192,6 +217,8 @@ type reader struct {
 	// positive is the direction that a table writes as positive.
 	positive map[*layout.Table]map[casebook.Axis]casebook.Direction
 	unten    bool // UL is unten links
+	// mustCorrect: amounts are to be corrected before anything is read.
+	mustCorrect bool
 	// severalTeeth: an amount beside several teeth holds for each of them.
 	severalTeeth bool
 	done         int

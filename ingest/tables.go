@@ -57,6 +57,9 @@ func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, coun
 			s.claims(t, x)
 		}
 	}
+	if k == casebook.MovementKind {
+		r.doubts(rows)
+	}
 	for _, t := range r.tables {
 		if t.Kind == k {
 			c := counts[t.Sheet.Name]

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -45,6 +46,7 @@ const mostAsked = 8
 // person there; in a pipe, and with --no-questions, the file is refused with them.
 func (a *app) readAsking(ctx context.Context, path string, r *reading, p *progress) (*casebook.Batch, error) {
 	o := r.Options
+	o.Ask = r.asks
 	o.Answers = question.Answers{}
 	for id, word := range r.answers {
 		o.Answers[id] = word
@@ -87,26 +89,56 @@ func (a *app) lines() *bufio.Reader {
 }
 
 // askAll puts questions one by one: numbered choices, Enter takes the proposal.
+// Questions about several words of a column are put together, their choices once.
 func askAll(in *bufio.Reader, out io.Writer, qs []question.Question) (question.Answers, error) {
 	given := question.Answers{}
-	for i, q := range qs {
-		fmt.Fprintf(out, "\n%d of %d: %s\n", i+1, len(qs), wrap(q.Text, "  "))
-		if q.Column != "" {
+	groups := question.Groups(qs)
+	for i, group := range groups {
+		text := group[0].Text
+		if len(group) > 1 {
+			text = group[0].Group.Text
+		}
+		fmt.Fprintf(out, "\n%d of %d: %s\n", i+1, len(groups), wrap(text, "  "))
+		if q := group[0]; q.Column != "" {
 			fmt.Fprintf(out, "  column %q%s\n", q.Column, onSheet(q.Sheet))
 		}
-		for _, e := range q.Examples {
-			fmt.Fprintf(out, "  %s\n", e)
+		for n, q := range group {
+			if len(group) > 1 {
+				fmt.Fprintf(out, "\n  %s\n", q.Text)
+			}
+			if n == 0 || !slices.Equal(q.Choices, group[n-1].Choices) {
+				showChoices(out, q)
+			}
+			word, err := askOne(in, out, q)
+			if err != nil {
+				return nil, err
+			}
+			given[q.ID] = word
 		}
-		for n, c := range q.Choices {
-			fmt.Fprintf(out, "  %d  %s\n", n+1, wrap(choiceText(c), "     "))
-		}
-		word, err := askOne(in, out, q)
-		if err != nil {
-			return nil, err
-		}
-		given[q.ID] = word
 	}
 	return given, nil
+}
+
+// showChoices numbers the choices; of a long list those that are far from the
+// word stand in one line.
+func showChoices(out io.Writer, q question.Question) {
+	for _, e := range q.Examples {
+		fmt.Fprintf(out, "  %s\n", e)
+	}
+	near := len(q.Choices)
+	if q.Near > 0 {
+		near = min(near, q.Near)
+	}
+	for n, c := range q.Choices[:near] {
+		fmt.Fprintf(out, "  %d  %s\n", n+1, wrap(choiceText(c), "     "))
+	}
+	var rest []string
+	for n, c := range q.Choices[near:] {
+		rest = append(rest, fmt.Sprintf("%d %s", near+n+1, c.Word))
+	}
+	if len(rest) > 0 {
+		fmt.Fprintf(out, "  or  %s\n", wrap(strings.Join(rest, ", "), "      "))
+	}
 }
 
 func onSheet(sheet string) string {

@@ -27,6 +27,39 @@ type Question struct {
 	Proposed string   `json:"proposed,omitempty"` // word of the choice that Enter takes, "" where none is
 	Several  bool     `json:"several,omitempty"`  // more than one choice may be taken, with commas between
 	Examples []string `json:"examples,omitempty"` // up to three rows in plain words, in the order of the file
+	// Near is how many of the choices, the first ones, are shown at length; 0 for all.
+	Near int `json:"near,omitempty"`
+	// Group joins questions about several words of one column, which are put as
+	// one: the id of the group and its own sentence. Word is the word asked about.
+	Group *Group `json:"group,omitempty"`
+	Word  string `json:"word,omitempty"`
+	Count int    `json:"count,omitempty"` // how often the word stands in the file
+}
+
+// Group is one question about several words.
+type Group struct {
+	ID   string `json:"id"`   // "axis words"
+	Text string `json:"text"` // one plain sentence, ending in a question mark
+}
+
+// Groups parts questions into those that are put as one: each is a list of one
+// question, or of all that have its group, in the order of asking.
+func Groups(qs []Question) [][]Question {
+	var out [][]Question
+	at := map[string]int{}
+	for _, q := range qs {
+		if q.Group == nil {
+			out = append(out, []Question{q})
+			continue
+		}
+		if i, ok := at[q.Group.ID]; ok {
+			out[i] = append(out[i], q)
+			continue
+		}
+		at[q.Group.ID] = len(out)
+		out = append(out, []Question{q})
+	}
+	return out
 }
 
 // Choice is one possible answer.
@@ -60,14 +93,57 @@ func (q Question) Words() []string {
 
 // Remedy is the sentence that says how to answer on the command line.
 func (q Question) Remedy() string {
-	var parts []string
-	for _, c := range q.Choices {
-		parts = append(parts, fmt.Sprintf("--answer %s (%s)", quoted(q.ID+"="+c.Word), c.Text))
-	}
-	if len(parts) == 0 {
+	if len(q.Choices) == 0 {
 		return ""
 	}
+	near := len(q.Choices)
+	if q.Near > 0 {
+		near = min(near, q.Near)
+	}
+	var parts []string
+	for _, c := range q.Choices[:near] {
+		parts = append(parts, fmt.Sprintf("--answer %s (%s)", quoted(q.ID+"="+c.Word), c.Text))
+	}
+	if rest := q.Words()[near:]; len(rest) > 0 {
+		parts = append(parts, fmt.Sprintf("--answer %s with one of: %s", quoted(q.ID+"=..."), strings.Join(rest, ", ")))
+	}
 	return "Answer with " + strings.Join(parts, ", or ")
+}
+
+// RemedyOf says how to answer questions that are put as one: all of them in one
+// answer, a word of the sheet and its meaning each.
+func RemedyOf(group []Question) string {
+	if len(group) == 1 {
+		return group[0].Remedy()
+	}
+	var words, choices []string
+	for _, q := range group {
+		to := q.Proposed
+		if to == "" {
+			to = "..."
+		}
+		words = append(words, q.Word+": "+to)
+		for _, c := range q.Choices {
+			if !slices.Contains(choices, c.Word) {
+				choices = append(choices, c.Word)
+			}
+		}
+	}
+	return fmt.Sprintf("Answer with --answer %s, each word with one of: %s", quoted(group[0].Group.ID+"="+strings.Join(words, "; ")), strings.Join(choices, ", "))
+}
+
+// ofGroup finds the answer to one question of a group in that to the whole group:
+// "E: extrusion; I: intrusion".
+func (a Answers) ofGroup(q Question) string {
+	if q.Group == nil {
+		return ""
+	}
+	for part := range strings.SplitSeq(a[q.Group.ID], ";") {
+		if to, ok := strings.CutPrefix(strings.TrimSpace(part), q.Word+":"); ok {
+			return strings.TrimSpace(to)
+		}
+	}
+	return ""
 }
 
 // quoted puts a word of the command line into quotation marks where it needs them.
@@ -110,11 +186,17 @@ type Answered struct {
 // is then open. A question asked twice under one id is one question.
 func (a *Asker) Ask(q Question) string {
 	word := a.Answers[q.ID]
+	if word == "" {
+		word = a.Answers.ofGroup(q)
+	}
 	if !q.Has(word) {
 		word = ""
 	}
 	if a.asked == nil {
 		a.asked = map[string]bool{}
+	}
+	if q.Group != nil {
+		a.asked[q.Group.ID] = true
 	}
 	if a.asked[q.ID] {
 		return word
@@ -125,6 +207,15 @@ func (a *Asker) Ask(q Question) string {
 	} else {
 		a.used = append(a.used, Answered{q, word})
 	}
+	return word
+}
+
+// Offer gives the answer to a question that need not be answered: without one, its
+// asker goes by a rule of its own.
+func (a *Asker) Offer(q Question) string {
+	open := len(a.open)
+	word := a.Ask(q)
+	a.open = a.open[:open]
 	return word
 }
 

@@ -26,6 +26,7 @@ const (
 	AxisAgainstWord  ID = "axis-direction"
 	AmountImpossible ID = "amount-impossible"
 	AmountUnlikely   ID = "amount-unlikely"
+	AmountDoubtful   ID = "amount-doubtful"
 	PercentUnlikely  ID = "percent-unlikely"
 	CodeUnreadable   ID = "code-unreadable"
 	CodeTidied       ID = "code-tidied"
@@ -137,6 +138,12 @@ var valueRules = []Rule{
 		ID: AmountImpossible, Severity: casebook.Error, Title: "An amount is impossible",
 		Text:   "Beyond 25 mm or 180 degrees no tooth movement exists; the cell holds another quantity or a slip of the decimal point. (Own limits, set wide; no published source.)",
 		Remedy: "Correct the amount",
+	},
+	{
+		ID: AmountDoubtful, Severity: casebook.Warning, Title: "An amount can hardly be right",
+		Text: "The achieved movement is more than 3 times the plan, or more than 2 times against it, or an amount is more than 10 times what this file usually plans for such a tooth: a misplaced decimal point or a sign the wrong way round looks like that, and one of them can hide every true difference. " +
+			"On a terminal and on the page it is asked what they are. Where nobody answers, the amounts are kept, and this warning and the report name them; they are never left out for their size alone.",
+		Remedy: "Compare the cell with the chart and correct it",
 	},
 	{
 		ID: AmountUnlikely, Severity: casebook.Warning, Title: "An amount is implausibly large",
