@@ -17,6 +17,7 @@ import (
 	"shortfall/audit/ask/methoderror"
 	"shortfall/audit/ask/orientation"
 	"shortfall/audit/ask/outlook"
+	"shortfall/audit/ask/quarter"
 	"shortfall/audit/ask/refinements"
 	"shortfall/audit/ask/replanned"
 	"shortfall/audit/ask/shape"
@@ -43,6 +44,7 @@ func Questions() []ask.Question {
 		followup.Question(),
 		replanned.Question(),
 		losses.Question(),
+		quarter.Question(),
 		cycle.Question(),
 		funnels.Question(),
 		outlook.Question(),

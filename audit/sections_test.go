@@ -20,9 +20,14 @@ func spoken(t *testing.T) map[string]*results.Results {
 	require.NoError(t, err)
 	declared := func(s *results.Settings) { s.Questions.Criteria = criteria }
 	out := map[string]*results.Results{
-		"large":  mustRun(t, invented(1, 200), declared),
-		"shared": mustRun(t, invented(1, 200), func(s *results.Settings) { declared(s); s.Shared = true }),
-		"small":  mustRun(t, invented(2, 12), nil),
+		"large":   mustRun(t, invented(1, 200), declared),
+		"shared":  mustRun(t, invented(1, 200), func(s *results.Settings) { declared(s); s.Shared = true }),
+		"quarter": mustRun(t, invented(1, 200), func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 4) }),
+		"quarter, shared": mustRun(t, invented(1, 200), func(s *results.Settings) {
+			s.Period.Quarter = casebook.NewMonth(2025, 4)
+			s.Shared = true
+		}),
+		"small": mustRun(t, invented(2, 12), nil),
 		"small, shared": mustRun(t, invented(2, 12), func(s *results.Settings) {
 			declared(s)
 			s.Shared = true

@@ -21,7 +21,11 @@ var questioned = sync.OnceValue(func() map[string]*results.Results {
 	shared := audited(60, 3, func(_ *casebook.Dataset, s *results.Settings) { s.Shared = true })
 	many := audited(700, 4, manyClinicians)
 	gap := audited(120, 5, emptySpring)
-	return map[string]*results.Results{"questions": now, "questions shared": shared, "many clinicians": many, "quarter without cases": gap}
+	quarter := audited(300, 6, func(_ *casebook.Dataset, s *results.Settings) {
+		s.Questions.Criteria = nil
+		s.Period = results.Period{Quarter: casebook.NewMonth(2025, 4), Clinician: "K1"}
+	})
+	return map[string]*results.Results{"quarter": quarter, "questions": now, "questions shared": shared, "many clinicians": many, "quarter without cases": gap}
 })
 
 func audited(cases int, seed uint64, change func(*casebook.Dataset, *results.Settings)) *results.Results {
@@ -97,7 +101,7 @@ style = "clinician-designed"
 course = "refinement"
 at_least = 0.6
 [[change]]
-month = "2024-07"
+month = "2025-01"
 description = "extrusion of incisors sequenced after derotation, and reviewed at each visit by the second clinician of the practice"
 [[change]]
 month = "2024-10"

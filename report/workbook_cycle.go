@@ -2,6 +2,7 @@ package report
 
 import (
 	"slices"
+	"strings"
 
 	"shortfall/audit/results"
 )
@@ -57,6 +58,30 @@ func (b *book) reaudit(r results.Reaudit) {
 		differences("step", func(c change) results.Difference { return c.Step }), differences("change of slope", func(c change) results.Difference { return c.SlopeChange }), []column[change]{
 			{"reading", 60, func(c change) any { return text(c.Reading) }}, {"warnings", 60, func(c change) any { return warningText(c.Warnings) }},
 		}))
+}
+
+// inTime writes a later part of the records against the earlier one.
+func (b *book) inTime(name string, t *results.InTime) {
+	if t == nil {
+		return
+	}
+	type cell = results.CellChange
+	sheet(b, name, t.Cells, slices.Concat(byColumns(func(c cell) results.By { return c.By }, false), []column[cell]{
+		{"cases before", 11, func(c cell) any { return c.CasesBefore }},
+		{"cases after", 11, func(c cell) any { return c.CasesAfter }},
+		{"movements before", 11, func(c cell) any { return c.MovementsBefore }},
+		{"movements after", 11, func(c cell) any { return c.MovementsAfter }},
+		{"expression before", 11, func(c cell) any { return c.Before }},
+		{"expression after", 11, func(c cell) any { return c.After }},
+		{"difference", 11, func(c cell) any { return c.Change }},
+		{"low", 11, func(c cell) any { return c.Low }},
+		{"high", 11, func(c cell) any { return c.High }},
+		{"P", 11, func(c cell) any { return c.P }},
+		{"P corrected", 11, func(c cell) any { return c.PAdjusted }},
+		{"beyond chance", 11, func(c cell) any { return c.Changed }},
+		{"adjusted for", 40, func(c cell) any { return text(strings.Join(c.Adjusters, ", ")) }},
+		{"warnings", 60, func(c cell) any { return warningText(c.Warnings) }},
+	}))
 }
 
 // bound leaves a cell blank where a criterion has no such target.

@@ -26,6 +26,7 @@ func (b *book) questions(r *results.Results) {
 	b.doubtful(q.Doubtful.List)
 	b.matched(q.CaseMix.Matched)
 	b.sensitivity(q.CaseMix.Sensitivity)
+	b.inTime("quarter", q.Quarter)
 	b.reaudit(q.Reaudit)
 	b.funnels(q.Funnels)
 	b.outlook(q.Outlook)

@@ -40,7 +40,7 @@ func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 		return f
 	}
 	f.unadjusted = measure.Difference(e)
-	adjusters, left := Chosen(candidates(p, rows, g.Without, arena), measure.CountRuns(m.cluster))
+	adjusters, left := Chosen(candidates(p, rows, g, arena), measure.CountRuns(m.cluster))
 	e, means, err := m.fit(adjusters, p.Settings.Level)
 	if err != nil {
 		f.Failed = modelFailed(err.Error())

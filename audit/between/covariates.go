@@ -45,10 +45,13 @@ func (b *AdjusterBuilder) row(i int) *rows.Row { return &b.P.Analysed[b.Rows[i]]
 // and by whom a patient was treated (results and habits drift with both), then
 // the tooth. A lost attachment is a consequence of the choice, and wear is judged
 // when the outcome can be known: neither is an adjuster.
-func candidates(p *rows.Set, which []int32, without string, arena *stats.Arena) []Adjuster {
+func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []Adjuster {
 	b := &AdjusterBuilder{P: p, Rows: which, arena: arena}
 	b.Number("planned amount", func(r *rows.Row) (float64, bool) { return r.Planned, true })
 	b.Square("planned amount squared")
+	if g.Further != nil {
+		g.Further(b)
+	}
 	b.Words("direction", func(r *rows.Row) int { return int(r.Direction) })
 	b.Number("start month", func(r *rows.Row) (float64, bool) { m := p.Log(r).Start; return float64(m), m != 0 })
 	b.Words("clinician", func(r *rows.Row) int { return p.Clinician(r) })
@@ -75,7 +78,7 @@ func candidates(p *rows.Set, which []int32, without string, arena *stats.Arena) 
 	})
 	out := b.Out[:0]
 	for _, a := range b.Out {
-		if a.Name != without {
+		if a.Name != g.Without {
 			out = append(out, a)
 		}
 	}

@@ -23,6 +23,8 @@ type Grouping struct {
 	Names   [2]string // group, reference
 	Without string    // a covariate that is the grouping itself
 	Also    []Covariate
+	// Further adds adjusters of a comparison between patients, behind the planned amount.
+	Further func(*AdjusterBuilder)
 	// Admits says which movements without an outcome belong to the question; nil:
 	// they are not looked at.
 	Admits func(*rows.Row) bool

@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
 
 	"github.com/pelletier/go-toml/v2"
 )
@@ -133,6 +134,9 @@ func CheckCriteria(c *results.Criteria) error {
 		if ch.Month == 0 || strings.TrimSpace(ch.Description) == "" {
 			return fmt.Errorf("change %d: needs a month (YYYY-MM) and a description", i+1)
 		}
+		if err := checkBaselines(c, &ch); err != nil {
+			return fmt.Errorf("change %d: %w", i+1, err)
+		}
 		for _, n := range ch.Criteria {
 			if !names[n] {
 				return fmt.Errorf("change %d: no criterion is named %q: write the name as above", i+1, n)
@@ -145,6 +149,34 @@ func CheckCriteria(c *results.Criteria) error {
 			return fmt.Errorf("action %d: says nothing to do: fill in what", i+1)
 		case a.Criterion != "" && !names[a.Criterion]:
 			return fmt.Errorf("action %d: no criterion is named %q: write the name as above", i+1, a.Criterion)
+		}
+	}
+	return nil
+}
+
+// checkBaselines refuses a baseline with quarters before a change and quarters at or
+// after it: its centre would be that of no protocol.
+func checkBaselines(c *results.Criteria, ch *results.ProtocolChange) error {
+	for i := range c.Criteria {
+		k := &c.Criteria[i]
+		if len(ch.Criteria) > 0 && !slices.Contains(ch.Criteria, k.Name) {
+			continue
+		}
+		before, after := "", ""
+		for _, q := range k.Baseline {
+			first, err := casebook.ParseQuarter(q)
+			if err != nil {
+				return err // checkCriterion has seen it before
+			}
+			if first < ch.Month {
+				before = q
+			}
+			if first+2 >= ch.Month {
+				after = q
+			}
+		}
+		if before != "" && after != "" {
+			return fmt.Errorf("the change of %v lies inside the baseline of %q (%s to %s): give quarters that end before it, or only quarters from it on", ch.Month, k.Name, k.Baseline[0], k.Baseline[len(k.Baseline)-1])
 		}
 	}
 	return nil

@@ -18,7 +18,9 @@ type Questions struct {
 	Outlook    Outlook          `json:"outlook,omitzero"`
 	LossRates  LossRates        `json:"loss_rates,omitzero"`
 	ByPlan     []PlanBin        `json:"by_plan,omitempty"`
-	Since      *Since           `json:"since_previous,omitempty"`
+	// Quarter sets the quarter of the settings against everything before it.
+	Quarter *InTime `json:"quarter,omitempty"`
+	Since   *Since  `json:"since_previous,omitempty"`
 }
 
 // PlanBin is what plans of like size along one axis came to under one style, in

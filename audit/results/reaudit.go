@@ -241,27 +241,6 @@ type Since struct {
 	Warnings        []Warning       `json:"warnings,omitempty"`
 }
 
-// MeasureChange is a measure then and now.
-type MeasureChange struct {
-	Before Number `json:"before"`
-	After  Number `json:"after"`
-	Change Number `json:"change"`
-	Low    Number `json:"low"`
-	High   Number `json:"high"`
-	P      Number `json:"p"`
-	// Changed is true where the change stands after allowing for the number of
-	// measures compared.
-	Changed bool `json:"changed"`
-}
-
-// CellChange is the expression of one cell then and now.
-type CellChange struct {
-	By          By  `json:"by"`
-	CasesBefore int `json:"cases_before"`
-	CasesAfter  int `json:"cases_after"`
-	MeasureChange
-}
-
 // VerdictChange is a style comparison whose verdict is another one now.
 type VerdictChange struct {
 	By     By      `json:"by"`

@@ -135,6 +135,17 @@ func (p *Set) CourseEnd(cluster, course int) casebook.Month {
 	return c.Log.End
 }
 
+// CourseStart is the month in which a course began: its own, or for the initial course
+// that of the case; 0 where it is not on record.
+func (p *Set) CourseStart(cluster, course int) casebook.Month {
+	course = max(course, 1)
+	c := &p.Cases[cluster]
+	if m := courseStart(c, course); m != 0 || course > 1 || c.Log == nil {
+		return m
+	}
+	return c.Log.Start
+}
+
 func courseStart(c *Patient, number int) casebook.Month {
 	for i := range c.Courses {
 		if c.Courses[i].Number == number {
@@ -161,6 +172,32 @@ func (p *Set) CohortInPeriod(start casebook.Month, horizon int) bool {
 func undated(ds *casebook.Dataset) bool {
 	return !slices.ContainsFunc(ds.Cases, func(c casebook.Case) bool { return c.Start != 0 || c.End != 0 }) &&
 		!slices.ContainsFunc(ds.Courses, func(c casebook.Course) bool { return c.Start != 0 })
+}
+
+// checkBaseline refuses to set a quarter against courses of two protocols at once: what
+// ended before and after a declared change is no one thing to be compared with.
+func (p *Set) checkBaseline() error {
+	per, c := &p.Settings.Period, p.Settings.Questions.Criteria
+	if per.Quarter == 0 || c == nil {
+		return nil
+	}
+	var first casebook.Month
+	for i := range p.Analysed {
+		if m := p.CourseEnd(p.Analysed[i].Cluster, p.Analysed[i].Movement.Course); m != 0 && (first == 0 || m < first) {
+			first = m
+		}
+	}
+	var last *results.ProtocolChange
+	for i := range c.Changes {
+		if ch := &c.Changes[i]; first != 0 && ch.Month > first && ch.Month < per.Quarter && (last == nil || ch.Month > last.Month) {
+			last = ch
+		}
+	}
+	if last == nil {
+		return nil
+	}
+	return &PeriodError{fmt.Sprintf("%s would be set against courses that ended from %v to %v, and the protocol changed in %v (%s): nothing before the quarter is all of one protocol. Begin with the change (--from %v), or read the change itself, before and after, without a quarter",
+		per.Quarter.Quarter(), first, per.Quarter-1, last.Month, last.Description, last.Month)}
 }
 
 // periodFate is where a movement leaves because of when its course ended.

@@ -122,6 +122,9 @@ func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
 	}
 	p.classify(order)
 	p.codeClinicians()
+	if err := p.checkBaseline(); err != nil {
+		return nil, err
+	}
 	if err := p.checkConflicts(); err != nil {
 		return nil, err
 	}

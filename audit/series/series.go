@@ -49,21 +49,6 @@ func QuarterOf(m casebook.Month) int {
 // QuarterName writes "2025 Q1".
 func QuarterName(q int) string { return casebook.Month(3 * q).Quarter() }
 
-// monthOf is when the course of a row began: the course's own month, or for
-// the initial course the month the case began.
-func monthOf(p *rows.Set, r *rows.Row) casebook.Month {
-	c := &p.Cases[r.Cluster]
-	for i := range c.Courses {
-		if c.Courses[i].Number == r.Movement.Course && c.Courses[i].Start != 0 {
-			return c.Courses[i].Start
-		}
-	}
-	if r.First && c.Log != nil {
-		return c.Log.Start
-	}
-	return 0
-}
-
 // MeasureParts lists what each row, or each finished case, adds to a measure.
 // undated counts what a criterion that starts at a month leaves out because it
 // has no month: it cannot be shown to be later.
@@ -77,7 +62,7 @@ func MeasureParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 		if !rows.Holds(by, r) {
 			continue
 		}
-		month := monthOf(p, r)
+		month := p.CourseStart(r.Cluster, r.Movement.Course)
 		if k.From != 0 && month < k.From {
 			undated += measure.OneIf(month == 0)
 			continue
@@ -111,7 +96,7 @@ func markOpen(p *rows.Set, by results.By, parts []Part) {
 	for i := range p.Missing {
 		r := &p.Missing[i]
 		log := p.Cases[r.Cluster].Log
-		if q := QuarterOf(monthOf(p, r)); q != NoQuarter && rows.Holds(by, r) && log != nil && log.Status == casebook.UnderTreatment {
+		if q := QuarterOf(p.CourseStart(r.Cluster, r.Movement.Course)); q != NoQuarter && rows.Holds(by, r) && log != nil && log.Status == casebook.UnderTreatment {
 			planned[q]++
 			open[q]++
 		}

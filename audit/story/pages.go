@@ -187,7 +187,11 @@ func (t *teller) errorSentence() string {
 	return fmt.Sprintf("Measured twice: a difference in one movement below %s cannot be told from measuring again.", strings.Join(parts, " or "))
 }
 
+// changeSentence says what the quarter changed, else what changed since an earlier audit.
 func (t *teller) changeSentence() string {
+	if q := t.r.Questions.Quarter; q != nil {
+		return q.Now.Name + " against everything before it: " + strings.Join(q.Sentences[:min(3, len(q.Sentences))], " ")
+	}
 	if s := t.r.Questions.Since; s != nil && len(s.Sentences) > 0 {
 		return "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(2, len(s.Sentences))], " ")
 	}

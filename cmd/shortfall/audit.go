@@ -48,7 +48,7 @@ kept unless --force is given. An input is never overwritten.`,
   shortfall audit --db clinic.db --pdf audit.pdf --json results.json --xlsx tables.xlsx
   shortfall audit --db clinic.db --pdf shared.pdf --shared --paper letter --teeth universal
   shortfall audit --db clinic.db --criteria criteria.toml --date 2026-09-30
-  shortfall audit --db clinic.db --from 2025-07 --to 2025-09 --clinician K4
+  shortfall audit --db clinic.db --from 2025-07 --to 2025-09
   shortfall audit --db clinic.db --quarter 2025Q3 --pdf audit.pdf
   shortfall audit --db clinic.db --criteria criteria.toml --since results.json --pdf audit.pdf`,
 		RunE: func(cmd *cobra.Command, args []string) error {

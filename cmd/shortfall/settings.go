@@ -22,7 +22,7 @@ func settingsFlags(f *pflag.FlagSet, s *results.Settings) {
 	f.Var(monthOf(&s.Period.From, casebook.ParseMonth), "from", "only courses that ended in this `YYYY-MM` or later")
 	f.Var(monthOf(&s.Period.To, casebook.ParseMonth), "to", "only courses that ended by this `YYYY-MM`; later months are not looked at")
 	f.Var(monthOf(&s.Period.Quarter, casebook.ParseQuarter), "quarter", "set this `quarter`, such as 2026Q3, against everything before it")
-	f.StringVar(&s.Period.Clinician, "clinician", "", "only the cases of the clinician of this `code`")
+	f.StringVar(&s.Period.Clinician, "clinician", "", "only the cases of the clinician of this `code`, with the practice before it where several use it")
 	f.Var(choose(&s.Notation, notationWords, notationValues, "fdi"), "teeth", "notation in which teeth are shown")
 	f.Var((*number)(&s.Level), "level", "confidence level of the intervals")
 	f.Var((*number)(&s.ToleranceMM), "tolerance-mm", "largest acceptable shortfall or overshoot, `mm`")

@@ -36,6 +36,7 @@ var builders = map[string]map[string]builder{
 	"doubtful":    {"table": doubtfulTable},
 	"bounds":      {"table": boundTable},
 	"unplanned":   {"table": unplannedTable},
+	"quarter":     {"table": quarterTable},
 	"cycle":       {"criteria": criteriaTable, "run": runChart, "changes": changeTable, "actions": actionTable},
 }
 

@@ -25,6 +25,8 @@ func (m *maker) costPage(pages Pages) document.Section {
 	add(bars, ok)
 	curve, ok := m.exhibit(curveID)
 	add(curve, ok)
+	quarter, ok := m.quarter()
+	add(quarter, ok)
 	criteria, ok := m.criteria()
 	add(criteria, ok)
 	flow, ok := m.flow()

@@ -1,0 +1,113 @@
+package intime
+
+import (
+	"fmt"
+
+	"shortfall/audit/disclose"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+)
+
+// Limits of every such comparison.
+const Limits = "Two stretches of time differ by chance, by case mix and by what was recorded too: a difference is not an effect of what was done."
+
+// Say writes the sentences: what changed beyond chance, or that nothing did and how much
+// was compared; then the cohorts.
+func Say(t *results.InTime, s *results.Settings) {
+	t.Sentences = nil
+	told, changed := 0, 0
+	for i := range t.Cells {
+		c := &t.Cells[i]
+		if c.Low.OK() {
+			told++
+		}
+		if c.Changed {
+			changed++
+			t.Sentences = append(t.Sentences, cellSentence(c, t.Now.Name, s))
+		}
+	}
+	switch {
+	case told == 0 && t.Now.Movements > 0:
+		t.Sentences = append(t.Sentences, fmt.Sprintf("No kind of movement has %d cases both in %s and before, so a change of expression cannot be told.", s.MinIntervalCases, t.Now.Name))
+	case changed == 0 && told == 1:
+		t.Sentences = append(t.Sentences, "Expression did not change by more than chance allows in the one kind of movement that can be compared.")
+	case changed == 0 && told > 1:
+		t.Sentences = append(t.Sentences, fmt.Sprintf("Expression did not change by more than chance allows in any of %d kinds of movement that can be compared.", told))
+	}
+	if r := t.Refined; r != nil {
+		r.Sentence = cohortSentence(r, s)
+		t.Sentences = append(t.Sentences, r.Sentence)
+	}
+}
+
+func cellSentence(c *results.CellChange, now string, s *results.Settings) string {
+	d, low, high, word := 100*float64(c.Change), 100*float64(c.Low), 100*float64(c.High), "more"
+	if d < 0 {
+		d, low, high, word = -d, -high, -low, "less"
+	}
+	adjusted := ""
+	if len(c.Adjusters) > 0 {
+		adjusted = ", adjusted"
+	}
+	return fmt.Sprintf("%s: %s of the plan in %s, %s before: %s %s%s (%s %s to %s; %d v %s).", wording.Cell(c.By, s.Notation),
+		wording.InPercent(c.After), now, wording.InPercent(c.Before), wording.InPoints(d), word, adjusted,
+		wording.CI(s.Level), wording.Rounded(low), wording.Rounded(high), c.CasesAfter, wording.Counted(c.CasesBefore, "case"))
+}
+
+func cohortSentence(r *results.CohortChange, s *results.Settings) string {
+	reached := fmt.Sprintf("%s after their start", wording.Counted(r.Months, "month"))
+	switch {
+	case r.Now.Cases == 0:
+		return fmt.Sprintf("No case that reached %s in %s was followed for so long, so a change of refinements cannot be told.", reached, r.Now.Name)
+	case r.Before.Cases == 0:
+		return fmt.Sprintf("Of %s that reached %s in %s, %s were refined by then; none reached it before.", wording.Counted(r.Now.Cases, "case"), reached, r.Now.Name, wording.InPercent(r.Share.After))
+	}
+	out := fmt.Sprintf("Of %s that reached %s in %s, %s were refined by then; of %s before, %s", wording.Counted(r.Now.Cases, "case"), reached, r.Now.Name,
+		wording.InPercent(r.Share.After), wording.Counted(r.Before.Cases, "case"), wording.InPercent(r.Share.Before))
+	if !r.Share.Low.OK() {
+		return out + fmt.Sprintf(": fewer than %d cases on one side, so a change cannot be told.", s.MinIntervalCases)
+	}
+	verdict := "no change beyond chance"
+	if r.Share.Changed {
+		verdict = "a change beyond chance"
+	}
+	return out + fmt.Sprintf(": %s (difference %s points, %s %s to %s).", verdict, wording.SignedDecimal(100*float64(r.Share.Change), 0),
+		wording.CI(s.Level), wording.SignedDecimal(100*float64(r.Share.Low), 0), wording.SignedDecimal(100*float64(r.Share.High), 0))
+}
+
+// Withhold takes out what rests on few cases of either part, for results that leave the
+// practice. A cell that goes takes both of its parts with it, so that the whole of the
+// expression tables less one part gives no other; cohorts go where the cases refined or
+// the others are few in either.
+func Withhold(t *results.InTime, s *results.Settings) {
+	least := s.MinCellCases
+	var kept []results.CellChange
+	for _, c := range t.Cells {
+		if min(c.CasesBefore, c.CasesAfter) >= least {
+			kept = append(kept, c)
+		}
+	}
+	hidden := len(kept) < len(t.Cells)
+	t.Cells = kept
+	if r := t.Refined; r != nil {
+		n := func(share results.Number, cases int) int { return int(float64(share)*float64(cases) + 0.5) }
+		if disclose.ThinShare(s, n(r.Share.Before, r.Before.Cases), r.Before.Cases) || disclose.ThinShare(s, n(r.Share.After, r.Now.Cases), r.Now.Cases) {
+			t.Refined, hidden = nil, true
+		} else {
+			r.OpenCases = 0
+		}
+	}
+	for _, part := range []*results.Stretch{&t.Before, &t.Now} {
+		if part.Cases < least {
+			part.Cases, part.Movements = 0, 0
+			t.Cells, hidden = nil, true
+		}
+	}
+	if t.SharedCases < least || t.Now.Cases-t.SharedCases < least || t.Before.Cases-t.SharedCases < least {
+		t.SharedCases = 0
+	}
+	if hidden {
+		t.Warnings = append(t.Warnings, disclose.TooFewShown(s))
+	}
+	Say(t, s)
+}

@@ -1,0 +1,68 @@
+package section
+
+import (
+	"fmt"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/report/document"
+)
+
+// quarterTable sets the quarter against everything before it.
+func quarterTable(m *maker, e *results.Exhibit) document.Block {
+	return timeTable(e, m.r.Questions.Quarter)
+}
+
+// timeTable is a later part of the records against the earlier one, by direction and
+// course; the cases refined come last.
+func timeTable(e *results.Exhibit, t *results.InTime) document.Block {
+	if t == nil {
+		return nil
+	}
+	out := rowsOf{Table: table(e)}
+	put := func(name string, c results.MeasureChange, before, now int, notes ...[]results.Warning) {
+		difference := wording.Dash
+		if c.Low.OK() {
+			difference = wording.Points(c.Change) + " (" + wording.PointLimits(c.Low, c.High) + ")"
+		}
+		beyond := document.Cell{Text: wording.Dash}
+		switch {
+		case c.Changed:
+			beyond = document.Cell{Text: "yes", Strong: true}
+		case c.P.OK():
+			beyond.Text = "no"
+		}
+		out.add(words(name), words(wording.Whole(c.Before)), words(wording.Whole(c.After)), noted(difference, notes...), words(versus(before, now)), beyond)
+	}
+	for _, c := range t.Cells {
+		put(movementCourse(c.By), c.MeasureChange, c.CasesBefore, c.CasesAfter, c.Warnings)
+	}
+	if r := t.Refined; r != nil {
+		put("Cases refined within "+wording.Of(r.Months, "month"), r.Share, r.Before.Cases, r.Now.Cases, r.Warnings)
+	}
+	return orNil(out.Table)
+}
+
+// quarter is the table of the page of what changed: the rows beyond chance, and the cases
+// refined; all rows stand in the annex.
+func (m *maker) quarter() (document.Table, bool) {
+	q := m.r.Questions.Quarter
+	if q == nil {
+		return document.Table{}, false
+	}
+	short := *q
+	short.Cells = nil
+	for _, c := range q.Cells {
+		if c.Changed {
+			short.Cells = append(short.Cells, c)
+		}
+	}
+	e := m.r.SectionOf("quarter").ExhibitOf("quarter.table")
+	if e.ID == "" {
+		return document.Table{}, false
+	}
+	t, ok := timeTable(&e, &short).(document.Table)
+	t.ID = "quarter"
+	t.Below = document.Quiet(fmt.Sprintf("Of %s. Rows beyond chance and the cases refined; the full report has all %d. %s", e.Denominator, len(q.Cells)+1, e.Notes[0]))
+	return t, ok
+}
