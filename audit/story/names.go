@@ -66,7 +66,18 @@ func moreAndLess(cs []*results.Comparison) string {
 }
 
 func nounList(ds []casebook.Direction) string {
-	var out []string
+	out := nounsOf(ds)
+	if len(out) > mostNamed {
+		if len(ds) == len(casebook.Directions()) {
+			return "movement in every direction"
+		}
+		return "movement in " + directionsCount(len(ds))
+	}
+	return joined(out)
+}
+
+// nounsOf names directions; both of an axis are the axis.
+func nounsOf(ds []casebook.Direction) (out []string) {
 	for i := 0; i < len(ds); i++ {
 		if i+1 < len(ds) && ds[i].Axis() == ds[i+1].Axis() {
 			out = append(out, axisNoun(ds[i].Axis()))
@@ -75,13 +86,7 @@ func nounList(ds []casebook.Direction) string {
 		}
 		out = append(out, noun(ds[i]))
 	}
-	if len(out) > mostNamed {
-		if len(ds) == len(casebook.Directions()) {
-			return "movement in every direction"
-		}
-		return "movement in " + directionsCount(len(ds))
-	}
-	return joined(out)
+	return out
 }
 
 // joined is "a, b and c".

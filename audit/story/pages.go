@@ -27,7 +27,7 @@ func (t *teller) shortPage() results.FrontPage {
 	case len(p.Statements) == 0:
 		p.Lead = "No combination of direction and kind of tooth with enough cases fell short by more than the tolerance on average. Single movements may still fall short."
 	default:
-		p.Lead = "The lowest of many are partly so by chance; the figures do not say why."
+		p.Lead = "The lowest of many are partly low by chance; the figures do not say why they are low."
 	}
 	return p
 }
@@ -71,7 +71,7 @@ func (t *teller) survived() string {
 	if len(t.clear) > 1 {
 		subject = "Each"
 	}
-	return subject + " stayed what it is " + joined(names) + "."
+	return subject + " held up " + joined(names) + "."
 }
 
 func passed(c *results.Comparison, id string) bool {
@@ -229,7 +229,7 @@ func (t *teller) kept() results.FrontFigure {
 	}
 	switch {
 	case clear > 0:
-		f.Title = fmt.Sprintf("After a shortfall, switching the style could be told from keeping it in %d of %s", clear, wording.Of(compared, "comparison"))
+		f.Title = fmt.Sprintf("After a shortfall, switching the style went clearly differently from keeping it in %d of %s", clear, wording.Of(compared, "comparison"))
 	case compared > 0:
 		f.Title = fmt.Sprintf("After a shortfall, switching the style could not be told from keeping it in any of %s", wording.Of(compared, "comparison"))
 	}

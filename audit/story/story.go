@@ -89,7 +89,7 @@ func (t *teller) over() string {
 	if t.s.Period.Limited() {
 		period = "courses ended in " + period
 	}
-	return strings.Join(append(parts, "clinic audit", period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement")), " · ")
+	return strings.Join(append(parts, period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement")), " · ")
 }
 
 // ci is the name of the interval, "95 % CI".
@@ -172,7 +172,7 @@ var verdictWords = map[results.Verdict]string{
 
 func (t *teller) leavesOpen() string {
 	if t.r.Scope.Movements == 0 {
-		return "The flow of records shows what was there and where it left."
+		return "The flow of records shows what was read, and why nothing of it is left."
 	}
 	const limit = "Attachments were chosen, not allocated at random: this shows what went together, not what caused what."
 	if len(t.clear)+len(t.open)+len(t.unsettled) == 0 {
@@ -190,6 +190,9 @@ func (t *teller) leavesOpen() string {
 	add(len(t.unsettled), "a difference did not survive every check")
 	add(len(t.apart), "the styles cannot be compared")
 	out := "Compared within the same mouths."
+	if len(t.clear) > 0 {
+		out = t.sizes()
+	}
 	if len(parts) > 0 {
 		out += " " + wording.Capital(joined(parts)) + "."
 	}
@@ -197,6 +200,7 @@ func (t *teller) leavesOpen() string {
 		if m := t.missed(false); m != "" {
 			out += " " + m
 		}
+		out += " That is not the same as equal."
 	}
 	return out + " " + limit
 }

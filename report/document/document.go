@@ -30,7 +30,7 @@ type Block interface{ block() }
 // tree is the level of its head.
 type Section struct {
 	ID, Title string
-	Over      string // a line above the title: who, when, how many
+	Over      []string // lines above the title: what it is, who, when, how many
 	// Apart begins a new page where there are pages; Compact asks for little
 	// white space, Single for whatever it takes to stay on one page.
 	Apart, Compact, Single bool

@@ -106,12 +106,13 @@ func (d *Doc) section(s document.Section, level int) {
 		need += Baseline + d.least(s.Blocks[0])
 	}
 	d.Need(min(need, d.Height()))
-	if s.Over != "" {
-		over := wrap([]Run{{Text: d.clean(s.Over), Muted: true}}, d.Width(), TextPt)
-		for _, line := range over {
+	for i, text := range s.Over {
+		for _, line := range wrap([]Run{{Text: d.clean(text), Muted: true}}, d.Width(), TextPt) {
 			d.place(block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin, top+baselineIn, line, TextPt) }})
 		}
-		d.y += 0.35 * Baseline
+		if i == len(s.Over)-1 {
+			d.y += 0.35 * Baseline
+		}
 	}
 	d.mark(s.ID, s.Title, level-1)
 	for _, line := range lines {

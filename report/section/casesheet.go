@@ -43,7 +43,7 @@ type caseMaker struct {
 func (c *caseMaker) id(what string) string { return fmt.Sprintf("case-%d-%s", c.n+1, what) }
 
 func (c *caseMaker) sheet(cautions []string) document.Section {
-	s := document.Section{ID: c.id("sheet"), Title: "Case " + c.s.ID, Over: c.facts(), Apart: true, Compact: true, Single: true}
+	s := document.Section{ID: c.id("sheet"), Title: "Case " + c.s.ID, Over: []string{c.facts()}, Apart: true, Compact: true, Single: true}
 	s.Blocks = append(s.Blocks, document.Para{Text: c.counts()})
 	if len(c.s.Courses) > 0 {
 		s.Blocks = append(s.Blocks, c.timeline())

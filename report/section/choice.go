@@ -82,7 +82,7 @@ var markers = map[casebook.Style]chart.Marker{
 // was done about the attachment.
 func (m *maker) kept() (document.Figure, bool) {
 	words := m.front.Kept
-	c := chart.Slopes{Title: words.Title, From: "fell short", To: "next", Across: 3, Height: 19, Labels: 0.66}
+	c := chart.Slopes{Title: words.Title, From: "fell short", To: "next", Across: 3, Height: 19, Labels: 0.52}
 	data := document.Table{Title: words.Title, Columns: []document.Column{
 		{Title: "Attachment"}, {Title: "Cases", Number: true}, {Title: "Movements", Number: true}, {Title: "First %", Number: true}, {Title: "Next %", Number: true}, {Title: "Expected without effect %", Number: true},
 	}}

@@ -14,7 +14,7 @@ import (
 // and what to decide, on one page.
 func (m *maker) pageOne(pages Pages) document.Section {
 	f := m.front
-	s := document.Section{ID: "page-one", Title: f.Headline, Over: f.Over, Compact: true, Single: true}
+	s := document.Section{ID: "page-one", Title: f.Headline, Over: []string{Title(m.r) + ": clinic audit", f.Over}, Compact: true, Single: true}
 	add := func(bs ...document.Block) { s.Blocks = append(s.Blocks, bs...) }
 	add(document.Para{Text: document.Words(f.Under)})
 	if len(f.Dots.Groups) > 0 {

@@ -96,8 +96,8 @@ func (p *page) body() {
 
 func (p *page) section(s document.Section, level int) {
 	p.printf("<section%s>\n", id(s.ID))
-	if s.Over != "" {
-		p.printf("<p class=\"quiet\">%s</p>\n", esc(s.Over))
+	for _, line := range s.Over {
+		p.printf("<p class=\"quiet\">%s</p>\n", esc(line))
 	}
 	h := min(level, 6)
 	p.printf("<h%d>%s</h%d>\n", h, esc(s.Title), h)

@@ -1,0 +1,76 @@
+package story
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+)
+
+// sizes says how large the clear differences are, and how sure they are: "15 points
+// more of the planned extrusion, 12 to 16 points less of the planned rotation".
+func (t *teller) sizes() string {
+	var parts []string
+	for _, side := range []struct {
+		verdict results.Verdict
+		word    string
+	}{{results.Higher, "more"}, {results.Lower, "less"}} {
+		var cs []*results.Comparison
+		for _, c := range t.clear {
+			if c.Verdict == side.verdict {
+				cs = append(cs, c)
+			}
+		}
+		parts = append(parts, sized(cs, side.word)...)
+	}
+	sure := " It is beyond chance and survived every check."
+	if len(t.clear) > 1 {
+		sure = " Each is beyond chance and survived every check."
+	}
+	parts[0] = strings.Replace(parts[0], "point", "percentage point", 1)
+	return "In the same mouths: " + strings.Join(parts, ", ") + "." + sure
+}
+
+// sized words differences of one sign; both directions of an axis are one, and
+// many are one in all.
+func sized(cs []*results.Comparison, word string) (out []string) {
+	var ds []casebook.Direction
+	low, high := math.MaxInt, 0
+	flush := func(where string) {
+		points := wording.Of(high, "point")
+		if low < high {
+			points = fmt.Sprintf("%d to %s", low, points)
+		}
+		out = append(out, points+" "+word+" "+where)
+		low, high = math.MaxInt, 0
+	}
+	grow := func(c *results.Comparison) {
+		n := whole(results.Number(math.Abs(float64(difference(c).Difference))))
+		low, high = min(low, n), max(high, n)
+	}
+	for _, c := range cs {
+		ds = append(ds, c.By.Direction)
+	}
+	if names := nounsOf(ds); len(names) > mostNamed {
+		for _, c := range cs {
+			grow(c)
+		}
+		flush("in " + directionsCount(len(cs)))
+		return out
+	}
+	for i, c := range cs {
+		grow(c)
+		if i+1 < len(cs) && cs[i+1].By.Axis == c.By.Axis {
+			continue
+		}
+		name := noun(c.By.Direction)
+		if i > 0 && cs[i-1].By.Axis == c.By.Axis {
+			name = axisNoun(c.By.Axis)
+		}
+		flush("of the planned " + name)
+	}
+	return out
+}
