@@ -43,7 +43,7 @@ func Compare(before, now *results.Results) *results.Since {
 	out := &results.Since{
 		PreviousDate: before.Provenance.Date, PreviousCases: before.Scope.Cases,
 		SettingsChanged: settingsChanged(&before.Provenance.Settings, &now.Provenance.Settings),
-		Actions:         before.Questions.Reaudit.Actions,
+		Actions:         now.Provenance.Settings.Owned(before.Questions.Reaudit.Actions),
 	}
 	compareCells(out, before, now)
 	compareVerdicts(out, before, now)

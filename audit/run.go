@@ -29,6 +29,7 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 	if err := s.Check(); err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
+	s = s.WithoutClinicians()
 	p, err := rows.Prepare(ds, s)
 	if err != nil {
 		return nil, fmt.Errorf("audit: %w", err)

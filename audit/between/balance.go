@@ -8,6 +8,9 @@ import (
 	"shortfall/ingest/casebook"
 )
 
+// ofClinician begins the name of a covariate that is one clinician.
+const ofClinician = "clinician "
+
 // armValues are the values of one covariate in the two arms, missing ones left out.
 type armValues [2][]float64
 
@@ -79,7 +82,7 @@ func balanceWords(p *rows.Set) []balanceWord {
 		words[4].names = append(words[4].names, "age "+a.String())
 	}
 	for _, c := range p.Clinicians {
-		words[6].names = append(words[6].names, "clinician "+c)
+		words[6].names = append(words[6].names, ofClinician+c)
 	}
 	return words
 }

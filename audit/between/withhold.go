@@ -1,6 +1,10 @@
 package between
 
 import (
+	"slices"
+	"strings"
+
+	"shortfall/audit/compare"
 	"shortfall/audit/disclose"
 	"shortfall/audit/grid"
 	"shortfall/audit/measure"
@@ -48,11 +52,17 @@ func Withhold(p *rows.Set, r *results.Results) {
 // withheld is the reason of a comparison that may not leave the practice.
 const withheld = "withheld"
 
-// withholdNames takes out whom a check leaves out, a patient or a clinician, and
-// the cells that cannot be right, in its sentences too.
+// withholdNames takes out whom a check leaves out, a patient or, unless they are
+// asked for, a clinician, and the cells that cannot be right, in its sentences too.
 func withholdNames(p *rows.Set, c *results.Comparison) {
+	hidden := p.Settings.HidesClinicians()
 	for k := range c.Checks {
-		c.Checks[k].Who = ""
+		if c.Checks[k].ID != compare.WithoutClinician || hidden {
+			c.Checks[k].Who = ""
+		}
+	}
+	if hidden {
+		c.Balance = slices.DeleteFunc(c.Balance, func(b results.Balance) bool { return strings.HasPrefix(b.Covariate, ofClinician) })
 	}
 	if c.Verdict != results.NotComparable {
 		c.Because = because(p, c)

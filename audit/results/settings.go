@@ -7,7 +7,9 @@
 package results
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 
 	"shortfall/ingest/casebook"
 )
@@ -47,8 +49,10 @@ type Settings struct {
 	PrimaryLooks    []casebook.Month  `json:"primary_looks,omitempty"`
 	Notation        casebook.Notation `json:"notation"`
 	// Shared applies the small-number rule, for results that leave the practice.
-	Shared bool   `json:"shared"`
-	Date   string `json:"date,omitempty"` // YYYY-MM-DD; empty: the newest record
+	Shared bool `json:"shared"`
+	// WithClinicians shows the codes of clinicians in shared results too.
+	WithClinicians bool   `json:"with_clinicians,omitempty"`
+	Date           string `json:"date,omitempty"` // YYYY-MM-DD; empty: the newest record
 	// Period and clinician that the audit is about.
 	Period Period `json:"period,omitzero"`
 	// Questions are the choices behind the analyses beyond the grid.
@@ -116,10 +120,39 @@ func (s Settings) Check() error {
 	case s.CR2Root != WeightedRows && s.CR2Root != EqualVariances && s.CR2Root != "":
 		return fmt.Errorf("root of CR2 %q: expected %s or %s", s.CR2Root, WeightedRows, EqualVariances)
 	}
+	if s.Period.Clinician != "" && s.HidesClinicians() {
+		return errors.New("an audit of one clinician that leaves the practice would name them: show the codes of clinicians (--with-clinicians), or do not share it")
+	}
 	if err := s.Period.Check(); err != nil {
 		return err
 	}
 	return s.Questions.Check()
+}
+
+// HidesClinicians reports whether no clinician may be told in the results.
+func (s Settings) HidesClinicians() bool { return s.Shared && !s.WithClinicians }
+
+// WithoutClinicians takes the codes of clinicians out of what was declared, where
+// they are to be hidden.
+func (s Settings) WithoutClinicians() Settings {
+	if s.HidesClinicians() && s.Questions.Criteria != nil {
+		c := *s.Questions.Criteria
+		c.ActionsOf = s.Owned(c.ActionsOf)
+		s.Questions.Criteria = &c
+	}
+	return s
+}
+
+// Owned are actions with their owners, where these may be told.
+func (s Settings) Owned(actions []Action) []Action {
+	if !s.HidesClinicians() {
+		return actions
+	}
+	out := slices.Clone(actions)
+	for i := range out {
+		out[i].Owner = ""
+	}
+	return out
 }
 
 // IsLook reports whether the audit's date is one at which the primary comparison

@@ -36,6 +36,7 @@ func settingsFlags(f *pflag.FlagSet, s *results.Settings) {
 	roots := []string{results.WeightedRows, results.EqualVariances}
 	f.Var(choose(&s.CR2Root, roots, roots, s.CR2Root), "cr2-root", "rows of equal variance behind the CR2 variance of a comparison")
 	f.BoolVar(&s.Shared, "shared", s.Shared, "hide small cells, for a report that leaves the practice")
+	f.BoolVar(&s.WithClinicians, "with-clinicians", s.WithClinicians, "with --shared, show the codes of clinicians and of who owns an action")
 	f.Var((*number)(&s.EquivalencePoints), "equivalence-points", "styles this close are alike, `points` of expression")
 	f.IntVar(&s.MinCellCases, "min-cases", s.MinCellCases, "with --shared, a cell of fewer cases is not shown")
 	f.IntVar(&s.MinIntervalCases, "min-cases-interval", s.MinIntervalCases, "a cell of fewer cases has no interval")

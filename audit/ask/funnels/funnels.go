@@ -19,6 +19,9 @@ import (
 	"shortfall/ingest/casebook"
 )
 
+// clinicians are the units of which the codes can be people.
+const clinicians = "clinician"
+
 // Answer compares clinicians, and practices, by codes only: the share of
 // completed cases refined and the share of movements outside tolerance of
 // initial courses.
@@ -28,7 +31,7 @@ func Answer(p *rows.Set) []results.Funnel {
 		name string
 		code func(*casebook.Case) string
 	}{
-		{"clinician", p.UnitCode},
+		{clinicians, p.UnitCode},
 		{"practice", func(c *casebook.Case) string { return c.Practice }},
 	} {
 		for _, k := range []*results.Criterion{

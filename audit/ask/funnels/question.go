@@ -3,6 +3,7 @@ package funnels
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/audit/ask"
@@ -21,8 +22,13 @@ func Question() ask.Question {
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Funnels} },
 		// Computed anew: what is thin depends on the cases behind the points.
-		Withhold: func(p *rows.Set, r *results.Results) { r.Questions.Funnels = Answer(p) },
-		Columns:  columns(), Definitions: definitions, Section: section,
+		Withhold: func(p *rows.Set, r *results.Results) {
+			r.Questions.Funnels = Answer(p)
+			if p.Settings.HidesClinicians() {
+				r.Questions.Funnels = slices.DeleteFunc(r.Questions.Funnels, func(f results.Funnel) bool { return f.Units == clinicians })
+			}
+		},
+		Columns: columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -52,6 +58,9 @@ func section(r *results.Results) results.Section {
 			Denominator: "cases or movements with the measure known, of units with enough cases", Method: "funnel-binomial", Definition: "funnel-limits",
 			Notes: []string{"In order of code."},
 		})
+	}
+	if len(r.Questions.Funnels) > 0 && r.Provenance.Settings.HidesClinicians() {
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "Clinicians are left out of a report that leaves the practice, unless their codes are asked for."})
 	}
 	if len(out.Lines)+len(out.Exhibits) > 0 {
 		out.Lines = append([]results.Line{{Text: "Codes only, in no order of merit. The funnel shows how far apart units of that size would lie by chance alone; it is not adjusted for case mix, and a point outside asks first about data and cases, then about practice.", See: []string{"funnel-limits"}}}, out.Lines...)
