@@ -35,7 +35,7 @@ func sampleDoc() *document.Document {
 	return &document.Document{
 		Title: "Audit <script>alert(1)</script>", Subject: "retrospective", Author: "a", Creator: "shortfall", Lang: "en-GB", Date: time.Unix(0, 0), Foot: "invented data",
 		Sections: []document.Section{
-			{ID: "one", Title: "Clinician-designed attachments went with more extrusion", Over: "practice MQ", Blocks: []document.Block{
+			{ID: "one", Title: "Clinician-designed attachments went with more extrusion", Over: []string{"practice MQ"}, Blocks: []document.Block{
 				document.Para{Role: document.Lead, Text: document.Words("In short.")},
 				document.Para{Text: document.Join(document.Words("See "), document.Ref("numbers"), document.Words(" and "), document.Link("row 3", "row-3"), document.Noted(", noted", n("A note of the paragraph.")))},
 				document.Para{Role: document.Item, Mark: "1", Text: document.Words("first")},
