@@ -72,6 +72,7 @@ type Cell struct {
 	Notes  []Note
 	To     string // id the cell leads to
 	ID     string // id others lead to, where a single cell is meant
+	Datum  string // of a figure's data: the key of what is drawn of it
 }
 
 // Row of a table. The first cell names the row. A row with Group set heads the

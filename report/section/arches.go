@@ -32,7 +32,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 				rows[label] = &document.Row{Cells: []document.Cell{{Text: label}}}
 				order = append(order, label)
 			}
-			rows[label].Cells = append(rows[label].Cells, document.Cell{Text: cellText(t)})
+			rows[label].Cells = append(rows[label].Cells, document.Cell{Text: cellText(t), Datum: tooth.ID})
 		}
 		desc = append(desc, x.Name+": "+x.Under)
 		c.Arches = append(c.Arches, arch)

@@ -43,7 +43,7 @@ func (m *maker) readings() (document.Table, bool) {
 			for _, x := range c.Readings {
 				by[x.ID] = x
 			}
-			t.Rows = append(t.Rows, document.Row{ID: "reading-" + strings.ReplaceAll(r.By.Direction.String(), " ", "-"), Cells: []document.Cell{
+			t.Rows = append(t.Rows, document.Row{ID: readingID(r.By.Direction), Cells: []document.Cell{
 				{Text: r.Name, Strong: r.Clear},
 				{Text: wording.Count(c.Both)},
 				{Text: Points(c.Adjusted), Strong: r.Clear},
@@ -53,7 +53,15 @@ func (m *maker) readings() (document.Table, bool) {
 			}})
 		}
 	}
+	if m.pages == Everything { // a click, where a page has room for what is drawn and no more
+		t = (&annexer{m: m}).below(t, &e).(document.Table)
+	}
 	return t, len(t.Rows) > 0
+}
+
+// readingID is the row of the readings that a direction has.
+func readingID(d casebook.Direction) string {
+	return "reading-" + strings.ReplaceAll(d.String(), " ", "-")
 }
 
 func (m *maker) comparison(by results.By) (*results.Comparison, bool) {

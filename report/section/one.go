@@ -75,15 +75,19 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 	}
 	if !row.Pair {
 		row.Title = fmt.Sprintf("%s: %s %% of the plan, %s", r.Name, row.PooledText, r.Reason)
-		return row, document.Row{Cells: []document.Cell{{Text: r.Name}, {Text: row.PooledText}, {}, {}, {}, {Text: r.Reason}}}
+		return row, document.Row{Cells: []document.Cell{{Text: r.Name, Datum: row.ID}, {Text: row.PooledText}, {}, {}, {}, {Text: r.Reason}}}
 	}
 	row.Title = fmt.Sprintf("%s: software-suggested %s, clinician-designed %s %% of the plan, difference %s points (%s)", r.Name, row.SoftwareText, row.ClinicianText, row.Difference, row.Limits)
 	reading := "no clear difference"
 	if r.Clear {
 		reading = "clear difference"
 	}
+	name := document.Cell{Text: r.Name, Strong: r.Clear, Datum: row.ID}
+	if _, ok := m.comparison(r.By); ok && m.pages != One {
+		name.To = readingID(r.By.Direction)
+	}
 	return row, document.Row{Cells: []document.Cell{
-		{Text: r.Name, Strong: r.Clear}, {Text: row.SoftwareText}, {Text: row.ClinicianText}, {Text: row.Difference + " (" + row.Limits + ")", Strong: r.Clear}, {Text: row.Amount}, {Text: reading},
+		name, {Text: row.SoftwareText}, {Text: row.ClinicianText}, {Text: row.Difference + " (" + row.Limits + ")", Strong: r.Clear}, {Text: row.Amount}, {Text: reading},
 	}}
 }
 
@@ -102,7 +106,7 @@ func (m *maker) refined() (document.Figure, bool) {
 		label := wording.Count(b.Cases) + "\u00a0" + times(b.Label)
 		c.Parts = append(c.Parts, chart.Segment{ID: "refinements " + b.Label, Title: label, N: b.Cases, Label: label})
 		c.Desc += " " + label + "."
-		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: b.Label}, {Text: wording.Count(b.Cases)}}})
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: b.Label, Datum: "refinements " + b.Label}, {Text: wording.Count(b.Cases)}}})
 	}
 	sub := words.Sub
 	if words.Below != "" {

@@ -35,6 +35,7 @@ type maker struct {
 	set   results.Settings
 	front *results.Front
 	cells map[results.By]*results.Cell
+	pages Pages
 }
 
 func newMaker(r *results.Results) *maker {
@@ -52,6 +53,7 @@ func Document(r *results.Results, pages Pages) (*document.Document, error) {
 		return nil, err
 	}
 	m := newMaker(r)
+	m.pages = pages
 	d := &document.Document{
 		Title: Title(r) + ", " + wording.Period(r.Scope), Subject: KindOfStudy,
 		Author: wording.Capital(wording.Practices(r.Scope.Practices)), Creator: r.Provenance.Tool + " " + r.Provenance.Version,

@@ -67,7 +67,7 @@ func (m *maker) twelve() (document.Figure, bool) {
 		c.Rows = append(c.Rows, row)
 		desc = append(desc, row.Title)
 		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-			{Text: row.Name}, {Text: row.Text, Notes: notes(cell.Warnings)}, {Text: row.Outside}, {Text: wording.Count(cell.Cases)}, {Text: wording.Count(cell.Movements)},
+			m.toCell(row, cell.By), {Text: row.Text, Notes: notes(cell.Warnings)}, {Text: row.Outside}, {Text: wording.Count(cell.Cases)}, {Text: wording.Count(cell.Movements)},
 		}})
 	}
 	if len(c.Rows) == 0 {
@@ -76,6 +76,15 @@ func (m *maker) twelve() (document.Figure, bool) {
 	c.Desc = strings.Join(desc, ". ") + "."
 	fig.Desc, fig.Drawings, fig.Data = c.Desc, []document.Drawing{c}, &data
 	return fig, true
+}
+
+// toCell names a direction and leads to the row of its numbers, where that is printed.
+func (m *maker) toCell(row chart.TwelveRow, by results.By) document.Cell {
+	name := document.Cell{Text: row.Name, Datum: row.ID}
+	if m.pages == Everything && m.r.SectionOf("expression").ExhibitOf("expression.directions").ID != "" {
+		name.To = rowID(by)
+	}
+	return name
 }
 
 // noteIndex is where a note stands among those of a figure, each once.

@@ -57,7 +57,7 @@ func orThis(label string) string {
 func (p *page) table(t document.Table) {
 	p.figures++
 	caption := fmt.Sprintf("cap%d", p.figures)
-	p.printf("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"%s\">\n<table%s>\n<caption id=\"%s\"><strong>%s</strong>", caption, id(t.ID), caption, esc(orTable(t.Title)))
+	p.printf("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"%s\">\n<table%s>\n<caption id=\"%s\"><strong>%s</strong>", caption, id(t.ID), caption, esc(orTable(t)))
 	if l := p.labels[t.ID]; l != "" {
 		p.printf(" <span class=\"quiet\">%s</span>", esc(l))
 	}
@@ -87,11 +87,12 @@ func (p *page) table(t document.Table) {
 	}
 }
 
-func orTable(title string) string {
-	if title == "" {
-		return "Table"
+// orTable calls a table without a title by its first column.
+func orTable(t document.Table) string {
+	if t.Title == "" {
+		return t.Columns[0].Title
 	}
-	return title
+	return t.Title
 }
 
 func numberClass(number bool) string {
@@ -119,11 +120,15 @@ func (p *page) row(t document.Table, r document.Row) {
 			words = `<a href="#` + esc(c.To) + `">` + words + "</a>"
 		}
 		words += p.marks(c.Notes)
+		about := numberClass(t.Columns[i].Number) + id(c.ID)
+		if c.Datum != "" {
+			about += ` data-of="` + esc(c.Datum) + `"`
+		}
 		if i == 0 && c.Text != "" {
-			p.printf("<th scope=\"row\"%s%s>%s</th>", numberClass(t.Columns[i].Number), id(c.ID), words)
+			p.printf("<th scope=\"row\"%s>%s</th>", about, words)
 			continue
 		}
-		p.printf("<td%s%s>%s</td>", numberClass(t.Columns[i].Number), id(c.ID), words)
+		p.printf("<td%s>%s</td>", about, words)
 	}
 	p.printf("</tr>\n")
 }

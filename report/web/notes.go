@@ -58,7 +58,9 @@ func (p *page) drawn(list []document.Note, at []int) string {
 	return s
 }
 
-func (p *page) closeNotes() {
+// closeNotes prints the notes of a block. One that stands inside the drawing of a
+// figure alone leads back to the figure.
+func (p *page) closeNotes(figure string) {
 	n := p.notes
 	if len(n.texts) == 0 {
 		return
@@ -67,8 +69,11 @@ func (p *page) closeNotes() {
 	for i, t := range n.texts {
 		l := typeface.Letter(i)
 		back := ""
-		if n.uses[l] > 0 {
+		switch {
+		case n.uses[l] > 0:
 			back = fmt.Sprintf(` <a href="#m%d%s" aria-label="back to note %s in the text">↩</a>`, n.block, l, l)
+		case figure != "":
+			back = fmt.Sprintf(` <a href="#%s" aria-label="back to the figure of note %s">↩</a>`, esc(figure), l)
 		}
 		p.printf("<li id=\"n%d%s\"><span class=\"mark\">%s</span> %s%s</li>\n", n.block, l, l, esc(t), back)
 	}

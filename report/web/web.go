@@ -8,7 +8,9 @@ package web
 
 import (
 	"bufio"
+	"crypto/sha256"
 	_ "embed"
+	"encoding/base64"
 	"fmt"
 	"html"
 	"io"
@@ -33,13 +35,26 @@ func Write(w io.Writer, doc *document.Document) error {
 		return err
 	}
 	p.printf("<!doctype html>\n<html lang=\"%s\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n", esc(doc.Lang))
+	p.printf("<meta http-equiv=\"Content-Security-Policy\" content=\"%s\">\n", policy())
 	p.printf("<meta name=\"generator\" content=\"%s\">\n<meta name=\"description\" content=\"%s\">\n<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n", esc(doc.Creator), esc(doc.Subject), esc(doc.Title), Style)
-	p.printf("<a class=\"skip\" href=\"#main\">Skip to the report</a>\n<header>\n<p class=\"title\">%s</p>\n<p class=\"quiet\">%s</p>\n</header>\n", esc(doc.Title), esc(doc.Subject))
+	p.printf("<a class=\"skip\" href=\"#main\">Skip to the report</a>\n<header>\n<h1>%s</h1>\n<p class=\"quiet\">%s</p>\n</header>\n", esc(doc.Title), esc(doc.Subject))
 	p.contents()
 	p.printf("<main id=\"main\">\n")
+	p.above = 1
 	p.body()
 	p.printf("</main>\n<footer><p class=\"quiet\">%s</p></footer>\n<script>\n%s</script>\n</body>\n</html>\n", esc(doc.Foot), Script)
 	return p.w.Flush() // a buffered writer keeps its first error
+}
+
+// policy allows the style and the script of this very text and nothing else, so that
+// what a sheet might have brought in could neither run nor be fetched (W3C, Content
+// Security Policy Level 3, hash-source).
+func policy() string {
+	hash := func(text string) string {
+		sum := sha256.Sum256([]byte("\n" + text)) // as it stands between its tags
+		return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+	}
+	return "default-src 'none'; style-src " + hash(Style) + "; script-src " + hash(Script) + "; base-uri 'none'; form-action 'none'"
 }
 
 // page is a document being written.
@@ -50,6 +65,7 @@ type page struct {
 	figures int // drawn so far: their SVGs have ids of their own
 	blocks  int // with notes so far
 	notes   *notes
+	above   int // levels of heads above those of the document
 }
 
 func newPage(w io.Writer, doc *document.Document) (*page, error) {
@@ -99,7 +115,7 @@ func (p *page) section(s document.Section, level int) {
 	for _, line := range s.Over {
 		p.printf("<p class=\"quiet\">%s</p>\n", esc(line))
 	}
-	h := min(level, 6)
+	h := min(level+p.above, 6)
 	p.printf("<h%d>%s</h%d>\n", h, esc(s.Title), h)
 	list := false
 	for _, b := range s.Blocks {
@@ -125,11 +141,11 @@ func (p *page) block(b document.Block, level int) {
 	case document.Table:
 		p.openNotes()
 		p.table(b)
-		p.closeNotes()
+		p.closeNotes("")
 	case document.Figure:
 		p.openNotes()
 		p.figure(b)
-		p.closeNotes()
+		p.closeNotes(b.ID)
 	}
 }
 
@@ -140,7 +156,7 @@ func (p *page) para(b document.Para) {
 	switch class := roles[b.Role]; {
 	case b.Role == document.Item:
 		p.printf("<li>%s%s", mark(b.Mark), p.text(b.Text))
-		p.closeNotes()
+		p.closeNotes("")
 		p.printf("</li>\n")
 		return
 	case class != "":
@@ -148,7 +164,7 @@ func (p *page) para(b document.Para) {
 	default:
 		p.printf("<p>%s</p>\n", p.text(b.Text))
 	}
-	p.closeNotes()
+	p.closeNotes("")
 }
 
 func mark(s string) string {
@@ -167,6 +183,7 @@ func (p *page) text(t document.Text) string {
 			words = esc(p.labels[s.To])
 		}
 		switch {
+		case words == "":
 		case s.Strong:
 			words = "<strong>" + words + "</strong>"
 		case s.Quiet:
