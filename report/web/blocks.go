@@ -57,7 +57,7 @@ func orThis(label string) string {
 func (p *page) table(t document.Table) {
 	p.figures++
 	caption := fmt.Sprintf("cap%d", p.figures)
-	p.printf("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"%s\">\n<table%s>\n<caption id=\"%s\"><strong>%s</strong>", caption, id(t.ID), caption, esc(orTable(t)))
+	p.printf("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"%s\">\n<table%s>\n<caption id=\"%s\"%s><strong>%s</strong>", caption, id(t.ID), caption, unseen(t.Title == ""), esc(orTable(t)))
 	if l := p.labels[t.ID]; l != "" {
 		p.printf(" <span class=\"quiet\">%s</span>", esc(l))
 	}
@@ -85,6 +85,14 @@ func (p *page) table(t document.Table) {
 	if len(t.Below) > 0 {
 		p.printf("<p class=\"below\">%s</p>\n", p.text(t.Below))
 	}
+}
+
+// unseen hides what a column head says again from those who see it.
+func unseen(hide bool) string {
+	if hide {
+		return ` class="said"`
+	}
+	return ""
 }
 
 // orTable calls a table without a title by its first column.
