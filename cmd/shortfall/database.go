@@ -8,19 +8,48 @@ import (
 	"os"
 
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/postgres"
 	"shortfall/ingest/store/sqlite"
 )
+
+// servers are the stores that an address names; anything else is the path of a file.
+var servers = []struct {
+	names func(address string) bool
+	open  func(ctx context.Context, address string) (store.Store, error)
+}{
+	{postgres.Is, func(ctx context.Context, address string) (store.Store, error) { return postgres.Open(ctx, address) }},
+}
+
+// openStore opens a database, or makes it.
+func (a *app) openStore(ctx context.Context, address string) (store.Store, error) {
+	for _, s := range servers {
+		if s.names(address) {
+			return s.open(ctx, address)
+		}
+	}
+	return sqlite.Open(ctx, address, sqlite.OnWait(a.waits(address)))
+}
+
+// onServer tells whether an address names a server.
+func onServer(address string) bool {
+	for _, s := range servers {
+		if s.names(address) {
+			return true
+		}
+	}
+	return false
+}
 
 // openExisting opens a database that must be there already: a mistyped name
 // must not make an empty one.
 func (a *app) openExisting(ctx context.Context, path string) (store.Store, error) {
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && !onServer(path) {
 		return nil, &store.Error{
 			Kind: store.CannotOpen, Path: path, Message: "there is no such database",
 			Remedy: `Make one with "shortfall ingest --db ` + path + ` FILE...", or correct the name`,
 		}
 	}
-	db, err := sqlite.Open(ctx, path, sqlite.OnWait(a.waits(path)))
+	db, err := a.openStore(ctx, path)
 	if err != nil {
 		return nil, err
 	}

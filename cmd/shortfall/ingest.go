@@ -9,7 +9,6 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
-	"shortfall/ingest/store/sqlite"
 )
 
 // ingestRun is one run of the ingest verb.
@@ -44,7 +43,7 @@ replaces the old one, which stays in the history.`,
 	}
 	f := cmd.Flags()
 	f.SortFlags = false
-	f.StringVar(&r.db, "db", "", "database to keep the records in; made where there is none")
+	f.StringVar(&r.db, "db", "", "database to keep the records in, a file or postgres://user@host/database; made where there is none")
 	r.reading.flags(f)
 	r.reading.confirm = true
 	f.StringSliceVar(&r.reading.choices.Correct, "correct", nil, "known `CASE` whose movements the file corrects, none being the same")
@@ -62,7 +61,7 @@ func (r *ingestRun) run(ctx context.Context) error {
 	}
 	p := r.progress()
 	defer p.end()
-	db, err := sqlite.Open(ctx, r.db, sqlite.OnWait(r.waits(r.db)))
+	db, err := r.openStore(ctx, r.db)
 	if err != nil {
 		return err
 	}

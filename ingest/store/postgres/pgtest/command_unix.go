@@ -1,0 +1,18 @@
+//go:build unix
+
+package pgtest
+
+import (
+	"os/exec"
+	"path/filepath"
+	"syscall"
+)
+
+func (s *Server) command(name string, args ...string) *exec.Cmd {
+	c := exec.Command(filepath.Join(s.bin, name), args...)
+	c.Dir = s.dir
+	if uid, gid, other := account(); other {
+		c.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}}
+	}
+	return c
+}

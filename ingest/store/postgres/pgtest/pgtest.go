@@ -1,0 +1,174 @@
+// Package pgtest runs PostgreSQL servers for tests: on ports of their own, with data
+// in folders of their own, which are gone with the test.
+//
+// Place in the pipeline: none; imported by tests alone.
+package pgtest
+
+import (
+	"context"
+	"fmt"
+	"net"
+	"os"
+	"os/exec"
+	"os/user"
+	"path/filepath"
+	"strconv"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/stretchr/testify/require"
+)
+
+// Required is the variable of the environment that makes a missing server a failure.
+const Required = "SHORTFALL_TEST_POSTGRES"
+
+// Server is one that runs.
+type Server struct {
+	Port   int
+	dir    string
+	bin    string
+	daemon *exec.Cmd
+	made   atomic.Int64
+}
+
+// Start starts a server, or skips the test where none is installed. Its writes are
+// not synced; a test that needs that says so by settings ("fsync=on").
+func Start(t testing.TB, settings ...string) *Server {
+	t.Helper()
+	bin := binaries()
+	if bin == "" {
+		const missing = "no PostgreSQL here: install it (Debian: apt-get install postgresql) to run this test"
+		if os.Getenv(Required) != "" {
+			t.Fatal(missing)
+		}
+		t.Skip(missing)
+	}
+	dir, err := os.MkdirTemp("", "shortfall-pg-")
+	require.NoError(t, err)
+	t.Cleanup(func() { os.RemoveAll(dir) })
+	require.NoError(t, hand(dir))
+	s := &Server{Port: freePort(t), dir: dir, bin: bin}
+	out, err := s.command("initdb", "-D", s.data(), "-U", "owner", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C").CombinedOutput()
+	require.NoError(t, err, "%s", out)
+	s.run(t, settings)
+	t.Cleanup(s.Stop)
+	return s
+}
+
+func (s *Server) data() string { return filepath.Join(s.dir, "data") }
+
+// run starts the daemon over the data and waits until it answers.
+func (s *Server) run(t testing.TB, settings []string) {
+	args := []string{"-D", s.data(), "-h", "127.0.0.1", "-p", strconv.Itoa(s.Port), "-k", s.dir, "-F", "-c", "shared_buffers=32MB"}
+	for _, c := range settings {
+		args = append(args, "-c", c)
+	}
+	s.daemon = s.command("postgres", args...)
+	require.NoError(t, s.daemon.Start())
+	require.Eventually(t, func() bool {
+		c, err := pgx.Connect(context.Background(), s.Address("postgres"))
+		if err == nil {
+			c.Close(context.Background())
+		}
+		return err == nil
+	}, 30*time.Second, 50*time.Millisecond, "the server does not answer")
+}
+
+// Restart starts the server again after Stop.
+func (s *Server) Restart(t testing.TB, settings ...string) { s.run(t, settings) }
+
+// Stop stops the server at once, as a crash of the program would (immediate
+// shutdown: https://www.postgresql.org/docs/15/server-shutdown.html).
+func (s *Server) Stop() {
+	if s.daemon == nil {
+		return
+	}
+	_ = s.command("pg_ctl", "stop", "-D", s.data(), "-m", "immediate").Run()
+	_ = s.daemon.Wait()
+	s.daemon = nil
+}
+
+// Address of a database of the server, for its owner.
+func (s *Server) Address(database string) string { return s.AddressOf("owner", database) }
+
+// AddressOf a database for a role.
+func (s *Server) AddressOf(role, database string) string {
+	return fmt.Sprintf("postgres://%s@127.0.0.1:%d/%s?sslmode=disable", role, s.Port, database)
+}
+
+// Database makes an empty one and gives its name.
+func (s *Server) Database(t testing.TB) string {
+	t.Helper()
+	name := fmt.Sprintf("clinic%d", s.made.Add(1))
+	s.Exec(t, "postgres", "CREATE DATABASE "+name)
+	return name
+}
+
+// Exec runs statements as the owner.
+func (s *Server) Exec(t testing.TB, database string, statements ...string) {
+	t.Helper()
+	ctx := context.Background()
+	c, err := pgx.Connect(ctx, s.Address(database))
+	require.NoError(t, err)
+	defer c.Close(ctx)
+	for _, q := range statements {
+		_, err := c.Exec(ctx, q)
+		require.NoError(t, err, q)
+	}
+}
+
+// Script runs a script of several statements as the owner.
+func (s *Server) Script(t testing.TB, database, script string) {
+	t.Helper()
+	ctx := context.Background()
+	c, err := pgx.Connect(ctx, s.Address(database))
+	require.NoError(t, err)
+	defer c.Close(ctx)
+	_, err = c.PgConn().Exec(ctx, script).ReadAll()
+	require.NoError(t, err)
+}
+
+// binaries is the folder of the server's programs, "" where there is none.
+func binaries() string {
+	if path, err := exec.LookPath("initdb"); err == nil {
+		return filepath.Dir(path)
+	}
+	found, _ := filepath.Glob("/usr/lib/postgresql/*/bin/initdb") // Debian keeps them out of the path
+	if len(found) == 0 {
+		return ""
+	}
+	return filepath.Dir(found[len(found)-1])
+}
+
+func freePort(t testing.TB) int {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	require.NoError(t, err)
+	defer l.Close()
+	return l.Addr().(*net.TCPAddr).Port
+}
+
+// account is whom the server runs as: it refuses to run as root.
+func account() (uid, gid int, other bool) {
+	if os.Getuid() != 0 {
+		return 0, 0, false
+	}
+	u, err := user.Lookup("postgres")
+	if err != nil {
+		if u, err = user.Lookup("nobody"); err != nil {
+			return 0, 0, false
+		}
+	}
+	uid, _ = strconv.Atoi(u.Uid)
+	gid, _ = strconv.Atoi(u.Gid)
+	return uid, gid, true
+}
+
+// hand gives a folder to the account of the server.
+func hand(dir string) error {
+	if uid, gid, other := account(); other {
+		return os.Chown(dir, uid, gid)
+	}
+	return nil
+}

@@ -1,0 +1,223 @@
+// Package postgres keeps the records of a group of practices on a PostgreSQL server.
+//
+// Place in the pipeline: an implementation of store.Store, by the statements of
+// sqlstore, for whoever gives an address "postgres://..." where others give a file.
+// The records go to that server and nowhere else. The schema, with its checks, is
+// schema.sql; it lives in a schema of its own, "shortfall", and its owner need own
+// nothing else.
+package postgres
+
+import (
+	"context"
+	"database/sql"
+	_ "embed"
+	"errors"
+	"fmt"
+	"net"
+	"net/url"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/stdlib"
+
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlstore"
+)
+
+// Is tells an address of a server from the path of a file.
+func Is(address string) bool {
+	return strings.HasPrefix(address, "postgres://") || strings.HasPrefix(address, "postgresql://")
+}
+
+// DB is an open database. It may be used from several goroutines and from several
+// machines; imports run one after another.
+type DB struct {
+	sqlstore.Records
+	sql  *sql.DB
+	path string
+}
+
+var (
+	_ store.Store     = (*DB)(nil)
+	_ sqlstore.Engine = (*DB)(nil)
+)
+
+//go:embed schema.sql
+var schema string
+
+const (
+	// schemaName holds our tables, apart from anything else in the database.
+	schemaName = "shortfall"
+	// schemaVersion is what schema.sql makes.
+	schemaVersion = 1
+	// turn is the advisory lock that a writer holds: "shortfall" in no alphabet, a
+	// number of our own.
+	turn = 5346_2026
+)
+
+// patience is how long another writer is waited for.
+var patience = 10 * time.Minute
+
+// Open opens the database of a server, "postgres://user@host/database", and makes
+// our tables where they are not there yet. Beyond this machine the connection is
+// encrypted and the server's certificate is checked, unless the address says
+// otherwise by sslmode. The error is a *store.Error.
+func Open(ctx context.Context, address string) (*DB, error) {
+	config, err := configure(address)
+	if err != nil {
+		return nil, err
+	}
+	db := &DB{sql: stdlib.OpenDB(*config), path: fmt.Sprintf("postgres://%s/%s", net.JoinHostPort(config.Host, fmt.Sprint(config.Port)), config.Database)}
+	db.Records = sqlstore.Records{Engine: db}
+	db.sql.SetMaxOpenConns(4)
+	if err := db.prepare(ctx); err != nil {
+		db.sql.Close()
+		return nil, db.Wrap(err)
+	}
+	return db, nil
+}
+
+func configure(address string) (*pgx.ConnConfig, error) {
+	bad := func(message string, err error) error {
+		return &store.Error{
+			Kind: store.CannotOpen, Path: "the address of the server", Message: message, Err: err,
+			Remedy: "Write postgres://user@host/database; the password goes into the file of passwords (~/.pgpass) or PGPASSWORD",
+		}
+	}
+	u, err := url.Parse(address)
+	if err != nil {
+		return nil, bad("cannot be read", nil) // the error would show a password
+	}
+	if _, is := u.User.Password(); is || u.Query().Has("password") {
+		return nil, bad("holds a password, which every program of this machine could read off the command line", nil)
+	}
+	if q := u.Query(); !q.Has("sslmode") && os.Getenv("PGSSLMODE") == "" && !loopback(u, q) {
+		q.Set("sslmode", "verify-full")
+		u.RawQuery = q.Encode()
+	}
+	config, err := pgx.ParseConfig(u.String())
+	if err != nil {
+		return nil, bad("cannot be read", err)
+	}
+	config.RuntimeParams["search_path"] = schemaName
+	config.RuntimeParams["application_name"] = "shortfall"
+	return config, nil
+}
+
+// loopback tells whether a connection stays on this machine.
+func loopback(u *url.URL, q url.Values) bool {
+	host := u.Hostname()
+	if h := q.Get("host"); h != "" {
+		host = h
+	}
+	ip := net.ParseIP(host)
+	return host == "localhost" || strings.HasPrefix(host, "/") || ip != nil && ip.IsLoopback()
+}
+
+// prepare makes the schema, or checks that it is ours and not newer.
+func (db *DB) prepare(ctx context.Context) error {
+	version, err := db.version(ctx)
+	if err != nil || version == schemaVersion {
+		return err
+	}
+	if version > schemaVersion {
+		e := store.New(store.Newer, db.path, nil)
+		e.Message = fmt.Sprintf("the database has schema %d and this program knows up to %d", version, schemaVersion)
+		return e
+	}
+	tx, err := db.Begin(ctx)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	// Another program may have made it while this one waited.
+	if version, err := db.version(ctx); err != nil || version == schemaVersion {
+		return err
+	}
+	if _, err := tx.Tx.ExecContext(ctx, "CREATE SCHEMA IF NOT EXISTS "+schemaName); err != nil {
+		return err
+	}
+	if err := run(ctx, tx, schema); err != nil {
+		return err
+	}
+	return db.Commit(ctx, tx)
+}
+
+// run runs a script, which the protocol of prepared statements would not take.
+func run(ctx context.Context, tx *sqlstore.Tx, script string) error {
+	return tx.Conn.Raw(func(c any) error {
+		_, err := c.(*stdlib.Conn).Conn().PgConn().Exec(ctx, script).ReadAll()
+		return err
+	})
+}
+
+// version of the schema, 0 where there is none; tables that are not ours are refused.
+func (db *DB) version(ctx context.Context) (int, error) {
+	var tables, ours int
+	err := db.sql.QueryRowContext(ctx, "SELECT count(*), count(*) FILTER (WHERE tablename = 'version') FROM pg_tables WHERE schemaname = $1", schemaName).Scan(&tables, &ours)
+	if err != nil || tables == 0 {
+		return 0, err
+	}
+	if ours == 0 {
+		e := store.New(store.Foreign, db.path, nil)
+		e.Message = "the schema " + schemaName + " holds tables that this program did not make"
+		return 0, e
+	}
+	var version int
+	return version, db.sql.QueryRowContext(ctx, "SELECT number FROM version").Scan(&version)
+}
+
+// Path of the database.
+func (db *DB) Path() string { return db.path }
+
+// Notices are none: nothing is migrated here yet.
+func (db *DB) Notices() []string { return nil }
+
+// Close closes the connections.
+func (db *DB) Close() error { return db.sql.Close() }
+
+// Begin begins a transaction of writing when its turn comes.
+func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
+	tx, err := db.on(ctx, nil)
+	if err != nil {
+		return nil, err
+	}
+	_, err = tx.Tx.ExecContext(ctx, fmt.Sprintf("SET LOCAL lock_timeout = %d", patience.Milliseconds()))
+	if err == nil {
+		_, err = tx.Tx.ExecContext(ctx, "SELECT pg_advisory_xact_lock($1)", turn)
+	}
+	if err != nil {
+		return nil, errors.Join(err, tx.Rollback())
+	}
+	return tx, nil
+}
+
+// Read begins a transaction that sees the database as of one moment.
+func (db *DB) Read(ctx context.Context) (*sqlstore.Tx, error) {
+	return db.on(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
+}
+
+// on begins a transaction on a connection of its own, which COPY needs.
+func (db *DB) on(ctx context.Context, o *sql.TxOptions) (*sqlstore.Tx, error) {
+	conn, err := db.sql.Conn(ctx)
+	if err != nil {
+		return nil, err
+	}
+	tx, err := conn.BeginTx(ctx, o)
+	if err != nil {
+		return nil, errors.Join(err, conn.Close())
+	}
+	return &sqlstore.Tx{Tx: tx, Dialect: dialect{}, Conn: conn}, nil
+}
+
+// Commit ends a transaction.
+func (db *DB) Commit(_ context.Context, tx *sqlstore.Tx) error { return tx.Commit() }
+
+// Purge frees the room of deleted rows. What stays of them in the server's log and
+// in its backups is the operator's to keep or to delete.
+func (db *DB) Purge(ctx context.Context) error {
+	_, err := db.sql.ExecContext(ctx, "VACUUM cases, courses, movements, repeats, history, rejected, problems, sheets, tallies, layouts, files")
+	return err
+}
