@@ -68,13 +68,14 @@ func Tell(r *results.Results) {
 	story.Tell(r)
 }
 
-// sections are the words of every question that has something to say.
+// sections are the words of every question in order of reading; one that has nothing
+// to say has a section without words.
 func sections(r *results.Results, qs []ask.Question) []results.Section {
 	var out []results.Section
 	for i := range qs {
-		if s := qs[i].Section(r); len(s.Lines)+len(s.Exhibits) > 0 {
-			out = append(out, s)
-		}
+		s := qs[i].Section(r)
+		s.ID = qs[i].ID
+		out = append(out, s)
 	}
 	return append(out, methodsSection(r))
 }

@@ -8,20 +8,13 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"shortfall/audit/results"
+	"shortfall/report/document"
 	"shortfall/report/section"
 )
 
 // workbookMark is the title of the workbook in its document properties; by it
 // the program knows its own outputs again.
 const workbookMark = "shortfall results"
-
-// column of a sheet: its head and what stands under it for one row. A nil
-// value leaves the cell blank.
-type column[T any] struct {
-	head  string
-	width float64
-	value func(T) any
-}
 
 // book writes sheets and keeps the first error.
 type book struct {
@@ -36,9 +29,9 @@ type book struct {
 // not estimated or is suppressed is blank. No cell holds a formula. The same
 // results give the same bytes.
 func Workbook(w io.Writer, r *results.Results) (err error) {
-	date, err := section.Date(r.Provenance.Date)
+	doc, err := section.Workbook(r)
 	if err != nil {
-		return err
+		return fmt.Errorf("making the workbook: %w", err)
 	}
 	b := &book{f: excelize.NewFile()}
 	defer func() {
@@ -46,12 +39,10 @@ func Workbook(w io.Writer, r *results.Results) (err error) {
 			err = e
 		}
 	}()
-	b.prepare(r, date)
-	b.summary(r)
-	b.tables(r)
-	b.questions(r)
-	b.quality(r)
-	b.settings(r)
+	b.prepare(doc)
+	for i := range doc.Sheets {
+		b.sheet(&doc.Sheets[i])
+	}
 	if b.err == nil {
 		b.err = b.f.DeleteSheet("Sheet1")
 	}
@@ -65,11 +56,11 @@ func Workbook(w io.Writer, r *results.Results) (err error) {
 	return nil
 }
 
-func (b *book) prepare(r *results.Results, date time.Time) {
-	stamp := date.Format(time.RFC3339)
+func (b *book) prepare(d *document.Document) {
+	stamp := d.Date.Format(time.RFC3339)
 	b.try(b.f.SetDocProps(&excelize.DocProperties{
-		Title: workbookMark, Subject: section.KindOfStudy, Creator: r.Provenance.Tool + " " + r.Provenance.Version,
-		LastModifiedBy: r.Provenance.Tool, Created: stamp, Modified: stamp, Language: "en-GB",
+		Title: workbookMark, Subject: d.Subject, Creator: d.Creator,
+		LastModifiedBy: d.Creator, Created: stamp, Modified: stamp, Language: d.Lang,
 	}))
 	var err error
 	b.head, err = b.f.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "bottom"}})
@@ -92,39 +83,31 @@ func (b *book) put(sheet string, col, row int, v any) {
 	case nil:
 	case string:
 		b.try(b.f.SetCellStr(sheet, ref, v))
-	case results.Number:
-		if v.OK() {
-			b.try(b.f.SetCellFloat(sheet, ref, float64(v), -1, 64))
-		}
 	case int:
 		b.try(b.f.SetCellInt(sheet, ref, int64(v)))
 	case float64:
 		b.try(b.f.SetCellFloat(sheet, ref, v, -1, 64))
-	case bool:
-		b.try(b.f.SetCellStr(sheet, ref, map[bool]string{true: "yes", false: "no"}[v]))
-	default:
-		b.try(b.f.SetCellStr(sheet, ref, fmt.Sprint(v)))
 	}
 }
 
-// sheet writes one table from its columns, header frozen.
-func sheet[T any](b *book, name string, rows []T, cols []column[T]) {
+// sheet writes one table, header frozen.
+func (b *book) sheet(s *document.Sheet) {
 	if b.err != nil {
 		return
 	}
-	_, err := b.f.NewSheet(name)
+	_, err := b.f.NewSheet(s.Name)
 	b.try(err)
-	for i, c := range cols {
-		b.put(name, i+1, 1, c.head)
+	for i, c := range s.Columns {
+		b.put(s.Name, i+1, 1, c.Head)
 		letter, err := excelize.ColumnNumberToName(i + 1)
 		b.try(err)
-		b.try(b.f.SetColWidth(name, letter, letter, max(c.width, 11)))
-		for k, r := range rows {
-			b.put(name, i+1, k+2, c.value(r))
+		b.try(b.f.SetColWidth(s.Name, letter, letter, max(c.Width, 11)))
+		for k, r := range s.Rows {
+			b.put(s.Name, i+1, k+2, r[i])
 		}
 	}
-	last, err := excelize.CoordinatesToCellName(len(cols), 1)
+	last, err := excelize.CoordinatesToCellName(len(s.Columns), 1)
 	b.try(err)
-	b.try(b.f.SetCellStyle(name, "A1", last, b.head))
-	b.try(b.f.SetPanes(name, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
+	b.try(b.f.SetCellStyle(s.Name, "A1", last, b.head))
+	b.try(b.f.SetPanes(s.Name, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
 }

@@ -30,10 +30,9 @@ func asBook(t *testing.T, r *results.Results) ([]byte, *excelize.File) {
 func TestWorkbookSheets(t *testing.T) {
 	_, f := asBook(t, practice())
 	assert.Equal(t, []string{
-		"summary", "expression", "comparisons", "refinements", "planned again", "losses",
-		"planned and achieved", "balance", "switch paths", "switched against kept", "staging", "heaviest teeth", "orientation", "attachment or none", "shapes", "sizes", "doubtful amounts", "matched strata", "sensitivity",
-		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "loss rates", "loss ratio",
-		"data quality", "settings", "definitions",
+		"summary", "expression", "planned and achieved", "comparisons", "balance", "matched strata", "sensitivity", "switch paths", "switched against kept",
+		"staging", "heaviest teeth", "orientation", "attachment or none", "shapes", "sizes", "refinements", "refined by month", "planned again", "losses", "loss rates", "loss ratio", "quarter",
+		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "doubtful amounts", "data quality", "settings", "definitions",
 	}, f.GetSheetList())
 }
 

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // Labels numbers figures and tables in order of reading, "Figure 3", and gives
@@ -53,6 +54,7 @@ func (d *Document) Check() error {
 		c.fail("document: title and language are needed")
 	}
 	d.Walk(func(b Block, level int) { c.block(b, level) })
+	c.sheets(d.Sheets)
 	for _, id := range slices.Sorted(maps.Keys(c.ids)) {
 		if n := c.ids[id]; n > 1 {
 			c.fail("id %q is used %d times", id, n)
@@ -140,6 +142,30 @@ func (c *checker) table(t Table) {
 	}
 	if !something {
 		c.fail("table %q (%s) says nothing: every cell is empty", t.ID, t.Title)
+	}
+}
+
+// sheets must be told apart by name, as workbooks do, and hold only what a cell can.
+func (c *checker) sheets(all []Sheet) {
+	names := map[string]bool{}
+	for _, s := range all {
+		name := strings.ToLower(s.Name)
+		if s.Name == "" || utf8.RuneCountInString(s.Name) > 31 || strings.ContainsAny(s.Name, `:\/?*[]`) || names[name] {
+			c.fail("sheet %q needs a name of its own, of 31 characters at most and without : \\ / ? * [ ]", s.Name)
+		}
+		names[name] = true
+		for i, r := range s.Rows {
+			if len(r) != len(s.Columns) {
+				c.fail("sheet %q, row %d: %d cells for %d columns", s.Name, i+1, len(r), len(s.Columns))
+			}
+			for _, v := range r {
+				switch v.(type) {
+				case nil, string, int, float64:
+				default:
+					c.fail("sheet %q, row %d: a cell cannot hold a %T", s.Name, i+1, v)
+				}
+			}
+		}
 	}
 }
 

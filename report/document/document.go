@@ -3,8 +3,8 @@
 // mark-up.
 //
 // Place in the pipeline: report/section turns results into a document;
-// report/paper lays it out on pages, report/web writes it as HTML, and the
-// workbook can take its tables. What fits on a page is the renderer's business
+// report/paper lays it out on pages, report/web writes it as HTML, and report
+// writes its sheets as a workbook. What fits on a page is the renderer's business
 // and never changes what is said.
 package document
 
@@ -21,6 +21,7 @@ type Document struct {
 	Date                            time.Time // of the results; never the clock
 	Foot                            string    // runs along the foot of every page
 	Sections                        []Section
+	Sheets                          []Sheet // of a workbook
 }
 
 // Block is what a section holds: Section, Para, Table or Figure.
@@ -99,6 +100,20 @@ type (
 	Drawing   = chart.Drawing
 	Divisible = chart.Divisible
 )
+
+// Sheet is a table in full, of values and not of words, as a workbook keeps it:
+// every row whether or not a page prints it, and numbers as numbers.
+type Sheet struct {
+	Name    string // at most 31 characters, as workbooks allow
+	Columns []SheetColumn
+	Rows    [][]any // string, int or float64; nil where there is nothing
+}
+
+// SheetColumn is a column of a sheet; Width is in characters.
+type SheetColumn struct {
+	Head  string
+	Width float64
+}
 
 // Figure is a drawing under a title that states its message. Data is the table
 // of what is drawn, for readers who cannot see it.

@@ -59,6 +59,11 @@ func TestCheckNamesEveryProblem(t *testing.T) {
 		"row of other size": {func(d *Document) {
 			d.Sections[0].Blocks[1] = Table{ID: "fig", Columns: []Column{{Title: "a"}}, Rows: []Row{cells("a", "b")}}
 		}, "2 cells for 1 columns"},
+		"sheet of a known name": {func(d *Document) { d.Sheets = []Sheet{{Name: "one"}, {Name: "One"}} }, "a name of its own"},
+		"sheet of odd values": {func(d *Document) {
+			d.Sheets = []Sheet{{Name: "one", Columns: make([]SheetColumn, 1), Rows: [][]any{{true}}}}
+		}, "cannot hold a bool"},
+		"sheet of other width": {func(d *Document) { d.Sheets = []Sheet{{Name: "one", Rows: [][]any{{1}}}} }, "1 cells for 0 columns"},
 		"cells of nothing": {func(d *Document) {
 			d.Sections[0].Blocks[1] = Table{ID: "fig", Columns: []Column{{Title: "a"}, {Title: "b"}}, Rows: []Row{cells("a", "–"), cells("b", "0 v 91"), cells("c", "")}}
 		}, "says nothing"},

@@ -9,58 +9,6 @@ import (
 	"shortfall/report/document"
 )
 
-// A builder makes the tables and figures of one question from the results; what
-// they say, their titles, columns and notes, comes with each exhibit.
-type builder func(m *maker, e *results.Exhibit) document.Block
-
-// builders by the id of a question, and within it by the id of the exhibit
-// without the question's: "switches" and "paths". An exhibit without a builder
-// is in the workbook only, or stands on the first pages.
-var builders = map[string]map[string]builder{
-	"flow":        {"completeness": completeness, "excluded": excluded},
-	"expression":  {"directions": directionTable, "classes": classTable, "by-tooth": toothTable},
-	"byplan":      {"figure": byPlan},
-	"comparison":  {"table": comparisonTable, "exploratory": exploratoryTable, "not-comparable": notComparable},
-	"casemix":     {"matched": matchedTable},
-	"switches":    {"paths": pathTable, "contrasts": switchTable},
-	"staging":     {"table": stagingTable, "loads": loadTable},
-	"orientation": {"table": orientationTable, "against": againstTable},
-	"attachment":  {"table": attachmentTable},
-	"shape":       {"shapes.table": shapeTable, "sizes.table": sizeTable},
-	"followup":    {"curve": refinementCurve},
-	"replanned":   {"table": replannedTable},
-	"losses":      {"table": lossTable, "rates": lossRates},
-	"funnels":     {"figure": funnel, "table": funnelTable},
-	"outlook":     {"bands": bands},
-	"methoderror": {"table": methodError},
-	"doubtful":    {"table": doubtfulTable},
-	"bounds":      {"table": boundTable},
-	"unplanned":   {"table": unplannedTable},
-	"quarter":     {"table": quarterTable},
-	"cycle":       {"criteria": criteriaTable, "run": runChart, "changes": changeTable, "actions": actionTable},
-}
-
-// offPaper are the exhibits that stand in the workbook and on the web page only.
-var offPaper = []string{
-	"expression.by-tooth", "staging.loads", "orientation.against", "casemix.matched", "outlook.bands", "comparison.not-comparable", "funnels.figure",
-}
-
-// findBuilder finds the builder of an exhibit: "outlook.bands-mm" is built by
-// outlook's "bands".
-func findBuilder(id string) builder {
-	question, name, _ := strings.Cut(id, ".")
-	for {
-		if b := builders[question][name]; b != nil {
-			return b
-		}
-		i := strings.LastIndex(name, "-")
-		if i < 0 {
-			return nil
-		}
-		name = name[:i]
-	}
-}
-
 // curveID is the exhibit that stands on the page of what it cost.
 const curveID = "followup.curve"
 
@@ -70,7 +18,7 @@ func (m *maker) exhibit(id string) (document.Block, bool) {
 	for _, s := range m.r.Sections {
 		for i := range s.Exhibits {
 			if e := &s.Exhibits[i]; e.ID == id {
-				if b := findBuilder(id); b != nil {
+				if b, _ := findBuilder(id); b != nil {
 					fig, ok := b(m, e).(document.Figure)
 					name, _ := m.method(e.Method)
 					fig.Below = document.Quiet(strings.TrimSpace(strings.Join(e.Notes, " ") + " Of " + e.Denominator + ". Method: " + name + "."))
@@ -82,10 +30,6 @@ func (m *maker) exhibit(id string) (document.Block, bool) {
 	return nil, false
 }
 
-func isOffPaper(id string) bool {
-	return slices.ContainsFunc(offPaper, func(s string) bool { return id == s || strings.HasPrefix(id, s+"-") })
-}
-
 // annexes are the questions in the order of the results, then methods,
 // definitions, settings and provenance.
 func (m *maker) annexes(paper bool) document.Section {
@@ -93,13 +37,12 @@ func (m *maker) annexes(paper bool) document.Section {
 	for _, s := range m.r.Sections {
 		for i := range s.Exhibits {
 			e := &s.Exhibits[i]
-			if paper && isOffPaper(e.ID) {
+			b, offPaper := findBuilder(e.ID)
+			if b == nil || paper && offPaper {
 				continue
 			}
-			if b := findBuilder(e.ID); b != nil {
-				if block := b(m, e); block != nil {
-					built[e.ID] = block
-				}
+			if block := b(m, e); block != nil {
+				built[e.ID] = block
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package section
 
 import (
 	"slices"
+	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -115,3 +116,71 @@ func allTeeth(by results.By) bool {
 }
 
 func clear(v results.Verdict) bool { return v == results.Higher || v == results.Lower }
+
+// groups is a table of a family of comparisons of two groups.
+func (m *maker) groups(e *results.Exhibit, all []results.GroupComparison) document.Block {
+	t := rowsOf{Table: table(e)}
+	mixed := false
+	for _, c := range all {
+		mixed = mixed || c.Group.Name != all[0].Group.Name
+	}
+	for _, c := range chosen(e, all) {
+		if c.Suppressed {
+			continue
+		}
+		name := wording.Capital(wording.Movement(c.By))
+		if c.By.Course != "" {
+			name += ", " + wording.Course(c.By.Course)
+		}
+		if !allTeeth(c.By) {
+			name += ", " + wording.Place(c.By, m.set.Notation)
+		}
+		if mixed {
+			t.group(name)
+			if name = c.Group.Name; !strings.HasPrefix(c.Reference.Name, "kept") {
+				name += " v " + c.Reference.Name
+			}
+		}
+		bold := clear(c.Verdict)
+		t.add(words(name), words(versus(c.Group.Cases, c.Reference.Cases)), words(wording.Points(c.Unadjusted.Difference)), document.Cell{Text: Points(c.Adjusted), Strong: bold},
+			words(wording.P(c.Adjusted.PAdjusted)), document.Cell{Text: string(c.Verdict), Strong: bold, Notes: notes(c.Warnings)})
+	}
+	return orNil(t.Table)
+}
+
+// byStyle sets one share a style side by side.
+type byStyle struct {
+	order []string
+	cells map[string]map[casebook.Style]document.Cell
+}
+
+func (s *byStyle) put(row string, style casebook.Style, c document.Cell) {
+	if s.cells == nil {
+		s.cells = map[string]map[casebook.Style]document.Cell{}
+	}
+	if s.cells[row] == nil {
+		s.order = append(s.order, row)
+		s.cells[row] = map[casebook.Style]document.Cell{}
+	}
+	s.cells[row][style] = c
+}
+
+func (s *byStyle) table(e *results.Exhibit, styles []casebook.Style) document.Block {
+	t := rowsOf{Table: table(e)}
+	t.Columns = t.Columns[:1]
+	for _, st := range styles {
+		t.Columns = append(t.Columns, document.Column{Title: wording.Capital(wording.Style(st)), Number: true})
+	}
+	for _, name := range s.order {
+		row := []document.Cell{words(name)}
+		for _, st := range styles {
+			c, ok := s.cells[name][st]
+			if !ok {
+				c = words(wording.Dash)
+			}
+			row = append(row, c)
+		}
+		t.add(row...)
+	}
+	return orNil(t.Table)
+}

@@ -46,19 +46,27 @@ func newMaker(r *results.Results) *maker {
 	return m
 }
 
+// newDocument is a document of the results with nothing in it yet.
+func newDocument(r *results.Results) (*document.Document, error) {
+	date, err := Date(r.Provenance.Date)
+	if err != nil {
+		return nil, err
+	}
+	return &document.Document{
+		Title: Title(r) + ", " + wording.Period(r.Scope), Subject: KindOfStudy,
+		Author: wording.Capital(wording.Practices(r.Scope.Practices)), Creator: r.Provenance.Tool + " " + r.Provenance.Version,
+		Lang: "en-GB", Date: date, Foot: Foot(r),
+	}, nil
+}
+
 // Document makes the report.
 func Document(r *results.Results, pages Pages) (*document.Document, error) {
-	date, err := Date(r.Provenance.Date)
+	d, err := newDocument(r)
 	if err != nil {
 		return nil, err
 	}
 	m := newMaker(r)
 	m.pages = pages
-	d := &document.Document{
-		Title: Title(r) + ", " + wording.Period(r.Scope), Subject: KindOfStudy,
-		Author: wording.Capital(wording.Practices(r.Scope.Practices)), Creator: r.Provenance.Tool + " " + r.Provenance.Version,
-		Lang: "en-GB", Date: date, Foot: Foot(r),
-	}
 	d.Sections = append(d.Sections, m.pageOne(pages))
 	if pages != One {
 		d.Sections = append(d.Sections, m.shortPage(), m.choicePage(), m.costPage(pages))

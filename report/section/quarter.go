@@ -2,11 +2,19 @@ package section
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/report/document"
 )
+
+// The quarter against everything before it.
+var _ = furnish("quarter", room{
+	exhibits: exhibits{"table": quarterTable},
+	sheets:   func(m *maker) []document.Sheet { return []document.Sheet{timeSheet("quarter", m.r.Questions.Quarter)} },
+})
 
 // quarterTable sets the quarter against everything before it.
 func quarterTable(m *maker, e *results.Exhibit) document.Block {
@@ -65,4 +73,29 @@ func (m *maker) quarter() (document.Table, bool) {
 	t.ID = "quarter"
 	t.Below = document.Quiet(fmt.Sprintf("Of %s. Rows beyond chance and the cases refined; the full report has all %d. %s", e.Denominator, len(q.Cells)+1, e.Notes[0]))
 	return t, ok
+}
+
+// timeSheet is a later part of the records against the earlier one.
+func timeSheet(name string, t *results.InTime) document.Sheet {
+	type cell = results.CellChange
+	var cells []cell
+	if t != nil {
+		cells = t.Cells
+	}
+	return sheet(name, cells, slices.Concat(byColumns(func(c cell) results.By { return c.By }, false), []field[cell]{
+		{"cases before", 11, func(c cell) any { return c.CasesBefore }},
+		{"cases after", 11, func(c cell) any { return c.CasesAfter }},
+		{"movements before", 11, func(c cell) any { return c.MovementsBefore }},
+		{"movements after", 11, func(c cell) any { return c.MovementsAfter }},
+		{"expression before", 11, func(c cell) any { return c.Before }},
+		{"expression after", 11, func(c cell) any { return c.After }},
+		{"difference", 11, func(c cell) any { return c.Change }},
+		{"low", 11, func(c cell) any { return c.Low }},
+		{"high", 11, func(c cell) any { return c.High }},
+		{"P", 11, func(c cell) any { return c.P }},
+		{"P corrected", 11, func(c cell) any { return c.PAdjusted }},
+		{"beyond chance", 11, func(c cell) any { return c.Changed }},
+		{"adjusted for", 40, func(c cell) any { return text(strings.Join(c.Adjusters, ", ")) }},
+		{"warnings", 60, func(c cell) any { return warningText(c.Warnings) }},
+	}))
 }

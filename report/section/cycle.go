@@ -14,6 +14,12 @@ import (
 	"shortfall/report/document"
 )
 
+// Criteria, run charts, changes of protocol and actions.
+var _ = furnish("cycle", room{
+	exhibits: exhibits{"criteria": criteriaTable, "run": runChart, "changes": changeTable, "actions": actionTable},
+	sheets:   cycleSheets,
+})
+
 func criteriaTable(m *maker, e *results.Exhibit) document.Block {
 	t := rowsOf{Table: table(e)}
 	for _, c := range m.r.Questions.Reaudit.Criteria {
@@ -134,50 +140,63 @@ func measureWords(k results.Criterion) string {
 	return "mean shortfall, " + wording.Unit(MeasureUnit(k))
 }
 
-type funnelDrawing struct{ chart.Funnel }
-
-func (d funnelDrawing) Draw(w float64) *chart.Figure {
-	d.Width = w
-	return d.Figure(d.Title)
+// quarterly is a point of a run chart with the criterion it belongs to.
+type quarterly struct {
+	criterion string
+	results.RunPoint
+	centre results.Number
 }
 
-// fewestUnits is how many clinicians or practices make a funnel worth drawing.
-const fewestUnits = 10
+func cycleSheets(m *maker) []document.Sheet {
+	r := &m.r.Questions.Reaudit
+	type crit = results.CriterionResult
+	criteria := sheet("criteria", r.Criteria, slices.Concat([]field[crit]{
+		{"criterion", 40, func(c crit) any { return c.Criterion.Name }},
+		{"source", 30, func(c crit) any { return text(c.Criterion.Source) }},
+		{"measure", 24, func(c crit) any { return string(c.Criterion.Measure) }},
+		{"at most", 11, func(c crit) any { return bound(c.Criterion.AtMost) }},
+		{"at least", 11, func(c crit) any { return bound(c.Criterion.AtLeast) }},
+		{"cases", 11, func(c crit) any { return c.Cases }},
+		{"movements", 11, func(c crit) any { return c.Movements }},
+	}, spreads("observed", func(c crit) results.Spread { return c.Observed }), []field[crit]{
+		{"answer", 16, func(c crit) any { return string(c.Answer) }}, {"reading", 60, func(c crit) any { return text(c.Reading) }}, {"warnings", 60, func(c crit) any { return warningText(c.Warnings) }},
+	}))
+	points := []quarterly{}
+	for _, c := range r.Criteria {
+		for _, p := range c.Chart.Points {
+			points = append(points, quarterly{c.Criterion.Name, p, c.Chart.Centre})
+		}
+	}
+	trend := sheet("trend", points, []field[quarterly]{
+		{"criterion", 40, func(p quarterly) any { return p.criterion }},
+		{"quarter", 12, func(p quarterly) any { return p.Quarter }},
+		{"cases", 11, func(p quarterly) any { return p.Cases }},
+		{"movements", 11, func(p quarterly) any { return p.Movements }},
+		{"value", 11, func(p quarterly) any { return p.Value }},
+		{"control limit low", 11, func(p quarterly) any { return p.Low }},
+		{"control limit high", 11, func(p quarterly) any { return p.High }},
+		{"centre", 11, func(p quarterly) any { return p.centre }},
+		{"baseline", 11, func(p quarterly) any { return p.Baseline }},
+		{"run rule broken", 11, func(p quarterly) any { return p.Breached }},
+	})
+	type change = results.ChangeResult
+	return []document.Sheet{criteria, trend, sheet("protocol changes", r.Changes, slices.Concat([]field[change]{
+		{"from month", 12, func(c change) any { return c.Change.Month.String() }},
+		{"change", 40, func(c change) any { return c.Change.Description }},
+		{"criterion", 40, func(c change) any { return c.Criterion }},
+		{"cases before", 11, func(c change) any { return c.Before.Cases }},
+		{"cases after", 11, func(c change) any { return c.After.Cases }},
+	}, spreads("before", func(c change) results.Spread { return c.ValueBefore }), spreads("after", func(c change) results.Spread { return c.ValueAfter }),
+		differences("difference", func(c change) results.Difference { return c.Difference }), differences("slope before, a quarter", func(c change) results.Difference { return c.SlopeBefore }),
+		differences("step", func(c change) results.Difference { return c.Step }), differences("change of slope", func(c change) results.Difference { return c.SlopeChange }), []field[change]{
+			{"reading", 60, func(c change) any { return text(c.Reading) }}, {"warnings", 60, func(c change) any { return warningText(c.Warnings) }},
+		}))}
+}
 
-func funnel(m *maker, e *results.Exhibit) document.Block {
-	fs := chosen(e, m.r.Questions.Funnels)
-	if len(fs) != 1 || len(fs[0].Points) < fewestUnits {
+// bound leaves a cell blank where a criterion has no such target.
+func bound(v *float64) any {
+	if v == nil {
 		return nil
 	}
-	f := fs[0]
-	d := funnelDrawing{chart.Funnel{Title: e.Title, Target: float64(f.Target), XLabel: "size", YLabel: f.Measure + ", %"}}
-	for _, p := range f.Points {
-		d.Points = append(d.Points, chart.FunnelPoint{Code: p.Code, Size: number(p.Effective), Value: number(p.Value), Outside: p.Beyond95, Beyond: p.Beyond998})
-	}
-	for _, x := range f.Limits {
-		d.Limits = append(d.Limits, chart.FunnelLimit{Size: number(x.Size), Low95: number(x.Low95), High95: number(x.High95), Low998: number(x.Low998), High998: number(x.High998)})
-	}
-	return document.Figure{ID: target(e.ID), Title: e.Title, Desc: f.Reading, Drawings: []document.Drawing{d}}
-}
-
-// funnelTable lists units by code, in order of code.
-func funnelTable(m *maker, e *results.Exhibit) document.Block {
-	t := rowsOf{Table: table(e)}
-	for _, f := range chosen(e, m.r.Questions.Funnels) {
-		if f.Suppressed {
-			continue
-		}
-		t.group(wording.Capital(f.Measure) + ", by " + f.Units)
-		for _, p := range f.Points {
-			where := "inside"
-			switch {
-			case p.Beyond998:
-				where = "outside 99.8 %"
-			case p.Beyond95:
-				where = "outside 95 %"
-			}
-			t.add(words(p.Code), words(wording.Count(p.Cases)), words(pair(p.Events, p.Total)), words(wording.Whole(p.Value)), words(where))
-		}
-	}
-	return orNil(t.Table)
+	return *v
 }

@@ -7,6 +7,12 @@ import (
 	"shortfall/report/document"
 )
 
+// When cases were first refined, counted from their start.
+var _ = furnish("followup", room{
+	exhibits: exhibits{"curve": refinementCurve},
+	sheets:   func(m *maker) []document.Sheet { return []document.Sheet{monthSheet(m.r.FollowUp.Curve)} },
+})
+
 // refinementCurve is the share of cases with a first refinement by the month.
 func refinementCurve(m *maker, e *results.Exhibit) document.Block {
 	f := m.r.FollowUp
@@ -39,4 +45,16 @@ func refinementCurve(m *maker, e *results.Exhibit) document.Block {
 	c.Lines = []chart.CumLine{line}
 	c.Title, c.Desc = e.Title, "Share of cases with a first refinement by months since their start, with the limits of its interval."
 	return document.Figure{ID: target(e.ID), Title: e.Title, Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}
+}
+
+// monthSheet is the curve in full.
+func monthSheet(curve []results.CurveStep) document.Sheet {
+	type step = results.CurveStep
+	return sheet("refined by month", curve, []field[step]{
+		{"months since the start", 12, func(s step) any { return s.Month }},
+		{"refined (share)", 11, func(s step) any { return s.Refined }},
+		{"low", 11, func(s step) any { return s.Low }},
+		{"high", 11, func(s step) any { return s.High }},
+		{"refinements a case", 12, func(s step) any { return s.Count }},
+	})
 }

@@ -1,0 +1,99 @@
+package section
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/report/document"
+)
+
+// Workbook makes the sheets of the results: a summary, the sheets of every question
+// in order of reading, the quality of the data, settings and definitions. The sheet
+// of a question that was not asked keeps its head: a reader then sees that there was
+// nothing, not that it was left out.
+func Workbook(r *results.Results) (*document.Document, error) {
+	d, err := newDocument(r)
+	if err != nil {
+		return nil, err
+	}
+	m := newMaker(r)
+	d.Sheets = append(d.Sheets, summarySheet(r))
+	var facts []fact
+	for _, s := range r.Sections {
+		room := rooms[s.ID]
+		if room.sheets != nil {
+			d.Sheets = append(d.Sheets, room.sheets(m)...)
+		}
+		if room.facts != nil {
+			facts = append(facts, room.facts(m)...)
+		}
+	}
+	d.Sheets = append(d.Sheets, factSheet(r, facts), settingsSheet(r), definitionSheet(r))
+	return d, d.Check()
+}
+
+// line is a row of a sheet of words.
+type line struct {
+	a, b, c string
+	value   any
+}
+
+func summarySheet(r *results.Results) document.Sheet {
+	rows := []line{
+		{a: Title(r)},
+		{a: KindOfStudy + ", " + wording.Period(r.Scope)},
+		{a: wording.Capital(wording.Practices(r.Scope.Practices))},
+	}
+	if r.Provenance.Invented {
+		rows = append(rows, line{a: "Invented data: every case, number and code is made up for demonstration."})
+	}
+	rows = append(rows,
+		line{a: "Cases analysed", value: r.Scope.Cases}, line{a: "Planned movements analysed", value: r.Scope.Movements},
+		line{a: "Teeth", value: r.Scope.Teeth}, line{a: "Clinicians", value: r.Scope.Clinicians})
+	for _, f := range r.Findings {
+		rows = append(rows, line{a: "Finding", b: wording.Sentence(f.Text), c: strings.TrimSpace(wording.Sentence(f.Limits) + " " + f.Action)})
+	}
+	for _, c := range r.Cautions {
+		rows = append(rows, line{a: "Caution", b: wording.Sentence(c)})
+	}
+	return sheet("summary", rows, []field[line]{
+		{"what", 44, func(l line) any { return l.a }},
+		{"number", 12, func(l line) any { return l.value }},
+		{"text", 100, func(l line) any { return text(l.b) }},
+		{"what it does not show, and what to ask", 100, func(l line) any { return text(l.c) }},
+	})
+}
+
+// fact is one number of the sheet of data quality.
+type fact struct {
+	topic, what string
+	value       any
+}
+
+func factSheet(r *results.Results, facts []fact) document.Sheet {
+	for _, w := range r.Warnings {
+		facts = append(facts, fact{"warning", wording.Warning(w), nil})
+	}
+	return sheet("data quality", facts, []field[fact]{
+		{"topic", 40, func(f fact) any { return f.topic }}, {"what", 60, func(f fact) any { return f.what }}, {"value", 14, func(f fact) any { return f.value }},
+	})
+}
+
+func settingsSheet(r *results.Results) document.Sheet {
+	rows := []line{{a: "Program", b: r.Provenance.Tool + " " + r.Provenance.Version}, {a: "Results schema", b: r.SchemaVersion}, {a: "Date of the audit", b: r.Provenance.Date}}
+	for _, kv := range Settings(r) {
+		rows = append(rows, line{a: kv[0], b: kv[1]})
+	}
+	for _, f := range r.Provenance.Inputs {
+		rows = append(rows, line{a: "File " + f.Name, b: fmt.Sprintf("SHA-256 %s, %d bytes", f.SHA256, f.Size)})
+	}
+	return sheet("settings", rows, []field[line]{{"setting", 46, func(l line) any { return l.a }}, {"value", 90, func(l line) any { return text(l.b) }}})
+}
+
+func definitionSheet(r *results.Results) document.Sheet {
+	return sheet("definitions", r.Definitions, []field[results.Definition]{
+		{"term", 34, func(d results.Definition) any { return d.Term }}, {"definition", 100, func(d results.Definition) any { return d.Formula }}, {"source", 70, func(d results.Definition) any { return text(d.Source) }},
+	})
+}

@@ -1,0 +1,68 @@
+package section
+
+import (
+	"slices"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/report/document"
+)
+
+// What a change of style between two courses went with.
+var _ = furnish("switches", room{
+	exhibits: exhibits{"paths": pathTable, "contrasts": switchTable},
+	sheets: func(m *maker) []document.Sheet {
+		q := &m.r.Questions.Switches
+		return []document.Sheet{pathSheet(q.Paths), groupSheet("switched against kept", q.Contrasts)}
+	},
+})
+
+func pathTable(m *maker, e *results.Exhibit) document.Block {
+	t := rowsOf{Table: table(e)}
+	for _, x := range chosen(e, m.r.Questions.Switches.Paths) {
+		if x.Suppressed {
+			continue
+		}
+		t.group(m.axisName(x.Axis))
+		name := "kept " + startNames[x.From]
+		if x.From != x.To {
+			name = startNames[x.From] + " → " + startNames[x.To]
+		}
+		change := wording.Points(x.Change.Value)
+		if x.Change.Low.OK() {
+			change += " (" + wording.PointLimits(x.Change.Low, x.Change.High) + ")"
+		}
+		t.add(words(name), words(pair(x.Cases, x.Movements)), words(wording.Whole(x.First.Value)), words(wording.Whole(x.Next.Value)), noted(change, x.Warnings),
+			words(wording.Points(x.Expected.Change)), words(wording.Points(x.Expected.AtMost)), words(wording.P(x.PairedP)))
+	}
+	return orNil(t.Table)
+}
+
+func switchTable(m *maker, e *results.Exhibit) document.Block {
+	return m.groups(e, m.r.Questions.Switches.Contrasts)
+}
+
+func pathSheet(ps []results.SwitchPath) document.Sheet {
+	type path = results.SwitchPath
+	numbers := slices.Concat(
+		[]field[path]{
+			{"cases", 11, func(x path) any { return x.Cases }}, {"movements", 11, func(x path) any { return x.Movements }},
+		},
+		spreads("first course (ratio)", func(x path) results.Spread { return x.First }),
+		spreads("next course (ratio)", func(x path) results.Spread { return x.Next }),
+		spreads("change (ratio)", func(x path) results.Spread { return x.Change }),
+		[]field[path]{
+			{"P of the change, not corrected", 12, func(x path) any { return x.PairedP }},
+			{"expected without effect (ratio)", 12, func(x path) any { return x.Expected.Change }},
+			{"expected at most (ratio)", 12, func(x path) any { return x.Expected.AtMost }},
+			{"reliability", 11, func(x path) any { return x.Expected.Reliability }},
+		})
+	cols := append([]field[path]{
+		{"axis", 20, func(x path) any { return x.Axis.String() }},
+		{"style of the course that fell short", 22, func(x path) any { return wording.Style(x.From) }},
+		{"style of the next course", 22, func(x path) any { return wording.Style(x.To) }},
+	}, shown(func(x path) bool { return x.Suppressed }, numbers)...)
+	return sheet("switch paths", ps, append(cols,
+		field[path]{"suppressed", 11, func(x path) any { return x.Suppressed }},
+		field[path]{"warnings", 60, func(x path) any { return warningText(x.Warnings) }}))
+}
