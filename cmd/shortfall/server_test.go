@@ -14,7 +14,7 @@ import (
 // results, to the byte; the verbs speak of both alike.
 func TestServerGivesTheSameResults(t *testing.T) {
 	s := pgtest.Start(t)
-	address := s.Address(s.Database(t))
+	address := s.Empty()
 	workplace(t)
 	write(t, "a.csv", clinicFile("A", 8, 5))
 	must(t, "shortfall ingest --db "+address+" a.csv")

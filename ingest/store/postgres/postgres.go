@@ -3,8 +3,8 @@
 // Place in the pipeline: an implementation of store.Store, by the statements of
 // sqlstore, for whoever gives an address "postgres://..." where others give a file.
 // The records go to that server and nowhere else. The schema, with its checks, is
-// schema.sql; it lives in a schema of its own, "shortfall", and its owner need own
-// nothing else.
+// schema.sql; it lives in a schema of its own, "shortfall" or the one that the
+// address names (?search_path=NAME), and its owner need own nothing else.
 package postgres
 
 import (
@@ -16,6 +16,7 @@ import (
 	"net"
 	"net/url"
 	"os"
+	"regexp"
 	"strings"
 	"time"
 
@@ -35,8 +36,9 @@ func Is(address string) bool {
 // machines; imports run one after another.
 type DB struct {
 	sqlstore.Records
-	sql  *sql.DB
-	path string
+	sql    *sql.DB
+	path   string
+	schema string // that holds our tables
 }
 
 var (
@@ -48,13 +50,10 @@ var (
 var schema string
 
 const (
-	// schemaName holds our tables, apart from anything else in the database.
-	schemaName = "shortfall"
+	// usualSchema holds our tables, apart from anything else in the database.
+	usualSchema = "shortfall"
 	// schemaVersion is what schema.sql makes.
 	schemaVersion = 1
-	// turn is the advisory lock that a writer holds: "shortfall" in no alphabet, a
-	// number of our own.
-	turn = 5346_2026
 )
 
 // patience is how long another writer is waited for.
@@ -69,7 +68,7 @@ func Open(ctx context.Context, address string) (*DB, error) {
 	if err != nil {
 		return nil, err
 	}
-	db := &DB{sql: stdlib.OpenDB(*config), path: fmt.Sprintf("postgres://%s/%s", net.JoinHostPort(config.Host, fmt.Sprint(config.Port)), config.Database)}
+	db := &DB{sql: stdlib.OpenDB(*config), path: fmt.Sprintf("postgres://%s/%s", net.JoinHostPort(config.Host, fmt.Sprint(config.Port)), config.Database), schema: config.RuntimeParams["search_path"]}
 	db.Records = sqlstore.Records{Engine: db}
 	db.sql.SetMaxOpenConns(4)
 	if err := db.prepare(ctx); err != nil {
@@ -78,6 +77,9 @@ func Open(ctx context.Context, address string) (*DB, error) {
 	}
 	return db, nil
 }
+
+// plainName needs no quotes in a statement.
+var plainName = regexp.MustCompile("^[a-z][a-z0-9_]{0,40}$")
 
 func configure(address string) (*pgx.ConnConfig, error) {
 	bad := func(message string, err error) error {
@@ -101,7 +103,11 @@ func configure(address string) (*pgx.ConnConfig, error) {
 	if err != nil {
 		return nil, bad("cannot be read", err)
 	}
-	config.RuntimeParams["search_path"] = schemaName
+	if name := config.RuntimeParams["search_path"]; name == "" {
+		config.RuntimeParams["search_path"] = usualSchema
+	} else if !plainName.MatchString(name) {
+		return nil, bad("names a search_path that is not one plain name (a-z, 0-9 and _)", nil)
+	}
 	config.RuntimeParams["application_name"] = "shortfall"
 	return config, nil
 }
@@ -136,7 +142,7 @@ func (db *DB) prepare(ctx context.Context) error {
 	if version, err := db.version(ctx); err != nil || version == schemaVersion {
 		return err
 	}
-	if _, err := tx.Tx.ExecContext(ctx, "CREATE SCHEMA IF NOT EXISTS "+schemaName); err != nil {
+	if _, err := tx.Tx.ExecContext(ctx, "CREATE SCHEMA IF NOT EXISTS "+db.schema); err != nil {
 		return err
 	}
 	if err := run(ctx, tx, schema); err != nil {
@@ -156,13 +162,13 @@ func run(ctx context.Context, tx *sqlstore.Tx, script string) error {
 // version of the schema, 0 where there is none; tables that are not ours are refused.
 func (db *DB) version(ctx context.Context) (int, error) {
 	var tables, ours int
-	err := db.sql.QueryRowContext(ctx, "SELECT count(*), count(*) FILTER (WHERE tablename = 'version') FROM pg_tables WHERE schemaname = $1", schemaName).Scan(&tables, &ours)
+	err := db.sql.QueryRowContext(ctx, "SELECT count(*), count(*) FILTER (WHERE tablename = 'version') FROM pg_tables WHERE schemaname = $1", db.schema).Scan(&tables, &ours)
 	if err != nil || tables == 0 {
 		return 0, err
 	}
 	if ours == 0 {
 		e := store.New(store.Foreign, db.path, nil)
-		e.Message = "the schema " + schemaName + " holds tables that this program did not make"
+		e.Message = "the schema " + db.schema + " holds tables that this program did not make"
 		return 0, e
 	}
 	var version int
@@ -186,7 +192,7 @@ func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
 	}
 	_, err = tx.Tx.ExecContext(ctx, fmt.Sprintf("SET LOCAL lock_timeout = %d", patience.Milliseconds()))
 	if err == nil {
-		_, err = tx.Tx.ExecContext(ctx, "SELECT pg_advisory_xact_lock($1)", turn)
+		_, err = tx.Tx.ExecContext(ctx, "SELECT pg_advisory_xact_lock(hashtextextended('shortfall ' || $1, 0))", db.schema)
 	}
 	if err != nil {
 		return nil, errors.Join(err, tx.Rollback())

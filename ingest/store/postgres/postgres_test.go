@@ -33,7 +33,7 @@ func TestOnAServer(t *testing.T) {
 	s := pgtest.Start(t)
 	t.Run("Contract", func(t *testing.T) {
 		im := contract
-		im.Address = func(t testing.TB) string { return s.Address(s.Database(t)) }
+		im.Address = func(testing.TB) string { return s.Empty() }
 		im.Run(t)
 	})
 	for name, test := range map[string]func(*testing.T, *pgtest.Server){
@@ -58,7 +58,7 @@ func testEqualsSQLite(t *testing.T, s *pgtest.Server) {
 	file, err := sqlite.Open(context.Background(), t.TempDir()+"/clinic.db")
 	require.NoError(t, err)
 	defer file.Close()
-	server := open(t, s.Address(s.Database(t)))
+	server := open(t, s.Empty())
 	for _, b := range []*casebook.Batch{storetest.Every(), storetest.CrashBatch(storetest.ImportFirst), storetest.CrashBatch(storetest.ImportSecond)} {
 		assert.Equal(t, storetest.MustImport(t, file, b), storetest.MustImport(t, server, b))
 	}
@@ -222,7 +222,7 @@ func testServerCrashes(t *testing.T, s *pgtest.Server) {
 
 // What the server says of the values of a row does not reach a message.
 func testNamesNoValue(t *testing.T, s *pgtest.Server) {
-	db := open(t, s.Address(s.Database(t)))
+	db := open(t, s.Empty())
 	b := storetest.Practice("p", 1, 1)
 	b.Movements[0].Value.Tooth = 19
 	b.Movements[0].Value.Case.ID = "Mustermann"
@@ -266,6 +266,12 @@ func TestPasswordInTheAddress(t *testing.T) {
 		assert.NotContains(t, err.Error(), "secret")
 		assert.ErrorContains(t, err, "PGPASSWORD")
 	}
+}
+
+func TestOneSchemaOfAPlainName(t *testing.T) {
+	_, err := configure("postgres://u@localhost/clinic?search_path=a,public")
+	require.ErrorIs(t, err, store.ErrCannotOpen)
+	assert.ErrorContains(t, err, "plain name")
 }
 
 func TestNoServer(t *testing.T) {
