@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"maps"
 	"slices"
@@ -11,9 +10,8 @@ import (
 
 	"shortfall/audit"
 	"shortfall/audit/results"
+	"shortfall/cmd/job"
 	"shortfall/ingest/casebook"
-	"shortfall/ingest/columns"
-	"shortfall/ingest/privacy"
 	"shortfall/ingest/values"
 	"shortfall/report"
 	"shortfall/report/paper"
@@ -125,7 +123,10 @@ func (r *caseRun) sheets(cmd *cobra.Command, ids []string) (*results.CaseSheets,
 	if err != nil {
 		return nil, err
 	}
-	return sheets, screenSheets(sheets)
+	if err := job.ScreenSheets(sheets); err != nil {
+		return nil, &failure{code: exitData, err: err}
+	}
+	return sheets, nil
 }
 
 // casesOf lists the cases that have a record of any kind an audit uses.
@@ -167,23 +168,4 @@ func caseNamed(keys []casebook.CaseKey, id, practice, db string) (casebook.CaseK
 		practices = append(practices, k.Practice)
 	}
 	return casebook.CaseKey{}, usage("%d practices have a case %s: say which with --practice (%s)", len(found), id, strings.Join(practices, ", "))
-}
-
-// screenSheets refuses codes that look like identifiers: they may have been let
-// in with --allow-identifiers, and a page is made to be passed on. The code is
-// not repeated.
-func screenSheets(s *results.CaseSheets) error {
-	for i, sheet := range s.Sheets {
-		for _, c := range []struct {
-			field columns.Field
-			code  string
-		}{{columns.Case, sheet.ID}, {columns.Practice, sheet.Practice}, {columns.Clinician, sheet.Clinician}} {
-			if rule := privacy.CellRule(privacy.Cell{Text: c.code}, c.field, false); rule != "" {
-				return &failure{code: exitData, err: fmt.Errorf(
-					"the %s code of case %d of this command looks like an identifier [%s], so nothing was written; give it another code with \"shortfall pseudonymise\" and import it again",
-					c.field, i+1, rule)}
-			}
-		}
-	}
-	return nil
 }

@@ -81,7 +81,8 @@ local clinical-governance and data-protection rules. Nothing leaves the machine.
 
 Exit codes: 0 ok; 1 ran, but the data had errors; 2 usage; 3 unreadable input or
 unwritable output; 4 database; 5 internal error; 130 interrupted.`,
-		Example: `  shortfall template -o cases.xlsx
+		Example: `  shortfall
+  shortfall template -o cases.xlsx
   shortfall audit cases.xlsx --pdf audit.pdf
   shortfall ingest --db clinic.db cases.xlsx
   shortfall audit --db clinic.db --pdf audit.pdf --json results.json`,
@@ -102,7 +103,7 @@ unwritable output; 4 database; 5 internal error; 130 interrupted.`,
 		}
 		return nil
 	}
-	root.RunE = func(cmd *cobra.Command, _ []string) error { return cmd.Help() }
+	root.RunE = a.begun(func(cmd *cobra.Command, _ []string) error { return (&openRun{app: a}).run(cmd.Context(), "") })
 	root.PersistentFlags().BoolVarP(&a.quiet, "quiet", "q", false, "print nothing unless something is wrong")
 	root.SetHelpCommand(helpCommand())
 	for _, verb := range a.verbs() {
@@ -138,7 +139,7 @@ func helpCommand() *cobra.Command {
 // verbs in the order in which they are met.
 func (a *app) verbs() []*cobra.Command {
 	return []*cobra.Command{
-		a.templateCommand(), a.mapCommand(), a.pseudonymiseCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
+		a.openCommand(), a.templateCommand(), a.mapCommand(), a.pseudonymiseCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
 		a.caseCommand(), a.recordsCommand(), a.practiceCommand(), a.removeCommand(), a.restoreCommand(), a.exportCommand(),
 		a.backupCommand(), a.profilesCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
 	}

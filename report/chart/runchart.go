@@ -205,16 +205,19 @@ func (r RunChart) points(f *Figure, a axis, at func(int) float64) {
 	}
 	flush()
 	for i, p := range r.Points {
-		if math.IsNaN(p.Value) {
-			continue
+		if !math.IsNaN(p.Value) {
+			f.key("quarter "+p.Label, p.Label+": "+r.Label(p.Value), func(f *Figure) { p.draw(f, at(i), a.at(p.Value)) })
 		}
-		if p.Hollow {
-			hollow(f, at(i), a.at(p.Value), Ink)
-			continue
-		}
-		solid(f, at(i), a.at(p.Value), Ink)
-		if p.Ringed {
-			f.add(Circle{Point{at(i), a.at(p.Value)}, 2.2, nil, Pen{Colour: Vermilion, Width: 0.5}})
-		}
+	}
+}
+
+func (p *RunPoint) draw(f *Figure, x, y float64) {
+	if p.Hollow {
+		hollow(f, x, y, Ink)
+		return
+	}
+	solid(f, x, y, Ink)
+	if p.Ringed {
+		f.add(Circle{Point{x, y}, 2.2, nil, Pen{Colour: Vermilion, Width: 0.5}})
 	}
 }

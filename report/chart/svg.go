@@ -23,13 +23,18 @@ func (f *Figure) SVG(w io.Writer, creator string, marks func([]int) string) erro
 
 // Inline writes the figure as an SVG element for an HTML page that holds
 // others: ids start with the prefix, colours are custom properties of the page
-// (--c-1a1a1a) that fall back to their own, marks gives the letters of notes.
-func (f *Figure) Inline(w io.Writer, prefix string, marks func([]int) string) error {
-	s := &svgWriter{w: bufio.NewWriter(w), prefix: prefix, marks: marks, keyed: true, colour: func(c Colour) string {
+// (--c-1a1a1a) that fall back to their own, marks gives the letters of notes. enter,
+// where not nil, gives the address that a datum leads to, "" for none.
+func (f *Figure) Inline(w io.Writer, prefix string, marks func([]int) string, enter func(id string) string) error {
+	s := &svgWriter{w: bufio.NewWriter(w), prefix: prefix, marks: marks, keyed: true, enter: enter, colour: func(c Colour) string {
 		h := hex(c)
 		return "var(--c-" + h[1:] + "," + h + ")"
 	}}
-	s.printf(`<svg viewBox="0 0 %s %s" role="img" aria-labelledby="%st %sd">`+"\n", num(f.W), num(f.H), prefix, prefix)
+	role := "img"
+	if enter != nil {
+		role = "group" // an image has no links in it
+	}
+	s.printf(`<svg viewBox="0 0 %s %s" role="%s" aria-labelledby="%st %sd">`+"\n", num(f.W), num(f.H), role, prefix, prefix)
 	return s.write(f, prefix)
 }
 
@@ -47,6 +52,7 @@ type svgWriter struct {
 	keyed  bool // data can be pointed at
 	marks  func([]int) string
 	colour func(Colour) string
+	enter  func(id string) string // where a datum leads
 }
 
 func (s *svgWriter) printf(format string, args ...any) { fmt.Fprintf(s.w, format, args...) }
@@ -84,12 +90,22 @@ func (s *svgWriter) draw(it Item) {
 
 // key lets a reader point at a datum, where there is a reader.
 func (s *svgWriter) key(k Key) {
-	if s.keyed {
-		s.printf("<g data-key=\"%s\"><title>%s</title>\n", escape(k.ID), escape(k.Title))
+	to := ""
+	if s.enter != nil {
+		to = s.enter(k.ID)
 	}
+	switch {
+	case !s.keyed:
+		s.items(k.Items)
+		return
+	case to != "":
+		s.printf("<a href=\"%s\" aria-label=\"%s\">", escape(to), escape(k.Title))
+	}
+	s.printf("<g data-key=\"%s\"><title>%s</title>\n", escape(k.ID), escape(k.Title))
 	s.items(k.Items)
-	if s.keyed {
-		s.printf("</g>\n")
+	s.printf("</g>\n")
+	if to != "" {
+		s.printf("</a>\n")
 	}
 }
 

@@ -31,7 +31,7 @@ func (p *page) figure(f document.Figure) {
 			fig.Desc = f.Desc
 		}
 		p.printf("<div class=\"draw\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">\n", esc(strings.TrimSpace(label+" drawing "+fmt.Sprint(p.figures))))
-		_ = fig.Inline(p.w, fmt.Sprintf("f%d-", p.figures), func(at []int) string { return p.drawn(f.Notes, at) }) // p.w keeps its first error
+		_ = fig.Inline(p.w, fmt.Sprintf("f%d-", p.figures), func(at []int) string { return p.drawn(f.Notes, at) }, p.entering(f.ID)) // p.w keeps its first error
 		p.printf("</div>\n")
 	}
 	if f.Data != nil {

@@ -57,6 +57,29 @@ func policy() string {
 	return "default-src 'none'; style-src " + hash(Style) + "; script-src " + hash(Script) + "; base-uri 'none'; form-action 'none'"
 }
 
+// Enter gives the address behind a datum of a figure, "" for none.
+type Enter func(figure, datum string) string
+
+// Fragment writes what a document says into a page that has the style sheet and a head
+// of its own. What enter knows leads further.
+func Fragment(w io.Writer, doc *document.Document, enter Enter) error {
+	p, err := newPage(w, doc)
+	if err != nil {
+		return err
+	}
+	p.above, p.enter = 1, enter
+	p.body()
+	return p.w.Flush() // a buffered writer keeps its first error
+}
+
+// entering is what the data of one figure lead to.
+func (p *page) entering(figure string) func(string) string {
+	if p.enter == nil {
+		return nil
+	}
+	return func(datum string) string { return p.enter(figure, datum) }
+}
+
 // page is a document being written.
 type page struct {
 	w       *bufio.Writer
@@ -66,6 +89,7 @@ type page struct {
 	blocks  int // with notes so far
 	notes   *notes
 	above   int // levels of heads above those of the document
+	enter   Enter
 }
 
 func newPage(w io.Writer, doc *document.Document) (*page, error) {

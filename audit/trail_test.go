@@ -1,0 +1,66 @@
+package audit
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+	"shortfall/sampledata"
+)
+
+// Behind every cell of the grid stand as many movements and cases as it prints, and
+// their sums are its totals.
+func TestTrailAddsUp(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	s := results.DefaultSettings()
+	r, err := Run(t.Context(), ds, s, "test")
+	require.NoError(t, err)
+	trail, err := Follow(ds, s)
+	require.NoError(t, err)
+	for i, c := range r.Expression {
+		if i%7 != 0 { // every seventh: each takes a walk over all movements
+			continue
+		}
+		steps, cases := trail.Movements(c.By, "")
+		assert.Equal(t, c.Movements, len(steps), "%v", c.By)
+		assert.Equal(t, c.Cases, cases, "%v", c.By)
+		var planned, achieved float64
+		for _, x := range steps {
+			planned, achieved = planned+x.Planned, achieved+x.Achieved
+		}
+		assert.InDelta(t, float64(c.PlannedTotal), planned, 1e-6, "%v", c.By)
+		assert.InDelta(t, float64(c.AchievedTotal), achieved, 1e-6, "%v", c.By)
+	}
+	for i, b := range r.Refinements.Distribution {
+		assert.Len(t, trail.Finished(i, i == len(r.Refinements.Distribution)-1), b.Cases, b.Label)
+	}
+}
+
+// The quarters of a direction hold all of its movements between them.
+func TestTrailByQuarter(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	trail, err := Follow(ds, results.DefaultSettings())
+	require.NoError(t, err)
+	by := results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion}
+	all, _ := trail.Movements(by, "")
+	quarters := map[string]bool{}
+	for i := range ds.Cases {
+		quarters[ds.Cases[i].Start.Quarter()] = true
+	}
+	for i := range ds.Courses {
+		quarters[ds.Courses[i].Start.Quarter()] = true
+	}
+	n, cases := 0, 0
+	for q := range quarters {
+		if q != "" {
+			steps, _ := trail.Movements(by, q)
+			n += len(steps)
+			cases += len(trail.Cases(q))
+		}
+	}
+	assert.Equal(t, len(all), n)
+	assert.Equal(t, len(trail.Cases("")), cases)
+}

@@ -1,0 +1,27 @@
+// A file is read again as soon as every question has an answer; focus stays where
+// it was, and what changed is announced.
+import { tasks } from "/assets/tasks.js";
+
+export function answers() {
+  document.querySelectorAll("form[data-live]").forEach((form) => {
+    form.addEventListener("change", (event) => {
+      const names = new Set(Array.from(form.elements, (e) => e.name).filter(Boolean));
+      const data = new FormData(form);
+      if (event.target.type === "checkbox" || ![...names].every((n) => data.get(n))) return;
+      replace(form, data);
+    });
+  });
+}
+
+async function replace(form, data) {
+  const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(data) });
+  if (!answer.ok) { form.submit(); return; }
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  const main = document.getElementById("main");
+  main.replaceWith(document.adoptNode(page.getElementById("main")));
+  history.replaceState(null, "", answer.url);
+  const head = document.querySelector("#main h2");
+  if (head) { head.tabIndex = -1; head.focus(); }
+  answers();
+  tasks();
+}

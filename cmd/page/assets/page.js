@@ -1,0 +1,20 @@
+// What the page does more with a script; every form and link works without it.
+// Nothing is sent anywhere but to the program on this machine.
+import { drop } from "/assets/drop.js";
+import { answers } from "/assets/answers.js";
+import { tasks } from "/assets/tasks.js";
+import { windows } from "/assets/windows.js";
+
+// The reason for a mark in the grid opens beside it.
+document.addEventListener("click", (event) => {
+  const button = event.target.closest(".why");
+  if (!button) return;
+  const open = button.getAttribute("aria-expanded") !== "true";
+  button.setAttribute("aria-expanded", String(open));
+  button.nextElementSibling.hidden = !open;
+});
+
+windows();
+drop(document.getElementById("drop"));
+answers();
+tasks();

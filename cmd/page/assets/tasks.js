@@ -1,0 +1,24 @@
+// A bar for what takes time; at its end the page is loaded again.
+export function tasks() {
+  document.querySelectorAll("[data-task]:not([data-watched])").forEach((box) => {
+    box.dataset.watched = "yes";
+    watch(box);
+  });
+}
+
+async function watch(box) {
+  const step = box.querySelector(".step");
+  const bar = box.querySelector("progress");
+  for (;;) {
+    await new Promise((r) => setTimeout(r, 300));
+    if (!box.isConnected) return;
+    let s;
+    try {
+      const answer = await fetch("/jobs/" + box.dataset.task);
+      s = answer.ok ? await answer.json() : { ended: true };
+    } catch { continue; }
+    if (s.ended) { location.reload(); return; }
+    if (step.textContent !== s.step) step.textContent = s.step;
+    if (s.All) { bar.max = s.All; bar.value = s.Done; } else { bar.removeAttribute("value"); }
+  }
+}

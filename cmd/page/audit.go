@@ -1,0 +1,303 @@
+package page
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"html/template"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"shortfall/audit"
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+	"shortfall/report/document"
+	"shortfall/report/section"
+	"shortfall/report/web"
+)
+
+// audited is an audit with what was drawn from it. It is made once for a state of the
+// records and settings.
+type audited struct {
+	key   string
+	until time.Time // zero: as long as the records stay; else they may have changed unseen
+	res   *results.Results
+	trail *audit.Trail // nil where the results leave the practice
+	front template.HTML
+
+	mu   sync.Mutex
+	full template.HTML // drawn when it is first asked for
+}
+
+// mostAudits of a practice are kept at hand.
+const mostAudits = 4
+
+// records are those of a practice as they were loaded.
+type records struct {
+	stamp string
+	until time.Time
+	ds    *casebook.Dataset
+}
+
+func good(until time.Time) bool { return until.IsZero() || time.Now().Before(until) }
+
+// load gives the records, from memory where they have not changed.
+func (p *practice) load(ctx context.Context) (*records, error) {
+	p.mu.Lock()
+	held := p.records
+	p.mu.Unlock()
+	stamp, settled, err := p.stamp()
+	if err != nil {
+		return nil, err
+	}
+	if held != nil && held.stamp == stamp && good(held.until) {
+		return held, nil
+	}
+	ds, err := p.db.Load(ctx)
+	if err != nil {
+		return nil, err
+	}
+	fresh := &records{stamp: stamp, ds: ds}
+	if !settled {
+		fresh.until = time.Now().Add(coarsest)
+	}
+	p.mu.Lock()
+	p.records = fresh
+	p.mu.Unlock()
+	return fresh, nil
+}
+
+// wanted is the audit that an address asks for.
+type wanted struct {
+	s     results.Settings
+	since string // name of a saved audit, "" for none
+	key   string
+	query url.Values
+}
+
+func (p *practice) wanted(q url.Values) (wanted, error) {
+	s, err := settingsOf(q)
+	if err != nil {
+		return wanted{}, err
+	}
+	if err := p.declare(&s); err != nil {
+		return wanted{}, err
+	}
+	text, err := json.Marshal(s)
+	if err != nil {
+		return wanted{}, err
+	}
+	since := q.Get("since")
+	return wanted{s, since, since + " " + string(text), settingsQuery(q)}, nil
+}
+
+// atHand gives an audit that was made of the records as they are now.
+func (p *practice) atHand(w wanted) *audited {
+	stamp, _, err := p.stamp()
+	if err != nil {
+		return nil
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	i := slices.IndexFunc(p.audits, func(a *audited) bool { return a.key == stamp+" "+w.key && good(a.until) })
+	if i < 0 {
+		return nil
+	}
+	a := p.audits[i]
+	p.audits = append(append(slices.Clone(p.audits[:i]), p.audits[i+1:]...), a) // the last used goes last
+	return a
+}
+
+// audit gives the audit that an address asks for; where it takes a while, the answer is
+// a page with a bar and ok is false.
+func (s *server) audit(w http.ResponseWriter, r *http.Request, p *practice) (a *audited, ok bool, err error) {
+	want, err := p.wanted(r.URL.Query())
+	if err != nil {
+		return nil, false, err
+	}
+	if a := p.atHand(want); a != nil {
+		return a, true, nil
+	}
+	t, err := s.auditing(p, want)
+	if err != nil {
+		return nil, false, err
+	}
+	if !t.within(shortWait) {
+		return nil, false, s.wait(w, r, p, t, r.URL.RequestURI())
+	}
+	if err := t.failed(); err != nil {
+		return nil, false, err
+	}
+	if a := p.atHand(want); a != nil {
+		return a, true, nil
+	}
+	return nil, false, s.wait(w, r, p, t, r.URL.RequestURI()) // changed between the two
+}
+
+// auditing puts an audit into the queue, or finds it there: two windows that ask for
+// the same wait for one.
+func (s *server) auditing(p *practice, want wanted) (*task, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if t := p.making[want.key]; t != nil && !t.State().Ended {
+		return t, nil
+	}
+	t, err := s.queue.put("auditing "+p.Name, func(ctx context.Context, t *task) error {
+		a, err := s.make(ctx, t, p, want)
+		if err != nil {
+			return err
+		}
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		p.audits = append(p.audits, a)
+		p.audits = p.audits[max(0, len(p.audits)-mostAudits):]
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	if p.making == nil {
+		p.making = map[string]*task{}
+	}
+	for key, old := range p.making {
+		if old.State().Ended {
+			delete(p.making, key)
+		}
+	}
+	p.making[want.key] = t
+	return t, nil
+}
+
+var errNoMovement = &said{http.StatusOK, "there is no movement to audit yet: read a spreadsheet first"}
+
+// make audits the records: the same call as the command line's.
+func (s *server) make(ctx context.Context, t *task, p *practice, want wanted) (*audited, error) {
+	t.at("loading the records", 0, 0)
+	rec, err := p.load(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if len(rec.ds.Movements) == 0 {
+		return nil, errNoMovement
+	}
+	t.at("auditing", 0, 0)
+	a := &audited{key: rec.stamp + " " + want.key, until: rec.until}
+	if a.res, err = audit.Run(ctx, rec.ds, want.s, s.o.Version); err != nil {
+		return nil, inWords(err)
+	}
+	if want.since != "" {
+		earlier, err := p.saved(want.since)
+		if err != nil {
+			return nil, err
+		}
+		audit.AddSince(a.res, earlier)
+	}
+	if !want.s.Shared {
+		if a.trail, err = audit.Follow(rec.ds, want.s); err != nil {
+			return nil, err
+		}
+	}
+	t.at("drawing", 0, 0)
+	doc, err := section.Document(a.res, section.Short)
+	if err != nil {
+		return nil, err
+	}
+	a.front, err = drawn(doc, p.enter(a, want))
+	if a.until != (time.Time{}) {
+		a.until = time.Now().Add(coarsest) // long enough to be looked at once
+	}
+	return a, err
+}
+
+// inWords makes an error of what was asked for one that says so.
+func inWords(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return err
+	}
+	return wrong(strings.TrimPrefix(err.Error(), "audit: "))
+}
+
+// drawn is a document as a part of a page.
+func drawn(doc *document.Document, enter web.Enter) (template.HTML, error) {
+	var b bytes.Buffer
+	err := web.Fragment(&b, doc, enter)
+	return template.HTML(b.String()), err //nolint:gosec // web escapes every text
+}
+
+// whole is the full report, drawn when it is first asked for.
+func (a *audited) whole(enter web.Enter) (template.HTML, error) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.full != "" {
+		return a.full, nil
+	}
+	doc, err := section.Document(a.res, section.Everything)
+	if err != nil {
+		return "", err
+	}
+	a.full, err = drawn(doc, enter)
+	return a.full, err
+}
+
+// enter says where the data of figures lead: to the movements and cases behind them.
+func (p *practice) enter(a *audited, want wanted) web.Enter {
+	if a.trail == nil {
+		return nil
+	}
+	base := "/p/" + p.ID + "/audit/"
+	keep := want.query
+	return func(figure, datum string) string {
+		what, q := behind(a.res, figure, datum)
+		if what == "" {
+			return ""
+		}
+		for name := range keep {
+			q.Set(name, keep.Get(name))
+		}
+		return base + what + "?" + q.Encode()
+	}
+}
+
+// behind reads what a datum of a figure is: the direction of a row, a tooth, a bar of
+// refinements, a quarter of a run chart.
+func behind(r *results.Results, figure, datum string) (what string, q url.Values) {
+	kind, rest, _ := strings.Cut(datum, " ")
+	switch kind {
+	case "direction":
+		if d, err := casebook.ParseDirection(rest); err == nil {
+			return "behind", cellQuery(results.By{Direction: d, Course: results.Initial})
+		}
+	case "tooth":
+		axis, tooth, _ := cutLast(rest)
+		return "behind", url.Values{"axis": {axis}, "tooth": {tooth}, "course": {string(results.Initial)}}
+	case "refinements":
+		return "cases", url.Values{"refinements": {rest}}
+	case "quarter":
+		i, err := strconv.Atoi(figure[strings.LastIndex(figure, "-")+1:])
+		if err != nil || i < 0 || i >= len(r.Questions.Reaudit.Criteria) {
+			return "", nil
+		}
+		k := &r.Questions.Reaudit.Criteria[i].Criterion
+		if k.Measure == results.CasesRefined {
+			return "cases", url.Values{"quarter": {rest}}
+		}
+		q := cellQuery(k.By())
+		q.Set("begun", rest)
+		return "behind", q
+	}
+	return "", nil
+}
+
+func cutLast(s string) (before, after string, ok bool) {
+	i := strings.LastIndexByte(s, ' ')
+	if i < 0 {
+		return s, "", false
+	}
+	return s[:i], s[i+1:], true
+}

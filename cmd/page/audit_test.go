@@ -1,0 +1,66 @@
+package page
+
+import (
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// sample opens the invented practice and its audit.
+func sample(t *testing.T) (w *window, practice string) {
+	t.Helper()
+	w = open(t)
+	page, at := w.post("/demo")
+	if strings.Contains(at, "/jobs/") {
+		practice = at[:len("/p/000000000000")]
+		w.untilJob(at)
+	} else {
+		require.Contains(t, page, "Audit")
+		practice = strings.TrimSuffix(at, "/audit")
+	}
+	return w, practice
+}
+
+// untilJob waits for what a page waits for, and gives the page it leads to.
+func (w *window) untilJob(at string) string {
+	w.Helper()
+	for range 600 {
+		page := w.see(at)
+		if !strings.Contains(page, "data-task") {
+			return page
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	require.Fail(w, "never ended", at)
+	return ""
+}
+
+func TestAuditAndWhatIsBehindIt(t *testing.T) {
+	w, p := sample(t)
+	page := w.untilJob(p + "/audit")
+	os.WriteFile("/tmp/page-audit.html", []byte(page), 0o600)
+	links := regexp.MustCompile(`<a href="(/p/[^"]*/audit/(?:behind|cases)\?[^"]*)"`).FindAllStringSubmatch(page, -1)
+	require.Greater(t, len(links), 30, "figures can be entered")
+	seen := map[string]bool{}
+	for _, l := range links {
+		to := strings.ReplaceAll(l[1], "&amp;", "&")
+		kind := regexp.MustCompile(`axis=|direction=|refinements=`).FindString(to)
+		if seen[kind] {
+			continue
+		}
+		seen[kind] = true
+		behind := w.see(to)
+		assert.NotContains(t, behind, "0 movements", to)
+		assert.Contains(t, behind, "/case?", to)
+		os.WriteFile("/tmp/page-behind.html", []byte(behind), 0o600)
+		c := regexp.MustCompile(`href="(/p/[^"]*/case\?[^"]*)"`).FindStringSubmatch(behind)
+		assert.Contains(t, w.see(strings.ReplaceAll(c[1], "&amp;", "&")), "For discussion")
+	}
+	assert.Len(t, seen, 3)
+	assert.Contains(t, w.see(p+"/audit/behind?direction=extrusion&course=initial"), "Checks")
+}

@@ -1,0 +1,315 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"shortfall/audit"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/cmd/job"
+	"shortfall/ingest/casebook"
+	"shortfall/report"
+	"shortfall/report/section"
+)
+
+func (s *server) auditRoutes(on func(string, practiceHandler)) {
+	on("GET /p/{practice}/audit", s.auditPage)
+	on("GET /p/{practice}/audit/full", s.fullPage)
+	on("GET /p/{practice}/audit/behind", s.behindPage)
+	on("GET /p/{practice}/audit/cases", s.casesPage)
+	on("GET /p/{practice}/audit/files/{name}", s.rendering)
+	on("GET /p/{practice}/case", s.casePage)
+	on("GET /p/{practice}/case.pdf", s.caseFile)
+}
+
+// auditView is the page of an audit.
+type auditView struct {
+	Query      url.Values
+	Keep       template.URL // the settings as a query, to go on with
+	Settings   results.Settings
+	Clinicians []string
+	Saved      []savedAudit
+	Error      string
+	Shared     bool
+	Front      template.HTML
+	Files      []rendered
+}
+
+// rendered is a file that an audit is given out as.
+type rendered struct{ Name, Text string }
+
+var renderings = []rendered{
+	{"one-page.pdf", "PDF, one page"},
+	{"report.pdf", "PDF, four pages"},
+	{"full-report.pdf", "PDF with annexes"},
+	{"report.html", "Web page"},
+	{"tables.xlsx", "Workbook"},
+	{"results.json", "Numbers (JSON)"},
+}
+
+func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	a, ok, err := s.audit(w, r, p)
+	v := auditView{Query: r.URL.Query(), Keep: keepOf(r.URL.Query()), Files: renderings}
+	switch {
+	case err != nil:
+		v.Error = err.Error()
+	case !ok:
+		return nil
+	default:
+		v.Front, v.Shared = a.front, a.trail == nil
+	}
+	if v.Settings, _ = settingsOf(r.URL.Query()); v.Settings.Level == 0 {
+		v.Settings = results.DefaultSettings()
+	}
+	if v.Saved, err = p.savedAudits(); err != nil {
+		return err
+	}
+	if rec, err := p.load(r.Context()); err == nil {
+		v.Clinicians = clinicians(rec.ds)
+	}
+	return s.show(w, r, http.StatusOK, "audit", view{Title: "Audit", Practice: p, Tab: "audit", Data: v})
+}
+
+// clinicians are the codes on record.
+func clinicians(ds *casebook.Dataset) (out []string) {
+	for i := range ds.Cases {
+		if c := ds.Cases[i].Clinician; c != "" {
+			out = append(out, c)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+func (s *server) fullPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	a, ok, err := s.audit(w, r, p)
+	if err != nil || !ok {
+		return err
+	}
+	want, err := p.wanted(r.URL.Query())
+	if err != nil {
+		return err
+	}
+	full, err := a.whole(p.enter(a, want))
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, "full", view{Title: "Full report", Practice: p, Tab: "audit", Data: map[string]any{"Full": full, "Keep": keepOf(want.query)}})
+}
+
+// mostSteps of movements are on one page.
+const mostSteps = 300
+
+// step is one movement as a table has it.
+type step struct {
+	Case, CaseLink    string
+	Course, Tooth     string
+	Movement, Style   string
+	Planned, Achieved string
+	Expression        string
+	Outside           bool
+}
+
+// behindView is what stands behind a number.
+type behindView struct {
+	What    string
+	Begun   string
+	Count   int
+	Cases   int
+	Steps   []step
+	From    int
+	Before  string
+	After   string
+	Verdict template.HTML
+	Back    string
+	Keep    string
+}
+
+func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	a, ok, err := s.inside(w, r, p)
+	if err != nil || !ok {
+		return err
+	}
+	q := r.URL.Query()
+	by, err := cellOf(q)
+	if err != nil {
+		return err
+	}
+	set := a.res.Provenance.Settings
+	steps, cases := a.trail.Movements(by, q.Get("begun"))
+	v := behindView{What: wording.Capital(wording.Cell(by, set.Notation)), Begun: q.Get("begun"), Count: len(steps), Cases: cases}
+	v.Back = "/p/" + p.ID + "/audit?" + settingsQuery(q).Encode()
+	from, _ := strconv.Atoi(q.Get("from-row"))
+	v.From = max(0, min(from, len(steps)))
+	for _, x := range steps[v.From:min(len(steps), v.From+mostSteps)] {
+		v.Steps = append(v.Steps, stepOf(p, x, set.Notation))
+	}
+	turn := func(to int) string {
+		q.Set("from-row", strconv.Itoa(to))
+		return "?" + q.Encode()
+	}
+	if v.From > 0 {
+		v.Before = turn(max(0, v.From-mostSteps))
+	}
+	if v.From+mostSteps < len(steps) {
+		v.After = turn(v.From + mostSteps)
+	}
+	if doc, ok, err := section.Verdict(a.res, by); err != nil {
+		return err
+	} else if ok {
+		if v.Verdict, err = drawn(doc, nil); err != nil {
+			return err
+		}
+	}
+	return s.show(w, r, http.StatusOK, "behind", view{Title: v.What, Practice: p, Tab: "audit", Data: v})
+}
+
+// inside gives an audit whose cases may be looked at.
+func (s *server) inside(w http.ResponseWriter, r *http.Request, p *practice) (*audited, bool, error) {
+	a, ok, err := s.audit(w, r, p)
+	if ok && a.trail == nil {
+		return nil, false, wrong("these results are made to leave the practice: the cases behind them are not shown. Take the mark from “to leave the practice”")
+	}
+	return a, ok, err
+}
+
+func stepOf(p *practice, x audit.Step, n casebook.Notation) step {
+	u := x.Unit()
+	return step{
+		Case: x.Case.String(), CaseLink: caseLink(p, x.Case), Course: courseName(x.Course), Tooth: x.Tooth.In(n), Movement: x.Direction.String(), Style: wording.Style(x.Style),
+		Planned: wording.Fine(results.Number(x.Planned), u), Achieved: wording.Fine(results.Number(x.Achieved), u),
+		Expression: wording.Whole(results.Number(x.Achieved / x.Planned)), Outside: x.Outside,
+	}
+}
+
+func courseName(n int) string {
+	if n <= 1 {
+		return "initial"
+	}
+	return fmt.Sprintf("refinement %d", n-1)
+}
+
+func caseLink(p *practice, k casebook.CaseKey) string {
+	return "/p/" + p.ID + "/case?" + query("practice", k.Practice, "id", k.ID)
+}
+
+// caseLine is one case of a list.
+type caseLine struct {
+	Name, Link, Start, Status, Refinements string
+}
+
+func (s *server) casesPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	a, ok, err := s.inside(w, r, p)
+	if err != nil || !ok {
+		return err
+	}
+	q := r.URL.Query()
+	what, list := "Cases", a.trail.Cases(q.Get("quarter"))
+	if v := q.Get("quarter"); v != "" {
+		what = "Cases begun in " + v
+	}
+	if v := q.Get("refinements"); v != "" {
+		n, err := strconv.Atoi(strings.TrimSuffix(v, "+"))
+		if err != nil {
+			return errNothing
+		}
+		what, list = "Completed cases by refinements: "+v, a.trail.Finished(n, strings.HasSuffix(v, "+"))
+	}
+	var lines []caseLine
+	for _, c := range list {
+		l := caseLine{Name: c.Case.String(), Link: caseLink(p, c.Case), Start: c.Start.String(), Refinements: "not known"}
+		if c.Status != casebook.NoStatus {
+			l.Status = c.Status.String()
+		}
+		if c.Known {
+			l.Refinements = strconv.Itoa(c.Refinements)
+		}
+		lines = append(lines, l)
+	}
+	return s.show(w, r, http.StatusOK, "cases", view{Title: what, Practice: p, Tab: "audit", Data: map[string]any{
+		"Lines": lines, "Back": "/p/" + p.ID + "/audit?" + settingsQuery(q).Encode(),
+	}})
+}
+
+// caseSheets makes the sheet of the case that an address names.
+func (s *server) caseSheets(r *http.Request, p *practice, shared bool) (*results.CaseSheets, casebook.CaseKey, error) {
+	k := casebook.CaseKey{Practice: r.URL.Query().Get("practice"), ID: r.URL.Query().Get("id")}
+	rec, err := p.load(r.Context())
+	if err != nil {
+		return nil, k, err
+	}
+	set := results.DefaultSettings()
+	set.Shared = shared
+	sheets, err := audit.MakeCaseSheets(rec.ds, []casebook.CaseKey{k}, set, s.o.Version)
+	if err != nil {
+		return nil, k, &said{http.StatusNotFound, "there is no such case in the audit: it may have been removed"}
+	}
+	return sheets, k, nil
+}
+
+func (s *server) casePage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	sheets, k, err := s.caseSheets(r, p, false)
+	if err != nil {
+		return err
+	}
+	doc, err := section.Cases(sheets)
+	if err != nil {
+		return err
+	}
+	body, err := drawn(doc, nil)
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, "case", view{Title: "Case " + k.String(), Practice: p, Tab: "audit", Data: map[string]any{
+		"Body": body, "File": "/p/" + p.ID + "/case.pdf?" + query("practice", k.Practice, "id", k.ID), "Records": "/p/" + p.ID + "/records/case?" + query("practice", k.Practice, "id", k.ID),
+	}})
+}
+
+// caseFile is the sheet of a case for a study club: made to leave the practice.
+func (s *server) caseFile(w http.ResponseWriter, r *http.Request, p *practice) error {
+	sheets, _, err := s.caseSheets(r, p, true)
+	if err != nil {
+		return err
+	}
+	if err := job.ScreenSheets(sheets); err != nil {
+		return wrong(inWindow(err.Error()))
+	}
+	return s.download(w, "case.pdf", pdfType, func(w io.Writer) error { return report.CasePDF(w, sheets, report.Options{}) })
+}
+
+// rendering gives an audit out as a file, the same bytes as the command line writes.
+func (s *server) rendering(w http.ResponseWriter, r *http.Request, p *practice) error {
+	a, ok, err := s.audit(w, r, p)
+	if err != nil || !ok {
+		return err
+	}
+	pdf := func(pages section.Pages) func(io.Writer) error {
+		return func(w io.Writer) error { return report.PDF(w, a.res, report.Options{Pages: pages}) }
+	}
+	name := r.PathValue("name")
+	make := map[string]struct {
+		kind  string
+		write func(io.Writer) error
+	}{
+		"one-page.pdf": {pdfType, pdf(section.One)}, "report.pdf": {pdfType, pdf(section.Short)}, "full-report.pdf": {pdfType, pdf(section.Full)},
+		"report.html":  {htmlType, func(w io.Writer) error { return report.HTML(w, a.res) }},
+		"tables.xlsx":  {workbookType, func(w io.Writer) error { return report.Workbook(w, a.res) }},
+		"results.json": {jsonType, func(w io.Writer) error { return report.JSON(w, a.res) }},
+	}[name]
+	if make.write == nil {
+		return errNothing
+	}
+	return s.download(w, name, make.kind, make.write)
+}
+
+// keepOf is the settings of an audit as a part of the addresses that go on with them.
+func keepOf(q url.Values) template.URL {
+	return template.URL(settingsQuery(q).Encode()) //nolint:gosec // encoded
+}

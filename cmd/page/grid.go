@@ -1,0 +1,186 @@
+package page
+
+import (
+	"cmp"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/sheet"
+)
+
+// gridCells is about how many cells a page of the grid holds.
+const gridCells = 1500
+
+// gridView is a part of a sheet as a spreadsheet program shows it.
+type gridView struct {
+	Sheets      []gridTab
+	Name        string
+	Columns     []ingest.ColumnView
+	Rows        []gridRow
+	First, Last int // numbers of the rows shown
+	Count       int // rows that hold anything
+	Before      string
+	After       string
+	Rule        string // only rows with problems of this rule
+	All         string // the grid without that
+	Masked      bool
+}
+
+type gridTab struct {
+	Name, Link string
+	Here       bool
+	Rejected   int
+}
+
+type gridRow struct {
+	Number int
+	Head   bool // of the header
+	Mark   string
+	Note   string
+	Cells  []gridCell
+}
+
+type gridCell struct {
+	ingest.CellView
+	Mark string // "error" or "warning"
+	Note string
+}
+
+// spot is what is said about one cell or row.
+type spot struct {
+	severity casebook.Severity
+	note     string
+}
+
+func query(pairs ...string) string {
+	v := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		v.Set(pairs[i], pairs[i+1])
+	}
+	return v.Encode()
+}
+
+// grid is the part of the file that the address asks for.
+func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem) *gridView {
+	q := r.URL.Query()
+	only := q.Get("rule")
+	sheetName := q.Get("sheet")
+	if sheetName == "" {
+		sheetName = firstPlace(problems, only)
+	}
+	at := max(0, slices.IndexFunc(u.view.Sheets, func(s *ingest.SheetView) bool { return s.Name == sheetName }))
+	if len(u.view.Sheets) == 0 {
+		return nil
+	}
+	s := u.view.Sheets[at]
+	g := &gridView{Name: s.Name, Columns: s.Columns, Count: s.Count(), Rule: only, All: path + "?" + query("sheet", s.Name) + "#grid"}
+	for i, x := range u.view.Sheets {
+		g.Sheets = append(g.Sheets, gridTab{Name: x.Name, Link: path + "?" + query("sheet", x.Name) + "#grid", Here: i == at})
+	}
+	spots := spotsOf(problems, s.Name, only)
+	most := max(10, gridCells/max(1, len(s.Columns)))
+	from, _ := strconv.Atoi(q.Get("row"))
+	rows := s.Rows(max(1, from-3), most)
+	if only != "" {
+		rows = rowsWith(s, spots, from, most)
+	}
+	for _, row := range rows {
+		g.Rows = append(g.Rows, g.row(s, row, spots))
+	}
+	g.links(s, path, rows, most)
+	return g
+}
+
+// links lead to the rows before and after those shown.
+func (g *gridView) links(s *ingest.SheetView, path string, rows []sheet.Row, most int) {
+	if len(rows) == 0 {
+		return
+	}
+	g.First, g.Last = rows[0].Number, rows[len(rows)-1].Number
+	if g.Rule != "" {
+		if len(rows) == most {
+			g.After = path + "?" + query("sheet", s.Name, "rule", g.Rule, "row", strconv.Itoa(g.Last+1)) + "#grid"
+		}
+		return
+	}
+	if at := s.Place(g.First); at > 0 {
+		before := s.Rows(1, at)
+		g.Before = path + "?" + query("sheet", s.Name, "row", strconv.Itoa(before[max(0, at-most)].Number+3)) + "#grid"
+	}
+	if next := s.Rows(g.Last+1, 1); len(next) > 0 {
+		g.After = path + "?" + query("sheet", s.Name, "row", strconv.Itoa(next[0].Number+3)) + "#grid"
+	}
+}
+
+// rowsWith lists the rows that have something said about them, from a number on.
+func rowsWith(s *ingest.SheetView, spots map[string]spot, from, most int) (out []sheet.Row) {
+	var numbers []int
+	for ref := range spots {
+		numbers = append(numbers, rowOf(ref))
+	}
+	slices.Sort(numbers)
+	for _, n := range slices.Compact(numbers) {
+		if n >= from && len(out) < most {
+			if rows := s.Rows(n, 1); len(rows) == 1 && rows[0].Number == n {
+				out = append(out, rows[0])
+			}
+		}
+	}
+	return out
+}
+
+func (g *gridView) row(s *ingest.SheetView, row sheet.Row, spots map[string]spot) gridRow {
+	out := gridRow{Number: row.Number, Head: s.Header > 0 && row.Number >= s.Header && row.Number < s.Body}
+	if x, ok := spots[strconv.Itoa(row.Number)]; ok {
+		out.Mark, out.Note = x.severity.String(), x.note
+	}
+	for _, c := range s.Cells(row) {
+		cell := gridCell{CellView: c}
+		if x, ok := spots[c.Ref]; ok {
+			cell.Mark, cell.Note = x.severity.String(), x.note
+		}
+		g.Masked = g.Masked || c.Masked
+		out.Cells = append(out.Cells, cell)
+	}
+	return out
+}
+
+// spotsOf gathers what is said about the cells and rows of a sheet, worst first: by
+// the name of the cell, or the number of the row where no cell is named.
+func spotsOf(problems []casebook.Problem, name, only string) map[string]spot {
+	list := slices.Clone(problems)
+	slices.SortStableFunc(list, func(a, b casebook.Problem) int { return cmp.Compare(b.Severity, a.Severity) })
+	out := map[string]spot{}
+	for _, p := range list {
+		key := p.Cell
+		if key == "" && p.Row > 0 {
+			key = strconv.Itoa(p.Row)
+		}
+		if key == "" || p.Sheet != name || p.Severity < casebook.Warning || only != "" && p.Rule != only {
+			continue
+		}
+		x, ok := out[key]
+		if !ok {
+			x.severity = p.Severity
+		} else {
+			x.note += " "
+		}
+		x.note += p.Message + ". " + inWindow(p.Remedy)
+		out[key] = x
+	}
+	return out
+}
+
+// firstPlace is the sheet on which the first problem of a kind stands.
+func firstPlace(problems []casebook.Problem, only string) string {
+	for _, p := range problems {
+		if only != "" && p.Rule == only && p.Sheet != "" {
+			return p.Sheet
+		}
+	}
+	return ""
+}

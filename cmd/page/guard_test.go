@@ -1,0 +1,235 @@
+package page
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/url"
+	"os"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// asked is a request made by hand: what a browser would not let a page say.
+func (w *window) asks(method, path string, header http.Header, cookie bool) *http.Response {
+	w.Helper()
+	r, err := http.NewRequestWithContext(w.Context(), method, w.base+path, nil)
+	require.NoError(w, err)
+	for k := range header {
+		r.Header.Set(k, header.Get(k))
+	}
+	if host := header.Get("Host"); host != "" {
+		r.Host = host
+	}
+	c := http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	if cookie {
+		c.Jar = w.Jar
+	}
+	answer, err := c.Do(r)
+	require.NoError(w, err)
+	_, _ = io.Copy(io.Discard, answer.Body)
+	answer.Body.Close()
+	return answer
+}
+
+func TestOnlyThePageItselfIsAnswered(t *testing.T) {
+	w := open(t)
+	own := w.base
+	h := func(pairs ...string) http.Header {
+		out := http.Header{}
+		for i := 0; i < len(pairs); i += 2 {
+			out.Set(pairs[i], pairs[i+1])
+		}
+		return out
+	}
+	for _, c := range []struct {
+		what, method, path string
+		header             http.Header
+		cookie             bool
+		want               int
+	}{
+		{"the page itself", "GET", "/", nil, true, 200},
+		{"a form of the page", "POST", "/practices", h("Origin", own), true, 400}, // no name: understood and refused
+		{"no cookie", "GET", "/", nil, false, 403},
+		{"an asset without the cookie", "GET", "/assets/page.css", nil, false, 403},
+		{"another key", "GET", "/?key=" + secret(), nil, false, 403},
+		{"an empty key", "GET", "/?key=", nil, false, 403},
+		{"a name that leads here (rebinding)", "GET", "/", h("Host", "clinic.example"), true, 403},
+		{"the same with the port", "GET", "/", h("Host", "clinic.example:"+port(w)), true, 403},
+		{"another port", "GET", "/", h("Host", "127.0.0.1:1"), true, 403},
+		{"a form of another site", "POST", "/practices", h("Origin", "https://clinic.example"), true, 403},
+		{"a form of another program here", "POST", "/practices", h("Origin", "http://127.0.0.1:1"), true, 403},
+		{"a form of a file", "POST", "/practices", h("Origin", "null"), true, 403},
+		{"a form without origin", "POST", "/practices", nil, true, 403},
+		{"a link of another site", "GET", "/", h("Sec-Fetch-Site", "cross-site"), true, 403},
+		{"a frame of another program here", "GET", "/", h("Sec-Fetch-Site", "same-site"), true, 403},
+		{"a method of its own", "DELETE", "/", h("Origin", own), true, 404},
+		{"a method from elsewhere", "PUT", "/", h("Origin", "https://clinic.example"), true, 403},
+		{"up the folders", "GET", "/assets/..%2f..%2f..%2fetc%2fpasswd", nil, true, 404},
+		{"a folder", "GET", "/assets/", nil, true, 404},
+		{"templates are no assets", "GET", "/assets/frame.html", nil, true, 404},
+		{"a practice by its path", "GET", "/p/..%2f..%2fclinic.db/read", nil, true, 404},
+		{"a practice that is none", "GET", "/p/000000000000/read", nil, true, 404},
+		{"a long address", "GET", "/?x=" + strings.Repeat("y", 5000), nil, true, 400},
+	} {
+		assert.Equal(t, c.want, w.asks(c.method, c.path, c.header, c.cookie).StatusCode, c.what)
+	}
+}
+
+func port(w *window) string {
+	u, err := url.Parse(w.base)
+	require.NoError(w, err)
+	return u.Port()
+}
+
+func TestEveryAnswerForbidsWhatIsNotOurs(t *testing.T) {
+	w := open(t)
+	for _, path := range []string{"/", "/nothing", "/assets/page.js"} {
+		got := w.asks("GET", path, nil, true).Header
+		assert.Contains(t, got.Get("Content-Security-Policy"), "default-src 'none'; script-src 'self'; style-src 'self';")
+		assert.NotContains(t, got.Get("Content-Security-Policy"), "unsafe")
+		assert.Equal(t, "nosniff", got.Get("X-Content-Type-Options"))
+		assert.Equal(t, "no-store", got.Get("Cache-Control"))
+		assert.Empty(t, got.Get("Access-Control-Allow-Origin"))
+	}
+	for _, at := range []string{"https://clinic.example/", "//clinic.example", "/p/x/", `/\clinic.example`} {
+		got := w.asks("GET", strings.TrimPrefix(w.entry, w.base)+"&at="+url.QueryEscape(at), nil, true)
+		assert.Equal(t, "/", got.Header.Get("Location"), "it leads nowhere else")
+	}
+}
+
+// A key lets one window in; what it is changed for is out of reach of scripts and of
+// other sites' requests.
+func TestKeyServesOnce(t *testing.T) {
+	w := open(t)
+	path := func(address string) string { return strings.TrimPrefix(address, w.base) }
+	assert.Equal(t, 403, w.asks("GET", path(w.entry), nil, false).StatusCode, "used by the window that was opened")
+	first := <-w.announced
+	assert.Equal(t, w.entry, first)
+	next := <-w.announced
+	entered := w.asks("GET", path(next), nil, false)
+	assert.Equal(t, 303, entered.StatusCode)
+	assert.Equal(t, "/", entered.Header.Get("Location"))
+	cookie := entered.Header.Get("Set-Cookie")
+	assert.Contains(t, cookie, "HttpOnly")
+	assert.Contains(t, cookie, "SameSite=Strict")
+	assert.NotContains(t, cookie, strings.SplitN(next, "key=", 2)[1], "the cookie is not the key of the address")
+	assert.Equal(t, 403, w.asks("GET", path(next), nil, false).StatusCode)
+	assert.Equal(t, 303, w.asks("GET", path(next), nil, true).StatusCode, "a window that is in already goes on")
+}
+
+// No page holds a script, a style or a handler of its own, which the policy forbids.
+func TestNothingInline(t *testing.T) {
+	entries, err := templateFiles.ReadDir("templates")
+	require.NoError(t, err)
+	for _, e := range entries {
+		b, err := templateFiles.ReadFile("templates/" + e.Name())
+		require.NoError(t, err)
+		assert.NotRegexp(t, `(?i)<style|\sstyle=|<script[^>]*>[^<]|\son[a-z]+=|javascript:|https?://`, string(b), e.Name())
+	}
+}
+
+func TestTheBundleIsSmall(t *testing.T) {
+	size := 0
+	for _, dir := range []string{"assets", "templates"} {
+		entries, err := os.ReadDir(dir)
+		require.NoError(t, err)
+		for _, e := range entries {
+			info, err := e.Info()
+			require.NoError(t, err)
+			size += int(info.Size())
+		}
+	}
+	assert.Less(t, size, 300_000)
+}
+
+// A workbook whose cells, headers and name hold markup shows it as text.
+func TestMarkupInCellsIsText(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	evil := `<img src=x onerror=alert(1)>`
+	sheet := "patient,course,tooth,movement,planned,achieved,attachment\n" +
+		`"` + evil + `",1,43,rotation,-10,-8,none` + "\n" + `K2,1,"<script>alert(2)</script>",rotation,5,4,none` + "\n"
+	_, at := w.give(p, file{`<b>own</b>.csv`, sheet}, file{"../../../etc/passwd.csv", openSheet}, file{`..\..\evil.csv`, openSheet})
+	for _, path := range []string{p + "/read", p + "/read/1", p + "/read/2", p + "/read/3", at} {
+		page := w.until(path, "<main")
+		assert.NotContains(t, page, "<img")
+		assert.NotContains(t, page, "<script>")
+		assert.NotContains(t, page, "<b>own")
+	}
+	assert.NoFileExists(t, w.home.Folder()+"/passwd.csv")
+}
+
+// Many requests at once leave it answering.
+func TestManyRequests(t *testing.T) {
+	if testing.Short() {
+		t.Skip("10,000 requests")
+	}
+	w := open(t)
+	p := w.begin("east")
+	var wg sync.WaitGroup
+	for range 40 {
+		wg.Go(func() {
+			for i := range 250 {
+				path := []string{"/", p + "/read", "/assets/page.js", "/nothing"}[i%4]
+				if code := w.asks("GET", path, nil, true).StatusCode; code != 200 && code != 404 {
+					t.Errorf("%s: %d", path, code)
+				}
+			}
+		})
+	}
+	wg.Wait()
+	w.see("/")
+}
+
+// Clients that send a byte now and then hold no connection for long, and leave room
+// for the page.
+func TestSlowClients(t *testing.T) {
+	w := open(t)
+	var slow []net.Conn
+	for range connections / 2 {
+		c, err := net.Dial("tcp", strings.TrimPrefix(w.base, "http://"))
+		require.NoError(t, err)
+		defer c.Close()
+		_, err = fmt.Fprintf(c, "GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nX-Slow: ")
+		require.NoError(t, err)
+		slow = append(slow, c)
+	}
+	w.see("/")
+	if testing.Short() {
+		return
+	}
+	require.NoError(t, slow[0].SetReadDeadline(time.Now().Add(headTime+3*time.Second)))
+	_, err := bufio.NewReader(slow[0]).ReadString(0)
+	require.Error(t, err)
+	assert.NotErrorIs(t, err, os.ErrDeadlineExceeded, "cut off by the server, not by our own patience")
+}
+
+func TestWindowsThatCloseEndTheProgram(t *testing.T) {
+	now := time.Unix(1000, 0)
+	l := newLife()
+	l.now = func() time.Time { return now }
+	assert.False(t, l.over(), "nobody was there yet")
+	l.here("a")
+	l.here("b")
+	l.gone("a")
+	now = now.Add(time.Hour / 2)
+	assert.False(t, l.over(), "b is there, if silent")
+	l.gone("b")
+	assert.False(t, l.over(), "a reload comes back")
+	now = now.Add(l.grace + time.Second)
+	assert.True(t, l.over())
+	l.here("c")
+	assert.False(t, l.over())
+	now = now.Add(l.silent + time.Second)
+	assert.False(t, l.over())
+	now = now.Add(l.grace + time.Second)
+	assert.True(t, l.over(), "c was killed without a word")
+}

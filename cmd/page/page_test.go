@@ -1,0 +1,188 @@
+package page
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"shortfall/cmd/keep"
+
+	"github.com/stretchr/testify/require"
+)
+
+// window is a browser without a screen: it holds the cookie and knows the address.
+type window struct {
+	*testing.T
+	http.Client
+	base, entry string
+	announced   chan string // addresses of the next window
+	home        *keep.Home
+	said        *bytes.Buffer
+	end         func() error
+}
+
+// open starts the page on a new folder and enters it.
+func open(t *testing.T) *window {
+	t.Helper()
+	return openHome(t, testHome(t), Options{})
+}
+
+func openHome(t *testing.T, home *keep.Home, o Options) *window {
+	t.Helper()
+	ctx, stop := context.WithCancel(t.Context())
+	entry, over := make(chan string, 1), make(chan error, 1)
+	w := &window{T: t, home: home, said: &bytes.Buffer{}}
+	o.Version, o.Home, o.Out = "test", home, w.said
+	o.Show = func(a string) { entry <- a }
+	w.announced = make(chan string, 100)
+	o.Announce = func(a string) error { w.announced <- a; return nil }
+	go func() { over <- Serve(ctx, o) }()
+	select {
+	case w.entry = <-entry:
+	case err := <-over:
+		require.NoError(t, err)
+	}
+	ended := false
+	w.end = func() error {
+		if ended {
+			return nil
+		}
+		ended = true
+		stop()
+		return <-over
+	}
+	t.Cleanup(func() { require.NoError(t, w.end()) })
+	u, err := url.Parse(w.entry)
+	require.NoError(t, err)
+	w.base = u.Scheme + "://" + u.Host
+	w.Jar, _ = cookiejar.New(nil)
+	w.Timeout = 30 * time.Second
+	_, status := w.get(w.entry)
+	require.Equal(t, 200, status)
+	return w
+}
+
+// request sends one and gives the page, its status and its final address.
+func (w *window) send(method, to, kind string, body io.Reader) (string, int, string) {
+	w.Helper()
+	if strings.HasPrefix(to, "/") {
+		to = w.base + to
+	}
+	r, err := http.NewRequestWithContext(w.Context(), method, to, body)
+	require.NoError(w, err)
+	if method != http.MethodGet {
+		r.Header.Set("Origin", w.base)
+		r.Header.Set("Content-Type", kind)
+	}
+	answer, err := w.Do(r)
+	require.NoError(w, err)
+	defer answer.Body.Close()
+	b, err := io.ReadAll(answer.Body)
+	require.NoError(w, err)
+	return string(b), answer.StatusCode, answer.Request.URL.Path
+}
+
+func (w *window) get(to string) (string, int) {
+	w.Helper()
+	page, status, _ := w.send(http.MethodGet, to, "", nil)
+	return page, status
+}
+
+// see gets a page that must be there.
+func (w *window) see(to string) string {
+	w.Helper()
+	page, status := w.get(to)
+	require.Equal(w, 200, status, page)
+	return page
+}
+
+// post sends a form and gives where it led.
+func (w *window) post(to string, pairs ...string) (page, at string) {
+	w.Helper()
+	v := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		v.Add(pairs[i], pairs[i+1])
+	}
+	page, status, at := w.send(http.MethodPost, to, "application/x-www-form-urlencoded", strings.NewReader(v.Encode()))
+	require.Equal(w, 200, status, page)
+	return page, at
+}
+
+// file is one to upload.
+type file struct{ name, text string }
+
+func form(t *testing.T, files ...file) (string, io.Reader) {
+	var b bytes.Buffer
+	m := multipart.NewWriter(&b)
+	for _, f := range files {
+		p, err := m.CreateFormFile("files", f.name)
+		require.NoError(t, err)
+		_, err = p.Write([]byte(f.text))
+		require.NoError(t, err)
+	}
+	require.NoError(t, m.Close())
+	return m.FormDataContentType(), &b
+}
+
+// begin makes a practice and gives its path.
+func (w *window) begin(name string) string {
+	w.Helper()
+	_, at := w.post("/practices", "name", name)
+	require.Regexp(w, `^/p/[0-9a-f]{12}/read$`, at)
+	return strings.TrimSuffix(at, "/read")
+}
+
+// give uploads files and gives where that led.
+func (w *window) give(practice string, files ...file) (page, at string) {
+	w.Helper()
+	kind, body := form(w.T, files...)
+	page, status, at := w.send(http.MethodPost, practice+"/files", kind, body)
+	require.Equal(w, 200, status, page)
+	return page, at
+}
+
+// until asks for a page until it holds what is wanted.
+func (w *window) until(to, want string) string {
+	w.Helper()
+	for range 200 {
+		if page := w.see(to); strings.Contains(page, want) {
+			return page
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	require.Fail(w, "never came", "%s at %s", want, to)
+	return ""
+}
+
+func testHome(t *testing.T) *keep.Home {
+	t.Helper()
+	h, err := keep.At(filepath.Join(t.TempDir(), "home"))
+	require.NoError(t, err)
+	return h
+}
+
+const openSheet = "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,-10,-8,none\nK1,2,44,torque,5,4,software\n"
+
+func TestReadAskKeep(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	page, at := w.give(p, file{"own.csv", openSheet})
+	page = w.until(at, "What the file leaves open")
+	os.WriteFile("/tmp/page-asks.html", []byte(page), 0o600)
+	require.Contains(t, page, `name="answer positive"`)
+	w.post(at+"/answers", "answer positive", "usual")
+	page = w.until(at, "How it was understood")
+	os.WriteFile("/tmp/page-understood.html", []byte(page), 0o600)
+	w.post(at + "/keep")
+	page = w.until(at, "The records are kept")
+	os.WriteFile("/tmp/page-kept.html", []byte(page), 0o600)
+}

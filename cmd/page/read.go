@@ -1,0 +1,245 @@
+package page
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"net/http"
+	"strings"
+
+	"shortfall/cmd/job"
+	"shortfall/ingest"
+	"shortfall/ingest/store"
+	"shortfall/ingest/values"
+)
+
+type practiceHandler = func(http.ResponseWriter, *http.Request, *practice) error
+
+func (s *server) readRoutes(on func(string, practiceHandler)) {
+	on("GET /p/{practice}/{$}", func(w http.ResponseWriter, r *http.Request, p *practice) error {
+		http.Redirect(w, r, "/p/"+p.ID+"/read", http.StatusSeeOther)
+		return nil
+	})
+	on("GET /p/{practice}/jobs/{job}", s.waiting)
+	on("GET /p/{practice}/read", s.readList)
+	on("POST /p/{practice}/files", s.receiveAll)
+	on("GET /p/{practice}/read/{sheet}", s.readSheet)
+	on("POST /p/{practice}/read/{sheet}/answers", s.answer)
+	on("POST /p/{practice}/read/{sheet}/allow", s.allow)
+	on("POST /p/{practice}/read/{sheet}/keep", s.keep)
+	on("POST /p/{practice}/read/{sheet}/away", s.away)
+	on("GET /p/{practice}/read/{sheet}/marked.xlsx", s.marked)
+	on("GET /p/{practice}/read/{sheet}/pseudonymised.xlsx", s.pseudonymised)
+}
+
+// read puts the reading of an upload into the queue.
+func (s *server) read(p *practice, u *upload) error {
+	t, err := s.queue.put("reading "+u.Name, func(ctx context.Context, t *task) error { return s.reading(ctx, t, p, u) })
+	if err != nil {
+		return err
+	}
+	u.mu.Lock()
+	old := u.task
+	u.task = t
+	u.mu.Unlock()
+	if old != nil {
+		old.cancel() // a new answer makes an older reading useless
+	}
+	return nil
+}
+
+// reading reads a file with the answers there are. A file that is refused is no
+// failure of the task: its page says why and asks.
+func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) error {
+	t.at("reading "+u.Name, 0, 0)
+	o := u.options()
+	memory := job.NewMemory(context.WithoutCancel(ctx), p.db) // it is written to after the reading
+	memory.At(u.path)
+	o.Memory = memory
+	o.Progress = func(done, all int) { t.at("reading "+u.Name, done, all) }
+	batch, err := ingest.Read(ctx, u.path, o)
+	problems := ingest.Problems(err)
+	if batch != nil {
+		problems = batch.Problems
+	}
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	view, verr := ingest.Look(ctx, u.path, o, problems)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.batch, u.view, u.memory, u.asks = batch, view, memory, nil
+	u.refused, _ = errors.AsType[*ingest.Refused](err)
+	if u.err = nil; u.refused == nil {
+		u.err = errors.Join(err, verr)
+	}
+	return nil
+}
+
+func (u *upload) options() ingest.Options {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	return ingest.Options{AllowIdentifiers: u.allow, Answers: maps.Clone(u.answers)}
+}
+
+func (s *server) receiveAll(w http.ResponseWriter, r *http.Request, p *practice) error {
+	got, err := s.receive(w, r, p)
+	if err != nil {
+		return err
+	}
+	if len(got) == 0 {
+		return wrong("no file was chosen")
+	}
+	if len(got) > 1 {
+		return s.to(w, r, "/p/"+p.ID+"/read")
+	}
+	return s.reread(w, r, p, got[0])
+}
+
+// reread leads to the page of a file, at once where its reading is done.
+func (s *server) reread(w http.ResponseWriter, r *http.Request, p *practice, u *upload) error {
+	u.mu.Lock()
+	t := u.task
+	u.mu.Unlock()
+	t.within(shortWait)
+	return s.to(w, r, sheetPath(p, u))
+}
+
+// answer takes the answers of a form and reads the file again.
+func (s *server) answer(w http.ResponseWriter, r *http.Request, p *practice) error {
+	u, err := p.sheetOf(r)
+	if err != nil {
+		return err
+	}
+	if err := r.ParseForm(); err != nil {
+		return wrong("this form could not be read")
+	}
+	u.mu.Lock()
+	for name, given := range r.PostForm {
+		id, ok := strings.CutPrefix(name, "answer ")
+		if word := strings.Join(given, ","); ok && word != "" {
+			u.answers[id] = word
+		} else if ok {
+			delete(u.answers, id)
+		}
+	}
+	if r.PostForm.Has("forget") {
+		delete(u.answers, r.PostForm.Get("forget"))
+	}
+	u.mu.Unlock()
+	if err := s.read(p, u); err != nil {
+		return err
+	}
+	return s.reread(w, r, p, u)
+}
+
+// allow reads a file whose findings a person looked at and found harmless.
+func (s *server) allow(w http.ResponseWriter, r *http.Request, p *practice) error {
+	u, err := p.sheetOf(r)
+	if err != nil {
+		return err
+	}
+	if r.FormValue("checked") != "yes" {
+		return wrong("say that you looked at every place named, or make a pseudonymised copy instead")
+	}
+	u.mu.Lock()
+	u.allow = true
+	u.mu.Unlock()
+	if err := s.read(p, u); err != nil {
+		return err
+	}
+	return s.reread(w, r, p, u)
+}
+
+// keep puts the records of a file into the database, all or none, and remembers
+// the answers for the next file of its layout.
+func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error {
+	u, err := p.sheetOf(r)
+	if err != nil {
+		return err
+	}
+	if err := r.ParseForm(); err != nil {
+		return wrong("this form could not be read")
+	}
+	c, err := u.choices(p, r)
+	if err != nil {
+		return err
+	}
+	u.mu.Lock()
+	ready := u.batch != nil && u.kept == nil
+	u.mu.Unlock()
+	if !ready {
+		return s.to(w, r, sheetPath(p, u)) // kept in another window meanwhile, or being read again
+	}
+	t, err := s.queue.put("keeping the records of "+u.Name, func(ctx context.Context, t *task) error {
+		t.at("keeping the records of "+u.Name, 0, 0)
+		return u.keeping(ctx, p, c)
+	})
+	if err != nil {
+		return err
+	}
+	return s.wait(w, r, p, t, sheetPath(p, u))
+}
+
+// choices are what the person said where keeping the records asked something.
+func (u *upload) choices(p *practice, r *http.Request) (store.Choices, error) {
+	c := store.Choices{Whole: r.PostForm.Get("whole") == "yes", Beside: p.named()}
+	if code := strings.TrimSpace(r.PostForm.Get("code")); code != "" {
+		c.Practice, _ = values.Code(code, false)
+	}
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	if u.asks == nil {
+		return c, nil
+	}
+	for _, k := range u.asks.Cases {
+		switch r.PostForm.Get("cases") {
+		case "corrected":
+			c.Correct = append(c.Correct, k.ID)
+		case "others":
+			c.Distinct = append(c.Distinct, k.ID)
+		}
+	}
+	return c, nil
+}
+
+// keeping imports the batch of an upload. What the import asks is shown on the page
+// of the file and is no failure.
+func (u *upload) keeping(ctx context.Context, p *practice, c store.Choices) error {
+	u.mu.Lock()
+	b, memory := u.batch, u.memory
+	done := u.kept != nil
+	u.mu.Unlock()
+	if done || b == nil {
+		return nil
+	}
+	outcome, err := p.db.Import(ctx, b, c)
+	if job.RefusesFile(err) {
+		u.mu.Lock()
+		defer u.mu.Unlock()
+		u.asks, _ = errors.AsType[*store.Error](err)
+		return nil
+	}
+	if err == nil {
+		err = memory.Kept(u.path)
+	}
+	if err != nil {
+		return err
+	}
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.kept, u.asks = &outcome, nil
+	return nil
+}
+
+func (s *server) away(w http.ResponseWriter, r *http.Request, p *practice) error {
+	u, err := p.sheetOf(r)
+	if err != nil {
+		return err
+	}
+	p.drop(u)
+	return s.to(w, r, "/p/"+p.ID+"/read")
+}

@@ -1,0 +1,214 @@
+package page
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"shortfall/cmd/job"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/store"
+)
+
+func (s *server) recordRoutes(on func(string, practiceHandler)) {
+	on("GET /p/{practice}/records", s.recordsPage)
+	on("GET /p/{practice}/records/rejected", s.rejectedPage)
+	on("GET /p/{practice}/records/case", s.recordsOfCase)
+	on("POST /p/{practice}/records/file", s.removeFile)
+	on("POST /p/{practice}/records/case", s.removeCase)
+}
+
+// fileLine is one file that was read.
+type fileLine struct {
+	Name, SHA, Short, Counts, Later string
+	Invented                        bool
+}
+
+// recordLine is one case of the list.
+type recordLine struct {
+	Name, Practice, ID, Link, Counts string
+	Removed                          string
+	IsRemoved                        bool
+}
+
+// mostCases of a list are on one page.
+const mostCases = 500
+
+func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	files, err := p.db.Files(r.Context())
+	if err != nil {
+		return err
+	}
+	names := map[string]string{}
+	for _, f := range files {
+		names[f.SHA256] = f.Name
+	}
+	var lines []fileLine
+	rejected := 0
+	for _, f := range files {
+		lines = append(lines, fileLine{Name: f.Name, SHA: f.SHA256, Short: f.SHA256[:12], Counts: job.CountsText(f.Counts()), Later: names[f.LaterVersion], Invented: f.Invented})
+		rejected += f.Counts().Rejected
+	}
+	list, err := p.db.Cases(r.Context())
+	if err != nil {
+		return err
+	}
+	find := strings.ToLower(strings.TrimSpace(r.URL.Query().Get("find")))
+	var cases []recordLine
+	more := 0
+	for _, c := range list {
+		if find != "" && !strings.Contains(strings.ToLower(c.String()), find) {
+			continue
+		}
+		if len(cases) == mostCases {
+			more++
+			continue
+		}
+		cases = append(cases, caseRecord(p, c))
+	}
+	copies, err := s.copies(p)
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, "records", view{Title: "Records", Practice: p, Tab: "records", Data: map[string]any{
+		"Files": lines, "Rejected": rejected, "Cases": cases, "More": more, "All": len(list), "Find": r.URL.Query().Get("find"),
+		"Path": p.Path, "Copies": copies, "Notices": p.notices,
+	}})
+}
+
+func caseRecord(p *practice, c store.CaseCount) recordLine {
+	l := recordLine{Name: c.String(), Practice: c.Practice, ID: c.ID, Removed: c.Removed.Value, IsRemoved: c.Removed.OK}
+	l.Link = "/p/" + p.ID + "/records/case?" + query("practice", c.Practice, "id", c.ID)
+	var counts []string
+	for _, k := range casebook.Kinds()[1:] {
+		if n := c.Records[k]; n > 0 {
+			counts = append(counts, job.Plural(n, k.String()))
+		}
+	}
+	if c.Records[casebook.CaseKind] == 0 {
+		counts = append(counts, "not in a list of cases")
+	}
+	if c.Unsettled != "" {
+		counts = append(counts, "recorded under several practices: "+c.Unsettled)
+	}
+	l.Counts = strings.Join(counts, ", ")
+	return l
+}
+
+// rejectedLine is one row that was read and not accepted, with one reason.
+type rejectedLine struct{ Place, Rule, Reason, Remedy string }
+
+func (s *server) rejectedPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	list, err := p.db.Rejected(r.Context())
+	if err != nil {
+		return err
+	}
+	var lines []rejectedLine
+	for _, row := range list[:min(len(list), mostCases)] {
+		for _, reason := range row.Reasons {
+			l := rejectedLine{Place: row.File.Name + ", sheet " + row.Source.Sheet + ", row " + strconv.Itoa(row.Source.Row), Rule: reason.Rule, Reason: reason.Rule}
+			if reason.Cell != "" {
+				l.Place += ", " + reason.Cell
+			}
+			if rule, ok := rules.Find(rules.ID(reason.Rule)); ok { // the database keeps no words of a sheet
+				l.Reason, l.Remedy = rule.Title, inWindow(rule.Remedy)
+			}
+			lines = append(lines, l)
+		}
+	}
+	return s.show(w, r, http.StatusOK, "rejected", view{Title: "Rejected rows", Practice: p, Tab: "records", Data: map[string]any{"Lines": lines, "More": max(0, len(list)-mostCases)}})
+}
+
+// versionLine is one state of a record of a case.
+type versionLine struct{ Kind, Text, From, How string }
+
+func (s *server) recordsOfCase(w http.ResponseWriter, r *http.Request, p *practice) error {
+	k := casebook.CaseKey{Practice: r.URL.Query().Get("practice"), ID: r.URL.Query().Get("id")}
+	current, err := p.db.Current(r.Context(), k)
+	if err != nil {
+		return err
+	}
+	history, err := p.db.History(r.Context(), k)
+	if err != nil {
+		return err
+	}
+	if len(current)+len(history) == 0 {
+		return errNothing
+	}
+	lines := func(list []store.Version) (out []versionLine, err error) {
+		for _, v := range list {
+			text, err := job.Describe(v.Kind, v.Value)
+			if err != nil {
+				return nil, err
+			}
+			l := versionLine{Kind: v.Kind.String(), Text: text, From: v.File.Name + ", sheet " + v.Source.Sheet + ", row " + strconv.Itoa(v.Source.Row)}
+			switch v.How {
+			case store.Corrected:
+				l.How = "corrected by " + v.ReplacedBy.Name
+			case store.Retired:
+				l.How = "no longer in its later version " + v.ReplacedBy.Name
+			case store.Removed:
+				l.How = "taken out with its file"
+			}
+			out = append(out, l)
+		}
+		return out, nil
+	}
+	now, err := lines(current)
+	if err != nil {
+		return err
+	}
+	before, err := lines(history)
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, http.StatusOK, "recordcase", view{Title: "Records of case " + k.String(), Practice: p, Tab: "records", Data: map[string]any{
+		"Now": now, "Before": before, "Sheet": caseLink(p, k),
+	}})
+}
+
+// reason that is kept with a removal.
+func reason(r *http.Request) (string, error) {
+	why := strings.TrimSpace(r.FormValue("reason"))
+	if why == "" {
+		return "", wrong("say why: the reason is kept with the records")
+	}
+	return why, nil
+}
+
+// removeFile undoes an import.
+func (s *server) removeFile(w http.ResponseWriter, r *http.Request, p *practice) error {
+	why, err := reason(r)
+	if err != nil {
+		return err
+	}
+	if _, err := p.db.RemoveFile(r.Context(), r.FormValue("sha"), why); err != nil {
+		return err
+	}
+	return s.to(w, r, "/p/"+p.ID+"/records")
+}
+
+// removeCase takes a case out of the audit, or back into it.
+func (s *server) removeCase(w http.ResponseWriter, r *http.Request, p *practice) error {
+	k := casebook.CaseKey{Practice: r.FormValue("practice"), ID: r.FormValue("id")}
+	if r.FormValue("restore") != "" {
+		if err := p.db.RestoreCase(r.Context(), k); err != nil {
+			return err
+		}
+		return s.to(w, r, "/p/"+p.ID+"/records#cases")
+	}
+	why, err := reason(r)
+	if err != nil {
+		return err
+	}
+	if r.FormValue("erase") == "yes" {
+		err = p.db.EraseCase(r.Context(), k)
+	} else {
+		err = p.db.RemoveCase(r.Context(), k, why)
+	}
+	if err != nil {
+		return err
+	}
+	return s.to(w, r, "/p/"+p.ID+"/records#cases")
+}

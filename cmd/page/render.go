@@ -1,0 +1,138 @@
+package page
+
+import (
+	"bytes"
+	"embed"
+	"html/template"
+	"net/http"
+	"net/url"
+	"path"
+	"strings"
+	"time"
+
+	"shortfall/report/web"
+)
+
+var (
+	//go:embed templates
+	templateFiles embed.FS
+	//go:embed assets
+	assetFiles embed.FS
+)
+
+var pages = parsePages()
+
+// parsePages reads each page with the frame around it.
+func parsePages() map[string]*template.Template {
+	out := map[string]*template.Template{}
+	names, err := templateFiles.ReadDir("templates")
+	if err != nil {
+		panic(err) // embedded: it is there or the program was not built
+	}
+	for _, n := range names {
+		base := strings.TrimSuffix(n.Name(), ".html")
+		if base == "frame" {
+			continue
+		}
+		out[base] = template.Must(template.New("frame.html").Funcs(words).ParseFS(templateFiles, "templates/frame.html", "templates/"+n.Name()))
+	}
+	return out
+}
+
+// view is what a page shows.
+type view struct {
+	Title    string
+	Practice *practice
+	Tab      string // which part of the practice is open
+	Stamp    string // state of the records that the page shows
+	Wide     bool
+	Data     any
+	Version  string
+	Job      *task // what the page waits for
+}
+
+// show writes a page.
+func (s *server) show(w http.ResponseWriter, r *http.Request, code int, name string, v view) error {
+	v.Version = s.o.Version
+	if v.Practice != nil && v.Stamp == "" {
+		v.Stamp, _, _ = v.Practice.stamp()
+	}
+	var b bytes.Buffer
+	if err := pages[name].Execute(&b, v); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(code)
+	_, _ = w.Write(b.Bytes()) // whoever asked may have gone
+	return nil
+}
+
+// shortWait is how long a page waits for a job before it shows a bar instead.
+const shortWait = 700 * time.Millisecond
+
+// wait leads to where the result of a job is, or shows how far it is.
+func (s *server) wait(w http.ResponseWriter, r *http.Request, p *practice, j *task, to string) error {
+	if j.within(shortWait) {
+		if err := j.failed(); err != nil {
+			return err
+		}
+		http.Redirect(w, r, to, http.StatusSeeOther)
+		return nil
+	}
+	q := url.Values{"to": {to}}
+	http.Redirect(w, r, "/p/"+p.ID+"/jobs/"+j.ID+"?"+q.Encode(), http.StatusSeeOther)
+	return nil
+}
+
+// waiting shows how far a job is; its end leads on.
+func (s *server) waiting(w http.ResponseWriter, r *http.Request, p *practice) error {
+	j := s.queue.find(r.PathValue("job"))
+	to := r.URL.Query().Get("to")
+	if !strings.HasPrefix(to, "/p/"+p.ID+"/") || path.Clean(to) != to && !strings.Contains(to, "?") {
+		to = "/p/" + p.ID + "/"
+	}
+	switch {
+	case j == nil:
+		return errNothing
+	case !j.State().Ended:
+		return s.show(w, r, http.StatusOK, "waiting", view{Title: j.Title, Practice: p, Job: j})
+	case j.failed() != nil:
+		return j.failed()
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+// back leads to the page that a form was on.
+func (s *server) back(w http.ResponseWriter, r *http.Request) error {
+	to := "/"
+	if u, err := url.Parse(r.FormValue("back")); err == nil && u.Host == "" && u.Scheme == "" && strings.HasPrefix(u.Path, "/p/") {
+		to = u.RequestURI()
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+// asset serves one embedded file by its name; there is no folder to look into.
+func (s *server) asset(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	if name == "report.css" {
+		w.Header().Set("Content-Type", "text/css; charset=utf-8")
+		_, err := w.Write([]byte(web.Style))
+		return err
+	}
+	kind := map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}[path.Ext(name)]
+	b, err := assetFiles.ReadFile("assets/" + name)
+	if err != nil || kind == "" {
+		return errNothing
+	}
+	w.Header().Set("Content-Type", kind)
+	_, err = w.Write(b)
+	return err
+}
+
+// to leads on after a form.
+func (s *server) to(w http.ResponseWriter, r *http.Request, where string) error {
+	http.Redirect(w, r, where, http.StatusSeeOther)
+	return nil
+}

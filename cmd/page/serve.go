@@ -1,0 +1,107 @@
+package page
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"log"
+	"net"
+	"net/http"
+	"os"
+	"strconv"
+	"time"
+
+	"golang.org/x/net/netutil"
+
+	"shortfall/cmd/keep"
+	"shortfall/ingest/scratch"
+)
+
+// Options of serving.
+type Options struct {
+	Version string
+	// Home is where new databases go and those opened before are listed.
+	Home *keep.Home
+	// Open is a database to show at once, "" for the start page.
+	Open string
+	// Show, where not nil, is given the address with its key once the page answers.
+	Show func(address string)
+	// Announce, where not nil, is given the address of the next window: each serves once.
+	Announce func(address string) error
+	// Out is told in words what happens: the end, and what could not be done.
+	Out io.Writer
+	// Stay keeps the program running after the last window was closed.
+	Stay bool
+
+	life *life // of a test
+}
+
+// Bounds of a connection. A client that is slower than this is cut off.
+const (
+	headTime    = 5 * time.Second
+	bodyTime    = 30 * time.Second // without a byte
+	answerTime  = 2 * time.Minute
+	idleTime    = 2 * time.Minute
+	connections = 64
+	endTime     = 3 * time.Second
+)
+
+// Serve answers on the loopback address until the context ends or the last window
+// was closed a while ago. What is being read or kept then is rolled back.
+func Serve(ctx context.Context, o Options) error {
+	ctx, end := context.WithCancel(ctx)
+	defer end()
+	l, err := net.Listen("tcp4", "127.0.0.1:0")
+	if err != nil {
+		return fmt.Errorf("no address of this machine can be listened on: %w", err)
+	}
+	folder, release, err := scratch.Folder(os.TempDir())
+	if err != nil {
+		l.Close()
+		return fmt.Errorf("no private folder for uploads: %w", err)
+	}
+	defer release()
+	if o.Out == nil {
+		o.Out = io.Discard
+	}
+	s := newServer(ctx, o, folder)
+	defer s.close()
+	port := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
+	g := &guard{port: port, key: secret(), cookie: secret(), next: s.routes(), renewed: s.announce}
+	h := &http.Server{
+		Handler: g, ReadHeaderTimeout: headTime, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime, MaxHeaderBytes: 16 << 10,
+		ErrorLog: log.New(io.Discard, "", 0), BaseContext: func(net.Listener) context.Context { return ctx },
+	}
+	address := g.address()
+	if o.Open != "" {
+		p, err := s.shelf.take(o.Open)
+		if err != nil {
+			l.Close()
+			return err
+		}
+		address += "&at=/p/" + p.ID + "/"
+	}
+	failed := make(chan error, 1)
+	go func() { failed <- h.Serve(netutil.LimitListener(l, connections)) }()
+	s.announce(g.address())
+	if o.Show != nil {
+		o.Show(address)
+	}
+	if !o.Stay {
+		go s.life.watch(ctx, s.queue.working, func() {
+			fmt.Fprintln(o.Out, "shortfall: the last window was closed, so the program ends")
+			end()
+		})
+	}
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	last, done := context.WithTimeout(context.WithoutCancel(ctx), endTime)
+	defer done()
+	if err := h.Shutdown(last); err != nil {
+		h.Close()
+	}
+	return nil
+}

@@ -1,0 +1,300 @@
+package page
+
+import (
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"shortfall/cmd/job"
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/feedback"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/store"
+)
+
+// line is one file in the list of those in work.
+type line struct {
+	N           int
+	Name, State string
+	Task        *task
+}
+
+func (s *server) readList(w http.ResponseWriter, r *http.Request, p *practice) error {
+	files, err := p.db.Files(r.Context())
+	if err != nil {
+		return err
+	}
+	var lines []line
+	for _, u := range p.held() {
+		u.mu.Lock()
+		l := line{N: u.N, Name: u.Name, State: u.state()}
+		if !u.task.State().Ended {
+			l.Task = u.task
+		}
+		u.mu.Unlock()
+		lines = append(lines, l)
+	}
+	return s.show(w, r, http.StatusOK, "read", view{Title: "Read spreadsheets", Practice: p, Tab: "read", Data: map[string]any{
+		"Lines": lines, "Files": len(files), "Most": mostFiles,
+	}})
+}
+
+// State of an upload in a word; the caller holds its lock.
+func (u *upload) state() string {
+	switch {
+	case u.kept != nil:
+		return "kept"
+	case !u.task.State().Ended:
+		return "being read"
+	case u.task.State().Error != "":
+		return "stopped"
+	case u.err != nil:
+		return "unreadable"
+	case u.refused != nil && len(u.personal()) > 0:
+		return "may identify a person"
+	case u.refused != nil && len(u.refused.Questions) > 0:
+		return "asks"
+	case u.refused != nil:
+		return "refused"
+	case u.asks != nil:
+		return "asks whose cases these are"
+	}
+	return "understood"
+}
+
+// identifiers is how the rules of the screen begin.
+const identifiers = "identifier-"
+
+func (u *upload) personal() (out []casebook.Problem) {
+	if u.refused == nil {
+		return nil
+	}
+	for _, p := range u.refused.Problems {
+		if strings.HasPrefix(p.Rule, identifiers) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// sheetPage is what the page of one file shows.
+type sheetPage struct {
+	N          int
+	Name       string
+	State      string
+	Task       *task
+	Error      string
+	Personal   []finding
+	Questions  []asked
+	Answered   []answered
+	Findings   []finding
+	Understood *job.Understanding
+	Counts     string
+	Empty      bool // nothing is filled in yet
+	Asks       *store.Error
+	AsksCode   bool // the practice is not told
+	Kept       *keptView
+	Grid       *gridView
+}
+
+// asked is a question with what was answered so far.
+type asked struct {
+	question.Question
+	Given []string
+	Again bool // answered, and not with one of the choices
+}
+
+// Has reports a choice that was taken, or is proposed.
+func (a asked) Has(word string) bool {
+	if len(a.Given) == 0 {
+		return a.Proposed == word
+	}
+	return slices.Contains(a.Given, word)
+}
+
+// answered is an answer that this reading rests on and that can be taken back.
+type answered struct{ ID, Text string }
+
+// finding is a group of problems as the page lists it.
+type finding struct {
+	feedback.Finding
+	Remedy string
+	Link   string // to the first of them in the grid
+	Only   string // the grid with these rows alone
+}
+
+func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) error {
+	u, err := p.sheetOf(r)
+	if err != nil {
+		return err
+	}
+	u.mu.Lock()
+	page := u.page(r, sheetPath(p, u))
+	u.mu.Unlock()
+	return s.show(w, r, http.StatusOK, "sheet", view{Title: page.Name, Practice: p, Tab: "read", Wide: true, Data: page, Job: page.Task})
+}
+
+// page puts together what a file's page shows; the caller holds the lock.
+func (u *upload) page(r *http.Request, path string) *sheetPage {
+	out := &sheetPage{N: u.N, Name: u.Name, State: u.state()}
+	state := u.task.State()
+	if !state.Ended && u.kept == nil {
+		out.Task = u.task
+		return out
+	}
+	switch {
+	case state.Error != "":
+		out.Error = state.Error
+	case u.err != nil:
+		out.Error = inWindow(u.err.Error())
+	}
+	problems := ingest.Problems(u.err)
+	switch {
+	case u.refused != nil:
+		problems = u.refused.Problems
+		for _, q := range u.refused.Questions {
+			a := asked{Question: q}
+			if given := u.answers[q.ID]; given != "" {
+				a.Given, a.Again = strings.Split(given, ","), true
+			}
+			out.Questions = append(out.Questions, a)
+		}
+	case u.batch != nil:
+		problems = u.batch.Problems
+		understood := job.Understood(u.batch)
+		report := feedback.NewReport(u.Name, u.batch, nil)
+		out.Understood, out.Counts, out.Empty = &understood, job.CountsText(report.Total), report.Total.Accepted+report.Total.Rejected == 0
+	}
+	for id, word := range u.answers {
+		if !slices.ContainsFunc(out.Questions, func(q asked) bool { return q.ID == id }) {
+			out.Answered = append(out.Answered, answered{id, word})
+		}
+	}
+	slices.SortFunc(out.Answered, func(a, b answered) int { return strings.Compare(a.ID, b.ID) })
+	out.findings(problems, path)
+	if out.Asks = u.asks; u.asks != nil {
+		out.AsksCode = u.asks.Kind == store.PracticeOpen || u.asks.Kind == store.Clash
+	}
+	if u.kept != nil {
+		out.Kept = keptOf(*u.kept)
+	} else if u.view != nil {
+		out.Grid = u.grid(r, path, problems)
+	}
+	return out
+}
+
+// findings lists problems by kind, those of the screen apart and first. What is a
+// question stands with the questions.
+func (out *sheetPage) findings(problems []casebook.Problem, path string) {
+	open := map[string]bool{}
+	for _, q := range out.Questions {
+		open[rule(q.Question)] = true
+	}
+	var list []casebook.Problem
+	for _, p := range problems {
+		if open[p.Rule] && p.Severity == casebook.Error && !strings.HasPrefix(p.Rule, identifiers) {
+			continue
+		}
+		list = append(list, p)
+	}
+	for _, f := range feedback.Across(feedback.Groups(list)) {
+		if f.Severity == casebook.Info && !strings.HasPrefix(f.Rule, identifiers) {
+			continue // said under what was understood
+		}
+		x := finding{Finding: f, Remedy: inWindow(f.Remedy), Only: path + "?" + query("rule", f.Rule) + "#grid"}
+		for _, p := range list {
+			if p.Rule == f.Rule && p.Row+rowOf(p.Cell) > 0 {
+				x.Link = path + "?" + query("sheet", p.Sheet, "row", strconv.Itoa(max(p.Row, rowOf(p.Cell)))) + "#" + anchor(p)
+				break
+			}
+		}
+		if strings.HasPrefix(f.Rule, identifiers) {
+			out.Personal = append(out.Personal, x)
+		} else {
+			out.Findings = append(out.Findings, x)
+		}
+	}
+}
+
+func rule(q question.Question) string {
+	if q.Rule != "" {
+		return q.Rule
+	}
+	return string(rules.QuestionOpen)
+}
+
+// rowOf reads the number of the row out of the name of a cell.
+func rowOf(ref string) int {
+	n, _ := strconv.Atoi(strings.TrimLeft(ref, "ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
+	return n
+}
+
+func anchor(p casebook.Problem) string {
+	if p.Cell != "" {
+		return p.Cell
+	}
+	return "row" + strconv.Itoa(p.Row)
+}
+
+// inWindow leaves out of a remedy what only a command line can do: the page has
+// buttons for it.
+func inWindow(remedy string) string {
+	var keep []string
+	for _, part := range strings.Split(remedy, "; ") {
+		var sentences []string
+		for _, s := range strings.Split(part, ". ") {
+			if !strings.Contains(s, "--") && !strings.Contains(s, "shortfall ") && !strings.Contains(s, "mapping file") {
+				sentences = append(sentences, s)
+			}
+		}
+		if len(sentences) > 0 {
+			keep = append(keep, strings.Join(sentences, ". "))
+		}
+	}
+	return strings.Join(keep, "; ")
+}
+
+// keptView says what became of the records of a file.
+type keptView struct {
+	Already bool
+	Rows    []keptRow
+	Retired bool
+	Later   []string
+	Renamed []string
+	Absent  []string
+	Aside   []string
+	Erased  int
+}
+
+type keptRow struct {
+	Kind string
+	store.Tally
+}
+
+func keptOf(o store.Outcome) *keptView {
+	v := &keptView{Already: o.Already, Erased: o.Erased}
+	for _, k := range casebook.Kinds() {
+		if t := o.Tallies[k]; t != (store.Tally{}) {
+			v.Rows = append(v.Rows, keptRow{k.String() + "s", t})
+			v.Retired = v.Retired || t.Retired > 0
+		}
+	}
+	for _, f := range o.Earlier {
+		v.Later = append(v.Later, f.Name)
+	}
+	for _, x := range o.Renamed {
+		v.Renamed = append(v.Renamed, x.From.String()+" is now "+x.To.String())
+	}
+	v.Absent, v.Aside = names(o.Absent), names(o.Aside)
+	return v
+}
+
+func names(keys []casebook.CaseKey) (out []string) {
+	for _, k := range keys {
+		out = append(out, k.String())
+	}
+	return out
+}

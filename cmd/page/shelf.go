@@ -1,0 +1,179 @@
+package page
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"time"
+
+	"shortfall/cmd/keep"
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
+)
+
+// practice is one database, open from its first use to the end of the program.
+type practice struct {
+	ID, Name, Path string
+
+	open sync.Mutex
+	db   store.Store
+
+	mu      sync.Mutex
+	sheets  []*upload
+	number  int
+	records *records
+	audits  []*audited
+	making  map[string]*task // audits under way, by what they are of
+	notices []string
+}
+
+// shelf holds the practices by id, a hash of the path: requests never carry paths.
+type shelf struct {
+	home *keep.Home
+	mu   sync.Mutex
+	all  map[string]*practice
+}
+
+func newShelf(h *keep.Home) *shelf { return &shelf{home: h, all: map[string]*practice{}} }
+
+func (s *shelf) close() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, p := range s.all {
+		p.shut()
+	}
+}
+
+func (p *practice) shut() {
+	p.open.Lock()
+	defer p.open.Unlock()
+	if p.db != nil {
+		p.db.Close()
+		p.db = nil
+	}
+}
+
+func idOf(path string) string {
+	h := sha256.Sum256([]byte(path))
+	return hex.EncodeToString(h[:6])
+}
+
+// take puts a database on the shelf, existing yet or not, and remembers it.
+func (s *shelf) take(path string) (*practice, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.home.Remember(abs); err != nil {
+		return nil, fmt.Errorf("the list of databases could not be written: %w", err)
+	}
+	return s.put(abs), nil
+}
+
+func (s *shelf) put(abs string) *practice {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	id := idOf(abs)
+	if s.all[id] == nil {
+		name := filepath.Base(abs)
+		s.all[id] = &practice{ID: id, Name: strings.TrimSuffix(name, filepath.Ext(name)), Path: abs}
+	}
+	return s.all[id]
+}
+
+// known lists the databases opened before.
+func (s *shelf) known() ([]*practice, error) {
+	paths, err := s.home.Known()
+	if err != nil {
+		return nil, err
+	}
+	var out []*practice
+	for _, path := range paths {
+		out = append(out, s.put(path))
+	}
+	return out, nil
+}
+
+// find gives the practice with the id, its database open. Only databases that were
+// opened before have one.
+func (s *shelf) find(ctx context.Context, id string) (*practice, error) {
+	s.mu.Lock()
+	p := s.all[id]
+	s.mu.Unlock()
+	if p == nil {
+		if _, err := s.known(); err != nil {
+			return nil, err
+		}
+		s.mu.Lock()
+		p = s.all[id]
+		s.mu.Unlock()
+	}
+	if p == nil {
+		return nil, errNothing
+	}
+	return p, p.ready(ctx)
+}
+
+// ready opens the database. One that was there before and is gone is not made anew.
+func (p *practice) ready(ctx context.Context) error {
+	p.open.Lock()
+	defer p.open.Unlock()
+	if _, err := os.Stat(p.Path); errors.Is(err, fs.ErrNotExist) {
+		if p.db != nil {
+			p.db.Close()
+			p.db = nil
+		}
+		return &store.Error{Kind: store.CannotOpen, Path: p.Path, Message: "the database is not there any more", Remedy: "Put it back, or begin a new practice"}
+	}
+	if p.db != nil {
+		return nil
+	}
+	db, err := sqlite.Open(context.WithoutCancel(ctx), p.Path)
+	if err != nil {
+		return err
+	}
+	p.db, p.notices = db, db.Notices()
+	return nil
+}
+
+// begin makes the database of a new practice.
+func (s *shelf) begin(ctx context.Context, name string) (*practice, error) {
+	path, err := s.home.New(name)
+	if err != nil {
+		return nil, wrong(err.Error())
+	}
+	db, err := sqlite.Open(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	p, err := s.take(path)
+	if err != nil {
+		db.Close()
+		return nil, err
+	}
+	p.open.Lock()
+	defer p.open.Unlock()
+	p.db = db
+	return p, nil
+}
+
+// stamp tells states of the records apart without opening the file, which would
+// drop SQLite's locks: its size and the time it was written. settled is false where
+// that time is so recent that another change could bear it too.
+func (p *practice) stamp() (stamp string, settled bool, err error) {
+	info, err := os.Stat(p.Path)
+	if err != nil {
+		return "", false, err
+	}
+	return fmt.Sprintf("%d %d", info.Size(), info.ModTime().UnixNano()), time.Since(info.ModTime()) > coarsest, nil
+}
+
+// coarsest step of the times of files: two seconds on FAT (common knowledge, no source).
+const coarsest = 2 * time.Second

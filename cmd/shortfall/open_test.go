@@ -1,0 +1,86 @@
+package main
+
+import (
+	"context"
+	"net/http"
+	"net/http/cookiejar"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/cmd/keep"
+)
+
+// lines collects what is printed while a verb goes on.
+type lines struct {
+	mu sync.Mutex
+	b  strings.Builder
+}
+
+func (l *lines) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.Write(p)
+}
+
+// address waits for the address that is printed.
+func (l *lines) address(t *testing.T) string {
+	t.Helper()
+	found := regexp.MustCompile(`http://127\.0\.0\.1:[0-9]+/\?key=\S+`)
+	for range 400 {
+		l.mu.Lock()
+		a := found.FindString(l.b.String())
+		l.mu.Unlock()
+		if a != "" {
+			return a
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	require.Fail(t, "no address", l.b.String())
+	return ""
+}
+
+// open starts the page and gives what it prints, and its end.
+func open(t *testing.T, args ...string) (*lines, func() int) {
+	t.Helper()
+	ctx, stop := context.WithCancel(t.Context())
+	out, code := &lines{}, make(chan int, 1)
+	go func() { code <- run(ctx, args, strings.NewReader(""), out, out) }()
+	return out, func() int { stop(); return <-code }
+}
+
+func TestOpen(t *testing.T) {
+	workplace(t)
+	t.Setenv(keep.Folder, filepath.Join(t.TempDir(), "home"))
+	code, _, stderr := shell(t, "shortfall ingest -q --db clinic.db small.xlsx")
+	require.Equal(t, exitOK, code, stderr)
+	code, _, stderr = shell(t, "shortfall open --no-browser nothing.db")
+	assert.Equal(t, exitDatabase, code, stderr)
+	first, end := open(t, "open", "--no-browser", "clinic.db")
+	jar, err := cookiejar.New(nil)
+	require.NoError(t, err)
+	browser := http.Client{Jar: jar}
+	enter := func(address string) {
+		answer, err := browser.Get(address)
+		require.NoError(t, err)
+		answer.Body.Close()
+		assert.Equal(t, 200, answer.StatusCode)
+		assert.Regexp(t, `^(/|/p/[0-9a-f]{12}/read)$`, answer.Request.URL.Path)
+	}
+	enter(first.address(t))
+	code, again, stderr := shell(t, "shortfall open --no-browser")
+	assert.Equal(t, exitOK, code, stderr)
+	found := regexp.MustCompile(`http://\S+`).FindString(again)
+	assert.Equal(t, strings.SplitN(first.address(t), "?", 2)[0], strings.SplitN(found, "?", 2)[0], "a second start finds the page that is open")
+	assert.NotEqual(t, first.address(t), found, "with a key of its own")
+	enter(found)
+	assert.Equal(t, exitInterrupted, end())
+	_, err = browser.Get(found)
+	assert.Error(t, err, "it has ended")
+}
