@@ -100,14 +100,24 @@ const cleanProperties = "Only the properties of the file need to change, not its
 	"A name in the properties is never kept, so where it is all that was found, --allow-identifiers is safe too"
 
 func (s *screener) property(p Property) {
-	u := label
+	u, pieces := label, []string{p.Text}
 	switch p.Name {
 	case "author", "last modified by", "manager", "company", "comment author":
 		u = person
 	case "description":
 		u = heading
+	case "threaded comment", "message of a check", "text box", "alternative text", "scenario":
+		u = comment
+	case "link", "folder in which it was saved", "view of the workbook":
+		pieces = append(pieces, strings.FieldsFunc(strings.ReplaceAll(p.Text, " - ", "/"), func(r rune) bool { return r == '/' || r == '\\' })...)
 	}
-	if id := s.classify(p.Text, u); id != "" {
+	id := rules.ID("")
+	for _, piece := range pieces {
+		if id = s.classify(piece, u); id != "" {
+			break
+		}
+	}
+	if id != "" {
 		name, _, _ := strings.Cut(p.Name, "custom property ") // the name of a custom one is the user's own text
 		if name == "" {
 			name = "a custom property"

@@ -59,8 +59,8 @@ func (in *cellReader) read(t *tokens, s *Sheet) error {
 			}
 		case "dataValidation":
 			err = in.validation(t, e)
-		case "protectedRange":
-			err = in.frame.text("protected range", attr(e, "name"))
+		default:
+			err = in.frame.ofSheet(t, e)
 		case "oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter":
 			err = in.pageText(t, e.Name.Local)
 		}
@@ -149,6 +149,7 @@ type stored struct {
 	style               int
 	styled              bool
 	hasValue, formula   bool
+	code                []byte // of the formula, where it may hold texts
 }
 
 // cell reads one c element.
@@ -179,6 +180,11 @@ func (in *cellReader) cell(t *tokens, e xml.StartElement, r *Row) error {
 	if err := in.content(t, &st); err != nil {
 		return err
 	}
+	if st.formula {
+		if err := in.frame.formula(string(st.code)); err != nil {
+			return err
+		}
+	}
 	c, err := in.value(st)
 	if err != nil {
 		p := problemOf(err)
@@ -199,7 +205,7 @@ func (in *cellReader) cell(t *tokens, e xml.StartElement, r *Row) error {
 // content reads the children of a c element.
 func (in *cellReader) content(t *tokens, st *stored) error {
 	depth := len(t.open)
-	inV := false
+	inV, inF := false, false
 	in.piece = in.piece[:0]
 	for {
 		tok, err := t.next()
@@ -212,7 +218,7 @@ func (in *cellReader) content(t *tokens, st *stored) error {
 			case "v":
 				inV, st.hasValue = true, true
 			case "f":
-				st.formula = true
+				inF, st.formula = true, true
 			case "is":
 				if st.inline, err = t.text(in.limits.CellBytes); err != nil {
 					return err
@@ -224,11 +230,14 @@ func (in *cellReader) content(t *tokens, st *stored) error {
 			if inV {
 				in.piece = append(in.piece, e...)
 			}
-			if len(in.piece) > in.limits.CellBytes {
+			if inF {
+				st.code = append(st.code, e...)
+			}
+			if len(in.piece)+len(st.code) > in.limits.CellBytes {
 				return rules.New(rules.FileTooLarge, "a cell holds more than %d bytes of text", in.limits.CellBytes)
 			}
 		case xml.EndElement:
-			inV = false
+			inV, inF = false, false
 			if len(t.open) < depth {
 				st.value = string(in.piece)
 				return nil

@@ -4,6 +4,8 @@ import (
 	"encoding/xml"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"shortfall/ingest/rules"
 )
@@ -48,7 +50,32 @@ func (f *frame) numberFormat(e xml.StartElement) error {
 		return rules.New(rules.FileTooLarge, "the workbook holds more than %d number formats", f.p.limits.Styles)
 	}
 	f.formats[id] = code
+	if err := f.text("number format", escaped(code)); err != nil {
+		return err
+	}
 	return f.quoted("number format", clockWords.Replace(code))
+}
+
+// escaped gives the letters that a format code shows as they are, each after a backslash.
+func escaped(code string) string {
+	var b strings.Builder
+	letters := 0
+	for at := 0; at < len(code); {
+		if code[at] != '\\' || at+1 == len(code) {
+			at++
+			continue
+		}
+		r, n := utf8.DecodeRuneInString(code[at+1:])
+		b.WriteRune(r)
+		at += 1 + n
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			letters++
+		}
+	}
+	if letters < 3 { // a separator, a unit
+		return ""
+	}
+	return b.String()
 }
 
 // clockWords are the words of the East Asian built-in times and dates (ECMA-376

@@ -150,7 +150,8 @@ func FuzzOldWorkbook(f *testing.F) {
 	limits := fuzzLimits.withDefaults()
 	f.Fuzz(func(t *testing.T, stream []byte) {
 		b := &Book{Format: Workbook}
-		in := &xlsReader{ctx: t.Context(), limits: limits, book: b, formats: map[uint16]string{}, stream: stream}
+		in := newXlsReader(t.Context(), b, limits)
+		in.stream = stream
 		err := in.read()
 		if err == nil {
 			err = b.within(limits)

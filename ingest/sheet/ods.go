@@ -21,6 +21,7 @@ type odsReader struct {
 	ctx    context.Context
 	limits Limits
 	book   *Book
+	frame  *frame          // takes the texts outside the cells
 	hidden map[string]bool // table styles that are not shown
 	cells  int
 }
@@ -35,17 +36,16 @@ func (b *Book) readOpenDocument(ctx context.Context, p *pack, l Limits) error {
 	if encrypted(p) {
 		return rules.New(rules.FilePassword, "the workbook is protected by a password")
 	}
-	for _, part := range []string{"meta.xml", "styles.xml"} {
-		if err := b.odsProperties(p, part); err != nil {
-			return err
-		}
+	f := newFrame(b, p, layout{})
+	if err := f.aroundTables(); err != nil {
+		return err
 	}
 	rc, err := p.open("content.xml")
 	if err != nil {
 		return err
 	}
 	defer rc.Close()
-	in := &odsReader{ctx: ctx, limits: l, book: b, hidden: map[string]bool{}}
+	in := &odsReader{ctx: ctx, limits: l, book: b, hidden: map[string]bool{}, frame: f}
 	if err := in.read(newTokens(rc)); err != nil {
 		name := ""
 		if n := len(b.Sheets); n > 0 {
@@ -56,67 +56,8 @@ func (b *Book) readOpenDocument(ctx context.Context, p *pack, l Limits) error {
 	if len(b.Sheets) == 0 {
 		return rules.New(rules.FileKind, "this is an OpenDocument file and no spreadsheet")
 	}
-	f := newFrame(b, p, layout{})
-	for name := range p.parts {
-		switch {
-		case strings.HasPrefix(name, "pictures/"):
-			f.unchecked["pictures"]++
-		case strings.HasPrefix(name, "object "), strings.HasPrefix(name, "objectreplacements/"):
-			f.unchecked["embedded files"]++
-		case strings.HasPrefix(name, "basic/"), strings.HasPrefix(name, "scripts/"):
-			f.unchecked["macros"]++
-		}
-	}
 	f.describe()
 	return nil
-}
-
-// encrypted looks for the mark that OpenDocument packages carry in their manifest.
-func encrypted(p *pack) bool {
-	rc, err := p.open("META-INF/manifest.xml")
-	if err != nil {
-		return false
-	}
-	defer rc.Close()
-	data, _ := io.ReadAll(io.LimitReader(rc, 1<<20))
-	return strings.Contains(string(data), "encryption-data")
-}
-
-// odsProperties keeps what the document says about itself, and its page headers
-// and footers: both can name a person.
-func (b *Book) odsProperties(p *pack, part string) error {
-	if _, ok := p.parts[part]; !ok {
-		return nil
-	}
-	rc, err := p.open(part)
-	if err != nil {
-		return err
-	}
-	defer rc.Close()
-	names := map[string]string{
-		"title": "title", "subject": "subject", "creator": "last modified by", "initial-creator": "author",
-		"description": "description", "keyword": "keywords", "user-defined": "custom property",
-		"header": "page text header", "footer": "page text footer",
-	}
-	t := newTokens(rc)
-	for {
-		tok, err := t.next()
-		if err == io.EOF {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		if e, ok := tok.(xml.StartElement); ok && names[e.Name.Local] != "" {
-			text, err := t.plain(p.limits.CellBytes, nil)
-			if err != nil {
-				return err
-			}
-			if strings.TrimSpace(text) != "" {
-				b.Properties = append(b.Properties, Property{names[e.Name.Local], text})
-			}
-		}
-	}
 }
 
 // prefixed gives an attribute by its local name, whatever its prefix.
@@ -130,9 +71,9 @@ func prefixed(e xml.StartElement, name string) string {
 }
 
 // plain collects the text up to the end of the element just opened: paragraphs
-// on lines of their own, spaces and tabs as written. note, where not nil, takes
-// comments out of the text.
-func (t *tokens) plain(limit int, note func(string)) (string, error) {
+// on lines of their own, spaces and tabs as written. apart, where not nil, is shown the
+// elements inside that are no text of the cell, and reads them to their end where it takes them.
+func (t *tokens) plain(limit int, apart func(xml.StartElement) (bool, error)) (string, error) {
 	depth := len(t.open)
 	var sb strings.Builder
 	paragraphs := 0
@@ -143,6 +84,15 @@ func (t *tokens) plain(limit int, note func(string)) (string, error) {
 		}
 		switch e := tok.(type) {
 		case xml.StartElement:
+			if apart != nil {
+				taken, err := apart(e)
+				if err != nil {
+					return "", err
+				}
+				if taken {
+					continue
+				}
+			}
 			switch e.Name.Local {
 			case "p":
 				if paragraphs++; paragraphs > 1 {
@@ -155,14 +105,6 @@ func (t *tokens) plain(limit int, note func(string)) (string, error) {
 				sb.WriteByte('\t')
 			case "line-break":
 				sb.WriteByte('\n')
-			case "annotation":
-				if note != nil {
-					s, err := t.plain(limit, nil)
-					if err != nil {
-						return "", err
-					}
-					note(s)
-				}
 			}
 		case xml.EndElement:
 			if len(t.open) < depth {
@@ -216,9 +158,12 @@ func (in *odsReader) read(t *tokens) error {
 				in.hidden[style] = true
 			}
 		case "tracked-changes": // cells as they were before a change
+			in.frame.unchecked["cells as they were before changes"]++
 			err = t.skip()
 		case "table":
 			err = in.table(t, e)
+		default:
+			err = in.frame.besideTables(t, e)
 		}
 		return err
 	})
@@ -249,8 +194,17 @@ func (in *odsReader) table(t *tokens, e xml.StartElement) error {
 			if row, err = in.row(t, e, s, row); err != nil {
 				return err
 			}
-		case "shapes", "tracked-changes":
+		case "shapes":
+			if err := in.frame.drawn(t); err != nil {
+				return err
+			}
+		case "tracked-changes":
+			in.frame.unchecked["cells as they were before changes"]++
 			if err := t.skip(); err != nil {
+				return err
+			}
+		case "named-expression", "named-range", "database-range", "scenario":
+			if err := in.frame.besideTables(t, e); err != nil {
 				return err
 			}
 		case "table", "sub-table":
@@ -348,9 +302,20 @@ func (in *odsReader) put(r *Row, c Cell, col, n, rows int) error {
 
 // cell reads one cell; a covered one lies under a merged area and holds nothing.
 func (in *odsReader) cell(t *tokens, e xml.StartElement, s *Sheet, ref string) (Cell, error) {
-	shown, err := t.plain(in.limits.CellBytes, func(note string) {
-		in.book.Comments = append(in.book.Comments, Comment{s.Name, ref, note})
+	shown, err := t.plain(in.limits.CellBytes, func(e xml.StartElement) (bool, error) {
+		switch {
+		case e.Name.Local == "annotation":
+			return true, in.frame.annotation(t, s.Name, ref)
+		case e.Name.Space == "draw": // a picture or a text box that lies on the cell
+			return true, in.frame.drawn(t)
+		case e.Name.Local == "a":
+			return false, in.frame.text("link", prefixed(e, "href"))
+		}
+		return false, nil
 	})
+	if err == nil {
+		err = in.frame.formula(prefixed(e, "formula"))
+	}
 	if err != nil || e.Name.Local == "covered-table-cell" {
 		return Cell{}, err
 	}

@@ -11,7 +11,6 @@ import (
 	"unicode/utf16"
 
 	"github.com/richardlehane/mscfb"
-	"golang.org/x/text/encoding/charmap"
 
 	"shortfall/ingest/rules"
 )
@@ -40,6 +39,17 @@ const (
 	xlsRK          = 0x027E
 	xlsFormat      = 0x041E
 	xlsNote        = 0x001C
+	xlsName        = 0x0018
+	xlsPrinter     = 0x004D
+	xlsFilter      = 0x009E
+	xlsPivot       = 0x00B0
+	xlsPictures    = 0x00EB
+	xlsDrawing     = 0x00EC
+	xlsOtherBook   = 0x01AE
+	xlsCondition   = 0x01B1
+	xlsTextBox     = 0x01B6
+	xlsLink        = 0x01B8
+	xlsCheck       = 0x01BE
 	xlsBOF         = 0x0809
 	xlsHeader      = 0x0014
 	xlsFooter      = 0x0015
@@ -58,6 +68,7 @@ type xlsReader struct {
 	ctx     context.Context
 	limits  Limits
 	book    *Book
+	frame   *frame // takes the texts outside the cells
 	stream  []byte
 	formats map[uint16]string
 	styles  []numberStyle
@@ -84,28 +95,36 @@ func (b *Book) readOldWorkbook(ctx context.Context, data []byte, l Limits) error
 	if err != nil {
 		return errOld
 	}
-	in := &xlsReader{ctx: ctx, limits: l, book: b, formats: map[uint16]string{}}
+	in := newXlsReader(ctx, b, l)
 	for _, f := range r.File {
-		switch f.Name {
-		case "Workbook":
+		switch {
+		case len(f.Path) == 0 && f.Name == "Workbook":
 			if f.Size < 0 || f.Size > l.UnpackedBytes {
 				return rules.New(rules.FileTooLarge, "the workbook stream exceeds %d MiB", l.UnpackedBytes>>20)
 			}
 			if in.stream, err = io.ReadAll(io.LimitReader(f, f.Size)); err != nil || int64(len(in.stream)) != f.Size {
 				return errOld
 			}
-		case "Book":
+		case len(f.Path) == 0 && f.Name == "Book":
 			return oldKind("this is a workbook of the first binary format (.xls of 1995 or before)")
-		case "_VBA_PROJECT_CUR":
-			b.Problems = append(b.Problems, rules.New(rules.FileMacros, "the workbook carries macros; they were not run"))
-		case "\x05SummaryInformation", "\x05DocumentSummaryInformation", "SummaryInformation", "DocumentSummaryInformation":
-			b.oldProperties(f)
+		default:
+			if err := in.frame.stream(f); err != nil {
+				return err
+			}
 		}
 	}
 	if in.stream == nil {
 		return oldKind("this is a document of an older program and no workbook")
 	}
-	return in.read()
+	if err := in.read(); err != nil {
+		return err
+	}
+	in.frame.describe()
+	return nil
+}
+
+func newXlsReader(ctx context.Context, b *Book, l Limits) *xlsReader {
+	return &xlsReader{ctx: ctx, limits: l, book: b, formats: map[uint16]string{}, frame: newFrame(b, &pack{ctx: ctx, limits: l}, layout{})}
 }
 
 // read reads the stream: what stands before the sheets, then each sheet.
@@ -184,12 +203,15 @@ func (in *xlsReader) globals() error {
 				return err
 			}
 			in.formats[r.u16(0)] = s
+			err = in.frame.quoted("number format", clockWords.Replace(s))
 		case xlsXF:
 			in.styles = append(in.styles, in.style(r.u16(2)))
 		case xlsSST:
 			err = in.sharedTexts(r)
 		case xlsBoundSheet:
 			err = in.boundSheet(r)
+		default:
+			err = in.around(r)
 		}
 		if err != nil {
 			return err
@@ -284,8 +306,19 @@ func (r biff) text(at, lengthBytes int) (string, int, error) {
 		after += int(binary.LittleEndian.Uint32(r.data[at:]))
 		at += 4
 	}
+	units, at, err := r.characters(at, n, flags&1 != 0)
+	if err != nil {
+		return "", 0, err
+	}
+	if at += after; at < 0 || at > len(r.data) {
+		return "", 0, errOld
+	}
+	return units, at, nil
+}
+
+// characters reads n of them, wide ones of two bytes.
+func (r biff) characters(at, n int, wide bool) (string, int, error) {
 	units := make([]uint16, 0, min(n, len(r.data)))
-	wide := flags&1 != 0
 	for range n {
 		if _, seam := slices.BinarySearch(r.seams, at); seam && len(units) > 0 {
 			if at >= len(r.data) {
@@ -307,9 +340,6 @@ func (r biff) text(at, lengthBytes int) (string, int, error) {
 			units = append(units, uint16(r.data[at]))
 		}
 		at += size
-	}
-	if at += after; at < 0 || at > len(r.data) {
-		return "", 0, errOld
 	}
 	return string(utf16.Decode(units)), at, nil
 }
@@ -341,6 +371,7 @@ func (in *xlsReader) sheet(x xlsSheet) error {
 			continue
 		}
 		if depth > 1 {
+			in.frame.unchecked["charts"] = 0
 			continue
 		}
 		if r.kind == xlsString && waitingRow > 0 {
@@ -403,6 +434,7 @@ func (in *xlsReader) content(s *Sheet, rows map[int]int, r biff) error {
 	case xlsBoolErr:
 		return put(boolOrError(r.data[6], r.data[7] == 1))
 	case xlsFormula:
+		in.frame.unchecked[formulas] = 0
 		return put(in.formula(r))
 	case xlsRow:
 		if r.u16(12)&0x20 != 0 {
@@ -421,14 +453,8 @@ func (in *xlsReader) content(s *Sheet, rows map[int]int, r biff) error {
 			}
 			s.Merged = append(s.Merged, Area{int(r.u16(at)) + 1, int(r.u16(at+4)) + 1, int(r.u16(at+2)) + 1, int(r.u16(at+6)) + 1})
 		}
-	case xlsHeader, xlsFooter:
-		if t, _, err := r.text(0, 2); err == nil && t != "" {
-			in.book.Properties = append(in.book.Properties, Property{"page text", t})
-		}
-	case xlsNote:
-		// The note itself stands among the drawings, which are not read: that
-		// there is one is said, so that a person looks.
-		in.book.Comments = append(in.book.Comments, Comment{s.Name, Ref(row, int(col)), ""})
+	default:
+		return in.around(r)
 	}
 	return nil
 }
@@ -513,32 +539,4 @@ func boolOrError(v byte, isError bool) Cell {
 		return Cell{Kind: ErrorValue, Text: s}
 	}
 	return Cell{Kind: ErrorValue, Text: "#ERROR"}
-}
-
-// oldProperties keeps the texts among the document properties ([MS-OLEPS]):
-// author, title and the like, by their numbers.
-func (b *Book) oldProperties(f *mscfb.File) {
-	data, err := io.ReadAll(io.LimitReader(f, 1<<20))
-	if err != nil || len(data) < 48 {
-		return
-	}
-	u32 := func(at int) int {
-		if at < 0 || at+4 > len(data) {
-			return 0
-		}
-		return int(binary.LittleEndian.Uint32(data[at:]))
-	}
-	names := map[int]string{2: "title", 3: "subject", 4: "author", 5: "keywords", 6: "description", 8: "last modified by", 14: "manager", 15: "company"}
-	set := u32(44)
-	for i := range min(u32(set+4), 100) {
-		id, at := u32(set+8+8*i), set+u32(set+12+8*i)
-		n := u32(at + 4)
-		if kind := u32(at); kind != 0x1E || names[id] == "" || n < 1 || at+8+n > len(data) || at < 0 {
-			continue
-		}
-		raw := bytes.TrimRight(data[at+8:at+8+n], "\x00")
-		if s, err := charmap.Windows1252.NewDecoder().Bytes(raw); err == nil && len(bytes.TrimSpace(s)) > 0 {
-			b.Properties = append(b.Properties, Property{names[id], string(s)})
-		}
-	}
 }
