@@ -18,7 +18,7 @@ func (s *screener) exact(year int, u use) bool {
 	switch u {
 	case month:
 		return year < earliest
-	case heading, header, label:
+	case heading, header, label, sentence:
 		return s.newest == 0 && year < earliest || s.newest > 0 && year <= s.newest-youngest
 	}
 	return true

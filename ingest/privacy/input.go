@@ -68,9 +68,10 @@ const (
 	value               // any other column that is read
 	heading             // above a table, or on a sheet without one
 	header
-	label   // names of sheets and files, titles
-	person  // author, last modified by: a name by nature
-	comment // notes on cells
+	label    // names of sheets and files, titles
+	person   // author, last modified by: a name by nature
+	comment  // notes on cells
+	sentence // what a sheet tells those who fill it in, and what stands in its drawings
 )
 
 func useOf(f columns.Field) use {

@@ -99,6 +99,8 @@ func name(s string, u use) bool {
 		return honorific.MatchString(s) || commaName(s) || labelName(s) || apart(s) || caselessOnly(s)
 	case person:
 		return !program(s)
+	case sentence:
+		return honorific.MatchString(s) || hasPair(words(s), false) || related(s) || formedWithin(words(s)) || caselessOnly(s)
 	case comment:
 		return honorific.MatchString(s) || hasPair(words(s), false) || anyGiven(words(s)) || related(s) ||
 			nameFirst(s) || formedWithin(words(s)) || len(words(s)) <= 4 && anyOf(words(s), anyName) || caseless(s)

@@ -106,8 +106,10 @@ func (s *screener) property(p Property) {
 		u = person
 	case "description":
 		u = heading
-	case "threaded comment", "message of a check", "text box", "alternative text", "scenario":
+	case "threaded comment":
 		u = comment
+	case "message of a check", "text box", "alternative text", "scenario":
+		u = sentence
 	case "link", "folder in which it was saved", "view of the workbook":
 		pieces = append(pieces, strings.FieldsFunc(strings.ReplaceAll(p.Text, " - ", "/"), func(r rune) bool { return r == '/' || r == '\\' })...)
 	}
@@ -460,7 +462,7 @@ func (s *screener) look(text string, u use) rules.ID {
 	if name(text, u) {
 		return rules.IdentifierName
 	}
-	if u != heading && u != header && u != label && u != person && freeText(text) {
+	if u != heading && u != header && u != label && u != person && u != sentence && freeText(text) {
 		return rules.IdentifierText
 	}
 	return ""
