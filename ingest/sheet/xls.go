@@ -44,7 +44,7 @@ const (
 	xlsFilter      = 0x009E
 	xlsPivot       = 0x00B0
 	xlsPictures    = 0x00EB
-	xlsDrawing     = 0x00EC
+	xlsObject      = 0x005D
 	xlsOtherBook   = 0x01AE
 	xlsCondition   = 0x01B1
 	xlsTextBox     = 0x01B6

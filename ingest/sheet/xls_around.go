@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"bytes"
 	"encoding/binary"
 	"io"
 	"strings"
@@ -42,6 +43,14 @@ func (in *xlsReader) around(r biff) error {
 		return f.text("text box", s)
 	case xlsCheck: // 2.4.95
 		return f.check(r)
+	case xlsObject: // 2.4.181; the text of a note stands in its text box, the arrow of a list has none
+		if kind := r.u16(4); kind != arrowObject && kind != noteObject {
+			f.unchecked["drawings"] = 0
+		}
+	case xlsPictures: // [MS-ODRAW] 2.2.20: a store of pictures is one record of the group
+		if bytes.Contains(r.data, []byte{0x01, 0xF0}) {
+			f.unchecked["pictures"] = 0
+		}
 	case xlsOtherBook:
 		if len(r.data) > 4 && !f.lay.links {
 			f.lay.links = true
@@ -55,9 +64,15 @@ func (in *xlsReader) around(r biff) error {
 	return nil
 }
 
+// Kinds of objects ([MS-XLS] 2.5.143).
+const (
+	arrowObject = 0x14
+	noteObject  = 0x19
+)
+
 // xlsUnread are records that may hold texts which are not read.
 var xlsUnread = map[uint16]string{
-	xlsPrinter: printers, xlsFilter: "filters", xlsPivot: "pivot tables", xlsPictures: "pictures", xlsDrawing: "drawings",
+	xlsPrinter: printers, xlsFilter: "filters", xlsPivot: "pivot tables",
 	xlsCondition: "conditions of formats", xlsLink: "links",
 }
 
