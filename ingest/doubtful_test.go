@@ -44,7 +44,7 @@ func TestAmountsThatCanHardlyBeRight(t *testing.T) {
 		"43,rotation,8,24.1": "F14",
 		"43,rotation,-8,16":  "",
 		"43,rotation,-8,17":  "F14",
-		"43,rotation,80,60":  "",
+		"43,rotation,79,60":  "",
 		"43,rotation,81,60":  "E14",
 		"43,rotation,60,81":  "F14",
 		"43,rotation,0,20":   "",    // nothing was planned

@@ -1,11 +1,12 @@
 package casebook
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
 
-// Doubt is why an amount cannot be right as it stands: a misplaced decimal, a
+// Doubt is why an amount can hardly be right as it stands: a misplaced decimal, a
 // wrong unit, a wrong sign. It asks for a look at the cell and decides nothing.
 type Doubt uint8
 
@@ -14,82 +15,80 @@ const (
 	NoDoubt       Doubt = iota
 	FarBeyond           // achieved beyond 3 times the plan
 	FarAgainst          // achieved against the plan by more than twice its amount
-	PlanUnusual         // planned at least ten times what is usual for the tooth
-	ResultUnusual       // achieved at least ten times what is usual for the tooth
+	PlanUnusual         // planned ten times what is usual for the tooth, or more
+	ResultUnusual       // achieved ten times what is usual for the tooth, or more
 )
 
 var doubtNames = names{
-	"", "achieved more than 3 times the plan", "moved against the plan by more than twice its amount",
-	"planned ten times what is usual for this tooth", "achieved ten times what is usual for this tooth",
+	"", "achieved is more than 3 times the plan", "achieved is more than 2 times the plan, the other way",
+	"planned is ten times what is usual for the tooth, or more", "achieved is ten times what is usual for the tooth, or more",
 }
 
 func (d Doubt) String() string { return doubtNames.text(uint8(d)) }
 
-// The limits of doubt: conventions of this program, no source. In 5,855 movements
-// of the invented practice none is reached.
+// OfPlan reports a doubt of the planned amount; the others are of the achieved one.
+func (d Doubt) OfPlan() bool { return d == PlanUnusual }
+
+// The limits of doubt: our own, set from common practice without a published
+// source. No aligner moves a tooth three times as far as it was asked.
 const (
-	mostBeyond  = 3
-	mostAgainst = 2
-	unusual     = 10
-	leastUsual  = 10 // amounts of a tooth before one of them is called usual
+	MostBeyond  = 3  // achieved along the plan, in times of the plan
+	MostAgainst = 2  // achieved against it, in times of the plan
+	MostUsual   = 10 // any amount, in times of what is usual for the tooth
+	enoughUsual = 8  // plans that make something usual
 )
 
-// toothAxis is what amounts are usual for: a tooth of either side, along one axis.
-type toothAxis struct {
-	arch     Arch
-	position int
-	axis     Axis
+// usualKey is a movement of a class of tooth, or with NoClass of any tooth.
+type usualKey struct {
+	axis  Axis
+	class ToothClass
 }
 
-// Doubts tells of each movement whether its amounts can be right. least is the
-// smallest plan of a unit of which a ratio means anything.
+// Doubts tells of each movement whether its amounts can be right. Usual is the
+// median of the plans of its class of tooth along its axis, of all teeth where
+// there are few. least is the smallest plan of a unit that means anything.
 func Doubts(ms []*Movement, least func(Unit) float64) []Doubt {
-	planned, achieved := map[toothAxis][]float64{}, map[toothAxis][]float64{}
-	for _, m := range ms {
-		k := usualFor(m)
-		if m.Planned != 0 {
-			planned[k] = append(planned[k], math.Abs(m.Planned))
-		}
-		if m.Achieved.OK && m.Achieved.Value != 0 {
-			achieved[k] = append(achieved[k], math.Abs(m.Achieved.Value))
-		}
-	}
-	usualPlan, usualResult := medians(planned), medians(achieved)
+	usual := usualPlans(ms, least)
 	out := make([]Doubt, len(ms))
 	for i, m := range ms {
-		plan, ratio := math.Abs(m.Planned), 0.0
-		if m.Achieved.OK && plan >= least(m.Axis.Unit()) {
-			ratio = m.Achieved.Value / m.Planned
-		}
-		most := func(usual map[toothAxis]float64) float64 {
-			if u, ok := usual[usualFor(m)]; ok {
-				return unusual * u
-			}
-			return math.Inf(1)
-		}
-		switch {
-		case ratio > mostBeyond:
-			out[i] = FarBeyond
-		case ratio < -mostAgainst:
-			out[i] = FarAgainst
-		case plan >= most(usualPlan):
-			out[i] = PlanUnusual
-		case m.Achieved.OK && math.Abs(m.Achieved.Value) >= most(usualResult):
-			out[i] = ResultUnusual
-		}
+		out[i] = m.doubt(least(m.Axis.Unit()), MostUsual*cmp.Or(usual[usualKey{m.Axis, m.Tooth.Class()}], usual[usualKey{m.Axis, NoClass}]))
 	}
 	return out
 }
 
-func usualFor(m *Movement) toothAxis { return toothAxis{m.Tooth.Arch(), m.Tooth.Position(), m.Axis} }
+// doubt of one movement; most is ten times what is usual, 0 where nothing is.
+func (m *Movement) doubt(least, most float64) Doubt {
+	plan := math.Abs(m.Planned)
+	along := math.Copysign(m.Achieved.Value, m.Achieved.Value*m.Planned)
+	ratio := m.Achieved.OK && plan >= least
+	switch {
+	case ratio && along > MostBeyond*plan:
+		return FarBeyond
+	case ratio && along < -MostAgainst*plan:
+		return FarAgainst
+	case most > 0 && plan >= most:
+		return PlanUnusual
+	case most > 0 && m.Achieved.OK && math.Abs(m.Achieved.Value) >= most:
+		return ResultUnusual
+	}
+	return NoDoubt
+}
 
-// medians of the teeth with enough amounts on record.
-func medians(of map[toothAxis][]float64) map[toothAxis]float64 {
-	out := map[toothAxis]float64{}
-	for k, amounts := range of {
-		if len(amounts) >= leastUsual {
-			slices.Sort(amounts)
-			out[k] = amounts[len(amounts)/2]
+func usualPlans(ms []*Movement, least func(Unit) float64) map[usualKey]float64 {
+	sizes := map[usualKey][]float64{}
+	for _, m := range ms {
+		if size := math.Abs(m.Planned); size >= least(m.Axis.Unit()) {
+			for _, class := range []ToothClass{NoClass, m.Tooth.Class()} {
+				k := usualKey{m.Axis, class}
+				sizes[k] = append(sizes[k], size)
+			}
+		}
+	}
+	out := map[usualKey]float64{}
+	for k, s := range sizes {
+		if len(s) >= enoughUsual {
+			slices.Sort(s)
+			out[k] = (s[(len(s)-1)/2] + s[len(s)/2]) / 2
 		}
 	}
 	return out

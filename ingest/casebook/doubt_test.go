@@ -11,7 +11,7 @@ func TestDoubts(t *testing.T) {
 	at := func(planned, achieved float64) *Movement {
 		return &Movement{Tooth: 13, Axis: Rotation, Planned: planned, Achieved: Some(achieved)}
 	}
-	usual := make([]*Movement, 0, 30)
+	usual := make([]*Movement, 0, 22)
 	for range 21 {
 		usual = append(usual, at(10, 6))
 	}
@@ -28,11 +28,11 @@ func TestDoubts(t *testing.T) {
 		{at(1, 9), NoDoubt}, // a plan too small for a ratio
 		{at(99, 59), NoDoubt},
 		{at(100, 59), PlanUnusual},
-		{at(99, 60), ResultUnusual},
-		{&Movement{Tooth: 23, Axis: Rotation, Planned: 100}, PlanUnusual},                       // the other side, no outcome
-		{&Movement{Tooth: 13, Axis: Torque, Planned: 100, Achieved: Some(90.0)}, NoDoubt},       // nothing usual on record
-		{&Movement{Tooth: 43, Axis: Rotation, Planned: 100, Achieved: Some(90.0)}, NoDoubt},     // another arch
-		{&Movement{Tooth: 13, Axis: Rotation, Planned: 0, Achieved: Some(61.0)}, ResultUnusual}, // nothing planned
+		{at(99, 100), ResultUnusual},
+		{&Movement{Tooth: 43, Axis: Rotation, Planned: 100}, PlanUnusual},                         // like teeth, no outcome
+		{&Movement{Tooth: 11, Axis: Rotation, Planned: 100}, PlanUnusual},                         // usual for any tooth
+		{&Movement{Tooth: 13, Axis: Torque, Planned: 100, Achieved: Some(90.0)}, NoDoubt},         // nothing usual on record
+		{&Movement{Tooth: 13, Axis: Rotation, Planned: 0, Achieved: Some(-100.0)}, ResultUnusual}, // nothing planned
 	} {
 		got := Doubts(append(usual[:21:21], x.m), func(Unit) float64 { return 2 })
 		assert.Equal(t, x.want, got[21], "%v of %v", x.m.Achieved, x.m.Planned)

@@ -32,7 +32,7 @@ func TestListsWhatTouches(t *testing.T) {
 	require.Equal(t, 3, a.Amounts)
 	assert.Equal(t, "case a", a.List[0].Case)
 	assert.Equal(t, results.Number(-61), a.List[0].Achieved)
-	assert.Equal(t, "achieved more than 3 times the plan", a.List[0].Doubt)
+	assert.Equal(t, "achieved is more than 3 times the plan", a.List[0].Doubt)
 	assert.Contains(t, a.List[0].Touches, "the styles there: not distinguishable (difference 2 points, without such amounts 15 points)")
 	assert.Equal(t, "no estimate", a.List[1].Touches)
 	assert.NotContains(t, a.List[2].Touches, "styles")

@@ -29,7 +29,7 @@ func Question() ask.Question {
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{{
 		ID: "doubtful-amount", Term: "amount that cannot be right",
-		Formula: "achieved beyond 3 times the plan, or beyond 2 times against it; planned or achieved at least ten times the median of the same tooth (either side) along the same axis, of ten amounts or more. Nothing is left out for it; a difference of styles is called only where it stands without such amounts too",
+		Formula: "achieved beyond 3 times the plan, or beyond 2 times against it; planned or achieved at least ten times the median plan of its class of tooth along its axis (of all teeth where there are fewer than eight). Nothing is left out for it; a difference of styles is called only where it stands without such amounts too",
 		Source:  "convention of this audit",
 	}}
 }
