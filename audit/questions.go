@@ -14,6 +14,7 @@ import (
 	"shortfall/audit/ask/followup"
 	"shortfall/audit/ask/funnels"
 	"shortfall/audit/ask/losses"
+	"shortfall/audit/ask/measuredby"
 	"shortfall/audit/ask/methoderror"
 	"shortfall/audit/ask/orientation"
 	"shortfall/audit/ask/outlook"
@@ -48,6 +49,7 @@ func Questions() []ask.Question {
 		cycle.Question(),
 		funnels.Question(),
 		outlook.Question(),
+		measuredby.Question(),
 		methoderror.Question(),
 		doubtful.Question(),
 		bounds.Question(),

@@ -36,6 +36,10 @@ func auditWarnings(p *rows.Set) []results.Warning {
 	if onlyCompleted(p) {
 		warn("only-completed", "the case log holds completed cases only: a sample of successes", "log discontinued, switched and transferred cases too")
 	}
+	if len(p.Methods()) > 1 {
+		warn("measured-in-several-ways", "outcomes were measured in several ways: expression is given for each apart, and styles are compared within one",
+			"measure outcomes in one way, and record it for every movement")
+	}
 	if n := sizeOnly(p); n > 0 {
 		warn("size-only", wording.Counted(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
 	}

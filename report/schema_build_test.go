@@ -54,6 +54,7 @@ var enums = map[reflect.Type][]string{
 	typeOf[casebook.Wear]():         texts(casebook.Wears()),
 	typeOf[casebook.AgeBand]():      texts(casebook.AgeBands()),
 	typeOf[casebook.Staging]():      texts(casebook.Stagings()),
+	typeOf[casebook.Method]():       texts(casebook.Methods()),
 	typeOf[casebook.Kind]():         texts(casebook.Kinds()),
 	typeOf[casebook.Unit]():         texts([]casebook.Unit{casebook.Millimetre, casebook.Degree}),
 	typeOf[casebook.Notation]():     texts([]casebook.Notation{casebook.FDI, casebook.Universal, casebook.Palmer}),

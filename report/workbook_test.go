@@ -32,7 +32,7 @@ func TestWorkbookSheets(t *testing.T) {
 	assert.Equal(t, []string{
 		"summary", "expression", "planned and achieved", "comparisons", "balance", "matched strata", "sensitivity", "switch paths", "switched against kept",
 		"staging", "heaviest teeth", "orientation", "attachment or none", "shapes", "sizes", "refinements", "refined by month", "planned again", "losses", "loss rates", "loss ratio", "quarter",
-		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "doubtful amounts", "data quality", "settings", "definitions",
+		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "ways of measuring", "doubtful amounts", "data quality", "settings", "definitions",
 	}, f.GetSheetList())
 }
 
@@ -75,7 +75,7 @@ func TestWorkbookHoldsTheAnswers(t *testing.T) {
 	_, f := asBook(t, r)
 	for name, n := range map[string]int{
 		"balance": balance, "switch paths": len(q.Switches.Paths), "switched against kept": len(q.Switches.Contrasts), "staging": len(q.Staging.Comparisons),
-		"orientation": len(q.Fit.Comparisons), "attachment or none": len(q.Attachment.Comparisons), "shapes": len(q.Shape.Shapes), "sizes": len(q.Shape.Sizes), "doubtful amounts": len(q.Doubtful.List), "heaviest teeth": len(q.Staging.Loads), "matched strata": len(q.CaseMix.Matched), "sensitivity": choices, "criteria": len(q.Reaudit.Criteria), "trend": points,
+		"orientation": len(q.Fit.Comparisons), "attachment or none": len(q.Attachment.Comparisons), "shapes": len(q.Shape.Shapes), "sizes": len(q.Shape.Sizes), "ways of measuring": len(q.Measured.Cells), "doubtful amounts": len(q.Doubtful.List), "heaviest teeth": len(q.Staging.Loads), "matched strata": len(q.CaseMix.Matched), "sensitivity": choices, "criteria": len(q.Reaudit.Criteria), "trend": points,
 		"protocol changes": len(q.Reaudit.Changes), "expected results": len(q.Outlook.Expected), "undecided": len(q.Outlook.Undecided), "precision": len(q.Outlook.Precision),
 		"loss rates": len(q.LossRates.Rates), "comparisons": len(r.Comparisons),
 	} {

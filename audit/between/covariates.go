@@ -63,6 +63,7 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 		}
 		return practices[k]
 	})
+	b.Words("how achieved was measured", func(r *rows.Row) int { return int(r.Method) })
 	b.Words("tooth class", func(r *rows.Row) int { return int(r.Class) })
 	b.Words("tooth within class", toothWithinClass)
 	b.Words("arch", func(r *rows.Row) int { return int(r.Arch) })

@@ -40,12 +40,19 @@ func withinMouth(without string) (out []Covariate) {
 	return out
 }
 
-// mostCourses of one case: the number of a mouth is its case's times this and
-// the course.
+// mostCourses of one case: the number of a mouth counts cases, courses and ways of
+// measuring.
 const mostCourses = 1 << 10
 
-// data makes the movements of a cell ready for a comparison within mouths: one
-// patient's teeth in one course.
+// mouthOf numbers one patient's teeth in one course, measured in one way. What one
+// way of measuring adds to every result is the mouth's and cancels; taking the
+// commonest way alone would throw the other patients away for the same answer.
+func mouthOf(r *rows.Row) int {
+	course := min(max(r.Movement.Course, 1), mostCourses-1)
+	return (r.Cluster*mostCourses+course)*(casebook.MethodCount+1) + int(r.Method)
+}
+
+// data makes the movements of a cell ready for a comparison within mouths.
 func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariates []Covariate, classes bool) *compare.Data {
 	n := len(list)
 	d := &compare.Data{
@@ -59,7 +66,7 @@ func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariate
 		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: make([]float64, n), Words: c.Words, Required: c.Required})
 	}
 	for i, r := range list {
-		d.Patient[i], d.Mouth[i] = r.Cluster, r.Cluster*mostCourses+min(max(r.Movement.Course, 1), mostCourses-1)
+		d.Patient[i], d.Mouth[i] = r.Cluster, mouthOf(r)
 		d.Planned[i], d.Achieved[i] = r.Planned, r.Achieved
 		d.Treated[i], d.Clinician[i], d.Doubted[i] = treated(r), p.Clinician(r), r.Doubt != casebook.NoDoubt
 		if classes {

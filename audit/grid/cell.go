@@ -16,6 +16,12 @@ func newCell(by results.By, c *columns, s *results.Settings) results.Cell {
 	cell := results.Cell{By: by, Unit: by.Axis.Unit(), Movements: len(c.cluster), Cases: measure.CountRuns(c.cluster)}
 	cellSums(&cell, c)
 	cellIntervals(&cell, c, s)
+	if c.measuredInSeveralWays() {
+		cell.Warnings = append(cell.Warnings, results.Warning{
+			ID: "measured-in-several-ways", Text: "outcomes measured in several ways together: what one of them calls 2° another may call 3°",
+			Remedy: "read each way apart, in the section on how outcomes were measured",
+		})
+	}
 	if c.sizeOnly > 0 {
 		cell.Warnings = append(cell.Warnings, results.Warning{
 			ID: "size-only", Text: "some of these movements were recorded as a size without direction and taken as positive",
@@ -23,6 +29,14 @@ func newCell(by results.By, c *columns, s *results.Settings) results.Cell {
 		})
 	}
 	return cell
+}
+
+func (c *columns) measuredInSeveralWays() bool {
+	n := 0
+	for _, in := range c.measured {
+		n += measure.OneIf(in)
+	}
+	return n > 1
 }
 
 // cellSums fills the measures that need no variance.

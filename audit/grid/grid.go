@@ -22,6 +22,7 @@ type columns struct {
 	planned, achieved []float64
 	cluster           []int
 	sizeOnly          int
+	measured          [casebook.MethodCount + 1]bool // in one of these ways
 	// rising are the achieved/planned of the rows in rising order
 	rising []float64
 	// scratch of newCell, kept from cell to cell
@@ -39,10 +40,12 @@ func (c *columns) work(n int) []float64 {
 
 func (c *columns) reset() {
 	c.planned, c.achieved, c.cluster, c.rising, c.sizeOnly = c.planned[:0], c.achieved[:0], c.cluster[:0], c.rising[:0], 0
+	c.measured = [casebook.MethodCount + 1]bool{}
 }
 
 func (c *columns) add(r *rows.Row) {
 	c.planned, c.achieved, c.cluster = append(c.planned, r.Planned), append(c.achieved, r.Achieved), append(c.cluster, r.Cluster)
+	c.measured[r.Method] = true
 	if r.Movement.SizeOnly {
 		c.sizeOnly++
 	}

@@ -11,6 +11,7 @@ type Questions struct {
 	Fit        FitAnswer        `json:"feature_fit,omitzero"`
 	Attachment AttachmentAnswer `json:"attachment,omitzero"`
 	Shape      ShapeAnswer      `json:"shape,omitzero"`
+	Measured   MeasuredAnswer   `json:"measured,omitzero"`
 	Doubtful   DoubtfulAnswer   `json:"doubtful,omitzero"`
 	CaseMix    CaseMix          `json:"case_mix,omitzero"`
 	Reaudit    Reaudit          `json:"reaudit,omitzero"`
@@ -194,6 +195,32 @@ type DoubtfulAmount struct {
 	Achieved  Number             `json:"achieved"`
 	Doubt     string             `json:"doubt"`
 	Touches   string             `json:"touches"`
+}
+
+// MeasuredAnswer says how outcomes were measured; cells only where in several ways.
+type MeasuredAnswer struct {
+	Ways  []MeasuredWay  `json:"ways,omitempty"`
+	Cells []MeasuredCell `json:"cells,omitempty"`
+}
+
+// MeasuredWay counts the analysed movements that were measured in one way.
+type MeasuredWay struct {
+	Method     casebook.Method `json:"measured_by"` // empty: not recorded
+	Cases      int             `json:"cases"`
+	Movements  int             `json:"movements"`
+	Suppressed bool            `json:"suppressed,omitempty"`
+}
+
+// MeasuredCell is the expression of a direction as one way of measuring has it.
+type MeasuredCell struct {
+	By         By              `json:"by"`
+	Unit       casebook.Unit   `json:"unit"`
+	Method     casebook.Method `json:"measured_by"`
+	Cases      int             `json:"cases"`
+	Movements  int             `json:"movements"`
+	Expression Spread          `json:"expression"`
+	Suppressed bool            `json:"suppressed,omitempty"`
+	Warnings   []Warning       `json:"warnings,omitempty"`
 }
 
 // FitRule names the orientation whose larger face is square to the movement,

@@ -391,20 +391,33 @@ type Loss struct {
 
 // MethodError of one unit, from the repeats.
 type MethodError struct {
-	Unit               casebook.Unit `json:"unit"`
-	Pairs              int           `json:"pairs"`
-	Cases              int           `json:"cases"`
-	Bias               Spread        `json:"bias"`
-	BiasP              Number        `json:"bias_p"`
-	Dahlberg           Number        `json:"dahlberg"`
-	MethodOfMoments    Number        `json:"method_of_moments"`
-	ICC                Spread        `json:"icc"`
-	SmallestDetectable Number        `json:"smallest_detectable"`
-	LowerAgreement     Number        `json:"lower_limit_of_agreement"`
-	UpperAgreement     Number        `json:"upper_limit_of_agreement"`
+	// MeasuredBy is the way whose error this is; empty where it is not recorded.
+	MeasuredBy         casebook.Method `json:"measured_by,omitzero"`
+	Unit               casebook.Unit   `json:"unit"`
+	Pairs              int             `json:"pairs"`
+	Cases              int             `json:"cases"`
+	Bias               Spread          `json:"bias"`
+	BiasP              Number          `json:"bias_p"`
+	Dahlberg           Number          `json:"dahlberg"`
+	MethodOfMoments    Number          `json:"method_of_moments"`
+	ICC                Spread          `json:"icc"`
+	SmallestDetectable Number          `json:"smallest_detectable"`
+	LowerAgreement     Number          `json:"lower_limit_of_agreement"`
+	UpperAgreement     Number          `json:"upper_limit_of_agreement"`
 	// Suppressed: pairs and cases are withheld; the error of the method stands.
 	Suppressed bool      `json:"suppressed,omitempty"`
 	Warnings   []Warning `json:"warnings,omitempty"`
+}
+
+// ErrorWay is the way of measuring that an error is told with: none where all errors
+// are of one way.
+func (r *Results) ErrorWay(e *MethodError) casebook.Method {
+	for i := range r.Repeats {
+		if r.Repeats[i].MeasuredBy != e.MeasuredBy {
+			return e.MeasuredBy
+		}
+	}
+	return casebook.NoMethod
 }
 
 // Unplanned is movement where less than the smallest meaningful amount was planned.

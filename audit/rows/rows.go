@@ -32,6 +32,7 @@ type Row struct {
 	Staging   casebook.Staging
 	First     bool // of the initial course
 	Doubt     casebook.Doubt
+	Method    casebook.Method // in which the outcome was measured
 }
 
 // Stratum of the course the row belongs to.
@@ -259,6 +260,7 @@ func (p *Set) classify(order []*casebook.Movement) {
 			p.Cases[i].From, p.Cases[i].To = len(p.Analysed), len(p.Analysed)
 		}
 	}
+	p.recordMethods()
 	p.countFlow(fates, clusters)
 }
 

@@ -177,7 +177,7 @@ func (t *teller) errorSentence() string {
 	pairs := 0
 	for _, e := range t.r.Repeats {
 		if e.SmallestDetectable.OK() {
-			parts = append(parts, wording.Fine(e.SmallestDetectable, e.Unit))
+			parts = append(parts, wording.Measured(wording.Fine(e.SmallestDetectable, e.Unit), t.r.ErrorWay(&e)))
 			pairs += e.Pairs
 		}
 	}

@@ -143,7 +143,16 @@ func (t *teller) shortHeadline(why string) string {
 // under says what came of the comparison declared beforehand, and what the
 // headline leaves open.
 func (t *teller) under() string {
-	return strings.TrimSpace(t.declared() + " " + t.leavesOpen())
+	return strings.TrimSpace(t.declared() + " " + t.leavesOpen() + t.measured())
+}
+
+// measured says that outcomes were measured in several ways.
+func (t *teller) measured() string {
+	ways := len(t.r.Questions.Measured.Ways)
+	if ways < 2 {
+		return ""
+	}
+	return fmt.Sprintf(" Outcomes were measured in %s; styles are compared within one way.", wording.Of(ways, "way"))
 }
 
 // declared is the comparison declared beforehand, whatever came of it.

@@ -20,7 +20,7 @@ func methodError(m *maker, e *results.Exhibit) document.Block {
 		if x.Suppressed {
 			pairs = tooFew
 		}
-		t.add(noted(wording.Unit(u), x.Warnings), words(pairs), words(wording.FineInterval(x.Bias.Value, x.Bias.Low, x.Bias.High, u)), words(wording.P(x.BiasP)),
+		t.add(noted(wording.Measured(wording.Unit(u), x.MeasuredBy), x.Warnings), words(pairs), words(wording.FineInterval(x.Bias.Value, x.Bias.Low, x.Bias.High, u)), words(wording.P(x.BiasP)),
 			words(wording.Fine(x.Dahlberg, u)), words(wording.Fine(x.MethodOfMoments, u)), words(wording.Fixed(x.ICC.Value, 2)), words(wording.Fine(x.SmallestDetectable, u)))
 	}
 	return orNil(t.Table)
@@ -28,7 +28,7 @@ func methodError(m *maker, e *results.Exhibit) document.Block {
 
 func methodErrorFacts(m *maker) (out []fact) {
 	for _, x := range m.r.Repeats {
-		t := "method error, " + x.Unit.String()
+		t := "method error, " + wording.Measured(x.Unit.String(), x.MeasuredBy)
 		out = append(out, fact{t, "pairs", blankIf(x.Suppressed, x.Pairs)}, fact{t, "cases", blankIf(x.Suppressed, x.Cases)}, fact{t, "bias", x.Bias.Value}, fact{t, "bias low", x.Bias.Low}, fact{t, "bias high", x.Bias.High},
 			fact{t, "P of bias", x.BiasP}, fact{t, "Dahlberg", x.Dahlberg}, fact{t, "method of moments", x.MethodOfMoments}, fact{t, "ICC", x.ICC.Value},
 			fact{t, "smallest detectable change", x.SmallestDetectable}, fact{t, "lower limit of agreement", x.LowerAgreement}, fact{t, "upper limit of agreement", x.UpperAgreement})

@@ -26,7 +26,7 @@ func findings(r *results.Results) []results.Finding {
 	var errors []string
 	for _, e := range r.Repeats {
 		if e.SmallestDetectable.OK() {
-			errors = append(errors, fmt.Sprintf("%.2g%s", float64(e.SmallestDetectable), wording.UnitText(e.Unit)))
+			errors = append(errors, wording.Measured(wording.Fine(e.SmallestDetectable, e.Unit), r.ErrorWay(&e)))
 		}
 	}
 	if len(errors) > 0 {

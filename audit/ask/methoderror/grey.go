@@ -19,7 +19,7 @@ func Grey(r *results.Results) {
 	smallest := map[casebook.Unit]float64{}
 	for i := range r.Repeats {
 		if e := &r.Repeats[i]; e.SmallestDetectable.OK() && e.SmallestDetectable > 0 {
-			smallest[e.Unit] = float64(e.SmallestDetectable)
+			smallest[e.Unit] = max(smallest[e.Unit], float64(e.SmallestDetectable)) // of several ways the coarsest
 		}
 	}
 	for i := range r.Expression {

@@ -17,20 +17,25 @@ import (
 )
 
 // Answer estimates the error of one measurement from the repeats, for
-// millimetres and degrees apart.
+// millimetres and degrees apart, and apart for each way of measuring.
 func Answer(p *rows.Set) []results.MethodError {
 	var out []results.MethodError
+	measured := p.RepeatMethods()
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
-		var first, second []float64
-		cases := map[casebook.CaseKey]bool{}
-		for _, r := range p.Dataset.Repeats {
-			if r.Axis.Unit() == u {
-				first, second = append(first, r.First), append(second, r.Second)
-				cases[r.Case] = true
+		for _, method := range append(casebook.Methods(), casebook.NoMethod) {
+			var first, second []float64
+			cases := map[casebook.CaseKey]bool{}
+			for i, r := range p.Dataset.Repeats {
+				if r.Axis.Unit() == u && measured[i] == method {
+					first, second = append(first, r.First), append(second, r.Second)
+					cases[r.Case] = true
+				}
 			}
-		}
-		if len(first) > 0 {
-			out = append(out, errorOf(p, u, first, second, len(cases)))
+			if len(first) > 0 {
+				e := errorOf(p, u, first, second, len(cases))
+				e.MeasuredBy = method
+				out = append(out, e)
+			}
 		}
 	}
 	return out

@@ -167,3 +167,19 @@ func TidyP(s string) string {
 func AllTeeth(by results.By) bool {
 	return by.ToothClass == casebook.NoClass && by.Tooth == 0 && by.Arch == casebook.NoArch
 }
+
+// Way names a way of measuring.
+func Way(m casebook.Method) string {
+	if m == casebook.NoMethod {
+		return "not recorded"
+	}
+	return m.String()
+}
+
+// Measured adds to a text how it was measured, where that is recorded.
+func Measured(text string, m casebook.Method) string {
+	if m == casebook.NoMethod {
+		return text
+	}
+	return text + ", " + m.String()
+}
