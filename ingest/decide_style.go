@@ -214,6 +214,7 @@ func (r *reader) askStyleWords(s styleCells) {
 		qs = append(qs, q)
 	}
 	r.askGroup(question.Group{ID: "style words", Text: "what do these words mean in the column of the attachment:"}, qs, func(q question.Question, word string) {
+		// any order: each word is learnt by itself
 		for text := range s.unknown {
 			if shownWord(text, s.at.Column) == q.Word {
 				r.learn(columns.Style, text, word)

@@ -28,9 +28,10 @@ func (r *reader) meant(f columns.Field, text string) string {
 		return to
 	}
 	if r.o.Mapping != nil {
-		for from, to := range r.o.Mapping.Words[f.String()] {
+		words := r.o.Mapping.Words[f.String()]
+		for _, from := range slices.Sorted(maps.Keys(words)) {
 			if values.Key(from) == values.Key(text) {
-				return to
+				return words[from]
 			}
 		}
 	}
@@ -132,6 +133,7 @@ func (r *reader) askAxes(at question.Question, unknown map[string]int) {
 		qs = append(qs, q)
 	}
 	r.askGroup(question.Group{ID: "axis words", Text: "which movements are"}, qs, func(q question.Question, word string) {
+		// any order: each word is learnt by itself
 		for text := range unknown {
 			if shownWord(text, at.Column) == q.Word {
 				r.learn(columns.Axis, text, word)

@@ -72,6 +72,7 @@ func (r *rowReader) caseKey() casebook.CaseKey {
 		r.reject(rules.PracticeOpen, col, sheet.String, "the file names several practices for this pseudonym and the row none")
 		return casebook.CaseKey{}
 	}
+	// any order: there is one
 	for practice := range named {
 		k.Practice = practice
 	}

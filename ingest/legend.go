@@ -84,6 +84,7 @@ func (r *reader) readLegend() {
 		})
 	}
 	r.legend = l
+	// any order: each abbreviation is learnt by itself
 	for short, phrases := range l.keys {
 		for _, phrase := range phrases {
 			r.learnKey(short, phrase)

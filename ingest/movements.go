@@ -1,6 +1,8 @@
 package ingest
 
 import (
+	"maps"
+	"slices"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -109,7 +111,8 @@ func (r *rowReader) style() (casebook.Style, casebook.Shape) {
 // attachment, there was none.
 func (r *rowReader) styleOfMarks() casebook.Style {
 	said, asksNone, no := casebook.NoStyle, false, 0
-	for col, style := range r.t.Marks {
+	for _, col := range slices.Sorted(maps.Keys(r.t.Marks)) {
+		style := r.t.Marks[col]
 		asksNone = asksNone || style == casebook.StyleNone
 		c := r.cells.At(col)
 		if c.Kind == sheet.Blank {

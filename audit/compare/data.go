@@ -87,11 +87,12 @@ func DefaultOptions() Options {
 // check refuses shapes that do not fit and numbers that cannot be.
 func (d *Data) check() error {
 	n := len(d.Planned)
-	for name, got := range map[string]int{
-		"patient": len(d.Patient), "mouth": len(d.Mouth), "achieved": len(d.Achieved), "treated": len(d.Treated),
-	} {
-		if got != n {
-			return fmt.Errorf("compare: %d values of %s for %d movements", got, name, n)
+	for _, of := range []struct {
+		name string
+		n    int
+	}{{"patient", len(d.Patient)}, {"mouth", len(d.Mouth)}, {"achieved", len(d.Achieved)}, {"treated", len(d.Treated)}} {
+		if of.n != n {
+			return fmt.Errorf("compare: %d values of %s for %d movements", of.n, of.name, n)
 		}
 	}
 	if d.Dose != nil && len(d.Dose) != n {

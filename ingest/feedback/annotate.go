@@ -258,6 +258,7 @@ func (a *annotator) row(l line, marks map[string]*mark) []any {
 			out[col-1] = excelize.Cell{StyleID: a.plain, Value: value(c.Text)}
 		}
 	}
+	// any order: each mark has a cell of its own
 	for ref, m := range marksOf(l, marks) {
 		col, _, err := excelize.CellNameToCoordinates(ref)
 		if err != nil || m.severity < casebook.Warning {

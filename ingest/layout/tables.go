@@ -270,12 +270,13 @@ func (t *Table) declarePairs(declared *mapping.Sheet) {
 		h := Header{Tooth: d.Tooth}
 		h.Axis, h.Direction, _ = values.ParseAxis(d.Axis)
 		h.Course, _ = values.ParseCourse(d.Course)
-		for fld, name := range map[columns.Field]string{
-			columns.Planned: d.Planned, columns.Achieved: d.Achieved, columns.StatedPercent: d.Percent, columns.Style: d.Style,
-		} {
+		for _, of := range []struct {
+			field columns.Field
+			name  string
+		}{{columns.Planned, d.Planned}, {columns.Achieved, d.Achieved}, {columns.StatedPercent, d.Percent}, {columns.Style, d.Style}} {
 			for i := range t.Columns {
-				if c := &t.Columns[i]; name != "" && (c.Text == name || "("+sheet.ColumnName(c.Col)+")" == name) {
-					h.Field = fld
+				if c := &t.Columns[i]; of.name != "" && (c.Text == of.name || "("+sheet.ColumnName(c.Col)+")" == of.name) {
+					h.Field = of.field
 					_, h.Unit = stripUnit(c.Text)
 					c.Header, c.Declared = h, true
 				}
@@ -404,11 +405,11 @@ func (f *Found) casePerSheet() {
 			alike[t.shape()] = append(alike[t.shape()], t)
 		}
 	}
-	for _, ts := range alike {
-		if len(ts) < 2 {
+	for _, shape := range slices.Sorted(maps.Keys(alike)) {
+		if len(alike[shape]) < 2 {
 			continue
 		}
-		for _, t := range ts {
+		for _, t := range alike[shape] {
 			t.Constants[columns.Case] = t.Sheet.Name
 			f.add(rules.LayoutAssumed, t.Sheet, "the sheet was read as one case, named after the sheet")
 		}

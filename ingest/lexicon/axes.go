@@ -201,6 +201,7 @@ func DirectionAlong(s Set, a casebook.Axis) (casebook.Direction, bool) {
 		}
 	}
 	if len(without) == 1 {
+		// any order: there is one
 		for c := range without {
 			if sign, ok := sides[a][c]; ok {
 				return casebook.DirectionOf(a, sign), true

@@ -260,6 +260,7 @@ func Beginning(cut string) []string {
 	var out []string
 	meant := None
 	for _, of := range []map[string]Concept{words_.exact, words_.prefixes} {
+		// any order: words that mean two things mean none, and the list is sorted
 		for w, c := range of {
 			if len(cut) < 3 || !strings.HasPrefix(w, cut) || strings.Contains(w, " ") {
 				continue

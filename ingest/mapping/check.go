@@ -34,7 +34,7 @@ func (f *File) check() []string {
 	choice("[file] blank_attachment", f.File.BlankStyle, "none", "not recorded")
 	choice("[file] percent", f.File.Percent, "percent", "fraction")
 	f.checkWords(bad)
-	for axis := range f.Positive {
+	for _, axis := range slices.Sorted(maps.Keys(f.Positive)) {
 		a, err := casebook.ParseAxis(axis)
 		if err != nil {
 			bad("[positive] %q: %s", axis, suggest(axis, names(casebook.Axes())))
@@ -77,7 +77,7 @@ func known[E any](parse func(string) (E, error)) func(string) error {
 }
 
 func (f *File) checkWords(bad func(string, ...any)) {
-	for name, table := range f.Words {
+	for _, name := range slices.Sorted(maps.Keys(f.Words)) {
 		fld, err := columns.ParseField(name)
 		parse := readable[fld]
 		if columns.IsPlain(fld) {
@@ -87,8 +87,8 @@ func (f *File) checkWords(bad func(string, ...any)) {
 			bad("[words] %q: %s", name, suggest(name, wordFields()))
 			continue
 		}
-		for from, to := range table {
-			if parse(to) != nil {
+		for _, from := range slices.Sorted(maps.Keys(f.Words[name])) {
+			if to := f.Words[name][from]; parse(to) != nil {
 				bad("[words.%s] %q = %q: %s", name, from, to, suggest(to, wordsOf(fld)))
 			}
 		}

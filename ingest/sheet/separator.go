@@ -87,6 +87,7 @@ func trySplit(sample []byte, sep rune) split {
 	}
 	out := split{sep: sep}
 	most := 0
+	// any order: of two as frequent the wider one is kept
 	for w, n := range widths {
 		if w >= 2 && (n > most || n == most && w > out.width) {
 			most, out.width = n, w

@@ -231,15 +231,19 @@ func (k *Known) holdings() holdings {
 			h.of[key.ID] = append(h.of[key.ID], key.Practice)
 		}
 	}
+	// any order: a pseudonym's practices are only counted, or the one taken
 	for key := range k.Cases {
 		note(key)
 	}
+	// any order: as above
 	for key := range k.Courses {
 		note(key.Case)
 	}
+	// any order: as above
 	for key := range k.Movements {
 		note(key.Case)
 	}
+	// any order: as above
 	for key := range k.Repeats {
 		note(key.Case)
 	}

@@ -123,6 +123,7 @@ type Renaming struct{ From, To casebook.CaseKey }
 // Total over the four kinds.
 func (o Outcome) Total() Tally {
 	var t Tally
+	// any order: a sum of whole numbers
 	for _, k := range o.Tallies {
 		t = t.Add(k)
 	}

@@ -112,6 +112,7 @@ func (l lookup) shared(d *decider, list []int) map[casebook.CaseKey]int {
 // where there are few, and no other case that could be meant.
 func (d *decider) renamed(shared map[casebook.CaseKey]int, n int, l lookup, v version) (casebook.CaseKey, bool) {
 	var found []casebook.CaseKey
+	// any order: more than one is none
 	for k, m := range shared {
 		of := min(n, l.sizes[k])
 		alike := m >= smallestTwin && float64(m) >= twinShare*float64(of) || m == n && m == l.sizes[k]

@@ -1,6 +1,8 @@
 package store
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 
 	"shortfall/ingest/casebook"
@@ -35,15 +37,19 @@ func (d *decider) version() version {
 			v.absent[key] = true
 		}
 	}
+	// any order: what note fills are sets
 	for key, h := range d.k.Cases {
 		note(key, h.File)
 	}
+	// any order: as above
 	for key, h := range d.k.Courses {
 		note(key.Case, h.File)
 	}
+	// any order: as above
 	for key, h := range d.k.Movements {
 		note(key.Case, h.File)
 	}
+	// any order: as above
 	for key, h := range d.k.Repeats {
 		note(key.Case, h.File)
 	}
@@ -124,4 +130,5 @@ func retireFrom[T any, K comparable](ch *Changes[K], records []casebook.Record[T
 			ch.Tally.Retired++
 		}
 	}
+	slices.SortFunc(ch.Retire, func(a, b K) int { return cmp.Compare(fmt.Sprint(a), fmt.Sprint(b)) })
 }

@@ -20,6 +20,7 @@ func byConcept[E any](s string, words map[lexicon.Concept]E, beside ...lexicon.C
 	if len(set) != 1 {
 		return out, false
 	}
+	// any order: there is one
 	for c := range set {
 		v, ok := words[c]
 		return v, ok

@@ -69,6 +69,7 @@ func numbered(n int) Tooth {
 func palmer(t string) Tooth {
 	words := t
 	t = strings.NewReplacer("UPPER", "U", "LOWER", "L", "RIGHT", "R", "LEFT", "L", " ", "", "-", "", "_", "").Replace(t)
+	// any order: no sign is part of what another becomes
 	for sign, quadrant := range palmerSigns {
 		t = strings.ReplaceAll(t, string(sign), quadrant)
 	}

@@ -8,8 +8,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"shortfall/ingest/template"
 	"shortfall/sampledata"
@@ -27,8 +29,8 @@ func write(dir string) error {
 	if err != nil {
 		return err
 	}
-	for name, data := range files {
-		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+	for _, name := range slices.Sorted(maps.Keys(files)) {
+		if err := os.WriteFile(filepath.Join(dir, name), files[name], 0o644); err != nil {
 			return err
 		}
 	}
@@ -40,6 +42,7 @@ func build() (map[string][]byte, error) {
 	ds, truth := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
 	meta := template.Meta{Title: "Cases of an invented practice", Invented: true}
 	files := map[string][]byte{}
+	// any order: each file is made by itself
 	for name, write := range map[string]func(io.Writer) error{
 		"practice.xlsx": func(w io.Writer) error { return template.WriteDataset(w, ds, meta) },
 		"practice.csv":  func(w io.Writer) error { return writeCSV(w, flat(ds)) },

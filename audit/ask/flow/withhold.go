@@ -1,6 +1,8 @@
 package flow
 
 import (
+	"slices"
+
 	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -78,12 +80,14 @@ func (t *countTables) count(holds func(caseClass) bool) int {
 	var parts []int32
 	for c, id := range t.ID {
 		if holds(c) {
-			n, parts = n+t.size[c], append(parts, id)
+			n += t.size[c]
+			parts = append(parts, id)
 		}
 	}
 	if n == 0 {
 		return noCell
 	}
+	slices.Sort(parts)
 	return t.Add(n, parts...)
 }
 

@@ -2,6 +2,8 @@ package hostile
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"unicode/utf16"
 )
@@ -248,7 +250,7 @@ func patterns(give func(string, []byte)) {
 		"names": "Anna ", "initials": "A. ", "capitals": "Aa", "commas": "Aa, ", "particles": "von der ", "street words": "a 1 ", "accents": "e\u0301", "joined marks": "\u0301",
 		"wide digits": "１", "zero width": "\u200b", "months": "1 May ", "slashes": "1/1/", "underscores": "a_", "spaces": "  ", "planned": "planned ", "brackets of units": "(mm", "quotes": "'a",
 	}
-	for _, name := range sorted(bits) {
+	for _, name := range slices.Sorted(maps.Keys(bits)) {
 		for _, n := range []int{2000, 30_000} {
 			s := strings.Repeat(bits[name], n/len(bits[name]))
 			give(fmt.Sprintf("pattern in cells, %s, %d.xlsx", name, n), workbook(worksheet("", headerRow("tray")+many(20, func(i int) string {
@@ -260,19 +262,6 @@ func patterns(give func(string, []byte)) {
 			return "\"" + strings.ReplaceAll(strings.Repeat(bits[name], 3000/len(bits[name])), `"`, "") + fmt.Sprint(i) + "\",1,13,rotation,12,8,none\n"
 		})))
 	}
-}
-
-func sorted(m map[string]string) []string {
-	var out []string
-	for k := range m {
-		out = append(out, k)
-	}
-	for i := range out {
-		for j := i; j > 0 && out[j] < out[j-1]; j-- {
-			out[j], out[j-1] = out[j-1], out[j]
-		}
-	}
-	return out
 }
 
 // numbers that unfold.
