@@ -24,6 +24,8 @@ type cellReader struct {
 	col         int32         // of the last cell of the row
 	piece       []byte        // of the value being read
 	cells, rows int           // of all sheets so far
+	arena       []Cell        // of the rows that are scanned
+	known       known
 }
 
 // sheet reads one sheet whole or gives an error; nothing in between.
@@ -45,8 +47,12 @@ func (in *cellReader) read(t *tokens, s *Sheet) error {
 		switch e.Name.Local {
 		case "col":
 			err = s.addColumn(e)
+		case "sheetData":
+			err = in.quick(t, s)
 		case "row":
-			err = in.row(t, e, s)
+			if err = in.row(t, e, s); err == nil {
+				err = in.quick(t, s)
+			}
 		case "c":
 			err = damaged("a cell stands outside a row")
 		case "mergeCell":
@@ -116,17 +122,22 @@ func (in *cellReader) row(t *tokens, e xml.StartElement, s *Sheet) error {
 			}
 		case xml.EndElement:
 			if len(t.open) < depth {
-				s.last = r.Number
-				if len(r.Cells) > 0 {
-					s.Rows = append(s.Rows, r)
-				}
-				if in.rows++; in.rows%1024 == 0 {
-					return in.ctx.Err()
-				}
-				return nil
+				return in.ended(s, r)
 			}
 		}
 	}
+}
+
+// ended keeps a row that was read.
+func (in *cellReader) ended(s *Sheet, r Row) error {
+	s.last = r.Number
+	if len(r.Cells) > 0 {
+		s.Rows = append(s.Rows, r)
+	}
+	if in.rows++; in.rows%1024 == 0 {
+		return in.ctx.Err()
+	}
+	return nil
 }
 
 // validation notes the texts of a check on cells: what it lists and what it says.

@@ -34,12 +34,14 @@ func problemOf(err error) casebook.Problem {
 // tokens leave unchecked: matching ends, one root, an end, no declarations.
 type tokens struct {
 	d    *xml.Decoder
+	src  *source // what d reads
 	open []string
 	root bool
 }
 
 func newTokens(r io.Reader) *tokens {
-	return &tokens{d: xml.NewDecoder(r), open: make([]string, 0, 16)}
+	src := newSource(r)
+	return &tokens{d: xml.NewDecoder(src), src: src, open: make([]string, 0, 16)}
 }
 
 // next gives a start element, an end element or text; io.EOF only after the
@@ -198,7 +200,11 @@ func (p *pack) sharedTexts(ctx context.Context, part string) ([]string, error) {
 		if err != nil {
 			return nil, textsDamaged(err)
 		}
-		if e, ok := tok.(xml.StartElement); ok && e.Name.Local == "si" {
+		e, ok := tok.(xml.StartElement)
+		switch {
+		case ok && e.Name.Local == "sst":
+			out = p.quickTexts(t, out)
+		case ok && e.Name.Local == "si":
 			s, err := t.text(p.limits.CellBytes)
 			if err != nil {
 				return nil, textsDamaged(err)
@@ -209,6 +215,7 @@ func (p *pack) sharedTexts(ctx context.Context, part string) ([]string, error) {
 			if len(out)%4096 == 0 && ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
+			out = p.quickTexts(t, out)
 		}
 	}
 }
