@@ -224,6 +224,16 @@ func outsideDifference(p *rows.Set, rows []int32) results.Difference {
 	return measure.Difference(fit.Contrast([]float64{0, 1}, p.Settings.Level))
 }
 
+// SameThroughout is the reading of a comparison that is not distinguishable under
+// any choice.
+func SameThroughout(s *results.Sensitivity, n casebook.Notation) string {
+	return readAlike(s.By, results.NotDistinguishable, n)
+}
+
+func readAlike(by results.By, v results.Verdict, n casebook.Notation) string {
+	return fmt.Sprintf("%s: %s.", wording.Cell(by, n), v)
+}
+
 // ReadSensitivity says, by the rule of the verdict, which checks keep it and which
 // other choices would have read otherwise.
 func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set) {
@@ -241,7 +251,7 @@ func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set)
 	}
 	told := c.Verdict == results.Higher || c.Verdict == results.Lower
 	s.Stable = len(otherwise) == 0 && (told || len(lost) == 0)
-	s.Reading = fmt.Sprintf("%s: %s.", wording.Cell(s.By, p.Settings.Notation), c.Verdict)
+	s.Reading = readAlike(s.By, c.Verdict, p.Settings.Notation)
 	switch {
 	case told:
 		s.Reading += " Every check that decides keeps it."

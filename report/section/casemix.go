@@ -10,7 +10,7 @@ import (
 
 // Matched strata, and what other choices would give.
 var _ = furnish("casemix", room{
-	exhibits: exhibits{"matched": matchedTable},
+	exhibits: exhibits{"matched": matchedTable, "choices": choicesTable},
 	offPaper: []string{"matched"},
 	sheets: func(m *maker) []document.Sheet {
 		q := &m.r.Questions.CaseMix

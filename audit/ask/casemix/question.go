@@ -65,13 +65,21 @@ func section(r *results.Results) results.Section {
 		return out
 	}
 	out.Lines = append(out.Lines, results.Line{Text: "Repeated under other choices of threshold, of whom to count and of what is missing, each by its own interval:", See: []string{"casemix.choices"}})
+	quiet := 0
 	for i := range c.Sensitivity {
 		s := &c.Sensitivity[i]
+		if s.Reading == between.SameThroughout(s, set.Notation) {
+			quiet++
+			continue
+		}
 		text := wording.Sentence(s.Reading)
 		if !wording.AllTeeth(s.By) && s.By != set.Primary {
 			text = "Exploratory: " + wording.Lower(text)
 		}
-		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: text, See: []string{"casemix.choices"}})
+		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: text})
+	}
+	if quiet > 0 {
+		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: wording.Of(quiet, "comparison") + ": not distinguishable as reported and under every choice."})
 	}
 	out.Exhibits = append(out.Exhibits, results.Exhibit{
 		ID: "casemix.choices", Kind: results.TableExhibit, Title: "The same comparison under other choices, clinician-designed minus software-suggested, points (" + wording.Level(set.Level) + " CI)",

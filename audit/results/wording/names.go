@@ -121,7 +121,7 @@ func remedy(s string) string {
 // Sentence closes a text with a full stop and opens it with a capital.
 func Sentence(s string) string {
 	s = Capital(strings.TrimSpace(s))
-	if s == "" || strings.ContainsAny(s[len(s)-1:], ".?!") {
+	if s == "" || strings.ContainsAny(s[len(s)-1:], ".?!:") {
 		return s
 	}
 	return s + "."
