@@ -6,7 +6,9 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -69,54 +71,44 @@ func TestCaseSheetsLayout(t *testing.T) {
 	}
 }
 
-// A case of usual size is one page, and a long one needs a further page, and one for every 35 movements at most.
-func TestCaseOfUsualSizeIsOnePage(t *testing.T) {
+// A case is one page, however many movements it has: the page then shows those
+// furthest from their plan and says how many it leaves out.
+func TestACaseIsOnePage(t *testing.T) {
 	s := caseSheets(t, false)
-	usual := 0
+	long := 0
 	for _, x := range s.Sheets {
-		one := *s
-		one.Sheets = []results.CaseSheet{x}
-		d, err := composeCases(&one, Options{})
-		require.NoError(t, err)
-		if n := len(x.Movements); n <= 16 {
-			usual++
-			assert.Equal(t, 1, d.Pages(), "%s: %d movements", x.ID, n)
-		} else {
-			assert.LessOrEqual(t, d.Pages(), 2+n/35, "%s: %d movements", x.ID, n)
+		for _, size := range []paper.Size{paper.A4, paper.Letter} {
+			one := *s
+			one.Sheets = []results.CaseSheet{x}
+			d, err := composeCases(&one, Options{Paper: size})
+			require.NoError(t, err)
+			assert.Equal(t, 1, d.Pages(), "%s: %d movements on %s", x.ID, len(x.Movements), size.Name)
+			text, shown := allText(d), len(x.Movements)
+			if m := leftOut.FindStringSubmatch(text); m != nil {
+				long++
+				n, others := atoi(t, m[1]), atoi(t, m[2])
+				assert.Equal(t, shown, n+others, x.ID)
+				shown = n
+			}
+			rows := 0
+			for _, b := range d.Boxes() {
+				if slices.ContainsFunc(casebook.Directions(), func(d casebook.Direction) bool { return strings.EqualFold(d.String(), b.Text) }) {
+					rows++
+				}
+			}
+			assert.Equal(t, shown, rows, x.ID)
 		}
 	}
-	assert.Greater(t, usual, 2)
+	assert.Greater(t, long, 2)
 }
 
-// A further page says whose it is, the questions stand on the first one, each
-// movement on one page, its flags uncut.
-func TestLongCaseGoesOnUnderItsName(t *testing.T) {
-	s := caseSheets(t, true)
-	i := slices.IndexFunc(s.Sheets, func(x results.CaseSheet) bool { return len(x.Movements) > 60 })
-	require.GreaterOrEqual(t, i, 0)
-	one := *s
-	one.Sheets = []results.CaseSheet{s.Sheets[i]}
-	m := &one.Sheets[0].Movements[0]
-	m.Again, m.StyleBefore, m.Lost, m.AgainstTable = true, casebook.StyleNone, true, true
-	d, err := composeCases(&one, Options{})
+var leftOut = regexp.MustCompile(`Shown are the (\d+) furthest from their plan; the file of numbers has the other (\d+)`)
+
+func atoi(t *testing.T, s string) int {
+	t.Helper()
+	n, err := strconv.Atoi(s)
 	require.NoError(t, err)
-	require.Greater(t, d.Pages(), 1)
-	flags := 0
-	for _, b := range d.Boxes() {
-		assert.NotContains(t, b.Text, "…")
-		if b.Text == "again, new style, lost, long edge" {
-			flags++
-		}
-		if b.Text == "For discussion" {
-			assert.Equal(t, 1, b.Page)
-		}
-	}
-	assert.Equal(t, 1, flags)
-	for p := 2; p <= d.Pages(); p++ {
-		assert.True(t, slices.ContainsFunc(d.Boxes(), func(b paper.Placed) bool {
-			return b.Page == p && strings.HasPrefix(b.Text, "Case "+one.Sheets[0].ID+":")
-		}), "page %d", p)
-	}
+	return n
 }
 
 func noOverlap(t *testing.T, page int, boxes []paper.Placed) {

@@ -14,13 +14,22 @@ type Timeline struct {
 	Title string
 	Bars  []CourseBar
 	Width float64
+	Close bool // lines as low as can be read
+}
+
+// lead is the height of a line in mm.
+func (t Timeline) lead() float64 {
+	if t.Close {
+		return 3.6
+	}
+	return RowHeight
 }
 
 const timeX = 34.0
 
 // Figure draws the timeline.
 func (t Timeline) Figure(desc string) *Figure {
-	f := &Figure{Title: t.Title, Desc: desc, W: t.Width, H: (float64(len(t.Bars)) + 1.3) * RowHeight}
+	f := &Figure{Title: t.Title, Desc: desc, W: t.Width, H: float64(len(t.Bars))*t.lead() + 1.3*RowHeight}
 	months := 6.0
 	for _, b := range t.Bars {
 		months = math.Max(months, b.From+math.Max(1, b.Length))
@@ -30,7 +39,7 @@ func (t Timeline) Figure(desc string) *Figure {
 	y := 0.2 * RowHeight
 	for _, b := range t.Bars {
 		t.bar(f, a, b, y)
-		y += RowHeight
+		y += t.lead()
 	}
 	f.line(a.x, y, a.x+a.w, y, axisPen)
 	for _, v := range ticks {
@@ -45,7 +54,7 @@ func (t Timeline) Figure(desc string) *Figure {
 // its length is not known.
 func (t Timeline) bar(f *Figure, a axis, b CourseBar, y float64) {
 	f.text(0, y+3.4, b.Label, Start, false)
-	box := Box{a.at(b.From), y + 0.4, a.at(b.From+math.Max(1, b.Length)) - a.at(b.From) - 0.4, 3.6}
+	box := Box{a.at(b.From), y + 0.4, a.at(b.From+math.Max(1, b.Length)) - a.at(b.From) - 0.4, t.lead() - 0.9}
 	pen, fill := Pen{Colour: Blue, Width: 0.35}, Blue
 	switch {
 	case b.Length == 0:
@@ -81,6 +90,7 @@ type CaseRows struct {
 	Groups []CaseGroup
 	Width  float64
 	Lo, Hi float64
+	Foot   string // what is not shown
 }
 
 // columns of the rows in mm.
@@ -122,9 +132,21 @@ const (
 // height of a group in mm.
 func (g CaseGroup) height() float64 { return CaseGroupHead + float64(len(g.Rows))*CaseRowHeight }
 
+// Height of the figure in mm.
+func (c CaseRows) Height() float64 {
+	h := CaseFrame
+	for _, g := range c.Groups {
+		h += g.height()
+	}
+	if c.Foot != "" {
+		h += RowHeight
+	}
+	return h
+}
+
 // Figure draws the rows.
 func (c CaseRows) Figure(desc string) *Figure {
-	f := &Figure{Title: c.Title, Desc: desc, W: c.Width, H: CaseFrame}
+	f := &Figure{Title: c.Title, Desc: desc, W: c.Width, H: c.Height()}
 	for _, h := range []struct {
 		x    float64
 		text string
@@ -143,7 +165,6 @@ func (c CaseRows) Figure(desc string) *Figure {
 			c.row(f, a, r, y)
 			y += CaseRowHeight
 		}
-		f.H += g.height()
 		y += 0.2 * CaseRowHeight
 	}
 	f.line(a.x, y, a.x+a.w, y, axisPen)
@@ -153,6 +174,7 @@ func (c CaseRows) Figure(desc string) *Figure {
 			f.ink(a.at(v), y+4.2, percentLabel(v), Middle, false, Muted)
 		}
 	}
+	f.ink(0, f.H-1, c.Foot, Start, false, Muted)
 	return f
 }
 

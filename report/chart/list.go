@@ -39,6 +39,14 @@ type Tightener interface {
 	Tight(level int) Drawing
 }
 
+// Fitter is a drawing of rows that can leave the least telling ones out, and says so.
+type Fitter interface {
+	Drawing
+	// Fit leaves out what does not fit into a height, down to the rows that Least has.
+	Fit(height float64) Drawing
+	Least() Drawing
+}
+
 // Item is one element of a display list.
 type Item interface{ item() }
 

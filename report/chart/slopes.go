@@ -44,7 +44,7 @@ const (
 
 // Tight lowers the panels.
 func (s Slopes) Tight(level int) Drawing {
-	s.Height = math.Max(s.height()-2.5*float64(level), 11)
+	s.Height = math.Max(s.height()-4*float64(level), 9)
 	return s
 }
 
@@ -127,7 +127,7 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 func labelled(ls []Slope, h float64, of func(Slope) (string, float64)) map[int]float64 {
 	out := map[int]float64{}
 	for i, l := range ls {
-		if s, y := of(l); s != "" && float64(len(out)) < h/labelGap {
+		if s, y := of(l); s != "" && float64(len(out))*labelGap <= h-2 {
 			out[i] = y + 1.2
 		}
 	}

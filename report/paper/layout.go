@@ -215,7 +215,11 @@ func (d *Doc) paragraph(p document.Para) {
 		d.lead = before
 		return
 	case document.Item:
+		if d.single && d.tight > 1 {
+			d.lead = Dense
+		}
 		d.placed(p.Mark, 6, d.measure()-6, ids, runs)
+		d.lead = before
 		return
 	}
 	d.placed("", 0, d.measure(), ids, runs)

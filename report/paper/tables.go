@@ -129,6 +129,9 @@ func (d *Doc) leastOf(dr document.Drawing) *chart.Figure {
 	if v, ok := dr.(document.Divisible); ok {
 		return v.Part(0, min(leastParts, v.Parts())).Draw(d.Width())
 	}
+	if v, ok := dr.(chart.Fitter); ok && d.single {
+		return v.Least().Draw(d.Width())
+	}
 	return dr.Draw(d.Width())
 }
 
@@ -168,6 +171,9 @@ func (d *Doc) figure(f document.Figure, level int) {
 
 // drawing sets one drawing; one that may be broken goes on under a repeated caption.
 func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
+	if v, ok := dr.(chart.Fitter); ok && d.single {
+		dr = v.Fit(d.room(ids) - d.captionBelow(f))
+	}
 	v, divisible := dr.(document.Divisible)
 	whole := dr.Draw(d.Width())
 	if !divisible || whole.H <= d.room(notesOf(whole, ids)) {
@@ -193,6 +199,15 @@ func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
 			d.captionDraw(lines, under)
 		}
 	}
+}
+
+// captionBelow is the room that what stands below a figure needs.
+func (d *Doc) captionBelow(f document.Figure) float64 {
+	below, ids := d.runs(f.Below)
+	if len(below) == 0 {
+		return 0
+	}
+	return 0.25*Baseline + float64(len(wrap(below, d.measure(), TextPt)))*Dense + d.notes.height(d.notes.with(ids)) - d.notes.height(d.notes.here)
 }
 
 func (d *Doc) drawFigure(f document.Figure, fig *chart.Figure, ids []int) {

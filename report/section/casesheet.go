@@ -87,7 +87,7 @@ func (c *caseMaker) counts() (t document.Text) {
 		n         int
 		one, many string
 	}{
-		{c.s.Planned, "movement planned", "movements planned"},
+		{c.s.Planned, "movement", "movements"},
 		{c.s.Measured, "measured", "measured"},
 		{c.s.Outside, "outside tolerance", "outside tolerance"},
 		{c.s.Again, "planned again", "planned again"},
@@ -121,6 +121,11 @@ func (c *caseMaker) discussion(cautions []string) []document.Block {
 }
 
 type timeDrawing struct{ chart.Timeline }
+
+func (d timeDrawing) Tight(level int) chart.Drawing {
+	d.Close = level > 1
+	return d
+}
 
 func (d timeDrawing) Draw(w float64) *chart.Figure {
 	d.Width = w
@@ -156,12 +161,12 @@ func courseNote(k results.SheetCourse) string {
 // slopes draws every measured movement from planned to achieved, a panel a
 // course and unit; those outside tolerance are named.
 func (c *caseMaker) slopes() (document.Figure, bool) {
-	d := chart.Slopes{Title: "From planned to achieved", From: "planned", To: "achieved", Across: 3, Height: 27, Labels: 0.6}
+	d := chart.Slopes{Title: "From planned to achieved", From: "planned", To: "achieved", Across: 3, Height: 27, Labels: 0.5}
 	last := 0
 	for _, m := range c.s.Movements {
 		last = max(last, m.Course)
 	}
-	for course := 1; course <= last; course++ {
+	for course := 1; course <= min(last, mostPanels); course++ {
 		for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
 			if p, ok := c.panel(course, u); ok {
 				d.Panels = append(d.Panels, p)
@@ -171,10 +176,20 @@ func (c *caseMaker) slopes() (document.Figure, bool) {
 	if len(d.Panels) == 0 {
 		return document.Figure{}, false
 	}
-	d.Across = min(3, max(2, len(d.Panels)))
+	if d.Across = min(3, max(2, len(d.Panels))); len(d.Panels) > 3 {
+		d.Across, d.Labels = 4, 0.3
+		for _, p := range d.Panels {
+			for i := range p.Slopes { // the rows below say which movement of the tooth
+				p.Slopes[i].Label, _, _ = strings.Cut(p.Slopes[i].Label, " ")
+			}
+		}
+	}
 	d.Desc = "A line for every measured movement, from the planned to the achieved amount; the numbers are in the rows below."
 	return document.Figure{ID: c.id("slopes"), Title: "From planned to achieved, by course", Sub: document.Quiet(fmt.Sprintf("named and dark: outside tolerance (%g mm, %g°)", c.set.ToleranceMM, c.set.ToleranceDeg)), Desc: d.Desc, Drawings: []document.Drawing{d}}, true
 }
+
+// mostPanels courses have panels of their own; the last one takes what comes later.
+const mostPanels = 4
 
 // mostNamed is how many lines of a panel are named.
 const mostNamed = 6
@@ -183,7 +198,10 @@ func (c *caseMaker) panel(course int, u casebook.Unit) (chart.SlopePanel, bool) 
 	p := chart.SlopePanel{Title: courseName(course), Under: wording.Unit(u)}
 	var ms []results.SheetMovement
 	for _, m := range c.s.Movements {
-		if m.Course == course && m.Unit == u && m.Achieved.OK() {
+		if course == mostPanels && m.Course > course {
+			p.Title = courseName(course) + " on"
+		}
+		if (m.Course == course || course == mostPanels && m.Course > course) && m.Unit == u && m.Achieved.OK() {
 			ms = append(ms, m)
 		}
 	}
