@@ -1,6 +1,10 @@
 package chart
 
-import "shortfall/report/typeface"
+import (
+	"math"
+
+	"shortfall/report/typeface"
+)
 
 // TextSize of all lettering in a figure, in points: that of the text around it.
 const TextSize = 9
@@ -214,4 +218,45 @@ func (t Text) Bounds() Box {
 	}
 	em := t.Size * typeface.MMPerPoint
 	return Box{x, t.At.Y - typeface.Ascent*em, w, (typeface.Ascent + typeface.Descent) * em}
+}
+
+// bounds is the area that items cover, without the width of their lines; ok is false
+// where they cover none.
+func bounds(items []Item) (area Box, ok bool) {
+	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	cover := func(b Box) {
+		x0, y0, x1, y1 = min(x0, b.X), min(y0, b.Y), max(x1, b.X+b.W), max(y1, b.Y+b.H)
+	}
+	points := func(ps ...Point) {
+		for _, p := range ps {
+			cover(Box{p.X, p.Y, 0, 0})
+		}
+	}
+	for _, it := range items {
+		switch it := it.(type) {
+		case Line:
+			points(it.A, it.B)
+		case Polyline:
+			points(it.Points...)
+		case Polygon:
+			points(it.Points...)
+		case Rect:
+			cover(it.Box)
+		case Circle:
+			cover(Box{it.Centre.X - it.Radius, it.Centre.Y - it.Radius, 2 * it.Radius, 2 * it.Radius})
+		case Hatch:
+			cover(it.Box)
+		case Text:
+			cover(it.Bounds())
+		case Group:
+			if b, ok := bounds(it.Items); ok {
+				cover(b)
+			}
+		case Key:
+			if b, ok := bounds(it.Items); ok {
+				cover(b)
+			}
+		}
+	}
+	return Box{x0, y0, x1 - x0, y1 - y0}, x1 >= x0
 }

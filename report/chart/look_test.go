@@ -23,7 +23,7 @@ func TestLook(t *testing.T) {
 		p.AddUTF8FontFromBytes(typeface.Family, "", typeface.TTF(false))
 		p.AddUTF8FontFromBytes(typeface.Family, "B", typeface.TTF(true))
 		p.AddPage()
-		f.PDF(p, 5, 5, nil, func([]int) string { return "ᵃ" })
+		f.PDF(p, 5, 5, Page{Marks: func([]int) string { return "ᵃ" }})
 		require.NoError(t, p.OutputFileAndClose(filepath.Join(dir, name+".pdf")))
 	}
 }

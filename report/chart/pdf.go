@@ -8,20 +8,26 @@ import (
 
 // PDF draws the figure with its upper left corner at x, y of the current page,
 // in a document whose unit is mm and whose fonts are registered under
-// typeface.Family. Every text it draws is told to seen with its box on the
-// page, so that a layout can be checked; marks gives the letters of notes.
-func (f *Figure) PDF(p *fpdf.Fpdf, x, y float64, seen func(Text), marks func([]int) string) {
-	d := pdfDrawer{p: p, dx: x, dy: y, seen: seen, marks: marks}
+// typeface.Family.
+func (f *Figure) PDF(p *fpdf.Fpdf, x, y float64, page Page) {
+	d := pdfDrawer{p: p, dx: x, dy: y, page: page}
 	p.SetLineJoinStyle("round")
 	d.items(f.Items)
 	p.SetDashPattern(nil, 0)
 }
 
+// Page is what a figure tells the page it is drawn on, and asks of it. Seen and
+// Keyed may be nil.
+type Page struct {
+	Seen  func(Text)               // a text and where it stands, so that a layout can be checked
+	Keyed func(id string, on Box)  // the area of a datum, so that it can lead somewhere
+	Marks func(notes []int) string // the letters of notes
+}
+
 type pdfDrawer struct {
 	p      *fpdf.Fpdf
 	dx, dy float64
-	seen   func(Text)
-	marks  func([]int) string
+	page   Page
 }
 
 func (d pdfDrawer) items(items []Item) {
@@ -51,6 +57,10 @@ func (d pdfDrawer) draw(it Item) {
 		d.group(it)
 	case Key:
 		d.items(it.Items)
+		if b, ok := bounds(it.Items); ok && d.page.Keyed != nil {
+			b.X, b.Y = b.X+d.dx, b.Y+d.dy
+			d.page.Keyed(it.ID, b)
+		}
 	}
 }
 
@@ -134,12 +144,12 @@ func (d pdfDrawer) text(t Text) {
 	d.p.SetFont(typeface.Family, weight, t.Size)
 	d.p.SetTextColor(int(t.Colour.R), int(t.Colour.G), int(t.Colour.B))
 	d.p.Text(t.Bounds().X, t.At.Y, t.Text)
-	if d.seen != nil {
-		d.seen(t)
+	if d.page.Seen != nil {
+		d.page.Seen(t)
 	}
-	if len(t.Notes) > 0 && d.marks != nil {
+	if len(t.Notes) > 0 && d.page.Marks != nil {
 		b := t.Bounds()
-		d.text(Text{At: Point{b.X + b.W - d.dx, t.At.Y - d.dy}, Text: d.marks(t.Notes), Colour: t.Colour, Size: t.Size})
+		d.text(Text{At: Point{b.X + b.W - d.dx, t.At.Y - d.dy}, Text: d.page.Marks(t.Notes), Colour: t.Colour, Size: t.Size})
 	}
 }
 

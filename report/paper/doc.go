@@ -63,6 +63,13 @@ type Placed struct {
 	Text string
 }
 
+// Way is an area of a page that leads somewhere.
+type Way struct {
+	Page int
+	Box  chart.Box
+	To   string
+}
+
 // Target is where something landed: what a reference needs to know.
 type Target struct {
 	Label string // "Figure 3"
@@ -86,6 +93,7 @@ type Doc struct {
 	known    map[string]Target // of the pass before
 	numbers  map[string]int    // figures and tables so far
 	boxes    []Placed
+	ways     []Way
 	lost     int // characters removed or replaced
 	lostSeen int // in the pass before
 
@@ -173,6 +181,15 @@ func (d *Doc) Write(w io.Writer) error {
 
 // Boxes lists every text drawn, in drawing order.
 func (d *Doc) Boxes() []Placed { return d.boxes }
+
+// Ways lists every link, in drawing order.
+func (d *Doc) Ways() []Way { return d.ways }
+
+// Landed gives where an id landed: its page, and the mm from the page's top.
+func (d *Doc) Landed(id string) (page int, y float64, ok bool) {
+	t, ok := d.targets[id]
+	return t.Page, t.y, ok
+}
 
 // Pages counts the pages.
 func (d *Doc) Pages() int { return d.page }

@@ -2,6 +2,8 @@ package paper
 
 import (
 	"fmt"
+
+	"shortfall/report/chart"
 )
 
 // mark files a bookmark here and, where it has an id, a target.
@@ -29,13 +31,19 @@ func (d *Doc) Ref(id string) Run {
 	return Run{Text: fmt.Sprintf("%s, page\u00a0%d", t.Label, t.Page), To: id}
 }
 
-// link makes an area of the page lead to a target of the pass before.
+// link makes a piece of a line lead to a target.
 func (d *Doc) link(x, base, w float64, to string) {
+	d.linkArea(chart.Box{X: x, Y: base - baselineIn, W: w, H: Baseline}, to)
+}
+
+// linkArea makes an area of the page lead to a target of the pass before.
+func (d *Doc) linkArea(on chart.Box, to string) {
 	t, ok := d.known[to]
 	if !ok {
 		return
 	}
 	id := d.pdf.AddLink()
 	d.pdf.SetLink(id, t.y, t.Page)
-	d.pdf.Link(x, base-baselineIn, w, Baseline, id)
+	d.pdf.Link(on.X, on.Y, on.W, on.H, id)
+	d.ways = append(d.ways, Way{Page: d.page, Box: on, To: to})
 }

@@ -218,8 +218,29 @@ func (d *Doc) drawFigure(f document.Figure, fig *chart.Figure, ids []int) {
 		d.captionDraw(lines, under)
 	}
 	d.place(block{h: fig.H, notes: due, draw: func(top float64) {
-		fig.PDF(d.pdf, Margin, top, d.saw, func(ns []int) string { return d.letters(pick(ids, ns)) })
+		to := leads(f.Data)
+		fig.PDF(d.pdf, Margin, top, chart.Page{
+			Seen:  d.saw,
+			Keyed: func(id string, on chart.Box) { d.linkArea(on, to[id]) },
+			Marks: func(ns []int) string { return d.letters(pick(ids, ns)) },
+		})
 	}})
+}
+
+// leads are the ids to which the data of a figure lead, by the key of what is drawn.
+func leads(data *document.Table) map[string]string {
+	out := map[string]string{}
+	if data == nil {
+		return out
+	}
+	for _, r := range data.Rows {
+		for _, c := range r.Cells {
+			if c.Datum != "" && c.To != "" {
+				out[c.Datum] = c.To
+			}
+		}
+	}
+	return out
 }
 
 // notesOf are the notes whose marks stand in a drawing, in order of reading.

@@ -43,10 +43,19 @@ func (m *maker) readings() (document.Table, bool) {
 			for _, x := range c.Readings {
 				by[x.ID] = x
 			}
+			// From the row to the formula and to the method with its source, where they
+			// are printed.
+			name, same := document.Cell{Text: r.Name, Strong: r.Clear}, document.Cell{Text: Points(c.Adjusted), Strong: r.Clear}
+			if m.annexed() && m.defined(e.Definition) {
+				name.To = "def-" + e.Definition
+			}
+			if _, ok := m.method(e.Method); ok && m.annexed() {
+				same.To = "method-" + e.Method
+			}
 			t.Rows = append(t.Rows, document.Row{ID: readingID(r.By.Direction), Cells: []document.Cell{
-				{Text: r.Name, Strong: r.Clear},
+				name,
 				{Text: wording.Count(c.Both)},
-				{Text: Points(c.Adjusted), Strong: r.Clear},
+				same,
 				{Text: Points(by[results.BetweenPatients].Difference)},
 				{Text: Points(by[results.UnadjustedReading].Difference)},
 				{Text: string(c.Verdict), Strong: r.Clear, Notes: notes(c.Warnings)},

@@ -59,6 +59,9 @@ func newDocument(r *results.Results) (*document.Document, error) {
 	}, nil
 }
 
+// annexed is true of a report with annexes, to which a number can lead.
+func (m *maker) annexed() bool { return m.pages == Full || m.pages == Everything }
+
 // Document makes the report.
 func Document(r *results.Results, pages Pages) (*document.Document, error) {
 	d, err := newDocument(r)
@@ -71,7 +74,7 @@ func Document(r *results.Results, pages Pages) (*document.Document, error) {
 	if pages != One {
 		d.Sections = append(d.Sections, m.shortPage(), m.choicePage(), m.costPage(pages))
 	}
-	if pages == Full || pages == Everything {
+	if m.annexed() {
 		d.Sections = append(d.Sections, m.annexes(pages == Full))
 	}
 	return d, d.Check()

@@ -81,7 +81,7 @@ func (m *maker) twelve() (document.Figure, bool) {
 // toCell names a direction and leads to the row of its numbers, where that is printed.
 func (m *maker) toCell(row chart.TwelveRow, by results.By) document.Cell {
 	name := document.Cell{Text: row.Name, Datum: row.ID}
-	if m.pages == Everything && m.r.SectionOf("expression").ExhibitOf("expression.directions").ID != "" {
+	if m.annexed() && m.r.SectionOf("expression").ExhibitOf("expression.directions").ID != "" {
 		name.To = rowID(by)
 	}
 	return name
