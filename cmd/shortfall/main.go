@@ -38,7 +38,7 @@ func main() {
 		fmt.Fprintln(os.Stderr, interrupted)
 		os.Exit(exitInterrupted)
 	})
-	os.Exit(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	os.Exit(linger(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr), os.Stdin, os.Stderr))
 }
 
 // patience is how long a verb may take to end after the first Ctrl-C. A step that

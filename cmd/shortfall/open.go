@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os/exec"
 	"runtime"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -92,6 +93,7 @@ func (r *openRun) show(address string) {
 			if !r.quiet {
 				fmt.Fprintln(r.summary, "The page is open in the browser; closing its last window ends the program.")
 			}
+			leaveConsole()
 			return
 		}
 	}
@@ -111,6 +113,15 @@ func browse(address string) error {
 	if err := cmd.Start(); err != nil {
 		return err
 	}
-	go func() { _ = cmd.Wait() }() // it is not waited for, and leaves no zombie
-	return nil
+	ended := make(chan error, 1)
+	go func() { ended <- cmd.Wait() }()
+	select {
+	case err := <-ended: // at once, where the system has no browser
+		return err
+	case <-time.After(browserTime):
+		return nil
+	}
 }
+
+// browserTime is how long the system may take to say that it has no browser.
+const browserTime = 2 * time.Second

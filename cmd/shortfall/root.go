@@ -69,6 +69,7 @@ func (a *app) run(ctx context.Context, args []string) (code int) {
 
 func (a *app) root() *cobra.Command {
 	cobra.EnableCommandSorting = false
+	cobra.MousetrapHelpText = "" // a double click opens the page
 	root := &cobra.Command{
 		Use:   "shortfall",
 		Short: "Audit completed clear-aligner cases",
