@@ -15,7 +15,6 @@ func columns(qs []ask.Question) []results.Column {
 	}
 	return append(
 		out,
-		results.Column{Field: "questions.since_previous", Definition: "change-since", Method: "welch"},
 		results.Column{Field: "front.dots", Definition: "difference-adjusted", Method: "same-mouth"},
 		results.Column{Field: "front.arches", Definition: "pooled-expression", Method: "random-intercept"},
 		results.Column{Field: "front.arches.axes.teeth.raw", Definition: "expression", Method: "ratio-cr2"},

@@ -13,7 +13,6 @@ func definitions(s *results.Settings, qs []ask.Question) []results.Definition {
 	for i := range qs {
 		out = append(out, qs[i].Definitions(s)...)
 	}
-	out = append(out, results.Definition{ID: "change-since", Term: "change since the audit before", Formula: "difference of the two audits' values, each with its own standard error; beyond chance after correction for the number of cells compared", Source: "Welch 1947, Biometrika 34:28-35"})
 	return append(out, results.Definition{ID: "withheld-cells", Term: "withheld cells", Formula: withholdText(s), Source: "common practice of small-number rules"})
 }
 

@@ -22,7 +22,7 @@ func findings(r *results.Results, qs []ask.Question) []results.Finding {
 	slices.SortStableFunc(out, func(a, b results.Finding) int {
 		return cmp.Compare(slices.Index(kinds, a.Kind), slices.Index(kinds, b.Kind))
 	})
-	return unknownChange(atMostFive(out))
+	return unknownChange(atMostFive(oneChange(out)))
 }
 
 // kinds of finding, in the order of page one.

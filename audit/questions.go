@@ -22,6 +22,7 @@ import (
 	"shortfall/audit/ask/refinements"
 	"shortfall/audit/ask/replanned"
 	"shortfall/audit/ask/shape"
+	"shortfall/audit/ask/since"
 	"shortfall/audit/ask/staging"
 	"shortfall/audit/ask/switches"
 	"shortfall/audit/ask/unplanned"
@@ -29,7 +30,10 @@ import (
 
 // Questions are all that is asked, in order of reading; a question that withholds by
 // what another shows comes after it.
-func Questions() []ask.Question {
+func Questions() []ask.Question { return questions(nil) }
+
+// questions with an earlier audit to compare with; nil: none.
+func questions(earlier *since.Earlier) []ask.Question {
 	return []ask.Question{
 		flow.Question(),
 		expression.Question(),
@@ -46,6 +50,7 @@ func Questions() []ask.Question {
 		replanned.Question(),
 		losses.Question(),
 		quarter.Question(),
+		since.Question(earlier),
 		cycle.Question(),
 		funnels.Question(),
 		outlook.Question(),

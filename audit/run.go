@@ -12,6 +12,7 @@ import (
 
 	"shortfall/audit/ask"
 	"shortfall/audit/ask/methoderror"
+	"shortfall/audit/ask/since"
 	"shortfall/audit/grid"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -26,6 +27,43 @@ import (
 // of range, a period that no record can answer (rows.PeriodError), a dataset that no
 // store could have given (a record twice), or a cancelled context.
 func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version string) (*results.Results, error) {
+	return RunSince(ctx, ds, s, version, nil)
+}
+
+// Earlier is an earlier audit, with what of its records is at hand.
+type Earlier = since.Earlier
+
+// ParsePrevious reads the results file of an earlier audit; name is used in errors.
+func ParsePrevious(name string, data []byte) (*results.Results, error) {
+	return since.Parse(name, data)
+}
+
+// Holder knows which movements a file gave, by its SHA-256, as they stand now.
+type Holder interface {
+	MovementsOf(ctx context.Context, sha256 string) ([]casebook.MovementKey, error)
+}
+
+// EarlierIn finds the records of an earlier audit in a database, by the files it read; nil
+// for no earlier audit.
+func EarlierIn(ctx context.Context, db Holder, r *results.Results) (*Earlier, error) {
+	if r == nil {
+		return nil, nil
+	}
+	e := &Earlier{Results: r, Given: map[casebook.MovementKey]bool{}}
+	for _, f := range r.Provenance.Inputs {
+		keys, err := db.MovementsOf(ctx, f.SHA256)
+		if err != nil {
+			return nil, err
+		}
+		for _, k := range keys {
+			e.Given[k] = true
+		}
+	}
+	return e, nil
+}
+
+// RunSince is Run, with what changed since an earlier audit; nil: none.
+func RunSince(ctx context.Context, ds *casebook.Dataset, s results.Settings, version string, earlier *Earlier) (*results.Results, error) {
 	if err := s.Check(); err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
@@ -34,7 +72,7 @@ func Run(ctx context.Context, ds *casebook.Dataset, s results.Settings, version 
 	if err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
-	qs := Questions()
+	qs := questions(earlier)
 	r := &results.Results{
 		SchemaVersion: results.SchemaVersion, Provenance: provenance(p, version), Scope: scope(p),
 		Cautions: cautions(), Definitions: definitions(&s, qs), Methods: methods(), Columns: columns(qs),

@@ -23,6 +23,7 @@ func spoken(t *testing.T) map[string]*results.Results {
 		"large":   mustRun(t, invented(1, 200), declared),
 		"shared":  mustRun(t, invented(1, 200), func(s *results.Settings) { declared(s); s.Shared = true }),
 		"quarter": mustRun(t, invented(1, 200), func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 4) }),
+		"since":   mustRunSince(t, invented(1, 200), invented(2, 200)),
 		"quarter, shared": mustRun(t, invented(1, 200), func(s *results.Settings) {
 			s.Period.Quarter = casebook.NewMonth(2025, 4)
 			s.Shared = true
@@ -35,6 +36,14 @@ func spoken(t *testing.T) map[string]*results.Results {
 		"empty": mustRun(t, &casebook.Dataset{}, nil),
 	}
 	return out
+}
+
+// mustRunSince audits a practice against an earlier audit of another.
+func mustRunSince(t *testing.T, ds, earlier *casebook.Dataset) *results.Results {
+	t.Helper()
+	r, err := audit.RunSince(t.Context(), ds, results.DefaultSettings(), "test", &audit.Earlier{Results: mustRun(t, earlier, nil)})
+	require.NoError(t, err)
+	return r
 }
 
 // TestEveryQuestionIsWhole: all parts, one id each, and its exhibits are named after it.

@@ -16,8 +16,11 @@ import (
 // questioned are results of real audits of invented practices, with everything
 // the pages beyond the grid can hold. They are computed once.
 var questioned = sync.OnceValue(func() map[string]*results.Results {
-	now := audited(160, 1, nil)
-	audit.AddSince(now, audited(160, 2, nil))
+	now := auditedSince(160, 1, nil, &audit.Earlier{Results: audited(160, 2, func(ds *casebook.Dataset, _ *results.Settings) {
+		for i := range ds.Cases {
+			ds.Cases[i].Practice = "ELSEWHERE"
+		}
+	})})
 	shared := audited(60, 3, func(_ *casebook.Dataset, s *results.Settings) { s.Shared = true })
 	many := audited(700, 4, manyClinicians)
 	gap := audited(120, 5, emptySpring)
@@ -29,6 +32,10 @@ var questioned = sync.OnceValue(func() map[string]*results.Results {
 })
 
 func audited(cases int, seed uint64, change func(*casebook.Dataset, *results.Settings)) *results.Results {
+	return auditedSince(cases, seed, change, nil)
+}
+
+func auditedSince(cases int, seed uint64, change func(*casebook.Dataset, *results.Settings), earlier *audit.Earlier) *results.Results {
 	p := sampledata.Default()
 	p.Cases = cases
 	ds, _ := sampledata.Generate(p, seed)
@@ -37,7 +44,7 @@ func audited(cases int, seed uint64, change func(*casebook.Dataset, *results.Set
 	if change != nil {
 		change(ds, &s)
 	}
-	return must(audit.Run(context.Background(), ds, s, "0.1.0"))
+	return must(audit.RunSince(context.Background(), ds, s, "0.1.0", earlier))
 }
 
 func must[T any](v T, err error) T {

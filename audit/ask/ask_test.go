@@ -81,7 +81,7 @@ func TestSmallCountsAreFoundEverywhere(t *testing.T) {
 		&results.Refinements{ByStyle: []results.RefinementRate{{Distribution: []results.Bar{{Cases: 1}}}}},
 		&results.Reaudit{Criteria: []results.CriterionResult{{Chart: results.RunChart{Points: []results.RunPoint{{Cases: 2}}}}}},
 		&results.Comparison{Both: 3},
-		&results.Since{Cells: []results.CellChange{{CasesBefore: 9, CasesAfter: 3}}},
+		&results.Since{Records: &results.InTime{Cells: []results.CellChange{{CasesBefore: 9, CasesAfter: 3}}}},
 	} {
 		assert.NotEmpty(t, SmallCount(v, 5, nil), "%T", v)
 	}

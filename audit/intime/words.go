@@ -111,3 +111,19 @@ func Withhold(t *results.InTime, s *results.Settings) {
 	}
 	Say(t, s)
 }
+
+// Denominator says what is set against what.
+func Denominator(t *results.InTime) string {
+	part := func(s *results.Stretch) string {
+		out := fmt.Sprintf("%s in %s", wording.Counted(s.Movements, "movement"), wording.Counted(s.Cases, "case"))
+		if s.From != 0 {
+			out += fmt.Sprintf(" of courses that ended %v to %v", s.From, s.To)
+		}
+		return out
+	}
+	out := part(&t.Now) + ", against " + part(&t.Before)
+	if t.SharedCases > 0 {
+		out += "; " + wording.Counted(t.SharedCases, "case") + " in both"
+	}
+	return out
+}

@@ -229,17 +229,34 @@ type LossRatio struct {
 
 // Since is what changed against an earlier results file.
 type Since struct {
-	PreviousDate    string          `json:"previous_date"`
-	PreviousCases   int             `json:"previous_cases"`
+	PreviousDate  string `json:"previous_date"`
+	PreviousCases int    `json:"previous_cases"`
+	// Told says how what is new was told from what the earlier audit had seen.
+	Told Told `json:"told_by"`
+	// EarlierFiles were read by the earlier audit; FilesHere of them are read here too.
+	EarlierFiles int `json:"earlier_files"`
+	FilesHere    int `json:"earlier_files_here"`
+	// Records sets what is new against what the earlier audit had seen.
+	Records         *InTime         `json:"records,omitempty"`
 	SettingsChanged []string        `json:"settings_changed,omitempty"`
-	Cells           []CellChange    `json:"cells,omitempty"`
 	Verdicts        []VerdictChange `json:"verdicts,omitempty"`
-	Refinements     *MeasureChange  `json:"refinements,omitempty"`
-	Criteria        []AnswerChange  `json:"criteria,omitempty"`
-	Actions         []Action        `json:"previous_actions,omitempty"`
-	Sentences       []string        `json:"sentences,omitempty"`
-	Warnings        []Warning       `json:"warnings,omitempty"`
+	// Refinements a completed case in both audits, where the saved numbers are compared.
+	Refinements *MeasureChange `json:"refinements,omitempty"`
+	Criteria    []AnswerChange `json:"criteria,omitempty"`
+	Actions     []Action       `json:"previous_actions,omitempty"`
+	Sentences   []string       `json:"sentences,omitempty"`
+	Warnings    []Warning      `json:"warnings,omitempty"`
 }
+
+// Told is a way to tell new records from those of an earlier audit.
+type Told string
+
+// The ways, best first.
+const (
+	ToldByFiles  Told = "files"         // by the SHA-256 of the earlier audit's inputs
+	ToldByMonths Told = "months"        // courses that ended after its last month
+	NotTold      Told = "saved-numbers" // the earlier audit's numbers against these
+)
 
 // VerdictChange is a style comparison whose verdict is another one now.
 type VerdictChange struct {

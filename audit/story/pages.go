@@ -187,18 +187,19 @@ func (t *teller) errorSentence() string {
 	return fmt.Sprintf("Measured twice: a difference in one movement below %s cannot be told from measuring again.", strings.Join(parts, " or "))
 }
 
-// changeSentence says what the quarter changed, else what changed since an earlier audit.
+// changeSentence says what the quarter changed, and what changed since an earlier audit.
 func (t *teller) changeSentence() string {
+	var parts []string
 	if q := t.r.Questions.Quarter; q != nil {
-		return q.Now.Name + " against everything before it: " + strings.Join(q.Sentences[:min(3, len(q.Sentences))], " ")
+		parts = append(parts, q.Now.Name+" against everything before it: "+strings.Join(q.Sentences[:min(3, len(q.Sentences))], " "))
 	}
 	if s := t.r.Questions.Since; s != nil && len(s.Sentences) > 0 {
-		return "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(2, len(s.Sentences))], " ")
+		parts = append(parts, "Since the audit of "+s.PreviousDate+": "+strings.Join(s.Sentences[:min(3, len(s.Sentences))], " "))
 	}
-	if len(t.r.Questions.Reaudit.Criteria) == 0 {
-		return "What changed cannot be told: neither criteria nor the results of an earlier audit were given."
+	if len(parts) == 0 && len(t.r.Questions.Reaudit.Criteria) == 0 {
+		return "What changed cannot be told: neither criteria nor a quarter nor the results of an earlier audit were given."
 	}
-	return ""
+	return strings.Join(parts, " ")
 }
 
 // kept is the figure of movements that fell short, by what was done next.

@@ -188,15 +188,18 @@ func (s *server) make(ctx context.Context, t *task, p *practice, want wanted) (*
 	}
 	t.at("auditing", 0, 0)
 	a := &audited{key: rec.stamp + " " + want.key, until: rec.until}
-	if a.res, err = audit.Run(ctx, rec.ds, want.s, s.o.Version); err != nil {
-		return nil, inWords(err)
-	}
+	var before *results.Results
 	if want.since != "" {
-		earlier, err := p.saved(want.since)
-		if err != nil {
+		if before, err = p.saved(want.since); err != nil {
 			return nil, err
 		}
-		audit.AddSince(a.res, earlier)
+	}
+	earlier, err := audit.EarlierIn(ctx, p.db, before)
+	if err != nil {
+		return nil, err
+	}
+	if a.res, err = audit.RunSince(ctx, rec.ds, want.s, s.o.Version, earlier); err != nil {
+		return nil, inWords(err)
 	}
 	if !want.s.Shared {
 		if a.trail, err = audit.Follow(rec.ds, want.s); err != nil {

@@ -142,12 +142,13 @@ func (r *auditRun) compute(ctx context.Context, db store.Store, code int, p *pro
 		return nil, &failure{code: max(code, exitData), err: errors.New("there is no movement to audit yet, so nothing was written")}
 	}
 	p.at("auditing %s", plural(len(ds.Movements), "movement"))
-	res, err := audit.Run(ctx, ds, r.settings, version)
+	earlier, err := audit.EarlierIn(ctx, db, r.earlier)
+	if err != nil {
+		return nil, err
+	}
+	res, err := audit.RunSince(ctx, ds, r.settings, version, earlier)
 	if period := (*rows.PeriodError)(nil); errors.As(err, &period) {
 		return nil, usage("%v", period)
-	}
-	if err == nil && r.earlier != nil {
-		audit.AddSince(res, r.earlier)
 	}
 	return res, err
 }

@@ -27,6 +27,9 @@ type Store interface {
 	Load(ctx context.Context) (*casebook.Dataset, error)
 	// Files lists the imported files with their row counts, oldest import first.
 	Files(ctx context.Context) ([]casebook.ImportedFile, error)
+	// MovementsOf lists the movements that a file, by content, gave as they stand now;
+	// one that a later file corrected is that file's.
+	MovementsOf(ctx context.Context, sha256 string) ([]casebook.MovementKey, error)
 	// Rejected lists the rejected rows in the order they were read.
 	Rejected(ctx context.Context) ([]RejectedRow, error)
 	// Problems lists what was found in the imported files, in the order found.

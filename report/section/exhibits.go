@@ -12,7 +12,7 @@ import (
 
 // textColumns are the heads of columns that hold words.
 var textColumns = []string{
-	"Verdict", "Answer", "Course", "Style", "Reason", "Choice", "Axis", "Long edge recorded", "Planned", "Staging", "Path", "Unit", "Criterion", "Limits",
+	"Verdict", "Verdict then", "Answer", "Course", "Style", "Reason", "Choice", "Axis", "Long edge recorded", "Planned", "Staging", "Path", "Unit", "Criterion", "Limits",
 	"Beyond chance", "Action", "Owner", "Due", "Re-audit", "Teeth: cases clinician-designed v software-suggested (reason)", "Why", "Because", "Rests on it",
 }
 

@@ -3,6 +3,7 @@ package quarter
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"shortfall/audit/ask"
 	"shortfall/audit/intime"
@@ -30,7 +31,7 @@ func Question() ask.Question {
 			{Field: "questions.quarter.refined", Definition: "change-of-cohorts", Method: "share-difference"},
 			{Field: "questions.quarter.refined.refinements_per_case", Definition: "change-of-cohorts", Method: "mean-cumulative-count"},
 		},
-		Definitions: definitions, Section: section,
+		Definitions: definitions, Findings: findings, Section: section,
 	}
 }
 
@@ -39,6 +40,18 @@ func definitions(s *results.Settings) []results.Definition {
 		{ID: "change-in-time", Term: "change in time", Formula: "expression of the courses that ended in the later part less that of the earlier part, adjusted between patients for what was recorded but the month of start; a case with courses in both is one unit; P after Holm over everything that is compared"},
 		{ID: "change-of-cohorts", Term: "change of cohorts", Formula: fmt.Sprintf("share of cases with a refinement within %d months of their start among those that reached that time in the later part, less that among those that reached it earlier; cases not followed for so long are left out and counted", s.Questions.HorizonMonths)},
 	}
+}
+
+func findings(r *results.Results) []results.Finding {
+	q := r.Questions.Quarter
+	if q == nil || len(q.Sentences) == 0 {
+		return nil
+	}
+	return []results.Finding{{
+		Kind: "change", Text: q.Now.Name + " against everything before it: " + strings.Join(q.Sentences[:min(3, len(q.Sentences))], " "),
+		Limits: intime.Limits, Warnings: q.Warnings, Action: "Was the change expected, and what else changed in the quarter?",
+		Rests: []results.Basis{{Table: "quarter.table"}},
+	}}
 }
 
 // section says what the quarter changed; nothing where none is named.
@@ -63,17 +76,8 @@ func section(r *results.Results) results.Section {
 	out.Exhibits = []results.Exhibit{{
 		ID: "quarter.table", Kind: results.TableExhibit, Title: q.Now.Name + " against everything before it",
 		Columns:     []string{"Measure", "Before, %", q.Now.Name + ", %", "Difference, points (" + level + " CI)", "Cases, before v " + q.Now.Name, "Beyond chance"},
-		Denominator: denominator(q), Method: "model-cr2", Definition: "change-in-time",
+		Denominator: intime.Denominator(q), Method: "model-cr2", Definition: "change-in-time",
 		Notes: []string{"Difference: adjusted for what was recorded, clustered by case. Beyond chance: P below the level after Holm over all rows."},
 	}}
 	return out
-}
-
-func denominator(q *results.InTime) string {
-	s := fmt.Sprintf("%s in %s of courses that ended %v to %v, against %s in %s of courses that ended %v to %v", wording.Counted(q.Now.Movements, "movement"), wording.Counted(q.Now.Cases, "case"), q.Now.From, q.Now.To,
-		wording.Counted(q.Before.Movements, "movement"), wording.Counted(q.Before.Cases, "case"), q.Before.From, q.Before.To)
-	if q.SharedCases > 0 {
-		s += "; " + wording.Counted(q.SharedCases, "case") + " have courses in both"
-	}
-	return s
 }

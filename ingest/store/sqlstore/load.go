@@ -63,6 +63,21 @@ func (db *Records) load(ctx context.Context) (*casebook.Dataset, error) {
 	return ds, err
 }
 
+// MovementsOf lists the movements that a file gave as they stand now.
+func (db *Records) MovementsOf(ctx context.Context, sha256 string) ([]casebook.MovementKey, error) {
+	tx, err := db.Read(ctx)
+	if err != nil {
+		return nil, db.Wrap(err)
+	}
+	defer tx.Rollback()
+	list, err := selectRecords(ctx, tx, &movementTable, " WHERE file_id IN (SELECT id FROM files WHERE sha256 = ?)", sha256)
+	keys := make([]casebook.MovementKey, len(list))
+	for i := range list {
+		keys[i] = list[i].Key()
+	}
+	return keys, db.Wrap(err)
+}
+
 // selectRecords reads the records of one kind in key order.
 func selectRecords[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K], where string, args ...any) ([]T, error) {
 	columns := t.columns()

@@ -47,6 +47,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"CorrectedRowSupersedes", im.testCorrectedRowSupersedes},
 		{"CorrectionOfACorrection", im.testCorrectionOfACorrection},
 		{"CurrentTellsWhereARecordCameFrom", im.testCurrentTellsWhereARecordCameFrom},
+		{"MovementsOfAFile", im.testMovementsOfAFile},
 		{"MovementMayArriveBeforeItsCase", im.testMovementMayArriveBeforeItsCase},
 		{"RejectedRowsAndProblemsAreKept", im.testRejectedRowsAndProblemsAreKept},
 		{"OneKeyTwiceInAFile", im.testOneKeyTwiceInAFile},

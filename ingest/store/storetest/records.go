@@ -106,6 +106,23 @@ func (im Implementation) testCorrectedRowSupersedes(t *testing.T) {
 	assert.Contains(t, string(history[0].Value), fmt.Sprintf(`"achieved":%v`, old.Value.Achieved.Value))
 }
 
+// A file keeps the movements that it gave until a later one corrects them.
+func (im Implementation) testMovementsOfAFile(t *testing.T) {
+	db := im.Create(t)
+	a, b := Practice("a.xlsx", 3, 10), Practice("b.xlsx", 3, 10)
+	b.Movements[7].Value.Achieved = casebook.Some(9.75)
+	MustImport(t, db, a)
+	MustImport(t, db, b)
+	of := func(sha string) []casebook.MovementKey {
+		keys, err := db.MovementsOf(context.Background(), sha)
+		require.NoError(t, err)
+		return keys
+	}
+	assert.Len(t, of(a.File.SHA256), 59)
+	assert.Equal(t, []casebook.MovementKey{b.Movements[7].Value.Key()}, of(b.File.SHA256))
+	assert.Empty(t, of("unknown"))
+}
+
 // A corrected value that goes back is a third version, and both stay.
 func (im Implementation) testCorrectionOfACorrection(t *testing.T) {
 	db := im.Create(t)
