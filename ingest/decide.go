@@ -67,6 +67,7 @@ func (r *reader) decide() []casebook.Problem {
 	r.decideBlocks(&out)
 	r.decideNotation(m, &out)
 	r.decideWords(m)
+	r.decideView(&out)
 	r.decideCourses(&out)
 	r.decideSigns(m, &out)
 	r.decideDirections()

@@ -36,6 +36,7 @@ func (r *reader) readLegend() {
 	l := legend{
 		positive: map[string]map[casebook.Axis]casebook.Direction{}, open: map[string]map[casebook.Axis]bool{}, keys: map[string][]string{},
 	}
+	view, contradicted := values.View{}, false
 	for _, s := range r.book.Sheets {
 		bodies := r.bodiesOn(s.Name)
 		if l.at = s.Name; len(bodies) == 0 {
@@ -50,6 +51,9 @@ func (r *reader) readLegend() {
 					continue
 				}
 				l.signs(c.Text)
+				if !view.ViewIn(c.Text) {
+					contradicted = true
+				}
 				if n := layout.NotationIn(c.Text); n != casebook.NoNotation {
 					l.notations = append(l.notations, n)
 				}
@@ -84,6 +88,9 @@ func (r *reader) readLegend() {
 		})
 	}
 	r.legend = l
+	if r.view = view; contradicted {
+		r.view = values.View{}
+	}
 	// any order: each abbreviation is learnt by itself
 	for short, phrases := range l.keys {
 		for _, phrase := range phrases {

@@ -41,6 +41,7 @@ func (r *rowReader) pairUsed() bool {
 func (r *rowReader) readMovement() {
 	m := casebook.Movement{Case: r.caseKey(), Course: r.courseNumber()}
 	teeth := r.teeth()
+	r.teethOfRow = teeth
 	axis, dir := r.axis()
 	m.Axis = axis
 	m.Style, m.Shape = r.style()
@@ -297,6 +298,9 @@ func (r *rowReader) axis() (casebook.Axis, casebook.Direction) {
 		}
 		var err error
 		if axis, dir, err = values.ParseAxis(r.meant(columns.Axis, c.Text)); err != nil {
+			if d, ok := r.atTooth(r.meant(columns.Axis, c.Text), casebook.NoAxis); ok {
+				return d.Axis(), d
+			}
 			r.fail(err, col, c)
 			return axis, dir
 		}
@@ -309,6 +313,11 @@ func (r *rowReader) axis() (casebook.Axis, casebook.Direction) {
 		return axis, dir
 	}
 	d, err := values.ParseDirection(r.meantDirection(c.Text, axis), axis)
+	if err != nil {
+		if at, ok := r.atTooth(r.meantDirection(c.Text, axis), axis); ok {
+			d, err = at, nil
+		}
+	}
 	switch {
 	case err != nil:
 		r.fail(err, col, c)

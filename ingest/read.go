@@ -217,6 +217,10 @@ type reader struct {
 	// positive is the direction that a table writes as positive.
 	positive map[*layout.Table]map[casebook.Axis]casebook.Direction
 	unten    bool // UL is unten links
+	// view is from where directions of a clock and right and left are told, and
+	// sideways the movement along which teeth go right or left where no column says it.
+	view     values.View
+	sideways casebook.Axis
 	// mustCorrect: amounts are to be corrected before anything is read.
 	mustCorrect bool
 	// severalTeeth: an amount beside several teeth holds for each of them.

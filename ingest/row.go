@@ -37,6 +37,7 @@ type rowReader struct {
 	pair  *layout.Pair // the movement of a wide sheet being read, else nil
 	// unitOfAxis is the unit of the axis of the row, once that is read.
 	unitOfAxis casebook.Unit
+	teethOfRow []casebook.Tooth
 	field      columns.Field // read last
 	row        *row
 	notes      *notes

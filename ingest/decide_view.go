@@ -1,0 +1,125 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// decideView settles from where directions of a clock and right and left are told:
+// by a text of the file, else by asking. Up and down need no view.
+func (r *reader) decideView(out *[]casebook.Problem) {
+	found := map[values.Turning]int{}
+	at := map[values.Turning]question.Question{}
+	lost := false // right and left of what is not said
+	for _, t := range r.tables {
+		for _, f := range []columns.Field{columns.Direction, columns.Axis} {
+			col := t.Find(f)
+			if col == 0 || t.Kind != casebook.MovementKind {
+				continue
+			}
+			eachRow(t, func(row sheet.Row) {
+				c := row.At(col)
+				kind := values.TurningOf(r.meant(f, c.Text))
+				if c.Kind != sheet.String || kind == values.NoTurning {
+					return
+				}
+				if found[kind]++; found[kind] == 1 {
+					at[kind] = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col), Rule: string(rules.WordUnknown)}
+				}
+				lost = lost || kind == values.RightLeft && !t.Has(columns.Axis)
+			})
+		}
+	}
+	if found[values.OfClock] > 0 && r.view.Clock == values.NotSaid {
+		r.askClock(at[values.OfClock], found[values.OfClock])
+	}
+	if found[values.RightLeft] > 0 && r.view.Sides == values.NotSaid {
+		r.askSides(at[values.RightLeft], found[values.RightLeft])
+	}
+	if lost {
+		r.askRightLeft(at[values.RightLeft], found[values.RightLeft])
+	}
+	for i, text := range turningTexts {
+		if kind := values.Turning(i); found[kind] > 0 {
+			p := rules.New(rules.LayoutAssumed, "%s, %d times, was read at each tooth", text, found[kind])
+			p.Sheet, p.Cell, p.Column = at[kind].Sheet, at[kind].Cell, at[kind].Column
+			*out = append(*out, p)
+		}
+	}
+}
+
+// turningTexts name the kinds of such directions.
+var turningTexts = [...]string{
+	values.OfClock: "clockwise or anticlockwise", values.UpDown: "up or down", values.RightLeft: "right or left",
+}
+
+func (r *reader) askClock(q question.Question, n int) {
+	q.ID = "clock"
+	q.Text = fmt.Sprintf("rotations are told as clockwise or anticlockwise (%d times): from where is the tooth seen?", n)
+	q.Choices = []question.Choice{
+		{Word: "occlusal", Text: "onto its biting surface, as in a view of the arch", Count: n},
+		{Word: "apical", Text: "from its root", Count: n},
+		{Word: "not known", Text: "the rows are left out", Count: n},
+	}
+	switch r.asker.Ask(q) {
+	case "occlusal":
+		r.view.Clock = values.Occlusal
+	case "apical":
+		r.view.Clock = values.Apical
+	}
+}
+
+func (r *reader) askSides(q question.Question, n int) {
+	q.ID = "right and left"
+	q.Text = fmt.Sprintf("directions are told as right or left (%d times): whose right and left are they?", n)
+	q.Choices = []question.Choice{
+		{Word: "patient", Text: "the patient's own", Count: n},
+		{Word: "observer", Text: "of one who faces the patient, as in a photograph", Count: n},
+		{Word: "not known", Text: "the rows are left out", Count: n},
+	}
+	switch r.asker.Ask(q) {
+	case "patient":
+		r.view.Sides = values.OfPatient
+	case "observer":
+		r.view.Sides = values.OfObserver
+	}
+}
+
+func (r *reader) askRightLeft(q question.Question, n int) {
+	q.ID = "right and left movement"
+	q.Text = fmt.Sprintf("teeth move to the right or left (%d times) and no column says along which axis: which movement is it?", n)
+	for _, a := range []casebook.Axis{casebook.MesiodistalShift, casebook.Tip, casebook.BuccolingualShift} {
+		q.Choices = append(q.Choices, question.Choice{Word: a.String(), Count: n})
+	}
+	if a, _, err := values.ParseAxis(r.asker.Ask(q)); err == nil {
+		r.sideways = a
+	}
+}
+
+// atTooth reads a direction that is another one for another tooth; all teeth of the
+// row must agree.
+func (r *rowReader) atTooth(text string, axis casebook.Axis) (casebook.Direction, bool) {
+	text = strings.TrimSpace(text)
+	if axis == casebook.NoAxis && values.TurningOf(text) == values.RightLeft {
+		axis = r.sideways
+	}
+	out := casebook.NoDirection
+	for _, t := range r.teethOfRow {
+		d := casebook.NoDirection
+		if t != 0 {
+			d = r.view.AtTooth(text, t, axis)
+		}
+		if d == casebook.NoDirection || out != casebook.NoDirection && out != d {
+			return casebook.NoDirection, false
+		}
+		out = d
+	}
+	return out, out != casebook.NoDirection
+}
