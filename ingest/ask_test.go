@@ -251,11 +251,29 @@ func TestLettersOfAxesAreAskedOnce(t *testing.T) {
 	assert.Equal(t, ms, recordsOf(b).Movements)
 }
 
-// A clock is no direction: which way it turns depends on where one stands.
-func TestClockIsExplained(t *testing.T) {
-	b := mustRead(t, "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation clockwise,-10,-8,none\nK1,1,44,torque,-5,-4,none\n", Options{Answers: usual})
-	require.Len(t, b.Rejected, 1)
-	assert.Contains(t, b.Rejected[0].Reasons[0].Message, "clock")
+// Which way a clock, and right and left, go depends on where one stands: asked where
+// the file does not say, and read at each tooth.
+func TestDirectionsThatNeedAView(t *testing.T) {
+	clock := "patient,course,tooth,movement,direction,planned,achieved,attachment\nK1,1,43,rotation,clockwise,10,8,none\nK1,1,33,rotation,clockwise,5,4,none\n"
+	mustAskOnly(t, clock, "clock")
+	read := func(text string, pairs ...string) []float64 {
+		return plannedOf(recordsOf(mustRead(t, text, Options{Answers: answersOf(strings.Join(pairs, ";"))})).Movements)
+	}
+	assert.Equal(t, []float64{5, -10}, read(clock, "clock=occlusal"))
+	assert.Equal(t, []float64{-5, 10}, read(clock, "clock=apical"))
+	assert.Equal(t, []float64{5, -10}, read("Rotations seen from occlusal,,,,,,,\n"+clock))
+	sides := "patient,course,tooth,movement,direction,planned,achieved,attachment\nK1,1,43,mesiodistal shift,left,1,0.8,none\nK1,1,33,mesiodistal shift,left,0.5,0.4,none\n"
+	mustAskOnly(t, sides, "right and left")
+	assert.Equal(t, []float64{-0.5, 1}, read(sides, "right and left=patient"))
+	assert.Equal(t, []float64{0.5, -1}, read(sides, "right and left=observer"))
+	up := "patient,course,tooth,movement,direction,planned,achieved,attachment\nK1,1,43,vertical,up,1,0.8,none\nK1,1,13,vertical,up,0.5,0.4,none\n"
+	assert.Equal(t, []float64{-0.5, 1}, read(up))
+}
+
+func mustAskOnly(t *testing.T, text string, ids ...string) {
+	t.Helper()
+	_, err := read(t, text, Options{})
+	assert.Equal(t, ids, asked(t, err), text)
 }
 
 func TestAnswerNobodyAskedFor(t *testing.T) {

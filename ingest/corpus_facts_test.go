@@ -71,6 +71,8 @@ func factFor(q question.Question, want truth) string {
 		return positiveFact(q, want)
 	case q.ID == "percent" && want.text("percent means") != "":
 		return strings.Fields(want.text("percent means"))[0]
+	case q.ID == "twice" && strings.HasPrefix(want.text("same movement twice"), "the later"):
+		return "later"
 	case q.ID == "residual":
 		for _, m := range want.words("amounts are") {
 			if strings.HasPrefix(m, "still missing") {

@@ -112,7 +112,7 @@ func scoreOf(ctx context.Context, path string, want truth) score {
 	given := question.Answers{}
 	asks := 0 // questions put so far; several words of one column are one
 	for {
-		b, err := Read(ctx, path, Options{Answers: given})
+		b, err := Read(ctx, path, Options{Answers: given, Ask: true})
 		if err == nil {
 			s.judge(b, asks)
 			return s
@@ -164,12 +164,25 @@ func byRecords(ctx context.Context, path string, want truth, given question.Answ
 	if len(open) == 0 {
 		*tries--
 		s := score{truth: want}
-		b, err := Read(ctx, path, Options{Answers: given})
+		b, err := Read(ctx, path, Options{Answers: given, Ask: true})
 		if err != nil {
-			if more := question.Groups(openOf(err)); len(more) > 0 && len(given)+len(more) <= mostAnswers {
-				return given // what is asked next is answered next
+			more := openOf(err)
+			if len(more) == 0 || len(given)+len(question.Groups(more)) > mostAnswers {
+				return nil
 			}
-			return nil
+			// What is asked next is answered next.
+			next := maps.Clone(given)
+			more = slices.DeleteFunc(more, func(q question.Question) bool {
+				word := answerOf(q, want)
+				if word != "" {
+					next[q.ID] = word
+				}
+				return word != ""
+			})
+			if byRecords(ctx, path, want, next, more, tries) == nil {
+				return nil
+			}
+			return given
 		}
 		if s.judge(b, len(given)); s.outcome.right() {
 			return given

@@ -54,6 +54,8 @@ func (r *reader) decide() []casebook.Problem {
 	case "month first":
 		r.dates = values.MonthFirst
 	}
+	r.repeatDittos(&out)
+	r.decideToothDates()
 	r.decideDecimal(m.File.Decimal)
 	r.readLegend()
 	for _, t := range r.tables {

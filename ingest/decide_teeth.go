@@ -156,6 +156,9 @@ func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
 	}
 	e := r.teeth()
 	r.decideQuadrants(e)
+	if e.differ && r.notationsByTable(out) {
+		return
+	}
 	switch {
 	case e.Teeth == 0: // no tooth at all: each cell is reported where it is read
 		r.notation = casebook.FDI
@@ -171,6 +174,41 @@ func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
 		return
 	}
 	*out = append(*out, rules.New(rules.NotationAssumed, "teeth are read in %s notation", notationNames[r.notation]))
+}
+
+// notationsByTable takes the notation of each table from its own header, where every
+// table names one and its teeth agree.
+func (r *reader) notationsByTable(out *[]casebook.Problem) bool {
+	named := map[*layout.Table]casebook.Notation{}
+	for _, t := range r.tables {
+		col := t.Find(columns.Tooth)
+		if col == 0 {
+			continue
+		}
+		var e teeth
+		c, _ := t.ColumnAt(col)
+		eachCell(t, col, func(row int, c sheet.Cell) { e.note(t, row, col, c.Text) })
+		if c.Notation == casebook.NoNotation || e.Teeth > 0 && !e.agrees(c.Notation) {
+			return false
+		}
+		named[t] = c.Notation
+	}
+	for _, t := range r.tables {
+		if n, ok := named[t]; ok {
+			*out = append(*out, inSheet(t, rules.New(rules.NotationAssumed, "teeth are read in %s notation", notationNames[n])))
+		}
+	}
+	r.notations = named
+	r.notation = casebook.FDI // of tables without a column of teeth
+	return true
+}
+
+// notationOf is the notation of the teeth of a table.
+func (r *reader) notationOf(t *layout.Table) casebook.Notation {
+	if n, ok := r.notations[t]; ok {
+		return n
+	}
+	return r.notation
 }
 
 // agrees reports that no more than a stray tooth contradicts a notation.

@@ -6,6 +6,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -26,7 +27,7 @@ func (r *reader) decideView(out *[]casebook.Problem) {
 			}
 			eachRow(t, func(row sheet.Row) {
 				c := row.At(col)
-				kind := values.TurningOf(r.meant(f, c.Text))
+				kind := r.turning(t, f, row)
 				if c.Kind != sheet.String || kind == values.NoTurning {
 					return
 				}
@@ -53,6 +54,23 @@ func (r *reader) decideView(out *[]casebook.Problem) {
 			*out = append(*out, p)
 		}
 	}
+}
+
+// turning is the kind of such a direction that a cell holds, unless it is read
+// without a view: L is lingual along a torque.
+func (r *reader) turning(t *layout.Table, f columns.Field, row sheet.Row) values.Turning {
+	axis, _, err := values.ParseAxis(r.meant(columns.Axis, row.At(t.Find(columns.Axis)).Text))
+	text := row.At(t.Find(f)).Text
+	if f == columns.Axis {
+		if kind := values.TurningOf(r.meant(f, text)); err != nil && kind != values.RightLeft {
+			return kind
+		}
+		return values.NoTurning
+	}
+	if _, err := values.ParseDirection(r.meantDirection(text, axis), axis); err == nil {
+		return values.NoTurning
+	}
+	return values.TurningOf(r.meantDirection(text, axis))
 }
 
 // turningTexts name the kinds of such directions.

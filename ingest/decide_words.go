@@ -195,6 +195,9 @@ func movementChoices(text, proposed string) (out []question.Choice, near int) {
 			near++
 		}
 	}
+	if near == 0 {
+		near = -1
+	}
 	return all, near
 }
 

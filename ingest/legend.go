@@ -51,9 +51,7 @@ func (r *reader) readLegend() {
 					continue
 				}
 				l.signs(c.Text)
-				if !view.ViewIn(c.Text) {
-					contradicted = true
-				}
+				contradicted = !view.ViewIn(c.Text) || contradicted
 				if n := layout.NotationIn(c.Text); n != casebook.NoNotation {
 					l.notations = append(l.notations, n)
 				}
@@ -78,6 +76,7 @@ func (r *reader) readLegend() {
 		l.at = t.Sheet.Name
 		for _, c := range t.Columns {
 			l.signs(c.Text)
+			contradicted = !view.ViewIn(c.Text) || contradicted
 		}
 		seen := map[string]bool{}
 		eachCell(t, t.Find(columns.Axis), func(_ int, c sheet.Cell) {

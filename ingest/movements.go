@@ -208,7 +208,7 @@ func (r *rowReader) tooth() casebook.Tooth {
 // allowed. What cannot be read is one tooth 0, and rejects the row.
 func (r *rowReader) teeth() []casebook.Tooth {
 	if r.pair != nil && r.pair.Tooth != "" {
-		t, err := values.ParseTooth(r.pair.Tooth).In(r.notation)
+		t, err := values.ParseTooth(r.pair.Tooth).In(r.notationOf(r.t))
 		if err != nil {
 			r.fail(err, r.pair.Cols[columns.Planned], sheet.Cell{Kind: sheet.String})
 		}
@@ -234,7 +234,7 @@ func (r *rowReader) teeth() []casebook.Tooth {
 		if r.unten {
 			part = values.FromGerman(part)
 		}
-		t, err := values.ParseTooth(part).In(r.notation)
+		t, err := values.ParseTooth(part).In(r.notationOf(r.t))
 		if err != nil {
 			r.fail(err, col, c)
 		} else {

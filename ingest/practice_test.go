@@ -151,8 +151,6 @@ func TestUntouchedTemplate(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, template.Write(out))
 	require.NoError(t, out.Close())
-	b, err := Read(t.Context(), path, Options{})
-	require.NoError(t, err)
-	assert.Equal(t, Counts{Read: 4, Blank: 4}, b.Counts())
-	assert.Empty(t, listed(b.Problems))
+	_, err = Read(t.Context(), path, Options{})
+	assert.Contains(t, rulesOf(Problems(err)), "nothing-read")
 }

@@ -9,6 +9,8 @@ package ingest
 import (
 	"context"
 	"errors"
+	"fmt"
+	"maps"
 	"slices"
 
 	"shortfall/ingest/casebook"
@@ -140,6 +142,9 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	if late := r.lateQuestions(given); len(late) > 0 {
 		return nil, &Refused{Problems: odd.locate(late), Questions: odd.locateQuestions(asker.Open())}
 	}
+	if p, nothing := r.nothingRead(); nothing {
+		return nil, &Refused{Problems: odd.locate(p)}
+	}
 	rules.Check(r.batch)
 	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
 	o.keep(header, asker)
@@ -153,6 +158,33 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	odd.locateBatch(r.batch)
 	withholdNames(r.batch, names)
 	return r.batch, nil
+}
+
+// nothingRead refuses a file of which no record was accepted: what it holds of
+// rejected rows says why.
+func (r *reader) nothingRead() ([]casebook.Problem, bool) {
+	b := r.batch
+	if len(b.Cases)+len(b.Courses)+len(b.Movements)+len(b.Repeats) > 0 {
+		return nil, false
+	}
+	p := rules.New(rules.NothingRead, "no row gave a record")
+	p.File = b.File.Name
+	reasons := map[string]int{}
+	for _, x := range b.Rejected {
+		if reasons[x.Reasons[0].Message]++; p.Cell == "" {
+			p.Sheet, p.Cell, p.Row, p.Column, p.Class = x.Reasons[0].Sheet, x.Reasons[0].Cell, x.Reasons[0].Row, x.Reasons[0].Column, x.Reasons[0].Class
+		}
+	}
+	most := ""
+	for _, m := range slices.Sorted(maps.Keys(reasons)) {
+		if reasons[m] > reasons[most] {
+			most = m
+		}
+	}
+	if n := len(b.Rejected); n > 0 {
+		p.Message = fmt.Sprintf("none of the %d rows could be read, %d of them since %s", n, reasons[most], most)
+	}
+	return append(b.Problems, p), true
 }
 
 // lateQuestions are the open questions about amounts, and the amounts that are to be
@@ -203,15 +235,17 @@ type reader struct {
 	batch    *casebook.Batch
 	decimal  values.Decimal
 	notation casebook.Notation
-	dates    values.DateOrder
-	missing  map[string]bool
-	plans    map[*layout.Table]plan
-	cases    map[casebook.CaseKey]*caseInfo
-	homes    homes
-	asker    *question.Asker
-	learnt   map[learntWord]string
-	legend   legend
-	zeros    map[string]bool // marks that mean an achieved amount of 0
+	// notations of tables whose headers name different ones, nil elsewhere.
+	notations map[*layout.Table]casebook.Notation
+	dates     values.DateOrder
+	missing   map[string]bool
+	plans     map[*layout.Table]plan
+	cases     map[casebook.CaseKey]*caseInfo
+	homes     homes
+	asker     *question.Asker
+	learnt    map[learntWord]string
+	legend    legend
+	zeros     map[string]bool // marks that mean an achieved amount of 0
 	// blankOutcome is what a blank achieved amount means, "" where rows are refused.
 	blankOutcome string
 	// positive is the direction that a table writes as positive.

@@ -53,12 +53,15 @@ func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, coun
 			return err
 		}
 		rows[t], counts[t.Sheet.Name] = got, c
-		for _, x := range got {
-			s.claims(t, x)
-		}
 	}
 	if k == casebook.MovementKind {
+		r.twice(rows)
 		r.doubts(rows)
+	}
+	for _, t := range r.tables {
+		for _, x := range rows[t] {
+			s.claims(t, x)
+		}
 	}
 	for _, t := range r.tables {
 		if t.Kind == k {
@@ -112,7 +115,9 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, took: took, block: block, row: &row{
 			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number},
 		}}
-		if cells.Broken {
+		if col, void := b.void(cells); void {
+			rr.reject(rules.RowVoid, col, sheet.String, "a remark takes the row back")
+		} else if cells.Broken {
 			rr.reject(rules.TextQuotes, 0, sheet.String, "a quotation mark stands inside a cell that is not quoted, so the cells of the row cannot be told apart")
 		} else {
 			rr.read()
@@ -223,9 +228,10 @@ func (r *reader) fillMerged(t *layout.Table, n *notes) {
 type body struct {
 	t       *layout.Table
 	caseCol int
+	key     int // first row of a key below the records, 0 for none
 }
 
-func newBody(t *layout.Table) *body { return &body{t, t.Find(columns.Case)} }
+func newBody(t *layout.Table) *body { return &body{t, t.Find(columns.Case), keyBelow(t)} }
 
 func isExample(id sheet.Cell) bool {
 	return id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID)
@@ -235,6 +241,8 @@ func isExample(id sheet.Cell) bool {
 func (b *body) holds(r sheet.Row) bool {
 	id := r.At(b.caseCol)
 	switch {
+	case b.key > 0 && r.Number >= b.key:
+		return false
 	case isExample(id):
 		return false
 	case b.remark(r):

@@ -125,10 +125,7 @@ func showChoices(out io.Writer, q question.Question) {
 	for _, e := range q.Examples {
 		fmt.Fprintf(out, "  %s\n", e)
 	}
-	near := len(q.Choices)
-	if q.Near > 0 {
-		near = min(near, q.Near)
-	}
+	near := q.Shown()
 	for n, c := range q.Choices[:near] {
 		fmt.Fprintf(out, "  %d  %s\n", n+1, wrap(choiceText(c), "     "))
 	}

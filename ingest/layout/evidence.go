@@ -201,6 +201,7 @@ func (t *Table) settle() {
 			c.Header = Header{}
 		}
 	}
+	t.statusByValues()
 	t.marks()
 	t.axisByValues()
 	t.weakBesideStrong()
@@ -272,6 +273,25 @@ func (t *Table) hasPlainStyle(but int) bool {
 
 // octantOnes counts the numbers 0 and 1, which say no and yes.
 func (p profile) octantOnes() int { return p.distinct["0"] + p.distinct["1"] }
+
+// statusByValues takes a column named after the end whose values are no dates as the
+// status, where no other is: "Abschluss: abgebrochen".
+func (t *Table) statusByValues() {
+	at := -1
+	for i, c := range t.Columns {
+		switch c.Field {
+		case columns.Status:
+			return
+		case columns.EndMonth:
+			if p := t.profile(c.Col); !c.Declared && p.n > 0 && p.dates == 0 && p.numbers == 0 {
+				at = i
+			}
+		}
+	}
+	if at >= 0 && allowed[t.Kind][columns.Status] {
+		t.Columns[at].Header = Header{Field: columns.Status}
+	}
+}
 
 // axisByValues takes a column whose values are movements as the axis where no
 // header names one: nothing else is written so.

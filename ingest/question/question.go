@@ -27,7 +27,8 @@ type Question struct {
 	Proposed string   `json:"proposed,omitempty"` // word of the choice that Enter takes, "" where none is
 	Several  bool     `json:"several,omitempty"`  // more than one choice may be taken, with commas between
 	Examples []string `json:"examples,omitempty"` // up to three rows in plain words, in the order of the file
-	// Near is how many of the choices, the first ones, are shown at length; 0 for all.
+	// Near is how many of the choices, the first ones, are shown at length: 0 for all,
+	// -1 for none.
 	Near int `json:"near,omitempty"`
 	// Group joins questions about several words of one column, which are put as
 	// one: the id of the group and its own sentence. Word is the word asked about.
@@ -91,15 +92,20 @@ func (q Question) Words() []string {
 	return out
 }
 
+// Shown is how many of the choices, the first ones, are shown at length.
+func (q Question) Shown() int {
+	if q.Near == 0 {
+		return len(q.Choices)
+	}
+	return min(max(q.Near, 0), len(q.Choices))
+}
+
 // Remedy is the sentence that says how to answer on the command line.
 func (q Question) Remedy() string {
 	if len(q.Choices) == 0 {
 		return ""
 	}
-	near := len(q.Choices)
-	if q.Near > 0 {
-		near = min(near, q.Near)
-	}
+	near := q.Shown()
 	var parts []string
 	for _, c := range q.Choices[:near] {
 		parts = append(parts, fmt.Sprintf("--answer %s (%s)", quoted(q.ID+"="+c.Word), c.Text))

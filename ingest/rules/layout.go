@@ -5,6 +5,7 @@ import "shortfall/ingest/casebook"
 // Rules about where the tables are and what their columns mean.
 const (
 	LayoutUnknown    ID = "layout-unknown"
+	NothingRead      ID = "nothing-read"
 	SheetSkipped     ID = "sheet-skipped"
 	TablesSeveral    ID = "tables-several"
 	ColumnMissing    ID = "column-missing"
@@ -29,6 +30,11 @@ var layoutRules = []Rule{
 		ID: LayoutUnknown, Severity: casebook.Error, Title: "No table of records was found",
 		Text:   "No sheet has a header row in which enough columns are recognised.",
 		Remedy: "Name the columns as in the template, or describe them in a mapping file (shortfall map)",
+	},
+	{
+		ID: NothingRead, Severity: casebook.Error, Title: "Nothing could be read",
+		Text:   "A table was found and none of its rows gave a record: it is empty, or every row lacks what a record needs.",
+		Remedy: "Fill the rows, or correct what they all lack; shortfall map shows how the columns are read",
 	},
 	{
 		ID: SheetSkipped, Severity: casebook.Warning, Title: "A sheet was not read",

@@ -21,6 +21,7 @@ const (
 	LossWithoutFeature  ID = "loss-without-feature"
 	RepeatDuplicate     ID = "repeat-duplicate"
 	RepeatUnmatched     ID = "repeat-unmatched"
+	RowVoid             ID = "row-void"
 	RowUnused           ID = "row-unused"
 	WaiverUnmatched     ID = "waiver-unmatched"
 	WaiverWithoutReason ID = "waiver-reason"
@@ -120,6 +121,11 @@ var recordRules = []Rule{
 		Text:   "The repeated measurement belongs to no movement of this file. It still informs the method error.",
 		Remedy: "Check the case, course, tooth and axis",
 		check:  repeatUnmatched,
+	},
+	{
+		ID: RowVoid, Severity: casebook.Error, Title: "A remark takes the row back",
+		Text:   "A remark beside the row begins with void, cancelled or such a word. The row is kept with this reason and gives no record.",
+		Remedy: "Delete the row, or the remark where it does not mean the row",
 	},
 	{
 		ID: RowUnused, Severity: casebook.Info, Title: "Rows that hold no record",

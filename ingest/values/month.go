@@ -1,6 +1,7 @@
 package values
 
 import (
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -33,6 +34,28 @@ func Serial(text string, date1904 bool) (casebook.Month, error) {
 		return 0, fail(rules.DateUnreadable, "the date is out of range")
 	}
 	return inRange(t.Year(), int(t.Month()))
+}
+
+// ToothOfDate gives the tooth, in FDI, that a spreadsheet program turned into the date
+// of a serial day: 1.3 became 1 March where it writes the day first, 3 January where it
+// writes the month first. It is "" where the date is no such tooth.
+func ToothOfDate(text string, date1904, dayFirst bool) string {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || v < 1 || v > 200000 || v != math.Trunc(v) {
+		return ""
+	}
+	t, err := excelize.ExcelDateToTime(v, date1904)
+	if err != nil {
+		return ""
+	}
+	quadrant, position := t.Day(), int(t.Month())
+	if !dayFirst {
+		quadrant, position = position, quadrant
+	}
+	if quadrant > casebook.QuadrantCount || position > casebook.QuadrantTeeth {
+		return ""
+	}
+	return strconv.Itoa(10*quadrant + position)
 }
 
 // NumberMonth reads a number without a date format: a serial day of the years

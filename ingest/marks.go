@@ -1,0 +1,99 @@
+package ingest
+
+import (
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/lexicon"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+)
+
+// dittoMarks stand for the cell above (common practice, no source).
+var dittoMarks = []string{`"`, "''", "\u2033", "\u3003", "\u201d", "\u201e", "-\"-", "do.", "ditto", "dito", "idem"}
+
+// repeatDittos puts the cell above in the place of marks that say so.
+func (r *reader) repeatDittos(out *[]casebook.Problem) {
+	for _, t := range r.tables {
+		b := newBody(t)
+		above := map[int32]sheet.Cell{}
+		n, first := 0, ""
+		for _, row := range t.Sheet.Rows {
+			if row.Number < t.Body || row.Broken || !b.holds(row) {
+				continue
+			}
+			for i, c := range row.Cells {
+				if c.Kind == sheet.String && slices.Contains(dittoMarks, strings.ToLower(strings.TrimSpace(c.Text))) {
+					over, ok := above[c.Col]
+					if !ok {
+						continue
+					}
+					if n++; n == 1 {
+						first = sheet.Ref(row.Number, int(c.Col))
+					}
+					over.Col = c.Col
+					row.Cells[i] = over
+				}
+				above[c.Col] = row.Cells[i]
+			}
+		}
+		if n > 0 {
+			p := inSheet(t, rules.New(rules.LayoutAssumed, "%d ditto marks were read as the cell above", n))
+			p.Cell = first
+			*out = append(*out, p)
+		}
+	}
+}
+
+// voidWords begin a remark that takes its row back, in eight languages (common
+// practice, no source).
+var voidWords = []string{
+	"void", "cancelled", "canceled", "annulled", "entered in error", "wrong entry", "ungultig", "storniert", "fehleintrag", "annule", "saisie erronee",
+	"anulado", "anulada", "nulo", "annullato", "annullata", "nullo", "vervallen", "ongeldig", "uniewaznion", "niewazn",
+}
+
+// void reports a row that a remark in a column that is not read takes back.
+func (b *body) void(row sheet.Row) (col int, ok bool) {
+	for _, c := range row.Cells {
+		column, known := b.t.ColumnAt(int(c.Col))
+		if c.Kind != sheet.String || known && column.Field != columns.NoField || len(c.Text) > 80 {
+			continue
+		}
+		text := lexicon.Fold(c.Text)
+		if slices.ContainsFunc(voidWords, func(w string) bool { return strings.HasPrefix(text, w) }) {
+			return int(c.Col), true
+		}
+	}
+	return 0, false
+}
+
+// keyWords head a key to short words below the records (common practice, no source).
+var keyWords = []string{
+	"key", "legend", "codes", "schlussel", "legende", "zeichenerklarung", "cle", "clef", "leyenda", "clave", "claves", "legenda", "chiave", "chave", "sleutel", "klucz", "oznaczenia",
+}
+
+// keyBelow finds the row at which a key below the records begins, 0 where none
+// does: a lone word that heads one, below an empty row, and no amount under it.
+func keyBelow(t *layout.Table) int {
+	at, last := 0, t.Body-1
+	for _, row := range t.Sheet.Rows {
+		if row.Number < t.Body || len(row.Cells) == 0 {
+			continue
+		}
+		switch {
+		case at > 0:
+			for _, a := range amountsOf(t) {
+				if row.At(a.planned).Kind != sheet.Blank {
+					return 0
+				}
+			}
+		case len(row.Cells) == 1 && row.Number > last+1 && slices.Contains(keyWords, lexicon.Fold(row.Cells[0].Text)):
+			at = row.Number
+		}
+		last = row.Number
+	}
+	return at
+}

@@ -1,0 +1,86 @@
+package ingest
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
+)
+
+const plainHead = "case,course,tooth,axis,planned,achieved,style\n"
+
+// A ditto mark is the cell above, whatever that was itself; in the first row it is none.
+func TestDittos(t *testing.T) {
+	b := mustRead(t, plainHead+"A1,1,43,rotation,-10,-8,none\n'',do.,44,″,-12,-9,software\n〃,ditto,45,vertical,1,0.8,idem\n", Options{Answers: usual})
+	require.Len(t, b.Movements, 3)
+	last := b.Movements[2].Value
+	assert.Equal(t, "A1", last.Case.ID)
+	assert.Equal(t, 1, last.Course)
+	assert.Equal(t, casebook.SoftwareSuggested, last.Style)
+	assert.Equal(t, casebook.Rotation, b.Movements[1].Value.Axis)
+	_, err := read(t, plainHead+"A1,1,43,do.,-10,-8,none\nA1,1,44,rotation,-12,-9,software\n", Options{})
+	assert.Contains(t, idsOf(openOf(err)), "axis do.")
+}
+
+// A row that a remark takes back gives no record and does not stand against the
+// right one.
+func TestVoidRows(t *testing.T) {
+	text := "case,course,tooth,axis,planned,achieved,style,see\nA1,1,43,rotation,-10,-80,none,Void - see next\nA1,1,43,rotation,-10,-8,none,\nA1,1,44,rotation,-10,-8,none,avoid\n"
+	b := mustRead(t, text, Options{Answers: usual, AllowIdentifiers: true})
+	require.Len(t, b.Movements, 2)
+	assert.Equal(t, -8.0, b.Movements[0].Value.Achieved.Value)
+	assert.Equal(t, []string{"row-void"}, rulesOf(b.Rejected[0].Reasons))
+}
+
+// A key below the records is no record, and is read; a lone word above records is no key.
+func TestKeyBelowTheRecords(t *testing.T) {
+	path := sheets(t, "data", "case,course,tooth,movement,planned,achieved,attachment\nK1,1,43,1,10,8,0\nK1,1,44,2,5,4,2\n\nKey\nMovement,Meaning\n1,Rotation mesial in\n2,Intrusion\n\nAttachment,Meaning\n0,none\n1,software\n2,clinician")
+	b, err := Read(t.Context(), path, Options{})
+	require.NoError(t, err)
+	require.Len(t, b.Movements, 2)
+	assert.Equal(t, -5.0, b.Movements[1].Value.Planned)
+	assert.Equal(t, casebook.ClinicianDesigned, b.Movements[1].Value.Style)
+	path = sheets(t, "data", "case,course,tooth,movement,planned,achieved,attachment\nK1,1,43,Rotation mesial in,10,8,none\n\nKey\nK1,1,44,Intrusion,5,4,none")
+	b, err = Read(t.Context(), path, Options{})
+	require.NoError(t, err)
+	assert.Len(t, b.Movements, 2)
+}
+
+// A movement in two rows is asked about where somebody is there; else both are rejected.
+func TestMovementInTwoRows(t *testing.T) {
+	text := plainHead + "A1,1,43,rotation,-10,-8,none\nA1,1,44,rotation,-10,-7,none\nA1,1,43,rotation,-10,-6,none\n"
+	b := mustRead(t, text, Options{Answers: usual})
+	assert.Len(t, b.Rejected, 2)
+	_, err := read(t, text, Options{Answers: usual, Ask: true})
+	assert.Equal(t, []string{"twice"}, idsOf(openOf(err)))
+	for word, want := range map[string]float64{"later": -6, "earlier": -8} {
+		b = mustRead(t, text, Options{Answers: question.Answers{"positive": "usual", "twice": word}, Ask: true})
+		require.Len(t, b.Movements, 2, word)
+		got := map[casebook.Tooth]float64{}
+		for _, m := range b.Movements {
+			got[m.Value.Tooth] = m.Value.Achieved.Value
+		}
+		assert.Equal(t, want, got[43])
+	}
+}
+
+// Each table has the notation of its own header where all name one.
+func TestNotationOfEachTable(t *testing.T) {
+	path := sheets(t, "a", "case,course,tooth (FDI),movement,planned,achieved\nK1,1,12,extrusion,1,1\nK1,1,44,extrusion,1,1",
+		"b", "case,course,tooth (Universal),movement,planned,achieved\nK2,1,12,extrusion,1,1\nK2,1,9,extrusion,1,1")
+	b, err := Read(t.Context(), path, Options{})
+	require.NoError(t, err)
+	teeth := map[string][]casebook.Tooth{}
+	for _, m := range b.Movements {
+		teeth[m.Value.Case.ID] = append(teeth[m.Value.Case.ID], m.Value.Tooth)
+	}
+	assert.Equal(t, map[string][]casebook.Tooth{"K1": {12, 44}, "K2": {24, 21}}, teeth)
+	// A header that its own teeth contradict is asked about.
+	path = sheets(t, "a", "case,course,tooth (FDI),movement,planned,achieved\nK1,1,12,extrusion,1,1\nK1,1,9,extrusion,1,1",
+		"b", "case,course,tooth (Universal),movement,planned,achieved\nK2,1,12,extrusion,1,1")
+	_, err = Read(t.Context(), path, Options{})
+	assert.Contains(t, idsOf(openOf(err)), "notation")
+}
