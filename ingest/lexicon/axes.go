@@ -10,7 +10,7 @@ var movementWords = []entry{
 	{Inclination, []string{"inclination, inclin", "inklination", "inclinaison, inclin", "inclinación, inclin", "inclinazione, inclin", "inclinação", "inclinatie", "inklinacja"}},
 	{Extrusion, []string{"extrusion, extr, ext, extrude, extruded", "extrusion, extrudiert, elongation", "extrusion, égression", "extrusión", "estrusione", "extrusão", "extrusie", "ekstruzja"}},
 	{Intrusion, []string{"intrusion, intr, int, intrude, intruded", "intrusion, intrudiert", "intrusion, ingression", "intrusión", "intrusione", "intrusão", "intrusie", "intruzja"}},
-	{Rotation, []string{"rotation, rot, rotn, derotation, derot, axial rotation", "rotation, derotation, drehung", "rotation, dérotation", "rotación, derrotación, desrotación", "rotazione, derotazione", "rotação, desrotação", "rotatie, derotatie", "rotacja, derotacja"}},
+	{Rotation, []string{"rotation, rotations, rot, rotn, derotation, derot, axial rotation", "rotation, rotationen, derotation, drehung", "rotation, dérotation", "rotación, rotaciones, derrotación, desrotación", "rotazione, rotazioni, derotazione", "rotação, rotações, desrotação", "rotatie, rotaties, derotatie", "rotacja, rotacje, derotacja"}},
 	{Tip, []string{"tip, angulation, ang", "angulation", "angulation", "angulación", "angolazione, angulazione", "angulação", "angulatie", "angulacja"}},
 	{Tipping, []string{"tipping", "kippung, neigung, kippg", "version, bascule", "versión, volcamiento", "versione, tipping", "versão", "kanteling, kipping", "przechylenie, nachylenie"}},
 	{Torque, []string{"torque, trq, torq", "torque, torsion des zahnes", "torque", "torque", "torque, torsione", "torque", "torque", "torque, tork"}},
