@@ -31,18 +31,18 @@ func (r *rowReader) readCase() {
 	k := r.caseKey()
 	c := casebook.Case{ID: k.ID, Practice: k.Practice}
 	c.Clinician = r.code(columns.Clinician, false)
-	c.AgeBand = r.ageBand()
+	c.AgeBand, c.Own.AgeBand = r.ageBand()
 	c.Start, c.End = r.month(columns.StartMonth), r.month(columns.EndMonth)
 	if r.t.Kind == casebook.CaseKind {
 		if _, _, ok := r.need(columns.Status); ok {
-			c.Status = word(r, columns.Status, values.ParseStatus)
+			c.Status, c.Own.Status = own(r, columns.Status, values.ParseStatus)
 		}
 	} else {
-		c.Status = word(r, columns.Status, values.ParseStatus)
+		c.Status, c.Own.Status = own(r, columns.Status, values.ParseStatus)
 	}
 	c.PlannedAligners = r.count(columns.PlannedAligners)
 	c.ChangeDays = r.count(columns.ChangeDays)
-	c.Wear = word(r, columns.Wear, values.ParseWear)
+	c.Wear, c.Own.Wear = own(r, columns.Wear, values.ParseWear)
 	c.StatedRefinements = r.count(columns.Refinements)
 	r.plain(casebook.CaseKind, &c)
 	if c.Start != 0 && c.End != 0 && c.End < c.Start {
@@ -53,13 +53,13 @@ func (r *rowReader) readCase() {
 }
 
 // ageBand reads a band, or an age in years, of which only the band is kept.
-func (r *rowReader) ageBand() casebook.AgeBand {
-	if b := word(r, columns.AgeBand, parseAgeBand); b != casebook.NoAgeBand {
-		return b
+func (r *rowReader) ageBand() (casebook.AgeBand, string) {
+	if b, category := own(r, columns.AgeBand, parseAgeBand); b != casebook.NoAgeBand || category != "" {
+		return b, category
 	}
 	c, col, ok := r.usable(columns.Age)
 	if !ok {
-		return casebook.NoAgeBand
+		return casebook.NoAgeBand, ""
 	}
 	years, err := values.ParseCount(c.Text)
 	if err == nil && (years < 4 || years > 110) {
@@ -67,9 +67,9 @@ func (r *rowReader) ageBand() casebook.AgeBand {
 	}
 	if err != nil {
 		r.fail(err, col, c)
-		return casebook.NoAgeBand
+		return casebook.NoAgeBand, ""
 	}
-	return casebook.AgeBandOf(years)
+	return casebook.AgeBandOf(years), ""
 }
 
 // parseAgeBand reads a band, and an age in years found in its place.
@@ -154,6 +154,7 @@ func (c *caseInfo) merge(n casebook.Case) string {
 	join(&k.PlannedAligners, n.PlannedAligners, "planned aligners", &differ)
 	join(&k.ChangeDays, n.ChangeDays, "change interval", &differ)
 	join(&k.Wear, n.Wear, "wear", &differ)
+	join(&k.Own, n.Own, "words of your own", &differ)
 	join(&k.StatedRefinements, n.StatedRefinements, "refinements", &differ)
 	differ = append(differ, joinPlain(casebook.CaseKind, k, &n)...)
 	return strings.Join(differ, ", ")

@@ -14,6 +14,7 @@ import (
 	"slices"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
@@ -244,6 +245,7 @@ type reader struct {
 	homes     homes
 	asker     *question.Asker
 	learnt    map[learntWord]string
+	own       map[columns.Field]*ownWords
 	legend    legend
 	zeros     map[string]bool // marks that mean an achieved amount of 0
 	// blankOutcome is what a blank achieved amount means, "" where rows are refused.
@@ -270,6 +272,6 @@ func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
 		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
 		batch:   &casebook.Batch{File: file, Invented: found.Invented},
 		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[casebook.CaseKey]*caseInfo{},
-		learnt: map[learntWord]string{}, zeros: map[string]bool{}, positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
+		learnt: map[learntWord]string{}, own: map[columns.Field]*ownWords{}, zeros: map[string]bool{}, positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
 	}
 }

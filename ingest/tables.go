@@ -30,6 +30,7 @@ func (r *reader) readTables(ctx context.Context) error {
 		}
 	}
 	settled.emitCases()
+	r.settleOwn()
 	for _, s := range r.book.Sheets {
 		if c, ok := counts[s.Name]; ok {
 			r.batch.Sheets = append(r.batch.Sheets, c)

@@ -6,7 +6,6 @@ import (
 
 	"shortfall/audit/rows"
 	"shortfall/audit/stats"
-	"shortfall/ingest/casebook"
 )
 
 // casesPerTerm limits the adjusters of a model: one column for every five
@@ -69,8 +68,19 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 	b.Words("arch", func(r *rows.Row) int { return int(r.Arch) })
 	b.Words("course after the second", func(r *rows.Row) int { return min(max(r.Movement.Course, 1), 3) })
 	b.Number("age band", func(r *rows.Row) (float64, bool) {
-		a := p.Log(r).AgeBand
-		return float64(a), a != casebook.NoAgeBand
+		a, ok := p.Log(r).AgeOrder()
+		return float64(a), ok
+	})
+	groups := map[string]int{"": 0}
+	b.Words("age group in own words", func(r *rows.Row) int {
+		c := p.Log(r)
+		if _, ordered := c.AgeOrder(); ordered || c.Own.AgeBand == "" {
+			return 0
+		}
+		if _, ok := groups[c.Own.AgeBand]; !ok {
+			groups[c.Own.AgeBand] = len(groups)
+		}
+		return groups[c.Own.AgeBand]
 	})
 	b.Words("staging", func(r *rows.Row) int { return int(r.Staging) })
 	b.Number("change interval", func(r *rows.Row) (float64, bool) {

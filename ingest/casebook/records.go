@@ -1,6 +1,10 @@
 package casebook
 
-import "cmp"
+import (
+	"cmp"
+	"strconv"
+	"strings"
+)
 
 // Case is one patient's treatment under a pseudonym.
 type Case struct {
@@ -15,6 +19,60 @@ type Case struct {
 	Wear              Wear
 	WearRecorded      Timing   // whether the wear was rated before the outcome was known
 	StatedRefinements Opt[int] // as the practice counted them; checked against the courses
+	Own               Own      // words of the practice's own, where those of the vocabulary are missing
+}
+
+// Own are categories in a practice's own words, screened for identifiers and found
+// in enough cases to single nobody out; "" where a word of the vocabulary is known,
+// or nothing.
+type Own struct {
+	AgeBand, Wear, Status string
+}
+
+// OtherCategory stands for own words that are too rare or too telling to be kept.
+const OtherCategory = "other"
+
+// Of gives the place of a category by the name of its column, nil for another one.
+func (o *Own) Of(column string) *string {
+	switch column {
+	case "age band":
+		return &o.AgeBand
+	case "wear":
+		return &o.Wear
+	case "status":
+		return &o.Status
+	}
+	return nil
+}
+
+// AgeOrder places the age of a case on the scale of the age bands: its band, or the
+// one in which the middle of its own range of years lies. ok is false where neither
+// is known.
+func (c Case) AgeOrder() (band AgeBand, ok bool) {
+	if c.AgeBand != NoAgeBand {
+		return c.AgeBand, true
+	}
+	from, to, ok := yearsOf(c.Own.AgeBand)
+	if !ok {
+		return NoAgeBand, false
+	}
+	return AgeBandOf((from + to) / 2), true
+}
+
+// yearsOf reads a range of years in own words: "40-49", "40 – 49 years", "40 bis 49".
+func yearsOf(s string) (from, to int, ok bool) {
+	var n []int
+	for _, w := range strings.FieldsFunc(s, func(r rune) bool { return r < '0' || r > '9' }) {
+		v, err := strconv.Atoi(w)
+		if err != nil || v > 120 {
+			return 0, 0, false
+		}
+		n = append(n, v)
+	}
+	if len(n) != 2 || n[0] > n[1] {
+		return 0, 0, false
+	}
+	return n[0], n[1], true
 }
 
 // Course is one set of aligners made from one plan. Number 1 is the initial

@@ -1,6 +1,7 @@
 package template
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -78,19 +79,19 @@ func caseValue(c casebook.Case, f columns.Field) any {
 	case columns.Clinician:
 		return text(c.Clinician)
 	case columns.AgeBand:
-		return word(c.AgeBand)
+		return cmp.Or(word(c.AgeBand), text(c.Own.AgeBand))
 	case columns.StartMonth:
 		return word(c.Start)
 	case columns.EndMonth:
 		return word(c.End)
 	case columns.Status:
-		return word(c.Status)
+		return cmp.Or(word(c.Status), text(c.Own.Status))
 	case columns.PlannedAligners:
 		return opt(c.PlannedAligners)
 	case columns.ChangeDays:
 		return opt(c.ChangeDays)
 	case columns.Wear:
-		return word(c.Wear)
+		return cmp.Or(word(c.Wear), text(c.Own.Wear))
 	case columns.Refinements:
 		return opt(c.StatedRefinements)
 	}

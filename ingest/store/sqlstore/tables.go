@@ -33,6 +33,7 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 	values: []string{
 		"clinician", "age_band", "start_month", "end_month", "status",
 		"planned_aligners", "change_days", "wear", "wear_recorded", "stated_refinements",
+		"own_age_band", "own_wear", "own_status",
 	},
 	key:     casebook.Case.Key,
 	keyArgs: func(k casebook.CaseKey) []any { return []any{k.ID, k.Practice} },
@@ -41,6 +42,7 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 			c.ID, c.Practice, textOrNull(c.Clinician), wordOrNull(c.AgeBand),
 			wordOrNull(c.Start), wordOrNull(c.End), wordOrNull(c.Status), orNull(c.PlannedAligners),
 			orNull(c.ChangeDays), wordOrNull(c.Wear), wordOrNull(c.WearRecorded), orNull(c.StatedRefinements),
+			textOrNull(c.Own.AgeBand), textOrNull(c.Own.Wear), textOrNull(c.Own.Status),
 		}
 	},
 	read: func(f *fields) casebook.Case {
@@ -48,6 +50,7 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 			ID: f.text(), Practice: f.text(), Clinician: f.text(), AgeBand: word(f, ageWords),
 			Start: f.month(), End: f.month(), Status: word(f, statusWords), PlannedAligners: f.optInteger(),
 			ChangeDays: f.optInteger(), Wear: word(f, wearWords), WearRecorded: word(f, timingWords), StatedRefinements: f.optInteger(),
+			Own: casebook.Own{AgeBand: f.text(), Wear: f.text(), Status: f.text()},
 		}
 	},
 }

@@ -108,7 +108,7 @@ func Every() *casebook.Batch {
 			Start: casebook.NewMonth(2023, 12), End: casebook.NewMonth(2025, 1), Status: cycle(casebook.Statuses(), i),
 			PlannedAligners: casebook.Some(i), ChangeDays: casebook.Some(7), Wear: cycle(casebook.Wears(), i),
 			WearRecorded:      cycle(casebook.Timings(), i),
-			StatedRefinements: casebook.Some(0),
+			StatedRefinements: casebook.Some(0), Own: casebook.Own{AgeBand: "40-49", Wear: "nächtlich", Status: casebook.OtherCategory},
 		}, "cases", i+2, "a"))
 	}
 	for i := range 6 {

@@ -1,0 +1,110 @@
+package ingest
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/privacy"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// A word of a practice's own is kept as a category where it is short, passes the
+// screen for identifiers and stands in enough cases to single nobody out.
+const (
+	longestOwn = 24 // letters
+	fewestOwn  = 5  // cases
+)
+
+// ownWords are the words of a practice's own in one column of cases.
+type ownWords struct {
+	spelling map[string]string // by folded word, as first written
+	first    casebook.Problem  // where the first stands
+}
+
+// own reads a word of a case: one of the vocabulary, else a category of the
+// practice's own.
+func own[E comparable](r *rowReader, f columns.Field, parse func(string) (E, error)) (v E, category string) {
+	c, col, ok := r.usable(f)
+	if !ok {
+		return v, ""
+	}
+	v, err := parse(r.meant(f, c.Text))
+	if err == nil {
+		return v, ""
+	}
+	if c.Kind != sheet.String || col == 0 {
+		r.fail(err, col, c)
+		return v, ""
+	}
+	p := r.problem(rules.WordUnknown, col, c.Kind, "")
+	r.row.unread = append(r.row.unread, p.Cell) // the record has it once it is screened
+	w := r.own[f]
+	if w == nil {
+		w = &ownWords{spelling: map[string]string{}, first: p}
+		r.own[f] = w
+	}
+	text := strings.TrimSpace(c.Text)
+	if utf8.RuneCountInString(text) > longestOwn || privacy.LabelRule(text) != "" {
+		return v, casebook.OtherCategory
+	}
+	k := values.Key(text)
+	if w.spelling[k] == "" {
+		w.spelling[k] = text
+	}
+	return v, w.spelling[k]
+}
+
+// settleOwn keeps the categories that stand in enough cases, calls the others
+// "other", and says both.
+func (r *reader) settleOwn() {
+	for _, f := range slices.Sorted(maps.Keys(r.own)) {
+		n := map[string]int{}
+		for _, c := range r.batch.Cases {
+			if w := c.Value.Own.Of(f.String()); w != nil && *w != "" {
+				n[*w]++
+			}
+		}
+		var kept []string
+		others := 0
+		for _, w := range slices.SortedFunc(maps.Keys(n), func(a, b string) int { return cmp.Or(cmp.Compare(n[b], n[a]), cmp.Compare(a, b)) }) {
+			if w == casebook.OtherCategory || n[w] < fewestOwn {
+				others += n[w]
+				continue
+			}
+			kept = append(kept, fmt.Sprintf("%q in %d cases", w, n[w]))
+		}
+		for i := range r.batch.Cases {
+			if w := r.batch.Cases[i].Value.Own.Of(f.String()); w != nil && *w != "" && n[*w] < fewestOwn {
+				*w = casebook.OtherCategory
+			}
+		}
+		r.batch.Problems = append(r.batch.Problems, r.aboutOwn(f, kept, others))
+	}
+}
+
+func (r *reader) aboutOwn(f columns.Field, kept []string, others int) casebook.Problem {
+	p := r.own[f].first
+	var parts []string
+	if len(kept) > 0 {
+		parts = append(parts, "words of your own were kept as categories: "+strings.Join(kept, ", "))
+	}
+	if others > 0 {
+		parts = append(parts, fmt.Sprintf("words in fewer than %d cases, long ones and such as could be a name were kept as %q, in %d cases", fewestOwn, casebook.OtherCategory, others))
+	}
+	if len(parts) == 0 {
+		parts = append(parts, "a word of your own stands in no case that was accepted")
+	}
+	p.Message = strings.Join(parts, "; ")
+	d, _ := columns.Find(casebook.CaseKind, f)
+	p.Remedy = "Nothing to do; to have them read as standard words, use " + strings.TrimPrefix(wordRemedy(d), "Use ")
+	p.Severity = casebook.Warning
+	return p
+}

@@ -1,0 +1,76 @@
+package ingest
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+)
+
+// own words of cases, with how many cases have each.
+func casesWith(words map[string]int, column string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "case,status,course,tooth,axis,planned,achieved,%s\n", column)
+	n := 0
+	for _, w := range []string{"40-49", "50 to 59", "grown-up", "rarely seen", "of a quite remarkable and venerable age", "Anna Miller"} {
+		for range words[w] {
+			n++
+			fmt.Fprintf(&b, "A%d,completed,1,43,rotation,-10,-8,%s\n", n, w)
+		}
+	}
+	return b.String()
+}
+
+// Words of a practice's own are categories; rare, long and telling ones are "other",
+// counted, and stand in no record.
+func TestOwnWordsAreCategories(t *testing.T) {
+	text := casesWith(map[string]int{"40-49": 6, "50 to 59": 5, "grown-up": 5, "rarely seen": 4, "of a quite remarkable and venerable age": 5}, "age group")
+	b := mustRead(t, text, Options{Answers: usual})
+	require.Empty(t, b.Rejected, "an optional word never costs a row")
+	n := map[string]int{}
+	for _, c := range b.Cases {
+		n[c.Value.Own.AgeBand]++
+		for _, o := range casebook.Keep(c.Original) {
+			assert.NotContains(t, o.Text, "rarely")
+		}
+	}
+	assert.Equal(t, map[string]int{"40-49": 6, "50 to 59": 5, "grown-up": 5, "other": 9}, n)
+	i := indexOf(b.Problems, "word-unknown")
+	require.GreaterOrEqual(t, i, 0)
+	assert.Contains(t, b.Problems[i].Message, `"40-49" in 6 cases`)
+	assert.Contains(t, b.Problems[i].Message, `in 9 cases`)
+	assert.Contains(t, b.Problems[i].Remedy, "18-29", "the standard words are offered")
+	assert.NotContains(t, b.Problems[i].Message, "venerable")
+
+	order := func(own string) casebook.AgeBand {
+		a, _ := casebook.Case{Own: casebook.Own{AgeBand: own}}.AgeOrder()
+		return a
+	}
+	assert.Less(t, order("40-49"), order("50 to 59"), "ranges of years are ordered")
+	assert.Zero(t, order("grown-up"))
+}
+
+// What the screen takes for a name is no category, also where the file is read all
+// the same.
+func TestNamesAreNoCategories(t *testing.T) {
+	b := mustRead(t, casesWith(map[string]int{"Anna Miller": 6}, "wear"), Options{Answers: usual, AllowIdentifiers: true})
+	for _, c := range b.Cases {
+		assert.Equal(t, casebook.OtherCategory, c.Value.Own.Wear)
+	}
+	for _, p := range b.Problems {
+		assert.NotContains(t, p.Error(), "Miller")
+	}
+}
+
+func indexOf(ps []casebook.Problem, rule string) int {
+	for i, p := range ps {
+		if p.Rule == rule {
+			return i
+		}
+	}
+	return -1
+}
