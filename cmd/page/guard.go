@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"strings"
 	"sync"
+	"time"
 )
 
 // secret is 256 bits nobody can guess, as text for an address or a cookie.
@@ -123,6 +124,9 @@ func (g *guard) entered(r *http.Request) bool {
 
 func equal(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
+// refuse answers a stranger, and keeps no place for one.
 func refuse(w http.ResponseWriter, why string) {
+	w.Header().Set("Connection", "close")
+	_ = http.NewResponseController(w).SetReadDeadline(time.Now()) // nor waits for a body that one owes
 	http.Error(w, "shortfall: "+why, http.StatusForbidden)
 }

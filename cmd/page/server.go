@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"regexp"
 	"runtime/debug"
+	"strings"
 
 	"shortfall/ingest/store"
 )
@@ -53,7 +54,7 @@ func (s *server) routes() http.Handler {
 	on := func(pattern string, f func(http.ResponseWriter, *http.Request) error) {
 		m.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
 			defer s.panicked(w, r)
-			if r.Method == http.MethodPost && r.Header.Get("Content-Type") != "" && !isUpload(r) {
+			if !strings.HasSuffix(pattern, "/files") { // a form with files in it would be written to the disk, to any size
 				r.Body = http.MaxBytesReader(w, r.Body, mostForm)
 			}
 			if err := f(w, r); err != nil {
