@@ -23,35 +23,39 @@ import (
 // renderings are the outputs asked for; "" is not asked for, and "-" sends the
 // JSON to standard output.
 type renderings struct {
-	pdf, html, json, xlsx string
-	figures               string // a folder
-	pages                 section.Pages
-	paper                 paper.Size
-	force                 bool
+	files   map[string]*string // by the name of the format
+	figures string             // a folder
+	options report.Options
+	force   bool
 }
 
 const toStdout = "-"
 
 func (r *renderings) flags(f *pflag.FlagSet) {
-	f.StringVar(&r.pdf, "pdf", "", "write the report to this `FILE`")
-	f.Var(choose(&r.pages, []string{"one", "short", "full"}, []section.Pages{section.One, section.Short, section.Full}, "short"), "pages", "how much of the report goes on paper: one page, the four that say it, or those with their annexes")
-	f.StringVar(&r.html, "html", "", "write the report as one web page to this `FILE`")
-	f.StringVar(&r.json, "json", "", "write the results to this `FILE`, or - for standard output")
-	f.StringVar(&r.xlsx, "xlsx", "", "write the tables to this workbook `FILE`")
+	r.files = map[string]*string{}
+	for _, x := range formats {
+		r.files[x.name] = f.String(x.name, "", x.usage)
+	}
+	f.Var(choose(&r.options.Pages, []string{"one", "short", "full"}, []section.Pages{section.One, section.Short, section.Full}, "short"), "pages", "how much of the report goes on paper: one page, the four that say it, or those with their annexes")
 	f.StringVar(&r.figures, "figures", "", "write every figure as a picture (SVG) of its own into this `FOLDER`, for a talk")
-	f.Var(choose(&r.paper, []string{"a4", "letter"}, []paper.Size{paper.A4, paper.Letter}, "a4"), "paper", "size of the pages")
+	f.Var(choose(&r.options.Paper, []string{"a4", "letter"}, []paper.Size{paper.A4, paper.Letter}, "a4"), "paper", "size of the pages")
 	f.BoolVar(&r.force, "force", false, "replace an output that this program did not make")
+}
+
+// asked is true where any output is named.
+func (r *renderings) asked() bool {
+	return r.figures != "" || slices.ContainsFunc(formats, func(x format) bool { return *r.files[x.name] != "" })
 }
 
 // beside names a report beside a spreadsheet or a folder and after it, where no output is named.
 // With numbers, the results are named too: the next audit can be set against them.
 func (r *renderings) beside(path string, numbers bool) {
-	if r.pdf+r.html+r.json+r.xlsx+r.figures != "" {
+	if r.asked() {
 		return
 	}
-	r.pdf = filepath.Clean(nameBeside(path) + "audit.pdf")
+	*r.files["pdf"] = filepath.Clean(nameBeside(path) + "audit.pdf")
 	if numbers {
-		r.json = filepath.Clean(nameBeside(path) + "audit.json")
+		*r.files["json"] = filepath.Clean(nameBeside(path) + "audit.json")
 	}
 }
 
@@ -74,14 +78,9 @@ func nameBeside(path string) string {
 // outputs lists the files to be written.
 func (r *renderings) outputs() []output {
 	var out []output
-	for _, o := range []output{
-		{"--pdf", r.pdf, []string{".pdf"}, madePDF},
-		{"--html", r.html, []string{".html", ".htm"}, madeHTML},
-		{"--json", r.json, []string{".json"}, madeJSON},
-		{"--xlsx", r.xlsx, []string{".xlsx"}, madeWorkbook},
-	} {
-		if o.path != "" && o.path != toStdout {
-			out = append(out, o)
+	for _, x := range formats {
+		if path := *r.files[x.name]; path != "" && path != toStdout {
+			out = append(out, output{"--" + x.name, path, x.ends, x.made})
 		}
 	}
 	return out
@@ -89,11 +88,14 @@ func (r *renderings) outputs() []output {
 
 // check refuses what must not be written, before any work.
 func (r *renderings) check(a *app, inputs []string) error {
-	if r.json == toStdout {
-		a.summary = a.err
-	}
-	if r.pdf == toStdout || r.xlsx == toStdout || r.html == toStdout {
-		return usage("only --json can be written to standard output")
+	for _, x := range formats {
+		switch {
+		case *r.files[x.name] != toStdout:
+		case x.name == "json":
+			a.summary = a.err
+		default:
+			return usage("only --json can be written to standard output")
+		}
 	}
 	if err := checkOutputs(r.outputs(), inputs, r.force); err != nil {
 		return err
@@ -143,11 +145,9 @@ func (r *renderings) drawings(res *results.Results) (out []output, render map[st
 
 // write renders and writes each output; files says which were written.
 func (r *renderings) write(ctx context.Context, a *app, res *results.Results, p *progress) (files []string, err error) {
-	render := map[string]func(io.Writer) error{
-		"--pdf":  func(w io.Writer) error { return report.PDF(w, res, report.Options{Paper: r.paper, Pages: r.pages}) },
-		"--html": func(w io.Writer) error { return report.HTML(w, res) },
-		"--json": func(w io.Writer) error { return report.JSON(w, res) },
-		"--xlsx": func(w io.Writer) error { return report.Workbook(w, res) },
+	render := map[string]func(io.Writer) error{}
+	for _, x := range formats {
+		render["--"+x.name] = func(w io.Writer) error { return x.write(w, res, r.options) }
 	}
 	drawn, draw, err := r.drawings(res)
 	if err != nil {
@@ -172,7 +172,7 @@ func (r *renderings) write(ctx context.Context, a *app, res *results.Results, p 
 	if len(drawn) > 0 {
 		files = append(files, plural(len(drawn), "figure")+" in "+r.figures)
 	}
-	if r.json == toStdout {
+	if *r.files["json"] == toStdout {
 		return files, report.JSON(a.out, res)
 	}
 	return files, nil

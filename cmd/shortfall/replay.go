@@ -25,8 +25,8 @@ input.`,
   shortfall replay - --xlsx tables.xlsx < results.json`,
 		Args: oneArgument("a file of results, or -"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(out.outputs()) == 0 && out.json == "" && out.figures == "" {
-				return usage("names no output: give --pdf, --html, --xlsx, --json or --figures")
+			if !out.asked() {
+				return usage("names no output: give %sor --figures", formatFlags())
 			}
 			if err := out.check(a, args); err != nil {
 				return err

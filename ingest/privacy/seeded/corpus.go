@@ -357,7 +357,7 @@ func (m *maker) numbers() []func() Value {
 	}
 }
 
-// disguises are identifiers in other clothes.
+// disguises are identifiers in other clothes: one list, as long as it is.
 func (m *maker) disguises() []func() Value {
 	zero := "\u200b"
 	swap := func(s string, pairs ...string) string { return strings.NewReplacer(pairs...).Replace(s) }

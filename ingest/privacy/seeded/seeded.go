@@ -27,7 +27,8 @@ var (
 
 // Invent makes n identifiers of all classes in turn from a seed. Domains are
 // those of RFC 2606, network addresses those of RFC 5737 and RFC 3849,
-// telephone numbers the fictional 555-01xx of North America.
+// telephone numbers the fictional 555-01xx of North America. Its length is that of the
+// list of classes, which is read as one.
 func Invent(n int, seed uint64) []Identifier {
 	rng := rand.New(rand.NewPCG(seed, 45))
 	pick := func(list ...string) string { return list[rng.IntN(len(list))] }
