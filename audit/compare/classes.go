@@ -6,8 +6,9 @@ import (
 	"slices"
 )
 
-// leastMouths that hold both choices among the teeth of one class, before classes
-// are set against each other: fewer say nothing of their own class.
+// leastMouths with both choices in which a class has teeth under the one, and under
+// the other, before it is set against the others: fewer say nothing of the class.
+// One mouth need not hold both in one class: what compares classes is the mouth.
 const leastMouths = 10
 
 // ClassesAlike tests that the difference is the same in all tooth classes
@@ -28,20 +29,25 @@ func (c *Contrast) ClassesAlike() Check {
 	return k
 }
 
-// testable lists the classes in which enough patients carry both choices in one
-// mouth.
+// testable lists the classes that enough mouths hold under either choice.
 func (c *Contrast) testable() (classes []int) {
 	if c.d.Class == nil {
 		return nil
 	}
-	of := map[int][]int{}
+	mouths, _ := c.d.both(c.rows)
+	patients := map[int]*[2]map[int]bool{}
 	for _, i := range c.rows {
-		if k := c.d.Class[i]; k != 0 {
-			of[k] = append(of[k], i)
+		k := c.d.Class[i]
+		if k == 0 || !mouths[c.d.mouth[i]] {
+			continue
 		}
+		if patients[k] == nil {
+			patients[k] = &[2]map[int]bool{{}, {}}
+		}
+		patients[k][b2i(c.d.Treated[i])][c.d.patient[i]] = true
 	}
-	for _, k := range sortedKeys(of) {
-		if _, both := c.d.both(of[k]); both >= leastMouths {
+	for _, k := range sortedKeys(patients) {
+		if arms := patients[k]; min(len(arms[0]), len(arms[1])) >= leastMouths {
 			classes = append(classes, k)
 		}
 	}
