@@ -1,15 +1,19 @@
 package results
 
+import "shortfall/ingest/casebook"
+
 // FollowUp follows the cases of the log from the month they started: refinements in
-// time, cases still under way censored at the last month on record in their practice,
+// time, cases still under way censored at the last look at their practice,
 // other endings competing.
 type FollowUp struct {
-	Cases  int         `json:"cases"` // followed
-	Left   []Exclusion `json:"left_out,omitempty"`
-	Ended  []Ending    `json:"endings,omitempty"`  // how the followed cases stood at the last look
-	At     []Horizon   `json:"horizons,omitempty"` // where enough cases are known that long
-	Curve  []CurveStep `json:"curve,omitempty"`    // month by month, up to the last horizon
-	Method string      `json:"method,omitempty"`
+	Cases int `json:"cases"` // followed
+	// LastLook is the last month in which anything is known to have happened.
+	LastLook casebook.Month `json:"last_look,omitzero"`
+	Left     []Exclusion    `json:"left_out,omitempty"`
+	Ended    []Ending       `json:"endings,omitempty"`  // how the followed cases stood at the last look
+	At       []Horizon      `json:"horizons,omitempty"` // where enough cases are known that long
+	Curve    []CurveStep    `json:"curve,omitempty"`    // month by month, up to the last horizon
+	Method   string         `json:"method,omitempty"`
 	// Suppressed: withheld by the small-number rule.
 	Suppressed bool      `json:"suppressed,omitempty"`
 	Warnings   []Warning `json:"warnings,omitempty"`

@@ -155,6 +155,18 @@ func (s Settings) Owned(actions []Action) []Action {
 	return out
 }
 
+// Day is the month of the audit, where its date is given; else 0.
+func (s Settings) Day() casebook.Month {
+	if len(s.Date) < 7 {
+		return 0
+	}
+	m, err := casebook.ParseMonth(s.Date[:7])
+	if err != nil {
+		return 0
+	}
+	return m
+}
+
 // IsLook reports whether the audit's date is one at which the primary comparison
 // may be judged.
 func (s Settings) IsLook() bool {
@@ -162,7 +174,7 @@ func (s Settings) IsLook() bool {
 		return true
 	}
 	for _, m := range s.PrimaryLooks {
-		if len(s.Date) >= 7 && s.Date[:7] == m.String() {
+		if s.Day() == m {
 			return true
 		}
 	}

@@ -31,6 +31,8 @@ const (
 	noEnd        = "no-end-month"
 	noRefineDate = "refinement-without-month"
 	outOfOrder   = "months-out-of-order"
+	// StartAhead are cases that had not been followed at all at the last look.
+	StartAhead = "start-after-last-look"
 )
 
 var historyReasons = map[string]string{
@@ -39,26 +41,26 @@ var historyReasons = map[string]string{
 	noEnd:        "Ended, without a month of end on record",
 	noRefineDate: "A refinement without a month on record",
 	outOfOrder:   "Months out of order: a refinement or an end before the start, or a refinement after the end",
+	StartAhead:   "Starts after the last month in which a case is known to have ended or a later course to have begun, or after the day of the audit: not followed yet",
 }
 
-// Histories follows the logged cases from their start to the last month on record in
-// their practice; left counts those that cannot be followed, by reason. Months are
+// Histories follows the logged cases from their start to the last look at their practice; left counts those that cannot be followed, by reason. Months are
 // whole, so that what happens in the month of the start happens after half a month.
 func (p *Set) Histories() (out []History, left []results.Exclusion) {
-	counts, last := p.RefinementCounts(), p.lastLooks()
+	counts := p.RefinementCounts()
 	n := map[string]int{}
 	for i := range p.Cases {
 		if p.Cases[i].Log == nil {
 			continue
 		}
-		h, why := p.history(i, counts[i], last[p.Cases[i].Key.Practice])
+		h, why := p.history(i, counts[i], p.LastLook(i))
 		if why != "" {
 			n[why]++
 			continue
 		}
 		out = append(out, h)
 	}
-	for _, id := range []string{noStatus, noStart, noEnd, noRefineDate, outOfOrder} {
+	for _, id := range []string{noStatus, noStart, noEnd, noRefineDate, outOfOrder, StartAhead} {
 		if n[id] > 0 {
 			left = append(left, results.Exclusion{ID: id, Reason: historyReasons[id], Cases: n[id]})
 		}
@@ -75,13 +77,19 @@ func (p *Set) history(i int, count RefinementCount, last casebook.Month) (h Hist
 		return h, noStatus
 	case log.Start == 0:
 		return h, noStart
+	case log.Start > last:
+		return h, StartAhead
 	case h.Open():
 		end = last
 	case end == 0:
 		return h, noEnd
+	case end > last: // after the day of the audit
+		h.Status, end = casebook.UnderTreatment, last
 	}
 	for _, c := range p.Cases[i].Courses {
-		if c.Number > 1 && c.Start != 0 {
+		if c.Number > 1 && c.Start > last {
+			count.Refinements = min(count.Refinements, c.Number-2)
+		} else if c.Number > 1 && c.Start != 0 {
 			h.Refined = append(h.Refined, monthsBetween(log.Start, c.Start))
 		}
 	}
@@ -103,22 +111,30 @@ func monthsBetween(from, to casebook.Month) float64 {
 	return float64(to - from)
 }
 
-// LastLook is the newest month on record in a case's practice: until then cases still
-// under treatment were looked at.
-func (p *Set) LastLook(i int) casebook.Month { return p.lastLooks()[p.Cases[i].Key.Practice] }
+// LastLook is the last month in which anything is known to have happened in a case's
+// practice: a case ended, or a later course began. A start alone shows nothing, since
+// starts are entered ahead; and nothing is known after the day of the audit, where that
+// is given. 0: nothing shows how long cases were followed.
+func (p *Set) LastLook(i int) casebook.Month { return p.lastLooks[p.Cases[i].Key.Practice] }
 
-func (p *Set) lastLooks() map[string]casebook.Month {
-	last := map[string]casebook.Month{}
+func (p *Set) findLastLooks() {
+	p.lastLooks = map[string]casebook.Month{}
 	for i := range p.Cases {
 		c := &p.Cases[i]
-		m := last[c.Key.Practice]
+		m := p.lastLooks[c.Key.Practice]
 		if c.Log != nil {
-			m = max(m, c.Log.Start, c.Log.End)
+			m = max(m, c.Log.End)
 		}
 		for _, x := range c.Courses {
-			m = max(m, x.Start)
+			if x.Number > 1 {
+				m = max(m, x.Start)
+			}
 		}
-		last[c.Key.Practice] = m
+		p.lastLooks[c.Key.Practice] = m
 	}
-	return last
+	for practice, m := range p.lastLooks {
+		if day := p.Settings.Day(); day != 0 {
+			p.lastLooks[practice] = min(m, day)
+		}
+	}
 }

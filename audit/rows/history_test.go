@@ -97,3 +97,46 @@ func TestHistories(t *testing.T) {
 	}
 	assert.Equal(t, map[string]int{"no-status": 1, "no-start-month": 1, "no-end-month": 1, "refinement-without-month": 1, "months-out-of-order": 1}, reasons)
 }
+
+// TestStartsEnteredAheadAreNoFollowUp: a start, or a first course, booked for next year
+// does not make this year's cases look as if they had been followed until then.
+func TestStartsEnteredAheadAreNoFollowUp(t *testing.T) {
+	month := casebook.NewMonth
+	ds := &casebook.Dataset{Cases: []casebook.Case{
+		{ID: "a", Status: casebook.Completed, Start: month(2025, 1), End: month(2025, 9)},
+		{ID: "b", Status: casebook.UnderTreatment, Start: month(2025, 3)},
+		{ID: "c", Status: casebook.UnderTreatment, Start: month(2027, 1)},
+	}}
+	ds.Courses = []casebook.Course{
+		{Case: casebook.CaseKey{ID: "b"}, Number: 1, Start: month(2025, 3)},
+		{Case: casebook.CaseKey{ID: "b"}, Number: 2, Start: month(2025, 12)},
+		{Case: casebook.CaseKey{ID: "c"}, Number: 1, Start: month(2027, 1)},
+	}
+	prepare := func(date string) *rows.Set {
+		s := results.DefaultSettings()
+		s.Date = date
+		p, err := rows.Prepare(ds, s)
+		require.NoError(t, err)
+		return p
+	}
+	p := prepare("")
+	assert.Equal(t, month(2025, 12), p.LastLook(1))
+	hs, left := p.Histories()
+	require.Len(t, hs, 2)
+	assert.Equal(t, 9.0, hs[1].End)
+	require.Len(t, left, 1)
+	assert.Equal(t, rows.StartAhead, left[0].ID)
+	assert.Equal(t, 1, left[0].Cases)
+
+	p = prepare("2025-06-30") // what is dated after the day of the audit is not known on it
+	hs, _ = p.Histories()
+	require.Len(t, hs, 2)
+	assert.Equal(t, []float64{5, 3}, []float64{hs[0].End, hs[1].End})
+	assert.True(t, hs[0].Open())
+	assert.Empty(t, hs[1].Refined)
+
+	ds.Cases, ds.Courses = ds.Cases[1:], ds.Courses[:1] // nothing shows that anybody was followed
+	hs, left = prepare("").Histories()
+	assert.Empty(t, hs)
+	assert.Equal(t, 2, left[0].Cases)
+}

@@ -95,7 +95,8 @@ type Set struct {
 	Clinicians       []string
 	ClinicianOf      []int
 	severalPractices bool
-	lastCourse       []int // highest course number on record, case by case
+	lastLooks        map[string]casebook.Month // by practice
+	lastCourse       []int                     // highest course number on record, case by case
 	removed          []removal
 	// Undated: the audit is of a period and no month at all is on record.
 	Undated bool
@@ -123,6 +124,7 @@ func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
 	}
 	p.classify(order)
 	p.codeClinicians()
+	p.findLastLooks()
 	if err := p.checkBaseline(); err != nil {
 		return nil, err
 	}

@@ -116,7 +116,9 @@ func refinedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 	within := k.Horizon(&p.Settings)
 	histories, left := p.Histories()
 	for _, l := range left {
-		undated += l.Cases
+		if l.ID != rows.StartAhead { // immature, not undated
+			undated += l.Cases
+		}
 	}
 	if len(histories) == 0 {
 		return finishedParts(p, k)

@@ -170,7 +170,7 @@ func undatedWarning(k *results.Criterion, n int) results.Warning {
 func immatureWarning(p *rows.Set, k *results.Criterion, n int) results.Warning {
 	if k.Measure == results.CasesRefined {
 		return results.Warning{
-			ID: "immature", Text: fmt.Sprintf("%s started less than %d months before the last month on record: not judged yet", wording.Counted(n, "case"), k.Horizon(&p.Settings)),
+			ID: "immature", Text: fmt.Sprintf("%s started less than %d months before the last look at their practice: not judged yet", wording.Counted(n, "case"), k.Horizon(&p.Settings)),
 			Remedy: "audit again later",
 		}
 	}

@@ -32,6 +32,9 @@ func Answer(p *rows.Set) results.FollowUp {
 		return !p.CohortInPeriod(h.Start, p.Settings.Questions.HorizonMonths)
 	})
 	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories)}
+	for i := range histories {
+		out.LastLook = max(out.LastLook, p.LastLook(histories[i].Patient))
+	}
 	need := p.Settings.MinIntervalCases
 	months := horizons(p, histories)
 	if len(months) == 0 {

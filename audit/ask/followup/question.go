@@ -32,7 +32,7 @@ func Question() ask.Question {
 
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
-		{ID: "refined-by", Term: "refined by a horizon", Formula: "cumulative incidence of the first refinement since the start of treatment; cases still under way are censored at the last month on record in their practice, every other ending competes", Source: "Aalen & Johansen 1978, Scand J Stat 5:141-150"},
+		{ID: "refined-by", Term: "refined by a horizon", Formula: "cumulative incidence of the first refinement since the start of treatment; cases still under way are censored at the last look: the last month in which a case of their practice is known to have ended or a later course to have begun, or the day of the audit where that is earlier; every other ending competes", Source: "Aalen & Johansen 1978, Scand J Stat 5:141-150"},
 		{ID: "refinements-by", Term: "refinements a case by a horizon", Formula: "mean cumulative count; cases still under way are censored, no refinement follows an ending", Source: "Nelson 1995, Technometrics 37:147-157; Ghosh & Lin 2000, Biometrics 56:554-562, equation 2.1"},
 	}
 }
@@ -58,6 +58,20 @@ func Withhold(p *rows.Set, f *results.FollowUp) {
 	}
 }
 
+// followedTo names the last look, and the cases that start after it.
+func followedTo(f *results.FollowUp) string {
+	s := ""
+	if f.LastLook != 0 {
+		s = fmt.Sprintf("Cases were followed to %v, the last month in which anything is known to have happened. ", f.LastLook)
+	}
+	for _, l := range f.Left {
+		if l.ID == rows.StartAhead {
+			s += wording.Capital(wording.Counted(l.Cases, "case")) + " with a later start entered ahead are not followed yet. "
+		}
+	}
+	return s
+}
+
 func section(r *results.Results) results.Section {
 	f, level := &r.FollowUp, wording.Level(r.Provenance.Settings.Level)
 	out := results.Section{ID: "followup", Title: "Refinements in time"}
@@ -74,10 +88,10 @@ func section(r *results.Results) results.Section {
 			h.Months, wording.InPercent(h.Refined.Value), level, wording.BarePercent(h.Refined.Low), wording.BarePercent(h.Refined.High),
 			wording.Fixed(h.Count.Value, 1), wording.Fixed(h.Count.Low, 1), wording.Fixed(h.Count.High, 1)), See: []string{"refined-by", "refinements-by"}})
 	}
-	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: "Cases still under way count for as long as they were followed; discontinued, switched, transferred and completed cases can have no refinement afterwards.", Warnings: f.Warnings})
+	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: followedTo(f) + "Cases still under way count for as long as they were followed; discontinued, switched, transferred and completed cases can have no refinement afterwards.", Warnings: f.Warnings})
 	out.Exhibits = []results.Exhibit{{
 		ID: "followup.curve", Kind: results.FigureExhibit, Title: fmt.Sprintf("%s had a first refinement within %d months of their start", wording.InPercent(f.At[len(f.At)-1].Refined.Value)+" of cases", f.At[len(f.At)-1].Months),
-		Denominator: "logged cases with status and months on record, censored at the last month on record in their practice", Method: "aalen-johansen", Definition: "refined-by",
+		Denominator: "logged cases with status and months on record, censored at the last look at their practice", Method: "aalen-johansen", Definition: "refined-by",
 	}}
 	return out
 }

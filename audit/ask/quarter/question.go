@@ -59,7 +59,7 @@ func section(r *results.Results) results.Section {
 	q, level := r.Questions.Quarter, wording.Level(r.Provenance.Settings.Level)
 	out := results.Section{ID: "quarter", Title: "The quarter against everything before it"}
 	if q == nil {
-		return results.Section{}
+		return out
 	}
 	out.Title = q.Now.Name + " against everything before it"
 	for _, s := range q.Sentences {

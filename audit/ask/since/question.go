@@ -74,11 +74,12 @@ func findings(r *results.Results) []results.Finding {
 
 func section(r *results.Results) results.Section {
 	s := r.Questions.Since
+	out := results.Section{ID: "since", Title: "What changed since an earlier audit"}
 	if s == nil {
-		return results.Section{}
+		return out
 	}
 	level := wording.Level(r.Provenance.Settings.Level)
-	out := results.Section{ID: "since", Title: "What changed since the audit of " + s.PreviousDate}
+	out.Title = "What changed since the audit of " + s.PreviousDate
 	for _, x := range s.Sentences {
 		out.Lines = append(out.Lines, results.Line{Text: x, See: []string{"change-since"}})
 	}
