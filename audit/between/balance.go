@@ -30,29 +30,51 @@ func valuesByArm(p *rows.Set, rows []int32, treated func(*rows.Row) bool, value 
 }
 
 // balance is the table of recorded covariates by arm, over movements; the
-// standardised difference is treated minus untreated. Covariates that do not
-// vary are left out.
-func balance(p *rows.Set, which []int32, treated func(*rows.Row) bool) []results.Balance {
-	out := balanceNumber(p, nil, "planned amount", which, treated, func(r *rows.Row) (float64, bool) { return r.Planned, true })
+// standardised difference is treated minus untreated, and once more after overlap
+// weighting, where there are weights, on the same standard deviation (Austin &
+// Stuart 2015, Stat Med 34:3661-3679, from memory). Covariates that do not vary are
+// left out.
+func balance(p *rows.Set, which []int32, treated func(*rows.Row) bool, weights []float64) []results.Balance {
+	out := balanceNumber(p, nil, "planned amount", which, weights, treated, func(r *rows.Row) (float64, bool) { return r.Planned, true })
 	words := balanceWords(p)
 	for w := range words {
-		out = words[w].count(p, which, treated, out)
+		out = words[w].count(p, which, weights, treated, out)
 	}
-	return balanceNumber(p, out, "change interval, days", which, treated, func(r *rows.Row) (float64, bool) {
+	return balanceNumber(p, out, "change interval, days", which, weights, treated, func(r *rows.Row) (float64, bool) {
 		d := p.Log(r).ChangeDays
 		return float64(d.Value), d.OK
 	})
 }
 
-func balanceNumber(p *rows.Set, out []results.Balance, name string, rows []int32, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) []results.Balance {
+func balanceNumber(p *rows.Set, out []results.Balance, name string, rows []int32, weights []float64, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) []results.Balance {
 	v := valuesByArm(p, rows, treated, value)
 	if !varies(v) {
 		return out
 	}
-	return append(out, results.Balance{
+	b := results.Balance{
 		Covariate: name, Software: measure.MeanOf(v[0]), Clinician: measure.MeanOf(v[1]),
-		SMD: measure.OrMissing(confound.StandardizedMeanDifference(v[1], v[0])),
-	})
+		SMD: measure.OrMissing(confound.StandardizedMeanDifference(v[1], v[0])), After: results.NotEstimable,
+	}
+	b.After = after(p, &b, rows, weights, treated, value)
+	return append(out, b)
+}
+
+// after is the standardised difference with weights: the weighted difference over the
+// standard deviation that the unweighted one was divided by.
+func after(p *rows.Set, b *results.Balance, rows []int32, weights []float64, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) results.Number {
+	if weights == nil || b.SMD == 0 || !b.SMD.OK() {
+		return results.NotEstimable
+	}
+	var sum, total [2]float64
+	for j, i := range rows {
+		r := &p.Analysed[i]
+		if x, ok := value(r); ok {
+			k := measure.OneIf(treated(r))
+			sum[k], total[k] = sum[k]+weights[j]*x, total[k]+weights[j]
+		}
+	}
+	sd := float64(b.Clinician-b.Software) / float64(b.SMD)
+	return measure.OrMissing((sum[1]/total[1] - sum[0]/total[0]) / sd)
 }
 
 // balanceWord is a covariate that is one of a few words, coded 1, 2, ... in
@@ -71,6 +93,7 @@ func balanceWords(p *rows.Set) []balanceWord {
 		{nil, func(r *rows.Row) int { return int(p.Log(r).AgeBand) }},
 		{[]string{"", "sequenced staging"}, func(r *rows.Row) int { return int(r.Staging) }},
 		{nil, p.Clinician},
+		{nil, func(r *rows.Row) int { return startQuarter(p, r) }},
 	}
 	for _, c := range casebook.ToothClasses() {
 		words[1].names = append(words[1].names, c.String())
@@ -84,15 +107,52 @@ func balanceWords(p *rows.Set) []balanceWord {
 	for _, c := range p.Clinicians {
 		words[6].names = append(words[6].names, ofClinician+c)
 	}
+	for q := range lastQuarter(p) {
+		words[7].names = append(words[7].names, "started "+quarterOf(p, q+1))
+	}
 	return words
+}
+
+// startQuarter numbers the quarters of start from that of the first case, 1; 0 where
+// the month is not on record.
+func startQuarter(p *rows.Set, r *rows.Row) int {
+	m := p.Log(r).Start
+	if m == 0 {
+		return 0
+	}
+	return int(m)/3 - int(firstStart(p))/3 + 1
+}
+
+func firstStart(p *rows.Set) (first casebook.Month) {
+	for i := range p.Dataset.Cases {
+		if m := p.Dataset.Cases[i].Start; m != 0 && (first == 0 || m < first) {
+			first = m
+		}
+	}
+	return first
+}
+
+func lastQuarter(p *rows.Set) (n int) {
+	first := firstStart(p)
+	for i := range p.Dataset.Cases {
+		if m := p.Dataset.Cases[i].Start; m != 0 {
+			n = max(n, int(m)/3-int(first)/3+1)
+		}
+	}
+	return n
+}
+
+// quarterOf names a quarter by its number.
+func quarterOf(p *rows.Set, number int) string {
+	return casebook.Month(3 * (int(firstStart(p))/3 + number - 1)).Quarter()
 }
 
 // count appends the share of each named word in the two arms, of the movements
 // with the covariate recorded.
-func (w *balanceWord) count(p *rows.Set, rows []int32, treated func(*rows.Row) bool, out []results.Balance) []results.Balance {
+func (w *balanceWord) count(p *rows.Set, which []int32, weights []float64, treated func(*rows.Row) bool, out []results.Balance) []results.Balance {
 	n := make([][2]int, len(w.names)+1)
 	var total [2]int
-	for _, i := range rows {
+	for _, i := range which {
 		r := &p.Analysed[i]
 		c := w.code(r)
 		if c == 0 {
@@ -112,9 +172,13 @@ func (w *balanceWord) count(p *rows.Set, rows []int32, treated func(*rows.Row) b
 		}
 		b := results.Balance{
 			Covariate: name, Software: measure.OrMissing(float64(x[0]) / float64(total[0])),
-			Clinician: measure.OrMissing(float64(x[1]) / float64(total[1])),
+			Clinician: measure.OrMissing(float64(x[1]) / float64(total[1])), After: results.NotEstimable,
 		}
 		b.SMD = measure.OrMissing(confound.StandardizedShareDifference(float64(b.Clinician), float64(b.Software)))
+		b.After = after(p, &b, which, weights, treated, func(r *rows.Row) (float64, bool) {
+			c := w.code(r)
+			return float64(measure.OneIf(c == k+1)), c != 0
+		})
 		out = append(out, b)
 	}
 	return out

@@ -113,7 +113,11 @@ func compareStyles(p *rows.Set, g *gridCell, before earlier) (results.Comparison
 	}
 	c.Arms = arms(p, g.measured, styleTreated)
 	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
-	c.Balance = balance(p, g.measured, styleTreated)
+	var weights []float64
+	if wide := WholeDirection(g.by) || g.primary; wide && min(c.Arms[0].Cases, c.Arms[1].Cases) >= p.Settings.MinIntervalCases {
+		_, weights, _ = overlapWeighted(p, g.measured, styleTreated) // without weights there is no balance after them
+	}
+	c.Balance = balance(p, g.measured, styleTreated, weights)
 	same, list := contrastOf(p, g, before)
 	fill(p, &c, g, same, list)
 	return c, same.Candidate()

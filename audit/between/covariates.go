@@ -53,6 +53,7 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 	}
 	b.Words("direction", func(r *rows.Row) int { return int(r.Direction) })
 	b.Number("start month", func(r *rows.Row) (float64, bool) { m := p.Log(r).Start; return float64(m), m != 0 })
+	b.bend("start month")
 	b.Words("clinician", func(r *rows.Row) int { return p.Clinician(r) })
 	practices := map[string]int{}
 	b.Words("practice", func(r *rows.Row) int {
@@ -237,6 +238,44 @@ func (b *AdjusterBuilder) indicator(codes []int32, c int, mean float64) []float6
 		}
 	}
 	return v
+}
+
+// splineCases are the cases from which a number bends: below, its two further
+// columns would take the room of the clinician.
+const splineCases = 60
+
+// bend adds to the number added last, if it is the named one, the columns of a
+// restricted cubic spline with four knots, at its 5th, 35th, 65th and 95th percentile
+// over the cases (Harrell 2001, Regression Modeling Strategies, equation 2.25 and
+// table 2.3, from memory): results and habits change with time in no straight line.
+func (b *AdjusterBuilder) bend(name string) {
+	if len(b.Out) == 0 || b.Out[len(b.Out)-1].Name != name {
+		return
+	}
+	a := &b.Out[len(b.Out)-1]
+	var of []float64
+	last := -1
+	for i := range b.Rows {
+		if c := b.row(i).Cluster; c != last {
+			of, last = append(of, a.Cols[0].Values[i]), c
+		}
+	}
+	if len(of) < splineCases {
+		return
+	}
+	k := stats.Quantiles(of, 0.05, 0.35, 0.65, 0.95)
+	if k[0] == k[1] || k[1] == k[2] || k[2] == k[3] {
+		return
+	}
+	cube := func(x float64) float64 { x = max(x, 0); return x * x * x }
+	for j := range 2 {
+		v := b.arena.Floats(len(b.Rows))
+		for i, x := range a.Cols[0].Values {
+			bent := cube(x-k[j]) - cube(x-k[2])*(k[3]-k[j])/(k[3]-k[2]) + cube(x-k[3])*(k[2]-k[j])/(k[3]-k[2])
+			v[i] = bent / ((k[3] - k[0]) * (k[3] - k[0]))
+		}
+		a.Cols = append(a.Cols, b.centred(fmt.Sprintf("%s, bend %d", name, j+1), v))
+	}
 }
 
 // Square adds the square of the first candidate, the planned amount.

@@ -104,7 +104,14 @@ func (l *featuredLists) Rows(p *rows.Set, by results.By) []int32 {
 // weighted by planned amount, over the strata that hold both. Strata weigh as
 // w1 w0 / (w1 + w0) with w the planned totals of the arms.
 func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
-	out := results.Matched{By: c.By, Model: betweenReading(c), Matched: measure.NoDifference(), Verdict: results.NotComparable}
+	out := results.Matched{By: c.By, Model: betweenReading(c), Matched: measure.NoDifference(), Weighted: measure.NoDifference(), Verdict: results.NotComparable}
+	if n := armCases(p, rows); (WholeDirection(c.By) || c.Primary) && min(n[0], n[1]) >= p.Settings.MinIntervalCases {
+		if e, _, err := overlapWeighted(p, rows, styleTreated); err != nil {
+			out.Warnings = append(out.Warnings, results.Warning{ID: "not-weighted", Text: "no overlap weights: " + err.Error(), Remedy: "read the model"})
+		} else {
+			out.Weighted = measure.Difference(e)
+		}
+	}
 	index := map[stratumKey]int{}
 	arms := [][2]int{}
 	of := make([]int, len(rows))

@@ -249,14 +249,16 @@ type CaseMix struct {
 
 // Matched compares the styles inside strata of like movements.
 type Matched struct {
-	By       By         `json:"by"`
-	Strata   int        `json:"strata"`      // strata with movements of either style
-	Both     int        `json:"strata_both"` // of these, with both styles
-	Inside   int        `json:"movements_inside"`
-	Outside  int        `json:"movements_outside"` // in strata with one style only: not used
-	Cases    int        `json:"cases"`
-	Matched  Difference `json:"matched"`
-	Model    Difference `json:"model"` // the adjusted difference of the same cell
+	By      By         `json:"by"`
+	Strata  int        `json:"strata"`      // strata with movements of either style
+	Both    int        `json:"strata_both"` // of these, with both styles
+	Inside  int        `json:"movements_inside"`
+	Outside int        `json:"movements_outside"` // in strata with one style only: not used
+	Cases   int        `json:"cases"`
+	Matched Difference `json:"matched"`
+	Model   Difference `json:"model"` // the adjusted difference of the same cell
+	// Weighted is that of overlap weighting, of directions over all teeth.
+	Weighted Difference `json:"overlap_weighted"`
 	Verdict  Verdict    `json:"verdict"`
 	Warnings []Warning  `json:"warnings,omitempty"`
 }

@@ -306,7 +306,8 @@ type Balance struct {
 	Covariate string `json:"covariate"`
 	Software  Number `json:"software_suggested"` // mean or share
 	Clinician Number `json:"clinician_designed"`
-	SMD       Number `json:"smd"` // standardised mean difference
+	SMD       Number `json:"smd"`          // standardised mean difference
+	After     Number `json:"smd_weighted"` // after overlap weighting; null where that was not made
 }
 
 // Overlap of the planned amounts of the two arms.

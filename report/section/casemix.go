@@ -22,7 +22,7 @@ func matchedTable(m *maker, e *results.Exhibit) document.Block {
 	t := rowsOf{Table: table(e)}
 	for _, x := range chosen(e, m.r.Questions.CaseMix.Matched) {
 		c := results.Comparison{By: x.By}
-		t.add(words(m.comparisonName(&c)), words(pair(x.Both, x.Strata)), words(pair(x.Inside, x.Outside)), words(wording.Count(x.Cases)), noted(Points(x.Matched), x.Warnings), words(Points(x.Model)))
+		t.add(words(m.comparisonName(&c)), words(pair(x.Both, x.Strata)), words(pair(x.Inside, x.Outside)), words(wording.Count(x.Cases)), noted(Points(x.Matched), x.Warnings), words(Points(x.Model)), words(Points(x.Weighted)))
 	}
 	return orNil(t.Table)
 }
@@ -35,7 +35,7 @@ func matchedSheet(ms []results.Matched) document.Sheet {
 		{"movements inside", 11, func(x m) any { return x.Inside }},
 		{"movements left out", 11, func(x m) any { return x.Outside }},
 		{"cases", 11, func(x m) any { return x.Cases }},
-	}, differences("matched (ratio)", func(x m) results.Difference { return x.Matched }), differences("model (ratio)", func(x m) results.Difference { return x.Model }), []field[m]{
+	}, differences("matched (ratio)", func(x m) results.Difference { return x.Matched }), differences("model (ratio)", func(x m) results.Difference { return x.Model }), differences("overlap weights (ratio)", func(x m) results.Difference { return x.Weighted }), []field[m]{
 		{"verdict", 19, func(x m) any { return string(x.Verdict) }}, {"warnings", 60, func(x m) any { return warningText(x.Warnings) }},
 	}))
 }

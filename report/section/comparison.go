@@ -149,5 +149,6 @@ func balanceSheet(cs []results.Comparison) document.Sheet {
 		field[balanced]{"clinician-designed: mean or share", 13, func(x balanced) any { return x.Clinician }},
 		field[balanced]{"software-suggested: mean or share", 13, func(x balanced) any { return x.Software }},
 		field[balanced]{"standardised difference", 13, func(x balanced) any { return x.SMD }},
+		field[balanced]{"standardised difference after overlap weighting", 13, func(x balanced) any { return x.After }},
 		field[balanced]{"overlap of plans (share)", 13, func(x balanced) any { return x.overlap }}))
 }

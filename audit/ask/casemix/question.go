@@ -38,6 +38,7 @@ func answer(ctx context.Context, p *rows.Set, r *results.Results) (err error) {
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
 		{ID: "matched-strata", Term: "matched strata", Formula: "difference inside strata of tooth class, plan size by doublings and wear that hold both styles; strata weigh as w1 w0 / (w1 + w0), w the planned totals", Source: "our own; estimate as with stratum indicators in the weighted model"},
+		{ID: "overlap-weights", Term: "overlap weights", Formula: "between patients, of directions over all teeth: movements weigh as planned amount times the chance, by a logistic regression on the covariates of the model, of the other style; the covariates are then balanced, as the balance table shows; CR2 variance by case, the weights taken as known", Source: "Li, Morgan & Zaslavsky 2018, J Am Stat Assoc 113:390-400"},
 	}
 }
 
@@ -48,7 +49,7 @@ func section(r *results.Results) results.Section {
 		out.Lines = append(out.Lines, matchedLine(c.Matched))
 		e := results.Exhibit{
 			ID: "casemix.matched", Kind: results.TableExhibit, Title: "Matched strata beside the model (supplementary), clinician-designed minus software-suggested, points",
-			Columns:     []string{"Movement, course", "Strata with both / all", "Movements inside / left out", "Cases", "Matched (" + wording.Level(set.Level) + " CI)", "Model (" + wording.Level(set.Level) + " CI)"},
+			Columns:     []string{"Movement, course", "Strata with both / all", "Movements inside / left out", "Cases", "Matched (" + wording.Level(set.Level) + " CI)", "Model (" + wording.Level(set.Level) + " CI)", "Overlap weights (" + wording.Level(set.Level) + " CI)"},
 			Denominator: "analysed movements with a software-suggested or clinician-designed attachment", Method: "model-cr2", Definition: "matched-strata", Sheet: "matched strata",
 			Notes: []string{"Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear. Plans inside one doubling still differ in size: some confounding stays. Intervals are each cell's own, not corrected."},
 		}
@@ -107,6 +108,7 @@ func matchedLine(ms []results.Matched) results.Line {
 func columns() []results.Column {
 	return []results.Column{
 		{Field: "questions.case_mix.matched", Definition: "matched-strata", Method: "model-cr2"},
+		{Field: "questions.case_mix.matched.overlap_weighted", Definition: "overlap-weights", Method: "model-cr2"},
 		{Field: "questions.case_mix.sensitivity.rows.adjusted", Definition: "difference-adjusted", Method: "same-mouth"},
 		{Field: "questions.case_mix.sensitivity.rows.outside_tolerance", Definition: "outside-tolerance", Method: "model-cr2"},
 	}
