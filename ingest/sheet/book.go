@@ -5,7 +5,8 @@
 // in the cells; nothing after this package knows about file formats. A workbook
 // is read by a streaming reader of our own and by no library: excelize's
 // streaming reader ends silently at damage, its full parse holds a sheet several
-// times over, and neither is bounded. Texts outside the cells are given to be
+// times over, and neither is bounded. Rows that are plainly written are scanned
+// (quick.go); a decoder of XML reads the others. Texts outside the cells are given to be
 // screened and are never kept; parts that are not read are counted by kind.
 package sheet
 

@@ -6,6 +6,7 @@ import (
 	"math/big"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -314,5 +315,38 @@ func TestCourseByWords(t *testing.T) {
 	for _, text := range []string{"refinement", "Patient 3", "13", "K24-101", "retainer", "0"} {
 		n, ok := CourseByWords(text)
 		assert.Zero(t, n, "%q %v", text, ok)
+	}
+}
+
+// Both ways of folding give the same, whatever the text.
+func FuzzKey(f *testing.F) {
+	for _, s := range []string{
+		"", " ", "Planned (mm)", "a--b__c", "P-00012", "x\ty\v z", "É/È", "a\x00b", "#1st ref.", `\'"`, "ſ", "K", strings.Repeat("ab ", 16), strings.Repeat("-", 60),
+	} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		if k, ok := plainKey(s); ok {
+			assert.Equal(t, anyKey(s), k)
+		}
+	})
+}
+
+func BenchmarkKey(b *testing.B) {
+	texts := []string{"software-suggested", "P00012", "rotation", "0.75", "Clinician-designed", "2025-03"}
+	// The least of several short runs: what else the machine does only adds.
+	timed := func(fold func(string) string) float64 {
+		least := time.Duration(1 << 62)
+		for range 50 {
+			start := time.Now()
+			for i := range 5_000 {
+				fold(texts[i%len(texts)])
+			}
+			least = min(least, time.Since(start))
+		}
+		return least.Seconds()
+	}
+	for b.Loop() {
+		b.ReportMetric(timed(Key)/timed(anyKey), "ratio-to-any-text")
 	}
 }

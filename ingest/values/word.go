@@ -3,6 +3,7 @@ package values
 import (
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -13,10 +14,52 @@ import (
 // Key folds a word for comparison: lower case, one space between words,
 // hyphens, underscores and slashes as spaces.
 func Key(s string) string {
+	if k, ok := plainKey(s); ok {
+		return k
+	}
+	return anyKey(s)
+}
+
+// plainKey is Key of short texts of ASCII, which nearly all are: it is asked of each
+// cell several times, and mostly gives the text itself (BenchmarkKey).
+func plainKey(s string) (string, bool) {
+	var b [48]byte
+	if len(s) > len(b) {
+		return "", false
+	}
+	n, gap := 0, false
+	for i := range len(s) {
+		c := s[i]
+		switch {
+		case c >= utf8.RuneSelf:
+			return "", false
+		case c >= 'A' && c <= 'Z':
+			c += 'a' - 'A'
+		case c == ' ' || c >= '\t' && c <= '\r' || strings.IndexByte(separators, c) >= 0:
+			gap = true
+			continue
+		}
+		if gap && n > 0 {
+			b[n] = ' '
+			n++
+		}
+		gap = false
+		b[n] = c
+		n++
+	}
+	if n == len(s) && string(b[:n]) == s {
+		return s, true
+	}
+	return string(b[:n]), true
+}
+
+// separators count as spaces, and so does the typographic apostrophe.
+const separators = `-_/\:;.'"#`
+
+func anyKey(s string) string {
 	s = strings.ToLower(tidy(s))
 	s = strings.Map(func(r rune) rune {
-		switch r {
-		case '-', '_', '/', '\\', ':', ';', '.', '\'', '’', '"', '#':
+		if r == '’' || strings.ContainsRune(separators, r) {
 			return ' '
 		}
 		return r
