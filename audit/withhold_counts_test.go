@@ -251,3 +251,32 @@ func TestFunnelHasNoSmallCount(t *testing.T) {
 	assert.Positive(t, withheld)
 	assert.Positive(t, shown)
 }
+
+// TestNoSmallCountInAPeriod: the steps that a period, or a clinician, adds to the flow
+// keep the small-number rule like the others.
+func TestNoSmallCountInAPeriod(t *testing.T) {
+	withheld := 0
+	for seed := uint64(1); seed <= 6; seed++ {
+		ds := troubled(seed, 20+9*int(seed))
+		clinician := ds.Cases[0].Clinician
+		for _, period := range []results.Period{{From: casebook.NewMonth(2024, 3)}, {To: casebook.NewMonth(2025, 1)}, {Clinician: clinician}, {From: casebook.NewMonth(2023, 11), To: casebook.NewMonth(2025, 6), Clinician: clinician}} {
+			r := mustRun(t, ds, func(s *results.Settings) { s.Shared, s.WithClinicians, s.Period = true, period.Clinician != "", period })
+			small := func(what string, suppressed bool, n int) {
+				if suppressed {
+					withheld++
+				}
+				assert.False(t, n > 0 && n < 5, "seed %d, %+v: %s shows %d", seed, period, what, n)
+			}
+			for _, e := range r.Excluded {
+				small(e.ID, e.Suppressed, e.Cases)
+			}
+			for _, s := range r.Flow.Steps {
+				small(s.Title, s.Suppressed, s.Cases)
+				for _, e := range s.Excluded {
+					small(e.ID, e.Suppressed, e.Cases)
+				}
+			}
+		}
+	}
+	assert.Positive(t, withheld)
+}

@@ -150,7 +150,9 @@ func (p *Set) countFlow(fates []fate, clusters []int) {
 		}
 		left, leftCases = left-movements[d.fate], leftCases-cases[d.fate]
 		f.Steps = append(f.Steps, step)
+		p.Stages = append(p.Stages, int(d.fate))
 	}
+	p.Gone = gone
 	f.Steps[0].Title = departures[0].step
 	p.styleSteps(left, leftCases)
 }
@@ -222,6 +224,7 @@ func (p *Set) addStep(title string, movements, cases *int, leave [2]int, id, rea
 		step.Excluded = []results.Exclusion{{ID: id, Reason: reason, Movements: leave[0], Cases: leave[1]}}
 	}
 	p.Flow.Steps = append(p.Flow.Steps, step)
+	p.Stages = append(p.Stages, p.Stages[len(p.Stages)-1]+1)
 	*movements, *cases = *movements-leave[0], *cases-leave[1]
 }
 

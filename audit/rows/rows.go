@@ -87,7 +87,13 @@ type Set struct {
 	// is NaN where it was not measured. They enter no estimate.
 	Short    []Row
 	Excluded []results.Exclusion
-	Flow     results.Flow
+	// Stages are, step by step of the flow, the fate of what leaves at it; the steps
+	// after Analysed go on from there. A period adds steps, so that the place of a step
+	// tells nothing.
+	Stages []int
+	// Gone are the cases of which a period leaves no movement, with the step they leave at.
+	Gone map[casebook.CaseKey]fate
+	Flow results.Flow
 	// order points at every movement in key order, clusterOf at its case.
 	Order     []*casebook.Movement
 	ClusterOf []int

@@ -44,8 +44,8 @@ func withoutMovements(p *rows.Set) int {
 		has[c] = true
 	}
 	n := 0
-	for _, ok := range has {
-		if !ok {
+	for i, ok := range has {
+		if _, gone := p.Gone[p.Cases[i].Key]; !ok && !gone {
 			n++
 		}
 	}

@@ -1,6 +1,7 @@
 package flow
 
 import (
+	"maps"
 	"slices"
 
 	"shortfall/audit/disclose"
@@ -14,6 +15,7 @@ import (
 // are counted together everywhere.
 type caseClass struct {
 	logged, counted bool // counted: among the completed cases of the refinements
+	gone            bool // a period leaves nothing of it but the step at which it went
 	status          casebook.Status
 	stage           int // the flow step before which it leaves; noStage without a movement
 }
@@ -29,6 +31,9 @@ func caseStages(p *rows.Set) []int {
 	stage := make([]int, len(p.Cases))
 	for i := range stage {
 		stage[i] = noStage
+		if f, gone := p.Gone[p.Cases[i].Key]; gone {
+			stage[i] = int(f)
+		}
 	}
 	for i, m := range p.Order {
 		c := p.ClusterOf[i]
@@ -65,12 +70,26 @@ func newCountTables(p *rows.Set) *countTables {
 		if c.logged {
 			c.status = p.Cases[i].Log.Status
 		}
-		if _, ok := t.ID[c]; !ok {
-			t.ID[c] = int32(len(t.ID))
+		t.add(c)
+	}
+	known := map[casebook.CaseKey]bool{}
+	for i := range p.Cases {
+		known[p.Cases[i].Key] = true
+	}
+	for _, key := range slices.SortedFunc(maps.Keys(p.Gone), casebook.CaseKey.Compare) {
+		if !known[key] {
+			t.add(caseClass{gone: true, stage: int(p.Gone[key])})
 		}
-		t.size[c]++
 	}
 	return t
+}
+
+// add counts one case of a class.
+func (t *countTables) add(c caseClass) {
+	if _, ok := t.ID[c]; !ok {
+		t.ID[c] = int32(len(t.ID))
+	}
+	t.size[c]++
 }
 
 // count adds the count of the classes that holds admits, and gives its number;
@@ -136,7 +155,7 @@ func (t *countTables) cells(statuses []results.StatusCount) (c countCells) {
 	}
 	c.none = t.count(func(x caseClass) bool { return x.stage == noStage })
 	c.ascertained = t.count(func(x caseClass) bool { return x.logged && x.stage >= int(rows.Analysed) })
-	c.unlogged = t.count(func(x caseClass) bool { return !x.logged })
+	c.unlogged = t.count(func(x caseClass) bool { return !x.logged && !x.gone })
 	c.atEnd = t.count(func(x caseClass) bool { return x.logged && x.status != casebook.UnderTreatment })
 	c.statusIsThere = t.count(func(x caseClass) bool { return x.logged && x.status != casebook.NoStatus })
 	return c
@@ -158,12 +177,12 @@ func Withhold(p *rows.Set, r *results.Results) {
 	}
 	withheld := map[string]bool{"no-movements": hidden(c.none)}
 	for i := range r.Flow.Steps {
-		s := &r.Flow.Steps[i]
-		if hidden(c.steps[i]) {
+		s, stage := &r.Flow.Steps[i], p.Stages[i]
+		if hidden(c.steps[stage]) {
 			s.Cases, s.Suppressed = 0, true
 		}
 		for _, e := range s.Excluded {
-			withheld[e.ID] = hidden(c.leaving[i])
+			withheld[e.ID] = hidden(c.leaving[stage])
 		}
 		withholdExclusions(s.Excluded, withheld)
 	}
