@@ -137,6 +137,11 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 		r.reject(rules.UnitAgainstAxis, col, c.Kind, "the unit does not fit the axis")
 		return
 	}
+	if r.plan.unsigned {
+		c, col := r.at(columns.Planned)
+		r.reject(rules.SizeOnly, col, c.Kind, "the position lacks its sign")
+		return
+	}
 	errors := len(r.row.errors)
 	planned, ok, blank := r.amount(columns.Planned, m.Axis, dir)
 	if !ok {

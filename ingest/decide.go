@@ -27,7 +27,9 @@ type plan struct {
 	fraction bool
 	// percent says what stated percentages are where nothing was measured:
 	// "achieved", "missing" or "leave"; "" where achieved amounts stand beside them.
-	percent  string
+	percent string
+	// unsigned: positions lack their signs, and nothing can be computed from them.
+	unsigned bool
 	planned  string // "movement" or "end position"
 	achieved string // "movement", "residual", "excess" or "end position"
 	course   numbering
@@ -55,6 +57,7 @@ func (r *reader) decide() []casebook.Problem {
 		r.dates = values.MonthFirst
 	}
 	r.repeatDittos(&out)
+	r.takeSigns(&out)
 	r.decideToothDates()
 	r.decideDecimal(m.File.Decimal)
 	r.readLegend()

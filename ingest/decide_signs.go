@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -37,8 +38,9 @@ func (r *reader) signsOf(t *layout.Table) amountSigns {
 	var s amountSigns
 	example := t.Find(columns.Case)
 	words := map[string]bool{}
+	records := newBody(t)
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken || isExample(row.At(example)) || t.Repeats(row) {
+		if row.Number < t.Body || row.Broken || isExample(row.At(example)) || t.Repeats(row) || !records.holds(row) {
 			continue
 		}
 		given := r.rowDirection(t, row, words)
@@ -152,9 +154,10 @@ func (r *reader) decideSigns(m *mapping.File, out *[]casebook.Problem) {
 	}
 	answer := m.File.Amounts
 	positions := r.anyPositions()
-	if answer == "" && all.negative == 0 && all.undirected > 0 && !positions && !(own && all.undirected < fewAmounts) {
+	if answer == "" && all.negative == 0 && all.undirected > 0 && !positions && !r.axesOpen() && !(own && all.undirected < fewAmounts) {
 		answer = r.askSigns(all)
 	}
+	r.askPositionSigns()
 	for _, t := range r.tables {
 		if s, ok := each[t]; ok {
 			p := r.plans[t]
@@ -184,6 +187,62 @@ func (p *plan) take(answer string, s, all amountSigns) {
 	case all.negative == 0 && s.directed > 0:
 		p.sizes = true
 	}
+}
+
+// askPositionSigns asks about positions of which none is negative: a position may well
+// be, and one without its sign gives another movement.
+func (r *reader) askPositionSigns() {
+	n := 0
+	at := question.Question{}
+	for _, t := range r.tables {
+		if t.Kind != casebook.MovementKind || r.plans[t].planned != "end position" {
+			continue
+		}
+		for _, f := range []columns.Field{columns.StartPosition, columns.Planned, columns.TargetPosition, columns.EndPosition, columns.Achieved} {
+			col := t.Find(f)
+			if col == 0 {
+				continue
+			}
+			negative := false
+			eachRow(t, func(row sheet.Row) {
+				v, ok := r.signed(row.At(col))
+				negative = negative || ok && (v.Value < 0 || v.Word != "")
+				if ok {
+					n++
+				}
+			})
+			if negative {
+				return
+			}
+			if at.Cell == "" {
+				at = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col)}
+			}
+		}
+	}
+	if n < fewPositions {
+		return
+	}
+	at.ID, at.Rule = "position signs", string(rules.SizeOnly)
+	at.Text = fmt.Sprintf("none of %d positions is negative: were they written with their signs?", n)
+	at.Choices = []question.Choice{
+		{Word: "signed", Text: "yes, all of them happen to be positive", Count: n},
+		{Word: "sizes", Text: "no; movements cannot be computed from them, and their rows are left out", Count: n},
+	}
+	if r.asker.Ask(at) == "sizes" {
+		for t, p := range r.plans {
+			p.unsigned = p.planned == "end position"
+			r.plans[t] = p // each table by itself: any order
+		}
+	}
+}
+
+// fewPositions is how many positive positions may be chance.
+const fewPositions = 12
+
+// axesOpen reports a word of a movement that is still to be answered: what it means
+// may give the direction.
+func (r *reader) axesOpen() bool {
+	return slices.ContainsFunc(r.asker.Open(), func(q question.Question) bool { return strings.HasPrefix(q.ID, "axis ") })
 }
 
 func (r *reader) anyPositions() bool {

@@ -48,6 +48,53 @@ func (r *reader) repeatDittos(out *[]casebook.Problem) {
 	}
 }
 
+// signMarks are what a column of signs holds.
+var signMarks = map[string]bool{"+": false, "plus": false, "-": true, "\u2212": true, "\u2013": true, "minus": true}
+
+// takeSigns joins a column that holds nothing but signs with the planned amounts,
+// where those have none of their own. Whether it is the sign of the outcome too is
+// asked like that of any sheet whose outcomes have none.
+func (r *reader) takeSigns(out *[]casebook.Problem) {
+	for _, t := range r.tables {
+		planned := t.Find(columns.Planned)
+		if t.Kind != casebook.MovementKind || planned == 0 {
+			continue
+		}
+		for _, c := range t.Columns {
+			if c.Field != columns.NoField && c.Field != columns.Direction || c.Declared || !r.onlySigns(t, c.Col, planned) {
+				continue
+			}
+			for _, row := range t.Sheet.Rows {
+				at := slices.IndexFunc(row.Cells, func(x sheet.Cell) bool { return int(x.Col) == planned })
+				if row.Number >= t.Body && at >= 0 && signMarks[strings.ToLower(strings.TrimSpace(row.At(c.Col).Text))] {
+					row.Cells[at].Text = "-" + row.Cells[at].Text
+				}
+			}
+			p := inSheet(t, rules.New(rules.LayoutAssumed, "the column of signs was joined with the planned amounts"))
+			p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
+			*out = append(*out, p)
+			t.Forget(c.Col)
+			break
+		}
+	}
+}
+
+// onlySigns reports a column of signs, of both kinds, beside amounts without one.
+func (r *reader) onlySigns(t *layout.Table, col, planned int) bool {
+	seen := map[bool]bool{}
+	ok := true
+	eachRow(t, func(row sheet.Row) {
+		c, v := row.At(col), row.At(planned)
+		if v.Kind == sheet.Blank {
+			return
+		}
+		negative, sign := signMarks[strings.ToLower(strings.TrimSpace(c.Text))]
+		seen[negative] = true
+		ok = ok && c.Kind == sheet.String && sign && len(v.Text) > 0 && v.Text[0] >= '0' && v.Text[0] <= '9'
+	})
+	return ok && seen[true] && seen[false]
+}
+
 // voidWords begin a remark that takes its row back, in eight languages (common
 // practice, no source).
 var voidWords = []string{

@@ -90,6 +90,7 @@ var patterns = []pattern{
 	{concepts{lexicon.Target}, concepts{lexicon.Movement, lexicon.Amount}, columns.Planned, 0, 0},
 	{concepts{lexicon.Achieved}, concepts{lexicon.Movement, lexicon.Amount, lexicon.Measured, lexicon.Shift, lexicon.End, lexicon.Tooth}, columns.Achieved, 0, 0},
 	{concepts{lexicon.Measured, lexicon.Movement}, concepts{lexicon.Amount}, columns.Achieved, 0, 0},
+	{concepts{lexicon.Measured}, concepts{lexicon.Amount}, columns.Achieved, 0, casebook.MovementKind},
 	{concepts{lexicon.Residual}, concepts{lexicon.Movement, lexicon.Amount}, columns.Residual, 0, 0},
 	{concepts{lexicon.First}, concepts{lexicon.Measured}, columns.First, 0, casebook.RepeatKind},
 	{concepts{lexicon.Second}, concepts{lexicon.Measured}, columns.Second, 0, casebook.RepeatKind},
@@ -172,6 +173,8 @@ func asHeader(tokens []lexicon.Token) []lexicon.Token {
 		switch {
 		case t.Concept == lexicon.No && (t.Text == "no" || t.Text == "n"):
 			tokens[i].Concept = lexicon.Number
+		case t.Text == "ref" && t.Concept == lexicon.Refinement && slices.ContainsFunc(tokens, func(t lexicon.Token) bool { return t.Concept == lexicon.Case }):
+			tokens[i].Concept = lexicon.Code // "Réf. patient"
 		case t.Text == "in" && t.Concept == lexicon.Inward && (i == 0 || !besideSide(tokens, i)):
 			tokens[i].Concept = lexicon.Filler
 		case t.Concept == lexicon.Yes && len(t.Text) == 1, len(t.Text) == 1 && (t.Concept == lexicon.Left || t.Concept == lexicon.Right) && len(tokens) > 2:

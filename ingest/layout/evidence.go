@@ -201,6 +201,7 @@ func (t *Table) settle() {
 			c.Header = Header{}
 		}
 	}
+	t.fitting()
 	t.statusByValues()
 	t.marks()
 	t.axisByValues()
@@ -273,6 +274,30 @@ func (t *Table) hasPlainStyle(but int) bool {
 
 // octantOnes counts the numbers 0 and 1, which say no and yes.
 func (p profile) octantOnes() int { return p.distinct["0"] + p.distinct["1"] }
+
+// fitting gives up columns whose values cannot be those of their field where another
+// column of the field has values that can: "Plan of" with months beside "Planned".
+func (t *Table) fitting() {
+	fits := map[columns.Field]int{}
+	odd := map[columns.Field][]int{}
+	for i, c := range t.Columns {
+		if c.Field == columns.NoField || c.Declared || c.wide() {
+			continue
+		}
+		if p := t.profile(c.Col); p.n > 0 && p.fits(c.Field) {
+			fits[c.Field]++
+		} else if p.n > 0 {
+			odd[c.Field] = append(odd[c.Field], i)
+		}
+	}
+	for f, at := range odd {
+		for _, i := range at {
+			if fits[f] > 0 { // each column by itself: any order
+				t.Columns[i].Header = Header{}
+			}
+		}
+	}
+}
 
 // statusByValues takes a column named after the end whose values are no dates as the
 // status, where no other is: "Abschluss: abgebrochen".

@@ -132,6 +132,16 @@ func movementOrCase(f columns.Field) casebook.Kind {
 // IsCaseField reports a field of the case log other than the id.
 func IsCaseField(f columns.Field) bool { return caseFields[f] || f == columns.Practice }
 
+// Forget leaves a column unread from now on.
+func (t *Table) Forget(col int) {
+	for i := range t.Columns {
+		if t.Columns[i].Col == col {
+			t.Columns[i].Header = Header{}
+		}
+	}
+	t.index()
+}
+
 // pairUp groups the wide columns of a table by course, tooth and axis.
 func (t *Table) pairUp() {
 	at := map[Pairing]int{}

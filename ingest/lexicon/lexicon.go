@@ -204,6 +204,11 @@ func one(w string) []Token {
 	if c, ok := words_.find(w); ok {
 		return []Token{{w, c}}
 	}
+	if stem, ok := strings.CutSuffix(w, "nr"); ok && len(stem) >= 3 {
+		if c, ok := words_.find(stem); ok {
+			return []Token{{stem, c}, {"nr", Number}} // "fallnr"
+		}
+	}
 	if len(w) >= 6 {
 		if both, ok := words_.compound(w); ok {
 			return both

@@ -355,7 +355,7 @@ func caselessOnly(s string) bool {
 // programs write themselves into the author's place.
 var programs = wordsOf(`shortfall openpyxl xlsxwriter libreoffice openoffice gnumeric calc excelize xuri excel spreadsheet
 	apache poi user users author admin administrator owner unknown anonymous default system root server office gast guest
-	benutzer utilisateur usuario utente none openxlsx r python google sheets numbers shortfall microsoft ingest test`)
+	benutzer utilisateur usuario utente none openxlsx r python google sheets sheetjs sh33tjs numbers shortfall microsoft ingest test`)
 
 // program: every word is the name of a program or of nobody in particular.
 func program(s string) bool {

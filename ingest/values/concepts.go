@@ -41,6 +41,7 @@ var (
 		lexicon.Transferred: casebook.Transferred, lexicon.Ongoing: casebook.UnderTreatment,
 	}
 	wearConcepts  = map[lexicon.Concept]casebook.Wear{lexicon.Good: casebook.WearGood, lexicon.Fair: casebook.WearFair, lexicon.Poor: casebook.WearPoor}
+	unitConcepts  = map[lexicon.Concept]casebook.Unit{lexicon.Millimetre: casebook.Millimetre, lexicon.Degree: casebook.Degree}
 	yesNoConcepts = map[lexicon.Concept]bool{lexicon.Yes: true, lexicon.No: false}
 )
 

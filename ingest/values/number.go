@@ -279,6 +279,9 @@ var unitWords = []struct {
 func ParseUnit(s string) (casebook.Unit, error) {
 	u, rest, ok := leadingUnit(tidy(s))
 	if !ok || strings.Trim(rest, ".") != "" {
+		if u, ok := byConcept(s, unitConcepts); ok {
+			return u, nil
+		}
 		return casebook.NoUnit, fail(rules.UnitUnknown, "the cell is not mm or deg")
 	}
 	return u, nil
