@@ -117,9 +117,6 @@ func TestOpenedBefore(t *testing.T) {
 		require.NoError(t, h.Remember(path))
 	}
 	assert.Equal(t, []string{a, b}, known())
-	require.NoError(t, h.Forget(b))
-	require.NoError(t, h.Forget("/never/seen.db"))
-	assert.Equal(t, []string{a}, known())
 
 	// A list that was spoilt is kept aside; what lies in the folder is known all the same.
 	require.NoError(t, os.WriteFile(a, nil, 0o600))

@@ -42,19 +42,9 @@ func (h *Home) Known() ([]string, error) {
 	return list, nil
 }
 
-// Remember puts a database first among those opened before.
+// Remember puts a database first among those opened before. Two programs at once wait
+// for each other.
 func (h *Home) Remember(path string) error {
-	return h.change(path, func(list []string) []string { return append([]string{path}, list...) })
-}
-
-// Forget takes a database out of the list; its file stays.
-func (h *Home) Forget(path string) error {
-	return h.change(path, func(list []string) []string { return list })
-}
-
-// change writes the list anew, from what it is without the path. Two programs at
-// once wait for each other.
-func (h *Home) change(path string, to func(without []string) []string) error {
 	lock, err := wait(filepath.Join(h.folder, "opened.lock"))
 	if err != nil {
 		return err
@@ -67,7 +57,7 @@ func (h *Home) change(path string, to func(without []string) []string) error {
 			return err
 		}
 	}
-	list = to(slices.DeleteFunc(list, func(p string) bool { return p == path }))
+	list = append([]string{path}, slices.DeleteFunc(list, func(p string) bool { return p == path })...)
 	return scratch.Replace(file, func(w io.Writer) error {
 		e := json.NewEncoder(w)
 		e.SetIndent("", "  ")

@@ -48,10 +48,6 @@ const (
 	mostHeld  = 200
 )
 
-func isUpload(r *http.Request) bool {
-	return strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data")
-}
-
 // hold writes a file that came into a private folder of its own.
 func (p *practice) hold(folder, name string, from io.Reader) (*upload, error) {
 	dir, err := os.MkdirTemp(folder, "sheet-")

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/santhosh-tekuri/jsonschema/v6"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -120,6 +121,8 @@ func TestBillOfMaterials(t *testing.T) {
 	again, err := bill(&b, info, list)
 	require.NoError(t, err)
 	assert.Equal(t, text, again)
+	require.NoError(t, validBill(t, text))
+	require.Error(t, validBill(t, bytes.ReplaceAll(text, []byte(`"MIT"`), []byte(`"Mine"`))), "the schema looks at the licences")
 	var got struct {
 		BomFormat, SpecVersion string
 		Version                int
@@ -148,6 +151,27 @@ func TestBillOfMaterials(t *testing.T) {
 	assert.Len(t, x.Licenses, 1)
 	assert.Equal(t, "https://proxy.golang.org/github.com/!burnt!sushi/x/@v/v1.0.0.zip", x.ExternalReferences[0].URL)
 	assert.Equal(t, []string{got.Components[0].Ref, x.Ref}, got.Dependencies[0].DependsOn)
+}
+
+// validBill holds a bill of materials to the published schema; see testdata/README.md.
+func validBill(t *testing.T, text []byte) error {
+	t.Helper()
+	c := jsonschema.NewCompiler()
+	for _, name := range []string{"bom-1.6.schema.json", "spdx.schema.json", "jsf-0.82.schema.json"} {
+		f, err := os.Open("cmd/release/testdata/" + name + ".gz")
+		require.NoError(t, err)
+		defer f.Close()
+		z, err := gzip.NewReader(f)
+		require.NoError(t, err)
+		doc, err := jsonschema.UnmarshalJSON(z)
+		require.NoError(t, err)
+		require.NoError(t, c.AddResource("http://cyclonedx.org/schema/"+name, doc))
+	}
+	schema, err := c.Compile("http://cyclonedx.org/schema/bom-1.6.schema.json")
+	require.NoError(t, err)
+	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+	require.NoError(t, err)
+	return schema.Validate(v)
 }
 
 // The same files give the same archive, which holds them with the time of the commit.
