@@ -48,7 +48,7 @@ func (r *rowReader) readMovement() {
 	whole := r.attachment()
 	m.Orientation = word(r, columns.Orientation, values.ParseOrientation)
 	m.Staging = word(r, columns.Staging, values.ParseStaging)
-	m.Lost = opt(r, columns.Lost, values.ParseYesNo)
+	m.Lost = optionalField(r, columns.Lost, values.ParseYesNo)
 	m.LostMonth = r.count(columns.LostMonth)
 	m.SizeMM = r.featureSize()
 	whole.add(&m)
@@ -167,7 +167,7 @@ func (r *rowReader) styleOfYes(yes bool) casebook.Style {
 	if !yes {
 		return casebook.StyleNone
 	}
-	changed := opt(r, columns.Changed, values.ParseYesNo)
+	changed := optionalField(r, columns.Changed, values.ParseYesNo)
 	switch {
 	case changed.OK && changed.Value:
 		return casebook.ClinicianDesigned

@@ -211,9 +211,9 @@ func (r *rowReader) need(f columns.Field) (c sheet.Cell, col int, ok bool) {
 	return c, col, ok
 }
 
-// opt reads a field with one of the typed parsers, after the words a mapping
+// optionalField reads a field with one of the typed parsers, after the words a mapping
 // declares; it is missing where the cell is blank, a missing code or refused.
-func opt[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) casebook.Opt[E] {
+func optionalField[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) casebook.Opt[E] {
 	c, col, ok := r.usable(f)
 	if !ok {
 		return casebook.Opt[E]{}
@@ -226,16 +226,16 @@ func opt[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) ca
 	return casebook.Some(v)
 }
 
-// word is opt for fields whose zero value means "not recorded".
+// word is optionalField for fields whose zero value means "not recorded".
 func word[E any](r *rowReader, f columns.Field, parse func(string) (E, error)) E {
-	return opt(r, f, parse).Value
+	return optionalField(r, f, parse).Value
 }
 
 // plain reads the columns of plain words of a record: a pointer to a case, a
 // course or a movement.
 func (r *rowReader) plain(k casebook.Kind, record any) {
 	for _, d := range columns.Plain(k) {
-		w := opt(r, d.Field, func(s string) (string, error) { return values.ParsePlain(d.Field, s) })
+		w := optionalField(r, d.Field, func(s string) (string, error) { return values.ParsePlain(d.Field, s) })
 		if err := d.Place(record).UnmarshalText([]byte(w.Value)); err != nil {
 			c, col := r.at(d.Field)
 			r.fail(values.Fail{Rule: rules.WordUnknown, Message: err.Error()}, col, c)
@@ -307,5 +307,5 @@ func (r *rowReader) month(f columns.Field) casebook.Month {
 
 // count reads a whole number; a number stored as text is noted.
 func (r *rowReader) count(f columns.Field) casebook.Opt[int] {
-	return opt(r, f, values.ParseCount)
+	return optionalField(r, f, values.ParseCount)
 }

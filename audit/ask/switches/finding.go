@@ -15,25 +15,20 @@ import (
 // section says what was not.
 func Findings(r *results.Results) []results.Finding {
 	s := &r.Questions.Switches
-	var clear []*results.GroupComparison
-	at := 0 // row of the clearest
+	var clear []int // rows
 	compared := 0
 	for i := range s.Contrasts {
 		c := &s.Contrasts[i]
 		compared += measure.OneIf(c.Verdict != results.NotComparable)
 		if (c.Verdict == results.Higher || c.Verdict == results.Lower) && !c.Suppressed {
-			clear = append(clear, c)
+			clear = append(clear, i)
 		}
 	}
 	if len(clear) == 0 {
 		return nil
 	}
-	c := slices.MinFunc(clear, func(a, b *results.GroupComparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
-	for i := range s.Contrasts {
-		if &s.Contrasts[i] == c {
-			at = i
-		}
-	}
+	at := slices.MinFunc(clear, func(a, b int) int { return cmp.Compare(s.Contrasts[a].Adjusted.P, s.Contrasts[b].Adjusted.P) })
+	c := &s.Contrasts[at]
 	d, low, high, word := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High), "more"
 	if d < 0 {
 		d, low, high, word = -d, -high, -low, "less"

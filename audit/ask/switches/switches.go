@@ -79,15 +79,26 @@ func withholdContrasts(a *results.SwitchAnalysis, p *rows.Set) {
 	for _, x := range a.Paths {
 		hidden[switchPath{x.Axis, x.From, x.To}] = x.Suppressed
 	}
-	at := 0
-	for _, x := range a.Paths {
-		if x.From == x.To {
-			continue
+	type contrast struct {
+		axis  casebook.Axis
+		names [2]string
+	}
+	back := map[contrast]bool{}
+	for k, h := range hidden {
+		back[contrast{k.axis, k.names()}] = h || hidden[switchPath{k.axis, k.from, k.from}]
+	}
+	for i := range a.Contrasts {
+		c := &a.Contrasts[i]
+		if back[contrast{c.By.Axis, [2]string{c.Group.Name, c.Reference.Name}}] {
+			between.KeepBack(c, &p.Settings)
 		}
-		if k := (switchPath{x.Axis, x.From, x.To}); hidden[k] || hidden[switchPath{k.axis, k.from, k.from}] {
-			between.KeepBack(&a.Contrasts[at], &p.Settings)
-		}
-		at++
+	}
+}
+
+// names of those who switched and of those who kept: a contrast is known by them.
+func (k switchPath) names() [2]string {
+	return [2]string{
+		fmt.Sprintf("switched from %s to %s", wording.StyleWords(k.from), wording.StyleWords(k.to)), "kept " + wording.StyleWords(k.from),
 	}
 }
 
@@ -182,9 +193,7 @@ func switchContrast(p *rows.Set, k switchPath, switched, kept []pair) results.Gr
 	slices.Sort(which)
 	g := &between.Grouping{
 		Group: func(r *rows.Row) bool { return r.Style == k.to },
-		Names: [2]string{
-			fmt.Sprintf("switched from %s to %s", wording.StyleWords(k.from), wording.StyleWords(k.to)), "kept " + wording.StyleWords(k.from),
-		},
+		Names: k.names(),
 		// Attachments follow the size of what is left, and so does the next result:
 		// the amount planned again and its square always enter, and the tooth's own
 		// expression in the course before.
