@@ -97,13 +97,12 @@ type Doc struct {
 	lost     int // characters removed or replaced
 	lostSeen int // in the pass before
 
-	tight    int               // how hard the single page at hand is pressed
-	levels   map[string]int    // the same by section
-	single   bool              // in a section that wants one page
-	spilt    []string          // sections that want one page and took more
-	compact  bool              // little white space between blocks
-	lettered bool              // notes are letters and links are underlined
-	labels   map[string]string // of figures and tables, by id
+	tight   int               // how hard the single page at hand is pressed
+	levels  map[string]int    // the same by section
+	single  bool              // in a section that wants one page
+	spilt   []string          // sections that want one page and took more
+	compact bool              // little white space between blocks
+	labels  map[string]string // of figures and tables, by id
 }
 
 // maxPasses bounds the search for stable page references; two are usual, three

@@ -22,15 +22,6 @@ func (d *Doc) number(kind, id string) string {
 	return label
 }
 
-// Ref is a linked reference to a target, "Table 3, page 9".
-func (d *Doc) Ref(id string) Run {
-	t, ok := d.known[id]
-	if !ok {
-		return Run{Text: "Table\u00a00, page\u00a00", To: id}
-	}
-	return Run{Text: fmt.Sprintf("%s, page\u00a0%d", t.Label, t.Page), To: id}
-}
-
 // link makes a piece of a line lead to a target.
 func (d *Doc) link(x, base, w float64, to string) {
 	d.linkArea(chart.Box{X: x, Y: base - baselineIn, W: w, H: Baseline}, to)

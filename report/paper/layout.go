@@ -19,7 +19,7 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 	levels := map[string]int{} // by the id of a section that wants one page
 	for again := 0; ; again++ {
 		d, err := Compose(size, meta, func(d *Doc) {
-			d.lettered, d.labels, d.levels, d.spilt = true, labels, levels, nil
+			d.labels, d.levels, d.spilt = labels, levels, nil
 			for _, s := range doc.Sections {
 				d.Space(1.5)
 				d.section(s, 1)

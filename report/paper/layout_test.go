@@ -99,11 +99,13 @@ func (b bars) Part(from, to int) document.Drawing { return bars{to - from} }
 
 func TestFiguresGoOnUnderTheirCaption(t *testing.T) {
 	d := laidDoc(t, document.Section{ID: "s", Title: "Section", Blocks: []document.Block{
-		document.Para{Text: document.Join(document.Words("See "), document.Ref("f"))},
+		document.Para{Text: document.Join(document.Words("See "), document.Ref("f"), document.Words(" and "), document.Ref("ahead"))},
 		document.Figure{ID: "f", Title: "Bars", Desc: "bars", Drawings: []document.Drawing{bars{40}}, Notes: []document.Note{note(1)}},
+		document.Table{ID: "ahead", Title: "A table", Columns: []document.Column{{Title: "a"}, {Title: "b"}}, Rows: []document.Row{{Cells: []document.Cell{{Text: "x"}, {Text: "1"}}}}},
 	}})
 	require.Equal(t, 2, d.Pages())
 	assert.True(t, has(d, 1, "Figure\u00a01, page\u00a01"))
+	assert.True(t, has(d, 1, "Table\u00a01, page\u00a02"), "the page of what comes later is known")
 	assert.True(t, has(d, 2, "Figure\u00a01, continued"))
 	assert.True(t, has(d, 2, "Remark number 1."), "the note is on either page")
 }

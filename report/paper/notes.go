@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"shortfall/report/chart"
-	"shortfall/report/typeface"
 )
 
 // notes numbers the footnotes of the document in order of first use and keeps
@@ -31,15 +30,6 @@ func (d *Doc) Note(text string) int {
 	n := len(d.notes.lines)
 	d.notes.number[text] = n
 	return n
-}
-
-// Marks writes footnote numbers as superior figures.
-func Marks(ns []int) string {
-	parts := make([]string, len(ns))
-	for i, n := range ns {
-		parts[i] = typeface.Superscript(n)
-	}
-	return strings.Join(parts, "\u2009")
 }
 
 // with gives the notes of the page once those of a block are added.
@@ -123,11 +113,7 @@ func (n *notes) draw(d *Doc) {
 		for i, line := range n.lines[id-1] {
 			base := y + baselineIn
 			if i == 0 {
-				mark := typeface.Superscript(id)
-				if d.lettered {
-					mark = n.letter(id)
-				}
-				d.write(Margin, base, mark, TextPt, false, chart.Muted)
+				d.write(Margin, base, n.letter(id), TextPt, false, chart.Muted)
 			}
 			d.write(Margin+noteIndent, base, line, TextPt, false, chart.Muted)
 			y += Dense

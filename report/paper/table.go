@@ -240,11 +240,7 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 		if c.id != "" {
 			out.ids = append(out.ids, c.id)
 		}
-		limit := w[i] + 0.02
-		if !d.lettered && t.Columns[i].Right && len(c.Notes) > 0 && i < len(w)-1 {
-			limit += colGap - 0.5 // marks may hang into the gap
-		}
-		lines := wrap(runs, limit, TextPt)
+		lines := wrap(runs, w[i]+0.02, TextPt)
 		out.cells = append(out.cells, lines)
 		out.lines = max(out.lines, len(lines))
 	}
@@ -254,12 +250,8 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 // cellRuns is what a cell says, with its marks.
 func (d *Doc) cellRuns(c Cell) []Run {
 	runs := []Run{{Text: d.clean(c.Text), Bold: c.Bold, Muted: c.Muted, To: c.To}}
-	switch {
-	case len(c.Notes) == 0:
-	case d.lettered:
+	if len(c.Notes) > 0 {
 		runs = append(runs, Run{marks: c.Notes})
-	default:
-		runs = append(runs, Run{Text: Marks(c.Notes), Muted: c.Muted})
 	}
 	return runs
 }
@@ -291,18 +283,9 @@ func rightEdge(line []Run, x, w float64, last bool) float64 {
 	for i, r := range line {
 		rw := r.width(TextPt)
 		total += rw
-		if !last && i > 0 && i == len(line)-1 && (len(r.marks) > 0 || isMarks(r.Text)) {
+		if !last && i > 0 && i == len(line)-1 && len(r.marks) > 0 {
 			hang = rw
 		}
 	}
 	return x + w - total + min(hang, colGap-0.5)
-}
-
-func isMarks(s string) bool {
-	for _, r := range s {
-		if r != '\u2009' && (r < '\u2070' || r > '\u2079') && r != '¹' && r != '²' && r != '³' {
-			return false
-		}
-	}
-	return s != ""
 }

@@ -33,9 +33,6 @@ func T(s string) Run { return Run{Text: s} }
 // B is bold running text.
 func B(s string) Run { return Run{Text: s, Bold: true} }
 
-// M is secondary text.
-func M(s string) Run { return Run{Text: s, Muted: true} }
-
 // word is a part of a line that is not broken; runs may meet inside it.
 type word struct {
 	parts []Run
@@ -236,9 +233,7 @@ func (d *Doc) drawRuns(x, base float64, line []Run, size float64) float64 {
 		d.write(x, base, r.Text, size, r.Bold, c)
 		if r.To != "" {
 			d.link(x, base, w, r.To)
-			if d.lettered {
-				d.underline(x, base, w)
-			}
+			d.underline(x, base, w)
 		}
 		x += w
 		i = j
@@ -250,12 +245,6 @@ func (d *Doc) drawRuns(x, base float64, line []Run, size float64) float64 {
 // the next page; ids are the footnotes it carries.
 func (d *Doc) Para(cols int, ids []int, runs ...Run) {
 	d.indented("", 0, d.Span(cols), ids, runs)
-}
-
-// Item sets a paragraph with a number or mark hanging before it.
-func (d *Doc) Item(mark string, cols int, ids []int, runs ...Run) {
-	const hang = 6.0
-	d.indented(d.clean(mark), hang, d.Span(cols)-hang, ids, runs)
 }
 
 func (d *Doc) indented(mark string, dx, w float64, ids []int, runs []Run) {
@@ -311,9 +300,6 @@ func marked(line []Run, ids []int, last bool) (here, later []int) {
 		found := false
 		for _, r := range line {
 			found = found || slices.Contains(r.marks, id)
-			for _, m := range superior.FindAllString(r.Text, -1) {
-				found = found || m == typeface.Superscript(id)
-			}
 		}
 		if found {
 			here = append(here, id)
@@ -323,6 +309,3 @@ func marked(line []Run, ids []int, last bool) (here, later []int) {
 	}
 	return here, later
 }
-
-// superior finds footnote marks in running text.
-var superior = regexp.MustCompile(`[⁰¹²³⁴⁵⁶⁷⁸⁹]+`)

@@ -32,18 +32,3 @@ func Clean(s string) (string, int) {
 	}, norm.NFC.String(s))
 	return out, lost
 }
-
-// superior figures 0 to 9.
-var superior = []rune("⁰¹²³⁴⁵⁶⁷⁸⁹")
-
-// Superscript writes a footnote mark with the family's own superior figures,
-// so that a mark needs no smaller type.
-func Superscript(n int) string {
-	if n < 0 {
-		n = -n
-	}
-	if n < 10 {
-		return string(superior[n])
-	}
-	return Superscript(n/10) + string(superior[n%10])
-}

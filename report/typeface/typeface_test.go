@@ -54,8 +54,3 @@ func TestClean(t *testing.T) {
 		})
 	}
 }
-
-func TestSuperscript(t *testing.T) {
-	assert.Equal(t, "⁷", Superscript(7))
-	assert.Equal(t, "¹²⁰", Superscript(120))
-}
