@@ -18,7 +18,6 @@ import (
 	"shortfall/audit"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
-	"shortfall/report/chart"
 	"shortfall/report/paper"
 	"shortfall/report/section"
 	"shortfall/sampledata"
@@ -96,8 +95,9 @@ func (p invented) results(t *testing.T) *results.Results {
 }
 
 // Every practice on every sheet (by turns, without SHORTFALL_LONG): one page is one page, four stay below seven,
-// nothing overlaps, leaves the margins or is cut, no quarter of page one is
-// empty, and every number printed is in the results.
+// nothing overlaps, leaves the margins, is cut or broken within a number, no
+// quarter of a page is empty, no column says nothing, and every number printed is
+// in the results.
 func TestFirstPagesOfManyPractices(t *testing.T) {
 	for i, p := range inventedPractices(t) {
 		t.Run(p.name, func(t *testing.T) {
@@ -110,18 +110,21 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 				one, err := compose(r, Options{Paper: size, Pages: section.One})
 				require.NoError(t, err)
 				assert.Equal(t, 1, one.Pages(), "one is one page on %s", size.Name)
+				assert.Empty(t, emptyCells(t, r))
 				short, err := compose(r, Options{Paper: size})
 				require.NoError(t, err)
 				assert.LessOrEqual(t, short.Pages(), 6, "short on %s", size.Name)
 				full, err := compose(r, Options{Paper: size, Pages: section.Full})
 				require.NoError(t, err)
 				for _, d := range []*paper.Doc{one, short, full} {
-					layoutHolds(t, d, size)
+					assert.Empty(t, slices.Concat(leaving(d, size), overlapping(d), cut(d), broken(d)), "on %s", size.Name)
 				}
 				if p.cases < 15 {
 					continue // there is nothing to fill a page with
 				}
-				assert.Greater(t, lowest(one, 1), 0.75*(size.H-2*paper.Margin)+paper.Margin, "a quarter of page one is empty on %s", size.Name)
+				assert.Empty(t, emptyParts(one, size, 0.25, true), "on %s", size.Name)
+				assert.Empty(t, emptyParts(short, size, 0.25, false), "on %s", size.Name)
+				assert.Empty(t, emptyParts(full, size, 0.5, false), "on %s", size.Name)
 				if dir := os.Getenv("SHORTFALL_LOOK"); dir != "" && size == paper.A4 {
 					for variant, d := range map[string]*paper.Doc{"one": one, "short": short, "full": full} {
 						f, err := os.Create(filepath.Join(dir, strings.ReplaceAll(p.name, " ", "-")+"-"+variant+".pdf"))
@@ -134,44 +137,6 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 			}
 		})
 	}
-}
-
-// lowest text of a page above the running foot, in mm.
-func lowest(d *paper.Doc, page int) float64 {
-	y := 0.0
-	for _, b := range d.Boxes() {
-		if b.Page == page && !strings.HasPrefix(b.Text, "page ") && !strings.HasPrefix(b.Text, "invented data · ") {
-			y = math.Max(y, b.Box.Y+b.Box.H)
-		}
-	}
-	return y
-}
-
-func layoutHolds(t *testing.T, d *paper.Doc, size paper.Size) {
-	t.Helper()
-	const slack = 0.3
-	boxes := d.Boxes()
-	for i, a := range boxes {
-		if x, y := a.Box.X, a.Box.Y; x < paper.Margin-slack || y < paper.Margin-slack || x+a.Box.W > size.W-paper.Margin+slack || y+a.Box.H > size.H-paper.Margin+slack {
-			t.Errorf("page %d: %q leaves the margins", a.Page, a.Text)
-		}
-		if strings.HasSuffix(a.Text, "…") {
-			t.Errorf("page %d: %q is cut", a.Page, a.Text)
-		}
-		for _, b := range boxes[i+1:] {
-			if b.Page == a.Page && overlap(a.Box, b.Box) > 0.25 {
-				t.Errorf("page %d: %q and %q overlap", a.Page, a.Text, b.Text)
-			}
-		}
-	}
-}
-
-// overlap is the smaller side of what two boxes share, in mm; the last third of
-// a millimetre of a line's height is white.
-func overlap(a, b chart.Box) float64 {
-	w := math.Min(a.X+a.W, b.X+b.W) - math.Max(a.X, b.X)
-	h := math.Min(a.Y+a.H, b.Y+b.H) - math.Max(a.Y, b.Y) - 0.35
-	return math.Min(w, h)
 }
 
 var printed = regexp.MustCompile(`[0-9][0-9\x{2009}]*(\.[0-9]+)?`)

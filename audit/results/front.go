@@ -110,7 +110,9 @@ type FrontTooth struct {
 	Raw   Number         `json:"raw"`
 	Few   bool           `json:"few,omitempty"`
 	Alike bool           `json:"alike,omitempty"`
-	Meant bool           `json:"meant,omitempty"` // by the title
+	// OfKind: the number is that of all teeth of its kind in its arch.
+	OfKind bool `json:"of_kind,omitempty"`
+	Meant  bool `json:"meant,omitempty"` // by the title
 }
 
 // FrontFlow is the flow in a few steps.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -52,13 +53,14 @@ func (t *teller) arches() results.FrontArches {
 	for _, c := range t.lowest(2) {
 		first[c.By.Axis] = true
 	}
-	steadied := false
+	steadied, kinds := false, false
 	for _, a := range casebook.Axes() {
 		arch, some, pooled := t.arch(a)
 		if !some {
 			continue
 		}
 		steadied = steadied || pooled
+		kinds = kinds || slices.ContainsFunc(arch.Teeth, func(f results.FrontTooth) bool { return f.OfKind })
 		arch.First = first[a]
 		out.Axes = append(out.Axes, arch)
 	}
@@ -68,6 +70,9 @@ func (t *teller) arches() results.FrontArches {
 	out.Title, out.Sub = t.shortTitle(), "Achieved, % of planned, first set of aligners, facing the patient: the patient's right is on the left"
 	if steadied {
 		out.Below = "Numbers of single teeth are drawn towards that of all teeth, the more the fewer their cases."
+	}
+	if kinds {
+		out.Below = strings.TrimSpace(out.Below + " By kind of tooth: most single teeth have too few cases, so each shows all teeth of its kind in its arch.")
 	}
 	return out
 }
@@ -98,21 +103,29 @@ func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled boo
 		}
 	}
 	values := map[string]bool{}
+	shown, there := 0, 0
 	for _, tooth := range casebook.AllTeeth() {
-		f := results.FrontTooth{Tooth: tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
+		f := results.FrontTooth{Tooth: tooth, Meant: meant[tooth.Class()], Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
 		if c, ok := t.cells[results.By{Axis: a, Tooth: tooth, Course: results.Initial}]; ok {
-			some = true
+			there++
 			f.Few = c.Suppressed || !c.Estimate.OK() || c.Cases < t.s.MinCellCases
 			if !f.Few {
+				shown++
 				f.Cases, f.Raw, f.Value = c.Cases, c.Estimate, c.Estimate
 				if c.Pooled.OK() && c.Pooled != 0 {
 					f.Value, pooled = c.Pooled, true
 				}
-				f.Meant = meant[tooth.Class()]
 				values[wording.Whole(f.Value)] = true
 			}
 		}
+		f.Meant = f.Meant && (f.Few || f.Value.OK())
 		arch.Teeth = append(arch.Teeth, f)
+	}
+	if 3*shown < there {
+		return arch, t.byKind(&arch), false
+	}
+	for i := range arch.Teeth {
+		arch.Teeth[i].Meant = arch.Teeth[i].Meant && !arch.Teeth[i].Few
 	}
 	if pooled && len(values) == 1 {
 		for i := range arch.Teeth {
@@ -120,7 +133,26 @@ func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled boo
 		}
 		arch.Under += "; teeth alike"
 	}
-	return arch, some, pooled
+	return arch, shown > 0, pooled
+}
+
+// byKind gives every tooth the number of its kind in its arch; false where no kind
+// has enough cases either.
+func (t *teller) byKind(arch *results.FrontArch) (some bool) {
+	for i := range arch.Teeth {
+		f := &arch.Teeth[i]
+		if !f.Few && !f.Value.OK() {
+			continue // nothing was planned
+		}
+		meant := f.Meant
+		*f = results.FrontTooth{Tooth: f.Tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN()), Few: true}
+		c, ok := t.cells[results.By{Axis: arch.Axis, ToothClass: f.Tooth.Class(), Arch: f.Tooth.Arch(), Course: results.Initial}]
+		if ok && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases {
+			f.Few, f.OfKind, f.Cases, f.Value, f.Meant, some = false, true, c.Cases, c.Estimate, meant, true
+		}
+	}
+	arch.Under += "; by kind of tooth"
+	return some
 }
 
 // directions is the forest of the twelve.

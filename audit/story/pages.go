@@ -260,7 +260,7 @@ func (t *teller) flow() results.FrontFlow {
 		if len(s.Excluded) == 0 && i < len(f.Steps)-1 {
 			continue
 		}
-		step := results.FrontStep{Count: wording.Of(s.Movements, "movement"), Title: lowerFirst(s.Title)}
+		step := results.FrontStep{Count: wording.Of(s.Movements, "movement"), Title: stepTitle(s.Title)}
 		if !s.Suppressed {
 			step.Title += ", in " + wording.Of(s.Cases, "case")
 		}
@@ -287,6 +287,20 @@ func exclusion(e results.Exclusion) string {
 var leavingWords = map[string]string{
 	"not-planned": "nothing planned along this axis", "below-smallest-plan": "plan too small for a ratio",
 	"course-cut-short": "course cut short, counted apart", "outcome-missing": "outcome not measured",
+}
+
+// stepWords fit into a box of the flow.
+var stepWords = map[string]string{
+	"With numbers that can be read": "that can be read", "Planned, outcome recorded in some form": "with an outcome in some form",
+	"Planned, course used in full or use not recorded": "of courses not cut short", "Analysed: planned and outcome measured": "analysed",
+	"Analysed, attachment style recorded": "analysed, style on record", "Analysed, with a software-suggested or clinician-designed attachment": "with an attachment of either style",
+}
+
+func stepTitle(s string) string {
+	if w, ok := stepWords[s]; ok {
+		return w
+	}
+	return lowerFirst(s)
 }
 
 func lowerFirst(s string) string {

@@ -27,9 +27,11 @@ type PlanPanels struct {
 	Width  float64
 }
 
-// Sizes in mm: panels stand three in a row.
+// PlanAcross panels stand in a row.
+const PlanAcross = 3
+
+// Sizes in mm.
 const (
-	planAcross = 3
 	planGap    = 5.0
 	planLeft   = 9.0 // for the labels of the scale
 	planRight  = 2.0 // half of the last label
@@ -39,18 +41,18 @@ const (
 )
 
 func (p PlanPanels) side() float64 {
-	return (p.Width-planGap*(planAcross-1)-planRight)/planAcross - planLeft
+	return (p.Width-planGap*(PlanAcross-1)-planRight)/PlanAcross - planLeft
 }
 
 // Figure draws the panels row by row.
 func (p PlanPanels) Figure(desc string) *Figure {
-	rows := (len(p.Panels) + planAcross - 1) / planAcross
+	rows := (len(p.Panels) + PlanAcross - 1) / PlanAcross
 	high := planHead + p.side() + planFoot + RowHeight
 	f := &Figure{Title: p.Title, Desc: desc, W: p.Width, H: planLegend + float64(rows)*high}
 	p.legend(f)
 	for i, panel := range p.Panels {
-		x := float64(i%planAcross) * (p.side() + planLeft + planGap)
-		panel.draw(f, x, planLegend+float64(i/planAcross)*high, p.side())
+		x := float64(i%PlanAcross) * (p.side() + planLeft + planGap)
+		panel.draw(f, x, planLegend+float64(i/PlanAcross)*high, p.side())
 	}
 	return f
 }

@@ -32,6 +32,8 @@ type Block interface{ block() }
 type Section struct {
 	ID, Title string
 	Over      []string // lines above the title: what it is, who, when, how many
+	// Follow lets it begin on a page that is hardly begun itself.
+	Follow bool
 	// Apart begins a new page where there are pages; Compact asks for little
 	// white space, Single for whatever it takes to stay on one page.
 	Apart, Compact, Single bool

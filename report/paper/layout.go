@@ -97,8 +97,12 @@ var heads = []struct{ size, height float64 }{{TitlePt, 6.9}, {HeadPt, 5.6}, {Tex
 
 func (d *Doc) section(s document.Section, level int) {
 	h := heads[min(level, len(heads))-1]
-	if s.Apart {
+	follows := s.Follow && d.page > 0 && d.y > Margin && d.room(nil) > followRoom*d.Height()
+	if s.Apart && !follows {
 		d.NewPage()
+	}
+	if follows {
+		d.Space(1.5)
 	}
 	lines := wrapPlain(d.clean(s.Title), d.Width(), h.size, true)
 	need := float64(len(lines)) * h.height
@@ -125,18 +129,21 @@ func (d *Doc) section(s document.Section, level int) {
 	}
 	before, page := d.compact, d.page
 	d.compact = before || s.Compact
-	if s.Single {
+	if s.Single && !follows {
 		d.single, d.tight = true, d.levels[s.ID]
 	}
 	d.blocks(s.Blocks, level+1)
 	d.compact = before
-	if s.Single {
+	if s.Single && !follows {
 		d.single = false
 		if d.page > page {
 			d.spilt = append(d.spilt, s.ID)
 		}
 	}
 }
+
+// followRoom is the share of a page that must be left for a section to begin on it.
+const followRoom = 0.25
 
 // least is the height a block needs at the foot of a page to begin there.
 func (d *Doc) least(b document.Block) float64 {
@@ -149,8 +156,7 @@ func (d *Doc) least(b document.Block) float64 {
 	case document.Table:
 		return 6 * Baseline
 	case document.Figure:
-		_, h := d.fitDrawings(b, Margin)
-		return h
+		return d.beginning(b)
 	}
 	return 2 * Baseline
 }

@@ -78,7 +78,7 @@ func TestNumbersAreNotBroken(t *testing.T) {
 	d := laidDoc(t, document.Section{Title: "Section", Blocks: []document.Block{numbers(9)}})
 	n := 0
 	for _, b := range d.Boxes() {
-		if b.Text == "+14 (−9 to +20)" {
+		if b.Text == "+14 (−9\u00a0to\u00a0+20)" {
 			n++
 		}
 	}

@@ -106,20 +106,11 @@ func (d *Doc) captionDraw(lines, under [][]Run) {
 	d.y += 0.3 * Baseline
 }
 
-// fitDrawings counts how many drawings of a figure fit below y, at least the
-// parts worth beginning with, and gives their height with the caption.
-func (d *Doc) fitDrawings(f document.Figure, y float64) (int, float64) {
+// beginning is the height of a figure's caption and of the part of its first
+// drawing worth beginning with.
+func (d *Doc) beginning(f document.Figure) float64 {
 	lines, under := d.captionLines(f.ID, f.Title, f.Sub, true)
-	h := (float64(len(lines)+len(under)) + 0.3) * Baseline
-	n, room := 0, d.bottom()-d.notes.height(d.notes.with(d.register(f.Notes)))-y
-	for _, dr := range f.Drawings {
-		fig := d.leastOf(d.pressed(dr))
-		if n > 0 && h+fig.H > room {
-			break
-		}
-		n, h = n+1, h+fig.H+figureGap
-	}
-	return n, h
+	return (float64(len(lines)+len(under))+0.3)*Baseline + d.leastOf(d.pressed(f.Drawings[0])).H + figureGap
 }
 
 const figureGap = 2.0 // mm between the drawings of a figure
@@ -140,7 +131,7 @@ const leastParts = 3
 // figure sets a figure: caption, drawings over as many pages as they need, and
 // what stands below.
 func (d *Doc) figure(f document.Figure, level int) {
-	_, first := d.fitDrawings(document.Figure{ID: f.ID, Title: f.Title, Sub: f.Sub, Drawings: f.Drawings[:1], Notes: f.Notes}, Margin)
+	first := d.beginning(f)
 	below, belowIDs := d.runs(f.Below)
 	belowLines := wrap(below, d.measure(), TextPt)
 	if len(f.Drawings) == 1 {

@@ -50,9 +50,17 @@ func (w word) width(size float64) float64 {
 // unitAfter finds a number and its unit, which no line end may part.
 var unitAfter = regexp.MustCompile(`(\d) (%|mm\b)`)
 
-// whole makes the spaces inside "52 %", "0.5 mm" and "95 % CI" hold.
+// rangeIn finds the words between the limits of an interval.
+var rangeIn = regexp.MustCompile(`(\d(?:\x{00a0}?(?:%|mm)|°)?) to ([−+]?\d)`)
+
+// ofInterval finds the name of an interval before its first limit.
+var ofInterval = regexp.MustCompile(`CI ([−+]?\d)`)
+
+// whole makes the spaces inside "52 %", "0.5 mm", "9 to 21" and "95 % CI" hold.
 func whole(s string) string {
-	return strings.ReplaceAll(unitAfter.ReplaceAllString(s, "$1\u00a0$2"), "% CI", "%\u00a0CI")
+	s = strings.ReplaceAll(unitAfter.ReplaceAllString(s, "$1\u00a0$2"), "% CI", "%\u00a0CI")
+	s = ofInterval.ReplaceAllString(s, "CI\u00a0$1")
+	return rangeIn.ReplaceAllString(s, "$1\u00a0to\u00a0$2")
 }
 
 // words cuts runs at plain spaces and after hyphens inside long words; a

@@ -47,7 +47,7 @@ func (m *maker) annexes(paper bool) document.Section {
 		}
 	}
 	a := annexer{m: m, built: built}
-	out := document.Section{ID: "annexes", Title: "Annexes", Apart: true, Blocks: []document.Block{document.Para{
+	out := document.Section{ID: "annexes", Title: "Annexes", Apart: true, Follow: true, Blocks: []document.Block{document.Para{
 		Role: document.Minor, Text: document.Words("Printed are the rows that were judged or are drawn. Nothing is left out of the results workbook, a sheet for each table, and of the results file."),
 	}}}
 	for i := range m.r.Sections {

@@ -66,6 +66,9 @@ func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label strin
 	switch {
 	case t.Few:
 		out.Title = fmt.Sprintf("tooth %s: too few cases to show", label)
+	case t.OfKind:
+		out.Text = wording.Whole(t.Value)
+		out.Title = fmt.Sprintf("tooth %s, %s: %s %% of the plan over all teeth of its kind, %s", label, strings.ToLower(x.Name), out.Text, wording.Of(t.Cases, "case"))
 	case t.Value.OK():
 		out.Text = wording.Whole(t.Value)
 		out.Title = fmt.Sprintf("tooth %s, %s: %s %% of the plan (its own: %s %%), %s", label, strings.ToLower(x.Name), out.Text, wording.Whole(t.Raw), wording.Of(t.Cases, "case"))

@@ -1,6 +1,8 @@
 package section
 
 import (
+	"slices"
+
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
@@ -53,7 +55,16 @@ func byPlan(m *maker, e *results.Exhibit) document.Block {
 	if len(d.Panels) == 0 {
 		return nil
 	}
-	return document.Figure{ID: target(e.ID), Title: e.Title, Desc: "Median achieved on median planned, by axis and style; the numbers are in the table.", Drawings: []document.Drawing{d}, Data: &data}
+	return document.Figure{ID: target(e.ID), Title: e.Title, Desc: "Median achieved on median planned, by axis and style; the numbers are in the table.", Drawings: byRow(d), Data: &data}
+}
+
+// byRow makes a drawing of each row of panels, so that a page can end between them.
+func byRow(d planDrawing) (out []document.Drawing) {
+	for row := range slices.Chunk(d.Panels, chart.PlanAcross) {
+		d.Panels = row
+		out = append(out, d)
+	}
+	return out
 }
 
 func byPlanSheets(m *maker) []document.Sheet {

@@ -2,6 +2,7 @@ package section
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -14,7 +15,7 @@ import (
 // costPage is what it cost, what changed, who is in it, and what comes next.
 func (m *maker) costPage(pages Pages) document.Section {
 	p := m.front.Cost
-	s := document.Section{ID: "cost", Title: p.Title, Apart: true, Compact: true, Single: true}
+	s := document.Section{ID: "cost", Title: p.Title, Apart: true, Follow: true, Compact: true, Single: true}
 	add := func(b document.Block, ok bool) {
 		if ok {
 			s.Blocks = append(s.Blocks, b)
@@ -40,8 +41,8 @@ func (m *maker) costPage(pages Pages) document.Section {
 // refinementBars are the refinements of completed cases by main style.
 func (m *maker) refinementBars() (document.Figure, bool) {
 	f := m.r.Refinements
-	if f.Cases == 0 {
-		return document.Figure{}, false
+	if f.Cases == 0 || slices.ContainsFunc(f.Distribution, func(b results.Bar) bool { return b.Suppressed }) {
+		return document.Figure{}, false // bars with a piece missing say too little
 	}
 	c := barsDrawing{chart.Bars{XLabel: "refinements after the first set of aligners; heights are shares, figures on the bars are cases"}}
 	data := document.Table{Title: "Refinements by main style of the first attachments", Columns: []document.Column{{Title: "Main style"}, {Title: "Cases", Number: true}}}

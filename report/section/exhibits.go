@@ -25,16 +25,35 @@ func table(e *results.Exhibit) document.Table {
 	return t
 }
 
-// orNil leaves out a table that would be empty.
+// orNil leaves out columns that would be empty, and a table of nothing else.
 func orNil(t document.Table) document.Block {
+	said := make([]bool, len(t.Columns))
 	for _, r := range t.Rows {
 		for i, c := range r.Cells {
-			if i > 0 && !document.Nothing(c.Text) {
-				return t
-			}
+			said[i] = said[i] || i == 0 || !document.Nothing(c.Text)
 		}
 	}
-	return nil
+	if !slices.Contains(said[1:], true) {
+		return nil
+	}
+	t.Columns = kept(t.Columns, said)
+	t.Rows = slices.Clone(t.Rows)
+	for i, r := range t.Rows {
+		if r.Group == nil {
+			t.Rows[i].Cells = kept(r.Cells, said)
+		}
+	}
+	return t
+}
+
+// kept are the elements of a list that are wanted.
+func kept[T any](list []T, wanted []bool) (out []T) {
+	for i, x := range list {
+		if wanted[i] {
+			out = append(out, x)
+		}
+	}
+	return out
 }
 
 // orNoData leaves out the table of a figure that would be empty.
