@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -16,6 +17,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/report/web/webtest"
+	"shortfall/sampledata"
 )
 
 // compared is a practice of which some directions are compared.
@@ -136,6 +138,30 @@ func TestFiguresOfPageOneHaveTheirNumbers(t *testing.T) {
 			assert.True(t, of[key], "%s: %s", id, key)
 		}
 	}
+}
+
+// What leaves the practice names no case and no clinician, folded tables and texts for
+// screen readers included; the same report for inside names some.
+func TestSharedHTMLNamesNobody(t *testing.T) {
+	params := sampledata.Default()
+	params.Cases = 60
+	ds, _ := sampledata.Generate(params, 6)
+	names := map[string]bool{}
+	for _, c := range ds.Cases {
+		names[c.ID], names[c.Clinician] = true, true
+	}
+	require.Greater(t, len(names), 60)
+	named := func(set func(*results.Settings)) (out []string) {
+		page := asHTML(t, invented{cases: 60, seed: 6, set: set}.results(t))
+		for _, word := range regexp.MustCompile(`[A-Za-z0-9-]+`).FindAllString(page, -1) {
+			if names[word] && !slices.Contains(out, word) {
+				out = append(out, word)
+			}
+		}
+		return out
+	}
+	assert.Empty(t, named(func(s *results.Settings) { s.Shared = true }))
+	assert.NotEmpty(t, named(nil))
 }
 
 // fewRows leaves the first rows of each table and the first marks of each figure: the
