@@ -126,7 +126,7 @@ func TestFiguresOfPageOneHaveTheirNumbers(t *testing.T) {
 	root, err := html.Parse(strings.NewReader(asHTML(t, compared(t))))
 	require.NoError(t, err)
 	attribute := regexp.MustCompile(`(data-key|data-of)="([^"]+)"`)
-	for _, id := range []string{"dots", "arches-one", "arches", "refined", "directions"} {
+	for _, id := range []string{"dots", "arches-one", "arches", "refined", "directions", "kept"} {
 		var b bytes.Buffer
 		require.NoError(t, html.Render(&b, byID(root, id)))
 		of, keys := map[string]bool{}, map[string]bool{}

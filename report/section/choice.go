@@ -117,7 +117,7 @@ func (m *maker) kept() (document.Figure, bool) {
 				panel.Slopes = append(panel.Slopes, l)
 				desc = append(desc, panel.Title+", "+panel.Under+", "+l.Title)
 				data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-					{Text: nextName(p)}, {Text: wording.Count(p.Cases)}, {Text: wording.Count(p.Movements)}, {Text: wording.Whole(p.First.Value)}, {Text: wording.Whole(p.Next.Value)}, {Text: expectedText(p)},
+					{Text: nextName(p), Datum: l.ID}, {Text: wording.Count(p.Cases)}, {Text: wording.Count(p.Movements)}, {Text: wording.Whole(p.First.Value)}, {Text: wording.Whole(p.Next.Value)}, {Text: expectedText(p)},
 				}})
 			}
 			c.Panels = append(c.Panels, panel)
