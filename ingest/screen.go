@@ -8,6 +8,7 @@ import (
 	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 )
 
@@ -19,6 +20,9 @@ func Identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
 		in.Properties = append(in.Properties, privacy.Property{Name: p.Name, Text: p.Value})
 	}
 	for _, c := range book.Comments {
+		if rules.Sealed(c.Text) {
+			continue // of a marked copy of ours
+		}
 		in.Comments = append(in.Comments, privacy.Comment{Sheet: c.Sheet, Cell: c.Ref, Text: c.Text})
 	}
 	for _, s := range book.Sheets {

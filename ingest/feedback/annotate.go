@@ -14,6 +14,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/template"
 )
 
@@ -67,6 +68,11 @@ func Annotate(w io.Writer, b *casebook.Batch) error {
 	}
 	if err := a.problems(); err != nil {
 		return err
+	}
+	if b.Invented { // as the file that it copies says
+		if err := f.SetDocProps(&excelize.DocProperties{Category: columns.InventedMark}); err != nil {
+			return err
+		}
 	}
 	return f.Write(w)
 }
@@ -307,7 +313,7 @@ func (a *annotator) comment(name, out string, marks map[string]*mark) error {
 	slices.Sort(refs)
 	for _, ref := range refs[:min(len(refs), mostComments)] {
 		text := strings.Join(marks[name+"!"+ref].texts, "\n")
-		if err := a.f.AddComment(out, excelize.Comment{Cell: ref, Author: "shortfall", Text: text, Width: 320, Height: 120}); err != nil {
+		if err := a.f.AddComment(out, excelize.Comment{Cell: ref, Author: "shortfall", Text: rules.Seal(text), Width: 320, Height: 120}); err != nil {
 			return err
 		}
 	}

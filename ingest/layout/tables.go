@@ -51,7 +51,7 @@ func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
 		}
 		if written(s.Name) && m.Sheet(s.Name) == nil {
 			f.Skipped = append(f.Skipped, s.Name)
-			f.add(rules.SheetSkipped, s, "the sheet is a list of an annotated copy; it was not read")
+			f.add(rules.SheetSkipped, s, "the sheet is a list of an annotated copy; it was not read").Severity = casebook.Info
 			continue
 		}
 		f.sheet(s, m.Sheet(s.Name))
