@@ -26,6 +26,7 @@ import (
 	"syscall"
 	"time"
 
+	"shortfall/ingest/scratch"
 	"shortfall/ingest/store/sqlite"
 )
 
@@ -35,6 +36,7 @@ func main() {
 		stop() // a second Ctrl-C ends the program at once
 		time.Sleep(patience)
 		sqlite.AbandonTemp()
+		scratch.Abandon()
 		fmt.Fprintln(os.Stderr, interrupted)
 		os.Exit(exitInterrupted)
 	})
@@ -44,8 +46,7 @@ func main() {
 // patience is how long a verb may take to end after the first Ctrl-C. A step that
 // looks at its context too seldom is cut off then, which harms no more than a
 // kill: a database rolls back, outputs are put in place whole or not at all, the
-// private database is removed, and what is left of other private folders is removed by
-// the next run.
+// private database and the private folders of outputs are removed.
 const patience = 300 * time.Millisecond
 
 const interrupted = "shortfall: interrupted; nothing was left half written"

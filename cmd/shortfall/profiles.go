@@ -38,6 +38,9 @@ same header is read with these answers.`,
 			if err != nil {
 				return err
 			}
+			if len(list) == 0 && !a.quiet {
+				fmt.Fprintf(a.summary, "%s: no answers are remembered\n", db)
+			}
 			for _, p := range list {
 				fmt.Fprintf(a.out, "%.12s  %s\n", p.Header, p.Name)
 			}

@@ -117,6 +117,9 @@ func segments(s string) []string {
 	return strings.Split(s, "\x00")
 }
 
+// longestName of a column in words; longer texts are no titles (common practice, no source).
+const longestName = 10
+
 // segment reads "case: A-01", "Case code A-01" or "first course".
 func (in *reader) segment(s string) (label, bool) {
 	s = strings.TrimSpace(s)
@@ -132,7 +135,7 @@ func (in *reader) segment(s string) (label, bool) {
 		return made(columns.Course, s)
 	}
 	words := strings.Fields(s)
-	for n := len(words) - 1; n > 0; n-- {
+	for n := min(len(words)-1, longestName); n > 0; n-- {
 		f := in.named(strings.Join(words[:n], " "))
 		if f == columns.Case || f == columns.Course || f == columns.Clinician || f == columns.Practice {
 			return made(f, strings.Join(words[n:], " "))

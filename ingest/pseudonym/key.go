@@ -36,6 +36,9 @@ func LoadKey(path string) (key Key, made bool, err error) {
 	if err != nil {
 		return nil, false, err
 	}
+	if !info.Mode().IsRegular() {
+		return nil, false, fmt.Errorf("%s cannot hold a key: this is no plain file", path)
+	}
 	if runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
 		return nil, false, fmt.Errorf("%s: others can read the key file; take their permission away (chmod 600) or, if it was seen, use a new key", path)
 	}

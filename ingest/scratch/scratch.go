@@ -14,6 +14,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 )
 
@@ -208,15 +209,29 @@ func Folder(parent string) (dir string, release func(), err error) {
 		return "", nil, errors.Join(err, os.RemoveAll(dir))
 	}
 	hold(lock)
+	live.Store(dir, true)
 	release = func() {
 		lock.Close()
 		os.RemoveAll(dir)
+		live.Delete(dir)
 	}
 	if err := os.Rename(early, filepath.Join(dir, lockName)); err != nil {
 		release()
 		return "", nil, err
 	}
 	return dir, release, nil
+}
+
+// live are the private folders of this process.
+var live sync.Map
+
+// Abandon removes what this process has not put in place, for a run that is cut off: what
+// still writes there writes to no name.
+func Abandon() {
+	live.Range(func(dir, _ any) bool {
+		os.RemoveAll(dir.(string))
+		return true
+	})
 }
 
 // Clean removes private folders of killed runs. One that is in use, or that

@@ -114,3 +114,16 @@ func TestLeftoversAreRemoved(t *testing.T) {
 	assert.NoDirExists(t, dead)
 	assert.NoDirExists(t, bare)
 }
+
+// A run that is cut off takes with it what it has not put in place, and nothing else.
+func TestAbandonedFoldersAreRemoved(t *testing.T) {
+	parent := t.TempDir()
+	dir, release, err := Folder(parent)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "file"), []byte("half"), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(parent, "whole"), nil, 0o600))
+	Abandon()
+	assert.NoDirExists(t, dir)
+	assert.FileExists(t, filepath.Join(parent, "whole"))
+	release()
+}

@@ -16,7 +16,7 @@ func Files(yield func(File) bool) {
 			stopped = true
 		}
 	}
-	for _, family := range []func(func(string, []byte)){sheets, cells, around, containers, texts, patterns, numbers, tables} {
+	for _, family := range []func(func(string, []byte)){sheets, cells, around, containers, texts, patterns, numbers, tables, openDocument, old} {
 		if family(give); stopped {
 			return
 		}

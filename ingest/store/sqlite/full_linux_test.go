@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -40,6 +41,35 @@ func TestDiskFull(t *testing.T) {
 	storetest.MustImport(t, db, other(storetest.Practice("another small one", 22, 20)))
 	require.NoError(t, db.Close())
 	assert.Equal(t, 42, casesAt(t, path))
+}
+
+// Wherever the disk becomes full in the middle of an import, it is refused whole and leaves
+// what was there, or all of it fits.
+func TestDiskFullAnywhere(t *testing.T) {
+	ctx := context.Background()
+	full, fits := 0, 0
+	n := storetest.Times(3, 60)
+	for i := range n {
+		dir := mountSmall(t, fmt.Sprintf("size=%dk", 260+i*1400/n))
+		path := filepath.Join(dir, "clinic.db")
+		db, err := Open(ctx, path)
+		require.NoError(t, err)
+		storetest.MustImport(t, db, storetest.Practice("small", 5, 10))
+		before := storetest.MustLoad(t, db)
+		_, err = db.Import(ctx, other(storetest.Practice("large", 120, 20)), store.Choices{})
+		if err == nil {
+			fits++
+			require.Equal(t, 125, len(storetest.MustLoad(t, db).Cases))
+		} else {
+			full++
+			require.ErrorIs(t, err, store.ErrFull)
+			require.Equal(t, before, storetest.MustLoad(t, db), "the old records are untouched")
+		}
+		require.NoError(t, db.Close())
+		require.Equal(t, len(before.Cases), min(len(before.Cases), casesAt(t, path)), "it opens again")
+	}
+	t.Logf("%d disks became full, %d had room", full, fits)
+	assert.Positive(t, full)
 }
 
 // A copy for which there is no room leaves nothing; a restore for which there is

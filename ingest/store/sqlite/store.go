@@ -68,6 +68,9 @@ func open(ctx context.Context, path string, pragmas []string, options ...Option)
 			Remedy: "Name a folder that exists and that you may write to", Err: err,
 		}
 	}
+	if info, err := os.Stat(abs); err == nil && !info.Mode().IsRegular() { // a device would be written over
+		return nil, store.New(store.CannotOpen, path, errors.New("this is no plain file"))
+	}
 	// SQLite takes a file shorter than a page for an empty database and would
 	// write over it.
 	if info, err := os.Stat(abs); err == nil && info.Mode().IsRegular() && info.Size() > 0 && info.Size() < smallestPage {

@@ -18,8 +18,20 @@ import (
 	"shortfall/ingest/store"
 )
 
-// Kills is how many imports are killed at random moments; the long form is 200.
-var Kills = flag.Int("kills", 15, "how many imports to kill at random moments; the long form is 200")
+// Kills is how many imports are killed at random moments, and Damage asks for the long
+// form of every test that damages: 200 kills, 40 rounds of two processes at once, 60 full disks.
+var (
+	Kills  = flag.Int("kills", 15, "how many imports to kill at random moments")
+	Damage = flag.Bool("damage", false, "200 kills, 40 rounds of two imports at once, 60 full disks")
+)
+
+// Times is how often a test that damages is done: short, or long with -damage.
+func Times(short, long int) int {
+	if *Damage {
+		return long
+	}
+	return short
+}
 
 // Environment of the test binary when it is started again as a child.
 const (
@@ -124,8 +136,8 @@ func (im Implementation) testKilledImport(t *testing.T) {
 
 	rng := rand.New(rand.NewPCG(7, 7))
 	counts := map[string]int{}
-	n := *Kills
-	if testing.Short() {
+	n := Times(*Kills, 200)
+	if testing.Short() && !*Damage {
 		n = min(n, 5)
 	}
 	for i := range n {
@@ -179,19 +191,23 @@ func both(t *testing.T, address, first, second string) {
 }
 
 func (im Implementation) testTwoImportsAtOnce(t *testing.T) {
-	address := im.Address(t)
-	both(t, address, ImportFirst, ImportSecond)
-	got := im.stateOf(t, address)
-	assert.Equal(t, 2, got.files)
-	assert.Equal(t, 120, got.cases)
-	assert.Equal(t, 4800, got.movements)
-	assert.Equal(t, 480, got.history, "whichever came second corrected the other")
+	for range Times(1, 20) {
+		address := im.Address(t)
+		both(t, address, ImportFirst, ImportSecond)
+		got := im.stateOf(t, address)
+		require.Equal(t, 2, got.files)
+		require.Equal(t, 120, got.cases)
+		require.Equal(t, 4800, got.movements)
+		require.Equal(t, 480, got.history, "whichever came second corrected the other")
+	}
 }
 
 func (im Implementation) testSameFileTwiceAtOnce(t *testing.T) {
-	address := im.Address(t)
-	both(t, address, ImportFirst, ImportFirst)
-	assert.Equal(t, state{1, 0, 60, 2400, 0}, im.stateOf(t, address))
+	for range Times(1, 20) {
+		address := im.Address(t)
+		both(t, address, ImportFirst, ImportFirst)
+		require.Equal(t, state{1, 0, 60, 2400, 0}, im.stateOf(t, address))
+	}
 }
 
 // A cancelled import (Ctrl-C) gives the context's error and keeps nothing.
