@@ -1,6 +1,8 @@
 package between
 
 import (
+	"math"
+
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -59,6 +61,9 @@ func balanceNumber(p *rows.Set, out []results.Balance, name string, rows []int32
 	return append(out, b)
 }
 
+// rounding is what the arithmetic of weights leaves of a difference that is none.
+const rounding = 1e-9
+
 // after is the standardised difference with weights: the weighted difference over the
 // standard deviation that the unweighted one was divided by.
 func after(p *rows.Set, b *results.Balance, rows []int32, weights []float64, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) results.Number {
@@ -74,7 +79,11 @@ func after(p *rows.Set, b *results.Balance, rows []int32, weights []float64, tre
 		}
 	}
 	sd := float64(b.Clinician-b.Software) / float64(b.SMD)
-	return measure.OrMissing((sum[1]/total[1] - sum[0]/total[0]) / sd)
+	d := (sum[1]/total[1] - sum[0]/total[0]) / sd
+	if math.Abs(d) < rounding {
+		d = 0
+	}
+	return measure.OrMissing(d)
 }
 
 // balanceWord is a covariate that is one of a few words, coded 1, 2, ... in

@@ -107,7 +107,7 @@ func compareStyles(p *rows.Set, g *gridCell, before earlier) (results.Comparison
 	c := results.Comparison{
 		By: g.by, Unit: g.by.Axis.Unit(), Primary: g.primary, Exploratory: !g.primary && !(WholeDirection(g.by) && g.by.Course == results.Initial),
 		Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
-		Detectable: results.NotEstimable, MoreCases: results.NotEstimable, VerdictLevel: results.NotEstimable,
+		Detectable: results.NotEstimable, Power: results.NotEstimable, MoreCases: results.NotEstimable, VerdictLevel: results.NotEstimable,
 		EValue:  results.EValue{Estimate: results.NotEstimable, Limit: results.NotEstimable},
 		Overlap: results.Overlap{ShareInside: results.NotEstimable},
 	}
@@ -153,7 +153,7 @@ func fill(p *rows.Set, c *results.Comparison, g *gridCell, same *compare.Contras
 	}
 	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)
 	if len(c.NotAdjusted) > 0 {
-		c.Warnings = append(c.Warnings, LeftOut())
+		c.Warnings = append(c.Warnings, leftOutWithin())
 	}
 	c.Reason = string(same.Failed)
 	c.Overlap = overlapOf(same)

@@ -54,7 +54,7 @@ func CompareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) resul
 	c.Adjusted, c.Adjusters, c.NotAdjusted, c.Both = measure.Difference(same.Estimate), same.Adjusters, same.Left, same.Both
 	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)
 	if len(c.NotAdjusted) > 0 {
-		c.Warnings = append(c.Warnings, LeftOut())
+		c.Warnings = append(c.Warnings, leftOutWithin())
 	}
 	candidate := same.Candidate()
 	c.Verdict, c.Reason = results.NotDistinguishable, string(candidate.Failing)

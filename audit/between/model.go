@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -89,11 +90,19 @@ func modelFailed(why string) *results.Warning {
 	return &results.Warning{ID: "not-estimable", Text: "the model cannot be estimated: " + why, Remedy: "record more cases in both styles"}
 }
 
-// LeftOut and fewInArms say the same for every cell, so that a page carries
-// each once; the names and the numbers of cases stand with the comparison.
+// LeftOut, leftOutWithin and FewInArms say the same for every cell, so that a page
+// carries each once; the names and the numbers of cases stand with the comparison.
 func LeftOut() results.Warning {
+	return leftOut(fmt.Sprintf("fewer than %d cases a column", casesPerTerm))
+}
+
+func leftOutWithin() results.Warning {
+	return leftOut(fmt.Sprintf("fewer than %d patients with both a covariate", compare.PatientsPerAdjuster))
+}
+
+func leftOut(why string) results.Warning {
 	return results.Warning{
-		ID: "adjusters-left-out", Text: fmt.Sprintf("not adjusted for every recorded covariate: fewer than %d cases a column", casesPerTerm),
+		ID: "adjusters-left-out", Text: "not adjusted for every recorded covariate: " + why,
 		Remedy: "read which were adjusted for beside the comparison, and record more cases",
 	}
 }

@@ -54,7 +54,7 @@ func judge(p *rows.Set, cs []results.Comparison, candidates []compare.Candidate)
 			correctClasses(c, a.ClassP, p.Settings.Alpha)
 			if c.Verdict != results.NotComparable {
 				c.Because = because(p, c)
-				c.Detectable, c.MoreCases = planning(p, c)
+				c.Detectable, c.Power, c.MoreCases = planning(p, c)
 				c.Reading = reading(p, c)
 			}
 		}
@@ -91,14 +91,15 @@ const power = 0.8
 // planning gives the difference that this comparison, with its standard error
 // and degrees of freedom, would have shown with 80 % power at the level of its
 // verdict, (t(1-level/2, df) + t(power, df)) SE (Bloom 1995, Eval Rev
-// 19:547-556), and how many more cases with both styles would bring that down to
-// the margin of equivalence, the error falling with the square root of the
-// cases. Neither looks at the difference that was seen.
-func planning(p *rows.Set, c *results.Comparison) (detectable, more results.Number) {
+// 19:547-556), the power it had for the difference worth knowing, and how many more
+// cases with both styles would bring what it sees down to that, the error falling
+// with the square root of the cases. None looks at the difference that was seen.
+func planning(p *rows.Set, c *results.Comparison) (detectable, powered, more results.Number) {
 	settings := planningstats.PowerSettings{Alpha: float64(c.VerdictLevel), Power: power}
-	se, df := float64(c.Adjusted.SE), float64(c.Adjusted.DF)
+	se, df, worth := float64(c.Adjusted.SE), float64(c.Adjusted.DF), p.Settings.Worth()/100
 	return measure.OrMissing(planningstats.DetectableFromSE(se, df, settings)),
-		measure.OrMissing(planningstats.MoreCasesFor(p.Settings.EquivalencePoints/100, se, df, c.Both, settings))
+		measure.OrMissing(planningstats.PowerFromSE(worth, se, df, float64(c.VerdictLevel))),
+		measure.OrMissing(planningstats.MoreCasesFor(worth, se, df, c.Both, settings))
 }
 
 // eValue asks how strong an unmeasured confounder would have to be. The
@@ -158,7 +159,7 @@ func readVerdict(p *rows.Set, c *results.Comparison, where, size string, d, low,
 		s += fmt.Sprintf("; a difference of %s could have been seen", wording.InPoints(100*float64(c.Detectable)))
 	}
 	if c.MoreCases.OK() && c.MoreCases > 0 {
-		s += fmt.Sprintf("; about %s with both styles would show one of %g points", wording.Counted(int(c.MoreCases), "more case"), p.Settings.EquivalencePoints)
+		s += fmt.Sprintf("; about %s with both styles would show one of %g points", wording.Counted(int(c.MoreCases), "more case"), p.Settings.Worth())
 	}
 	return s + "."
 }

@@ -39,7 +39,7 @@ func Withhold(p *rows.Set, r *results.Results) {
 		}
 		c.Unadjusted, c.Adjusted, c.Balance, c.Reading = measure.NoDifference(), measure.NoDifference(), nil, ""
 		c.Overlap = results.Overlap{ShareInside: n, Enough: c.Overlap.Enough}
-		c.EValue, c.Detectable, c.MoreCases = results.EValue{Estimate: n, Limit: n}, n, n
+		c.EValue, c.Detectable, c.Power, c.MoreCases = results.EValue{Estimate: n, Limit: n}, n, n, n
 		c.Equivalence = results.Equivalence{}
 		// The word alone would tell the sign of a difference that is withheld.
 		c.Verdict, c.BelowDetectable, c.FitStatus = results.NotComparable, false, ""

@@ -5,13 +5,13 @@ import (
 	"math"
 )
 
-// patientsPerAdjuster limits the adjusters: one for every three patients that
+// PatientsPerAdjuster limits the adjusters: one for every three patients that
 // carry both choices, each with several movements. Two subjects a column already
 // give unbiased coefficients of a linear model (Austin & Steyerberg 2015, J Clin
 // Epidemiol 68:627-636). With five, practices of 30 cases went without the arch,
 // and where styles differ by arch intervals held the truth in 87 to 92 % (95 %
 // with three; TestScenarios, "upper and lower").
-const patientsPerAdjuster = 3
+const PatientsPerAdjuster = 3
 
 // fewOnOneSide: an indicator that differs within the mouths of fewer patients
 // than this is not a column.
@@ -120,7 +120,7 @@ func (d *Data) variesIn(rows []int, values []float64) (n int) {
 // choose adds candidates while the patients that carry both choices allow. left
 // names those without room; missing is a required one among them.
 func choose(candidates []adjuster, both int) (in []adjuster, left []string, missing string) {
-	room := both / patientsPerAdjuster
+	room := both / PatientsPerAdjuster
 	for _, a := range candidates {
 		if len(in) >= room {
 			left = append(left, a.name)

@@ -176,8 +176,8 @@ type Undecided struct {
 	Low             Number `json:"low"`
 	High            Number `json:"high"`
 	Detectable      Number `json:"detectable"`
-	MoreCases       Number `json:"more_cases"`        // an arm
-	CasesPerQuarter Number `json:"cases_per_quarter"` // of the slower arm
+	MoreCases       Number `json:"more_cases"`        // with both styles
+	CasesPerQuarter Number `json:"cases_per_quarter"` // with both styles
 	Quarters        Number `json:"quarters"`          // at the present rate; null where none would do
 	Sentence        string `json:"sentence"`
 }

@@ -279,8 +279,11 @@ type Comparison struct {
 	// Detectable is the difference the comparison could have seen with 80 % power
 	// at VerdictLevel, before the checks.
 	Detectable Number `json:"detectable"`
+	// Power is the chance that a difference worth knowing (Settings.Worth) would have
+	// been called at VerdictLevel, before the checks; it does not look at the one seen.
+	Power Number `json:"power"`
 	// MoreCases is how many more cases with both styles would bring Detectable
-	// down to settings.equivalence_points; 0 where it is there.
+	// down to the difference worth knowing; 0 where it is there.
 	MoreCases Number `json:"more_cases"`
 	FitStatus string `json:"fit_status,omitempty"`
 	// BelowDetectable: the adjusted difference on the mean plan is below the

@@ -36,7 +36,10 @@ type Settings struct {
 	// EquivalencePoints is the margin of the equivalence test of a style
 	// difference, in points of expression (10: ten of a hundred).
 	EquivalencePoints float64 `json:"equivalence_points,omitzero"`
-	Multiplicity      string  `json:"multiplicity"` // "benjamini-hochberg" or "holm"
+	// WorthPoints is the difference worth knowing, in points, for which power and more
+	// cases are told; 0: the margin of equivalence.
+	WorthPoints  float64 `json:"worth_points,omitzero"`
+	Multiplicity string  `json:"multiplicity"` // "benjamini-hochberg" or "holm"
 	// CR2Root says which rows the CR2 variance of a weighted comparison takes as of
 	// equal variance: WeightedRows (those times the root of their weight) or
 	// EqualVariances (the rows as they are).
@@ -115,6 +118,8 @@ func (s Settings) Check() error {
 		return fmt.Errorf("alpha %v: expected between 0 and 0.5", s.Alpha)
 	case !(s.EquivalencePoints > 0 && s.EquivalencePoints < 100):
 		return fmt.Errorf("equivalence margin %v points: expected between 0 and 100", s.EquivalencePoints)
+	case !(s.WorthPoints >= 0 && s.WorthPoints < 100):
+		return fmt.Errorf("difference worth knowing %v points: expected between 0 and 100", s.WorthPoints)
 	case s.Multiplicity != "benjamini-hochberg" && s.Multiplicity != "holm":
 		return fmt.Errorf("multiplicity %q: expected benjamini-hochberg or holm", s.Multiplicity)
 	case s.CR2Root != WeightedRows && s.CR2Root != EqualVariances && s.CR2Root != "":
@@ -165,6 +170,14 @@ func (s Settings) Day() casebook.Month {
 		return 0
 	}
 	return m
+}
+
+// Worth is the difference worth knowing, in points.
+func (s Settings) Worth() float64 {
+	if s.WorthPoints > 0 {
+		return s.WorthPoints
+	}
+	return s.EquivalencePoints
 }
 
 // IsLook reports whether the audit's date is one at which the primary comparison

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"shortfall/audit/compare"
 	"shortfall/audit/results"
@@ -109,7 +110,7 @@ func (t *teller) openTitle() string {
 	return s
 }
 
-// missed is the difference that the open directions could typically have hidden.
+// missed is the difference that each open direction could have hidden.
 func (t *teller) missed(short bool) string {
 	var ds []float64
 	for _, c := range t.open {
@@ -120,12 +121,43 @@ func (t *teller) missed(short bool) string {
 	if len(ds) == 0 {
 		return ""
 	}
-	slices.Sort(ds)
-	points := wording.Of(int(math.Round(100*ds[len(ds)/2])), "point")
+	points := spanOf(ds) + " points"
 	if short {
-		return "one under about " + points + " could have been missed"
+		return "one under " + points + " could have been missed"
 	}
-	return "A difference under about " + points + " could have been missed."
+	return "A difference under " + points + byDirection(ds) + " could have been missed."
+}
+
+// byDirection is added to a span.
+func byDirection(shares []float64) string {
+	if strings.Contains(spanOf(shares), " to ") {
+		return ", by direction,"
+	}
+	return ""
+}
+
+// spanOf is "9 to 35", in hundredths, or "9" where all are.
+func spanOf(shares []float64) string {
+	low, high := results.Number(slices.Min(shares)), results.Number(slices.Max(shares))
+	if wording.Whole(low) == wording.Whole(high) {
+		return wording.Whole(low)
+	}
+	return wording.Whole(low) + " to " + wording.Whole(high)
+}
+
+// power is what a practice of this size would have called of a difference worth
+// knowing.
+func (t *teller) power() string {
+	var ps []float64
+	for _, c := range slices.Concat(t.clear, t.open, t.unsettled) {
+		if c.Power > 0 { // results of older versions have none
+			ps = append(ps, float64(c.Power))
+		}
+	}
+	if len(ps) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("A difference of %g points would have been called in %s %% of such audits%s.", t.s.Worth(), spanOf(ps), strings.TrimSuffix(byDirection(ps), ","))
 }
 
 // difference is what a comparison is judged on.

@@ -43,9 +43,9 @@ func (t *teller) choicePage() results.FrontPage {
 	}
 	switch {
 	case len(t.clear) > 0:
-		p.Lead = strings.TrimSpace("Within the same patients and courses, clinician-designed against software-suggested attachments. " + t.survived())
+		p.Lead = strings.TrimSpace("Within the same patients and courses, clinician-designed against software-suggested attachments. " + t.survived() + " " + t.power())
 	case len(t.open)+len(t.unsettled) > 0:
-		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. "+t.missed(false)) + " That is not the same as equal."
+		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. "+t.missed(false)) + " That is not the same as equal. " + t.power()
 	default:
 		p.Lead = "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
 	}

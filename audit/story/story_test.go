@@ -64,7 +64,7 @@ func comparison(d casebook.Direction, v results.Verdict, diff results.Number) re
 		return results.Arm{Style: s, Cases: 40, Movements: 80, MeanPlanned: 2, Expression: 0.5 + sign*diff/2, AdjustedRatio: 0.5 + sign*diff/2}
 	}
 	c := results.Comparison{
-		By: results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}, Unit: d.Axis().Unit(), Verdict: v, Detectable: 0.12, Both: 30, Reason: "within-chance",
+		By: results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}, Unit: d.Axis().Unit(), Verdict: v, Detectable: 0.12, Power: 0.62, Both: 30, Reason: "within-chance",
 		Arms:     []results.Arm{arm(casebook.SoftwareSuggested, -1), arm(casebook.ClinicianDesigned, 1)},
 		Adjusted: results.Difference{Difference: diff, Low: diff - 0.06, High: diff + 0.06, P: 0.001, PAdjusted: 0.01},
 		Readings: []results.Reading{{ID: results.SameMouthReading, Cases: 40, Contributing: 30, InUnit: results.Spread{Value: 2 * diff}}},

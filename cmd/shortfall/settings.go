@@ -38,6 +38,7 @@ func settingsFlags(f *pflag.FlagSet, s *results.Settings) {
 	f.BoolVar(&s.Shared, "shared", s.Shared, "hide small cells, for a report that leaves the practice")
 	f.BoolVar(&s.WithClinicians, "with-clinicians", s.WithClinicians, "with --shared, show the codes of clinicians and of who owns an action")
 	f.Var((*number)(&s.EquivalencePoints), "equivalence-points", "styles this close are alike, `points` of expression")
+	f.Var((*number)(&s.WorthPoints), "worth-points", "difference worth knowing, for power and more cases, `points`; default: that of --equivalence-points")
 	f.IntVar(&s.MinCellCases, "min-cases", s.MinCellCases, "with --shared, a cell of fewer cases is not shown")
 	f.IntVar(&s.MinIntervalCases, "min-cases-interval", s.MinIntervalCases, "a cell of fewer cases has no interval")
 	conflicts := []string{results.LargerCounts, results.RefuseConflict}

@@ -61,6 +61,8 @@ func (m *maker) comparisonCells(c *results.Comparison, head string) document.Cel
 		return words(wording.P(c.Adjusted.PAdjusted))
 	case head == "Could see":
 		return words(wording.Whole(c.Detectable))
+	case head == "Power, %":
+		return words(wording.Whole(c.Power))
 	case head == "More cases":
 		return words(wording.Fixed(c.MoreCases, 0))
 	case head == "Verdict":
@@ -124,7 +126,7 @@ func comparisonSheet(m *maker) document.Sheet {
 		field[cmp]{"P corrected", 11, func(c cmp) any { return c.Adjusted.PAdjusted }},
 		field[cmp]{"verdict", 19, func(c cmp) any { return string(c.Verdict) }}, field[cmp]{"reading", 60, func(c cmp) any { return text(c.Reading) }},
 		field[cmp]{"adjusted for", 40, func(c cmp) any { return text(strings.Join(c.Adjusters, ", ")) }},
-		field[cmp]{"could be seen (ratio)", 11, func(c cmp) any { return c.Detectable }}, field[cmp]{"more cases an arm", 11, func(c cmp) any { return c.MoreCases }},
+		field[cmp]{"could be seen (ratio)", 11, func(c cmp) any { return c.Detectable }}, field[cmp]{"power for the difference worth knowing", 11, func(c cmp) any { return c.Power }}, field[cmp]{"more cases with both styles", 11, func(c cmp) any { return c.MoreCases }},
 		field[cmp]{"overlap of plans (share)", 11, func(c cmp) any { return c.Overlap.ShareInside }}, field[cmp]{"why not comparable", 40, func(c cmp) any { return text(c.Overlap.Reason) }},
 		field[cmp]{"E-value", 11, func(c cmp) any { return c.EValue.Estimate }}, field[cmp]{"E-value of the limit", 11, func(c cmp) any { return c.EValue.Limit }},
 		field[cmp]{"warnings", 60, func(c cmp) any { return warningText(c.Warnings) }}))

@@ -90,6 +90,7 @@ func Settings(r *results.Results) [][2]string {
 		{"Largest share of outcomes missing in a style, for a verdict", wording.Level(x.MaxMissing)},
 		{"Share of its aligners below which a course is cut short", wording.Level(x.MinAlignersUsed)},
 		{"Margin of equivalence, points of expression", trim(x.EquivalencePoints)},
+		{"Difference worth knowing, points of expression", trim(x.Worth())},
 		{"Rows taken as of equal variance", map[bool]string{true: "as they are", false: "times the root of their weight"}[x.CR2Root == results.EqualVariances]},
 		{"Shared outside the practice", map[bool]string{true: "yes", false: "no"}[x.Shared]},
 		{"Alpha, and correction for multiple comparisons", trim(x.Alpha) + ", " + x.Multiplicity},

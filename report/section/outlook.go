@@ -85,7 +85,7 @@ func outlookSheets(m *maker) []document.Sheet {
 		{"low", 11, func(x un) any { return x.Low }},
 		{"high", 11, func(x un) any { return x.High }},
 		{"could be seen (ratio)", 11, func(x un) any { return x.Detectable }},
-		{"more cases an arm", 11, func(x un) any { return x.MoreCases }},
+		{"more cases with both styles", 11, func(x un) any { return x.MoreCases }},
 		{"cases a quarter, slower arm", 11, func(x un) any { return x.CasesPerQuarter }},
 		{"quarters", 11, func(x un) any { return x.Quarters }},
 		{"in words", 60, func(x un) any { return text(x.Sentence) }},

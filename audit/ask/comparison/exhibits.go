@@ -26,10 +26,10 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 			}, paleNote(r, shown)...),
 		}, results.Exhibit{
 			ID: "comparison.table", Kind: results.TableExhibit, Title: "Clinician-designed (CD) against software-suggested (SS), points of expression", Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons", See: []string{"comparison.figure"},
-			Columns:     []string{"Movement, course", "Cases CD v SS", "Adjusted (" + level + " CI)", "P, corr.", "Could see", "More cases", "Verdict"},
+			Columns:     []string{"Movement, course", "Cases CD v SS", "Adjusted (" + level + " CI)", "P, corr.", "Could see", "Power, %", "More cases", "Verdict"},
 			Denominator: denominator, Method: "same-mouth", Definition: "difference-adjusted",
 			Notes: []string{
-				"CD clinician-designed, SS software-suggested. P is corrected within its family of comparisons. Could see: the difference in points that would have been found with 80 % power at the level of the verdict, before its checks. More cases: how many more with both styles would make the margin of equivalence detectable.",
+				"CD clinician-designed, SS software-suggested. P is corrected within its family of comparisons. Could see: the difference in points that would have been found with 80 % power at the level of the verdict, before its checks. " + fmt.Sprintf("Power: the chance that a difference of %g points would have been called so. More cases: how many more with both styles would make that difference detectable.", r.Provenance.Settings.Worth()),
 				"With movements, and by tooth class and arch (exploratory): " + wording.OnSheet("comparisons") + ".",
 			},
 		})

@@ -72,6 +72,7 @@ func columns() []results.Column {
 		{Field: "comparisons.e_value", Definition: "e-value", Method: "e-value"},
 		{Field: "comparisons.equivalence", Definition: "equivalence", Method: "two-one-sided"},
 		{Field: "comparisons.detectable", Definition: "detectable-difference", Method: "planning"},
+		{Field: "comparisons.power", Definition: "power", Method: "planning"},
 		{Field: "comparisons.more_cases", Definition: "more-cases", Method: "planning"},
 	}
 }

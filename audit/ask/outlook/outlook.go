@@ -125,8 +125,8 @@ func expectSentence(p *rows.Set, e *results.Expectation) string {
 		wording.Counted(e.Movements, "movement"), wording.Counted(e.Cases, "case"))
 }
 
-// undecided lists the comparisons that more cases could sharpen to the margin of
-// equivalence, and how many quarters that takes at the present rate of cases with
+// undecided lists the comparisons that more cases could sharpen to the difference
+// worth knowing, and how many quarters that takes at the present rate of cases with
 // both styles in one mouth.
 func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
 	quarters := loggedQuarters(p)
@@ -143,7 +143,7 @@ func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
 		if u.MoreCases.OK() && u.CasesPerQuarter.OK() && u.CasesPerQuarter > 0 {
 			u.Quarters = results.Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
 		}
-		u.Sentence = undecidedSentence(&u, wording.Cell(c.By, p.Settings.Notation), wording.InPoints(p.Settings.EquivalencePoints))
+		u.Sentence = undecidedSentence(&u, wording.Cell(c.By, p.Settings.Notation), wording.InPoints(p.Settings.Worth()))
 		out.Undecided = append(out.Undecided, u)
 	}
 }

@@ -149,36 +149,3 @@ func (f *AbsorbedFit) Without(cluster int) (*AbsorbedFit, error) {
 	}
 	return FitAbsorbed(out)
 }
-
-// Levels are two arms of a within-group comparison around their middle, to be
-// drawn: First = Middle - Difference/2, Second = Middle + Difference/2.
-type Levels struct {
-	Middle, First, Second float64
-	Difference            stats.Estimate // of Second less First; it alone carries the uncertainty
-}
-
-// Levels gives the arms of the 0/1 column j among the groups that hold both: the
-// middle is the weighted mean of their outcomes with the column set halfway,
-// sum w (y - b (z - 1/2)) / sum w; other columns stay as they are. NaN where the
-// difference is not estimable. Panics where there is no column j.
-func (f *AbsorbedFit) Levels(j int, level float64) Levels {
-	c := make([]float64, len(f.Names))
-	c[j] = 1
-	out := Levels{Difference: f.Contrast(c, level)}
-	b := out.Difference.Value
-	varies := make([]bool, f.Groups)
-	width := len(f.Names)
-	for i, g := range f.design.Group {
-		varies[g] = varies[g] || math.Abs(f.design.O.X[i*width+j]) > leastWithin
-	}
-	var sum, total float64
-	for i, g := range f.design.Group {
-		if w := f.model.weight(i); varies[g] {
-			sum += w * (f.model.Y[i] - b*(f.model.X[i*width+j]-.5))
-			total += w
-		}
-	}
-	out.Middle = sum / total
-	out.First, out.Second = out.Middle-b/2, out.Middle+b/2
-	return out
-}

@@ -62,10 +62,6 @@ func TestLawsOfAbsorbed(t *testing.T) {
 			assert.InDelta(t, 1, total, 1e-12)
 			assert.Equal(t, base.N, n)
 
-			levels := f.Levels(0, .95)
-			assert.InDelta(t, base.Value, levels.Second-levels.First, 1e-12)
-			assert.InDelta(t, levels.Middle, (levels.First+levels.Second)/2, 1e-12)
-
 			m.Weights = nil
 			m.Root = WeightedRows
 			one := absorbedFit(t, m).Contrast(c, .95)
@@ -97,19 +93,6 @@ func dummies(m AbsorbedModel) stats.LinearModel {
 		out.X = append(append(out.X, m.X[i*p:(i+1)*p]...), row...)
 	}
 	return out
-}
-
-// The middle of two arms without adjusters and with equal arms is the mean of the
-// mouths that hold both; a mouth of one style does not enter.
-func TestLevelsAreTheMeansOfBalancedMouths(t *testing.T) {
-	m := AbsorbedModel{
-		Names: []string{"style"}, X: []float64{0, 1, 0, 1, 1, 1}, Y: []float64{1, 2, 3, 6, 100, 200},
-		Cluster: []int{1, 1, 2, 2, 3, 3},
-	}
-	got := absorbedFit(t, m).Levels(0, .95)
-	assert.InDelta(t, 3, got.Middle, 1e-12)
-	assert.InDelta(t, 2, got.First, 1e-12)
-	assert.InDelta(t, 4, got.Second, 1e-12)
 }
 
 // AverageOfCases( has the unit of its numerator and sees no order; cases of one
