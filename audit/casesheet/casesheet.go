@@ -1,11 +1,15 @@
-package audit
+// Package casesheet lays out one case for discussion: what was planned and what came of
+// it, course by course, beside what the practice's other cases express.
+//
+// Place in the pipeline: beside the questions; it reads a rows.Set and fills a
+// results.CaseSheet, which report makes a page of.
+package casesheet
 
 import (
 	"fmt"
 	"math"
 	"slices"
 
-	"shortfall/audit/ask/orientation"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -13,28 +17,24 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// MakeCaseSheets makes one sheet a case for discussion in a study club. An
-// unknown case is an error. version is the program's own.
-func MakeCaseSheets(ds *casebook.Dataset, keys []casebook.CaseKey, s results.Settings, version string) (*results.CaseSheets, error) {
-	if err := s.Check(); err != nil {
-		return nil, err
-	}
-	p, err := rows.Prepare(ds, s)
-	if err != nil {
-		return nil, err
-	}
-	out := &results.CaseSheets{SchemaVersion: results.SchemaVersion, Provenance: provenance(p, version), Cautions: caseCautions()}
+// Against tells whether an attachment lies against the practice's table.
+type Against func(*rows.Row, []results.FitRule) bool
+
+// Of makes the sheets of cases in the order asked for. An unknown case is an error.
+func Of(p *rows.Set, keys []casebook.CaseKey, against Against) ([]results.CaseSheet, error) {
+	var out []results.CaseSheet
 	for _, k := range keys {
 		at := slices.IndexFunc(p.Cases, func(c rows.Patient) bool { return c.Key == k })
 		if at < 0 {
 			return nil, fmt.Errorf("no case %q in this database: give the pseudonym as it was recorded", k)
 		}
-		out.Sheets = append(out.Sheets, caseSheet(p, at))
+		out = append(out, caseSheet(p, at, against))
 	}
 	return out, nil
 }
 
-func caseCautions() []string {
+// Cautions that every sheet carries.
+func Cautions() []string {
 	return []string{
 		"One case proves nothing: the bands describe this practice's other cases and predict no patient.",
 		"Association, not cause: it supports, and never replaces, the judgement of a licensed clinician and local governance and data-protection rules.",
@@ -48,9 +48,10 @@ type sheetMaker struct {
 	sheet   *results.CaseSheet
 	planned map[casebook.MovementKey]*casebook.Movement
 	bands   map[results.By]*bandSource
+	against Against
 }
 
-func caseSheet(p *rows.Set, at int) results.CaseSheet {
+func caseSheet(p *rows.Set, at int, against Against) results.CaseSheet {
 	c := &p.Cases[at]
 	s := results.CaseSheet{ID: c.Key.ID, Practice: c.Key.Practice}
 	if c.Log != nil {
@@ -59,7 +60,7 @@ func caseSheet(p *rows.Set, at int) results.CaseSheet {
 			s.Clinician, s.AgeBand, s.End = c.Log.Clinician, c.Log.AgeBand, c.Log.End
 		}
 	}
-	m := sheetMaker{p, at, &s, map[casebook.MovementKey]*casebook.Movement{}, map[results.By]*bandSource{}}
+	m := sheetMaker{p, at, &s, map[casebook.MovementKey]*casebook.Movement{}, map[results.By]*bandSource{}, against}
 	var own []*casebook.Movement
 	for _, mv := range rows.InOrder(p.Dataset.Movements) {
 		if mv.Case == c.Key {
@@ -97,7 +98,7 @@ func (m *sheetMaker) add(mv *casebook.Movement) {
 		Course: mv.Course, Tooth: r.Tooth, Axis: r.Axis, Direction: r.Direction, Unit: r.Unit(),
 		Planned: results.Number(r.Planned), Achieved: results.NotEstimable, Shortfall: results.NotEstimable, Expression: results.NotEstimable,
 		Style: mv.Style, Shape: mv.Shape, Orientation: mv.Orientation, Staging: mv.Staging, Lost: mv.Lost.OK && mv.Lost.Value,
-		AgainstTable: orientation.GoesAgainst(&r, m.p.Settings.Questions.FitTable),
+		AgainstTable: m.against(&r, m.p.Settings.Questions.FitTable),
 	}
 	m.sheet.Planned++
 	if mv.Achieved.OK {
