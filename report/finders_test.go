@@ -83,6 +83,27 @@ func broken(d *paper.Doc) (found []string) {
 	return found
 }
 
+// label is the line below the title of a figure or table.
+var label = regexp.MustCompile(`^(Figure|Table)\x{00a0}\d+( · |$)`)
+
+// orphaned lists captions at the foot of a page whose figure or table is on the next.
+func orphaned(d *paper.Doc) (found []string) {
+	boxes := d.Boxes()
+	for i, b := range boxes {
+		if !label.MatchString(b.Text) || b.Box.X > paper.Margin+0.01 {
+			continue
+		}
+		below := false
+		for _, x := range boxes[i+1 : min(i+6, len(boxes))] {
+			below = below || x.Page == b.Page && x.Box.Y > b.Box.Y && x.Box.Y < b.Box.Y+60
+		}
+		if !below || boxes[i+1].Page != b.Page || strings.Trim(boxes[i+1].Text, letters) == "" {
+			found = append(found, fmt.Sprintf("page %d: %q stands alone", b.Page, b.Text))
+		}
+	}
+	return found
+}
+
 // emptyParts lists pages with an empty band of so much of their height; the last
 // page only where it is asked for.
 func emptyParts(d *paper.Doc, size paper.Size, share float64, lastToo bool) (found []string) {
@@ -162,7 +183,7 @@ func figureOf(texts ...chart.Text) document.Figure {
 func TestFindersFind(t *testing.T) {
 	at := func(x, y float64, s string) chart.Text { return chart.Text{At: chart.Point{X: x, Y: y}, Text: s} }
 	sound := flawedDoc(t, figureOf(at(0, 10, "+14 (−9 to +20)"), at(60, 10, "right"), at(0, 20, "5\u2009048 movements")))
-	assert.Empty(t, slices.Concat(leaving(sound, paper.A4), overlapping(sound), cut(sound), broken(sound)))
+	assert.Empty(t, slices.Concat(leaving(sound, paper.A4), overlapping(sound), cut(sound), broken(sound), orphaned(sound)))
 	for name, c := range map[string]struct {
 		d    *paper.Doc
 		find func(*paper.Doc) []string
@@ -173,6 +194,7 @@ func TestFindersFind(t *testing.T) {
 		"interval": {flawedDoc(t, figureOf(at(0, 10, "14 (−9 to"), at(0, 20, "+20)"))), broken},
 		"unit":     {flawedDoc(t, figureOf(at(0, 10, "52"), at(0, 20, "% of the plan"))), broken},
 		"limit":    {flawedDoc(t, figureOf(at(0, 10, "to 20 of them"))), broken},
+		"orphan":   {flawedDoc(t, figureOf(at(0, 10, "Table\u00a09"))), orphaned},
 		"empty":    {flawedDoc(t, figureOf(at(0, 10, "alone"))), func(d *paper.Doc) []string { return emptyParts(d, paper.A4, 0.25, false) }},
 	} {
 		assert.NotEmpty(t, c.find(c.d), name)

@@ -117,7 +117,7 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 				full, err := compose(r, Options{Paper: size, Pages: section.Full})
 				require.NoError(t, err)
 				for _, d := range []*paper.Doc{one, short, full} {
-					assert.Empty(t, slices.Concat(leaving(d, size), overlapping(d), cut(d), broken(d)), "on %s", size.Name)
+					assert.Empty(t, slices.Concat(leaving(d, size), overlapping(d), cut(d), broken(d), orphaned(d)), "on %s", size.Name)
 				}
 				if p.cases < 15 {
 					continue // there is nothing to fill a page with

@@ -12,8 +12,8 @@ import (
 var directionWords = map[casebook.Direction]struct{ noun, row string }{
 	casebook.Extrusion:     {"extrusion", "Extrusion"},
 	casebook.Intrusion:     {"intrusion", "Intrusion"},
-	casebook.MesialIn:      {"mesial-in rotation", "Rotation, mesial side in"},
-	casebook.MesialOut:     {"mesial-out rotation", "Rotation, mesial side out"},
+	casebook.MesialIn:      {"mesial-in rotation", "Rotation, mesial-in"},
+	casebook.MesialOut:     {"mesial-out rotation", "Rotation, mesial-out"},
 	casebook.TipMesial:     {"mesial tip", "Tip, mesial"},
 	casebook.TipDistal:     {"distal tip", "Tip, distal"},
 	casebook.TorqueBuccal:  {"buccal torque", "Torque, buccal"},

@@ -168,20 +168,23 @@ func (d Dots) heads(f *Figure, w float64) {
 	}
 }
 
-// names writes the two styles above the marks of the first pair, apart from
+// names writes the two styles with their marks above the first pair, apart from
 // each other.
 func (d Dots) names(f *Figure, a axis, r DotRow, y float64) {
 	left, right := d.Software, d.Clinician
-	lc, rc := Blue, Vermilion
+	lm, rm := OpenSquare, FilledCircle
 	lx, rx := r.Software, r.Clinician
 	if lx > rx {
-		left, right, lc, rc, lx, rx = right, left, rc, lc, rx, lx
+		left, right, lm, rm, lx, rx = right, left, rm, lm, rx, lx
 	}
 	mid := (a.hold(lx) + a.hold(rx)) / 2
 	lw, rw := width(left, true), width(right, true)
-	mid = math.Min(math.Max(mid, a.x+lw-45), a.x+a.w-rw+9)
-	f.ink(mid-1.5, y+3.1, left, End, true, lc)
-	f.ink(mid+1.5, y+3.1, right, Start, true, rc)
+	const mark = 3.2 // mm a mark takes before its name
+	mid = math.Min(math.Max(mid, a.x+lw+mark-45), a.x+a.w-rw-mark+9)
+	lm.draw(f, mid-1.5-lw-mark+1.2, y+2)
+	f.ink(mid-1.5, y+3.1, left, End, true, lm.Colour())
+	rm.draw(f, mid+1.5+1.2, y+2)
+	f.ink(mid+1.5+mark, y+3.1, right, Start, true, rm.Colour())
 }
 
 // hold maps a value that is kept on the scale.

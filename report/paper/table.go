@@ -139,14 +139,14 @@ func headRow(t Table) Row {
 
 // tableTitle keeps title, header and the first two rows together.
 func (d *Doc) tableTitle(t Table, head laid, rows []laid) {
+	if t.Title == "" {
+		return // a caption above it has seen to that
+	}
 	need := float64(head.lines+2) * d.lead
 	for _, r := range rows[:min(2, len(rows))] {
 		need += float64(r.lines)*d.lead + r.gap
 	}
 	d.Need(min(need, d.bottom()-Margin))
-	if t.Title == "" {
-		return
-	}
 	label := ""
 	if t.ID != "" {
 		label = d.number("Table", t.ID) + "  "

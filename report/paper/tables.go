@@ -68,8 +68,7 @@ func (d *Doc) captioned(id, title string, sub document.Text, level int, need flo
 		return
 	}
 	lines, under := d.captionLines(id, title, sub, false)
-	d.Need(min(float64(len(lines)+len(under))*Baseline+need, d.Height()))
-	d.y += 0
+	d.Need(min((float64(len(lines)+len(under))+0.3)*Baseline+need, d.Height()))
 	if id != "" {
 		d.pdf.Bookmark(d.clean(d.labels[id]+"  "+title), level-1, d.y)
 		d.targets[id] = Target{d.labels[id], d.page, d.y}

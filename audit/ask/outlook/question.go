@@ -85,11 +85,11 @@ func bands(o *results.Outlook, u casebook.Unit, at []int) results.Exhibit {
 }
 
 func undecidedLines(o *results.Outlook) []results.Line {
-	cases := "No cases"
+	pace := "No case starts in a usual quarter"
 	if o.CasesPerQuarter.OK() {
-		cases = wording.Fixed(o.CasesPerQuarter, 0) + " cases"
+		pace = "About " + wording.Fixed(o.CasesPerQuarter, 0) + " cases start each quarter"
 	}
-	lines := []results.Line{{Text: cases + " a quarter have begun of late. At that rate, of the comparisons over all teeth that are not distinguishable:"}}
+	lines := []results.Line{{Text: pace + ". At that rate, of the comparisons over all teeth that are not distinguishable:"}}
 	n := 0
 	for i := range o.Undecided {
 		u := &o.Undecided[i]
