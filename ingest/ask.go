@@ -75,12 +75,18 @@ func (o Options) recall(header string, given question.Answers) question.Answers 
 	return known
 }
 
-// keep tells the memory what was answered.
-func (o Options) keep(header string, a *question.Asker) {
+// usedAnswers are those that decided something.
+func usedAnswers(a *question.Asker) question.Answers {
 	used := question.Answers{}
 	for _, u := range a.Used() {
 		used[u.Question.ID] = u.Word
 	}
+	return used
+}
+
+// keep tells the memory what was answered.
+func (o Options) keep(header string, a *question.Asker) {
+	used := usedAnswers(a)
 	if o.Memory != nil && len(used) > 0 {
 		o.Memory.Keep(header, used)
 	}

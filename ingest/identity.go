@@ -80,16 +80,26 @@ func (r *rowReader) caseKey() casebook.CaseKey {
 }
 
 // reading tells apart two readings of the same bytes: a hash of what was declared
-// about the file, "" where nothing was.
-func (o Options) reading() string {
-	if o.Mapping == nil && o.Notation == casebook.NoNotation && len(o.Answers) == 0 {
+// about the file, "" where nothing was. An answer that was remembered counts as one
+// that was given: the same bytes read alike are the same file.
+func (o Options) reading(used question.Answers) string {
+	given := question.Answers{}
+	for id, word := range used {
+		if o.Mapping == nil || o.Mapping.Answers[id] != word {
+			given[id] = word
+		}
+	}
+	if o.Mapping == nil && o.Notation == casebook.NoNotation && len(given) == 0 {
 		return ""
+	}
+	if len(given) == 0 {
+		given = o.Answers // none, written as it always was
 	}
 	b, err := json.Marshal(struct {
 		Mapping  *mapping.File
 		Notation casebook.Notation
 		Answers  question.Answers
-	}{o.Mapping, o.Notation, o.Answers})
+	}{o.Mapping, o.Notation, given})
 	if err != nil {
 		panic(err) // a mapping holds texts, numbers and words alone
 	}

@@ -149,6 +149,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	rules.Check(r.batch)
 	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
 	o.keep(header, asker)
+	r.batch.File.Reading = o.reading(usedAnswers(asker))
 	if m := o.Mapping; m != nil {
 		waivers := make([]rules.Waiver, len(m.Waivers))
 		for i, w := range m.Waivers {
@@ -267,7 +268,6 @@ type reader struct {
 
 func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
 	file := book.File
-	file.Reading = o.reading()
 	return &reader{
 		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
 		batch:   &casebook.Batch{File: file, Invented: found.Invented},

@@ -1,7 +1,6 @@
 package page
 
 import (
-	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -43,7 +42,6 @@ func (w *window) untilJob(at string) string {
 func TestAuditAndWhatIsBehindIt(t *testing.T) {
 	w, p := sample(t)
 	page := w.untilJob(p + "/audit")
-	os.WriteFile("/tmp/page-audit.html", []byte(page), 0o600)
 	links := regexp.MustCompile(`<a href="(/p/[^"]*/audit/(?:behind|cases)\?[^"]*)"`).FindAllStringSubmatch(page, -1)
 	require.Greater(t, len(links), 30, "figures can be entered")
 	seen := map[string]bool{}
@@ -57,7 +55,6 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 		behind := w.see(to)
 		assert.NotContains(t, behind, "0 movements", to)
 		assert.Contains(t, behind, "/case?", to)
-		os.WriteFile("/tmp/page-behind.html", []byte(behind), 0o600)
 		c := regexp.MustCompile(`href="(/p/[^"]*/case\?[^"]*)"`).FindStringSubmatch(behind)
 		assert.Contains(t, w.see(strings.ReplaceAll(c[1], "&amp;", "&")), "For discussion")
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 
+	"shortfall/audit/results/wording"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/sheet"
@@ -169,7 +170,7 @@ func spotsOf(problems []casebook.Problem, name, only string) map[string]spot {
 		} else {
 			x.note += " "
 		}
-		x.note += p.Message + ". " + inWindow(p.Remedy)
+		x.note += wording.Sentence(p.Message) + " " + wording.Sentence(inWindow(p.Remedy))
 		out[key] = x
 	}
 	return out

@@ -8,7 +8,6 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -171,18 +170,3 @@ func testHome(t *testing.T) *keep.Home {
 }
 
 const openSheet = "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,-10,-8,none\nK1,2,44,torque,5,4,software\n"
-
-func TestReadAskKeep(t *testing.T) {
-	w := open(t)
-	p := w.begin("east")
-	page, at := w.give(p, file{"own.csv", openSheet})
-	page = w.until(at, "What the file leaves open")
-	os.WriteFile("/tmp/page-asks.html", []byte(page), 0o600)
-	require.Contains(t, page, `name="answer positive"`)
-	w.post(at+"/answers", "answer positive", "usual")
-	page = w.until(at, "How it was understood")
-	os.WriteFile("/tmp/page-understood.html", []byte(page), 0o600)
-	w.post(at + "/keep")
-	page = w.until(at, "The records are kept")
-	os.WriteFile("/tmp/page-kept.html", []byte(page), 0o600)
-}

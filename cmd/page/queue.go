@@ -20,7 +20,31 @@ type task struct {
 	mu        sync.Mutex
 	step      string
 	done, all int
+	begun     bool
 	err       error
+}
+
+// stop ends the task: at once where it waits, at its next look at the context where it
+// is under way.
+func (j *task) stop() {
+	j.cancel()
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if !j.begun {
+		j.begun, j.err = true, errStopped
+		close(j.ended)
+	}
+}
+
+// begin reports whether the task is still to be done.
+func (j *task) begin() bool {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if j.begun {
+		return false
+	}
+	j.begun = true
+	return true
 }
 
 // at names the step that begins, done of all where that is known.
@@ -103,21 +127,26 @@ func (q *queue) work() {
 }
 
 func (q *queue) run(j *task) {
+	defer func() {
+		q.mu.Lock()
+		q.busy--
+		q.mu.Unlock()
+	}()
+	if !j.begin() {
+		return // stopped while it waited
+	}
 	err := j.ctx.Err()
 	if err == nil {
 		err = careful(j)
 	}
 	j.cancel()
-	j.mu.Lock()
 	if errors.Is(err, context.Canceled) {
 		err = errStopped
 	}
+	j.mu.Lock()
 	j.err = err
 	j.mu.Unlock()
 	close(j.ended)
-	q.mu.Lock()
-	q.busy--
-	q.mu.Unlock()
 }
 
 var errStopped = errors.New("stopped; nothing of it was kept")

@@ -5,10 +5,13 @@ import (
 	"errors"
 	"maps"
 	"net/http"
+	"os"
+	"path/filepath"
 	"strings"
 
 	"shortfall/cmd/job"
 	"shortfall/ingest"
+	"shortfall/ingest/question"
 	"shortfall/ingest/store"
 	"shortfall/ingest/values"
 )
@@ -43,7 +46,7 @@ func (s *server) read(p *practice, u *upload) error {
 	u.task = t
 	u.mu.Unlock()
 	if old != nil {
-		old.cancel() // a new answer makes an older reading useless
+		old.stop() // a new answer makes an older reading useless
 	}
 	return nil
 }
@@ -69,14 +72,38 @@ func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) e
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
+	refused, _ := errors.AsType[*ingest.Refused](err)
+	var first []question.Question
+	if len(personal(refused)) > 0 {
+		first = beforeCopy(ctx, u.path, o)
+	}
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	u.batch, u.view, u.memory, u.asks = batch, view, memory, nil
-	u.refused, _ = errors.AsType[*ingest.Refused](err)
+	u.refused, u.first = refused, first
 	if u.err = nil; u.refused == nil {
 		u.err = errors.Join(err, verr)
 	}
 	return nil
+}
+
+// beforeCopy is what a file with identifiers leaves open, which its pseudonymised copy
+// needs to know. Nothing is said that could repeat a cell: no examples, no headers, and
+// no question about a word of the sheet, whose ids have the word in them.
+func beforeCopy(ctx context.Context, path string, o ingest.Options) (out []question.Question) {
+	o.AllowIdentifiers, o.Memory = true, nil
+	_, err := ingest.Read(ctx, path, o)
+	refused, ok := errors.AsType[*ingest.Refused](err)
+	if !ok {
+		return nil
+	}
+	for _, q := range refused.Questions {
+		if !strings.Contains(q.ID, " ") {
+			q.Examples, q.Column, q.Sheet = nil, "", ""
+			out = append(out, q)
+		}
+	}
+	return out
 }
 
 func (u *upload) options() ingest.Options {
@@ -231,7 +258,8 @@ func (u *upload) keeping(ctx context.Context, p *practice, c store.Choices) erro
 	}
 	u.mu.Lock()
 	defer u.mu.Unlock()
-	u.kept, u.asks = &outcome, nil
+	u.kept, u.asks, u.view, u.batch = &outcome, nil, nil, nil
+	os.RemoveAll(filepath.Dir(u.path)) // at the latest with the private folder around it
 	return nil
 }
 

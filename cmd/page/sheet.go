@@ -30,6 +30,10 @@ func (s *server) readList(w http.ResponseWriter, r *http.Request, p *practice) e
 	var lines []line
 	for _, u := range p.held() {
 		u.mu.Lock()
+		if u.kept != nil {
+			u.mu.Unlock()
+			continue // its records are among the files read
+		}
 		l := line{N: u.N, Name: u.Name, State: u.state()}
 		if !u.task.State().Ended {
 			l.Task = u.task
@@ -53,7 +57,7 @@ func (u *upload) state() string {
 		return "stopped"
 	case u.err != nil:
 		return "unreadable"
-	case u.refused != nil && len(u.personal()) > 0:
+	case u.refused != nil && len(personal(u.refused)) > 0:
 		return "may identify a person"
 	case u.refused != nil && len(u.refused.Questions) > 0:
 		return "asks"
@@ -68,11 +72,12 @@ func (u *upload) state() string {
 // identifiers is how the rules of the screen begin.
 const identifiers = "identifier-"
 
-func (u *upload) personal() (out []casebook.Problem) {
-	if u.refused == nil {
+// personal are the findings of the screen among the reasons of a refusal.
+func personal(refused *ingest.Refused) (out []casebook.Problem) {
+	if refused == nil {
 		return nil
 	}
-	for _, p := range u.refused.Problems {
+	for _, p := range refused.Problems {
 		if strings.HasPrefix(p.Rule, identifiers) {
 			out = append(out, p)
 		}
@@ -155,7 +160,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	switch {
 	case u.refused != nil:
 		problems = u.refused.Problems
-		for _, q := range u.refused.Questions {
+		for _, q := range append(u.first, u.refused.Questions...) {
 			a := asked{Question: q}
 			if given := u.answers[q.ID]; given != "" {
 				a.Given, a.Again = strings.Split(given, ","), true

@@ -126,7 +126,7 @@ func (s *server) jobStop(w http.ResponseWriter, r *http.Request) error {
 	if j == nil {
 		return errNothing
 	}
-	j.cancel()
+	j.stop()
 	j.within(endTime)
 	return s.back(w, r)
 }

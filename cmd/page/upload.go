@@ -37,9 +37,10 @@ type upload struct {
 	view    *ingest.View
 	batch   *casebook.Batch // nil where the file was refused
 	refused *ingest.Refused
-	err     error          // it could not be read
-	kept    *store.Outcome // its records are in the database
-	asks    *store.Error   // keeping it asks something
+	first   []question.Question // what a pseudonymised copy needs to know
+	err     error               // it could not be read
+	kept    *store.Outcome      // its records are in the database
+	asks    *store.Error        // keeping it asks something
 }
 
 // mostFiles at once, and mostHeld in work of one practice.
@@ -62,6 +63,7 @@ func (p *practice) hold(folder, name string, from io.Reader) (*upload, error) {
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	p.sheets = slices.DeleteFunc(p.sheets, func(x *upload) bool { return len(p.sheets) >= mostHeld/2 && x.isKept() })
 	if len(p.sheets) >= mostHeld {
 		os.RemoveAll(dir)
 		return nil, wrong(fmt.Sprintf("%d files are in work already; put some away first", mostHeld))
@@ -70,6 +72,12 @@ func (p *practice) hold(folder, name string, from io.Reader) (*upload, error) {
 	u.N = p.number
 	p.sheets = append(p.sheets, u)
 	return u, nil
+}
+
+func (u *upload) isKept() bool {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	return u.kept != nil
 }
 
 func writeBounded(path string, from io.Reader) error {
@@ -126,7 +134,7 @@ func (p *practice) drop(u *upload) {
 	j := u.task
 	u.mu.Unlock()
 	if j != nil {
-		j.cancel()
+		j.stop()
 	}
 	os.RemoveAll(filepath.Dir(u.path))
 }

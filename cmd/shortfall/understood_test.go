@@ -49,3 +49,20 @@ func TestAnswersAreRemembered(t *testing.T) {
 	_, stdout, _ = shell(t, "shortfall profiles --db clinic.db")
 	assert.Contains(t, stdout, "q2.csv")
 }
+
+// A file that was read with answers is the same file when they are remembered: read
+// again after a correction, the older one takes nothing back.
+func TestRememberedAnswersAreTheSameReading(t *testing.T) {
+	workplace(t)
+	write(t, "q1.csv", ownSheet)
+	write(t, "q2.csv", strings.Replace(ownSheet, "-10,-8", "-10,-9", 1)+"K1,2,45,torque,5,4,software\n")
+	for _, c := range []struct{ line, want string }{
+		{"shortfall ingest --db clinic.db q1.csv --answer positive=usual", "2 new"},
+		{"shortfall ingest --db clinic.db q2.csv", "1 corrected"},
+		{"shortfall ingest --db clinic.db q1.csv", "already imported: nothing was changed"},
+	} {
+		code, stdout, stderr := shell(t, c.line)
+		assert.Equal(t, exitOK, code, stderr)
+		assert.Contains(t, strings.Join(strings.Fields(stdout), " "), c.want)
+	}
+}

@@ -99,7 +99,7 @@ func (s *svgWriter) key(k Key) {
 		s.items(k.Items)
 		return
 	case to != "":
-		s.printf("<a href=\"%s\" aria-label=\"%s\">", escape(to), escape(k.Title))
+		s.printf("<a href=\"%s\">", escape(to))
 	}
 	s.printf("<g data-key=\"%s\"><title>%s</title>\n", escape(k.ID), escape(k.Title))
 	s.items(k.Items)

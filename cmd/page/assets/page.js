@@ -18,3 +18,4 @@ windows();
 drop(document.getElementById("drop"));
 answers();
 tasks();
+document.documentElement.dataset.ready = "yes";

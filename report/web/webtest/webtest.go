@@ -144,6 +144,12 @@ func Accessible(t testing.TB, tab context.Context, what string) {
 	}
 }
 
+// NeedsAxe skips a test whose parts build on each other where axe-core is missing.
+func NeedsAxe(t testing.TB) {
+	t.Helper()
+	axe(t)
+}
+
 // axe finds the script of axe-core.
 func axe(t testing.TB) string {
 	t.Helper()
