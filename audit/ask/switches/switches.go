@@ -98,7 +98,7 @@ func withholdContrasts(a *results.SwitchAnalysis, p *rows.Set) {
 // names of those who switched and of those who kept: a contrast is known by them.
 func (k switchPath) names() [2]string {
 	return [2]string{
-		fmt.Sprintf("switched from %s to %s", wording.StyleWords(k.from), wording.StyleWords(k.to)), "kept " + wording.StyleWords(k.from),
+		fmt.Sprintf("switched from %s to %s", wording.Style(k.from), wording.Style(k.to)), "kept " + wording.Style(k.from),
 	}
 }
 

@@ -59,7 +59,7 @@ func PText(p float64) string {
 // InUnit writes a size with its unit: "0.6 mm", "4°".
 func InUnit(x results.Number, u casebook.Unit) string {
 	if u == casebook.Millimetre {
-		return Decimal(float64(x), 1) + UnitText(u)
+		return Fixed(x, 1) + UnitText(u)
 	}
 	return Rounded(float64(x)) + UnitText(u)
 }

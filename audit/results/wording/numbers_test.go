@@ -106,7 +106,7 @@ func TestHalvesRoundAwayFromZero(t *testing.T) {
 	assert.Equal(t, "29", Whole(results.Number(57)/200))
 	assert.Equal(t, "29"+nbsp+"%", Share(57, 200))
 	assert.Equal(t, "29 %", InPercent(results.Number(57)/200))
-	assert.Equal(t, "2.68", Decimal(2.675, 2))
+	assert.Equal(t, "2.68", Fixed(results.Number(2.675), 2))
 	assert.Equal(t, "+1", SignedDecimal(.5, 0))
 	assert.Equal(t, "1 point", InPoints(.5))
 	assert.Equal(t, "0.15", P(.145))

@@ -23,13 +23,9 @@ func BarePercent(x results.Number) string {
 }
 
 // Rounded writes a number without decimals, and never "-0".
-func Rounded(x float64) string { return Decimal(x, 0) }
+func Rounded(x float64) string { return Fixed(results.Number(x), 0) }
 
-// Decimal writes a number with so many decimals, halves away from zero, a true
-// minus sign and no negative zero.
-func Decimal(x float64, decimals int) string { return Fixed(results.Number(x), decimals) }
-
-// SignedDecimal is Decimal with a plus sign before a number above zero.
+// SignedDecimal is Fixed with a plus sign before a number above zero.
 func SignedDecimal(x float64, decimals int) string { return signed(results.Number(x), decimals) }
 
 // InPoints writes a difference in points of the plan: "1 point", "−4 points".
@@ -38,14 +34,6 @@ func InPoints(x float64) string {
 		return Rounded(x) + " point"
 	}
 	return Rounded(x) + " points"
-}
-
-// StyleWords names a style where it follows "from", "to" or "kept".
-func StyleWords(s casebook.Style) string {
-	if s == casebook.StyleNone {
-		return "no attachment"
-	}
-	return s.String()
 }
 
 // UnitText follows a number: " mm" or "°".
