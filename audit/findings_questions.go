@@ -9,7 +9,7 @@ import (
 // oneChange makes one finding on change of all of them: the quarter, what is new since an
 // earlier audit, the criteria.
 func oneChange(fs []results.Finding) []results.Finding {
-	var out []results.Finding
+	out := []results.Finding{}
 	at := -1
 	for _, f := range fs {
 		switch {

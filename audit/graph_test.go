@@ -64,7 +64,7 @@ func TestArrowsRunOneWay(t *testing.T) {
 		{"audit/disclose", []string{"audit/results", "ingest/casebook"}},
 		{"audit/parallel", nil},
 		{"audit/measure", []string{"audit/results", "audit/stats", "ingest/casebook"}},
-		{"audit/rows", []string{"audit/results", "ingest/casebook"}},
+		{"audit/rows", []string{"audit/results", "audit/stats/round", "ingest/casebook"}},
 		{"audit/grid", []string{"audit/results", "audit/stats", "audit/rows", "audit/measure", "audit/disclose", "audit/parallel", "ingest/casebook"}},
 		{"audit", []string{"audit", "ingest/casebook"}},
 		{"report", []string{"report", "audit/results", "ingest/casebook"}},

@@ -98,7 +98,7 @@ func balanceWords(p *rows.Set) []balanceWord {
 		{[]string{"upper arch", ""}, func(r *rows.Row) int { return int(r.Arch) }},
 		{nil, func(r *rows.Row) int { return int(r.Class) }},
 		{[]string{"", "distal tooth of its class"}, toothWithinClass},
-		{nil, func(r *rows.Row) int { return int(p.Log(r).Wear) }},
+		{nil, func(r *rows.Row) int { return wearCode(p, r) }},
 		{nil, func(r *rows.Row) int { return int(p.Log(r).AgeBand) }},
 		{[]string{"", "sequenced staging"}, func(r *rows.Row) int { return int(r.Staging) }},
 		{nil, p.Clinician},
@@ -108,7 +108,10 @@ func balanceWords(p *rows.Set) []balanceWord {
 		words[1].names = append(words[1].names, c.String())
 	}
 	for _, w := range casebook.Wears() {
-		words[3].names = append(words[3].names, w.String()+" wear")
+		words[3].names = append(words[3].names, w.String()+" wear, recorded before")
+	}
+	for _, w := range casebook.Wears() {
+		words[3].names = append(words[3].names, w.String()+" wear, judged later or when is not said")
 	}
 	for _, a := range casebook.AgeBands() {
 		words[4].names = append(words[4].names, "age "+a.String())
@@ -154,6 +157,15 @@ func lastQuarter(p *rows.Set) (n int) {
 // quarterOf names a quarter by its number.
 func quarterOf(p *rows.Set, number int) string {
 	return casebook.Month(3 * (int(firstStart(p))/3 + number - 1)).Quarter()
+}
+
+// wearCode tells wear recorded before the outcome from wear that may follow from it.
+func wearCode(p *rows.Set, r *rows.Row) int {
+	w := p.Log(r).Wear
+	if w == casebook.NoWear || w == p.WearBefore(r) {
+		return int(w)
+	}
+	return casebook.WearCount + int(w)
 }
 
 // count appends the share of each named word in the two arms, of the movements

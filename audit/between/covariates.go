@@ -42,8 +42,8 @@ func (b *AdjusterBuilder) row(i int) *rows.Row { return &b.P.Analysed[b.Rows[i]]
 // candidates lists the recorded covariates of a comparison between patients in
 // the order in which they enter: the plan and its square, then what decides when
 // and by whom a patient was treated (results and habits drift with both), then
-// the tooth. A lost attachment is a consequence of the choice, and wear is judged
-// when the outcome can be known: neither is an adjuster.
+// the tooth. A lost attachment is a consequence of the choice and no adjuster; nor is wear,
+// unless the sheet says that it was recorded before the outcome could be known.
 func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []Adjuster {
 	b := &AdjusterBuilder{P: p, Rows: which, arena: arena}
 	b.Number("planned amount", func(r *rows.Row) (float64, bool) { return r.Planned, true })
@@ -83,6 +83,7 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 		}
 		return groups[c.Own.AgeBand]
 	})
+	b.Words("wear recorded before", func(r *rows.Row) int { return int(p.WearBefore(r)) })
 	b.Words("staging", func(r *rows.Row) int { return int(r.Staging) })
 	b.Number("change interval", func(r *rows.Row) (float64, bool) {
 		d := p.Log(r).ChangeDays

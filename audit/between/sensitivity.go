@@ -214,6 +214,9 @@ func outsideDifference(p *rows.Set, rows []int32) results.Difference {
 	}
 	for _, i := range rows {
 		r := &p.Analysed[i]
+		if !r.Judged(&p.Settings) {
+			continue
+		}
 		m.X = append(m.X, 1, float64(measure.OneIf(r.Style == casebook.ClinicianDesigned)))
 		m.Y, m.Cluster = append(m.Y, float64(measure.OneIf(r.Outside(&p.Settings)))), append(m.Cluster, r.Cluster)
 	}

@@ -17,7 +17,7 @@ import (
 )
 
 // stratumKey names a group of like movements: same axis, direction and course by the
-// cell, then tooth class, size of the plan and wear.
+// cell, then tooth class, size of the plan and wear recorded before the outcome.
 type stratumKey struct {
 	class casebook.ToothClass
 	size  int // doublings of the smallest meaningful plan
@@ -26,7 +26,7 @@ type stratumKey struct {
 
 func stratumOf(p *rows.Set, r *rows.Row) stratumKey {
 	doublings := math.Floor(math.Log2(r.Planned / p.Settings.Smallest(r.Unit())))
-	return stratumKey{r.Class, int(doublings), p.Log(r).Wear}
+	return stratumKey{r.Class, int(doublings), p.WearBefore(r)}
 }
 
 // mostStrata and manyCases: beyond them an indicator for each stratum would

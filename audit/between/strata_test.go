@@ -33,7 +33,7 @@ func TestMatchedStrataAgainstR(t *testing.T) {
 			if l["wear"] != "" {
 				require.NoError(t, wear.UnmarshalText([]byte(l["wear"])))
 			}
-			b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Wear: wear})
+			b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Wear: wear, WearRecorded: casebook.BeforeOutcome})
 		}
 	}
 	p := b.Prepare(t, results.DefaultSettings())

@@ -1,11 +1,14 @@
 package grid
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/robust"
 )
@@ -62,18 +65,15 @@ func cellSums(cell *results.Cell, c *columns) {
 
 // cellIntervals fills the case-clustered intervals, or says how many cases are missing.
 func cellIntervals(cell *results.Cell, c *columns, s *results.Settings) {
-	diff, outside := c.work(len(c.planned)), c.outside[:0]
-	tolerance, mean := s.Tolerance(cell.Unit), 0.0
+	diff, mean := c.work(len(c.planned)), 0.0
 	for i, p := range c.planned {
 		diff[i] = c.achieved[i] - p
 		mean += diff[i] / float64(len(diff))
-		outside = append(outside, math.Abs(diff[i]) > tolerance)
 	}
-	c.outside = outside
+	shareOutside(cell, c, diff, s)
 	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable
-	cell.MeanDifference = measure.NoSpread()
+	cell.MeanDifference, cell.AveragePatient = measure.NoSpread(), measure.NoSpread()
 	cell.MeanDifference.Value, cell.MeanShortfall = results.Number(mean), results.Number(-mean)
-	cell.OutsideTolerance = measure.ClusteredShare(outside, c.cluster, s)
 	cell.Method = "ratio of sums"
 	if cell.Cases < s.MinIntervalCases {
 		cell.Warnings = append(cell.Warnings, measure.FewCases(s.MinIntervalCases))
@@ -87,8 +87,44 @@ func cellIntervals(cell *results.Cell, c *columns, s *results.Settings) {
 	cell.Low, cell.High, cell.SE, cell.DF, cell.Method = results.Number(e.Low), results.Number(e.High), results.Number(e.SE), results.Number(e.DF), e.Method
 	cell.Warnings = append(cell.Warnings, measure.Warnings(e.Warnings)...)
 	cell.DesignEffect = designEffect(c, float64(cell.Estimate), float64(cell.PlannedTotal), e.SE)
+	averagePatient(cell, c, s)
 	if m, err := robust.ClusteredMean(diff, c.cluster, s.Level); err == nil {
 		cell.MeanDifference = measure.Spread(m)
+	}
+}
+
+// shareOutside is the share of movements that ended outside tolerance. Plans no larger
+// than the tolerance stay out of it; those of them that ended outside all the same,
+// reversed or overshot, are counted beside it.
+func shareOutside(cell *results.Cell, c *columns, diff []float64, s *results.Settings) {
+	c.outside, c.judged = c.outside[:0], c.judged[:0]
+	for i, p := range c.planned {
+		out := rows.Beyond(diff[i], cell.Unit, s)
+		if !rows.Beyond(p, cell.Unit, s) {
+			cell.SmallPlans++
+			cell.SmallOutside += measure.OneIf(out)
+			continue
+		}
+		c.outside, c.judged = append(c.outside, out), append(c.judged, c.cluster[i])
+	}
+	cell.OutsideTolerance = measure.ClusteredShare(c.outside, c.judged, s)
+}
+
+// averagePatient is the mean of the cases' own ratios. Where it differs from the ratio of
+// all sums by more than the error of that difference, it is said on the very cell.
+func averagePatient(cell *results.Cell, c *columns, s *results.Settings) {
+	a, err := robust.AverageOfCases(c.achieved, c.planned, c.cluster, s.Level)
+	if err != nil {
+		cell.Warnings = append(cell.Warnings, measure.NotEstimated(err))
+		return
+	}
+	cell.AveragePatient = measure.Spread(a.Estimate)
+	if cell.AverageDiffers = a.Pooled.P < 1-s.Level; cell.AverageDiffers {
+		cell.Warnings = append(cell.Warnings, results.Warning{
+			ID: "average-patient", Text: fmt.Sprintf("for the average patient, each counted alike, it is %s (%s CI %s): patients with more planned movement respond otherwise",
+				wording.Percent(cell.AveragePatient.Value), wording.Level(s.Level), wording.Limits(cell.AveragePatient.Low, cell.AveragePatient.High)),
+			Remedy: "take the one that the question is about: movements or patients",
+		})
 	}
 }
 

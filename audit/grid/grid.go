@@ -28,6 +28,7 @@ type columns struct {
 	// scratch of newCell, kept from cell to cell
 	scratch []float64
 	outside []bool
+	judged  []int // clusters of the movements in outside
 }
 
 // work gives n numbers of scratch, their content undefined.

@@ -9,7 +9,7 @@ import (
 )
 
 // Limits of every such comparison.
-const Limits = "Two stretches of time differ by chance, by case mix and by what was recorded too: a difference is not an effect of what was done."
+const Limits = "Two stretches of time differ by chance, case mix and recording too: a difference is not an effect of what was done."
 
 // Say writes the sentences: what changed beyond chance, or that nothing did and how much
 // was compared; then the cohorts.

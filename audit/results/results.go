@@ -180,14 +180,22 @@ type Cell struct {
 	PlannedTotal  Number        `json:"planned_total"`  // along the planned direction, positive
 	AchievedTotal Number        `json:"achieved_total"` // along the planned direction
 	// Estimate is achieved_total / planned_total with its case-clustered interval.
-	Estimate         Number `json:"estimate"`
-	Low              Number `json:"low"`
-	High             Number `json:"high"`
-	SE               Number `json:"se"`
-	DF               Number `json:"df"`
-	Method           string `json:"method"`
-	DesignEffect     Number `json:"design_effect"`
-	OutsideTolerance Share  `json:"outside_tolerance"`
+	Estimate     Number `json:"estimate"`
+	Low          Number `json:"low"`
+	High         Number `json:"high"`
+	SE           Number `json:"se"`
+	DF           Number `json:"df"`
+	Method       string `json:"method"`
+	DesignEffect Number `json:"design_effect"`
+	// AveragePatient is the mean of the cases' own ratios; AverageDiffers: by more from the
+	// estimate than the error of that difference.
+	AveragePatient Spread `json:"average_patient"`
+	AverageDiffers bool   `json:"average_differs,omitempty"`
+	// OutsideTolerance is of the plans beyond the tolerance. SmallPlans are the others,
+	// SmallOutside those of them that ended outside all the same.
+	OutsideTolerance Share `json:"outside_tolerance"`
+	SmallPlans       int   `json:"plans_within_tolerance"`
+	SmallOutside     int   `json:"plans_within_tolerance_outside"`
 	// MedianRatio and its quartiles are over movements, type 7.
 	MedianRatio    Number `json:"median_ratio"`
 	LowerQuartile  Number `json:"lower_quartile"`

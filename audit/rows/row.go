@@ -33,6 +33,16 @@ func (p *Set) Log(r *Row) *casebook.Case {
 	return &unlogged
 }
 
+// WearBefore is how well aligners were worn where the sheet says that this was recorded
+// before the outcome could be known, else not recorded: what is judged afterwards may
+// follow from the outcome and adjusts nothing.
+func (p *Set) WearBefore(r *Row) casebook.Wear {
+	if c := p.Log(r); c.WearRecorded == casebook.BeforeOutcome {
+		return c.Wear
+	}
+	return casebook.NoWear
+}
+
 // CaseCounter counts distinct cases of rows that come case by case.
 type CaseCounter struct{ N, last int }
 

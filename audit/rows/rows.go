@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"shortfall/audit/results"
+	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 )
 
@@ -52,10 +53,21 @@ func (r *Row) Shortfall() float64 { return r.Planned - r.Achieved }
 // Expression is achieved over planned.
 func (r *Row) Expression() float64 { return r.Achieved / r.Planned }
 
-// Outside reports a shortfall or overshoot beyond the tolerance.
-func (r *Row) Outside(s *results.Settings) bool {
-	return math.Abs(r.Shortfall()) > s.Tolerance(r.Unit())
+// Beyond reports an amount beyond the tolerance. Both are compared in hundredths, as they
+// stand in a sheet: 1.1 less 0.6 is 0.5 on paper and a little more in binary fractions.
+func Beyond(amount float64, u casebook.Unit, s *results.Settings) bool {
+	return round.HalfAway(math.Abs(amount), hundredths) > round.HalfAway(s.Tolerance(u), hundredths)
 }
+
+// hundredths are the decimals in which amounts are compared with the tolerance.
+const hundredths = 2
+
+// Outside reports a shortfall or overshoot beyond the tolerance.
+func (r *Row) Outside(s *results.Settings) bool { return Beyond(r.Shortfall(), r.Unit(), s) }
+
+// Judged reports a plan beyond the tolerance. A smaller one ends inside it where nothing
+// moves at all: it stays out of the share outside and is counted beside it.
+func (r *Row) Judged(s *results.Settings) bool { return Beyond(r.Planned, r.Unit(), s) }
 
 // Patient is one case with its courses and the place of its rows.
 type Patient struct {

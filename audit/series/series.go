@@ -59,7 +59,7 @@ func MeasureParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 	by, tol := k.By(), p.Settings
 	for i := range p.Analysed {
 		r := &p.Analysed[i]
-		if !rows.Holds(by, r) {
+		if !rows.Holds(by, r) || k.Measure == results.OutsideTolerance && !r.Judged(&p.Settings) {
 			continue
 		}
 		month := p.CourseStart(r.Cluster, r.Movement.Course)

@@ -3,6 +3,7 @@ package story
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"shortfall/audit/compare"
@@ -71,8 +72,15 @@ func (t *teller) survived() string {
 	if len(t.clear) > 1 {
 		subject = "Each"
 	}
-	return subject + " held up " + joined(names) + "."
+	out := subject + " held up " + joined(names) + "."
+	if n := t.r.Scope.Clinicians; n < fewClinicians && slices.Contains(names, checkWords[compare.WithoutClinician]) {
+		out += " " + wording.Capital(wording.Of(n, "clinician")) + " prove nothing about clinicians all the same."
+	}
+	return out
 }
+
+// fewClinicians: below ten nothing is said of clinicians (our convention).
+const fewClinicians = 10
 
 func passed(c *results.Comparison, id string) bool {
 	for _, k := range c.Checks {
@@ -173,18 +181,23 @@ func ofCount(s results.Share) string {
 
 // errorSentence says what measuring twice tells.
 func (t *teller) errorSentence() string {
-	var parts []string
-	pairs := 0
+	var parts, above []string
 	for _, e := range t.r.Repeats {
 		if e.SmallestDetectable.OK() {
 			parts = append(parts, wording.Measured(wording.Fine(e.SmallestDetectable, e.Unit), t.r.ErrorWay(&e)))
-			pairs += e.Pairs
+			if tol := t.s.Tolerance(e.Unit); float64(e.SmallestDetectable) > tol {
+				above = append(above, trim(tol)+wording.UnitText(e.Unit))
+			}
 		}
 	}
 	if len(parts) == 0 {
 		return "No movement was measured twice, so the error of measurement is not known."
 	}
-	return fmt.Sprintf("Measured twice: a difference in one movement below %s cannot be told from measuring again.", strings.Join(parts, " or "))
+	out := fmt.Sprintf("Measured twice: a difference in one movement below %s cannot be told from measuring again.", strings.Join(parts, " or "))
+	if len(above) > 0 {
+		out += fmt.Sprintf(" That exceeds the tolerance of %s: whether one movement ended outside cannot be told.", strings.Join(above, " and "))
+	}
+	return out
 }
 
 // changeSentence says what the quarter changed, and what changed since an earlier audit.
@@ -225,7 +238,7 @@ func (t *teller) kept() results.FrontFigure {
 	f := results.FrontFigure{
 		Title: "After a shortfall, the next course did better whatever was done about the attachment",
 		Sub:   "Movements that fell short, planned again in the next course: achieved, % of planned",
-		Below: fmt.Sprintf("Grey bars: where the next course would be expected without any effect, since what fell short tends to do better next time. %s fell short; %s were planned again and measured.",
+		Below: fmt.Sprintf("Grey bars: the range in which the next course would be expected without any effect, since what fell short tends to do better next time. %s fell short; %s were planned again and measured.",
 			wording.Of(s.FellShort, "movement"), wording.Count(s.Followed)),
 	}
 	switch {

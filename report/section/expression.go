@@ -20,13 +20,21 @@ var _ = furnish("expression", room{
 // measures are the cells of a row of expression after its name.
 func measures(c *results.Cell) []document.Cell {
 	if c.Suppressed {
-		return []document.Cell{noted(tooFew, c.Warnings), {}, {}, {}, {}}
+		return []document.Cell{noted(tooFew, c.Warnings), {}, {}, {}, {}, {}}
 	}
 	o := c.OutsideTolerance
 	return []document.Cell{
-		words(pair(c.Cases, c.Movements)), noted(Estimate(c.Estimate, c.Low, c.High), c.Warnings), noted(Estimate(o.Value, o.Low, o.High), o.Warnings),
+		words(pair(c.Cases, c.Movements)), noted(Estimate(c.Estimate, c.Low, c.High), c.Warnings), noted(Estimate(o.Value, o.Low, o.High), o.Warnings), words(smallPlans(c)),
 		words(Estimate(c.MedianRatio, c.LowerQuartile, c.UpperQuartile)), words(wording.Amount(c.MeanAbsError, c.Unit)),
 	}
+}
+
+// smallPlans are the plans no larger than the tolerance: outside of it all the same, and all.
+func smallPlans(c *results.Cell) string {
+	if c.SmallPlans == 0 {
+		return wording.Dash
+	}
+	return wording.Count(c.SmallOutside) + "/" + wording.Count(c.SmallPlans)
 }
 
 // expressionRows fills a table with the cells of the grid that fit.
@@ -107,6 +115,8 @@ func expressionSheets(m *maker) []document.Sheet {
 		n("standard error", func(c cell) any { return c.SE }), n("df", func(c cell) any { return c.DF }), n("design effect", func(c cell) any { return c.DesignEffect }),
 		n("outside tolerance (count)", func(c cell) any { return c.OutsideTolerance.Numerator }), n("outside tolerance (share)", func(c cell) any { return c.OutsideTolerance.Value }),
 		n("low (share)", func(c cell) any { return c.OutsideTolerance.Low }), n("high (share)", func(c cell) any { return c.OutsideTolerance.High }),
+		n("plans within tolerance", func(c cell) any { return c.SmallPlans }), n("of these outside it", func(c cell) any { return c.SmallOutside }),
+		n("average patient (ratio)", func(c cell) any { return c.AveragePatient.Value }), n("average patient: low", func(c cell) any { return c.AveragePatient.Low }), n("average patient: high", func(c cell) any { return c.AveragePatient.High }),
 		n("median ratio", func(c cell) any { return c.MedianRatio }), n("lower quartile", func(c cell) any { return c.LowerQuartile }), n("upper quartile", func(c cell) any { return c.UpperQuartile }),
 		n("mean absolute error (unit)", func(c cell) any { return c.MeanAbsError }), n("mean difference (unit)", func(c cell) any { return c.MeanDifference.Value }),
 		n("percentage accuracy", func(c cell) any { return c.PercentF2 }), n("slope", func(c cell) any { return c.Slope }),

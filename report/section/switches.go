@@ -33,9 +33,21 @@ func pathTable(m *maker, e *results.Exhibit) document.Block {
 			change += " (" + wording.PointLimits(x.Change.Low, x.Change.High) + ")"
 		}
 		t.add(words(name), words(pair(x.Cases, x.Movements)), words(wording.Whole(x.First.Value)), words(wording.Whole(x.Next.Value)), noted(change, x.Warnings),
-			words(wording.Points(x.Expected.Change)), words(wording.Points(x.Expected.AtMost)), words(wording.P(x.PairedP)))
+			words(expectedChange(x.Expected)), words(wording.P(x.PairedP)))
 	}
 	return orNil(t.Table)
+}
+
+// expectedChange is the range of the change without any effect, never one end of it.
+func expectedChange(e results.RegressionToMean) string {
+	if !e.AtMost.OK() {
+		return wording.Dash
+	}
+	low := results.Number(0)
+	if e.Change.OK() {
+		low = e.Change
+	}
+	return wording.PointLimits(low, e.AtMost)
 }
 
 func switchTable(m *maker, e *results.Exhibit) document.Block {

@@ -37,7 +37,7 @@ func answer(ctx context.Context, p *rows.Set, r *results.Results) (err error) {
 
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
-		{ID: "matched-strata", Term: "matched strata", Formula: "difference inside strata of tooth class, plan size by doublings and wear that hold both styles; strata weigh as w1 w0 / (w1 + w0), w the planned totals", Source: "our own; estimate as with stratum indicators in the weighted model"},
+		{ID: "matched-strata", Term: "matched strata", Formula: "difference inside strata of tooth class, plan size by doublings and wear (where it was recorded before the outcome) that hold both styles; strata weigh as w1 w0 / (w1 + w0), w the planned totals", Source: "our own; estimate as with stratum indicators in the weighted model"},
 		{ID: "overlap-weights", Term: "overlap weights", Formula: "between patients, of directions over all teeth: movements weigh as planned amount times the chance, by a logistic regression on the covariates of the model, of the other style; the covariates are then balanced, as the balance table shows; CR2 variance by case, the weights taken as known", Source: "Li, Morgan & Zaslavsky 2018, J Am Stat Assoc 113:390-400"},
 	}
 }
@@ -51,7 +51,7 @@ func section(r *results.Results) results.Section {
 			ID: "casemix.matched", Kind: results.TableExhibit, Title: "Matched strata beside the model (supplementary), clinician-designed minus software-suggested, points",
 			Columns:     []string{"Movement, course", "Strata with both / all", "Movements inside / left out", "Cases", "Matched (" + wording.Level(set.Level) + " CI)", "Model (" + wording.Level(set.Level) + " CI)", "Overlap weights (" + wording.Level(set.Level) + " CI)"},
 			Denominator: "analysed movements with a software-suggested or clinician-designed attachment", Method: "model-cr2", Definition: "matched-strata", Sheet: "matched strata",
-			Notes: []string{"Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear. Plans inside one doubling still differ in size: some confounding stays. Intervals are each cell's own, not corrected."},
+			Notes: []string{"Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear where it was recorded before the outcome. Plans inside one doubling still differ in size: some confounding stays. Intervals are each cell's own, not corrected."},
 		}
 		for i := range c.Matched {
 			if by := c.Matched[i].By; wording.AllTeeth(by) || by == set.Primary {
@@ -99,7 +99,7 @@ func matchedLine(ms []results.Matched) results.Line {
 			agree += measure.OneIf(m.Model.Difference >= m.Matched.Low && m.Model.Difference <= m.Matched.High)
 		}
 	}
-	return results.Line{Text: "Beside the model stands a plainer comparison inside strata of like movements (tooth class, size of plan by doublings, wear). " +
+	return results.Line{Text: "Beside the model stands a plainer comparison inside strata of like movements (tooth class, size of plan by doublings, wear where it was recorded before the outcome). " +
 		"Inside a doubling the plans of the styles still differ in size, so the strata leave some confounding by size of plan: they are supplementary and settle nothing by themselves. " +
 		"The model's difference lies inside the matched interval in " + wording.Count(agree) + " of " + wording.Of(made, "cell") + ".", See: []string{"casemix.matched", "matched-strata"}}
 }

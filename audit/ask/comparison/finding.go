@@ -51,8 +51,8 @@ func lastReason(c *results.Comparison) string {
 
 func associationLimit(c *results.Comparison) string {
 	s := "An association: styles were chosen, not allocated."
-	if e := c.EValue.Estimate; e.OK() && c.Verdict != results.NotDistinguishable {
-		s += fmt.Sprintf(" Something unrecorded, related %.1f-fold to both choice and result, could explain the clearest difference.", float64(e))
+	if e := c.EValue.Limit; e.OK() && c.Verdict != results.NotDistinguishable {
+		s += fmt.Sprintf(" Something unrecorded, related %s-fold to both choice and result, could bring the clearest interval to zero.", wording.Fixed(e, 1))
 	}
 	return s
 }

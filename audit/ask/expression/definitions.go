@@ -20,9 +20,10 @@ func definitions(s *results.Settings) []results.Definition {
 		{ID: "mean-difference", Term: "mean difference (F3)", Formula: "mean of achieved - planned along the plan; negative is short; shortfall is its negative", Source: "Grünheid et al. 2017, Angle Orthod 87:809-815"},
 		{ID: "slope", Term: "slope (F4)", Formula: "regression of achieved on planned through the origin: sum of planned x achieved / sum of planned squared", Source: "Smith et al. 2022, Prog Orthod 23:37 (regression of achieved on planned)"},
 		{
-			ID: "outside-tolerance", Term: "outside tolerance (F6)", Formula: fmt.Sprintf("share of movements with |achieved - planned| above %g mm or %g degrees; Wilson limits on the effective number of movements, case as the unit", s.ToleranceMM, s.ToleranceDeg),
+			ID: "outside-tolerance", Term: "outside tolerance (F6)", Formula: fmt.Sprintf("share of movements planned beyond %[1]g mm or %[2]g degrees with |achieved - planned| above that, both in hundredths; plans no larger are counted beside it, with those that ended outside all the same; Wilson limits on the effective number of movements, case as the unit", s.ToleranceMM, s.ToleranceDeg),
 			Source: "Grünheid et al. 2017, Angle Orthod 87:809-815 (0.5 mm, 2 degrees); Rao & Scott 1992, Biometrics 48:577-585",
 		},
+		{ID: "average-patient", Term: "average patient", Formula: "mean over the cases of each case's own ratio, every case with the same weight, t on cases - 1; said beside expression where the two differ by more than the error of their difference", Source: "Donner & Klar 2000, Design and Analysis of Cluster Randomization Trials, ch. 6 (from memory)"},
 		{ID: "mean-absolute-error", Term: "mean absolute error (F7)", Formula: "mean of |achieved - planned| in the unit of the axis", Source: "common practice, no source"},
 		{ID: "smallest-plan", Term: "smallest plan", Formula: fmt.Sprintf("plans below %g mm or %g degrees stay out of every ratio, are counted, and are shown as unplanned movement", s.SmallestMM, s.SmallestDeg), Source: "convention of this audit"},
 		{ID: "cells-listed", Term: "cells listed", Formula: fmt.Sprintf("every axis, direction, style and course by tooth class and arch with the margins over them, and every single tooth over all styles; a single tooth under one style only from %d cases on", s.MinIntervalCases), Source: "convention of this audit"},

@@ -36,7 +36,7 @@ func section(r *results.Results) results.Section {
 		out.Lines = []results.Line{{Role: results.Missing, Text: "No planned movement with a measured outcome is on record, so there is nothing to chart."}}
 		return out
 	}
-	columns := []string{"Cases / movements", "Expression % (" + wording.Level(set.Level) + " CI)", "Outside tolerance %", "Median % (quartiles)", "Mean absolute error"}
+	columns := []string{"Cases / movements", "Expression % (" + wording.Level(set.Level) + " CI)", "Outside tolerance %", "Small plans outside", "Median % (quartiles)", "Mean absolute error"}
 	const of = "analysed movements: planned to a meaningful amount, outcome measured"
 	out.Exhibits = []results.Exhibit{
 		{
@@ -52,7 +52,7 @@ func section(r *results.Results) results.Section {
 		},
 		{
 			ID: "expression.directions", Kind: results.TableExhibit, Title: "Expression by direction, style and course", Columns: append([]string{"Course, direction and style"}, columns...),
-			Denominator: of, Method: "ratio-cr2", Definition: "expression", Sheet: "expression", See: []string{"expression.forest"}, Notes: []string{"Quartiles and median are over movements. With classes and arches: " + wording.OnSheet("expression") + "."},
+			Denominator: of, Method: "ratio-cr2", Definition: "expression", Sheet: "expression", See: []string{"expression.forest"}, Notes: []string{"Outside tolerance: of plans larger than it; small plans outside: of those no larger, reversed or overshot. Quartiles and median are over movements. With classes and arches: " + wording.OnSheet("expression") + "."},
 		},
 		{
 			ID: "expression.classes", Kind: results.TableExhibit, Title: "Expression by axis, tooth class and course, all styles", Columns: append([]string{"Axis, course, teeth"}, columns...),
@@ -117,6 +117,7 @@ func columns() []results.Column {
 		{Field: "expression.planned_total", Definition: "planned-achieved", Method: "count"},
 		{Field: "expression.achieved_total", Definition: "planned-achieved", Method: "count"},
 		{Field: "expression.design_effect", Definition: "design-effect", Method: "ratio-cr2"},
+		{Field: "expression.average_patient", Definition: "average-patient", Method: "mean-of-cases"},
 		{Field: "expression.outside_tolerance", Definition: "outside-tolerance", Method: "share-clustered"},
 		{Field: "expression.median_ratio", Definition: "movement-expression", Method: "quartiles"},
 		{Field: "expression.lower_quartile", Definition: "movement-expression", Method: "quartiles"},

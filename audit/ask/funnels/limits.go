@@ -73,6 +73,9 @@ func funnelLimits(f *results.Funnel, size, shrink float64) results.FunnelLimit {
 	}
 }
 
+// fewUnits: below ten a funnel is a list of a few people or places (our convention).
+const fewUnits = 10
+
 // readFunnel puts the funnel in words, without naming anyone.
 func readFunnel(f *results.Funnel, minCases int) {
 	var n95, n998 int
@@ -94,5 +97,8 @@ func readFunnel(f *results.Funnel, minCases int) {
 	default:
 		f.Reading = fmt.Sprintf("Of %s with at least %d cases, %s. About 1 in 20 lies outside the 95 %% limits by chance alone; "+
 			"look at data and case mix before practice. The plot is not adjusted for case mix and ranks no one.", all, minCases, strings.Join(parts, " and "))
+	}
+	if len(f.Points) < fewUnits {
+		f.Reading += fmt.Sprintf(" %s prove nothing about %ss: what differs between so few may be their patients.", wording.Capital(all), f.Units)
 	}
 }

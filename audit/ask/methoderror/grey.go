@@ -28,6 +28,9 @@ func Grey(r *results.Results) {
 		if !ok || c.Movements == 0 {
 			continue
 		}
+		if sdc > r.Provenance.Settings.Tolerance(c.Unit) && c.OutsideTolerance.Value.OK() {
+			c.OutsideTolerance.Warnings = append(c.OutsideTolerance.Warnings, aboveTolerance(c.Unit, sdc, &r.Provenance.Settings))
+		}
 		c.BelowDetectable = c.MeanDifference.Value.OK() && math.Abs(float64(c.MeanDifference.Value)) < sdc
 		if float64(c.PlannedTotal)/float64(c.Movements) < sdc {
 			c.Warnings = append(c.Warnings, planNearError(c.Unit, sdc))
@@ -56,6 +59,15 @@ func meanPlan(arms []results.Arm) float64 {
 		}
 	}
 	return sum / n
+}
+
+// aboveTolerance says that single movements cannot be told to be inside tolerance or not.
+func aboveTolerance(u casebook.Unit, sdc float64, s *results.Settings) results.Warning {
+	return results.Warning{
+		ID: "detectable-above-tolerance", Text: fmt.Sprintf("the smallest detectable change (%s) is larger than the tolerance (%g%s): that a single movement ended outside may be error of measurement alone",
+			wording.Fine(results.Number(sdc), u), s.Tolerance(u), wording.UnitText(u)),
+		Remedy: "measure more closely, or set a tolerance that the measurement can bear out",
+	}
 }
 
 func planNearError(u casebook.Unit, sdc float64) results.Warning {

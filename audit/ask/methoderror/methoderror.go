@@ -57,6 +57,9 @@ func errorOf(p *rows.Set, u casebook.Unit, first, second []float64, cases int) r
 	e.LowerAgreement, e.UpperAgreement = results.Number(a.LowerLimit.Value), results.Number(a.UpperLimit.Value)
 	e.ICC, e.SmallestDetectable = measure.Spread(a.ICC), results.Number(a.SmallestDetectable)
 	e.Warnings = measure.Warnings(a.Warnings)
+	if sdc := float64(e.SmallestDetectable); sdc > p.Settings.Tolerance(u) {
+		e.Warnings = append(e.Warnings, aboveTolerance(u, sdc, &p.Settings))
+	}
 	if smallest := p.Settings.Smallest(u); float64(e.SmallestDetectable) > smallest {
 		e.Warnings = append(e.Warnings, results.Warning{
 			ID: "error-not-small", Text: fmt.Sprintf("the smallest detectable change (%.2g%s) is larger than the smallest plan analysed (%g%s)",

@@ -39,7 +39,7 @@ func pairCourses(p *rows.Set) pairing {
 	for i := range followed {
 		r := &followed[i]
 		nextEnded := p.InPeriod(p.CourseEnd(r.Cluster, r.Movement.Course+1))
-		if !nextEnded && !p.InPeriod(p.CourseEnd(r.Cluster, r.Movement.Course)) || r.Shortfall() <= p.Settings.Tolerance(r.Unit()) {
+		if !nextEnded && !p.InPeriod(p.CourseEnd(r.Cluster, r.Movement.Course)) || r.Shortfall() <= 0 || !r.Outside(&p.Settings) {
 			continue
 		}
 		out.fellShort++

@@ -77,7 +77,7 @@ func figure(drawn []int, all int) results.Exhibit {
 		ID: "switches.figure", Kind: results.FigureExhibit, Rows: drawn, Left: all - len(drawn), Sheet: "switch paths", See: []string{"switches.paths"},
 		Title:       "Expression of movements that fell short: in that course and in the next, by what was done about the attachment",
 		Denominator: "movements that fell short and were planned again in the next course", Method: "ratio-cr2", Definition: "expected-change-without-effect",
-		Notes: []string{"The upright bar is where the next course would stand if nothing had any effect: regression to the mean from the method error and the spread between teeth. Ratio of sums, CR2 intervals by case."},
+		Notes: []string{"The upright bar is the range in which the next course would stand if nothing had any effect: regression to the mean, from the method error alone to nothing of the first result being the tooth's own. Ratio of sums, CR2 intervals by case."},
 	}
 }
 
@@ -86,10 +86,10 @@ func pathTable(s *results.SwitchAnalysis, set *results.Settings, drawn []int) re
 	return results.Exhibit{
 		ID: "switches.paths", Kind: results.TableExhibit, Rows: drawn, Left: len(s.Paths) - len(drawn), Sheet: "switch paths", See: []string{"switches.figure"},
 		Title:       "Movements that fell short and were planned again, by axis and style path",
-		Columns:     []string{"Path", "Cases / movements", "First %", "Next %", "Change (" + level + " CI)", "Expected", "At most", "P"},
+		Columns:     []string{"Path", "Cases / movements", "First %", "Next %", "Change (" + level + " CI)", "Expected without effect", "P"},
 		Denominator: "movements that fell short and were planned again in the next course", Method: "paired-cr2", Definition: "expected-change-without-effect",
 		Notes: []string{
-			"Expected: change without any effect, from method error alone; at most: if nothing of the first result were the tooth's own.",
+			"Expected without effect: a range, from the method error alone (from no change where nothing was measured twice) to nothing of the first result being the tooth's own.",
 			"P: clustered signed rank (Datta & Satten 2008, Biometrics 64:501-507), not corrected.",
 			"Not followed: " + leftText(s.NotPaired) + ".",
 			"Paths with too few cases for an interval: " + wording.OnSheet("switch paths") + ".",

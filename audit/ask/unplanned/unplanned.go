@@ -26,7 +26,7 @@ func Answer(p *rows.Set) []results.Unplanned {
 		r := &p.Unplanned[i]
 		g := &groups[r.Axis]
 		size := math.Abs(r.Achieved)
-		g.outside = append(g.outside, size > p.Settings.Tolerance(r.Unit()))
+		g.outside = append(g.outside, rows.Beyond(size, r.Unit(), &p.Settings))
 		g.cluster, g.abs = append(g.cluster, r.Cluster), g.abs+size
 	}
 	var out []results.Unplanned
