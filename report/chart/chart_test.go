@@ -163,3 +163,13 @@ func TestIntervalsThatLeaveTheAxis(t *testing.T) {
 	assert.Equal(t, 1, heads(1.5, 1.8), "wholly beyond")
 	assert.Equal(t, 0, heads(nan, nan))
 }
+
+// Lettering on a fill stays white where the page turns dark: only what stands on the
+// paper turns with it.
+func TestLetteringOnAFillKeepsItsColour(t *testing.T) {
+	f := &Figure{W: 10, H: 10, Items: []Item{Text{Text: "on a fill", Colour: On(Colour{0x1f, 0x5a, 0x56}), Size: 8}, Text{Text: "on paper", Colour: Ink, Size: 8}}}
+	var b bytes.Buffer
+	require.NoError(t, f.Inline(&b, "x", nil, nil))
+	assert.Contains(t, b.String(), `fill="#ffffff">on a fill`)
+	assert.Contains(t, b.String(), `fill="var(--c-1a1a1a,#1a1a1a)">on paper`)
+}

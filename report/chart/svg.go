@@ -114,9 +114,13 @@ func (s *svgWriter) text(t Text) {
 	if t.Bold {
 		weight = ` font-weight="bold"`
 	}
+	colour := s.colour(t.Colour)
+	if t.Colour == Paper { // on a fill, which stays as it is where the paper is dark
+		colour = hex(Paper)
+	}
 	// The length is that of our own type, so that another one fits its place too.
 	s.printf(`<text x="%s" y="%s" font-size="%s" text-anchor="%s" textLength="%s" lengthAdjust="spacingAndGlyphs" fill="%s"%s>%s</text>`+"\n",
-		num(t.At.X), num(t.At.Y), num(t.Size*typeface.MMPerPoint), [...]string{"start", "middle", "end"}[t.Anchor], num(t.Bounds().W), s.colour(t.Colour), weight, escape(t.Text))
+		num(t.At.X), num(t.At.Y), num(t.Size*typeface.MMPerPoint), [...]string{"start", "middle", "end"}[t.Anchor], num(t.Bounds().W), colour, weight, escape(t.Text))
 	if len(t.Notes) > 0 && s.marks != nil {
 		b := t.Bounds()
 		s.text(Text{At: Point{b.X + b.W, t.At.Y}, Text: s.marks(t.Notes), Colour: t.Colour, Size: t.Size})

@@ -121,8 +121,33 @@ const (
 	found: r.violations.map((v) => v.id + ": " + v.help + " " + v.nodes.slice(0, 3).map((n) => n.html + " " + n.failureSummary).join(" | "))}))`
 )
 
+// faint lists the lettering of figures with a contrast of less than 4.5 to 1 (WCAG 2.2,
+// 1.4.3) to the last shape drawn beneath its middle, or to the page; axe-core does not
+// look into drawings.
+const faint = `(() => {
+	const parse = (c) => (c.match(/[\d.]+/g) || []).map(Number);
+	const light = ([r, g, b]) => [r, g, b].map((v) => v / 255).map((v) => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4).reduce((s, v, i) => s + v * [0.2126, 0.7152, 0.0722][i], 0);
+	const contrast = (a, b) => { const [x, y] = [light(a), light(b)].sort((p, q) => q - p); return (x + 0.05) / (y + 0.05); };
+	const paper = parse(getComputedStyle(document.body).backgroundColor), out = [];
+	document.querySelectorAll("svg").forEach((svg) => {
+		const shapes = [];
+		svg.querySelectorAll("rect, circle, polygon, text").forEach((e) => {
+			if (e.closest("clipPath") || e.tagName === "text" && e.textContent.trim() === "") { return; }
+			const fill = getComputedStyle(e).fill;
+			if (e.tagName !== "text") { if (fill !== "none") { shapes.push([e, parse(fill)]); } return; }
+			const b = e.getBBox(), middle = svg.createSVGPoint();
+			middle.x = b.x + b.width / 2; middle.y = b.y + b.height / 2;
+			const under = shapes.findLast(([s]) => s.isPointInFill(middle));
+			const ratio = contrast(parse(fill), under ? under[1] : paper);
+			if (ratio < 4.5) { out.push(e.textContent + " " + fill + " on " + (under ? under[1] : paper) + ": " + ratio.toFixed(2)); }
+		});
+	});
+	return out;
+})()`
+
 // Accessible looks at the page that is open in the tab, in every look, and fails for
-// each violation that axe-core finds and for a page that scrolls sideways.
+// each violation that axe-core finds, for faint lettering in a figure and for a page that
+// scrolls sideways.
 func Accessible(t testing.TB, tab context.Context, what string) {
 	t.Helper()
 	script := axe(t)
@@ -140,6 +165,7 @@ func Accessible(t testing.TB, tab context.Context, what string) {
 		require.NoError(t, json.Unmarshal([]byte(Value[string](t, tab, fmt.Sprintf(axeRun, rules))), &got))
 		assert.GreaterOrEqual(t, got.Passes, least, "%s, %s: axe looked at something", what, look.Name)
 		assert.Empty(t, got.Found, "%s, %s", what, look.Name)
+		assert.Empty(t, Value[[]string](t, tab, faint), "%s, %s: lettering of figures", what, look.Name)
 		assert.LessOrEqual(t, Value[int](t, tab, "document.documentElement.scrollWidth"), look.Width, "%s, %s: the page scrolls sideways", what, look.Name)
 	}
 }
