@@ -55,17 +55,7 @@ func (r *reader) readLegend() {
 				if n := layout.NotationIn(c.Text); n != casebook.NoNotation {
 					l.notations = append(l.notations, n)
 				}
-				if strings.Contains(c.Text, "=") {
-					for part := range strings.FieldsFuncSeq(c.Text, func(c rune) bool { return c == ',' || c == ';' }) {
-						if short, phrase, ok := strings.Cut(part, "="); ok {
-							l.key(short, phrase)
-						}
-					}
-					short, phrase, _ := strings.Cut(c.Text, "=")
-					l.key(short, phrase)
-				} else if short, phrase, ok := strings.Cut(c.Text, ":"); ok {
-					l.key(short, phrase)
-				}
+				l.keysIn(c.Text)
 				if i > 0 && row.Cells[i-1].Col == c.Col-1 {
 					l.key(row.Cells[i-1].Text, c.Text)
 				}
@@ -99,6 +89,23 @@ func (r *reader) readLegend() {
 			r.missing[short] = true
 		}
 	}
+}
+
+// keysIn notes what a text says of short words: "A = attachment, N = none", "A: own".
+func (l *legend) keysIn(text string) {
+	if !strings.Contains(text, "=") {
+		if short, phrase, ok := strings.Cut(text, ":"); ok {
+			l.key(short, phrase)
+		}
+		return
+	}
+	for part := range strings.FieldsFuncSeq(text, func(c rune) bool { return c == ',' || c == ';' }) {
+		if short, phrase, ok := strings.Cut(part, "="); ok {
+			l.key(short, phrase)
+		}
+	}
+	short, phrase, _ := strings.Cut(text, "=")
+	l.key(short, phrase)
 }
 
 // bodiesOn gives the tables of a sheet.

@@ -150,16 +150,22 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
 	o.keep(header, asker)
 	r.batch.File.Reading = o.reading(usedAnswers(asker))
-	if m := o.Mapping; m != nil {
-		waivers := make([]rules.Waiver, len(m.Waivers))
-		for i, w := range m.Waivers {
-			waivers[i] = rules.Waiver(w)
-		}
-		rules.Waive(r.batch, waivers)
-	}
+	o.waive(r.batch)
 	odd.locateBatch(r.batch)
 	withholdNames(r.batch, names)
 	return r.batch, nil
+}
+
+// waive accepts the findings that the mapping gives a reason for.
+func (o *Options) waive(b *casebook.Batch) {
+	if o.Mapping == nil {
+		return
+	}
+	waivers := make([]rules.Waiver, len(o.Mapping.Waivers))
+	for i, w := range o.Mapping.Waivers {
+		waivers[i] = rules.Waiver(w)
+	}
+	rules.Waive(b, waivers)
 }
 
 // nothingRead refuses a file of which no record was accepted: what it holds of
