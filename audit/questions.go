@@ -24,6 +24,7 @@ import (
 	"shortfall/audit/ask/shape"
 	"shortfall/audit/ask/since"
 	"shortfall/audit/ask/staging"
+	"shortfall/audit/ask/stated"
 	"shortfall/audit/ask/switches"
 	"shortfall/audit/ask/unplanned"
 )
@@ -54,6 +55,7 @@ func questions(earlier *since.Earlier) []ask.Question {
 		cycle.Question(),
 		funnels.Question(),
 		outlook.Question(),
+		stated.Question(),
 		measuredby.Question(),
 		methoderror.Question(),
 		doubtful.Question(),

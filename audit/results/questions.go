@@ -11,6 +11,7 @@ type Questions struct {
 	Fit        FitAnswer        `json:"feature_fit,omitzero"`
 	Attachment AttachmentAnswer `json:"attachment,omitzero"`
 	Shape      ShapeAnswer      `json:"shape,omitzero"`
+	Stated     StatedAnswer     `json:"stated,omitzero"`
 	Measured   MeasuredAnswer   `json:"measured,omitzero"`
 	Doubtful   DoubtfulAnswer   `json:"doubtful,omitzero"`
 	CaseMix    CaseMix          `json:"case_mix,omitzero"`
@@ -195,6 +196,23 @@ type DoubtfulAmount struct {
 	Achieved  Number             `json:"achieved"`
 	Doubt     string             `json:"doubt"`
 	Touches   string             `json:"touches"`
+}
+
+// StatedAnswer is what percentages say that a practice computed itself, where nothing
+// was measured.
+type StatedAnswer struct {
+	Cells []StatedCell `json:"cells,omitempty"`
+}
+
+// StatedCell is the expression of a direction derived from stated percentages.
+type StatedCell struct {
+	By         By            `json:"by"`
+	Unit       casebook.Unit `json:"unit"`
+	Movements  int           `json:"movements"`
+	Cases      int           `json:"cases"`
+	Expression Spread        `json:"expression"`
+	Suppressed bool          `json:"suppressed,omitempty"`
+	Warnings   []Warning     `json:"warnings,omitempty"`
 }
 
 // MeasuredAnswer says how outcomes were measured; cells only where in several ways.
