@@ -236,7 +236,7 @@ func (t *teller) kept() results.FrontFigure {
 		}
 	}
 	f := results.FrontFigure{
-		Title: "After a shortfall, the next course did better whatever was done about the attachment",
+		Title: "After a shortfall: how the next course went, by what was done about the attachment",
 		Sub:   "Movements that fell short, planned again in the next course: achieved, % of planned",
 		Below: fmt.Sprintf("Grey bars: the range in which the next course would be expected without any effect, since what fell short tends to do better next time. %s fell short; %s were planned again and measured.",
 			wording.Of(s.FellShort, "movement"), wording.Count(s.Followed)),

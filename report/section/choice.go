@@ -3,6 +3,7 @@ package section
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -104,6 +105,7 @@ func (m *maker) kept() (document.Figure, bool) {
 		{Title: "Attachment"}, {Title: "Cases", Number: true}, {Title: "Movements", Number: true}, {Title: "First %", Number: true}, {Title: "Next %", Number: true}, {Title: "Expected without effect %", Number: true},
 	}}
 	var desc []string
+	var weights []int
 	for _, a := range casebook.Axes() {
 		for _, from := range casebook.Styles() {
 			paths := m.pathsFrom(a, from)
@@ -121,15 +123,45 @@ func (m *maker) kept() (document.Figure, bool) {
 				}})
 			}
 			c.Panels = append(c.Panels, panel)
+			weights = append(weights, movementsOf(paths))
 		}
 	}
+	all := len(c.Panels)
+	c.Panels = heaviest(c.Panels, weights, mostKept)
 	oneScale(c.Panels)
 	if words.Title == "" || len(c.Panels) == 0 {
 		return document.Figure{}, false
 	}
+	sub := words.Sub
+	if all > len(c.Panels) {
+		sub += fmt.Sprintf("; the %d largest of %d", len(c.Panels), all)
+	}
 	c.Across = min(3, len(c.Panels))
 	c.Desc = strings.Join(desc, ". ") + "."
-	return document.Figure{ID: "kept", Title: words.Title, Sub: document.Quiet(words.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(words.Below)}, true
+	return document.Figure{ID: "kept", Title: words.Title, Sub: document.Quiet(sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(words.Below)}, true
+}
+
+// mostKept panels are drawn; the table behind the figure and the workbook have all.
+const mostKept = 6
+
+func movementsOf(paths []results.SwitchPath) (n int) {
+	for _, p := range paths {
+		n += p.Movements
+	}
+	return n
+}
+
+// heaviest keeps the n elements of most weight in their order.
+func heaviest[T any](list []T, weights []int, n int) (out []T) {
+	by := make([]int, len(list))
+	for i := range by {
+		by[i] = i
+	}
+	slices.SortStableFunc(by, func(a, b int) int { return weights[b] - weights[a] })
+	for _, i := range slices.Sorted(slices.Values(by[:min(n, len(by))])) {
+		out = append(out, list[i])
+	}
+	return out
 }
 
 var startNames = map[casebook.Style]string{casebook.StyleNone: "no attachment", casebook.SoftwareSuggested: "software-suggested", casebook.ClinicianDesigned: "clinician-designed"}
