@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"path/filepath"
 	"runtime"
 	"slices"
 	"strconv"
@@ -261,4 +262,37 @@ func TestTrueEffectsAreFound(t *testing.T) {
 		assert.LessOrEqual(t, prop.Wilson(r.plain-r.called, r.effects, 0.95).Low, 0.05, s.Name)
 		assert.GreaterOrEqual(t, prop.Wilson(r.called, r.effects, 0.95).High, x.atLeast, s.Name)
 	}
+}
+
+// TestFilesForR writes practices with a true difference for testdata/power.R, and tells
+// what this package calls in them.
+func TestFilesForR(t *testing.T) {
+	dir := os.Getenv("SHORTFALL_FILES")
+	if dir == "" {
+		t.Skip("SHORTFALL_FILES names the folder to write to")
+	}
+	n := audittest.Practices(t, 50)
+	all := simulate.Scenarios()
+	s := &all[slices.IndexFunc(all, func(s simulate.Scenario) bool { return s.Name == "20 points in one direction" })]
+	x := setting{60, 0.25, 0.3, 0.1}
+	for i := range n {
+		p := simulate.New(x.cases, x.within, x.icc, x.missing)
+		s.Apply(p)
+		byDirection := cells(p.Make(uint64(i) + 1))
+		var out strings.Builder
+		fmt.Fprintln(&out, "direction,case,planned,achieved,treated,class,arch,within")
+		for _, direction := range casebook.Directions() {
+			d := byDirection[direction]
+			for k := 0; d != nil && k < len(d.Planned); k++ {
+				achieved := "NA"
+				if !math.IsNaN(d.Achieved[k]) {
+					achieved = fmt.Sprint(d.Achieved[k])
+				}
+				fmt.Fprintf(&out, "%s,%d,%v,%s,%d,%v,%v,%v\n", direction, d.Patient[k], d.Planned[k], achieved, b2i(d.Treated[k]), d.Class[k], d.Covariates[1].Values[k], d.Covariates[2].Values[k])
+			}
+		}
+		require.NoError(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("practice-%04d.csv", i+1)), []byte(out.String()), 0o600))
+	}
+	r := run(n, s, x)
+	t.Logf("%d practices: extrusion called in %d (%d before the checks), another direction in %d", n, r.called, r.plain, r.falseCalls)
 }

@@ -57,7 +57,7 @@ func TestChangeWithinToothAgainstR(t *testing.T) {
 func TestRegressionToTheMeanAgainstR(t *testing.T) {
 	_, switched, p := referencePairs(t)
 	k := switchPath{casebook.Rotation, casebook.SoftwareSuggested, casebook.ClinicianDesigned}
-	e := regressionToMean(p, k, switched, map[casebook.Unit]float64{casebook.Degree: 1.1})
+	e := regressionToMean(p, k, switched, map[measured]float64{{unit: casebook.Degree}: 1.1})
 	want := []float64{0.3802116537039398, 0.3548387096774194, 0.1270564300438998, 0.1038300429269326, 0.5995887640590822, 0.0180333110818858, 0.0450369756470737}
 	for i, got := range []results.Number{e.MeanAll, e.MeanSelected, e.BetweenSD, e.ErrorSD, e.Reliability, e.Change, e.AtMost} {
 		assert.InEpsilon(t, want[i], float64(got), 1e-10, "number %d", i)
@@ -65,4 +65,17 @@ func TestRegressionToTheMeanAgainstR(t *testing.T) {
 	none := regressionToMean(p, k, switched, nil)
 	assert.False(t, none.Change.OK(), "without repeats the method error is not known")
 	assert.Equal(t, e.AtMost, none.AtMost)
+}
+
+// TestErrorBelongsToItsWay: one result measured in a way without an error on record,
+// and how much of a change is error cannot be told.
+func TestErrorBelongsToItsWay(t *testing.T) {
+	_, switched, p := referencePairs(t)
+	k := switchPath{casebook.Rotation, casebook.SoftwareSuggested, casebook.ClinicianDesigned}
+	p.Analysed[3].Method = casebook.Models
+	scans := map[measured]float64{{unit: casebook.Degree}: 1.1}
+	assert.False(t, regressionToMean(p, k, switched, scans).ErrorSD.OK())
+	both := map[measured]float64{{unit: casebook.Degree}: 1.1, {casebook.Degree, casebook.Models}: 30}
+	alone := regressionToMean(p, k, switched, map[measured]float64{{unit: casebook.Degree}: 1.1, {casebook.Degree, casebook.Models}: 1.1})
+	assert.Greater(t, regressionToMean(p, k, switched, both).ErrorSD, alone.ErrorSD)
 }

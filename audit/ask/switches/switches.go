@@ -117,7 +117,7 @@ func switchCautions() []string {
 }
 
 // describePath describes one path.
-func describePath(p *rows.Set, k switchPath, pairs []pair, errors map[casebook.Unit]float64) results.SwitchPath {
+func describePath(p *rows.Set, k switchPath, pairs []pair, errors map[measured]float64) results.SwitchPath {
 	out := results.SwitchPath{
 		Axis: k.axis, From: k.from, To: k.to, Movements: len(pairs), Cases: countPairCases(pairs),
 		First: measure.NoSpread(), Next: measure.NoSpread(), Change: measure.NoSpread(), PairedP: results.NotEstimable,
@@ -229,15 +229,22 @@ func noRegression() results.RegressionToMean {
 	return results.RegressionToMean{MeanAll: n, MeanSelected: n, BetweenSD: n, ErrorSD: n, Reliability: n, Change: n, AtMost: n}
 }
 
-// errorSDs is the method error of each unit: the standard deviation of one
+// measured is what has an error of its own: a unit, measured in one way.
+type measured struct {
+	unit   casebook.Unit
+	method casebook.Method
+}
+
+// errorSDs is the error of each way of measuring: the standard deviation of one
 // measurement by the method of moments, from the repeats.
-func errorSDs(p *rows.Set) map[casebook.Unit]float64 {
-	first, second := map[casebook.Unit][]float64{}, map[casebook.Unit][]float64{}
-	for _, r := range p.Dataset.Repeats {
-		u := r.Axis.Unit()
+func errorSDs(p *rows.Set) map[measured]float64 {
+	first, second := map[measured][]float64{}, map[measured][]float64{}
+	methods := p.RepeatMethods()
+	for i, r := range p.Dataset.Repeats {
+		u := measured{r.Axis.Unit(), methods[i]}
 		first[u], second[u] = append(first[u], r.First), append(second[u], r.Second)
 	}
-	out := map[casebook.Unit]float64{}
+	out := map[measured]float64{}
 	for u := range first {
 		if a, err := agree.Agreement(first[u], second[u], p.Settings.Level); err == nil && !math.IsNaN(a.MethodOfMoments.Value) {
 			out[u] = a.MethodOfMoments.Value
@@ -256,13 +263,17 @@ func errorSDs(p *rows.Set) map[casebook.Unit]float64 {
 // measurement over the plan. Half of that error comes from the scan that ends
 // the course and begins the next: it enters the next result with the opposite
 // sign, which adds (1-R)/2 (m-s) sum P1 / sum P2.
-func regressionToMean(p *rows.Set, k switchPath, pairs []pair, errors map[casebook.Unit]float64) results.RegressionToMean {
-	var w, sum, square, perPlan float64
+func regressionToMean(p *rows.Set, k switchPath, pairs []pair, errors map[measured]float64) results.RegressionToMean {
+	var w, sum, square, noise float64
+	known := true // the error of every way that enters
 	for i := range p.Analysed {
 		r := &p.Analysed[i]
 		if r.Axis == k.axis && r.Style == k.from {
 			e := r.Expression()
-			w, sum, square, perPlan = w+r.Planned, sum+r.Planned*e, square+r.Planned*e*e, perPlan+1/r.Planned
+			sd, ok := errors[measured{r.Unit(), r.Method}]
+			known = known && ok
+			// P (sd/P)^2: the error of a ratio is that of the measurement over the plan
+			w, sum, square, noise = w+r.Planned, sum+r.Planned*e, square+r.Planned*e*e, noise+sd*sd/r.Planned
 		}
 	}
 	var p1, p2, a1 float64
@@ -277,12 +288,10 @@ func regressionToMean(p *rows.Set, k switchPath, pairs []pair, errors map[casebo
 		return measure.OrMissing(unreliable*(all-selected) + unreliable/2*(all-selected)*p1/p2)
 	}
 	out.AtMost = shared(1)
-	sd, ok := errors[k.axis.Unit()]
-	if !ok || !(total > 0) {
+	if !known || !(total > 0) {
 		return out
 	}
-	// sum P (sd/P)^2 / sum P = sd^2 sum(1/P) / sum P
-	errorVariance := min(sd*sd*perPlan/w, total)
+	errorVariance := min(noise/w, total)
 	out.ErrorSD, out.BetweenSD = results.Number(math.Sqrt(errorVariance)), results.Number(math.Sqrt(total-errorVariance))
 	out.Reliability = results.Number(1 - errorVariance/total)
 	out.Change = shared(errorVariance / total)
