@@ -30,7 +30,7 @@ func asBook(t *testing.T, r *results.Results) ([]byte, *excelize.File) {
 func TestWorkbookSheets(t *testing.T) {
 	_, f := asBook(t, practice())
 	assert.Equal(t, []string{
-		"summary", "expression", "planned and achieved", "comparisons", "balance", "matched strata", "sensitivity", "switch paths", "switched against kept",
+		"summary", "expression", "planned and achieved", "comparisons", "readings", "checks", "balance", "matched strata", "sensitivity", "switch paths", "switched against kept",
 		"staging", "heaviest teeth", "orientation", "attachment or none", "shapes", "sizes", "refinements", "refined by month", "planned again", "losses", "loss rates", "loss ratio", "quarter", "since earlier audit",
 		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "ways of measuring", "doubtful amounts", "data quality", "settings", "definitions",
 	}, f.GetSheetList())

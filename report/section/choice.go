@@ -37,16 +37,30 @@ func (m *maker) readings() (document.Table, bool) {
 	for _, g := range m.front.Dots.Groups {
 		for _, r := range g.Rows {
 			c, ok := m.comparison(r.By)
-			if !ok || !r.Difference.OK() {
+			if !ok {
 				continue
 			}
 			by := map[string]results.Reading{}
 			for _, x := range c.Readings {
 				by[x.ID] = x
 			}
+			// What is not comparable has a difference between patients all the same, which
+			// is an association and no more: pale, without a verdict, and not on the
+			// first pages.
+			pale := c.Verdict == results.NotComparable
+			if !r.Difference.OK() && !(pale && m.annexed() && by[results.BetweenPatients].Difference.Difference.OK()) {
+				continue
+			}
 			// From the row to the formula and to the method with its source, where they
 			// are printed.
-			name, same := document.Cell{Text: r.Name, Strong: r.Clear}, document.Cell{Text: Points(c.Adjusted), Strong: r.Clear}
+			name, same := document.Cell{Text: r.Name, Strong: r.Clear, Quiet: pale}, document.Cell{Text: Points(c.Adjusted), Strong: r.Clear}
+			if pale {
+				same.Text = wording.Dash
+			}
+			verdict := document.Cell{Text: string(c.Verdict), Strong: r.Clear, Quiet: pale}
+			if !pale { // why a direction is not comparable stands on page one
+				verdict.Notes = notes(c.Warnings)
+			}
 			if m.annexed() && m.defined(e.Definition) {
 				name.To = "def-" + e.Definition
 			}
@@ -57,9 +71,9 @@ func (m *maker) readings() (document.Table, bool) {
 				name,
 				{Text: wording.Count(c.Both)},
 				same,
-				{Text: Points(by[results.BetweenPatients].Difference)},
-				{Text: Points(by[results.UnadjustedReading].Difference)},
-				{Text: string(c.Verdict), Strong: r.Clear, Notes: notes(c.Warnings)},
+				{Text: Points(by[results.BetweenPatients].Difference), Quiet: pale},
+				{Text: Points(by[results.UnadjustedReading].Difference), Quiet: pale},
+				verdict,
 			}})
 		}
 	}

@@ -14,7 +14,7 @@ var _ = furnish("comparison", room{
 	exhibits: exhibits{"table": comparisonTable, "exploratory": comparisonTable, "not-comparable": notComparable},
 	offPaper: []string{"not-comparable"},
 	sheets: func(m *maker) []document.Sheet {
-		return []document.Sheet{comparisonSheet(m), balanceSheet(m.r.Comparisons)}
+		return []document.Sheet{comparisonSheet(m), readingSheet(m.r.Comparisons), checkSheet(m.r.Comparisons), balanceSheet(m.r.Comparisons)}
 	},
 })
 
@@ -86,15 +86,17 @@ func comparisonTable(m *maker, e *results.Exhibit) document.Block {
 
 // notComparable lists what was not judged, with the reason of each cell.
 func notComparable(m *maker, e *results.Exhibit) document.Block {
-	t := document.Table{ID: target(e.ID), Title: e.Title, Columns: []document.Column{{Title: "Movement, course"}, {Title: "Teeth"}, {Title: "Cases, clinician-designed", Number: true}, {Title: "Cases, software-suggested", Number: true}, {Title: "Why", Weight: 2}}}
+	t := document.Table{ID: target(e.ID), Title: e.Title, Columns: []document.Column{{Title: "Movement, course"}, {Title: "Teeth"}, {Title: "Cases, clinician-designed", Number: true}, {Title: "Cases, software-suggested", Number: true}, {Title: "Between patients, adjusted", Number: true}, {Title: "Why", Weight: 2}}}
 	for _, i := range e.Rows {
 		c := &m.r.Comparisons[i]
-		why := c.Overlap.Reason
-		for _, w := range c.Warnings {
-			why = w.Text
+		var apart results.Difference
+		for _, x := range c.Readings {
+			if x.ID == results.BetweenPatients {
+				apart = x.Difference
+			}
 		}
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{
-			words(movementCourse(c.By)), words(wording.Place(c.By, m.set.Notation)), words(wording.Count(armOf(c, casebook.ClinicianDesigned).Cases)), words(wording.Count(armOf(c, casebook.SoftwareSuggested).Cases)), words(why),
+			words(movementCourse(c.By)), words(wording.Place(c.By, m.set.Notation)), words(wording.Count(armOf(c, casebook.ClinicianDesigned).Cases)), words(wording.Count(armOf(c, casebook.SoftwareSuggested).Cases)), {Text: Points(apart), Quiet: true}, words(c.Because),
 		}})
 	}
 	return orNil(t)
@@ -127,9 +129,51 @@ func comparisonSheet(m *maker) document.Sheet {
 		field[cmp]{"verdict", 19, func(c cmp) any { return string(c.Verdict) }}, field[cmp]{"reading", 60, func(c cmp) any { return text(c.Reading) }},
 		field[cmp]{"adjusted for", 40, func(c cmp) any { return text(strings.Join(c.Adjusters, ", ")) }},
 		field[cmp]{"could be seen (ratio)", 11, func(c cmp) any { return c.Detectable }}, field[cmp]{"power for the difference worth knowing", 11, func(c cmp) any { return c.Power }}, field[cmp]{"more cases with both styles", 11, func(c cmp) any { return c.MoreCases }},
-		field[cmp]{"overlap of plans (share)", 11, func(c cmp) any { return c.Overlap.ShareInside }}, field[cmp]{"why not comparable", 40, func(c cmp) any { return text(c.Overlap.Reason) }},
+		field[cmp]{"overlap of plans (share)", 11, func(c cmp) any { return c.Overlap.ShareInside }}, field[cmp]{"reason", 24, func(c cmp) any { return text(c.Reason) }}, field[cmp]{"because", 60, func(c cmp) any { return text(c.Because) }},
 		field[cmp]{"E-value", 11, func(c cmp) any { return c.EValue.Estimate }}, field[cmp]{"E-value of the limit", 11, func(c cmp) any { return c.EValue.Limit }},
 		field[cmp]{"warnings", 60, func(c cmp) any { return warningText(c.Warnings) }}))
+}
+
+// read is a reading with the comparison it belongs to, checked a check.
+type (
+	read struct {
+		by results.By
+		results.Reading
+	}
+	checked struct {
+		by results.By
+		results.Check
+	}
+)
+
+func readingSheet(cs []results.Comparison) document.Sheet {
+	rows := []read{}
+	for _, c := range cs {
+		for _, x := range c.Readings {
+			rows = append(rows, read{c.By, x})
+		}
+	}
+	cols := append(byColumns(func(x read) results.By { return x.by }, false), field[read]{"reading", 26, func(x read) any { return x.Label }})
+	cols = append(cols, differences("difference (ratio)", func(x read) results.Difference { return x.Difference })...)
+	cols = append(cols, spreads("on the mean plan (unit)", func(x read) results.Spread { return x.InUnit })...)
+	return sheet("readings", rows, append(cols,
+		field[read]{"cases", 11, func(x read) any { return x.Cases }}, field[read]{"cases it rests on", 11, func(x read) any { return x.Contributing }},
+		field[read]{"movements", 11, func(x read) any { return x.Movements }},
+		field[read]{"adjusted for", 40, func(x read) any { return text(strings.Join(x.Adjusters, ", ")) }}, field[read]{"not adjusted for", 40, func(x read) any { return text(strings.Join(x.NotAdjusted, ", ")) }}))
+}
+
+func checkSheet(cs []results.Comparison) document.Sheet {
+	rows := []checked{}
+	for _, c := range cs {
+		for _, x := range c.Checks {
+			rows = append(rows, checked{c.By, x})
+		}
+	}
+	cols := append(byColumns(func(x checked) results.By { return x.by }, false), field[checked]{"check", 50, func(x checked) any { return x.Text }})
+	cols = append(cols, differences("difference (ratio)", func(x checked) results.Difference { return x.Estimate })...)
+	return sheet("checks", rows, append(cols,
+		field[checked]{"applies", 9, func(x checked) any { return x.Applies }}, field[checked]{"holds", 9, func(x checked) any { return x.Holds }},
+		field[checked]{"decides", 9, func(x checked) any { return x.Decides }}, field[checked]{"left out", 30, func(x checked) any { return text(x.Who) }}))
 }
 
 // balanced is a covariate with the comparison it belongs to.

@@ -1,0 +1,38 @@
+package section
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+// TestNotComparableIsPale: a direction whose styles were used in different patients has
+// its difference between patients, pale, none within mouths, and no verdict of its own.
+func TestNotComparableIsPale(t *testing.T) {
+	none := results.NotEstimable
+	by := results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, Course: results.Initial}
+	r := &results.Results{
+		Comparisons: []results.Comparison{{
+			By: by, Verdict: results.NotComparable, Both: 4, Adjusted: results.Difference{Difference: 0.3, Low: 0.1, High: 0.5},
+			Readings: []results.Reading{{ID: results.BetweenPatients, Difference: results.Difference{Difference: 0.12, Low: 0.02, High: 0.22}}},
+		}},
+		Front: results.Front{Dots: results.FrontDots{Groups: []results.FrontGroup{{Rows: []results.FrontRow{{By: by, Name: "Extrusion", Difference: none}}}}}},
+	}
+	m := newMaker(r)
+	_, ok := m.readings()
+	assert.False(t, ok, "not on the first pages")
+	m.pages = Full
+	table, ok := m.readings()
+	require.True(t, ok)
+	require.Len(t, table.Rows, 1)
+	cells := table.Rows[0].Cells
+	assert.True(t, cells[0].Quiet)
+	assert.NotContains(t, cells[2].Text, "30", "four mouths are no comparison")
+	assert.Contains(t, cells[3].Text, "+12")
+	assert.True(t, cells[3].Quiet)
+	assert.Equal(t, "not comparable", cells[5].Text)
+}
