@@ -2,6 +2,8 @@
 // the same few words thousands of times, and what they mean is asked of each cell
 // by several readers in turn.
 //
+// What is remembered is in memory only, a bounded number of texts, and is never written.
+//
 // Place in the pipeline: below lexicon and layout; imports nothing of the project.
 package memo
 
