@@ -2,6 +2,7 @@ package audit_test
 
 import (
 	"math"
+	"os"
 	"strings"
 	"testing"
 
@@ -43,9 +44,16 @@ func TestEquivalenceIsTheIntervalInside(t *testing.T) {
 // styles to be alike; in shared results a withheld one says nothing.
 func TestPrimarySaysWhetherAlike(t *testing.T) {
 	ds := invented(11, 160)
-	for _, of := range mustRun(t, ds, nil).Comparisons[:4] {
+	few := 1
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		few = 3
+	}
+	for _, of := range mustRun(t, ds, nil).Comparisons {
 		if of.Verdict == results.NotComparable {
 			continue
+		}
+		if few--; few < 0 {
+			break
 		}
 		for points, words := range map[float64]string{99: "99 points of each other is shown", 0.01: "0.01 points of each other is not shown"} {
 			r := mustRun(t, ds, func(s *results.Settings) { s.Primary, s.EquivalencePoints, s.PrimaryDeclared = of.By, points, 1 })

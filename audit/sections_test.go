@@ -13,13 +13,19 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// practices under settings that make every question speak, or fall silent.
+// heard are the results of spoken, audited once for every test that reads them.
+var heard map[string]*results.Results
+
+// spoken are practices under settings that make every question speak, or fall silent.
 func spoken(t *testing.T) map[string]*results.Results {
 	t.Helper()
+	if heard != nil {
+		return heard
+	}
 	criteria, err := declare.ParseCriteria("criteria.toml", []byte(declare.CriteriaExample))
 	require.NoError(t, err)
 	declared := func(s *results.Settings) { s.Questions.Criteria = criteria }
-	out := map[string]*results.Results{
+	heard = map[string]*results.Results{
 		"large":   mustRun(t, invented(1, 200), declared),
 		"shared":  mustRun(t, invented(1, 200), func(s *results.Settings) { declared(s); s.Shared = true }),
 		"quarter": mustRun(t, invented(1, 200), func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 4) }),
@@ -35,7 +41,7 @@ func spoken(t *testing.T) map[string]*results.Results {
 		}),
 		"empty": mustRun(t, &casebook.Dataset{}, nil),
 	}
-	return out
+	return heard
 }
 
 // mustRunSince audits a practice against an earlier audit of another.
