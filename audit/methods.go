@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/audit/stats/round"
 )
 
 // methods are all ways in which numbers are estimated. Exhibits and columns point to
@@ -89,7 +90,7 @@ func multiplicityWords(s *results.Settings) string {
 }
 
 func trim(v float64) string {
-	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.4f", v), "0"), ".")
+	return strings.TrimSuffix(strings.TrimRight(round.Text(v, 4), "0"), ".")
 }
 
 // limitations every retrospective audit of this kind has.

@@ -73,7 +73,7 @@ func because(p *rows.Set, c *results.Comparison) string {
 	case compare.OutlyingValues:
 		return "Values far out decide: with expressions brought in to their 5th and 95th percentile the interval reaches no difference."
 	case compare.ManyMissing:
-		return fmt.Sprintf("More than %.0f %% of outcomes are missing in one of the styles.", 100*s.MaxMissing)
+		return fmt.Sprintf("More than %s %% of outcomes are missing in one of the styles.", wording.Fixed(results.Number(100*s.MaxMissing), 0))
 	case compare.MissingOutcomes:
 		return "Movements without an outcome decide: given no difference, they bring the interval to no difference."
 	case compare.OneClinician:

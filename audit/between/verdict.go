@@ -122,12 +122,10 @@ func eValue(p *rows.Set, c *results.Comparison, rows []int32) results.EValue {
 	e := confound.EValueSMDLimits(float64(c.Adjusted.Difference)/sd, float64(c.Adjusted.Low)/sd, float64(c.Adjusted.High)/sd)
 	v := results.EValue{Estimate: measure.OrMissing(e.Estimate), Limit: measure.OrMissing(e.Limit)}
 	if v.Estimate.OK() && v.Limit.OK() {
-		v.Sentence = fmt.Sprintf("To explain this difference away, something not recorded would have to raise both the chance of "+
-			"choosing the attachment and the chance of a good result about %.1f-fold each, beyond what was adjusted for; "+
-			"%.1f-fold would bring the interval to no difference (an approximation).", e.Estimate, e.Limit)
+		v.Sentence = fmt.Sprintf("To bring the interval to no difference, something not recorded would have to raise both the chance of "+
+			"choosing the attachment and the chance of a good result about %s-fold each, beyond what was adjusted for (an approximation).", wording.Fixed(results.Number(e.Limit), 1))
 		if e.Limit <= 1 {
-			v.Sentence = fmt.Sprintf("The interval includes no difference already; something not recorded, related %.1f-fold to both "+
-				"the choice of attachment and the result, could account for the estimate (an approximation).", e.Estimate)
+			v.Sentence = "The interval includes no difference already: nothing has to be explained away."
 		}
 	}
 	return v

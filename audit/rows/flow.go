@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"shortfall/audit/results"
+	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 )
 
@@ -178,10 +179,10 @@ func (p *Set) shortExpression() string {
 			planned[r.Unit()], achieved[r.Unit()] = planned[r.Unit()]+r.Planned, achieved[r.Unit()]+r.Achieved
 		}
 	}
-	s := fmt.Sprintf(" (fewer than %.0f %% of its aligners used", 100*p.Settings.MinAlignersUsed)
+	s := fmt.Sprintf(" (fewer than %s %% of its aligners used", round.Text(100*p.Settings.MinAlignersUsed, 0))
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
 		if planned[u] > 0 && !p.Settings.Shared { // in shared results a few cases could be told
-			s += fmt.Sprintf("; %.0f %% of %s planned expressed all the same", 100*achieved[u]/planned[u],
+			s += fmt.Sprintf("; %s %% of %s planned expressed all the same", round.Text(100*achieved[u]/planned[u], 0),
 				map[casebook.Unit]string{casebook.Millimetre: "millimetres", casebook.Degree: "degrees"}[u])
 		}
 	}

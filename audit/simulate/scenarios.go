@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 )
 
@@ -63,7 +64,7 @@ func effects() []Scenario {
 // oneDirection is a true difference in extrusion and nowhere else.
 func oneDirection(effect float64) Scenario {
 	return Scenario{
-		Name: fmt.Sprintf("%.0f points in one direction", 100*effect), What: "clinician-designed extrusion expresses that much more",
+		Name: fmt.Sprintf("%g points in one direction", round.HalfAway(100*effect, 0)), What: "clinician-designed extrusion expresses that much more",
 		Apply: func(p *Practice) { p.Effect[casebook.Extrusion] = effect }, True: []casebook.Direction{casebook.Extrusion},
 	}
 }

@@ -36,7 +36,7 @@ func (d bandDrawing) Part(from, to int) document.Drawing {
 // bands shows where plans of middle size would be expected to end.
 func bands(m *maker, e *results.Exhibit) document.Block {
 	o := m.r.Questions.Outlook
-	d := bandDrawing{chart.Bands{Title: e.Title, Share: fmt.Sprintf("%.0f of 100", 100*float64(o.Share))}}
+	d := bandDrawing{chart.Bands{Title: e.Title, Share: wording.Fixed(results.Number(100*float64(o.Share)), 0) + " of 100"}}
 	data := document.Table{Title: e.Title, Columns: []document.Column{{Title: "Movement, teeth"}, {Title: "Planned", Number: true}, {Title: "Expected (band)", Number: true}, {Title: "Band held", Number: true}, {Title: "Cases / movements", Number: true}}}
 	for _, x := range chosen(e, o.Expected) {
 		d.Unit = wording.Unit(x.Unit)

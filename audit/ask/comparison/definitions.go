@@ -5,6 +5,7 @@ import (
 
 	"shortfall/audit/compare"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 )
 
 func definitions(s *results.Settings) []results.Definition {
@@ -24,7 +25,7 @@ func definitions(s *results.Settings) []results.Definition {
 			ID: "difference-between", Term: "style difference, between patients", Formula: "the same coefficient without absorbing the case, adjusted for the planned amount and the recorded covariates named beside it: an association between patients that decides nothing",
 			Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683",
 		},
-		{ID: "check", Term: "checks of a verdict", Formula: fmt.Sprintf("higher or lower only where the difference keeps its sign and an uncorrected interval without zero without the most influential patient, with outcomes winsorised at the 5th and 95th percentile, with missing outcomes given no difference, its sign without any one clinician, and the interval once more with every recorded covariate; where at most %.0f %% of outcomes are missing in either style and tooth classes that ten mouths with both styles hold under either do not differ (approximate Hotelling test, P corrected by Holm's method over the comparisons of the family). Best and worst case and the tipping point are printed and decide nothing", 100*s.MaxMissing), Source: "convention of this audit"},
+		{ID: "check", Term: "checks of a verdict", Formula: fmt.Sprintf("higher or lower only where the difference keeps its sign and an uncorrected interval without zero without the most influential patient, with outcomes winsorised at the 5th and 95th percentile, with missing outcomes given no difference, its sign without any one clinician, and the interval once more with every recorded covariate; where at most %s %% of outcomes are missing in either style and tooth classes that ten mouths with both styles hold under either do not differ (approximate Hotelling test, P corrected by Holm's method over the comparisons of the family). Best and worst case and the tipping point are printed and decide nothing", wording.Fixed(results.Number(100*s.MaxMissing), 0)), Source: "convention of this audit"},
 		{ID: "adjusted-mean", Term: "adjusted mean expression", Formula: "mean of the mouths with both styles, and half the difference within them either way", Source: "convention of this audit"},
 		{ID: "p-adjusted", Term: "P adjusted", Formula: multiplicityText(s), Source: multiplicitySource(s)},
 		{

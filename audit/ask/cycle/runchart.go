@@ -199,11 +199,11 @@ func answerTo(k *results.Criterion, x results.Spread) results.Answer {
 func formatMeasure(k *results.Criterion, x float64) string {
 	if k.Measure == results.MeanShortfallOf {
 		if k.AxisMeant().Unit() == casebook.Millimetre {
-			return fmt.Sprintf("%.2f mm", x)
+			return wording.Fixed(results.Number(x), 2) + " mm"
 		}
-		return fmt.Sprintf("%.1f°", x)
+		return wording.Fixed(results.Number(x), 1) + "°"
 	}
-	return fmt.Sprintf("%.0f %%", 100*x)
+	return wording.Fixed(results.Number(100*x), 0) + " %"
 }
 
 func readCriterion(p *rows.Set, r *results.CriterionResult) string {

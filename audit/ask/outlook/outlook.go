@@ -120,8 +120,8 @@ func expectation(p *rows.Set, by results.By, rows []int32) []results.Expectation
 
 func expectSentence(p *rows.Set, e *results.Expectation) string {
 	f := func(x results.Number) string { return wording.InUnit(x, e.Unit) }
-	return fmt.Sprintf("%s: of 100 planned like this at %s, %.0f would be expected to end between %s and %s, around %s (%s in %s).",
-		wording.Cell(e.By, p.Settings.Notation), f(e.Planned), 100*p.Settings.Questions.BandShare, f(e.Low), f(e.High), f(e.Expected),
+	return fmt.Sprintf("%s: of 100 planned like this at %s, %s would be expected to end between %s and %s, around %s (%s in %s).",
+		wording.Cell(e.By, p.Settings.Notation), f(e.Planned), wording.Fixed(results.Number(100*p.Settings.Questions.BandShare), 0), f(e.Low), f(e.High), f(e.Expected),
 		wording.Counted(e.Movements, "movement"), wording.Counted(e.Cases, "case"))
 }
 
@@ -177,8 +177,8 @@ func undecidedSentence(u *results.Undecided, where, named string) string {
 	case u.Quarters > longWait:
 		return s + fmt.Sprintf("; one of %s would take more than five years at the present rate.", named)
 	}
-	return s + fmt.Sprintf("; about %.0f more cases with both styles would show one of %s: about %s at %.1f a quarter.",
-		float64(u.MoreCases), named, wording.Counted(int(u.Quarters), "quarter"), float64(u.CasesPerQuarter))
+	return s + fmt.Sprintf("; about %s more cases with both styles would show one of %s: about %s at %s a quarter.",
+		wording.Fixed(u.MoreCases, 0), named, wording.Counted(int(u.Quarters), "quarter"), wording.Fixed(u.CasesPerQuarter, 1))
 }
 
 // fivePoints is the precision the table works towards.

@@ -29,7 +29,7 @@ func Question() ask.Question {
 
 func definitions(s *results.Settings) []results.Definition {
 	return []results.Definition{
-		{ID: "expected-result-of-a-plan", Term: "expected result of a plan", Formula: fmt.Sprintf("line of achieved on planned, spread growing with a power of the plan; band for %.0f of 100 new movements on t with cases - 2 degrees of freedom", 100*s.Questions.BandShare), Source: "Pinheiro & Bates 2000, section 5.2.1; Seber & Lee 2003, section 5.3"},
+		{ID: "expected-result-of-a-plan", Term: "expected result of a plan", Formula: fmt.Sprintf("line of achieved on planned, spread growing with a power of the plan; band for %s of 100 new movements on t with cases - 2 degrees of freedom", wording.Fixed(results.Number(100*s.Questions.BandShare), 0)), Source: "Pinheiro & Bates 2000, section 5.2.1; Seber & Lee 2003, section 5.3"},
 	}
 }
 
@@ -75,7 +75,7 @@ func middle(es []results.Expectation, u casebook.Unit) (at []int) {
 func bands(o *results.Outlook, u casebook.Unit, at []int) results.Exhibit {
 	return results.Exhibit{
 		ID: "outlook.bands-" + u.String(), Kind: results.FigureExhibit, Rows: at, Left: len(o.Expected) - len(at), Sheet: "expected results",
-		Title:       fmt.Sprintf("Of 100 movements planned like this, where %.0f would be expected to end: middle plans, in %s", 100*float64(o.Share), wording.Unit(u)),
+		Title:       fmt.Sprintf("Of 100 movements planned like this, where %s would be expected to end: middle plans, in %s", wording.Fixed(results.Number(100*float64(o.Share)), 0), wording.Unit(u)),
 		Denominator: "analysed movements of initial courses, by direction and tooth class", Method: "prediction-band", Definition: "expected-result-of-a-plan",
 		Notes: []string{
 			"Initial courses. The upright bar is the plan. Band held: share of the practice's own movements inside the band computed without their case.",

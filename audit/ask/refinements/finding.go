@@ -18,7 +18,7 @@ func Findings(r *results.Results) []results.Finding {
 		text += fmt.Sprintf(" (%s %s to %s)", wording.CI(r.Provenance.Settings.Level), wording.BarePercent(f.AtLeastOne.Low), wording.BarePercent(f.AtLeastOne.High))
 	}
 	if f.Mean.Value.OK() {
-		text += fmt.Sprintf(", %.1f a case on average", float64(f.Mean.Value))
+		text += fmt.Sprintf(", %s a case on average", wording.Fixed(f.Mean.Value, 1))
 	}
 	text += "."
 	if rr := f.RateRatio; rr.Low.OK() {
@@ -29,8 +29,8 @@ func Findings(r *results.Results) []results.Finding {
 		case rr.High < 1:
 			word = "lower than"
 		}
-		text += fmt.Sprintf(" With mainly clinician-designed attachments the rate was %s that with software-suggested ones (ratio %.2f, %.2f to %.2f, adjusted).",
-			word, float64(rr.Difference), float64(rr.Low), float64(rr.High))
+		text += fmt.Sprintf(" With mainly clinician-designed attachments the rate was %s that with software-suggested ones (ratio %s, %s to %s, adjusted).",
+			word, wording.Fixed(rr.Difference, 2), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
 	}
 	return []results.Finding{{
 		Kind: "refinements", Text: text,

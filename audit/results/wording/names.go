@@ -1,7 +1,6 @@
 package wording
 
 import (
-	"fmt"
 	"strings"
 
 	"shortfall/audit/results"
@@ -105,7 +104,7 @@ func Practices(codes []string) string {
 
 // Level of confidence: "95 %".
 func Level(level float64) string {
-	return strings.TrimSuffix(fmt.Sprintf("%.1f", level*100), ".0") + nbsp + "%"
+	return strings.TrimSuffix(Fixed(results.Number(level*100), 1), ".0") + nbsp + "%"
 }
 
 // Warning as a footnote: what is wrong and what would mend it.

@@ -5,6 +5,7 @@ import (
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/bycase"
+	"shortfall/audit/stats/round"
 )
 
 // OverlapSettings decide when two arms are too unlike to compare.
@@ -51,7 +52,7 @@ func Overlap(a, b []float64, casesA, casesB []int, s OverlapSettings) (OverlapRe
 	qa, qb := stats.Quantiles(a, 0.025, 0.975), stats.Quantiles(b, 0.025, 0.975)
 	r := OverlapResult{
 		Low: max(qa[0], qb[0]), High: min(qa[1], qb[1]), Observations: len(a) + len(b),
-		Method: fmt.Sprintf("common range of the middle 95 %% of each arm; at least %.0f %% and %d cases of each inside", 100*s.LeastShare, s.LeastCases),
+		Method: fmt.Sprintf("common range of the middle 95 %% of each arm; at least %s %% and %d cases of each inside", round.Text(100*s.LeastShare, 0), s.LeastCases),
 	}
 	insideA, nA := r.inside(a, casesA)
 	insideB, nB := r.inside(b, casesB)
@@ -64,7 +65,7 @@ func Overlap(a, b []float64, casesA, casesB []int, s OverlapSettings) (OverlapRe
 	case r.Low > r.High:
 		r.Reason = "the arms have no range in common"
 	case min(r.ShareA, r.ShareB) < s.LeastShare:
-		r.Reason = fmt.Sprintf("only %.0f %% of an arm lies in the common range (least %.0f %%)", 100*min(r.ShareA, r.ShareB), 100*s.LeastShare)
+		r.Reason = fmt.Sprintf("only %s %% of an arm lies in the common range (least %s %%)", round.Text(100*min(r.ShareA, r.ShareB), 0), round.Text(100*s.LeastShare, 0))
 	case min(nA, nB) < s.LeastCases:
 		r.Reason = fmt.Sprintf("only %d cases of an arm lie in the common range (least %d)", min(nA, nB), s.LeastCases)
 	default:

@@ -9,6 +9,7 @@ import (
 	"shortfall/audit/stats/dist"
 	"shortfall/audit/stats/internal/bycase"
 	"shortfall/audit/stats/internal/numeric"
+	"shortfall/audit/stats/round"
 )
 
 // DefaultWinsorise is the share of z-scores drawn in at each end before
@@ -38,7 +39,7 @@ func Overdispersion(y, v []float64, target, winsorise float64) (OverdispersionRe
 		return OverdispersionResult{}, fmt.Errorf("stats: winsorised share %v: expected 0 to below 0.5", winsorise)
 	}
 	units := len(y)
-	r := OverdispersionResult{Units: units, Method: fmt.Sprintf("overdispersion, z winsorised by %.0f %% at each end", 100*winsorise)}
+	r := OverdispersionResult{Units: units, Method: fmt.Sprintf("overdispersion, z winsorised by %s %% at each end", round.Text(100*winsorise, 0))}
 	z := make([]float64, units)
 	var w, w2 float64
 	for i := range y {

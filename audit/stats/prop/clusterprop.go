@@ -8,6 +8,7 @@ import (
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/dist"
 	"shortfall/audit/stats/internal/bycase"
+	"shortfall/audit/stats/round"
 )
 
 // smallEffectiveN is the effective number of observations below which a share is
@@ -178,11 +179,11 @@ func (s proportionSums) fill(p *Proportion) {
 func (s proportionSums) warnings(p *Proportion) {
 	p.WarnFewClusters()
 	if s.maxH > stats.DominantShare {
-		p.Warn("one-case-dominates", fmt.Sprintf("one case carries %.0f %% of the observations", 100*s.maxH),
+		p.Warn("one-case-dominates", fmt.Sprintf("one case carries %s %% of the observations", round.Text(100*s.maxH, 0)),
 			"show that case apart, or add cases")
 	}
 	if p.EffectiveN < smallEffectiveN {
-		p.Warn("small-effective-n", fmt.Sprintf("worth fewer than %.0f independent observations", smallEffectiveN),
+		p.Warn("small-effective-n", fmt.Sprintf("worth fewer than %s independent observations", round.Text(smallEffectiveN, 0)),
 			"collect more cases before acting on it")
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"shortfall/audit/stats/dist"
 	"shortfall/audit/stats/internal/bycase"
 	"shortfall/audit/stats/internal/numeric"
+	"shortfall/audit/stats/round"
 )
 
 // FiellerKind is the shape of a Fieller confidence set.
@@ -80,7 +81,7 @@ func Fieller(a, b, vaa, vbb, vab, df, level float64) (FiellerSet, error) {
 	default:
 		s.Kind = WholeLine
 	}
-	s.Warn("not-estimable", fmt.Sprintf("the denominator may be zero (Fieller's g = %.2f): the confidence set is unbounded (%s)", s.G, s.Kind),
+	s.Warn("not-estimable", fmt.Sprintf("the denominator may be zero (Fieller's g = %s): the confidence set is unbounded (%s)", round.Text(s.G, 2), s.Kind),
 		"print \"not estimable\"; add cases or leave out very small plans")
 	return s, nil
 }

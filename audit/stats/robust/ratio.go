@@ -7,6 +7,7 @@ import (
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/dist"
 	"shortfall/audit/stats/internal/bycase"
+	"shortfall/audit/stats/round"
 )
 
 // fiellerConcern is the g above which a linearised ratio interval is rough; a
@@ -78,7 +79,7 @@ func (s ratioSums) finish(e *stats.Estimate) {
 	e.WarnFewClusters()
 	e.WarnFewDF()
 	if s.maxH > stats.DominantShare {
-		e.Warn("one-case-dominates", fmt.Sprintf("one case carries %.0f %% of the denominator", 100*s.maxH),
+		e.Warn("one-case-dominates", fmt.Sprintf("one case carries %s %% of the denominator", round.Text(100*s.maxH, 0)),
 			"show that case apart, or add cases")
 	}
 	s.warnDenominator(e)
@@ -88,7 +89,7 @@ func (s ratioSums) finish(e *stats.Estimate) {
 // set is honest.
 func (s ratioSums) warnDenominator(e *stats.Estimate) {
 	if g := s.g(e.Level); g > fiellerConcern {
-		e.Warn("uncertain-denominator", fmt.Sprintf("the denominator itself is uncertain (Fieller's g = %.2f, above %.1f)", g, fiellerConcern),
+		e.Warn("uncertain-denominator", fmt.Sprintf("the denominator itself is uncertain (Fieller's g = %s, above %s)", round.Text(g, 2), round.Text(fiellerConcern, 1)),
 			"read Fieller's interval, and \"not estimable\" where that is unbounded")
 	}
 }

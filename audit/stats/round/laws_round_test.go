@@ -56,3 +56,10 @@ func TestSharesRoundAsIntegersDo(t *testing.T) {
 		}
 	}
 }
+
+func TestTextIsHalfAway(t *testing.T) {
+	for x, want := range map[float64]string{0.125: "0.13", 2.5: "2.50", -0.125: "-0.13", 1e6: "1000000.00", 0.285: "0.29"} {
+		assert.Equal(t, want, Text(x, 2), x)
+	}
+	assert.Equal(t, "3", Text(2.5, 0))
+}

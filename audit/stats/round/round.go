@@ -5,7 +5,10 @@
 // imports nothing.
 package round
 
-import "math"
+import (
+	"math"
+	"strconv"
+)
 
 // noise is the share of a number that computing it may have cost: 57/200 times 100
 // is 28.499999999999996, and its reader gets 28.5.
@@ -23,4 +26,9 @@ func HalfAway(x float64, decimals int) float64 {
 		return x
 	}
 	return math.Copysign(math.Floor(scaled*(1+noise)+.5)/scale, x)
+}
+
+// Text writes x with so many decimals, rounded half away from zero.
+func Text(x float64, decimals int) string {
+	return strconv.FormatFloat(HalfAway(x, decimals), 'f', decimals, 64)
 }

@@ -39,7 +39,7 @@ func OutOfRange(what string, v float64) error {
 	if v-v != 0 {
 		return fmt.Errorf("stats: %s is not a finite number; leave it out and count it", what)
 	}
-	return fmt.Errorf("stats: %s is beyond %.0e in size; check its unit", what, Largest)
+	return fmt.Errorf("stats: %s is beyond %g in size; check its unit", what, Largest)
 }
 
 // Visit calls visit once a cluster with its sums of a and b and its

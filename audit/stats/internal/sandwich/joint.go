@@ -7,6 +7,7 @@ import (
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/dist"
 	"shortfall/audit/stats/internal/numeric"
+	"shortfall/audit/stats/round"
 )
 
 // SingularContrasts: the contrasts of a joint test depend on each other.
@@ -50,7 +51,7 @@ func RobustJoint(o *Orthonormal, s Sandwich, contrasts [][]float64, method strin
 	t.F = t.DF2 / nu * stat / t.DF1
 	t.P = dist.FTail(t.F, t.DF1, t.DF2)
 	if t.DF2 < stats.FewDF {
-		t.Warnings = append(t.Warnings, stats.Warning{ID: "few-df", Text: fmt.Sprintf("only %.1f denominator degrees of freedom (fewer than %d): P is rough", t.DF2, stats.FewDF), Remedy: "add cases"})
+		t.Warnings = append(t.Warnings, stats.Warning{ID: "few-df", Text: fmt.Sprintf("only %s denominator degrees of freedom (fewer than %d): P is rough", round.Text(t.DF2, 1), stats.FewDF), Remedy: "add cases"})
 	}
 	return t
 }
