@@ -1,6 +1,7 @@
 package page
 
 import (
+	"archive/zip"
 	"fmt"
 	"html/template"
 	"io"
@@ -52,6 +53,7 @@ var renderings = []rendered{
 	{"report.html", "Web page"},
 	{"tables.xlsx", "Workbook"},
 	{"results.json", "Numbers (JSON)"},
+	{"figures.zip", "Figures"},
 }
 
 func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) error {
@@ -302,6 +304,7 @@ func (s *server) rendering(w http.ResponseWriter, r *http.Request, p *practice) 
 		"report.html":  {htmlType, func(w io.Writer) error { return report.HTML(w, a.res) }},
 		"tables.xlsx":  {workbookType, func(w io.Writer) error { return report.Workbook(w, a.res) }},
 		"results.json": {jsonType, func(w io.Writer) error { return report.JSON(w, a.res) }},
+		"figures.zip":  {"application/zip", func(w io.Writer) error { return zipped(w, a.res) }},
 	}[name]
 	if make.write == nil {
 		return errNothing
@@ -312,4 +315,23 @@ func (s *server) rendering(w http.ResponseWriter, r *http.Request, p *practice) 
 // keepOf is the settings of an audit as a part of the addresses that go on with them.
 func keepOf(q url.Values) template.URL {
 	return template.URL(settingsQuery(q).Encode()) //nolint:gosec // encoded
+}
+
+// zipped are the figures of an audit, each a picture of its own, in one file.
+func zipped(w io.Writer, r *results.Results) error {
+	list, err := report.Figures(r)
+	if err != nil {
+		return err
+	}
+	z := zip.NewWriter(w)
+	for _, f := range list {
+		one, err := z.Create(f.Name)
+		if err != nil {
+			return err
+		}
+		if err := f.Write(one); err != nil {
+			return err
+		}
+	}
+	return z.Close()
 }

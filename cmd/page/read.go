@@ -19,10 +19,7 @@ import (
 type practiceHandler = func(http.ResponseWriter, *http.Request, *practice) error
 
 func (s *server) readRoutes(on func(string, practiceHandler)) {
-	on("GET /p/{practice}/{$}", func(w http.ResponseWriter, r *http.Request, p *practice) error {
-		http.Redirect(w, r, "/p/"+p.ID+"/read", http.StatusSeeOther)
-		return nil
-	})
+	on("GET /p/{practice}/{$}", s.practicePage)
 	on("GET /p/{practice}/jobs/{job}", s.waiting)
 	on("GET /p/{practice}/read", s.readList)
 	on("POST /p/{practice}/files", s.receiveAll)
@@ -33,6 +30,18 @@ func (s *server) readRoutes(on func(string, practiceHandler)) {
 	on("POST /p/{practice}/read/{sheet}/away", s.away)
 	on("GET /p/{practice}/read/{sheet}/marked.xlsx", s.marked)
 	on("GET /p/{practice}/read/{sheet}/pseudonymised.xlsx", s.pseudonymised)
+}
+
+// practicePage leads to the audit, and to reading where there is nothing to audit.
+func (s *server) practicePage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	files, err := p.db.Files(r.Context())
+	if err != nil {
+		return err
+	}
+	if len(files) == 0 {
+		return s.to(w, r, "/p/"+p.ID+"/read")
+	}
+	return s.to(w, r, "/p/"+p.ID+"/audit")
 }
 
 // read puts the reading of an upload into the queue.
