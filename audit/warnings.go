@@ -40,6 +40,10 @@ func auditWarnings(p *rows.Set) []results.Warning {
 		warn("measured-in-several-ways", "outcomes were measured in several ways: expression is given for each apart, and styles are compared within one",
 			"measure outcomes in one way, and record it for every movement")
 	}
+	if n, all := p.UseUnknown(); n > 0 {
+		warn("use-not-recorded", fmt.Sprintf("how many of the aligners were used is not on record for %s of %s: whether they were cut short cannot be told, and they count as used in full",
+			disclose.SharedCount(&p.Settings, n, "course"), wording.Counted(all, "course")), "record the aligners planned and used of every course")
+	}
 	if n := sizeOnly(p); n > 0 {
 		warn("size-only", wording.Counted(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
 	}

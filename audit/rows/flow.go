@@ -62,6 +62,33 @@ func cutShort(k *casebook.Course, s *results.Settings) bool {
 		float64(k.AlignersUsed.Value) < s.MinAlignersUsed*float64(k.AlignersPlanned.Value)
 }
 
+// UseUnknown counts the courses with an analysed movement, and those of them of which
+// it is not on record how many of their aligners were used: whether they were cut
+// short cannot be told.
+func (p *Set) UseUnknown() (unknown, courses int) {
+	last, number := -1, -1
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		if n := max(r.Movement.Course, 1); r.Cluster != last || n != number {
+			last, number = r.Cluster, n
+			courses++
+			if !p.useKnown(last, n) {
+				unknown++
+			}
+		}
+	}
+	return unknown, courses
+}
+
+func (p *Set) useKnown(cluster, course int) bool {
+	for _, k := range p.Cases[cluster].Courses {
+		if k.Number == course {
+			return k.AlignersPlanned.OK && k.AlignersPlanned.Value > 0 && k.AlignersUsed.OK
+		}
+	}
+	return false
+}
+
 // CutShort reports a movement of a course that was cut short.
 func (p *Set) CutShort(cluster, course int) bool {
 	for i := range p.Cases[cluster].Courses {

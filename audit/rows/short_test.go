@@ -37,6 +37,8 @@ func TestCourseCutShort(t *testing.T) {
 	p, err := Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	assert.Len(t, p.Analysed, 2)
+	unknown, courses := p.UseUnknown()
+	assert.Equal(t, [2]int{1, 2}, [2]int{unknown, courses}, "course c, of a and c")
 	assert.Len(t, p.Missing, 2)
 	require.Len(t, p.Short, 2)
 	assert.Equal(t, "b", p.Cases[p.Short[0].Cluster].Key.ID)

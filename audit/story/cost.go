@@ -111,6 +111,7 @@ func (t *teller) record() (out []string) {
 // worthRecording are the fields a comparison rests on.
 var worthRecording = map[string]string{
 	"case clinician": "the clinician of every case", "case start month": "the month every case started", "case status": "how every case stands or ended",
-	"case wear": "how well aligners were worn", "movement achieved": "the outcome of every planned movement", "movement direction": "the direction of every movement",
+	"course aligners used": "how many aligners of every course were used",
+	"case wear":            "how well aligners were worn", "movement achieved": "the outcome of every planned movement", "movement direction": "the direction of every movement",
 	"movement attachment style": "the attachment style of every movement", "movement staging": "whether movements were combined or sequenced",
 }

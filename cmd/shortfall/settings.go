@@ -39,6 +39,8 @@ func settingsFlags(f *pflag.FlagSet, s *results.Settings) {
 	f.BoolVar(&s.WithClinicians, "with-clinicians", s.WithClinicians, "with --shared, show the codes of clinicians and of who owns an action")
 	f.Var((*number)(&s.EquivalencePoints), "equivalence-points", "styles this close are alike, `points` of expression")
 	f.Var((*number)(&s.WorthPoints), "worth-points", "difference worth knowing, for power and more cases, `points`; default: that of --equivalence-points")
+	f.Var((*number)(&s.MaxMissing), "max-missing", "no verdict where more outcomes are missing in a style, `share`")
+	f.Var((*number)(&s.MinAlignersUsed), "min-aligners-used", "a course of fewer of its aligners was cut short, `share`")
 	f.IntVar(&s.MinCellCases, "min-cases", s.MinCellCases, "with --shared, a cell of fewer cases is not shown")
 	f.IntVar(&s.MinIntervalCases, "min-cases-interval", s.MinIntervalCases, "a cell of fewer cases has no interval")
 	conflicts := []string{results.LargerCounts, results.RefuseConflict}
