@@ -69,3 +69,20 @@ func TestHeaders(t *testing.T) {
 	assert.Equal(t, columns.CourseStart, parse("start month", casebook.CourseKind).Field)
 	assert.Equal(t, columns.StartMonth, parse("start month", casebook.MovementKind).Field, "on a flat sheet it is the case's")
 }
+
+// TestHeadersAreReadInOneOrder: what is remembered of a header is what every reading of
+// it gives.
+func TestHeadersAreReadInOneOrder(t *testing.T) {
+	for _, k := range casebook.Kinds() {
+		for _, d := range columns.Of(k) {
+			for _, text := range append([]string{d.Header}, d.Synonyms...) {
+				h := headerText{text, k}
+				first := h.parse()
+				for range 5 {
+					assert.Equal(t, first, h.parse(), text)
+				}
+				assert.Equal(t, first, parse(text, k), text)
+			}
+		}
+	}
+}
