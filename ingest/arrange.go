@@ -19,6 +19,10 @@ type arranged struct {
 	plain, screened *sheet.Book
 }
 
+// TakenApart gives a book whose odd sheets are plain tables, as the records are read from
+// them; other sheets are those of the book.
+func TakenApart(book *sheet.Book, m *mapping.File) *sheet.Book { return arrange(book, m).plain }
+
 // arrange makes the odd sheets of a file plain. Sheets that a mapping describes
 // are taken as it describes them.
 func arrange(book *sheet.Book, m *mapping.File) arranged {

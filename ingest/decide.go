@@ -217,7 +217,7 @@ func (r *reader) askPercent(t *layout.Table, col int, out *[]casebook.Problem) s
 		Proposed: "achieved",
 	})
 	if word != "" {
-		p := inSheet(t, rules.New(rules.PercentOnly, "the sheet states percentages and no achieved amounts; its movements count as not measured"))
+		p := inSheet(t, rules.New(rules.PercentOnly, "the sheet states percentages and no achieved amounts; its movements count as not measured, and the percentages have a table of their own"))
 		p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
 		*out = append(*out, p)
 	}

@@ -175,7 +175,7 @@ func (r *reader) nothingRead() ([]casebook.Problem, bool) {
 	if len(b.Cases)+len(b.Courses)+len(b.Movements)+len(b.Repeats) > 0 {
 		return nil, false
 	}
-	p := rules.New(rules.NothingRead, "no row gave a record")
+	p := rules.New(rules.NothingRead, "nothing is filled in yet: no row below the headers holds a record")
 	p.File = b.File.Name
 	reasons := map[string]int{}
 	for _, x := range b.Rejected {

@@ -194,9 +194,7 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 			}
 		default:
 			fmt.Fprintf(a.summary, "%s%s: %s\n", ingest.Shown(f.path), inventedMark(f.Invented), countsText(f.Total))
-			if t := f.Total; t.Accepted+t.Rejected == 0 {
-				fmt.Fprintln(a.summary, "  nothing is filled in yet: no row below the headers holds a record")
-			} else if keeping {
+			if keeping {
 				printOutcome(a.summary, f.outcome)
 			}
 			printGroups(a.summary, f.Groups)

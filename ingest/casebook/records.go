@@ -45,6 +45,22 @@ func (o *Own) Of(column string) *string {
 	return nil
 }
 
+// Bare is what may leave the practice of own words: a range of years in our own
+// writing, "other" for all else that was filled.
+func (o Own) Bare() Own {
+	hide := func(s string) string {
+		if s == "" {
+			return ""
+		}
+		return OtherCategory
+	}
+	out := Own{AgeBand: hide(o.AgeBand), Wear: hide(o.Wear), Status: hide(o.Status)}
+	if from, to, ok := yearsOf(o.AgeBand); ok {
+		out.AgeBand = strconv.Itoa(from) + "-" + strconv.Itoa(to)
+	}
+	return out
+}
+
 // AgeOrder places the age of a case on the scale of the age bands: its band, or the
 // one in which the middle of its own range of years lies. ok is false where neither
 // is known.

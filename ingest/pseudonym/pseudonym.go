@@ -78,7 +78,8 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 // copyBook makes the copy of a file that is open; the cells of the book are
 // given up.
 func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Options) (Summary, error) {
-	c := &copier{key: key, book: book, reading: o.reading(), caseHeader: o.CaseHeader}
+	reading := o.reading()
+	c := &copier{key: key, book: ingest.TakenApart(book, reading.Mapping), reading: reading, caseHeader: o.CaseHeader}
 	batch, err := c.read(ctx)
 	if err != nil {
 		return Summary{}, err

@@ -27,6 +27,7 @@ func (c *copier) recode(b *casebook.Batch) (*casebook.Dataset, error) {
 		v := r.Value
 		k := key(v.Key())
 		v.ID, v.Practice, v.Clinician = k.ID, k.Practice, clinicians.of(v.Clinician)
+		v.Own = v.Own.Bare()
 		ds.Cases = append(ds.Cases, v)
 	}
 	for _, r := range b.Courses {

@@ -94,7 +94,7 @@ var layoutRules = []Rule{
 	{
 		ID: PercentOnly, Severity: casebook.Warning, Title: "Only percentages, no achieved amounts",
 		Text: "A percentage that the practice computed cannot be checked, and nobody can tell how it treats overshoot or small plans. " +
-			"It is kept beside the planned amount and never turned into an achieved amount; the movement counts as not measured.",
+			"It is kept beside the planned amount and never taken for a measured outcome; the audit shows what such percentages add up to in a table of their own.",
 		Remedy: "Add a column of achieved amounts in mm or degrees",
 	},
 	{
