@@ -138,7 +138,7 @@ func (a *annexer) below(b document.Block, e *results.Exhibit) document.Block {
 	}
 	switch b := b.(type) {
 	case document.Table:
-		b.Below = t
+		b.Below = document.Join(b.Below, t)
 		return b
 	case document.Figure:
 		b.Below = t

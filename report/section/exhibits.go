@@ -25,8 +25,10 @@ func table(e *results.Exhibit) document.Table {
 	return t
 }
 
-// orNil leaves out columns that would be empty, and a table of nothing else.
+// orNil leaves out rows that are withheld, columns that would be empty, and a table
+// of nothing else.
 func orNil(t document.Table) document.Block {
+	t = withoutWithheld(t)
 	said := make([]bool, len(t.Columns))
 	for _, r := range t.Rows {
 		for i, c := range r.Cells {
@@ -44,6 +46,46 @@ func orNil(t document.Table) document.Block {
 		}
 	}
 	return t
+}
+
+// withoutWithheld leaves out the rows that only say that they are withheld, with
+// heads that then have none, and says how many.
+func withoutWithheld(t document.Table) document.Table {
+	var rows []document.Row
+	for _, r := range t.Rows {
+		if last := len(rows) - 1; r.Group != nil && last >= 0 && rows[last].Group != nil {
+			rows = rows[:last]
+		}
+		if !isWithheld(r) {
+			rows = append(rows, r)
+		}
+	}
+	if last := len(rows) - 1; last >= 0 && rows[last].Group != nil {
+		rows = rows[:last]
+	}
+	left := 0
+	for _, r := range t.Rows {
+		if isWithheld(r) {
+			left++
+		}
+	}
+	if left > 0 {
+		t.Below = document.Quiet("Left out for too few cases: " + wording.Of(left, "row") + ". ")
+	}
+	t.Rows = rows
+	return t
+}
+
+// isWithheld is true of a row with no number behind its name.
+func isWithheld(r document.Row) bool {
+	few := false
+	for i, c := range r.Cells {
+		if i > 0 && strings.ContainsAny(c.Text, "0123456789") {
+			return false
+		}
+		few = few || c.Text == tooFew
+	}
+	return few
 }
 
 // kept are the elements of a list that are wanted.
