@@ -166,7 +166,7 @@ func TestPrimaryCountsLaterCourses(t *testing.T) {
 		return &r.Comparisons[0]
 	}
 	seen := primary(casebook.NewMonth(2026, 3))
-	assert.Equal(t, "different-patients", seen.Reason, "a course that ends in the month of the declaration was known")
+	assert.Equal(t, "nothing-later", seen.Reason, "a course that ends in the month of the declaration was known")
 	assert.Zero(t, seen.Arms[0].Movements)
 	half := primary(casebook.NewMonth(2025, 9))
 	assert.Equal(t, 20, half.Both)

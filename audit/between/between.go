@@ -137,6 +137,9 @@ func contrastOf(p *rows.Set, g *gridCell, before earlier) (*compare.Contrast, []
 	if g.by.Course == results.Refinement && len(list) == 0 {
 		same.Failed = compare.NoEarlierCourse
 	}
+	if g.primary && len(list) == 0 {
+		same.Failed = compare.NothingLater
+	}
 	if g.primary && !p.Settings.IsLook() {
 		same.Failed = compare.NotALook
 	}

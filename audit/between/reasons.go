@@ -25,6 +25,8 @@ func whyNotComparable(p *rows.Set, same *compare.Contrast) string {
 		return fmt.Sprintf("fewer than %d degrees of freedom: a few cases carry the comparison", compare.FewestDF)
 	case compare.NoEarlierCourse:
 		return "refinement movements without their own earlier course on record: a tooth is refined because it fell short"
+	case compare.NothingLater:
+		return "no such course has ended since the comparison was declared, in " + p.Settings.PrimaryDeclared.String() + ": what the records showed before cannot confirm what they suggested"
 	case compare.NotALook:
 		return "this audit is not one of the looks declared for the comparison: " + months(p.Settings.PrimaryLooks)
 	}
@@ -48,6 +50,8 @@ func remedyOf(why compare.Reason) string {
 		return "compare plans of like size, or record more of them in both styles"
 	case compare.NoEarlierCourse:
 		return "record the initial course of refined cases too"
+	case compare.NothingLater:
+		return "audit again when more courses have ended"
 	case compare.NotALook:
 		return "judge it at the next declared look"
 	}

@@ -35,6 +35,7 @@ const (
 	FewDF             Reason = "few-degrees-of-freedom"
 	NoEarlierCourse   Reason = "no-earlier-course"
 	NotALook          Reason = "not-a-look"
+	NothingLater      Reason = "nothing-later"
 )
 
 // FewestDF is the smallest Satterthwaite degrees of freedom a verdict rests

@@ -262,4 +262,5 @@ func (t *teller) shortReason(c *results.Comparison) string {
 var shortReasons = map[string]string{
 	string(compare.DifferentPatients): "styles used in different patients", string(compare.NoOverlap): "plans of the two styles hardly overlap", string(compare.NotAdjusted): "too few to adjust for size of plan",
 	string(compare.FewDF): "a few cases would carry it", string(compare.NotALook): "not one of the declared looks",
+	string(compare.NothingLater): "no course ended since it was declared",
 }

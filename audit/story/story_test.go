@@ -24,7 +24,7 @@ func TestEveryReasonHasWords(t *testing.T) {
 	for _, r := range []compare.Reason{compare.OnePatient, compare.OutlyingValues, compare.MissingOutcomes, compare.ManyMissing, compare.OneClinician, compare.LeftUnadjusted, compare.ClassesDiffer, compare.DoubtfulAmounts} {
 		assert.NotEmpty(t, unsettled[string(r)], r)
 	}
-	for _, r := range []compare.Reason{compare.DifferentPatients, compare.NoOverlap, compare.NotAdjusted, compare.FewDF, compare.NotALook} {
+	for _, r := range []compare.Reason{compare.DifferentPatients, compare.NoOverlap, compare.NotAdjusted, compare.FewDF, compare.NotALook, compare.NothingLater} {
 		assert.NotEmpty(t, shortReasons[string(r)], r)
 	}
 	for _, id := range []string{compare.WithoutPatient, compare.Winsorised, compare.MissingAlike, compare.WithoutClinician, compare.FullyAdjusted, compare.WithoutDoubted} {
