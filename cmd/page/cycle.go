@@ -22,7 +22,6 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/scratch"
 	"shortfall/report"
-	"shortfall/report/document"
 	"shortfall/report/section"
 )
 
@@ -120,19 +119,7 @@ func (s *server) standing(r *http.Request, p *practice) (template.HTML, error) {
 	if err != nil {
 		return "", err
 	}
-	return drawn(only(doc, "annex-cycle"), p.enter(a, want))
-}
-
-// only is one section of a document; links that lead out of it lose their end.
-func only(doc *document.Document, id string) *document.Document {
-	out := *doc
-	out.Sections = nil
-	doc.Walk(func(b document.Block, _ int) {
-		if s, ok := b.(document.Section); ok && s.ID == id {
-			out.Sections = append(out.Sections, s)
-		}
-	})
-	return &out
+	return drawn(doc.Part("annex-cycle"), p.enter(a, want))
 }
 
 func (s *server) showCycle(w http.ResponseWriter, r *http.Request, p *practice, v cycleView) error {

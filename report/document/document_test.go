@@ -75,3 +75,20 @@ func TestCheckNamesEveryProblem(t *testing.T) {
 		})
 	}
 }
+
+// A part stands on its own: every link of it leads somewhere, and the whole is as it was.
+func TestPartLeadsNowhereElse(t *testing.T) {
+	d := &Document{Title: "whole", Lang: "en-GB", Sections: []Section{
+		{ID: "a", Title: "A", Blocks: []Block{
+			Para{Text: Join(Link("words", "b"), Ref("b"), Link("here", "t"))},
+			Table{ID: "t", Title: "T", Columns: []Column{{Title: "x"}}, Rows: []Row{{Cells: []Cell{{Text: "1", To: "b"}}}, {Cells: []Cell{{Text: "2", To: "a"}}}}, Below: Ref("b")},
+		}},
+		{ID: "b", Title: "B", Blocks: []Block{Para{Text: Words("text")}}},
+	}}
+	part := d.Part("a")
+	require.NoError(t, part.Check())
+	assert.Equal(t, Text{{Text: "words"}, {Text: "here", To: "t"}}, part.Sections[0].Blocks[0].(Para).Text)
+	assert.Equal(t, []string{"", "a"}, []string{part.Sections[0].Blocks[1].(Table).Rows[0].Cells[0].To, part.Sections[0].Blocks[1].(Table).Rows[1].Cells[0].To})
+	assert.Equal(t, "b", d.Sections[0].Blocks[1].(Table).Rows[0].Cells[0].To)
+	assert.Empty(t, d.Part("none").Sections)
+}

@@ -1,0 +1,134 @@
+package page
+
+import (
+	"archive/zip"
+	"bytes"
+	"html"
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/declare"
+	"shortfall/report"
+)
+
+// The form writes the file that the command line reads, the version before stays beside
+// it, a fault keeps what was typed, and the audit answers the targets.
+func TestTargetsOfAForm(t *testing.T) {
+	w, p := sample(t)
+	path := w.home.Folder() + "/invented sample.criteria.toml"
+	page, _ := w.post(p+"/cycle", "criterion 0 name", "Extrusion", "criterion 0 measure", "outside tolerance", "criterion 0 direction", "extrusion", "criterion 0 value", "lots")
+	assert.Contains(t, page, "a number such as 0.3")
+	assert.Contains(t, page, `value="Extrusion"`, "nothing typed is lost")
+	assert.NoFileExists(t, path)
+	fields := []string{
+		"criterion 0 name", "Extrusion", "criterion 0 measure", "outside tolerance", "criterion 0 direction", "extrusion", "criterion 0 value", "0,3", "criterion 0 side", "at_most",
+		"criterion 0 baseline", "2024 Q1, 2024 Q2, 2024 Q3, 2024 Q4", "criterion 1 name", "",
+		"change 0 description", "staged", "change 0 month", "2025-06", "action 0 what", "review", "action 0 due", "2026-12", "action 0 criterion", "Extrusion",
+		"primary direction", "extrusion", "primary declared", "2026-01",
+	}
+	w.post(p+"/cycle", fields...)
+	data, err := os.ReadFile(path)
+	require.NoError(t, err)
+	c, err := declare.ParseCriteria("criteria.toml", data)
+	require.NoError(t, err)
+	assert.Len(t, c.Criteria, 1)
+	assert.Len(t, c.Changes, 1)
+	assert.InDelta(t, 0.3, *c.Criteria[0].AtMost, 0)
+	w.post(p+"/cycle", append(fields, "action 1 what", "more")...)
+	before, err := os.ReadFile(w.home.Folder() + "/invented sample.criteria.before.toml")
+	require.NoError(t, err)
+	assert.Equal(t, data, before)
+
+	w.untilJob(p + "/audit")
+	standing := w.see(p + "/cycle")
+	assert.Contains(t, standing, "Criteria declared in")
+	quarter := regexp.MustCompile(`href="(/p/[^"]*begun=[^"]*)"`).FindStringSubmatch(standing)
+	require.NotNil(t, quarter, "a quarter of the run chart can be entered")
+	assert.Contains(t, w.see(html.UnescapeString(quarter[1])), "courses begun in")
+}
+
+// An audit that was kept is set against; every file that is offered is what it is called.
+func TestKeptAuditAndFiles(t *testing.T) {
+	w, p := sample(t)
+	w.untilJob(p + "/audit")
+	page, at := w.post(p+"/audits", "settings", "")
+	assert.True(t, strings.HasSuffix(at, "/cycle"), at)
+	since := regexp.MustCompile(`href="(/p/[^"]*audit\?since=[^"]*)"`).FindStringSubmatch(page)
+	require.NotNil(t, since)
+	assert.NotContains(t, w.untilJob(html.UnescapeString(since[1])), `class="caution" role="alert">`)
+	_, status := w.get(p + "/audit/files/results.json?since=..%2f..%2fclinic.json")
+	assert.Equal(t, 400, status)
+
+	for name, begins := range map[string]string{"one-page.pdf": "%PDF-", "report.pdf": "%PDF-", "report.html": "<!doctype html>", "tables.xlsx": "PK", "figures.zip": "PK"} {
+		assert.True(t, strings.HasPrefix(w.untilJob(p+"/audit/files/"+name), begins), name)
+	}
+	z := w.untilJob(p + "/audit/files/figures.zip")
+	list, err := zip.NewReader(strings.NewReader(z), int64(len(z)))
+	require.NoError(t, err)
+	assert.Greater(t, len(list.File), 3)
+	r, err := report.ReadJSON(bytes.NewReader([]byte(w.untilJob(p + "/audit/files/results.json"))))
+	require.NoError(t, err)
+	assert.True(t, r.Provenance.Invented)
+}
+
+// Settings of the address are those of the audit; what leaves the practice cannot be
+// entered; what makes no sense is said on the page.
+func TestSettingsOfAnAudit(t *testing.T) {
+	w, p := sample(t)
+	page := w.untilJob(p + "/audit?shared=yes&tolerance-mm=0%2C7")
+	assert.Contains(t, page, "Made to leave the practice")
+	assert.NotContains(t, page, "/audit/behind")
+	assert.Contains(t, page, `name="tolerance-mm" inputmode="decimal" value="0.7"`)
+	_, status := w.get(p + "/audit/behind?shared=yes&tolerance-mm=0%2C7&direction=extrusion")
+	assert.Equal(t, 400, status)
+	assert.Contains(t, w.untilJob(p+"/audit?quarter=2026Q2"), "quarter")
+	for query, want := range map[string]string{
+		"quarter=soon": "a quarter is written", "from=2026": "is written 2026-07", "clinician=NOBODY": "no case of clinician", "tolerance-deg=-1": "toleran",
+	} {
+		page := w.untilJob(p + "/audit?" + query)
+		assert.Contains(t, page, `role="alert"`, query)
+		assert.Contains(t, page, want, query)
+	}
+}
+
+// Records: a file is taken out with a reason and read again, a case removed and taken
+// back, a copy made and put back.
+func TestRecordsOfAPractice(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	_, at := w.give(p, file{"own.csv", openSheet})
+	w.post(at+"/answers", "answer positive", "usual")
+	w.until(at, "How it was understood")
+	w.post(at + "/keep")
+	w.until(at, "The records are kept")
+	page := w.see(p + "/records")
+	sha := regexp.MustCompile(`name="sha" value="([0-9a-f]{64})"`).FindStringSubmatch(page)
+	require.NotNil(t, sha)
+
+	page, _ = w.post(p + "/backup")
+	if !strings.Contains(page, "Put back") {
+		page = w.until(p+"/records", "Put back")
+	}
+	name := regexp.MustCompile(`name="copy" value="([^"]+)"`).FindStringSubmatch(page)
+	require.NotNil(t, name)
+
+	_, status, _ := w.send("POST", p+"/records/case", "application/x-www-form-urlencoded", strings.NewReader("id=K1"))
+	assert.Equal(t, 400, status, "a removal has a reason")
+	page, _ = w.post(p+"/records/case", "id", "K1", "reason", "asked by the patient")
+	assert.Contains(t, page, "asked by the patient")
+	page, _ = w.post(p+"/records/case", "id", "K1", "restore", "yes")
+	assert.NotContains(t, page, "asked by the patient")
+	assert.Contains(t, w.see(p+"/records/case?id=K1"), "own.csv, sheet")
+
+	page, _ = w.post(p+"/records/file", "sha", sha[1], "reason", "the wrong sheet")
+	assert.Contains(t, page, "No file was read yet")
+	w.post(p+"/putback", "copy", name[1])
+	w.until(p+"/records", "own.csv")
+	_, status, _ = w.send("POST", p+"/putback", "application/x-www-form-urlencoded", strings.NewReader("copy=..%2f..%2fetc%2fpasswd"))
+	assert.Equal(t, 400, status, "only copies of the list")
+}

@@ -1,0 +1,81 @@
+package document
+
+// Part is one section of a document on its own. What led out of it leads nowhere: the
+// words stay, and what was nothing but the way is gone. There is no section where the
+// document has none of the id.
+func (d *Document) Part(id string) *Document {
+	out := *d
+	out.Sections, out.Sheets = nil, nil
+	d.Walk(func(b Block, _ int) {
+		if s, ok := b.(Section); ok && s.ID == id {
+			out.Sections = append(out.Sections, s)
+		}
+	})
+	c := checker{ids: map[string]int{}}
+	out.Walk(func(b Block, level int) { c.block(b, level) })
+	in := func(to string) bool { return to == "" || c.ids[to] > 0 }
+	for i := range out.Sections {
+		out.Sections[i] = within(out.Sections[i], in).(Section)
+	}
+	return &out
+}
+
+// within copies a block without the links that lead out.
+func within(b Block, in func(string) bool) Block {
+	switch b := b.(type) {
+	case Section:
+		blocks := make([]Block, len(b.Blocks))
+		for i, x := range b.Blocks {
+			blocks[i] = within(x, in)
+		}
+		b.Blocks = blocks
+		return b
+	case Para:
+		b.Text = b.Text.within(in)
+		return b
+	case Table:
+		return b.within(in)
+	case Figure:
+		b.Sub, b.Below = b.Sub.within(in), b.Below.within(in)
+		if b.Data != nil {
+			data := b.Data.within(in)
+			b.Data = &data
+		}
+		return b
+	}
+	return b
+}
+
+func (t Table) within(in func(string) bool) Table {
+	t.Below = t.Below.within(in)
+	rows := make([]Row, len(t.Rows))
+	for i, r := range t.Rows {
+		r.Group = r.Group.within(in)
+		cells := make([]Cell, len(r.Cells))
+		for j, c := range r.Cells {
+			if !in(c.To) {
+				c.To = ""
+			}
+			cells[j] = c
+		}
+		if r.Group == nil {
+			r.Cells = cells
+		}
+		rows[i] = r
+	}
+	t.Rows = rows
+	return t
+}
+
+func (t Text) within(in func(string) bool) (out Text) {
+	for _, s := range t {
+		switch {
+		case in(s.To):
+			out = append(out, s)
+		case !s.Way():
+			s.To = ""
+			out = append(out, s)
+		}
+	}
+	return out
+}
