@@ -1,12 +1,16 @@
 package ingest
 
 import (
+	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"shortfall/ingest/blocks"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
+	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -139,4 +143,26 @@ func Plain(book *sheet.Book) *sheet.Book {
 	plain := *book
 	plain.Sheets = slices.DeleteFunc(slices.Clone(a.Sheets), func(s *sheet.Sheet) bool { return a.From(s) != s })
 	return &plain
+}
+
+// AboutOdd says, as comment lines of a mapping file, how the odd sheets of a file are
+// read, which no section of a mapping can describe. A name that could be somebody's is
+// not repeated.
+func AboutOdd(book *sheet.Book) string {
+	a := blocks.Arrange(book.Sheets, layout.Named)
+	var lines []string
+	for _, p := range a.Parts {
+		from := a.From(p.Sheet)
+		name := strconv.Quote(from.Name)
+		if privacy.LabelRule(from.Name) != "" {
+			name = "number " + strconv.Itoa(slices.Index(book.Sheets, from)+1)
+		}
+		if line := fmt.Sprintf("# The sheet %s is read as %s.\n", name, p.How()); !slices.Contains(lines, line) {
+			lines = append(lines, line)
+		}
+	}
+	if len(lines) == 0 {
+		return ""
+	}
+	return "\n" + strings.Join(lines, "") + "# What stands above under [file], [missing], [positive] and [words], and below under\n# [answers], holds for it too; its columns need no section.\n"
 }

@@ -46,7 +46,7 @@ give it to ingest or audit with --map. Without -o the proposal is printed. With
 			if err != nil {
 				return err
 			}
-			proposal := text(string(layout.Propose(ingest.Plain(book)).Text()) + mapping.AnswersText(open, given))
+			proposal := text(string(layout.Propose(ingest.Plain(book)).Text()) + ingest.AboutOdd(book) + mapping.AnswersText(open, given))
 			if path == "" {
 				return proposal(a.out)
 			}
@@ -69,7 +69,7 @@ func (a *app) openPoints(ctx context.Context, path string, ask bool) ([]question
 	given := question.Answers{}
 	var all []question.Question
 	for range mostAsked {
-		_, err := a.read(ctx, path, ingest.Options{Answers: given})
+		_, err := a.read(ctx, path, ingest.Options{Answers: given, Ask: ask})
 		var refused *ingest.Refused
 		if !errors.As(err, &refused) || len(refused.Questions) == 0 {
 			break
