@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/rules"
 )
 
 // Finding is what a person reads: one group, or the groups that say the same
@@ -67,7 +68,7 @@ func rejoin(fs []Finding) []Finding {
 	for _, f := range fs {
 		k := alike{f.Rule, f.Column, f.Title, f.Remedy, f.Severity}
 		i, seen := at[k]
-		if !seen || f.Column == "" || f.Severity != casebook.Info {
+		if !seen || f.Column == "" || f.Severity != casebook.Info || f.Rule == string(rules.QuestionAnswered) {
 			at[k] = len(out)
 			out = append(out, f)
 			continue
