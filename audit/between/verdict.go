@@ -121,12 +121,13 @@ func eValue(p *rows.Set, c *results.Comparison, rows []int32) results.EValue {
 	sd := math.Sqrt(s2 / w)
 	e := confound.EValueSMDLimits(float64(c.Adjusted.Difference)/sd, float64(c.Adjusted.Low)/sd, float64(c.Adjusted.High)/sd)
 	v := results.EValue{Estimate: measure.OrMissing(e.Estimate), Limit: measure.OrMissing(e.Limit)}
-	if v.Estimate.OK() && v.Limit.OK() {
-		v.Sentence = fmt.Sprintf("To bring the interval to no difference, something not recorded would have to raise both the chance of "+
-			"choosing the attachment and the chance of a good result about %s-fold each, beyond what was adjusted for (an approximation).", wording.Fixed(results.Number(e.Limit), 1))
-		if e.Limit <= 1 {
-			v.Sentence = "The interval includes no difference already: nothing has to be explained away."
-		}
+	switch {
+	case !v.Estimate.OK() || !v.Limit.OK():
+	case e.Limit > 1:
+		v.Sentence = fmt.Sprintf("Something not recorded would bring the interval to no difference if it were related about %.1f-fold to both the choice of "+
+			"attachment and a good result, beyond what was adjusted for (an approximation).", e.Limit)
+	default:
+		v.Sentence = "The interval includes no difference already."
 	}
 	return v
 }

@@ -130,8 +130,17 @@ func comparisonSheet(m *maker) document.Sheet {
 		field[cmp]{"adjusted for", 40, func(c cmp) any { return text(strings.Join(c.Adjusters, ", ")) }},
 		field[cmp]{"could be seen (ratio)", 11, func(c cmp) any { return c.Detectable }}, field[cmp]{"power for the difference worth knowing", 11, func(c cmp) any { return c.Power }}, field[cmp]{"more cases with both styles", 11, func(c cmp) any { return c.MoreCases }},
 		field[cmp]{"overlap of plans (share)", 11, func(c cmp) any { return c.Overlap.ShareInside }}, field[cmp]{"reason", 24, func(c cmp) any { return text(c.Reason) }}, field[cmp]{"because", 60, func(c cmp) any { return text(c.Because) }},
+		field[cmp]{"missing outcomes", 60, func(c cmp) any { return missingText(c) }},
 		field[cmp]{"E-value", 11, func(c cmp) any { return c.EValue.Estimate }}, field[cmp]{"E-value of the limit", 11, func(c cmp) any { return c.EValue.Limit }},
 		field[cmp]{"warnings", 60, func(c cmp) any { return warningText(c.Warnings) }}))
+}
+
+// missingText says what outcomes that were not measured could do.
+func missingText(c results.Comparison) any {
+	if c.Missing == nil {
+		return nil
+	}
+	return text(c.Missing.Sentence)
 }
 
 // read is a reading with the comparison it belongs to, checked a check.

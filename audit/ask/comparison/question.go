@@ -11,6 +11,7 @@ import (
 	"shortfall/audit/ask"
 	"shortfall/audit/between"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
 )
 
@@ -33,6 +34,11 @@ func section(r *results.Results) results.Section {
 	out.Lines = []results.Line{{Text: "Clinician-designed is set against software-suggested within one kind of movement, tooth class and course, never across them. The styles were chosen, not drawn by lot: large plans attract suggestions and hard teeth attract the clinician's own design. What is shown is association.", See: []string{"verdict"}}}
 	judged, not := split(r)
 	out.Exhibits = exhibits(r, judged, not)
+	for _, i := range chosen(r, judged) {
+		if c := &r.Comparisons[i]; stands(c) {
+			out.Lines = append(out.Lines, told(c))
+		}
+	}
 	switch {
 	case len(judged)+len(not) == 0:
 		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: no cell holds movements of either style."})
@@ -40,6 +46,19 @@ func section(r *results.Results) results.Section {
 		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible. Every cell lacks cases in one style or the plans of the two styles do not overlap enough; the reasons are listed below.", See: []string{"comparison.not-comparable"}})
 	}
 	return out
+}
+
+// told is a difference with what it would take to explain it away.
+func told(c *results.Comparison) results.Line {
+	l := results.Line{Role: results.Item, Text: wording.Sentence(c.Reading), See: []string{"e-value"}}
+	if c.EValue.Sentence != "" {
+		l.Text += " " + c.EValue.Sentence
+	}
+	if c.Missing != nil && c.Missing.Sentence != "" {
+		l.Text += " " + c.Missing.Sentence
+		l.See = append(l.See, "check")
+	}
+	return l
 }
 
 // split lists the comparisons that were judged and those that were not, by index.
