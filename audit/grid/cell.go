@@ -1,13 +1,11 @@
 package grid
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
-	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/robust"
@@ -121,9 +119,7 @@ func averagePatient(cell *results.Cell, c *columns, s *results.Settings) {
 	cell.AveragePatient = measure.Spread(a.Estimate)
 	if cell.AverageDiffers = a.Pooled.P < 1-s.Level; cell.AverageDiffers {
 		cell.Warnings = append(cell.Warnings, results.Warning{
-			ID: "average-patient", Text: fmt.Sprintf("for the average patient, each counted alike, it is %s (%s CI %s): patients with more planned movement respond otherwise",
-				wording.Percent(cell.AveragePatient.Value), wording.Level(s.Level), wording.Limits(cell.AveragePatient.Low, cell.AveragePatient.High)),
-			Remedy: "take the one that the question is about: movements or patients",
+			ID: "average-patient", Text: "patient: the mean of the patients' own, each counted alike, given where it differs by more than its error: patients with more planned movement respond otherwise",
 		})
 	}
 }

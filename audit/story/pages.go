@@ -185,7 +185,7 @@ func (t *teller) errorSentence() string {
 	for _, e := range t.r.Repeats {
 		if e.SmallestDetectable.OK() {
 			parts = append(parts, wording.Measured(wording.Fine(e.SmallestDetectable, e.Unit), t.r.ErrorWay(&e)))
-			if tol := t.s.Tolerance(e.Unit); float64(e.SmallestDetectable) > tol {
+			if tol := t.s.Tolerance(e.Unit); float64(e.SmallestDetectable) > tol && !slices.Contains(above, trim(tol)+wording.UnitText(e.Unit)) {
 				above = append(above, trim(tol)+wording.UnitText(e.Unit))
 			}
 		}
@@ -298,6 +298,7 @@ func exclusion(e results.Exclusion) string {
 
 // leavingWords fit below a box of the flow; the whole ones stand in the annexes.
 var leavingWords = map[string]string{
+	"other-clinician": "other clinicians'", "after-period": "begun later", "course-not-ended": "not ended yet", "outside-period": "ended earlier",
 	"not-planned": "nothing planned along this axis", "below-smallest-plan": "plan too small for a ratio",
 	"course-cut-short": "course cut short, counted apart", "outcome-missing": "outcome not measured",
 }

@@ -24,7 +24,7 @@ func measures(c *results.Cell) []document.Cell {
 	}
 	o := c.OutsideTolerance
 	return []document.Cell{
-		words(pair(c.Cases, c.Movements)), noted(Estimate(c.Estimate, c.Low, c.High), c.Warnings), noted(Estimate(o.Value, o.Low, o.High), o.Warnings), words(smallPlans(c)),
+		words(pair(c.Cases, c.Movements)), noted(expressed(c), c.Warnings), noted(Estimate(o.Value, o.Low, o.High), o.Warnings), words(smallPlans(c)),
 		words(Estimate(c.MedianRatio, c.LowerQuartile, c.UpperQuartile)), words(wording.Amount(c.MeanAbsError, c.Unit)),
 	}
 }

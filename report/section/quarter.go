@@ -52,7 +52,7 @@ func timeTable(e *results.Exhibit, t *results.InTime) document.Block {
 }
 
 // quarter is the table of the page of what changed: the rows beyond chance, and the cases
-// refined; all rows stand in the annex.
+// refined; all rows stand in the annex. Where none is, the sentence has it all.
 func (m *maker) quarter() (document.Table, bool) {
 	q := m.r.Questions.Quarter
 	if q == nil {
@@ -64,6 +64,9 @@ func (m *maker) quarter() (document.Table, bool) {
 		if c.Changed {
 			short.Cells = append(short.Cells, c)
 		}
+	}
+	if len(short.Cells) == 0 {
+		return document.Table{}, false
 	}
 	e := m.r.SectionOf("quarter").ExhibitOf("quarter.table")
 	if e.ID == "" {

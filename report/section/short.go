@@ -57,7 +57,7 @@ func (m *maker) twelve() (document.Figure, bool) {
 		}
 		row := chart.TwelveRow{
 			ID: key(d), Move: move(d), Name: m.rowName(d), Est: number(cell.Estimate), Low: number(cell.Low), High: number(cell.High),
-			Text: Estimate(cell.Estimate, cell.Low, cell.High), Outside: wording.Percent(cell.OutsideTolerance.Value),
+			Text: expressed(cell), Outside: wording.Percent(cell.OutsideTolerance.Value),
 			N: wording.Count(cell.Cases) + " / " + wording.Count(cell.Movements),
 		}
 		for _, n := range notes(cell.Warnings) {
@@ -108,6 +108,16 @@ func (m *maker) rowName(d casebook.Direction) string {
 		}
 	}
 	return wording.Capital(d.String())
+}
+
+// expressed is the estimate of a cell, with that for the average patient where the two
+// differ by more than their error.
+func expressed(c *results.Cell) string {
+	s := Estimate(c.Estimate, c.Low, c.High)
+	if c.AverageDiffers {
+		s += ", patient " + wording.Whole(c.AveragePatient.Value)
+	}
+	return s
 }
 
 // Estimate is "52 (44 to 60)", in percent, or the estimate alone.
