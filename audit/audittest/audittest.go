@@ -82,7 +82,7 @@ func Num(t *testing.T, s string) float64 {
 	return v
 }
 
-// Practices is the number of simulated practices: half of a few by default, all of
+// Practices is the number of simulated practices: a third of a few by default, all of
 // them with SHORTFALL_LONG, as in the gate, and as many as SHORTFALL_PRACTICES says
 // in the long form (200 or more; about 0.3 s each).
 func Practices(t *testing.T, few int) int {
@@ -92,7 +92,7 @@ func Practices(t *testing.T, few int) int {
 		return n
 	}
 	if os.Getenv("SHORTFALL_LONG") == "" {
-		return (few + 1) / 2
+		return (few + 2) / 3
 	}
 	return few
 }

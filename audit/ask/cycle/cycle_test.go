@@ -88,7 +88,7 @@ func TestProtocolChangeIsSeen(t *testing.T) {
 // TestNoChangeIsNotSeen: intervals of the difference and of the step cover no
 // change about as often as they claim, and few in-control quarters are ringed.
 func TestNoChangeIsNotSeen(t *testing.T) {
-	n := audittest.Practices(t, 15)
+	n := audittest.Practices(t, 24)
 	var in, steps, tested, ringed, points int
 	for seed := range uint64(n) {
 		p, _ := changed(t, 4000+seed, 0)
