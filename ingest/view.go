@@ -173,6 +173,10 @@ func (s *SheetView) Rows(first, most int) []sheet.Row {
 	return s.rows[i:min(len(s.rows), i+most)]
 }
 
+// Apart reports a sheet that was taken apart: its columns hold several things each, so
+// none has a meaning of its own.
+func (s *SheetView) Apart() bool { return s.fields != nil }
+
 // Count is the number of rows that hold anything.
 func (s *SheetView) Count() int { return len(s.rows) }
 

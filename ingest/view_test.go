@@ -57,6 +57,7 @@ func TestLookAtNoTable(t *testing.T) {
 func TestLookAtOddSheet(t *testing.T) {
 	v, err := Look(t.Context(), filepath.Join("testdata", "corpus", "040-en-tooth-chart.xlsx"), Options{}, nil)
 	require.NoError(t, err)
+	assert.True(t, v.Sheets[0].Apart())
 	at := map[string]CellView{}
 	for _, r := range v.Sheets[0].Rows(1, 100) {
 		for _, c := range v.Sheets[0].Cells(r) {

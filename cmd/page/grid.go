@@ -29,6 +29,7 @@ type gridView struct {
 	Rule        string // only rows with problems of this rule
 	All         string // the grid without that
 	Masked      bool
+	Apart       bool // read in parts: no column has one meaning
 }
 
 type gridTab struct {
@@ -78,7 +79,7 @@ func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem)
 		return nil
 	}
 	s := u.view.Sheets[at]
-	g := &gridView{Name: s.Name, Columns: s.Columns, Count: s.Count(), Rule: only, All: path + "?" + query("sheet", s.Name) + "#grid"}
+	g := &gridView{Name: s.Name, Columns: s.Columns, Count: s.Count(), Apart: s.Apart(), Rule: only, All: path + "?" + query("sheet", s.Name) + "#grid"}
 	for i, x := range u.view.Sheets {
 		g.Sheets = append(g.Sheets, gridTab{Name: x.Name, Link: path + "?" + query("sheet", x.Name) + "#grid", Here: i == at})
 	}
