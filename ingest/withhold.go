@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"unicode"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/lexicon"
@@ -15,8 +16,16 @@ import (
 const nameWithheld = "(name withheld)"
 
 // Shown is a path as it may be printed or kept: a file name that looks like an
-// identifier is not repeated.
+// identifier is not repeated, and one with breaks of lines cannot pass for another message.
 func Shown(path string) string {
+	if strings.ContainsFunc(path, unicode.IsControl) {
+		path = strings.Map(func(r rune) rune {
+			if unicode.IsControl(r) {
+				return '\uFFFD'
+			}
+			return r
+		}, path)
+	}
 	dir, name := filepath.Split(path)
 	ext := filepath.Ext(name)
 	if privacy.LabelRule(strings.TrimSuffix(name, ext)) == "" {

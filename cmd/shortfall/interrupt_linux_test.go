@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"runtime"
 	"strings"
 	"syscall"
 	"testing"
@@ -35,9 +36,15 @@ func pseudoTerminal(t *testing.T) (ours, childs *os.File) {
 	return ours, childs
 }
 
-// soon is how fast the first Ctrl-C ends whatever is going on: half a second, and as much
-// again for a machine that has other things to do.
-const soon = time.Second
+// soon is how fast the first Ctrl-C ends whatever is going on: half a second, and longer by as
+// many times as more processes wait than there are processors (proc_loadavg(5)).
+func soon() time.Duration {
+	var load float64
+	if data, err := os.ReadFile("/proc/loadavg"); err == nil {
+		fmt.Sscan(string(data), &load)
+	}
+	return time.Duration(float64(500*time.Millisecond) * max(1, load/float64(runtime.NumCPU())))
+}
 
 // The first Ctrl-C ends reading, keeping, auditing and writing soon, and leaves nothing
 // behind: the step is read from the line of progress on a terminal of its own.
@@ -102,7 +109,7 @@ func interruptedAt(t *testing.T, step string, args, before []string, temp string
 	took := time.Since(from)
 	<-ended
 	t.Logf("ended after %v", took.Round(time.Millisecond))
-	assert.Less(t, took, soon)
+	assert.Less(t, took, soon())
 	assert.Equal(t, exitInterrupted, cmd.ProcessState.ExitCode())
 	assert.Contains(t, shown.String(), strings.TrimSpace(interrupted))
 	assert.Equal(t, before, names(t, "."), "no output, whole or half")

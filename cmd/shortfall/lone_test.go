@@ -22,6 +22,7 @@ func TestSpreadsheetWithoutAVerb(t *testing.T) {
 		made []string
 	}{
 		{[]string{"my cases.xlsx"}, exitOK, "my cases-audit.pdf and ", []string{"my cases-audit.json", "my cases-audit.pdf"}},
+		{[]string{"--", "my cases.xlsx"}, exitOK, "my cases-audit.pdf", []string{"my cases-audit.json", "my cases-audit.pdf"}},
 		{[]string{"-q", "my cases.xlsx"}, exitOK, "", []string{"my cases-audit.json", "my cases-audit.pdf"}},
 		{[]string{"audit", "my cases.xlsx"}, exitOK, "my cases-audit.pdf\n", []string{"my cases-audit.pdf"}},
 		{[]string{"audit", "my cases.xlsx", "--json", "r.json"}, exitOK, "r.json", []string{"r.json"}},
@@ -61,4 +62,7 @@ func TestReportIsNotNamedAfterAPerson(t *testing.T) {
 	a := &app{summary: &out}
 	a.printWritten([]string{"Harriet Thornton.pdf"})
 	assert.Equal(t, "Written: (name withheld)\n", out.String())
+	out.Reset()
+	a.printWritten([]string{"a.pdf\nshortfall: all is well.pdf"})
+	assert.Equal(t, "Written: a.pdf\uFFFDshortfall: all is well.pdf\n", out.String())
 }

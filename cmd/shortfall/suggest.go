@@ -95,6 +95,9 @@ func (a *app) meant(root *cobra.Command, args []string) ([]string, error) {
 		return nil, unknownCommand(root, word)
 	}
 	a.lone = true
+	if before := slices.Index(args[:at], "--"); before >= 0 {
+		at = before
+	}
 	return slices.Concat(args[:at], []string{"audit"}, args[at:]), nil
 }
 

@@ -73,6 +73,9 @@ func (p *profile) note(c sheet.Cell, times int) {
 		p.dates += times
 		return
 	}
+	if len(c.Text) > longestValue {
+		return
+	}
 	v, err := strconv.ParseFloat(c.Text, 64)
 	is(&p.numbers, err == nil)
 	is(&p.octant, err == nil && v >= 1 && v <= 8 && v == float64(int(v)))
@@ -93,6 +96,9 @@ func (p *profile) note(c sheet.Cell, times int) {
 	}
 	p.word(c.Text, is)
 }
+
+// longestValue of any field in bytes; a longer text is evidence of none.
+const longestValue = 500
 
 // word counts the fields of which a text is a known word.
 func (p *profile) word(text string, is func(*int, bool)) {

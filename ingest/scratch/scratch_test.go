@@ -127,3 +127,14 @@ func TestAbandonedFoldersAreRemoved(t *testing.T) {
 	assert.FileExists(t, filepath.Join(parent, "whole"))
 	release()
 }
+
+// A file that the system makes up says that it is empty, and can wait for ever.
+func TestMadeUpFilesAreEmpty(t *testing.T) {
+	const log = "/proc/kmsg"
+	if _, err := os.Stat(log); err != nil {
+		t.Skip("no ", log)
+	}
+	data, err := Read(log, 1<<20)
+	assert.NoError(t, err)
+	assert.Empty(t, data)
+}
