@@ -107,6 +107,10 @@ var initialsBirth = regexp.MustCompile(`^(?:(\p{L}{2,3})[ ._-]?(\d{6}|\d{8})|(\d
 
 // initialed gives the letters of such a code, and whether its digits can be a date of birth.
 func initialed(s string) (letters string, birth, ok bool) {
+	if digits(s) < 6 && ascii(s) { // most codes
+		return "", false, false
+	}
+	s = undress(s)
 	m := initialsBirth.FindStringSubmatch(s)
 	if m == nil {
 		return "", false, false

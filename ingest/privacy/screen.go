@@ -152,13 +152,12 @@ func (s *screener) sheet(i int, sh Sheet) {
 
 // sheetColumns collects the findings of one sheet by column and rule.
 type sheetColumns struct {
-	odd    map[int]bool // columns of codes in which a number of five digits is the odd one
-	births map[int]bool // columns of codes in which initials stand with dates of birth
-	s      *screener
-	sh     Sheet
-	name   string
-	uses   map[int]use
-	notes  map[int]bool
+	codes map[int]*codes // by column
+	s     *screener
+	sh    Sheet
+	name  string
+	uses  map[int]use
+	notes map[int]bool
 	// waiting are headers that announce free text over cells not yet seen: an
 	// empty column of notes holds nothing that could identify anyone.
 	waiting map[int]Cell
@@ -176,7 +175,7 @@ type span struct{ n, first, last int }
 
 func newColumns(s *screener, sh Sheet) *sheetColumns {
 	c := &sheetColumns{s: s, sh: sh, name: s.sheetName(sh.Name), uses: map[int]use{}, notes: map[int]bool{}, waiting: map[int]Cell{}, more: map[tally]*span{}}
-	c.odd, c.births = oddNumbers(sh), birthCodes(sh)
+	c.codes = codesOf(sh)
 	for col, d := range sh.Columns {
 		c.uses[col] = useOf(d.Field)
 		c.notes[col] = d.Field == columns.NoField && notesHeader(d.Header)
@@ -184,61 +183,55 @@ func newColumns(s *screener, sh Sheet) *sheetColumns {
 	return c
 }
 
-// oddNumbers finds the columns of codes of which few are numbers of five digits:
-// such a one among others is the serial day of a date.
-func oddNumbers(sh Sheet) map[int]bool {
-	all, five := map[int]int{}, map[int]int{}
+// codes is what the codes of one column are like.
+type codes struct {
+	all, five int // of them numbers of five digits
+	initialed int // letters and digits, as initials with a date of birth are written
+	births    int // of these, digits that can be one
+	first     string
+	differ    bool // not all of these begin with the first one's letters
+}
+
+// codesOf looks once at the columns of codes of a sheet.
+func codesOf(sh Sheet) map[int]*codes {
+	out := map[int]*codes{}
 	for cell := range sh.Cells {
 		u := useOf(sh.Columns[cell.Col].Field)
 		if sh.Body == 0 || cell.Row < sh.Body || u != code && u != practice {
 			continue
 		}
-		all[cell.Col]++
-		if serialBirth(cell.Text) {
-			five[cell.Col]++
-		}
-	}
-	out := map[int]bool{}
-	for col, n := range five {
-		out[col] = all[col] >= 3 && 2*n < all[col]
-	}
-	return out
-}
-
-// birthCodes finds the columns of codes whose letters and digits are initials with dates
-// of birth: each can be one, and the letters are not the same before every number, as
-// they are before numbers of order.
-func birthCodes(sh Sheet) map[int]bool {
-	type seen struct {
-		n, births int
-		first     string
-		differ    bool
-	}
-	columns := map[int]*seen{}
-	for cell := range sh.Cells {
-		if sh.Body == 0 || cell.Row < sh.Body || useOf(sh.Columns[cell.Col].Field) != code {
-			continue
-		}
-		letters, birth, ok := initialed(undress(cell.Text))
-		if !ok {
-			continue
-		}
-		c := columns[cell.Col]
+		c := out[cell.Col]
 		if c == nil {
-			c = &seen{first: letters}
-			columns[cell.Col] = c
+			c = &codes{}
+			out[cell.Col] = c
 		}
-		c.n++
+		c.all++
+		if serialBirth(cell.Text) {
+			c.five++
+		}
+		letters, birth, ok := initialed(cell.Text)
+		if u != code || !ok {
+			continue
+		}
+		if c.initialed++; c.initialed == 1 {
+			c.first = letters
+		}
 		c.differ = c.differ || letters != c.first
 		if birth {
 			c.births++
 		}
 	}
-	out := map[int]bool{}
-	for col, c := range columns {
-		out[col] = c.births == c.n && (c.differ || c.n <= 2)
-	}
 	return out
+}
+
+// odd: few of the codes are numbers of five digits; such a one among others is the serial
+// day of a date.
+func (c *codes) odd() bool { return c != nil && c.five > 0 && c.all >= 3 && 2*c.five < c.all }
+
+// born: each code of the form can be initials with a date of birth, and the letters are not
+// the same before every number, as they are before numbers of order.
+func (c *codes) born() bool {
+	return c != nil && c.births > 0 && c.births == c.initialed && (c.differ || c.initialed <= 2)
 }
 
 // serialBirth: the serial day of a date from 1927 to 2015.
@@ -258,11 +251,11 @@ func (c *sheetColumns) cell(cell Cell) {
 	}
 	u := c.uses[cell.Col] // a column without a header is loose
 	id := c.s.body(cell, u, c.sh.Columns[cell.Col].Field)
-	if id == "" && c.odd[cell.Col] && serialBirth(cell.Text) {
+	if id == "" && c.codes[cell.Col].odd() && serialBirth(cell.Text) {
 		id = rules.IdentifierDate
 	}
-	if id == "" && c.births[cell.Col] {
-		if _, birth, _ := initialed(undress(cell.Text)); birth {
+	if id == "" && c.codes[cell.Col].born() {
+		if _, birth, _ := initialed(cell.Text); birth {
 			id = rules.IdentifierDate
 		}
 	}
