@@ -9,6 +9,7 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
@@ -130,7 +131,7 @@ func (b *body) record(row sheet.Row) bool {
 // key notes a short word and what it stands for.
 func (l *legend) key(short, phrase string) {
 	short, phrase = strings.TrimSpace(short), strings.TrimSpace(phrase)
-	if short == "" || utf8.RuneCountInString(short) > longestKey || len(phrase) > 80 || !meansSomething(phrase) {
+	if short == "" || utf8.RuneCountInString(short) > longestKey || len(phrase) > 80 || !meaningful.Get(phrase, meansSomething) {
 		return
 	}
 	k := values.Key(short)
@@ -138,6 +139,9 @@ func (l *legend) key(short, phrase string) {
 		l.keys[k] = append(l.keys[k], phrase)
 	}
 }
+
+// meaningful remembers phrases: a header repeated in a sheet is asked about each time.
+var meaningful memo.Memo[string, bool]
 
 // meansSomething reports a phrase that is a movement, a style or another word
 // of a field.

@@ -69,8 +69,20 @@ var (
 
 // contact finds contact details.
 func contact(s string) bool {
-	if mail.MatchString(s) || spelt.MatchString(s) || account.MatchString(s) || web.MatchString(s) || network.MatchString(s) || street.MatchString(s) || onEarth.MatchString(s) || postal.MatchString(s) || called.MatchString(s) {
+	n := digits(s)
+	switch {
+	case account.MatchString(s):
 		return true
+	case strings.ContainsAny(s, ".:") && web.MatchString(s):
+		return true
+	case (strings.Count(s, ".") >= 3 || strings.Count(s, ":") >= 2 || strings.Count(s, "-") >= 5) && network.MatchString(s):
+		return true
+	case n > 0 && (street.MatchString(s) || postal.MatchString(s) || called.MatchString(s)):
+		return true
+	case n >= 4 && onEarth.MatchString(s):
+		return true
+	case n < 7:
+		return false
 	}
 	for _, p := range phone.FindAllString(s, -1) {
 		if n := digits(p); n >= 7 && n <= 15 && !isDate(p) && strings.ContainsAny(p, "+ ()-/.") && !decimal(p) && !social(p) && !counted.MatchString(p) {
@@ -91,8 +103,15 @@ func decimal(s string) bool {
 
 // number finds numbers that stand for a person or a thing by label or form.
 func number(s string) bool {
+	n := digits(s)
+	if n > 0 && labelled.MatchString(s) || plate.MatchString(s) {
+		return true
+	}
+	if n < 4 { // the fewest of any form
+		return false
+	}
 	upper := strings.ToUpper(s)
-	if labelled.MatchString(s) || forms.MatchString(upper) || plate.MatchString(s) {
+	if forms.MatchString(upper) {
 		return true
 	}
 	for _, v := range vehicle.FindAllString(upper, -1) {
@@ -186,17 +205,25 @@ var months = func() map[string]bool {
 	return m
 }()
 
+// byMail finds addresses of mail; what every one of them has is looked for first, here and in
+// contact and number, since most texts have none of it and a pattern takes long.
+func byMail(s string) bool {
+	low := strings.ToLower(s)
+	sign := strings.Contains(low, "@") || strings.Contains(low, "(at)") || strings.Contains(low, "[at]")
+	return sign && mail.MatchString(s) || (sign || strings.Contains(low, " at") || strings.Contains(low, "at ")) && spelt.MatchString(s)
+}
+
 // byForm gives the rule of a text whose form alone identifies; "" for none.
 func byForm(s string) rules.ID {
 	if !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsDigit(r) || strings.ContainsRune(".@[(<:", r) }) {
 		return "" // every form has one of these
 	}
 	switch {
-	case machineRead.MatchString(s):
+	case strings.Contains(s, "<") && machineRead.MatchString(s):
 		return rules.IdentifierNumber
-	case image.MatchString(s):
+	case strings.Contains(s, ".") && image.MatchString(s):
 		return rules.IdentifierImage
-	case mail.MatchString(s), spelt.MatchString(s):
+	case byMail(s):
 		return rules.IdentifierContact
 	case number(s):
 		return rules.IdentifierNumber

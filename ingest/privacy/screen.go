@@ -70,6 +70,7 @@ type screener struct {
 	newest   int    // latest year in a column of months, 0 for none
 	withheld map[string]string
 	seen     map[cellKey]rules.ID
+	long     int // texts beyond longText so far
 	problems []casebook.Problem
 }
 
@@ -280,7 +281,7 @@ func (c *sheetColumns) above(cell Cell) {
 		u = header // it is read as that field, whatever else the word could mean
 	}
 	id := rules.ID("")
-	if u == heading && len(words(cell.Text)) <= 4 { // a sentence of instructions is no header
+	if u == heading && len(cell.Text) <= longestHeader && len(words(cell.Text)) <= 4 { // a sentence of instructions is no header
 		id = byHeader(cell.Text)
 	}
 	if id == rules.IdentifierText && c.notes[cell.Col] {
@@ -435,7 +436,10 @@ func (s *screener) look(text string, u use) rules.ID {
 	if text == "" || known[strings.ToLower(text)] || values.IsTotal(text) {
 		return ""
 	}
-	if len(text) > longest { // patterns are tried on no more; no value, title or header is so long
+	if len(text) > longText {
+		s.long++
+	}
+	if len(text) > longest || s.long > mostLong { // patterns are tried on no more; no value, title or header is so long
 		return rules.IdentifierText
 	}
 	text = undress(text)
@@ -478,8 +482,13 @@ func freeText(s string) bool {
 	return len(words(s)) >= freeWords || len([]rune(s)) > freeRunes && strings.ContainsFunc(s, unicode.IsLetter)
 }
 
-// longest text that is looked at, in bytes.
-const longest = 2000
+// The longest text that is looked at, and the longest that is taken for a header, in bytes.
+const (
+	longest       = 2000
+	longText      = 400 // of which a file may have mostLong: sentences of instructions
+	mostLong      = 200
+	longestHeader = 200
+)
 
 const (
 	freeWords = 8
