@@ -118,7 +118,7 @@ func beforeCopy(ctx context.Context, path string, o ingest.Options) (out []quest
 func (u *upload) options() ingest.Options {
 	u.mu.Lock()
 	defer u.mu.Unlock()
-	return ingest.Options{AllowIdentifiers: u.allow, Answers: maps.Clone(u.answers)}
+	return ingest.Options{AllowIdentifiers: u.allow, Answers: maps.Clone(u.answers), Ask: true}
 }
 
 func (s *server) receiveAll(w http.ResponseWriter, r *http.Request, p *practice) error {

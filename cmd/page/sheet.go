@@ -98,7 +98,6 @@ type sheetPage struct {
 	Findings   []finding
 	Understood *job.Understanding
 	Counts     string
-	Empty      bool // nothing is filled in yet
 	Asks       *store.Error
 	AsksCode   bool // the practice is not told
 	Kept       *keptView
@@ -171,7 +170,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		problems = u.batch.Problems
 		understood := job.Understood(u.batch)
 		report := feedback.NewReport(u.Name, u.batch, nil)
-		out.Understood, out.Counts, out.Empty = &understood, job.CountsText(report.Total), report.Total.Accepted+report.Total.Rejected == 0
+		out.Understood, out.Counts = &understood, job.CountsText(report.Total)
 	}
 	for id, word := range u.answers {
 		if !slices.ContainsFunc(out.Questions, func(q asked) bool { return q.ID == id }) {
