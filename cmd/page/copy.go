@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"path/filepath"
@@ -54,6 +55,8 @@ func (s *server) putBack(w http.ResponseWriter, r *http.Request, p *practice) er
 		return wrong("this copy is not there any more")
 	}
 	t, err := s.queue.put("putting a copy of "+p.Name+" back", func(ctx context.Context, t *task) error {
+		p.use.Lock()
+		defer p.use.Unlock()
 		p.open.Lock()
 		defer p.open.Unlock()
 		if p.db != nil {
@@ -61,7 +64,11 @@ func (s *server) putBack(w http.ResponseWriter, r *http.Request, p *practice) er
 			p.db = nil
 		}
 		_, err := sqlite.Restore(ctx, from, p.Path, func(done, all int) { t.at("putting the copy back", done, all) })
-		return err
+		db, openErr := sqlite.Open(context.WithoutCancel(ctx), p.Path) // what waits behind this task uses it
+		if openErr == nil {
+			p.db = db
+		}
+		return errors.Join(err, openErr)
 	})
 	if err != nil {
 		return err

@@ -64,8 +64,13 @@ func (s *server) routes() http.Handler {
 	}
 	practice := func(pattern string, f func(http.ResponseWriter, *http.Request, *practice) error) {
 		on(pattern, func(w http.ResponseWriter, r *http.Request) error {
-			p, err := s.shelf.find(r.Context(), r.PathValue("practice"))
+			p, err := s.shelf.find(r.PathValue("practice"))
 			if err != nil {
+				return err
+			}
+			p.use.RLock()
+			defer p.use.RUnlock()
+			if err := p.ready(r.Context()); err != nil {
 				return err
 			}
 			return f(w, r, p)

@@ -22,6 +22,9 @@ import (
 type practice struct {
 	ID, Name, Path string
 
+	// use is held by every request for as long as it lasts, and alone by what puts
+	// another database in the place of this one. Tasks need none: one is done at a time.
+	use  sync.RWMutex
 	open sync.Mutex
 	db   store.Store
 
@@ -101,9 +104,8 @@ func (s *shelf) known() ([]*practice, error) {
 	return out, nil
 }
 
-// find gives the practice with the id, its database open. Only databases that were
-// opened before have one.
-func (s *shelf) find(ctx context.Context, id string) (*practice, error) {
+// find gives the practice with the id. Only databases that were opened before have one.
+func (s *shelf) find(id string) (*practice, error) {
 	s.mu.Lock()
 	p := s.all[id]
 	s.mu.Unlock()
@@ -118,7 +120,7 @@ func (s *shelf) find(ctx context.Context, id string) (*practice, error) {
 	if p == nil {
 		return nil, errNothing
 	}
-	return p, p.ready(ctx)
+	return p, nil
 }
 
 // ready opens the database. One that was there before and is gone is not made anew.
