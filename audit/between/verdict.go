@@ -124,8 +124,8 @@ func eValue(p *rows.Set, c *results.Comparison, rows []int32) results.EValue {
 	switch {
 	case !v.Estimate.OK() || !v.Limit.OK():
 	case e.Limit > 1:
-		v.Sentence = fmt.Sprintf("Something not recorded would bring the interval to no difference if it were related about %.1f-fold to both the choice of "+
-			"attachment and a good result, beyond what was adjusted for (an approximation).", e.Limit)
+		v.Sentence = fmt.Sprintf("Something not recorded would bring the interval to no difference if it were related about %s-fold to both the choice of "+
+			"attachment and a good result, beyond what was adjusted for (an approximation).", wording.Fixed(v.Limit, 1))
 	default:
 		v.Sentence = "The interval includes no difference already."
 	}
