@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/compare"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/audit/simulate"
@@ -38,7 +39,7 @@ func TestOneMisplacedDecimal(t *testing.T) {
 	if v, err := strconv.Atoi(os.Getenv("SHORTFALL_PRACTICES")); err == nil {
 		n = v
 	}
-	hidden := map[string]bool{}
+	hidden, told := map[string]bool{}, [2]int{}
 	extrusion := results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, Course: results.Initial}
 	verdict := func(ds *casebook.Dataset) *results.Comparison {
 		p, err := rows.Prepare(ds, results.DefaultSettings())
@@ -72,7 +73,9 @@ func TestOneMisplacedDecimal(t *testing.T) {
 			named := c.Reason == string(compare.DoubtfulAmounts) && strings.Contains(c.Because, ds.Movements[at].Case.ID)
 			assert.True(t, c.Verdict == results.Higher || named, "practice %d, %s: %s, %s", seed, name, c.Verdict, c.Because)
 			hidden[name] = hidden[name] || named
+			told[measure.OneIf(named)]++
 		}
 	}
+	t.Logf("called all the same %d, cell named %d", told[0], told[1])
 	assert.True(t, hidden["achieved times ten"], "not one finding was hidden: the test tests nothing")
 }

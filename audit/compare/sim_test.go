@@ -176,9 +176,8 @@ func (t *tally) merge(o *tally) {
 // outcomes.
 func allSettings() (out []setting) {
 	for _, cases := range []int{60, 150, 30} {
-		for _, x := range []setting{{cases, 0.25, 0.3, 0.1}, {cases, 0.15, 0.5, 0}, {cases, 0.35, 0, 0.1}, {cases, 0.15, 0.3, 0.1}, {cases, 0.35, 0.3, 0}, {cases, 0.25, 0.3, 0}} {
-			out = append(out, x)
-		}
+		out = append(out, setting{cases, 0.25, 0.3, 0.1}, setting{cases, 0.15, 0.5, 0}, setting{cases, 0.35, 0, 0.1},
+			setting{cases, 0.15, 0.3, 0.1}, setting{cases, 0.35, 0.3, 0}, setting{cases, 0.25, 0.3, 0})
 	}
 	return out
 }
