@@ -18,3 +18,19 @@ func TestPercentOrRatioIsAsked(t *testing.T) {
 	assert.NoError(t, check(2))
 	assert.Error(t, check(2.1))
 }
+
+// TestBaselineAcrossAChange: quarters before and after a change have no one centre; the
+// dates are named. Quarters before it, or from it on, are fine.
+func TestBaselineAcrossAChange(t *testing.T) {
+	file := func(baseline, change string) string {
+		return "version = 1\n[[criterion]]\nname = \"Extrusion\"\nmeasure = \"outside tolerance\"\ndirection = \"extrusion\"\nat_most = 0.3\nbaseline = [" + baseline + "]\n[[change]]\nmonth = \"" + change + "\"\ndescription = \"sequenced\"\n"
+	}
+	for _, change := range []string{"2025-02", "2025-04", "2025-06"} {
+		_, err := ParseCriteria("criteria.toml", []byte(file(`"2025 Q1", "2025 Q2"`, change)))
+		assert.ErrorContains(t, err, "the change of "+change+" lies inside the baseline of \"Extrusion\" (2025 Q1 to 2025 Q2)")
+	}
+	for _, change := range []string{"2024-12", "2025-01", "2025-07"} {
+		_, err := ParseCriteria("criteria.toml", []byte(file(`"2025 Q1", "2025 Q2"`, change)))
+		assert.NoError(t, err, change)
+	}
+}
