@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -52,14 +53,14 @@ type Refused struct {
 }
 
 func (r *Refused) Error() string {
-	s := ""
+	var b strings.Builder // there can be one for each row
 	for i, p := range r.Problems {
 		if i > 0 {
-			s += "\n"
+			b.WriteByte('\n')
 		}
-		s += p.Error()
+		b.WriteString(p.Error())
 	}
-	return s
+	return b.String()
 }
 
 // Unwrap gives the problems as errors.
