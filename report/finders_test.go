@@ -93,11 +93,8 @@ func orphaned(d *paper.Doc) (found []string) {
 		if !label.MatchString(b.Text) || b.Box.X > paper.Margin+0.01 {
 			continue
 		}
-		below := false
-		for _, x := range boxes[i+1 : min(i+6, len(boxes))] {
-			below = below || x.Page == b.Page && x.Box.Y > b.Box.Y && x.Box.Y < b.Box.Y+60
-		}
-		if !below || boxes[i+1].Page != b.Page || strings.Trim(boxes[i+1].Text, letters) == "" {
+		// What comes next is drawn next, or else the notes and the foot of the page.
+		if next := boxes[i+1]; next.Page != b.Page || strings.HasPrefix(next.Text, "page ") || strings.Trim(next.Text, letters) == "" && next.Box.X < paper.Margin+0.01 {
 			found = append(found, fmt.Sprintf("page %d: %q stands alone", b.Page, b.Text))
 		}
 	}

@@ -83,11 +83,19 @@ func (t *teller) shortTitle() string {
 	if len(w) == 0 {
 		return "No kind of movement fell short by more than the tolerance on average"
 	}
-	var parts []string
-	for _, c := range w {
-		parts = append(parts, noun(c.By.Direction)+" of "+classes(c.By.ToothClass))
+	return "Plans fell short most in " + joined(kindsOf(w))
+}
+
+// kindsOf words cells as "intrusion of molars"; one direction is named once.
+func kindsOf(cells []*results.Cell) (out []string) {
+	for i, c := range cells {
+		if i > 0 && c.By.Direction == cells[i-1].By.Direction {
+			out[len(out)-1] += " and " + classes(c.By.ToothClass)
+			continue
+		}
+		out = append(out, noun(c.By.Direction)+" of "+classes(c.By.ToothClass))
 	}
-	return "Plans fell short most in " + joined(parts)
+	return out
 }
 
 // arch of one axis; some is false where no tooth has anything to show.

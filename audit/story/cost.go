@@ -68,11 +68,7 @@ func (t *teller) decide() (out []string) {
 		out = append(out, wording.Sentence(a.What))
 	}
 	if w := t.worst(); len(w) > 0 {
-		var parts []string
-		for _, c := range w {
-			parts = append(parts, noun(c.By.Direction)+" of "+classes(c.By.ToothClass))
-		}
-		out = append(out, wording.Capital(strings.Join(parts, ", "))+": plan or support these differently?")
+		out = append(out, wording.Capital(strings.Join(kindsOf(w), ", "))+": plan or support these differently?")
 	}
 	if len(t.clear) > 0 {
 		var ds []casebook.Direction

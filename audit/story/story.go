@@ -183,7 +183,7 @@ func (t *teller) leavesOpen() string {
 	if t.r.Scope.Movements == 0 {
 		return "The flow of records shows what was read, and why nothing of it is left."
 	}
-	const limit = "Attachments were chosen, not allocated at random: this shows what went together, not what caused what."
+	const limit = "Association, not cause."
 	if len(t.clear)+len(t.open)+len(t.unsettled) == 0 {
 		return "How much was achieved can be told all the same. " + t.needBoth()
 	}

@@ -70,7 +70,7 @@ func (d Dots) Parts() int {
 
 // Tight lowers the rows.
 func (d Dots) Tight(level int) Drawing {
-	d.RowHeight = math.Max(d.step()-0.35*float64(level), 3.8)
+	d.RowHeight = math.Max(d.step()-0.35*float64(level), 3.55)
 	return d
 }
 

@@ -35,7 +35,7 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 }
 
 // mostTight is how often a page that must stand alone is pressed further.
-const mostTight = 4
+const mostTight = 6
 
 // pressed is a drawing at the height this pass allows.
 func (d *Doc) pressed(dr document.Drawing) document.Drawing {
@@ -206,9 +206,13 @@ func (d *Doc) measure() float64 {
 func (d *Doc) paragraph(p document.Para) {
 	runs, ids := d.runs(p.Text)
 	before := d.lead
+	if d.single && d.tight > 2 {
+		d.lead = Dense
+	}
 	switch p.Role {
 	case document.Lead:
 		d.leadLine(runs, ids)
+		d.lead = before
 		return
 	case document.Minor:
 		d.lead = Dense
