@@ -1,6 +1,7 @@
 package funnels
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -81,4 +82,13 @@ func TestFunnelWidensForOverdispersion(t *testing.T) {
 	readFunnel(lone, 10)
 	assert.Contains(t, lone.Reading, "1 beyond the 99.8")
 	assert.NotContains(t, lone.Reading, "H", "no code in words")
+}
+
+// TestFewUnitsProveNothing: four clinicians say nothing of clinicians; ten may be read.
+func TestFewUnitsProveNothing(t *testing.T) {
+	for n, want := range map[int]bool{4: true, 9: true, 10: false} {
+		f := results.Funnel{Units: "clinician", Points: make([]results.FunnelPoint, n)}
+		readFunnel(&f, 10)
+		assert.Equal(t, want, strings.Contains(f.Reading, "prove nothing about clinicians"), n)
+	}
 }

@@ -93,3 +93,13 @@ func TestNoSwitchNoFinding(t *testing.T) {
 	assert.Contains(t, f[0].Limits, "do better next time whatever is done")
 	assert.Equal(t, []results.Basis{{Table: "switches.contrasts", Row: 1}}, f[0].Rests)
 }
+
+// TestRegressionIsARange: what is expected without any effect is given from the method
+// error alone to nothing of the first result being the tooth's own, never by one end.
+func TestRegressionIsARange(t *testing.T) {
+	s, set := results.SwitchAnalysis{Paths: make([]results.SwitchPath, 1)}, results.DefaultSettings()
+	e := pathTable(&s, &set, []int{0})
+	assert.Contains(t, e.Columns, "Expected without effect")
+	assert.NotContains(t, e.Columns, "Expected")
+	assert.Contains(t, e.Notes[0], "a range")
+}
