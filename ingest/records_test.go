@@ -157,8 +157,6 @@ func sameRecords(t *testing.T, want, got records, name string) {
 	assert.Equal(t, want.Repeats, got.Repeats, "%s: repeats", name)
 }
 
-var nothing = records{[]Case{}, []Course{}, []Movement{}, []Repeat{}}
-
 // is finds the movements of a tooth, or everything of a case.
 func is(what any) func(any) bool {
 	return func(v any) bool {
