@@ -17,22 +17,41 @@ type Boxes struct {
 
 const boxGap = 7.0
 
-// Draw draws the boxes, arrows between them, and below each what leaves there.
+// leastBox is the width of the narrowest box, in mm: that of "movements" in bold.
+const leastBox = 22.0
+
+// Draw draws the boxes, arrows between them, and below each what leaves there. Where
+// they do not fit beside each other they go on below.
 func (b Boxes) Draw(w float64) *Figure {
 	f := &Figure{Title: b.Title, Desc: b.Desc, W: w}
 	n := max(1, len(b.Steps))
-	each := (w - boxGap*float64(n-1)) / float64(n)
-	lines, titles := 1, make([][]string, n)
-	for i, s := range b.Steps {
+	fit := max(1, int((w+boxGap)/(leastBox+boxGap)))
+	rows := (n + fit - 1) / fit
+	across := (n + rows - 1) / rows
+	each := (w - boxGap*float64(across-1)) / float64(across)
+	for from := 0; from < len(b.Steps); from += across {
+		if from > 0 {
+			f.H += RowHeight
+		}
+		f.H = b.row(f, from, min(from+across, len(b.Steps)), each, f.H)
+	}
+	return f
+}
+
+// row draws steps beside each other and gives the lower edge.
+func (b Boxes) row(f *Figure, from, to int, each, top float64) float64 {
+	lines, titles := 1, make([][]string, len(b.Steps))
+	for i := from; i < to; i++ {
+		s := b.Steps[i]
 		titles[i] = wrapWords(s.Title, each-3, false)
 		lines = max(lines, len(titles[i])+len(wrapWords(counted(s.Count), each-3, true)))
 	}
 	h := float64(lines)*RowHeight + 2
-	y := h
-	for i, s := range b.Steps {
-		x := float64(i) * (each + boxGap)
-		f.add(Rect{Box{x, 0, each, h}, 0.8, nil, Pen{Colour: Grey, Width: 0.25}})
-		at := 4.4
+	y := top + h
+	for i := from; i < to; i++ {
+		s, x := b.Steps[i], float64(i-from)*(each+boxGap)
+		f.add(Rect{Box{x, top, each, h}, 0.8, nil, Pen{Colour: Grey, Width: 0.25}})
+		at := top + 4.4
 		for _, l := range wrapWords(counted(s.Count), each-3, true) {
 			f.text(x+1.5, at, l, Start, true)
 			at += RowHeight
@@ -41,12 +60,16 @@ func (b Boxes) Draw(w float64) *Figure {
 			f.ink(x+1.5, at, l, Start, false, Muted)
 			at += RowHeight
 		}
-		if i < n-1 {
-			f.arrows(1, Point{x + each + 0.8, h / 2}, Point{x + each + boxGap - 1.3, h / 2}, Pen{Colour: Grey, Width: 0.35})
+		if i < to-1 {
+			f.arrows(1, Point{x + each + 0.8, top + h/2}, Point{x + each + boxGap - 1.3, top + h/2}, Pen{Colour: Grey, Width: 0.35})
 		}
-		at = h + 4.4
+		at = top + h + 4.4
+		room := each + boxGap - 3
+		if i == to-1 { // the margin is beside it
+			room = each - 1.5
+		}
 		for _, reason := range s.Left {
-			for _, l := range wrapWords(reason, each+boxGap-3, false) {
+			for _, l := range wrapWords(reason, room, false) {
 				f.ink(x+1.5, at, l, Start, false, Muted)
 				at += RowHeight - 0.4
 			}
@@ -54,8 +77,7 @@ func (b Boxes) Draw(w float64) *Figure {
 		}
 		y = max(y, at-2.6)
 	}
-	f.H = y
-	return f
+	return y
 }
 
 // counted lets the noun of a count go below its number.
