@@ -66,3 +66,15 @@ func TestWordsOfNobody(t *testing.T) {
 		assert.Equal(t, want, Word(text), text)
 	}
 }
+
+// A month with its year is no person called Jan or April, in whatever column.
+func TestMonthsOfYearsAreNoNames(t *testing.T) {
+	for _, s := range []string{"Jan 2024", "jan. 25", "April 2025", "Mai-2025", "May '24", "Juni 2025"} {
+		for _, u := range []use{month, value, loose} {
+			assert.False(t, cellName(s, u), s)
+		}
+	}
+	for _, s := range []string{"Jan", "Jan Novak 2025", "Jan 2024 Novak"} {
+		assert.True(t, cellName(s, loose), s)
+	}
+}

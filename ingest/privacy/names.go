@@ -85,7 +85,9 @@ var (
 	lastFirst = regexp.MustCompile(`^\s*(?:(?:von|van|de|der|den|di|da|la|le|el|al|bin|ten|ter|zu)\s+){0,2}(\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+)?),\s*(\p{Lu}[\p{L}'’-]+|\p{Lu}\.)(?:\s+(?:\p{Lu}\.?|\p{Lu}[\p{L}'’-]+))?\s*$`)
 	relation  = regexp.MustCompile(`(?i)\b(?:mother|father|mum|mom|dad|parent|son|daughter|sister|brother|wife|husband|guardian|called|named|patient|pt|pat|pac|name|patientin|paciente|paziente)\b\.?:?\s+(?:is\s+|of\s+|called\s+)?`)
 	endOfYear = regexp.MustCompile(`^(\p{L}{3,})[._ -]?(?:19|20)\d{2}$`)
-	particles = wordsOf("von van de der den di da del della la le el al bin ibn ten ter zu dos do y e")
+	// monthOfYear is the form of a month with its year: "Jan 2024", "Mar-25", "Juni '24".
+	monthOfYear = regexp.MustCompile(`^\s*\p{L}{3,10}\.?[ ./-]{0,2}'?(?:(?:19|20)\d{2}|\d{2})\s*$`)
+	particles   = wordsOf("von van de der den di da del della la le el al bin ibn ten ter zu dos do y e")
 )
 
 // name finds a person's name in a text of a place.
@@ -126,8 +128,8 @@ func cellName(s string, u use) bool {
 		return formed(ws) || hasPair(ws, len(ws) <= 4) || pairOfNames(ws) ||
 			len(ws) == 1 && given(ws[0]) && !months[fold(ws[0])] // "Jan-3" is a tooth turned into a date
 	}
-	if u == month && len(ws) == 1 && months[fold(ws[0])] {
-		return false // "Jan 2021"
+	if len(ws) == 1 && months[fold(bare(ws[0]))] && (u == month || monthOfYear.MatchString(s)) {
+		return false // "Jan 2021", also in a column that is not read as one of months
 	}
 	return formed(ws) || hasPair(ws, len(ws) <= 4) || pairOfNames(ws) || caseless(s) || anyGiven(ws)
 }
