@@ -65,10 +65,10 @@ func (in *cellReader) read(t *tokens, s *Sheet) error {
 			}
 		case "dataValidation":
 			err = in.validation(t, e)
-		default:
-			err = in.frame.ofSheet(t, e)
 		case "oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter":
 			err = in.pageText(t, e.Name.Local)
+		default:
+			err = in.frame.ofSheet(t, e)
 		}
 		return err
 	})

@@ -198,9 +198,9 @@ func (in *xlsReader) globals() error {
 		case xlsDate1904:
 			in.book.Date1904 = r.u16(0) == 1
 		case xlsFormat:
-			s, _, err := r.text(2, 2)
-			if err != nil {
-				return err
+			s, _, textErr := r.text(2, 2)
+			if textErr != nil {
+				return textErr
 			}
 			in.formats[r.u16(0)] = s
 			err = in.frame.quoted("number format", clockWords.Replace(s))
