@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -136,8 +137,12 @@ func (f *Found) askColumn(t *Table, d columns.Def) bool {
 		if t.nameOf(i) == word {
 			t.Columns[i].Field, t.Columns[i].Weak = d.Field, false
 			t.index()
+			ref := sheet.Ref(t.Header, t.Columns[i].Col)
+			f.Problems = slices.DeleteFunc(f.Problems, func(p casebook.Problem) bool {
+				return p.Rule == string(rules.ColumnUnread) && p.Sheet == t.Sheet.Name && p.Cell == ref
+			})
 			p := f.add(rules.ColumnAssumed, t.Sheet, "the column was read as %s, as answered", d.Field)
-			p.Cell, p.Column = sheet.Ref(t.Header, t.Columns[i].Col), t.Columns[i].Text
+			p.Cell, p.Column = ref, t.Columns[i].Text
 		}
 	}
 	return true

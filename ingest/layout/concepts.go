@@ -89,6 +89,8 @@ var patterns = []pattern{
 	{concepts{lexicon.Planned}, concepts{lexicon.Movement, lexicon.Amount, lexicon.Target, lexicon.Shift, lexicon.Tooth}, columns.Planned, columns.Axis, 0},
 	{concepts{lexicon.Target}, concepts{lexicon.Movement, lexicon.Amount}, columns.Planned, 0, 0},
 	{concepts{lexicon.Achieved}, concepts{lexicon.Movement, lexicon.Amount, lexicon.Measured, lexicon.Shift, lexicon.End, lexicon.Tooth}, columns.Achieved, 0, 0},
+	{concepts{lexicon.Outcome}, concepts{lexicon.End}, columns.Achieved, columns.Status, casebook.MovementKind},
+	{concepts{lexicon.Outcome}, concepts{lexicon.End}, columns.Status, 0, casebook.CaseKind},
 	{concepts{lexicon.Measured, lexicon.Movement}, concepts{lexicon.Amount}, columns.Achieved, 0, 0},
 	{concepts{lexicon.Measured}, concepts{lexicon.Amount}, columns.Achieved, 0, casebook.MovementKind},
 	{concepts{lexicon.Residual}, concepts{lexicon.Movement, lexicon.Amount}, columns.Residual, 0, 0},
@@ -132,6 +134,7 @@ func byConcepts(text string, k casebook.Kind) (Header, bool) {
 	tokens := asHeader(lexicon.Tokens(firstCourse.ReplaceAllString(text, " ")))
 	tokens = h.takeUnit(tokens)
 	h.Notation = notationOf(tokens)
+	h.takeOutcome(tokens)
 	s := lexicon.Of(tokens)
 	if s[lexicon.Person] || s[lexicon.Notes] {
 		return Header{}, false

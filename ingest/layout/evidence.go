@@ -2,7 +2,6 @@ package layout
 
 import (
 	"strconv"
-	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -182,6 +181,8 @@ func (p profile) shows(f columns.Field) bool {
 		return p.some(p.shapes)
 	case columns.AgeBand:
 		return p.some(p.ages)
+	case columns.Status:
+		return p.some(p.statuses)
 	}
 	return p.n > 0 && p.fits(f)
 }
@@ -200,6 +201,8 @@ func (t *Table) settle() {
 		}
 		p := t.profile(c.Col)
 		switch {
+		case c.Outcome && p.n > 0:
+			c.Header = t.outcome(c, p)
 		case p.fits(c.Field):
 		case p.shows(c.Alt):
 			c.Field, c.Canonical = c.Alt, false
@@ -358,40 +361,5 @@ func (t *Table) weakBesideStrong() {
 		if c.Weak && !c.Declared && (strong[c.Field] || wide && amount) {
 			c.Header = Header{}
 		}
-	}
-}
-
-// refinementsOrCourse: a column named after refinements is the course of each
-// row where no other column is, and its values change within a case.
-func (t *Table) refinementsOrCourse() {
-	at, course, id := -1, false, 0
-	for i, c := range t.Columns {
-		switch {
-		case c.Field == columns.Refinements && c.Alt == columns.Course && !c.Declared:
-			at = i
-		case c.Field == columns.Course || c.Course > 0:
-			course = true
-		case c.Field == columns.Case:
-			id = c.Col
-		}
-	}
-	if at < 0 || course || id == 0 || t.Kind != casebook.MovementKind {
-		return
-	}
-	seen := map[string]string{}
-	last := ""
-	for _, r := range t.Sheet.Rows {
-		if r.Number < t.Body {
-			continue
-		}
-		if own := strings.TrimSpace(r.At(id).Text); own != "" {
-			last = own
-		}
-		v := r.At(t.Columns[at].Col).Text
-		if before, ok := seen[last]; ok && before != v {
-			t.Columns[at].Field = columns.Course
-			return
-		}
-		seen[last] = v
 	}
 }

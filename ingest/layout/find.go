@@ -38,7 +38,7 @@ func find(s *sheet.Sheet, declared *mapping.Sheet) (candidate, bool) {
 				c := c
 				c.kind = k
 				c.matched = c.count(declared)
-				if k == casebook.MovementKind && len(kinds) > 1 && !c.ofMovements(declared) {
+				if k == casebook.MovementKind && len(kinds) > 1 && !c.ofMovements(s, declared) {
 					c.matched /= 2 // a list of cases or courses has most of these columns too
 				}
 				if c.better(best) {
@@ -77,15 +77,18 @@ func (c candidate) complete() int {
 	return n
 }
 
-// ofMovements reports a header that names a tooth or an amount.
-func (c candidate) ofMovements(declared *mapping.Sheet) bool {
+// ofMovements reports a header that names a tooth, an axis or, over values that can
+// be one, an amount: "Outcome" over "done" and "stopped" is none.
+func (c candidate) ofMovements(s *sheet.Sheet, declared *mapping.Sheet) bool {
+	t := &Table{Sheet: s, Body: s.Rows[c.index].Number + c.rows}
 	for col, text := range c.texts {
 		f, _, ok := declared.Field(text, sheet.ColumnName(col))
 		h := Header{Field: f}
 		if !ok {
 			h = parse(text, casebook.MovementKind)
 		}
-		if h.wide() || h.Field == columns.Tooth || h.Field == columns.Planned || h.Field == columns.Achieved || h.Field == columns.Axis {
+		amount := !h.Weak && (h.Field == columns.Planned || h.Field == columns.Achieved)
+		if h.wide() || h.Field == columns.Tooth || h.Field == columns.Axis || amount && (ok || t.profile(col).fits(h.Field)) {
 			return true
 		}
 	}

@@ -39,6 +39,8 @@ type Header struct {
 	// First is the number that the header gives to the initial course: "(0 =
 	// initial)"; -1 where it gives none.
 	First casebook.Opt[int]
+	// Outcome is named and not of what: an amount or a status, as the values show.
+	Outcome bool
 	// Mark is the style of which the column says yes or no.
 	Mark casebook.Style
 	// Rated says whether the header puts a rating before the outcome or after it.
@@ -170,7 +172,7 @@ func (t headerText) parse() Header {
 		}
 	case h.Field == words.Field:
 		h.Scale, h.First, h.Mark, h.Rated = words.Scale, words.First, words.Mark, words.Rated
-		h.Alt, h.Notation, h.AfterRefinement = words.Alt, words.Notation, words.AfterRefinement
+		h.Alt, h.Notation, h.AfterRefinement, h.Outcome = words.Alt, words.Notation, words.AfterRefinement, words.Outcome
 		if h.Unit == casebook.NoUnit {
 			h.Unit = words.Unit
 		}

@@ -313,7 +313,7 @@ func (f *Found) sameField(t *Table) {
 			twice++
 		}
 		winners := slices.DeleteFunc(slices.Clone(at), func(i int) bool { return !t.Columns[i].Declared })
-		if len(winners) == 0 {
+		if len(winners) == 0 && !(k.Field == columns.Status && t.hasOutcome(at)) {
 			winners = slices.DeleteFunc(slices.Clone(at), func(i int) bool { return !t.Columns[i].Canonical })
 		}
 		if len(winners) != 1 {

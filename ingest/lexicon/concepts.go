@@ -47,6 +47,7 @@ const (
 	Planned
 	Target
 	Achieved
+	Outcome // of a movement its amount, of a case its status
 	Residual
 	Percent
 	Position

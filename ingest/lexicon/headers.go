@@ -45,7 +45,11 @@ var things = []entry{
 		"refinement, refine, refin, refinem, ref, ref no, ref #, mid course correction, midcourse correction, mcc, correction", "refinement, nachkorrektur, nachkorr, korrektur, feinkorrektur, verfeinerung, nachplanung, zusatzserie", "finition, finit, correction, affinement, raffinement, phase de finition",
 		"refinamiento, corrección, afinamiento", "rifinitura, raffinamento, correzione, rifinimento", "refinamento, correção", "verfijning, correctie, nacorrectie, bijstelling", "korekta, rafinacja, dopracowanie, poprawka, refinement",
 	}},
-	{Refinements, []string{"refinements, corrections", "refinements, nachkorrekturen, korrekturen", "finitions, corrections", "refinamientos, correcciones", "rifiniture, raffinamenti, correzioni", "refinamentos, correções", "verfijningen, correcties", "korekty, poprawki, korekt, poprawek"}},
+	{Refinements, []string{
+		"refinements, corrections, extra sets, additional sets, further sets, extra series, additional series, extra aligner sets, additional aligner sets, extra aligner series, extra sets of aligners, additional sets of aligners, extra aligners series",
+		"refinements, nachkorrekturen, korrekturen, zusatzserien, zusätzliche serien, weitere serien, zusätzliche schienensätze, zusatzsätze", "finitions, corrections, séries supplémentaires, jeux supplémentaires",
+		"refinamientos, correcciones, series adicionales, juegos adicionales", "rifiniture, raffinamenti, correzioni, serie aggiuntive, serie supplementari", "refinamentos, correções, séries adicionais, jogos adicionais", "verfijningen, correcties, extra series, extra sets, aanvullende series, aanvullende sets", "korekty, poprawki, korekt, poprawek, dodatkowe serie, dodatkowe zestawy",
+	}},
 	{Tooth, []string{"tooth, teeth, tth, tooth no", "zahn, zähne, zahnnr, zahn nr", "dent, dents", "diente, dientes, pieza, piezas, pza, pieza dental", "dente, denti, elemento, elemento dentario, elemento dentale", "dente, dentes, elemento dentário", "tand, tanden, element, gebitselement, kies", "ząb, zęby, zęba, zab, zeba"}},
 	{Notation, []string{"fdi, iso, iso 3950, universal, ada, palmer, zsigmondy, two digit, notation, numbering", "zahnschema, schema", "numérotation", "numeración", "numerazione", "numeração", "notatie", "notacja, wg fdi"}},
 	{Quadrant, []string{"quadrant, quad, q", "quadrant, quadr", "quadrant, secteur", "cuadrante", "quadrante", "quadrante", "kwadrant", "kwadrant, ćwiartka"}},
@@ -86,17 +90,18 @@ var things = []entry{
 // roles are what an amount can be.
 var roles = []entry{
 	{Planned, []string{
-		"planned, plan, plnd, predicted, pred, prescribed, prescription, rx, intended, programmed, setup, simulated, expected, requested",
-		"geplant*, gepl, soll, planung, vorgesehen, sollwert, vorgabe, planwert, vorhergesagt", "prévu*, planifié*, programmé*, souhaité*, prescrit*, prévision, prévisionnel", "planificado*, planificada, planeado*, planeada, previsto*, prevista, programado*, programada, prescrito",
-		"pianificat*, programmat*, previst*, prescritt*, progettato mm", "planejado*, planejada, planeado, previsto, programado, prescrito", "gepland*, geplande, gepl, voorzien*, voorgeschreven", "planowan*, zaplanowan*, przewidywan*, zamierzon*",
+		"planned, plan, plnd, predicted, pred, prescribed, prescription, rx, intended, programmed, setup, simulated, expected, requested, wanted, desired",
+		"geplant*, gepl, soll, planung, vorgesehen, sollwert, vorgabe, planwert, vorhergesagt, gewünscht*, gewollt*, angestrebt*", "prévu*, planifié*, programmé*, souhaité*, prescrit*, prévision, prévisionnel, voulu*", "planificado*, planificada, planeado*, planeada, previsto*, prevista, programado*, programada, prescrito, deseado, movimiento deseado",
+		"pianificat*, programmat*, previst*, prescritt*, progettato mm, voluto, valore desiderato, movimento desiderato", "planejado*, planejada, planeado, previsto, programado, prescrito, desejado*, pretendido*", "gepland*, geplande, gepl, voorzien*, voorgeschreven, gewenst*, beoogd*", "planowan*, zaplanowan*, przewidywan*, zamierzon*, pożądan*, oczekiwan*",
 	}},
 	{Target, []string{"target, goal", "ziel, zielwert, zielposition", "cible, objectif", "objetivo, meta", "obiettivo, bersaglio", "alvo, objetivo, meta", "doel, streefwaarde", "cel, docelow*"}},
 	{Achieved, []string{
-		"achieved, ach, achvd, actual, act, obtained, observed, outcome, result, expressed, realised, realized, delivered, attained, got, accomplished, reached", "erreicht*, err, ist, erzielt*, tatsächlich*, istwert, umgesetzt*, ergebnis, realisiert*",
-		"obtenu*, obt, atteint*, réalisé*, réel*, réelle, résultat, effectif, exprimé*", "conseguido*, conseguida, logr, logrado*, lograda, obtenido*, obtenida, alcanzado*, alcanzada, real, resultado, realizado",
-		"ottenut*, raggiunt*, realizzat*, effettiv*, reale, risultato, espresso", "obtido*, obtida, alcançado*, alcançada, atingido*, conseguido, realizado, real, resultado", "bereikt*, ber, behaald*, gerealiseerd*, werkelijk*, verkregen, resultaat",
-		"osiągnięt*, uzyskan*, rzeczywist*, faktyczn*, wykonan*, zrealizowan*, wynik",
+		"achieved, ach, achvd, actual, act, obtained, observed, expressed, realised, realized, delivered, attained, got, accomplished, reached", "erreicht*, err, ist, erzielt*, tatsächlich*, istwert, umgesetzt*, realisiert*, bekommen, erhalten",
+		"obtenu*, obt, atteint*, réalisé*, réel*, réelle, effectif, exprimé*", "conseguido*, conseguida, logr, logrado*, lograda, obtenido*, obtenida, alcanzado*, alcanzada, real, realizado",
+		"ottenut*, raggiunt*, realizzat*, effettiv*, reale, espresso", "obtido*, obtida, alcançado*, alcançada, atingido*, conseguido, realizado, real", "bereikt*, ber, behaald*, gerealiseerd*, werkelijk*, verkregen, gekregen",
+		"osiągnięt*, uzyskan*, rzeczywist*, faktyczn*, wykonan*, zrealizowan*, otrzyman*",
 	}},
+	{Outcome, []string{"outcome, result", "ergebnis, resultat, behandlungsausgang", "résultat, issue du traitement", "resultado, desenlace", "risultato, esito", "resultado, desfecho", "resultaat, uitkomst, afloop", "wynik, rezultat"}},
 	{Residual, []string{"residual, remaining, left over, left to move, left, still missing, missing, to go, discrepancy, difference, shortfall, error, deviation, diff, δ, still to go", "rest, verbleibend*, noch offen, noch zu tun, differenz, abweichung, restbewegung, fehlbetrag", "résiduel*, restant*, reste à faire, écart, reste, différence", "residual, restante, falta, por hacer, diferencia, desviación", "residuo, residua, rimanente, differenza, scarto", "residual, restante, diferença, desvio", "resterend*, verschil, rest, afwijking, nog te gaan, nog te doen, nog over", "pozostał*, różnica, reszta, odchylenie"}},
 	{Percent, []string{"%, percent, percentage, pct, per cent, accuracy, expression, efficacy, success", "prozent, genauigkeit, umsetzung", "pourcentage, pour cent, précision, taux", "porcentaje, por ciento, precisión", "percentuale, per cento, precisione, accuratezza", "percentagem, porcentagem, por cento, precisão", "percentage, procent, nauwkeurigheid", "procent, dokładność"}},
 	{Position, []string{"position, pos, angle, location", "position, endposition, stellung, lage, winkel", "position, angle", "posición, ángulo", "posizione, angolo", "posição, ângulo", "positie, hoek", "pozycja, położenie, kąt"}},

@@ -20,12 +20,14 @@ func TestFold(t *testing.T) {
 // The same header in eight languages, as a practice may write it.
 func TestHeadersInEightLanguages(t *testing.T) {
 	for want, headers := range map[Concept][]string{
-		Tooth:      {"Tooth", "Zahnnummer", "Dent", "Diente", "Dente", "Dentes", "Tand", "Ząb"},
-		Planned:    {"Planned (mm)", "Geplante", "Prévue", "Planificado", "Programmato", "Planejado", "Gepland", "Zaplanowano"},
-		Achieved:   {"Achieved", "Erreicht", "Obtenu", "Conseguido", "Ottenuto", "Alcançado", "Bereikt", "Osiągnięte"},
-		Attachment: {"Att.", "Attachments", "Taquets", "Ataches", "Attacco", "Attachment", "Attachments", "Zaczep"},
-		Case:       {"Pt ID", "Patientencode", "Dossier", "Paciente", "Paziente", "Paciente", "Patiënt", "Pacjent"},
-		Direction:  {"Direction", "Bewegungsrichtung", "Sens", "Dirección", "Direzione", "Direção", "Richting", "Kierunek"},
+		Tooth:       {"Tooth", "Zahnnummer", "Dent", "Diente", "Dente", "Dentes", "Tand", "Ząb"},
+		Planned:     {"Planned (mm)", "Geplante", "Prévue", "Planificado", "Programmato", "Planejado", "Gepland", "Zaplanowano", "Wanted", "Gewünscht", "Voulu", "Deseado", "Voluto", "Desejado", "Gewenst", "Pożądane"},
+		Achieved:    {"Achieved", "Erreicht", "Obtenu", "Conseguido", "Ottenuto", "Alcançado", "Bereikt", "Osiągnięte", "Got", "Reached", "Bekommen", "Gekregen", "Otrzymane"},
+		Outcome:     {"Outcome", "Ergebnis", "Résultat", "Desenlace", "Esito", "Desfecho", "Afloop", "Wynik"},
+		Refinements: {"Extra sets", "Zusatzserien", "Séries supplémentaires", "Series adicionales", "Serie aggiuntive", "Séries adicionais", "Aanvullende sets", "Dodatkowe serie"},
+		Attachment:  {"Att.", "Attachments", "Taquets", "Ataches", "Attacco", "Attachment", "Attachments", "Zaczep"},
+		Case:        {"Pt ID", "Patientencode", "Dossier", "Paciente", "Paziente", "Paciente", "Patiënt", "Pacjent"},
+		Direction:   {"Direction", "Bewegungsrichtung", "Sens", "Dirección", "Direzione", "Direção", "Richting", "Kierunek"},
 	} {
 		for _, h := range headers {
 			assert.True(t, Of(Tokens(h))[want], "%q lacks %d: %v", h, want, Tokens(h))
