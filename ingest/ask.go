@@ -43,8 +43,8 @@ func questionProblems(file string, a *question.Asker, given question.Answers) []
 		out = append(out, p)
 	}
 	for _, id := range a.Unused() {
-		if given[id] == "" || strings.HasPrefix(id, amountsID) {
-			continue // remembered from an earlier file, or about amounts, which are read later
+		if given[id] == "" || strings.HasPrefix(id, amountsID) || id == twiceID {
+			continue // remembered from an earlier file, or about rows, which are read later
 		}
 		p := rules.New(rules.AnswerUnused, "nothing of this file asks %q", id)
 		p.File = file

@@ -9,6 +9,9 @@ import (
 	"shortfall/ingest/rules"
 )
 
+// twiceID is the question which of two rows of one movement stands.
+const twiceID = "twice"
+
 // twice settles movements that stand in two rows with different values: where
 // somebody is there it is asked which row stands, else both are rejected, as the
 // catalogue says.
@@ -32,7 +35,7 @@ func (r *reader) twice(rows map[*layout.Table][]*row) {
 		return
 	}
 	q := question.Question{
-		ID: "twice", Rule: string(rules.MovementDuplicate), Sheet: pairs[0][0].source.Sheet, Row: pairs[0][0].source.Row,
+		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: pairs[0][0].source.Sheet, Row: pairs[0][0].source.Row,
 		Text: fmt.Sprintf("%d movements stand in two rows with different values: which row stands?", len(pairs)),
 		Choices: []question.Choice{
 			{Word: "neither", Text: "both rows are left out until one is corrected", Count: len(pairs)},

@@ -267,6 +267,7 @@ func (t *teller) flow() results.FrontFlow {
 		}
 	}
 	if len(first.Left) > 0 {
+		first.Left = append(first.Left, otherRows(f)...)
 		out.Steps = append(out.Steps, first)
 	}
 	for i, s := range f.Steps {
@@ -283,6 +284,17 @@ func (t *teller) flow() results.FrontFlow {
 		out.Steps = append(out.Steps, step)
 	}
 	return out
+}
+
+// otherRows says why the rows that were accepted are not as many as the movements.
+func otherRows(f results.Flow) []string {
+	switch n := f.Rows.Accepted - f.Superseded - f.Steps[0].Movements; {
+	case n > 0:
+		return []string{wording.Count(n) + " about cases, courses or repeated measurements"}
+	case n < 0:
+		return []string{"a row may hold several movements"}
+	}
+	return nil
 }
 
 func exclusion(e results.Exclusion) string {

@@ -89,7 +89,11 @@ func (t *teller) over() string {
 	if t.s.Period.Limited() {
 		period = "courses ended in " + period
 	}
-	return strings.Join(append(parts, period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement")), " · ")
+	parts = append(parts, period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement"))
+	if f := t.r.Flow.Rows; 20*f.Rejected > f.Read { // one in twenty: what is left out may not be like the rest
+		parts = append(parts, fmt.Sprintf("%s of %s rejected", wording.Count(f.Rejected), wording.Of(f.Read, "row")))
+	}
+	return strings.Join(parts, " · ")
 }
 
 // ci is the name of the interval, "95 % CI".

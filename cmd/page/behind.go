@@ -48,7 +48,7 @@ type rendered struct{ Name, Text string }
 
 var renderings = []rendered{
 	{"one-page.pdf", "PDF, one page"},
-	{"report.pdf", "PDF, four pages"},
+	{"report.pdf", "PDF, short"},
 	{"full-report.pdf", "PDF with annexes"},
 	{"report.html", "Web page"},
 	{"tables.xlsx", "Workbook"},

@@ -193,7 +193,7 @@ func emptyStartToPDF(l *looker) {
 	}
 	l.looks("audit")
 	saved := webtest.Downloads(l.T, l.tab)
-	l.press("PDF, four pages")
+	l.press("PDF, short")
 	require.Eventually(l.T, func() bool {
 		b, err := os.ReadFile(filepath.Join(saved, "report.pdf"))
 		return err == nil && strings.HasPrefix(string(b), "%PDF-") && strings.HasSuffix(strings.TrimSpace(string(b)), "%%EOF")
@@ -325,7 +325,11 @@ func keyboardOnly(l *looker) {
 	l.do(chromedp.KeyEvent(kb.Enter))
 	l.sees("What the file leaves open")
 	focused("answer notation")
+	l.do(chromedp.KeyEvent(kb.ArrowDown), chromedp.KeyEvent(kb.ArrowDown), chromedp.KeyEvent(kb.ArrowUp), chromedp.KeyEvent(kb.ArrowUp))
+	assert.Contains(l, l.text(), "What the file leaves open", "a choice that the arrows pass over is no answer")
 	l.do(chromedp.KeyEvent(" "))
+	focused("Read it with these answers")
+	l.do(chromedp.KeyEvent(kb.Enter))
 	l.sees("How it was understood")
 	focused("Accept and keep the records")
 	l.do(chromedp.KeyEvent(kb.Enter))

@@ -1,13 +1,18 @@
-// A file is read again as soon as every question has an answer; focus stays where
-// it was, and what changed is announced.
+// A file is read again as soon as every question has an answer that was pointed at;
+// focus goes to what came of it. With the keyboard the arrows pass over choices that
+// are not meant, so there the button sends them.
 import { tasks } from "/assets/tasks.js";
+
+let pointed = false;
+addEventListener("pointerdown", () => { pointed = true; }, true);
+addEventListener("keydown", () => { pointed = false; }, true);
 
 export function answers() {
   document.querySelectorAll("form[data-live]").forEach((form) => {
     form.addEventListener("change", (event) => {
       const names = new Set(Array.from(form.elements, (e) => e.name).filter(Boolean));
       const data = new FormData(form);
-      if (event.target.type === "checkbox" || ![...names].every((n) => data.get(n))) return;
+      if (!pointed || event.target.type === "checkbox" || ![...names].every((n) => data.get(n))) return;
       replace(form, data);
     });
   });
