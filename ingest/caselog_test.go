@@ -73,8 +73,29 @@ func TestOutcomeThatIsNoStatus(t *testing.T) {
 
 // A score of the trade in a log of cases is no amount of a movement.
 func TestLogOfCasesWithAScore(t *testing.T) {
-	b := mustRead(t, caseLog("Case ref;Dentist;Begun;Finished;Status;PAR result", "done", "stopped", ""), Options{})
+	b := mustRead(t, caseLog("Case ref;Dentist;Begun;Finished;Status;Index result", "done", "stopped", ""), Options{})
 	assert.Len(t, recordsOf(b).Cases, 8)
+}
+
+// Words under the header of an amount make no movements of a log of cases.
+func TestLogOfCasesWithAnAmountInWords(t *testing.T) {
+	sheet := caseLog("Case ref;Dentist;Begun;Finished;Achieved;Extra sets", "done", "stopped", "")
+	_, err := read(t, sheet, Options{})
+	assert.Equal(t, []string{"column-missing@test/1"}, listed(Problems(err)))
+	b := mustRead(t, sheet, Options{Answers: question.Answers{"column status": "Achieved"}})
+	assert.Equal(t, Discontinued, recordsOf(b).Cases[3].Status)
+	assert.NotContains(t, reasonsOf(b.Problems, "Achieved"), "column-unread")
+}
+
+// reasonsOf lists the rules that a column of the sheet gave reason for.
+func reasonsOf(problems []Problem, column string) []string {
+	var out []string
+	for _, p := range problems {
+		if p.Column == column {
+			out = append(out, p.Rule)
+		}
+	}
+	return out
 }
 
 // Where all cases are closed, the outcome may say which were stopped: it is asked.
