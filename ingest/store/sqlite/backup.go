@@ -14,8 +14,12 @@ import (
 	"shortfall/ingest/store"
 )
 
-// keepLess is the version from which on only what parsed is kept of a sheet.
-const keepLess = 5
+// Versions from which on less is kept of a sheet: only what parsed, and of its name
+// what can be nobody's. Their scripts scrub what older ones kept.
+const (
+	keepLess     = 5
+	sheetNumbers = 10
+)
 
 // backUp copies the database beside itself, readable by its owner alone, and
 // gives the name of the copy.
@@ -52,9 +56,15 @@ func (db *DB) noBackup(err error) error {
 }
 
 // scrubBackup takes out of the copy what older versions kept of sheets beyond
-// what parsed, as the migration does for the database itself.
+// what is kept today, as the migrations do for the database itself.
 func scrubBackup(ctx context.Context, path string, version int) error {
-	if version >= keepLess {
+	var script []string
+	for _, v := range []int{keepLess, sheetNumbers} {
+		if version < v {
+			script = append(script, strings.Split(migrations[v-1], ";\n")...)
+		}
+	}
+	if len(script) == 0 {
 		return nil
 	}
 	pool, err := sql.Open("sqlite", dsn(path, []string{"synchronous(extra)"}))
@@ -63,7 +73,7 @@ func scrubBackup(ctx context.Context, path string, version int) error {
 	}
 	defer pool.Close()
 	pool.SetMaxOpenConns(1)
-	for _, s := range strings.Split(migrations[keepLess-1], ";\n") {
+	for _, s := range script {
 		if version < 2 && (strings.Contains(s, "history") || strings.Contains(s, "rejected") || strings.Contains(s, "problems")) {
 			continue
 		}

@@ -82,7 +82,7 @@ func (db *DB) upgrade(ctx context.Context, version int) error {
 	if err := db.migrate(ctx, version); err != nil {
 		return err
 	}
-	if version < keepLess {
+	if version < sheetNumbers {
 		if err := db.Purge(ctx); err != nil {
 			return err
 		}

@@ -123,6 +123,49 @@ func TestMigrationRenamesShapes(t *testing.T) {
 	assert.ElementsMatch(t, want, before)
 }
 
+// Names of sheets that older versions kept are numbers, wherever they stood and in the
+// copy; those of our own layout stay.
+func TestMigrationForgetsNamesOfSheets(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "old.db")
+	old := atVersion(t, path, 9)
+	hash := storetest.FileOf("a").SHA256
+	_, err := old.Exec(`INSERT INTO files VALUES (1, 'a', '` + hash + `', 3, 0, '', NULL);
+		INSERT INTO sheets VALUES (1, 0, 'movements', 'movement', 1, 1, 0, 0), (1, 1, 'zq Novak', 'movement', 2, 1, 1, 0);
+		INSERT INTO layouts VALUES (1, 1, '[]');
+		INSERT INTO movements (case_id, practice, course, tooth, axis, unit, planned, size_only, file_id, sheet, row, layout_id, original)
+			VALUES ('C', 'A', 1, 11, 'rotation', 'deg', 5, 0, 1, 'movements', 2, 1, '[]'), ('C', 'A', 1, 12, 'rotation', 'deg', 5, 0, 1, 'zq Novak', 2, 1, '[]');
+		INSERT INTO rejected (kind, rule, reasons, file_id, sheet, row, layout_id, original)
+			VALUES ('movement', 'tooth-unknown', '[{"rule":"tooth-unknown","sheet":"zq Novak","cell":"C3"}]', 1, 'zq Novak', 3, 1, '[]');
+		INSERT INTO problems VALUES (1, 0, 'tooth-unknown', 'error', '{"rule":"tooth-unknown","sheet":"zq Novak","cell":"C3"}'), (1, 1, 'note', 'info', '{"rule":"note"}');`)
+	require.NoError(t, err)
+	require.NoError(t, old.Close())
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	list, err := db.Current(context.Background(), casebook.CaseKey{Practice: "A", ID: "C"})
+	require.NoError(t, err)
+	require.Len(t, list, 2)
+	assert.Equal(t, []string{"movements", "number 2"}, []string{list[0].Source.Sheet, list[1].Source.Sheet})
+	rejected, err := db.Rejected(context.Background())
+	require.NoError(t, err)
+	assert.Equal(t, "number 2", rejected[0].Reasons[0].Sheet)
+	assert.Equal(t, "C3", rejected[0].Reasons[0].Cell)
+	problems, err := db.Problems(context.Background())
+	require.NoError(t, err)
+	assert.Equal(t, []string{"number 2", ""}, []string{problems[0].Sheet, problems[1].Sheet})
+	files, err := db.Files(context.Background())
+	require.NoError(t, err)
+	assert.Equal(t, "number 2", files[0].Sheets[1].Sheet)
+	require.NoError(t, db.Close())
+	backups, err := filepath.Glob(filepath.Join(filepath.Dir(path), "*.backup"))
+	require.NoError(t, err)
+	require.Len(t, backups, 1)
+	for _, p := range append(backups, path) {
+		b, err := os.ReadFile(p)
+		require.NoError(t, err)
+		assert.False(t, strings.Contains(string(b), "zq Novak"), p)
+	}
+}
+
 // What older versions kept of sheets is gone from the database and, once that
 // is whole, from its copy; the copy is still a database of its version.
 func TestMigrationScrubsItselfAndItsBackup(t *testing.T) {
