@@ -61,6 +61,16 @@ const (
 	archGapY  = 4.0
 	toothDeep = 5.6 // from cheek to tongue, mm
 	toothPt   = 6.1 // lettering in and at the teeth, points
+	keySize   = 3.6 // a key of the legend
+	legendH   = 5.2 // a legend of one row
+)
+
+// Pens around a tooth; what is not shown differs from the palest step in grey too.
+var (
+	stepPen   = Pen{Colour: Muted, Width: 0.15}
+	strongPen = Pen{Colour: Ink, Width: 0.55}
+	fewPen    = Pen{Colour: RuleGrey, Width: 0.15}
+	nonePen   = Pen{Colour: RuleGrey, Width: 0.15, Dash: []float64{0.5, 0.6}}
 )
 
 // Tight makes the arches flatter.
@@ -77,21 +87,25 @@ func (as Arches) Draw(w float64) *Figure {
 	}
 	each := (room - archGapX*float64(as.Across-1)) / float64(max(1, as.Across))
 	third := hasThird(as.Arches)
+	legend, deep := archLegend(as.keys(), w), as.deep()
+	if count := (len(as.Arches) + across - 1) / across; !as.Side && count > 0 { // flatter arches make room for a second row of keys
+		deep = math.Max(deep-(legend.H-legendH)/(float64(count)*(each-toothDeep)), 0.5)
+	}
 	var rows []*Figure
 	for i := 0; i < len(as.Arches); i += across {
 		var row []*Figure
 		for _, a := range as.Arches[i:min(i+across, len(as.Arches))] {
-			row = append(row, a.draw(each, third, as.deep()))
+			row = append(row, a.draw(each, third, deep))
 		}
 		rows = append(rows, Beside(archGapX, "", "", row...))
 	}
 	if as.Side {
 		f := Stack(archGapY, as.Title, as.Desc, rows...)
-		sideLegend(f, w-sideW+6, f.H/2-3*RowHeight)
+		sideLegend(f, as.keys(), w-sideW+6)
 		f.W = w
 		return f
 	}
-	f := Stack(archGapY, as.Title, as.Desc, append(rows, archLegend(w))...)
+	f := Stack(archGapY, as.Title, as.Desc, append(rows, legend)...)
 	f.W = w
 	return f
 }
@@ -99,33 +113,78 @@ func (as Arches) Draw(w float64) *Figure {
 // sideW is the room for a legend on the right.
 const sideW = 34.0
 
-// sideLegend shows the steps one below the other.
-func sideLegend(f *Figure, x, y float64) {
-	const size = 3.6
-	f.ink(x, y+3, "% of planned", Start, false, Muted)
-	for _, s := range archSteps {
-		y += RowHeight + 0.8
-		c := s.colour
-		f.add(Rect{Box{x, y, size, size}, 0.9, &c, Pen{Colour: Muted, Width: 0.15}})
-		f.ink(x+size+1.4, y+3, s.words, Start, false, Muted)
-	}
-	y += RowHeight + 0.8
-	b := Box{x, y, size, size}
-	f.add(Rect{b, 0.9, nil, Pen{Colour: RuleGrey, Width: 0.15}}, Hatch{b, 1, Pen{Colour: RuleGrey, Width: 0.15}})
-	f.ink(x+size+1.4, y+3, "too few to show", Start, false, Muted)
+// archKey is an entry of the legend: a small tooth and what it means. brief is for
+// the narrow legend on the right.
+type archKey struct {
+	words, brief string
+	draw         func(*Figure, Box)
 }
 
-// hasThird is true where a third molar has something to show.
-func hasThird(as []Arch) bool {
-	for _, a := range as {
+func keyTooth(fill *Colour, p Pen) func(*Figure, Box) {
+	return func(f *Figure, b Box) { f.add(Rect{b, 0.9, fill, p}) }
+}
+
+// keys are the steps, then each way to draw a tooth that occurs.
+func (as Arches) keys() (out []archKey) {
+	for _, s := range archSteps {
+		c := s.colour
+		out = append(out, archKey{s.words, s.words, keyTooth(&c, stepPen)})
+	}
+	if as.any(func(t ArchTooth) bool { return t.Strong && !t.Few && !t.none() }) {
+		out = append(out, archKey{"outlined: named in the title", "named in title", keyTooth(nil, strongPen)})
+	}
+	few := "too few to show"
+	out = append(out, archKey{few, few, func(f *Figure, b Box) {
+		f.add(Rect{b, 0.9, nil, fewPen}, Hatch{b, 1, fewPen})
+	}})
+	if as.any(ArchTooth.none) {
+		out = append(out, archKey{"none planned", "none planned", keyTooth(nil, nonePen)})
+	}
+	return out
+}
+
+// none is true where nothing was planned.
+func (t ArchTooth) none() bool { return !t.Few && math.IsNaN(t.Value) }
+
+// any is true where a tooth that is drawn is such.
+func (as Arches) any(such func(ArchTooth) bool) bool {
+	third := hasThird(as.Arches)
+	for _, a := range as.Arches {
 		for i, t := range a.Teeth {
-			if p := i % 16; (p == 0 || p == 15) && (t.Few || !math.IsNaN(t.Value)) {
+			if (third || !isThird(i)) && such(t) {
 				return true
 			}
 		}
 	}
 	return false
 }
+
+// sideLegend shows the keys one below the other.
+func sideLegend(f *Figure, keys []archKey, x float64) {
+	const step = RowHeight + 0.8
+	y := math.Max(0, f.H/2-step*float64(len(keys)+1)/2)
+	f.ink(x, y+3, "% of planned", Start, false, Muted)
+	for _, k := range keys {
+		y += step
+		k.draw(f, Box{x, y, keySize, keySize})
+		f.ink(x+keySize+1.4, y+3, k.brief, Start, false, Muted)
+	}
+}
+
+// hasThird is true where a third molar has something to show.
+func hasThird(as []Arch) bool {
+	for _, a := range as {
+		for i, t := range a.Teeth {
+			if isThird(i) && !t.none() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// isThird is true for the place of a third molar.
+func isThird(i int) bool { return i%16 == 0 || i%16 == 15 }
 
 // deep is the depth of an arch as a share of half its width.
 func (as Arches) deep() float64 {
@@ -181,16 +240,16 @@ func (f *Figure) jaw(teeth []ArchTooth, arch int, third bool, c Point, rx, ry fl
 func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64) {
 	shape := tilted(p, tx, ty, w-0.45, toothDeep, 1.5)
 	f.key(t.ID, t.Title, func(f *Figure) {
-		line := Pen{Colour: Muted, Width: 0.15}
+		line := stepPen
 		if t.Strong {
-			line = Pen{Colour: Ink, Width: 0.55}
+			line = strongPen
 		}
 		switch {
 		case t.Few:
-			f.add(Polygon{shape, nil, Pen{Colour: RuleGrey, Width: 0.15}})
-			f.add(hatchConvex(shape, 1.1, Pen{Colour: RuleGrey, Width: 0.15})...)
-		case math.IsNaN(t.Value):
-			f.add(Polygon{shape, nil, Pen{Colour: PaleGrey, Width: 0.15}})
+			f.add(Polygon{shape, nil, fewPen})
+			f.add(hatchConvex(shape, 1.1, fewPen)...)
+		case t.none():
+			f.add(Polygon{shape, nil, nonePen})
 		default:
 			fill := stepOf(t.Value)
 			f.add(Polygon{shape, &fill, line})
@@ -206,21 +265,20 @@ func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64) {
 	f.sized(p.X+nx*d, p.Y+ny*d+0.8, t.Label, Middle, false, Muted, toothPt-0.5)
 }
 
-// archLegend shows the four steps, and what is not shown.
-func archLegend(w float64) *Figure {
-	f := &Figure{W: w, H: 5.2}
-	const size = 3.6
-	x := 0.0
-	x += f.ink(x, 4, "achieved, % of planned:", Start, false, Muted) + 3
-	for _, s := range archSteps {
-		c := s.colour
-		f.add(Rect{Box{x, 0.9, size, size}, 0.9, &c, Pen{Colour: Muted, Width: 0.15}})
-		x += size + 1.2
-		x += f.ink(x, 4, s.words, Start, false, Muted) + 4
+// archLegend shows the keys in a row, in two where one is too long.
+func archLegend(keys []archKey, w float64) *Figure {
+	f := &Figure{W: w, H: legendH}
+	head := f.ink(0, 4, "achieved, % of planned:", Start, false, Muted) + 3
+	x, y := head, 0.0
+	for _, k := range keys {
+		if x+keySize+1.2+width(k.words, false) > w {
+			x, y = head, y+RowHeight
+		}
+		k.draw(f, Box{x, y + 0.9, keySize, keySize})
+		x += keySize + 1.2
+		x += f.ink(x, y+4, k.words, Start, false, Muted) + 4
 	}
-	b := Box{x, 0.9, size, size}
-	f.add(Rect{b, 0.9, nil, Pen{Colour: RuleGrey, Width: 0.15}}, Hatch{b, 1, Pen{Colour: RuleGrey, Width: 0.15}})
-	f.ink(x+size+1.2, 4, "too few to show", Start, false, Muted)
+	f.H += y
 	return f
 }
 

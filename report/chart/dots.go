@@ -169,15 +169,11 @@ func (d Dots) heads(f *Figure, w float64) {
 }
 
 // names writes the two styles with their marks above the first pair, apart from
-// each other.
+// each other and in the same order in every report.
 func (d Dots) names(f *Figure, a axis, r DotRow, y float64) {
 	left, right := d.Software, d.Clinician
 	lm, rm := OpenSquare, FilledCircle
-	lx, rx := r.Software, r.Clinician
-	if lx > rx {
-		left, right, lm, rm, lx, rx = right, left, rm, lm, rx, lx
-	}
-	mid := (a.hold(lx) + a.hold(rx)) / 2
+	mid := (a.hold(r.Software) + a.hold(r.Clinician)) / 2
 	lw, rw := width(left, true), width(right, true)
 	const mark = 3.2 // mm a mark takes before its name
 	mid = math.Min(math.Max(mid, a.x+lw+mark-45), a.x+a.w-rw-mark+9)

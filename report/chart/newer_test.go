@@ -37,6 +37,8 @@ func archOf(title string, third bool) Arch {
 			t.Value, t.Text = -0.04, "−4"
 		case 12:
 			t.Strong = true
+		case 27:
+			t.Value = nan
 		}
 		a.Teeth = append(a.Teeth, t)
 	}
@@ -45,7 +47,7 @@ func archOf(title string, third bool) Arch {
 
 func newerFigures() map[string]Drawing {
 	dots := Dots{Title: "dots", Desc: "dots", Software: "software-suggested", Clinician: "clinician-designed", Interval: "95 % CI"}
-	groups := []DotGroup{{Title: "Clear difference"}, {Title: "No clear difference: one under about 13 points could have been missed"}, {Title: "Cannot be compared"}}
+	groups := []DotGroup{{Title: "Clear difference"}, {Title: "No clear difference; a true one of up to 13 points, at worst 61, could be missed"}, {Title: "Cannot be compared"}}
 	twelve := Twelve{Title: "twelve", Desc: "twelve", Interval: "95 % CI"}
 	for i, m := range moves {
 		s := 0.35 + 0.03*float64(i)
