@@ -12,9 +12,9 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// lowest gives up to n axes by expression over all teeth in initial courses,
-// lowest first, among those with an interval.
-func (t *teller) lowest(n int) []*results.Cell {
+// lowest gives the axes by expression over all teeth in initial courses, lowest
+// first, among those with an interval.
+func (t *teller) lowest() []*results.Cell {
 	var out []*results.Cell
 	for _, a := range casebook.Axes() {
 		if c, ok := t.cells[results.By{Axis: a, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() && c.Low.OK() {
@@ -22,78 +22,120 @@ func (t *teller) lowest(n int) []*results.Cell {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
-	return out[:min(n, len(out))]
+	return out
 }
 
 // worst are the combinations of direction and tooth class that fell short most,
 // beyond the tolerance on average: at most two.
 func (t *teller) worst() []*results.Cell {
-	var out []*results.Cell
+	out := slices.DeleteFunc(t.kinds(), func(c *results.Cell) bool {
+		return c.High >= 1 || float64(c.MeanShortfall) <= t.s.Tolerance(c.Unit)
+	})
+	slices.SortStableFunc(out, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
+	return out[:min(2, len(out))]
+}
+
+// kinds are the combinations of direction and tooth class with an interval.
+func (t *teller) kinds() (out []*results.Cell) {
 	for i := range t.r.Expression {
 		c := &t.r.Expression[i]
 		if c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, ToothClass: c.By.ToothClass, Course: results.Initial}) ||
 			c.By.Direction == casebook.NoDirection || c.By.ToothClass == casebook.NoClass || c.Suppressed || !c.High.OK() {
 			continue
 		}
-		if c.High < 1 && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
-			out = append(out, c)
-		}
+		out = append(out, c)
 	}
-	slices.SortStableFunc(out, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
-	return out[:min(2, len(out))]
+	return out
 }
 
 func classes(c casebook.ToothClass) string { return wording.Teeth(c) }
 
-// arches are the axes with at least one tooth to show, those of page one first
-// in the list of axes as they stand.
+// arches are the axes with at least one tooth to show, those of page one marked.
 func (t *teller) arches() results.FrontArches {
 	out := results.FrontArches{}
-	first := map[casebook.Axis]bool{}
-	for _, c := range t.lowest(2) {
-		first[c.By.Axis] = true
-	}
-	steadied, kinds := false, false
+	steadied, kinds := false, 0
 	for _, a := range casebook.Axes() {
 		arch, some, pooled := t.arch(a)
 		if !some {
 			continue
 		}
 		steadied = steadied || pooled
-		kinds = kinds || slices.ContainsFunc(arch.Teeth, func(f results.FrontTooth) bool { return f.OfKind })
-		arch.First = first[a]
+		if slices.ContainsFunc(arch.Teeth, func(f results.FrontTooth) bool { return f.OfKind }) {
+			kinds++
+		}
 		out.Axes = append(out.Axes, arch)
 	}
 	if len(out.Axes) == 0 {
 		return out
 	}
-	out.Title, out.Sub = t.shortTitle(), "Achieved, % of planned, first set of aligners, facing the patient: the patient's right is on the left"
+	t.markFirst(out.Axes)
+	out.Title, out.Sub = t.shortTitle(), archesSub(kinds, len(out.Axes))
 	if steadied {
 		out.Below = "Numbers of single teeth are drawn towards that of all teeth, the more the fewer their cases."
 	}
-	if kinds {
-		out.Below = strings.TrimSpace(out.Below + " By kind of tooth: most single teeth have too few cases, so each shows all teeth of its kind in its arch.")
+	if kinds > 0 {
+		out.Below = strings.TrimSpace(out.Below + " By kind: most single teeth have too few cases, so each shows all teeth of its kind in its arch.")
 	}
 	return out
 }
 
-// shortTitle states where plans fell short most.
-func (t *teller) shortTitle() string {
-	w := t.worst()
-	if len(w) == 0 {
-		return "No kind of movement fell short by more than the tolerance on average"
+// markFirst marks the two axes of page one: those that the title names, then
+// those with the least achieved.
+func (t *teller) markFirst(axes []results.FrontArch) {
+	left := 2
+	for _, c := range slices.Concat(t.worst(), t.lowest()) {
+		for i := range axes {
+			if left > 0 && axes[i].Axis == c.By.Axis && !axes[i].First {
+				axes[i].First = true
+				left--
+			}
+		}
 	}
-	return "Plans fell short most in " + joined(kindsOf(w))
 }
 
-// kindsOf words cells as "intrusion of molars"; one direction is named once.
+// archesSub says what a number in a tooth is. The title names one direction, an
+// arch holds both.
+func archesSub(kinds, axes int) string {
+	const left = "; patient's right on the left"
+	switch {
+	case kinds == axes:
+		return "Achieved, % of planned, first set: one value per kind of tooth; both directions" + left
+	case kinds > 0:
+		return "Achieved, % of planned, first set; by kind: one value per kind of tooth; both directions" + left
+	}
+	return "Achieved, % of planned, first set of aligners, both directions together" + left
+}
+
+// shortTitle states where plans fell short most: the headline where styles cannot
+// be compared, the arches and the decisions all rest on worst.
+func (t *teller) shortTitle() string {
+	low := t.lowest()
+	switch w := t.worst(); {
+	case len(w) > 0:
+		return "Plans fell short most in " + joined(kindsOf(w))
+	case len(t.kinds()) > 0:
+		return "No kind of movement with enough cases fell short by more than the tolerance on average"
+	case len(low) > 0:
+		return "Least was achieved in " + axisNoun(low[0].By.Axis) + ", " + wording.Percent(low[0].Estimate) + " of the plan"
+	}
+	return "Too few cases to say where plans fell short most"
+}
+
+// kindsOf words cells as "intrusion of molars"; one direction is named once, and
+// both directions of one axis and class are the axis.
 func kindsOf(cells []*results.Cell) (out []string) {
 	for i, c := range cells {
-		if i > 0 && c.By.Direction == cells[i-1].By.Direction {
-			out[len(out)-1] += " and " + classes(c.By.ToothClass)
-			continue
+		name := noun(c.By.Direction)
+		if i > 0 {
+			switch last := cells[i-1].By; {
+			case c.By.Direction == last.Direction:
+				out[len(out)-1] += " and " + classes(c.By.ToothClass)
+				continue
+			case c.By.Axis == last.Axis && c.By.ToothClass == last.ToothClass:
+				out, name = out[:len(out)-1], axisNoun(c.By.Axis)
+			}
 		}
-		out = append(out, noun(c.By.Direction)+" of "+classes(c.By.ToothClass))
+		out = append(out, name+" of "+classes(c.By.ToothClass))
 	}
 	return out
 }
@@ -159,7 +201,7 @@ func (t *teller) byKind(arch *results.FrontArch) (some bool) {
 			f.Few, f.OfKind, f.Cases, f.Value, f.Meant, some = false, true, c.Cases, c.Estimate, meant, true
 		}
 	}
-	arch.Under += "; by kind of tooth"
+	arch.Under += "; by kind"
 	return some
 }
 

@@ -70,6 +70,9 @@ func (t *teller) decide() (out []string) {
 	if w := t.worst(); len(w) > 0 {
 		out = append(out, wording.Capital(strings.Join(kindsOf(w), ", "))+": plan or support these differently?")
 	}
+	if style := t.missingStyle(); style != "" && t.r.Scope.Movements > 0 {
+		out = append(out, "No attachment is recorded as "+style+": none used, or not recorded?")
+	}
 	if len(t.clear) > 0 {
 		var ds []casebook.Direction
 		for _, c := range t.clear {

@@ -91,7 +91,7 @@ func (t *teller) dotsWords() (title, sub string) {
 	default:
 		title = fmt.Sprintf("%d of %s differ clearly", len(t.clear), directionsCount(told))
 	}
-	return title, sub + "; pairs are drawn about their common mean"
+	return title, sub + "; pairs about their common mean, each number rounded by itself"
 }
 
 func rowsOf(cs []*results.Comparison, row func(*results.Comparison) results.FrontRow) (out []results.FrontRow) {
@@ -110,7 +110,8 @@ func (t *teller) openTitle() string {
 	return s
 }
 
-// missed is the difference that each open direction could have hidden.
+// missed is the difference that an open direction could have hidden, in the surest
+// and in the least sure one; short fits beside the heads of the columns.
 func (t *teller) missed(short bool) string {
 	var ds []float64
 	for _, c := range t.open {
@@ -121,11 +122,17 @@ func (t *teller) missed(short bool) string {
 	if len(ds) == 0 {
 		return ""
 	}
-	points := spanOf(ds) + " points"
-	if short {
-		return "one under " + points + " could have been missed"
+	least, most := wording.Whole(results.Number(slices.Min(ds))), wording.Whole(results.Number(slices.Max(ds)))
+	points := least + " points"
+	switch {
+	case short && least == most:
+		return "a true one of up to " + points + " could be missed"
+	case short:
+		return "a true one of up to " + points + ", at worst " + most + ", could be missed"
+	case least == most:
+		return "A true difference of up to " + points + " could have been missed."
 	}
-	return "A difference under " + points + byDirection(ds) + " could have been missed."
+	return "A true difference of up to " + points + " could have been missed in the surest direction, of up to " + most + " in the least sure."
 }
 
 // byDirection is added to a span.

@@ -137,11 +137,10 @@ func (t *teller) headline() string {
 
 // shortHeadline speaks of how much was achieved where styles cannot be compared.
 func (t *teller) shortHeadline(why string) string {
-	low := t.lowest(1)
-	if len(low) == 0 {
+	if len(t.lowest()) == 0 {
 		return wording.Capital(why) + ", and too few cases are measured to say how much of the plans was achieved"
 	}
-	return fmt.Sprintf("Plans fell short most in %s, where %s was achieved; %s", axisNoun(low[0].By.Axis), wording.Percent(low[0].Estimate), why)
+	return t.shortTitle() + "; " + why
 }
 
 // under says what came of the comparison declared beforehand, and what the
@@ -189,7 +188,7 @@ func (t *teller) leavesOpen() string {
 	}
 	const limit = "Association, not cause."
 	if len(t.clear)+len(t.open)+len(t.unsettled) == 0 {
-		return "How much was achieved can be told all the same. " + t.needBoth()
+		return t.ofThese() + t.needBoth()
 	}
 	var parts []string
 	add := func(n int, what string) {
@@ -218,7 +217,37 @@ func (t *teller) leavesOpen() string {
 	return out + " " + limit
 }
 
+// ofThese says how much was achieved where plans fell short most; the arches hold
+// both directions and may show another number.
+func (t *teller) ofThese() string {
+	var shares []float64
+	for _, c := range t.worst() {
+		shares = append(shares, float64(c.Estimate))
+	}
+	if len(shares) == 0 || len(t.lowest()) == 0 {
+		return ""
+	}
+	return "Taken by direction, " + spanOf(shares) + "\u00a0% of these plans was achieved. "
+}
+
+// missingStyle names what no attachment is recorded as; it is empty where both
+// styles are on record.
+func (t *teller) missingStyle() string {
+	switch software, clinician := t.styled(); {
+	case software == 0 && clinician == 0:
+		return "software-suggested or clinician-designed"
+	case clinician == 0:
+		return "clinician-designed"
+	case software == 0:
+		return "software-suggested"
+	}
+	return ""
+}
+
 // needBoth says what a comparison would need.
 func (t *teller) needBoth() string {
+	if style := t.missingStyle(); style != "" {
+		return "A comparison needs attachments recorded as " + strings.Replace(style, " or ", " and others as ", 1) + "."
+	}
 	return "To compare the styles, at least " + wording.Of(t.s.MinBothCases, "patient") + " must carry both in the same course."
 }

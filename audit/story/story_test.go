@@ -140,8 +140,22 @@ var variants = []struct {
 		judge(r, results.NotComparable, none, casebook.Directions()...)
 		return r
 	}},
+	{"nothing can be compared, short in both directions of an axis", func() *results.Results {
+		r := base()
+		judge(r, results.NotComparable, none, casebook.Directions()...)
+		fellShort(r, casebook.TorqueBuccal, casebook.Premolar, 0.32)
+		fellShort(r, casebook.TorqueLingual, casebook.Premolar, 0.35)
+		return r
+	}},
+	{"open directions are not equally sure", func() *results.Results {
+		r := base()
+		r.Comparisons[3].Detectable = 0.35
+		return r
+	}},
 	{"none clinician-designed", func() *results.Results {
 		r := base()
+		fellShort(r, casebook.MesialIn, casebook.Molar, 0.36)
+		fellShort(r, casebook.MesialOut, casebook.Premolar, 0.37)
 		r.Comparisons = nil
 		r.Expression = without(r.Expression, casebook.ClinicianDesigned)
 		return r
@@ -279,6 +293,44 @@ func TestHeadlineFollowsTheVerdicts(t *testing.T) {
 	assert.Equal(t, "Clinician-designed attachments went with less distal tip than software-suggested ones", down)
 	many := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.Directions()...) })
 	assert.NotContains(t, many, "more")
+}
+
+// Where styles cannot be compared the headline, the title of the arches, the
+// outlined teeth and the decision name the same, and its arches are on page one.
+func TestHeadlineArchesAndDecisionAgree(t *testing.T) {
+	r := base()
+	judge(r, results.NotComparable, none, casebook.Directions()...)
+	fellShort(r, casebook.TorqueBuccal, casebook.Premolar, 0.32) // on the whole torque is not the lowest axis
+	for _, a := range casebook.Axes() {
+		for _, tooth := range casebook.AllTeeth() {
+			r.Expression = append(r.Expression, cell(results.By{Axis: a, Tooth: tooth, Course: results.Initial}, 0.5))
+		}
+		if a == casebook.Torque {
+			continue
+		}
+		for i := range r.Expression {
+			if r.Expression[i].By == (results.By{Axis: a, Course: results.Initial}) {
+				r.Expression[i].Estimate = 0.4
+			}
+		}
+	}
+	Tell(r)
+	f := r.Front
+	assert.Equal(t, "Plans fell short most in buccal torque of premolars", f.Arches.Title)
+	assert.Equal(t, f.Arches.Title+"; the attachment styles cannot be compared yet", f.Headline)
+	assert.Equal(t, "Buccal torque of premolars: plan or support these differently?", f.Decide[0])
+	first := 0
+	for _, a := range f.Arches.Axes {
+		if a.First {
+			first++
+		}
+		for _, tooth := range a.Teeth {
+			want := a.Axis == casebook.Torque && tooth.Tooth.Class() == casebook.Premolar
+			assert.Equal(t, want, tooth.Meant, "%s %s", a.Name, tooth.Tooth)
+			assert.True(t, !tooth.Meant || a.First, "an outlined tooth is on page one")
+		}
+	}
+	assert.Equal(t, 2, first)
 }
 
 // What is drawn is what was judged: every clear comparison has a row, first, and
