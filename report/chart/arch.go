@@ -62,7 +62,6 @@ const (
 	toothDeep = 5.6 // from cheek to tongue, mm
 	toothPt   = 6.1 // lettering in and at the teeth, points
 	keySize   = 3.6 // a key of the legend
-	legendH   = 5.2 // a legend of one row
 )
 
 // Pens around a tooth; what is not shown differs from the palest step in grey too.
@@ -87,15 +86,11 @@ func (as Arches) Draw(w float64) *Figure {
 	}
 	each := (room - archGapX*float64(as.Across-1)) / float64(max(1, as.Across))
 	third := hasThird(as.Arches)
-	legend, deep := archLegend(as.keys(), w), as.deep()
-	if count := (len(as.Arches) + across - 1) / across; !as.Side && count > 0 { // flatter arches make room for a second row of keys
-		deep = math.Max(deep-(legend.H-legendH)/(float64(count)*(each-toothDeep)), 0.5)
-	}
 	var rows []*Figure
 	for i := 0; i < len(as.Arches); i += across {
 		var row []*Figure
 		for _, a := range as.Arches[i:min(i+across, len(as.Arches))] {
-			row = append(row, a.draw(each, third, deep))
+			row = append(row, a.draw(each, third, as.deep()))
 		}
 		rows = append(rows, Beside(archGapX, "", "", row...))
 	}
@@ -105,7 +100,7 @@ func (as Arches) Draw(w float64) *Figure {
 		f.W = w
 		return f
 	}
-	f := Stack(archGapY, as.Title, as.Desc, append(rows, legend)...)
+	f := Stack(archGapY, as.Title, as.Desc, append(rows, archLegend(as.keys(), w))...)
 	f.W = w
 	return f
 }
@@ -113,11 +108,10 @@ func (as Arches) Draw(w float64) *Figure {
 // sideW is the room for a legend on the right.
 const sideW = 34.0
 
-// archKey is an entry of the legend: a small tooth and what it means. brief is for
-// the narrow legend on the right.
+// archKey is an entry of the legend: a small tooth and what it means.
 type archKey struct {
-	words, brief string
-	draw         func(*Figure, Box)
+	words string
+	draw  func(*Figure, Box)
 }
 
 func keyTooth(fill *Colour, p Pen) func(*Figure, Box) {
@@ -128,17 +122,16 @@ func keyTooth(fill *Colour, p Pen) func(*Figure, Box) {
 func (as Arches) keys() (out []archKey) {
 	for _, s := range archSteps {
 		c := s.colour
-		out = append(out, archKey{s.words, s.words, keyTooth(&c, stepPen)})
+		out = append(out, archKey{s.words, keyTooth(&c, stepPen)})
 	}
 	if as.any(func(t ArchTooth) bool { return t.Strong && !t.Few && !t.none() }) {
-		out = append(out, archKey{"outlined: named in the title", "named in title", keyTooth(nil, strongPen)})
+		out = append(out, archKey{"named in title", keyTooth(nil, strongPen)})
 	}
-	few := "too few to show"
-	out = append(out, archKey{few, few, func(f *Figure, b Box) {
+	out = append(out, archKey{"too few to show", func(f *Figure, b Box) {
 		f.add(Rect{b, 0.9, nil, fewPen}, Hatch{b, 1, fewPen})
 	}})
 	if as.any(ArchTooth.none) {
-		out = append(out, archKey{"none planned", "none planned", keyTooth(nil, nonePen)})
+		out = append(out, archKey{"none planned", keyTooth(nil, nonePen)})
 	}
 	return out
 }
@@ -167,7 +160,7 @@ func sideLegend(f *Figure, keys []archKey, x float64) {
 	for _, k := range keys {
 		y += step
 		k.draw(f, Box{x, y, keySize, keySize})
-		f.ink(x+keySize+1.4, y+3, k.brief, Start, false, Muted)
+		f.ink(x+keySize+1.4, y+3, k.words, Start, false, Muted)
 	}
 }
 
@@ -265,18 +258,24 @@ func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64) {
 	f.sized(p.X+nx*d, p.Y+ny*d+0.8, t.Label, Middle, false, Muted, toothPt-0.5)
 }
 
-// archLegend shows the keys in a row, in two where one is too long.
+// archLegend shows the keys in one row, in more where it is narrow. The caption
+// says what the steps are steps of.
 func archLegend(keys []archKey, w float64) *Figure {
-	f := &Figure{W: w, H: legendH}
-	head := f.ink(0, 4, "achieved, % of planned:", Start, false, Muted) + 3
-	x, y := head, 0.0
+	f := &Figure{W: w, H: 5.2}
+	const toWords, least = keySize + 1.2, 2.0
+	taken := 0.0
 	for _, k := range keys {
-		if x+keySize+1.2+width(k.words, false) > w {
-			x, y = head, y+RowHeight
+		taken += toWords + width(k.words, false)
+	}
+	gap := math.Max(least, math.Min(5, (w-taken)/float64(len(keys)-1)))
+	x, y := 0.0, 0.0
+	for _, k := range keys {
+		if x+toWords+width(k.words, false) > w+0.01 {
+			x, y = 0, y+RowHeight
 		}
 		k.draw(f, Box{x, y + 0.9, keySize, keySize})
-		x += keySize + 1.2
-		x += f.ink(x, y+4, k.words, Start, false, Muted) + 4
+		x += toWords
+		x += f.ink(x, y+4, k.words, Start, false, Muted) + gap
 	}
 	f.H += y
 	return f
