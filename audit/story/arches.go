@@ -101,7 +101,7 @@ func archesSub(kinds, axes int) string {
 	case kinds == axes:
 		return "Achieved, % of planned, first set: one value per kind of tooth; both directions" + left
 	case kinds > 0:
-		return "Achieved, % of planned, first set; by kind: one value per kind of tooth; both directions" + left
+		return "Achieved, % of planned, first set; by kind: one value per kind; both directions" + left
 	}
 	return "Achieved, % of planned, first set of aligners, both directions together" + left
 }
