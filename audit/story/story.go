@@ -217,8 +217,9 @@ func (t *teller) leavesOpen() string {
 	return out + " " + limit
 }
 
-// ofThese says how much was achieved where plans fell short most; the arches hold
-// both directions and may show another number.
+// ofThese says how much was achieved where plans fell short most, and among what:
+// the arches hold both directions, and a whole direction may be lower, its other
+// kinds of tooth having too few cases.
 func (t *teller) ofThese() string {
 	var shares []float64
 	for _, c := range t.worst() {
@@ -227,7 +228,7 @@ func (t *teller) ofThese() string {
 	if len(shares) == 0 || len(t.lowest()) == 0 {
 		return ""
 	}
-	return "Taken by direction, " + spanOf(shares) + "\u00a0% of these plans was achieved. "
+	return "Among directions and kinds of tooth with enough cases, short beyond the tolerance, the least was achieved here: " + spanOf(shares) + "\u00a0% of the plan. "
 }
 
 // missingStyle names what no attachment is recorded as; it is empty where both
