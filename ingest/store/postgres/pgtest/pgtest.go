@@ -45,7 +45,7 @@ func Start(t testing.TB, settings ...string) *Server {
 		}
 		t.Skip(missing)
 	}
-	dir, err := os.MkdirTemp("", "shortfall-pg-")
+	dir, err := os.MkdirTemp(parent(), "shortfall-pg-")
 	require.NoError(t, err)
 	t.Cleanup(func() { os.RemoveAll(dir) })
 	require.NoError(t, hand(dir))
@@ -169,6 +169,28 @@ func account() (uid, gid int, other bool) {
 	uid, _ = strconv.Atoi(u.Uid)
 	gid, _ = strconv.Atoi(u.Gid)
 	return uid, gid, true
+}
+
+// parent is where the data go: the usual place, unless the account of the server
+// cannot get there.
+func parent() string {
+	if _, _, other := account(); !other || reachable(os.TempDir()) {
+		return ""
+	}
+	return "/tmp"
+}
+
+// reachable tells whether others may pass through all folders of a path.
+func reachable(path string) bool {
+	for ; ; path = filepath.Dir(path) {
+		info, err := os.Stat(path)
+		if err != nil || info.Mode().Perm()&0o001 == 0 {
+			return false
+		}
+		if path == filepath.Dir(path) {
+			return true
+		}
+	}
 }
 
 // hand gives a folder to the account of the server.
