@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/rows"
 	"shortfall/audit/stats"
+	"shortfall/ingest/casebook"
 )
 
 // casesPerTerm limits the adjusters of a model: one column for every five
@@ -72,18 +73,19 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 		a, ok := p.Log(r).AgeOrder()
 		return float64(a), ok
 	})
-	groups := map[string]int{"": 0}
-	b.Words("age group in own words", func(r *rows.Row) int {
-		c := p.Log(r)
-		if _, ordered := c.AgeOrder(); ordered || c.Own.AgeBand == "" {
-			return 0
+	b.own("age group in own words", func(c *casebook.Case) string {
+		if _, ordered := c.AgeOrder(); ordered {
+			return ""
 		}
-		if _, ok := groups[c.Own.AgeBand]; !ok {
-			groups[c.Own.AgeBand] = len(groups)
-		}
-		return groups[c.Own.AgeBand]
+		return c.Own.AgeBand
 	})
 	b.Words("wear recorded before", func(r *rows.Row) int { return int(p.WearBefore(r)) })
+	b.own("wear recorded before, in own words", func(c *casebook.Case) string {
+		if c.WearRecorded != casebook.BeforeOutcome {
+			return ""
+		}
+		return c.Own.Wear
+	})
 	b.Words("staging", func(r *rows.Row) int { return int(r.Staging) })
 	b.Number("change interval", func(r *rows.Row) (float64, bool) {
 		d := p.Log(r).ChangeDays
@@ -96,6 +98,18 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 		}
 	}
 	return out
+}
+
+// own adds categories in a practice's own words; "" is not recorded.
+func (b *AdjusterBuilder) own(name string, of func(*casebook.Case) string) {
+	groups := map[string]int{"": 0}
+	b.Words(name, func(r *rows.Row) int {
+		word := of(b.P.Log(r))
+		if _, ok := groups[word]; !ok {
+			groups[word] = len(groups)
+		}
+		return groups[word]
+	})
 }
 
 // Chosen adds candidates while the cases allow; left names those that found no room.
