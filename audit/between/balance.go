@@ -94,6 +94,7 @@ type balanceWord struct {
 }
 
 func balanceWords(p *rows.Set) []balanceWord {
+	first := firstStart(p)
 	words := []balanceWord{
 		{[]string{"upper arch", ""}, func(r *rows.Row) int { return int(r.Arch) }},
 		{nil, func(r *rows.Row) int { return int(r.Class) }},
@@ -102,7 +103,7 @@ func balanceWords(p *rows.Set) []balanceWord {
 		{nil, func(r *rows.Row) int { return int(p.Log(r).AgeBand) }},
 		{[]string{"", "sequenced staging"}, func(r *rows.Row) int { return int(r.Staging) }},
 		{nil, p.Clinician},
-		{nil, func(r *rows.Row) int { return startQuarter(p, r) }},
+		{nil, func(r *rows.Row) int { return startQuarter(p, r, first) }},
 	}
 	for _, c := range casebook.ToothClasses() {
 		words[1].names = append(words[1].names, c.String())
@@ -119,20 +120,20 @@ func balanceWords(p *rows.Set) []balanceWord {
 	for _, c := range p.Clinicians {
 		words[6].names = append(words[6].names, ofClinician+c)
 	}
-	for q := range lastQuarter(p) {
-		words[7].names = append(words[7].names, "started "+quarterOf(p, q+1))
+	for q := range lastQuarter(p, first) {
+		words[7].names = append(words[7].names, "started "+quarterOf(first, q+1))
 	}
 	return words
 }
 
-// startQuarter numbers the quarters of start from that of the first case, 1; 0 where
+// startQuarter numbers the quarters of start from that of the first one, 1; 0 where
 // the month is not on record.
-func startQuarter(p *rows.Set, r *rows.Row) int {
+func startQuarter(p *rows.Set, r *rows.Row, first casebook.Month) int {
 	m := p.Log(r).Start
 	if m == 0 {
 		return 0
 	}
-	return int(m)/3 - int(firstStart(p))/3 + 1
+	return int(m)/3 - int(first)/3 + 1
 }
 
 func firstStart(p *rows.Set) (first casebook.Month) {
@@ -144,8 +145,7 @@ func firstStart(p *rows.Set) (first casebook.Month) {
 	return first
 }
 
-func lastQuarter(p *rows.Set) (n int) {
-	first := firstStart(p)
+func lastQuarter(p *rows.Set, first casebook.Month) (n int) {
 	for i := range p.Dataset.Cases {
 		if m := p.Dataset.Cases[i].Start; m != 0 {
 			n = max(n, int(m)/3-int(first)/3+1)
@@ -155,8 +155,8 @@ func lastQuarter(p *rows.Set) (n int) {
 }
 
 // quarterOf names a quarter by its number.
-func quarterOf(p *rows.Set, number int) string {
-	return casebook.Month(3 * (int(firstStart(p))/3 + number - 1)).Quarter()
+func quarterOf(first casebook.Month, number int) string {
+	return casebook.Month(3 * (int(first)/3 + number - 1)).Quarter()
 }
 
 // wearCode tells wear recorded before the outcome from wear that may follow from it.

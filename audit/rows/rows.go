@@ -200,10 +200,10 @@ func (p *Set) joinCases(order []*casebook.Movement) error {
 }
 
 // CaseName is what a case is called: its pseudonym, with the practice where two
-// practices use the same one.
+// practices use the same one: cases stand by pseudonym, so the other is a neighbour.
 func (p *Set) CaseName(at int) string {
 	k := p.Cases[at].Key
-	if slices.ContainsFunc(p.Cases, func(c Patient) bool { return c.Key.ID == k.ID && c.Key != k }) {
+	if at > 0 && p.Cases[at-1].Key.ID == k.ID || at+1 < len(p.Cases) && p.Cases[at+1].Key.ID == k.ID {
 		return k.String()
 	}
 	return k.ID
