@@ -22,28 +22,26 @@ var servers = []struct {
 
 // openStore opens a database, or makes it.
 func (a *app) openStore(ctx context.Context, address string) (store.Store, error) {
-	for _, s := range servers {
-		if s.names(address) {
-			return s.open(ctx, address)
-		}
+	if open := serverOf(address); open != nil {
+		return open(ctx, address)
 	}
 	return sqlite.Open(ctx, address, sqlite.OnWait(a.waits(address)))
 }
 
-// onServer tells whether an address names a server.
-func onServer(address string) bool {
+// serverOf opens what an address of a server names; nil for the path of a file.
+func serverOf(address string) func(context.Context, string) (store.Store, error) {
 	for _, s := range servers {
 		if s.names(address) {
-			return true
+			return s.open
 		}
 	}
-	return false
+	return nil
 }
 
 // openExisting opens a database that must be there already: a mistyped name
 // must not make an empty one.
 func (a *app) openExisting(ctx context.Context, path string) (store.Store, error) {
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && !onServer(path) {
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && serverOf(path) == nil {
 		return nil, &store.Error{
 			Kind: store.CannotOpen, Path: path, Message: "there is no such database",
 			Remedy: `Make one with "shortfall ingest --db ` + path + ` FILE...", or correct the name`,

@@ -11,7 +11,6 @@ import (
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
-	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -64,17 +63,7 @@ func cellOf(p *rows.Set, d casebook.Direction, first bool, m casebook.Method) re
 	if c.Movements, c.Cases = len(cluster), measure.CountRuns(cluster); c.Movements == 0 {
 		return c
 	}
-	e, err := robust.RatioOfSums(achieved, planned, cluster, p.Settings.Level)
-	switch {
-	case err != nil:
-		c.Warnings = append(c.Warnings, measure.NotEstimated(err))
-	case c.Cases < p.Settings.MinIntervalCases:
-		c.Expression.Value = measure.OrMissing(e.Value)
-		c.Warnings = append(c.Warnings, measure.FewCases(p.Settings.MinIntervalCases))
-	default:
-		c.Expression = measure.Spread(e)
-		c.Warnings = append(c.Warnings, measure.Warnings(e.Warnings)...)
-	}
+	c.Expression, c.Warnings = measure.Expression(achieved, planned, cluster, c.Cases, &p.Settings)
 	return c
 }
 

@@ -12,7 +12,6 @@ import (
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
-	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
 
@@ -79,17 +78,7 @@ func cellOf(p *rows.Set, all []one, by results.By) results.StatedCell {
 	if c.Movements, c.Cases = len(cluster), measure.CountRuns(cluster); c.Movements == 0 {
 		return c
 	}
-	e, err := robust.RatioOfSums(achieved, planned, cluster, p.Settings.Level)
-	switch {
-	case err != nil:
-		c.Warnings = append(c.Warnings, measure.NotEstimated(err))
-	case c.Cases < p.Settings.MinIntervalCases:
-		c.Expression.Value = measure.OrMissing(e.Value)
-		c.Warnings = append(c.Warnings, measure.FewCases(p.Settings.MinIntervalCases))
-	default:
-		c.Expression = measure.Spread(e)
-		c.Warnings = append(c.Warnings, measure.Warnings(e.Warnings)...)
-	}
+	c.Expression, c.Warnings = measure.Expression(achieved, planned, cluster, c.Cases, &p.Settings)
 	return c
 }
 
