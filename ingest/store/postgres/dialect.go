@@ -13,7 +13,7 @@ import (
 )
 
 // dialect is what PostgreSQL's SQL has of its own.
-type dialect struct{}
+type dialect struct{ sqlstore.InPlace }
 
 var _ sqlstore.Dialect = dialect{}
 

@@ -8,7 +8,7 @@ import (
 )
 
 // dialect is what SQLite's SQL has of its own.
-type dialect struct{}
+type dialect struct{ sqlstore.InPlace }
 
 var _ sqlstore.Dialect = dialect{}
 

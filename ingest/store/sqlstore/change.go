@@ -41,7 +41,7 @@ func change[T, K comparable](w *writer, t *table[T, K], records []casebook.Recor
 	if err := archive(w, t, ch.Retire, store.Retired); err != nil {
 		return err
 	}
-	in := &inserter[T, K]{w: w, t: t, columns: append(t.columns(), provenance...)}
+	in := &inserter[T, K]{w: w, t: t, columns: t.every()}
 	write := slices.Concat(ch.Add, ch.Replace)
 	slices.Sort(write)
 	for _, i := range write {
@@ -66,7 +66,7 @@ func archive[T, K comparable](w *writer, t *table[T, K], keys []K, how store.How
 		args[i] = t.keyArgs(k)
 	}
 	slices.SortFunc(args, compareArgs)
-	copyOut, remove := t.archive(w.tx), "DELETE FROM "+t.name+t.whereKey()
+	copyOut, remove := t.archive(w.tx), w.tx.Delete(t.name, t.hasKey())
 	for _, key := range args {
 		if _, err := w.tx.Repeated(w.ctx, copyOut, append([]any{string(how), w.fileID}, key...)...); err != nil {
 			return err

@@ -50,6 +50,24 @@ type Dialect interface {
 	Insert(ctx context.Context, tx *Tx, table string, columns []string, args []any) error
 	// RowsAtOnce is how many rows one Insert takes best.
 	RowsAtOnce() int
+	// Delete is a statement that takes current records out of their table.
+	Delete(table, where string) string
+	// Move gives the current records of one practice to another; columns are all of
+	// the table.
+	Move(ctx context.Context, tx *Tx, table string, columns []string, from, to string) error
+}
+
+// InPlace is the part of a Dialect of an engine that deletes and changes rows where
+// they are.
+type InPlace struct{}
+
+// Delete deletes.
+func (InPlace) Delete(table, where string) string { return "DELETE FROM " + table + " WHERE " + where }
+
+// Move changes the practice of the rows.
+func (InPlace) Move(ctx context.Context, tx *Tx, table string, _ []string, from, to string) error {
+	_, err := tx.ExecContext(ctx, "UPDATE "+table+" SET practice = ? WHERE practice = ?", to, from)
+	return err
 }
 
 // Records is store.Store over an engine, but for what concerns its opening and

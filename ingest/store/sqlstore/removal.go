@@ -93,6 +93,7 @@ func (db *Records) RestoreCase(ctx context.Context, k casebook.CaseKey) error {
 // EraseCase deletes a case with its history. What stays is a salted hash of its
 // pseudonym, so that later imports leave it out.
 func (db *Records) EraseCase(ctx context.Context, k casebook.CaseKey) error {
+	const ofCase = "case_id = ? AND practice = ?"
 	salt := make([]byte, 16)
 	rand.Read(salt)
 	err := db.write(ctx, func(tx *Tx) error {
@@ -100,9 +101,8 @@ func (db *Records) EraseCase(ctx context.Context, k casebook.CaseKey) error {
 			return err
 		}
 		err := execAll(ctx, tx, []any{k.ID, k.Practice},
-			"DELETE FROM cases WHERE case_id = ? AND practice = ?", "DELETE FROM courses WHERE case_id = ? AND practice = ?",
-			"DELETE FROM movements WHERE case_id = ? AND practice = ?", "DELETE FROM repeats WHERE case_id = ? AND practice = ?",
-			"DELETE FROM history WHERE case_id = ? AND practice = ?", "DELETE FROM removed WHERE case_id = ? AND practice = ?")
+			tx.Delete(caseTable.name, ofCase), tx.Delete(courseTable.name, ofCase), tx.Delete(movementTable.name, ofCase), tx.Delete(repeatTable.name, ofCase),
+			"DELETE FROM history WHERE "+ofCase, "DELETE FROM removed WHERE "+ofCase)
 		if err != nil {
 			return err
 		}

@@ -38,8 +38,21 @@ func (db *Records) RenamePractice(ctx context.Context, from, to string) (n int, 
 				Remedy: "Two patients would become one; give the practice a name of its own",
 			}
 		}
-		for _, t := range []string{"cases", "courses", "movements", "repeats", "history", "removed", "erased"} {
-			if _, err := tx.ExecContext(ctx, "UPDATE "+t+" SET practice = ? WHERE practice = ?", to, from); err != nil {
+		for _, t := range []struct {
+			name    string
+			columns []string
+		}{
+			{caseTable.name, caseTable.every()},
+			{courseTable.name, courseTable.every()},
+			{movementTable.name, movementTable.every()},
+			{repeatTable.name, repeatTable.every()},
+		} {
+			if err := tx.Move(ctx, tx, t.name, t.columns, from, to); err != nil {
+				return err
+			}
+		}
+		for _, t := range []string{"history", "removed", "erased"} {
+			if err := (InPlace{}).Move(ctx, tx, t, nil, from, to); err != nil {
 				return err
 			}
 		}

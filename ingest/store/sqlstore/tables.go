@@ -151,17 +151,18 @@ func InsertRows(table string, columns []string, rows int) string {
 		strings.TrimSuffix(strings.Repeat(one+",", rows), ","))
 }
 
-// whereKey matches one record by its key, given first among its args.
-func (t *table[T, K]) whereKey() string {
-	return " WHERE " + strings.Join(t.keys, " = ? AND ") + " = ?"
-}
+// hasKey matches one record by its key.
+func (t *table[T, K]) hasKey() string { return strings.Join(t.keys, " = ? AND ") + " = ?" }
+
+// every column of the table.
+func (t *table[T, K]) every() []string { return append(t.columns(), provenance...) }
 
 // archive copies the current version of one record into the history; its
 // arguments are how, the file and the key.
 func (t *table[T, K]) archive(d Dialect) string {
 	from := strings.Join(provenance, ", ")
-	return fmt.Sprintf("INSERT INTO history (kind, how, replaced_by, case_id, practice, value, %s) SELECT '%s', ?, ?, case_id, practice, %s, %s FROM %s%s",
-		from, t.kind, d.Object(t.name, t.columns()), from, t.name, t.whereKey())
+	return fmt.Sprintf("INSERT INTO history (kind, how, replaced_by, case_id, practice, value, %s) SELECT '%s', ?, ?, case_id, practice, %s, %s FROM %s WHERE %s",
+		from, t.kind, d.Object(t.name, t.columns()), from, t.name, t.hasKey())
 }
 
 // versions selects the current records of one case as History selects old ones.

@@ -58,7 +58,7 @@ func undo(ctx context.Context, tx *Tx, id int64) (r store.Removal, err error) {
 		if err != nil {
 			return r, err
 		}
-		if _, err := tx.ExecContext(ctx, "DELETE FROM "+u.table+" WHERE file_id = ?", id); err != nil {
+		if _, err := tx.ExecContext(ctx, tx.Delete(u.table, "file_id = ?"), id); err != nil {
 			return r, err
 		}
 		if _, err := tx.ExecContext(ctx, u.blocked, id); err != nil {
