@@ -7,6 +7,7 @@ import (
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // curveID is the exhibit that stands on the page of what it cost.
@@ -15,11 +16,11 @@ const curveID = "followup.curve"
 // exhibit finds a figure and builds it for a page without annexes: what it is
 // of and how it was made are said without a way there.
 func (m *maker) exhibit(id string) (document.Block, bool) {
-	for _, s := range m.r.Sections {
+	for _, s := range m.Results.Sections {
 		for i := range s.Exhibits {
 			if e := &s.Exhibits[i]; e.ID == id {
-				if b, _ := findBuilder(id); b != nil {
-					fig, ok := b(m, e).(document.Figure)
+				if b, _ := room.Find(id); b != nil {
+					fig, ok := b(m.Maker, e).(document.Figure)
 					name, _ := m.method(e.Method)
 					fig.Below = document.Quiet(strings.TrimSpace(strings.Join(e.Notes, " ") + " Of " + e.Denominator + ". Method: " + name + "."))
 					return fig, ok
@@ -34,14 +35,14 @@ func (m *maker) exhibit(id string) (document.Block, bool) {
 // definitions, settings and provenance.
 func (m *maker) annexes(paper bool) document.Section {
 	built := map[string]document.Block{}
-	for _, s := range m.r.Sections {
+	for _, s := range m.Results.Sections {
 		for i := range s.Exhibits {
 			e := &s.Exhibits[i]
-			b, offPaper := findBuilder(e.ID)
+			b, offPaper := room.Find(e.ID)
 			if b == nil || paper && offPaper {
 				continue
 			}
-			if block := b(m, e); block != nil {
+			if block := b(m.Maker, e); block != nil {
 				built[e.ID] = block
 			}
 		}
@@ -50,8 +51,8 @@ func (m *maker) annexes(paper bool) document.Section {
 	out := document.Section{ID: "annexes", Title: "Annexes", Apart: true, Follow: true, Blocks: []document.Block{document.Para{
 		Role: document.Minor, Text: document.Words("Printed are the rows that were judged or are drawn. Nothing is left out of the results workbook, a sheet for each table, and of the results file."),
 	}}}
-	for i := range m.r.Sections {
-		s := &m.r.Sections[i]
+	for i := range m.Results.Sections {
+		s := &m.Results.Sections[i]
 		if s.ID == "methods" {
 			continue
 		}
@@ -87,7 +88,7 @@ var lineRoles = map[results.Role]document.Role{
 }
 
 func (a *annexer) line(l *results.Line) document.Para {
-	p := document.Para{Role: lineRoles[l.Role], Text: document.Noted(wording.Sentence(l.Text), notes(l.Warnings)...)}
+	p := document.Para{Role: lineRoles[l.Role], Text: document.Noted(wording.Sentence(l.Text), room.Notes(l.Warnings)...)}
 	if l.Role == results.Item {
 		p.Mark = "–"
 	}
@@ -101,7 +102,7 @@ func (a *annexer) see(ids []string) document.Text {
 	for _, id := range ids {
 		switch {
 		case a.built[id] != nil:
-			refs = append(refs, document.Ref(target(id)))
+			refs = append(refs, document.Ref(room.Anchor(id)))
 		case a.m.defined(id):
 			refs = append(refs, document.Link(document.Definition, "def-"+id))
 		}
@@ -118,9 +119,6 @@ func (a *annexer) see(ids []string) document.Text {
 	}
 	return document.Join(out, document.Words(")"))
 }
-
-// target is the id of an exhibit in the document.
-func target(id string) string { return strings.ReplaceAll(id, ".", "-") }
 
 // below adds what an exhibit is of and how it was computed, with the way to its
 // method and definition: from a number to its formula in one step.
@@ -148,11 +146,11 @@ func (a *annexer) below(b document.Block, e *results.Exhibit) document.Block {
 }
 
 func (m *maker) defined(id string) bool {
-	return id != "" && slices.ContainsFunc(m.r.Definitions, func(d results.Definition) bool { return d.ID == id })
+	return id != "" && slices.ContainsFunc(m.Results.Definitions, func(d results.Definition) bool { return d.ID == id })
 }
 
 func (m *maker) method(id string) (string, bool) {
-	for _, x := range m.r.Methods {
+	for _, x := range m.Results.Methods {
 		if x.ID == id {
 			return x.Name, true
 		}

@@ -8,6 +8,7 @@ import (
 	"shortfall/audit/results/wording"
 	"shortfall/report/chart"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // arches draws the axes of page one, or all of them.
@@ -25,7 +26,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 		arch := chart.Arch{Title: x.Name, Under: x.Under}
 		data.Columns = append(data.Columns, document.Column{Title: x.Name + " %", Number: true})
 		for _, t := range x.Teeth {
-			label := t.Tooth.In(m.set.Notation)
+			label := t.Tooth.In(m.Settings.Notation)
 			tooth := m.archTooth(x, t, label)
 			arch.Teeth = append(arch.Teeth, tooth)
 			if rows[label] == nil {
@@ -48,7 +49,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	if a.Below != "" && !onlyFirst {
 		below = document.Quiet(a.Below)
 	}
-	return document.Figure{ID: id, Title: a.Title, Sub: document.Quiet(a.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: orNoData(&data), Below: below}, true
+	return document.Figure{ID: id, Title: a.Title, Sub: document.Quiet(a.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data), Below: below}, true
 }
 
 func cellText(t results.FrontTooth) string {
@@ -62,7 +63,7 @@ func cellText(t results.FrontTooth) string {
 }
 
 func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label string) chart.ArchTooth {
-	out := chart.ArchTooth{ID: "tooth " + x.Axis.String() + " " + t.Tooth.String(), Label: label, Value: number(t.Value), Few: t.Few, Strong: t.Meant}
+	out := chart.ArchTooth{ID: "tooth " + x.Axis.String() + " " + t.Tooth.String(), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant}
 	switch {
 	case t.Few:
 		out.Title = fmt.Sprintf("tooth %s: too few cases to show", label)

@@ -7,6 +7,7 @@ import (
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // Workbook makes the sheets of the results: a summary, the sheets of every question
@@ -20,14 +21,14 @@ func Workbook(r *results.Results) (*document.Document, error) {
 	}
 	m := newMaker(r)
 	d.Sheets = append(d.Sheets, summarySheet(r))
-	var facts []fact
+	var facts []room.Fact
 	for _, s := range r.Sections {
-		room := rooms[s.ID]
-		if room.sheets != nil {
-			d.Sheets = append(d.Sheets, room.sheets(m)...)
+		its := room.Of(s.ID)
+		if its.Sheets != nil {
+			d.Sheets = append(d.Sheets, its.Sheets(m.Maker)...)
 		}
-		if room.facts != nil {
-			facts = append(facts, room.facts(m)...)
+		if its.Facts != nil {
+			facts = append(facts, its.Facts(m.Maker)...)
 		}
 	}
 	d.Sheets = append(d.Sheets, factSheet(r, facts), settingsSheet(r), definitionSheet(r))
@@ -58,26 +59,20 @@ func summarySheet(r *results.Results) document.Sheet {
 	for _, c := range r.Cautions {
 		rows = append(rows, line{a: "Caution", b: wording.Sentence(c)})
 	}
-	return sheet("summary", rows, []field[line]{
-		{"what", 44, func(l line) any { return l.a }},
-		{"number", 12, func(l line) any { return l.value }},
-		{"text", 100, func(l line) any { return text(l.b) }},
-		{"what it does not show, and what to ask", 100, func(l line) any { return text(l.c) }},
+	return room.Sheet("summary", rows, []room.Field[line]{
+		room.Head("what", 44, func(l line) any { return l.a }),
+		room.Head("number", 12, func(l line) any { return l.value }),
+		room.Head("text", 100, func(l line) any { return room.Text(l.b) }),
+		room.Head("what it does not show, and what to ask", 100, func(l line) any { return room.Text(l.c) }),
 	})
 }
 
-// fact is one number of the sheet of data quality.
-type fact struct {
-	topic, what string
-	value       any
-}
-
-func factSheet(r *results.Results, facts []fact) document.Sheet {
+func factSheet(r *results.Results, facts []room.Fact) document.Sheet {
 	for _, w := range r.Warnings {
-		facts = append(facts, fact{"warning", wording.Warning(w), nil})
+		facts = append(facts, room.Fact{Topic: "warning", What: wording.Warning(w)})
 	}
-	return sheet("data quality", facts, []field[fact]{
-		{"topic", 40, func(f fact) any { return f.topic }}, {"what", 60, func(f fact) any { return f.what }}, {"value", 14, func(f fact) any { return f.value }},
+	return room.Sheet("data quality", facts, []room.Field[room.Fact]{
+		room.Head("topic", 40, func(f room.Fact) any { return f.Topic }), room.Head("what", 60, func(f room.Fact) any { return f.What }), room.Head("value", 14, func(f room.Fact) any { return f.Value }),
 	})
 }
 
@@ -89,11 +84,11 @@ func settingsSheet(r *results.Results) document.Sheet {
 	for _, f := range r.Provenance.Inputs {
 		rows = append(rows, line{a: "File " + f.Name, b: fmt.Sprintf("SHA-256 %s, %d bytes", f.SHA256, f.Size)})
 	}
-	return sheet("settings", rows, []field[line]{{"setting", 46, func(l line) any { return l.a }}, {"value", 90, func(l line) any { return text(l.b) }}})
+	return room.Sheet("settings", rows, []room.Field[line]{room.Head("setting", 46, func(l line) any { return l.a }), room.Head("value", 90, func(l line) any { return room.Text(l.b) })})
 }
 
 func definitionSheet(r *results.Results) document.Sheet {
-	return sheet("definitions", r.Definitions, []field[results.Definition]{
-		{"term", 34, func(d results.Definition) any { return d.Term }}, {"definition", 100, func(d results.Definition) any { return d.Formula }}, {"source", 70, func(d results.Definition) any { return text(d.Source) }},
+	return room.Sheet("definitions", r.Definitions, []room.Field[results.Definition]{
+		room.Head("term", 34, func(d results.Definition) any { return d.Term }), room.Head("definition", 100, func(d results.Definition) any { return d.Formula }), room.Head("source", 70, func(d results.Definition) any { return room.Text(d.Source) }),
 	})
 }

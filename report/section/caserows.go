@@ -11,6 +11,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // caseRows is the list of movements over the bands of like ones in other cases.
@@ -81,7 +82,7 @@ func (c *caseMaker) rows() (document.Figure, bool) {
 	for _, g := range c.groups(r.rows) {
 		data.Rows = append(data.Rows, document.Row{Group: document.Strong(g.Title)})
 		for _, x := range g.Rows {
-			data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{words(x.Tooth), words(x.Movement), words(x.Planned), words(x.Achieved), {Text: x.Short, Strong: x.Bold}, words(x.Flags)}})
+			data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{room.Words(x.Tooth), room.Words(x.Movement), room.Words(x.Planned), room.Words(x.Achieved), {Text: x.Short, Strong: x.Bold}, room.Words(x.Flags)}})
 		}
 	}
 	below := fmt.Sprintf("Bands: the middle 80 and 50 %% of like movements in other cases, line: median; none below %d cases. Circle: clinician-designed, square: software-suggested, cross: none.%s", c.set.MinIntervalCases, rareWords(ms))
@@ -129,14 +130,14 @@ func (c *caseMaker) row(m results.SheetMovement) chart.CaseRow {
 	r := chart.CaseRow{
 		Tooth: m.Tooth.In(c.set.Notation), Movement: wording.Capital(m.Direction.String()), Planned: wording.Fine(m.Planned, m.Unit),
 		Achieved: wording.Fine(m.Achieved, m.Unit), Short: wording.Fine(m.Shortfall, m.Unit), Flags: strings.Join(caseFlags(m), ", "),
-		Marker: markers[m.Style], Value: number(m.Expression), Bold: m.Outside,
+		Marker: room.Markers[m.Style], Value: room.Number(m.Expression), Bold: m.Outside,
 		P10: nan, P25: nan, P50: nan, P75: nan, P90: nan,
 	}
 	if !m.Achieved.OK() {
 		r.Achieved, r.Short = "", "" // a column of dashes says no more
 	}
 	if b := m.Band; b.Cases > 0 {
-		r.P10, r.P25, r.P50, r.P75, r.P90 = number(b.P10), number(b.P25), number(b.P50), number(b.P75), number(b.P90)
+		r.P10, r.P25, r.P50, r.P75, r.P90 = room.Number(b.P10), room.Number(b.P25), room.Number(b.P50), room.Number(b.P75), room.Number(b.P90)
 	}
 	return r
 }

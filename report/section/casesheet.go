@@ -11,6 +11,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // Cases makes the sheets of cases for a study club, each beginning a page.
@@ -145,15 +146,15 @@ func (c *caseMaker) timeline() document.Figure {
 	for _, k := range c.s.Courses {
 		note := courseNote(k)
 		d.Bars = append(d.Bars, chart.CourseBar{Label: courseName(k.Number), From: float64(k.From), Length: float64(k.Length), Measured: k.Measured, Note: note})
-		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{words(courseName(k.Number)), words(wording.Count(k.From)), words(some(k.Length)), words(note)}})
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{room.Words(courseName(k.Number)), room.Words(wording.Count(k.From)), room.Words(room.Some(k.Length)), room.Words(note)}})
 	}
-	return document.Figure{ID: c.id("courses"), Title: "Courses", Sub: document.Text{{Text: "filled: outcomes were measured; dashed: length not known", Quiet: true, Notes: notes(c.s.Warnings)}}, Desc: "One bar a course.", Drawings: []document.Drawing{d}, Data: &data}
+	return document.Figure{ID: c.id("courses"), Title: "Courses", Sub: document.Text{{Text: "filled: outcomes were measured; dashed: length not known", Quiet: true, Notes: room.Notes(c.s.Warnings)}}, Desc: "One bar a course.", Drawings: []document.Drawing{d}, Data: &data}
 }
 
 func courseNote(k results.SheetCourse) string {
 	parts := []string{wording.Of(k.Teeth, "tooth")}
 	if k.Planned > 0 || k.Used > 0 {
-		parts = append(parts, fmt.Sprintf("aligners %s of %s used", some(k.Used), wording.Count(k.Planned)))
+		parts = append(parts, fmt.Sprintf("aligners %s of %s used", room.Some(k.Used), wording.Count(k.Planned)))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -210,7 +211,7 @@ func (c *caseMaker) panel(course int, u casebook.Unit) (chart.SlopePanel, bool) 
 	})
 	for i, m := range ms {
 		l := chart.Slope{
-			ID: fmt.Sprintf("movement %d %s %s", course, m.Tooth, m.Axis), From: number(m.Planned), To: number(m.Achieved), Strong: m.Outside,
+			ID: fmt.Sprintf("movement %d %s %s", course, m.Tooth, m.Axis), From: room.Number(m.Planned), To: room.Number(m.Achieved), Strong: m.Outside,
 			First: chart.Dot, Mark: chart.Dot, Lo: math.NaN(), Hi: math.NaN(),
 		}
 		l.Title = fmt.Sprintf("tooth %s, %s: planned %s, achieved %s", m.Tooth.In(c.set.Notation), m.Direction, wording.Fine(m.Planned, u), wording.Fine(m.Achieved, u))

@@ -11,6 +11,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // choicePage is whether the choice mattered: each finding with the checks it
@@ -30,7 +31,7 @@ func (m *maker) choicePage() document.Section {
 
 // readings sets the three ways of comparing side by side, one direction a row.
 func (m *maker) readings() (document.Table, bool) {
-	e := m.r.SectionOf("comparison").ExhibitOf("comparison.readings")
+	e := m.Results.SectionOf("comparison").ExhibitOf("comparison.readings")
 	t := document.Table{ID: "readings", Title: e.Title, Columns: []document.Column{
 		{Title: "Direction"}, {Title: "Patients with both", Number: true}, {Title: "Same mouth (" + m.interval() + ")", Number: true}, {Title: "Between patients, adjusted", Number: true}, {Title: "As they stand", Number: true}, {Title: "Verdict"},
 	}, Below: document.Quiet(strings.Join(e.Notes, " "))}
@@ -53,13 +54,13 @@ func (m *maker) readings() (document.Table, bool) {
 			}
 			// From the row to the formula and to the method with its source, where they
 			// are printed.
-			name, same := document.Cell{Text: r.Name, Strong: r.Clear, Quiet: pale}, document.Cell{Text: Points(c.Adjusted), Strong: r.Clear}
+			name, same := document.Cell{Text: r.Name, Strong: r.Clear, Quiet: pale}, document.Cell{Text: room.Points(c.Adjusted), Strong: r.Clear}
 			if pale {
 				same.Text = wording.Dash
 			}
 			verdict := document.Cell{Text: string(c.Verdict), Strong: r.Clear, Quiet: pale}
 			if !pale { // why a direction is not comparable stands on page one
-				verdict.Notes = notes(c.Warnings)
+				verdict.Notes = room.Notes(c.Warnings)
 			}
 			if m.annexed() && m.defined(e.Definition) {
 				name.To = "def-" + e.Definition
@@ -71,8 +72,8 @@ func (m *maker) readings() (document.Table, bool) {
 				name,
 				{Text: wording.Count(c.Both)},
 				same,
-				{Text: Points(by[results.BetweenPatients].Difference), Quiet: pale},
-				{Text: Points(by[results.UnadjustedReading].Difference), Quiet: pale},
+				{Text: room.Points(by[results.BetweenPatients].Difference), Quiet: pale},
+				{Text: room.Points(by[results.UnadjustedReading].Difference), Quiet: pale},
 				verdict,
 			}})
 		}
@@ -89,25 +90,12 @@ func readingID(d casebook.Direction) string {
 }
 
 func (m *maker) comparison(by results.By) (*results.Comparison, bool) {
-	for i := range m.r.Comparisons {
-		if m.r.Comparisons[i].By == by {
-			return &m.r.Comparisons[i], true
+	for i := range m.Results.Comparisons {
+		if m.Results.Comparisons[i].By == by {
+			return &m.Results.Comparisons[i], true
 		}
 	}
 	return nil, false
-}
-
-// Points is "+14 (+9 to +20)".
-func Points(d results.Difference) string {
-	if !d.Low.OK() || !d.High.OK() {
-		return wording.Points(d.Difference)
-	}
-	return wording.Points(d.Difference) + " (" + wording.PointLimits(d.Low, d.High) + ")"
-}
-
-var markers = map[casebook.Style]chart.Marker{
-	casebook.NoStyle: chart.Diamond, casebook.StyleNone: chart.Cross,
-	casebook.SoftwareSuggested: chart.OpenSquare, casebook.ClinicianDesigned: chart.FilledCircle,
 }
 
 // kept draws movements that fell short: from that course to the next, by what
@@ -126,7 +114,7 @@ func (m *maker) kept() (document.Figure, bool) {
 			if len(paths) == 0 {
 				continue
 			}
-			panel := chart.SlopePanel{Title: m.axisName(a), Under: "had " + hadNames[from], Lo: 0, Hi: 1, Percent: true}
+			panel := chart.SlopePanel{Title: m.AxisName(a), Under: "had " + hadNames[from], Lo: 0, Hi: 1, Percent: true}
 			data.Rows = append(data.Rows, document.Row{Group: document.Strong(panel.Title + ", " + panel.Under)})
 			for _, p := range paths {
 				l := slope(p)
@@ -178,15 +166,13 @@ func heaviest[T any](list []T, weights []int, n int) (out []T) {
 	return out
 }
 
-var startNames = map[casebook.Style]string{casebook.StyleNone: "no attachment", casebook.SoftwareSuggested: "software-suggested", casebook.ClinicianDesigned: "clinician-designed"}
-
 var hadNames = map[casebook.Style]string{casebook.StyleNone: "none", casebook.SoftwareSuggested: "software's", casebook.ClinicianDesigned: "clinician's"}
 
 // pathsFrom are the ways from one style along one axis that can be drawn,
 // where at least one of them is a switch: keeping alone shows nothing.
 func (m *maker) pathsFrom(a casebook.Axis, from casebook.Style) (out []results.SwitchPath) {
 	switched := false
-	for _, p := range m.r.Questions.Switches.Paths {
+	for _, p := range m.Results.Questions.Switches.Paths {
 		if p.Axis != a || p.From != from || p.Suppressed || !p.Change.Low.OK() {
 			continue
 		}
@@ -218,9 +204,9 @@ func oneScale(panels []chart.SlopePanel) {
 
 func slope(p results.SwitchPath) chart.Slope {
 	l := chart.Slope{
-		ID: "path " + p.Axis.String() + " " + p.From.String() + " " + p.To.String(), From: number(p.First.Value), To: number(p.Next.Value),
+		ID: "path " + p.Axis.String() + " " + p.From.String() + " " + p.To.String(), From: room.Number(p.First.Value), To: room.Number(p.Next.Value),
 		Before: wording.Whole(p.First.Value), Label: wording.Whole(p.Next.Value) + " " + shortNext(p), Strong: p.From != p.To,
-		First: markers[p.From], Mark: markers[p.To], Lo: math.NaN(), Hi: math.NaN(),
+		First: room.Markers[p.From], Mark: room.Markers[p.To], Lo: math.NaN(), Hi: math.NaN(),
 	}
 	if lo, hi, ok := expected(p); ok {
 		l.Lo, l.Hi = lo, hi
@@ -236,12 +222,12 @@ func expected(p results.SwitchPath) (lo, hi float64, ok bool) {
 	if !e.AtMost.OK() {
 		return 0, 0, false
 	}
-	first := number(p.First.Value)
+	first := room.Number(p.First.Value)
 	lo = first
 	if e.Change.OK() {
-		lo += number(e.Change)
+		lo += room.Number(e.Change)
 	}
-	hi = first + number(e.AtMost)
+	hi = first + room.Number(e.AtMost)
 	return math.Min(lo, hi), math.Max(lo, hi), true
 }
 
@@ -266,15 +252,5 @@ func nextName(p results.SwitchPath) string {
 	if p.From == p.To {
 		return "kept"
 	}
-	return startNames[p.To]
-}
-
-// axisName is the name that the results give an axis.
-func (m *maker) axisName(a casebook.Axis) string {
-	for _, x := range m.front.Arches.Axes {
-		if x.Axis == a {
-			return x.Name
-		}
-	}
-	return wording.Capital(a.String())
+	return room.StartNames[p.To]
 }

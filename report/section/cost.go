@@ -1,15 +1,14 @@
 package section
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
-	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // costPage is what it cost, what changed, who is in it, and what comes next.
@@ -26,7 +25,7 @@ func (m *maker) costPage(pages Pages) document.Section {
 	add(bars, ok)
 	curve, ok := m.exhibit(curveID)
 	add(curve, ok)
-	quarter, ok := m.quarter()
+	quarter, ok := m.Quarter()
 	add(quarter, ok)
 	criteria, ok := m.criteria()
 	add(criteria, ok)
@@ -40,7 +39,7 @@ func (m *maker) costPage(pages Pages) document.Section {
 
 // refinementBars are the refinements of completed cases by main style.
 func (m *maker) refinementBars() (document.Figure, bool) {
-	f := m.r.Refinements
+	f := m.Results.Refinements
 	if f.Cases == 0 || slices.ContainsFunc(f.Distribution, func(b results.Bar) bool { return b.Suppressed }) {
 		return document.Figure{}, false // bars with a piece missing say too little
 	}
@@ -57,7 +56,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 			share := 0.0
 			text := "too few"
 			if !b.Suppressed && b.Share.Value.OK() {
-				share, text = number(b.Share.Value), wording.Count(b.Cases)
+				share, text = room.Number(b.Share.Value), wording.Count(b.Cases)
 			}
 			p.Shares = append(p.Shares, share)
 			row.Cells = append(row.Cells, document.Cell{Text: text})
@@ -77,7 +76,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 		if x.Rate.Value.OK() {
 			note = ", " + wording.Fixed(x.Rate.Value, 1) + " a case"
 		}
-		put(wording.Capital(styleNames[x.Style]), x.Cases, x.Distribution, markers[x.Style], false, note)
+		put(wording.Capital(styleNames[x.Style]), x.Cases, x.Distribution, room.Markers[x.Style], false, note)
 	}
 	return document.Figure{
 		ID: "refinements", Title: m.front.ByStyle.Title, Sub: document.Quiet(m.front.ByStyle.Sub),
@@ -97,7 +96,7 @@ func (m *maker) criteria() (document.Table, bool) {
 	t := document.Table{ID: "criteria", Title: "Against the practice's own criteria", Columns: []document.Column{
 		{Title: "Criterion", Weight: 3}, {Title: "Target", Number: true}, {Title: "Observed (" + m.interval() + ")", Number: true}, {Title: "Cases / movements", Number: true}, {Title: "Answer"},
 	}, Below: document.Quiet("Met, or not met, only where the whole interval lies on one side of the target.")}
-	for _, c := range m.r.Questions.Reaudit.Criteria {
+	for _, c := range m.Results.Questions.Reaudit.Criteria {
 		answer := string(c.Answer)
 		if c.Answer == results.NotEnoughData {
 			answer = "cannot be told: the interval includes the target"
@@ -107,8 +106,8 @@ func (m *maker) criteria() (document.Table, bool) {
 		}
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{
 			{Text: c.Criterion.Name},
-			{Text: Target(c.Criterion)},
-			{Text: Observed(c.Criterion, c.Observed), Notes: notes(c.Warnings)},
+			{Text: room.Target(c.Criterion)},
+			{Text: room.Observed(c.Criterion, c.Observed), Notes: room.Notes(c.Warnings)},
 			{Text: wording.Count(c.Cases) + " / " + wording.Count(c.Movements)},
 			{Text: answer, Strong: c.Answer != results.NotEnoughData},
 		}})
@@ -119,50 +118,10 @@ func (m *maker) criteria() (document.Table, bool) {
 // actions are those the practice declared, with owner and date.
 func (m *maker) actions() (document.Table, bool) {
 	t := document.Table{ID: "actions", Title: "Actions", Columns: []document.Column{{Title: "Action", Weight: 4}, {Title: "Criterion", Weight: 2}, {Title: "Owner"}, {Title: "Due"}, {Title: "Re-audit"}}}
-	for _, a := range m.r.Questions.Reaudit.Actions {
+	for _, a := range m.Results.Questions.Reaudit.Actions {
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: wording.Capital(a.What)}, {Text: a.Criterion}, {Text: a.Owner}, {Text: a.Due.String()}, {Text: a.Reaudit.String()}}})
 	}
 	return t, len(t.Rows) > 0
-}
-
-// Target of a criterion, "at most 30 %".
-func Target(k results.Criterion) string {
-	switch {
-	case k.AtMost != nil:
-		return "at most " + measure(k, results.Number(*k.AtMost))
-	case k.AtLeast != nil:
-		return "at least " + measure(k, results.Number(*k.AtLeast))
-	}
-	return wording.Dash
-}
-
-func measure(k results.Criterion, v results.Number) string {
-	if u := MeasureUnit(k); u != casebook.NoUnit {
-		return wording.Fine(v, u)
-	}
-	return wording.Percent(v)
-}
-
-// MeasureUnit is the unit of a criterion that is an amount, else none.
-func MeasureUnit(k results.Criterion) casebook.Unit {
-	if k.Measure != results.MeanShortfallOf {
-		return casebook.NoUnit
-	}
-	if k.Direction != casebook.NoDirection {
-		return k.Direction.Axis().Unit()
-	}
-	return k.Axis.Unit()
-}
-
-// Observed is the value of a criterion with its interval.
-func Observed(k results.Criterion, s results.Spread) string {
-	if !s.Low.OK() || !s.High.OK() {
-		return measure(k, s.Value)
-	}
-	if u := MeasureUnit(k); u != casebook.NoUnit {
-		return wording.FineInterval(s.Value, s.Low, s.High, u)
-	}
-	return fmt.Sprintf("%s (%s)", wording.Percent(s.Value), wording.Limits(s.Low, s.High))
 }
 
 // flow is the way from rows to findings.

@@ -17,9 +17,9 @@ import (
 func (a *annexer) methods() document.Section {
 	m := a.m
 	s := document.Section{ID: "annex-methods", Title: "Methods"}
-	for i := range m.r.Sections {
-		if m.r.Sections[i].ID == "methods" {
-			s = a.section(&m.r.Sections[i])
+	for i := range m.Results.Sections {
+		if m.Results.Sections[i].ID == "methods" {
+			s = a.section(&m.Results.Sections[i])
 		}
 	}
 	signs := chart.Signs(174)
@@ -42,11 +42,11 @@ func (signsDrawing) Draw(w float64) *chart.Figure { return chart.Signs(w) }
 
 func (m *maker) methodList() document.Section {
 	s := document.Section{ID: "methods-list", Title: "How each kind of number was estimated"}
-	if len(m.r.Methods) == 0 {
+	if len(m.Results.Methods) == 0 {
 		return s
 	}
 	t := document.Table{Columns: []document.Column{{Title: "Method", Weight: 1}, {Title: "How", Weight: 3}, {Title: "Source", Weight: 2}}}
-	for _, x := range m.r.Methods {
+	for _, x := range m.Results.Methods {
 		t.Rows = append(t.Rows, document.Row{ID: "method-" + x.ID, Cells: []document.Cell{{Text: wording.Capital(x.Name)}, {Text: wording.Sentence(x.Text)}, {Text: x.Source, Quiet: true}}})
 	}
 	s.Blocks = append(s.Blocks, t)
@@ -56,7 +56,7 @@ func (m *maker) methodList() document.Section {
 func (m *maker) definitions() document.Section {
 	s := document.Section{ID: "definitions", Title: "Definitions"}
 	t := document.Table{Columns: []document.Column{{Title: "Term", Weight: 1}, {Title: "Meaning", Weight: 3}, {Title: "Source", Weight: 2}}}
-	for _, x := range m.r.Definitions {
+	for _, x := range m.Results.Definitions {
 		t.Rows = append(t.Rows, document.Row{ID: "def-" + x.ID, Cells: []document.Cell{{Text: wording.Capital(x.Term)}, {Text: wording.Sentence(x.Formula)}, {Text: x.Source, Quiet: true}}})
 	}
 	if len(t.Rows) > 0 {
@@ -67,7 +67,7 @@ func (m *maker) definitions() document.Section {
 
 func (m *maker) settings() document.Section {
 	t := document.Table{Columns: []document.Column{{Title: "Setting"}, {Title: "Value"}}}
-	for _, kv := range Settings(m.r) {
+	for _, kv := range Settings(m.Results) {
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: kv[0]}, {Text: kv[1]}}})
 	}
 	return document.Section{ID: "settings", Title: "Settings", Blocks: []document.Block{t}}
@@ -112,18 +112,18 @@ func notationWords(n casebook.Notation) string {
 }
 
 func (m *maker) provenance() document.Section {
-	p := m.r.Provenance
+	p := m.Results.Provenance
 	date := p.Date
 	if date == "" {
 		date = "not given"
 	}
 	s := document.Section{ID: "provenance", Title: "Provenance", Blocks: []document.Block{document.Para{Text: document.Words(fmt.Sprintf(
-		"Made by %s %s; results schema %s; date of the audit %s. The same records and settings give the same report.", p.Tool, p.Version, m.r.SchemaVersion, date))}}}
-	for _, w := range m.r.Warnings {
+		"Made by %s %s; results schema %s; date of the audit %s. The same records and settings give the same report.", p.Tool, p.Version, m.Results.SchemaVersion, date))}}}
+	for _, w := range m.Results.Warnings {
 		s.Blocks = append(s.Blocks, document.Para{Role: document.Item, Mark: "•", Text: document.Join(document.Words(wording.Sentence(w.Text)), document.Quiet(" "+wording.Sentence(w.Remedy)))})
 	}
-	if len(m.r.Scope.Practices) > 3 {
-		s.Blocks = append(s.Blocks, document.Para{Text: document.Words("Practices: " + strings.Join(m.r.Scope.Practices, ", ") + ".")})
+	if len(m.Results.Scope.Practices) > 3 {
+		s.Blocks = append(s.Blocks, document.Para{Text: document.Words("Practices: " + strings.Join(m.Results.Scope.Practices, ", ") + ".")})
 	}
 	t := document.Table{ID: "inputs", Title: "Files read, with their SHA-256", Columns: []document.Column{
 		{Title: "File"}, {Title: "Read", Number: true}, {Title: "Accepted", Number: true}, {Title: "Rejected", Number: true}, {Title: "Blank", Number: true}, {Title: "SHA-256", Weight: 2},

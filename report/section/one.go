@@ -8,13 +8,14 @@ import (
 	"shortfall/audit/results/wording"
 	"shortfall/report/chart"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // pageOne is the finding, all directions, where plans fell short, what it cost
 // and what to decide, on one page.
 func (m *maker) pageOne(pages Pages) document.Section {
 	f := m.front
-	s := document.Section{ID: "page-one", Title: f.Headline, Over: []string{Title(m.r) + ": clinic audit", f.Over}, Compact: true, Single: true}
+	s := document.Section{ID: "page-one", Title: f.Headline, Over: []string{Title(m.Results) + ": clinic audit", f.Over}, Compact: true, Single: true}
 	add := func(bs ...document.Block) { s.Blocks = append(s.Blocks, bs...) }
 	add(document.Para{Text: document.Words(f.Under)})
 	if len(f.Dots.Groups) > 0 {
@@ -61,14 +62,14 @@ func (m *maker) dots() document.Figure {
 		c.Groups = append(c.Groups, group)
 	}
 	c.Desc = strings.Join(desc, ". ") + "."
-	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: orNoData(&data)}
+	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data)}
 	return fig
 }
 
 func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 	row := chart.DotRow{
-		ID: key(r.By.Direction), Move: move(r.By.Direction), Name: r.Name, Strong: r.Clear,
-		Pair: r.Difference.OK() && r.Software.OK(), Software: number(r.Software), Clinician: number(r.Clinician), Pooled: number(r.Mean),
+		ID: room.Key(r.By.Direction), Move: room.Move(r.By.Direction), Name: r.Name, Strong: r.Clear,
+		Pair: r.Difference.OK() && r.Software.OK(), Software: room.Number(r.Software), Clinician: room.Number(r.Clinician), Pooled: room.Number(r.Mean),
 		SoftwareText: wording.Whole(r.Software), ClinicianText: wording.Whole(r.Clinician), PooledText: wording.Whole(r.Mean),
 		Difference: wording.Points(r.Difference), Limits: wording.PointLimits(r.Low, r.High),
 		Amount: wording.SignedFine(r.Amount, r.By.Axis.Unit()), Reason: r.Reason,
@@ -93,7 +94,7 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 
 // refined is the bar of refinements.
 func (m *maker) refined() (document.Figure, bool) {
-	f, words := m.r.Refinements, m.front.Refined
+	f, words := m.Results.Refinements, m.front.Refined
 	if words.Title == "" {
 		return document.Figure{}, false
 	}
@@ -126,7 +127,7 @@ func times(label string) string {
 // decide leaves room for who does it and by when.
 func (m *maker) decide() document.Table {
 	t := document.Table{ToFill: true, Columns: []document.Column{{Title: "To decide", Weight: 10}, {Title: "Owner", Weight: 1.6}, {Title: "By", Weight: 1}}}
-	actions := m.r.Questions.Reaudit.Actions
+	actions := m.Results.Questions.Reaudit.Actions
 	for i, what := range m.front.Decide {
 		row := document.Row{Cells: []document.Cell{{Text: what}, {}, {}}}
 		if i < len(actions) {
@@ -161,7 +162,7 @@ func (m *maker) comparedSomething() bool {
 
 func (m *maker) cautions(pages Pages) document.Para {
 	var parts []string
-	for _, c := range m.r.Cautions {
+	for _, c := range m.Results.Cautions {
 		parts = append(parts, wording.Sentence(c))
 	}
 	text := document.Join(document.Strong("Cautions. "), document.Words(strings.Join(parts, " ")))

@@ -15,6 +15,7 @@ import (
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // Pages says how much of the report is wanted.
@@ -29,21 +30,15 @@ const (
 	Everything
 )
 
-// maker holds what every builder needs.
+// maker makes the first pages and what holds the report together.
 type maker struct {
-	r     *results.Results
-	set   results.Settings
+	*room.Maker
 	front *results.Front
-	cells map[results.By]*results.Cell
 	pages Pages
 }
 
 func newMaker(r *results.Results) *maker {
-	m := &maker{r: r, set: r.Provenance.Settings, front: &r.Front, cells: map[results.By]*results.Cell{}}
-	for i := range r.Expression {
-		m.cells[r.Expression[i].By] = &r.Expression[i]
-	}
-	return m
+	return &maker{Maker: room.NewMaker(r), front: &r.Front}
 }
 
 // newDocument is a document of the results with nothing in it yet.
@@ -132,22 +127,10 @@ func Foot(r *results.Results) string {
 	return strings.Join(parts, " · ")
 }
 
-// notes turns warnings into notes.
-func notes(lists ...[]results.Warning) (out []document.Note) {
-	for _, ws := range lists {
-		for _, w := range ws {
-			out = append(out, document.Note{Text: wording.Warning(w)})
-		}
-	}
-	return out
-}
-
 // interval is the name of the intervals, "95 % CI".
-func (m *maker) interval() string { return wording.Level(m.set.Level) + "\u00a0CI" }
+func (m *maker) interval() string { return wording.Level(m.Settings.Level) + "\u00a0CI" }
 
 // styles by the names that people read.
 var styleNames = map[casebook.Style]string{
 	casebook.StyleNone: "none", casebook.SoftwareSuggested: "software-suggested", casebook.ClinicianDesigned: "clinician-designed",
 }
-
-func number(v results.Number) float64 { return float64(v) }

@@ -9,6 +9,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // shortPage is where plans fell short: the teeth in their place, and every
@@ -51,23 +52,23 @@ func (m *maker) twelve() (document.Figure, bool) {
 	fig := document.Figure{ID: "directions", Title: words.Title, Sub: document.Quiet(words.Sub), Below: document.Quiet(words.Below)}
 	var desc []string
 	for _, d := range casebook.Directions() {
-		cell, ok := m.cells[results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}]
+		cell, ok := m.Cells[results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}]
 		if !ok || cell.Suppressed || !cell.Estimate.OK() {
 			continue
 		}
 		row := chart.TwelveRow{
-			ID: key(d), Move: move(d), Name: m.rowName(d), Est: number(cell.Estimate), Low: number(cell.Low), High: number(cell.High),
-			Text: expressed(cell), Outside: wording.Percent(cell.OutsideTolerance.Value),
+			ID: room.Key(d), Move: room.Move(d), Name: m.rowName(d), Est: room.Number(cell.Estimate), Low: room.Number(cell.Low), High: room.Number(cell.High),
+			Text: room.Expressed(cell), Outside: wording.Percent(cell.OutsideTolerance.Value),
 			N: wording.Count(cell.Cases) + " / " + wording.Count(cell.Movements),
 		}
-		for _, n := range notes(cell.Warnings) {
+		for _, n := range room.Notes(cell.Warnings) {
 			row.Notes = append(row.Notes, noteIndex(&fig, n))
 		}
 		row.Title = fmt.Sprintf("%s: %s %% of the plan, %s of %s outside tolerance, %s", row.Name, row.Text, row.Outside, wording.Of(cell.Movements, "movement"), wording.Of(cell.Cases, "case"))
 		c.Rows = append(c.Rows, row)
 		desc = append(desc, row.Title)
 		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-			m.toCell(row, cell.By), {Text: row.Text, Notes: notes(cell.Warnings)}, {Text: row.Outside}, {Text: wording.Count(cell.Cases)}, {Text: wording.Count(cell.Movements)},
+			m.toCell(row, cell.By), {Text: row.Text, Notes: room.Notes(cell.Warnings)}, {Text: row.Outside}, {Text: wording.Count(cell.Cases)}, {Text: wording.Count(cell.Movements)},
 		}})
 	}
 	if len(c.Rows) == 0 {
@@ -81,8 +82,8 @@ func (m *maker) twelve() (document.Figure, bool) {
 // toCell names a direction and leads to the row of its numbers, where that is printed.
 func (m *maker) toCell(row chart.TwelveRow, by results.By) document.Cell {
 	name := document.Cell{Text: row.Name, Datum: row.ID}
-	if m.annexed() && m.r.SectionOf("expression").ExhibitOf("expression.directions").ID != "" {
-		name.To = rowID(by)
+	if m.annexed() && m.Results.SectionOf("expression").ExhibitOf("expression.directions").ID != "" {
+		name.To = room.RowID(by)
 	}
 	return name
 }
@@ -108,22 +109,4 @@ func (m *maker) rowName(d casebook.Direction) string {
 		}
 	}
 	return wording.Capital(d.String())
-}
-
-// expressed is the estimate of a cell, with that for the average patient where the two
-// differ by more than their error.
-func expressed(c *results.Cell) string {
-	s := Estimate(c.Estimate, c.Low, c.High)
-	if c.AverageDiffers {
-		s += ", patient " + wording.Whole(c.AveragePatient.Value)
-	}
-	return s
-}
-
-// Estimate is "52 (44 to 60)", in percent, or the estimate alone.
-func Estimate(est, low, high results.Number) string {
-	if !low.OK() || !high.OK() {
-		return wording.Whole(est)
-	}
-	return wording.Whole(est) + " (" + wording.Limits(low, high) + ")"
 }

@@ -4,6 +4,7 @@ import (
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // Verdict is how one comparison came about: its reason, its readings and the checks
@@ -38,7 +39,7 @@ func (m *maker) readingTable(c *results.Comparison) document.Table {
 	for _, x := range c.Readings {
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{
 			{Text: wording.Capital(x.Label), Strong: x.ID == results.SameMouthReading},
-			{Text: Points(x.Difference)},
+			{Text: room.Points(x.Difference)},
 			{Text: wording.Count(x.Contributing)},
 			{Text: wording.List(x.Adjusters)},
 		}})
@@ -65,7 +66,7 @@ func (m *maker) checkTable(c *results.Comparison) document.Table {
 		if x.Who != "" {
 			text += " (" + x.Who + ")"
 		}
-		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: text}, {Text: Points(x.Estimate)}, {Text: outcome}}})
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: text}, {Text: room.Points(x.Estimate)}, {Text: outcome}}})
 	}
 	return t
 }

@@ -1,0 +1,126 @@
+package room
+
+import (
+	"slices"
+	"strings"
+
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
+	"shortfall/report/document"
+)
+
+// How much of each planned movement was expressed.
+var _ = Furnish("expression", Room{
+	Exhibits: Exhibits{"directions": directionTable, "classes": classTable, "by-tooth": toothTable},
+	OffPaper: []string{"by-tooth"},
+	Sheets:   expressionSheets,
+})
+
+// measures are the cells of a row of expression after its name.
+func measures(c *results.Cell) []document.Cell {
+	if c.Suppressed {
+		return []document.Cell{noted(tooFew, c.Warnings), {}, {}, {}, {}, {}}
+	}
+	o := c.OutsideTolerance
+	return []document.Cell{
+		Words(pair(c.Cases, c.Movements)), noted(Expressed(c), c.Warnings), noted(Estimate(o.Value, o.Low, o.High), o.Warnings), Words(smallPlans(c)),
+		Words(Estimate(c.MedianRatio, c.LowerQuartile, c.UpperQuartile)), Words(wording.Amount(c.MeanAbsError, c.Unit)),
+	}
+}
+
+// smallPlans are the plans no larger than the tolerance: outside of it all the same, and all.
+func smallPlans(c *results.Cell) string {
+	if c.SmallPlans == 0 {
+		return wording.Dash
+	}
+	return wording.Count(c.SmallOutside) + "/" + wording.Count(c.SmallPlans)
+}
+
+// expressionRows fills a table with the cells of the grid that fit.
+func expressionRows(m *Maker, e *results.Exhibit, fit func(results.By) bool, head, name func(results.By) string) document.Block {
+	t := rowsOf{Table: table(e)}
+	for i := range m.Results.Expression {
+		c := &m.Results.Expression[i]
+		if !fit(c.By) {
+			continue
+		}
+		t.group(head(c.By))
+		row := append([]document.Cell{Words(name(c.By))}, measures(c)...)
+		t.Rows = append(t.Rows, document.Row{ID: RowID(c.By), Cells: row})
+	}
+	return orNil(t.Table)
+}
+
+// RowID names the row of a cell of the grid.
+func RowID(by results.By) string {
+	parts := []string{"cell", by.Axis.String(), by.Direction.String(), by.ToothClass.String(), by.Style.String(), string(by.Course)}
+	parts = slices.DeleteFunc(parts, func(s string) bool { return s == "" })
+	return strings.ReplaceAll(strings.Join(parts, "-"), " ", "-")
+}
+
+func directionTable(m *Maker, e *results.Exhibit) document.Block {
+	return expressionRows(m, e, func(b results.By) bool {
+		return b.Direction != casebook.NoDirection && allTeeth(b)
+	}, func(b results.By) string {
+		return wording.Capital(b.Direction.String()) + ", " + wording.Course(b.Course)
+	}, func(b results.By) string { return wording.Style(b.Style) })
+}
+
+func classTable(m *Maker, e *results.Exhibit) document.Block {
+	return expressionRows(m, e, func(b results.By) bool {
+		return b.ToothClass != casebook.NoClass && b.Direction == casebook.NoDirection && b.Style == casebook.NoStyle && b.Arch == casebook.NoArch
+	}, func(b results.By) string {
+		return wording.Capital(b.Axis.String()) + ", " + wording.Course(b.Course)
+	}, func(b results.By) string { return wording.Teeth(b.ToothClass) })
+}
+
+// toothTable holds every tooth's own numbers, initial courses and refinements.
+func toothTable(m *Maker, e *results.Exhibit) document.Block {
+	t := rowsOf{Table: table(e)}
+	for _, a := range casebook.Axes() {
+		for _, tooth := range casebook.AllTeeth() {
+			row, some := []document.Cell{Words(tooth.In(m.Settings.Notation))}, false
+			for _, s := range []results.CourseStratum{results.Initial, results.Refinement} {
+				c, ok := m.Cells[results.By{Axis: a, Tooth: tooth, Course: s}]
+				some = some || ok
+				switch {
+				case !ok:
+					row = append(row, Words(wording.Dash), Words(wording.Dash))
+				case c.Suppressed:
+					row = append(row, document.Cell{}, noted(tooFew, c.Warnings))
+				default:
+					row = append(row, Words(wording.Count(c.Cases)), noted(Estimate(c.Estimate, c.Low, c.High), c.Warnings))
+				}
+			}
+			if some {
+				t.group(wording.Capital(a.String()))
+				t.add(row...)
+			}
+		}
+	}
+	return orNil(t.Table)
+}
+
+func expressionSheets(m *Maker) []document.Sheet {
+	type cell = results.Cell
+	n := func(head string, v func(cell) any) Field[cell] {
+		return Field[cell]{head, 13, func(c cell) any { return blankIf(c.Suppressed, v(c)) }}
+	}
+	cols := append(byColumns(func(c cell) results.By { return c.By }, true),
+		Field[cell]{"unit", 8, func(c cell) any { return c.Unit.String() }},
+		n("cases", func(c cell) any { return c.Cases }), n("movements", func(c cell) any { return c.Movements }),
+		n("planned total (unit)", func(c cell) any { return c.PlannedTotal }), n("achieved total (unit)", func(c cell) any { return c.AchievedTotal }),
+		n("expression (ratio)", func(c cell) any { return c.Estimate }), n("low", func(c cell) any { return c.Low }), n("high", func(c cell) any { return c.High }),
+		n("standard error", func(c cell) any { return c.SE }), n("df", func(c cell) any { return c.DF }), n("design effect", func(c cell) any { return c.DesignEffect }),
+		n("outside tolerance (count)", func(c cell) any { return c.OutsideTolerance.Numerator }), n("outside tolerance (share)", func(c cell) any { return c.OutsideTolerance.Value }),
+		n("low (share)", func(c cell) any { return c.OutsideTolerance.Low }), n("high (share)", func(c cell) any { return c.OutsideTolerance.High }),
+		n("plans within tolerance", func(c cell) any { return c.SmallPlans }), n("of these outside it", func(c cell) any { return c.SmallOutside }),
+		n("average patient (ratio)", func(c cell) any { return c.AveragePatient.Value }), n("average patient: low", func(c cell) any { return c.AveragePatient.Low }), n("average patient: high", func(c cell) any { return c.AveragePatient.High }),
+		n("median ratio", func(c cell) any { return c.MedianRatio }), n("lower quartile", func(c cell) any { return c.LowerQuartile }), n("upper quartile", func(c cell) any { return c.UpperQuartile }),
+		n("mean absolute error (unit)", func(c cell) any { return c.MeanAbsError }), n("mean difference (unit)", func(c cell) any { return c.MeanDifference.Value }),
+		n("percentage accuracy", func(c cell) any { return c.PercentF2 }), n("slope", func(c cell) any { return c.Slope }),
+		Field[cell]{"suppressed", 11, func(c cell) any { return c.Suppressed }},
+		Field[cell]{"warnings", 60, func(c cell) any { return warningText(c.Warnings, c.OutsideTolerance.Warnings) }})
+	return []document.Sheet{Sheet("expression", m.Results.Expression, cols)}
+}
