@@ -36,7 +36,8 @@ type Grouping struct {
 }
 
 // CompareGroups sets a group against its reference in one cell within mouths,
-// with the model, the checks and the limits of a style comparison. The verdict
+// with the model, the checks and the limits of a style comparison, but for that of
+// alike tooth classes, whose P value is judged over a family of styles. The verdict
 // is given by JudgeGroups, which corrects for multiplicity.
 func CompareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) results.GroupComparison {
 	c := results.GroupComparison{
@@ -56,8 +57,10 @@ func CompareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) resul
 	if len(c.NotAdjusted) > 0 {
 		c.Warnings = append(c.Warnings, leftOutWithin())
 	}
-	candidate := same.Candidate()
-	c.Verdict, c.Reason = results.NotDistinguishable, string(candidate.Failing)
+	c.Verdict = results.NotDistinguishable
+	if same.Estimate.P < p.Settings.Alpha { // else it stays within chance, whatever the checks
+		c.Reason = string(same.Failing())
+	}
 	if same.Failed != "" {
 		c.Verdict, c.Reason = results.NotComparable, string(same.Failed)
 		c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
@@ -81,7 +84,7 @@ func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping) *comp
 		before := newEarlier(p)
 		list, covariates = before.refined(list), append(before.covariates(), covariates...)
 	}
-	d := data(p, list, g.Group, covariates, by.ToothClass == casebook.NoClass)
+	d := data(p, list, g.Group, covariates, false)
 	if g.Dose != nil {
 		d.Dose = make([]float64, len(list))
 		for i, r := range list {

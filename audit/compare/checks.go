@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 )
 
 // Check is one other way to make the comparison, and whether the answer stands.
@@ -36,11 +37,31 @@ func (c *Contrast) Checks() []Check {
 	if c.Failed != "" || c.checks != nil {
 		return c.checks
 	}
-	c.checks = []Check{
-		c.WithoutDoubted(), c.WithoutPatient(), c.Winsorised(), c.MissingShare(), c.MissingAlike(), c.WithoutClinician(),
-		c.FullyAdjusted(), c.ClassesAlike(),
+	for _, check := range deciding {
+		c.checks = append(c.checks, check(c))
 	}
 	return c.checks
+}
+
+// deciding are the checks in the order in which they are told.
+var deciding = []func(*Contrast) Check{
+	(*Contrast).WithoutDoubted, (*Contrast).WithoutPatient, (*Contrast).Winsorised, (*Contrast).MissingShare,
+	(*Contrast).MissingAlike, (*Contrast).WithoutClinician, (*Contrast).FullyAdjusted, (*Contrast).ClassesAlike,
+}
+
+// Failing is the reason of the first deciding check that does not hold, "" where all
+// hold or there is nothing to judge: for who prints no check, and so needs none
+// behind it.
+func (c *Contrast) Failing() Reason {
+	if c.Failed != "" {
+		return ""
+	}
+	for _, check := range deciding {
+		if k := check(c); k.Applies && !k.Holds {
+			return k.Decides
+		}
+	}
+	return ""
 }
 
 // keeps reports an interval on the side of the estimate that leaves out zero.
@@ -57,7 +78,11 @@ func (c *Contrast) refit(rows []int, y []float64) stats.Estimate {
 }
 
 func (c *Contrast) refitWith(rows []int, y []float64, cols []column) stats.Estimate {
-	fit, err := c.within(rows, y, cols)
+	return c.estimate(c.within(rows, y, cols))
+}
+
+// estimate is the difference of a fit, if there is one.
+func (c *Contrast) estimate(fit *robust.AbsorbedFit, err error) stats.Estimate {
 	if err != nil {
 		return nothing(c.o.Level)
 	}
@@ -94,7 +119,9 @@ func (c *Contrast) WithoutPatient() Check {
 			}
 		}
 	}
-	k.Estimate = c.refit(c.rowsWithout(func(i int) bool { return c.d.patient[i] == k.Who }), c.y)
+	if k.Estimate = c.Estimate; k.Who >= 0 {
+		k.Estimate = c.estimate(c.fit.Without(k.Who))
+	}
 	k.Holds = c.keeps(k.Estimate)
 	if i := slices.Index(c.d.patient, k.Who); i >= 0 {
 		k.Who = c.d.Patient[i]
@@ -118,7 +145,7 @@ func (c *Contrast) Winsorised() Check {
 	for _, i := range c.rows {
 		y[i] = min(max(y[i], q[0]), q[1])
 	}
-	k := Check{ID: Winsorised, Applies: true, Decides: OutlyingValues, Who: -1, Estimate: c.refit(c.rows, y)}
+	k := Check{ID: Winsorised, Applies: true, Decides: OutlyingValues, Who: -1, Estimate: c.estimate(c.fit.Refit(of(y, c.rows)))}
 	k.Holds = c.keeps(k.Estimate)
 	return k
 }
@@ -140,14 +167,44 @@ func (c *Contrast) WithoutClinician() Check {
 	}
 	sign, least := math.Copysign(1, c.Estimate.Value), math.Inf(1)
 	for _, code := range sortedKeys(codes) {
-		e := c.refit(c.rowsWithout(func(i int) bool { return c.d.Clinician[i] == code }), c.y)
-		if v := sign * e.Value; v < least { // NaN: the others carry no comparison, which is not a change of sign
+		if v := sign * c.without(code); v < least { // NaN: the others carry no comparison, which is not a change of sign
 			least, k.Who = v, code
 		}
 	}
 	k.Estimate.Value = sign * least
 	k.Holds = least > 0
 	return k
+}
+
+// without is the difference among the other clinicians' movements; NaN where they
+// carry none.
+func (c *Contrast) without(clinician int) float64 {
+	d := c.d
+	leaves, stays := make([]bool, d.patients), make([]bool, d.patients)
+	shared := false // a patient of several clinicians goes in part
+	for _, i := range c.rows {
+		k := d.patient[i]
+		if d.Clinician[i] == clinician {
+			leaves[k] = true
+		} else {
+			stays[k] = true
+		}
+		shared = shared || leaves[k] && stays[k]
+	}
+	var coef []float64
+	var err error
+	if shared {
+		var fit *robust.AbsorbedFit
+		if fit, err = c.within(c.rowsWithout(func(i int) bool { return d.Clinician[i] == clinician }), c.y, c.cols); err == nil {
+			coef = fit.Coef
+		}
+	} else {
+		coef, err = c.fit.CoefKeeping(func(patient int) bool { return !leaves[patient] })
+	}
+	if err != nil {
+		return math.NaN()
+	}
+	return coef[len(coef)-1]
 }
 
 // FullyAdjusted adds the recorded covariates that found no room: what a small

@@ -34,11 +34,10 @@ func (c *Contrast) testable() (classes []int) {
 	if c.d.Class == nil {
 		return nil
 	}
-	mouths, _ := c.d.both(c.rows)
 	patients := map[int]*[2]map[int]bool{}
 	for _, i := range c.rows {
 		k := c.d.Class[i]
-		if k == 0 || !mouths[c.d.mouth[i]] {
+		if k == 0 || !c.mouths[c.d.mouth[i]] {
 			continue
 		}
 		if patients[k] == nil {

@@ -41,9 +41,13 @@ func (d *Data) index() {
 		return
 	}
 	number := func(ids []int) (dense []int, n int) {
-		seen := make(map[int]int, len(ids))
+		seen := map[int]int{}
 		dense = make([]int, len(ids))
 		for i, id := range ids {
+			if i > 0 && id == ids[i-1] { // neighbours, mostly
+				dense[i] = dense[i-1]
+				continue
+			}
 			k, ok := seen[id]
 			if !ok {
 				k = len(seen)

@@ -56,18 +56,30 @@ func (c *Contrast) MissingAlike() Check {
 	if !k.Applies {
 		return k
 	}
-	k.Estimate = c.filled(c.expected(gone))
+	k.Estimate = c.filled(c.expected())
 	k.Holds = c.keeps(k.Estimate)
 	return k
 }
 
-// filled refits with outcomes for every movement and anchors the error.
-func (c *Contrast) filled(y []float64) stats.Estimate {
+// everything fits outcomes of every movement, the design being decomposed once.
+func (c *Contrast) everything(y []float64) stats.Estimate {
+	if c.whole != nil {
+		return c.estimate(c.whole.Refit(y))
+	}
 	rows := make([]int, len(y))
 	for i := range rows {
 		rows[i] = i
 	}
-	e := c.refit(rows, y)
+	fit, err := c.within(rows, y, c.cols)
+	if err == nil {
+		c.whole = fit
+	}
+	return c.estimate(fit, err)
+}
+
+// filled refits with outcomes for every movement and anchors the error.
+func (c *Contrast) filled(y []float64) stats.Estimate {
+	e := c.everything(y)
 	if e.SE < c.Estimate.SE || e.DF > c.Estimate.DF {
 		half := (c.Estimate.High - c.Estimate.Low) / 2
 		e.SE, e.DF, e.Low, e.High, e.P = c.Estimate.SE, c.Estimate.DF, e.Value-half, e.Value+half, math.NaN()
@@ -76,7 +88,14 @@ func (c *Contrast) filled(y []float64) stats.Estimate {
 }
 
 // expected completes the outcomes by the model without the choice.
-func (c *Contrast) expected(gone []int) []float64 {
+func (c *Contrast) expected() []float64 {
+	if c.completed == nil {
+		c.completed = c.complete(c.missing())
+	}
+	return c.completed
+}
+
+func (c *Contrast) complete(gone []int) []float64 {
 	adjusters := c.cols[:len(c.cols)-1]
 	coef := make([]float64, len(adjusters))
 	if len(adjusters) > 0 {
@@ -124,11 +143,7 @@ func (c *Contrast) Extremes() (against, in stats.Estimate, ok bool) {
 				y[i] = treated
 			}
 		}
-		rows := make([]int, len(y))
-		for i := range rows {
-			rows[i] = i
-		}
-		return c.refit(rows, y)
+		return c.everything(y)
 	}
 	return fill(0), fill(1), true
 }
@@ -139,7 +154,7 @@ func (c *Contrast) Extremes() (against, in stats.Estimate, ok bool) {
 // amount does, NaN without missing outcomes in that arm.
 func (c *Contrast) TippingPoint() float64 {
 	gone := c.missing()
-	y := c.expected(gone)
+	y := c.expected()
 	shifted := append([]float64(nil), y...)
 	any := false
 	for _, i := range gone {

@@ -74,7 +74,12 @@ type Contrast struct {
 	full []column // with the adjusters there was no room for
 	fit  *robust.AbsorbedFit
 
-	checks []Check // once made
+	mouths []bool // that hold both choices
+	// once made:
+	checks    []Check
+	overlap   *confound.OverlapResult
+	completed []float64           // outcomes, expected where missing
+	whole     *robust.AbsorbedFit // of every movement
 }
 
 // New fits the difference within mouths. An error is a mistake of the caller.
@@ -84,14 +89,14 @@ func New(d *Data, o Options) (*Contrast, error) {
 	}
 	d.index()
 	c := &Contrast{d: d, o: o, rows: d.observed(), y: d.expression()}
-	mouths, both := d.both(c.rows)
-	c.Patients, c.Both, c.Movements = d.count(c.rows), both, len(c.rows)
+	c.mouths, c.Both = d.both(c.rows)
+	c.Patients, c.Movements = d.count(c.rows), len(c.rows)
 	c.Estimate = nothing(o.Level)
-	for _, holds := range mouths {
+	for _, holds := range c.mouths {
 		c.Mouths += b2i(holds)
 	}
 	for _, i := range c.rows {
-		if mouths[d.mouth[i]] {
+		if c.mouths[d.mouth[i]] {
 			c.Contributing++
 			c.MeanPlanned += d.Planned[i]
 			c.Mean += d.Achieved[i]
@@ -154,19 +159,22 @@ func (c *Contrast) fail(why Reason, detail string) { c.Failed, c.Detail = why, d
 // Overlap of the planned amounts in the mouths that hold both choices: only
 // they say anything of the difference.
 func (c *Contrast) Overlap() confound.OverlapResult {
-	mouths, _ := c.d.both(c.rows)
+	if c.overlap != nil {
+		return *c.overlap
+	}
 	var x [2][]float64
 	var cases [2][]int
 	for _, i := range c.rows {
-		if mouths[c.d.mouth[i]] {
+		if c.mouths[c.d.mouth[i]] {
 			k := b2i(c.d.Treated[i])
 			x[k], cases[k] = append(x[k], c.d.Planned[i]), append(cases[k], c.d.patient[i])
 		}
 	}
 	r, err := confound.Overlap(x[1], x[0], cases[1], cases[0], confound.DefaultOverlap())
 	if err != nil {
-		return confound.OverlapResult{Reason: err.Error()}
+		r = confound.OverlapResult{Reason: err.Error()}
 	}
+	c.overlap = &r
 	return r
 }
 

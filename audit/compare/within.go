@@ -14,22 +14,28 @@ const Treatment = "choice compared"
 // rows: weights are planned amounts, every mouth has a level of its own, the
 // variance is CR2 by patient, on the root of the options.
 func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.AbsorbedFit, error) {
-	d := c.d
+	d, n, p := c.d, len(rows), len(cols)
 	m := robust.AbsorbedModel{
-		X: make([]float64, 0, len(rows)*len(cols)), Y: make([]float64, 0, len(rows)), Weights: make([]float64, 0, len(rows)),
-		Group: make([]int, 0, len(rows)), Cluster: make([]int, 0, len(rows)), Root: c.o.Root,
+		X: make([]float64, n*p), Y: of(y, rows), Weights: of(d.Planned, rows),
+		Group: of(d.mouth, rows), Cluster: of(d.patient, rows), Root: c.o.Root,
 	}
 	for k := range cols {
 		m.Names = append(m.Names, cols[k].name)
-	}
-	for _, i := range rows {
-		m.Y, m.Weights = append(m.Y, y[i]), append(m.Weights, d.Planned[i])
-		m.Group, m.Cluster = append(m.Group, d.mouth[i]), append(m.Cluster, d.patient[i])
-		for k := range cols {
-			m.X = append(m.X, cols[k].values[i])
+		values := cols[k].values
+		for r, i := range rows {
+			m.X[r*p+k] = values[i]
 		}
 	}
 	return robust.FitAbsorbed(m)
+}
+
+// of takes the values of rows.
+func of[T any](values []T, rows []int) []T {
+	out := make([]T, len(rows))
+	for r, i := range rows {
+		out[r] = values[i]
+	}
+	return out
 }
 
 // last contrasts the last column.

@@ -62,7 +62,9 @@ type AbsorbedFit struct {
 	model    AbsorbedModel
 	design   sandwich.Absorbed
 	clusters sandwich.Clustering
-	robust   sandwich.Sandwich
+	robust   sandwich.Sandwich // nil until it is asked for
+	within   within
+	who      *contributors
 }
 
 // FitAbsorbed fits by weighted least squares after taking from every column its
@@ -82,30 +84,55 @@ func FitAbsorbed(m AbsorbedModel) (*AbsorbedFit, error) {
 		return nil, err
 	}
 	group, groups := compact(m.Group)
-	x, y, total := m.within(group, groups)
-	o := (&sandwich.Orthonormal{N: len(y), Width: len(m.Names), X: x, RootW: sandwich.Roots(m.Weights)}).Decompose(y)
+	w := m.within(group, groups)
+	o := (&sandwich.Orthonormal{N: len(m.Y), Width: len(m.Names), X: w.x, RootW: sandwich.Roots(m.Weights)}).Decompose(w.y)
+	return m.fit(o, w, group, groups), nil
+}
+
+// fit describes a decomposed model.
+func (m AbsorbedModel) fit(o *sandwich.Orthonormal, w within, group []int, groups int) *AbsorbedFit {
 	f := &AbsorbedFit{
-		Names: m.Names, Coef: make([]float64, len(m.Names)), N: o.N, Groups: groups, Rank: o.P, RSS: o.RSS,
-		DF: float64(o.N - groups - o.P), Root: m.Root,
-		model: m, design: sandwich.Absorbed{O: o, Group: group, Weight: total}, clusters: sandwich.NewClustering(len(y), m.Cluster),
+		Names: m.Names, N: o.N, Groups: groups, Rank: o.P,
+		DF: float64(o.N - groups - o.P), Root: m.Root, model: m, within: w, who: &contributors{},
+		design: sandwich.Absorbed{Group: group, Weight: w.total}, clusters: sandwich.NewClustering(len(m.Y), m.Cluster),
 	}
 	f.Clusters = f.clusters.Count()
-	for i := range f.Coef {
-		f.Coef[i] = math.NaN()
+	f.Dropped, f.Warnings = sandwich.DroppedColumns(m.Names, o.Dropped)
+	f.outcome(o)
+	return f
+}
+
+// outcome takes the coefficients from a decomposition.
+func (f *AbsorbedFit) outcome(o *sandwich.Orthonormal) {
+	f.design.O, f.RSS, f.Coef, f.robust = o, o.RSS, coefficients(o), nil
+}
+
+// coefficients of all columns, NaN for dropped ones.
+func coefficients(o *sandwich.Orthonormal) []float64 {
+	out := make([]float64, o.Width)
+	for i := range out {
+		out[i] = math.NaN()
 	}
 	for a, col := range o.Cols {
-		f.Coef[col] = o.Coef[a]
+		out[col] = o.Coef[a]
 	}
-	f.Dropped, f.Warnings = sandwich.DroppedColumns(m.Names, o.Dropped)
-	switch {
-	case f.Clusters < 2 || o.P == 0: // no variance between clusters: Contrast says so
-	case m.Root == WeightedRows || sandwich.Equal(m.Weights):
+	return out
+}
+
+// variance between clusters; nil where there is none, as Contrast says.
+func (f *AbsorbedFit) variance() sandwich.Sandwich {
+	switch o := f.design.O; {
+	case f.robust != nil || f.Clusters < 2 || o.P == 0:
+	case f.plain():
 		f.robust = sandwich.NewPlainSandwich(o, f.clusters, stats.CR2)
 	default:
 		f.robust = sandwich.NewAbsorbedSandwich(f.design, f.clusters)
 	}
-	return f, nil
+	return f.robust
 }
+
+// plain reports weights that are inverse variances.
+func (f *AbsorbedFit) plain() bool { return f.Root == WeightedRows || sandwich.Equal(f.model.Weights) }
 
 func (m AbsorbedModel) check() error {
 	if m.Cluster == nil {
@@ -123,34 +150,35 @@ func (m AbsorbedModel) check() error {
 	if len(m.Group) != len(m.Y) {
 		return fmt.Errorf("stats: %d rows but %d group ids", len(m.Y), len(m.Group))
 	}
-	home := map[int]int{}
-	for i, g := range m.Group {
-		if c, ok := home[g]; ok && c != m.Cluster[i] {
-			return fmt.Errorf("stats: group %d of row %d lies in clusters %d and %d: expected each group within one cluster", g, i, c, m.Cluster[i])
+	index, n := bycase.Index(m.Group)
+	home := make([]int, n) // row of each group, +1
+	for i, g := range index {
+		if r := home[g]; r == 0 {
+			home[g] = i + 1
+		} else if c := m.Cluster[r-1]; c != m.Cluster[i] {
+			return fmt.Errorf("stats: group %d of row %d lies in clusters %d and %d: expected each group within one cluster", m.Group[i], i, c, m.Cluster[i])
 		}
-		home[g] = m.Cluster[i]
 	}
 	return nil
 }
 
 // compact numbers ids 0..m-1 in their order, without gaps.
 func compact(ids []int) (index []int, m int) {
-	index, _ = bycase.Index(ids)
-	place := map[int]int{}
+	index, n := bycase.Index(ids)
+	place := make([]int, n) // +1
 	for _, k := range index {
-		place[k] = 0
+		place[k] = 1
 	}
-	next := 0
-	for k := 0; next < len(place); k++ {
-		if _, ok := place[k]; ok {
-			place[k] = next
-			next++
+	for k, seen := range place {
+		if seen > 0 {
+			m++
+			place[k] = m
 		}
 	}
 	for i, k := range index {
-		index[i] = place[k]
+		index[i] = place[k] - 1
 	}
-	return index, next
+	return index, m
 }
 
 func (m AbsorbedModel) weight(i int) float64 {
@@ -158,52 +186,4 @@ func (m AbsorbedModel) weight(i int) float64 {
 		return 1
 	}
 	return m.Weights[i]
-}
-
-// leastWithin is the share of a column's spread that must lie within groups for it
-// to vary there at all; below it is rounding.
-const leastWithin = 1e-10
-
-// within takes the weighted group means from X and Y, the mean of a column first
-// so that no digits are lost, and gives the weight of each group. A column that is
-// constant within every group but for rounding becomes zero.
-func (m AbsorbedModel) within(group []int, groups int) (x, y, total []float64) {
-	p := len(m.Names)
-	x, y, total = make([]float64, len(m.X)), make([]float64, len(m.Y)), make([]float64, groups)
-	for i, g := range group {
-		total[g] += m.weight(i)
-	}
-	take := func(from, to []float64, stride, j int) {
-		mean := make([]float64, groups)
-		size := 0.0
-		for i := range m.Y {
-			size = max(size, math.Abs(from[i*stride+j]))
-		}
-		for pass := range 2 { // the second takes what rounding left
-			clear(mean)
-			for i, g := range group {
-				if pass == 0 {
-					to[i*stride+j] = from[i*stride+j]
-				}
-				mean[g] += m.weight(i) / total[g] * to[i*stride+j]
-			}
-			for i, g := range group {
-				to[i*stride+j] -= mean[g]
-			}
-		}
-		left := 0.0
-		for i := range m.Y {
-			left = max(left, math.Abs(to[i*stride+j]))
-		}
-		if left <= leastWithin*size {
-			for i := range m.Y {
-				to[i*stride+j] = 0
-			}
-		}
-	}
-	for j := range p {
-		take(m.X, x, p, j)
-	}
-	take(m.Y, y, 1, 0)
-	return x, y, total
 }

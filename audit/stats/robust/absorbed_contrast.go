@@ -3,6 +3,7 @@ package robust
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/numeric"
@@ -33,7 +34,7 @@ func (f *AbsorbedFit) Contrast(c []float64, level float64) stats.Estimate {
 	case clusters < 2:
 		e.NotEstimable(stats.OneCluster)
 	default:
-		sandwich.FinishRobust(&e, f.robust, l, f.design.O.Size())
+		sandwich.FinishRobust(&e, f.variance(), l, f.design.O.Size())
 	}
 	return e
 }
@@ -42,23 +43,33 @@ func (f *AbsorbedFit) Contrast(c []float64, level float64) stats.Estimate {
 // test (Pustejovsky & Tipton 2018, section 3.2, equation 11). Panics where a row
 // does not fit the columns.
 func (f *AbsorbedFit) JointTest(contrasts [][]float64) stats.JointTest {
-	return sandwich.RobustJoint(f.design.O, f.robust, contrasts, fmt.Sprintf("within groups, approximate Hotelling T-squared, CR2 variance by case on %s", f.Root))
+	return sandwich.RobustJoint(f.design.O, f.variance(), contrasts, fmt.Sprintf("within groups, approximate Hotelling T-squared, CR2 variance by case on %s", f.Root))
+}
+
+// contributors keep who contributes to one contrast: it depends on the design alone.
+type contributors struct {
+	c, size []float64 // nil: none yet
+	rows    []int
 }
 
 // contributing counts, for each cluster, the rows of groups within which the
 // columns of c vary.
 func (f *AbsorbedFit) contributing(c []float64) []int {
+	w := f.who
+	if w.c != nil && slices.Equal(w.c, c) {
+		return w.rows
+	}
 	varies := make([]bool, f.Groups)
 	width := len(f.Names)
-	size := make([]float64, width) // rounding leaves a share of the column's size
-	for i := range f.N {
-		for j, v := range f.model.X[i*width : (i+1)*width] {
-			size[j] = max(size[j], math.Abs(v))
-		}
+	if w.size == nil {
+		w.size = largest(f.model.X, width) // rounding leaves a share of the column's size
 	}
-	for i, g := range f.design.Group {
-		for j, v := range f.design.O.X[i*width : (i+1)*width] {
-			if j < len(c) && c[j] != 0 && math.Abs(v) > leastWithin*size[j] {
+	for j, v := range c[:min(len(c), width)] {
+		if v == 0 {
+			continue
+		}
+		for i, g := range f.design.Group {
+			if math.Abs(f.design.O.X[i*width+j]) > leastWithin*w.size[j] {
 				varies[g] = true
 			}
 		}
@@ -71,6 +82,7 @@ func (f *AbsorbedFit) contributing(c []float64) []int {
 			}
 		}
 	}
+	w.c, w.rows = slices.Clone(c), out
 	return out
 }
 
@@ -127,25 +139,4 @@ func (f *AbsorbedFit) Influence(c []float64) []CaseInfluence {
 		}
 	}
 	return out
-}
-
-// Without fits the same model without one cluster. An error where none of its
-// rows are there, or nothing is left.
-func (f *AbsorbedFit) Without(cluster int) (*AbsorbedFit, error) {
-	m, width := f.model, len(f.Names)
-	out := AbsorbedModel{Names: m.Names, Root: m.Root}
-	for i, c := range m.Cluster {
-		if c == cluster {
-			continue
-		}
-		out.X = append(out.X, m.X[i*width:(i+1)*width]...)
-		out.Y, out.Group, out.Cluster = append(out.Y, m.Y[i]), append(out.Group, m.Group[i]), append(out.Cluster, c)
-		if m.Weights != nil {
-			out.Weights = append(out.Weights, m.Weights[i])
-		}
-	}
-	if len(out.Y) == len(m.Y) {
-		return nil, fmt.Errorf("stats: no rows of cluster %d to leave out", cluster)
-	}
-	return FitAbsorbed(out)
 }

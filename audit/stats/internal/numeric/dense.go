@@ -5,9 +5,9 @@ import (
 )
 
 // CholeskySolve solves a x = b for a symmetric positive definite p x p matrix
-// (full storage) and reports whether it was positive definite.
+// (full storage), which it overwrites, and reports whether it was positive definite.
 func CholeskySolve(p int, a, b, x []float64) bool {
-	r, ok := Cholesky(p, a)
+	r, ok := cholesky(p, a, a)
 	if !ok {
 		return false
 	}
@@ -24,7 +24,11 @@ type Chol struct {
 
 // Cholesky factors a symmetric p x p matrix; false where it is not positive definite.
 func Cholesky(p int, a []float64) (Chol, bool) {
-	c := make([]float64, p*p)
+	return cholesky(p, a, make([]float64, p*p))
+}
+
+// cholesky is Cholesky in the memory of c, which may be a: its upper part stays.
+func cholesky(p int, a, c []float64) (Chol, bool) {
 	for i := range p {
 		for j := 0; j <= i; j++ {
 			s := a[i*p+j] - Dot(c[i*p:i*p+j], c[j*p:j*p+j])

@@ -7,7 +7,7 @@ import (
 	"shortfall/audit/stats/internal/numeric"
 )
 
-// block is one cluster of a plainSandwich: as N_g = T_g'T_g where it has many
+// block is one cluster of a PlainSandwich: as N_g = T_g'T_g where it has many
 // rows, as the k rows of T_g where it has few (n is nil).
 type block struct {
 	p, k int

@@ -32,21 +32,22 @@ func (o *Orthonormal) triangularise(r []float64) {
 	}
 	o.P = len(o.Cols)
 	o.invert(r)
-	p := o.P
-	solve := func(col int, out []float64) { // out = L * r[:, col]
-		for a := range p {
-			out[a] = 0
-			for b := a; b < p; b++ {
-				out[a] += o.L[a*p+b] * r[b*q+col]
-			}
+	o.Coef, o.alias = o.solve(r, o.Width), nil
+	for _, col := range o.Dropped {
+		o.alias = append(o.alias, o.solve(r, col)...)
+	}
+}
+
+// solve is L times a column of the triangle r.
+func (o *Orthonormal) solve(r []float64, col int) []float64 {
+	p, q := o.P, o.Width+1
+	out := make([]float64, p)
+	for a := range p {
+		for b := a; b < p; b++ {
+			out[a] += o.L[a*p+b] * r[b*q+col]
 		}
 	}
-	o.Coef = make([]float64, p)
-	solve(o.Width, o.Coef)
-	o.alias = make([]float64, len(o.Dropped)*p)
-	for k, col := range o.Dropped {
-		solve(col, o.alias[k*p:(k+1)*p])
-	}
+	return out
 }
 
 // invert fills L with the inverse of the kept columns' triangle.

@@ -102,7 +102,9 @@ type Orthonormal struct {
 	Resid   []float64    // n residuals y - Xb, not weighted
 	RSS     float64      // weighted
 	t       []float64    // the rows of T; nil where that is too much memory
+	factor  []float64    // of gramFactor; nil where the columns came too near to depending
 	Arena   *stats.Arena // nil: own memory
+	Once    bool         // T is read once: it is not kept
 }
 
 // NewOrthonormal decomposes [W^(1/2)X, W^(1/2)y]: through the Cholesky factor
@@ -120,16 +122,38 @@ func NewOrthonormal(x, y, rootW []float64, width int) *Orthonormal {
 // Decompose fills everything from X, weights and the outcome y.
 func (o *Orthonormal) Decompose(y []float64) *Orthonormal {
 	r, ok := gramFactor(o.X, y, o.RootW, o.Width)
-	if !ok {
+	if ok {
+		o.factor = r
+	} else {
 		r = numeric.StreamQR(o.X, y, o.RootW, o.Width)
 	}
 	return o.Solve(r, y)
+}
+
+// With is the same design with another outcome: what X and the weights alone
+// decide is shared, and every number is that of a decomposition from the start.
+func (o *Orthonormal) With(y []float64) *Orthonormal {
+	if o.factor == nil {
+		return (&Orthonormal{N: o.N, Width: o.Width, X: o.X, RootW: o.RootW, Arena: o.Arena}).Decompose(y)
+	}
+	other := *o
+	other.factor = slices.Clone(o.factor)
+	gramOutcome(o.X, y, o.RootW, o.Width, other.factor)
+	other.Coef = other.solve(other.factor, o.Width)
+	other.polish(y)
+	return &other
 }
 
 // Solve fills everything from the triangle of [X y].
 func (o *Orthonormal) Solve(r, y []float64) *Orthonormal {
 	o.triangularise(r)
 	o.keepRows()
+	o.polish(y)
+	return o
+}
+
+// polish fills the residuals and takes one step of refinement.
+func (o *Orthonormal) polish(y []float64) {
 	o.Resid = o.Arena.Floats(o.N)
 	o.RSS = o.residuals(y)
 	step := make([]float64, o.P)
@@ -141,7 +165,6 @@ func (o *Orthonormal) Solve(r, y []float64) *Orthonormal {
 		o.Coef[a] += numeric.Dot(o.L[a*o.P+a:(a+1)*o.P], step[a:])
 	}
 	o.RSS = o.residuals(y)
-	return o
 }
 
 // WeightRoot is the root of the weight of row i.
@@ -162,7 +185,7 @@ func (o *Orthonormal) Row(i int, t []float64) {
 
 // keepRows keeps T, unless it is too large.
 func (o *Orthonormal) keepRows() {
-	if o.N*o.P > cacheLimit {
+	if o.Once || o.N*o.P > cacheLimit {
 		return
 	}
 	t := o.Arena.Floats(o.N * o.P)

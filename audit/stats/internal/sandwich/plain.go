@@ -1,6 +1,8 @@
 package sandwich
 
 import (
+	"slices"
+
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/numeric"
 )
@@ -18,27 +20,35 @@ type Sandwich interface {
 	Moments(l [][]float64) moments
 }
 
-// plainSandwich has the identity (on weighted rows, 1/weight) as working
+// PlainSandwich has the identity (on weighted rows, 1/weight) as working
 // covariance. With N_g = T_g'T_g and t_g = T_g'e_g,
 //
 //	(I - H_gg)^(-1/2) T_g = T_g (I - N_g)^(-1/2),
 //
 // because H_gg = T_g T_g', so only p x p matrices are met, and for clusters
 // with few rows not even those (see block).
-type plainSandwich struct {
+type PlainSandwich struct {
 	o        *Orthonormal
 	clusters Clustering
 	kind     stats.Variance
 	n        []float64 // cached N_g of the large clusters, p x p each; nil where that is too much memory
 	a        []float64
+	last     *lastMoments
+}
+
+// lastMoments keep the moments of one contrast: they depend on the design alone, so
+// that other outcomes on it share them.
+type lastMoments struct {
+	l []float64 // nil: none yet
+	m moments
 }
 
 // cacheLimit bounds the numbers kept between calls (32 MB).
 const cacheLimit = 1 << 22
 
 // NewPlainSandwich prepares the variance of equal weights, or of inverse-variance ones.
-func NewPlainSandwich(o *Orthonormal, clusters Clustering, kind stats.Variance) *plainSandwich {
-	s := &plainSandwich{o: o, clusters: clusters, kind: kind, a: make([]float64, o.P*o.P)}
+func NewPlainSandwich(o *Orthonormal, clusters Clustering, kind stats.Variance) *PlainSandwich {
+	s := &PlainSandwich{o: o, clusters: clusters, kind: kind, last: &lastMoments{}}
 	p, large := o.P, 0
 	for g := range clusters.Count() {
 		if !s.small(clusters.Start[g+1] - clusters.Start[g]) {
@@ -48,26 +58,55 @@ func NewPlainSandwich(o *Orthonormal, clusters Clustering, kind stats.Variance) 
 	if large > 0 && large*p*p <= cacheLimit {
 		s.n = make([]float64, large*p*p)
 	}
+	s.spread(all)
+	return s
+}
+
+// With is the variance of another outcome on the same design.
+func (s *PlainSandwich) With(o *Orthonormal) *PlainSandwich {
+	other := *s
+	other.o = o
+	if o.factor == nil { // decomposed anew: nothing is shared
+		return NewPlainSandwich(o, s.clusters, s.kind)
+	}
+	other.spread(scores)
+	return &other
+}
+
+// spread sums the meat from the scores of the clusters.
+func (s *PlainSandwich) spread(w wanted) {
+	p := s.o.P
+	s.a = make([]float64, p*p)
 	h := make([]float64, p)
-	f := newAdjuster(p, kind, clusters.Count())
-	s.visit(true, func(b *block) {
+	f := newAdjuster(p, s.kind, s.clusters.Count())
+	s.visit(w, func(b *block) {
 		b.apply(f, b.t, h)
 		numeric.AddOuter(1, h, s.a)
 	})
 	numeric.Mirror(p, s.a)
-	return s
 }
 
 // Meat is the covariance in coordinates of T.
-func (s *plainSandwich) Meat() []float64 { return s.a }
+func (s *PlainSandwich) Meat() []float64 { return s.a }
 
-func (s *plainSandwich) working(l []float64) float64 { return numeric.Dot(l, l) }
+func (s *PlainSandwich) working(l []float64) float64 { return numeric.Dot(l, l) }
 
 // small clusters are kept as rows: work in their own dimension is cheaper.
-func (s *plainSandwich) small(rows int) bool { return rows <= s.o.P }
+func (s *PlainSandwich) small(rows int) bool { return rows <= s.o.P }
 
-// visit calls f once a cluster, with T_g'e_g where fill is set.
-func (s *plainSandwich) visit(fill bool, f func(b *block)) {
+// wanted is what visit makes of each cluster: N_g alone, as it is kept or anew; its
+// scores T_g'e_g too; or both anew, to be kept.
+type wanted int
+
+const (
+	kept wanted = iota
+	scores
+	all
+)
+
+// visit calls f once a cluster.
+func (s *PlainSandwich) visit(w wanted, f func(b *block)) {
+	fill := w != kept
 	p, large := s.o.P, 0
 	rows, own := make([]float64, p*p), make([]float64, p*p)
 	b := &block{p: p, t: make([]float64, p), c: make([]float64, p), d: make([]float64, p), h: make([]float64, p*p)}
@@ -92,12 +131,17 @@ func (s *plainSandwich) visit(fill bool, f func(b *block)) {
 			b.n = s.n[large*p*p : (large+1)*p*p]
 			large++
 		}
-		if s.n == nil || fill {
+		switch anew := s.n == nil || w == all; {
+		case anew:
 			clear(b.n)
 			for k := from; k < to; k++ {
 				numeric.AddOuter(1, s.readRow(k, rows[:p], fill, b.t), b.n)
 			}
 			numeric.Mirror(p, b.n)
+		case fill:
+			for k := from; k < to; k++ {
+				s.readRow(k, rows[:p], fill, b.t)
+			}
 		}
 		f(b)
 	}
@@ -105,7 +149,7 @@ func (s *plainSandwich) visit(fill bool, f func(b *block)) {
 
 // readRow gives row k of T, written into own where T is not kept, and, where
 // fill is set, adds its share of T'e to t.
-func (s *plainSandwich) readRow(k int, own []float64, fill bool, t []float64) []float64 {
+func (s *PlainSandwich) readRow(k int, own []float64, fill bool, t []float64) []float64 {
 	i := s.clusters.Row(k)
 	row := s.o.RowOf(i, own)
 	if fill {
@@ -116,12 +160,15 @@ func (s *plainSandwich) readRow(k int, own []float64, fill bool, t []float64) []
 
 // Moments by Bell & McCaffrey (2002). With a_g = F_g l and b_g = N_g a_g,
 // O_gh = delta_gh a_g'b_g - b_g'b_h.
-func (s *plainSandwich) Moments(l [][]float64) moments {
+func (s *PlainSandwich) Moments(l [][]float64) moments {
 	p, q := s.o.P, len(l)
+	if q == 1 && s.last.l != nil && slices.Equal(s.last.l, l[0]) {
+		return s.last.m
+	}
 	acc := newMomentSum(p, q, nil)
 	f := newAdjuster(p, s.kind, s.clusters.Count())
 	a, b, own := make([]float64, q*p), make([]float64, q*p), make([]float64, q*q)
-	s.visit(false, func(c *block) {
+	s.visit(kept, func(c *block) {
 		for k := range q {
 			c.apply(f, l[k], a[k*p:(k+1)*p])
 			c.times(a[k*p:(k+1)*p], b[k*p:(k+1)*p])
@@ -133,5 +180,9 @@ func (s *plainSandwich) Moments(l [][]float64) moments {
 		}
 		acc.add(own, b)
 	})
-	return acc.sum()
+	m := acc.sum()
+	if q == 1 {
+		*s.last = lastMoments{slices.Clone(l[0]), m}
+	}
+	return m
 }

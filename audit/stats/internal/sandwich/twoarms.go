@@ -7,7 +7,7 @@ import (
 	"shortfall/audit/stats/internal/numeric"
 )
 
-// ArmsSandwich is plainSandwich of a model with nothing but an intercept and
+// ArmsSandwich is PlainSandwich of a model with nothing but an intercept and
 // one 0/1 column. In coordinates of the two arms, u = W^(1/2)[not in, in]
 // divided by the lengths of the columns, T_g'T_g is diagonal: an arm of a
 // cluster has the share of its weight in the arm, and every function of it is
@@ -134,7 +134,7 @@ func (s *ArmsSandwich) Meat() []float64 { return s.a }
 
 func (s *ArmsSandwich) working(l []float64) float64 { return numeric.Dot(l, l) }
 
-// Moments as plainSandwich gives them, a_g and b_g two numbers each.
+// Moments as PlainSandwich gives them, a_g and b_g two numbers each.
 func (s *ArmsSandwich) Moments(l [][]float64) moments {
 	q := len(l)
 	acc := newMomentSum(2, q, nil)

@@ -1,0 +1,102 @@
+package robust
+
+import "math"
+
+// leastWithin is the share of a column's spread that must lie within groups for it
+// to vary there at all; below it is rounding.
+const leastWithin = 1e-10
+
+// within is a model less the weighted means of its groups.
+type within struct {
+	x, y  []float64
+	total []float64 // weight of each group
+	share []float64 // of each row in the weight of its group
+	flat  bool      // a column varies in no group: it was made zero, by all rows together
+}
+
+// within takes the weighted group means from X and Y. A column that is constant
+// within every group but for rounding becomes zero.
+func (m AbsorbedModel) within(group []int, groups int) within {
+	w := within{total: make([]float64, groups), share: make([]float64, len(group))}
+	for i, g := range group {
+		w.total[g] += m.weight(i)
+	}
+	for i, g := range group {
+		w.share[i] = m.weight(i) / w.total[g]
+	}
+	var flatX, flatY bool
+	w.x, flatX = w.centred(m.X, len(m.Names), group)
+	w.y, flatY = w.centred(m.Y, 1, group)
+	w.flat = flatX || flatY
+	return w
+}
+
+// centred takes their weighted group means from rows of width numbers, a second time
+// for what rounding left, so that no digits are lost.
+func (w *within) centred(from []float64, width int, group []int) (to []float64, flat bool) {
+	to = append(make([]float64, 0, len(from)), from...)
+	mean := make([]float64, len(w.total)*width)
+	for pass := range 2 {
+		if pass > 0 {
+			clear(mean)
+		}
+		for i, g := range group {
+			share, m := w.share[i], mean[g*width:(g+1)*width]
+			for j, v := range to[i*width : (i+1)*width] {
+				m[j] += share * v
+			}
+		}
+		for i, g := range group {
+			m, row := mean[g*width:(g+1)*width], to[i*width:(i+1)*width]
+			for j, v := range m {
+				row[j] -= v
+			}
+		}
+	}
+	return to, flatten(from, to, width)
+}
+
+// flatten makes columns zero in which nothing but rounding is left.
+func flatten(from, to []float64, width int) (flat bool) {
+	size, left := largest(from, width), largest(to, width)
+	for j := range width {
+		if left[j] <= leastWithin*size[j] {
+			flat = true
+			for i := j; i < len(to); i += width {
+				to[i] = 0
+			}
+		}
+	}
+	return flat
+}
+
+// flatAmong reports whether flatten would make a column zero among some rows of from.
+func flatAmong(from, to []float64, width int, rows []int) bool {
+	size := make([]float64, width)
+	for _, i := range rows {
+		grow(size, from[i*width:(i+1)*width])
+	}
+	for j, left := range largest(to, width) {
+		if left <= leastWithin*size[j] {
+			return true
+		}
+	}
+	return false
+}
+
+// largest is the greatest absolute value of each column.
+func largest(rows []float64, width int) []float64 {
+	out := make([]float64, width)
+	for i := 0; i < len(rows); i += width {
+		grow(out, rows[i:i+width])
+	}
+	return out
+}
+
+func grow(size, row []float64) {
+	for j, v := range row {
+		if v = math.Abs(v); v > size[j] {
+			size[j] = v
+		}
+	}
+}
