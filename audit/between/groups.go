@@ -2,7 +2,6 @@ package between
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -35,11 +34,22 @@ type Grouping struct {
 	Per  string
 }
 
-// CompareGroups sets a group against its reference in one cell within mouths,
-// with the model, the checks and the limits of a style comparison, but for that of
-// alike tooth classes, whose P value is judged over a family of styles. The verdict
-// is given by JudgeGroups, which corrects for multiplicity.
-func CompareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) results.GroupComparison {
+// Family is one question asked in many cells: its P values are corrected together.
+type Family struct {
+	comparisons []results.GroupComparison
+	candidates  []compare.Candidate
+}
+
+// Ask sets a group against its reference in one cell within mouths, with the model,
+// the checks and the limits of a style comparison. Judge gives the verdicts. Checks are
+// not printed, so they are made, and the P of alike tooth classes corrected, where the
+// difference is beyond chance by itself.
+func (f *Family) Ask(p *rows.Set, by results.By, which []int32, g *Grouping) {
+	c, candidate := compareGroups(p, by, which, g)
+	f.comparisons, f.candidates = append(f.comparisons, c), append(f.candidates, candidate)
+}
+
+func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (results.GroupComparison, compare.Candidate) {
 	c := results.GroupComparison{
 		By: by, Unit: by.Axis.Unit(), Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
 	}
@@ -57,16 +67,14 @@ func CompareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) resul
 	if len(c.NotAdjusted) > 0 {
 		c.Warnings = append(c.Warnings, leftOutWithin())
 	}
-	c.Verdict = results.NotDistinguishable
-	if same.Estimate.P < p.Settings.Alpha { // else it stays within chance, whatever the checks
-		c.Reason = string(same.Failing())
-	}
 	if same.Failed != "" {
-		c.Verdict, c.Reason = results.NotComparable, string(same.Failed)
 		c.Adjusted.P, c.Unadjusted.P = results.NotEstimable, results.NotEstimable
 		c.Warnings = append(c.Warnings, groupsApart(p, g, same))
 	}
-	return c
+	if same.Estimate.P < p.Settings.Alpha { // else it stays within chance, whatever the checks
+		return c, same.Candidate()
+	}
+	return c, same.Unchecked()
 }
 
 // groupContrast makes the contrast within mouths of two groups, or of doses. A
@@ -118,21 +126,15 @@ func groupArm(name string, a results.Arm) results.GroupArm {
 	return results.GroupArm{Name: name, Cases: a.Cases, Movements: a.Movements, MeanPlanned: a.MeanPlanned, Expression: a.Expression}
 }
 
-// JudgeGroups corrects the P values over one family of comparisons and gives
-// the verdicts, in the words of a style comparison.
-func JudgeGroups(p *rows.Set, cs []results.GroupComparison) {
-	members := make([]compare.Candidate, len(cs))
-	for i, c := range cs {
-		members[i] = compare.Candidate{Difference: float64(c.Adjusted.Difference), P: float64(c.Adjusted.P), Failing: compare.Reason(c.Reason), ClassP: math.NaN(), WithoutDoubted: math.NaN()}
-		if c.Verdict == results.NotComparable {
-			members[i].Failed = compare.Reason(c.Reason)
-		}
-	}
-	for i, a := range compare.Judge(members, finer(p), p.Settings.Alpha, 1) {
-		c := &cs[i]
+// Judge corrects the P values over the family and gives the verdicts, in the words of
+// a style comparison; nil where nothing was asked.
+func (f *Family) Judge(p *rows.Set) []results.GroupComparison {
+	for i, a := range compare.Judge(f.candidates, finer(p), p.Settings.Alpha, 1) {
+		c := &f.comparisons[i]
 		c.Verdict, c.Reason, c.Adjusted.PAdjusted = results.Verdict(a.Verdict), string(a.Reason), measure.OrMissing(a.PAdjusted)
 		c.Reading = readGroups(p, c)
 	}
+	return f.comparisons
 }
 
 func readGroups(p *rows.Set, c *results.GroupComparison) string {

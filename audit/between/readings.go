@@ -78,6 +78,7 @@ var checkTexts = map[string]string{
 	compare.WithoutClinician: "without any one clinician",
 	compare.FullyAdjusted:    "adjusted for every covariate recorded, beyond what there is room for",
 	compare.ClassesAlike:     "the same difference in every tooth class",
+	compare.WithoutClass:     "the other teeth, with the tooth class set apart that leaves them least",
 }
 
 // checks are the deciding ones, then the two extremes of missing outcomes, which
@@ -92,6 +93,8 @@ func checks(p *rows.Set, same *compare.Contrast, list []*rows.Row) (out []result
 			x.Who = p.CaseName(k.Who)
 		case k.ID == compare.WithoutClinician && k.Who > 0:
 			x.Who = p.Clinicians[k.Who-1]
+		case k.ID == compare.WithoutClass && k.Who > 0:
+			x.Who = wording.Teeth(casebook.ToothClass(k.Who))
 		}
 		out = append(out, x)
 	}

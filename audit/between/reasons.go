@@ -85,9 +85,20 @@ func because(p *rows.Set, c *results.Comparison) string {
 	case compare.LeftUnadjusted:
 		return "What there was no room to adjust for decides: with " + strings.Join(c.NotAdjusted, ", ") + " the interval reaches no difference."
 	case compare.ClassesDiffer:
-		return fmt.Sprintf("Tooth classes differ (P %s, corrected), so that one number for all teeth speaks for none; the classes are shown apart.", wording.PText(float64(checkOf(c, compare.ClassesAlike).Estimate.PAdjusted)))
+		return classesDiffer(c)
 	}
 	return c.Because
+}
+
+// classesDiffer says which class makes the difference, or that they are not alike.
+func classesDiffer(c *results.Comparison) string {
+	const apart = "so that one number for all teeth speaks for none; the classes are shown apart."
+	if k := checkOf(c, compare.WithoutClass); k.Applies && !k.Holds {
+		among, d := 100*float64(k.Estimate.Difference), 100*float64(c.Adjusted.Difference)
+		return fmt.Sprintf("One tooth class makes the difference: with %s set apart it is %s among the other teeth, less than %g %% of %s, %s",
+			k.Who, wording.InPoints(among), 100*compare.LeastAmongOthers, wording.InPoints(d), apart)
+	}
+	return fmt.Sprintf("Tooth classes differ (P %s, corrected), %s", wording.PText(float64(checkOf(c, compare.ClassesAlike).Estimate.PAdjusted)), apart)
 }
 
 // doubtful says what amounts that cannot be right do to a difference.

@@ -57,7 +57,13 @@ const withheld = "withheld"
 func withholdNames(p *rows.Set, c *results.Comparison) {
 	hidden := p.Settings.HidesClinicians()
 	for k := range c.Checks {
-		if c.Checks[k].ID != compare.WithoutClinician || hidden {
+		switch c.Checks[k].ID {
+		case compare.WithoutClass: // names teeth
+		case compare.WithoutClinician:
+			if hidden {
+				c.Checks[k].Who = ""
+			}
+		default:
 			c.Checks[k].Who = ""
 		}
 	}

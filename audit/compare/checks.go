@@ -15,7 +15,7 @@ type Check struct {
 	// Applies: there was something to check. Holds: the sign stays, and where
 	// the check has an interval, it leaves out zero.
 	Applies, Holds bool
-	Who            int // patient or clinician left out; -1 for none
+	Who            int // patient or clinician left out, tooth class set apart; -1 for none
 	Decides        Reason
 }
 
@@ -27,6 +27,7 @@ const (
 	MissingShare     = "missing-share"
 	WithoutClinician = "without-one-clinician"
 	ClassesAlike     = "classes-alike"
+	WithoutClass     = "without-one-class"
 	FullyAdjusted    = "fully-adjusted"
 	WithoutDoubted   = "without-doubtful-amounts"
 )
@@ -47,21 +48,7 @@ func (c *Contrast) Checks() []Check {
 var deciding = []func(*Contrast) Check{
 	(*Contrast).WithoutDoubted, (*Contrast).WithoutPatient, (*Contrast).Winsorised, (*Contrast).MissingShare,
 	(*Contrast).MissingAlike, (*Contrast).WithoutClinician, (*Contrast).FullyAdjusted, (*Contrast).ClassesAlike,
-}
-
-// Failing is the reason of the first deciding check that does not hold, "" where all
-// hold or there is nothing to judge: for who prints no check, and so needs none
-// behind it.
-func (c *Contrast) Failing() Reason {
-	if c.Failed != "" {
-		return ""
-	}
-	for _, check := range deciding {
-		if k := check(c); k.Applies && !k.Holds {
-			return k.Decides
-		}
-	}
-	return ""
+	(*Contrast).WithoutClass,
 }
 
 // keeps reports an interval on the side of the estimate that leaves out zero.
@@ -98,12 +85,16 @@ func (c *Contrast) rowsWithout(out func(i int) bool) []int {
 // difference that they make is none; one that they hide is for Judge to tell.
 func (c *Contrast) WithoutDoubted() Check {
 	k := Check{ID: WithoutDoubted, Holds: true, Decides: DoubtfulAmounts, Who: -1}
-	doubted := func(i int) bool { return c.d.Doubted != nil && c.d.Doubted[i] }
-	if k.Applies = slices.ContainsFunc(c.rows, doubted); k.Applies {
-		k.Estimate = c.refit(c.rowsWithout(doubted), c.y)
+	if rows := c.undoubted(); len(rows) < len(c.rows) {
+		k.Applies, k.Estimate = true, c.refit(rows, c.y)
 		k.Holds = c.keeps(k.Estimate)
 	}
 	return k
+}
+
+// undoubted lists the measured movements whose amounts can be right.
+func (c *Contrast) undoubted() []int {
+	return c.rowsWithout(func(i int) bool { return c.d.Doubted != nil && c.d.Doubted[i] })
 }
 
 // WithoutPatient leaves out the patient whose leaving brings the difference

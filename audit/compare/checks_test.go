@@ -296,6 +296,85 @@ func TestClassesAlike(t *testing.T) {
 	assert.False(t, two(9))
 }
 
+// oneClass makes patients with two movements of each of three classes, so many points
+// more under the treated in class 1 and in the others; rest of them have the others.
+func oneClass(rest int, own, others float64) *compare.Data {
+	return cell(60, func(i int) (out []movement) {
+		for k := range 6 {
+			m := movement{treated: k%2 == 0, share: 0.6, class: 1 + k/2}
+			switch {
+			case m.class > 1 && i >= rest:
+				continue
+			case m.treated && m.class == 1:
+				m.share += own
+			case m.treated:
+				m.share += others
+			}
+			out = append(out, m)
+		}
+		return out
+	})
+}
+
+// TestWithoutClass: what one class makes is told with its name, whichever it is; what
+// all share holds, and so does what six tenths of are left of.
+func TestWithoutClass(t *testing.T) {
+	k := contrast(t, oneClass(60, 0.4, 0)).WithoutClass()
+	assert.True(t, k.Applies && !k.Holds)
+	assert.Equal(t, 1, k.Who)
+	assert.Equal(t, compare.ClassesDiffer, k.Decides)
+	assert.InDelta(t, 0, k.Estimate.Value, 0.03)
+	assert.True(t, contrast(t, oneClass(60, 0.2, 0.2)).WithoutClass().Holds)
+	assert.False(t, contrast(t, oneClass(60, -0.4, 0)).WithoutClass().Holds, "of either sign")
+	assert.True(t, contrast(t, oneClass(60, -0.2, -0.2)).WithoutClass().Holds)
+	low, high := 0.0, 0.4 // of the others, where six tenths are left
+	for range 50 {
+		c := contrast(t, oneClass(60, 0.4, (low+high)/2))
+		if c.WithoutClass().Estimate.Value >= 0.6*c.Estimate.Value {
+			high = (low + high) / 2
+		} else {
+			low = (low + high) / 2
+		}
+	}
+	assert.True(t, contrast(t, oneClass(60, 0.4, high+1e-6)).WithoutClass().Holds)
+	assert.False(t, contrast(t, oneClass(60, 0.4, low-1e-6)).WithoutClass().Holds)
+	least := contrast(t, oneClass(10, 0.4, 0)).WithoutClass()
+	assert.False(t, least.Holds, "ten mouths tell of the others")
+	assert.NotEqual(t, 1, contrast(t, oneClass(9, 0.4, 0)).WithoutClass().Who, "nine do not")
+	alone := oneClass(0, 0.4, 0)
+	assert.False(t, contrast(t, alone).WithoutClass().Applies, "one class has no others")
+	alone.Class = nil
+	assert.False(t, contrast(t, alone).WithoutClass().Applies)
+}
+
+// TestAmongOthersWithoutChance: with no chance within mouths the difference among the
+// others is exactly what it was made, and the teeth of the class that is set apart still
+// tell the level of mouths whose other teeth stand under one choice alone.
+func TestAmongOthersWithoutChance(t *testing.T) {
+	d := &compare.Data{}
+	add := func(patient, class int, treated bool, share float64) {
+		d.Patient, d.Mouth = append(d.Patient, patient), append(d.Mouth, patient)
+		d.Planned, d.Achieved = append(d.Planned, 1), append(d.Achieved, share)
+		d.Treated, d.Class = append(d.Treated, treated), append(d.Class, class)
+	}
+	for i := range 24 {
+		level := 0.5 + 0.01*float64(i*i%7)
+		add(i, 1, false, level)
+		add(i, 1, true, level+0.4)
+		if other := i%2 == 0; other {
+			add(i, 2, other, level+0.1)
+		} else {
+			add(i, 2, other, level)
+		}
+	}
+	c, err := compare.New(d, compare.DefaultOptions())
+	require.NoError(t, err)
+	k := c.WithoutClass()
+	assert.Equal(t, 1, k.Who)
+	assert.InDelta(t, 0.1, k.Estimate.Value, 1e-9)
+	assert.False(t, k.Holds)
+}
+
 // TestJudgeNeedsEveryCheck: each check that fails is the reason, and takes the verdict.
 func TestJudgeNeedsEveryCheck(t *testing.T) {
 	called := compare.Candidate{Difference: 0.2, P: 0.001, ClassP: math.NaN(), WithoutDoubted: math.NaN()}
@@ -359,6 +438,6 @@ func TestChecksAreMade(t *testing.T) {
 	}
 	assert.Equal(t, []string{
 		compare.WithoutDoubted, compare.WithoutPatient, compare.Winsorised, compare.MissingShare, compare.MissingAlike, compare.WithoutClinician,
-		compare.FullyAdjusted, compare.ClassesAlike,
+		compare.FullyAdjusted, compare.ClassesAlike, compare.WithoutClass,
 	}, ids)
 }

@@ -27,9 +27,14 @@ type Candidate struct {
 	WithoutDoubted float64
 }
 
+// Unchecked is the candidate before its checks, which can only take a verdict back.
+func (c *Contrast) Unchecked() Candidate {
+	return Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed, ClassP: math.NaN(), WithoutDoubted: math.NaN()}
+}
+
 // Candidate of a contrast, its checks made.
 func (c *Contrast) Candidate() Candidate {
-	out := Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed, ClassP: math.NaN(), WithoutDoubted: math.NaN()}
+	out := c.Unchecked()
 	for _, x := range c.Checks() {
 		if x.ID == ClassesAlike && x.Applies {
 			out.ClassP = x.Estimate.P

@@ -20,9 +20,11 @@ type Practice struct {
 	Directions []casebook.Direction
 	// Effect is clinician-designed minus software-suggested by direction, the truth.
 	Effect map[casebook.Direction]float64
-	// ClassEffect is added for single tooth classes.
-	ClassEffect map[casebook.ToothClass]float64
-	Refinements bool // followed by a course that plans again what was left
+	// ClassEffect is added for single tooth classes, in ClassDirection or, where that
+	// is none, in all.
+	ClassEffect    map[casebook.ToothClass]float64
+	ClassDirection casebook.Direction
+	Refinements    bool // followed by a course that plans again what was left
 
 	// The ways in which a practice differs from an experiment; each may be nil.
 	Style      func(rng *rand.Rand, c *Patient, m *Plan) float64 // log odds of clinician-designed
@@ -154,7 +156,10 @@ func (p *Practice) share(rng *rand.Rand, c *Patient, m *Plan, planned float64, c
 		e += p.Expected(c, m, planned)
 	}
 	if clinician {
-		e += p.Effect[m.Direction] + p.ClassEffect[m.Tooth.Class()]
+		e += p.Effect[m.Direction]
+		if p.ClassDirection == casebook.NoDirection || p.ClassDirection == m.Direction {
+			e += p.ClassEffect[m.Tooth.Class()]
+		}
 	}
 	if p.Residual != nil {
 		return e + p.Within*p.Residual(rng, c)

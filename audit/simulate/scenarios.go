@@ -57,9 +57,18 @@ func effects() []Scenario {
 		}, True: []casebook.Direction{casebook.Extrusion}},
 		{Name: "one tooth class", What: "20 points in incisors of every direction, none elsewhere", Apply: func(p *Practice) {
 			p.ClassEffect = map[casebook.ToothClass]float64{casebook.Incisor: 0.2}
-		}, True: []casebook.Direction{casebook.Extrusion, casebook.MesialIn, casebook.TipMesial, casebook.TorqueBuccal}},
+		}, True: everyDirection},
+		{Name: "one tooth class of one direction", What: "20 points in extrusion of incisors, none elsewhere", Apply: func(p *Practice) {
+			p.ClassEffect, p.ClassDirection = map[casebook.ToothClass]float64{casebook.Incisor: 0.2}, casebook.Extrusion
+		}},
+		{Name: "40 points in one tooth class", What: "40 points in canines of every direction, none elsewhere", Apply: func(p *Practice) {
+			p.ClassEffect = map[casebook.ToothClass]float64{casebook.Canine: 0.4}
+		}, True: everyDirection},
 	}
 }
+
+// everyDirection that a practice plans.
+var everyDirection = []casebook.Direction{casebook.Extrusion, casebook.MesialIn, casebook.TipMesial, casebook.TorqueBuccal}
 
 // oneDirection is a true difference in extrusion and nowhere else.
 func oneDirection(effect float64) Scenario {

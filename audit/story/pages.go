@@ -94,7 +94,7 @@ func passed(c *results.Comparison, id string) bool {
 // checkWords say in plain English under what a finding stayed what it is.
 var checkWords = map[string]string{
 	compare.WithoutDoubted: "without amounts that cannot be right", compare.WithoutPatient: "without the patient who carries it most", compare.Winsorised: "with far-out values brought in", compare.MissingAlike: "with missing outcomes given no difference",
-	compare.WithoutClinician: "without any one clinician", compare.FullyAdjusted: "adjusted for everything on record",
+	compare.WithoutClinician: "without any one clinician", compare.WithoutClass: "in teeth outside any one tooth class", compare.FullyAdjusted: "adjusted for everything on record",
 }
 
 // whyApart sums up why nothing is compared.

@@ -27,7 +27,7 @@ func TestEveryReasonHasWords(t *testing.T) {
 	for _, r := range []compare.Reason{compare.DifferentPatients, compare.NoOverlap, compare.NotAdjusted, compare.FewDF, compare.NotALook, compare.NothingLater} {
 		assert.NotEmpty(t, shortReasons[string(r)], r)
 	}
-	for _, id := range []string{compare.WithoutPatient, compare.Winsorised, compare.MissingAlike, compare.WithoutClinician, compare.FullyAdjusted, compare.WithoutDoubted} {
+	for _, id := range []string{compare.WithoutPatient, compare.Winsorised, compare.MissingAlike, compare.WithoutClinician, compare.FullyAdjusted, compare.WithoutDoubted, compare.WithoutClass} {
 		assert.NotEmpty(t, checkWords[id], id)
 	}
 }

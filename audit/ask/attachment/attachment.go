@@ -25,11 +25,12 @@ func Answer(p *rows.Set) (out results.AttachmentAnswer) {
 	g := &between.Grouping{
 		Group: rows.Featured, Names: [2]string{"with an attachment", "without one"}, Admits: recorded,
 	}
+	var f between.Family
 	by, lists := between.CellsByDirection(p, recorded)
 	for i := range by {
-		out.Comparisons = append(out.Comparisons, between.CompareGroups(p, by[i], lists[i], g))
+		f.Ask(p, by[i], lists[i], g)
 	}
-	between.JudgeGroups(p, out.Comparisons)
+	out.Comparisons = f.Judge(p)
 	return out
 }
 

@@ -105,10 +105,11 @@ func Answer(p *rows.Set) results.FitAnswer {
 		Also:   []between.Covariate{between.StyleCovariate()},
 		Admits: judged,
 	}
+	var f between.Family
 	by, rows := between.CellsByDirection(p, judged)
 	for i := range by {
-		out.Comparisons = append(out.Comparisons, between.CompareGroups(p, by[i], rows[i], g))
+		f.Ask(p, by[i], rows[i], g)
 	}
-	between.JudgeGroups(p, out.Comparisons)
+	out.Comparisons = f.Judge(p)
 	return out
 }

@@ -29,16 +29,16 @@ func Answer(p *rows.Set) (out results.ShapeAnswer) {
 			}
 		}
 	}
+	var shapes, sizes between.Family
 	by, lists := between.CellsByDirection(p, shaped)
 	for i := range by {
-		out.Shapes = append(out.Shapes, againstCommonest(p, by[i], lists[i])...)
+		againstCommonest(&shapes, p, by[i], lists[i])
 	}
 	by, lists = between.CellsByDirection(p, sized)
 	for i := range by {
-		out.Sizes = append(out.Sizes, bySize(p, by[i], lists[i]))
+		bySize(&sizes, p, by[i], lists[i])
 	}
-	between.JudgeGroups(p, out.Shapes)
-	between.JudgeGroups(p, out.Sizes)
+	out.Shapes, out.Sizes = shapes.Judge(p), sizes.Judge(p)
 	return out
 }
 
@@ -53,7 +53,7 @@ func sized(r *rows.Row) bool {
 
 // againstCommonest sets the shapes of one cell against the one with most
 // movements; of equals the first in print order.
-func againstCommonest(p *rows.Set, by results.By, which []int32) (out []results.GroupComparison) {
+func againstCommonest(f *between.Family, p *rows.Set, by results.By, which []int32) {
 	var of [casebook.ShapeCount + 1]int
 	for _, i := range which {
 		of[p.Analysed[i].Movement.Shape]++
@@ -82,9 +82,8 @@ func againstCommonest(p *rows.Set, by results.By, which []int32) (out []results.
 			g.Also = append(g.Also, between.Covariate{Name: "attachment size", Value: size})
 			g.Admits = func(r *rows.Row) bool { return either(r) && sized(r) }
 		}
-		out = append(out, between.CompareGroups(p, by, two, g))
+		f.Ask(p, by, two, g)
 	}
-	return out
 }
 
 func size(r *rows.Row) float64 { return r.Movement.SizeMM.Value }
@@ -92,14 +91,14 @@ func size(r *rows.Row) float64 { return r.Movement.SizeMM.Value }
 // bySize asks for the change of expression with one more millimetre of the
 // attachment's longest side; the halves are those up to the median size of the
 // cell and above it.
-func bySize(p *rows.Set, by results.By, which []int32) results.GroupComparison {
+func bySize(f *between.Family, p *rows.Set, by results.By, which []int32) {
 	sizes := make([]float64, len(which))
 	for k, i := range which {
 		sizes[k] = size(&p.Analysed[i])
 	}
 	slices.Sort(sizes)
 	middle := sizes[(len(sizes)-1)/2]
-	return between.CompareGroups(p, by, which, &between.Grouping{
+	f.Ask(p, by, which, &between.Grouping{
 		Group: func(r *rows.Row) bool { return size(r) > middle },
 		Names: [2]string{"with larger attachments", "with smaller ones"},
 		Also: []between.Covariate{

@@ -102,11 +102,12 @@ func Answer(p *rows.Set) results.StagingAnswer {
 		Also:   []between.Covariate{between.StyleCovariate()},
 		Admits: func(r *rows.Row) bool { return r.Staging != casebook.NoStaging },
 	}
+	var f between.Family
 	by, rows := between.CellsByDirection(p, func(r *rows.Row) bool { return r.Staging != casebook.NoStaging })
 	for i := range by {
-		out.Comparisons = append(out.Comparisons, between.CompareGroups(p, by[i], rows[i], g))
+		f.Ask(p, by[i], rows[i], g)
 	}
-	between.JudgeGroups(p, out.Comparisons)
+	out.Comparisons = f.Judge(p)
 	loads := compoundLoads(p)
 	cases := map[string]bool{}
 	for i := range loads {

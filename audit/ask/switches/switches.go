@@ -55,13 +55,14 @@ func Answer(p *rows.Set) results.SwitchAnalysis {
 	for _, k := range paths {
 		out.Paths = append(out.Paths, describePath(p, k, byPath[k], errors))
 	}
+	var f between.Family
 	for _, k := range paths {
 		if k.from != k.to {
 			kept := byPath[switchPath{k.axis, k.from, k.from}]
-			out.Contrasts = append(out.Contrasts, switchContrast(p, k, byPath[k], kept))
+			switchContrast(&f, p, k, byPath[k], kept)
 		}
 	}
-	between.JudgeGroups(p, out.Contrasts)
+	out.Contrasts = f.Judge(p)
 	return out
 }
 
@@ -182,7 +183,7 @@ func pathEstimates(p *rows.Set, out *results.SwitchPath, pairs []pair) {
 // covariance, as Barnett et al. 2005 advise), for the amount that was left and
 // its square, and for the recorded covariates. Without room for those three,
 // or where the amounts left hardly overlap, there is no comparison.
-func switchContrast(p *rows.Set, k switchPath, switched, kept []pair) results.GroupComparison {
+func switchContrast(f *between.Family, p *rows.Set, k switchPath, switched, kept []pair) {
 	firstOf := map[*rows.Row]*rows.Row{}
 	var which []int32
 	index := func(r *rows.Row) int32 { return int32(indexOf(p, r)) }
@@ -202,7 +203,7 @@ func switchContrast(p *rows.Set, k switchPath, switched, kept []pair) results.Gr
 			Value: func(r *rows.Row) float64 { return firstOf[r].Expression() },
 		}},
 	}
-	return between.CompareGroups(p, results.By{Axis: k.axis}, which, g)
+	f.Ask(p, results.By{Axis: k.axis}, which, g)
 }
 
 // indexOf finds an analysed row by its address, among those of its case.
