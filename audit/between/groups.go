@@ -92,7 +92,7 @@ func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping) *comp
 		before := newEarlier(p)
 		list, covariates = before.refined(list), append(before.covariates(), covariates...)
 	}
-	d := data(p, list, g.Group, covariates, false)
+	d := data(p, list, g.Group, covariates, by.ToothClass == casebook.NoClass)
 	if g.Dose != nil {
 		d.Dose = make([]float64, len(list))
 		for i, r := range list {
