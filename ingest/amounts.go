@@ -14,9 +14,9 @@ import (
 // amount reads the signed amount of a field along an axis: ok is false where it
 // is blank, a missing code or refused; blank tells the first from the others.
 func (r *rowReader) amount(f columns.Field, axis casebook.Axis, dir casebook.Direction) (a values.Amount, ok, blank bool) {
-	if c, _ := r.at(f); c.Kind == sheet.Blank && (f != columns.Achieved || r.blankOutcome != "zero") {
+	if c, _ := r.at(f); c.Kind == sheet.Blank && (f != columns.Achieved || r.BlankOutcome != "zero") {
 		return a, false, true
-	} else if f == columns.Achieved && (c.Kind == sheet.Blank || r.zeros[strings.TrimSpace(c.Text)]) {
+	} else if f == columns.Achieved && (c.Kind == sheet.Blank || r.Zeros[strings.TrimSpace(c.Text)]) {
 		return values.Amount{Digits: "0"}, true, false
 	}
 	c, col, ok := r.usable(f)
@@ -49,7 +49,7 @@ func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
 			a = a.Times(100)
 		}
 	case sheet.String:
-		if a, err = r.amountIn(c.Text); err == nil && r.book.Format == sheet.Workbook && col > 0 {
+		if a, err = r.AmountIn(c.Text); err == nil && r.Book.Format == sheet.Workbook && col > 0 {
 			r.notes.add(rules.NumberAsText, r.t, col, r.cells.Number)
 		}
 	default:
@@ -74,7 +74,7 @@ func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Ax
 	own := casebook.NoDirection
 	if a.Word != "" {
 		var err error
-		if own, err = values.ParseDirection(r.meant(columns.Direction, a.Word), axis); err != nil {
+		if own, err = values.ParseDirection(r.Meant(columns.Direction, a.Word), axis); err != nil {
 			return values.Fail{Rule: rules.NumberUnreadable, Message: "the text beside the number is no unit and no direction of the axis"}
 		}
 		if f == columns.Planned && dir != casebook.NoDirection && own != dir {
@@ -91,7 +91,7 @@ func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Ax
 		}
 		return nil
 	}
-	if r.plan.sizes {
+	if r.plan.Sizes {
 		if dir.Sign() < 0 {
 			*a = a.Times(-1)
 		}
@@ -108,7 +108,7 @@ func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Ax
 
 // flipped reports an axis whose positive direction the file writes the other way.
 func (r *rowReader) flipped(axis casebook.Axis) bool {
-	if d, ok := r.positive[r.t][axis]; ok {
+	if d, ok := r.Positive[r.t][axis]; ok {
 		return d.Sign() < 0
 	}
 	d, _, err := r.o.Mapping.PositiveOf(axis)
@@ -137,7 +137,7 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 		r.reject(rules.UnitAgainstAxis, col, c.Kind, "the unit does not fit the axis")
 		return
 	}
-	if r.plan.unsigned {
+	if r.plan.Unsigned {
 		c, col := r.at(columns.Planned)
 		r.reject(rules.SizeOnly, col, c.Kind, "the position lacks its sign")
 		return
@@ -152,7 +152,7 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 		return
 	}
 	start := new(big.Rat)
-	if r.plan.planned == "end position" || r.plan.achieved == "end position" {
+	if r.plan.Planned == "end position" || r.plan.Achieved == "end position" {
 		s, ok, blank := r.amount(columns.StartPosition, m.Axis, dir)
 		if !ok {
 			if blank {
@@ -163,13 +163,13 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 		}
 		start = s.Rat()
 	}
-	if r.plan.planned == "end position" {
+	if r.plan.Planned == "end position" {
 		planned = values.FromRat(new(big.Rat).Sub(planned.Rat(), start))
 	}
 	m.Planned = planned.Value
 	// A sheet of sizes may give directions for some of its rows only.
 	undirected := dir == casebook.NoDirection && planned.Word == "" && planned.Value != 0
-	m.SizeOnly = !r.plan.plusMeant && (r.plan.sizeOnly || r.plan.sizes && undirected)
+	m.SizeOnly = !r.plan.PlusMeant && (r.plan.SizeOnly || r.plan.Sizes && undirected)
 	r.limits(columns.Planned, m.Axis, m.Planned)
 	r.achieved(m, dir, planned, start)
 }
@@ -179,22 +179,22 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, planned values.Amount, start *big.Rat) {
 	f := columns.Achieved
 	switch {
-	case (r.plan.achieved == "residual" || r.plan.achieved == "excess" || r.plan.achieved == "achieved") && !r.hasAchieved():
+	case (r.plan.Achieved == "residual" || r.plan.Achieved == "excess" || r.plan.Achieved == "achieved") && !r.hasAchieved():
 		f = columns.Residual
-	case r.plan.achieved == "end position" && !r.hasAchieved():
+	case r.plan.Achieved == "end position" && !r.hasAchieved():
 		f = columns.EndPosition
 	}
 	before := len(r.row.errors)
 	a, ok, blank := r.amount(f, m.Axis, dir)
 	if !ok {
-		stated := m.StatedPercent.OK || r.plan.percent == "leave"
+		stated := m.StatedPercent.OK || r.plan.Percent == "leave"
 		open := r.status(m.Case) != casebook.Completed && r.status(m.Case) != casebook.NoStatus
-		if c, col := r.at(f); blank && !stated && !open && r.blankOutcome != "not measured" && len(r.row.errors) == before {
+		if c, col := r.at(f); blank && !stated && !open && r.BlankOutcome != "not measured" && len(r.row.errors) == before {
 			r.reject(rules.AchievedMissing, col, c.Kind, "planned without achieved")
 		}
 		return
 	}
-	switch r.plan.achieved {
+	switch r.plan.Achieved {
 	case "residual":
 		a = values.FromRat(new(big.Rat).Sub(planned.Rat(), a.Rat()))
 	case "excess":
@@ -202,7 +202,7 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	case "end position":
 		a = values.FromRat(new(big.Rat).Sub(a.Rat(), start))
 	}
-	if r.plan.alongPlan && m.Planned < 0 && a.Word == "" {
+	if r.plan.AlongPlan && m.Planned < 0 && a.Word == "" {
 		a = a.Times(-1)
 	}
 	m.Achieved = casebook.Some(a.Value)

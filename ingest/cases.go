@@ -117,28 +117,14 @@ func (r *rowReader) courseNumber() int {
 	if r.pair != nil && r.pair.Course > 0 {
 		return r.pair.Course
 	}
-	n := r.plan.course
-	if c, _ := r.at(columns.Course); n.initial && c.Kind == sheet.Blank {
+	n := r.plan.Course
+	if c, _ := r.at(columns.Course); n.Initial && c.Kind == sheet.Blank {
 		return 1
 	}
 	if _, _, ok := r.need(columns.Course); !ok {
 		return 0
 	}
-	return word(r, columns.Course, n.parse)
-}
-
-// parse reads one cell as the numbering of the column says.
-func (n numbering) parse(s string) (int, error) {
-	if yes, err := values.ParseYesNo(s); n.yesNo && err == nil {
-		if yes {
-			return 2, nil
-		}
-		return 1, nil
-	}
-	if count, err := values.ParseCount(s); (n.add > 0 || n.given) && err == nil && count < 50 && count+n.add > 0 {
-		return count + n.add, nil
-	}
-	return values.ParseCourse(s)
+	return word(r, columns.Course, n.Parse)
 }
 
 // merge adds what a row says about a case to what is known and names the

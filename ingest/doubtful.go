@@ -44,7 +44,7 @@ func smallestPlan(u casebook.Unit) float64 {
 func (r *reader) doubts(rows map[*layout.Table][]*row) {
 	var all []doubt
 	var movements []*casebook.Movement
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		for _, x := range rows[t] {
 			for i := range x.movements {
 				if len(x.errors) == 0 {
@@ -66,13 +66,13 @@ func (r *reader) doubts(rows map[*layout.Table][]*row) {
 		return
 	}
 	q := aboutDoubts(found)
-	ask := r.asker.Offer
+	ask := r.Asker.Offer
 	if r.o.Ask {
-		ask = r.asker.Ask
+		ask = r.Asker.Ask
 	}
 	word := ask(q)
 	for _, d := range found {
-		p := d.problem(r.book.File.Name)
+		p := d.problem(r.Book.File.Name)
 		switch word {
 		case "leave out", "correct":
 			p.Severity = casebook.Error

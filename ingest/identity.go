@@ -21,11 +21,11 @@ type homes map[string]map[string]bool
 
 func (r *reader) findHomes() homes {
 	h := homes{}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if !t.Has(columns.Practice) && t.Constants[columns.Practice] == "" || t.Find(columns.Case) == 0 {
 			continue
 		}
-		rr := &rowReader{reader: r, t: t, plan: r.plans[t], block: map[columns.Field]sheet.Cell{}}
+		rr := &rowReader{reader: r, t: t, plan: r.Plans[t], block: map[columns.Field]sheet.Cell{}}
 		for _, row := range t.Sheet.Rows {
 			if row.Number < t.Body {
 				continue
@@ -48,7 +48,7 @@ func (r *reader) findHomes() homes {
 // nothing is noted and nothing refused.
 func (r *rowReader) codeOf(f columns.Field) string {
 	c, _ := r.at(f)
-	if c.Kind != sheet.String && c.Kind != sheet.Number || values.IsMissing(c.Text, r.missing) {
+	if c.Kind != sheet.String && c.Kind != sheet.Number || values.IsMissing(c.Text, r.Missing) {
 		return ""
 	}
 	s, _ := values.Code(c.Text, c.Kind == sheet.Number)

@@ -63,13 +63,13 @@ func (r *rowReader) readMovement() {
 	}
 }
 
-// style reads who designed the attachment, and its shape, which some sheets keep
+// Style reads who designed the attachment, and its shape, which some sheets keep
 // in the same column.
 func (r *rowReader) style() (casebook.Style, casebook.Shape) {
 	shape := casebook.NoShape
 	if c, col, ok := r.usable(columns.Shape); ok {
 		var err error
-		text := r.meant(columns.Shape, c.Text)
+		text := r.Meant(columns.Shape, c.Text)
 		if shape, err = values.ParseShape(text); err != nil {
 			if s, e := values.ParseStyle(text); e == nil && s == casebook.StyleNone && !r.has(columns.Style) {
 				return casebook.StyleNone, casebook.NoShape
@@ -84,14 +84,14 @@ func (r *rowReader) style() (casebook.Style, casebook.Shape) {
 		return casebook.StyleNone, casebook.NoShape
 	}
 	if c, _ := r.at(columns.Style); c.Kind == sheet.Blank && r.has(columns.Style) {
-		return r.plan.style.blank, shape
+		return r.plan.Style.Blank, shape
 	}
 	c, col, ok := r.usable(columns.Style)
 	if !ok {
 		return casebook.NoStyle, shape
 	}
-	text := r.meant(columns.Style, c.Text)
-	if yes, err := values.ParseYesNo(text); err == nil && (r.plan.style.yesNo || r.t.Has(columns.Changed)) {
+	text := r.Meant(columns.Style, c.Text)
+	if yes, err := values.ParseYesNo(text); err == nil && (r.plan.Style.YesNo || r.t.Has(columns.Changed)) {
 		return r.styleOfYes(yes), shape
 	}
 	s, err := values.ParseStyle(text)
@@ -174,7 +174,7 @@ func (r *rowReader) styleOfYes(yes bool) casebook.Style {
 	case changed.OK:
 		return casebook.SoftwareSuggested
 	}
-	return r.plan.style.yes
+	return r.plan.Style.Yes
 }
 
 // has reports a column of the field, of the pair or of the table.
@@ -208,7 +208,7 @@ func (r *rowReader) tooth() casebook.Tooth {
 // allowed. What cannot be read is one tooth 0, and rejects the row.
 func (r *rowReader) teeth() []casebook.Tooth {
 	if r.pair != nil && r.pair.Tooth != "" {
-		t, err := values.ParseTooth(r.pair.Tooth).In(r.notationOf(r.t))
+		t, err := values.ParseTooth(r.pair.Tooth).In(r.NotationOf(r.t))
 		if err != nil {
 			r.fail(err, r.pair.Cols[columns.Planned], sheet.Cell{Kind: sheet.String})
 		}
@@ -222,19 +222,19 @@ func (r *rowReader) teeth() []casebook.Tooth {
 		r.reject(rules.ToothDate, col, c.Kind, "the tooth was turned into a date")
 		return []casebook.Tooth{0}
 	}
-	if r.plan.composed {
+	if r.plan.Composed {
 		return []casebook.Tooth{r.composedTooth(c, col)}
 	}
 	parts := values.Teeth(c.Text)
-	if len(parts) < 2 || !r.severalTeeth {
+	if len(parts) < 2 || !r.SeveralTeeth {
 		parts = []string{c.Text}
 	}
 	var out []casebook.Tooth
 	for _, part := range parts {
-		if r.unten {
+		if r.Unten {
 			part = values.FromGerman(part)
 		}
-		t, err := values.ParseTooth(part).In(r.notationOf(r.t))
+		t, err := values.ParseTooth(part).In(r.NotationOf(r.t))
 		if err != nil {
 			r.fail(err, col, c)
 		} else {
@@ -297,8 +297,8 @@ func (r *rowReader) axis() (casebook.Axis, casebook.Direction) {
 			return axis, dir
 		}
 		var err error
-		if axis, dir, err = values.ParseAxis(r.meant(columns.Axis, c.Text)); err != nil {
-			if d, ok := r.atTooth(r.meant(columns.Axis, c.Text), casebook.NoAxis); ok {
+		if axis, dir, err = values.ParseAxis(r.Meant(columns.Axis, c.Text)); err != nil {
+			if d, ok := r.atTooth(r.Meant(columns.Axis, c.Text), casebook.NoAxis); ok {
 				return d.Axis(), d
 			}
 			r.fail(err, col, c)
@@ -312,9 +312,9 @@ func (r *rowReader) axis() (casebook.Axis, casebook.Direction) {
 		}
 		return axis, dir
 	}
-	d, err := values.ParseDirection(r.meantDirection(c.Text, axis), axis)
+	d, err := values.ParseDirection(r.MeantDirection(c.Text, axis), axis)
 	if err != nil {
-		if at, ok := r.atTooth(r.meantDirection(c.Text, axis), axis); ok {
+		if at, ok := r.atTooth(r.MeantDirection(c.Text, axis), axis); ok {
 			d, err = at, nil
 		}
 	}
@@ -364,10 +364,10 @@ func (r *rowReader) percent() casebook.Opt[float64] {
 		r.fail(err, col, c)
 		return casebook.Opt[float64]{}
 	}
-	if r.plan.fraction && !a.Percent {
+	if r.plan.Fraction && !a.Percent {
 		a = a.Times(100)
 	}
-	switch r.plan.percent {
+	switch r.plan.Percent {
 	case "missing":
 		a.Value = 100 - a.Value
 	case "leave":
@@ -404,4 +404,53 @@ func (r *rowReader) readRepeat() {
 		}
 	}
 	r.row.repeat = &rep
+}
+
+// atTooth reads a direction that is another one for another tooth; all teeth of the
+// row must agree.
+func (r *rowReader) atTooth(text string, axis casebook.Axis) (casebook.Direction, bool) {
+	text = strings.TrimSpace(text)
+	if axis == casebook.NoAxis && values.TurningOf(text) == values.RightLeft {
+		axis = r.Sideways
+	}
+	out := casebook.NoDirection
+	for _, t := range r.teethOfRow {
+		d := casebook.NoDirection
+		if t != 0 {
+			d = r.View.AtTooth(text, t, axis)
+		}
+		if d == casebook.NoDirection || out != casebook.NoDirection && out != d {
+			return casebook.NoDirection, false
+		}
+		out = d
+	}
+	return out, out != casebook.NoDirection
+}
+
+// styleNotFound says that nothing will be compared, and which columns were not
+// read.
+func (r *reader) styleNotFound() []casebook.Problem {
+	if len(r.batch.Movements) == 0 {
+		return nil
+	}
+	for _, m := range r.batch.Movements {
+		if m.Value.Style != casebook.NoStyle {
+			return nil
+		}
+	}
+	var unread []string
+	for _, t := range r.Tables {
+		for _, c := range t.Columns {
+			if c.Field == columns.NoField && !slices.Contains(unread, c.Text) && len(unread) < 8 {
+				unread = append(unread, c.Text)
+			}
+		}
+	}
+	text := "no attachment style was found; every comparison of styles will be empty"
+	if len(unread) > 0 {
+		text += "; columns not read: " + strings.Join(unread, ", ")
+	}
+	p := rules.New(rules.StyleNotFound, "%s", text)
+	p.File = r.Book.File.Name
+	return []casebook.Problem{p}
 }

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/apart"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/sheet"
@@ -21,10 +22,10 @@ func TestMappingOfOddSheets(t *testing.T) {
 		path := found[len(found)-1]
 		book, err := sheet.OpenContext(t.Context(), path, sheet.Limits{})
 		require.NoError(t, err)
-		about := AboutOdd(book)
+		about := apart.AboutOdd(book)
 		assert.Contains(t, about, "is read as", path)
 		assert.Contains(t, about, how)
-		text := string(layout.Propose(Plain(book)).Text()) + about
+		text := string(layout.Propose(apart.Plain(book)).Text()) + about
 		m, err := mapping.Parse("map.toml", []byte(text))
 		require.NoError(t, err, text)
 		want, err := Read(t.Context(), path, Options{AllowIdentifiers: true})
@@ -42,5 +43,5 @@ func TestMappingOfOddSheets(t *testing.T) {
 	}
 	book, err := sheet.OpenContext(t.Context(), filepath.Join("testdata", "files", "op-clean.xlsx"), sheet.Limits{})
 	require.NoError(t, err)
-	assert.Empty(t, AboutOdd(book))
+	assert.Empty(t, apart.AboutOdd(book))
 }

@@ -67,9 +67,9 @@ func (r *rowReader) parsedText(f columns.Field, text string, c sheet.Cell) strin
 		return r.row.caseOf.AgeBand.String()
 	}
 	if n := len(r.row.movements); f == columns.Direction && n > 0 {
-		return r.meantDirection(text, r.row.movements[n-1].Axis)
+		return r.MeantDirection(text, r.row.movements[n-1].Axis)
 	}
-	return r.meant(f, text)
+	return r.Meant(f, text)
 }
 
 // reduced takes the day out of dates.
@@ -79,11 +79,11 @@ func (r *reader) reduced(f columns.Field, c sheet.Cell) string {
 	var err error
 	switch {
 	case c.Kind == sheet.Date:
-		m, err = values.Serial(c.Text, r.book.Date1904)
+		m, err = values.Serial(c.Text, r.Book.Date1904)
 	case month && c.Kind == sheet.Number:
-		m, err = values.NumberMonth(c.Text, r.book.Date1904)
+		m, err = values.NumberMonth(c.Text, r.Book.Date1904)
 	case month && c.Kind == sheet.String:
-		m, err = values.ParseMonth(c.Text, r.dates)
+		m, err = values.ParseMonth(c.Text, r.Dates)
 	default:
 		return c.Text
 	}

@@ -36,7 +36,7 @@ func own[E comparable](r *rowReader, f columns.Field, parse func(string) (E, err
 	if !ok {
 		return v, ""
 	}
-	v, err := parse(r.meant(f, c.Text))
+	v, err := parse(r.Meant(f, c.Text))
 	if err == nil {
 		return v, ""
 	}

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 
+	"shortfall/ingest/apart"
 	. "shortfall/ingest/casebook"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
@@ -208,7 +209,7 @@ func TestProposalReadsTheSame(t *testing.T) {
 		if err != nil {
 			continue
 		}
-		proposal := layout.Propose(Plain(book))
+		proposal := layout.Propose(apart.Plain(book))
 		m, err := mapping.Parse("map.toml", proposal.Text())
 		require.NoError(t, err, "%s\n%s", path, proposal.Text())
 		want, err := Read(t.Context(), path, Options{})

@@ -14,14 +14,16 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/ingest/apart"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
+	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
-	"shortfall/ingest/values"
 )
 
 // Options of reading one file. The zero value reads with default limits and
@@ -89,7 +91,7 @@ func Problems(err error) []casebook.Problem {
 func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) {
 	book, err := sheet.OpenContext(ctx, path, o.Limits)
 	if err != nil {
-		return nil, WithoutNames(err)
+		return nil, screen.WithoutNames(err)
 	}
 	return FromBook(ctx, book, o)
 }
@@ -98,16 +100,9 @@ func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) 
 // book are given up as they are read.
 func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch, error) {
 	given := answers(o)
-	asker := &question.Asker{Answers: given}
-	odd := arrange(book, o.Mapping)
-	book = odd.plain
-	found := layout.Asking(book, o.Mapping, asker)
-	header := found.HeaderHash()
-	if known := o.recall(header, given); len(known) > 0 {
-		asker = &question.Asker{Answers: known}
-		found = layout.Asking(book, o.Mapping, asker)
-	}
-	personal := odd.locate(Identifiers(odd.screened, found))
+	odd, found, asker, header := o.tables(book, given)
+	book = odd.Plain
+	personal := odd.LocateProblems(screen.Identifiers(odd.Screened, found))
 	names := make([]string, len(book.Sheets))
 	for i, s := range book.Sheets {
 		names[i] = s.Name
@@ -116,21 +111,20 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		// Nothing else is said about such a file: other problems may quote it.
 		return nil, &Refused{Problems: personal}
 	}
-	problems := slices.Concat(book.Problems, odd.notes(book.File.Name), found.Problems, asWarnings(personal), brokenHeaders(book, found))
+	problems := slices.Concat(book.Problems, odd.Notes(book.File.Name), found.Problems, screen.AsWarnings(personal), brokenHeaders(book, found))
 	if len(found.Tables) == 0 {
 		p := rules.New(rules.LayoutUnknown, "no sheet holds a table of records that is recognised")
 		p.File = book.File.Name
 		problems = append(problems, p)
 	}
-	r := newReader(odd.screened, found, o)
-	r.asker = asker
+	r := newReader(odd.Screened, found, o, asker)
 	if !slices.ContainsFunc(problems, func(p casebook.Problem) bool { return p.Rule == string(rules.TablesSeveral) }) {
 		// The rows of a second table would be false evidence.
-		problems = append(problems, r.decide()...)
+		problems = append(problems, r.Decide()...)
 	}
 	problems = append(problems, questionProblems(book.File.Name, asker, given)...)
 	if slices.ContainsFunc(problems, isError) {
-		return nil, &Refused{Problems: odd.locate(problems), Questions: odd.locateQuestions(asker.Open())}
+		return nil, &Refused{Problems: odd.LocateProblems(problems), Questions: odd.LocateQuestions(asker.Open())}
 	}
 	r.batch.Problems = problems
 	if err := r.readTables(ctx); err != nil {
@@ -142,19 +136,38 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		return nil, p
 	}
 	if late := r.lateQuestions(given); len(late) > 0 {
-		return nil, &Refused{Problems: odd.locate(late), Questions: odd.locateQuestions(asker.Open())}
+		return nil, &Refused{Problems: odd.LocateProblems(late), Questions: odd.LocateQuestions(asker.Open())}
 	}
 	if p, nothing := r.nothingRead(); nothing {
-		return nil, &Refused{Problems: odd.locate(p)}
+		return nil, &Refused{Problems: odd.LocateProblems(p)}
 	}
 	rules.Check(r.batch)
 	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
 	o.keep(header, asker)
 	r.batch.File.Reading = o.reading(usedAnswers(asker))
 	o.waive(r.batch)
-	odd.locateBatch(r.batch)
-	withholdNames(r.batch, names)
+	odd.LocateBatch(r.batch)
+	screen.WithholdNames(r.batch, names)
 	return r.batch, nil
+}
+
+// Tables finds the tables of a file as reading does, with what is remembered.
+func Tables(book *sheet.Book, o Options) (apart.Book, *layout.Found) {
+	odd, found, _, _ := o.tables(book, answers(o))
+	return odd, found
+}
+
+// tables finds them by the answers given and those remembered for the header of the file.
+func (o Options) tables(book *sheet.Book, given question.Answers) (odd apart.Book, found *layout.Found, asker *question.Asker, header string) {
+	asker = &question.Asker{Answers: given}
+	odd = apart.Arrange(book, o.Mapping)
+	found = layout.Asking(odd.Plain, o.Mapping, asker)
+	header = found.HeaderHash()
+	if known := o.recall(header, given); len(known) > 0 {
+		asker = &question.Asker{Answers: known}
+		found = layout.Asking(odd.Plain, o.Mapping, asker)
+	}
+	return odd, found, asker, header
 }
 
 // waive accepts the findings that the mapping gives a reason for.
@@ -210,10 +223,10 @@ func (r *reader) lateQuestions(given question.Answers) []casebook.Problem {
 		}
 		return out
 	}
-	if len(r.asker.Open()) == 0 {
+	if len(r.Asker.Open()) == 0 {
 		return nil
 	}
-	return questionProblems(r.book.File.Name, r.asker, given)
+	return questionProblems(r.Book.File.Name, r.Asker, given)
 }
 
 // brokenHeaders refuses a stray quotation mark where no row of a table can be
@@ -235,50 +248,25 @@ func brokenHeaders(book *sheet.Book, found *layout.Found) []casebook.Problem {
 
 func isError(p casebook.Problem) bool { return p.Severity == casebook.Error }
 
-// reader holds what was decided for the whole file.
+// reader reads the rows of a file as it was decided that they are read.
 type reader struct {
-	o        Options
-	book     *sheet.Book
-	tables   []*layout.Table
-	skipped  []string
-	batch    *casebook.Batch
-	decimal  values.Decimal
-	notation casebook.Notation
-	// notations of tables whose headers name different ones, nil elsewhere.
-	notations map[*layout.Table]casebook.Notation
-	dates     values.DateOrder
-	missing   map[string]bool
-	plans     map[*layout.Table]plan
-	cases     map[casebook.CaseKey]*caseInfo
-	homes     homes
-	asker     *question.Asker
-	learnt    map[learntWord]string
-	own       map[columns.Field]*ownWords
-	legend    legend
-	zeros     map[string]bool // marks that mean an achieved amount of 0
-	// blankOutcome is what a blank achieved amount means, "" where rows are refused.
-	blankOutcome string
-	// positive is the direction that a table writes as positive.
-	positive map[*layout.Table]map[casebook.Axis]casebook.Direction
-	unten    bool // UL is unten links
-	// view is from where directions of a clock and right and left are told, and
-	// sideways the movement along which teeth go right or left where no column says it.
-	view     values.View
-	sideways casebook.Axis
+	*decide.File
+	o       Options
+	skipped []string
+	batch   *casebook.Batch
+	cases   map[casebook.CaseKey]*caseInfo
+	homes   homes
+	own     map[columns.Field]*ownWords
 	// mustCorrect: amounts are to be corrected before anything is read.
 	mustCorrect bool
-	// severalTeeth: an amount beside several teeth holds for each of them.
-	severalTeeth bool
-	done         int
-	all          int
+	done        int
+	all         int
 }
 
-func newReader(book *sheet.Book, found *layout.Found, o Options) *reader {
-	file := book.File
+func newReader(book *sheet.Book, found *layout.Found, o Options, asker *question.Asker) *reader {
 	return &reader{
-		o: o, book: book, tables: found.Tables, skipped: found.Skipped,
-		batch:   &casebook.Batch{File: file, Invented: found.Invented},
-		missing: map[string]bool{}, plans: map[*layout.Table]plan{}, cases: map[casebook.CaseKey]*caseInfo{},
-		learnt: map[learntWord]string{}, own: map[columns.Field]*ownWords{}, zeros: map[string]bool{}, positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
+		File: decide.New(book, found.Tables, o.Mapping, o.Notation, asker), o: o, skipped: found.Skipped,
+		batch: &casebook.Batch{File: book.File, Invented: found.Invented},
+		cases: map[casebook.CaseKey]*caseInfo{}, own: map[columns.Field]*ownWords{},
 	}
 }

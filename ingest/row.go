@@ -8,6 +8,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -32,7 +33,7 @@ type row struct {
 type rowReader struct {
 	*reader
 	t     *layout.Table
-	plan  plan
+	plan  decide.Plan
 	cells sheet.Row
 	pair  *layout.Pair // the movement of a wide sheet being read, else nil
 	// unitOfAxis is the unit of the axis of the row, once that is read.
@@ -67,7 +68,7 @@ func (r *rowReader) at(f columns.Field) (sheet.Cell, int) {
 
 // above repeats the cell above where the sheet writes the field once a block.
 func (r *rowReader) above(f columns.Field, c sheet.Cell) sheet.Cell {
-	if !slices.Contains(r.plan.blocks, f) {
+	if !slices.Contains(r.plan.Blocks, f) {
 		return c
 	}
 	if c.Kind == sheet.Blank {
@@ -114,7 +115,7 @@ func (r *rowReader) inBothUnits() bool {
 // problem locates a finding in a cell of the row.
 func (r *rowReader) problem(id rules.ID, col int, class sheet.Kind, message string) casebook.Problem {
 	p := rules.New(id, "%s", message)
-	p.File, p.Sheet, p.Row = r.book.File.Name, r.t.Sheet.Name, r.cells.Number
+	p.File, p.Sheet, p.Row = r.Book.File.Name, r.t.Sheet.Name, r.cells.Number
 	if col > 0 {
 		p.Cell, p.Column = sheet.Ref(r.cells.Number, col), r.t.HeaderOf(col)
 	}
@@ -192,7 +193,7 @@ func (r *rowReader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 		r.cost(r.problem(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value"), f)
 		return c, col, false
 	}
-	if values.IsMissing(c.Text, r.missing) || r.meant(f, c.Text) == notRecorded {
+	if values.IsMissing(c.Text, r.Missing) || r.Meant(f, c.Text) == decide.NotRecorded {
 		return c, col, false
 	}
 	if r.took != nil {
@@ -218,7 +219,7 @@ func optionalField[E any](r *rowReader, f columns.Field, parse func(string) (E, 
 	if !ok {
 		return casebook.Opt[E]{}
 	}
-	v, err := parse(r.meant(f, c.Text))
+	v, err := parse(r.Meant(f, c.Text))
 	if err != nil {
 		r.fail(err, col, c)
 		return casebook.Opt[E]{}
@@ -288,12 +289,12 @@ func (r *rowReader) month(f columns.Field) casebook.Month {
 	var err error
 	switch c.Kind {
 	case sheet.Date:
-		m, err = values.Serial(c.Text, r.book.Date1904)
+		m, err = values.Serial(c.Text, r.Book.Date1904)
 	case sheet.Number:
-		m, err = values.NumberMonth(c.Text, r.book.Date1904)
+		m, err = values.NumberMonth(c.Text, r.Book.Date1904)
 	case sheet.String:
-		m, err = values.ParseMonth(c.Text, r.dates)
-		if err == nil && r.book.Format == sheet.Workbook && strings.Count(c.Text, "-") != 1 {
+		m, err = values.ParseMonth(c.Text, r.Dates)
+		if err == nil && r.Book.Format == sheet.Workbook && strings.Count(c.Text, "-") != 1 {
 			r.notes.add(rules.DateAsText, r.t, col, r.cells.Number)
 		}
 	default:

@@ -73,7 +73,7 @@ func place(of, from *row) string {
 
 func (s *settled) refuse(r *row, id rules.ID, message string) {
 	p := rules.New(id, "%s", message)
-	p.File, p.Sheet, p.Row = s.book.File.Name, r.source.Sheet, r.source.Row
+	p.File, p.Sheet, p.Row = s.Book.File.Name, r.source.Sheet, r.source.Row
 	r.errors = append(r.errors, p)
 }
 

@@ -4,21 +4,20 @@ import (
 	"context"
 	"slices"
 	"strconv"
-	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
-	"shortfall/ingest/values"
 )
 
 // readTables reads the case log first, since the status of a case decides what
 // a blank outcome means, then courses, movements and repeats; the counts stay
 // in the order of the sheets.
 func (r *reader) readTables(ctx context.Context) error {
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		r.all += len(t.Sheet.Rows)
 	}
 	r.homes = r.findHomes()
@@ -31,7 +30,7 @@ func (r *reader) readTables(ctx context.Context) error {
 	}
 	settled.emitCases()
 	r.settleOwn()
-	for _, s := range r.book.Sheets {
+	for _, s := range r.Book.Sheets {
 		if c, ok := counts[s.Name]; ok {
 			r.batch.Sheets = append(r.batch.Sheets, c)
 		} else if slices.Contains(r.skipped, s.Name) {
@@ -45,7 +44,7 @@ func (r *reader) readTables(ctx context.Context) error {
 // a key given twice may stand on two sheets.
 func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, counts map[string]casebook.SheetCounts) error {
 	rows := map[*layout.Table][]*row{}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if t.Kind != k {
 			continue
 		}
@@ -59,12 +58,12 @@ func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, coun
 		r.twice(rows)
 		r.doubts(rows)
 	}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		for _, x := range rows[t] {
 			s.claims(t, x)
 		}
 	}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if t.Kind == k {
 			c := counts[t.Sheet.Name]
 			s.emitTable(t, rows[t], &c)
@@ -89,7 +88,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	c.Blank = c.Read
 	n := newNotes()
 	r.fillMerged(t, n)
-	b, took := newBody(t), map[int]bool{}
+	b, took := decide.NewBody(t), map[int]bool{}
 	block := map[columns.Field]sheet.Cell{}
 	var out []*row
 	refused := 0
@@ -107,16 +106,16 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		if cells.Number < t.Body || len(cells.Cells) == 0 {
 			continue
 		}
-		if !cells.Broken && !b.holds(cells) {
+		if !cells.Broken && !b.Holds(cells) {
 			n.add(rules.RowUnused, t, 0, cells.Number)
 			continue
 		}
 		c.Blank--
 		clear(took)
-		rr := &rowReader{reader: r, t: t, plan: r.plans[t], cells: cells, notes: n, took: took, block: block, row: &row{
+		rr := &rowReader{reader: r, t: t, plan: r.Plans[t], cells: cells, notes: n, took: took, block: block, row: &row{
 			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number},
 		}}
-		if col, void := b.void(cells); void {
+		if col, void := b.Void(cells); void {
 			rr.reject(rules.RowVoid, col, sheet.String, "a remark takes the row back")
 		} else if cells.Broken {
 			rr.reject(rules.TextQuotes, 0, sheet.String, "a quotation mark stands inside a cell that is not quoted, so the cells of the row cannot be told apart")
@@ -135,7 +134,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 			return nil, c, p
 		}
 	}
-	r.batch.Problems = append(r.batch.Problems, n.problems(r.book.File.Name)...)
+	r.batch.Problems = append(r.batch.Problems, n.problems(r.Book.File.Name)...)
 	return out, c, nil
 }
 
@@ -223,71 +222,4 @@ func (r *reader) fillMerged(t *layout.Table, n *notes) {
 			}
 		}
 	}
-}
-
-// body tells records from totals, repeated headers and example rows.
-type body struct {
-	t       *layout.Table
-	caseCol int
-	key     int // first row of a key below the records, 0 for none
-}
-
-func newBody(t *layout.Table) *body { return &body{t, t.Find(columns.Case), keyBelow(t)} }
-
-func isExample(id sheet.Cell) bool {
-	return id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID)
-}
-
-// holds reports whether a row below the header holds a record.
-func (b *body) holds(r sheet.Row) bool {
-	id := r.At(b.caseCol)
-	switch {
-	case b.key > 0 && r.Number >= b.key:
-		return false
-	case isExample(id):
-		return false
-	case b.remark(r):
-		return false
-	case id.Kind == sheet.String && !layout.Names(id.Text) && !values.IsTotal(id.Text):
-		return true
-	case id.Kind != sheet.Blank && id.Kind != sheet.String:
-		return true
-	}
-	return !b.t.Repeats(r) && !b.total(r) && !b.mark(r)
-}
-
-// remark reports a row of texts beside or below the records of movements, such as
-// a legend: it has no tooth and no amount.
-func (b *body) remark(r sheet.Row) bool {
-	if b.t.Kind != casebook.MovementKind || len(r.Cells) > 3 {
-		return false
-	}
-	for _, f := range []columns.Field{columns.Tooth, columns.Planned, columns.Achieved, columns.Residual, columns.EndPosition, columns.StatedPercent} {
-		if col := b.t.Find(f); col > 0 && r.At(col).Kind != sheet.Blank {
-			return false
-		}
-	}
-	if len(b.t.Pairs) > 0 || b.t.Find(columns.Tooth) == 0 {
-		for _, c := range r.Cells {
-			if col, ok := b.t.ColumnAt(int(c.Col)); ok && col.Shared {
-				return false
-			}
-		}
-	}
-	return !slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind != sheet.String })
-}
-
-// total reports a row of totals: a word for one, and neither a case nor a tooth
-// of its own. A row that names a tooth has lost its case and is no total, even
-// where "n" in it stands for no.
-func (b *body) total(r sheet.Row) bool {
-	if tooth := r.At(b.t.Find(columns.Tooth)); tooth.Kind != sheet.Blank && !values.IsTotal(tooth.Text) {
-		return false
-	}
-	return slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind == sheet.String && values.IsTotal(c.Text) })
-}
-
-// mark reports a row that only declares the file invented.
-func (b *body) mark(r sheet.Row) bool {
-	return len(r.Cells) == 1 && strings.Contains(strings.ToLower(r.Cells[0].Text), columns.InventedMark)
 }

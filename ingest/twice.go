@@ -18,7 +18,7 @@ const twiceID = "twice"
 func (r *reader) twice(rows map[*layout.Table][]*row) {
 	first := map[casebook.MovementKey]*row{}
 	var pairs [][2]*row
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		for _, x := range rows[t] {
 			if len(x.errors) > 0 || len(x.movements) != 1 {
 				continue
@@ -47,9 +47,9 @@ func (r *reader) twice(rows map[*layout.Table][]*row) {
 		q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s; row %s: planned %v, achieved %s", p[0].source.Row, p[0].movements[0].Axis,
 			p[0].movements[0].Planned, outcomeText(p[0].movements[0]), place(p[1], p[0]), p[1].movements[0].Planned, outcomeText(p[1].movements[0])))
 	}
-	ask := r.asker.Offer
+	ask := r.Asker.Offer
 	if r.o.Ask {
-		ask = r.asker.Ask
+		ask = r.Asker.Ask
 	}
 	out, stands := 0, 1
 	switch ask(q) {
@@ -61,7 +61,7 @@ func (r *reader) twice(rows map[*layout.Table][]*row) {
 	}
 	for _, p := range pairs {
 		x := rules.New(rules.MovementDuplicate, "row %s stands for this one, as answered", place(p[stands], p[out]))
-		x.File, x.Sheet, x.Row = r.book.File.Name, p[out].source.Sheet, p[out].source.Row
+		x.File, x.Sheet, x.Row = r.Book.File.Name, p[out].source.Sheet, p[out].source.Row
 		p[out].errors = append(p[out].errors, x)
 	}
 }

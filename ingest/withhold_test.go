@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"shortfall/ingest/screen"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
@@ -21,7 +23,7 @@ func TestNamesAreWithheldEverywhere(t *testing.T) {
 	_, err := Read(t.Context(), damaged, Options{})
 	require.Error(t, err)
 	assert.NotContains(t, err.Error(), "Thornton")
-	assert.Contains(t, err.Error(), nameWithheld)
+	assert.Contains(t, err.Error(), screen.NameWithheld)
 
 	path := small(t, func(f *excelize.File) error { return f.SetSheetName("movements", "Harriet Thornton") })
 	named := filepath.Join(filepath.Dir(path), "Harriet Thornton.xlsx")
@@ -35,8 +37,8 @@ func TestNamesAreWithheldEverywhere(t *testing.T) {
 	assert.NotContains(t, fmt.Sprintf("%+v", *b), "Thornton")
 	assert.Equal(t, "(name withheld)", b.File.Name)
 	assert.Contains(t, b.Movements[0].Source.Sheet, "number ")
-	assert.Equal(t, "cases.xlsx", Shown("cases.xlsx"))
-	assert.Equal(t, errors.ErrUnsupported, WithoutNames(errors.ErrUnsupported))
+	assert.Equal(t, "cases.xlsx", screen.Shown("cases.xlsx"))
+	assert.Equal(t, errors.ErrUnsupported, screen.WithoutNames(errors.ErrUnsupported))
 }
 
 // A sheet is known by its own name only where its words cannot name anybody.
@@ -46,7 +48,7 @@ func TestSheetsAreKnownByTheirNumber(t *testing.T) {
 		"Bewegungen": "Bewegungen", "export (2)": "export (2)", "Lower arch": "Lower arch", "raw": "raw", "MQ-001": "MQ-001", "data": "data",
 		"tolmov": "number 3", "skype: tolm23": "number 3 (name withheld)", "59°26'10\"N": "number 3 (name withheld)", "Rotation (°)": "Rotation (°)", "CBU1117": "number 3", "Harriet Thornton": "number 3 (name withheld)",
 	} {
-		assert.Equal(t, want, SheetName(name, 3), name)
+		assert.Equal(t, want, screen.SheetName(name, 3), name)
 	}
 	path := small(t, func(f *excelize.File) error { return f.SetSheetName("movements", "tolmov") })
 	b, err := Read(t.Context(), path, Options{})

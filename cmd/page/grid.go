@@ -8,8 +8,8 @@ import (
 	"strconv"
 
 	"shortfall/audit/results/wording"
-	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/look"
 	"shortfall/ingest/sheet"
 )
 
@@ -20,7 +20,7 @@ const gridCells = 1500
 type gridView struct {
 	Sheets      []gridTab
 	Name        string
-	Columns     []ingest.ColumnView
+	Columns     []look.Column
 	Rows        []gridRow
 	First, Last int // numbers of the rows shown
 	Count       int // rows that hold anything
@@ -47,7 +47,7 @@ type gridRow struct {
 }
 
 type gridCell struct {
-	ingest.CellView
+	look.Cell
 	Mark string // "error" or "warning"
 	Note string
 }
@@ -74,7 +74,7 @@ func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem)
 	if sheetName == "" {
 		sheetName = firstPlace(problems, only)
 	}
-	at := max(0, slices.IndexFunc(u.view.Sheets, func(s *ingest.SheetView) bool { return s.Name == sheetName }))
+	at := max(0, slices.IndexFunc(u.view.Sheets, func(s *look.Sheet) bool { return s.Name == sheetName }))
 	if len(u.view.Sheets) == 0 {
 		return nil
 	}
@@ -98,7 +98,7 @@ func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem)
 }
 
 // links lead to the rows before and after those shown.
-func (g *gridView) links(s *ingest.SheetView, path string, rows []sheet.Row, most int) {
+func (g *gridView) links(s *look.Sheet, path string, rows []sheet.Row, most int) {
 	if len(rows) == 0 {
 		return
 	}
@@ -119,7 +119,7 @@ func (g *gridView) links(s *ingest.SheetView, path string, rows []sheet.Row, mos
 }
 
 // rowsWith lists the rows that have something said about them, from a number on.
-func rowsWith(s *ingest.SheetView, spots map[string]spot, from, most int) (out []sheet.Row) {
+func rowsWith(s *look.Sheet, spots map[string]spot, from, most int) (out []sheet.Row) {
 	var numbers []int
 	for ref := range spots {
 		numbers = append(numbers, rowOf(ref))
@@ -135,13 +135,13 @@ func rowsWith(s *ingest.SheetView, spots map[string]spot, from, most int) (out [
 	return out
 }
 
-func (g *gridView) row(s *ingest.SheetView, row sheet.Row, spots map[string]spot) gridRow {
+func (g *gridView) row(s *look.Sheet, row sheet.Row, spots map[string]spot) gridRow {
 	out := gridRow{Number: row.Number, Head: s.Header > 0 && row.Number >= s.Header && row.Number < s.Body}
 	if x, ok := spots[strconv.Itoa(row.Number)]; ok {
 		out.Mark, out.Note = x.severity.String(), x.note
 	}
 	for _, c := range s.Cells(row) {
-		cell := gridCell{CellView: c}
+		cell := gridCell{Cell: c}
 		if x, ok := spots[c.Ref]; ok {
 			cell.Mark, cell.Note = x.severity.String(), x.note
 		}

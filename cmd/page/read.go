@@ -11,6 +11,7 @@ import (
 
 	"shortfall/cmd/job"
 	"shortfall/ingest"
+	"shortfall/ingest/look"
 	"shortfall/ingest/question"
 	"shortfall/ingest/store"
 	"shortfall/ingest/values"
@@ -77,7 +78,7 @@ func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) e
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
-	view, verr := ingest.Look(ctx, u.path, o, problems)
+	view, verr := look.At(ctx, u.path, o, problems)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}

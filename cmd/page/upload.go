@@ -17,7 +17,9 @@ import (
 	"shortfall/cmd/job"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/look"
 	"shortfall/ingest/question"
+	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/store"
 )
@@ -34,7 +36,7 @@ type upload struct {
 	memory  *job.Memory
 	answers question.Answers
 	allow   bool // identifiers were looked at and allowed
-	view    *ingest.View
+	view    *look.View
 	batch   *casebook.Batch // nil where the file was refused
 	refused *ingest.Refused
 	first   []question.Question // what a pseudonymised copy needs to know
@@ -56,7 +58,7 @@ func (p *practice) hold(folder, name string, from io.Reader) (*upload, error) {
 		return nil, err
 	}
 	base := safeName(name)
-	u := &upload{Name: ingest.Shown(base), path: filepath.Join(dir, base), answers: question.Answers{}}
+	u := &upload{Name: screen.Shown(base), path: filepath.Join(dir, base), answers: question.Answers{}}
 	if err := writeBounded(u.path, from); err != nil {
 		os.RemoveAll(dir)
 		return nil, err

@@ -17,6 +17,7 @@ import (
 	"shortfall/ingest/feedback"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
+	"shortfall/ingest/screen"
 	"shortfall/ingest/store"
 )
 
@@ -83,7 +84,7 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 	remembered := job.NewMemory(ctx, db)
 	r.Memory = remembered
 	for i, path := range paths {
-		base := ingest.Shown(filepath.Base(path))
+		base := screen.Shown(filepath.Base(path))
 		p.at("reading %s (%d of %d)", base, i+1, len(paths))
 		r.Progress = func(done, all int) { p.at("reading %s (%d of %d), row %d of %d", base, i+1, len(paths), done, all) }
 		r.asks = !r.noAsking && a.atTerminal()
@@ -130,7 +131,7 @@ func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, b
 		if b == nil {
 			continue
 		}
-		p.at("keeping %s (%d of %d)", ingest.Shown(filepath.Base(files[i].path)), i+1, len(files))
+		p.at("keeping %s (%d of %d)", screen.Shown(filepath.Base(files[i].path)), i+1, len(files))
 		batches[i] = nil
 		files[i].outcome, err = db.Import(ctx, b, c)
 		if job.RefusesFile(err) { // what this file holds is asked about; the others go on
@@ -175,9 +176,9 @@ func codeOfFiles(files []fileReport) int {
 func (a *app) refuse(path string, err error) error {
 	problems := ingest.Problems(err)
 	if len(problems) == 0 {
-		return unreadable(fmt.Errorf("%s: %w", ingest.Shown(path), err))
+		return unreadable(fmt.Errorf("%s: %w", screen.Shown(path), err))
 	}
-	f := fileReport{path: path, unread: err, Report: feedback.NewReport(ingest.Shown(filepath.Base(path)), nil, problems)}
+	f := fileReport{path: path, unread: err, Report: feedback.NewReport(screen.Shown(filepath.Base(path)), nil, problems)}
 	a.printUnread(f)
 	return reported(codeOfFiles([]fileReport{f}))
 }
@@ -190,10 +191,10 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 			a.printUnread(f)
 		case a.quiet:
 			if f.hasErrors() { // even quietly, no row is lost without a word
-				fmt.Fprintf(a.err, "shortfall: %s: %s rejected; run it without --quiet for the reasons\n", ingest.Shown(f.path), plural(f.Total.Rejected, "row"))
+				fmt.Fprintf(a.err, "shortfall: %s: %s rejected; run it without --quiet for the reasons\n", screen.Shown(f.path), plural(f.Total.Rejected, "row"))
 			}
 		default:
-			fmt.Fprintf(a.summary, "%s%s: %s\n", ingest.Shown(f.path), inventedMark(f.Invented), countsText(f.Total))
+			fmt.Fprintf(a.summary, "%s%s: %s\n", screen.Shown(f.path), inventedMark(f.Invented), countsText(f.Total))
 			if keeping {
 				printOutcome(a.summary, f.outcome)
 			}
@@ -207,10 +208,10 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 func (a *app) printUnread(f fileReport) {
 	errs := slices.DeleteFunc(slices.Clone(f.Groups), func(g feedback.Group) bool { return g.Severity < casebook.Error })
 	if len(errs) == 0 || job.RefusesFile(f.unread) {
-		fmt.Fprintf(a.err, "shortfall: %s: %v\n", ingest.Shown(f.path), f.unread)
+		fmt.Fprintf(a.err, "shortfall: %s: %v\n", screen.Shown(f.path), f.unread)
 		return
 	}
-	fmt.Fprintf(a.err, "shortfall: %s was not read:\n", ingest.Shown(f.path))
+	fmt.Fprintf(a.err, "shortfall: %s was not read:\n", screen.Shown(f.path))
 	printGroups(a.err, errs)
 }
 

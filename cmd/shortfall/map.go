@@ -7,9 +7,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"shortfall/ingest"
+	"shortfall/ingest/apart"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
+	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
 )
 
@@ -40,13 +42,13 @@ give it to ingest or audit with --map. Without -o the proposal is printed. With
 			book, err := sheet.OpenContext(cmd.Context(), args[0], sheet.Limits{})
 			p.end()
 			if err != nil {
-				return a.refuse(args[0], ingest.WithoutNames(err))
+				return a.refuse(args[0], screen.WithoutNames(err))
 			}
 			open, given, err := a.openPoints(cmd.Context(), args[0], ask)
 			if err != nil {
 				return err
 			}
-			proposal := text(string(layout.Propose(ingest.Plain(book)).Text()) + ingest.AboutOdd(book) + mapping.AnswersText(open, given))
+			proposal := text(string(layout.Propose(apart.Plain(book)).Text()) + apart.AboutOdd(book) + mapping.AnswersText(open, given))
 			if path == "" {
 				return proposal(a.out)
 			}

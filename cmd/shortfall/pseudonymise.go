@@ -7,8 +7,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"shortfall/ingest"
 	"shortfall/ingest/pseudonym"
+	"shortfall/ingest/screen"
 )
 
 // copyRun is one run of the pseudonymise verb.
@@ -71,7 +71,7 @@ func (r *copyRun) run(ctx context.Context) error {
 	}
 	p := r.progress()
 	defer p.end()
-	p.at("copying %s", ingest.Shown(r.src))
+	p.at("copying %s", screen.Shown(r.src))
 	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader})
 	p.end()
 	if err != nil {

@@ -14,7 +14,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"shortfall/audit/results"
-	"shortfall/ingest"
+	"shortfall/ingest/screen"
 	"shortfall/report"
 	"shortfall/report/paper"
 	"shortfall/report/section"
@@ -66,7 +66,7 @@ func nameBeside(path string) string {
 		return filepath.Clean(path) + string(filepath.Separator)
 	}
 	dir, name := filepath.Split(path)
-	if ingest.Shown(name) != name {
+	if screen.Shown(name) != name {
 		return dir
 	}
 	if slices.Contains(spreadsheets, strings.ToLower(filepath.Ext(name))) {
@@ -154,7 +154,7 @@ func (r *renderings) write(ctx context.Context, a *app, res *results.Results, p 
 		return nil, err
 	}
 	for _, o := range slices.Concat(r.outputs(), drawn) {
-		p.at("writing %s", ingest.Shown(o.path))
+		p.at("writing %s", screen.Shown(o.path))
 		how := render[o.flag]
 		if how == nil {
 			how = draw[o.path]
@@ -185,7 +185,7 @@ func (a *app) printWritten(files []string) {
 	}
 	shown := make([]string, len(files))
 	for i, path := range files {
-		shown[i] = ingest.Shown(path)
+		shown[i] = screen.Shown(path)
 	}
 	fmt.Fprintf(a.summary, "Written: %s\n", words(shown))
 }

@@ -24,12 +24,14 @@ import (
 	"path/filepath"
 
 	"shortfall/ingest"
+	"shortfall/ingest/apart"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/scratch"
+	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/template"
 )
@@ -70,7 +72,7 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 	}
 	book, err := sheet.OpenContext(ctx, src, o.Reading.Limits)
 	if err != nil {
-		return Summary{}, ingest.WithoutNames(err)
+		return Summary{}, screen.WithoutNames(err)
 	}
 	return copyBook(ctx, book, dst, key, o)
 }
@@ -79,7 +81,7 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 // given up.
 func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Options) (Summary, error) {
 	reading := o.reading()
-	c := &copier{key: key, book: ingest.TakenApart(book, reading.Mapping), reading: reading, caseHeader: o.CaseHeader}
+	c := &copier{key: key, book: apart.Arrange(book, reading.Mapping).Plain, reading: reading, caseHeader: o.CaseHeader}
 	batch, err := c.read(ctx)
 	if err != nil {
 		return Summary{}, err
@@ -135,7 +137,7 @@ func write(ctx context.Context, dst string, ds *casebook.Dataset, invented bool,
 	if err != nil {
 		return err
 	}
-	if left := ingest.Identifiers(book, layout.Tables(book, nil)); len(left) > 0 {
+	if left := screen.Identifiers(book, layout.Tables(book, nil)); len(left) > 0 {
 		return &ingest.Refused{Problems: left}
 	}
 	return scratch.Create(dst, func(w io.Writer) error {

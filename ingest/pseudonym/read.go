@@ -12,6 +12,7 @@ import (
 	"shortfall/ingest/layout"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/rules"
+	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
 )
 
@@ -29,7 +30,7 @@ func (c *copier) read(ctx context.Context) (*casebook.Batch, error) {
 			return nil, fmt.Errorf("%s: no column tells the cases apart; name it with --case", c.sheetName(t.Sheet.Name))
 		}
 	}
-	personal := len(ingest.Identifiers(c.book, found)) > 0
+	personal := len(screen.Identifiers(c.book, found)) > 0
 	c.unread(found)
 	c.ageBands(found)
 	c.screen(found)
@@ -208,7 +209,7 @@ func (c *copier) drop(sheet, place, why string) {
 // sheetName is the name to print: the number where the name is a finding.
 func (c *copier) sheetName(name string) string {
 	i := slices.IndexFunc(c.book.Sheets, func(s *sheet.Sheet) bool { return s.Name == name })
-	return ingest.SheetName(name, i+1)
+	return screen.SheetName(name, i+1)
 }
 
 // withhold says why a file that holds identifiers cannot be read without

@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"fmt"
@@ -12,16 +12,15 @@ import (
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
-	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
 
-// styling says how the attachment of a row is read.
-type styling struct {
-	blank casebook.Style // what a blank cell means
-	yes   casebook.Style // what "yes" means where the column only says whether there was one
-	yesNo bool
+// Styling says how the attachment of a row is read.
+type Styling struct {
+	Blank casebook.Style // what a blank cell means
+	Yes   casebook.Style // what "yes" means where the column only says whether there was one
+	YesNo bool
 }
 
 // styleCells is what the columns of the style hold, over the whole file.
@@ -51,9 +50,9 @@ func styleColumns(t *layout.Table) []int {
 	return out
 }
 
-func (r *reader) styleCells() styleCells {
+func (r *File) styleCells() styleCells {
 	s := styleCells{unknown: map[string]int{}, yesWords: map[string]int{}}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if t.Kind != casebook.MovementKind {
 			continue
 		}
@@ -80,16 +79,16 @@ func planned(t *layout.Table, row sheet.Row) bool {
 	})
 }
 
-func (s *styleCells) note(r *reader, c sheet.Cell) {
+func (s *styleCells) note(r *File, c sheet.Cell) {
 	text := strings.TrimSpace(c.Text)
 	if c.Kind == sheet.Blank || text == "" {
 		s.blank++
 		return
 	}
-	if values.IsMissing(text, r.missing) {
+	if values.IsMissing(text, r.Missing) {
 		return
 	}
-	meant := r.meant(columns.Style, text)
+	meant := r.Meant(columns.Style, text)
 	style, err := values.ParseStyle(meant)
 	yes, notYes := values.ParseYesNo(meant)
 	_, notShape := values.ParseShape(meant)
@@ -124,7 +123,7 @@ func oddLetter(s string) bool {
 
 // decideStyles settles what yes, a blank and words that are not known mean in
 // the columns of the attachment.
-func (r *reader) decideStyles(m *mapping.File, out *[]casebook.Problem) {
+func (r *File) decideStyles(m *mapping.File, out *[]casebook.Problem) {
 	s := r.styleCells()
 	if s.at.Cell == "" {
 		return
@@ -135,23 +134,23 @@ func (r *reader) decideStyles(m *mapping.File, out *[]casebook.Problem) {
 		s.yes = 0
 	}
 	r.askStyleWords(s)
-	var p styling
+	var p Styling
 	if s.yes > 0 && s.known == 0 {
-		p.yesNo = true
+		p.YesNo = true
 		if !s.changedBy {
-			p.yes = r.askYesStyle(s)
+			p.Yes = r.askYesStyle(s)
 		}
 	}
 	if s.blank > 0 && s.none == 0 && s.no == 0 && s.known+s.yes+s.shapes+len(s.unknown) > 0 {
-		p.blank = r.askBlankStyle(s, m)
+		p.Blank = r.askBlankStyle(s, m)
 	}
-	for t, x := range r.plans {
-		x.style = p
-		r.plans[t] = x
+	for t, x := range r.Plans {
+		x.Style = p
+		r.Plans[t] = x
 	}
 }
 
-func (r *reader) askYesStyle(s styleCells) casebook.Style {
+func (r *File) askYesStyle(s styleCells) casebook.Style {
 	q := s.at
 	q.ID = "attachment yes"
 	q.Text = "the column says whether there was an attachment and not who designed it: who did?"
@@ -160,7 +159,7 @@ func (r *reader) askYesStyle(s styleCells) casebook.Style {
 		{Word: "clinician", Text: "the clinician designed all of them", Count: s.yes},
 		{Word: "not recorded", Text: "it was not recorded; these movements take no part in comparisons of style", Count: s.yes},
 	}
-	switch r.asker.Ask(q) {
+	switch r.Asker.Ask(q) {
 	case "software":
 		return casebook.SoftwareSuggested
 	case "clinician":
@@ -169,7 +168,7 @@ func (r *reader) askYesStyle(s styleCells) casebook.Style {
 	return casebook.NoStyle
 }
 
-func (r *reader) askBlankStyle(s styleCells, m *mapping.File) casebook.Style {
+func (r *File) askBlankStyle(s styleCells, m *mapping.File) casebook.Style {
 	switch m.File.BlankStyle {
 	case "none":
 		return casebook.StyleNone
@@ -184,7 +183,7 @@ func (r *reader) askBlankStyle(s styleCells, m *mapping.File) casebook.Style {
 		{Word: "not recorded", Text: "it was not recorded", Count: s.blank},
 	}
 	q.Proposed = "none"
-	if r.asker.Ask(q) == "none" {
+	if r.Asker.Ask(q) == "none" {
 		return casebook.StyleNone
 	}
 	return casebook.NoStyle
@@ -195,7 +194,7 @@ func (r *reader) askBlankStyle(s styleCells, m *mapping.File) casebook.Style {
 const rareWord = 2
 
 // askStyleWords asks what each word means that the program does not know.
-func (r *reader) askStyleWords(s styleCells) {
+func (r *File) askStyleWords(s styleCells) {
 	var qs []question.Question
 	for _, text := range slices.Sorted(maps.Keys(s.unknown)) {
 		if n := s.unknown[text]; n < rareWord && s.known+s.none > 0 {
@@ -223,33 +222,5 @@ func (r *reader) askStyleWords(s styleCells) {
 	})
 }
 
-// notRecorded is the answer that keeps a word from meaning anything.
-const notRecorded = "not recorded"
-
-// styleNotFound says that nothing will be compared, and which columns were not
-// read.
-func (r *reader) styleNotFound() []casebook.Problem {
-	if len(r.batch.Movements) == 0 {
-		return nil
-	}
-	for _, m := range r.batch.Movements {
-		if m.Value.Style != casebook.NoStyle {
-			return nil
-		}
-	}
-	var unread []string
-	for _, t := range r.tables {
-		for _, c := range t.Columns {
-			if c.Field == columns.NoField && !slices.Contains(unread, c.Text) && len(unread) < 8 {
-				unread = append(unread, c.Text)
-			}
-		}
-	}
-	text := "no attachment style was found; every comparison of styles will be empty"
-	if len(unread) > 0 {
-		text += "; columns not read: " + strings.Join(unread, ", ")
-	}
-	p := rules.New(rules.StyleNotFound, "%s", text)
-	p.File = r.book.File.Name
-	return []casebook.Problem{p}
-}
+// NotRecorded is the answer that keeps a word from meaning anything.
+const NotRecorded = "not recorded"

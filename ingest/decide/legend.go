@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"slices"
@@ -33,18 +33,18 @@ type legend struct {
 const longestKey = 6
 
 // readLegend looks at every text that is no cell of a record.
-func (r *reader) readLegend() {
+func (r *File) readLegend() {
 	l := legend{
 		positive: map[string]map[casebook.Axis]casebook.Direction{}, open: map[string]map[casebook.Axis]bool{}, keys: map[string][]string{},
 	}
 	view, contradicted := values.View{}, false
-	for _, s := range r.book.Sheets {
+	for _, s := range r.Book.Sheets {
 		bodies := r.bodiesOn(s.Name)
 		if l.at = s.Name; len(bodies) == 0 {
 			l.at = ""
 		}
 		for _, row := range s.Rows {
-			if slices.ContainsFunc(bodies, func(b *body) bool { return b.record(row) }) {
+			if slices.ContainsFunc(bodies, func(b *Body) bool { return b.Record(row) }) {
 				continue
 			}
 			for i, c := range row.Cells {
@@ -63,7 +63,7 @@ func (r *reader) readLegend() {
 			}
 		}
 	}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		l.at = t.Sheet.Name
 		for _, c := range t.Columns {
 			l.signs(c.Text)
@@ -78,8 +78,8 @@ func (r *reader) readLegend() {
 		})
 	}
 	r.legend = l
-	if r.view = view; contradicted {
-		r.view = values.View{}
+	if r.View = view; contradicted {
+		r.View = values.View{}
 	}
 	// any order: each abbreviation is learnt by itself
 	for short, phrases := range l.keys {
@@ -87,7 +87,7 @@ func (r *reader) readLegend() {
 			r.learnKey(short, phrase)
 		}
 		if slices.ContainsFunc(phrases, func(p string) bool { return values.IsMissing(p, nil) }) {
-			r.missing[short] = true
+			r.Missing[short] = true
 		}
 	}
 }
@@ -110,22 +110,22 @@ func (l *legend) keysIn(text string) {
 }
 
 // bodiesOn gives the tables of a sheet.
-func (r *reader) bodiesOn(name string) []*body {
-	var out []*body
-	for _, t := range r.tables {
+func (r *File) bodiesOn(name string) []*Body {
+	var out []*Body
+	for _, t := range r.Tables {
 		if t.Sheet.Name == name {
-			out = append(out, newBody(t))
+			out = append(out, NewBody(t))
 		}
 	}
 	return out
 }
 
-// record reports a row of the table that holds a record, or its header.
-func (b *body) record(row sheet.Row) bool {
+// Record reports a row of the table that holds a record, or its header.
+func (b *Body) Record(row sheet.Row) bool {
 	if row.Number < b.t.Header || row.Number > b.t.Last {
 		return false
 	}
-	return row.Number < b.t.Body || !b.t.Repeats(row) && b.holds(row)
+	return row.Number < b.t.Body || !b.t.Repeats(row) && b.Holds(row)
 }
 
 // key notes a short word and what it stands for.
@@ -174,7 +174,7 @@ func parses[E any](parse func(string) (E, error)) func(string) bool {
 }
 
 // learnKey keeps a short word for every field of which its phrase is a word.
-func (r *reader) learnKey(short, phrase string) {
+func (r *File) learnKey(short, phrase string) {
 	if phrase == "" {
 		return
 	}
@@ -340,7 +340,7 @@ func (l *legend) positiveOn(sheet string, a casebook.Axis) (casebook.Direction, 
 
 // axesWithSigns lists the axes of the amounts of a table that carry a sign of
 // their own and no direction in words, in the order of the vocabulary.
-func (r *reader) axesWithSigns(t *layout.Table) []casebook.Axis {
+func (r *File) axesWithSigns(t *layout.Table) []casebook.Axis {
 	seen := map[casebook.Axis]bool{}
 	if t.Kind != casebook.MovementKind {
 		return nil
@@ -357,7 +357,7 @@ func (r *reader) axesWithSigns(t *layout.Table) []casebook.Axis {
 	return slices.DeleteFunc(casebook.Axes(), func(a casebook.Axis) bool { return !seen[a] })
 }
 
-func (r *reader) axesOf(t *layout.Table, seen map[casebook.Axis]bool) {
+func (r *File) axesOf(t *layout.Table, seen map[casebook.Axis]bool) {
 	col, dir := t.Find(columns.Axis), t.Find(columns.Direction)
 	if col == 0 || len(t.Pairs) > 0 && t.Pairs[0].Axis != casebook.NoAxis {
 		return
@@ -371,7 +371,7 @@ func (r *reader) axesOf(t *layout.Table, seen map[casebook.Axis]bool) {
 			v, ok := r.signed(row.At(a.planned))
 			worded = worded || !ok || v.Word != ""
 		}
-		if a, d, err := values.ParseAxis(r.meant(columns.Axis, row.At(col).Text)); err == nil && d == casebook.NoDirection && !worded {
+		if a, d, err := values.ParseAxis(r.Meant(columns.Axis, row.At(col).Text)); err == nil && d == casebook.NoDirection && !worded {
 			seen[a] = true
 		}
 	}

@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"fmt"
@@ -14,15 +14,15 @@ import (
 // decidePositive settles which way positive amounts go, along each axis whose
 // amounts carry signs and no words: as declared, as a legend of the file says,
 // else asked. Our own template gives the signs on its page of instructions.
-func (r *reader) decidePositive(out *[]casebook.Problem) {
+func (r *File) decidePositive(out *[]casebook.Problem) {
 	open := map[casebook.Axis]bool{}
 	var asks []*layout.Table
 	var told []string
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		own := map[casebook.Axis]casebook.Direction{}
-		r.positive[t] = own
+		r.Positive[t] = own
 		for _, a := range r.axesWithSigns(t) {
-			if _, declared, _ := r.o.Mapping.PositiveOf(a); declared {
+			if _, declared, _ := r.mapping.PositiveOf(a); declared {
 				continue
 			}
 			if d, ok := r.legend.positiveOn(t.Sheet.Name, a); ok {
@@ -47,7 +47,7 @@ func (r *reader) decidePositive(out *[]casebook.Problem) {
 	}
 }
 
-func (r *reader) askPositive(open []casebook.Axis, asks []*layout.Table) {
+func (r *File) askPositive(open []casebook.Axis, asks []*layout.Table) {
 	var usual []string
 	for _, a := range open {
 		usual = append(usual, casebook.DirectionOf(a, 1).String())
@@ -63,13 +63,13 @@ func (r *reader) askPositive(open []casebook.Axis, asks []*layout.Table) {
 	for _, a := range open {
 		q.Choices = append(q.Choices, question.Choice{Word: casebook.DirectionOf(a, -1).String(), Text: "yes, but positive is this along " + a.String()})
 	}
-	word := r.asker.Ask(q)
+	word := r.Asker.Ask(q)
 	for part := range strings.SplitSeq(word, ",") {
 		for _, a := range open {
 			if d := casebook.DirectionOf(a, -1); d.String() == strings.TrimSpace(part) {
 				for _, t := range asks {
-					if _, told := r.positive[t][a]; !told {
-						r.positive[t][a] = d
+					if _, told := r.Positive[t][a]; !told {
+						r.Positive[t][a] = d
 					}
 				}
 			}

@@ -1,4 +1,4 @@
-package ingest
+package screen
 
 import (
 	"errors"
@@ -12,8 +12,8 @@ import (
 	"shortfall/ingest/privacy"
 )
 
-// nameWithheld stands for a name that looks like an identifier.
-const nameWithheld = "(name withheld)"
+// NameWithheld stands for a name that looks like an identifier.
+const NameWithheld = "(name withheld)"
 
 // Shown is a path as it may be printed or kept: a file name that looks like an
 // identifier is not repeated, and one with breaks of lines cannot pass for another message.
@@ -31,7 +31,7 @@ func Shown(path string) string {
 	if privacy.LabelRule(strings.TrimSuffix(name, ext)) == "" {
 		return path
 	}
-	return dir + nameWithheld
+	return dir + NameWithheld
 }
 
 // WithoutNames takes names that look like identifiers out of the error of a file
@@ -43,7 +43,7 @@ func WithoutNames(err error) error {
 	}
 	p.File = Shown(p.File)
 	if p.Sheet != "" && privacy.LabelRule(p.Sheet) != "" {
-		p.Sheet = nameWithheld
+		p.Sheet = NameWithheld
 	}
 	return p
 }
@@ -53,7 +53,7 @@ func WithoutNames(err error) error {
 // number, since a screen cannot tell whether other words name somebody.
 func SheetName(name string, number int) string {
 	if privacy.LabelRule(name) != "" {
-		return fmt.Sprintf("number %d %s", number, nameWithheld)
+		return fmt.Sprintf("number %d %s", number, NameWithheld)
 	}
 	if lexicon.AllKnown(name) {
 		return name
@@ -66,14 +66,14 @@ func SheetName(name string, number int) string {
 	return name
 }
 
-// withholdNames takes the names of the file and of its sheets that could name a person
+// WithholdNames takes the names of the file and of its sheets that could name a person
 // out of a batch: nothing refers to a file by its name, and a sheet is known by its number.
-func withholdNames(b *casebook.Batch, sheets []string) {
+func WithholdNames(b *casebook.Batch, sheets []string) {
 	stem := strings.TrimSuffix(b.File.Name, filepath.Ext(b.File.Name))
 	b.File.Name = Shown(b.File.Name)
 	other := map[string]string{}
 	for i, name := range sheets {
-		if name == stem && b.File.Name != nameWithheld {
+		if name == stem && b.File.Name != NameWithheld {
 			continue // the one sheet of a text has the name of the file
 		}
 		if shown := SheetName(name, i+1); shown != name {

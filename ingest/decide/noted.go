@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"strings"
@@ -13,9 +13,9 @@ import (
 // noted reports a text outside the records that explains a column by its name:
 // "Result = amount still missing at the last scan". What it says is asked, since
 // a column of outcomes that needs a note seldom holds what its name promises.
-func (r *reader) noted(t *layout.Table, col int) bool {
+func (r *File) noted(t *layout.Table, col int) bool {
 	name := values.Key(t.HeaderOf(col))
-	for _, s := range r.book.Sheets {
+	for _, s := range r.Book.Sheets {
 		bodies := r.bodiesOn(s.Name)
 		for _, row := range s.Rows {
 			if len(row.Cells) == 0 || len(row.Cells) > 3 || s == t.Sheet && row.Number == t.Header {
@@ -33,9 +33,9 @@ func (r *reader) noted(t *layout.Table, col int) bool {
 	return false
 }
 
-func inRecords(bodies []*body, row sheet.Row) bool {
+func inRecords(bodies []*Body, row sheet.Row) bool {
 	for _, b := range bodies {
-		if b.record(row) {
+		if b.Record(row) {
 			return true
 		}
 	}
@@ -52,8 +52,8 @@ func explains(text, name string) bool {
 	return false
 }
 
-func (r *reader) askNoted(t *layout.Table, col int) string {
-	word := r.asker.Ask(question.Question{
+func (r *File) askNoted(t *layout.Table, col int) string {
+	word := r.Asker.Ask(question.Question{
 		ID: "residual", Rule: string(rules.ColumnAmbiguous), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
 		Text: "a note outside the table explains this column: is it the achieved movement, or something else?",
 		Choices: []question.Choice{

@@ -1,4 +1,10 @@
-package ingest
+// Package decide settles for a whole file what its single cells leave open: the
+// decimal mark, dates, notation, signs, courses, styles, words of the practice's own,
+// blanks and marks. What the cells do not show is put to the asker of ingest/question.
+//
+// Place in the pipeline: ingest/layout found the tables; Decide looks over their cells,
+// before a row is read, and gives a File, by which ingest reads each row.
+package decide
 
 import (
 	"strings"
@@ -13,61 +19,100 @@ import (
 	"shortfall/ingest/values"
 )
 
-// plan is how the rows of one table are read.
-type plan struct {
-	// sizes: amounts carry no sign, directions are in words.
-	sizes bool
-	// sizeOnly: amounts carry no sign and nothing gives directions.
-	sizeOnly bool
-	// plusMeant: amounts without a direction are positive, not without a sign.
-	plusMeant bool
-	// alongPlan: achieved amounts carry no sign and go the way that was planned.
-	alongPlan bool
-	// fraction: stated percentages are written as 0.62.
-	fraction bool
-	// percent says what stated percentages are where nothing was measured:
+// Plan is how the rows of one table are read.
+type Plan struct {
+	// Sizes: amounts carry no sign, directions are in words.
+	Sizes bool
+	// SizeOnly: amounts carry no sign and nothing gives directions.
+	SizeOnly bool
+	// PlusMeant: amounts without a direction are positive, not without a sign.
+	PlusMeant bool
+	// AlongPlan: achieved amounts carry no sign and go the way that was planned.
+	AlongPlan bool
+	// Fraction: stated percentages are written as 0.62.
+	Fraction bool
+	// Percent says what stated percentages are where nothing was measured:
 	// "achieved", "missing" or "leave"; "" where achieved amounts stand beside them.
-	percent string
-	// unsigned: positions lack their signs, and nothing can be computed from them.
-	unsigned bool
-	planned  string // "movement" or "end position"
-	achieved string // "movement", "residual", "excess" or "end position"
-	course   numbering
-	style    styling
-	// composed: the tooth is a number beside its quadrant, or its arch and side.
-	composed bool
-	// blocks are the fields whose blank cells repeat the cell above.
-	blocks []columns.Field
+	Percent string
+	// Unsigned: positions lack their signs, and nothing can be computed from them.
+	Unsigned bool
+	Planned  string // "movement" or "end position"
+	Achieved string // "movement", "residual", "excess" or "end position"
+	Course   Numbering
+	Style    Styling
+	// Composed: the tooth is a number beside its quadrant, or its arch and side.
+	Composed bool
+	// Blocks are the fields whose blank cells repeat the cell above.
+	Blocks []columns.Field
 }
 
-// decide settles for the whole file what single cells leave open.
-func (r *reader) decide() []casebook.Problem {
+// File is how the rows of a file are read. Most fields are found by Decide.
+type File struct {
+	Book     *sheet.Book
+	Tables   []*layout.Table
+	mapping  *mapping.File     // nil: nothing is declared about the file
+	declared casebook.Notation // NoNotation: decided over the file
+	Asker    *question.Asker
+	decimal  values.Decimal
+	notation casebook.Notation
+	// notations of tables whose headers name different ones, nil elsewhere.
+	notations map[*layout.Table]casebook.Notation
+	Dates     values.DateOrder
+	Missing   map[string]bool
+	Plans     map[*layout.Table]Plan
+	learnt    map[learntWord]string
+	legend    legend
+	Zeros     map[string]bool // marks that mean an achieved amount of 0
+	// BlankOutcome is what a blank achieved amount means, "" where rows are refused.
+	BlankOutcome string
+	// Positive is the direction that a table writes as positive.
+	Positive map[*layout.Table]map[casebook.Axis]casebook.Direction
+	Unten    bool // UL is unten links
+	// View is from where directions of a clock and right and left are told, and
+	// sideways the movement along which teeth go right or left where no column says it.
+	View     values.View
+	Sideways casebook.Axis
+	// SeveralTeeth: an amount beside several teeth holds for each of them.
+	SeveralTeeth bool
+}
+
+// New is a file of which nothing is decided yet.
+func New(book *sheet.Book, tables []*layout.Table, m *mapping.File, declared casebook.Notation, asker *question.Asker) *File {
+	return &File{
+		Book: book, Tables: tables, mapping: m, declared: declared, Asker: asker,
+		Missing: map[string]bool{}, Plans: map[*layout.Table]Plan{}, learnt: map[learntWord]string{}, Zeros: map[string]bool{},
+		Positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
+	}
+}
+
+// Decide settles for the whole file what single cells leave open.
+func (r *File) Decide() []casebook.Problem {
 	var out []casebook.Problem
-	m := r.o.Mapping
+	m := r.mapping
 	if m == nil {
 		m = &mapping.File{}
 	}
 	for _, c := range m.Missing.Codes {
-		r.missing[strings.ToLower(strings.TrimSpace(c))] = true
+		r.Missing[strings.ToLower(strings.TrimSpace(c))] = true
 	}
 	switch m.File.Dates {
 	case "day first":
-		r.dates = values.DayFirst
+		r.Dates = values.DayFirst
 	case "month first":
-		r.dates = values.MonthFirst
+		r.Dates = values.MonthFirst
 	}
 	r.repeatDittos(&out)
 	r.takeSigns(&out)
 	r.decideToothDates()
 	r.decideDecimal(m.File.Decimal)
 	r.readLegend()
-	for _, t := range r.tables {
-		p := plan{planned: m.File.Planned, achieved: m.File.Achieved}
-		p.composed = composed(t)
+	for _, t := range r.Tables {
+		p := Plan{Planned: m.File.Planned, Achieved: m.File.Achieved}
+		p.Composed = composed(t)
 		r.outcome(t, &p, &out)
 		r.saysScales(t, &out)
-		p.fraction = r.fraction(t, m.File.Percent, &out)
-		r.plans[t] = p
+		p.Fraction = r.fraction(t, m.File.Percent, &out)
+		r.Plans[t] = p
 	}
 	r.decideBlocks(&out)
 	r.decideNotation(m, &out)
@@ -81,13 +126,13 @@ func (r *reader) decide() []casebook.Problem {
 	r.decideMissing(&out)
 	r.decideDates(&out)
 	for i := range out {
-		out[i].File = r.book.File.Name
+		out[i].File = r.Book.File.Name
 	}
 	return out
 }
 
 // saysScales says where a header names another unit than mm or degrees.
-func (r *reader) saysScales(t *layout.Table, out *[]casebook.Problem) {
+func (r *File) saysScales(t *layout.Table, out *[]casebook.Problem) {
 	for _, c := range t.Columns {
 		if c.Scale.Is1() || c.Scale.Num == 0 || c.Field == columns.NoField {
 			continue
@@ -123,13 +168,13 @@ func amountColumns(t *layout.Table) []int {
 	return out
 }
 
-func (r *reader) decideDecimal(declared string) {
+func (r *File) decideDecimal(declared string) {
 	if declared != "" {
 		r.decimal = values.Decimal(declared[0])
 		return
 	}
 	var e values.Evidence
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		for _, col := range amountColumns(t) {
 			eachCell(t, col, func(_ int, c sheet.Cell) {
 				if c.Kind == sheet.String {
@@ -144,15 +189,15 @@ func (r *reader) decideDecimal(declared string) {
 // outcome settles what stands for the achieved movement where nothing is
 // declared. A residual and a position can be meant in two ways, so only the
 // plain name "residual" is taken at its word.
-func (r *reader) outcome(t *layout.Table, p *plan, out *[]casebook.Problem) {
+func (r *File) outcome(t *layout.Table, p *Plan, out *[]casebook.Problem) {
 	if t.Kind != casebook.MovementKind {
 		return
 	}
-	if p.planned == "" {
-		p.planned = t.PlannedAs
+	if p.Planned == "" {
+		p.Planned = t.PlannedAs
 	}
-	if p.achieved == "" {
-		p.achieved = t.AchievedAs
+	if p.Achieved == "" {
+		p.Achieved = t.AchievedAs
 	}
 	has := func(f columns.Field) (int, bool) {
 		if len(t.Pairs) > 0 && t.Pairs[0].Cols[f] > 0 {
@@ -160,22 +205,22 @@ func (r *reader) outcome(t *layout.Table, p *plan, out *[]casebook.Problem) {
 		}
 		return t.Find(f), t.Has(f)
 	}
-	if col, ok := has(columns.Achieved); ok || p.achieved != "" {
-		if ok && p.achieved == "" && r.noted(t, col) {
-			p.achieved = r.askNoted(t, col)
+	if col, ok := has(columns.Achieved); ok || p.Achieved != "" {
+		if ok && p.Achieved == "" && r.noted(t, col) {
+			p.Achieved = r.askNoted(t, col)
 		}
 		return
 	}
 	if col, ok := has(columns.Residual); ok {
-		p.achieved = "residual"
+		p.Achieved = "residual"
 		if c, _ := t.ColumnAt(col); !c.Canonical && !c.Declared && !c.Shared {
-			p.achieved = r.askResidual(t, col)
+			p.Achieved = r.askResidual(t, col)
 		}
 		return
 	}
 	if col, ok := has(columns.EndPosition); ok {
-		p.achieved = "end position"
-		if p.planned == "" {
+		p.Achieved = "end position"
+		if p.Planned == "" {
 			q := inSheet(t, rules.New(rules.ColumnAmbiguous, "with end positions, the planned column may hold movements or positions"))
 			q.Cell, q.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
 			q.Remedy = "Declare achieved = \"end position\", and planned = \"movement\" or \"end position\", in a mapping file"
@@ -184,12 +229,12 @@ func (r *reader) outcome(t *layout.Table, p *plan, out *[]casebook.Problem) {
 		return
 	}
 	if col, ok := has(columns.StatedPercent); ok {
-		p.percent = r.askPercent(t, col, out)
+		p.Percent = r.askPercent(t, col, out)
 	}
 }
 
-func (r *reader) askResidual(t *layout.Table, col int) string {
-	word := r.asker.Ask(question.Question{
+func (r *File) askResidual(t *layout.Table, col int) string {
+	word := r.Asker.Ask(question.Question{
 		ID: "residual", Rule: string(rules.ColumnAmbiguous), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
 		Text: "is the column what was left of the plan, what went beyond it, or the achieved movement itself?",
 		Choices: []question.Choice{
@@ -205,8 +250,8 @@ func (r *reader) askResidual(t *layout.Table, col int) string {
 	return word
 }
 
-func (r *reader) askPercent(t *layout.Table, col int, out *[]casebook.Problem) string {
-	word := r.asker.Ask(question.Question{
+func (r *File) askPercent(t *layout.Table, col int, out *[]casebook.Problem) string {
+	word := r.Asker.Ask(question.Question{
 		ID: "percent", Rule: string(rules.PercentOnly), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
 		Text: "the sheet states percentages and no achieved amounts: what are they percentages of?",
 		Choices: []question.Choice{
@@ -226,7 +271,7 @@ func (r *reader) askPercent(t *layout.Table, col int, out *[]casebook.Problem) s
 
 // fraction settles whether stated percentages are written as 0.62: declared, or
 // where every one of at least three is at most 2 in size.
-func (r *reader) fraction(t *layout.Table, declared string, out *[]casebook.Problem) bool {
+func (r *File) fraction(t *layout.Table, declared string, out *[]casebook.Problem) bool {
 	col := t.Find(columns.StatedPercent)
 	if declared != "" || col == 0 {
 		return declared == "fraction"

@@ -1,8 +1,7 @@
-package ingest
+package decide
 
 import (
 	"fmt"
-	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -15,11 +14,11 @@ import (
 
 // decideView settles from where directions of a clock and right and left are told:
 // by a text of the file, else by asking. Up and down need no view.
-func (r *reader) decideView(out *[]casebook.Problem) {
+func (r *File) decideView(out *[]casebook.Problem) {
 	found := map[values.Turning]int{}
 	at := map[values.Turning]question.Question{}
 	lost := false // right and left of what is not said
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		for _, f := range []columns.Field{columns.Direction, columns.Axis} {
 			col := t.Find(f)
 			if col == 0 || t.Kind != casebook.MovementKind {
@@ -38,10 +37,10 @@ func (r *reader) decideView(out *[]casebook.Problem) {
 			})
 		}
 	}
-	if found[values.OfClock] > 0 && r.view.Clock == values.NotSaid {
+	if found[values.OfClock] > 0 && r.View.Clock == values.NotSaid {
 		r.askClock(at[values.OfClock], found[values.OfClock])
 	}
-	if found[values.RightLeft] > 0 && r.view.Sides == values.NotSaid {
+	if found[values.RightLeft] > 0 && r.View.Sides == values.NotSaid {
 		r.askSides(at[values.RightLeft], found[values.RightLeft])
 	}
 	if lost {
@@ -58,19 +57,19 @@ func (r *reader) decideView(out *[]casebook.Problem) {
 
 // turning is the kind of such a direction that a cell holds, unless it is read
 // without a view: L is lingual along a torque.
-func (r *reader) turning(t *layout.Table, f columns.Field, row sheet.Row) values.Turning {
-	axis, _, err := values.ParseAxis(r.meant(columns.Axis, row.At(t.Find(columns.Axis)).Text))
+func (r *File) turning(t *layout.Table, f columns.Field, row sheet.Row) values.Turning {
+	axis, _, err := values.ParseAxis(r.Meant(columns.Axis, row.At(t.Find(columns.Axis)).Text))
 	text := row.At(t.Find(f)).Text
 	if f == columns.Axis {
-		if kind := values.TurningOf(r.meant(f, text)); err != nil && kind != values.RightLeft {
+		if kind := values.TurningOf(r.Meant(f, text)); err != nil && kind != values.RightLeft {
 			return kind
 		}
 		return values.NoTurning
 	}
-	if _, err := values.ParseDirection(r.meantDirection(text, axis), axis); err == nil {
+	if _, err := values.ParseDirection(r.MeantDirection(text, axis), axis); err == nil {
 		return values.NoTurning
 	}
-	return values.TurningOf(r.meantDirection(text, axis))
+	return values.TurningOf(r.MeantDirection(text, axis))
 }
 
 // turningTexts name the kinds of such directions.
@@ -78,7 +77,7 @@ var turningTexts = [...]string{
 	values.OfClock: "clockwise or anticlockwise", values.UpDown: "up or down", values.RightLeft: "right or left",
 }
 
-func (r *reader) askClock(q question.Question, n int) {
+func (r *File) askClock(q question.Question, n int) {
 	q.ID = "clock"
 	q.Text = fmt.Sprintf("rotations are told as clockwise or anticlockwise (%d times): from where is the tooth seen?", n)
 	q.Choices = []question.Choice{
@@ -86,15 +85,15 @@ func (r *reader) askClock(q question.Question, n int) {
 		{Word: "apical", Text: "from its root", Count: n},
 		{Word: "not known", Text: "the rows are left out", Count: n},
 	}
-	switch r.asker.Ask(q) {
+	switch r.Asker.Ask(q) {
 	case "occlusal":
-		r.view.Clock = values.Occlusal
+		r.View.Clock = values.Occlusal
 	case "apical":
-		r.view.Clock = values.Apical
+		r.View.Clock = values.Apical
 	}
 }
 
-func (r *reader) askSides(q question.Question, n int) {
+func (r *File) askSides(q question.Question, n int) {
 	q.ID = "right and left"
 	q.Text = fmt.Sprintf("directions are told as right or left (%d times): whose right and left are they?", n)
 	q.Choices = []question.Choice{
@@ -102,42 +101,21 @@ func (r *reader) askSides(q question.Question, n int) {
 		{Word: "observer", Text: "of one who faces the patient, as in a photograph", Count: n},
 		{Word: "not known", Text: "the rows are left out", Count: n},
 	}
-	switch r.asker.Ask(q) {
+	switch r.Asker.Ask(q) {
 	case "patient":
-		r.view.Sides = values.OfPatient
+		r.View.Sides = values.OfPatient
 	case "observer":
-		r.view.Sides = values.OfObserver
+		r.View.Sides = values.OfObserver
 	}
 }
 
-func (r *reader) askRightLeft(q question.Question, n int) {
+func (r *File) askRightLeft(q question.Question, n int) {
 	q.ID = "right and left movement"
 	q.Text = fmt.Sprintf("teeth move to the right or left (%d times) and no column says along which axis: which movement is it?", n)
 	for _, a := range []casebook.Axis{casebook.MesiodistalShift, casebook.Tip, casebook.BuccolingualShift} {
 		q.Choices = append(q.Choices, question.Choice{Word: a.String(), Count: n})
 	}
-	if a, _, err := values.ParseAxis(r.asker.Ask(q)); err == nil {
-		r.sideways = a
+	if a, _, err := values.ParseAxis(r.Asker.Ask(q)); err == nil {
+		r.Sideways = a
 	}
-}
-
-// atTooth reads a direction that is another one for another tooth; all teeth of the
-// row must agree.
-func (r *rowReader) atTooth(text string, axis casebook.Axis) (casebook.Direction, bool) {
-	text = strings.TrimSpace(text)
-	if axis == casebook.NoAxis && values.TurningOf(text) == values.RightLeft {
-		axis = r.sideways
-	}
-	out := casebook.NoDirection
-	for _, t := range r.teethOfRow {
-		d := casebook.NoDirection
-		if t != 0 {
-			d = r.view.AtTooth(text, t, axis)
-		}
-		if d == casebook.NoDirection || out != casebook.NoDirection && out != d {
-			return casebook.NoDirection, false
-		}
-		out = d
-	}
-	return out, out != casebook.NoDirection
 }

@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"fmt"
@@ -14,12 +14,12 @@ import (
 // decideToothDates asks about teeth that the spreadsheet program turned into dates:
 // 1.3, meant as the canine of the first quadrant, became 1 March, or 3 January. Only
 // an order in which every one of them is a tooth is offered.
-func (r *reader) decideToothDates() {
+func (r *File) decideToothDates() {
 	n := 0
 	at := question.Question{}
 	can := map[string]bool{"day first": true, "month first": true}
 	each := func(f func(t *sheet.Cell)) {
-		for _, t := range r.tables {
+		for _, t := range r.Tables {
 			col := t.Find(columns.Tooth)
 			if col == 0 || t.Kind != casebook.MovementKind {
 				continue
@@ -42,7 +42,7 @@ func (r *reader) decideToothDates() {
 	each(func(c *sheet.Cell) {
 		n++
 		for order := range can {
-			can[order] = can[order] && values.ToothOfDate(c.Text, r.book.Date1904, order == "day first") != ""
+			can[order] = can[order] && values.ToothOfDate(c.Text, r.Book.Date1904, order == "day first") != ""
 		}
 	})
 	if n == 0 || !can["day first"] && !can["month first"] {
@@ -60,11 +60,11 @@ func (r *reader) decideToothDates() {
 	if len(q.Choices) == 2 {
 		q.Proposed = q.Choices[0].Word
 	}
-	word := r.asker.Ask(q)
+	word := r.Asker.Ask(q)
 	if word != "day first" && word != "month first" {
 		return
 	}
 	each(func(c *sheet.Cell) {
-		c.Kind, c.Text = sheet.String, values.ToothOfDate(c.Text, r.book.Date1904, word == "day first")
+		c.Kind, c.Text = sheet.String, values.ToothOfDate(c.Text, r.Book.Date1904, word == "day first")
 	})
 }

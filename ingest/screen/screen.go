@@ -1,10 +1,17 @@
-package ingest
+// Package screen looks over a whole file for what could identify a person, with the help
+// of the tables found in it, and keeps names of files and sheets that could from being
+// repeated.
+//
+// Place in the pipeline: ingest/privacy judges single texts; what passes them on or keeps
+// them asks here.
+package screen
 
 import (
 	"slices"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
@@ -47,12 +54,12 @@ func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
 		}
 		out.Columns[c.Col] = privacy.Column{Header: c.Text, Field: c.Field}
 	}
-	b := newBody(t)
+	b := decide.NewBody(t)
 	out.Cells = func(yield func(privacy.Cell) bool) {
 		asked, passable := 0, false // once for each row: both look at all of its cells
 		screenCells(s, func(row sheet.Row, c sheet.Cell) bool {
 			if row.Number != asked {
-				asked, passable = row.Number, !b.record(row) || onlyWords(row)
+				asked, passable = row.Number, !b.Record(row) || onlyWords(row)
 			}
 			return unread[c.Col] || c.Kind == sheet.String && passable && lexicon.AllKnown(c.Text)
 		}, yield)
@@ -116,8 +123,8 @@ var standardErrors = map[string]bool{
 	"#SPILL!": true, "#CALC!": true, "#FIELD!": true, "#BLOCKED!": true, "#CONNECT!": true, "#BUSY!": true, "#UNKNOWN!": true, "Err:502": true,
 }
 
-// asWarnings lets findings through that the caller chose to allow.
-func asWarnings(problems []casebook.Problem) []casebook.Problem {
+// AsWarnings lets findings through that the caller chose to allow.
+func AsWarnings(problems []casebook.Problem) []casebook.Problem {
 	for i := range problems {
 		problems[i].Severity = casebook.Warning
 	}

@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"fmt"
@@ -27,9 +27,9 @@ type notMeasured struct {
 // decideMissing asks what blank cells and marks among the achieved amounts mean.
 // In the columns of our own template a blank is refused row by row, as its
 // instructions say.
-func (r *reader) decideMissing(out *[]casebook.Problem) {
+func (r *File) decideMissing(out *[]casebook.Problem) {
 	n := notMeasured{marks: map[string]int{}, place: map[string]question.Question{}}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if t.Kind != casebook.MovementKind || asTemplate(t) {
 			continue
 		}
@@ -42,7 +42,7 @@ func (r *reader) decideMissing(out *[]casebook.Problem) {
 	case 4*n.blanks <= n.filled && len(n.marks) == 0:
 		// Here and there a blank among many outcomes: it was not measured. Nothing
 		// is counted as moved, and the movement is kept and listed.
-		r.blankOutcome = "not measured"
+		r.BlankOutcome = "not measured"
 		p := rules.New(rules.AchievedMissing, "%d planned movements have a blank achieved amount and count as not measured; where nothing moved, write 0", n.blanks)
 		p.Severity, p.Sheet, p.Cell, p.Column = casebook.Warning, n.at.Sheet, n.at.Cell, n.at.Column
 		*out = append(*out, p)
@@ -70,7 +70,7 @@ func outcomesOf(t *layout.Table) []plannedColumn {
 	return out
 }
 
-func (r *reader) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row sheet.Row) {
+func (r *File) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row sheet.Row) {
 	if _, ok := r.signed(row.At(a.planned)); !ok || a.achieved == 0 {
 		return
 	}
@@ -82,11 +82,11 @@ func (r *reader) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, r
 		if n.blanks++; n.blanks == 1 {
 			n.at = at
 		}
-	case c.Kind == sheet.String && len(text) <= 12 && !strings.ContainsAny(text, "0123456789") && !values.IsMissing(text, r.missing):
+	case c.Kind == sheet.String && len(text) <= 12 && !strings.ContainsAny(text, "0123456789") && !values.IsMissing(text, r.Missing):
 		if n.marks[text]++; n.marks[text] == 1 {
 			n.place[text] = at
 		}
-	case values.IsSentinel(number(text)) && !values.IsMissing(text, r.missing):
+	case values.IsSentinel(number(text)) && !values.IsMissing(text, r.Missing):
 		if n.marks[text]++; n.marks[text] == 1 {
 			n.place[text] = at
 		}
@@ -104,7 +104,7 @@ func number(s string) float64 {
 	return a.Value
 }
 
-func (r *reader) askBlankOutcome(n notMeasured) {
+func (r *File) askBlankOutcome(n notMeasured) {
 	q := n.at
 	q.ID, q.Rule = "blank achieved", string(rules.AchievedMissing)
 	q.Text = fmt.Sprintf("%d planned movements have a blank achieved amount: was it not measured?", n.blanks)
@@ -114,10 +114,10 @@ func (r *reader) askBlankOutcome(n notMeasured) {
 		{Word: "reject", Text: "neither is certain; the rows are left out", Count: n.blanks},
 	}
 	q.Proposed = "not measured"
-	r.blankOutcome = r.asker.Ask(q)
+	r.BlankOutcome = r.Asker.Ask(q)
 }
 
-func (r *reader) askMark(mark string, n int, q question.Question) {
+func (r *File) askMark(mark string, n int, q question.Question) {
 	shown := shownWord(mark, q.Column)
 	q.ID, q.Rule = "achieved "+shown, string(rules.NumberUnreadable)
 	q.Text = fmt.Sprintf("what does %q mean among the achieved amounts (%d times)?", shown, n)
@@ -126,10 +126,10 @@ func (r *reader) askMark(mark string, n int, q question.Question) {
 		{Word: "zero", Text: "nothing moved: achieved is 0", Count: n},
 		{Word: "reject", Text: "neither is certain; the rows are left out", Count: n},
 	}
-	switch r.asker.Ask(q) {
+	switch r.Asker.Ask(q) {
 	case "not measured":
-		r.missing[strings.ToLower(mark)] = true
+		r.Missing[strings.ToLower(mark)] = true
 	case "zero":
-		r.zeros[mark] = true
+		r.Zeros[mark] = true
 	}
 }

@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"fmt"
@@ -82,25 +82,25 @@ func (q *quadrantLetters) note(open, german, english bool) {
 
 // decideQuadrants settles what U means in UL3: unten where the file writes O for
 // oben, upper where it writes LL, and asked in a file that is plainly German.
-func (r *reader) decideQuadrants(e teeth) {
+func (r *File) decideQuadrants(e teeth) {
 	g := e.german
 	switch {
 	case g.open == 0 || g.german == 0 && (g.english > 0 || !r.inGerman()):
 	case g.german > 0 && g.english == 0:
-		r.unten = true
+		r.Unten = true
 	default:
 		q := e.first
 		q.ID, q.Rule = "quadrant letters", string(rules.NotationAsk)
 		q.Text = fmt.Sprintf("%d teeth are written UL or UR: is U upper, or unten (lower)?", g.open)
 		q.Choices = []question.Choice{{Word: "upper", Text: "UL is upper left"}, {Word: "lower", Text: "UL is unten links, lower left"}}
-		r.unten = r.asker.Ask(q) == "lower"
+		r.Unten = r.Asker.Ask(q) == "lower"
 	}
 }
 
 // inGerman reports headers that only German writes.
-func (r *reader) inGerman() bool {
+func (r *File) inGerman() bool {
 	n := 0
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		for _, c := range t.Columns {
 			switch values.Key(c.Text) {
 			case "zahn", "zähne", "fall", "geplant", "erreicht", "bewegung", "soll", "behandler", "einheit", "richtung":
@@ -121,10 +121,10 @@ func (e *teeth) name(n casebook.Notation) {
 	}
 }
 
-func (r *reader) teeth() teeth {
+func (r *File) teeth() teeth {
 	var e teeth
-	for _, t := range r.tables {
-		if r.plans[t].composed {
+	for _, t := range r.Tables {
+		if r.Plans[t].Composed {
 			continue
 		}
 		if col := t.Find(columns.Tooth); col > 0 {
@@ -146,8 +146,8 @@ func (r *reader) teeth() teeth {
 
 // decideNotation settles the notation of the file: given, declared, named by
 // the header where the teeth agree, or decided by teeth that only one has.
-func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
-	if r.notation = r.o.Notation; r.notation != casebook.NoNotation {
+func (r *File) decideNotation(m *mapping.File, out *[]casebook.Problem) {
+	if r.notation = r.declared; r.notation != casebook.NoNotation {
 		return
 	}
 	if m.File.Notation != "" {
@@ -178,9 +178,9 @@ func (r *reader) decideNotation(m *mapping.File, out *[]casebook.Problem) {
 
 // notationsByTable takes the notation of each table from its own header, where every
 // table names one and its teeth agree.
-func (r *reader) notationsByTable(out *[]casebook.Problem) bool {
+func (r *File) notationsByTable(out *[]casebook.Problem) bool {
 	named := map[*layout.Table]casebook.Notation{}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		col := t.Find(columns.Tooth)
 		if col == 0 {
 			continue
@@ -193,7 +193,7 @@ func (r *reader) notationsByTable(out *[]casebook.Problem) bool {
 		}
 		named[t] = c.Notation
 	}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if n, ok := named[t]; ok {
 			*out = append(*out, inSheet(t, rules.New(rules.NotationAssumed, "teeth are read in %s notation", notationNames[n])))
 		}
@@ -203,8 +203,8 @@ func (r *reader) notationsByTable(out *[]casebook.Problem) bool {
 	return true
 }
 
-// notationOf is the notation of the teeth of a table.
-func (r *reader) notationOf(t *layout.Table) casebook.Notation {
+// NotationOf is the notation of the teeth of a table.
+func (r *File) NotationOf(t *layout.Table) casebook.Notation {
 	if n, ok := r.notations[t]; ok {
 		return n
 	}
@@ -225,7 +225,7 @@ func (e *teeth) agrees(n casebook.Notation) bool {
 	return against*20 <= e.Teeth
 }
 
-func (r *reader) askNotation(e teeth) {
+func (r *File) askNotation(e teeth) {
 	q := e.first
 	q.ID, q.Rule = "notation", string(rules.NotationAsk)
 	q.Text = "the teeth of the file are valid in two notations, or in different ones: which notation is it?"
@@ -244,7 +244,7 @@ func (r *reader) askNotation(e teeth) {
 			add(casebook.Palmer, "quadrant and 1 to 8: UR3")
 		}
 	}
-	if word := r.asker.Ask(q); word != "" {
+	if word := r.Asker.Ask(q); word != "" {
 		r.notation, _ = casebook.ParseNotation(word)
 	}
 }

@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"fmt"
@@ -13,11 +13,11 @@ import (
 	"shortfall/ingest/values"
 )
 
-// numbering says how the course column of a table counts.
-type numbering struct {
+// Numbering says how the course column of a table counts.
+type Numbering struct {
 	given   bool // the header says which number the initial course has
 	add     int  // courses from 0, or numbers of refinements: one more
-	initial bool // a blank cell is the initial course
+	Initial bool // a blank cell is the initial course
 	yesNo   bool // yes is the first refinement
 }
 
@@ -26,7 +26,7 @@ type courseCells struct {
 	numbers, zeros, named, yes, no, blank int
 }
 
-func (r *reader) courseCells(t *layout.Table, col int) courseCells {
+func (r *File) courseCells(t *layout.Table, col int) courseCells {
 	var c courseCells
 	for _, row := range t.Sheet.Rows {
 		if row.Number < t.Body || row.Broken || len(row.Cells) < 2 {
@@ -55,9 +55,9 @@ func (r *reader) courseCells(t *layout.Table, col int) courseCells {
 
 // decideCourses settles which course each row belongs to, where the column of
 // courses counts from 0 or counts refinements, or there is none.
-func (r *reader) decideCourses(out *[]casebook.Problem) {
+func (r *File) decideCourses(out *[]casebook.Problem) {
 	var open []*layout.Table
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if t.CourseOpen {
 			open = append(open, t)
 			continue
@@ -67,53 +67,53 @@ func (r *reader) decideCourses(out *[]casebook.Problem) {
 			continue
 		}
 		c, _ := t.ColumnAt(col)
-		p := r.plans[t]
-		p.course = r.numberingOf(t, c, r.courseCells(t, col), out)
-		r.plans[t] = p
+		p := r.Plans[t]
+		p.Course = r.numberingOf(t, c, r.courseCells(t, col), out)
+		r.Plans[t] = p
 	}
 	r.askCourse(open, out)
 }
 
-func (r *reader) numberingOf(t *layout.Table, c layout.Column, n courseCells, out *[]casebook.Problem) numbering {
+func (r *File) numberingOf(t *layout.Table, c layout.Column, n courseCells, out *[]casebook.Problem) Numbering {
 	say := func(text string) {
 		p := inSheet(t, rules.New(rules.LayoutAssumed, "%s", text))
 		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
 		*out = append(*out, p)
 	}
 	if c.First.OK && n.numbers+n.zeros > 0 {
-		return numbering{add: 1 - c.First.Value, given: true}
+		return Numbering{add: 1 - c.First.Value, given: true}
 	}
 	switch {
 	case n.zeros > 0:
 		say("courses are counted from 0: 0 is the initial course, 1 the first refinement")
-		return numbering{add: 1}
+		return Numbering{add: 1}
 	case c.AfterRefinement && n.yes > 0 && n.named == 0 && n.numbers == 0:
 		return r.askYesCourse(t, c)
 	case c.AfterRefinement && n.numbers > 0 && n.named == 0:
 		return r.askNumbering(t, c, n)
 	case c.AfterRefinement && n.blank > 0 && n.named > 0:
 		say("a blank cell of the column was read as the initial course")
-		return numbering{initial: true}
+		return Numbering{Initial: true}
 	}
-	return numbering{}
+	return Numbering{}
 }
 
-func (r *reader) askYesCourse(t *layout.Table, c layout.Column) numbering {
-	r.asker.Ask(question.Question{
+func (r *File) askYesCourse(t *layout.Table, c layout.Column) Numbering {
+	r.Asker.Ask(question.Question{
 		ID: "course numbers", Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, c.Col), Column: c.Text,
 		Text:     "the column says only whether a row belongs to a refinement: is it the first refinement?",
 		Choices:  []question.Choice{{Word: "first", Text: "yes is the first refinement, no the initial course"}},
 		Proposed: "first",
 	})
-	return numbering{yesNo: true, initial: true}
+	return Numbering{yesNo: true, Initial: true}
 }
 
-func (r *reader) askNumbering(t *layout.Table, c layout.Column, n courseCells) numbering {
+func (r *File) askNumbering(t *layout.Table, c layout.Column, n courseCells) Numbering {
 	text := "the column is named after refinements and holds no 0: is 1 the first refinement, or the initial course?"
 	if n.blank > 0 {
 		text = "the column is named after refinements: is 1 the first refinement and a blank the initial course, or is 1 the initial course?"
 	}
-	word := r.asker.Ask(question.Question{
+	word := r.Asker.Ask(question.Question{
 		ID: "course numbers", Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, c.Col), Column: c.Text, Text: text,
 		Choices: []question.Choice{
 			{Word: "refinements", Text: "1 is the first refinement, a blank the initial course", Count: n.numbers},
@@ -122,13 +122,13 @@ func (r *reader) askNumbering(t *layout.Table, c layout.Column, n courseCells) n
 		Proposed: "refinements",
 	})
 	if word == "courses" {
-		return numbering{}
+		return Numbering{}
 	}
-	return numbering{add: 1, initial: true}
+	return Numbering{add: 1, Initial: true}
 }
 
 // askCourse asks to which course the tables belong that say nothing about it.
-func (r *reader) askCourse(open []*layout.Table, out *[]casebook.Problem) {
+func (r *File) askCourse(open []*layout.Table, out *[]casebook.Problem) {
 	if len(open) == 0 {
 		return
 	}
@@ -145,7 +145,7 @@ func (r *reader) askCourse(open []*layout.Table, out *[]casebook.Problem) {
 		q.Choices = append(q.Choices, question.Choice{Word: "in order", Text: fmt.Sprintf("%s is the initial course, the next sheet the first refinement, and so on", open[0].Sheet.Name)})
 		q.Proposed = ""
 	}
-	word := r.asker.Ask(q)
+	word := r.Asker.Ask(q)
 	for i, t := range open {
 		switch word {
 		case "in order":
@@ -159,4 +159,18 @@ func (r *reader) askCourse(open []*layout.Table, out *[]casebook.Problem) {
 			}
 		}
 	}
+}
+
+// Parse reads one cell as the numbering of the column says.
+func (n Numbering) Parse(s string) (int, error) {
+	if yes, err := values.ParseYesNo(s); n.yesNo && err == nil {
+		if yes {
+			return 2, nil
+		}
+		return 1, nil
+	}
+	if count, err := values.ParseCount(s); (n.add > 0 || n.given) && err == nil && count < 50 && count+n.add > 0 {
+		return count + n.add, nil
+	}
+	return values.ParseCourse(s)
 }

@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"strings"
@@ -18,32 +18,32 @@ var blockFields = []columns.Field{columns.Case, columns.Practice, columns.Clinic
 // the code of a case, and with it what belongs to the case. It is plain where no
 // value stands in two rows in a row and most cells are blank; where it is not,
 // the blanks are asked about.
-func (r *reader) decideBlocks(out *[]casebook.Problem) {
-	for _, t := range r.tables {
+func (r *File) decideBlocks(out *[]casebook.Problem) {
+	for _, t := range r.Tables {
 		if t.Kind != casebook.MovementKind {
 			continue
 		}
-		p := r.plans[t]
+		p := r.Plans[t]
 		for _, f := range blockFields {
 			col := t.Find(f)
-			if col == 0 || f != columns.Case && f != columns.Tooth && len(p.blocks) == 0 {
+			if col == 0 || f != columns.Case && f != columns.Tooth && len(p.Blocks) == 0 {
 				continue
 			}
-			if f == columns.Course && p.course.initial {
+			if f == columns.Course && p.Course.Initial {
 				continue // a blank has a meaning of its own
 			}
 			b := blocksOf(t, col)
-			if b.blank == 0 || b.filled < 2 && f == columns.Case || f == columns.Tooth && (len(p.blocks) == 0 || b.repeats > 0) {
+			if b.blank == 0 || b.filled < 2 && f == columns.Case || f == columns.Tooth && (len(p.Blocks) == 0 || b.repeats > 0) {
 				continue
 			}
 			if f != columns.Case || b.plain() || r.askBlocks(t, col, b) {
-				p.blocks = append(p.blocks, f)
+				p.Blocks = append(p.Blocks, f)
 				q := inSheet(t, rules.New(rules.LayoutAssumed, "blank cells of the column repeat the cell above, %d of them", b.blank))
 				q.Cell, q.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
 				*out = append(*out, q)
 			}
 		}
-		r.plans[t] = p
+		r.Plans[t] = p
 	}
 }
 
@@ -79,11 +79,11 @@ func blocksOf(t *layout.Table, col int) blockCells {
 	return b
 }
 
-func (r *reader) askBlocks(t *layout.Table, col int, b blockCells) bool {
+func (r *File) askBlocks(t *layout.Table, col int, b blockCells) bool {
 	if b.blank < rareWord || b.repeats > 0 && b.blank*4 < b.filled {
 		return false // a code was forgotten here and there: each row says so
 	}
-	return r.asker.Ask(question.Question{
+	return r.Asker.Ask(question.Question{
 		ID: "blank case", Rule: string(rules.ValueMissing), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
 		Text: "rows without a case code stand below rows with one: do they belong to the case above?",
 		Choices: []question.Choice{

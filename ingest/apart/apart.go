@@ -1,4 +1,9 @@
-package ingest
+// Package apart gives a file whose odd sheets are taken apart to plain tables, and what
+// is found in them its place in the file as it came.
+//
+// Place in the pipeline: between ingest/blocks, which takes a sheet apart, and what reads
+// the tables: ingest, ingest/look and ingest/pseudonym.
+package apart
 
 import (
 	"fmt"
@@ -16,20 +21,16 @@ import (
 	"shortfall/ingest/sheet"
 )
 
-// arranged is a file with its odd sheets made plain: plain is what is read,
-// screened what is searched for identifiers.
-type arranged struct {
+// Book is a file with its odd sheets made plain: Plain is what is read,
+// Screened what is searched for identifiers.
+type Book struct {
 	*blocks.Arranged
-	plain, screened *sheet.Book
+	Plain, Screened *sheet.Book
 }
 
-// TakenApart gives a book whose odd sheets are plain tables, as the records are read from
-// them; other sheets are those of the book.
-func TakenApart(book *sheet.Book, m *mapping.File) *sheet.Book { return arrange(book, m).plain }
-
-// arrange makes the odd sheets of a file plain. Sheets that a mapping describes
+// Arrange makes the odd sheets of a file plain. Sheets that a mapping describes
 // are taken as it describes them.
-func arrange(book *sheet.Book, m *mapping.File) arranged {
+func Arrange(book *sheet.Book, m *mapping.File) Book {
 	var free, kept []*sheet.Sheet
 	for _, s := range book.Sheets {
 		if m.Sheet(s.Name) == nil {
@@ -38,7 +39,7 @@ func arrange(book *sheet.Book, m *mapping.File) arranged {
 	}
 	a := blocks.Arrange(free, layout.Named)
 	if len(a.Parts) == 0 {
-		return arranged{a, book, book}
+		return Book{a, book, book}
 	}
 	at := 0
 	for _, s := range book.Sheets {
@@ -53,11 +54,11 @@ func arrange(book *sheet.Book, m *mapping.File) arranged {
 	}
 	plain, screened := *book, *book
 	plain.Sheets, screened.Sheets = kept, slices.Concat(kept, a.Rest)
-	return arranged{a, &plain, &screened}
+	return Book{a, &plain, &screened}
 }
 
-// notes say how each odd sheet was taken apart.
-func (a arranged) notes(file string) []casebook.Problem {
+// Notes say how each odd sheet was taken apart.
+func (a Book) Notes(file string) []casebook.Problem {
 	var out []casebook.Problem
 	for _, p := range a.Parts {
 		n := rules.New(rules.LayoutAssumed, "the sheet was read as %s", p.How())
@@ -69,8 +70,8 @@ func (a arranged) notes(file string) []casebook.Problem {
 	return out
 }
 
-// locate gives findings their place in the file as it came.
-func (a arranged) locate(ps []casebook.Problem) []casebook.Problem {
+// LocateProblems gives findings their place in the file as it came.
+func (a Book) LocateProblems(ps []casebook.Problem) []casebook.Problem {
 	if len(a.Parts) == 0 {
 		return ps
 	}
@@ -81,7 +82,8 @@ func (a arranged) locate(ps []casebook.Problem) []casebook.Problem {
 	return ps
 }
 
-func (a arranged) locateQuestions(qs []question.Question) []question.Question {
+// LocateQuestions does so for questions.
+func (a Book) LocateQuestions(qs []question.Question) []question.Question {
 	if len(a.Parts) == 0 {
 		return qs
 	}
@@ -92,19 +94,19 @@ func (a arranged) locateQuestions(qs []question.Question) []question.Question {
 	return qs
 }
 
-// locateBatch does so for all that was read.
-func (a arranged) locateBatch(b *casebook.Batch) {
+// LocateBatch does so for all that was read.
+func (a Book) LocateBatch(b *casebook.Batch) {
 	if len(a.Parts) == 0 {
 		return
 	}
-	a.locate(b.Problems)
+	a.LocateProblems(b.Problems)
 	locateRecords(a, b.Cases)
 	locateRecords(a, b.Courses)
 	locateRecords(a, b.Movements)
 	locateRecords(a, b.Repeats)
 	for i := range b.Rejected {
 		r := &b.Rejected[i]
-		a.locate(r.Reasons)
+		a.LocateProblems(r.Reasons)
 		a.locateRow(&r.Source, r.Original)
 	}
 	var counts []casebook.SheetCounts
@@ -119,13 +121,13 @@ func (a arranged) locateBatch(b *casebook.Batch) {
 	b.Sheets = counts
 }
 
-func locateRecords[T any](a arranged, records []casebook.Record[T]) {
+func locateRecords[T any](a Book, records []casebook.Record[T]) {
 	for i := range records {
 		a.locateRow(&records[i].Source, records[i].Original)
 	}
 }
 
-func (a arranged) locateRow(s *casebook.Source, original []casebook.Cell) {
+func (a Book) locateRow(s *casebook.Source, original []casebook.Cell) {
 	name := s.Sheet
 	s.Sheet, _, s.Row = a.Locate(name, "", s.Row)
 	for i := range original {

@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"slices"
@@ -16,13 +16,13 @@ import (
 var dittoMarks = []string{`"`, "''", "\u2033", "\u3003", "\u201d", "\u201e", "-\"-", "do.", "ditto", "dito", "idem"}
 
 // repeatDittos puts the cell above in the place of marks that say so.
-func (r *reader) repeatDittos(out *[]casebook.Problem) {
-	for _, t := range r.tables {
-		b := newBody(t)
+func (r *File) repeatDittos(out *[]casebook.Problem) {
+	for _, t := range r.Tables {
+		b := NewBody(t)
 		above := map[int32]sheet.Cell{}
 		n, first := 0, ""
 		for _, row := range t.Sheet.Rows {
-			if row.Number < t.Body || row.Broken || !b.holds(row) {
+			if row.Number < t.Body || row.Broken || !b.Holds(row) {
 				continue
 			}
 			for i, c := range row.Cells {
@@ -54,8 +54,8 @@ var signMarks = map[string]bool{"+": false, "plus": false, "-": true, "\u2212": 
 // takeSigns joins a column that holds nothing but signs with the planned amounts,
 // where those have none of their own. Whether it is the sign of the outcome too is
 // asked like that of any sheet whose outcomes have none.
-func (r *reader) takeSigns(out *[]casebook.Problem) {
-	for _, t := range r.tables {
+func (r *File) takeSigns(out *[]casebook.Problem) {
+	for _, t := range r.Tables {
 		planned := t.Find(columns.Planned)
 		if t.Kind != casebook.MovementKind || planned == 0 {
 			continue
@@ -80,7 +80,7 @@ func (r *reader) takeSigns(out *[]casebook.Problem) {
 }
 
 // onlySigns reports a column of signs, of both kinds, beside amounts without one.
-func (r *reader) onlySigns(t *layout.Table, col, planned int) bool {
+func (r *File) onlySigns(t *layout.Table, col, planned int) bool {
 	seen := map[bool]bool{}
 	ok := true
 	eachRow(t, func(row sheet.Row) {
@@ -102,8 +102,8 @@ var voidWords = []string{
 	"anulado", "anulada", "nulo", "annullato", "annullata", "nullo", "vervallen", "ongeldig", "uniewaznion", "niewazn",
 }
 
-// void reports a row that a remark in a column that is not read takes back.
-func (b *body) void(row sheet.Row) (col int, ok bool) {
+// Void reports a row that a remark in a column that is not read takes back.
+func (b *Body) Void(row sheet.Row) (col int, ok bool) {
 	for _, c := range row.Cells {
 		column, known := b.t.ColumnAt(int(c.Col))
 		if c.Kind != sheet.String || known && column.Field != columns.NoField || len(c.Text) > 80 {

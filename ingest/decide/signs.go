@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"fmt"
@@ -34,13 +34,13 @@ func (s *amountSigns) add(o amountSigns) {
 }
 
 // signsOf counts the planned amounts of a table by what gives their direction.
-func (r *reader) signsOf(t *layout.Table) amountSigns {
+func (r *File) signsOf(t *layout.Table) amountSigns {
 	var s amountSigns
 	example := t.Find(columns.Case)
 	words := map[string]bool{}
-	records := newBody(t)
+	records := NewBody(t)
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken || isExample(row.At(example)) || t.Repeats(row) || !records.holds(row) {
+		if row.Number < t.Body || row.Broken || isExample(row.At(example)) || t.Repeats(row) || !records.Holds(row) {
 			continue
 		}
 		given := r.rowDirection(t, row, words)
@@ -90,7 +90,7 @@ func amountsOf(t *layout.Table) []plannedColumn {
 }
 
 // rowDirection reports a row whose words give a direction; seen remembers words.
-func (r *reader) rowDirection(t *layout.Table, row sheet.Row, seen map[string]bool) bool {
+func (r *File) rowDirection(t *layout.Table, row sheet.Row, seen map[string]bool) bool {
 	if col := t.Find(columns.Direction); col > 0 && row.At(col).Kind != sheet.Blank {
 		return true
 	}
@@ -102,28 +102,28 @@ func (r *reader) rowDirection(t *layout.Table, row sheet.Row, seen map[string]bo
 	text := row.At(col).Text
 	known, ok := seen[text]
 	if !ok {
-		_, d, err := values.ParseAxis(r.meant(columns.Axis, text))
+		_, d, err := values.ParseAxis(r.Meant(columns.Axis, text))
 		known = err == nil && d != casebook.NoDirection
 		seen[text] = known
 	}
 	return known
 }
 
-func (r *reader) signed(c sheet.Cell) (values.Amount, bool) {
+func (r *File) signed(c sheet.Cell) (values.Amount, bool) {
 	switch c.Kind {
 	case sheet.Number:
 		a, err := values.StoredNumber(c.Text)
 		return a, err == nil
 	case sheet.String:
-		a, err := r.amountIn(c.Text)
+		a, err := r.AmountIn(c.Text)
 		return a, err == nil
 	}
 	return values.Amount{}, false
 }
 
-// amountIn reads an amount beside which may stand a short word that the file
+// AmountIn reads an amount beside which may stand a short word that the file
 // itself explains: "13 CM" is no length in centimetres where CM is crown mesial.
-func (r *reader) amountIn(text string) (values.Amount, error) {
+func (r *File) AmountIn(text string) (values.Amount, error) {
 	word := strings.TrimFunc(text, func(c rune) bool { return !unicode.IsLetter(c) })
 	if _, ok := r.learnt[learntWord{columns.Direction, values.Key(word)}]; !ok || word == "" {
 		return values.ParseAmount(text, r.decimal)
@@ -140,11 +140,11 @@ const fewAmounts = 5
 // decideSigns settles over the whole file whether amounts carry signs. Amounts
 // that are all positive and have no direction in words are asked about: sizes,
 // or movements that all happen to go one way.
-func (r *reader) decideSigns(m *mapping.File, out *[]casebook.Problem) {
+func (r *File) decideSigns(m *mapping.File, out *[]casebook.Problem) {
 	var all amountSigns
 	own := true
 	each := map[*layout.Table]amountSigns{}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if t.Kind != casebook.MovementKind {
 			continue
 		}
@@ -158,16 +158,16 @@ func (r *reader) decideSigns(m *mapping.File, out *[]casebook.Problem) {
 		answer = r.askSigns(all)
 	}
 	r.askPositionSigns()
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		if s, ok := each[t]; ok {
-			p := r.plans[t]
+			p := r.Plans[t]
 			p.take(answer, s, all)
-			if p.sizeOnly && answer == "sizes" {
+			if p.SizeOnly && answer == "sizes" {
 				*out = append(*out, inSheet(t, rules.New(rules.SizeOnly, "none of %d planned amounts is negative and nothing gives directions", s.undirected)))
-			} else if p.sizes && answer == "" {
+			} else if p.Sizes && answer == "" {
 				*out = append(*out, inSheet(t, rules.New(rules.LayoutAssumed, "no planned amount is negative and directions are given in words, so amounts were read as sizes")))
 			}
-			r.plans[t] = p
+			r.Plans[t] = p
 		}
 	}
 	if all.negative > 0 || positions || answer == "signed" && all.directed == 0 {
@@ -177,25 +177,25 @@ func (r *reader) decideSigns(m *mapping.File, out *[]casebook.Problem) {
 }
 
 // take applies what was answered or declared, and what the table itself says.
-func (p *plan) take(answer string, s, all amountSigns) {
+func (p *Plan) take(answer string, s, all amountSigns) {
 	switch {
 	case answer == "sizes":
-		p.sizes, p.sizeOnly = true, s.directed == 0
+		p.Sizes, p.SizeOnly = true, s.directed == 0
 	case answer == "signed" && s.directed > 0 && all.negative == 0:
-		p.sizes, p.plusMeant = true, true
+		p.Sizes, p.PlusMeant = true, true
 	case answer == "signed":
 	case all.negative == 0 && s.directed > 0:
-		p.sizes = true
+		p.Sizes = true
 	}
 }
 
 // askPositionSigns asks about positions of which none is negative: a position may well
 // be, and one without its sign gives another movement.
-func (r *reader) askPositionSigns() {
+func (r *File) askPositionSigns() {
 	n := 0
 	at := question.Question{}
-	for _, t := range r.tables {
-		if t.Kind != casebook.MovementKind || r.plans[t].planned != "end position" {
+	for _, t := range r.Tables {
+		if t.Kind != casebook.MovementKind || r.Plans[t].Planned != "end position" {
 			continue
 		}
 		for _, f := range []columns.Field{columns.StartPosition, columns.Planned, columns.TargetPosition, columns.EndPosition, columns.Achieved} {
@@ -228,10 +228,10 @@ func (r *reader) askPositionSigns() {
 		{Word: "signed", Text: "yes, all of them happen to be positive", Count: n},
 		{Word: "sizes", Text: "no; movements cannot be computed from them, and their rows are left out", Count: n},
 	}
-	if r.asker.Ask(at) == "sizes" {
-		for t, p := range r.plans {
-			p.unsigned = p.planned == "end position"
-			r.plans[t] = p // each table by itself: any order
+	if r.Asker.Ask(at) == "sizes" {
+		for t, p := range r.Plans {
+			p.Unsigned = p.Planned == "end position"
+			r.Plans[t] = p // each table by itself: any order
 		}
 	}
 }
@@ -241,18 +241,18 @@ const fewPositions = 12
 
 // axesOpen reports a word of a movement that is still to be answered: what it means
 // may give the direction.
-func (r *reader) axesOpen() bool {
-	return slices.ContainsFunc(r.asker.Open(), func(q question.Question) bool { return strings.HasPrefix(q.ID, "axis ") })
+func (r *File) axesOpen() bool {
+	return slices.ContainsFunc(r.Asker.Open(), func(q question.Question) bool { return strings.HasPrefix(q.ID, "axis ") })
 }
 
-func (r *reader) anyPositions() bool {
-	for _, q := range r.asker.Open() {
+func (r *File) anyPositions() bool {
+	for _, q := range r.Asker.Open() {
 		if q.ID == "positions" {
 			return true // what the columns hold is asked first
 		}
 	}
-	for _, p := range r.plans {
-		if p.planned == "end position" {
+	for _, p := range r.Plans {
+		if p.Planned == "end position" {
 			return true
 		}
 	}
@@ -270,12 +270,12 @@ func asTemplate(t *layout.Table) bool {
 	return true
 }
 
-func (r *reader) askSigns(all amountSigns) string {
+func (r *File) askSigns(all amountSigns) string {
 	text := fmt.Sprintf("none of the %d planned amounts is negative and nothing says which way they go: are they sizes without direction?", all.undirected)
 	if all.directed > 0 {
 		text = fmt.Sprintf("%d planned amounts name no direction and none is negative: are these sizes without direction?", all.undirected)
 	}
-	return r.asker.Ask(question.Question{
+	return r.Asker.Ask(question.Question{
 		ID: "signs", Rule: string(rules.SizeOnly), Text: text,
 		Choices: []question.Choice{
 			{Word: "sizes", Text: "sizes only: how far, not which way", Count: all.undirected},
@@ -286,9 +286,9 @@ func (r *reader) askSigns(all amountSigns) string {
 }
 
 // amountExamples shows the first planned amounts in plain words.
-func (r *reader) amountExamples() []string {
+func (r *File) amountExamples() []string {
 	var out []string
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		axis, planned, achieved := t.Find(columns.Axis), t.Find(columns.Planned), t.Find(columns.Achieved)
 		if planned == 0 || axis == 0 {
 			continue
@@ -309,11 +309,11 @@ func (r *reader) amountExamples() []string {
 }
 
 // decideAchievedSigns asks where plans carry signs and outcomes never do.
-func (r *reader) decideAchievedSigns(all amountSigns) {
+func (r *File) decideAchievedSigns(all amountSigns) {
 	if all.against < 2 || all.along > 0 || r.anyPositions() {
 		return
 	}
-	word := r.asker.Ask(question.Question{
+	word := r.Asker.Ask(question.Question{
 		ID: "achieved signs", Rule: string(rules.ColumnAmbiguous),
 		Text: fmt.Sprintf("%d planned amounts are negative and their achieved amounts are all positive: did these teeth move the other way?", all.against),
 		Choices: []question.Choice{
@@ -322,8 +322,8 @@ func (r *reader) decideAchievedSigns(all amountSigns) {
 		},
 		Proposed: "along plan",
 	})
-	for t, p := range r.plans {
-		p.alongPlan = word == "along plan"
-		r.plans[t] = p
+	for t, p := range r.Plans {
+		p.AlongPlan = word == "along plan"
+		r.Plans[t] = p
 	}
 }

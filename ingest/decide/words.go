@@ -1,4 +1,4 @@
-package ingest
+package decide
 
 import (
 	"errors"
@@ -21,14 +21,14 @@ import (
 	"shortfall/ingest/values"
 )
 
-// meant replaces a word of the file by the word that the mapping or an answer
+// Meant replaces a word of the file by the word that the mapping or an answer
 // gives for it.
-func (r *reader) meant(f columns.Field, text string) string {
+func (r *File) Meant(f columns.Field, text string) string {
 	if to, ok := r.learnt[learntWord{f, values.Key(text)}]; ok {
 		return to
 	}
-	if r.o.Mapping != nil {
-		words := r.o.Mapping.Words[f.String()]
+	if r.mapping != nil {
+		words := r.mapping.Words[f.String()]
 		for _, from := range slices.Sorted(maps.Keys(words)) {
 			if values.Key(from) == values.Key(text) {
 				return words[from]
@@ -44,7 +44,7 @@ type learntWord struct {
 }
 
 // learn keeps what an answer says a word means.
-func (r *reader) learn(f columns.Field, text, word string) {
+func (r *File) learn(f columns.Field, text, word string) {
 	r.learnt[learntWord{f, values.Key(text)}] = word
 }
 
@@ -74,10 +74,10 @@ var usualLetters = map[string]string{
 }
 
 // decideWords asks what words and letters of the axis mean that are not known.
-func (r *reader) decideWords(*mapping.File) {
+func (r *File) decideWords(*mapping.File) {
 	unknown := map[string]int{}
 	var at question.Question
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		col := t.Find(columns.Axis)
 		if col == 0 {
 			continue
@@ -85,11 +85,11 @@ func (r *reader) decideWords(*mapping.File) {
 		eachRow(t, func(line sheet.Row) {
 			c, row := line.At(col), line.Number
 			text := strings.TrimSpace(c.Text)
-			_, _, err := values.ParseAxis(r.meant(columns.Axis, text))
+			_, _, err := values.ParseAxis(r.Meant(columns.Axis, text))
 			var f values.Fail
 			switch {
 			case err == nil:
-			case values.IsMissing(text, r.missing), c.Kind != sheet.String && c.Kind != sheet.Number, text == "":
+			case values.IsMissing(text, r.Missing), c.Kind != sheet.String && c.Kind != sheet.Number, text == "":
 			case errors.As(err, &f) && f.Explained:
 			default:
 				unknown[text]++
@@ -120,7 +120,7 @@ func lettersOf(unknown map[string]int) map[string]string {
 
 // askAxes asks in one question what all words and letters of the axis mean that
 // are not known.
-func (r *reader) askAxes(at question.Question, unknown map[string]int) {
+func (r *File) askAxes(at question.Question, unknown map[string]int) {
 	letters := lettersOf(unknown)
 	var qs []question.Question
 	for _, text := range slices.Sorted(maps.Keys(unknown)) {
@@ -144,7 +144,7 @@ func (r *reader) askAxes(at question.Question, unknown map[string]int) {
 
 // askGroup puts questions about several words as one; the sentence of the group is
 // its beginning with the words and their counts.
-func (r *reader) askGroup(g question.Group, qs []question.Question, answered func(question.Question, string)) {
+func (r *File) askGroup(g question.Group, qs []question.Question, answered func(question.Question, string)) {
 	if len(qs) > 1 {
 		var words []string
 		for _, q := range qs {
@@ -160,7 +160,7 @@ func (r *reader) askGroup(g question.Group, qs []question.Question, answered fun
 		if len(qs) > 1 {
 			q.Group = &g
 		}
-		if word := r.asker.Ask(q); word != "" {
+		if word := r.Asker.Ask(q); word != "" {
 			answered(q, word)
 		}
 	}
@@ -206,13 +206,13 @@ const mostNear = 5
 
 // decideDates settles the order of dates such as 03/04/2025 kept as text: by
 // other dates of the file, where all of them agree, else by asking.
-func (r *reader) decideDates(out *[]casebook.Problem) {
-	if r.dates != values.Undeclared {
+func (r *File) decideDates(out *[]casebook.Problem) {
+	if r.Dates != values.Undeclared {
 		return
 	}
 	var at question.Question
 	open, day, month := 0, 0, 0
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		for _, f := range []columns.Field{columns.StartMonth, columns.EndMonth, columns.CourseStart} {
 			col := t.Find(f)
 			if col == 0 {
@@ -238,38 +238,38 @@ func (r *reader) decideDates(out *[]casebook.Problem) {
 	switch {
 	case open == 0:
 	case day > 1 && month == 0:
-		r.dates = values.DayFirst
+		r.Dates = values.DayFirst
 		*out = append(*out, rules.New(rules.LayoutAssumed, "dates were read day first: %d of them can be read in no other way", day))
 	case month > 1 && day == 0:
-		r.dates = values.MonthFirst
+		r.Dates = values.MonthFirst
 		*out = append(*out, rules.New(rules.LayoutAssumed, "dates were read month first: %d of them can be read in no other way", month))
 	default:
 		r.askDates(at, open)
 	}
 }
 
-func (r *reader) askDates(at question.Question, open int) {
+func (r *File) askDates(at question.Question, open int) {
 	at.ID, at.Rule = "dates", string(rules.DateAmbiguous)
 	at.Text = fmt.Sprintf("day and month of %d dates cannot be told apart: which comes first?", open)
 	at.Choices = []question.Choice{{Word: "day first", Text: "03/04/2025 is in April"}, {Word: "month first", Text: "03/04/2025 is in March"}}
-	switch r.asker.Ask(at) {
+	switch r.Asker.Ask(at) {
 	case "day first":
-		r.dates = values.DayFirst
+		r.Dates = values.DayFirst
 	case "month first":
-		r.dates = values.MonthFirst
+		r.Dates = values.MonthFirst
 	}
 }
 
 // decideDirections asks what the words of a column of directions mean, by the
 // axis beside them: "in" may be said of a torque and of a shift.
-func (r *reader) decideDirections() {
+func (r *File) decideDirections() {
 	type spoken struct {
 		text string
 		axis casebook.Axis
 	}
 	unknown := map[spoken]int{}
 	places := map[spoken]question.Question{}
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		col, axisCol := t.Find(columns.Direction), t.Find(columns.Axis)
 		if col == 0 || t.Kind != casebook.MovementKind {
 			continue
@@ -277,11 +277,11 @@ func (r *reader) decideDirections() {
 		eachRow(t, func(row sheet.Row) {
 			c := row.At(col)
 			text := strings.TrimSpace(c.Text)
-			if c.Kind != sheet.String || values.IsMissing(text, r.missing) || text == "" {
+			if c.Kind != sheet.String || values.IsMissing(text, r.Missing) || text == "" {
 				return
 			}
-			axis, _, _ := values.ParseAxis(r.meant(columns.Axis, row.At(axisCol).Text))
-			_, err := values.ParseDirection(r.meantDirection(text, axis), axis)
+			axis, _, _ := values.ParseAxis(r.Meant(columns.Axis, row.At(axisCol).Text))
+			_, err := values.ParseDirection(r.MeantDirection(text, axis), axis)
 			var f values.Fail
 			if err == nil || errors.As(err, &f) && (f.Explained || f.Rule == rules.AxisAgainstWord) {
 				return
@@ -325,30 +325,30 @@ func aboutDirection(q question.Question, text string, axis casebook.Axis, n int)
 	return q
 }
 
-// meantDirection is meant for the direction of a row, by its axis.
-func (r *reader) meantDirection(text string, axis casebook.Axis) string {
+// MeantDirection is meant for the direction of a row, by its axis.
+func (r *File) MeantDirection(text string, axis casebook.Axis) string {
 	if to, ok := r.learnt[learntWord{columns.Direction, values.Key(text) + " of " + axis.String()}]; ok {
 		return to
 	}
-	return r.meant(columns.Direction, text)
+	return r.Meant(columns.Direction, text)
 }
 
 // eachRow calls f with every row that holds a record.
 func eachRow(t *layout.Table, f func(sheet.Row)) {
-	b := newBody(t)
+	b := NewBody(t)
 	for _, row := range t.Sheet.Rows {
-		if row.Number >= t.Body && len(row.Cells) > 0 && !row.Broken && b.holds(row) {
+		if row.Number >= t.Body && len(row.Cells) > 0 && !row.Broken && b.Holds(row) {
 			f(row)
 		}
 	}
 }
 
 // decideTeeth asks whether an amount beside several teeth holds for each.
-func (r *reader) decideTeeth() {
+func (r *File) decideTeeth() {
 	n := 0
 	var at question.Question
 	told := false
-	for _, t := range r.tables {
+	for _, t := range r.Tables {
 		col := t.Find(columns.Tooth)
 		if col == 0 {
 			continue
@@ -366,7 +366,7 @@ func (r *reader) decideTeeth() {
 		return
 	}
 	if told {
-		r.severalTeeth = true
+		r.SeveralTeeth = true
 		return
 	}
 	at.ID, at.Rule = "several teeth", string(rules.ToothUnknown)
@@ -375,7 +375,7 @@ func (r *reader) decideTeeth() {
 		{Word: "each", Text: "each tooth was planned and achieved that much", Count: n},
 		{Word: "reject", Text: "no, the rows cannot be used", Count: n},
 	}
-	r.severalTeeth = r.asker.Ask(at) == "each"
+	r.SeveralTeeth = r.Asker.Ask(at) == "each"
 }
 
 // perTooth reports a header of amounts that says they are for each tooth.

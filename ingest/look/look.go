@@ -1,4 +1,8 @@
-package ingest
+// Package look shows a file to the person who gave it: its sheets as they came, what each
+// column was understood to be, and no cell that nobody may see.
+//
+// Place in the pipeline: beside reading, for the local page; nothing of a view is kept.
+package look
 
 import (
 	"context"
@@ -6,12 +10,14 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/ingest"
+	"shortfall/ingest/apart"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
-	"shortfall/ingest/question"
+	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
 )
 
@@ -19,14 +25,14 @@ import (
 // came, what each column was understood to be, and no cell that is not read or that
 // the screen for identifiers objects to.
 type View struct {
-	Sheets   []*SheetView
+	Sheets   []*Sheet
 	date1904 bool
 }
 
-// SheetView is one sheet of a view.
-type SheetView struct {
+// Sheet is one sheet of a view.
+type Sheet struct {
 	Name    string // shown: a name that looks like an identifier is withheld
-	Columns []ColumnView
+	Columns []Column
 	Header  int // first row of the header, 0 where the sheet holds no plain table
 	Body    int // first row below it
 	Last    int // number of the last row that holds anything
@@ -37,40 +43,40 @@ type SheetView struct {
 	refused map[string]bool          // cells that the screen named
 }
 
-// ColumnView is one column of a sheet.
-type ColumnView struct {
+// Column is one column of a sheet.
+type Column struct {
 	Letter  string
 	Meaning string // "" where the column is not read
 	field   columns.Field
 	read    bool
 }
 
-// CellView is one cell of a row. A masked one has no text.
-type CellView struct {
+// Cell is one cell of a row. A masked one has no text.
+type Cell struct {
 	Ref    string
 	Text   string
 	Masked bool
 }
 
-// Look opens a file to be looked at. The problems are those that reading it gave:
+// At opens a file to be looked at. The problems are those that reading it gave:
 // cells that they name for the screen are masked.
-func Look(ctx context.Context, path string, o Options, problems []casebook.Problem) (*View, error) {
+func At(ctx context.Context, path string, o ingest.Options, problems []casebook.Problem) (*View, error) {
 	book, err := sheet.OpenContext(ctx, path, o.Limits)
 	if err != nil {
-		return nil, WithoutNames(err)
+		return nil, screen.WithoutNames(err)
 	}
-	odd, found := o.lookup(book)
+	odd, found := ingest.Tables(book, o)
 	v := &View{date1904: book.Date1904}
 	for i, s := range book.Sheets {
-		out := &SheetView{Name: s.Name, name: s.Name, view: v, rows: s.Rows, refused: map[string]bool{}}
+		out := &Sheet{Name: s.Name, name: s.Name, view: v, rows: s.Rows, refused: map[string]bool{}}
 		if privacy.LabelRule(s.Name) != "" {
-			out.Name = fmt.Sprintf("number %d %s", i+1, nameWithheld)
+			out.Name = fmt.Sprintf("number %d %s", i+1, screen.NameWithheld)
 		}
 		if n := len(s.Rows); n > 0 {
 			out.Last = s.Rows[n-1].Number
 		}
 		for col := 1; col <= s.Columns(); col++ {
-			out.Columns = append(out.Columns, ColumnView{Letter: sheet.ColumnName(col)})
+			out.Columns = append(out.Columns, Column{Letter: sheet.ColumnName(col)})
 		}
 		v.Sheets = append(v.Sheets, out)
 	}
@@ -85,19 +91,8 @@ func Look(ctx context.Context, path string, o Options, problems []casebook.Probl
 	return v, nil
 }
 
-// lookup finds the tables as reading does, with what is remembered.
-func (o Options) lookup(book *sheet.Book) (arranged, *layout.Found) {
-	given := answers(o)
-	odd := arrange(book, o.Mapping)
-	found := layout.Asking(odd.plain, o.Mapping, &question.Asker{Answers: given})
-	if known := o.recall(found.HeaderHash(), given); len(known) > 0 {
-		found = layout.Asking(odd.plain, o.Mapping, &question.Asker{Answers: known})
-	}
-	return odd, found
-}
-
-func (v *View) sheet(name string) *SheetView {
-	i := slices.IndexFunc(v.Sheets, func(s *SheetView) bool { return s.name == name || s.Name == name })
+func (v *View) sheet(name string) *Sheet {
+	i := slices.IndexFunc(v.Sheets, func(s *Sheet) bool { return s.name == name || s.Name == name })
 	if i < 0 {
 		return nil
 	}
@@ -106,7 +101,7 @@ func (v *View) sheet(name string) *SheetView {
 
 // table notes what the columns of a table are. The cells of a sheet that was taken
 // apart are noted one by one, since its columns hold several things.
-func (v *View) table(odd arranged, t *layout.Table) {
+func (v *View) table(odd apart.Book, t *layout.Table) {
 	from := odd.From(t.Sheet)
 	s := v.sheet(from.Name)
 	if s == nil {
@@ -168,27 +163,27 @@ func meaning(t *layout.Table, c layout.Column) string {
 
 // Rows gives the rows with the numbers from first on, at most so many that hold
 // anything.
-func (s *SheetView) Rows(first, most int) []sheet.Row {
+func (s *Sheet) Rows(first, most int) []sheet.Row {
 	i, _ := slices.BinarySearchFunc(s.rows, first, func(r sheet.Row, n int) int { return r.Number - n })
 	return s.rows[i:min(len(s.rows), i+most)]
 }
 
 // Apart reports a sheet that was taken apart: its columns hold several things each, so
 // none has a meaning of its own.
-func (s *SheetView) Apart() bool { return s.fields != nil }
+func (s *Sheet) Apart() bool { return s.fields != nil }
 
 // Count is the number of rows that hold anything.
-func (s *SheetView) Count() int { return len(s.rows) }
+func (s *Sheet) Count() int { return len(s.rows) }
 
 // Place of a row among those that hold anything.
-func (s *SheetView) Place(number int) int {
+func (s *Sheet) Place(number int) int {
 	i, _ := slices.BinarySearchFunc(s.rows, number, func(r sheet.Row, n int) int { return r.Number - n })
 	return i
 }
 
 // Cells gives the cells of a row, one a column, blank ones too.
-func (s *SheetView) Cells(r sheet.Row) []CellView {
-	out := make([]CellView, len(s.Columns))
+func (s *Sheet) Cells(r sheet.Row) []Cell {
+	out := make([]Cell, len(s.Columns))
 	for i := range out {
 		out[i].Ref = sheet.Ref(r.Number, i+1)
 	}
@@ -203,7 +198,7 @@ func (s *SheetView) Cells(r sheet.Row) []CellView {
 
 // masks decides by what a cell is read as; what is not read is not shown, unless it
 // is made of words of the trade alone.
-func (s *SheetView) masks(row int, c sheet.Cell, ref string) bool {
+func (s *Sheet) masks(row int, c sheet.Cell, ref string) bool {
 	switch {
 	case c.Text == "":
 		return false

@@ -1,0 +1,80 @@
+package decide
+
+import (
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// Body tells records from totals, repeated headers and example rows.
+type Body struct {
+	t       *layout.Table
+	caseCol int
+	key     int // first row of a key below the records, 0 for none
+}
+
+// NewBody looks where the records of a table end.
+func NewBody(t *layout.Table) *Body { return &Body{t, t.Find(columns.Case), keyBelow(t)} }
+
+func isExample(id sheet.Cell) bool {
+	return id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID)
+}
+
+// Holds reports whether a row below the header holds a record.
+func (b *Body) Holds(r sheet.Row) bool {
+	id := r.At(b.caseCol)
+	switch {
+	case b.key > 0 && r.Number >= b.key:
+		return false
+	case isExample(id):
+		return false
+	case b.remark(r):
+		return false
+	case id.Kind == sheet.String && !layout.Names(id.Text) && !values.IsTotal(id.Text):
+		return true
+	case id.Kind != sheet.Blank && id.Kind != sheet.String:
+		return true
+	}
+	return !b.t.Repeats(r) && !b.total(r) && !b.mark(r)
+}
+
+// remark reports a row of texts beside or below the records of movements, such as
+// a legend: it has no tooth and no amount.
+func (b *Body) remark(r sheet.Row) bool {
+	if b.t.Kind != casebook.MovementKind || len(r.Cells) > 3 {
+		return false
+	}
+	for _, f := range []columns.Field{columns.Tooth, columns.Planned, columns.Achieved, columns.Residual, columns.EndPosition, columns.StatedPercent} {
+		if col := b.t.Find(f); col > 0 && r.At(col).Kind != sheet.Blank {
+			return false
+		}
+	}
+	if len(b.t.Pairs) > 0 || b.t.Find(columns.Tooth) == 0 {
+		for _, c := range r.Cells {
+			if col, ok := b.t.ColumnAt(int(c.Col)); ok && col.Shared {
+				return false
+			}
+		}
+	}
+	return !slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind != sheet.String })
+}
+
+// total reports a row of totals: a word for one, and neither a case nor a tooth
+// of its own. A row that names a tooth has lost its case and is no total, even
+// where "n" in it stands for no.
+func (b *Body) total(r sheet.Row) bool {
+	if tooth := r.At(b.t.Find(columns.Tooth)); tooth.Kind != sheet.Blank && !values.IsTotal(tooth.Text) {
+		return false
+	}
+	return slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind == sheet.String && values.IsTotal(c.Text) })
+}
+
+// mark reports a row that only declares the file invented.
+func (b *Body) mark(r sheet.Row) bool {
+	return len(r.Cells) == 1 && strings.Contains(strings.ToLower(r.Cells[0].Text), columns.InventedMark)
+}
