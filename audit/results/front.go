@@ -84,17 +84,21 @@ type FrontRow struct {
 	Reason string `json:"reason,omitempty"`
 }
 
-// FrontArches is the figure of the arches.
+// FrontArches are the figures of the arches: that of page one has its words here, that
+// of every axis tooth by tooth in ByTooth.
 type FrontArches struct {
 	FrontFigure
-	Axes []FrontArch `json:"axes,omitempty"`
+	ByTooth FrontFigure `json:"by_tooth,omitzero"`
+	Axes    []FrontArch `json:"axes,omitempty"`
 }
 
-// FrontArch is one axis, tooth by tooth, initial courses.
+// FrontArch is one axis, tooth by tooth, or one direction, by kind of tooth; initial
+// courses.
 type FrontArch struct {
-	Axis  casebook.Axis `json:"axis"`
-	Name  string        `json:"name"`
-	Under string        `json:"under"` // of all teeth
+	Axis      casebook.Axis      `json:"axis"`
+	Direction casebook.Direction `json:"direction,omitzero"`
+	Name      string             `json:"name"`
+	Under     string             `json:"under"` // of all teeth
 	// First: shown on page one.
 	First bool         `json:"first,omitempty"`
 	Teeth []FrontTooth `json:"teeth"`
@@ -110,7 +114,7 @@ type FrontTooth struct {
 	Raw   Number         `json:"raw"`
 	Few   bool           `json:"few,omitempty"`
 	Alike bool           `json:"alike,omitempty"`
-	// OfKind: the number is that of all teeth of its kind in its arch.
+	// OfKind: the number is that of all teeth of its kind, of one axis in its own jaw.
 	OfKind bool `json:"of_kind,omitempty"`
 	Meant  bool `json:"meant,omitempty"` // by the title
 }

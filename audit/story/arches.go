@@ -25,32 +25,49 @@ func (t *teller) lowest() []*results.Cell {
 	return out
 }
 
-// worst are the combinations of direction and tooth class that fell short most,
-// beyond the tolerance on average: at most two.
+// worst are the kinds of movement that fell short most, beyond the tolerance on
+// average: at most two.
 func (t *teller) worst() []*results.Cell {
 	out := slices.DeleteFunc(t.kinds(), func(c *results.Cell) bool {
 		return c.High >= 1 || float64(c.MeanShortfall) <= t.s.Tolerance(c.Unit)
 	})
-	slices.SortStableFunc(out, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	return out[:min(2, len(out))]
 }
 
-// kinds are the combinations of direction and tooth class with an interval.
+// kinds are the kinds of movement with an interval, the least achieved first: a
+// direction by class of tooth, or over all teeth where most of its movements are of
+// classes with too few cases. What is left out could be lower than what is named.
 func (t *teller) kinds() (out []*results.Cell) {
-	for i := range t.r.Expression {
-		c := &t.r.Expression[i]
-		if c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, ToothClass: c.By.ToothClass, Course: results.Initial}) ||
-			c.By.Direction == casebook.NoDirection || c.By.ToothClass == casebook.NoClass || c.Suppressed || !c.High.OK() {
+	for _, d := range casebook.Directions() {
+		whole, ok := t.cells[wholeDirection(d)]
+		if !ok {
 			continue
 		}
-		out = append(out, c)
+		var classes []*results.Cell
+		movements := 0
+		for _, class := range casebook.ToothClasses() {
+			by := whole.By
+			by.ToothClass = class
+			if c, ok := t.cells[by]; ok && !c.Suppressed && c.High.OK() {
+				classes = append(classes, c)
+				movements += c.Movements
+			}
+		}
+		switch {
+		case 2*movements >= whole.Movements && len(classes) > 0:
+			out = append(out, classes...)
+		case !whole.Suppressed && whole.High.OK():
+			out = append(out, whole)
+		}
 	}
+	slices.SortStableFunc(out, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	return out
 }
 
 func classes(c casebook.ToothClass) string { return wording.Teeth(c) }
 
-// arches are the axes with at least one tooth to show, those of page one marked.
+// arches are those of page one, by direction and kind of tooth, as the title names
+// them; then the axes with at least one tooth to show.
 func (t *teller) arches() results.FrontArches {
 	out := results.FrontArches{}
 	steadied, kinds := false, 0
@@ -65,27 +82,149 @@ func (t *teller) arches() results.FrontArches {
 		}
 		out.Axes = append(out.Axes, arch)
 	}
+	if len(out.Axes) > 0 {
+		out.ByTooth = results.FrontFigure{Title: t.byToothTitle(), Sub: archesSub(kinds, len(out.Axes))}
+	}
+	if steadied {
+		out.ByTooth.Below = "Numbers of single teeth are drawn towards that of all teeth, the more the fewer their cases."
+	}
+	if kinds > 0 {
+		out.ByTooth.Below = strings.TrimSpace(out.ByTooth.Below + " By kind: most single teeth have too few cases, so each shows all teeth of its kind in its jaw.")
+	}
+	if first := t.firstArches(); len(first) > 0 {
+		out.Title, out.Sub = t.archesTitle(), t.firstSub(first)
+		out.Axes = slices.Concat(first, out.Axes)
+		return out
+	}
 	if len(out.Axes) == 0 {
 		return out
 	}
+	out.Title, out.Sub = t.shortTitle(), out.ByTooth.Sub
 	t.markFirst(out.Axes)
-	out.Title, out.Sub = t.shortTitle(), archesSub(kinds, len(out.Axes))
-	if steadied {
-		out.Below = "Numbers of single teeth are drawn towards that of all teeth, the more the fewer their cases."
-	}
-	if kinds > 0 {
-		out.Below = strings.TrimSpace(out.Below + " By kind: most single teeth have too few cases, so each shows all teeth of its kind in its arch.")
+	return out
+}
+
+// onPageOne is how many arches page one has room for.
+const onPageOne = 2
+
+// firstArches are the directions that the title names, then those with the kind of
+// tooth of which least was achieved. What is drawn is what the title ranks: kinds of
+// tooth with an interval.
+func (t *teller) firstArches() (out []results.FrontArch) {
+	for _, c := range slices.Concat(t.worst(), t.kinds()) {
+		drawn := slices.ContainsFunc(out, func(x results.FrontArch) bool { return x.Direction == c.By.Direction })
+		if len(out) < onPageOne && !drawn {
+			out = append(out, t.directionArch(c))
+		}
 	}
 	return out
 }
 
-// markFirst marks the two axes of page one: those that the title names, then
-// those with the least achieved.
+// directionArch gives every tooth the number of its kind in the direction of one, or
+// that of all teeth once where it is of no class.
+func (t *teller) directionArch(kind *results.Cell) results.FrontArch {
+	d := kind.By.Direction
+	arch := results.FrontArch{Axis: d.Axis(), Direction: d, Name: rowName(d), First: true}
+	if c, ok := t.cells[wholeDirection(d)]; ok && !c.Suppressed && c.Estimate.OK() {
+		arch.Under = "all teeth " + wording.Percent(c.Estimate)
+	}
+	worst, all := t.worst(), kind.By.ToothClass == casebook.NoClass
+	outline := !t.allWhole(worst) // outlines that all teeth have tell nothing
+	if all {
+		arch.Under += tooFewByKind
+	}
+	for _, tooth := range casebook.AllTeeth() {
+		f := results.FrontTooth{Tooth: tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
+		by := wholeDirection(d)
+		if !all {
+			by.ToothClass = tooth.Class()
+		}
+		if c, ok := t.cells[by]; ok && t.plannedAt(d, tooth) {
+			f.Few = c.Suppressed || !c.High.OK()
+			if !f.Few {
+				f.OfKind, f.Alike, f.Cases, f.Value, f.Meant = true, all, c.Cases, c.Estimate, outline && slices.Contains(worst, c)
+			}
+		}
+		arch.Teeth = append(arch.Teeth, f)
+	}
+	return arch
+}
+
+// plannedAt reports whether anything is on record of a tooth in one direction.
+func (t *teller) plannedAt(d casebook.Direction, tooth casebook.Tooth) bool {
+	_, ok := t.cells[results.By{Axis: d.Axis(), Direction: d, Tooth: tooth, Course: results.Initial}]
+	return ok
+}
+
+// archesTitle is that of page one. The headline says where plans fell short most
+// where the styles cannot be compared: then it is not said again.
+func (t *teller) archesTitle() string {
+	w := t.worst()
+	switch {
+	case len(t.told()) > 0 || len(w) == 0:
+		return t.shortTitle()
+	case t.allWhole(w):
+		return "The teeth for which " + joined(kindsOf(w)) + were(len(w)) + " planned"
+	}
+	return "In the mouth: " + joined(kindsOf(w)) + " beside other teeth"
+}
+
+func were(n int) string {
+	if n == 1 {
+		return " was"
+	}
+	return " were"
+}
+
+// allWhole is true where no class of tooth has enough cases.
+func (t *teller) allWhole(kinds []*results.Cell) bool {
+	return !slices.ContainsFunc(kinds, func(c *results.Cell) bool { return c.By.ToothClass != casebook.NoClass })
+}
+
+func (t *teller) firstSub(first []results.FrontArch) string {
+	one := "one value a kind of tooth"
+	if !slices.ContainsFunc(first, func(x results.FrontArch) bool { return !strings.HasSuffix(x.Under, tooFewByKind) }) {
+		one = "one value for all teeth"
+	}
+	return "Achieved, % of planned, first set, " + one + t.ofThoseBeyond(first) + "; patient's right on the left"
+}
+
+// ofThoseBeyond says so where a kind of tooth that is drawn is lower than one that is
+// named, and within the tolerance on average.
+func (t *teller) ofThoseBeyond(first []results.FrontArch) string {
+	w := t.worst()
+	if t.allWhole(w) {
+		return ""
+	}
+	for _, x := range first {
+		for _, f := range x.Teeth {
+			if !f.Meant && f.Value < w[len(w)-1].Estimate {
+				return "; named: lowest beyond tolerance"
+			}
+		}
+	}
+	return ""
+}
+
+const tooFewByKind = "; too few by kind"
+
+// byToothTitle says how far the teeth are apart where each has its own number.
+func (t *teller) byToothTitle() string {
+	low := t.lowest()
+	if len(low) < 2 {
+		return "How much was achieved, tooth by tooth"
+	}
+	return fmt.Sprintf("Tooth by tooth: %s of the plan in %s, %s in %s", wording.Percent(low[0].Estimate), axisNoun(low[0].By.Axis),
+		wording.Percent(low[len(low)-1].Estimate), axisNoun(low[len(low)-1].By.Axis))
+}
+
+// markFirst marks the axes of page one where no kind of tooth has enough cases: those
+// with the least achieved.
 func (t *teller) markFirst(axes []results.FrontArch) {
-	left := 2
-	for _, c := range slices.Concat(t.worst(), t.lowest()) {
+	left := onPageOne
+	for _, c := range t.lowest() {
 		for i := range axes {
-			if left > 0 && axes[i].Axis == c.By.Axis && !axes[i].First {
+			if left > 0 && axes[i].Axis == c.By.Axis {
 				axes[i].First = true
 				left--
 			}
@@ -93,8 +232,7 @@ func (t *teller) markFirst(axes []results.FrontArch) {
 	}
 }
 
-// archesSub says what a number in a tooth is. The title names one direction, an
-// arch holds both.
+// archesSub says what a number in a tooth is.
 func archesSub(kinds, axes int) string {
 	const left = "; patient's right on the left"
 	switch {
@@ -114,25 +252,31 @@ func (t *teller) shortTitle() string {
 	case len(w) > 0:
 		return "Plans fell short most in " + joined(kindsOf(w))
 	case len(t.kinds()) > 0:
-		return "No kind of movement with enough cases fell short by more than the tolerance on average"
+		return "No kind of movement with enough cases fell short beyond tolerance"
 	case len(low) > 0:
 		return "Least was achieved in " + axisNoun(low[0].By.Axis) + ", " + wording.Percent(low[0].Estimate) + " of the plan"
 	}
 	return "Too few cases to say where plans fell short most"
 }
 
-// kindsOf words cells as "intrusion of molars"; one direction is named once, and
-// both directions of one axis and class are the axis.
+// kindsOf words cells as "intrusion of molars"; one direction is named once, as is one
+// kind of tooth, and both directions of one axis and class are the axis.
 func kindsOf(cells []*results.Cell) (out []string) {
 	for i, c := range cells {
 		name := noun(c.By.Direction)
-		if i > 0 {
+		if c.By.ToothClass == casebook.NoClass {
+			out = append(out, name)
+			continue
+		}
+		if i > 0 && cells[i-1].By.ToothClass != casebook.NoClass {
 			switch last := cells[i-1].By; {
 			case c.By.Direction == last.Direction:
 				out[len(out)-1] += " and " + classes(c.By.ToothClass)
 				continue
 			case c.By.Axis == last.Axis && c.By.ToothClass == last.ToothClass:
 				out, name = out[:len(out)-1], axisNoun(c.By.Axis)
+			case c.By.ToothClass == last.ToothClass:
+				out, name = out[:len(out)-1], noun(last.Direction)+" and "+name
 			}
 		}
 		out = append(out, name+" of "+classes(c.By.ToothClass))
@@ -146,16 +290,10 @@ func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled boo
 	if c, ok := t.cells[results.By{Axis: a, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() {
 		arch.Under = "all teeth " + wording.Percent(c.Estimate)
 	}
-	meant := map[casebook.ToothClass]bool{}
-	for _, c := range t.worst() {
-		if c.By.Axis == a {
-			meant[c.By.ToothClass] = true
-		}
-	}
 	values := map[string]bool{}
 	shown, there := 0, 0
 	for _, tooth := range casebook.AllTeeth() {
-		f := results.FrontTooth{Tooth: tooth, Meant: meant[tooth.Class()], Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
+		f := results.FrontTooth{Tooth: tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
 		if c, ok := t.cells[results.By{Axis: a, Tooth: tooth, Course: results.Initial}]; ok {
 			there++
 			f.Few = c.Suppressed || !c.Estimate.OK() || c.Cases < t.s.MinCellCases
@@ -168,14 +306,10 @@ func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled boo
 				values[wording.Whole(f.Value)] = true
 			}
 		}
-		f.Meant = f.Meant && (f.Few || f.Value.OK())
 		arch.Teeth = append(arch.Teeth, f)
 	}
 	if 3*shown < there {
 		return arch, t.byKind(&arch), false
-	}
-	for i := range arch.Teeth {
-		arch.Teeth[i].Meant = arch.Teeth[i].Meant && !arch.Teeth[i].Few
 	}
 	if pooled && len(values) == 1 {
 		for i := range arch.Teeth {
@@ -194,11 +328,10 @@ func (t *teller) byKind(arch *results.FrontArch) (some bool) {
 		if !f.Few && !f.Value.OK() {
 			continue // nothing was planned
 		}
-		meant := f.Meant
 		*f = results.FrontTooth{Tooth: f.Tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN()), Few: true}
 		c, ok := t.cells[results.By{Axis: arch.Axis, ToothClass: f.Tooth.Class(), Arch: f.Tooth.Arch(), Course: results.Initial}]
 		if ok && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases {
-			f.Few, f.OfKind, f.Cases, f.Value, f.Meant, some = false, true, c.Cases, c.Estimate, meant, true
+			f.Few, f.OfKind, f.Cases, f.Value, some = false, true, c.Cases, c.Estimate, true
 		}
 	}
 	arch.Under += "; by kind"

@@ -32,12 +32,12 @@ func (t *teller) refined() results.FrontFigure {
 		out.Title = "Refinements: too few completed cases to show"
 	}
 	if rr := f.RateRatio; rr.Low.OK() && rr.High.OK() {
-		word := "No clear difference by main style: %s times as many with clinician-designed ones"
+		word := "No clear difference by main style: clinician-designed %s times as many a case"
 		switch {
 		case rr.Low > 1:
-			word = "More with mainly clinician-designed attachments: %s times as many"
+			word = "More with mainly clinician-designed attachments: %s times as many a case"
 		case rr.High < 1:
-			word = "Fewer with mainly clinician-designed attachments: %s times as many"
+			word = "Fewer with mainly clinician-designed attachments: %s times as many a case"
 		}
 		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
 	}
@@ -68,7 +68,7 @@ func (t *teller) decide() (out []string) {
 		out = append(out, wording.Sentence(a.What))
 	}
 	if w := t.worst(); len(w) > 0 {
-		out = append(out, wording.Capital(strings.Join(kindsOf(w), ", "))+": plan or support these differently?")
+		out = append(out, wording.Capital(strings.Join(kindsOf(w), ", "))+": plan or support differently?")
 	}
 	if style := t.missingStyle(); style != "" && t.r.Scope.Movements > 0 {
 		out = append(out, "No attachment is recorded as "+style+": none used, or not recorded?")
@@ -78,13 +78,13 @@ func (t *teller) decide() (out []string) {
 		for _, c := range t.clear {
 			ds = append(ds, c.By.Direction)
 		}
-		out = append(out, wording.Capital(nounList(ds))+": review how these attachments are chosen, case by case?")
+		out = append(out, wording.Capital(nounList(ds))+": review, case by case, how attachments are chosen for these?")
 	}
 	switch {
-	case t.s.Primary == (results.By{}) && len(t.clear)+len(t.open)+len(t.unsettled) > 0:
-		out = append(out, "Next audit: which comparison is declared beforehand, against which target?")
+	case t.s.Primary == (results.By{}) && len(t.told()) > 0:
+		out = append(out, "Before the next audit: which comparison, and which target, do we declare?")
 	case len(t.r.Questions.Reaudit.Criteria) == 0:
-		out = append(out, "Next audit: which target is it held against?")
+		out = append(out, "Before the next audit: which target do we set?")
 	}
 	return out[:min(len(out), 4)]
 }

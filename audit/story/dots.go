@@ -25,6 +25,7 @@ func (t *teller) dots() results.FrontDots {
 	for _, reason := range reasonsOf(t.unsettled) {
 		group("Not settled: "+unsettled[reason], rowsOf(with(t.unsettled, reason), t.row))
 	}
+	group(fmt.Sprintf("Not settled: would stand out alone, but not as one of %d looked at", len(t.told())), rowsOf(t.lone, t.row))
 	group(t.openTitle(), rowsOf(t.open, t.row))
 	group(sameReason(t.apartRows()))
 	if len(d.Groups) == 0 {
@@ -79,7 +80,7 @@ func sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
 }
 
 func (t *teller) dotsWords() (title, sub string) {
-	told := len(t.clear) + len(t.open) + len(t.unsettled)
+	told := len(t.told())
 	sub = "Achieved, % of planned, first set of aligners"
 	switch {
 	case told == 0:
@@ -91,7 +92,7 @@ func (t *teller) dotsWords() (title, sub string) {
 	default:
 		title = fmt.Sprintf("%d of %s differ clearly", len(t.clear), directionsCount(told))
 	}
-	return title, sub + "; pairs about their common mean, each number rounded by itself"
+	return title, sub + "; each pair stands its same-mouth difference apart, rounded"
 }
 
 func rowsOf(cs []*results.Comparison, row func(*results.Comparison) results.FrontRow) (out []results.FrontRow) {
@@ -128,7 +129,7 @@ func (t *teller) missed(short bool) string {
 	case short && least == most:
 		return "a true one of up to " + points + " could be missed"
 	case short:
-		return "a true one of up to " + points + ", at worst " + most + ", could be missed"
+		return "a true one of up to " + points + ", in the least sure row " + most + ", could be missed"
 	case least == most:
 		return "A true difference of up to " + points + " could have been missed."
 	}
@@ -138,7 +139,7 @@ func (t *teller) missed(short bool) string {
 // byDirection is added to a span.
 func byDirection(shares []float64) string {
 	if strings.Contains(spanOf(shares), " to ") {
-		return ", by direction,"
+		return ", depending on the direction"
 	}
 	return ""
 }
@@ -156,7 +157,7 @@ func spanOf(shares []float64) string {
 // knowing.
 func (t *teller) power() string {
 	var ps []float64
-	for _, c := range slices.Concat(t.clear, t.open, t.unsettled) {
+	for _, c := range t.told() {
 		if c.Power > 0 { // results of older versions have none
 			ps = append(ps, float64(c.Power))
 		}
@@ -164,7 +165,7 @@ func (t *teller) power() string {
 	if len(ps) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("A difference of %g points would have been called in %s %% of such audits%s.", t.s.Worth(), spanOf(ps), strings.TrimSuffix(byDirection(ps), ","))
+	return fmt.Sprintf("A true difference of %g points would be found in %s of 100 audits of this size%s.", t.s.Worth(), spanOf(ps), byDirection(ps))
 }
 
 // difference is what a comparison is judged on.
@@ -208,7 +209,7 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 		reason[c.By.Direction] = t.shortReason(c)
 	}
 	judged := map[casebook.Direction]bool{}
-	for _, c := range slices.Concat(t.clear, t.open, t.unsettled) {
+	for _, c := range t.told() {
 		judged[c.By.Direction] = true
 	}
 	nan := results.Number(math.NaN())
@@ -222,7 +223,7 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 			r.Mean = cell.Estimate
 		}
 		if cell.Suppressed {
-			r.Reason = "too few cases to show"
+			r.Reason = "too few to show"
 		}
 		if r.Reason == "" {
 			r.Reason = t.oneSided()

@@ -17,7 +17,7 @@ func (t *teller) shortPage() results.FrontPage {
 	p := results.FrontPage{Title: "Where plans fell short"}
 	for _, c := range t.worst() {
 		p.Statements = append(p.Statements, results.Statement{
-			Text: fmt.Sprintf("%s of %s: %s of the plan was achieved (%s %s; %s short on average; %s).", wording.Capital(noun(c.By.Direction)), classes(c.By.ToothClass),
+			Text: fmt.Sprintf("%s: %s of the plan was achieved (%s %s; %s short on average; %s).", wording.Capital(kindsOf([]*results.Cell{c})[0]),
 				wording.Percent(c.Estimate), t.ci(), wording.Limits(c.Low, c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")),
 			Cells: []results.By{c.By},
 		})
@@ -26,7 +26,7 @@ func (t *teller) shortPage() results.FrontPage {
 	case t.r.Scope.Movements == 0:
 		p.Lead = "No planned movement with a measured outcome is on record."
 	case len(p.Statements) == 0:
-		p.Lead = "No combination of direction and kind of tooth with enough cases fell short by more than the tolerance on average. Single movements may still fall short."
+		p.Lead = "On average no kind of movement with enough cases fell short by more than the tolerance. Single movements may still fall short."
 	default:
 		p.Lead = "The lowest of many are partly low by chance; the figures do not say why they are low."
 	}
@@ -40,12 +40,12 @@ func (t *teller) choicePage() results.FrontPage {
 		p.Statements = append(p.Statements, t.statement(c))
 	}
 	for _, c := range t.unsettled {
-		p.Statements = append(p.Statements, results.Statement{Text: wording.Capital(noun(c.By.Direction)) + ", not settled. " + c.Because, Cells: []results.By{c.By}})
+		p.Statements = append(p.Statements, results.Statement{Text: wording.Capital(noun(c.By.Direction)) + ", not settled. " + notSettled(c), Cells: []results.By{c.By}})
 	}
 	switch {
 	case len(t.clear) > 0:
-		p.Lead = strings.TrimSpace("Within the same patients and courses, clinician-designed against software-suggested attachments. " + t.survived() + " " + t.power())
-	case len(t.open)+len(t.unsettled) > 0:
+		p.Lead = strings.TrimSpace("Clinician-designed against software-suggested attachments, within the same patients and courses. " + t.survived() + " " + t.power())
+	case len(t.told()) > 0:
 		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. "+t.missed(false)) + " That is not the same as equal. " + t.power()
 	default:
 		p.Lead = "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
@@ -68,13 +68,13 @@ func (t *teller) survived() string {
 	if len(names) == 0 {
 		return ""
 	}
-	subject := "It"
+	subject := "The"
 	if len(t.clear) > 1 {
 		subject = "Each"
 	}
-	out := subject + " held up " + joined(names) + "."
+	out := subject + " difference held up " + joined(names) + "."
 	if n := t.r.Scope.Clinicians; n < fewClinicians && slices.Contains(names, checkWords[compare.WithoutClinician]) {
-		out += " " + wording.Capital(wording.Of(n, "clinician")) + " prove nothing about clinicians all the same."
+		out += " " + wording.Capital(wording.Of(n, "clinician")) + " are too few to say anything about clinicians."
 	}
 	return out
 }
@@ -93,8 +93,27 @@ func passed(c *results.Comparison, id string) bool {
 
 // checkWords say in plain English under what a finding stayed what it is.
 var checkWords = map[string]string{
-	compare.WithoutDoubted: "without amounts that cannot be right", compare.WithoutPatient: "without the patient who carries it most", compare.Winsorised: "with far-out values brought in", compare.MissingAlike: "with missing outcomes given no difference",
+	compare.WithoutDoubted: "without amounts that cannot be right", compare.WithoutPatient: "without the patient who matters most to it", compare.Winsorised: "with extreme values toned down", compare.MissingAlike: "with missing outcomes counted as no difference",
 	compare.WithoutClinician: "without any one clinician", compare.WithoutClass: "in teeth outside any one tooth class", compare.FullyAdjusted: "adjusted for everything on record",
+}
+
+// notSettled says in plain English which check a difference beyond chance failed.
+func notSettled(c *results.Comparison) string {
+	switch compare.Reason(c.Reason) {
+	case compare.OnePatient:
+		return "One patient decides: without that patient it is within chance."
+	case compare.OutlyingValues:
+		return "A few extreme values decide: with them toned down it is within chance."
+	case compare.MissingOutcomes:
+		return "Missing outcomes could decide: counted as no difference, they bring it within chance."
+	case compare.OneClinician:
+		return "One clinician decides: without that clinician's cases the difference goes, or turns round."
+	case compare.LeftUnadjusted:
+		return "What could not be adjusted for decides: with " + joined(c.NotAdjusted) + " it is within chance."
+	case compare.ClassesDiffer:
+		return "Kinds of tooth differ among themselves, so that one number for all teeth would mislead; the tables give each kind."
+	}
+	return c.Because
 }
 
 // whyApart sums up why nothing is compared.
@@ -104,9 +123,9 @@ func (t *teller) whyApart() string {
 	case software == 0 && clinician == 0:
 		return "no attachment style is on record"
 	case clinician == 0:
-		return "no attachment on record is clinician-designed"
+		return "no clinician-designed attachment is on record"
 	case software == 0:
-		return "no attachment on record is software-suggested"
+		return "no software-suggested attachment is on record"
 	}
 	return "too few patients, or plans that hardly overlap"
 }
@@ -120,7 +139,7 @@ func (t *teller) statement(c *results.Comparison) results.Statement {
 	}
 	amount := ""
 	if same, ok := sameMouth(c); ok && same.InUnit.Value.OK() {
-		amount = "; " + wording.Fine(results.Number(math.Abs(float64(same.InUnit.Value))), c.Unit) + " on the mean plan"
+		amount = "; " + wording.Fine(results.Number(math.Abs(float64(same.InUnit.Value))), c.Unit) + " on an average plan"
 	}
 	return results.Statement{
 		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s to %s%s; %s with both styles).", wording.Capital(noun(c.By.Direction)),
@@ -193,9 +212,9 @@ func (t *teller) errorSentence() string {
 	if len(parts) == 0 {
 		return "No movement was measured twice, so the error of measurement is not known."
 	}
-	out := fmt.Sprintf("Measured twice: a difference in one movement below %s cannot be told from measuring again.", strings.Join(parts, " or "))
+	out := fmt.Sprintf("Measured twice: in a single movement, a difference below %s may be nothing but measurement error.", strings.Join(parts, " or "))
 	if len(above) > 0 {
-		out += fmt.Sprintf(" That exceeds the tolerance of %s: whether one movement ended outside cannot be told.", strings.Join(above, " and "))
+		out += fmt.Sprintf(" That is more than the tolerance of %s, so whether a single movement ended outside cannot be told.", strings.Join(above, " and "))
 	}
 	return out
 }
@@ -210,7 +229,7 @@ func (t *teller) changeSentence() string {
 		parts = append(parts, "Since the audit of "+s.PreviousDate+": "+strings.Join(s.Sentences[:min(3, len(s.Sentences))], " "))
 	}
 	if len(parts) == 0 && len(t.r.Questions.Reaudit.Criteria) == 0 {
-		return "What changed cannot be told: neither criteria nor a quarter nor the results of an earlier audit were given."
+		return "What changed is not shown: no targets, no quarter to compare and no earlier results were given."
 	}
 	return strings.Join(parts, " ")
 }
@@ -238,14 +257,14 @@ func (t *teller) kept() results.FrontFigure {
 	f := results.FrontFigure{
 		Title: "After a shortfall: how the next course went, by what was done about the attachment",
 		Sub:   "Movements that fell short, planned again in the next course: achieved, % of planned",
-		Below: fmt.Sprintf("Grey bars: the range in which the next course would be expected without any effect, since what fell short tends to do better next time. %s fell short; %s were planned again and measured.",
+		Below: fmt.Sprintf("Grey bars: where the next course would be expected to end had the choice made no difference, since what fell short tends to do better next time. %s fell short; %s were planned again and measured.",
 			wording.Of(s.FellShort, "movement"), wording.Count(s.Followed)),
 	}
 	switch {
 	case clear > 0:
-		f.Title = fmt.Sprintf("After a shortfall, switching the style went clearly differently from keeping it in %d of %s", clear, wording.Of(compared, "comparison"))
+		f.Title = fmt.Sprintf("After a shortfall, switching and keeping the style differed clearly in %d of %s", clear, wording.Of(compared, "comparison"))
 	case compared > 0:
-		f.Title = fmt.Sprintf("After a shortfall, switching the style could not be told from keeping it in any of %s", wording.Of(compared, "comparison"))
+		f.Title = "After a shortfall, switching and keeping the style could not be told apart"
 	}
 	return f
 }

@@ -8,6 +8,7 @@ package story
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -33,8 +34,9 @@ type teller struct {
 	s     results.Settings
 	cells map[results.By]*results.Cell
 	// Comparisons of whole directions in initial courses, in print order.
-	// Unsettled ones are beyond chance and fail a check.
-	clear, unsettled, open, apart []*results.Comparison
+	// Unsettled ones are beyond chance and fail a check; lone ones would be beyond chance
+	// by themselves, and are not as one of several.
+	clear, unsettled, lone, open, apart []*results.Comparison
 }
 
 func newTeller(r *results.Results) *teller {
@@ -57,6 +59,8 @@ func newTeller(r *results.Results) *teller {
 			t.clear = append(t.clear, c)
 		case c.Verdict == results.NotDistinguishable && unsettled[c.Reason] != "":
 			t.unsettled = append(t.unsettled, c)
+		case c.Verdict == results.NotDistinguishable && (c.Adjusted.Low > 0 || c.Adjusted.High < 0):
+			t.lone = append(t.lone, c)
 		case c.Verdict == results.NotDistinguishable:
 			t.open = append(t.open, c)
 		default:
@@ -64,6 +68,11 @@ func newTeller(r *results.Results) *teller {
 		}
 	}
 	return t
+}
+
+// told are the comparisons that have a verdict, in the order in which they are drawn.
+func (t *teller) told() []*results.Comparison {
+	return slices.Concat(t.clear, t.unsettled, t.lone, t.open)
 }
 
 // wholeDirection is the cell of a direction over all teeth, initial courses.
@@ -123,14 +132,14 @@ func (t *teller) headline() string {
 		return "No planned movement with a measured outcome is on record"
 	case len(t.clear) > 0:
 		return "Clinician-designed attachments went with " + moreAndLess(t.clear) + " than software-suggested ones"
-	case len(t.open)+len(t.unsettled) > 0:
+	case len(t.told()) > 0:
 		return "No clear difference between clinician-designed and software-suggested attachments"
 	case software == 0 && clinician == 0:
 		return t.shortHeadline("no attachment style is on record")
 	case clinician == 0:
-		return t.shortHeadline("no attachment on record is clinician-designed")
+		return t.shortHeadline("no clinician-designed attachment is on record")
 	case software == 0:
-		return t.shortHeadline("no attachment on record is software-suggested")
+		return t.shortHeadline("no software-suggested attachment is on record")
 	}
 	return t.shortHeadline("the attachment styles cannot be compared yet")
 }
@@ -186,8 +195,8 @@ func (t *teller) leavesOpen() string {
 	if t.r.Scope.Movements == 0 {
 		return "The flow of records shows what was read, and why nothing of it is left."
 	}
-	const limit = "Association, not cause."
-	if len(t.clear)+len(t.open)+len(t.unsettled) == 0 {
+	const limit = "Association, not\u00a0cause."
+	if len(t.told()) == 0 {
 		return t.ofThese() + t.needBoth()
 	}
 	var parts []string
@@ -199,7 +208,8 @@ func (t *teller) leavesOpen() string {
 	if len(t.clear) > 0 {
 		add(len(t.open), "no difference was clear")
 	}
-	add(len(t.unsettled), "a difference did not survive every check")
+	add(len(t.unsettled), "a difference did not hold up in every check")
+	add(len(t.lone), "a difference would stand out alone, but not as one of "+fmt.Sprint(len(t.told()))+" looked at")
 	add(len(t.apart), "the styles cannot be compared")
 	out := "Compared within the same mouths."
 	if len(t.clear) > 0 {
@@ -228,7 +238,7 @@ func (t *teller) ofThese() string {
 	if len(shares) == 0 || len(t.lowest()) == 0 {
 		return ""
 	}
-	return "Among directions and kinds of tooth with enough cases, short beyond the tolerance, the least was achieved here: " + spanOf(shares) + "\u00a0% of the plan. "
+	return fmt.Sprintf("Least was achieved here, %s\u00a0%% of the plan, among movements of %d or more cases that fell short by more than the tolerance. ", spanOf(shares), t.s.MinIntervalCases)
 }
 
 // missingStyle names what no attachment is recorded as; it is empty where both

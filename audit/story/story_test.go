@@ -134,6 +134,15 @@ var variants = []struct {
 		}
 		return r
 	}},
+	{"one would stand out alone", func() *results.Results {
+		r := base()
+		for i := range r.Comparisons {
+			if c := &r.Comparisons[i]; c.By.Direction == casebook.TipMesial {
+				c.Adjusted = results.Difference{Difference: -0.14, Low: -0.27, High: -0.01}
+			}
+		}
+		return r
+	}},
 	{"nothing clear", base},
 	{"nothing can be compared", func() *results.Results {
 		r := base()
@@ -223,6 +232,8 @@ func told(f results.Front) string {
 		}
 	}
 	line("arches", f.Arches.Title)
+	line("", f.Arches.Sub)
+	line("by tooth", f.Arches.ByTooth.Title)
 	line("directions", f.Directions.Title)
 	line("refined", f.Refined.Title)
 	line("", f.Refined.Below)
@@ -295,42 +306,24 @@ func TestHeadlineFollowsTheVerdicts(t *testing.T) {
 	assert.NotContains(t, many, "more")
 }
 
-// Where styles cannot be compared the headline, the title of the arches, the
-// outlined teeth and the decision name the same, and its arches are on page one.
-func TestHeadlineArchesAndDecisionAgree(t *testing.T) {
+// An interval without zero under "no clear difference" would be read as a slip: what
+// would stand out alone has a group and words of its own.
+func TestWhatStandsOutAloneIsNotCalledUnclear(t *testing.T) {
 	r := base()
-	judge(r, results.NotComparable, none, casebook.Directions()...)
-	fellShort(r, casebook.TorqueBuccal, casebook.Premolar, 0.32) // on the whole torque is not the lowest axis
-	for _, a := range casebook.Axes() {
-		for _, tooth := range casebook.AllTeeth() {
-			r.Expression = append(r.Expression, cell(results.By{Axis: a, Tooth: tooth, Course: results.Initial}, 0.5))
-		}
-		if a == casebook.Torque {
-			continue
-		}
-		for i := range r.Expression {
-			if r.Expression[i].By == (results.By{Axis: a, Course: results.Initial}) {
-				r.Expression[i].Estimate = 0.4
-			}
+	for i := range r.Comparisons {
+		if c := &r.Comparisons[i]; c.By.Direction == casebook.TipMesial {
+			c.Adjusted = results.Difference{Difference: -0.14, Low: -0.27, High: -0.01}
 		}
 	}
 	Tell(r)
-	f := r.Front
-	assert.Equal(t, "Plans fell short most in buccal torque of premolars", f.Arches.Title)
-	assert.Equal(t, f.Arches.Title+"; the attachment styles cannot be compared yet", f.Headline)
-	assert.Equal(t, "Buccal torque of premolars: plan or support these differently?", f.Decide[0])
-	first := 0
-	for _, a := range f.Arches.Axes {
-		if a.First {
-			first++
-		}
-		for _, tooth := range a.Teeth {
-			want := a.Axis == casebook.Torque && tooth.Tooth.Class() == casebook.Premolar
-			assert.Equal(t, want, tooth.Meant, "%s %s", a.Name, tooth.Tooth)
-			assert.True(t, !tooth.Meant || a.First, "an outlined tooth is on page one")
-		}
+	require.Len(t, r.Front.Dots.Groups, 2)
+	assert.Equal(t, "Not settled: would stand out alone, but not as one of 12 looked at", r.Front.Dots.Groups[0].Title)
+	assert.Equal(t, casebook.TipMesial, r.Front.Dots.Groups[0].Rows[0].By.Direction)
+	assert.False(t, r.Front.Dots.Groups[0].Rows[0].Clear)
+	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference would stand out alone")
+	for _, row := range r.Front.Dots.Groups[1].Rows {
+		assert.True(t, row.Low <= 0 && row.High >= 0, row.Name)
 	}
-	assert.Equal(t, 2, first)
 }
 
 // What is drawn is what was judged: every clear comparison has a row, first, and

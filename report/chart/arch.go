@@ -61,7 +61,10 @@ const (
 	archGapY  = 4.0
 	toothDeep = 5.6 // from cheek to tongue, mm
 	toothPt   = 6.1 // lettering in and at the teeth, points
-	keySize   = 3.6 // a key of the legend
+	signPt    = 3.9 // the percent sign behind a number in a tooth
+
+	leastTooth = 0.85 // of that lettering, in a narrow tooth
+	keySize    = 3.6  // a key of the legend
 )
 
 // Pens around a tooth; what is not shown differs from the palest step in grey too.
@@ -127,9 +130,11 @@ func (as Arches) keys() (out []archKey) {
 	if as.any(func(t ArchTooth) bool { return t.Strong && !t.Few && !t.none() }) {
 		out = append(out, archKey{"named in title", keyTooth(nil, strongPen)})
 	}
-	out = append(out, archKey{"too few to show", func(f *Figure, b Box) {
-		f.add(Rect{b, 0.9, nil, fewPen}, Hatch{b, 1, fewPen})
-	}})
+	if as.any(func(t ArchTooth) bool { return t.Few }) {
+		out = append(out, archKey{"too few to show", func(f *Figure, b Box) {
+			f.add(Rect{b, 0.9, nil, fewPen}, Hatch{b, 1, fewPen})
+		}})
+	}
 	if as.any(ArchTooth.none) {
 		out = append(out, archKey{"none planned", keyTooth(nil, nonePen)})
 	}
@@ -213,7 +218,7 @@ func (f *Figure) jaw(teeth []ArchTooth, arch int, third bool, c Point, rx, ry fl
 	}
 	total := 0.0
 	for i := range last + 1 {
-		total += 2 * crownWidths[arch][i]
+		total += 2 * drawnWidth(arch, i)
 	}
 	curve := newHalfEllipse(rx, ry)
 	at := 0.0
@@ -222,7 +227,7 @@ func (f *Figure) jaw(teeth []ArchTooth, arch int, third bool, c Point, rx, ry fl
 		if i < 8 {
 			pos = 7 - i
 		}
-		share := crownWidths[arch][pos] / total
+		share := drawnWidth(arch, pos) / total
 		p, tx, ty := curve.at(at + share/2)
 		at += share
 		f.archTooth(teeth[i], c.plus(p.X, p.Y), tx, ty, share*curve.length)
@@ -246,7 +251,7 @@ func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64) {
 		default:
 			fill := stepOf(t.Value)
 			f.add(Polygon{shape, &fill, line})
-			f.add(Text{At: p.plus(0, 0.8), Text: t.Text, Anchor: Middle, Bold: t.Strong, Colour: On(fill), Size: toothPt, Notes: t.Notes})
+			f.percentIn(t, p, w-0.75, On(fill))
 		}
 	})
 	// The number of the tooth stands inside the arch: towards its middle.
@@ -256,6 +261,23 @@ func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64) {
 	}
 	d := toothDeep/2 + 1.9
 	f.sized(p.X+nx*d, p.Y+ny*d+0.8, t.Label, Middle, false, Muted, toothPt-0.5)
+}
+
+// percentIn writes the value of a tooth about p, with a sign: a bare number in a tooth
+// would be read as that of the tooth. In a narrow one both are smaller.
+func (f *Figure) percentIn(t ArchTooth, p Point, room float64, c Colour) {
+	if t.Text == "" {
+		return
+	}
+	number := Text{Text: t.Text, Bold: t.Strong, Colour: c, Size: toothPt}
+	sign := Text{Text: "%", Bold: t.Strong, Colour: c, Size: signPt, Notes: t.Notes}
+	if less := room / (number.Bounds().W + sign.Bounds().W); less < 1 {
+		number.Size, sign.Size = math.Max(less, leastTooth)*toothPt, math.Max(less, leastTooth)*signPt
+	}
+	wide := number.Bounds().W
+	number.At = p.plus(-(wide+sign.Bounds().W)/2, 0.8)
+	sign.At = number.At.plus(wide, 0)
+	f.add(number, sign)
 }
 
 // archLegend shows the keys in one row, in more where it is narrow. The caption
@@ -280,6 +302,10 @@ func archLegend(keys []archKey, w float64) *Figure {
 	f.H += y
 	return f
 }
+
+// drawnWidth is the relative width of a tooth as drawn: narrow ones are wider than they
+// are, so that a percentage fits.
+func drawnWidth(arch, pos int) float64 { return crownWidths[arch][pos] + 11 }
 
 // crownWidths are the mesiodistal crown widths in mm, from the midline out, of
 // the upper and the lower teeth: Nelson & Ash, Wheeler's Dental Anatomy,

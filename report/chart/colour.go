@@ -17,6 +17,7 @@ var (
 	Blue      = Colour{0x00, 0x72, 0xB2}
 	Vermilion = Colour{0xD5, 0x5E, 0x00}
 	Grey      = Colour{0x66, 0x66, 0x66}
+	RustInk   = Colour{0xBF, 0x54, 0x00} // Vermilion for lettering: the hue itself has 3.9:1 on white
 	PaleMark  = Colour{0x9A, 0x9A, 0x9A} // lines that are not the message
 )
 

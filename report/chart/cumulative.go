@@ -74,7 +74,7 @@ func (c Cumulative) Draw(w float64) *Figure {
 	}
 	apart(ends, RowHeight-0.6, top, top+h)
 	for i, l := range c.Lines {
-		f.ink(a.x+a.w+2, ends[i], fitText(l.Name, cumRight-2, true), Start, true, l.Mark.Colour())
+		f.ink(a.x+a.w+2, ends[i], fitText(l.Name, cumRight-2, true), Start, true, l.Mark.Lettering())
 	}
 	f.line(a.x, top+h, a.x+a.w, top+h, axisPen)
 	c.below(f, a, top+h)

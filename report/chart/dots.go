@@ -99,7 +99,6 @@ func (d Dots) Draw(w float64) *Figure {
 	if len(d.Groups) == 0 || d.Groups[0].Title == "" {
 		y = RowHeight
 	}
-	d.heads(f, w)
 	named := false
 	for i, g := range d.Groups {
 		if g.Title != "" {
@@ -117,6 +116,7 @@ func (d Dots) Draw(w float64) *Figure {
 				y += RowHeight
 			}
 			d.names(f, a, g.Rows[0], line)
+			d.heads(f, w, line)
 			named = true
 		}
 		f.add(gridLines(a, y-0.2, y+float64(len(g.Rows))*d.step())...)
@@ -153,19 +153,11 @@ func gridLines(a axis, top, bottom float64) (out []Item) {
 	return out
 }
 
-// heads of the columns of numbers.
-func (d Dots) heads(f *Figure, w float64) {
-	any := false
-	for _, g := range d.Groups {
-		for _, r := range g.Rows {
-			any = any || r.Pair
-		}
-	}
-	if any {
-		f.ink(w-pointsEnd, 3.2, "points", End, false, Muted)
-		f.ink(w-limitsEnd, 3.2, d.Interval, End, false, Muted)
-		f.ink(w-amountEnd, 3.2, "in mm or °", End, false, Muted)
-	}
+// heads of the columns of numbers, beside the names of the styles.
+func (d Dots) heads(f *Figure, w, y float64) {
+	f.ink(w-pointsEnd, y+3.2, "points", End, false, Muted)
+	f.ink(w-limitsEnd, y+3.2, d.Interval, End, false, Muted)
+	f.ink(w-amountEnd, y+3.2, "in mm or °", End, false, Muted)
 }
 
 // names writes the two styles with their marks above the first pair, apart from
@@ -176,11 +168,11 @@ func (d Dots) names(f *Figure, a axis, r DotRow, y float64) {
 	mid := (a.hold(r.Software) + a.hold(r.Clinician)) / 2
 	lw, rw := width(left, true), width(right, true)
 	const mark = 3.2 // mm a mark takes before its name
-	mid = math.Min(math.Max(mid, a.x+lw+mark-45), a.x+a.w-rw-mark+9)
+	mid = math.Min(math.Max(mid, a.x+lw+mark-45), a.x+a.w-rw-mark+4)
 	lm.draw(f, mid-1.5-lw-mark+1.2, y+2)
-	f.ink(mid-1.5, y+3.1, left, End, true, lm.Colour())
+	f.ink(mid-1.5, y+3.1, left, End, true, lm.Lettering())
 	rm.draw(f, mid+1.5+1.2, y+2)
-	f.ink(mid+1.5+mark, y+3.1, right, Start, true, rm.Colour())
+	f.ink(mid+1.5+mark, y+3.1, right, Start, true, rm.Lettering())
 }
 
 // hold maps a value that is kept on the scale.
@@ -204,8 +196,10 @@ func (d Dots) row(f *Figure, a axis, r DotRow, y, w float64) {
 	f.ink(w-amountEnd, base, r.Amount, End, false, ink)
 }
 
-// pair draws both styles, joined; the numbers stand outside, so that they
-// never meet. A value off the scale stands at its end with an arrow.
+// pair draws both styles, joined; the numbers stand outside, so that they never
+// meet: the left one is that of the left mark, in the colour of its style. Marks
+// that would cover each other move apart in height. A value off the scale stands at
+// its end with an arrow.
 func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 	base, mid := y+3.5, y+2.6
 	line, size := Pen{Colour: RuleGrey, Width: 0.5}, 0.95
@@ -213,29 +207,28 @@ func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 		line, size = Pen{Colour: Muted, Width: 1}, 1.35
 	}
 	xs, xc := a.hold(r.Software), a.hold(r.Clinician)
-	f.line(xs, mid, xc, mid, line)
-	white := Paper
+	up := 0.0
+	if math.Abs(xs-xc) < 2*size {
+		up = math.Min(0.85, d.step()/2-size-0.05)
+	}
+	f.line(xs, mid-up, xc, mid+up, line)
+	white, blue, verm := Paper, Blue, Vermilion
 	side := 0.9 * size
-	blue, verm := Blue, Vermilion
-	f.add(Rect{Box{xs - side, mid - side, 2 * side, 2 * side}, 0, &white, Pen{Colour: blue, Width: 0.5}})
-	f.add(Circle{Point{xc, mid}, size, &verm, Pen{}})
-	st, ct := r.SoftwareText, r.ClinicianText
+	f.add(Rect{Box{xs - side, mid - up - side, 2 * side, 2 * side}, 0, &white, Pen{Colour: blue, Width: 0.5}})
+	f.add(Circle{Point{xc, mid + up}, size, &verm, Pen{}})
 	sa, ca := Start, End
 	if r.Software < r.Clinician || r.Software == r.Clinician && r.Strong {
 		sa, ca = End, Start
 	}
-	put := func(x float64, s string, an Anchor, c Colour, v float64) {
+	put := func(x float64, s string, an Anchor, m Marker, v float64) {
 		dx := 2.2
 		if an == End {
 			dx = -dx
 		}
-		if !r.Strong {
-			c = Muted
-		}
-		f.backed(x+dx, base, s+off(a, v), an, r.Strong, c)
+		f.backed(x+dx, base, s+off(a, v), an, r.Strong, m.Lettering())
 	}
-	put(xs, st, sa, Blue, r.Software)
-	put(xc, ct, ca, Vermilion, r.Clinician)
+	put(xs, r.SoftwareText, sa, OpenSquare, r.Software)
+	put(xc, r.ClinicianText, ca, FilledCircle, r.Clinician)
 }
 
 // backed writes on a strip of paper, so that no line runs through it.

@@ -31,6 +31,14 @@ func (m Marker) Colour() Colour {
 	return Ink
 }
 
+// Lettering is the colour of words and numbers that belong to the series.
+func (m Marker) Lettering() Colour {
+	if m == FilledCircle {
+		return RustInk
+	}
+	return m.Colour()
+}
+
 const markerR = 1.15 // mm
 
 // draw draws a marker about a point in its own colour.

@@ -78,6 +78,19 @@ func TestTextContrast(t *testing.T) {
 	}
 }
 
+// What is written on paper reads there, in the colour of its style too (WCAG 2.2,
+// 1.4.3); in a tooth or a piece of a bar it is on a fill, which has a test of its own.
+func TestLetteringReadsOnPaper(t *testing.T) {
+	for name, f := range figures() {
+		for _, x := range f.Texts() {
+			if onFill := x.Colour == Paper || x.Colour == (Colour{}); !onFill {
+				assert.GreaterOrEqual(t, Contrast(x.Colour, Paper), 4.5, "%s: %s", name, x.Text)
+			}
+		}
+	}
+	assert.Less(t, Contrast(FilledCircle.Colour(), Paper), 4.5, "the hue of the mark would not do for words")
+}
+
 // Okabe & Ito's blue and vermilion, as published (J*Fly 2008: 0,114,178 and 213,94,0).
 func TestHuesOfTheStyles(t *testing.T) {
 	assert.Equal(t, Colour{0, 114, 178}, OpenSquare.Colour())

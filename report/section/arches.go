@@ -6,21 +6,26 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/document"
 	"shortfall/report/section/room"
 )
 
-// arches draws the axes of page one, or all of them.
+// arches draws those of page one, or every axis.
 func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, bool) {
 	a := m.front.Arches
-	c := chart.Arches{Title: a.Title, Across: across, Flat: onlyFirst, Side: onlyFirst}
+	words := a.FrontFigure
+	if !onlyFirst && a.ByTooth.Title != "" { // results of older versions have one title
+		words = a.ByTooth
+	}
+	c := chart.Arches{Title: words.Title, Across: across, Flat: onlyFirst, Side: onlyFirst}
 	var desc []string
-	data := document.Table{Title: a.Title, Columns: []document.Column{{Title: "Tooth"}}}
+	data := document.Table{Title: words.Title, Columns: []document.Column{{Title: "Tooth"}}}
 	rows := map[string]*document.Row{}
 	var order []string
 	for _, x := range a.Axes {
-		if onlyFirst && !x.First {
+		if onlyFirst && !x.First || !onlyFirst && x.Direction != casebook.NoDirection {
 			continue
 		}
 		arch := chart.Arch{Title: x.Name, Under: x.Under}
@@ -46,10 +51,10 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	}
 	c.Desc = strings.Join(desc, "; ") + "; the number in each tooth is the percentage of the planned movement that was achieved."
 	below := document.Text(nil)
-	if a.Below != "" && !onlyFirst {
-		below = document.Quiet(a.Below)
+	if words.Below != "" && !onlyFirst {
+		below = document.Quiet(words.Below)
 	}
-	return document.Figure{ID: id, Title: a.Title, Sub: document.Quiet(a.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data), Below: below}, true
+	return document.Figure{ID: id, Title: words.Title, Sub: document.Quiet(words.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data), Below: below}, true
 }
 
 func cellText(t results.FrontTooth) string {
@@ -63,7 +68,11 @@ func cellText(t results.FrontTooth) string {
 }
 
 func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label string) chart.ArchTooth {
-	out := chart.ArchTooth{ID: "tooth " + x.Axis.String() + " " + t.Tooth.String(), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant}
+	of := x.Axis.String()
+	if x.Direction != casebook.NoDirection {
+		of = x.Direction.String()
+	}
+	out := chart.ArchTooth{ID: "tooth " + of + " " + t.Tooth.String(), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant}
 	switch {
 	case t.Few:
 		out.Title = fmt.Sprintf("tooth %s: too few cases to show", label)

@@ -1,0 +1,101 @@
+package story
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+)
+
+// inTheMouth records single teeth of every axis and direction, so that there is
+// something to draw.
+func inTheMouth(r *results.Results) {
+	for _, tooth := range casebook.AllTeeth() {
+		for _, a := range casebook.Axes() {
+			r.Expression = append(r.Expression, cell(results.By{Axis: a, Tooth: tooth, Course: results.Initial}, 0.5))
+		}
+		for _, d := range casebook.Directions() {
+			r.Expression = append(r.Expression, cell(results.By{Axis: d.Axis(), Direction: d, Tooth: tooth, Course: results.Initial}, 0.5))
+		}
+	}
+}
+
+// Where styles cannot be compared the headline, the outlined teeth and the decision
+// name the same; the arches of page one are those of the directions that are named,
+// and the number in an outlined tooth is the one that the sentence has.
+func TestHeadlineArchesAndDecisionAgree(t *testing.T) {
+	r := base()
+	judge(r, results.NotComparable, none, casebook.Directions()...)
+	fellShort(r, casebook.TorqueBuccal, casebook.Premolar, 0.32)
+	fellShort(r, casebook.TorqueBuccal, casebook.Molar, 0.6)
+	inTheMouth(r)
+	Tell(r)
+	f := r.Front
+	assert.Equal(t, "Plans fell short most in buccal torque of premolars and molars; the attachment styles cannot be compared yet", f.Headline)
+	assert.Equal(t, "In the mouth: buccal torque of premolars and molars beside other teeth", f.Arches.Title)
+	assert.Equal(t, "Buccal torque of premolars and molars: plan or support differently?", f.Decide[0])
+	assert.Contains(t, f.Short.Statements[0].Text, "32\u00a0%")
+	var first []results.FrontArch
+	for _, a := range f.Arches.Axes {
+		if a.First {
+			first = append(first, a)
+			continue
+		}
+		assert.Equal(t, casebook.NoDirection, a.Direction, "the other figure has the axes")
+		assert.False(t, slices.ContainsFunc(a.Teeth, func(x results.FrontTooth) bool { return x.Meant }), "outlined teeth are on page one")
+	}
+	require.Len(t, first, 2)
+	assert.Equal(t, casebook.TorqueBuccal, first[0].Direction)
+	for _, tooth := range first[0].Teeth {
+		class := tooth.Tooth.Class()
+		assert.Equal(t, class == casebook.Premolar || class == casebook.Molar, tooth.Meant, "%s", tooth.Tooth)
+		switch class {
+		case casebook.Premolar:
+			assert.InDelta(t, 0.32, float64(tooth.Value), 1e-12)
+		case casebook.Incisor:
+			assert.False(t, tooth.Value.OK(), "incisors have no cell of their own")
+		}
+	}
+}
+
+// Nothing lower than what the title names is drawn, or the line below it says that it
+// lies within the tolerance.
+func TestNothingLowerThanTheTitleIsDrawn(t *testing.T) {
+	r := base()
+	fellShort(r, casebook.Extrusion, casebook.Canine, 0.4)
+	inTheMouth(r)
+	Tell(r)
+	assert.NotContains(t, r.Front.Arches.Sub, "tolerance")
+	fellShort(r, casebook.Extrusion, casebook.Molar, 0.3)
+	r.Expression[len(r.Expression)-1].MeanShortfall = 0.2
+	Tell(r)
+	assert.Equal(t, "Plans fell short most in extrusion of canines", r.Front.Arches.Title)
+	assert.Contains(t, r.Front.Arches.Sub, "named: lowest beyond tolerance")
+}
+
+// Where most movements of a direction are of kinds of tooth with too few cases, it is
+// ranked as a whole: a kind that happens to have enough is not the lowest for that.
+func TestDirectionsAreRankedWholeWhereKindsHaveTooFew(t *testing.T) {
+	r := base()
+	judge(r, results.NotComparable, none, casebook.Directions()...)
+	for i := range r.Expression {
+		if c := &r.Expression[i]; c.By == wholeDirection(casebook.MesialOut) {
+			c.Estimate, c.MeanShortfall, c.Movements = 0.4, 5, 120
+		}
+	}
+	inTheMouth(r)
+	fellShort(r, casebook.MesialOut, casebook.Incisor, 0.45)
+	incisors := &r.Expression[len(r.Expression)-1]
+	incisors.Movements = 50 // of 120
+	Tell(r)
+	assert.Equal(t, "The teeth for which mesial-out rotation was planned", r.Front.Arches.Title)
+	assert.Contains(t, r.Front.Headline, "Plans fell short most in mesial-out rotation;")
+	assert.Contains(t, r.Front.Arches.Axes[0].Under, "40\u00a0%; too few by kind")
+	incisors.Movements = 70
+	Tell(r)
+	assert.Contains(t, r.Front.Headline, "mesial-out rotation of incisors")
+}
