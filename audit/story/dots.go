@@ -39,7 +39,7 @@ func (t *teller) dots() results.FrontDots {
 var unsettled = map[string]string{
 	string(compare.OnePatient): "one patient decides", string(compare.OutlyingValues): "a few far-out values decide", string(compare.MissingOutcomes): "missing outcomes could decide",
 	string(compare.ManyMissing): "many outcomes are missing", string(compare.OneClinician): "one clinician decides", string(compare.LeftUnadjusted): "what could not be adjusted for decides",
-	string(compare.ClassesDiffer): "kinds of tooth differ", string(compare.DoubtfulAmounts): "amounts that cannot be right decide",
+	string(compare.ClassesDiffer): "kinds of tooth differ, or one decides", string(compare.DoubtfulAmounts): "amounts that cannot be right decide",
 }
 
 // reasonsOf lists the reasons in order of first use.

@@ -94,7 +94,7 @@ func passed(c *results.Comparison, id string) bool {
 // checkWords say in plain English under what a finding stayed what it is.
 var checkWords = map[string]string{
 	compare.WithoutDoubted: "without amounts that cannot be right", compare.WithoutPatient: "without the patient who matters most to it", compare.Winsorised: "with extreme values toned down", compare.MissingAlike: "with missing outcomes counted as no difference",
-	compare.WithoutClinician: "without any one clinician", compare.WithoutClass: "in teeth outside any one tooth class", compare.FullyAdjusted: "adjusted for everything on record",
+	compare.WithoutClinician: "without any one clinician", compare.WithoutClass: "without any one kind of tooth", compare.FullyAdjusted: "adjusted for everything on record",
 }
 
 // notSettled says in plain English which check a difference beyond chance failed.
@@ -111,7 +111,7 @@ func notSettled(c *results.Comparison) string {
 	case compare.LeftUnadjusted:
 		return "What could not be adjusted for decides: with " + joined(c.NotAdjusted) + " it is within chance."
 	case compare.ClassesDiffer:
-		return "Kinds of tooth differ among themselves, so that one number for all teeth would mislead; the tables give each kind."
+		return "Kinds of tooth differ, or one kind decides: one number for all teeth would mislead, and the tables give each kind."
 	}
 	return c.Because
 }
