@@ -1,52 +1,12 @@
 package main
 
 import (
-	"bufio"
-	"bytes"
-	"strings"
 	"testing"
 
+	"shortfall/cmd/exit"
+
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
-
-	"shortfall/ingest/question"
 )
-
-var asked = []question.Question{
-	{ID: "signs", Text: "sizes or signed?", Choices: []question.Choice{{Word: "sizes", Text: "how far"}, {Word: "signed"}}, Proposed: "sizes"},
-	{ID: "positive", Text: "which way?", Choices: []question.Choice{{Word: "usual"}, {Word: "intrusion"}, {Word: "tip distal"}}, Several: true},
-}
-
-func typed(t *testing.T, text string) (question.Answers, string, error) {
-	t.Helper()
-	var out bytes.Buffer
-	a, err := askAll(bufio.NewReader(strings.NewReader(text)), &out, asked)
-	return a, out.String(), err
-}
-
-func TestQuestionsOnATerminal(t *testing.T) {
-	a, shown, err := typed(t, "\n2,3\n")
-	require.NoError(t, err)
-	assert.Equal(t, question.Answers{"signs": "sizes", "positive": "intrusion,tip distal"}, a)
-	assert.Contains(t, shown, "1  sizes: how far")
-	assert.Contains(t, shown, `Enter for "sizes"`)
-	a, shown, err = typed(t, "7\nperhaps\n2\nusual\n")
-	require.NoError(t, err)
-	assert.Equal(t, question.Answers{"signs": "signed", "positive": "usual"}, a)
-	assert.Equal(t, 2, strings.Count(shown, "Type a number from 1 to 2."))
-	_, _, err = typed(t, "1\n")
-	assert.Error(t, err, "the person went away")
-	_, _, err = typed(t, "1,2\n\n")
-	assert.Error(t, err, "one choice only; and no proposal to take")
-}
-
-func TestAnswerFlag(t *testing.T) {
-	var a answers
-	require.NoError(t, a.Set("signs=sizes"))
-	require.NoError(t, a.Set("style MK = clinician"))
-	assert.Equal(t, answers{"signs": "sizes", "style MK": "clinician"}, a)
-	assert.Error(t, a.Set("signs"))
-}
 
 // A pipe is never asked: the file is refused and every answer can be given on the
 // command line.
@@ -54,9 +14,9 @@ func TestAnswersOnTheCommandLine(t *testing.T) {
 	workplace(t)
 	write(t, "own.csv", "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,10,8,none\nK1,1,44,torque,5,4,none\n")
 	code, _, stderr := shell(t, "shortfall ingest --db clinic.db own.csv")
-	assert.Equal(t, exitData, code)
+	assert.Equal(t, exit.CodeData, code)
 	assert.Contains(t, stderr, "--answer signs=sizes")
 	code, stdout, _ := shell(t, "shortfall ingest --db clinic.db own.csv --answer signs=sizes")
-	assert.Equal(t, exitOK, code)
+	assert.Equal(t, exit.CodeOK, code)
 	assert.Contains(t, stdout, "2 accepted")
 }

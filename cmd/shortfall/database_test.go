@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/cmd/exit"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store/sqlite"
 )
@@ -72,7 +73,7 @@ func TestTwoPracticesInOneDatabase(t *testing.T) {
 	assert.Equal(t, []string{"A", "B"}, results.Scope.Practices)
 
 	code, _, errs := shell(t, "shortfall case --db clinic.db 1 --json case.json --inside")
-	assert.Equal(t, exitUsage, code)
+	assert.Equal(t, exit.CodeUsage, code)
 	assert.Contains(t, errs, "--practice (A, B)")
 	must(t, "shortfall case --db clinic.db 1 --practice B --json case.json --inside")
 	out, _ := must(t, "shortfall records --db clinic.db --cases")
@@ -80,7 +81,7 @@ func TestTwoPracticesInOneDatabase(t *testing.T) {
 	out, _ = must(t, "shortfall practice --db clinic.db")
 	assert.Equal(t, "A: 5 cases\nB: 5 cases\n", out)
 	code, _, errs = shell(t, "shortfall practice rename --db clinic.db A B")
-	assert.Equal(t, exitDatabase, code)
+	assert.Equal(t, exit.CodeDatabase, code)
 	assert.Contains(t, errs, "the same pseudonym 5 times")
 	must(t, "shortfall practice rename --db clinic.db A MOON")
 	out, _ = must(t, "shortfall practice --db clinic.db")
@@ -99,7 +100,7 @@ func TestPracticeFromAFileBeside(t *testing.T) {
 	}
 	write(t, "more.csv", "case,course,tooth,axis,planned,achieved\n2,1,43,rotation,-7,-4\n")
 	code, _, errs := shell(t, "shortfall ingest --db clinic.db more.csv")
-	assert.Equal(t, exitData, code)
+	assert.Equal(t, exit.CodeData, code)
 	assert.Contains(t, errs, "--practice")
 	must(t, "shortfall ingest --db clinic.db more.csv --practice A")
 }
@@ -114,7 +115,7 @@ func TestRefusedFileLeavesTheOthers(t *testing.T) {
 	text := strings.TrimSuffix(strings.ReplaceAll(clinicFile("", 3, 70), "\n", "\n9"), "9")
 	write(t, "c.csv", text)
 	code, out, errs := shell(t, "shortfall ingest --db clinic.db b.csv c.csv")
-	assert.Equal(t, exitData, code)
+	assert.Equal(t, exit.CodeData, code)
 	assert.Contains(t, errs, "3 cases are known under the same pseudonym")
 	assert.Contains(t, out, "c.csv")
 	assert.Len(t, loaded(t, "clinic.db").Cases, 6)
@@ -125,7 +126,7 @@ func TestRemoveAndRestore(t *testing.T) {
 	write(t, "a.csv", clinicFile("", 3, 5))
 	must(t, "shortfall ingest --db clinic.db a.csv")
 	code, _, errs := shell(t, "shortfall remove --db clinic.db 2")
-	assert.Equal(t, exitUsage, code)
+	assert.Equal(t, exit.CodeUsage, code)
 	assert.Contains(t, errs, "--reason")
 	must(t, "shortfall remove --db clinic.db 2 --reason asked")
 	assert.Len(t, loaded(t, "clinic.db").Cases, 2)

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"shortfall/cmd/exit"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -36,12 +38,14 @@ func TestFiguresKeepWhatIsNotOurs(t *testing.T) {
 	write(t, filepath.Join(folder, "logo.svg"), "<svg/>")
 	foreign := write(t, filepath.Join(folder, "dots.svg"), "<svg>by hand</svg>")
 	code, said = audit("--json", json)
-	assert.Equal(t, exitUsage, code)
+	assert.Equal(t, exit.CodeUsage, code)
 	assert.Contains(t, said, "dots.svg exists and was not made by this command")
 	assert.NoFileExists(t, json)
 	code, said = audit("--force")
 	require.Zero(t, code, said)
-	assert.True(t, madeFigure(foreign))
+	ours, err := os.ReadFile(foreign)
+	require.NoError(t, err)
+	assert.NotContains(t, string(ours), "by hand")
 	logo, err := os.ReadFile(filepath.Join(folder, "logo.svg"))
 	require.NoError(t, err)
 	assert.Equal(t, "<svg/>", string(logo))
@@ -49,6 +53,6 @@ func TestFiguresKeepWhatIsNotOurs(t *testing.T) {
 	for _, bad := range []string{sheet, filepath.Join(dir, "no", "where")} {
 		folder = bad
 		code, said = audit()
-		assert.Equal(t, exitUsage, code, said)
+		assert.Equal(t, exit.CodeUsage, code, said)
 	}
 }

@@ -5,6 +5,9 @@ import (
 	"strings"
 	"testing"
 
+	"shortfall/cmd/exit"
+	"shortfall/cmd/verb"
+
 	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -29,7 +32,7 @@ func prepared(t *testing.T) {
 		"shortfall template -q --of criteria -o criteria.toml",
 	} {
 		code, _, stderr := shell(t, line)
-		require.Equal(t, exitOK, code, stderr)
+		require.Equal(t, exit.CodeOK, code, stderr)
 	}
 }
 
@@ -49,7 +52,7 @@ func TestExamplesOfTheHelpTextsRun(t *testing.T) {
 			collect(sub)
 		}
 	}
-	collect((&app{}).root())
+	collect(verb.Program{}.Commands())
 	require.Greater(t, len(lines), 10)
 	prepared(t)
 	for _, line := range lines {
@@ -60,7 +63,7 @@ func TestExamplesOfTheHelpTextsRun(t *testing.T) {
 			require.NoError(t, os.Remove(line[strings.LastIndex(line, " ")+1:])) // a template never replaces a file
 		}
 		code, _, stderr := shell(t, line)
-		assert.Equal(t, exitOK, code, "%s\n%s", line, stderr)
+		assert.Equal(t, exit.CodeOK, code, "%s\n%s", line, stderr)
 		if strings.HasPrefix(line, "shortfall template") {
 			small, err := os.ReadFile("small.xlsx")
 			require.NoError(t, err)
@@ -85,9 +88,9 @@ func TestReadmeCommandsRun(t *testing.T) {
 		for _, prefix := range []string{"go run ./cmd/shortfall ", "shortfall ", "$ shortfall "} {
 			if rest, ok := strings.CutPrefix(strings.TrimSpace(line), prefix); ok && strings.Contains(line, "--") {
 				code, _, stderr := shell(t, "shortfall "+rest)
-				want := []int{exitOK}
+				want := []int{exit.CodeOK}
 				if strings.Contains(rest, "dirty") {
-					want = []int{exitData}
+					want = []int{exit.CodeData}
 				}
 				assert.Contains(t, want, code, "%s\n%s", line, stderr)
 				ran++

@@ -13,6 +13,8 @@ import (
 	"time"
 	"unsafe"
 
+	"shortfall/cmd/exit"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -117,8 +119,8 @@ func interruptedAt(t *testing.T, step string, args, before []string, temp string
 	<-ended
 	t.Logf("ended after %v", took.Round(time.Millisecond))
 	assert.Less(t, took, soon())
-	assert.Equal(t, exitInterrupted, cmd.ProcessState.ExitCode())
-	assert.Contains(t, shown.String(), strings.TrimSpace(interrupted))
+	assert.Equal(t, exit.CodeInterrupted, cmd.ProcessState.ExitCode())
+	assert.Contains(t, shown.String(), strings.TrimSpace(exit.InterruptedText))
 	assert.Equal(t, before, names(t, "."), "no output, whole or half")
 	assert.Empty(t, names(t, temp), "no temporary database")
 }

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"testing"
 
+	"shortfall/cmd/exit"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -21,18 +23,18 @@ func TestSpreadsheetWithoutAVerb(t *testing.T) {
 		said string
 		made []string
 	}{
-		{[]string{"my cases.xlsx"}, exitOK, "my cases-audit.pdf and ", []string{"my cases-audit.json", "my cases-audit.pdf"}},
-		{[]string{"--", "my cases.xlsx"}, exitOK, "my cases-audit.pdf", []string{"my cases-audit.json", "my cases-audit.pdf"}},
-		{[]string{"-q", "my cases.xlsx"}, exitOK, "", []string{"my cases-audit.json", "my cases-audit.pdf"}},
-		{[]string{"audit", "my cases.xlsx"}, exitOK, "my cases-audit.pdf\n", []string{"my cases-audit.pdf"}},
-		{[]string{"audit", "my cases.xlsx", "--json", "r.json"}, exitOK, "r.json", []string{"r.json"}},
-		{[]string{"."}, exitOK, "Written: audit.pdf", []string{"audit.json", "audit.pdf"}},
-		{[]string{"my cases.xlsx", "--json", "-"}, exitOK, "schema_version", nil},
-		{[]string{"none.xlsx"}, exitUnreadable, "there is no such file", nil},
-		{[]string{"audt", "--db", "x", "--pdf", "y.pdf"}, exitUsage, `unknown command "audt"; did you mean "audit"?`, nil},
-		{[]string{"-q", "inges", "--annotate"}, exitUsage, `did you mean "ingest"?`, nil},
-		{[]string{"help", "audt"}, exitUsage, `did you mean "audit"?`, nil},
-		{[]string{"help", "audit"}, exitOK, "feature styles", nil},
+		{[]string{"my cases.xlsx"}, exit.CodeOK, "my cases-audit.pdf and ", []string{"my cases-audit.json", "my cases-audit.pdf"}},
+		{[]string{"--", "my cases.xlsx"}, exit.CodeOK, "my cases-audit.pdf", []string{"my cases-audit.json", "my cases-audit.pdf"}},
+		{[]string{"-q", "my cases.xlsx"}, exit.CodeOK, "", []string{"my cases-audit.json", "my cases-audit.pdf"}},
+		{[]string{"audit", "my cases.xlsx"}, exit.CodeOK, "my cases-audit.pdf\n", []string{"my cases-audit.pdf"}},
+		{[]string{"audit", "my cases.xlsx", "--json", "r.json"}, exit.CodeOK, "r.json", []string{"r.json"}},
+		{[]string{"."}, exit.CodeOK, "Written: audit.pdf", []string{"audit.json", "audit.pdf"}},
+		{[]string{"my cases.xlsx", "--json", "-"}, exit.CodeOK, "schema_version", nil},
+		{[]string{"none.xlsx"}, exit.CodeUnreadable, "there is no such file", nil},
+		{[]string{"audt", "--db", "x", "--pdf", "y.pdf"}, exit.CodeUsage, `unknown command "audt"; did you mean "audit"?`, nil},
+		{[]string{"-q", "inges", "--annotate"}, exit.CodeUsage, `did you mean "ingest"?`, nil},
+		{[]string{"help", "audt"}, exit.CodeUsage, `did you mean "audit"?`, nil},
+		{[]string{"help", "audit"}, exit.CodeOK, "feature styles", nil},
 	} {
 		dir := t.TempDir()
 		t.Chdir(dir)
@@ -51,18 +53,4 @@ func TestSpreadsheetWithoutAVerb(t *testing.T) {
 		}
 		assert.Equal(t, c.made, made, "%v", c.args)
 	}
-}
-
-// The name of a person is not written into the name of a report, nor printed.
-func TestReportIsNotNamedAfterAPerson(t *testing.T) {
-	dir := filepath.Join("a", "b")
-	assert.Equal(t, dir+"/", filepath.ToSlash(nameBeside(filepath.Join(dir, "Harriet Thornton.xlsx"))))
-	assert.Equal(t, "a/b/cases-", filepath.ToSlash(nameBeside(filepath.Join(dir, "cases.XLSX"))))
-	var out bytes.Buffer
-	a := &app{summary: &out}
-	a.printWritten([]string{"Harriet Thornton.pdf"})
-	assert.Equal(t, "Written: (name withheld)\n", out.String())
-	out.Reset()
-	a.printWritten([]string{"a.pdf\nshortfall: all is well.pdf"})
-	assert.Equal(t, "Written: a.pdf\uFFFDshortfall: all is well.pdf\n", out.String())
 }

@@ -3,7 +3,8 @@
 //
 // Place in the pipeline: the outermost layer. It reads flags, calls ingest,
 // audit and report, and turns what they return into files, a summary and an
-// exit code. It holds no statistics and no layout. One file a verb.
+// exit code. It holds no statistics and no layout. The verbs are cmd/verb, a file each;
+// here is the process: its streams, its signals and its version.
 //
 // # Exit codes
 //
@@ -21,11 +22,15 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"syscall"
 	"time"
 
+	"shortfall/cmd/console"
+	"shortfall/cmd/exit"
+	"shortfall/cmd/verb"
 	"shortfall/ingest/scratch"
 	"shortfall/ingest/store/sqlite"
 )
@@ -37,10 +42,10 @@ func main() {
 		time.Sleep(patience)
 		sqlite.AbandonTemp()
 		scratch.Abandon()
-		fmt.Fprintln(os.Stderr, interrupted)
-		os.Exit(exitInterrupted)
+		fmt.Fprintln(os.Stderr, exit.InterruptedText)
+		os.Exit(exit.CodeInterrupted)
 	})
-	os.Exit(linger(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr), os.Stdin, os.Stderr))
+	os.Exit(console.Linger(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr), os.Stdin, os.Stderr))
 }
 
 // patience is how long a verb may take to end after the first Ctrl-C. A step that
@@ -49,4 +54,7 @@ func main() {
 // private database and the private folders of outputs are removed.
 const patience = 300 * time.Millisecond
 
-const interrupted = "shortfall: interrupted; nothing was left half written"
+// run is the program but for the process.
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	return verb.Program{Version: version}.Run(ctx, args, stdin, stdout, stderr)
+}

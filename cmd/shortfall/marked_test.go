@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/xuri/excelize/v2"
 
+	"shortfall/cmd/exit"
 	"shortfall/ingest/casebook"
 )
 
@@ -23,7 +24,7 @@ func TestMarkedCopyReadsBack(t *testing.T) {
 	require.Len(t, before.Movements, 2)
 
 	code, out, errs := shell(t, "shortfall ingest --db clinic.db marked.xlsx")
-	assert.Equal(t, exitData, code, errs)
+	assert.Equal(t, exit.CodeData, code, errs)
 	assert.Contains(t, out, "2 unchanged")
 	assert.NotContains(t, out+errs, "comment")
 	assert.NotContains(t, out+errs, "warning [sheet-skipped]")
@@ -43,7 +44,7 @@ func TestMarkedCopyReadsBack(t *testing.T) {
 		require.NoError(t, f.SetCellValue("own", "I5", "clinician-designed"))
 	})
 	code, out, errs = shell(t, "shortfall ingest --db clinic.db corrected.xlsx")
-	assert.Equal(t, exitOK, code, out+errs)
+	assert.Equal(t, exit.CodeOK, code, out+errs)
 	assert.Contains(t, out, "movements      3 new,      1 unchanged,      1 corrected")
 	after := loaded(t, "clinic.db")
 	assert.Len(t, after.Movements, 5)
@@ -60,6 +61,6 @@ func TestMarkedCopyReadsBack(t *testing.T) {
 		require.NoError(t, f.AddComment("own", excelize.Comment{Cell: "E3", Author: "shortfall", Text: "ask Anna Miller of Park Lane 7 about it"}))
 	})
 	code, _, errs = shell(t, "shortfall ingest --db clinic.db written.xlsx")
-	assert.Equal(t, exitData, code)
+	assert.Equal(t, exit.CodeData, code)
 	assert.Contains(t, errs, "a comment holds")
 }

@@ -12,6 +12,8 @@ import (
 	"testing"
 	"time"
 
+	"shortfall/cmd/exit"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -82,7 +84,7 @@ func TestInputsThatAreNoPlainFiles(t *testing.T) {
 			{"practice", "rename", "--db", odd, "X", "Y"},
 		} {
 			code, said := oddly(t, args...)
-			assert.True(t, code >= exitUsage && code <= exitDatabase, "%v: %d %s", args, code, said)
+			assert.True(t, code >= exit.CodeUsage && code <= exit.CodeDatabase, "%v: %d %s", args, code, said)
 			assert.NotContains(t, said, "internal error", "%v", args)
 		}
 	}
@@ -115,7 +117,7 @@ func TestFullOutputs(t *testing.T) {
 		{"export", "--db", "ok.db", "-o", full},
 	} {
 		code, said := oddly(t, args...)
-		assert.Equal(t, exitUnreadable, code, "%v: %s", args, said)
+		assert.Equal(t, exit.CodeUnreadable, code, "%v: %s", args, said)
 	}
 	for _, args := range [][]string{
 		{"audit", "c.xlsx", "--json", "-"},
@@ -138,6 +140,6 @@ func TestFullOutputs(t *testing.T) {
 	} {
 		var errs bytes.Buffer
 		code := run(context.Background(), args, strings.NewReader(""), failing{}, &errs)
-		assert.Equal(t, exitUnreadable, code, "%v: %s", args, errs.String())
+		assert.Equal(t, exit.CodeUnreadable, code, "%v: %s", args, errs.String())
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/cmd/exit"
 	"shortfall/cmd/keep"
 )
 
@@ -59,9 +60,9 @@ func TestOpen(t *testing.T) {
 	workplace(t)
 	t.Setenv(keep.Folder, filepath.Join(t.TempDir(), "home"))
 	code, _, stderr := shell(t, "shortfall ingest -q --db clinic.db small.xlsx")
-	require.Equal(t, exitOK, code, stderr)
+	require.Equal(t, exit.CodeOK, code, stderr)
 	code, _, stderr = shell(t, "shortfall open --no-browser nothing.db")
-	assert.Equal(t, exitDatabase, code, stderr)
+	assert.Equal(t, exit.CodeDatabase, code, stderr)
 	first, end := open(t, "open", "--no-browser", "clinic.db")
 	jar, err := cookiejar.New(nil)
 	require.NoError(t, err)
@@ -75,12 +76,12 @@ func TestOpen(t *testing.T) {
 	}
 	enter(first.address(t))
 	code, again, stderr := shell(t, "shortfall open --no-browser")
-	assert.Equal(t, exitOK, code, stderr)
+	assert.Equal(t, exit.CodeOK, code, stderr)
 	found := regexp.MustCompile(`http://\S+`).FindString(again)
 	assert.Equal(t, strings.SplitN(first.address(t), "?", 2)[0], strings.SplitN(found, "?", 2)[0], "a second start finds the page that is open")
 	assert.NotEqual(t, first.address(t), found, "with a key of its own")
 	enter(found)
-	assert.Equal(t, exitInterrupted, end())
+	assert.Equal(t, exit.CodeInterrupted, end())
 	_, err = browser.Get(found)
 	assert.Error(t, err, "it has ended")
 }

@@ -12,6 +12,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/cmd/exit"
+	"shortfall/cmd/verb"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 )
@@ -60,7 +62,7 @@ func TestInterruptedProcess(t *testing.T) {
 		time.Sleep(wait)
 		require.NoError(t, cmd.Process.Signal(os.Interrupt))
 		_ = cmd.Wait()
-		if code := cmd.ProcessState.ExitCode(); assert.Equal(t, exitInterrupted, code, "after %v: %s", wait, &errs) {
+		if code := cmd.ProcessState.ExitCode(); assert.Equal(t, exit.CodeInterrupted, code, "after %v: %s", wait, &errs) {
 			assert.Equal(t, "shortfall: interrupted; nothing was left half written\n", errs.String())
 		}
 		assert.Equal(t, before, names(t, "."), "no output, whole or half")
@@ -78,21 +80,21 @@ func TestInterruptedIngestKeepsWholeFiles(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	var out, errs bytes.Buffer
-	a := &app{out: &out, summary: &out, err: &errs, read: func(ctx context.Context, path string, o ingest.Options) (*casebook.Batch, error) {
+	a := verb.Program{Read: func(ctx context.Context, path string, o ingest.Options) (*casebook.Batch, error) {
 		b, err := ingest.Read(ctx, path, o)
 		if path == "easterly.csv" {
 			cancel()
 		}
 		return b, err
 	}}
-	code := a.run(ctx, []string{"ingest", "--db", "clinic.db", "dirty.csv", "easterly.csv"})
-	assert.Equal(t, exitInterrupted, code)
+	code := a.Run(ctx, []string{"ingest", "--db", "clinic.db", "dirty.csv", "easterly.csv"}, strings.NewReader(""), &out, &errs)
+	assert.Equal(t, exit.CodeInterrupted, code)
 	_, listing, _ := shell(t, "shortfall records --db clinic.db")
 	assert.Contains(t, listing, "dirty.csv")
 	assert.NotContains(t, listing, "easterly.csv")
 
 	code, rerun, _ := shell(t, "shortfall ingest --db clinic.db dirty.csv easterly.csv")
-	assert.Equal(t, exitData, code)
+	assert.Equal(t, exit.CodeData, code)
 	assert.Contains(t, rerun, "already imported")
 	_, listing, _ = shell(t, "shortfall records --db clinic.db")
 	assert.Contains(t, listing, "easterly.csv")
@@ -119,10 +121,10 @@ func TestPanicIsCaught(t *testing.T) {
 	temp := workplace(t)
 	before := names(t, ".")
 	var out, errs bytes.Buffer
-	a := &app{out: &out, summary: &out, err: &errs, read: func(context.Context, string, ingest.Options) (*casebook.Batch, error) {
+	a := verb.Program{Read: func(context.Context, string, ingest.Options) (*casebook.Batch, error) {
 		panic("the cell of a patient")
 	}}
-	assert.Equal(t, exitInternal, a.run(context.Background(), []string{"audit", "practice.xlsx", "--pdf", "audit.pdf"}))
+	assert.Equal(t, exit.CodeInternal, a.Run(context.Background(), []string{"audit", "practice.xlsx", "--pdf", "audit.pdf"}, strings.NewReader(""), &out, &errs))
 	assert.Contains(t, errs.String(), "internal error")
 	assert.NotContains(t, errs.String(), "patient")
 	assert.Empty(t, out.String())
@@ -135,7 +137,7 @@ func TestAuditLeavesNoDatabase(t *testing.T) {
 	temp := workplace(t)
 	before := names(t, ".")
 	code, _, stderr := shell(t, "shortfall audit small.xlsx --json results.json")
-	require.Equal(t, exitOK, code, stderr)
+	require.Equal(t, exit.CodeOK, code, stderr)
 	assert.ElementsMatch(t, append(before, "results.json"), names(t, "."))
 	assert.Empty(t, names(t, temp))
 }
@@ -151,7 +153,7 @@ func TestQuiet(t *testing.T) {
 		"shortfall replay -q results.json --pdf again.pdf",
 	} {
 		code, stdout, stderr := shell(t, line)
-		assert.Equal(t, exitOK, code, "%s: %s", line, stderr)
+		assert.Equal(t, exit.CodeOK, code, "%s: %s", line, stderr)
 		assert.Empty(t, stdout, line)
 		assert.Empty(t, stderr, line)
 	}
@@ -162,10 +164,10 @@ func TestSameInputSameBytes(t *testing.T) {
 	workplace(t)
 	for _, n := range []string{"1", "2"} {
 		code, _, stderr := shell(t, "shortfall audit small.xlsx --pdf "+n+".pdf --json "+n+".json --xlsx "+n+".xlsx")
-		require.Equal(t, exitOK, code, stderr)
+		require.Equal(t, exit.CodeOK, code, stderr)
 	}
 	code, _, stderr := shell(t, "shortfall replay 1.json --pdf 3.pdf --xlsx 3.xlsx --json 3.json")
-	require.Equal(t, exitOK, code, stderr)
+	require.Equal(t, exit.CodeOK, code, stderr)
 	for _, kind := range []string{".pdf", ".json", ".xlsx"} {
 		first, err := os.ReadFile("1" + kind)
 		require.NoError(t, err)
@@ -181,11 +183,11 @@ func TestSameInputSameBytes(t *testing.T) {
 func TestResultsOnStandardOutput(t *testing.T) {
 	workplace(t)
 	code, stdout, stderr := shell(t, "shortfall audit small.xlsx --json -")
-	require.Equal(t, exitOK, code, stderr)
+	require.Equal(t, exit.CodeOK, code, stderr)
 	assert.True(t, strings.HasPrefix(stdout, "{"))
 	assert.Contains(t, stderr, "Audited:")
 	code, _, stderr = shell(t, "shortfall audit small.xlsx --json results.json")
-	require.Equal(t, exitOK, code, stderr)
+	require.Equal(t, exit.CodeOK, code, stderr)
 	file, err := os.ReadFile("results.json")
 	require.NoError(t, err)
 	assert.Equal(t, string(file), stdout)

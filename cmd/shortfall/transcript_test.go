@@ -71,9 +71,9 @@ func workplace(t *testing.T) (temp string) {
 	p := sampledata.Default()
 	p.Cases = 24
 	small, _ := sampledata.Generate(p, 1)
-	require.NoError(t, writeFile("small.xlsx", func(w io.Writer) error {
-		return template.WriteDataset(w, small, template.Meta{Title: "A small practice", Invented: true})
-	}))
+	var b bytes.Buffer
+	require.NoError(t, template.WriteDataset(&b, small, template.Meta{Title: "A small practice", Invented: true}))
+	write(t, "small.xlsx", b.String())
 	workbook, _ := os.ReadFile("practice.xlsx")
 	write(t, "truncated.xlsx", string(workbook[:len(workbook)/2]))
 	write(t, "empty.csv", "")

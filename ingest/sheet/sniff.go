@@ -11,6 +11,9 @@ import (
 	"shortfall/ingest/rules"
 )
 
+// Spreadsheets are the endings of the names of files that can be read, in small letters.
+var Spreadsheets = []string{".xlsx", ".xlsm", ".ods", ".xls", ".csv", ".tsv"}
+
 // refuse looks at the first bytes and names the fix for a file of another
 // kind, whatever its name ends in.
 func refuse(data []byte, name string) (casebook.Problem, bool) {

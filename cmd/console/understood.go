@@ -1,0 +1,44 @@
+package console
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+
+	"shortfall/cmd/job"
+	"shortfall/ingest/casebook"
+)
+
+// understood is one screen of what was read in a file.
+func understood(w io.Writer, path string, b *casebook.Batch) {
+	u := job.Understood(b)
+	fmt.Fprintf(w, "\n%s was understood so:\n", path)
+	for _, s := range u.Sheets {
+		fmt.Fprintf(w, "  %s\n", s)
+	}
+	for _, s := range u.Said {
+		fmt.Fprintf(w, "  %s\n", Wrap("- "+s, "    "))
+	}
+	fmt.Fprintf(w, "  %s\n  %s\n", u.Movements, u.Attachments)
+	for _, s := range u.Examples {
+		fmt.Fprintf(w, "  %s\n", Wrap(s, "    "))
+	}
+}
+
+// Confirm shows what was understood and asks whether to keep it.
+func Confirm(in *bufio.Reader, out io.Writer, path string, b *casebook.Batch) bool {
+	understood(out, path, b)
+	for {
+		fmt.Fprint(out, "Enter keeps it, n leaves the file out: ")
+		line, err := in.ReadString('\n')
+		switch answer := strings.ToLower(strings.TrimSpace(line)); {
+		case err != nil:
+			return false
+		case answer == "", answer == "y", answer == "yes":
+			return true
+		case answer == "n", answer == "no":
+			return false
+		}
+	}
+}

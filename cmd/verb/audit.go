@@ -1,0 +1,180 @@
+package verb
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"shortfall/audit"
+	"shortfall/audit/results"
+	"shortfall/audit/rows"
+	"shortfall/cmd/console"
+	"shortfall/cmd/exit"
+	"shortfall/cmd/flags"
+	"shortfall/cmd/output"
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
+)
+
+// auditRun is one run of the audit verb.
+type auditRun struct {
+	*app
+	db       string
+	files    []string
+	reading  reading
+	settings results.Settings
+	out      output.Renderings
+	reaudit  reaudit
+	earlier  *results.Results
+}
+
+func (a *app) auditCommand() *cobra.Command {
+	r := &auditRun{app: a, settings: results.DefaultSettings()}
+	cmd := &cobra.Command{
+		Use:   "audit {SPREADSHEET... | --db FILE} [--pdf FILE] [--json FILE] [--xlsx FILE]",
+		Short: "Audit spreadsheets or a database and write the report",
+		Long: `audit computes how much of each planned movement was expressed, compares the
+feature styles, counts refinements and lost features, and writes the report.
+
+Given spreadsheets, it keeps their records in a private temporary database that
+is removed at the end; given --db, it audits what ingest kept there. The same
+records and settings give the same bytes. Where no output is named, the report of
+spreadsheets is written beside the first of them.
+
+An output made by an earlier run is replaced; any other file in its place is
+kept unless --force is given. An input is never overwritten.`,
+		Example: `  shortfall audit cases.xlsx --pdf audit.pdf
+  shortfall audit --db clinic.db --pdf audit.pdf --json results.json --xlsx tables.xlsx
+  shortfall audit --db clinic.db --pdf shared.pdf --shared --paper letter --teeth universal
+  shortfall audit --db clinic.db --criteria criteria.toml --date 2026-09-30
+  shortfall audit --db clinic.db --from 2025-07 --to 2025-09
+  shortfall audit --db clinic.db --quarter 2025Q3 --pdf audit.pdf
+  shortfall audit --db clinic.db --criteria criteria.toml --since results.json --pdf audit.pdf`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			files, err := inFolders(args)
+			if err != nil {
+				return err
+			}
+			r.files = files
+			if len(args) > 0 {
+				r.out.Beside(args[0], r.lone)
+			}
+			return r.run(cmd.Context())
+		},
+	}
+	f := cmd.Flags()
+	f.SortFlags = false
+	f.StringVar(&r.db, "db", "", "audit the records of this database")
+	r.out.Flags(f)
+	flags.Settings(f, &r.settings)
+	r.reaudit.flags(f)
+	r.reading.flags(f)
+	return cmd
+}
+
+func (r *auditRun) run(ctx context.Context) error {
+	if err := r.check(); err != nil {
+		return err
+	}
+	p := console.NewProgress(r.err, r.quiet)
+	defer p.End()
+	db, err := r.open(ctx)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	files, err := r.intake(ctx, db, r.files, r.reading, p)
+	p.Clear(func() { r.printFiles(files, false) })
+	if err != nil {
+		return err
+	}
+	res, err := r.compute(ctx, db, codeOfFiles(files), p)
+	if err != nil {
+		return err
+	}
+	written, err := r.out.Write(ctx, r.app.out, res, p)
+	p.End()
+	if err != nil {
+		return err
+	}
+	r.printAudit(res, files, written)
+	return exit.Reported(codeOfFiles(files))
+}
+
+func (r *auditRun) check() error {
+	switch {
+	case r.db == "" && len(r.files) == 0:
+		return exit.Usage("names nothing to audit: give spreadsheets, or a database with --db")
+	case r.db != "" && len(r.files) > 0:
+		return exit.Usage("takes spreadsheets or --db, not both; add them to the database with \"shortfall ingest\"")
+	}
+	if err := flags.CheckSettings(r.settings); err != nil {
+		return err
+	}
+	inputs := slices.Concat(r.files, r.reaudit.inputs(), []string{r.db, r.reading.mapFile})
+	if err := r.accept(&r.out, inputs); err != nil {
+		return err
+	}
+	if err := r.reading.prepare(); err != nil {
+		return err
+	}
+	var err error
+	r.earlier, err = r.reaudit.apply(&r.settings)
+	return err
+}
+
+func (r *auditRun) open(ctx context.Context) (store.Store, error) {
+	if r.db != "" {
+		return r.openExisting(ctx, r.db)
+	}
+	return sqlite.OpenTemp(ctx)
+}
+
+// compute audits what is in the database; code is that of the files read into it.
+func (r *auditRun) compute(ctx context.Context, db store.Store, code int, p *console.Progress) (*results.Results, error) {
+	p.At("loading the records")
+	ds, err := db.Load(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if len(ds.Movements) == 0 {
+		return nil, exit.With(max(code, exit.CodeData), errors.New("there is no movement to audit yet, so nothing was written"))
+	}
+	p.At("auditing %s", plural(len(ds.Movements), "movement"))
+	earlier, err := audit.EarlierIn(ctx, db, r.earlier)
+	if err != nil {
+		return nil, err
+	}
+	res, err := audit.RunSince(ctx, ds, r.settings, r.Version, earlier)
+	if period := (*rows.PeriodError)(nil); errors.As(err, &period) {
+		return nil, exit.Usage("%v", period)
+	}
+	return res, err
+}
+
+// printAudit writes the findings and where the report is.
+func (r *auditRun) printAudit(res *results.Results, files []fileReport, written []string) {
+	if r.quiet {
+		return
+	}
+	w := r.summary
+	fmt.Fprintf(w, "Audited: %s in %s%s", plural(res.Scope.Movements, "movement"), plural(res.Scope.Cases, "case"), inventedMark(res.Provenance.Invented))
+	left := 0
+	for _, f := range files {
+		if f.unread != nil {
+			left++
+		}
+	}
+	if left > 0 {
+		fmt.Fprintf(w, ", without %s that could not be read", plural(left, "file"))
+	}
+	fmt.Fprintln(w)
+	for _, f := range res.Findings {
+		fmt.Fprintf(w, "  - %s\n", console.Wrap(f.Text, "    "))
+	}
+	fmt.Fprintln(w, console.Wrap("These are associations, not causes; they support and never replace the judgement of a licensed clinician.", ""))
+	r.printWritten(written)
+}

@@ -1,0 +1,110 @@
+package verb
+
+import (
+	"context"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"shortfall/cmd/console"
+	"shortfall/cmd/exit"
+	"shortfall/cmd/output"
+	"shortfall/ingest/pseudonym"
+	"shortfall/ingest/screen"
+)
+
+// copyRun is one run of the pseudonymise verb.
+type copyRun struct {
+	*app
+	src, dst, key string
+	reading       reading
+	caseHeader    string
+}
+
+func (a *app) pseudonymiseCommand() *cobra.Command {
+	r := &copyRun{app: a}
+	cmd := &cobra.Command{
+		Use:   "pseudonymise SPREADSHEET -o COPY.xlsx --key FILE",
+		Short: "Make an anonymised copy of a spreadsheet on this machine",
+		Long: `pseudonymise reads a spreadsheet as ingest does and writes its records, and
+nothing else, as a new workbook in the layout of the template. The codes of cases,
+clinicians and practices become keyed pseudonyms, dates become months, and the rows
+stand in an order that only the key gives. A cell that cannot be read is left empty
+and listed. The same key gives a case the same pseudonym each time. The key file
+is made where there is none, readable by you alone; keep it, keep it secret, and
+keep it away from the copy.
+
+Pseudonymised records are still personal data where the key exists. Local
+data-protection rules decide who may have them.`,
+		Example: "  shortfall pseudonymise january.csv -o copy.xlsx --key clinic.key",
+		Args:    oneArgument("a spreadsheet"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			r.src = args[0]
+			return r.run(cmd.Context())
+		},
+	}
+	f := cmd.Flags()
+	f.StringVarP(&r.dst, "output", "o", "", "the copy to write, an .xlsx `FILE` that does not exist yet")
+	f.StringVar(&r.key, "key", "", "key `FILE` of the practice")
+	f.StringVar(&r.caseHeader, "case", "", "`HEADER` of the column that tells the cases apart, where it is not recognised")
+	r.reading.flags(f)
+	_ = f.MarkHidden("allow-identifiers") // they are what the copy is without
+	return cmd
+}
+
+func (r *copyRun) run(ctx context.Context) error {
+	switch {
+	case r.dst == "":
+		return exit.Usage("needs the name of the copy: -o COPY.xlsx")
+	case r.key == "":
+		return exit.Usage("needs a key file: --key FILE (it is made where there is none)")
+	case output.SamePlace(r.key, r.dst):
+		return exit.Usage("-o and --key name the same file")
+	}
+	if err := output.Check([]output.File{{Flag: "-o", Path: r.dst, Ends: []string{".xlsx"}}}, []string{r.src, r.key}, false); err != nil {
+		return err
+	}
+	if err := r.reading.prepare(); err != nil {
+		return err
+	}
+	key, made, err := pseudonym.LoadKey(r.key)
+	if err != nil {
+		return exit.Unreadable(err)
+	}
+	p := console.NewProgress(r.err, r.quiet)
+	defer p.End()
+	p.At("copying %s", screen.Shown(r.src))
+	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader})
+	p.End()
+	if err != nil {
+		if made { // nothing was made with it
+			os.Remove(r.key)
+		}
+		return r.refuse(r.src, err)
+	}
+	r.print(sum, made)
+	return nil
+}
+
+// print says what is in the copy and what is not, without any value.
+func (r *copyRun) print(s pseudonym.Summary, made bool) {
+	if r.quiet {
+		return
+	}
+	w := r.summary
+	fmt.Fprintf(w, "%s: %s, teeth in FDI notation; pseudonyms for %s, %s and %s\n", r.dst, plural(s.Records, "record"),
+		plural(s.Cases, "case"), plural(s.Clinicians, "clinician"), plural(s.Practices, "practice"))
+	for _, d := range s.Dropped {
+		where := "sheet " + d.Sheet
+		if d.Place != "" {
+			where += ", " + d.Place
+		}
+		fmt.Fprintf(w, "  left out: %s: %s\n", where, d.Why)
+	}
+	written := []string{r.dst}
+	if made {
+		written = append(written, r.key+" (the key; keep it secret)")
+	}
+	r.printWritten(written)
+}
