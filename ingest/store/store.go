@@ -25,6 +25,8 @@ type Store interface {
 	// Load reads the current records, in key order, and the history of how they
 	// got there, as of one moment; without those of cases taken out of the audit.
 	Load(ctx context.Context) (*casebook.Dataset, error)
+	// Sums sums the movements up where they lie; see casebook.Sum.
+	Sums(ctx context.Context, of casebook.SumsOf) (*casebook.Sums, error)
 	// Files lists the imported files with their row counts, oldest import first.
 	Files(ctx context.Context) ([]casebook.ImportedFile, error)
 	// MovementsOf lists the movements that a file, by content, gave as they stand now;

@@ -35,7 +35,7 @@ var kinds = map[string]store.Kind{
 }
 
 var remedies = map[store.Kind]string{
-	store.CannotOpen: "Check that the server runs, that the address names it, and that you may use its database; nothing of this file was kept",
+	store.CannotOpen: "Check that the server runs, that the address names it, and that you may use its database; of a file that was being imported nothing was kept",
 	store.ReadOnly:   "Ask the operator of the server for the role of a writer",
 	store.Full:       "Ask the operator of the server for room, and run the same command again; nothing of this file was kept",
 	store.Locked:     "Another import is under way; run the same command again. Nothing of this file was kept",
@@ -62,6 +62,9 @@ func (db *DB) Wrap(err error) error {
 			}
 		}
 		err = errors.New(reported.Severity + " " + reported.Code)
+		if kind == store.CannotOpen && db.fleet {
+			message = db.serverLost()
+		}
 	case errors.As(err, &connecting), errors.As(err, &network):
 		kind, message = store.CannotOpen, "the server cannot be reached"
 		err = nil // it names users and addresses

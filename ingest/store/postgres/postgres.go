@@ -39,6 +39,7 @@ type DB struct {
 	sql    *sql.DB
 	path   string
 	schema string // that holds our tables
+	fleet  bool   // the records lie with several servers, of which this is the coordinator
 }
 
 var (
@@ -46,14 +47,16 @@ var (
 	_ sqlstore.Engine = (*DB)(nil)
 )
 
+// Schema is the script that makes our tables in an empty schema.
+//
 //go:embed schema.sql
-var schema string
+var Schema string
 
 const (
-	// usualSchema holds our tables, apart from anything else in the database.
-	usualSchema = "shortfall"
-	// schemaVersion is what schema.sql makes.
-	schemaVersion = 1
+	// UsualSchema holds our tables, apart from anything else in the database.
+	UsualSchema = "shortfall"
+	// SchemaVersion is what Schema makes.
+	SchemaVersion = 1
 )
 
 // patience is how long another writer is waited for.
@@ -68,7 +71,7 @@ func Open(ctx context.Context, address string) (*DB, error) {
 	if err != nil {
 		return nil, err
 	}
-	db := &DB{sql: stdlib.OpenDB(*config), path: fmt.Sprintf("postgres://%s/%s", net.JoinHostPort(config.Host, fmt.Sprint(config.Port)), config.Database), schema: config.RuntimeParams["search_path"]}
+	db := &DB{sql: stdlib.OpenDB(*config), path: pathOf(config), schema: config.RuntimeParams["search_path"]}
 	db.Records = sqlstore.Records{Engine: db}
 	db.sql.SetMaxOpenConns(4)
 	if err := db.prepare(ctx); err != nil {
@@ -76,6 +79,11 @@ func Open(ctx context.Context, address string) (*DB, error) {
 		return nil, db.Wrap(err)
 	}
 	return db, nil
+}
+
+// pathOf names a database in messages, without who connects.
+func pathOf(config *pgx.ConnConfig) string {
+	return fmt.Sprintf("postgres://%s/%s", net.JoinHostPort(config.Host, fmt.Sprint(config.Port)), config.Database)
 }
 
 // plainName needs no quotes in a statement.
@@ -104,11 +112,14 @@ func configure(address string) (*pgx.ConnConfig, error) {
 		return nil, bad("cannot be read", err)
 	}
 	if name := config.RuntimeParams["search_path"]; name == "" {
-		config.RuntimeParams["search_path"] = usualSchema
+		config.RuntimeParams["search_path"] = UsualSchema
 	} else if !plainName.MatchString(name) {
 		return nil, bad("names a search_path that is not one plain name (a-z, 0-9 and _)", nil)
 	}
 	config.RuntimeParams["application_name"] = "shortfall"
+	// The sums of a case are then made where its rows are.
+	config.RuntimeParams["enable_partitionwise_aggregate"] = "on"
+	config.RuntimeParams["enable_partitionwise_join"] = "on"
 	return config, nil
 }
 
@@ -125,12 +136,12 @@ func loopback(u *url.URL, q url.Values) bool {
 // prepare makes the schema, or checks that it is ours and not newer.
 func (db *DB) prepare(ctx context.Context) error {
 	version, err := db.version(ctx)
-	if err != nil || version == schemaVersion {
+	if err != nil || version == SchemaVersion {
 		return err
 	}
-	if version > schemaVersion {
+	if version > SchemaVersion {
 		e := store.New(store.Newer, db.path, nil)
-		e.Message = fmt.Sprintf("the database has schema %d and this program knows up to %d", version, schemaVersion)
+		e.Message = fmt.Sprintf("the database has schema %d and this program knows up to %d", version, SchemaVersion)
 		return e
 	}
 	tx, err := db.Begin(ctx)
@@ -139,13 +150,13 @@ func (db *DB) prepare(ctx context.Context) error {
 	}
 	defer tx.Rollback()
 	// Another program may have made it while this one waited.
-	if version, err := db.version(ctx); err != nil || version == schemaVersion {
+	if version, err := db.version(ctx); err != nil || version == SchemaVersion {
 		return err
 	}
 	if _, err := tx.Tx.ExecContext(ctx, "CREATE SCHEMA IF NOT EXISTS "+db.schema); err != nil {
 		return err
 	}
-	if err := run(ctx, tx, schema); err != nil {
+	if err := run(ctx, tx, Schema); err != nil {
 		return err
 	}
 	return db.Commit(ctx, tx)
@@ -162,9 +173,14 @@ func run(ctx context.Context, tx *sqlstore.Tx, script string) error {
 // version of the schema, 0 where there is none; tables that are not ours are refused.
 func (db *DB) version(ctx context.Context) (int, error) {
 	var tables, ours int
-	err := db.sql.QueryRowContext(ctx, "SELECT count(*), count(*) FILTER (WHERE tablename = 'version') FROM pg_tables WHERE schemaname = $1", db.schema).Scan(&tables, &ours)
+	var shard bool
+	err := db.sql.QueryRowContext(ctx, `SELECT count(*), count(*) FILTER (WHERE tablename = 'version'), coalesce(bool_or(tablename = 'shard'), false), coalesce(bool_or(tablename = 'writes'), false)
+		FROM pg_tables WHERE schemaname = $1`, db.schema).Scan(&tables, &ours, &shard, &db.fleet)
 	if err != nil || tables == 0 {
 		return 0, err
+	}
+	if shard {
+		return 0, onlyAShard(db.path)
 	}
 	if ours == 0 {
 		e := store.New(store.Foreign, db.path, nil)
@@ -186,6 +202,14 @@ func (db *DB) Close() error { return db.sql.Close() }
 
 // Begin begins a transaction of writing when its turn comes.
 func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
+	if db.fleet {
+		return db.beginSpread(ctx)
+	}
+	return db.turn(ctx)
+}
+
+// turn begins a transaction when no other writes.
+func (db *DB) turn(ctx context.Context) (*sqlstore.Tx, error) {
 	tx, err := db.on(ctx, nil)
 	if err != nil {
 		return nil, err
@@ -202,7 +226,15 @@ func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
 
 // Read begins a transaction that sees the database as of one moment.
 func (db *DB) Read(ctx context.Context) (*sqlstore.Tx, error) {
-	return db.on(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
+	tx, err := db.on(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
+	if err != nil || !db.fleet {
+		return tx, err
+	}
+	// First of all, before a moment is chosen: see sweep.
+	if _, err := tx.Tx.ExecContext(ctx, "LOCK TABLE reading IN ACCESS SHARE MODE"); err != nil {
+		return nil, errors.Join(err, tx.Rollback())
+	}
+	return tx, nil
 }
 
 // on begins a transaction on a connection of its own, which COPY needs.
@@ -219,11 +251,28 @@ func (db *DB) on(ctx context.Context, o *sql.TxOptions) (*sqlstore.Tx, error) {
 }
 
 // Commit ends a transaction.
-func (db *DB) Commit(_ context.Context, tx *sqlstore.Tx) error { return tx.Commit() }
+func (db *DB) Commit(_ context.Context, tx *sqlstore.Tx) error {
+	err := tx.Commit()
+	if err != nil && lost(err) && !errors.Is(err, sql.ErrTxDone) {
+		e := store.New(store.CannotOpen, db.path, nil)
+		e.Message = "the connection to the server was lost while it was to commit, so that it is not known whether it did"
+		e.Remedy = "Run the same command again: what was kept is recognised"
+		return e
+	}
+	return err
+}
 
 // Purge frees the room of deleted rows. What stays of them in the server's log and
-// in its backups is the operator's to keep or to delete.
+// in its backups is the operator's to keep or to delete. The servers of a fleet free the
+// room in their own time (autovacuum).
 func (db *DB) Purge(ctx context.Context) error {
+	if db.fleet {
+		if err := db.sweepAll(ctx); err != nil {
+			return err
+		}
+		_, err := db.sql.ExecContext(ctx, "VACUUM history, rejected, problems, sheets, tallies, layouts, files")
+		return err
+	}
 	_, err := db.sql.ExecContext(ctx, "VACUUM cases, courses, movements, repeats, history, rejected, problems, sheets, tallies, layouts, files")
 	return err
 }

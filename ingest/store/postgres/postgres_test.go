@@ -76,7 +76,7 @@ func testForeign(t *testing.T, s *pgtest.Server) {
 func testNewer(t *testing.T, s *pgtest.Server) {
 	name := s.Database(t)
 	open(t, s.Address(name))
-	s.Exec(t, name, fmt.Sprintf("UPDATE shortfall.version SET number = %d", schemaVersion+1))
+	s.Exec(t, name, fmt.Sprintf("UPDATE shortfall.version SET number = %d", SchemaVersion+1))
 	_, err := Open(context.Background(), s.Address(name))
 	require.ErrorIs(t, err, store.ErrNewer)
 }
@@ -173,7 +173,7 @@ func testLostConnection(t *testing.T, s *pgtest.Server) {
 	require.Eventually(t, func() bool { return terminateWriter(t, s, name) }, 20*time.Second, time.Millisecond)
 	err := <-ended
 	require.ErrorIs(t, err, store.ErrCannotOpen)
-	assert.ErrorContains(t, err, "nothing of this file was kept")
+	assert.ErrorContains(t, err, "of a file that was being imported nothing was kept")
 	assert.Empty(t, storetest.MustLoad(t, db).Files)
 	storetest.MustImport(t, db, storetest.Practice("long", 400, 20))
 	assert.Len(t, storetest.MustLoad(t, db).Movements, 16000)

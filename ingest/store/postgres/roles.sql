@@ -8,7 +8,10 @@
 -- A member sees the records of the practices that members names for the role, and the
 -- files that members of the same practices imported. The owner of the tables sees all:
 -- the audit of the whole group is run as the owner, or as a role with BYPASSRLS
--- (https://www.postgresql.org/docs/15/ddl-rowsecurity.html).
+-- (https://www.postgresql.org/docs/15/ddl-rowsecurity.html). On the coordinator of a fleet
+-- the policies are those of the tables over the partitions; that a role reads a
+-- partition past them is kept out by the schema in which those lie. The servers know
+-- one role alone, shortfall_shard.
 
 DO $$ BEGIN
   IF NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'shortfall_reader') THEN
@@ -31,19 +34,55 @@ CREATE TABLE IF NOT EXISTS shortfall.members (
 );
 
 -- Both run as the owner, so that nobody need be able to read who the others are.
-CREATE OR REPLACE FUNCTION shortfall.mine(practice TEXT) RETURNS BOOLEAN
+CREATE OR REPLACE FUNCTION shortfall.mine() RETURNS TEXT[]
   LANGUAGE sql STABLE SECURITY DEFINER SET search_path = shortfall, pg_temp
-  AS $$ SELECT EXISTS (SELECT FROM members m WHERE m.role = session_user AND m.practice = $1) $$;
+  AS $$ SELECT array(SELECT m.practice FROM members m WHERE m.role = session_user) $$;
 CREATE OR REPLACE FUNCTION shortfall.colleague(other NAME) RETURNS BOOLEAN
   LANGUAGE sql STABLE SECURITY DEFINER SET search_path = shortfall, pg_temp
   AS $$ SELECT $1 = session_user OR EXISTS
     (SELECT FROM members a JOIN members b USING (practice) WHERE a.role = $1 AND b.role = session_user) $$;
 
+-- On a fleet: policies let no row be seen or ended that is another's, yet none is looked at
+-- when a row is written to a foreign table, nor when it is changed there. So a trigger
+-- looks at new rows, which then travel one by one, and nothing but the end of a row may
+-- be changed.
+CREATE OR REPLACE FUNCTION shortfall.only_mine() RETURNS TRIGGER LANGUAGE plpgsql AS $$ BEGIN
+  IF row_security_active('shortfall.cases_kept') AND NEW.practice <> ALL (shortfall.mine()) THEN
+    RAISE EXCEPTION 'a record of another practice' USING ERRCODE = 'insufficient_privilege';
+  END IF;
+  RETURN NEW;
+END $$;
+DO $$ DECLARE t TEXT; BEGIN
+  IF to_regclass('shortfall.shards') IS NULL THEN
+    RETURN;
+  END IF;
+  REVOKE INSERT, UPDATE, DELETE ON shortfall.shards FROM shortfall_writer;
+  -- Each role completes its own writes, and undoes none.
+  REVOKE UPDATE, DELETE ON shortfall.writes FROM shortfall_writer;
+  GRANT UPDATE (done) ON shortfall.writes TO shortfall_writer;
+  ALTER TABLE shortfall.writes ENABLE ROW LEVEL SECURITY;
+  DROP POLICY IF EXISTS seen ON shortfall.writes;
+  DROP POLICY IF EXISTS entered ON shortfall.writes;
+  DROP POLICY IF EXISTS completed ON shortfall.writes;
+  CREATE POLICY seen ON shortfall.writes FOR SELECT USING (true);
+  CREATE POLICY entered ON shortfall.writes FOR INSERT WITH CHECK (given_by = session_user AND NOT done);
+  CREATE POLICY completed ON shortfall.writes FOR UPDATE USING (given_by = session_user AND NOT done) WITH CHECK (done);
+  FOREACH t IN ARRAY ARRAY['cases_kept', 'courses_kept', 'movements_kept', 'repeats_kept'] LOOP
+    EXECUTE format('REVOKE UPDATE ON shortfall.%I FROM shortfall_writer', t);
+    EXECUTE format('GRANT UPDATE (ended_by) ON shortfall.%I TO shortfall_writer', t);
+    EXECUTE format('CREATE OR REPLACE TRIGGER only_mine BEFORE INSERT ON shortfall.%I FOR EACH ROW EXECUTE FUNCTION shortfall.only_mine()', t);
+  END LOOP;
+END $$;
+
 DO $$ DECLARE t TEXT; BEGIN
   FOREACH t IN ARRAY ARRAY['cases', 'courses', 'movements', 'repeats', 'history', 'removed', 'erased'] LOOP
+    IF to_regclass('shortfall.' || t || '_kept') IS NOT NULL THEN
+      t := t || '_kept'; -- of a fleet
+    END IF;
     EXECUTE format('ALTER TABLE shortfall.%I ENABLE ROW LEVEL SECURITY', t);
     EXECUTE format('DROP POLICY IF EXISTS practice ON shortfall.%I', t);
-    EXECUTE format('CREATE POLICY practice ON shortfall.%I USING (shortfall.mine(practice))', t);
+    -- The list is found once for a statement, and goes to the servers of a fleet with it.
+    EXECUTE format('CREATE POLICY practice ON shortfall.%I USING (practice = ANY ((SELECT shortfall.mine())::TEXT[]))', t);
   END LOOP;
   FOREACH t IN ARRAY ARRAY['sheets', 'layouts', 'rejected', 'problems', 'tallies', 'given_again'] LOOP
     EXECUTE format('ALTER TABLE shortfall.%I ENABLE ROW LEVEL SECURITY', t);

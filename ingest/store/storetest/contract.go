@@ -76,6 +76,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"RemoveFileUndoes", im.testRemoveFileUndoes},
 		{"RenamePractice", im.testRenamePractice},
 		{"Profiles", im.testProfiles},
+		{"SumsAreThoseOfTheMovements", im.testSumsAreThoseOfTheMovements},
 	} {
 		t.Run(c.name, c.run)
 	}

@@ -8,7 +8,10 @@ import (
 )
 
 func (s *Server) command(name string, args ...string) *exec.Cmd {
-	c := exec.Command(filepath.Join(s.bin, name), args...)
+	if !filepath.IsAbs(name) {
+		name = filepath.Join(s.bin, name)
+	}
+	c := exec.Command(name, args...)
 	c.Dir = s.dir
 	return c
 }

@@ -9,7 +9,10 @@ import (
 )
 
 func (s *Server) command(name string, args ...string) *exec.Cmd {
-	c := exec.Command(filepath.Join(s.bin, name), args...)
+	if !filepath.IsAbs(name) {
+		name = filepath.Join(s.bin, name)
+	}
+	c := exec.Command(name, args...)
 	c.Dir = s.dir
 	if uid, gid, other := account(); other {
 		c.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}}

@@ -1,0 +1,380 @@
+package fleet_test
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/postgres"
+	"shortfall/ingest/store/postgres/fleet"
+	"shortfall/ingest/store/postgres/pgtest"
+	"shortfall/ingest/store/sqlite"
+	"shortfall/ingest/store/sqlstore"
+	"shortfall/ingest/store/storetest"
+)
+
+var contract = storetest.Implementation{
+	Open: func(ctx context.Context, address string) (store.Store, error) { return postgres.Open(ctx, address) },
+}
+
+func TestMain(m *testing.M) {
+	if os.Getenv(storetest.ChildTask) != "" {
+		os.Exit(contract.Child())
+	}
+	os.Exit(m.Run())
+}
+
+const password = "not a secret" // of servers that live as long as the test
+
+// servers are three, the coordinator's database being with the first.
+type servers struct {
+	list []*pgtest.Server
+	made atomic.Int64
+}
+
+func start(t testing.TB, settings ...string) *servers {
+	s := &servers{list: pgtest.StartSeveral(t, 3, settings...)}
+	for _, one := range s.list {
+		one.Exec(t, "postgres", "CREATE DATABASE share")
+	}
+	s.list[0].Exec(t, "postgres", "CREATE DATABASE coordinator")
+	return s
+}
+
+// plan of a fleet in schemas of its own.
+func (s *servers) plan() *fleet.Plan {
+	p := &fleet.Plan{Schema: fmt.Sprintf("place%d", s.made.Add(1)), Partitions: 5}
+	for i, name := range []string{"one", "two", "three"} {
+		p.Servers = append(p.Servers, fleet.Server{Name: name, Host: "127.0.0.1", Port: s.list[i].Port, Database: "share"})
+	}
+	return p
+}
+
+// make carries a plan out and gives the address of the coordinator.
+func (s *servers) make(t testing.TB, p *fleet.Plan) string {
+	t.Helper()
+	scripts, err := fleet.Scripts(p)
+	require.NoError(t, err)
+	require.Len(t, scripts, 4)
+	for i, one := range s.list {
+		one.Psql(t, "share", scripts[i].Text, "SHORTFALL_SHARD_PASSWORD="+password)
+	}
+	s.list[0].Psql(t, "coordinator", scripts[3].Text, "SHORTFALL_SHARD_PASSWORD="+password)
+	return s.address("owner", p)
+}
+
+func (s *servers) address(role string, p *fleet.Plan) string {
+	return s.list[0].AddressOf(role, "coordinator") + "&search_path=" + p.Schema
+}
+
+// TestFleet is what a fleet has of its own; the long form has the whole contract of a
+// store too.
+func TestFleet(t *testing.T) {
+	s := start(t)
+	for name, test := range map[string]func(*testing.T, *servers){
+		"EqualsSQLite": testEqualsSQLite, "HalfCommitted": testHalfCommitted, "SumsAreMadeByTheServers": testSumsAreMadeByTheServers,
+	} {
+		t.Run(name, func(t *testing.T) { test(t, s) })
+	}
+	if os.Getenv("SHORTFALL_LONG") == "" {
+		return
+	}
+	for name, test := range map[string]func(*testing.T, *servers){
+		"ReaderKeepsItsMoment": testReaderKeepsItsMoment, "ShardIsNoDatabase": testShardIsNoDatabase,
+		"PracticesApart": testPracticesApart, "Check": testCheck, "ServerDies": testServerDies, "Erased": testErased,
+	} {
+		t.Run(name, func(t *testing.T) { test(t, s) })
+	}
+	t.Run("Contract", func(t *testing.T) {
+		im := contract
+		im.Address = func(t testing.TB) string { return s.make(t, s.plan()) }
+		im.Run(t)
+	})
+}
+
+func open(t testing.TB, address string) *postgres.DB {
+	t.Helper()
+	db, err := postgres.Open(context.Background(), address)
+	require.NoError(t, err)
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+// The same files give the same records, in the same order, and the same sums.
+func testEqualsSQLite(t *testing.T, s *servers) {
+	ctx := context.Background()
+	file, err := sqlite.Open(ctx, t.TempDir()+"/clinic.db")
+	require.NoError(t, err)
+	defer file.Close()
+	db := open(t, s.make(t, s.plan()))
+	for _, b := range []*casebook.Batch{storetest.Every(), storetest.CrashBatch(storetest.ImportFirst), storetest.CrashBatch(storetest.ImportSecond)} {
+		assert.Equal(t, storetest.MustImport(t, file, b), storetest.MustImport(t, db, b))
+	}
+	assert.Equal(t, storetest.MustLoad(t, file), storetest.MustLoad(t, db))
+	// A practice that is renamed moves between servers.
+	for _, one := range []store.Store{file, db} {
+		n, err := one.RenamePractice(ctx, "P1", "P7")
+		require.NoError(t, err)
+		require.Equal(t, 120, n)
+	}
+	assert.Equal(t, storetest.MustLoad(t, file), storetest.MustLoad(t, db))
+	of := casebook.SumsOf{SmallestMM: .2, SmallestDeg: 2, ToleranceMM: .5, ToleranceDeg: 2, MinAlignersUsed: .9}
+	want, err := file.Sums(ctx, of)
+	require.NoError(t, err)
+	got, err := db.Sums(ctx, of)
+	require.NoError(t, err)
+	require.Greater(t, len(want.Cases), 1000)
+	require.Len(t, got.Cases, len(want.Cases))
+	for i := range want.Cases {
+		assert.InDelta(t, want.Cases[i].Product, got.Cases[i].Product, 1e-9)
+		got.Cases[i].Planned, got.Cases[i].Achieved, got.Cases[i].Error, got.Cases[i].Miss, got.Cases[i].Product, got.Cases[i].Square = want.Cases[i].Planned, want.Cases[i].Achieved, want.Cases[i].Error, want.Cases[i].Miss, want.Cases[i].Product, want.Cases[i].Square
+		require.Equal(t, want.Cases[i], got.Cases[i])
+	}
+	for _, one := range s.list {
+		var rows int
+		scan(t, one.Address("share"), "SELECT count(*) FROM pg_class WHERE relname LIKE 'movements\\__' AND relkind = 'r'", &rows)
+		assert.NotZero(t, rows)
+	}
+}
+
+// scan reads one row as the owner.
+func scan(t testing.TB, address, query string, targets ...any) {
+	t.Helper()
+	ctx := context.Background()
+	c, err := pgx.Connect(ctx, address)
+	require.NoError(t, err)
+	defer c.Close(ctx)
+	require.NoError(t, c.QueryRow(ctx, query).Scan(targets...), query)
+}
+
+// refuseToCommit makes one server fail when it is to commit, after the others may have:
+// what a server does that dies between the commits.
+func refuseToCommit(t testing.TB, one *pgtest.Server, p *fleet.Plan, server int, table string) (mend func()) {
+	one.Exec(t, "share", fmt.Sprintf(`CREATE OR REPLACE FUNCTION %s.fails() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION 'no' USING ERRCODE = '08006'; END $$`, p.Schema))
+	each := func(statement string) {
+		for _, n := range p.PartitionsOf(server) {
+			one.Exec(t, "share", fmt.Sprintf(statement, p.Schema, table, n))
+		}
+	}
+	each(`CREATE CONSTRAINT TRIGGER fails AFTER INSERT OR UPDATE ON %[1]s.%[2]s_%[3]d DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION %[1]s.fails()`)
+	return func() { each("DROP TRIGGER fails ON %[1]s.%[2]s_%[3]d") }
+}
+
+// keptBy counts the rows that a write that was not completed left with the servers.
+func leftBehind(t testing.TB, s *servers, p *fleet.Plan) (rows int) {
+	scan(t, s.address("owner", p), "SELECT count(*) FROM movements_kept WHERE made_by IN (SELECT id FROM writes WHERE NOT done) OR ended_by IN (SELECT id FROM writes WHERE NOT done)", &rows)
+	return rows
+}
+
+// A write that one server did not commit counts nowhere, whatever the others kept, and is
+// done when it is done again: an import that corrects, a removal, a new name, an erasure.
+func testHalfCommitted(t *testing.T, s *servers) {
+	ctx, p := context.Background(), s.plan()
+	db := open(t, s.make(t, p))
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
+	second := storetest.CrashBatch(storetest.ImportSecond)
+	for _, step := range []struct {
+		name string
+		do   func() error
+	}{
+		{"import", func() error { _, err := db.Import(ctx, second, store.Choices{}); return err }},
+		{"rename", func() error { _, err := db.RenamePractice(ctx, "P1", "P2"); return err }},
+		{"remove", func() error { _, err := db.RemoveFile(ctx, second.File.SHA256, "test"); return err }},
+	} {
+		t.Run(step.name, func(t *testing.T) {
+			before := storetest.MustLoad(t, db)
+			mend := refuseToCommit(t, s.list[2], p, 2, "movements")
+			err := step.do()
+			require.ErrorIs(t, err, store.ErrCannotOpen)
+			assert.ErrorContains(t, err, "a server of the fleet")
+			require.NotZero(t, leftBehind(t, s, p), "the test proves nothing unless some of it was kept")
+			assert.Equal(t, before, storetest.MustLoad(t, db))
+			mend()
+			require.NoError(t, step.do())
+			assert.NotEqual(t, before, storetest.MustLoad(t, db))
+			assert.Zero(t, leftBehind(t, s, p), "swept")
+		})
+	}
+	assert.Len(t, storetest.MustLoad(t, db).Movements, 2400, "the first file, as it was")
+}
+
+// A reader sees one moment, though the servers choose theirs one after another and later
+// writes end rows, and sweep.
+func testReaderKeepsItsMoment(t *testing.T, s *servers) {
+	ctx, p := context.Background(), s.plan()
+	db := open(t, s.make(t, p))
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
+	const query = "SELECT count(*), sum(planned) FROM movements"
+	read := func(tx *sqlstore.Tx) (n int, sum float64) {
+		require.NoError(t, tx.QueryRowContext(ctx, query).Scan(&n, &sum))
+		return n, sum
+	}
+	tx, err := db.Read(ctx)
+	require.NoError(t, err)
+	defer tx.Rollback()
+	var files int
+	require.NoError(t, tx.QueryRowContext(ctx, "SELECT count(*) FROM files").Scan(&files)) // no server was asked yet
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportSecond))
+	require.NoError(t, db.RemoveCase(ctx, casebook.CaseKey{ID: "C-00001", Practice: "P1"}, "another write, which sweeps"))
+	n, sum := read(tx)
+	assert.Equal(t, 2400, n)
+	want := 0.0
+	for _, m := range storetest.CrashBatch(storetest.ImportFirst).Movements {
+		want += m.Value.Planned
+	}
+	assert.InDelta(t, want, sum, 1e-6)
+	require.NoError(t, tx.Rollback())
+	var ended int
+	require.NoError(t, db.RestoreCase(ctx, casebook.CaseKey{ID: "C-00001", Practice: "P1"}))
+	scan(t, s.address("owner", p), "SELECT count(*) FROM movements_kept WHERE ended_by IS NOT NULL", &ended)
+	assert.Zero(t, ended, "nobody reads: what ended is gone")
+}
+
+func testShardIsNoDatabase(t *testing.T, s *servers) {
+	p := s.plan()
+	s.make(t, p)
+	_, err := postgres.Open(context.Background(), s.list[1].Address("share")+"&search_path="+p.Schema)
+	require.ErrorIs(t, err, store.ErrForeign)
+	assert.ErrorContains(t, err, "coordinator")
+}
+
+// What the coordinator sends to its servers are sums of cases, one statement a partition.
+func testSumsAreMadeByTheServers(t *testing.T, s *servers) {
+	p := s.plan()
+	db := open(t, s.make(t, p))
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
+	plan, err := db.PlanOfSums(context.Background())
+	require.NoError(t, err)
+	assert.Equal(t, 5, strings.Count(plan, "Relations: Aggregate on"), plan)
+	assert.Equal(t, 5, strings.Count(plan, "Remote SQL: SELECT"), plan)
+	assert.Equal(t, 5, strings.Count(plan, " GROUP BY "), plan)
+	assert.Equal(t, 5, strings.Count(plan, "Async Foreign Scan"), plan)
+}
+
+// A row that is erased is gone from the servers when the erasure returns.
+func testErased(t *testing.T, s *servers) {
+	p := s.plan()
+	db := open(t, s.make(t, p))
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
+	require.NoError(t, db.EraseCase(context.Background(), casebook.CaseKey{ID: "C-00001", Practice: "P1"}))
+	for id, want := range map[string]int{"C-00001": 0, "C-00002": 40} {
+		var kept int
+		scan(t, s.address("owner", p), "SELECT count(*) FROM movements_kept WHERE case_id = '"+id+"'", &kept)
+		assert.Equal(t, want, kept, id)
+	}
+}
+
+// The members of one practice see and change its records alone, and go past no policy
+// by way of a partition.
+func testPracticesApart(t *testing.T, s *servers) {
+	ctx, p := context.Background(), s.plan()
+	p.Schema = postgres.UsualSchema
+	s.make(t, p)
+	roles, err := os.ReadFile("../roles.sql")
+	require.NoError(t, err)
+	s.list[0].Script(t, "coordinator", string(roles))
+	s.list[0].Exec(t, "coordinator", "CREATE ROLE cleo LOGIN IN ROLE shortfall_writer", "CREATE ROLE dora LOGIN IN ROLE shortfall_writer", "CREATE ROLE eva LOGIN IN ROLE shortfall_reader",
+		"INSERT INTO shortfall.members VALUES ('cleo', 'P1'), ('dora', 'P2'), ('eva', 'P1')")
+	cleo, dora, eva := open(t, s.address("cleo", p)), open(t, s.address("dora", p)), open(t, s.address("eva", p))
+	for practice, db := range map[string]*postgres.DB{"P1": cleo, "P2": dora} {
+		b := storetest.Practice(practice, 3, 2)
+		inPractice(b, practice)
+		storetest.MustImport(t, db, b)
+	}
+	for _, db := range []*postgres.DB{cleo, dora, eva} {
+		ds := storetest.MustLoad(t, db)
+		assert.Len(t, ds.Cases, 3)
+		assert.Len(t, ds.Movements, 12)
+		assert.Len(t, ds.Files, 1)
+	}
+	assert.Len(t, storetest.MustLoad(t, open(t, s.address("owner", p))).Cases, 6)
+	b := storetest.Practice("foreign", 2, 2)
+	inPractice(b, "P1")
+	_, err = dora.Import(ctx, b, store.Choices{})
+	require.ErrorIs(t, err, store.ErrReadOnly, "records of P1")
+	_, err = eva.Import(ctx, b, store.Choices{})
+	require.ErrorIs(t, err, store.ErrReadOnly)
+	require.ErrorIs(t, dora.RemoveCase(ctx, casebook.CaseKey{ID: "C-00000", Practice: "P1"}, "not hers"), store.ErrNotThere)
+	c, err := pgx.Connect(ctx, s.address("dora", p))
+	require.NoError(t, err)
+	defer c.Close(ctx)
+	_, err = c.Exec(ctx, "SELECT * FROM shortfall_shards.cases_0")
+	require.ErrorContains(t, err, "permission denied")
+	_, err = c.Exec(ctx, "CREATE FOREIGN TABLE pg_temp.mine (case_id text) SERVER shortfall_one OPTIONS (schema_name 'shortfall', table_name 'cases_0')")
+	require.ErrorContains(t, err, "permission denied")
+	for _, past := range []string{
+		"UPDATE movements_kept SET practice = 'P1'", "UPDATE movements SET planned = 1", "UPDATE cases_kept SET made_by = 1",
+		"UPDATE shards SET server = 'x'", "DELETE FROM writes", "INSERT INTO writes (given_by) VALUES ('cleo')",
+		"SELECT set_config('shortfall.write', '1', false); INSERT INTO cases (case_id, practice, file_id, sheet, row, layout_id, original) VALUES ('forged', 'P1', 1, '', 1, 1, '')",
+	} {
+		_, err := c.PgConn().Exec(ctx, past).ReadAll()
+		var reported *pgconn.PgError
+		require.ErrorAs(t, err, &reported, past)
+		assert.Equal(t, "42501", reported.Code, past)
+	}
+	changed, err := c.Exec(ctx, "UPDATE writes SET done = true WHERE given_by <> session_user OR done")
+	require.NoError(t, err)
+	assert.Zero(t, changed.RowsAffected())
+	assert.Len(t, storetest.MustLoad(t, cleo).Cases, 3)
+	plan, err := dora.PlanOfSums(ctx)
+	require.NoError(t, err)
+	assert.Equal(t, 5, strings.Count(plan, " GROUP BY "), "for a member too: %s", plan)
+}
+
+func inPractice(b *casebook.Batch, practice string) {
+	for i := range b.Cases {
+		b.Cases[i].Value.Practice = practice
+	}
+	for i := range b.Courses {
+		b.Courses[i].Value.Case.Practice = practice
+	}
+	for i := range b.Movements {
+		b.Movements[i].Value.Case.Practice = practice
+	}
+}
+
+// A server that dies in the middle of an import, or before an audit, is named; nothing
+// of the file is kept, and when it is up again the same import completes.
+func testServerDies(t *testing.T, s *servers) {
+	ctx := context.Background()
+	db := open(t, s.make(t, s.plan()))
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
+	before := storetest.MustLoad(t, db)
+	long := storetest.Practice("long", 300, 20)
+	inPractice(long, "P3")
+	ended := make(chan error, 1)
+	go func() {
+		_, err := db.Import(ctx, long, store.Choices{})
+		ended <- err
+	}()
+	require.Eventually(t, func() bool { return writing(t, s.list[1]) }, 30*time.Second, time.Millisecond)
+	s.list[1].Stop()
+	err := <-ended
+	require.ErrorIs(t, err, store.ErrCannotOpen)
+	assert.ErrorContains(t, err, "of the servers of the fleet two cannot be reached")
+	assert.ErrorContains(t, err, "of a file that was being imported nothing was kept")
+	_, err = db.Load(ctx)
+	require.ErrorIs(t, err, store.ErrCannotOpen)
+	assert.ErrorContains(t, err, "fleet two cannot be reached")
+	s.list[1].Restart(t)
+	assert.Equal(t, before, storetest.MustLoad(t, db))
+	storetest.MustImport(t, db, long)
+	assert.Len(t, storetest.MustLoad(t, db).Movements, 2400+12000)
+}
+
+// writing tells whether a server holds rows of a write that is under way.
+func writing(t testing.TB, one *pgtest.Server) (is bool) {
+	scan(t, one.Address("postgres"), "SELECT EXISTS (SELECT FROM pg_stat_activity WHERE usename = 'shortfall_shard' AND query LIKE 'INSERT INTO%movements%')", &is)
+	return is
+}

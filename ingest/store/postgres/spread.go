@@ -1,0 +1,262 @@
+package postgres
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlstore"
+)
+
+// A coordinator, as package fleet makes it, keeps the records with several servers. They
+// commit one after another, so one that dies may leave a write with the others alone.
+// Therefore a row says which write made it and which ended it; a write is entered for
+// good before its first row is sent, and counts from the moment at which the coordinator
+// itself commits, whatever the servers kept. What is left of others is swept by the next.
+
+// recordTables are those whose rows lie with the servers.
+var recordTables = []string{"cases", "courses", "movements", "repeats"}
+
+// spread is the dialect of one write over several servers.
+type spread struct {
+	dialect
+	write int64
+	open  string // the ids of writes that were never completed, between commas
+}
+
+var _ sqlstore.Dialect = spread{}
+
+// Delete ends the rows that count for this write.
+func (d spread) Delete(table, where string) string {
+	return fmt.Sprintf("UPDATE %s_kept SET ended_by = %d WHERE made_by <> ALL ('{%s}'::bigint[]) AND (ended_by IS NULL OR ended_by = ANY ('{%s}'::bigint[])) AND %s",
+		table, d.write, d.open, d.open, where)
+}
+
+// Move writes the rows anew: another practice may be another server's, and
+// postgres_fdw moves none, nor does it refuse to leave one where it is not looked for.
+func (d spread) Move(ctx context.Context, tx *sqlstore.Tx, table string, columns []string, from, to string) error {
+	list := strings.Join(columns, ", ")
+	values := strings.Replace(list, "practice", "?", 1)
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("INSERT INTO %s (%s) SELECT %s FROM %s WHERE practice = ?", table, list, values, table), to, from); err != nil {
+		return err
+	}
+	_, err := tx.ExecContext(ctx, d.Delete(table, "practice = ?"), from)
+	return err
+}
+
+// enter makes the entry of a write, when its turn comes, and sweeps what earlier ones left.
+func (db *DB) enter(ctx context.Context) (id int64, err error) {
+	tx, err := db.turn(ctx)
+	if err != nil {
+		return 0, err
+	}
+	defer tx.Rollback()
+	if err := sweep(ctx, tx, false); err != nil {
+		return 0, err
+	}
+	if err := tx.QueryRowContext(ctx, "INSERT INTO writes DEFAULT VALUES RETURNING id").Scan(&id); err != nil {
+		return 0, err
+	}
+	return id, tx.Commit()
+}
+
+// beginSpread begins a write over several servers.
+func (db *DB) beginSpread(ctx context.Context) (*sqlstore.Tx, error) {
+	id, err := db.enter(ctx)
+	if err != nil {
+		return nil, err
+	}
+	tx, err := db.turn(ctx)
+	if err != nil {
+		return nil, err
+	}
+	d := spread{write: id}
+	_, err = tx.ExecContext(ctx, "SELECT set_config('shortfall.write', ?, true)", strconv.FormatInt(id, 10))
+	if err == nil {
+		_, err = tx.ExecContext(ctx, "UPDATE writes SET done = true WHERE id = ?", id)
+	}
+	if err == nil {
+		d.open, err = openWrites(ctx, tx)
+	}
+	if err != nil {
+		return nil, errors.Join(err, tx.Rollback())
+	}
+	tx.Dialect = d
+	return tx, nil
+}
+
+// openWrites are the ids of writes that are not done.
+func openWrites(ctx context.Context, tx *sqlstore.Tx) (ids string, err error) {
+	err = tx.QueryRowContext(ctx, "SELECT coalesce(string_agg(id::text, ',' ORDER BY id), '') FROM writes WHERE NOT done").Scan(&ids)
+	return ids, err
+}
+
+// sweep deletes rows that count no more. Those that a write ended go when nobody reads,
+// since a reader may still need them: where one does they stay, unless insist says to
+// wait.
+func sweep(ctx context.Context, tx *sqlstore.Tx, insist bool) error {
+	open, err := openWrites(ctx, tx)
+	if err != nil {
+		return err
+	}
+	alone, err := alone(ctx, tx, insist)
+	if err != nil {
+		return err
+	}
+	for _, t := range recordTables {
+		if open != "" {
+			if _, err := tx.ExecContext(ctx, fmt.Sprintf("DELETE FROM %s_kept WHERE made_by = ANY ('{%s}'::bigint[])", t, open)); err != nil {
+				return err
+			}
+		}
+		if !alone {
+			continue
+		}
+		if _, err := tx.ExecContext(ctx, fmt.Sprintf("DELETE FROM %s_kept WHERE ended_by IS NOT NULL AND ended_by <> ALL ('{%s}'::bigint[])", t, open)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// alone makes sure, until the end of the transaction, that nobody reads.
+func alone(ctx context.Context, tx *sqlstore.Tx, insist bool) (bool, error) {
+	const lock = "LOCK TABLE reading IN ACCESS EXCLUSIVE MODE"
+	if insist {
+		_, err := tx.ExecContext(ctx, lock)
+		return err == nil, err
+	}
+	if _, err := tx.ExecContext(ctx, "SAVEPOINT alone"); err != nil {
+		return false, err
+	}
+	_, err := tx.ExecContext(ctx, lock+" NOWAIT")
+	if err == nil {
+		return true, nil
+	}
+	var reported *pgconn.PgError
+	if !errors.As(err, &reported) || reported.Code != lockNotAvailable {
+		return false, err
+	}
+	_, err = tx.ExecContext(ctx, "ROLLBACK TO alone")
+	return false, err
+}
+
+// lockNotAvailable is 55P03 of the appendix of error codes.
+const lockNotAvailable = "55P03"
+
+// sweepAll is sweep when all readers are done, in a transaction of its own.
+func (db *DB) sweepAll(ctx context.Context) error {
+	tx, err := db.turn(ctx)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	if err := sweep(ctx, tx, true); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// lookAgain is how long a server that failed is given to answer.
+const lookAgain = 10 * time.Second
+
+// silent names the servers that do not answer the coordinator, "" where all do.
+func (db *DB) silent() string {
+	ctx, cancel := context.WithTimeout(context.Background(), lookAgain)
+	defer cancel()
+	rows, err := db.sql.QueryContext(ctx, "SELECT name FROM shards ORDER BY name")
+	if err != nil {
+		return ""
+	}
+	var names, out []string
+	for rows.Next() {
+		var n string
+		if rows.Scan(&n) == nil {
+			names = append(names, n)
+		}
+	}
+	rows.Close()
+	for _, n := range names {
+		var version int
+		if db.sql.QueryRowContext(ctx, fmt.Sprintf("SELECT version FROM %s_shards.about_%s", db.schema, n)).Scan(&version) != nil {
+			out = append(out, n)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// serverLost says which server of a fleet failed.
+func (db *DB) serverLost() string {
+	if names := db.silent(); names != "" {
+		return "of the servers of the fleet " + names + " cannot be reached"
+	}
+	return "the connection to a server of the fleet was lost"
+}
+
+// PlanOfSums is how a coordinator means to sum the movements up, as EXPLAIN writes it.
+func (db *DB) PlanOfSums(ctx context.Context) (string, error) {
+	tx, err := db.Read(ctx)
+	if err != nil {
+		return "", db.Wrap(err)
+	}
+	defer tx.Rollback()
+	rows, err := tx.QueryContext(ctx, "EXPLAIN (VERBOSE, COSTS OFF) "+sqlstore.SumsStatement, sqlstore.SumsArgs(casebook.SumsOf{})...)
+	if err != nil {
+		return "", db.Wrap(err)
+	}
+	defer rows.Close()
+	var plan strings.Builder
+	for rows.Next() {
+		var line string
+		if err := rows.Scan(&line); err != nil {
+			return "", db.Wrap(err)
+		}
+		plan.WriteString(line + "\n")
+	}
+	return plan.String(), db.Wrap(rows.Err())
+}
+
+// OpenCoordinator opens the coordinator of a fleet, which must be there, and a connection
+// of its own beside it that sees our tables, in the schema that it names.
+func OpenCoordinator(ctx context.Context, address string) (db *DB, c *pgx.Conn, schema string, err error) {
+	config, err := configure(address)
+	if err != nil {
+		return nil, nil, "", err
+	}
+	there := &DB{path: pathOf(config), schema: config.RuntimeParams["search_path"]}
+	if c, err = pgx.ConnectConfig(ctx, config); err != nil {
+		return nil, nil, "", there.Wrap(err)
+	}
+	var coordinates bool
+	err = c.QueryRow(ctx, "SELECT EXISTS (SELECT FROM pg_tables WHERE schemaname = $1 AND tablename = 'writes')", there.schema).Scan(&coordinates)
+	if err == nil && !coordinates {
+		err = &store.Error{
+			Kind: store.NotThere, Path: there.path, Message: "there is no coordinator of a fleet",
+			Remedy: "Give the address of the database in which coordinator.sql was run",
+		}
+	}
+	if err == nil {
+		db, err = Open(ctx, address)
+	}
+	if err != nil {
+		c.Close(ctx)
+		return nil, nil, "", there.Wrap(err)
+	}
+	return db, c, there.schema, nil
+}
+
+// onlyAShard refuses a server that holds a share of a fleet.
+func onlyAShard(path string) error {
+	return &store.Error{
+		Kind: store.Foreign, Path: path, Message: "this server holds a share of the records of a fleet",
+		Remedy: "Give the address of the fleet's coordinator",
+	}
+}
