@@ -29,10 +29,7 @@ type armsFit struct {
 func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 	f := armsFit{unadjusted: measure.NoDifference(), adjusted: measure.NoDifference(), means: [2]results.Number{results.NotEstimable, results.NotEstimable}}
 	arena := fitArenas.Get().(*stats.Arena)
-	defer func() {
-		arena.Reset()
-		fitArenas.Put(arena)
-	}()
+	defer giveBack(arena)
 	m := newModel(p, rows, g.Group, arena)
 	e, _, err := m.fit(nil, p.Settings.Level)
 	if err != nil {
@@ -57,8 +54,24 @@ func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 	return f
 }
 
+// unadjusted is the difference of the two ratios of sums alone.
+func unadjusted(p *rows.Set, which []int32, group func(*rows.Row) bool) results.Difference {
+	arena := fitArenas.Get().(*stats.Arena)
+	defer giveBack(arena)
+	e, _, err := newModel(p, which, group, arena).fit(nil, p.Settings.Level)
+	if err != nil {
+		return measure.NoDifference()
+	}
+	return measure.Difference(e)
+}
+
 // fitArenas keep the memory of the fits: nothing of it stays in an armsFit.
 var fitArenas = sync.Pool{New: func() any { return new(stats.Arena) }}
+
+func giveBack(arena *stats.Arena) {
+	arena.Reset()
+	fitArenas.Put(arena)
+}
 
 // FewestDF is the smallest degrees of freedom a verdict rests on.
 const FewestDF = compare.FewestDF

@@ -78,11 +78,10 @@ func Comparisons(ctx context.Context, p *rows.Set) ([]results.Comparison, error)
 	if p.Settings.Primary != (results.By{}) {
 		cells = append([]gridCell{primaryCell(p)}, cells...)
 	}
-	before := newEarlier(p)
 	out := make([]results.Comparison, len(cells))
 	candidates := make([]compare.Candidate, len(cells))
 	err := parallel.Do(ctx, len(cells), func() func(int) {
-		return func(i int) { out[i], candidates[i] = compareStyles(p, &cells[i], before) }
+		return func(i int) { out[i], candidates[i] = compareStyles(p, &cells[i]) }
 	})
 	if err != nil {
 		return nil, err
@@ -103,7 +102,7 @@ func styleTreated(r *rows.Row) bool { return r.Style == casebook.ClinicianDesign
 
 // compareStyles sets clinician-designed against software-suggested in one cell.
 // What it gives has no verdict yet: judge corrects for multiplicity first.
-func compareStyles(p *rows.Set, g *gridCell, before earlier) (results.Comparison, compare.Candidate) {
+func compareStyles(p *rows.Set, g *gridCell) (results.Comparison, compare.Candidate) {
 	c := results.Comparison{
 		By: g.by, Unit: g.by.Axis.Unit(), Primary: g.primary, Exploratory: !g.primary && !(WholeDirection(g.by) && g.by.Course == results.Initial),
 		Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
@@ -115,20 +114,20 @@ func compareStyles(p *rows.Set, g *gridCell, before earlier) (results.Comparison
 	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
 	var weights []float64
 	if wide := WholeDirection(g.by) || g.primary; wide && min(c.Arms[0].Cases, c.Arms[1].Cases) >= p.Settings.MinIntervalCases {
-		_, weights, _ = overlapWeighted(p, g.measured, styleTreated) // without weights there is no balance after them
+		weights, _ = overlapWeights(p, g.measured, styleTreated) // without weights there is no balance after them
 	}
 	c.Balance = balance(p, g.measured, styleTreated, weights)
-	same, list := contrastOf(p, g, before)
+	same, list := contrastOf(p, g)
 	fill(p, &c, g, same, list)
 	return c, same.Candidate()
 }
 
 // contrastOf makes the contrast within mouths of one cell, and lists the movements
 // it is made of.
-func contrastOf(p *rows.Set, g *gridCell, before earlier) (*compare.Contrast, []*rows.Row) {
+func contrastOf(p *rows.Set, g *gridCell) (*compare.Contrast, []*rows.Row) {
 	list, covariates := g.rows(p), withinMouth("")
 	if g.by.Course == results.Refinement {
-		list, covariates = before.refined(list), append(before.covariates(), covariates...)
+		list, covariates = refined(p, list), append(ofBefore(p), covariates...)
 	}
 	same, err := compare.New(data(p, list, styleTreated, covariates, g.by.ToothClass == casebook.NoClass), options(p))
 	if err != nil { // rows.Set holds no movement that New refuses

@@ -68,7 +68,7 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 	b.Words("tooth class", func(r *rows.Row) int { return int(r.Class) })
 	b.Words("tooth within class", toothWithinClass)
 	b.Words("arch", func(r *rows.Row) int { return int(r.Arch) })
-	b.Words("course after the second", func(r *rows.Row) int { return min(max(r.Movement.Course, 1), 3) })
+	b.Words("course after the second", func(r *rows.Row) int { return int(min(r.Course, 3)) })
 	b.Number("age band", func(r *rows.Row) (float64, bool) {
 		a, ok := p.Log(r).AgeOrder()
 		return float64(a), ok

@@ -57,7 +57,7 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (resu
 	c.Reference, c.Group = groupArm(g.Names[1], arms[0]), groupArm(g.Names[0], arms[1])
 	if c.Per = g.Per; g.Dose == nil {
 		if min(c.Reference.Cases, c.Group.Cases) >= p.Settings.MinIntervalCases {
-			c.Unadjusted = FitGroups(p, which, g).unadjusted
+			c.Unadjusted = unadjusted(p, which, g.Group)
 		}
 		c.Unadjusted.Difference = measure.OrMissing(float64(c.Group.Expression - c.Reference.Expression))
 	}
@@ -89,8 +89,7 @@ func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping) *comp
 	}
 	list, covariates := in.rows(p), slices.Concat(g.Also, withinMouth(g.Without))
 	if by.Course == results.Refinement {
-		before := newEarlier(p)
-		list, covariates = before.refined(list), append(before.covariates(), covariates...)
+		list, covariates = refined(p, list), append(ofBefore(p), covariates...)
 	}
 	d := data(p, list, g.Group, covariates, by.ToothClass == casebook.NoClass)
 	if g.Dose != nil {

@@ -48,7 +48,7 @@ const mostCourses = 1 << 10
 // way of measuring adds to every result is the mouth's and cancels; taking the
 // commonest way alone would throw the other patients away for the same answer.
 func mouthOf(r *rows.Row) int {
-	course := min(max(r.Movement.Course, 1), mostCourses-1)
+	course := min(int(r.Course), mostCourses-1)
 	return (r.Cluster*mostCourses+course)*(casebook.MethodCount+1) + int(r.Method)
 }
 
@@ -106,43 +106,34 @@ func (c *cell) rows(p *rows.Set) []*rows.Row {
 	return out
 }
 
-// earlier finds the same movement of the course before, as it was measured, in
-// the same direction and with its style on record.
-type earlier struct {
-	rows  []rows.Row
-	index rows.CaseIndex
-}
-
-func newEarlier(p *rows.Set) earlier {
-	all := p.Followed()
-	return earlier{all, p.IndexRows(all)}
-}
-
-func (e earlier) of(r *rows.Row) *rows.Row {
-	before := rows.RowAt(e.rows, e.index.Find(r.Cluster, r.Movement.Course-1, r.Tooth, r.Axis))
-	if before == nil || before.Direction != r.Direction || before.Style == casebook.NoStyle {
+// before finds the same movement of the course before, as it was measured, in
+// the same direction and with its style on record; nil where there is none.
+func before(p *rows.Set, r *rows.Row) *rows.Row {
+	b := p.Before(r)
+	if b == nil || b.Direction != r.Direction || b.Style == casebook.NoStyle {
 		return nil
 	}
-	return before
+	return b
 }
 
 // refined keeps the movements with an earlier course on record: a tooth is in a
 // refinement because it fell short, so it is compared only given what it did
 // before.
-func (e earlier) refined(list []*rows.Row) (out []*rows.Row) {
+func refined(p *rows.Set, list []*rows.Row) (out []*rows.Row) {
 	for _, r := range list {
-		if e.of(r) != nil {
+		if before(p, r) != nil {
 			out = append(out, r)
 		}
 	}
 	return out
 }
 
-// covariates of a refinement: the tooth's own earlier expression and style; what
-// was left of the plan is the amount planned again. Without them no comparison.
-func (e earlier) covariates() []Covariate {
+// ofBefore are covariates of a refinement: the tooth's own earlier expression and
+// style; what was left of the plan is the amount planned again. Without them no
+// comparison.
+func ofBefore(p *rows.Set) []Covariate {
 	return []Covariate{
-		{Name: "expression of the course before", Required: true, Value: func(r *rows.Row) float64 { return e.of(r).Expression() }},
-		{Name: "style of the course before", Required: true, Words: true, Value: func(r *rows.Row) float64 { return float64(e.of(r).Style) }},
+		{Name: "expression of the course before", Required: true, Value: func(r *rows.Row) float64 { return before(p, r).Expression() }},
+		{Name: "style of the course before", Required: true, Words: true, Value: func(r *rows.Row) float64 { return float64(before(p, r).Style) }},
 	}
 }

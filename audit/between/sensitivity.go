@@ -170,7 +170,7 @@ func (v *variant) row(reported *results.Comparison) results.SensitivityRow {
 		ID: v.ID, Choice: v.choice, Adjusted: measure.NoDifference(), Verdict: results.NotComparable,
 		Cases: CasesIn(v.p, g.measured), Movements: len(g.measured), Outside: outsideDifference(v.p, g.measured),
 	}
-	same, _ := contrastOf(v.p, g, newEarlier(v.p))
+	same, _ := contrastOf(v.p, g)
 	if out.Adjusted = measure.Difference(same.Estimate); same.Failed != "" {
 		out.Adjusted.P = results.NotEstimable
 		return out

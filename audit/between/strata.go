@@ -107,7 +107,7 @@ func (l *featuredLists) Rows(p *rows.Set, by results.By) []int32 {
 func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
 	out := results.Matched{By: c.By, Model: betweenReading(c), Matched: measure.NoDifference(), Weighted: measure.NoDifference(), Verdict: results.NotComparable}
 	if n := armCases(p, rows); (WholeDirection(c.By) || c.Primary) && min(n[0], n[1]) >= p.Settings.MinIntervalCases {
-		if e, _, err := overlapWeighted(p, rows, styleTreated); err != nil {
+		if e, err := overlapWeighted(p, rows, styleTreated); err != nil {
 			out.Warnings = append(out.Warnings, results.Warning{ID: "not-weighted", Text: "no overlap weights: " + strings.TrimPrefix(err.Error(), "stats: "), Remedy: "read the model"})
 		} else {
 			out.Weighted = measure.Difference(e)

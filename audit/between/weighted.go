@@ -15,19 +15,42 @@ import (
 // named alternative to the model: movements count as far as the recorded covariates
 // leave open which choice they had, and the covariates are then balanced. The
 // variance is CR2 by case with the weights taken as known, which errs towards a wide
-// interval (Li, Thomas & Li 2019, Am J Epidemiol 188:250-257, from memory). weights
-// are one a row; nil with an error.
-func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool) (e stats.Estimate, weights []float64, err error) {
+// interval (Li, Thomas & Li 2019, Am J Epidemiol 188:250-257, from memory).
+func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool) (e stats.Estimate, err error) {
 	n := len(which)
-	m := stats.LinearModel{Names: []string{"intercept", Treatment}, X: make([]float64, 0, 2*n), InverseVariance: p.Settings.CR2Root != results.EqualVariances}
-	choice, planned := make([]bool, n), make([]float64, n)
+	m := stats.LinearModel{
+		Names: []string{"intercept", Treatment}, X: make([]float64, 0, 2*n), Y: make([]float64, 0, n), Cluster: make([]int, 0, n),
+		InverseVariance: p.Settings.CR2Root != results.EqualVariances,
+	}
+	for _, i := range which {
+		r := &p.Analysed[i]
+		m.X = append(m.X, 1, float64(measure.OneIf(treated(r))))
+		m.Y, m.Cluster = append(m.Y, r.Expression()), append(m.Cluster, r.Cluster)
+	}
+	if m.Weights, err = overlapWeights(p, which, treated); err != nil {
+		return e, err
+	}
+	fit, err := robust.FitLinear(m, stats.CR2)
+	if err != nil {
+		return e, err
+	}
+	return fit.Contrast([]float64{0, 1}, p.Settings.Level), nil
+}
+
+// overlapWeights are the weights of overlapWeighted, one a row.
+func overlapWeights(p *rows.Set, which []int32, treated func(*rows.Row) bool) ([]float64, error) {
+	arena := fitArenas.Get().(*stats.Arena)
+	defer giveBack(arena)
+	choice, planned := make([]bool, len(which)), arena.Floats(len(which))
+	cases, last := 0, -1
 	for j, i := range which {
 		r := &p.Analysed[i]
 		choice[j], planned[j] = treated(r), r.Planned
-		m.X = append(m.X, 1, float64(measure.OneIf(choice[j])))
-		m.Y, m.Cluster = append(m.Y, r.Expression()), append(m.Cluster, r.Cluster)
+		if r.Cluster != last {
+			cases, last = cases+1, r.Cluster
+		}
 	}
-	adjusters, _ := Chosen(candidates(p, which, &Grouping{Group: treated}, nil), measure.CountRuns(m.Cluster))
+	adjusters, _ := Chosen(candidates(p, which, &Grouping{Group: treated}, arena), cases)
 	var cols [][]float64
 	for _, a := range adjusters {
 		for _, c := range a.Cols {
@@ -35,21 +58,13 @@ func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool) (
 		}
 	}
 	if len(cols) == 0 {
-		return e, nil, errors.New("no covariate to weight by")
+		return nil, errors.New("no covariate to weight by")
 	}
-	x := make([]float64, 0, n*len(cols))
-	for j := range which {
-		for _, c := range cols {
-			x = append(x, c[j])
+	x := arena.Floats(len(which) * len(cols))
+	for k, c := range cols {
+		for j, v := range c {
+			x[j*len(cols)+k] = v
 		}
 	}
-	if weights, err = confound.OverlapWeights(x, len(cols), choice, planned); err != nil {
-		return e, nil, err
-	}
-	m.Weights = weights
-	fit, err := robust.FitLinear(m, stats.CR2)
-	if err != nil {
-		return e, nil, err
-	}
-	return fit.Contrast([]float64{0, 1}, p.Settings.Level), weights, nil
+	return confound.OverlapWeights(x, len(cols), choice, planned)
 }

@@ -34,6 +34,8 @@ type Row struct {
 	First     bool // of the initial course
 	Doubt     casebook.Doubt
 	Method    casebook.Method // in which the outcome was measured
+	Course    int16           // 1 is the initial one; numbers beyond the type stay at its largest
+	earlier   int32           // place of the row before it in Set.followed, +1; 0: none
 }
 
 // Stratum of the course the row belongs to.
@@ -87,8 +89,8 @@ type Set struct {
 	// analysed rows have a meaningful plan and a measured outcome.
 	Analysed []Row
 	// before are rows like those analysed, of courses that ended before the period: what
-	// a tooth did earlier is looked up in them.
-	before []Row
+	// a tooth did earlier is looked up in them, and in followed, both lists in key order.
+	before, followed []Row
 	// missing rows have a meaningful plan and no measured outcome (achieved is
 	// NaN); they enter the best and worst case bounds only.
 	Missing []Row
@@ -281,26 +283,41 @@ func (p *Set) classify(order []*casebook.Movement) {
 		}
 	}
 	p.recordMethods()
+	p.follow()
 	p.countFlow(fates, clusters)
+}
+
+// follow finds for every row that of the course before, once for all who ask.
+func (p *Set) follow() {
+	p.followed = p.Analysed
+	if len(p.before) > 0 {
+		p.followed = slices.Concat(p.before, p.Analysed)
+		slices.SortFunc(p.followed, func(a, b Row) int { return CompareMovements(a.Movement, b.Movement) })
+	}
+	index := p.IndexRows(p.followed)
+	for _, list := range [][]Row{p.Analysed, p.Missing} {
+		for i := range list {
+			if r := &list[i]; !r.First {
+				r.earlier = int32(index.Find(r.Cluster, r.Movement.Course-1, r.Tooth, r.Axis) + 1)
+			}
+		}
+	}
 }
 
 // Followed lists the analysed rows and those of courses that ended before the period, in
 // key order.
-func (p *Set) Followed() []Row {
-	if len(p.before) == 0 {
-		return p.Analysed
-	}
-	all := slices.Concat(p.before, p.Analysed)
-	slices.SortFunc(all, func(a, b Row) int { return CompareMovements(a.Movement, b.Movement) })
-	return all
-}
+func (p *Set) Followed() []Row { return p.followed }
+
+// Before is the row of the same tooth and axis in the course before, as it was
+// measured, of an analysed or a missing row; nil where there is none.
+func (p *Set) Before(r *Row) *Row { return RowAt(p.followed, int(r.earlier)-1) }
 
 func NewRow(m *casebook.Movement, cluster int) Row {
 	d := m.Direction()
 	r := Row{
 		Movement: m, Cluster: cluster, Planned: math.Abs(m.Planned), Achieved: math.NaN(),
 		Axis: m.Axis, Direction: d, Tooth: m.Tooth, Class: m.Tooth.Class(), Arch: m.Tooth.Arch(),
-		Style: m.Style, Staging: m.Staging, First: m.Course <= 1,
+		Style: m.Style, Staging: m.Staging, First: m.Course <= 1, Course: int16(min(max(m.Course, 1), math.MaxInt16)),
 	}
 	if m.Achieved.OK {
 		r.Achieved = d.Sign() * m.Achieved.Value
