@@ -16,6 +16,7 @@ import (
 
 	"shortfall/audit"
 	"shortfall/audit/results"
+	"shortfall/cmd/job"
 	"shortfall/ingest/casebook"
 	"shortfall/report/document"
 	"shortfall/report/section"
@@ -178,29 +179,11 @@ var errNoMovement = &said{http.StatusOK, "there is no movement to audit yet: rea
 
 // make audits the records: the same call as the command line's.
 func (s *server) make(ctx context.Context, t *task, p *practice, want wanted) (*audited, error) {
-	t.at("loading the records", 0, 0)
-	rec, err := p.load(ctx)
+	rec, res, err := s.compute(ctx, t, p, want)
 	if err != nil {
 		return nil, err
 	}
-	if len(rec.ds.Movements) == 0 {
-		return nil, errNoMovement
-	}
-	t.at("auditing", 0, 0)
-	a := &audited{key: rec.stamp + " " + want.key, until: rec.until}
-	var before *results.Results
-	if want.since != "" {
-		if before, err = p.saved(want.since); err != nil {
-			return nil, err
-		}
-	}
-	earlier, err := audit.EarlierIn(ctx, p.db, before)
-	if err != nil {
-		return nil, err
-	}
-	if a.res, err = audit.RunSince(ctx, rec.ds, want.s, s.o.Version, earlier); err != nil {
-		return nil, inWords(err)
-	}
+	a := &audited{key: rec.stamp + " " + want.key, until: rec.until, res: res}
 	if !want.s.Shared {
 		if a.trail, err = audit.Follow(rec.ds, want.s); err != nil {
 			return nil, err
@@ -216,6 +199,44 @@ func (s *server) make(ctx context.Context, t *task, p *practice, want wanted) (*
 		a.until = time.Now().Add(coarsest) // long enough to be looked at once
 	}
 	return a, err
+}
+
+// mostTries to find results and records of one moment, while others write.
+const mostTries = 3
+
+// compute gives the records and their results, those kept beside the database where
+// nothing has changed. Where it changes meanwhile it is done again, the last time from
+// the records alone.
+func (s *server) compute(ctx context.Context, t *task, p *practice, want wanted) (rec *records, res *results.Results, err error) {
+	var before *results.Results
+	if want.since != "" {
+		if before, err = p.saved(want.since); err != nil {
+			return nil, nil, err
+		}
+	}
+	for try := 1; ; try++ {
+		t.at(job.Loading, 0, 0)
+		if rec, err = p.load(ctx); err != nil {
+			return nil, nil, err
+		}
+		same := func() bool {
+			stamp, _, err := p.stamp()
+			return err == nil && stamp == rec.stamp
+		}
+		task := job.Audit{
+			DB: p.db, Settings: want.s, Version: s.o.Version, Before: before, Keep: rec.until.IsZero() && try < mostTries,
+			At:   func(step string, _ int) { t.at(step, 0, 0) },
+			Load: func(context.Context) (*casebook.Dataset, error) { return rec.ds, nil }, Sure: same,
+		}
+		switch res, _, err = task.Run(ctx); {
+		case errors.Is(err, job.ErrNoMovement):
+			return nil, nil, errNoMovement
+		case err != nil:
+			return nil, nil, inWords(err)
+		case !task.Keep || same():
+			return rec, res, nil
+		}
+	}
 }
 
 // inWords makes an error of what was asked for one that says so.

@@ -8,12 +8,12 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"shortfall/audit"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/cmd/console"
 	"shortfall/cmd/exit"
 	"shortfall/cmd/flags"
+	"shortfall/cmd/job"
 	"shortfall/cmd/output"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlite"
@@ -29,6 +29,8 @@ type auditRun struct {
 	out      output.Renderings
 	reaudit  reaudit
 	earlier  *results.Results
+	noKeep   bool
+	computed string // the day, where the results are those of an earlier run
 }
 
 func (a *app) auditCommand() *cobra.Command {
@@ -43,6 +45,10 @@ Given spreadsheets, it keeps their records in a private temporary database that
 is removed at the end; given --db, it audits what ingest kept there. The same
 records and settings give the same bytes. Where no output is named, the report of
 spreadsheets is written beside the first of them.
+
+The last results of a database are kept in one file beside it (clinic.db.last, which
+may be deleted): a run in which nothing has changed answers from them, and says so.
+Erasing records deletes it.
 
 An output made by an earlier run is replaced; any other file in its place is
 kept unless --force is given. An input is never overwritten.`,
@@ -68,6 +74,7 @@ kept unless --force is given. An input is never overwritten.`,
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.StringVar(&r.db, "db", "", "audit the records of this database")
+	f.BoolVar(&r.noKeep, "no-keep", false, "compute everything, and keep no results beside the database")
 	r.out.Flags(f)
 	flags.Settings(f, &r.settings)
 	r.reaudit.flags(f)
@@ -135,22 +142,22 @@ func (r *auditRun) open(ctx context.Context) (store.Store, error) {
 
 // compute audits what is in the database; code is that of the files read into it.
 func (r *auditRun) compute(ctx context.Context, db store.Store, code int, p *console.Progress) (*results.Results, error) {
-	p.At("loading the records")
-	ds, err := db.Load(ctx)
-	if err != nil {
-		return nil, err
+	task := job.Audit{
+		DB: db, Settings: r.settings, Version: r.Version, Before: r.earlier, Keep: r.db != "" && !r.noKeep,
+		At: func(step string, movements int) {
+			if movements > 0 {
+				step += " " + plural(movements, "movement")
+			}
+			p.At("%s", step)
+		},
 	}
-	if len(ds.Movements) == 0 {
-		return nil, exit.With(max(code, exit.CodeData), errors.New("there is no movement to audit yet, so nothing was written"))
-	}
-	p.At("auditing %s", plural(len(ds.Movements), "movement"))
-	earlier, err := audit.EarlierIn(ctx, db, r.earlier)
-	if err != nil {
-		return nil, err
-	}
-	res, err := audit.RunSince(ctx, ds, r.settings, r.Version, earlier)
+	res, day, err := task.Run(ctx)
+	r.computed = day
 	if period := (*rows.PeriodError)(nil); errors.As(err, &period) {
 		return nil, exit.Usage("%v", period)
+	}
+	if errors.Is(err, job.ErrNoMovement) {
+		return nil, exit.With(max(code, exit.CodeData), fmt.Errorf("%w, so nothing was written", err))
 	}
 	return res, err
 }
@@ -170,6 +177,9 @@ func (r *auditRun) printAudit(res *results.Results, files []fileReport, written 
 	}
 	if left > 0 {
 		fmt.Fprintf(w, ", without %s that could not be read", plural(left, "file"))
+	}
+	if r.computed != "" {
+		fmt.Fprintf(w, ", as computed on %s: nothing has changed", r.computed)
 	}
 	fmt.Fprintln(w)
 	for _, f := range res.Findings {

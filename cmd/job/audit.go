@@ -1,0 +1,117 @@
+package job
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+
+	"shortfall/audit"
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+)
+
+// Audit is one audit of the records of a database.
+type Audit struct {
+	DB       store.Store
+	Settings results.Settings
+	Version  string           // of the program
+	Before   *results.Results // an earlier audit to compare with; nil: none
+	// Keep answers from the results of the last audits where nothing has changed, and
+	// keeps those of this one beside the database.
+	Keep bool
+	// At hears of the steps; nil: nobody asks.
+	At func(step string, movements int)
+	// Load gives the records where they are at hand; nil: from the database. Sure then
+	// reports whether they are still those of the database.
+	Load func(context.Context) (*casebook.Dataset, error)
+	Sure func() bool
+}
+
+// The steps of an audit.
+const (
+	Loading  = "loading the records"
+	Auditing = "auditing"
+)
+
+// ErrNoMovement says that there is nothing to audit.
+var ErrNoMovement = errors.New("there is no movement to audit yet")
+
+// Run gives the results, and the day on which they were computed where they are those
+// of an earlier run, "" else.
+func (a *Audit) Run(ctx context.Context) (res *results.Results, day string, err error) {
+	key := a.key(ctx)
+	if res, day = kept(a.DB.Path(), key); res != nil {
+		return res, day, nil
+	}
+	a.at(Loading, 0)
+	load := a.Load
+	if load == nil {
+		load = a.DB.Load
+	}
+	ds, err := load(ctx)
+	if err != nil {
+		return nil, "", err
+	}
+	if len(ds.Movements) == 0 {
+		return nil, "", ErrNoMovement
+	}
+	a.at(Auditing, len(ds.Movements))
+	earlier, err := audit.EarlierIn(ctx, a.DB, a.Before)
+	if err != nil {
+		return nil, "", err
+	}
+	if res, err = audit.RunSince(ctx, ds, a.Settings, a.Version, earlier); err != nil {
+		return nil, "", err
+	}
+	// Else the records may be of another moment than the key.
+	if key != "" && (a.Sure == nil || a.Sure()) && a.key(ctx) == key {
+		keep(a.DB.Path(), key, res)
+	}
+	return res, "", nil
+}
+
+func (a *Audit) at(step string, movements int) {
+	if a.At != nil {
+		a.At(step, movements)
+	}
+}
+
+// fingerprinted is a database that can tell whether anything in it has changed.
+type fingerprinted interface {
+	Fingerprint(context.Context) (string, error)
+}
+
+// key names all that the results depend on: every byte of the database, the settings,
+// the earlier audit, the schema and the program itself, of which a version number
+// would tell releases apart and not builds. "" where results are not kept or it
+// cannot be told.
+func (a *Audit) key(ctx context.Context) string {
+	db, ok := a.DB.(fingerprinted)
+	if !a.Keep || !ok {
+		return ""
+	}
+	records, err := db.Fingerprint(ctx)
+	if err != nil {
+		return ""
+	}
+	program, err := self()
+	if err != nil {
+		return ""
+	}
+	return keyOf(records, a.Settings, a.Before, a.Version, results.SchemaVersion, program)
+}
+
+func keyOf(parts ...any) string {
+	h := sha256.New()
+	for _, part := range parts {
+		text, err := json.Marshal(part)
+		if err != nil {
+			return ""
+		}
+		h.Write(append(text, '\n'))
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}

@@ -1,0 +1,224 @@
+package job
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"database/sql"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
+	"shortfall/report"
+	"shortfall/sampledata"
+)
+
+// clinic is a database with a small practice in it.
+func clinic(t *testing.T) *sqlite.DB {
+	t.Helper()
+	db, err := sqlite.Open(context.Background(), filepath.Join(t.TempDir(), "clinic.db"))
+	require.NoError(t, err)
+	t.Cleanup(func() { db.Close() })
+	p := sampledata.Default()
+	p.Cases = 5
+	ds, _ := sampledata.Generate(p, 1)
+	put(t, db, ds)
+	return db
+}
+
+func put(t *testing.T, db store.Store, ds *casebook.Dataset) {
+	t.Helper()
+	b := &casebook.Batch{File: casebook.File{Name: "a.csv", SHA256: strings.Repeat("a", 64)}}
+	for i := range ds.Cases {
+		b.Cases = append(b.Cases, casebook.Record[casebook.Case]{Value: ds.Cases[i], Source: casebook.Source{Sheet: "1", Row: i + 2}})
+	}
+	for i := range ds.Movements {
+		b.Movements = append(b.Movements, casebook.Record[casebook.Movement]{Value: ds.Movements[i], Source: casebook.Source{Sheet: "1", Row: i + 2}})
+	}
+	_, err := db.Import(context.Background(), b, store.Choices{})
+	require.NoError(t, err)
+}
+
+func caseAt(t *testing.T, db store.Store, i int) casebook.CaseKey {
+	t.Helper()
+	list, err := db.Cases(context.Background())
+	require.NoError(t, err)
+	return list[i].CaseKey
+}
+
+func task(db store.Store) *Audit {
+	return &Audit{DB: db, Settings: results.DefaultSettings(), Version: "1", Keep: true}
+}
+
+// answered says whether an audit answers from its last results, and gives the bytes.
+func answered(t *testing.T, a *Audit) (last bool, text string) {
+	t.Helper()
+	computed := false
+	a.At = func(step string, _ int) { computed = computed || step == Auditing }
+	res, day, err := a.Run(context.Background())
+	require.NoError(t, err)
+	assert.Equal(t, computed, day == "", "the day is told where nothing was computed")
+	var b bytes.Buffer
+	require.NoError(t, report.JSON(&b, res))
+	return !computed, b.String()
+}
+
+// An unchanged database answers from its last results with the same bytes; whatever
+// part of the key changes, everything is computed.
+func TestAnswersFromLastResultsUntilAnythingChanges(t *testing.T) {
+	db := clinic(t)
+	last, first := answered(t, task(db))
+	require.False(t, last)
+	last, again := answered(t, task(db))
+	require.True(t, last)
+	require.Equal(t, first, again)
+
+	for name, change := range map[string]func(a *Audit){
+		"settings":      func(a *Audit) { a.Settings.ToleranceMM = 0.4 },
+		"program":       func(a *Audit) { a.Version = "2" },
+		"earlier audit": func(a *Audit) { a.Before = &results.Results{SchemaVersion: results.SchemaVersion} },
+		"not asked for": func(a *Audit) { a.Keep = false },
+	} {
+		a := task(db)
+		change(a)
+		last, _ := answered(t, a)
+		assert.False(t, last, name)
+	}
+	last, _ = answered(t, task(db))
+	require.True(t, last, "as it was")
+
+	// By another program, one digit of one record, and back.
+	raw, err := sql.Open("sqlite", db.Path())
+	require.NoError(t, err)
+	defer raw.Close()
+	_, err = raw.Exec("UPDATE movements SET planned = planned + 0.5 WHERE case_id = 'MQ-003' AND planned > 0")
+	require.NoError(t, err)
+	last, changed := answered(t, task(db))
+	assert.False(t, last, "a record")
+	assert.NotEqual(t, first, changed)
+	require.NoError(t, db.RemoveCase(context.Background(), caseAt(t, db, 2), "mistaken"))
+	last, _ = answered(t, task(db))
+	assert.False(t, last, "a case taken out")
+}
+
+// The key holds the schema of results and the bytes of the program, which no test can
+// change while it runs.
+func TestEveryPartOfTheKeyCounts(t *testing.T) {
+	parts := []any{"records", results.DefaultSettings(), (*results.Results)(nil), "1", results.SchemaVersion, "program"}
+	key := keyOf(parts...)
+	for i := range parts {
+		other := append([]any{}, parts...)
+		other[i] = "other"
+		assert.NotEqual(t, key, keyOf(other...), i)
+	}
+	assert.NotEqual(t, keyOf("a", "b"), keyOf("ab", ""))
+	sum, err := self()
+	require.NoError(t, err)
+	assert.Len(t, sum, 64)
+}
+
+// What is kept is bounded, and is nobody else's.
+func TestWhatIsKept(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "clinic.db")
+	at := path + lastEnding
+	require.NoError(t, os.WriteFile(path, []byte("a database"), 0o600))
+	res := &results.Results{SchemaVersion: results.SchemaVersion}
+	for i := range mostLast + 3 {
+		keep(path, keyOf(i), res)
+	}
+	list, err := lastOf(path)
+	require.NoError(t, err)
+	assert.Len(t, list, mostLast)
+	oldest, _ := kept(path, keyOf(0))
+	newest, day := kept(path, keyOf(mostLast+2))
+	assert.Nil(t, oldest)
+	assert.NotNil(t, newest)
+	assert.Len(t, day, len("2026-11-26"))
+	info, err := os.Stat(at)
+	require.NoError(t, err)
+	assert.Zero(t, info.Mode().Perm()&0o077, "its owner alone may read it")
+
+	whole, err := os.ReadFile(at)
+	require.NoError(t, err)
+	for name, damage := range map[string][]byte{"cut": whole[:len(whole)/2], "a bit": flipped(whole)} {
+		require.NoError(t, os.WriteFile(at, damage, 0o600))
+		none, _ := kept(path, keyOf(mostLast+2))
+		assert.Nil(t, none, name)
+		keep(path, "anew", res)
+		made, _ := kept(path, "anew")
+		assert.NotNil(t, made, name)
+	}
+	var other bytes.Buffer
+	z := gzip.NewWriter(&other)
+	_, _ = z.Write([]byte("[]"))
+	require.NoError(t, z.Close())
+	for name, theirs := range map[string][]byte{"a text": []byte("mine"), "an archive": other.Bytes()} {
+		require.NoError(t, os.WriteFile(at, theirs, 0o600))
+		keep(path, "anew", res)
+		require.NoError(t, Erase(path, func() error { return nil }))
+		left, err := os.ReadFile(at)
+		require.NoError(t, err)
+		assert.Equal(t, theirs, left, name)
+	}
+	require.NoError(t, os.Remove(at))
+	require.NoError(t, os.Chmod(path, 0o400))
+	keep(path, "anew", res)
+	assert.NoFileExists(t, at, "a database for reading")
+}
+
+func flipped(b []byte) []byte {
+	out := bytes.Clone(b)
+	out[len(out)*2/3] ^= 4
+	return out
+}
+
+// Records erased for good leave nothing in the last results: they go first.
+func TestErasingForgets(t *testing.T) {
+	db := clinic(t)
+	answered(t, task(db))
+	at := db.Path() + lastEnding
+	require.FileExists(t, at)
+	require.NoError(t, Erase(db.Path(), func() error {
+		assert.NoFileExists(t, at)
+		return db.EraseCase(context.Background(), caseAt(t, db, 2))
+	}))
+	require.ErrorIs(t, Erase(db.Path(), func() error { return fs.ErrInvalid }), fs.ErrInvalid)
+}
+
+// Records of another moment than the database, as a page may have them, are kept for
+// nobody.
+func TestRecordsOfAnotherMomentAreNotKept(t *testing.T) {
+	db := clinic(t)
+	ds, err := db.Load(context.Background())
+	require.NoError(t, err)
+	require.NoError(t, db.RemoveCase(context.Background(), caseAt(t, db, 1), "mistaken"))
+	a := task(db)
+	a.Load = func(context.Context) (*casebook.Dataset, error) { return ds, nil }
+	a.Sure = func() bool { return false }
+	answered(t, a)
+	last, _ := answered(t, task(db))
+	assert.False(t, last)
+
+	a = task(db) // somebody writes while it is audited
+	a.Settings.ToleranceMM = 0.7
+	a.Load = func(ctx context.Context) (*casebook.Dataset, error) {
+		ds, err := db.Load(ctx)
+		require.NoError(t, db.RemoveCase(ctx, caseAt(t, db, 0), "meanwhile"))
+		return ds, err
+	}
+	answered(t, a)
+	require.NoError(t, db.RestoreCase(context.Background(), caseAt(t, db, 0)))
+	b := task(db)
+	b.Settings.ToleranceMM = 0.7
+	last, _ = answered(t, b)
+	assert.False(t, last)
+}

@@ -1,0 +1,139 @@
+package job
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"slices"
+	"sync"
+	"time"
+
+	"shortfall/audit/results"
+	"shortfall/ingest/scratch"
+	"shortfall/report"
+)
+
+// The results of the last audits of a database lie in one file beside it. It may be
+// deleted at any time, holds nothing that an audit of the database would not tell,
+// and is readable by its owner alone.
+const (
+	lastEnding = ".last"
+	lastTitle  = "last results of shortfall" // in the header of the file
+	// mostLast audits are kept, and never more than mostBytes of them.
+	mostLast  = 4
+	mostBytes = 32 << 20
+)
+
+// lastResults are those of one audit.
+type lastResults struct {
+	Key     string          `json:"key"`
+	Day     string          `json:"day"` // on which they were computed
+	Results json.RawMessage `json:"results"`
+}
+
+// kept gives the results of a key, and the day of their computation; nil where there
+// are none. A file that is damaged or not ours gives none.
+func kept(path, key string) (*results.Results, string) {
+	if key == "" {
+		return nil, ""
+	}
+	list, _ := lastOf(path)
+	i := slices.IndexFunc(list, func(l lastResults) bool { return l.Key == key })
+	if i < 0 {
+		return nil, ""
+	}
+	res, err := report.ReadJSON(bytes.NewReader(list[i].Results))
+	if err != nil {
+		return nil, ""
+	}
+	return res, list[i].Day
+}
+
+// keep puts results before those kept already. Where they cannot be written, or a
+// file of somebody else is in their place, or the database is for reading only, they
+// are not.
+func keep(path, key string, res *results.Results) {
+	list, err := lastOf(path)
+	if info, stat := os.Stat(path); err != nil || stat != nil || info.Mode().Perm()&0o200 == 0 {
+		return
+	}
+	var text bytes.Buffer
+	if report.JSON(&text, res) != nil {
+		return
+	}
+	list = slices.DeleteFunc(list, func(l lastResults) bool { return l.Key == key })
+	list = append([]lastResults{{key, time.Now().Format(time.DateOnly), text.Bytes()}}, list...)
+	size := 0
+	for i := range list {
+		if size += len(list[i].Results); size > mostBytes || i >= mostLast {
+			list = list[:i]
+			break
+		}
+	}
+	_ = scratch.Replace(path+lastEnding, func(w io.Writer) error { // the next audit computes again
+		z, err := gzip.NewWriterLevel(w, gzip.BestSpeed)
+		if err != nil {
+			return err
+		}
+		z.Comment = lastTitle
+		return errors.Join(json.NewEncoder(z).Encode(list), z.Close())
+	})
+}
+
+var errNotOurs = errors.New("not the last results of this program")
+
+// lastOf reads what is kept beside a database. An error where a file is there that
+// this program did not make.
+func lastOf(path string) ([]lastResults, error) {
+	data, err := scratch.Read(path+lastEnding, 2*mostBytes)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, nil
+	case err != nil:
+		return nil, err
+	}
+	z, err := gzip.NewReader(bytes.NewReader(data))
+	if err != nil || z.Comment != lastTitle {
+		return nil, errNotOurs
+	}
+	text, err := io.ReadAll(io.LimitReader(z, 2*mostBytes))
+	var list []lastResults
+	if err != nil || json.Unmarshal(text, &list) != nil {
+		return nil, nil // damaged: made anew
+	}
+	return list, nil
+}
+
+// Erase erases records of the database of a path, and the last results beside it
+// first: they tell what is to be gone for good.
+func Erase(path string, erase func() error) error {
+	if _, err := lastOf(path); !errors.Is(err, errNotOurs) {
+		if err := os.Remove(path + lastEnding); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("the last results, beside the database, cannot be deleted: %w. Delete %s%s, then erase again", err, path, lastEnding)
+		}
+	}
+	return erase()
+}
+
+// self is the SHA-256 of the running program.
+var self = sync.OnceValues(func() (string, error) {
+	path, err := os.Executable()
+	if err != nil {
+		return "", err
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	_, err = io.Copy(h, f)
+	return hex.EncodeToString(h.Sum(nil)), err
+})
