@@ -8,12 +8,14 @@
 package intime
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
 	"shortfall/audit/between"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
 	"shortfall/audit/stats/decide"
 	"shortfall/audit/stats/events"
@@ -30,6 +32,34 @@ const (
 	Before
 	Now
 )
+
+// SetFrom compares the rows whose courses ended before a month with those that ended then
+// or later. A later course that took longer than any that could have ended before is in
+// neither part, and a warning counts them.
+func SetFrom(p *rows.Set, name string, month casebook.Month, cohort func(*rows.History) Side) *results.InTime {
+	could, left := between.CouldEndBefore(p, month), 0
+	side := func(r *rows.Row) Side {
+		switch end := p.CourseEnd(r.Cluster, r.Movement.Course); {
+		case end == 0 || !could(r):
+			return Neither
+		case end < month:
+			return Before
+		}
+		return Now
+	}
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		left += measure.OneIf(!could(r) && p.CourseEnd(r.Cluster, r.Movement.Course) >= month)
+	}
+	out := Set(p, name, side, cohort)
+	if left > 0 {
+		out.Warnings = append(out.Warnings, results.Warning{
+			ID: "took-longer", Text: fmt.Sprintf("%s of %s took longer from the start of treatment than records before could show, and are in neither part", wording.Counted(left, "movement"), name),
+			Remedy: "compare them when the records are older",
+		})
+	}
+	return out
+}
 
 // Set compares the analysed rows of the two parts by direction over all teeth and by
 // course, and the cohorts of cases that the second function tells apart, nil where

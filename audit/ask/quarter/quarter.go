@@ -29,12 +29,7 @@ func Answer(p *rows.Set) *results.InTime {
 		}
 	}
 	horizon := intime.Horizon(p)
-	out := intime.Set(p, name, func(r *rows.Row) intime.Side {
-		if p.CourseEnd(r.Cluster, r.Movement.Course) >= per.Quarter {
-			return intime.Now
-		}
-		return intime.Before
-	}, func(h *rows.History) intime.Side {
+	out := intime.SetFrom(p, name, per.Quarter, func(h *rows.History) intime.Side {
 		switch {
 		case !p.CohortInPeriod(h.Start, horizon):
 			return intime.Neither

@@ -2,6 +2,7 @@ package quarter
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"testing"
 
@@ -139,11 +140,14 @@ func TestQuarterCountsWhatEnded(t *testing.T) {
 	for _, c := range ds.Courses {
 		next[casebook.CourseKey{Case: c.Case, Number: c.Number - 1}] = c.Start
 	}
-	end := map[casebook.CaseKey]casebook.Month{}
+	start, end := map[casebook.CaseKey]casebook.Month{}, map[casebook.CaseKey]casebook.Month{}
+	first := ds.Cases[0].Start
 	for _, c := range ds.Cases {
-		end[c.Key()] = c.End
+		start[c.Key()], end[c.Key()] = c.Start, c.End
+		first = min(first, c.Start)
 	}
 	var cases [2]map[casebook.CaseKey]bool
+	longer := 0
 	cases[0], cases[1] = map[casebook.CaseKey]bool{}, map[casebook.CaseKey]bool{}
 	for i := range p.Analysed {
 		m := p.Analysed[i].Movement
@@ -152,6 +156,11 @@ func TestQuarterCountsWhatEnded(t *testing.T) {
 			e = end[m.Case]
 		}
 		require.True(t, e != 0 && e <= last)
+		if e-start[m.Case] > s.Period.Quarter-first-3 { // none that took so long could have ended before
+			require.GreaterOrEqual(t, e, s.Period.Quarter)
+			longer++
+			continue
+		}
 		cases[measure.OneIf(e >= s.Period.Quarter)][m.Case] = true
 	}
 	both := 0
@@ -160,6 +169,10 @@ func TestQuarterCountsWhatEnded(t *testing.T) {
 	}
 	assert.Equal(t, [3]int{len(cases[0]), len(cases[1]), both}, [3]int{a.Before.Cases, a.Now.Cases, a.SharedCases})
 	assert.Positive(t, both)
+	require.Positive(t, longer)
+	require.NotEmpty(t, a.Warnings)
+	assert.Equal(t, "took-longer", a.Warnings[0].ID)
+	assert.Contains(t, a.Warnings[0].Text, fmt.Sprint(longer, " movements of "))
 	assert.Equal(t, s.Period.Quarter-12, a.Refined.Now.From)
 	assert.Equal(t, last-12, a.Refined.Now.To)
 	assert.Less(t, a.Refined.Before.To, s.Period.Quarter-12)

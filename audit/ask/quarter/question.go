@@ -37,7 +37,7 @@ func Question() ask.Question {
 
 func definitions(s *results.Settings) []results.Definition {
 	return []results.Definition{
-		{ID: "change-in-time", Term: "change in time", Formula: "expression of the courses that ended in the later part less that of the earlier part, adjusted between patients for what was recorded but the month of start; a case with courses in both is one unit; P after Holm over everything that is compared"},
+		{ID: "change-in-time", Term: "change in time", Formula: "expression of the courses that ended in the later part less that of the earlier part, adjusted between patients for what was recorded but the month of start, and for the months from the start of treatment to the end of the course; a later course that took longer than any that could have ended before is in neither; beyond chance with and without that time; a case with courses in both is one unit; P after Holm over everything that is compared"},
 		{ID: "change-of-cohorts", Term: "change of cohorts", Formula: fmt.Sprintf("share of cases with a refinement within %d months of their start among those that reached that time in the later part, less that among those that reached it earlier; cases not followed for so long are left out and counted", s.Questions.HorizonMonths)},
 	}
 }

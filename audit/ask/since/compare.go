@@ -58,15 +58,7 @@ func compareRecords(p *rows.Set, out *results.Since, before, now *results.Result
 		}, cohort)
 	case sharedPeriod(&before.Scope, &now.Scope):
 		out.Told = results.ToldByMonths
-		out.Records = intime.Set(p, "courses that ended after "+last.String(), func(r *rows.Row) intime.Side {
-			switch end := p.CourseEnd(r.Cluster, r.Movement.Course); {
-			case end == 0:
-				return intime.Neither
-			case end > last:
-				return intime.Now
-			}
-			return intime.Before
-		}, cohort)
+		out.Records = intime.SetFrom(p, "courses that ended after "+last.String(), last+1, cohort)
 	default:
 		out.Told, out.Records = results.NotTold, saved(before, now)
 		compareRefinements(out, before, now)

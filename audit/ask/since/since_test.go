@@ -136,7 +136,8 @@ func TestNewRecordsAreToldByMonths(t *testing.T) {
 	h := practice(t, 41, 0.25)
 	byFiles, byMonths := h.answer(t, h.earlier("1")), h.answer(t, h.earlier("an older version"))
 	require.Equal(t, results.ToldByMonths, byMonths.Told)
-	assert.Equal(t, byFiles.Records.Before.Movements, byMonths.Records.Before.Movements)
+	before := byFiles.Records.Before.Movements // less what took as long as the records are old
+	assert.True(t, byMonths.Records.Before.Movements <= before && byMonths.Records.Before.Movements > before*99/100)
 	assert.Greater(t, byMonths.Records.Now.Cases, 20)
 	assert.Equal(t, h.last+1, byMonths.Records.Now.From)
 	require.NotNil(t, byMonths.Records.Refined)
