@@ -119,7 +119,7 @@ func anyChange(t *results.InTime) (called bool, told int) {
 //
 //	SHORTFALL_PRACTICES=400 go test ./audit/ask/quarter -run TakesLonger -v -timeout 1h
 func TestWhoTakesLongerIsNoChange(t *testing.T) {
-	n := audittest.Practices(t, 6)
+	n := audittest.Practices(t, 3)
 	sum, of := 0, 0
 	for _, name := range slices.Sorted(maps.Keys(tempos)) {
 		for _, months := range []int{18, 24, 36} {
@@ -156,7 +156,7 @@ func TestLargePracticeWhereInitialCoursesTakeLonger(t *testing.T) {
 // TestAChangeIsFoundWhereSomeTakeLonger: the power that is left, at several ages of the
 // records.
 func TestAChangeIsFoundWhereSomeTakeLonger(t *testing.T) {
-	n := audittest.Practices(t, 6)
+	n := audittest.Practices(t, 3)
 	for _, x := range []struct {
 		months  int
 		gain    float64
