@@ -1,12 +1,16 @@
 package main
 
 import (
+	"bytes"
+	"fmt"
 	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/cmd/exit"
+	"shortfall/ingest/store/postgres/fleet/fleettest"
 	"shortfall/ingest/store/postgres/pgtest"
 )
 
@@ -29,4 +33,45 @@ func TestServerGivesTheSameResults(t *testing.T) {
 	there, _ := must(t, "shortfall records --cases --db "+address)
 	here, _ := must(t, "shortfall records --cases --db clinic.db")
 	assert.Equal(t, here, there)
+}
+
+// The sample gives the same results, to the byte, from one file, and from a fleet of three
+// servers made by the scripts that the command writes and found right by its check.
+func TestFleetGivesTheSameResults(t *testing.T) {
+	s := fleettest.Start(t)
+	workplace(t)
+	line := "shortfall fleet -q -o scripts --partitions 5"
+	for _, server := range s.Plan().Servers {
+		line += fmt.Sprintf(" --server %s=%s:%d/%s", server.Name, server.Host, server.Port, server.Database)
+	}
+	must(t, line)
+	run := func(server int, database, script string) {
+		text, err := os.ReadFile("scripts/" + script)
+		require.NoError(t, err)
+		s.List[server].Psql(t, database, string(text), "SHORTFALL_SHARD_PASSWORD="+fleettest.Password)
+	}
+	for i, name := range []string{"one", "two", "three"} {
+		run(i, fleettest.Share, "shard-"+name+".sql")
+	}
+	run(0, fleettest.Coordinator, "coordinator.sql")
+	run(0, fleettest.Coordinator, "roles.sql")
+	address := s.List[0].Address(fleettest.Coordinator)
+	out, _ := must(t, "shortfall fleet check --db "+address)
+	assert.NotContains(t, out, "wrong:")
+	assert.Contains(t, out, "right: sums are made by the servers")
+	for name, db := range map[string]string{"file": "clinic.db", "fleet": address} {
+		must(t, "shortfall ingest -q --db "+db+" practice.csv")
+		must(t, "shortfall audit -q --db "+db+" --json "+name+".json")
+		totals, _ := must(t, "shortfall records --totals --db "+db)
+		write(t, name+".txt", totals)
+	}
+	for _, kind := range []string{".json", ".txt"} {
+		file, err := os.ReadFile("file" + kind)
+		require.NoError(t, err)
+		fleet, err := os.ReadFile("fleet" + kind)
+		require.NoError(t, err)
+		assert.True(t, bytes.Equal(file, fleet), kind)
+	}
+	code, out, _ := shell(t, "shortfall fleet check --db "+s.List[0].Address("postgres"))
+	assert.Equal(t, exit.CodeDatabase, code, out)
 }

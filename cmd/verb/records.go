@@ -17,15 +17,17 @@ import (
 
 func (a *app) recordsCommand() *cobra.Command {
 	var db, practice string
-	var cases bool
+	var cases, totals bool
 	cmd := &cobra.Command{
-		Use:   "records --db FILE [CASE... | --cases]",
+		Use:   "records --db FILE [CASE... | --cases | --totals]",
 		Short: "List the files, rejected rows and records in a database",
 		Long: `Without a case, records lists the imported files with their row counts and the
 rejected rows with their reasons. With a case it lists the records of the case
 with the file, sheet and row they came from, and the versions that later files
-corrected.`,
+corrected. --totals gives a first answer, from sums that the database makes
+itself: of a million movements on a server only the sums of each case travel.`,
 		Example: `  shortfall records --db clinic.db
+  shortfall records --db clinic.db --totals
   shortfall records --db clinic.db MQ-001`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if db == "" {
@@ -37,8 +39,10 @@ corrected.`,
 			}
 			defer opened.Close()
 			switch {
-			case cases && len(args) > 0:
-				return exit.Usage("--cases lists all cases; name none")
+			case (cases || totals) && len(args) > 0:
+				return exit.Usage("--cases and --totals are about all cases; name none")
+			case totals:
+				return a.listTotals(cmd.Context(), opened)
 			case cases:
 				return a.listCases(cmd.Context(), opened)
 			case len(args) == 0:
@@ -54,6 +58,7 @@ corrected.`,
 	}
 	cmd.Flags().SortFlags = false
 	cmd.Flags().BoolVar(&cases, "cases", false, "list the cases with the number of their records")
+	cmd.Flags().BoolVar(&totals, "totals", false, "what was expressed, by direction, course and attachment, from sums made in the database")
 	cmd.Flags().StringVar(&db, "db", "", "database made by ingest")
 	cmd.Flags().StringVar(&practice, "practice", "", practiceOfCases)
 	return cmd

@@ -162,7 +162,7 @@ func (a *app) verbs() []*cobra.Command {
 	return []*cobra.Command{
 		a.openCommand(), a.templateCommand(), a.mapCommand(), a.pseudonymiseCommand(), a.ingestCommand(), a.auditCommand(), a.replayCommand(),
 		a.caseCommand(), a.recordsCommand(), a.practiceCommand(), a.removeCommand(), a.restoreCommand(), a.exportCommand(),
-		a.backupCommand(), a.profilesCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
+		a.backupCommand(), a.fleetCommand(), a.profilesCommand(), a.explainCommand(), a.schemaCommand(), a.versionCommand(),
 	}
 }
 

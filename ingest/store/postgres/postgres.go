@@ -52,6 +52,11 @@ var (
 //go:embed schema.sql
 var Schema string
 
+// Roles is the script of an operator for who reads and who writes.
+//
+//go:embed roles.sql
+var Roles string
+
 const (
 	// UsualSchema holds our tables, apart from anything else in the database.
 	UsualSchema = "shortfall"

@@ -158,9 +158,9 @@ func cases(ctx context.Context, tx *Tx) ([]store.CaseCount, error) {
 	var out []store.CaseCount
 	err = each(ctx, tx, `SELECT case_id, practice, kind, sum(n) FROM (
 		SELECT case_id, practice, 'case' AS kind, 1 AS n FROM cases
-		UNION ALL SELECT case_id, practice, 'course', 1 FROM courses
-		UNION ALL SELECT case_id, practice, 'movement', 1 FROM movements
-		UNION ALL SELECT case_id, practice, 'repeat', 1 FROM repeats
+		UNION ALL SELECT case_id, practice, 'course', count(*) FROM courses GROUP BY case_id, practice
+		UNION ALL SELECT case_id, practice, 'movement', count(*) FROM movements GROUP BY case_id, practice
+		UNION ALL SELECT case_id, practice, 'repeat', count(*) FROM repeats GROUP BY case_id, practice
 		UNION ALL SELECT case_id, practice, 'case', 0 FROM history) AS counted
 		GROUP BY case_id, practice, kind ORDER BY case_id, practice`, func(scan scanner) error {
 		var k casebook.CaseKey

@@ -11,6 +11,7 @@ import (
 
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/postgres/fleet"
+	"shortfall/ingest/store/postgres/fleet/fleettest"
 	"shortfall/ingest/store/postgres/pgtest"
 )
 
@@ -30,9 +31,9 @@ func wrong(t testing.TB, address string) (out []string) {
 }
 
 // A fleet as the scripts make it has nothing wrong; each thing that is broken is found.
-func testCheck(t *testing.T, s *servers) {
-	p := s.plan()
-	address := s.make(t, p)
+func testCheck(t *testing.T, s *fleettest.Servers) {
+	p := s.Plan()
+	address := s.Make(t, p)
 	require.Empty(t, wrong(t, address))
 	for _, broken := range []struct {
 		name       string
@@ -44,34 +45,34 @@ func testCheck(t *testing.T, s *servers) {
 		moreOfThem int
 	}{
 		{
-			"servers changed places", s.list[0], "coordinator",
-			fmt.Sprintf("ALTER SERVER %[1]s_one OPTIONS (SET port '%[2]d'); ALTER SERVER %[1]s_two OPTIONS (SET port '%[3]d')", p.Schema, s.list[1].Port, s.list[0].Port),
-			fmt.Sprintf("ALTER SERVER %[1]s_one OPTIONS (SET port '%[3]d'); ALTER SERVER %[1]s_two OPTIONS (SET port '%[2]d')", p.Schema, s.list[1].Port, s.list[0].Port),
+			"servers changed places", s.List[0], fleettest.Coordinator,
+			fmt.Sprintf("ALTER SERVER %[1]s_one OPTIONS (SET port '%[2]d'); ALTER SERVER %[1]s_two OPTIONS (SET port '%[3]d')", p.Schema, s.List[1].Port, s.List[0].Port),
+			fmt.Sprintf("ALTER SERVER %[1]s_one OPTIONS (SET port '%[3]d'); ALTER SERVER %[1]s_two OPTIONS (SET port '%[2]d')", p.Schema, s.List[1].Port, s.List[0].Port),
 			"server one: is the one that was meant: it calls itself two", 100,
 		},
 		{
-			"a column is missing", s.list[2], "share",
+			"a column is missing", s.List[2], fleettest.Share,
 			"ALTER TABLE " + p.Schema + ".movements_2 RENAME COLUMN staging TO stage", "ALTER TABLE " + p.Schema + ".movements_2 RENAME COLUMN stage TO staging",
 			"partition movements_2: the server three has no such table", 0,
 		},
 		{
-			"a rule is missing", s.list[2], "share",
+			"a rule is missing", s.List[2], fleettest.Share,
 			"ALTER TABLE " + p.Schema + ".courses_2 DROP CONSTRAINT courses_course_check", "ALTER TABLE " + p.Schema + ".courses_2 ADD CONSTRAINT courses_course_check CHECK (course >= 1)",
 			"partition courses_2: the server three has no such table", 0,
 		},
 		{
-			"a partition is detached", s.list[0], "coordinator",
+			"a partition is detached", s.List[0], fleettest.Coordinator,
 			fmt.Sprintf("ALTER TABLE %[1]s.cases_kept DETACH PARTITION %[1]s_shards.cases_1", p.Schema),
 			fmt.Sprintf("ALTER TABLE %[1]s.cases_kept ATTACH PARTITION %[1]s_shards.cases_1 FOR VALUES WITH (MODULUS 5, REMAINDER 1)", p.Schema),
 			"cases: every one of 5 partitions is there: 4 are", 0,
 		},
 		{
-			"another password", s.list[1], "share",
-			"ALTER ROLE shortfall_shard PASSWORD 'x'; SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'shortfall_shard'", "ALTER ROLE shortfall_shard PASSWORD '" + password + "'",
+			"another password", s.List[1], fleettest.Share,
+			"ALTER ROLE shortfall_shard PASSWORD 'x'; SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'shortfall_shard'", "ALTER ROLE shortfall_shard PASSWORD '" + fleettest.Password + "'",
 			"server two: answers: it does not", 0,
 		},
 		{
-			"another version", s.list[1], "share",
+			"another version", s.List[1], fleettest.Share,
 			"UPDATE " + p.Schema + ".shard SET version = 0", "UPDATE " + p.Schema + ".shard SET version = 1",
 			"server two: has the tables of this program: they are of version 0", 0,
 		},
@@ -85,7 +86,7 @@ func testCheck(t *testing.T, s *servers) {
 			assert.Empty(t, wrong(t, address))
 		})
 	}
-	_, err := fleet.Check(context.Background(), s.list[0].Address("postgres"))
+	_, err := fleet.Check(context.Background(), s.List[0].Address("postgres"))
 	require.ErrorIs(t, err, store.ErrNotThere)
 }
 

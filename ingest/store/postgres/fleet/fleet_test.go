@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"strings"
-	"sync/atomic"
 	"testing"
 	"time"
 
@@ -18,6 +17,7 @@ import (
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/postgres"
 	"shortfall/ingest/store/postgres/fleet"
+	"shortfall/ingest/store/postgres/fleet/fleettest"
 	"shortfall/ingest/store/postgres/pgtest"
 	"shortfall/ingest/store/sqlite"
 	"shortfall/ingest/store/sqlstore"
@@ -35,54 +35,11 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-const password = "not a secret" // of servers that live as long as the test
-
-// servers are three, the coordinator's database being with the first.
-type servers struct {
-	list []*pgtest.Server
-	made atomic.Int64
-}
-
-func start(t testing.TB, settings ...string) *servers {
-	s := &servers{list: pgtest.StartSeveral(t, 3, settings...)}
-	for _, one := range s.list {
-		one.Exec(t, "postgres", "CREATE DATABASE share")
-	}
-	s.list[0].Exec(t, "postgres", "CREATE DATABASE coordinator")
-	return s
-}
-
-// plan of a fleet in schemas of its own.
-func (s *servers) plan() *fleet.Plan {
-	p := &fleet.Plan{Schema: fmt.Sprintf("place%d", s.made.Add(1)), Partitions: 5}
-	for i, name := range []string{"one", "two", "three"} {
-		p.Servers = append(p.Servers, fleet.Server{Name: name, Host: "127.0.0.1", Port: s.list[i].Port, Database: "share"})
-	}
-	return p
-}
-
-// make carries a plan out and gives the address of the coordinator.
-func (s *servers) make(t testing.TB, p *fleet.Plan) string {
-	t.Helper()
-	scripts, err := fleet.Scripts(p)
-	require.NoError(t, err)
-	require.Len(t, scripts, 4)
-	for i, one := range s.list {
-		one.Psql(t, "share", scripts[i].Text, "SHORTFALL_SHARD_PASSWORD="+password)
-	}
-	s.list[0].Psql(t, "coordinator", scripts[3].Text, "SHORTFALL_SHARD_PASSWORD="+password)
-	return s.address("owner", p)
-}
-
-func (s *servers) address(role string, p *fleet.Plan) string {
-	return s.list[0].AddressOf(role, "coordinator") + "&search_path=" + p.Schema
-}
-
 // TestFleet is what a fleet has of its own; the long form has the whole contract of a
 // store too.
 func TestFleet(t *testing.T) {
-	s := start(t)
-	for name, test := range map[string]func(*testing.T, *servers){
+	s := fleettest.Start(t)
+	for name, test := range map[string]func(*testing.T, *fleettest.Servers){
 		"EqualsSQLite": testEqualsSQLite, "HalfCommitted": testHalfCommitted, "SumsAreMadeByTheServers": testSumsAreMadeByTheServers,
 	} {
 		t.Run(name, func(t *testing.T) { test(t, s) })
@@ -90,7 +47,7 @@ func TestFleet(t *testing.T) {
 	if os.Getenv("SHORTFALL_LONG") == "" {
 		return
 	}
-	for name, test := range map[string]func(*testing.T, *servers){
+	for name, test := range map[string]func(*testing.T, *fleettest.Servers){
 		"ReaderKeepsItsMoment": testReaderKeepsItsMoment, "ShardIsNoDatabase": testShardIsNoDatabase,
 		"PracticesApart": testPracticesApart, "Check": testCheck, "ServerDies": testServerDies, "Erased": testErased,
 	} {
@@ -98,7 +55,7 @@ func TestFleet(t *testing.T) {
 	}
 	t.Run("Contract", func(t *testing.T) {
 		im := contract
-		im.Address = func(t testing.TB) string { return s.make(t, s.plan()) }
+		im.Address = func(t testing.TB) string { return s.Make(t, s.Plan()) }
 		im.Run(t)
 	})
 }
@@ -112,12 +69,12 @@ func open(t testing.TB, address string) *postgres.DB {
 }
 
 // The same files give the same records, in the same order, and the same sums.
-func testEqualsSQLite(t *testing.T, s *servers) {
+func testEqualsSQLite(t *testing.T, s *fleettest.Servers) {
 	ctx := context.Background()
 	file, err := sqlite.Open(ctx, t.TempDir()+"/clinic.db")
 	require.NoError(t, err)
 	defer file.Close()
-	db := open(t, s.make(t, s.plan()))
+	db := open(t, s.Make(t, s.Plan()))
 	for _, b := range []*casebook.Batch{storetest.Every(), storetest.CrashBatch(storetest.ImportFirst), storetest.CrashBatch(storetest.ImportSecond)} {
 		assert.Equal(t, storetest.MustImport(t, file, b), storetest.MustImport(t, db, b))
 	}
@@ -141,9 +98,9 @@ func testEqualsSQLite(t *testing.T, s *servers) {
 		got.Cases[i].Planned, got.Cases[i].Achieved, got.Cases[i].Error, got.Cases[i].Miss, got.Cases[i].Product, got.Cases[i].Square = want.Cases[i].Planned, want.Cases[i].Achieved, want.Cases[i].Error, want.Cases[i].Miss, want.Cases[i].Product, want.Cases[i].Square
 		require.Equal(t, want.Cases[i], got.Cases[i])
 	}
-	for _, one := range s.list {
+	for _, one := range s.List {
 		var rows int
-		scan(t, one.Address("share"), "SELECT count(*) FROM pg_class WHERE relname LIKE 'movements\\__' AND relkind = 'r'", &rows)
+		scan(t, one.Address(fleettest.Share), "SELECT count(*) FROM pg_class WHERE relname LIKE 'movements\\__' AND relkind = 'r'", &rows)
 		assert.NotZero(t, rows)
 	}
 }
@@ -161,10 +118,10 @@ func scan(t testing.TB, address, query string, targets ...any) {
 // refuseToCommit makes one server fail when it is to commit, after the others may have:
 // what a server does that dies between the commits.
 func refuseToCommit(t testing.TB, one *pgtest.Server, p *fleet.Plan, server int, table string) (mend func()) {
-	one.Exec(t, "share", fmt.Sprintf(`CREATE OR REPLACE FUNCTION %s.fails() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION 'no' USING ERRCODE = '08006'; END $$`, p.Schema))
+	one.Exec(t, fleettest.Share, fmt.Sprintf(`CREATE OR REPLACE FUNCTION %s.fails() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION 'no' USING ERRCODE = '08006'; END $$`, p.Schema))
 	each := func(statement string) {
 		for _, n := range p.PartitionsOf(server) {
-			one.Exec(t, "share", fmt.Sprintf(statement, p.Schema, table, n))
+			one.Exec(t, fleettest.Share, fmt.Sprintf(statement, p.Schema, table, n))
 		}
 	}
 	each(`CREATE CONSTRAINT TRIGGER fails AFTER INSERT OR UPDATE ON %[1]s.%[2]s_%[3]d DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION %[1]s.fails()`)
@@ -172,16 +129,16 @@ func refuseToCommit(t testing.TB, one *pgtest.Server, p *fleet.Plan, server int,
 }
 
 // keptBy counts the rows that a write that was not completed left with the servers.
-func leftBehind(t testing.TB, s *servers, p *fleet.Plan) (rows int) {
-	scan(t, s.address("owner", p), "SELECT count(*) FROM movements_kept WHERE made_by IN (SELECT id FROM writes WHERE NOT done) OR ended_by IN (SELECT id FROM writes WHERE NOT done)", &rows)
+func leftBehind(t testing.TB, s *fleettest.Servers, p *fleet.Plan) (rows int) {
+	scan(t, s.Address("owner", p), "SELECT count(*) FROM movements_kept WHERE made_by IN (SELECT id FROM writes WHERE NOT done) OR ended_by IN (SELECT id FROM writes WHERE NOT done)", &rows)
 	return rows
 }
 
 // A write that one server did not commit counts nowhere, whatever the others kept, and is
 // done when it is done again: an import that corrects, a removal, a new name, an erasure.
-func testHalfCommitted(t *testing.T, s *servers) {
-	ctx, p := context.Background(), s.plan()
-	db := open(t, s.make(t, p))
+func testHalfCommitted(t *testing.T, s *fleettest.Servers) {
+	ctx, p := context.Background(), s.Plan()
+	db := open(t, s.Make(t, p))
 	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
 	second := storetest.CrashBatch(storetest.ImportSecond)
 	for _, step := range []struct {
@@ -194,7 +151,7 @@ func testHalfCommitted(t *testing.T, s *servers) {
 	} {
 		t.Run(step.name, func(t *testing.T) {
 			before := storetest.MustLoad(t, db)
-			mend := refuseToCommit(t, s.list[2], p, 2, "movements")
+			mend := refuseToCommit(t, s.List[2], p, 2, "movements")
 			err := step.do()
 			require.ErrorIs(t, err, store.ErrCannotOpen)
 			assert.ErrorContains(t, err, "a server of the fleet")
@@ -211,9 +168,9 @@ func testHalfCommitted(t *testing.T, s *servers) {
 
 // A reader sees one moment, though the servers choose theirs one after another and later
 // writes end rows, and sweep.
-func testReaderKeepsItsMoment(t *testing.T, s *servers) {
-	ctx, p := context.Background(), s.plan()
-	db := open(t, s.make(t, p))
+func testReaderKeepsItsMoment(t *testing.T, s *fleettest.Servers) {
+	ctx, p := context.Background(), s.Plan()
+	db := open(t, s.Make(t, p))
 	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
 	const query = "SELECT count(*), sum(planned) FROM movements"
 	read := func(tx *sqlstore.Tx) (n int, sum float64) {
@@ -237,22 +194,22 @@ func testReaderKeepsItsMoment(t *testing.T, s *servers) {
 	require.NoError(t, tx.Rollback())
 	var ended int
 	require.NoError(t, db.RestoreCase(ctx, casebook.CaseKey{ID: "C-00001", Practice: "P1"}))
-	scan(t, s.address("owner", p), "SELECT count(*) FROM movements_kept WHERE ended_by IS NOT NULL", &ended)
+	scan(t, s.Address("owner", p), "SELECT count(*) FROM movements_kept WHERE ended_by IS NOT NULL", &ended)
 	assert.Zero(t, ended, "nobody reads: what ended is gone")
 }
 
-func testShardIsNoDatabase(t *testing.T, s *servers) {
-	p := s.plan()
-	s.make(t, p)
-	_, err := postgres.Open(context.Background(), s.list[1].Address("share")+"&search_path="+p.Schema)
+func testShardIsNoDatabase(t *testing.T, s *fleettest.Servers) {
+	p := s.Plan()
+	s.Make(t, p)
+	_, err := postgres.Open(context.Background(), s.List[1].Address(fleettest.Share)+"&search_path="+p.Schema)
 	require.ErrorIs(t, err, store.ErrForeign)
 	assert.ErrorContains(t, err, "coordinator")
 }
 
 // What the coordinator sends to its servers are sums of cases, one statement a partition.
-func testSumsAreMadeByTheServers(t *testing.T, s *servers) {
-	p := s.plan()
-	db := open(t, s.make(t, p))
+func testSumsAreMadeByTheServers(t *testing.T, s *fleettest.Servers) {
+	p := s.Plan()
+	db := open(t, s.Make(t, p))
 	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
 	plan, err := db.PlanOfSums(context.Background())
 	require.NoError(t, err)
@@ -263,30 +220,30 @@ func testSumsAreMadeByTheServers(t *testing.T, s *servers) {
 }
 
 // A row that is erased is gone from the servers when the erasure returns.
-func testErased(t *testing.T, s *servers) {
-	p := s.plan()
-	db := open(t, s.make(t, p))
+func testErased(t *testing.T, s *fleettest.Servers) {
+	p := s.Plan()
+	db := open(t, s.Make(t, p))
 	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
 	require.NoError(t, db.EraseCase(context.Background(), casebook.CaseKey{ID: "C-00001", Practice: "P1"}))
 	for id, want := range map[string]int{"C-00001": 0, "C-00002": 40} {
 		var kept int
-		scan(t, s.address("owner", p), "SELECT count(*) FROM movements_kept WHERE case_id = '"+id+"'", &kept)
+		scan(t, s.Address("owner", p), "SELECT count(*) FROM movements_kept WHERE case_id = '"+id+"'", &kept)
 		assert.Equal(t, want, kept, id)
 	}
 }
 
 // The members of one practice see and change its records alone, and go past no policy
 // by way of a partition.
-func testPracticesApart(t *testing.T, s *servers) {
-	ctx, p := context.Background(), s.plan()
+func testPracticesApart(t *testing.T, s *fleettest.Servers) {
+	ctx, p := context.Background(), s.Plan()
 	p.Schema = postgres.UsualSchema
-	s.make(t, p)
-	roles, err := os.ReadFile("../roles.sql")
+	s.Make(t, p)
+	scripts, err := fleet.Scripts(p)
 	require.NoError(t, err)
-	s.list[0].Script(t, "coordinator", string(roles))
-	s.list[0].Exec(t, "coordinator", "CREATE ROLE cleo LOGIN IN ROLE shortfall_writer", "CREATE ROLE dora LOGIN IN ROLE shortfall_writer", "CREATE ROLE eva LOGIN IN ROLE shortfall_reader",
+	s.List[0].Script(t, fleettest.Coordinator, scripts[4].Text)
+	s.List[0].Exec(t, fleettest.Coordinator, "CREATE ROLE cleo LOGIN IN ROLE shortfall_writer", "CREATE ROLE dora LOGIN IN ROLE shortfall_writer", "CREATE ROLE eva LOGIN IN ROLE shortfall_reader",
 		"INSERT INTO shortfall.members VALUES ('cleo', 'P1'), ('dora', 'P2'), ('eva', 'P1')")
-	cleo, dora, eva := open(t, s.address("cleo", p)), open(t, s.address("dora", p)), open(t, s.address("eva", p))
+	cleo, dora, eva := open(t, s.Address("cleo", p)), open(t, s.Address("dora", p)), open(t, s.Address("eva", p))
 	for practice, db := range map[string]*postgres.DB{"P1": cleo, "P2": dora} {
 		b := storetest.Practice(practice, 3, 2)
 		inPractice(b, practice)
@@ -298,7 +255,7 @@ func testPracticesApart(t *testing.T, s *servers) {
 		assert.Len(t, ds.Movements, 12)
 		assert.Len(t, ds.Files, 1)
 	}
-	assert.Len(t, storetest.MustLoad(t, open(t, s.address("owner", p))).Cases, 6)
+	assert.Len(t, storetest.MustLoad(t, open(t, s.Address("owner", p))).Cases, 6)
 	b := storetest.Practice("foreign", 2, 2)
 	inPractice(b, "P1")
 	_, err = dora.Import(ctx, b, store.Choices{})
@@ -306,7 +263,7 @@ func testPracticesApart(t *testing.T, s *servers) {
 	_, err = eva.Import(ctx, b, store.Choices{})
 	require.ErrorIs(t, err, store.ErrReadOnly)
 	require.ErrorIs(t, dora.RemoveCase(ctx, casebook.CaseKey{ID: "C-00000", Practice: "P1"}, "not hers"), store.ErrNotThere)
-	c, err := pgx.Connect(ctx, s.address("dora", p))
+	c, err := pgx.Connect(ctx, s.Address("dora", p))
 	require.NoError(t, err)
 	defer c.Close(ctx)
 	_, err = c.Exec(ctx, "SELECT * FROM shortfall_shards.cases_0")
@@ -346,9 +303,9 @@ func inPractice(b *casebook.Batch, practice string) {
 
 // A server that dies in the middle of an import, or before an audit, is named; nothing
 // of the file is kept, and when it is up again the same import completes.
-func testServerDies(t *testing.T, s *servers) {
+func testServerDies(t *testing.T, s *fleettest.Servers) {
 	ctx := context.Background()
-	db := open(t, s.make(t, s.plan()))
+	db := open(t, s.Make(t, s.Plan()))
 	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
 	before := storetest.MustLoad(t, db)
 	long := storetest.Practice("long", 300, 20)
@@ -358,8 +315,8 @@ func testServerDies(t *testing.T, s *servers) {
 		_, err := db.Import(ctx, long, store.Choices{})
 		ended <- err
 	}()
-	require.Eventually(t, func() bool { return writing(t, s.list[1]) }, 30*time.Second, time.Millisecond)
-	s.list[1].Stop()
+	require.Eventually(t, func() bool { return writing(t, s.List[1]) }, 30*time.Second, time.Millisecond)
+	s.List[1].Stop()
 	err := <-ended
 	require.ErrorIs(t, err, store.ErrCannotOpen)
 	assert.ErrorContains(t, err, "of the servers of the fleet two cannot be reached")
@@ -367,7 +324,7 @@ func testServerDies(t *testing.T, s *servers) {
 	_, err = db.Load(ctx)
 	require.ErrorIs(t, err, store.ErrCannotOpen)
 	assert.ErrorContains(t, err, "fleet two cannot be reached")
-	s.list[1].Restart(t)
+	s.List[1].Restart(t)
 	assert.Equal(t, before, storetest.MustLoad(t, db))
 	storetest.MustImport(t, db, long)
 	assert.Len(t, storetest.MustLoad(t, db).Movements, 2400+12000)

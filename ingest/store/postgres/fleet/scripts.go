@@ -4,6 +4,7 @@ import (
 	"bytes"
 	_ "embed"
 	"fmt"
+	"regexp"
 	"strings"
 	"text/template"
 
@@ -29,6 +30,9 @@ var scripts = func() *template.Template {
 	return t
 }()
 
+// schemaName is that of our tables, and no part of another name.
+var schemaName = regexp.MustCompile(`\b` + postgres.UsualSchema + `\b`)
+
 // list writes whole numbers between commas.
 func list(numbers []int) string {
 	return strings.Trim(strings.Join(strings.Fields(fmt.Sprint(numbers)), ", "), "[]")
@@ -49,8 +53,8 @@ type filling struct {
 	Records string // the schema of a single server
 }
 
-// Scripts writes what the operator runs: one script for each server, then the
-// coordinator's. The plan must be one that Check accepts.
+// Scripts writes what the operator runs: one script for each server, the coordinator's,
+// then that of the roles. The plan must be one that Check accepts.
 func Scripts(p *Plan) ([]Script, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
@@ -71,5 +75,8 @@ func Scripts(p *Plan) ([]Script, error) {
 			return nil, err
 		}
 	}
-	return out, add("coordinator.sql", "coordinator")
+	if err := add("coordinator.sql", "coordinator"); err != nil {
+		return nil, err
+	}
+	return append(out, Script{"roles.sql", schemaName.ReplaceAllString(postgres.Roles, p.Schema)}), nil
 }
