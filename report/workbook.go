@@ -20,7 +20,6 @@ const workbookMark = "shortfall results"
 type book struct {
 	f    *excelize.File
 	head int // style of header rows
-	wrap int // style of running text
 	err  error
 }
 
@@ -34,6 +33,7 @@ func Workbook(w io.Writer, r *results.Results) (err error) {
 		return fmt.Errorf("making the workbook: %w", err)
 	}
 	b := &book{f: excelize.NewFile()}
+	b.f.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return newSortedZip(w) })
 	defer func() {
 		if e := b.f.Close(); err == nil {
 			err = e
@@ -43,19 +43,16 @@ func Workbook(w io.Writer, r *results.Results) (err error) {
 	for i := range doc.Sheets {
 		b.sheet(&doc.Sheets[i])
 	}
-	if b.err == nil {
-		b.err = b.f.DeleteSheet("Sheet1")
-	}
 	if b.err != nil {
 		return fmt.Errorf("writing the workbook: %w", b.err)
 	}
-	b.f.SetActiveSheet(0)
 	if err := b.f.Write(w); err != nil {
 		return fmt.Errorf("writing the workbook: %w", err)
 	}
 	return nil
 }
 
+// prepare makes properties, styles and empty sheets.
 func (b *book) prepare(d *document.Document) {
 	stamp := d.Date.Format(time.RFC3339)
 	b.try(b.f.SetDocProps(&excelize.DocProperties{
@@ -65,8 +62,14 @@ func (b *book) prepare(d *document.Document) {
 	var err error
 	b.head, err = b.f.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "bottom"}})
 	b.try(err)
-	b.wrap, err = b.f.NewStyle(&excelize.Style{Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}})
-	b.try(err)
+	for i := range d.Sheets {
+		if i == 0 { // a new file has one sheet
+			b.try(b.f.SetSheetName(b.f.GetSheetName(0), d.Sheets[0].Name))
+			continue
+		}
+		_, err := b.f.NewSheet(d.Sheets[i].Name)
+		b.try(err)
+	}
 }
 
 func (b *book) try(err error) {
@@ -75,39 +78,28 @@ func (b *book) try(err error) {
 	}
 }
 
-// put writes one value; text is always text, so that nothing becomes a formula.
-func (b *book) put(sheet string, col, row int, v any) {
-	ref, err := excelize.CoordinatesToCellName(col, row)
-	b.try(err)
-	switch v := v.(type) {
-	case nil:
-	case string:
-		b.try(b.f.SetCellStr(sheet, ref, v))
-	case int:
-		b.try(b.f.SetCellInt(sheet, ref, int64(v)))
-	case float64:
-		b.try(b.f.SetCellFloat(sheet, ref, v, -1, 64))
-	}
-}
-
-// sheet writes one table, header frozen.
+// sheet writes one table, header frozen, row by row: nothing may look at the sheet
+// afterwards, which would have it parsed again. Text is always text, so that nothing becomes a
+// formula, and what is nil stays blank.
 func (b *book) sheet(s *document.Sheet) {
 	if b.err != nil {
 		return
 	}
-	_, err := b.f.NewSheet(s.Name)
-	b.try(err)
-	for i, c := range s.Columns {
-		b.put(s.Name, i+1, 1, c.Head)
-		letter, err := excelize.ColumnNumberToName(i + 1)
-		b.try(err)
-		b.try(b.f.SetColWidth(s.Name, letter, letter, max(c.Width, 11)))
-		for k, r := range s.Rows {
-			b.put(s.Name, i+1, k+2, r[i])
-		}
+	w, err := b.f.NewStreamWriter(s.Name)
+	if b.try(err); err != nil {
+		return
 	}
-	last, err := excelize.CoordinatesToCellName(len(s.Columns), 1)
-	b.try(err)
-	b.try(b.f.SetCellStyle(s.Name, "A1", last, b.head))
-	b.try(b.f.SetPanes(s.Name, &excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
+	heads := make([]any, len(s.Columns))
+	for i, c := range s.Columns {
+		heads[i] = excelize.Cell{StyleID: b.head, Value: c.Head}
+		b.try(w.SetColWidth(i+1, i+1, max(c.Width, 11)))
+	}
+	b.try(w.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
+	b.try(w.SetRow("A1", heads))
+	for k, r := range s.Rows {
+		ref, err := excelize.CoordinatesToCellName(1, k+2)
+		b.try(err)
+		b.try(w.SetRow(ref, r))
+	}
+	b.try(w.Flush())
 }
