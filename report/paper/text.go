@@ -56,11 +56,21 @@ var rangeIn = regexp.MustCompile(`(\d(?:\x{00a0}?(?:%|mm)|°)?) to ([−+]?\d)`)
 // ofInterval finds the name of an interval before its first limit.
 var ofInterval = regexp.MustCompile(`CI ([−+]?\d)`)
 
-// whole makes the spaces inside "52 %", "0.5 mm", "9 to 21" and "95 % CI" hold.
+// whole makes the spaces inside "52 %", "0.5 mm", "9 to 21" and "95 % CI" hold. Most
+// texts have none of these, and looking for them by expressions took most of the time
+// of breaking lines.
 func whole(s string) string {
-	s = strings.ReplaceAll(unitAfter.ReplaceAllString(s, "$1\u00a0$2"), "% CI", "%\u00a0CI")
-	s = ofInterval.ReplaceAllString(s, "CI\u00a0$1")
-	return rangeIn.ReplaceAllString(s, "$1\u00a0to\u00a0$2")
+	if strings.Contains(s, " %") || strings.Contains(s, " mm") {
+		s = unitAfter.ReplaceAllString(s, "$1\u00a0$2")
+	}
+	s = strings.ReplaceAll(s, "% CI", "%\u00a0CI")
+	if strings.Contains(s, "CI ") {
+		s = ofInterval.ReplaceAllString(s, "CI\u00a0$1")
+	}
+	if strings.Contains(s, " to ") {
+		s = rangeIn.ReplaceAllString(s, "$1\u00a0to\u00a0$2")
+	}
+	return s
 }
 
 // words cuts runs at plain spaces and after hyphens inside long words; a
@@ -102,6 +112,9 @@ func words(runs []Run) []word {
 func hyphenated(s string) (out []string) {
 	if s == "" {
 		return nil
+	}
+	if !strings.Contains(s, "-") {
+		return []string{s}
 	}
 	const least = 4 // letters on either side
 	rs, from, letters := []rune(s), 0, 0
