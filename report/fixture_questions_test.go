@@ -22,9 +22,9 @@ var questioned = sync.OnceValue(func() map[string]*results.Results {
 		}
 	})})
 	shared := audited(60, 3, func(_ *casebook.Dataset, s *results.Settings) { s.Shared = true })
-	many := audited(700, 4, manyClinicians)
+	many := audited(300, 4, manyClinicians)
 	gap := audited(120, 5, emptySpring)
-	quarter := audited(300, 6, func(_ *casebook.Dataset, s *results.Settings) {
+	quarter := audited(160, 6, func(_ *casebook.Dataset, s *results.Settings) {
 		s.Questions.Criteria = nil
 		s.Period = results.Period{Quarter: casebook.NewMonth(2025, 4), Clinician: "K1"}
 	})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -136,8 +137,15 @@ func share(n, of int) results.Share {
 
 func cells(ms []move, s results.Settings) []results.Cell {
 	out := []results.Cell{}
+	slab := map[results.By][]move{} // by axis and course: every cell lies in one
+	for _, a := range casebook.Axes() {
+		for _, course := range []results.CourseStratum{results.Initial, results.Refinement} {
+			by := results.By{Axis: a, Course: course}
+			slab[by] = slices.DeleteFunc(slices.Clone(ms), func(m move) bool { return !m.in(by) })
+		}
+	}
 	keep := func(by results.By) {
-		if c, ok := cellOf(ms, by, s); ok {
+		if c, ok := cellOf(slab[results.By{Axis: by.Axis, Course: by.Course}], by, s); ok {
 			out = append(out, c)
 		}
 	}

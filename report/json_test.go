@@ -30,6 +30,9 @@ func TestReplayGivesTheSameBytes(t *testing.T) {
 			back, err := ReadJSON(bytes.NewReader(first))
 			require.NoError(t, err)
 			assert.Equal(t, string(first), string(asJSON(t, back)))
+			if !long && name != "practice" && name != "shared" && name != "empty quarter" {
+				return // pages show nothing that the file does not hold
+			}
 			var a, b bytes.Buffer
 			require.NoError(t, PDF(&a, r, Options{}))
 			require.NoError(t, PDF(&b, back, Options{}))

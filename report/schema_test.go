@@ -60,7 +60,7 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 
 // The schema has teeth: each damage must be refused.
 func TestSchemaRefuses(t *testing.T) {
-	s := compiled(t)
+	s, whole := compiled(t), asJSON(t, practice())
 	for name, damage := range map[string]func(map[string]any){
 		"field missing":   func(m map[string]any) { delete(m, "flow") },
 		"field unknown":   func(m map[string]any) { m["extra"] = 1.0 },
@@ -76,7 +76,7 @@ func TestSchemaRefuses(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var m map[string]any
-			require.NoError(t, json.Unmarshal(asJSON(t, practice()), &m))
+			require.NoError(t, json.Unmarshal(whole, &m))
 			damage(m)
 			assert.Error(t, s.Validate(m))
 		})
