@@ -76,7 +76,9 @@ func Open(ctx context.Context, address string) (*DB, error) {
 	if err != nil {
 		return nil, err
 	}
-	db := &DB{sql: stdlib.OpenDB(*config), path: pathOf(config), schema: config.RuntimeParams["search_path"]}
+	// A connection that waited is tried first: the server may have been restarted.
+	always := func(context.Context, stdlib.ShouldPingParams) bool { return true }
+	db := &DB{sql: stdlib.OpenDB(*config, stdlib.OptionAfterConnect(quiet), stdlib.OptionShouldPing(always)), path: pathOf(config), schema: config.RuntimeParams["search_path"]}
 	db.Records = sqlstore.Records{Engine: db}
 	db.sql.SetMaxOpenConns(4)
 	if err := db.prepare(ctx); err != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"strings"
 	"testing"
 	"time"
 
@@ -39,7 +40,7 @@ func TestOnAServer(t *testing.T) {
 	for name, test := range map[string]func(*testing.T, *pgtest.Server){
 		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Newer": testNewer,
 		"Roles": testRoles, "PracticesApart": testPracticesApart, "LostConnection": testLostConnection, "NamesNoValue": testNamesNoValue,
-		"ServerCrashes": testServerCrashes,
+		"ServerCrashes": testServerCrashes, "ServerRestarts": testServerRestarts, "TurnIsTaken": testTurnIsTaken, "SerializationFailure": testSerializationFailure,
 	} {
 		t.Run(name, func(t *testing.T) { test(t, s) })
 	}
@@ -218,6 +219,95 @@ func testServerCrashes(t *testing.T, s *pgtest.Server) {
 		ds = storetest.MustLoad(t, again)
 	}
 	assert.Len(t, ds.Files, 2)
+}
+
+// A server that was restarted between two commands is found again at once.
+func testServerRestarts(t *testing.T, s *pgtest.Server) {
+	db := open(t, s.Address(s.Database(t)))
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
+	s.Stop()
+	s.Restart(t)
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportSecond))
+	assert.Len(t, storetest.MustLoad(t, db).Cases, 120)
+}
+
+// Who waits longer than is reasonable for another's import is told so, and keeps nothing.
+func testTurnIsTaken(t *testing.T, s *pgtest.Server) {
+	ctx, address := context.Background(), s.Empty()
+	db, other := open(t, address), open(t, address)
+	defer func(was time.Duration) { patience = was }(patience)
+	patience = 50 * time.Millisecond
+	tx, err := other.Begin(ctx)
+	require.NoError(t, err)
+	_, err = db.Import(ctx, storetest.Practice("p", 1, 1), store.Choices{})
+	require.ErrorIs(t, err, store.ErrLocked)
+	assert.ErrorContains(t, err, "run the same command again")
+	require.NoError(t, tx.Rollback())
+	storetest.MustImport(t, db, storetest.Practice("p", 1, 1))
+}
+
+// A serialization failure (40001), which a server may report at any statement, keeps nothing
+// of the file, says to run the import again, and that completes it.
+func testSerializationFailure(t *testing.T, s *pgtest.Server) {
+	name := s.Database(t)
+	db := open(t, s.Address(name))
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
+	before := storetest.MustLoad(t, db)
+	s.Exec(t, name, "CREATE FUNCTION fails() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION 'could not serialize access' USING ERRCODE = '40001'; END $$")
+	for table, when := range map[string]string{"movements": "AFTER INSERT", "history": "AFTER INSERT", "tallies": "AFTER INSERT"} {
+		s.Exec(t, name, "CREATE CONSTRAINT TRIGGER fails "+when+" ON shortfall."+table+" DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION fails()")
+		_, err := db.Import(context.Background(), storetest.CrashBatch(storetest.ImportSecond), store.Choices{})
+		require.ErrorIs(t, err, store.ErrLocked, table)
+		assert.ErrorContains(t, err, "run the same command again")
+		assert.Equal(t, before, storetest.MustLoad(t, db))
+		s.Exec(t, name, "DROP TRIGGER fails ON shortfall."+table)
+	}
+	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportSecond))
+	assert.Len(t, storetest.MustLoad(t, db).Cases, 120)
+}
+
+// A log in which the operator asked for everything shows nothing of a record: of an import
+// and its correction, of rows that are refused, of cases that are removed and erased; for
+// the owner, a superuser, and for a writer to whom roles.sql grants it.
+func TestLogShowsNoValue(t *testing.T) {
+	s := pgtest.Start(t, "log_statement=all", "log_min_duration_statement=0", "log_error_verbosity=verbose", "log_parameter_max_length_on_error=-1")
+	ctx, name := context.Background(), s.Database(t)
+	owner := open(t, s.Address(name))
+	roles(t, s, name, "CREATE ROLE ben LOGIN IN ROLE shortfall_writer", "INSERT INTO shortfall.members VALUES ('ben', 'Thornton & Sons'), ('owner', 'Thornton & Sons')")
+	for i, db := range []*DB{owner, open(t, s.AddressOf("ben", name))} {
+		id := fmt.Sprintf("Mustermann-%d", i)
+		file := func(planned float64, tooth casebook.Tooth) *casebook.Batch {
+			b := storetest.Practice(fmt.Sprintf("log %d %v %d", i, planned, tooth), 1, 3)
+			for k := range b.Movements {
+				b.Movements[k].Value.Case = casebook.CaseKey{ID: id, Practice: "Thornton & Sons"}
+				b.Movements[k].Value.Planned = planned
+				b.Movements[k].Original[0].Text = "Harriet Thornton"
+			}
+			b.Movements[0].Value.Tooth = tooth
+			b.Cases, b.Courses = nil, nil
+			return b
+		}
+		storetest.MustImport(t, db, file(1, 11))
+		corrects := store.Choices{Correct: []string{id}}
+		_, err := db.Import(ctx, file(2, 11), corrects)
+		require.NoError(t, err)
+		_, err = db.Import(ctx, file(3, 19), corrects)
+		require.ErrorIs(t, err, store.ErrRefused)
+		k := casebook.CaseKey{ID: id, Practice: "Thornton & Sons"}
+		require.NoError(t, db.RemoveCase(ctx, k, "asked for by Harriet"))
+		require.NoError(t, db.RestoreCase(ctx, k))
+		history, err := db.History(ctx, k)
+		require.NoError(t, err)
+		require.NotEmpty(t, history)
+		require.NoError(t, db.EraseCase(ctx, k))
+	}
+	log := s.Log()
+	require.Contains(t, log, "staged_movements", "the log has the statements")
+	for line := range strings.Lines(log) {
+		for _, value := range []string{"Mustermann", "Harriet"} {
+			assert.NotContains(t, line, value)
+		}
+	}
 }
 
 // What the server says of the values of a row does not reach a message.

@@ -27,6 +27,14 @@ GRANT SELECT ON ALL TABLES IN SCHEMA shortfall TO shortfall_reader;
 GRANT INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA shortfall TO shortfall_writer;
 REVOKE INSERT, UPDATE, DELETE ON shortfall.version FROM shortfall_writer;
 
+-- With these the program keeps values of records out of the server's log, whatever that
+-- logs of others. Only a superuser can grant them, from PostgreSQL 15 on.
+DO $$ BEGIN
+  EXECUTE 'GRANT SET ON PARAMETER log_parameter_max_length, log_error_verbosity TO shortfall_reader, shortfall_writer';
+EXCEPTION WHEN insufficient_privilege OR syntax_error THEN
+  RAISE NOTICE 'not granted: arguments of statements are logged where log_statement or log_min_duration_statement ask for them';
+END $$;
+
 CREATE TABLE IF NOT EXISTS shortfall.members (
   role      NAME NOT NULL,
   practice  TEXT COLLATE "C" NOT NULL,

@@ -170,7 +170,7 @@ func (k *checking) server(s *shard) {
 		"ALTER SERVER "+s.Server+" OPTIONS (SET sslmode 'verify-full')")
 	k.judge(!a.Superuser, the+"the coordinator's role there is no superuser", "it may do anything there", "Let it connect as shortfall_shard")
 	if a.LogsValues {
-		k.findings = append(k.findings, Finding{What: the + "its log shows no values", Wrong: "statements are logged with their arguments, pseudonyms among them", Remedy: "Set log_parameter_max_length = 0 there", Advice: true})
+		k.findings = append(k.findings, Finding{What: the + "its log shows no values", Wrong: "statements are logged, pseudonyms among them", Remedy: "ALTER ROLE shortfall_shard SET log_statement = 'none', and so log_min_duration_statement = -1 and log_error_verbosity = 'terse'", Advice: true})
 	}
 }
 

@@ -10,8 +10,8 @@
 --
 --   hostssl {{.Share.Database}} shortfall_shard ADDRESS scram-sha-256
 --
--- Values of records reach this server as arguments of statements; with
--- log_statement = 'none' or log_parameter_max_length = 0 its log shows none of them.
+-- Values of records reach this server in statements and as their arguments; of that role
+-- none is logged, whatever is of others.
 
 \set ON_ERROR_STOP on
 \getenv password SHORTFALL_SHARD_PASSWORD
@@ -25,6 +25,10 @@ SET LOCAL log_statement = 'none'; -- the password
 SET LOCAL log_min_error_statement = 'panic';
 SELECT format('CREATE ROLE shortfall_shard LOGIN PASSWORD %L', :'password')
   WHERE NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'shortfall_shard') \gexec
+ALTER ROLE shortfall_shard SET log_statement = 'none';
+ALTER ROLE shortfall_shard SET log_min_duration_statement = -1;
+ALTER ROLE shortfall_shard SET log_min_error_statement = 'panic';
+ALTER ROLE shortfall_shard SET log_error_verbosity = 'terse';
 CREATE SCHEMA {{.Schema}};
 SET LOCAL search_path = {{.Schema}};
 
@@ -57,7 +61,7 @@ CREATE VIEW about AS SELECT s.*,
   current_setting('server_version_num')::INTEGER AS server_version,
   coalesce((SELECT c.ssl FROM pg_stat_ssl c WHERE c.pid = pg_backend_pid()), false) AS encrypted,
   (SELECT r.rolsuper FROM pg_roles r WHERE r.rolname = session_user) AS superuser,
-  current_setting('log_statement') <> 'none' AND current_setting('log_parameter_max_length') <> '0' AS logs_values,
+  current_setting('log_statement') <> 'none' OR current_setting('log_min_duration_statement') <> '-1' OR current_setting('log_error_verbosity') <> 'terse' AS logs_values,
   (SELECT array_agg(t.relname || ': ' || (
       SELECT string_agg(a.attname || ' ' || format_type(a.atttypid, a.atttypmod) || CASE WHEN a.attnotnull THEN ' not null' ELSE '' END, ', ' ORDER BY a.attnum)
       FROM pg_attribute a WHERE a.attrelid = t.oid AND a.attnum > 0 AND NOT a.attisdropped)
