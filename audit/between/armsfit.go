@@ -28,7 +28,7 @@ type armsFit struct {
 // Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683).
 func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 	f := armsFit{unadjusted: measure.NoDifference(), adjusted: measure.NoDifference(), means: [2]results.Number{results.NotEstimable, results.NotEstimable}}
-	arena := fitArenas.Get().(*stats.Arena)
+	arena := borrow()
 	defer giveBack(arena)
 	m := newModel(p, rows, g.Group, arena)
 	e, _, err := m.fit(nil, p.Settings.Level)
@@ -56,7 +56,7 @@ func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 
 // unadjusted is the difference of the two ratios of sums alone.
 func unadjusted(p *rows.Set, which []int32, group func(*rows.Row) bool) results.Difference {
-	arena := fitArenas.Get().(*stats.Arena)
+	arena := borrow()
 	defer giveBack(arena)
 	e, _, err := newModel(p, which, group, arena).fit(nil, p.Settings.Level)
 	if err != nil {
@@ -65,8 +65,10 @@ func unadjusted(p *rows.Set, which []int32, group func(*rows.Row) bool) results.
 	return measure.Difference(e)
 }
 
-// fitArenas keep the memory of the fits: nothing of it stays in an armsFit.
+// fitArenas keep the memory of the fits: nothing of it stays in results.
 var fitArenas = sync.Pool{New: func() any { return new(stats.Arena) }}
+
+func borrow() *stats.Arena { return fitArenas.Get().(*stats.Arena) }
 
 func giveBack(arena *stats.Arena) {
 	arena.Reset()

@@ -16,6 +16,7 @@ import (
 	"shortfall/audit/parallel"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
 
@@ -117,19 +118,21 @@ func compareStyles(p *rows.Set, g *gridCell) (results.Comparison, compare.Candid
 		weights, _ = overlapWeights(p, g.measured, styleTreated) // without weights there is no balance after them
 	}
 	c.Balance = balance(p, g.measured, styleTreated, weights)
-	same, list := contrastOf(p, g)
+	arena := borrow()
+	defer giveBack(arena)
+	same, list := contrastOf(p, g, arena)
 	fill(p, &c, g, same, list)
 	return c, same.Candidate()
 }
 
 // contrastOf makes the contrast within mouths of one cell, and lists the movements
 // it is made of.
-func contrastOf(p *rows.Set, g *gridCell) (*compare.Contrast, []*rows.Row) {
+func contrastOf(p *rows.Set, g *gridCell, arena *stats.Arena) (*compare.Contrast, []*rows.Row) {
 	list, covariates := g.rows(p), withinMouth("")
 	if g.by.Course == results.Refinement {
 		list, covariates = refined(p, list), append(ofBefore(p), covariates...)
 	}
-	same, err := compare.New(data(p, list, styleTreated, covariates, g.by.ToothClass == casebook.NoClass), options(p))
+	same, err := compare.New(data(p, list, styleTreated, covariates, g.by.ToothClass == casebook.NoClass, arena), options(p))
 	if err != nil { // rows.Set holds no movement that New refuses
 		panic(err)
 	}

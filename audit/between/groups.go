@@ -11,6 +11,7 @@ import (
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
+	"shortfall/audit/stats"
 	"shortfall/ingest/casebook"
 )
 
@@ -61,7 +62,9 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (resu
 		}
 		c.Unadjusted.Difference = measure.OrMissing(float64(c.Group.Expression - c.Reference.Expression))
 	}
-	same := groupContrast(p, by, which, g)
+	arena := borrow()
+	defer giveBack(arena)
+	same := groupContrast(p, by, which, g, arena)
 	c.Adjusted, c.Adjusters, c.NotAdjusted, c.Both = measure.Difference(same.Estimate), same.Adjusters, same.Left, same.Both
 	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)
 	if len(c.NotAdjusted) > 0 {
@@ -80,7 +83,7 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (resu
 // groupContrast makes the contrast within mouths of two groups, or of doses. A
 // tooth is in a refinement because it fell short, so there it is compared only
 // given its own earlier course, as the styles are.
-func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping) *compare.Contrast {
+func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping, arena *stats.Arena) *compare.Contrast {
 	in := cell{measured: which}
 	for i := range p.Missing {
 		if r := &p.Missing[i]; g.Admits != nil && rows.Holds(by, r) && g.Admits(r) {
@@ -91,9 +94,9 @@ func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping) *comp
 	if by.Course == results.Refinement {
 		list, covariates = refined(p, list), append(ofBefore(p), covariates...)
 	}
-	d := data(p, list, g.Group, covariates, by.ToothClass == casebook.NoClass)
+	d := data(p, list, g.Group, covariates, by.ToothClass == casebook.NoClass, arena)
 	if g.Dose != nil {
-		d.Dose = make([]float64, len(list))
+		d.Dose = arena.Floats(len(list))
 		for i, r := range list {
 			d.Dose[i] = g.Dose(r)
 		}

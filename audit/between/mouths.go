@@ -4,6 +4,7 @@ import (
 	"shortfall/audit/compare"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/stats"
 	"shortfall/audit/stats/robust"
 	"shortfall/ingest/casebook"
 )
@@ -52,18 +53,19 @@ func mouthOf(r *rows.Row) int {
 	return (r.Cluster*mostCourses+course)*(casebook.MethodCount+1) + int(r.Method)
 }
 
-// data makes the movements of a cell ready for a comparison within mouths.
-func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariates []Covariate, classes bool) *compare.Data {
+// data makes the movements of a cell ready for a comparison within mouths, in memory
+// of the arena.
+func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariates []Covariate, classes bool, arena *stats.Arena) *compare.Data {
 	n := len(list)
 	d := &compare.Data{
-		Patient: make([]int, n), Mouth: make([]int, n), Planned: make([]float64, n), Achieved: make([]float64, n),
-		Treated: make([]bool, n), Clinician: make([]int, n), Doubted: make([]bool, n),
+		Patient: arena.Ints(n), Mouth: arena.Ints(n), Planned: arena.Floats(n), Achieved: arena.Floats(n),
+		Treated: make([]bool, n), Clinician: arena.Ints(n), Doubted: make([]bool, n), Arena: arena,
 	}
 	if classes {
-		d.Class = make([]int, n)
+		d.Class = arena.Ints(n)
 	}
 	for _, c := range covariates {
-		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: make([]float64, n), Words: c.Words, Required: c.Required})
+		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: arena.Floats(n), Words: c.Words, Required: c.Required})
 	}
 	for i, r := range list {
 		d.Patient[i], d.Mouth[i] = r.Cluster, mouthOf(r)

@@ -170,7 +170,9 @@ func (v *variant) row(reported *results.Comparison) results.SensitivityRow {
 		ID: v.ID, Choice: v.choice, Adjusted: measure.NoDifference(), Verdict: results.NotComparable,
 		Cases: CasesIn(v.p, g.measured), Movements: len(g.measured), Outside: outsideDifference(v.p, g.measured),
 	}
-	same, _ := contrastOf(v.p, g)
+	arena := borrow()
+	defer giveBack(arena)
+	same, _ := contrastOf(v.p, g, arena)
 	if out.Adjusted = measure.Difference(same.Estimate); same.Failed != "" {
 		out.Adjusted.P = results.NotEstimable
 		return out

@@ -39,7 +39,7 @@ func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool) (
 
 // overlapWeights are the weights of overlapWeighted, one a row.
 func overlapWeights(p *rows.Set, which []int32, treated func(*rows.Row) bool) ([]float64, error) {
-	arena := fitArenas.Get().(*stats.Arena)
+	arena := borrow()
 	defer giveBack(arena)
 	choice, planned := make([]bool, len(which)), arena.Floats(len(which))
 	cases, last := 0, -1

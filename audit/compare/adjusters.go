@@ -45,7 +45,7 @@ func (d *Data) candidates(rows []int) []adjuster {
 	for _, i := range rows {
 		mean += d.Planned[i] / float64(len(rows))
 	}
-	planned, square := make([]float64, len(d.Planned)), make([]float64, len(d.Planned))
+	planned, square := d.Arena.Floats(len(d.Planned)), d.Arena.Floats(len(d.Planned))
 	for i, p := range d.Planned {
 		planned[i], square[i] = p-mean, (p-mean)*(p-mean)
 	}
@@ -92,7 +92,7 @@ func (d *Data) indicators(c Covariate, rows []int) (cols []column) {
 		if k == reference || weight[k] == 0 {
 			continue
 		}
-		v := make([]float64, len(c.Values))
+		v := d.Arena.Floats(len(c.Values))
 		for i, x := range c.Values {
 			v[i] = float64(b2i(int(x) == k))
 		}
@@ -103,14 +103,15 @@ func (d *Data) indicators(c Covariate, rows []int) (cols []column) {
 
 // variesIn counts the patients in whose mouths the values differ.
 func (d *Data) variesIn(rows []int, values []float64) (n int) {
-	first, seen := make([]float64, d.mouths), make([]bool, d.mouths)
-	varied := make([]bool, d.patients)
+	defer d.Arena.Release(d.Arena.Mark())
+	first, varied := d.Arena.Floats(d.mouths), d.Arena.Ints(d.patients)
+	seen := d.Arena.Ints(d.mouths)
 	for _, i := range rows {
 		switch m := d.mouth[i]; {
-		case !seen[m]:
-			seen[m], first[m] = true, values[i]
-		case math.Abs(first[m]-values[i]) > 1e-9 && !varied[d.patient[i]]:
-			varied[d.patient[i]] = true
+		case seen[m] == 0:
+			seen[m], first[m] = 1, values[i]
+		case math.Abs(first[m]-values[i]) > 1e-9 && varied[d.patient[i]] == 0:
+			varied[d.patient[i]] = 1
 			n++
 		}
 	}

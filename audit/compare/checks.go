@@ -39,16 +39,25 @@ func (c *Contrast) Checks() []Check {
 		return c.checks
 	}
 	for _, check := range deciding {
-		c.checks = append(c.checks, check(c))
+		c.checks = append(c.checks, check.make(c))
 	}
 	return c.checks
 }
 
 // deciding are the checks in the order in which they are told.
-var deciding = []func(*Contrast) Check{
-	(*Contrast).WithoutDoubted, (*Contrast).WithoutPatient, (*Contrast).Winsorised, (*Contrast).MissingShare,
-	(*Contrast).MissingAlike, (*Contrast).WithoutClinician, (*Contrast).FullyAdjusted, (*Contrast).ClassesAlike,
-	(*Contrast).WithoutClass,
+var deciding = []struct {
+	id   string
+	make func(*Contrast) Check
+}{
+	{WithoutDoubted, (*Contrast).WithoutDoubted},
+	{WithoutPatient, (*Contrast).WithoutPatient},
+	{Winsorised, (*Contrast).Winsorised},
+	{MissingShare, (*Contrast).MissingShare},
+	{MissingAlike, (*Contrast).MissingAlike},
+	{WithoutClinician, (*Contrast).WithoutClinician},
+	{FullyAdjusted, (*Contrast).FullyAdjusted},
+	{ClassesAlike, (*Contrast).ClassesAlike},
+	{WithoutClass, (*Contrast).WithoutClass},
 }
 
 // keeps reports an interval on the side of the estimate that leaves out zero.
@@ -76,6 +85,13 @@ func (c *Contrast) estimate(fit *robust.AbsorbedFit, err error) stats.Estimate {
 	return last(fit, c.o.Level)
 }
 
+// copied is a copy of outcomes.
+func (c *Contrast) copied(y []float64) []float64 {
+	out := c.d.Arena.Floats(len(y))
+	copy(out, y)
+	return out
+}
+
 // rowsWithout lists the measured movements that are not left out.
 func (c *Contrast) rowsWithout(out func(i int) bool) []int {
 	return slices.DeleteFunc(slices.Clone(c.rows), out)
@@ -84,12 +100,25 @@ func (c *Contrast) rowsWithout(out func(i int) bool) []int {
 // WithoutDoubted leaves out the amounts that cannot be right as they stand. A
 // difference that they make is none; one that they hide is for Judge to tell.
 func (c *Contrast) WithoutDoubted() Check {
+	defer c.d.Arena.Release(c.d.Arena.Mark())
 	k := Check{ID: WithoutDoubted, Holds: true, Decides: DoubtfulAmounts, Who: -1}
 	if rows := c.undoubted(); len(rows) < len(c.rows) {
 		k.Applies, k.Estimate = true, c.refit(rows, c.y)
 		k.Holds = c.keeps(k.Estimate)
+		c.certain = &k.Estimate.Value
 	}
 	return k
+}
+
+// amongCertain is the difference without amounts that cannot be right.
+func (c *Contrast) amongCertain(rows []int) float64 {
+	if len(rows) == len(c.rows) {
+		return c.Estimate.Value
+	}
+	if c.certain == nil {
+		c.WithoutDoubted()
+	}
+	return *c.certain
 }
 
 // undoubted lists the measured movements whose amounts can be right.
@@ -100,6 +129,7 @@ func (c *Contrast) undoubted() []int {
 // WithoutPatient leaves out the patient whose leaving brings the difference
 // nearest to zero, or past it: what one patient decides is nobody's rule.
 func (c *Contrast) WithoutPatient() Check {
+	defer c.d.Arena.Release(c.d.Arena.Mark())
 	k := Check{ID: WithoutPatient, Applies: true, Decides: OnePatient, Who: -1}
 	sign := math.Copysign(1, c.Estimate.Value)
 	least := math.Inf(1)
@@ -127,16 +157,13 @@ const winsorAt = 0.05
 // them (Wilcox 2012, Introduction to Robust Estimation, 3rd ed., section 2.2.2,
 // from memory), so that no value far out carries the difference.
 func (c *Contrast) Winsorised() Check {
-	var seen []float64
-	for _, i := range c.rows {
-		seen = append(seen, c.y[i])
-	}
-	q := stats.Quantiles(seen, winsorAt, 1-winsorAt)
-	y := slices.Clone(c.y)
+	defer c.d.Arena.Release(c.d.Arena.Mark())
+	q := stats.Quantiles(of(c.d.Arena.Floats, c.y, c.rows), winsorAt, 1-winsorAt)
+	y := c.copied(c.y)
 	for _, i := range c.rows {
 		y[i] = min(max(y[i], q[0]), q[1])
 	}
-	k := Check{ID: Winsorised, Applies: true, Decides: OutlyingValues, Who: -1, Estimate: c.estimate(c.fit.Refit(of(y, c.rows)))}
+	k := Check{ID: Winsorised, Applies: true, Decides: OutlyingValues, Who: -1, Estimate: c.estimate(c.fit.Refit(of(c.d.Arena.Floats, y, c.rows)))}
 	k.Holds = c.keeps(k.Estimate)
 	return k
 }
@@ -171,6 +198,7 @@ func (c *Contrast) WithoutClinician() Check {
 // carry none.
 func (c *Contrast) without(clinician int) float64 {
 	d := c.d
+	defer d.Arena.Release(d.Arena.Mark())
 	leaves, stays := make([]bool, d.patients), make([]bool, d.patients)
 	shared := false // a patient of several clinicians goes in part
 	for _, i := range c.rows {
@@ -201,6 +229,7 @@ func (c *Contrast) without(clinician int) float64 {
 // FullyAdjusted adds the recorded covariates that found no room: what a small
 // number of patients leaves unadjusted must not be what makes the difference.
 func (c *Contrast) FullyAdjusted() Check {
+	defer c.d.Arena.Release(c.d.Arena.Mark())
 	k := Check{ID: FullyAdjusted, Applies: len(c.Left) > 0, Holds: true, Decides: LeftUnadjusted, Who: -1, Estimate: c.Estimate}
 	if k.Applies {
 		k.Estimate = c.refitWith(c.rows, c.y, c.full)

@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 )
 
 // leastMouths with both choices in which a class has teeth under the one, and under
@@ -68,6 +68,7 @@ func (c *Contrast) enough(wanted func(i int) bool) bool {
 
 // classTest gives the P value of alike differences among the classes.
 func (c *Contrast) classTest(classes []int) (p float64, ok bool) {
+	defer c.d.Arena.Release(c.d.Arena.Mark())
 	rows := slices.DeleteFunc(slices.Clone(c.rows), func(i int) bool { return !slices.Contains(classes, c.d.Class[i]) })
 	var cols []column
 	for _, col := range c.cols[:len(c.cols)-1] {
@@ -120,39 +121,51 @@ const LeastAmongOthers = 0.6
 func (c *Contrast) WithoutClass() Check {
 	k := Check{ID: WithoutClass, Holds: true, Decides: ClassesDiffer, Who: -1}
 	k.Estimate.Value = math.NaN()
-	rows, whole := c.undoubted(), c.Estimate.Value
-	if len(rows) < len(c.rows) {
-		whole = c.refit(rows, c.y).Value
-	}
+	rows := c.undoubted()
+	whole := c.amongCertain(rows)
 	sign, least := math.Copysign(1, whole), math.Inf(1)
 	for _, class := range c.classes() {
 		if !c.enough(func(i int) bool { return c.d.Class[i] != class }) {
 			continue
 		}
-		if e := c.amongOthers(rows, class); sign*e.Value < least {
-			least, k.Estimate, k.Who, k.Applies = sign*e.Value, e, class, true
+		if v := sign * c.valueAmongOthers(rows, class); v < least {
+			least, k.Who, k.Applies = v, class, true
 		}
+	}
+	if k.Applies { // its error is needed for this one alone
+		defer c.d.Arena.Release(c.d.Arena.Mark())
+		k.Estimate = c.estimate(c.amongOthers(rows, k.Who))
 	}
 	k.Holds = !k.Applies || least >= LeastAmongOthers*math.Abs(whole)
 	return k
 }
 
-// amongOthers is the difference in rows among the teeth that are not of the class.
-func (c *Contrast) amongOthers(rows []int, class int) stats.Estimate {
+// valueAmongOthers is the difference of amongOthers, NaN where there is none.
+func (c *Contrast) valueAmongOthers(rows []int, class int) float64 {
+	defer c.d.Arena.Release(c.d.Arena.Mark())
+	fit, err := c.amongOthers(rows, class)
+	if err != nil {
+		return math.NaN()
+	}
+	return fit.Coef[len(fit.Coef)-1]
+}
+
+// amongOthers fits the difference in rows among the teeth that are not of the class.
+func (c *Contrast) amongOthers(rows []int, class int) (*robust.AbsorbedFit, error) {
 	treated := c.cols[len(c.cols)-1]
-	others := column{treated.name, slices.Clone(treated.values)}
+	others := column{treated.name, c.copied(treated.values)}
 	for i, k := range c.d.Class {
 		if k == class {
 			others.values[i] = 0
 		}
 	}
 	cols := append(slices.Clone(c.cols[:len(c.cols)-1]), c.product("this class", class, nil), c.product("choice in this class", class, treated.values), others)
-	return c.refitWith(rows, c.y, cols)
+	return c.within(rows, c.y, cols)
 }
 
 // product is the indicator of a class, times values where there are any.
 func (c *Contrast) product(name string, class int, values []float64) column {
-	v := make([]float64, len(c.d.Class))
+	v := c.d.Arena.Floats(len(c.d.Class))
 	for i, k := range c.d.Class {
 		if k == class {
 			if v[i] = 1; values != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"shortfall/audit/stats"
 	"shortfall/audit/stats/robust"
 )
 
@@ -28,6 +29,8 @@ type Data struct {
 	Doubted []bool
 	// Covariates follow the planned amount and its square, in order of precedence.
 	Covariates []Covariate
+	// Arena lends the memory of a Contrast, which is then good until its Reset; nil: its own.
+	Arena *stats.Arena
 
 	// dense numbers of patient and mouth, by index.
 	patient, mouth   []int
@@ -42,7 +45,7 @@ func (d *Data) index() {
 	}
 	number := func(ids []int) (dense []int, n int) {
 		seen := map[int]int{}
-		dense = make([]int, len(ids))
+		dense = d.Arena.Ints(len(ids))
 		for i, id := range ids {
 			if i > 0 && id == ids[i-1] { // neighbours, mostly
 				dense[i] = dense[i-1]
@@ -59,7 +62,7 @@ func (d *Data) index() {
 	}
 	d.patient, d.patients = number(d.Patient)
 	d.mouth, d.mouths = number(d.Mouth)
-	d.mouthOf = make([]int, d.mouths)
+	d.mouthOf = d.Arena.Ints(d.mouths)
 	for i, m := range d.mouth {
 		d.mouthOf[m] = d.patient[i]
 	}
@@ -123,7 +126,7 @@ func (d *Data) check() error {
 
 // observed lists the movements with an outcome.
 func (d *Data) observed() []int {
-	var rows []int
+	rows := d.Arena.Ints(len(d.Achieved))[:0]
 	for i, a := range d.Achieved {
 		if !math.IsNaN(a) {
 			rows = append(rows, i)
@@ -132,9 +135,18 @@ func (d *Data) observed() []int {
 	return rows
 }
 
+// all lists every movement.
+func (d *Data) all() []int {
+	rows := d.Arena.Ints(len(d.Planned))
+	for i := range rows {
+		rows[i] = i
+	}
+	return rows
+}
+
 // expression of every movement, NaN where not measured.
 func (d *Data) expression() []float64 {
-	y := make([]float64, len(d.Planned))
+	y := d.Arena.Floats(len(d.Planned))
 	for i, a := range d.Achieved {
 		y[i] = a / d.Planned[i]
 	}
@@ -146,7 +158,7 @@ func (d *Data) choice() column {
 	if d.Dose != nil {
 		return column{Treatment, d.Dose}
 	}
-	treated := make([]float64, len(d.Treated))
+	treated := d.Arena.Floats(len(d.Treated))
 	for i, t := range d.Treated {
 		treated[i] = float64(b2i(t))
 	}
@@ -156,8 +168,9 @@ func (d *Data) choice() column {
 // both marks the mouths that hold both choices (or several doses) among rows and
 // counts their patients.
 func (d *Data) both(rows []int) (mouths []bool, patients int) {
+	defer d.Arena.Release(d.Arena.Mark())
 	choice := d.choice().values
-	first, met := make([]float64, d.mouths), make([]bool, d.mouths)
+	first, met := d.Arena.Floats(d.mouths), make([]bool, d.mouths)
 	mouths = make([]bool, d.mouths)
 	seen := make([]bool, d.patients)
 	for _, i := range rows {

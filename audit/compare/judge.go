@@ -32,10 +32,23 @@ func (c *Contrast) Unchecked() Candidate {
 	return Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed, ClassP: math.NaN(), WithoutDoubted: math.NaN()}
 }
 
-// Candidate of a contrast, its checks made.
+// Candidate of a contrast, with what its checks say of it. Where nobody printed them
+// before, those behind one that fails are not made: they could change no verdict.
 func (c *Contrast) Candidate() Candidate {
 	out := c.Unchecked()
-	for _, x := range c.Checks() {
+	if c.Failed != "" {
+		return out
+	}
+	for i, check := range deciding {
+		var x Check
+		switch {
+		case c.checks != nil:
+			x = c.checks[i]
+		case out.Failing != "" && check.id != ClassesAlike && check.id != WithoutDoubted:
+			continue
+		default:
+			x = check.make(c)
+		}
 		if x.ID == ClassesAlike && x.Applies {
 			out.ClassP = x.Estimate.P
 		}

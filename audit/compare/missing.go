@@ -66,10 +66,7 @@ func (c *Contrast) everything(y []float64) stats.Estimate {
 	if c.whole != nil {
 		return c.estimate(c.whole.Refit(y))
 	}
-	rows := make([]int, len(y))
-	for i := range rows {
-		rows[i] = i
-	}
+	rows := c.d.all()
 	fit, err := c.within(rows, y, c.cols)
 	if err == nil {
 		c.whole = fit
@@ -113,12 +110,12 @@ func (c *Contrast) complete(gone []int) []float64 {
 		}
 		return v
 	}
-	level, weight := make([]float64, c.d.mouths), make([]float64, c.d.mouths)
+	level, weight := c.d.Arena.Floats(c.d.mouths), c.d.Arena.Floats(c.d.mouths)
 	for _, i := range c.rows {
 		level[c.d.mouth[i]] += c.d.Planned[i] * (c.y[i] - line(i))
 		weight[c.d.mouth[i]] += c.d.Planned[i]
 	}
-	y := append([]float64(nil), c.y...)
+	y := c.copied(c.y)
 	for _, i := range gone {
 		y[i] = line(i)
 		if w := weight[c.d.mouth[i]]; w > 0 {
@@ -136,7 +133,7 @@ func (c *Contrast) Extremes() (against, in stats.Estimate, ok bool) {
 	if len(gone) == 0 {
 		return against, in, false
 	}
-	y := append([]float64(nil), c.y...)
+	y := c.copied(c.y)
 	fill := func(treated float64) stats.Estimate {
 		for _, i := range gone {
 			if y[i] = 1 - treated; c.d.Treated[i] {
@@ -155,7 +152,7 @@ func (c *Contrast) Extremes() (against, in stats.Estimate, ok bool) {
 func (c *Contrast) TippingPoint() float64 {
 	gone := c.missing()
 	y := c.expected()
-	shifted := append([]float64(nil), y...)
+	shifted := c.copied(y)
 	any := false
 	for _, i := range gone {
 		if c.d.Treated[i] {

@@ -78,6 +78,7 @@ type Contrast struct {
 	// once made:
 	checks    []Check
 	overlap   *confound.OverlapResult
+	certain   *float64            // the difference without amounts that cannot be right
 	completed []float64           // outcomes, expected where missing
 	whole     *robust.AbsorbedFit // of every movement
 }

@@ -14,10 +14,10 @@ const Treatment = "choice compared"
 // rows: weights are planned amounts, every mouth has a level of its own, the
 // variance is CR2 by patient, on the root of the options.
 func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.AbsorbedFit, error) {
-	d, n, p := c.d, len(rows), len(cols)
+	d, n, p, a := c.d, len(rows), len(cols), c.d.Arena
 	m := robust.AbsorbedModel{
-		X: make([]float64, n*p), Y: of(y, rows), Weights: of(d.Planned, rows),
-		Group: of(d.mouth, rows), Cluster: of(d.patient, rows), Root: c.o.Root,
+		X: a.Floats(n * p), Y: of(a.Floats, y, rows), Weights: of(a.Floats, d.Planned, rows),
+		Group: of(a.Ints, d.mouth, rows), Cluster: of(a.Ints, d.patient, rows), Root: c.o.Root, Arena: a,
 	}
 	for k := range cols {
 		m.Names = append(m.Names, cols[k].name)
@@ -29,9 +29,9 @@ func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.Absor
 	return robust.FitAbsorbed(m)
 }
 
-// of takes the values of rows.
-func of[T any](values []T, rows []int) []T {
-	out := make([]T, len(rows))
+// of takes the values of rows into memory.
+func of[T any](memory func(n int) []T, values []T, rows []int) []T {
+	out := memory(len(rows))
 	for r, i := range rows {
 		out[r] = values[i]
 	}

@@ -1,12 +1,12 @@
 package stats
 
 // Arena is memory that fits made one after the other share, so that thousands
-// of them leave nothing to collect. What comes from it is good until Reset. A nil
-// Arena gives memory of its own. Not for more than one goroutine at a time. See
-// BenchmarkArena.
+// of them leave nothing to collect. What comes from it is good until Reset, or until
+// Release of a Mark set before. A nil Arena gives memory of its own. Not for more than
+// one goroutine at a time. See BenchmarkArena.
 type Arena struct {
-	buf  []float64
-	used int
+	floats lender[float64]
+	ints   lender[int]
 }
 
 // Floats gives n zeros.
@@ -14,14 +14,63 @@ func (a *Arena) Floats(n int) []float64 {
 	if a == nil {
 		return make([]float64, n)
 	}
-	if a.used+n > len(a.buf) { // what was given out keeps the old memory alive
-		a.buf, a.used = make([]float64, max(n, 2*len(a.buf))), 0
+	return a.floats.lend(n)
+}
+
+// Ints gives n zeros.
+func (a *Arena) Ints(n int) []int {
+	if a == nil {
+		return make([]int, n)
 	}
-	out := a.buf[a.used : a.used+n : a.used+n]
-	a.used += n
-	clear(out)
-	return out
+	return a.ints.lend(n)
 }
 
 // Reset takes everything back.
-func (a *Arena) Reset() { a.used = 0 }
+func (a *Arena) Reset() { a.Release(Mark{}) }
+
+// Mark is a moment of an Arena.
+type Mark struct{ floats, ints place }
+
+// Mark remembers what is given out.
+func (a *Arena) Mark() Mark {
+	if a == nil {
+		return Mark{}
+	}
+	return Mark{a.floats.place, a.ints.place}
+}
+
+// Release takes back what was given out after the mark.
+func (a *Arena) Release(m Mark) {
+	if a != nil {
+		a.floats.place, a.ints.place = m.floats, m.ints
+	}
+}
+
+// chunk is the least number of values asked of the system at a time.
+const chunk = 1 << 14
+
+// lender cuts pieces from chunks that never move.
+type lender[T any] struct {
+	chunks [][]T
+	place
+}
+
+// place is a chunk, and how much of it is given out.
+type place struct{ at, used int }
+
+func (l *lender[T]) lend(n int) []T {
+	for l.at < len(l.chunks) && l.used+n > len(l.chunks[l.at]) {
+		l.at, l.used = l.at+1, 0
+	}
+	if l.at == len(l.chunks) {
+		size := chunk
+		for _, c := range l.chunks { // as much as all so far: few of them
+			size += len(c)
+		}
+		l.chunks = append(l.chunks, make([]T, max(n, size)))
+	}
+	out := l.chunks[l.at][l.used : l.used+n : l.used+n]
+	l.used += n
+	clear(out)
+	return out
+}

@@ -21,3 +21,24 @@ func TestArenaGivesZeros(t *testing.T) {
 	assert.Equal(t, make([]float64, 200), a.Floats(200))
 	assert.Len(t, (*Arena)(nil).Floats(4), 4)
 }
+
+// What was given out before a mark stays as it was; what came after is given again.
+func TestArenaReleasesToAMark(t *testing.T) {
+	a := new(Arena)
+	kept := a.Floats(10)
+	kept[9] = 7
+	ids := a.Ints(3)
+	ids[2] = 5
+	for range 3 {
+		m := a.Mark()
+		big, more := a.Floats(5*chunk), a.Ints(10)
+		assert.Zero(t, big[0])
+		assert.Zero(t, more[0])
+		big[0], more[0] = 1, 1
+		a.Release(m)
+	}
+	assert.Equal(t, 7., kept[9])
+	assert.Equal(t, 5, ids[2])
+	assert.LessOrEqual(t, len(a.floats.chunks), 2, "the same memory each time")
+	(*Arena)(nil).Release((*Arena)(nil).Mark())
+}

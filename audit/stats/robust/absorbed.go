@@ -43,6 +43,8 @@ type AbsorbedModel struct {
 	Group   []int     // whose level is absorbed (a case, or a course of a case); nil = Cluster
 	Cluster []int     // independent units (cases); each group lies within one
 	Root    Root
+	// Arena lends the memory of the fit, which is then good until its Reset; nil: its own.
+	Arena *stats.Arena
 }
 
 // AbsorbedFit is a within-group least-squares fit with its CR2 variance by cluster.
@@ -83,9 +85,9 @@ func FitAbsorbed(m AbsorbedModel) (*AbsorbedFit, error) {
 	if err := m.check(); err != nil {
 		return nil, err
 	}
-	group, groups := compact(m.Group)
+	group, groups := compact(m.Arena, m.Group)
 	w := m.within(group, groups)
-	o := (&sandwich.Orthonormal{N: len(m.Y), Width: len(m.Names), X: w.x, RootW: sandwich.Roots(m.Weights)}).Decompose(w.y)
+	o := (&sandwich.Orthonormal{N: len(m.Y), Width: len(m.Names), X: w.x, RootW: sandwich.RootsIn(m.Arena, m.Weights), Arena: m.Arena}).Decompose(w.y)
 	return m.fit(o, w, group, groups), nil
 }
 
@@ -150,8 +152,10 @@ func (m AbsorbedModel) check() error {
 	if len(m.Group) != len(m.Y) {
 		return fmt.Errorf("stats: %d rows but %d group ids", len(m.Y), len(m.Group))
 	}
-	index, n := bycase.Index(m.Group)
-	home := make([]int, n) // row of each group, +1
+	mark := m.Arena.Mark()
+	defer m.Arena.Release(mark)
+	index, n := bycase.IndexIn(m.Arena, m.Group)
+	home := m.Arena.Ints(n) // row of each group, +1
 	for i, g := range index {
 		if r := home[g]; r == 0 {
 			home[g] = i + 1
@@ -163,9 +167,9 @@ func (m AbsorbedModel) check() error {
 }
 
 // compact numbers ids 0..m-1 in their order, without gaps.
-func compact(ids []int) (index []int, m int) {
-	index, n := bycase.Index(ids)
-	place := make([]int, n) // +1
+func compact(arena *stats.Arena, ids []int) (index []int, m int) {
+	index, n := bycase.IndexIn(arena, ids)
+	place := arena.Ints(n) // +1
 	for _, k := range index {
 		place[k] = 1
 	}

@@ -25,7 +25,7 @@ func (f *AbsorbedFit) Refit(y []float64) (*AbsorbedFit, error) {
 	out := *f
 	out.model.Y = y
 	var flat bool
-	out.within.y, flat = f.within.centred(y, 1, f.design.Group)
+	out.within.y, flat = f.within.centred(f.model.Arena, y, 1, f.design.Group)
 	out.within.flat = f.within.flat || flat
 	out.outcome(f.design.O.With(out.within.y))
 	if s, ok := f.variance().(*sandwich.PlainSandwich); ok {
@@ -47,8 +47,8 @@ func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error)
 		return FitAbsorbed(m)
 	}
 	var groups int
-	m.Group, groups = compact(m.Group)
-	w.share, w.total = rowsOf(f.within.share, 1, stays), make([]float64, groups)
+	m.Group, groups = compact(m.Arena, m.Group)
+	w.share, w.total = rowsOf(m.Arena.Floats, f.within.share, 1, stays), m.Arena.Floats(groups)
 	for r, i := range stays {
 		w.total[m.Group[r]] = f.within.total[f.design.Group[i]]
 	}
@@ -57,6 +57,8 @@ func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error)
 
 // CoefKeeping gives the coefficients of Keeping, at less cost.
 func (f *AbsorbedFit) CoefKeeping(keep func(cluster int) bool) ([]float64, error) {
+	mark := f.model.Arena.Mark()
+	defer f.model.Arena.Release(mark)
 	stays, o, w, err := f.part(keep)
 	switch {
 	case err != nil:
@@ -71,10 +73,10 @@ func (f *AbsorbedFit) CoefKeeping(keep func(cluster int) bool) ([]float64, error
 
 // among is the model on some of its rows.
 func (f *AbsorbedFit) among(stays []int) AbsorbedModel {
-	m := f.model
+	m, a := f.model, f.model.Arena
 	return AbsorbedModel{
-		Names: m.Names, Root: m.Root, X: rowsOf(m.X, len(m.Names), stays), Y: rowsOf(m.Y, 1, stays),
-		Weights: rowsOf(m.Weights, 1, stays), Cluster: rowsOf(m.Cluster, 1, stays), Group: rowsOf(f.design.Group, 1, stays),
+		Names: m.Names, Root: m.Root, Arena: a, X: rowsOf(a.Floats, m.X, len(m.Names), stays), Y: rowsOf(a.Floats, m.Y, 1, stays),
+		Weights: rowsOf(a.Floats, m.Weights, 1, stays), Cluster: rowsOf(a.Ints, m.Cluster, 1, stays), Group: rowsOf(a.Ints, f.design.Group, 1, stays),
 	}
 }
 
@@ -82,7 +84,8 @@ func (f *AbsorbedFit) among(stays []int) AbsorbedModel {
 // nil where a column varies in no group, with or without the others: that is for all
 // rows of a fit to judge.
 func (f *AbsorbedFit) part(keep func(cluster int) bool) (stays []int, o *sandwich.Orthonormal, w within, err error) {
-	stays = make([]int, 0, f.N)
+	a := f.model.Arena
+	stays = a.Ints(f.N)[:0]
 	for i := 0; i < f.N; {
 		from := i
 		for i++; i < f.N && f.model.Cluster[i] == f.model.Cluster[from]; i++ {
@@ -97,19 +100,19 @@ func (f *AbsorbedFit) part(keep func(cluster int) bool) (stays []int, o *sandwic
 		return nil, nil, w, fmt.Errorf("stats: no rows to fit")
 	}
 	width := len(f.Names)
-	w = within{x: rowsOf(f.within.x, width, stays), y: rowsOf(f.within.y, 1, stays)}
+	w = within{x: rowsOf(a.Floats, f.within.x, width, stays), y: rowsOf(a.Floats, f.within.y, 1, stays)}
 	if f.within.flat || flatAmong(f.model.X, w.x, width, stays) || flatAmong(f.model.Y, w.y, 1, stays) {
 		return stays, nil, w, nil
 	}
-	return stays, &sandwich.Orthonormal{N: len(stays), Width: width, X: w.x, RootW: rowsOf(f.design.O.RootW, 1, stays)}, w, nil
+	return stays, &sandwich.Orthonormal{N: len(stays), Width: width, X: w.x, RootW: rowsOf(a.Floats, f.design.O.RootW, 1, stays), Arena: a}, w, nil
 }
 
-// rowsOf takes rows of width values; nil of nil.
-func rowsOf[T any](from []T, width int, which []int) []T {
+// rowsOf takes rows of width values into memory; nil of nil.
+func rowsOf[T any](memory func(n int) []T, from []T, width int, which []int) []T {
 	if from == nil {
 		return nil
 	}
-	out := make([]T, len(which)*width)
+	out := memory(len(which) * width)
 	if width == 1 {
 		for r, i := range which {
 			out[r] = from[i]

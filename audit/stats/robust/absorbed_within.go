@@ -1,6 +1,10 @@
 package robust
 
-import "math"
+import (
+	"math"
+
+	"shortfall/audit/stats"
+)
 
 // leastWithin is the share of a column's spread that must lie within groups for it
 // to vary there at all; below it is rounding.
@@ -17,7 +21,7 @@ type within struct {
 // within takes the weighted group means from X and Y. A column that is constant
 // within every group but for rounding becomes zero.
 func (m AbsorbedModel) within(group []int, groups int) within {
-	w := within{total: make([]float64, groups), share: make([]float64, len(group))}
+	w := within{total: m.Arena.Floats(groups), share: m.Arena.Floats(len(group))}
 	for i, g := range group {
 		w.total[g] += m.weight(i)
 	}
@@ -25,17 +29,20 @@ func (m AbsorbedModel) within(group []int, groups int) within {
 		w.share[i] = m.weight(i) / w.total[g]
 	}
 	var flatX, flatY bool
-	w.x, flatX = w.centred(m.X, len(m.Names), group)
-	w.y, flatY = w.centred(m.Y, 1, group)
+	w.x, flatX = w.centred(m.Arena, m.X, len(m.Names), group)
+	w.y, flatY = w.centred(m.Arena, m.Y, 1, group)
 	w.flat = flatX || flatY
 	return w
 }
 
 // centred takes their weighted group means from rows of width numbers, a second time
 // for what rounding left, so that no digits are lost.
-func (w *within) centred(from []float64, width int, group []int) (to []float64, flat bool) {
-	to = append(make([]float64, 0, len(from)), from...)
-	mean := make([]float64, len(w.total)*width)
+func (w *within) centred(arena *stats.Arena, from []float64, width int, group []int) (to []float64, flat bool) {
+	to = arena.Floats(len(from))
+	copy(to, from)
+	mark := arena.Mark()
+	defer arena.Release(mark)
+	mean := arena.Floats(len(w.total) * width)
 	for pass := range 2 {
 		if pass > 0 {
 			clear(mean)

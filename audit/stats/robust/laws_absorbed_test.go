@@ -81,7 +81,7 @@ func TestLawsOfAbsorbed(t *testing.T) {
 
 // dummies spells the groups out.
 func dummies(m AbsorbedModel) stats.LinearModel {
-	index, groups := compact(m.Group)
+	index, groups := compact(nil, m.Group)
 	out := stats.LinearModel{Names: append([]string{}, m.Names...), Y: m.Y, Weights: m.Weights, Cluster: m.Cluster, InverseVariance: m.Root == WeightedRows}
 	for range groups {
 		out.Names = append(out.Names, "group")

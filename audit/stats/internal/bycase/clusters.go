@@ -96,8 +96,11 @@ func visitUnsorted(cluster []int, a, b []float64, visit func(sumA, sumB float64,
 
 // Index numbers the clusters 0..m-1 in the order of their ids, one
 // index a row. Some of the m may be empty where ids are dense.
-func Index(cluster []int) (index []int, m int) {
-	index = make([]int, len(cluster))
+func Index(cluster []int) (index []int, m int) { return IndexIn(nil, cluster) }
+
+// IndexIn is Index in memory of a.
+func IndexIn(a *stats.Arena, cluster []int) (index []int, m int) {
+	index = a.Ints(len(cluster))
 	if len(cluster) == 0 {
 		return index, 0
 	}
