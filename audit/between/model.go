@@ -93,17 +93,17 @@ func modelFailed(why string) *results.Warning {
 // LeftOut, leftOutWithin and FewInArms say the same for every cell, so that a page
 // carries each once; the names and the numbers of cases stand with the comparison.
 func LeftOut() results.Warning {
-	return leftOut(fmt.Sprintf("fewer than %d cases a column", casesPerTerm))
+	return leftOut(fmt.Sprintf("that takes %d cases for each thing adjusted for", casesPerTerm))
 }
 
 func leftOutWithin() results.Warning {
-	return leftOut(fmt.Sprintf("fewer than %d patients with both a covariate", compare.PatientsPerAdjuster))
+	return leftOut(fmt.Sprintf("that takes %d patients with both styles for each thing adjusted for", compare.PatientsPerAdjuster))
 }
 
 func leftOut(why string) results.Warning {
 	return results.Warning{
-		ID: "adjusters-left-out", Text: "not adjusted for every recorded covariate: " + why,
-		Remedy: "read which were adjusted for beside the comparison, and record more cases",
+		ID: "adjusters-left-out", Text: "not adjusted for everything on record: " + why,
+		Remedy: "read beside the comparison what was adjusted for, and record more cases",
 	}
 }
 

@@ -119,7 +119,7 @@ func averagePatient(cell *results.Cell, c *columns, s *results.Settings) {
 	cell.AveragePatient = measure.Spread(a.Estimate)
 	if cell.AverageDiffers = a.Pooled.P < 1-s.Level; cell.AverageDiffers {
 		cell.Warnings = append(cell.Warnings, results.Warning{
-			ID: "average-patient", Text: "patient: the mean of the patients' own, each counted alike, given where it differs by more than its error: patients with more planned movement respond otherwise",
+			ID: "average-patient", Text: "by patient: every patient counts alike, given where that differs from the total by more than chance: patients with more planned movement respond differently",
 		})
 	}
 }

@@ -28,11 +28,11 @@ func Say(t *results.InTime, s *results.Settings) {
 	}
 	switch {
 	case told == 0 && t.Now.Movements > 0:
-		t.Sentences = append(t.Sentences, fmt.Sprintf("No kind of movement has %d cases both in %s and before, so a change of expression cannot be told.", s.MinIntervalCases, t.Now.Name))
+		t.Sentences = append(t.Sentences, fmt.Sprintf("No kind of movement has %d cases both in %s and before, so whether more or less was achieved cannot be told.", s.MinIntervalCases, t.Now.Name))
 	case changed == 0 && told == 1:
-		t.Sentences = append(t.Sentences, "Expression did not change by more than chance allows in the one kind of movement that can be compared.")
+		t.Sentences = append(t.Sentences, "How much was achieved did not change by more than chance allows in the one kind of movement that can be compared.")
 	case changed == 0 && told > 1:
-		t.Sentences = append(t.Sentences, fmt.Sprintf("Expression did not change by more than chance allows in any of %d kinds of movement that can be compared.", told))
+		t.Sentences = append(t.Sentences, fmt.Sprintf("How much was achieved did not change by more than chance allows in any of %d kinds of movement that can be compared.", told))
 	}
 	if r := t.Refined; r != nil {
 		r.Sentence = cohortSentence(r, s)

@@ -50,11 +50,11 @@ func (t *teller) byStyle() results.FrontFigure {
 	var parts []string
 	for _, x := range t.r.Refinements.ByStyle {
 		if !x.Suppressed && x.Rate.Value.OK() && x.Cases > 0 {
-			parts = append(parts, wording.Fixed(x.Rate.Value, 1)+" with mainly "+wording.Style(x.Style))
+			parts = append(parts, "mainly "+wording.Style(x.Style)+" "+wording.Fixed(x.Rate.Value, 1))
 		}
 	}
 	if len(parts) > 1 {
-		f.Title = "Refinements a case: " + joined(parts) + " attachments"
+		f.Title = "Refinements a case: " + joined(parts)
 	}
 	if f.Below != "" {
 		f.Below += ". An association between cases, not an effect of the attachment."

@@ -37,7 +37,7 @@ func (t *teller) dots() results.FrontDots {
 
 // unsettled says in a few words which check a difference beyond chance failed.
 var unsettled = map[string]string{
-	string(compare.OnePatient): "one patient decides", string(compare.OutlyingValues): "a few far-out values decide", string(compare.MissingOutcomes): "missing outcomes could decide",
+	string(compare.OnePatient): "one patient decides", string(compare.OutlyingValues): "a few extreme values decide", string(compare.MissingOutcomes): "missing outcomes could decide",
 	string(compare.ManyMissing): "many outcomes are missing", string(compare.OneClinician): "one clinician decides", string(compare.LeftUnadjusted): "what could not be adjusted for decides",
 	string(compare.ClassesDiffer): "kinds of tooth differ, or one decides", string(compare.DoubtfulAmounts): "amounts that cannot be right decide",
 }
@@ -106,7 +106,7 @@ func rowsOf(cs []*results.Comparison, row func(*results.Comparison) results.Fron
 func (t *teller) openTitle() string {
 	s := "No clear difference"
 	if m := t.missed(true); m != "" {
-		s += "; " + m
+		s += ". " + m
 	}
 	return s
 }
@@ -127,9 +127,9 @@ func (t *teller) missed(short bool) string {
 	points := least + " points"
 	switch {
 	case short && least == most:
-		return "a true one of up to " + points + " could be missed"
+		return "A true one of up to " + points + " could be missed"
 	case short:
-		return "a true one of up to " + points + ", in the least sure row " + most + ", could be missed"
+		return "A true one of up to " + points + " (" + most + " in the least sure row) could be missed"
 	case least == most:
 		return "A true difference of up to " + points + " could have been missed."
 	}

@@ -200,10 +200,11 @@ func ofCount(s results.Share) string {
 
 // errorSentence says what measuring twice tells.
 func (t *teller) errorSentence() string {
-	var parts, above []string
+	var parts, above, ways []string
 	for _, e := range t.r.Repeats {
 		if e.SmallestDetectable.OK() {
-			parts = append(parts, wording.Measured(wording.Fine(e.SmallestDetectable, e.Unit), t.r.ErrorWay(&e)))
+			parts = append(parts, wording.Fine(e.SmallestDetectable, e.Unit))
+			ways = append(ways, wording.Measured("", t.r.ErrorWay(&e)))
 			if tol := t.s.Tolerance(e.Unit); float64(e.SmallestDetectable) > tol && !slices.Contains(above, trim(tol)+wording.UnitText(e.Unit)) {
 				above = append(above, trim(tol)+wording.UnitText(e.Unit))
 			}
@@ -211,6 +212,12 @@ func (t *teller) errorSentence() string {
 	}
 	if len(parts) == 0 {
 		return "No movement was measured twice, so the error of measurement is not known."
+	}
+	one := len(slices.Compact(slices.Clone(ways))) == 1 // said once, behind the last
+	for i := range parts {
+		if way := strings.TrimPrefix(ways[i], ", "); way != "" && (!one || i == len(parts)-1) {
+			parts[i] += " (" + way + ")"
+		}
 	}
 	out := fmt.Sprintf("Measured twice: in a single movement, a difference below %s may be nothing but measurement error.", strings.Join(parts, " or "))
 	if len(above) > 0 {

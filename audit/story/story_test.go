@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/compare"
+	"shortfall/audit/intime"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -93,6 +94,22 @@ func fellShort(r *results.Results, d casebook.Direction, c casebook.ToothClass, 
 	r.Expression = append(r.Expression, x)
 }
 
+// quarter is a part of the records against the earlier one, with one change beyond
+// chance or none.
+func quarter(changed bool) *results.InTime {
+	change := func(of results.Number, changed bool) results.MeasureChange {
+		return results.MeasureChange{Before: 0.4, After: 0.4 + of, Change: of, Low: of - 0.08, High: of + 0.08, Changed: changed}
+	}
+	t := &results.InTime{Now: results.Stretch{Name: "2026 Q2", Cases: 30, Movements: 700}, Before: results.Stretch{Cases: 60, Movements: 1400}}
+	for _, d := range []casebook.Direction{casebook.Extrusion, casebook.MesialOut} {
+		t.Cells = append(t.Cells, results.CellChange{By: wholeDirection(d), CasesBefore: 50, CasesAfter: 24, MeasureChange: change(0.12, changed && d == casebook.MesialOut), Adjusters: []string{"planned amount"}})
+	}
+	t.Refined = &results.CohortChange{Months: 18, Before: results.Stretch{Cases: 60}, Now: results.Stretch{Name: "2026 Q2", Cases: 24}, Share: change(-0.04, false)}
+	s := results.DefaultSettings()
+	intime.Say(t, &s)
+	return t
+}
+
 // variants are the audits whose sentences the golden file lists.
 var variants = []struct {
 	name string
@@ -132,6 +149,33 @@ var variants = []struct {
 				c.Reason, c.Because = string(compare.ClassesDiffer), "Tooth classes differ (P 0.01), so that one number for all teeth speaks for none; the classes are shown apart."
 			}
 		}
+		return r
+	}},
+	{"not settled, one reason each", func() *results.Results {
+		r := base()
+		for i, reason := range []compare.Reason{compare.OnePatient, compare.OutlyingValues, compare.ManyMissing, compare.MissingOutcomes, compare.OneClinician, compare.LeftUnadjusted, compare.DoubtfulAmounts} {
+			c := &r.Comparisons[i]
+			*c = comparison(c.By.Direction, results.NotDistinguishable, 0.2)
+			c.Reason, c.NotAdjusted, c.Because = string(reason), []string{"staging"}, "More than 20 % of outcomes are missing in one of the styles."
+		}
+		return r
+	}},
+	{"declared beforehand and called, under three clinicians, outcomes measured in two ways", func() *results.Results {
+		r := base()
+		judge(r, results.Higher, 0.14, casebook.Extrusion)
+		c := &r.Comparisons[0]
+		c.Primary, c.Power = true, 0.9
+		c.Checks = append(c.Checks, results.Check{ID: compare.WithoutClinician, Applies: true, Decides: true, Holds: true}, results.Check{ID: compare.Winsorised, Applies: true, Decides: true, Holds: true})
+		r.Scope.Clinicians = 3
+		r.Questions.Measured.Ways = []results.MeasuredWay{{}, {}}
+		r.Repeats = append(r.Repeats, results.MethodError{Unit: casebook.Millimetre, MeasuredBy: casebook.Models, Pairs: 30, SmallestDetectable: 0.4})
+		r.Provenance.Settings.Primary = c.By
+		return r
+	}},
+	{"a quarter set against what was before, and an earlier audit", func() *results.Results {
+		r := base()
+		r.Questions.Quarter = quarter(true)
+		r.Questions.Since = &results.Since{PreviousDate: "2026-03-31", Sentences: quarter(false).Sentences}
 		return r
 	}},
 	{"one would stand out alone", func() *results.Results {
@@ -277,7 +321,7 @@ func TestSentences(t *testing.T) {
 
 // notPlain are terms of statistics that belong into the methods, causal words,
 // and the older word for an attachment.
-var notPlain = regexp.MustCompile(`(?i)CR2|satterthwaite|winsor|random intercept|benjamini|holm\b|cluster|regression|caused by|led to|because of|due to|feature|significant|NaN|%!`)
+var notPlain = regexp.MustCompile(`(?i)CR2|satterthwaite|winsor|random intercept|benjamini|holm\b|cluster|regression|caused by|led to|because of|due to|feature|significant|expression|covariate|percentile|degrees of freedom|distinguishable|censored|\bP (<|0)|NaN|%!`)
 
 func TestSentencesArePlain(t *testing.T) {
 	for _, v := range variants {

@@ -15,39 +15,55 @@ type BarPanel struct {
 
 // Bars are small multiples side by side on one scale of shares.
 type Bars struct {
-	Title  string
-	XLabel string
-	Panels []BarPanel
-	Width  float64
+	Title, Desc string
+	XLabel      string
+	Panels      []BarPanel
+	low         int // levels of Tight
 }
 
-const barPlotH = 30.0
+// barPlotH is the height of the bars, at least barLeast, in mm. Panels share the width,
+// each at most barShare of it.
+const (
+	barPlotH = 30.0
+	barLeast = 12.0
+	barShare = 1.0 / 3
+)
 
-// Figure draws the panels.
-func (b Bars) Figure(desc string) *Figure {
-	f := &Figure{Title: b.Title, Desc: desc, W: b.Width, H: 3*RowHeight + barPlotH + 2.8*RowHeight}
+// Tight lowers the bars.
+func (b Bars) Tight(level int) Drawing {
+	b.low += level
+	return b
+}
+
+func (b Bars) height() float64 { return math.Max(barPlotH-4*float64(b.low), barLeast) }
+
+// Draw draws the panels.
+func (b Bars) Draw(width float64) *Figure {
+	h := b.height()
+	f := &Figure{Title: b.Title, Desc: b.Desc, W: width, H: 3*RowHeight + h + 2.3*RowHeight}
 	most := 0.2
 	for _, p := range b.Panels {
 		for _, s := range p.Shares {
 			most = math.Max(most, s)
 		}
 	}
-	t := Ticks(0, most, 4)
+	t := Ticks(0, most, max(2, int(h/7.5)))
 	top := t[len(t)-1]
-	left := 10.0
-	base := 3*RowHeight + barPlotH
+	const left, gap = 10.0, 6.0
+	n := float64(len(b.Panels))
+	w := math.Min((width-left-gap*(n-1))/math.Max(n, 1), barShare*width)
+	right := left + n*(w+gap) - gap
+	base := 3*RowHeight + h
 	for _, v := range t {
-		y := base - v/top*barPlotH
-		f.line(left, y, b.Width, y, gridPen)
+		y := base - v/top*h
+		f.line(left, y, right, y, gridPen)
 		f.ink(left-1.5, y+1.1, percentLabel(v), End, false, Muted)
 	}
-	f.ink(0, base-barPlotH-3, "%", Start, false, Muted)
-	const gap = 6.0
-	w := (b.Width - left - gap*float64(len(b.Panels)-1)) / float64(max(4, len(b.Panels)))
+	f.ink(0, base-h-3, "%", Start, false, Muted)
 	for i, p := range b.Panels {
 		b.panel(f, p, left+float64(i)*(w+gap), w, base, top)
 	}
-	f.ink(left, base+2*RowHeight+2.2, b.XLabel, Start, false, Muted)
+	f.ink(left, base+2*RowHeight, b.XLabel, Start, false, Muted)
 	return f
 }
 
@@ -55,13 +71,13 @@ func (b Bars) panel(f *Figure, p BarPanel, x, w, base, top float64) {
 	f.text(x+1, 3.2, fitText(p.Title, w, true), Start, true)
 	f.ink(x+1, 3.2+RowHeight, p.Note, Start, false, Muted)
 	if p.Few {
-		f.add(Hatch{Box{x, base - barPlotH/2, w, barPlotH / 2}, 1.5, Pen{Colour: RuleGrey, Width: 0.15}})
+		f.add(Hatch{Box{x, base - b.height()/2, w, b.height() / 2}, 1.5, Pen{Colour: RuleGrey, Width: 0.15}})
 		return
 	}
 	c := p.Marker.Colour()
 	step := w / float64(max(1, len(p.Labels)))
 	for i, label := range p.Labels {
-		h := p.Shares[i] / top * barPlotH
+		h := p.Shares[i] / top * b.height()
 		mid := x + (float64(i)+0.5)*step
 		f.ink(mid, base+4, label, Middle, false, Muted)
 		if i < len(p.Hidden) && p.Hidden[i] {

@@ -23,10 +23,10 @@ var nan = math.NaN()
 // figures are small, hand-made inputs: one golden SVG each.
 func figures() map[string]*Figure {
 	out := map[string]*Figure{
-		"bars": Bars{Title: "b", XLabel: "refinements", Width: 174, Panels: []BarPanel{
+		"bars": Bars{Title: "b", Desc: "bars", XLabel: "refinements", Panels: []BarPanel{
 			{Title: "All", Note: "10 cases", Marker: Diamond, Labels: []string{"0", "1"}, Counts: []int{4, 6}, Shares: []float64{0.4, 0.6}},
 			{Title: "Some", Note: "too few to show", Few: true},
-		}}.Figure("bars"),
+		}}.Draw(174),
 		"completeness": Completeness{Title: "c", Width: 174, Rows: []CompleteRow{{"case: wear", 0.5, "5 of 10"}, {"case: age", nan, "none"}, {"course: a", 1, "3 of 3"}}}.Figure("bars"),
 		"signs":        Signs(174),
 		"planned": PlanPanels{Title: "p", Width: 174, Panels: []PlanPanel{

@@ -198,7 +198,7 @@ func (d Dots) row(f *Figure, a axis, r DotRow, y, w float64) {
 
 // pair draws both styles, joined; the numbers stand outside, so that they never
 // meet: the left one is that of the left mark, in the colour of its style. Marks
-// that would cover each other move apart in height. A value off the scale stands at
+// that would cover each other move apart in height, and their numbers with them. A value off the scale stands at
 // its end with an arrow.
 func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 	base, mid := y+3.5, y+2.6
@@ -207,9 +207,9 @@ func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 		line, size = Pen{Colour: Muted, Width: 1}, 1.35
 	}
 	xs, xc := a.hold(r.Software), a.hold(r.Clinician)
-	up := 0.0
+	up, aside := 0.0, 0.0
 	if math.Abs(xs-xc) < 2*size {
-		up = math.Min(0.85, d.step()/2-size-0.05)
+		up, aside = math.Min(0.85, d.step()/2-size-0.05), math.Min(0.5, (d.step()-3.6)/2)
 	}
 	f.line(xs, mid-up, xc, mid+up, line)
 	white, blue, verm := Paper, Blue, Vermilion
@@ -220,15 +220,15 @@ func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 	if r.Software < r.Clinician || r.Software == r.Clinician && r.Strong {
 		sa, ca = End, Start
 	}
-	put := func(x float64, s string, an Anchor, m Marker, v float64) {
+	put := func(x, y float64, s string, an Anchor, m Marker, v float64) {
 		dx := 2.2
 		if an == End {
 			dx = -dx
 		}
-		f.backed(x+dx, base, s+off(a, v), an, r.Strong, m.Lettering())
+		f.backed(x+dx, y, s+off(a, v), an, r.Strong, m.Lettering())
 	}
-	put(xs, r.SoftwareText, sa, OpenSquare, r.Software)
-	put(xc, r.ClinicianText, ca, FilledCircle, r.Clinician)
+	put(xs, base-aside, r.SoftwareText, sa, OpenSquare, r.Software)
+	put(xc, base+aside, r.ClinicianText, ca, FilledCircle, r.Clinician)
 }
 
 // backed writes on a strip of paper, so that no line runs through it.

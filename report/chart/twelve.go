@@ -7,6 +7,7 @@ type TwelveRow struct {
 	Name           string
 	Est, Low, High float64 // NaN where not estimated
 	Text           string  // "52 (44 to 60)"
+	Patient        string  // the same of the average patient, where it differs
 	Outside        string  // share outside tolerance
 	N              string  // "38 / 61"
 	Notes          []int
@@ -33,19 +34,37 @@ const (
 	twelveNEnd   = 0.0
 	twelveOutEnd = 25.0
 	twelveCIEnd  = 45.0
+	twelveX      = 50.0
 	twelvePlot   = 78.0
+	twelveMore   = 15.0 // for the column of the average patient
 	twelveRow    = 4.5
 )
+
+// more is the room that the average patient takes, where a row has one.
+func (t Twelve) more() float64 {
+	for _, r := range t.Rows {
+		if r.Patient != "" {
+			return twelveMore
+		}
+	}
+	return 0
+}
 
 // Draw draws the rows.
 func (t Twelve) Draw(w float64) *Figure {
 	f := &Figure{Title: t.Title, Desc: t.Desc, W: w}
-	a := axis{t.from(), t.high(), dotX, w - twelvePlot - dotX}
-	for i, h := range [][2]string{{"achieved", "% (" + t.Interval + ")"}, {"outside", "tolerance"}, {"cases /", "movements"}} {
-		x := w - [3]float64{twelveCIEnd, twelveOutEnd, twelveNEnd}[i]
-		f.ink(x, 3.2, h[0], End, false, Muted)
-		f.ink(x, 3.2+RowHeight-0.5, h[1], End, false, Muted)
+	more := t.more()
+	a := axis{t.from(), t.high(), twelveX, w - twelvePlot - more - twelveX}
+	head := func(end float64, over, under string) {
+		f.ink(w-end, 3.2, over, End, false, Muted)
+		f.ink(w-end, 3.2+RowHeight-0.5, under, End, false, Muted)
 	}
+	head(twelveCIEnd+more, "achieved", "% ("+t.Interval+")")
+	if more > 0 {
+		head(twelveCIEnd, "by", "patient")
+	}
+	head(twelveOutEnd, "outside", "tolerance")
+	head(twelveNEnd, "cases /", "movements")
 	y := 2*RowHeight + 0.3
 	bottom := y + float64(len(t.Rows))*t.rowHeight()
 	for _, v := range t.ticks() {
@@ -73,7 +92,8 @@ func (t Twelve) row(f *Figure, a axis, r TwelveRow, y, w float64) {
 	if a.inside(r.Est) {
 		Diamond.drawIn(f, a.at(r.Est), mid, Ink)
 	}
-	f.text(w-twelveCIEnd, base, r.Text, End, false)
+	f.text(w-twelveCIEnd-t.more(), base, r.Text, End, false)
+	f.ink(w-twelveCIEnd, base, r.Patient, End, false, Muted)
 	f.ink(w-twelveOutEnd, base, r.Outside, End, false, Muted)
 	f.ink(w-twelveNEnd, base, r.N, End, false, Muted)
 }

@@ -39,10 +39,28 @@ const mostTight = 6
 
 // pressed is a drawing at the height this pass allows.
 func (d *Doc) pressed(dr document.Drawing) document.Drawing {
-	if t, ok := dr.(chart.Tightener); ok && d.single && d.tight > 0 {
+	if t, ok := dr.(chart.Tightener); ok && d.tight > 0 {
 		return t.Tight(d.tight)
 	}
 	return dr
+}
+
+// tightToFit is how hard a figure must be pressed to stand on what is left of the
+// page; 0 where it stands as it is, and where nothing helps.
+func (d *Doc) tightToFit(f document.Figure) int {
+	ids := d.register(f.Notes)
+	defer func(before int) { d.tight = before }(d.tight)
+	for d.tight = 0; d.tight <= mostTight; d.tight++ {
+		h, due := d.captionAbove(f)+d.captionBelow(f), []int(nil)
+		for _, dr := range f.Drawings {
+			fig := d.pressed(dr).Draw(d.Width())
+			h, due = h+fig.H+figureGap, append(due, notesOf(fig, ids)...)
+		}
+		if h <= d.room(due) {
+			return d.tight
+		}
+	}
+	return 0
 }
 
 func (d *Doc) blocks(bs []document.Block, level int) {
@@ -97,14 +115,14 @@ var heads = []struct{ size, height float64 }{{TitlePt, 6.9}, {HeadPt, 5.6}, {Tex
 
 func (d *Doc) section(s document.Section, level int) {
 	h := heads[min(level, len(heads))-1]
-	follows := s.Follow && d.page > 0 && d.y > Margin && d.room(nil) > followRoom*d.Height()
+	follows := s.Follow && d.page > 0 && d.y > Margin && d.roomToFollow(s)
 	if s.Apart && !follows {
 		d.NewPage()
 	}
 	if follows {
 		d.Space(1.5)
 	}
-	lines := wrapPlain(d.clean(s.Title), d.Width(), h.size, true)
+	lines := balanced(d.clean(s.Title), d.Width(), h.size)
 	need := float64(len(lines)) * h.height
 	if len(s.Blocks) > 0 {
 		need += Baseline + d.least(s.Blocks[0])
@@ -135,15 +153,39 @@ func (d *Doc) section(s document.Section, level int) {
 	d.blocks(s.Blocks, level+1)
 	d.compact = before
 	if s.Single && !follows {
-		d.single = false
+		d.single, d.tight = false, 0
 		if d.page > page {
 			d.spilt = append(d.spilt, s.ID)
 		}
 	}
 }
 
-// followRoom is the share of a page that must be left for a section to begin on it.
+// followRoom is the share of a page that, left, a section always begins on; with
+// less, a section that would have a page of its own begins where all of its text up
+// to the first figure finds room, so that no quarter of a page is left empty.
 const followRoom = 0.25
+
+func (d *Doc) roomToFollow(s document.Section) bool {
+	room := d.room(nil)
+	return room > followRoom*d.Height() || s.Single && room > d.opening(s)
+}
+
+// opening is the height of a section up to its first figure or table.
+func (d *Doc) opening(s document.Section) float64 {
+	h := 2*heads[0].height + 1.5*Baseline
+	for i, b := range s.Blocks {
+		p, ok := b.(document.Para)
+		if !ok {
+			return h
+		}
+		if i > 0 {
+			h += spaceBetween(s.Blocks[i-1], b) * Baseline
+		}
+		runs, _ := d.runs(p.Text)
+		h += float64(len(wrap(runs, d.Width()-6, TextPt))) * Baseline
+	}
+	return h
+}
 
 // least is the height a block needs at the foot of a page to begin there.
 func (d *Doc) least(b document.Block) float64 {

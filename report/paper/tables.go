@@ -130,6 +130,10 @@ const leastParts = 3
 // figure sets a figure: caption, drawings over as many pages as they need, and
 // what stands below.
 func (d *Doc) figure(f document.Figure, level int) {
+	if d.compact && !d.single {
+		d.tight = d.tightToFit(f)
+		defer func() { d.tight = 0 }()
+	}
 	first := d.beginning(f)
 	below, belowIDs := d.runs(f.Below)
 	belowLines := wrap(below, d.measure(), TextPt)
@@ -189,6 +193,12 @@ func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
 			d.captionDraw(lines, under)
 		}
 	}
+}
+
+// captionAbove is the height of the title of a figure, with the line below it.
+func (d *Doc) captionAbove(f document.Figure) float64 {
+	lines, under := d.captionLines(f.ID, f.Title, f.Sub, false)
+	return (float64(len(lines)+len(under)) + 0.3) * Baseline
 }
 
 // captionBelow is the room that what stands below a figure needs.

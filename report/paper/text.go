@@ -221,6 +221,21 @@ func wrapPlain(s string, w, size float64, bold bool) []string {
 	return out
 }
 
+// balanced breaks a head into as few lines as the width takes, of like length: none
+// is left with a word alone.
+func balanced(s string, w, size float64) []string {
+	out := wrapPlain(s, w, size, true)
+	for len(out) > 1 {
+		w -= 2
+		narrower := wrapPlain(s, w, size, true)
+		if len(narrower) > len(out) {
+			break
+		}
+		out = narrower
+	}
+	return out
+}
+
 func (d *Doc) cleanRuns(runs []Run) []Run {
 	out := make([]Run, len(runs))
 	for i, r := range runs {

@@ -81,7 +81,7 @@ func (m *maker) readings() (document.Table, bool) {
 	if m.pages == Everything { // a click, where a page has room for what is drawn and no more
 		t = (&annexer{m: m}).below(t, &e).(document.Table)
 	}
-	return t, len(t.Rows) > 0
+	return room.WithoutEmpty(t)
 }
 
 // readingID is the row of the readings that a direction has.

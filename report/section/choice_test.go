@@ -1,6 +1,7 @@
 package section
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -8,6 +9,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
+	"shortfall/report/document"
 )
 
 // TestNotComparableIsPale: a direction whose styles were used in different patients has
@@ -28,11 +30,27 @@ func TestNotComparableIsPale(t *testing.T) {
 	m.pages = Full
 	table, ok := m.readings()
 	require.True(t, ok)
-	require.Len(t, table.Rows, 1)
+	assert.NotContains(t, strings.Join(titles(table), "|"), "Same mouth", "nothing stands in that column")
+
+	compared := results.By{Axis: casebook.Tip, Direction: casebook.TipMesial, Course: results.Initial}
+	r.Comparisons = append(r.Comparisons, results.Comparison{By: compared, Verdict: results.NotDistinguishable, Both: 40, Adjusted: results.Difference{Difference: 0.02, Low: -0.1, High: 0.14}})
+	group := &r.Front.Dots.Groups[0]
+	group.Rows = append(group.Rows, results.FrontRow{By: compared, Name: "Tip, mesial", Difference: 0.02})
+	table, ok = m.readings()
+	require.True(t, ok)
+	require.Len(t, table.Rows, 2)
 	cells := table.Rows[0].Cells
 	assert.True(t, cells[0].Quiet)
 	assert.NotContains(t, cells[2].Text, "30", "four mouths are no comparison")
 	assert.Contains(t, cells[3].Text, "+12")
 	assert.True(t, cells[3].Quiet)
 	assert.Equal(t, "not comparable", cells[5].Text)
+	assert.Contains(t, table.Rows[1].Cells[2].Text, "+2")
+}
+
+func titles(t document.Table) (out []string) {
+	for _, c := range t.Columns {
+		out = append(out, c.Title)
+	}
+	return out
 }

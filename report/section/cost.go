@@ -43,7 +43,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 	if f.Cases == 0 || slices.ContainsFunc(f.Distribution, func(b results.Bar) bool { return b.Suppressed }) {
 		return document.Figure{}, false // bars with a piece missing say too little
 	}
-	c := barsDrawing{chart.Bars{XLabel: "refinements after the first set of aligners; heights are shares, figures on the bars are cases"}}
+	c := chart.Bars{Desc: "Bars of cases by number of refinements.", XLabel: "refinements after the first set of aligners; heights are shares, figures on the bars are cases"}
 	data := document.Table{Title: "Refinements by main style of the first attachments", Columns: []document.Column{{Title: "Main style"}, {Title: "Cases", Number: true}}}
 	for _, b := range f.Distribution {
 		data.Columns = append(data.Columns, document.Column{Title: b.Label, Number: true})
@@ -80,15 +80,8 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 	}
 	return document.Figure{
 		ID: "refinements", Title: m.front.ByStyle.Title, Sub: document.Quiet(m.front.ByStyle.Sub),
-		Desc: "Bars of cases by number of refinements.", Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(m.front.ByStyle.Below),
+		Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(m.front.ByStyle.Below),
 	}, true
-}
-
-type barsDrawing struct{ chart.Bars }
-
-func (b barsDrawing) Draw(w float64) *chart.Figure {
-	b.Width = w
-	return b.Figure("Bars of cases by number of refinements.")
 }
 
 // criteria is the table of targets and answers.
@@ -145,9 +138,9 @@ func (m *maker) flow() (document.Figure, bool) {
 
 // where says what is not on these pages, and where it is.
 func (m *maker) where(pages Pages) document.Para {
-	text := "Methods, definitions, settings, sources and all tables stand in the full report, the web page, the workbook and the results file."
+	text := "Methods, definitions, settings, sources and all tables: full report, web page, workbook, results file."
 	if pages == Full {
-		text = "Methods, definitions, settings and sources follow; what is not on paper stands in the web page, the workbook and the results file."
+		text = "Methods, definitions, settings and sources follow; what is not on paper: web page, workbook, results file."
 	}
 	return document.Para{Role: document.Minor, Text: document.Words(text)}
 }

@@ -58,17 +58,20 @@ func (m *maker) twelve() (document.Figure, bool) {
 		}
 		row := chart.TwelveRow{
 			ID: room.Key(d), Move: room.Move(d), Name: m.rowName(d), Est: room.Number(cell.Estimate), Low: room.Number(cell.Low), High: room.Number(cell.High),
-			Text: room.Expressed(cell), Outside: wording.Percent(cell.OutsideTolerance.Value),
+			Text: room.Estimate(cell.Estimate, cell.Low, cell.High), Outside: wording.Percent(cell.OutsideTolerance.Value),
 			N: wording.Count(cell.Cases) + " / " + wording.Count(cell.Movements),
+		}
+		if cell.AverageDiffers {
+			row.Patient = wording.Whole(cell.AveragePatient.Value)
 		}
 		for _, n := range room.Notes(cell.Warnings) {
 			row.Notes = append(row.Notes, noteIndex(&fig, n))
 		}
-		row.Title = fmt.Sprintf("%s: %s %% of the plan, %s of %s outside tolerance, %s", row.Name, row.Text, row.Outside, wording.Of(cell.Movements, "movement"), wording.Of(cell.Cases, "case"))
+		row.Title = fmt.Sprintf("%s: %s %% of the plan, %s of %s outside tolerance, %s", row.Name, room.Expressed(cell), row.Outside, wording.Of(cell.Movements, "movement"), wording.Of(cell.Cases, "case"))
 		c.Rows = append(c.Rows, row)
 		desc = append(desc, row.Title)
 		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-			m.toCell(row, cell.By), {Text: row.Text, Notes: room.Notes(cell.Warnings)}, {Text: row.Outside}, {Text: wording.Count(cell.Cases)}, {Text: wording.Count(cell.Movements)},
+			m.toCell(row, cell.By), {Text: room.Expressed(cell), Notes: room.Notes(cell.Warnings)}, {Text: row.Outside}, {Text: wording.Count(cell.Cases)}, {Text: wording.Count(cell.Movements)},
 		}})
 	}
 	if len(c.Rows) == 0 {

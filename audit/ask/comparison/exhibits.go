@@ -39,7 +39,7 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 			ID: "comparison.readings", Kind: results.TableExhibit, Title: "The same comparison, read in three ways", Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons",
 			Columns:     []string{"Direction", "Patients with both", "Same mouth (" + level + " CI)", "Between patients, adjusted", "As they stand", "Verdict"},
 			Denominator: denominator, Method: "same-mouth", Definition: "difference-adjusted",
-			Notes: []string{"Points of the plan, clinician-designed less software-suggested. The verdict rests on the same mouth, where what makes one patient respond better than another cancels, corrected within its family."},
+			Notes: []string{"Points of the plan: clinician-designed minus software-suggested. The verdict rests on the same mouth, where what makes one patient respond better than another cancels; it allows for the number of directions."},
 		})
 	}
 	if e := exploratory(r, judged, shown, level); e.ID != "" {

@@ -31,7 +31,7 @@ func Anchor(id string) string { return strings.ReplaceAll(id, ".", "-") }
 func Expressed(c *results.Cell) string {
 	s := Estimate(c.Estimate, c.Low, c.High)
 	if c.AverageDiffers {
-		s += ", patient " + wording.Whole(c.AveragePatient.Value)
+		s += "; by patient " + wording.Whole(c.AveragePatient.Value)
 	}
 	return s
 }
@@ -101,7 +101,7 @@ func clear(v results.Verdict) bool { return v == results.Higher || v == results.
 // AxisName is the name that the results give an axis.
 func (m *Maker) AxisName(a casebook.Axis) string {
 	for _, x := range m.Results.Front.Arches.Axes {
-		if x.Axis == a {
+		if x.Axis == a && x.Direction == casebook.NoDirection {
 			return x.Name
 		}
 	}

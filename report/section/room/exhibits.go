@@ -28,7 +28,15 @@ func table(e *results.Exhibit) document.Table {
 // orNil leaves out rows that are withheld, columns that would be empty, and a table
 // of nothing else.
 func orNil(t document.Table) document.Block {
-	t = withoutWithheld(t)
+	if t, ok := WithoutEmpty(withoutWithheld(t)); ok {
+		return t
+	}
+	return nil
+}
+
+// WithoutEmpty leaves out the columns that say nothing; ok is false where none but the
+// names of the rows is left.
+func WithoutEmpty(t document.Table) (out document.Table, ok bool) {
 	said := make([]bool, len(t.Columns))
 	for _, r := range t.Rows {
 		for i, c := range r.Cells {
@@ -36,7 +44,7 @@ func orNil(t document.Table) document.Block {
 		}
 	}
 	if !slices.Contains(said[1:], true) {
-		return nil
+		return t, false
 	}
 	t.Columns = kept(t.Columns, said)
 	t.Rows = slices.Clone(t.Rows)
@@ -45,7 +53,7 @@ func orNil(t document.Table) document.Block {
 			t.Rows[i].Cells = kept(r.Cells, said)
 		}
 	}
-	return t
+	return t, true
 }
 
 // withoutWithheld leaves out the rows that only say that they are withheld, with
