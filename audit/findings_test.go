@@ -59,7 +59,7 @@ func TestShortFindingIsTheLowest(t *testing.T) {
 	slices.SortFunc(short, func(a, b results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	text := r.Findings[0].Text
 	for _, c := range short[:2] {
-		assert.Contains(t, text, fmt.Sprintf("%s of %ss (%.0f %%", c.By.Direction, c.By.ToothClass, 100*float64(c.Estimate)))
+		assert.Contains(t, text, fmt.Sprintf("%s of %ss (%.0f\u00a0%%", c.By.Direction, c.By.ToothClass, 100*float64(c.Estimate)))
 	}
 	third := short[2].By
 	assert.NotContains(t, text, fmt.Sprintf("%s of %ss", third.Direction, third.ToothClass))

@@ -49,12 +49,12 @@ func TestTheSamePatientTwice(t *testing.T) {
 	assert.Empty(t, alikeWarning(t, ds, nil), "no two invented patients are alike")
 	before := mustRun(t, ds, nil).Scope
 	twin(ds, ds.Cases[3].ID, "zz-1")
-	assert.True(t, strings.HasPrefix(alikeWarning(t, ds, nil), "1 case "))
+	assert.True(t, strings.HasPrefix(alikeWarning(t, ds, nil), "1\u00a0case "))
 	after := mustRun(t, ds, nil).Scope
 	assert.Equal(t, before.Cases+1, after.Cases, "never merged")
 	twin(ds, ds.Cases[3].ID, "zz-2")
 	twin(ds, ds.Cases[7].ID, "zz-3")
-	assert.True(t, strings.HasPrefix(alikeWarning(t, ds, nil), "3 cases "))
+	assert.True(t, strings.HasPrefix(alikeWarning(t, ds, nil), "3\u00a0cases "))
 	assert.True(t, strings.HasPrefix(alikeWarning(t, ds, func(s *results.Settings) { s.Shared = true }), "fewer than 5 cases "))
 
 	for name, change := range map[string]func(*casebook.Movement){

@@ -42,10 +42,10 @@ func auditWarnings(p *rows.Set) []results.Warning {
 	}
 	if n, all := p.UseUnknown(); n > 0 {
 		warn("use-not-recorded", fmt.Sprintf("how many of the aligners were used is not on record for %s of %s: whether they were cut short cannot be told, and they count as used in full",
-			disclose.SharedCount(&p.Settings, n, "course"), wording.Counted(all, "course")), "record the aligners planned and used of every course")
+			disclose.SharedCount(&p.Settings, n, "course"), wording.Of(all, "course")), "record the aligners planned and used of every course")
 	}
 	if n := sizeOnly(p); n > 0 {
-		warn("size-only", wording.Counted(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
+		warn("size-only", wording.Of(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
 	}
 	if len(p.Dataset.Repeats) == 0 {
 		warn("no-repeats", "no repeated measurements: the error of the measurements is not known", "measure at least 25 movements twice")

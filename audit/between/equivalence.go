@@ -36,5 +36,5 @@ func readEquivalence(p *rows.Set, c *results.Comparison) string {
 		said = "is shown"
 	}
 	return fmt.Sprintf(" That the two styles lie within %g points of each other %s (two one-sided tests, P %s).",
-		p.Settings.EquivalencePoints, said, wording.PText(float64(c.Equivalence.P)))
+		p.Settings.EquivalencePoints, said, wording.P(c.Equivalence.P))
 }

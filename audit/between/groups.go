@@ -140,16 +140,16 @@ func (f *Family) Judge(p *rows.Set) []results.GroupComparison {
 }
 
 func readGroups(p *rows.Set, c *results.GroupComparison) string {
-	where := wording.Cell(c.By, p.Settings.Notation)
+	where := wording.Capital(wording.Cell(c.By, p.Settings.Notation))
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
 	group, reference := "movements "+c.Group.Name, "those "+c.Reference.Name
 	if strings.HasPrefix(c.Reference.Name, "kept") {
 		reference = "those that " + c.Reference.Name
 	}
-	size := fmt.Sprintf("%d against %s", c.Group.Cases, wording.Counted(c.Reference.Cases, "case"))
+	size := fmt.Sprintf("%d against %s", c.Group.Cases, wording.Of(c.Reference.Cases, "case"))
 	each := ""
 	if c.Per != "" {
-		size, each = "within the mouths of "+wording.Counted(c.Both, "case")+" with several", " for each "+c.Per
+		size, each = "within the mouths of "+wording.Of(c.Both, "case")+" with several", " for each "+c.Per
 	}
 	switch c.Verdict {
 	case results.Higher:

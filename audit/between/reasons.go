@@ -63,9 +63,9 @@ func because(p *rows.Set, c *results.Comparison) string {
 	s := &p.Settings
 	switch r := compare.Reason(c.Reason); r {
 	case compare.Holds:
-		return fmt.Sprintf("Within the mouths of %s with both styles the difference is beyond chance after correction, and every check that applies keeps it.", wording.Counted(c.Both, "case"))
+		return fmt.Sprintf("Within the mouths of %s with both styles the difference is beyond chance after correction, and every check that applies keeps it.", wording.Of(c.Both, "case"))
 	case compare.WithinChance:
-		return fmt.Sprintf("Within the mouths of %s with both styles the difference is within chance at the level of the verdict (%.3g).", wording.Counted(c.Both, "case"), float64(c.VerdictLevel))
+		return fmt.Sprintf("Within the mouths of %s with both styles the difference is within chance at the level of the verdict (%.3g).", wording.Of(c.Both, "case"), float64(c.VerdictLevel))
 	case compare.OnePatient:
 		who := ""
 		if k := failing(c); k != nil && k.Who != "" {
@@ -98,7 +98,7 @@ func classesDiffer(c *results.Comparison) string {
 		return fmt.Sprintf("One tooth class makes the difference: with %s set apart it is %s among the other teeth, less than %g %% of %s, %s",
 			k.Who, wording.InPoints(among), 100*compare.LeastAmongOthers, wording.InPoints(d), apart)
 	}
-	return fmt.Sprintf("Tooth classes differ (P %s, corrected), %s", wording.PText(float64(checkOf(c, compare.ClassesAlike).Estimate.PAdjusted)), apart)
+	return fmt.Sprintf("Tooth classes differ (P %s, corrected), %s", wording.P(checkOf(c, compare.ClassesAlike).Estimate.PAdjusted), apart)
 }
 
 // doubtful says what amounts that cannot be right do to a difference.

@@ -236,7 +236,7 @@ func SameThroughout(s *results.Sensitivity, n casebook.Notation) string {
 }
 
 func readAlike(by results.By, v results.Verdict, n casebook.Notation) string {
-	return fmt.Sprintf("%s: %s.", wording.Cell(by, n), v)
+	return fmt.Sprintf("%s: %s.", wording.Capital(wording.Cell(by, n)), v)
 }
 
 // ReadSensitivity says, by the rule of the verdict, which checks keep it and which

@@ -134,9 +134,9 @@ func eValue(p *rows.Set, c *results.Comparison, rows []int32) results.EValue {
 
 // reading puts a comparison in one line.
 func reading(p *rows.Set, c *results.Comparison) string {
-	where := wording.Cell(c.By, p.Settings.Notation)
+	where := wording.Capital(wording.Cell(c.By, p.Settings.Notation))
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
-	size := fmt.Sprintf("within the mouths of %s with both styles", wording.Counted(c.Both, "case"))
+	size := fmt.Sprintf("within the mouths of %s with both styles", wording.Of(c.Both, "case"))
 	return readVerdict(p, c, where, size, d, low, high) + readEquivalence(p, c)
 }
 
@@ -158,7 +158,7 @@ func readVerdict(p *rows.Set, c *results.Comparison, where, size string, d, low,
 		s += fmt.Sprintf("; a difference of %s could have been seen", wording.InPoints(100*float64(c.Detectable)))
 	}
 	if c.MoreCases.OK() && c.MoreCases > 0 {
-		s += fmt.Sprintf("; about %s with both styles would show one of %g points", wording.Counted(int(c.MoreCases), "more case"), p.Settings.Worth())
+		s += fmt.Sprintf("; about %s with both styles would show one of %g points", wording.Of(int(c.MoreCases), "more case"), p.Settings.Worth())
 	}
 	return s + "."
 }

@@ -66,7 +66,7 @@ const groupDenominator = "analysed movements with what is compared on record"
 func GroupTable(id, title, note, sheet, definition string, cs []results.GroupComparison, level float64) results.Exhibit {
 	e := results.Exhibit{
 		ID: id, Kind: results.TableExhibit, Title: title, Sheet: sheet,
-		Columns:     []string{"Movement, course", "Cases", "Unadjusted", "Adjusted (" + wording.Level(level) + " CI)", "P, corr.", "Verdict"},
+		Columns:     []string{"Movement, course", "Cases", "Unadjusted", "Adjusted (" + wording.CI(level) + ")", "P, corr.", "Verdict"},
 		Denominator: groupDenominator, Method: "same-mouth", Definition: definition,
 	}
 	for i := range cs {

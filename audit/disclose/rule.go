@@ -88,7 +88,7 @@ func SharedCount(s *results.Settings, n int, noun string) string {
 	if s.Shared && Small(s, n) {
 		return fmt.Sprintf("fewer than %d %ss", s.MinCellCases, noun)
 	}
-	return wording.Counted(n, noun)
+	return wording.Of(n, noun)
 }
 
 // ThinShare reports a share of cases that may not leave the practice: with few

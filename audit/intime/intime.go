@@ -54,7 +54,7 @@ func SetFrom(p *rows.Set, name string, month casebook.Month, cohort func(*rows.H
 	out := Set(p, name, side, cohort)
 	if left > 0 {
 		out.Warnings = append(out.Warnings, results.Warning{
-			ID: "took-longer", Text: fmt.Sprintf("%s of %s took longer from the start of treatment than records before could show, and are in neither part", wording.Counted(left, "movement"), name),
+			ID: "took-longer", Text: fmt.Sprintf("%s of %s took longer from the start of treatment than records before could show, and are in neither part", wording.Of(left, "movement"), name),
 			Remedy: "compare them when the records are older",
 		})
 	}

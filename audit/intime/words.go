@@ -49,21 +49,21 @@ func cellSentence(c *results.CellChange, now string, s *results.Settings) string
 	if len(c.Adjusters) > 0 {
 		adjusted = ", adjusted"
 	}
-	return fmt.Sprintf("%s: %s of the plan in %s, %s before: %s %s%s (%s %s to %s; %d v %s).", wording.Cell(c.By, s.Notation),
-		wording.InPercent(c.After), now, wording.InPercent(c.Before), wording.InPoints(d), word, adjusted,
-		wording.CI(s.Level), wording.Rounded(low), wording.Rounded(high), c.CasesAfter, wording.Counted(c.CasesBefore, "case"))
+	return fmt.Sprintf("%s: %s of the plan in %s, %s before: %s %s%s (%s %s to %s; %d v %s).", wording.Capital(wording.Cell(c.By, s.Notation)),
+		wording.Percent(c.After), now, wording.Percent(c.Before), wording.InPoints(d), word, adjusted,
+		wording.CI(s.Level), wording.Rounded(low), wording.Rounded(high), c.CasesAfter, wording.Of(c.CasesBefore, "case"))
 }
 
 func cohortSentence(r *results.CohortChange, s *results.Settings) string {
-	reached := fmt.Sprintf("%s after their start", wording.Counted(r.Months, "month"))
+	reached := fmt.Sprintf("%s after their start", wording.Of(r.Months, "month"))
 	switch {
 	case r.Now.Cases == 0:
 		return fmt.Sprintf("No case that reached %s in %s was followed for so long, so a change of refinements cannot be told.", reached, r.Now.Name)
 	case r.Before.Cases == 0:
-		return fmt.Sprintf("Of %s that reached %s in %s, %s were refined by then; none reached it before.", wording.Counted(r.Now.Cases, "case"), reached, r.Now.Name, wording.InPercent(r.Share.After))
+		return fmt.Sprintf("Of %s that reached %s in %s, %s were refined by then; none reached it before.", wording.Of(r.Now.Cases, "case"), reached, r.Now.Name, wording.Percent(r.Share.After))
 	}
-	out := fmt.Sprintf("Of %s that reached %s in %s, %s were refined by then; of %s before, %s", wording.Counted(r.Now.Cases, "case"), reached, r.Now.Name,
-		wording.InPercent(r.Share.After), wording.Counted(r.Before.Cases, "case"), wording.InPercent(r.Share.Before))
+	out := fmt.Sprintf("Of %s that reached %s in %s, %s were refined by then; of %s before, %s", wording.Of(r.Now.Cases, "case"), reached, r.Now.Name,
+		wording.Percent(r.Share.After), wording.Of(r.Before.Cases, "case"), wording.Percent(r.Share.Before))
 	if !r.Share.Low.OK() {
 		return out + fmt.Sprintf(": fewer than %d cases on one side, so a change cannot be told.", s.MinIntervalCases)
 	}
@@ -115,7 +115,7 @@ func Withhold(t *results.InTime, s *results.Settings) {
 // Denominator says what is set against what.
 func Denominator(t *results.InTime) string {
 	part := func(s *results.Stretch) string {
-		out := fmt.Sprintf("%s in %s", wording.Counted(s.Movements, "movement"), wording.Counted(s.Cases, "case"))
+		out := fmt.Sprintf("%s in %s", wording.Of(s.Movements, "movement"), wording.Of(s.Cases, "case"))
 		if s.From != 0 {
 			out += fmt.Sprintf(" of courses that ended %v to %v", s.From, s.To)
 		}
@@ -123,7 +123,7 @@ func Denominator(t *results.InTime) string {
 	}
 	out := part(&t.Now) + ", against " + part(&t.Before)
 	if t.SharedCases > 0 {
-		out += "; " + wording.Counted(t.SharedCases, "case") + " in both"
+		out += "; " + wording.Of(t.SharedCases, "case") + " in both"
 	}
 	return out
 }

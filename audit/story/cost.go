@@ -92,7 +92,7 @@ func (t *teller) decide() (out []string) {
 // record says what to write down for the next audit: only what is missing.
 func (t *teller) record() (out []string) {
 	if n := t.r.Questions.Doubtful.Amounts; n > 0 {
-		out = append(out, "look at "+wording.Counted(n, "movement")+" that cannot be right as recorded")
+		out = append(out, "look at "+wording.Of(n, "movement")+" that cannot be right as recorded")
 	}
 	for _, f := range t.r.Completeness {
 		what, ok := worthRecording[f.Record+" "+f.Field]

@@ -106,7 +106,7 @@ func (t *teller) over() string {
 }
 
 // ci is the name of the interval, "95 % CI".
-func (t *teller) ci() string { return wording.Level(t.s.Level) + "\u00a0CI" }
+func (t *teller) ci() string { return wording.CI(t.s.Level) }
 
 // styled reports which styles are on record in initial courses.
 func (t *teller) styled() (software, clinician int) {

@@ -78,7 +78,7 @@ func Settings(r *results.Results) [][2]string {
 	x := r.Provenance.Settings
 	primary := "none"
 	if x.Primary != (results.By{}) {
-		primary = wording.Where(x.Primary, x.Notation)
+		primary = wording.Cell(x.Primary, x.Notation)
 	}
 	return [][2]string{
 		{"Confidence level", wording.Level(x.Level)},

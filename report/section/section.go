@@ -128,7 +128,7 @@ func Foot(r *results.Results) string {
 }
 
 // interval is the name of the intervals, "95 % CI".
-func (m *maker) interval() string { return wording.Level(m.Settings.Level) + "\u00a0CI" }
+func (m *maker) interval() string { return wording.CI(m.Settings.Level) }
 
 // styles by the names that people read.
 var styleNames = map[casebook.Style]string{

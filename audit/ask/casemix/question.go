@@ -49,7 +49,7 @@ func section(r *results.Results) results.Section {
 		out.Lines = append(out.Lines, matchedLine(c.Matched))
 		e := results.Exhibit{
 			ID: "casemix.matched", Kind: results.TableExhibit, Title: "Matched strata beside the model (supplementary), clinician-designed minus software-suggested, points",
-			Columns:     []string{"Movement, course", "Strata with both / all", "Movements inside / left out", "Cases", "Matched (" + wording.Level(set.Level) + " CI)", "Model (" + wording.Level(set.Level) + " CI)", "Overlap weights (" + wording.Level(set.Level) + " CI)"},
+			Columns:     []string{"Movement, course", "Strata with both / all", "Movements inside / left out", "Cases", "Matched (" + wording.CI(set.Level) + ")", "Model (" + wording.CI(set.Level) + ")", "Overlap weights (" + wording.CI(set.Level) + ")"},
 			Denominator: "analysed movements with a software-suggested or clinician-designed attachment", Method: "model-cr2", Definition: "matched-strata", Sheet: "matched strata",
 			Notes: []string{"Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear where it was recorded before the outcome. Plans inside one doubling still differ in size: some confounding stays. Intervals are each cell's own, not corrected."},
 		}
@@ -83,7 +83,7 @@ func section(r *results.Results) results.Section {
 		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: wording.Of(quiet, "comparison") + ": not distinguishable as reported and under every choice."})
 	}
 	out.Exhibits = append(out.Exhibits, results.Exhibit{
-		ID: "casemix.choices", Kind: results.TableExhibit, Title: "The same comparison under other choices, clinician-designed minus software-suggested, points (" + wording.Level(set.Level) + " CI)",
+		ID: "casemix.choices", Kind: results.TableExhibit, Title: "The same comparison under other choices, clinician-designed minus software-suggested, points (" + wording.CI(set.Level) + ")",
 		Columns: []string{"Choice"}, Denominator: "analysed movements with a software-suggested or clinician-designed attachment, as the choice leaves them", Method: "model-cr2", Definition: "difference-adjusted", Sheet: "sensitivity",
 		Notes: []string{"Bold: by its own interval another verdict than that of the first row. With cases, movements and the share outside tolerance: " + wording.OnSheet("sensitivity") + "."},
 	})

@@ -31,7 +31,7 @@ func primaryFinding(r *results.Results) (results.Finding, bool) {
 		}
 		text := c.Reading
 		if c.Verdict == results.NotComparable || text == "" {
-			text = wording.Cell(c.By, r.Provenance.Settings.Notation) + ": the two styles are not comparable" + lastReason(c) + "."
+			text = wording.Capital(wording.Cell(c.By, r.Provenance.Settings.Notation)) + ": the two styles are not comparable" + lastReason(c) + "."
 		}
 		return results.Finding{
 			Kind: "style", Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
@@ -88,7 +88,7 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
 		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, within the mouths that hold both; %s could have been seen.",
-			wording.Counted(len(open), "direction"), couldSee(open))
+			wording.Of(len(open), "direction"), couldSee(open))
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:

@@ -157,7 +157,7 @@ func evaluate(p *rows.Set, k *results.Criterion, changes []results.ProtocolChang
 func undatedWarning(k *results.Criterion, n int) results.Warning {
 	if k.Measure == results.CasesRefined {
 		return results.Warning{
-			ID: "not-followed", Text: wording.Counted(n, "case") + " left out: a month of start, refinement or end, or the status, is not on record or out of order",
+			ID: "not-followed", Text: wording.Of(n, "case") + " left out: a month of start, refinement or end, or the status, is not on record or out of order",
 			Remedy: "record status, start, end and when courses begin",
 		}
 	}
@@ -170,12 +170,12 @@ func undatedWarning(k *results.Criterion, n int) results.Warning {
 func immatureWarning(p *rows.Set, k *results.Criterion, n int) results.Warning {
 	if k.Measure == results.CasesRefined {
 		return results.Warning{
-			ID: "immature", Text: fmt.Sprintf("%s started less than %d months before the last look at their practice: not judged yet", wording.Counted(n, "case"), k.Horizon(&p.Settings)),
+			ID: "immature", Text: fmt.Sprintf("%s started less than %d months before the last look at their practice: not judged yet", wording.Of(n, "case"), k.Horizon(&p.Settings)),
 			Remedy: "audit again later",
 		}
 	}
 	return results.Warning{
-		ID: "immature", Text: fmt.Sprintf("%s of quarters in which more than a fifth of the plan is still under treatment: not judged yet", wording.Counted(n, "movement")),
+		ID: "immature", Text: fmt.Sprintf("%s of quarters in which more than a fifth of the plan is still under treatment: not judged yet", wording.Of(n, "movement")),
 		Remedy: "audit again later",
 	}
 }
@@ -222,9 +222,9 @@ func readCriterion(p *rows.Set, r *results.CriterionResult) string {
 	if !r.Observed.Value.OK() {
 		return fmt.Sprintf("%s: %s. Target %s %s; nothing to compare it with yet.", k.Name, r.Answer, bound, formatMeasure(k, k.Target()))
 	}
-	size := wording.Counted(r.Cases, "case")
+	size := wording.Of(r.Cases, "case")
 	if k.Measure != results.CasesRefined {
-		size = wording.Counted(r.Movements, "movement") + " in " + size
+		size = wording.Of(r.Movements, "movement") + " in " + size
 	}
 	s := fmt.Sprintf("%s: %s. %s %s", k.Name, r.Answer, formatMeasure(k, float64(r.Observed.Value)), what)
 	if r.Observed.Low.OK() {

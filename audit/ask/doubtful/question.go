@@ -40,7 +40,7 @@ func section(r *results.Results) results.Section {
 	if a.Amounts == 0 {
 		return out
 	}
-	text := wording.Counted(a.Amounts, "movement") + " cannot be right as recorded, for a misplaced decimal, another unit or a wrong sign as it seems. They are counted as they stand; look at the cells and correct them."
+	text := wording.Of(a.Amounts, "movement") + " cannot be right as recorded, for a misplaced decimal, another unit or a wrong sign as it seems. They are counted as they stand; look at the cells and correct them."
 	out.Lines = []results.Line{{Role: results.Caution, Text: text, See: []string{"doubtful-amount"}}}
 	if len(a.List) == 0 {
 		return out

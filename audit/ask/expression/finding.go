@@ -34,12 +34,12 @@ func findings(r *results.Results) []results.Finding {
 		return nil
 	}
 	slices.Sort(shares)
-	middle := wording.InPercent(results.Number(shares[len(shares)/2]))
+	middle := wording.Percent(results.Number(shares[len(shares)/2]))
 	if len(short) == 0 {
 		return []results.Finding{{
 			Kind: "short",
 			Text: fmt.Sprintf("In initial courses no combination of direction and tooth class with enough cases fell short by more than the tolerance on average; the middle of %s expressed %s of the plan.",
-				wording.Counted(len(shares), "combination"), middle),
+				wording.Of(len(shares), "combination"), middle),
 			Limits: "Single movements may still fall short, and small groups are not judged.",
 			Action: "Which single movements ended outside the tolerance, and why?",
 		}}
@@ -53,7 +53,7 @@ func findings(r *results.Results) []results.Finding {
 			of, ci = " of the plan", wording.CI(r.Provenance.Settings.Level)+" "
 		}
 		parts = append(parts, fmt.Sprintf("%s of %ss (%s%s, %s%s to %s; %s short on average; %s)",
-			c.By.Direction, c.By.ToothClass, wording.InPercent(c.Estimate), of, ci, wording.BarePercent(c.Low), wording.BarePercent(c.High), wording.InUnit(c.MeanShortfall, c.Unit), wording.Counted(c.Cases, "case")))
+			c.By.Direction, c.By.ToothClass, wording.Percent(c.Estimate), of, ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
 	}
 	f := results.Finding{
 		Kind:   "short",

@@ -36,7 +36,7 @@ func section(r *results.Results) results.Section {
 		out.Lines = []results.Line{{Role: results.Missing, Text: "No planned movement with a measured outcome is on record, so there is nothing to chart."}}
 		return out
 	}
-	columns := []string{"Cases / movements", "Expression % (" + wording.Level(set.Level) + " CI)", "Outside tolerance %", "Small plans outside", "Median % (quartiles)", "Mean absolute error"}
+	columns := []string{"Cases / movements", "Expression % (" + wording.CI(set.Level) + ")", "Outside tolerance %", "Small plans outside", "Median % (quartiles)", "Mean absolute error"}
 	const of = "analysed movements: planned to a meaningful amount, outcome measured"
 	out.Exhibits = []results.Exhibit{
 		{
@@ -60,7 +60,7 @@ func section(r *results.Results) results.Section {
 		},
 		{
 			ID: "expression.by-tooth", Kind: results.TableExhibit, Title: "Expression by axis and tooth, all styles, both directions: initial courses, then refinements (cases under Ref.)",
-			Columns:     []string{"Tooth", "Cases", "% (" + wording.Level(set.Level) + " CI)", "Ref.", "% (" + wording.Level(set.Level) + " CI)"},
+			Columns:     []string{"Tooth", "Cases", "% (" + wording.CI(set.Level) + ")", "Ref.", "% (" + wording.CI(set.Level) + ")"},
 			Denominator: of, Method: "ratio-cr2", Definition: "expression", Sheet: "expression", See: []string{"expression.teeth"}, Notes: []string{"Ratio of sums, before any pooling. With movements: " + wording.OnSheet("expression") + "."},
 		},
 	}

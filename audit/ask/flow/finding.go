@@ -14,14 +14,14 @@ func findings(r *results.Results) []results.Finding {
 	f := results.Finding{Kind: "quality", Rests: []results.Basis{{Table: "flow.figure"}}, Limits: "What was never recorded cannot be seen here."}
 	var parts []string
 	if n := r.Flow.CasesLogged; n > 0 {
-		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, wording.Counted(n, "case"), wording.InPercent(r.Flow.Ascertained.Value)))
+		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, wording.Of(n, "case"), wording.Percent(r.Flow.Ascertained.Value)))
 	}
 	missing := withoutOutcome(r.Excluded)
 	if planned := r.Scope.Movements + missing; planned > 0 {
-		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", wording.InPercent(results.Number(float64(missing)/float64(planned))), wording.Counted(planned, "planned movement")))
+		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", wording.Percent(results.Number(float64(missing)/float64(planned))), wording.Of(planned, "planned movement")))
 	}
 	if n := r.Questions.Doubtful.Amounts; n > 0 {
-		parts = append(parts, wording.Counted(n, "movement")+" cannot be right as recorded")
+		parts = append(parts, wording.Of(n, "movement")+" cannot be right as recorded")
 	}
 	var errors []string
 	for _, e := range r.Repeats {

@@ -66,7 +66,7 @@ func followedTo(f *results.FollowUp) string {
 	}
 	for _, l := range f.Left {
 		if l.ID == rows.StartAhead {
-			s += wording.Capital(wording.Counted(l.Cases, "case")) + " with a later start entered ahead are not followed yet. "
+			s += wording.Capital(wording.Of(l.Cases, "case")) + " with a later start entered ahead are not followed yet. "
 		}
 	}
 	return s
@@ -85,12 +85,12 @@ func section(r *results.Results) results.Section {
 	for i := range f.At {
 		h := &f.At[i]
 		out.Lines = append(out.Lines, results.Line{Text: fmt.Sprintf("Within %d months of their start %s of cases had a first refinement (%s CI %s to %s), with %s refinements a case (%s to %s).",
-			h.Months, wording.InPercent(h.Refined.Value), level, wording.BarePercent(h.Refined.Low), wording.BarePercent(h.Refined.High),
+			h.Months, wording.Percent(h.Refined.Value), level, wording.Whole(h.Refined.Low), wording.Whole(h.Refined.High),
 			wording.Fixed(h.Count.Value, 1), wording.Fixed(h.Count.Low, 1), wording.Fixed(h.Count.High, 1)), See: []string{"refined-by", "refinements-by"}})
 	}
 	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: followedTo(f) + "Cases still under way count for as long as they were followed; discontinued, switched, transferred and completed cases can have no refinement afterwards.", Warnings: f.Warnings})
 	out.Exhibits = []results.Exhibit{{
-		ID: "followup.curve", Kind: results.FigureExhibit, Title: fmt.Sprintf("%s had a first refinement within %d months of their start", wording.InPercent(f.At[len(f.At)-1].Refined.Value)+" of cases", f.At[len(f.At)-1].Months),
+		ID: "followup.curve", Kind: results.FigureExhibit, Title: fmt.Sprintf("%s had a first refinement within %d months of their start", wording.Percent(f.At[len(f.At)-1].Refined.Value)+" of cases", f.At[len(f.At)-1].Months),
 		Notes: []string{"Dashed: " + level + " CI."}, Denominator: "logged cases with status and months on record, each followed as far as it is known", Method: "aalen-johansen", Definition: "refined-by",
 	}}
 	return out

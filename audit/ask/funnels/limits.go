@@ -83,7 +83,7 @@ func readFunnel(f *results.Funnel, minCases int) {
 		n95 += measure.OneIf(pt.Beyond95 && !pt.Beyond998)
 		n998 += measure.OneIf(pt.Beyond998)
 	}
-	all := wording.Counted(len(f.Points), f.Units)
+	all := wording.Of(len(f.Points), f.Units)
 	var parts []string
 	if n998 > 0 {
 		parts = append(parts, fmt.Sprintf("%d beyond the 99.8 %% limits", n998))

@@ -109,7 +109,7 @@ func TestWaysApart(t *testing.T) {
 	assert.Contains(t, section(r).Lines[0].Text, "superimposed scans (")
 	one := Answer(twoWays(t, false))
 	assert.Empty(t, one.Cells)
-	assert.Contains(t, section(&results.Results{Questions: results.Questions{Measured: one}}).Lines[0].Text, "not recorded (320 movements in 40 cases)")
+	assert.Contains(t, section(&results.Results{Questions: results.Questions{Measured: one}}).Lines[0].Text, "not recorded (320\u00a0movements in 40\u00a0cases)")
 }
 
 // TestMissingOutcomesStandWithTheirCourse: a movement that was never measured says

@@ -52,7 +52,7 @@ func section(r *results.Results) results.Section {
 	out.Lines = []results.Line{line}
 	e := results.Exhibit{
 		ID: "measuredby.table", Kind: results.TableExhibit, Title: "Expression by the way in which outcomes were measured", Sheet: "ways of measuring",
-		Columns:     []string{"Movement, measured by", "Cases / movements", "Expression, % (" + wording.Level(r.Provenance.Settings.Level) + " CI)"},
+		Columns:     []string{"Movement, measured by", "Cases / movements", "Expression, % (" + wording.CI(r.Provenance.Settings.Level) + ")"},
 		Denominator: "analysed movements", Method: "ratio-cr2", Definition: "way-of-measuring",
 		Notes: []string{"A difference between ways is no difference between treatments: other cases were measured in other ways."},
 	}
@@ -69,7 +69,7 @@ func section(r *results.Results) results.Section {
 func Ways(ways []results.MeasuredWay) string {
 	var parts []string
 	for _, w := range ways {
-		n := wording.Counted(w.Movements, "movement") + " in " + wording.Counted(w.Cases, "case")
+		n := wording.Of(w.Movements, "movement") + " in " + wording.Of(w.Cases, "case")
 		if w.Suppressed {
 			n = "few cases"
 		}

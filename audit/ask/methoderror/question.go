@@ -47,7 +47,7 @@ func section(r *results.Results) results.Section {
 	}
 	out.Exhibits = []results.Exhibit{{
 		ID: "methoderror.table", Kind: results.TableExhibit, Title: "Second measurements of achieved movements",
-		Columns:     []string{"Unit, measured by", "Pairs (cases)", "Bias (" + wording.Level(r.Provenance.Settings.Level) + " CI)", "P", "Dahlberg", "Method of moments", "ICC", "Smallest detectable"},
+		Columns:     []string{"Unit, measured by", "Pairs (cases)", "Bias (" + wording.CI(r.Provenance.Settings.Level) + ")", "P", "Dahlberg", "Method of moments", "ICC", "Smallest detectable"},
 		Denominator: "movements measured twice", Method: "agreement", Definition: "method-error",
 		Notes: []string{"Dahlberg's error takes bias for random error; the method of moments does not (Springate 2012). A difference below the smallest detectable change cannot be told from measuring twice."},
 	}}

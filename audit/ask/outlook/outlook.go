@@ -119,10 +119,10 @@ func expectation(p *rows.Set, by results.By, rows []int32) []results.Expectation
 }
 
 func expectSentence(p *rows.Set, e *results.Expectation) string {
-	f := func(x results.Number) string { return wording.InUnit(x, e.Unit) }
+	f := func(x results.Number) string { return wording.Amount(x, e.Unit) }
 	return fmt.Sprintf("%s: of 100 planned like this at %s, %s would be expected to end between %s and %s, around %s (%s in %s).",
-		wording.Cell(e.By, p.Settings.Notation), f(e.Planned), wording.Fixed(results.Number(100*p.Settings.Questions.BandShare), 0), f(e.Low), f(e.High), f(e.Expected),
-		wording.Counted(e.Movements, "movement"), wording.Counted(e.Cases, "case"))
+		wording.Capital(wording.Cell(e.By, p.Settings.Notation)), f(e.Planned), wording.Fixed(results.Number(100*p.Settings.Questions.BandShare), 0), f(e.Low), f(e.High), f(e.Expected),
+		wording.Of(e.Movements, "movement"), wording.Of(e.Cases, "case"))
 }
 
 // undecided lists the comparisons that more cases could sharpen to the difference
@@ -143,7 +143,7 @@ func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
 		if u.MoreCases.OK() && u.CasesPerQuarter.OK() && u.CasesPerQuarter > 0 {
 			u.Quarters = results.Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
 		}
-		u.Sentence = undecidedSentence(&u, wording.Cell(c.By, p.Settings.Notation), wording.InPoints(p.Settings.Worth()))
+		u.Sentence = undecidedSentence(&u, wording.Capital(wording.Cell(c.By, p.Settings.Notation)), wording.InPoints(p.Settings.Worth()))
 		out.Undecided = append(out.Undecided, u)
 	}
 }
@@ -178,7 +178,7 @@ func undecidedSentence(u *results.Undecided, where, named string) string {
 		return s + fmt.Sprintf("; one of %s would take more than five years at the present rate.", named)
 	}
 	return s + fmt.Sprintf("; about %s more cases with both styles would show one of %s: about %s at %s a quarter.",
-		wording.Fixed(u.MoreCases, 0), named, wording.Counted(int(u.Quarters), "quarter"), wording.Fixed(u.CasesPerQuarter, 1))
+		wording.Fixed(u.MoreCases, 0), named, wording.Of(int(u.Quarters), "quarter"), wording.Fixed(u.CasesPerQuarter, 1))
 }
 
 // fivePoints is the precision the table works towards.

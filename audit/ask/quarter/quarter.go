@@ -66,7 +66,7 @@ func changeWarnings(p *rows.Set) (out []results.Warning) {
 		}
 		if earlier > 0 {
 			out = append(out, results.Warning{
-				ID: "begun-before-change", Text: fmt.Sprintf("%d of %s of the quarter are of courses begun before the protocol change of %v, or without a month of their start", earlier, wording.Counted(all, "movement"), ch.Month),
+				ID: "begun-before-change", Text: fmt.Sprintf("%d of %s of the quarter are of courses begun before the protocol change of %v, or without a month of their start", earlier, wording.Of(all, "movement"), ch.Month),
 				Remedy: "read the protocol change before and after by the month courses began",
 			})
 		}

@@ -172,7 +172,7 @@ func TestQuarterCountsWhatEnded(t *testing.T) {
 	require.Positive(t, longer)
 	require.NotEmpty(t, a.Warnings)
 	assert.Equal(t, "took-longer", a.Warnings[0].ID)
-	assert.Contains(t, a.Warnings[0].Text, fmt.Sprint(longer, " movements of "))
+	assert.Contains(t, a.Warnings[0].Text, fmt.Sprint(longer, "\u00a0movements of "))
 	assert.Equal(t, s.Period.Quarter-12, a.Refined.Now.From)
 	assert.Equal(t, last-12, a.Refined.Now.To)
 	assert.Less(t, a.Refined.Before.To, s.Period.Quarter-12)

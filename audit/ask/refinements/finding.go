@@ -13,9 +13,9 @@ func Findings(r *results.Results) []results.Finding {
 	if f.Cases == 0 || !f.AtLeastOne.Value.OK() {
 		return nil
 	}
-	text := fmt.Sprintf("%s of %s needed a refinement", wording.InPercent(f.AtLeastOne.Value), wording.Counted(f.Cases, "completed case"))
+	text := fmt.Sprintf("%s of %s needed a refinement", wording.Percent(f.AtLeastOne.Value), wording.Of(f.Cases, "completed case"))
 	if f.AtLeastOne.Low.OK() {
-		text += fmt.Sprintf(" (%s %s to %s)", wording.CI(r.Provenance.Settings.Level), wording.BarePercent(f.AtLeastOne.Low), wording.BarePercent(f.AtLeastOne.High))
+		text += fmt.Sprintf(" (%s %s to %s)", wording.CI(r.Provenance.Settings.Level), wording.Whole(f.AtLeastOne.Low), wording.Whole(f.AtLeastOne.High))
 	}
 	if f.Mean.Value.OK() {
 		text += fmt.Sprintf(", %s a case on average", wording.Fixed(f.Mean.Value, 1))

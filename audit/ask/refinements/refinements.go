@@ -54,19 +54,19 @@ func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []res
 	}
 	if undecided > 0 {
 		ws = append(ws, results.Warning{
-			ID: "no-main-style", Text: wording.Counted(undecided, "completed case") + " without a leading attachment style in the initial course: left out of the rates by style",
+			ID: "no-main-style", Text: wording.Of(undecided, "completed case") + " without a leading attachment style in the initial course: left out of the rates by style",
 			Remedy: "record the attachment style of every tooth",
 		})
 	}
 	if stated > 0 {
 		ws = append(ws, results.Warning{
-			ID: "stated-refinements", Text: wording.Counted(stated, "completed case") + " without courses on record: the practice's own count was used",
+			ID: "stated-refinements", Text: wording.Of(stated, "completed case") + " without courses on record: the practice's own count was used",
 			Remedy: "record the courses",
 		})
 	}
 	if conflicts > 0 {
 		ws = append(ws, results.Warning{
-			ID: "refinements-miscounted", Text: wording.Counted(conflicts, "completed case") + ": the stated number of refinements differs from the courses on record; the larger counts",
+			ID: "refinements-miscounted", Text: wording.Of(conflicts, "completed case") + ": the stated number of refinements differs from the courses on record; the larger counts",
 			Remedy: "check the case log against the courses",
 		})
 	}

@@ -58,6 +58,6 @@ func section(r *results.Results) results.Section {
 		out.Exhibits = append(out.Exhibits, between.GroupExhibits("shape.sizes", "Expression with 1 mm more of attachment", "sizes", "size-slope", a.Sizes, level)...)
 	}
 	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: "Exploratory. Shape and size follow the tooth and the movement they are chosen for. Left out are attachments of another or no recorded shape (" +
-		wording.Counted(a.ShapeNotRecorded, "movement") + ") and of no recorded size (" + wording.Count(a.SizeNotRecorded) + ")."})
+		wording.Of(a.ShapeNotRecorded, "movement") + ") and of no recorded size (" + wording.Count(a.SizeNotRecorded) + ")."})
 	return out
 }

@@ -115,7 +115,7 @@ func warnings(s *results.Since, before, now *results.Results) {
 		s.Warnings = append(s.Warnings, results.Warning{ID: id, Text: text, Remedy: remedy})
 	}
 	if s.Told == results.ToldByFiles && s.FilesHere < s.EarlierFiles {
-		warn("files-not-here", fmt.Sprintf("%d of %s of the earlier audit are not among the files read here: what they gave is not compared", s.EarlierFiles-s.FilesHere, wording.Counted(s.EarlierFiles, "file")), "read all of them into one database")
+		warn("files-not-here", fmt.Sprintf("%d of %s of the earlier audit are not among the files read here: what they gave is not compared", s.EarlierFiles-s.FilesHere, wording.Of(s.EarlierFiles, "file")), "read all of them into one database")
 	}
 	if s.Told == results.NotTold {
 		warn("cases-in-both-unknown", "none of the files of the earlier audit is read here, so nobody can tell which cases both share: the two are compared as independent, and where they share cases a real change looks smaller and less certain than it is",
@@ -155,7 +155,7 @@ func Say(s *results.Since, set *results.Settings) {
 	}
 	s.Sentences = append(s.Sentences, t.Sentences...)
 	if t.SharedCases > 0 {
-		s.Sentences = append(s.Sentences, wording.Counted(t.SharedCases, "case")+" have movements in both parts; the intervals allow for it.")
+		s.Sentences = append(s.Sentences, wording.Of(t.SharedCases, "case")+" have movements in both parts; the intervals allow for it.")
 	}
 	if r := s.Refinements; r != nil {
 		word := "no clear change"

@@ -47,7 +47,7 @@ func section(r *results.Results) results.Section {
 	}}
 	e := results.Exhibit{
 		ID: "stated.table", Kind: results.TableExhibit, Title: "Expression derived from stated percentages (not measured)", Sheet: "stated percentages",
-		Columns:     []string{"Movement", "Cases / movements", "Derived expression, % (" + wording.Level(r.Provenance.Settings.Level) + " CI)"},
+		Columns:     []string{"Movement", "Cases / movements", "Derived expression, % (" + wording.CI(r.Provenance.Settings.Level) + ")"},
 		Denominator: "movements with a plan, a stated percentage and no achieved amount", Method: "ratio-cr2", Definition: "stated-percentage",
 		Notes: []string{"How each percentage was computed is not on record; rounding, and outcomes the practice left out, cannot be seen."},
 	}

@@ -71,12 +71,6 @@ func Course(c results.CourseStratum) string {
 	return "initial and refinement together"
 }
 
-// Where names a cell without its style: "rotation mesial-in, upper canines, initial".
-func Where(by results.By, n casebook.Notation) string {
-	parts := []string{Movement(by), Place(by, n), Course(by.Course)}
-	return strings.Join(parts, ", ")
-}
-
 // Period of the audit by quarters.
 func Period(s results.Scope) string {
 	first, last := s.First.Quarter(), s.Last.Quarter()

@@ -111,10 +111,7 @@ func amount(v results.Number, u casebook.Unit, dec int) string {
 	if !v.OK() {
 		return Dash
 	}
-	if u == casebook.Millimetre {
-		return Fixed(v, dec) + nbsp + u.Symbol()
-	}
-	return Fixed(v, dec) + u.Symbol()
+	return Fixed(v, dec) + UnitText(u)
 }
 
 // FineInterval is an estimate with its limits: "0.01 (−0.03 to 0.05) mm".
@@ -123,10 +120,7 @@ func FineInterval(est, low, high results.Number, u casebook.Unit) string {
 		return Dash
 	}
 	dec := decimals(u) + 1
-	unit := u.Symbol()
-	if u == casebook.Millimetre {
-		unit = nbsp + unit
-	}
+	unit := UnitText(u)
 	if !low.OK() || !high.OK() {
 		return Fixed(est, dec) + unit
 	}

@@ -86,8 +86,8 @@ func TestCounts(t *testing.T) {
 
 func TestNames(t *testing.T) {
 	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Canine, Arch: casebook.Upper, Course: results.Initial}
-	assert.Equal(t, "rotation mesial-in, upper canines, initial", Where(by, casebook.FDI))
-	assert.Equal(t, "vertical, tooth\u00a011, initial and refinement together", Where(results.By{Axis: casebook.Vertical, Tooth: 11}, casebook.FDI))
+	assert.Equal(t, "upper canines, rotation mesial-in, initial courses", Cell(by, casebook.FDI))
+	assert.Equal(t, "tooth\u00a011, vertical", Cell(results.By{Axis: casebook.Vertical, Tooth: 11}, casebook.FDI))
 	assert.Equal(t, "tooth\u00a08", Place(results.By{Tooth: 11}, casebook.Universal))
 	assert.Equal(t, "lower arch", Place(results.By{Arch: casebook.Lower}, casebook.FDI))
 	assert.Equal(t, "Σ. Record it.", Warning(results.Warning{Text: "σ", Remedy: "record it."}))
@@ -105,7 +105,7 @@ func TestHalvesRoundAwayFromZero(t *testing.T) {
 	assert.Equal(t, "−3", Fixed(-2.5, 0))
 	assert.Equal(t, "29", Whole(results.Number(57)/200))
 	assert.Equal(t, "29"+nbsp+"%", Share(57, 200))
-	assert.Equal(t, "29 %", InPercent(results.Number(57)/200))
+	assert.Equal(t, "29\u00a0%", Percent(results.Number(57)/200))
 	assert.Equal(t, "2.68", Fixed(results.Number(2.675), 2))
 	assert.Equal(t, "+1", SignedDecimal(.5, 0))
 	assert.Equal(t, "1 point", InPoints(.5))

@@ -6,22 +6,6 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// InPercent writes 0.523 as "52 %".
-func InPercent(x results.Number) string {
-	if !x.OK() {
-		return BarePercent(x)
-	}
-	return BarePercent(x) + " %"
-}
-
-// BarePercent writes 0.523 as "52"; shares near 0 and 1 keep their meaning.
-func BarePercent(x results.Number) string {
-	if !x.OK() {
-		return "not estimable"
-	}
-	return Rounded(100 * float64(x))
-}
-
 // Rounded writes a number without decimals, and never "-0".
 func Rounded(x float64) string { return Fixed(results.Number(x), 0) }
 
@@ -38,8 +22,8 @@ func InPoints(x float64) string {
 
 // UnitText follows a number: " mm" or "°".
 func UnitText(u casebook.Unit) string {
-	if u == casebook.Degree {
-		return "°"
+	if u == casebook.Millimetre {
+		return nbsp + u.Symbol()
 	}
-	return " mm"
+	return u.Symbol()
 }

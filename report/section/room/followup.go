@@ -26,7 +26,7 @@ func refinementCurve(m *Maker, e *results.Exhibit) document.Block {
 	}
 	put(0, 0, 0, 0)
 	data := document.Table{Title: e.Title, Columns: []document.Column{
-		{Title: "Months"}, {Title: "Refined", Number: true}, {Title: wording.Level(m.Settings.Level) + " CI", Number: true}, {Title: "Refinements a case", Number: true},
+		{Title: "Months"}, {Title: "Refined", Number: true}, {Title: wording.CI(m.Settings.Level), Number: true}, {Title: "Refinements a case", Number: true},
 	}}
 	for _, s := range f.Curve {
 		if !s.Refined.OK() || !s.Low.OK() || !s.High.OK() {

@@ -30,7 +30,7 @@ func sinceTable(m *Maker, e *results.Exhibit) document.Block {
 func verdictTable(m *Maker, e *results.Exhibit) document.Block {
 	t := rowsOf{Table: table(e)}
 	for _, v := range m.Results.Questions.Since.Verdicts {
-		t.add(Words(wording.Cell(v.By, m.Settings.Notation)), Words(string(v.Before)), Words(string(v.After)))
+		t.add(Words(wording.Capital(wording.Cell(v.By, m.Settings.Notation))), Words(string(v.Before)), Words(string(v.After)))
 	}
 	return orNil(t.Table)
 }
