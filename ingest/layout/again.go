@@ -31,7 +31,7 @@ func (f *Found) secondHeader(t *Table) {
 func (t *Table) Repeats(r sheet.Row) bool {
 	for _, c := range r.Cells {
 		col, ok := t.ColumnAt(int(c.Col))
-		if !ok || values.Key(col.Text) != values.Key(c.Text) {
+		if !ok || !values.Same(col.Text, c.Text) {
 			return false
 		}
 	}

@@ -284,6 +284,16 @@ func Beginning(cut string) []string {
 // AllKnown reports a text of words of the trade alone, with numbers, single
 // letters and signs among them: it cannot name anybody.
 func AllKnown(s string) bool {
+	if len(s) > longestText {
+		return allKnown(s)
+	}
+	return innocent.Get(s, allKnown)
+}
+
+// innocent remembers texts as read does.
+var innocent memo.Memo[string, bool]
+
+func allKnown(s string) bool {
 	known := 0
 	for _, t := range Tokens(s) {
 		switch {

@@ -158,7 +158,9 @@ type sheetColumns struct {
 	sh    Sheet
 	name  string
 	uses  map[int]use
-	notes map[int]bool
+	// looked are cells of the table that were classified, by column.
+	looked map[int]map[looked]rules.ID
+	notes  map[int]bool
 	// waiting are headers that announce free text over cells not yet seen: an
 	// empty column of notes holds nothing that could identify anyone.
 	waiting map[int]Cell
@@ -175,7 +177,7 @@ type tally struct {
 type span struct{ n, first, last int }
 
 func newColumns(s *screener, sh Sheet) *sheetColumns {
-	c := &sheetColumns{s: s, sh: sh, name: s.sheetName(sh.Name), uses: map[int]use{}, notes: map[int]bool{}, waiting: map[int]Cell{}, more: map[tally]*span{}}
+	c := &sheetColumns{s: s, sh: sh, name: s.sheetName(sh.Name), uses: map[int]use{}, looked: map[int]map[looked]rules.ID{}, notes: map[int]bool{}, waiting: map[int]Cell{}, more: map[tally]*span{}}
 	c.codes = codesOf(sh)
 	for col, d := range sh.Columns {
 		c.uses[col] = useOf(d.Field)
@@ -250,8 +252,7 @@ func (c *sheetColumns) cell(cell Cell) {
 		delete(c.waiting, cell.Col)
 		c.found(rules.IdentifierText, head, "header", announces(rules.IdentifierText))
 	}
-	u := c.uses[cell.Col] // a column without a header is loose
-	id := c.s.body(cell, u, c.sh.Columns[cell.Col].Field)
+	id := c.look(cell)
 	if id == "" && c.codes[cell.Col].odd() && serialBirth(cell.Text) {
 		id = rules.IdentifierDate
 	}
@@ -267,6 +268,33 @@ func (c *sheetColumns) cell(cell Cell) {
 		c.found(id, cell, "cell", "the cell holds "+noun[id])
 	}
 }
+
+// look classifies a cell below the header; what it held before in the same column gets
+// one look.
+func (c *sheetColumns) look(cell Cell) rules.ID {
+	known := c.looked[cell.Col]
+	id, ok := known[looked{cell.Text, cell.Kind}]
+	if ok {
+		return id
+	}
+	if known == nil || len(known) >= mostLooked {
+		known = map[looked]rules.ID{}
+		c.looked[cell.Col] = known
+	}
+	u := c.uses[cell.Col] // a column without a header is loose
+	id = c.s.body(cell, u, c.sh.Columns[cell.Col].Field)
+	known[looked{cell.Text, cell.Kind}] = id
+	return id
+}
+
+// looked is what a cell holds.
+type looked struct {
+	text string
+	kind Kind
+}
+
+// mostLooked are remembered of one column.
+const mostLooked = 4096
 
 // above looks at a header, a title or a label above the table.
 func (c *sheetColumns) above(cell Cell) {

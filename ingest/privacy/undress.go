@@ -1,6 +1,7 @@
 package privacy
 
 import (
+	"cmp"
 	"math/big"
 	"regexp"
 	"strings"
@@ -83,6 +84,12 @@ var numberForm = regexp.MustCompile(`^[+-]?\d+(?:[.,]\d*)?(?:[eE][+-]?\d{1,2})?$
 // whole gives the digits of a number however it is written: without a sign, with
 // decimals that are all zero, with an exponent; "" where it is no whole number.
 func whole(s string) string {
+	if digits, none, ok := undecorated(s); ok {
+		if !none {
+			return ""
+		}
+		return cmp.Or(strings.TrimLeft(digits, "0"), "0")
+	}
 	if !numberForm.MatchString(s) || len(s) > 64 {
 		return ""
 	}
@@ -91,6 +98,36 @@ func whole(s string) string {
 		return ""
 	}
 	return x.Num().String()
+}
+
+// undecorated is the fast way for digits with an optional sign and decimals: those before
+// the decimals, and whether the decimals say nothing.
+func undecorated(s string) (digits string, none, ok bool) {
+	from := 0
+	if s != "" && (s[0] == '+' || s[0] == '-') {
+		from = 1
+	}
+	end := from
+	for end < len(s) && s[end] >= '0' && s[end] <= '9' {
+		end++
+	}
+	if end == from || len(s) > 64 {
+		return "", false, false
+	}
+	if end == len(s) {
+		return s[from:end], true, true
+	}
+	if s[end] != '.' && s[end] != ',' {
+		return "", false, false
+	}
+	none = true
+	for _, c := range []byte(s[end+1:]) {
+		if c < '0' || c > '9' {
+			return "", false, false
+		}
+		none = none && c == '0'
+	}
+	return s[from:end], none, true
 }
 
 // wholeText is whole for a text: 12E3 can be a code, 1.2E10 is a number.

@@ -20,8 +20,18 @@ type Attachment struct {
 // ParseAttachment reads a cell such as "own design, bevelled, 4 mm, vertical,
 // lost": parts between commas or semicolons, each of which must be known. ok is
 // false where the cell is no such list.
-func ParseAttachment(s string) (a Attachment, ok bool) {
-	parts := strings.FieldsFunc(s, func(r rune) bool { return r == ';' || r == ',' || r == '/' })
+func ParseAttachment(s string) (Attachment, bool) {
+	if !strings.ContainsAny(s, partsOf) {
+		return Attachment{}, false
+	}
+	return attachmentOf(s)
+}
+
+// partsOf an attachment stand between these.
+const partsOf = ";,/"
+
+func attachmentOf(s string) (a Attachment, ok bool) {
+	parts := strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(partsOf, r) })
 	if len(parts) < 2 || len(parts) > 6 {
 		return Attachment{}, false
 	}

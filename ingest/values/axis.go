@@ -47,19 +47,35 @@ var letters = map[casebook.Axis]map[string]float64{
 
 // ParseAxis reads an axis, or a direction, which gives its axis too.
 func ParseAxis(s string) (casebook.Axis, casebook.Direction, error) {
+	a, err := axisOf(s)
+	return a.axis, a.direction, err
+}
+
+// axisWord is what a word of the column of movements says.
+type axisWord struct {
+	axis      casebook.Axis
+	direction casebook.Direction
+}
+
+var axisOf = remembered(func(s string) (axisWord, error) {
 	k := Key(s)
 	if a, ok := axisWords[k]; ok {
-		return a, casebook.NoDirection, nil
+		return axisWord{a, casebook.NoDirection}, nil
 	}
 	if d, ok := directionWords[k]; ok {
-		return d.Axis(), d, nil
+		return axisWord{d.Axis(), d}, nil
 	}
-	return axisByConcepts(s)
-}
+	a, d, err := axisByConcepts(s)
+	return axisWord{a, d}, err
+})
 
 // ParseDirection reads a direction word or letter along an axis; NoAxis asks
 // for a word that needs none.
 func ParseDirection(s string, a casebook.Axis) (casebook.Direction, error) {
+	return directionOf(a, s)
+}
+
+var directionOf = rememberedBy(func(a casebook.Axis, s string) (casebook.Direction, error) {
 	k := Key(s)
 	if sign, ok := letters[a][k]; ok {
 		return casebook.DirectionOf(a, sign), nil
@@ -78,7 +94,7 @@ func ParseDirection(s string, a casebook.Axis) (casebook.Direction, error) {
 		return casebook.NoDirection, fail(rules.AxisAgainstWord, "the direction belongs to another axis")
 	}
 	return d, nil
-}
+})
 
 // axisByConcepts reads an axis word by word, in the languages of the lexicon;
 // every word must be known.

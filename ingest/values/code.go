@@ -35,6 +35,13 @@ var (
 // cell holds a number. Upper and lower case stay as they are. Reading and
 // pseudonymising both compare by it, so that one patient stays one.
 func Code(text string, number bool) (string, []CodeChange) {
+	if tidyCode(text, number) {
+		return text, nil
+	}
+	return anyCode(text, number)
+}
+
+func anyCode(text string, number bool) (string, []CodeChange) {
 	var changes []CodeChange
 	step := func(c CodeChange, s string) {
 		if s != text {
@@ -58,4 +65,16 @@ func Code(text string, number bool) (string, []CodeChange) {
 		}
 	}
 	return text, slices.Compact(changes)
+}
+
+// tidyCode reports a code that has the one form already: signs of ASCII without spaces,
+// which no step of Code changes.
+func tidyCode(text string, number bool) bool {
+	for i := range len(text) {
+		switch c := text[i]; {
+		case c <= ' ', c > '~', c == '.', c == ',', number && (c == 'e' || c == 'E'):
+			return false
+		}
+	}
+	return true
 }

@@ -84,6 +84,10 @@ func inRange(year, month int) (casebook.Month, error) {
 // ParseMonth reads a text: 2025-03, 2025-03-15, 03/2025, Mar 2025, 15 March
 // 2025, 15.3.2025; 03/04/2025 only where the order is declared.
 func ParseMonth(s string, order DateOrder) (casebook.Month, error) {
+	return monthOf(order, s)
+}
+
+var monthOf = rememberedBy(func(order DateOrder, s string) (casebook.Month, error) {
 	t := strings.ToLower(tidy(s))
 	if day, clock, ok := strings.Cut(t, "t"); ok && len(day) == 10 && strings.Contains(clock, ":") {
 		t = day
@@ -117,7 +121,7 @@ func ParseMonth(s string, order DateOrder) (casebook.Month, error) {
 		return ordered(n[2], n[0], n[1], dotted, order)
 	}
 	return 0, fail(rules.DateUnreadable, "the cell is not a month or a date with a year of four digits")
-}
+})
 
 // ordered decides which of a and b is the month. A date with points is day
 // first (common practice, no source).

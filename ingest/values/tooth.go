@@ -44,6 +44,13 @@ var palmerSigns = map[rune]string{
 
 // ParseTooth reads "13", "13.0", "1.3", "#6", "UR3", "upper right 3", "3┘".
 func ParseTooth(s string) Tooth {
+	t, _ := toothOf(s)
+	return t
+}
+
+var toothOf = remembered(func(s string) (Tooth, error) { return anyTooth(s), nil })
+
+func anyTooth(s string) Tooth {
 	t := strings.ToUpper(strings.TrimSpace(strings.TrimLeft(tidy(s), "#")))
 	if n, err := strconv.Atoi(strings.TrimSuffix(strings.TrimSuffix(t, ".0"), ",0")); err == nil {
 		return numbered(n)

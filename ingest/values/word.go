@@ -14,25 +14,51 @@ import (
 // Key folds a word for comparison: lower case, one space between words,
 // hyphens, underscores and slashes as spaces.
 func Key(s string) string {
-	if k, ok := plainKey(s); ok {
-		return k
+	var b [48]byte
+	n, ok := plainKey(s, &b)
+	switch {
+	case !ok:
+		return anyKey(s)
+	case n == len(s) && string(b[:n]) == s:
+		return s
 	}
-	return anyKey(s)
+	return string(b[:n])
 }
 
-// plainKey is Key of short texts of ASCII, which nearly all are: it is asked of each
-// cell several times, and mostly gives the text itself (BenchmarkKey).
-func plainKey(s string) (string, bool) {
-	var b [48]byte
-	if len(s) > len(b) {
-		return "", false
+// Same reports texts of one Key.
+func Same(a, b string) bool {
+	var x, y [48]byte
+	n, plainA := plainKey(a, &x)
+	m, plainB := plainKey(b, &y)
+	if plainA && plainB {
+		return string(x[:n]) == string(y[:m])
 	}
-	n, gap := 0, false
+	return Key(a) == Key(b)
+}
+
+// in looks a text up by its Key, of which it makes no copy where it is a plain one.
+func (t table[E]) in(s string) (E, bool) {
+	var b [48]byte
+	if n, ok := plainKey(s, &b); ok {
+		v, known := t[string(b[:n])]
+		return v, known
+	}
+	v, known := t[anyKey(s)]
+	return v, known
+}
+
+// plainKey writes the Key of short texts of ASCII, which nearly all are: it is asked of each
+// cell several times, and mostly gives the text itself (BenchmarkKey).
+func plainKey(s string, b *[48]byte) (n int, ok bool) {
+	if len(s) > len(b) {
+		return 0, false
+	}
+	gap := false
 	for i := range len(s) {
 		c := s[i]
 		switch {
 		case c >= utf8.RuneSelf:
-			return "", false
+			return 0, false
 		case c >= 'A' && c <= 'Z':
 			c += 'a' - 'A'
 		case c == ' ' || c >= '\t' && c <= '\r' || strings.IndexByte(separators, c) >= 0:
@@ -47,10 +73,7 @@ func plainKey(s string) (string, bool) {
 		b[n] = c
 		n++
 	}
-	if n == len(s) && string(b[:n]) == s {
-		return s, true
-	}
-	return string(b[:n]), true
+	return n, true
 }
 
 // separators count as spaces, and so does the typographic apostrophe.
@@ -129,7 +152,7 @@ var (
 )
 
 func look[E comparable](t table[E], s, what string, id rules.ID) (E, error) {
-	if v, ok := t[Key(s)]; ok {
+	if v, ok := t.in(s); ok {
 		return v, nil
 	}
 	var zero E
@@ -138,30 +161,35 @@ func look[E comparable](t table[E], s, what string, id rules.ID) (E, error) {
 
 // lookOr is look that reads the languages of the lexicon too.
 func lookOr[E comparable](t table[E], words map[lexicon.Concept]E, s, what string, id rules.ID) (E, error) {
-	v, err := look(t, s, what, id)
-	if err == nil {
+	if v, ok := t.in(s); ok {
 		return v, nil
 	}
 	if w, ok := byConcept(s, words); ok {
 		return w, nil
 	}
-	return v, err
+	return look(t, s, what, id)
 }
 
 // ParseStyle reads the style of a feature.
-func ParseStyle(s string) (casebook.Style, error) {
+func ParseStyle(s string) (casebook.Style, error) { return style(s) }
+
+var style = remembered(func(s string) (casebook.Style, error) {
 	if v, ok := styleByConcept(s); ok && Key(s) != "" {
-		if _, known := styleWords[Key(s)]; !known {
+		if _, known := styleWords.in(s); !known {
 			return v, nil
 		}
 	}
 	return look(styleWords, s, "feature style", rules.StyleUnknown)
-}
+})
 
 // ParseShape reads the shape of a feature.
 func ParseShape(s string) (casebook.Shape, error) {
-	return lookOr(shapeWords, shapeConcepts, s, "feature shape", rules.WordUnknown)
+	return shape(s)
 }
+
+var shape = remembered(func(s string) (casebook.Shape, error) {
+	return lookOr(shapeWords, shapeConcepts, s, "feature shape", rules.WordUnknown)
+})
 
 // ParseOrientation reads the orientation of a feature.
 func ParseOrientation(s string) (casebook.Orientation, error) {
@@ -216,30 +244,38 @@ func PlainKey(s string) string {
 }
 
 // ParsePlain reads a word of a column of plain words.
-func ParsePlain(f columns.Field, s string) (string, error) {
+func ParsePlain(f columns.Field, s string) (string, error) { return plainWord(f, s) }
+
+var plainWord = rememberedBy(func(f columns.Field, s string) (string, error) {
 	if w, ok := plainWords[f][PlainKey(s)]; ok {
 		return w, nil
 	}
 	return "", fail(rules.WordUnknown, "the cell is no known word for "+strconv.Quote(f.String()))
-}
+})
 
 // ParseYesNo reads yes or no.
-func ParseYesNo(s string) (bool, error) {
+func ParseYesNo(s string) (bool, error) { return yesNo(s) }
+
+var yesNo = remembered(func(s string) (bool, error) {
 	return lookOr(yesNoWords, yesNoConcepts, s, "yes or no", rules.WordUnknown)
-}
+})
 
 // ParseCount reads a whole number, 0 or more.
-func ParseCount(s string) (int, error) {
+func ParseCount(s string) (int, error) { return count(s) }
+
+var count = remembered(func(s string) (int, error) {
 	t := strings.TrimSuffix(tidy(s), ".0")
 	n, err := strconv.Atoi(t)
 	if err != nil || n < 0 || n > 1_000_000 {
 		return 0, fail(rules.CountUnreadable, "the cell is not a whole number")
 	}
 	return n, nil
-}
+})
 
 // ParseCourse reads 1, "initial", "R1", "refinement 2", "course 3".
-func ParseCourse(s string) (int, error) {
+func ParseCourse(s string) (int, error) { return course(s) }
+
+var course = remembered(func(s string) (int, error) {
 	if strings.HasPrefix(tidy(s), "-") {
 		return 0, fail(rules.CourseUnknown, "the cell is no course number")
 	}
@@ -276,7 +312,7 @@ func ParseCourse(s string) (int, error) {
 		return c, nil
 	}
 	return 0, fail(rules.CourseUnknown, "the cell is no course number")
-}
+})
 
 // CourseByWords reads a course in the languages of the lexicon: "Erstserie",
 // "2e finition", "korekta 1". It is 0 where the text names a refinement without
