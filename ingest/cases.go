@@ -87,7 +87,8 @@ func parseAgeBand(s string) (casebook.AgeBand, error) {
 // readCourse reads a row of the sheet of courses, or the course columns of a
 // flat row.
 func (r *rowReader) readCourse() {
-	c := casebook.Course{Case: r.caseKey(), Number: r.courseNumber()}
+	key, number := r.caseAndCourse()
+	c := casebook.Course{Case: key, Number: number}
 	c.Start = r.month(columns.CourseStart)
 	c.AlignersPlanned = r.count(columns.AlignersPlanned)
 	c.AlignersUsed = r.count(columns.AlignersUsed)
@@ -104,8 +105,8 @@ func (r *rowReader) readCourses() {
 		r.readCourse()
 		return
 	}
-	for _, m := range r.row.movements {
-		c := casebook.Course{Case: m.Case, Number: m.Course}
+	for _, m := range r.movementsOf(r.row) {
+		c := casebook.Course{Case: m.Value.Case, Number: m.Value.Course}
 		if !slices.Contains(r.row.courses, c) {
 			r.row.courses = append(r.row.courses, c)
 		}

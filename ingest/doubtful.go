@@ -41,21 +41,22 @@ func smallestPlan(u casebook.Unit) float64 {
 // doubts looks for amounts that can hardly be right and asks about them where
 // somebody is there to answer (Options.Ask). Without an answer they are kept, each
 // with a warning: what is far out is decided by a person, never by its size alone.
-func (r *reader) doubts(rows map[*layout.Table][]*row) {
-	var all []doubt
+func (r *reader) doubts(rows []*row) {
+	var good []*row
 	var movements []*casebook.Movement
-	for _, t := range r.Tables {
-		for _, x := range rows[t] {
-			for i := range x.movements {
-				if len(x.errors) == 0 {
-					all, movements = append(all, doubt{t: t, row: x, m: x.movements[i]}), append(movements, &x.movements[i])
-				}
-			}
+	for _, x := range rows {
+		if len(x.errors) > 0 {
+			continue
+		}
+		of := r.movementsOf(x)
+		for i := range of {
+			good, movements = append(good, x), append(movements, &of[i].Value)
 		}
 	}
 	var found []doubt
 	for i, why := range casebook.Doubts(movements, smallestPlan) {
-		if d := all[i]; why != casebook.NoDoubt {
+		if why != casebook.NoDoubt {
+			d := doubt{t: good[i].t, row: good[i], m: *movements[i]}
 			if d.f, d.why = columns.Achieved, why.String(); why.OfPlan() {
 				d.f = columns.Planned
 			}
@@ -92,9 +93,9 @@ func (r *reader) doubts(rows map[*layout.Table][]*row) {
 
 func (d doubt) problem(file string) casebook.Problem {
 	p := rules.New(rules.AmountDoubtful, "%s", d.why)
-	p.File, p.Sheet, p.Row = file, d.row.source.Sheet, d.row.source.Row
+	p.File, p.Sheet, p.Row = file, d.t.Sheet.Name, int(d.row.number)
 	if col := d.t.Find(d.f); col > 0 {
-		p.Cell, p.Column, p.Class = sheet.Ref(d.row.source.Row, col), d.t.HeaderOf(col), sheet.Number.String()
+		p.Cell, p.Column, p.Class = sheet.Ref(p.Row, col), d.t.HeaderOf(col), sheet.Number.String()
 	}
 	return p
 }
@@ -103,11 +104,11 @@ func (d doubt) problem(file string) casebook.Problem {
 // a remembered answer never covers another amount.
 func aboutDoubts(found []doubt) question.Question {
 	var all strings.Builder
-	q := question.Question{Rule: string(rules.AmountDoubtful), Sheet: found[0].row.source.Sheet}
+	q := question.Question{Rule: string(rules.AmountDoubtful), Sheet: found[0].t.Sheet.Name}
 	for i, d := range found {
 		fmt.Fprintln(&all, d.m.Key(), d.m.Planned, d.m.Achieved)
 		if i < mostExamples {
-			q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s", d.row.source.Row, d.m.Axis, d.m.Planned, outcomeText(d.m)))
+			q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s", d.row.number, d.m.Axis, d.m.Planned, outcomeText(d.m)))
 		}
 	}
 	p := found[0].problem("")

@@ -39,7 +39,8 @@ func (r *rowReader) pairUsed() bool {
 }
 
 func (r *rowReader) readMovement() {
-	m := casebook.Movement{Case: r.caseKey(), Course: r.courseNumber()}
+	m := casebook.Movement{}
+	m.Case, m.Course = r.caseAndCourse()
 	teeth := r.teeth()
 	r.teethOfRow = teeth
 	axis, dir := r.axis()
@@ -59,7 +60,8 @@ func (r *rowReader) readMovement() {
 	}
 	r.feature(m)
 	for _, m.Tooth = range teeth {
-		r.row.movements = append(r.row.movements, m)
+		r.batch.Movements = append(r.batch.Movements, casebook.Record[casebook.Movement]{Value: m, Source: r.row.source()})
+		r.row.moves++
 	}
 }
 
@@ -212,24 +214,24 @@ func (r *rowReader) teeth() []casebook.Tooth {
 		if err != nil {
 			r.fail(err, r.pair.Cols[columns.Planned], sheet.Cell{Kind: sheet.String})
 		}
-		return []casebook.Tooth{t}
+		return r.one(t)
 	}
 	c, col, ok := r.need(columns.Tooth)
 	if !ok {
-		return []casebook.Tooth{0}
+		return r.one(0)
 	}
 	if c.Kind == sheet.Date {
 		r.reject(rules.ToothDate, col, c.Kind, "the tooth was turned into a date")
-		return []casebook.Tooth{0}
+		return r.one(0)
 	}
 	if r.plan.Composed {
-		return []casebook.Tooth{r.composedTooth(c, col)}
+		return r.one(r.composedTooth(c, col))
 	}
-	parts := values.Teeth(c.Text)
-	if len(parts) < 2 || !r.SeveralTeeth {
-		parts = []string{c.Text}
+	parts := []string{c.Text}
+	if several := r.several(c.Text); len(several) > 1 {
+		parts = several
 	}
-	var out []casebook.Tooth
+	out := r.oneTooth[:0]
 	for _, part := range parts {
 		if r.Unten {
 			part = values.FromGerman(part)
@@ -243,6 +245,20 @@ func (r *rowReader) teeth() []casebook.Tooth {
 		out = append(out, t)
 	}
 	return out
+}
+
+// several are the teeth of a cell, where cells of several were allowed.
+func (r *rowReader) several(text string) []string {
+	if !r.SeveralTeeth {
+		return nil
+	}
+	return values.Teeth(text)
+}
+
+// one is a list of one tooth, until the next.
+func (r *rowReader) one(t casebook.Tooth) []casebook.Tooth {
+	r.oneTooth[0] = t
+	return r.oneTooth[:]
 }
 
 // quadrant reads the quadrant of a row from its own column, or from arch and

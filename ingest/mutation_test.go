@@ -115,7 +115,7 @@ func TestUnitsOfHeaders(t *testing.T) {
 func TestNotesAreNotScreened(t *testing.T) {
 	b := mustRead(t, "patient,series,tooth,movement,planned,achieved,attachment,Remarks\nA1,initial,43,extrusion,1,0.8,none,spoke to Mrs Miller on the phone\nA1,initial,44,intrusion,1,0.8,none,\n", Options{})
 	for _, m := range b.Movements {
-		for _, c := range m.Original {
+		for _, c := range m.Original.Cells() {
 			if c.Kept != "" {
 				assert.NotContains(t, c.Text, "Miller")
 			}

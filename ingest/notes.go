@@ -15,6 +15,7 @@ type notes struct {
 	at    map[noteKey]int
 	items []note
 	own   []casebook.Problem
+	made  int // times that something was noted
 }
 
 type noteKey struct {
@@ -32,6 +33,7 @@ func newNotes() *notes { return &notes{at: map[noteKey]int{}} }
 
 // add counts one finding; col is 0 for a whole row.
 func (n *notes) add(id rules.ID, t *layout.Table, col, row int) {
+	n.made++
 	k := noteKey{id, col}
 	i, ok := n.at[k]
 	if !ok {
@@ -47,7 +49,10 @@ func (n *notes) add(id rules.ID, t *layout.Table, col, row int) {
 }
 
 // put keeps a finding that must stay on its own.
-func (n *notes) put(p casebook.Problem) { n.own = append(n.own, p) }
+func (n *notes) put(p casebook.Problem) {
+	n.made++
+	n.own = append(n.own, p)
+}
 
 // counted is what is counted, for one and for more.
 type counted struct{ one, more string }

@@ -1,11 +1,9 @@
 package ingest
 
 import (
-	"strconv"
-	"strings"
-
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
@@ -14,42 +12,63 @@ import (
 // be made while the file is at hand, and says which may be kept after that: those
 // of columns that were read, where they parsed. Of dates no more than the month
 // is given, and codes in the form in which they are compared.
-func (r *rowReader) original() []casebook.Cell {
-	cells := r.cells
-	out := make([]casebook.Cell, len(cells.Cells))
-	var refs strings.Builder
-	ends := make([]int, len(cells.Cells))
-	number := strconv.Itoa(cells.Number)
-	for i, c := range cells.Cells {
-		refs.WriteString(sheet.ColumnName(int(c.Col)))
-		refs.WriteString(number)
-		ends[i] = refs.Len()
-	}
-	// One string holds all references of the row: most of the memory of a large
-	// file would else be single references.
-	all, start := refs.String(), 0
+func (r *rowReader) original() casebook.Original {
 	lost := r.lost()
-	for i, c := range cells.Cells {
-		col, _ := r.t.ColumnAt(int(c.Col))
-		out[i] = casebook.Cell{Ref: all[start:ends[i]], Header: col.Text, Text: r.reduced(col.Field, c)}
-		if col.Field != columns.NoField && r.took[int(c.Col)] && !lost[out[i].Ref] {
-			out[i].Kept, out[i].Text = col.Field.String(), r.parsedText(col.Field, out[i].Text, c)
+	out := r.originals.rows.Begin(r.cells.Number, len(r.cells.Cells))
+	for _, c := range r.cells.Cells {
+		col := r.originals.column(r.t, int(c.Col))
+		kept := col.field != columns.NoField && r.took[c.Col] && (lost == nil || !lost[sheet.Ref(r.cells.Number, int(c.Col))])
+		if c != col.last || kept != col.kept || !col.steady {
+			col.last, col.kept, col.text = c, kept, r.reduced(col.field, c)
+			if kept {
+				col.text = r.parsedText(col.field, col.text, c)
+			}
 		}
-		start = ends[i]
+		r.originals.rows.Cell(col.number, col.text, kept)
 	}
 	return out
 }
 
+// originals writes the original rows of one table.
+type originals struct {
+	rows    *casebook.Rows
+	columns []originalColumn // by number of the column
+}
+
+// originalColumn is what a column is, and what its cell in the row above gave.
+type originalColumn struct {
+	field  columns.Field
+	number int  // among those of the rows, -1 until it is needed
+	steady bool // a cell gives the same in every row
+	last   sheet.Cell
+	kept   bool
+	text   string
+}
+
+func (o *originals) column(t *layout.Table, col int) *originalColumn {
+	for len(o.columns) <= col {
+		o.columns = append(o.columns, originalColumn{number: -1})
+	}
+	c := &o.columns[col]
+	if c.number < 0 {
+		of, _ := t.ColumnAt(col)
+		c.field = of.Field
+		c.steady = c.field != columns.Age && c.field != columns.AgeBand && c.field != columns.Direction
+		c.number = o.rows.Column(casebook.RowColumn{Place: sheet.ColumnName(col), Header: of.Text, Kept: of.Field.String()})
+	}
+	return c
+}
+
 // lost are the cells of the row that did not parse.
 func (r *rowReader) lost() map[string]bool {
-	if len(r.row.errors) == 0 && len(r.row.unread) == 0 {
+	if len(r.row.errors) == 0 && len(r.unread) == 0 {
 		return nil
 	}
 	lost := map[string]bool{}
 	for _, p := range r.row.errors {
 		lost[p.Cell] = true
 	}
-	for _, ref := range r.row.unread {
+	for _, ref := range r.unread {
 		lost[ref] = true
 	}
 	return lost
@@ -66,8 +85,8 @@ func (r *rowReader) parsedText(f columns.Field, text string, c sheet.Cell) strin
 	case columns.Age, columns.AgeBand:
 		return r.row.caseOf.AgeBand.String()
 	}
-	if n := len(r.row.movements); f == columns.Direction && n > 0 {
-		return r.MeantDirection(text, r.row.movements[n-1].Axis)
+	if all := r.movementsOf(r.row); f == columns.Direction && len(all) > 0 {
+		return r.MeantDirection(text, all[len(all)-1].Value.Axis)
 	}
 	return r.Meant(f, text)
 }

@@ -45,7 +45,7 @@ func own[E comparable](r *rowReader, f columns.Field, parse func(string) (E, err
 		return v, ""
 	}
 	p := r.problem(rules.WordUnknown, col, c.Kind, "")
-	r.row.unread = append(r.row.unread, p.Cell) // the record has it once it is screened
+	r.unread = append(r.unread, p.Cell) // the record has it once it is screened
 	w := r.own[f]
 	if w == nil {
 		w = &ownWords{spelling: map[string]string{}, first: p}

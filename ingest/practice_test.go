@@ -110,7 +110,7 @@ func TestStrayQuotationMark(t *testing.T) {
 	require.Len(t, b.Rejected, 1)
 	assert.Equal(t, Source{Sheet: "test", Row: 4}, b.Rejected[0].Source)
 	assert.Equal(t, "text-quotes", b.Rejected[0].Reasons[0].Rule)
-	assert.Contains(t, b.Rejected[0].Original, Cell{Ref: "H4", Header: "shape", Text: `3" long`})
+	assert.Contains(t, b.Rejected[0].Original.Cells(), Cell{Ref: "H4", Header: "shape", Text: `3" long`})
 	assert.Len(t, b.Movements, 2)
 }
 

@@ -3,6 +3,7 @@ package ingest
 import (
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -54,6 +55,30 @@ EXAMPLE,A,C1,2025-01,completed,1,33,buccolingual torque,-5,4,deg,software-sugges
 	require.Len(t, b.Rejected, 1)
 	assert.Equal(t, "achieved-missing", b.Rejected[0].Reasons[0].Rule)
 	assert.Equal(t, "J5", b.Rejected[0].Reasons[0].Cell)
-	assert.Contains(t, b.Rejected[0].Original, casebook.Cell{Ref: "A5", Header: "case", Text: "P3", Kept: "case"})
+	assert.Contains(t, b.Rejected[0].Original.Cells(), casebook.Cell{Ref: "A5", Header: "case", Text: "P3", Kept: "case"})
 	assert.Equal(t, casebook.Counts{Read: 7, Accepted: 3, Rejected: 1, Blank: 3}, b.Counts())
+}
+
+// The cells of a form are named where they stand in the file, in every record that its
+// row gave.
+func TestCellsOfFormsKeepTheirPlace(t *testing.T) {
+	b, err := Read(t.Context(), filepath.Join("testdata", "corpus", "076-en-stacked-forms.xlsx"), Options{})
+	require.NoError(t, err)
+	tooth := func(s casebook.Source, o casebook.Original) {
+		for _, c := range o.Cells() {
+			if c.Header == "Tooth" {
+				assert.Equal(t, "A"+strconv.Itoa(s.Row), c.Ref)
+			}
+		}
+	}
+	require.NotEmpty(t, b.Cases)
+	for _, r := range b.Cases {
+		tooth(r.Source, r.Original)
+	}
+	for _, r := range b.Courses {
+		tooth(r.Source, r.Original)
+	}
+	for _, r := range b.Movements {
+		tooth(r.Source, r.Original)
+	}
 }

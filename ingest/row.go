@@ -18,18 +18,27 @@ import (
 // row is one row of a table while it is read: what it gave and what is wrong
 // with it. A row with an error gives no record.
 type row struct {
-	kind      casebook.Kind
-	source    casebook.Source
-	original  []casebook.Cell
-	errors    []casebook.Problem
-	unread    []string // references of cells that did not parse without costing the row
-	caseOf    *casebook.Case
-	courses   []casebook.Course
-	movements []casebook.Movement
-	repeat    *casebook.Repeat
+	t        *layout.Table
+	original casebook.Original
+	errors   []casebook.Problem
+	caseOf   *casebook.Case // rows may share it
+	courses  []casebook.Course
+	repeat   *casebook.Repeat
+	number   int32
+	// Its movements are those of the batch from number first on, so many.
+	first, moves int32
 }
 
-// rowReader reads the cells of one row.
+func (r *row) source() casebook.Source {
+	return casebook.Source{Sheet: r.t.Sheet.Name, Row: int(r.number)}
+}
+
+// movementsOf are the movements that a row gave, as long as no other row was settled.
+func (r *reader) movementsOf(x *row) []casebook.Record[casebook.Movement] {
+	return r.batch.Movements[x.first : x.first+x.moves]
+}
+
+// rowReader reads the cells of one row after the other.
 type rowReader struct {
 	*reader
 	t     *layout.Table
@@ -39,11 +48,15 @@ type rowReader struct {
 	// unitOfAxis is the unit of the axis of the row, once that is read.
 	unitOfAxis casebook.Unit
 	teethOfRow []casebook.Tooth
+	oneTooth   [1]casebook.Tooth
 	field      columns.Field // read last
 	row        *row
+	unread     []string // references of cells of the row that did not parse without costing it
 	notes      *notes
-	took       map[int]bool                 // columns of which this row gave a value
+	took       []bool                       // columns of which this row gave a value
 	block      map[columns.Field]sheet.Cell // last cell of each field written once a block
+	told       told
+	originals  originals
 }
 
 // at finds the cell of a field: of the pair, of the table, or a constant.
@@ -152,7 +165,7 @@ func (r *rowReader) cost(p casebook.Problem, f columns.Field) {
 		r.row.errors = append(r.row.errors, p)
 		return
 	}
-	r.row.unread = append(r.row.unread, p.Cell)
+	r.unread = append(r.unread, p.Cell)
 	p.Severity = casebook.Warning
 	p.Message += "; the cell was left out and the row kept"
 	r.notes.put(p)

@@ -206,7 +206,7 @@ func TestCatalogueIsComplete(t *testing.T) {
 func TestDaysAreNotKept(t *testing.T) {
 	b := mustRead(t, head+",start month,end month\n"+flatRow+",17.05.2024,2024-11-23\nP2,completed,1,44,rotation,5,4,31/02/2024,\n", Options{})
 	kept := map[string]string{}
-	for _, c := range append(b.Movements[0].Original, b.Movements[1].Original...) {
+	for _, c := range append(b.Movements[0].Original.Cells(), b.Movements[1].Original.Cells()...) {
 		kept[c.Ref] = c.Text
 	}
 	assert.Equal(t, "2024-05", kept["H2"])
@@ -215,7 +215,7 @@ func TestDaysAreNotKept(t *testing.T) {
 	w, err := Read(t.Context(), filepath.Join("testdata", "files", "op-dates.xlsx"), Options{})
 	require.NoError(t, err)
 	for _, r := range w.Cases {
-		for _, c := range r.Original {
+		for _, c := range r.Original.Cells() {
 			if strings.HasSuffix(c.Header, "month") {
 				assert.Regexp(t, `^\d{4}-\d{2}$`, c.Text)
 			}
@@ -246,7 +246,7 @@ func TestColumnWithoutHeader(t *testing.T) {
 	i := slices.IndexFunc(b.Problems, func(p Problem) bool { return p.Rule == "column-unread" })
 	require.GreaterOrEqual(t, i, 0)
 	assert.Equal(t, "H2", b.Problems[i].Cell)
-	assert.Contains(t, b.Movements[0].Original, Cell{Ref: "H2", Text: "extra"})
+	assert.Contains(t, b.Movements[0].Original.Cells(), Cell{Ref: "H2", Text: "extra"})
 }
 
 // A wide column of achieved amounts without its planned amounts would be lost.

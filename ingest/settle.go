@@ -1,10 +1,12 @@
 package ingest
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/firsts"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/rules"
 )
@@ -15,11 +17,13 @@ type settled struct {
 	*reader
 	cases     keys[casebook.CaseKey, casebook.Case]
 	courses   keys[casebook.CourseKey, casebook.Course]
-	movements keys[casebook.MovementKey, casebook.Movement]
+	movements *firsts.Index[casebook.MovementKey]
 	repeats   keys[casebook.MovementKey, casebook.Repeat]
 	flat      map[casebook.CourseKey]*flatCourse
 	order     []casebook.Record[casebook.Case] // cases of flat rows, by first accepted row
 	listed    map[casebook.CaseKey]bool
+	rows      []*row // that are being settled
+	kept      int    // movements of rows that were accepted
 }
 
 // keys remembers the first row and value of each key of a kind.
@@ -39,58 +43,98 @@ type flatCourse struct {
 func newSettled(r *reader) *settled {
 	return &settled{
 		reader: r, cases: keys[casebook.CaseKey, casebook.Case]{}, courses: keys[casebook.CourseKey, casebook.Course]{},
-		movements: keys[casebook.MovementKey, casebook.Movement]{}, repeats: keys[casebook.MovementKey, casebook.Repeat]{},
+		movements: r.movementIndex(), repeats: keys[casebook.MovementKey, casebook.Repeat]{},
 		flat: map[casebook.CourseKey]*flatCourse{}, listed: map[casebook.CaseKey]bool{},
 	}
 }
 
 // claim notes a key; given twice, the second row is refused, and the first too
 // where the two differ.
-func claim[K, V comparable](s *settled, seen keys[K, V], k K, v V, r *row, id rules.ID) {
-	f, twice := seen[k]
+func claim[K, V comparable](s *settled, known keys[K, V], k K, v V, r *row, id rules.ID) {
+	f, twice := known[k]
 	if !twice {
-		seen[k] = first[V]{r, v}
+		known[k] = first[V]{r, v}
 		return
 	}
-	if f.value == v && f.row != r {
-		s.refuse(r, id, "the same record stands in row "+place(f.row, r))
+	s.again(f.row, r, f.value == v, id)
+}
+
+// claimMovement is claim for a movement of the batch.
+func (s *settled) claimMovement(i int, r *row) {
+	if f := s.movements.Add(i); f != i {
+		s.again(rowOf(s.rows, f), r, s.batch.Movements[f].Value == s.batch.Movements[i].Value, rules.MovementDuplicate)
+	}
+}
+
+// again refuses a row whose key another row has.
+func (s *settled) again(first, r *row, equal bool, id rules.ID) {
+	if equal && first != r {
+		s.refuse(r, id, "the same record stands in row "+place(first, r))
 		return
 	}
-	s.refuse(r, id, "a different record with the same key stands in row "+place(f.row, r))
-	if f.row != r && !slices.ContainsFunc(f.row.errors, func(p casebook.Problem) bool { return p.Rule == string(id) }) {
-		s.refuse(f.row, id, "a different record with the same key stands in row "+place(r, f.row))
+	s.refuse(r, id, "a different record with the same key stands in row "+place(first, r))
+	if first != r && !slices.ContainsFunc(first.errors, func(p casebook.Problem) bool { return p.Rule == string(id) }) {
+		s.refuse(first, id, "a different record with the same key stands in row "+place(r, first))
 	}
+}
+
+// movementIndex finds movements of the batch by their key.
+func (r *reader) movementIndex() *firsts.Index[casebook.MovementKey] {
+	return firsts.Of(func(i int) casebook.MovementKey { return r.batch.Movements[i].Value.Key() })
+}
+
+// rowOf finds the row that gave a movement of the batch.
+func rowOf(rows []*row, movement int) *row {
+	i, _ := slices.BinarySearchFunc(rows, int32(movement), func(r *row, n int32) int { return cmp.Compare(r.first+r.moves, n+1) })
+	return rows[i]
 }
 
 // place names the row of another record, and its sheet where that differs.
 func place(of, from *row) string {
-	s := strconv.Itoa(of.source.Row)
-	if of.source.Sheet != from.source.Sheet {
-		s += " of sheet " + of.source.Sheet
+	s := strconv.Itoa(int(of.number))
+	if of.t.Sheet.Name != from.t.Sheet.Name {
+		s += " of sheet " + of.t.Sheet.Name
 	}
 	return s
 }
 
 func (s *settled) refuse(r *row, id rules.ID, message string) {
 	p := rules.New(id, "%s", message)
-	p.File, p.Sheet, p.Row = s.Book.File.Name, r.source.Sheet, r.source.Row
+	p.File, p.Sheet, p.Row = s.Book.File.Name, r.t.Sheet.Name, int(r.number)
 	r.errors = append(r.errors, p)
 }
 
-// emitTable accepts or rejects the rows of one table and counts them.
-func (s *settled) emitTable(t *layout.Table, rows []*row, c *casebook.SheetCounts) {
+// settle checks the keys of all rows of a kind, then accepts or rejects each and counts it.
+func (s *settled) settle(rows []*row, counts map[string]casebook.SheetCounts) {
+	s.rows = rows
 	for _, r := range rows {
-		if len(r.errors) > 0 {
-			c.Rejected++
-			s.batch.Rejected = append(s.batch.Rejected, casebook.Rejected{
-				Kind: r.kind, Source: r.source, Original: r.original, Reasons: r.errors,
-			})
-			s.batch.Problems = append(s.batch.Problems, r.errors...)
-			continue
-		}
-		c.Accepted++
-		s.emit(t, r)
+		s.claims(r.t, r)
 	}
+	for len(rows) > 0 {
+		t := rows[0].t
+		c := counts[t.Sheet.Name]
+		n := 0
+		for n < len(rows) && rows[n].t == t {
+			s.accept(rows[n], &c)
+			n++
+		}
+		counts[t.Sheet.Name], rows = c, rows[n:]
+	}
+	s.batch.Movements = s.batch.Movements[:s.kept]
+}
+
+// accept takes the records of a row, or the row with what is wrong with it.
+func (s *settled) accept(r *row, c *casebook.SheetCounts) {
+	if len(r.errors) > 0 {
+		c.Rejected++
+		s.batch.Rejected = append(s.batch.Rejected, casebook.Rejected{
+			Kind: r.t.Kind, Source: r.source(), Original: r.original, Reasons: r.errors,
+		})
+		s.batch.Problems = append(s.batch.Problems, r.errors...)
+		return
+	}
+	c.Accepted++
+	s.emit(r.t, r)
 }
 
 // claims checks the keys of a row that is good so far.
@@ -109,8 +153,8 @@ func (s *settled) claims(t *layout.Table, r *row) {
 	case casebook.CourseKind:
 		claim(s, s.courses, r.courses[0].Key(), r.courses[0], r, rules.CourseDuplicate)
 	case casebook.MovementKind:
-		for _, m := range r.movements {
-			claim(s, s.movements, m.Key(), m, r, rules.MovementDuplicate)
+		for i := range r.moves {
+			s.claimMovement(int(r.first+i), r)
 		}
 	case casebook.RepeatKind:
 		claim(s, s.repeats, r.repeat.Key(), *r.repeat, r, rules.RepeatDuplicate)
@@ -144,9 +188,7 @@ func (s *settled) emit(t *layout.Table, r *row) {
 	case casebook.RepeatKind:
 		b.Repeats = append(b.Repeats, rec(*r.repeat, r))
 	case casebook.MovementKind:
-		for _, m := range r.movements {
-			b.Movements = append(b.Movements, rec(m, r))
-		}
+		s.kept += copy(b.Movements[s.kept:], s.movementsOf(r)) // in the place of what was rejected
 		if r.caseOf != nil && !s.listed[r.caseOf.Key()] {
 			s.listed[r.caseOf.Key()] = true
 			s.order = append(s.order, rec(*r.caseOf, r))
@@ -176,5 +218,5 @@ func (s *settled) emitCases() {
 }
 
 func rec[T any](v T, r *row) casebook.Record[T] {
-	return casebook.Record[T]{Value: v, Source: r.source, Original: r.original}
+	return casebook.Record[T]{Value: v, Source: r.source(), Original: r.original}
 }

@@ -43,7 +43,7 @@ func (r *reader) readTables(ctx context.Context) error {
 // readKind reads all tables of a kind before any row of them is accepted, since
 // a key given twice may stand on two sheets.
 func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, counts map[string]casebook.SheetCounts) error {
-	rows := map[*layout.Table][]*row{}
+	var rows []*row
 	for _, t := range r.Tables {
 		if t.Kind != k {
 			continue
@@ -52,24 +52,13 @@ func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, coun
 		if err != nil {
 			return err
 		}
-		rows[t], counts[t.Sheet.Name] = got, c
+		rows, counts[t.Sheet.Name] = append(rows, got...), c
 	}
 	if k == casebook.MovementKind {
 		r.twice(rows)
 		r.doubts(rows)
 	}
-	for _, t := range r.Tables {
-		for _, x := range rows[t] {
-			s.claims(t, x)
-		}
-	}
-	for _, t := range r.Tables {
-		if t.Kind == k {
-			c := counts[t.Sheet.Name]
-			s.emitTable(t, rows[t], &c)
-			counts[t.Sheet.Name] = c
-		}
-	}
+	s.settle(rows, counts)
 	return nil
 }
 
@@ -88,9 +77,10 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	c.Blank = c.Read
 	n := newNotes()
 	r.fillMerged(t, n)
-	b, took := decide.NewBody(t), map[int]bool{}
-	block := map[columns.Field]sheet.Cell{}
+	b := decide.NewBody(t)
+	rr := r.newRowReader(t, n)
 	var out []*row
+	var slab []row
 	refused := 0
 	for i := range t.Sheet.Rows {
 		cells := t.Sheet.Rows[i]
@@ -111,10 +101,11 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 			continue
 		}
 		c.Blank--
-		clear(took)
-		rr := &rowReader{reader: r, t: t, plan: r.Plans[t], cells: cells, notes: n, took: took, block: block, row: &row{
-			kind: t.Kind, source: casebook.Source{Sheet: t.Sheet.Name, Row: cells.Number},
-		}}
+		if len(slab) == cap(slab) {
+			slab = make([]row, 0, rowsAtOnce)
+		}
+		slab = append(slab, row{t: t, number: int32(cells.Number), first: int32(len(r.batch.Movements))})
+		rr.begin(cells, &slab[len(slab)-1])
 		if col, void := b.Void(cells); void {
 			rr.reject(rules.RowVoid, col, sheet.String, "a remark takes the row back")
 		} else if cells.Broken {
@@ -122,7 +113,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		} else {
 			rr.read()
 		}
-		rr.row.original = rr.original()
+		rr.finish()
 		out = append(out, rr.row)
 		if len(rr.row.errors) > 0 {
 			refused++
@@ -138,6 +129,36 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	return out, c, nil
 }
 
+// rowsAtOnce are allocated at a time.
+const rowsAtOnce = 1024
+
+func (r *reader) newRowReader(t *layout.Table, n *notes) *rowReader {
+	if t.Kind == casebook.MovementKind && len(t.Pairs) == 0 {
+		r.batch.Movements = slices.Grow(r.batch.Movements, len(t.Sheet.Rows))
+	}
+	return &rowReader{
+		reader: r, t: t, plan: r.Plans[t], notes: n, took: make([]bool, t.Sheet.Columns()+1), block: map[columns.Field]sheet.Cell{},
+		told: newTold(t), originals: originals{rows: &casebook.Rows{}},
+	}
+}
+
+// begin turns to the next row.
+func (r *rowReader) begin(cells sheet.Row, x *row) {
+	r.cells, r.row, r.pair = cells, x, nil
+	r.unitOfAxis, r.teethOfRow, r.field = casebook.NoUnit, nil, columns.NoField
+	r.unread = r.unread[:0]
+	clear(r.took)
+}
+
+// finish keeps the original cells with the row and its movements.
+func (r *rowReader) finish() {
+	r.row.original = r.original()
+	moves := r.movementsOf(r.row)
+	for i := range moves {
+		moves[i].Original = r.row.original
+	}
+}
+
 // read reads the records that the kind of table holds.
 func (r *rowReader) read() {
 	switch r.t.Kind {
@@ -149,16 +170,18 @@ func (r *rowReader) read() {
 	case casebook.RepeatKind:
 		r.readRepeat()
 	case casebook.MovementKind:
-		if r.t.Flat {
-			r.readCase()
+		again := r.listen()
+		if r.t.Flat && !again {
+			r.remarking(r.readCase)
 			r.know()
 		}
 		r.readMovements()
-		if r.t.Flat || statesCourse(r.t) {
-			r.readCourses()
+		if (r.t.Flat || statesCourse(r.t)) && !again {
+			r.remarking(r.readCourses)
 		}
 		r.row.errors = once(r.row.errors)
-		if len(r.row.movements) == 0 && len(r.row.errors) == 0 {
+		r.remember()
+		if r.row.moves == 0 && len(r.row.errors) == 0 {
 			r.reject(rules.ValueMissing, 0, sheet.Blank, "the row holds no movement")
 		}
 	}
@@ -184,7 +207,7 @@ func (r *rowReader) know() {
 	}
 	known := r.cases[c.Key()]
 	if known == nil {
-		r.cases[c.Key()] = &caseInfo{value: *c, source: r.row.source}
+		r.cases[c.Key()] = &caseInfo{value: *c, source: r.row.source()}
 		return
 	}
 	if r.t.Kind == casebook.CaseKind {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"shortfall/ingest/casebook"
-	"shortfall/ingest/layout"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 )
@@ -15,27 +14,32 @@ const twiceID = "twice"
 // twice settles movements that stand in two rows with different values: where
 // somebody is there it is asked which row stands, else both are rejected, as the
 // catalogue says.
-func (r *reader) twice(rows map[*layout.Table][]*row) {
-	first := map[casebook.MovementKey]*row{}
+func (r *reader) twice(rows []*row) {
+	known, latest := r.movementIndex(), map[int]*row{} // by the first of the key
 	var pairs [][2]*row
-	for _, t := range r.Tables {
-		for _, x := range rows[t] {
-			if len(x.errors) > 0 || len(x.movements) != 1 {
-				continue
-			}
-			k := x.movements[0].Key()
-			before, ok := first[k]
-			if ok && before.movements[0] != x.movements[0] {
-				pairs = append(pairs, [2]*row{before, x})
-			}
-			first[k] = x
+	only := func(x *row) casebook.Movement { return r.movementsOf(x)[0].Value }
+	for _, x := range rows {
+		if len(x.errors) > 0 || x.moves != 1 {
+			continue
 		}
+		first := known.Add(int(x.first))
+		if first == int(x.first) {
+			continue
+		}
+		before := latest[first]
+		if before == nil {
+			before = rowOf(rows, first)
+		}
+		if only(before) != only(x) {
+			pairs = append(pairs, [2]*row{before, x})
+		}
+		latest[first] = x
 	}
 	if len(pairs) == 0 {
 		return
 	}
 	q := question.Question{
-		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: pairs[0][0].source.Sheet, Row: pairs[0][0].source.Row,
+		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: pairs[0][0].t.Sheet.Name, Row: int(pairs[0][0].number),
 		Text: fmt.Sprintf("%d movements stand in two rows with different values: which row stands?", len(pairs)),
 		Choices: []question.Choice{
 			{Word: "neither", Text: "both rows are left out until one is corrected", Count: len(pairs)},
@@ -44,8 +48,8 @@ func (r *reader) twice(rows map[*layout.Table][]*row) {
 		},
 	}
 	for _, p := range pairs[:min(len(pairs), mostExamples)] {
-		q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s; row %s: planned %v, achieved %s", p[0].source.Row, p[0].movements[0].Axis,
-			p[0].movements[0].Planned, outcomeText(p[0].movements[0]), place(p[1], p[0]), p[1].movements[0].Planned, outcomeText(p[1].movements[0])))
+		q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s; row %s: planned %v, achieved %s", p[0].number, only(p[0]).Axis,
+			only(p[0]).Planned, outcomeText(only(p[0])), place(p[1], p[0]), only(p[1]).Planned, outcomeText(only(p[1]))))
 	}
 	ask := r.Asker.Offer
 	if r.o.Ask {
@@ -61,7 +65,7 @@ func (r *reader) twice(rows map[*layout.Table][]*row) {
 	}
 	for _, p := range pairs {
 		x := rules.New(rules.MovementDuplicate, "row %s stands for this one, as answered", place(p[stands], p[out]))
-		x.File, x.Sheet, x.Row = r.Book.File.Name, p[out].source.Sheet, p[out].source.Row
+		x.File, x.Sheet, x.Row = r.Book.File.Name, p[out].t.Sheet.Name, int(p[out].number)
 		p[out].errors = append(p[out].errors, x)
 	}
 }

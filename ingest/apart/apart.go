@@ -100,14 +100,15 @@ func (a Book) LocateBatch(b *casebook.Batch) {
 		return
 	}
 	a.LocateProblems(b.Problems)
-	locateRecords(a, b.Cases)
-	locateRecords(a, b.Courses)
-	locateRecords(a, b.Movements)
-	locateRecords(a, b.Repeats)
+	located := map[casebook.Original]casebook.Original{} // records of one row share it
+	locateRecords(a, b.Cases, located)
+	locateRecords(a, b.Courses, located)
+	locateRecords(a, b.Movements, located)
+	locateRecords(a, b.Repeats, located)
 	for i := range b.Rejected {
 		r := &b.Rejected[i]
 		a.LocateProblems(r.Reasons)
-		a.locateRow(&r.Source, r.Original)
+		a.locateRow(&r.Source, &r.Original, located)
 	}
 	var counts []casebook.SheetCounts
 	for _, c := range b.Sheets {
@@ -121,18 +122,25 @@ func (a Book) LocateBatch(b *casebook.Batch) {
 	b.Sheets = counts
 }
 
-func locateRecords[T any](a Book, records []casebook.Record[T]) {
+func locateRecords[T any](a Book, records []casebook.Record[T], located map[casebook.Original]casebook.Original) {
 	for i := range records {
-		a.locateRow(&records[i].Source, records[i].Original)
+		a.locateRow(&records[i].Source, &records[i].Original, located)
 	}
 }
 
-func (a Book) locateRow(s *casebook.Source, original []casebook.Cell) {
+func (a Book) locateRow(s *casebook.Source, original *casebook.Original, located map[casebook.Original]casebook.Original) {
 	name := s.Sheet
 	s.Sheet, _, s.Row = a.Locate(name, "", s.Row)
-	for i := range original {
-		_, original[i].Ref, _ = a.Locate(name, original[i].Ref, 0)
+	there, ok := located[*original]
+	if !ok {
+		cells := original.Cells()
+		for i := range cells {
+			_, cells[i].Ref, _ = a.Locate(name, cells[i].Ref, 0)
+		}
+		there = casebook.OriginalOf(cells)
+		located[*original] = there
 	}
+	*original = there
 }
 
 // Plain is a file without its odd sheets, which a mapping cannot describe: they

@@ -79,14 +79,14 @@ func Keep(cells []Cell) []Cell {
 type Record[T any] struct {
 	Value    T
 	Source   Source
-	Original []Cell
+	Original Original
 }
 
 // Rejected is a row that was read and not accepted; it is kept with its reasons.
 type Rejected struct {
 	Kind     Kind
 	Source   Source
-	Original []Cell
+	Original Original
 	Reasons  []Problem
 }
 

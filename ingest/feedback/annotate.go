@@ -112,15 +112,15 @@ func (a *annotator) styles() (err error) {
 func collect(b *casebook.Batch) []line {
 	seen := map[casebook.Source]bool{}
 	var out []line
-	add := func(s casebook.Source, cells []casebook.Cell) {
+	add := func(s casebook.Source, o casebook.Original) {
 		if !seen[s] {
 			seen[s] = true
-			out = append(out, line{source: s, cells: cells})
+			out = append(out, line{source: s, cells: o.Cells()})
 		}
 	}
 	for _, r := range b.Rejected {
 		seen[r.Source] = true
-		l := line{source: r.Source, cells: r.Original, rejected: true}
+		l := line{source: r.Source, cells: r.Original.Cells(), rejected: true}
 		for _, p := range r.Reasons {
 			l.reasons = append(l.reasons, p.Message+" ["+p.Rule+"]")
 		}

@@ -180,15 +180,15 @@ func kept(b *casebook.Batch) (codes, rest string) {
 		fmt.Fprintln(&c, x.Value.ID, x.Value.Practice, x.Value.Clinician)
 		x.Value.ID, x.Value.Practice, x.Value.Clinician = "", "", ""
 		fmt.Fprintf(&r, "%+v\n", x.Value)
-		original(&c, &r, x.Original)
+		original(&c, &r, x.Original.Cells())
 	}
 	for _, x := range b.Movements {
-		original(&c, &r, x.Original)
-		x.Original = nil
+		original(&c, &r, x.Original.Cells())
+		x.Original = casebook.Original{}
 		fmt.Fprintf(&r, "%v %v %v\n", x.Value.Planned, x.Value.Achieved, x.Source.Sheet)
 	}
 	for _, x := range b.Rejected {
-		original(&c, &r, x.Original)
+		original(&c, &r, x.Original.Cells())
 		fmt.Fprintf(&r, "%+v %+v\n", x.Source, x.Reasons)
 	}
 	fmt.Fprintf(&r, "%+v %+v %+v\n", b.File, b.Problems, b.Sheets)

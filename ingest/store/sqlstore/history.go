@@ -106,7 +106,8 @@ func (db *Records) Rejected(ctx context.Context) ([]store.RejectedRow, error) {
 		if err := json.Unmarshal([]byte(reasons), &r.Reasons); err != nil {
 			return err
 		}
-		r.Original, err = join(layout, original, r.Source.Row)
+		cells, err := join(layout, original, r.Source.Row)
+		r.Original = casebook.OriginalOf(cells)
 		out = append(out, r)
 		return err
 	})

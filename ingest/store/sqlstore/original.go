@@ -18,6 +18,7 @@ type layouts struct {
 	fileID int64
 	ids    map[string]int64
 	key    []byte
+	texts  []byte
 }
 
 func newLayouts(tx *Tx, fileID int64) *layouts {
@@ -26,25 +27,46 @@ func newLayouts(tx *Tx, fileID int64) *layouts {
 
 // split divides what may be kept of an original row into the id of its layout
 // and its texts.
-func (l *layouts) split(ctx context.Context, row int, cells []casebook.Cell) (int64, string, error) {
-	cells = casebook.Keep(cells)
+func (l *layouts) split(ctx context.Context, row int, o casebook.Original) (int64, string, error) {
 	own := strconv.Itoa(row)
-	texts := make([]string, len(cells))
-	l.key = l.key[:0]
-	for i, c := range cells {
-		texts[i] = c.Text
-		l.key = appendSized(appendSized(l.key, place(c.Ref, own)), c.Header)
+	l.key, l.texts = l.key[:0], append(l.texts[:0], '[')
+	var err error
+	o.Each(func(c *casebook.RowColumn, text string, kept bool) {
+		if !kept {
+			return
+		}
+		l.key = appendSized(appendSized(l.key, place(c.Place, own)), c.Kept)
+		if len(l.texts) > 1 {
+			l.texts = append(l.texts, ',')
+		}
+		if e := l.text(text); err == nil {
+			err = e
+		}
+	})
+	if err != nil {
+		return 0, "", err
 	}
 	id, ok := l.ids[string(l.key)]
 	if !ok {
-		var err error
-		if id, err = l.add(ctx, own, cells); err != nil {
+		if id, err = l.add(ctx, own, casebook.Keep(o.Cells())); err != nil {
 			return 0, "", err
 		}
 		l.ids[string(l.key)] = id
 	}
-	original, err := json.Marshal(texts)
-	return id, string(original), err
+	return id, string(append(l.texts, ']')), nil
+}
+
+// text writes a text as JSON; most need no look at their letters.
+func (l *layouts) text(s string) error {
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c > '~' || c == '"' || c == '\\' || c == '<' || c == '>' || c == '&' {
+			b, err := json.Marshal(s)
+			l.texts = append(l.texts, b...)
+			return err
+		}
+	}
+	l.texts = append(append(append(l.texts, '"'), s...), '"')
+	return nil
 }
 
 // appendSized writes a string so that no two lists of strings give one key.

@@ -22,12 +22,12 @@ func FileOf(name string) casebook.File {
 }
 
 // original is a row of cells like a spreadsheet's.
-func original(row int, texts ...string) []casebook.Cell {
+func original(row int, texts ...string) casebook.Original {
 	cells := make([]casebook.Cell, len(texts))
 	for i, t := range texts {
 		cells[i] = casebook.Cell{Ref: fmt.Sprintf("%c%d", 'A'+i, row), Header: fmt.Sprintf("header %d", i), Kept: fmt.Sprintf("header %d", i), Text: t}
 	}
-	return cells
+	return casebook.OriginalOf(cells)
 }
 
 func record[T any](v T, sheet string, row int, texts ...string) casebook.Record[T] {

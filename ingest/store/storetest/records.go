@@ -102,7 +102,7 @@ func (im Implementation) testCorrectedRowSupersedes(t *testing.T) {
 	assert.Equal(t, "a.xlsx", history[0].File.Name)
 	assert.Equal(t, "b.xlsx", history[0].ReplacedBy.Name)
 	assert.Equal(t, old.Source, history[0].Source)
-	assert.Equal(t, old.Original, history[0].Original)
+	assert.Equal(t, old.Original.Cells(), history[0].Original)
 	assert.Contains(t, string(history[0].Value), fmt.Sprintf(`"achieved":%v`, old.Value.Achieved.Value))
 }
 
@@ -151,7 +151,7 @@ func (im Implementation) testCurrentTellsWhereARecordCameFrom(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, list, 1+len(b.Courses)+len(b.Movements)+len(b.Repeats))
 	assert.Equal(t, b.Cases[0].Source, list[0].Source)
-	assert.Equal(t, b.Cases[0].Original, list[0].Original)
+	assert.Equal(t, b.Cases[0].Original.Cells(), list[0].Original)
 	assert.Equal(t, b.File, list[0].File)
 	assert.Empty(t, list[0].ReplacedBy)
 }
@@ -254,14 +254,14 @@ func (im Implementation) testCellsOutsideTheRowKeepTheirPlace(t *testing.T) {
 	db := im.Create(t)
 	b := Practice("one sheet a case", 1, 1)
 	b.Movements[0].Source.Row = 12
-	b.Movements[0].Original = []casebook.Cell{
+	b.Movements[0].Original = casebook.OriginalOf([]casebook.Cell{
 		{Ref: "B1", Header: "case", Kept: "case", Text: "C-1"},
 		{Ref: "C12", Header: "planned", Kept: "planned", Text: "1,5 mm"},
 		{Ref: "AB112", Header: "note\x00 ü", Kept: "note\x00 ü", Text: `"quoted" <tag>`},
 		{Ref: "", Header: "sheet name", Kept: "sheet name", Text: "14"},
-	}
+	})
 	MustImport(t, db, b)
 	list, err := db.Current(context.Background(), casebook.CaseKey{ID: "C-00000", Practice: "P1"})
 	require.NoError(t, err)
-	assert.Equal(t, b.Movements[0].Original, list[3].Original)
+	assert.Equal(t, b.Movements[0].Original.Cells(), list[3].Original)
 }

@@ -1,0 +1,35 @@
+package firsts
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// The index gives what a map of first places gives.
+func TestIndexAgreesWithAMap(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for _, kinds := range []int{1, 7, 5000, 1 << 40} {
+		keys := make([]int, 3000)
+		for i := range keys {
+			keys[i] = rng.IntN(kinds)
+		}
+		x, first := Of(func(i int) int { return keys[i] }), map[int]int{}
+		_, ok := x.First(keys[0])
+		assert.False(t, ok)
+		for i, k := range keys {
+			if _, known := first[k]; !known {
+				first[k] = i
+			}
+			assert.Equal(t, first[k], x.Add(i))
+		}
+		for k, i := range first {
+			got, ok := x.First(k)
+			assert.True(t, ok)
+			assert.Equal(t, i, got)
+		}
+		_, ok = x.First(-1)
+		assert.False(t, ok)
+	}
+}
