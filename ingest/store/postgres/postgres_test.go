@@ -281,7 +281,9 @@ func TestLogShowsNoValue(t *testing.T) {
 			for k := range b.Movements {
 				b.Movements[k].Value.Case = casebook.CaseKey{ID: id, Practice: "Thornton & Sons"}
 				b.Movements[k].Value.Planned = planned
-				b.Movements[k].Original[0].Text = "Harriet Thornton"
+				cells := b.Movements[k].Original.Cells()
+				cells[0].Text = "Harriet Thornton"
+				b.Movements[k].Original = casebook.OriginalOf(cells)
 			}
 			b.Movements[0].Value.Tooth = tooth
 			b.Cases, b.Courses = nil, nil
