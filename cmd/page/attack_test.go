@@ -170,7 +170,7 @@ func TestOnlyOneFormTakesFiles(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, m.Close())
 	for _, path := range []string{"/here", "/practices", p + "/records/file", p + "/cycle"} {
-		r, err := http.NewRequest("POST", w.base+path, bytes.NewReader(b.Bytes()))
+		r, err := http.NewRequest("POST", w.base+w.root+path, bytes.NewReader(b.Bytes()))
 		require.NoError(t, err)
 		r.Header.Set("Origin", w.base)
 		r.Header.Set("Content-Type", m.FormDataContentType())

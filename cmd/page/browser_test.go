@@ -141,7 +141,7 @@ func (l *looker) part(name string) {
 	l.wait(`!!document.body?.dataset.practice`)
 	practice, err := ask[string](l, "document.body.dataset.practice")
 	require.NoError(l.T, err)
-	l.do(chromedp.Navigate(l.w.base + "/p/" + practice + "/" + name))
+	l.do(chromedp.Navigate(l.w.base + l.w.root + "/p/" + practice + "/" + name))
 	l.wait(`document.documentElement.dataset.ready === "yes"`)
 }
 
@@ -286,7 +286,7 @@ func twoTabs(l *looker) {
 	defer end()
 	require.NoError(l.T, chromedp.Do(ctx)) // the tab lives as long as the context of its first action
 	other := &looker{T: l.T, tab: ctx, w: l.w}
-	other.do(webtest.Looks[0].As(), chromedp.Navigate(l.w.base+"/"))
+	other.do(webtest.Looks[0].As(), chromedp.Navigate(l.w.base+l.w.root+"/"))
 	other.press("east")
 	other.sees("Period, clinician and tolerance")
 	l.do(chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {
@@ -303,7 +303,7 @@ func twoTabs(l *looker) {
 
 // From the start to an audit without a mouse.
 func keyboardOnly(l *looker) {
-	l.do(chromedp.Navigate(l.w.base + "/"))
+	l.do(chromedp.Navigate(l.w.base + l.w.root + "/"))
 	l.sees("New practice")
 	focused := func(what string) {
 		l.Helper()

@@ -11,6 +11,6 @@
 // It listens on the loopback address alone. A request must name that address as
 // its host (DNS rebinding), must not come from another site (Origin,
 // Sec-Fetch-Site), and must carry a cookie that only the address with the key of
-// this opening gives. No path of a request is opened: it names a database that was
+// this opening gives, and that a browser sends to the path of this opening alone. No path of a request is opened: it names a database that was
 // opened before, or a file that the browser sent, by an id of ours.
 package page

@@ -50,9 +50,11 @@ func TestAPageOfAnotherServer(t *testing.T) {
 	tab := webtest.Tab(t)
 	w := open(t)
 	w.enters(tab)
+	require.NotEmpty(t, w.cookie())
 	for _, host := range []string{"127.0.0.1", "localhost"} {
 		t.Run(host, func(t *testing.T) {
-			evil := httptest.NewServer(http.HandlerFunc(func(a http.ResponseWriter, _ *http.Request) {
+			evil := httptest.NewServer(http.HandlerFunc(func(a http.ResponseWriter, r *http.Request) {
+				assert.Empty(t, r.Header.Get("Cookie"), "the cookie of the page goes to no other port (%s)", r.URL)
 				a.Header().Set("Content-Type", "text/html")
 				fmt.Fprintf(a, elsewhere, w.base)
 			}))
@@ -69,7 +71,7 @@ func TestAPageOfAnotherServer(t *testing.T) {
 		})
 	}
 	// A name that was made to lead here: what an attacker's server would answer first.
-	r, err := http.NewRequest("GET", w.base+"/", nil)
+	r, err := http.NewRequest("GET", w.base+w.root+"/", nil)
 	require.NoError(t, err)
 	r.Host = "clinic.example"
 	answer, err := w.Do(r)
@@ -79,6 +81,6 @@ func TestAPageOfAnotherServer(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 403, answer.StatusCode)
 	assert.NotContains(t, string(text), w.home.Folder())
-	webtest.Do(t, tab, chromedp.Navigate(w.base+"/"))
+	webtest.Do(t, tab, chromedp.Navigate(w.base+w.root+"/"))
 	webtest.Wait(t, tab, `document.querySelector("main h1") !== null`) // the page itself goes on
 }

@@ -19,9 +19,13 @@ func secret() string {
 
 // guard admits the requests of the page itself and no others.
 type guard struct {
-	port   string
-	cookie string // what the key of the address is changed for
-	next   http.Handler
+	port string
+	// root is the path under which everything is, and cookie what the key of the address
+	// is changed for. Browsers do not keep the cookies of two ports of an address apart
+	// (RFC 6265, 8.5), but they send one along its path alone (5.4): who does not know
+	// the path, such as a server of another user on another port, cannot be sent it.
+	root, cookie string
+	next         http.Handler
 	// renewed is told the address of the next window: a key serves once, since the
 	// address of a program that was started can be seen by who uses the machine too.
 	renewed func(address string)
@@ -51,7 +55,7 @@ func (g *guard) spend(key string) bool {
 	return ok
 }
 
-// cookieName has the port in it: browsers do not keep the cookies of two ports apart.
+// cookieName has the port in it, so that two openings do not take each other's place.
 func (g *guard) cookieName() string { return "shortfall-" + g.port }
 
 func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -63,12 +67,12 @@ func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		refuse(w, "this request came from another page")
 	case r.Method == http.MethodGet && r.URL.Path == "/" && r.URL.Query().Has("key"):
 		g.enter(w, r)
-	case !g.entered(r):
+	case !strings.HasPrefix(r.URL.Path, g.root+"/") || !g.entered(r):
 		refuse(w, "this page opens from the program: start shortfall again, or use the address it printed")
 	case strings.Contains(r.URL.Path, "\x00"), len(r.URL.RawQuery) > mostQuery:
 		http.Error(w, "this address is not one of the page's", http.StatusBadRequest)
 	default:
-		g.next.ServeHTTP(w, r)
+		http.StripPrefix(g.root, g.next).ServeHTTP(w, r)
 	}
 }
 
@@ -105,16 +109,16 @@ func sameSite(r *http.Request) bool {
 // enter changes the key of the address for a cookie that other sites' requests do
 // not carry, and that no script can read.
 func (g *guard) enter(w http.ResponseWriter, r *http.Request) {
-	if !g.entered(r) && !g.spend(r.URL.Query().Get("key")) {
-		refuse(w, "this address was used before, or is of an earlier opening: start shortfall again")
+	if !g.spend(r.URL.Query().Get("key")) {
+		refuse(w, "this address was used before, or is of an earlier opening: go on in the window that it opened, or start shortfall again")
 		return
 	}
-	http.SetCookie(w, &http.Cookie{Name: g.cookieName(), Value: g.cookie, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
+	http.SetCookie(w, &http.Cookie{Name: g.cookieName(), Value: g.cookie, Path: g.root + "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
 	to := "/"
 	if at := r.URL.Query().Get("at"); practicePath.MatchString(at) {
 		to = at
 	}
-	http.Redirect(w, r, to, http.StatusSeeOther)
+	http.Redirect(w, r, g.root+to, http.StatusSeeOther)
 }
 
 func (g *guard) entered(r *http.Request) bool {

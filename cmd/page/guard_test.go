@@ -17,8 +17,17 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// asked is a request made by hand: what a browser would not let a page say.
+// asks makes a request by hand: what a browser would not let a page say.
 func (w *window) asks(method, path string, header http.Header, cookie bool) *http.Response {
+	w.Helper()
+	if !strings.HasPrefix(path, "/?key=") {
+		path = w.root + path
+	}
+	return w.asksAt(method, path, header, cookie)
+}
+
+// asksAt does so at an address that is not put under the root.
+func (w *window) asksAt(method, path string, header http.Header, cookie bool) *http.Response {
 	w.Helper()
 	r, err := http.NewRequestWithContext(w.Context(), method, w.base+path, nil)
 	require.NoError(w, err)
@@ -81,6 +90,11 @@ func TestOnlyThePageItselfIsAnswered(t *testing.T) {
 	} {
 		assert.Equal(t, c.want, w.asks(c.method, c.path, c.header, c.cookie).StatusCode, c.what)
 	}
+	cookie := h("Cookie", w.cookie())
+	assert.Equal(t, 200, w.asksAt("GET", w.root+"/", cookie, false).StatusCode)
+	for _, path := range []string{"/", "/assets/page.js", "/" + secret() + "/", w.root, strings.ToLower(w.root) + "/", w.root + "x/", "/x" + w.root + "/"} {
+		assert.Equal(t, 403, w.asksAt("GET", path, cookie, false).StatusCode, "the cookie at %s", path)
+	}
 }
 
 func port(w *window) string {
@@ -99,9 +113,10 @@ func TestEveryAnswerForbidsWhatIsNotOurs(t *testing.T) {
 		assert.Equal(t, "no-store", got.Get("Cache-Control"))
 		assert.Empty(t, got.Get("Access-Control-Allow-Origin"))
 	}
+	<-w.announced // used by the window that was opened
 	for _, at := range []string{"https://clinic.example/", "//clinic.example", "/p/x/", `/\clinic.example`} {
-		got := w.asks("GET", strings.TrimPrefix(w.entry, w.base)+"&at="+url.QueryEscape(at), nil, true)
-		assert.Equal(t, "/", got.Header.Get("Location"), "it leads nowhere else")
+		got := w.asks("GET", strings.TrimPrefix(<-w.announced, w.base)+"&at="+url.QueryEscape(at), nil, false)
+		assert.Equal(t, w.root+"/", got.Header.Get("Location"), "it leads nowhere else")
 	}
 }
 
@@ -116,13 +131,14 @@ func TestKeyServesOnce(t *testing.T) {
 	next := <-w.announced
 	entered := w.asks("GET", path(next), nil, false)
 	assert.Equal(t, 303, entered.StatusCode)
-	assert.Equal(t, "/", entered.Header.Get("Location"))
+	assert.Equal(t, w.root+"/", entered.Header.Get("Location"))
 	cookie := entered.Header.Get("Set-Cookie")
 	assert.Contains(t, cookie, "HttpOnly")
 	assert.Contains(t, cookie, "SameSite=Strict")
 	assert.NotContains(t, cookie, strings.SplitN(next, "key=", 2)[1], "the cookie is not the key of the address")
 	assert.Equal(t, 403, w.asks("GET", path(next), nil, false).StatusCode)
-	assert.Equal(t, 303, w.asks("GET", path(next), nil, true).StatusCode, "a window that is in already goes on")
+	assert.Contains(t, cookie, "Path="+w.root+"/;", "no other port is sent it, nor another path")
+	assert.NotContains(t, next, w.root, "who sees the address of a program that was started does not know the path")
 }
 
 // No page holds a script, a style or a handler of its own, which the policy forbids.

@@ -111,7 +111,7 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 			at = "/nothing"
 		}
 		require.NotEmpty(t, at, "%s in %v", k, kinds)
-		webtest.Do(t, tab, chromedp.Navigate(w.base+at))
+		webtest.Do(t, tab, chromedp.Navigate(w.base+w.root+at))
 		webtest.Wait(t, tab, `document.querySelector("main h1") !== null`)
 		webtest.Value[bool](t, tab, rest)
 		webtest.Accessible(t, tab, at)

@@ -9,6 +9,7 @@ import (
 	"net/http/cookiejar"
 	"net/url"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -23,6 +24,7 @@ type window struct {
 	*testing.T
 	http.Client
 	base, entry string
+	root        string      // path before all addresses, which tests write without it
 	announced   chan string // addresses of the next window
 	home        *keep.Home
 	said        *bytes.Buffer
@@ -65,16 +67,21 @@ func openHome(t *testing.T, home *keep.Home, o Options) *window {
 	w.base = u.Scheme + "://" + u.Host
 	w.Jar, _ = cookiejar.New(nil)
 	w.Timeout = 30 * time.Second
-	_, status := w.get(w.entry)
-	require.Equal(t, 200, status)
+	answer, err := w.Get(w.entry)
+	require.NoError(t, err)
+	answer.Body.Close()
+	require.Equal(t, 200, answer.StatusCode)
+	w.root = regexp.MustCompile(`^/[\w-]{43}`).FindString(answer.Request.URL.Path)
+	require.NotEmpty(t, w.root)
 	return w
 }
 
-// request sends one and gives the page, its status and its final address.
+// send makes a request and gives the page, its status and its final address, both
+// without the root.
 func (w *window) send(method, to, kind string, body io.Reader) (string, int, string) {
 	w.Helper()
 	if strings.HasPrefix(to, "/") {
-		to = w.base + to
+		to = w.base + w.root + to
 	}
 	r, err := http.NewRequestWithContext(w.Context(), method, to, body)
 	require.NoError(w, err)
@@ -87,7 +94,7 @@ func (w *window) send(method, to, kind string, body io.Reader) (string, int, str
 	defer answer.Body.Close()
 	b, err := io.ReadAll(answer.Body)
 	require.NoError(w, err)
-	return string(b), answer.StatusCode, answer.Request.URL.Path
+	return strings.ReplaceAll(string(b), w.root, ""), answer.StatusCode, strings.TrimPrefix(answer.Request.URL.Path, w.root)
 }
 
 func (w *window) get(to string) (string, int) {

@@ -63,8 +63,17 @@ func (s *server) show(w http.ResponseWriter, r *http.Request, code int, name str
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(code)
-	_, _ = w.Write(b.Bytes()) // whoever asked may have gone
+	_, _ = w.Write(rooted(b.Bytes(), s.root)) // whoever asked may have gone
 	return nil
+}
+
+// rooted puts the root before the addresses of a page. Nothing but an attribute of ours
+// is written so: in a text and in a value the quotation mark is escaped.
+func rooted(page []byte, root string) []byte {
+	for _, attribute := range []string{"href", "action", "src"} {
+		page = bytes.ReplaceAll(page, []byte(attribute+`="/`), []byte(attribute+`="`+root+"/"))
+	}
+	return page
 }
 
 // shortWait is how long a page waits for a job before it shows a bar instead.
@@ -76,12 +85,10 @@ func (s *server) wait(w http.ResponseWriter, r *http.Request, p *practice, j *ta
 		if err := j.failed(); err != nil {
 			return err
 		}
-		http.Redirect(w, r, to, http.StatusSeeOther)
-		return nil
+		return s.to(w, r, to)
 	}
 	q := url.Values{"to": {to}}
-	http.Redirect(w, r, "/p/"+p.ID+"/jobs/"+j.ID+"?"+q.Encode(), http.StatusSeeOther)
-	return nil
+	return s.to(w, r, "/p/"+p.ID+"/jobs/"+j.ID+"?"+q.Encode())
 }
 
 // waiting shows how far a job is; its end leads on.
@@ -99,8 +106,7 @@ func (s *server) waiting(w http.ResponseWriter, r *http.Request, p *practice) er
 	case j.failed() != nil:
 		return j.failed()
 	}
-	http.Redirect(w, r, to, http.StatusSeeOther)
-	return nil
+	return s.to(w, r, to)
 }
 
 // back leads to the page that a form was on.
@@ -109,8 +115,7 @@ func (s *server) back(w http.ResponseWriter, r *http.Request) error {
 	if u, err := url.Parse(r.FormValue("back")); err == nil && u.Host == "" && u.Scheme == "" && strings.HasPrefix(u.Path, "/p/") {
 		to = u.RequestURI()
 	}
-	http.Redirect(w, r, to, http.StatusSeeOther)
-	return nil
+	return s.to(w, r, to)
 }
 
 // asset serves one embedded file by its name; there is no folder to look into.
@@ -133,6 +138,6 @@ func (s *server) asset(w http.ResponseWriter, r *http.Request) error {
 
 // to leads on after a form.
 func (s *server) to(w http.ResponseWriter, r *http.Request, where string) error {
-	http.Redirect(w, r, where, http.StatusSeeOther)
+	http.Redirect(w, r, s.root+where, http.StatusSeeOther)
 	return nil
 }

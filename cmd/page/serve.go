@@ -67,7 +67,7 @@ func Serve(ctx context.Context, o Options) error {
 	s := newServer(ctx, o, folder)
 	defer s.close()
 	port := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
-	g := &guard{port: port, key: secret(), cookie: secret(), next: s.routes(), renewed: s.announce}
+	g := &guard{port: port, root: s.root, key: secret(), cookie: secret(), next: s.routes(), renewed: s.announce}
 	h := &http.Server{
 		Handler: g, ReadHeaderTimeout: headTime, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime, MaxHeaderBytes: 16 << 10,
 		ErrorLog: log.New(io.Discard, "", 0), BaseContext: func(net.Listener) context.Context { return ctx },

@@ -15,6 +15,7 @@ import (
 // server is one opening of the page.
 type server struct {
 	o      Options
+	root   string // path before all addresses; handlers and templates write them without it
 	folder string // private, for what the browser sends; gone at the end
 	shelf  *shelf
 	queue  *queue
@@ -22,7 +23,7 @@ type server struct {
 }
 
 func newServer(ctx context.Context, o Options, folder string) *server {
-	s := &server{o: o, folder: folder, shelf: newShelf(o.Home), queue: newQueue(ctx), life: o.life}
+	s := &server{o: o, root: "/" + secret(), folder: folder, shelf: newShelf(o.Home), queue: newQueue(ctx), life: o.life}
 	if s.life == nil {
 		s.life = newLife()
 	}

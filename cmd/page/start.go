@@ -46,8 +46,7 @@ func (s *server) newPractice(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	http.Redirect(w, r, "/p/"+p.ID+"/read", http.StatusSeeOther)
-	return nil
+	return s.to(w, r, "/p/"+p.ID+"/read")
 }
 
 // demoName of the practice that the invented sample is read into.
@@ -61,8 +60,7 @@ func (s *server) demo(w http.ResponseWriter, r *http.Request) error {
 	}
 	for _, p := range list {
 		if _, err := os.Stat(p.Path); err == nil && p.Name == demoName {
-			http.Redirect(w, r, "/p/"+p.ID+"/audit", http.StatusSeeOther)
-			return nil
+			return s.to(w, r, "/p/"+p.ID+"/audit")
 		}
 	}
 	p, err := s.shelf.begin(r.Context(), demoName)

@@ -118,7 +118,7 @@ func TestBrokenOff(t *testing.T) {
 	p := w.begin("east")
 	conn, err := net.Dial("tcp", strings.TrimPrefix(w.base, "http://"))
 	require.NoError(t, err)
-	_, err = io.WriteString(conn, "POST "+p+"/files HTTP/1.1\r\nHost: "+strings.TrimPrefix(w.base, "http://")+"\r\nOrigin: "+w.base+"\r\nCookie: "+w.cookie()+
+	_, err = io.WriteString(conn, "POST "+w.root+p+"/files HTTP/1.1\r\nHost: "+strings.TrimPrefix(w.base, "http://")+"\r\nOrigin: "+w.base+"\r\nCookie: "+w.cookie()+
 		"\r\nContent-Type: multipart/form-data; boundary=b\r\nContent-Length: 9999\r\n\r\n--b\r\nContent-Disposition: form-data; name=\"files\"; filename=\"half.csv\"\r\n\r\npatient,course")
 	require.NoError(t, err)
 	time.Sleep(50 * time.Millisecond)
@@ -128,7 +128,7 @@ func TestBrokenOff(t *testing.T) {
 	_, at := w.give(p, file{"practice.xlsx", string(sampledata.Workbook)})
 	w.untilJob(at)
 	go func() { // the answer may never come
-		r, err := http.NewRequest(http.MethodPost, w.base+at+"/keep", strings.NewReader("")) //nolint:noctx // cut off by the end of the server
+		r, err := http.NewRequest(http.MethodPost, w.base+w.root+at+"/keep", strings.NewReader("")) //nolint:noctx // cut off by the end of the server
 		if err == nil {
 			r.Header.Set("Origin", w.base)
 			if answer, err := w.Do(r); err == nil {
@@ -146,7 +146,7 @@ func TestBrokenOff(t *testing.T) {
 }
 
 func (w *window) cookie() string {
-	r, err := http.NewRequestWithContext(w.Context(), http.MethodGet, w.base+"/", nil)
+	r, err := http.NewRequestWithContext(w.Context(), http.MethodGet, w.base+w.root+"/", nil)
 	require.NoError(w, err)
 	var out []string
 	for _, c := range w.Jar.Cookies(r.URL) {

@@ -1,7 +1,7 @@
 // A file is read again as soon as every question has an answer that was pointed at;
 // focus goes to what came of it. With the keyboard the arrows pass over choices that
 // are not meant, so there the button sends them.
-import { tasks } from "/assets/tasks.js";
+import { tasks } from "./tasks.js";
 
 let pointed = false;
 addEventListener("pointerdown", () => { pointed = true; }, true);

@@ -1,9 +1,9 @@
 // What the page does more with a script; every form and link works without it.
 // Nothing is sent anywhere but to the program on this machine.
-import { drop } from "/assets/drop.js";
-import { answers } from "/assets/answers.js";
-import { tasks } from "/assets/tasks.js";
-import { windows } from "/assets/windows.js";
+import { drop } from "./drop.js";
+import { answers } from "./answers.js";
+import { tasks } from "./tasks.js";
+import { windows } from "./windows.js";
 
 // The reason for a mark in the grid opens beside it.
 document.addEventListener("click", (event) => {

@@ -14,7 +14,7 @@ async function watch(box) {
     if (!box.isConnected) return;
     let s;
     try {
-      const answer = await fetch("/jobs/" + box.dataset.task);
+      const answer = await fetch(new URL("../jobs/" + box.dataset.task, import.meta.url));
       s = answer.ok ? await answer.json() : { ended: true };
     } catch { continue; }
     if (s.ended) { location.reload(); return; }

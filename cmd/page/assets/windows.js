@@ -8,7 +8,7 @@ export function windows() {
   let lost = 0;
   const here = async () => {
     try {
-      const answer = await fetch("/here", { method: "POST", body: form });
+      const answer = await fetch(new URL("../here", import.meta.url), { method: "POST", body: form });
       const said = await answer.json();
       lost = 0;
       ended.hidden = true;
@@ -20,6 +20,6 @@ export function windows() {
   here();
   setInterval(here, 5000);
   addEventListener("visibilitychange", () => { if (!document.hidden) here(); });
-  addEventListener("pagehide", () => navigator.sendBeacon("/gone", form));
+  addEventListener("pagehide", () => navigator.sendBeacon(new URL("../gone", import.meta.url), form));
   addEventListener("pageshow", (e) => { if (e.persisted) here(); });
 }
