@@ -43,7 +43,7 @@ func questionProblems(file string, a *question.Asker, given question.Answers) []
 		out = append(out, p)
 	}
 	for _, id := range a.Unused() {
-		if given[id] == "" || strings.HasPrefix(id, amountsID) || id == twiceID {
+		if given[id] == "" || strings.HasPrefix(id, amountsID) || strings.HasPrefix(id, twiceID) {
 			continue // remembered from an earlier file, or about rows, which are read later
 		}
 		p := rules.New(rules.AnswerUnused, "nothing of this file asks %q", id)
@@ -64,7 +64,7 @@ type Memory interface {
 // recall joins what is remembered and what is given, which goes first; it is
 // empty where nothing is remembered.
 func (o Options) recall(header string, given question.Answers) question.Answers {
-	if o.Memory == nil {
+	if o.Memory == nil || header == "" {
 		return nil
 	}
 	known := maps.Clone(o.Memory.Recall(header))
@@ -87,7 +87,7 @@ func usedAnswers(a *question.Asker) question.Answers {
 // keep tells the memory what was answered.
 func (o Options) keep(header string, a *question.Asker) {
 	used := usedAnswers(a)
-	if o.Memory != nil && len(used) > 0 {
+	if o.Memory != nil && header != "" && len(used) > 0 {
 		o.Memory.Keep(header, used)
 	}
 }

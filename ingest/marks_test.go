@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -65,6 +66,41 @@ func TestMovementInTwoRows(t *testing.T) {
 		}
 		assert.Equal(t, want, got[43])
 	}
+}
+
+// Of several movements in several rows each can be decided apart; rows that say the same
+// are no ground for a question, and a third row is counted and decided with the others.
+func TestEachMovementInSeveralRows(t *testing.T) {
+	text := plainHead + "A1,1,43,rotation,-10,-8,none\nA1,1,44,rotation,-10,-7,none\nA1,1,43,rotation,-10,-6,none\nA1,1,44,rotation,-10,-5,none\nA1,1,43,rotation,-10,-6,none\n"
+	given := question.Answers{"positive": "usual"}
+	outcomes := func(word string) map[casebook.Tooth]float64 {
+		given["twice"] = word
+		b, err := read(t, text, Options{Answers: given, Ask: true})
+		require.NoError(t, err)
+		got := map[casebook.Tooth]float64{}
+		for _, m := range b.Movements {
+			got[m.Value.Tooth] = m.Value.Achieved.Value
+		}
+		assert.Len(t, b.Rejected, 5-len(b.Movements))
+		return got
+	}
+	_, err := read(t, text, Options{Answers: given, Ask: true})
+	require.Len(t, openOf(err), 1)
+	assert.Contains(t, openOf(err)[0].Text, "2 movements stand in 5 rows")
+	assert.Equal(t, map[casebook.Tooth]float64{43: -6, 44: -5}, outcomes("later"))
+	assert.Equal(t, map[casebook.Tooth]float64{43: -8, 44: -7}, outcomes("earlier"))
+	given["twice"] = "each"
+	_, err = read(t, text, Options{Answers: given, Ask: true})
+	open := openOf(err)
+	require.Len(t, open, 2)
+	assert.Equal(t, []string{"neither", "row 2", "row 4", "row 6"}, open[0].Words())
+	given[open[0].ID], given[open[1].ID] = "row 2", "row 5"
+	assert.Equal(t, map[casebook.Tooth]float64{43: -8, 44: -5}, outcomes("each"))
+	given[open[0].ID] = "neither"
+	assert.Equal(t, map[casebook.Tooth]float64{44: -5}, outcomes("each"))
+
+	_, err = read(t, strings.Replace(text, "-10,-8", "-10,-9", 1), Options{Answers: given, Ask: true})
+	assert.Len(t, openOf(err), 1, "an answer about rows does not cover other ones")
 }
 
 // Each table has the notation of its own header where all name one.

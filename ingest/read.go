@@ -14,7 +14,6 @@ import (
 	"slices"
 	"strings"
 
-	"shortfall/ingest/apart"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/decide"
@@ -100,7 +99,8 @@ func Read(ctx context.Context, path string, o Options) (*casebook.Batch, error) 
 // book are given up as they are read.
 func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch, error) {
 	given := answers(o)
-	odd, found, asker, header := o.tables(book, given)
+	odd := o.lay(book)
+	found, asker := odd.Found, odd.asker
 	book = odd.Plain
 	personal := odd.LocateProblems(screen.Identifiers(odd.Screened, found))
 	names := make([]string, len(book.Sheets))
@@ -143,31 +143,12 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	}
 	rules.Check(r.batch)
 	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
-	o.keep(header, asker)
+	o.keep(odd.header, asker)
 	r.batch.File.Reading = o.reading(usedAnswers(asker))
 	o.waive(r.batch)
 	odd.LocateBatch(r.batch)
 	screen.WithholdNames(r.batch, names)
 	return r.batch, nil
-}
-
-// Tables finds the tables of a file as reading does, with what is remembered.
-func Tables(book *sheet.Book, o Options) (apart.Book, *layout.Found) {
-	odd, found, _, _ := o.tables(book, answers(o))
-	return odd, found
-}
-
-// tables finds them by the answers given and those remembered for the header of the file.
-func (o Options) tables(book *sheet.Book, given question.Answers) (odd apart.Book, found *layout.Found, asker *question.Asker, header string) {
-	asker = &question.Asker{Answers: given}
-	odd = apart.Arrange(book, o.Mapping)
-	found = layout.Asking(odd.Plain, o.Mapping, asker)
-	header = found.HeaderHash()
-	if known := o.recall(header, given); len(known) > 0 {
-		asker = &question.Asker{Answers: known}
-		found = layout.Asking(odd.Plain, o.Mapping, asker)
-	}
-	return odd, found, asker, header
 }
 
 // waive accepts the findings that the mapping gives a reason for.

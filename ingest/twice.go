@@ -2,22 +2,57 @@ package ingest
 
 import (
 	"fmt"
+	"hash/crc32"
+	"maps"
+	"slices"
+	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 )
 
-// twiceID is the question which of two rows of one movement stands.
+// twiceID is the question which of the rows of one movement stands.
 const twiceID = "twice"
 
-// twice settles movements that stand in two rows with different values: where
-// somebody is there it is asked which row stands, else both are rejected, as the
-// catalogue says.
+// mostApart movements can be decided one by one.
+const mostApart = 200
+
+// twice settles movements that stand in several rows with different values: where
+// somebody is there it is asked which row stands, of all of them or of each, else all
+// rows are rejected, as the catalogue says.
 func (r *reader) twice(rows []*row) {
-	known, latest := r.movementIndex(), map[int]*row{} // by the first of the key
-	var pairs [][2]*row
-	only := func(x *row) casebook.Movement { return r.movementsOf(x)[0].Value }
+	found := r.givenTwice(rows)
+	if len(found) == 0 {
+		return
+	}
+	ask := r.Asker.Offer
+	if r.o.Ask {
+		ask = r.Asker.Ask
+	}
+	word := ask(r.aboutTwice(found))
+	for _, of := range found {
+		stands := -1
+		switch word {
+		case "later":
+			stands = len(of) - 1
+		case "earlier":
+			stands = 0
+		case "each":
+			if q := r.aboutRows(of); len(found) <= mostApart {
+				stands = slices.Index(q.Words(), ask(q)) - 1
+			}
+		}
+		if stands >= 0 {
+			r.stands(of, stands)
+		} // else settled finds them and rejects all
+	}
+}
+
+// givenTwice lists the movements that rows say differently, each with all its rows, in
+// the order of the file.
+func (r *reader) givenTwice(rows []*row) (out [][]*row) {
+	known, of := r.movementIndex(), map[int][]*row{} // by the first of the key, where there are more
 	for _, x := range rows {
 		if len(x.errors) > 0 || x.moves != 1 {
 			continue
@@ -26,46 +61,90 @@ func (r *reader) twice(rows []*row) {
 		if first == int(x.first) {
 			continue
 		}
-		before := latest[first]
-		if before == nil {
-			before = rowOf(rows, first)
+		if of[first] == nil {
+			of[first] = []*row{rowOf(rows, first)}
 		}
-		if only(before) != only(x) {
-			pairs = append(pairs, [2]*row{before, x})
+		of[first] = append(of[first], x)
+	}
+	for _, first := range slices.Sorted(maps.Keys(of)) {
+		if slices.ContainsFunc(of[first], func(x *row) bool { return r.only(x) != r.only(of[first][0]) }) {
+			out = append(out, of[first])
 		}
-		latest[first] = x
 	}
-	if len(pairs) == 0 {
-		return
+	return out
+}
+
+// only is the movement of a row that has one.
+func (r *reader) only(x *row) casebook.Movement { return r.movementsOf(x)[0].Value }
+
+// stands leaves out all rows of a movement but one.
+func (r *reader) stands(of []*row, i int) {
+	for j, x := range of {
+		if j == i {
+			continue
+		}
+		p := rules.New(rules.MovementDuplicate, "another row of the same movement stands, as answered")
+		p.File, p.Sheet, p.Row = r.Book.File.Name, x.t.Sheet.Name, int(x.number)
+		x.errors = append(x.errors, p)
 	}
+}
+
+// aboutTwice is the question about all of them.
+func (r *reader) aboutTwice(found [][]*row) question.Question {
+	n := 0
+	for _, of := range found {
+		n += len(of)
+	}
+	at := found[0][0]
 	q := question.Question{
-		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: pairs[0][0].t.Sheet.Name, Row: int(pairs[0][0].number),
-		Text: fmt.Sprintf("%d movements stand in two rows with different values: which row stands?", len(pairs)),
+		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
+		Text: fmt.Sprintf("%d movements stand in %d rows with different values: which rows stand?", len(found), n),
 		Choices: []question.Choice{
-			{Word: "neither", Text: "both rows are left out until one is corrected", Count: len(pairs)},
-			{Word: "later", Text: "the lower row corrects the upper one", Count: len(pairs)},
-			{Word: "earlier", Text: "the upper row stands", Count: len(pairs)},
+			{Word: "neither", Text: "none of them, until they are corrected", Count: len(found)},
+			{Word: "later", Text: "of each movement the lowest row, which corrects those above it", Count: len(found)},
+			{Word: "earlier", Text: "of each movement the uppermost row", Count: len(found)},
 		},
 	}
-	for _, p := range pairs[:min(len(pairs), mostExamples)] {
-		q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s; row %s: planned %v, achieved %s", p[0].number, only(p[0]).Axis,
-			only(p[0]).Planned, outcomeText(only(p[0])), place(p[1], p[0]), only(p[1]).Planned, outcomeText(only(p[1]))))
+	if len(found) == 1 {
+		q.Text = fmt.Sprintf("A movement stands in %d rows with different values: which row stands?", n)
 	}
-	ask := r.Asker.Offer
-	if r.o.Ask {
-		ask = r.Asker.Ask
+	if len(found) > 1 && len(found) <= mostApart {
+		q.Choices = append(q.Choices, question.Choice{Word: "each", Text: "each movement is asked about apart"})
 	}
-	out, stands := 0, 1
-	switch ask(q) {
-	case "later":
-	case "earlier":
-		out, stands = 1, 0
-	default:
-		return // settled finds them and rejects both
+	for _, of := range found[:min(len(found), mostExamples)] {
+		var rows []string
+		for _, x := range of {
+			rows = append(rows, "row "+place(x, of[0])+": "+r.inRow(x))
+		}
+		q.Examples = append(q.Examples, strings.Join(rows, "; "))
 	}
-	for _, p := range pairs {
-		x := rules.New(rules.MovementDuplicate, "row %s stands for this one, as answered", place(p[stands], p[out]))
-		x.File, x.Sheet, x.Row = r.Book.File.Name, p[out].t.Sheet.Name, int(p[out].number)
-		p[out].errors = append(p[out].errors, x)
+	return q
+}
+
+// aboutRows is the question about one movement. Its id holds what its rows say, so that
+// a remembered answer never covers others.
+func (r *reader) aboutRows(of []*row) question.Question {
+	var all strings.Builder
+	m, at := r.only(of[0]), of[0]
+	q := question.Question{
+		Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
+		Text:    fmt.Sprintf("Which row stands for tooth %s, %s, course %d?", m.Tooth, m.Axis, m.Course),
+		Choices: []question.Choice{{Word: "neither", Text: "none of them, until they are corrected"}},
 	}
+	for _, x := range of {
+		fmt.Fprintf(&all, "%v\n", r.only(x))
+		q.Choices = append(q.Choices, question.Choice{Word: "row " + place(x, of[0]), Text: r.inRow(x)})
+	}
+	q.ID = fmt.Sprintf(twiceID+" %08x", crc32.ChecksumIEEE([]byte(all.String())))
+	return q
+}
+
+// inRow says what a row with one movement holds.
+func (r *reader) inRow(x *row) string {
+	m := r.only(x)
+	style := m.Style.String()
+	if style == "" {
+		style = "not recorded"
+	}
+	return fmt.Sprintf("%s planned %v, achieved %s, attachment %s", m.Axis, m.Planned, outcomeText(m), style)
 }

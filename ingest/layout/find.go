@@ -41,7 +41,7 @@ func find(s *sheet.Sheet, declared *mapping.Sheet) (candidate, bool) {
 				if k == casebook.MovementKind && len(kinds) > 1 && !c.ofMovements(s, declared) {
 					c.matched /= 2 // a list of cases or courses has most of these columns too
 				}
-				if c.better(best) {
+				if c.better(best, declared) {
 					best = c
 				}
 			}
@@ -52,23 +52,27 @@ func find(s *sheet.Sheet, declared *mapping.Sheet) (candidate, bool) {
 
 // better prefers more matched columns, and with as many a kind whose required
 // columns are all there.
-func (c candidate) better(o candidate) bool {
+func (c candidate) better(o candidate, declared *mapping.Sheet) bool {
 	if c.matched != o.matched {
 		return c.matched > o.matched
 	}
-	return c.matched > 0 && c.complete() > o.complete()
+	return c.matched > 0 && c.complete(declared) > o.complete(declared)
 }
 
 // complete counts the required columns of the kind that the header has.
-func (c candidate) complete() int {
+func (c candidate) complete(declared *mapping.Sheet) int {
 	n := 0
 	for _, d := range columns.Of(c.kind) {
 		if !d.Required {
 			continue
 		}
 		n--
-		for _, text := range c.texts {
-			if parse(text, c.kind).Field == d.Field {
+		for col, text := range c.texts {
+			f, _, ok := declared.Field(text, sheet.ColumnName(col))
+			if !ok {
+				f = parse(text, c.kind).Field
+			}
+			if f == d.Field {
 				n++
 				break
 			}
@@ -107,8 +111,10 @@ func kindByName(name string) casebook.Kind {
 func (c candidate) count(declared *mapping.Sheet) int {
 	n := 0
 	for col, text := range c.texts {
-		_, ignored, ok := declared.Field(text, sheet.ColumnName(col))
-		if ok && !ignored || !ok && parse(text, c.kind).Field != columns.NoField {
+		f, _, ok := declared.Field(text, sheet.ColumnName(col))
+		_, own := columns.Find(c.kind, f) // none is of a column that is not to be read
+		own = own || c.kind == casebook.MovementKind && caseFields[f]
+		if ok && own || !ok && parse(text, c.kind).Field != columns.NoField {
 			n++
 		}
 	}

@@ -429,6 +429,13 @@ func plainName(name string) bool {
 }
 
 // shape is the header of a table as one text.
+// Shape names the headers of one table: tables of the same headers in the same columns
+// have one.
+func (t *Table) Shape() string {
+	sum := sha256.Sum256([]byte(t.shape()))
+	return hex.EncodeToString(sum[:4])
+}
+
 func (t *Table) shape() string {
 	var sb strings.Builder
 	for _, c := range t.Columns {

@@ -45,8 +45,10 @@ type Sheet struct {
 
 // Column is one column of a sheet.
 type Column struct {
+	ID      string // of the answer that says what it holds
 	Letter  string
 	Meaning string // "" where the column is not read
+	Whole   bool   // its header says more than a field can: a tooth, a movement, a course
 	field   columns.Field
 	read    bool
 }
@@ -65,7 +67,7 @@ func At(ctx context.Context, path string, o ingest.Options, problems []casebook.
 	if err != nil {
 		return nil, screen.WithoutNames(err)
 	}
-	odd, found := ingest.Tables(book, o)
+	odd := ingest.Tables(book, o)
 	v := &View{date1904: book.Date1904}
 	for i, s := range book.Sheets {
 		out := &Sheet{Name: s.Name, name: s.Name, view: v, rows: s.Rows, refused: map[string]bool{}}
@@ -76,12 +78,12 @@ func At(ctx context.Context, path string, o ingest.Options, problems []casebook.
 			out.Last = s.Rows[n-1].Number
 		}
 		for col := 1; col <= s.Columns(); col++ {
-			out.Columns = append(out.Columns, Column{Letter: sheet.ColumnName(col)})
+			out.Columns = append(out.Columns, Column{ID: odd.ColumnID(s.Name, sheet.ColumnName(col)), Letter: sheet.ColumnName(col)})
 		}
 		v.Sheets = append(v.Sheets, out)
 	}
-	for _, t := range found.Tables {
-		v.table(odd, t)
+	for _, t := range odd.Found.Tables {
+		v.table(odd.Book, t)
 	}
 	for _, p := range problems {
 		if s := v.sheet(p.Sheet); s != nil && p.Cell != "" && strings.HasPrefix(p.Rule, "identifier-") {
@@ -115,6 +117,7 @@ func (v *View) table(odd apart.Book, t *layout.Table) {
 				_, mark := t.Marks[c.Col]
 				col.field, col.read = c.Field, c.Field != columns.NoField || mark || c.Col == t.NoneCol
 				col.Meaning = meaning(t, c)
+				col.Whole = mark || c.Col == t.NoneCol || c.Tooth != "" || c.Axis != casebook.NoAxis || c.Course > 0
 			}
 		}
 		return

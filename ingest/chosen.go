@@ -1,0 +1,155 @@
+package ingest
+
+import (
+	"fmt"
+	"maps"
+	"regexp"
+	"slices"
+
+	"shortfall/ingest/apart"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/question"
+	"shortfall/ingest/sheet"
+)
+
+// A person may say what a column holds, where reading understood it otherwise or not at
+// all: an answer to a question that reading itself never puts, whose words are the names
+// of fields, mapping.Ignore for a column that is not to be read, and AsFound for what
+// reading makes of it.
+
+// AsFound takes back what was said of a column of an earlier file of the same headers.
+const AsFound = "as found"
+
+// An id names the headers of the table, so that it holds for every sheet of the same
+// headers, in this file and in the next, or the number of a sheet on which no table is
+// found.
+var columnID = regexp.MustCompile(`^column ([A-Z]{1,3}) of (sheet [1-9][0-9]{0,3}|headers [0-9a-f]{8})$`)
+
+// places name the sheets of a file for the ids of their columns.
+func places(book *sheet.Book, found *layout.Found) map[string]string {
+	out := map[string]string{}
+	for i, s := range book.Sheets {
+		out[s.Name] = fmt.Sprintf("sheet %d", i+1)
+	}
+	for _, t := range found.Tables {
+		out[t.Sheet.Name] = "headers " + t.Shape()
+	}
+	return out
+}
+
+// ColumnChoices are what a column can be said to hold, in print order.
+func ColumnChoices() []question.Choice {
+	out := []question.Choice{{Word: mapping.Ignore, Text: "not to be read"}}
+	seen := map[columns.Field]bool{}
+	for _, k := range []casebook.Kind{casebook.MovementKind, casebook.CaseKind, casebook.CourseKind, casebook.RepeatKind} {
+		for _, d := range columns.Of(k) {
+			if !seen[d.Field] {
+				seen[d.Field] = true
+				out = append(out, question.Choice{Word: d.Field.String(), Text: d.Header})
+			}
+		}
+	}
+	return append(out, question.Choice{Word: AsFound, Text: "what the program makes of it"})
+}
+
+// withoutColumns are the answers that questions of the file ask for.
+func withoutColumns(a question.Answers) question.Answers {
+	out := maps.Clone(a)
+	maps.DeleteFunc(out, func(id, _ string) bool { return columnID.MatchString(id) })
+	return out
+}
+
+// Laid is a file whose sheets and columns are understood.
+type Laid struct {
+	apart.Book
+	Found  *layout.Found
+	asker  *question.Asker
+	places map[string]string // of the sheets, for the ids of their columns
+	// header names the layout; it is "" for a file of which no table is found without what
+	// a person said of its columns: others of that kind need not be alike.
+	header string
+}
+
+// ColumnID is the id of the answer that says what a column holds.
+func (l Laid) ColumnID(sheetName, letter string) string {
+	return "column " + letter + " of " + l.places[sheetName]
+}
+
+// Tables finds the tables of a file as reading does, with what is remembered.
+func Tables(book *sheet.Book, o Options) Laid { return o.lay(book) }
+
+// lay finds the tables of a file by the answers given and those remembered of an earlier
+// file of the same headers.
+func (o Options) lay(book *sheet.Book) Laid {
+	given := answers(o)
+	plain := withoutColumns(given)
+	first := o.laidWith(book, plain, nil)
+	first.places = places(book, first.Found)
+	if len(first.Found.Tables) > 0 {
+		first.header = first.Found.HeaderHash()
+	}
+	known := o.recall(first.header, given)
+	if len(known) == 0 {
+		if len(plain) == len(given) {
+			return first
+		}
+		known = given
+	}
+	out := o.laidWith(book, known, first.places)
+	out.header, out.places = first.header, first.places
+	return out
+}
+
+func (o Options) laidWith(book *sheet.Book, known question.Answers, places map[string]string) Laid {
+	a := &question.Asker{Answers: known}
+	m := declared(book, o.Mapping, a, places)
+	odd := apart.Arrange(book, m)
+	return Laid{Book: odd, Found: layout.Asking(odd.Plain, m, a), asker: a}
+}
+
+// declared joins what was said of columns to a mapping.
+func declared(book *sheet.Book, m *mapping.File, a *question.Asker, places map[string]string) *mapping.File {
+	for _, id := range slices.Sorted(maps.Keys(a.Answers)) {
+		part := columnID.FindStringSubmatch(id)
+		if part == nil {
+			continue
+		}
+		for _, s := range book.Sheets {
+			if places[s.Name] != part[2] {
+				continue
+			}
+			word := a.Offer(question.Question{ID: id, Sheet: s.Name, Text: "What is column " + part[1] + "?", Choices: ColumnChoices()})
+			if word != "" && word != AsFound {
+				m = withColumn(m, s.Name, "("+part[1]+")", word)
+			}
+		}
+	}
+	return m
+}
+
+// withColumn is a mapping that says of one more column what it holds.
+func withColumn(m *mapping.File, name, column, word string) *mapping.File {
+	out := mapping.File{Version: mapping.Version}
+	if m != nil {
+		out = *m
+	}
+	out.Sheets = slices.Clone(out.Sheets)
+	i := slices.IndexFunc(out.Sheets, func(s mapping.Sheet) bool { return s.Name == name })
+	if i < 0 {
+		s := mapping.Sheet{}
+		if rest := m.Sheet(name); rest != nil {
+			s = *rest
+		}
+		s.Name, i = name, len(out.Sheets)
+		out.Sheets = append(out.Sheets, s)
+	}
+	s := &out.Sheets[i]
+	if s.Columns = maps.Clone(s.Columns); s.Columns == nil {
+		s.Columns = map[string]string{}
+	}
+	s.Columns[column] = word
+	return &out
+}
