@@ -25,20 +25,36 @@ type Kept struct {
 	Path  string
 	Made  time.Time
 	Bytes int64
+	// Targets and Audits say what the copy has beside the records.
+	Targets bool
+	Audits  int
 }
 
-// BackUp copies a database, as it is now, into the folder of copies, under its name
-// and the time.
+// BackUp copies a database, as it is now, and what lies beside it into the folder of
+// copies, under its name and the time.
 func (h *Home) BackUp(ctx context.Context, db store.Store, now time.Time, progress store.Progress) (store.Copy, error) {
-	dir := filepath.Join(h.folder, copiesName)
-	if err := private(dir); err != nil {
+	path, err := h.copyPath(db.Path(), now)
+	if err != nil {
 		return store.Copy{}, err
 	}
-	base := filepath.Join(dir, stemOf(db.Path())+now.Format(" 2006-01-02 150405"))
+	made, err := store.Backup(ctx, db, path, progress) // what is wrong with the place, it says
+	if err != nil {
+		return made, err
+	}
+	return made, copyBeside(Beside(db.Path(), ""), path, false)
+}
+
+// copyPath is where a new copy of a database goes; nothing is there yet.
+func (h *Home) copyPath(database string, now time.Time) (string, error) {
+	dir := filepath.Join(h.folder, copiesName)
+	if err := private(dir); err != nil {
+		return "", err
+	}
+	base := filepath.Join(dir, stemOf(database)+now.Format(" 2006-01-02 150405"))
 	path := base + copyEnding
 	for i := 2; ; i++ {
 		if _, err := os.Lstat(path); err != nil {
-			return store.Backup(ctx, db, path, progress) // what is wrong with the place, it says
+			return path, nil
 		}
 		path = fmt.Sprintf("%s-%d%s", base, i, copyEnding)
 	}
@@ -75,7 +91,18 @@ func copiesIn(dir, stem string, follows *regexp.Regexp) ([]Kept, error) {
 			continue
 		}
 		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
-			out = append(out, Kept{filepath.Join(dir, e.Name()), info.ModTime(), info.Size()})
+			k := Kept{Path: filepath.Join(dir, e.Name()), Made: info.ModTime(), Bytes: info.Size()}
+			list, err := companions(k.Path)
+			if err != nil {
+				return nil, err
+			}
+			for _, more := range list {
+				k.Targets = k.Targets || more == Criteria
+				if strings.HasPrefix(more, Audits) {
+					k.Audits++
+				}
+			}
+			out = append(out, k)
 		}
 	}
 	return out, err

@@ -41,6 +41,7 @@ type auditView struct {
 	Shared     bool
 	Front      template.HTML
 	Files      []rendered
+	Open       []openFile // dropped and not in it
 }
 
 // rendered is a file that an audit is given out as.
@@ -57,6 +58,9 @@ var renderings = []rendered{
 }
 
 func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	if on, err := s.decided(w, r, p); err != nil || !on {
+		return err
+	}
 	a, ok, err := s.audit(w, r, p)
 	v := auditView{Query: r.URL.Query(), Keep: keepOf(r.URL.Query()), Files: renderings}
 	switch {
@@ -73,6 +77,7 @@ func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) 
 	if v.Saved, err = p.savedAudits(); err != nil {
 		return err
 	}
+	v.Open, _ = p.openFiles()
 	if rec, err := p.load(r.Context()); err == nil {
 		v.Clinicians = clinicians(rec.ds)
 	}
@@ -91,6 +96,9 @@ func clinicians(ds *casebook.Dataset) (out []string) {
 }
 
 func (s *server) fullPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	if on, err := s.decided(w, r, p); err != nil || !on {
+		return err
+	}
 	a, ok, err := s.audit(w, r, p)
 	if err != nil || !ok {
 		return err
@@ -288,6 +296,9 @@ func (s *server) caseFile(w http.ResponseWriter, r *http.Request, p *practice) e
 
 // rendering gives an audit out as a file, the same bytes as the command line writes.
 func (s *server) rendering(w http.ResponseWriter, r *http.Request, p *practice) error {
+	if on, err := s.decided(w, r, p); err != nil || !on {
+		return err
+	}
 	a, ok, err := s.audit(w, r, p)
 	if err != nil || !ok {
 		return err

@@ -19,26 +19,17 @@ import (
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/cmd/job"
+	"shortfall/cmd/keep"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/scratch"
 	"shortfall/report"
 	"shortfall/report/section"
 )
 
-// Files that lie beside a database: NAME.criteria.toml is the one that the command line
-// takes with --criteria, NAME.audits the folder of audits that were kept.
-const (
-	criteriaEnding = ".criteria.toml"
-	earlierEnding  = ".criteria.before.toml"
-	auditsEnding   = ".audits"
-)
-
 // largestDeclared of these files, bytes.
 const largestDeclared = 256 << 20
 
-func (p *practice) beside(ending string) string {
-	return strings.TrimSuffix(p.Path, filepath.Ext(p.Path)) + ending
-}
+func (p *practice) beside(ending string) string { return keep.Beside(p.Path, ending) }
 
 func (s *server) cycleRoutes(on func(string, practiceHandler)) {
 	on("GET /p/{practice}/cycle", s.cyclePage)
@@ -48,7 +39,7 @@ func (s *server) cycleRoutes(on func(string, practiceHandler)) {
 
 // criteria are what the practice declared; nil where it declared nothing.
 func (p *practice) criteria() ([]byte, error) {
-	data, err := scratch.Read(p.beside(criteriaEnding), largestDeclared)
+	data, err := scratch.Read(p.beside(keep.Criteria), largestDeclared)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -61,7 +52,7 @@ func (p *practice) declare(set *results.Settings) error {
 	if err != nil || data == nil {
 		return err
 	}
-	if err := job.Declare(set, filepath.Base(p.beside(criteriaEnding)), data); err != nil {
+	if err := job.Declare(set, filepath.Base(p.beside(keep.Criteria)), data); err != nil {
 		return wrong(err.Error())
 	}
 	return nil
@@ -89,7 +80,7 @@ func (s *server) cyclePage(w http.ResponseWriter, r *http.Request, p *practice) 
 		return err
 	}
 	if data != nil {
-		c, err := declare.ParseCriteria(filepath.Base(p.beside(criteriaEnding)), data)
+		c, err := declare.ParseCriteria(filepath.Base(p.beside(keep.Criteria)), data)
 		if err != nil {
 			v.Error = err.Error()
 		} else {
@@ -127,7 +118,7 @@ func (s *server) showCycle(w http.ResponseWriter, r *http.Request, p *practice, 
 	if v.Saved, err = p.savedAudits(); err != nil {
 		return err
 	}
-	v.File = p.beside(criteriaEnding)
+	v.File = p.beside(keep.Criteria)
 	for range blankRows {
 		v.Criteria.Criteria = append(v.Criteria.Criteria, results.Criterion{})
 	}
@@ -167,17 +158,17 @@ func (s *server) declareForm(w http.ResponseWriter, r *http.Request, p *practice
 	}
 	c, err := criteriaOf(r.PostForm)
 	if err == nil {
-		_, err = declare.ParseCriteria(filepath.Base(p.beside(criteriaEnding)), declare.WriteCriteria(c))
+		_, err = declare.ParseCriteria(filepath.Base(p.beside(keep.Criteria)), declare.WriteCriteria(c))
 	}
 	if err != nil {
 		return s.showCycle(w, r, p, cycleView{Criteria: c, Error: err.Error()})
 	}
 	if before != nil {
-		if err := scratch.Replace(p.beside(earlierEnding), func(w io.Writer) error { _, err := w.Write(before); return err }); err != nil {
+		if err := scratch.Replace(p.beside(keep.Earlier), func(w io.Writer) error { _, err := w.Write(before); return err }); err != nil {
 			return err
 		}
 	}
-	if err := scratch.Replace(p.beside(criteriaEnding), func(w io.Writer) error { _, err := w.Write(declare.WriteCriteria(c)); return err }); err != nil {
+	if err := scratch.Replace(p.beside(keep.Criteria), func(w io.Writer) error { _, err := w.Write(declare.WriteCriteria(c)); return err }); err != nil {
 		return err
 	}
 	return s.to(w, r, "/p/"+p.ID+"/cycle")
@@ -312,7 +303,7 @@ type savedAudit struct{ Name, Text string }
 
 // savedAudits lists the audits of a practice that were kept, the latest first.
 func (p *practice) savedAudits() (out []savedAudit, err error) {
-	entries, err := os.ReadDir(p.beside(auditsEnding))
+	entries, err := os.ReadDir(p.beside(keep.Audits))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -334,7 +325,7 @@ func (p *practice) saved(name string) (*results.Results, error) {
 	if !slices.ContainsFunc(list, func(a savedAudit) bool { return a.Name == name }) {
 		return nil, wrong("this audit was not kept, or was taken away")
 	}
-	data, err := scratch.Read(filepath.Join(p.beside(auditsEnding), name), largestDeclared)
+	data, err := scratch.Read(filepath.Join(p.beside(keep.Audits), name), largestDeclared)
 	if err != nil {
 		return nil, err
 	}
@@ -343,11 +334,11 @@ func (p *practice) saved(name string) (*results.Results, error) {
 
 // keepAudit saves the results of an audit under its date and settings.
 func (s *server) keepAudit(w http.ResponseWriter, r *http.Request, p *practice) error {
-	keep, err := url.ParseQuery(r.FormValue("settings"))
+	settings, err := url.ParseQuery(r.FormValue("settings"))
 	if err != nil {
 		return wrong("this form could not be read")
 	}
-	want, err := p.wanted(keep)
+	want, err := p.wanted(settings)
 	if err != nil {
 		return err
 	}
@@ -355,7 +346,7 @@ func (s *server) keepAudit(w http.ResponseWriter, r *http.Request, p *practice) 
 	if a == nil {
 		return wrong("the records have changed since this audit was made; look at it as it is now, and keep that")
 	}
-	dir := p.beside(auditsEnding)
+	dir := p.beside(keep.Audits)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return err
 	}

@@ -7,6 +7,8 @@ import (
 	"runtime/debug"
 	"sync"
 	"time"
+
+	"shortfall/cmd/job"
 )
 
 // task is one thing that takes time: reading a file, keeping its records, an audit.
@@ -21,6 +23,9 @@ type task struct {
 	step      string
 	done, all int
 	begun     bool
+	since     time.Time     // when the step began
+	start     time.Time     // when the task did
+	before    time.Duration // a task of this title took the last time, 0 where none was done
 	err       error
 }
 
@@ -43,7 +48,7 @@ func (j *task) begin() bool {
 	if j.begun {
 		return false
 	}
-	j.begun = true
+	j.begun, j.start, j.since = true, time.Now(), time.Now()
 	return true
 }
 
@@ -51,21 +56,29 @@ func (j *task) begin() bool {
 func (j *task) at(step string, done, all int) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
+	if j.step != step || done < j.done {
+		j.since = time.Now()
+	}
 	j.step, j.done, j.all = step, done, all
 }
 
 // jobState is what a page shows of a job.
 type jobState struct {
 	Step      string `json:"step"`
+	Left      string `json:"left,omitempty"` // how long it still takes, "" where that cannot be told
 	Done, All int
 	Ended     bool   `json:"ended"`
 	Error     string `json:"error,omitempty"`
 }
 
+// State of a task; nil is one that was not given yet.
 func (j *task) State() jobState {
+	if j == nil {
+		return jobState{Step: "waiting for its turn"}
+	}
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	s := jobState{Step: j.step, Done: j.done, All: j.all}
+	s := jobState{Step: j.step, Done: j.done, All: j.all, Left: j.left()}
 	select {
 	case <-j.ended:
 		s.Ended = true
@@ -75,6 +88,17 @@ func (j *task) State() jobState {
 	default:
 	}
 	return s
+}
+
+// left says how long the task still takes; the caller holds the lock.
+func (j *task) left() string {
+	switch {
+	case !j.begun:
+		return ""
+	case j.before > 0:
+		return job.LeftAsBefore(time.Since(j.start), j.before)
+	}
+	return job.Left(time.Since(j.since), j.done, j.all)
 }
 
 // failed is why the task ended without its result, nil where it did not.
@@ -99,6 +123,7 @@ type queue struct {
 	ctx  context.Context //nolint:containedctx // of the server: its end stops what is being done
 	mu   sync.Mutex
 	jobs map[string]*task
+	took map[string]time.Duration // by title, of the last one that was done
 	turn chan *task
 	busy int
 	wg   sync.WaitGroup
@@ -110,7 +135,7 @@ const mostWaiting = 200
 var errBusy = errors.New("too much is waiting already; try again when some of it is done")
 
 func newQueue(ctx context.Context) *queue {
-	q := &queue{ctx: ctx, jobs: map[string]*task{}, turn: make(chan *task, mostWaiting)}
+	q := &queue{ctx: ctx, jobs: map[string]*task{}, took: map[string]time.Duration{}, turn: make(chan *task, mostWaiting)}
 	q.wg.Go(q.work)
 	return q
 }
@@ -145,8 +170,22 @@ func (q *queue) run(j *task) {
 	}
 	j.mu.Lock()
 	j.err = err
+	took := time.Since(j.start)
 	j.mu.Unlock()
+	if err == nil {
+		q.remember(j.Title, took)
+	}
 	close(j.ended)
+}
+
+// remember how long a task took; of very many titles the oldest are no loss.
+func (q *queue) remember(title string, took time.Duration) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	if len(q.took) > mostWaiting {
+		clear(q.took)
+	}
+	q.took[title] = took
 }
 
 var errStopped = errors.New("stopped; nothing of it was kept")
@@ -173,6 +212,7 @@ func (q *queue) put(title string, do func(context.Context, *task) error) (*task,
 		cancel()
 		return nil, errBusy
 	}
+	j.before = q.took[title]
 	q.busy++
 	for id, old := range q.jobs {
 		if len(q.jobs) > mostWaiting && old.State().Ended {

@@ -29,6 +29,7 @@ func (s *server) readRoutes(on func(string, practiceHandler)) {
 	on("POST /p/{practice}/read/{sheet}/allow", s.allow)
 	on("POST /p/{practice}/read/{sheet}/keep", s.keep)
 	on("POST /p/{practice}/read/{sheet}/away", s.away)
+	on("POST /p/{practice}/without", s.without)
 	on("GET /p/{practice}/read/{sheet}/marked.xlsx", s.marked)
 	on("GET /p/{practice}/read/{sheet}/pseudonymised.xlsx", s.pseudonymised)
 }
@@ -87,9 +88,13 @@ func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) e
 	if len(personal(refused)) > 0 {
 		first = beforeCopy(ctx, u.path, o)
 	}
+	whose, err2 := p.proposes(ctx, batch)
+	if err2 != nil {
+		return err2
+	}
 	u.mu.Lock()
 	defer u.mu.Unlock()
-	u.batch, u.view, u.memory, u.asks = batch, view, memory, nil
+	u.batch, u.view, u.memory, u.asks, u.whose = batch, view, memory, nil, whose
 	u.refused, u.first = refused, first
 	if u.err = nil; u.refused == nil {
 		u.err = errors.Join(err, verr)
@@ -225,7 +230,9 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 func (u *upload) choices(p *practice, r *http.Request) (store.Choices, error) {
 	c := store.Choices{Whole: r.PostForm.Get("whole") == "yes", Beside: p.named()}
 	if code := strings.TrimSpace(r.PostForm.Get("code")); code != "" {
-		c.Practice, _ = values.Code(code, false)
+		if c.Practice, _ = values.Code(code, false); !harmless(c.Practice) {
+			return c, wrong("this name of a practice looks as if it named a person or a record: give the practice a code that does not")
+		}
 	}
 	u.mu.Lock()
 	defer u.mu.Unlock()

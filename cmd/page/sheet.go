@@ -100,6 +100,8 @@ type sheetPage struct {
 	Counts     string
 	Asks       *store.Error
 	AsksCode   bool // the practice is not told
+	Whose      *string
+	Open       []openFile // the others, once this one is kept
 	Kept       *keptView
 	Grid       *gridView
 }
@@ -138,6 +140,9 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 	u.mu.Lock()
 	page := u.page(r, sheetPath(p, u))
 	u.mu.Unlock()
+	if page.Kept != nil {
+		page.Open, _ = p.openFiles()
+	}
 	return s.show(w, r, http.StatusOK, "sheet", view{Title: page.Name, Practice: p, Tab: "read", Wide: true, Data: page, Job: page.Task})
 }
 
@@ -179,6 +184,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	}
 	slices.SortFunc(out.Answered, func(a, b answered) int { return strings.Compare(a.ID, b.ID) })
 	out.findings(problems, path)
+	out.Whose = u.whose
 	if out.Asks = u.asks; u.asks != nil {
 		out.AsksCode = u.asks.Kind == store.PracticeOpen || u.asks.Kind == store.Clash
 	}

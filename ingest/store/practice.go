@@ -26,7 +26,7 @@ func settlePractices(b *casebook.Batch, c Choices, h holdings, path string) erro
 			p.beside[k.ID] = append(p.beside[k.ID], k.Practice)
 		}
 	}
-	p.named = namedIn(b)
+	p.named = Named(b)
 	for i := range b.Cases {
 		r := &b.Cases[i]
 		k := r.Value.Key()
@@ -62,8 +62,8 @@ func LeavesOpen(b *casebook.Batch) bool {
 		slices.ContainsFunc(b.Repeats, func(r casebook.Record[casebook.Repeat]) bool { return open(r.Value.Case) })
 }
 
-// namedIn lists the practices that the file names.
-func namedIn(b *casebook.Batch) []string {
+// Named lists the practices that the file names.
+func Named(b *casebook.Batch) []string {
 	seen := map[string]bool{}
 	for i := range b.Cases {
 		seen[b.Cases[i].Value.Practice] = true

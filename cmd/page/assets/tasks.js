@@ -18,7 +18,8 @@ async function watch(box) {
       s = answer.ok ? await answer.json() : { ended: true };
     } catch { continue; }
     if (s.ended) { location.reload(); return; }
-    if (step.textContent !== s.step) step.textContent = s.step;
+    const said = s.left ? s.step + " · " + s.left : s.step;
+    if (step.textContent !== said) step.textContent = said;
     if (s.All) { bar.max = s.All; bar.value = s.Done; } else { bar.removeAttribute("value"); }
   }
 }

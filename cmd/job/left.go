@@ -1,0 +1,46 @@
+package job
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+// fewestSeconds of a step before anything is said of its end: what is over sooner needs
+// no word, and the first moments tell little.
+const fewestSeconds = 2
+
+// Left says how long a step will still take that has done so many parts of all in a
+// time, "" while that cannot be told: "about 40 seconds left".
+func Left(elapsed time.Duration, done, all int) string {
+	if elapsed < fewestSeconds*time.Second || done <= 0 || all <= 0 {
+		return ""
+	}
+	return leftText(time.Duration(float64(elapsed) / float64(done) * float64(max(0, all-done))))
+}
+
+// LeftAsBefore says the same of a step whose parts are not counted, by how long it took
+// the last time; once it takes longer nothing is said.
+func LeftAsBefore(elapsed, before time.Duration) string {
+	if before < fewestSeconds*time.Second || elapsed > before {
+		return ""
+	}
+	return leftText(before - elapsed)
+}
+
+// leftText rounds so that the number does not dance: to seconds below ten, to five below
+// a minute, to minutes above.
+func leftText(d time.Duration) string {
+	s := math.Ceil(d.Seconds())
+	switch {
+	case s <= 1:
+		return "about a second left"
+	case s < 10:
+		return fmt.Sprintf("about %.0f seconds left", s)
+	case s <= 55:
+		return fmt.Sprintf("about %.0f seconds left", math.Ceil(s/5)*5)
+	case s <= 60:
+		return "about a minute left"
+	}
+	return fmt.Sprintf("about %.0f minutes left", math.Ceil(s/60))
+}

@@ -1,0 +1,169 @@
+package page
+
+import (
+	"context"
+	"net/http"
+	"net/http/httptest"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/sampledata"
+)
+
+// The name of a new practice is proposed as the practice of cases of which a file names
+// none, seen before it is kept; the next file gets the one on record, and what would name
+// a person is proposed to nobody and taken from nobody.
+func TestWhoseCases(t *testing.T) {
+	w := open(t)
+	p := w.begin("East Street")
+	keep := func(name, sheet string) (page, at string) {
+		_, at = w.give(p, file{name, sheet})
+		if page := w.until(at, `<section`); strings.Contains(page, "What the file leaves open") {
+			w.post(at+"/answers", "answer positive", "usual")
+		}
+		return w.until(at, "How it was understood"), at
+	}
+	proposed := func(page string) string {
+		m := regexp.MustCompile(`name="code" value="([^"]*)"`).FindStringSubmatch(page)
+		require.NotNil(t, m)
+		return m[1]
+	}
+	page, at := keep("own.csv", openSheet)
+	assert.Equal(t, "East Street", proposed(page))
+	_, status, _ := w.send(http.MethodPost, at+"/keep", "application/x-www-form-urlencoded", strings.NewReader("code=born+4.5.1987"))
+	assert.Equal(t, 400, status)
+	w.post(at+"/keep", "code", "EAST")
+	w.until(at, "The records are kept")
+	page, _ = keep("more.csv", strings.ReplaceAll(openSheet, "K", "L"))
+	assert.Equal(t, "EAST", proposed(page), "the only one on record")
+	page, _ = keep("named.csv", strings.ReplaceAll(strings.ReplaceAll(openSheet, "patient,", "practice,patient,"), "\nK", "\nWEST,K"))
+	assert.NotContains(t, page, `name="code"`, "the file names it")
+
+	p = w.begin("Dr Ada Whitfield")
+	page, _ = keep("own.csv", openSheet)
+	assert.Empty(t, proposed(page))
+}
+
+// A file that was dropped and is still open is no part of an audit: somebody says so
+// before one is shown or given out, and the audit says it too.
+func TestAuditWithoutWhatIsOpen(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	_, first := w.give(p, file{"first.csv", openSheet})
+	w.post(first+"/answers", "answer positive", "usual")
+	w.until(first, "How it was understood")
+	w.post(first + "/keep")
+	w.until(first, "The records are kept")
+	w.give(p, file{"own.csv", strings.ReplaceAll(openSheet, "K", "L")})
+	for _, at := range []string{"/audit", "/audit/full", "/audit/files/report.pdf"} {
+		page := w.see(p + at)
+		assert.Contains(t, page, "1\u00a0file still open", at)
+		assert.Contains(t, page, "own.csv", at)
+		assert.NotContains(t, page, "%PDF", at)
+	}
+	w.post(p+"/without", "back", p+"/audit?tolerance-mm=0.7")
+	assert.Contains(t, w.untilJob(p+"/audit"), "Not in this audit")
+	assert.True(t, strings.HasPrefix(w.untilJob(p+"/audit/files/report.pdf"), "%PDF"))
+	w.give(p, file{"second.csv", openSheet})
+	assert.Contains(t, w.see(p+"/audit"), "2\u00a0files still open", "another one is another decision")
+	w.post(p + "/read/2/away")
+	w.post(p + "/read/3/away")
+	assert.NotContains(t, w.untilJob(p+"/audit"), "Not in this audit")
+}
+
+// What is kept names the files that are still open.
+func TestKeptNamesWhatIsOpen(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	w.give(p, file{"own.csv", openSheet}, file{"second.csv", strings.ReplaceAll(openSheet, "K", "L")})
+	at := p + "/read/1"
+	w.until(at, "What the file leaves open")
+	w.post(at+"/answers", "answer positive", "usual")
+	w.until(at, "How it was understood")
+	w.post(at + "/keep")
+	assert.Contains(t, w.until(at, "The records are kept"), "Go on with second.csv")
+}
+
+// Whoever closes the browser in the middle of an import has its records whole: the import
+// goes on without anybody looking.
+func TestClosedInTheMiddleOfAnImport(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	_, at := w.give(p, file{"practice.xlsx", string(sampledata.Workbook)})
+	w.untilJob(at)
+	ctx, gone := context.WithCancel(t.Context())
+	r, err := http.NewRequestWithContext(ctx, http.MethodPost, w.base+w.root+at+"/keep", strings.NewReader(""))
+	require.NoError(t, err)
+	r.Header.Set("Origin", w.base)
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	time.AfterFunc(20*time.Millisecond, gone)
+	answer, err := w.Do(r)
+	if err == nil {
+		answer.Body.Close()
+	}
+	require.Error(t, err, "it was closed before the answer")
+	page := w.until(at, "The records are kept")
+	assert.NotContains(t, page, "nothing was changed")
+	assert.Contains(t, w.see(p+"/records"), "practice.xlsx")
+}
+
+// A column is read as a person says, and its choice can be taken back.
+func TestReadAsAPersonSays(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	sheet := "case,course,tooth,axis,planned,achieved,got,style\nQ1,1,43,rotation,-10,-8,-9,none\nQ2,1,43,rotation,-12,-6,-11,none\n"
+	_, at := w.give(p, file{"own.csv", sheet})
+	page := w.until(at, "How it was understood")
+	ids := regexp.MustCompile(`name="(answer column [A-Z] of [^"]+)"`).FindAllStringSubmatch(page, -1)
+	require.Len(t, ids, 8)
+	w.post(at+"/answers", ids[5][1], "ignore", ids[6][1], "achieved", ids[0][1], "")
+	page = w.until(at, "What the file leaves open")
+	w.post(at+"/answers", "answer positive", "usual")
+	page = w.until(at, "How it was understood")
+	assert.Contains(t, page, "-9 deg achieved")
+	assert.Contains(t, page, `<option value="achieved" selected>`)
+	w.post(at+"/answers", "forget", strings.TrimPrefix(ids[5][1], "answer "))
+	w.post(at+"/answers", "forget", strings.TrimPrefix(ids[6][1], "answer "))
+	assert.Contains(t, w.until(at, "How it was understood"), "-8 deg achieved")
+}
+
+// How long a task still takes is said once it has taken two seconds.
+func TestTimeLeft(t *testing.T) {
+	j := &task{begun: true, start: time.Now().Add(-4 * time.Second), since: time.Now().Add(-4 * time.Second), done: 10, all: 100, ended: make(chan struct{})}
+	assert.Equal(t, "about 40 seconds left", j.State().Left)
+	j.all, j.before = 0, 11*time.Second
+	assert.Regexp(t, `about [67] seconds left`, j.State().Left, "by the last time")
+	q := newQueue(t.Context())
+	run := func() *task {
+		j, err := q.put("a title", func(context.Context, *task) error { return nil })
+		require.NoError(t, err)
+		<-j.ended
+		return j
+	}
+	assert.Zero(t, run().before)
+	assert.Positive(t, run().before)
+}
+
+// While the invented sample is being read, its practice can be looked at.
+func TestSampleBeingRead(t *testing.T) {
+	w := open(t)
+	ctx, end := context.WithCancel(t.Context())
+	s := newServer(ctx, Options{Home: w.home}, t.TempDir())
+	defer s.close()
+	defer end()
+	p, err := s.shelf.begin(t.Context(), demoName)
+	require.NoError(t, err)
+	_, err = p.hold(s.folder, "practice.xlsx", strings.NewReader("")) // as demo does, before its task is given
+	require.NoError(t, err)
+	list, undecided := p.openFiles()
+	assert.True(t, undecided)
+	assert.Equal(t, "being read", list[0].State)
+	answer := httptest.NewRecorder()
+	s.routes().ServeHTTP(answer, httptest.NewRequest(http.MethodGet, "/p/"+p.ID+"/read", nil))
+	assert.Equal(t, 200, answer.Code)
+}

@@ -1,0 +1,44 @@
+package page
+
+import (
+	"context"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/privacy"
+	"shortfall/ingest/store"
+	"shortfall/ingest/values"
+)
+
+// proposes is the practice that the cases of a file may be of where it names none: the
+// only one on record, else, where nothing is on record yet, the name that was given on
+// the page. It is nil where the file names them. A person sees it before anything is kept.
+func (p *practice) proposes(ctx context.Context, b *casebook.Batch) (*string, error) {
+	if b == nil || !store.LeavesOpen(b) || len(store.Named(b)) > 0 {
+		return nil, nil
+	}
+	list, err := p.db.Cases(ctx)
+	if err != nil {
+		return nil, err
+	}
+	known := map[string]bool{}
+	code := ""
+	for _, c := range list {
+		known[c.Practice] = true
+		code = c.Practice
+	}
+	if len(known) == 0 {
+		if code, _ = values.Code(p.Name, false); !harmless(code) {
+			code = ""
+		}
+	}
+	if len(known) > 1 {
+		code = "" // which of them is not guessed
+	}
+	return &code, nil
+}
+
+// harmless reports a code of a practice to which the screen does not object.
+func harmless(code string) bool {
+	return privacy.CellRule(privacy.Cell{Text: code}, columns.Practice, false) == ""
+}
