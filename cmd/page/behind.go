@@ -159,7 +159,7 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 	from, _ := strconv.Atoi(q.Get("from-row"))
 	v.From = max(0, min(from, len(steps)))
 	for _, x := range steps[v.From:min(len(steps), v.From+mostSteps)] {
-		v.Steps = append(v.Steps, stepOf(p, x, set.Notation))
+		v.Steps = append(v.Steps, stepOf(p, a, x, set.Notation))
 	}
 	turn := func(to int) string {
 		q.Set("from-row", strconv.Itoa(to))
@@ -190,10 +190,19 @@ func (s *server) inside(w http.ResponseWriter, r *http.Request, p *practice) (*a
 	return a, ok, err
 }
 
-func stepOf(p *practice, x audit.Step, n casebook.Notation) step {
+// nameIn is the name of a case in a list of an audit: its practice is said where the
+// audit is of several.
+func nameIn(a *audited, k casebook.CaseKey) string {
+	if in := a.res.Scope.Practices; len(in) == 1 && in[0] == k.Practice {
+		return k.ID
+	}
+	return k.String()
+}
+
+func stepOf(p *practice, a *audited, x audit.Step, n casebook.Notation) step {
 	u := x.Unit()
 	return step{
-		Case: x.Case.String(), CaseLink: caseLink(p, x.Case), Course: courseName(x.Course), Tooth: x.Tooth.In(n), Movement: x.Direction.String(), Style: wording.Style(x.Style),
+		Case: nameIn(a, x.Case), CaseLink: caseLink(p, x.Case), Course: courseName(x.Course), Tooth: x.Tooth.In(n), Movement: x.Direction.String(), Style: wording.Style(x.Style),
 		Planned: wording.Fine(results.Number(x.Planned), u), Achieved: wording.Fine(results.Number(x.Achieved), u),
 		Expression: wording.Whole(results.Number(x.Achieved / x.Planned)), Outside: x.Outside,
 	}
@@ -234,7 +243,7 @@ func (s *server) casesPage(w http.ResponseWriter, r *http.Request, p *practice) 
 	}
 	var lines []caseLine
 	for _, c := range list {
-		l := caseLine{Name: c.Case.String(), Link: caseLink(p, c.Case), Start: c.Start.String(), Refinements: "not known"}
+		l := caseLine{Name: nameIn(a, c.Case), Link: caseLink(p, c.Case), Start: c.Start.String(), Refinements: "not known"}
 		if c.Status != casebook.NoStatus {
 			l.Status = c.Status.String()
 		}

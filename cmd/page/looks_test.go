@@ -33,6 +33,7 @@ func lived(t *testing.T) (w *window, practice string) {
 		w.until(p+"/read/"+n, want)
 	}
 	w.post(p+"/read/2/keep", "code", "DIRTY")
+	w.post(p+"/without", "back", p+"/read")
 	w.until(p+"/audit", "Save the report")
 	return w, p
 }
