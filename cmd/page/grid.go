@@ -8,8 +8,8 @@ import (
 	"strconv"
 
 	"shortfall/audit/results/wording"
-	"shortfall/ingest/casebook"
 	"shortfall/ingest"
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
 	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
