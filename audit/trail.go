@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 
+	"shortfall/audit/ask/switches"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
@@ -51,12 +52,28 @@ func (t *Trail) Movements(by results.By, quarter string) (steps []Step, cases in
 			continue
 		}
 		n.Add(r.Cluster)
-		steps = append(steps, Step{
-			Case: r.Movement.Case, Course: r.Movement.Course, Tooth: r.Tooth, Direction: r.Direction, Style: r.Style,
-			Planned: r.Planned, Achieved: r.Achieved, Outside: r.Outside(&t.set.Settings),
-		})
+		steps = append(steps, t.step(r))
 	}
 	return steps, n.N
+}
+
+func (t *Trail) step(r *rows.Row) Step {
+	return Step{
+		Case: r.Movement.Case, Course: r.Movement.Course, Tooth: r.Tooth, Direction: r.Direction, Style: r.Style,
+		Planned: r.Planned, Achieved: r.Achieved, Outside: r.Outside(&t.set.Settings),
+	}
+}
+
+// Path lists the movements that fell short along an axis under one style and were planned
+// again under another, or the same: each in the course that fell short and, right after
+// it, in the next. It counts their cases.
+func (t *Trail) Path(axis casebook.Axis, from, to casebook.Style) (steps []Step, cases int) {
+	patients := map[int]bool{}
+	switches.Followed(t.set, axis, from, to, func(first, next *rows.Row) {
+		steps = append(steps, t.step(first), t.step(next))
+		patients[first.Cluster] = true
+	})
+	return steps, len(patients)
 }
 
 // CaseStep is one case behind a number of cases.

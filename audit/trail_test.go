@@ -64,3 +64,27 @@ func TestTrailByQuarter(t *testing.T) {
 	assert.Equal(t, len(all), n)
 	assert.Equal(t, len(trail.Cases("")), cases)
 }
+
+// Behind every path of those that fell short stand as many movements and cases as it
+// prints, twice each: the course that fell short, and the next.
+func TestTrailOfPaths(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	s := results.DefaultSettings()
+	r, err := Run(t.Context(), ds, s, "test")
+	require.NoError(t, err)
+	trail, err := Follow(ds, s)
+	require.NoError(t, err)
+	require.NotEmpty(t, r.Questions.Switches.Paths)
+	for _, p := range r.Questions.Switches.Paths {
+		steps, cases := trail.Path(p.Axis, p.From, p.To)
+		require.Len(t, steps, 2*p.Movements)
+		assert.Equal(t, p.Cases, cases)
+		for i := 0; i < len(steps); i += 2 {
+			first, next := steps[i], steps[i+1]
+			assert.Equal(t, first.Course+1, next.Course)
+			assert.Equal(t, [3]any{first.Case, first.Tooth, first.Direction}, [3]any{next.Case, next.Tooth, next.Direction})
+			assert.True(t, first.Outside && first.Achieved < first.Planned)
+			assert.Equal(t, [2]any{p.From, p.To}, [2]any{first.Style, next.Style})
+		}
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"html/template"
 	"net/http"
 	"net/url"
@@ -298,8 +299,18 @@ func behind(r *results.Results, figure, datum string) (what string, q url.Values
 			return "behind", cellQuery(results.By{Direction: d, Course: results.Initial})
 		}
 	case "tooth":
-		axis, tooth, _ := cutLast(rest)
-		return "behind", url.Values{"axis": {axis}, "tooth": {tooth}, "course": {string(results.Initial)}}
+		of, tooth, _ := cutLast(rest)
+		along := "axis"
+		if _, err := casebook.ParseDirection(of); err == nil {
+			along = "direction"
+		}
+		return "behind", url.Values{along: {of}, "tooth": {tooth}, "course": {string(results.Initial)}}
+	case "path":
+		for _, s := range r.Questions.Switches.Paths {
+			if datum == fmt.Sprintf("path %s %s %s", s.Axis, s.From, s.To) {
+				return "behind", url.Values{"axis": {s.Axis.String()}, "had": {s.From.String()}, "style": {s.To.String()}}
+			}
+		}
 	case "refinements":
 		return "cases", url.Values{"refinements": {rest}}
 	case "quarter":

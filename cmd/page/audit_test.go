@@ -60,4 +60,17 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 	}
 	assert.Len(t, seen, 3)
 	assert.Contains(t, w.see(p+"/audit/behind?direction=extrusion&course=initial"), "Checks")
+
+	// Every datum of every figure leads to what is behind it, in the full report too.
+	full := w.see(p + "/audit/full")
+	for _, page := range []string{page, full} {
+		all := regexp.MustCompile(`(.)<g data-key="([^"]*)"`).FindAllStringSubmatch(strings.ReplaceAll(page, "\n", " "), -1)
+		require.NotEmpty(t, all)
+		for _, m := range all {
+			assert.Equal(t, ">", m[1], "%s leads nowhere", m[2])
+		}
+	}
+	path := regexp.MustCompile(`href="(/p/[^"]*had=[^"]*)"`).FindStringSubmatch(full)
+	require.NotNil(t, path)
+	assert.Contains(t, w.see(strings.ReplaceAll(path[1], "&amp;", "&")), "Each stands in two rows")
 }

@@ -131,6 +131,7 @@ type step struct {
 type behindView struct {
 	What    string
 	Begun   string
+	Twice   bool // each movement in two courses
 	Count   int
 	Cases   int
 	Steps   []step
@@ -153,8 +154,20 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 		return err
 	}
 	set := a.res.Provenance.Settings
-	steps, cases := a.trail.Movements(by, q.Get("begun"))
-	v := behindView{What: wording.Capital(wording.Cell(by, set.Notation)), Begun: q.Get("begun"), Count: len(steps), Cases: cases}
+	v := behindView{What: wording.Capital(wording.Cell(by, set.Notation)), Begun: q.Get("begun")}
+	var steps []audit.Step
+	if had := q.Get("had"); had != "" {
+		from, err := casebook.ParseStyle(had)
+		if err != nil {
+			return errNothing
+		}
+		steps, v.Cases = a.trail.Path(by.Axis, from, by.Style)
+		v.What, v.Twice = wording.Capital(by.Axis.String())+": fell short with "+wording.Style(from)+", next course "+wording.Style(by.Style), true
+		v.Count = len(steps) / 2
+	} else {
+		steps, v.Cases = a.trail.Movements(by, q.Get("begun"))
+		v.Count = len(steps)
+	}
 	v.Back = "/p/" + p.ID + "/audit?" + settingsQuery(q).Encode()
 	from, _ := strconv.Atoi(q.Get("from-row"))
 	v.From = max(0, min(from, len(steps)))
@@ -173,7 +186,7 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 	}
 	if doc, ok, err := section.Verdict(a.res, by); err != nil {
 		return err
-	} else if ok {
+	} else if ok && !v.Twice {
 		if v.Verdict, err = drawn(doc, nil); err != nil {
 			return err
 		}

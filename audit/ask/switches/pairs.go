@@ -28,6 +28,16 @@ var unpairedReasons = []results.Exclusion{
 	{ID: "style-missing", Reason: "Attachment style not recorded in one of the two courses"},
 }
 
+// Followed calls back with each movement that went one path: its row in the course that
+// fell short, and in the next.
+func Followed(p *rows.Set, axis casebook.Axis, from, to casebook.Style, each func(first, next *rows.Row)) {
+	for _, x := range pairCourses(p).pairs {
+		if x.first.Axis == axis && x.first.Style == from && x.next.Style == to {
+			each(x.first, x.next)
+		}
+	}
+}
+
 // pairCourses finds the movements that fell short by more than the tolerance
 // and follows each into the next course.
 func pairCourses(p *rows.Set) pairing {
