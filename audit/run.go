@@ -174,7 +174,9 @@ func scope(p *rows.Set) results.Scope {
 		if m := p.Dataset.Cases[i].Start; m != 0 && (s.First == 0 || m < s.First) {
 			s.First = m
 		}
-		if name := p.Dataset.Cases[i].Practice; name != "" {
+	}
+	for i := range p.Cases { // a sheet of movements alone names its practice too
+		if name := p.Cases[i].Key.Practice; name != "" {
 			practices[name] = true
 		}
 	}

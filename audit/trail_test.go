@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -87,4 +88,21 @@ func TestTrailOfPaths(t *testing.T) {
 			assert.Equal(t, [2]any{p.From, p.To}, [2]any{first.Style, next.Style})
 		}
 	}
+}
+
+// A sheet of movements alone, without a list of cases, names its practice too.
+func TestScopeNamesPracticesOfMovements(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	want := []string{}
+	for _, c := range ds.Cases {
+		if !slices.Contains(want, c.Practice) {
+			want = append(want, c.Practice)
+		}
+	}
+	slices.Sort(want)
+	require.NotEmpty(t, want)
+	ds.Cases = nil
+	r, err := Run(t.Context(), ds, results.DefaultSettings(), "test")
+	require.NoError(t, err)
+	assert.Equal(t, want, r.Scope.Practices)
 }
