@@ -1,6 +1,7 @@
 package audit_test
 
 import (
+	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
@@ -104,4 +105,30 @@ func TestQuestionsDoNotKnowEachOther(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestNothingBehindAQuestionKnowsThatItIsShared: whether results leave the practice is
+// asked by audit/ask alone, once for every question; neither a question nor a step below
+// it can apply the rule by itself, or leave it out by itself.
+func TestNothingBehindAQuestionKnowsThatItIsShared(t *testing.T) {
+	looked := 0
+	for _, room := range []string{"ask", "rows", "grid", "between", "compare", "series", "intime", "measure"} {
+		require.NoError(t, filepath.WalkDir(room, func(path string, d fs.DirEntry, err error) error {
+			if err != nil || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || path == filepath.Join("ask", "ask.go") {
+				return err
+			}
+			files := token.NewFileSet()
+			f, err := parser.ParseFile(files, path, nil, 0)
+			require.NoError(t, err)
+			ast.Inspect(f, func(n ast.Node) bool {
+				if x, ok := n.(*ast.SelectorExpr); ok && x.Sel.Name == "Shared" {
+					t.Errorf("%s reads whether results are shared", files.Position(x.Pos()))
+				}
+				return true
+			})
+			looked++
+			return nil
+		}))
+	}
+	assert.Greater(t, looked, 100)
 }

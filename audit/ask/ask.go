@@ -24,12 +24,13 @@ type Question struct {
 	ID string
 	// Reads: it reads tables of other questions, as they will be printed.
 	Reads bool
-	// Answer fills its part of the results. The set it gets never says that results
-	// are shared: whatever must not leave the practice is Withhold's.
+	// Answer fills its part of the results, as if nothing ever left the practice. No
+	// question is told whether its results do: neither this set nor Withhold's says so.
 	Answer func(context.Context, *rows.Set, *results.Results) error
 	// Part gives pointers to its part of the results, on which the rule is checked.
 	Part func(*results.Results) []any
-	// Withhold takes out every count below the minimum and what would tell it.
+	// Withhold takes out every count below the minimum and what would tell it; it is
+	// called for results that leave the practice, and for no others.
 	Withhold func(*rows.Set, *results.Results)
 	// Open names the counts, "Type.Field", that are printed whatever their size.
 	Open []string
@@ -57,13 +58,20 @@ func (q *Question) Check() error {
 // Answers lets every question fill its part. A question writes its own part only, so
 // they are shared out over the processors.
 func Answers(ctx context.Context, p *rows.Set, r *results.Results, qs []Question) error {
-	open := *p
-	open.Settings.Shared = false
+	open := unshared(p)
 	errs := make([]error, len(qs))
 	err := parallel.Do(ctx, len(qs), func() func(int) {
-		return func(i int) { errs[i] = qs[i].Answer(ctx, &open, r) }
+		return func(i int) { errs[i] = qs[i].Answer(ctx, open, r) }
 	})
 	return errors.Join(append(errs, err)...)
+}
+
+// unshared is the set as every question gets it, which cannot tell whether results are
+// shared.
+func unshared(p *rows.Set) *rows.Set {
+	open := *p
+	open.Settings.Shared = false
+	return &open
 }
 
 // Withhold applies the small-number rule to results that leave the practice, question
@@ -73,8 +81,9 @@ func Withhold(p *rows.Set, r *results.Results, qs []Question) error {
 	if !p.Settings.Shared {
 		return nil
 	}
+	open := unshared(p)
 	for i := range qs {
-		qs[i].Withhold(p, r)
+		qs[i].Withhold(open, r)
 	}
 	for i := range qs {
 		for _, part := range qs[i].Part(r) {

@@ -30,8 +30,8 @@ func counting(cases int, withhold bool) Question {
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Losses} },
-		Withhold: func(_ *rows.Set, r *results.Results) {
-			if withhold {
+		Withhold: func(p *rows.Set, r *results.Results) {
+			if withhold && !p.Settings.Shared {
 				r.Losses[1] = results.Loss{Suppressed: true}
 			}
 		},
@@ -66,11 +66,15 @@ func TestForgottenRuleGivesNothingAway(t *testing.T) {
 	}
 }
 
-// TestNoQuestionKnowsThatItIsShared: Answer never sees the setting.
+// TestNoQuestionKnowsThatItIsShared: Answer never sees the setting, nor does Withhold,
+// whose question else could apply the rule by itself (counting does not, where it sees it).
 func TestNoQuestionKnowsThatItIsShared(t *testing.T) {
 	r, err := put(counting(7, false), true)
 	require.NoError(t, err)
 	assert.Equal(t, 7, r.Losses[1].Cases)
+	r, err = put(counting(4, true), true)
+	require.NoError(t, err)
+	assert.True(t, r.Losses[1].Suppressed)
 }
 
 // TestSmallCountsAreFoundEverywhere: in lists, pointers and structs within structs,

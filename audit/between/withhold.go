@@ -55,7 +55,7 @@ const withheld = "withheld"
 // withholdNames takes out whom a check leaves out, a patient or, unless they are
 // asked for, a clinician, and the cells that cannot be right, in its sentences too.
 func withholdNames(p *rows.Set, c *results.Comparison) {
-	hidden := p.Settings.HidesClinicians()
+	hidden := !p.Settings.WithClinicians
 	for k := range c.Checks {
 		switch c.Checks[k].ID {
 		case compare.WithoutClass: // names teeth

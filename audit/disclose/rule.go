@@ -91,11 +91,24 @@ func SharedCount(s *results.Settings, n int, noun string) string {
 	return wording.Of(n, noun)
 }
 
-// ThinShare reports a share of cases that may not leave the practice: with few
-// of them, or all but few, in it.
-func ThinShare(s *results.Settings, with, all int) bool {
-	return s.Shared && (Small(s, with) || Small(s, all-with))
-}
+// Rule says from how many cases on a number may be shown. The zero value shows all, as
+// inside the practice.
+type Rule struct{ least int }
+
+// SmallNumbers is the rule for what leaves the practice.
+func SmallNumbers(s *results.Settings) Rule { return Rule{s.MinCellCases} }
+
+// Applies is false of the rule that shows all.
+func (r Rule) Applies() bool { return r.least > 0 }
+
+// Small reports a number of cases below the rule; none is not small.
+func (r Rule) Small(n int) bool { return n > 0 && n < r.least }
+
+// Hides reports a number of cases below the rule, none too: none is not told from few.
+func (r Rule) Hides(n int) bool { return n < r.least }
+
+// ThinShare reports a share of cases with few of them, or all but few, in it.
+func (r Rule) ThinShare(with, all int) bool { return r.Small(with) || r.Small(all-with) }
 
 // few distinct texts, no more than limit of them: how many cases a count rests
 // on, as far as it matters.

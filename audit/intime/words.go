@@ -91,7 +91,7 @@ func Withhold(t *results.InTime, s *results.Settings) {
 	t.Cells = kept
 	if r := t.Refined; r != nil {
 		n := func(share results.Number, cases int) int { return int(float64(share)*float64(cases) + 0.5) }
-		if disclose.ThinShare(s, n(r.Share.Before, r.Before.Cases), r.Before.Cases) || disclose.ThinShare(s, n(r.Share.After, r.Now.Cases), r.Now.Cases) {
+		if disclose.SmallNumbers(s).ThinShare(n(r.Share.Before, r.Before.Cases), r.Before.Cases) || disclose.SmallNumbers(s).ThinShare(n(r.Share.After, r.Now.Cases), r.Now.Cases) {
 			t.Refined, hidden = nil, true
 		} else {
 			r.OpenCases = 0

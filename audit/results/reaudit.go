@@ -59,6 +59,8 @@ type RunPoint struct {
 	Breached  bool   `json:"breached,omitempty"`
 	// Immature: outcomes of the quarter may still come; drawn hollow, judged by nothing.
 	Immature bool `json:"immature,omitempty"`
+	// Suppressed: no cases, or too few to show.
+	Suppressed bool `json:"suppressed,omitempty"`
 }
 
 // RunMark is a protocol change on the time axis.

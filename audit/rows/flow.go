@@ -188,7 +188,7 @@ func (p *Set) countFlow(fates []fate, clusters []int) {
 // reason adds the threshold to the reasons that have one.
 func (p *Set) reason(f fate, cause string) string {
 	if f == CutShort {
-		return cause + p.shortExpression()
+		return cause + p.shortExpression(true)
 	}
 	if f == BelowSmallest {
 		return fmt.Sprintf("%s (%g mm, %g°)", cause, p.Settings.SmallestMM, p.Settings.SmallestDeg)
@@ -196,9 +196,20 @@ func (p *Set) reason(f fate, cause string) string {
 	return cause
 }
 
-// shortExpression says what the courses cut short expressed all the same, apart
-// by unit: they are a stratum of their own.
-func (p *Set) shortExpression() string {
+// CutShortReason is the reason of courses cut short without what they expressed, which
+// could be that of a few cases.
+func (p *Set) CutShortReason() string {
+	for _, d := range departures {
+		if d.fate == CutShort {
+			return d.cause + p.shortExpression(false)
+		}
+	}
+	return ""
+}
+
+// shortExpression says how much was used of courses cut short and, with shares, what
+// they expressed all the same, apart by unit: they are a stratum of their own.
+func (p *Set) shortExpression(shares bool) string {
 	var planned, achieved [casebook.UnitCount + 1]float64
 	for i := range p.Short {
 		r := &p.Short[i]
@@ -208,7 +219,7 @@ func (p *Set) shortExpression() string {
 	}
 	s := fmt.Sprintf(" (fewer than %s %% of its aligners used", round.Text(100*p.Settings.MinAlignersUsed, 0))
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
-		if planned[u] > 0 && !p.Settings.Shared { // in shared results a few cases could be told
+		if planned[u] > 0 && shares {
 			s += fmt.Sprintf("; %s %% of %s planned expressed all the same", round.Text(100*achieved[u]/planned[u], 0),
 				map[casebook.Unit]string{casebook.Millimetre: "millimetres", casebook.Degree: "degrees"}[u])
 		}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
 	"shortfall/audit/audittest"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"

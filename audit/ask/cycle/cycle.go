@@ -47,7 +47,7 @@ func observe(p *rows.Set, k *results.Criterion, parts []series.Part) (results.Sp
 
 // changeResult sees one protocol change through one criterion. Movements
 // belong to the month their course began in; those without a month are out.
-func changeResult(p *rows.Set, k *results.Criterion, c *results.ProtocolChange, parts []series.Part) results.ChangeResult {
+func changeResult(p *rows.Set, rule disclose.Rule, k *results.Criterion, c *results.ProtocolChange, parts []series.Part) results.ChangeResult {
 	out := results.ChangeResult{
 		Change: *c, Criterion: k.Name, ValueBefore: measure.NoSpread(), ValueAfter: measure.NoSpread(),
 		Difference: measure.NoDifference(), SlopeBefore: measure.NoDifference(), Step: measure.NoDifference(), SlopeChange: measure.NoDifference(),
@@ -69,7 +69,7 @@ func changeResult(p *rows.Set, k *results.Criterion, c *results.ProtocolChange, 
 	out.After, out.ValueAfter = changeArm(p, "after", k, after)
 	s := &p.Settings
 	switch need := s.MinIntervalCases; {
-	case s.Shared && (min(out.Before.Cases, out.After.Cases) < s.MinCellCases || series.ThinParts(p, k, before) || series.ThinParts(p, k, after)):
+	case rule.Hides(min(out.Before.Cases, out.After.Cases)) || series.ThinParts(rule, k, before) || series.ThinParts(rule, k, after):
 		out.Before, out.After, out.ValueBefore, out.ValueAfter = results.GroupArm{Name: "before"}, results.GroupArm{Name: "after"}, measure.NoSpread(), measure.NoSpread()
 		out.Warnings = append(out.Warnings, disclose.TooFewShown(s))
 	case out.Before.Cases < need || out.After.Cases < need:
@@ -81,7 +81,7 @@ func changeResult(p *rows.Set, k *results.Criterion, c *results.ProtocolChange, 
 		beforeAfter(p, &out, c, dated)
 		segmented(p, &out, c, dated)
 	}
-	if immature > 0 && !s.Shared {
+	if immature > 0 && !rule.Applies() {
 		out.Warnings = append(out.Warnings, immatureWarning(p, k, immature))
 	}
 	out.Reading = readChange(p, k, &out)
@@ -208,7 +208,11 @@ func changeUnit(k *results.Criterion) string {
 }
 
 // Answer answers the declared criteria, if there are any.
-func Answer(p *rows.Set) results.Reaudit {
+func Answer(p *rows.Set) results.Reaudit { return answer(p, disclose.Rule{}) }
+
+// answer computes what a rule lets be shown: limits and run rules rest on the quarters
+// that are.
+func answer(p *rows.Set, rule disclose.Rule) results.Reaudit {
 	c := p.Settings.Questions.Criteria
 	if c == nil {
 		return results.Reaudit{}
@@ -217,13 +221,13 @@ func Answer(p *rows.Set) results.Reaudit {
 	parts := make([][]series.Part, len(c.Criteria))
 	for i := range c.Criteria {
 		var r results.CriterionResult
-		r, parts[i] = evaluate(p, &c.Criteria[i], c.Changes)
+		r, parts[i] = evaluate(p, rule, &c.Criteria[i], c.Changes)
 		out.Criteria = append(out.Criteria, r)
 	}
 	for j := range c.Changes {
 		for i := range c.Criteria {
 			if k := &c.Criteria[i]; affectedBy(k, &c.Changes[j]) {
-				out.Changes = append(out.Changes, changeResult(p, k, &c.Changes[j], parts[i]))
+				out.Changes = append(out.Changes, changeResult(p, rule, k, &c.Changes[j], parts[i]))
 			}
 		}
 	}

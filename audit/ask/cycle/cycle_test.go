@@ -8,6 +8,7 @@ import (
 
 	"shortfall/audit/audittest"
 	"shortfall/audit/declare"
+	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -159,14 +160,14 @@ func TestCriterionFromAMonth(t *testing.T) {
 	p := b.Prepare(t, results.DefaultSettings())
 	limit := 0.5
 	k := results.Criterion{Name: "x", Measure: results.OutsideTolerance, From: start, AtMost: &limit}
-	r, _ := evaluate(p, &k, nil)
+	r, _ := evaluate(p, disclose.Rule{}, &k, nil)
 	assert.Equal(t, 13, r.Movements)
 	require.NotEmpty(t, r.Warnings)
 	last := r.Warnings[len(r.Warnings)-1]
 	assert.Equal(t, "no-month", last.ID)
 	assert.Contains(t, last.Text, "3 left out")
 	k.From = 0
-	r, _ = evaluate(p, &k, nil)
+	r, _ = evaluate(p, disclose.Rule{}, &k, nil)
 	assert.Equal(t, 30, r.Movements)
 	assert.Equal(t, 3, r.Chart.NoQuarter)
 }
@@ -188,6 +189,6 @@ func TestChangeMonthBelongsToAfter(t *testing.T) {
 		parts = append(parts, series.Part{Cluster: i, Month: m, Quarter: series.QuarterOf(m), Num: float64(i % 3 % 2), Den: 1, N: 1})
 	}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	r := changeResult(p, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
+	r := changeResult(p, disclose.Rule{}, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
 	assert.Equal(t, [2]int{25, 25}, [2]int{r.Before.Cases, r.After.Cases})
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"shortfall/audit/ask"
+	"shortfall/audit/disclose"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
@@ -20,9 +21,10 @@ func Question() ask.Question {
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Reaudit} },
-		// Computed anew: limits and run rules rest on the quarters that are shown.
-		Withhold: func(p *rows.Set, r *results.Results) { r.Questions.Reaudit = Answer(p) },
-		Columns:  columns(), Definitions: definitions,
+		Withhold: func(p *rows.Set, r *results.Results) {
+			r.Questions.Reaudit = answer(p, disclose.SmallNumbers(&p.Settings))
+		},
+		Columns: columns(), Definitions: definitions,
 		Findings: Findings, Section: section,
 	}
 }
@@ -53,7 +55,7 @@ func section(r *results.Results) results.Section {
 		case !slices.ContainsFunc(c.Chart.Points, func(p results.RunPoint) bool { return p.Value.OK() }):
 			out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: wording.Sentence(c.Reading) + " No quarter can be shown.", Warnings: c.Chart.Warnings})
 		default:
-			out.Exhibits = append(out.Exhibits, runExhibit(c, i, r.Provenance.Settings.Shared))
+			out.Exhibits = append(out.Exhibits, runExhibit(c, i))
 		}
 	}
 	if len(q.Changes) > 0 {
@@ -81,7 +83,7 @@ func ActionsExhibit(id, title string) results.Exhibit {
 	}
 }
 
-func runExhibit(c *results.CriterionResult, i int, shared bool) results.Exhibit {
+func runExhibit(c *results.CriterionResult, i int) results.Exhibit {
 	e := results.Exhibit{
 		ID: fmt.Sprintf("cycle.run-%d", i), Kind: results.FigureExhibit, Title: c.Reading, Rows: []int{i}, See: []string{"cycle.criteria"},
 		Denominator: "what the criterion names, by the quarter its course, or case, began", Method: "control-limits", Definition: "control-limits",
@@ -101,7 +103,7 @@ func runExhibit(c *results.CriterionResult, i int, shared bool) results.Exhibit 
 	if c.Chart.Method != "" {
 		e.Notes = append(e.Notes, wording.Sentence(c.Chart.Method))
 	}
-	if shared && slices.ContainsFunc(c.Chart.Points, func(p results.RunPoint) bool { return p.Cases == 0 }) {
+	if slices.ContainsFunc(c.Chart.Points, func(p results.RunPoint) bool { return p.Suppressed }) {
 		e.Notes = append(e.Notes, "Dash: no cases, or too few to show.")
 	}
 	return e

@@ -19,7 +19,7 @@ import (
 // runChart follows a measure by quarter. Centre and limits come from the
 // declared baseline only; without one (or with one too short) there is a
 // median line's worth of points and no limits, and it says so.
-func runChart(p *rows.Set, k *results.Criterion, parts []series.Part, changes []results.ProtocolChange) results.RunChart {
+func runChart(p *rows.Set, rule disclose.Rule, k *results.Criterion, parts []series.Part, changes []results.ProtocolChange) results.RunChart {
 	out := results.RunChart{Centre: results.NotEstimable, Effect: results.NotEstimable, Baseline: k.Baseline}
 	first, last := math.MaxInt, -1
 	for i := range parts {
@@ -39,12 +39,11 @@ func runChart(p *rows.Set, k *results.Criterion, parts []series.Part, changes []
 		}
 	}
 	for q := first; q <= last; q++ {
-		out.Points = append(out.Points, runPoint(p, q, k, parts))
+		out.Points = append(out.Points, runPoint(rule, q, k, parts))
 	}
-	if series.ThinQuarters(p, k, parts) {
+	if series.ThinQuarters(rule, k, parts) {
 		for i := range out.Points {
-			pt := &out.Points[i]
-			pt.Cases, pt.Movements, pt.Value = 0, 0, results.NotEstimable
+			withholdPoint(&out.Points[i])
 		}
 		out.Warnings = append(out.Warnings, disclose.TooFewShown(&p.Settings))
 		return out
@@ -58,17 +57,21 @@ func affectedBy(k *results.Criterion, c *results.ProtocolChange) bool {
 	return len(c.Criteria) == 0 || slices.Contains(c.Criteria, k.Name)
 }
 
-func runPoint(p *rows.Set, q int, k *results.Criterion, parts []series.Part) results.RunPoint {
+func runPoint(rule disclose.Rule, q int, k *results.Criterion, parts []series.Part) results.RunPoint {
 	s := series.SumParts(parts, func(x *series.Part) bool { return x.Quarter == q })
 	pt := results.RunPoint{
 		Quarter: series.QuarterName(q), Cases: s.Cases, Movements: s.N, Value: measure.OrMissing(s.Value()),
 		Low: results.NotEstimable, High: results.NotEstimable, Baseline: slices.Contains(k.Baseline, series.QuarterName(q)),
 	}
 	pt.Immature = slices.ContainsFunc(parts, func(x series.Part) bool { return x.Quarter == q && x.Immature })
-	if p.Settings.Shared && s.Cases < p.Settings.MinCellCases {
-		pt.Cases, pt.Movements, pt.Value = 0, 0, results.NotEstimable
+	if rule.Hides(s.Cases) {
+		withholdPoint(&pt)
 	}
 	return pt
+}
+
+func withholdPoint(pt *results.RunPoint) {
+	pt.Cases, pt.Movements, pt.Value, pt.Suppressed = 0, 0, results.NotEstimable, true
 }
 
 // setLimits draws centre +- 3 standard deviations, each quarter's from its own
@@ -120,16 +123,16 @@ func setLimits(c *results.RunChart, k *results.Criterion, parts []series.Part, n
 }
 
 // evaluate answers one criterion.
-func evaluate(p *rows.Set, k *results.Criterion, changes []results.ProtocolChange) (results.CriterionResult, []series.Part) {
+func evaluate(p *rows.Set, rule disclose.Rule, k *results.Criterion, changes []results.ProtocolChange) (results.CriterionResult, []series.Part) {
 	every, undated := series.MeasureParts(p, k)
 	parts := series.MatureOnly(every)
 	all := series.SumParts(parts, func(*series.Part) bool { return true })
 	out := results.CriterionResult{Criterion: *k, Cases: all.Cases, Movements: all.N, Observed: measure.NoSpread()}
 	out.Observed.Value = measure.OrMissing(all.Value())
-	out.Chart = runChart(p, k, every, changes)
+	out.Chart = runChart(p, rule, k, every, changes)
 	s := &p.Settings
 	switch {
-	case s.Shared && series.ThinParts(p, k, parts):
+	case series.ThinParts(rule, k, parts):
 		out.Cases, out.Movements, out.Observed, out.Chart = 0, 0, measure.NoSpread(), results.RunChart{Centre: results.NotEstimable, Effect: results.NotEstimable}
 		out.Warnings = append(out.Warnings, disclose.TooFewShown(s))
 	case all.Cases < s.MinIntervalCases:
@@ -137,10 +140,10 @@ func evaluate(p *rows.Set, k *results.Criterion, changes []results.ProtocolChang
 	default:
 		out.Observed, out.Method, out.Warnings = observe(p, k, parts)
 	}
-	if undated > 0 && !s.Shared {
+	if undated > 0 && !rule.Applies() {
 		out.Warnings = append(out.Warnings, undatedWarning(k, undated))
 	}
-	if n := len(every) - len(parts); n > 0 && !s.Shared {
+	if n := len(every) - len(parts); n > 0 && !rule.Applies() {
 		out.Warnings = append(out.Warnings, immatureWarning(p, k, n))
 	}
 	if k.Measure == results.CasesRefined && len(parts) > 0 && parts[0].Undated {

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -57,7 +58,7 @@ func TestPChartLimits(t *testing.T) {
 		k.Baseline = append(k.Baseline, series.QuarterName(8100+q))
 	}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	c := runChart(p, k, parts, nil)
+	c := runChart(p, disclose.Rule{}, k, parts, nil)
 	require.Len(t, c.Points, 8)
 	assert.InDelta(t, 0.1, float64(c.Centre), 1e-12)
 	assert.InDelta(t, 0.1+3*math.Sqrt(0.1*0.9/50*400/399), float64(c.Points[0].High), 1e-12)
@@ -66,7 +67,7 @@ func TestPChartLimits(t *testing.T) {
 	assert.Empty(t, c.Breaches)
 	short := *k
 	short.Baseline = k.Baseline[:3]
-	c = runChart(p, &short, parts, nil)
+	c = runChart(p, disclose.Rule{}, &short, parts, nil)
 	assert.False(t, c.Centre.OK(), "three quarters are no baseline")
 	assert.Equal(t, "short-baseline", c.Warnings[0].ID)
 }
@@ -80,7 +81,7 @@ func TestClusteringWidensRunChart(t *testing.T) {
 	}
 	k := &results.Criterion{Measure: results.OutsideTolerance, Baseline: []string{series.QuarterName(8100), series.QuarterName(8101), series.QuarterName(8102), series.QuarterName(8103)}}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	c := runChart(p, k, parts, nil)
+	c := runChart(p, disclose.Rule{}, k, parts, nil)
 	assert.InDelta(t, 10.0*40/39, float64(c.Effect), 1e-9, "ten movements a case, all alike")
 	wide := float64(c.Points[0].High - c.Centre)
 	assert.InDelta(t, 3*math.Sqrt(0.21*10*40/39/100), wide, 1e-9)
@@ -89,7 +90,7 @@ func TestClusteringWidensRunChart(t *testing.T) {
 func TestEmptyQuarterIsAGap(t *testing.T) {
 	parts := []series.Part{{Cluster: 1, Quarter: 8100, Month: 24300, Num: 1, Den: 1, N: 1}, {Cluster: 2, Quarter: 8102, Month: 24306, Num: 0, Den: 1, N: 1}, {Cluster: 3, Quarter: series.NoQuarter, Num: 1, Den: 1, N: 1}}
 	p := &rows.Set{Settings: results.DefaultSettings()}
-	c := runChart(p, &results.Criterion{Measure: results.OutsideTolerance}, parts, nil)
+	c := runChart(p, disclose.Rule{}, &results.Criterion{Measure: results.OutsideTolerance}, parts, nil)
 	require.Len(t, c.Points, 3)
 	assert.False(t, c.Points[1].Value.OK())
 	assert.Zero(t, c.Points[1].Cases)

@@ -184,9 +184,9 @@ func Withhold(p *rows.Set, r *results.Results) {
 		for _, e := range s.Excluded {
 			withheld[e.ID] = hidden(c.leaving[stage])
 		}
-		withholdExclusions(s.Excluded, withheld)
+		withholdExclusions(p, s.Excluded, withheld)
 	}
-	withholdExclusions(r.Excluded, withheld)
+	withholdExclusions(p, r.Excluded, withheld)
 	if hidden(c.ascertained) {
 		r.Flow.Ascertained = measure.NoShare()
 		r.Flow.Ascertained.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
@@ -194,10 +194,14 @@ func Withhold(p *rows.Set, r *results.Results) {
 	withholdCompleteness(p, r.Completeness, hidden(c.atEnd), hidden(c.statusIsThere))
 }
 
-func withholdExclusions(list []results.Exclusion, withheld map[string]bool) {
+func withholdExclusions(p *rows.Set, list []results.Exclusion, withheld map[string]bool) {
 	for i := range list {
-		if e := &list[i]; withheld[e.ID] {
+		e := &list[i]
+		if withheld[e.ID] {
 			e.Cases, e.Suppressed = 0, true
+		}
+		if e.ID == rows.CutShort.ID() {
+			e.Reason = p.CutShortReason()
 		}
 	}
 }

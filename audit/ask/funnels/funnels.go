@@ -25,7 +25,11 @@ const clinicians = "clinician"
 // Answer compares clinicians, and practices, by codes only: the share of
 // completed cases refined and the share of movements outside tolerance of
 // initial courses.
-func Answer(p *rows.Set) []results.Funnel {
+func Answer(p *rows.Set) []results.Funnel { return answer(p, disclose.Rule{}) }
+
+// answer computes the funnels that a rule lets be shown: what is thin depends on the
+// cases behind the points, which the results no longer tell.
+func answer(p *rows.Set, rule disclose.Rule) []results.Funnel {
 	var out []results.Funnel
 	for _, unit := range []struct {
 		name string
@@ -38,13 +42,13 @@ func Answer(p *rows.Set) []results.Funnel {
 			{Measure: results.CasesRefined},
 			{Measure: results.OutsideTolerance, Course: results.Initial},
 		} {
-			out = append(out, funnel(p, unit.name, unit.code, k))
+			out = append(out, funnel(p, rule, unit.name, unit.code, k))
 		}
 	}
 	return out
 }
 
-func funnel(p *rows.Set, units string, code func(*casebook.Case) string, k *results.Criterion) results.Funnel {
+func funnel(p *rows.Set, rule disclose.Rule, units string, code func(*casebook.Case) string, k *results.Criterion) results.Funnel {
 	measure := fmt.Sprintf("cases refined within %d months of their start", k.Horizon(&p.Settings))
 	if k.Measure == results.OutsideTolerance {
 		measure = "movements outside tolerance, initial courses"
@@ -69,11 +73,11 @@ func funnel(p *rows.Set, units string, code func(*casebook.Case) string, k *resu
 		byCode[name] = append(byCode[name], x)
 	}
 	out.Unknown = len(without)
-	if p.Settings.Shared && disclose.Small(&p.Settings, out.Unknown) {
+	if rule.Small(out.Unknown) {
 		out.Unknown, out.UnknownSuppressed = 0, true
 	}
 	drawFunnel(p, &out, k, byCode)
-	if p.Settings.Shared && out.Shown && thinFunnel(p, k, parts, byCode, out.Points) {
+	if out.Shown && thinFunnel(p, rule, k, parts, byCode, out.Points) {
 		withholdFunnel(&out, p.Settings.MinCellCases)
 	}
 	return out

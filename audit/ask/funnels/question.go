@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"shortfall/audit/ask"
+	"shortfall/audit/disclose"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
@@ -21,10 +22,9 @@ func Question() ask.Question {
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Funnels} },
-		// Computed anew: what is thin depends on the cases behind the points.
 		Withhold: func(p *rows.Set, r *results.Results) {
-			r.Questions.Funnels = Answer(p)
-			if p.Settings.HidesClinicians() {
+			r.Questions.Funnels = answer(p, disclose.SmallNumbers(&p.Settings))
+			if !p.Settings.WithClinicians {
 				r.Questions.Funnels = slices.DeleteFunc(r.Questions.Funnels, func(f results.Funnel) bool { return f.Units == clinicians })
 			}
 		},

@@ -3,6 +3,7 @@ package funnels
 import (
 	"fmt"
 
+	"shortfall/audit/disclose"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/audit/series"
@@ -17,11 +18,11 @@ import (
 // The target, the overdispersion and the limits rest on every point, and the
 // spread of two hidden points could be solved for, so such a funnel is withheld
 // whole.
-func thinFunnel(p *rows.Set, k *results.Criterion, all []series.Part, byCode map[string][]series.Part, points []results.FunnelPoint) bool {
+func thinFunnel(p *rows.Set, rule disclose.Rule, k *results.Criterion, all []series.Part, byCode map[string][]series.Part, points []results.FunnelPoint) bool {
 	inPoint := map[int]bool{}
 	for _, pt := range points {
 		parts := byCode[pt.Code]
-		if series.ThinParts(p, k, parts) {
+		if series.ThinParts(rule, k, parts) {
 			return true
 		}
 		for i := range parts {
@@ -39,7 +40,7 @@ func thinFunnel(p *rows.Set, k *results.Criterion, all []series.Part, byCode map
 		}
 	}
 	for _, parts := range rest {
-		if series.ThinParts(p, k, parts) {
+		if series.ThinParts(rule, k, parts) {
 			return true
 		}
 	}

@@ -111,7 +111,7 @@ func runChart(m *Maker, e *results.Exhibit) document.Block {
 	for j, p := range c.Chart.Points {
 		at[p.Quarter] = j
 		n := wording.Count(p.Cases)
-		if m.Settings.Shared && p.Cases == 0 {
+		if p.Suppressed {
 			n = wording.Dash
 		}
 		d.Points = append(d.Points, chart.RunPoint{Label: p.Quarter, N: n, Value: Number(p.Value), Low: Number(p.Low), High: Number(p.High), Baseline: p.Baseline, Ringed: p.Breached, Hollow: p.Immature})
