@@ -154,14 +154,14 @@ func allText(d *paper.Doc) string {
 	return strings.Join(parts, "\n")
 }
 
-// Where no style is compared, what there is to say of the choice stands on the page of what it cost.
+// Where no style is compared too, what there is to say of the choice has its place.
 func TestReadingOrderOfTheSections(t *testing.T) {
 	d, err := compose(practice(), Options{Pages: section.Full})
 	require.NoError(t, err)
 	text := allText(d)
 	at := -1
 	for _, head := range []string{
-		"To decide", "Cautions.", "Where plans fell short", "What it cost, and what changed", "Did the choice of attachment matter?", "Annexes",
+		"To decide", "Cautions.", "Where plans fell short", "Did the choice of attachment matter?", "What it cost, and what changed", "Annexes",
 		"Who is in it", "What was expressed", "Method error", "Methods", "Definitions", "Settings", "Provenance",
 	} {
 		i := strings.Index(text[at+1:], head)

@@ -49,7 +49,7 @@ func (t *teller) byStyle() results.FrontFigure {
 	f := results.FrontFigure{Title: "Refinements of completed cases", Sub: "Completed cases, all and by the main style of their first attachments", Below: t.refined().Below}
 	var parts []string
 	for _, x := range t.r.Refinements.ByStyle {
-		if !x.Suppressed && x.Rate.Value.OK() && x.Cases > 0 {
+		if !x.Suppressed && x.Rate.Value.OK() && x.Cases >= t.s.MinIntervalCases {
 			parts = append(parts, "mainly "+wording.Style(x.Style)+" "+wording.Fixed(x.Rate.Value, 1))
 		}
 	}
@@ -94,12 +94,16 @@ func (t *teller) record() (out []string) {
 	if n := t.r.Questions.Doubtful.Amounts; n > 0 {
 		out = append(out, "look at "+wording.Of(n, "movement")+" that cannot be right as recorded")
 	}
+	var fields []string
 	for _, f := range t.r.Completeness {
 		what, ok := worthRecording[f.Record+" "+f.Field]
 		if !ok || f.Suppressed || f.Total == 0 || f.Recorded == f.Total {
 			continue
 		}
-		out = append(out, fmt.Sprintf("record %s (%s of %s have it)", what, wording.Count(f.Recorded), wording.Count(f.Total)))
+		fields = append(fields, fmt.Sprintf("%s (%s of %s have it)", what, wording.Count(f.Recorded), wording.Count(f.Total)))
+	}
+	if len(fields) > 0 {
+		out = append(out, "record "+joined(fields))
 	}
 	if len(t.r.Repeats) == 0 {
 		out = append(out, "measure at least 25 movements twice, so that the error of measurement is known")

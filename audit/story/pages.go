@@ -28,7 +28,7 @@ func (t *teller) shortPage() results.FrontPage {
 	case len(p.Statements) == 0:
 		p.Lead = "On average no kind of movement with enough cases fell short by more than the tolerance. Single movements may still fall short."
 	default:
-		p.Lead = "The lowest of many are partly low by chance; the figures do not say why they are low."
+		p.Lead = fmt.Sprintf("Named are the lowest with %d or more cases. The lowest of many are partly low by chance; why is not shown.", t.s.MinIntervalCases)
 	}
 	return p
 }

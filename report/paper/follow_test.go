@@ -86,3 +86,25 @@ func TestHeadsHaveNoWordAlone(t *testing.T) {
 		assert.Greater(t, last, 0.3*w, "%q", lines)
 	}
 }
+
+// A section that wants one page is pressed until it has it; one that takes more all the
+// same is not pressed at all.
+func TestWhatCannotBeOnePageIsNotPressed(t *testing.T) {
+	lay := func(least float64) *Doc {
+		return laidDoc(t, document.Section{ID: "a", Title: "First", Compact: true, Single: true, Blocks: []document.Block{tallFigure("one", 130, least), tallFigure("two", 130, least)}})
+	}
+	d := lay(60)
+	assert.Equal(t, 1, d.Pages())
+	d = lay(125)
+	assert.Equal(t, 2, d.Pages())
+	top, bottom := 0.0, 0.0
+	for _, b := range d.Boxes() {
+		switch {
+		case b.Page == 1 && b.Text == "top":
+			top = b.Box.Y
+		case b.Page == 1 && b.Text == "bottom":
+			bottom = b.Box.Y
+		}
+	}
+	assert.InDelta(t, 125, bottom-top, 1e-6, "as high as it was drawn")
+}

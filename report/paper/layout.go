@@ -25,17 +25,20 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 				d.section(s, 1)
 			}
 		})
-		if err != nil || len(d.spilt) == 0 || again == mostTight {
+		if err != nil || len(d.spilt) == 0 || again > 2*mostTight {
 			return d, err
 		}
 		for _, id := range d.spilt {
-			levels[id]++
+			if levels[id]++; levels[id] > mostTight {
+				levels[id] = loose
+			}
 		}
 	}
 }
 
-// mostTight is how often a page that must stand alone is pressed further.
-const mostTight = 6
+// mostTight is how often a section that wants one page is pressed further; one that
+// takes more all the same is loose, since pressing would only empty its last page.
+const mostTight, loose = 6, -1
 
 // pressed is a drawing at the height this pass allows.
 func (d *Doc) pressed(dr document.Drawing) document.Drawing {
@@ -147,12 +150,13 @@ func (d *Doc) section(s document.Section, level int) {
 	}
 	before, page := d.compact, d.page
 	d.compact = before || s.Compact
-	if s.Single && !follows {
+	single := s.Single && d.levels[s.ID] != loose
+	if single {
 		d.single, d.tight = true, d.levels[s.ID]
 	}
 	d.blocks(s.Blocks, level+1)
 	d.compact = before
-	if s.Single && !follows {
+	if single {
 		d.single, d.tight = false, 0
 		if d.page > page {
 			d.spilt = append(d.spilt, s.ID)

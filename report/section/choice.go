@@ -18,7 +18,7 @@ import (
 // survived, and what came of switching after a shortfall.
 func (m *maker) choicePage() document.Section {
 	p := m.front.Choice
-	s := document.Section{ID: "choice", Title: p.Title, Apart: true, Compact: true, Single: true}
+	s := document.Section{ID: "choice", Title: p.Title, Apart: true, Follow: !m.comparedSomething(), Compact: true, Single: true}
 	s.Blocks = append(s.Blocks, m.page(p)...)
 	if t, ok := m.readings(); ok {
 		s.Blocks = append(s.Blocks, t)

@@ -78,6 +78,9 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 		}
 		put(wording.Capital(styleNames[x.Style]), x.Cases, x.Distribution, room.Markers[x.Style], false, note)
 	}
+	if len(c.Panels) < 3 {
+		return document.Figure{}, false // one style is all there is, and page one has the bar of that
+	}
 	return document.Figure{
 		ID: "refinements", Title: m.front.ByStyle.Title, Sub: document.Quiet(m.front.ByStyle.Sub),
 		Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(m.front.ByStyle.Below),

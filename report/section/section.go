@@ -68,14 +68,7 @@ func Document(r *results.Results, pages Pages) (*document.Document, error) {
 	d.Sections = append(d.Sections, m.pageOne(pages))
 	if pages != One {
 		d.Sections = append(d.Sections, m.shortPage())
-		choice, cost := m.choicePage(), m.costPage(pages)
-		if m.comparedSomething() {
-			d.Sections = append(d.Sections, choice, cost)
-		} else { // what there is to say takes no page of its own
-			choice.Apart, choice.Single = false, false
-			cost.Blocks = append([]document.Block{choice}, cost.Blocks...)
-			d.Sections = append(d.Sections, cost)
-		}
+		d.Sections = append(d.Sections, m.choicePage(), m.costPage(pages))
 	}
 	if m.annexed() {
 		d.Sections = append(d.Sections, m.annexes(pages == Full))
