@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlstore"
 )
@@ -133,6 +134,16 @@ func (db *DB) Read(ctx context.Context) (*sqlstore.Tx, error) {
 		return nil
 	})
 	return &sqlstore.Tx{Tx: tx, Dialect: dialect{}}, err
+}
+
+// Load is that of Records; the pages that were read through are not held on to
+// (https://www.sqlite.org/pragma.html#pragma_shrink_memory).
+func (db *DB) Load(ctx context.Context) (*casebook.Dataset, error) {
+	ds, err := db.Records.Load(ctx)
+	if _, shrunk := db.sql.ExecContext(ctx, "PRAGMA shrink_memory"); err == nil {
+		err = db.Wrap(shrunk)
+	}
+	return ds, err
 }
 
 // Purge rewrites the file without what was deleted.

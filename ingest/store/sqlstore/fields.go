@@ -2,6 +2,9 @@ package sqlstore
 
 import (
 	"fmt"
+	"maps"
+	"slices"
+	"strings"
 
 	"shortfall/ingest/casebook"
 )
@@ -25,14 +28,32 @@ func textOrNull(s string) any {
 func wordOrNull(w fmt.Stringer) any { return textOrNull(w.String()) }
 
 // vocabulary reads the words of an enumeration; NULL is its zero value.
-type vocabulary[E any] map[string]E
+type vocabulary[E ~uint8] map[string]E
 
-func vocabularyOf[E fmt.Stringer](all []E) vocabulary[E] {
+func vocabularyOf[E interface {
+	~uint8
+	fmt.Stringer
+}](all []E) vocabulary[E] {
 	v := make(vocabulary[E], len(all))
 	for _, e := range all {
 		v[e.String()] = e
 	}
 	return v
+}
+
+// unknownWord is the number of a word that is not in the vocabulary.
+const unknownWord = -1
+
+// numbered is an expression for the numbers of the words of a column: a million texts
+// need not be made to be looked up.
+func (v vocabulary[E]) numbered(column string) string {
+	var b strings.Builder
+	b.WriteString("CASE " + column)
+	for _, w := range slices.Sorted(maps.Keys(v)) {
+		fmt.Fprintf(&b, " WHEN '%s' THEN %d", strings.ReplaceAll(w, "'", "''"), v[w])
+	}
+	fmt.Fprintf(&b, " ELSE CASE WHEN %s IS NULL THEN NULL ELSE %d END END", column, unknownWord)
+	return b.String()
 }
 
 var (
@@ -55,6 +76,7 @@ type fields struct {
 	values []any
 	next   int
 	err    error
+	last   casebook.CaseKey
 }
 
 func (f *fields) take() any {
@@ -83,9 +105,13 @@ func scanned[T any](f *fields, expected string) casebook.Opt[T] {
 }
 
 func (f *fields) text() string { return scanned[string](f, "text").Value }
+
+// caseKey of a record. Those of one case follow one another and share its text.
 func (f *fields) caseKey() casebook.CaseKey {
-	id := f.text()
-	return casebook.CaseKey{ID: id, Practice: f.text()}
+	if k := (casebook.CaseKey{ID: f.text(), Practice: f.text()}); k != f.last {
+		f.last = k
+	}
+	return f.last
 }
 
 func (f *fields) real() float64                  { return scanned[float64](f, "a number").Value }
@@ -112,7 +138,11 @@ func (f *fields) month() casebook.Month {
 	return m
 }
 
-func word[E any](f *fields, v vocabulary[E]) E {
+func word[E ~uint8](f *fields, v vocabulary[E]) E {
+	if n, ok := f.values[f.next].(int64); ok && n != unknownWord { // see numbered
+		f.next++
+		return E(n)
+	}
 	s := f.text()
 	e, ok := v[s]
 	if !ok && s != "" {

@@ -81,13 +81,23 @@ func (db *Records) MovementsOf(ctx context.Context, sha256 string) ([]casebook.M
 // selectRecords reads the records of one kind in key order.
 func selectRecords[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K], where string, args ...any) ([]T, error) {
 	columns := t.columns()
-	rows, err := tx.QueryContext(ctx, "SELECT "+strings.Join(columns, ",")+" FROM "+t.name+where+
+	n := 0
+	if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM "+t.name+where, args...).Scan(&n); err != nil || n == 0 {
+		return nil, err
+	}
+	read := slices.Clone(columns)
+	for i, c := range columns {
+		if numbers := t.words[c]; numbers != "" {
+			read[i] = numbers
+		}
+	}
+	rows, err := tx.QueryContext(ctx, "SELECT "+strings.Join(read, ",")+" FROM "+t.name+where+
 		" ORDER BY "+strings.Join(t.keys, ","), args...)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var out []T
+	out := make([]T, 0, n) // never more memory than the records take
 	f := &fields{values: make([]any, len(columns))}
 	targets := make([]any, len(columns))
 	for i := range targets {

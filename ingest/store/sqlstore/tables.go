@@ -22,6 +22,8 @@ type table[T comparable, K comparable] struct {
 	args func(T) []any
 	// read is the inverse of args.
 	read func(*fields) T
+	// words are expressions for columns of words whose numbers read takes too.
+	words map[string]string
 }
 
 // provenance columns follow the key and the value of every record.
@@ -96,6 +98,11 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 			Style: word(f, styleWords), Shape: word(f, shapeWords), Orientation: word(f, orientationWords),
 			SizeMM: f.optReal(), Lost: f.optTruth(), LostMonth: f.optInteger(), Staging: word(f, stagingWords), MeasuredBy: word(f, methodWords),
 		}
+	},
+	words: map[string]string{
+		"axis": axisWords.numbered("axis"), "style": styleWords.numbered("style"), "shape": shapeWords.numbered("shape"),
+		"orientation": orientationWords.numbered("orientation"), "staging": stagingWords.numbered("staging"), "measured_by": methodWords.numbered("measured_by"),
+		"unit": "NULL", // the axis tells it
 	},
 }
 
