@@ -7,9 +7,11 @@ import (
 	"strings"
 )
 
-// SmallCount looks through a value for a number of cases from 1 to least-1 and says
-// where the first one is; "" where there is none. A number of cases is an int field
-// whose name in Go or in JSON says cases; open lists the exceptions as "Type.Field".
+// SmallCount looks through a value for a number of cases from 1 to least-1, or for the
+// pseudonym of a case, and says where the first one is; "" where there is none. A number
+// of cases is an int field whose name in Go or in JSON says cases, or whose tag does
+// (counts:"cases"); a pseudonym is a text called "case" in JSON. open lists the
+// exceptions as "Type.Field".
 func SmallCount(v any, least int, open []string) string {
 	return smallCount(reflect.ValueOf(v), least, open)
 }
@@ -37,7 +39,10 @@ func smallField(v reflect.Value, least int, open []string) string {
 	for i := range t.NumField() {
 		f := t.Field(i)
 		name := t.Name() + "." + f.Name
-		if f.Type.Kind() == reflect.Int && (strings.Contains(f.Name, "Cases") || strings.Contains(f.Tag.Get("json"), "cases")) {
+		if jsonName, _, _ := strings.Cut(f.Tag.Get("json"), ","); f.Type.Kind() == reflect.String && jsonName == "case" && v.Field(i).String() != "" {
+			return name
+		}
+		if f.Type.Kind() == reflect.Int && countsCases(f) {
 			if n := v.Field(i).Int(); n > 0 && n < int64(least) && !slices.Contains(open, name) {
 				return name
 			}
@@ -48,4 +53,8 @@ func smallField(v reflect.Value, least int, open []string) string {
 		}
 	}
 	return ""
+}
+
+func countsCases(f reflect.StructField) bool {
+	return strings.Contains(f.Name, "Cases") || strings.Contains(f.Tag.Get("json"), "cases") || f.Tag.Get("counts") == "cases"
 }

@@ -103,8 +103,8 @@ type Funnel struct {
 	Target  Number        `json:"target"` // the pooled share
 	Points  []FunnelPoint `json:"points,omitempty"`
 	Limits  []FunnelLimit `json:"limits,omitempty"`
-	LeftOut int           `json:"left_out"`     // units with too few cases
-	Unknown int           `json:"without_code"` // cases without a code
+	LeftOut int           `json:"left_out"`                    // units with too few cases
+	Unknown int           `json:"without_code" counts:"cases"` // cases without a code
 	// UnknownSuppressed: their number is withheld; Suppressed: all of it is.
 	UnknownSuppressed bool      `json:"without_code_suppressed,omitempty"`
 	Suppressed        bool      `json:"suppressed,omitempty"`
