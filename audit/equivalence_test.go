@@ -16,7 +16,7 @@ import (
 // alike exactly where the 90 % interval lies inside the margin (Schuirmann 1987,
 // J Pharmacokinet Biopharm 15:657-680), and a wider margin finds no fewer.
 func TestEquivalenceIsTheIntervalInside(t *testing.T) {
-	ds := invented(11, 160)
+	ds := invented(11, 90)
 	found := map[float64]int{}
 	for _, points := range []float64{5, 10, 40} {
 		r := mustRun(t, ds, func(s *results.Settings) { s.Level, s.EquivalencePoints = 0.9, points })
@@ -43,7 +43,7 @@ func TestEquivalenceIsTheIntervalInside(t *testing.T) {
 // TestPrimarySaysWhetherAlike: the declared comparison says whether it shows the
 // styles to be alike; in shared results a withheld one says nothing.
 func TestPrimarySaysWhetherAlike(t *testing.T) {
-	ds := invented(11, 160)
+	ds := invented(11, 90)
 	few := 1
 	if os.Getenv("SHORTFALL_LONG") != "" {
 		few = 3
@@ -76,7 +76,7 @@ func TestPrimarySaysWhetherAlike(t *testing.T) {
 
 // TestEValueLimitFollowsTheLevel: a wider interval lies nearer no difference.
 func TestEValueLimitFollowsTheLevel(t *testing.T) {
-	ds := invented(11, 160)
+	ds := invented(11, 90)
 	narrow, wide := mustRun(t, ds, func(s *results.Settings) { s.Level = 0.8 }), mustRun(t, ds, func(s *results.Settings) { s.Level = 0.99 })
 	moved := 0
 	for i, c := range narrow.Comparisons {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -23,6 +24,20 @@ func mustRun(t testing.TB, ds *casebook.Dataset, change func(*results.Settings))
 	}
 	r, err := audit.Run(context.Background(), ds, s, "test")
 	require.NoError(t, err)
+	return r
+}
+
+var audited sync.Map // of seeds, see standing
+
+// standing is the audit of invented(seed, 160) as it stands by default, made once for all
+// tests that only read it.
+func standing(t testing.TB, seed uint64) *results.Results {
+	t.Helper()
+	if r, ok := audited.Load(seed); ok {
+		return r.(*results.Results)
+	}
+	r := mustRun(t, invented(seed, 160), nil)
+	audited.Store(seed, r)
 	return r
 }
 

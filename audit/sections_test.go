@@ -26,11 +26,11 @@ func spoken(t *testing.T) map[string]*results.Results {
 	require.NoError(t, err)
 	declared := func(s *results.Settings) { s.Questions.Criteria = criteria }
 	heard = map[string]*results.Results{
-		"large":   mustRun(t, invented(1, 200), declared),
-		"shared":  mustRun(t, invented(1, 200), func(s *results.Settings) { declared(s); s.Shared = true }),
-		"quarter": mustRun(t, invented(1, 200), func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 4) }),
-		"since":   mustRunSince(t, invented(1, 200), invented(2, 200)),
-		"quarter, shared": mustRun(t, invented(1, 200), func(s *results.Settings) {
+		"large":   mustRun(t, invented(1, 120), declared),
+		"shared":  mustRun(t, invented(1, 120), func(s *results.Settings) { declared(s); s.Shared = true }),
+		"quarter": mustRun(t, invented(1, 120), func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 4) }),
+		"since":   mustRunSince(t, invented(1, 120), invented(2, 120)),
+		"quarter, shared": mustRun(t, invented(1, 120), func(s *results.Settings) {
 			s.Period.Quarter = casebook.NewMonth(2025, 4)
 			s.Shared = true
 		}),
@@ -68,7 +68,7 @@ func TestEveryQuestionIsWhole(t *testing.T) {
 		}
 	}
 	for id := range seen {
-		assert.True(t, said[id], "question %s says nothing of 200 cases", id)
+		assert.True(t, said[id], "question %s says nothing of 120 cases", id)
 	}
 }
 

@@ -227,7 +227,7 @@ func vectorOf(index map[caseKind]int, holds func(caseKind) bool) []float64 {
 func TestFunnelHasNoSmallCount(t *testing.T) {
 	shown, withheld := 0, 0
 	for seed := uint64(1); seed <= 6; seed++ {
-		ds := invented(seed, []int{60, 160, 300}[seed%3])
+		ds := invented(seed, []int{60, 120, 160}[seed%3])
 		for i, f := range mustRun(t, ds, func(s *results.Settings) { s.Shared, s.WithClinicians = true, true }).Questions.Funnels {
 			if !strings.Contains(f.Measure, "refine") {
 				continue

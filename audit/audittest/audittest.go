@@ -91,10 +91,15 @@ func Practices(t *testing.T, few int) int {
 		require.NoError(t, err)
 		return n
 	}
-	if os.Getenv("SHORTFALL_LONG") == "" {
+	if !Long() {
 		return (few + 2) / 3
 	}
 	return few
+}
+
+// Long reports whether tests are asked for all of what everyday they do a part of.
+func Long() bool {
+	return os.Getenv("SHORTFALL_LONG") != "" || os.Getenv("SHORTFALL_PRACTICES") != ""
 }
 
 // NothingMatters is a practice in which neither style, staging nor orientation
