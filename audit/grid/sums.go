@@ -66,8 +66,10 @@ func stratum(again bool) results.CourseStratum {
 // and both, its style and all.
 func cellsOf(one *casebook.Sum) (list []results.By) {
 	tooth := one.Tooth
-	places := [5]results.By{
-		{Tooth: tooth}, {ToothClass: tooth.Class()}, {ToothClass: tooth.Class(), Arch: tooth.Arch()}, {Arch: tooth.Arch()}, {},
+	places := []results.By{{}}
+	if tooth != 0 {
+		places = append(places, results.By{Tooth: tooth}, results.By{ToothClass: tooth.Class()},
+			results.By{ToothClass: tooth.Class(), Arch: tooth.Arch()}, results.By{Arch: tooth.Arch()})
 	}
 	for _, by := range places {
 		by.Axis, by.Course = one.Axis, stratum(one.Again)

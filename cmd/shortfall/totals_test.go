@@ -55,13 +55,17 @@ func keepIn(t *testing.T, file string, ds *casebook.Dataset) {
 	db, err := sqlite.Open(ctx, file)
 	require.NoError(t, err)
 	defer db.Close()
-	sum := sha256.Sum256([]byte(file))
-	b := &casebook.Batch{
-		File:  casebook.File{Name: file, SHA256: hex.EncodeToString(sum[:])},
+	_, err = db.Import(ctx, batchOf(file, ds), store.Choices{})
+	require.NoError(t, err)
+}
+
+// batchOf is a file that gives the records of a dataset.
+func batchOf(name string, ds *casebook.Dataset) *casebook.Batch {
+	sum := sha256.Sum256([]byte(name))
+	return &casebook.Batch{
+		File:  casebook.File{Name: name, SHA256: hex.EncodeToString(sum[:])},
 		Cases: recordsOf(ds.Cases), Courses: recordsOf(ds.Courses), Movements: recordsOf(ds.Movements), Repeats: recordsOf(ds.Repeats),
 	}
-	_, err = db.Import(ctx, b, store.Choices{})
-	require.NoError(t, err)
 }
 
 func recordsOf[T any](values []T) (out []casebook.Record[T]) {

@@ -16,7 +16,9 @@ import (
 // the movements stay where they are.
 func (a *app) listTotals(ctx context.Context, db store.Store) error {
 	s := results.DefaultSettings()
-	sums, err := db.Sums(ctx, grid.SumsOf(&s))
+	of := grid.SumsOf(&s)
+	of.AllTeeth = true
+	sums, err := db.Sums(ctx, of)
 	if err != nil {
 		return err
 	}
@@ -24,7 +26,7 @@ func (a *app) listTotals(ctx context.Context, db store.Store) error {
 	fmt.Fprintf(w, "direction\tcourse\tattachment\tcases\tmovements\texpressed\t%s\tmedian\toutside tolerance\n", wording.CI(s.Level))
 	listed := 0
 	for _, c := range grid.OfSums(sums, &s) {
-		if c.By.Direction == casebook.NoDirection || !wording.AllTeeth(c.By) {
+		if c.By.Direction == casebook.NoDirection {
 			continue
 		}
 		listed++

@@ -5,8 +5,8 @@ package casebook
 // direction, both in the unit of the axis.
 type Sum struct {
 	Case      CaseKey
-	Again     bool // of a refinement
-	Tooth     Tooth
+	Again     bool  // of a refinement
+	Tooth     Tooth // 0: all
 	Axis      Axis
 	Direction Direction
 	Style     Style
@@ -50,4 +50,6 @@ type SumsOf struct {
 	SmallestMM, SmallestDeg   float64
 	ToleranceMM, ToleranceDeg float64
 	MinAlignersUsed           float64
+	// AllTeeth asks for sums over all teeth, Tooth being 0: fewer of them travel.
+	AllTeeth bool
 }

@@ -208,7 +208,7 @@ func (db *DB) PlanOfSums(ctx context.Context) (string, error) {
 		return "", db.Wrap(err)
 	}
 	defer tx.Rollback()
-	rows, err := tx.QueryContext(ctx, "EXPLAIN (VERBOSE, COSTS OFF) "+sqlstore.SumsStatement, sqlstore.SumsArgs(casebook.SumsOf{})...)
+	rows, err := tx.QueryContext(ctx, "EXPLAIN (VERBOSE, COSTS OFF) "+sqlstore.SumsStatement(true), sqlstore.SumsArgs(casebook.SumsOf{})...)
 	if err != nil {
 		return "", db.Wrap(err)
 	}

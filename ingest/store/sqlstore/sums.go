@@ -22,13 +22,19 @@ const summed = `SELECT m.case_id, m.practice, m.tooth, m.axis, m.style,
 	WHERE m.achieved IS NOT NULL AND m.planned <> 0 AND abs(m.planned) >= CASE m.unit WHEN 'mm' THEN CAST(?3 AS DOUBLE PRECISION) ELSE CAST(?4 AS DOUBLE PRECISION) END
 		AND (k.aligners_planned IS NULL OR k.aligners_used IS NULL OR k.aligners_planned = 0 OR k.aligners_used >= CAST(?5 AS DOUBLE PRECISION) * k.aligners_planned)`
 
-// SumsStatement gives the sums of each case. A case lies with one server, so that of
-// several each sums up its own.
-var SumsStatement = `SELECT case_id, practice, again, tooth, axis, positive, style, count(*), sum(p), sum(a), sum(abs(a - p)), sum(abs(p - a) / p), sum(p * a), sum(p * p),
+// SumsStatement gives the sums of each case, for each tooth or over all. A case lies with
+// one server, so that of several each sums up its own.
+func SumsStatement(allTeeth bool) string {
+	tooth, group := "tooth", "tooth, "
+	if allTeeth {
+		tooth, group = "0", ""
+	}
+	return `SELECT case_id, practice, again, ` + tooth + `, axis, positive, style, count(*), sum(p), sum(a), sum(abs(a - p)), sum(abs(p - a) / p), sum(p * a), sum(p * p),
 	sum(CASE WHEN ` + beyond("p") + ` THEN 1 ELSE 0 END),
 	sum(CASE WHEN ` + beyond("p") + ` AND ` + beyond("abs(a - p)") + ` THEN 1 ELSE 0 END),
 	sum(CASE WHEN NOT ` + beyond("p") + ` AND ` + beyond("abs(a - p)") + ` THEN 1 ELSE 0 END)
-	FROM (` + summed + `) AS s GROUP BY case_id, practice, again, tooth, axis, positive, style`
+	FROM (` + summed + `) AS s GROUP BY case_id, practice, again, ` + group + `axis, positive, style`
+}
 
 // beyond compares an amount with the tolerance in hundredths, as amounts stand in a
 // sheet: half away from zero, what lies within rounding of a half being one.
@@ -71,7 +77,7 @@ func sums(ctx context.Context, tx *Tx, of casebook.SumsOf) (list []casebook.Sum,
 	if err != nil {
 		return nil, err
 	}
-	err = each(ctx, tx, SumsStatement, func(scan scanner) error {
+	err = each(ctx, tx, SumsStatement(of.AllTeeth), func(scan scanner) error {
 		var s casebook.Sum
 		var g group
 		err := scan(&s.Case.ID, &s.Case.Practice, &g.again, &s.Tooth, &g.axis, &g.positive, &g.style, &s.Movements,
