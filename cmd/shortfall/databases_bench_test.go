@@ -90,11 +90,12 @@ func generatedBatch(movements int) *casebook.Batch {
 	b := batchOf("benchmark", ds)
 	for i := range b.Movements {
 		m := &b.Movements[i]
+		var cells []casebook.Cell
 		for k, text := range []string{m.Value.Case.ID, fmt.Sprint(m.Value.Course), m.Value.Tooth.String(), m.Value.Axis.String(), fmt.Sprint(m.Value.Planned), fmt.Sprint(m.Value.Achieved.Value), m.Value.Style.String()} {
 			head := fmt.Sprint("column ", k)
-			m.Original = append(m.Original, casebook.Cell{Ref: fmt.Sprintf("%c%d", 'A'+k, i+2), Header: head, Kept: head, Text: text})
+			cells = append(cells, casebook.Cell{Ref: fmt.Sprintf("%c%d", 'A'+k, i+2), Header: head, Kept: head, Text: text})
 		}
-		m.Source.Row = i + 2
+		m.Source.Row, m.Original = i+2, casebook.OriginalOf(cells)
 	}
 	return b
 }
