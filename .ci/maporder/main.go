@@ -20,9 +20,9 @@ import (
 	"golang.org/x/tools/go/analysis/unitchecker"
 )
 
-func main() {
-	unitchecker.Main(&analysis.Analyzer{Name: "maporder", Doc: "loops over maps that depend on their order", Run: run})
-}
+var analyzer = &analysis.Analyzer{Name: "maporder", Doc: "loops over maps that depend on their order", Run: run}
+
+func main() { unitchecker.Main(analyzer) }
 
 func run(pass *analysis.Pass) (any, error) {
 	for _, p := range pass.Pkg.Imports() {
@@ -196,7 +196,7 @@ func (l *looper) sortedLater(root *ast.Ident) bool {
 	object, sorted := l.pass.TypesInfo.ObjectOf(root), false
 	ast.Inspect(l.fn.Body, func(n ast.Node) bool {
 		call, ok := n.(*ast.CallExpr)
-		if !ok || call.Pos() < l.loop.End() || !strings.HasPrefix(strings.ToLower(named(call.Fun)), "sort") {
+		if !ok || call.Pos() < l.loop.End() || !l.sorts(call) {
 			return !sorted
 		}
 		for _, arg := range call.Args {
@@ -210,6 +210,16 @@ func (l *looper) sortedLater(root *ast.Ident) bool {
 		return !sorted
 	})
 	return sorted
+}
+
+// sorts is true of the functions of package sort, and of any that are named after sorting.
+func (l *looper) sorts(call *ast.CallExpr) bool {
+	if sel, ok := call.Fun.(*ast.SelectorExpr); ok {
+		if f, ok := l.pass.TypesInfo.Uses[sel.Sel].(*types.Func); ok && f.Pkg() != nil && f.Pkg().Path() == "sort" {
+			return true
+		}
+	}
+	return strings.HasPrefix(strings.ToLower(named(call.Fun)), "sort")
 }
 
 // harmless are calls whose order nobody sees.
