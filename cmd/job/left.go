@@ -38,9 +38,9 @@ func leftText(d time.Duration) string {
 	case s < 10:
 		return fmt.Sprintf("about %.0f seconds left", s)
 	case s <= 55:
-		return fmt.Sprintf("about %.0f seconds left", math.Ceil(s/5)*5)
+		return fmt.Sprintf("about %d seconds left", int(math.Ceil(s/5))*5)
 	case s <= 60:
 		return "about a minute left"
 	}
-	return fmt.Sprintf("about %.0f minutes left", math.Ceil(s/60))
+	return fmt.Sprintf("about %d minutes left", int(math.Ceil(s/60)))
 }
