@@ -36,7 +36,7 @@ func leftText(d time.Duration) string {
 	case s <= 1:
 		return "about a second left"
 	case s < 10:
-		return fmt.Sprintf("about %.0f seconds left", s)
+		return fmt.Sprintf("about %d seconds left", int(math.RoundToEven(s)))
 	case s <= 55:
 		return fmt.Sprintf("about %d seconds left", int(math.Ceil(s/5))*5)
 	case s <= 60:
