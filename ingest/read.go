@@ -84,6 +84,14 @@ func Problems(err error) []casebook.Problem {
 	return nil
 }
 
+// Questions lists the open points of an error of Read.
+func Questions(err error) []question.Question {
+	if r, ok := errors.AsType[*Refused](err); ok {
+		return r.Questions
+	}
+	return nil
+}
+
 // Read reads a file. The error is a casebook.Problem or a *Refused where the
 // file cannot be used at all; rows that cannot be used are in the batch, kept
 // with their reasons, and Batch.Problems lists everything found.

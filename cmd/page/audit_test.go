@@ -59,10 +59,10 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 		assert.Contains(t, w.see(strings.ReplaceAll(c[1], "&amp;", "&")), "For discussion")
 	}
 	assert.Len(t, seen, 3)
-	assert.Contains(t, w.see(p+"/audit/behind?direction=extrusion&course=initial"), "Checks")
+	assert.Contains(t, w.untilJob(p+"/audit/behind?direction=extrusion&course=initial"), "Checks")
 
 	// Every datum of every figure leads to what is behind it, in the full report too.
-	full := w.see(p + "/audit/full")
+	full := w.untilJob(p + "/audit/full")
 	for _, page := range []string{page, full} {
 		all := regexp.MustCompile(`(.)<g data-key="([^"]*)"`).FindAllStringSubmatch(strings.ReplaceAll(page, "\n", " "), -1)
 		require.NotEmpty(t, all)
@@ -72,5 +72,5 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 	}
 	path := regexp.MustCompile(`href="(/p/[^"]*had=[^"]*)"`).FindStringSubmatch(full)
 	require.NotNil(t, path)
-	assert.Contains(t, w.see(strings.ReplaceAll(path[1], "&amp;", "&")), "Each stands in two rows")
+	assert.Contains(t, w.untilJob(strings.ReplaceAll(path[1], "&amp;", "&")), "Each stands in two rows")
 }

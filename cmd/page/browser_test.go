@@ -128,6 +128,8 @@ func TestInABrowser(t *testing.T) {
 		{"TargetsAndRecords", targetsAndRecords},
 		{"TwoTabs", twoTabs},
 		{"KeyboardOnly", keyboardOnly},
+		{"Clash", clash},
+		{"FullReport", fullReport},
 	} {
 		if !t.Run(c.name, func(t *testing.T) { c.run(&looker{T: t, tab: tab, w: w}) }) {
 			return // the next goes on where this one ended
@@ -337,4 +339,34 @@ func keyboardOnly(l *looker) {
 	focused("Accept and keep the records")
 	l.do(chromedp.KeyEvent(kb.Enter))
 	l.sees("The records are kept")
+}
+
+// A case code of the records with none of their movements: whose cases these are is asked,
+// and answered without a mouse.
+func clash(l *looker) {
+	l.choose(l.sheetFile("other.csv", strings.NewReplacer("rotation", "torque").Replace(dirty())))
+	l.wait(`document.querySelector("fieldset, #understood") !== null`)
+	if strings.Contains(l.text(), "What the file leaves open") {
+		l.do(chromedp.Click(chromedp.CSS(`input[value="fdi"]`)))
+	}
+	l.sees("How it was understood")
+	l.press("Accept and keep the records")
+	l.sees("Whose cases are these?")
+	l.looks("whose")
+	assert.Contains(l, l.text(), "Nothing of the file was kept yet")
+	l.do(chromedp.Focus(chromedp.CSS(`input[name="cases"][value=""]`)), chromedp.Focus(chromedp.CSS("#code")), chromedp.KeyEvent("WEST"+kb.Enter))
+	l.sees("The records are kept")
+	l.part("records")
+	l.sees("of practice WEST")
+}
+
+// The whole report is accessible in every look, at its beginning and of its kinds.
+func fullReport(l *looker) {
+	l.part("audit/full")
+	if strings.Contains(l.text(), "still open") {
+		l.press("Audit without them")
+	}
+	l.sees("Back to the short report")
+	webtest.Value[bool](l.T, l.tab, rest)
+	l.looks("full report")
 }

@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"regexp"
@@ -12,6 +13,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/question"
+	"shortfall/ingest/sheet"
 	"shortfall/sampledata"
 )
 
@@ -166,4 +169,68 @@ func TestSampleBeingRead(t *testing.T) {
 	answer := httptest.NewRecorder()
 	s.routes().ServeHTTP(answer, httptest.NewRequest(http.MethodGet, "/p/"+p.ID+"/read", nil))
 	assert.Equal(t, 200, answer.Code)
+}
+
+// A file with identifiers leaves a word open: it is asked about by its place, nothing of
+// the page repeats it, and the copy is made with its answer. The names are invented.
+func TestWordOfAFileWithIdentifiers(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	sheet := "case,patient name,course,tooth,axis,planned,achieved,attachment\n" +
+		"P1,Ada Whitfield,1,43,Quillwort,-10,-8,none\nP2,Mara Quill,1,43,Quillwort,-12,-8,none\nP3,Tom Reed,1,43,rotation,-12,-8,none\n"
+	_, at := w.give(p, file{"named.csv", sheet})
+	page, grid, _ := strings.Cut(w.until(at, "may identify a person"), `<section id="grid"`)
+	assert.NotContains(t, grid, "Whitfield") // a cell of a column that is read stands in the sheet as it is
+	for _, name := range []string{"Quillwort", "Whitfield"} {
+		assert.NotContains(t, page, name)
+	}
+	assert.Contains(t, page, "word in cell E2")
+	point := regexp.MustCompile(`name="answer (point \d+)" value="rotation`).FindStringSubmatch(page)
+	require.NotNil(t, point, page)
+	w.post(at+"/answers", "answer "+point[1], "rotation", "answer positive", "usual")
+	page, _, _ = strings.Cut(w.until(at, "Answered before"), `<section id="grid"`)
+	assert.NotContains(t, page, "Quillwort")
+	assert.NotContains(t, page, "word in cell E2")
+	copied := w.see(at + "/pseudonymised.xlsx")
+	_, again := w.give(p, file{"copy.xlsx", copied})
+	assert.Contains(t, w.until(again, "How it was understood"), "3 movements")
+}
+
+// Choices that name columns or sheets are put by letter and number.
+func TestPointsRepeatNothing(t *testing.T) {
+	var ps points
+	book := &sheet.Book{Sheets: []*sheet.Sheet{{Name: "Whitfield"}, {Name: "Quill"}}}
+	q, ok := ps.hide(question.Question{ID: "column case", Text: "which one?", Column: "Whitfield", Proposed: "Quill", Examples: []string{"Reed"}, Choices: []question.Choice{{Word: "Whitfield", Text: "column A: Reed"}, {Word: "Quill", Text: "column B"}}}, book)
+	require.True(t, ok)
+	assert.NotRegexp(t, "Whitfield|Quill|Reed", fmt.Sprintf("%v", q))
+	id, word := ps.means(q.ID, q.Choices[0].Word)
+	assert.Equal(t, "column case Whitfield", id+" "+word)
+	q, ok = ps.hide(question.Question{ID: "style of Quill", Sheet: "Quill", Text: "what is it on Quill?", Choices: []question.Choice{{Word: "none"}}}, book)
+	require.True(t, ok)
+	assert.Equal(t, "point 2", q.ID)
+	assert.Contains(t, q.Text, "sheet number 2")
+	_, ok = ps.hide(question.Question{ID: "axis (withheld 1)", Word: "(withheld 1)"}, book)
+	assert.False(t, ok)
+	_, ok = ps.hide(question.Question{ID: "twice 0", Choices: []question.Choice{{Word: "row 3 of sheet Quill"}}}, book)
+	assert.False(t, ok)
+}
+
+// The program ends by itself a while after its last window was closed, and says so.
+func TestEndsAfterTheLastWindow(t *testing.T) {
+	l := newLife()
+	l.grace = 50 * time.Millisecond
+	w := openHome(t, testHome(t), Options{life: l})
+	form := "application/x-www-form-urlencoded"
+	w.send(http.MethodPost, "/here", form, strings.NewReader("window=a"))
+	w.send(http.MethodPost, "/gone", form, strings.NewReader("window=a"))
+	select {
+	case err := <-w.over:
+		require.NoError(t, err)
+		w.over <- err // for the end of the test
+	case <-time.After(10 * time.Second):
+		require.Fail(t, "it goes on")
+	}
+	assert.Contains(t, w.said.String(), "the last window was closed")
+	_, err := w.Get(w.base)
+	assert.Error(t, err)
 }

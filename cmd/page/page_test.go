@@ -28,6 +28,7 @@ type window struct {
 	announced   chan string // addresses of the next window
 	home        *keep.Home
 	said        *bytes.Buffer
+	over        chan error // what serving ended with
 	end         func() error
 }
 
@@ -41,7 +42,7 @@ func openHome(t *testing.T, home *keep.Home, o Options) *window {
 	t.Helper()
 	ctx, stop := context.WithCancel(t.Context())
 	entry, over := make(chan string, 1), make(chan error, 1)
-	w := &window{T: t, home: home, said: &bytes.Buffer{}}
+	w := &window{T: t, home: home, said: &bytes.Buffer{}, over: over}
 	o.Version, o.Home, o.Out = "test", home, w.said
 	o.Show = func(a string) { entry <- a }
 	w.announced = make(chan string, 100)

@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"shortfall/cmd/job"
@@ -85,8 +86,11 @@ func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) e
 	}
 	refused, _ := errors.AsType[*ingest.Refused](err)
 	var first []question.Question
+	u.mu.Lock()
+	hidden := points{slices.Clone(u.points.ids), slices.Clone(u.points.words)}
+	u.mu.Unlock()
 	if len(personal(refused)) > 0 {
-		first = beforeCopy(ctx, u.path, o)
+		first = hidden.beforeCopy(ctx, u.path, o)
 	}
 	whose, err2 := p.proposes(ctx, batch)
 	if err2 != nil {
@@ -95,30 +99,11 @@ func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) e
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	u.batch, u.view, u.memory, u.asks, u.whose = batch, view, memory, nil, whose
-	u.refused, u.first = refused, first
+	u.refused, u.first, u.points = refused, first, hidden
 	if u.err = nil; u.refused == nil {
 		u.err = errors.Join(err, verr)
 	}
 	return nil
-}
-
-// beforeCopy is what a file with identifiers leaves open, which its pseudonymised copy
-// needs to know. Nothing is said that could repeat a cell: no examples, no headers, and
-// no question about a word of the sheet, whose ids have the word in them.
-func beforeCopy(ctx context.Context, path string, o ingest.Options) (out []question.Question) {
-	o.AllowIdentifiers, o.Memory = true, nil
-	_, err := ingest.Read(ctx, path, o)
-	refused, ok := errors.AsType[*ingest.Refused](err)
-	if !ok {
-		return nil
-	}
-	for _, q := range refused.Questions {
-		if !strings.Contains(q.ID, " ") {
-			q.Examples, q.Column, q.Sheet = nil, "", ""
-			out = append(out, q)
-		}
-	}
-	return out
 }
 
 func (u *upload) options() ingest.Options {
@@ -162,14 +147,16 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, p *practice) err
 	u.mu.Lock()
 	for name, given := range r.PostForm {
 		id, ok := strings.CutPrefix(name, "answer ")
-		if word := strings.Join(given, ","); ok && word != "" {
+		id, word := u.points.means(id, strings.Join(given, ","))
+		if ok && word != "" {
 			u.answers[id] = word
 		} else if ok {
 			delete(u.answers, id)
 		}
 	}
 	if r.PostForm.Has("forget") {
-		delete(u.answers, r.PostForm.Get("forget"))
+		id, _ := u.points.means(r.PostForm.Get("forget"), "")
+		delete(u.answers, id)
 	}
 	u.mu.Unlock()
 	if err := s.read(p, u); err != nil {

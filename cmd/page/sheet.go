@@ -166,7 +166,8 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		problems = u.refused.Problems
 		for _, q := range append(u.first, u.refused.Questions...) {
 			a := asked{Question: q}
-			if given := u.answers[q.ID]; given != "" {
+			id, _ := u.points.means(q.ID, "")
+			if given := u.answers[id]; given != "" {
 				a.Given, a.Again = strings.Split(given, ","), true
 			}
 			out.Questions = append(out.Questions, a)
@@ -178,7 +179,10 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		out.Understood, out.Counts = &understood, job.CountsText(report.Total)
 	}
 	for id, word := range u.answers {
-		if !slices.ContainsFunc(out.Questions, func(q asked) bool { return q.ID == id }) {
+		if !slices.ContainsFunc(out.Questions, func(q asked) bool { return q.ID == id || q.ID == u.points.name(id) }) {
+			if point := u.points.name(id); point != "" {
+				id, word = point, "answered" // the id, and a choice, can repeat a cell
+			}
 			out.Answered = append(out.Answered, answered{id, word})
 		}
 	}

@@ -40,11 +40,12 @@ type upload struct {
 	batch   *casebook.Batch // nil where the file was refused
 	refused *ingest.Refused
 	first   []question.Question // what a pseudonymised copy needs to know
-	err     error               // it could not be read
-	kept    *store.Outcome      // its records are in the database
-	asks    *store.Error        // keeping it asks something
-	whose   *string             // practice proposed for cases of which the file names none, nil where it does
-	left    bool                // the audit goes on without it, as somebody decided
+	points  points
+	err     error          // it could not be read
+	kept    *store.Outcome // its records are in the database
+	asks    *store.Error   // keeping it asks something
+	whose   *string        // practice proposed for cases of which the file names none, nil where it does
+	left    bool           // the audit goes on without it, as somebody decided
 }
 
 // mostFiles at once, and mostHeld in work of one practice.

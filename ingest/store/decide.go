@@ -70,11 +70,15 @@ func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
 			break
 		}
 	}
-	if err := settlePractices(b, c, k.holdings(), k.Path); err != nil {
-		return nil, err
+	undo, err := settlePractices(b, c, k.holdings(), k.Path)
+	if err == nil {
+		d := &decider{b: b, k: k, c: c, plan: p}
+		if err = d.all(); err == nil {
+			return p, nil
+		}
 	}
-	d := &decider{b: b, k: k, c: c, plan: p}
-	return p, d.all()
+	undo()
+	return nil, err
 }
 
 // decider is the state of one decision.

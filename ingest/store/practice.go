@@ -18,8 +18,9 @@ type holdings struct {
 // order: the one that the other files of the command name for the pseudonym,
 // the one chosen, the only one that holds the pseudonym already, the only one
 // that the file names at all, and the unnamed practice where nothing has a name
-// yet. Anything else is asked: the error names the first row.
-func settlePractices(b *casebook.Batch, c Choices, h holdings, path string) error {
+// yet. Anything else is asked: the error names the first row. undo leaves them open
+// again: what is asked may be answered with another practice.
+func settlePractices(b *casebook.Batch, c Choices, h holdings, path string) (undo func(), err error) {
 	p := &placer{choices: c, holdings: h, path: path, beside: map[string][]string{}, settled: map[string]string{}}
 	for _, k := range c.Beside {
 		if k.Practice != "" && !slices.Contains(p.beside[k.ID], k.Practice) {
@@ -27,30 +28,33 @@ func settlePractices(b *casebook.Batch, c Choices, h holdings, path string) erro
 		}
 	}
 	p.named = Named(b)
+	undo = func() {
+		for _, practice := range p.filled {
+			*practice = ""
+		}
+	}
 	for i := range b.Cases {
 		r := &b.Cases[i]
-		k := r.Value.Key()
-		if err := p.one(&k, r.Source); err != nil {
-			return err
+		if err := p.one(r.Value.ID, &r.Value.Practice, r.Source); err != nil {
+			return undo, err
 		}
-		r.Value.Practice = k.Practice
 	}
 	for i := range b.Courses {
-		if err := p.one(&b.Courses[i].Value.Case, b.Courses[i].Source); err != nil {
-			return err
+		if err := p.key(&b.Courses[i].Value.Case, b.Courses[i].Source); err != nil {
+			return undo, err
 		}
 	}
 	for i := range b.Movements {
-		if err := p.one(&b.Movements[i].Value.Case, b.Movements[i].Source); err != nil {
-			return err
+		if err := p.key(&b.Movements[i].Value.Case, b.Movements[i].Source); err != nil {
+			return undo, err
 		}
 	}
 	for i := range b.Repeats {
-		if err := p.one(&b.Repeats[i].Value.Case, b.Repeats[i].Source); err != nil {
-			return err
+		if err := p.key(&b.Repeats[i].Value.Case, b.Repeats[i].Source); err != nil {
+			return undo, err
 		}
 	}
-	return nil
+	return undo, nil
 }
 
 // LeavesOpen reports whether the file leaves the practice of a case to be settled.
@@ -88,21 +92,29 @@ type placer struct {
 	beside   map[string][]string
 	named    []string
 	settled  map[string]string
+	filled   []*string // practices that were open
 }
 
-func (p *placer) one(k *casebook.CaseKey, at casebook.Source) error {
-	if k.Practice != "" {
+func (p *placer) key(k *casebook.CaseKey, at casebook.Source) error {
+	return p.one(k.ID, &k.Practice, at)
+}
+
+func (p *placer) one(id string, practice *string, at casebook.Source) error {
+	if *practice != "" {
 		return nil
 	}
-	practice, done := p.settled[k.ID]
+	of, done := p.settled[id]
 	if !done {
 		var ok bool
-		if practice, ok = p.find(k.ID); !ok {
-			return p.open(k.ID, at)
+		if of, ok = p.find(id); !ok {
+			return p.open(id, at)
 		}
-		p.settled[k.ID] = practice
+		p.settled[id] = of
 	}
-	k.Practice = practice
+	if of != "" {
+		*practice = of
+		p.filled = append(p.filled, practice)
+	}
 	return nil
 }
 

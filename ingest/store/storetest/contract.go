@@ -63,6 +63,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"SameFileTwiceAtOnce", im.testSameFileTwiceAtOnce},
 		{"CancelledImport", im.testCancelledImport},
 		{"Clash", im.testClash},
+		{"AnotherPracticeAfterAll", im.testAnotherPracticeAfterAll},
 		{"ContinuingIsNoClash", im.testContinuingIsNoClash},
 		{"CorrectReplacesTheCase", im.testCorrectReplacesTheCase},
 		{"TwinsAreRefused", im.testTwinsAreRefused},

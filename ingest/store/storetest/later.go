@@ -56,6 +56,26 @@ func (im Implementation) testClash(t *testing.T) {
 	MustImport(t, db, shares)
 }
 
+// What is asked of a file can be answered with another practice: the first try leaves
+// nothing in its records.
+func (im Implementation) testAnotherPracticeAfterAll(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	_, err := db.Import(ctx, chart("a", "C-1", 3, 5), store.Choices{Practice: "EAST"})
+	require.NoError(t, err)
+	again := chart("b", "C-1", 3, 20)
+	_, err = db.Import(ctx, again, store.Choices{Practice: "EAST"})
+	require.ErrorIs(t, err, store.ErrClash)
+	assert.True(t, store.LeavesOpen(again))
+	_, err = db.Import(ctx, again, store.Choices{Practice: "WEST"})
+	require.NoError(t, err)
+	practices := map[string]int{}
+	for _, m := range MustLoad(t, db).Movements {
+		practices[m.Case.Practice]++
+	}
+	assert.Equal(t, map[string]int{"EAST": 3, "WEST": 3}, practices)
+}
+
 func (im Implementation) testContinuingIsNoClash(t *testing.T) {
 	db := im.Create(t)
 	MustImport(t, db, chart("a", "C-1", 3, 5))
