@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -136,70 +135,13 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 						require.NoError(t, f.Close())
 					}
 				}
-				numbersAreInResults(t, r, short)
+				numbersAreAccountedFor(t, r, short)
 			}
 		})
 	}
 }
 
 var printed = regexp.MustCompile(`[0-9][0-9\x{2009}]*(\.[0-9]+)?`)
-
-// numbersAreInResults reads every number off the paper and looks for it in
-// results.json: as it is, as percent of a ratio, or as a difference in points,
-// rounded as it is printed. Texts of the results count as they stand.
-func numbersAreInResults(t *testing.T, r *results.Results, d *paper.Doc) {
-	t.Helper()
-	in := numbersOf(string(asJSON(t, r)))
-	for _, b := range d.Boxes() {
-		if unfounded := unfoundedIn(b.Text, in); len(unfounded) > 0 {
-			t.Errorf("page %d: %q of %q is not in the results", b.Page, unfounded, b.Text)
-		}
-	}
-}
-
-// ownNumbers are those of the document itself: of pages, figures and tables.
-var ownNumbers = regexp.MustCompile(`page[ \x{00a0}]\d+( of \d+)?|(Figure|Table)\x{00a0}\d+`)
-
-// unfoundedIn lists the numbers of a text that no result accounts for. A number
-// alone may be one of a scale.
-func unfoundedIn(text string, in map[string]bool) (out []string) {
-	text = strings.ReplaceAll(ownNumbers.ReplaceAllString(text, ""), "\u2009", "")
-	for _, s := range printed.FindAllString(text, -1) {
-		if v, err := strconv.ParseFloat(s, 64); in[s] || text == s && err == nil && v == math.Trunc(v) && v <= 150 {
-			continue
-		}
-		out = append(out, s)
-	}
-	return out
-}
-
-// thousands are parted by thin spaces, which the other program reads as plain ones.
-var thousands = regexp.MustCompile(`(\d) (\d{3}\b)`)
-
-// The numbers in the text of the file, as another program reads it, are those that
-// the results account for.
-func TestNumbersInTheFileAreInTheResults(t *testing.T) {
-	if _, err := exec.LookPath("pdftotext"); err != nil {
-		t.Skip("pdftotext is not installed (apt: poppler-utils); the boxes are read in the test of many practices")
-	}
-	r := sample()
-	file := filepath.Join(t.TempDir(), "short.pdf")
-	f, err := os.Create(file)
-	require.NoError(t, err)
-	require.NoError(t, PDF(f, r, Options{}))
-	require.NoError(t, f.Close())
-	text, err := exec.Command("pdftotext", file, "-").Output()
-	require.NoError(t, err)
-	in := numbersOf(string(asJSON(t, r)))
-	read := 0
-	for _, line := range strings.Split(string(text), "\n") {
-		line = thousands.ReplaceAllString(strings.TrimSpace(strings.ReplaceAll(line, "\f", "")), "$1$2")
-		read += len(printed.FindAllString(line, -1))
-		assert.Empty(t, unfoundedIn(line, in), line)
-	}
-	assert.Greater(t, read, 400)
-	assert.Equal(t, []string{"4711.5"}, unfoundedIn("52 % of 4711.5", in), "a number from elsewhere is found out")
-}
 
 // numbersOf lists every form in which a number of the results may be printed. The file
 // is long, so it is walked by hand and what comes again is not looked at again.
