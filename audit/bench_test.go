@@ -9,6 +9,7 @@ import (
 
 	"shortfall/audit"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -41,5 +42,19 @@ func BenchmarkRunOneProcessor(b *testing.B) {
 	for b.Loop() {
 		_, err := audit.Run(context.Background(), ds, results.DefaultSettings(), "bench")
 		require.NoError(b, err)
+	}
+}
+
+// BenchmarkQuestions holds what each question costs, for its Share.
+func BenchmarkQuestions(b *testing.B) {
+	p, err := rows.Prepare(large(b), results.DefaultSettings())
+	require.NoError(b, err)
+	r := &results.Results{}
+	for _, q := range audit.Questions() {
+		b.Run(q.ID, func(b *testing.B) {
+			for b.Loop() {
+				require.NoError(b, q.Answer(context.Background(), p, r))
+			}
+		})
 	}
 }

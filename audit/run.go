@@ -62,6 +62,14 @@ func EarlierIn(ctx context.Context, db Holder, r *results.Results) (*Earlier, er
 	return e, nil
 }
 
+// Told gives a context in which Run tells now and then, from several goroutines, how
+// much of an audit is done of how much.
+func Told(ctx context.Context, tell func(done, all int)) context.Context { return ask.Told(ctx, tell) }
+
+// mostOfIt are the hundredths of an audit that go into the questions which read the rows
+// alone (BenchmarkQuestions).
+const mostOfIt = 88
+
 // RunSince is Run, with what changed since an earlier audit; nil: none.
 func RunSince(ctx context.Context, ds *casebook.Dataset, s results.Settings, version string, earlier *Earlier) (*results.Results, error) {
 	if err := s.Check(); err != nil {
@@ -78,14 +86,14 @@ func RunSince(ctx context.Context, ds *casebook.Dataset, s results.Settings, ver
 		Cautions: cautions(), Definitions: definitions(&s, qs), Methods: methods(), Columns: columns(qs),
 	}
 	first, then := byReads(qs)
-	if err := ask.Answers(ctx, p, r, first); err != nil {
+	if err := ask.Answers(ask.Between(ctx, 0, mostOfIt), p, r, first); err != nil {
 		return nil, err
 	}
 	methoderror.Grey(r)
 	if err := ask.Withhold(p, r, first); err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
-	if err := ask.Answers(ctx, p, r, then); err != nil {
+	if err := ask.Answers(ask.Between(ctx, mostOfIt, 100), p, r, then); err != nil {
 		return nil, err
 	}
 	if err := ask.Withhold(p, r, then); err != nil {

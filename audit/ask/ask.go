@@ -32,6 +32,9 @@ type Question struct {
 	// Withhold takes out every count below the minimum and what would tell it; it is
 	// called for results that leave the practice, and for no others.
 	Withhold func(*rows.Set, *results.Results)
+	// Share of the time of an audit, in hundredths, where it is more than one; progress
+	// goes by it (BenchmarkQuestions).
+	Share int
 	// Open names the counts, "Type.Field", that are printed whatever their size.
 	Open []string
 	// Columns give the numbers of its part their definition and method.
@@ -60,8 +63,12 @@ func (q *Question) Check() error {
 func Answers(ctx context.Context, p *rows.Set, r *results.Results, qs []Question) error {
 	open := unshared(p)
 	errs := make([]error, len(qs))
-	err := parallel.Do(ctx, len(qs), func() func(int) {
-		return func(i int) { errs[i] = qs[i].Answer(ctx, open, r) }
+	parts := newParts(ctx, qs)
+	err := parallel.Do(parallel.Told(ctx, nil), len(qs), func() func(int) {
+		return func(i int) {
+			errs[i] = qs[i].Answer(parts.of(ctx, i), open, r)
+			parts.done(i, 1, 1)
+		}
 	})
 	return errors.Join(append(errs, err)...)
 }

@@ -21,8 +21,9 @@ var helpers atomic.Int64
 // beside whom it let in). After the end of ctx no task is begun, and its error is
 // returned. See BenchmarkNested.
 func Do(ctx context.Context, n int, worker func() func(task int)) error {
-	var next atomic.Int64
+	var next, finished atomic.Int64
 	var wg sync.WaitGroup
+	told, _ := ctx.Value(toldKey{}).(func(done, all int))
 	var work func()
 	work = func() {
 		var do func(int)
@@ -41,6 +42,9 @@ func Do(ctx context.Context, n int, worker func() func(task int)) error {
 				do = worker()
 			}
 			do(i)
+			if told != nil {
+				told(int(finished.Add(1)), n)
+			}
 		}
 	}
 	work()
@@ -48,6 +52,14 @@ func Do(ctx context.Context, n int, worker func() func(task int)) error {
 	wg.Wait()
 	helpers.Add(1)
 	return ctx.Err()
+}
+
+type toldKey struct{}
+
+// Told gives a context whose Do tells, after each task and from several goroutines,
+// how many are done; nil: it tells nobody.
+func Told(ctx context.Context, told func(done, all int)) context.Context {
+	return context.WithValue(ctx, toldKey{}, told)
 }
 
 // hire takes a processor, if one is free.

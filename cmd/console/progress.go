@@ -7,21 +7,28 @@ import (
 	"strings"
 	"sync"
 	"time"
+	"unicode/utf8"
 
 	"github.com/mattn/go-isatty"
+
+	"shortfall/cmd/job"
 )
 
-// Progress shows on a terminal what a slow step is at. It is silent for the
-// first second, and altogether where standard error is no terminal, with
-// --quiet, with TERM=dumb and where CI is set.
+// Progress shows on a terminal what a slow step is at, and how long it still takes
+// where that can be told. It is silent for the first second, and altogether where
+// standard error is no terminal, with --quiet, with TERM=dumb and where CI is set.
 type Progress struct {
 	w      io.Writer // nil: silent
 	start  time.Time
 	stop   chan struct{}
 	wait   sync.WaitGroup
-	mu     sync.Mutex
-	step   string
 	notice time.Duration
+
+	mu        sync.Mutex
+	step      string
+	parts     string // what is counted, "" for hundredths
+	done, all int
+	since     time.Time // when the step began
 }
 
 // NewProgress begins the step-by-step line of a run on what people read of errors.
@@ -62,7 +69,7 @@ func (p *Progress) run() {
 			case <-tick.C:
 				if waited := time.Since(p.start); waited >= p.notice {
 					p.mu.Lock()
-					fmt.Fprintf(p.w, "%s%s, %d s", clearLine, p.step, int(waited.Seconds()))
+					fmt.Fprintf(p.w, "%s%s", clearLine, p.line(waited))
 					p.mu.Unlock()
 					drawn = true
 				}
@@ -71,21 +78,49 @@ func (p *Progress) run() {
 	})
 }
 
-// stepWidth keeps the line from wrapping on a narrow terminal, where it could
-// not be erased.
-const stepWidth = 70
+// stepWidth and narrowScreen keep the line from wrapping on a narrow terminal, where it
+// could not be erased.
+const (
+	stepWidth    = 40
+	narrowScreen = 79
+)
+
+// line is what stands there after a time; the caller holds the lock. Where it grows too
+// long what is counted is said in hundredths.
+func (p *Progress) line(waited time.Duration) string {
+	end := fmt.Sprintf(", %d s", int(waited.Seconds()))
+	if left := job.Left(time.Since(p.since), p.done, p.all); left != "" {
+		end += ", " + left
+	}
+	if p.all <= 0 {
+		return p.step + end
+	}
+	line := fmt.Sprintf("%s, %s %d of %d%s", p.step, p.parts, p.done, p.all, end)
+	if p.parts == "" || utf8.RuneCountInString(line) > narrowScreen {
+		line = fmt.Sprintf("%s, %d %%%s", p.step, 100*p.done/p.all, end)
+	}
+	return line
+}
 
 // clearLine returns to the first column and erases the line (ECMA-48, EL).
 const clearLine = "\r\x1b[K"
 
 // At names the step that begins.
-func (p *Progress) At(format string, args ...any) {
+func (p *Progress) At(format string, args ...any) { p.Of("", 0, 0, format, args...) }
+
+// Of says how far a step is, the one that is under way or one that begins: done of all
+// parts, counted under their name or, where that is "", in hundredths.
+func (p *Progress) Of(parts string, done, all int, format string, args ...any) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	var shown strings.Builder
 	fmt.Fprintf(&Visible{w: &shown}, format, args...)
-	step := []rune(shown.String())
-	p.step = string(step[:min(len(step), stepWidth)])
+	name := []rune(shown.String())
+	step := string(name[:min(len(name), stepWidth)])
+	if step != p.step || done < p.done && parts != "" {
+		p.since = time.Now()
+	}
+	p.step, p.parts, p.done, p.all = step, parts, done, all
 }
 
 // Clear takes the line away while what prints.

@@ -22,18 +22,19 @@ type Audit struct {
 	// Keep answers from the results of the last audits where nothing has changed, and
 	// keeps those of this one beside the database.
 	Keep bool
-	// At hears of the steps; nil: nobody asks.
-	At func(step string, movements int)
+	// At hears of the steps, from several goroutines, done of all where that is known;
+	// nil: nobody asks.
+	At func(step string, done, all int)
 	// Load gives the records where they are at hand; nil: from the database. Sure then
 	// reports whether they are still those of the database.
 	Load func(context.Context) (*casebook.Dataset, error)
 	Sure func() bool
 }
 
-// The steps of an audit.
+// The steps of an audit; behind Auditing stands how much.
 const (
 	Loading  = "loading the records"
-	Auditing = "auditing"
+	Auditing = "auditing "
 )
 
 // ErrNoMovement says that there is nothing to audit.
@@ -46,7 +47,7 @@ func (a *Audit) Run(ctx context.Context) (res *results.Results, day string, err 
 	if res, day = kept(a.DB.Path(), key); res != nil {
 		return res, day, nil
 	}
-	a.at(Loading, 0)
+	a.at(Loading, 0, 0)
 	load := a.Load
 	if load == nil {
 		load = a.DB.Load
@@ -58,12 +59,14 @@ func (a *Audit) Run(ctx context.Context) (res *results.Results, day string, err 
 	if len(ds.Movements) == 0 {
 		return nil, "", ErrNoMovement
 	}
-	a.at(Auditing, len(ds.Movements))
+	step := Auditing + Plural(len(ds.Movements), "movement")
+	a.at(step, 0, 0)
 	earlier, err := audit.EarlierIn(ctx, a.DB, a.Before)
 	if err != nil {
 		return nil, "", err
 	}
-	if res, err = audit.RunSince(ctx, ds, a.Settings, a.Version, earlier); err != nil {
+	told := audit.Told(ctx, func(done, all int) { a.at(step, done, all) })
+	if res, err = audit.RunSince(told, ds, a.Settings, a.Version, earlier); err != nil {
 		return nil, "", err
 	}
 	// Else the records may be of another moment than the key.
@@ -73,9 +76,9 @@ func (a *Audit) Run(ctx context.Context) (res *results.Results, day string, err 
 	return res, "", nil
 }
 
-func (a *Audit) at(step string, movements int) {
+func (a *Audit) at(step string, done, all int) {
 	if a.At != nil {
-		a.At(step, movements)
+		a.At(step, done, all)
 	}
 }
 

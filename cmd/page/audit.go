@@ -226,7 +226,7 @@ func (s *server) compute(ctx context.Context, t *task, p *practice, want wanted)
 		}
 		task := job.Audit{
 			DB: p.db, Settings: want.s, Version: s.o.Version, Before: before, Keep: rec.until.IsZero() && try < mostTries,
-			At:   func(step string, _ int) { t.at(step, 0, 0) },
+			At:   t.at,
 			Load: func(context.Context) (*casebook.Dataset, error) { return rec.ds, nil }, Sure: same,
 		}
 		switch res, _, err = task.Run(ctx); {

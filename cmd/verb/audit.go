@@ -144,12 +144,7 @@ func (r *auditRun) open(ctx context.Context) (store.Store, error) {
 func (r *auditRun) compute(ctx context.Context, db store.Store, code int, p *console.Progress) (*results.Results, error) {
 	task := job.Audit{
 		DB: db, Settings: r.settings, Version: r.Version, Before: r.earlier, Keep: r.db != "" && !r.noKeep,
-		At: func(step string, movements int) {
-			if movements > 0 {
-				step += " " + plural(movements, "movement")
-			}
-			p.At("%s", step)
-		},
+		At: func(step string, done, all int) { p.Of("", done, all, "%s", step) },
 	}
 	res, day, err := task.Run(ctx)
 	r.computed = day

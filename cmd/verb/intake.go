@@ -89,7 +89,7 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 	for i, path := range paths {
 		base := screen.Shown(filepath.Base(path))
 		p.At("reading %s (%d of %d)", base, i+1, len(paths))
-		r.Progress = func(done, all int) { p.At("reading %s (%d of %d), row %d of %d", base, i+1, len(paths), done, all) }
+		r.Progress = func(done, all int) { p.Of("row", done, all, "reading %s (%d of %d)", base, i+1, len(paths)) }
 		r.asks = !r.noAsking && a.atTerminal()
 		remembered.At(path)
 		batch, err := a.readAsking(ctx, path, &r, p)

@@ -15,7 +15,7 @@ const definition = "attachment-difference"
 // Question asks whether an attachment went with more of the plan than none.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "attachment",
+		ID: "attachment", Share: 5,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			r.Questions.Attachment = Answer(p)
 			return nil

@@ -19,7 +19,7 @@ import (
 // Question asks whether the answer hangs on how it was computed.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "casemix", Reads: true, Answer: answer,
+		ID: "casemix", Share: 9, Reads: true, Answer: answer,
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.CaseMix} },
 		Withhold: func(p *rows.Set, r *results.Results) { between.WithholdSensitivity(p, r.Questions.CaseMix.Sensitivity) },
 		Columns:  columns(), Definitions: definitions, Section: section,

@@ -18,7 +18,7 @@ import (
 // Question asks whether the choice of attachment went with a different result.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "comparison",
+		ID: "comparison", Share: 38,
 		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) (err error) {
 			r.Comparisons, err = between.Comparisons(ctx, p)
 			return err

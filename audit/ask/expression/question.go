@@ -18,7 +18,7 @@ import (
 // Question asks how much of what was planned was expressed.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "expression",
+		ID: "expression", Share: 12,
 		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) (err error) {
 			r.Expression, err = grid.Expression(ctx, p)
 			return err

@@ -16,7 +16,7 @@ import (
 // Question asks how far clinicians and practices lie apart, by code.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "funnels",
+		ID: "funnels", Share: 2,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			r.Questions.Funnels = Answer(p)
 			return nil

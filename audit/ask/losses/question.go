@@ -14,7 +14,7 @@ import (
 // Question asks which attachments were lost: as a share, and by the month worn.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "losses",
+		ID: "losses", Share: 3,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			r.Losses, r.Questions.LossRates = Answer(p), Rates(p)
 			return nil

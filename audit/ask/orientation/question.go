@@ -16,7 +16,7 @@ import (
 // Question asks whether the orientation of the attachment went with the result.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "orientation",
+		ID: "orientation", Share: 2,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			r.Questions.Fit = Answer(p)
 			return nil

@@ -14,7 +14,7 @@ import (
 // Question asks what past plans suggest and what more data would settle.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "outlook", Reads: true,
+		ID: "outlook", Share: 2, Reads: true,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			r.Questions.Outlook = Answer(p, r)
 			return nil

@@ -13,7 +13,7 @@ import (
 // Question asks whether shape and size of the attachment went with the result.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "shape",
+		ID: "shape", Share: 7,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			r.Questions.Shape = Answer(p)
 			return nil

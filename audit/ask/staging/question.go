@@ -14,7 +14,7 @@ import (
 // Question asks whether movements planned together did worse than one after another.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "staging",
+		ID: "staging", Share: 11,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			r.Questions.Staging = Answer(p)
 			return nil

@@ -15,7 +15,7 @@ import (
 // Question asks what came of changing the style after a shortfall.
 func Question() ask.Question {
 	return ask.Question{
-		ID: "switches",
+		ID: "switches", Share: 6,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			r.Questions.Switches = Answer(p)
 			return nil
