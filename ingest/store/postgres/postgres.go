@@ -21,6 +21,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/stdlib"
 
 	"shortfall/ingest/store"
@@ -47,10 +48,27 @@ var (
 	_ sqlstore.Engine = (*DB)(nil)
 )
 
-// Schema is the script that makes our tables in an empty schema.
-//
 //go:embed schema.sql
-var Schema string
+var firstSchema string
+
+// changes bring a server one version on, each.
+var changes = sqlstore.Changes()
+
+// Schema is the script that makes our tables in an empty schema.
+func Schema() string { return firstSchema + upgrade(firstVersion) }
+
+// SchemaVersion is what Schema makes.
+func SchemaVersion() int { return firstVersion + len(changes) }
+
+// upgrade is the script that brings a server from a version to the newest.
+func upgrade(from int) string {
+	var b strings.Builder
+	for _, c := range changes[from-firstVersion:] {
+		from++
+		fmt.Fprintf(&b, "\n%s;\nUPDATE version SET number = %d;\n", strings.TrimSuffix(strings.TrimSpace(c.OfPostgres()), ";"), from)
+	}
+	return b.String()
+}
 
 // Roles is the script of an operator for who reads and who writes.
 //
@@ -60,8 +78,8 @@ var Roles string
 const (
 	// UsualSchema holds our tables, apart from anything else in the database.
 	UsualSchema = "shortfall"
-	// SchemaVersion is what Schema makes.
-	SchemaVersion = 1
+	// firstVersion is what schema.sql makes.
+	firstVersion = 1
 )
 
 // patience is how long another writer is waited for.
@@ -143,13 +161,16 @@ func loopback(u *url.URL, q url.Values) bool {
 // prepare makes the schema, or checks that it is ours and not newer.
 func (db *DB) prepare(ctx context.Context) error {
 	version, err := db.version(ctx)
-	if err != nil || version == SchemaVersion {
+	if err != nil || version == SchemaVersion() {
 		return err
 	}
-	if version > SchemaVersion {
+	if version > SchemaVersion() {
 		e := store.New(store.Newer, db.path, nil)
-		e.Message = fmt.Sprintf("the database has schema %d and this program knows up to %d", version, SchemaVersion)
+		e.Message = fmt.Sprintf("the database has schema %d and this program knows up to %d", version, SchemaVersion())
 		return e
+	}
+	if db.fleet && version > 0 {
+		return db.older(version, "Run the scripts of \"shortfall fleet\" of this program on every server, or use the older program")
 	}
 	tx, err := db.Begin(ctx)
 	if err != nil {
@@ -157,16 +178,36 @@ func (db *DB) prepare(ctx context.Context) error {
 	}
 	defer tx.Rollback()
 	// Another program may have made it while this one waited.
-	if version, err := db.version(ctx); err != nil || version == SchemaVersion {
+	if version, err = db.version(ctx); err != nil || version == SchemaVersion() {
 		return err
+	}
+	if version > 0 {
+		if err := run(ctx, tx, upgrade(version)); err != nil {
+			if reported, ok := errors.AsType[*pgconn.PgError](err); ok && reported.Code == insufficientPrivilege {
+				return db.older(version, "The owner of the tables opens it once with this program, after a copy was made (pg_dump)")
+			}
+			return err
+		}
+		return db.Commit(ctx, tx)
 	}
 	if _, err := tx.Tx.ExecContext(ctx, "CREATE SCHEMA IF NOT EXISTS "+db.schema); err != nil {
 		return err
 	}
-	if err := run(ctx, tx, Schema); err != nil {
+	if err := run(ctx, tx, Schema()); err != nil {
 		return err
 	}
 	return db.Commit(ctx, tx)
+}
+
+// insufficientPrivilege is what a server answers to who owns nothing (PostgreSQL 15, Appendix A).
+const insufficientPrivilege = "42501"
+
+// older is the error of a schema that this program may not, or cannot, bring up to its own.
+func (db *DB) older(version int, remedy string) error {
+	e := store.New(store.CannotOpen, db.path, nil)
+	e.Message = fmt.Sprintf("the database has schema %d and this program needs %d", version, SchemaVersion())
+	e.Remedy = remedy
+	return e
 }
 
 // run runs a script, which the protocol of prepared statements would not take.

@@ -16,6 +16,7 @@ import (
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/postgres/pgtest"
 	"shortfall/ingest/store/sqlite"
+	"shortfall/ingest/store/sqlstore"
 	"shortfall/ingest/store/storetest"
 )
 
@@ -38,7 +39,7 @@ func TestOnAServer(t *testing.T) {
 		im.Run(t)
 	})
 	for name, test := range map[string]func(*testing.T, *pgtest.Server){
-		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Newer": testNewer,
+		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Newer": testNewer, "Change": testChange,
 		"Roles": testRoles, "PracticesApart": testPracticesApart, "LostConnection": testLostConnection, "NamesNoValue": testNamesNoValue,
 		"ServerCrashes": testServerCrashes, "ServerRestarts": testServerRestarts, "TurnIsTaken": testTurnIsTaken, "SerializationFailure": testSerializationFailure,
 	} {
@@ -77,9 +78,32 @@ func testForeign(t *testing.T, s *pgtest.Server) {
 func testNewer(t *testing.T, s *pgtest.Server) {
 	name := s.Database(t)
 	open(t, s.Address(name))
-	s.Exec(t, name, fmt.Sprintf("UPDATE shortfall.version SET number = %d", SchemaVersion+1))
+	s.Exec(t, name, fmt.Sprintf("UPDATE shortfall.version SET number = %d", SchemaVersion()+1))
 	_, err := Open(context.Background(), s.Address(name))
 	require.ErrorIs(t, err, store.ErrNewer)
+}
+
+// A change of sqlstore brings a server on when its owner opens it; who owns nothing is
+// told so, and a server made anew has it from the beginning.
+func testChange(t *testing.T, s *pgtest.Server) {
+	name := s.Database(t)
+	owner := open(t, s.Address(name))
+	storetest.MustImport(t, owner, storetest.Every())
+	roles(t, s, name, "CREATE ROLE eve LOGIN IN ROLE shortfall_writer", "INSERT INTO shortfall.members VALUES ('eve', 'P1')")
+	before := storetest.MustLoad(t, owner)
+	known := changes
+	t.Cleanup(func() { changes = known })
+	changes = append(sqlstore.Changes(), sqlstore.Change{Both: "ALTER TABLE cases ADD COLUMN seen TEXT CHECK (seen IN ('yes', 'no'))"})
+
+	_, err := Open(t.Context(), s.AddressOf("eve", name))
+	require.ErrorIs(t, err, store.ErrCannotOpen)
+	assert.ErrorContains(t, err, "The owner of the tables")
+	assert.Equal(t, before, storetest.MustLoad(t, open(t, s.Address(name))))
+	open(t, s.AddressOf("eve", name))
+	_, err = open(t, s.Address(name)).sql.ExecContext(t.Context(), "UPDATE cases SET seen = 'perhaps'")
+	require.ErrorContains(t, err, "cases_seen_check")
+	_, err = open(t, s.Empty()).sql.ExecContext(t.Context(), "UPDATE cases SET seen = 'yes'")
+	require.NoError(t, err)
 }
 
 // roles runs the operator's script, and makes roles that may log in.

@@ -6,9 +6,11 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"strconv"
 	"strings"
 
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlstore"
 )
 
 //go:embed migrations/*.sql
@@ -19,23 +21,32 @@ var migrationFiles embed.FS
 const applicationID = 0x53484654
 
 // migrations are the scripts in order; number i+1 brings version i to i+1.
-var migrations = readMigrations()
+var migrations = readMigrations(sqlstore.Changes())
 
-func readMigrations() []string {
+// readMigrations puts the scripts of a file's own and the changes that it shares with
+// other engines in the order of their numbers, of which none may be missing.
+func readMigrations(shared []sqlstore.Change) []string {
 	names, err := fs.Glob(migrationFiles, "migrations/*.sql")
 	if err != nil {
 		panic(err)
 	}
-	scripts := make([]string, len(names))
-	for i, name := range names {
-		if !strings.HasPrefix(name, fmt.Sprintf("migrations/%04d_", i+1)) {
+	scripts := make([]string, len(names)+len(shared))
+	put := func(number int, name, script string) {
+		if number < 1 || number > len(scripts) || scripts[number-1] != "" || script == "" {
 			panic("sqlite: migration out of order: " + name)
 		}
+		scripts[number-1] = script
+	}
+	for _, name := range names {
 		b, err := migrationFiles.ReadFile(name)
 		if err != nil {
 			panic(err)
 		}
-		scripts[i] = string(b)
+		number, _ := strconv.Atoi(strings.TrimPrefix(name, "migrations/")[:4])
+		put(number, name, string(b))
+	}
+	for _, c := range shared {
+		put(c.Number, fmt.Sprintf("change %d of sqlstore", c.Number), c.OfSQLite())
 	}
 	return scripts
 }

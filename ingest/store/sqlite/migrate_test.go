@@ -14,6 +14,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlstore"
 	"shortfall/ingest/store/storetest"
 )
 
@@ -259,4 +260,33 @@ func TestEmptyDatabaseIsMadePrivate(t *testing.T) {
 	info, err := os.Stat(path)
 	require.NoError(t, err)
 	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+}
+
+// TestAChangeOfEveryEngine: a change of sqlstore brings a file on as a script of its own
+// does, with a copy before it; a program without it does not open the file.
+func TestAChangeOfEveryEngine(t *testing.T) {
+	db := create(t)
+	storetest.MustImport(t, db, storetest.Practice("a", 2, 2))
+	before := storetest.MustLoad(t, db)
+	require.NoError(t, db.Close())
+	known := migrations
+	t.Cleanup(func() { migrations = known })
+	next := sqlstore.Change{Number: len(known) + 1, Both: "ALTER TABLE cases ADD COLUMN seen TEXT CHECK (seen IN ('yes', 'no'))"}
+	migrations = readMigrations(append(sqlstore.Changes(), next))
+
+	db, err := Open(t.Context(), db.path)
+	require.NoError(t, err)
+	assert.Contains(t, strings.Join(db.Notices(), "\n"), fmt.Sprintf("brought from schema %d to %d; as it was before, it is in ", len(known), len(migrations)))
+	assert.Equal(t, before, storetest.MustLoad(t, db))
+	_, err = db.sql.Exec("UPDATE cases SET seen = 'perhaps'")
+	require.ErrorContains(t, err, "CHECK")
+	require.NoError(t, db.Close())
+
+	migrations = known
+	_, err = Open(t.Context(), db.path)
+	require.ErrorIs(t, err, store.ErrNewer)
+	for _, number := range []int{len(known), len(known) + 2} {
+		assert.Panics(t, func() { readMigrations([]sqlstore.Change{{Number: number, Both: next.Both}}) }, "a number twice, or one missing")
+	}
+	assert.Panics(t, func() { readMigrations([]sqlstore.Change{{Number: len(known) + 1, Postgres: next.Both}}) }, "nothing for a file")
 }

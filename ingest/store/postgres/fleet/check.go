@@ -162,7 +162,7 @@ func (k *checking) server(s *shard) {
 	s.about = a
 	k.note(the+"answers", "", "")
 	k.judge(a.Name == s.Name, the+"is the one that was meant", "it calls itself "+a.Name, "Correct host and port of the server "+s.Server+" (ALTER SERVER)")
-	k.judge(a.Version == postgres.SchemaVersion, the+"has the tables of this program", fmt.Sprintf("they are of version %d, not %d", a.Version, postgres.SchemaVersion), "Bring it to the coordinator's version")
+	k.judge(a.Version == postgres.SchemaVersion(), the+"has the tables of this program", fmt.Sprintf("they are of version %d, not %d", a.Version, postgres.SchemaVersion()), "Bring it to the coordinator's version")
 	k.judge(a.ServerVersion >= leastVersion, the+"its PostgreSQL is 15 or later", fmt.Sprintf("it is %d", a.ServerVersion/10000), "Move its database to a later one")
 	here := Server{Host: s.option("host")}
 	k.judge(here.Loopback() || a.Encrypted, the+"the connection is encrypted", "records travel in the clear", "Switch ssl on in its postgresql.conf, and let in only hostssl in pg_hba.conf")

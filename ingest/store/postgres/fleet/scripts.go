@@ -59,7 +59,7 @@ func Scripts(p *Plan) ([]Script, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
-	f := filling{Plan: p, Version: postgres.SchemaVersion, Records: postgres.Schema}
+	f := filling{Plan: p, Version: postgres.SchemaVersion(), Records: postgres.Schema()}
 	for i, s := range p.Servers {
 		f.Shares = append(f.Shares, share{s, p.PartitionsOf(i)})
 	}
