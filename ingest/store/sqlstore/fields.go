@@ -56,20 +56,6 @@ func (v vocabulary[E]) numbered(column string) string {
 	return b.String()
 }
 
-var (
-	axisWords        = vocabularyOf(casebook.Axes())
-	styleWords       = vocabularyOf(casebook.Styles())
-	shapeWords       = vocabularyOf(casebook.Shapes())
-	orientationWords = vocabularyOf(casebook.Orientations())
-	stagingWords     = vocabularyOf(casebook.Stagings())
-	ageWords         = vocabularyOf(casebook.AgeBands())
-	statusWords      = vocabularyOf(casebook.Statuses())
-	wearWords        = vocabularyOf(casebook.Wears())
-	timingWords      = vocabularyOf(casebook.Timings())
-	methodWords      = vocabularyOf(casebook.Methods())
-	kindWords        = vocabularyOf(casebook.Kinds())
-)
-
 // fields reads the columns of one row from left to right. The first value of
 // an unexpected kind stops it; the schema's checks allow none.
 type fields struct {

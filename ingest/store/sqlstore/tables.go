@@ -26,6 +26,20 @@ type table[T comparable, K comparable] struct {
 	words map[string]string
 }
 
+var (
+	axisWords        = vocabularyOf(casebook.Axes())
+	styleWords       = vocabularyOf(casebook.Styles())
+	shapeWords       = vocabularyOf(casebook.Shapes())
+	orientationWords = vocabularyOf(casebook.Orientations())
+	stagingWords     = vocabularyOf(casebook.Stagings())
+	ageWords         = vocabularyOf(casebook.AgeBands())
+	statusWords      = vocabularyOf(casebook.Statuses())
+	wearWords        = vocabularyOf(casebook.Wears())
+	timingWords      = vocabularyOf(casebook.Timings())
+	methodWords      = vocabularyOf(casebook.Methods())
+	kindWords        = vocabularyOf(casebook.Kinds())
+)
+
 // provenance columns follow the key and the value of every record.
 var provenance = []string{"file_id", "sheet", "row", "layout_id", "original"}
 
