@@ -42,8 +42,7 @@ func smallestPlan(u casebook.Unit) float64 {
 // somebody is there to answer (Options.Ask). Without an answer they are kept, each
 // with a warning: what is far out is decided by a person, never by its size alone.
 func (r *reader) doubts(rows []*row) {
-	var good []*row
-	var movements []*casebook.Movement
+	good, movements := make([]*row, 0, len(rows)), make([]*casebook.Movement, 0, len(rows))
 	for _, x := range rows {
 		if len(x.errors) > 0 {
 			continue

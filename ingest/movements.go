@@ -39,7 +39,8 @@ func (r *rowReader) pairUsed() bool {
 }
 
 func (r *rowReader) readMovement() {
-	m := casebook.Movement{}
+	m := &r.movement
+	*m = casebook.Movement{}
 	m.Case, m.Course = r.caseAndCourse()
 	teeth := r.teeth()
 	r.teethOfRow = teeth
@@ -52,15 +53,15 @@ func (r *rowReader) readMovement() {
 	m.Lost = optionalField(r, columns.Lost, values.ParseYesNo)
 	m.LostMonth = r.count(columns.LostMonth)
 	m.SizeMM = r.featureSize()
-	whole.add(&m)
-	r.plain(casebook.MovementKind, &m)
+	whole.add(m)
+	r.plain(casebook.MovementKind, m)
 	m.StatedPercent = r.percent()
 	if r.unitOfAxis = axis.Unit(); axis != casebook.NoAxis && !r.inBothUnits() {
-		r.amounts(&m, dir)
+		r.amounts(m, dir)
 	}
-	r.feature(m)
+	r.feature(*m)
 	for _, m.Tooth = range teeth {
-		r.batch.Movements = append(r.batch.Movements, casebook.Record[casebook.Movement]{Value: m, Source: r.row.source()})
+		r.batch.Movements = append(r.batch.Movements, casebook.Record[casebook.Movement]{Value: *m, Source: r.row.source()})
 		r.row.moves++
 	}
 }
@@ -227,7 +228,7 @@ func (r *rowReader) teeth() []casebook.Tooth {
 	if r.plan.Composed {
 		return r.one(r.composedTooth(c, col))
 	}
-	parts := []string{c.Text}
+	parts := append(r.oneText[:0], c.Text)
 	if several := r.several(c.Text); len(several) > 1 {
 		parts = several
 	}

@@ -21,13 +21,21 @@ type row struct {
 	t        *layout.Table
 	original casebook.Original
 	errors   []casebook.Problem
-	caseOf   *casebook.Case // rows may share it
-	courses  []casebook.Course
-	repeat   *casebook.Repeat
-	number   int32
+	*said
+	number int32
 	// Its movements are those of the batch from number first on, so many.
 	first, moves int32
 }
+
+// said is what a row gave besides its movements; rows that say the same may share it.
+type said struct {
+	caseOf  *casebook.Case
+	courses []casebook.Course
+	repeat  *casebook.Repeat
+}
+
+// nothingSaid is what a row says that is not read.
+var nothingSaid said
 
 func (r *row) source() casebook.Source {
 	return casebook.Source{Sheet: r.t.Sheet.Name, Row: int(r.number)}
@@ -49,7 +57,9 @@ type rowReader struct {
 	unitOfAxis casebook.Unit
 	teethOfRow []casebook.Tooth
 	oneTooth   [1]casebook.Tooth
-	field      columns.Field // read last
+	oneText    [1]string
+	movement   casebook.Movement // being read
+	field      columns.Field     // read last
 	row        *row
 	unread     []string // references of cells of the row that did not parse without costing it
 	notes      *notes

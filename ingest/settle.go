@@ -43,7 +43,7 @@ type flatCourse struct {
 func newSettled(r *reader) *settled {
 	return &settled{
 		reader: r, cases: keys[casebook.CaseKey, casebook.Case]{}, courses: keys[casebook.CourseKey, casebook.Course]{},
-		movements: r.movementIndex(), repeats: keys[casebook.MovementKey, casebook.Repeat]{},
+		repeats: keys[casebook.MovementKey, casebook.Repeat]{},
 		flat: map[casebook.CourseKey]*flatCourse{}, listed: map[casebook.CaseKey]bool{},
 	}
 }
@@ -80,7 +80,7 @@ func (s *settled) again(first, r *row, equal bool, id rules.ID) {
 
 // movementIndex finds movements of the batch by their key.
 func (r *reader) movementIndex() *firsts.Index[casebook.MovementKey] {
-	return firsts.Of(func(i int) casebook.MovementKey { return r.batch.Movements[i].Value.Key() })
+	return firsts.Of(len(r.batch.Movements), func(i int) casebook.MovementKey { return r.batch.Movements[i].Value.Key() })
 }
 
 // rowOf finds the row that gave a movement of the batch.
@@ -106,7 +106,7 @@ func (s *settled) refuse(r *row, id rules.ID, message string) {
 
 // settle checks the keys of all rows of a kind, then accepts or rejects each and counts it.
 func (s *settled) settle(rows []*row, counts map[string]casebook.SheetCounts) {
-	s.rows = rows
+	s.rows, s.movements = rows, s.movementIndex()
 	for _, r := range rows {
 		s.claims(r.t, r)
 	}

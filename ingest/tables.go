@@ -79,7 +79,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	r.fillMerged(t, n)
 	b := decide.NewBody(t)
 	rr := r.newRowReader(t, n)
-	var out []*row
+	out := make([]*row, 0, len(t.Sheet.Rows))
 	var slab []row
 	refused := 0
 	for i := range t.Sheet.Rows {
@@ -104,7 +104,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		if len(slab) == cap(slab) {
 			slab = make([]row, 0, rowsAtOnce)
 		}
-		slab = append(slab, row{t: t, number: int32(cells.Number), first: int32(len(r.batch.Movements))})
+		slab = append(slab, row{t: t, said: &nothingSaid, number: int32(cells.Number), first: int32(len(r.batch.Movements))})
 		rr.begin(cells, &slab[len(slab)-1])
 		if col, void := b.Void(cells); void {
 			rr.reject(rules.RowVoid, col, sheet.String, "a remark takes the row back")
@@ -125,6 +125,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 			return nil, c, p
 		}
 	}
+	t.Sheet.Rows = nil
 	r.batch.Problems = append(r.batch.Problems, n.problems(r.Book.File.Name)...)
 	return out, c, nil
 }
@@ -161,6 +162,10 @@ func (r *rowReader) finish() {
 
 // read reads the records that the kind of table holds.
 func (r *rowReader) read() {
+	again := r.listen()
+	if !again {
+		r.row.said = &said{}
+	}
 	switch r.t.Kind {
 	case casebook.CaseKind:
 		r.readCase()
@@ -170,7 +175,6 @@ func (r *rowReader) read() {
 	case casebook.RepeatKind:
 		r.readRepeat()
 	case casebook.MovementKind:
-		again := r.listen()
 		if r.t.Flat && !again {
 			r.remarking(r.readCase)
 			r.know()
@@ -222,6 +226,9 @@ func (r *rowReader) know() {
 
 // fillMerged gives the value of a merged area to the cells below its first.
 func (r *reader) fillMerged(t *layout.Table, n *notes) {
+	if len(t.Sheet.Merged) == 0 {
+		return
+	}
 	at := map[int]int{}
 	for i, row := range t.Sheet.Rows {
 		at[row.Number] = i

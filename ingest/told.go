@@ -16,8 +16,7 @@ type told struct {
 	ok      bool
 	key     casebook.CaseKey
 	course  int
-	caseOf  *casebook.Case
-	courses []casebook.Course
+	said    *said
 	took    []int // of the columns, those that gave a value
 	remarks int   // that reading them made
 	again   bool  // this row says the same
@@ -60,7 +59,7 @@ func (r *rowReader) listen() bool {
 		t.cells[i] = c
 	}
 	if t.again {
-		r.row.caseOf, r.row.courses = t.caseOf, t.courses
+		r.row.said = t.said
 		for _, col := range t.took {
 			r.took[col] = true
 		}
@@ -76,7 +75,7 @@ func (r *rowReader) remember() {
 		return
 	}
 	t.ok = t.remarks == 0 && len(r.row.errors) == 0 && len(r.unread) == 0
-	t.caseOf, t.courses = r.row.caseOf, r.row.courses
+	t.said = r.row.said
 	t.took = t.took[:0]
 	for _, col := range t.columns {
 		if r.took[col] {

@@ -2,6 +2,7 @@ package casebook
 
 import (
 	"encoding/binary"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -41,6 +42,9 @@ func (r *Rows) Column(c RowColumn) int {
 // Begin begins a row of so many cells, which Cell adds.
 func (r *Rows) Begin(row, cells int) Original {
 	o := Original{r, len(r.packed)}
+	if cap(r.packed)-len(r.packed) < 1<<10 {
+		r.packed = slices.Grow(r.packed, len(r.packed)) // twice as much, so that little is copied
+	}
 	r.packed = binary.AppendUvarint(binary.AppendUvarint(r.packed, uint64(row)), uint64(cells))
 	return o
 }

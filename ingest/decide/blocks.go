@@ -58,9 +58,10 @@ func (b blockCells) plain() bool { return b.repeats == 0 && b.blank >= b.filled 
 
 func blocksOf(t *layout.Table, col int) blockCells {
 	var b blockCells
+	amounts := amountsOf(t)
 	last := ""
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken || !planned(t, row) {
+		if row.Number < t.Body || row.Broken || !planned(amounts, row) {
 			continue
 		}
 		text := strings.TrimSpace(row.At(col).Text)

@@ -362,12 +362,13 @@ func (r *File) axesOf(t *layout.Table, seen map[casebook.Axis]bool) {
 	if col == 0 || len(t.Pairs) > 0 && t.Pairs[0].Axis != casebook.NoAxis {
 		return
 	}
+	amounts := amountsOf(t)
 	for _, row := range t.Sheet.Rows {
 		if row.Number < t.Body || dir > 0 && row.At(dir).Kind != sheet.Blank {
 			continue
 		}
 		worded := false
-		for _, a := range amountsOf(t) {
+		for _, a := range amounts {
 			v, ok := r.signed(row.At(a.planned))
 			worded = worded || !ok || v.Word != ""
 		}

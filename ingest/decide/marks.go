@@ -126,13 +126,14 @@ var keyWords = []string{
 // does: a lone word that heads one, below an empty row, and no amount under it.
 func keyBelow(t *layout.Table) int {
 	at, last := 0, t.Body-1
+	amounts := amountsOf(t)
 	for _, row := range t.Sheet.Rows {
 		if row.Number < t.Body || len(row.Cells) == 0 {
 			continue
 		}
 		switch {
 		case at > 0:
-			for _, a := range amountsOf(t) {
+			for _, a := range amounts {
 				if row.At(a.planned).Kind != sheet.Blank {
 					return 0
 				}

@@ -38,13 +38,13 @@ func (r *File) signsOf(t *layout.Table) amountSigns {
 	var s amountSigns
 	example := t.Find(columns.Case)
 	words := map[string]bool{}
-	records := NewBody(t)
+	records, amounts := NewBody(t), amountsOf(t)
 	for _, row := range t.Sheet.Rows {
 		if row.Number < t.Body || row.Broken || isExample(row.At(example)) || t.Repeats(row) || !records.Holds(row) {
 			continue
 		}
 		given := r.rowDirection(t, row, words)
-		for _, a := range amountsOf(t) {
+		for _, a := range amounts {
 			v, ok := r.signed(row.At(a.planned))
 			if !ok || v.Value == 0 {
 				continue

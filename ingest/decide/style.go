@@ -57,12 +57,13 @@ func (r *File) styleCells() styleCells {
 			continue
 		}
 		s.changedBy = s.changedBy || t.Has(columns.Changed)
+		amounts := amountsOf(t)
 		for _, col := range styleColumns(t) {
 			if s.at.Cell == "" {
 				s.at.Sheet, s.at.Cell, s.at.Column = t.Sheet.Name, sheet.Ref(t.Header, col), t.HeaderOf(col)
 			}
 			for _, row := range t.Sheet.Rows {
-				if row.Number >= t.Body && !row.Broken && !isExample(row.At(t.Find(columns.Case))) && planned(t, row) {
+				if row.Number >= t.Body && !row.Broken && !isExample(row.At(t.Find(columns.Case))) && planned(amounts, row) {
 					s.note(r, row.At(col))
 				}
 			}
@@ -72,8 +73,8 @@ func (r *File) styleCells() styleCells {
 }
 
 // planned reports a row that holds a planned amount.
-func planned(t *layout.Table, row sheet.Row) bool {
-	return slices.ContainsFunc(amountsOf(t), func(a plannedColumn) bool {
+func planned(amounts []plannedColumn, row sheet.Row) bool {
+	return slices.ContainsFunc(amounts, func(a plannedColumn) bool {
 		c := row.At(a.planned)
 		return c.Kind == sheet.Number || c.Kind == sheet.String && strings.ContainsAny(c.Text, "0123456789") && !values.IsTotal(row.Cells[0].Text)
 	})

@@ -24,8 +24,10 @@ import (
 // Meant replaces a word of the file by the word that the mapping or an answer
 // gives for it.
 func (r *File) Meant(f columns.Field, text string) string {
-	if to, ok := r.learnt[learntWord{f, values.Key(text)}]; ok {
-		return to
+	if len(r.learnt) > 0 {
+		if to, ok := r.learnt[learntWord{f, values.Key(text)}]; ok {
+			return to
+		}
 	}
 	if r.mapping != nil {
 		words := r.mapping.Words[f.String()]
@@ -327,8 +329,10 @@ func aboutDirection(q question.Question, text string, axis casebook.Axis, n int)
 
 // MeantDirection is meant for the direction of a row, by its axis.
 func (r *File) MeantDirection(text string, axis casebook.Axis) string {
-	if to, ok := r.learnt[learntWord{columns.Direction, values.Key(text) + " of " + axis.String()}]; ok {
-		return to
+	if len(r.learnt) > 0 {
+		if to, ok := r.learnt[learntWord{columns.Direction, values.Key(text) + " of " + axis.String()}]; ok {
+			return to
+		}
 	}
 	return r.Meant(columns.Direction, text)
 }

@@ -15,9 +15,13 @@ type Index[K comparable] struct {
 	n     int
 }
 
-// Of is an empty index of records whose keys key gives.
-func Of[K comparable](key func(i int) K) *Index[K] {
-	return &Index[K]{key: key, seed: maphash.MakeSeed()}
+// Of is an empty index of so many records, or more, whose keys key gives.
+func Of[K comparable](records int, key func(i int) K) *Index[K] {
+	size := 64
+	for 3*size < 4*(records+1) {
+		size *= 2
+	}
+	return &Index[K]{key: key, seed: maphash.MakeSeed(), slots: make([]uint32, size)}
 }
 
 // Add gives the first record of the key of record i, which is i itself where none of the
@@ -37,9 +41,6 @@ func (x *Index[K]) Add(i int) (first int) {
 
 // First gives the first record of a key.
 func (x *Index[K]) First(k K) (i int, ok bool) {
-	if x.n == 0 {
-		return 0, false
-	}
 	at, found := x.find(k)
 	return int(x.slots[at]) - 1, found
 }
@@ -59,7 +60,7 @@ func (x *Index[K]) find(k K) (slot int, found bool) {
 
 func (x *Index[K]) grow() {
 	old := x.slots
-	x.slots = make([]uint32, max(64, 2*len(old)))
+	x.slots = make([]uint32, 2*len(old))
 	for _, s := range old {
 		if s > 0 {
 			at, _ := x.find(x.key(int(s) - 1))

@@ -15,7 +15,7 @@ func TestIndexAgreesWithAMap(t *testing.T) {
 		for i := range keys {
 			keys[i] = rng.IntN(kinds)
 		}
-		x, first := Of(func(i int) int { return keys[i] }), map[int]int{}
+		x, first := Of(kinds%1000, func(i int) int { return keys[i] }), map[int]int{}
 		_, ok := x.First(keys[0])
 		assert.False(t, ok)
 		for i, k := range keys {

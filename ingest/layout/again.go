@@ -3,6 +3,7 @@ package layout
 import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -40,8 +41,13 @@ func (t *Table) Repeats(r sheet.Row) bool {
 
 // Names reports whether a text is the header of the column of cases.
 func Names(text string) bool {
-	return dictionaries[casebook.MovementKind][values.Key(text)].Field == columns.Case
+	return caseHeader.Get(text, func(text string) bool {
+		return dictionaries[casebook.MovementKind][values.Key(text)].Field == columns.Case
+	})
 }
+
+// caseHeader remembers texts: each row of a sheet is asked about, in several turns.
+var caseHeader memo.Memo[string, bool]
 
 // HeaderLike reports whether a row below a header looks like another one: at
 // least three texts, all of them names of columns.

@@ -56,9 +56,9 @@ type Sheet struct {
 
 // Row is one row that holds at least one cell, or is hidden.
 type Row struct {
-	Number int // 1-based
-	Hidden bool
+	Number int    // 1-based
 	Cells  []Cell // ascending by Col
+	Hidden bool
 	// Broken marks a line of text with a quotation mark inside a cell: where it
 	// ends is known, where its cells begin is not.
 	Broken bool

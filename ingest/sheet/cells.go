@@ -132,6 +132,9 @@ func (in *cellReader) row(t *tokens, e xml.StartElement, s *Sheet) error {
 func (in *cellReader) ended(s *Sheet, r Row) error {
 	s.last = r.Number
 	if len(r.Cells) > 0 {
+		if len(s.Rows) == cap(s.Rows) {
+			s.Rows = slices.Grow(s.Rows, len(s.Rows)+1) // twice as many, so that few are copied
+		}
 		s.Rows = append(s.Rows, r)
 	}
 	if in.rows++; in.rows%1024 == 0 {

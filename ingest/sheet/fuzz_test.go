@@ -175,7 +175,7 @@ func FuzzContainer(f *testing.F) {
 	for _, path := range paths {
 		data, err := os.ReadFile(path)
 		require.NoError(f, err)
-		if (isZip(data) || isOldWorkbook(data)) && len(data) < 1<<14 {
+		if (isZip(bytes.NewReader(data)) || isOldWorkbook(data)) && len(data) < 1<<14 {
 			f.Add(data)
 		}
 	}

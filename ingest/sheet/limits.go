@@ -28,11 +28,11 @@ type Limits struct {
 	Time          time.Duration
 }
 
-// DefaultLimits allow about 300,000 rows of 30 columns.
+// DefaultLimits allow a million rows of 30 columns.
 func DefaultLimits() Limits {
 	return Limits{
-		FileBytes: 128 << 20, UnpackedBytes: 512 << 20, UnpackedFloor: 4 << 20, Ratio: 100, Parts: 2000,
-		Rows: 1 << 20, Columns: 2000, Cells: 10_000_000, CellBytes: 32767 * 4,
+		FileBytes: 128 << 20, UnpackedBytes: 1 << 30, UnpackedFloor: 4 << 20, Ratio: 100, Parts: 2000,
+		Rows: 1 << 20, Columns: 2000, Cells: 40_000_000, CellBytes: 32767 * 4,
 		Sheets: 255, Merged: 20_000, MergedCells: 1_000_000, Styles: 65_536, Texts: 20_000, TextBytes: 32_767, Tokens: 2_000_000,
 		MemoryBytes: 2 << 30, Time: 10 * time.Minute,
 	}

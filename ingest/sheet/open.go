@@ -1,16 +1,17 @@
 package sheet
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/rules"
-	"shortfall/ingest/scratch"
 )
 
 // Open reads a whole file. The error is a casebook.Problem with the file name,
@@ -24,20 +25,35 @@ func Open(path string, l Limits) (*Book, error) {
 func OpenContext(ctx context.Context, path string, l Limits) (*Book, error) {
 	l = l.withDefaults()
 	name := filepath.Base(path)
-	data, err := readFile(path, l)
+	f, info, err := openPlain(path, l)
 	if err != nil {
 		return nil, inFile(err, name)
 	}
-	b, err := Decode(ctx, name, data, l)
+	defer f.Close()
+	b, err := decode(ctx, name, f, info.Size(), l)
 	if err != nil {
-		return nil, inFile(err, name)
+		return nil, err
+	}
+	if changed(f, info) {
+		return nil, inFile(rules.New(rules.FileUnreadable, "it was changed while it was read"), name)
 	}
 	return b, nil
 }
 
+// changed reports a file that is no longer what it was when it was opened.
+func changed(f *os.File, before os.FileInfo) bool {
+	now, err := f.Stat()
+	return err != nil || now.Size() != before.Size() || !now.ModTime().Equal(before.ModTime())
+}
+
 // Decode reads a file that is already in memory.
-func Decode(ctx context.Context, name string, data []byte, l Limits) (b *Book, err error) {
-	l = l.withDefaults()
+func Decode(ctx context.Context, name string, data []byte, l Limits) (*Book, error) {
+	return decode(ctx, name, bytes.NewReader(data), int64(len(data)), l.withDefaults())
+}
+
+// decode reads a container part by part, so that a large one is never in memory whole;
+// any other file is read at once.
+func decode(ctx context.Context, name string, content io.ReaderAt, size int64, l Limits) (b *Book, err error) {
 	defer func() {
 		// The libraries below have panicked on hostile files before; one bad
 		// file must not stop the others.
@@ -45,16 +61,30 @@ func Decode(ctx context.Context, name string, data []byte, l Limits) (b *Book, e
 			b, err = nil, inFile(rules.New(rules.FileDamaged, "the file could not be read"), name)
 		}
 	}()
-	if p, bad := refuse(data, name); bad {
-		return nil, inFile(p, name)
+	packed := isZip(content)
+	var data []byte
+	refused, bad := casebook.Problem{}, false
+	if packed {
+		refused, bad = refuseZip(content, size)
+	} else if data, err = io.ReadAll(io.NewSectionReader(content, 0, size)); err == nil {
+		refused, bad = refuse(data, name)
+	}
+	if err != nil {
+		return nil, inFile(unreadable(err), name)
+	}
+	if bad {
+		return nil, inFile(refused, name)
 	}
 	ctx, stop := bounded(ctx, l)
 	defer stop()
-	sum := sha256.Sum256(data)
-	b = &Book{File: casebook.File{Name: name, SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}}
+	sum := sha256.New()
+	if _, err := io.Copy(sum, io.NewSectionReader(content, 0, size)); err != nil {
+		return nil, inFile(unreadable(err), name)
+	}
+	b = &Book{File: casebook.File{Name: name, SHA256: hex.EncodeToString(sum.Sum(nil)), Size: size}}
 	switch {
-	case isZip(data):
-		err = b.readZip(ctx, data, l)
+	case packed:
+		err = b.readZip(ctx, content, size, l)
 	case isOldWorkbook(data):
 		err = b.readOldWorkbook(ctx, data, l)
 	default:
@@ -107,25 +137,29 @@ func (b *Book) empty() bool {
 	return true
 }
 
-// readFile reads a plain file within the limit; opening a pipe could wait for
+// openPlain opens a plain file within the limit; opening a pipe could wait for
 // ever.
-func readFile(path string, l Limits) ([]byte, error) {
+func openPlain(path string, l Limits) (*os.File, os.FileInfo, error) {
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:
-		return nil, unreadable(err)
+		return nil, nil, unreadable(err)
 	case info.IsDir():
-		return nil, rules.New(rules.FileUnreadable, "this is a folder")
+		return nil, nil, rules.New(rules.FileUnreadable, "this is a folder")
 	case !info.Mode().IsRegular():
-		return nil, rules.New(rules.FileUnreadable, "this is no plain file")
+		return nil, nil, rules.New(rules.FileUnreadable, "this is no plain file")
 	case info.Size() > l.FileBytes:
-		return nil, rules.New(rules.FileTooLarge, "the file is larger than %d MiB", l.FileBytes>>20)
+		return nil, nil, rules.New(rules.FileTooLarge, "the file is larger than %d MiB", l.FileBytes>>20)
 	}
-	data, err := scratch.Read(path, l.FileBytes)
+	f, err := os.Open(path)
 	if err != nil {
-		return nil, unreadable(err)
+		return nil, nil, unreadable(err)
 	}
-	return data, nil
+	if info, err = f.Stat(); err != nil {
+		f.Close()
+		return nil, nil, unreadable(err)
+	}
+	return f, info, nil
 }
 
 func unreadable(err error) error {

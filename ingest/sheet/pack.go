@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"archive/zip"
-	"bytes"
 	"cmp"
 	"context"
 	"encoding/xml"
@@ -25,8 +24,8 @@ type pack struct {
 }
 
 // openPack checks the declared sizes and places before anything is unpacked.
-func openPack(ctx context.Context, data []byte, l Limits) (*pack, error) {
-	zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+func openPack(ctx context.Context, content io.ReaderAt, size int64, l Limits) (*pack, error) {
+	zr, err := zip.NewReader(content, size)
 	if err != nil {
 		return nil, rules.New(rules.FileDamaged, "the zip container is cut off or malformed")
 	}
@@ -36,7 +35,7 @@ func openPack(ctx context.Context, data []byte, l Limits) (*pack, error) {
 	p := &pack{ctx: ctx, parts: map[string]*zip.File{}, limits: l}
 	// What a small file may unfold to depends on its size, so that it cannot cost
 	// what only a large one should.
-	most := min(uint64(l.UnpackedBytes), uint64(l.UnpackedFloor)+uint64(l.Ratio)*uint64(len(data)))
+	most := min(uint64(l.UnpackedBytes), uint64(l.UnpackedFloor)+uint64(l.Ratio)*uint64(size))
 	total := uint64(0)
 	for _, f := range zr.File {
 		name := partName(f.Name)
@@ -52,7 +51,7 @@ func openPack(ctx context.Context, data []byte, l Limits) (*pack, error) {
 			return nil, rules.New(rules.FileTooLarge, "unpacked, the file exceeds %d MiB; one of its size may not", most>>20)
 		}
 	}
-	return p, p.apart(int64(len(data)))
+	return p, p.apart(size)
 }
 
 // media are parts that are never unpacked, whatever they hold.

@@ -3,6 +3,7 @@ package sheet
 import (
 	"archive/zip"
 	"bytes"
+	"io"
 	"path/filepath"
 	"strings"
 	"unicode/utf16"
@@ -14,16 +15,18 @@ import (
 // Spreadsheets are the endings of the names of files that can be read, in small letters.
 var Spreadsheets = []string{".xlsx", ".xlsm", ".ods", ".xls", ".csv", ".tsv"}
 
+// no is why a file is not read, with a remedy that fits better than that of its rule.
+func no(id rules.ID, message, remedy string) (casebook.Problem, bool) {
+	p := rules.New(id, "%s", message)
+	if remedy != "" {
+		p.Remedy = remedy
+	}
+	return p, true
+}
+
 // refuse looks at the first bytes and names the fix for a file of another
 // kind, whatever its name ends in.
 func refuse(data []byte, name string) (casebook.Problem, bool) {
-	no := func(id rules.ID, message, remedy string) (casebook.Problem, bool) {
-		p := rules.New(id, "%s", message)
-		if remedy != "" {
-			p.Remedy = remedy
-		}
-		return p, true
-	}
 	head := bytes.ToLower(bytes.TrimLeft(data[:min(len(data), 2048)], "\xef\xbb\xbf \t\r\n"))
 	switch {
 	case len(bytes.TrimSpace(data)) == 0:
@@ -32,8 +35,6 @@ func refuse(data []byte, name string) (casebook.Problem, bool) {
 		if bytes.Contains(data, utf16Bytes("EncryptedPackage")) {
 			return no(rules.FilePassword, "the workbook is protected by a password", "")
 		}
-	case bytes.HasPrefix(data, []byte("PK")):
-		return refuseZip(data, no)
 	case bytes.HasPrefix(head, []byte("<html")), bytes.HasPrefix(head, []byte("<!doctype html")), bytes.HasPrefix(head, []byte("<table")):
 		return no(rules.FileKind, "this is a web page, whatever its name ends in", "Open it in a spreadsheet program and save it as .xlsx")
 	case bytes.HasPrefix(head, []byte("<?xml")):
@@ -51,8 +52,8 @@ func refuse(data []byte, name string) (casebook.Problem, bool) {
 }
 
 // refuseZip tells the kinds of zip container apart.
-func refuseZip(data []byte, no func(rules.ID, string, string) (casebook.Problem, bool)) (casebook.Problem, bool) {
-	zr, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+func refuseZip(content io.ReaderAt, size int64) (casebook.Problem, bool) {
+	zr, err := zip.NewReader(content, size)
 	if err != nil {
 		return no(rules.FileDamaged, "the zip container is cut off or malformed", "")
 	}
@@ -69,7 +70,11 @@ func refuseZip(data []byte, no func(rules.ID, string, string) (casebook.Problem,
 	return casebook.Problem{}, false
 }
 
-func isZip(data []byte) bool { return bytes.HasPrefix(data, []byte("PK")) }
+func isZip(content io.ReaderAt) bool {
+	var head [2]byte
+	_, err := content.ReadAt(head[:], 0)
+	return err == nil && string(head[:]) == "PK"
+}
 
 func utf16Bytes(s string) []byte {
 	var out []byte

@@ -3,6 +3,7 @@ package sheet
 import (
 	"context"
 	"encoding/xml"
+	"io"
 	"path"
 	"strings"
 
@@ -25,8 +26,8 @@ type layout struct {
 	macros  bool
 }
 
-func (b *Book) readZip(ctx context.Context, data []byte, l Limits) error {
-	p, err := openPack(ctx, data, l)
+func (b *Book) readZip(ctx context.Context, content io.ReaderAt, size int64, l Limits) error {
+	p, err := openPack(ctx, content, size, l)
 	if err != nil {
 		return err
 	}

@@ -10,8 +10,8 @@ var totalWords = setOf(
 	"suma", "total general", "promedio", "media", "totale", "somma", "totaal", "som", "gemiddelde",
 )
 
-func setOf(words ...string) map[string]bool {
-	m := map[string]bool{}
+func setOf(words ...string) table[bool] {
+	m := table[bool]{}
 	for _, w := range words {
 		m[Key(w)] = true
 	}
@@ -19,4 +19,7 @@ func setOf(words ...string) map[string]bool {
 }
 
 // IsTotal reports a word for a row of totals: such a row holds no record.
-func IsTotal(s string) bool { return len(s) <= 40 && totalWords[Key(s)] }
+func IsTotal(s string) bool {
+	_, total := totalWords.in(s)
+	return total && len(s) <= 40
+}
