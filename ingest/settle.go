@@ -44,7 +44,7 @@ func newSettled(r *reader) *settled {
 	return &settled{
 		reader: r, cases: keys[casebook.CaseKey, casebook.Case]{}, courses: keys[casebook.CourseKey, casebook.Course]{},
 		repeats: keys[casebook.MovementKey, casebook.Repeat]{},
-		flat: map[casebook.CourseKey]*flatCourse{}, listed: map[casebook.CaseKey]bool{},
+		flat:    map[casebook.CourseKey]*flatCourse{}, listed: map[casebook.CaseKey]bool{},
 	}
 }
 
