@@ -43,11 +43,11 @@ func TestNullsStaySilent(t *testing.T) {
 		for i := range matched {
 			families["matched strata"].Add(matched[i].Verdict)
 		}
-		families["switches"].Groups(switches.Answer(p).Contrasts)
-		families["staging"].Groups(staging.Answer(p).Comparisons)
-		families["feature fit"].Groups(orientation.Answer(p).Comparisons)
-		families["attachment"].Groups(attachment.Answer(p).Comparisons)
-		geometry := shape.Answer(p)
+		families["switches"].Groups(switches.Answer(context.Background(), p).Contrasts)
+		families["staging"].Groups(staging.Answer(context.Background(), p).Comparisons)
+		families["feature fit"].Groups(orientation.Answer(context.Background(), p).Comparisons)
+		families["attachment"].Groups(attachment.Answer(context.Background(), p).Comparisons)
+		geometry := shape.Answer(context.Background(), p)
 		families["shapes"].Groups(geometry.Shapes)
 		families["sizes"].Groups(geometry.Sizes)
 		if r := losses.Rates(p).Ratio; r != nil && r.Low.OK() {

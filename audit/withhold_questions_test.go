@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"context"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -28,7 +29,7 @@ func TestNothingSmallInQuestions(t *testing.T) {
 		s.Shared = true
 		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
-		a := switches.Answer(p)
+		a := switches.Answer(context.Background(), p)
 		switches.Withhold(p, &a)
 		movements, hidden := map[pathKey]int{}, map[pathKey]bool{}
 		for _, x := range a.Paths {
@@ -54,13 +55,13 @@ func TestNothingSmallInQuestions(t *testing.T) {
 			assert.Equal(t, x.Movements, c.Group.Movements)
 		}
 		require.Len(t, a.Contrasts, at)
-		fit := orientation.Answer(p)
+		fit := orientation.Answer(context.Background(), p)
 		orientation.Withhold(p, &fit)
 		for _, f := range fit.Against {
 			hiddenCounts += measure.OneIf(f.Suppressed)
 			assert.True(t, f.Suppressed && f.Cases == 0 && f.Movements == 0 || !f.Suppressed && f.Cases >= s.MinCellCases, "%+v", f)
 		}
-		st := staging.Answer(p)
+		st := staging.Answer(context.Background(), p)
 		if staging.Withhold(p, &st); st.TeethCases > 0 {
 			assert.GreaterOrEqual(t, st.TeethCases, s.MinCellCases)
 		}

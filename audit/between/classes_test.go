@@ -76,8 +76,8 @@ func TestGroupsOfOneClass(t *testing.T) {
 		cells, lists := CellsByDirection(p, func(r *rows.Row) bool { return r.Direction == casebook.Extrusion })
 		require.Len(t, cells, 1)
 		var f Family
-		f.Ask(p, cells[0], lists[0], &Grouping{Group: rows.Featured, Names: [2]string{"with an attachment", "without one"}})
-		return f.Judge(p)[0]
+		f.Ask(cells[0], lists[0], &Grouping{Group: rows.Featured, Names: [2]string{"with an attachment", "without one"}})
+		return f.Judge(context.Background(), p)[0]
 	}
 	alone := attached(map[casebook.ToothClass]float64{casebook.Incisor: 0.4})
 	assert.Equal(t, string(compare.ClassesDiffer), alone.Reason)
@@ -85,10 +85,7 @@ func TestGroupsOfOneClass(t *testing.T) {
 	assert.Contains(t, alone.Reading, "not distinguishable")
 	all := attached(map[casebook.ToothClass]float64{casebook.Incisor: 0.2, casebook.Canine: 0.2, casebook.Premolar: 0.2, casebook.Molar: 0.2})
 	assert.Equal(t, results.Higher, all.Verdict, all.Reading)
-	f := Family{
-		candidates:  []compare.Candidate{{Difference: 0.2, P: 0.001, ClassP: 0.01, WithoutDoubted: math.NaN()}},
-		comparisons: []results.GroupComparison{all},
-	}
-	judged := f.Judge(&rows.Set{Settings: results.DefaultSettings()})[0]
-	assert.Equal(t, string(compare.ClassesDiffer), judged.Reason, "the test of alike classes decides for groups too")
+	judged := []results.GroupComparison{all}
+	judgeGroups(&rows.Set{Settings: results.DefaultSettings()}, judged, []compare.Candidate{{Difference: 0.2, P: 0.001, ClassP: 0.01, WithoutDoubted: math.NaN()}})
+	assert.Equal(t, string(compare.ClassesDiffer), judged[0].Reason, "the test of alike classes decides for groups too")
 }

@@ -1,6 +1,7 @@
 package between
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"shortfall/audit/compare"
 	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
+	"shortfall/audit/parallel"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
@@ -36,18 +38,21 @@ type Grouping struct {
 }
 
 // Family is one question asked in many cells: its P values are corrected together.
-type Family struct {
-	comparisons []results.GroupComparison
-	candidates  []compare.Candidate
+type Family struct{ asked []asking }
+
+// asking is one of its cells.
+type asking struct {
+	by    results.By
+	which []int32
+	g     *Grouping
 }
 
 // Ask sets a group against its reference in one cell within mouths, with the model,
-// the checks and the limits of a style comparison. Judge gives the verdicts. Checks are
-// not printed, so they are made, and the P of alike tooth classes corrected, where the
-// difference is beyond chance by itself.
-func (f *Family) Ask(p *rows.Set, by results.By, which []int32, g *Grouping) {
-	c, candidate := compareGroups(p, by, which, g)
-	f.comparisons, f.candidates = append(f.comparisons, c), append(f.candidates, candidate)
+// the checks and the limits of a style comparison, once Judge gives the verdicts. Checks
+// are not printed, so they are made, and the P of alike tooth classes corrected, where
+// the difference is beyond chance by itself.
+func (f *Family) Ask(by results.By, which []int32, g *Grouping) {
+	f.asked = append(f.asked, asking{by, which, g})
 }
 
 func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (results.GroupComparison, compare.Candidate) {
@@ -128,15 +133,34 @@ func groupArm(name string, a results.Arm) results.GroupArm {
 	return results.GroupArm{Name: name, Cases: a.Cases, Movements: a.Movements, MeanPlanned: a.MeanPlanned, Expression: a.Expression}
 }
 
-// Judge corrects the P values over the family and gives the verdicts, in the words of
-// a style comparison; nil where nothing was asked.
-func (f *Family) Judge(p *rows.Set) []results.GroupComparison {
-	for i, a := range compare.Judge(f.candidates, finer(p), p.Settings.Alpha, 1) {
-		c := &f.comparisons[i]
+// Judge makes the comparisons, corrects the P values over the family and gives the
+// verdicts, in the words of a style comparison; nil where nothing was asked, or ctx
+// has ended.
+func (f *Family) Judge(ctx context.Context, p *rows.Set) []results.GroupComparison {
+	if len(f.asked) == 0 {
+		return nil
+	}
+	out, candidates := make([]results.GroupComparison, len(f.asked)), make([]compare.Candidate, len(f.asked))
+	err := parallel.Do(ctx, len(out), func() func(int) {
+		return func(i int) {
+			a := &f.asked[i]
+			out[i], candidates[i] = compareGroups(p, a.by, a.which, a.g)
+		}
+	})
+	if err != nil {
+		return nil
+	}
+	judgeGroups(p, out, candidates)
+	return out
+}
+
+// judgeGroups writes the verdicts of one family.
+func judgeGroups(p *rows.Set, out []results.GroupComparison, candidates []compare.Candidate) {
+	for i, a := range compare.Judge(candidates, finer(p), p.Settings.Alpha, 1) {
+		c := &out[i]
 		c.Verdict, c.Reason, c.Adjusted.PAdjusted = results.Verdict(a.Verdict), string(a.Reason), measure.OrMissing(a.PAdjusted)
 		c.Reading = readGroups(p, c)
 	}
-	return f.comparisons
 }
 
 func readGroups(p *rows.Set, c *results.GroupComparison) string {

@@ -6,6 +6,8 @@
 package attachment
 
 import (
+	"context"
+
 	"shortfall/audit/between"
 	"shortfall/audit/grid"
 	"shortfall/audit/results"
@@ -15,7 +17,7 @@ import (
 
 // Answer sets movements with an attachment of either style against movements
 // recorded as having none, within direction and course.
-func Answer(p *rows.Set) (out results.AttachmentAnswer) {
+func Answer(ctx context.Context, p *rows.Set) (out results.AttachmentAnswer) {
 	recorded := func(r *rows.Row) bool { return r.Style != casebook.NoStyle }
 	for i := range p.Analysed {
 		if !recorded(&p.Analysed[i]) {
@@ -28,9 +30,9 @@ func Answer(p *rows.Set) (out results.AttachmentAnswer) {
 	var f between.Family
 	by, lists := between.CellsByDirection(p, recorded)
 	for i := range by {
-		f.Ask(p, by[i], lists[i], g)
+		f.Ask(by[i], lists[i], g)
 	}
-	out.Comparisons = f.Judge(p)
+	out.Comparisons = f.Judge(ctx, p)
 	return out
 }
 

@@ -16,9 +16,9 @@ const definition = "attachment-difference"
 func Question() ask.Question {
 	return ask.Question{
 		ID: "attachment", Share: 5,
-		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Attachment = Answer(p)
-			return nil
+		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) error {
+			r.Questions.Attachment = Answer(ctx, p)
+			return ctx.Err()
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Attachment} },
 		Withhold: Withhold,

@@ -7,6 +7,7 @@ package orientation
 
 import (
 	"cmp"
+	"context"
 	"slices"
 
 	"shortfall/audit/between"
@@ -92,7 +93,7 @@ func Withhold(p *rows.Set, a *results.FitAnswer) {
 
 // Answer sets features whose long edge is square to the movement, by the
 // table, against those that go against it.
-func Answer(p *rows.Set) results.FitAnswer {
+func Answer(ctx context.Context, p *rows.Set) results.FitAnswer {
 	q := p.Settings.Questions
 	out := results.FitAnswer{Table: q.FitTable, TableSource: q.FitSource}
 	countFit(p, &out)
@@ -108,8 +109,8 @@ func Answer(p *rows.Set) results.FitAnswer {
 	var f between.Family
 	by, rows := between.CellsByDirection(p, judged)
 	for i := range by {
-		f.Ask(p, by[i], rows[i], g)
+		f.Ask(by[i], rows[i], g)
 	}
-	out.Comparisons = f.Judge(p)
+	out.Comparisons = f.Judge(ctx, p)
 	return out
 }

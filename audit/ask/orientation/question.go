@@ -17,9 +17,9 @@ import (
 func Question() ask.Question {
 	return ask.Question{
 		ID: "orientation", Share: 2,
-		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Fit = Answer(p)
-			return nil
+		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) error {
+			r.Questions.Fit = Answer(ctx, p)
+			return ctx.Err()
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Fit} },
 		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Fit) },

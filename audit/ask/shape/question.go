@@ -14,9 +14,9 @@ import (
 func Question() ask.Question {
 	return ask.Question{
 		ID: "shape", Share: 7,
-		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Shape = Answer(p)
-			return nil
+		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) error {
+			r.Questions.Shape = Answer(ctx, p)
+			return ctx.Err()
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Shape} },
 		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Shape) },

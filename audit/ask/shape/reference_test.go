@@ -1,6 +1,7 @@
 package shape
 
 import (
+	"context"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -61,9 +62,13 @@ func TestAgainstClubSandwich(t *testing.T) {
 	}
 }
 
-func attachments(p *rows.Set) []results.GroupComparison { return attachment.Answer(p).Comparisons }
-func shapes(p *rows.Set) []results.GroupComparison      { return Answer(p).Shapes }
-func sizes(p *rows.Set) []results.GroupComparison       { return Answer(p).Sizes }
+func attachments(p *rows.Set) []results.GroupComparison {
+	return attachment.Answer(context.Background(), p).Comparisons
+}
+
+func shapes(p *rows.Set) []results.GroupComparison { return Answer(context.Background(), p).Shapes }
+
+func sizes(p *rows.Set) []results.GroupComparison { return Answer(context.Background(), p).Sizes }
 
 // TestSlopeScales: sizes in tenths of a millimetre give a tenth of the slope, and the
 // same verdict.
@@ -100,7 +105,7 @@ func TestWithholdsNeverOneShapeAlone(t *testing.T) {
 			m.Shape = casebook.Dome
 		}
 	})
-	a := Answer(p)
+	a := Answer(context.Background(), p)
 	require.Len(t, a.Shapes, 2)
 	Withhold(p, &a)
 	for _, c := range a.Shapes {

@@ -6,6 +6,7 @@
 package shape
 
 import (
+	"context"
 	"slices"
 
 	"shortfall/audit/between"
@@ -18,7 +19,7 @@ import (
 // Answer sets every named shape against the commonest of its direction and
 // course, and asks for the change of expression with each millimetre of size.
 // Both are asked among teeth with an attachment, and given its style.
-func Answer(p *rows.Set) (out results.ShapeAnswer) {
+func Answer(ctx context.Context, p *rows.Set) (out results.ShapeAnswer) {
 	for i := range p.Analysed {
 		if r := &p.Analysed[i]; rows.Featured(r) {
 			if !shaped(r) {
@@ -38,7 +39,7 @@ func Answer(p *rows.Set) (out results.ShapeAnswer) {
 	for i := range by {
 		bySize(&sizes, p, by[i], lists[i])
 	}
-	out.Shapes, out.Sizes = shapes.Judge(p), sizes.Judge(p)
+	out.Shapes, out.Sizes = shapes.Judge(ctx, p), sizes.Judge(ctx, p)
 	return out
 }
 
@@ -82,7 +83,7 @@ func againstCommonest(f *between.Family, p *rows.Set, by results.By, which []int
 			g.Also = append(g.Also, between.Covariate{Name: "attachment size", Value: size})
 			g.Admits = func(r *rows.Row) bool { return either(r) && sized(r) }
 		}
-		f.Ask(p, by, two, g)
+		f.Ask(by, two, g)
 	}
 }
 
@@ -98,7 +99,7 @@ func bySize(f *between.Family, p *rows.Set, by results.By, which []int32) {
 	}
 	slices.Sort(sizes)
 	middle := sizes[(len(sizes)-1)/2]
-	f.Ask(p, by, which, &between.Grouping{
+	f.Ask(by, which, &between.Grouping{
 		Group: func(r *rows.Row) bool { return size(r) > middle },
 		Names: [2]string{"with larger attachments", "with smaller ones"},
 		Also: []between.Covariate{

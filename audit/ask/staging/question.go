@@ -15,9 +15,9 @@ import (
 func Question() ask.Question {
 	return ask.Question{
 		ID: "staging", Share: 11,
-		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Staging = Answer(p)
-			return nil
+		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) error {
+			r.Questions.Staging = Answer(ctx, p)
+			return ctx.Err()
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Staging} },
 		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Staging) },

@@ -7,6 +7,7 @@ package staging
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -86,7 +87,7 @@ func fillLoad(l *results.CompoundLoad, which []*rows.Row, s *results.Settings) {
 
 // Answer compares combined with sequenced movements within direction and
 // course, adjusted like a style comparison and for the style itself.
-func Answer(p *rows.Set) results.StagingAnswer {
+func Answer(ctx context.Context, p *rows.Set) results.StagingAnswer {
 	q := p.Settings.Questions
 	out := results.StagingAnswer{
 		LargeMM: results.Number(q.LargeMM), LargeDeg: results.Number(q.LargeDeg),
@@ -105,9 +106,9 @@ func Answer(p *rows.Set) results.StagingAnswer {
 	var f between.Family
 	by, rows := between.CellsByDirection(p, func(r *rows.Row) bool { return r.Staging != casebook.NoStaging })
 	for i := range by {
-		f.Ask(p, by[i], rows[i], g)
+		f.Ask(by[i], rows[i], g)
 	}
-	out.Comparisons = f.Judge(p)
+	out.Comparisons = f.Judge(ctx, p)
 	loads := compoundLoads(p)
 	cases := map[string]bool{}
 	for i := range loads {

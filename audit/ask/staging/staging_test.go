@@ -1,6 +1,7 @@
 package staging
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -44,7 +45,7 @@ func TestGroupsNeedCases(t *testing.T) {
 			}
 		}
 		q := b.Prepare(t, results.DefaultSettings())
-		cs := Answer(q).Comparisons
+		cs := Answer(context.Background(), q).Comparisons
 		require.Len(t, cs, 1)
 		return cs[0]
 	}
@@ -73,7 +74,7 @@ func TestRefinementsGivenTheirOwnCourse(t *testing.T) {
 				}
 			}
 		}
-		for _, c := range Answer(b.Prepare(t, results.DefaultSettings())).Comparisons {
+		for _, c := range Answer(context.Background(), b.Prepare(t, results.DefaultSettings())).Comparisons {
 			if c.By.Course == results.Refinement {
 				return c
 			}

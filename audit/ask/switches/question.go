@@ -16,9 +16,9 @@ import (
 func Question() ask.Question {
 	return ask.Question{
 		ID: "switches", Share: 6,
-		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Switches = Answer(p)
-			return nil
+		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) error {
+			r.Questions.Switches = Answer(ctx, p)
+			return ctx.Err()
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Switches} },
 		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Switches) },

@@ -1,6 +1,7 @@
 package switches
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -23,7 +24,7 @@ func switchBias(t *testing.T, params sampledata.Params, seed uint64) (toNone, be
 	ds, _ := sampledata.Generate(params, seed)
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	a := Answer(p)
+	a := Answer(context.Background(), p)
 	v.Groups(a.Contrasts)
 	var sum, weight [2]float64
 	at := 0
@@ -81,7 +82,7 @@ func TestSwitchNeedsRoomForTheResidual(t *testing.T) {
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	judged := 0
-	for _, c := range Answer(p).Contrasts {
+	for _, c := range Answer(context.Background(), p).Contrasts {
 		if c.Verdict == results.NotComparable {
 			continue
 		}
@@ -109,7 +110,7 @@ func TestRegressionToTheMeanIsNoEffect(t *testing.T) {
 		ds, _ := sampledata.Generate(params, 2000+seed)
 		p, err := rows.Prepare(ds, results.DefaultSettings())
 		require.NoError(t, err)
-		s := Answer(p)
+		s := Answer(context.Background(), p)
 		judged.Groups(s.Contrasts)
 		for _, x := range s.Paths {
 			if x.From == x.To || !x.Change.Low.OK() || !x.Expected.Change.OK() {
@@ -143,7 +144,7 @@ func TestSwitchFindsAnEffect(t *testing.T) {
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	found := 0
-	for _, c := range Answer(p).Contrasts {
+	for _, c := range Answer(context.Background(), p).Contrasts {
 		if c.By.Axis != casebook.Rotation {
 			continue
 		}

@@ -7,6 +7,7 @@ package switches
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -33,7 +34,7 @@ type switchPath struct {
 // Answer follows every movement that fell short into the next course: the
 // paths with their change within the tooth, and each switch against the
 // movements that fell short under the same style and kept it.
-func Answer(p *rows.Set) results.SwitchAnalysis {
+func Answer(ctx context.Context, p *rows.Set) results.SwitchAnalysis {
 	pairing := pairCourses(p)
 	out := results.SwitchAnalysis{
 		FellShort: pairing.fellShort, Followed: len(pairing.pairs), NotPaired: pairing.left,
@@ -62,7 +63,7 @@ func Answer(p *rows.Set) results.SwitchAnalysis {
 			switchContrast(&f, p, k, byPath[k], kept)
 		}
 	}
-	out.Contrasts = f.Judge(p)
+	out.Contrasts = f.Judge(ctx, p)
 	return out
 }
 
@@ -203,7 +204,7 @@ func switchContrast(f *between.Family, p *rows.Set, k switchPath, switched, kept
 			Value: func(r *rows.Row) float64 { return firstOf[r].Expression() },
 		}},
 	}
-	f.Ask(p, results.By{Axis: k.axis}, which, g)
+	f.Ask(results.By{Axis: k.axis}, which, g)
 }
 
 // indexOf finds an analysed row by its address, among those of its case.

@@ -1,6 +1,7 @@
 package switches
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -63,8 +64,8 @@ func TestHiddenToProtectStaysHidden(t *testing.T) {
 		s := results.DefaultSettings()
 		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
-		open := Answer(p)
-		shared := Answer(p)
+		open := Answer(context.Background(), p)
+		shared := Answer(context.Background(), p)
 		Withhold(p, &shared)
 		at := 0
 		for i, x := range open.Paths {
