@@ -83,6 +83,18 @@ func broken(d *paper.Doc) (found []string) {
 	return found
 }
 
+// ungroupedIn finds a count of a thousand or more without a space between its thousands.
+var ungroupedIn = regexp.MustCompile(`(^|[^0-9.])[0-9]{4,}[ \x{00a0}](movement|case|row|attachment|patient|teeth|of)`)
+
+func ungrouped(d *paper.Doc) (found []string) {
+	for _, b := range d.Boxes() {
+		if ungroupedIn.MatchString(b.Text) {
+			found = append(found, fmt.Sprintf("page %d: thousands of %q", b.Page, b.Text))
+		}
+	}
+	return found
+}
+
 // label is the line below the title of a figure or table.
 var label = regexp.MustCompile(`^(Figure|Table)\x{00a0}\d+( · |$)`)
 
@@ -180,7 +192,7 @@ func figureOf(texts ...chart.Text) document.Figure {
 func TestFindersFind(t *testing.T) {
 	at := func(x, y float64, s string) chart.Text { return chart.Text{At: chart.Point{X: x, Y: y}, Text: s} }
 	sound := flawedDoc(t, figureOf(at(0, 10, "+14 (−9 to +20)"), at(60, 10, "right"), at(0, 20, "5\u2009048 movements")))
-	assert.Empty(t, slices.Concat(leaving(sound, paper.A4), overlapping(sound), cut(sound), broken(sound), orphaned(sound)))
+	assert.Empty(t, slices.Concat(leaving(sound, paper.A4), overlapping(sound), cut(sound), broken(sound), orphaned(sound), ungrouped(sound)))
 	for name, c := range map[string]struct {
 		d    *paper.Doc
 		find func(*paper.Doc) []string
@@ -191,6 +203,7 @@ func TestFindersFind(t *testing.T) {
 		"interval": {flawedDoc(t, figureOf(at(0, 10, "14 (−9 to"), at(0, 20, "+20)"))), broken},
 		"unit":     {flawedDoc(t, figureOf(at(0, 10, "52"), at(0, 20, "% of the plan"))), broken},
 		"limit":    {flawedDoc(t, figureOf(at(0, 10, "to 20 of them"))), broken},
+		"grouped":  {flawedDoc(t, figureOf(at(0, 10, "5048 movements"))), ungrouped},
 		"orphan":   {flawedDoc(t, figureOf(at(0, 10, "Table\u00a09"))), orphaned},
 		"empty":    {flawedDoc(t, figureOf(at(0, 10, "alone"))), func(d *paper.Doc) []string { return emptyParts(d, paper.A4, 0.25, false) }},
 	} {

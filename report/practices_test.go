@@ -117,7 +117,7 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 					laid = append(laid, full)
 				}
 				for _, d := range laid {
-					assert.Empty(t, slices.Concat(leaving(d, size), overlapping(d), cut(d), broken(d), orphaned(d)), "on %s", size.Name)
+					assert.Empty(t, slices.Concat(leaving(d, size), overlapping(d), cut(d), broken(d), orphaned(d), ungrouped(d)), "on %s", size.Name)
 				}
 				if p.cases < 15 {
 					continue // there is nothing to fill a page with

@@ -106,7 +106,7 @@ type FrontArch struct {
 
 // FrontTooth is the expression of one tooth, drawn towards that of all teeth
 // where cases are few; Raw is its own. Alike: teeth do not differ beyond chance
-// and the number stands once, for all. Value is null where nothing was planned.
+// and the number of all teeth stands once. Value is null where nothing was planned.
 type FrontTooth struct {
 	Tooth casebook.Tooth `json:"tooth"`
 	Cases int            `json:"cases,omitempty"`

@@ -290,7 +290,7 @@ func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled boo
 	if c, ok := t.cells[results.By{Axis: a, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() {
 		arch.Under = "all teeth " + wording.Percent(c.Estimate)
 	}
-	values := map[string]bool{}
+	low, high := math.Inf(1), math.Inf(-1)
 	shown, there := 0, 0
 	for _, tooth := range casebook.AllTeeth() {
 		f := results.FrontTooth{Tooth: tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
@@ -303,7 +303,7 @@ func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled boo
 				if c.Pooled.OK() && c.Pooled != 0 {
 					f.Value, pooled = c.Pooled, true
 				}
-				values[wording.Whole(f.Value)] = true
+				low, high = min(low, float64(f.Value)), max(high, float64(f.Value))
 			}
 		}
 		arch.Teeth = append(arch.Teeth, f)
@@ -311,14 +311,20 @@ func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled boo
 	if 3*shown < there {
 		return arch, t.byKind(&arch), false
 	}
-	if pooled && len(values) == 1 {
+	if all, ok := t.cells[results.By{Axis: a, Course: results.Initial}]; ok && pooled && high-low < alikeWithin {
 		for i := range arch.Teeth {
-			arch.Teeth[i].Alike = !arch.Teeth[i].Few && arch.Teeth[i].Value.OK()
+			if f := &arch.Teeth[i]; !f.Few && f.Value.OK() {
+				f.Alike, f.Value = true, all.Estimate
+			}
 		}
 		arch.Under += "; teeth alike"
 	}
 	return arch, shown > 0, pooled
 }
+
+// alikeWithin is the spread below which teeth, drawn towards their mean, do not differ: one
+// number says it, and twenty-eight would be read as so many findings.
+const alikeWithin = 0.025
 
 // byKind gives every tooth the number of its kind in its arch; false where no kind
 // has enough cases either.

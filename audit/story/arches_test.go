@@ -99,3 +99,31 @@ func TestDirectionsAreRankedWholeWhereKindsHaveTooFew(t *testing.T) {
 	Tell(r)
 	assert.Contains(t, r.Front.Headline, "mesial-out rotation of incisors")
 }
+
+// Teeth that pooling leaves within two points of each other have one number, that of all
+// teeth, and one colour; where they differ by more each has its own.
+func TestTeethThatAreAlikeHaveOneNumber(t *testing.T) {
+	r := base()
+	inTheMouth(r)
+	pool := func(spread results.Number) results.FrontArch {
+		for i := range r.Expression {
+			if c := &r.Expression[i]; c.By == (results.By{Axis: casebook.Torque, Tooth: c.By.Tooth, Course: results.Initial}) && c.By.Tooth != 0 {
+				c.Pooled = 0.5 + spread*results.Number(int(c.By.Tooth)%10)/8
+			}
+		}
+		Tell(r)
+		i := slices.IndexFunc(r.Front.Arches.Axes, func(x results.FrontArch) bool {
+			return x.Axis == casebook.Torque && x.Direction == casebook.NoDirection
+		})
+		return r.Front.Arches.Axes[i]
+	}
+	alike := pool(0.02)
+	assert.Contains(t, alike.Under, "teeth alike")
+	for _, tooth := range alike.Teeth {
+		assert.True(t, tooth.Alike)
+		assert.InDelta(t, 0.5, float64(tooth.Value), 1e-12)
+	}
+	apart := pool(0.1)
+	assert.NotContains(t, apart.Under, "alike")
+	assert.False(t, apart.Teeth[0].Alike)
+}

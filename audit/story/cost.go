@@ -78,7 +78,7 @@ func (t *teller) decide() (out []string) {
 		for _, c := range t.clear {
 			ds = append(ds, c.By.Direction)
 		}
-		out = append(out, wording.Capital(nounList(ds))+": review, case by case, how attachments are chosen for these?")
+		out = append(out, wording.Capital(nounList(ds))+": review how attachments are chosen for these?")
 	}
 	switch {
 	case t.s.Primary == (results.By{}) && len(t.told()) > 0:

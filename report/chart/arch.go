@@ -188,9 +188,9 @@ func isThird(i int) bool { return i%16 == 0 || i%16 == 15 }
 func (as Arches) deep() float64 {
 	deep, least := 0.70, 0.56
 	if as.Flat {
-		deep, least = 0.58, 0.47
+		deep, least = 0.58, 0.42
 	}
-	return math.Max(deep-0.12*float64(as.low), least)
+	return math.Max(deep-0.06*float64(as.low), least)
 }
 
 func (a Arch) draw(w float64, third bool, deep float64) *Figure {

@@ -34,6 +34,7 @@ type Dots struct {
 	Software, Clinician string // names of the styles, written at the first pair
 	Interval            string // head of the column of limits, "95 % CI"
 	RowHeight           float64
+	low                 int // levels of Tight
 }
 
 // Columns of the rows in mm: names from nameX, the scale from dotX, then three
@@ -59,6 +60,9 @@ func (d Dots) step() float64 {
 	return dotRow
 }
 
+// head is the height of the head of a group.
+func (d Dots) head() float64 { return math.Max(RowHeight+0.4-0.17*float64(d.low), 3.9) }
+
 // Parts counts the rows.
 func (d Dots) Parts() int {
 	n := 0
@@ -68,8 +72,9 @@ func (d Dots) Parts() int {
 	return n
 }
 
-// Tight lowers the rows.
+// Tight lowers the rows and the heads of groups.
 func (d Dots) Tight(level int) Drawing {
+	d.low += level
 	d.RowHeight = math.Max(d.step()-0.35*float64(level), 3.55)
 	return d
 }
@@ -103,15 +108,15 @@ func (d Dots) Draw(w float64) *Figure {
 	for i, g := range d.Groups {
 		if g.Title != "" {
 			if i > 0 {
-				y += 1.6
+				y += math.Max(1.6-0.15*float64(d.low), 0.8)
 			}
 			f.ink(0, y+3.4, fitText(g.Title, w, false), Start, false, Muted)
-			y += RowHeight + 0.4
+			y += d.head()
 		}
 		if len(g.Rows) > 0 && g.Rows[0].Pair && !named {
 			line := y
 			if beside := i == 0 && y > 0 && width(g.Title, false) < nameLimit; beside {
-				line = y - RowHeight - 0.4
+				line = y - d.head()
 			} else {
 				y += RowHeight
 			}

@@ -29,7 +29,7 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 			Columns:     []string{"Movement, course", "Cases CD v SS", "Adjusted (" + level + " CI)", "P, corr.", "Could see", "Power, %", "More cases", "Verdict"},
 			Denominator: denominator, Method: "same-mouth", Definition: "difference-adjusted",
 			Notes: []string{
-				"CD clinician-designed, SS software-suggested. P is corrected within its family of comparisons. Could see: the difference in points that would have been found with 80 % power at the level of the verdict, before its checks. " + fmt.Sprintf("Power: the chance that a difference of %g points would have been called so. More cases: how many more with both styles would make that difference detectable.", r.Provenance.Settings.Worth()),
+				"CD clinician-designed, SS software-suggested. P is corrected within its family of comparisons. Could see: the difference in points that would have been found with 80 % power at the level of the verdict, before its checks. " + fmt.Sprintf("Power: the chance that a difference of %g points would have been called so. More cases: how many more with both styles would make that difference detectable, where none is called.", r.Provenance.Settings.Worth()),
 				"With movements, and by tooth class and arch (exploratory): " + wording.OnSheet("comparisons") + ".",
 			},
 		})

@@ -63,6 +63,8 @@ func (m *Maker) comparisonCells(c *results.Comparison, head string) document.Cel
 		return Words(wording.Whole(c.Detectable))
 	case head == "Power, %":
 		return Words(wording.Whole(c.Power))
+	case head == "More cases" && clear(c.Verdict): // what is called needs none
+		return Words(wording.Dash)
 	case head == "More cases":
 		return Words(wording.Fixed(c.MoreCases, 0))
 	case head == "Verdict":
