@@ -170,7 +170,7 @@ func (db *DB) prepare(ctx context.Context) error {
 		return e
 	}
 	if db.fleet && version > 0 {
-		return db.older(version, "Run the scripts of \"shortfall fleet\" of this program on every server, or use the older program")
+		return db.older(version, "Make a fleet by this program in another schema (shortfall fleet --schema NAME) and import the files there, or use the older program")
 	}
 	tx, err := db.Begin(ctx)
 	if err != nil {
