@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/casebook"
 	. "shortfall/ingest/casebook"
 	"shortfall/ingest/question"
 )
@@ -138,4 +139,16 @@ func TestWantedAndGot(t *testing.T) {
 		"L1 11 vertical 1.2 0.7 clinician-designed", "L1 13 vertical -0.8 -0.5 none",
 		"L2 43 rotation 20 13 software-suggested", "L2 44 mesiodistal tip 6 3 clinician-designed",
 	}, got)
+}
+
+// A row that names no practice belongs to the one that the list of cases of its own file
+// names, on whichever sheet, and not to another pseudonym's.
+func TestPracticeOfTheCaseRowOfTheSameFile(t *testing.T) {
+	path := sheets(t, "moves", "case,course,tooth,axis,planned,achieved,style\nP1,1,43,rotation mesial-in,10,8,none\nP2,1,43,rotation mesial-in,10,8,none",
+		"cases", "case,practice,status\nP1,A,completed\nP2,B,completed")
+	b, err := Read(t.Context(), path, Options{Answers: usual})
+	require.NoError(t, err)
+	require.Len(t, b.Movements, 2)
+	assert.Equal(t, casebook.CaseKey{Practice: "A", ID: "P1"}, b.Movements[0].Value.Case)
+	assert.Equal(t, casebook.CaseKey{Practice: "B", ID: "P2"}, b.Movements[1].Value.Case)
 }

@@ -6,6 +6,6 @@
 //	estimator                                                source                                        reference       called by
 //	EValueRR, EValueSMDLimits                                VanderWeele & Ding 2017                       their examples  between
 //	StandardizedMeanDifference, StandardizedShareDifference  Austin 2009                                   by hand         between: balance
-//	OverlapWeights                                           Li, Morgan & Zaslavsky 2018                    R, glm          between: casemix
+//	OverlapWeights                                           Li, Morgan & Zaslavsky 2018                    R, glm          between: matched strata
 //	Overlap                                                  common range of both arms, the smaller share  by definition   between, compare
 package confound

@@ -6,9 +6,9 @@
 // case's own start (months from the start of treatment).
 //
 //	estimator              source                                     reference                      called by
-//	Incidence              Aalen & Johansen 1978                      R survival, cmprsk, etm        audit: share refined by a horizon
-//	IncidenceDifference    the same, infinitesimal jackknife          R survival, influences added   audit: cohorts, clinicians
-//	MeanCount              Nelson 1995; Lawless & Nadeau 1995;        R survival: valve seats of     audit: refinements a case
+//	Incidence              Aalen & Johansen 1978                      R survival, cmprsk, etm        followup: share refined by a horizon
+//	IncidenceDifference    the same, infinitesimal jackknife          R survival, influences added   nothing: reference of MeanCountDifference
+//	MeanCount              Nelson 1995; Lawless & Nadeau 1995;        R survival: valve seats of     followup, intime: refinements a case
 //	                       Ghosh & Lin 2000 where endings are final   Nelson, two trials
-//	MeanCountDifference    the same                                   by its own arms, simulation    audit: cohorts, clinicians
+//	MeanCountDifference    the same                                   by its own arms, simulation    intime: cases refined, then and now
 package events

@@ -4,5 +4,5 @@
 // Place in the pipeline: a family of audit/stats.
 //
 //	estimator                      source                                 reference                  called by
-//	FitCount, Contrast, RateRatio  McCullagh & Nelder 1989; Lawless 1987  R glm, MASS, clubSandwich  refinements, losses, orientation
+//	FitCount, Contrast, RateRatio  McCullagh & Nelder 1989; Lawless 1987  R glm, MASS, clubSandwich  refinements, losses
 package glm
