@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"shortfall/ingest/apart"
-	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
@@ -40,19 +39,79 @@ func places(book *sheet.Book, found *layout.Found) map[string]string {
 	return out
 }
 
-// ColumnChoices are what a column can be said to hold, in print order.
+// ColumnGroup is a part of the list of what a column can be said to hold.
+type ColumnGroup struct {
+	Name   string
+	Fields []ColumnName
+}
+
+// ColumnName is a field as a person calls it.
+type ColumnName struct {
+	Field columns.Field
+	Text  string
+}
+
+// ColumnGroups are all fields, in plain words, those of one thing together.
+func ColumnGroups() []ColumnGroup {
+	return []ColumnGroup{
+		{"Movement", []ColumnName{
+			{columns.Tooth, "tooth"},
+			{columns.Axis, "kind of movement"},
+			{columns.Direction, "direction of the movement"},
+			{columns.Planned, "planned amount"},
+			{columns.Achieved, "achieved amount"},
+			{columns.Residual, "amount still missing"},
+			{columns.StatedPercent, "achieved, % of the plan"},
+			{columns.StartPosition, "position before"},
+			{columns.TargetPosition, "position planned"},
+			{columns.EndPosition, "position reached"},
+			{columns.Unit, "unit: mm or degrees"},
+			{columns.Quadrant, "quadrant"},
+			{columns.Arch, "upper or lower"},
+			{columns.Side, "right or left"},
+			{columns.Staging, "combined or sequenced"},
+			{columns.MeasuredBy, "how it was measured"},
+		}},
+		{"Attachment", []ColumnName{
+			{columns.Style, "style: none, by software, by clinician"},
+			{columns.Shape, "shape"},
+			{columns.Orientation, "orientation"},
+			{columns.FeatureSize, "size, mm"},
+			{columns.Changed, "changed by the clinician"},
+			{columns.Lost, "lost"},
+			{columns.LostMonth, "month in which it was lost"},
+		}},
+		{"Case", []ColumnName{
+			{columns.Case, "case: its pseudonym"},
+			{columns.Practice, "practice"},
+			{columns.Clinician, "clinician: a code"},
+			{columns.AgeBand, "age group"},
+			{columns.Age, "age in years"},
+			{columns.StartMonth, "month treatment began"},
+			{columns.EndMonth, "month treatment ended"},
+			{columns.Status, "completed, under way, stopped"},
+			{columns.Refinements, "number of refinements"},
+			{columns.PlannedAligners, "aligners planned, whole treatment"},
+			{columns.ChangeDays, "days an aligner is worn"},
+			{columns.Wear, "wear"},
+			{columns.WearRecorded, "when wear was recorded"},
+		}},
+		{"Course", []ColumnName{
+			{columns.Course, "course: initial or refinement"}, {columns.CourseStart, "month the course began"}, {columns.AlignersPlanned, "aligners planned, this course"}, {columns.AlignersUsed, "aligners used"},
+		}},
+		{"Measured twice", []ColumnName{{columns.First, "first measurement"}, {columns.Second, "second measurement"}}},
+	}
+}
+
+// ColumnChoices are the answers about a column.
 func ColumnChoices() []question.Choice {
 	out := []question.Choice{{Word: mapping.Ignore, Text: "not to be read"}}
-	seen := map[columns.Field]bool{}
-	for _, k := range []casebook.Kind{casebook.MovementKind, casebook.CaseKind, casebook.CourseKind, casebook.RepeatKind} {
-		for _, d := range columns.Of(k) {
-			if !seen[d.Field] {
-				seen[d.Field] = true
-				out = append(out, question.Choice{Word: d.Field.String(), Text: d.Header})
-			}
+	for _, g := range ColumnGroups() {
+		for _, f := range g.Fields {
+			out = append(out, question.Choice{Word: f.Field.String(), Text: f.Text})
 		}
 	}
-	return append(out, question.Choice{Word: AsFound, Text: "what the program makes of it"})
+	return append(out, question.Choice{Word: AsFound, Text: "as the program understands it"})
 }
 
 // withoutColumns are the answers that questions of the file ask for.

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
 )
@@ -103,12 +104,14 @@ func (m *remembers) Recall(header string) question.Answers { return m.kept[heade
 
 func (m *remembers) Keep(header string, a question.Answers) { m.kept[header] = maps.Clone(a) }
 
-// Every choice is a field or a word that the mapping knows, and each once.
+// Every field can be chosen, once, and no two are called alike.
 func TestColumnChoices(t *testing.T) {
-	var words []string
+	words, texts := map[string]bool{}, map[string]bool{}
 	for _, c := range ColumnChoices() {
-		words = append(words, c.Word)
+		assert.False(t, words[c.Word] || texts[c.Text], "%s, %s", c.Word, c.Text)
+		words[c.Word], texts[c.Text] = true, true
 	}
-	assert.Len(t, slices.Compact(slices.Sorted(slices.Values(words))), len(words))
-	assert.Contains(t, words, "planned")
+	for _, f := range columns.Fields() {
+		assert.True(t, words[f.String()], "%s cannot be chosen", f)
+	}
 }

@@ -120,3 +120,12 @@ func TestNotationOfEachTable(t *testing.T) {
 	_, err = Read(t.Context(), path, Options{})
 	assert.Contains(t, idsOf(openOf(err)), "notation")
 }
+
+// The rows shown with a question are rows that it is about.
+func TestExamplesAreOfTheQuestion(t *testing.T) {
+	text := "case,course,tooth,movement,planned,achieved,attachment\nA1,1,43,intrusion,1.2,1,none\nA1,1,44,buccal torque,5,4,none\nA2,1,43,rotation,12,9,none\nA2,1,44,rotation,11,9,none\n"
+	_, err := read(t, text, Options{Ask: true})
+	open := openOf(err)
+	require.Len(t, open, 1)
+	assert.Equal(t, []string{"row 4: rotation planned 12, achieved 9", "row 5: rotation planned 11, achieved 9"}, open[0].Examples)
+}

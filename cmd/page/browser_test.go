@@ -91,6 +91,7 @@ func (l *looker) press(name string) {
 // looks at the page in every look with axe, and keeps pictures where asked to.
 func (l *looker) looks(what string) {
 	l.Helper()
+	l.wait(`document.readyState === "complete" && document.documentElement.dataset.ready === "yes"`) // a page that a task's end loads again
 	webtest.Accessible(l.T, l.tab, what)
 	dir := os.Getenv("SHORTFALL_LOOK")
 	if dir == "" {

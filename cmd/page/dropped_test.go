@@ -234,3 +234,16 @@ func TestEndsAfterTheLastWindow(t *testing.T) {
 	_, err := w.Get(w.base)
 	assert.Error(t, err)
 }
+
+// A file that would lose many rows says so before its others are kept.
+func TestManyRowsLost(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	_, at := w.give(p, file{"own.csv", "case,course,tooth,axis,planned,achieved,style\nQ1,1,43,rotation,-10,-8,none\nQ2,1,99,rotation,-12,-6,none\n"})
+	page := w.until(at, "How it was understood")
+	assert.Contains(t, page, "1 of 2 rows are left out")
+	_, status, _ := w.send(http.MethodPost, at+"/keep", "application/x-www-form-urlencoded", strings.NewReader(""))
+	assert.Equal(t, 400, status)
+	w.post(at+"/keep", "fewer", "yes")
+	w.until(at, "The records are kept")
+}

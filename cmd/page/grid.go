@@ -11,7 +11,6 @@ import (
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
-	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
 )
 
@@ -31,10 +30,10 @@ type gridView struct {
 	Rule        string // only rows with problems of this rule
 	All         string // the grid without that
 	Masked      bool
-	Apart       bool              // read in parts: no column has one meaning
-	Asked       string            // where what a column holds is said
-	Said        map[string]string // by id, what was said of columns
-	Choices     []question.Choice // what a column can be said to hold
+	Apart       bool                 // read in parts: no column has one meaning
+	Asked       string               // where what a column holds is said
+	Said        map[string]string    // by id, what was said of columns
+	Groups      []ingest.ColumnGroup // what a column can be said to hold
 }
 
 type gridTab struct {
@@ -84,7 +83,7 @@ func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem)
 		return nil
 	}
 	s := u.view.Sheets[at]
-	g := &gridView{Name: s.Name, Columns: s.Columns, Count: s.Count(), Apart: s.Apart(), Rule: only, Asked: path + "/answers", Said: u.answers, Choices: ingest.ColumnChoices(), All: path + "?" + query("sheet", s.Name) + "#grid"}
+	g := &gridView{Name: s.Name, Columns: s.Columns, Count: s.Count(), Apart: s.Apart(), Rule: only, Asked: path + "/answers", Said: u.answers, Groups: ingest.ColumnGroups(), All: path + "?" + query("sheet", s.Name) + "#grid"}
 	for i, x := range u.view.Sheets {
 		g.Sheets = append(g.Sheets, gridTab{Name: x.Name, Link: path + "?" + query("sheet", x.Name) + "#grid", Here: i == at})
 	}

@@ -32,7 +32,7 @@ func lived(t *testing.T) (w *window, practice string) {
 	for n, want := range map[string]string{"2": "How it was understood", "3": "What the file leaves open", "4": "<h1"} {
 		w.until(p+"/read/"+n, want)
 	}
-	w.post(p+"/read/2/keep", "code", "DIRTY")
+	w.post(p+"/read/2/keep", "code", "DIRTY", "fewer", "yes")
 	w.post(p+"/without", "back", p+"/read")
 	w.until(p+"/audit", "Save the report")
 	return w, p

@@ -199,7 +199,14 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 	}
 	u.mu.Lock()
 	ready := u.batch != nil && u.kept == nil
+	left := ""
+	if ready && u.asks == nil {
+		left = fewer(u.batch)
+	}
 	u.mu.Unlock()
+	if left != "" && r.PostForm.Get("fewer") != "yes" {
+		return wrong(left + ": say that the others are to be kept all the same, or correct the sheet first")
+	}
 	if !ready {
 		return s.to(w, r, sheetPath(p, u)) // kept in another window meanwhile, or being read again
 	}

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -101,6 +102,7 @@ type sheetPage struct {
 	Asks       *store.Error
 	AsksCode   bool // the practice is not told
 	Whose      *string
+	Fewer      string     // how many rows are left out, where that are many
 	Open       []openFile // the others, once this one is kept
 	Kept       *keptView
 	Grid       *gridView
@@ -112,6 +114,9 @@ type asked struct {
 	Given []string
 	Again bool // answered, and not with one of the choices
 }
+
+// Names reports a question whose choices are called as the sheet calls its columns.
+func (a asked) Names() bool { return strings.HasPrefix(a.ID, "column ") }
 
 // Has reports a choice that was taken, or is proposed.
 func (a asked) Has(word string) bool {
@@ -176,7 +181,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		problems = u.batch.Problems
 		understood := job.Understood(u.batch)
 		report := feedback.NewReport(u.Name, u.batch, nil)
-		out.Understood, out.Counts = &understood, job.CountsText(report.Total)
+		out.Understood, out.Counts, out.Fewer = &understood, job.CountsText(report.Total), fewer(u.batch)
 	}
 	for id, word := range u.answers {
 		if !slices.ContainsFunc(out.Questions, func(q asked) bool { return q.ID == id || q.ID == u.points.name(id) }) {
@@ -218,7 +223,7 @@ func (out *sheetPage) findings(problems []casebook.Problem, path string) {
 		if f.Severity == casebook.Info && !strings.HasPrefix(f.Rule, identifiers) {
 			continue // said under what was understood
 		}
-		x := finding{Finding: f, Remedy: inWindow(f.Remedy), Only: path + "?" + query("rule", f.Rule) + "#grid"}
+		x := finding{Finding: f, Remedy: remedyOf(f), Only: path + "?" + query("rule", f.Rule) + "#grid"}
 		for _, p := range list {
 			if p.Rule == f.Rule && p.Row+rowOf(p.Cell) > 0 {
 				x.Link = path + "?" + query("sheet", p.Sheet, "row", strconv.Itoa(max(p.Row, rowOf(p.Cell)))) + "#" + anchor(p)
@@ -231,6 +236,28 @@ func (out *sheetPage) findings(problems []casebook.Problem, path string) {
 			out.Findings = append(out.Findings, x)
 		}
 	}
+}
+
+// remedyOf says what can be done, in the window too.
+func remedyOf(f feedback.Finding) string {
+	out := inWindow(f.Remedy)
+	if f.Rule == string(rules.CaseConflict) {
+		out += "; or, where a column is not one of the case, choose “not to be read” for it in the sheet below"
+	}
+	return out
+}
+
+// fewer says how many rows of a file are left out where that are more than a tenth: it
+// is asked before the others are kept.
+func fewer(b *casebook.Batch) string {
+	var c casebook.Counts
+	for _, s := range b.Sheets {
+		c.Accepted, c.Rejected = c.Accepted+s.Counts.Accepted, c.Rejected+s.Counts.Rejected
+	}
+	if c.Rejected*10 <= c.Accepted+c.Rejected {
+		return ""
+	}
+	return fmt.Sprintf("%d of %s are left out", c.Rejected, job.Plural(c.Accepted+c.Rejected, "row"))
 }
 
 func rule(q question.Question) string {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"shortfall/cmd/console"
 	"shortfall/cmd/exit"
@@ -47,9 +48,13 @@ with Ctrl-C; what is being read then is rolled back.`,
 		},
 	}
 	cmd.Flags().SortFlags = false
-	cmd.Flags().BoolVar(&r.noBrowser, "no-browser", false, "print the address with its key, and open no browser")
-	cmd.Flags().BoolVar(&r.stay, "stay", false, "go on after the last window was closed")
+	r.flags(cmd.Flags())
 	return cmd
+}
+
+func (r *openRun) flags(f *pflag.FlagSet) {
+	f.BoolVar(&r.noBrowser, "no-browser", false, "print the address with its key, and open no browser")
+	f.BoolVar(&r.stay, "stay", false, "go on after the last window was closed")
 }
 
 func (r *openRun) run(ctx context.Context, database string) error {

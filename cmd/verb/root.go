@@ -124,7 +124,12 @@ unwritable output; 4 database; 5 internal error; 130 interrupted.`,
 		}
 		return nil
 	}
-	root.RunE = a.begun(func(cmd *cobra.Command, _ []string) error { return (&openRun{app: a}).run(cmd.Context(), "") })
+	page := &openRun{app: a}
+	page.flags(root.Flags())
+	for _, name := range []string{"no-browser", "stay"} {
+		_ = root.Flags().MarkHidden(name) // they are open's, and there they are explained
+	}
+	root.RunE = a.begun(func(cmd *cobra.Command, _ []string) error { return page.run(cmd.Context(), "") })
 	root.PersistentFlags().BoolVarP(&a.quiet, "quiet", "q", false, "print nothing unless something is wrong")
 	root.SetHelpCommand(helpCommand())
 	for _, verb := range a.verbs() {

@@ -14,7 +14,16 @@ import (
 	"github.com/spf13/cobra"
 )
 
+// otherWords are what other people call our verbs.
+var otherWords = map[string]string{
+	"import": "ingest", "check": "ingest", "load": "ingest", "read": "ingest", "add": "ingest", "report": "audit", "analyse": "audit", "analyze": "audit", "run": "audit",
+	"serve": "open", "start": "open", "page": "open", "web": "open", "anonymise": "pseudonymise", "anonymize": "pseudonymise", "delete": "remove", "undo": "remove",
+}
+
 func unknownCommand(cmd *cobra.Command, word string) error {
+	if verb := otherWords[word]; verb != "" {
+		return exit.Usage("unknown command %q; did you mean %q?", word, "shortfall "+verb)
+	}
 	var names []string
 	for _, c := range cmd.Commands() {
 		if c.IsAvailableCommand() {

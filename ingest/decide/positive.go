@@ -58,10 +58,10 @@ func (r *File) askPositive(open []casebook.Axis, asks []*layout.Table) {
 		Choices: []question.Choice{{
 			Word: "usual", Text: "yes, all of them",
 		}},
-		Proposed: "usual", Several: true, Examples: r.amountExamples(),
+		Proposed: "usual", Several: true, Examples: r.amountExamples(r.along(open)),
 	}
 	for _, a := range open {
-		q.Choices = append(q.Choices, question.Choice{Word: casebook.DirectionOf(a, -1).String(), Text: "yes, but positive is this along " + a.String()})
+		q.Choices = append(q.Choices, question.Choice{Word: casebook.DirectionOf(a, -1).String(), Text: "yes, but along " + a.String() + " positive is the other way: " + casebook.DirectionOf(a, -1).String()})
 	}
 	word := r.Asker.Ask(q)
 	for part := range strings.SplitSeq(word, ",") {

@@ -281,12 +281,27 @@ func (r *File) askSigns(all amountSigns) string {
 			{Word: "sizes", Text: "sizes only: how far, not which way", Count: all.undirected},
 			{Word: "signed", Text: "with sign, all in the positive direction: extrusion, mesial side inward, crown mesial, crown buccal, mesial, buccal", Count: all.undirected},
 		},
-		Proposed: "sizes", Examples: r.amountExamples(),
+		Proposed: "sizes", Examples: r.amountExamples(r.undirected),
 	})
 }
 
-// amountExamples shows the first planned amounts in plain words.
-func (r *File) amountExamples() []string {
+// undirected reports a row whose planned amount has no direction.
+func (r *File) undirected(t *layout.Table, row sheet.Row) bool {
+	v, ok := r.signed(row.At(t.Find(columns.Planned)))
+	return ok && v.Value != 0 && v.Word == "" && !r.rowDirection(t, row, map[string]bool{})
+}
+
+// along reports rows of movements along the axes.
+func (r *File) along(axes []casebook.Axis) func(*layout.Table, sheet.Row) bool {
+	return func(t *layout.Table, row sheet.Row) bool {
+		axis, _, err := values.ParseAxis(r.Meant(columns.Axis, strings.TrimSpace(row.At(t.Find(columns.Axis)).Text)))
+		return err == nil && slices.Contains(axes, axis)
+	}
+}
+
+// amountExamples shows the first planned amounts of rows that a question is about, in
+// plain words.
+func (r *File) amountExamples(about func(*layout.Table, sheet.Row) bool) []string {
 	var out []string
 	for _, t := range r.Tables {
 		axis, planned, achieved := t.Find(columns.Axis), t.Find(columns.Planned), t.Find(columns.Achieved)
@@ -295,12 +310,14 @@ func (r *File) amountExamples() []string {
 		}
 		for _, row := range t.Sheet.Rows {
 			a, p := row.At(axis), row.At(planned)
-			if row.Number < t.Body || len(out) == 3 || p.Kind != sheet.Number || len(a.Text) > 24 {
+			if _, amount := r.signed(p); row.Number < t.Body || len(out) == 3 || !amount || len(a.Text)+len(p.Text) > 30 || !about(t, row) {
 				continue
 			}
-			s := fmt.Sprintf("row %d: %s planned %s", row.Number, strings.TrimSpace(a.Text), p.Text)
-			if c := row.At(achieved); c.Kind == sheet.Number {
-				s += ", achieved " + c.Text
+			s := fmt.Sprintf("row %d: %s planned %s", row.Number, strings.TrimSpace(a.Text), strings.TrimSpace(p.Text))
+			if c := row.At(achieved); len(c.Text) <= 12 {
+				if _, amount := r.signed(c); amount {
+					s += ", achieved " + strings.TrimSpace(c.Text)
+				}
 			}
 			out = append(out, s)
 		}
