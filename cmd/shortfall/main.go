@@ -32,7 +32,6 @@ import (
 	"shortfall/cmd/exit"
 	"shortfall/cmd/verb"
 	"shortfall/ingest/scratch"
-	"shortfall/ingest/store/sqlite"
 )
 
 func main() {
@@ -40,7 +39,6 @@ func main() {
 	context.AfterFunc(ctx, func() {
 		stop() // a second Ctrl-C ends the program at once
 		time.Sleep(patience)
-		sqlite.AbandonTemp()
 		scratch.Abandon()
 		fmt.Fprintln(os.Stderr, exit.InterruptedText)
 		os.Exit(exit.CodeInterrupted)

@@ -191,44 +191,38 @@ func TestFailedMigrationLeavesNothing(t *testing.T) {
 	assert.NotContains(t, schema(t, db), "CREATE TABLE half (a)")
 }
 
-func TestTempIsPrivateAndRemoved(t *testing.T) {
-	t.Setenv("TMPDIR", t.TempDir())
-	db, err := OpenTemp(context.Background())
+// Records that are kept nowhere leave nothing on the disk, and two of them nothing with
+// one another.
+func TestTempIsInMemory(t *testing.T) {
+	dir := t.TempDir()
+	t.Setenv("TMPDIR", dir)
+	t.Chdir(dir)
+	db, err := OpenTemp(t.Context())
 	require.NoError(t, err)
-	info, err := os.Stat(db.temp)
+	other, err := OpenTemp(t.Context())
 	require.NoError(t, err)
-	if runtime.GOOS != "windows" {
-		assert.Equal(t, os.FileMode(0o700), info.Mode().Perm())
-	}
-	storetest.MustImport(t, db, storetest.Practice("a", 2, 2))
-	assert.Len(t, storetest.MustLoad(t, db).Cases, 2)
+	defer other.Close()
+	storetest.MustImport(t, db, storetest.Practice("a", 200, 10))
+	assert.Len(t, storetest.MustLoad(t, db).Cases, 200)
+	assert.Empty(t, storetest.MustLoad(t, other).Cases)
+	left, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	assert.Empty(t, left)
 	require.NoError(t, db.Close())
-	_, err = os.Stat(db.temp)
-	assert.ErrorIs(t, err, os.ErrNotExist)
+	_, err = db.Load(t.Context())
+	assert.Error(t, err)
 }
 
-func TestStaleTempIsRemoved(t *testing.T) {
-	parent := t.TempDir()
-	t.Setenv("TMPDIR", parent)
-	ctx := context.Background()
-	live, err := OpenTemp(ctx)
+// An import that was interrupted leaves the records as they were, in memory too.
+func TestTempIsWholeAfterAnInterruption(t *testing.T) {
+	db, err := OpenTemp(t.Context())
 	require.NoError(t, err)
-	defer live.Close()
-	dead, err := OpenTemp(ctx)
-	require.NoError(t, err)
-	storetest.MustImport(t, dead, storetest.Practice("a", 2, 2))
-	require.NoError(t, dead.sql.Close()) // as if killed: the directory stays
-	empty := filepath.Join(parent, tempPrefix+"empty")
-	require.NoError(t, os.Mkdir(empty, 0o700))
-	other := filepath.Join(parent, "other")
-	require.NoError(t, os.Mkdir(other, 0o700))
-
-	removeStale(ctx, parent, time.Now())
-	assert.DirExists(t, dead.temp, "too young to tell")
-	removeStale(ctx, parent, time.Now().Add(2*tempGrace))
-	assert.NoDirExists(t, dead.temp)
-	assert.NoDirExists(t, empty)
-	assert.DirExists(t, live.temp, "in use")
-	assert.DirExists(t, other)
-	storetest.MustImport(t, live, storetest.Practice("b", 2, 2))
+	defer db.Close()
+	storetest.MustImport(t, db, storetest.Practice("a", 20, 10))
+	ctx, stop := context.WithCancel(t.Context())
+	time.AfterFunc(20*time.Millisecond, stop)
+	_, err = db.Import(ctx, storetest.Practice("b", 3000, 20), store.Choices{Practice: "Q"})
+	require.ErrorIs(t, err, context.Canceled)
+	assert.Len(t, storetest.MustLoad(t, db).Cases, 20)
+	storetest.MustImport(t, db, storetest.Practice("a", 20, 10))
 }

@@ -1,14 +1,12 @@
 package sqlite
 
 import (
-	"bufio"
 	"context"
 	"database/sql"
 	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
-	"strings"
 	"testing"
 	"time"
 
@@ -43,8 +41,8 @@ func TestMain(m *testing.M) {
 	switch task := os.Getenv(storetest.ChildTask); task {
 	case "":
 		os.Exit(m.Run())
-	case "hold", "hold temporary":
-		os.Exit(hold(task, os.Getenv(storetest.ChildAddress)))
+	case "hold":
+		os.Exit(hold(os.Getenv(storetest.ChildAddress)))
 	case "restore":
 		path := os.Getenv(storetest.ChildAddress)
 		if _, err := Restore(context.Background(), filepath.Join(filepath.Dir(path), "copy.backup"), path, nil); err != nil {
@@ -64,16 +62,8 @@ func TestMain(m *testing.M) {
 }
 
 // hold keeps a database locked until the process is killed.
-func hold(task, path string) int {
+func hold(path string) int {
 	ctx := context.Background()
-	if task == "hold temporary" {
-		db, err := OpenTemp(ctx)
-		if err != nil {
-			return 4
-		}
-		fmt.Println(db.temp)
-		time.Sleep(time.Minute)
-	}
 	db, err := Open(ctx, path)
 	if err != nil {
 		return 4
@@ -140,27 +130,6 @@ func TestLockedDatabase(t *testing.T) {
 	require.Len(t, told, 1)
 	assert.Contains(t, told[0], "waiting for "+holder)
 	assert.ErrorContains(t, err, "try again")
-}
-
-// The temporary database of a running process is left alone, and gone at the
-// next start once that process was killed.
-func TestTempOfAKilledProcess(t *testing.T) {
-	parent := t.TempDir()
-	c := storetest.Command("hold temporary", "")
-	c.Env = append(c.Env, "TMPDIR="+parent)
-	out, err := c.StdoutPipe()
-	require.NoError(t, err)
-	require.NoError(t, c.Start())
-	dir, err := bufio.NewReader(out).ReadString('\n')
-	require.NoError(t, err)
-	dir = strings.TrimSpace(dir)
-	later := time.Now().Add(2 * tempGrace)
-	removeStale(context.Background(), parent, later)
-	assert.DirExists(t, dir)
-	require.NoError(t, c.Process.Kill())
-	c.Wait()
-	removeStale(context.Background(), parent, later)
-	assert.NoDirExists(t, dir)
 }
 
 // An import that is under way is waited for as long as its files change.

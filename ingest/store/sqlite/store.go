@@ -37,7 +37,6 @@ type DB struct {
 	sql      *sql.DB
 	path     string // as given
 	abs      string
-	temp     string // directory to remove on Close, "" for a database of the user's
 	notices  []string
 	patience time.Duration
 	say      func(string) // told for whom the database is waited for
@@ -120,7 +119,12 @@ func makePrivate(path string) error {
 // dsn names the file as a URI, so that "?", "#" and "%" in its name are taken
 // literally, with the settings of every connection.
 func dsn(abs string, pragmas []string) string {
-	return uri(abs, url.Values{
+	return uri(abs, settings(pragmas))
+}
+
+// settings of every connection, with further pragmas.
+func settings(pragmas []string) url.Values {
+	return url.Values{
 		"_txlock":       {"immediate"},
 		"_foreign_keys": {"1"},
 		"_busy_timeout": {fmt.Sprint(moment)},
@@ -131,7 +135,7 @@ func dsn(abs string, pragmas []string) string {
 			"temp_store(2)",      // sorting never spills records to a temporary file
 			"cache_size(-65536)", // KiB: an import of some 200,000 rows stays in memory until its commit
 		}, pragmas...),
-	})
+	}
 }
 
 func uri(abs string, settings url.Values) string {
@@ -195,11 +199,5 @@ func (db *DB) Notices() []string { return db.notices }
 // Path of the database as it was given.
 func (db *DB) Path() string { return db.path }
 
-// Close closes the database; a temporary one is removed.
-func (db *DB) Close() error {
-	err := db.sql.Close()
-	if db.temp != "" {
-		err = errors.Join(err, os.RemoveAll(db.temp))
-	}
-	return err
-}
+// Close closes the database; one in memory is gone.
+func (db *DB) Close() error { return db.sql.Close() }
