@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"slices"
-	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
@@ -12,18 +11,10 @@ import (
 
 // held reads the current records of a kind with the files they came from.
 func held[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K]) (map[K]store.Held[T], error) {
-	list, err := selectRecords(ctx, tx, t, "")
-	if err != nil {
-		return nil, err
-	}
-	out, i := make(map[K]store.Held[T], len(list)), 0
-	// In the order of selectRecords, within the same transaction.
-	err = each(ctx, tx, "SELECT file_id FROM "+t.name+" ORDER BY "+strings.Join(t.keys, ","), func(scan scanner) error {
-		h := store.Held[T]{Value: list[i]}
-		i++
-		err := scan(&h.File)
-		out[t.key(h.Value)] = h
-		return err
+	out := map[K]store.Held[T]{}
+	err := eachRecord(ctx, tx, t, append(t.columns(), "file_id"), "", nil, func(v T, f *fields) {
+		f.next = len(f.values) - 1 // not every column of a record is read back
+		out[t.key(v)] = store.Held[T]{Value: v, File: int64(f.integer())}
 	})
 	return out, err
 }

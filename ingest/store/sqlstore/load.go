@@ -80,11 +80,18 @@ func (db *Records) MovementsOf(ctx context.Context, sha256 string) ([]casebook.M
 
 // selectRecords reads the records of one kind in key order.
 func selectRecords[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K], where string, args ...any) ([]T, error) {
-	columns := t.columns()
 	n := 0
 	if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM "+t.name+where, args...).Scan(&n); err != nil || n == 0 {
 		return nil, err
 	}
+	out := make([]T, 0, n) // never more memory than the records take
+	err := eachRecord(ctx, tx, t, t.columns(), where, args, func(v T, _ *fields) { out = append(out, v) })
+	return out, err
+}
+
+// eachRecord reads records of one kind in key order; keep gets each of them with what the
+// columns hold that follow its own.
+func eachRecord[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K], columns []string, where string, args []any, keep func(T, *fields)) error {
 	read := slices.Clone(columns)
 	for i, c := range columns {
 		if numbers := t.words[c]; numbers != "" {
@@ -94,10 +101,9 @@ func selectRecords[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K],
 	rows, err := tx.QueryContext(ctx, "SELECT "+strings.Join(read, ",")+" FROM "+t.name+where+
 		" ORDER BY "+strings.Join(t.keys, ","), args...)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer rows.Close()
-	out := make([]T, 0, n) // never more memory than the records take
 	f := &fields{values: make([]any, len(columns))}
 	targets := make([]any, len(columns))
 	for i := range targets {
@@ -105,15 +111,15 @@ func selectRecords[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K],
 	}
 	for rows.Next() {
 		if err := rows.Scan(targets...); err != nil {
-			return nil, err
+			return err
 		}
 		f.next = 0
-		out = append(out, t.read(f))
+		keep(t.read(f), f)
 		if f.err != nil {
-			return nil, unreadable(t.name, f.err)
+			return unreadable(t.name, f.err)
 		}
 	}
-	return out, rows.Err()
+	return rows.Err()
 }
 
 // sortAxes puts the movements of one tooth in the print order of the axes; the
