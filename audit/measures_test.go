@@ -140,7 +140,8 @@ func number(t *testing.T, s string) float64 {
 
 // TestStyleDifferenceAgainstR: testdata/style.R, R 4.2.2, clubSandwich 0.5.8, the
 // three readings, weights planned, CR2 by case: y ~ clin; y ~ planned + square +
-// distal + upper + age + clin; the same without age and with a level for every case.
+// distal + upper + age + clin; the same without age, with the side, every tooth
+// apart and a level for every case.
 func TestStyleDifferenceAgainstR(t *testing.T) {
 	c := comparisonOf(t, mustRun(t, styleData(t), nil), results.By{
 		Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Premolar, Course: results.Initial,
@@ -160,13 +161,13 @@ func TestStyleDifferenceAgainstR(t *testing.T) {
 	assert.Equal(t, []string{results.UnadjustedReading, results.BetweenPatients, results.SameMouthReading}, []string{raw.ID, apart.ID, same.ID})
 	check(raw.Difference, -0.0502021595586, 0.0322078006986, 25.9398744138, -0.116413711397, 0.0160093922795, 1.31186723029e-01)
 	check(apart.Difference, -0.078011223792581, 0.031090622479918, 21.85361490171, -0.142514278991903, -0.013508168593259, 2.00208064369e-02)
-	check(same.Difference, -0.064057389516067, 0.033322077535276, 16.51728960447, -0.134517664675743, 0.006402885643610, 7.19795825123e-02)
+	check(same.Difference, -0.065148489413850, 0.033923818049194, 16.49382824505, -0.136889174410930, 0.006592195583228, 7.22645840962e-02)
 	assert.Equal(t, []string{"planned amount", "planned amount squared", "tooth within class", "arch", "age band"}, apart.Adjusters)
-	assert.Equal(t, []string{"planned amount", "planned amount squared", "arch", "tooth within class"}, same.Adjusters)
+	assert.Equal(t, []string{"planned amount", "planned amount squared", "arch", "tooth within class", "side", "tooth"}, same.Adjusters)
 	assert.Equal(t, [3]int{30, 23, 90}, [3]int{same.Cases, same.Contributing, same.Movements})
-	assert.InDelta(t, -0.064057389516067*13.096666666667, float64(same.InUnit.Value), 1e-9)
+	assert.InDelta(t, -0.065148489413850*13.096666666667, float64(same.InUnit.Value), 1e-9)
 	// The verdict rests on the same-mouth one; the arms are drawn about its middle.
-	check(c.Adjusted, -0.064057389516067, 0.033322077535276, 16.51728960447, -0.134517664675743, 0.006402885643610, 7.19795825123e-02)
+	check(c.Adjusted, -0.065148489413850, 0.033923818049194, 16.49382824505, -0.136889174410930, 0.006592195583228, 7.22645840962e-02)
 	assert.InDelta(t, 0.399592771698, float64(c.Arms[0].AdjustedRatio+c.Arms[1].AdjustedRatio)/2, 1e-10)
 	assert.InDelta(t, float64(c.Adjusted.Difference), float64(c.Arms[1].AdjustedRatio-c.Arms[0].AdjustedRatio), 1e-12)
 	require.Equal(t, "planned amount", c.Balance[0].Covariate)

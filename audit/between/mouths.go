@@ -2,6 +2,7 @@ package between
 
 import (
 	"shortfall/audit/compare"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/audit/stats"
@@ -15,6 +16,7 @@ type Covariate struct {
 	Value    func(*rows.Row) float64
 	Words    bool // a small whole number that stands for a word, 0 for "not recorded"
 	Required bool // without it there is no comparison
+	Fine     bool // single teeth, beside what tells them roughly
 }
 
 // StyleCovariate is for questions other than that of the style.
@@ -33,12 +35,22 @@ func withinMouth(without string) (out []Covariate) {
 		{Name: "arch", Value: func(r *rows.Row) float64 { return float64(r.Arch) }},
 		{Name: "tooth within class", Value: func(r *rows.Row) float64 { return float64(toothWithinClass(r)) }},
 		{Name: "staging", Value: func(r *rows.Row) float64 { return float64(r.Staging) }},
+		{Name: "side", Value: func(r *rows.Row) float64 {
+			return float64(1 + measure.OneIf(r.Tooth.Quadrant() == 2 || r.Tooth.Quadrant() == 3))
+		}},
+		{Name: "tooth", Value: toothOfArch, Fine: true},
 	} {
 		if c.Words = true; c.Name != without {
 			out = append(out, c)
 		}
 	}
 	return out
+}
+
+// toothOfArch numbers the teeth of a side, upper and lower apart: what
+// single teeth are hard, and designed by clinicians for that, is neither class nor arch.
+func toothOfArch(r *rows.Row) float64 {
+	return float64(10*int(r.Arch) + r.Tooth.Position())
 }
 
 // mostCourses of one case: the number of a mouth counts cases, courses and ways of
@@ -65,7 +77,7 @@ func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariate
 		d.Class = arena.Ints(n)
 	}
 	for _, c := range covariates {
-		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: arena.Floats(n), Words: c.Words, Required: c.Required})
+		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: arena.Floats(n), Words: c.Words, Required: c.Required, Fine: c.Fine})
 	}
 	for i, r := range list {
 		d.Patient[i], d.Mouth[i] = r.Cluster, mouthOf(r)

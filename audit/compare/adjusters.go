@@ -28,6 +28,7 @@ type adjuster struct {
 	name     string
 	cols     []column
 	required bool
+	fine     bool
 }
 
 // Names of the adjusters that every comparison asks for first.
@@ -61,14 +62,14 @@ func (d *Data) candidates(rows []int) []adjuster {
 			out = append(out, a)
 		}
 	}
-	add(adjuster{PlannedAmount, []column{{PlannedAmount, planned}}, true})
-	add(adjuster{PlannedSquared, []column{{PlannedSquared, square}}, true})
+	add(adjuster{PlannedAmount, []column{{PlannedAmount, planned}}, true, false})
+	add(adjuster{PlannedSquared, []column{{PlannedSquared, square}}, true, false})
 	for _, c := range d.Covariates {
+		cols := []column{{c.Name, c.Values}}
 		if c.Words {
-			add(adjuster{c.Name, d.indicators(c, rows), c.Required})
-		} else {
-			add(adjuster{c.Name, []column{{c.Name, c.Values}}, c.Required})
+			cols = d.indicators(c, rows)
 		}
+		add(adjuster{c.Name, cols, c.Required, c.Fine})
 	}
 	return out
 }
@@ -118,11 +119,19 @@ func (d *Data) variesIn(rows []int, values []float64) (n int) {
 	return n
 }
 
+// patientsPerColumn of a fine adjuster and all before it (Austin & Steyerberg 2015, as
+// above).
+const patientsPerColumn = 2
+
 // choose adds candidates while the patients that carry both choices allow. left
-// names those without room; missing is a required one among them.
-func choose(candidates []adjuster, both int) (in []adjuster, left []string, missing string) {
-	room := both / PatientsPerAdjuster
+// names those without room, fine ones apart; missing is a required one among them.
+func choose(candidates []adjuster, both int) (in, fine []adjuster, left []string, missing string) {
+	room, columns := both/PatientsPerAdjuster, 0
 	for _, a := range candidates {
+		if columns += len(a.cols); a.fine && both < patientsPerColumn*columns {
+			fine = append(fine, a)
+			continue
+		}
 		if len(in) >= room {
 			left = append(left, a.name)
 			if a.required && missing == "" {
@@ -132,5 +141,5 @@ func choose(candidates []adjuster, both int) (in []adjuster, left []string, miss
 		}
 		in = append(in, a)
 	}
-	return in, left, missing
+	return in, fine, left, missing
 }

@@ -44,6 +44,8 @@ func nulls() []Scenario {
 		{Name: "spread differs", What: "clinician-designed results scatter twice as much in poor responders", Apply: spreadDiffers},
 		{Name: "rare style", What: "one movement in eight is clinician-designed", Apply: rareStyle},
 		{Name: "upper and lower", What: "clinicians design upper teeth, which express more", Apply: upperLower},
+		{Name: "one side", What: "clinicians design on the right, which expresses more", Apply: oneSide},
+		{Name: "single teeth", What: "every tooth of a side is as hard as it is, and clinicians design the hard ones", Apply: singleTeeth},
 		{Name: "teeth lean", What: "neighbouring results of a mouth are alike beyond the patient", Apply: teethLean},
 	}
 }
@@ -60,7 +62,7 @@ func effects() []Scenario {
 		}, True: everyDirection},
 		{Name: "one tooth class of one direction", What: "20 points in extrusion of incisors, none elsewhere", Apply: func(p *Practice) {
 			p.ClassEffect, p.ClassDirection = map[casebook.ToothClass]float64{casebook.Incisor: 0.2}, casebook.Extrusion
-		}},
+		}, True: []casebook.Direction{casebook.Extrusion}},
 		{Name: "40 points in one tooth class", What: "40 points in canines of every direction, none elsewhere", Apply: func(p *Practice) {
 			p.ClassEffect = map[casebook.ToothClass]float64{casebook.Canine: 0.4}
 		}, True: everyDirection},
@@ -230,6 +232,33 @@ func upperLower(p *Practice) {
 		}
 		return 0
 	}
+}
+
+// signed is 1 where it is so, else -1.
+func signed(is bool) float64 {
+	if is {
+		return 1
+	}
+	return -1
+}
+
+func oneSide(p *Practice) {
+	right := func(m *Plan) float64 { return signed(m.Tooth.Quadrant() == 1 || m.Tooth.Quadrant() == 4) }
+	p.Style = func(_ *rand.Rand, _ *Patient, m *Plan) float64 { return right(m) }
+	p.Expected = func(_ *Patient, m *Plan, _ float64) float64 { return 0.06 * right(m) }
+}
+
+// hardness of the upper teeth of a side and of the lower ones, from the middle backwards,
+// in standard deviations.
+var hardness = map[casebook.Arch][7]float64{
+	casebook.Upper: {-0.9, 1.3, 0.2, -1.2, 0.8, 1.5, -0.4},
+	casebook.Lower: {1.1, -0.6, -1.4, 0.9, -0.2, -1.3, 0.7},
+}
+
+func singleTeeth(p *Practice) {
+	hard := func(m *Plan) float64 { return hardness[m.Tooth.Arch()][m.Tooth.Position()-1] }
+	p.Style = func(_ *rand.Rand, _ *Patient, m *Plan) float64 { return usual + hard(m) }
+	p.Expected = func(_ *Patient, m *Plan, _ float64) float64 { return -0.1 * hard(m) }
 }
 
 // teethLean shares a part between the quadrants of a mouth; the same for the

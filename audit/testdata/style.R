@@ -34,7 +34,9 @@ d$square <- (d$planned - weighted.mean(d$planned, d$planned))^2
 f <- lm(y ~ planned + square + distal + upper + age + clin, weights = planned, data = d)
 show(f, d$case)
 # same mouth: a level for every case; the choice of variance by root-weighted rows
-s <- lm(y ~ planned + square + upper + distal + clin + factor(case), weights = planned, data = d)
+# and every premolar of a side apart: those of the upper and lower arch, the first and the second
+d$left <- d$tooth %/% 10 %in% 2:3
+s <- lm(y ~ planned + square + upper * distal + left + clin + factor(case), weights = planned, data = d)
 show(s, d$case)
 both <- names(which(tapply(d$clin, d$case, function(k) any(k == 1) && any(k == 0))))
 inside <- d[d$case %in% both, ]

@@ -45,12 +45,12 @@ func TestAgainstClubSandwich(t *testing.T) {
 		answer     func(*rows.Set) []results.GroupComparison
 		want       [5]float64
 	}{
-		{"attachment", results.WeightedRows, attachments, [5]float64{0.060708713889, 0.040081376563, 19.735095010, -0.022971577055, 0.144389004833}},
-		{"attachment", results.EqualVariances, attachments, [5]float64{0.060708713889, 0.039408366270, 17.439800749, -0.022276234930, 0.143693662708}},
-		{"shape", results.WeightedRows, shapes, [5]float64{-0.090767010427, 0.043278604728, 19.444415822, -0.181210248171, -0.000323772683}},
-		{"shape", results.EqualVariances, shapes, [5]float64{-0.090767010427, 0.042930413557, 18.347659650, -0.180838116216, -0.000695904638}},
-		{"size", results.WeightedRows, sizes, [5]float64{0.017358787465, 0.027093186704, 18.179901133, -0.039521537943, 0.074239112874}},
-		{"size", results.EqualVariances, sizes, [5]float64{0.017358787465, 0.027347612102, 16.636080197, -0.040435928028, 0.075153502959}},
+		{"attachment", results.WeightedRows, attachments, [5]float64{0.061327499622, 0.041642629025, 19.721523549, -0.025616201632, 0.148271200877}},
+		{"attachment", results.EqualVariances, attachments, [5]float64{0.061327499622, 0.041111258510, 17.419528716, -0.025250817402, 0.147905816646}},
+		{"shape", results.WeightedRows, shapes, [5]float64{-0.086666084875, 0.041985724836, 18.996026640, -0.174544460998, 0.001212291249}},
+		{"shape", results.EqualVariances, shapes, [5]float64{-0.086666084875, 0.041769139736, 17.851527792, -0.174472135879, 0.001139966130}},
+		{"size", results.WeightedRows, sizes, [5]float64{0.016039014684, 0.027643203161, 18.182433620, -0.041995460019, 0.074073489387}},
+		{"size", results.EqualVariances, sizes, [5]float64{0.016039014684, 0.027933831664, 16.678674436, -0.042982829746, 0.075060859114}},
 	} {
 		cs := x.answer(referenceMouths(t, func(s *results.Settings, _ *casebook.Movement) { s.CR2Root = x.root }))
 		require.Len(t, cs, 1, x.name)
