@@ -78,7 +78,6 @@ var checkTexts = map[string]string{
 	compare.WithoutClinician: "without any one clinician",
 	compare.FullyAdjusted:    "adjusted for every covariate recorded, beyond what there is room for",
 	compare.ClassesAlike:     "the same difference in every tooth class",
-	compare.FinelyAdjusted:   "adjusted for every tooth apart, which are too many for the patients",
 	compare.WithoutClass:     "the other teeth, with the tooth class set apart that leaves them least",
 }
 

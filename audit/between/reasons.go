@@ -83,10 +83,6 @@ func because(p *rows.Set, c *results.Comparison) string {
 	case compare.OneClinician:
 		return "One clinician decides: without the cases of one the difference changes its sign, or is none."
 	case compare.LeftUnadjusted:
-		if k := checkOf(c, compare.FinelyAdjusted); k.Applies && !k.Holds {
-			return fmt.Sprintf("Which teeth were designed so decides: adjusted for every tooth apart the difference is %s, less than %g %% of %s.",
-				wording.InPoints(100*float64(k.Estimate.Difference)), 100*compare.LeastAmongOthers, wording.InPoints(100*float64(c.Adjusted.Difference)))
-		}
 		return "What there was no room to adjust for decides: with " + strings.Join(c.NotAdjusted, ", ") + " the interval reaches no difference."
 	case compare.ClassesDiffer:
 		return classesDiffer(c)

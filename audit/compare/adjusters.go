@@ -124,15 +124,12 @@ func (d *Data) variesIn(rows []int, values []float64) (n int) {
 const patientsPerColumn = 2
 
 // choose adds candidates while the patients that carry both choices allow. left
-// names those without room, fine ones apart; missing is a required one among them.
-func choose(candidates []adjuster, both int) (in, fine []adjuster, left []string, missing string) {
+// names those without room; missing is a required one among them.
+func choose(candidates []adjuster, both int) (in []adjuster, left []string, missing string) {
 	room, columns := both/PatientsPerAdjuster, 0
 	for _, a := range candidates {
-		if columns += len(a.cols); a.fine && both < patientsPerColumn*columns {
-			fine = append(fine, a)
-			continue
-		}
-		if len(in) >= room {
+		columns += len(a.cols)
+		if len(in) >= room || a.fine && both < patientsPerColumn*columns {
 			left = append(left, a.name)
 			if a.required && missing == "" {
 				missing = a.name
@@ -141,5 +138,5 @@ func choose(candidates []adjuster, both int) (in, fine []adjuster, left []string
 		}
 		in = append(in, a)
 	}
-	return in, fine, left, missing
+	return in, left, missing
 }

@@ -28,7 +28,6 @@ const (
 	WithoutClinician = "without-one-clinician"
 	ClassesAlike     = "classes-alike"
 	WithoutClass     = "without-one-class"
-	FinelyAdjusted   = "finely-adjusted"
 	FullyAdjusted    = "fully-adjusted"
 	WithoutDoubted   = "without-doubtful-amounts"
 )
@@ -59,7 +58,6 @@ var deciding = []struct {
 	{FullyAdjusted, (*Contrast).FullyAdjusted},
 	{ClassesAlike, (*Contrast).ClassesAlike},
 	{WithoutClass, (*Contrast).WithoutClass},
-	{FinelyAdjusted, (*Contrast).FinelyAdjusted},
 }
 
 // keeps reports an interval on the side of the estimate that leaves out zero.
@@ -236,20 +234,6 @@ func (c *Contrast) FullyAdjusted() Check {
 	if k.Applies {
 		k.Estimate = c.refitWith(c.rows, c.y, c.full)
 		k.Holds = c.keeps(k.Estimate)
-	}
-	return k
-}
-
-// FinelyAdjusted adds the fine covariates for which the patients were too few: of the
-// difference LeastAmongOthers must be left, in its direction. An interval would ask for
-// more than so few patients can tell: at 60 of them it costs a third of the power.
-func (c *Contrast) FinelyAdjusted() Check {
-	defer c.d.Arena.Release(c.d.Arena.Mark())
-	k := Check{ID: FinelyAdjusted, Applies: len(c.fine) > 0, Holds: true, Decides: LeftUnadjusted, Who: -1, Estimate: c.Estimate}
-	if k.Applies {
-		last := len(c.cols) - 1
-		k.Estimate = c.refitWith(c.rows, c.y, slices.Concat(c.cols[:last], c.fine, c.cols[last:]))
-		k.Holds = math.Copysign(1, c.Estimate.Value)*k.Estimate.Value >= LeastAmongOthers*math.Abs(c.Estimate.Value)
 	}
 	return k
 }

@@ -75,9 +75,8 @@ type Covariate struct {
 	Words  bool      // one of a few words, not a number
 	// Required: without it there is no comparison.
 	Required bool
-	// Fine parts what the others tell roughly, single teeth, into many columns: it is
-	// adjusted for where two patients a column carry both choices, else looked at by
-	// FinelyAdjusted.
+	// Fine parts what the others tell roughly, single teeth, into many columns: it has
+	// room where two patients a column carry both choices.
 	Fine bool
 }
 

@@ -72,7 +72,6 @@ type Contrast struct {
 	y    []float64
 	cols []column // adjusters, then the choice
 	full []column // with the adjusters there was no room for
-	fine []column // of those too many for the patients
 	fit  *robust.AbsorbedFit
 
 	mouths []bool // that hold both choices
@@ -116,15 +115,10 @@ func New(d *Data, o Options) (*Contrast, error) {
 // fitAll chooses the columns and fits.
 func (c *Contrast) fitAll() error {
 	candidates := c.d.candidates(c.rows)
-	in, fine, left, missing := choose(candidates, c.Both)
+	in, left, missing := choose(candidates, c.Both)
 	c.Left = left
-	for _, a := range fine {
-		c.fine = append(c.fine, a.cols...)
-	}
 	for _, a := range candidates {
-		if !a.fine || len(fine) == 0 {
-			c.full = append(c.full, a.cols...)
-		}
+		c.full = append(c.full, a.cols...)
 	}
 	for _, a := range in {
 		c.Adjusters = append(c.Adjusters, a.name)

@@ -95,7 +95,6 @@ func passed(c *results.Comparison, id string) bool {
 var checkWords = map[string]string{
 	compare.WithoutDoubted: "without amounts that cannot be right", compare.WithoutPatient: "without the patient who matters most to it", compare.Winsorised: "with extreme values toned down", compare.MissingAlike: "with missing outcomes counted as no difference",
 	compare.WithoutClinician: "without any one clinician", compare.WithoutClass: "without any one kind of tooth", compare.FullyAdjusted: "adjusted for everything on record",
-	compare.FinelyAdjusted: "adjusted for every tooth apart",
 }
 
 // notSettled says in plain English which check a difference beyond chance failed.
@@ -110,9 +109,6 @@ func notSettled(c *results.Comparison) string {
 	case compare.OneClinician:
 		return "One clinician decides: without that clinician's cases the difference goes, or turns round."
 	case compare.LeftUnadjusted:
-		if !passed(c, compare.FinelyAdjusted) && len(c.NotAdjusted) == 0 {
-			return "The choice of teeth decides: adjusted for every tooth apart, too little of it is left."
-		}
 		return "What could not be adjusted for decides: with " + joined(c.NotAdjusted) + " it is within chance."
 	case compare.ClassesDiffer:
 		return "Kinds of tooth differ, or one kind decides: one number for all teeth would mislead, and the tables give each kind."

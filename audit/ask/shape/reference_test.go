@@ -58,7 +58,7 @@ func TestAgainstClubSandwich(t *testing.T) {
 		for i, got := range []results.Number{d.Difference, d.SE, d.DF, d.Low, d.High} {
 			assert.InEpsilon(t, x.want[i], float64(got), 1e-6, "%s, %s, number %d", x.name, x.root, i)
 		}
-		assert.Empty(t, cs[0].NotAdjusted)
+		assert.Equal(t, []string{"tooth"}, cs[0].NotAdjusted, "every tooth apart is too much for 24 patients")
 	}
 }
 
