@@ -54,7 +54,6 @@ func TestFleetGivesTheSameResults(t *testing.T) {
 		run(i, fleettest.Share, "shard-"+name+".sql")
 	}
 	run(0, fleettest.Coordinator, "coordinator.sql")
-	run(0, fleettest.Coordinator, "roles.sql")
 	address := s.List[0].Address(fleettest.Coordinator)
 	out, _ := must(t, "shortfall fleet check --db "+address)
 	assert.NotContains(t, out, "wrong:")

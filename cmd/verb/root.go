@@ -98,7 +98,8 @@ reports how much of each planned tooth movement was expressed, by tooth,
 movement and feature style, with intervals and refinement counts.
 
 It supports, and never replaces, the judgement of a licensed clinician and
-local clinical-governance and data-protection rules. Nothing leaves the machine.
+local clinical-governance and data-protection rules. Nothing leaves the machine,
+unless --db names a server.
 
 Exit codes: 0 ok; 1 ran, but the data had errors; 2 usage; 3 unreadable input or
 unwritable output; 4 database; 5 internal error; 130 interrupted.`,

