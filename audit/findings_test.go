@@ -26,7 +26,7 @@ func TestFindingsVoice(t *testing.T) {
 		}
 		require.GreaterOrEqual(t, len(r.Findings), 4)
 		require.LessOrEqual(t, len(r.Findings), 5)
-		kinds := map[string]bool{}
+		kinds := map[results.FindingKind]bool{}
 		for _, f := range r.Findings {
 			kinds[f.Kind] = true
 			if f.Kind != "change" { // there is nothing to measure change against
@@ -39,7 +39,7 @@ func TestFindingsVoice(t *testing.T) {
 			assert.Regexp(t, `\?$`, f.Action)
 			assert.NotRegexp(t, regexp.MustCompile(`(?i)significan|!|\*|prove|cause[sd]|because of|NaN|Inf|better clinician`), f.Text+f.Limits+f.Action)
 		}
-		for _, k := range []string{"short", "style", "refinements", "quality"} {
+		for _, k := range []results.FindingKind{"short", "style", "refinements", "quality"} {
 			assert.True(t, kinds[k], k)
 		}
 	}

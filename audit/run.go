@@ -100,7 +100,9 @@ func RunSince(ctx context.Context, ds *casebook.Dataset, s results.Settings, ver
 		return nil, fmt.Errorf("audit: %w", err)
 	}
 	r.Warnings = auditWarnings(p)
-	r.Findings = findings(r, qs)
+	if r.Findings, err = ask.Findings(r, qs); err != nil {
+		return nil, fmt.Errorf("audit: %w", err)
+	}
 	r.Expression = grid.Listed(r.Expression, s.MinIntervalCases)
 	listEmpty(r)
 	Tell(r)

@@ -107,3 +107,27 @@ func TestAQuestionHasAllItsParts(t *testing.T) {
 		assert.Error(t, q.Check())
 	}
 }
+
+// TestFindingsAreInOrder of their kinds, whatever the order of the questions; one on change
+// is made of several, and one of no kind is not passed on.
+func TestFindingsAreInOrder(t *testing.T) {
+	saying := func(kinds ...results.FindingKind) Question {
+		q := counting(9, true)
+		q.Findings = func(*results.Results) (out []results.Finding) {
+			for _, k := range kinds {
+				out = append(out, results.Finding{Kind: k, Text: string(k) + "."})
+			}
+			return out
+		}
+		return q
+	}
+	got, err := Findings(&results.Results{}, []Question{saying(results.DataQuality, results.ChangedInTime), saying(results.FellShort, results.ChangedInTime)})
+	require.NoError(t, err)
+	var texts []string
+	for _, f := range got {
+		texts = append(texts, f.Text)
+	}
+	assert.Equal(t, []string{"short.", "change. change.", "quality."}, texts)
+	_, err = Findings(&results.Results{}, []Question{saying("rumour")})
+	require.ErrorContains(t, err, "question counting has a finding of no known kind")
+}

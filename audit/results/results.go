@@ -63,10 +63,28 @@ type Scope struct {
 	Teeth      int            `json:"teeth"` // distinct case and tooth pairs
 }
 
+// FindingKind is what a finding is about.
+type FindingKind string
+
+// The kinds of finding.
+const (
+	FellShort        FindingKind = "short"
+	StyleDifference  FindingKind = "style"
+	NeededRefinement FindingKind = "refinements"
+	SwitchedStyle    FindingKind = "switch"
+	ChangedInTime    FindingKind = "change"
+	DataQuality      FindingKind = "quality"
+)
+
+// FindingKinds are all of them, in the order of reading.
+func FindingKinds() []FindingKind {
+	return []FindingKind{FellShort, StyleDifference, NeededRefinement, SwitchedStyle, ChangedInTime, DataQuality}
+}
+
 // Finding is one plain sentence of the summary page, with what it rests on.
 type Finding struct {
-	Kind string `json:"kind"` // "short", "style", "refinements", "switch", "change", "quality"
-	Text string `json:"text"`
+	Kind FindingKind `json:"kind"`
+	Text string      `json:"text"`
 	// Limits says what the finding does not show.
 	Limits string `json:"limits,omitempty"`
 	// Action is what to consider next; always phrased as a question for the practice.

@@ -34,7 +34,7 @@ func primaryFinding(r *results.Results) (results.Finding, bool) {
 			text = wording.Capital(wording.Cell(c.By, r.Provenance.Settings.Notation)) + ": the two styles are not comparable" + lastReason(c) + "."
 		}
 		return results.Finding{
-			Kind: "style", Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
+			Kind: results.StyleDifference, Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
 			Action: "Does this answer the question the audit was set up for?", Warnings: c.Warnings,
 			Rests: []results.Basis{{Table: "comparisons", By: c.By}},
 		}, true
@@ -76,7 +76,7 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 			apart++
 		}
 	}
-	f := results.Finding{Kind: "style", Limits: "An association: styles were chosen, not allocated."}
+	f := results.Finding{Kind: results.StyleDifference, Limits: "An association: styles were chosen, not allocated."}
 	for _, c := range append(told, open...) {
 		f.Rests = append(f.Rests, results.Basis{Table: "comparisons", By: c.By})
 	}

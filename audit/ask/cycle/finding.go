@@ -25,7 +25,7 @@ func Findings(all *results.Results) []results.Finding {
 		}
 	}
 	return []results.Finding{{
-		Kind: "change", Text: fmt.Sprintf("Of %s of the practice's own, %s.", criteriaCount(len(r.Criteria)), strings.Join(parts, "; ")),
+		Kind: results.ChangedInTime, Text: fmt.Sprintf("Of %s of the practice's own, %s.", criteriaCount(len(r.Criteria)), strings.Join(parts, "; ")),
 		Limits: "A criterion counts as met, or not met, only where its whole interval lies on one side of the target.",
 		Action: "Which criterion needs an action, who owns it, and when is it audited again?",
 		Rests:  []results.Basis{{Table: "cycle.criteria"}},

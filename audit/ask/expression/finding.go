@@ -37,7 +37,7 @@ func findings(r *results.Results) []results.Finding {
 	middle := wording.Percent(results.Number(shares[len(shares)/2]))
 	if len(short) == 0 {
 		return []results.Finding{{
-			Kind: "short",
+			Kind: results.FellShort,
 			Text: fmt.Sprintf("In initial courses no combination of direction and tooth class with enough cases fell short by more than the tolerance on average; the middle of %s expressed %s of the plan.",
 				wording.Of(len(shares), "combination"), middle),
 			Limits: "Single movements may still fall short, and small groups are not judged.",
@@ -56,7 +56,7 @@ func findings(r *results.Results) []results.Finding {
 			c.By.Direction, c.By.ToothClass, wording.Percent(c.Estimate), of, ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
 	}
 	f := results.Finding{
-		Kind:   "short",
+		Kind:   results.FellShort,
 		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + fmt.Sprintf(" The middle of %d such combinations: %s.", len(shares), middle),
 		Limits: "It does not say why; the lowest of many are partly so by chance.",
 		Action: "Would you plan, stage or support these differently, and with what target?",

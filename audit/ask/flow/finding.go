@@ -11,7 +11,7 @@ import (
 
 // findings says how far the data carry.
 func findings(r *results.Results) []results.Finding {
-	f := results.Finding{Kind: "quality", Rests: []results.Basis{{Table: "flow.figure"}}, Limits: "What was never recorded cannot be seen here."}
+	f := results.Finding{Kind: results.DataQuality, Rests: []results.Basis{{Table: "flow.figure"}}, Limits: "What was never recorded cannot be seen here."}
 	var parts []string
 	if n := r.Flow.CasesLogged; n > 0 {
 		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, wording.Of(n, "case"), wording.Percent(r.Flow.Ascertained.Value)))

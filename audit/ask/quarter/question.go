@@ -48,7 +48,7 @@ func findings(r *results.Results) []results.Finding {
 		return nil
 	}
 	return []results.Finding{{
-		Kind: "change", Text: q.Now.Name + " against everything before it: " + strings.Join(q.Sentences[:min(3, len(q.Sentences))], " "),
+		Kind: results.ChangedInTime, Text: q.Now.Name + " against everything before it: " + strings.Join(q.Sentences[:min(3, len(q.Sentences))], " "),
 		Limits: intime.Limits, Warnings: q.Warnings, Action: "Was the change expected, and what else changed in the quarter?",
 		Rests: []results.Basis{{Table: "quarter.table"}},
 	}}

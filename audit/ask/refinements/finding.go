@@ -33,7 +33,7 @@ func Findings(r *results.Results) []results.Finding {
 			word, wording.Fixed(rr.Difference, 2), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
 	}
 	return []results.Finding{{
-		Kind: "refinements", Text: text,
+		Kind: results.NeededRefinement, Text: text,
 		Limits:   "Completed cases only; a refinement is also a wish of patient and clinician.",
 		Action:   "Which movements planned again could have been seen coming at the first plan?",
 		Warnings: f.Warnings,

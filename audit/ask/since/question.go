@@ -66,7 +66,7 @@ func findings(r *results.Results) []results.Finding {
 		return nil
 	}
 	return []results.Finding{{
-		Kind: "change", Text: "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(2, len(s.Sentences))], " "),
+		Kind: results.ChangedInTime, Text: "Since the audit of " + s.PreviousDate + ": " + strings.Join(s.Sentences[:min(2, len(s.Sentences))], " "),
 		Limits: intime.Limits, Warnings: s.Warnings, Action: "Was the change expected, and does the run chart show when it began?",
 		Rests: []results.Basis{{Table: "since.table"}},
 	}}

@@ -34,7 +34,7 @@ func Findings(r *results.Results) []results.Finding {
 		d, low, high, word = -d, -high, -low, "less"
 	}
 	return []results.Finding{{
-		Kind: "switch",
+		Kind: results.SwitchedStyle,
 		Text: fmt.Sprintf("After a shortfall in %s, movements %s went with %s %s at the next course than those that %s (%s %s to %s, adjusted; %d and %s); %d of %s were beyond chance.",
 			c.By.Axis, c.Group.Name, wording.InPoints(d), word, c.Reference.Name, wording.CI(r.Provenance.Settings.Level), wording.Rounded(low), wording.Rounded(high), c.Group.Cases, wording.Of(c.Reference.Cases, "case"), len(clear), wording.Of(compared, "comparison")),
 		Limits: "Movements that fell short do better next time whatever is done; so they are set against those that kept their style.",
