@@ -191,6 +191,21 @@ func TestReportDecidesNothing(t *testing.T) {
 	assert.NotContains(t, allText(d), "differ clearly")
 }
 
+// Findings of whole audits are in plain English: no term of statistics and no word
+// of cause.
+func TestFindingsArePlain(t *testing.T) {
+	terms := regexp.MustCompile(`(?i)distinguishable|expression|expressed|comparable|combination|covariate|cluster|ratio\b|\bP (<|0)|caused|due to|because of|led to|effect\b`)
+	audits := map[string]*results.Results{"sample data": sample()}
+	if !testing.Short() {
+		maps.Copy(audits, questioned())
+	}
+	for name, r := range audits {
+		for _, f := range r.Findings {
+			assert.NotRegexp(t, terms, f.Text, name)
+		}
+	}
+}
+
 // What people read says attachment; the methods keep their terms to themselves.
 func TestWordsOfTheFirstPages(t *testing.T) {
 	d, err := compose(sample(), Options{})

@@ -50,11 +50,14 @@ func (t *teller) byStyle() results.FrontFigure {
 	var parts []string
 	for _, x := range t.r.Refinements.ByStyle {
 		if !x.Suppressed && x.Rate.Value.OK() && x.Cases >= t.s.MinIntervalCases {
-			parts = append(parts, "mainly "+wording.Style(x.Style)+" "+wording.Fixed(x.Rate.Value, 1))
+			parts = append(parts, wording.Style(x.Style)+" "+wording.Fixed(x.Rate.Value, 1))
 		}
 	}
 	if len(parts) > 1 {
-		f.Title = "Refinements a case: " + joined(parts)
+		f.Title = "Refinements a case: " + strings.Join(parts, ", ")
+		if rr := t.r.Refinements.RateRatio; rr.Low <= 1 && rr.High >= 1 {
+			f.Title += "; no clear difference"
+		}
 	}
 	if f.Below != "" {
 		f.Below += ". An association between cases, not an effect of the attachment."

@@ -39,7 +39,7 @@ func (a *app) auditCommand() *cobra.Command {
 		Use:   "audit {SPREADSHEET... | --db FILE} [--pdf FILE] [--json FILE] [--xlsx FILE]",
 		Short: "Audit spreadsheets or a database and write the report",
 		Long: `audit computes how much of each planned movement was expressed, compares the
-feature styles, counts refinements and lost features, and writes the report.
+attachment styles, counts refinements and lost attachments, and writes the report.
 
 Given spreadsheets, it keeps their records in a private temporary database that
 is removed at the end; given --db, it audits what ingest kept there. The same

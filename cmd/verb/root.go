@@ -95,7 +95,7 @@ func (a *app) root() *cobra.Command {
 		Short: "Audit completed clear-aligner cases",
 		Long: `shortfall reads anonymised spreadsheets of completed clear-aligner cases and
 reports how much of each planned tooth movement was expressed, by tooth,
-movement and feature style, with intervals and refinement counts.
+movement and attachment style, with intervals and refinement counts.
 
 It supports, and never replaces, the judgement of a licensed clinician and
 local clinical-governance and data-protection rules. Nothing leaves the machine,

@@ -153,8 +153,13 @@ func (c *caseMaker) timeline() document.Figure {
 
 func courseNote(k results.SheetCourse) string {
 	parts := []string{wording.Of(k.Teeth, "tooth")}
-	if k.Planned > 0 || k.Used > 0 {
-		parts = append(parts, fmt.Sprintf("aligners %s of %s used", room.Some(k.Used), wording.Count(k.Planned)))
+	switch {
+	case k.Planned > 0 && k.Used > 0:
+		parts = append(parts, wording.Count(k.Used)+" of "+wording.Of(k.Planned, "aligner")+" used")
+	case k.Planned > 0:
+		parts = append(parts, wording.Of(k.Planned, "aligner")+", use not recorded")
+	case k.Used > 0:
+		parts = append(parts, wording.Of(k.Used, "aligner")+" used")
 	}
 	return strings.Join(parts, ", ")
 }

@@ -87,7 +87,7 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		f.Text = fmt.Sprintf("Whether the choice of attachment mattered cannot be judged yet: no direction has %d cases that carry both styles in one mouth.", r.Provenance.Settings.MinBothCases)
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
-		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, within the mouths that hold both; %s could have been seen.",
+		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, within the mouths that hold both; a true difference of up to %s could have been missed.",
 			wording.Of(len(open), "direction"), couldSee(open))
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
@@ -133,17 +133,17 @@ func toldApart(told []*results.Comparison, level float64) string {
 	return "In initial courses clinician-designed attachments went with " + strings.Join(parts, ", ") + " than software-suggested ones in the same mouths."
 }
 
-// openDirections says where no difference was clear and what could have been seen.
+// openDirections says where no difference was clear and what could have been missed.
 func openDirections(open []*results.Comparison, apart int) string {
 	s := ""
 	if n := len(open); n > 0 {
-		s = fmt.Sprintf(" No difference was clear in %s (%s could have been seen)", otherDirections(n), couldSee(open))
+		s = fmt.Sprintf(" No difference was clear in %s (%s could have been missed)", otherDirections(n), couldSee(open))
 	}
 	switch {
 	case apart > 0 && s != "":
-		s += fmt.Sprintf("; %d not comparable", apart)
+		s += fmt.Sprintf("; %d cannot be compared", apart)
 	case apart > 0:
-		s = fmt.Sprintf(" %s not comparable", wording.Capital(otherDirections(apart)))
+		s = fmt.Sprintf(" %s cannot be compared", wording.Capital(otherDirections(apart)))
 	case s == "":
 		return ""
 	}
@@ -157,19 +157,19 @@ func otherDirections(n int) string {
 	return fmt.Sprintf("%d other directions", n)
 }
 
-// couldSee gives what the directions could have shown, from the sharpest to the
+// couldSee gives what could have been missed, from the sharpest direction to the
 // bluntest: "9 to 26 points"; each stands beside its own comparison.
 func couldSee(cs []*results.Comparison) string {
 	known := slices.DeleteFunc(slices.Clone(cs), func(c *results.Comparison) bool { return !c.Detectable.OK() })
 	if len(known) == 0 {
-		return "how much"
+		return "an unknown size"
 	}
 	slices.SortStableFunc(known, func(a, b *results.Comparison) int { return cmp.Compare(a.Detectable, b.Detectable) })
 	first, last := wording.Rounded(100*float64(known[0].Detectable)), wording.InPoints(100*float64(known[len(known)-1].Detectable))
 	if len(known) == 1 {
 		return last
 	}
-	return first + " to " + last + ", by direction,"
+	return first + " to " + last
 }
 
 // strongestOf is the comparison with the smallest P; the first of equals.

@@ -38,8 +38,8 @@ func findings(r *results.Results) []results.Finding {
 	if len(short) == 0 {
 		return []results.Finding{{
 			Kind: results.FellShort,
-			Text: fmt.Sprintf("In initial courses no combination of direction and tooth class with enough cases fell short by more than the tolerance on average; the middle of %s expressed %s of the plan.",
-				wording.Of(len(shares), "combination"), middle),
+			Text: fmt.Sprintf("In initial courses no kind of movement with enough cases fell short by more than the tolerance on average; of a typical one of %d %s of the plan was achieved.",
+				len(shares), middle),
 			Limits: "Single movements may still fall short, and small groups are not judged.",
 			Action: "Which single movements ended outside the tolerance, and why?",
 		}}
@@ -57,7 +57,7 @@ func findings(r *results.Results) []results.Finding {
 	}
 	f := results.Finding{
 		Kind:   results.FellShort,
-		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + fmt.Sprintf(" The middle of %d such combinations: %s.", len(shares), middle),
+		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + typical(len(shares), middle),
 		Limits: "It does not say why; the lowest of many are partly so by chance.",
 		Action: "Would you plan, stage or support these differently, and with what target?",
 	}
@@ -66,4 +66,15 @@ func findings(r *results.Results) []results.Finding {
 		f.Warnings = append(f.Warnings, c.Warnings...)
 	}
 	return []results.Finding{f}
+}
+
+// fewKinds is too few kinds of movement for one of them to be called typical.
+const fewKinds = 5
+
+// typical is how much was achieved of the middle one of several kinds of movement.
+func typical(kinds int, middle string) string {
+	if kinds < fewKinds {
+		return ""
+	}
+	return fmt.Sprintf(" Of a typical kind of movement (%d have enough cases) %s was achieved.", kinds, middle)
 }

@@ -22,14 +22,14 @@ func Findings(r *results.Results) []results.Finding {
 	}
 	text += "."
 	if rr := f.RateRatio; rr.Low.OK() {
-		word := "not distinguishable from"
+		word := "not clearly more or fewer"
 		switch {
 		case rr.Low > 1:
-			word = "higher than"
+			word = "clearly more"
 		case rr.High < 1:
-			word = "lower than"
+			word = "clearly fewer"
 		}
-		text += fmt.Sprintf(" With mainly clinician-designed attachments the rate was %s that with software-suggested ones (ratio %s, %s to %s, adjusted).",
+		text += fmt.Sprintf(" With mainly clinician-designed attachments there were %s than with software-suggested ones (%s times as many a case, %s to %s, adjusted).",
 			word, wording.Fixed(rr.Difference, 2), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
 	}
 	return []results.Finding{{
