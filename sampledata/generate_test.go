@@ -78,7 +78,6 @@ func TestRecordsHangTogether(t *testing.T) {
 	cases, courses := map[casebook.CaseKey]casebook.Case{}, map[casebook.CourseKey]casebook.Course{}
 	perCase := map[casebook.CaseKey]int{}
 	for _, c := range ds.Cases {
-		require.NotContains(t, cases, c.Key())
 		cases[c.Key()] = c
 		if c.Status == casebook.UnderTreatment {
 			assert.Zero(t, c.End)
@@ -88,7 +87,6 @@ func TestRecordsHangTogether(t *testing.T) {
 		}
 	}
 	for _, c := range ds.Courses {
-		require.NotContains(t, courses, c.Key())
 		courses[c.Key()] = c
 		perCase[c.Case]++
 		require.Equal(t, perCase[c.Case], c.Number, "courses are numbered without a gap")
@@ -107,9 +105,9 @@ func TestRecordsHangTogether(t *testing.T) {
 	}
 	features := map[bonded]casebook.Movement{}
 	for _, m := range ds.Movements {
-		require.NotContains(t, movements, m.Key())
 		movements[m.Key()] = m
-		require.Contains(t, courses, casebook.CourseKey{Case: m.Case, Number: m.Course})
+		_, known := courses[casebook.CourseKey{Case: m.Case, Number: m.Course}]
+		require.True(t, known, "%+v", m.Key())
 		assert.Equal(t, m.Style == casebook.StyleNone, m.Shape == casebook.NoShape)
 		assert.Equal(t, m.Style == casebook.StyleNone, m.Orientation == casebook.NoOrientation)
 		assert.Equal(t, m.Style == casebook.StyleNone, !m.Lost.OK)
@@ -120,6 +118,9 @@ func TestRecordsHangTogether(t *testing.T) {
 		}
 		features[key] = m
 	}
+	assert.Len(t, cases, len(ds.Cases), "no case twice")
+	assert.Len(t, courses, len(ds.Courses), "no course twice")
+	assert.Len(t, movements, len(ds.Movements), "no movement twice")
 	for _, r := range ds.Repeats {
 		require.Equal(t, casebook.Some(r.First), movements[r.Key()].Achieved)
 	}
