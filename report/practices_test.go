@@ -60,6 +60,9 @@ func inventedPractices(t *testing.T) []invented {
 		{name: "no difference", cases: 120, seed: 11, make: func(p *sampledata.Params) { p.StyleEffect, p.NoneEffect = nil, nil }},
 		{name: "shared", cases: 60, seed: 6, set: func(s *results.Settings) { s.Shared = true }},
 	}
+	if testing.Short() {
+		return out[:2]
+	}
 	if os.Getenv("SHORTFALL_PRACTICES") == "" {
 		t.Log("six practices; SHORTFALL_PRACTICES=1 lays out all forty")
 		return out

@@ -84,12 +84,16 @@ func Num(t *testing.T, s string) float64 {
 
 // Practices is the number of simulated practices: a third of a few by default, all of
 // them with SHORTFALL_LONG, as in the gate, and as many as SHORTFALL_PRACTICES says
-// in the long form (200 or more; about 0.3 s each).
+// in the long form (200 or more; about 0.3 s each). With -short, as under the race
+// detector, the test is skipped: it would take minutes over code that others run.
 func Practices(t *testing.T, few int) int {
 	if s := os.Getenv("SHORTFALL_PRACTICES"); s != "" {
 		n, err := strconv.Atoi(s)
 		require.NoError(t, err)
 		return n
+	}
+	if testing.Short() && !Long() {
+		t.Skip("-short simulates no practices")
 	}
 	if !Long() {
 		return (few + 2) / 3
