@@ -51,6 +51,8 @@ func (t *tally) share() float64 { return float64(t.in) / float64(t.n) }
 // fourth moment (stats.RatioOfSumsLongTails) 93.8 %. The long form is
 //
 //	SHORTFALL_PRACTICES=300 go test ./audit -run 'TestCoverage$' -v
+//
+// Its length is that of the counts kept over one run of practices.
 func TestCoverage(t *testing.T) {
 	p := sampledata.Default()
 	truth := populationTruth(t, p)

@@ -75,6 +75,7 @@ func (b *basis) add(v []float64) {
 // cases against all sums and differences of the cells shown: brute force, with
 // the cases counted here. Practices of a few cases, some with unrecorded
 // styles, make small cells common.
+// Its length is that of the ways to add the cells up, which one search goes through.
 func TestNoWithheldCellIsRecoverable(t *testing.T) {
 	withheld, secondary := 0, 0
 	for seed := uint64(1); seed <= 6; seed++ {

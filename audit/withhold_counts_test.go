@@ -107,6 +107,7 @@ func troubled(seed uint64, cases int) *casebook.Dataset {
 // TestNoCountOfCasesIsRecoverable tries every withheld count of one to four
 // cases against all sums and differences of those shown. What the three totals
 // that are always printed tell between them is out of reach of the rule.
+// Its length is that of the list of what is printed, one line each.
 func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 	small, secondary, told := 0, 0, 0
 	for seed := uint64(1); seed <= 30; seed++ {

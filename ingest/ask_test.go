@@ -283,3 +283,11 @@ func TestAnswerNobodyAskedFor(t *testing.T) {
 	assert.Equal(t, []string{"signs"}, asked(t, err))
 	assert.Contains(t, err.Error(), "The answer maybe is none of the choices")
 }
+
+func idsOf(qs []question.Question) []string {
+	out := make([]string, len(qs))
+	for i, q := range qs {
+		out[i] = q.ID
+	}
+	return out
+}

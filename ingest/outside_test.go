@@ -62,6 +62,7 @@ const planted = "Brenka Tolmov"
 
 // Whatever stands outside the cells of a workbook is looked at, or the file says what was
 // not; of neither is anything kept or repeated. The parts are those of ECMA-376 part 1, 12 to 22.
+// Its length is that of the list of parts.
 func TestTextsOutsideTheCells(t *testing.T) {
 	part := func(name, xml string) map[string]string { return map[string]string{name: xml} }
 	for name, c := range map[string]struct {

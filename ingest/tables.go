@@ -85,13 +85,8 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	for i := range t.Sheet.Rows {
 		cells := t.Sheet.Rows[i]
 		t.Sheet.Rows[i].Cells = nil
-		if r.done++; r.done%1024 == 0 {
-			if err := ctx.Err(); err != nil {
-				return nil, c, err
-			}
-			if r.o.Progress != nil {
-				r.o.Progress(r.done, r.all)
-			}
+		if err := r.goOn(ctx); err != nil {
+			return nil, c, err
 		}
 		if cells.Number < t.Body || len(cells.Cells) == 0 {
 			continue
@@ -119,15 +114,32 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 			refused++
 		}
 		if len(out) == hopeless && refused == hopeless {
-			p := rules.New(rules.FileStopped, "none of the first %d rows could be read, the last of them since %s", hopeless, rr.row.errors[0].Message)
-			p.Sheet, p.Row = t.Sheet.Name, cells.Number
-			p.Remedy = "The sheet is not read as it is meant: say how with a mapping file (shortfall map FILE)"
-			return nil, c, p
+			return nil, c, anotherSheet(t, rr.row)
 		}
 	}
 	t.Sheet.Rows = nil
 	r.batch.Problems = append(r.batch.Problems, n.problems(r.Book.File.Name)...)
 	return out, c, nil
+}
+
+// goOn counts a row, and now and then says how far reading is and looks whether it is
+// still wanted.
+func (r *reader) goOn(ctx context.Context) error {
+	if r.done++; r.done%1024 != 0 {
+		return nil
+	}
+	if r.o.Progress != nil {
+		r.o.Progress(r.done, r.all)
+	}
+	return ctx.Err()
+}
+
+// anotherSheet is the problem of a sheet of which no row could be read up to the last.
+func anotherSheet(t *layout.Table, last *row) casebook.Problem {
+	p := rules.New(rules.FileStopped, "none of the first %d rows could be read, the last of them since %s", hopeless, last.errors[0].Message)
+	p.Sheet, p.Row = t.Sheet.Name, int(last.number)
+	p.Remedy = "The sheet is not read as it is meant: say how with a mapping file (shortfall map FILE)"
+	return p
 }
 
 // rowsAtOnce are allocated at a time.

@@ -230,6 +230,7 @@ func TestCorpus(t *testing.T) {
 
 // rates of a corpus: what identifies is refused or not kept, and in no copy at
 // all; what is clean is read.
+// Its length is that of the places in which a value is looked for.
 func rates(t *testing.T, all, clean []seeded.Value) {
 	dir := t.TempDir()
 	misses := map[string][]string{}

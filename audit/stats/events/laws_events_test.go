@@ -15,6 +15,7 @@ import (
 // curve is the share, and the mean count the mean, with their textbook errors; arms
 // mirrored are differences mirrored; a wider level is a wider interval; causes
 // share out what has happened.
+// Its length is that of the laws, which share one set of histories.
 func TestLawsOfEvents(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 2))
 	f, rec := practice(r, 20, 3)

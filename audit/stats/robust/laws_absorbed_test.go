@@ -16,6 +16,7 @@ import (
 // signs change nothing; a level added to a group changes nothing; equal weights
 // make both roots one; without every case each estimate is that of a new fit; the
 // leverages share one.
+// Its length is that of the laws, which share one fit.
 func TestLawsOfAbsorbed(t *testing.T) {
 	for seed := range uint64(6) {
 		for _, root := range []Root{WeightedRows, IdentityTarget} {

@@ -17,7 +17,7 @@ func Clean(n int, seed uint64) []Value {
 	return out
 }
 
-// cleanValues are what practices write that identifies nobody: one list, as long as it is.
+// cleanValues are what practices write that identifies nobody: its length is that of the list.
 func (m *maker) cleanValues() []func() Value {
 	v := func(p Place, k Kind, write func() string) func() Value {
 		return func() Value { return Value{Class: string(p), Place: p, Kind: k, Text: write()} }

@@ -357,7 +357,7 @@ func (m *maker) numbers() []func() Value {
 	}
 }
 
-// disguises are identifiers in other clothes: one list, as long as it is.
+// disguises are identifiers in other clothes: its length is that of the list.
 func (m *maker) disguises() []func() Value {
 	zero := "\u200b"
 	swap := func(s string, pairs ...string) string { return strings.NewReplacer(pairs...).Replace(s) }

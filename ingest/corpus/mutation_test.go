@@ -1,4 +1,4 @@
-package ingest
+package corpus
 
 import (
 	"context"
@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/question"
@@ -98,7 +99,7 @@ func dropColumns(b *sheet.Book, fields ...columns.Field) bool {
 // asks, the first choice that leads on is taken only for what is not about the thing
 // that was taken away; questions about that thing end the reading.
 func TestCorpusMutations(t *testing.T) {
-	truths, err := filepath.Glob(filepath.Join("testdata", "corpus", "*.truth.json"))
+	truths, err := filepath.Glob(filepath.Join("..", "testdata", "corpus", "*.truth.json"))
 	require.NoError(t, err)
 	tried, asked, refused, right := map[string]int{}, 0, 0, 0
 	for i, path := range truths {
@@ -118,9 +119,9 @@ func TestCorpusMutations(t *testing.T) {
 				}
 				tried[name]++
 				s := score{file: filepath.Base(file), truth: want}
-				b, err := FromBook(context.Background(), book, Options{Answers: factsAlone(t, file, want)})
+				b, err := ingest.FromBook(context.Background(), book, ingest.Options{Answers: factsAlone(t, file, want)})
 				switch {
-				case len(openOf(err)) > 0:
+				case len(questionsOf(err)) > 0:
 					asked++
 				case err != nil:
 					refused++
@@ -145,8 +146,8 @@ func TestCorpusMutations(t *testing.T) {
 func factsAlone(t *testing.T, file string, want truth) question.Answers {
 	given := question.Answers{}
 	for range mostAnswers {
-		_, err := Read(t.Context(), file, Options{Answers: given})
-		for _, q := range openOf(err) {
+		_, err := ingest.Read(t.Context(), file, ingest.Options{Answers: given})
+		for _, q := range questionsOf(err) {
 			if word := answerOf(q, want); word != "" {
 				given[q.ID] = word
 			}

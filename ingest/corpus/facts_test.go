@@ -1,4 +1,4 @@
-package ingest
+package corpus
 
 import (
 	"encoding/json"

@@ -1,9 +1,10 @@
-package ingest
+package corpus
 
 import (
 	"cmp"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -16,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/question"
 	"shortfall/ingest/values"
@@ -112,18 +114,18 @@ func scoreOf(ctx context.Context, path string, want truth) score {
 	given := question.Answers{}
 	asks := 0 // questions put so far; several words of one column are one
 	for {
-		b, err := Read(ctx, path, Options{Answers: given, Ask: true})
+		b, err := ingest.Read(ctx, path, ingest.Options{Answers: given, Ask: true})
 		if err == nil {
 			s.judge(b, asks)
 			return s
 		}
-		open := openOf(err)
+		open := questionsOf(err)
 		s.why = firstError(err)
 		s.outcome = refusedWhole
 		n := asks + len(question.Groups(open))
 		if len(open) == 0 || n > mostAnswers {
 			if len(open) > 0 {
-				s.why = fmt.Sprintf("%d questions: %s", n, strings.Join(idsOf(open), "; "))
+				s.why = fmt.Sprintf("%d questions, %s among them", n, open[0].ID)
 			}
 			return s
 		}
@@ -143,7 +145,7 @@ func scoreOf(ctx context.Context, path string, want truth) score {
 			tries := mostTries
 			best := byRecords(ctx, path, want, next, unknown, &tries)
 			if best == nil {
-				s.why = "no answer for: " + message(unknown[0])
+				s.why = "no answer for: " + unknown[0].Text
 				return s
 			}
 			for _, q := range unknown {
@@ -164,9 +166,9 @@ func byRecords(ctx context.Context, path string, want truth, given question.Answ
 	if len(open) == 0 {
 		*tries--
 		s := score{truth: want}
-		b, err := Read(ctx, path, Options{Answers: given, Ask: true})
+		b, err := ingest.Read(ctx, path, ingest.Options{Answers: given, Ask: true})
 		if err != nil {
-			more := openOf(err)
+			more := questionsOf(err)
 			if len(more) == 0 || len(given)+len(question.Groups(more)) > mostAnswers {
 				return nil
 			}
@@ -199,16 +201,8 @@ func byRecords(ctx context.Context, path string, want truth, given question.Answ
 	return nil
 }
 
-func idsOf(qs []question.Question) []string {
-	out := make([]string, len(qs))
-	for i, q := range qs {
-		out[i] = q.ID
-	}
-	return out
-}
-
 func firstError(err error) string {
-	for _, p := range Problems(err) {
+	for _, p := range ingest.Problems(err) {
 		if p.Severity == casebook.Error {
 			return fmt.Sprintf("%s@%s!%s %s", p.Rule, p.Sheet, cmp.Or(p.Cell, fmt.Sprint(p.Row)), p.Message)
 		}
@@ -345,7 +339,7 @@ const (
 // TestCorpus scores the reading of sheets as practices keep them. With -v it
 // prints a line a sheet.
 func TestCorpus(t *testing.T) {
-	truths, err := filepath.Glob(filepath.Join("testdata", "corpus", "*.truth.json"))
+	truths, err := filepath.Glob(filepath.Join("..", "testdata", "corpus", "*.truth.json"))
 	require.NoError(t, err)
 	require.NotEmpty(t, truths)
 	only := os.Getenv("CORPUS_ONLY")
@@ -411,4 +405,12 @@ func tableOf(all []score, name string, of func(score) string) string {
 		}
 	}
 	return out
+}
+
+// questionsOf are what a refused file asks.
+func questionsOf(err error) []question.Question {
+	if refused, ok := errors.AsType[*ingest.Refused](err); ok {
+		return refused.Questions
+	}
+	return nil
 }
