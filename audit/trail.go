@@ -86,9 +86,13 @@ type CaseStep struct {
 }
 
 // Finished lists the completed cases with so many refinements, or with at least so
-// many, as the bar of refinements counts them.
-func (t *Trail) Finished(refinements int, orMore bool) (out []CaseStep) {
+// many, as the bar of refinements counts them; where a style is named, those whose first
+// attachments are mainly of it.
+func (t *Trail) Finished(refinements int, orMore bool, main casebook.Style) (out []CaseStep) {
 	for _, f := range t.set.FinishedCases() {
+		if main != casebook.NoStyle && f.Main != main {
+			continue
+		}
 		if f.Refinements == refinements || orMore && f.Refinements > refinements {
 			out = append(out, t.caseStep(f.Patient, f.Refinements, true))
 		}

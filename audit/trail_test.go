@@ -36,7 +36,12 @@ func TestTrailAddsUp(t *testing.T) {
 		assert.InDelta(t, float64(c.AchievedTotal), achieved, 1e-6, "%v", c.By)
 	}
 	for i, b := range r.Refinements.Distribution {
-		assert.Len(t, trail.Finished(i, i == len(r.Refinements.Distribution)-1), b.Cases, b.Label)
+		assert.Len(t, trail.Finished(i, i == len(r.Refinements.Distribution)-1, casebook.NoStyle), b.Cases, b.Label)
+	}
+	for _, of := range r.Refinements.ByStyle {
+		for i, b := range of.Distribution {
+			assert.Len(t, trail.Finished(i, i == len(of.Distribution)-1, of.Style), b.Cases, "%s %s", of.Style, b.Label)
+		}
 	}
 }
 

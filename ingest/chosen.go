@@ -73,18 +73,18 @@ func ColumnGroups() []ColumnGroup {
 			{columns.MeasuredBy, "how it was measured"},
 		}},
 		{"Attachment", []ColumnName{
-			{columns.Style, "style: none, by software, by clinician"},
-			{columns.Shape, "shape"},
-			{columns.Orientation, "orientation"},
-			{columns.FeatureSize, "size, mm"},
-			{columns.Changed, "changed by the clinician"},
-			{columns.Lost, "lost"},
-			{columns.LostMonth, "month in which it was lost"},
+			{columns.Style, "attachment style"},
+			{columns.Shape, "attachment shape"},
+			{columns.Orientation, "attachment orientation"},
+			{columns.FeatureSize, "attachment size, mm"},
+			{columns.Changed, "attachment changed by the clinician"},
+			{columns.Lost, "attachment lost"},
+			{columns.LostMonth, "month the attachment was lost"},
 		}},
 		{"Case", []ColumnName{
-			{columns.Case, "case: its pseudonym"},
+			{columns.Case, "case"},
 			{columns.Practice, "practice"},
-			{columns.Clinician, "clinician: a code"},
+			{columns.Clinician, "clinician"},
 			{columns.AgeBand, "age group"},
 			{columns.Age, "age in years"},
 			{columns.StartMonth, "month treatment began"},
@@ -97,10 +97,22 @@ func ColumnGroups() []ColumnGroup {
 			{columns.WearRecorded, "when wear was recorded"},
 		}},
 		{"Course", []ColumnName{
-			{columns.Course, "course: initial or refinement"}, {columns.CourseStart, "month the course began"}, {columns.AlignersPlanned, "aligners planned, this course"}, {columns.AlignersUsed, "aligners used"},
+			{columns.Course, "course"}, {columns.CourseStart, "month the course began"}, {columns.AlignersPlanned, "aligners planned, this course"}, {columns.AlignersUsed, "aligners used"},
 		}},
 		{"Measured twice", []ColumnName{{columns.First, "first measurement"}, {columns.Second, "second measurement"}}},
 	}
+}
+
+// NameOf is what a person calls a field.
+func NameOf(f columns.Field) string {
+	for _, g := range ColumnGroups() {
+		for _, n := range g.Fields {
+			if n.Field == f {
+				return n.Text
+			}
+		}
+	}
+	return f.String()
 }
 
 // ColumnChoices are the answers about a column.

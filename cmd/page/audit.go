@@ -313,6 +313,15 @@ func behind(r *results.Results, figure, datum string) (what string, q url.Values
 		}
 	case "refinements":
 		return "cases", url.Values{"refinements": {rest}}
+	case "all", "mainly":
+		style, n, ok := strings.Cut(rest, "refinements ")
+		q := url.Values{"refinements": {n}}
+		if style = strings.TrimSpace(style); style != "" {
+			q.Set("mainly", style)
+		}
+		if ok {
+			return "cases", q
+		}
 	case "quarter":
 		i, err := strconv.Atoi(figure[strings.LastIndex(figure, "-")+1:])
 		if err != nil || i < 0 || i >= len(r.Questions.Reaudit.Criteria) {

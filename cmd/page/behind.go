@@ -252,7 +252,15 @@ func (s *server) casesPage(w http.ResponseWriter, r *http.Request, p *practice) 
 		if err != nil {
 			return errNothing
 		}
-		what, list = "Completed cases by refinements: "+v, a.trail.Finished(n, strings.HasSuffix(v, "+"))
+		style := casebook.NoStyle
+		what = "Completed cases by refinements: " + v
+		if main := q.Get("mainly"); main != "" {
+			if style, err = casebook.ParseStyle(main); err != nil {
+				return errNothing
+			}
+			what += ", first attachments mainly " + wording.Style(style)
+		}
+		list = a.trail.Finished(n, strings.HasSuffix(v, "+"), style)
 	}
 	var lines []caseLine
 	for _, c := range list {

@@ -146,7 +146,7 @@ func meaning(t *layout.Table, c layout.Column) string {
 	if c.Field == columns.NoField {
 		return ""
 	}
-	out := []string{c.Field.String()}
+	out := []string{ingest.NameOf(c.Field)}
 	if c.Tooth != "" {
 		out = append(out, "tooth "+c.Tooth)
 	}

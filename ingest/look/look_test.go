@@ -37,7 +37,7 @@ func TestLookMasksWhatIsNotRead(t *testing.T) {
 	for _, c := range s.Columns {
 		meanings = append(meanings, c.Meaning)
 	}
-	assert.Equal(t, []string{"case", "course", "tooth", "axis", "planned", "achieved", "style", ""}, meanings)
+	assert.Equal(t, []string{"case", "course", "tooth", "kind of movement", "planned amount", "achieved amount", "attachment style", ""}, meanings)
 	for i, want := range []Cell{{Ref: "A2", Text: "K1"}, {Ref: "B2", Text: "1"}, {Ref: "C2", Text: "43"}, {Ref: "D2", Text: "rotation"}, {Ref: "E2", Text: "-10"}} {
 		assert.Equal(t, want, rows[1][i])
 	}

@@ -6,6 +6,7 @@ import "math"
 type BarPanel struct {
 	Title, Note string
 	Labels      []string
+	IDs         []string // of the data, where they can be pointed at
 	Counts      []int
 	Shares      []float64 // of the panel's cases, 0 to 1
 	Hidden      []bool    // bars too few to show
@@ -84,10 +85,17 @@ func (b Bars) panel(f *Figure, p BarPanel, x, w, base, top float64) {
 			f.add(Hatch{Box{mid - 0.34*step, base - 6, 0.68 * step, 6}, 0.9, Pen{Colour: RuleGrey, Width: 0.15}})
 			continue
 		}
-		if h > 0 {
-			f.add(Rect{Box{mid - 0.34*step, base - h, 0.68 * step, h}, 0, &c, Pen{}})
+		draw := func(f *Figure) {
+			if h > 0 {
+				f.add(Rect{Box{mid - 0.34*step, base - h, 0.68 * step, h}, 0, &c, Pen{}})
+			}
+			f.text(mid, base-h-1, itoa(p.Counts[i]), Middle, false)
 		}
-		f.text(mid, base-h-1, itoa(p.Counts[i]), Middle, false)
+		if i >= len(p.IDs) || p.Counts[i] == 0 {
+			draw(f)
+			continue
+		}
+		f.key(p.IDs[i], p.Title+", "+label+": "+itoa(p.Counts[i]), draw)
 	}
 	f.line(x, base, x+w, base, axisPen)
 }

@@ -48,7 +48,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 	for _, b := range f.Distribution {
 		data.Columns = append(data.Columns, document.Column{Title: b.Label, Number: true})
 	}
-	put := func(title string, cases int, bars []results.Bar, mk chart.Marker, few bool, note string) {
+	put := func(of, title string, cases int, bars []results.Bar, mk chart.Marker, few bool, note string) {
 		p := chart.BarPanel{Title: title, Note: wording.Of(cases, "case") + note, Marker: mk, Few: few}
 		row := document.Row{Cells: []document.Cell{{Text: title}, {Text: wording.Count(cases)}}}
 		for _, b := range bars {
@@ -59,7 +59,8 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 				share, text = room.Number(b.Share.Value), wording.Count(b.Cases)
 			}
 			p.Shares = append(p.Shares, share)
-			row.Cells = append(row.Cells, document.Cell{Text: text})
+			p.IDs = append(p.IDs, of+"refinements "+b.Label)
+			row.Cells = append(row.Cells, document.Cell{Text: text, Datum: of + "refinements " + b.Label})
 		}
 		c.Panels = append(c.Panels, p)
 		for len(row.Cells) < len(data.Columns) {
@@ -67,7 +68,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 		}
 		data.Rows = append(data.Rows, row)
 	}
-	put("All completed cases", f.Cases, f.Distribution, chart.Diamond, false, "")
+	put("all ", "All completed cases", f.Cases, f.Distribution, chart.Diamond, false, "")
 	for _, x := range f.ByStyle {
 		if x.Suppressed || x.Cases == 0 {
 			continue
@@ -76,7 +77,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 		if x.Rate.Value.OK() {
 			note = ", " + wording.Fixed(x.Rate.Value, 1) + " a case"
 		}
-		put(wording.Capital(styleNames[x.Style]), x.Cases, x.Distribution, room.Markers[x.Style], false, note)
+		put("mainly "+x.Style.String()+" ", wording.Capital(styleNames[x.Style]), x.Cases, x.Distribution, room.Markers[x.Style], false, note)
 	}
 	if len(c.Panels) < 3 {
 		return document.Figure{}, false // one style is all there is, and page one has the bar of that
