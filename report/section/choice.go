@@ -252,5 +252,5 @@ func nextName(p results.SwitchPath) string {
 	if p.From == p.To {
 		return "kept"
 	}
-	return room.StartNames[p.To]
+	return wording.Style(p.To)
 }

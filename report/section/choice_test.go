@@ -54,3 +54,10 @@ func titles(t document.Table) (out []string) {
 	}
 	return out
 }
+
+// TestEveryStyleHasItsName at the ends of a path.
+func TestEveryStyleHasItsName(t *testing.T) {
+	for _, s := range casebook.Styles() {
+		assert.NotEmpty(t, hadNames[s], s)
+	}
+}

@@ -77,7 +77,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 		if x.Rate.Value.OK() {
 			note = ", " + wording.Fixed(x.Rate.Value, 1) + " a case"
 		}
-		put("mainly "+x.Style.String()+" ", wording.Capital(styleNames[x.Style]), x.Cases, x.Distribution, room.Markers[x.Style], false, note)
+		put("mainly "+x.Style.String()+" ", wording.Capital(x.Style.String()), x.Cases, x.Distribution, room.Markers[x.Style], false, note)
 	}
 	if len(c.Panels) < 3 {
 		return document.Figure{}, false // one style is all there is, and page one has the bar of that

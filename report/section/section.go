@@ -13,7 +13,6 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
-	"shortfall/ingest/casebook"
 	"shortfall/report/document"
 	"shortfall/report/section/room"
 )
@@ -122,8 +121,3 @@ func Foot(r *results.Results) string {
 
 // interval is the name of the intervals, "95 % CI".
 func (m *maker) interval() string { return wording.CI(m.Settings.Level) }
-
-// styles by the names that people read.
-var styleNames = map[casebook.Style]string{
-	casebook.StyleNone: "none", casebook.SoftwareSuggested: "software-suggested", casebook.ClinicianDesigned: "clinician-designed",
-}

@@ -58,9 +58,6 @@ var Markers = map[casebook.Style]chart.Marker{
 	casebook.SoftwareSuggested: chart.OpenSquare, casebook.ClinicianDesigned: chart.FilledCircle,
 }
 
-// StartNames say how a path of styles begins.
-var StartNames = map[casebook.Style]string{casebook.StyleNone: "no attachment", casebook.SoftwareSuggested: "software-suggested", casebook.ClinicianDesigned: "clinician-designed"}
-
 // Words are a cell of text.
 func Words(s string) document.Cell { return document.Cell{Text: s} }
 

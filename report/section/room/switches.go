@@ -24,9 +24,9 @@ func pathTable(m *Maker, e *results.Exhibit) document.Block {
 			continue
 		}
 		t.group(m.AxisName(x.Axis))
-		name := "kept " + StartNames[x.From]
+		name := "kept " + wording.Style(x.From)
 		if x.From != x.To {
-			name = StartNames[x.From] + " → " + StartNames[x.To]
+			name = wording.Style(x.From) + " → " + wording.Style(x.To)
 		}
 		change := wording.Points(x.Change.Value)
 		if x.Change.Low.OK() {
