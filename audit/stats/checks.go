@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"shortfall/audit/stats/dist"
-	"shortfall/audit/stats/round"
 )
 
 // FewClusters is the number of cases below which any clustered interval is rough;
@@ -57,7 +56,7 @@ func (e *Estimate) WarnFewClusters() {
 // WarnFewDF adds the warning of limits on few degrees of freedom.
 func (e *Estimate) WarnFewDF() {
 	if e.DF < FewDF {
-		e.Warn("few-df", fmt.Sprintf("only %s degrees of freedom (fewer than %d): limits and P are rough", round.Text(e.DF, 1), FewDF),
+		e.Warn("few-df", fmt.Sprintf("a few cases carry this number, so that its limits are rough (fewer than %d degrees of freedom)", FewDF),
 			"add cases to the smaller group, or read the interval as a guide only")
 	}
 }
