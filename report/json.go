@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -19,38 +18,73 @@ func Schema() []byte { return append([]byte(nil), schema.Results...) }
 // JSON writes the results, indented; the same results give the same bytes.
 // Lists are never null: an empty one is [].
 func JSON(w io.Writer, r *results.Results) error {
-	b, err := json.MarshalIndent(withLists(reflect.ValueOf(*r)).Interface(), "", "  ")
+	b, err := json.Marshal(withLists(reflect.ValueOf(*r)).Interface())
 	if err != nil {
 		return fmt.Errorf("writing results: %w", err)
 	}
-	_, err = w.Write(append(fold(b), '\n'))
+	_, err = w.Write(append(byRows(b), '\n'))
 	return err
 }
 
-// fold puts each row of the top-level lists on one line: a table is read and
-// compared by rows, and indenting every number of the grid adds half its size.
-// b is as MarshalIndent wrote it, with two spaces a level; a line break is never
-// inside a string.
-func fold(b []byte) []byte {
-	lines := bytes.Split(b, []byte("\n"))
-	out := make([]byte, 0, len(b))
-	list := false
-	for i, line := range lines {
-		deep := bytes.HasPrefix(line, []byte("      ")) // inside a row
-		end := bytes.HasPrefix(line, []byte("    }")) || bytes.HasPrefix(line, []byte("    ]"))
-		if list && (deep || end) {
-			out = append(out, bytes.TrimLeft(line, " ")...)
-			continue
+// byRows indents JSON by two spaces a level, but for the rows of the top-level lists,
+// each of which is one line: a table is read and compared by rows, and indenting every
+// number of the grid adds half its size. b is as Marshal wrote it, without white space.
+func byRows(b []byte) []byte {
+	out := make([]byte, 0, len(b)+len(b)/8)
+	depth, rows := 0, false
+	line := func(least int) {
+		if rows && depth > least {
+			return
 		}
-		if !bytes.HasPrefix(line, []byte("    ")) { // a field of the results begins or ends
-			list = bytes.HasSuffix(line, []byte("["))
+		out = append(out, '\n')
+		for range depth {
+			out = append(out, "  "...)
 		}
-		if i > 0 {
-			out = append(out, '\n')
+	}
+	for i := 0; i < len(b); i++ {
+		switch c := b[i]; c {
+		case '"':
+			end := i + endOfText(b[i:])
+			out = append(out, b[i:end]...)
+			i = end - 1
+		case '{', '[':
+			if depth == 1 {
+				rows = c == '['
+			}
+			out = append(out, c)
+			if b[i+1] == c+2 { // nothing in it: the closing sign is two further on in ASCII
+				out = append(out, c+2)
+				i++
+				continue
+			}
+			depth++
+			line(2)
+		case '}', ']':
+			depth--
+			line(1)
+			out = append(out, c)
+		case ',':
+			out = append(out, c)
+			line(2)
+		case ':':
+			out = append(out, ": "...)
+		default:
+			out = append(out, c)
 		}
-		out = append(out, line...)
 	}
 	return out
+}
+
+// endOfText is the length of the JSON string that b begins with.
+func endOfText(b []byte) int {
+	for i := 1; ; i++ {
+		switch b[i] {
+		case '\\':
+			i++
+		case '"':
+			return i + 1
+		}
+	}
 }
 
 // ReadJSON reads results back, strictly: an unknown field, another major
