@@ -31,6 +31,7 @@ func TestInABrowser(t *testing.T) {
 		{"SavedCSV", testSavedCSV},
 		{"Copy", testCopy},
 		{"FigureLeadsToItsNumbers", testFigureLeadsToItsNumbers},
+		{"WideFigureInANarrowWindow", testWideFigure},
 		{"NothingElseRuns", testNothingElseRuns},
 		{"WithoutScript", testWithoutScript},
 	} {
@@ -134,6 +135,19 @@ func testFigureLeadsToItsNumbers(t *testing.T, tab context.Context) {
 	webtest.Do(t, tab, chromedp.MouseClickXY(at[0], at[1]))
 	assert.True(t, webtest.Value[bool](t, tab, `document.querySelector("#bar details").open`))
 	assert.Equal(t, "none30", webtest.Value[string](t, tab, `document.activeElement.textContent`))
+}
+
+// A figure wider than the window says so, and the keyboard reaches its other end; in a
+// wide window nothing is said.
+func testWideFigure(t *testing.T, tab context.Context) {
+	open(t, tab, written(t, sampleDoc()))
+	const said = `getComputedStyle(document.querySelector("#bar .draw"), "::before").content`
+	assert.Equal(t, "none", webtest.Value[string](t, tab, said))
+	webtest.Do(t, tab, webtest.Look{Width: 390}.As())
+	assert.Contains(t, webtest.Value[string](t, tab, said), "scroll it sideways")
+	require.True(t, webtest.Value[bool](t, tab, `(() => { const d = document.querySelector("#bar .draw"); d.focus(); return d.scrollWidth > d.clientWidth && document.activeElement === d; })()`))
+	webtest.Do(t, tab, chromedp.KeyEvent(kb.ArrowRight))
+	webtest.Wait(t, tab, `document.querySelector("#bar .draw").scrollLeft > 0`)
 }
 
 // The policy lets neither a script nor a style run that came in from elsewhere.
