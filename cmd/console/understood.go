@@ -20,7 +20,10 @@ func understood(w io.Writer, path string, b *casebook.Batch) {
 	for _, s := range u.Said {
 		fmt.Fprintf(w, "  %s\n", Wrap("- "+s, "    "))
 	}
-	fmt.Fprintf(w, "  %s\n  %s\n", u.Movements, u.Attachments)
+	fmt.Fprintf(w, "  %s\n", u.Movements)
+	if u.Attachments != "" {
+		fmt.Fprintf(w, "  %s\n", u.Attachments)
+	}
 	for _, s := range u.Examples {
 		fmt.Fprintf(w, "  %s\n", Wrap(s, "    "))
 	}

@@ -16,7 +16,7 @@ type Understanding struct {
 	Sheets      []string
 	Said        []string // what was assumed or answered
 	Movements   string
-	Attachments string
+	Attachments string // "" without movements
 	Examples    []string
 }
 
@@ -45,6 +45,10 @@ func Understood(b *casebook.Batch) (u Understanding) {
 	for _, m := range b.Movements {
 		courses[courseName(m.Value.Course)]++
 		styles[styleName(m.Value.Style)]++
+	}
+	if len(b.Movements) == 0 {
+		u.Movements = Plural(len(b.Cases), "case") + ", no movements"
+		return u
 	}
 	u.Movements = fmt.Sprintf("%d movements: %s", len(b.Movements), tally(courses))
 	u.Attachments = "attachments: " + tally(styles)

@@ -118,6 +118,14 @@ type asked struct {
 // Names reports a question whose choices are called as the sheet calls its columns.
 func (a asked) Names() bool { return strings.HasPrefix(a.ID, "column ") }
 
+// Of what the counts of the choices are.
+func (a asked) Of() string {
+	if strings.HasPrefix(a.ID, "twice") || strings.HasPrefix(a.ID, "amounts ") {
+		return "movement"
+	}
+	return "cell"
+}
+
 // Has reports a choice that was taken, or is proposed.
 func (a asked) Has(word string) bool {
 	if len(a.Given) == 0 {
@@ -220,6 +228,9 @@ func (out *sheetPage) findings(problems []casebook.Problem, path string) {
 		list = append(list, p)
 	}
 	for _, f := range feedback.Across(feedback.Groups(list)) {
+		if f.Count > 1 && (f.Rule == string(rules.MovementDuplicate) || f.Rule == string(rules.CaseConflict)) {
+			f.Message = f.Title // the message names the other row of the first alone
+		}
 		if f.Severity == casebook.Info && !strings.HasPrefix(f.Rule, identifiers) {
 			continue // said under what was understood
 		}
