@@ -31,3 +31,24 @@ func TestMethodErrorGreys(t *testing.T) {
 	assert.True(t, r.Comparisons[0].BelowDetectable)
 	assert.False(t, r.Comparisons[1].BelowDetectable)
 }
+
+// TestDetectableAboveTolerance: a share outside tolerance carries the words where the
+// smallest detectable change is larger, of the coarsest way of measuring, and not where it
+// is as large.
+func TestDetectableAboveTolerance(t *testing.T) {
+	shared := func(change results.Number) []results.Warning {
+		r := &results.Results{
+			Provenance: results.Provenance{Settings: results.DefaultSettings()},
+			Repeats:    []results.MethodError{{Unit: casebook.Degree, SmallestDetectable: 1}, {Unit: casebook.Degree, SmallestDetectable: change}},
+			Expression: []results.Cell{{Unit: casebook.Degree, Movements: 10, PlannedTotal: 100, OutsideTolerance: results.Share{Value: 0.3}}},
+		}
+		Grey(r)
+		return r.Expression[0].OutsideTolerance.Warnings
+	}
+	assert.Empty(t, shared(2), "the tolerance is 2 degrees")
+	told := shared(2.4)
+	require.Len(t, told, 1)
+	assert.Equal(t, "detectable-above-tolerance", told[0].ID)
+	assert.Contains(t, told[0].Text, "the smallest detectable change (2.4°) is larger than the tolerance (2°)")
+	assert.NotEmpty(t, told[0].Remedy)
+}
