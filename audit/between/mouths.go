@@ -14,9 +14,9 @@ import (
 type Covariate struct {
 	Name     string
 	Value    func(*rows.Row) float64
-	Words    bool // a small whole number that stands for a word, 0 for "not recorded"
-	Required bool // without it there is no comparison
-	Fine     bool // single teeth, beside what tells them roughly
+	Words    bool     // a small whole number that stands for a word, 0 for "not recorded"
+	Required bool     // without it there is no comparison
+	Refines  []string // names of those before it that it determines
 }
 
 // StyleCovariate is for questions other than that of the style.
@@ -38,7 +38,7 @@ func withinMouth(without string) (out []Covariate) {
 		{Name: "side", Value: func(r *rows.Row) float64 {
 			return float64(1 + measure.OneIf(r.Tooth.Quadrant() == 2 || r.Tooth.Quadrant() == 3))
 		}},
-		{Name: "tooth", Value: toothOfArch, Fine: true},
+		{Name: "tooth", Value: toothOfArch, Refines: []string{"tooth class", "arch", "tooth within class"}},
 	} {
 		if c.Words = true; c.Name != without {
 			out = append(out, c)
@@ -77,7 +77,7 @@ func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariate
 		d.Class = arena.Ints(n)
 	}
 	for _, c := range covariates {
-		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: arena.Floats(n), Words: c.Words, Required: c.Required, Fine: c.Fine})
+		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: arena.Floats(n), Words: c.Words, Required: c.Required, Refines: c.Refines})
 	}
 	for i, r := range list {
 		d.Patient[i], d.Mouth[i] = r.Cluster, mouthOf(r)

@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // PatientsPerAdjuster limits the adjusters: one for every three patients that
@@ -28,7 +29,7 @@ type adjuster struct {
 	name     string
 	cols     []column
 	required bool
-	fine     bool
+	refines  []string
 }
 
 // Names of the adjusters that every comparison asks for first.
@@ -62,14 +63,14 @@ func (d *Data) candidates(rows []int) []adjuster {
 			out = append(out, a)
 		}
 	}
-	add(adjuster{PlannedAmount, []column{{PlannedAmount, planned}}, true, false})
-	add(adjuster{PlannedSquared, []column{{PlannedSquared, square}}, true, false})
+	add(adjuster{PlannedAmount, []column{{PlannedAmount, planned}}, true, nil})
+	add(adjuster{PlannedSquared, []column{{PlannedSquared, square}}, true, nil})
 	for _, c := range d.Covariates {
 		cols := []column{{c.Name, c.Values}}
 		if c.Words {
 			cols = d.indicators(c, rows)
 		}
-		add(adjuster{c.Name, cols, c.Required, c.Fine})
+		add(adjuster{c.Name, cols, c.Required, c.Refines})
 	}
 	return out
 }
@@ -119,8 +120,8 @@ func (d *Data) variesIn(rows []int, values []float64) (n int) {
 	return n
 }
 
-// patientsPerColumn of a fine adjuster and all before it (Austin & Steyerberg 2015, as
-// above).
+// patientsPerColumn of an adjuster that refines others, and all before it but those
+// (Austin & Steyerberg 2015, as above).
 const patientsPerColumn = 2
 
 // choose adds candidates while the patients that carry both choices allow. left
@@ -129,7 +130,12 @@ func choose(candidates []adjuster, both int) (in []adjuster, left []string, miss
 	room, columns := both/PatientsPerAdjuster, 0
 	for _, a := range candidates {
 		columns += len(a.cols)
-		if len(in) >= room || a.fine && both < patientsPerColumn*columns {
+		for _, b := range in {
+			if slices.Contains(a.refines, b.name) {
+				columns -= len(b.cols)
+			}
+		}
+		if len(in) >= room || len(a.refines) > 0 && both < patientsPerColumn*columns {
 			left = append(left, a.name)
 			if a.required && missing == "" {
 				missing = a.name

@@ -268,7 +268,7 @@ func TestSingleTeeth(t *testing.T) {
 			}
 			values[i] = float64(tooth)
 		}
-		d.Covariates = []compare.Covariate{{Name: "tooth", Words: true, Fine: true, Values: values}}
+		d.Covariates = []compare.Covariate{{Name: "tooth", Words: true, Refines: []string{"kind"}, Values: values}}
 		return d
 	}
 	const enough = 2 * (2 + teeth - 1)

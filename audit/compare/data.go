@@ -75,9 +75,10 @@ type Covariate struct {
 	Words  bool      // one of a few words, not a number
 	// Required: without it there is no comparison.
 	Required bool
-	// Fine parts what the others tell roughly, single teeth, into many columns: it has
-	// room where two patients a column carry both choices.
-	Fine bool
+	// Refines names the covariates before it that it determines, as single teeth do
+	// their class: it has many columns, and room where two patients for each column that
+	// is left carry both choices.
+	Refines []string
 }
 
 // Options of a comparison; there is no useful zero value.

@@ -51,7 +51,7 @@ func cells(ds *casebook.Dataset) map[casebook.Direction]*compare.Data {
 				{Name: "arch", Words: true},
 				{Name: "tooth within class", Words: true},
 				{Name: "side", Words: true},
-				{Name: "tooth", Words: true, Fine: true},
+				{Name: "tooth", Words: true, Refines: []string{"tooth class", "arch", "tooth within class"}},
 			}}
 			out[m.Direction()] = d
 		}
