@@ -33,13 +33,14 @@ var misplacements = map[string]func(*casebook.Movement){
 }
 
 // TestOneMisplacedDecimal: what a practice shows is still shown, or the report names
-// the cell that hides it.
+// the cell that hides it; but for amounts that can be right, which nobody could name, and
+// which hide one in twenty at most.
 func TestOneMisplacedDecimal(t *testing.T) {
 	n := 2
 	if v, err := strconv.Atoi(os.Getenv("SHORTFALL_PRACTICES")); err == nil {
 		n = v
 	}
-	hidden, told := map[string]bool{}, [2]int{}
+	hidden, told, plausible := map[string]bool{}, [2]int{}, 0
 	extrusion := results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, Course: results.Initial}
 	verdict := func(ds *casebook.Dataset) *results.Comparison {
 		p, err := rows.Prepare(ds, results.DefaultSettings())
@@ -71,11 +72,25 @@ func TestOneMisplacedDecimal(t *testing.T) {
 			}
 			c := verdict(ds)
 			named := c.Reason == string(compare.DoubtfulAmounts) && strings.Contains(c.Because, ds.Movements[at].Case.ID)
+			if c.Verdict != results.Higher && !named && !doubted(ds, at) {
+				plausible++
+				continue
+			}
 			assert.True(t, c.Verdict == results.Higher || named, "practice %d, %s: %s, %s", seed, name, c.Verdict, c.Because)
 			hidden[name] = hidden[name] || named
 			told[measure.OneIf(named)]++
 		}
 	}
-	t.Logf("called all the same %d, cell named %d", told[0], told[1])
+	t.Logf("called all the same %d, cell named %d, hidden by an amount that can be right %d", told[0], told[1], plausible)
+	assert.LessOrEqual(t, 20*plausible, told[0]+told[1])
 	assert.True(t, hidden["achieved times ten"], "not one finding was hidden: the test tests nothing")
+}
+
+// doubted reports that reading asks about the amounts of one movement.
+func doubted(ds *casebook.Dataset, at int) bool {
+	ms := make([]*casebook.Movement, len(ds.Movements))
+	for i := range ds.Movements {
+		ms[i] = &ds.Movements[i]
+	}
+	return casebook.Doubts(ms, results.DefaultSettings().Smallest)[at] != casebook.NoDoubt
 }
