@@ -190,3 +190,6 @@ func (s *absorbedSandwich) moment(l, pg, z []float64) {
 		pg[k] -= b.w[k] * s.means[a] / math.Sqrt(s.weight[a])
 	}
 }
+
+// Mean of Moments.
+func (s *absorbedSandwich) Mean(l [][]float64) []float64 { return s.Moments(l).mean }

@@ -34,7 +34,7 @@ func RobustJoint(o *Orthonormal, s Sandwich, contrasts [][]float64, method strin
 	}
 	// Rotate so that the variance expects the identity, then nu = q(q+1) over
 	// the summed variances of its elements.
-	root, ok := numeric.Cholesky(q, s.Moments(l).mean)
+	root, ok := numeric.Cholesky(q, s.Mean(l))
 	if !ok {
 		return t.Fail(SingularContrasts)
 	}

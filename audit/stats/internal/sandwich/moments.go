@@ -23,8 +23,8 @@ func (m moments) satterthwaite() float64 { return m.mean[0] * m.mean[0] / m.spre
 // cost is linear in clusters.
 type momentSum struct {
 	d, q int
-	k    []float64 // d x d, symmetric; nil for the identity
-	y    [][]float64
+	k    []float64   // d x d, symmetric; nil for the identity
+	y    [][]float64 // of s <= t, the others are their transposes; nil where the mean alone is wanted
 	m    moments
 	pair []float64 // Z'KZ of one cluster
 	kz   []float64
@@ -52,13 +52,15 @@ func (s *momentSum) add(own, z []float64) {
 	for i := range q {
 		for j := range q {
 			s.pair[i*q+j] = numeric.Dot(z[i*d:(i+1)*d], kz[j*d:(j+1)*d])
-			y := s.y[i*q+j]
-			if i == j { // symmetric: half of it, see sum
-				numeric.AddOuter(1, z[i*d:(i+1)*d], y)
-				continue
-			}
-			for r, v := range z[i*d : (i+1)*d] {
-				numeric.Axpy(v, z[j*d:(j+1)*d], y[r*d:(r+1)*d])
+			switch {
+			case s.y == nil || i > j:
+			case i == j: // symmetric: half of it, see sum
+				numeric.AddOuter(1, z[i*d:(i+1)*d], s.y[i*q+j])
+			default:
+				y := s.y[i*q+j]
+				for r, v := range z[i*d : (i+1)*d] {
+					numeric.Axpy(v, z[j*d:(j+1)*d], y[r*d:(r+1)*d])
+				}
 			}
 		}
 	}
@@ -78,6 +80,9 @@ func (s *momentSum) sum() moments {
 	q := s.q
 	for i := range q {
 		numeric.Mirror(s.d, s.y[i*q+i])
+		for j := range i {
+			transpose(s.d, s.y[j*q+i], s.y[i*q+j])
+		}
 	}
 	for i := range q {
 		for j := range q {
@@ -86,6 +91,15 @@ func (s *momentSum) sum() moments {
 		}
 	}
 	return s.m
+}
+
+// transpose writes the transpose of the d x d matrix m into out.
+func transpose(d int, m, out []float64) {
+	for i := range d {
+		for j := range d {
+			out[j*d+i] = m[i*d+j]
+		}
+	}
 }
 
 func (s *momentSum) both(y []float64) []float64 {

@@ -18,6 +18,8 @@ type Sandwich interface {
 	// expectation of the q x q variance under the working covariance and what
 	// the spread of that variance is made of.
 	Moments(l [][]float64) moments
+	// Mean is that of Moments alone.
+	Mean(l [][]float64) []float64
 }
 
 // PlainSandwich has the identity (on weighted rows, 1/weight) as working
@@ -161,11 +163,30 @@ func (s *PlainSandwich) readRow(k int, own []float64, fill bool, t []float64) []
 // Moments by Bell & McCaffrey (2002). With a_g = F_g l and b_g = N_g a_g,
 // O_gh = delta_gh a_g'b_g - b_g'b_h.
 func (s *PlainSandwich) Moments(l [][]float64) moments {
-	p, q := s.o.P, len(l)
+	q := len(l)
 	if q == 1 && s.last.l != nil && slices.Equal(s.last.l, l[0]) {
 		return s.last.m
 	}
-	acc := newMomentSum(p, q, nil)
+	acc := newMomentSum(s.o.P, q, nil)
+	s.gather(l, acc)
+	m := acc.sum()
+	if q == 1 {
+		*s.last = lastMoments{slices.Clone(l[0]), m}
+	}
+	return m
+}
+
+// Mean of Moments, without the sums over pairs of clusters.
+func (s *PlainSandwich) Mean(l [][]float64) []float64 {
+	acc := newMomentSum(s.o.P, len(l), nil)
+	acc.y = nil
+	s.gather(l, acc)
+	return acc.m.mean
+}
+
+// gather adds cluster after cluster.
+func (s *PlainSandwich) gather(l [][]float64, acc *momentSum) {
+	p, q := s.o.P, len(l)
 	f := newAdjuster(p, s.kind, s.clusters.Count())
 	a, b, own := make([]float64, q*p), make([]float64, q*p), make([]float64, q*q)
 	s.visit(kept, func(c *block) {
@@ -180,9 +201,4 @@ func (s *PlainSandwich) Moments(l [][]float64) moments {
 		}
 		acc.add(own, b)
 	})
-	m := acc.sum()
-	if q == 1 {
-		*s.last = lastMoments{slices.Clone(l[0]), m}
-	}
-	return m
 }

@@ -156,3 +156,6 @@ func (s *ArmsSandwich) Moments(l [][]float64) moments {
 	}
 	return acc.sum()
 }
+
+// Mean of Moments.
+func (s *ArmsSandwich) Mean(l [][]float64) []float64 { return s.Moments(l).mean }

@@ -316,3 +316,6 @@ func (s *weightedSandwich) Moments(l [][]float64) moments {
 	}
 	return acc.sum()
 }
+
+// Mean of Moments.
+func (s *weightedSandwich) Mean(l [][]float64) []float64 { return s.Moments(l).mean }
