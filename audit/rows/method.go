@@ -2,6 +2,7 @@ package rows
 
 import (
 	"math"
+	"slices"
 
 	"shortfall/ingest/casebook"
 )
@@ -68,15 +69,21 @@ func (p *Set) Methods() (out []casebook.Method) {
 
 // RepeatMethods gives each repeat of the dataset the way its movement was measured.
 func (p *Set) RepeatMethods() []casebook.Method {
-	of := map[casebook.MovementKey]casebook.Method{}
-	for _, list := range [][]Row{p.Analysed, p.Short, p.Unplanned} {
-		for i := range list {
-			of[list[i].Movement.Key()] = list[i].Method
-		}
-	}
 	out := make([]casebook.Method, len(p.Dataset.Repeats))
-	for i, r := range p.Dataset.Repeats {
-		out[i] = of[casebook.MovementKey{Case: r.Case, Course: r.Course, Tooth: r.Tooth, Axis: r.Axis}]
+	if len(out) == 0 {
+		return out
+	}
+	for _, list := range [][]Row{p.Analysed, p.Short, p.Unplanned} { // a movement is in one of them
+		index := p.IndexRows(list)
+		for i, r := range p.Dataset.Repeats {
+			at, ok := slices.BinarySearchFunc(p.Cases, r.Case, func(c Patient, k casebook.CaseKey) int { return c.Key.Compare(k) })
+			if !ok {
+				continue
+			}
+			if row := RowAt(list, index.Find(at, r.Course, r.Tooth, r.Axis)); row != nil {
+				out[i] = row.Method
+			}
+		}
 	}
 	return out
 }
