@@ -126,7 +126,7 @@ func (c *Contrast) fitAll() error {
 	}
 	c.cols, c.full = append(c.cols, c.d.choice()), append(c.full, c.d.choice())
 	var err error
-	if c.fit, err = c.within(c.rows, c.y, c.cols); err != nil {
+	if c.fit, err = robust.FitAbsorbed(c.model(c.rows, c.y, c.cols)); err != nil {
 		return fmt.Errorf("compare: %w", err)
 	}
 	if slices.Contains(c.fit.Dropped, Treatment) {

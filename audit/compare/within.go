@@ -14,6 +14,13 @@ const Treatment = "choice compared"
 // rows: weights are planned amounts, every mouth has a level of its own, the
 // variance is CR2 by patient, on the root of the options.
 func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.AbsorbedFit, error) {
+	m := c.model(rows, y, cols)
+	m.Spent = true
+	return robust.FitAbsorbed(m)
+}
+
+// model of within.
+func (c *Contrast) model(rows []int, y []float64, cols []column) robust.AbsorbedModel {
 	d, n, p, a := c.d, len(rows), len(cols), c.d.Arena
 	m := robust.AbsorbedModel{
 		X: a.Floats(n * p), Y: of(a.Floats, y, rows), Weights: of(a.Floats, d.Planned, rows),
@@ -26,7 +33,7 @@ func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.Absor
 			m.X[r*p+k] = values[i]
 		}
 	}
-	return robust.FitAbsorbed(m)
+	return m
 }
 
 // of takes the values of rows into memory.

@@ -23,13 +23,20 @@ func (p *Set) recordMethods() {
 		return casebook.NoMethod
 	}
 	type course struct{ cluster, number int }
-	of := map[course]*[casebook.MethodCount + 1]int{}
-	at := func(r *Row) *[casebook.MethodCount + 1]int {
+	type ways [casebook.MethodCount + 1]int
+	of := map[course]*ways{}
+	var last course
+	var counts *ways
+	at := func(r *Row) *ways {
 		k := course{r.Cluster, max(r.Movement.Course, 1)}
-		if of[k] == nil {
-			of[k] = &[casebook.MethodCount + 1]int{}
+		if counts != nil && k == last { // rows of a course are neighbours
+			return counts
 		}
-		return of[k]
+		if last = k; of[k] == nil {
+			of[k] = &ways{}
+		}
+		counts = of[k]
+		return counts
 	}
 	for _, list := range [][]Row{p.Analysed, p.before, p.Short, p.Unplanned} {
 		for i := range list {

@@ -63,11 +63,11 @@ func (l *lender[T]) lend(n int) []T {
 		l.at, l.used = l.at+1, 0
 	}
 	if l.at == len(l.chunks) {
-		size := chunk
-		for _, c := range l.chunks { // as much as all so far: few of them
-			size += len(c)
+		size := 0
+		for _, c := range l.chunks { // a quarter of all so far: few of them, and little too much
+			size += len(c) / 4
 		}
-		l.chunks = append(l.chunks, make([]T, max(n, size)))
+		l.chunks = append(l.chunks, make([]T, max(n, chunk, size)))
 	}
 	out := l.chunks[l.at][l.used : l.used+n : l.used+n]
 	l.used += n

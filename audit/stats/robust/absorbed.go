@@ -43,6 +43,9 @@ type AbsorbedModel struct {
 	Group   []int     // whose level is absorbed (a case, or a course of a case); nil = Cluster
 	Cluster []int     // independent units (cases); each group lies within one
 	Root    Root
+	// Spent gives X away: the fit works in its place, and can give none of Keeping,
+	// CoefKeeping and Without.
+	Spent bool
 	// Arena lends the memory of the fit, which is then good until its Reset; nil: its own.
 	Arena *stats.Arena
 }
@@ -87,6 +90,9 @@ func FitAbsorbed(m AbsorbedModel) (*AbsorbedFit, error) {
 	}
 	group, groups := compact(m.Arena, m.Group)
 	w := m.within(group, groups)
+	if m.Spent {
+		m.X = nil
+	}
 	o := (&sandwich.Orthonormal{N: len(m.Y), Width: len(m.Names), X: w.x, RootW: sandwich.RootsIn(m.Arena, m.Weights), Arena: m.Arena}).Decompose(w.y)
 	return m.fit(o, w, group, groups), nil
 }

@@ -48,8 +48,8 @@ func (f *AbsorbedFit) JointTest(contrasts [][]float64) stats.JointTest {
 
 // contributors keep who contributes to one contrast: it depends on the design alone.
 type contributors struct {
-	c, size []float64 // nil: none yet
-	rows    []int
+	c    []float64 // nil: none yet
+	rows []int
 }
 
 // contributing counts, for each cluster, the rows of groups within which the
@@ -61,15 +61,12 @@ func (f *AbsorbedFit) contributing(c []float64) []int {
 	}
 	varies := make([]bool, f.Groups)
 	width := len(f.Names)
-	if w.size == nil {
-		w.size = largest(f.model.X, width) // rounding leaves a share of the column's size
-	}
 	for j, v := range c[:min(len(c), width)] {
 		if v == 0 {
 			continue
 		}
-		for i, g := range f.design.Group {
-			if math.Abs(f.design.O.X[i*width+j]) > leastWithin*w.size[j] {
+		for i, g := range f.design.Group { // rounding leaves a share of the column's size
+			if math.Abs(f.design.O.X[i*width+j]) > leastWithin*f.within.size[j] {
 				varies[g] = true
 			}
 		}

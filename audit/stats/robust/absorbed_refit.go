@@ -25,7 +25,7 @@ func (f *AbsorbedFit) Refit(y []float64) (*AbsorbedFit, error) {
 	out := *f
 	out.model.Y = y
 	var flat bool
-	out.within.y, flat = f.within.centred(f.model.Arena, y, 1, f.design.Group)
+	out.within.y, flat = f.within.outcome(f.model.Arena, y, f.design.Group)
 	out.within.flat = f.within.flat || flat
 	out.outcome(f.design.O.With(out.within.y))
 	if s, ok := f.variance().(*sandwich.PlainSandwich); ok {
@@ -48,6 +48,7 @@ func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error)
 	}
 	var groups int
 	m.Group, groups = compact(m.Arena, m.Group)
+	w.size = largest(m.X, len(m.Names))
 	w.share, w.total = rowsOf(m.Arena.Floats, f.within.share, 1, stays), m.Arena.Floats(groups)
 	for r, i := range stays {
 		w.total[m.Group[r]] = f.within.total[f.design.Group[i]]
@@ -84,6 +85,9 @@ func (f *AbsorbedFit) among(stays []int) AbsorbedModel {
 // nil where a column varies in no group, with or without the others: that is for all
 // rows of a fit to judge.
 func (f *AbsorbedFit) part(keep func(cluster int) bool) (stays []int, o *sandwich.Orthonormal, w within, err error) {
+	if f.model.Spent {
+		return nil, nil, w, fmt.Errorf("stats: the rows of this fit are spent")
+	}
 	a := f.model.Arena
 	stays = a.Ints(f.N)[:0]
 	for i := 0; i < f.N; {

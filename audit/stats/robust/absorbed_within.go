@@ -15,6 +15,7 @@ type within struct {
 	x, y  []float64
 	total []float64 // weight of each group
 	share []float64 // of each row in the weight of its group
+	size  []float64 // largest value of each column of X
 	flat  bool      // a column varies in no group: it was made zero, by all rows together
 }
 
@@ -28,18 +29,30 @@ func (m AbsorbedModel) within(group []int, groups int) within {
 	for i, g := range group {
 		w.share[i] = m.weight(i) / w.total[g]
 	}
-	var flatX, flatY bool
-	w.x, flatX = w.centred(m.Arena, m.X, len(m.Names), group)
-	w.y, flatY = w.centred(m.Arena, m.Y, 1, group)
-	w.flat = flatX || flatY
+	width := len(m.Names)
+	w.size = largest(m.X, width)
+	if w.x = m.X; !m.Spent {
+		w.x = m.Arena.Floats(len(m.X))
+		copy(w.x, m.X)
+	}
+	w.centre(m.Arena, w.x, width, group)
+	flatX := flatten(w.size, w.x, width)
+	y, flatY := w.outcome(m.Arena, m.Y, group)
+	w.y, w.flat = y, flatX || flatY
 	return w
 }
 
-// centred takes their weighted group means from rows of width numbers, a second time
+// outcome is y less its group means.
+func (w *within) outcome(arena *stats.Arena, y []float64, group []int) (to []float64, flat bool) {
+	to = arena.Floats(len(y))
+	copy(to, y)
+	w.centre(arena, to, 1, group)
+	return to, flatten(largest(y, 1), to, 1)
+}
+
+// centre takes their weighted group means from rows of width numbers, a second time
 // for what rounding left, so that no digits are lost.
-func (w *within) centred(arena *stats.Arena, from []float64, width int, group []int) (to []float64, flat bool) {
-	to = arena.Floats(len(from))
-	copy(to, from)
+func (w *within) centre(arena *stats.Arena, to []float64, width int, group []int) {
 	mark := arena.Mark()
 	defer arena.Release(mark)
 	mean := arena.Floats(len(w.total) * width)
@@ -60,12 +73,11 @@ func (w *within) centred(arena *stats.Arena, from []float64, width int, group []
 			}
 		}
 	}
-	return to, flatten(from, to, width)
 }
 
-// flatten makes columns zero in which nothing but rounding is left.
-func flatten(from, to []float64, width int) (flat bool) {
-	size, left := largest(from, width), largest(to, width)
+// flatten makes columns zero in which nothing but rounding is left of their size.
+func flatten(size, to []float64, width int) (flat bool) {
+	left := largest(to, width)
 	for j := range width {
 		if left[j] <= leastWithin*size[j] {
 			flat = true

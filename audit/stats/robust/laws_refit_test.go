@@ -3,6 +3,7 @@ package robust
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -65,7 +66,17 @@ func TestRefitAndKeepingAreFitsFromTheStart(t *testing.T) {
 				require.NoError(t, err)
 				assert.Equal(t, numbers(want.Coef), numbers(coef), name)
 			}
-			_, err := f.Keeping(func(int) bool { return false })
+			spent := m
+			spent.X, spent.Spent = slices.Clone(m.X), true
+			given := absorbedFit(t, spent)
+			sameFit(t, f, given, name, root)
+			again, err := given.Refit(m.Y)
+			require.NoError(t, err)
+			sameFit(t, f, again, name, root)
+			_, err = given.Keeping(func(int) bool { return true })
+			require.ErrorContains(t, err, "spent")
+
+			_, err = f.Keeping(func(int) bool { return false })
 			require.Error(t, err)
 			_, err = f.Refit(m.Y[1:])
 			require.Error(t, err)
