@@ -261,8 +261,8 @@ const splineCases = 60
 
 // bend adds to the number added last, if it is the named one, the columns of a
 // restricted cubic spline with four knots, at its 5th, 35th, 65th and 95th percentile
-// over the cases (Harrell 2001, Regression Modeling Strategies, equation 2.25 and
-// table 2.3, from memory): results and habits change with time in no straight line.
+// over the cases (Harrell 2001, Regression Modeling Strategies, table 2.3, from memory):
+// results and habits change with time in no straight line.
 func (b *AdjusterBuilder) bend(name string) {
 	if len(b.Out) == 0 || b.Out[len(b.Out)-1].Name != name {
 		return
@@ -282,15 +282,22 @@ func (b *AdjusterBuilder) bend(name string) {
 	if k[0] == k[1] || k[1] == k[2] || k[2] == k[3] {
 		return
 	}
-	cube := func(x float64) float64 { x = max(x, 0); return x * x * x }
 	for j := range 2 {
 		v := b.arena.Floats(len(b.Rows))
 		for i, x := range a.Cols[0].Values {
-			bent := cube(x-k[j]) - cube(x-k[2])*(k[3]-k[j])/(k[3]-k[2]) + cube(x-k[3])*(k[2]-k[j])/(k[3]-k[2])
-			v[i] = bent / ((k[3] - k[0]) * (k[3] - k[0]))
+			v[i] = bent(x, k, j)
 		}
 		a.Cols = append(a.Cols, b.centred(fmt.Sprintf("%s, bend %d", name, j+1), v))
 	}
+}
+
+// bent is column j+1 of a restricted cubic spline with four knots, a straight line beyond
+// the outer ones (Harrell 2001, equation 2.25, from memory; the line and its columns span
+// what R's splines::ns does, see the test).
+func bent(x float64, k []float64, j int) float64 {
+	cube := func(x float64) float64 { x = max(x, 0); return x * x * x }
+	v := cube(x-k[j]) - cube(x-k[2])*(k[3]-k[j])/(k[3]-k[2]) + cube(x-k[3])*(k[2]-k[j])/(k[3]-k[2])
+	return v / ((k[3] - k[0]) * (k[3] - k[0]))
 }
 
 // Square adds the square of the first candidate, the planned amount.
