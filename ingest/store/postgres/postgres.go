@@ -10,28 +10,15 @@ package postgres
 import (
 	"context"
 	"database/sql"
-	_ "embed"
 	"errors"
 	"fmt"
-	"net"
-	"net/url"
-	"os"
-	"regexp"
-	"strings"
 	"time"
 
-	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/stdlib"
 
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlstore"
 )
-
-// Is tells an address of a server from the path of a file.
-func Is(address string) bool {
-	return strings.HasPrefix(address, "postgres://") || strings.HasPrefix(address, "postgresql://")
-}
 
 // DB is an open database. It may be used from several goroutines and from several
 // machines; imports run one after another.
@@ -47,33 +34,6 @@ var (
 	_ store.Store     = (*DB)(nil)
 	_ sqlstore.Engine = (*DB)(nil)
 )
-
-//go:embed schema.sql
-var firstSchema string
-
-// changes bring a server one version on, each.
-var changes = sqlstore.Changes()
-
-// Schema is the script that makes our tables in an empty schema.
-func Schema() string { return firstSchema + upgrade(firstVersion) }
-
-// SchemaVersion is what Schema makes.
-func SchemaVersion() int { return firstVersion + len(changes) }
-
-// upgrade is the script that brings a server from a version to the newest.
-func upgrade(from int) string {
-	var b strings.Builder
-	for _, c := range changes[from-firstVersion:] {
-		from++
-		fmt.Fprintf(&b, "\n%s;\nUPDATE version SET number = %d;\n", strings.TrimSuffix(strings.TrimSpace(c.OfPostgres()), ";"), from)
-	}
-	return b.String()
-}
-
-// Roles is the script of an operator for who reads and who writes.
-//
-//go:embed roles.sql
-var Roles string
 
 const (
 	// UsualSchema holds our tables, apart from anything else in the database.
@@ -104,139 +64,6 @@ func Open(ctx context.Context, address string) (*DB, error) {
 		return nil, db.Wrap(err)
 	}
 	return db, nil
-}
-
-// pathOf names a database in messages, without who connects.
-func pathOf(config *pgx.ConnConfig) string {
-	return fmt.Sprintf("postgres://%s/%s", net.JoinHostPort(config.Host, fmt.Sprint(config.Port)), config.Database)
-}
-
-// plainName needs no quotes in a statement.
-var plainName = regexp.MustCompile("^[a-z][a-z0-9_]{0,40}$")
-
-func configure(address string) (*pgx.ConnConfig, error) {
-	bad := func(message string, err error) error {
-		return &store.Error{
-			Kind: store.CannotOpen, Path: "the address of the server", Message: message, Err: err,
-			Remedy: "Write postgres://user@host/database; the password goes into the file of passwords (~/.pgpass) or PGPASSWORD",
-		}
-	}
-	u, err := url.Parse(address)
-	if err != nil {
-		return nil, bad("cannot be read", nil) // the error would show a password
-	}
-	if _, is := u.User.Password(); is || u.Query().Has("password") {
-		return nil, bad("holds a password, which every program of this machine could read off the command line", nil)
-	}
-	if q := u.Query(); !q.Has("sslmode") && os.Getenv("PGSSLMODE") == "" && !loopback(u, q) {
-		q.Set("sslmode", "verify-full")
-		u.RawQuery = q.Encode()
-	}
-	config, err := pgx.ParseConfig(u.String())
-	if err != nil {
-		return nil, bad("cannot be read", err)
-	}
-	if name := config.RuntimeParams["search_path"]; name == "" {
-		config.RuntimeParams["search_path"] = UsualSchema
-	} else if !plainName.MatchString(name) {
-		return nil, bad("names a search_path that is not one plain name (a-z, 0-9 and _)", nil)
-	}
-	config.RuntimeParams["application_name"] = "shortfall"
-	// The sums of a case are then made where its rows are.
-	config.RuntimeParams["enable_partitionwise_aggregate"] = "on"
-	config.RuntimeParams["enable_partitionwise_join"] = "on"
-	return config, nil
-}
-
-// loopback tells whether a connection stays on this machine.
-func loopback(u *url.URL, q url.Values) bool {
-	host := u.Hostname()
-	if h := q.Get("host"); h != "" {
-		host = h
-	}
-	ip := net.ParseIP(host)
-	return host == "localhost" || strings.HasPrefix(host, "/") || ip != nil && ip.IsLoopback()
-}
-
-// prepare makes the schema, or checks that it is ours and not newer.
-func (db *DB) prepare(ctx context.Context) error {
-	version, err := db.version(ctx)
-	if err != nil || version == SchemaVersion() {
-		return err
-	}
-	if version > SchemaVersion() {
-		e := store.New(store.Newer, db.path, nil)
-		e.Message = fmt.Sprintf("the database has schema %d and this program knows up to %d", version, SchemaVersion())
-		return e
-	}
-	if db.fleet && version > 0 {
-		return db.older(version, "Make a fleet by this program in another schema (shortfall fleet --schema NAME) and import the files there, or use the older program")
-	}
-	tx, err := db.Begin(ctx)
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback()
-	// Another program may have made it while this one waited.
-	if version, err = db.version(ctx); err != nil || version == SchemaVersion() {
-		return err
-	}
-	if version > 0 {
-		if err := run(ctx, tx, upgrade(version)); err != nil {
-			if reported, ok := errors.AsType[*pgconn.PgError](err); ok && reported.Code == insufficientPrivilege {
-				return db.older(version, "The owner of the tables opens it once with this program, after a copy was made (pg_dump)")
-			}
-			return err
-		}
-		return db.Commit(ctx, tx)
-	}
-	if _, err := tx.Tx.ExecContext(ctx, "CREATE SCHEMA IF NOT EXISTS "+db.schema); err != nil {
-		return err
-	}
-	if err := run(ctx, tx, Schema()); err != nil {
-		return err
-	}
-	return db.Commit(ctx, tx)
-}
-
-// insufficientPrivilege is what a server answers to who owns nothing (PostgreSQL 15, Appendix A).
-const insufficientPrivilege = "42501"
-
-// older is the error of a schema that this program may not, or cannot, bring up to its own.
-func (db *DB) older(version int, remedy string) error {
-	e := store.New(store.CannotOpen, db.path, nil)
-	e.Message = fmt.Sprintf("the database has schema %d and this program needs %d", version, SchemaVersion())
-	e.Remedy = remedy
-	return e
-}
-
-// run runs a script, which the protocol of prepared statements would not take.
-func run(ctx context.Context, tx *sqlstore.Tx, script string) error {
-	return tx.Conn.Raw(func(c any) error {
-		_, err := c.(*stdlib.Conn).Conn().PgConn().Exec(ctx, script).ReadAll()
-		return err
-	})
-}
-
-// version of the schema, 0 where there is none; tables that are not ours are refused.
-func (db *DB) version(ctx context.Context) (int, error) {
-	var tables, ours int
-	var shard bool
-	err := db.sql.QueryRowContext(ctx, `SELECT count(*), count(*) FILTER (WHERE tablename = 'version'), coalesce(bool_or(tablename = 'shard'), false), coalesce(bool_or(tablename = 'writes'), false)
-		FROM pg_tables WHERE schemaname = $1`, db.schema).Scan(&tables, &ours, &shard, &db.fleet)
-	if err != nil || tables == 0 {
-		return 0, err
-	}
-	if shard {
-		return 0, onlyAShard(db.path)
-	}
-	if ours == 0 {
-		e := store.New(store.Foreign, db.path, nil)
-		e.Message = "the schema " + db.schema + " holds tables that this program did not make"
-		return 0, e
-	}
-	var version int
-	return version, db.sql.QueryRowContext(ctx, "SELECT number FROM version").Scan(&version)
 }
 
 // Path of the database.
