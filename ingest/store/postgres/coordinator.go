@@ -51,12 +51,7 @@ func (db *DB) serverLost() string {
 
 // PlanOfSums is how a coordinator means to sum the movements up, as EXPLAIN writes it.
 func (db *DB) PlanOfSums(ctx context.Context) (string, error) {
-	tx, err := db.Read(ctx)
-	if err != nil {
-		return "", db.Wrap(err)
-	}
-	defer tx.Rollback()
-	rows, err := tx.QueryContext(ctx, "EXPLAIN (VERBOSE, COSTS OFF) "+sqlstore.SumsStatement(true), sqlstore.SumsArgs(casebook.SumsOf{})...)
+	rows, err := db.sql.QueryContext(ctx, "EXPLAIN (VERBOSE, COSTS OFF) "+dialect{}.Statement(sqlstore.SumsStatement(true)), sqlstore.SumsArgs(casebook.SumsOf{})...)
 	if err != nil {
 		return "", db.Wrap(err)
 	}

@@ -101,6 +101,11 @@ func (db *DB) turn(ctx context.Context) (*sqlstore.Tx, error) {
 
 // Read begins a transaction that sees the database as of one moment.
 func (db *DB) Read(ctx context.Context) (*sqlstore.Tx, error) {
+	if db.fleet {
+		if err := db.Together(ctx); err != nil {
+			return nil, err
+		}
+	}
 	tx, err := db.on(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
 	if err != nil || !db.fleet {
 		return tx, err

@@ -65,6 +65,7 @@ DO $$ DECLARE t TEXT; BEGIN
     RETURN;
   END IF;
   REVOKE INSERT, UPDATE, DELETE ON shortfall.shards FROM shortfall_writer;
+  REVOKE INSERT, DELETE ON shortfall.latest FROM shortfall_writer;
   -- Each role completes its own writes, and undoes none.
   REVOKE UPDATE, DELETE ON shortfall.writes FROM shortfall_writer;
   GRANT UPDATE (done) ON shortfall.writes TO shortfall_writer;

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"strconv"
@@ -9,6 +10,7 @@ import (
 
 	"github.com/jackc/pgx/v5/pgconn"
 
+	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlstore"
 )
 
@@ -55,6 +57,9 @@ func (db *DB) enter(ctx context.Context) (id int64, err error) {
 		return 0, err
 	}
 	defer tx.Rollback()
+	if err := together(ctx, tx.Conn, db.path); err != nil {
+		return 0, err
+	}
 	if err := sweep(ctx, tx, false); err != nil {
 		return 0, err
 	}
@@ -77,6 +82,9 @@ func (db *DB) beginSpread(ctx context.Context) (*sqlstore.Tx, error) {
 	d := spread{write: id}
 	_, err = tx.ExecContext(ctx, "SELECT set_config('shortfall.write', ?, true)", strconv.FormatInt(id, 10))
 	if err == nil {
+		_, err = tx.ExecContext(ctx, "UPDATE latest SET write = ?1 WHERE write < ?1", id)
+	}
+	if err == nil {
 		_, err = tx.ExecContext(ctx, "UPDATE writes SET done = true WHERE id = ?", id)
 	}
 	if err == nil {
@@ -87,6 +95,61 @@ func (db *DB) beginSpread(ctx context.Context) (*sqlstore.Tx, error) {
 	}
 	tx.Dialect = d
 	return tx, nil
+}
+
+// Together refuses a fleet of which one part was put back from a copy. The error is a
+// *store.Error, or the server's own.
+func (db *DB) Together(ctx context.Context) error {
+	c, err := db.sql.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer c.Close()
+	return together(ctx, c, db.path)
+}
+
+// together refuses a fleet of which one part was put back from a copy: a server that lacks
+// writes that were done, or one that has seen writes which the coordinator does not know and
+// would number anew. The three are asked in this order, since each only grows and a write
+// is entered before it reaches a server.
+func together(ctx context.Context, c *sql.Conn, path string) error {
+	var done, known int64
+	if err := c.QueryRowContext(ctx, "SELECT coalesce(max(id), 0) FROM writes WHERE done").Scan(&done); err != nil {
+		return err
+	}
+	type state struct {
+		name  string
+		write int64
+	}
+	var states []state
+	rows, err := c.QueryContext(ctx, "SELECT name, write FROM latest ORDER BY name")
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var s state
+		if err := rows.Scan(&s.name, &s.write); err != nil {
+			return err
+		}
+		states = append(states, s)
+	}
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	if err := c.QueryRowContext(ctx, "SELECT coalesce(max(id), 0) FROM writes").Scan(&known); err != nil {
+		return err
+	}
+	for _, s := range states {
+		if s.write < done || s.write > known {
+			older := map[bool]string{true: "the server " + s.name, false: "the coordinator"}[s.write < done]
+			return &store.Error{
+				Kind: store.Damaged, Path: path, Message: older + " is in an older state than the rest of the fleet, as when it was put back from a copy",
+				Remedy: "Put all servers and the coordinator back from copies of one quiet moment",
+			}
+		}
+	}
+	return nil
 }
 
 // openWrites are the ids of writes that are not done.

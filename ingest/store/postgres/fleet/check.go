@@ -2,11 +2,14 @@ package fleet
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/jackc/pgx/v5"
 
+	"shortfall/ingest/store"
 	"shortfall/ingest/store/postgres"
 )
 
@@ -52,6 +55,7 @@ func Check(ctx context.Context, address string) ([]Finding, error) {
 	for i := range shards {
 		k.server(&shards[i])
 	}
+	k.together(db, shards)
 	k.partitions(shards)
 	k.roles()
 	k.pushedDown(plan, shards)
@@ -96,6 +100,23 @@ func (k *checking) coordinator() {
 	var version int
 	if k.row("SELECT current_setting('server_version_num')::integer", nil, &version) {
 		k.judge(version >= leastVersion, "the coordinator's PostgreSQL is 15 or later", fmt.Sprintf("it is %d", version/10000), "Move the coordinator's database to a later one")
+	}
+}
+
+// together looks, where all servers answer, whether none was put back from a copy alone.
+func (k *checking) together(db *postgres.DB, shards []shard) {
+	if k.err != nil || slices.ContainsFunc(shards, func(s shard) bool { return s.about == nil }) {
+		return
+	}
+	var apart *store.Error
+	err := db.Together(k.ctx)
+	switch {
+	case err == nil:
+		k.note("coordinator and servers are of one moment", "", "")
+	case errors.As(err, &apart):
+		k.note("coordinator and servers are of one moment", apart.Message, apart.Remedy)
+	default:
+		k.err = err
 	}
 }
 

@@ -43,6 +43,8 @@ CREATE TABLE writes (
 CREATE INDEX writes_open ON writes (id) WHERE NOT done;
 -- Locked by those who read, so that no row goes that they still need.
 CREATE TABLE reading ();
+-- The latest write that reached each server.
+CREATE TABLE latest (name TEXT NOT NULL, write BIGINT NOT NULL) PARTITION BY LIST (name);
 -- What each server should hold.
 CREATE TABLE shards (name TEXT PRIMARY KEY, server TEXT NOT NULL, partitions INTEGER[] NOT NULL);
 {{- range .Shares}}
@@ -50,6 +52,8 @@ INSERT INTO shards VALUES ('{{.Name}}', '{{$plan.Schema}}_{{.Name}}', '{ {{- lis
 CREATE FOREIGN TABLE {{$plan.Schema}}_shards.about_{{.Name}} (name TEXT, version INTEGER, partitions INTEGER[], modulus INTEGER,
   server_version INTEGER, encrypted BOOLEAN, superuser BOOLEAN, logs_values BOOLEAN, tables TEXT[])
   SERVER {{$plan.Schema}}_{{.Name}} OPTIONS (schema_name '{{$plan.Schema}}', table_name 'about');
+CREATE FOREIGN TABLE {{$plan.Schema}}_shards.latest_{{.Name}} PARTITION OF latest FOR VALUES IN ('{{.Name}}')
+  SERVER {{$plan.Schema}}_{{.Name}} OPTIONS (schema_name '{{$plan.Schema}}', table_name 'latest');
 {{- end}}
 
 -- Of each table of records: the partitioned one, with every row the servers keep, and a

@@ -46,7 +46,7 @@ func TestFleet(t *testing.T) {
 	}
 	for name, test := range map[string]func(*testing.T, *fleettest.Servers){
 		"ReaderKeepsItsMoment": testReaderKeepsItsMoment, "ShardIsNoDatabase": testShardIsNoDatabase,
-		"PracticesApart": testPracticesApart, "Check": testCheck, "ServerDies": testServerDies, "CoordinatorDies": testCoordinatorDies, "Erased": testErased,
+		"PracticesApart": testPracticesApart, "Check": testCheck, "ServerDies": testServerDies, "CoordinatorDies": testCoordinatorDies, "Erased": testErased, "PutBackAlone": testPutBackAlone,
 	} {
 		t.Run(name, func(t *testing.T) { test(t, s) })
 	}

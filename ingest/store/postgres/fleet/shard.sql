@@ -56,6 +56,10 @@ END $$;
 CREATE TABLE shard (name TEXT NOT NULL, version INTEGER NOT NULL, partitions INTEGER[] NOT NULL, modulus INTEGER NOT NULL);
 INSERT INTO shard VALUES ('{{.Share.Name}}', {{.Version}}, '{ {{- list .Share.Partitions -}} }', {{.Plan.Partitions}});
 
+-- The latest write that reached this server: a copy of it that was put back shows.
+CREATE TABLE latest (name TEXT NOT NULL, write BIGINT NOT NULL);
+INSERT INTO latest VALUES ('{{.Share.Name}}', 0);
+
 -- What "shortfall fleet check" asks, over the connection that the coordinator uses.
 CREATE VIEW about AS SELECT s.*,
   current_setting('server_version_num')::INTEGER AS server_version,
@@ -67,10 +71,11 @@ CREATE VIEW about AS SELECT s.*,
       FROM pg_attribute a WHERE a.attrelid = t.oid AND a.attnum > 0 AND NOT a.attisdropped)
     || (SELECT coalesce(string_agg(pg_get_constraintdef(c.oid), ' ' ORDER BY pg_get_constraintdef(c.oid)), '')
         FROM pg_constraint c WHERE c.conrelid = t.oid AND c.contype = 'c') ORDER BY t.relname)
-   FROM pg_class t WHERE t.relnamespace = '{{.Schema}}'::regnamespace AND t.relkind = 'r' AND t.relname <> 'shard') AS tables
+   FROM pg_class t WHERE t.relnamespace = '{{.Schema}}'::regnamespace AND t.relkind = 'r' AND t.relname NOT IN ('shard', 'latest')) AS tables
 FROM shard s;
 
 GRANT USAGE ON SCHEMA {{.Schema}} TO shortfall_shard;
 GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA {{.Schema}} TO shortfall_shard;
 REVOKE INSERT, UPDATE, DELETE ON shard, about FROM shortfall_shard;
+REVOKE INSERT, DELETE ON latest FROM shortfall_shard;
 COMMIT;
