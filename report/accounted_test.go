@@ -88,6 +88,12 @@ func accountOf(t *testing.T, r *results.Results) account {
 	}
 	for _, b := range r.Refinements.Distribution {
 		of("refinements " + b.Label).count(b.Cases)
+		of("all refinements " + b.Label).count(b.Cases)
+	}
+	for _, x := range r.Refinements.ByStyle {
+		for _, b := range x.Distribution {
+			of("mainly " + x.Style.String() + " refinements " + b.Label).count(b.Cases)
+		}
 	}
 	for _, p := range r.Questions.Switches.Paths {
 		of("path "+p.Axis.String()+" "+p.From.String()+" "+p.To.String()).ratio(p.First.Value, p.Next.Value)
@@ -118,29 +124,34 @@ func within(t *testing.T, part any) numbers {
 	return numbersOf(string(b))
 }
 
-// textsOf are all texts of the results.
+// textsOf are all texts of the results, each once, as the file has them: it is long, and
+// is not decoded for this.
 func textsOf(t *testing.T, r *results.Results) map[string]bool {
 	t.Helper()
-	var v any
-	require.NoError(t, json.Unmarshal(asJSON(t, r), &v))
 	out := map[string]bool{}
-	var walk func(any)
-	walk = func(v any) {
-		switch v := v.(type) {
-		case string:
-			out[v] = true
-		case []any:
-			for _, x := range v {
-				walk(x)
-			}
-		case map[string]any:
-			for _, x := range v {
-				walk(x)
+	js := asJSON(t, r)
+	for i := 0; i < len(js); i++ {
+		if js[i] != '"' {
+			continue
+		}
+		to := i + 1
+		for ; js[to] != '"'; to++ {
+			if js[to] == '\\' {
+				to++
 			}
 		}
+		if raw := string(js[i : to+1]); !out[raw] {
+			out[raw] = true
+		}
+		i = to
 	}
-	walk(v)
-	return out
+	texts := map[string]bool{}
+	for raw := range out {
+		var s string
+		require.NoError(t, json.Unmarshal([]byte(raw), &s))
+		texts[s] = true
+	}
+	return texts
 }
 
 // plain is a text in lower case, with plain single spaces: a renderer makes sentences of
