@@ -182,7 +182,7 @@ func (t *teller) allWhole(kinds []*results.Cell) bool {
 }
 
 func (t *teller) firstSub(first []results.FrontArch) string {
-	one := "one value a kind of tooth"
+	one := "one value per kind of tooth"
 	if !slices.ContainsFunc(first, func(x results.FrontArch) bool { return !strings.HasSuffix(x.Under, tooFewByKind) }) {
 		one = "one value for all teeth"
 	}
