@@ -47,6 +47,19 @@ func TestWhoseCases(t *testing.T) {
 	page, _ = keep("named.csv", strings.ReplaceAll(strings.ReplaceAll(openSheet, "patient,", "practice,patient,"), "\nK", "\nWEST,K"))
 	assert.NotContains(t, page, `name="code"`, "the file names it")
 
+	// What another file in work says of the same cases is proposed, and a person's word goes
+	// before it.
+	q := w.begin("south")
+	w.give(q, file{"log.csv", "practice,case,status\nNORTH,K1,completed\n"})
+	w.until(q+"/read/1", "How it was understood")
+	_, at = w.give(q, file{"own.csv", openSheet})
+	w.until(at, "What the file leaves open")
+	w.post(at+"/answers", "answer positive", "usual")
+	assert.Equal(t, "NORTH", proposed(w.until(at, "How it was understood")))
+	w.post(at+"/keep", "code", "SOUTH")
+	w.until(at, "The records are kept")
+	assert.Contains(t, w.see(q+"/records"), "K1 of practice SOUTH")
+
 	p = w.begin("Dr Ada Whitfield")
 	page, _ = keep("own.csv", openSheet)
 	assert.Empty(t, proposed(page))

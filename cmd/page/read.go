@@ -92,13 +92,9 @@ func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) e
 	if len(personal(refused)) > 0 {
 		first = hidden.beforeCopy(ctx, u.path, o)
 	}
-	whose, err2 := p.proposes(ctx, batch)
-	if err2 != nil {
-		return err2
-	}
 	u.mu.Lock()
 	defer u.mu.Unlock()
-	u.batch, u.view, u.memory, u.asks, u.whose = batch, view, memory, nil, whose
+	u.batch, u.view, u.memory, u.asks = batch, view, memory, nil
 	u.refused, u.first, u.points = refused, first, hidden
 	if u.err = nil; u.refused == nil {
 		u.err = errors.Join(err, verr)
@@ -227,6 +223,9 @@ func (u *upload) choices(p *practice, r *http.Request) (store.Choices, error) {
 		if c.Practice, _ = values.Code(code, false); !harmless(c.Practice) {
 			return c, wrong("this name of a practice looks as if it named a person or a record: give the practice a code that does not")
 		}
+	}
+	if c.Practice != "" {
+		c.Beside = nil // a person was asked: other files do not answer for them
 	}
 	u.mu.Lock()
 	defer u.mu.Unlock()

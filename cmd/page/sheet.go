@@ -152,7 +152,13 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 	}
 	u.mu.Lock()
 	page := u.page(r, sheetPath(p, u))
+	batch := u.batch
 	u.mu.Unlock()
+	if page.Understood != nil && page.Kept == nil {
+		if page.Whose, err = p.proposes(r.Context(), batch); err != nil {
+			return err
+		}
+	}
 	if page.Kept != nil {
 		page.Open, _ = p.openFiles()
 	}
@@ -201,7 +207,6 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	}
 	slices.SortFunc(out.Answered, func(a, b answered) int { return strings.Compare(a.ID, b.ID) })
 	out.findings(problems, path)
-	out.Whose = u.whose
 	if out.Asks = u.asks; u.asks != nil {
 		out.AsksCode = u.asks.Kind == store.PracticeOpen || u.asks.Kind == store.Clash
 	}

@@ -44,7 +44,6 @@ type upload struct {
 	err     error          // it could not be read
 	kept    *store.Outcome // its records are in the database
 	asks    *store.Error   // keeping it asks something
-	whose   *string        // practice proposed for cases of which the file names none, nil where it does
 	left    bool           // the audit goes on without it, as somebody decided
 }
 

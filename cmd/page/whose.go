@@ -11,18 +11,32 @@ import (
 )
 
 // proposes is the practice that the cases of a file may be of where it names none: the
-// only one on record, else, where nothing is on record yet, the name that was given on
-// the page. It is nil where the file names them. A person sees it before anything is kept.
+// one that the other files in work name, else the only one on record, else, where nothing
+// is on record yet, the name that was given on the page; "" where there are several. It
+// is nil where the file names them. A person sees it before anything is kept.
 func (p *practice) proposes(ctx context.Context, b *casebook.Batch) (*string, error) {
 	if b == nil || !store.LeavesOpen(b) || len(store.Named(b)) > 0 {
 		return nil, nil
+	}
+	beside := map[string]bool{}
+	code := ""
+	for _, k := range p.named() {
+		if k.Practice != "" {
+			beside[k.Practice] = true
+			code = k.Practice
+		}
+	}
+	if len(beside) > 1 {
+		code = "" // they say it of each case
+	}
+	if len(beside) > 0 {
+		return &code, nil
 	}
 	list, err := p.db.Cases(ctx)
 	if err != nil {
 		return nil, err
 	}
 	known := map[string]bool{}
-	code := ""
 	for _, c := range list {
 		known[c.Practice] = true
 		code = c.Practice
