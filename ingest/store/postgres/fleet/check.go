@@ -185,8 +185,8 @@ func (k *checking) server(s *shard) {
 	k.judge(a.Version == postgres.SchemaVersion(), the+"has the tables of this program", fmt.Sprintf("they are of version %d, not %d", a.Version, postgres.SchemaVersion()), "Bring it to the coordinator's version")
 	k.judge(a.ServerVersion >= leastVersion, the+"its PostgreSQL is 15 or later", fmt.Sprintf("it is %d", a.ServerVersion/10000), "Move its database to a later one")
 	here := Server{Host: s.option("host")}
-	k.judge(here.Loopback() || a.Encrypted, the+"the connection is encrypted", "records travel in the clear", "Switch ssl on in its postgresql.conf, and let in only hostssl in pg_hba.conf")
-	k.judge(here.Loopback() || s.option("sslmode") == "verify-full", the+"its certificate is checked", "sslmode is not verify-full, so that another machine could pose as it",
+	k.judge(here.Loopback() || a.Encrypted, the+"the connection is encrypted, or stays on the coordinator's machine", "records travel in the clear", "Switch ssl on in its postgresql.conf, and let in only hostssl in pg_hba.conf")
+	k.judge(here.Loopback() || s.option("sslmode") == "verify-full", the+"its certificate is checked, or it is the coordinator's machine", "sslmode is not verify-full, so that another machine could pose as it",
 		"ALTER SERVER "+s.Server+" OPTIONS (SET sslmode 'verify-full')")
 	k.judge(!a.Superuser, the+"the coordinator's role there is no superuser", "it may do anything there", "Let it connect as shortfall_shard")
 	if a.LogsValues {

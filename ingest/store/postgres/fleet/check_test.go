@@ -72,6 +72,12 @@ func testCheck(t *testing.T, s *fleettest.Servers) {
 			"server two: answers: it does not", 0,
 		},
 		{
+			"in the clear to another machine", s.List[0], fleettest.Coordinator,
+			"ALTER SERVER " + p.Schema + "_two OPTIONS (SET host 'db.example.org', ADD hostaddr '127.0.0.1')",
+			"ALTER SERVER " + p.Schema + "_two OPTIONS (SET host '127.0.0.1', DROP hostaddr)",
+			"records travel in the clear\nserver two: its certificate is checked, or it is the coordinator's machine: sslmode is not verify-full", 1,
+		},
+		{
 			"another version", s.List[1], fleettest.Share,
 			"UPDATE " + p.Schema + ".shard SET version = 0", "UPDATE " + p.Schema + ".shard SET version = 1",
 			"server two: has the tables of this program: they are of version 0", 0,
