@@ -138,7 +138,7 @@ func TestReadAsAPersonSays(t *testing.T) {
 	ids := regexp.MustCompile(`name="(answer column [A-Z] of [^"]+)"`).FindAllStringSubmatch(page, -1)
 	require.Len(t, ids, 8)
 	w.post(at+"/answers", ids[5][1], "ignore", ids[6][1], "achieved", ids[0][1], "")
-	page = w.until(at, "What the file leaves open")
+	w.until(at, "What the file leaves open")
 	w.post(at+"/answers", "answer positive", "usual")
 	page = w.until(at, "How it was understood")
 	assert.Contains(t, page, "-9 deg achieved")
