@@ -8,7 +8,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/ingest/casebook"
 	. "shortfall/ingest/casebook"
 	"shortfall/ingest/question"
 )
@@ -149,6 +148,6 @@ func TestPracticeOfTheCaseRowOfTheSameFile(t *testing.T) {
 	b, err := Read(t.Context(), path, Options{Answers: usual})
 	require.NoError(t, err)
 	require.Len(t, b.Movements, 2)
-	assert.Equal(t, casebook.CaseKey{Practice: "A", ID: "P1"}, b.Movements[0].Value.Case)
-	assert.Equal(t, casebook.CaseKey{Practice: "B", ID: "P2"}, b.Movements[1].Value.Case)
+	assert.Equal(t, CaseKey{Practice: "A", ID: "P1"}, b.Movements[0].Value.Case)
+	assert.Equal(t, CaseKey{Practice: "B", ID: "P2"}, b.Movements[1].Value.Case)
 }

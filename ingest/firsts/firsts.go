@@ -39,12 +39,6 @@ func (x *Index[K]) Add(i int) (first int) {
 	return i
 }
 
-// First gives the first record of a key.
-func (x *Index[K]) First(k K) (i int, ok bool) {
-	at, found := x.find(k)
-	return int(x.slots[at]) - 1, found
-}
-
 // find gives the slot of a key, or the empty one where it would be.
 func (x *Index[K]) find(k K) (slot int, found bool) {
 	mask := len(x.slots) - 1
