@@ -3,6 +3,7 @@ package audit_test
 import (
 	"context"
 	"maps"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"testing"
@@ -14,6 +15,13 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
+
+// TestMain lets garbage stand longer than a program would: tests make much of it, and
+// collecting it took a sixth of their time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // mustRun audits a dataset under settings that change may alter.
 func mustRun(t testing.TB, ds *casebook.Dataset, change func(*results.Settings)) *results.Results {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"runtime/debug"
 	"sync"
 	"testing"
 
@@ -13,6 +14,13 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
+
+// TestMain lets garbage stand longer than a program would: tests make much of it, and
+// collecting it took a sixth of their time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // fixtures are the results every layout test runs over, made once; none is to
 // be changed.

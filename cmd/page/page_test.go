@@ -10,6 +10,7 @@ import (
 	"net/url"
 	"path/filepath"
 	"regexp"
+	"runtime/debug"
 	"strings"
 	"testing"
 	"time"
@@ -18,6 +19,12 @@ import (
 
 	"github.com/stretchr/testify/require"
 )
+
+// TestMain lets garbage stand longer than a program would, which saves time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // window is a browser without a screen: it holds the cookie and knows the address.
 type window struct {
