@@ -52,6 +52,7 @@ func (n numbers) count(vs ...int) {
 	}
 }
 
+// Its length is that of the list of what is drawn.
 func accountOf(t *testing.T, r *results.Results) account {
 	t.Helper()
 	a := account{data: map[string]numbers{}, figures: map[string]numbers{}}

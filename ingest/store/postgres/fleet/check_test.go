@@ -31,6 +31,7 @@ func wrong(t testing.TB, address string) (out []string) {
 }
 
 // A fleet as the scripts make it has nothing wrong; each thing that is broken is found.
+// Its length is that of the list of faults.
 func testCheck(t *testing.T, s *fleettest.Servers) {
 	p := s.Plan()
 	address := s.Make(t, p)
