@@ -1,9 +1,11 @@
 package rules
 
 import (
+	"cmp"
+	"encoding/binary"
 	"fmt"
+	"math"
 	"slices"
-	"strings"
 
 	"shortfall/ingest/casebook"
 )
@@ -42,6 +44,29 @@ func endMissing(v *view, report reporter) {
 // reported: below it, equal amounts may well be chance.
 const smallestTwin = 4
 
+// contentOf is what movements say, the same for equal ones in any order.
+func (v *view) contentOf(ms []int) string {
+	order := slices.Clone(ms)
+	slices.SortFunc(order, func(a, b int) int {
+		x, y := &v.Movements[a].Value, &v.Movements[b].Value
+		return cmp.Or(cmp.Compare(x.Course, y.Course), cmp.Compare(x.Tooth, y.Tooth), cmp.Compare(x.Axis, y.Axis), cmp.Compare(x.Planned, y.Planned),
+			cmp.Compare(x.Achieved.Value, y.Achieved.Value))
+	})
+	var out []byte
+	for _, at := range order {
+		m := &v.Movements[at].Value
+		out = binary.AppendUvarint(append(out, byte(m.Tooth), byte(m.Axis)), uint64(m.Course))
+		out = binary.BigEndian.AppendUint64(out, math.Float64bits(m.Planned))
+		out = binary.BigEndian.AppendUint64(out, math.Float64bits(m.Achieved.Value))
+		if m.Achieved.OK {
+			out = append(out, 1)
+		} else {
+			out = append(out, 0)
+		}
+	}
+	return string(out)
+}
+
 // caseTwice compares the movements of each case by content, the id left out.
 func caseTwice(v *view, report reporter) {
 	first := map[string]casebook.CaseKey{}
@@ -50,13 +75,7 @@ func caseTwice(v *view, report reporter) {
 		if len(ms) < smallestTwin {
 			continue
 		}
-		lines := make([]string, len(ms))
-		for i, at := range ms {
-			m := v.Movements[at].Value
-			lines[i] = fmt.Sprint(m.Course, m.Tooth, m.Axis, m.Planned, m.Achieved)
-		}
-		slices.Sort(lines)
-		key := strings.Join(lines, "\n")
+		key := v.contentOf(ms)
 		twin, seen := first[key]
 		if !seen {
 			first[key] = id

@@ -21,7 +21,7 @@ func styleMissing(v *view, report reporter) {
 }
 
 func repeatUnmatched(v *view, report reporter) {
-	if len(v.Movements) == 0 {
+	if len(v.Movements) == 0 || len(v.Repeats) == 0 {
 		return
 	}
 	known := make(map[casebook.MovementKey]bool, len(v.Movements))

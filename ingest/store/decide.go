@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/firsts"
 )
 
 // Held is a current record and the id of the file it came from.
@@ -94,16 +95,16 @@ func (d *decider) all() error {
 	d.leaveOutErased()
 	d.cases = casesOf(d.b)
 	p, b, k := d.plan, d.b, d.k
-	if err := sortOut(d, &p.Cases, b.Cases, k.Cases, casebook.Case.Key, casebook.CaseKind); err != nil {
+	if err := sortOut(d, &p.Cases, b.Cases, k.Cases, casebook.Case.Key, nil, casebook.CaseKind); err != nil {
 		return err
 	}
-	if err := sortOut(d, &p.Courses, b.Courses, k.Courses, casebook.Course.Key, casebook.CourseKind); err != nil {
+	if err := sortOut(d, &p.Courses, b.Courses, k.Courses, casebook.Course.Key, nil, casebook.CourseKind); err != nil {
 		return err
 	}
-	if err := sortOut(d, &p.Movements, b.Movements, k.Movements, casebook.Movement.Key, casebook.MovementKind); err != nil {
+	if err := sortOut(d, &p.Movements, b.Movements, k.Movements, casebook.Movement.Key, finiteMovement, casebook.MovementKind); err != nil {
 		return err
 	}
-	if err := sortOut(d, &p.Repeats, b.Repeats, k.Repeats, casebook.Repeat.Key, casebook.RepeatKind); err != nil {
+	if err := sortOut(d, &p.Repeats, b.Repeats, k.Repeats, casebook.Repeat.Key, finiteRepeat, casebook.RepeatKind); err != nil {
 		return err
 	}
 	v := d.version()
@@ -170,13 +171,13 @@ func casesOf(b *casebook.Batch) map[casebook.CaseKey]bool {
 	return out
 }
 
-// sortOut sorts the records of one kind into new, unchanged and replacing.
-func sortOut[T, K comparable](d *decider, ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, kind casebook.Kind) error {
-	seen := make(map[K]int, len(records))
+// sortOut sorts the records of one kind into new, unchanged and replacing; finite, where
+// there is one, refuses what no measurement can be.
+func sortOut[T, K comparable](d *decider, ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, finite func(*T) bool, kind casebook.Kind) error {
+	known := firsts.Of(len(records), func(i int) K { return key(records[i].Value) })
 	for i := range records {
 		r := &records[i]
-		k := key(r.Value)
-		if first, ok := seen[k]; ok {
+		if first := known.Add(i); first != i {
 			if records[first].Value != r.Value {
 				return d.refused(Conflict, r.Source, "a different %s of the same key stands in sheet %s, row %d",
 					kind, records[first].Source.Sheet, records[first].Source.Row)
@@ -184,11 +185,10 @@ func sortOut[T, K comparable](d *decider, ch *Changes[K], records []casebook.Rec
 			ch.Tally.Unchanged++
 			continue
 		}
-		seen[k] = i
-		if !finite(r.Value) {
+		if finite != nil && !finite(&r.Value) {
 			return d.refused(Refused, r.Source, "a %s holds a number that is not finite", kind)
 		}
-		old, stands := held[k]
+		old, stands := held[key(r.Value)]
 		if stands {
 			d.plan.Again[old.File]++
 		}
@@ -212,18 +212,15 @@ func (d *decider) refused(kind Kind, at casebook.Source, format string, args ...
 
 // finite refuses numbers that no measurement can be; a database would make
 // some of them a missing value.
-func finite(v any) bool {
-	ok := func(xs ...float64) bool {
-		return !slices.ContainsFunc(xs, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) })
-	}
-	switch v := v.(type) {
-	case casebook.Movement:
-		return ok(v.Planned, v.Achieved.Value, v.StatedPercent.Value, v.SizeMM.Value)
-	case casebook.Repeat:
-		return ok(v.First, v.Second)
-	}
-	return true
+func finite(xs ...float64) bool {
+	return !slices.ContainsFunc(xs, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) })
 }
+
+func finiteMovement(m *casebook.Movement) bool {
+	return finite(m.Planned, m.Achieved.Value, m.StatedPercent.Value, m.SizeMM.Value)
+}
+
+func finiteRepeat(r *casebook.Repeat) bool { return finite(r.First, r.Second) }
 
 // holdings lists the practices and which of them hold which pseudonym.
 func (k *Known) holdings() holdings {

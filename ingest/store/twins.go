@@ -33,6 +33,9 @@ func measuredOf(m *casebook.Movement) measured { return measured{plannedOf(m), m
 // a later version and no longer holds the other case, the pseudonym was
 // corrected and the old records are retired; else it is asked.
 func (d *decider) twins(v version) error {
+	if len(d.k.Movements) == 0 {
+		return nil
+	}
 	fresh := d.freshMovements()
 	if len(fresh) == 0 {
 		return nil

@@ -120,6 +120,9 @@ func (d *decider) correctedCourses() map[casebook.CourseKey]bool {
 
 // retireFrom notes the held records that the file does not give and that retires.
 func retireFrom[T any, K comparable](ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, retires func(K, int64) bool) {
+	if len(held) == 0 {
+		return
+	}
 	given := make(map[K]bool, len(records))
 	for i := range records {
 		given[key(records[i].Value)] = true
