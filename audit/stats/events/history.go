@@ -144,10 +144,7 @@ func (in influence) estimates(horizons []float64, cluster []int, level float64, 
 			continue
 		case in.beyond[k]:
 			a.Value = math.NaN()
-			a.NotEstimable(stats.Warning{
-				ID: "beyond-follow-up", Text: fmt.Sprintf("no case is followed as far as %v", h),
-				Remedy: "choose an earlier horizon, or wait until cases reach it",
-			})
+			a.NotEstimable(beyondFollowUp("no case", h))
 			continue
 		case a.Clusters < 2:
 			a.NotEstimable(stats.OneCluster)
@@ -188,10 +185,7 @@ func difference(a, b influence, clusterA, clusterB []int, horizons []float64, le
 			continue
 		case a.beyond[k] || b.beyond[k]:
 			d.Value = math.NaN()
-			d.NotEstimable(stats.Warning{
-				ID: "beyond-follow-up", Text: fmt.Sprintf("no case of one group is followed as far as %v", h),
-				Remedy: "choose an earlier horizon, or wait until cases reach it",
-			})
+			d.NotEstimable(beyondFollowUp("no case of one group", h))
 			continue
 		case d.Clusters < 3:
 			d.NotEstimable(stats.OneCluster)
@@ -210,4 +204,12 @@ func difference(a, b influence, clusterA, clusterB []int, horizons []float64, le
 		}
 	}
 	return out
+}
+
+// beyondFollowUp is the warning of a horizon that nobody reached.
+func beyondFollowUp(who string, horizon float64) stats.Warning {
+	return stats.Warning{
+		ID: "beyond-follow-up", Text: fmt.Sprintf("%s is followed as far as %v", who, horizon),
+		Remedy: "choose an earlier horizon, or wait until cases reach it",
+	}
 }
