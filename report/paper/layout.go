@@ -176,17 +176,23 @@ func (d *Doc) roomToFollow(s document.Section) bool {
 
 // opening is the height of a section up to its first figure or table.
 func (d *Doc) opening(s document.Section) float64 {
-	h := 2*heads[0].height + 1.5*Baseline
+	h := 1.9*Baseline + heads[0].height*float64(len(balanced(d.clean(s.Title), d.Width(), heads[0].size)))
+	defer func(before bool) { d.compact = before }(d.compact)
+	d.compact = s.Compact
 	for i, b := range s.Blocks {
 		p, ok := b.(document.Para)
 		if !ok {
 			return h
 		}
 		if i > 0 {
-			h += spaceBetween(s.Blocks[i-1], b) * Baseline
+			h += d.spaceBefore(s.Blocks[i-1], b) * Baseline
 		}
 		runs, _ := d.runs(p.Text)
-		h += float64(len(wrap(runs, d.Width()-6, TextPt))) * Baseline
+		indent := 0.0
+		if p.Role == document.Item {
+			indent = 6
+		}
+		h += float64(len(wrap(runs, d.measure()-indent, TextPt))) * Baseline
 	}
 	return h
 }
