@@ -34,7 +34,7 @@ func TestSpreadsheetWithoutAVerb(t *testing.T) {
 		{[]string{"audt", "--db", "x", "--pdf", "y.pdf"}, exit.CodeUsage, `unknown command "audt"; did you mean "audit"?`, nil},
 		{[]string{"-q", "inges", "--annotate"}, exit.CodeUsage, `did you mean "ingest"?`, nil},
 		{[]string{"help", "audt"}, exit.CodeUsage, `did you mean "audit"?`, nil},
-		{[]string{"help", "audit"}, exit.CodeOK, "feature styles", nil},
+		{[]string{"help", "audit"}, exit.CodeOK, "attachment styles", nil},
 	} {
 		dir := t.TempDir()
 		t.Chdir(dir)
