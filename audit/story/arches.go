@@ -182,28 +182,40 @@ func (t *teller) allWhole(kinds []*results.Cell) bool {
 }
 
 func (t *teller) firstSub(first []results.FrontArch) string {
-	one := "one value per kind of tooth"
 	if !slices.ContainsFunc(first, func(x results.FrontArch) bool { return !strings.HasSuffix(x.Under, tooFewByKind) }) {
-		one = "one value for all teeth"
+		return "Shaded: where it was planned, in the shade of all teeth together; achieved, % of planned, first set of aligners"
 	}
-	return "Achieved, % of planned, first set, " + one + t.ofThoseBeyond(first) + "; patient's right on the left"
+	const sub = "Achieved, % of planned, first set, one value per kind"
+	if why := t.notNamed(first); why != "" {
+		return sub + why
+	}
+	return sub + " of tooth; patient's right on the left"
 }
 
-// ofThoseBeyond says so where a kind of tooth that is drawn is lower than one that is
-// named, and within the tolerance on average.
-func (t *teller) ofThoseBeyond(first []results.FrontArch) string {
+// notNamed says why a kind of tooth that is drawn has no more than one that is named.
+func (t *teller) notNamed(first []results.FrontArch) (why string) {
 	w := t.worst()
 	if t.allWhole(w) {
 		return ""
 	}
+	last := w[len(w)-1].Estimate
 	for _, x := range first {
 		for _, f := range x.Teeth {
-			if !f.Meant && f.Value < w[len(w)-1].Estimate {
-				return "; named: lowest beyond tolerance"
+			switch {
+			case f.Meant || !f.Value.OK():
+			case f.Value < last:
+				by := wholeDirection(x.Direction)
+				by.ToothClass = f.Tooth.Class()
+				if c := t.cells[by]; c != nil && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
+					return "; not named: too uncertain to be called short"
+				}
+				return "; not named: short by less than " + t.tolerance() + " on average"
+			case wording.Whole(f.Value) == wording.Whole(last):
+				why = "; named: the lowest before rounding"
 			}
 		}
 	}
-	return ""
+	return why
 }
 
 const tooFewByKind = "; too few by kind"
@@ -259,8 +271,8 @@ func (t *teller) shortTitle() string {
 	return "Too few cases to say where plans fell short most"
 }
 
-// kindsOf words cells as "intrusion of molars"; one direction is named once, as is one
-// kind of tooth, and both directions of one axis and class are the axis.
+// kindsOf words cells as "intrusion of molars"; one direction is named once, and both
+// directions of one axis and class are the axis.
 func kindsOf(cells []*results.Cell) (out []string) {
 	for i, c := range cells {
 		name := noun(c.By.Direction)
@@ -275,8 +287,6 @@ func kindsOf(cells []*results.Cell) (out []string) {
 				continue
 			case c.By.Axis == last.Axis && c.By.ToothClass == last.ToothClass:
 				out, name = out[:len(out)-1], axisNoun(c.By.Axis)
-			case c.By.ToothClass == last.ToothClass:
-				out, name = out[:len(out)-1], noun(last.Direction)+" and "+name
 			}
 		}
 		out = append(out, name+" of "+classes(c.By.ToothClass))

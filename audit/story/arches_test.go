@@ -63,18 +63,25 @@ func TestHeadlineArchesAndDecisionAgree(t *testing.T) {
 }
 
 // Nothing lower than what the title names is drawn, or the line below it says that it
-// lies within the tolerance.
+// lies within the tolerance, or else why it is not named; nor is anything as low.
 func TestNothingLowerThanTheTitleIsDrawn(t *testing.T) {
 	r := base()
 	fellShort(r, casebook.Extrusion, casebook.Canine, 0.4)
 	inTheMouth(r)
 	Tell(r)
-	assert.NotContains(t, r.Front.Arches.Sub, "tolerance")
+	assert.NotContains(t, r.Front.Arches.Sub, "named")
 	fellShort(r, casebook.Extrusion, casebook.Molar, 0.3)
 	r.Expression[len(r.Expression)-1].MeanShortfall = 0.2
 	Tell(r)
 	assert.Equal(t, "Plans fell short most in extrusion of canines", r.Front.Arches.Title)
-	assert.Contains(t, r.Front.Arches.Sub, "named: lowest beyond tolerance")
+	assert.Contains(t, r.Front.Arches.Sub, "not named: short by less than 0.5\u00a0mm or 2° on average")
+	molars := &r.Expression[len(r.Expression)-1]
+	molars.MeanShortfall, molars.High = 5, 1.1
+	Tell(r)
+	assert.Contains(t, r.Front.Arches.Sub, "not named: too uncertain")
+	molars.Estimate = 0.404
+	Tell(r)
+	assert.Contains(t, r.Front.Arches.Sub, "named: the lowest before rounding")
 }
 
 // Where most movements of a direction are of kinds of tooth with too few cases, it is

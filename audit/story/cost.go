@@ -32,12 +32,12 @@ func (t *teller) refined() results.FrontFigure {
 		out.Title = "Refinements: too few completed cases to show"
 	}
 	if rr := f.RateRatio; rr.Low.OK() && rr.High.OK() {
-		word := "No clear difference by main style: clinician-designed %s times as many a case"
+		word := "No clear difference by main style: clinician-designed %s times the refinements a case"
 		switch {
 		case rr.Low > 1:
-			word = "More with mainly clinician-designed attachments: %s times as many a case"
+			word = "More with mainly clinician-designed attachments: %s times the refinements a case"
 		case rr.High < 1:
-			word = "Fewer with mainly clinician-designed attachments: %s times as many a case"
+			word = "Fewer with mainly clinician-designed attachments: %s times the refinements a case"
 		}
 		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
 	}
@@ -98,9 +98,9 @@ func (t *teller) record() (out []string) {
 		out = append(out, "look at "+wording.Of(n, "movement")+" that cannot be right as recorded")
 	}
 	var fields []string
-	for _, f := range t.r.Completeness {
+	for _, f := range t.r.Completeness { // what 19 in 20 have needs no advice
 		what, ok := worthRecording[f.Record+" "+f.Field]
-		if !ok || f.Suppressed || f.Total == 0 || f.Recorded == f.Total {
+		if !ok || f.Suppressed || f.Total == 0 || 20*f.Recorded >= 19*f.Total {
 			continue
 		}
 		fields = append(fields, fmt.Sprintf("%s (%s of %s have it)", what, wording.Count(f.Recorded), wording.Count(f.Total)))

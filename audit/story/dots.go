@@ -25,8 +25,8 @@ func (t *teller) dots() results.FrontDots {
 	for _, reason := range reasonsOf(t.unsettled) {
 		group("Not settled: "+unsettled[reason], rowsOf(with(t.unsettled, reason), t.row))
 	}
-	group(fmt.Sprintf("Not settled: would stand out alone, but not as one of %d looked at", len(t.told())), rowsOf(t.lone, t.row))
-	group(t.openTitle(), rowsOf(t.open, t.row))
+	group(fmt.Sprintf("Not settled: beyond chance had it been the only direction looked at; %d were", len(t.told())), rowsOf(t.lone, t.row))
+	group(notTheSame, rowsOf(t.open, t.row))
 	group(sameReason(t.apartRows()))
 	if len(d.Groups) == 0 {
 		return d
@@ -64,6 +64,9 @@ func with(cs []*results.Comparison, reason string) (out []*results.Comparison) {
 // sameReason says once, in the title, what holds for every row.
 func sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
 	title := "Styles cannot be compared: mean of all teeth"
+	if slices.ContainsFunc(rows, func(r results.FrontRow) bool { return strings.HasPrefix(r.Reason, bothIn) }) {
+		title += "; on the right, of the patients with attachments"
+	}
 	for _, r := range rows {
 		if r.Reason != rows[0].Reason {
 			return title, rows
@@ -72,7 +75,11 @@ func sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
 	if len(rows) < 2 {
 		return title, rows
 	}
-	title = "Styles cannot be compared (" + rows[0].Reason + "): mean of all teeth"
+	reason := rows[0].Reason
+	if strings.HasPrefix(reason, bothIn) {
+		reason += " with attachments"
+	}
+	title = "Styles cannot be compared (" + reason + "): mean of all teeth"
 	for i := range rows {
 		rows[i].Reason = ""
 	}
@@ -82,6 +89,7 @@ func sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
 func (t *teller) dotsWords() (title, sub string) {
 	told := len(t.told())
 	sub = "Achieved, % of planned, first set of aligners"
+	const short = "Achieved, % of planned, first set"
 	switch {
 	case told == 0:
 		return "How much of the plan was achieved, by direction", sub
@@ -92,7 +100,7 @@ func (t *teller) dotsWords() (title, sub string) {
 	default:
 		title = fmt.Sprintf("%d of %s differ clearly", len(t.clear), directionsCount(told))
 	}
-	return title, sub + "; each pair stands its same-mouth difference apart, rounded"
+	return title, short + "; points: clinician-designed minus software-suggested, same mouths, rounded"
 }
 
 func rowsOf(cs []*results.Comparison, row func(*results.Comparison) results.FrontRow) (out []results.FrontRow) {
@@ -102,18 +110,13 @@ func rowsOf(cs []*results.Comparison, row func(*results.Comparison) results.Fron
 	return out
 }
 
-// openTitle says what could have been missed.
-func (t *teller) openTitle() string {
-	s := "No clear difference"
-	if m := t.missed(true); m != "" {
-		s += ". " + m
-	}
-	return s
-}
+// notTheSame heads the directions without a clear difference; how much could have been
+// missed stands in the lead, where nothing is clear.
+const notTheSame = "No clear difference, which is not the same as none: see the intervals"
 
-// missed is the difference that an open direction could have hidden, in the surest
-// and in the least sure one; short fits beside the heads of the columns.
-func (t *teller) missed(short bool) string {
+// missed is the difference that an open direction could have hidden, in the surest and
+// in the least sure one.
+func (t *teller) missed() string {
 	var ds []float64
 	for _, c := range t.open {
 		if c.Detectable.OK() {
@@ -125,12 +128,7 @@ func (t *teller) missed(short bool) string {
 	}
 	least, most := wording.Whole(results.Number(slices.Min(ds))), wording.Whole(results.Number(slices.Max(ds)))
 	points := least + " points"
-	switch {
-	case short && least == most:
-		return "A true one of up to " + points + " could be missed"
-	case short:
-		return "A true one of up to " + points + " (" + most + " in the least sure row) could be missed"
-	case least == most:
+	if least == most {
 		return "A true difference of up to " + points + " could have been missed."
 	}
 	return "A true difference of up to " + points + " could have been missed in the surest direction, of up to " + most + " in the least sure."
@@ -260,12 +258,15 @@ func (t *teller) shortReason(c *results.Comparison) string {
 	case sw.Movements == 0:
 		return "none software-suggested"
 	case c.Reason == string(compare.DifferentPatients) && same.Cases > 0:
-		return fmt.Sprintf("both styles in %d of %s", c.Both, wording.Of(same.Cases, "patient"))
+		return fmt.Sprintf(bothIn+"%d of %s", c.Both, wording.Of(same.Cases, "patient"))
 	case shortReasons[c.Reason] != "":
 		return shortReasons[c.Reason]
 	}
 	return "cannot be estimated"
 }
+
+// bothIn begins how many patients carry both styles.
+const bothIn = "both styles in "
 
 var shortReasons = map[string]string{
 	string(compare.DifferentPatients): "styles used in different patients", string(compare.NoOverlap): "plans of the two styles hardly overlap", string(compare.NotAdjusted): "too few to adjust for size of plan",

@@ -46,7 +46,7 @@ func (t *teller) choicePage() results.FrontPage {
 	case len(t.clear) > 0:
 		p.Lead = strings.TrimSpace("Clinician-designed against software-suggested attachments, within the same patients and courses. " + t.survived() + " " + t.power())
 	case len(t.told()) > 0:
-		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. "+t.missed(false)) + " That is not the same as equal. " + t.power()
+		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. "+t.missed()) + " That is not the same as equal. " + t.power()
 	default:
 		p.Lead = "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
 	}

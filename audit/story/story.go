@@ -209,7 +209,7 @@ func (t *teller) leavesOpen() string {
 		add(len(t.open), "no difference was clear")
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
-	add(len(t.lone), "a difference would stand out alone, but not as one of "+fmt.Sprint(len(t.told()))+" looked at")
+	add(len(t.lone), "a difference would be beyond chance had it been the only one looked at")
 	add(len(t.apart), "the styles cannot be compared")
 	out := "Compared within the same mouths."
 	if len(t.clear) > 0 {
@@ -219,7 +219,7 @@ func (t *teller) leavesOpen() string {
 		out += " " + wording.Capital(joined(parts)) + "."
 	}
 	if len(t.clear) == 0 {
-		if m := t.missed(false); m != "" {
+		if m := t.missed(); m != "" {
 			out += " " + m
 		}
 		out += " That is not the same as equal."
@@ -238,7 +238,7 @@ func (t *teller) ofThese() string {
 	if len(shares) == 0 || len(t.lowest()) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Least was achieved here, %s\u00a0%% of the plan, among movements of %d or more cases that fell short by more than the tolerance. ", spanOf(shares), t.s.MinIntervalCases)
+	return fmt.Sprintf("Least was achieved here, %s\u00a0%% of the plan, among movements of %d or more cases that fell short by more than the tolerance (%s). ", spanOf(shares), t.s.MinIntervalCases, t.tolerance())
 }
 
 // missingStyle names what no attachment is recorded as; it is empty where both

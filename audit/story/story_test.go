@@ -361,10 +361,10 @@ func TestWhatStandsOutAloneIsNotCalledUnclear(t *testing.T) {
 	}
 	Tell(r)
 	require.Len(t, r.Front.Dots.Groups, 2)
-	assert.Equal(t, "Not settled: would stand out alone, but not as one of 12 looked at", r.Front.Dots.Groups[0].Title)
+	assert.Equal(t, "Not settled: beyond chance had it been the only direction looked at; 12 were", r.Front.Dots.Groups[0].Title)
 	assert.Equal(t, casebook.TipMesial, r.Front.Dots.Groups[0].Rows[0].By.Direction)
 	assert.False(t, r.Front.Dots.Groups[0].Rows[0].Clear)
-	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference would stand out alone")
+	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference would be beyond chance had it been the only one looked at")
 	for _, row := range r.Front.Dots.Groups[1].Rows {
 		assert.True(t, row.Low <= 0 && row.High >= 0, row.Name)
 	}
@@ -404,4 +404,7 @@ func TestNoAdviceToRecordWhatIsRecorded(t *testing.T) {
 	Tell(r)
 	require.Len(t, r.Front.Record, 1)
 	assert.Contains(t, r.Front.Record[0], "9 of 10")
+	r.Completeness[1] = results.FieldCount{Record: "case", Field: "wear", Recorded: 95, Total: 100}
+	Tell(r)
+	assert.Empty(t, r.Front.Record, "19 in 20 need no advice")
 }
