@@ -137,7 +137,9 @@ func ratioInterval(c *columns, level float64) (stats.Estimate, error) {
 }
 
 // designEffect is the clustered variance of the ratio over the variance that
-// takes every movement as independent (Kish 1965, Survey Sampling, 8.2).
+// takes every movement as independent (Kish 1965, Survey Sampling, 8.2), at least 1:
+// teeth of one case are not taken to be less alike than strangers', whatever chance
+// makes of few cases.
 func designEffect(c *columns, ratio, planned, se float64) results.Number {
 	var u2 float64
 	for i, p := range c.planned {
@@ -146,5 +148,5 @@ func designEffect(c *columns, ratio, planned, se float64) results.Number {
 	}
 	n := float64(len(c.planned))
 	naive := n / (n - 1) * u2 / (planned * planned)
-	return measure.OrMissing(se * se / naive)
+	return measure.OrMissing(max(1, se*se/naive)) // NaN stays
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/audittest"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -80,4 +81,24 @@ func TestAveragePatientIsSaidWhereItDiffers(t *testing.T) {
 	c = whole(t, build(1), results.DefaultSettings()) // each has one movement: the two are the same
 	assert.False(t, c.AverageDiffers)
 	assert.InDelta(t, float64(c.Estimate), float64(c.AveragePatient.Value), 1e-12)
+}
+
+// TestDesignEffectIsAtLeastOne: cases whose teeth make up for one another have a ratio that
+// is steadier than that of independent movements, by chance alone.
+func TestDesignEffectIsAtLeastOne(t *testing.T) {
+	build := func(alike bool) *audittest.Build {
+		var b audittest.Build
+		for i := range 20 {
+			for k := range 4 {
+				up := k%2 == 0
+				if alike {
+					up = i%2 == 0
+				}
+				b.Add(fmt.Sprintf("c%02d", i), 1, casebook.AllTeeth()[k], casebook.Rotation, 10, 6+0.1*float64(i%3)+2*float64(measure.OneIf(up)), casebook.SoftwareSuggested)
+			}
+		}
+		return &b
+	}
+	assert.Equal(t, results.Number(1), whole(t, build(false), results.DefaultSettings()).DesignEffect)
+	assert.InDelta(t, 4, float64(whole(t, build(true), results.DefaultSettings()).DesignEffect), 0.3, "four movements a case that say the same are worth one")
 }

@@ -27,7 +27,7 @@ func definitions(s *results.Settings) []results.Definition {
 		{ID: "mean-absolute-error", Term: "mean absolute error (F7)", Formula: "mean of |achieved - planned| in the unit of the axis", Source: "common practice, no source"},
 		{ID: "smallest-plan", Term: "smallest plan", Formula: fmt.Sprintf("plans below %g mm or %g degrees stay out of every ratio, are counted, and are shown as unplanned movement", s.SmallestMM, s.SmallestDeg), Source: "convention of this audit"},
 		{ID: "cells-listed", Term: "cells listed", Formula: fmt.Sprintf("every axis, direction, style and course by tooth class and arch with the margins over them, and every single tooth over all styles; a single tooth under one style only from %d cases on", s.MinIntervalCases), Source: "convention of this audit"},
-		{ID: "design-effect", Term: "design effect", Formula: "clustered variance of the ratio / variance with every movement taken as independent", Source: "Kish 1965, Survey Sampling, section 8.2"},
+		{ID: "design-effect", Term: "design effect", Formula: "clustered variance of the ratio / variance with every movement taken as independent, at least 1", Source: "Kish 1965, Survey Sampling, section 8.2"},
 		{
 			ID: "pooled-expression", Term: "pooled expression of a tooth", Formula: "tooth means of expression drawn together by a random-intercept model (REML) with the tooth as the group: the fewer the movements, the nearer the average of all teeth",
 			Source: "Laird & Ware 1982, Biometrics 38:963-974; Robinson 1991, Stat Sci 6:15-32",
