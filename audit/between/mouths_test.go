@@ -13,6 +13,9 @@ import (
 	"shortfall/ingest/casebook"
 )
 
+// directions of a simulated practice follow one another.
+var directions = len(simulate.New(1, 0.1, 0.3, 0).Directions)
+
 // sameMouthOf gives the difference within mouths of one cell after the movements were
 // changed.
 func sameMouthOf(t *testing.T, by results.By, change func(i int, m *casebook.Movement)) results.Difference {
@@ -42,7 +45,7 @@ func sameMouthOf(t *testing.T, by results.By, change func(i int, m *casebook.Mov
 func TestWhatAMethodAddsCancels(t *testing.T) {
 	with := func(added float64) results.Difference {
 		return sameMouthOf(t, extrusion, func(i int, m *casebook.Movement) {
-			if m.MeasuredBy = casebook.Models; i%2 == 0 {
+			if m.MeasuredBy = casebook.Models; i/directions%2 == 0 { // in every mouth some of each direction
 				m.MeasuredBy = casebook.SuperimposedScans
 				m.Achieved.Value += added * m.Planned
 			}

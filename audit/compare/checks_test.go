@@ -295,6 +295,28 @@ func TestWithoutDoubted(t *testing.T) {
 	turns(t, d, (*compare.Contrast).WithoutDoubted)
 }
 
+// TestDoubtfulAmountsBehindAnotherCheck: a result that is far too large under one choice
+// leaves the difference beyond chance, and so near to it that a single patient seems to
+// decide. Without that result every check holds, which the verdict says; where nobody
+// doubts it, or the patient decides without it too, it is the patient.
+func TestDoubtfulAmountsBehindAnotherCheck(t *testing.T) {
+	of := func(doubted bool) compare.Candidate {
+		d := cell(24, pairs(always(0.12)))
+		d.Achieved[1], d.Doubted[1] = 5*d.Planned[1], doubted
+		return contrast(t, d).Candidate()
+	}
+	reason := func(c compare.Candidate) compare.Reason {
+		return compare.Judge([]compare.Candidate{c}, compare.Confirmatory, 0.05, 1)[0].Reason
+	}
+	doubted := of(true)
+	require.Less(t, doubted.P, 0.05)
+	require.Equal(t, compare.OnePatient, doubted.Failing)
+	assert.Equal(t, compare.DoubtfulAmounts, reason(doubted))
+	assert.Equal(t, compare.OnePatient, reason(of(false)))
+	doubted.HoldsWithout = false
+	assert.Equal(t, compare.OnePatient, reason(doubted))
+}
+
 // TestClassesAlike: ten mouths hold a class under either choice, no fewer; one class
 // that differs is told.
 func TestClassesAlike(t *testing.T) {

@@ -3,6 +3,7 @@ package compare
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/robust"
@@ -137,6 +138,30 @@ func (d *Data) observed() []int {
 		}
 	}
 	return rows
+}
+
+// undoubted are the movements whose amounts can be right.
+func (d *Data) undoubted() *Data {
+	rows := slices.DeleteFunc(d.all(), func(i int) bool { return d.Doubted[i] })
+	ints, floats := d.Arena.Ints, d.Arena.Floats
+	out := &Data{
+		Patient: of(ints, d.Patient, rows), Mouth: of(ints, d.Mouth, rows), Planned: of(floats, d.Planned, rows), Achieved: of(floats, d.Achieved, rows),
+		Treated: of(func(n int) []bool { return make([]bool, n) }, d.Treated, rows), Arena: d.Arena,
+	}
+	if d.Dose != nil {
+		out.Dose = of(floats, d.Dose, rows)
+	}
+	if d.Class != nil {
+		out.Class = of(ints, d.Class, rows)
+	}
+	if d.Clinician != nil {
+		out.Clinician = of(ints, d.Clinician, rows)
+	}
+	for _, c := range d.Covariates {
+		c.Values = of(floats, c.Values, rows)
+		out.Covariates = append(out.Covariates, c)
+	}
+	return out
 }
 
 // all lists every movement.

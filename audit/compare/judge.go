@@ -23,8 +23,10 @@ type Candidate struct {
 	Failed        Reason  // why it cannot be judged; empty where it can
 	Failing       Reason  // of the first deciding check that did not hold
 	ClassP        float64 // of alike differences among tooth classes; NaN where not tested
-	// WithoutDoubted is P without amounts that cannot be right; NaN where there are none.
+	// WithoutDoubted is P without amounts that cannot be right, NaN where there are none;
+	// HoldsWithout says that every check holds without them.
 	WithoutDoubted float64
+	HoldsWithout   bool
 }
 
 // Unchecked is the candidate before its checks, which can only take a verdict back.
@@ -59,7 +61,22 @@ func (c *Contrast) Candidate() Candidate {
 			out.Failing = x.Decides
 		}
 	}
+	if !math.IsNaN(out.WithoutDoubted) && out.Failing != DoubtfulAmounts {
+		out.HoldsWithout = c.holdsWithoutDoubted()
+	}
 	return out
+}
+
+// holdsWithoutDoubted makes the other checks without the amounts that cannot be right: one
+// of these can be what lets a single patient seem to decide.
+func (c *Contrast) holdsWithoutDoubted() bool {
+	defer c.d.Arena.Release(c.d.Arena.Mark())
+	certain, err := New(c.d.undoubted(), c.o)
+	if err != nil {
+		return false
+	}
+	k := certain.Candidate()
+	return k.Failed == "" && k.Failing == "" && !(k.ClassP < 1-c.o.Level)
 }
 
 // Answer is a verdict with what it rests on.
@@ -121,8 +138,8 @@ func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 	return out
 }
 
-// answer reads one comparison. What is within chance only because of amounts that
-// cannot be right says so.
+// answer reads one comparison. What is within chance, or fails a check, only because of
+// amounts that cannot be right says so.
 func (c Candidate) answer(adjusted, alpha, level float64) Answer {
 	a := Answer{Verdict: NotDistinguishable, Reason: WithinChance, PAdjusted: adjusted, Level: level}
 	switch {
@@ -133,7 +150,9 @@ func (c Candidate) answer(adjusted, alpha, level float64) Answer {
 			a.Reason = DoubtfulAmounts
 		}
 	case c.Failing != "":
-		a.Reason = c.Failing
+		if a.Reason = c.Failing; c.HoldsWithout && c.WithoutDoubted < level {
+			a.Reason = DoubtfulAmounts
+		}
 	case c.Difference > 0:
 		a.Verdict, a.Reason = Higher, Holds
 	default:
