@@ -187,6 +187,8 @@ func TestCourseNumbers(t *testing.T) {
 	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement", "", "1"), "course numbers=refinements")))
 	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement", "1", "2"), "course numbers=courses")))
 	mustAsk(t, with("Refinement?", "no", "yes"), "course numbers")
+	mustAsk(t, with("Nachbehandlung", "nein", "ja"), "course numbers")
+	mustAsk(t, with("After", "no", "yes"), "course") // no amount: no position
 	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement?", "no", "yes"), "course numbers=first")))
 }
 

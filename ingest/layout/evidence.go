@@ -206,7 +206,7 @@ func (t *Table) settle() {
 		case p.fits(c.Field):
 		case p.shows(c.Alt):
 			c.Field, c.Canonical = c.Alt, false
-		case c.Weak:
+		case c.Weak, p.amounts == 0 && isPosition(c.Field):
 			c.Header = Header{}
 		}
 	}
@@ -216,6 +216,12 @@ func (t *Table) settle() {
 	t.axisByValues()
 	t.weakBesideStrong()
 	t.refinementsOrCourse()
+}
+
+// isPosition reports a field whose header may be as little as "before" or "after",
+// so that a column without one amount is something else.
+func isPosition(f columns.Field) bool {
+	return f == columns.StartPosition || f == columns.EndPosition
 }
 
 // marks finds columns that say yes or no to one style each; two of them, or one

@@ -56,6 +56,9 @@ func TestHeaders(t *testing.T) {
 		"Rotación prevista (°)":   {Field: columns.Planned, Axis: casebook.Rotation, Unit: casebook.Degree},
 		"Obtenu rotation":         {Field: columns.Achieved, Axis: casebook.Rotation},
 		"Refinement #":            {Field: columns.Course},
+		"Nachbehandlung":          {Field: columns.Course},
+		"Nabehandeling":           {Field: columns.Course},
+		"nach Behandlung":         {Field: columns.EndPosition},
 		"1st wobble planned":      {Field: columns.Planned, Weak: true},
 		"":                        {},
 	} {

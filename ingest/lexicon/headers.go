@@ -42,12 +42,12 @@ var things = []entry{
 		"serie, fase, etapa, ciclo, ronda, curso", "serie, fase, ciclo", "série, fase, etapa, ciclo", "serie, fase, ronde, reeks", "seria, faza, etap, cykl, runda",
 	}},
 	{Refinement, []string{
-		"refinement, refine, refin, refinem, ref, ref no, ref #, mid course correction, midcourse correction, mcc, correction", "refinement, nachkorrektur, nachkorr, korrektur, feinkorrektur, verfeinerung, nachplanung, zusatzserie", "finition, finit, correction, affinement, raffinement, phase de finition",
-		"refinamiento, corrección, afinamiento", "rifinitura, raffinamento, correzione, rifinimento", "refinamento, correção", "verfijning, correctie, nacorrectie, bijstelling", "korekta, rafinacja, dopracowanie, poprawka, refinement",
+		"refinement, refine, refin, refinem, ref, ref no, ref #, mid course correction, midcourse correction, mcc, correction", "refinement, nachbehandlung, nachkorrektur, nachkorr, korrektur, feinkorrektur, verfeinerung, nachplanung, zusatzserie", "finition, finit, correction, affinement, raffinement, phase de finition",
+		"refinamiento, corrección, afinamiento", "rifinitura, raffinamento, correzione, rifinimento", "refinamento, correção", "verfijning, nabehandeling, correctie, nacorrectie, bijstelling", "korekta, rafinacja, dopracowanie, poprawka, refinement",
 	}},
 	{Refinements, []string{
 		"refinements, corrections, extra sets, additional sets, further sets, extra series, additional series, extra aligner sets, additional aligner sets, extra aligner series, extra sets of aligners, additional sets of aligners, extra aligners series",
-		"refinements, nachkorrekturen, korrekturen, zusatzserien, zusätzliche serien, weitere serien, zusätzliche schienensätze, zusatzsätze", "finitions, corrections, séries supplémentaires, jeux supplémentaires",
+		"refinements, nachbehandlungen, nachkorrekturen, korrekturen, zusatzserien, zusätzliche serien, weitere serien, zusätzliche schienensätze, zusatzsätze", "finitions, corrections, séries supplémentaires, jeux supplémentaires",
 		"refinamientos, correcciones, series adicionales, juegos adicionales", "rifiniture, raffinamenti, correzioni, serie aggiuntive, serie supplementari", "refinamentos, correções, séries adicionais, jogos adicionais", "verfijningen, correcties, extra series, extra sets, aanvullende series, aanvullende sets", "korekty, poprawki, korekt, poprawek, dodatkowe serie, dodatkowe zestawy",
 	}},
 	{Tooth, []string{"tooth, teeth, tth, tooth no", "zahn, zähne, zahnnr, zahn nr", "dent, dents", "diente, dientes, pieza, piezas, pza, pieza dental", "dente, denti, elemento, elemento dentario, elemento dentale", "dente, dentes, elemento dentário", "tand, tanden, element, gebitselement, kies", "ząb, zęby, zęba, zab, zeba"}},
