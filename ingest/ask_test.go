@@ -188,6 +188,7 @@ func TestCourseNumbers(t *testing.T) {
 	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement", "1", "2"), "course numbers=courses")))
 	mustAsk(t, with("Refinement?", "no", "yes"), "course numbers")
 	mustAsk(t, with("Nachbehandlung", "nein", "ja"), "course numbers")
+	assert.Equal(t, []int{1, 1}, courses(answered(t, strings.Replace(with("Nachbehandlung", "nein", "nein"), "nein,43", "nein,44", 1))))
 	mustAsk(t, with("After", "no", "yes"), "course") // no amount: no position
 	assert.Equal(t, []int{1, 2}, courses(answered(t, with("Refinement?", "no", "yes"), "course numbers=first")))
 }

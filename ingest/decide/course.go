@@ -89,6 +89,9 @@ func (r *File) numberingOf(t *layout.Table, c layout.Column, n courseCells, out 
 		return Numbering{add: 1}
 	case c.AfterRefinement && n.yes > 0 && n.named == 0 && n.numbers == 0:
 		return r.askYesCourse(t, c)
+	case c.AfterRefinement && n.no > 0 && n.named == 0 && n.numbers == 0:
+		say("every row says that it belongs to no refinement, and was read as the initial course")
+		return Numbering{yesNo: true, Initial: true}
 	case c.AfterRefinement && n.numbers > 0 && n.named == 0:
 		return r.askNumbering(t, c, n)
 	case c.AfterRefinement && n.blank > 0 && n.named > 0:
