@@ -379,6 +379,9 @@ type Refinements struct {
 	Warnings     []Warning        `json:"warnings,omitempty"`
 }
 
+// RefinementsUnknown is the warning of completed cases that say nothing of refinements.
+const RefinementsUnknown = "refinements-unknown"
+
 // Bar is one bar of the refinement distribution: 0, 1, 2, 3, 4+.
 type Bar struct {
 	Label      string `json:"label"`

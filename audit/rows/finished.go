@@ -3,6 +3,7 @@ package rows
 import (
 	"fmt"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -91,14 +92,26 @@ type FinishedCase struct {
 func (p *Set) FinishedCases() []FinishedCase {
 	counts, main := p.RefinementCounts(), p.mainStyles()
 	var out []FinishedCase
-	for i := range p.Cases {
-		if c := p.Cases[i].Log; c == nil || c.Status != casebook.Completed || !counts[i].Known || !p.InPeriod(c.End) {
-			continue
+	for i, n := range counts {
+		if n.Known && p.completed(i) {
+			out = append(out, FinishedCase{Patient: i, Refinements: n.Refinements, Stated: n.Stated, Conflict: n.Conflict, Main: main[i]})
 		}
-		n := counts[i]
-		out = append(out, FinishedCase{Patient: i, Refinements: n.Refinements, Stated: n.Stated, Conflict: n.Conflict, Main: main[i]})
 	}
 	return out
+}
+
+// FinishedUnknown counts the completed cases whose refinements are not known.
+func (p *Set) FinishedUnknown() (n int) {
+	for i, c := range p.RefinementCounts() {
+		n += measure.OneIf(!c.Known && p.completed(i))
+	}
+	return n
+}
+
+// completed reports a case logged as completed within the period.
+func (p *Set) completed(i int) bool {
+	c := p.Cases[i].Log
+	return c != nil && c.Status == casebook.Completed && p.InPeriod(c.End)
 }
 
 // countCourses finds the highest course number on record of each case, from the

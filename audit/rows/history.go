@@ -3,6 +3,7 @@ package rows
 import (
 	"slices"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -30,43 +31,62 @@ const (
 	noStart      = "no-start-month"
 	noEnd        = "no-end-month"
 	noRefineDate = "refinement-without-month"
-	outOfOrder   = "months-out-of-order"
+	unknown      = "refinements-unknown"
+	// unrefinedLeft are cases that could be followed where many others could not for
+	// want of the month of a refinement: those left are the ones that needed none.
+	unrefinedLeft = "others-undated"
+	outOfOrder    = "months-out-of-order"
 	// StartAhead are cases that had not been followed at all at the last look.
 	StartAhead = "start-after-last-look"
 )
 
 var historyReasons = map[string]string{
-	noStatus:     "No status on record, so it is not known whether the case is still open",
-	noStart:      "No month of start on record",
-	noEnd:        "Ended, without a month of end on record",
-	noRefineDate: "A refinement without a month on record",
-	outOfOrder:   "Months out of order: a refinement or an end before the start, or a refinement after the end",
-	StartAhead:   "Starts after the last month in which a case is known to have ended or a later course to have begun, or after the day of the audit: not followed yet",
+	noStatus:      "No status on record, so it is not known whether the case is still open",
+	noStart:       "No month of start on record",
+	noEnd:         "Ended, without a month of end on record",
+	noRefineDate:  "A refinement without a month on record",
+	unknown:       "Neither courses that tell refinements apart nor a count of them on record, so it is not known whether the case had one",
+	unrefinedLeft: "Set aside, as more than one case in twenty of the practice had a refinement without a month: those with all their months are mostly the ones that needed none",
+	outOfOrder:    "Months out of order: a refinement or an end before the start, or a refinement after the end",
+	StartAhead:    "Starts after the last month in which a case is known to have ended or a later course to have begun, or after the day of the audit: not followed yet",
 }
 
 // Histories follows the logged cases from their start to the last look at their practice; left counts those that cannot be followed, by reason. Months are
 // whole, so that what happens in the month of the start happens after half a month.
 func (p *Set) Histories() (out []History, left []results.Exclusion) {
 	counts := p.RefinementCounts()
-	n := map[string]int{}
+	n, undated, followed := map[string]int{}, map[string]int{}, map[string]int{}
 	for i := range p.Cases {
 		if p.Cases[i].Log == nil {
 			continue
 		}
 		h, why := p.history(i, counts[i], p.LastLook(i))
+		practice := p.Cases[i].Key.Practice
 		if why != "" {
 			n[why]++
+			undated[practice] += measure.OneIf(why == noRefineDate)
 			continue
 		}
+		followed[practice]++
 		out = append(out, h)
 	}
-	for _, id := range []string{noStatus, noStart, noEnd, noRefineDate, outOfOrder, StartAhead} {
+	all := len(out)
+	out = slices.DeleteFunc(out, func(h History) bool {
+		practice := p.Cases[h.Patient].Key.Practice
+		return mostUndated*undated[practice] > followed[practice]+undated[practice]
+	})
+	n[unrefinedLeft] = all - len(out)
+	for _, id := range []string{noStatus, noStart, noEnd, unknown, noRefineDate, unrefinedLeft, outOfOrder, StartAhead} {
 		if n[id] > 0 {
 			left = append(left, results.Exclusion{ID: id, Reason: historyReasons[id], Cases: n[id]})
 		}
 	}
 	return out, left
 }
+
+// mostUndated: where more than one case in so many lacks the month of a refinement, the
+// others say too little about how many are refined (our convention).
+const mostUndated = 20
 
 func (p *Set) history(i int, count RefinementCount, last casebook.Month) (h History, why string) {
 	log := p.Cases[i].Log
@@ -85,6 +105,9 @@ func (p *Set) history(i int, count RefinementCount, last casebook.Month) (h Hist
 		return h, noEnd
 	case end > last: // after the day of the audit
 		h.Status, end = casebook.UnderTreatment, last
+	}
+	if !count.Known {
+		return h, unknown
 	}
 	for _, c := range p.Cases[i].Courses {
 		if c.Number > 1 && c.Start > last {

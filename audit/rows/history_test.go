@@ -1,11 +1,13 @@
 package rows_test
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"shortfall/audit/audittest"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
@@ -73,10 +75,12 @@ func TestHistories(t *testing.T) {
 		Cases: []casebook.Case{
 			logged("open", casebook.UnderTreatment, jan, 0, -1), logged("done", casebook.Completed, jan, jan+14, -1),
 			logged("no start", casebook.Completed, 0, jan+14, -1), logged("no end", casebook.Discontinued, jan, 0, -1),
-			logged("undated", casebook.Completed, jan, jan+14, 2), logged("early", casebook.Completed, jan, jan+3, -1),
-			logged("status", casebook.NoStatus, jan, jan+3, -1), logged("at once", casebook.Transferred, jan, jan, -1),
+			{ID: "undated", Practice: "X", Status: casebook.Completed, Start: jan, End: jan + 14, StatedRefinements: casebook.Some(2)},
+			logged("early", casebook.Completed, jan, jan+3, -1),
+			logged("status", casebook.NoStatus, jan, jan+3, -1), logged("at once", casebook.Transferred, jan, jan, 0),
+			logged("says nothing", casebook.Completed, jan, jan+14, -1),
 		},
-		Courses: []casebook.Course{course("open", 1, jan), course("open", 2, jan+5), course("done", 1, jan), course("undated", 2, jan+4), course("early", 2, jan+9)},
+		Courses: []casebook.Course{course("open", 1, jan), course("open", 2, jan+5), course("done", 1, jan), {Case: casebook.CaseKey{ID: "undated", Practice: "X"}, Number: 2, Start: jan + 4}, course("early", 2, jan+9)},
 	}}
 	p := b.Prepare(t, results.DefaultSettings())
 	hs, left := p.Histories()
@@ -95,7 +99,7 @@ func TestHistories(t *testing.T) {
 	for _, l := range left {
 		reasons[l.ID] = l.Cases
 	}
-	assert.Equal(t, map[string]int{"no-status": 1, "no-start-month": 1, "no-end-month": 1, "refinement-without-month": 1, "months-out-of-order": 1}, reasons)
+	assert.Equal(t, map[string]int{"no-status": 1, "no-start-month": 1, "no-end-month": 1, "refinement-without-month": 1, "refinements-unknown": 1, "months-out-of-order": 1}, reasons)
 }
 
 // TestStartsEnteredAheadAreNoFollowUp: a start, or a first course, booked for next year
@@ -103,7 +107,7 @@ func TestHistories(t *testing.T) {
 func TestStartsEnteredAheadAreNoFollowUp(t *testing.T) {
 	month := casebook.NewMonth
 	ds := &casebook.Dataset{Cases: []casebook.Case{
-		{ID: "a", Status: casebook.Completed, Start: month(2025, 1), End: month(2025, 9)},
+		{ID: "a", Status: casebook.Completed, Start: month(2025, 1), End: month(2025, 9), StatedRefinements: casebook.Some(0)},
 		{ID: "b", Status: casebook.UnderTreatment, Start: month(2025, 3)},
 		{ID: "c", Status: casebook.UnderTreatment, Start: month(2027, 1)},
 	}}
@@ -139,4 +143,53 @@ func TestStartsEnteredAheadAreNoFollowUp(t *testing.T) {
 	hs, left = prepare("").Histories()
 	assert.Empty(t, hs)
 	assert.Equal(t, 2, left[0].Cases)
+}
+
+// TestUndatedRefinementsLeaveNoShare: a practice that counts refinements in its log and
+// dates none leaves, where its refined cases are set aside, the ones that needed none.
+func TestUndatedRefinementsLeaveNoShare(t *testing.T) {
+	jan := casebook.NewMonth(2025, 1)
+	practice := func(refined, not int) casebook.Dataset {
+		var ds casebook.Dataset
+		for i := range refined + not {
+			c := logged(fmt.Sprintf("c%02d", i), casebook.Completed, jan, jan+14, measure.OneIf(i < refined))
+			c.Practice = "LARK"
+			ds.Cases = append(ds.Cases, c)
+		}
+		ds.Cases = append(ds.Cases, logged("elsewhere", casebook.Completed, jan, jan+9, 0))
+		return ds
+	}
+	for _, k := range []struct{ refined, not, followed int }{{19, 10, 1}, {2, 20, 1}, {1, 19, 20}, {0, 20, 21}} {
+		b := audittest.Build{Dataset: practice(k.refined, k.not)}
+		hs, left := b.Prepare(t, results.DefaultSettings()).Histories()
+		assert.Len(t, hs, k.followed, k)
+		n := 0
+		for _, l := range left {
+			n += l.Cases
+		}
+		assert.Equal(t, k.refined+k.not+1, n+len(hs), k)
+	}
+}
+
+// TestCompletedCasesThatSayNothing: 30 completed cases with initial courses alone, or with
+// none, are completed, and not cases without a refinement.
+func TestCompletedCasesThatSayNothing(t *testing.T) {
+	jan := casebook.NewMonth(2025, 1)
+	var b audittest.Build
+	for i := range 30 {
+		id := fmt.Sprintf("c%02d", i)
+		b.Dataset.Cases = append(b.Dataset.Cases, logged(id, casebook.Completed, jan, jan+14, -1))
+		if i < 20 {
+			b.Add(id, 1, 11, casebook.Rotation, 10, 5, audittest.Soft)
+		}
+	}
+	p := b.Prepare(t, results.DefaultSettings())
+	hs, _ := p.Histories()
+	assert.Empty(t, hs)
+	assert.Empty(t, p.FinishedCases())
+	assert.Equal(t, 30, p.FinishedUnknown())
+	b.Add("c00", 2, 11, casebook.Rotation, 10, 5, audittest.Soft) // courses are told apart now
+	p = b.Prepare(t, results.DefaultSettings())
+	assert.Len(t, p.FinishedCases(), 20)
+	assert.Equal(t, 10, p.FinishedUnknown(), "no movement, no course, no count")
 }

@@ -110,8 +110,8 @@ func markOpen(p *rows.Set, by results.By, parts []Part) {
 // refinedParts counts cases by the month they started: refined within the horizon or
 // not. A case is mature once its practice was looked at as long after its start;
 // discontinued, switched and transferred cases that were not refined by then count as
-// not refined, since nothing of the kind can follow. Without any month of start the
-// completed cases are counted as they are.
+// not refined, since nothing of the kind can follow. Where no case can be
+// followed by its months the completed cases are counted as they are.
 func refinedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 	within := k.Horizon(&p.Settings)
 	histories, left := p.Histories()

@@ -161,7 +161,7 @@ func (t *teller) costPage() results.FrontPage {
 	f := t.r.Refinements
 	switch {
 	case f.Cases == 0:
-		p.Lead = "No completed case is on record, so refinements cannot be counted."
+		p.Lead = uncounted(f.Warnings)
 	case f.Mean.Value.OK() && f.Cases >= t.s.MinIntervalCases:
 		p.Lead = fmt.Sprintf("Completed cases needed %s refinements on average", wording.Fixed(f.Mean.Value, 1))
 		if f.Mean.Low.OK() {
@@ -173,6 +173,16 @@ func (t *teller) costPage() results.FrontPage {
 	add(t.errorSentence())
 	add(t.changeSentence())
 	return p
+}
+
+// uncounted says why no refinement is counted.
+func uncounted(ws []results.Warning) string {
+	for _, w := range ws {
+		if w.ID == results.RefinementsUnknown {
+			return "Refinements cannot be counted: " + w.Text + "."
+		}
+	}
+	return "No completed case is on record, so refinements cannot be counted."
 }
 
 // lossSentence sets the styles' lost attachments side by side.

@@ -239,6 +239,11 @@ var variants = []struct {
 		r.Questions.Switches = results.SwitchAnalysis{FellShort: 900, Followed: 500, Paths: []results.SwitchPath{{Axis: casebook.Rotation, Change: results.Spread{Value: 0.1, Low: 0.05, High: 0.15}}}, Contrasts: []results.GroupComparison{{Verdict: results.Higher}, {Verdict: results.NotDistinguishable}}}
 		return r
 	}},
+	{"completed cases that say nothing of refinements", func() *results.Results {
+		r := base()
+		r.Refinements = results.Refinements{Warnings: []results.Warning{{ID: results.RefinementsUnknown, Text: "30 completed cases with neither later courses nor a count of refinements on record: left out, since it is not known whether they had one"}}}
+		return r
+	}},
 	{"nothing on record", func() *results.Results {
 		return &results.Results{Provenance: results.Provenance{Settings: results.DefaultSettings()}}
 	}},

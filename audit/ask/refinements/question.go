@@ -37,7 +37,7 @@ func section(r *results.Results) results.Section {
 	f, level := &r.Refinements, wording.Level(r.Provenance.Settings.Level)
 	out := results.Section{ID: "refinements", Title: "What it cost"}
 	if f.Cases == 0 {
-		out.Lines = []results.Line{{Role: results.Missing, Text: "No completed case with its refinements is on record, so they cannot be counted."}}
+		out.Lines = []results.Line{{Role: results.Missing, Text: "No completed case with its refinements is on record, so they cannot be counted.", Warnings: f.Warnings}}
 		return out
 	}
 	out.Lines = append(out.Lines, results.Line{Text: meanText(f, level), Warnings: append(append([]results.Warning{}, f.Warnings...), f.AtLeastOne.Warnings...), See: []string{"refinements"}})

@@ -6,6 +6,7 @@
 package refinements
 
 import (
+	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -50,6 +51,12 @@ func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []res
 		ws = append(ws, results.Warning{
 			ID: "clinicians-share-cases", Text: "cases are taken as independent; those of one clinician may be alike, which would widen the intervals",
 			Remedy: "read the figures by clinician before acting on a small difference",
+		})
+	}
+	if n := p.FinishedUnknown(); n > 0 {
+		ws = append(ws, results.Warning{
+			ID: results.RefinementsUnknown, Text: disclose.SharedCount(&p.Settings, n, "completed case") + " with neither later courses nor a count of refinements on record: left out, since it is not known whether they had one",
+			Remedy: "record every course with its number, or the number of refinements of each case, 0 too",
 		})
 	}
 	if undecided > 0 {
