@@ -209,6 +209,39 @@ func TestWordOfAFileWithIdentifiers(t *testing.T) {
 	assert.Contains(t, w.until(again, "How it was understood"), "3 movements")
 }
 
+// A file whose identifiers stand in columns of their own is read without those columns,
+// and its codes stay those of the other files. The names are invented.
+func TestReadWithoutTheColumnsThatIdentify(t *testing.T) {
+	w := open(t)
+	p := w.begin("west")
+	_, at := w.give(p, file{"named.csv", "case,patient,date of birth,clinician,status\nP1,Ada Whitfield,1999-08-08,K1,completed\nP2,Mara Quill,2000-11-25,K2,completed\nP3,Tom Reed,1993-07-04,K1,completed\n"})
+	page := w.until(at, "Read it without these columns")
+	var form []string
+	for _, m := range regexp.MustCompile(`<input type="hidden" name="(answer [^"]+)" value="ignore">`).FindAllStringSubmatch(page, -1) {
+		form = append(form, m[1], "ignore")
+	}
+	require.Len(t, form, 4, "the columns of names and of dates")
+	w.post(at+"/answers", form...)
+	page = w.until(at, "How it was understood")
+	assert.NotContains(t, page, "Whitfield")
+	assert.NotContains(t, page, "1999")
+	w.post(at+"/keep", "code", "")
+	w.until(at, "The records are kept")
+	assert.Contains(t, w.see(p+"/records"), "P1")
+}
+
+// What somebody looked at and allowed does not come back as a wall, and a question of
+// such a file is put once. The names are invented.
+func TestAllowedIdentifiersAreRemarks(t *testing.T) {
+	w := open(t)
+	_, at := w.give(w.begin("south"), file{"named.csv", "case,course,tooth,axis,planned,achieved,seen by\nP1,1,43,Quillwort,-10,-8,Ada Whitfield\nP2,1,43,Quillwort,-12,-8,Mara Quill\nP3,1,43,rotation,-12,-8,Tom Reed\n"})
+	w.until(at, "may identify a person")
+	w.post(at+"/allow", "checked", "yes")
+	page := w.until(at, "What the file leaves open")
+	assert.NotContains(t, page, "This file may identify a person")
+	assert.Equal(t, 1, strings.Count(page, `value="rotation"`), "the question of the word, once")
+}
+
 // Choices that name columns or sheets are put by letter and number.
 func TestPointsRepeatNothing(t *testing.T) {
 	var ps points

@@ -73,13 +73,14 @@ func (u *upload) state() string {
 // identifiers is how the rules of the screen begin.
 const identifiers = "identifier-"
 
-// personal are the findings of the screen among the reasons of a refusal.
+// personal are the findings of the screen among the reasons of a refusal; those that
+// somebody allowed are remarks.
 func personal(refused *ingest.Refused) (out []casebook.Problem) {
 	if refused == nil {
 		return nil
 	}
 	for _, p := range refused.Problems {
-		if strings.HasPrefix(p.Rule, identifiers) {
+		if strings.HasPrefix(p.Rule, identifiers) && p.Severity == casebook.Error {
 			out = append(out, p)
 		}
 	}
@@ -94,6 +95,7 @@ type sheetPage struct {
 	Task       *task
 	Error      string
 	Personal   []finding
+	Leavable   []leaving // columns without which nothing of that is read
 	Questions  []asked
 	Answered   []answered
 	Findings   []finding
@@ -213,6 +215,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	if u.kept != nil {
 		out.Kept = keptOf(*u.kept)
 	} else if u.view != nil {
+		out.Leavable = leavable(personal(u.refused), u.view)
 		out.Grid = u.grid(r, path, problems)
 	}
 	return out
@@ -246,7 +249,7 @@ func (out *sheetPage) findings(problems []casebook.Problem, path string) {
 				break
 			}
 		}
-		if strings.HasPrefix(f.Rule, identifiers) {
+		if strings.HasPrefix(f.Rule, identifiers) && f.Severity == casebook.Error {
 			out.Personal = append(out.Personal, x)
 		} else {
 			out.Findings = append(out.Findings, x)

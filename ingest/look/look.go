@@ -86,14 +86,15 @@ func At(ctx context.Context, path string, o ingest.Options, problems []casebook.
 		v.table(odd.Book, t)
 	}
 	for _, p := range problems {
-		if s := v.sheet(p.Sheet); s != nil && p.Cell != "" && strings.HasPrefix(p.Rule, "identifier-") {
+		if s := v.Sheet(p.Sheet); s != nil && p.Cell != "" && strings.HasPrefix(p.Rule, "identifier-") {
 			s.refused[p.Cell] = true
 		}
 	}
 	return v, nil
 }
 
-func (v *View) sheet(name string) *Sheet {
+// Sheet finds a sheet by its name or by what is shown of it; nil where there is none.
+func (v *View) Sheet(name string) *Sheet {
 	i := slices.IndexFunc(v.Sheets, func(s *Sheet) bool { return s.name == name || s.Name == name })
 	if i < 0 {
 		return nil
@@ -105,7 +106,7 @@ func (v *View) sheet(name string) *Sheet {
 // apart are noted one by one, since its columns hold several things.
 func (v *View) table(odd apart.Book, t *layout.Table) {
 	from := odd.From(t.Sheet)
-	s := v.sheet(from.Name)
+	s := v.Sheet(from.Name)
 	if s == nil {
 		return
 	}
