@@ -137,8 +137,7 @@ func rowCounts(ctx context.Context, q interface {
 		return nil, err
 	}
 	out := counts{}
-	// any order: counts by table; of several errors one is enough
-	for o := range objects {
+	for _, o := range objects {
 		if o.kind != "table" {
 			continue
 		}

@@ -139,7 +139,7 @@ func (db *DB) noteUnsettled(ctx context.Context) error {
 	return nil
 }
 
-// migrate applies the scripts the file lacks, all in one transaction together
+// migrate applies the scripts the file lacks, or makes the newest schema in an empty one, all in one transaction together
 // with the version they reach, so that no other process meets a schema between
 // two versions. The version is read again inside the transaction: another process
 // may have migrated the file meanwhile. Foreign keys are off and checked at the
@@ -172,7 +172,15 @@ func (db *DB) steps(ctx context.Context) error {
 	if version >= len(migrations) {
 		return nil
 	}
-	for _, script := range migrations[version:] {
+	scripts := migrations[version:]
+	if version == 0 {
+		script, err := creation(ctx)
+		if err != nil {
+			return err
+		}
+		scripts = []string{script}
+	}
+	for _, script := range scripts {
 		if _, err := tx.ExecContext(ctx, script); err != nil {
 			return err
 		}

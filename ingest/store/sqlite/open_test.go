@@ -150,10 +150,28 @@ func TestMigrationsFromEveryVersion(t *testing.T) {
 	}
 }
 
+// An empty database is given the newest schema at once, so that no migration may leave rows in one.
+func TestMigrationsOfNothingLeaveNothing(t *testing.T) {
+	db := atVersion(t, ":memory:", len(migrations))
+	defer db.Close()
+	rows, err := rowCounts(t.Context(), db)
+	require.NoError(t, err)
+	assert.Greater(t, len(rows), 10)
+	for table, n := range rows {
+		assert.Zero(t, n, table)
+	}
+	migrated, err := objectsOf(t.Context(), db)
+	require.NoError(t, err)
+	fresh, err := objectsOf(t.Context(), create(t).sql)
+	require.NoError(t, err)
+	assert.ElementsMatch(t, migrated, fresh)
+}
+
 // atVersion makes a database as an older program left it.
 func atVersion(t *testing.T, path string, version int) *sql.DB {
 	pool, err := sql.Open("sqlite", path)
 	require.NoError(t, err)
+	pool.SetMaxOpenConns(1)
 	for i := range version {
 		_, err = pool.Exec(migrations[i] + fmt.Sprintf(";PRAGMA application_id=%d;PRAGMA user_version=%d", applicationID, i+1))
 		require.NoError(t, err)

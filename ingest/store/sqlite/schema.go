@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 
 	"shortfall/ingest/store"
@@ -16,11 +17,11 @@ type object struct{ kind, name, table, sql string }
 // schemas are the objects of each version, as this program makes them.
 var schemas struct {
 	sync.Mutex
-	of map[int]map[object]bool
+	of map[int][]object
 }
 
-// schemaOf makes the schema of a version in memory and lists its objects.
-func schemaOf(ctx context.Context, version int) (map[object]bool, error) {
+// schemaOf makes the schema of a version in memory and lists its objects, the tables first.
+func schemaOf(ctx context.Context, version int) ([]object, error) {
 	schemas.Lock()
 	defer schemas.Unlock()
 	if list, ok := schemas.of[version]; ok {
@@ -40,7 +41,7 @@ func schemaOf(ctx context.Context, version int) (map[object]bool, error) {
 	list, err := objectsOf(ctx, pool)
 	if err == nil {
 		if schemas.of == nil {
-			schemas.of = map[int]map[object]bool{}
+			schemas.of = map[int][]object{}
 		}
 		schemas.of[version] = list
 	}
@@ -52,21 +53,37 @@ type querier interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
-func objectsOf(ctx context.Context, from querier) (map[object]bool, error) {
-	rows, err := from.QueryContext(ctx, "SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_schema")
+func objectsOf(ctx context.Context, from querier) (out []object, err error) {
+	rows, err := from.QueryContext(ctx, "SELECT type, name, tbl_name, coalesce(sql, '') FROM sqlite_schema ORDER BY type <> 'table', rowid")
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	out := map[object]bool{}
 	for rows.Next() {
 		var o object
 		if err := rows.Scan(&o.kind, &o.name, &o.table, &o.sql); err != nil {
 			return nil, err
 		}
-		out[o] = true
+		out = append(out, o)
 	}
 	return out, rows.Err()
+}
+
+// creation is the script that gives an empty database the newest schema at once: the
+// statements that all migrations leave in one, in a tenth of their time. They leave no
+// rows in it.
+func creation(ctx context.Context) (string, error) {
+	list, err := schemaOf(ctx, len(migrations))
+	if err != nil {
+		return "", err
+	}
+	var b strings.Builder
+	for _, o := range list {
+		if o.sql != "" { // SQLite makes the indexes of keys itself
+			b.WriteString(o.sql + ";\n")
+		}
+	}
+	return b.String(), nil
 }
 
 // checkSchema compares the database object by object with what this program
@@ -82,13 +99,13 @@ func (db *DB) checkSchema(ctx context.Context, tx *sql.Tx, version int) error {
 		return err
 	}
 	var odd, lacks []string
-	for o := range got {
-		if !want[o] {
+	for _, o := range got {
+		if !slices.Contains(want, o) {
 			odd = append(odd, fmt.Sprintf("%s %q", o.kind, o.name))
 		}
 	}
-	for o := range want {
-		if !got[o] {
+	for _, o := range want {
+		if !slices.Contains(got, o) {
 			lacks = append(lacks, fmt.Sprintf("%s %q", o.kind, o.name))
 		}
 	}
