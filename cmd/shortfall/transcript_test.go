@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -68,12 +69,9 @@ func workplace(t *testing.T) (temp string) {
 		require.NoError(t, err)
 		write(t, name, string(data))
 	}
-	p := sampledata.Default()
-	p.Cases = 24
-	small, _ := sampledata.Generate(p, 1)
-	var b bytes.Buffer
-	require.NoError(t, template.WriteDataset(&b, small, template.Meta{Title: "A small practice", Invented: true}))
-	write(t, "small.xlsx", b.String())
+	small, err := smallPractice()
+	require.NoError(t, err)
+	write(t, "small.xlsx", small)
 	workbook, _ := os.ReadFile("practice.xlsx")
 	write(t, "truncated.xlsx", string(workbook[:len(workbook)/2]))
 	write(t, "empty.csv", "")
@@ -89,6 +87,16 @@ func workplace(t *testing.T) (temp string) {
 	write(t, "letter.pdf", "%PDF-1.4 a letter to somebody")
 	return temp
 }
+
+// smallPractice is a workbook of 24 invented cases.
+var smallPractice = sync.OnceValues(func() (string, error) {
+	p := sampledata.Default()
+	p.Cases = 24
+	small, _ := sampledata.Generate(p, 1)
+	var b bytes.Buffer
+	err := template.WriteDataset(&b, small, template.Meta{Title: "A small practice", Invented: true})
+	return b.String(), err
+})
 
 // unstable is what differs between machines and runs.
 var unstable = []struct {
