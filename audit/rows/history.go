@@ -3,7 +3,6 @@ package rows
 import (
 	"slices"
 
-	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -27,56 +26,52 @@ func (h *History) RefinedBy(months int) bool {
 
 // Left out of the histories, and why.
 const (
-	noStatus     = "no-status"
-	noStart      = "no-start-month"
-	noEnd        = "no-end-month"
-	noRefineDate = "refinement-without-month"
-	unknown      = "refinements-unknown"
-	// unrefinedLeft are cases that could be followed where many others could not for
+	noStatus = "no-status"
+	noStart  = "no-start-month"
+	noEnd    = "no-end-month"
+	// UndatedRefinement are refined cases of which it is not known when.
+	UndatedRefinement = "refinement-without-month"
+	unknown           = "refinements-unknown"
+	// UnrefinedLeft are cases that could be followed where many others could not for
 	// want of the month of a refinement: those left are the ones that needed none.
-	unrefinedLeft = "others-undated"
+	UnrefinedLeft = "others-undated"
 	outOfOrder    = "months-out-of-order"
 	// StartAhead are cases that had not been followed at all at the last look.
 	StartAhead = "start-after-last-look"
 )
 
 var historyReasons = map[string]string{
-	noStatus:      "No status on record, so it is not known whether the case is still open",
-	noStart:       "No month of start on record",
-	noEnd:         "Ended, without a month of end on record",
-	noRefineDate:  "A refinement without a month on record",
-	unknown:       "Neither courses that tell refinements apart nor a count of them on record, so it is not known whether the case had one",
-	unrefinedLeft: "Set aside, as more than one case in twenty of the practice had a refinement without a month: those with all their months are mostly the ones that needed none",
-	outOfOrder:    "Months out of order: a refinement or an end before the start, or a refinement after the end",
-	StartAhead:    "Starts after the last month in which a case is known to have ended or a later course to have begun, or after the day of the audit: not followed yet",
+	noStatus:          "No status on record, so it is not known whether the case is still open",
+	noStart:           "No month of start on record",
+	noEnd:             "Ended, without a month of end on record",
+	UndatedRefinement: "A refinement without a month on record",
+	unknown:           "Neither courses that tell refinements apart nor a count of them on record, so it is not known whether the case had one",
+	UnrefinedLeft:     "Set aside, as more than one in ten of the refined cases of the practice had a refinement without a month: those with all their months are mostly the ones that needed none",
+	outOfOrder:        "Months out of order: a refinement or an end before the start, or a refinement after the end",
+	StartAhead:        "Starts after the last month in which a case is known to have ended or a later course to have begun, or after the day of the audit: not followed yet",
 }
 
 // Histories follows the logged cases from their start to the last look at their practice; left counts those that cannot be followed, by reason. Months are
 // whole, so that what happens in the month of the start happens after half a month.
 func (p *Set) Histories() (out []History, left []results.Exclusion) {
 	counts := p.RefinementCounts()
-	n, undated, followed := map[string]int{}, map[string]int{}, map[string]int{}
+	n, dating := map[string]int{}, map[string]*dated{}
 	for i := range p.Cases {
 		if p.Cases[i].Log == nil {
 			continue
 		}
 		h, why := p.history(i, counts[i], p.LastLook(i))
-		practice := p.Cases[i].Key.Practice
+		p.tally(dating, &h, why)
 		if why != "" {
 			n[why]++
-			undated[practice] += measure.OneIf(why == noRefineDate)
 			continue
 		}
-		followed[practice]++
 		out = append(out, h)
 	}
 	all := len(out)
-	out = slices.DeleteFunc(out, func(h History) bool {
-		practice := p.Cases[h.Patient].Key.Practice
-		return mostUndated*undated[practice] > followed[practice]+undated[practice]
-	})
-	n[unrefinedLeft] = all - len(out)
-	for _, id := range []string{noStatus, noStart, noEnd, unknown, noRefineDate, unrefinedLeft, outOfOrder, StartAhead} {
+	out = slices.DeleteFunc(out, func(h History) bool { return dating[p.Cases[h.Patient].Key.Practice].tooFew() })
+	n[UnrefinedLeft] = all - len(out)
+	for _, id := range []string{noStatus, noStart, noEnd, unknown, UndatedRefinement, UnrefinedLeft, outOfOrder, StartAhead} {
 		if n[id] > 0 {
 			left = append(left, results.Exclusion{ID: id, Reason: historyReasons[id], Cases: n[id]})
 		}
@@ -84,9 +79,35 @@ func (p *Set) Histories() (out []History, left []results.Exclusion) {
 	return out, left
 }
 
-// mostUndated: where more than one case in so many lacks the month of a refinement, the
-// others say too little about how many are refined (our convention).
-const mostUndated = 20
+// mostUndated is the share of the refined cases of a practice whose refinements may have
+// no month. They are left out, and with them the share refined falls, from f to
+// f(1-u)/(1-fu): by less than 3 points at a tenth (our convention).
+const mostUndated = 0.1
+
+// dated counts the refined cases of a practice with and without the months.
+type dated struct{ with, without int }
+
+func (d *dated) tooFew() bool {
+	return d != nil && float64(d.without) > mostUndated*float64(d.with+d.without)
+}
+
+// tally counts a refined case of the cohorts that are asked about: a practice that began
+// to record months can be followed from then on.
+func (p *Set) tally(of map[string]*dated, h *History, why string) {
+	undated := why == UndatedRefinement
+	if !undated && (why != "" || len(h.Refined) == 0) || !p.CohortInPeriod(h.Start, p.Settings.Questions.HorizonMonths) {
+		return
+	}
+	practice := p.Cases[h.Patient].Key.Practice
+	if of[practice] == nil {
+		of[practice] = &dated{}
+	}
+	if undated {
+		of[practice].without++
+	} else {
+		of[practice].with++
+	}
+}
 
 func (p *Set) history(i int, count RefinementCount, last casebook.Month) (h History, why string) {
 	log := p.Cases[i].Log
@@ -120,7 +141,7 @@ func (p *Set) history(i int, count RefinementCount, last casebook.Month) (h Hist
 	h.End = monthsBetween(log.Start, end)
 	switch {
 	case len(h.Refined) < count.Refinements:
-		return h, noRefineDate
+		return h, UndatedRefinement
 	case end < log.Start, len(h.Refined) > 0 && (h.Refined[0] < 0 || h.Refined[len(h.Refined)-1] > h.End):
 		return h, outOfOrder
 	}

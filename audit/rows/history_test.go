@@ -159,7 +159,7 @@ func TestUndatedRefinementsLeaveNoShare(t *testing.T) {
 		ds.Cases = append(ds.Cases, logged("elsewhere", casebook.Completed, jan, jan+9, 0))
 		return ds
 	}
-	for _, k := range []struct{ refined, not, followed int }{{19, 10, 1}, {2, 20, 1}, {1, 19, 20}, {0, 20, 21}} {
+	for _, k := range []struct{ refined, not, followed int }{{19, 10, 1}, {2, 20, 1}, {1, 19, 1}, {0, 20, 21}} {
 		b := audittest.Build{Dataset: practice(k.refined, k.not)}
 		hs, left := b.Prepare(t, results.DefaultSettings()).Histories()
 		assert.Len(t, hs, k.followed, k)
@@ -169,6 +169,40 @@ func TestUndatedRefinementsLeaveNoShare(t *testing.T) {
 		}
 		assert.Equal(t, k.refined+k.not+1, n+len(hs), k)
 	}
+}
+
+// TestAFewUndatedRefinementsAreLeftOut: up to a tenth of the refined cases of a practice;
+// what began after months were recorded can be followed though earlier ones have none.
+func TestAFewUndatedRefinementsAreLeftOut(t *testing.T) {
+	jan := casebook.NewMonth(2024, 1)
+	practice := func(undated int) (b audittest.Build) {
+		for i := range 40 {
+			c := logged(fmt.Sprintf("c%02d", i), casebook.Completed, jan, jan+14, i%2)
+			if i%2 == 1 && i/2 >= undated {
+				b.Dataset.Courses = append(b.Dataset.Courses, course(c.ID, 2, jan+6))
+			}
+			b.Dataset.Cases = append(b.Dataset.Cases, c)
+		}
+		return b
+	}
+	for undated, followed := range map[int]int{20: 0, 3: 0, 2: 38} { // of 20 refined
+		b := practice(undated)
+		hs, left := b.Prepare(t, results.DefaultSettings()).Histories()
+		assert.Len(t, hs, followed, "%d undated", undated)
+		require.NotEmpty(t, left)
+		assert.Equal(t, rows.UndatedRefinement, left[0].ID)
+		assert.Equal(t, undated, left[0].Cases)
+	}
+	b := practice(20)
+	for i := range 12 {
+		c := logged(fmt.Sprintf("new%02d", i), casebook.Completed, jan+24, jan+38, 1)
+		b.Dataset.Cases = append(b.Dataset.Cases, c)
+		b.Dataset.Courses = append(b.Dataset.Courses, course(c.ID, 2, jan+30))
+	}
+	s := results.DefaultSettings()
+	s.Period.From = jan + 24
+	hs, _ := b.Prepare(t, s).Histories()
+	assert.GreaterOrEqual(t, len(hs), 12)
 }
 
 // TestCompletedCasesThatSayNothing: 30 completed cases with initial courses alone, or with

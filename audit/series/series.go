@@ -27,7 +27,8 @@ type Part struct {
 	// Immature: the outcome may still come. Such parts are drawn apart and enter no
 	// estimate, limit or comparison.
 	Immature bool
-	// Undated: completed cases counted as they are, since no month of start is on record.
+	// Undated: completed cases counted as they are, since the months to follow them from
+	// their start are not on record.
 	Undated bool
 }
 
@@ -137,7 +138,8 @@ func refinedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 	return out, undated
 }
 
-// finishedParts counts completed cases, whenever they were refined.
+// finishedParts counts completed cases, whenever they were refined; they are of no
+// quarter, since of those that began lately only the quick ones are complete.
 func finishedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 	for _, c := range p.FinishedCases() {
 		start := casebook.Month(0)
@@ -149,8 +151,7 @@ func finishedParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) 
 			continue
 		}
 		out = append(out, Part{
-			Cluster: c.Patient, Quarter: QuarterOf(start), Month: start,
-			Num: float64(measure.OneIf(c.Refinements > 0)), Den: 1, N: 1, Undated: true,
+			Cluster: c.Patient, Quarter: NoQuarter, Num: float64(measure.OneIf(c.Refinements > 0)), Den: 1, N: 1, Undated: true,
 		})
 	}
 	return out, undated

@@ -85,3 +85,30 @@ func TestOneCountEverywhere(t *testing.T) {
 	assert.Contains(t, r.Reading, "of completed cases refined")
 	assert.Equal(t, "no-months", r.Warnings[len(r.Warnings)-1].ID)
 }
+
+// TestRefinementsWithoutMonthsAreInNoQuarter: a case log with starts, ends and counts of
+// refinements shows no cohort, and a target for those refined within so many months is
+// set beside completed cases, which says so.
+func TestRefinementsWithoutMonthsAreInNoQuarter(t *testing.T) {
+	var b audittest.Build
+	for i := range 40 {
+		start := casebook.NewMonth(2024, 1) + casebook.Month(i/4)
+		b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{
+			ID: fmt.Sprint(i), Status: casebook.Completed, Start: start, End: start + 14, StatedRefinements: casebook.Some(measure.OneIf(i%4 > 0)),
+		})
+	}
+	target := 0.3
+	s := results.DefaultSettings()
+	change := results.ProtocolChange{Month: casebook.NewMonth(2024, 5), Description: "another way"}
+	s.Questions.Criteria = &results.Criteria{
+		Version: 1, Criteria: []results.Criterion{{Name: "refined", Measure: results.CasesRefined, AtMost: &target}}, Changes: []results.ProtocolChange{change},
+	}
+	answer := Answer(b.Prepare(t, s))
+	r := answer.Criteria[0]
+	assert.InDelta(t, 0.75, float64(r.Observed.Value), 1e-12)
+	assert.NotContains(t, r.Reading, "within")
+	assert.Empty(t, r.Chart.Points)
+	assert.Equal(t, 40, r.Chart.NoQuarter)
+	require.NotEmpty(t, answer.Changes)
+	assert.Zero(t, answer.Changes[0].Before.Cases+answer.Changes[0].After.Cases)
+}

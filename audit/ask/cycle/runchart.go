@@ -148,7 +148,7 @@ func evaluate(p *rows.Set, rule disclose.Rule, k *results.Criterion, changes []r
 	}
 	if k.Measure == results.CasesRefined && len(parts) > 0 && parts[0].Undated {
 		out.Warnings = append(out.Warnings, results.Warning{
-			ID: "no-months", Text: "no month of start on record: completed cases are counted as they are, whenever they were refined",
+			ID: "no-months", Text: "no months to follow cases from their start: completed cases are counted as they are, whenever they were refined",
 			Remedy: "record when cases and courses begin",
 		})
 	}

@@ -11,6 +11,7 @@ import (
 
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
 	"shortfall/audit/stats/events"
 	"shortfall/ingest/casebook"
@@ -31,19 +32,22 @@ func Answer(p *rows.Set) results.FollowUp {
 	histories = slices.DeleteFunc(histories, func(h rows.History) bool {
 		return !p.CohortInPeriod(h.Start, p.Settings.Questions.HorizonMonths)
 	})
-	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories)}
+	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories), Warnings: undated(p, left)}
 	for i := range histories {
 		out.LastLook = max(out.LastLook, p.LastLook(histories[i].Patient))
 	}
 	need := p.Settings.MinIntervalCases
 	months := horizons(p, histories)
 	if len(months) == 0 {
-		out.Warnings = append(out.Warnings, results.Warning{
+		few := results.Warning{
 			ID: "few-followed", Text: "fewer than ten cases have been followed for a year or more, or to their end",
 			Remedy: "record status, start, end and when courses begin",
-		})
+		}
 		if need != 10 {
-			out.Warnings[0].Text = "too few cases have been followed for long enough"
+			few.Text = "too few cases have been followed for long enough"
+		}
+		if !undatedMostly(out.Warnings) {
+			out.Warnings = append(out.Warnings, few)
 		}
 		return out
 	}
@@ -53,6 +57,40 @@ func Answer(p *rows.Set) results.FollowUp {
 		out.Warnings = append(out.Warnings, measure.NotEstimated(err))
 	}
 	return out
+}
+
+// Warnings of refinements that have no month.
+const (
+	someUndated = "refined-cases-left-out"
+	mostUndated = "refinements-undated" // there is nothing to follow
+)
+
+// undated says which cases are not followed because refinements have no month: such a
+// case was refined, and must not pass for one that was not.
+func undated(p *rows.Set, left []results.Exclusion) []results.Warning {
+	cases := map[string]int{}
+	for _, l := range left {
+		cases[l.ID] = l.Cases
+	}
+	if cases[rows.UndatedRefinement] == 0 {
+		return nil
+	}
+	who := wording.Of(cases[rows.UndatedRefinement], "refined case")
+	if p.Settings.Shared {
+		who = "refined cases"
+	}
+	w := results.Warning{
+		ID: someUndated, Text: who + " left out, of which a refinement has no month: the share refined is a little too low",
+		Remedy: "record the month in which each refinement began",
+	}
+	if cases[rows.UnrefinedLeft] > 0 {
+		w.ID, w.Text = mostUndated, who+" left out, of which a refinement has no month, and with them those never refined, who cannot speak for all"
+	}
+	return []results.Warning{w}
+}
+
+func undatedMostly(ws []results.Warning) bool {
+	return slices.ContainsFunc(ws, func(w results.Warning) bool { return w.ID == mostUndated })
 }
 
 // horizons keeps those until which enough cases are known; where none of the

@@ -3,6 +3,7 @@ package followup
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -78,11 +79,70 @@ func TestCompleteFollowUpIsAShare(t *testing.T) {
 
 func TestShortFollowUpSaysSo(t *testing.T) {
 	var b audittest.Build
-	b.Dataset.Cases = []casebook.Case{{ID: "a", Status: casebook.Completed, Start: casebook.NewMonth(2025, 1), End: casebook.NewMonth(2025, 9)}}
+	b.Dataset.Cases = []casebook.Case{{ID: "a", Status: casebook.Completed, Start: casebook.NewMonth(2025, 1), End: casebook.NewMonth(2025, 9), StatedRefinements: casebook.Some(0)}}
 	f := Answer(b.Prepare(t, results.DefaultSettings()))
 	assert.Empty(t, f.At)
 	require.Len(t, f.Warnings, 1)
 	assert.Equal(t, "few-followed", f.Warnings[0].ID)
+}
+
+// statedOnly takes the months of refinements away from some refined cases of a practice:
+// the case log states how many there were.
+func statedOnly(b *audittest.Build, some func(i int) bool) {
+	n := 0
+	for i := range b.Dataset.Cases {
+		c := &b.Dataset.Cases[i]
+		c.StatedRefinements = casebook.Some(0)
+		at := slices.IndexFunc(b.Dataset.Courses, func(x casebook.Course) bool { return x.Case == c.Key() && x.Number == 2 })
+		if at < 0 {
+			continue
+		}
+		c.StatedRefinements = casebook.Some(1)
+		if n++; some(n) {
+			b.Dataset.Courses = slices.Delete(b.Dataset.Courses, at, at+1)
+		}
+	}
+}
+
+// TestUndatedRefinementsAreNotNone: three fifths of the cases were refined, and no month
+// says when. A share within so many months would be that of the others, which is none.
+func TestUndatedRefinementsAreNotNone(t *testing.T) {
+	for name, most := range map[string]func(int) bool{
+		"all": func(int) bool { return true }, "four in five": func(i int) bool { return i%5 > 0 },
+	} {
+		for _, look := range []int{36, 200} {
+			b := practice(3, look)
+			statedOnly(b, most)
+			r := &results.Results{}
+			r.FollowUp = Answer(b.Prepare(t, results.DefaultSettings()))
+			assert.Empty(t, r.FollowUp.At, name)
+			assert.Empty(t, r.FollowUp.Curve, name)
+			assert.Zero(t, r.FollowUp.Cases, name)
+			said := section(r)
+			assert.Empty(t, said.Exhibits, name)
+			require.Len(t, said.Lines, 1)
+			assert.Equal(t, "How soon cases need a refinement cannot be told: refinements are on record without the month in which they began.", said.Lines[0].Text)
+			require.Len(t, said.Lines[0].Warnings, 1)
+			assert.Contains(t, said.Lines[0].Warnings[0].Text, "left out, of which a refinement has no month")
+		}
+	}
+}
+
+// TestFewUndatedRefinementsMoveTheShareLittle: one refined case in fifteen is left out,
+// and counted; the share stays within the three points that the rule allows.
+func TestFewUndatedRefinementsMoveTheShareLittle(t *testing.T) {
+	sum, n := 0.0, 0
+	for seed := range uint64(60) {
+		b := practice(seed, 200)
+		statedOnly(b, func(i int) bool { return i%15 == 0 })
+		f := Answer(b.Prepare(t, results.DefaultSettings()))
+		require.NotEmpty(t, f.At)
+		require.Len(t, f.Warnings, 1)
+		assert.Regexp(t, `^\d.refined cases left out`, f.Warnings[0].Text)
+		sum += float64(f.At[len(f.At)-1].Refined.Value)
+		n++
+	}
+	assert.InDelta(t, 0.6, sum/float64(n), 0.03)
 }
 
 // TestSharedGivesNoSteps: a step of the curve is a case or two.

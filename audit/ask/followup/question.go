@@ -32,7 +32,7 @@ func Question() ask.Question {
 
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
-		{ID: "refined-by", Term: "refined by a horizon", Formula: "cumulative incidence of the first refinement since the start of treatment; cases still under way are censored at the last look: the last month in which a case of their practice is known to have ended or a later course to have begun, or the day of the audit where that is earlier; every other ending competes", Source: "Aalen & Johansen 1978, Scand J Stat 5:141-150"},
+		{ID: "refined-by", Term: "refined by a horizon", Formula: "cumulative incidence of the first refinement since the start of treatment; cases still under way are censored at the last look: the last month in which a case of their practice is known to have ended or a later course to have begun, or the day of the audit where that is earlier; every other ending competes; refined cases without the month of a refinement are left out, and every case of a practice where they are more than a tenth of the refined", Source: "Aalen & Johansen 1978, Scand J Stat 5:141-150"},
 		{ID: "refinements-by", Term: "refinements a case by a horizon", Formula: "mean cumulative count; cases still under way are censored, no refinement follows an ending", Source: "Nelson 1995, Technometrics 37:147-157; Ghosh & Lin 2000, Biometrics 56:554-562, equation 2.1"},
 	}
 }
@@ -79,7 +79,11 @@ func section(r *results.Results) results.Section {
 		return out
 	}
 	if len(f.At) == 0 {
-		out.Lines = []results.Line{{Role: results.Missing, Text: "How soon cases need a refinement cannot be told: it takes months of start, end and refinement of at least ten cases.", Warnings: f.Warnings}}
+		text := "How soon cases need a refinement cannot be told: it takes months of start, end and refinement of at least ten cases."
+		if undatedMostly(f.Warnings) {
+			text = "How soon cases need a refinement cannot be told: refinements are on record without the month in which they began."
+		}
+		out.Lines = []results.Line{{Role: results.Missing, Text: text, Warnings: f.Warnings}}
 		return out
 	}
 	for i := range f.At {

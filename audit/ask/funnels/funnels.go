@@ -59,7 +59,7 @@ func funnel(p *rows.Set, rule disclose.Rule, units string, code func(*casebook.C
 	every, _ := series.MeasureParts(p, k)
 	parts := series.MatureOnly(every)
 	if len(parts) > 0 && parts[0].Undated {
-		measure = "completed cases with at least one refinement"
+		out.Measure = "completed cases with at least one refinement"
 	}
 	for _, x := range parts {
 		name := ""

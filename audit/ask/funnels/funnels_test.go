@@ -93,3 +93,14 @@ func TestFewUnitsProveNothing(t *testing.T) {
 		assert.Equal(t, want, strings.Contains(f.Reading, "prove nothing about clinicians"), n)
 	}
 }
+
+// TestFunnelSaysWhatItCounts: completed cases, where none can be followed from its start.
+func TestFunnelSaysWhatItCounts(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), 3)
+	for i := range ds.Courses {
+		ds.Courses[i].Start = 0
+	}
+	p, err := rows.Prepare(ds, results.DefaultSettings())
+	require.NoError(t, err)
+	assert.Equal(t, "completed cases with at least one refinement", Answer(p)[0].Measure)
+}
