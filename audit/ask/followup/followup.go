@@ -32,7 +32,7 @@ func Answer(p *rows.Set) results.FollowUp {
 	histories = slices.DeleteFunc(histories, func(h rows.History) bool {
 		return !p.CohortInPeriod(h.Start, p.Settings.Questions.HorizonMonths)
 	})
-	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories), Warnings: undated(p, left)}
+	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories), Warnings: undated(left)}
 	for i := range histories {
 		out.LastLook = max(out.LastLook, p.LastLook(histories[i].Patient))
 	}
@@ -67,26 +67,30 @@ const (
 
 // undated says which cases are not followed because refinements have no month: such a
 // case was refined, and must not pass for one that was not.
-func undated(p *rows.Set, left []results.Exclusion) []results.Warning {
+func undated(left []results.Exclusion) []results.Warning {
 	cases := map[string]int{}
 	for _, l := range left {
 		cases[l.ID] = l.Cases
 	}
-	if cases[rows.UndatedRefinement] == 0 {
+	id := someUndated
+	switch {
+	case cases[rows.UndatedRefinement] == 0:
 		return nil
+	case cases[rows.UnrefinedLeft] > 0:
+		id = mostUndated
 	}
-	who := wording.Of(cases[rows.UndatedRefinement], "refined case")
-	if p.Settings.Shared {
-		who = "refined cases"
-	}
+	return []results.Warning{undatedWarning(id, wording.Of(cases[rows.UndatedRefinement], "refined case"))}
+}
+
+func undatedWarning(id, who string) results.Warning {
 	w := results.Warning{
-		ID: someUndated, Text: who + " left out, of which a refinement has no month: the share refined is a little too low",
+		ID: id, Text: who + " left out, of which a refinement has no month: the share refined is a little too low",
 		Remedy: "record the month in which each refinement began",
 	}
-	if cases[rows.UnrefinedLeft] > 0 {
-		w.ID, w.Text = mostUndated, who+" left out, of which a refinement has no month, and with them those never refined, who cannot speak for all"
+	if id == mostUndated {
+		w.Text = who + " left out, of which a refinement has no month, and with them those never refined, who cannot speak for all"
 	}
-	return []results.Warning{w}
+	return w
 }
 
 func undatedMostly(ws []results.Warning) bool {

@@ -123,7 +123,9 @@ func TestUndatedRefinementsAreNotNone(t *testing.T) {
 			require.Len(t, said.Lines, 1)
 			assert.Equal(t, "How soon cases need a refinement cannot be told: refinements are on record without the month in which they began.", said.Lines[0].Text)
 			require.Len(t, said.Lines[0].Warnings, 1)
-			assert.Contains(t, said.Lines[0].Warnings[0].Text, "left out, of which a refinement has no month")
+			assert.Regexp(t, `^\d+.refined cases left out, of which a refinement has no month`, said.Lines[0].Warnings[0].Text)
+			Withhold(b.Prepare(t, results.DefaultSettings()), &r.FollowUp)
+			assert.Regexp(t, `^refined cases left out`, section(r).Lines[0].Warnings[0].Text, "shared, the count is not shown")
 		}
 	}
 }

@@ -37,7 +37,7 @@ func definitions(*results.Settings) []results.Definition {
 	}
 }
 
-// Withhold gives the horizons alone, without counts of small groups and without the
+// Withhold gives the horizons alone, without counts of small groups, of cases left out, and without the
 // steps of the curve, each of which is one or a few cases; where the cases refined by a
 // horizon, or the others, may be few, nothing is given.
 func Withhold(p *rows.Set, f *results.FollowUp) {
@@ -53,6 +53,11 @@ func Withhold(p *rows.Set, f *results.FollowUp) {
 		h.KnownCases, h.OpenCases = 0, 0
 	}
 	f.Left, f.Ended = nil, nil
+	for i := range f.Warnings {
+		if w := &f.Warnings[i]; w.ID == someUndated || w.ID == mostUndated {
+			*w = undatedWarning(w.ID, "refined cases")
+		}
+	}
 	if f.Cases < least {
 		f.Cases = 0
 	}
