@@ -32,7 +32,7 @@ func Answer(p *rows.Set) results.FollowUp {
 	histories = slices.DeleteFunc(histories, func(h rows.History) bool {
 		return !p.CohortInPeriod(h.Start, p.Settings.Questions.HorizonMonths)
 	})
-	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories), Warnings: undated(left)}
+	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories), Warnings: undated(left, len(histories) == 0)}
 	for i := range histories {
 		out.LastLook = max(out.LastLook, p.LastLook(histories[i].Patient))
 	}
@@ -66,8 +66,8 @@ const (
 )
 
 // undated says which cases are not followed because refinements have no month: such a
-// case was refined, and must not pass for one that was not.
-func undated(left []results.Exclusion) []results.Warning {
+// case was refined, and must not pass for one that was not. None: no case is followed.
+func undated(left []results.Exclusion, none bool) []results.Warning {
 	cases := map[string]int{}
 	for _, l := range left {
 		cases[l.ID] = l.Cases
@@ -76,7 +76,7 @@ func undated(left []results.Exclusion) []results.Warning {
 	switch {
 	case cases[rows.UndatedRefinement] == 0:
 		return nil
-	case cases[rows.UnrefinedLeft] > 0:
+	case cases[rows.UnrefinedLeft] > 0 || none:
 		id = mostUndated
 	}
 	return []results.Warning{undatedWarning(id, wording.Of(cases[rows.UndatedRefinement], "refined case"))}
@@ -88,7 +88,7 @@ func undatedWarning(id, who string) results.Warning {
 		Remedy: "record the month in which each refinement began",
 	}
 	if id == mostUndated {
-		w.Text = who + " left out, of which a refinement has no month, and with them those never refined, who cannot speak for all"
+		w.Text = who + " left out, of which a refinement has no month; those never refined cannot speak for all, and are left out too"
 	}
 	return w
 }
