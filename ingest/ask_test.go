@@ -3,6 +3,7 @@ package ingest
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -154,6 +155,23 @@ func teethOf(ms []Movement) (out []Tooth) {
 		out = append(out, m.Tooth)
 	}
 	return out
+}
+
+// TestYesAndNoAreNoAmount: a header as short as "after" over words of yes and no is neither
+// a position nor what was left, in any language, and the amounts beside it stand.
+func TestYesAndNoAreNoAmount(t *testing.T) {
+	for header, words := range map[string][2]string{
+		"After": {"no", "yes"}, "nach Behandlung": {"nein", "ja"}, "Endposition": {"n", "j"}, "Rest": {"nein", "ja"},
+		"Après": {"non", "oui"}, "Résiduel": {"non", "oui"}, "Después": {"no", "sí"}, "Dopo": {"no", "sì"}, "Residuo": {"no", "sì"},
+		"Depois": {"não", "sim"}, "Na": {"nee", "ja"}, "Po leczeniu": {"nie", "tak"}, "Target": {"no", "yes"}, "Remaining": {"-", "x"},
+	} {
+		text := "patient,course,tooth,movement,planned,achieved," + header + "\nK1,1,43,rotation,-10,-8," + words[0] + "\nK1,1,44,rotation,-5,-4," + words[1] + "\n"
+		b := mustRead(t, text, Options{Answers: question.Answers{"positive": "usual"}})
+		told := slices.ContainsFunc(b.Problems, func(p Problem) bool { return p.Rule == "column-unread" && p.Column == header })
+		assert.True(t, told, "%s: %v", header, b.Problems)
+		ms := recordsOf(b).Movements
+		assert.Equal(t, []float64{-8, -4}, []float64{ms[0].Achieved.Value, ms[1].Achieved.Value}, header)
+	}
 }
 
 // The header may name the notation.

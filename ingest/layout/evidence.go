@@ -206,7 +206,7 @@ func (t *Table) settle() {
 		case p.fits(c.Field):
 		case p.shows(c.Alt):
 			c.Field, c.Canonical = c.Alt, false
-		case c.Weak, p.amounts == 0 && isPosition(c.Field):
+		case c.Weak, p.amounts == 0 && named[c.Field]:
 			c.Header = Header{}
 		}
 	}
@@ -218,11 +218,9 @@ func (t *Table) settle() {
 	t.refinementsOrCourse()
 }
 
-// isPosition reports a field whose header may be as little as "before" or "after",
-// so that a column without one amount is something else.
-func isPosition(f columns.Field) bool {
-	return f == columns.StartPosition || f == columns.EndPosition
-}
+// named are fields whose header may be as little as "before", "after" or "left", so
+// that a column without one amount is something else.
+var named = map[columns.Field]bool{columns.StartPosition: true, columns.EndPosition: true, columns.TargetPosition: true, columns.Residual: true}
 
 // marks finds columns that say yes or no to one style each; two of them, or one
 // beside a plain column of the attachment, say who designed it.
