@@ -45,7 +45,7 @@ func auditWarnings(p *rows.Set) []results.Warning {
 			disclose.SharedCount(&p.Settings, n, "course"), wording.Of(all, "course")), "record the aligners planned and used of every course")
 	}
 	if n := sizeOnly(p); n > 0 {
-		warn("size-only", wording.Of(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
+		warn(results.SizeOnly, wording.Of(n, "analysed movement")+" recorded as a size without direction, taken as positive", "record signed amounts")
 	}
 	if len(p.Dataset.Repeats) == 0 {
 		warn("no-repeats", "no repeated measurements: the error of the measurements is not known", "measure at least 25 movements twice")

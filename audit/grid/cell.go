@@ -25,7 +25,7 @@ func newCell(by results.By, c *columns, s *results.Settings) results.Cell {
 	}
 	if c.sizeOnly > 0 {
 		cell.Warnings = append(cell.Warnings, results.Warning{
-			ID: "size-only", Text: "some of these movements were recorded as a size without direction and taken as positive",
+			ID: results.SizeOnly, Text: "some of these movements were recorded as a size without direction and taken as positive",
 			Remedy: "record signed amounts",
 		})
 	}

@@ -73,7 +73,8 @@ type FrontRow struct {
 	By         By     `json:"by"`
 	Name       string `json:"name"`
 	Clear      bool   `json:"clear,omitempty"`
-	Mean       Number `json:"mean"` // of both styles
+	Unstated   bool   `json:"unstated,omitempty"` // sizes without direction count here, so none is drawn
+	Mean       Number `json:"mean"`               // of both styles
 	Software   Number `json:"software_suggested"`
 	Clinician  Number `json:"clinician_designed"`
 	Difference Number `json:"difference"`

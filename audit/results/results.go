@@ -379,6 +379,9 @@ type Refinements struct {
 	Warnings     []Warning        `json:"warnings,omitempty"`
 }
 
+// SizeOnly is the warning of a cell with sizes without direction, taken as positive.
+const SizeOnly = "size-only"
+
 // RefinementsUnknown is the warning of completed cases that say nothing of refinements.
 const RefinementsUnknown = "refinements-unknown"
 

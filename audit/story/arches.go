@@ -124,7 +124,7 @@ func (t *teller) firstArches() (out []results.FrontArch) {
 // that of all teeth once where it is of no class.
 func (t *teller) directionArch(kind *results.Cell) results.FrontArch {
 	d := kind.By.Direction
-	arch := results.FrontArch{Axis: d.Axis(), Direction: d, Name: rowName(d), First: true}
+	arch := results.FrontArch{Axis: d.Axis(), Direction: d, Name: t.rowName(d), First: true}
 	if c, ok := t.cells[wholeDirection(d)]; ok && !c.Suppressed && c.Estimate.OK() {
 		arch.Under = "all teeth " + wording.Percent(c.Estimate)
 	}
@@ -164,9 +164,9 @@ func (t *teller) archesTitle() string {
 	case len(t.told()) > 0 || len(w) == 0:
 		return t.shortTitle()
 	case t.allWhole(w):
-		return "The teeth for which " + joined(kindsOf(w)) + were(len(w)) + " planned"
+		return "The teeth for which " + joined(t.kindsOf(w)) + were(len(w)) + " planned"
 	}
-	return "In the mouth: " + joined(kindsOf(w)) + " beside other teeth"
+	return "In the mouth: " + joined(t.kindsOf(w)) + " beside other teeth"
 }
 
 func were(n int) string {
@@ -262,7 +262,7 @@ func (t *teller) shortTitle() string {
 	low := t.lowest()
 	switch w := t.worst(); {
 	case len(w) > 0:
-		return "Plans fell short most in " + joined(kindsOf(w))
+		return "Plans fell short most in " + joined(t.kindsOf(w))
 	case len(t.kinds()) > 0:
 		return "No kind of movement with enough cases fell short beyond tolerance"
 	case len(low) > 0:
@@ -273,9 +273,9 @@ func (t *teller) shortTitle() string {
 
 // kindsOf words cells as "intrusion of molars"; one direction is named once, and both
 // directions of one axis and class are the axis.
-func kindsOf(cells []*results.Cell) (out []string) {
+func (t *teller) kindsOf(cells []*results.Cell) (out []string) {
 	for i, c := range cells {
-		name := noun(c.By.Direction)
+		name := t.noun(c.By.Direction)
 		if c.By.ToothClass == casebook.NoClass {
 			out = append(out, name)
 			continue
@@ -374,7 +374,7 @@ func (t *teller) directions() results.FrontFigure {
 		Below: "Achieved: the sum achieved along the plan over the sum planned. Pictograms: mesial on the left, for torque and buccolingual shift the cheek on the left; rotation is seen from the biting surface with the cheek at the top.",
 	}
 	if low != nil && low != high {
-		f.Title = fmt.Sprintf("From %s in %s to %s in %s", wording.Percent(low.Estimate), noun(low.By.Direction), wording.Percent(high.Estimate), noun(high.By.Direction))
+		f.Title = fmt.Sprintf("From %s in %s to %s in %s", wording.Percent(low.Estimate), t.noun(low.By.Direction), wording.Percent(high.Estimate), t.noun(high.By.Direction))
 	}
 	return f
 }

@@ -71,7 +71,7 @@ func (t *teller) decide() (out []string) {
 		out = append(out, wording.Sentence(a.What))
 	}
 	if w := t.worst(); len(w) > 0 {
-		out = append(out, wording.Capital(strings.Join(kindsOf(w), ", "))+": plan or support differently?")
+		out = append(out, wording.Capital(strings.Join(t.kindsOf(w), ", "))+": plan or support differently?")
 	}
 	if style := t.missingStyle(); style != "" && t.r.Scope.Movements > 0 {
 		out = append(out, "No attachment is recorded as "+style+": none used, or not recorded?")
@@ -81,7 +81,7 @@ func (t *teller) decide() (out []string) {
 		for _, c := range t.clear {
 			ds = append(ds, c.By.Direction)
 		}
-		out = append(out, wording.Capital(nounList(ds))+": review how attachments are chosen for these?")
+		out = append(out, wording.Capital(t.nounList(ds))+": review how attachments are chosen for these?")
 	}
 	switch {
 	case t.s.Primary == (results.By{}) && len(t.told()) > 0:

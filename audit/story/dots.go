@@ -175,7 +175,7 @@ func (t *teller) row(c *results.Comparison) results.FrontRow {
 	sw, cl := arm(c, casebook.SoftwareSuggested).AdjustedRatio, arm(c, casebook.ClinicianDesigned).AdjustedRatio
 	same, _ := sameMouth(c)
 	return results.FrontRow{
-		By: c.By, Name: rowName(c.By.Direction), Clear: c.Verdict == results.Higher || c.Verdict == results.Lower,
+		By: c.By, Name: t.rowName(c.By.Direction), Unstated: t.unstated(c.By.Direction), Clear: c.Verdict == results.Higher || c.Verdict == results.Lower,
 		Mean: (sw + cl) / 2, Software: sw, Clinician: cl,
 		Difference: d.Difference, Low: d.Low, High: d.High, Amount: same.InUnit.Value,
 	}
@@ -216,7 +216,7 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 		if judged[d] || !ok {
 			continue
 		}
-		r := results.FrontRow{By: wholeDirection(d), Name: rowName(d), Mean: nan, Software: nan, Clinician: nan, Difference: nan, Low: nan, High: nan, Amount: nan, Reason: reason[d]}
+		r := results.FrontRow{By: wholeDirection(d), Name: t.rowName(d), Unstated: t.unstated(d), Mean: nan, Software: nan, Clinician: nan, Difference: nan, Low: nan, High: nan, Amount: nan, Reason: reason[d]}
 		if !cell.Suppressed {
 			r.Mean = cell.Estimate
 		}

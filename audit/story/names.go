@@ -1,6 +1,7 @@
 package story
 
 import (
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -8,7 +9,7 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// noun names a direction inside a sentence, row at the start of a row.
+// directionWords name a direction inside a sentence (noun) and at the start of a row.
 var directionWords = map[casebook.Direction]struct{ noun, row string }{
 	casebook.Extrusion:     {"extrusion", "Extrusion"},
 	casebook.Intrusion:     {"intrusion", "Intrusion"},
@@ -24,9 +25,44 @@ var directionWords = map[casebook.Direction]struct{ noun, row string }{
 	casebook.ShiftLingual:  {"lingual shift", "Shift, lingual"},
 }
 
-func noun(d casebook.Direction) string { return directionWords[d].noun }
+// noun of a direction; where sheets gave sizes without direction, which count as
+// positive, it is that of the axis, or says that some are unstated.
+func (t *teller) noun(d casebook.Direction) string {
+	word := directionWords[d].noun
+	switch {
+	case !t.unstated(d):
+		return word
+	case !t.planned(casebook.DirectionOf(d.Axis(), -d.Sign())):
+		return axisNoun(d.Axis())
+	}
+	if way, axis, ok := strings.Cut(word, " "); ok {
+		return way + " or unstated " + axis
+	}
+	return word + " or unstated " + axisNoun(d.Axis())
+}
 
-func rowName(d casebook.Direction) string { return directionWords[d].row }
+func (t *teller) rowName(d casebook.Direction) string {
+	word := directionWords[d].row
+	switch {
+	case !t.unstated(d):
+		return word
+	case !t.planned(casebook.DirectionOf(d.Axis(), -d.Sign())):
+		return axisRow(d.Axis())
+	}
+	return word + " or unstated"
+}
+
+// unstated reports a direction in which sizes without direction count.
+func (t *teller) unstated(d casebook.Direction) bool {
+	c, ok := t.cells[wholeDirection(d)]
+	return ok && slices.ContainsFunc(c.Warnings, func(w results.Warning) bool { return w.ID == results.SizeOnly })
+}
+
+// planned reports a direction of which anything is on record.
+func (t *teller) planned(d casebook.Direction) bool {
+	_, ok := t.cells[wholeDirection(d)]
+	return ok
+}
 
 var axisWords = map[casebook.Axis]struct{ noun, row string }{
 	casebook.Vertical:          {"vertical movement", "Vertical"},
@@ -46,7 +82,7 @@ const mostNamed = 4
 
 // moreAndLess is "more extrusion and less rotation": both directions of an axis
 // read as the axis.
-func moreAndLess(cs []*results.Comparison) string {
+func (t *teller) moreAndLess(cs []*results.Comparison) string {
 	var more, less []casebook.Direction
 	for _, c := range cs {
 		if c.Verdict == results.Higher {
@@ -57,16 +93,16 @@ func moreAndLess(cs []*results.Comparison) string {
 	}
 	var parts []string
 	if len(more) > 0 {
-		parts = append(parts, "more "+nounList(more))
+		parts = append(parts, "more "+t.nounList(more))
 	}
 	if len(less) > 0 {
-		parts = append(parts, "less "+nounList(less))
+		parts = append(parts, "less "+t.nounList(less))
 	}
 	return strings.Join(parts, " and ")
 }
 
-func nounList(ds []casebook.Direction) string {
-	out := nounsOf(ds)
+func (t *teller) nounList(ds []casebook.Direction) string {
+	out := t.nounsOf(ds)
 	if len(out) > mostNamed {
 		if len(ds) == len(casebook.Directions()) {
 			return "movement in every direction"
@@ -77,14 +113,14 @@ func nounList(ds []casebook.Direction) string {
 }
 
 // nounsOf names directions; both of an axis are the axis.
-func nounsOf(ds []casebook.Direction) (out []string) {
+func (t *teller) nounsOf(ds []casebook.Direction) (out []string) {
 	for i := 0; i < len(ds); i++ {
 		if i+1 < len(ds) && ds[i].Axis() == ds[i+1].Axis() {
 			out = append(out, axisNoun(ds[i].Axis()))
 			i++
 			continue
 		}
-		out = append(out, noun(ds[i]))
+		out = append(out, t.noun(ds[i]))
 	}
 	return out
 }

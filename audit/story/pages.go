@@ -17,7 +17,7 @@ func (t *teller) shortPage() results.FrontPage {
 	p := results.FrontPage{Title: "Where plans fell short"}
 	for _, c := range t.worst() {
 		p.Statements = append(p.Statements, results.Statement{
-			Text: fmt.Sprintf("%s: %s of the plan was achieved (%s %s; %s short on average; %s).", wording.Capital(kindsOf([]*results.Cell{c})[0]),
+			Text: fmt.Sprintf("%s: %s of the plan was achieved (%s %s; %s short on average; %s).", wording.Capital(t.kindsOf([]*results.Cell{c})[0]),
 				wording.Percent(c.Estimate), t.ci(), wording.Limits(c.Low, c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")),
 			Cells: []results.By{c.By},
 		})
@@ -40,7 +40,7 @@ func (t *teller) choicePage() results.FrontPage {
 		p.Statements = append(p.Statements, t.statement(c))
 	}
 	for _, c := range t.unsettled {
-		p.Statements = append(p.Statements, results.Statement{Text: wording.Capital(noun(c.By.Direction)) + ", not settled. " + notSettled(c), Cells: []results.By{c.By}})
+		p.Statements = append(p.Statements, results.Statement{Text: wording.Capital(t.noun(c.By.Direction)) + ", not settled. " + notSettled(c), Cells: []results.By{c.By}})
 	}
 	switch {
 	case len(t.clear) > 0:
@@ -142,7 +142,7 @@ func (t *teller) statement(c *results.Comparison) results.Statement {
 		amount = "; " + wording.Fine(results.Number(math.Abs(float64(same.InUnit.Value))), c.Unit) + " on an average plan"
 	}
 	return results.Statement{
-		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s to %s%s; %s with both styles).", wording.Capital(noun(c.By.Direction)),
+		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s to %s%s; %s with both styles).", wording.Capital(t.noun(c.By.Direction)),
 			wording.Of(whole(size), "point"), word, t.ci(), wording.Whole(low), wording.Whole(high), amount, wording.Of(c.Both, "patient")),
 		Cells: []results.By{c.By},
 	}

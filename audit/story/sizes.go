@@ -24,7 +24,7 @@ func (t *teller) sizes() string {
 				cs = append(cs, c)
 			}
 		}
-		parts = append(parts, sized(cs, side.word)...)
+		parts = append(parts, t.sized(cs, side.word)...)
 	}
 	sure := " It is beyond chance and survived every check."
 	if len(t.clear) > 1 {
@@ -36,7 +36,7 @@ func (t *teller) sizes() string {
 
 // sized words differences of one sign; both directions of an axis are one, and
 // many are one in all.
-func sized(cs []*results.Comparison, word string) (out []string) {
+func (t *teller) sized(cs []*results.Comparison, word string) (out []string) {
 	var ds []casebook.Direction
 	low, high := math.MaxInt, 0
 	flush := func(where string) {
@@ -54,7 +54,7 @@ func sized(cs []*results.Comparison, word string) (out []string) {
 	for _, c := range cs {
 		ds = append(ds, c.By.Direction)
 	}
-	if names := nounsOf(ds); len(names) > mostNamed {
+	if names := t.nounsOf(ds); len(names) > mostNamed {
 		for _, c := range cs {
 			grow(c)
 		}
@@ -66,7 +66,7 @@ func sized(cs []*results.Comparison, word string) (out []string) {
 		if i+1 < len(cs) && cs[i+1].By.Axis == c.By.Axis {
 			continue
 		}
-		name := noun(c.By.Direction)
+		name := t.noun(c.By.Direction)
 		if i > 0 && cs[i-1].By.Axis == c.By.Axis {
 			name = axisNoun(c.By.Axis)
 		}

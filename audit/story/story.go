@@ -131,7 +131,7 @@ func (t *teller) headline() string {
 	case t.r.Scope.Movements == 0:
 		return "No planned movement with a measured outcome is on record"
 	case len(t.clear) > 0:
-		return "Clinician-designed attachments went with " + moreAndLess(t.clear) + " than software-suggested ones"
+		return "Clinician-designed attachments went with " + t.moreAndLess(t.clear) + " than software-suggested ones"
 	case len(t.told()) > 0:
 		return "No clear difference between clinician-designed and software-suggested attachments"
 	case software == 0 && clinician == 0:
@@ -174,7 +174,7 @@ func (t *teller) declared() string {
 		if !c.Primary {
 			continue
 		}
-		where := noun(c.By.Direction)
+		where := t.noun(c.By.Direction)
 		if c.By.Direction == casebook.NoDirection {
 			where = axisNoun(c.By.Axis)
 		}

@@ -66,9 +66,18 @@ func (m *maker) dots() document.Figure {
 	return fig
 }
 
+// moveOf draws the direction of a row, and both ways where sheets left it open.
+func moveOf(r results.FrontRow) chart.Move {
+	move := room.Move(r.By.Direction)
+	if r.Unstated {
+		move.Sign = 0
+	}
+	return move
+}
+
 func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 	row := chart.DotRow{
-		ID: room.Key(r.By.Direction), Move: room.Move(r.By.Direction), Name: r.Name, Strong: r.Clear,
+		ID: room.Key(r.By.Direction), Move: moveOf(r), Name: r.Name, Strong: r.Clear,
 		Pair: r.Difference.OK() && r.Software.OK(), Software: room.Number(r.Software), Clinician: room.Number(r.Clinician), Pooled: room.Number(r.Mean),
 		SoftwareText: wording.Whole(r.Software), ClinicianText: wording.Whole(r.Clinician), PooledText: wording.Whole(r.Mean),
 		Difference: wording.Points(r.Difference), Limits: wording.PointLimits(r.Low, r.High),

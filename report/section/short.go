@@ -56,8 +56,9 @@ func (m *maker) twelve() (document.Figure, bool) {
 		if !ok || cell.Suppressed || !cell.Estimate.OK() {
 			continue
 		}
+		named := m.named(d)
 		row := chart.TwelveRow{
-			ID: room.Key(d), Move: room.Move(d), Name: m.rowName(d), Est: room.Number(cell.Estimate), Low: room.Number(cell.Low), High: room.Number(cell.High),
+			ID: room.Key(d), Move: moveOf(named), Name: named.Name, Est: room.Number(cell.Estimate), Low: room.Number(cell.Low), High: room.Number(cell.High),
 			Text: room.Estimate(cell.Estimate, cell.Low, cell.High), Outside: wording.Percent(cell.OutsideTolerance.Value),
 			N: wording.Count(cell.Cases) + " / " + wording.Count(cell.Movements),
 		}
@@ -102,14 +103,15 @@ func noteIndex(f *document.Figure, n document.Note) int {
 	return len(f.Notes) - 1
 }
 
-// rowName is the name that the results give a direction.
-func (m *maker) rowName(d casebook.Direction) string {
+// named is the row of page one that shows a direction; where there is none, one with
+// its name alone.
+func (m *maker) named(d casebook.Direction) results.FrontRow {
 	for _, g := range m.front.Dots.Groups {
 		for _, r := range g.Rows {
 			if r.By.Direction == d {
-				return r.Name
+				return r
 			}
 		}
 	}
-	return wording.Capital(d.String())
+	return results.FrontRow{By: results.By{Direction: d}, Name: wording.Capital(d.String())}
 }
