@@ -6,6 +6,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -33,13 +34,7 @@ func (r *rowReader) readCase() {
 	c.Clinician = r.code(columns.Clinician, false)
 	c.AgeBand, c.Own.AgeBand = r.ageBand()
 	c.Start, c.End = r.month(columns.StartMonth), r.month(columns.EndMonth)
-	if r.t.Kind == casebook.CaseKind {
-		if _, _, ok := r.need(columns.Status); ok {
-			c.Status, c.Own.Status = own(r, columns.Status, values.ParseStatus)
-		}
-	} else {
-		c.Status, c.Own.Status = own(r, columns.Status, values.ParseStatus)
-	}
+	c.Status, c.Own.Status = r.statusOfRow()
 	c.PlannedAligners = r.count(columns.PlannedAligners)
 	c.ChangeDays = r.count(columns.ChangeDays)
 	c.Wear, c.Own.Wear = own(r, columns.Wear, values.ParseWear)
@@ -50,6 +45,23 @@ func (r *rowReader) readCase() {
 		r.reject(rules.EndBeforeStart, col, sheet.Date, "the case ends before it starts")
 	}
 	r.row.caseOf = &c
+}
+
+// statusOfRow reads the status. A sheet of cases must give it, unless what a blank
+// means where the case has no end was asked.
+func (r *rowReader) statusOfRow() (casebook.Status, string) {
+	if r.t.Kind == casebook.CaseKind {
+		if r.BlankStatus != "" && r.Unended(r.t, r.cells) {
+			if r.BlankStatus == decide.UnderWay {
+				return casebook.UnderTreatment, ""
+			}
+			return casebook.NoStatus, ""
+		}
+		if _, _, ok := r.need(columns.Status); !ok {
+			return casebook.NoStatus, ""
+		}
+	}
+	return own(r, columns.Status, values.ParseStatus)
 }
 
 // ageBand reads a band, or an age in years, of which only the band is kept.

@@ -65,6 +65,9 @@ type File struct {
 	Zeros     map[string]bool // marks that mean an achieved amount of 0
 	// BlankOutcome is what a blank achieved amount means, "" where rows are refused.
 	BlankOutcome string
+	// BlankStatus is what a blank status of a case without an end means, UnderWay or
+	// NotRecorded, "" where rows are refused.
+	BlankStatus string
 	// Positive is the direction that a table writes as positive.
 	Positive map[*layout.Table]map[casebook.Axis]casebook.Direction
 	Unten    bool // UL is unten links
@@ -124,6 +127,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.decideTeeth()
 	r.decideStyles(m, &out)
 	r.decideMissing(&out)
+	r.decideUnderWay()
 	r.decideDates(&out)
 	for i := range out {
 		out[i].File = r.Book.File.Name
