@@ -48,8 +48,9 @@ func TestBlankStatusWithoutAColumnOfEnds(t *testing.T) {
 
 // A column that says nothing of any case is no record of how they stand: each row is refused.
 func TestStatusBlankThroughout(t *testing.T) {
-	b := mustRead(t, "case,start month,status,wear\nK1,2025-01,,good\nK2,2025-02,,good\n", Options{})
-	assert.Len(t, b.Rejected, 2)
+	_, err := read(t, "case,start month,status,wear\nK1,2025-01,,good\nK2,2025-02,,good\n", Options{})
+	assert.Empty(t, openOf(err))
+	assert.Contains(t, listed(Problems(err)), "value-missing@test!C2")
 }
 
 // The answer is kept for the next list with the same headers.

@@ -23,7 +23,7 @@ func Settings(f *pflag.FlagSet, s *results.Settings) {
 	f.StringVar(&s.Date, "date", s.Date, "date printed, `YYYY-MM-DD`; default: month of the newest record")
 	f.Var(monthOf(&s.Period.From, casebook.ParseMonth), "from", "only courses that ended in this `YYYY-MM` or later")
 	f.Var(monthOf(&s.Period.To, casebook.ParseMonth), "to", "only courses that ended by this `YYYY-MM`; later months are not looked at")
-	f.Var(monthOf(&s.Period.Quarter, casebook.ParseQuarter), "quarter", "set this `quarter`, such as 2026Q3, against everything before it")
+	f.Var(monthOf(&s.Period.Quarter, casebook.ParseQuarter), "quarter", "set the courses that ended in this `quarter`, such as 2026Q3, against all that ended before")
 	f.StringVar(&s.Period.Clinician, "clinician", "", "only the cases of the clinician of this `code`, with the practice before it where several use it")
 	f.Var(Choose(&s.Notation, NotationWords, NotationValues, "fdi"), "teeth", "notation in which teeth are shown")
 	f.Var((*number)(&s.Level), "level", "confidence level of the intervals")

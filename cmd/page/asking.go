@@ -24,7 +24,7 @@ func settingsOf(q url.Values) (results.Settings, error) {
 	}
 	if v := strings.TrimSpace(q.Get("quarter")); v != "" {
 		if s.Period.Quarter, err = casebook.ParseQuarter(v); err != nil {
-			return s, wrong("a quarter is written 2026Q3")
+			return s, wrong("a quarter is written 2026 Q3 or Q3 2026")
 		}
 	}
 	s.Period.Clinician = strings.TrimSpace(q.Get("clinician"))

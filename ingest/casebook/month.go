@@ -23,14 +23,18 @@ func ParseMonth(s string) (Month, error) {
 	return NewMonth(t.Year(), int(t.Month())), nil
 }
 
-// ParseQuarter reads "2025 Q1", "2025Q1" or "2025-Q1" as the first month of the quarter.
+// ParseQuarter reads "2025 Q1", "2025Q1", "2025-Q1" or "Q1 2025" as the first month of
+// the quarter.
 func ParseQuarter(s string) (Month, error) {
 	year, number, ok := strings.Cut(strings.ToUpper(strings.TrimSpace(s)), "Q")
-	y, err := strconv.Atoi(strings.TrimRight(year, " -"))
+	if year == "" && len(number) > 1 { // the quarter goes first
+		year, number = number[1:], number[:1]
+	}
+	y, err := strconv.Atoi(strings.Trim(year, " -/"))
 	if n, bad := strconv.Atoi(number); ok && err == nil && bad == nil && y >= 1000 && y <= 9999 && n >= 1 && n <= 4 {
 		return NewMonth(y, 3*n-2), nil
 	}
-	return 0, fmt.Errorf("not a quarter: expected such as 2025Q1")
+	return 0, fmt.Errorf("not a quarter: expected such as 2025 Q1 or Q1 2025")
 }
 
 // Year and the month number 1 to 12.

@@ -120,13 +120,13 @@ func TestCountsReconcile(t *testing.T) {
 }
 
 func TestParseQuarter(t *testing.T) {
-	for _, s := range []string{"2026Q3", "2026 Q3", "2026-q3", " 2026q3 "} {
+	for _, s := range []string{"2026Q3", "2026 Q3", "2026-q3", " 2026q3 ", "Q3 2026", "q3-2026", "Q32026", "Q3/2026"} {
 		m, err := ParseQuarter(s)
 		require.NoError(t, err, s)
 		assert.Equal(t, NewMonth(2026, 7), m, s)
 		assert.Equal(t, "2026 Q3", m.Quarter())
 	}
-	for _, s := range []string{"", "2026", "Q3", "2026Q5", "2026Q0", "26Q1", "2026Q3x"} {
+	for _, s := range []string{"", "2026", "Q3", "2026Q5", "2026Q0", "26Q1", "2026Q3x", "Q5 2026", "Q0 2026", "Q3 26", "Q", "Q3 Q3 2026", "3 2026"} {
 		_, err := ParseQuarter(s)
 		assert.Error(t, err, s)
 	}
