@@ -2,7 +2,6 @@ package grid
 
 import (
 	"math"
-	"slices"
 
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -72,23 +71,32 @@ func cellIntervals(cell *results.Cell, c *columns, s *results.Settings) {
 	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable
 	cell.MeanDifference, cell.AveragePatient = measure.NoSpread(), measure.NoSpread()
 	cell.MeanDifference.Value, cell.MeanShortfall = results.Number(mean), results.Number(-mean)
-	cell.Method = "ratio of sums"
-	if cell.Cases < s.MinIntervalCases {
-		cell.Warnings = append(cell.Warnings, measure.FewCases(s.MinIntervalCases))
+	if !ratioInterval(cell, c, s) {
 		return
 	}
-	e, err := ratioInterval(c, s.Level)
-	if err != nil {
-		cell.Warnings = append(cell.Warnings, measure.NotEstimated(err))
-		return
-	}
-	cell.Low, cell.High, cell.SE, cell.DF, cell.Method = results.Number(e.Low), results.Number(e.High), results.Number(e.SE), results.Number(e.DF), e.Method
-	cell.Warnings = append(cell.Warnings, measure.Warnings(e.Warnings)...)
-	cell.DesignEffect = designEffect(c, float64(cell.Estimate), float64(cell.PlannedTotal), e.SE)
+	cell.DesignEffect = designEffect(c, float64(cell.Estimate), float64(cell.PlannedTotal), float64(cell.SE))
 	averagePatient(cell, c, s)
 	if m, err := robust.ClusteredMean(diff, c.cluster, s.Level); err == nil {
 		cell.MeanDifference = measure.Spread(m)
 	}
+}
+
+// ratioInterval fills the case-clustered interval of the ratio of sums, the plan taken
+// as given, and its warnings; false where there is none.
+func ratioInterval(cell *results.Cell, c *columns, s *results.Settings) bool {
+	cell.Method = "ratio of sums"
+	if cell.Cases < s.MinIntervalCases {
+		cell.Warnings = append(cell.Warnings, measure.FewCases(s.MinIntervalCases))
+		return false
+	}
+	e, err := robust.RatioOfSums(c.achieved, c.planned, c.cluster, s.Level)
+	if err != nil {
+		cell.Warnings = append(cell.Warnings, measure.NotEstimated(err))
+		return false
+	}
+	cell.Low, cell.High, cell.SE, cell.DF, cell.Method = results.Number(e.Low), results.Number(e.High), results.Number(e.SE), results.Number(e.DF), e.Method
+	cell.Warnings = append(cell.Warnings, measure.Warnings(e.Warnings)...)
+	return true
 }
 
 // shareOutside is the share of movements that ended outside tolerance. Plans no larger
@@ -122,18 +130,6 @@ func averagePatient(cell *results.Cell, c *columns, s *results.Settings) {
 			ID: "average-patient", Text: "by patient: every patient counts alike, given where that differs from the total by more than chance: patients with more planned movement respond differently",
 		})
 	}
-}
-
-// ratioInterval is the case-clustered interval of the ratio of sums; Fieller's
-// where the denominator's own uncertainty matters, which may be unbounded and
-// is then not estimable.
-func ratioInterval(c *columns, level float64) (stats.Estimate, error) {
-	e, err := robust.RatioOfSums(c.achieved, c.planned, c.cluster, level)
-	if err != nil || !slices.ContainsFunc(e.Warnings, func(w stats.Warning) bool { return w.ID == "uncertain-denominator" }) {
-		return e, err
-	}
-	f, err := robust.RatioOfSumsFieller(c.achieved, c.planned, c.cluster, level)
-	return f.Estimate, err
 }
 
 // designEffect is the clustered variance of the ratio over the variance that

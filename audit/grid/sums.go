@@ -131,18 +131,8 @@ func (c *summed) cell(by results.By, s *results.Settings) results.Cell {
 	out.OutsideTolerance.Numerator, out.OutsideTolerance.Denominator = t.Outside, t.Judged
 	out.OutsideTolerance.Value = measure.OrMissing(float64(t.Outside) / float64(t.Judged))
 	out.SmallPlans, out.SmallOutside = t.Movements-t.Judged, t.SmallOutside
-	out.Method = "ratio of sums"
-	if out.Cases < s.MinIntervalCases {
-		out.Warnings = append(out.Warnings, measure.FewCases(s.MinIntervalCases))
-		return out
+	if ratioInterval(&out, &c.cases, s) {
+		averagePatient(&out, &c.cases, s)
 	}
-	e, err := ratioInterval(&c.cases, s.Level)
-	if err != nil {
-		out.Warnings = append(out.Warnings, measure.NotEstimated(err))
-		return out
-	}
-	out.Low, out.High, out.SE, out.DF, out.Method = results.Number(e.Low), results.Number(e.High), results.Number(e.SE), results.Number(e.DF), e.Method
-	out.Warnings = append(out.Warnings, measure.Warnings(e.Warnings)...)
-	averagePatient(&out, &c.cases, s)
 	return out
 }

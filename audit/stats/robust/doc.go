@@ -6,7 +6,7 @@
 //	estimator                                                     source                                            reference                         called by
 //	RatioOfSums                                                   Bell & McCaffrey 2002, CR2                        R lm + clubSandwich, svyratio     grid, cycle
 //	RatioOfSumsLinearised                                         Cochran 1977, 6.9, 6.13                           R svyratio, his cities            RatioOfSums, where signs mix
-//	RatioOfSumsFieller, Fieller                                   Fieller 1954                                      R, the test inverted              grid, by name
+//	RatioOfSumsFieller, Fieller                                   Fieller 1954                                      R, the test inverted              none; by name
 //	AverageOfCases                                                Donner & Klar 2000                                R t.test, simulation              the average patient
 //	ClusteredMean                                                 Bell & McCaffrey 2002                             R clubSandwich, NIST              grid, refinements
 //	WelchDifference                                               Welch 1947                                        R t.test, Student's sleep         changes between two audits

@@ -89,7 +89,7 @@ func TestConcernIsFiellersG(t *testing.T) {
 		f, err := RatioOfSumsFieller(c.num, c.den, c.cluster, .9)
 		require.NoError(t, err)
 		assert.InDelta(t, f.G, sumRatio(c.num, c.den, c.cluster).g(.9), 1e-12)
-		e, err := RatioOfSumsCR2(c.num, c.den, c.cluster, .9)
+		e, err := RatioOfSumsLinearised(c.num, c.den, c.cluster, .9)
 		require.NoError(t, err)
 		if f.G > .2 {
 			assert.Contains(t, statstest.WarningIDs(e.Warnings), "uncertain-denominator")

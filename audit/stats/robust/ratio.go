@@ -82,11 +82,11 @@ func (s ratioSums) finish(e *stats.Estimate) {
 		e.Warn("one-case-dominates", fmt.Sprintf("one case carries %s %% of the denominator", round.Text(100*s.maxH, 0)),
 			"show that case apart, or add cases")
 	}
-	s.warnDenominator(e)
 }
 
 // warnDenominator says where the denominator is so uncertain that only Fieller's
-// set is honest.
+// set is honest. With CR2 the denominators are taken as given: nothing about them is
+// uncertain.
 func (s ratioSums) warnDenominator(e *stats.Estimate) {
 	if g := s.g(e.Level); g > fiellerConcern {
 		e.Warn("uncertain-denominator", fmt.Sprintf("the denominator itself is uncertain (Fieller's g = %s, above %s)", round.Text(g, 2), round.Text(fiellerConcern, 1)),
@@ -121,6 +121,7 @@ func RatioOfSumsLinearised(num, den []float64, cluster []int, level float64) (st
 	m := float64(s.clusters)
 	e.SE, e.DF = math.Sqrt(m/(m-1)*s.u2)/math.Abs(s.total), m-1
 	s.finish(&e)
+	s.warnDenominator(&e)
 	return e, nil
 }
 
