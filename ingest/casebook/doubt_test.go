@@ -39,3 +39,18 @@ func TestDoubts(t *testing.T) {
 		assert.Equal(t, NoDoubt, got[0])
 	}
 }
+
+// TestUsualIsThatOfTheClass: incisors are turned further than molars here, so a plan that is
+// usual for the one is beyond ten times what is usual for the other.
+func TestUsualIsThatOfTheClass(t *testing.T) {
+	var of []*Movement
+	for i := range 30 {
+		m := &Movement{Tooth: 16, Axis: Rotation, Planned: 3}
+		if i%3 == 0 {
+			m = &Movement{Tooth: 11, Axis: Rotation, Planned: 12}
+		}
+		of = append(of, m)
+	}
+	got := Doubts(append(of, &Movement{Tooth: 11, Axis: Rotation, Planned: 40}, &Movement{Tooth: 16, Axis: Rotation, Planned: 40}), func(Unit) float64 { return 2 })
+	assert.Equal(t, []Doubt{NoDoubt, PlanUnusual}, got[30:])
+}

@@ -13,7 +13,7 @@ import (
 )
 
 // TestListsWhatTouches: a misplaced decimal is listed with the comparison that it
-// hides, and one without an outcome with nothing.
+// hides; one without an outcome, of too small a plan or of a course cut short with nothing.
 func TestListsWhatTouches(t *testing.T) {
 	var b audittest.Build
 	for i := range 20 {
@@ -22,20 +22,29 @@ func TestListsWhatTouches(t *testing.T) {
 	b.Add("case a", 1, 23, casebook.Rotation, -10, -61, audittest.Soft)
 	b.Add("case b", 1, 23, casebook.Rotation, -200, audittest.NaN(), audittest.Soft)
 	b.Add("case c", 1, 11, casebook.Vertical, 1, -2.1, casebook.StyleNone)
+	b.Add("case d", 1, 23, casebook.Rotation, 1, -161, audittest.Soft) // a plan too small for a ratio
+	b.Add("case y", 1, 13, casebook.Rotation, 10, 61, audittest.Soft)  // in a course that was cut short
+	b.Dataset.Courses = []casebook.Course{{Case: casebook.CaseKey{ID: "case y"}, Number: 1, AlignersPlanned: casebook.Some(20), AlignersUsed: casebook.Some(9)}}
 	p := b.Prepare(t, results.DefaultSettings())
 	hidden := results.Comparison{
 		By: results.By{Axis: casebook.Rotation, Direction: casebook.MesialOut, Course: results.Initial}, Verdict: results.NotDistinguishable,
 		Adjusted: results.Difference{Difference: 0.02},
 		Checks:   []results.Check{{ID: "without-doubtful-amounts", Estimate: results.Difference{Difference: 0.15, Low: 0.05, High: 0.25}}},
 	}
-	a := Answer(p, []results.Comparison{hidden})
-	require.Equal(t, 3, a.Amounts)
+	other := hidden
+	other.By.Direction, other.Verdict = casebook.MesialIn, results.Higher
+	a := Answer(p, []results.Comparison{other, hidden})
+	require.Equal(t, 5, a.Amounts)
 	assert.Equal(t, "case a", a.List[0].Case)
 	assert.Equal(t, results.Number(-61), a.List[0].Achieved)
 	assert.Equal(t, "achieved is more than 3 times the plan", a.List[0].Doubt)
 	assert.Contains(t, a.List[0].Touches, "the styles there: not distinguishable (difference 2 points, without such amounts 15 points)")
 	assert.Equal(t, "no estimate", a.List[1].Touches)
+	assert.NotContains(t, a.List[0].Touches, "higher", "of another direction")
 	assert.NotContains(t, a.List[2].Touches, "styles")
+	for i, id := range []string{"case d", "case y"} {
+		assert.Equal(t, [2]string{id, "no estimate"}, [2]string{a.List[3+i].Case, a.List[3+i].Touches})
+	}
 	r := &results.Results{Questions: results.Questions{Doubtful: a}}
 	require.Len(t, section(r).Exhibits, 1)
 	Withhold(&r.Questions.Doubtful)
