@@ -30,3 +30,24 @@ func TestOnlyCompletedCasesCountAsRefinedOrNot(t *testing.T) {
 	require.Len(t, parts, 1)
 	assert.Equal(t, 1.0, parts[0].Num)
 }
+
+// TestOpenQuartersAreImmature: where more than a fifth of a quarter's movements are still
+// under treatment, those that ended are the quick ones.
+func TestOpenQuartersAreImmature(t *testing.T) {
+	for open, want := range map[int]bool{2: false, 3: true} {
+		var b audittest.Build
+		for i := range 10 + open {
+			id, achieved, status := fmt.Sprintf("c%02d", i), 6.0, casebook.Completed
+			if i >= 10 {
+				achieved, status = audittest.NaN(), casebook.UnderTreatment
+			}
+			b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Status: status, Start: casebook.NewMonth(2025, 1)})
+			b.Add(id, 1, 13, casebook.Rotation, 10, achieved, audittest.Soft)
+		}
+		parts, _ := MeasureParts(b.Prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.ExpressionRatio, Direction: casebook.MesialIn})
+		require.Len(t, parts, 10)
+		for _, x := range parts {
+			assert.Equal(t, want, x.Immature, "%d under way", open)
+		}
+	}
+}

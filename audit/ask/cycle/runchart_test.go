@@ -2,6 +2,7 @@ package cycle
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -65,6 +66,15 @@ func TestPChartLimits(t *testing.T) {
 	assert.InDelta(t, 0.2272792, float64(c.Points[0].High), 2e-4)
 	assert.Zero(t, float64(c.Points[0].Low))
 	assert.Empty(t, c.Breaches)
+	early := slices.Clone(parts)
+	for i := range early {
+		if early[i].Quarter == 8103 { // the outcome may still come
+			early[i].Num, early[i].Immature = 1, true
+		}
+	}
+	c = runChart(p, disclose.Rule{}, k, early, nil)
+	assert.InDelta(t, 0.1, float64(c.Centre), 1e-12, "an immature quarter enters no limit")
+	assert.False(t, c.Points[3].High.OK())
 	short := *k
 	short.Baseline = k.Baseline[:3]
 	c = runChart(p, disclose.Rule{}, &short, parts, nil)

@@ -160,3 +160,41 @@ func TestSharedGivesNoSteps(t *testing.T) {
 	assert.True(t, few.Suppressed)
 	assert.Empty(t, few.At)
 }
+
+// TestEveryRefinementCounts: the mean count is of all refinements, at 12, 18 and 24 months
+// where the data hold them.
+func TestEveryRefinementCounts(t *testing.T) {
+	b := practice(5, 200)
+	all := 0
+	for _, c := range b.Dataset.Courses {
+		if c.Number == 2 {
+			c.Number, c.Start, all = 3, c.Start+1, all+2
+			b.Dataset.Courses = append(b.Dataset.Courses, c)
+		}
+	}
+	f := Answer(b.Prepare(t, results.DefaultSettings()))
+	var months []int
+	for _, h := range f.At {
+		months = append(months, h.Months)
+	}
+	assert.Equal(t, []int{12, 18, 24}, months)
+	assert.InDelta(t, float64(all)/72, float64(f.At[2].Count.Value), 1e-12)
+	assert.InDelta(t, float64(all)/2/72, float64(f.At[2].Refined.Value), 1e-12)
+}
+
+// TestHorizonIsWhatWasLookedAt: cases that all ended within five months say nothing of a
+// year that nobody was there to see; the longest whole quarter is left.
+func TestHorizonIsWhatWasLookedAt(t *testing.T) {
+	var b audittest.Build
+	start := casebook.NewMonth(2025, 1)
+	for i := range 30 {
+		c := casebook.Case{ID: fmt.Sprint(i), Status: casebook.Completed, Start: start, End: start + 5}
+		b.Dataset.Cases = append(b.Dataset.Cases, c)
+		if i < 10 {
+			b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: c.Key(), Number: 2, Start: start + 2})
+		}
+	}
+	f := Answer(b.Prepare(t, results.DefaultSettings()))
+	require.Len(t, f.At, 1)
+	assert.Equal(t, 3, f.At[0].Months)
+}
