@@ -3,7 +3,6 @@ package rows
 import (
 	"fmt"
 
-	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -103,7 +102,9 @@ func (p *Set) FinishedCases() []FinishedCase {
 // FinishedUnknown counts the completed cases whose refinements are not known.
 func (p *Set) FinishedUnknown() (n int) {
 	for i, c := range p.RefinementCounts() {
-		n += measure.OneIf(!c.Known && p.completed(i))
+		if !c.Known && p.completed(i) {
+			n++
+		}
 	}
 	return n
 }
