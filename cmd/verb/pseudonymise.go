@@ -20,6 +20,7 @@ type copyRun struct {
 	src, dst, key string
 	reading       reading
 	caseHeader    string
+	renameCodes   bool
 }
 
 func (a *app) pseudonymiseCommand() *cobra.Command {
@@ -28,12 +29,14 @@ func (a *app) pseudonymiseCommand() *cobra.Command {
 		Use:   "pseudonymise SPREADSHEET -o COPY.xlsx --key FILE",
 		Short: "Make an anonymised copy of a spreadsheet on this machine",
 		Long: `pseudonymise reads a spreadsheet as ingest does and writes its records, and
-nothing else, as a new workbook in the layout of the template. The codes of cases,
-clinicians and practices become keyed pseudonyms, dates become months, and the rows
-stand in an order that only the key gives. A cell that cannot be read is left empty
-and listed. The same key gives a case the same pseudonym each time. The key file
-is made where there is none, readable by you alone; keep it, keep it secret, and
-keep it away from the copy.
+nothing else, as a new workbook in the layout of the template. A code of a case, a
+clinician or a practice that the screen for identifiers lets pass stays as it is, so
+that the copy still fits your other sheets; any other becomes a keyed pseudonym, and
+with --rename-codes every one does: use the same key, and the flag, for all sheets of
+the practice. Dates become months, and the rows stand in an order that only the key
+gives. A cell that cannot be read is left empty and listed. The key file is made where
+there is none, readable by you alone; keep it, keep it secret, and keep it away from
+the copy.
 
 Pseudonymised records are still personal data where the key exists. Local
 data-protection rules decide who may have them.`,
@@ -48,6 +51,7 @@ data-protection rules decide who may have them.`,
 	f.StringVarP(&r.dst, "output", "o", "", "the copy to write, an .xlsx `FILE` that does not exist yet")
 	f.StringVar(&r.key, "key", "", "key `FILE` of the practice")
 	f.StringVar(&r.caseHeader, "case", "", "`HEADER` of the column that tells the cases apart, where it is not recognised")
+	f.BoolVar(&r.renameCodes, "rename-codes", false, "give every code a pseudonym, also those that could stay")
 	r.reading.flags(f)
 	_ = f.MarkHidden("allow-identifiers") // they are what the copy is without
 	return cmd
@@ -75,7 +79,7 @@ func (r *copyRun) run(ctx context.Context) error {
 	p := console.NewProgress(r.err, r.quiet)
 	defer p.End()
 	p.At("copying %s", screen.Shown(r.src))
-	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader})
+	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader, RenameCodes: r.renameCodes})
 	p.End()
 	if err != nil {
 		if made { // nothing was made with it
@@ -93,8 +97,10 @@ func (r *copyRun) print(s pseudonym.Summary, made bool) {
 		return
 	}
 	w := r.summary
-	fmt.Fprintf(w, "%s: %s, teeth in FDI notation; pseudonyms for %s, %s and %s\n", r.dst, plural(s.Records, "record"),
-		plural(s.Cases, "case"), plural(s.Clinicians, "clinician"), plural(s.Practices, "practice"))
+	fmt.Fprintf(w, "%s: %s, teeth in FDI notation\n", r.dst, plural(s.Records, "record"))
+	for _, said := range s.Said() {
+		fmt.Fprintf(w, "  %s\n", said)
+	}
 	for _, d := range s.Dropped {
 		where := "sheet " + d.Sheet
 		if d.Place != "" {

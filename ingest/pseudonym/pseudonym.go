@@ -4,11 +4,13 @@
 // Place in the pipeline: before ingest. It reads a file as ingest reads it and
 // writes the records, and nothing else, as a new workbook in the layout of
 // the template: a copy is written from parsed values and never copied, so that
-// no text of the original can be in it. Every code of a case, a clinician and a
-// practice becomes a keyed pseudonym, a date becomes a month, a date of birth or
-// an age an age band, and the rows stand in an order drawn from the key, so that
-// a list kept in the old order does not line up with them. A cell that does not
-// parse is left empty and listed by its place and class.
+// no other text of the original can be in it. A code of a case, a clinician or a
+// practice that the screen for identifiers lets pass stays, so that the copy still
+// fits the files that need none; any other, or every one on demand, becomes a keyed
+// pseudonym. A date becomes a month, a date of birth or an age an age band, and the
+// rows stand in an order drawn from the key, so that a list kept in the old order
+// does not line up with them. A cell that does not parse is left empty and listed
+// by its place and class.
 //
 // Pseudonyms are still personal data where the key exists (Regulation (EU)
 // 2016/679, article 4(5)); local data-protection rules decide who may have it.
@@ -43,15 +45,23 @@ type Options struct {
 	// CaseHeader names the column that tells the cases apart, where it is not one
 	// that ingest knows: "chart no", "patient name". Its values become pseudonyms.
 	CaseHeader string
+	// RenameCodes makes a pseudonym of every code, also of those that could stay.
+	RenameCodes bool
 }
 
 // Summary says what was copied and what was left out, without any value.
 type Summary struct {
-	Records, Cases int
-	Clinicians     int
-	Practices      int
-	Dropped        []Dropped
+	Records                      int
+	Cases, Clinicians, Practices Codes
+	Dropped                      []Dropped
 }
+
+// Codes counts the different codes of one kind: those that stand in the copy as they
+// were, and those that have a pseudonym there.
+type Codes struct{ Kept, Renamed int }
+
+// All of the codes.
+func (c Codes) All() int { return c.Kept + c.Renamed }
 
 // Dropped is a sheet, a column, a row or a cell that is not in the copy.
 type Dropped struct {
@@ -81,7 +91,7 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 // given up.
 func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Options) (Summary, error) {
 	reading := o.reading()
-	c := &copier{key: key, book: apart.Arrange(book, reading.Mapping).Plain, reading: reading, caseHeader: o.CaseHeader}
+	c := &copier{key: key, book: apart.Arrange(book, reading.Mapping).Plain, reading: reading, renameAll: o.RenameCodes || o.CaseHeader != ""}
 	batch, err := c.read(ctx)
 	if err != nil {
 		return Summary{}, err
@@ -95,11 +105,13 @@ func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Opti
 
 // copier is the state of one copy.
 type copier struct {
-	key        Key
-	book       *sheet.Book
-	reading    ingest.Options
-	caseHeader string
-	summary    Summary
+	key     Key
+	book    *sheet.Book
+	reading ingest.Options
+	// renameAll: no code stays; a column of cases that only a person named may hold anything.
+	renameAll bool
+	objected  map[objection]bool // codes that the screen objects to beside the others of their column
+	summary   Summary
 }
 
 func base(path string) string {

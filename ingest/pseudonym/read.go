@@ -3,6 +3,7 @@ package pseudonym
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -11,6 +12,7 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/privacy"
+	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
@@ -24,13 +26,14 @@ const passes = 5
 // row can do without is emptied and the file read again; a row that cannot do
 // without is left out. Both are listed.
 func (c *copier) read(ctx context.Context) (*casebook.Batch, error) {
-	found := layout.Tables(c.book, c.reading.Mapping)
+	found := layout.Asking(c.book, c.reading.Mapping, &question.Asker{Answers: c.answers()})
 	for _, t := range found.Tables {
 		if !t.Has(columns.Case) {
 			return nil, fmt.Errorf("%s: no column tells the cases apart; name it with --case", c.sheetName(t.Sheet.Name))
 		}
 	}
 	personal := len(screen.Identifiers(c.book, found)) > 0
+	c.judgeCodes(found)
 	c.unread(found)
 	c.ageBands(found)
 	c.screen(found)
@@ -47,6 +50,16 @@ func (c *copier) read(ctx context.Context) (*casebook.Batch, error) {
 			return b, nil
 		}
 	}
+}
+
+// answers are those of the mapping and of the person, whose go before.
+func (c *copier) answers() question.Answers {
+	out := question.Answers{}
+	if c.reading.Mapping != nil {
+		maps.Copy(out, c.reading.Mapping.Answers)
+	}
+	maps.Copy(out, c.reading.Answers)
+	return out
 }
 
 // lend gives the reader a book whose rows it may give up.
@@ -66,7 +79,7 @@ func (c *copier) lend() *sheet.Book {
 
 // screen empties the cells of columns that are read and hold what looks like an
 // identifier, though they might parse: the serial day of a birth is a number of
-// aligners too. Codes are recoded whatever they are.
+// aligners too. Codes are judged apart.
 func (c *copier) screen(found *layout.Found) {
 	kinds := map[sheet.Kind]privacy.Kind{sheet.Number: privacy.Number, sheet.Date: privacy.Date}
 	for _, t := range found.Tables {
@@ -230,6 +243,9 @@ func (c *copier) withhold(err error, personal bool) error {
 		}
 		made := rules.New(r.ID, "%s", strings.ToLower(r.Title[:1])+r.Title[1:])
 		made.File, made.Cell, made.Row, made.Class = "(name withheld)", p.Cell, p.Row, p.Class
+		if said := howToAnswer(p, ingest.Questions(err)); said != "" {
+			made.Remedy = said
+		}
 		if privacy.LabelRule(base(p.File)) == "" {
 			made.File = p.File
 		}
@@ -239,4 +255,22 @@ func (c *copier) withhold(err error, personal bool) error {
 		out.Problems = append(out.Problems, made)
 	}
 	return out
+}
+
+// howToAnswer says how the open question behind a problem is answered, without a text of
+// a cell: "" where its words are those of cells, or a header it would name is a finding.
+func howToAnswer(p casebook.Problem, open []question.Question) string {
+	i := slices.IndexFunc(open, func(q question.Question) bool { return q.Rule == p.Rule && q.Cell == p.Cell && q.Row == p.Row })
+	if i < 0 || open[i].Word != "" || open[i].Sheet != "" && strings.Contains(open[i].ID, open[i].Sheet) {
+		return ""
+	}
+	q := open[i]
+	q.Choices = slices.Clone(q.Choices)
+	for j, c := range q.Choices {
+		if privacy.HeaderRule(c.Word, columns.Case) != "" {
+			return ""
+		}
+		q.Choices[j].Text, _, _ = strings.Cut(c.Text, ":") // what follows can be values
+	}
+	return q.Remedy()
 }

@@ -7,20 +7,21 @@ import (
 	"slices"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 )
 
-// recode makes the records of the copy: every code recoded, and the order drawn
-// from the key.
+// recode makes the records of the copy: every code as stay decides, and the order
+// drawn from the key.
 func (c *copier) recode(b *casebook.Batch) (*casebook.Dataset, error) {
-	cases := c.codes("P", "case")
-	clinicians, practices := c.codes("C", "clinician"), c.codes("S", "practice")
+	cases := c.codes("P", "case", columns.Case)
+	clinicians, practices := c.codes("C", "clinician", columns.Clinician), c.codes("S", "practice", columns.Practice)
 	shared := sharedCodes(b)
 	key := func(k casebook.CaseKey) casebook.CaseKey {
-		id := k.ID
-		if shared[id] {
-			id = k.Practice + "\x00" + id
+		within := ""
+		if shared[k.ID] {
+			within = k.Practice + "\x00"
 		}
-		return casebook.CaseKey{Practice: practices.of(k.Practice), ID: cases.of(id)}
+		return casebook.CaseKey{Practice: practices.of(k.Practice), ID: cases.within(within, k.ID)}
 	}
 	ds := &casebook.Dataset{}
 	for _, r := range b.Cases {
@@ -58,7 +59,7 @@ func (c *copier) recode(b *casebook.Batch) (*casebook.Dataset, error) {
 	shuffle(c.key, ds.Movements, func(v casebook.Movement) any { return v.Key() })
 	shuffle(c.key, ds.Repeats, func(v casebook.Repeat) any { return v.Key() })
 	c.summary.Records = len(ds.Cases) + len(ds.Courses) + len(ds.Movements) + len(ds.Repeats)
-	c.summary.Cases, c.summary.Clinicians, c.summary.Practices = len(cases.from), len(clinicians.from), len(practices.from)
+	c.summary.Cases, c.summary.Clinicians, c.summary.Practices = cases.count(), clinicians.count(), practices.count()
 	return ds, nil
 }
 
@@ -99,34 +100,54 @@ func sharedCodes(b *casebook.Batch) map[string]bool {
 	return out
 }
 
-// codes are the pseudonyms of one kind of code.
+// codes are what the codes of one kind are in the copy.
 type codes struct {
 	key             Key
 	prefix, purpose string
+	stays           func(code string) bool
 	made            map[string]string // by code
-	from            map[string]string // by pseudonym
+	from            map[string]string // by what stands in the copy
+	kept            int
 	collided        bool
 }
 
-func (c *copier) codes(prefix, purpose string) *codes {
-	return &codes{key: c.key, prefix: prefix, purpose: purpose, made: map[string]string{}, from: map[string]string{}}
+func (c *copier) codes(prefix, purpose string, f columns.Field) *codes {
+	stays := func(code string) bool { return c.stays(f, code) }
+	return &codes{key: c.key, prefix: prefix, purpose: purpose, stays: stays, made: map[string]string{}, from: map[string]string{}}
 }
 
-// of gives the pseudonym of a code; no code has none.
-func (x *codes) of(code string) string {
+// of gives what a code is in the copy; no code is none.
+func (x *codes) of(code string) string { return x.within("", code) }
+
+// within is of where several practices use a code: its pseudonyms differ by what is
+// given of the practice.
+func (x *codes) within(practice, code string) string {
 	if code == "" {
 		return ""
 	}
-	if p, ok := x.made[code]; ok {
+	of := practice + code
+	if p, ok := x.made[of]; ok {
 		return p
 	}
-	p := x.key.name(x.prefix, x.purpose, code)
+	if x.stays(code) {
+		if was, taken := x.from[code]; taken && was != code {
+			x.collided = true
+		}
+		if _, again := x.from[code]; !again {
+			x.kept++
+		}
+		x.made[of], x.from[code] = code, code
+		return code
+	}
+	p := x.key.name(x.prefix, x.purpose, of)
 	if _, taken := x.from[p]; taken {
 		x.collided = true
 	}
-	x.made[code], x.from[p] = p, code
+	x.made[of], x.from[p] = p, of
 	return p
 }
+
+func (x *codes) count() Codes { return Codes{Kept: x.kept, Renamed: len(x.from) - x.kept} }
 
 // shuffle puts records in an order that only the key gives: that of the keyed
 // hash of what identifies them.

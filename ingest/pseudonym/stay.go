@@ -1,0 +1,104 @@
+package pseudonym
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/privacy"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/screen"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// objection is a code of one kind that the screen objects to.
+type objection struct {
+	field columns.Field
+	code  string
+}
+
+// stays decides whether a code stands in the copy as it is: the screen lets it pass, by
+// itself and beside the others of its column. What a file that needs no copy may hold a
+// copy may hold too, and only so do the two name a case alike.
+func (c *copier) stays(f columns.Field, code string) bool {
+	return !c.renameAll && !c.objected[objection{f, code}] && privacy.CellRule(privacy.Cell{Text: code}, f, false) == ""
+}
+
+// judgeCodes collects what the screen objects to in the columns of codes, which can rest
+// on a whole column: initials with a date of birth among others of their kind.
+func (c *copier) judgeCodes(found *layout.Found) {
+	c.objected = map[objection]bool{}
+	for _, t := range found.Tables {
+		for _, col := range t.Columns {
+			if col.Field == columns.Case && col.Declared && announced(col.Text) {
+				c.renameAll = true // a person said that names or numbers of patients tell the cases apart
+			}
+		}
+		alone := &sheet.Book{Date1904: c.book.Date1904, Sheets: []*sheet.Sheet{t.Sheet}}
+		for _, p := range screen.Identifiers(alone, &layout.Found{Tables: []*layout.Table{t}}) {
+			first, last, _ := strings.Cut(p.Cell, ":") // those beyond the first hundred are a range
+			from := rowOf(first)
+			to := max(from, rowOf(last))
+			col, _ := t.ColumnAt(columnOf(first))
+			if !isCode(col.Field) || from < t.Body {
+				continue
+			}
+			for _, r := range t.Sheet.Rows {
+				if r.Number < from || r.Number > to {
+					continue
+				}
+				cell := r.At(col.Col)
+				code, _ := values.Code(cell.Text, cell.Kind == sheet.Number)
+				c.objected[objection{col.Field, code}] = true
+			}
+		}
+	}
+}
+
+func isCode(f columns.Field) bool {
+	return f == columns.Case || f == columns.Clinician || f == columns.Practice
+}
+
+// announced: the header says that the cells below it identify a person.
+func announced(header string) bool {
+	id := privacy.HeaderRule(header, columns.NoField)
+	return id != "" && id != rules.IdentifierText
+}
+
+// rowOf is the number of the row of an A1 reference, 0 for none.
+func rowOf(ref string) int {
+	n := 0
+	for _, r := range ref {
+		if r >= '0' && r <= '9' {
+			n = 10*n + int(r-'0')
+		}
+	}
+	return n
+}
+
+// Said says of each kind of code whether it stands as it was or has a pseudonym.
+func (s Summary) Said() (out []string) {
+	renamed := 0
+	for _, of := range []struct {
+		what string
+		n    Codes
+	}{{"cases", s.Cases}, {"clinicians", s.Clinicians}, {"practices", s.Practices}} {
+		switch {
+		case of.n.All() == 0:
+			continue
+		case of.n.Renamed == 0:
+			out = append(out, fmt.Sprintf("codes of %s: all %d stay as they are", of.what, of.n.Kept))
+		case of.n.Kept == 0:
+			out = append(out, fmt.Sprintf("codes of %s: all %d have a pseudonym", of.what, of.n.Renamed))
+		default:
+			out = append(out, fmt.Sprintf("codes of %s: %d stay as they are, %d have a pseudonym", of.what, of.n.Kept, of.n.Renamed))
+		}
+		renamed += of.n.Renamed
+	}
+	if renamed > 0 {
+		out = append(out, "other sheets with the codes that were renamed fit only as copies made with the same key")
+	}
+	return out
+}
