@@ -136,9 +136,14 @@ func withoutColumns(a question.Answers) question.Answers {
 // Laid is a file whose sheets and columns are understood.
 type Laid struct {
 	apart.Book
-	Found  *layout.Found
-	asker  *question.Asker
-	places map[string]string // of the sheets, for the ids of their columns
+	Found *layout.Found
+	// Mapping and Answers are what the file is read by: what was declared, and what a
+	// person said of it or of an earlier file of the same headers. Of columns it is in
+	// Mapping, so that it holds when headers of the book are changed.
+	Mapping *mapping.File
+	Answers question.Answers
+	asker   *question.Asker
+	places  map[string]string // of the sheets, for the ids of their columns
 	// header names the layout; it is "" for a file of which no table is found without what
 	// a person said of its columns: others of that kind need not be alike.
 	header string
@@ -178,7 +183,7 @@ func (o Options) laidWith(book *sheet.Book, known question.Answers, places map[s
 	a := &question.Asker{Answers: known}
 	m := declared(book, o.Mapping, a, places)
 	odd := apart.Arrange(book, m)
-	return Laid{Book: odd, Found: layout.Asking(odd.Plain, m, a), asker: a}
+	return Laid{Book: odd, Found: layout.Asking(odd.Plain, m, a), Mapping: m, Answers: withoutColumns(known), asker: a}
 }
 
 // declared joins what was said of columns to a mapping.

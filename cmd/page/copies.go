@@ -5,13 +5,10 @@ import (
 	"fmt"
 	"io"
 	"net/http"
-	"os"
 	"path/filepath"
 	"strings"
 
-	"shortfall/ingest"
 	"shortfall/ingest/feedback"
-	"shortfall/ingest/pseudonym"
 )
 
 // Kinds of the files that are given to the browser.
@@ -62,41 +59,3 @@ func (s *server) marked(w http.ResponseWriter, r *http.Request, p *practice) err
 }
 
 func stem(name string) string { return strings.TrimSuffix(name, filepath.Ext(name)) }
-
-// keyEnding of the file beside a database that holds its key of pseudonyms.
-const keyEnding = ".key"
-
-// pseudonymised is a copy with every code recoded. The key lies beside the database
-// and never leaves the machine with the copy.
-func (s *server) pseudonymised(w http.ResponseWriter, r *http.Request, p *practice) error {
-	u, err := p.sheetOf(r)
-	if err != nil {
-		return err
-	}
-	key, _, err := pseudonym.LoadKey(p.beside(keyEnding))
-	if err != nil {
-		return err
-	}
-	dir, err := os.MkdirTemp(s.folder, "copy-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(dir)
-	dst := filepath.Join(dir, "copy.xlsx")
-	o := u.options()
-	if _, err := pseudonym.Copy(r.Context(), u.path, dst, key, pseudonym.Options{Reading: o}); err != nil {
-		if refused := ingest.Problems(err); len(refused) > 0 {
-			return wrong("no copy could be made: " + inWindow(refused[0].Message+". "+refused[0].Remedy))
-		}
-		return err
-	}
-	return s.download(w, "pseudonymised.xlsx", workbookType, func(w io.Writer) error {
-		f, err := os.Open(dst)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		_, err = io.Copy(w, f)
-		return err
-	})
-}

@@ -33,6 +33,8 @@ func (s *server) readRoutes(on func(string, practiceHandler)) {
 	on("POST /p/{practice}/without", s.without)
 	on("GET /p/{practice}/read/{sheet}/marked.xlsx", s.marked)
 	on("GET /p/{practice}/read/{sheet}/pseudonymised.xlsx", s.pseudonymised)
+	on("POST /p/{practice}/read/{sheet}/copy", s.pseudonymise)
+	on("GET /p/{practice}/read/{sheet}/copy.xlsx", s.savedCopy)
 }
 
 // practicePage leads to the audit, and to reading where there is nothing to audit.
@@ -95,7 +97,7 @@ func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) e
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	u.batch, u.view, u.memory, u.asks = batch, view, memory, nil
-	u.refused, u.first, u.points = refused, first, hidden
+	u.refused, u.first, u.points, u.noCopy = refused, first, hidden, ""
 	if u.err = nil; u.refused == nil {
 		u.err = errors.Join(err, verr)
 	}
@@ -270,6 +272,7 @@ func (u *upload) keeping(ctx context.Context, p *practice, c store.Choices) erro
 	defer u.mu.Unlock()
 	u.kept, u.asks, u.view, u.batch = &outcome, nil, nil, nil
 	os.RemoveAll(filepath.Dir(u.path)) // at the latest with the private folder around it
+	p.settled(b.File.SHA256)
 	return nil
 }
 

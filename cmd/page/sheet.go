@@ -107,6 +107,8 @@ type sheetPage struct {
 	Fewer      string     // how many rows are left out, where that are many
 	Open       []openFile // the others, once this one is kept
 	Kept       *keptView
+	NoCopy     string  // why no pseudonymised copy could be made
+	Origin     *origin // of a pseudonymised copy
 	Grid       *gridView
 }
 
@@ -169,7 +171,7 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 
 // page puts together what a file's page shows; the caller holds the lock.
 func (u *upload) page(r *http.Request, path string) *sheetPage {
-	out := &sheetPage{N: u.N, Name: u.Name, State: u.state()}
+	out := &sheetPage{N: u.N, Name: u.Name, State: u.state(), NoCopy: u.noCopy, Origin: u.origin}
 	state := u.task.State()
 	if !state.Ended && u.kept == nil {
 		out.Task = u.task

@@ -35,6 +35,7 @@ type practice struct {
 	audits  []*audited
 	making  map[string]*task // audits under way, by what they are of
 	notices []string
+	copied  map[string]*upload // files of which pseudonymised copies were made, by the hash of the copy
 }
 
 // shelf holds the practices by id, a hash of the path: requests never carry paths.

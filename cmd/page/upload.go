@@ -45,6 +45,8 @@ type upload struct {
 	kept    *store.Outcome // its records are in the database
 	asks    *store.Error   // keeping it asks something
 	left    bool           // the audit goes on without it, as somebody decided
+	noCopy  string         // why no pseudonymised copy could be made
+	origin  *origin        // of a pseudonymised copy that the page made
 }
 
 // mostFiles at once, and mostHeld in work of one practice.

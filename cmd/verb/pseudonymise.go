@@ -102,11 +102,7 @@ func (r *copyRun) print(s pseudonym.Summary, made bool) {
 		fmt.Fprintf(w, "  %s\n", said)
 	}
 	for _, d := range s.Dropped {
-		where := "sheet " + d.Sheet
-		if d.Place != "" {
-			where += ", " + d.Place
-		}
-		fmt.Fprintf(w, "  left out: %s: %s\n", where, d.Why)
+		fmt.Fprintf(w, "  left out: %s\n", d)
 	}
 	written := []string{r.dst}
 	if made {

@@ -26,7 +26,6 @@ import (
 	"path/filepath"
 
 	"shortfall/ingest"
-	"shortfall/ingest/apart"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
@@ -90,8 +89,9 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 // copyBook makes the copy of a file that is open; the cells of the book are
 // given up.
 func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Options) (Summary, error) {
-	reading := o.reading()
-	c := &copier{key: key, book: apart.Arrange(book, reading.Mapping).Plain, reading: reading, renameAll: o.RenameCodes || o.CaseHeader != ""}
+	c := &copier{key: key, reading: o.reading(), renameAll: o.RenameCodes || o.CaseHeader != ""}
+	laid := ingest.Tables(book, c.reading)
+	c.book, c.reading.Mapping, c.reading.Answers, c.reading.Memory = laid.Plain, laid.Mapping, laid.Answers, nil
 	batch, err := c.read(ctx)
 	if err != nil {
 		return Summary{}, err

@@ -2,8 +2,8 @@ package pseudonym
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -22,14 +22,17 @@ import (
 // that two are usual; a row that is then still rejected is left out.
 const passes = 5
 
+// ErrNoCase: a table has no column that is known to hold the codes of the cases.
+var ErrNoCase = errors.New("no column tells the cases apart; name it with --case")
+
 // read reads the file as ingest does. A cell that does not parse and that the
 // row can do without is emptied and the file read again; a row that cannot do
 // without is left out. Both are listed.
 func (c *copier) read(ctx context.Context) (*casebook.Batch, error) {
-	found := layout.Asking(c.book, c.reading.Mapping, &question.Asker{Answers: c.answers()})
+	found := ingest.Tables(c.book, c.reading).Found
 	for _, t := range found.Tables {
 		if !t.Has(columns.Case) {
-			return nil, fmt.Errorf("%s: no column tells the cases apart; name it with --case", c.sheetName(t.Sheet.Name))
+			return nil, fmt.Errorf("%s: %w", c.sheetName(t.Sheet.Name), ErrNoCase)
 		}
 	}
 	personal := len(screen.Identifiers(c.book, found)) > 0
@@ -50,16 +53,6 @@ func (c *copier) read(ctx context.Context) (*casebook.Batch, error) {
 			return b, nil
 		}
 	}
-}
-
-// answers are those of the mapping and of the person, whose go before.
-func (c *copier) answers() question.Answers {
-	out := question.Answers{}
-	if c.reading.Mapping != nil {
-		maps.Copy(out, c.reading.Mapping.Answers)
-	}
-	maps.Copy(out, c.reading.Answers)
-	return out
 }
 
 // lend gives the reader a book whose rows it may give up.

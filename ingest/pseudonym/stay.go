@@ -2,6 +2,7 @@ package pseudonym
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 
 	"shortfall/ingest/columns"
@@ -20,11 +21,20 @@ type objection struct {
 }
 
 // stays decides whether a code stands in the copy as it is: the screen lets it pass, by
-// itself and beside the others of its column. What a file that needs no copy may hold a
-// copy may hold too, and only so do the two name a case alike.
+// itself and beside the others of its column, and it has the form of a number of order.
+// What a file that needs no copy may hold a copy may hold too, and only so do the two
+// name a case alike.
 func (c *copier) stays(f columns.Field, code string) bool {
-	return !c.renameAll && !c.objected[objection{f, code}] && privacy.CellRule(privacy.Cell{Text: code}, f, false) == ""
+	return !c.renameAll && !c.objected[objection{f, code}] && orderly(code) && privacy.CellRule(privacy.Cell{Text: code}, f, false) == ""
 }
+
+// ofOrder is a few letters and a short number, "F1", "ABC-012", "00417", or a pseudonym of
+// this package. More letters can be part of a name, more digits a number of a register:
+// the screen lets one in some hundreds of those pass.
+var ofOrder = regexp.MustCompile(`^(?:\p{L}{0,3}[-_. /]?\d{1,3}|\p{L}{0,2}[-_. /]?\d{4,5}|[PCS](?:-[` + letters + `]{4}){3})$`)
+
+// orderly: such a code, or words that name nobody with short numbers, "Fall 12", "North clinic".
+func orderly(code string) bool { return ofOrder.MatchString(code) || privacy.Word(code) }
 
 // judgeCodes collects what the screen objects to in the columns of codes, which can rest
 // on a whole column: initials with a date of birth among others of their kind.
@@ -101,4 +111,13 @@ func (s Summary) Said() (out []string) {
 		out = append(out, "other sheets with the codes that were renamed fit only as copies made with the same key")
 	}
 	return out
+}
+
+// String is the place and the reason.
+func (d Dropped) String() string {
+	where := "sheet " + d.Sheet
+	if d.Place != "" {
+		where += ", " + d.Place
+	}
+	return where + ": " + d.Why
 }

@@ -12,7 +12,9 @@ import (
 
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 	"shortfall/ingest/question"
+	"shortfall/ingest/sheet"
 )
 
 // made copies a sheet and reads the copy.
@@ -103,4 +105,37 @@ func TestOpenQuestionOfAFileWithNames(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, Codes{Kept: 3}, s.Cases)
 	assert.Equal(t, "column B", s.Dropped[0].Place)
+}
+
+// The forms in which practices number their cases stay; what can be part of a name, or a
+// number of a register, has a pseudonym, also where the screen lets it pass.
+func TestFormsOfCodes(t *testing.T) {
+	c := &copier{}
+	for _, code := range []string{"F1", "1", "012", "C-001", "MQ-012", "ABC-12", "Fall 12", "case 3", "2024-017", "00417", "P-00012", "A.12", testKey().name("P", "case", "x")} {
+		assert.True(t, c.stays(columns.Case, code), code)
+	}
+	for _, code := range []string{"Sok-V", "BCB5659", "KB-040873", "040873", "Brenka 12", "Ulla", "4711470", "u@b.org", ""} {
+		assert.False(t, code != "" && c.stays(columns.Case, code), code)
+	}
+	assert.True(t, c.stays(columns.Practice, "North clinic"))
+	for _, code := range []string{"D.ª Bhullar", "VDHEG7499K"} {
+		assert.False(t, c.stays(columns.Practice, code), code)
+	}
+}
+
+// What a person said of a column holds although the copy writes another header beside it.
+func TestAnswersOfColumnsHoldInTheCopy(t *testing.T) {
+	list := "code;Patient;geb.;Zahn;Beginn\nF1;Ulla Brenka;08.08.1999;fertig;04.2024\nF2;Nilo Tarsk;25.11.2000;fertig;01.2024\nF3;Odo Welmar;19.11.1999;abgebrochen;02.2024\n"
+	src := filepath.Join(t.TempDir(), "own.csv")
+	require.NoError(t, os.WriteFile(src, []byte(list), 0o600))
+	book, err := sheet.Open(src, sheet.Limits{})
+	require.NoError(t, err)
+	laid := ingest.Tables(book, ingest.Options{})
+	answers := question.Answers{
+		laid.ColumnID("own", "A"): "case", laid.ColumnID("own", "B"): "ignore", laid.ColumnID("own", "D"): "status",
+	}
+	s, b, _ := made(t, list, Options{Reading: ingest.Options{Answers: answers}})
+	assert.Equal(t, Codes{Kept: 3}, s.Cases)
+	assert.ElementsMatch(t, []string{"F1", "F2", "F3"}, ids(b))
+	assert.NotEmpty(t, b.Cases[0].Value.AgeBand)
 }
