@@ -66,6 +66,29 @@ func TestCaseSheet(t *testing.T) {
 	}
 }
 
+// TestCaseSheetTellsStatedRefinements: a case log without courses states how many
+// refinements there were, and when the case began and ended.
+func TestCaseSheetTellsStatedRefinements(t *testing.T) {
+	b := twoCourseCase()
+	c := &b.Dataset.Cases[0]
+	c.StatedRefinements = casebook.Some(2)
+	sheet := func() *results.CaseSheet {
+		out, err := MakeCaseSheets(&b.Dataset, []casebook.CaseKey{{ID: "X"}}, results.DefaultSettings(), "test")
+		require.NoError(t, err)
+		return &out.Sheets[0]
+	}
+	s := sheet()
+	assert.Equal(t, [2]int{11, 1}, [2]int{s.Months, s.Unrecorded()}, "one of two has a course")
+	require.NotNil(t, s.Stated)
+	assert.Equal(t, 2, *s.Stated)
+	c.StatedRefinements = casebook.Opt[int]{}
+	s = sheet()
+	assert.Nil(t, s.Stated)
+	assert.Zero(t, s.Unrecorded())
+	c.End = 0
+	assert.Zero(t, sheet().Months)
+}
+
 func TestCaseSheetShared(t *testing.T) {
 	b := twoCourseCase()
 	s := results.DefaultSettings()

@@ -56,6 +56,12 @@ func caseSheet(p *rows.Set, at int, against Against) results.CaseSheet {
 	s := results.CaseSheet{ID: c.Key.ID, Practice: c.Key.Practice}
 	if c.Log != nil {
 		s.Status, s.Wear, s.Start = c.Log.Status, c.Log.Wear, c.Log.Start
+		if c.Log.Start != 0 && c.Log.End != 0 {
+			s.Months = max(0, int(c.Log.End-c.Log.Start))
+		}
+		if n := c.Log.StatedRefinements; n.OK {
+			s.Stated = &n.Value
+		}
 		if !p.Settings.Shared {
 			s.Clinician, s.AgeBand, s.End = c.Log.Clinician, c.Log.AgeBand, c.Log.End
 		}

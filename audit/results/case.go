@@ -21,8 +21,12 @@ type CaseSheet struct {
 	End       casebook.Month   `json:"end,omitzero"`
 	Status    casebook.Status  `json:"status,omitzero"`
 	Wear      casebook.Wear    `json:"wear,omitzero"`
-	Courses   []SheetCourse    `json:"courses"`
-	Movements []SheetMovement  `json:"movements"`
+	// Months from the start of treatment to its end; 0: not both are on record.
+	Months int `json:"months,omitempty"`
+	// Stated is the practice's own count of refinements, nil where it gave none.
+	Stated    *int            `json:"stated_refinements,omitempty"`
+	Courses   []SheetCourse   `json:"courses"`
+	Movements []SheetMovement `json:"movements"`
 	// Counts over the movements with a meaningful plan.
 	Planned   int       `json:"planned"`
 	Measured  int       `json:"measured"`
@@ -33,6 +37,19 @@ type CaseSheet struct {
 	Small     int       `json:"below_smallest_plan"`
 	Questions []string  `json:"questions"`
 	Warnings  []Warning `json:"warnings,omitempty"`
+}
+
+// Unrecorded is how many refinements the practice counted of which no course is on
+// record: what was planned in them is not known.
+func (s *CaseSheet) Unrecorded() int {
+	recorded := 0
+	for i := range s.Courses {
+		recorded = max(recorded, s.Courses[i].Number-1)
+	}
+	if s.Stated == nil {
+		return 0
+	}
+	return max(0, *s.Stated-recorded)
 }
 
 // SheetCourse is one bar of the timeline. Months count from the start of the

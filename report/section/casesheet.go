@@ -82,19 +82,25 @@ func (c *caseMaker) facts() string {
 	return wording.Capital(strings.Join(parts, ", "))
 }
 
-// counts sets the numbers of the case on one line.
+// counts sets the numbers of the case on one line. Where refinements were counted and
+// their courses are not on record, nothing is known of what was planned again or changed.
 func (c *caseMaker) counts() (t document.Text) {
-	for i, x := range []struct {
+	type count struct {
 		n         int
 		one, many string
-	}{
+	}
+	counts := []count{
 		{c.s.Planned, "movement", "movements"},
 		{c.s.Measured, "measured", "measured"},
 		{c.s.Outside, "outside tolerance", "outside tolerance"},
 		{c.s.Again, "planned again", "planned again"},
 		{c.s.Changes, "style change", "style changes"},
 		{c.s.Lost, "attachment lost", "attachments lost"},
-	} {
+	}
+	if c.s.Unrecorded() > 0 {
+		counts = append(slices.Delete(counts, 3, 5), count{*c.s.Stated, "refinement stated", "refinements stated"})
+	}
+	for i, x := range counts {
 		words := x.many
 		if x.n == 1 {
 			words = x.one
@@ -103,6 +109,9 @@ func (c *caseMaker) counts() (t document.Text) {
 			t = document.Join(t, document.Words(" · "))
 		}
 		t = document.Join(t, document.Strong(wording.Count(x.n)), document.Quiet(" "+words))
+	}
+	if c.s.Unrecorded() > 0 {
+		t = document.Join(t, document.Quiet(", their movements not on record"))
 	}
 	return t
 }
@@ -143,12 +152,27 @@ func courseName(n int) string {
 func (c *caseMaker) timeline() document.Figure {
 	d := timeDrawing{chart.Timeline{Title: "Courses"}}
 	data := document.Table{Title: "Courses", Columns: []document.Column{{Title: "Course"}, {Title: "From month", Number: true}, {Title: "Months", Number: true}, {Title: "Teeth and aligners"}}}
+	add := func(name, note string, k results.SheetCourse) {
+		d.Bars = append(d.Bars, chart.CourseBar{Label: name, From: float64(k.From), Length: float64(k.Length), Measured: k.Measured, Note: note})
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{room.Words(name), room.Words(wording.Count(k.From)), room.Words(room.Some(k.Length)), room.Words(note)}})
+	}
+	unknown := slices.ContainsFunc(c.s.Courses, func(k results.SheetCourse) bool { return k.Length == 0 })
+	if whole := c.s.Months; whole > 0 && (unknown || c.s.Unrecorded() > 0) { // the courses alone do not show it
+		add("Whole treatment", c.wholeNote(), results.SheetCourse{Length: whole})
+	}
 	for _, k := range c.s.Courses {
-		note := courseNote(k)
-		d.Bars = append(d.Bars, chart.CourseBar{Label: courseName(k.Number), From: float64(k.From), Length: float64(k.Length), Measured: k.Measured, Note: note})
-		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{room.Words(courseName(k.Number)), room.Words(wording.Count(k.From)), room.Words(room.Some(k.Length)), room.Words(note)}})
+		add(courseName(k.Number), courseNote(k), k)
 	}
 	return document.Figure{ID: c.id("courses"), Title: "Courses", Sub: document.Text{{Text: "filled: outcomes were measured; dashed: length not known", Quiet: true, Notes: room.Notes(c.s.Warnings)}}, Desc: "One bar a course.", Drawings: []document.Drawing{d}, Data: &data}
+}
+
+// wholeNote says how long the case took and what is known of its refinements.
+func (c *caseMaker) wholeNote() string {
+	note := wording.Of(c.s.Months, "month")
+	if c.s.Unrecorded() > 0 {
+		note += ", " + wording.Of(*c.s.Stated, "refinement") + " stated"
+	}
+	return note
 }
 
 func courseNote(k results.SheetCourse) string {

@@ -48,3 +48,21 @@ func TestCaseRowsAddUp(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, d.Check())
 }
+
+// A case whose refinements are stated and not on record shows how many there were and how
+// long it took, and no count of what was planned again.
+func TestStatedRefinementsAreShown(t *testing.T) {
+	two := 2
+	s := &results.CaseSheet{ID: "M-1", Months: 14, Stated: &two, Planned: 17, Courses: []results.SheetCourse{{Number: 1, Teeth: 8, Measured: true}}}
+	c := caseMaker{s: s}
+	assert.Contains(t, c.counts().Plain(), "2 refinements stated")
+	assert.NotContains(t, c.counts().Plain(), "planned again")
+	bars := c.timeline().Drawings[0].(timeDrawing).Bars
+	require.Len(t, bars, 2)
+	assert.Equal(t, "Whole treatment", bars[0].Label)
+	assert.InDelta(t, 14, bars[0].Length, 0)
+	assert.Equal(t, "14\u00a0months, 2\u00a0refinements stated", bars[0].Note)
+	s.Stated, s.Courses[0].Length = nil, 14
+	assert.Contains(t, c.counts().Plain(), "planned again")
+	assert.Len(t, c.timeline().Drawings[0].(timeDrawing).Bars, 1, "the course tells it")
+}
