@@ -18,13 +18,20 @@ func (r *rowReader) readMovements() {
 		r.readMovement()
 		return
 	}
+	var strays strays
 	for i := range r.t.Pairs {
 		r.pair = &r.t.Pairs[i]
-		if r.pairUsed() {
-			r.readMovement()
+		if !r.pairUsed() {
+			continue
+		}
+		errors, moves := len(r.row.errors), r.row.moves
+		r.readMovement()
+		if planned, _ := r.at(columns.Planned); planned.Kind == sheet.Blank && len(r.row.errors) == errors+1 {
+			strays.take(r, errors, moves)
 		}
 	}
 	r.pair = nil
+	strays.settle(r)
 }
 
 // pairUsed reports whether a wide row says anything about the pair; where it

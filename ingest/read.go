@@ -248,8 +248,10 @@ type reader struct {
 	own     map[columns.Field]*ownWords
 	// mustCorrect: amounts are to be corrected before anything is read.
 	mustCorrect bool
-	done        int
-	all         int
+	// refused are movements that were left out of a row that may be kept.
+	refused map[*row][]casebook.MovementKey
+	done    int
+	all     int
 }
 
 func newReader(book *sheet.Book, found *layout.Found, o Options, asker *question.Asker) *reader {
@@ -257,5 +259,6 @@ func newReader(book *sheet.Book, found *layout.Found, o Options, asker *question
 		File: decide.New(book, found.Tables, o.Mapping, o.Notation, asker), o: o, skipped: found.Skipped,
 		batch: &casebook.Batch{File: book.File, Invented: found.Invented},
 		cases: map[casebook.CaseKey]*caseInfo{}, own: map[columns.Field]*ownWords{},
+		refused: map[*row][]casebook.MovementKey{},
 	}
 }

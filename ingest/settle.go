@@ -131,10 +131,23 @@ func (s *settled) accept(r *row, c *casebook.SheetCounts) {
 			Kind: r.t.Kind, Source: r.source(), Original: r.original, Reasons: r.errors,
 		})
 		s.batch.Problems = append(s.batch.Problems, r.errors...)
-		return
+		for _, m := range s.movementsOf(r) {
+			s.refuseMovement(m.Value.Key())
+		}
+	} else {
+		c.Accepted++
+		s.emit(r.t, r)
 	}
-	c.Accepted++
-	s.emit(r.t, r)
+	for _, k := range s.refused[r] {
+		s.refuseMovement(k)
+	}
+}
+
+// refuseMovement notes a movement that is not taken, where its key could be read.
+func (s *settled) refuseMovement(k casebook.MovementKey) {
+	if k.Case.ID != "" && k.Course > 0 && k.Tooth != 0 && k.Axis != casebook.NoAxis {
+		s.batch.RefusedMovements = append(s.batch.RefusedMovements, k)
+	}
 }
 
 // claims checks the keys of a row that is good so far.

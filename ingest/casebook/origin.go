@@ -193,9 +193,12 @@ type Batch struct {
 	Movements []Record[Movement]
 	Repeats   []Record[Repeat]
 	Rejected  []Rejected
-	Problems  []Problem
-	Sheets    []SheetCounts
-	Invented  bool // the file declares itself invented (demo) data
+	// RefusedMovements are the keys, where they could be read, of movements that stand
+	// in the file and were not taken: of rejected rows, and of rows kept without them.
+	RefusedMovements []MovementKey
+	Problems         []Problem
+	Sheets           []SheetCounts
+	Invented         bool // the file declares itself invented (demo) data
 }
 
 // Counts sums the counts of the sheets.

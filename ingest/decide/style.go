@@ -10,8 +10,10 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
@@ -34,6 +36,8 @@ type styleCells struct {
 	unknown   map[string]int
 	yesWords  map[string]int
 	changedBy bool // a column says whether the clinician changed it
+	// read are the words that name a style and are not the program's own.
+	read map[casebook.Style]map[string]int
 }
 
 // styleColumns lists the columns of a table that hold the style.
@@ -51,7 +55,7 @@ func styleColumns(t *layout.Table) []int {
 }
 
 func (r *File) styleCells() styleCells {
-	s := styleCells{unknown: map[string]int{}, yesWords: map[string]int{}}
+	s := styleCells{unknown: map[string]int{}, yesWords: map[string]int{}, read: map[casebook.Style]map[string]int{}}
 	for _, t := range r.Tables {
 		if t.Kind != casebook.MovementKind {
 			continue
@@ -99,6 +103,7 @@ func (s *styleCells) note(r *File, c sheet.Cell) {
 	switch {
 	case err == nil && style != casebook.StyleNone:
 		s.known++
+		s.took(style, text)
 	case notYes == nil && !yes && !oddLetter(meant):
 		s.no++
 	case oddLetter(meant):
@@ -113,6 +118,41 @@ func (s *styleCells) note(r *File, c sheet.Cell) {
 	default:
 		s.unknown[text]++
 	}
+}
+
+// took counts a word of the sheet's own that names a style.
+func (s *styleCells) took(style casebook.Style, text string) {
+	if values.Key(text) == values.Key(style.String()) || !lexicon.AllKnown(text) {
+		return
+	}
+	if s.read[style] == nil {
+		s.read[style] = map[string]int{}
+	}
+	s.read[style][text]++
+}
+
+// mostTold is how many words of a style are told.
+const mostTold = 4
+
+// tell says what the words of the sheet are read as.
+func (s *styleCells) tell(out *[]casebook.Problem) {
+	var told []string
+	for _, style := range []casebook.Style{casebook.SoftwareSuggested, casebook.ClinicianDesigned} {
+		words := slices.Sorted(maps.Keys(s.read[style]))
+		for _, w := range words[:min(len(words), mostTold)] {
+			is := "as"
+			if len(told) == 0 {
+				is = "is read as"
+			}
+			told = append(told, fmt.Sprintf("%q %s %s (%d times)", w, is, style, s.read[style][w]))
+		}
+	}
+	if len(told) == 0 {
+		return
+	}
+	p := rules.New(rules.ColumnAssumed, "%s", strings.Join(told, ", "))
+	p.Sheet, p.Cell, p.Column = s.at.Sheet, s.at.Cell, s.at.Column
+	*out = append(*out, p)
 }
 
 // oddLetter reports a single letter other than those that mostly mean yes or no:
@@ -134,6 +174,7 @@ func (r *File) decideStyles(m *mapping.File, out *[]casebook.Problem) {
 		maps.Copy(s.unknown, s.yesWords)
 		s.yes = 0
 	}
+	s.tell(out)
 	r.askStyleWords(s)
 	var p Styling
 	if s.yes > 0 && s.known == 0 {

@@ -24,13 +24,16 @@ func (t *Table) nameOf(i int) string {
 	return c.Text
 }
 
-// choicesOf makes one choice of each column, with three of its values.
-func (t *Table) choicesOf(at []int) []question.Choice {
+// choicesOf makes one choice of each column that a field may be, with three of its
+// values, or for codes what they look like.
+func (t *Table) choicesOf(field columns.Field, at []int) []question.Choice {
 	var out []question.Choice
 	for _, i := range at {
 		c := t.Columns[i]
 		text := "column " + sheet.ColumnName(c.Col)
-		if shown := t.firstValues(c.Col, 3); len(shown) > 0 {
+		if codes := t.codesOf(c.Col); field == columns.Case && codes != "" {
+			text += ": " + codes
+		} else if shown := t.firstValues(c.Col, 3); len(shown) > 0 {
 			text += ": " + strings.Join(shown, ", ")
 		}
 		out = append(out, question.Choice{Word: t.nameOf(i), Text: text})
@@ -72,7 +75,7 @@ func (f *Found) askWhich(t *Table, at []int) {
 		ID: "column " + field.String(), Rule: string(rules.ColumnAmbiguous), Sheet: t.Sheet.Name,
 		Cell: sheet.Ref(t.Header, second.Col), Column: second.Text,
 		Text:    fmt.Sprintf("%d columns can be read as %s: which one is it?", len(at), field),
-		Choices: t.choicesOf(at),
+		Choices: t.choicesOf(field, at),
 	})
 	if word == "" {
 		return
@@ -102,7 +105,8 @@ func (t *Table) candidatesFor(field columns.Field) []int {
 		case columns.Planned, columns.Achieved:
 			is = p.mostly(p.amounts) && !p.mostly(p.dates-p.decimals)
 		case columns.Case:
-			is = p.n > 0 && !p.some(p.decimals) && !p.some(p.dates) && p.negative == 0 && len(p.distinct) > 1 && !p.mostly(p.axes) && !p.mostly(p.teeth-p.octant)
+			is = p.n > 0 && !p.some(p.decimals) && !p.some(p.dates) && p.negative == 0 && len(p.distinct) > 1 && !p.mostly(p.axes) && !p.mostly(p.teeth-p.octant) &&
+				!p.mostly(p.styles) && !p.mostly(p.shapes) && !p.fewWords() && !t.repeats(c.Col)
 		case columns.First, columns.Second:
 			is = p.mostly(p.amounts)
 		case columns.Status:
@@ -124,7 +128,7 @@ func (f *Found) askColumn(t *Table, d columns.Def) bool {
 	}
 	q := question.Question{
 		ID: "column " + d.Field.String(), Rule: string(rules.ColumnMissing), Sheet: t.Sheet.Name, Row: t.Header, Column: d.Header,
-		Text: fmt.Sprintf("no header names the column %q: which one is it?", d.Header), Choices: t.choicesOf(at),
+		Text: fmt.Sprintf("no header names the column %q: which one is it?", d.Header), Choices: t.choicesOf(d.Field, at),
 	}
 	if near := t.nearest(d); near != "" {
 		q.Text = fmt.Sprintf("no header names the column %q, unless %s is meant: which one is it?", d.Header, near)
@@ -133,19 +137,26 @@ func (f *Found) askColumn(t *Table, d columns.Def) bool {
 		q.Proposed = q.Choices[0].Word
 	}
 	word := f.asker.Ask(q)
-	for _, i := range at {
-		if t.nameOf(i) == word {
-			t.Columns[i].Field, t.Columns[i].Weak = d.Field, false
-			t.index()
-			ref := sheet.Ref(t.Header, t.Columns[i].Col)
-			f.Problems = slices.DeleteFunc(f.Problems, func(p casebook.Problem) bool {
-				return p.Rule == string(rules.ColumnUnread) && p.Sheet == t.Sheet.Name && p.Cell == ref
-			})
-			p := f.add(rules.ColumnAssumed, t.Sheet, "the column was read as %s, as answered", d.Field)
-			p.Cell, p.Column = ref, t.Columns[i].Text
-		}
-	}
+	f.takeAnswer(t, at, word, d.Field)
 	return true
+}
+
+// takeAnswer reads, of the columns that were offered, the one that an answer names as
+// the field.
+func (f *Found) takeAnswer(t *Table, at []int, word string, field columns.Field) {
+	for _, i := range at {
+		if t.nameOf(i) != word {
+			continue
+		}
+		t.Columns[i].Field, t.Columns[i].Weak = field, false
+		t.index()
+		ref := sheet.Ref(t.Header, t.Columns[i].Col)
+		f.Problems = slices.DeleteFunc(f.Problems, func(p casebook.Problem) bool {
+			return p.Rule == string(rules.ColumnUnread) && p.Sheet == t.Sheet.Name && p.Cell == ref
+		})
+		p := f.add(rules.ColumnAssumed, t.Sheet, "the column was read as %s, as answered", field)
+		p.Cell, p.Column = ref, t.Columns[i].Text
+	}
 }
 
 // positions settles columns of positions before, planned and after, which must

@@ -2,6 +2,9 @@ package layout
 
 import (
 	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -81,7 +84,7 @@ func (p *profile) note(c sheet.Cell, times int) {
 	is(&p.decimals, err == nil && v != float64(int(v)))
 	a, e := values.ParseAmount(c.Text, 0)
 	is(&p.amounts, err == nil || e == nil)
-	is(&p.negative, e == nil && a.Value < 0)
+	is(&p.negative, e == nil && a.Value < 0 && !startsWithLetter(c.Text))
 	is(&p.teeth, len(values.Teeth(c.Text)) > 0)
 	_, e = values.ParseMonth(c.Text, values.DayFirst)
 	is(&p.dates, c.Kind == sheet.String && e == nil)
@@ -94,6 +97,12 @@ func (p *profile) note(c sheet.Cell, times int) {
 		return
 	}
 	p.word(c.Text, is)
+}
+
+// startsWithLetter tells "C-001" from an amount with its sign.
+func startsWithLetter(s string) bool {
+	first, _ := utf8.DecodeRuneInString(strings.TrimSpace(s))
+	return unicode.IsLetter(first)
 }
 
 // longestValue of any field in bytes; a longer text is evidence of none.

@@ -63,6 +63,7 @@ func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
 	for _, t := range f.Tables {
 		f.positions(t)
 		f.required(t)
+		f.styleByValues(t)
 	}
 	f.unmatched(b, m)
 	for i := range f.Problems {

@@ -60,7 +60,7 @@ var things = []entry{
 		"attacco, attacchi, attachment, attachments", "attachment, acessório, acessórios, encaixe", "attachment, attachments, aanhechting, hechtpunt", "zaczep, zaczepy, zaczepu, attachment, attachmenty",
 	}},
 	{Style, []string{
-		"style, design, designed, designer, origin, source, kind of design, who designed, author", "stil, design, entwurf, herkunft, konstruktion, quelle, gestaltung", "style, conception, conçu, dessiné, origine, source, dessin", "estilo, diseño, diseñado, origen, fuente",
+		"style, design, designed, designer, origin, source, kind of design, who designed, who designed it, author, drew, who drew, who drew it, drawn, drawn by, chose, who chose, who chose it, chosen, chosen by", "stil, design, entwurf, herkunft, konstruktion, quelle, gestaltung", "style, conception, conçu, dessiné, origine, source, dessin", "estilo, diseño, diseñado, origen, fuente",
 		"stile, disegno, disegnato, progettato, origine, progetto, progettazione", "estilo, desenho, desenhado, origem, projeto", "stijl, ontwerp, ontworpen, herkomst, bron", "styl, projekt, pochodzenie, zaprojektowany, źródło",
 	}},
 	{By, []string{"by, by whom, who", "durch, wer, von wem", "par, par qui, qui", "por, quién, por quién", "da chi, chi, da", "por quem, quem, pelo", "door, door wie, wie", "przez, kto, przez kogo"}},

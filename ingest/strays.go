@@ -1,0 +1,41 @@
+package ingest
+
+import (
+	"shortfall/ingest/casebook"
+)
+
+// strays are the movements of a wide row that have an outcome and no plan: each is
+// refused alone, as long as the row holds another movement.
+type strays struct {
+	errors []casebook.Problem
+	keys   []casebook.MovementKey
+}
+
+// take takes the movement read last out of the row, with its one error; the row had so
+// many errors and movements before it.
+func (s *strays) take(r *rowReader, errors int, moves int32) {
+	s.errors = append(s.errors, r.row.errors[errors])
+	r.row.errors = r.row.errors[:errors]
+	first := len(r.batch.Movements) - int(r.row.moves-moves)
+	for _, m := range r.batch.Movements[first:] {
+		s.keys = append(s.keys, m.Value.Key())
+	}
+	r.batch.Movements, r.row.moves = r.batch.Movements[:first], moves
+}
+
+// settle refuses them alone, or the row where nothing else is in it.
+func (s *strays) settle(r *rowReader) {
+	if len(s.errors) == 0 {
+		return
+	}
+	r.refused[r.row] = s.keys
+	if r.row.moves == 0 {
+		r.row.errors = append(r.row.errors, s.errors...)
+		return
+	}
+	for _, p := range s.errors {
+		p.Severity = casebook.Warning
+		p.Message += "; this movement was refused and the others of the row kept"
+		r.notes.put(p)
+	}
+}
