@@ -126,7 +126,19 @@ func TestRecordsOfAPractice(t *testing.T) {
 	assert.Contains(t, w.see(p+"/records/case?id=K1"), "own.csv, sheet")
 
 	page, _ = w.post(p+"/records/file", "sha", sha[1], "reason", "the wrong sheet")
-	assert.Contains(t, page, "No file was read yet")
+	if !strings.Contains(page, "Files taken out") {
+		page = w.until(p+"/records", "Files taken out")
+	}
+	assert.Contains(t, page, "No file is in the records")
+	assert.Contains(t, page, "own.csv: the wrong sheet", "the reason is shown with the file")
+	assert.Contains(t, page, "Undo the last removal")
+	before := regexp.MustCompile(`action="[^"]*/putback"><input type="hidden" name="copy" value="([^"]+)"><p><button>Undo`).FindStringSubmatch(page)
+	require.NotNil(t, before)
+	w.post(p+"/putback", "copy", before[1])
+	page = w.until(p+"/records", "own.csv")
+	assert.NotContains(t, page, "Files taken out", "undone")
+	w.post(p+"/records/file", "sha", sha[1], "reason", "the wrong sheet")
+	w.until(p+"/records", "Files taken out")
 	w.post(p+"/putback", "copy", name[1])
 	w.until(p+"/records", "own.csv")
 	_, status, _ = w.send("POST", p+"/putback", "application/x-www-form-urlencoded", strings.NewReader("copy=..%2f..%2fetc%2fpasswd"))

@@ -1,9 +1,12 @@
 package page
 
 import (
+	"context"
 	"net/http"
+	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 
 	"shortfall/cmd/job"
 	"shortfall/ingest/casebook"
@@ -23,6 +26,7 @@ func (s *server) recordRoutes(on func(string, practiceHandler)) {
 type fileLine struct {
 	Name, SHA, Short, Counts, Later string
 	Invented                        bool
+	Resting                         []string // later files that rest on it
 }
 
 // recordLine is one case of the list.
@@ -40,6 +44,14 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 	if err != nil {
 		return err
 	}
+	resting, err := p.db.RestingOn(r.Context())
+	if err != nil {
+		return err
+	}
+	gone, err := p.db.RemovedFiles(r.Context())
+	if err != nil {
+		return err
+	}
 	names := map[string]string{}
 	for _, f := range files {
 		names[f.SHA256] = f.Name
@@ -47,7 +59,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 	var lines []fileLine
 	rejected := 0
 	for _, f := range files {
-		lines = append(lines, fileLine{Name: f.Name, SHA: f.SHA256, Short: f.SHA256[:12], Counts: job.CountsText(f.Counts()), Later: names[f.LaterVersion], Invented: f.Invented})
+		lines = append(lines, fileLine{Name: f.Name, SHA: f.SHA256, Short: f.SHA256[:12], Counts: job.CountsText(f.Counts()), Later: names[f.LaterVersion], Invented: f.Invented, Resting: resting[f.SHA256]})
 		rejected += f.Counts().Rejected
 	}
 	list, err := p.db.Cases(r.Context())
@@ -73,7 +85,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 	}
 	return s.show(w, r, http.StatusOK, "records", view{Title: "Records", Practice: p, Tab: "records", Data: map[string]any{
 		"Files": lines, "Rejected": rejected, "Cases": cases, "More": more, "All": len(list), "Find": r.URL.Query().Get("find"),
-		"Path": p.Path, "Copies": copies, "Notices": p.notices,
+		"Path": p.Path, "Copies": copies, "Notices": p.notices, "Gone": gone, "Undo": p.undoable(),
 	}})
 }
 
@@ -177,16 +189,56 @@ func reason(r *http.Request) (string, error) {
 	return why, nil
 }
 
-// removeFile undoes an import.
+// undo leads back to before the last removal of a file.
+type undo struct {
+	copy  string // name of the copy made just before it
+	stamp string // state of the records just after it
+}
+
+// undoable names the copy made before the last removal of a file, "" once anything has
+// changed since, which putting it back would lose.
+func (p *practice) undoable() string {
+	stamp, _, err := p.stamp()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if err != nil || p.undo.stamp != stamp {
+		return ""
+	}
+	return p.undo.copy
+}
+
+// removeFile undoes an import; a copy of the records as they were is made before.
 func (s *server) removeFile(w http.ResponseWriter, r *http.Request, p *practice) error {
 	why, err := reason(r)
 	if err != nil {
 		return err
 	}
-	if _, err := p.db.RemoveFile(r.Context(), r.FormValue("sha"), why); err != nil {
+	sha := r.FormValue("sha")
+	resting, err := p.db.RestingOn(r.Context())
+	if err != nil {
 		return err
 	}
-	return s.to(w, r, "/p/"+p.ID+"/records")
+	if names := resting[sha]; len(names) > 0 {
+		return wrong("records of this file were given again or corrected by " + strings.Join(names, ", ") + ", read later. Remove " + strings.Join(names, ", ") + " first; it can be read again afterwards")
+	}
+	t, err := s.queue.put("taking a file out of "+p.Name, func(ctx context.Context, t *task) error {
+		made, err := s.o.Home.BackUp(ctx, p.db, time.Now(), func(done, all int) { t.at("copying the records as they are", done, all) })
+		if err != nil {
+			return err
+		}
+		if _, err := p.db.RemoveFile(ctx, sha, why); err != nil {
+			return err
+		}
+		stamp, _, err := p.stamp()
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		p.undo = undo{filepath.Base(made.Path), stamp}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return s.wait(w, r, p, t, "/p/"+p.ID+"/records")
 }
 
 // removeCase takes a case out of the audit, or back into it.

@@ -128,7 +128,11 @@ func (s *server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	case errors.Is(err, context.Canceled):
 		return // whoever asked has gone
 	}
-	s.show(w, r, code, "failed", view{Title: "This could not be done", Data: err.Error()})
+	v := view{Title: "This could not be done", Data: err.Error()}
+	if p, err := s.shelf.find(r.PathValue("practice")); err == nil {
+		v.Practice = p // its menu leads on
+	}
+	s.show(w, r, code, "failed", v)
 }
 
 // panicked answers for a handler that broke down; what it holds is not shown.

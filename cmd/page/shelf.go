@@ -36,6 +36,7 @@ type practice struct {
 	making  map[string]*task // audits under way, by what they are of
 	notices []string
 	copied  map[string]*upload // files of which pseudonymised copies were made, by the hash of the copy
+	undo    undo
 }
 
 // shelf holds the practices by id, a hash of the path: requests never carry paths.

@@ -29,6 +29,11 @@ type Store interface {
 	Sums(ctx context.Context, of casebook.SumsOf) (*casebook.Sums, error)
 	// Files lists the imported files with their row counts, oldest import first.
 	Files(ctx context.Context) ([]casebook.ImportedFile, error)
+	// RemovedFiles lists the imports that were undone, oldest first, with the reason.
+	RemovedFiles(ctx context.Context) ([]RemovedFile, error)
+	// RestingOn names, by the content of each file that later ones gave records of again
+	// or corrected, those later files; it cannot be removed before them.
+	RestingOn(ctx context.Context) (map[string][]string, error)
 	// MovementsOf lists the movements that a file, by content, gave as they stand now;
 	// one that a later file corrected is that file's.
 	MovementsOf(ctx context.Context, sha256 string) ([]casebook.MovementKey, error)
@@ -174,6 +179,9 @@ type CaseCount struct {
 	// nothing proves that they are different patients; "" elsewhere.
 	Unsettled string
 }
+
+// RemovedFile is a file whose import was undone.
+type RemovedFile struct{ Name, SHA256, Reason string }
 
 // Removal is what undoing an import did.
 type Removal struct {

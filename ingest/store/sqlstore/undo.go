@@ -23,20 +23,68 @@ func (db *Records) removable(ctx context.Context, tx *Tx, sha256 string) (id int
 		return 0, db.notThere("the database has no such file")
 	}
 	id = ids[len(ids)-1]
-	var again, corrected int
-	err = tx.QueryRowContext(ctx, `SELECT
-		(SELECT count(*) FROM given_again g JOIN files f ON f.id = g.file_id WHERE g.origin_id = ?1 AND f.removed IS NULL),
-		(SELECT count(*) FROM history h JOIN files f ON f.id = h.replaced_by WHERE h.file_id = ?1 AND f.removed IS NULL)`, id).Scan(&again, &corrected)
+	later, err := restingOn(ctx, tx)
 	if err != nil {
 		return 0, err
 	}
-	if again+corrected > 0 {
+	if names := later[id]; len(names) > 0 {
+		which := strings.Join(names, ", ")
 		return 0, &store.Error{
-			Kind: store.Clash, Path: db.Path(), Message: "a later file gave records of this one again, or corrected them",
-			Remedy: "Remove the later file first, or take out single cases",
+			Kind: store.Clash, Path: db.Path(), Message: "records of this file were given again or corrected by " + which + ", read later",
+			Remedy: "Remove " + which + " first, which can be read again afterwards; or take out single cases",
 		}
 	}
 	return id, nil
+}
+
+// restingOn names the standing files that gave records of each file again or corrected
+// them, in the order of import.
+func restingOn(ctx context.Context, tx *Tx) (map[int64][]string, error) {
+	out := map[int64][]string{}
+	err := each(ctx, tx, `SELECT l.first, f.name FROM (
+			SELECT origin_id AS first, file_id AS later FROM given_again UNION SELECT file_id, replaced_by FROM history WHERE replaced_by IS NOT NULL
+		) AS l JOIN files f ON f.id = l.later WHERE f.removed IS NULL ORDER BY l.first, f.id`, func(scan scanner) error {
+		var id int64
+		var name string
+		err := scan(&id, &name)
+		out[id] = append(out[id], name)
+		return err
+	})
+	return out, err
+}
+
+// RestingOn names the later files that rest on each file, by its content.
+func (db *Records) RestingOn(ctx context.Context) (map[string][]string, error) {
+	tx, err := db.Read(ctx)
+	if err != nil {
+		return nil, db.Wrap(err)
+	}
+	defer tx.Rollback()
+	later, err := restingOn(ctx, tx)
+	if err != nil {
+		return nil, db.Wrap(err)
+	}
+	out := map[string][]string{}
+	err = each(ctx, tx, "SELECT id, sha256 FROM files WHERE removed IS NULL", func(scan scanner) error {
+		var id int64
+		var sha string
+		err := scan(&id, &sha)
+		if names := later[id]; len(names) > 0 {
+			out[sha] = names
+		}
+		return err
+	})
+	return out, db.Wrap(err)
+}
+
+// RemovedFiles lists the imports that were undone, with the reason.
+func (db *Records) RemovedFiles(ctx context.Context) (out []store.RemovedFile, err error) {
+	err = db.each(ctx, "SELECT name, sha256, removed FROM files WHERE removed IS NOT NULL ORDER BY id", func(scan scanner) error {
+		out = append(out, store.RemovedFile{})
+		f := &out[len(out)-1]
+		return scan(&f.Name, &f.SHA256, &f.Reason)
+	})
+	return out, err
 }
 
 // undo moves the records of a file to the history and brings back what it had
