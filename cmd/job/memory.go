@@ -18,6 +18,7 @@ type Memory struct {
 	ctx     context.Context //nolint:containedctx // lives as long as one reading
 	waiting map[string]store.Profile
 	name    string // of the file being read
+	header  string // of the file read last
 }
 
 // NewMemory remembers in a database.
@@ -28,6 +29,7 @@ func NewMemory(ctx context.Context, db store.Store) *Memory {
 // Recall reads the answers of an earlier file. A profile that cannot be read is
 // none: the questions are asked again.
 func (m *Memory) Recall(header string) question.Answers {
+	m.header = header
 	all, err := m.db.Profiles(m.ctx)
 	if err != nil {
 		return nil
@@ -49,6 +51,9 @@ func (m *Memory) Keep(header string, a question.Answers) {
 	}
 	m.waiting[m.name] = store.Profile{Header: header, Name: shownName(m.name), Content: content}
 }
+
+// Headers is the hash of the headers of the file read last, "" where it has none.
+func (m *Memory) Headers() string { return m.header }
 
 // At names the file that is read next.
 func (m *Memory) At(path string) { m.name = path }

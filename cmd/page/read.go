@@ -210,12 +210,36 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 	}
 	t, err := s.queue.put("keeping the records of "+u.Name, func(ctx context.Context, t *task) error {
 		t.at("keeping the records of "+u.Name, 0, 0)
-		return u.keeping(ctx, p, c)
+		if err := u.keeping(ctx, p, c); err != nil {
+			return err
+		}
+		s.readAlike(p, u)
+		return nil
 	})
 	if err != nil {
 		return err
 	}
 	return s.wait(w, r, p, t, sheetPath(p, u))
+}
+
+// readAlike reads once more the files in work with the headers of one that was kept, so
+// that its answers are taken for them too: they came together, before it was answered.
+// Where the queue is full a file asks, as it did.
+func (s *server) readAlike(p *practice, kept *upload) {
+	kept.mu.Lock()
+	done, like := kept.kept != nil, kept.memory.Headers()
+	kept.mu.Unlock()
+	if !done || like == "" {
+		return
+	}
+	for _, u := range p.held() {
+		u.mu.Lock()
+		alike := u != kept && u.kept == nil && u.memory != nil && u.memory.Headers() == like
+		u.mu.Unlock()
+		if alike {
+			_ = s.read(p, u)
+		}
+	}
 }
 
 // choices are what the person said where keeping the records asked something.

@@ -104,6 +104,7 @@ type sheetPage struct {
 	Asks       *store.Error
 	AsksCode   bool // the practice is not told
 	Whose      *string
+	Initials   bool       // proposed in place of a name that could be a person's
 	Fewer      string     // how many rows are left out, where that are many
 	Open       []openFile // the others, once this one is kept
 	Kept       *keptView
@@ -162,6 +163,7 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 		if page.Whose, err = p.proposes(r.Context(), batch); err != nil {
 			return err
 		}
+		page.Initials = page.Whose != nil && *page.Whose != "" && *page.Whose == codeOf(p.Name) && !harmless(p.Name)
 	}
 	if page.Kept != nil {
 		page.Open, _ = p.openFiles()

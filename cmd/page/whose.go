@@ -2,6 +2,9 @@ package page
 
 import (
 	"context"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -42,14 +45,30 @@ func (p *practice) proposes(ctx context.Context, b *casebook.Batch) (*string, er
 		code = c.Practice
 	}
 	if len(known) == 0 {
-		if code, _ = values.Code(p.Name, false); !harmless(code) {
-			code = ""
-		}
+		code = codeOf(p.Name)
 	}
 	if len(known) > 1 {
 		code = "" // which of them is not guessed
 	}
 	return &code, nil
+}
+
+// codeOf is the name that was given on the page as a code; of one that could be a person's
+// the first letters, so that the report and a sheet written from the records name nobody.
+func codeOf(name string) string {
+	code, _ := values.Code(name, false)
+	if harmless(code) {
+		return code
+	}
+	first := ""
+	for _, word := range strings.FieldsFunc(code, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }) {
+		letter, _ := utf8.DecodeRuneInString(word)
+		first += string(unicode.ToUpper(letter))
+	}
+	if len(first) < 2 || !harmless(first) {
+		return ""
+	}
+	return first
 }
 
 // harmless reports a code of a practice to which the screen does not object.

@@ -1,0 +1,47 @@
+package page
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// TestAnswersServeTheFileBeside: two files of one layout dropped together are asked once;
+// one of other headers is still asked, and a column that was left out stays out.
+func TestAnswersServeTheFileBeside(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	second := strings.ReplaceAll(openSheet, "K", "L")
+	other := strings.Replace(openSheet, "attachment", "feature style", 1)
+	w.give(p, file{"one.csv", openSheet}, file{"two.csv", second}, file{"three.csv", other})
+	for _, n := range []string{"1", "2", "3"} {
+		w.until(p+"/read/"+n, `name="answer positive"`)
+	}
+	w.post(p+"/read/1/answers", "answer positive", "usual")
+	w.until(p+"/read/1", "How it was understood")
+	w.post(p + "/read/1/keep")
+	w.until(p+"/read/1", "The records are kept")
+	page := w.until(p+"/read/2", "How it was understood")
+	assert.NotContains(t, page, `name="answer positive"`)
+	assert.Contains(t, w.see(p+"/read/3"), `name="answer positive"`)
+}
+
+// TestEveryPracticeHasItsName: a second practice is proposed by the name it was given, or
+// its first letters where it reads like a person's, and its second file by that of the first.
+func TestEveryPracticeHasItsName(t *testing.T) {
+	w := open(t)
+	for name, code := range map[string]string{"Sonnenhof": "Sonnenhof", "Sonnenhof Zwei": "SZ", "Praxis am Markt": "Praxis am Markt", "Smile-Studio North": "Smile-Studio North"} {
+		p := w.begin(name)
+		for _, f := range []file{{"own.csv", openSheet}, {"next.csv", strings.ReplaceAll(openSheet, "K", "L")}} {
+			_, at := w.give(p, f)
+			if f.name == "own.csv" {
+				w.post(at+"/answers", "answer positive", "usual")
+			}
+			page := w.until(at, "How it was understood")
+			assert.Contains(t, page, `name="code" value="`+code+`"`, name)
+			w.post(at+"/keep", "code", code)
+			w.until(at, "The records are kept")
+		}
+	}
+}
