@@ -53,7 +53,7 @@ func findings(r *results.Results) []results.Finding {
 			of, ci = " of the plan", wording.CI(r.Provenance.Settings.Level)+" "
 		}
 		parts = append(parts, fmt.Sprintf("%s of %ss (%s%s, %s%s to %s; %s short on average; %s)",
-			c.By.Direction, c.By.ToothClass, wording.Percent(c.Estimate), of, ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
+			wording.MovementOf(c), c.By.ToothClass, wording.Percent(c.Estimate), of, ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
 	}
 	f := results.Finding{
 		Kind:   results.FellShort,

@@ -1,6 +1,7 @@
 package wording
 
 import (
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -32,6 +33,15 @@ func Movement(by results.By) string {
 		return by.Axis.String()
 	}
 	return "all movements"
+}
+
+// MovementOf a cell: the axis alone where sizes without direction count in it.
+func MovementOf(c *results.Cell) string {
+	by := c.By
+	if slices.ContainsFunc(c.Warnings, func(w results.Warning) bool { return w.ID == results.SizeOnly }) {
+		by.Direction = casebook.NoDirection
+	}
+	return Movement(by)
 }
 
 // Style of a feature as a row label.

@@ -111,3 +111,12 @@ func TestHalvesRoundAwayFromZero(t *testing.T) {
 	assert.Equal(t, "1 point", InPoints(.5))
 	assert.Equal(t, "0.15", P(.145))
 }
+
+// A direction that no sheet gave is not named.
+func TestMovementOfSizes(t *testing.T) {
+	c := results.Cell{By: results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn}}
+	assert.Equal(t, "rotation mesial-in", MovementOf(&c))
+	c.Warnings = []results.Warning{{ID: results.SizeOnly}}
+	assert.Equal(t, "rotation", MovementOf(&c))
+	assert.Equal(t, casebook.MesialIn, c.By.Direction)
+}
