@@ -103,6 +103,43 @@ func TestEachMovementInSeveralRows(t *testing.T) {
 	assert.Len(t, openOf(err), 1, "an answer about rows does not cover other ones")
 }
 
+// TestOppositeWaysOfOneTooth: an extrusion and an intrusion of one tooth, given as sizes,
+// are two movements; the question names case and tooth, and says what a course can hold.
+func TestOppositeWaysOfOneTooth(t *testing.T) {
+	text := "Fall,Serie,Zahn,Bewegung,Soll,Ist,Attachment\nF1,1,44,Extrusion,0.6,0,keines\nF1,1,43,Extrusion,0.5,0.4,keines\nF1,1,44,Intrusion,1.3,0,eigenes\nF2,1,12,Intrusion,1,0.5,keines\nF2,1,12,Intrusion,1,0.6,keines\n"
+	given := question.Answers{"style eigenes": "clinician", "notation": "fdi"}
+	_, err := read(t, text, Options{Answers: given, Ask: true})
+	open := openOf(err)
+	require.Equal(t, []string{"twice"}, idsOf(open))
+	assert.Equal(t, "2 movements stand in 4 rows with different values, 1 of them planned both ways along one axis: which rows stand?", open[0].Text)
+	assert.Equal(t, "case F1, tooth 44: row 2: extrusion planned 0.6, achieved 0, attachment none; row 4: intrusion planned 1.3, achieved 0, attachment clinician-designed", open[0].Examples[0])
+	assert.Contains(t, open[0].Choices[0].Text, "under the number of a later course")
+	given["twice"] = "each"
+	_, err = read(t, text, Options{Answers: given, Ask: true})
+	open = openOf(err)
+	require.Len(t, open, 2)
+	assert.Equal(t, "Which row stands for case F1, tooth 44, planned both ways along one axis (vertical) in course 1?", open[0].Text)
+	assert.Equal(t, "Which row stands for case F2, tooth 12, vertical, course 1?", open[1].Text)
+	assert.NotContains(t, open[1].Choices[0].Text, "axis")
+
+	delete(given, "twice")
+	b := mustRead(t, text, Options{Answers: given}) // nobody is there: both are out, and it is said why
+	assert.Len(t, b.Movements, 1)
+	assert.Contains(t, b.Rejected[0].Reasons[0].Message, "the other way along its axis")
+
+	both := strings.Replace(text, "F1,1,44,Intrusion", "F1,2,44,Intrusion", 1) // what the choice says is so
+	given["twice"] = "later"
+	assert.Len(t, mustRead(t, both, Options{Answers: given, Ask: true}).Movements, 4)
+
+	text = strings.ReplaceAll(text, "F1,", "Anna Schmidt,")
+	given["twice"] = "each"
+	_, err = read(t, text, Options{Answers: given, Ask: true, AllowIdentifiers: true})
+	require.Len(t, openOf(err), 2)
+	for _, q := range openOf(err) {
+		assert.NotContains(t, q.Text, "Anna")
+	}
+}
+
 // Each table has the notation of its own header where all name one.
 func TestNotationOfEachTable(t *testing.T) {
 	path := sheets(t, "a", "case,course,tooth (FDI),movement,planned,achieved\nK1,1,12,extrusion,1,1\nK1,1,44,extrusion,1,1",

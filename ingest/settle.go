@@ -56,25 +56,33 @@ func claim[K, V comparable](s *settled, known keys[K, V], k K, v V, r *row, id r
 		known[k] = first[V]{r, v}
 		return
 	}
-	s.again(f.row, r, f.value == v, id)
+	s.again(f.row, r, f.value == v, sameKey, id)
 }
 
 // claimMovement is claim for a movement of the batch.
 func (s *settled) claimMovement(i int, r *row) {
 	if f := s.movements.Add(i); f != i {
-		s.again(rowOf(s.rows, f), r, s.batch.Movements[f].Value == s.batch.Movements[i].Value, rules.MovementDuplicate)
+		a, b := s.batch.Movements[f].Value, s.batch.Movements[i].Value
+		other := sameKey
+		if a.Planned*b.Planned < 0 {
+			other = "a movement of the same tooth the other way along its axis, of which a course holds one,"
+		}
+		s.again(rowOf(s.rows, f), r, a == b, other, rules.MovementDuplicate)
 	}
 }
 
-// again refuses a row whose key another row has.
-func (s *settled) again(first, r *row, equal bool, id rules.ID) {
+// sameKey names a record in the place of another.
+const sameKey = "a different record with the same key"
+
+// again refuses a row whose key another row has; other names what that one holds.
+func (s *settled) again(first, r *row, equal bool, other string, id rules.ID) {
 	if equal && first != r {
 		s.refuse(r, id, "the same record stands in row "+place(first, r))
 		return
 	}
-	s.refuse(r, id, "a different record with the same key stands in row "+place(first, r))
+	s.refuse(r, id, other+" stands in row "+place(first, r))
 	if first != r && !slices.ContainsFunc(first.errors, func(p casebook.Problem) bool { return p.Rule == string(id) }) {
-		s.refuse(first, id, "a different record with the same key stands in row "+place(r, first))
+		s.refuse(first, id, other+" stands in row "+place(r, first))
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 )
@@ -91,14 +92,17 @@ func (r *reader) stands(of []*row, i int) {
 
 // aboutTwice is the question about all of them.
 func (r *reader) aboutTwice(found [][]*row) question.Question {
-	n := 0
+	n, ways := 0, 0
 	for _, of := range found {
 		n += len(of)
+		if r.bothWays(of) {
+			ways++
+		}
 	}
 	at := found[0][0]
 	q := question.Question{
 		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
-		Text: fmt.Sprintf("%d movements stand in %d rows with different values: which rows stand?", len(found), n),
+		Text: fmt.Sprintf("%d movements stand in %d rows with different values%s: which rows stand?", len(found), n, saysBothWays(ways, len(found))),
 		Choices: []question.Choice{
 			{Word: "neither", Text: "none of them, until they are corrected", Count: len(found)},
 			{Word: "later", Text: "of each movement the lowest row, which corrects those above it", Count: len(found)},
@@ -106,7 +110,10 @@ func (r *reader) aboutTwice(found [][]*row) question.Question {
 		},
 	}
 	if len(found) == 1 {
-		q.Text = fmt.Sprintf("A movement stands in %d rows with different values: which row stands?", n)
+		q.Text = fmt.Sprintf("A movement stands in %d rows with different values%s: which row stands?", n, saysBothWays(ways, 1))
+	}
+	if ways > 0 {
+		q.Choices[0].Text += oneAnAxis
 	}
 	if len(found) > 1 && len(found) <= mostApart {
 		q.Choices = append(q.Choices, question.Choice{Word: "each", Text: "each movement is asked about apart"})
@@ -116,7 +123,7 @@ func (r *reader) aboutTwice(found [][]*row) question.Question {
 		for _, x := range of {
 			rows = append(rows, "row "+place(x, of[0])+": "+r.inRow(x))
 		}
-		q.Examples = append(q.Examples, strings.Join(rows, "; "))
+		q.Examples = append(q.Examples, whose(r.only(of[0]))+": "+strings.Join(rows, "; "))
 	}
 	return q
 }
@@ -128,8 +135,12 @@ func (r *reader) aboutRows(of []*row) question.Question {
 	m, at := r.only(of[0]), of[0]
 	q := question.Question{
 		Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
-		Text:    fmt.Sprintf("Which row stands for tooth %s, %s, course %d?", m.Tooth, m.Axis, m.Course),
+		Text:    fmt.Sprintf("Which row stands for %s, %s, course %d?", whose(m), m.Axis, m.Course),
 		Choices: []question.Choice{{Word: "neither", Text: "none of them, until they are corrected"}},
+	}
+	if r.bothWays(of) {
+		q.Text = fmt.Sprintf("Which row stands for %s, planned both ways along one axis (%s) in course %d?", whose(m), m.Axis, m.Course)
+		q.Choices[0].Text += oneAnAxis
 	}
 	for _, x := range of {
 		fmt.Fprintf(&all, "%v\n", r.only(x))
@@ -139,12 +150,46 @@ func (r *reader) aboutRows(of []*row) question.Question {
 	return q
 }
 
-// inRow says what a row with one movement holds.
+// bothWays reports a movement of which the rows plan opposite directions: an extrusion
+// and an intrusion of one tooth, say, of which neither corrects the other.
+func (r *reader) bothWays(of []*row) bool {
+	first := r.only(of[0])
+	return slices.ContainsFunc(of, func(x *row) bool { return r.only(x).Planned*first.Planned < 0 })
+}
+
+// oneAnAxis says what is lost where two movements were planned one after another: the
+// key of a movement has no place for the second.
+const oneAnAxis = "; a course holds one movement of a tooth along an axis, so of two planned one after another the second is kept only under the number of a later course"
+
+func saysBothWays(ways, all int) string {
+	switch {
+	case ways == 0:
+		return ""
+	case ways == all:
+		return ", planned both ways along one axis"
+	}
+	return fmt.Sprintf(", %d of them planned both ways along one axis", ways)
+}
+
+// whose names case and tooth of a movement; a code that could be a name is withheld.
+func whose(m casebook.Movement) string {
+	if privacy.LabelRule(m.Case.ID) != "" {
+		return "tooth " + m.Tooth.String()
+	}
+	return "case " + m.Case.ID + ", tooth " + m.Tooth.String()
+}
+
+// inRow says what a row with one movement holds, as a size where it has a direction.
 func (r *reader) inRow(x *row) string {
 	m := r.only(x)
-	style := m.Style.String()
+	style, way := m.Style.String(), m.Axis.String()
 	if style == "" {
 		style = "not recorded"
 	}
-	return fmt.Sprintf("%s planned %v, achieved %s, attachment %s", m.Axis, m.Planned, outcomeText(m), style)
+	if d := m.Direction(); d != casebook.NoDirection && !m.SizeOnly {
+		way = d.String()
+		m.Planned *= d.Sign()
+		m.Achieved.Value = m.Achieved.Value*d.Sign() + 0 // no -0
+	}
+	return fmt.Sprintf("%s planned %v, achieved %s, attachment %s", way, m.Planned, outcomeText(m), style)
 }
