@@ -169,3 +169,35 @@ func TestPeriodsThatHoldNothingAreRefused(t *testing.T) {
 	}
 	assert.Equal(t, month(2025, 6), results.Period{Quarter: month(2025, 4)}.Last())
 }
+
+// TestAsItStoodAtTheEnd: what the log says of later months was not known: a case begun later,
+// be it without courses on record, its movements with it; the practice's own count of
+// refinements of a case that ended later. A case under treatment has not ended, whatever
+// month stands there.
+func TestAsItStoodAtTheEnd(t *testing.T) {
+	month := casebook.NewMonth
+	ds := twoCourses(3)
+	ds.Courses = nil
+	for i := range ds.Cases {
+		ds.Cases[i].StatedRefinements = casebook.Some(1)
+	}
+	p := prepared(t, ds, results.Period{To: month(2025, 2)})
+	require.Len(t, p.Cases, 2, "March is later")
+	assert.Len(t, p.Order, 4)
+	assert.Equal(t, casebook.Opt[int]{}, p.Cases[0].Log.StatedRefinements)
+
+	ds = twoCourses(1)
+	p = prepared(t, ds, results.Period{})
+	assert.Equal(t, month(2025, 11), p.CourseEnd(0, 2))
+	ds.Cases[0].Status = casebook.UnderTreatment
+	assert.Zero(t, prepared(t, ds, results.Period{}).CourseEnd(0, 2))
+}
+
+// TestCohortsReachTheHorizonInThePeriod: begun a horizon before it.
+func TestCohortsReachTheHorizonInThePeriod(t *testing.T) {
+	month := casebook.NewMonth
+	p := prepared(t, twoCourses(12), results.Period{From: month(2025, 7), To: month(2025, 9)})
+	for start, in := range map[casebook.Month]bool{month(2024, 6): false, month(2024, 7): true, month(2024, 9): true, month(2024, 10): false, month(2025, 7): false} {
+		assert.Equal(t, in, p.CohortInPeriod(start, 12), start)
+	}
+}
