@@ -34,12 +34,15 @@ func TestCourseCutShort(t *testing.T) {
 	course("a", 20, 18) // nine in ten: in full
 	course("b", 20, 17)
 	course("c", 20, -1)
+	ds.Movements = append(ds.Movements, casebook.Movement{
+		Case: casebook.CaseKey{ID: "b"}, Course: 1, Tooth: 13, Axis: casebook.Rotation, Planned: 10, Style: casebook.SoftwareSuggested, StatedPercent: casebook.Some(50.0),
+	})
 	p, err := Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
 	assert.Len(t, p.Analysed, 2)
 	unknown, courses := p.UseUnknown()
 	assert.Equal(t, [2]int{1, 2}, [2]int{unknown, courses}, "course c, of a and c")
-	assert.Len(t, p.Missing, 2)
+	assert.Len(t, p.Missing, 2, "of a and c: what of b has a percentage alone, or nothing, is no missing outcome")
 	require.Len(t, p.Short, 2)
 	assert.Equal(t, "b", p.Cases[p.Short[0].Cluster].Key.ID)
 	var cut *results.Exclusion

@@ -1,10 +1,13 @@
 package methoderror
 
 import (
+	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -51,4 +54,21 @@ func TestDetectableAboveTolerance(t *testing.T) {
 	assert.Equal(t, "detectable-above-tolerance", told[0].ID)
 	assert.Contains(t, told[0].Text, "the smallest detectable change (2.4°) is larger than the tolerance (2°)")
 	assert.NotEmpty(t, told[0].Remedy)
+}
+
+// TestErrorAboveToleranceIsSaid: of the repeats themselves, where nothing is analysed.
+func TestErrorAboveToleranceIsSaid(t *testing.T) {
+	for spread, want := range map[float64]bool{0.2: false, 3: true} {
+		var b audittest.Build
+		for i := range 12 {
+			first := float64(i)
+			b.Dataset.Repeats = append(b.Dataset.Repeats, casebook.Repeat{
+				Case: casebook.CaseKey{ID: fmt.Sprint(i)}, Course: 1, Tooth: 11, Axis: casebook.Rotation, First: first, Second: first + spread*float64(i%3-1),
+			})
+		}
+		errors := Answer(b.Prepare(t, results.DefaultSettings()))
+		require.Len(t, errors, 1)
+		said := slices.ContainsFunc(errors[0].Warnings, func(w results.Warning) bool { return w.ID == "detectable-above-tolerance" })
+		assert.Equal(t, want, said, "smallest detectable %v", errors[0].SmallestDetectable)
+	}
 }
