@@ -21,7 +21,7 @@ import (
 // Kills is how many imports are killed at random moments, and Damage asks for the long
 // form of every test that damages: 200 kills, 40 rounds of two processes at once, 60 full disks.
 var (
-	Kills  = flag.Int("kills", 0, "how many imports to kill at random moments; else 5, and 15 with SHORTFALL_LONG")
+	Kills  = flag.Int("kills", 0, "how many imports to kill at random moments; else 3, and 15 with SHORTFALL_LONG")
 	Damage = flag.Bool("damage", false, "200 kills, 40 rounds of two imports at once, 60 full disks")
 )
 
@@ -144,7 +144,7 @@ func (im Implementation) testKilledImport(t *testing.T) {
 	case os.Getenv("SHORTFALL_LONG") != "":
 		n = 15
 	default:
-		n = 5
+		n = 3
 	}
 	for i := range n {
 		address := im.withFirst(t)

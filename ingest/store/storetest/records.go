@@ -215,8 +215,10 @@ func (im Implementation) testOneKeyTwiceInAFile(t *testing.T) {
 	assert.Len(t, MustLoad(t, db).Files, 1, "nothing of a refused file is kept")
 }
 
-// Each of these breaks one check of the schema, or one that SQLite lacks.
+// Each of these breaks one check of the schema, or one that SQLite lacks. Nothing of any
+// is left in the database that they are all given to.
 func (im Implementation) testSchemaRefuses(t *testing.T) {
+	db := im.Create(t)
 	good := casebook.Movement{Case: casebook.CaseKey{ID: "C"}, Course: 1, Tooth: 11, Axis: casebook.Tip, Planned: 1}
 	for name, change := range map[string]func(*casebook.Movement){
 		"no case":           func(m *casebook.Movement) { m.Case.ID = "" },
@@ -233,7 +235,6 @@ func (im Implementation) testSchemaRefuses(t *testing.T) {
 		"negative size":     func(m *casebook.Movement) { m.SizeMM = casebook.Some(-1.0) },
 	} {
 		t.Run(name, func(t *testing.T) {
-			db := im.Create(t)
 			bad := good
 			change(&bad)
 			bad.Course += 1 // another key than the good record's
