@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
@@ -26,12 +27,34 @@ func (t *teller) lowest() []*results.Cell {
 }
 
 // worst are the kinds of movement that fell short most, beyond the tolerance on
-// average: at most two.
+// average and beyond chance more than the others: at most two.
 func (t *teller) worst() []*results.Cell {
-	out := slices.DeleteFunc(t.kinds(), func(c *results.Cell) bool {
-		return c.High >= 1 || float64(c.MeanShortfall) <= t.s.Tolerance(c.Unit)
-	})
+	kinds := t.kinds()
+	lower := measure.Lower(kinds, &t.s)
+	out := slices.DeleteFunc(slices.Clone(kinds), func(c *results.Cell) bool { return !t.short(c) || !lower(c) })
 	return out[:min(2, len(out))]
+}
+
+// short is true of a kind that fell short beyond the tolerance on average.
+func (t *teller) short(c *results.Cell) bool {
+	return c.High < 1 && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit)
+}
+
+// alike says how much was achieved where kinds fell short and none of them stands out;
+// it is empty where none fell short.
+func (t *teller) alike() string {
+	kinds := t.kinds()
+	if !slices.ContainsFunc(kinds, t.short) {
+		return ""
+	}
+	var shares []float64
+	for _, c := range kinds {
+		shares = append(shares, float64(c.Estimate))
+	}
+	if len(kinds) == 1 {
+		return fmt.Sprintf("%s\u00a0%% of the plan was achieved in %s", spanOf(shares), joined(t.kindsOf(kinds)))
+	}
+	return fmt.Sprintf("No kind of movement fell short clearly more than others: %s\u00a0%% of the plan achieved", spanOf(shares))
 }
 
 // kinds are the kinds of movement with an interval, the least achieved first: a
@@ -263,6 +286,8 @@ func (t *teller) shortTitle() string {
 	switch w := t.worst(); {
 	case len(w) > 0:
 		return "Plans fell short most in " + joined(t.kindsOf(w))
+	case t.alike() != "":
+		return t.alike()
 	case len(t.kinds()) > 0:
 		return "No kind of movement with enough cases fell short beyond tolerance"
 	case len(low) > 0:

@@ -25,10 +25,12 @@ func (t *teller) shortPage() results.FrontPage {
 	switch {
 	case t.r.Scope.Movements == 0:
 		p.Lead = "No planned movement with a measured outcome is on record."
+	case len(p.Statements) == 0 && t.alike() != "":
+		p.Lead = wording.Sentence(t.alike()) + " None lies below the middle kind beyond chance."
 	case len(p.Statements) == 0:
 		p.Lead = "On average no kind of movement with enough cases fell short by more than the tolerance. Single movements may still fall short."
 	default:
-		p.Lead = fmt.Sprintf("Named are the lowest with %d or more cases. The lowest of many are partly low by chance; why is not shown.", t.s.MinIntervalCases)
+		p.Lead = fmt.Sprintf("Named are the lowest with %d or more cases, beyond chance below the middle kind. The lowest of many are partly low by chance; why is not shown.", t.s.MinIntervalCases)
 	}
 	return p
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
@@ -13,11 +14,11 @@ import (
 
 // findings names the two combinations of direction and tooth class, in
 // initial courses, that expressed the least share of the plan among those
-// whose mean shortfall is beyond the tolerance: a low share of a small plan
+// whose mean shortfall is beyond the tolerance and that lie below the middle kind beyond
+// chance: a low share of a small plan
 // may not matter, a large shortfall may only mean a large plan.
 func findings(r *results.Results) []results.Finding {
-	var short []*results.Cell
-	var shares []float64
+	var short, kinds []*results.Cell
 	for i := range r.Expression {
 		c := &r.Expression[i]
 		b := c.By
@@ -25,24 +26,27 @@ func findings(r *results.Results) []results.Finding {
 			b.ToothClass == casebook.NoClass || b.Arch != casebook.NoArch || b.Style != casebook.NoStyle {
 			continue
 		}
-		shares = append(shares, float64(c.Estimate))
+		kinds = append(kinds, c)
 		if c.High < 1 && float64(c.MeanShortfall) > r.Provenance.Settings.Tolerance(c.Unit) {
 			short = append(short, c)
 		}
 	}
-	if len(shares) == 0 {
+	if len(kinds) == 0 {
 		return nil
 	}
-	slices.Sort(shares)
-	middle := wording.Percent(results.Number(shares[len(shares)/2]))
+	middle := wording.Percent(results.Number(measure.Middle(kinds)))
 	if len(short) == 0 {
 		return []results.Finding{{
 			Kind: results.FellShort,
 			Text: fmt.Sprintf("In initial courses no kind of movement with enough cases fell short by more than the tolerance on average; of a typical one of %d %s of the plan was achieved.",
-				len(shares), middle),
+				len(kinds), middle),
 			Limits: "Single movements may still fall short, and small groups are not judged.",
 			Action: "Which single movements ended outside the tolerance, and why?",
 		}}
+	}
+	lower := measure.Lower(kinds, &r.Provenance.Settings)
+	if short = slices.DeleteFunc(short, func(c *results.Cell) bool { return !lower(c) }); len(short) == 0 {
+		return []results.Finding{alike(kinds, middle)}
 	}
 	slices.SortStableFunc(short, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	short = short[:min(2, len(short))]
@@ -57,7 +61,7 @@ func findings(r *results.Results) []results.Finding {
 	}
 	f := results.Finding{
 		Kind:   results.FellShort,
-		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + typical(len(shares), middle),
+		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + typical(len(kinds), middle),
 		Limits: "It does not say why; the lowest of many are partly so by chance.",
 		Action: "Would you plan, stage or support these differently, and with what target?",
 	}
@@ -66,6 +70,25 @@ func findings(r *results.Results) []results.Finding {
 		f.Warnings = append(f.Warnings, c.Warnings...)
 	}
 	return []results.Finding{f}
+}
+
+// alike is the finding where kinds fell short and none is lower than the middle one
+// beyond chance.
+func alike(kinds []*results.Cell, middle string) results.Finding {
+	f := results.Finding{
+		Kind:   results.FellShort,
+		Text:   fmt.Sprintf("Initial courses fell short in no kind of movement clearly more than in others; of a typical one (%d have enough cases) %s of the plan was achieved.", len(kinds), middle),
+		Limits: "Kinds with few cases may differ and not be told apart.",
+		Action: "Would you plan for less, or accept the shortfall, whatever the tooth?",
+	}
+	if len(kinds) == 1 {
+		b := kinds[0].By
+		f.Text = fmt.Sprintf("One kind of movement has enough cases: in %s of %ss %s of the plan was achieved in initial courses.", b.Direction, b.ToothClass, middle)
+	}
+	for _, c := range kinds {
+		f.Rests = append(f.Rests, results.Basis{Table: "expression", By: c.By})
+	}
+	return f
 }
 
 // fewKinds is too few kinds of movement for one of them to be called typical.
