@@ -21,8 +21,10 @@ func understood(w io.Writer, path string, b *casebook.Batch) {
 		fmt.Fprintf(w, "  %s\n", Wrap("- "+s, "    "))
 	}
 	fmt.Fprintf(w, "  %s\n", u.Movements)
-	if u.Attachments != "" {
-		fmt.Fprintf(w, "  %s\n", u.Attachments)
+	for _, s := range []string{u.Attachments, u.Outcomes, u.Cases} {
+		if s != "" {
+			fmt.Fprintf(w, "  %s\n", s)
+		}
 	}
 	for _, s := range u.Examples {
 		fmt.Fprintf(w, "  %s\n", Wrap(s, "    "))

@@ -17,6 +17,8 @@ type Understanding struct {
 	Said        []string // what was assumed or answered
 	Movements   string
 	Attachments string // "" without movements
+	Outcomes    string // how many have none; "" without movements
+	Cases       string // by status; "" without a list of cases
 	Examples    []string
 }
 
@@ -41,17 +43,23 @@ func Understood(b *casebook.Batch) (u Understanding) {
 	if said > mostSaid {
 		u.Said = append(u.Said, fmt.Sprintf("and %d more like these", said-mostSaid))
 	}
-	courses, styles := map[string]int{}, map[string]int{}
+	u.Cases = casesInWords(b.Cases)
+	courses, styles, outcomes := map[string]int{}, map[string]int{}, map[string]int{}
 	for _, m := range b.Movements {
+		outcomes[outcomeName(m.Value)]++
 		courses[courseName(m.Value.Course)]++
 		styles[styleName(m.Value.Style)]++
 	}
 	if len(b.Movements) == 0 {
 		u.Movements = Plural(len(b.Cases), "case") + ", no movements"
+		for _, c := range b.Cases[:min(3, len(b.Cases))] {
+			u.Examples = append(u.Examples, caseInWords(c))
+		}
 		return u
 	}
 	u.Movements = fmt.Sprintf("%d movements: %s", len(b.Movements), tally(courses))
 	u.Attachments = "attachments: " + tally(styles)
+	u.Outcomes = "outcomes: " + tally(outcomes)
 	for _, m := range b.Movements[:min(3, len(b.Movements))] {
 		u.Examples = append(u.Examples, inWords(m))
 	}
@@ -75,6 +83,54 @@ func styleName(s casebook.Style) string {
 	return s.String()
 }
 
+// outcomeName tells movements with an outcome from those without.
+func outcomeName(m casebook.Movement) string {
+	if m.Achieved.OK || m.StatedPercent.OK {
+		return "measured"
+	}
+	return "not measured"
+}
+
+// casesInWords counts cases by status, where any has one.
+func casesInWords(cases []casebook.Record[casebook.Case]) string {
+	statuses, any := map[string]int{}, false
+	for _, c := range cases {
+		statuses[statusName(c.Value)]++
+		any = any || c.Value.Status != casebook.NoStatus || c.Value.Own.Status != ""
+	}
+	if !any {
+		return ""
+	}
+	return "cases: " + tally(statuses)
+}
+
+func statusName(c casebook.Case) string {
+	switch {
+	case c.Status != casebook.NoStatus:
+		return c.Status.String()
+	case c.Own.Status != "":
+		return c.Own.Status
+	}
+	return "status not recorded"
+}
+
+// caseInWords writes one case of a list of cases.
+func caseInWords(r casebook.Record[casebook.Case]) string {
+	c := r.Value
+	out := fmt.Sprintf("row %d: case %s", r.Source.Row, c.ID)
+	if c.Start != 0 {
+		out += ", from " + c.Start.String()
+	}
+	if c.End != 0 {
+		out += " to " + c.End.String()
+	}
+	out += ", " + statusName(c)
+	if c.StatedRefinements.OK {
+		out += ", " + Plural(c.StatedRefinements.Value, "refinement")
+	}
+	return out
+}
+
 // tally writes "initial 12, refinement 1 5", in order of the words.
 func tally(counts map[string]int) string {
 	var out []string
@@ -93,10 +149,10 @@ func inWords(r casebook.Record[casebook.Movement]) string {
 	}
 	outcome := "not measured"
 	if m.Achieved.OK {
-		outcome = fmt.Sprintf("%g %s achieved", m.Achieved.Value, m.Axis.Unit())
+		outcome = fmt.Sprintf("%.6g %s achieved", m.Achieved.Value, m.Axis.Unit())
 	} else if m.StatedPercent.OK {
-		outcome = fmt.Sprintf("%g %% stated", m.StatedPercent.Value)
+		outcome = fmt.Sprintf("%.6g %% stated", m.StatedPercent.Value)
 	}
-	return fmt.Sprintf("row %d: tooth %s, %s course, %s %g %s planned, %s, attachment %s",
+	return fmt.Sprintf("row %d: tooth %s, %s course, %s %.6g %s planned, %s, attachment %s",
 		r.Source.Row, m.Tooth, courseName(m.Course), what, m.Planned, m.Axis.Unit(), outcome, styleName(m.Style))
 }

@@ -229,7 +229,7 @@ func behindTheFigures(l *looker) {
 // Three files at once, dropped as a person drops them; one of them is there already.
 func droppedTogether(l *looker) {
 	l.part("read")
-	assert.NotContains(l, l.text(), "In work", "what was kept is no longer in work")
+	assert.NotContains(l, l.text(), "Files not in the audit yet", "what was kept is no longer in work")
 	second := strings.ReplaceAll(dirty(), "N", "M")
 	files := []string{
 		l.sheetFile("own.csv", dirty()), l.sheetFile("second.csv", strings.ReplaceAll(second, ",rotation,", ",rotation,1")),
@@ -242,7 +242,7 @@ func droppedTogether(l *looker) {
 			return err
 		}))
 	}
-	l.sees("In work")
+	l.sees("Files not in the audit yet")
 	l.wait(`document.querySelectorAll("[data-task]").length === 0 && document.querySelectorAll("main tbody tr").length === 3`)
 	assert.Equal(l, "understood, understood, unreadable", webtest.Value[string](l.T, l.tab, `[...document.querySelectorAll("main tbody td:nth-child(2)")].map((c) => c.textContent.trim()).join(", ")`))
 	l.looks("several")

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"shortfall/ingest"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
 )
@@ -46,6 +47,9 @@ func (ps *points) hide(q question.Question, book *sheet.Book) (question.Question
 			}
 			c.Word = name
 			c.Text, _, _ = strings.Cut(c.Text, ":")
+			if lexicon.AllKnown(words[name]) {
+				c.Text += ", headed " + words[name]
+			}
 		}
 	case strings.HasPrefix(q.ID, "style of "):
 		i := slices.IndexFunc(book.Sheets, func(s *sheet.Sheet) bool { return s.Name == q.Sheet })

@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"net/http"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -61,13 +62,13 @@ func (u *upload) state() string {
 	case u.refused != nil && len(personal(u.refused)) > 0:
 		return "may identify a person"
 	case u.refused != nil && len(u.refused.Questions) > 0:
-		return "asks"
+		return "has questions for you"
 	case u.refused != nil:
 		return "refused"
 	case u.asks != nil:
-		return "asks whose cases these are"
+		return "open: whose cases these are"
 	}
-	return "understood"
+	return "understood, to be accepted"
 }
 
 // identifiers is how the rules of the screen begin.
@@ -140,7 +141,25 @@ func (a asked) Has(word string) bool {
 }
 
 // answered is an answer that this reading rests on and that can be taken back.
-type answered struct{ ID, Text string }
+type answered struct{ ID, Name, Text string }
+
+// hashed are the parts of an id that tell layouts and findings apart and nothing else.
+var hashed = regexp.MustCompile(`( of headers)? [0-9a-f]{8}$`)
+
+// answeredOf is an answer in the words in which it was given, where they are known.
+func answeredOf(id, word string) answered {
+	out := answered{id, hashed.ReplaceAllString(id, ""), word}
+	if out.Name == "amounts" {
+		out.Name = "amounts that can hardly be right"
+	}
+	if strings.HasPrefix(id, "column ") && strings.Contains(id, " of ") {
+		choices := ingest.ColumnChoices()
+		if i := slices.IndexFunc(choices, func(c question.Choice) bool { return c.Word == word }); i >= 0 {
+			out.Text = choices[i].Text
+		}
+	}
+	return out
+}
 
 // finding is a group of problems as the page lists it.
 type finding struct {
@@ -208,7 +227,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 			if point := u.points.name(id); point != "" {
 				id, word = point, "answered" // the id, and a choice, can repeat a cell
 			}
-			out.Answered = append(out.Answered, answered{id, word})
+			out.Answered = append(out.Answered, answeredOf(id, word))
 		}
 	}
 	slices.SortFunc(out.Answered, func(a, b answered) int { return strings.Compare(a.ID, b.ID) })

@@ -250,7 +250,7 @@ func (r *File) askStyleWords(s styleCells) {
 			{Word: "none", Text: "no attachment"},
 			{Word: "software", Text: "suggested by the software"},
 			{Word: "clinician", Text: "designed or changed by the clinician"},
-			{Word: "not recorded", Text: "none of these"},
+			{Word: "not recorded", Text: "not known, or none of these"},
 		}
 		qs = append(qs, q)
 	}

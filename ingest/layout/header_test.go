@@ -70,6 +70,8 @@ func TestHeaders(t *testing.T) {
 		assert.Equal(t, want, got, "%q", text)
 	}
 	assert.Equal(t, columns.CourseStart, parse("start month", casebook.CourseKind).Field)
+	assert.Equal(t, columns.EndMonth, parse("Debond", casebook.CaseKind).Field, "attachments come off at the end")
+	assert.Equal(t, columns.Lost, parse("Debond", casebook.MovementKind).Field)
 	assert.Equal(t, columns.StartMonth, parse("start month", casebook.MovementKind).Field, "on a flat sheet it is the case's")
 }
 

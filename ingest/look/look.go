@@ -19,6 +19,7 @@ import (
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
 )
 
 // View is a file as the person who gave it may look at it: its sheets as they
@@ -195,6 +196,8 @@ func (s *Sheet) Cells(r sheet.Row) []Cell {
 		v := &out[c.Col-1]
 		if v.Text = c.Text; s.masks(r.Number, c, v.Ref) {
 			v.Text, v.Masked = "", true
+		} else if m, err := values.Serial(c.Text, s.view.date1904); c.Kind == sheet.Date && err == nil {
+			v.Text = m.String() // what is stored is a count of days, and the month is what is kept
 		}
 	}
 	return out

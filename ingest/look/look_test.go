@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
 )
 
 func seen(t *testing.T, text string) (*View, [][]Cell) {
@@ -44,6 +45,21 @@ func TestLookMasksWhatIsNotRead(t *testing.T) {
 	assert.Equal(t, Cell{Ref: "H2", Masked: true}, rows[1][7])
 	assert.Equal(t, Cell{Ref: "A3", Masked: true}, rows[2][0], "a name in a column that is read")
 	assert.Equal(t, Cell{Ref: "H3", Masked: true}, rows[2][7], "a number of a column that is not read")
+}
+
+// A date is shown as the month that is kept of it, not as the days that are stored.
+func TestLookShowsMonths(t *testing.T) {
+	f := excelize.NewFile()
+	style, err := f.NewStyle(&excelize.Style{NumFmt: 14})
+	require.NoError(t, err)
+	require.NoError(t, f.SetSheetRow("Sheet1", "A1", &[]any{"case", "start", "status"}))
+	require.NoError(t, f.SetSheetRow("Sheet1", "A2", &[]any{"K1", 45537, "completed"})) // 2 September 2024
+	require.NoError(t, f.SetCellStyle("Sheet1", "B2", "B2", style))
+	path := filepath.Join(t.TempDir(), "own.xlsx")
+	require.NoError(t, f.SaveAs(path))
+	v, err := At(t.Context(), path, ingest.Options{}, nil)
+	require.NoError(t, err)
+	assert.Equal(t, Cell{Ref: "B2", Text: "2024-09"}, v.Sheets[0].Cells(v.Sheets[0].Rows(2, 1)[0])[1])
 }
 
 // A sheet without a table shows words of the trade and nothing else.
