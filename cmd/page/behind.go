@@ -48,8 +48,8 @@ type auditView struct {
 type rendered struct{ Name, Text string }
 
 var renderings = []rendered{
-	{"one-page.pdf", "PDF, one page"},
-	{"report.pdf", "PDF, short"},
+	{"one-page.pdf", "PDF, one page for the wall"},
+	{"report.pdf", "PDF for a meeting"},
 	{"full-report.pdf", "PDF with annexes"},
 	{"report.html", "Web page"},
 	{"tables.xlsx", "Workbook"},

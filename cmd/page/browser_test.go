@@ -190,13 +190,13 @@ func emptyStartToPDF(l *looker) {
 	l.sees("The records are kept")
 	l.looks("kept")
 	l.press("Audit")
-	l.sees("Period, clinician and tolerance")
+	l.sees("Period, clinician, tolerance")
 	if os.Getenv("SHORTFALL_LOOK") == "" {
 		webtest.Value[bool](l.T, l.tab, rest)
 	}
 	l.looks("audit")
 	saved := webtest.Downloads(l.T, l.tab)
-	l.press("PDF, short")
+	l.press("PDF for a meeting")
 	require.Eventually(l.T, func() bool {
 		b, err := os.ReadFile(filepath.Join(saved, "report.pdf"))
 		return err == nil && strings.HasPrefix(string(b), "%PDF-") && strings.HasSuffix(strings.TrimSpace(string(b)), "%%EOF")
@@ -244,7 +244,7 @@ func droppedTogether(l *looker) {
 	}
 	l.sees("Files not in the audit yet")
 	l.wait(`document.querySelectorAll("[data-task]").length === 0 && document.querySelectorAll("main tbody tr").length === 3`)
-	assert.Equal(l, "understood, understood, unreadable", webtest.Value[string](l.T, l.tab, `[...document.querySelectorAll("main tbody td:nth-child(2)")].map((c) => c.textContent.trim()).join(", ")`))
+	assert.Equal(l, "ready to accept, ready to accept, unreadable", webtest.Value[string](l.T, l.tab, `[...document.querySelectorAll("main tbody td:nth-child(2)")].map((c) => c.textContent.trim()).join(", ")`))
 	l.looks("several")
 	l.press("own.csv")
 	l.press("Accept and keep the records")
@@ -289,7 +289,7 @@ func twoTabs(l *looker) {
 	other.sees("3\u00a0files still open")
 	other.looks("still open")
 	other.press("Audit without them")
-	other.sees("Period, clinician and tolerance")
+	other.sees("Period, clinician, tolerance")
 	l.do(chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {
 		_, err := cdp.Call(ctx, tab, page.BringToFront, cdp.Empty{})
 		return err

@@ -63,11 +63,18 @@ type cycleView struct {
 	File     string
 	Criteria *results.Criteria
 	Error    string // of what was sent, or of the file
+	Written  bool   // what was sent stands in the file
 	Example  bool
 	Saved    []savedAudit
 	Standing template.HTML // how the practice stands against them
-	Measures []results.Measure
+	Measures []measureName
 	Options  map[string][]string
+}
+
+// measureName is a measure as a person calls it.
+type measureName struct {
+	Word results.Measure
+	Text string
 }
 
 // blankRows of each kind that a form offers beyond those that are filled in.
@@ -92,6 +99,7 @@ func (s *server) cyclePage(w http.ResponseWriter, r *http.Request, p *practice) 
 			return err
 		}
 	}
+	v.Written = v.Error == "" && r.URL.Query().Get("saved") == "yes"
 	return s.showCycle(w, r, p, v)
 }
 
@@ -124,7 +132,12 @@ func (s *server) showCycle(w http.ResponseWriter, r *http.Request, p *practice, 
 	}
 	v.Criteria.Changes = append(v.Criteria.Changes, results.ProtocolChange{})
 	v.Criteria.ActionsOf = append(v.Criteria.ActionsOf, results.Action{})
-	v.Measures = []results.Measure{results.OutsideTolerance, results.ExpressionRatio, results.MeanShortfallOf, results.CasesRefined}
+	v.Measures = []measureName{
+		{results.OutsideTolerance, "share of movements outside tolerance"},
+		{results.ExpressionRatio, "achieved, share of the plan (expression)"},
+		{results.MeanShortfallOf, "mean shortfall, mm or degrees"},
+		{results.CasesRefined, "share of cases refined"},
+	}
 	v.Options = cellOptions()
 	return s.show(w, r, http.StatusOK, "cycle", view{Title: "Targets and changes", Practice: p, Tab: "cycle", Wide: true, Data: v})
 }
@@ -158,7 +171,7 @@ func (s *server) declareForm(w http.ResponseWriter, r *http.Request, p *practice
 	}
 	c, err := criteriaOf(r.PostForm)
 	if err == nil {
-		_, err = declare.ParseCriteria(filepath.Base(p.beside(keep.Criteria)), declare.WriteCriteria(c))
+		_, err = declare.ParseCriteria("The form", declare.WriteCriteria(c))
 	}
 	if err != nil {
 		return s.showCycle(w, r, p, cycleView{Criteria: c, Error: err.Error()})
@@ -171,7 +184,7 @@ func (s *server) declareForm(w http.ResponseWriter, r *http.Request, p *practice
 	if err := scratch.Replace(p.beside(keep.Criteria), func(w io.Writer) error { _, err := w.Write(declare.WriteCriteria(c)); return err }); err != nil {
 		return err
 	}
-	return s.to(w, r, "/p/"+p.ID+"/cycle")
+	return s.to(w, r, "/p/"+p.ID+"/cycle?saved=yes")
 }
 
 // criteriaOf reads the form: rows of one kind are numbered from 0, and one without its
@@ -236,9 +249,15 @@ func (x *formReader) number(name string) *float64 {
 	if v == "" {
 		return nil
 	}
-	n, err := strconv.ParseFloat(strings.Replace(v, ",", ".", 1), 64)
-	if err != nil {
-		x.note(name, errors.New("a number such as 0.3"))
+	v, percent := strings.CutSuffix(strings.Replace(v, ",", ".", 1), "%")
+	n, err := strconv.ParseFloat(strings.TrimSpace(v), 64)
+	switch {
+	case err != nil:
+		x.note(name, errors.New("a number such as 0.3 or 30 %"))
+	case percent && x.text("measure") == string(results.MeanShortfallOf):
+		x.note(name, errors.New("a mean shortfall is in mm or degrees, not in %"))
+	case percent:
+		n /= 100
 	}
 	return &n
 }

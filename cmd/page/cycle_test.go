@@ -26,12 +26,16 @@ func TestTargetsOfAForm(t *testing.T) {
 	assert.Contains(t, page, `value="Extrusion"`, "nothing typed is lost")
 	assert.NoFileExists(t, path)
 	fields := []string{
-		"criterion 0 name", "Extrusion", "criterion 0 measure", "outside tolerance", "criterion 0 direction", "extrusion", "criterion 0 value", "0,3", "criterion 0 side", "at_most",
+		"criterion 0 name", "Extrusion", "criterion 0 measure", "outside tolerance", "criterion 0 direction", "extrusion", "criterion 0 value", "30 %", "criterion 0 side", "at_most",
 		"criterion 0 baseline", "2024 Q1, 2024 Q2, 2024 Q3, 2024 Q4", "criterion 1 name", "",
 		"change 0 description", "staged", "change 0 month", "2025-06", "action 0 what", "review", "action 0 due", "2026-12", "action 0 criterion", "Extrusion",
 		"primary direction", "extrusion", "primary declared", "2026-01",
 	}
-	w.post(p+"/cycle", fields...)
+	page, _ = w.post(p+"/cycle", "criterion 0 name", "Extrusion", "criterion 0 measure", "outside tolerance", "criterion 0 value", "65", "criterion 0 side", "at_most")
+	assert.Contains(t, page, "The form: ", "a share of 65")
+	assert.NotContains(t, page, "Saved.")
+	page, _ = w.post(p+"/cycle", fields...)
+	assert.Contains(t, page, "Saved.")
 	data, err := os.ReadFile(path)
 	require.NoError(t, err)
 	c, err := declare.ParseCriteria("criteria.toml", data)

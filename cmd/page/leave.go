@@ -34,6 +34,7 @@ func leavable(found []casebook.Problem, v *look.View) (out []leaving) {
 			out = append(out, l)
 		}
 	}
+	slices.SortFunc(out, func(a, b leaving) int { return strings.Compare(a.Name, b.Name) })
 	return out
 }
 

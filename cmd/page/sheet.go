@@ -68,7 +68,7 @@ func (u *upload) state() string {
 	case u.asks != nil:
 		return "open: whose cases these are"
 	}
-	return "understood, to be accepted"
+	return "ready to accept"
 }
 
 // identifiers is how the rules of the screen begin.
@@ -329,7 +329,7 @@ func inWindow(remedy string) string {
 	for _, part := range strings.Split(remedy, "; ") {
 		var sentences []string
 		for _, s := range strings.Split(part, ". ") {
-			if !strings.Contains(s, "--") && !strings.Contains(s, "shortfall ") && !strings.Contains(s, "mapping file") {
+			if !strings.Contains(s, "--") && !strings.Contains(s, "shortfall ") && !strings.Contains(s, "mapping file") && !strings.Contains(s, "waiver") {
 				sentences = append(sentences, s)
 			}
 		}
