@@ -286,7 +286,7 @@ func twoTabs(l *looker) {
 	other := &looker{T: l.T, tab: ctx, w: l.w}
 	other.do(webtest.Looks[0].As(), chromedp.Navigate(l.w.base+l.w.root+"/"))
 	other.press("east")
-	other.sees("3\u00a0files still open")
+	other.sees("4\u00a0files still open")
 	other.looks("still open")
 	other.press("Audit without them")
 	other.sees("Period, clinician, tolerance")
