@@ -385,6 +385,9 @@ const SizeOnly = "size-only"
 // RefinementsUnknown is the warning of completed cases that say nothing of refinements.
 const RefinementsUnknown = "refinements-unknown"
 
+// CompletedUnmeasured is the warning of completed cases without an analysed movement.
+const CompletedUnmeasured = "completed-unmeasured"
+
 // Bar is one bar of the refinement distribution: 0, 1, 2, 3, 4+.
 type Bar struct {
 	Label      string `json:"label"`

@@ -28,6 +28,11 @@ func (t *teller) refined() results.FrontFigure {
 		return results.FrontFigure{}
 	}
 	out := results.FrontFigure{Title: "Refinements: " + ofCases(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator, "completed case") + " needed at least one", Sub: "Completed cases by number of refinements"}
+	for _, w := range f.Warnings {
+		if w.ID == results.CompletedUnmeasured {
+			out.Sub += "; with " + w.Text[:strings.Index(w.Text, ":")]
+		}
+	}
 	if f.AtLeastOne.Denominator == 0 {
 		out.Title = "Refinements: too few completed cases to show"
 	}

@@ -299,7 +299,7 @@ func (t *teller) flow() results.FrontFlow {
 	for _, o := range []struct {
 		n    int
 		text string
-	}{{f.Rows.Rejected, "rejected, reasons kept"}, {f.Rows.Blank, "empty, totals, examples"}, {f.Superseded, "superseded by a correction"}} {
+	}{{f.Rows.Rejected, "rejected, reasons kept"}, {f.Rows.Blank, "empty, totals, examples"}, {f.Superseded, "corrected or completed by a later file"}} {
 		if o.n > 0 {
 			first.Left = append(first.Left, wording.Count(o.n)+" "+o.text)
 		}

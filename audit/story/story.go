@@ -102,7 +102,22 @@ func (t *teller) over() string {
 	if f := t.r.Flow.Rows; 20*f.Rejected > f.Read { // one in twenty: what is left out may not be like the rest
 		parts = append(parts, fmt.Sprintf("%s of %s rejected", wording.Count(f.Rejected), wording.Of(f.Read, "row")))
 	}
+	if q := t.quarter(); q != "" {
+		parts = append(parts, q)
+	}
 	return strings.Join(parts, " · ")
+}
+
+// quarter says which quarter is set against what, and on how many cases.
+func (t *teller) quarter() string {
+	q := t.r.Questions.Quarter
+	if q == nil {
+		return ""
+	}
+	if t.r.Scope.Last == 0 || t.s.Shared && min(q.Now.Cases, q.Before.Cases) == 0 {
+		return q.Now.Name + " against all before"
+	}
+	return fmt.Sprintf("%s (%s) against all before (%s); the figures hold both", q.Now.Name, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"))
 }
 
 // ci is the name of the interval, "95 % CI".

@@ -157,7 +157,7 @@ func (s *server) recordsOfCase(w http.ResponseWriter, r *http.Request, p *practi
 			l := versionLine{Kind: v.Kind.String(), Text: text, From: v.File.Name + ", sheet " + v.Source.Sheet + ", row " + strconv.Itoa(v.Source.Row)}
 			switch v.How {
 			case store.Corrected:
-				l.How = "corrected by " + v.ReplacedBy.Name
+				l.How = "corrected or completed by " + v.ReplacedBy.Name
 			case store.Retired:
 				l.How = "no longer in its later version " + v.ReplacedBy.Name
 			case store.Removed:

@@ -45,7 +45,7 @@ func TestMarkedCopyReadsBack(t *testing.T) {
 	})
 	code, out, errs = shell(t, "shortfall ingest --db clinic.db corrected.xlsx")
 	assert.Equal(t, exit.CodeOK, code, out+errs)
-	assert.Contains(t, out, "movements      3 new,      1 unchanged,      1 corrected")
+	assert.Contains(t, out, "movements      3 new,      1 unchanged,      1 corrected or completed")
 	after := loaded(t, "clinic.db")
 	assert.Len(t, after.Movements, 5)
 	assert.Contains(t, after.Movements, before.Movements[0])

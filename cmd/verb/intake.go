@@ -246,7 +246,7 @@ func printOutcome(w io.Writer, o store.Outcome) {
 	}
 	for _, k := range casebook.Kinds() {
 		if t := o.Tallies[k]; t != (store.Tally{}) {
-			fmt.Fprintf(w, "  %-9s %6d new, %6d unchanged, %6d corrected", k.String()+"s", t.New, t.Unchanged, t.Superseded)
+			fmt.Fprintf(w, "  %-9s %6d new, %6d unchanged, %6d corrected or completed", k.String()+"s", t.New, t.Unchanged, t.Superseded)
 			if t.Retired > 0 {
 				fmt.Fprintf(w, ", %6d no longer in the file", t.Retired)
 			}

@@ -119,7 +119,7 @@ func (a *app) listCase(ctx context.Context, db store.Store, id, practice string)
 		fmt.Fprintf(a.out, "%s: %s\n    from %s, sheet %s, row %d", v.Kind, text, v.File.Name, v.Source.Sheet, v.Source.Row)
 		switch v.How {
 		case store.Corrected:
-			fmt.Fprintf(a.out, "; corrected by %s", v.ReplacedBy.Name)
+			fmt.Fprintf(a.out, "; corrected or completed by %s", v.ReplacedBy.Name)
 		case store.Retired:
 			fmt.Fprintf(a.out, "; no longer in its later version %s", v.ReplacedBy.Name)
 		case store.Removed:

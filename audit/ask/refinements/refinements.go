@@ -46,6 +46,18 @@ func Answer(p *rows.Set) results.Refinements {
 	return r
 }
 
+// unmeasured counts the completed cases without an analysed movement.
+func unmeasured(p *rows.Set) (n int) {
+	measured := make([]bool, len(p.Cases))
+	for i := range p.Analysed {
+		measured[p.Analysed[i].Cluster] = true
+	}
+	for _, c := range p.FinishedCases() {
+		n += measure.OneIf(!measured[c.Patient])
+	}
+	return n
+}
+
 func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []results.Warning) {
 	if len(p.Clinicians) > 1 {
 		ws = append(ws, results.Warning{
@@ -57,6 +69,12 @@ func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []res
 		ws = append(ws, results.Warning{
 			ID: results.RefinementsUnknown, Text: disclose.SharedCount(&p.Settings, n, "completed case") + " with neither later courses nor a count of refinements on record: left out, since it is not known whether they had one",
 			Remedy: "record every course with its number, or the number of refinements of each case, 0 too",
+		})
+	}
+	if n := unmeasured(p); n > 0 {
+		ws = append(ws, results.Warning{
+			ID: results.CompletedUnmeasured, Text: disclose.SharedCount(&p.Settings, n, "completed case") + " without an analysed movement: counted here, and not among the cases of which movements are reported",
+			Remedy: "record the movements of every completed case",
 		})
 	}
 	if undecided > 0 {
