@@ -57,6 +57,7 @@ func TestRefinementCounts(t *testing.T) {
 	assert.Equal(t, 24, r.ByStyle[0].Cases)
 	assert.Equal(t, 32, r.ByStyle[0].Refinements)
 	assert.Zero(t, r.ByStyle[1].Cases)
+	assert.False(t, hasWarning(r.Warnings, results.CompletedUnmeasured), "each of them moved a tooth")
 }
 
 // TestStatedRefinements: the practice's own count stands where no course is on record;
@@ -65,13 +66,18 @@ func TestStatedRefinements(t *testing.T) {
 	ds := casesWithRefinements(map[int]int{1: 12}, casebook.ClinicianDesigned)
 	ds.Cases[0].StatedRefinements = casebook.Some(3)
 	ds.Cases = append(ds.Cases, casebook.Case{ID: "Z", Status: casebook.Completed, StatedRefinements: casebook.Some(2)})
-	r := mustRun(t, ds, nil).Refinements
+	all := mustRun(t, ds, nil)
+	r := all.Refinements
 	assert.Equal(t, 13, r.Cases)
 	assert.Equal(t, 11, r.Distribution[1].Cases)
 	assert.Equal(t, 1, r.Distribution[2].Cases)
 	assert.Equal(t, 1, r.Distribution[3].Cases)
 	assert.True(t, hasWarning(r.Warnings, "refinements-miscounted"))
 	assert.True(t, hasWarning(r.Warnings, "stated-refinements"))
+	// Z has no movement: it is one of the 13, and not of the 12 in the heading.
+	assert.True(t, hasWarning(r.Warnings, results.CompletedUnmeasured))
+	assert.Equal(t, 12, all.Scope.Cases)
+	assert.Equal(t, "Completed cases by number of refinements; with 1 completed case without an analysed movement", all.Front.Refined.Sub)
 }
 
 // TestRateRatio: without covariates the ratio of the two rates by hand: 20
