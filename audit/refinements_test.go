@@ -77,7 +77,7 @@ func TestStatedRefinements(t *testing.T) {
 	// Z has no movement: it is one of the 13, and not of the 12 in the heading.
 	assert.True(t, hasWarning(r.Warnings, results.CompletedUnmeasured))
 	assert.Equal(t, 12, all.Scope.Cases)
-	assert.Equal(t, "Completed cases by number of refinements; with 1 completed case without an analysed movement", all.Front.Refined.Sub)
+	assert.Equal(t, "Completed cases by number of refinements; with 1\u00a0completed case without an analysed movement", all.Front.Refined.Sub)
 }
 
 // TestRateRatio: without covariates the ratio of the two rates by hand: 20

@@ -32,6 +32,7 @@ type audited struct {
 	res   *results.Results
 	trail *audit.Trail // nil where the results leave the practice
 	front template.HTML
+	query url.Values // what it was asked for with
 
 	mu   sync.Mutex
 	full template.HTML // drawn when it is first asked for
@@ -116,6 +117,20 @@ func (p *practice) atHand(w wanted) *audited {
 	return a
 }
 
+// lastAudit is the one looked at last, of the records as they are now; nil where none is.
+func (p *practice) lastAudit() *audited {
+	stamp, _, err := p.stamp()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if err != nil || len(p.audits) == 0 {
+		return nil
+	}
+	if a := p.audits[len(p.audits)-1]; strings.HasPrefix(a.key, stamp+" ") && good(a.until) {
+		return a
+	}
+	return nil
+}
+
 // audit gives the audit that an address asks for; where it takes a while, the answer is
 // a page with a bar and ok is false.
 func (s *server) audit(w http.ResponseWriter, r *http.Request, p *practice) (a *audited, ok bool, err error) {
@@ -184,7 +199,7 @@ func (s *server) make(ctx context.Context, t *task, p *practice, want wanted) (*
 	if err != nil {
 		return nil, err
 	}
-	a := &audited{key: rec.stamp + " " + want.key, until: rec.until, res: res}
+	a := &audited{key: rec.stamp + " " + want.key, until: rec.until, res: res, query: want.query}
 	if !want.s.Shared {
 		if a.trail, err = audit.Follow(rec.ds, want.s); err != nil {
 			return nil, err

@@ -66,6 +66,9 @@ func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) 
 	switch {
 	case err != nil:
 		v.Error = err.Error()
+		if a := p.lastAudit(); a != nil { // what was on the page stays there
+			v.Front, v.Shared, v.Keep = a.front, a.trail == nil, keepOf(a.query)
+		}
 	case !ok:
 		return nil
 	default:
