@@ -114,3 +114,24 @@ func TestStrayOutcomeOfAWideRow(t *testing.T) {
 	b = mustRead(t, alone, Options{Answers: usual})
 	assert.Len(t, b.Rejected, 1, "nothing of the row is left")
 }
+
+// A tooth without a planned movement is no rejected row of a wide sheet: nothing is
+// missing. A tooth whose outcome alone is there is one, and so is a long row without an
+// amount.
+func TestTeethWithoutAPlanAreNotRejected(t *testing.T) {
+	b := mustRead(t, "case,course,tooth,Extr plan,Extr got,Rot plan,Rot got\nA,1,43,1,0.4,,\nA,1,44,,,,\nA,1,45,,,,\nA,1,46,,0.3,,\n", Options{Answers: usual})
+	assert.Equal(t, Counts{Read: 4, Accepted: 1, Rejected: 1, Blank: 2}, b.Sheets[0].Counts)
+	require.Len(t, b.Rejected, 1)
+	assert.Equal(t, 5, b.Rejected[0].Source.Row)
+	said := ""
+	for _, p := range b.Problems {
+		if p.Rule == "row-unplanned" {
+			said = p.Message + ". " + p.Remedy
+			assert.Equal(t, Info, p.Severity)
+		}
+	}
+	assert.Contains(t, said, "2 rows of teeth without a planned movement")
+	assert.NotContains(t, said, "Fill")
+	b = mustRead(t, "case,course,tooth,movement,planned,achieved\nA,1,43,rotation,-10,-4\nA,1,44,rotation,,\n", Options{Answers: usual})
+	assert.Len(t, b.Rejected, 1)
+}

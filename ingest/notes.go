@@ -68,6 +68,7 @@ var noteTexts = map[rules.ID]counted{
 	rules.NumberAsText:    {"number stored as text", "numbers stored as text"},
 	rules.DateAsText:      {"date stored as text", "dates stored as text"},
 	rules.RowUnused:       {"row that holds no record: a total, a repeated header or an example", "rows that hold no record: totals, repeated headers or examples"},
+	rules.RowUnplanned:    {"row of a tooth without a planned movement", "rows of teeth without a planned movement"},
 	rules.CodeTidied:      {"code written in another form (spaces, invisible or full-width characters, a number with decimals)", "codes written in another form (spaces, invisible or full-width characters, numbers with decimals)"},
 	rules.CellMerged:      {"merged area among the records", "merged areas among the records"},
 	rules.FormulaLikeText: {"text that looks like a formula", "texts that look like formulas"},

@@ -108,6 +108,11 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		} else {
 			rr.read()
 		}
+		if rr.unplanned(rr.row) {
+			n.add(rules.RowUnplanned, t, 0, cells.Number)
+			c.Blank++
+			continue
+		}
 		rr.finish()
 		out = append(out, rr.row)
 		if len(rr.row.errors) > 0 {
@@ -197,10 +202,17 @@ func (r *rowReader) read() {
 		}
 		r.row.errors = once(r.row.errors)
 		r.remember()
-		if r.row.moves == 0 && len(r.row.errors) == 0 {
+		if r.row.moves == 0 && len(r.row.errors) == 0 && len(r.t.Pairs) == 0 {
 			r.reject(rules.ValueMissing, 0, sheet.Blank, "the row holds no movement")
 		}
 	}
+}
+
+// unplanned reports a row of a wide sheet in which every movement is blank: none was
+// planned for the tooth, and the row says nothing else.
+func (r *rowReader) unplanned(x *row) bool {
+	return r.t.Kind == casebook.MovementKind && len(r.t.Pairs) > 0 && x.moves == 0 && len(x.errors) == 0 &&
+		x.caseOf == nil && len(x.courses) == 0
 }
 
 // once drops findings made twice: a flat row reads its case and its course for

@@ -166,7 +166,7 @@ type Counts struct {
 	Read     int `json:"read"`
 	Accepted int `json:"accepted"`
 	Rejected int `json:"rejected"`
-	Blank    int `json:"blank"` // empty, totals or marked example rows
+	Blank    int `json:"blank"` // empty, teeth without a plan, totals or marked example rows
 }
 
 // Add sums counts.

@@ -23,6 +23,7 @@ const (
 	RepeatUnmatched     ID = "repeat-unmatched"
 	RowVoid             ID = "row-void"
 	RowUnused           ID = "row-unused"
+	RowUnplanned        ID = "row-unplanned"
 	WaiverUnmatched     ID = "waiver-unmatched"
 	WaiverWithoutReason ID = "waiver-reason"
 )
@@ -130,6 +131,11 @@ var recordRules = []Rule{
 	{
 		ID: RowUnused, Severity: casebook.Info, Title: "Rows that hold no record",
 		Text:   "Totals, repeated headers and marked example rows are counted with the blank rows.",
+		Remedy: "Nothing to do",
+	},
+	{
+		ID: RowUnplanned, Severity: casebook.Info, Title: "Teeth without a planned movement",
+		Text:   "A sheet with several movements a row lists teeth for which none was planned: every cell of a movement is blank. Such rows are counted with the blank rows.",
 		Remedy: "Nothing to do",
 	},
 }
