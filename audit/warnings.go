@@ -29,6 +29,13 @@ func auditWarnings(p *rows.Set) []results.Warning {
 	} else if n := unloggedCases(p); n > 0 {
 		warn("case-not-logged", disclose.SharedCount(&p.Settings, n, "case")+" with movements missing from the case log: analysed without covariates", "add them to the log")
 	}
+	if f := fitOf(p.Dataset); f.Apart() {
+		text := f.String()
+		if p.Settings.Shared {
+			text = casebook.ApartText // its counts would tell small differences
+		}
+		warn(results.ListApart, text, casebook.ApartRemedy)
+	}
 	if n := alikeCases(p); n > 0 {
 		warn("cases-alike", disclose.SharedCount(&p.Settings, n, "case")+" with movements that equal another case's in every course, tooth, axis, planned and achieved amount: counted as different patients",
 			"look up whether a patient was entered under two pseudonyms; if so, take one entry out and read the files again: nothing is merged here")
@@ -59,6 +66,18 @@ func auditWarnings(p *rows.Set) []results.Warning {
 			"read small differences with care")
 	}
 	return out
+}
+
+// fitOf says how the case log and the movements fit together.
+func fitOf(ds *casebook.Dataset) casebook.Fit {
+	logged, moved := map[casebook.CaseKey]bool{}, map[casebook.CaseKey]bool{}
+	for i := range ds.Cases {
+		logged[ds.Cases[i].Key()] = true
+	}
+	for i := range ds.Movements {
+		moved[ds.Movements[i].Case] = true
+	}
+	return casebook.FitOf(logged, moved)
 }
 
 func unloggedCases(p *rows.Set) int {

@@ -101,6 +101,10 @@ type Warning struct {
 	Remedy string `json:"remedy"`
 }
 
+// ListApart is the warning that the case log and the movements do not fit together,
+// which stands on the first page too.
+const ListApart = "list-apart"
+
 // Flow counts from rows read to movements analysed. Every step reconciles:
 // what enters equals what is excluded plus what goes on.
 type Flow struct {

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"net/http"
 	"strings"
 	"testing"
 
@@ -94,4 +95,25 @@ func TestCopyRestsOnRememberedAnswers(t *testing.T) {
 	w.until(at, "How it was understood")
 	_, to := w.post(at + "/copy")
 	assert.Contains(t, w.until(to, "How it was understood"), "A pseudonymised copy of more.csv")
+}
+
+// A list whose codes are not those of the movements is asked about before it is kept, and
+// told after.
+func TestListThatFitsNothingIsAskedAbout(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	_, moves := w.give(p, file{"moves.csv", ofList})
+	w.until(moves, "How it was understood")
+	w.post(moves+"/keep", "code", "EAST")
+	assert.NotContains(t, w.until(moves, "The records are kept"), "do not fit together")
+	_, list := w.give(p, file{"list.csv", namedList})
+	w.until(list, "may identify a person")
+	_, at := w.post(list+"/copy", "codes", "renamed")
+	page := w.until(at, "How it was understood")
+	assert.Contains(t, page, "3 cases listed, 3 with movements, 0 in both")
+	said, status, _ := w.send(http.MethodPost, at+"/keep", "application/x-www-form-urlencoded", strings.NewReader("code=EAST"))
+	assert.Equal(t, 400, status)
+	assert.Contains(t, said, "do not fit together")
+	w.post(at+"/keep", "code", "EAST", "apart", "yes")
+	assert.Contains(t, w.until(at, "The records are kept"), "do not fit together")
 }

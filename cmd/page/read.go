@@ -202,6 +202,15 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 		left = fewer(u.batch)
 	}
 	u.mu.Unlock()
+	if ready && r.PostForm.Get("apart") != "yes" {
+		apart, err := p.apart(r.Context(), u)
+		if err != nil {
+			return err
+		}
+		if apart != "" {
+			return wrong(apart + ": say that the records are to be kept all the same, or correct the codes first")
+		}
+	}
 	if left != "" && r.PostForm.Get("fewer") != "yes" {
 		return wrong(left + ": say that the others are to be kept all the same, or correct the sheet first")
 	}

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"regexp"
@@ -106,6 +107,7 @@ type sheetPage struct {
 	AsksCode   bool // the practice is not told
 	Whose      *string
 	Initials   bool       // proposed in place of a name that could be a person's
+	Apart      string     // how the lists of cases and the movements do not fit together
 	Fewer      string     // how many rows are left out, where that are many
 	Open       []openFile // the others, once this one is kept
 	Kept       *keptView
@@ -183,11 +185,38 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 			return err
 		}
 		page.Initials = page.Whose != nil && *page.Whose != "" && *page.Whose == codeOf(p.Name) && !harmless(p.Name)
+		if page.Apart, err = p.apart(r.Context(), u); err != nil {
+			return err
+		}
 	}
 	if page.Kept != nil {
 		page.Open, _ = p.openFiles()
+		fit, err := job.FitOf(r.Context(), p.db)
+		if err != nil {
+			return err
+		}
+		if fit.Apart() {
+			page.Apart = fit.String()
+		}
 	}
 	return s.show(w, r, http.StatusOK, "sheet", view{Title: page.Name, Practice: p, Tab: "read", Wide: true, Data: page, Job: page.Task})
+}
+
+// apart says so where the lists of cases and the movements would not fit together with the
+// file kept, "" where they do; it is asked before the file is kept.
+func (p *practice) apart(ctx context.Context, u *upload) (string, error) {
+	u.mu.Lock()
+	b := u.batch
+	asked := u.asks != nil // another question of the store, put after this one
+	u.mu.Unlock()
+	if b == nil || asked {
+		return "", nil
+	}
+	fit, err := job.FitWith(ctx, p.db, b)
+	if err != nil || !fit.Apart() {
+		return "", err
+	}
+	return fit.String(), nil
 }
 
 // page puts together what a file's page shows; the caller holds the lock.

@@ -17,14 +17,15 @@ var tabs = []tab{{"read", "Read"}, {"audit", "Audit"}, {"cycle", "Targets and ch
 
 // words are what the templates say numbers and choices with.
 var words = template.FuncMap{
-	"count":     wording.Of,
-	"capital":   wording.Capital,
-	"tabs":      func() []tab { return tabs },
-	"notations": func() []string { return []string{"fdi", "universal", "palmer"} },
-	"text":      enumText,
-	"join":      func(list []string) string { return strings.Join(list, ", ") },
-	"has":       func(list []string, s string) bool { return slices.Contains(list, s) },
-	"since":     func(name string) template.URL { return template.URL(query("since", name)) }, //nolint:gosec // encoded
+	"count":       wording.Of,
+	"capital":     wording.Capital,
+	"apartRemedy": func() string { return casebook.ApartRemedy },
+	"tabs":        func() []tab { return tabs },
+	"notations":   func() []string { return []string{"fdi", "universal", "palmer"} },
+	"text":        enumText,
+	"join":        func(list []string) string { return strings.Join(list, ", ") },
+	"has":         func(list []string, s string) bool { return slices.Contains(list, s) },
+	"since":       func(name string) template.URL { return template.URL(query("since", name)) }, //nolint:gosec // encoded
 	"months": func(list []casebook.Month) string {
 		var out []string
 		for _, m := range list {

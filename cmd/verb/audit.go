@@ -177,6 +177,11 @@ func (r *auditRun) printAudit(res *results.Results, files []fileReport, written 
 		fmt.Fprintf(w, ", as computed on %s: nothing has changed", r.computed)
 	}
 	fmt.Fprintln(w)
+	for _, x := range res.Warnings {
+		if x.ID == results.ListApart {
+			fmt.Fprintf(w, "  ! %s\n", console.Wrap(x.Text+". "+x.Remedy+".", "    "))
+		}
+	}
 	for _, f := range res.Findings {
 		fmt.Fprintf(w, "  - %s\n", console.Wrap(f.Text, "    "))
 	}

@@ -9,6 +9,7 @@ import (
 
 	"shortfall/cmd/console"
 	"shortfall/cmd/exit"
+	"shortfall/cmd/job"
 	"shortfall/cmd/output"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
@@ -76,6 +77,11 @@ func (r *ingestRun) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	fit, err := job.FitOf(ctx, db)
+	if err != nil {
+		return err
+	}
+	r.printFit(fit)
 	if err := r.writeJSON(files); err != nil {
 		return err
 	}

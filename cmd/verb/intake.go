@@ -206,6 +206,14 @@ func (a *app) printFiles(files []fileReport, keeping bool) {
 	}
 }
 
+// printFit says so where the lists of cases and the movements of the database do not fit
+// together, also quietly: nothing else would tell.
+func (a *app) printFit(f casebook.Fit) {
+	if f.Apart() {
+		fmt.Fprintf(a.err, "shortfall: %s\n", console.Wrap("warning: "+f.String()+". "+casebook.ApartRemedy+".", "  "))
+	}
+}
+
 // printUnread writes why a file was not read or was refused; what else was
 // noted about it matters no more.
 func (a *app) printUnread(f fileReport) {

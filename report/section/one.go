@@ -18,6 +18,11 @@ func (m *maker) pageOne(pages Pages) document.Section {
 	s := document.Section{ID: "page-one", Title: f.Headline, Over: []string{Title(m.Results) + ": clinic audit", f.Over}, Compact: true, Single: true}
 	add := func(bs ...document.Block) { s.Blocks = append(s.Blocks, bs...) }
 	add(document.Para{Text: document.Words(f.Under)})
+	for _, w := range m.Results.Warnings {
+		if w.ID == results.ListApart { // what is said of cases and courses rests on other patients
+			add(document.Para{Role: document.Caution, Text: document.Join(document.Strong(wording.Sentence(w.Text)), document.Words(" "+wording.Sentence(w.Remedy)))})
+		}
+	}
 	if len(f.Dots.Groups) > 0 {
 		add(m.dots())
 	}
