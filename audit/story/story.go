@@ -117,7 +117,11 @@ func (t *teller) quarter() string {
 	if t.r.Scope.Last == 0 || t.s.Shared && min(q.Now.Cases, q.Before.Cases) == 0 {
 		return q.Now.Name + " against all before"
 	}
-	return fmt.Sprintf("%s (%s) against all before (%s); the figures hold both", q.Now.Name, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"))
+	both := ""
+	if n := q.SharedCases; n > 0 { // courses of one case may end in either
+		both = ", " + wording.Count(n) + " of them in both"
+	}
+	return fmt.Sprintf("%s (%s) against all before (%s%s); the figures hold both", q.Now.Name, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"), both)
 }
 
 // ci is the name of the interval, "95 % CI".

@@ -100,7 +100,7 @@ func quarter(changed bool) *results.InTime {
 	change := func(of results.Number, changed bool) results.MeasureChange {
 		return results.MeasureChange{Before: 0.4, After: 0.4 + of, Change: of, Low: of - 0.08, High: of + 0.08, Changed: changed}
 	}
-	t := &results.InTime{Now: results.Stretch{Name: "2026 Q2", Cases: 30, Movements: 700}, Before: results.Stretch{Cases: 60, Movements: 1400}}
+	t := &results.InTime{SharedCases: 4, Now: results.Stretch{Name: "2026 Q2", Cases: 30, Movements: 700}, Before: results.Stretch{Cases: 60, Movements: 1400}}
 	for _, d := range []casebook.Direction{casebook.Extrusion, casebook.MesialOut} {
 		t.Cells = append(t.Cells, results.CellChange{By: wholeDirection(d), CasesBefore: 50, CasesAfter: 24, MeasureChange: change(0.12, changed && d == casebook.MesialOut), Adjusters: []string{"planned amount"}})
 	}
