@@ -314,12 +314,9 @@ func behind(r *results.Results, figure, datum string) (what string, q url.Values
 			return "behind", cellQuery(results.By{Direction: d, Course: results.Initial})
 		}
 	case "tooth":
-		of, tooth, _ := cutLast(rest)
-		along := "axis"
-		if _, err := casebook.ParseDirection(of); err == nil {
-			along = "direction"
+		if by, ok := behindTooth(&r.Front.Arches, rest); ok {
+			return "behind", cellQuery(by)
 		}
-		return "behind", url.Values{along: {of}, "tooth": {tooth}, "course": {string(results.Initial)}}
 	case "path":
 		for _, s := range r.Questions.Switches.Paths {
 			if datum == fmt.Sprintf("path %s %s %s", s.Axis, s.From, s.To) {
@@ -351,6 +348,39 @@ func behind(r *results.Results, figure, datum string) (what string, q url.Values
 		return "behind", q
 	}
 	return "", nil
+}
+
+// behindTooth is the cell whose number stands in a tooth of an arch: that of the tooth,
+// of its kind, or of all teeth, where single ones are too few or alike.
+func behindTooth(of *results.FrontArches, datum string) (by results.By, ok bool) {
+	name, tooth, _ := cutLast(datum)
+	for _, a := range of.Axes {
+		drawn := a.Axis.String()
+		if a.Direction != casebook.NoDirection {
+			drawn = a.Direction.String()
+		}
+		if drawn != name {
+			continue
+		}
+		for _, t := range a.Teeth {
+			if t.Tooth.String() != tooth {
+				continue
+			}
+			by := results.By{Axis: a.Axis, Direction: a.Direction, Course: results.Initial}
+			switch {
+			case t.Alike:
+			case t.OfKind:
+				by.ToothClass = t.Tooth.Class()
+				if a.Direction == casebook.NoDirection { // both jaws have a number of their own
+					by.Arch = t.Tooth.Arch()
+				}
+			default:
+				by.Tooth = t.Tooth
+			}
+			return by, true
+		}
+	}
+	return by, false
 }
 
 func cutLast(s string) (before, after string, ok bool) {
