@@ -28,11 +28,13 @@ func (t *teller) refined() results.FrontFigure {
 		return results.FrontFigure{}
 	}
 	out := results.FrontFigure{Title: "Refinements: " + ofCases(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator, "completed case") + " needed at least one", Sub: "Completed cases by number of refinements"}
+	with := ""
 	for _, w := range f.Warnings {
 		if w.ID == results.CompletedUnmeasured {
-			out.Sub += "; with " + w.Text[:strings.Index(w.Text, ":")]
+			with = "; with " + w.Text[:strings.Index(w.Text, ":")]
 		}
 	}
+	out.Sub += with
 	if f.AtLeastOne.Denominator == 0 {
 		out.Title = "Refinements: too few completed cases to show"
 	}
@@ -44,7 +46,7 @@ func (t *teller) refined() results.FrontFigure {
 		case rr.High < 1:
 			word = "Fewer with mainly clinician-designed attachments: %s times the refinements a case"
 		}
-		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
+		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2)) + with // printed in the place of the line above
 	}
 	return out
 }
