@@ -134,7 +134,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	if slices.ContainsFunc(problems, isError) {
 		return nil, &Refused{Problems: odd.LocateProblems(problems), Questions: odd.LocateQuestions(asker.Open())}
 	}
-	r.batch.Problems = problems
+	r.batch.Problems, r.batch.Notation = problems, r.Notation()
 	if err := r.readTables(ctx); err != nil {
 		p, ok := errors.AsType[casebook.Problem](err)
 		if !ok {

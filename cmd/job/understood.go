@@ -61,7 +61,7 @@ func Understood(b *casebook.Batch) (u Understanding) {
 	u.Attachments = "attachments: " + tally(styles)
 	u.Outcomes = "outcomes: " + tally(outcomes)
 	for _, m := range b.Movements[:min(3, len(b.Movements))] {
-		u.Examples = append(u.Examples, inWords(m))
+		u.Examples = append(u.Examples, inWords(m, b.Notation))
 	}
 	return u
 }
@@ -140,8 +140,8 @@ func tally(counts map[string]int) string {
 	return strings.Join(out, ", ")
 }
 
-// inWords writes one movement as a sentence.
-func inWords(r casebook.Record[casebook.Movement]) string {
+// inWords writes one movement as a sentence, the tooth as the file writes it.
+func inWords(r casebook.Record[casebook.Movement], n casebook.Notation) string {
 	m := r.Value
 	what := m.Axis.String()
 	if d := m.Direction(); d != casebook.NoDirection && !m.SizeOnly {
@@ -154,5 +154,13 @@ func inWords(r casebook.Record[casebook.Movement]) string {
 		outcome = fmt.Sprintf("%.6g %% stated", m.StatedPercent.Value)
 	}
 	return fmt.Sprintf("row %d: tooth %s, %s course, %s %.6g %s planned, %s, attachment %s",
-		r.Source.Row, m.Tooth, courseName(m.Course), what, m.Planned, m.Axis.Unit(), outcome, styleName(m.Style))
+		r.Source.Row, toothIn(m.Tooth, n), courseName(m.Course), what, m.Planned, m.Axis.Unit(), outcome, styleName(m.Style))
+}
+
+// toothIn writes a tooth in a notation, and as FDI too where that is another one.
+func toothIn(t casebook.Tooth, n casebook.Notation) string {
+	if n == casebook.NoNotation || n == casebook.FDI {
+		return t.String()
+	}
+	return fmt.Sprintf("%s (FDI %s)", t.In(n), t)
 }

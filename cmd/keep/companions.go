@@ -19,6 +19,8 @@ const (
 	Criteria = ".criteria.toml"
 	Earlier  = ".criteria.before.toml"
 	Audits   = ".audits"
+	// Teeth is the notation in which the practice has its teeth shown.
+	Teeth = ".teeth.txt"
 )
 
 const auditEnding = ".json"
@@ -33,7 +35,7 @@ func Beside(database, ending string) string {
 
 // companions lists what lies beside under a name: ".criteria.toml", ".audits/NAME.json".
 func companions(name string) (out []string, err error) {
-	for _, ending := range []string{Criteria, Earlier} {
+	for _, ending := range []string{Criteria, Earlier, Teeth} {
 		if info, err := os.Lstat(name + ending); err == nil && info.Mode().IsRegular() {
 			out = append(out, ending)
 		}

@@ -85,7 +85,7 @@ type wanted struct {
 }
 
 func (p *practice) wanted(q url.Values) (wanted, error) {
-	s, err := settingsOf(q)
+	s, err := p.settings(q)
 	if err != nil {
 		return wanted{}, err
 	}

@@ -61,6 +61,11 @@ func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) 
 	if on, err := s.decided(w, r, p); err != nil || !on {
 		return err
 	}
+	if chosen, err := settingsOf(r.URL.Query()); err == nil && r.URL.Query().Get("teeth") != "" {
+		if err := p.showTeeth(chosen.Notation); err != nil {
+			return err
+		}
+	}
 	a, ok, err := s.audit(w, r, p)
 	v := auditView{Query: r.URL.Query(), Keep: keepOf(r.URL.Query()), Files: renderings}
 	switch {
@@ -74,7 +79,7 @@ func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) 
 	default:
 		v.Front, v.Shared = a.front, a.trail == nil
 	}
-	if v.Settings, _ = settingsOf(r.URL.Query()); v.Settings.Level == 0 {
+	if v.Settings, _ = p.settings(r.URL.Query()); v.Settings.Level == 0 {
 		v.Settings = results.DefaultSettings()
 	}
 	if v.Saved, err = p.savedAudits(); err != nil {
@@ -288,7 +293,10 @@ func (s *server) caseSheets(r *http.Request, p *practice, shared bool) (*results
 	if err != nil {
 		return nil, k, err
 	}
-	set := results.DefaultSettings()
+	set, err := p.settings(nil)
+	if err != nil {
+		return nil, k, err
+	}
 	set.Shared = shared
 	sheets, err := audit.MakeCaseSheets(rec.ds, []casebook.CaseKey{k}, set, s.o.Version)
 	if err != nil {

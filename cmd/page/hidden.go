@@ -8,6 +8,7 @@ import (
 
 	"shortfall/ingest"
 	"shortfall/ingest/lexicon"
+	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
 )
@@ -21,7 +22,7 @@ type points struct {
 }
 
 // hide puts a question so that nothing of it repeats a cell: a word of the sheet by where
-// it stands, a column by its letter, a sheet by its number.
+// it stands, a column by its letter, and by a header that is all words of the trade, a sheet by its number.
 func (ps *points) hide(q question.Question, book *sheet.Book) (question.Question, bool) {
 	at := slices.Index(ps.ids, q.ID)
 	if at < 0 {
@@ -46,9 +47,13 @@ func (ps *points) hide(q question.Question, book *sheet.Book) (question.Question
 				q.Proposed = name
 			}
 			c.Word = name
-			c.Text, _, _ = strings.Cut(c.Text, ":")
-			if lexicon.AllKnown(words[name]) {
+			column, codes, _ := strings.Cut(c.Text, ":")
+			c.Text = column
+			if lexicon.AllKnown(words[name]) || privacy.Announces(words[name]) {
 				c.Text += ", headed " + words[name]
+			}
+			if c.Masked {
+				c.Text += ":" + codes
 			}
 		}
 	case strings.HasPrefix(q.ID, "style of "):

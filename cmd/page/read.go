@@ -12,6 +12,7 @@ import (
 
 	"shortfall/cmd/job"
 	"shortfall/ingest"
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
 	"shortfall/ingest/question"
 	"shortfall/ingest/store"
@@ -297,6 +298,9 @@ func (u *upload) keeping(ctx context.Context, p *practice, c store.Choices) erro
 	}
 	if err == nil {
 		err = memory.Kept(u.path)
+	}
+	if err == nil && p.teeth() == casebook.NoNotation && b.Notation != casebook.FDI {
+		err = p.showTeeth(b.Notation)
 	}
 	if err != nil {
 		return err

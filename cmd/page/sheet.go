@@ -108,6 +108,7 @@ type sheetPage struct {
 	Whose      *string
 	Initials   bool       // proposed in place of a name that could be a person's
 	Apart      string     // how the lists of cases and the movements do not fit together
+	Lost       string     // movements on record that this version refuses
 	Fewer      string     // how many rows are left out, where that are many
 	Open       []openFile // the others, once this one is kept
 	Kept       *keptView
@@ -186,6 +187,9 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 		}
 		page.Initials = page.Whose != nil && *page.Whose != "" && *page.Whose == codeOf(p.Name) && !harmless(p.Name)
 		if page.Apart, err = p.apart(r.Context(), u); err != nil {
+			return err
+		}
+		if page.Lost, err = p.lost(r.Context(), batch, page.Whose); err != nil {
 			return err
 		}
 	}
@@ -379,19 +383,26 @@ type keptView struct {
 	Absent  []string
 	Aside   []string
 	Erased  int
+	Refused int // of the movements that are no longer taken
 }
 
 type keptRow struct {
-	Kind string
+	Kind    string
+	Refused int
 	store.Tally
 }
 
 func keptOf(o store.Outcome) *keptView {
-	v := &keptView{Already: o.Already, Erased: o.Erased}
+	v := &keptView{Already: o.Already, Erased: o.Erased, Refused: o.Refused}
 	for _, k := range casebook.Kinds() {
 		if t := o.Tallies[k]; t != (store.Tally{}) {
-			v.Rows = append(v.Rows, keptRow{k.String() + "s", t})
-			v.Retired = v.Retired || t.Retired > 0
+			row := keptRow{Kind: k.String() + "s", Tally: t}
+			if k == casebook.MovementKind {
+				row.Refused = o.Refused
+				row.Retired -= o.Refused
+			}
+			v.Rows = append(v.Rows, row)
+			v.Retired = v.Retired || row.Retired > 0
 		}
 	}
 	for _, f := range o.Earlier {

@@ -255,8 +255,15 @@ func printOutcome(w io.Writer, o store.Outcome) {
 	for _, k := range casebook.Kinds() {
 		if t := o.Tallies[k]; t != (store.Tally{}) {
 			fmt.Fprintf(w, "  %-9s %6d new, %6d unchanged, %6d corrected or completed", k.String()+"s", t.New, t.Unchanged, t.Superseded)
-			if t.Retired > 0 {
-				fmt.Fprintf(w, ", %6d no longer in the file", t.Retired)
+			refused := 0
+			if k == casebook.MovementKind {
+				refused = o.Refused
+			}
+			if t.Retired > refused {
+				fmt.Fprintf(w, ", %6d no longer in the file", t.Retired-refused)
+			}
+			if refused > 0 {
+				fmt.Fprintf(w, ", %6d refused in this version", refused)
 			}
 			fmt.Fprintln(w)
 		}

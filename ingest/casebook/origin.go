@@ -199,6 +199,9 @@ type Batch struct {
 	Problems         []Problem
 	Sheets           []SheetCounts
 	Invented         bool // the file declares itself invented (demo) data
+	// Notation is the one in which the file writes teeth, NoNotation where its tables
+	// differ or none was read.
+	Notation Notation
 }
 
 // Counts sums the counts of the sheets.

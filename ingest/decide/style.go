@@ -144,7 +144,11 @@ func (s *styleCells) tell(out *[]casebook.Problem) {
 			if len(told) == 0 {
 				is = "is read as"
 			}
-			told = append(told, fmt.Sprintf("%q %s %s (%d times)", w, is, style, s.read[style][w]))
+			often := "once"
+			if n := s.read[style][w]; n > 1 {
+				often = fmt.Sprintf("%d times", n)
+			}
+			told = append(told, fmt.Sprintf("%q %s %s (%s)", w, is, style, often))
 		}
 	}
 	if len(told) == 0 {

@@ -211,6 +211,14 @@ func (r *File) NotationOf(t *layout.Table) casebook.Notation {
 	return r.notation
 }
 
+// Notation is the one of every tooth of the file, NoNotation where tables differ.
+func (r *File) Notation() casebook.Notation {
+	if len(r.notations) > 0 {
+		return casebook.NoNotation
+	}
+	return r.notation
+}
+
 // agrees reports that no more than a stray tooth contradicts a notation.
 func (e *teeth) agrees(n casebook.Notation) bool {
 	against := e.FDI + e.Universal + e.Palmer

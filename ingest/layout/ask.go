@@ -30,13 +30,13 @@ func (t *Table) choicesOf(field columns.Field, at []int) []question.Choice {
 	var out []question.Choice
 	for _, i := range at {
 		c := t.Columns[i]
-		text := "column " + sheet.ColumnName(c.Col)
+		text, masked := "column "+sheet.ColumnName(c.Col), false
 		if codes := t.codesOf(c.Col); field == columns.Case && codes != "" {
-			text += ": " + codes
+			text, masked = text+": "+codes, true
 		} else if shown := t.firstValues(c.Col, 3); len(shown) > 0 {
 			text += ": " + strings.Join(shown, ", ")
 		}
-		out = append(out, question.Choice{Word: t.nameOf(i), Text: text})
+		out = append(out, question.Choice{Word: t.nameOf(i), Text: text, Masked: masked})
 	}
 	return out
 }

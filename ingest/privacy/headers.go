@@ -76,5 +76,9 @@ func byHeader(text string) rules.ID {
 	return ""
 }
 
+// Announces reports a header that is one of the phrases by which identifiers are
+// announced and nothing else: it repeats nothing of a person.
+func Announces(text string) bool { return exactly[fold(text)] != "" }
+
 // notesHeader: a column whose header announces free text.
 func notesHeader(text string) bool { return byHeader(text) == rules.IdentifierText }

@@ -68,6 +68,8 @@ type Choice struct {
 	Word  string `json:"word"` // what is typed: "sizes"
 	Text  string `json:"text"` // what it means
 	Count int    `json:"count,omitempty"`
+	// Masked: the text repeats nothing of a cell.
+	Masked bool `json:"masked,omitempty"`
 }
 
 // Has reports a choice with the word, or several of them where that is allowed.

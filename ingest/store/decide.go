@@ -137,6 +137,7 @@ func (d *decider) tally() {
 			o.Tallies[kind] = t
 		}
 	}
+	o.Refused = refused(d.b, p.Movements.Retire)
 	o.Rejected, o.Problems = len(d.b.Rejected), len(d.b.Problems)
 }
 

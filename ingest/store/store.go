@@ -121,6 +121,8 @@ type Outcome struct {
 	// Renamed are cases of earlier versions that this one holds under another
 	// pseudonym; their old records are retired.
 	Renamed []Renaming
+	// Refused is how many of the retired movements stand in the file and were refused.
+	Refused int
 	// Aside are cases of the file that were taken out of the audit before.
 	Aside []casebook.CaseKey
 	// Erased is the number of records left out because their case was erased.

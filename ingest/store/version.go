@@ -135,3 +135,21 @@ func retireFrom[T any, K comparable](ch *Changes[K], records []casebook.Record[T
 	}
 	slices.SortFunc(ch.Retire, func(a, b K) int { return cmp.Compare(fmt.Sprint(a), fmt.Sprint(b)) })
 }
+
+// refused counts the retired movements that the file holds and that were refused.
+func refused(b *casebook.Batch, retired []casebook.MovementKey) int {
+	if len(retired) == 0 {
+		return 0
+	}
+	in := make(map[casebook.MovementKey]bool, len(b.RefusedMovements))
+	for _, k := range b.RefusedMovements {
+		in[k] = true
+	}
+	n := 0
+	for _, k := range retired {
+		if in[k] {
+			n++
+		}
+	}
+	return n
+}
