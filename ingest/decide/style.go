@@ -154,7 +154,7 @@ func (s *styleCells) tell(out *[]casebook.Problem) {
 	if len(told) == 0 {
 		return
 	}
-	p := rules.New(rules.ColumnAssumed, "%s", strings.Join(told, ", "))
+	p := rules.New(rules.LayoutAssumed, "%s", strings.Join(told, ", "))
 	p.Sheet, p.Cell, p.Column = s.at.Sheet, s.at.Cell, s.at.Column
 	*out = append(*out, p)
 }
