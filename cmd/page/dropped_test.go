@@ -304,3 +304,15 @@ func TestManyRowsLost(t *testing.T) {
 	w.post(at+"/keep", "fewer", "yes")
 	w.until(at, "The records are kept")
 }
+
+// The screen names the cells of a long column in one range; the column can be left all
+// the same. The names are invented.
+func TestReadWithoutALongColumnThatIdentifies(t *testing.T) {
+	w := open(t)
+	text := "case,seen with,clinician,status\n"
+	for i := range 400 {
+		text += fmt.Sprintf("P%d,%s %s,K1,completed\n", i+1, []string{"Ada", "Mara", "Tom"}[i%3], []string{"Whitfield", "Quill", "Reed", "Marsh"}[i%4])
+	}
+	_, at := w.give(w.begin("long"), file{"named.csv", text})
+	w.until(at, "Read it without this column")
+}

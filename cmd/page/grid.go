@@ -126,7 +126,8 @@ func (g *gridView) links(s *look.Sheet, path string, rows []sheet.Row, most int)
 func rowsWith(s *look.Sheet, spots map[string]spot, from, most int) (out []sheet.Row) {
 	var numbers []int
 	for ref := range spots {
-		numbers = append(numbers, rowOf(ref))
+		row, _ := sheet.Place(ref)
+		numbers = append(numbers, row)
 	}
 	slices.Sort(numbers)
 	for _, n := range slices.Compact(numbers) {

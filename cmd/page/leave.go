@@ -9,6 +9,7 @@ import (
 	"shortfall/cmd/job"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
+	"shortfall/ingest/sheet"
 )
 
 // leaving is a column that a file with identifiers can be read without: nothing of a
@@ -23,12 +24,12 @@ func leavable(found []casebook.Problem, v *look.View) (out []leaving) {
 		return nil
 	}
 	for _, p := range found {
-		letter := strings.TrimRight(strings.SplitN(p.Cell, ":", 2)[0], "0123456789")
+		row, col := sheet.Place(p.Cell)
 		s := v.Sheet(p.Sheet)
-		if letter == "" || s == nil || s.Header == 0 || s.Apart() || rowOf(p.Cell) < s.Header {
+		if col == 0 || s == nil || s.Header == 0 || s.Apart() || row < s.Header {
 			return nil
 		}
-		i := slices.IndexFunc(s.Columns, func(c look.Column) bool { return c.Letter == letter })
+		i := slices.IndexFunc(s.Columns, func(c look.Column) bool { return c.Letter == sheet.ColumnName(col) })
 		if i < 0 {
 			return nil
 		}

@@ -15,6 +15,7 @@ import (
 	"shortfall/ingest/feedback"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
 	"shortfall/ingest/store"
 )
 
@@ -300,8 +301,8 @@ func (out *sheetPage) findings(problems []casebook.Problem, path string) {
 		}
 		x := finding{Finding: f, Remedy: remedyOf(f), Only: path + "?" + query("rule", f.Rule) + "#grid"}
 		for _, p := range list {
-			if p.Rule == f.Rule && p.Row+rowOf(p.Cell) > 0 {
-				x.Link = path + "?" + query("sheet", p.Sheet, "row", strconv.Itoa(max(p.Row, rowOf(p.Cell)))) + "#" + anchor(p)
+			if row, _ := sheet.Place(p.Cell); p.Rule == f.Rule && p.Row+row > 0 {
+				x.Link = path + "?" + query("sheet", p.Sheet, "row", strconv.Itoa(max(p.Row, row))) + "#" + anchor(p)
 				break
 			}
 		}
@@ -340,12 +341,6 @@ func rule(q question.Question) string {
 		return q.Rule
 	}
 	return string(rules.QuestionOpen)
-}
-
-// rowOf reads the number of the row out of the name of a cell.
-func rowOf(ref string) int {
-	n, _ := strconv.Atoi(strings.TrimLeft(ref, "ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
-	return n
 }
 
 func anchor(p casebook.Problem) string {

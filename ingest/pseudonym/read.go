@@ -111,7 +111,7 @@ func (c *copier) empty(rejected []casebook.Rejected, found *layout.Found) int {
 			if p.Cell == "" || t == nil || rules.ID(p.Rule) == rules.CaseConflict {
 				continue
 			}
-			col := columnOf(p.Cell)
+			_, col := sheet.Place(p.Cell)
 			if field, _ := t.ColumnAt(col); field.Axis != casebook.NoAxis || field.Tooth != "" || needed[field.Field] || !remove(t.Sheet, r.Source.Row, col) {
 				continue
 			}
@@ -128,18 +128,6 @@ func tableOf(found *layout.Found, sheet string) *layout.Table {
 		return nil
 	}
 	return found.Tables[i]
-}
-
-// columnOf is the number of the column of an A1 reference.
-func columnOf(ref string) int {
-	n := 0
-	for _, r := range ref {
-		if r < 'A' || r > 'Z' {
-			break
-		}
-		n = 26*n + int(r-'A') + 1
-	}
-	return n
 }
 
 // remove takes a cell out of a sheet; false where there is none.

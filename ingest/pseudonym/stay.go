@@ -48,10 +48,11 @@ func (c *copier) judgeCodes(found *layout.Found) {
 		}
 		alone := &sheet.Book{Date1904: c.book.Date1904, Sheets: []*sheet.Sheet{t.Sheet}}
 		for _, p := range screen.Identifiers(alone, &layout.Found{Tables: []*layout.Table{t}}) {
-			first, last, _ := strings.Cut(p.Cell, ":") // those beyond the first hundred are a range
-			from := rowOf(first)
-			to := max(from, rowOf(last))
-			col, _ := t.ColumnAt(columnOf(first))
+			from, at := sheet.Place(p.Cell)
+			_, last, _ := strings.Cut(p.Cell, ":") // those beyond the first hundred are a range
+			to, _ := sheet.Place(last)
+			to = max(from, to)
+			col, _ := t.ColumnAt(at)
 			if !isCode(col.Field) || from < t.Body {
 				continue
 			}
@@ -75,17 +76,6 @@ func isCode(f columns.Field) bool {
 func announced(header string) bool {
 	id := privacy.HeaderRule(header, columns.NoField)
 	return id != "" && id != rules.IdentifierText
-}
-
-// rowOf is the number of the row of an A1 reference, 0 for none.
-func rowOf(ref string) int {
-	n := 0
-	for _, r := range ref {
-		if r >= '0' && r <= '9' {
-			n = 10*n + int(r-'0')
-		}
-	}
-	return n
 }
 
 // Said says of each kind of code whether it stands as it was or has a pseudonym.

@@ -12,6 +12,7 @@ package sheet
 
 import (
 	"strconv"
+	"strings"
 
 	"github.com/xuri/excelize/v2"
 
@@ -124,6 +125,16 @@ func (s *Sheet) Columns() int {
 
 // Ref writes an A1 reference.
 func Ref(row, col int) string { return ColumnName(col) + strconv.Itoa(row) }
+
+// Place is the cell of an A1 reference, of a range its first; zeros for what is none.
+func Place(ref string) (row, col int) {
+	first, _, _ := strings.Cut(ref, ":")
+	col, row, err := excelize.CellNameToCoordinates(first)
+	if err != nil {
+		return 0, 0
+	}
+	return row, col
+}
 
 // ColumnName writes the letters of a column.
 func ColumnName(col int) string {
