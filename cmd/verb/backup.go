@@ -44,7 +44,7 @@ out comes back with "shortfall restore".`,
 func (a *app) backUp(ctx context.Context, path, to string) error {
 	switch {
 	case path == "":
-		return exit.Usage("needs a database: --db FILE")
+		return errNoDatabase
 	case to == "":
 		return exit.Usage("needs a name for the copy: -o COPY")
 	}
@@ -62,7 +62,7 @@ func (a *app) backUp(ctx context.Context, path, to string) error {
 
 func (a *app) putBack(ctx context.Context, path, from string) error {
 	if path == "" {
-		return exit.Usage("needs a database: --db FILE")
+		return errNoDatabase
 	}
 	done, err := sqlite.Restore(ctx, from, path, nil, sqlite.OnWait(a.waits(path)))
 	if err != nil || a.quiet {

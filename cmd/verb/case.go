@@ -73,7 +73,7 @@ func (r *caseRun) run(cmd *cobra.Command, ids []string) error {
 	}
 	switch {
 	case r.db == "":
-		return exit.Usage("needs a database: --db FILE")
+		return errNoDatabase
 	case len(ids) == 0:
 		return exit.Usage(`names no case; "shortfall records --db %s" lists what is there`, r.db)
 	case len(outputs) == 0:

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 
+	"shortfall/cmd/exit"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/postgres"
 	"shortfall/ingest/store/sqlite"
@@ -38,9 +39,14 @@ func serverOf(address string) func(context.Context, string) (store.Store, error)
 	return nil
 }
 
-// openExisting opens a database that must be there already: a mistyped name
+var errNoDatabase = exit.Usage("needs a database: --db FILE")
+
+// openExisting opens a database that must be named and be there already: a mistyped name
 // must not make an empty one.
 func (a *app) openExisting(ctx context.Context, path string) (store.Store, error) {
+	if path == "" {
+		return nil, errNoDatabase
+	}
 	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) && serverOf(path) == nil {
 		return nil, &store.Error{
 			Kind: store.CannotOpen, Path: path, Message: "there is no such database",

@@ -39,7 +39,7 @@ written unless that gives the same records. Cases taken out with "remove" stay o
 			ext := strings.ToLower(filepath.Ext(path))
 			switch {
 			case db == "":
-				return exit.Usage("needs a database: --db FILE")
+				return errNoDatabase
 			case path == "":
 				return exit.Usage("needs the name of the file to write, ending in .xlsx or .csv: -o FILE")
 			}

@@ -43,9 +43,6 @@ patients would become one.`,
 }
 
 func (a *app) listPractices(ctx context.Context, path string) error {
-	if path == "" {
-		return exit.Usage("needs a database: --db FILE")
-	}
 	db, err := a.openExisting(ctx, path)
 	if err != nil {
 		return err
@@ -77,7 +74,7 @@ func practiceName(code string) string {
 
 func (a *app) renamePractice(ctx context.Context, path, from, to string) error {
 	if path == "" {
-		return exit.Usage("needs a database: --db FILE")
+		return errNoDatabase
 	}
 	from, _ = values.Code(from, false)
 	to, _ = values.Code(to, false)

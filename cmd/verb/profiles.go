@@ -3,8 +3,6 @@ package verb
 import (
 	"fmt"
 
-	"shortfall/cmd/exit"
-
 	"github.com/spf13/cobra"
 )
 
@@ -19,9 +17,6 @@ same header is read with these answers.`,
 		Example: `  shortfall profiles --db clinic.db`,
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if db == "" {
-				return exit.Usage("needs a database: --db FILE")
-			}
 			opened, err := a.openExisting(cmd.Context(), db)
 			if err != nil {
 				return err

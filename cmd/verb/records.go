@@ -30,9 +30,6 @@ itself: of a million movements on a server only the sums of each case travel.`,
   shortfall records --db clinic.db --totals
   shortfall records --db clinic.db MQ-001`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if db == "" {
-				return exit.Usage("needs a database: --db FILE")
-			}
 			opened, err := a.openExisting(cmd.Context(), db)
 			if err != nil {
 				return err

@@ -72,7 +72,7 @@ const practiceOfCases = "`CODE` of the practice of the cases, where several use 
 func (r *removalRun) remove(ctx context.Context, what string) error {
 	switch {
 	case r.db == "":
-		return exit.Usage("needs a database: --db FILE")
+		return errNoDatabase
 	case strings.TrimSpace(r.reason) == "":
 		return exit.Usage("needs a reason, which is kept: --reason TEXT")
 	}
@@ -160,9 +160,6 @@ func (r *removalRun) named(ctx context.Context, db store.Store, id string) (case
 }
 
 func (r *removalRun) restore(ctx context.Context, id string) error {
-	if r.db == "" {
-		return exit.Usage("needs a database: --db FILE")
-	}
 	db, err := r.openExisting(ctx, r.db)
 	if err != nil {
 		return err
