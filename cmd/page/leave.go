@@ -10,6 +10,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
 	"shortfall/ingest/sheet"
+	"shortfall/ingest/store"
 )
 
 // leaving is a column that a file with identifiers can be read without: nothing of a
@@ -66,6 +67,7 @@ func (p *practice) lost(ctx context.Context, b *casebook.Batch, whose *string) (
 			taken[b.Movements[i].Value.Key()] = true
 		}
 	}
+	current := map[casebook.CaseKey][]store.Version{}
 	for _, k := range b.RefusedMovements[:min(len(b.RefusedMovements), mostLost)] {
 		if taken[k] {
 			continue // another row gives it
@@ -73,11 +75,13 @@ func (p *practice) lost(ctx context.Context, b *casebook.Batch, whose *string) (
 		if k.Case.Practice == "" && whose != nil {
 			k.Case.Practice = *whose
 		}
-		list, err := p.db.Current(ctx, k.Case)
-		if err != nil {
-			return "", err
+		if _, known := current[k.Case]; !known {
+			var err error
+			if current[k.Case], err = p.db.Current(ctx, k.Case); err != nil {
+				return "", err
+			}
 		}
-		for _, v := range list {
+		for _, v := range current[k.Case] {
 			var m struct {
 				Course, Tooth int
 				Axis          casebook.Axis
