@@ -3,8 +3,6 @@ package job
 import (
 	"bytes"
 	"compress/gzip"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -128,12 +126,5 @@ var self = sync.OnceValues(func() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer f.Close()
-	h := sha256.New()
-	_, err = io.Copy(h, f)
-	return hex.EncodeToString(h.Sum(nil)), err
+	return scratch.Sum(path)
 })

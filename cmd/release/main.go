@@ -8,11 +8,9 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
 	"errors"
 	"flag"
 	"fmt"
-	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -21,6 +19,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"shortfall/ingest/scratch"
 )
 
 // targets are the systems that a release is built for.
@@ -74,7 +74,7 @@ func release(ctx context.Context, folder string, only []string) error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", t, err)
 		}
-		sum, err := sha256Of(path)
+		sum, err := scratch.Sum(path)
 		if err != nil {
 			return err
 		}
@@ -112,15 +112,4 @@ func commitTime(ctx context.Context) (time.Time, error) {
 	}
 	n, err := strconv.ParseInt(seconds, 10, 64)
 	return time.Unix(n, 0).UTC(), err
-}
-
-func sha256Of(path string) (string, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer f.Close()
-	h := sha256.New()
-	_, err = io.Copy(h, f)
-	return fmt.Sprintf("%x", h.Sum(nil)), err
 }
