@@ -72,6 +72,7 @@ func TestHeaders(t *testing.T) {
 	assert.Equal(t, columns.CourseStart, parse("start month", casebook.CourseKind).Field)
 	assert.Equal(t, columns.EndMonth, parse("Debond", casebook.CaseKind).Field, "attachments come off at the end")
 	assert.Equal(t, columns.Lost, parse("Debond", casebook.MovementKind).Field)
+	assert.Equal(t, columns.Residual, parse("short by mm", casebook.MovementKind).Field, "what was left, and no achieved amount")
 	assert.Equal(t, columns.StartMonth, parse("start month", casebook.MovementKind).Field, "on a flat sheet it is the case's")
 }
 
