@@ -11,7 +11,7 @@
 // placed where published studies of clear aligners put it (about half of the
 // plan overall, rotation and extrusion lowest: Kravitz and others, Am J Orthod
 // Dentofacial Orthop 2009;135:27-35; Haouili and others, same journal
-// 2020;158:420-425; both from memory), but nothing is copied from any study.
+// 2020;158:420-425), but nothing is copied from any study.
 //
 // # Model
 //

@@ -34,7 +34,7 @@ func valuesByArm(p *rows.Set, rows []int32, treated func(*rows.Row) bool, value 
 // balance is the table of recorded covariates by arm, over movements; the
 // standardised difference is treated minus untreated, and once more after overlap
 // weighting, where there are weights, on the same standard deviation (Austin &
-// Stuart 2015, Stat Med 34:3661-3679, from memory). Covariates that do not vary are
+// Stuart 2015, Stat Med 34:3661-3679). Covariates that do not vary are
 // left out.
 func balance(p *rows.Set, which []int32, treated func(*rows.Row) bool, weights []float64) []results.Balance {
 	out := balanceNumber(p, nil, "planned amount", which, weights, treated, func(r *rows.Row) (float64, bool) { return r.Planned, true })

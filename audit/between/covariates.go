@@ -261,8 +261,8 @@ const splineCases = 60
 
 // bend adds to the number added last, if it is the named one, the columns of a
 // restricted cubic spline with four knots, at its 5th, 35th, 65th and 95th percentile
-// over the cases (Harrell 2001, Regression Modeling Strategies, table 2.3, from memory):
-// results and habits change with time in no straight line.
+// over the cases (the knots of rcspline.eval(nk = 4) in R's Hmisc, of Harrell 2001,
+// Regression Modeling Strategies): results and habits change with time in no straight line.
 func (b *AdjusterBuilder) bend(name string) {
 	if len(b.Out) == 0 || b.Out[len(b.Out)-1].Name != name {
 		return
@@ -292,8 +292,9 @@ func (b *AdjusterBuilder) bend(name string) {
 }
 
 // bent is column j+1 of a restricted cubic spline with four knots, a straight line beyond
-// the outer ones (Harrell 2001, equation 2.25, from memory; the line and its columns span
-// what R's splines::ns does, see the test).
+// the outer ones: the terms of Devlin & Weeks 1986 (Proc 11th Annual SAS Users Group
+// International Conference, 646-651) over the square of the range of the knots, as
+// rcspline.eval(norm = 2) in R's Hmisc gives them (see the test).
 func bent(x float64, k []float64, j int) float64 {
 	cube := func(x float64) float64 { x = max(x, 0); return x * x * x }
 	v := cube(x-k[j]) - cube(x-k[2])*(k[3]-k[j])/(k[3]-k[2]) + cube(x-k[3])*(k[2]-k[j])/(k[3]-k[2])

@@ -31,3 +31,17 @@ func TestSplineAgainstR(t *testing.T) {
 		assert.InDelta(t, want[i], at.Value, 1e-9, "at %v", v)
 	}
 }
+
+// TestBendsAgainstR: rcspline.eval(x, knots = c(2, 8, 15, 25)) of Hmisc 4.8-0, which is
+// where the bends stand in the field's software.
+func TestBendsAgainstR(t *testing.T) {
+	want := map[float64][2]float64{
+		1: {}, 3: {0.00189035916824, 0}, 9: {0.64839319470699, 0.00189035916824},
+		17: {6.34517958412098, 1.35236294896030}, 30: {27.13043478260870, 9.44801512287335},
+	}
+	for x, bends := range want {
+		for j, w := range bends {
+			assert.InDelta(t, w, bent(x, []float64{2, 8, 15, 25}, j), 1e-12, "bend %d at %v", j+1, x)
+		}
+	}
+}

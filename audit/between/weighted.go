@@ -15,7 +15,7 @@ import (
 // named alternative to the model: movements count as far as the recorded covariates
 // leave open which choice they had, and the covariates are then balanced. The
 // variance is CR2 by case with the weights taken as known, which errs towards a wide
-// interval (Li, Thomas & Li 2019, Am J Epidemiol 188:250-257, from memory).
+// interval (confound's TestWeightsTakenAsKnownAreCautious).
 func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool) (e stats.Estimate, err error) {
 	n := len(which)
 	m := stats.LinearModel{

@@ -154,8 +154,8 @@ func (c *Contrast) WithoutPatient() Check {
 const winsorAt = 0.05
 
 // Winsorised brings expressions beyond the cell's 5th and 95th percentiles to
-// them (Wilcox 2012, Introduction to Robust Estimation, 3rd ed., section 2.2.2,
-// from memory), so that no value far out carries the difference.
+// them (Wilcox 2005, Introduction to Robust Estimation and Hypothesis Testing; as
+// psych::winsor(trim = 0.05) in R), so that no value far out carries the difference.
 func (c *Contrast) Winsorised() Check {
 	defer c.d.Arena.Release(c.d.Arena.Mark())
 	q := stats.Quantiles(of(c.d.Arena.Floats, c.y, c.rows), winsorAt, 1-winsorAt)

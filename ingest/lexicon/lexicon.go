@@ -5,10 +5,10 @@
 // with it; it turns a text into concepts and decides nothing about a file. It
 // imports only casebook and memo.
 //
-// The lists hold words of the trade and of bookkeeping at large, written down
-// from memory: common practice, no source. A word that means two things in one
-// of the languages is left out or is a concept of its own, so that the values
-// of the column, or a question, decide.
+// The lists hold words of the trade and of bookkeeping at large: common
+// practice, no source. A word that means two things in one of the languages is
+// left out or is a concept of its own, so that the values of the column, or a
+// question, decide.
 package lexicon
 
 import (

@@ -33,7 +33,7 @@
 //
 // Names cannot be told for certain without knowing who exists. They are found
 // by their form (two capitalised words that are no words of the trade, titles,
-// "Last, First") and by a short list of given names written down from memory; a
+// "Last, First") and by a short list of common given names; a
 // surname alone in lower case, or a nickname used as a code, is not found. The
 // screen helps the person who sends a file; it does not prove a file anonymous.
 package privacy

@@ -39,8 +39,9 @@ func ascii(s string) bool {
 	return true
 }
 
-// lookAlikes are letters of other scripts that are drawn as Latin ones, from
-// the confusables of Unicode Technical Standard 39 (from memory).
+// lookAlikes are letters of other scripts that are drawn as Latin ones: of the
+// confusables of Unicode Technical Standard 39 (version 13.0), but for kappa as k and
+// the small palochka as l, which it lists beside the kra and i.
 var lookAlikes = strings.NewReplacer(
 	"а", "a", "е", "e", "о", "o", "р", "p", "с", "c", "у", "y", "х", "x", "і", "i", "ј", "j", "ѕ", "s", "ԁ", "d", "һ", "h", "ӏ", "l", "ո", "n",
 	"А", "A", "В", "B", "Е", "E", "К", "K", "М", "M", "Н", "H", "О", "O", "Р", "P", "С", "C", "Т", "T", "У", "Y", "Х", "X", "І", "I", "Ј", "J", "Ѕ", "S",

@@ -115,9 +115,9 @@ func screenCells(s *sheet.Sheet, pass func(sheet.Row, sheet.Cell) bool, yield fu
 	}
 }
 
-// standardErrors are the error values of spreadsheet programs (ECMA-376 part 1,
-// 18.18.11, and the later ones from memory); a cell of errors that holds anything
-// else holds a text.
+// standardErrors are the error values of spreadsheet programs: those of ECMA-376, #SPILL!
+// and #CALC! as excelize's calc.go lists them, the others common practice, no source. A
+// cell of errors that holds anything else holds a text.
 var standardErrors = map[string]bool{
 	"#NULL!": true, "#DIV/0!": true, "#VALUE!": true, "#REF!": true, "#NAME?": true, "#NUM!": true, "#N/A": true, "#GETTING_DATA": true,
 	"#SPILL!": true, "#CALC!": true, "#FIELD!": true, "#BLOCKED!": true, "#CONNECT!": true, "#BUSY!": true, "#UNKNOWN!": true, "Err:502": true,

@@ -308,9 +308,8 @@ func archLegend(keys []archKey, w float64) *Figure {
 func drawnWidth(arch, pos int) float64 { return crownWidths[arch][pos] + 11 }
 
 // crownWidths are the mesiodistal crown widths in mm, from the midline out, of
-// the upper and the lower teeth: Nelson & Ash, Wheeler's Dental Anatomy,
-// Physiology and Occlusion, 9th ed. 2010, measurement tables of the permanent
-// teeth (from memory). They set the relative width of the cells, nothing else.
+// the upper and the lower teeth, as taught (common practice, no source). They set
+// the relative width of the cells, nothing else.
 var crownWidths = [2][8]float64{
 	{8.5, 6.5, 7.5, 7.0, 7.0, 10.0, 9.0, 8.5},
 	{5.0, 5.5, 7.0, 7.0, 7.0, 11.0, 10.5, 10.0},

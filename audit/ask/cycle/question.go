@@ -32,7 +32,7 @@ func Question() ask.Question {
 func definitions(s *results.Settings) []results.Definition {
 	return []results.Definition{
 		{ID: "criterion", Term: "criterion", Formula: "met, or not met, where the whole interval lies on one side of the target; else not enough data"},
-		{ID: "control-limits", Term: "control limits", Formula: fmt.Sprintf("centre of the declared baseline (at least %d quarters with data) ± 3 x root of (spread between cases within quarters / size of the quarter), shares not below the binomial spread", s.Questions.BaselineQuarters), Source: "Shewhart 1931 (from memory); spread as in Laney 2002, Quality Engineering 14:531-537; rules: Nelson 1984, J Qual Technol 16:237-239"},
+		{ID: "control-limits", Term: "control limits", Formula: fmt.Sprintf("centre of the declared baseline (at least %d quarters with data) ± 3 x root of (spread between cases within quarters / size of the quarter), shares not below the binomial spread", s.Questions.BaselineQuarters), Source: "Shewhart 1931, Economic Control of Quality of Manufactured Product; spread as in Laney 2002, Quality Engineering 14:531-537; rules: Nelson 1984, J Qual Technol 16:237-239"},
 		{ID: "step-at-a-protocol-change", Term: "step at a protocol change", Formula: "segmented regression: level and trend before, step and change of trend at the month of the change, clustered by case", Source: "Wagner et al. 2002, J Clin Pharm Ther 27:299-309"},
 	}
 }

@@ -30,8 +30,8 @@ type Proportion struct {
 // allows for clustering by case: Wilson's limits with the number of rows
 // divided by a design effect (Rao & Scott 1992) and a t quantile in place of
 // the normal one, as Korn & Graubard (1998, Survey Methodology 24:193-201) do
-// with exact limits; Dean & Pagano (2015, J Surv Stat Methodol 3:484-503,
-// from memory) compare such intervals. For the degrees of freedom see
+// with exact limits; Dean & Pagano (2015, J Surv Stat Methodol 3:484-503)
+// compare such intervals. For the degrees of freedom see
 // intervalDF. At 10 to 200 cases and shares of .3 and .5, 95 % limits cover
 // 93.3 to 96.5 % in this package's simulation, at .1 up to 98.3 %.
 // SE is the CR2 standard error. DesignEffect is Rao and Scott's own, with

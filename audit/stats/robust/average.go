@@ -18,9 +18,9 @@ type AverageCase struct {
 }
 
 // AverageOfCases estimates the mean over cases of sum(num)/sum(den) within the case,
-// with the textbook t interval on cases - 1 degrees of freedom (the aggregated
-// responses of Donner & Klar 2000, Design and Analysis of Cluster Randomization
-// Trials, chapter 6, from memory), and what the ratio of all sums differs from it,
+// with the textbook t interval on cases - 1 degrees of freedom (an analysis of one
+// summary a cluster: Donner & Klar 2000, Design and Analysis of Cluster Randomization
+// Trials in Health Research), and what the ratio of all sums differs from it,
 // by linearisation on the cases,
 //
 //	z = u/sum(den) - (r - mean r)/m,  u = sum num - R sum den of a case,

@@ -42,8 +42,8 @@ const longTailsMethod = "ratio of sums, CR2 variance, cases as units, t on Satte
 // which for cases of equal denominators is 2m/(b2 - 1), b2 the kurtosis of the case
 // sums: the normal b2 = 3 gives m, as in the variance of a sample variance,
 // sigma^4 (2/(m-1) + (b2-3)/m) (O'Neill 2014, Am Stat 68:282-296; the same
-// correction in Box 1953, Biometrika 40:318-335; both from memory). So the interval
-// is never narrower than on Satterthwaite's.
+// correction in Box 1953, Biometrika 40:318-335). So the interval is never narrower
+// than on Satterthwaite's.
 func (s ratioSums) longTails() float64 { return min(s.satterthwaite(), s.fourthMoment()) }
 
 // fourthMoment is 2 V^2 / (sum v_c^2 - V^2/m); infinite where all terms are

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/stats/internal/numeric"
 	"shortfall/audit/stats/internal/statstest"
 )
 
@@ -29,6 +30,28 @@ func TestLongTailsAreTheKurtosis(t *testing.T) {
 	assert.InDelta(t, 11, plain.DF, 1e-12)
 	assert.Equal(t, plain.SE, e.SE)
 	assert.Greater(t, e.High-e.Low, plain.High-plain.Low)
+}
+
+// The variance of a sample variance, sigma^4 (2/(m-1) + (b2-3)/m), on which longTails
+// rests, holds exactly: all 256 samples of four from a skewed distribution of four values.
+func TestVarianceOfASampleVariance(t *testing.T) {
+	values, m := []float64{0, 1, 2, 9}, 4.0
+	var mean, m2, m4 float64
+	for _, v := range values {
+		mean += v / 4
+	}
+	for _, v := range values {
+		d := v - mean
+		m2, m4 = m2+d*d/4, m4+d*d*d*d/4
+	}
+	var second, first float64
+	for k := range 256 {
+		sample := []float64{values[k&3], values[k>>2&3], values[k>>4&3], values[k>>6]}
+		_, variance := numeric.MeanVariance(sample)
+		first, second = first+variance/256, second+variance*variance/256
+	}
+	assert.InDelta(t, m2, first, 1e-12)
+	assert.InDelta(t, m2*m2*(2/(m-1)+(m4/(m2*m2)-3)/m), second-first*first, 1e-9)
 }
 
 // Short tails do not add degrees of freedom; nor do two cases, whose terms are

@@ -72,7 +72,7 @@ var everywhere = []Place{
 	InComment, InProperty, InCustom, InHeader,
 }
 
-// Names by culture, written down from memory and joined at random; no person is
+// Names by culture, common ones without a source, joined at random; no person is
 // meant. The surnames are of each culture's commonest.
 var cultures = []struct{ name, given, surname string }{
 	{"English", "Oliver Harriet Jack Imogen Callum Poppy", "Whitaker Blackwood Thornton Ashworth Pickering Hargreaves"},

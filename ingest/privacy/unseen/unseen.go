@@ -1,7 +1,7 @@
 // Package unseen makes invented identifiers of persons, and values of honest
 // sheets that might be taken for some. It was written without sight of the
 // screen, its lists and the corpus of package seeded, and from other cultures; words
-// and names are from memory, forms of numbers are common knowledge of their countries,
+// and names have no source, forms of numbers are common knowledge of their countries,
 // and nobody is meant.
 //
 // Place in the pipeline: none; a test puts its items into workbooks.
