@@ -50,7 +50,7 @@ type records struct {
 
 func good(until time.Time) bool { return until.IsZero() || time.Now().Before(until) }
 
-// load gives the records, those kept by the server where they have not changed.
+// load gives the records, those read last where they have not changed.
 func (p *practice) load(ctx context.Context) (*records, error) {
 	p.mu.Lock()
 	held := p.records
