@@ -75,7 +75,6 @@ func (b *basis) add(v []float64) {
 // cases against all sums and differences of the cells shown: brute force, with
 // the cases counted here. Practices of a few cases, some with unrecorded
 // styles, make small cells common.
-// Its length is that of the ways to add the cells up, which one search goes through.
 func TestNoWithheldCellIsRecoverable(t *testing.T) {
 	withheld, secondary := 0, 0
 	for seed := uint64(1); seed <= 6; seed++ {
@@ -88,74 +87,87 @@ func TestNoWithheldCellIsRecoverable(t *testing.T) {
 		open := mustRun(t, ds, nil)
 		shared := mustRun(t, ds, func(s *results.Settings) { s.Shared = true })
 		require.Len(t, shared.Expression, len(open.Expression))
-
-		index := map[part]int{}
-		for _, m := range ds.Movements {
-			if p := partOf(m); counts(m) {
-				if _, ok := index[p]; !ok {
-					index[p] = len(index)
-				}
-			}
-		}
-		vector := func(by results.By) []float64 {
-			v := make([]float64, len(index))
-			for p, i := range index {
-				if inCell(by, p) {
-					v[i] = 1
-				}
-			}
-			return v
-		}
-		groups := map[results.By]*basis{}
-		groupOf := func(by results.By) *basis {
-			k := results.By{Axis: by.Axis, Course: by.Course}
-			if groups[k] == nil {
-				groups[k] = &basis{}
-			}
-			return groups[k]
-		}
+		sums := sumsShown(t, ds, open, shared)
 		for i, c := range shared.Expression {
-			require.Equal(t, open.Expression[i].By, c.By)
-			if c.Suppressed {
-				assert.Zero(t, c.Cases)
-				assert.Zero(t, c.Movements)
-				assert.False(t, c.PlannedTotal.OK() || c.Estimate.OK() || c.OutsideTolerance.Value.OK() || c.Pooled.OK())
-				continue
-			}
-			assert.Equal(t, open.Expression[i].Cases, c.Cases)
-			assert.GreaterOrEqual(t, c.Cases, 5, "a small cell is shown: %+v", c.By)
-			groupOf(c.By).add(vector(c.By))
-		}
-		for i, c := range shared.Expression {
-			if !c.Suppressed {
-				continue
-			}
-			if open.Expression[i].Cases >= 5 {
+			switch {
+			case !c.Suppressed:
+			case open.Expression[i].Cases >= 5:
 				secondary++
-				continue
+			default:
+				withheld++
+				left := sums.rest(c.By, func(p part) bool { return inCell(c.By, p) })
+				assert.Greater(t, left, 1e-6, "seed %d: %+v can be worked out", seed, c.By)
 			}
-			withheld++
-			_, left := groupOf(c.By).rest(vector(c.By))
-			assert.Greater(t, left, 1e-6, "seed %d: %+v can be worked out", seed, c.By)
 		}
 		// Movements without a recorded style have no cell of their own, but
 		// a margin less its styles would be one.
 		for _, by := range unrecordedCells(ds) {
-			if by.cases >= 5 {
-				continue
+			if by.cases < 5 {
+				left := sums.rest(by.By, func(p part) bool { return p.style == casebook.NoStyle && inCell(by.By, p) })
+				assert.Greater(t, left, 1e-6, "seed %d: unrecorded styles in %+v can be worked out", seed, by.By)
 			}
-			v := make([]float64, len(index))
-			for p, i := range index {
-				if p.style == casebook.NoStyle && inCell(by.By, p) {
-					v[i] = 1
-				}
-			}
-			_, left := groupOf(by.By).rest(v)
-			assert.Greater(t, left, 1e-6, "seed %d: unrecorded styles in %+v can be worked out", seed, by.By)
 		}
 	}
 	assert.Greater(t, withheld, 100)
 	assert.Greater(t, secondary, 10)
+}
+
+// cellSums are the shown cells of each axis and course, as vectors over the parts of a
+// dataset that no cell divides.
+type cellSums struct {
+	index  map[part]int
+	groups map[results.By]*basis
+}
+
+// sumsShown are those of a shared audit, each cell of which shows what the open one does,
+// of five cases or more, or nothing at all.
+func sumsShown(t *testing.T, ds *casebook.Dataset, open, shared *results.Results) cellSums {
+	s := cellSums{map[part]int{}, map[results.By]*basis{}}
+	for _, m := range ds.Movements {
+		if p := partOf(m); counts(m) {
+			if _, ok := s.index[p]; !ok {
+				s.index[p] = len(s.index)
+			}
+		}
+	}
+	for i, c := range shared.Expression {
+		require.Equal(t, open.Expression[i].By, c.By)
+		if c.Suppressed {
+			assert.Zero(t, c.Cases)
+			assert.Zero(t, c.Movements)
+			assert.False(t, c.PlannedTotal.OK() || c.Estimate.OK() || c.OutsideTolerance.Value.OK() || c.Pooled.OK())
+			continue
+		}
+		assert.Equal(t, open.Expression[i].Cases, c.Cases)
+		assert.GreaterOrEqual(t, c.Cases, 5, "a small cell is shown: %+v", c.By)
+		s.group(c.By).add(s.vector(func(p part) bool { return inCell(c.By, p) }))
+	}
+	return s
+}
+
+func (s cellSums) group(by results.By) *basis {
+	k := results.By{Axis: by.Axis, Course: by.Course}
+	if s.groups[k] == nil {
+		s.groups[k] = &basis{}
+	}
+	return s.groups[k]
+}
+
+func (s cellSums) vector(holds func(part) bool) []float64 {
+	v := make([]float64, len(s.index))
+	for p, i := range s.index {
+		if holds(p) {
+			v[i] = 1
+		}
+	}
+	return v
+}
+
+// rest is what the shown cells of the same axis and course leave open of some parts:
+// zero where their sum can be worked out.
+func (s cellSums) rest(by results.By, holds func(part) bool) float64 {
+	_, left := s.group(by).rest(s.vector(holds))
+	return left
 }
 
 type unrecordedCell struct {

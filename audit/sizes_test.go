@@ -14,9 +14,8 @@ import (
 )
 
 const (
-	mostFiles   = 42  // of Go in a folder, tests too
-	mostLines   = 60  // of a function without a reason
-	mostOfATest = 100 // of one in a test, which often is a list
+	mostFiles = 42 // of Go in a folder, tests too
+	mostLines = 60 // of a function without a reason
 )
 
 // TestFoldersAndFunctionsStaySmall: a folder that holds more is more than one thing; a long
@@ -41,12 +40,8 @@ func TestFoldersAndFunctionsStaySmall(t *testing.T) {
 			if !ok || fn.Body == nil || strings.Contains(strings.ToLower(fn.Doc.Text()), "its length") {
 				continue
 			}
-			most := mostLines
-			if strings.HasSuffix(path, "_test.go") {
-				most = mostOfATest
-			}
 			lines := files.Position(fn.End()).Line - files.Position(fn.Pos()).Line + 1
-			assert.LessOrEqual(t, lines, most, "%s of %s: split it, or say why its length is right", fn.Name.Name, path)
+			assert.LessOrEqual(t, lines, mostLines, "%s of %s: split it, or say why its length is right", fn.Name.Name, path)
 		}
 		return nil
 	}))

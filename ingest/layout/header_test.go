@@ -9,6 +9,7 @@ import (
 	"shortfall/ingest/columns"
 )
 
+// Its length is that of the table of headers.
 func TestHeaders(t *testing.T) {
 	for text, want := range map[string]Header{
 		"case":                    {Field: columns.Case, Canonical: true},
