@@ -5,10 +5,11 @@ package scratch
 import (
 	"io/fs"
 	"os"
+	"path/filepath"
 )
 
-// hold needs no lock: an open file cannot be removed here.
-func hold(*os.File) {}
+// hold needs no lock: a file that is open can be neither removed nor renamed here.
+func hold(dir string) (*os.File, error) { return create(filepath.Join(dir, lockName)) }
 
 // free lets the removal try; it fails where the run still has the file open.
 func free(f *os.File) bool {

@@ -5,12 +5,26 @@ package scratch
 import (
 	"io/fs"
 	"os"
+	"path/filepath"
 	"syscall"
 )
 
-// hold locks until the file is closed or the process ends. A file system that
-// cannot lock leaves the folder for good at worst.
-func hold(f *os.File) { _ = syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) }
+// hold locks a folder until the file is closed or the process ends. A file system that
+// cannot lock leaves the folder for good at worst. It is locked under another name first:
+// a lock file that stands is a lock held.
+func hold(dir string) (*os.File, error) {
+	early := filepath.Join(dir, lockName+".new")
+	f, err := create(early)
+	if err != nil {
+		return nil, err
+	}
+	_ = syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB)
+	if err := os.Rename(early, filepath.Join(dir, lockName)); err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
+}
 
 // free reports a lock that nobody holds.
 func free(f *os.File) bool { return syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) == nil }

@@ -204,33 +204,31 @@ func Folder(parent string) (dir string, release func(), err error) {
 	if err != nil {
 		return "", nil, err
 	}
-	// Locked under another name first: a lock file that stands is a lock held.
-	early := filepath.Join(dir, lockName+".new")
-	lock, err := os.OpenFile(early, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
+	lock, err := hold(dir)
 	if err != nil {
 		return "", nil, errors.Join(err, os.RemoveAll(dir))
 	}
-	hold(lock)
-	live.Store(dir, true)
-	release = func() {
+	live.Store(dir, lock)
+	return dir, func() {
 		lock.Close()
 		os.RemoveAll(dir)
 		live.Delete(dir)
-	}
-	if err := os.Rename(early, filepath.Join(dir, lockName)); err != nil {
-		release()
-		return "", nil, err
-	}
-	return dir, release, nil
+	}, nil
 }
 
-// live are the private folders of this process.
+// create makes a file that nobody else made.
+func create(path string) (*os.File, error) {
+	return os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
+}
+
+// live are the private folders of this process, each with its lock.
 var live sync.Map
 
 // Abandon removes what this process has not put in place, for a run that is cut off: what
 // still writes there writes to no name.
 func Abandon() {
-	live.Range(func(dir, _ any) bool {
+	live.Range(func(dir, lock any) bool {
+		lock.(*os.File).Close() // some systems remove no file that is open
 		os.RemoveAll(dir.(string))
 		return true
 	})
