@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"math/big"
+	"strconv"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -62,7 +63,7 @@ func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
 		b := values.FromRat(new(big.Rat).Mul(a.Rat(), big.NewRat(h.Scale.Num, h.Scale.Den)))
 		a.Value, a.Digits = b.Value, b.Digits
 	}
-	if err == nil && values.IsSentinel(a.Value) {
+	if err == nil && !a.Percent && values.IsSentinel(a.Value) {
 		err = values.Fail{Rule: rules.ValueSentinel, Message: "the number is one that usually stands for a missing value"}
 	}
 	return a, err
@@ -186,8 +187,14 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	}
 	before := len(r.row.errors)
 	a, ok, blank := r.amount(f, m.Axis, dir)
+	if r.plan.Percent == "computed" && m.StatedPercent.OK {
+		m.Achieved = casebook.Some(shareOf(planned, m.StatedPercent.Value).Value)
+		r.limits(columns.StatedPercent, m.Axis, m.Achieved.Value)
+		return
+	}
 	if !ok {
-		stated := m.StatedPercent.OK || r.plan.Percent == "leave"
+		share, _ := r.at(columns.StatedPercent)
+		stated := m.StatedPercent.OK || r.plan.Percent == "leave" || values.IsMissing(share.Text, r.Missing)
 		open := r.status(m.Case) != casebook.Completed && r.status(m.Case) != casebook.NoStatus
 		if c, col := r.at(f); blank && !stated && !open && r.BlankOutcome != "not measured" && len(r.row.errors) == before {
 			r.reject(rules.AchievedMissing, col, c.Kind, "planned without achieved")
@@ -207,6 +214,15 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	}
 	m.Achieved = casebook.Some(a.Value)
 	r.limits(f, m.Axis, a.Value)
+}
+
+// shareOf is so many per cent of an amount, exactly.
+func shareOf(a values.Amount, percent float64) values.Amount {
+	share := new(big.Rat).SetFloat64(percent)
+	if r, ok := new(big.Rat).SetString(strconv.FormatFloat(percent, 'f', -1, 64)); ok {
+		share = r
+	}
+	return values.FromRat(share.Mul(share, a.Rat()).Quo(share, big.NewRat(100, 1)))
 }
 
 // hasAchieved reports a column of achieved amounts; a mapping can say that it

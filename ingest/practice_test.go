@@ -1,8 +1,10 @@
 package ingest
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -76,6 +78,46 @@ func TestPercentIsNoAmount(t *testing.T) {
 	b := mustRead(t, "case,course,tooth,axis,planned,achieved,achieved %\nK1,1,43,rotation,-10,-6.2,62\n", Options{})
 	assert.Equal(t, Some(-6.2), recordsOf(b).Movements[0].Achieved)
 	assert.NotContains(t, rulesOf(b.Problems), "percent-only")
+}
+
+// A share of the plan gives the achieved amount where a person says that it is one.
+func TestAchievedComputedFromStatedShares(t *testing.T) {
+	const rows = "case,course,tooth,axis,planned,% achieved\nK1,1,43,intrusion,1.3,52%\nK1,1,44,extrusion,0.9,-20\nK1,1,45,extrusion,1,not measured\n"
+	b := mustRead(t, rows, Options{Answers: question.Answers{"percent": "computed"}})
+	var got []Opt[float64]
+	for _, m := range recordsOf(b).Movements {
+		got = append(got, m.Achieved)
+	}
+	assert.Equal(t, []Opt[float64]{Some(-0.676), Some(-0.18), {}}, got, "0.52 of -1.3, -0.2 of 0.9")
+	assert.Contains(t, rulesOf(b.Problems), "percent-only")
+	_, err := read(t, rows, Options{})
+	assert.Contains(t, rulesOf(Problems(err)), "percent-only", "asked, and nothing is taken for granted")
+}
+
+// 99 is what some write for "missing"; with a percent sign it is a share like any other.
+func TestNinetyNinePercentIsAShare(t *testing.T) {
+	const rows = "case,course,tooth,axis,planned,%% achieved\nK1,1,43,extrusion,1,99%s\nK1,1,44,extrusion,1,60%s\n"
+	given := Options{Answers: question.Answers{"percent": "achieved"}}
+	b := mustRead(t, fmt.Sprintf(rows, "%", "%"), given)
+	assert.Equal(t, Some(99.0), recordsOf(b).Movements[0].StatedPercent)
+	b = mustRead(t, fmt.Sprintf(rows, "", ""), given)
+	assert.Contains(t, rulesOf(b.Problems), "value-sentinel", "bare, it is taken for a code")
+}
+
+// Movement and amount in one cell are parted; what is found in either is found there.
+func TestMovementAndAmountInOneCell(t *testing.T) {
+	const rows = "case,course,tooth,asked for,got\nK1,1,13,extrude 1.2 mm,0.7\nK1,1,14,1.4 mm intrusion,intruded 1.0\nK1,1,15,torque buccally 3°,1\nK1,1,45,intrude 2 mm,extruded 0.3\n"
+	b := mustRead(t, rows, Options{})
+	assert.Equal(t, []Movement{
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 13, Axis: Vertical, Planned: 1.2, Achieved: Some(0.7)},
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 14, Axis: Vertical, Planned: -1.4, Achieved: Some(-1.0)},
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 15, Axis: Torque, Planned: 3, Achieved: Some(1.0)},
+		{Case: CaseKey{ID: "K1"}, Course: 1, Tooth: 45, Axis: Vertical, Planned: -2, Achieved: Some(0.3)},
+	}, recordsOf(b).Movements)
+	_, err := read(t, strings.NewReplacer("extrude", "rotate mesially", "mm,0.7", "°,7", "torque buccally", "rotate mesially").Replace(rows), Options{})
+	i := slices.IndexFunc(Problems(err), func(p Problem) bool { return p.Rule == "axis-unknown" })
+	require.GreaterOrEqual(t, i, 0, "one movement that may be meant either way")
+	assert.Equal(t, "D2", Problems(err)[i].Cell)
 }
 
 // A pair of a wide sheet whose axis is not understood would be lost.

@@ -156,3 +156,18 @@ func TestPlansAndOutcomesOnTwoSheets(t *testing.T) {
 	results.Rows[2].Cells[1].Text = "14"
 	assert.Empty(t, both().Parts, "two outcomes of one plan")
 }
+
+func TestMovementAndAmountInOneCell(t *testing.T) {
+	text := "Case | Tooth | Asked for | Got\nA1 | 13 | extrude 1.2 mm | 0.7\nA1 | 14 | rotate mesially 12.5° | 6 °\nA2 | 11 | 1.4 mm intrusion | 1.0\nA2 | 12 | Torque: -3 | -1"
+	assert.Equal(t, "Case|Tooth|axis|Asked for|Got\nA1|13|extrude|1.2 mm|0.7\nA1|14|rotate mesially|12.5°|6 °\nA2|11|intrusion|1.4 mm|1.0\nA2|12|Torque|-3|-1", plain(arranged(text)))
+	_, ref, _ := arranged(text).Locate("page", "C3", 0)
+	assert.Equal(t, "C3", ref, "both halves stand in the cell of the phrase")
+	for name, other := range map[string]string{
+		"a column of the movement":  strings.ReplaceAll(text, "Tooth", "Movement | Tooth"),
+		"another word of the cell":  strings.ReplaceAll(text, "mesially", "wobbly"),
+		"two movements in one cell": strings.ReplaceAll(text, "extrude 1.2 mm", "extrude 1.2 mm, tip 3"),
+		"two such columns":          "Case | Tooth | One | Other\nA1 | 13 | extrude 1 | extruded 1\nA1 | 14 | extrude 2 | extruded 1\nA1 | 15 | intrude 1 | extruded 1",
+	} {
+		assert.Empty(t, arranged(other).Parts, name)
+	}
+}

@@ -32,7 +32,7 @@ type Plan struct {
 	// Fraction: stated percentages are written as 0.62.
 	Fraction bool
 	// Percent says what stated percentages are where nothing was measured:
-	// "achieved", "missing" or "leave"; "" where achieved amounts stand beside them.
+	// "computed", "achieved", "missing" or "leave"; "" where achieved amounts stand beside them.
 	Percent string
 	// Unsigned: positions lack their signs, and nothing can be computed from them.
 	Unsigned bool
@@ -259,18 +259,26 @@ func (r *File) askPercent(t *layout.Table, col int, out *[]casebook.Problem) str
 		ID: "percent", Rule: string(rules.PercentOnly), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
 		Text: "the sheet states percentages and no achieved amounts: what are they percentages of?",
 		Choices: []question.Choice{
-			{Word: "achieved", Text: "the share of the planned amount that was achieved; kept as stated, apart from measured amounts"},
+			{Word: "computed", Text: "achieved divided by planned (100: as planned, more: beyond it); the achieved amounts are computed from it"},
+			{Word: "achieved", Text: "a share or score that is not to be computed with; kept as stated, apart from measured amounts"},
 			{Word: "missing", Text: "the share of the planned amount that was still missing; kept as 100 less that"},
 			{Word: "leave", Text: "something else; they are not read"},
 		},
-		Proposed: "achieved",
 	})
 	if word != "" {
-		p := inSheet(t, rules.New(rules.PercentOnly, "the sheet states percentages and no achieved amounts; its movements count as not measured, and the percentages have a table of their own"))
+		p := inSheet(t, rules.New(rules.PercentOnly, "the sheet states percentages and no achieved amounts; %s", percentRead[word]))
 		p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
 		*out = append(*out, p)
 	}
 	return word
+}
+
+// percentRead says what became of stated percentages.
+var percentRead = map[string]string{
+	"computed": "these were computed from the plan, no more exact than the percentages are",
+	"achieved": "its movements count as not measured, and the percentages have a table of their own",
+	"missing":  "its movements count as not measured, and the percentages have a table of their own",
+	"leave":    "its movements count as not measured",
 }
 
 // fraction settles whether stated percentages are written as 0.62: declared, or

@@ -86,7 +86,7 @@ func (r *File) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row
 		if n.marks[text]++; n.marks[text] == 1 {
 			n.place[text] = at
 		}
-	case values.IsSentinel(number(text)) && !values.IsMissing(text, r.Missing):
+	case values.IsSentinel(bare(text)) && !values.IsMissing(text, r.Missing):
 		if n.marks[text]++; n.marks[text] == 1 {
 			n.place[text] = at
 		}
@@ -95,10 +95,11 @@ func (r *File) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row
 	}
 }
 
-// number is the value of a text, 0 where it is none.
-func number(s string) float64 {
+// bare is the value of a text, 0 where it is none or has a percent sign: nobody writes
+// one behind a code for "missing".
+func bare(s string) float64 {
 	a, err := values.ParseAmount(s, 0)
-	if err != nil {
+	if err != nil || a.Percent {
 		return 0
 	}
 	return a.Value

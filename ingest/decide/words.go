@@ -173,27 +173,30 @@ func (r *File) askGroup(g question.Group, qs []question.Question, answered func(
 func movementChoices(text, proposed string) (out []question.Choice, near int) {
 	var all []question.Choice
 	for _, a := range casebook.Axes() {
-		all = append(all, question.Choice{Word: a.String(), Text: "by sign, or without direction"})
+		all = append(all, question.Choice{Word: a.String(), Text: a.String() + ": which way is told by the sign, or not at all"})
 	}
 	for _, d := range casebook.Directions() {
-		all = append(all, question.Choice{Word: d.String(), Text: d.Axis().String()})
+		all = append(all, question.Choice{Word: d.String(), Text: d.String() + turned[d]})
 	}
 	own := lexicon.Of(lexicon.Tokens(text))
 	shared := func(c question.Choice) int {
 		if c.Word == proposed {
-			return len(own) + 1
+			return 2*len(own) + 1
 		}
 		n := 0
 		for concept := range lexicon.Of(lexicon.Tokens(c.Word)) {
-			if own[concept] {
+			switch {
+			case own[concept] && lexicon.IsSide(concept):
 				n++
+			case own[concept]: // what moves says more than the side it moves to
+				n += 2
 			}
 		}
 		return n
 	}
 	slices.SortStableFunc(all, func(a, b question.Choice) int { return shared(b) - shared(a) })
 	for _, c := range all {
-		if near < mostNear && shared(c) > 0 && shared(c) >= shared(all[0])-1 {
+		if near < mostNear && 2*shared(c) > shared(all[0]) {
 			near++
 		}
 	}
@@ -201,6 +204,12 @@ func movementChoices(text, proposed string) (out []question.Choice, near int) {
 		near = -1
 	}
 	return all, near
+}
+
+// turned says what the words for a rotation mean, which the trade uses both ways.
+var turned = map[casebook.Direction]string{
+	casebook.MesialIn:  ": the mesial side inward, the distal side outward",
+	casebook.MesialOut: ": the mesial side outward, the distal side inward",
 }
 
 // mostNear is how many near choices of a long list are shown first.

@@ -10,15 +10,15 @@ var movementWords = []entry{
 	{Inclination, []string{"inclination, inclin", "inklination", "inclinaison, inclin", "inclinación, inclin", "inclinazione, inclin", "inclinação", "inclinatie", "inklinacja"}},
 	{Extrusion, []string{"extrusion, extr, ext, extrude, extruded", "extrusion, extrudiert, elongation", "extrusion, égression", "extrusión", "estrusione", "extrusão", "extrusie", "ekstruzja"}},
 	{Intrusion, []string{"intrusion, intr, int, intrude, intruded", "intrusion, intrudiert", "intrusion, ingression", "intrusión", "intrusione", "intrusão", "intrusie", "intruzja"}},
-	{Rotation, []string{"rotation, rotations, rot, rotn, derotation, derot, axial rotation", "rotation, rotationen, derotation, drehung", "rotation, dérotation", "rotación, rotaciones, derrotación, desrotación", "rotazione, rotazioni, derotazione", "rotação, rotações, desrotação", "rotatie, rotaties, derotatie", "rotacja, rotacje, derotacja"}},
-	{Tip, []string{"tip, angulation, ang", "angulation", "angulation", "angulación", "angolazione, angulazione", "angulação", "angulatie", "angulacja"}},
+	{Rotation, []string{"rotation, rotations, rot, rotn, rotate, rotated, derotate, derotated, derotation, derot, axial rotation", "rotation, rotationen, derotation, drehung", "rotation, dérotation", "rotación, rotaciones, derrotación, desrotación", "rotazione, rotazioni, derotazione", "rotação, rotações, desrotação", "rotatie, rotaties, derotatie", "rotacja, rotacje, derotacja"}},
+	{Tip, []string{"tip, tipped, angulation, ang", "angulation", "angulation", "angulación", "angolazione, angulazione", "angulação", "angulatie", "angulacja"}},
 	{Tipping, []string{"tipping", "kippung, neigung, kippg", "version, bascule", "versión, volcamiento", "versione, tipping", "versão", "kanteling, kipping", "przechylenie, nachylenie"}},
-	{Torque, []string{"torque, trq, torq", "torque, torsion des zahnes", "torque", "torque", "torque, torsione", "torque", "torque", "torque, tork"}},
+	{Torque, []string{"torque, torqued, trq, torq", "torque, torsion des zahnes", "torque", "torque", "torque, torsione", "torque", "torque", "torque, tork"}},
 	{Shift, []string{"shift, translation, bodily, displacement, bodily movement", "translation, verschiebung, körperliche bewegung, versatz", "translation, déplacement", "traslación, desplazamiento", "traslazione, spostamento", "translação, deslocamento", "translatie, verplaatsing", "translacja, przesunięcie"}},
-	{Mesialise, []string{"mesialisation, mesialization, mesialise, mesialize, mesial movement, mesial shift", "mesialisierung, mesialisation, mesialbewegung", "mésialisation, mésialage", "mesialización", "mesializzazione", "mesialização", "mesialisatie, mesialiseren", "mezjalizacja"}},
-	{Distalise, []string{"distalisation, distalization, distalise, distalize, distal movement, distal shift", "distalisierung, distalisation, distalbewegung", "distalisation, distalage", "distalización", "distalizzazione", "distalização", "distalisatie, distaliseren", "dystalizacja"}},
-	{Expand, []string{"expansion, expand", "expansion, dehnung", "expansion", "expansión", "espansione", "expansão", "expansie", "ekspansja"}},
-	{Constrict, []string{"constriction, contraction, constrict", "konstriktion, kompression", "constriction, contraction", "constricción, contracción", "contrazione", "constrição, contração", "constrictie", "konstrykcja, zwężenie"}},
+	{Mesialise, []string{"mesialisation, mesialization, mesialise, mesialize, mesialised, mesialized, mesial movement, mesial shift", "mesialisierung, mesialisation, mesialbewegung", "mésialisation, mésialage", "mesialización", "mesializzazione", "mesialização", "mesialisatie, mesialiseren", "mezjalizacja"}},
+	{Distalise, []string{"distalisation, distalization, distalise, distalize, distalised, distalized, distal movement, distal shift", "distalisierung, distalisation, distalbewegung", "distalisation, distalage", "distalización", "distalizzazione", "distalização", "distalisatie, distaliseren", "dystalizacja"}},
+	{Expand, []string{"expansion, expand, expanded", "expansion, dehnung", "expansion", "expansión", "espansione", "expansão", "expansie", "ekspansja"}},
+	{Constrict, []string{"constriction, contraction, constrict, constricted", "konstriktion, kompression", "constriction, contraction", "constricción, contracción", "contrazione", "constrição, contração", "constrictie", "konstrykcja, zwężenie"}},
 	{MD, []string{"mesiodistal, mesio distal, md, m d", "mesiodistal*, mesio distal*", "mésiodistal, mésio distal, mésiodistale, mésio distale", "mesiodistal, mesio distal", "mesiodistale, mesio distale", "mésio distal, mesiodistal", "mesiodistaal, mesio distaal, mesiodistale", "mezjodystaln*, mezjo dystaln*"}},
 	{BL, []string{
 		"buccolingual, bucco lingual, bl, vl, v l, vo, v o, b l, labiolingual, labio lingual, buccopalatal, faciolingual", "bukkolingual*, bucco lingual*, vestibulooral, oro vestibulär, vestibulo oral, bukko lingual*, vl, bo", "vestibulo lingual, vestibulolingual, vestibulolinguale, vestibulo linguale, vestibulopalatin",
@@ -214,3 +214,12 @@ func DirectionAlong(s Set, a casebook.Axis) (casebook.Direction, bool) {
 
 // IsMovement reports a concept that says which movement is meant, or which way.
 func IsMovement(c Concept) bool { return about[c] }
+
+// IsSide reports a concept that says to or on which side, and not what moves.
+func IsSide(c Concept) bool {
+	switch c {
+	case MD, BL, Mesial, Distal, Buccal, Lingual, Inward, Outward, Crown, Root:
+		return true
+	}
+	return false
+}

@@ -90,7 +90,7 @@ var things = []entry{
 // roles are what an amount can be.
 var roles = []entry{
 	{Planned, []string{
-		"planned, plan, plnd, predicted, pred, prescribed, prescription, rx, intended, programmed, setup, simulated, expected, requested, wanted, desired",
+		"planned, plan, plnd, predicted, pred, prescribed, prescription, rx, intended, programmed, setup, simulated, expected, requested, wanted, desired, asked, asked for, ordered",
 		"geplant*, gepl, soll, planung, vorgesehen, sollwert, vorgabe, planwert, vorhergesagt, gewünscht*, gewollt*, angestrebt*", "prévu*, planifié*, programmé*, souhaité*, prescrit*, prévision, prévisionnel, voulu*", "planificado*, planificada, planeado*, planeada, previsto*, prevista, programado*, programada, prescrito, deseado, movimiento deseado",
 		"pianificat*, programmat*, previst*, prescritt*, progettato mm, voluto, valore desiderato, movimento desiderato", "planejado*, planejada, planeado, previsto, programado, prescrito, desejado*, pretendido*", "gepland*, geplande, gepl, voorzien*, voorgeschreven, gewenst*, beoogd*", "planowan*, zaplanowan*, przewidywan*, zamierzon*, pożądan*, oczekiwan*",
 	}},

@@ -182,13 +182,14 @@ func TestOnlySharedTeethLeaveTheNotationOpen(t *testing.T) {
 func TestCourses(t *testing.T) {
 	for s, want := range map[string]int{
 		"1": 1, "initial": 1, "Initial course": 1, "2": 2, "R1": 2, "r 2": 3, "refinement 1": 2, "ref 3": 4, "course 3": 3, "2.0": 2,
+		"1st": 1, "2nd": 2, "3rd": 3, "R 2nd": 3,
 	} {
 		n, err := ParseCourse(s)
 		if assert.NoError(t, err, s) {
 			assert.Equal(t, want, n, s)
 		}
 	}
-	for _, s := range []string{"", "0", "refinement", "x", "-1", "99", "R0x"} {
+	for _, s := range []string{"", "0", "refinement", "x", "-1", "99", "R0x", "nd", "2x", "99th"} {
 		_, err := ParseCourse(s)
 		assert.Equal(t, rules.CourseUnknown, ruleOf(err), s)
 	}

@@ -304,7 +304,7 @@ var course = remembered(func(s string) (int, error) {
 			}
 		}
 	}
-	n, err := strconv.Atoi(t)
+	n, err := strconv.Atoi(ordinal(t))
 	if err == nil && n+add >= 1 && n+add <= 50 {
 		return n + add, nil
 	}
@@ -313,6 +313,15 @@ var course = remembered(func(s string) (int, error) {
 	}
 	return 0, fail(rules.CourseUnknown, "the cell is no course number")
 })
+
+// ordinal takes the ending off a number of order as English writes it: "2nd". Elsewhere
+// its endings are too much like other words.
+func ordinal(s string) string {
+	if whole := strings.TrimRight(s, "stndrh"); len(s) == len(whole)+2 && strings.Trim(whole, "0123456789") == "" {
+		return whole
+	}
+	return s
+}
 
 // CourseByWords reads a course in the languages of the lexicon: "Erstserie",
 // "2e finition", "korekta 1". It is 0 where the text names a refinement without

@@ -1,0 +1,138 @@
+package blocks
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"shortfall/ingest/columns"
+	"shortfall/ingest/lexicon"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// fewestPhrases a column must hold before it is taken apart.
+const fewestPhrases = 3
+
+// phrases reads a column whose cells name the movement and its amount in one phrase,
+// "extrude 1.2 mm", where no column names the movement. The movement gets a column of
+// its own; the amounts keep their header, which says whether they were planned.
+func (in *reader) phrases(s *sheet.Sheet) []*table {
+	for i, r := range s.Rows[:min(len(s.Rows), 12)] {
+		fields := in.fieldsOf(r)
+		if fields[columns.Tooth] == 0 || slices.ContainsFunc(r.Cells, numeric) {
+			continue
+		}
+		if fields[columns.Axis] != 0 || fields[columns.Direction] != 0 {
+			return nil
+		}
+		col := in.phraseColumn(s.Rows[i+1:], r, fields)
+		if col == 0 {
+			return nil
+		}
+		t := &table{how: "movement and amount in one cell"}
+		for _, row := range s.Rows[i+1:] {
+			t.phrase(r, row, col)
+		}
+		return []*table{t}
+	}
+	return nil
+}
+
+// phraseColumn finds the one column nearly all of whose cells are phrases; of a planned
+// one and another, the planned one: what was achieved names the way it went beside its
+// amount, which is read there.
+func (in *reader) phraseColumn(rows []sheet.Row, head sheet.Row, fields map[columns.Field]int) int {
+	var found []int
+	for _, h := range head.Cells {
+		filled, n := 0, 0
+		for _, r := range rows {
+			c := r.At(int(h.Col))
+			if c.Kind == sheet.Blank || values.IsMissing(c.Text, nil) || values.IsTotal(c.Text) {
+				continue
+			}
+			filled++
+			if _, _, ok := phrase(text(c)); ok && c.Kind == sheet.String {
+				n++
+			}
+		}
+		if n >= fewestPhrases && 10*n >= 9*filled {
+			found = append(found, int(h.Col))
+		}
+	}
+	if p := fields[columns.Planned]; slices.Contains(found, p) {
+		return p
+	}
+	if len(found) != 1 {
+		return 0
+	}
+	return found[0]
+}
+
+// phrase parts "rotate mesially 12.5°" and "1.2 mm extrusion" into movement and amount.
+// The words must all be known, and name a movement; which one they name is asked later
+// where they leave it open.
+func phrase(s string) (movement, amount string, ok bool) {
+	before, after := strings.TrimRightFunc(s, notDigit), ""
+	if before == "" {
+		return "", "", false
+	}
+	after = s[len(before):]
+	start := strings.IndexFunc(s, unicode.IsDigit)
+	if sign := strings.TrimRight(s[:start], " "); start > 0 && strings.HasSuffix(sign, "-") {
+		start = len(sign) - 1
+	}
+	number := s[start:len(before)]
+	movement = strings.Trim(s[:start], " :=,;")
+	if movement == "" {
+		a, err := values.ParseAmount(s, '.')
+		if err != nil || a.Word == "" {
+			return "", "", false
+		}
+		movement = a.Word
+		after = strings.TrimSuffix(strings.TrimRight(after, " .,;)"), movement)
+	}
+	amount = strings.TrimSpace(number + after)
+	if a, err := values.ParseAmount(amount, '.'); err != nil || a.Word != "" {
+		return "", "", false
+	}
+	return movement, amount, namesMovement(movement)
+}
+
+func notDigit(r rune) bool { return !unicode.IsDigit(r) }
+
+// namesMovement reports words that are all known and say which movement is meant.
+func namesMovement(s string) bool {
+	if _, _, err := values.ParseAxis(s); err == nil {
+		return true
+	}
+	tokens := lexicon.Tokens(s)
+	if len(lexicon.Unknown(tokens)) > 0 {
+		return false
+	}
+	return slices.ContainsFunc(tokens, func(t lexicon.Token) bool { return lexicon.IsMovement(t.Concept) })
+}
+
+// phrase writes a row with the movement beside its amount.
+func (t *table) phrase(head, row sheet.Row, col int) {
+	out := map[int]cell{}
+	for _, c := range cellsOf(row) {
+		h := head.At(c.col)
+		if h.Kind == sheet.Blank {
+			continue
+		}
+		where := place{nil, head.Number, c.col}
+		if c.col == col {
+			if movement, amount, ok := phrase(text(c.Cell)); ok {
+				word := c
+				word.Text, word.Kind = movement, sheet.String
+				out[t.column(columns.Axis.String(), where)] = word
+				c.Text = amount
+			}
+		}
+		out[t.column(text(h), where)] = c
+	}
+	if len(out) > 0 {
+		t.rows = append(t.rows, out)
+	}
+}
