@@ -8,6 +8,7 @@ package output
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -122,20 +123,56 @@ func checkOutput(o File, inputs []string, force bool) error {
 	return exit.Usage("%s %s exists and was not made by this command; name another file, or replace it with --force", o.Flag, o.Path)
 }
 
-// Write writes all of a file or none. Only the owner may read it, since it
-// may hold what must not leave the practice.
-func Write(path string, write func(io.Writer) error) error {
-	if err := scratch.Replace(path, write); err != nil {
+// Set is the outputs of a run: each is written whole beside its place, and Place puts all
+// of them in place or none. Only the owner may read them, since they may hold what must
+// not leave the practice.
+type Set struct{ files scratch.Set }
+
+// Write adds a file.
+func (s *Set) Write(path string, write func(io.Writer) error) error {
+	if err := s.files.Replace(path, write); err != nil {
 		return Unwritable(path, err)
 	}
 	return nil
 }
 
+// Create adds a file that must not exist yet.
+func (s *Set) Create(path string, write func(io.Writer) error) error {
+	return s.files.Create(path, write)
+}
+
+// Place ends a run that was not interrupted before: its outputs stand.
+func (s *Set) Place(ctx context.Context, ending *exit.Ending) error {
+	return ending.Finish(ctx, func() error {
+		if failed, err := s.files.Place(); err != nil {
+			return Unwritable(failed, err)
+		}
+		return nil
+	})
+}
+
+// Drop removes what is not in place.
+func (s *Set) Drop() { s.files.Drop() }
+
+// Write is a Set of one file, placed.
+func Write(ctx context.Context, ending *exit.Ending, path string, write func(io.Writer) error) error {
+	var s Set
+	defer s.Drop()
+	if err := s.Write(path, write); err != nil {
+		return err
+	}
+	return s.Place(ctx, ending)
+}
+
 // Unwritable is the error of an output of which nothing was kept.
 func Unwritable(path string, err error) error {
 	var pathErr *fs.PathError
-	if errors.As(err, &pathErr) {
-		err = pathErr.Err // the temporary name means nothing to the reader
+	var linkErr *os.LinkError
+	switch { // the temporary name means nothing to the reader
+	case errors.As(err, &pathErr):
+		err = pathErr.Err
+	case errors.As(err, &linkErr):
+		err = linkErr.Err
 	}
 	return exit.With(exit.CodeUnreadable, fmt.Errorf("%s could not be written (%w); nothing of it was kept", path, err))
 }

@@ -34,7 +34,7 @@ func TestWriteFileIsAllOrNothing(t *testing.T) {
 	dir := t.TempDir()
 	path := put(t, filepath.Join(dir, "audit.pdf"), "the last audit")
 
-	err := Write(path, func(w io.Writer) error {
+	err := Write(t.Context(), &exit.Ending{}, path, func(w io.Writer) error {
 		_, _ = io.WriteString(w, "half a")
 		return errors.New("the disk is full")
 	})
@@ -44,7 +44,7 @@ func TestWriteFileIsAllOrNothing(t *testing.T) {
 	kept, _ := os.ReadFile(path)
 	assert.Equal(t, "the last audit", string(kept))
 
-	require.NoError(t, Write(path, func(w io.Writer) error { _, err := io.WriteString(w, "new"); return err }))
+	require.NoError(t, Write(t.Context(), &exit.Ending{}, path, func(w io.Writer) error { _, err := io.WriteString(w, "new"); return err }))
 	replaced, _ := os.ReadFile(path)
 	assert.Equal(t, "new", string(replaced))
 	info, _ := os.Stat(path)
@@ -55,7 +55,7 @@ func TestWriteFileIsAllOrNothing(t *testing.T) {
 func TestWriteFileAfterAPanicLeavesNothing(t *testing.T) {
 	dir := t.TempDir()
 	assert.Panics(t, func() {
-		_ = Write(filepath.Join(dir, "a.pdf"), func(io.Writer) error { panic("renderer") })
+		_ = Write(t.Context(), &exit.Ending{}, filepath.Join(dir, "a.pdf"), func(io.Writer) error { panic("renderer") })
 	})
 	assert.Empty(t, inside(t, dir))
 }

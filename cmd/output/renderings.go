@@ -2,9 +2,7 @@ package output
 
 import (
 	"context"
-	"errors"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -136,20 +134,23 @@ func (r *Renderings) drawings(res *results.Results) (out []File, render map[stri
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := os.Mkdir(r.figures, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
-		return nil, nil, Unwritable(r.figures, err)
-	}
 	render = map[string]func(io.Writer) error{}
 	for _, f := range files {
 		path := filepath.Join(r.figures, f.Name)
 		out = append(out, File{"--figures", path, []string{".svg"}, madeFigure})
 		render[path] = f.Write
 	}
+	if _, err := os.Stat(r.figures); err != nil { // a new folder holds nothing of anybody's
+		return out, render, nil
+	}
 	return out, render, Check(out, nil, r.force)
 }
 
-// Write renders and writes each output; files says which were written.
-func (r *Renderings) Write(ctx context.Context, out io.Writer, res *results.Results, p *console.Progress) (files []string, err error) {
+// Write renders each output and puts all of them in place, which ends the run; files says
+// which were written. Standard output comes before: what it was given stays there.
+func (r *Renderings) Write(ctx context.Context, ending *exit.Ending, out io.Writer, res *results.Results, p *console.Progress) (files []string, err error) {
+	var set Set
+	defer set.Drop()
 	render := map[string]func(io.Writer) error{}
 	for _, x := range formats {
 		render["--"+x.name] = func(w io.Writer) error { return x.write(w, res, r.options) }
@@ -158,27 +159,32 @@ func (r *Renderings) Write(ctx context.Context, out io.Writer, res *results.Resu
 	if err != nil {
 		return nil, err
 	}
+	if r.figures != "" {
+		set.files.Folder(r.figures)
+	}
 	for _, o := range slices.Concat(r.outputs(), drawn) {
 		p.At("writing %s", screen.Shown(o.Path))
 		how := render[o.Flag]
 		if how == nil {
 			how = draw[o.Path]
 		}
-		if err := Write(o.Path, how); err != nil {
-			return files, err
+		if err := set.Write(o.Path, how); err != nil {
+			return nil, err
 		}
 		if o.Flag != "--figures" {
 			files = append(files, o.Path)
 		}
 		if ctx.Err() != nil {
-			return files, ctx.Err()
+			return nil, ctx.Err()
 		}
 	}
 	if len(drawn) > 0 {
 		files = append(files, job.Plural(len(drawn), "figure")+" in "+r.figures)
 	}
 	if r.ToStdout() {
-		return files, report.JSON(out, res)
+		if err := report.JSON(out, res); err != nil {
+			return nil, err
+		}
 	}
-	return files, nil
+	return files, set.Place(ctx, ending)
 }

@@ -15,6 +15,7 @@ import (
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/pseudonym"
+	"shortfall/ingest/scratch"
 	"shortfall/ingest/screen"
 )
 
@@ -126,7 +127,7 @@ func copyName(of string) string {
 // page of the file says why there is none.
 func (s *server) anonymised(ctx context.Context, p *practice, u *upload, renameAll bool) ([]byte, pseudonym.Summary, error) {
 	var sum pseudonym.Summary
-	key, _, err := pseudonym.LoadKey(p.beside(keyEnding))
+	key, _, err := pseudonym.LoadKey(p.beside(keyEnding), scratch.Create)
 	if err != nil {
 		return nil, sum, err
 	}

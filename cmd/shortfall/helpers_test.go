@@ -1,11 +1,20 @@
 package main
 
 import (
+	"context"
+	"io"
 	"os"
 	"testing"
 
+	"shortfall/cmd/verb"
+
 	"github.com/stretchr/testify/require"
 )
+
+// run is the program but for the process.
+func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	return verb.Program{Version: version}.Run(ctx, args, stdin, stdout, stderr)
+}
 
 func write(t *testing.T, path, text string) string {
 	t.Helper()

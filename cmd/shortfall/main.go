@@ -16,15 +16,16 @@
 //	5    internal error (a panic, caught)
 //	130  interrupted (Ctrl-C); what was being written is rolled back
 //
-// Where several apply, the highest wins.
+// Where several apply, the highest wins. A run that is interrupted has written none of its
+// outputs; once all of them stand it is finished and says so, whatever comes then.
 package main
 
 import (
 	"context"
 	"fmt"
-	"io"
 	"os"
 	"os/signal"
+	"sync"
 	"syscall"
 	"time"
 
@@ -36,14 +37,24 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	var ending exit.Ending
+	interrupted := sync.OnceFunc(func() { fmt.Fprintln(os.Stderr, exit.InterruptedText) })
 	context.AfterFunc(ctx, func() {
 		stop() // a second Ctrl-C ends the program at once
 		time.Sleep(patience)
+		if ending.Finished() {
+			return
+		}
 		scratch.Abandon()
-		fmt.Fprintln(os.Stderr, exit.InterruptedText)
+		interrupted()
 		os.Exit(exit.CodeInterrupted)
 	})
-	os.Exit(console.Linger(run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr), os.Stdin, os.Stderr))
+	program := verb.Program{Version: version, Ending: &ending}
+	code := program.Run(ctx, os.Args[1:], os.Stdin, os.Stdout, os.Stderr)
+	if code == exit.CodeInterrupted {
+		interrupted()
+	}
+	os.Exit(console.Linger(code, os.Stdin, os.Stderr))
 }
 
 // patience is how long a verb may take to end after the first Ctrl-C. A step that
@@ -51,8 +62,3 @@ func main() {
 // kill: a database rolls back, outputs are put in place whole or not at all, the
 // private database and the private folders of outputs are removed.
 const patience = 300 * time.Millisecond
-
-// run is the program but for the process.
-func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	return verb.Program{Version: version}.Run(ctx, args, stdin, stdout, stderr)
-}

@@ -102,7 +102,7 @@ func (r *auditRun) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	written, err := r.out.Write(ctx, r.app.out, res, p)
+	written, err := r.out.Write(ctx, r.Ending, r.app.out, res, p)
 	p.End()
 	if err != nil {
 		return err

@@ -94,12 +94,17 @@ func (r *caseRun) run(cmd *cobra.Command, ids []string) error {
 		"--pdf":  func(w io.Writer) error { return report.CasePDF(w, sheets, report.Options{Paper: r.paper}) },
 		"--json": func(w io.Writer) error { return report.CaseJSON(w, sheets) },
 	}
+	var set output.Set
+	defer set.Drop()
 	var written []string
 	for _, o := range outputs {
-		if err := output.Write(o.Path, render[o.Flag]); err != nil {
+		if err := set.Write(o.Path, render[o.Flag]); err != nil {
 			return err
 		}
 		written = append(written, o.Path)
+	}
+	if err := set.Place(cmd.Context(), r.Ending); err != nil {
+		return err
 	}
 	r.printWritten(written)
 	return nil

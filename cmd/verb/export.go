@@ -16,6 +16,7 @@ import (
 	"shortfall/cmd/output"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/scratch"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlite"
 	"shortfall/ingest/template"
@@ -83,7 +84,7 @@ func (a *app) export(ctx context.Context, db, path string, flat bool) error {
 	if err := readsBack(ctx, ds, write, flat); err != nil {
 		return err
 	}
-	if err := output.Write(path, write); err != nil {
+	if err := output.Write(ctx, a.Ending, path, write); err != nil {
 		return err
 	}
 	if flat {
@@ -118,8 +119,8 @@ func readsBack(ctx context.Context, ds *casebook.Dataset, write func(io.Writer) 
 	if flat {
 		path = filepath.Join(dir, "export.csv")
 	}
-	if err := output.Write(path, write); err != nil {
-		return err
+	if err := scratch.Create(path, write); err != nil {
+		return output.Unwritable(path, err)
 	}
 	b, err := ingest.Read(ctx, path, ingest.Options{Notation: casebook.FDI, AllowIdentifiers: true})
 	if err != nil {

@@ -34,7 +34,7 @@ that join later. Backups are the operator's: of all servers, at one quiet moment
 		Example: `  shortfall fleet --server one=db1.example.org:5432/records --server two=db2.example.org:5432/records -o fleet
   shortfall fleet check --db postgres://db.example.org/records`,
 		Args: noArguments,
-		RunE: func(*cobra.Command, []string) error {
+		RunE: func(cmd *cobra.Command, _ []string) error {
 			for _, text := range servers {
 				s, err := fleet.ParseServer(text)
 				if err != nil {
@@ -42,7 +42,7 @@ that join later. Backups are the operator's: of all servers, at one quiet moment
 				}
 				p.Servers = append(p.Servers, s)
 			}
-			return a.writeFleet(&p, folder, force)
+			return a.writeFleet(cmd.Context(), &p, folder, force)
 		},
 	}
 	cmd.Flags().SortFlags = false
@@ -59,7 +59,7 @@ that join later. Backups are the operator's: of all servers, at one quiet moment
 // partsAServer leaves room to move some to servers that join later.
 const partsAServer = 4
 
-func (a *app) writeFleet(p *fleet.Plan, folder string, force bool) error {
+func (a *app) writeFleet(ctx context.Context, p *fleet.Plan, folder string, force bool) error {
 	if folder == "" {
 		return exit.Usage("needs the name of a folder: -o FOLDER")
 	}
@@ -82,10 +82,15 @@ func (a *app) writeFleet(p *fleet.Plan, folder string, force bool) error {
 	if err := output.Check(files, nil, force); err != nil {
 		return err
 	}
+	var set output.Set
+	defer set.Drop()
 	for i, s := range scripts {
-		if err := output.Write(written[i], text(s.Text)); err != nil {
+		if err := set.Write(written[i], text(s.Text)); err != nil {
 			return err
 		}
+	}
+	if err := set.Place(ctx, a.Ending); err != nil {
+		return err
 	}
 	a.printWritten(written)
 	return nil

@@ -22,6 +22,7 @@ type ingestRun struct {
 	force              bool
 	files              []string
 	reading            reading
+	written            output.Set
 }
 
 func (a *app) ingestCommand() *cobra.Command {
@@ -63,6 +64,7 @@ func (r *ingestRun) run(ctx context.Context) error {
 	if err := r.check(); err != nil {
 		return err
 	}
+	defer r.written.Drop()
 	p := console.NewProgress(r.err, r.quiet)
 	defer p.End()
 	db, err := r.openStore(ctx, r.db)
@@ -82,7 +84,7 @@ func (r *ingestRun) run(ctx context.Context) error {
 		return err
 	}
 	r.printFit(fit)
-	if err := r.writeJSON(files); err != nil {
+	if err := r.write(ctx, files); err != nil {
 		return err
 	}
 	return exit.Reported(codeOfFiles(files))
@@ -116,18 +118,18 @@ func (r *ingestRun) check() error {
 	return r.reading.prepare()
 }
 
-// mark writes the annotated copy.
+// mark writes the annotated copy, which gets its name once the records are kept.
 func (r *ingestRun) mark(_ string, b *casebook.Batch) error {
-	return output.Write(r.annotate, func(w io.Writer) error { return feedback.Annotate(w, b) })
+	return r.written.Write(r.annotate, func(w io.Writer) error { return feedback.Annotate(w, b) })
 }
 
-// writeJSON writes the reports and says where everything is.
-func (r *ingestRun) writeJSON(files []fileReport) error {
+// write writes the reports, puts the outputs in place and says where everything is.
+func (r *ingestRun) write(ctx context.Context, files []fileReport) error {
 	reports := make([]feedback.Report, len(files))
 	for i, f := range files {
 		reports[i] = f.Report
 	}
-	write := func(w io.Writer) error { return feedback.WriteJSON(w, reports) }
+	found := func(w io.Writer) error { return feedback.WriteJSON(w, reports) }
 	var written []string
 	if r.annotate != "" {
 		if files[0].unread != nil {
@@ -139,14 +141,17 @@ func (r *ingestRun) writeJSON(files []fileReport) error {
 	switch r.json {
 	case "":
 	case output.Stdout:
-		if err := write(r.out); err != nil {
+		if err := found(r.out); err != nil {
 			return output.Unwritable("standard output", err)
 		}
 	default:
-		if err := output.Write(r.json, write); err != nil {
+		if err := r.written.Write(r.json, found); err != nil {
 			return err
 		}
 		written = append(written, r.json)
+	}
+	if err := r.written.Place(ctx, r.Ending); err != nil {
+		return err
 	}
 	r.printWritten(written)
 	return nil

@@ -55,7 +55,7 @@ give it to ingest or audit with --map. Without -o the proposal is printed. With
 			if path == "" {
 				return proposal(a.out)
 			}
-			if err := output.Write(path, proposal); err != nil {
+			if err := output.Write(cmd.Context(), a.Ending, path, proposal); err != nil {
 				return err
 			}
 			a.printWritten([]string{path})

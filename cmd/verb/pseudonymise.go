@@ -3,7 +3,6 @@ package verb
 import (
 	"context"
 	"fmt"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -72,20 +71,22 @@ func (r *copyRun) run(ctx context.Context) error {
 	if err := r.reading.prepare(); err != nil {
 		return err
 	}
-	key, made, err := pseudonym.LoadKey(r.key)
+	var set output.Set // of a new key and the copy made with it
+	defer set.Drop()
+	key, made, err := pseudonym.LoadKey(r.key, set.Create)
 	if err != nil {
 		return exit.Unreadable(err)
 	}
 	p := console.NewProgress(r.err, r.quiet)
 	defer p.End()
 	p.At("copying %s", screen.Shown(r.src))
-	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader, RenameCodes: r.renameCodes})
+	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader, RenameCodes: r.renameCodes, Create: set.Create})
 	p.End()
 	if err != nil {
-		if made { // nothing was made with it
-			os.Remove(r.key)
-		}
 		return r.refuse(r.src, err)
+	}
+	if err := set.Place(ctx, r.Ending); err != nil {
+		return err
 	}
 	r.print(sum, made)
 	return nil

@@ -38,7 +38,7 @@ input.`,
 			}
 			p := console.NewProgress(a.err, a.quiet)
 			defer p.End()
-			written, err := out.Write(cmd.Context(), a.out, res, p)
+			written, err := out.Write(cmd.Context(), a.Ending, a.out, res, p)
 			p.End()
 			if err == nil {
 				a.printWritten(written)

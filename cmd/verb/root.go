@@ -40,12 +40,17 @@ type Program struct {
 	Version string
 	// Read reads a file; nil: ingest.Read.
 	Read func(context.Context, string, ingest.Options) (*casebook.Batch, error)
+	// Ending is told when the outputs stand; nil: nobody wants to know.
+	Ending *exit.Ending
 }
 
 // Run is the whole program but for the process: it returns the exit code.
 func (p Program) Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	if p.Read == nil {
 		p.Read = ingest.Read
+	}
+	if p.Ending == nil {
+		p.Ending = &exit.Ending{}
 	}
 	out, errs := console.NewVisible(stdout, "standard output"), console.NewVisible(stderr, "standard error")
 	a := &app{in: stdin, out: out, err: errs, summary: out, Program: p}
@@ -76,7 +81,7 @@ func (a *app) run(ctx context.Context, args []string) (code int) {
 	if err == nil {
 		return exit.CodeOK
 	}
-	if ctx.Err() != nil {
+	if ctx.Err() != nil && !a.Ending.Finished() {
 		err = ctx.Err() // whatever it led to, the interruption came first
 	}
 	code = exit.CodeOf(err, a.started)
@@ -175,9 +180,7 @@ func (a *app) verbs() []*cobra.Command {
 // report prints an error once, with the command it came from.
 func (a *app) report(cmd *cobra.Command, err error, code int) {
 	switch {
-	case exit.Silent(err):
-	case code == exit.CodeInterrupted:
-		fmt.Fprintln(a.err, exit.InterruptedText)
+	case exit.Silent(err), code == exit.CodeInterrupted: // of which the process tells
 	default:
 		fmt.Fprintf(a.err, "%s: %v\n", cmd.CommandPath(), err)
 		if code == exit.CodeUsage {

@@ -38,7 +38,7 @@ that exists is kept: it may have been filled in.`,
 			if err := output.Check([]output.File{{Flag: "-o", Path: path, Ends: []string{ends}}}, nil, force); err != nil {
 				return err
 			}
-			if err := output.Write(path, of); err != nil {
+			if err := output.Write(cmd.Context(), a.Ending, path, of); err != nil {
 				return err
 			}
 			a.printWritten([]string{path})

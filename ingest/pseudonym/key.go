@@ -25,12 +25,12 @@ const (
 	keyComment = "# Key of the pseudonyms of this practice. Keep it here and keep it secret; with another key the same case gets another pseudonym.\n"
 )
 
-// LoadKey reads a key file, or makes one readable by its owner alone where
+// LoadKey reads a key file, or lets create make one, which its owner alone can read, where
 // there is none. A file that others can read is refused.
-func LoadKey(path string) (key Key, made bool, err error) {
+func LoadKey(path string, create Create) (key Key, made bool, err error) {
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		key, err = makeKey(path)
+		key, err = makeKey(path, create)
 		return key, err == nil, err
 	}
 	if err != nil {
@@ -81,10 +81,10 @@ func weak(key Key) bool {
 	return len(seen) < keyBytes/2
 }
 
-func makeKey(path string) (Key, error) {
+func makeKey(path string, create Create) (Key, error) {
 	key := make(Key, keyBytes)
 	rand.Read(key) // never fails (Go 1.24)
-	err := scratch.Create(path, func(w io.Writer) error {
+	err := create(path, func(w io.Writer) error {
 		_, err := io.WriteString(w, keyComment+hex.EncodeToString(key)+"\n")
 		return err
 	})

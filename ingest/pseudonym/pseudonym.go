@@ -46,7 +46,12 @@ type Options struct {
 	CaseHeader string
 	// RenameCodes makes a pseudonym of every code, also of those that could stay.
 	RenameCodes bool
+	// Create makes the file of the copy; nil: scratch.Create.
+	Create Create
 }
+
+// Create makes a new file, at once as scratch.Create does or with others of a scratch.Set.
+type Create func(path string, write func(io.Writer) error) error
 
 // Summary says what was copied and what was left out, without any value.
 type Summary struct {
@@ -100,7 +105,7 @@ func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Opti
 	if err != nil {
 		return Summary{}, err
 	}
-	return c.summary, write(ctx, dst, ds, batch.Invented, o.Reading.Limits)
+	return c.summary, o.write(ctx, dst, ds, batch.Invented)
 }
 
 // copier is the state of one copy.
@@ -139,20 +144,24 @@ func (o Options) reading() ingest.Options {
 
 // write makes the workbook in memory, reads it back, and puts it in place only
 // where nothing in it looks like an identifier.
-func write(ctx context.Context, dst string, ds *casebook.Dataset, invented bool, l sheet.Limits) error {
+func (o Options) write(ctx context.Context, dst string, ds *casebook.Dataset, invented bool) error {
 	var made bytes.Buffer
 	meta := template.Meta{Title: "Cases of aligner treatment: anonymised copy", Invented: invented, Copy: true}
 	if err := template.WriteDataset(&made, ds, meta); err != nil {
 		return err
 	}
-	book, err := sheet.Decode(ctx, filepath.Base(dst), made.Bytes(), l)
+	book, err := sheet.Decode(ctx, filepath.Base(dst), made.Bytes(), o.Reading.Limits)
 	if err != nil {
 		return err
 	}
 	if left := screen.Identifiers(book, layout.Tables(book, nil)); len(left) > 0 {
 		return &ingest.Refused{Problems: left}
 	}
-	return scratch.Create(dst, func(w io.Writer) error {
+	create := o.Create
+	if create == nil {
+		create = scratch.Create
+	}
+	return create(dst, func(w io.Writer) error {
 		_, err := w.Write(made.Bytes())
 		return err
 	})

@@ -23,6 +23,7 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/privacy/seeded"
+	"shortfall/ingest/scratch"
 	"shortfall/ingest/sheet"
 )
 
@@ -44,11 +45,11 @@ func TestPseudonymIsHMAC(t *testing.T) {
 
 func TestKeyFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "practice.key")
-	key, made, err := LoadKey(path)
+	key, made, err := LoadKey(path, scratch.Create)
 	require.NoError(t, err)
 	assert.True(t, made)
 	assert.Len(t, key, keyBytes)
-	again, made, err := LoadKey(path)
+	again, made, err := LoadKey(path, scratch.Create)
 	require.NoError(t, err)
 	assert.False(t, made)
 	assert.Equal(t, key, again)
@@ -57,22 +58,22 @@ func TestKeyFile(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
 		require.NoError(t, os.Chmod(path, 0o640))
-		_, _, err = LoadKey(path)
+		_, _, err = LoadKey(path, scratch.Create)
 		assert.ErrorContains(t, err, "others can read")
 	}
 	for _, junk := range []string{strings.Repeat("00", 32), strings.Repeat("0123456789abcdef", 4)} {
 		bad := filepath.Join(t.TempDir(), "weak.key")
 		require.NoError(t, os.WriteFile(bad, []byte(junk), 0o600))
-		_, _, err = LoadKey(bad)
+		_, _, err = LoadKey(bad, scratch.Create)
 		assert.ErrorContains(t, err, "not drawn at random")
 	}
 	for _, junk := range []string{"", "hello", strings.Repeat("ab", 31)} {
 		bad := filepath.Join(t.TempDir(), "bad.key")
 		require.NoError(t, os.WriteFile(bad, []byte(junk), 0o600))
-		_, _, err = LoadKey(bad)
+		_, _, err = LoadKey(bad, scratch.Create)
 		assert.ErrorContains(t, err, "no key file")
 	}
-	_, _, err = LoadKey(filepath.Join(t.TempDir(), "no", "such.key"))
+	_, _, err = LoadKey(filepath.Join(t.TempDir(), "no", "such.key"), scratch.Create)
 	assert.Error(t, err)
 }
 

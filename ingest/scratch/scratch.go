@@ -1,7 +1,7 @@
-// Package scratch writes a file whole or not at all. Until it is whole it lies
-// in a private folder beside its place, readable by its owner alone; what a
-// killed run left there is removed by the next one that writes to the same
-// folder.
+// Package scratch writes a file whole or not at all, and the files of a Set all or none.
+// Until they are whole they lie in private folders beside their places, readable by their
+// owner alone; what a killed run left there is removed by the next one that writes to the
+// same folder.
 //
 // Place in the pipeline: beneath everything that writes files. It imports
 // nothing of the project.
@@ -34,7 +34,8 @@ func Create(path string, write func(io.Writer) error) error {
 // Build is Create for what is made by name: build fills the empty file at the path
 // it is given, and leaves it closed.
 func Build(path string, build func(made string) error) error {
-	return put(path, build, func(made string) error { return Place(made, path) })
+	var s Set
+	return s.alone(s.build(path, build))
 }
 
 // Place gives a file that was made beside it the name path; one that exists is an
@@ -55,14 +56,8 @@ func Place(made, path string) error {
 // the file it points to is replaced and the link stays; a device or a pipe is
 // written to.
 func Replace(path string, write func(io.Writer) error) error {
-	real, info, err := Target(path)
-	if err != nil {
-		return err
-	}
-	if info != nil && !info.Mode().IsRegular() {
-		return through(real, write)
-	}
-	return put(real, func(made string) error { return fill(made, write) }, func(made string) error { return os.Rename(made, real) })
+	var s Set
+	return s.alone(s.Replace(path, write))
 }
 
 // Read reads a plain file of no more than most bytes. A folder, a device or a pipe
@@ -137,37 +132,7 @@ func through(path string, write func(io.Writer) error) error {
 	return errors.Join(write(f), f.Close())
 }
 
-// put builds in a private folder, syncs, and lets place move the file.
-func put(path string, build, place func(made string) error) error {
-	parent := filepath.Dir(path)
-	Clean(parent)
-	dir, release, err := Folder(parent)
-	if err != nil {
-		return err
-	}
-	defer release()
-	made := filepath.Join(dir, "file")
-	f, err := os.OpenFile(made, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
-	if err != nil {
-		return err
-	}
-	if err := f.Close(); err != nil {
-		return err
-	}
-	if err := build(made); err != nil {
-		return err
-	}
-	if err := syncFile(made); err != nil {
-		return err
-	}
-	if err := place(made); err != nil {
-		return err
-	}
-	SyncFolder(parent)
-	return nil
-}
-
-// fill writes to the file that put made.
+// fill writes to a file that stage made.
 func fill(made string, write func(io.Writer) error) error {
 	f, err := os.OpenFile(made, os.O_WRONLY, 0)
 	if err != nil {

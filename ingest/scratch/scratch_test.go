@@ -57,6 +57,44 @@ func TestReplaceIsWholeOrNothing(t *testing.T) {
 	assert.Equal(t, 1, entries(t, dir))
 }
 
+// The files of a Set get their names together, whatever the last of them meets.
+func TestSetIsPlacedWholeOrNotAtAll(t *testing.T) {
+	dir := t.TempDir()
+	at := func(name string) string { return filepath.Join(dir, name) }
+	stage := func(s *Set) {
+		t.Helper()
+		s.Folder(at("new"))
+		require.NoError(t, s.Replace(at("old"), text("two")))
+		require.NoError(t, s.Create(at("fresh"), text("two")))
+		require.NoError(t, s.Replace(at("new/a"), text("two")))
+		require.NoError(t, s.Create(at("last"), text("two")))
+	}
+	require.NoError(t, Replace(at("old"), text("one")))
+	var s Set
+	stage(&s)
+	require.NoError(t, os.WriteFile(at("last"), []byte("of somebody else"), 0o600))
+	failed, err := s.Place()
+	assert.ErrorIs(t, err, fs.ErrExist)
+	assert.Equal(t, at("last"), failed)
+	assert.Equal(t, "one", content(t, at("old")))
+	assert.Equal(t, "of somebody else", content(t, at("last")))
+	assert.Equal(t, 2, entries(t, dir), "neither new files, nor the new folder, nor anything private")
+
+	require.NoError(t, os.Remove(at("last")))
+	stage(&s)
+	s.Drop()
+	assert.Equal(t, 1, entries(t, dir))
+	stage(&s)
+	assert.Equal(t, "one", content(t, at("old")))
+	_, err = s.Place()
+	require.NoError(t, err)
+	for _, name := range []string{"old", "fresh", "new/a", "last"} {
+		assert.Equal(t, "two", content(t, at(name)), name)
+	}
+	assert.Equal(t, 4, entries(t, dir))
+	assert.Error(t, Create(at("none/a"), text("one")), "a folder that was not named is not made")
+}
+
 func TestLinksAreWrittenThrough(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "d"), 0o700))
