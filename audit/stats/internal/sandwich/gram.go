@@ -11,43 +11,132 @@ import (
 // lose the square of it, so at least twelve digits stay.
 const gramLimit = 1e-2
 
+// gramSurely is the square of such a share at or below which a column may be exactly
+// dependent: the rows themselves decide.
+const gramSurely = 1e-9
+
 // gramFactor is numeric.StreamQR through the Cholesky factor of the cross-products of
 // W^(1/2)[X y] (Golub & Van Loan 2013, Matrix Computations, 4th ed., section
-// 5.3.2): a quarter of the work. ok is false where a column comes nearer to
-// depending on those before it than gramLimit; y may.
+// 5.3.2): a quarter of the work. A column that the rows show to depend on those kept
+// before it has no row of its own. ok is false where one comes nearer to depending than
+// gramLimit without doing so; y may.
 func gramFactor(x, y, rootW []float64, width int) (r []float64, ok bool) {
 	q := width + 1
 	g := gram(x, y, rootW, width)
-	for j := range q {
-		left := eliminate(g, q, j)
-		if j < width && !(left > gramLimit*gramLimit*g[j*q+j]) {
+	f := factor{q: q, r: make([]float64, q*q)}
+	var dropped []int
+	for j := range width {
+		column := f.column(g, j)
+		left := f.eliminate(column, j)
+		switch size := column[j]; {
+		case left > gramLimit*gramLimit*size:
+			f.keep(j, left)
+		case left > gramSurely*size:
 			return nil, false
+		default:
+			dropped = append(dropped, j)
 		}
-		g[j*q+j] = math.Sqrt(math.Max(0, left))
 	}
-	return g, true
+	f.close(f.column(g, width))
+	if !f.depend(x, rootW, dropped, g) {
+		return nil, false
+	}
+	return f.r, true
 }
 
-// eliminate makes column j of the factor from that of the cross-products, and gives
-// the square of what is left of it.
-func eliminate(g []float64, q, j int) float64 {
-	for i := range j {
-		s := g[i*q+j]
-		for k := range i {
-			s -= g[k*q+i] * g[k*q+j]
-		}
-		g[i*q+j] = s / g[i*q+i]
+// factor is the triangle of the columns kept so far: row k is that of the k-th of them.
+type factor struct {
+	q    int
+	r    []float64
+	kept []int
+}
+
+// column is that of the cross-products with the columns up to itself.
+func (f *factor) column(g []float64, j int) []float64 {
+	out := make([]float64, j+1)
+	for i := range out {
+		out[i] = g[i*f.q+j]
 	}
-	left := g[j*q+j]
-	for k := range j {
-		left -= g[k*q+j] * g[k*q+j]
+	return out
+}
+
+// eliminate makes column j of the factor from its cross-products, and gives the square
+// of what is left of it.
+func (f *factor) eliminate(products []float64, j int) float64 {
+	q, r := f.q, f.r
+	left := products[j]
+	for k, i := range f.kept {
+		s := products[i]
+		for m := range k {
+			s -= r[m*q+i] * r[m*q+j]
+		}
+		r[k*q+j] = s / r[k*q+i]
+	}
+	for k := range f.kept {
+		left -= r[k*q+j] * r[k*q+j]
 	}
 	return left
 }
 
-// gramOutcome replaces the last column of a factor, that of the outcome, by another
-// outcome's: the same sums, four rows at a time, as gram makes.
-func gramOutcome(x, y, rootW []float64, width int, g []float64) {
+// keep gives column j a row of its own.
+func (f *factor) keep(j int, left float64) {
+	f.r[len(f.kept)*f.q+j] = math.Sqrt(left)
+	f.kept = append(f.kept, j)
+}
+
+// close adds the column of the outcome, the last.
+func (f *factor) close(products []float64) {
+	left := f.eliminate(products, f.q-1)
+	f.r[len(f.kept)*f.q+f.q-1] = math.Sqrt(math.Max(0, left))
+}
+
+// depend reports whether the rows show what the cross-products suspect, by the measure of
+// triangularise: of each column less its combination of those kept before it nothing
+// but rounding is left.
+func (f *factor) depend(x, rootW []float64, dropped []int, g []float64) bool {
+	width, p := f.q-1, len(f.kept)
+	by, left := make([]float64, len(dropped)*p), make([]float64, len(dropped))
+	for c, j := range dropped {
+		f.combination(j, by[c*p:(c+1)*p])
+	}
+	for from := 0; len(dropped) > 0 && from < len(x); from += width {
+		row, w := x[from:from+width], 1.0
+		if rootW != nil {
+			w = rootW[from/width]
+		}
+		for c, j := range dropped {
+			e := row[j]
+			for k, v := range by[c*p : (c+1)*p] {
+				e -= v * row[f.kept[k]]
+			}
+			left[c] += w * w * e * e
+		}
+	}
+	for c, j := range dropped {
+		if !(left[c] <= rankTolerance*rankTolerance*g[j*f.q+j]) {
+			return false
+		}
+	}
+	return true
+}
+
+// combination solves for the coefficients of column j on those kept before it.
+func (f *factor) combination(j int, out []float64) {
+	for k := len(f.kept) - 1; k >= 0; k-- {
+		if f.kept[k] > j {
+			continue
+		}
+		s := f.r[k*f.q+j]
+		for m := k + 1; m < len(f.kept) && f.kept[m] < j; m++ {
+			s -= f.r[k*f.q+f.kept[m]] * out[m]
+		}
+		out[k] = s / f.r[k*f.q+f.kept[k]]
+	}
+}
+
+// gramOutcome replaces the last column of the factor of some columns, that of the
+// outcome, by another outcome's: the same sums, four rows at a time, as gram makes.
+func gramOutcome(x, y, rootW []float64, width int, kept []int, r []float64) {
 	q := width + 1
 	sums, row := make([]float64, q), make([]float64, 4*q)
 	for from := 0; from < len(y); from += 4 {
@@ -58,10 +147,7 @@ func gramOutcome(x, y, rootW []float64, width int, g []float64) {
 			sums[i] += a[i]*v + b[i]*w + c[i]*s + d[i]*z
 		}
 	}
-	for i, s := range sums {
-		g[i*q+width] = s
-	}
-	g[width*q+width] = math.Sqrt(math.Max(0, eliminate(g, q, width)))
+	(&factor{q: q, r: r, kept: kept}).close(sums)
 }
 
 // gram is the upper triangle of the cross-products of W^(1/2)[X y], four rows

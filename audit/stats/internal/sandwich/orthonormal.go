@@ -138,7 +138,7 @@ func (o *Orthonormal) With(y []float64) *Orthonormal {
 	}
 	other := *o
 	other.factor = slices.Clone(o.factor)
-	gramOutcome(o.X, y, o.RootW, o.Width, other.factor)
+	gramOutcome(o.X, y, o.RootW, o.Width, o.Cols, other.factor)
 	other.Coef = other.solve(other.factor, o.Width)
 	other.polish(y)
 	return &other
