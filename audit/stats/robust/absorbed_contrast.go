@@ -96,42 +96,26 @@ type CaseInfluence struct {
 }
 
 // Influence gives for each cluster, in the order of ids, its leverage
-// |T_g l|^2 / |l|^2 and the estimate without it,
-//
-//	b_(g) = b - L (I - N_g)^-1 T_g'e_g,  N_g = T_g'T_g,
-//
-// which is exact, for a cluster takes its own groups with it (the deletion
-// formula of Cook & Weisberg 1982, Residuals and Influence in Regression, section
-// 3.6, for a set of rows). Nil where the contrast is not estimable. Panics as
-// Contrast does.
+// |T_g l|^2 / |l|^2 and the estimate without it (sandwich.Deletions), which is exact, for
+// a cluster takes its own groups with it. Nil where the contrast is not estimable.
+// Panics as Contrast does.
 func (f *AbsorbedFit) Influence(c []float64) []CaseInfluence {
 	e, l, ok := sandwich.StartContrast(f.design.O, f.N, f.Clusters, c, .95)
 	if !ok {
 		return nil
 	}
-	who, o := f.contributing(c), f.design.O
-	p, size := o.P, numeric.Dot(l, l)
+	who, size := f.contributing(c), numeric.Dot(l, l)
 	out := make([]CaseInfluence, f.Clusters)
-	rest, score, own, shift := make([]float64, p*p), make([]float64, p), make([]float64, p), make([]float64, p)
-	for k := range out {
-		clear(rest)
-		clear(score)
-		leverage := 0.0
-		for r := f.clusters.Start[k]; r < f.clusters.Start[k+1]; r++ {
-			i := f.clusters.Row(r)
-			t := o.RowOf(i, own)
-			numeric.AddOuter(-1, t, rest)
-			numeric.Axpy(o.Resid[i]*o.WeightRoot(i), t, score)
-			leverage += numeric.Square(numeric.Dot(t, l))
+	for k, d := range sandwich.NewPlainSandwich(f.design.O, f.clusters, stats.CR2).Deletions(l) {
+		out[k] = CaseInfluence{
+			Cluster: f.model.Cluster[f.clusters.Row(f.clusters.Start[k])], Rows: who[k],
+			Leverage: d.Leverage / size, Without: e.Value - d.Shift,
 		}
-		for j := range p {
-			rest[j*p+j]++
+		if 1-out[k].Leverage > nothingLeft && !math.IsNaN(d.Shift) {
+			continue
 		}
-		numeric.Mirror(p, rest)
-		out[k] = CaseInfluence{Cluster: f.model.Cluster[f.clusters.Row(f.clusters.Start[k])], Rows: who[k], Leverage: leverage / size, Without: math.NaN()}
-		if 1-leverage/size > nothingLeft && numeric.CholeskySolve(p, rest, score, shift) {
-			out[k].Without = e.Value - numeric.Dot(l, shift)
-		} else if left, err := f.Without(out[k].Cluster); err == nil { // a column goes with the cluster
+		out[k].Without = math.NaN()
+		if left, err := f.Without(out[k].Cluster); err == nil { // a column goes with the cluster
 			out[k].Without = left.Contrast(c, .95).Value
 		}
 	}

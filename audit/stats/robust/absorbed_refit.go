@@ -68,7 +68,6 @@ func (f *AbsorbedFit) CoefKeeping(keep func(cluster int) bool) ([]float64, error
 		fit, err := FitAbsorbed(f.among(stays))
 		return fit.Coef, err
 	}
-	o.Once = true
 	return coefficients(o.Decompose(w.y)), nil
 }
 

@@ -97,7 +97,7 @@ func BenchmarkTwoArms(b *testing.B) {
 		for b.Loop() {
 			o := sandwich.NewOrthonormal(x, y, sandwich.Roots(w), 2)
 			s := sandwich.NewPlainSandwich(o, sandwich.NewClustering(len(y), cluster), stats.CR2)
-			s.Moments([][]float64{{0, 1}})
+			s.Gather([][]float64{{0, 1}})
 		}
 	})
 }

@@ -89,15 +89,17 @@ func MatMul(d int, a, b []float64) []float64 {
 	return out
 }
 
-// Whiten applies C^-1 across the vectors.
-func (r Chol) Whiten(l [][]float64) [][]float64 {
-	out := make([][]float64, r.p)
-	for i := range r.p {
-		out[i] = append([]float64(nil), l[i]...)
-		for j := range i {
-			Axpy(-r.c[i*r.p+j], out[j], out[i])
+// Whitening is C^-1', p x p: with it A becomes the identity, W'AW = I.
+func (r Chol) Whitening() []float64 {
+	p := r.p
+	out, column := make([]float64, p*p), make([]float64, p)
+	for j := range p {
+		clear(column)
+		column[j] = 1
+		r.Forward(column)
+		for i, v := range column {
+			out[j*p+i] = v
 		}
-		Scale(1/r.c[i*r.p+i], out[i])
 	}
 	return out
 }

@@ -136,11 +136,11 @@ func (s *absorbedSandwich) Meat() []float64 { return s.a }
 // working is l'T'W^2T l.
 func (s *absorbedSandwich) working(l []float64) float64 { return Quadratic(s.q, l) }
 
-// Moments with p_g = A_g'W_gT_g l, d_g = D_g'p_g, u_g = T_g'p_g and
+// Gather with p_g = A_g'W_gT_g l, d_g = D_g'p_g, u_g = T_g'p_g and
 // v_g = T_g'W_gp_g - T_g'W_g^2D_g d_g:
 //
 //	O_gh = delta_gh |p_g - W_gD_gd_g|^2 - u_g'v_h - v_g'u_h + u_g'T'W^2T u_h.
-func (s *absorbedSandwich) Moments(l [][]float64) moments {
+func (s *absorbedSandwich) Gather(l [][]float64) *momentSum {
 	p, q := s.d.O.P, len(l)
 	k := make([]float64, 4*p*p)
 	for i := range p {
@@ -165,7 +165,7 @@ func (s *absorbedSandwich) Moments(l [][]float64) moments {
 		}
 		acc.add(own, z)
 	}
-	return acc.sum()
+	return acc
 }
 
 // moment writes p_g - W_gD_gd_g of the loaded cluster into pg and adds [u_g; v_g]
@@ -191,5 +191,5 @@ func (s *absorbedSandwich) moment(l, pg, z []float64) {
 	}
 }
 
-// Mean of Moments.
-func (s *absorbedSandwich) Mean(l [][]float64) []float64 { return s.Moments(l).mean }
+// Between is the covariance of contrasts.
+func (s *absorbedSandwich) Between(l [][]float64) []float64 { return Quadratics(s.a, l) }

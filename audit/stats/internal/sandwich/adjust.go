@@ -3,29 +3,26 @@ package sandwich
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/numeric"
 )
 
-// adjuster applies the small-sample correction of one kind, a function of
-// I - N_g, to vectors.
+// adjuster applies the small-sample correction of one kind, a function F of
+// I - N, to vectors; N is N_g or H_g of a cluster.
 type adjuster struct {
-	kind       stats.Variance
-	factor     float64 // of CR1
-	term, next []float64
-	eigen      mat.EigenSym
-	sym        *mat.SymDense
-	vectors    mat.Dense
-	values     []float64
+	kind           stats.Variance
+	factor         float64 // of CR1
+	term, next     []float64
+	copied         []float64 // scratch of eigenvectors
+	values, vector []float64
 }
 
+// newAdjuster is for matrices of up to p rows.
 func newAdjuster(p int, kind stats.Variance, clusters int) *adjuster {
 	m := float64(clusters)
 	return &adjuster{
 		kind: kind, factor: math.Sqrt(m / (m - 1)), term: make([]float64, p), next: make([]float64, p),
-		sym: mat.NewSymDense(p, nil), values: make([]float64, p),
+		copied: make([]float64, p*p), values: make([]float64, p), vector: make([]float64, p*p),
 	}
 }
 
@@ -45,60 +42,67 @@ func (f *adjuster) apply(n, x, out []float64) {
 	case stats.CR1:
 		numeric.Scale(f.factor, out)
 	default:
-		if norm := math.Sqrt(numeric.Dot(n, n)); norm < seriesLimit {
-			f.series(n, norm, x, out)
-		} else {
+		switch norm := math.Sqrt(numeric.Dot(n, n)); {
+		case len(x) == 1:
+			out[0] *= f.of(n[0])
+		case norm < seriesLimit:
+			f.series(n, norm, out)
+		default:
 			f.decompose(n, x, out)
 		}
 	}
 }
 
+// of is F where N is v.
+func (f *adjuster) of(v float64) float64 {
+	gap := 1 - v
+	switch {
+	case gap <= singular:
+		return 0
+	case f.kind == stats.CR2:
+		return 1 / math.Sqrt(gap)
+	}
+	return 1 / gap
+}
+
 // series sums (I-N)^(-1/2) x = sum_k binom(2k,k)/4^k N^k x, or (I-N)^-1 x =
-// sum_k N^k x.
-func (f *adjuster) series(n []float64, norm float64, x, out []float64) {
-	copy(f.term, x)
+// sum_k N^k x, from x in out.
+func (f *adjuster) series(n []float64, norm float64, out []float64) {
+	d := len(out)
+	term, next := f.term[:d], f.next[:d]
+	copy(term, out)
 	size := 1.0
 	for k := 1.0; size > 1e-17; k++ {
-		numeric.SymVec(n, f.term, f.next)
+		by := 1.0
 		if f.kind == stats.CR2 {
-			numeric.Scale((2*k-1)/(2*k), f.next)
+			by = (2*k - 1) / (2 * k)
 		}
-		f.term, f.next = f.next, f.term
-		numeric.Axpy(1, f.term, out)
+		numeric.SymVec(n, term, next)
+		for i, v := range next {
+			next[i] = by * v
+			out[i] += next[i]
+		}
+		term, next = next, term
 		size *= norm
 	}
 }
 
 func (f *adjuster) decompose(n, x, out []float64) {
-	p := len(x)
-	for i := range p {
-		for j := i; j < p; j++ {
-			f.sym.SetSym(i, j, n[i*p+j])
-		}
-	}
-	copy(out, x)
-	if !f.eigen.Factorize(f.sym, true) {
-		numeric.Scale(math.NaN(), out) // not reached for finite numbers
-		return
-	}
-	f.eigen.Values(f.values)
-	f.eigen.VectorsTo(&f.vectors)
+	d := len(x)
+	values, vectors := f.values[:d], f.vector[:d*d]
+	numeric.Eigen(append(f.copied[:0], n...), d, values, vectors)
 	clear(out)
-	for k, v := range f.values {
-		gap := 1 - v
-		if gap <= singular {
+	for k, v := range values {
+		by := f.of(v)
+		if by == 0 {
 			continue
 		}
-		by := 1 / gap
-		if f.kind == stats.CR2 {
-			by = math.Sqrt(by)
-		}
 		c := 0.0
-		for i := range p {
-			c += f.vectors.At(i, k) * x[i]
+		for i := range d {
+			c += vectors[i*d+k] * x[i]
 		}
-		for i := range p {
-			out[i] += by * c * f.vectors.At(i, k)
+		for i := range d {
+			out[i] += by * c * vectors[i*d+k]
 		}
 	}
 }

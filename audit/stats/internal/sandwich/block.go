@@ -1,136 +1,88 @@
 package sandwich
 
 import (
-	"math"
-
-	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/numeric"
 )
 
-// block is one cluster of a PlainSandwich: as N_g = T_g'T_g where it has many
-// rows, as the k rows of T_g where it has few (n is nil).
+// block is one cluster of a PlainSandwich: its k rows of T, and the smaller of
+// H_g = T_gT_g' (few) and N_g = T_g'T_g.
 type block struct {
 	p, k int
-	n    []float64 // p x p
 	rows []float64 // k x p
-	t    []float64 // T_g'e_g
-	c, d []float64 // scratch
-	h    []float64 // scratch, k x k
+	n    []float64 // k x k or p x p
+	u    []float64 // scratch
 }
 
-// times writes N_g x into out.
-func (b *block) times(x, out []float64) {
-	if b.n != nil {
-		numeric.SymVec(b.n, x, out)
-		return
-	}
-	clear(out)
-	for k := range b.k {
-		row := b.rows[k*b.p : (k+1)*b.p]
-		numeric.Axpy(numeric.Dot(row, x), row, out)
-	}
+func newBlock(p int) *block {
+	return &block{p: p, n: make([]float64, p*p), u: make([]float64, p)}
 }
 
-// apply writes F_g x into out, F_g the correction of f. With few rows it uses,
-// for any function F of I - N_g with F(I) = I,
-//
-//	F(I - T'T) x = x + T' g(H) T x,  g(v) = (F(1-v) - 1)/v,  H = T T',
-//
-// which the series of F shows term by term.
-func (b *block) apply(f *adjuster, x, out []float64) {
-	if b.n != nil || f.kind == stats.CR0 || f.kind == stats.CR1 {
-		f.apply(b.n, x, out)
+// few rows: work in their own dimension is cheaper.
+func (b *block) few() bool { return b.k <= b.p }
+
+// size of the matrix that is met.
+func (b *block) size() int { return min(b.k, b.p) }
+
+func (b *block) row(k int) []float64 { return b.rows[k*b.p : (k+1)*b.p] }
+
+// products fills H_g or N_g.
+func (b *block) products() {
+	d := b.size()
+	n := b.n[:d*d]
+	if !b.few() {
+		clear(n)
+		for k := range b.k {
+			numeric.AddOuter(1, b.row(k), n)
+		}
+		numeric.Mirror(d, n)
 		return
 	}
-	copy(out, x)
-	k, p := b.k, b.p
-	c, h := b.c[:k], b.h[:k*k]
-	size := 0.0
-	for i := range k {
-		row := b.rows[i*p : (i+1)*p]
-		c[i] = numeric.Dot(row, x)
+	for i := range d {
 		for j := range i + 1 {
-			v := numeric.Dot(row, b.rows[j*p:(j+1)*p])
-			h[i*k+j], h[j*k+i] = v, v
+			v := numeric.Dot(b.row(i), b.row(j))
+			n[i*d+j], n[j*d+i] = v, v
 		}
-	}
-	for _, v := range h {
-		size += v * v
-	}
-	switch size = math.Sqrt(size); {
-	case k == 1:
-		c[0] *= f.excess(h[0])
-	case size < seriesLimit:
-		f.excessSeries(h, size, c, b.d[:k])
-	default:
-		f.excessEigen(h, c)
-	}
-	for i, v := range c {
-		numeric.Axpy(v, b.rows[i*p:(i+1)*p], out)
 	}
 }
 
-// excess is g(v) = (F(1-v) - 1)/v; a direction its cluster alone determines is
-// left out, F = 0 (pseudo-inverse).
-func (f *adjuster) excess(v float64) float64 {
-	gap := 1 - v
-	switch {
-	case gap <= singular:
-		return -1 / v
-	case f.kind == stats.CR3:
-		return 1 / gap
-	}
-	// (gap^(-1/2) - 1)/v without cancellation.
-	root := math.Sqrt(gap)
-	return 1 / (root * (1 + root))
-}
-
-// excessSeries replaces c by g(H) c = sum_(k>=1) a_k H^(k-1) c, a_k =
-// binom(2k,k)/4^k for CR2 and 1 for CR3. next is scratch.
-func (f *adjuster) excessSeries(h []float64, size float64, c, next []float64) {
-	k := len(c)
-	term := f.term[:k]
-	first := 1.0
-	if f.kind == stats.CR2 {
-		first = 0.5
-	}
-	for i, v := range c {
-		term[i] = first * v
-	}
-	copy(c, term)
-	left := size
-	for m := 2.0; left > 1e-17; m++ {
-		numeric.SymVec(h, term, next)
-		by := 1.0
-		if f.kind == stats.CR2 {
-			by = (2*m - 1) / (2 * m)
-		}
-		for i, v := range next {
-			term[i] = by * v
-			c[i] += term[i]
-		}
-		left *= size
+// along writes T_g x into out.
+func (b *block) along(x, out []float64) {
+	for k := range b.k {
+		out[k] = numeric.Dot(b.row(k), x)
 	}
 }
 
-// excessEigen replaces c by g(H) c through the eigenvectors of H.
-func (f *adjuster) excessEigen(h, c []float64) {
-	k := len(c)
-	values, vectors, ok := numeric.SymmetricEigen(h, k)
-	if !ok {
-		numeric.Scale(math.NaN(), c) // not reached for finite numbers
+// back adds T_g'x to out.
+func (b *block) back(x, out []float64) {
+	for k, v := range x {
+		numeric.Axpy(v, b.row(k), out)
+	}
+}
+
+// contrast writes F T_g l = T_g F l into out.
+func (b *block) contrast(f *adjuster, l, out []float64) {
+	d := b.size()
+	if b.few() {
+		u := b.u[:d]
+		b.along(l, u)
+		f.apply(b.n[:d*d], u, out)
 		return
 	}
-	out := make([]float64, k)
-	for j, v := range values {
-		by := f.excess(max(v, 0))
-		s := 0.0
-		for i := range k {
-			s += vectors.At(i, j) * c[i]
-		}
-		for i := range k {
-			out[i] += by * s * vectors.At(i, j)
-		}
+	f.apply(b.n[:d*d], l, b.u)
+	b.along(b.u, out)
+}
+
+// score writes T_g'F e = F T_g'e into out.
+func (b *block) score(f *adjuster, e, out []float64) {
+	d := b.size()
+	clear(out)
+	if b.few() {
+		u := b.u[:d]
+		f.apply(b.n[:d*d], e, u)
+		b.back(u, out)
+		return
 	}
-	copy(c, out)
+	clear(b.u)
+	b.back(e, b.u)
+	f.apply(b.n[:d*d], b.u, out)
 }

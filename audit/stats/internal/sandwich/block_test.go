@@ -1,6 +1,7 @@
 package sandwich
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -33,23 +34,35 @@ func TestBlockOfRowsIsTheFullMatrix(t *testing.T) {
 						numeric.Scale(size/float64(k)/norm2(row), row)
 					}
 				}
-				full := &block{p: p, k: k, n: make([]float64, p*p)}
-				for i := range k {
-					numeric.AddOuter(1, rows[i*p:(i+1)*p], full.n)
-				}
-				numeric.Mirror(p, full.n)
-				few := &block{p: p, k: k, rows: rows, c: make([]float64, p), d: make([]float64, p), h: make([]float64, p*p)}
-				x := make([]float64, p)
+				few := newBlock(p)
+				few.k, few.rows = k, rows
+				few.products()
+				x, e := make([]float64, p), make([]float64, k)
 				for i := range x {
 					x[i] = rng.NormFloat64()
 				}
-				want, got := make([]float64, p), make([]float64, p)
-				full.apply(newAdjuster(p, kind, 20), x, want)
-				few.apply(newAdjuster(p, kind, 20), x, got)
-				assert.InDeltaSlice(t, want, got, 1e-10, "%v, %d rows, size %v", kind, k, size)
-				full.times(x, want)
-				few.times(x, got)
-				assert.InDeltaSlice(t, want, got, 1e-12)
+				for i := range e {
+					e[i] = rng.NormFloat64()
+				}
+				f := newAdjuster(p, kind, 20)
+				want, got, full := make([]float64, k), make([]float64, k), make([]float64, p*p)
+				for i := range k {
+					numeric.AddOuter(1, rows[i*p:(i+1)*p], full)
+				}
+				numeric.Mirror(p, full)
+				name := fmt.Sprintf("%v, %d rows, size %v", kind, k, size)
+
+				of := make([]float64, p)
+				f.apply(full, x, of) // T F(I-N) l
+				few.along(of, want)
+				few.contrast(f, x, got)
+				assert.InDeltaSlice(t, want, got, 1e-10, name)
+
+				to, score, back := make([]float64, p), make([]float64, p), make([]float64, p)
+				few.back(e, back)
+				f.apply(full, back, to) // F(I-N) T'e
+				few.score(f, e, score)
+				assert.InDeltaSlice(t, to, score, 1e-10, name)
 			}
 		}
 	}

@@ -24,8 +24,9 @@ func LeastSE(l []float64, size float64) float64 {
 // FinishRobust fills standard error, degrees of freedom, limits and P of an
 // estimate with coordinates l.
 func FinishRobust(e *stats.Estimate, s Sandwich, l []float64, size float64) {
-	e.SE = math.Sqrt(math.Max(0, Quadratic(s.Meat(), l)))
-	m := s.Moments([][]float64{l})
+	alone := [][]float64{l}
+	e.SE = math.Sqrt(math.Max(0, s.Between(alone)[0]))
+	m := s.Gather(alone).moments(nil)
 	// What the variance estimator expects under the working covariance falls
 	// to nothing where a case alone determines the contrast.
 	seen := m.mean[0] / s.working(l)

@@ -28,17 +28,18 @@ func RobustJoint(o *Orthonormal, s Sandwich, contrasts [][]float64, method strin
 	if !ok {
 		return t.Fail(SingularContrasts)
 	}
-	stat, ok := WaldStatistic(q, Quadratics(s.Meat(), l), value)
+	stat, ok := WaldStatistic(q, s.Between(l), value)
 	if !ok {
 		return t.Fail(SingularContrasts)
 	}
 	// Rotate so that the variance expects the identity, then nu = q(q+1) over
 	// the summed variances of its elements.
-	root, ok := numeric.Cholesky(q, s.Mean(l))
+	seen := s.Gather(l)
+	root, ok := numeric.Cholesky(q, seen.mean())
 	if !ok {
 		return t.Fail(SingularContrasts)
 	}
-	m := s.Moments(root.Whiten(l))
+	m := seen.moments(root.Whitening())
 	spread := 0.0
 	for i := range m.spread {
 		spread += m.spread[i] + m.cross[i]

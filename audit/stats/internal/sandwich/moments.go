@@ -23,20 +23,15 @@ func (m moments) satterthwaite() float64 { return m.mean[0] * m.mean[0] / m.spre
 // cost is linear in clusters.
 type momentSum struct {
 	d, q int
-	k    []float64   // d x d, symmetric; nil for the identity
-	y    [][]float64 // of s <= t, the others are their transposes; nil where the mean alone is wanted
-	m    moments
-	pair []float64 // Z'KZ of one cluster
-	kz   []float64
+	k    []float64 // d x d, symmetric; nil for the identity
+	// y is the upper triangle of the blocks Y_st, qd x qd; four clusters wait to be added.
+	y, waiting []float64
+	clusters   []float64 // own_g and Z_g'KZ_g, q x q each, cluster after cluster
+	kz         []float64
 }
 
 func newMomentSum(d, q int, k []float64) *momentSum {
-	s := &momentSum{d: d, q: q, k: k, y: make([][]float64, q*q), pair: make([]float64, q*q), kz: make([]float64, q*d)}
-	for i := range s.y {
-		s.y[i] = make([]float64, d*d)
-	}
-	s.m = moments{mean: make([]float64, q*q), spread: make([]float64, q*q), cross: make([]float64, q*q)}
-	return s
+	return &momentSum{d: d, q: q, k: k, y: make([]float64, q*d*q*d), waiting: make([]float64, 0, 4*q*d), kz: make([]float64, q*d)}
 }
 
 // add takes own (q x q) and Z' (q rows of d) of one cluster.
@@ -49,59 +44,126 @@ func (s *momentSum) add(own, z []float64) {
 		}
 		kz = s.kz
 	}
+	s.clusters = append(s.clusters, own...)
 	for i := range q {
 		for j := range q {
-			s.pair[i*q+j] = numeric.Dot(z[i*d:(i+1)*d], kz[j*d:(j+1)*d])
-			switch {
-			case s.y == nil || i > j:
-			case i == j: // symmetric: half of it, see sum
-				numeric.AddOuter(1, z[i*d:(i+1)*d], s.y[i*q+j])
-			default:
-				y := s.y[i*q+j]
-				for r, v := range z[i*d : (i+1)*d] {
-					numeric.Axpy(v, z[j*d:(j+1)*d], y[r*d:(r+1)*d])
-				}
-			}
+			s.clusters = append(s.clusters, numeric.Dot(z[i*d:(i+1)*d], kz[j*d:(j+1)*d]))
 		}
 	}
-	w := s.pair
+	if s.waiting = append(s.waiting, z...); len(s.waiting) == cap(s.waiting) {
+		s.addWaiting()
+	}
+}
+
+// addWaiting adds z z' of the clusters that wait.
+func (s *momentSum) addWaiting() {
+	n := s.q * s.d
+	w := s.waiting[:4*n]
+	clear(w[len(s.waiting):])
+	addOuter4(w[:n], w[n:2*n], w[2*n:3*n], w[3*n:], s.y)
+	s.waiting = s.waiting[:0]
+}
+
+// mean of the moments.
+func (s *momentSum) mean() []float64 {
+	size := s.q * s.q
+	out := make([]float64, size)
+	for at := 0; at < len(s.clusters); at += 2 * size {
+		for i := range out {
+			out[i] += s.clusters[at+i] - s.clusters[at+size+i]
+		}
+	}
+	return out
+}
+
+// moments of the contrasts by'l, by having q columns; nil: of the contrasts themselves.
+// The pairs of clusters add <Y_st, K Y_st K> and <Y_st, K Y_ts K>.
+func (s *momentSum) moments(by []float64) moments {
+	q := s.q
+	s.addWaiting()
+	m := moments{mean: make([]float64, q*q), spread: make([]float64, q*q), cross: make([]float64, q*q)}
+	for at := 0; at < len(s.clusters); at += 2 * q * q {
+		own, pair := turn(q, by, s.clusters[at:at+q*q]), turn(q, by, s.clusters[at+q*q:at+2*q*q])
+		m.add(q, own, pair)
+	}
+	y := s.blocks(by)
+	for i := range q {
+		for j := range q {
+			m.spread[i*q+j] += numeric.Dot(y[i*q+j], s.both(y[i*q+j]))
+			m.cross[i*q+j] += numeric.Dot(y[i*q+j], s.both(y[j*q+i]))
+		}
+	}
+	return m
+}
+
+// add takes what one cluster gives by itself: O_gg = own - w.
+func (m moments) add(q int, own, w []float64) {
 	for i := range q {
 		for j := range q {
 			ij, ji, ii, jj := i*q+j, j*q+i, i*q+i, j*q+j
-			s.m.mean[ij] += own[ij] - w[ij]
-			s.m.spread[ij] += own[ii]*own[jj] - own[ii]*w[jj] - w[ii]*own[jj]
-			s.m.cross[ij] += own[ij]*own[ji] - own[ij]*w[ji] - w[ij]*own[ji]
+			m.mean[ij] += own[ij] - w[ij]
+			m.spread[ij] += own[ii]*own[jj] - own[ii]*w[jj] - w[ii]*own[jj]
+			m.cross[ij] += own[ij]*own[ji] - own[ij]*w[ji] - w[ij]*own[ji]
 		}
 	}
 }
 
-// sum adds the pairs of clusters: <Y_st, K Y_st K> and <Y_st, K Y_ts K>.
-func (s *momentSum) sum() moments {
-	q := s.q
-	for i := range q {
-		numeric.Mirror(s.d, s.y[i*q+i])
-		for j := range i {
-			transpose(s.d, s.y[j*q+i], s.y[i*q+j])
-		}
+// turn is by'm by, m itself where by is nil.
+func turn(q int, by, m []float64) []float64 {
+	if by == nil {
+		return m
 	}
+	return numeric.MatMul(q, transposed(q, by), numeric.MatMul(q, m, by))
+}
+
+// blocks are Y_st of the contrasts by'l.
+func (s *momentSum) blocks(by []float64) [][]float64 {
+	q, d := s.q, s.d
+	n := q * d
+	numeric.Mirror(n, s.y)
+	out := make([][]float64, q*q)
 	for i := range q {
 		for j := range q {
-			s.m.spread[i*q+j] += numeric.Dot(s.y[i*q+j], s.both(s.y[i*q+j]))
-			s.m.cross[i*q+j] += numeric.Dot(s.y[i*q+j], s.both(s.y[j*q+i]))
+			y := make([]float64, d*d)
+			for a := range q {
+				for b := range q {
+					w := weightOf(q, by, a, i) * weightOf(q, by, b, j)
+					if w == 0 {
+						continue
+					}
+					for r := range d {
+						numeric.Axpy(w, s.y[(a*d+r)*n+b*d:(a*d+r)*n+(b+1)*d], y[r*d:(r+1)*d])
+					}
+				}
+			}
+			out[i*q+j] = y
 		}
 	}
-	return s.m
+	return out
 }
 
-// transpose writes the transpose of the d x d matrix m into out.
-func transpose(d int, m, out []float64) {
+// weightOf is by[a,i], of the identity where by is nil.
+func weightOf(q int, by []float64, a, i int) float64 {
+	switch {
+	case by != nil:
+		return by[a*q+i]
+	case a == i:
+		return 1
+	}
+	return 0
+}
+
+func transposed(d int, m []float64) []float64 {
+	out := make([]float64, d*d)
 	for i := range d {
 		for j := range d {
 			out[j*d+i] = m[i*d+j]
 		}
 	}
+	return out
 }
 
+// both is K Y K.
 func (s *momentSum) both(y []float64) []float64 {
 	if s.k == nil {
 		return y

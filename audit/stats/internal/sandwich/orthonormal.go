@@ -101,10 +101,9 @@ type Orthonormal struct {
 	Coef    []float64    // p least-squares coefficients
 	Resid   []float64    // n residuals y - Xb, not weighted
 	RSS     float64      // weighted
-	t       []float64    // the rows of T; nil where that is too much memory
+	t       []float64    // the rows of T, if kept
 	factor  []float64    // of gramFactor; nil where the columns came too near to depending
 	Arena   *stats.Arena // nil: own memory
-	Once    bool         // T is read once: it is not kept
 }
 
 // NewOrthonormal decomposes [W^(1/2)X, W^(1/2)y]: through the Cholesky factor
@@ -116,7 +115,9 @@ type Orthonormal struct {
 // 1996, Numerical Methods for Least Squares Problems, 6.6.5, corrected
 // seminormal equations). Cost n width^2 / 2 or 2 n width^2.
 func NewOrthonormal(x, y, rootW []float64, width int) *Orthonormal {
-	return (&Orthonormal{N: len(y), Width: width, X: x, RootW: rootW}).Decompose(y)
+	o := (&Orthonormal{N: len(y), Width: width, X: x, RootW: rootW}).Decompose(y)
+	o.KeepRows()
+	return o
 }
 
 // Decompose fills everything from X, weights and the outcome y.
@@ -147,20 +148,20 @@ func (o *Orthonormal) With(y []float64) *Orthonormal {
 // Solve fills everything from the triangle of [X y].
 func (o *Orthonormal) Solve(r, y []float64) *Orthonormal {
 	o.triangularise(r)
-	o.keepRows()
 	o.polish(y)
 	return o
 }
 
-// polish fills the residuals and takes one step of refinement.
+// polish fills the residuals and takes one step of refinement, L L'X'We.
 func (o *Orthonormal) polish(y []float64) {
 	o.Resid = o.Arena.Floats(o.N)
-	o.RSS = o.residuals(y)
-	step := make([]float64, o.P)
-	own := make([]float64, o.P)
+	o.residuals(y)
+	left, step := make([]float64, o.Width), make([]float64, o.P)
 	for i, e := range o.Resid {
-		numeric.Axpy(e*o.WeightRoot(i), o.RowOf(i, own), step)
+		root := o.WeightRoot(i)
+		numeric.Axpy(e*root*root, o.X[i*o.Width:(i+1)*o.Width], left)
 	}
+	o.project(left, step)
 	for a := range o.P {
 		o.Coef[a] += numeric.Dot(o.L[a*o.P+a:(a+1)*o.P], step[a:])
 	}
@@ -183,9 +184,9 @@ func (o *Orthonormal) Row(i int, t []float64) {
 	}
 }
 
-// keepRows keeps T, unless it is too large.
-func (o *Orthonormal) keepRows() {
-	if o.Once || o.N*o.P > cacheLimit {
+// KeepRows keeps T for who reads it more than once, unless it is too large.
+func (o *Orthonormal) KeepRows() {
+	if o.t != nil || o.N*o.P > cacheLimit {
 		return
 	}
 	t := o.Arena.Floats(o.N * o.P)

@@ -9,40 +9,40 @@ import (
 
 // Sandwich is a cluster-robust variance in coordinates of T.
 type Sandwich interface {
-	// meat is the p x p covariance in coordinates of T: the variance of c'b
+	// Meat is the p x p covariance in coordinates of T: the variance of c'b
 	// is l'Al with l = L'c.
 	Meat() []float64
+	// Between is the q x q covariance of contrasts with coordinates l (q of them).
+	Between(l [][]float64) []float64
 	// working is the variance of l'T'y under the working covariance.
 	working(l []float64) float64
-	// moments gives, for contrasts with coordinates l (q of them), the
-	// expectation of the q x q variance under the working covariance and what
-	// the spread of that variance is made of.
-	Moments(l [][]float64) moments
-	// Mean is that of Moments alone.
-	Mean(l [][]float64) []float64
+	// Gather sums what is expected of the q x q variance of contrasts with
+	// coordinates l under the working covariance, and what its spread is made of.
+	Gather(l [][]float64) *momentSum
 }
 
 // PlainSandwich has the identity (on weighted rows, 1/weight) as working
-// covariance. With N_g = T_g'T_g and t_g = T_g'e_g,
+// covariance. With N_g = T_g'T_g, H_g = T_gT_g' and any function F of I - N_g with
+// F(I) = I,
 //
-//	(I - H_gg)^(-1/2) T_g = T_g (I - N_g)^(-1/2),
+//	F(I - H_g) T_g = T_g F(I - N_g),
 //
-// because H_gg = T_g T_g', so only p x p matrices are met, and for clusters
-// with few rows not even those (see block).
+// so that no more than the smaller of the two is met, and a contrast l is seen from
+// cluster g as q_g = F(I - H_g) T_g l: its variance is the sum of (q_g'e_g)^2.
 type PlainSandwich struct {
 	o        *Orthonormal
 	clusters Clustering
 	kind     stats.Variance
-	n        []float64 // cached N_g of the large clusters, p x p each; nil where that is too much memory
-	a        []float64
-	last     *lastMoments
+	a        []float64 // of Meat; nil until it is asked for
+	seen     *seen
 }
 
-// lastMoments keep the moments of one contrast: they depend on the design alone, so
-// that other outcomes on it share them.
-type lastMoments struct {
-	l []float64 // nil: none yet
-	m moments
+// seen are the last contrasts asked for. They depend on the design alone, so that other
+// outcomes on it share them.
+type seen struct {
+	l    [][]float64 // nil: none yet
+	rows []float64   // q_g of one contrast after the other, the rows in order of clusters
+	sum  *momentSum
 }
 
 // cacheLimit bounds the numbers kept between calls (32 MB).
@@ -50,155 +50,120 @@ const cacheLimit = 1 << 22
 
 // NewPlainSandwich prepares the variance of equal weights, or of inverse-variance ones.
 func NewPlainSandwich(o *Orthonormal, clusters Clustering, kind stats.Variance) *PlainSandwich {
-	s := &PlainSandwich{o: o, clusters: clusters, kind: kind, last: &lastMoments{}}
-	p, large := o.P, 0
-	for g := range clusters.Count() {
-		if !s.small(clusters.Start[g+1] - clusters.Start[g]) {
-			large++
-		}
-	}
-	if large > 0 && large*p*p <= cacheLimit {
-		s.n = make([]float64, large*p*p)
-	}
-	s.spread(all)
-	return s
+	o.KeepRows()
+	return &PlainSandwich{o: o, clusters: clusters, kind: kind, seen: &seen{}}
 }
 
 // With is the variance of another outcome on the same design.
 func (s *PlainSandwich) With(o *Orthonormal) *PlainSandwich {
-	other := *s
-	other.o = o
 	if o.factor == nil { // decomposed anew: nothing is shared
 		return NewPlainSandwich(o, s.clusters, s.kind)
 	}
-	other.spread(scores)
+	other := *s
+	other.o, other.a = o, nil
 	return &other
 }
 
-// spread sums the meat from the scores of the clusters.
-func (s *PlainSandwich) spread(w wanted) {
-	p := s.o.P
-	s.a = make([]float64, p*p)
-	h := make([]float64, p)
-	f := newAdjuster(p, s.kind, s.clusters.Count())
-	s.visit(w, func(b *block) {
-		b.apply(f, b.t, h)
-		numeric.AddOuter(1, h, s.a)
-	})
-	numeric.Mirror(p, s.a)
+// Meat is the covariance in coordinates of T.
+func (s *PlainSandwich) Meat() []float64 {
+	if s.a == nil {
+		p := s.o.P
+		s.a = make([]float64, p*p)
+		h := make([]float64, p)
+		f := newAdjuster(p, s.kind, s.clusters.Count())
+		var e []float64
+		s.visit(func(from int, b *block) {
+			e = resize(e, b.k)
+			for k := range e {
+				e[k] = s.residual(from + k)
+			}
+			b.score(f, e, h)
+			numeric.AddOuter(1, h, s.a)
+		})
+		numeric.Mirror(p, s.a)
+	}
+	return s.a
 }
 
-// Meat is the covariance in coordinates of T.
-func (s *PlainSandwich) Meat() []float64 { return s.a }
+// residual of the k-th row in the order of clusters, weighted.
+func (s *PlainSandwich) residual(k int) float64 {
+	i := s.clusters.Row(k)
+	return s.o.Resid[i] * s.o.WeightRoot(i)
+}
+
+// Between sums q_gs'e_g q_gt'e_g.
+func (s *PlainSandwich) Between(l [][]float64) []float64 {
+	see, q, n := s.see(l), len(l), s.o.N
+	out, score := make([]float64, q*q), make([]float64, q)
+	for g := range s.clusters.Count() {
+		clear(score)
+		for k := s.clusters.Start[g]; k < s.clusters.Start[g+1]; k++ {
+			e := s.residual(k)
+			for c := range score {
+				score[c] += see.rows[c*n+k] * e
+			}
+		}
+		numeric.AddOuter(1, score, out)
+	}
+	numeric.Mirror(q, out)
+	return out
+}
 
 func (s *PlainSandwich) working(l []float64) float64 { return numeric.Dot(l, l) }
 
-// small clusters are kept as rows: work in their own dimension is cheaper.
-func (s *PlainSandwich) small(rows int) bool { return rows <= s.o.P }
+// Gather by Bell & McCaffrey (2002). With b_g = T_g'q_g,
+// O_gh = delta_gh q_g'q_g - b_g'b_h.
+func (s *PlainSandwich) Gather(l [][]float64) *momentSum { return s.see(l).sum }
 
-// wanted is what visit makes of each cluster: N_g alone, as it is kept or anew; its
-// scores T_g'e_g too; or both anew, to be kept.
-type wanted int
+// see looks at contrasts from every cluster.
+func (s *PlainSandwich) see(l [][]float64) *seen {
+	if s.seen.l != nil && slices.EqualFunc(s.seen.l, l, slices.Equal[[]float64]) {
+		return s.seen
+	}
+	p, q, n := s.o.P, len(l), s.o.N
+	out := seen{l: make([][]float64, q), rows: s.o.Arena.Floats(q * n), sum: newMomentSum(p, q, nil)}
+	for c := range l {
+		out.l[c] = slices.Clone(l[c])
+	}
+	f := newAdjuster(p, s.kind, s.clusters.Count())
+	own, z := make([]float64, q*q), make([]float64, q*p)
+	s.visit(func(from int, b *block) {
+		clear(z)
+		for c := range q {
+			of := out.rows[c*n+from : c*n+from+b.k]
+			b.contrast(f, l[c], of)
+			b.back(of, z[c*p:(c+1)*p])
+			for d := range c + 1 {
+				own[c*q+d] = numeric.Dot(of, out.rows[d*n+from:d*n+from+b.k])
+				own[d*q+c] = own[c*q+d]
+			}
+		}
+		out.sum.add(own, z)
+	})
+	*s.seen = out
+	return s.seen
+}
 
-const (
-	kept wanted = iota
-	scores
-	all
-)
-
-// visit calls f once a cluster.
-func (s *PlainSandwich) visit(w wanted, f func(b *block)) {
-	fill := w != kept
-	p, large := s.o.P, 0
-	rows, own := make([]float64, p*p), make([]float64, p*p)
-	b := &block{p: p, t: make([]float64, p), c: make([]float64, p), d: make([]float64, p), h: make([]float64, p*p)}
+// visit calls f once a cluster with the place of its first row.
+func (s *PlainSandwich) visit(f func(from int, b *block)) {
+	p := s.o.P
+	b := newBlock(p)
+	var rows []float64
 	for g := range s.clusters.Count() {
 		from, to := s.clusters.Start[g], s.clusters.Start[g+1]
-		clear(b.t)
-		b.k, b.n = to-from, nil
-		if s.small(b.k) {
-			b.rows = rows[:b.k*p]
-			if s.o.t != nil && s.clusters.order == nil { // neighbours: no copy
-				b.rows = s.o.t[from*p : to*p]
-			}
+		if b.k = to - from; s.o.t != nil && s.clusters.order == nil { // neighbours: no copy
+			b.rows = s.o.t[from*p : to*p]
+		} else {
+			rows = resize(rows, b.k*p)
+			b.rows = rows
 			for k := range b.k {
-				row := b.rows[k*p : (k+1)*p]
-				copy(row, s.readRow(from+k, row, fill, b.t))
-			}
-			f(b)
-			continue
-		}
-		b.n = own
-		if s.n != nil {
-			b.n = s.n[large*p*p : (large+1)*p*p]
-			large++
-		}
-		switch anew := s.n == nil || w == all; {
-		case anew:
-			clear(b.n)
-			for k := from; k < to; k++ {
-				numeric.AddOuter(1, s.readRow(k, rows[:p], fill, b.t), b.n)
-			}
-			numeric.Mirror(p, b.n)
-		case fill:
-			for k := from; k < to; k++ {
-				s.readRow(k, rows[:p], fill, b.t)
+				row := rows[k*p : (k+1)*p]
+				copy(row, s.o.RowOf(s.clusters.Row(from+k), row))
 			}
 		}
-		f(b)
-	}
-}
-
-// readRow gives row k of T, written into own where T is not kept, and, where
-// fill is set, adds its share of T'e to t.
-func (s *PlainSandwich) readRow(k int, own []float64, fill bool, t []float64) []float64 {
-	i := s.clusters.Row(k)
-	row := s.o.RowOf(i, own)
-	if fill {
-		numeric.Axpy(s.o.Resid[i]*s.o.WeightRoot(i), row, t)
-	}
-	return row
-}
-
-// Moments by Bell & McCaffrey (2002). With a_g = F_g l and b_g = N_g a_g,
-// O_gh = delta_gh a_g'b_g - b_g'b_h.
-func (s *PlainSandwich) Moments(l [][]float64) moments {
-	q := len(l)
-	if q == 1 && s.last.l != nil && slices.Equal(s.last.l, l[0]) {
-		return s.last.m
-	}
-	acc := newMomentSum(s.o.P, q, nil)
-	s.gather(l, acc)
-	m := acc.sum()
-	if q == 1 {
-		*s.last = lastMoments{slices.Clone(l[0]), m}
-	}
-	return m
-}
-
-// Mean of Moments, without the sums over pairs of clusters.
-func (s *PlainSandwich) Mean(l [][]float64) []float64 {
-	acc := newMomentSum(s.o.P, len(l), nil)
-	acc.y = nil
-	s.gather(l, acc)
-	return acc.m.mean
-}
-
-// gather adds cluster after cluster.
-func (s *PlainSandwich) gather(l [][]float64, acc *momentSum) {
-	p, q := s.o.P, len(l)
-	f := newAdjuster(p, s.kind, s.clusters.Count())
-	a, b, own := make([]float64, q*p), make([]float64, q*p), make([]float64, q*q)
-	s.visit(kept, func(c *block) {
-		for k := range q {
-			c.apply(f, l[k], a[k*p:(k+1)*p])
-			c.times(a[k*p:(k+1)*p], b[k*p:(k+1)*p])
+		if s.kind == stats.CR2 || s.kind == stats.CR3 {
+			b.products()
 		}
-		for i := range q {
-			for j := range q {
-				own[i*q+j] = numeric.Dot(a[i*p:(i+1)*p], b[j*p:(j+1)*p])
-			}
-		}
-		acc.add(own, b)
-	})
+		f(from, b)
+	}
 }

@@ -134,8 +134,8 @@ func (s *ArmsSandwich) Meat() []float64 { return s.a }
 
 func (s *ArmsSandwich) working(l []float64) float64 { return numeric.Dot(l, l) }
 
-// Moments as PlainSandwich gives them, a_g and b_g two numbers each.
-func (s *ArmsSandwich) Moments(l [][]float64) moments {
+// Gather as PlainSandwich gives them, a_g and b_g two numbers each.
+func (s *ArmsSandwich) Gather(l [][]float64) *momentSum {
 	q := len(l)
 	acc := newMomentSum(2, q, nil)
 	a, b, own := make([]float64, 2*q), make([]float64, 2*q), make([]float64, q*q)
@@ -154,8 +154,8 @@ func (s *ArmsSandwich) Moments(l [][]float64) moments {
 		}
 		acc.add(own, b)
 	}
-	return acc.sum()
+	return acc
 }
 
-// Mean of Moments.
-func (s *ArmsSandwich) Mean(l [][]float64) []float64 { return s.Moments(l).mean }
+// Between is the covariance of contrasts.
+func (s *ArmsSandwich) Between(l [][]float64) []float64 { return Quadratics(s.a, l) }

@@ -264,9 +264,9 @@ func (b *weightedBlock) adjust(v []float64) {
 	}
 }
 
-// Moments with p_g = A_g'W_gT_g l, u_g = T_g'p_g and v_g = T_g'W_gp_g:
+// Gather with p_g = A_g'W_gT_g l, u_g = T_g'p_g and v_g = T_g'W_gp_g:
 // O_gh = delta_gh p_g'p_g - [u_g; v_g]'K[u_h; v_h].
-func (s *weightedSandwich) Moments(l [][]float64) moments {
+func (s *weightedSandwich) Gather(l [][]float64) *momentSum {
 	p, q := s.o.P, len(l)
 	acc := newMomentSum(2*p, q, s.k)
 	f := newAdjuster(p, s.kind, s.clusters.Count())
@@ -284,7 +284,7 @@ func (s *weightedSandwich) Moments(l [][]float64) moments {
 		acc.add(own, z)
 	}
 	if s.kept != nil {
-		return acc.sum()
+		return acc
 	}
 	pg := make([][]float64, q)
 	for g := range s.clusters.Count() {
@@ -314,8 +314,8 @@ func (s *weightedSandwich) Moments(l [][]float64) moments {
 		}
 		acc.add(own, z)
 	}
-	return acc.sum()
+	return acc
 }
 
-// Mean of Moments.
-func (s *weightedSandwich) Mean(l [][]float64) []float64 { return s.Moments(l).mean }
+// Between is the covariance of contrasts.
+func (s *weightedSandwich) Between(l [][]float64) []float64 { return Quadratics(s.a, l) }

@@ -21,10 +21,10 @@ func TestWeightedCasesKept(t *testing.T) {
 	}
 	s := NewWeightedSandwich(NewOrthonormal(x, y, root, 3), NewClustering(len(y), cluster), stats.CR2)
 	l := [][]float64{{1, 0.5, 0}, {0, -1, 2}}
-	kept := s.Moments(l)
+	kept := s.Gather(l).moments(nil)
 	require.NotNil(t, s.kept)
 	s.kept = nil
-	again := s.Moments(l)
+	again := s.Gather(l).moments(nil)
 	assert.InDeltaSlice(t, again.mean, kept.mean, 1e-12)
 	assert.InDeltaSlice(t, again.spread, kept.spread, 1e-12)
 	assert.InDeltaSlice(t, again.cross, kept.cross, 1e-12)
