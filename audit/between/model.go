@@ -97,7 +97,7 @@ func LeftOut() results.Warning {
 }
 
 func leftOutWithin() results.Warning {
-	return leftOut(fmt.Sprintf("that takes %d patients with both styles for each thing adjusted for", compare.PatientsPerAdjuster))
+	return leftOut(fmt.Sprintf("that takes %d movements, beyond the first of each mouth, for each column adjusted for", compare.MovementsPerColumn))
 }
 
 func leftOut(why string) results.Warning {

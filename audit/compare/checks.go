@@ -194,8 +194,8 @@ func (c *Contrast) WithoutClinician() Check {
 	return k
 }
 
-// without is the difference among the other clinicians' movements; NaN where they
-// carry none.
+// without is the difference among the other clinicians' movements, adjusted for what
+// these have room for; NaN where they carry none.
 func (c *Contrast) without(clinician int) float64 {
 	d := c.d
 	defer d.Arena.Release(d.Arena.Mark())
@@ -210,16 +210,20 @@ func (c *Contrast) without(clinician int) float64 {
 		}
 		shared = shared || leaves[k] && stays[k]
 	}
-	var coef []float64
-	var err error
-	if shared {
-		var fit *robust.AbsorbedFit
-		if fit, err = c.within(c.rowsWithout(func(i int) bool { return d.Clinician[i] == clinician }), c.y, c.cols); err == nil {
-			coef = fit.Coef
-		}
-	} else {
-		coef, err = c.fit.CoefKeeping(func(patient int) bool { return !leaves[patient] })
+	rows := c.rowsWithout(func(i int) bool { return d.Clinician[i] == clinician })
+	in, _, _ := choose(c.candidates, d.compared(rows))
+	if !shared && len(in) == len(c.Adjusters) {
+		return lastCoef(c.fit.CoefKeeping(func(patient int) bool { return !leaves[patient] }))
 	}
+	fit, err := c.within(rows, c.y, append(columnsOf(in), d.choice()))
+	if err != nil {
+		return math.NaN()
+	}
+	return lastCoef(fit.Coef, nil)
+}
+
+// lastCoef is that of the choice; NaN where there is no fit.
+func lastCoef(coef []float64, err error) float64 {
 	if err != nil {
 		return math.NaN()
 	}
@@ -227,13 +231,15 @@ func (c *Contrast) without(clinician int) float64 {
 }
 
 // FullyAdjusted adds the recorded covariates that found no room: what a small
-// number of patients leaves unadjusted must not be what makes the difference.
+// number of movements leaves unadjusted must not be what makes the difference. The
+// model without them may be biased, so that this one must answer for chance alone:
+// Judge corrects its P over the family too, and below FewestDF it has no answer.
 func (c *Contrast) FullyAdjusted() Check {
 	defer c.d.Arena.Release(c.d.Arena.Mark())
 	k := Check{ID: FullyAdjusted, Applies: len(c.Left) > 0, Holds: true, Decides: LeftUnadjusted, Who: -1, Estimate: c.Estimate}
 	if k.Applies {
 		k.Estimate = c.refitWith(c.rows, c.y, c.full)
-		k.Holds = c.keeps(k.Estimate)
+		k.Holds = c.keeps(k.Estimate) && k.Estimate.DF >= FewestDF
 	}
 	return k
 }

@@ -116,8 +116,14 @@ func TestWithoutPatient(t *testing.T) {
 // only keeps the movements that are wanted.
 func only(d *compare.Data, keep func(i int) bool) *compare.Data {
 	out := &compare.Data{}
+	for _, c := range d.Covariates {
+		out.Covariates = append(out.Covariates, compare.Covariate{Name: c.Name, Words: c.Words})
+	}
 	for i := range d.Planned {
 		if keep(i) {
+			for k, c := range d.Covariates {
+				out.Covariates[k].Values = append(out.Covariates[k].Values, c.Values[i])
+			}
 			out.Patient, out.Mouth = append(out.Patient, d.Patient[i]), append(out.Mouth, d.Mouth[i])
 			out.Planned, out.Achieved = append(out.Planned, d.Planned[i]), append(out.Achieved, d.Achieved[i])
 			out.Treated, out.Class, out.Clinician = append(out.Treated, d.Treated[i]), append(out.Class, d.Class[i]), append(out.Clinician, d.Clinician[i])
@@ -225,55 +231,95 @@ func TestWithoutClinician(t *testing.T) {
 		d.Clinician[i] = 1
 	}
 	assert.False(t, contrast(t, d).WithoutClinician().Applies)
+
+	// What is left is adjusted for what it has room for, as by itself.
+	many := cell(40, twos(0.15))
+	further(many, 12)
+	least := math.Inf(1)
+	for clinician := range 2 {
+		part := contrast(t, only(many, func(i int) bool { return many.Clinician[i] == 1+clinician }))
+		require.NotEmpty(t, part.Left)
+		least = min(least, part.Estimate.Value)
+	}
+	require.Empty(t, contrast(t, many).Left)
+	assert.InDelta(t, least, contrast(t, many).WithoutClinician().Estimate.Value, 1e-9)
 }
 
-// TestFullyAdjusted: what there was no room for must not be what makes the difference.
-func TestFullyAdjusted(t *testing.T) {
-	d := cell(12, pairs(always(0.15)))
-	room := func(varies func(i int) float64) {
-		d.Covariates = append(d.Covariates, compare.Covariate{Name: "covariate", Values: make([]float64, len(d.Planned))})
-		values := d.Covariates[len(d.Covariates)-1].Values
+// twos gives each patient one movement under either choice.
+func twos(effect float64) func(int) []movement {
+	return func(i int) []movement { return pairs(always(effect))(i)[:2] }
+}
+
+// further adds covariates of chance.
+func further(d *compare.Data, n int) {
+	rng := rand.New(rand.NewPCG(3, uint64(5+len(d.Covariates))))
+	for range n {
+		values := make([]float64, len(d.Planned))
 		for i := range values {
-			values[i] = varies(i)
+			values[i] = rng.NormFloat64()
 		}
+		d.Covariates = append(d.Covariates, compare.Covariate{Name: "covariate", Values: values})
 	}
-	rng := rand.New(rand.NewPCG(3, 5))
-	room(func(int) float64 { return rng.NormFloat64() })
-	room(func(int) float64 { return rng.NormFloat64() }) // with the plan and its square: four, as many as twelve patients have room for
+}
+
+// TestFullyAdjusted: what there was no room for must not be what makes the difference,
+// and the model with all of it must rest on enough.
+func TestFullyAdjusted(t *testing.T) {
+	d := cell(30, twos(0.15))
+	further(d, 30/compare.MovementsPerColumn-2) // and the plan and its square
 	assert.False(t, contrast(t, d).FullyAdjusted().Applies)
-	room(func(i int) float64 { return float64(b2i(d.Treated[i])) + 0.3*rng.NormFloat64() })
+	further(d, 1)
+	last := d.Covariates[len(d.Covariates)-1].Values
+	for i := range last {
+		last[i] = float64(b2i(d.Treated[i])) + 0.3*last[i]
+	}
 	c := contrast(t, d)
 	require.Len(t, c.Left, 1)
 	turns(t, d, (*compare.Contrast).FullyAdjusted)
+
+	thin := cell(30, twos(0.6))
+	further(thin, 23)
+	k := contrast(t, thin).FullyAdjusted()
+	assert.Less(t, k.Estimate.DF, float64(compare.FewestDF))
+	assert.Positive(t, k.Estimate.Low)
+	assert.False(t, k.Holds, "too few degrees of freedom say nothing")
+	assert.InDelta(t, 1, contrast(t, thin).Candidate().Everything, 0)
+	assert.True(t, math.IsNaN(contrast(t, cell(30, twos(0.15))).Candidate().Everything))
+	e := c.FullyAdjusted().Estimate
+	assert.InDelta(t, e.P, c.Candidate().Everything, 1e-15)
+	d.Class, d.Covariates = nil, slices.Clone(d.Covariates)
+	one := contrast(t, moved(d, -0.1)).Candidate()
+	assert.NotEmpty(t, one.Failing)
+	assert.False(t, math.IsNaN(one.Everything), "the family shares it, whatever fails before")
 }
 
 // TestSingleTeeth: teeth that are designed because they are hard make no difference; where
-// two patients a column carry both they are in the model, else the interval must leave out
-// zero with them.
+// two movements a column are compared they are in the model, else the interval must leave
+// out zero with them.
 func TestSingleTeeth(t *testing.T) {
 	const teeth = 20
 	data := func(patients int, effect, harder float64) *compare.Data {
-		d := cell(patients, pairs(always(effect)))
+		d := cell(patients, twos(effect))
 		rng := rand.New(rand.NewPCG(2, 3))
-		values := make([]float64, len(d.Planned))
+		values, kinds := make([]float64, len(d.Planned)), make([]float64, len(d.Planned))
+		var of [2]int // movements of easy and of hard teeth, which take turns
 		for i := range values {
-			tooth := 1 + rng.IntN(teeth/2)
 			hard := rng.IntN(2) == 0
 			if harder != 0 { // four in five hard teeth are the treated
 				hard = d.Treated[i] == (rng.Float64() < 0.8)
 			}
-			if hard {
-				tooth += teeth / 2
-				d.Achieved[i] -= harder * d.Planned[i]
-			}
-			values[i] = float64(tooth)
+			kind := b2i(hard)
+			values[i] = float64(1 + of[kind]%(teeth/2) + kind*teeth/2)
+			kinds[i] = float64(1 + of[kind]%2)
+			d.Achieved[i] -= float64(kind) * harder * d.Planned[i]
+			of[kind]++
 		}
-		d.Covariates = []compare.Covariate{{Name: "tooth", Words: true, Refines: []string{"kind"}, Values: values}}
+		d.Covariates = []compare.Covariate{{Name: "kind", Words: true, Values: kinds}, {Name: "tooth", Words: true, Refines: []string{"kind"}, Values: values}}
 		return d
 	}
-	const enough = 2 * (2 + teeth - 1)
+	const enough = compare.MovementsPerColumn * (2 + teeth - 1)
 	assert.Contains(t, contrast(t, data(enough, 0.2, 0)).Adjusters, "tooth")
-	few := contrast(t, data(enough-1, 0.2, 0))
+	few := contrast(t, data(enough-1, 0.4, 0))
 	assert.Equal(t, []string{"tooth"}, few.Left)
 	assert.True(t, few.FullyAdjusted().Holds)
 	hard := contrast(t, data(enough-1, 0, 0.3))
@@ -281,8 +327,8 @@ func TestSingleTeeth(t *testing.T) {
 	k := hard.FullyAdjusted()
 	assert.True(t, k.Applies)
 	assert.False(t, k.Holds)
-	assert.InDelta(t, 0, k.Estimate.Value, 0.06)
-	assert.InDelta(t, 0, contrast(t, data(enough, 0, 0.3)).Estimate.Value, 0.06)
+	assert.InDelta(t, 0, k.Estimate.Value, 0.1)
+	assert.InDelta(t, 0, contrast(t, data(enough, 0, 0.3)).Estimate.Value, 0.1)
 }
 
 // TestWithoutDoubted: what amounts that cannot be right make is no difference.
@@ -437,7 +483,7 @@ func TestAmongOthersWithoutChance(t *testing.T) {
 
 // TestJudgeNeedsEveryCheck: each check that fails is the reason, and takes the verdict.
 func TestJudgeNeedsEveryCheck(t *testing.T) {
-	called := compare.Candidate{Difference: 0.2, P: 0.001, ClassP: math.NaN(), WithoutDoubted: math.NaN()}
+	called := compare.Candidate{Difference: 0.2, P: 0.001, ClassP: math.NaN(), Everything: math.NaN(), WithoutDoubted: math.NaN()}
 	judge := func(c compare.Candidate) compare.Answer {
 		return compare.Judge([]compare.Candidate{c}, compare.Confirmatory, 0.05, 1)[0]
 	}
@@ -464,9 +510,29 @@ func TestJudgeNeedsEveryCheck(t *testing.T) {
 	assert.Equal(t, compare.WithinChance, judge(c).Reason)
 	c.P = 0.0499
 	assert.Equal(t, compare.Higher, judge(c).Verdict)
+	c.Everything = 0.0499
+	assert.Equal(t, compare.Higher, judge(c).Verdict)
+	c.Everything = 0.0501
+	assert.Equal(t, compare.LeftUnadjusted, judge(c).Reason)
+	assert.InDelta(t, 0.0501, judge(c).PAdjusted, 1e-12)
+	c.Everything = math.NaN()
 	half := compare.Judge([]compare.Candidate{c}, compare.Confirmatory, 0.05, 0.5)[0]
 	assert.Equal(t, compare.NotDistinguishable, half.Verdict, "half of alpha is another's")
 	assert.InDelta(t, 0.025, half.Level, 1e-12)
+}
+
+// TestEverythingIsCorrected: four directions whose rough models are biased are told by
+// chance in those with everything on record, each at the level of the family.
+func TestEverythingIsCorrected(t *testing.T) {
+	c := compare.Candidate{Difference: 0.2, P: 1e-6, ClassP: math.NaN(), Everything: 0.03, WithoutDoubted: math.NaN()}
+	answers := compare.Judge([]compare.Candidate{c, c, c, c}, compare.Confirmatory, 0.05, 1)
+	for _, a := range answers {
+		assert.Equal(t, compare.LeftUnadjusted, a.Reason)
+	}
+	c.P, c.Everything = 0.03, 0.9
+	assert.Equal(t, compare.WithinChance, compare.Judge([]compare.Candidate{c, c, c, c}, compare.Confirmatory, 0.05, 1)[0].Reason)
+	c.P, c.Everything = 1e-6, 0.012
+	assert.Equal(t, compare.Higher, compare.Judge([]compare.Candidate{c, c, c, c}, compare.Confirmatory, 0.05, 1)[0].Verdict)
 }
 
 // TestLeastPatientsWithBoth: ten carry both, or the styles were used in different

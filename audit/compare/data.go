@@ -77,8 +77,7 @@ type Covariate struct {
 	// Required: without it there is no comparison.
 	Required bool
 	// Refines names the covariates before it that it determines, as single teeth do
-	// their class: it has many columns, and room where two patients for each column that
-	// is left carry both choices.
+	// their class: its columns stand for theirs.
 	Refines []string
 }
 
@@ -216,14 +215,14 @@ func (d *Data) both(rows []int) (mouths []bool, patients int) {
 	return mouths, patients
 }
 
-// count the distinct patients of rows.
-func (d *Data) count(rows []int) (n int) {
-	seen := make([]bool, d.patients)
+// distinct counts the dense numbers, below n, that rows have.
+func distinct(numbers []int, n int, rows []int) (count int) {
+	seen := make([]bool, n)
 	for _, i := range rows {
-		n += b2i(!seen[d.patient[i]])
-		seen[d.patient[i]] = true
+		count += b2i(!seen[numbers[i]])
+		seen[numbers[i]] = true
 	}
-	return n
+	return count
 }
 
 func b2i(b bool) int {

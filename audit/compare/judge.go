@@ -23,6 +23,9 @@ type Candidate struct {
 	Failed        Reason  // why it cannot be judged; empty where it can
 	Failing       Reason  // of the first deciding check that did not hold
 	ClassP        float64 // of alike differences among tooth classes; NaN where not tested
+	// Everything is P with everything on record, 1 where that has no answer; NaN where all
+	// of it is adjusted for.
+	Everything float64
 	// WithoutDoubted is P without amounts that cannot be right, NaN where there are none;
 	// HoldsWithout says that every check holds without them.
 	WithoutDoubted float64
@@ -31,7 +34,7 @@ type Candidate struct {
 
 // Unchecked is the candidate before its checks, which can only take a verdict back.
 func (c *Contrast) Unchecked() Candidate {
-	return Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed, ClassP: math.NaN(), WithoutDoubted: math.NaN()}
+	return Candidate{Difference: c.Estimate.Value, P: c.Estimate.P, Failed: c.Failed, ClassP: math.NaN(), Everything: math.NaN(), WithoutDoubted: math.NaN()}
 }
 
 // Candidate of a contrast, with what its checks say of it. Where nobody printed them
@@ -46,16 +49,21 @@ func (c *Contrast) Candidate() Candidate {
 		switch {
 		case c.checks != nil:
 			x = c.checks[i]
-		case out.Failing != "" && check.id != ClassesAlike && check.id != WithoutDoubted:
+		case out.Failing != "" && !forTheFamily(check.id):
 			continue
 		default:
 			x = check.make(c)
 		}
-		if x.ID == ClassesAlike && x.Applies {
+		switch {
+		case !x.Applies:
+		case x.ID == ClassesAlike:
 			out.ClassP = x.Estimate.P
-		}
-		if x.ID == WithoutDoubted && x.Applies {
+		case x.ID == WithoutDoubted:
 			out.WithoutDoubted = x.Estimate.P
+		case x.ID == FullyAdjusted:
+			if out.Everything = x.Estimate.P; !(x.Estimate.DF >= FewestDF) {
+				out.Everything = 1
+			}
 		}
 		if x.Applies && !x.Holds && out.Failing == "" {
 			out.Failing = x.Decides
@@ -65,6 +73,12 @@ func (c *Contrast) Candidate() Candidate {
 		out.HoldsWithout = c.holdsWithoutDoubted()
 	}
 	return out
+}
+
+// forTheFamily lists the checks whose P values Judge corrects, which other comparisons of
+// the family share.
+func forTheFamily(check string) bool {
+	return check == ClassesAlike || check == WithoutDoubted || check == FullyAdjusted
 }
 
 // holdsWithoutDoubted makes the other checks without the amounts that cannot be right: one
@@ -109,7 +123,7 @@ const (
 func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 	ps := make([]float64, len(cs))
 	for i, c := range cs {
-		if ps[i] = c.P; c.Failed != "" {
+		if ps[i] = c.p(); c.Failed != "" {
 			ps[i] = math.NaN()
 		}
 	}
@@ -138,6 +152,16 @@ func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 	return out
 }
 
+// p is the larger P where there are two: a difference must be beyond chance in either
+// model, and so the test of its being in neither keeps the level (Berger 1982,
+// Technometrics 24:295-300, from memory).
+func (c Candidate) p() float64 {
+	if c.Everything > c.P {
+		return c.Everything
+	}
+	return c.P
+}
+
 // answer reads one comparison. What is within chance, or fails a check, only because of
 // amounts that cannot be right says so.
 func (c Candidate) answer(adjusted, alpha, level float64) Answer {
@@ -146,7 +170,10 @@ func (c Candidate) answer(adjusted, alpha, level float64) Answer {
 	case c.Failed != "":
 		a.Verdict, a.Reason, a.PAdjusted = NotComparable, c.Failed, math.NaN()
 	case !(adjusted < alpha):
-		if c.WithoutDoubted < level {
+		switch {
+		case c.P < level:
+			a.Reason = LeftUnadjusted
+		case c.WithoutDoubted < level:
 			a.Reason = DoubtfulAmounts
 		}
 	case c.Failing != "":

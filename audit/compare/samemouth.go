@@ -66,13 +66,14 @@ type SameMouth struct {
 // Contrast is one cell made ready; its checks share the choice of columns.
 type Contrast struct {
 	SameMouth
-	d    *Data
-	o    Options
-	rows []int
-	y    []float64
-	cols []column // adjusters, then the choice
-	full []column // with the adjusters there was no room for
-	fit  *robust.AbsorbedFit
+	d          *Data
+	o          Options
+	rows       []int
+	y          []float64
+	cols       []column // adjusters, then the choice
+	candidates []adjuster
+	full       []column // with the adjusters there was no room for
+	fit        *robust.AbsorbedFit
 
 	mouths []bool // that hold both choices
 	// once made:
@@ -91,7 +92,7 @@ func New(d *Data, o Options) (*Contrast, error) {
 	d.index()
 	c := &Contrast{d: d, o: o, rows: d.observed(), y: d.expression()}
 	c.mouths, c.Both = d.both(c.rows)
-	c.Patients, c.Movements = d.count(c.rows), len(c.rows)
+	c.Patients, c.Movements = distinct(d.patient, d.patients, c.rows), len(c.rows)
 	c.Estimate = nothing(o.Level)
 	for _, holds := range c.mouths {
 		c.Mouths += b2i(holds)
@@ -114,17 +115,13 @@ func New(d *Data, o Options) (*Contrast, error) {
 
 // fitAll chooses the columns and fits.
 func (c *Contrast) fitAll() error {
-	candidates := c.d.candidates(c.rows)
-	in, left, missing := choose(candidates, c.Both)
+	c.candidates = c.d.candidates(c.rows)
+	in, left, missing := choose(c.candidates, c.d.compared(c.rows))
 	c.Left = left
-	for _, a := range candidates {
-		c.full = append(c.full, a.cols...)
-	}
 	for _, a := range in {
 		c.Adjusters = append(c.Adjusters, a.name)
-		c.cols = append(c.cols, a.cols...)
 	}
-	c.cols, c.full = append(c.cols, c.d.choice()), append(c.full, c.d.choice())
+	c.cols, c.full = append(columnsOf(in), c.d.choice()), append(columnsOf(c.candidates), c.d.choice())
 	var err error
 	if c.fit, err = robust.FitAbsorbed(c.model(c.rows, c.y, c.cols)); err != nil {
 		return fmt.Errorf("compare: %w", err)

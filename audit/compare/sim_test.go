@@ -160,7 +160,8 @@ func (s setting) String() string {
 	return fmt.Sprintf("%d cases, SD %.2f, ICC %.1f, missing %.0f %%", s.cases, s.within, s.icc, 100*s.missing)
 }
 
-func run(n int, s *simulate.Scenario, x setting) *tally {
+// run draws the practices of n seeds behind the first.
+func run(first, n int, s *simulate.Scenario, x setting) *tally {
 	total := &tally{reasons: map[compare.Reason]int{}}
 	var mu sync.Mutex
 	var wg sync.WaitGroup
@@ -170,7 +171,7 @@ func run(n int, s *simulate.Scenario, x setting) *tally {
 		go func() {
 			defer wg.Done()
 			t := &tally{reasons: map[compare.Reason]int{}}
-			for seed := w; seed < n; seed += workers {
+			for seed := first + w; seed < first+n; seed += workers {
 				p := simulate.New(x.cases, x.within, x.icc, x.missing)
 				if m, err := strconv.Atoi(os.Getenv("SHORTFALL_MOVEMENTS")); err == nil {
 					p.Movements = m
@@ -209,7 +210,8 @@ func allSettings() (out []setting) {
 // TestScenarios: practices whose truth is known. It fails where an audit that calls
 // what is not there is more frequent than one in twenty, by the lower limit of
 // Wilson's interval, and where intervals hold the truth in fewer than 93 or more than
-// 97 % by both limits. The long form: SHORTFALL_PRACTICES=1000 SHORTFALL_GRID=all.
+// 97 % by both limits. Of the long form's 500 cells some do by chance: such a cell is drawn
+// again, four times as often and from other seeds, which decide. The long form: SHORTFALL_PRACTICES=1000 SHORTFALL_GRID=all.
 func TestScenarios(t *testing.T) {
 	n := audittest.Practices(t, 20)
 	settings := []setting{{60, 0.25, 0.3, 0.1}}
@@ -228,8 +230,14 @@ func TestScenarios(t *testing.T) {
 	for _, x := range settings {
 		for _, s := range simulate.Scenarios() {
 			if wanted(&s) {
-				r := run(n, &s, x)
-				r.judge(t, &s, x)
+				r := run(0, n, &s, x)
+				r.log(t, &s, x)
+				if r.broken() != "" {
+					r = run(n, 4*n, &s, x)
+					t.Log("drawn again:")
+					r.log(t, &s, x)
+				}
+				assert.Empty(t, r.broken(), "%s, %s", s.Name, x)
 				if over[s.Name] == nil {
 					over[s.Name] = &summary{cover: [2]float64{100, 0}, power: [2]float64{100, 0}}
 				}
@@ -288,24 +296,32 @@ func wanted(s *simulate.Scenario) bool {
 	return regexp.MustCompile(os.Getenv("SHORTFALL_SCENARIO")).MatchString(s.Name)
 }
 
-// judge tells a tally and holds it to what is promised.
-func (r *tally) judge(t *testing.T, s *simulate.Scenario, x setting) {
+// log tells a tally.
+func (r *tally) log(t *testing.T, s *simulate.Scenario, x setting) {
 	t.Helper()
 	t.Logf("%-36s %-42s false %5.1f %% of %d, covered %5.1f %% of %d, judged %.0f %%, power %.1f (before checks %.1f) %v",
 		s.Name, x, share(r.falseCalls, r.audits), r.audits, share(r.covered, r.intervals), r.intervals,
 		share(r.judged, 4*r.audits), share(r.called, r.effects), share(r.plain, r.effects), reasons(r))
-	assert.LessOrEqual(t, prop.Wilson(r.falseCalls, r.audits, 0.95).Low, 0.05, "%s, %s: %d of %d audits call what is not there", s.Name, x, r.falseCalls, r.audits)
-	if r.apart { // no one number is true, and none should be told; directions share patients
-		assert.LessOrEqual(t, prop.Wilson(r.called*r.audits/r.effects, r.audits, 0.95).Low, 0.05, "%s, %s: %d of %d directions called for all teeth", s.Name, x, r.called, r.effects)
+}
+
+// broken says which promise a tally does not keep.
+func (r *tally) broken() string {
+	if prop.Wilson(r.falseCalls, r.audits, 0.95).Low > 0.05 {
+		return fmt.Sprintf("%d of %d audits call what is not there", r.falseCalls, r.audits)
 	}
-	if r.intervals < 4 || s.Rough {
-		return
+	// Where classes differ no one number is true, and none should be told; directions share patients.
+	if r.apart && prop.Wilson(r.called*r.audits/r.effects, r.audits, 0.95).Low > 0.05 {
+		return fmt.Sprintf("%d of %d directions called for all teeth", r.called, r.effects)
+	}
+	if r.intervals < 4 {
+		return ""
 	}
 	// The directions of a practice share its patients: a quarter of the intervals
 	// is taken as what there is to tell coverage by.
-	e := prop.Wilson(r.covered/4, r.intervals/4, 0.95)
-	assert.LessOrEqual(t, e.Low, 0.97, "%s, %s: covered %d of %d", s.Name, x, r.covered, r.intervals)
-	assert.GreaterOrEqual(t, e.High, 0.93, "%s, %s: covered %d of %d", s.Name, x, r.covered, r.intervals)
+	if e := prop.Wilson(r.covered/4, r.intervals/4, 0.95); e.Low > 0.97 || e.High < 0.93 {
+		return fmt.Sprintf("%d of %d intervals hold the truth", r.covered, r.intervals)
+	}
+	return ""
 }
 
 func reasons(t *tally) string {
@@ -337,7 +353,7 @@ func TestTrueEffectsAreFound(t *testing.T) {
 	} {
 		all := simulate.Scenarios()
 		s := &all[slices.IndexFunc(all, func(s simulate.Scenario) bool { return s.Name == x.scenario })]
-		r := run(n, s, x.setting)
+		r := run(0, n, s, x.setting)
 		t.Logf("%s, %v: called %d of %d, before the checks %d; %s", s.Name, x.setting, r.called, r.effects, r.plain, reasons(r))
 		require.Equal(t, n, r.effects)
 		assert.LessOrEqual(t, prop.Wilson(r.plain-r.called, r.effects, 0.95).Low, 0.05, s.Name)
@@ -374,6 +390,6 @@ func TestFilesForR(t *testing.T) {
 		}
 		require.NoError(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("practice-%04d.csv", i+1)), []byte(out.String()), 0o600))
 	}
-	r := run(n, s, x)
+	r := run(0, n, s, x)
 	t.Logf("%d practices: extrusion called in %d (%d before the checks), another direction in %d", n, r.called, r.plain, r.falseCalls)
 }

@@ -16,9 +16,6 @@ type Scenario struct {
 	Apply func(p *Practice)
 	// True are the directions in which the styles differ; empty: none.
 	True []casebook.Direction
-	// Rough: where patients are few the difference is not adjusted as it should be, and
-	// the checks alone keep it from being told: nothing is asked of its interval.
-	Rough bool
 }
 
 // Scenarios lists them: the nulls first.
@@ -48,7 +45,7 @@ func nulls() []Scenario {
 		{Name: "rare style", What: "one movement in eight is clinician-designed", Apply: rareStyle},
 		{Name: "upper and lower", What: "clinicians design upper teeth, which express more", Apply: upperLower},
 		{Name: "one side", What: "clinicians design on the right, which expresses more", Apply: oneSide},
-		{Name: "single teeth", What: "every tooth of a side is as hard as it is, and clinicians design the hard ones", Apply: singleTeeth, Rough: true},
+		{Name: "single teeth", What: "every tooth of a side is as hard as it is, and clinicians design the hard ones", Apply: singleTeeth},
 		{Name: "teeth lean", What: "neighbouring results of a mouth are alike beyond the patient", Apply: teethLean},
 	}
 }

@@ -16,7 +16,7 @@ d <- do.call(rbind, lapply(seq_len(cases), function(i) {
 }))
 write.csv(d, "shape.csv", row.names = FALSE, quote = FALSE)
 pos <- d$tooth %% 10
-d$class <- factor(cut(pos, c(0, 2, 3, 5, 8), labels = FALSE)); d$upper <- d$tooth < 30; d$distal <- pos %in% c(2, 5, 7, 8)
+d$kind <- factor(paste(d$tooth < 30, pos)) # every tooth of a side, upper and lower apart
 d$left <- d$tooth %/% 10 %in% 2:3
 d$y <- d$achieved / d$planned
 show <- function(name, formula, d) {
@@ -28,7 +28,7 @@ show <- function(name, formula, d) {
   g <- lm(y ~ 0 + X); b <- conf_int(g, vcov = "CR2", cluster = d$case, test = "Satterthwaite", coefs = "Xx")
   for (r in list(b, a)) cat(sprintf("%s\t%.12f\t%.12f\t%.9f\t%.12f\t%.12f\n", name, r$beta, r$SE, r$df, r$CI_L, r$CI_U))
 }
-all <- y ~ planned + I(planned^2) + class + upper + distal + left + factor(case) + x
+all <- y ~ planned + I(planned^2) + kind + left + factor(case) + x
 d$x <- as.numeric(d$style != "none"); show("attachment", all, d)
 k <- d[d$style != "none", ]
 k$x <- as.numeric(k$shape == "oval"); show("shape", update(all, . ~ style + size + .), k)

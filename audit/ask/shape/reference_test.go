@@ -45,12 +45,12 @@ func TestAgainstClubSandwich(t *testing.T) {
 		answer     func(*rows.Set) []results.GroupComparison
 		want       [5]float64
 	}{
-		{"attachment", results.WeightedRows, attachments, [5]float64{0.061327499622, 0.041642629025, 19.721523549, -0.025616201632, 0.148271200877}},
-		{"attachment", results.EqualVariances, attachments, [5]float64{0.061327499622, 0.041111258510, 17.419528716, -0.025250817402, 0.147905816646}},
-		{"shape", results.WeightedRows, shapes, [5]float64{-0.086666084875, 0.041985724836, 18.996026640, -0.174544460998, 0.001212291249}},
-		{"shape", results.EqualVariances, shapes, [5]float64{-0.086666084875, 0.041769139736, 17.851527792, -0.174472135879, 0.001139966130}},
-		{"size", results.WeightedRows, sizes, [5]float64{0.016039014684, 0.027643203161, 18.182433620, -0.041995460019, 0.074073489387}},
-		{"size", results.EqualVariances, sizes, [5]float64{0.016039014684, 0.027933831664, 16.678674436, -0.042982829746, 0.075060859114}},
+		{"attachment", results.WeightedRows, attachments, [5]float64{0.056144554310, 0.036539957456, 19.762524116, -0.020135220312, 0.132424328932}},
+		{"attachment", results.EqualVariances, attachments, [5]float64{0.056144554310, 0.036436909682, 17.991034102, -0.020409286950, 0.132698395570}},
+		{"shape", results.WeightedRows, shapes, [5]float64{-0.084517263593, 0.043125819858, 19.101640543, -0.174748145228, 0.005713618042}},
+		{"shape", results.EqualVariances, shapes, [5]float64{-0.084517263593, 0.042762666326, 17.627773960, -0.174494466180, 0.005459938995}},
+		{"size", results.WeightedRows, sizes, [5]float64{0.013423179430, 0.027200779363, 17.144739011, -0.043928564528, 0.070774923388}},
+		{"size", results.EqualVariances, sizes, [5]float64{0.013423179430, 0.027669386894, 15.223328394, -0.045477456999, 0.072323815859}},
 	} {
 		cs := x.answer(referenceMouths(t, func(s *results.Settings, _ *casebook.Movement) { s.CR2Root = x.root }))
 		require.Len(t, cs, 1, x.name)
@@ -58,7 +58,8 @@ func TestAgainstClubSandwich(t *testing.T) {
 		for i, got := range []results.Number{d.Difference, d.SE, d.DF, d.Low, d.High} {
 			assert.InEpsilon(t, x.want[i], float64(got), 1e-6, "%s, %s, number %d", x.name, x.root, i)
 		}
-		assert.Equal(t, []string{"tooth"}, cs[0].NotAdjusted, "every tooth apart is too much for 24 patients")
+		assert.Empty(t, cs[0].NotAdjusted)
+		assert.Contains(t, cs[0].Adjusters, "tooth")
 	}
 }
 
