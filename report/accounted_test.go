@@ -37,6 +37,10 @@ func (n numbers) ratio(vs ...results.Number) {
 	for _, v := range vs {
 		n[strconv.FormatFloat(math.Floor(math.Abs(100*float64(v))+0.5+1e-9), 'f', 0, 64)] = true
 		n[strconv.FormatFloat(math.Abs(100*float64(v)), 'f', 0, 64)] = true
+		if math.Abs(100*float64(v)) < 0.5 { // the limit of a difference
+			n[strconv.FormatFloat(math.Abs(100*float64(v)), 'f', 1, 64)] = true
+			n[strconv.FormatFloat(math.Abs(100*float64(v)), 'f', 2, 64)] = true
+		}
 	}
 }
 
@@ -65,7 +69,7 @@ func accountOf(t *testing.T, r *results.Results) account {
 	for _, g := range r.Front.Dots.Groups {
 		for _, x := range g.Rows {
 			n := of("direction " + x.By.Direction.String())
-			n.ratio(x.Software, x.Clinician, x.Mean, x.Difference, x.Low, x.High)
+			n.ratio(x.Software, x.Clinician, x.Mean, x.MeanLow, x.MeanHigh, x.Difference, x.Low, x.High)
 			n.amount(x.Amount)
 		}
 	}

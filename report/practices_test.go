@@ -144,6 +144,121 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 	}
 }
 
+// unrecorded takes one thing out of the records of a practice; says is the advice that
+// page one gives.
+var unrecorded = []struct {
+	name, says string
+	spoil      func(*casebook.Dataset)
+}{
+	{"refinements", "begin to record the number of refinements of every case, 0 too", noRefinements},
+	{"months", "the month every case started", noMonths},
+	{"status", "begin to record how every case stands or ended", func(ds *casebook.Dataset) {
+		for i := range ds.Cases {
+			ds.Cases[i].Status = casebook.NoStatus
+		}
+	}},
+	{"clinicians", "begin to record the clinician of every case", func(ds *casebook.Dataset) {
+		for i := range ds.Cases {
+			ds.Cases[i].Clinician = ""
+		}
+	}},
+	{"directions", "begin to record the direction of every movement", sizesOnly},
+	{"wear, aligners, staging", "how well aligners were worn, how many aligners of every course were used and whether movements were combined or sequenced", bare},
+	{"styles", "begin to record the attachment style of every movement", style(casebook.NoStyle, casebook.StyleNone, casebook.SoftwareSuggested, casebook.ClinicianDesigned)},
+}
+
+func noRefinements(ds *casebook.Dataset) {
+	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.Course > 1 })
+	ds.Repeats, ds.Courses = nil, nil
+	for i := range ds.Cases {
+		ds.Cases[i].StatedRefinements = casebook.Opt[int]{}
+	}
+}
+
+func noMonths(ds *casebook.Dataset) {
+	for i := range ds.Cases {
+		ds.Cases[i].Start, ds.Cases[i].End = 0, 0
+	}
+	for i := range ds.Courses {
+		ds.Courses[i].Start = 0
+	}
+}
+
+func sizesOnly(ds *casebook.Dataset) {
+	ds.Repeats = nil
+	for i := range ds.Movements {
+		m := &ds.Movements[i]
+		if m.SizeOnly = true; m.Planned < 0 {
+			m.Planned, m.Achieved.Value = -m.Planned, -m.Achieved.Value
+		}
+	}
+}
+
+// bare leaves of a movement what was planned, what was achieved and the style.
+func bare(ds *casebook.Dataset) {
+	for i := range ds.Cases {
+		c := &ds.Cases[i]
+		c.Wear, c.AgeBand, c.PlannedAligners, c.ChangeDays = 0, 0, casebook.Opt[int]{}, casebook.Opt[int]{}
+	}
+	for i := range ds.Courses {
+		ds.Courses[i].AlignersPlanned, ds.Courses[i].AlignersUsed = casebook.Opt[int]{}, casebook.Opt[int]{}
+	}
+	for i := range ds.Movements {
+		m := &ds.Movements[i]
+		m.Shape, m.Orientation, m.Staging = 0, 0, 0
+		m.SizeMM, m.Lost, m.LostMonth = casebook.Opt[float64]{}, casebook.Opt[bool]{}, casebook.Opt[int]{}
+	}
+}
+
+// A practice that does not record something, or of all this nothing, has a page one that
+// is sound, leaves no quarter empty and says what to begin to record.
+func TestPageOneOfWhatIsNotRecorded(t *testing.T) {
+	for i, x := range unrecorded {
+		t.Run(x.name, func(t *testing.T) {
+			pageOneIsSound(t, i, invented{cases: 30 + i%2, seed: uint64(300 + i), spoil: x.spoil}, x.says)
+		})
+	}
+	none := func(ds *casebook.Dataset) {
+		for _, x := range unrecorded {
+			x.spoil(ds)
+		}
+	}
+	for i, cases := range []int{15, 60} {
+		t.Run(fmt.Sprintf("%d cases, none of it", cases), func(t *testing.T) {
+			pageOneIsSound(t, i, invented{cases: cases, seed: 310, spoil: none}, "measure at least 25 movements twice")
+		})
+	}
+	for i, spoil := range []func(*casebook.Dataset){noRefinements, sizesOnly, none} {
+		for j, axis := range []casebook.Axis{casebook.Vertical, casebook.Rotation} {
+			t.Run(fmt.Sprintf("%v alone, %d", axis, i), func(t *testing.T) {
+				pageOneIsSound(t, i+j, invented{cases: 60, seed: uint64(320 + j), spoil: func(ds *casebook.Dataset) {
+					ds.Repeats = nil
+					ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.Axis != axis })
+					spoil(ds)
+				}}, "measure at least 25 movements twice")
+			})
+		}
+	}
+}
+
+// pageOneIsSound looks at one practice, on one sheet or the other by turns.
+func pageOneIsSound(t *testing.T, turn int, p invented, says string) {
+	t.Helper()
+	r := p.results(t)
+	assert.Contains(t, strings.Join(r.Front.Record, "; "), says)
+	for _, size := range sheetsOf(turn) {
+		one, err := compose(r, Options{Paper: size, Pages: section.One})
+		require.NoError(t, err)
+		assert.Equal(t, 1, one.Pages(), size.Name)
+		assert.Empty(t, slices.Concat(leaving(one, size), overlapping(one), cut(one), broken(one), emptyParts(one, size, 0.25, true)), size.Name)
+		assert.Contains(t, allText(one), "For the next audit:")
+	}
+	d, err := section.Document(r, section.One)
+	require.NoError(t, err)
+	a := accountOf(t, r)
+	assert.Empty(t, unaccounted(&a, d))
+}
+
 var printed = regexp.MustCompile(`[0-9][0-9\x{2009}]*(\.[0-9]+)?`)
 
 // numbersOf lists every form in which a number of the results may be printed. The file

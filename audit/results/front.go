@@ -74,7 +74,9 @@ type FrontRow struct {
 	Name       string `json:"name"`
 	Clear      bool   `json:"clear,omitempty"`
 	Unstated   bool   `json:"unstated,omitempty"` // sizes without direction count here, so none is drawn
-	Mean       Number `json:"mean"`               // of both styles
+	Mean       Number `json:"mean"`               // of both styles, or of all teeth where they are not compared
+	MeanLow    Number `json:"mean_low"`           // of all teeth; null where styles are compared
+	MeanHigh   Number `json:"mean_high"`
 	Software   Number `json:"software_suggested"`
 	Clinician  Number `json:"clinician_designed"`
 	Difference Number `json:"difference"`

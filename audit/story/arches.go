@@ -40,21 +40,29 @@ func (t *teller) short(c *results.Cell) bool {
 	return c.High < 1 && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit)
 }
 
-// alike says how much was achieved where kinds fell short and none of them stands out;
-// it is empty where none fell short.
+// alike says that kinds fell short and none of them stands out; it is empty where none
+// fell short.
 func (t *teller) alike() string {
 	kinds := t.kinds()
 	if !slices.ContainsFunc(kinds, t.short) {
 		return ""
 	}
-	var shares []float64
-	for _, c := range kinds {
-		shares = append(shares, float64(c.Estimate))
-	}
 	if len(kinds) == 1 {
-		return fmt.Sprintf("%s\u00a0%% of the plan was achieved in %s", spanOf(shares), joined(t.kindsOf(kinds)))
+		return fmt.Sprintf("%s of the plan was achieved in %s", wording.Percent(kinds[0].Estimate), joined(t.kindsOf(kinds)))
 	}
-	return fmt.Sprintf("No kind of movement fell short clearly more than others: %s\u00a0%% of the plan achieved", spanOf(shares))
+	return "No kind of movement fell short clearly more than others"
+}
+
+// ofKinds says how much was achieved of the kinds of movement that can be ranked.
+func (t *teller) ofKinds() string {
+	return fmt.Sprintf("Of the kinds with %d or more cases, %s\u00a0%% of the plan was achieved.", t.s.MinIntervalCases, spanOf(estimates(t.kinds())))
+}
+
+func estimates(cells []*results.Cell) (out []float64) {
+	for _, c := range cells {
+		out = append(out, float64(c.Estimate))
+	}
+	return out
 }
 
 // kinds are the kinds of movement with an interval, the least achieved first: a
@@ -115,7 +123,7 @@ func (t *teller) arches() results.FrontArches {
 		out.ByTooth.Below = strings.TrimSpace(out.ByTooth.Below + " By kind: most single teeth have too few cases, so each shows all teeth of its kind in its jaw.")
 	}
 	if first := t.firstArches(); len(first) > 0 {
-		out.Title, out.Sub = t.archesTitle(), t.firstSub(first)
+		out.Title, out.Sub = t.archesTitle(first), t.firstSub(first)
 		out.Axes = slices.Concat(first, out.Axes)
 		return out
 	}
@@ -181,15 +189,26 @@ func (t *teller) plannedAt(d casebook.Direction, tooth casebook.Tooth) bool {
 
 // archesTitle is that of page one. The headline says where plans fell short most
 // where the styles cannot be compared: then it is not said again.
-func (t *teller) archesTitle() string {
+func (t *teller) archesTitle(first []results.FrontArch) string {
 	w := t.worst()
 	switch {
-	case len(t.told()) > 0 || len(w) == 0:
+	case len(t.told()) > 0:
+		return t.shortTitle()
+	case len(w) == 0 && len(t.kinds()) > 1 && t.alike() != "":
+		return "In the mouth: " + joined(t.nounsOf(directionsOf(first))) + fmt.Sprintf(", the lowest with %d or more cases", t.s.MinIntervalCases)
+	case len(w) == 0:
 		return t.shortTitle()
 	case t.allWhole(w):
 		return "The teeth for which " + joined(t.kindsOf(w)) + were(len(w)) + " planned"
 	}
 	return "In the mouth: " + joined(t.kindsOf(w)) + " beside other teeth"
+}
+
+func directionsOf(arches []results.FrontArch) (out []casebook.Direction) {
+	for _, x := range arches {
+		out = append(out, x.Direction)
+	}
+	return out
 }
 
 func were(n int) string {
@@ -205,14 +224,20 @@ func (t *teller) allWhole(kinds []*results.Cell) bool {
 }
 
 func (t *teller) firstSub(first []results.FrontArch) string {
-	if !slices.ContainsFunc(first, func(x results.FrontArch) bool { return !strings.HasSuffix(x.Under, tooFewByKind) }) {
+	const sub = "Achieved, % of planned, first set"
+	whole := 0
+	for _, x := range first {
+		whole += measure.OneIf(strings.HasSuffix(x.Under, tooFewByKind))
+	}
+	switch why := t.notNamed(first); {
+	case whole == len(first):
 		return "Shaded: where it was planned, in the shade of all teeth together; achieved, % of planned, first set of aligners"
+	case why != "":
+		return sub + ", by kind of tooth; " + why
+	case whole > 0:
+		return sub + ", by kind of tooth; where these are too few, in the shade of all teeth"
 	}
-	const sub = "Achieved, % of planned, first set, one value per kind"
-	if why := t.notNamed(first); why != "" {
-		return sub + why
-	}
-	return sub + " of tooth; patient's right on the left"
+	return sub + ", one value per kind of tooth; patient's right on the left"
 }
 
 // notNamed says why a kind of tooth that is drawn has no more than one that is named.
@@ -230,11 +255,11 @@ func (t *teller) notNamed(first []results.FrontArch) (why string) {
 				by := wholeDirection(x.Direction)
 				by.ToothClass = f.Tooth.Class()
 				if c := t.cells[by]; c != nil && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
-					return "; not named: too uncertain to be called short"
+					return "lower but not named: too uncertain to be called short"
 				}
-				return "; not named: short by less than " + t.tolerance() + " on average"
+				return "lower but not named: within " + t.tolerance() + " on average"
 			case wording.Whole(f.Value) == wording.Whole(last):
-				why = "; named: the lowest before rounding"
+				why = "equal but not named: higher before rounding"
 			}
 		}
 	}

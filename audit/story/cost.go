@@ -2,6 +2,7 @@ package story
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -35,6 +36,9 @@ func (t *teller) refined() results.FrontFigure {
 		}
 	}
 	out.Sub += with
+	if t.neverRefined() {
+		out.Title = "Refinements: none on record in " + wording.Of(f.AtLeastOne.Denominator, "completed case")
+	}
 	if f.AtLeastOne.Denominator == 0 {
 		out.Title = "Refinements: too few completed cases to show"
 	}
@@ -49,6 +53,13 @@ func (t *teller) refined() results.FrontFigure {
 		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2)) + with // printed in the place of the line above
 	}
 	return out
+}
+
+// neverRefined is true where no completed case has a refinement on record: none was
+// needed, or later courses are not kept.
+func (t *teller) neverRefined() bool {
+	x := t.r.Refinements.AtLeastOne
+	return x.Denominator > 0 && x.Numerator == 0
 }
 
 // byStyle sets the refinements a case of the styles side by side.
@@ -81,7 +92,14 @@ func (t *teller) decide() (out []string) {
 		out = append(out, wording.Capital(strings.Join(t.kindsOf(w), ", "))+": plan or support differently?")
 	}
 	if style := t.missingStyle(); style != "" && t.r.Scope.Movements > 0 {
-		out = append(out, "No attachment is recorded as "+style+": none used, or not recorded?")
+		what := "No attachment is recorded as " + style
+		if software, clinician := t.styled(); software+clinician == 0 {
+			what = wording.Capital(t.unattached()) + " is on record"
+		}
+		out = append(out, what+": none used, or not recorded?")
+	}
+	if t.neverRefined() {
+		out = append(out, "No refinement is on record: none needed, or not recorded?")
 	}
 	if len(t.clear) > 0 {
 		var ds []casebook.Direction
@@ -99,26 +117,50 @@ func (t *teller) decide() (out []string) {
 	return out[:min(len(out), 4)]
 }
 
-// record says what to write down for the next audit: only what is missing.
+// record says what to write down for the next audit: only what is missing. Where the
+// styles are compared and refinements counted, page one has room for what is missing
+// altogether.
 func (t *teller) record() (out []string) {
-	if n := t.r.Questions.Doubtful.Amounts; n > 0 {
+	full := len(t.told()) == 0 || t.r.Refinements.Cases == 0
+	if n := t.r.Questions.Doubtful.Amounts; n > 0 && full {
 		out = append(out, "look at "+wording.Of(n, "movement")+" that cannot be right as recorded")
 	}
-	var fields []string
-	for _, f := range t.r.Completeness { // what 19 in 20 have needs no advice
-		what, ok := worthRecording[f.Record+" "+f.Field]
-		if !ok || f.Suppressed || f.Total == 0 || 20*f.Recorded >= 19*f.Total {
-			continue
-		}
-		fields = append(fields, fmt.Sprintf("%s (%s of %s have it)", what, wording.Count(f.Recorded), wording.Count(f.Total)))
+	begin, more := t.unrecorded()
+	if len(begin) > 0 {
+		out = append(out, "begin to record "+joined(begin))
 	}
-	if len(fields) > 0 {
-		out = append(out, "record "+joined(fields))
+	if len(more) > 0 && full {
+		out = append(out, "record "+joined(more))
 	}
 	if len(t.r.Repeats) == 0 {
 		out = append(out, "measure at least 25 movements twice, so that the error of measurement is known")
 	}
 	return out
+}
+
+// unrecorded lists the fields that no record has, and those that some have. What 19 in 20 have needs no advice.
+func (t *teller) unrecorded() (begin, more []string) {
+	for _, f := range t.r.Completeness {
+		what, ok := worthRecording[f.Record+" "+f.Field]
+		switch {
+		case !ok || f.Suppressed || f.Total == 0 || 20*f.Recorded >= 19*f.Total:
+		case f.Recorded == 0:
+			begin = append(begin, what)
+		default:
+			more = append(more, fmt.Sprintf("%s (%s of %s have it)", what, wording.Count(f.Recorded), wording.Count(f.Total)))
+		}
+	}
+	if t.refinementsUnknown() {
+		begin = append(begin, "the number of refinements of every case, 0 too")
+	}
+	return begin, more
+}
+
+// refinementsUnknown is true where completed cases are on record, and of none whether it
+// was refined.
+func (t *teller) refinementsUnknown() bool {
+	f := t.r.Refinements
+	return f.Cases == 0 && slices.ContainsFunc(f.Warnings, func(w results.Warning) bool { return w.ID == results.RefinementsUnknown })
 }
 
 // worthRecording are the fields a comparison rests on.

@@ -27,7 +27,7 @@ func (t *teller) dots() results.FrontDots {
 	}
 	group(fmt.Sprintf("Not settled: beyond chance had it been the only direction looked at; %d were", len(t.told())), rowsOf(t.lone, t.row))
 	group(notTheSame, rowsOf(t.open, t.row))
-	group(sameReason(t.apartRows()))
+	group(t.sameReason(t.apartRows()))
 	if len(d.Groups) == 0 {
 		return d
 	}
@@ -62,8 +62,12 @@ func with(cs []*results.Comparison, reason string) (out []*results.Comparison) {
 }
 
 // sameReason says once, in the title, what holds for every row.
-func sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
-	title := "Styles cannot be compared: mean of all teeth"
+func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
+	mean := ": mean of all teeth"
+	if slices.ContainsFunc(rows, func(r results.FrontRow) bool { return r.MeanLow.OK() }) {
+		mean += " (" + t.ci() + ")"
+	}
+	title := "Styles cannot be compared" + mean
 	if slices.ContainsFunc(rows, func(r results.FrontRow) bool { return strings.HasPrefix(r.Reason, bothIn) }) {
 		title += "; on the right, of the patients with attachments"
 	}
@@ -79,7 +83,7 @@ func sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
 	if strings.HasPrefix(reason, bothIn) {
 		reason += " with attachments"
 	}
-	title = "Styles cannot be compared (" + reason + "): mean of all teeth"
+	title = "Styles cannot be compared (" + reason + ")" + mean
 	for i := range rows {
 		rows[i].Reason = ""
 	}
@@ -102,6 +106,8 @@ func (t *teller) dotsWords() (title, sub string) {
 	}
 	return title, short + "; points: clinician-designed minus software-suggested, same mouths, rounded"
 }
+
+var nan = results.Number(math.NaN())
 
 func rowsOf(cs []*results.Comparison, row func(*results.Comparison) results.FrontRow) (out []results.FrontRow) {
 	for _, c := range cs {
@@ -131,7 +137,7 @@ func (t *teller) missed() string {
 	if least == most {
 		return "A true difference of up to " + points + " could have been missed."
 	}
-	return "A true difference of up to " + points + " could have been missed in the surest direction, of up to " + most + " in the least sure."
+	return "A true difference of up to " + points + " could have been missed in the surest direction, of up\u00a0to\u00a0" + most + " in the least sure."
 }
 
 // byDirection is added to a span.
@@ -176,7 +182,7 @@ func (t *teller) row(c *results.Comparison) results.FrontRow {
 	same, _ := sameMouth(c)
 	return results.FrontRow{
 		By: c.By, Name: t.rowName(c.By.Direction), Unstated: t.unstated(c.By.Direction), Clear: c.Verdict == results.Higher || c.Verdict == results.Lower,
-		Mean: (sw + cl) / 2, Software: sw, Clinician: cl,
+		Mean: (sw + cl) / 2, MeanLow: nan, MeanHigh: nan, Software: sw, Clinician: cl,
 		Difference: d.Difference, Low: d.Low, High: d.High, Amount: same.InUnit.Value,
 	}
 }
@@ -210,15 +216,14 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 	for _, c := range t.told() {
 		judged[c.By.Direction] = true
 	}
-	nan := results.Number(math.NaN())
 	for _, d := range casebook.Directions() {
 		cell, ok := t.cells[wholeDirection(d)]
 		if judged[d] || !ok {
 			continue
 		}
-		r := results.FrontRow{By: wholeDirection(d), Name: t.rowName(d), Unstated: t.unstated(d), Mean: nan, Software: nan, Clinician: nan, Difference: nan, Low: nan, High: nan, Amount: nan, Reason: reason[d]}
+		r := results.FrontRow{By: wholeDirection(d), Name: t.rowName(d), Unstated: t.unstated(d), Mean: nan, MeanLow: nan, MeanHigh: nan, Software: nan, Clinician: nan, Difference: nan, Low: nan, High: nan, Amount: nan, Reason: reason[d]}
 		if !cell.Suppressed {
-			r.Mean = cell.Estimate
+			r.Mean, r.MeanLow, r.MeanHigh = cell.Estimate, cell.Low, cell.High
 		}
 		if cell.Suppressed {
 			r.Reason = "too few to show"
@@ -235,7 +240,7 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 func (t *teller) oneSided() string {
 	switch software, clinician := t.styled(); {
 	case software == 0 && clinician == 0:
-		return "no style on record"
+		return t.unattached() + " on record"
 	case clinician == 0:
 		return "none clinician-designed"
 	case software == 0:

@@ -26,7 +26,7 @@ func (t *teller) shortPage() results.FrontPage {
 	case t.r.Scope.Movements == 0:
 		p.Lead = "No planned movement with a measured outcome is on record."
 	case len(p.Statements) == 0 && t.alike() != "":
-		p.Lead = wording.Sentence(t.alike()) + " None lies below the middle kind beyond chance."
+		p.Lead = wording.Sentence(t.alike()) + " " + t.ofKinds() + " None lies below the middle kind beyond chance."
 	case len(p.Statements) == 0:
 		p.Lead = "On average no kind of movement with enough cases fell short by more than the tolerance. Single movements may still fall short."
 	default:
@@ -123,7 +123,7 @@ func (t *teller) whyApart() string {
 	software, clinician := t.styled()
 	switch {
 	case software == 0 && clinician == 0:
-		return "no attachment style is on record"
+		return t.unattached() + " is on record"
 	case clinician == 0:
 		return "no clinician-designed attachment is on record"
 	case software == 0:
@@ -144,11 +144,14 @@ func (t *teller) statement(c *results.Comparison) results.Statement {
 		amount = "; " + wording.Fine(results.Number(math.Abs(float64(same.InUnit.Value))), c.Unit) + " on an average plan"
 	}
 	return results.Statement{
-		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s to %s%s; %s with both styles).", wording.Capital(t.noun(c.By.Direction)),
-			wording.Of(whole(size), "point"), word, t.ci(), wording.Whole(low), wording.Whole(high), amount, wording.Of(c.Both, "patient")),
+		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s%s; %s with both styles).", wording.Capital(t.noun(c.By.Direction)),
+			wording.Of(whole(size), "point"), word, t.ci(), unsigned(wording.PointLimits(low, high)), amount, wording.Of(c.Both, "patient")),
 		Cells: []results.By{c.By},
 	}
 }
+
+// unsigned leaves out the signs of limits whose direction is said.
+func unsigned(limits string) string { return strings.ReplaceAll(limits, "+", "") }
 
 func whole(v results.Number) int { return int(100*float64(v) + 0.5) }
 
@@ -164,6 +167,8 @@ func (t *teller) costPage() results.FrontPage {
 	switch {
 	case f.Cases == 0:
 		p.Lead = uncounted(f.Warnings)
+	case t.neverRefined():
+		p.Lead = "No refinement is on record of any completed case: none was needed, or none was recorded."
 	case f.Mean.Value.OK() && f.Cases >= t.s.MinIntervalCases:
 		p.Lead = fmt.Sprintf("Completed cases needed %s refinements on average", wording.Fixed(f.Mean.Value, 1))
 		if f.Mean.Low.OK() {

@@ -114,14 +114,15 @@ func (t *teller) quarter() string {
 	if q == nil {
 		return ""
 	}
+	now := strings.ReplaceAll(q.Now.Name, " ", "\u00a0")
 	if t.r.Scope.Last == 0 || t.s.Shared && min(q.Now.Cases, q.Before.Cases) == 0 {
-		return q.Now.Name + " against all before"
+		return now + " against all before"
 	}
 	both := ""
 	if n := q.SharedCases; n > 0 { // courses of one case may end in either
 		both = ", " + wording.Count(n) + " of them in both"
 	}
-	return fmt.Sprintf("%s (%s) against all before (%s%s); the figures hold both", q.Now.Name, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"), both)
+	return fmt.Sprintf("%s (%s) against all before (%s%s); the figures hold both", now, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"), both)
 }
 
 // ci is the name of the interval, "95 % CI".
@@ -129,18 +130,29 @@ func (t *teller) ci() string { return wording.CI(t.s.Level) }
 
 // styled reports which styles are on record in initial courses.
 func (t *teller) styled() (software, clinician int) {
+	n := t.styles()
+	return n[casebook.SoftwareSuggested], n[casebook.ClinicianDesigned]
+}
+
+// unattached says what is on record where neither style is: teeth without an attachment,
+// or nothing about them.
+func (t *teller) unattached() string {
+	if t.styles()[casebook.StyleNone] > 0 {
+		return "no attachment"
+	}
+	return "no attachment style"
+}
+
+// styles counts the movements of each style in initial courses; withheld ones are some.
+func (t *teller) styles() map[casebook.Style]int {
+	out := map[casebook.Style]int{}
 	for _, c := range t.r.Expression {
 		if c.By.Course != results.Initial || c.By.Direction == casebook.NoDirection || c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, Style: c.By.Style, Course: c.By.Course}) {
 			continue
 		}
-		switch c.By.Style {
-		case casebook.SoftwareSuggested:
-			software += max(c.Movements, 1)
-		case casebook.ClinicianDesigned:
-			clinician += max(c.Movements, 1)
-		}
+		out[c.By.Style] += max(c.Movements, 1)
 	}
-	return software, clinician
+	return out
 }
 
 // headline is the finding of the audit in one sentence.
@@ -154,7 +166,7 @@ func (t *teller) headline() string {
 	case len(t.told()) > 0:
 		return "No clear difference between clinician-designed and software-suggested attachments"
 	case software == 0 && clinician == 0:
-		return t.shortHeadline("no attachment style is on record")
+		return t.shortHeadline(t.unattached() + " is on record")
 	case clinician == 0:
 		return t.shortHeadline("no clinician-designed attachment is on record")
 	case software == 0:
@@ -250,14 +262,28 @@ func (t *teller) leavesOpen() string {
 // the arches hold both directions, and a whole direction may be lower, its other
 // kinds of tooth having too few cases.
 func (t *teller) ofThese() string {
-	var shares []float64
-	for _, c := range t.worst() {
-		shares = append(shares, float64(c.Estimate))
+	shares := estimates(t.worst())
+	if len(shares) == 0 && t.alike() != "" {
+		return t.byDirections()
 	}
 	if len(shares) == 0 || len(t.lowest()) == 0 {
 		return ""
 	}
 	return fmt.Sprintf("Least was achieved here, %s\u00a0%% of the plan, among movements of %d or more cases that fell short by more than the tolerance (%s). ", spanOf(shares), t.s.MinIntervalCases, t.tolerance())
+}
+
+// byDirections is how far apart the directions of the first figure lie.
+func (t *teller) byDirections() string {
+	var shares []float64
+	for _, r := range t.apartRows() {
+		if r.Mean.OK() {
+			shares = append(shares, float64(r.Mean))
+		}
+	}
+	if len(shares) < 2 {
+		return ""
+	}
+	return fmt.Sprintf("Direction by direction, %s\u00a0%% of the plan was achieved. ", spanOf(shares))
 }
 
 // missingStyle names what no attachment is recorded as; it is empty where both

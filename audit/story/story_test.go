@@ -227,6 +227,16 @@ var variants = []struct {
 		r.Repeats = nil
 		return r
 	}},
+	{"no tooth carried an attachment, no completed case a refinement", func() *results.Results {
+		r := base()
+		r.Comparisons = nil
+		r.Expression = without(r.Expression, casebook.SoftwareSuggested, casebook.ClinicianDesigned)
+		for _, d := range casebook.Directions() {
+			r.Expression = append(r.Expression, cell(results.By{Axis: d.Axis(), Direction: d, Style: casebook.StyleNone, Course: results.Initial}, 0.5))
+		}
+		r.Refinements = results.Refinements{Cases: 30, AtLeastOne: results.Share{Denominator: 30}, RateRatio: results.Difference{Difference: none, Low: none, High: none}}
+		return r
+	}},
 	{"a handful of completed cases, criteria and actions declared", func() *results.Results {
 		r := base()
 		r.Refinements = results.Refinements{Cases: 2, AtLeastOne: results.Share{Numerator: 1, Denominator: 2, Value: 0.5}, Mean: results.Spread{Value: 0.5, Low: none, High: none}, RateRatio: results.Difference{Difference: none, Low: none, High: none}}
@@ -402,10 +412,14 @@ func TestDotsDrawTheDifference(t *testing.T) {
 	assert.Equal(t, len(casebook.Directions()), rows, "every direction is there once")
 }
 
-// Nothing is advised that is recorded everywhere.
+// Nothing is advised that is recorded everywhere; where page one has a comparison and a
+// count of refinements, no more than to begin with what no record has.
 func TestNoAdviceToRecordWhatIsRecorded(t *testing.T) {
 	r := base()
-	r.Completeness = []results.FieldCount{{Record: "movement", Field: "staging", Recorded: 10, Total: 10}, {Record: "case", Field: "wear", Recorded: 9, Total: 10}}
+	r.Completeness = []results.FieldCount{{Record: "movement", Field: "staging", Recorded: 10, Total: 10}, {Record: "case", Field: "wear", Recorded: 9, Total: 10}, {Record: "case", Field: "clinician", Total: 10}}
+	Tell(r)
+	assert.Equal(t, []string{"begin to record the clinician of every case"}, r.Front.Record)
+	r.Comparisons, r.Completeness = nil, r.Completeness[:2]
 	Tell(r)
 	require.Len(t, r.Front.Record, 1)
 	assert.Contains(t, r.Front.Record[0], "9 of 10")

@@ -12,6 +12,7 @@ type DotRow struct {
 	Pair, Strong        bool
 	Software, Clinician float64
 	Pooled              float64 // NaN where there is none to show
+	Low, High           float64 // its interval; NaN where there is none
 	SoftwareText        string
 	ClinicianText       string
 	PooledText          string
@@ -260,9 +261,18 @@ func (d Dots) single(f *Figure, a axis, r DotRow, y, w float64) {
 	base, mid := y+3.5, y+2.6
 	if !math.IsNaN(r.Pooled) {
 		x := a.hold(r.Pooled)
-		c := Grey
+		c, left, right := Grey, x-0.8, x+0.8
+		if r.Low < r.High {
+			left, right = a.hold(r.Low), a.hold(r.High)
+			f.line(left, mid, right, mid, Pen{Colour: Grey, Width: 0.3})
+		}
 		f.add(Circle{Point{x, mid}, 0.95, &c, Pen{}})
-		f.backed(x+2.2, base, r.PooledText+off(a, r.Pooled), Start, false, Muted)
+		text := r.PooledText + off(a, r.Pooled)
+		if room := w - plotEnd + 10; right+1.4+width(text, false) > room {
+			f.backed(left-1.4, base, text, End, false, Muted)
+		} else {
+			f.backed(right+1.4, base, text, Start, false, Muted)
+		}
 	}
 	f.ink(w, base, fitText(r.Reason, plotEnd-3, false), End, false, Muted)
 }

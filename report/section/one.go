@@ -2,6 +2,7 @@ package section
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"shortfall/audit/results"
@@ -44,16 +45,9 @@ func (m *maker) pageOne(pages Pages) document.Section {
 func (m *maker) dots() document.Figure {
 	d := m.front.Dots
 	c := chart.Dots{
-		Title: d.Title, Software: "software-suggested", Clinician: "clinician-designed", Interval: m.interval(), RowHeight: 4.75,
+		Title: d.Title, Software: "software-suggested", Clinician: "clinician-designed", Interval: m.interval(), RowHeight: dotHeight(d),
 	}
-	data := document.Table{Title: d.Title, Columns: []document.Column{
-		{Title: "Direction"},
-		{Title: "Software-suggested %", Number: true},
-		{Title: "Clinician-designed %", Number: true},
-		{Title: "Difference, points (" + m.interval() + ")", Number: true},
-		{Title: "In mm or °", Number: true},
-		{Title: "Reading"},
-	}}
+	data := document.Table{Title: d.Title, Columns: m.dotColumns()}
 	var desc []string
 	for _, g := range d.Groups {
 		group := chart.DotGroup{Title: g.Title}
@@ -71,6 +65,49 @@ func (m *maker) dots() document.Figure {
 	return fig
 }
 
+// dotHeight in mm is that of a row; few rows have room.
+func dotHeight(d results.FrontDots) float64 {
+	if rowsOf(d) <= fewRows {
+		return 6.5
+	}
+	return 4.75
+}
+
+func rowsOf(d results.FrontDots) (n int) {
+	for _, g := range d.Groups {
+		n += len(g.Rows)
+	}
+	return n
+}
+
+// dotColumns are those of the numbers behind the dots.
+func (m *maker) dotColumns() []document.Column {
+	if !m.comparedSomething() {
+		return []document.Column{{Title: "Direction"}, {Title: "Mean of all teeth, % (" + m.interval() + ")", Number: true}, {Title: "Why not compared"}}
+	}
+	return []document.Column{
+		{Title: "Direction"},
+		{Title: "Software-suggested %", Number: true},
+		{Title: "Clinician-designed %", Number: true},
+		{Title: "Difference, points (" + m.interval() + ")", Number: true},
+		{Title: "In mm or °", Number: true},
+		{Title: "Reading"},
+	}
+}
+
+// apartCells are those of a direction in which the styles are not compared.
+func (m *maker) apartCells(r results.FrontRow, row *chart.DotRow) []document.Cell {
+	name := document.Cell{Text: r.Name, Datum: row.ID}
+	if !m.comparedSomething() {
+		return []document.Cell{name, {Text: row.PooledText}, {Text: r.Reason}}
+	}
+	reading := "not compared: " + r.Reason
+	if r.Reason == "" {
+		reading = "not compared"
+	}
+	return []document.Cell{name, {}, {}, {}, {}, {Text: reading + "; mean of all teeth " + row.PooledText}}
+}
+
 // moveOf draws the direction of a row, and both ways where sheets left it open.
 func moveOf(r results.FrontRow) chart.Move {
 	move := room.Move(r.By.Direction)
@@ -81,16 +118,23 @@ func moveOf(r results.FrontRow) chart.Move {
 }
 
 func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
+	if r.MeanLow >= r.MeanHigh { // results of older versions have none
+		r.MeanLow, r.MeanHigh = results.Number(math.NaN()), results.Number(math.NaN())
+	}
 	row := chart.DotRow{
 		ID: room.Key(r.By.Direction), Move: moveOf(r), Name: r.Name, Strong: r.Clear,
 		Pair: r.Difference.OK() && r.Software.OK(), Software: room.Number(r.Software), Clinician: room.Number(r.Clinician), Pooled: room.Number(r.Mean),
-		SoftwareText: wording.Whole(r.Software), ClinicianText: wording.Whole(r.Clinician), PooledText: wording.Whole(r.Mean),
+		Low: room.Number(r.MeanLow), High: room.Number(r.MeanHigh),
+		SoftwareText: wording.Whole(r.Software), ClinicianText: wording.Whole(r.Clinician), PooledText: room.Estimate(r.Mean, r.MeanLow, r.MeanHigh),
 		Difference: wording.Points(r.Difference), Limits: wording.PointLimits(r.Low, r.High),
 		Amount: wording.SignedFine(r.Amount, r.By.Axis.Unit()), Reason: r.Reason,
 	}
 	if !row.Pair {
-		row.Title = fmt.Sprintf("%s: %s %% of the plan, %s", r.Name, row.PooledText, r.Reason)
-		return row, document.Row{Cells: []document.Cell{{Text: r.Name, Datum: row.ID}, {Text: row.PooledText}, {}, {}, {}, {Text: r.Reason}}}
+		row.Title = fmt.Sprintf("%s: %s %% of the plan", r.Name, row.PooledText)
+		if r.Reason != "" {
+			row.Title += ", " + r.Reason
+		}
+		return row, document.Row{Cells: m.apartCells(r, &row)}
 	}
 	row.Title = fmt.Sprintf("%s: software-suggested %s, clinician-designed %s %% of the plan, difference %s points (%s)", r.Name, row.SoftwareText, row.ClinicianText, row.Difference, row.Limits)
 	reading := "no clear difference"
@@ -149,18 +193,40 @@ func (m *maker) decide() document.Table {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	for len(t.Rows) < 2 {
+	for len(t.Rows) < m.linesToFill() {
 		t.Rows = append(t.Rows, document.Row{Cells: make([]document.Cell, 3)})
 	}
 	return t
 }
 
-// recordNext says what to write down where little can be said.
+// linesToFill are the least lines to write on: more where the page has few figures.
+func (m *maker) linesToFill() int {
+	lines := 2
+	if rowsOf(m.front.Dots) <= fewRows {
+		lines += 3
+	}
+	if _, ok := m.refined(); !ok {
+		lines++
+	}
+	return lines
+}
+
+// fewRows of directions leave room on page one.
+const fewRows = 5
+
+// recordNext says what to write down.
 func (m *maker) recordNext() (document.Para, bool) {
-	if len(m.front.Record) == 0 || m.comparedSomething() {
+	if len(m.front.Record) == 0 {
 		return document.Para{}, false
 	}
-	return document.Para{Text: document.Join(document.Strong("For the next audit: "), document.Words(strings.Join(m.front.Record, "; ")+"."))}, true
+	text := document.Strong("For the next audit: ")
+	for i, what := range m.front.Record {
+		if i > 0 {
+			text = document.Join(text, document.Words("; "))
+		}
+		text = document.Join(text, document.Words(what))
+	}
+	return document.Para{Text: document.Join(text, document.Words("."))}, true
 }
 
 func (m *maker) comparedSomething() bool {

@@ -84,12 +84,21 @@ func Limits(low, high results.Number) string {
 	return Whole(low) + " to " + Whole(high)
 }
 
-// PointLimits of an interval of differences: "−2 to +14".
+// PointLimits of an interval of differences: "−2 to +14". A limit within half a point
+// of zero keeps decimals, since zero is where the reading turns: "−16 to −0.3".
 func PointLimits(low, high results.Number) string {
 	if !low.OK() || !high.OK() {
 		return Dash
 	}
-	return Points(low) + " to " + Points(high)
+	return pointLimit(low) + " to " + pointLimit(high)
+}
+
+func pointLimit(v results.Number) string {
+	s := Points(v)
+	for dec := 1; v != 0 && strings.Trim(s, "0.") == "" && dec <= 2; dec++ {
+		s = signed(v*100, dec)
+	}
+	return s
 }
 
 // decimals that a unit bears: mm to 0.1, degrees to 1.
