@@ -32,15 +32,15 @@ func methods() []results.Method {
 		{ID: "agreement", Name: "agreement of two measurements", Text: "bias with t interval, Dahlberg's error, method of moments, intraclass correlation, limits of agreement", Source: "Houston 1983, Am J Orthod 83:382-390; Springate 2012, Eur J Orthod 34:158-163; Bland & Altman 1986, Lancet 1:307-310"},
 		{ID: "quartiles", Name: "quartiles", Text: "quantiles of type 7, over movements", Source: "Hyndman & Fan 1996, Am Stat 50:361-365"},
 		{ID: "bounds", Name: "bounds", Text: "every missing outcome set to nothing expressed and to all expressed; no interval", Source: "Little & Rubin 2019, Statistical Analysis with Missing Data, 3rd ed."},
-		{ID: "criterion", Name: "interval against target", Text: "the interval of the criterion's own measure, all on one side of the target or not"},
+		{ID: "criterion", Name: "interval against target", Text: "the interval of the criterion's own measure, all on one side of the target or not", Source: "convention of this audit"},
 		{ID: "random-intercept", Name: "random intercept", Text: "random-intercept model with the tooth as the group, weights planned, by REML; no interval of its own", Source: "Laird & Ware 1982, Biometrics 38:963-974"},
 		{ID: "regression-to-mean", Name: "regression to the mean", Text: "from the spread between teeth and the method error; no interval", Source: "Barnett et al. 2005, Int J Epidemiol 34:215-220"},
 		{ID: "e-value", Name: "E-value", Text: "by way of RR = exp(0.91 d); an approximation", Source: "VanderWeele & Ding 2017, Ann Intern Med 167:268-274"},
 		{ID: "two-one-sided", Name: "two one-sided tests", Text: "two one-sided t tests of the adjusted difference against the margin", Source: "Schuirmann 1987, J Pharmacokinet Biopharm 15:657-680"},
 		{ID: "planning", Name: "planning figure", Text: "from the standard error and the degrees of freedom of the comparison, or the half-width of the interval, falling with the square root of the cases", Source: "Bloom 1995, Eval Rev 19:547-556"},
 		{ID: "welch", Name: "difference of two audits", Text: "difference with the standard errors of both audits and Welch's degrees of freedom, the audits taken as independent", Source: "Welch 1947, Biometrika 34:28-35"},
-		{ID: "count", Name: "count", Text: "counted, no interval"},
-		{ID: "declared", Name: "declared", Text: "as the practice wrote it"},
+		{ID: "count", Name: "count", Text: "counted, no interval", Source: "convention of this audit"},
+		{ID: "declared", Name: "declared", Text: "as the practice wrote it", Source: "convention of this audit"},
 	}
 }
 

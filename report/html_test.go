@@ -121,6 +121,26 @@ func TestThreeStepsToTheSource(t *testing.T) {
 	assert.Greater(t, rows, 12)
 }
 
+// The captions of page one, what stands under its headline and what it counts lead to
+// tables and figures that name their method.
+func TestCaptionsOfPageOneLeadOn(t *testing.T) {
+	root, err := html.Parse(strings.NewReader(asHTML(t, compared(t))))
+	require.NoError(t, err)
+	method := func(id string) bool {
+		return slices.ContainsFunc(links(around(byID(root, id), "section")), func(to string) bool { return strings.HasPrefix(to, "method-") })
+	}
+	for _, id := range []string{"dots", "arches-one", "refined"} {
+		to := links(byID(root, id).FirstChild.NextSibling)
+		require.NotEmpty(t, to, id)
+		assert.True(t, method(to[0]), "%s leads to %s", id, to[0])
+	}
+	page := links(byID(root, "page-one"))
+	assert.Contains(t, page, "readings")
+	assert.Contains(t, page, "flow-short")
+	assert.Contains(t, links(byID(root, "flow-short")), "annex-flow")
+	assert.True(t, method("annex-flow"))
+}
+
 // Every mark that can be pointed at has its numbers in the table below it.
 func TestFiguresOfPageOneHaveTheirNumbers(t *testing.T) {
 	root, err := html.Parse(strings.NewReader(asHTML(t, compared(t))))

@@ -107,6 +107,23 @@ type FrontArch struct {
 	Teeth []FrontTooth `json:"teeth"`
 }
 
+// Of is the cell of the grid whose number stands in a tooth of the arch: that of the
+// tooth, of its kind, or of all teeth.
+func (a *FrontArch) Of(t *FrontTooth) By {
+	by := By{Axis: a.Axis, Direction: a.Direction, Course: Initial}
+	switch {
+	case t.Alike:
+	case t.OfKind:
+		by.ToothClass = t.Tooth.Class()
+		if a.Direction == casebook.NoDirection { // both jaws have a number of their own
+			by.Arch = t.Tooth.Arch()
+		}
+	default:
+		by.Tooth = t.Tooth
+	}
+	return by
+}
+
 // FrontTooth is the expression of one tooth, drawn towards that of all teeth
 // where cases are few; Raw is its own. Alike: teeth do not differ beyond chance
 // and the number of all teeth stands once. Value is null where nothing was planned.

@@ -366,18 +366,7 @@ func behindTooth(of *results.FrontArches, datum string) (by results.By, ok bool)
 			if t.Tooth.String() != tooth {
 				continue
 			}
-			by := results.By{Axis: a.Axis, Direction: a.Direction, Course: results.Initial}
-			switch {
-			case t.Alike:
-			case t.OfKind:
-				by.ToothClass = t.Tooth.Class()
-				if a.Direction == casebook.NoDirection { // both jaws have a number of their own
-					by.Arch = t.Tooth.Arch()
-				}
-			default:
-				by.Tooth = t.Tooth
-			}
-			return by, true
+			return a.Of(&t), true
 		}
 	}
 	return by, false

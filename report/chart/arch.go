@@ -17,6 +17,7 @@ type ArchTooth struct {
 // patient's right on the left, upper teeth above. Teeth run from the upper right
 // third molar to the upper left one, then from the lower right to the lower left.
 type Arch struct {
+	ID           string // of the number in the middle, where it is one to point at
 	Title, Under string // in the middle, and below it
 	Teeth        []ArchTooth
 }
@@ -204,8 +205,15 @@ func (a Arch) draw(w float64, third bool, deep float64) *Figure {
 	c.Y += gap + toothDeep
 	f.jaw(a.Teeth[16:], 1, third, c, rx, ry)
 	mid := f.H / 2
-	f.text(w/2, mid, a.Title, Middle, true)
-	f.ink(w/2, mid+RowHeight, a.Under, Middle, false, Muted)
+	middle := func(f *Figure) {
+		f.text(w/2, mid, a.Title, Middle, true)
+		f.ink(w/2, mid+RowHeight, a.Under, Middle, false, Muted)
+	}
+	if a.ID == "" {
+		middle(f)
+	} else {
+		f.key(a.ID, a.Title+": "+a.Under, middle)
+	}
 	return f
 }
 

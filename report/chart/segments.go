@@ -28,8 +28,12 @@ func (s Segments) Draw(w float64) *Figure {
 	if total == 0 {
 		return f
 	}
+	type narrow struct {
+		Segment
+		x float64
+	}
 	x := 0.0
-	var below []Text
+	var below []narrow
 	for i, p := range s.Parts {
 		pw := w * float64(p.N) / float64(total)
 		if p.N == 0 {
@@ -42,17 +46,16 @@ func (s Segments) Draw(w float64) *Figure {
 				f.ink(x+1.8, 4.3, p.Label, Start, true, On(c))
 				return
 			}
-			below = append(below, Text{At: Point{x, segmentH + 4}, Text: p.Label, Colour: Ink, Size: TextSize})
+			below = append(below, narrow{p, x})
 		})
 		x += pw
 	}
 	end := w
 	for i := len(below) - 1; i >= 0; i-- { // from the right, so that none leaves the page
-		t := below[i]
-		lw := width(t.Text, false)
-		t.At.X = min(t.At.X, end-lw)
-		end = t.At.X - 3
-		f.add(t)
+		p := below[i]
+		at := min(p.x, end-width(p.Label, false))
+		end = at - 3
+		f.key(p.ID, p.Title, func(f *Figure) { f.ink(at, segmentH+4, p.Label, Start, false, Ink) })
 		f.H = segmentH + RowHeight
 	}
 	return f

@@ -84,11 +84,15 @@ func (c *checker) id(s string) {
 	}
 }
 
+func (c *checker) to(id string) {
+	if id != "" {
+		c.links = append(c.links, id)
+	}
+}
+
 func (c *checker) text(t Text) {
 	for _, s := range t {
-		if s.To != "" {
-			c.links = append(c.links, s.To)
-		}
+		c.to(s.To)
 	}
 }
 
@@ -96,6 +100,7 @@ func (c *checker) block(b Block, level int) {
 	switch b := b.(type) {
 	case Section:
 		c.id(b.ID)
+		c.to(b.To)
 		if b.Title == "" {
 			c.fail("section %q at level %d has no title", b.ID, level)
 		}
@@ -106,6 +111,7 @@ func (c *checker) block(b Block, level int) {
 		}
 	case Figure:
 		c.id(b.ID)
+		c.to(b.To)
 		c.text(b.Sub)
 		c.text(b.Below)
 		if b.Title == "" || b.Desc == "" || len(b.Drawings) == 0 {
@@ -134,9 +140,7 @@ func (c *checker) table(t Table) {
 		}
 		for k, x := range r.Cells {
 			c.id(x.ID)
-			if x.To != "" {
-				c.links = append(c.links, x.To)
-			}
+			c.to(x.To)
 			something = something || k > 0 && !Nothing(x.Text) || len(t.Columns) == 1
 		}
 	}

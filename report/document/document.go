@@ -32,6 +32,7 @@ type Block interface{ block() }
 type Section struct {
 	ID, Title string
 	Over      []string // lines above the title: what it is, who, when, how many
+	To        string   // id of what the last of these lines counts
 	// Follow lets it begin on a page that is hardly begun itself.
 	Follow bool
 	// Apart begins a new page where there are pages; Compact asks for little
@@ -122,6 +123,7 @@ type SheetColumn struct {
 type Figure struct {
 	ID, Title string // without an id it is not numbered
 	Sub       Text   // what is drawn, in which unit
+	To        string // id of the table or section that sets out the numbers of its caption
 	Desc      string
 	Drawings  []Drawing // one above the other
 	Notes     []Note    // chart.Text.Notes count into these

@@ -28,7 +28,7 @@ func within(b Block, in func(string) bool) Block {
 		for i, x := range b.Blocks {
 			blocks[i] = within(x, in)
 		}
-		b.Blocks = blocks
+		b.Blocks, b.To = blocks, toWithin(b.To, in)
 		return b
 	case Para:
 		b.Text = b.Text.within(in)
@@ -36,7 +36,7 @@ func within(b Block, in func(string) bool) Block {
 	case Table:
 		return b.within(in)
 	case Figure:
-		b.Sub, b.Below = b.Sub.within(in), b.Below.within(in)
+		b.Sub, b.Below, b.To = b.Sub.within(in), b.Below.within(in), toWithin(b.To, in)
 		if b.Data != nil {
 			data := b.Data.within(in)
 			b.Data = &data
@@ -46,6 +46,13 @@ func within(b Block, in func(string) bool) Block {
 	return b
 }
 
+func toWithin(to string, in func(string) bool) string {
+	if in(to) {
+		return to
+	}
+	return ""
+}
+
 func (t Table) within(in func(string) bool) Table {
 	t.Below = t.Below.within(in)
 	rows := make([]Row, len(t.Rows))
@@ -53,9 +60,7 @@ func (t Table) within(in func(string) bool) Table {
 		r.Group = r.Group.within(in)
 		cells := make([]Cell, len(r.Cells))
 		for j, c := range r.Cells {
-			if !in(c.To) {
-				c.To = ""
-			}
+			c.To = toWithin(c.To, in)
 			cells[j] = c
 		}
 		if r.Group == nil {

@@ -27,6 +27,12 @@ func (d *Doc) link(x, base, w float64, to string) {
 	d.linkArea(chart.Box{X: x, Y: base - baselineIn, W: w, H: Baseline}, to)
 }
 
+// leadingLine draws a line that leads to a target as a whole, where it has one.
+func (d *Doc) leadingLine(top float64, line []Run, to string) {
+	end := d.drawRuns(Margin, top+baselineIn, line, TextPt)
+	d.linkArea(chart.Box{X: Margin, Y: top, W: end - Margin, H: Baseline}, to)
+}
+
 // linkArea makes an area of the page lead to a target of the pass before.
 func (d *Doc) linkArea(on chart.Box, to string) {
 	t, ok := d.known[to]

@@ -133,7 +133,11 @@ func (d *Doc) section(s document.Section, level int) {
 	d.Need(min(need, d.Height()))
 	for i, text := range s.Over {
 		for _, line := range wrap([]Run{{Text: d.clean(text), Muted: true}}, d.Width(), TextPt) {
-			d.place(block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin, top+baselineIn, line, TextPt) }})
+			to := ""
+			if i == len(s.Over)-1 {
+				to = s.To
+			}
+			d.place(block{h: Baseline, draw: func(top float64) { d.leadingLine(top, line, to) }})
 		}
 		if i == len(s.Over)-1 {
 			d.y += 0.35 * Baseline

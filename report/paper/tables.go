@@ -42,7 +42,7 @@ func (d *Doc) table(t document.Table, level int) {
 			d.lead = Baseline
 		}
 	}
-	d.captioned(t.ID, t.Title, nil, level, d.firstRows(old))
+	d.captioned(document.Figure{ID: t.ID, Title: t.Title}, level, d.firstRows(old))
 	d.Table(old)
 	d.lead = lead
 }
@@ -63,22 +63,22 @@ func (d *Doc) firstRows(t Table) float64 {
 
 // captioned sets the title of a figure or a table, with its label in front,
 // and files a bookmark. Need is what must stand below it on the same page.
-func (d *Doc) captioned(id, title string, sub document.Text, level int, need float64) {
-	if title == "" {
+func (d *Doc) captioned(f document.Figure, level int, need float64) {
+	if f.Title == "" {
 		return
 	}
-	lines, under := d.captionLines(id, title, sub, false)
+	lines, under := d.captionLines(f, false)
 	d.Need(min((float64(len(lines)+len(under))+0.3)*Baseline+need, d.Height()))
-	if id != "" {
-		d.pdf.Bookmark(d.clean(d.labels[id]+"  "+title), level-1, d.y)
-		d.targets[id] = Target{d.labels[id], d.page, d.y}
+	if f.ID != "" {
+		d.pdf.Bookmark(d.clean(d.labels[f.ID]+"  "+f.Title), level-1, d.y)
+		d.targets[f.ID] = Target{d.labels[f.ID], d.page, d.y}
 	}
-	d.captionDraw(lines, under)
+	d.captionDraw(lines, under, f.To)
 }
 
-func (d *Doc) captionLines(id, title string, sub document.Text, again bool) (lines, under [][]Run) {
-	lines = wrap([]Run{{Text: d.clean(title), Bold: true}}, d.Width(), TextPt)
-	label := d.labels[id]
+func (d *Doc) captionLines(f document.Figure, again bool) (lines, under [][]Run) {
+	lines = wrap([]Run{{Text: d.clean(f.Title), Bold: true}}, d.Width(), TextPt)
+	label := d.labels[f.ID]
 	if again {
 		label += ", continued"
 	}
@@ -86,7 +86,7 @@ func (d *Doc) captionLines(id, title string, sub document.Text, again bool) (lin
 	if label != "" {
 		runs = append(runs, Run{Text: label, Muted: true})
 	}
-	if more, _ := d.runs(sub); len(more) > 0 {
+	if more, _ := d.runs(f.Sub); len(more) > 0 {
 		if label != "" {
 			runs = append(runs, Run{Text: " · ", Muted: true})
 		}
@@ -98,9 +98,9 @@ func (d *Doc) captionLines(id, title string, sub document.Text, again bool) (lin
 	return lines, wrap(runs, d.Width(), TextPt)
 }
 
-func (d *Doc) captionDraw(lines, under [][]Run) {
+func (d *Doc) captionDraw(lines, under [][]Run, to string) {
 	for _, line := range append(lines[:len(lines):len(lines)], under...) {
-		d.place(block{h: Baseline, draw: func(top float64) { d.drawRuns(Margin, top+baselineIn, line, TextPt) }})
+		d.place(block{h: Baseline, draw: func(top float64) { d.leadingLine(top, line, to) }})
 	}
 	d.y += 0.3 * Baseline
 }
@@ -108,7 +108,7 @@ func (d *Doc) captionDraw(lines, under [][]Run) {
 // beginning is the height of a figure's caption and of the part of its first
 // drawing worth beginning with.
 func (d *Doc) beginning(f document.Figure) float64 {
-	lines, under := d.captionLines(f.ID, f.Title, f.Sub, true)
+	lines, under := d.captionLines(f, true)
 	return (float64(len(lines)+len(under))+0.3)*Baseline + d.leastOf(d.pressed(f.Drawings[0])).H + figureGap
 }
 
@@ -142,8 +142,8 @@ func (d *Doc) figure(f document.Figure, level int) {
 			first += float64(len(belowLines)) * Dense
 		}
 	}
-	lines, under := d.captionLines(f.ID, f.Title, f.Sub, false)
-	d.captioned(f.ID, f.Title, f.Sub, level, first-float64(len(lines)+len(under))*Baseline)
+	lines, under := d.captionLines(f, false)
+	d.captioned(f, level, first-float64(len(lines)+len(under))*Baseline)
 	ids := d.register(f.Notes)
 	for i, dr := range f.Drawings {
 		if i > 0 {
@@ -189,15 +189,15 @@ func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
 		}
 		if from < v.Parts() {
 			d.NewPage()
-			lines, under := d.captionLines(f.ID, f.Title, f.Sub, true)
-			d.captionDraw(lines, under)
+			lines, under := d.captionLines(f, true)
+			d.captionDraw(lines, under, f.To)
 		}
 	}
 }
 
 // captionAbove is the height of the title of a figure, with the line below it.
 func (d *Doc) captionAbove(f document.Figure) float64 {
-	lines, under := d.captionLines(f.ID, f.Title, f.Sub, false)
+	lines, under := d.captionLines(f, false)
 	return (float64(len(lines)+len(under)) + 0.3) * Baseline
 }
 
@@ -214,8 +214,8 @@ func (d *Doc) drawFigure(f document.Figure, fig *chart.Figure, ids []int) {
 	due := notesOf(fig, ids)
 	if d.page > 0 && d.room(due) < fig.H && d.y > Margin {
 		d.NewPage()
-		lines, under := d.captionLines(f.ID, f.Title, f.Sub, true)
-		d.captionDraw(lines, under)
+		lines, under := d.captionLines(f, true)
+		d.captionDraw(lines, under, f.To)
 	}
 	d.place(block{h: fig.H, notes: due, draw: func(top float64) {
 		to := leads(f.Data)

@@ -22,6 +22,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	c := chart.Arches{Title: words.Title, Across: across, Flat: onlyFirst, Side: onlyFirst}
 	var desc []string
 	data := document.Table{Title: words.Title, Columns: []document.Column{{Title: "Tooth"}}}
+	whole := document.Row{Cells: []document.Cell{{Text: "All teeth"}}}
 	rows := map[string]*document.Row{}
 	var order []string
 	for _, x := range a.Axes {
@@ -29,6 +30,15 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 			continue
 		}
 		arch := chart.Arch{Title: x.Name, Under: x.Under}
+		all := document.Cell{}
+		if c, ok := m.Cells[results.By{Axis: x.Axis, Direction: x.Direction, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() {
+			all.Text = wording.Whole(c.Estimate)
+			if x.Direction != casebook.NoDirection {
+				arch.ID = room.Key(x.Direction)
+				all.Datum, all.To = arch.ID, m.ofArch(&x)
+			}
+		}
+		whole.Cells = append(whole.Cells, all)
 		data.Columns = append(data.Columns, document.Column{Title: x.Name + " %", Number: true})
 		for _, t := range x.Teeth {
 			label := t.Tooth.In(m.Settings.Notation)
@@ -38,7 +48,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 				rows[label] = &document.Row{Cells: []document.Cell{{Text: label}}}
 				order = append(order, label)
 			}
-			rows[label].Cells = append(rows[label].Cells, document.Cell{Text: cellText(t), Datum: tooth.ID})
+			rows[label].Cells = append(rows[label].Cells, document.Cell{Text: cellText(t), Datum: tooth.ID, To: m.ofTooth(&x, &t)})
 		}
 		desc = append(desc, x.Name+": "+x.Under)
 		c.Arches = append(c.Arches, arch)
@@ -46,6 +56,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	if len(c.Arches) == 0 {
 		return document.Figure{}, false
 	}
+	data.Rows = append(data.Rows, whole)
 	for _, label := range order {
 		data.Rows = append(data.Rows, *rows[label])
 	}
@@ -54,7 +65,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	if words.Below != "" && !onlyFirst {
 		below = document.Quiet(words.Below)
 	}
-	return document.Figure{ID: id, Title: words.Title, Sub: document.Quiet(words.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data), Below: below}, true
+	return document.Figure{ID: id, Title: words.Title, Sub: document.Quiet(words.Sub), To: m.first(room.Anchor("expression.classes"), "directions"), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data), Below: below}, true
 }
 
 func cellText(t results.FrontTooth) string {

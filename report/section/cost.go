@@ -83,7 +83,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 		return document.Figure{}, false // one style is all there is, and page one has the bar of that
 	}
 	return document.Figure{
-		ID: "refinements", Title: m.front.ByStyle.Title, Sub: document.Quiet(m.front.ByStyle.Sub),
+		ID: "refinements", Title: m.front.ByStyle.Title, Sub: document.Quiet(m.front.ByStyle.Sub), To: m.first("annex-refinements"),
 		Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(m.front.ByStyle.Below),
 	}, true
 }
@@ -137,7 +137,7 @@ func (m *maker) flow() (document.Figure, bool) {
 		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: s.Title}, {Text: s.Count}, {Text: left}}})
 	}
 	c.Desc = strings.Join(desc, ", then ") + "."
-	return document.Figure{ID: "flow-short", Title: f.Title, Sub: document.Quiet(f.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}, true
+	return document.Figure{ID: "flow-short", Title: f.Title, Sub: document.Quiet(f.Sub), To: m.first("annex-flow"), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}, true
 }
 
 // where says what is not on these pages, and where it is.

@@ -16,9 +16,13 @@ import (
 // and what to decide, on one page.
 func (m *maker) pageOne(pages Pages) document.Section {
 	f := m.front
-	s := document.Section{ID: "page-one", Title: f.Headline, Over: []string{Title(m.Results) + ": clinic audit", f.Over}, Compact: true, Single: true}
+	s := document.Section{ID: "page-one", Title: f.Headline, Over: []string{Title(m.Results) + ": clinic audit", f.Over}, To: m.first("flow-short"), Compact: true, Single: true}
 	add := func(bs ...document.Block) { s.Blocks = append(s.Blocks, bs...) }
-	add(document.Para{Text: document.Words(f.Under)})
+	under := document.Words(f.Under)
+	if to := m.ofComparison(); to != "" {
+		under = document.Join(under, document.Words(" ("), document.Ref(to), document.Words(")"))
+	}
+	add(document.Para{Text: under})
 	for _, w := range m.Results.Warnings {
 		if w.ID == results.ListApart { // what is said of cases and courses rests on other patients
 			add(document.Para{Role: document.Caution, Text: document.Join(document.Strong(wording.Sentence(w.Text)), document.Words(" "+wording.Sentence(w.Remedy)))})
@@ -61,7 +65,7 @@ func (m *maker) dots() document.Figure {
 		c.Groups = append(c.Groups, group)
 	}
 	c.Desc = strings.Join(desc, ". ") + "."
-	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data)}
+	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), To: m.ofComparison(), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data)}
 	return fig
 }
 
@@ -97,7 +101,7 @@ func (m *maker) dotColumns() []document.Column {
 
 // apartCells are those of a direction in which the styles are not compared.
 func (m *maker) apartCells(r results.FrontRow, row *chart.DotRow) []document.Cell {
-	name := document.Cell{Text: r.Name, Datum: row.ID}
+	name := document.Cell{Text: r.Name, Datum: row.ID, To: m.ofDirection(&r)}
 	if !m.comparedSomething() {
 		return []document.Cell{name, {Text: row.PooledText}, {Text: r.Reason}}
 	}
@@ -141,12 +145,8 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 	if r.Clear {
 		reading = "clear difference"
 	}
-	name := document.Cell{Text: r.Name, Strong: r.Clear, Datum: row.ID}
-	if _, ok := m.comparison(r.By); ok && m.pages != One {
-		name.To = readingID(r.By.Direction)
-	}
 	return row, document.Row{Cells: []document.Cell{
-		name, {Text: row.SoftwareText}, {Text: row.ClinicianText}, {Text: row.Difference + " (" + row.Limits + ")", Strong: r.Clear}, {Text: row.Amount}, {Text: reading},
+		{Text: r.Name, Strong: r.Clear, Datum: row.ID, To: m.ofDirection(&r)}, {Text: row.SoftwareText}, {Text: row.ClinicianText}, {Text: row.Difference + " (" + row.Limits + ")", Strong: r.Clear}, {Text: row.Amount}, {Text: reading},
 	}}
 }
 
@@ -156,6 +156,7 @@ func (m *maker) refined() (document.Figure, bool) {
 	if words.Title == "" {
 		return document.Figure{}, false
 	}
+	to := m.first(room.Anchor("refinements.table"), "refinements", "cost")
 	c := chart.Segments{Title: words.Title, Desc: words.Sub + "."}
 	data := document.Table{Title: words.Title, Columns: []document.Column{{Title: "Refinements"}, {Title: "Completed cases", Number: true}}}
 	for _, b := range f.Distribution {
@@ -165,13 +166,13 @@ func (m *maker) refined() (document.Figure, bool) {
 		label := wording.Count(b.Cases) + "\u00a0" + times(b.Label)
 		c.Parts = append(c.Parts, chart.Segment{ID: "refinements " + b.Label, Title: label, N: b.Cases, Label: label})
 		c.Desc += " " + label + "."
-		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: b.Label, Datum: "refinements " + b.Label}, {Text: wording.Count(b.Cases)}}})
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: b.Label, Datum: "refinements " + b.Label, To: to}, {Text: wording.Count(b.Cases)}}})
 	}
 	sub := words.Sub
 	if words.Below != "" {
 		sub = words.Below
 	}
-	return document.Figure{ID: "refined", Title: words.Title, Sub: document.Quiet(sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}, true
+	return document.Figure{ID: "refined", Title: words.Title, Sub: document.Quiet(sub), To: m.first("annex-refinements", "cost"), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}, true
 }
 
 // times words a number of refinements as a label.
@@ -226,7 +227,11 @@ func (m *maker) recordNext() (document.Para, bool) {
 		}
 		text = document.Join(text, document.Words(what))
 	}
-	return document.Para{Text: document.Join(text, document.Words("."))}, true
+	text = document.Join(text, document.Words("."))
+	if to := m.first(room.Anchor("flow.completeness")); to != "" && strings.ContainsAny(text.Plain(), "0123456789") {
+		text = document.Join(text, document.Words(" ("), document.Ref(to), document.Words(")"))
+	}
+	return document.Para{Text: text}, true
 }
 
 func (m *maker) comparedSomething() bool {

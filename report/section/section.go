@@ -8,6 +8,7 @@ package section
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -34,6 +35,7 @@ type maker struct {
 	*room.Maker
 	front *results.Front
 	pages Pages
+	there map[string]bool // ids of what is made so far
 }
 
 func newMaker(r *results.Results) *maker {
@@ -64,14 +66,18 @@ func Document(r *results.Results, pages Pages) (*document.Document, error) {
 	}
 	m := newMaker(r)
 	m.pages = pages
-	d.Sections = append(d.Sections, m.pageOne(pages))
-	if pages != One {
-		d.Sections = append(d.Sections, m.shortPage())
-		d.Sections = append(d.Sections, m.choicePage(), m.costPage(pages))
+	before := func(sections ...document.Section) {
+		d.Sections = slices.Concat(sections, d.Sections)
+		m.there = ids(d)
 	}
+	// The last first: what stands before leads to what comes after.
 	if m.annexed() {
-		d.Sections = append(d.Sections, m.annexes(pages == Full))
+		before(m.annexes(pages == Full))
 	}
+	if pages != One {
+		before(m.shortPage(), m.choicePage(), m.costPage(pages))
+	}
+	before(m.pageOne(pages))
 	return d, d.Check()
 }
 

@@ -49,7 +49,7 @@ func (m *maker) twelve() (document.Figure, bool) {
 	data := document.Table{Title: words.Title, Columns: []document.Column{
 		{Title: "Direction"}, {Title: "Achieved, % (" + m.interval() + ")", Number: true}, {Title: "Outside tolerance", Number: true}, {Title: "Cases", Number: true}, {Title: "Movements", Number: true},
 	}}
-	fig := document.Figure{ID: "directions", Title: words.Title, Sub: document.Quiet(words.Sub), Below: document.Quiet(words.Below)}
+	fig := document.Figure{ID: "directions", Title: words.Title, Sub: document.Quiet(words.Sub), To: m.first(room.Anchor("expression.directions")), Below: document.Quiet(words.Below)}
 	var desc []string
 	for _, d := range casebook.Directions() {
 		cell, ok := m.Cells[results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}]
@@ -86,9 +86,7 @@ func (m *maker) twelve() (document.Figure, bool) {
 // toCell names a direction and leads to the row of its numbers, where that is printed.
 func (m *maker) toCell(row chart.TwelveRow, by results.By) document.Cell {
 	name := document.Cell{Text: row.Name, Datum: row.ID}
-	if m.annexed() && m.Results.SectionOf("expression").ExhibitOf("expression.directions").ID != "" {
-		name.To = room.RowID(by)
-	}
+	name.To = m.first(room.RowID(by))
 	return name
 }
 

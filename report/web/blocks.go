@@ -20,6 +20,9 @@ func (p *page) figure(f document.Figure) {
 		}
 		p.printf("<br><span class=\"quiet\">%s%s%s</span>", esc(label), dot, sub)
 	}
+	if f.To != "" {
+		p.printf(" <span class=\"quiet\">(<a href=\"#%s\">%s</a>)</span>", esc(f.To), esc(p.labels[f.To]))
+	}
 	p.printf("</figcaption>\n")
 	for _, d := range f.Drawings {
 		p.figures++

@@ -136,8 +136,12 @@ func (p *page) body() {
 
 func (p *page) section(s document.Section, level int) {
 	p.printf("<section%s>\n", id(s.ID))
-	for _, line := range s.Over {
-		p.printf("<p class=\"quiet\">%s</p>\n", esc(line))
+	for i, line := range s.Over {
+		words := esc(line)
+		if s.To != "" && i == len(s.Over)-1 {
+			words = `<a href="#` + esc(s.To) + `">` + words + "</a>"
+		}
+		p.printf("<p class=\"quiet\">%s</p>\n", words)
 	}
 	h := min(level+p.above, 6)
 	p.printf("<h%d>%s</h%d>\n", h, esc(s.Title), h)

@@ -34,7 +34,7 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 			},
 		})
 	}
-	if len(shown) > 0 {
+	if len(r.Comparisons) > 0 { // those without a verdict are read between patients all the same
 		out = append(out, results.Exhibit{
 			ID: "comparison.readings", Kind: results.TableExhibit, Title: "The same comparison, read in three ways", Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons",
 			Columns:     []string{"Direction", "Patients with both", "Same mouth (" + level + " CI)", "Between patients, adjusted", "As they stand", "Verdict"},

@@ -41,7 +41,7 @@ func section(r *results.Results) results.Section {
 	out.Exhibits = []results.Exhibit{
 		{
 			ID: "expression.teeth", Kind: results.FigureExhibit, Title: "Expression by tooth, % of the plan, facing the patient: the patient's right is on the left of the page",
-			Denominator: of, Method: "ratio-cr2", Definition: "expression", Notes: []string{"Ratio of sums, both directions together" + pooledWords(r.Expression) + ". Cells are as wide as crowns are relative to each other (Nelson & Ash 2010)."}, See: []string{"expression.by-tooth"},
+			Denominator: of, Method: "ratio-cr2", Definition: "expression", Notes: []string{"Ratio of sums, both directions together" + pooledWords(r.Expression) + "."}, See: []string{"expression.by-tooth"},
 		},
 		{
 			ID: "expression.forest", Kind: results.FigureExhibit, Title: forestTitle(r), Denominator: of, Method: "ratio-cr2", Definition: "expression", See: []string{"expression.directions"},
@@ -55,7 +55,7 @@ func section(r *results.Results) results.Section {
 			Denominator: of, Method: "ratio-cr2", Definition: "expression", Sheet: "expression", See: []string{"expression.forest"}, Notes: []string{"Outside tolerance: of plans larger than it; small plans outside: of those no larger, reversed or overshot. Quartiles and median are over movements. With classes and arches: " + wording.OnSheet("expression") + "."},
 		},
 		{
-			ID: "expression.classes", Kind: results.TableExhibit, Title: "Expression by axis, tooth class and course, all styles", Columns: append([]string{"Axis, course, teeth"}, columns...),
+			ID: "expression.classes", Kind: results.TableExhibit, Title: "Expression by axis, tooth class and course, all styles; of the directions of page one too", Columns: append([]string{"Axis, course, teeth"}, columns...),
 			Denominator: of, Method: "ratio-cr2", Definition: "expression", Sheet: "expression",
 		},
 		{

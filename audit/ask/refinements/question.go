@@ -48,11 +48,19 @@ func section(r *results.Results) results.Section {
 				wording.Fixed(f.RateUnadj.Difference, 2), wording.Fixed(f.RateUnadj.Low, 2), wording.Fixed(f.RateUnadj.High, 2))), See: []string{"refinement-rate-ratio"},
 		})
 	}
+	const of = "completed cases whose courses, or own count of refinements, are on record"
+	columns := []string{"Main style of the first attachments", "Cases", "Refinements a case (" + wording.CI(r.Provenance.Settings.Level) + ")"}
+	for _, b := range f.Distribution {
+		columns = append(columns, b.Label)
+	}
 	out.Exhibits = []results.Exhibit{{
 		ID: "refinements.figure", Kind: results.FigureExhibit,
 		Title:       fmt.Sprintf("%s of %s needed at least one refinement; by the main style of the initial attachments", wording.Share(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator), wording.Of(f.Cases, "completed case")),
-		Denominator: "completed cases whose courses, or own count of refinements, are on record", Method: "share-wilson", Definition: "refinements",
+		Denominator: of, Method: "share-wilson", Definition: "refinements",
 		Notes: []string{"Refinements after the initial course; bars are shares of the panel's cases, figures on them are cases."},
+	}, {
+		ID: "refinements.table", Kind: results.TableExhibit, Title: "Completed cases by number of refinements, with their shares", Columns: columns,
+		Denominator: of, Method: "share-wilson", Definition: "refinements", Sheet: "refinements",
 	}}
 	return out
 }

@@ -54,7 +54,7 @@ func expressionRows(m *Maker, e *results.Exhibit, fit func(results.By) bool, hea
 
 // RowID names the row of a cell of the grid.
 func RowID(by results.By) string {
-	parts := []string{"cell", by.Axis.String(), by.Direction.String(), by.ToothClass.String(), by.Style.String(), string(by.Course)}
+	parts := []string{"cell", by.Axis.String(), by.Direction.String(), by.ToothClass.String(), by.Arch.String(), by.Tooth.String(), by.Style.String(), string(by.Course)}
 	parts = slices.DeleteFunc(parts, func(s string) bool { return s == "" })
 	return strings.ReplaceAll(strings.Join(parts, "-"), " ", "-")
 }
@@ -68,10 +68,13 @@ func directionTable(m *Maker, e *results.Exhibit) document.Block {
 }
 
 func classTable(m *Maker, e *results.Exhibit) document.Block {
+	drawn := func(b results.By) bool {
+		return b.Course == results.Initial && slices.ContainsFunc(m.Results.Front.Arches.Axes, func(a results.FrontArch) bool { return a.Direction == b.Direction })
+	}
 	return expressionRows(m, e, func(b results.By) bool {
-		return b.ToothClass != casebook.NoClass && b.Direction == casebook.NoDirection && b.Style == casebook.NoStyle && b.Arch == casebook.NoArch
+		return b.ToothClass != casebook.NoClass && b.Style == casebook.NoStyle && b.Arch == casebook.NoArch && (b.Direction == casebook.NoDirection || drawn(b))
 	}, func(b results.By) string {
-		return wording.Capital(b.Axis.String()) + ", " + wording.Course(b.Course)
+		return wording.Capital(wording.Movement(b)) + ", " + wording.Course(b.Course)
 	}, func(b results.By) string { return wording.Teeth(b.ToothClass) })
 }
 
@@ -95,7 +98,7 @@ func toothTable(m *Maker, e *results.Exhibit) document.Block {
 			}
 			if some {
 				t.group(wording.Capital(a.String()))
-				t.add(row...)
+				t.Rows = append(t.Rows, document.Row{ID: RowID(results.By{Axis: a, Tooth: tooth, Course: results.Initial}), Cells: row})
 			}
 		}
 	}

@@ -47,11 +47,7 @@ func lossRateTable(m *Maker, e *results.Exhibit) document.Block {
 			t.fill(Words(name), noted(tooFew, r.Warnings))
 			continue
 		}
-		rate := wording.Fixed(r.Rate.Value, 1)
-		if r.Rate.Low.OK() && r.Rate.High.OK() {
-			rate += " (" + wording.Fixed(r.Rate.Low, 1) + " to " + wording.Fixed(r.Rate.High, 1) + ")"
-		}
-		t.add(Words(name), Words(wording.Count(r.Cases)), Words(pair(r.Lost, r.Features)), Words(wording.Count(int(math.Round(float64(r.Months))))), noted(rate, r.Warnings))
+		t.add(Words(name), Words(wording.Count(r.Cases)), Words(pair(r.Lost, r.Features)), Words(wording.Count(int(math.Round(float64(r.Months))))), noted(rateText(r.Rate), r.Warnings))
 	}
 	return orNil(t.Table)
 }

@@ -8,8 +8,38 @@ import (
 
 // How often a case was refined.
 var _ = Furnish("refinements", Room{
-	Sheets: func(m *Maker) []document.Sheet { return []document.Sheet{refinementSheet(m)} },
+	Exhibits: Exhibits{"table": refinementTable},
+	Sheets:   func(m *Maker) []document.Sheet { return []document.Sheet{refinementSheet(m)} },
 })
+
+func refinementTable(m *Maker, e *results.Exhibit) document.Block {
+	t, f := rowsOf{Table: table(e)}, m.Results.Refinements
+	row := func(name string, cases int, rate results.Spread, bars []results.Bar, ws []results.Warning) {
+		cells := []document.Cell{noted(name, ws), Words(wording.Count(cases)), Words(rateText(rate))}
+		for _, b := range bars {
+			cells = append(cells, Words(shareText(b.Share, b.Suppressed)))
+		}
+		t.add(cells...)
+	}
+	row("All", f.Cases, f.Mean, f.Distribution, f.Warnings)
+	for _, x := range f.ByStyle {
+		if x.Suppressed {
+			t.fill(Words(wording.Capital(wording.Style(x.Style))), noted(tooFew, x.Warnings))
+			continue
+		}
+		row(wording.Capital(wording.Style(x.Style)), x.Cases, x.Rate, x.Distribution, x.Warnings)
+	}
+	return orNil(t.Table)
+}
+
+// rateText is a mean number a case with its interval.
+func rateText(rate results.Spread) string {
+	text := wording.Fixed(rate.Value, 1)
+	if rate.Low.OK() && rate.High.OK() {
+		text += " (" + wording.Fixed(rate.Low, 1) + " to " + wording.Fixed(rate.High, 1) + ")"
+	}
+	return text
+}
 
 // rated is a bar of the refinement distribution with the style it belongs to.
 type rated struct {
