@@ -68,14 +68,15 @@ func TestEveryNumberOfPageOneHasAWay(t *testing.T) {
 		{invented{name: "small, one clinician, shared", cases: 15, seed: 10, spoil: oneOperator, set: func(s *results.Settings) { s.Shared = true }}, 12},
 	} {
 		t.Run(p.name, func(t *testing.T) {
-			d, err := section.Document(p.results(t), section.Full)
+			r := p.results(t)
+			d, err := section.Document(r, section.Full)
 			require.NoError(t, err)
 			laid, err := paper.Layout(paper.A4, d)
 			require.NoError(t, err)
 			w, counted := trails(d), 0
 			for _, b := range laid.Boxes() {
 				text := figureLabel.ReplaceAllString(strings.ReplaceAll(b.Text, "\u00a0", " "), "")
-				if b.Page > 1 || !strings.ContainsAny(text, "0123456789") || noNumber.MatchString(text) {
+				if b.Page > 1 || !strings.ContainsAny(text, "0123456789") || noNumber.MatchString(text) || ofGroup(r, text) {
 					continue
 				}
 				to := over(laid, b)
@@ -98,6 +99,13 @@ var noNumber = regexp.MustCompile(`^[1-4][1-8]$|^(0|25|50|75|100 % of the plan)$
 
 // figureLabel numbers a figure, and says nothing of its own.
 var figureLabel = regexp.MustCompile(`^Figure \d+ · `)
+
+// ofGroup is true of the head of a group of directions, which counts rows of the figure.
+func ofGroup(r *results.Results, text string) bool {
+	return slices.ContainsFunc(r.Front.Dots.Groups, func(g results.FrontGroup) bool {
+		return strings.Contains(strings.ReplaceAll(g.Title, "\u00a0", " "), text)
+	})
+}
 
 // over is where the area over a text leads.
 func over(d *paper.Doc, b paper.Placed) string {
