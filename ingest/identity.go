@@ -51,7 +51,7 @@ func (r *rowReader) codeOf(f columns.Field) string {
 	if c.Kind != sheet.String && c.Kind != sheet.Number || values.IsMissing(c.Text, r.Missing) {
 		return ""
 	}
-	s, _ := values.Code(c.Text, c.Kind == sheet.Number)
+	s, _ := r.codeIn(f, c)
 	return s
 }
 

@@ -80,7 +80,7 @@ func (r *rowReader) lost() map[string]bool {
 func (r *rowReader) parsedText(f columns.Field, text string, c sheet.Cell) string {
 	switch f {
 	case columns.Case, columns.Practice, columns.Clinician:
-		text, _ = values.Code(text, c.Kind == sheet.Number)
+		text, _ = r.codeIn(f, c)
 		return text
 	case columns.Age, columns.AgeBand:
 		return r.row.caseOf.AgeBand.String()

@@ -120,6 +120,26 @@ func TestMovementAndAmountInOneCell(t *testing.T) {
 	assert.Equal(t, "D2", Problems(err)[i].Cell)
 }
 
+// One patient whose code is written in two ways is not two patients until somebody says so.
+func TestCodesOfCasesInSeveralSpellings(t *testing.T) {
+	const rows = "case,course,tooth,axis,planned,achieved\nP01,1,43,extrusion,1,0.5\nP01,1,44,extrusion,1,0.5\np-1,1,45,extrusion,1,0.5\nP10,1,45,extrusion,1,0.5\n"
+	_, err := read(t, rows, Options{})
+	require.Contains(t, rulesOf(Problems(err)), "question-open")
+	assert.NotContains(t, err.Error(), "P01", "a code is not repeated")
+	cases := func(text, answer string) map[string]int {
+		out := map[string]int{}
+		for _, m := range mustRead(t, text, Options{Answers: question.Answers{"case codes": answer}}).Movements {
+			out[m.Value.Case.ID]++
+		}
+		return out
+	}
+	assert.Equal(t, map[string]int{"P01": 3, "P10": 1}, cases(rows, "same"))
+	assert.Equal(t, map[string]int{"P01": 2, "p-1": 1, "P10": 1}, cases(rows, "different"))
+	two := "practice," + strings.NewReplacer("\nP01", "\nA,P01", "\np-1", "\nB,p-1", "\nP10", "\nA,P10").Replace(rows)
+	b := mustRead(t, two, Options{})
+	assert.Equal(t, CaseKey{Practice: "B", ID: "p-1"}, b.Movements[2].Value.Case, "two practices may number alike")
+}
+
 // A pair of a wide sheet whose axis is not understood would be lost.
 func TestUnknownPairOfAWideSheet(t *testing.T) {
 	_, err := read(t, "case,course,tooth,rot planned,rot achieved,wobble planned,wobble achieved\nK1,1,43,10,8,1,1\n", Options{})

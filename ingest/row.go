@@ -279,7 +279,7 @@ func (r *rowReader) code(f columns.Field, required bool) string {
 	if !ok {
 		return ""
 	}
-	s, changes := values.Code(c.Text, c.Kind == sheet.Number)
+	s, changes := r.codeIn(f, c)
 	switch {
 	case c.Kind == sheet.Date || c.Kind == sheet.Bool:
 		r.reject(rules.CodeUnreadable, col, c.Kind, "the cell is no code")
@@ -293,6 +293,14 @@ func (r *rowReader) code(f columns.Field, required bool) string {
 	}
 	r.formulaLike(s, col)
 	return s
+}
+
+// codeIn is the code in a cell in the form in which codes of the field are compared.
+func (r *reader) codeIn(f columns.Field, c sheet.Cell) (string, []values.CodeChange) {
+	if f == columns.Case {
+		return r.CaseCode(c.Text, c.Kind == sheet.Number)
+	}
+	return values.Code(c.Text, c.Kind == sheet.Number)
 }
 
 // formulaLike notes texts that a spreadsheet program may take for a formula.

@@ -10,7 +10,7 @@ import (
 
 // RefusesFile tells a refusal of one file from trouble with the database.
 func RefusesFile(err error) bool {
-	for _, kind := range []error{store.ErrPracticeOpen, store.ErrClash, store.ErrTwin, store.ErrConflict} {
+	for _, kind := range []error{store.ErrPracticeOpen, store.ErrClash, store.ErrTwin, store.ErrSpelling, store.ErrConflict} {
 		if errors.Is(err, kind) {
 			return true
 		}

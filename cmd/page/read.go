@@ -97,7 +97,7 @@ func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) e
 	}
 	u.mu.Lock()
 	defer u.mu.Unlock()
-	u.batch, u.view, u.memory, u.asks = batch, view, memory, nil
+	u.batch, u.view, u.memory, u.asks, u.spelling = batch, view, memory, nil, ""
 	u.refused, u.first, u.points, u.noCopy = refused, first, hidden, ""
 	if u.err = nil; u.refused == nil {
 		u.err = errors.Join(err, verr)
@@ -265,6 +265,10 @@ func (u *upload) choices(p *practice, r *http.Request) (store.Choices, error) {
 	}
 	u.mu.Lock()
 	defer u.mu.Unlock()
+	if s := r.PostForm.Get("spelling"); s == store.SameSpelt || s == store.DifferentSpelt {
+		u.spelling = s // holds for what is asked next, too
+	}
+	c.Spelling = u.spelling
 	if u.asks == nil {
 		return c, nil
 	}

@@ -106,6 +106,7 @@ type sheetPage struct {
 	Counts     string
 	Asks       *store.Error
 	AsksCode   bool // the practice is not told
+	Spelt      bool // what is asked is whether codes in another spelling are the same patients'
 	Whose      *string
 	Initials   bool       // proposed in place of a name that could be a person's
 	Apart      string     // how the lists of cases and the movements do not fit together
@@ -267,6 +268,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	slices.SortFunc(out.Answered, func(a, b answered) int { return strings.Compare(a.ID, b.ID) })
 	out.findings(problems, path)
 	if out.Asks = u.asks; u.asks != nil {
+		out.Spelt = u.asks.Kind == store.Spelling
 		out.AsksCode = u.asks.Kind == store.PracticeOpen || u.asks.Kind == store.Clash
 	}
 	if u.kept != nil {

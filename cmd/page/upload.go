@@ -31,22 +31,23 @@ type upload struct {
 	Name string // as it may be shown
 	path string
 
-	mu      sync.Mutex
-	task    *task // the last reading of it
-	memory  *job.Memory
-	answers question.Answers
-	allow   bool // identifiers were looked at and allowed
-	view    *look.View
-	batch   *casebook.Batch // nil where the file was refused
-	refused *ingest.Refused
-	first   []question.Question // what a pseudonymised copy needs to know
-	points  points
-	err     error          // it could not be read
-	kept    *store.Outcome // its records are in the database
-	asks    *store.Error   // keeping it asks something
-	left    bool           // the audit goes on without it, as somebody decided
-	noCopy  string         // why no pseudonymised copy could be made
-	origin  *origin        // of a pseudonymised copy that the page made
+	mu       sync.Mutex
+	task     *task // the last reading of it
+	memory   *job.Memory
+	answers  question.Answers
+	allow    bool // identifiers were looked at and allowed
+	view     *look.View
+	batch    *casebook.Batch // nil where the file was refused
+	refused  *ingest.Refused
+	first    []question.Question // what a pseudonymised copy needs to know
+	points   points
+	err      error          // it could not be read
+	kept     *store.Outcome // its records are in the database
+	asks     *store.Error   // keeping it asks something
+	spelling string         // what was said of codes that stand in another spelling
+	left     bool           // the audit goes on without it, as somebody decided
+	noCopy   string         // why no pseudonymised copy could be made
+	origin   *origin        // of a pseudonymised copy that the page made
 }
 
 // mostFiles at once, and mostHeld in work of one practice.

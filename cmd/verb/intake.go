@@ -46,6 +46,8 @@ func (r *reading) flags(f *pflag.FlagSet) {
 	f.BoolVar(&r.yes, "yes", false, "keep what was understood without showing it first")
 	f.BoolVar(&r.noAsking, "no-questions", false, "ask nothing on the terminal: a file that leaves something open is refused with its questions")
 	f.StringVar(&r.choices.Practice, "practice", "", "`CODE` of the practice whose cases these are, where the files do not say")
+	f.Var(flags.Choose(&r.choices.Spelling, []string{store.SameSpelt, store.DifferentSpelt}, []string{store.SameSpelt, store.DifferentSpelt}, ""), "spelling",
+		"patients whose codes differ from known ones only by signs, spaces, capital letters or leading zeros")
 	f.BoolVar(&r.AllowIdentifiers, "allow-identifiers", false,
 		"read a file that seems to identify a person; check it first")
 }

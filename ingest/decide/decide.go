@@ -75,6 +75,8 @@ type File struct {
 	// sideways the movement along which teeth go right or left where no column says it.
 	View     values.View
 	Sideways casebook.Axis
+	// codes of cases that are another spelling of one that stands.
+	codes map[string]string
 	// SeveralTeeth: an amount beside several teeth holds for each of them.
 	SeveralTeeth bool
 }
@@ -117,6 +119,7 @@ func (r *File) Decide() []casebook.Problem {
 		p.Fraction = r.fraction(t, m.File.Percent, &out)
 		r.Plans[t] = p
 	}
+	r.decideCodes()
 	r.decideBlocks(&out)
 	r.decideNotation(m, &out)
 	r.decideWords(m)

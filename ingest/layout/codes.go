@@ -64,7 +64,7 @@ func (t *Table) codesOf(col int) string {
 			continue
 		}
 		if times[c.Text]++; form == "" {
-			form = maskCode(c.Text)
+			form = MaskCode(c.Text)
 		}
 	}
 	if len(times) < 2 || len(form) > 24 {
@@ -85,8 +85,8 @@ func (t *Table) codesOf(col int) string {
 	return fmt.Sprintf("%d codes such as %s, in %s %s each", len(times), form, each, rows)
 }
 
-// maskCode hides every letter and digit of a code.
-func maskCode(s string) string {
+// MaskCode hides every letter and digit of a code.
+func MaskCode(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
 		case unicode.IsDigit(r):

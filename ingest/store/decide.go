@@ -60,7 +60,8 @@ type Plan struct {
 // repeats its cases); two different records of one key are a Conflict, which the
 // rules of ingest report row by row before it comes to this. A known case that
 // shares no movement with the file is a Clash, a new case with the movements of
-// a known one a Twin: both are asked.
+// a known one a Twin, one whose code is known in another spelling a Spelling: all are
+// asked.
 func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
 	p := &Plan{Again: map[int64]int{}, Outcome: Outcome{Tallies: map[casebook.Kind]Tally{}}}
 	for i := len(k.Editions) - 1; i >= 0; i-- {
@@ -71,14 +72,19 @@ func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
 			break
 		}
 	}
-	undo, err := settlePractices(b, c, k.holdings(), k.Path)
+	d, h := &decider{b: b, k: k, c: c, plan: p}, k.holdings()
+	spelt, err := d.respell(h)
+	if err != nil {
+		return nil, err
+	}
+	undo, err := settlePractices(b, c, h, k.Path)
 	if err == nil {
-		d := &decider{b: b, k: k, c: c, plan: p}
 		if err = d.all(); err == nil {
 			return p, nil
 		}
 	}
 	undo()
+	spelt()
 	return nil, err
 }
 

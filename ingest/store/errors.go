@@ -23,6 +23,7 @@ const (
 	Refused      Kind = "record refused"
 	Clash        Kind = "another case of the same pseudonym"
 	Twin         Kind = "the same case under another pseudonym"
+	Spelling     Kind = "a known code in another spelling"
 	NotThere     Kind = "not in the database"
 	PracticeOpen Kind = "practice not told"
 	Other        Kind = "database error"
@@ -41,6 +42,7 @@ var (
 	ErrConflict     = &Error{Kind: Conflict}
 	ErrClash        = &Error{Kind: Clash}
 	ErrTwin         = &Error{Kind: Twin}
+	ErrSpelling     = &Error{Kind: Spelling}
 	ErrNotThere     = &Error{Kind: NotThere}
 	ErrRefused      = &Error{Kind: Refused}
 	ErrPracticeOpen = &Error{Kind: PracticeOpen}
@@ -53,7 +55,7 @@ type Error struct {
 	Path    string
 	Message string
 	Remedy  string
-	// Cases are those asked about, where a Clash or a Twin asks.
+	// Cases are those asked about, where a Clash, a Twin or a Spelling asks.
 	Cases []casebook.CaseKey
 	Err   error
 }

@@ -87,6 +87,9 @@ type Choices struct {
 	// Distinct are pseudonyms of new cases that are other patients although
 	// their movements equal those of a known case.
 	Distinct []string
+	// Spelling says what new cases are whose codes stand already in another spelling:
+	// SameSpelt, DifferentSpelt, or "" to be asked.
+	Spelling string
 	// Whole says that the file holds all cases there are: those of its earlier
 	// version that it lacks are retired.
 	Whole bool

@@ -78,3 +78,39 @@ func tidyCode(text string, number bool) bool {
 	}
 	return true
 }
+
+// Skeleton is what is left of a code without signs, spaces, capital letters and leading
+// zeros: its runs of letters and of digits. "#001", "001" and "1" have one skeleton, as
+// "P-01" and "p1" do; "A-1-12" and "A-11-2" have two. "" where nothing is left.
+func Skeleton(code string) string {
+	var out strings.Builder
+	last := ' ' // of a run: 'd' for digits, 'a' for letters
+	digits := ""
+	end := func() {
+		if last == 'd' {
+			out.WriteString(" " + strings.TrimLeft(digits[:len(digits)-1], "0") + digits[len(digits)-1:])
+		}
+		digits = ""
+	}
+	for _, c := range code {
+		switch {
+		case c >= '0' && c <= '9':
+			if last != 'd' {
+				end()
+			}
+			last, digits = 'd', digits+string(c)
+		case unicode.IsLetter(c) || unicode.IsDigit(c):
+			if last != 'a' {
+				end()
+				out.WriteByte(' ')
+			}
+			last = 'a'
+			out.WriteRune(unicode.ToLower(c))
+		default:
+			end()
+			last = ' '
+		}
+	}
+	end()
+	return out.String()
+}

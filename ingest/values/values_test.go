@@ -352,3 +352,18 @@ func BenchmarkKey(b *testing.B) {
 		b.ReportMetric(timed(Key)/timed(anyKey), "ratio-to-any-text")
 	}
 }
+
+func TestSkeletonsOfCodes(t *testing.T) {
+	for _, alike := range [][]string{{"#001", "001", "1"}, {"P-01", "p1", "P 001", "P_1."}, {"A-1-12", "a 1/12"}, {"000", "0"}} {
+		for _, s := range alike[1:] {
+			assert.Equal(t, Skeleton(alike[0]), Skeleton(s), s)
+		}
+	}
+	seen := map[string]string{}
+	for _, s := range []string{"1", "10", "P1", "1P", "A-1-12", "A-11-2", "A1B", "AB1", "Ä1", "0"} {
+		k := Skeleton(s)
+		assert.Empty(t, seen[k], s)
+		seen[k] = s
+	}
+	assert.Empty(t, Skeleton(" -/#"))
+}

@@ -3,6 +3,7 @@ package storetest
 import (
 	"context"
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -74,6 +75,42 @@ func (im Implementation) testAnotherPracticeAfterAll(t *testing.T) {
 		practices[m.Case.Practice]++
 	}
 	assert.Equal(t, map[string]int{"EAST": 3, "WEST": 3}, practices)
+}
+
+// A code that stands in another spelling is asked about before one patient counts twice;
+// where spelling tells cases apart already it is not.
+func (im Implementation) testSpellings(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	MustImport(t, db, chart("log", "#007", 3, 5))
+	list := func(ids ...string) *casebook.Batch {
+		b := &casebook.Batch{File: FileOf("list")}
+		for i, id := range ids {
+			b.Cases = append(b.Cases, record(casebook.Case{ID: id, Status: casebook.Completed, Clinician: "K9"}, "list", i+2, id))
+		}
+		return b
+	}
+	before := MustLoad(t, db)
+	asked := list("7", "8")
+	_, err := db.Import(ctx, asked, store.Choices{})
+	require.ErrorIs(t, err, store.ErrSpelling)
+	assert.ErrorContains(t, err, "sheet list, row 2")
+	assert.NotContains(t, err.Error(), "007", "a pseudonym is not repeated")
+	assert.Equal(t, before, MustLoad(t, db))
+	_, err = db.Import(ctx, asked, store.Choices{Spelling: store.SameSpelt})
+	require.NoError(t, err)
+	ds := MustLoad(t, db)
+	require.Len(t, ds.Cases, 2)
+	known := casebook.CaseKey{ID: "#007"}
+	at := slices.IndexFunc(ds.Cases, func(c casebook.Case) bool { return c.Key() == known })
+	require.GreaterOrEqual(t, at, 0)
+	assert.Equal(t, "K9", ds.Cases[at].Clinician, "the list speaks of the case that stands")
+	_, err = db.Import(ctx, addChart(chart("other", "07", 3, 40), "A-1", 1, 2, 3), store.Choices{Spelling: store.DifferentSpelt})
+	require.NoError(t, err)
+	assert.Equal(t, 3, movementsOf(MustLoad(t, db), "07"))
+	MustImport(t, db, chart("third", "0007", 3, 60)) // #007 and 07 are two patients here
+	_, err = db.Import(ctx, chart("elsewhere", "a1", 3, 80), store.Choices{Practice: "WEST"})
+	require.ErrorIs(t, err, store.ErrSpelling, "the practice of A-1 is not known")
 }
 
 func (im Implementation) testContinuingIsNoClash(t *testing.T) {

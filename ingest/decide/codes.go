@@ -1,0 +1,147 @@
+package decide
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// spelled is a code of a case as a file writes it.
+type spelled struct {
+	times    int
+	at       question.Question // where it stands first
+	practice string            // named beside it first, "" where none is
+}
+
+// decideCodes asks whether codes of cases that differ only by signs, spaces, capital
+// letters or leading zeros are one patient's: a spreadsheet takes the zeros off 001, and
+// #001 in one table is 001 in the next. One patient must not count as two, nor two as one.
+func (r *File) decideCodes() {
+	codes := r.spelledCodes()
+	alike := map[string][]string{}
+	for _, code := range slices.Sorted(maps.Keys(codes)) {
+		if k := values.Skeleton(code); k != "" {
+			alike[k] = append(alike[k], code)
+		}
+	}
+	var open [][]string
+	for _, k := range slices.Sorted(maps.Keys(alike)) {
+		for _, group := range withinPractices(alike[k], codes) {
+			if len(group) > 1 {
+				open = append(open, group)
+			}
+		}
+	}
+	if len(open) == 0 || r.askCodes(open, codes) != "same" {
+		return
+	}
+	r.codes = map[string]string{}
+	for _, group := range open {
+		stands := slices.MaxFunc(group, func(a, b string) int { return codes[a].times - codes[b].times })
+		for _, code := range group {
+			if code != stands {
+				r.codes[code] = stands
+			}
+		}
+	}
+}
+
+// spelledCodes collects the codes of cases of all tables.
+func (r *File) spelledCodes() map[string]*spelled {
+	codes := map[string]*spelled{}
+	for _, t := range r.Tables {
+		col, practice := t.Find(columns.Case), t.Find(columns.Practice)
+		if code, _ := values.Code(t.Constants[columns.Case], false); code != "" && codes[code] == nil {
+			codes[code] = &spelled{times: 1, at: question.Question{Sheet: t.Sheet.Name}}
+		}
+		if col == 0 {
+			continue
+		}
+		for _, row := range t.Sheet.Rows {
+			c := row.At(col)
+			if row.Number < t.Body || row.Broken || isExample(c) || c.Kind != sheet.String && c.Kind != sheet.Number {
+				continue
+			}
+			r.noteCode(codes, t, row, col, practice)
+		}
+	}
+	return codes
+}
+
+func (r *File) noteCode(codes map[string]*spelled, t *layout.Table, row sheet.Row, col, practice int) {
+	c := row.At(col)
+	code, _ := values.Code(c.Text, c.Kind == sheet.Number)
+	s := codes[code]
+	if s == nil {
+		if values.IsMissing(c.Text, r.Missing) || values.IsTotal(c.Text) {
+			return
+		}
+		s = &spelled{at: question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col)}}
+		codes[code] = s
+	}
+	if s.times++; s.practice == "" && practice > 0 {
+		p := row.At(practice)
+		s.practice, _ = values.Code(p.Text, p.Kind == sheet.Number)
+	}
+}
+
+// withinPractices parts codes by the practice that is named beside them: two practices
+// may number alike. Codes without one go to the only practice there is.
+func withinPractices(group []string, codes map[string]*spelled) [][]string {
+	of, named := map[string][]string{}, []string{}
+	for _, code := range group {
+		p := codes[code].practice
+		if p != "" && len(of[p]) == 0 {
+			named = append(named, p)
+		}
+		of[p] = append(of[p], code)
+	}
+	if len(named) == 1 {
+		return [][]string{group}
+	}
+	out := [][]string{of[""]}
+	for _, p := range named {
+		out = append(out, of[p])
+	}
+	return out
+}
+
+func (r *File) askCodes(open [][]string, codes map[string]*spelled) string {
+	first := codes[open[0][0]].at
+	for _, code := range open[0] {
+		if at := codes[code].at; at.Cell != "" {
+			first = at
+		}
+	}
+	q := first
+	q.ID, q.Rule = "case codes", string(rules.QuestionOpen)
+	q.Text = fmt.Sprintf("%d codes of cases are written in several ways, which differ only by signs, spaces, capital letters or leading zeros, such as %s and %s: are they the same patients?",
+		len(open), layout.MaskCode(open[0][0]), layout.MaskCode(open[0][1]))
+	if len(open) == 1 {
+		q.Text = fmt.Sprintf("a code of a case is written in several ways, which differ only by signs, spaces, capital letters or leading zeros, %s and %s: is it the same patient?",
+			layout.MaskCode(open[0][0]), layout.MaskCode(open[0][1]))
+	}
+	q.Choices = []question.Choice{
+		{Word: "same", Text: "the same patients; the spelling that stands most often is taken", Count: len(open)},
+		{Word: "different", Text: "different patients, each code one of its own", Count: len(open)},
+	}
+	q.Proposed = "same"
+	return r.Asker.Ask(q)
+}
+
+// CaseCode is the code of a case in the form in which codes are compared, and in the
+// spelling that stands for those that are one patient's.
+func (r *File) CaseCode(text string, number bool) (string, []values.CodeChange) {
+	code, changes := values.Code(text, number)
+	if stands, ok := r.codes[code]; ok {
+		return stands, changes
+	}
+	return code, changes
+}
