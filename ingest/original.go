@@ -14,8 +14,8 @@ import (
 // is given, and codes in the form in which they are compared.
 func (r *rowReader) original() casebook.Original {
 	lost := r.lost()
-	out := r.originals.rows.Begin(r.cells.Number, len(r.cells.Cells))
-	for _, c := range r.cells.Cells {
+	out := r.originals.rows.Begin(r.cells.Number, r.cells.Len())
+	for _, c := range r.cells.All() {
 		col := r.originals.column(r.t, int(c.Col))
 		kept := col.field != columns.NoField && r.took[c.Col] && (lost == nil || !lost[sheet.Ref(r.cells.Number, int(c.Col))])
 		if c != col.last || kept != col.kept || !col.steady {

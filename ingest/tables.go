@@ -84,11 +84,11 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	refused := 0
 	for i := range t.Sheet.Rows {
 		cells := t.Sheet.Rows[i]
-		t.Sheet.Rows[i].Cells = nil
+		t.Sheet.Rows[i].Clear()
 		if err := r.goOn(ctx); err != nil {
 			return nil, c, err
 		}
-		if cells.Number < t.Body || len(cells.Cells) == 0 {
+		if cells.Number < t.Body || cells.Len() == 0 {
 			continue
 		}
 		if !cells.Broken && !b.Holds(cells) {
@@ -269,10 +269,8 @@ func (r *reader) fillMerged(t *layout.Table, n *notes) {
 			if !ok {
 				continue // the row holds nothing else
 			}
-			cells := &t.Sheet.Rows[i].Cells
-			j, found := slices.BinarySearchFunc(*cells, c.Col, func(x sheet.Cell, col int32) int { return int(x.Col - col) })
-			if !found {
-				*cells = slices.Insert(*cells, j, c)
+			if under := &t.Sheet.Rows[i]; under.At(a.Col1).Kind == sheet.Blank {
+				under.Put(c)
 			}
 		}
 	}

@@ -78,7 +78,7 @@ func times(n int) string {
 func firstCell(book *sheet.Book, word string) string {
 	for i, s := range book.Sheets {
 		for _, r := range s.Rows {
-			for _, c := range r.Cells {
+			for _, c := range r.All() {
 				if strings.TrimSpace(c.Text) != word {
 					continue
 				}

@@ -12,17 +12,18 @@ type group struct{ first, last int }
 // repeats splits the texts of a header row into columns for all (left) and at
 // least two groups with the same names.
 func repeats(r sheet.Row) (left int, groups []group) {
-	n := len(r.Cells)
+	cells := r.Cells()
+	n := len(cells)
 	for left := 0; left <= n-4; left++ {
 		for size := (n - left) / 2; size >= 2; size-- {
-			if (n-left)%size != 0 || !periodic(r.Cells[left:], size) {
+			if (n-left)%size != 0 || !periodic(cells[left:], size) {
 				continue
 			}
 			var out []group
 			for at := left; at < n; at += size {
-				out = append(out, group{int(r.Cells[at].Col), int(r.Cells[at+size-1].Col)})
+				out = append(out, group{int(cells[at].Col), int(cells[at+size-1].Col)})
 			}
-			return left, shortest(r.Cells[left:], out, left, r)
+			return left, shortest(cells[left:], out, left, r)
 		}
 	}
 	return 0, nil
@@ -44,8 +45,8 @@ func shortest(cells []sheet.Cell, found []group, left int, r sheet.Row) []group 
 			continue
 		}
 		var out []group
-		for at := left; at < len(r.Cells); at += size {
-			out = append(out, group{int(r.Cells[at].Col), int(r.Cells[at+size-1].Col)})
+		for at := left; at < r.Len(); at += size {
+			out = append(out, group{int(r.Cell(at).Col), int(r.Cell(at + size - 1).Col)})
 		}
 		return out
 	}
@@ -56,10 +57,11 @@ func shortest(cells []sheet.Cell, found []group, left int, r sheet.Row) []group 
 func cut(s *sheet.Sheet, g group) *sheet.Sheet {
 	out := &sheet.Sheet{Name: s.Name}
 	for _, r := range s.Rows {
-		part := sheet.Row{Number: r.Number, Hidden: r.Hidden, Broken: r.Broken}
-		for _, c := range r.Cells {
+		part := out.NewRow(r.Number)
+		part.Hidden, part.Broken = r.Hidden, r.Broken
+		for _, c := range r.All() {
 			if int(c.Col) >= g.first && int(c.Col) <= g.last {
-				part.Cells = append(part.Cells, c)
+				part.Add(c)
 			}
 		}
 		out.Rows = append(out.Rows, part)
@@ -77,7 +79,7 @@ func (in *reader) beside(s *sheet.Sheet) []*table {
 		if len(groups) < 2 || left > 0 {
 			continue
 		}
-		if _, ok := in.header(sheet.Row{Cells: r.Cells[:len(r.Cells)/len(groups)]}); !ok {
+		if _, ok := in.header(r.First(r.Len() / len(groups))); !ok {
 			continue
 		}
 		var all *table
@@ -193,7 +195,7 @@ func (in *reader) groupName(s string) (label, bool) {
 // amounts reports a group that holds a planned and an achieved column.
 func (in *reader) amounts(r sheet.Row, g group) bool {
 	has := map[columns.Field]bool{}
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		if int(c.Col) >= g.first && int(c.Col) <= g.last {
 			has[in.named(text(c))] = true
 		}

@@ -140,13 +140,13 @@ func rest(s *sheet.Sheet, parts []*Part) *sheet.Sheet {
 	}
 	out := &sheet.Sheet{Name: s.Name + restMark}
 	for _, r := range s.Rows {
-		left := sheet.Row{Number: r.Number}
-		for _, c := range r.Cells {
+		left := out.NewRow(r.Number)
+		for _, c := range r.All() {
 			if !used[place{nil, r.Number, int(c.Col)}] && !plainWords(c.Text) {
-				left.Cells = append(left.Cells, c)
+				left.Add(c)
 			}
 		}
-		if len(left.Cells) > 0 {
+		if left.Len() > 0 {
 			out.Rows = append(out.Rows, left)
 		}
 	}
@@ -192,17 +192,17 @@ func finish(s *sheet.Sheet, tables []*table) []*Part {
 			p.Sheet.Name += strings.Repeat("'", n) // told apart until findings are located again
 		}
 		put := func(row int, cells map[int]cell) {
-			r := sheet.Row{Number: row}
+			r := p.Sheet.NewRow(row)
 			for i := range t.heads {
 				c, ok := cells[i]
 				if !ok || c.Kind == sheet.Blank {
 					continue
 				}
 				c.Col = int32(i + 1)
-				r.Cells = append(r.Cells, c.Cell)
+				r.Add(c.Cell)
 				p.at[place{nil, row, i + 1}] = c.place
 			}
-			if len(r.Cells) > 0 {
+			if r.Len() > 0 {
 				p.Sheet.Rows = append(p.Sheet.Rows, r)
 			}
 		}
@@ -221,8 +221,8 @@ func finish(s *sheet.Sheet, tables []*table) []*Part {
 
 // cellsOf gives the cells of a row with their places.
 func cellsOf(r sheet.Row) []cell {
-	out := make([]cell, len(r.Cells))
-	for i, c := range r.Cells {
+	out := make([]cell, r.Len())
+	for i, c := range r.All() {
 		out[i] = cell{c, place{nil, r.Number, int(c.Col)}}
 	}
 	return out
@@ -248,11 +248,11 @@ func numeric(c sheet.Cell) bool {
 // header gives the fields of a row of column names: at least three of them known
 // and different, hardly any unknown, no number among them.
 func (in *reader) header(r sheet.Row) (map[int]columns.Field, bool) {
-	if len(r.Cells) < 3 {
+	if r.Len() < 3 {
 		return nil, false
 	}
 	out, different := map[int]columns.Field{}, map[columns.Field]bool{}
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		if c.Kind != sheet.String || numeric(c) {
 			return nil, false
 		}
@@ -261,7 +261,7 @@ func (in *reader) header(r sheet.Row) (map[int]columns.Field, bool) {
 			different[f] = true
 		}
 	}
-	return out, len(different) >= 3 && 3*len(out) >= 2*len(r.Cells)
+	return out, len(different) >= 3 && 3*len(out) >= 2*r.Len()
 }
 
 // Locate gives the place in the file of a cell of a part, or of a row of it.

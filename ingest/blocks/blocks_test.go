@@ -15,7 +15,7 @@ import (
 func page(text string) *sheet.Sheet {
 	s := &sheet.Sheet{Name: "page"}
 	for i, line := range strings.Split(text, "\n") {
-		r := sheet.Row{Number: i + 1}
+		r := s.NewRow(i + 1)
 		for j, c := range strings.Split(line, "|") {
 			c = strings.TrimSpace(c)
 			kind := sheet.String
@@ -23,10 +23,10 @@ func page(text string) *sheet.Sheet {
 				kind = sheet.Number
 			}
 			if c != "" {
-				r.Cells = append(r.Cells, sheet.Cell{Text: c, Col: int32(j + 1), Kind: kind})
+				r.Add(sheet.Cell{Text: c, Col: int32(j + 1), Kind: kind})
 			}
 		}
-		if len(r.Cells) > 0 {
+		if r.Len() > 0 {
 			s.Rows = append(s.Rows, r)
 		}
 	}
@@ -39,7 +39,7 @@ func plain(a *Arranged) string {
 	for _, s := range a.Sheets {
 		for _, r := range s.Rows {
 			cells := make([]string, s.Columns())
-			for _, c := range r.Cells {
+			for _, c := range r.All() {
 				cells[c.Col-1] = c.Text
 			}
 			out = append(out, strings.Join(cells, "|"))
@@ -151,9 +151,9 @@ func TestPlansAndOutcomesOnTwoSheets(t *testing.T) {
 	assert.Equal(t, "Case|Tooth|Movement|Planned|Achieved\nA1|13|extrusion|1|0.5\nA1|14|intrusion|2|1.5", plain(both()))
 	name, ref, _ := both().Locate("page", "E3", 0)
 	assert.Equal(t, "results D2", name+" "+ref)
-	results.Rows[2].Cells[1].Text = "15"
+	results.Rows[2].Put(sheet.Cell{Text: "15", Col: 2, Kind: sheet.Number})
 	assert.Empty(t, both().Parts, "an outcome without its plan")
-	results.Rows[2].Cells[1].Text = "14"
+	results.Rows[2].Put(sheet.Cell{Text: "14", Col: 2, Kind: sheet.Number})
 	assert.Empty(t, both().Parts, "two outcomes of one plan")
 }
 

@@ -17,7 +17,7 @@ func (in *reader) chart(s *sheet.Sheet) []*table {
 	said := []label(nil)
 	fresh := true
 	for _, r := range s.Rows {
-		if len(r.Cells) == 0 {
+		if r.Len() == 0 {
 			continue
 		}
 		if teeth := in.toothRow(r); teeth != nil {
@@ -36,7 +36,7 @@ func (in *reader) chart(s *sheet.Sheet) []*table {
 			continue
 		}
 		if block == nil {
-			if len(r.Cells) == 1 && len(t.rows) == 0 {
+			if r.Len() == 1 && len(t.rows) == 0 {
 				continue // a title
 			}
 			return nil
@@ -54,7 +54,7 @@ func (in *reader) chart(s *sheet.Sheet) []*table {
 
 // toothRow gives the teeth of a row that names teeth across, all in one notation.
 func (in *reader) toothRow(r sheet.Row) map[int]cell {
-	if len(r.Cells) < 4 || in.named(text(r.Cells[0])) != columns.Tooth {
+	if r.Len() < 4 || in.named(text(r.Cell(0))) != columns.Tooth {
 		return nil
 	}
 	out := map[int]cell{}

@@ -41,7 +41,7 @@ const mostTitles = 8
 // is understood. In a form, below a row of titles, names of any kind count.
 func (in *reader) labels(r sheet.Row, form bool) []label {
 	var out []label
-	if len(r.Cells) == 0 || len(r.Cells) > mostTitles || r.Cells[0].Kind != sheet.String {
+	if r.Len() == 0 || r.Len() > mostTitles || r.Cell(0).Kind != sheet.String {
 		return nil
 	}
 	cells := cellsOf(r)

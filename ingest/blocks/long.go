@@ -18,7 +18,7 @@ var keyFields = []columns.Field{
 // have one field.
 func (in *reader) fieldsOf(r sheet.Row) map[columns.Field]int {
 	out := map[columns.Field]int{}
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		f := in.named(text(c))
 		if f == columns.NoField {
 			continue
@@ -45,7 +45,7 @@ func keyOf(r sheet.Row, fields map[columns.Field]int, of []columns.Field) string
 func (in *reader) long(s *sheet.Sheet) []*table {
 	for i, r := range s.Rows[:min(len(s.Rows), 12)] {
 		fields := in.fieldsOf(r)
-		if fields[columns.Tooth] == 0 || fields[columns.Axis] == 0 && fields[columns.Direction] == 0 || slices.ContainsFunc(r.Cells, numeric) {
+		if fields[columns.Tooth] == 0 || fields[columns.Axis] == 0 && fields[columns.Direction] == 0 || r.Any(numeric) {
 			continue
 		}
 		role, amount := in.roleColumn(s.Rows[i+1:], r), in.amountColumn(s.Rows[i+1:], r)
@@ -60,7 +60,7 @@ func (in *reader) long(s *sheet.Sheet) []*table {
 // roleColumn finds the column that says of each row whether it was planned or
 // achieved.
 func (in *reader) roleColumn(rows []sheet.Row, head sheet.Row) int {
-	for _, h := range head.Cells {
+	for _, h := range head.All() {
 		seen := map[columns.Field]int{}
 		for _, r := range rows {
 			if c := r.At(int(h.Col)); c.Kind == sheet.String {
@@ -79,7 +79,7 @@ func (in *reader) roleColumn(rows []sheet.Row, head sheet.Row) int {
 // amountColumn finds the one column of numbers that is no tooth, course or code.
 func (in *reader) amountColumn(rows []sheet.Row, head sheet.Row) int {
 	found := 0
-	for _, h := range head.Cells {
+	for _, h := range head.All() {
 		if f := in.named(text(h)); f != columns.NoField && f != columns.Planned {
 			continue
 		}
@@ -112,7 +112,7 @@ func (in *reader) pairRows(rows []sheet.Row, head sheet.Row, fields map[columns.
 	for _, r := range rows {
 		what := r.At(role)
 		if what.Kind == sheet.Blank {
-			if len(r.Cells) > 2 {
+			if r.Len() > 2 {
 				return nil
 			}
 			continue

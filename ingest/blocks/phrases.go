@@ -20,7 +20,7 @@ const fewestPhrases = 3
 func (in *reader) phrases(s *sheet.Sheet) []*table {
 	for i, r := range s.Rows[:min(len(s.Rows), 12)] {
 		fields := in.fieldsOf(r)
-		if fields[columns.Tooth] == 0 || slices.ContainsFunc(r.Cells, numeric) {
+		if fields[columns.Tooth] == 0 || r.Any(numeric) {
 			continue
 		}
 		if fields[columns.Axis] != 0 || fields[columns.Direction] != 0 {
@@ -44,7 +44,7 @@ func (in *reader) phrases(s *sheet.Sheet) []*table {
 // amount, which is read there.
 func (in *reader) phraseColumn(rows []sheet.Row, head sheet.Row, fields map[columns.Field]int) int {
 	var found []int
-	for _, h := range head.Cells {
+	for _, h := range head.All() {
 		filled, n := 0, 0
 		for _, r := range rows {
 			c := r.At(int(h.Col))

@@ -46,7 +46,7 @@ func (in *reader) stacked(s *sheet.Sheet) []*table {
 func (in *reader) stack(s *sheet.Sheet, more []label) *stack {
 	k := &stack{in: in, said: more, fresh: true}
 	for i, r := range s.Rows {
-		if len(r.Cells) == 0 {
+		if r.Len() == 0 {
 			continue
 		}
 		form := k.titled > 0 && k.fresh
@@ -66,11 +66,11 @@ func (in *reader) stack(s *sheet.Sheet, more []label) *stack {
 
 // heading reports a text alone above a header.
 func (in *reader) heading(rows []sheet.Row) bool {
-	if len(rows[0].Cells) != 1 || rows[0].Cells[0].Kind != sheet.String {
+	if rows[0].Len() != 1 || rows[0].Cell(0).Kind != sheet.String {
 		return false
 	}
 	for _, r := range rows[1:] {
-		if len(r.Cells) > 0 {
+		if r.Len() > 0 {
 			_, ok := in.header(r)
 			return ok
 		}
@@ -80,10 +80,10 @@ func (in *reader) heading(rows []sheet.Row) bool {
 
 // isRecord reports a row that fills the columns of the table as records do.
 func (k *stack) isRecord(r sheet.Row) bool {
-	if k.current == nil || len(r.Cells) < 3 {
+	if k.current == nil || r.Len() < 3 {
 		return false
 	}
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		if k.heads[int(c.Col)] == "" {
 			return false
 		}

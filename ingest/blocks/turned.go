@@ -16,15 +16,15 @@ func (in *reader) turned(s *sheet.Sheet) []*table {
 	found := map[columns.Field]bool{}
 	wide := 0
 	for _, r := range s.Rows {
-		if len(r.Cells) == 0 || r.Cells[0].Col != 1 || r.Cells[0].Kind != sheet.String {
+		if r.Len() == 0 || r.Cell(0).Col != 1 || r.Cell(0).Kind != sheet.String {
 			continue
 		}
-		if f := in.named(text(r.Cells[0])); f != columns.NoField {
+		if f := in.named(text(r.Cell(0))); f != columns.NoField {
 			if found[f] {
 				return nil
 			}
 			found[f] = true
-			if len(r.Cells) > 3 {
+			if r.Len() > 3 {
 				wide++
 			}
 		}
@@ -38,7 +38,7 @@ func (in *reader) turned(s *sheet.Sheet) []*table {
 	t := &table{how: "fields down, a movement a column"}
 	rows := map[int]map[int]cell{}
 	for _, r := range s.Rows {
-		if len(r.Cells) < 2 || r.Cells[0].Col != 1 {
+		if r.Len() < 2 || r.Cell(0).Col != 1 {
 			continue
 		}
 		cells := cellsOf(r)
@@ -69,7 +69,7 @@ var joinable = map[columns.Field]bool{
 func (in *reader) joined(s *sheet.Sheet) []*table {
 	for i, r := range s.Rows[:min(len(s.Rows), 12)] {
 		split := map[int]string{}
-		for _, c := range r.Cells {
+		for _, c := range r.All() {
 			if sep := in.joinerOf(c); sep != "" && splits(s.Rows[i+1:], int(c.Col), sep, len(strings.Split(text(c), sep))) {
 				split[int(c.Col)] = sep
 			}

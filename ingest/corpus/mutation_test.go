@@ -52,7 +52,7 @@ func dropSigns(b *sheet.Book) bool {
 			cols = append(cols, p.Cols[columns.Planned])
 		}
 		for _, r := range t.Sheet.Rows {
-			for _, c := range r.Cells {
+			for _, c := range r.All() {
 				found = found || r.Number >= t.Body && slices.Contains(cols, int(c.Col)) && amount(c) && bare(c.Text) != c.Text
 			}
 		}
@@ -68,8 +68,9 @@ func dropSigns(b *sheet.Book) bool {
 func each(b *sheet.Book, f func(*sheet.Cell)) {
 	for _, s := range b.Sheets {
 		for i := range s.Rows {
-			for j := range s.Rows[i].Cells {
-				f(&s.Rows[i].Cells[j])
+			for _, c := range s.Rows[i].All() {
+				f(&c)
+				s.Rows[i].Put(c)
 			}
 		}
 	}
@@ -86,8 +87,7 @@ func dropColumns(b *sheet.Book, fields ...columns.Field) bool {
 			}
 			found = true
 			for i := range t.Sheet.Rows {
-				r := &t.Sheet.Rows[i]
-				r.Cells = slices.DeleteFunc(r.Cells, func(c sheet.Cell) bool { return int(c.Col) == col })
+				t.Sheet.Rows[i].Remove(col)
 			}
 		}
 	}

@@ -1,7 +1,6 @@
 package decide
 
 import (
-	"slices"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -46,7 +45,7 @@ func (b *Body) Holds(r sheet.Row) bool {
 // remark reports a row of texts beside or below the records of movements, such as
 // a legend: it has no tooth and no amount.
 func (b *Body) remark(r sheet.Row) bool {
-	if b.t.Kind != casebook.MovementKind || len(r.Cells) > 3 {
+	if b.t.Kind != casebook.MovementKind || r.Len() > 3 {
 		return false
 	}
 	for _, f := range []columns.Field{columns.Tooth, columns.Planned, columns.Achieved, columns.Residual, columns.EndPosition, columns.StatedPercent} {
@@ -55,13 +54,13 @@ func (b *Body) remark(r sheet.Row) bool {
 		}
 	}
 	if len(b.t.Pairs) > 0 || b.t.Find(columns.Tooth) == 0 {
-		for _, c := range r.Cells {
+		for _, c := range r.All() {
 			if col, ok := b.t.ColumnAt(int(c.Col)); ok && col.Shared {
 				return false
 			}
 		}
 	}
-	return !slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind != sheet.String })
+	return !r.Any(func(c sheet.Cell) bool { return c.Kind != sheet.String })
 }
 
 // total reports a row of totals: a word for one, and neither a case nor a tooth
@@ -71,10 +70,10 @@ func (b *Body) total(r sheet.Row) bool {
 	if tooth := r.At(b.t.Find(columns.Tooth)); tooth.Kind != sheet.Blank && !values.IsTotal(tooth.Text) {
 		return false
 	}
-	return slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return c.Kind == sheet.String && values.IsTotal(c.Text) })
+	return r.Any(func(c sheet.Cell) bool { return c.Kind == sheet.String && values.IsTotal(c.Text) })
 }
 
 // mark reports a row that only declares the file invented.
 func (b *Body) mark(r sheet.Row) bool {
-	return len(r.Cells) == 1 && strings.Contains(strings.ToLower(r.Cells[0].Text), columns.InventedMark)
+	return r.Len() == 1 && strings.Contains(strings.ToLower(r.Cell(0).Text), columns.InventedMark)
 }

@@ -29,7 +29,7 @@ type courseCells struct {
 func (r *File) courseCells(t *layout.Table, col int) courseCells {
 	var c courseCells
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken || len(row.Cells) < 2 {
+		if row.Number < t.Body || row.Broken || row.Len() < 2 {
 			continue
 		}
 		cell := row.At(col)

@@ -47,7 +47,7 @@ func (r *File) readLegend() {
 			if slices.ContainsFunc(bodies, func(b *Body) bool { return b.Record(row) }) {
 				continue
 			}
-			for i, c := range row.Cells {
+			for i, c := range row.All() {
 				if c.Kind != sheet.String {
 					continue
 				}
@@ -57,8 +57,8 @@ func (r *File) readLegend() {
 					l.notations = append(l.notations, n)
 				}
 				l.keysIn(c.Text)
-				if i > 0 && row.Cells[i-1].Col == c.Col-1 {
-					l.key(row.Cells[i-1].Text, c.Text)
+				if i > 0 && row.Cell(i-1).Col == c.Col-1 {
+					l.key(row.Cell(i-1).Text, c.Text)
 				}
 			}
 		}

@@ -21,11 +21,11 @@ func (r *File) repeatDittos(out *[]casebook.Problem) {
 		b := NewBody(t)
 		above := map[int32]sheet.Cell{}
 		n, first := 0, ""
-		for _, row := range t.Sheet.Rows {
+		for i, row := range t.Sheet.Rows {
 			if row.Number < t.Body || row.Broken || !b.Holds(row) {
 				continue
 			}
-			for i, c := range row.Cells {
+			for _, c := range row.All() {
 				if c.Kind == sheet.String && slices.Contains(dittoMarks, strings.ToLower(strings.TrimSpace(c.Text))) {
 					over, ok := above[c.Col]
 					if !ok {
@@ -35,9 +35,10 @@ func (r *File) repeatDittos(out *[]casebook.Problem) {
 						first = sheet.Ref(row.Number, int(c.Col))
 					}
 					over.Col = c.Col
-					row.Cells[i] = over
+					t.Sheet.Rows[i].Put(over)
+					c = over
 				}
-				above[c.Col] = row.Cells[i]
+				above[c.Col] = c
 			}
 		}
 		if n > 0 {
@@ -64,10 +65,11 @@ func (r *File) takeSigns(out *[]casebook.Problem) {
 			if c.Field != columns.NoField && c.Field != columns.Direction || c.Declared || !r.onlySigns(t, c.Col, planned) {
 				continue
 			}
-			for _, row := range t.Sheet.Rows {
-				at := slices.IndexFunc(row.Cells, func(x sheet.Cell) bool { return int(x.Col) == planned })
-				if row.Number >= t.Body && at >= 0 && signMarks[strings.ToLower(strings.TrimSpace(row.At(c.Col).Text))] {
-					row.Cells[at].Text = "-" + row.Cells[at].Text
+			for i, row := range t.Sheet.Rows {
+				v := row.At(planned)
+				if row.Number >= t.Body && v.Kind != sheet.Blank && signMarks[strings.ToLower(strings.TrimSpace(row.At(c.Col).Text))] {
+					v.Text = "-" + v.Text
+					t.Sheet.Rows[i].Put(v)
 				}
 			}
 			p := inSheet(t, rules.New(rules.LayoutAssumed, "the column of signs was joined with the planned amounts"))
@@ -104,7 +106,7 @@ var voidWords = []string{
 
 // Void reports a row that a remark in a column that is not read takes back.
 func (b *Body) Void(row sheet.Row) (col int, ok bool) {
-	for _, c := range row.Cells {
+	for _, c := range row.All() {
 		column, known := b.t.ColumnAt(int(c.Col))
 		if c.Kind != sheet.String || known && column.Field != columns.NoField || len(c.Text) > 80 {
 			continue
@@ -128,7 +130,7 @@ func keyBelow(t *layout.Table) int {
 	at, last := 0, t.Body-1
 	amounts := amountsOf(t)
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || len(row.Cells) == 0 {
+		if row.Number < t.Body || row.Len() == 0 {
 			continue
 		}
 		switch {
@@ -138,7 +140,7 @@ func keyBelow(t *layout.Table) int {
 					return 0
 				}
 			}
-		case len(row.Cells) == 1 && row.Number > last+1 && slices.Contains(keyWords, lexicon.Fold(row.Cells[0].Text)):
+		case row.Len() == 1 && row.Number > last+1 && slices.Contains(keyWords, lexicon.Fold(row.Cell(0).Text)):
 			at = row.Number
 		}
 		last = row.Number

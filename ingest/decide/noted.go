@@ -18,11 +18,11 @@ func (r *File) noted(t *layout.Table, col int) bool {
 	for _, s := range r.Book.Sheets {
 		bodies := r.bodiesOn(s.Name)
 		for _, row := range s.Rows {
-			if len(row.Cells) == 0 || len(row.Cells) > 3 || s == t.Sheet && row.Number == t.Header {
+			if row.Len() == 0 || row.Len() > 3 || s == t.Sheet && row.Number == t.Header {
 				continue
 			}
-			c := row.Cells[0]
-			if c.Kind != sheet.String || !explains(c.Text, name) && !(len(row.Cells) == 2 && values.Key(c.Text) == name && row.Cells[1].Kind == sheet.String) {
+			c := row.Cell(0)
+			if c.Kind != sheet.String || !explains(c.Text, name) && !(row.Len() == 2 && values.Key(c.Text) == name && row.Cell(1).Kind == sheet.String) {
 				continue
 			}
 			if !inRecords(bodies, row) {

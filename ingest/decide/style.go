@@ -80,7 +80,7 @@ func (r *File) styleCells() styleCells {
 func planned(amounts []plannedColumn, row sheet.Row) bool {
 	return slices.ContainsFunc(amounts, func(a plannedColumn) bool {
 		c := row.At(a.planned)
-		return c.Kind == sheet.Number || c.Kind == sheet.String && strings.ContainsAny(c.Text, "0123456789") && !values.IsTotal(row.Cells[0].Text)
+		return c.Kind == sheet.Number || c.Kind == sheet.String && strings.ContainsAny(c.Text, "0123456789") && !values.IsTotal(row.Cell(0).Text)
 	})
 }
 

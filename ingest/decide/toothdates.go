@@ -18,28 +18,26 @@ func (r *File) decideToothDates() {
 	n := 0
 	at := question.Question{}
 	can := map[string]bool{"day first": true, "month first": true}
-	each := func(f func(t *sheet.Cell)) {
+	each := func(f func(row *sheet.Row, c sheet.Cell)) {
 		for _, t := range r.Tables {
 			col := t.Find(columns.Tooth)
 			if col == 0 || t.Kind != casebook.MovementKind {
 				continue
 			}
-			for _, row := range t.Sheet.Rows {
-				if row.Number < t.Body {
+			for i := range t.Sheet.Rows {
+				row := &t.Sheet.Rows[i]
+				c := row.At(col)
+				if row.Number < t.Body || c.Kind != sheet.Date {
 					continue
 				}
-				for i := range row.Cells {
-					if c := &row.Cells[i]; int(c.Col) == col && c.Kind == sheet.Date {
-						if at.Cell == "" {
-							at = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col)}
-						}
-						f(c)
-					}
+				if at.Cell == "" {
+					at = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col)}
 				}
+				f(row, c)
 			}
 		}
 	}
-	each(func(c *sheet.Cell) {
+	each(func(_ *sheet.Row, c sheet.Cell) {
 		n++
 		for order := range can {
 			can[order] = can[order] && values.ToothOfDate(c.Text, r.Book.Date1904, order == "day first") != ""
@@ -64,7 +62,8 @@ func (r *File) decideToothDates() {
 	if word != "day first" && word != "month first" {
 		return
 	}
-	each(func(c *sheet.Cell) {
+	each(func(row *sheet.Row, c sheet.Cell) {
 		c.Kind, c.Text = sheet.String, values.ToothOfDate(c.Text, r.Book.Date1904, word == "day first")
+		row.Put(c)
 	})
 }

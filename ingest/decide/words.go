@@ -350,7 +350,7 @@ func (r *File) MeantDirection(text string, axis casebook.Axis) string {
 func eachRow(t *layout.Table, f func(sheet.Row)) {
 	b := NewBody(t)
 	for _, row := range t.Sheet.Rows {
-		if row.Number >= t.Body && len(row.Cells) > 0 && !row.Broken && b.Holds(row) {
+		if row.Number >= t.Body && row.Len() > 0 && !row.Broken && b.Holds(row) {
 			f(row)
 		}
 	}

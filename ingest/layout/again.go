@@ -21,8 +21,8 @@ func (f *Found) secondHeader(t *Table) {
 		}
 		p := f.add(rules.TablesSeveral, t.Sheet, "a second header stands below the first one")
 		p.Row = r.Number
-		if len(r.Cells) > 0 {
-			p.Cell = sheet.Ref(r.Number, int(r.Cells[0].Col))
+		if r.Len() > 0 {
+			p.Cell = sheet.Ref(r.Number, int(r.Cell(0).Col))
 		}
 		return
 	}
@@ -30,13 +30,13 @@ func (f *Found) secondHeader(t *Table) {
 
 // Repeats reports a row that repeats the header of the table.
 func (t *Table) Repeats(r sheet.Row) bool {
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		col, ok := t.ColumnAt(int(c.Col))
 		if !ok || !values.Same(col.Text, c.Text) {
 			return false
 		}
 	}
-	return len(r.Cells) > 0
+	return r.Len() > 0
 }
 
 // Names reports whether a text is the header of the column of cases.
@@ -53,7 +53,7 @@ var caseHeader memo.Memo[string, bool]
 // least three texts, all of them names of columns.
 func HeaderLike(r sheet.Row) bool {
 	n := 0
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		if c.Kind != sheet.String {
 			return false
 		}
@@ -66,5 +66,5 @@ func HeaderLike(r sheet.Row) bool {
 			}
 		}
 	}
-	return n >= 3 && 2*n >= len(r.Cells)
+	return n >= 3 && 2*n >= r.Len()
 }

@@ -19,7 +19,7 @@ import (
 func titles(s *sheet.Sheet, header int) []string {
 	var out []string
 	for _, r := range s.Rows[:header] {
-		for _, c := range r.Cells {
+		for _, c := range r.All() {
 			if c.Kind == sheet.String && len(c.Text) <= 80 {
 				out = append(out, c.Text)
 			}

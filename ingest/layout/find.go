@@ -142,7 +142,7 @@ func headersAt(s *sheet.Sheet, i int, declared *mapping.Sheet) []candidate {
 
 func texts(r sheet.Row) map[int]string {
 	m := map[int]string{}
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		if c.Kind == sheet.String || c.Kind == sheet.Number {
 			m[int(c.Col)] = clean(c.Text)
 		}
@@ -157,7 +157,7 @@ func clean(s string) string {
 
 // onlyWords tells a second header row from data: texts, and no number among them.
 func onlyWords(r sheet.Row) bool {
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		if c.Kind != sheet.String {
 			return false
 		}
@@ -165,7 +165,7 @@ func onlyWords(r sheet.Row) bool {
 			return false
 		}
 	}
-	return len(r.Cells) > 0
+	return r.Len() > 0
 }
 
 // joinRows joins two header rows; a text of the upper row holds for its merged
@@ -193,10 +193,10 @@ func joinRows(s *sheet.Sheet, top, bottom sheet.Row) map[int]string {
 }
 
 func lastCol(r sheet.Row) int {
-	if len(r.Cells) == 0 {
+	if r.Len() == 0 {
 		return 0
 	}
-	return int(r.Cells[len(r.Cells)-1].Col)
+	return int(r.Cell(r.Len() - 1).Col)
 }
 
 // mergedTo is the last column a text of the upper header row stands over.

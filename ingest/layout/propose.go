@@ -85,13 +85,13 @@ func withoutNames(sheets []mapping.SheetProposal) []mapping.SheetProposal {
 // down what its columns may be for a person to decide.
 func unknown(s *sheet.Sheet) mapping.SheetProposal {
 	p := mapping.SheetProposal{Name: s.Name, Skip: true}
-	i := slices.IndexFunc(s.Rows, func(r sheet.Row) bool { return len(r.Cells) >= 3 && onlyWords(r) })
+	i := slices.IndexFunc(s.Rows, func(r sheet.Row) bool { return r.Len() >= 3 && onlyWords(r) })
 	if i < 0 {
 		return p
 	}
 	t := &Table{Sheet: s, Kind: casebook.MovementKind, Header: s.Rows[i].Number, Body: s.Rows[i].Number + 1}
 	p.Kind, p.Header = t.Kind.String(), t.Header
-	for _, cell := range s.Rows[i].Cells {
+	for _, cell := range s.Rows[i].All() {
 		c := Column{Header: parse(clean(cell.Text), t.Kind), Col: int(cell.Col), Text: clean(cell.Text)}
 		col := mapping.ColumnProposal{Header: c.Text, Letter: sheet.ColumnName(c.Col), Field: c.Field.String()}
 		if c.Field == columns.NoField {

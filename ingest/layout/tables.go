@@ -123,7 +123,7 @@ func invented(b *sheet.Book) bool {
 	}
 	for _, s := range b.Sheets {
 		for _, r := range s.Rows[:min(5, len(s.Rows))] {
-			if r.Number <= 5 && slices.ContainsFunc(r.Cells, func(c sheet.Cell) bool { return mark(c.Text) }) {
+			if r.Number <= 5 && r.Any(func(c sheet.Cell) bool { return mark(c.Text) }) {
 				return true
 			}
 		}
@@ -158,7 +158,7 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 	t.Body = t.Header + c.rows
 	t.declared = declared != nil
 	for _, r := range s.Rows {
-		if len(r.Cells) > 0 {
+		if r.Len() > 0 {
 			t.Last = r.Number // hidden rows may hold nothing
 		}
 	}
@@ -249,7 +249,7 @@ func (f *Found) headless(t *Table) {
 		if r.Number < t.Body {
 			continue
 		}
-		for _, c := range r.Cells {
+		for _, c := range r.All() {
 			if seen[c.Col] {
 				continue
 			}
@@ -368,16 +368,16 @@ func (f *Found) twins(t *Table, fld columns.Field, at []int) bool {
 // header as constants of a table without such a column.
 func (f *Found) labels(t *Table, header int) {
 	for _, r := range t.Sheet.Rows[:header] {
-		for i, c := range r.Cells {
+		for i, c := range r.All() {
 			if c.Kind != sheet.String {
 				continue
 			}
 			label, value, inOne := strings.Cut(c.Text, ":")
 			if value = strings.TrimSpace(value); !inOne || value == "" {
-				if i+1 >= len(r.Cells) || r.Cells[i+1].Col != c.Col+1 {
+				if i+1 >= r.Len() || r.Cell(i+1).Col != c.Col+1 {
 					continue
 				}
-				value = r.Cells[i+1].Text
+				value = r.Cell(i + 1).Text
 			}
 			h := parse(clean(label), casebook.MovementKind)
 			if h.Weak || h.wide() {

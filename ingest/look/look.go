@@ -128,7 +128,7 @@ func (v *View) table(odd apart.Book, t *layout.Table) {
 		s.fields = map[string]columns.Field{}
 	}
 	for _, row := range t.Sheet.Rows {
-		for _, c := range row.Cells {
+		for _, c := range row.All() {
 			if col, ok := t.ColumnAt(int(c.Col)); ok && col.Field != columns.NoField {
 				_, ref, _ := odd.Locate(t.Sheet.Name, sheet.Ref(row.Number, int(c.Col)), row.Number)
 				s.fields[ref] = col.Field
@@ -192,7 +192,7 @@ func (s *Sheet) Cells(r sheet.Row) []Cell {
 	for i := range out {
 		out[i].Ref = sheet.Ref(r.Number, i+1)
 	}
-	for _, c := range r.Cells {
+	for _, c := range r.All() {
 		v := &out[c.Col-1]
 		if v.Text = c.Text; s.masks(r.Number, c, v.Ref) {
 			v.Text, v.Masked = "", true

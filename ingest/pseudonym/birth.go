@@ -29,27 +29,25 @@ func (c *copier) ageBands(found *layout.Found) {
 		col := t.Columns[birth].Col
 		for i := range t.Sheet.Rows {
 			r := &t.Sheet.Rows[i]
-			j := slices.IndexFunc(r.Cells, func(x sheet.Cell) bool { return int(x.Col) == col })
-			if j < 0 || r.Number < t.Header {
+			birthday := r.At(col)
+			if birthday.Kind == sheet.Blank || r.Number < t.Header {
 				continue
 			}
-			cells := slices.Clone(r.Cells)
 			text := ""
 			switch {
 			case r.Number == t.Header:
 				text = header.Header
 			case r.Number >= t.Body:
-				text = c.bandAtStart(cells[j], starts[codeOf(*r, t)]).String()
+				text = c.bandAtStart(birthday, starts[codeOf(*r, t)]).String()
 				if text == "" {
 					c.drop(t.Sheet.Name, "cell "+sheet.Ref(r.Number, col), "no age band: the date or the start cannot be read")
 				}
 			}
 			if text == "" {
-				r.Cells = slices.Delete(cells, j, j+1)
+				r.Remove(col)
 				continue
 			}
-			cells[j] = sheet.Cell{Kind: sheet.String, Text: text, Col: int32(col)}
-			r.Cells = cells
+			r.Put(sheet.Cell{Kind: sheet.String, Text: text, Col: int32(col)})
 		}
 		c.drop(t.Sheet.Name, "column "+sheet.ColumnName(col), "dates of birth; the copy has age bands")
 	}

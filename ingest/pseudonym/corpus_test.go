@@ -37,7 +37,7 @@ func around() *sheet.Book {
 	add := func(name string, first int, rows ...[]string) {
 		s := &sheet.Sheet{Name: name}
 		for i, r := range rows {
-			row := sheet.Row{Number: first + i}
+			row := s.NewRow(first + i)
 			for j, text := range r {
 				if text == "" {
 					continue
@@ -46,7 +46,7 @@ func around() *sheet.Book {
 				if strings.Trim(text, "-0123456789.") == "" && i > 0 && j > 2 {
 					kind = sheet.Number
 				}
-				row.Cells = append(row.Cells, sheet.Cell{Text: text, Col: int32(j + 1), Kind: kind})
+				row.Add(sheet.Cell{Text: text, Col: int32(j + 1), Kind: kind})
 			}
 			s.Rows = append(s.Rows, row)
 		}
@@ -63,7 +63,7 @@ func around() *sheet.Book {
 		[]string{"C-001", "initial", "44", "rotation", "14", "9.5", "clinician-designed", "bevelled", "combined", "no"},
 		[]string{"C-002", "initial", "31", "tip", "-6", "-5.5", "software-suggested", "ellipsoid", "sequenced", "yes"},
 		[]string{"C-003", "refinement 1", "41", "torque", "5", "2", "none", "", "sequenced", "no"})
-	b.Sheets[1].Rows[0].Cells = b.Sheets[1].Rows[0].Cells[:10]
+	b.Sheets[1].Rows[0] = b.Sheets[1].Rows[0].First(10)
 	return b
 }
 
@@ -80,17 +80,9 @@ func plant(v seeded.Value) *sheet.Book {
 	put := func(s *sheet.Sheet, row, col int, text string, k sheet.Kind) {
 		i, found := slices.BinarySearchFunc(s.Rows, row, func(r sheet.Row, n int) int { return r.Number - n })
 		if !found {
-			s.Rows = slices.Insert(s.Rows, i, sheet.Row{Number: row})
+			s.Rows = slices.Insert(s.Rows, i, s.NewRow(row))
 		}
-		cells := s.Rows[i].Cells
-		j, found := slices.BinarySearchFunc(cells, int32(col), func(c sheet.Cell, n int32) int { return int(c.Col - n) })
-		c := sheet.Cell{Text: text, Col: int32(col), Kind: k}
-		if found {
-			cells[j] = c
-		} else {
-			cells = slices.Insert(cells, j, c)
-		}
-		s.Rows[i].Cells = cells
+		s.Rows[i].Put(sheet.Cell{Text: text, Col: int32(col), Kind: k})
 	}
 	switch v.Place {
 	case seeded.Above:
@@ -99,7 +91,7 @@ func plant(v seeded.Value) *sheet.Book {
 		put(movements, 8, 1, "Total", sheet.String)
 		put(movements, 8, 9, v.Text, kind)
 	case seeded.Aside:
-		b.Sheets = append(b.Sheets, &sheet.Sheet{Name: "more", Rows: []sheet.Row{{Number: 4, Cells: []sheet.Cell{{Text: v.Text, Col: 2, Kind: kind}}}}})
+		b.Sheets = append(b.Sheets, &sheet.Sheet{Name: "more", Rows: []sheet.Row{sheet.RowOf(4, sheet.Cell{Text: v.Text, Col: 2, Kind: kind})}})
 	case seeded.InSheetName:
 		cases.Name = v.Text
 	case seeded.InFileName:
@@ -321,7 +313,7 @@ func copied(t *testing.T, path string) string {
 		}
 		fmt.Fprintln(&out, s.Name)
 		for _, r := range s.Rows {
-			for _, c := range r.Cells {
+			for _, c := range r.All() {
 				fmt.Fprintln(&out, c.Text)
 			}
 		}

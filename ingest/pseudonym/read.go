@@ -62,9 +62,6 @@ func (c *copier) lend() *sheet.Book {
 	for i, s := range c.book.Sheets {
 		lent := *s
 		lent.Rows = slices.Clone(s.Rows)
-		for j := range lent.Rows {
-			lent.Rows[j].Cells = slices.Clip(lent.Rows[j].Cells) // what is inserted goes elsewhere
-		}
 		b.Sheets[i] = &lent
 	}
 	return &b
@@ -80,7 +77,7 @@ func (c *copier) screen(found *layout.Found) {
 			if r.Number < t.Body {
 				continue
 			}
-			for _, x := range slices.Clone(r.Cells) {
+			for _, x := range r.All() {
 				col, _ := t.ColumnAt(int(x.Col))
 				switch col.Field {
 				case columns.NoField, columns.Case, columns.Clinician, columns.Practice, columns.Age:
@@ -133,15 +130,7 @@ func tableOf(found *layout.Found, sheet string) *layout.Table {
 // remove takes a cell out of a sheet; false where there is none.
 func remove(s *sheet.Sheet, row, col int) bool {
 	i, ok := slices.BinarySearchFunc(s.Rows, row, func(r sheet.Row, n int) int { return r.Number - n })
-	if !ok {
-		return false
-	}
-	j, ok := slices.BinarySearchFunc(s.Rows[i].Cells, int32(col), func(x sheet.Cell, n int32) int { return int(x.Col - n) })
-	if !ok {
-		return false
-	}
-	s.Rows[i].Cells = slices.Delete(slices.Clone(s.Rows[i].Cells), j, j+1)
-	return true
+	return ok && s.Rows[i].Remove(col)
 }
 
 // listRows lists the rows that are not in the copy.

@@ -70,7 +70,7 @@ func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
 // onlyWords reports a row whose cells are all words of the trade: the header of a
 // key, and no record, which has numbers and a code.
 func onlyWords(row sheet.Row) bool {
-	return !slices.ContainsFunc(row.Cells, func(c sheet.Cell) bool { return c.Kind != sheet.String || !lexicon.AllKnown(c.Text) })
+	return !row.Any(func(c sheet.Cell) bool { return c.Kind != sheet.String || !lexicon.AllKnown(c.Text) })
 }
 
 // wordsOfTheTrade passes over such texts on a sheet without a table.
@@ -91,7 +91,7 @@ func isRemarks(c layout.Column) bool {
 // words of the trade outside the records, and remarks of which nothing is kept.
 func screenCells(s *sheet.Sheet, pass func(sheet.Row, sheet.Cell) bool, yield func(privacy.Cell) bool) {
 	for _, row := range s.Rows {
-		for _, c := range row.Cells {
+		for _, c := range row.All() {
 			if pass(row, c) {
 				continue
 			}

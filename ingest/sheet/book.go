@@ -53,25 +53,7 @@ type Sheet struct {
 	Merged     []Area
 	HiddenCols []Area // whole columns; rows of the area are 0
 	last       int    // number of the last row that was read
-}
-
-// Row is one row that holds at least one cell, or is hidden.
-type Row struct {
-	Number int    // 1-based
-	Cells  []Cell // ascending by Col
-	Hidden bool
-	// Broken marks a line of text with a quotation mark inside a cell: where it
-	// ends is known, where its cells begin is not.
-	Broken bool
-}
-
-// Cell holds one value as stored. Numbers keep their stored digits, with a
-// point; a date is the serial day; formatting is never applied, since it rounds.
-type Cell struct {
-	Text    string
-	Col     int32 // 1-based
-	Kind    Kind
-	Percent bool // the number is shown as a percentage
+	texts      *texts // of the cells
 }
 
 // Kind of a cell.
@@ -95,29 +77,12 @@ func (k Kind) String() string { return kindNames[k] }
 // Area is a rectangle of cells, bounds included, 1-based.
 type Area struct{ Row1, Col1, Row2, Col2 int }
 
-// At finds the cell of a column in a row; a blank one is the zero Cell.
-func (r Row) At(col int) Cell {
-	lo, hi := 0, len(r.Cells)
-	for lo < hi {
-		mid := (lo + hi) / 2
-		if int(r.Cells[mid].Col) < col {
-			lo = mid + 1
-		} else {
-			hi = mid
-		}
-	}
-	if lo < len(r.Cells) && int(r.Cells[lo].Col) == col {
-		return r.Cells[lo]
-	}
-	return Cell{}
-}
-
 // Columns is the number of the last column that holds a cell.
 func (s *Sheet) Columns() int {
 	n := 0
 	for _, r := range s.Rows {
-		if len(r.Cells) > 0 {
-			n = max(n, int(r.Cells[len(r.Cells)-1].Col))
+		if k := len(r.cells); k > 0 {
+			n = max(n, int(r.cells[k-1].col))
 		}
 	}
 	return n

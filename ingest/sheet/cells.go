@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"bytes"
 	"cmp"
 	"context"
 	"encoding/xml"
@@ -8,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -18,14 +20,14 @@ import (
 type cellReader struct {
 	ctx         context.Context
 	limits      Limits
-	texts       []string
+	texts       *texts        // of the whole book
+	shared      int           // how many of them cells refer to by number
 	styles      []numberStyle // by index of the cell format
 	frame       *frame        // takes the texts outside the cells
 	col         int32         // of the last cell of the row
 	piece       []byte        // of the value being read
 	cells, rows int           // of all sheets so far
-	arena       []Cell        // of the rows that are scanned
-	known       known
+	arena       []compact     // of the rows that are scanned
 }
 
 // sheet reads one sheet whole or gives an error; nothing in between.
@@ -35,7 +37,7 @@ func (in *cellReader) sheet(p *pack, part sheetPart) (*Sheet, error) {
 		return nil, err
 	}
 	defer rc.Close()
-	s := &Sheet{Name: part.name, Hidden: part.hidden}
+	s := &Sheet{Name: part.name, Hidden: part.hidden, texts: in.texts}
 	if err := in.read(newTokens(rc), s); err != nil {
 		return nil, err
 	}
@@ -99,9 +101,9 @@ func (in *cellReader) row(t *tokens, e xml.StartElement, s *Sheet) error {
 	if number > in.limits.Rows {
 		return rules.New(rules.FileTooLarge, "the sheet reaches row %d; the limit is %d", number, in.limits.Rows)
 	}
-	r := Row{Number: number, Hidden: isTrue(attr(e, "hidden"))}
+	r := Row{Number: number, Hidden: isTrue(attr(e, "hidden")), texts: in.texts}
 	if n := len(s.Rows); n > 0 {
-		r.Cells = make([]Cell, 0, len(s.Rows[n-1].Cells)) // rows of a table are alike
+		r.cells = make([]compact, 0, s.Rows[n-1].Len()) // rows of a table are alike
 	}
 	depth := len(t.open)
 	in.col = 0
@@ -131,7 +133,7 @@ func (in *cellReader) row(t *tokens, e xml.StartElement, s *Sheet) error {
 // ended keeps a row that was read.
 func (in *cellReader) ended(s *Sheet, r Row) error {
 	s.last = r.Number
-	if len(r.Cells) > 0 {
+	if r.Len() > 0 {
 		if len(s.Rows) == cap(s.Rows) {
 			s.Rows = slices.Grow(s.Rows, len(s.Rows)+1) // twice as many, so that few are copied
 		}
@@ -159,11 +161,13 @@ func (in *cellReader) validation(t *tokens, e xml.StartElement) error {
 
 // stored is a cell as the XML holds it.
 type stored struct {
-	kind, value, inline string
-	style               int
-	styled              bool
-	hasValue, formula   bool
-	code                []byte // of the formula, where it may hold texts
+	kind              string
+	value             []byte // until the next cell is read
+	inline            string
+	style             int
+	styled            bool
+	hasValue, formula bool
+	code              []byte // of the formula, where it may hold texts
 }
 
 // cell reads one c element.
@@ -199,17 +203,17 @@ func (in *cellReader) cell(t *tokens, e xml.StartElement, r *Row) error {
 			return err
 		}
 	}
-	c, err := in.value(st)
+	c, err := in.value(&st)
 	if err != nil {
 		p := problemOf(err)
 		p.Cell = Ref(r.Number, int(col))
 		return p
 	}
-	c.Col, in.col = col, col // a later cell without a reference counts from a blank one too
-	if c.Kind == Blank {
+	c.col, in.col = uint16(col), col // a later cell without a reference counts from a blank one too
+	if c.kind == Blank {
 		return nil
 	}
-	r.Cells = append(r.Cells, c)
+	r.cells = append(r.cells, c)
 	if in.cells++; in.cells > in.limits.Cells {
 		return rules.New(rules.FileTooLarge, "the workbook holds more than %d cells", in.limits.Cells)
 	}
@@ -253,64 +257,106 @@ func (in *cellReader) content(t *tokens, st *stored) error {
 		case xml.EndElement:
 			inV, inF = false, false
 			if len(t.open) < depth {
-				st.value = string(in.piece)
+				st.value = in.piece
 				return nil
 			}
 		}
 	}
 }
 
-// value turns the stored form into a cell.
-func (in *cellReader) value(st stored) (Cell, error) {
+// value turns the stored form into a cell without its column.
+func (in *cellReader) value(st *stored) (compact, error) {
 	var ns numberStyle
 	if st.styled {
 		var err error
 		if ns, err = in.style(st.style); err != nil {
-			return Cell{}, err
+			return compact{}, err
 		}
 	}
-	if st.formula && (!st.hasValue || st.value == "" && st.kind != "str") {
-		return Cell{Kind: NoValue}, nil
+	if st.formula && (!st.hasValue || len(st.value) == 0 && st.kind != "str") {
+		return compact{kind: NoValue}, nil
 	}
 	switch st.kind {
 	case "", "n":
-		v := strings.TrimSpace(st.value)
-		if v == "" {
-			return Cell{}, nil
+		v := bytes.TrimSpace(st.value)
+		if len(v) == 0 {
+			return compact{}, nil
 		}
-		if f, err := strconv.ParseFloat(v, 64); err != nil || math.IsInf(f, 0) || math.IsNaN(f) {
-			return Cell{}, damaged("a number is malformed")
+		if !plainNumber(v) && !finiteNumber(v) {
+			return compact{}, damaged("a number is malformed")
 		}
 		if ns == dateStyle {
-			return Cell{Kind: Date, Text: v}, nil
+			return compact{kind: Date, text: in.texts.numberOf(v)}, nil
 		}
-		return Cell{Kind: Number, Text: v, Percent: ns == percentStyle}, nil
+		return compact{kind: Number, text: in.texts.numberOf(v), percent: ns == percentStyle}, nil
 	case "s":
-		n, err := strconv.Atoi(strings.TrimSpace(st.value))
-		if st.value == "" {
-			return Cell{}, nil
-		}
-		if err != nil || n < 0 || n >= len(in.texts) {
-			return Cell{}, damaged("a cell refers to a text the workbook does not hold")
-		}
-		return text(in.texts[n]), nil
+		return in.sharedText(st.value)
 	case "inlineStr":
-		return text(st.inline), nil
+		return in.text(st.inline), nil
 	case "str", "d":
-		return text(unescape(st.value)), nil
+		return in.text(unescape(string(st.value))), nil
 	case "b":
-		return Cell{Kind: Bool, Text: map[bool]string{true: "TRUE", false: "FALSE"}[isTrue(st.value)]}, nil
+		return in.texts.pack(Cell{Kind: Bool, Text: map[bool]string{true: "TRUE", false: "FALSE"}[isTrue(string(st.value))]}), nil
 	case "e":
-		return Cell{Kind: ErrorValue, Text: st.value}, nil
+		return compact{kind: ErrorValue, text: in.texts.numberOf(st.value)}, nil
 	}
-	return Cell{}, damaged("a cell is of no known type")
+	return compact{}, damaged("a cell is of no known type")
 }
 
+// sharedText is a cell that refers to a text by its number.
+func (in *cellReader) sharedText(value []byte) (compact, error) {
+	if len(value) == 0 {
+		return compact{}, nil
+	}
+	n, ok := digits(value)
+	if !ok {
+		var err error
+		n, err = strconv.Atoi(strings.TrimSpace(string(value)))
+		ok = err == nil
+	}
+	if !ok || n < 0 || n >= in.shared {
+		return compact{}, damaged("a cell refers to a text the workbook does not hold")
+	}
+	if isBlank(in.texts.list[n+1]) {
+		return compact{}, nil
+	}
+	return compact{kind: String, text: uint32(n + 1)}, nil
+}
+
+func (in *cellReader) text(s string) compact { return in.texts.pack(text(s)) }
+
+// plainNumber reports digits, with a minus and a point or without, which are always a number.
+func plainNumber(b []byte) bool {
+	if b[0] == '-' {
+		b = b[1:]
+	}
+	point := -1
+	for i, c := range b {
+		if c == '.' && point < 0 && i > 0 {
+			point = i
+		} else if c < '0' || c > '9' {
+			return false
+		}
+	}
+	return len(b) > 0 && len(b) < 300 && point < len(b)-1
+}
+
+// finiteNumber reports a number of any notation.
+func finiteNumber(b []byte) bool {
+	f, err := strconv.ParseFloat(string(b), 64)
+	return err == nil && !math.IsInf(f, 0) && !math.IsNaN(f)
+}
+
+// text is a cell of text; one of blanks alone holds nothing.
 func text(s string) Cell {
-	if strings.TrimSpace(s) == "" {
+	if isBlank(s) {
 		return Cell{}
 	}
 	return Cell{Kind: String, Text: s}
+}
+
+func isBlank(s string) bool {
+	return (len(s) == 0 || s[0] <= ' ' || s[0] >= utf8.RuneSelf) && strings.TrimSpace(s) == ""
 }
 
 // arrange puts rows and cells in order, joins rows given in pieces, drops
@@ -323,7 +369,7 @@ func (s *Sheet) arrange() error {
 	out := s.Rows[:0]
 	for _, r := range s.Rows {
 		if n := len(out); n > 0 && out[n-1].Number == r.Number {
-			out[n-1].Cells = append(out[n-1].Cells, r.Cells...)
+			out[n-1].cells = append(out[n-1].cells, r.cells...)
 			out[n-1].Hidden = out[n-1].Hidden || r.Hidden
 			continue
 		}
@@ -335,22 +381,22 @@ func (s *Sheet) arrange() error {
 			return err
 		}
 	}
-	s.Rows = slices.DeleteFunc(s.Rows, func(r Row) bool { return len(r.Cells) == 0 })
+	s.Rows = slices.DeleteFunc(s.Rows, func(r Row) bool { return r.Len() == 0 })
 	return nil
 }
 
 func (r *Row) arrange() error {
-	byCol := func(a, b Cell) int { return cmp.Compare(a.Col, b.Col) }
-	if !slices.IsSortedFunc(r.Cells, byCol) {
-		slices.SortStableFunc(r.Cells, byCol)
+	byCol := func(a, b compact) int { return cmp.Compare(a.col, b.col) }
+	if !slices.IsSortedFunc(r.cells, byCol) {
+		slices.SortStableFunc(r.cells, byCol)
 	}
-	for i := 1; i < len(r.Cells); i++ {
-		if r.Cells[i].Col == r.Cells[i-1].Col {
+	for i := 1; i < len(r.cells); i++ {
+		if r.cells[i].col == r.cells[i-1].col {
 			p := rules.New(rules.SheetDamaged, "two cells stand in one place")
-			p.Cell = Ref(r.Number, int(r.Cells[i].Col))
+			p.Cell = Ref(r.Number, int(r.cells[i].col))
 			return p
 		}
 	}
-	r.Cells = slices.DeleteFunc(r.Cells, func(c Cell) bool { return c.Kind == Blank })
+	r.cells = slices.DeleteFunc(r.cells, func(c compact) bool { return c.kind == Blank })
 	return nil
 }

@@ -29,7 +29,7 @@ func TestFormatsAgree(t *testing.T) {
 			require.Len(t, got.Sheets[i].Rows, len(s.Rows), name)
 			for j, r := range s.Rows {
 				assert.Equal(t, r.Number, got.Sheets[i].Rows[j].Number)
-				assert.Equal(t, r.Cells, got.Sheets[i].Rows[j].Cells, "%s %s row %d", name, s.Name, r.Number)
+				assert.Equal(t, r.Cells(), got.Sheets[i].Rows[j].Cells(), "%s %s row %d", name, s.Name, r.Number)
 			}
 		}
 	}

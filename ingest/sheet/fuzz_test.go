@@ -35,12 +35,12 @@ func keepsItsWord(t *testing.T, b *Book, err error, l Limits) {
 			assert.Greater(t, r.Number, last)
 			assert.LessOrEqual(t, r.Number, l.Rows)
 			last = r.Number
-			for i, c := range r.Cells {
+			for i, c := range r.All() {
 				assert.NotEqual(t, Blank, c.Kind)
 				assert.True(t, c.Col >= 1 && int(c.Col) <= l.Columns)
-				assert.True(t, i == 0 || r.Cells[i-1].Col < c.Col)
+				assert.True(t, i == 0 || r.Cell(i-1).Col < c.Col)
 			}
-			cells += len(r.Cells)
+			cells += r.Len()
 		}
 		for _, a := range s.Merged {
 			assert.True(t, a.Row1 >= 1 && a.Col1 >= 1 && a.Row1 <= a.Row2 && a.Col1 <= a.Col2)
@@ -215,7 +215,7 @@ func FuzzSheetXML(f *testing.F) {
 	f.Fuzz(func(t *testing.T, xml []byte) {
 		s := &Sheet{Name: "x"}
 		around := newFrame(&Book{}, &pack{ctx: t.Context(), limits: limits}, layout{})
-		in := &cellReader{ctx: t.Context(), limits: limits, texts: []string{"a", "b"}, styles: []numberStyle{plainStyle, dateStyle}, frame: around}
+		in := &cellReader{ctx: t.Context(), limits: limits, texts: newTexts([]string{"a", "b"}), shared: 2, styles: []numberStyle{plainStyle, dateStyle}, frame: around}
 		err := in.read(newTokens(bytes.NewReader(xml)), s)
 		if err == nil {
 			err = s.arrange()
@@ -230,9 +230,9 @@ func FuzzSheetXML(f *testing.F) {
 		assert.True(t, slices.IsSortedFunc(s.Rows, func(a, b Row) int { return a.Number - b.Number }))
 		for _, r := range s.Rows {
 			assert.LessOrEqual(t, r.Number, limits.Rows)
-			for i, c := range r.Cells {
+			for i, c := range r.All() {
 				assert.NotEqual(t, Blank, c.Kind)
-				assert.True(t, i == 0 || r.Cells[i-1].Col < c.Col)
+				assert.True(t, i == 0 || r.Cell(i-1).Col < c.Col)
 			}
 		}
 	})
@@ -260,7 +260,7 @@ func FuzzText(f *testing.F) {
 		last := 0
 		for _, r := range b.Sheets[0].Rows {
 			assert.Greater(t, r.Number, last)
-			assert.NotEmpty(t, r.Cells)
+			assert.Positive(t, r.Len())
 			last = r.Number
 		}
 	})

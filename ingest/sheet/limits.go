@@ -70,6 +70,7 @@ func (l Limits) withDefaults() Limits {
 			*f.at = *f.def
 		}
 	}
+	l.Columns = min(l.Columns, widest)
 	return l
 }
 

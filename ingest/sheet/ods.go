@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -234,7 +235,8 @@ func repeated(e xml.StartElement, name string) int {
 func (in *odsReader) row(t *tokens, e xml.StartElement, s *Sheet, number int) (int, error) {
 	times := repeated(e, "number-rows-repeated")
 	v := prefixed(e, "visibility")
-	r := Row{Number: number, Hidden: v == "collapse" || v == "filter"}
+	r := s.NewRow(number)
+	r.Hidden = v == "collapse" || v == "filter"
 	col := 1
 	for depth := len(t.open); len(t.open) >= depth; {
 		tok, err := t.next()
@@ -264,7 +266,7 @@ func (in *odsReader) row(t *tokens, e xml.StartElement, s *Sheet, number int) (i
 		}
 		col += n
 	}
-	if len(r.Cells) == 0 {
+	if r.Len() == 0 {
 		return number + times, nil
 	}
 	if number+times-1 > in.limits.Rows {
@@ -274,7 +276,7 @@ func (in *odsReader) row(t *tokens, e xml.StartElement, s *Sheet, number int) (i
 		again := r
 		again.Number = number + i
 		if i > 0 {
-			again.Cells = append([]Cell(nil), r.Cells...)
+			again.cells = slices.Clone(r.cells)
 		}
 		s.Rows = append(s.Rows, again)
 	}
@@ -295,7 +297,7 @@ func (in *odsReader) put(r *Row, c Cell, col, n, rows int) error {
 	in.cells += n * rows
 	for i := range n {
 		c.Col = int32(col + i)
-		r.Cells = append(r.Cells, c)
+		r.Add(c)
 	}
 	return nil
 }

@@ -129,7 +129,7 @@ func (b *Book) within(l Limits) error {
 func (b *Book) empty() bool {
 	for _, s := range b.Sheets {
 		for _, r := range s.Rows {
-			if len(r.Cells) > 0 {
+			if r.Len() > 0 {
 				return false
 			}
 		}

@@ -104,27 +104,32 @@ func (in *cellReader) quick(t *tokens, s *Sheet) error {
 		return nil
 	}
 	for {
-		piece := t.src.piece("<row ", "</row>")
-		if piece == nil {
+		x := scan{b: t.src.pieces("<row ", "</row>")}
+		if x.b == nil {
 			return nil
 		}
-		cells := in.cells
-		r, ok := in.quickRow(scan{b: piece}, s)
-		if !ok {
-			in.cells = cells
-			return nil
+		for x.at < len(x.b) {
+			from, cells := x.at, in.cells
+			r, ok := in.quickRow(&x, s)
+			if !ok {
+				in.cells = cells
+				t.src.take(from, x.at-from)
+				return nil
+			}
+			if err := in.ended(s, r); err != nil {
+				return err
+			}
+			x.blanks()
 		}
-		t.src.take(len(piece))
-		if err := in.ended(s, r); err != nil {
-			return err
-		}
+		t.src.take(len(x.b), 0)
 	}
 }
 
 // quickRow reads one row; not ok where a decoder should.
-func (in *cellReader) quickRow(x scan, s *Sheet) (Row, bool) {
-	r := Row{Number: s.last + 1}
-	x.must("<row")
+func (in *cellReader) quickRow(x *scan, s *Sheet) (Row, bool) {
+	r := Row{Number: s.last + 1, texts: in.texts}
+	x.must("<row ")
+	x.at--
 	numbered, told := false, false
 	for {
 		name, value := x.attribute()
@@ -149,26 +154,31 @@ func (in *cellReader) quickRow(x scan, s *Sheet) (Row, bool) {
 		return r, false
 	}
 	if x.has("/>") {
-		return r, x.at == len(x.b)
+		return r, true
 	}
 	x.must(">")
+	return r, !x.odd && in.quickCells(x, &r)
+}
+
+// quickCells reads the cells of a row up to its end.
+func (in *cellReader) quickCells(x *scan, r *Row) bool {
 	in.col = 0
 	from := len(in.arena)
 	for !x.odd {
 		x.blanks()
 		if x.has("</row>") {
-			r.Cells = in.arena[from:len(in.arena):len(in.arena)]
-			return r, x.at == len(x.b)
+			r.cells = in.arena[from:len(in.arena):len(in.arena)]
+			return true
 		}
-		c, ok := in.quickCell(&x, r.Number)
+		c, ok := in.quickCell(x, r.Number)
 		if !ok {
 			break
 		}
-		if c.Kind == Blank {
+		if c.kind == Blank {
 			continue
 		}
 		if len(in.arena) == cap(in.arena) {
-			in.arena = append(make([]Cell, 0, max(arenaCells, 2*(len(in.arena)-from+1))), in.arena[from:]...)
+			in.arena = append(make([]compact, 0, max(arenaCells, 2*(len(in.arena)-from+1))), in.arena[from:]...)
 			from = 0
 		}
 		in.arena = append(in.arena, c)
@@ -177,17 +187,16 @@ func (in *cellReader) quickRow(x scan, s *Sheet) (Row, bool) {
 		}
 	}
 	in.arena = in.arena[:from]
-	return r, false
+	return false
 }
 
 // arenaCells are allocated at a time for the cells of many rows.
-const arenaCells = 4096
+const arenaCells = 8192
 
 // quickCell reads one c element.
-func (in *cellReader) quickCell(x *scan, row int) (Cell, bool) {
+func (in *cellReader) quickCell(x *scan, row int) (compact, bool) {
 	x.must("<c")
-	col, kind := in.col+1, []byte(nil)
-	st := stored{}
+	col, kind, st := in.col+1, []byte(nil), stored{}
 	for seen := 0; ; {
 		name, value := x.attribute()
 		if name == nil {
@@ -198,7 +207,7 @@ func (in *cellReader) quickCell(x *scan, row int) (Cell, bool) {
 		case "r":
 			c, n, ok := reference(value)
 			if !ok || n != row {
-				return Cell{}, false
+				return compact{}, false
 			}
 			col, bit = int32(c), 1
 		case "t":
@@ -206,24 +215,24 @@ func (in *cellReader) quickCell(x *scan, row int) (Cell, bool) {
 		case "s":
 			n, ok := digits(value)
 			if !ok {
-				return Cell{}, false
+				return compact{}, false
 			}
 			st.style, st.styled, bit = n, true, 4
 		}
 		if bit > 0 && (len(name) > 1 || seen&bit > 0) {
-			return Cell{}, false // which of two counts is the decoder's to say
+			return compact{}, false // which of two counts is the decoder's to say
 		}
 		seen |= bit
 	}
 	if x.odd || int(col) > in.limits.Columns {
-		return Cell{}, false
+		return compact{}, false
 	}
 	if !x.has("/>") && !in.quickContent(x, &st) {
-		return Cell{}, false
+		return compact{}, false
 	}
 	st.kind = kindOf(kind)
-	c, err := in.value(st)
-	c.Col, in.col = col, col
+	c, err := in.value(&st)
+	c.col, in.col = uint16(col), col
 	return c, err == nil && !x.odd
 }
 
@@ -238,12 +247,11 @@ func (in *cellReader) quickContent(x *scan, st *stored) bool {
 			if st.hasValue {
 				return false
 			}
-			b := x.text()
+			st.value, st.hasValue = x.text(), true
 			x.must("</v>")
-			if len(b) > in.limits.CellBytes {
+			if len(st.value) > in.limits.CellBytes {
 				return false
 			}
-			st.value, st.hasValue = in.known.text(b), true
 		case x.has("<v/>"):
 			st.hasValue = true
 		case x.has("<f>"):
@@ -256,7 +264,7 @@ func (in *cellReader) quickContent(x *scan, st *stored) bool {
 			if len(b) > in.limits.CellBytes {
 				return false
 			}
-			st.inline = unescape(in.known.text(b))
+			st.inline = unescape(string(b))
 		default:
 			return false
 		}
@@ -269,21 +277,37 @@ func (p *pack) quickTexts(t *tokens, out []string) []string {
 	if !quickly || len(t.open) == 0 || t.open[len(t.open)-1] != "sst" {
 		return out
 	}
-	for len(out) < p.limits.Cells && p.ctx.Err() == nil {
-		piece := t.src.piece("<si>", "</si>")
-		x := scan{b: piece}
-		if piece == nil || !x.has("<si><t>") && !x.has(`<si><t xml:space="preserve">`) {
+	for p.ctx.Err() == nil {
+		x := scan{b: t.src.pieces("<si>", "</si>")}
+		if x.b == nil {
 			return out
 		}
-		b := x.text()
-		x.must("</t></si>")
-		if x.odd || x.at != len(piece) || len(b) > p.limits.CellBytes {
-			return out
+		for x.at < len(x.b) {
+			from := x.at
+			s, ok := p.quickText(&x)
+			if !ok || len(out) >= p.limits.Cells {
+				t.src.take(from, x.at-from)
+				return out
+			}
+			out = append(out, s)
+			x.blanks()
 		}
-		out = append(out, unescape(string(b)))
-		t.src.take(len(piece))
+		t.src.take(len(x.b), 0)
 	}
 	return out
+}
+
+// quickText reads one si element.
+func (p *pack) quickText(x *scan) (string, bool) {
+	if !x.has("<si><t>") && !x.has(`<si><t xml:space="preserve">`) {
+		return "", false
+	}
+	b := x.text()
+	x.must("</t></si>")
+	if x.odd || len(b) > p.limits.CellBytes {
+		return "", false
+	}
+	return unescape(string(b)), true
 }
 
 // local is the name without a prefix.
@@ -331,22 +355,4 @@ func kindOf(b []byte) string {
 		return "b"
 	}
 	return string(b)
-}
-
-// known remembers short texts that came lately, so that one that comes again costs no memory.
-type known struct{ texts [1 << 12]string }
-
-func (k *known) text(b []byte) string {
-	if len(b) > 24 {
-		return string(b)
-	}
-	h := uint32(2166136261) // FNV-1a
-	for _, c := range b {
-		h = (h ^ uint32(c)) * 16777619
-	}
-	at := &k.texts[(h^h>>12)&(1<<12-1)]
-	if *at != string(b) {
-		*at = string(b)
-	}
-	return *at
 }

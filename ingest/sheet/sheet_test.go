@@ -60,7 +60,7 @@ func TestCellsAgreeWithExcelize(t *testing.T) {
 			}
 			have := 0
 			for _, r := range s.Rows {
-				for _, c := range r.Cells {
+				for _, c := range r.All() {
 					if c.Kind != NoValue {
 						have++
 					}

@@ -12,8 +12,8 @@ type source struct {
 	buf     []byte
 	at, end int // buf[at:end] is not read yet
 	err     error
-	// looked and taken are bytes of pieces.
-	looked, taken int
+	// taken bytes were read in pieces; wasted ones were looked at and left to the decoder.
+	taken, wasted int
 }
 
 const (
@@ -70,15 +70,13 @@ func (s *source) Read(p []byte) (int, error) {
 	return n, nil
 }
 
-// piece gives what is not read yet up to the end of the next mark, if it begins with
-// one text and is not too long; nothing is taken as read but the blanks before it. An
-// element without content ends with its tag.
-func (s *source) piece(begin, mark string) (b []byte) {
-	if s.looked-s.taken > mostWasted {
+// pieces gives what is not read yet up to the end of the last mark at hand, if it begins
+// with one text and the first mark is not too far; nothing is taken as read but the blanks
+// before it. An element without content ends with its tag, and is given alone.
+func (s *source) pieces(begin, mark string) []byte {
+	if s.wasted > mostWasted+s.taken {
 		return nil
 	}
-	looked := 0
-	defer func() { s.looked += max(looked, len(b)) }()
 	for {
 		for s.at < s.end && blank(s.buf[s.at]) {
 			s.at++
@@ -93,15 +91,16 @@ func (s *source) piece(begin, mark string) (b []byte) {
 	if !bytes.HasPrefix(s.buf[s.at:s.end], []byte(begin)) {
 		return nil
 	}
-	for from := 0; ; {
+	for {
 		rest := s.buf[s.at:s.end]
 		if i := bytes.IndexByte(rest, '>'); i > 0 && rest[i-1] == '/' {
 			return rest[:i+1]
 		}
-		if i := bytes.Index(rest[from:], []byte(mark)); i >= 0 {
-			return rest[:from+i+len(mark)]
+		i := bytes.LastIndex(rest, []byte(mark))
+		if i >= 0 {
+			return rest[:i+len(mark)]
 		}
-		from, looked = max(0, len(rest)-len(mark)+1), len(rest)
+		s.wasted += len(rest)
 		if len(rest) > longestPiece || !s.more() {
 			return nil
 		}
@@ -110,8 +109,9 @@ func (s *source) piece(begin, mark string) (b []byte) {
 
 func blank(c byte) bool { return c == ' ' || c == '\n' || c == '\t' || c == '\r' }
 
-// take takes what was scanned of a piece as read.
-func (s *source) take(n int) {
+// take takes what was scanned of a piece as read; so many bytes behind it were in vain.
+func (s *source) take(n, wasted int) {
 	s.at += n
 	s.taken += n
+	s.wasted += wasted
 }

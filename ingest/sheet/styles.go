@@ -165,7 +165,7 @@ func (b *Book) noteHidden() {
 		}
 		hidden := 0
 		for _, r := range s.Rows {
-			if r.Hidden && len(r.Cells) > 0 {
+			if r.Hidden && r.Len() > 0 {
 				hidden++
 			}
 		}

@@ -35,7 +35,7 @@ func (b *Book) readText(ctx context.Context, data []byte, l Limits) error {
 	if err := measure(ctx, body, sep, l); err != nil {
 		return err
 	}
-	s := &Sheet{Name: strings.TrimSuffix(b.File.Name, filepath.Ext(b.File.Name))}
+	s := &Sheet{Name: strings.TrimSuffix(b.File.Name, filepath.Ext(b.File.Name)), texts: newTexts(nil)}
 	b.Sheets = []*Sheet{s}
 	return s.readRecords(ctx, body, sep, l)
 }
@@ -148,7 +148,8 @@ func (s *Sheet) readRecords(ctx context.Context, body []byte, sep rune, l Limits
 		} else {
 			line, _ = r.FieldPos(0)
 		}
-		row := Row{Number: line - broken, Broken: stray}
+		row := s.NewRow(line - broken)
+		row.Broken = stray
 		switch {
 		case row.Number > l.Rows:
 			return rules.New(rules.FileTooLarge, "the file reaches row %d; the limit is %d", row.Number, l.Rows)
@@ -162,13 +163,13 @@ func (s *Sheet) readRecords(ctx context.Context, body []byte, sep rune, l Limits
 			}
 			if c := text(f); c.Kind != Blank {
 				c.Col = int32(i + 1)
-				row.Cells = append(row.Cells, c)
+				row.Add(c)
 			}
 		}
-		if cells += len(row.Cells); cells > l.Cells {
+		if cells += row.Len(); cells > l.Cells {
 			return rules.New(rules.FileTooLarge, "the file holds more than %d cells", l.Cells)
 		}
-		if len(row.Cells) > 0 {
+		if row.Len() > 0 {
 			s.Rows = append(s.Rows, row)
 		}
 		if len(s.Rows)%1024 == 0 && ctx.Err() != nil {

@@ -51,7 +51,7 @@ func (b *Book) readWorkbook(ctx context.Context, p *pack, l Limits) error {
 	if err != nil {
 		return err
 	}
-	in := &cellReader{ctx: ctx, limits: l, texts: texts, styles: f.styles, frame: f}
+	in := &cellReader{ctx: ctx, limits: l, texts: newTexts(texts), shared: len(texts), styles: f.styles, frame: f}
 	for _, s := range lay.sheets {
 		sh, err := in.sheet(p, s)
 		if err != nil {

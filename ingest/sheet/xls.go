@@ -464,7 +464,7 @@ func (in *xlsReader) rowAt(s *Sheet, rows map[int]int, number int) int {
 	if !ok {
 		i = len(s.Rows)
 		rows[number] = i
-		s.Rows = append(s.Rows, Row{Number: number})
+		s.Rows = append(s.Rows, s.NewRow(number))
 	}
 	return i
 }
@@ -480,7 +480,7 @@ func (in *xlsReader) put(s *Sheet, rows map[int]int, row int, c Cell) error {
 		return rules.New(rules.FileTooLarge, "the sheet reaches cell %s; the limit is %d rows and %d columns", Ref(row, int(c.Col)), in.limits.Rows, in.limits.Columns)
 	}
 	i := in.rowAt(s, rows, row)
-	s.Rows[i].Cells = append(s.Rows[i].Cells, c)
+	s.Rows[i].Add(c)
 	return nil
 }
 

@@ -1,0 +1,230 @@
+package sheet
+
+import (
+	"iter"
+	"slices"
+	"strings"
+)
+
+// Row is one row that holds at least one cell, or is hidden. Copies of a row share its
+// cells; what is put into one of them later is not in the others.
+type Row struct {
+	cells  []compact // ascending by column
+	texts  *texts    // which the cells refer to
+	Number int       // 1-based
+	Hidden bool
+	// Broken marks a line of text with a quotation mark inside a cell: where it
+	// ends is known, where its cells begin is not.
+	Broken bool
+}
+
+// Cell holds one value as stored. Numbers keep their stored digits, with a
+// point; a date is the serial day; formatting is never applied, since it rounds.
+type Cell struct {
+	Text    string
+	Col     int32 // 1-based
+	Kind    Kind
+	Percent bool // the number is shown as a percentage
+}
+
+// compact is a Cell as it is kept: a third of its size and without a pointer, so that a
+// million rows of 14 columns take 0.1 GB, which the collector of memory need not look at.
+type compact struct {
+	text    uint32 // number of the text
+	col     uint16
+	kind    Kind
+	percent bool
+}
+
+// widest is the last column that a compact cell can stand in.
+const widest = 1<<16 - 1
+
+// texts are what the cells of a book say, by number; number 0 is the empty text.
+type texts struct {
+	list   []string
+	recent *recent // where texts that come again are looked for
+}
+
+// recent knows the numbers of short texts that came lately, by their hash.
+type recent [1 << 14]uint32
+
+// longestRecent is how long a text may be that is looked for among the recent ones.
+const longestRecent = 24
+
+// newTexts begins with the texts that cells of a workbook share: text i has number i+1.
+func newTexts(shared []string) *texts {
+	return &texts{list: append([]string{""}, shared...), recent: &recent{}}
+}
+
+// fewTexts are for cells whose texts hardly come again.
+func fewTexts() *texts { return &texts{list: []string{""}} }
+
+// number of a text, which is kept if it is not known.
+func (t *texts) number(s string) uint32 {
+	if s == "" {
+		return 0
+	}
+	if t.recent == nil || len(s) > longestRecent {
+		return t.add(s)
+	}
+	at := &t.recent[slot(s)]
+	if t.list[*at] != s {
+		*at = t.add(strings.Clone(s)) // it may be a piece of a line that goes
+	}
+	return *at
+}
+
+// numberOf is number for bytes, which are copied only where they are not known.
+func (t *texts) numberOf(b []byte) uint32 {
+	if len(b) == 0 {
+		return 0
+	}
+	if t.recent == nil || len(b) > longestRecent {
+		return t.add(string(b))
+	}
+	at := &t.recent[slot(b)]
+	if t.list[*at] != string(b) {
+		*at = t.add(string(b))
+	}
+	return *at
+}
+
+func (t *texts) add(s string) uint32 {
+	t.list = append(t.list, s)
+	return uint32(len(t.list) - 1)
+}
+
+// slot of a text among the recent ones (FNV-1a, folded).
+func slot[T string | []byte](s T) uint32 {
+	h := uint32(2166136261)
+	for i := range len(s) {
+		h = (h ^ uint32(s[i])) * 16777619
+	}
+	return (h ^ h>>14) & (1<<14 - 1)
+}
+
+func (t *texts) pack(c Cell) compact {
+	return compact{text: t.number(c.Text), col: uint16(c.Col), kind: c.Kind, percent: c.Percent}
+}
+
+func (t *texts) unpack(p compact) Cell {
+	return Cell{Text: t.list[p.text], Col: int32(p.col), Kind: p.kind, Percent: p.percent}
+}
+
+// NewRow begins a row of the sheet, to be appended to its rows.
+func (s *Sheet) NewRow(number int) Row {
+	if s.texts == nil {
+		s.texts = fewTexts()
+	}
+	return Row{Number: number, texts: s.texts}
+}
+
+// RowOf is a row by itself.
+func RowOf(number int, cells ...Cell) Row {
+	r := Row{Number: number}
+	for _, c := range cells {
+		r.Add(c)
+	}
+	return r
+}
+
+// Len is the number of cells.
+func (r Row) Len() int { return len(r.cells) }
+
+// Cell is the i-th cell from the left.
+func (r Row) Cell(i int) Cell { return r.texts.unpack(r.cells[i]) }
+
+// All gives the cells from left to right, each with its number.
+func (r Row) All() iter.Seq2[int, Cell] {
+	return func(yield func(int, Cell) bool) {
+		for i, p := range r.cells {
+			if !yield(i, r.texts.unpack(p)) {
+				return
+			}
+		}
+	}
+}
+
+// Cells lists the cells.
+func (r Row) Cells() []Cell {
+	out := make([]Cell, len(r.cells))
+	for i := range r.cells {
+		out[i] = r.Cell(i)
+	}
+	return out
+}
+
+// Any reports whether f holds of a cell.
+func (r Row) Any(f func(Cell) bool) bool {
+	for _, p := range r.cells {
+		if f(r.texts.unpack(p)) {
+			return true
+		}
+	}
+	return false
+}
+
+// At finds the cell of a column in a row; a blank one is the zero Cell.
+func (r Row) At(col int) Cell {
+	if i, ok := r.find(col); ok {
+		return r.Cell(i)
+	}
+	return Cell{}
+}
+
+// find gives the place of a column among the cells, or the one where it would be.
+func (r Row) find(col int) (i int, ok bool) {
+	if i = col - 1; i >= 0 && i < len(r.cells) && int(r.cells[i].col) == col {
+		return i, true // no cell to the left of it is blank
+	}
+	lo, hi := 0, len(r.cells)
+	for lo < hi {
+		mid := (lo + hi) / 2
+		if int(r.cells[mid].col) < col {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	return lo, lo < len(r.cells) && int(r.cells[lo].col) == col
+}
+
+// Add appends a cell to the right of all others.
+func (r *Row) Add(c Cell) {
+	if r.texts == nil {
+		r.texts = fewTexts()
+	}
+	r.cells = append(r.cells, r.texts.pack(c))
+}
+
+// Put gives a column of the row another cell.
+func (r *Row) Put(c Cell) {
+	if r.texts == nil {
+		r.texts = fewTexts()
+	}
+	i, ok := r.find(int(c.Col))
+	r.cells = slices.Clone(r.cells)
+	if ok {
+		r.cells[i] = r.texts.pack(c)
+		return
+	}
+	r.cells = slices.Insert(r.cells, i, r.texts.pack(c))
+}
+
+// Remove takes the cell of a column away; false where there is none.
+func (r *Row) Remove(col int) bool {
+	i, ok := r.find(col)
+	if ok {
+		r.cells = slices.Delete(slices.Clone(r.cells), i, i+1)
+	}
+	return ok
+}
+
+// Clear gives up all cells.
+func (r *Row) Clear() { r.cells = nil }
+
+// First is the row with its first n cells alone.
+func (r Row) First(n int) Row {
+	r.cells = r.cells[:n]
+	return r
+}
