@@ -68,15 +68,6 @@ func (c *Contrast) keeps(e stats.Estimate) bool {
 	return e.High < 0
 }
 
-// refit repeats the fit on other rows or outcomes, with the same columns.
-func (c *Contrast) refit(rows []int, y []float64) stats.Estimate {
-	return c.refitWith(rows, y, c.cols)
-}
-
-func (c *Contrast) refitWith(rows []int, y []float64, cols []column) stats.Estimate {
-	return c.estimate(c.within(rows, y, cols))
-}
-
 // estimate is the difference of a fit, if there is one.
 func (c *Contrast) estimate(fit *robust.AbsorbedFit, err error) stats.Estimate {
 	if err != nil {
@@ -100,10 +91,11 @@ func (c *Contrast) rowsWithout(out func(i int) bool) []int {
 // WithoutDoubted leaves out the amounts that cannot be right as they stand. A
 // difference that they make is none; one that they hide is for Judge to tell.
 func (c *Contrast) WithoutDoubted() Check {
-	defer c.d.Arena.Release(c.d.Arena.Mark())
 	k := Check{ID: WithoutDoubted, Holds: true, Decides: DoubtfulAmounts, Who: -1}
 	if rows := c.undoubted(); len(rows) < len(c.rows) {
-		k.Applies, k.Estimate = true, c.refit(rows, c.y)
+		nest := c.nest(rows)
+		defer c.d.Arena.Release(c.d.Arena.Mark())
+		k.Applies, k.Estimate = true, c.estimate(nest.fit(c.cols))
 		k.Holds = c.keeps(k.Estimate)
 		c.certain = &k.Estimate.Value
 	}
@@ -197,14 +189,16 @@ func (c *Contrast) WithoutClinician() Check {
 // without is the difference among the other clinicians' movements, adjusted for what
 // these have room for; NaN where they carry none.
 func (c *Contrast) without(clinician int) float64 {
-	d := c.d
+	d, nest := c.d, c.nest(c.rows)
 	defer d.Arena.Release(d.Arena.Mark())
 	leaves, stays := make([]bool, d.patients), make([]bool, d.patients)
 	shared := false // a patient of several clinicians goes in part
-	for _, i := range c.rows {
+	var leave []int
+	for r, i := range c.rows {
 		k := d.patient[i]
 		if d.Clinician[i] == clinician {
 			leaves[k] = true
+			leave = append(leave, r)
 		} else {
 			stays[k] = true
 		}
@@ -212,22 +206,15 @@ func (c *Contrast) without(clinician int) float64 {
 	}
 	rows := c.rowsWithout(func(i int) bool { return d.Clinician[i] == clinician })
 	in, _, _ := choose(c.candidates, d.compared(rows))
-	if !shared && len(in) == len(c.Adjusters) {
-		return lastCoef(c.fit.CoefKeeping(func(patient int) bool { return !leaves[patient] }))
+	cols := append(columnsOf(in), c.cols[len(c.cols)-1])
+	if !shared {
+		return nest.difference(cols, leave)
 	}
-	fit, err := c.within(rows, c.y, append(columnsOf(in), d.choice()))
+	fit, err := c.within(rows, c.y, cols)
 	if err != nil {
 		return math.NaN()
 	}
-	return lastCoef(fit.Coef, nil)
-}
-
-// lastCoef is that of the choice; NaN where there is no fit.
-func lastCoef(coef []float64, err error) float64 {
-	if err != nil {
-		return math.NaN()
-	}
-	return coef[len(coef)-1]
+	return fit.Coef[len(fit.Coef)-1]
 }
 
 // FullyAdjusted adds the recorded covariates that found no room: what a small
@@ -235,10 +222,11 @@ func lastCoef(coef []float64, err error) float64 {
 // model without them may be biased, so that this one must answer for chance alone:
 // Judge corrects its P over the family too, and below FewestDF it has no answer.
 func (c *Contrast) FullyAdjusted() Check {
-	defer c.d.Arena.Release(c.d.Arena.Mark())
 	k := Check{ID: FullyAdjusted, Applies: len(c.Left) > 0, Holds: true, Decides: LeftUnadjusted, Who: -1, Estimate: c.Estimate}
 	if k.Applies {
-		k.Estimate = c.refitWith(c.rows, c.y, c.full)
+		nest := c.nest(c.rows)
+		defer c.d.Arena.Release(c.d.Arena.Mark())
+		k.Estimate = c.estimate(nest.fit(c.full))
 		k.Holds = c.keeps(k.Estimate) && k.Estimate.DF >= FewestDF
 	}
 	return k

@@ -1,11 +1,8 @@
 package compare
 
 import (
-	"fmt"
 	"math"
 	"slices"
-
-	"shortfall/audit/stats/robust"
 )
 
 // leastMouths with both choices in which a class has teeth under the one, and under
@@ -68,6 +65,7 @@ func (c *Contrast) enough(wanted func(i int) bool) bool {
 
 // classTest gives the P value of alike differences among the classes.
 func (c *Contrast) classTest(classes []int) (p float64, ok bool) {
+	nest := c.nest(c.rows)
 	defer c.d.Arena.Release(c.d.Arena.Mark())
 	rows := slices.DeleteFunc(slices.Clone(c.rows), func(i int) bool { return !slices.Contains(classes, c.d.Class[i]) })
 	var cols []column
@@ -77,15 +75,17 @@ func (c *Contrast) classTest(classes []int) (p float64, ok bool) {
 		}
 	}
 	for _, class := range classes[1:] { // levels of the classes; those already in are dropped again
-		cols = append(cols, c.product(fmt.Sprintf("class %d", class), class, nil))
+		cols = append(cols, c.named(levelOf(class)))
 	}
 	own := len(cols)
-	treated := c.cols[len(c.cols)-1]
-	cols = append(cols, treated)
+	cols = append(cols, c.cols[len(c.cols)-1])
 	for _, class := range classes[1:] {
-		cols = append(cols, c.product(fmt.Sprintf("choice in class %d", class), class, treated.values))
+		cols = append(cols, c.named(choiceIn(class)))
 	}
-	fit, err := c.within(rows, c.y, cols)
+	fit, err := nest.fit(cols)
+	if len(rows) < len(c.rows) {
+		fit, err = c.within(rows, c.y, cols)
+	}
 	if err != nil {
 		return math.NaN(), false
 	}
@@ -122,45 +122,29 @@ func (c *Contrast) WithoutClass() Check {
 	k := Check{ID: WithoutClass, Holds: true, Decides: ClassesDiffer, Who: -1}
 	k.Estimate.Value = math.NaN()
 	rows := c.undoubted()
-	whole := c.amongCertain(rows)
+	whole, nest := c.amongCertain(rows), c.nest(rows)
 	sign, least := math.Copysign(1, whole), math.Inf(1)
 	for _, class := range c.classes() {
 		if !c.enough(func(i int) bool { return c.d.Class[i] != class }) {
 			continue
 		}
-		if v := sign * c.valueAmongOthers(rows, class); v < least {
+		if v := sign * nest.difference(c.amongOthers(class), nil); v < least {
 			least, k.Who, k.Applies = v, class, true
 		}
 	}
 	if k.Applies { // its error is needed for this one alone
 		defer c.d.Arena.Release(c.d.Arena.Mark())
-		k.Estimate = c.estimate(c.amongOthers(rows, k.Who))
+		k.Estimate = c.estimate(nest.fit(c.amongOthers(k.Who)))
 	}
 	k.Holds = !k.Applies || least >= LeastAmongOthers*math.Abs(whole)
 	return k
 }
 
-// valueAmongOthers is the difference of amongOthers, NaN where there is none.
-func (c *Contrast) valueAmongOthers(rows []int, class int) float64 {
-	defer c.d.Arena.Release(c.d.Arena.Mark())
-	fit, err := c.amongOthers(rows, class)
-	if err != nil {
-		return math.NaN()
-	}
-	return fit.Coef[len(fit.Coef)-1]
-}
-
-// amongOthers fits the difference in rows among the teeth that are not of the class.
-func (c *Contrast) amongOthers(rows []int, class int) (*robust.AbsorbedFit, error) {
-	treated := c.cols[len(c.cols)-1]
-	others := column{treated.name, c.copied(treated.values)}
-	for i, k := range c.d.Class {
-		if k == class {
-			others.values[i] = 0
-		}
-	}
-	cols := append(slices.Clone(c.cols[:len(c.cols)-1]), c.product("this class", class, nil), c.product("choice in this class", class, treated.values), others)
-	return c.within(rows, c.y, cols)
+// amongOthers are the columns of a model in which the class has a difference of its own,
+// so that the choice, the last, is that among the other teeth.
+func (c *Contrast) amongOthers(class int) []column {
+	last := len(c.cols) - 1
+	return append(slices.Clone(c.cols[:last]), c.named(levelOf(class)), c.named(choiceIn(class)), c.cols[last])
 }
 
 // product is the indicator of a class, times values where there are any.

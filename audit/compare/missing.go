@@ -96,8 +96,8 @@ func (c *Contrast) complete(gone []int) []float64 {
 	adjusters := c.cols[:len(c.cols)-1]
 	coef := make([]float64, len(adjusters))
 	if len(adjusters) > 0 {
-		if fit, err := c.within(c.rows, c.y, adjusters); err == nil {
-			for k, b := range fit.Coef {
+		if all, err := c.nest(c.rows).coef(adjusters, nil); err == nil {
+			for k, b := range all {
 				if !math.IsNaN(b) {
 					coef[k] = b
 				}
@@ -145,6 +145,10 @@ func (c *Contrast) Extremes() (against, in stats.Estimate, ok bool) {
 	return fill(0), fill(1), true
 }
 
+// leastSlope is the least that a difference loses for each 1 of expression that unmeasured
+// movements lose; below it is rounding, of mouths in which nothing was measured.
+const leastSlope = 1e-9
+
 // TippingPoint is how much less (for a difference above zero; more for one
 // below) the unmeasured movements of the treated arm would have to have reached
 // than like ones, in expression, for the interval to reach zero. +Inf where no
@@ -165,7 +169,7 @@ func (c *Contrast) TippingPoint() float64 {
 	}
 	base, moved := c.filled(y), c.filled(shifted)
 	slope := base.Value - moved.Value // lost by the difference for each 1 of expression
-	if !(slope > 0) {
+	if !(slope > leastSlope) {
 		return math.Inf(1)
 	}
 	if c.Estimate.Value > 0 {

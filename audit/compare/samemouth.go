@@ -74,6 +74,9 @@ type Contrast struct {
 	candidates []adjuster
 	full       []column // with the adjusters there was no room for
 	fit        *robust.AbsorbedFit
+	// models with every column, of rows and of those that are not doubted; see nest.
+	nested, certainly *nest
+	every             []column
 
 	mouths []bool // that hold both choices
 	// once made:
@@ -121,7 +124,8 @@ func (c *Contrast) fitAll() error {
 	for _, a := range in {
 		c.Adjusters = append(c.Adjusters, a.name)
 	}
-	c.cols, c.full = append(columnsOf(in), c.d.choice()), append(columnsOf(c.candidates), c.d.choice())
+	choice := c.d.choice()
+	c.cols, c.full = append(columnsOf(in), choice), append(columnsOf(c.candidates), choice)
 	var err error
 	if c.fit, err = robust.FitAbsorbed(c.model(c.rows, c.y, c.cols)); err != nil {
 		return fmt.Errorf("compare: %w", err)

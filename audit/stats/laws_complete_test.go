@@ -105,6 +105,7 @@ func TestLawsOfSmallThings(t *testing.T) {
 var assumedElsewhere = map[string]string{
 	"AgreementResult": "Warnings", "IntraclassResult": "", "SegmentedFit": "", "PredictionFit": "",
 	"LinearFit": "Warnings", "AbsorbedFit": "Warnings", "At": "", "Levels": "Difference", "CaseInfluence": "", "CountFit": "Warnings", "MixedFit": "Warnings", "RunSignal": "",
+	"Nested": "", // gives AbsorbedFits
 }
 
 // Every type that an exported function gives says what was assumed and carries

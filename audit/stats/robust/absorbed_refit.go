@@ -56,21 +56,6 @@ func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error)
 	return m.fit(o.Decompose(w.y), w, m.Group, groups), nil
 }
 
-// CoefKeeping gives the coefficients of Keeping, at less cost.
-func (f *AbsorbedFit) CoefKeeping(keep func(cluster int) bool) ([]float64, error) {
-	mark := f.model.Arena.Mark()
-	defer f.model.Arena.Release(mark)
-	stays, o, w, err := f.part(keep)
-	switch {
-	case err != nil:
-		return nil, err
-	case o == nil:
-		fit, err := FitAbsorbed(f.among(stays))
-		return fit.Coef, err
-	}
-	return coefficients(o.Decompose(w.y)), nil
-}
-
 // among is the model on some of its rows.
 func (f *AbsorbedFit) among(stays []int) AbsorbedModel {
 	m, a := f.model, f.model.Arena

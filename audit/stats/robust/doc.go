@@ -12,7 +12,8 @@
 //	WelchDifference                                               Welch 1947                                        R t.test, Student's sleep         changes between two audits
 //	FitLinear, Contrast, Cov, ModelCov                 Bell & McCaffrey 2002; Pustejovsky & Tipton 2018  R clubSandwich, NIST              between, compare
 //	FitAbsorbed, Contrast, JointTest, Influence, Without          Frisch & Waugh 1933; Pustejovsky & Tipton 2018    R clubSandwich with dummies, plm  same mouth
-//	Refit, Keeping, CoefKeeping                                   the same, from what a fit has computed            FitAbsorbed, to the last bit      checks of the same mouth
+//	NewNested, Fit, Coef                                          the same, of models on some of the columns       FitAbsorbed                       checks of the same mouth
+//	Refit, Keeping                                                the same, from what a fit has computed            FitAbsorbed, to the last bit     checks of the same mouth
 //	FitSegmented                                                  interrupted series, by FitLinear                  R lm + clubSandwich               cycle: what changed
 //	FitPrediction, At, HeldOut                                    achieved on planned, by FitLinear                 R, cases held out                 outlook
 package robust

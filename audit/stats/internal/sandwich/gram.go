@@ -21,27 +21,38 @@ const gramSurely = 1e-9
 // before it has no row of its own. ok is false where one comes nearer to depending than
 // gramLimit without doing so; y may.
 func gramFactor(x, y, rootW []float64, width int) (r []float64, ok bool) {
-	q := width + 1
 	g := gram(x, y, rootW, width)
-	f := factor{q: q, r: make([]float64, q*q)}
-	var dropped []int
-	for j := range width {
-		column := f.column(g, j)
-		left := f.eliminate(column, j)
-		switch size := column[j]; {
-		case left > gramLimit*gramLimit*size:
-			f.keep(j, left)
-		case left > gramSurely*size:
-			return nil, false
-		default:
-			dropped = append(dropped, j)
-		}
-	}
-	f.close(f.column(g, width))
-	if !f.depend(x, rootW, dropped, g) {
+	f, suspects := newFactor(g, width)
+	if f == nil || !f.depend(x, rootW, suspects, g) {
 		return nil, false
 	}
 	return f.r, true
+}
+
+// newFactor factors cross-products. suspects are the columns left out, which rows must
+// show to depend on those kept before them; nil where one comes too near.
+func newFactor(g []float64, width int) (f *factor, suspects []int) {
+	q := width + 1
+	f = &factor{q: q, r: make([]float64, q*q)}
+	column := make([]float64, q)
+	for j := range q {
+		for i := range j + 1 {
+			column[i] = g[i*q+j]
+		}
+		left := f.eliminate(column, j)
+		switch size := column[j]; {
+		case j == width:
+			f.r[len(f.kept)*q+j] = math.Sqrt(math.Max(0, left))
+		case left > gramLimit*gramLimit*size:
+			f.r[len(f.kept)*q+j] = math.Sqrt(left)
+			f.kept = append(f.kept, j)
+		case left > gramSurely*size:
+			return nil, nil
+		default:
+			suspects = append(suspects, j)
+		}
+	}
+	return f, suspects
 }
 
 // factor is the triangle of the columns kept so far: row k is that of the k-th of them.
@@ -49,15 +60,6 @@ type factor struct {
 	q    int
 	r    []float64
 	kept []int
-}
-
-// column is that of the cross-products with the columns up to itself.
-func (f *factor) column(g []float64, j int) []float64 {
-	out := make([]float64, j+1)
-	for i := range out {
-		out[i] = g[i*f.q+j]
-	}
-	return out
 }
 
 // eliminate makes column j of the factor from its cross-products, and gives the square
@@ -78,33 +80,21 @@ func (f *factor) eliminate(products []float64, j int) float64 {
 	return left
 }
 
-// keep gives column j a row of its own.
-func (f *factor) keep(j int, left float64) {
-	f.r[len(f.kept)*f.q+j] = math.Sqrt(left)
-	f.kept = append(f.kept, j)
-}
-
-// close adds the column of the outcome, the last.
-func (f *factor) close(products []float64) {
-	left := f.eliminate(products, f.q-1)
-	f.r[len(f.kept)*f.q+f.q-1] = math.Sqrt(math.Max(0, left))
-}
-
 // depend reports whether the rows show what the cross-products suspect, by the measure of
 // triangularise: of each column less its combination of those kept before it nothing
 // but rounding is left.
-func (f *factor) depend(x, rootW []float64, dropped []int, g []float64) bool {
+func (f *factor) depend(x, rootW []float64, suspects []int, g []float64) bool {
 	width, p := f.q-1, len(f.kept)
-	by, left := make([]float64, len(dropped)*p), make([]float64, len(dropped))
-	for c, j := range dropped {
+	by, left := make([]float64, len(suspects)*p), make([]float64, len(suspects))
+	for c, j := range suspects {
 		f.combination(j, by[c*p:(c+1)*p])
 	}
-	for from := 0; len(dropped) > 0 && from < len(x); from += width {
+	for from := 0; len(suspects) > 0 && from < len(x); from += width {
 		row, w := x[from:from+width], 1.0
 		if rootW != nil {
 			w = rootW[from/width]
 		}
-		for c, j := range dropped {
+		for c, j := range suspects {
 			e := row[j]
 			for k, v := range by[c*p : (c+1)*p] {
 				e -= v * row[f.kept[k]]
@@ -112,7 +102,7 @@ func (f *factor) depend(x, rootW []float64, dropped []int, g []float64) bool {
 			left[c] += w * w * e * e
 		}
 	}
-	for c, j := range dropped {
+	for c, j := range suspects {
 		if !(left[c] <= rankTolerance*rankTolerance*g[j*f.q+j]) {
 			return false
 		}
@@ -147,7 +137,8 @@ func gramOutcome(x, y, rootW []float64, width int, kept []int, r []float64) {
 			sums[i] += a[i]*v + b[i]*w + c[i]*s + d[i]*z
 		}
 	}
-	(&factor{q: q, r: r, kept: kept}).close(sums)
+	left := (&factor{q: q, r: r, kept: kept}).eliminate(sums, width)
+	r[len(kept)*q+width] = math.Sqrt(math.Max(0, left))
 }
 
 // gram is the upper triangle of the cross-products of W^(1/2)[X y], four rows
@@ -166,16 +157,20 @@ func gram(x, y, rootW []float64, width int) []float64 {
 func loadRows(x, y, rootW []float64, width, from int, rows []float64) {
 	q := width + 1
 	for k := range 4 {
-		i, row := from+k, rows[k*q:(k+1)*q]
-		if i >= len(y) {
+		if i, row := from+k, rows[k*q:(k+1)*q]; i < len(y) {
+			loadRow(x, y, rootW, width, i, row)
+		} else {
 			clear(row)
-			continue
 		}
-		copy(row, x[i*width:(i+1)*width])
-		row[width] = y[i]
-		if rootW != nil {
-			numeric.Scale(rootW[i], row)
-		}
+	}
+}
+
+// loadRow copies row i.
+func loadRow(x, y, rootW []float64, width, i int, row []float64) {
+	copy(row, x[i*width:(i+1)*width])
+	row[width] = y[i]
+	if rootW != nil {
+		numeric.Scale(rootW[i], row)
 	}
 }
 
