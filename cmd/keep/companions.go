@@ -21,6 +21,8 @@ const (
 	Audits   = ".audits"
 	// Teeth is the notation in which the practice has its teeth shown.
 	Teeth = ".teeth.txt"
+	// Paper is the size of the pages that the practice prints on.
+	Paper = ".paper.txt"
 )
 
 const auditEnding = ".json"
@@ -35,7 +37,7 @@ func Beside(database, ending string) string {
 
 // companions lists what lies beside under a name: ".criteria.toml", ".audits/NAME.json".
 func companions(name string) (out []string, err error) {
-	for _, ending := range []string{Criteria, Earlier, Teeth} {
+	for _, ending := range []string{Criteria, Earlier, Teeth, Paper} {
 		if info, err := os.Lstat(name + ending); err == nil && info.Mode().IsRegular() {
 			out = append(out, ending)
 		}

@@ -134,7 +134,7 @@ func isPart(more string) bool {
 	if audit, ok := strings.CutPrefix(more, Audits+"/"); ok {
 		return strings.HasSuffix(audit, auditEnding) && !strings.HasPrefix(audit, ".") && filepath.IsLocal(audit) && !strings.ContainsAny(audit, `/\:`)
 	}
-	return slices.Contains([]string{ending, Criteria, Earlier, Teeth}, more)
+	return slices.Contains([]string{ending, Criteria, Earlier, Teeth, Paper}, more)
 }
 
 func unpackOne(f *zip.File, to string, most int64) error {

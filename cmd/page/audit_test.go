@@ -74,3 +74,18 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 	require.NotNil(t, path)
 	assert.Contains(t, w.untilJob(strings.ReplaceAll(path[1], "&amp;", "&")), "Each stands in two rows")
 }
+
+// A practice prints on the paper it has: what was chosen holds for every PDF to come.
+func TestPaperOfThePractice(t *testing.T) {
+	w, p := sample(t)
+	w.untilJob(p + "/audit")
+	// ISO 216 A4 is 210 x 297 mm, ANSI A (Letter) 8.5 x 11 in = 612 x 792 pt.
+	assert.Contains(t, w.untilJob(p+"/audit/files/one-page.pdf"), "/MediaBox [0 0 595.28 841.89]")
+	page, at := w.post(p+"/paper", "paper", "letter", "back", p+"/audit?tolerance-mm=1")
+	assert.Equal(t, p+"/audit", at)
+	assert.Contains(t, w.untilJob(p+"/audit")+page, "made for Letter paper")
+	assert.Contains(t, w.untilJob(p+"/audit/files/one-page.pdf"), "/MediaBox [0 0 612.00 792.00]")
+	assert.Contains(t, w.see(p+"/case.pdf?practice=MOONQUAY&id=MQ-001"), "/MediaBox [0 0 612.00 792.00]")
+	_, status, _ := w.send("POST", p+"/paper", "application/x-www-form-urlencoded", strings.NewReader("paper=../../x"))
+	assert.Equal(t, 400, status)
+}

@@ -26,6 +26,7 @@ func (s *server) auditRoutes(on func(string, practiceHandler)) {
 	on("GET /p/{practice}/audit/behind", s.behindPage)
 	on("GET /p/{practice}/audit/cases", s.casesPage)
 	on("GET /p/{practice}/audit/files/{name}", s.rendering)
+	on("POST /p/{practice}/paper", s.paperForm)
 	on("GET /p/{practice}/case", s.casePage)
 	on("GET /p/{practice}/case.pdf", s.caseFile)
 }
@@ -41,6 +42,7 @@ type auditView struct {
 	Shared     bool
 	Front      template.HTML
 	Files      []rendered
+	Paper      string     // size of its pages
 	Open       []openFile // dropped and not in it
 }
 
@@ -67,7 +69,7 @@ func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) 
 		}
 	}
 	a, ok, err := s.audit(w, r, p)
-	v := auditView{Query: r.URL.Query(), Keep: keepOf(r.URL.Query()), Files: renderings}
+	v := auditView{Query: r.URL.Query(), Keep: keepOf(r.URL.Query()), Files: renderings, Paper: p.paper().Name}
 	switch {
 	case err != nil:
 		v.Error = err.Error()
@@ -332,7 +334,7 @@ func (s *server) caseFile(w http.ResponseWriter, r *http.Request, p *practice) e
 	if err := job.ScreenSheets(sheets); err != nil {
 		return wrong(inWindow(err.Error()))
 	}
-	return s.download(w, "case.pdf", pdfType, func(w io.Writer) error { return report.CasePDF(w, sheets, report.Options{}) })
+	return s.download(w, "case.pdf", pdfType, func(w io.Writer) error { return report.CasePDF(w, sheets, report.Options{Paper: p.paper()}) })
 }
 
 // rendering gives an audit out as a file, the same bytes as the command line writes.
@@ -345,7 +347,7 @@ func (s *server) rendering(w http.ResponseWriter, r *http.Request, p *practice) 
 		return err
 	}
 	pdf := func(pages section.Pages) func(io.Writer) error {
-		return func(w io.Writer) error { return report.PDF(w, a.res, report.Options{Pages: pages}) }
+		return func(w io.Writer) error { return report.PDF(w, a.res, report.Options{Pages: pages, Paper: p.paper()}) }
 	}
 	name := r.PathValue("name")
 	make := map[string]struct {

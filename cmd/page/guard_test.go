@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/url"
 	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -16,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/store/sqlite"
 	"shortfall/report/web"
 )
 
@@ -254,4 +256,39 @@ func TestWindowsThatCloseEndTheProgram(t *testing.T) {
 	assert.False(t, l.over())
 	now = now.Add(l.grace + time.Second)
 	assert.True(t, l.over(), "c was killed without a word")
+}
+
+// A path that a person types opens a database of this program and nothing else, and makes
+// nothing.
+func TestADatabaseElsewhere(t *testing.T) {
+	w := open(t)
+	dir := t.TempDir()
+	other := filepath.Join(dir, "shared records.db")
+	db, err := sqlite.Open(t.Context(), other)
+	require.NoError(t, err)
+	require.NoError(t, db.Close())
+	made := map[string]string{"a letter": "letter.txt", "another database": "other.db", "an empty file": "empty.db", "half a head": "half.db"}
+	require.NoError(t, os.WriteFile(filepath.Join(dir, made["a letter"]), []byte(strings.Repeat("x", 5000)), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, made["another database"]), []byte("SQLite format 3\x00"+strings.Repeat("\x00", 5000)), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, made["an empty file"]), nil, 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, made["half a head"]), []byte("SQLite format 3\x00"), 0o600))
+	refused := map[string]string{"a folder": dir, "a relative path": "shared records.db", "nothing": "", "one that is not there": filepath.Join(dir, "new.db"), "a device": "/dev/zero", "made up by the system": "/proc/self/mem"}
+	for what, name := range made {
+		refused[what] = filepath.Join(dir, name)
+	}
+	for what, path := range refused {
+		page, status, _ := w.send("POST", "/elsewhere", "application/x-www-form-urlencoded", strings.NewReader(url.Values{"path": {path}}.Encode()))
+		assert.Equal(t, 400, status, what)
+		assert.Contains(t, page, "This could not be done", what)
+	}
+	assert.NoFileExists(t, filepath.Join(dir, "new.db"))
+	empty, err := os.ReadFile(filepath.Join(dir, made["an empty file"]))
+	require.NoError(t, err)
+	assert.Empty(t, empty, "nothing is written into a file that is not ours")
+	page, at := w.post("/elsewhere", "path", ` "`+other+`" `) // as a file manager copies it
+	assert.Contains(t, page, "Nothing was read into this practice yet")
+	_, again := w.post("/elsewhere", "path", other)
+	assert.Equal(t, at, again, "while it is open")
+	w.begin("east")
+	assert.Contains(t, w.see("/"), "shared records")
 }

@@ -80,6 +80,7 @@ func (s *server) routes() http.Handler {
 	on("GET /{$}", s.start)
 	on("POST /practices", s.newPractice)
 	on("POST /demo", s.demo)
+	on("POST /elsewhere", s.elsewhere)
 	on("GET /jobs/{job}", s.jobState)
 	on("POST /jobs/{job}/stop", s.jobStop)
 	on("POST /here", s.here)

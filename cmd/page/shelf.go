@@ -93,6 +93,37 @@ func (s *shelf) put(abs string) *practice {
 	return s.all[id]
 }
 
+// named checks a path that a person typed: a database of this program that is there, and
+// nothing else, is opened. Nothing is read of one that is open already: closing it would
+// drop SQLite's locks.
+func (s *shelf) named(typed string) (string, error) {
+	typed = strings.Trim(strings.TrimSpace(typed), `"`) // as a file manager copies it
+	if !filepath.IsAbs(typed) {
+		return "", wrong("give the whole path of the database, from the drive or the root on")
+	}
+	real, err := filepath.EvalSymlinks(typed)
+	if err != nil {
+		return "", wrong("there is no file at this path, or it may not be read: " + typed)
+	}
+	info, err := os.Stat(real)
+	if err != nil || !info.Mode().IsRegular() {
+		return "", wrong("this is no file that holds records: " + typed)
+	}
+	list, err := s.known()
+	if err != nil {
+		return "", err
+	}
+	for _, p := range list {
+		if other, err := os.Stat(p.Path); err == nil && os.SameFile(info, other) {
+			return p.Path, nil
+		}
+	}
+	if !sqlite.IsOurs(real) {
+		return "", wrong("this file is no database of this program: " + typed + ". Spreadsheets are read in a practice, under Read")
+	}
+	return real, nil
+}
+
 // known lists the databases opened before.
 func (s *shelf) known() ([]*practice, error) {
 	paths, err := s.home.Known()

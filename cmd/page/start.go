@@ -49,6 +49,20 @@ func (s *server) newPractice(w http.ResponseWriter, r *http.Request) error {
 	return s.to(w, r, "/p/"+p.ID+"/read")
 }
 
+// elsewhere opens a database that lies outside the folder, by the path that its user
+// gives, and lists it from then on.
+func (s *server) elsewhere(w http.ResponseWriter, r *http.Request) error {
+	path, err := s.shelf.named(r.FormValue("path"))
+	if err != nil {
+		return err
+	}
+	p, err := s.shelf.take(path)
+	if err != nil {
+		return err
+	}
+	return s.to(w, r, "/p/"+p.ID+"/")
+}
+
 // demoName of the practice that the invented sample is read into.
 const demoName = "invented sample"
 

@@ -114,7 +114,7 @@ func putInPlace(ctx context.Context, staged, path string, progress store.Progres
 		return Restored{}, copyFailed(path, scratch.Place(staged, path))
 	}
 	db, err := Open(ctx, path, options...)
-	if errors.Is(err, store.ErrDamaged) && isOurs(path) {
+	if errors.Is(err, store.ErrDamaged) && IsOurs(path) {
 		aside, err := setAside(path)
 		if err == nil {
 			err = swap(staged, path)
@@ -154,9 +154,9 @@ func (db *DB) takeOver(ctx context.Context, staged string, progress store.Progre
 	})
 }
 
-// isOurs reads the mark of the program from a file that SQLite cannot read
+// IsOurs reads the mark of the program from a file that this process has not open
 // (https://www.sqlite.org/fileformat.html#the_database_header, offset 68).
-func isOurs(path string) bool {
+func IsOurs(path string) bool {
 	f, err := os.Open(path)
 	if err != nil {
 		return false
