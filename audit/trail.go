@@ -2,7 +2,9 @@ package audit
 
 import (
 	"fmt"
+	"math"
 
+	"shortfall/audit/ask/followup"
 	"shortfall/audit/ask/switches"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -32,6 +34,7 @@ type Step struct {
 	Case      casebook.CaseKey
 	Course    int
 	Tooth     casebook.Tooth
+	Axis      casebook.Axis
 	Direction casebook.Direction
 	Style     casebook.Style
 	Planned   float64
@@ -40,7 +43,7 @@ type Step struct {
 }
 
 // Unit of planned and achieved.
-func (s *Step) Unit() casebook.Unit { return s.Direction.Axis().Unit() }
+func (s *Step) Unit() casebook.Unit { return s.Axis.Unit() }
 
 // Movements lists the analysed movements of a cell of the grid, in key order, and
 // counts their cases. Where a quarter is named ("2025 Q1"), only courses begun in it.
@@ -57,9 +60,59 @@ func (t *Trail) Movements(by results.By, quarter string) (steps []Step, cases in
 	return steps, n.N
 }
 
+// Sized is Movements of which so much was planned: at least from and less than below, in
+// the unit of the axis; NaN is no bound.
+func (t *Trail) Sized(by results.By, from, below float64) (steps []Step, cases int) {
+	all, _ := t.Movements(by, "")
+	seen := map[casebook.CaseKey]bool{}
+	for _, s := range all {
+		if s.Planned < from || s.Planned >= below {
+			continue
+		}
+		seen[s.Case] = true
+		steps = append(steps, s)
+	}
+	return steps, len(seen)
+}
+
+// InFlow reports whether the movements of a step of the flow, by its place among
+// results.Flow.Steps, can be listed; leave asks for those that leave before the next step.
+func (t *Trail) InFlow(step int, leave bool) bool {
+	return step >= 0 && step < len(t.set.Stages) && t.set.Listed(t.set.Stages[step]) &&
+		(!leave || step < len(t.set.Flow.Steps) && len(t.set.Flow.Steps[step].Excluded) > 0)
+}
+
+// Flow lists the movements that are at a step of the flow, or leave before the next, in
+// key order, and counts their cases. Achieved is NaN where it was not measured, and the
+// direction none where nothing was planned.
+func (t *Trail) Flow(step int, leave bool) (steps []Step, cases int) {
+	if !t.InFlow(step, leave) {
+		return nil, 0
+	}
+	stage := t.set.Stages[step]
+	var n rows.CaseCounter
+	for i, m := range t.set.Order {
+		at := t.set.Stage(m, t.set.ClusterOf[i])
+		if at < stage || leave && at > stage {
+			continue
+		}
+		n.Add(t.set.ClusterOf[i])
+		s := Step{Case: m.Case, Course: m.Course, Tooth: m.Tooth, Axis: m.Axis, Direction: m.Direction(), Style: m.Style, Planned: math.Abs(m.Planned), Achieved: math.NaN()}
+		if m.Achieved.OK {
+			s.Achieved = m.Achieved.Value
+			if d := s.Direction; d != casebook.NoDirection {
+				s.Achieved *= d.Sign()
+			}
+			s.Outside = rows.Beyond(s.Planned-s.Achieved, m.Axis.Unit(), &t.set.Settings)
+		}
+		steps = append(steps, s)
+	}
+	return steps, n.N
+}
+
 func (t *Trail) step(r *rows.Row) Step {
 	return Step{
-		Case: r.Movement.Case, Course: r.Movement.Course, Tooth: r.Tooth, Direction: r.Direction, Style: r.Style,
+		Case: r.Movement.Case, Course: r.Movement.Course, Tooth: r.Tooth, Axis: r.Axis, Direction: r.Direction, Style: r.Style,
 		Planned: r.Planned, Achieved: r.Achieved, Outside: r.Outside(&t.set.Settings),
 	}
 }
@@ -107,6 +160,30 @@ func (t *Trail) Cases(quarter string) (out []CaseStep) {
 		if quarter == "" || s.Start.Quarter() == quarter {
 			out = append(out, s)
 		}
+	}
+	return out
+}
+
+// Followed lists the cases that the curve of first refinements follows.
+func (t *Trail) Followed() (out []CaseStep) {
+	counts := t.set.RefinementCounts()
+	histories, _ := followup.Followed(t.set)
+	for i := range histories {
+		h := &histories[i]
+		out = append(out, t.caseStep(h.Patient, counts[h.Patient].Refinements, counts[h.Patient].Known))
+	}
+	return out
+}
+
+// Of lists the cases of a clinician, by the code under which funnels name one, or of a
+// practice.
+func (t *Trail) Of(clinician, practice string) (out []CaseStep) {
+	for i, c := range t.set.RefinementCounts() {
+		log := t.set.Cases[i].Log
+		if log == nil || clinician != "" && t.set.UnitCode(log) != clinician || practice != "" && log.Practice != practice {
+			continue
+		}
+		out = append(out, t.caseStep(i, c.Refinements, c.Known))
 	}
 	return out
 }

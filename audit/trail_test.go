@@ -45,6 +45,65 @@ func TestTrailAddsUp(t *testing.T) {
 	}
 }
 
+// Every step of the flow holds the movements and cases that it prints, and so does what
+// leaves; of a period too, but for what is counted alone.
+func TestTrailOfTheFlow(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	for _, period := range []results.Period{{}, {From: casebook.NewMonth(2025, 1), To: casebook.NewMonth(2025, 12)}} {
+		s := results.DefaultSettings()
+		s.Period = period
+		r, err := Run(t.Context(), ds, s, "test")
+		require.NoError(t, err)
+		trail, err := Follow(ds, s)
+		require.NoError(t, err)
+		listed := 0
+		for i, f := range r.Flow.Steps {
+			if !trail.InFlow(i, false) {
+				continue
+			}
+			listed++
+			steps, _ := trail.Flow(i, false)
+			assert.Len(t, steps, f.Movements, f.Title)
+			left := 0
+			for _, e := range f.Excluded {
+				left += e.Movements
+			}
+			steps, _ = trail.Flow(i, true)
+			assert.Len(t, steps, left, f.Title)
+			assert.Equal(t, left > 0, trail.InFlow(i, true), f.Title)
+		}
+		assert.Greater(t, listed, 6)
+		assert.False(t, trail.InFlow(-1, false))
+		assert.False(t, trail.InFlow(len(r.Flow.Steps), false))
+		for _, b := range r.Questions.ByPlan {
+			bound := func(n results.Number) float64 { return float64(n) }
+			steps, cases := trail.Sized(results.By{Axis: b.Axis, Style: b.Style, Course: results.Initial}, bound(b.From), bound(b.To))
+			assert.Len(t, steps, b.Movements, "%v", b)
+			assert.Equal(t, b.Cases, cases, "%v", b)
+		}
+		assert.Len(t, trail.Followed(), r.FollowUp.Cases)
+	}
+}
+
+// Behind a point of a funnel stand the cases of its code.
+func TestTrailOfAUnit(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	trail, err := Follow(ds, results.DefaultSettings())
+	require.NoError(t, err)
+	by := map[string]int{}
+	for i := range ds.Cases {
+		by[ds.Cases[i].Clinician]++
+	}
+	require.Greater(t, len(by), 1)
+	for code, n := range by {
+		if code != "" {
+			assert.Len(t, trail.Of(code, ""), n, code)
+		}
+	}
+	assert.Len(t, trail.Of("", ds.Cases[0].Practice), len(ds.Cases))
+	assert.Empty(t, trail.Of("nobody", ""))
+}
+
 // The quarters of a direction hold all of its movements between them.
 func TestTrailByQuarter(t *testing.T) {
 	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)

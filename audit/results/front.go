@@ -150,4 +150,6 @@ type FrontStep struct {
 	Count string   `json:"count"`
 	Title string   `json:"title"`
 	Left  []string `json:"left,omitempty"`
+	// Step is its place among Flow.Steps, from 1; 0 are the rows read.
+	Step int `json:"step,omitempty"`
 }

@@ -185,6 +185,23 @@ func (p *Set) countFlow(fates []fate, clusters []int) {
 	p.styleSteps(left, leftCases)
 }
 
+// Stage is the step of the flow, as in Stages, at which a movement of the dataset leaves,
+// or the last one: the analysed go on by the style of their attachment.
+func (p *Set) Stage(m *casebook.Movement, cluster int) int {
+	f := p.Fate(m, cluster)
+	switch {
+	case f < Analysed, m.Style == casebook.NoStyle:
+		return int(f)
+	case m.Style == casebook.StyleNone:
+		return int(Analysed) + 1
+	}
+	return int(Analysed) + 2
+}
+
+// Listed reports a step of the flow of which every movement is in the dataset still: what
+// other clinicians did, or what began after the period, is counted alone.
+func (p *Set) Listed(stage int) bool { return len(p.removed) == 0 || stage > int(AfterPeriod) }
+
 // reason adds the threshold to the reasons that have one.
 func (p *Set) reason(f fate, cause string) string {
 	if f == CutShort {

@@ -317,7 +317,7 @@ func (t *teller) flow() results.FrontFlow {
 		if len(s.Excluded) == 0 && i < len(f.Steps)-1 {
 			continue
 		}
-		step := results.FrontStep{Count: wording.Of(s.Movements, "movement"), Title: stepTitle(s.Title)}
+		step := results.FrontStep{Count: wording.Of(s.Movements, "movement"), Title: stepTitle(s.Title), Step: i + 1}
 		if !s.Suppressed {
 			step.Title += ", in " + wording.Of(s.Cases, "case")
 		}

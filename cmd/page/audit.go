@@ -5,12 +5,10 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -294,88 +292,15 @@ func (p *practice) enter(a *audited, want wanted) web.Enter {
 	keep := want.query
 	return func(figure, datum string) string {
 		what, q := behind(a.res, figure, datum)
-		if what == "" {
+		switch {
+		case what == "", what == "flow" && !a.inFlow(q):
 			return ""
+		case what == "rows":
+			return "/p/" + p.ID + "/records"
 		}
 		for name := range keep {
 			q.Set(name, keep.Get(name))
 		}
 		return base + what + "?" + q.Encode()
 	}
-}
-
-// behind reads what a datum of a figure is: the direction of a row, a tooth, a bar of
-// refinements, a quarter of a run chart.
-func behind(r *results.Results, figure, datum string) (what string, q url.Values) {
-	kind, rest, _ := strings.Cut(datum, " ")
-	switch kind {
-	case "direction":
-		if d, err := casebook.ParseDirection(rest); err == nil {
-			return "behind", cellQuery(results.By{Direction: d, Course: results.Initial})
-		}
-	case "tooth":
-		if by, ok := behindTooth(&r.Front.Arches, rest); ok {
-			return "behind", cellQuery(by)
-		}
-	case "path":
-		for _, s := range r.Questions.Switches.Paths {
-			if datum == fmt.Sprintf("path %s %s %s", s.Axis, s.From, s.To) {
-				return "behind", url.Values{"axis": {s.Axis.String()}, "had": {s.From.String()}, "style": {s.To.String()}}
-			}
-		}
-	case "refinements":
-		return "cases", url.Values{"refinements": {rest}}
-	case "all", "mainly":
-		style, n, ok := strings.Cut(rest, "refinements ")
-		q := url.Values{"refinements": {n}}
-		if style = strings.TrimSpace(style); style != "" {
-			q.Set("mainly", style)
-		}
-		if ok {
-			return "cases", q
-		}
-	case "quarter":
-		i, err := strconv.Atoi(figure[strings.LastIndex(figure, "-")+1:])
-		if err != nil || i < 0 || i >= len(r.Questions.Reaudit.Criteria) {
-			return "", nil
-		}
-		k := &r.Questions.Reaudit.Criteria[i].Criterion
-		if k.Measure == results.CasesRefined {
-			return "cases", url.Values{"quarter": {rest}}
-		}
-		q := cellQuery(k.By())
-		q.Set("begun", rest)
-		return "behind", q
-	}
-	return "", nil
-}
-
-// behindTooth is the cell whose number stands in a tooth of an arch: that of the tooth,
-// of its kind, or of all teeth, where single ones are too few or alike.
-func behindTooth(of *results.FrontArches, datum string) (by results.By, ok bool) {
-	name, tooth, _ := cutLast(datum)
-	for _, a := range of.Axes {
-		drawn := a.Axis.String()
-		if a.Direction != casebook.NoDirection {
-			drawn = a.Direction.String()
-		}
-		if drawn != name {
-			continue
-		}
-		for _, t := range a.Teeth {
-			if t.Tooth.String() != tooth {
-				continue
-			}
-			return a.Of(&t), true
-		}
-	}
-	return by, false
-}
-
-func cutLast(s string) (before, after string, ok bool) {
-	i := strings.LastIndexByte(s, ' ')
-	if i < 0 {
-		return s, "", false
-	}
-	return s[:i], s[i+1:], true
 }

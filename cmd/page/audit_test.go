@@ -42,12 +42,12 @@ func (w *window) untilJob(at string) string {
 func TestAuditAndWhatIsBehindIt(t *testing.T) {
 	w, p := sample(t)
 	page := w.untilJob(p + "/audit")
-	links := regexp.MustCompile(`<a href="(/p/[^"]*/audit/(?:behind|cases)\?[^"]*)"`).FindAllStringSubmatch(page, -1)
+	links := regexp.MustCompile(`<a href="(/p/[^"]*/audit/(?:behind|cases|flow)\?[^"]*)"`).FindAllStringSubmatch(page, -1)
 	require.Greater(t, len(links), 30, "figures can be entered")
 	seen := map[string]bool{}
 	for _, l := range links {
 		to := strings.ReplaceAll(l[1], "&amp;", "&")
-		kind := regexp.MustCompile(`axis=|direction=|refinements=`).FindString(to)
+		kind := regexp.MustCompile(`axis=|direction=|refinements=|followed=|/flow`).FindString(to)
 		if seen[kind] {
 			continue
 		}
@@ -58,7 +58,7 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 		c := regexp.MustCompile(`href="(/p/[^"]*/case\?[^"]*)"`).FindStringSubmatch(behind)
 		assert.Contains(t, w.see(strings.ReplaceAll(c[1], "&amp;", "&")), "For discussion")
 	}
-	assert.Len(t, seen, 3)
+	assert.Len(t, seen, 5)
 	assert.Contains(t, w.untilJob(p+"/audit/behind?direction=extrusion&course=initial"), "Checks")
 
 	// Every datum of every figure leads to what is behind it, in the full report too.
@@ -69,6 +69,35 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 		for _, m := range all {
 			assert.Equal(t, ">", m[1], "%s leads nowhere", m[2])
 		}
+	}
+	// Every figure can be entered, or says why it leads no further.
+	figures := regexp.MustCompile(`(?s)<figure id="([^"]*)">(.*?)</figure>`).FindAllStringSubmatch(full, -1)
+	require.Greater(t, len(figures), 10)
+	ends := 0
+	for _, f := range figures {
+		if strings.Contains(f[2], "lead no further") || strings.Contains(f[2], "no case is behind it") {
+			ends++
+			continue
+		}
+		assert.Regexp(t, `<a href="/p/[^"]*/(audit/(behind|cases|flow)\?|records)`, f[2], f[1])
+	}
+	assert.Equal(t, 2, ends)
+	for what, says := range map[string]string{
+		`/audit/flow\?left=`: "not measured|below|nothing|cut short", `/audit/flow\?flow=`: "5.048.movements of 147", `/audit/cases\?followed=`: "Cases followed from their start",
+		`/audit/behind\?[^"]*planned-below=`: "plans of one size", `/audit/behind\?[^"]*tooth_class=`: "movements",
+	} {
+		to := regexp.MustCompile(`href="(/p/[^"]*`+what+`[^"]*)"`).FindAllStringSubmatch(full, -1)
+		require.NotEmpty(t, to, what)
+		seen := ""
+		for _, m := range to {
+			seen += w.see(strings.ReplaceAll(m[1], "&amp;", "&"))
+		}
+		assert.Regexp(t, "(?i)"+says, seen, what)
+		assert.NotContains(t, seen, ">0 movements of", what)
+	}
+	for _, wrong := range []string{"", "?flow=0", "?flow=99", "?left=x", "?flow=-1"} {
+		_, status := w.get(p + "/audit/flow" + wrong)
+		assert.Equal(t, 404, status, wrong)
 	}
 	path := regexp.MustCompile(`href="(/p/[^"]*had=[^"]*)"`).FindStringSubmatch(full)
 	require.NotNil(t, path)

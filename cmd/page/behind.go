@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"math"
 	"net/http"
 	"net/url"
 	"slices"
@@ -24,6 +25,7 @@ func (s *server) auditRoutes(on func(string, practiceHandler)) {
 	on("GET /p/{practice}/audit", s.auditPage)
 	on("GET /p/{practice}/audit/full", s.fullPage)
 	on("GET /p/{practice}/audit/behind", s.behindPage)
+	on("GET /p/{practice}/audit/flow", s.flowPage)
 	on("GET /p/{practice}/audit/cases", s.casesPage)
 	on("GET /p/{practice}/audit/files/{name}", s.rendering)
 	on("POST /p/{practice}/paper", s.paperForm)
@@ -134,6 +136,7 @@ type step struct {
 	Movement, Style   string
 	Planned, Achieved string
 	Expression        string
+	Tolerance         string
 	Outside           bool
 }
 
@@ -175,9 +178,67 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 		v.What, v.Twice = wording.Capital(by.Axis.String())+": fell short with "+wording.Style(from)+", next course "+wording.Style(by.Style), true
 		v.Count = len(steps) / 2
 	} else {
-		steps, v.Cases = a.trail.Movements(by, q.Get("begun"))
+		if q.Has("planned-from") || q.Has("planned-below") {
+			steps, v.Cases = a.trail.Sized(by, bound(q, "planned-from"), bound(q, "planned-below"))
+			v.What += ", plans of one size"
+		} else {
+			steps, v.Cases = a.trail.Movements(by, q.Get("begun"))
+		}
 		v.Count = len(steps)
 	}
+	v.lists(p, a, steps, q)
+	if doc, ok, err := section.Verdict(a.res, by); err != nil {
+		return err
+	} else if ok && !v.Twice {
+		if v.Verdict, err = drawn(doc, nil); err != nil {
+			return err
+		}
+	}
+	return s.show(w, r, http.StatusOK, "behind", view{Title: v.What, Practice: p, Tab: "audit", Data: v})
+}
+
+// flowPage lists the movements at a step of the flow, or those that leave it there.
+func (s *server) flowPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	a, ok, err := s.inside(w, r, p)
+	if err != nil || !ok {
+		return err
+	}
+	q := r.URL.Query()
+	if !a.inFlow(q) {
+		return errNothing
+	}
+	step, leave := flowStep(q)
+	of := a.res.Flow.Steps[step]
+	v := behindView{What: of.Title}
+	if leave {
+		v.What = of.Excluded[0].Reason
+	}
+	var steps []audit.Step
+	steps, v.Cases = a.trail.Flow(step, leave)
+	v.Count = len(steps)
+	v.lists(p, a, steps, q)
+	return s.show(w, r, http.StatusOK, "behind", view{Title: v.What, Practice: p, Tab: "audit", Data: v})
+}
+
+// flowStep reads a step of the flow from an address, by its place.
+func flowStep(q url.Values) (step int, leave bool) {
+	leave = q.Has("left")
+	n, err := strconv.Atoi(q.Get("flow") + q.Get("left"))
+	if err != nil {
+		return -1, leave
+	}
+	return n - 1, leave
+}
+
+// inFlow reports a step of the flow of which the movements can be listed.
+func (a *audited) inFlow(q url.Values) bool {
+	step, leave := flowStep(q)
+	return a.trail != nil && step < len(a.res.Flow.Steps) && a.trail.InFlow(step, leave)
+}
+
+// lists puts a page of the movements into the view.
+func (v *behindView) lists(p *practice, a *audited, steps []audit.Step, q url.Values) {
+	set := a.res.Provenance.Settings
 	v.Back = "/p/" + p.ID + "/audit?" + settingsQuery(q).Encode()
 	from, _ := strconv.Atoi(q.Get("from-row"))
 	v.From = max(0, min(from, len(steps)))
@@ -194,14 +255,6 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 	if v.From+mostSteps < len(steps) {
 		v.After = turn(v.From + mostSteps)
 	}
-	if doc, ok, err := section.Verdict(a.res, by); err != nil {
-		return err
-	} else if ok && !v.Twice {
-		if v.Verdict, err = drawn(doc, nil); err != nil {
-			return err
-		}
-	}
-	return s.show(w, r, http.StatusOK, "behind", view{Title: v.What, Practice: p, Tab: "audit", Data: v})
 }
 
 // inside gives an audit whose cases may be looked at.
@@ -224,11 +277,24 @@ func nameIn(a *audited, k casebook.CaseKey) string {
 
 func stepOf(p *practice, a *audited, x audit.Step, n casebook.Notation) step {
 	u := x.Unit()
-	return step{
+	out := step{
 		Case: nameIn(a, x.Case), CaseLink: caseLink(p, x.Case), Course: courseName(x.Course), Tooth: x.Tooth.In(n), Movement: x.Direction.String(), Style: wording.Style(x.Style),
-		Planned: wording.Fine(results.Number(x.Planned), u), Achieved: wording.Fine(results.Number(x.Achieved), u),
-		Expression: wording.Whole(results.Number(x.Achieved / x.Planned)), Outside: x.Outside,
+		Planned: wording.Fine(results.Number(x.Planned), u), Achieved: "not measured", Expression: wording.Dash, Tolerance: wording.Dash,
 	}
+	if x.Direction == casebook.NoDirection {
+		out.Movement = x.Axis.String()
+	}
+	if math.IsNaN(x.Achieved) {
+		return out
+	}
+	out.Achieved, out.Tolerance, out.Outside = wording.Fine(results.Number(x.Achieved), u), "within", x.Outside
+	if x.Outside {
+		out.Tolerance = "outside"
+	}
+	if x.Planned > 0 {
+		out.Expression = wording.Whole(results.Number(x.Achieved / x.Planned))
+	}
+	return out
 }
 
 func courseName(n int) string {
@@ -254,6 +320,12 @@ func (s *server) casesPage(w http.ResponseWriter, r *http.Request, p *practice) 
 	}
 	q := r.URL.Query()
 	what, list := "Cases", a.trail.Cases(q.Get("quarter"))
+	if q.Has("followed") {
+		what, list = "Cases followed from their start", a.trail.Followed()
+	}
+	if c, in := q.Get("of-clinician"), q.Get("of-practice"); c != "" || in != "" {
+		what, list = strings.TrimSpace("Cases of "+c+in), a.trail.Of(c, in)
+	}
 	if v := q.Get("quarter"); v != "" {
 		what = "Cases begun in " + v
 	}

@@ -5,6 +5,7 @@ import "math"
 // BandRow is what plans of one size came to: the plan, what is expected of it
 // and the band for single movements, already worded.
 type BandRow struct {
+	ID                           string // where it can be pointed at
 	Label, Detail                string
 	Planned, Expected, Low, High float64
 	N, Text, Held, Marks         string
@@ -56,7 +57,7 @@ func (b Bands) Figure(desc string) *Figure {
 		f.line(a.at(0), y, a.at(0), y+float64(len(b.Rows))*RowHeight, gridPen)
 	}
 	for _, r := range b.Rows {
-		b.row(f, a, r, y, nx)
+		f.maybeKey(r.ID, r.Label+", "+r.Detail, func(f *Figure) { b.row(f, a, r, y, nx) })
 		y += RowHeight
 	}
 	f.line(a.x, y, a.x+a.w, y, axisPen)

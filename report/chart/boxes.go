@@ -4,9 +4,10 @@ import "strings"
 
 // FlowStep is a box of a flow from left to right, already worded.
 type FlowStep struct {
-	Count string // "5 731 movements"
-	Title string
-	Left  []string // what leaves before the next step, one reason a line
+	ID, LeftID string // of the box, and of what leaves, where they can be pointed at
+	Count      string // "5 731 movements"
+	Title      string
+	Left       []string // what leaves before the next step, one reason a line
 }
 
 // Boxes is a flow of a few steps across the page.
@@ -50,31 +51,35 @@ func (b Boxes) row(f *Figure, from, to int, each, top float64) float64 {
 	y := top + h
 	for i := from; i < to; i++ {
 		s, x := b.Steps[i], float64(i-from)*(each+boxGap)
-		f.add(Rect{Box{x, top, each, h}, 0.8, nil, Pen{Colour: Grey, Width: 0.25}})
-		at := top + 4.4
-		for _, l := range wrapWords(counted(s.Count), each-3, true) {
-			f.text(x+1.5, at, l, Start, true)
-			at += RowHeight
-		}
-		for _, l := range titles[i] {
-			f.ink(x+1.5, at, l, Start, false, Muted)
-			at += RowHeight
-		}
+		f.maybeKey(s.ID, s.Count+" "+s.Title, func(f *Figure) {
+			f.add(Rect{Box{x, top, each, h}, 0.8, nil, Pen{Colour: Grey, Width: 0.25}})
+			at := top + 4.4
+			for _, l := range wrapWords(counted(s.Count), each-3, true) {
+				f.text(x+1.5, at, l, Start, true)
+				at += RowHeight
+			}
+			for _, l := range titles[i] {
+				f.ink(x+1.5, at, l, Start, false, Muted)
+				at += RowHeight
+			}
+		})
 		if i < to-1 {
 			f.arrows(1, Point{x + each + 0.8, top + h/2}, Point{x + each + boxGap - 1.3, top + h/2}, Pen{Colour: Grey, Width: 0.35})
 		}
-		at = top + h + 4.4
+		at := top + h + 4.4
 		room := each + boxGap - 3
 		if i == to-1 { // the margin is beside it
 			room = each - 1.5
 		}
-		for _, reason := range s.Left {
-			for _, l := range wrapWords(reason, room, false) {
-				f.ink(x+1.5, at, l, Start, false, Muted)
-				at += RowHeight - 0.4
+		f.maybeKey(s.LeftID, strings.Join(s.Left, "; "), func(f *Figure) {
+			for _, reason := range s.Left {
+				for _, l := range wrapWords(reason, room, false) {
+					f.ink(x+1.5, at, l, Start, false, Muted)
+					at += RowHeight - 0.4
+				}
+				at += 0.8
 			}
-			at += 0.8
-		}
+		})
 		y = max(y, at-2.6)
 	}
 	return y

@@ -31,10 +31,10 @@ func figures() map[string]*Figure {
 		"signs":        Signs(174),
 		"planned": PlanPanels{Title: "p", Width: 174, Panels: []PlanPanel{
 			{Title: "Vertical", Unit: "mm", Tolerance: 0.5, Series: []PlanSeries{
-				{Name: "no feature", Marker: Cross, Points: []PlanPoint{{0.5, 0.3, 0.1, 0.4}}},
-				{Name: "clinician-designed", Marker: FilledCircle, Points: []PlanPoint{{0.5, 0.4, 0.2, 0.5}, {1.6, 0.7, nan, nan}}},
+				{Name: "no feature", Marker: Cross, Points: []PlanPoint{{Planned: 0.5, Achieved: 0.3, Low: 0.1, High: 0.4}}},
+				{Name: "clinician-designed", Marker: FilledCircle, Points: []PlanPoint{{Planned: 0.5, Achieved: 0.4, Low: 0.2, High: 0.5}, {Planned: 1.6, Achieved: 0.7, Low: nan, High: nan}}},
 			}},
-			{Title: "Rotation", Unit: "degrees", Tolerance: 2, Series: []PlanSeries{{Name: "software-suggested", Marker: OpenSquare, Points: []PlanPoint{{18, 8, -1, 11}}}}},
+			{Title: "Rotation", Unit: "degrees", Tolerance: 2, Series: []PlanSeries{{Name: "software-suggested", Marker: OpenSquare, Points: []PlanPoint{{Planned: 18, Achieved: 8, Low: -1, High: 11}}}}},
 		}}.Figure("planned"),
 		"runchart": RunChart{
 			Title: "r", YLabel: "%", Width: 174, Share: true, Centre: 0.6, Target: 0.5, Label: percentLabel, Marks: []RunMark{{1, "a change"}},
@@ -50,7 +50,7 @@ func figures() map[string]*Figure {
 // A mark stands at its planned and achieved amount on one scale: what was all
 // achieved lies on the line, whatever the panel.
 func TestPlannedOnTheLine(t *testing.T) {
-	p := PlanPanel{Title: "t", Unit: "mm", Tolerance: 0.5, Series: []PlanSeries{{Marker: FilledCircle, Points: []PlanPoint{{1.5, 1.5, nan, nan}}}}}
+	p := PlanPanel{Title: "t", Unit: "mm", Tolerance: 0.5, Series: []PlanSeries{{Marker: FilledCircle, Points: []PlanPoint{{Planned: 1.5, Achieved: 1.5, Low: nan, High: nan}}}}}
 	f := PlanPanels{Title: "p", Panels: []PlanPanel{p}, Width: 174}.Figure("d")
 	var marks []Circle
 	var lines []Line

@@ -5,6 +5,7 @@ import "math"
 // CumLine is a curve of a cumulative mean over time, a step function: Y[i] from
 // X[i] on. Low and High may be nil.
 type CumLine struct {
+	ID           string // where it can be pointed at
 	Name         string // behind its end
 	Mark         Marker
 	X            []float64 // months
@@ -69,7 +70,7 @@ func (c Cumulative) Draw(w float64) *Figure {
 	}
 	ends := make([]float64, len(c.Lines))
 	for i, l := range c.Lines {
-		c.curve(f, a, y, l)
+		f.maybeKey(l.ID, l.Name, func(f *Figure) { c.curve(f, a, y, l) })
 		ends[i] = y(l.Y[len(l.Y)-1]) + 1.2
 	}
 	apart(ends, RowHeight-0.6, top, top+h)

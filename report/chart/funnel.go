@@ -7,6 +7,7 @@ import (
 
 // FunnelPoint is one unit, known by its code only.
 type FunnelPoint struct {
+	ID          string // where it can be pointed at
 	Code        string
 	Size, Value float64
 	Beyond      bool // outside the outer limits
@@ -122,11 +123,12 @@ func (fu Funnel) points(f *Figure, x, y axis) {
 	for _, p := range fu.Points {
 		px, py := x.at(p.Size), y.at(p.Value)
 		taken = append(taken, Box{px - 1.6, py - 1.6, 3.2, 3.2})
-		c := Ink
-		solid(f, px, py, c)
-		if p.Beyond {
-			f.add(Circle{Point{px, py}, 2.2, nil, Pen{Colour: Vermilion, Width: 0.5}})
-		}
+		f.maybeKey(p.ID, p.Code+": "+percentLabel(p.Value)+" %", func(f *Figure) {
+			solid(f, px, py, Ink)
+			if p.Beyond {
+				f.add(Circle{Point{px, py}, 2.2, nil, Pen{Colour: Vermilion, Width: 0.5}})
+			}
+		})
 	}
 	for _, p := range fu.Points {
 		if len(fu.Points) > labelEvery && !p.Outside && !p.Beyond {

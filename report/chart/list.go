@@ -187,6 +187,15 @@ func (f *Figure) key(id, title string, draw func(*Figure)) {
 	f.add(Key{id, title, in.Items})
 }
 
+// maybeKey is key where there is an id and something to point at.
+func (f *Figure) maybeKey(id, title string, draw func(*Figure)) {
+	if id == "" || title == "" {
+		draw(f)
+		return
+	}
+	f.key(id, title, draw)
+}
+
 // Texts lists every text of the figure, those in groups too.
 func (f *Figure) Texts() []Text { return texts(f.Items) }
 

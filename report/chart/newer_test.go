@@ -84,6 +84,6 @@ func newerFigures() map[string]Drawing {
 			{Name: "clinician-designed", Mark: FilledCircle, X: []float64{0, 6, 9, 14, 20, 27}, Y: []float64{0, 0.1, 0.3, 0.6, 0.9, 1.1}, Low: []float64{0, 0.05, 0.2, 0.4, 0.7, 0.8}, High: []float64{0, 0.2, 0.4, 0.8, 1.2, 1.4}, AtRisk: []string{"60", "58", "50", "41", "20", "3"}},
 			{Name: "software-suggested", Mark: OpenSquare, X: []float64{0, 5, 11, 16}, Y: []float64{0, 0.2, 0.5, 1}, AtRisk: []string{"60", "58", "50", "41", "20", "3"}},
 		}},
-		"boxes": Boxes{Title: "b", Desc: "b", Steps: []FlowStep{{"6 020 rows", "in the files", []string{"29 rejected"}}, {"5 950 movements", "on record, in 170 cases", []string{"96 below the smallest meaningful plan", "71 not measured"}}, {"5 768 movements", "analysed, in 160 cases", nil}}},
+		"boxes": Boxes{Title: "b", Desc: "b", Steps: []FlowStep{{"flow rows", "", "6 020 rows", "in the files", []string{"29 rejected"}}, {"flow 1", "left 1", "5 950 movements", "on record, in 170 cases", []string{"96 below the smallest meaningful plan", "71 not measured"}}, {"", "", "5 768 movements", "analysed, in 160 cases", nil}}},
 	}
 }

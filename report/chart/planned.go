@@ -4,7 +4,10 @@ import "math"
 
 // PlanPoint is one group of plans of like size: medians of planned and
 // achieved, and the quartiles of achieved (NaN: none).
-type PlanPoint struct{ Planned, Achieved, Low, High float64 }
+type PlanPoint struct {
+	ID, Title                    string // where it can be pointed at
+	Planned, Achieved, Low, High float64
+}
 
 // PlanSeries is the groups of one style in order of size.
 type PlanSeries struct {
@@ -150,7 +153,7 @@ func (s PlanSeries) draw(f *Figure, x, y axis, dx float64) {
 	if len(through) > 1 {
 		f.add(Polyline{through, Pen{Colour: s.Marker.Colour(), Width: 0.3}})
 	}
-	for _, pt := range through {
-		s.Marker.draw(f, pt.X, pt.Y)
+	for i, pt := range through {
+		f.maybeKey(s.Points[i].ID, s.Points[i].Title, func(f *Figure) { s.Marker.draw(f, pt.X, pt.Y) })
 	}
 }

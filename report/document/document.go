@@ -129,6 +129,9 @@ type Figure struct {
 	Notes     []Note    // chart.Text.Notes count into these
 	Data      *Table
 	Below     Text
+	// Ends says why its marks lead no further, for a page on which others lead to the
+	// cases behind them.
+	Ends string
 }
 
 func (Section) block() {}

@@ -1,6 +1,7 @@
 package section
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -131,10 +132,14 @@ func (m *maker) flow() (document.Figure, bool) {
 	data := document.Table{Title: f.Title, Columns: []document.Column{{Title: "Step"}, {Title: "Count"}, {Title: "Leaves before the next step"}}}
 	var desc []string
 	for _, s := range f.Steps {
-		c.Steps = append(c.Steps, chart.FlowStep{Count: s.Count, Title: s.Title, Left: s.Left})
+		step := chart.FlowStep{ID: "flow rows", Count: s.Count, Title: s.Title, Left: s.Left}
+		if s.Step > 0 {
+			step.ID, step.LeftID = fmt.Sprintf("flow %d", s.Step), fmt.Sprintf("left %d", s.Step)
+		}
+		c.Steps = append(c.Steps, step)
 		left := strings.Join(s.Left, "; ")
 		desc = append(desc, s.Count+" "+s.Title)
-		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: s.Title}, {Text: s.Count}, {Text: left}}})
+		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{{Text: s.Title, Datum: step.ID}, {Text: s.Count}, {Text: left, Datum: step.LeftID}}})
 	}
 	c.Desc = strings.Join(desc, ", then ") + "."
 	return document.Figure{ID: "flow-short", Title: f.Title, Sub: document.Quiet(f.Sub), To: m.first("annex-flow"), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data}, true

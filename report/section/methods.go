@@ -25,6 +25,7 @@ func (a *annexer) methods() document.Section {
 	signs := chart.Signs(174)
 	s.Blocks = append(s.Blocks, document.Figure{
 		ID: "signs", Title: "Positive directions, seen from the tooth itself, so that left and right read alike", Desc: signs.Desc, Drawings: []document.Drawing{signsDrawing{}},
+		Ends:  "A drawing of definitions: no case is behind it.",
 		Below: document.Quiet("Crown movements. Tip and mesiodistal shift are seen from the cheek with mesial on the left, torque and buccolingual shift from the mesial side with the cheek on the left, rotation from the biting surface. A sheet that records size without direction is taken as positive and says so."),
 	})
 	for _, in := range []document.Section{m.methodList(), m.definitions(), m.settings(), m.provenance()} {

@@ -37,6 +37,9 @@ func (p *page) figure(f document.Figure) {
 		_ = fig.Inline(p.w, fmt.Sprintf("f%d-", p.figures), func(at []int) string { return p.drawn(f.Notes, at) }, p.entering(f.ID)) // p.w keeps its first error
 		p.printf("</div>\n")
 	}
+	if f.Ends != "" && p.enter != nil {
+		p.printf("<p class=\"below\">%s</p>\n", esc(f.Ends))
+	}
 	if f.Data != nil {
 		p.printf("<details><summary>The numbers behind %s</summary>\n", esc(strings.TrimSpace(orThis(label))))
 		p.table(*f.Data)

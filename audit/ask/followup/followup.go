@@ -26,12 +26,17 @@ const (
 	ended   = 2 // completed, discontinued, switched or transferred without a refinement
 )
 
+// Followed are the cases that are followed; left counts the others.
+func Followed(p *rows.Set) (out []rows.History, left []results.Exclusion) {
+	out, left = p.Histories()
+	return slices.DeleteFunc(out, func(h rows.History) bool {
+		return !p.CohortInPeriod(h.Start, p.Settings.Questions.HorizonMonths)
+	}), left
+}
+
 // Answer follows the cases.
 func Answer(p *rows.Set) results.FollowUp {
-	histories, left := p.Histories()
-	histories = slices.DeleteFunc(histories, func(h rows.History) bool {
-		return !p.CohortInPeriod(h.Start, p.Settings.Questions.HorizonMonths)
-	})
+	histories, left := Followed(p)
 	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories), Warnings: undated(left, len(histories) == 0)}
 	for i := range histories {
 		out.LastLook = max(out.LastLook, p.LastLook(histories[i].Patient))

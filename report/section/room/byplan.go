@@ -1,6 +1,7 @@
 package room
 
 import (
+	"fmt"
 	"slices"
 
 	"shortfall/audit/results"
@@ -38,9 +39,10 @@ func byPlan(m *Maker, e *results.Exhibit) document.Block {
 				if len(p.Series) == 0 && len(x.Points) == 0 {
 					data.Rows = append(data.Rows, document.Row{Group: document.Strong(p.Title)})
 				}
-				x.Points = append(x.Points, chart.PlanPoint{Planned: Number(b.Planned), Achieved: Number(b.Achieved), Low: Number(b.Low), High: Number(b.High)})
+				x.Points = append(x.Points, chart.PlanPoint{ID: PlanKey(b), Title: wording.Style(s) + ", " + wording.Of(b.Movements, "movement"), Planned: Number(b.Planned), Achieved: Number(b.Achieved), Low: Number(b.Low), High: Number(b.High)})
 				data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-					Words(x.Name), Words(wording.Count(b.Cases)), Words(wording.Count(b.Movements)), Words(wording.Fine(b.Planned, b.Unit)),
+					Words(x.Name), Words(wording.Count(b.Cases)), Words(wording.Count(b.Movements)),
+					{Text: wording.Fine(b.Planned, b.Unit), Datum: PlanKey(b)},
 					Words(wording.FineInterval(b.Achieved, b.Low, b.High, b.Unit)),
 				}})
 			}
@@ -56,6 +58,11 @@ func byPlan(m *Maker, e *results.Exhibit) document.Block {
 		return nil
 	}
 	return document.Figure{ID: Anchor(e.ID), Title: e.Title, Desc: "Median achieved on median planned, by axis and style; the numbers are in the table.", Drawings: byRow(d), Data: &data}
+}
+
+// PlanKey is the key of a point: plans of one size.
+func PlanKey(b results.PlanBin) string {
+	return fmt.Sprintf("planned %s %s %v", b.Axis, b.Style, b.From)
 }
 
 // byRow makes a drawing of each row of panels, so that a page can end between them.

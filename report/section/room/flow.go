@@ -42,7 +42,7 @@ func completeness(m *Maker, e *results.Exhibit) document.Block {
 	if len(c.Rows) == 0 {
 		return nil
 	}
-	return document.Figure{ID: Anchor(e.ID), Title: e.Title + " (fields recorded throughout are left out)", Desc: "One bar a field that is not recorded throughout.", Drawings: []document.Drawing{c}, Data: &data}
+	return document.Figure{ID: Anchor(e.ID), Title: e.Title + " (fields recorded throughout are left out)", Desc: "One bar a field that is not recorded throughout.", Ends: "These bars lead no further: what a case lacks stands with its records.", Drawings: []document.Drawing{c}, Data: &data}
 }
 
 // fieldLabel names a field; those of movements are the many.

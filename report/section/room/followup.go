@@ -19,7 +19,7 @@ func refinementCurve(m *Maker, e *results.Exhibit) document.Block {
 	if len(f.Curve) == 0 {
 		return nil
 	}
-	line := chart.CumLine{Name: "first refinement", Mark: chart.Diamond}
+	line := chart.CumLine{ID: "followed", Name: "first refinement", Mark: chart.Diamond}
 	put := func(x float64, y, low, high results.Number) {
 		line.X, line.Y = append(line.X, x), append(line.Y, 100*Number(y))
 		line.Low, line.High = append(line.Low, 100*Number(low)), append(line.High, 100*Number(high))

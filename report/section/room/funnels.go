@@ -32,7 +32,7 @@ func funnel(m *Maker, e *results.Exhibit) document.Block {
 	f := fs[0]
 	d := funnelDrawing{chart.Funnel{Title: e.Title, Target: float64(f.Target), XLabel: "size", YLabel: f.Measure + ", %"}}
 	for _, p := range f.Points {
-		d.Points = append(d.Points, chart.FunnelPoint{Code: p.Code, Size: Number(p.Effective), Value: Number(p.Value), Outside: p.Beyond95, Beyond: p.Beyond998})
+		d.Points = append(d.Points, chart.FunnelPoint{ID: f.Units + " " + p.Code, Code: p.Code, Size: Number(p.Effective), Value: Number(p.Value), Outside: p.Beyond95, Beyond: p.Beyond998})
 	}
 	for _, x := range f.Limits {
 		d.Limits = append(d.Limits, chart.FunnelLimit{Size: Number(x.Size), Low95: Number(x.Low95), High95: Number(x.High95), Low998: Number(x.Low998), High998: Number(x.High998)})

@@ -33,6 +33,11 @@ func (d bandDrawing) Part(from, to int) document.Drawing {
 	return d
 }
 
+// BandKey is the key of a row: a movement of a kind of tooth.
+func BandKey(by results.By) string {
+	return "band " + wording.Movement(by) + ", " + wording.Teeth(by.ToothClass)
+}
+
 // bands shows where plans of middle size would be expected to end.
 func bands(m *Maker, e *results.Exhibit) document.Block {
 	o := m.Results.Questions.Outlook
@@ -46,11 +51,12 @@ func bands(m *Maker, e *results.Exhibit) document.Block {
 		}
 		text := fmt.Sprintf("%s (%s to %s)", wording.Fixed(x.Expected, dec), wording.Fixed(x.Low, dec), wording.Fixed(x.High, dec))
 		d.Rows = append(d.Rows, chart.BandRow{
+			ID:    BandKey(x.By),
 			Label: wording.Capital(wording.Movement(x.By)), Detail: wording.Teeth(x.By.ToothClass), Planned: Number(x.Planned), Expected: Number(x.Expected), Low: Number(x.Low), High: Number(x.High),
 			N: pair(x.Cases, x.Movements), Text: text, Held: wording.Percent(x.Held.Value),
 		})
 		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-			Words(wording.Capital(wording.Movement(x.By)) + ", " + wording.Teeth(x.By.ToothClass)), Words(wording.Fine(x.Planned, x.Unit)), noted(text, x.Warnings), Words(wording.Percent(x.Held.Value)), Words(pair(x.Cases, x.Movements)),
+			{Text: wording.Capital(wording.Movement(x.By)) + ", " + wording.Teeth(x.By.ToothClass), Datum: BandKey(x.By)}, Words(wording.Fine(x.Planned, x.Unit)), noted(text, x.Warnings), Words(wording.Percent(x.Held.Value)), Words(pair(x.Cases, x.Movements)),
 		}})
 	}
 	if len(d.Rows) == 0 {
