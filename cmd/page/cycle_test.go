@@ -90,7 +90,7 @@ func TestSettingsOfAnAudit(t *testing.T) {
 	assert.Contains(t, page, `name="tolerance-mm" inputmode="decimal" value="0.7"`)
 	_, status := w.get(p + "/audit/behind?shared=yes&tolerance-mm=0%2C7&direction=extrusion")
 	assert.Equal(t, 400, status)
-	assert.Contains(t, w.untilJob(p+"/audit?quarter=Q2+2026"), "2026 Q2 (")
+	assert.Contains(t, w.untilJob(p+"/audit?quarter=Q2+2026"), "2026\u00a0Q2 (")
 	for query, want := range map[string]string{
 		"quarter=soon": "a quarter is written", "from=2026": "is written 2026-07", "clinician=NOBODY": "no case of clinician", "tolerance-deg=-1": "toleran",
 	} {
@@ -98,7 +98,7 @@ func TestSettingsOfAnAudit(t *testing.T) {
 		assert.Contains(t, page, `role="alert"`, query)
 		assert.Contains(t, page, want, query)
 		assert.Contains(t, page, "Below stands the audit that was here before", query)
-		assert.Contains(t, page, "2026 Q2 (", query)
+		assert.Contains(t, page, "2026\u00a0Q2 (", query)
 	}
 }
 
