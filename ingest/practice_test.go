@@ -120,6 +120,31 @@ func TestMovementAndAmountInOneCell(t *testing.T) {
 	assert.Equal(t, "D2", Problems(err)[i].Cell)
 }
 
+// In a wide sheet a column named after one direction may hold both.
+func TestBothWaysUnderOneDirection(t *testing.T) {
+	text := "case,course,tooth,extrusion planned,extrusion achieved,rotation planned,rotation achieved\n"
+	for i, a := range []string{"1,0.5", "-1,-0.5", "0.8,0.4", "-0.8,-0.4", "0.6,0.3", "-0.6,0.1"} {
+		text += fmt.Sprintf("K%d,1,43,%s,5,3\n", i, a)
+	}
+	_, err := read(t, text, Options{Answers: question.Answers{"positive": "usual"}})
+	require.Contains(t, rulesOf(Problems(err)), "sign-direction")
+	b := mustRead(t, text, Options{Answers: question.Answers{"positive": "usual", "both ways": "other"}})
+	assert.Empty(t, b.Rejected)
+	var planned, achieved []float64
+	for _, m := range b.Movements {
+		if m.Value.Axis == Vertical {
+			planned, achieved = append(planned, m.Value.Planned), append(achieved, m.Value.Achieved.Value)
+		}
+	}
+	assert.Equal(t, []float64{1, -1, 0.8, -0.8, 0.6, -0.6}, planned)
+	assert.Equal(t, []float64{0.5, -0.5, 0.4, -0.4, 0.3, 0.1}, achieved)
+	in := strings.ReplaceAll(text, "extrusion", "intrusion")
+	b = mustRead(t, in, Options{Answers: question.Answers{"positive": "usual", "both ways": "other"}})
+	assert.Equal(t, -1.0, b.Movements[0].Value.Planned, "a positive intrusion goes apically")
+	b = mustRead(t, text, Options{Answers: question.Answers{"positive": "usual", "both ways": "reject"}})
+	assert.Len(t, b.Rejected, 3)
+}
+
 // One patient whose code is written in two ways is not two patients until somebody says so.
 func TestCodesOfCasesInSeveralSpellings(t *testing.T) {
 	const rows = "case,course,tooth,axis,planned,achieved\nP01,1,43,extrusion,1,0.5\nP01,1,44,extrusion,1,0.5\np-1,1,45,extrusion,1,0.5\nP10,1,45,extrusion,1,0.5\n"

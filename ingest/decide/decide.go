@@ -75,6 +75,9 @@ type File struct {
 	// sideways the movement along which teeth go right or left where no column says it.
 	View     values.View
 	Sideways casebook.Axis
+	// bothWays are the directions of positive amounts in columns that are named after one
+	// direction and hold amounts of both signs.
+	bothWays map[*layout.Table]map[casebook.Axis]casebook.Direction
 	// codes of cases that are another spelling of one that stands.
 	codes map[string]string
 	// SeveralTeeth: an amount beside several teeth holds for each of them.
@@ -87,6 +90,7 @@ func New(book *sheet.Book, tables []*layout.Table, m *mapping.File, declared cas
 		Book: book, Tables: tables, mapping: m, declared: declared, Asker: asker,
 		Missing: map[string]bool{}, Plans: map[*layout.Table]Plan{}, learnt: map[learntWord]string{}, Zeros: map[string]bool{},
 		Positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
+		bothWays: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
 	}
 }
 
@@ -125,6 +129,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.decideWords(m)
 	r.decideView(&out)
 	r.decideCourses(&out)
+	r.decideBothWays()
 	r.decideSigns(m, &out)
 	r.decideDirections()
 	r.decideTeeth()

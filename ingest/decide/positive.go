@@ -25,6 +25,10 @@ func (r *File) decidePositive(out *[]casebook.Problem) {
 			if _, declared, _ := r.mapping.PositiveOf(a); declared {
 				continue
 			}
+			if d, ok := r.bothWays[t][a]; ok {
+				own[a] = d
+				continue
+			}
 			if d, ok := r.legend.positiveOn(t.Sheet.Name, a); ok {
 				own[a] = d
 				if !slices.Contains(told, d.String()) {

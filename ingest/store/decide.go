@@ -54,7 +54,7 @@ type Plan struct {
 //
 // A record whose key is new is added. One that equals the current record is
 // unchanged and keeps its first origin. One that differs replaces it: the file
-// imported last is right. A record that a later file no longer has stays, unless
+// imported last is right in what it says, and what it is silent about stays. A record that a later file no longer has stays, unless
 // that file is a later version of the one it came from and still holds its case.
 // Within one file the same record may be given several times (a flat sheet
 // repeats its cases); two different records of one key are a Conflict, which the
@@ -122,6 +122,7 @@ func (d *decider) all() error {
 	if err := d.twins(v); err != nil {
 		return err
 	}
+	done := d.keepSilent(v)
 	d.retire(v)
 	for key := range d.cases {
 		if k.Removed[key] {
@@ -130,6 +131,7 @@ func (d *decider) all() error {
 	}
 	slices.SortFunc(p.Outcome.Aside, casebook.CaseKey.Compare)
 	d.tally()
+	done()
 	return nil
 }
 

@@ -64,6 +64,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"CancelledImport", im.testCancelledImport},
 		{"Clash", im.testClash},
 		{"AnotherPracticeAfterAll", im.testAnotherPracticeAfterAll},
+		{"SilenceTakesNothing", im.testSilenceTakesNothing},
 		{"Spellings", im.testSpellings},
 		{"ContinuingIsNoClash", im.testContinuingIsNoClash},
 		{"CorrectReplacesTheCase", im.testCorrectReplacesTheCase},
