@@ -84,7 +84,7 @@ func multiplicityWords(s *results.Settings) string {
 	}
 	text := fmt.Sprintf("P values are corrected after Holm over the directions over all teeth of initial courses, and apart over those of refinements, and %s over the finer cells, which are exploratory; a verdict of higher or lower needs a corrected P below %s.", finer, trim(s.Alpha))
 	if s.Primary != (results.By{}) {
-		return text + " The one primary comparison, declared beforehand, is " + wording.Cell(s.Primary, s.Notation) + "; it is tested apart and takes half of that level, the directions the other half."
+		return text + " The one primary comparison, declared beforehand, is " + wording.Names{Notation: s.Notation}.Cell(s.Primary) + "; it is tested apart and takes half of that level, the directions the other half."
 	}
 	return text + " No primary comparison was declared beforehand."
 }

@@ -178,7 +178,7 @@ func newest(p *rows.Set) (m casebook.Month) {
 
 // scope describes the cases that contribute an analysed movement.
 func scope(p *rows.Set) results.Scope {
-	s := results.Scope{Practices: []string{}, Movements: len(p.Analysed), Last: newest(p)}
+	s := results.Scope{Practices: []string{}, Movements: len(p.Analysed), Last: newest(p), Unstated: p.Names.Unstated}
 	practices, clinicians := map[string]bool{}, map[int]bool{}
 	for i := range p.Dataset.Cases {
 		if m := p.Dataset.Cases[i].Start; m != 0 && (s.First == 0 || m < s.First) {

@@ -241,6 +241,34 @@ func TestPageOneOfWhatIsNotRecorded(t *testing.T) {
 	}
 }
 
+// Of sheets that give sizes alone no annex and no sheet of the workbook says which way:
+// directions stand in what explains signs and rules, nowhere else.
+func TestSizesNameNoDirectionInAnyTable(t *testing.T) {
+	r := invented{cases: 40, seed: 330, spoil: sizesOnly}.results(t)
+	require.NotEmpty(t, r.Scope.Unstated)
+	d, err := section.Document(r, section.Everything)
+	require.NoError(t, err)
+	book, err := section.Workbook(r)
+	require.NoError(t, err)
+	texts := strings.Split(everything(d), "\n")
+	for _, s := range book.Sheets {
+		for _, row := range s.Rows {
+			for _, v := range row {
+				texts = append(texts, fmt.Sprint(v))
+			}
+		}
+	}
+	explained := strings.NewReplacer("extrusion and intrusion", "", "+ extrusion", "", "− intrusion", "", "buccolingual", "", "mesiodistal", "")
+	for _, text := range texts {
+		text = explained.Replace(strings.ToLower(text))
+		for _, way := range casebook.Directions() {
+			assert.NotContains(t, text, way.String())
+		}
+	}
+	r = invented{cases: 40, seed: 330}.results(t)
+	assert.Empty(t, r.Scope.Unstated)
+}
+
 // pageOneIsSound looks at one practice, on one sheet or the other by turns.
 func pageOneIsSound(t *testing.T, turn int, p invented, says string) {
 	t.Helper()

@@ -164,7 +164,7 @@ func judgeGroups(p *rows.Set, out []results.GroupComparison, candidates []compar
 }
 
 func readGroups(p *rows.Set, c *results.GroupComparison) string {
-	where := wording.Capital(wording.Cell(c.By, p.Settings.Notation))
+	where := wording.Capital(p.Names.Cell(c.By))
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
 	group, reference := "movements "+c.Group.Name, "those "+c.Reference.Name
 	if strings.HasPrefix(c.Reference.Name, "kept") {

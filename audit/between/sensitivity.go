@@ -231,12 +231,12 @@ func outsideDifference(p *rows.Set, rows []int32) results.Difference {
 
 // SameThroughout is the reading of a comparison that is not distinguishable under
 // any choice.
-func SameThroughout(s *results.Sensitivity, n casebook.Notation) string {
+func SameThroughout(s *results.Sensitivity, n wording.Names) string {
 	return readAlike(s.By, results.NotDistinguishable, n)
 }
 
-func readAlike(by results.By, v results.Verdict, n casebook.Notation) string {
-	return fmt.Sprintf("%s: %s.", wording.Capital(wording.Cell(by, n)), v)
+func readAlike(by results.By, v results.Verdict, n wording.Names) string {
+	return fmt.Sprintf("%s: %s.", wording.Capital(n.Cell(by)), v)
 }
 
 // ReadSensitivity says, by the rule of the verdict, which checks keep it and which
@@ -256,7 +256,7 @@ func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set)
 	}
 	told := c.Verdict == results.Higher || c.Verdict == results.Lower
 	s.Stable = len(otherwise) == 0 && (told || len(lost) == 0)
-	s.Reading = readAlike(s.By, c.Verdict, p.Settings.Notation)
+	s.Reading = readAlike(s.By, c.Verdict, p.Names)
 	switch {
 	case told:
 		s.Reading += " Every check that decides keeps it."

@@ -134,7 +134,7 @@ func eValue(p *rows.Set, c *results.Comparison, rows []int32) results.EValue {
 
 // reading puts a comparison in one line.
 func reading(p *rows.Set, c *results.Comparison) string {
-	where := wording.Capital(wording.Cell(c.By, p.Settings.Notation))
+	where := wording.Capital(p.Names.Cell(c.By))
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
 	size := fmt.Sprintf("within the mouths of %s with both styles", wording.Of(c.Both, "case"))
 	return readVerdict(p, c, where, size, d, low, high) + readEquivalence(p, c)

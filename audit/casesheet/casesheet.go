@@ -101,7 +101,7 @@ func (m *sheetMaker) add(mv *casebook.Movement) {
 	}
 	r := rows.NewRow(mv, m.at)
 	out := results.SheetMovement{
-		Course: mv.Course, Tooth: r.Tooth, Axis: r.Axis, Direction: r.Direction, Unit: r.Unit(),
+		Course: mv.Course, Tooth: r.Tooth, Axis: r.Axis, Direction: r.Direction, SizeOnly: mv.SizeOnly, Unit: r.Unit(),
 		Planned: results.Number(r.Planned), Achieved: results.NotEstimable, Shortfall: results.NotEstimable, Expression: results.NotEstimable,
 		Style: mv.Style, Shape: mv.Shape, Orientation: mv.Orientation, Staging: mv.Staging, Lost: mv.Lost.OK && mv.Lost.Value,
 		AgainstTable: m.against(&r, m.p.Settings.Questions.FitTable),

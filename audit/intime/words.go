@@ -11,9 +11,9 @@ import (
 // Limits of every such comparison.
 const Limits = "Two stretches of time differ by chance, case mix and recording too: a difference is not an effect of what was done."
 
-// Say writes the sentences: what changed beyond chance, or that nothing did and how much
+// Say writes the sentences, with the names of cells as records give them: what changed beyond chance, or that nothing did and how much
 // was compared; then the cohorts.
-func Say(t *results.InTime, s *results.Settings) {
+func Say(t *results.InTime, s *results.Settings, n wording.Names) {
 	t.Sentences = nil
 	told, changed := 0, 0
 	for i := range t.Cells {
@@ -23,7 +23,7 @@ func Say(t *results.InTime, s *results.Settings) {
 		}
 		if c.Changed {
 			changed++
-			t.Sentences = append(t.Sentences, cellSentence(c, t.Now.Name, s))
+			t.Sentences = append(t.Sentences, cellSentence(c, t.Now.Name, s, n))
 		}
 	}
 	switch {
@@ -40,7 +40,7 @@ func Say(t *results.InTime, s *results.Settings) {
 	}
 }
 
-func cellSentence(c *results.CellChange, now string, s *results.Settings) string {
+func cellSentence(c *results.CellChange, now string, s *results.Settings, n wording.Names) string {
 	d, low, high, word := 100*float64(c.Change), 100*float64(c.Low), 100*float64(c.High), "more"
 	if d < 0 {
 		d, low, high, word = -d, -high, -low, "less"
@@ -49,7 +49,7 @@ func cellSentence(c *results.CellChange, now string, s *results.Settings) string
 	if len(c.Adjusters) > 0 {
 		adjusted = ", adjusted"
 	}
-	return fmt.Sprintf("%s: %s of the plan in %s, %s before: %s %s%s (%s %s to %s; %d v %s).", wording.Capital(wording.Cell(c.By, s.Notation)),
+	return fmt.Sprintf("%s: %s of the plan in %s, %s before: %s %s%s (%s %s to %s; %d v %s).", wording.Capital(n.Cell(c.By)),
 		wording.Percent(c.After), now, wording.Percent(c.Before), wording.InPoints(d), word, adjusted,
 		wording.CI(s.Level), wording.Rounded(low), wording.Rounded(high), c.CasesAfter, wording.Of(c.CasesBefore, "case"))
 }
@@ -79,7 +79,7 @@ func cohortSentence(r *results.CohortChange, s *results.Settings) string {
 // practice. A cell that goes takes both of its parts with it, so that the whole of the
 // expression tables less one part gives no other; cohorts go where the cases refined or
 // the others are few in either.
-func Withhold(t *results.InTime, s *results.Settings) {
+func Withhold(t *results.InTime, s *results.Settings, n wording.Names) {
 	least := s.MinCellCases
 	var kept []results.CellChange
 	for _, c := range t.Cells {
@@ -109,7 +109,7 @@ func Withhold(t *results.InTime, s *results.Settings) {
 	if hidden {
 		t.Warnings = append(t.Warnings, disclose.TooFewShown(s))
 	}
-	Say(t, s)
+	Say(t, s, n)
 }
 
 // Denominator says what is set against what.

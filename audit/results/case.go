@@ -67,10 +67,12 @@ type SheetCourse struct {
 
 // SheetMovement is one planned movement against the practice's own results.
 type SheetMovement struct {
-	Course      int                  `json:"course"`
-	Tooth       casebook.Tooth       `json:"tooth"`
-	Axis        casebook.Axis        `json:"axis"`
-	Direction   casebook.Direction   `json:"direction"`
+	Course    int                `json:"course"`
+	Tooth     casebook.Tooth     `json:"tooth"`
+	Axis      casebook.Axis      `json:"axis"`
+	Direction casebook.Direction `json:"direction"`
+	// SizeOnly: recorded as a size without direction, taken as positive.
+	SizeOnly    bool                 `json:"size_only,omitempty"`
 	Unit        casebook.Unit        `json:"unit"`
 	Planned     Number               `json:"planned"`   // along the planned direction
 	Achieved    Number               `json:"achieved"`  // null where not measured

@@ -61,6 +61,16 @@ type Scope struct {
 	Cases      int            `json:"cases"` // cases with at least one analysed movement
 	Movements  int            `json:"movements"`
 	Teeth      int            `json:"teeth"` // distinct case and tooth pairs
+	// Unstated are the directions in which sizes without direction count, which are
+	// taken as positive: nothing that a person reads may claim the direction.
+	Unstated []Unstated `json:"unstated,omitempty"`
+}
+
+// Unstated is a direction that some of its movements were not recorded with. Alone:
+// nothing is on record of the opposite one, and what is known is the axis.
+type Unstated struct {
+	Direction casebook.Direction `json:"direction"`
+	Alone     bool               `json:"alone,omitempty"`
 }
 
 // FindingKind is what a finding is about.

@@ -57,3 +57,11 @@ func (c *CaseCounter) Add(cluster int) {
 func (p *Set) Meaningful(m *casebook.Movement) bool {
 	return math.Abs(m.Planned) >= p.Settings.Smallest(m.Axis.Unit())
 }
+
+// Way names the direction of one row, or its axis where its size alone was recorded.
+func (r *Row) Way() string {
+	if r.Movement.SizeOnly {
+		return r.Axis.String()
+	}
+	return r.Direction.String()
+}

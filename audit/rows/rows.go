@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 )
@@ -118,6 +119,8 @@ type Set struct {
 	lastLooks        map[string]casebook.Month // by practice
 	lastCourse       []int                     // highest course number on record, case by case
 	removed          []removal
+	// Names words cells as far as the records give directions.
+	Names wording.Names
 	// Undated: the audit is of a period and no month at all is on record.
 	Undated bool
 }
@@ -143,6 +146,7 @@ func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
 		return nil, err
 	}
 	p.classify(order)
+	p.Names = wording.Names{Notation: s.Notation, Unstated: p.unstated()}
 	p.codeClinicians()
 	p.findLastLooks()
 	if err := p.checkBaseline(); err != nil {
@@ -152,6 +156,25 @@ func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
 		return nil, err
 	}
 	return p, nil
+}
+
+// unstated lists the directions in which sizes without direction count.
+func (p *Set) unstated() (out []results.Unstated) {
+	there, sized := map[casebook.Direction]bool{}, map[casebook.Direction]bool{}
+	for _, rs := range [][]Row{p.Analysed, p.Missing, p.Short} {
+		for i := range rs {
+			there[rs[i].Direction] = true
+			if rs[i].Movement.SizeOnly {
+				sized[rs[i].Direction] = true
+			}
+		}
+	}
+	for _, d := range casebook.Directions() {
+		if sized[d] {
+			out = append(out, results.Unstated{Direction: d, Alone: !there[casebook.DirectionOf(d.Axis(), -d.Sign())]})
+		}
+	}
+	return out
 }
 
 func CompareMovements(a, b *casebook.Movement) int {

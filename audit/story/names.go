@@ -1,7 +1,6 @@
 package story
 
 import (
-	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -29,10 +28,10 @@ var directionWords = map[casebook.Direction]struct{ noun, row string }{
 // positive, it is that of the axis, or says that some are unstated.
 func (t *teller) noun(d casebook.Direction) string {
 	word := directionWords[d].noun
-	switch {
-	case !t.unstated(d):
+	switch unstated, alone := t.names.IsUnstated(d); {
+	case !unstated:
 		return word
-	case !t.planned(casebook.DirectionOf(d.Axis(), -d.Sign())):
+	case alone:
 		return axisNoun(d.Axis())
 	}
 	if way, axis, ok := strings.Cut(word, " "); ok {
@@ -43,10 +42,10 @@ func (t *teller) noun(d casebook.Direction) string {
 
 func (t *teller) rowName(d casebook.Direction) string {
 	word := directionWords[d].row
-	switch {
-	case !t.unstated(d):
+	switch unstated, alone := t.names.IsUnstated(d); {
+	case !unstated:
 		return word
-	case !t.planned(casebook.DirectionOf(d.Axis(), -d.Sign())):
+	case alone:
 		return axisRow(d.Axis())
 	}
 	return word + " or unstated"
@@ -54,14 +53,8 @@ func (t *teller) rowName(d casebook.Direction) string {
 
 // unstated reports a direction in which sizes without direction count.
 func (t *teller) unstated(d casebook.Direction) bool {
-	c, ok := t.cells[wholeDirection(d)]
-	return ok && slices.ContainsFunc(c.Warnings, func(w results.Warning) bool { return w.ID == results.SizeOnly })
-}
-
-// planned reports a direction of which anything is on record.
-func (t *teller) planned(d casebook.Direction) bool {
-	_, ok := t.cells[wholeDirection(d)]
-	return ok
+	unstated, _ := t.names.IsUnstated(d)
+	return unstated
 }
 
 var axisWords = map[casebook.Axis]struct{ noun, row string }{

@@ -38,12 +38,13 @@ func TestSizesNameNoDirection(t *testing.T) {
 				c := cell(results.By{Axis: d.Axis(), Direction: d, ToothClass: class, Course: results.Initial}, 0.4)
 				c.MeanShortfall = 3
 				if d == casebook.MesialIn || d == casebook.TipMesial || d == casebook.TorqueBuccal {
-					c.Warnings, c.Estimate = []results.Warning{{ID: results.SizeOnly}}, 0.3
+					c.Estimate = 0.3
 				}
 				r.Expression = append(r.Expression, c)
 			}
 			r.Comparisons = append(r.Comparisons, comparison(d, told, -0.2))
 		}
+		r.Scope.Unstated = []results.Unstated{{Direction: casebook.MesialIn, Alone: true}, {Direction: casebook.TipMesial, Alone: true}, {Direction: casebook.TorqueBuccal}}
 		Tell(r)
 		said, err := json.Marshal(r.Front)
 		assert.NoError(t, err)

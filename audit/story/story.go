@@ -32,6 +32,7 @@ func Tell(r *results.Results) {
 type teller struct {
 	r     *results.Results
 	s     results.Settings
+	names wording.Names
 	cells map[results.By]*results.Cell
 	// Comparisons of whole directions in initial courses, in print order.
 	// Unsettled ones are beyond chance and fail a check; lone ones would be beyond chance
@@ -40,7 +41,7 @@ type teller struct {
 }
 
 func newTeller(r *results.Results) *teller {
-	t := &teller{r: r, s: r.Provenance.Settings, cells: map[results.By]*results.Cell{}}
+	t := &teller{r: r, s: r.Provenance.Settings, names: wording.NamesOf(r), cells: map[results.By]*results.Cell{}}
 	for i := range r.Expression {
 		t.cells[r.Expression[i].By] = &r.Expression[i]
 	}

@@ -15,6 +15,7 @@ import (
 	"shortfall/audit/compare"
 	"shortfall/audit/intime"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 )
 
@@ -106,7 +107,7 @@ func quarter(changed bool) *results.InTime {
 	}
 	t.Refined = &results.CohortChange{Months: 18, Before: results.Stretch{Cases: 60}, Now: results.Stretch{Name: "2026 Q2", Cases: 24}, Share: change(-0.04, false)}
 	s := results.DefaultSettings()
-	intime.Say(t, &s)
+	intime.Say(t, &s, wording.Names{})
 	return t
 }
 

@@ -167,7 +167,7 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 		return err
 	}
 	set := a.res.Provenance.Settings
-	v := behindView{What: wording.Capital(wording.Cell(by, set.Notation)), Begun: q.Get("begun")}
+	v := behindView{What: wording.Capital(wording.NamesOf(a.res).Cell(by)), Begun: q.Get("begun")}
 	var steps []audit.Step
 	if had := q.Get("had"); had != "" {
 		from, err := casebook.ParseStyle(had)

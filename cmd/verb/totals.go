@@ -30,7 +30,7 @@ func (a *app) listTotals(ctx context.Context, db store.Store) error {
 			continue
 		}
 		listed++
-		fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\t%s\n", wording.Movement(c.By), wording.Course(c.By.Course), wording.Style(c.By.Style), c.Cases, c.Movements,
+		fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\t%s\n", wording.Names{}.Movement(c.By), wording.Course(c.By.Course), wording.Style(c.By.Style), c.Cases, c.Movements,
 			wording.Percent(c.Estimate), wording.Limits(c.Low, c.High), wording.Percent(c.MedianRatio), wording.Share(c.OutsideTolerance.Numerator, c.OutsideTolerance.Denominator))
 	}
 	if listed == 0 {

@@ -123,12 +123,21 @@ func (c *caseMaker) groups(rows []int) (out []chart.CaseGroup) {
 	return out
 }
 
+// movementName is the direction of a movement, or its axis where the sheet gave its size
+// alone.
+func movementName(m *results.SheetMovement) string {
+	if m.SizeOnly {
+		return m.Axis.String()
+	}
+	return m.Direction.String()
+}
+
 // row is one movement as it was recorded, so with one decimal more than means
 // have: planned less achieved is then what is printed as short.
 func (c *caseMaker) row(m results.SheetMovement) chart.CaseRow {
 	nan := math.NaN()
 	r := chart.CaseRow{
-		Tooth: m.Tooth.In(c.set.Notation), Movement: wording.Capital(m.Direction.String()), Planned: wording.Fine(m.Planned, m.Unit),
+		Tooth: m.Tooth.In(c.set.Notation), Movement: wording.Capital(movementName(&m)), Planned: wording.Fine(m.Planned, m.Unit),
 		Achieved: wording.Fine(m.Achieved, m.Unit), Short: wording.Fine(m.Shortfall, m.Unit), Flags: strings.Join(caseFlags(m), ", "),
 		Marker: room.Markers[m.Style], Value: room.Number(m.Expression), Bold: m.Outside,
 		P10: nan, P25: nan, P50: nan, P75: nan, P90: nan,

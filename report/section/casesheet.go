@@ -243,9 +243,9 @@ func (c *caseMaker) panel(course int, u casebook.Unit) (chart.SlopePanel, bool) 
 			ID: fmt.Sprintf("movement %d %s %s", course, m.Tooth, m.Axis), From: room.Number(m.Planned), To: room.Number(m.Achieved), Strong: m.Outside,
 			First: chart.Dot, Mark: chart.Dot, Lo: math.NaN(), Hi: math.NaN(),
 		}
-		l.Title = fmt.Sprintf("tooth %s, %s: planned %s, achieved %s", m.Tooth.In(c.set.Notation), m.Direction, wording.Fine(m.Planned, u), wording.Fine(m.Achieved, u))
+		l.Title = fmt.Sprintf("tooth %s, %s: planned %s, achieved %s", m.Tooth.In(c.set.Notation), movementName(&m), wording.Fine(m.Planned, u), wording.Fine(m.Achieved, u))
 		if m.Outside && i < mostNamed {
-			l.Label = m.Tooth.In(c.set.Notation) + " " + strings.TrimPrefix(m.Direction.String(), "rotation ")
+			l.Label = m.Tooth.In(c.set.Notation) + " " + strings.TrimPrefix(movementName(&m), "rotation ")
 		}
 		p.Lo, p.Hi = math.Min(p.Lo, math.Min(l.From, l.To)), math.Max(p.Hi, math.Max(l.From, l.To))
 		p.Slopes = append(p.Slopes, l)

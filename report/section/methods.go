@@ -79,7 +79,7 @@ func Settings(r *results.Results) [][2]string {
 	x := r.Provenance.Settings
 	primary := "none"
 	if x.Primary != (results.By{}) {
-		primary = wording.Cell(x.Primary, x.Notation)
+		primary = wording.Names{Notation: x.Notation}.Cell(x.Primary)
 	}
 	return [][2]string{
 		{"Confidence level", wording.Level(x.Level)},

@@ -69,7 +69,7 @@ func section(r *results.Results) results.Section {
 	quiet := 0
 	for i := range c.Sensitivity {
 		s := &c.Sensitivity[i]
-		if s.Reading == between.SameThroughout(s, set.Notation) {
+		if s.Reading == between.SameThroughout(s, wording.NamesOf(r)) {
 			quiet++
 			continue
 		}

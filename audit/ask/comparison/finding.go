@@ -31,7 +31,7 @@ func primaryFinding(r *results.Results) (results.Finding, bool) {
 		}
 		text := c.Reading
 		if c.Verdict == results.NotComparable || text == "" {
-			text = wording.Capital(wording.Cell(c.By, r.Provenance.Settings.Notation)) + ": the two styles are not comparable" + lastReason(c) + "."
+			text = wording.Capital(wording.NamesOf(r).Cell(c.By)) + ": the two styles are not comparable" + lastReason(c) + "."
 		}
 		return results.Finding{
 			Kind: results.StyleDifference, Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
@@ -93,13 +93,13 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:
 		clearest := strongestOf(told)
-		f.Text = toldApart(told, r.Provenance.Settings.Level) + openDirections(open, apart)
+		f.Text = toldApart(told, wording.NamesOf(r), r.Provenance.Settings.Level) + openDirections(open, apart)
 		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
 		f.Action = "Should the choice of attachment for these be reviewed case by case and re-audited?"
 	}
 	for _, c := range open {
 		if c.Reason == string(compare.DoubtfulAmounts) {
-			f.Text += " " + wording.Capital(c.By.Direction.String()) + ": " + wording.Lower(c.Because)
+			f.Text += " " + wording.Capital(wording.NamesOf(r).Direction(c.By.Direction)) + ": " + wording.Lower(c.Because)
 			f.Action = "Would you look at these cells first, and audit again?"
 		}
 	}
@@ -111,7 +111,7 @@ const mostNamed = 3
 
 // toldApart spells out the clearest differences: "Clinician-designed attachments
 // went with 14 points more of the plan in extrusion (95 % CI 8 to 20), ...".
-func toldApart(told []*results.Comparison, level float64) string {
+func toldApart(told []*results.Comparison, n wording.Names, level float64) string {
 	named := slices.Clone(told)
 	slices.SortStableFunc(named, func(a, b *results.Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
 	named = named[:min(mostNamed, len(named))]
@@ -125,7 +125,7 @@ func toldApart(told []*results.Comparison, level float64) string {
 		if i == 0 {
 			size, word, ci = wording.InPoints(d), word+" of the plan", wording.CI(level)+" "
 		}
-		parts = append(parts, fmt.Sprintf("%s %s in %s (%s%s to %s)", size, word, c.By.Direction, ci, wording.Rounded(low), wording.Rounded(high)))
+		parts = append(parts, fmt.Sprintf("%s %s in %s (%s%s to %s)", size, word, n.Direction(c.By.Direction), ci, wording.Rounded(low), wording.Rounded(high)))
 	}
 	if n := len(told) - len(named); n > 0 {
 		parts = append(parts, fmt.Sprintf("and differed in %d more", n))

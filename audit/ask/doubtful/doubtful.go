@@ -43,7 +43,7 @@ func Answer(p *rows.Set, comparisons []results.Comparison) results.DoubtfulAnswe
 			d.Achieved = measure.OrMissing(m.Achieved.Value)
 		}
 		if enters[r] {
-			d.Touches = touches(r, comparisons)
+			d.Touches = touches(p.Names, r, comparisons)
 		}
 		out.List = append(out.List, d)
 	}
@@ -51,8 +51,8 @@ func Answer(p *rows.Set, comparisons []results.Comparison) results.DoubtfulAnswe
 }
 
 // touches says what of the report rests on a doubtful amount.
-func touches(r *rows.Row, comparisons []results.Comparison) string {
-	text := "expression of " + r.Direction.String() + ", " + wording.Course(r.Stratum())
+func touches(n wording.Names, r *rows.Row, comparisons []results.Comparison) string {
+	text := "expression of " + n.Direction(r.Direction) + ", " + wording.Course(r.Stratum())
 	if !rows.Featured(r) {
 		return text
 	}

@@ -46,7 +46,7 @@ func findings(r *results.Results) []results.Finding {
 	}
 	lower := measure.Lower(kinds, &r.Provenance.Settings)
 	if short = slices.DeleteFunc(short, func(c *results.Cell) bool { return !lower(c) }); len(short) == 0 {
-		return []results.Finding{alike(kinds, middle)}
+		return []results.Finding{alike(kinds, wording.NamesOf(r), middle)}
 	}
 	slices.SortStableFunc(short, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	short = short[:min(2, len(short))]
@@ -57,7 +57,7 @@ func findings(r *results.Results) []results.Finding {
 			of, ci = " of the plan", wording.CI(r.Provenance.Settings.Level)+" "
 		}
 		parts = append(parts, fmt.Sprintf("%s of %ss (%s%s, %s%s to %s; %s short on average; %s)",
-			wording.MovementOf(c), c.By.ToothClass, wording.Percent(c.Estimate), of, ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
+			wording.NamesOf(r).Movement(c.By), c.By.ToothClass, wording.Percent(c.Estimate), of, ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
 	}
 	f := results.Finding{
 		Kind:   results.FellShort,
@@ -74,7 +74,7 @@ func findings(r *results.Results) []results.Finding {
 
 // alike is the finding where kinds fell short and none is lower than the middle one
 // beyond chance.
-func alike(kinds []*results.Cell, middle string) results.Finding {
+func alike(kinds []*results.Cell, n wording.Names, middle string) results.Finding {
 	f := results.Finding{
 		Kind:   results.FellShort,
 		Text:   fmt.Sprintf("Initial courses fell short in no kind of movement clearly more than in others; of a typical one (%d have enough cases) %s of the plan was achieved.", len(kinds), middle),
@@ -83,7 +83,7 @@ func alike(kinds []*results.Cell, middle string) results.Finding {
 	}
 	if len(kinds) == 1 {
 		b := kinds[0].By
-		f.Text = fmt.Sprintf("One kind of movement has enough cases: in %s of %ss %s of the plan was achieved in initial courses.", b.Direction, b.ToothClass, middle)
+		f.Text = fmt.Sprintf("One kind of movement has enough cases: in %s of %ss %s of the plan was achieved in initial courses.", n.Direction(b.Direction), b.ToothClass, middle)
 	}
 	for _, c := range kinds {
 		f.Rests = append(f.Rests, results.Basis{Table: "expression", By: c.By})

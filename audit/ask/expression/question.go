@@ -105,7 +105,7 @@ func forestTitle(r *results.Results) string {
 		return "Expression by direction and attachment style, percent of the planned amount"
 	}
 	say := func(c *results.Cell) string {
-		return fmt.Sprintf("%s, %s (%s CI\u00a0%s)", wording.MovementOf(c), wording.Percent(c.Estimate), wording.Level(r.Provenance.Settings.Level), wording.Limits(c.Low, c.High))
+		return fmt.Sprintf("%s, %s (%s CI\u00a0%s)", wording.NamesOf(r).Movement(c.By), wording.Percent(c.Estimate), wording.Level(r.Provenance.Settings.Level), wording.Limits(c.Low, c.High))
 	}
 	return "Expressed least: " + say(low) + "; most: " + say(high)
 }

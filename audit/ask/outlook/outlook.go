@@ -121,7 +121,7 @@ func expectation(p *rows.Set, by results.By, rows []int32) []results.Expectation
 func expectSentence(p *rows.Set, e *results.Expectation) string {
 	f := func(x results.Number) string { return wording.Amount(x, e.Unit) }
 	return fmt.Sprintf("%s: of 100 planned like this at %s, %s would be expected to end between %s and %s, around %s (%s in %s).",
-		wording.Capital(wording.Cell(e.By, p.Settings.Notation)), f(e.Planned), wording.Fixed(results.Number(100*p.Settings.Questions.BandShare), 0), f(e.Low), f(e.High), f(e.Expected),
+		wording.Capital(p.Names.Cell(e.By)), f(e.Planned), wording.Fixed(results.Number(100*p.Settings.Questions.BandShare), 0), f(e.Low), f(e.High), f(e.Expected),
 		wording.Of(e.Movements, "movement"), wording.Of(e.Cases, "case"))
 }
 
@@ -143,7 +143,7 @@ func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
 		if u.MoreCases.OK() && u.CasesPerQuarter.OK() && u.CasesPerQuarter > 0 {
 			u.Quarters = results.Number(math.Ceil(float64(u.MoreCases / u.CasesPerQuarter)))
 		}
-		u.Sentence = undecidedSentence(&u, wording.Capital(wording.Cell(c.By, p.Settings.Notation)), wording.InPoints(p.Settings.Worth()))
+		u.Sentence = undecidedSentence(&u, wording.Capital(p.Names.Cell(c.By)), wording.InPoints(p.Settings.Worth()))
 		out.Undecided = append(out.Undecided, u)
 	}
 }

@@ -38,7 +38,7 @@ func Answer(p *rows.Set) *results.InTime {
 		}
 		return intime.Before
 	})
-	intime.Say(out, &p.Settings)
+	intime.Say(out, &p.Settings, p.Names)
 	out.Warnings = append(out.Warnings, changeWarnings(p)...)
 	return out
 }

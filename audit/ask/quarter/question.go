@@ -23,7 +23,7 @@ func Question() ask.Question {
 		Part: func(r *results.Results) []any { return []any{r.Questions.Quarter} },
 		Withhold: func(p *rows.Set, r *results.Results) {
 			if q := r.Questions.Quarter; q != nil {
-				intime.Withhold(q, &p.Settings)
+				intime.Withhold(q, &p.Settings, p.Names)
 			}
 		},
 		Columns: []results.Column{

@@ -29,7 +29,7 @@ func Answer(p *rows.Set, now *results.Results, e *Earlier) *results.Since {
 	compareVerdicts(out, before, now)
 	compareCriteria(out, before, now)
 	warnings(out, before, now)
-	Say(out, &p.Settings)
+	Say(out, &p.Settings, p.Names)
 	return out
 }
 
@@ -146,10 +146,10 @@ func sharedPeriod(a, b *results.Scope) bool {
 }
 
 // Say writes the sentences.
-func Say(s *results.Since, set *results.Settings) {
+func Say(s *results.Since, set *results.Settings, n wording.Names) {
 	s.Sentences = nil
 	t := s.Records
-	intime.Say(t, set)
+	intime.Say(t, set, n)
 	if t.Now.Movements == 0 && s.Told != results.NotTold {
 		s.Sentences = append(s.Sentences, "No measured movement is new since then.")
 	}

@@ -29,7 +29,7 @@ func Question(e *Earlier) ask.Question {
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{r.Questions.Since} },
-		Withhold: func(p *rows.Set, r *results.Results) { withhold(r.Questions.Since, &p.Settings) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(r.Questions.Since, &p.Settings, p.Names) },
 		Columns: []results.Column{
 			{Field: "questions.since_previous", Definition: "change-since", Method: "welch"},
 			{Field: "questions.since_previous.records", Definition: "change-in-time", Method: "model-cr2"},
@@ -49,15 +49,15 @@ func definitions(*results.Settings) []results.Definition {
 }
 
 // withhold takes out what rests on few cases, for results that leave the practice.
-func withhold(s *results.Since, set *results.Settings) {
+func withhold(s *results.Since, set *results.Settings, n wording.Names) {
 	if s == nil {
 		return
 	}
-	intime.Withhold(s.Records, set)
+	intime.Withhold(s.Records, set, n)
 	if disclose.Small(set, s.PreviousCases) {
 		s.PreviousCases = 0
 	}
-	Say(s, set)
+	Say(s, set, n)
 }
 
 func findings(r *results.Results) []results.Finding {

@@ -69,7 +69,7 @@ func fillLoad(l *results.CompoundLoad, which []*rows.Row, s *results.Settings) {
 			l.Large++
 		}
 		l.Load += results.Number(r.Planned / s.Tolerance(u))
-		l.Movements = append(l.Movements, fmt.Sprintf("%v %s%s", r.Direction, wording.Fixed(results.Number(r.Planned), 1), wording.UnitText(u)))
+		l.Movements = append(l.Movements, fmt.Sprintf("%s %s%s", r.Way(), wording.Fixed(results.Number(r.Planned), 1), wording.UnitText(u)))
 		if r.Staging != casebook.NoStaging {
 			l.Staging = r.Staging.String()
 		}

@@ -1,7 +1,6 @@
 package wording
 
 import (
-	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -22,26 +21,6 @@ func Teeth(c casebook.ToothClass) string {
 		return "all teeth"
 	}
 	return c.String() + "s"
-}
-
-// Movement names the axis or, where one is given, the direction.
-func Movement(by results.By) string {
-	switch {
-	case by.Direction != casebook.NoDirection:
-		return by.Direction.String()
-	case by.Axis != casebook.NoAxis:
-		return by.Axis.String()
-	}
-	return "all movements"
-}
-
-// MovementOf a cell: the axis alone where sizes without direction count in it.
-func MovementOf(c *results.Cell) string {
-	by := c.By
-	if slices.ContainsFunc(c.Warnings, func(w results.Warning) bool { return w.ID == results.SizeOnly }) {
-		by.Direction = casebook.NoDirection
-	}
-	return Movement(by)
 }
 
 // Style of a feature as a row label.

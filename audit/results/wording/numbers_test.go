@@ -86,8 +86,8 @@ func TestCounts(t *testing.T) {
 
 func TestNames(t *testing.T) {
 	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Canine, Arch: casebook.Upper, Course: results.Initial}
-	assert.Equal(t, "upper canines, rotation mesial-in, initial courses", Cell(by, casebook.FDI))
-	assert.Equal(t, "tooth\u00a011, vertical", Cell(results.By{Axis: casebook.Vertical, Tooth: 11}, casebook.FDI))
+	assert.Equal(t, "upper canines, rotation mesial-in, initial courses", Names{}.Cell(by))
+	assert.Equal(t, "tooth\u00a011, vertical", Names{Notation: casebook.FDI}.Cell(results.By{Axis: casebook.Vertical, Tooth: 11}))
 	assert.Equal(t, "tooth\u00a08", Place(results.By{Tooth: 11}, casebook.Universal))
 	assert.Equal(t, "lower arch", Place(results.By{Arch: casebook.Lower}, casebook.FDI))
 	assert.Equal(t, "Σ. Record it.", Warning(results.Warning{Text: "σ", Remedy: "record it."}))
@@ -114,9 +114,12 @@ func TestHalvesRoundAwayFromZero(t *testing.T) {
 
 // A direction that no sheet gave is not named.
 func TestMovementOfSizes(t *testing.T) {
-	c := results.Cell{By: results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn}}
-	assert.Equal(t, "rotation mesial-in", MovementOf(&c))
-	c.Warnings = []results.Warning{{ID: results.SizeOnly}}
-	assert.Equal(t, "rotation", MovementOf(&c))
-	assert.Equal(t, casebook.MesialIn, c.By.Direction)
+	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn}
+	assert.Equal(t, "rotation mesial-in", Names{}.Movement(by))
+	sizes := Names{Unstated: []results.Unstated{{Direction: casebook.MesialIn, Alone: true}, {Direction: casebook.Extrusion}}}
+	assert.Equal(t, "rotation", sizes.Movement(by))
+	assert.Equal(t, "all teeth, rotation", sizes.Cell(by))
+	assert.Equal(t, "extrusion or unstated", sizes.Direction(casebook.Extrusion))
+	assert.Equal(t, "intrusion", sizes.Direction(casebook.Intrusion))
+	assert.Equal(t, "all movements", sizes.Movement(results.By{}))
 }

@@ -9,7 +9,7 @@ import (
 var _ = Furnish("attachment", Room{
 	Exhibits: Exhibits{"table": attachmentTable},
 	Sheets: func(m *Maker) []document.Sheet {
-		return []document.Sheet{groupSheet("attachment or none", m.Results.Questions.Attachment.Comparisons)}
+		return []document.Sheet{groupSheet(m, "attachment or none", m.Results.Questions.Attachment.Comparisons)}
 	},
 })
 

@@ -15,7 +15,7 @@ var _ = Furnish("bounds", Room{
 func boundTable(m *Maker, e *results.Exhibit) document.Block {
 	t := rowsOf{Table: table(e)}
 	for _, b := range m.Results.Bounds {
-		name, course := Words(wording.Capital(wording.Movement(b.By))), Words(wording.Course(b.By.Course))
+		name, course := Words(wording.Capital(m.Names.Movement(b.By))), Words(wording.Course(b.By.Course))
 		if b.Suppressed {
 			t.fill(name, course, Words(tooFew))
 			continue
@@ -27,7 +27,7 @@ func boundTable(m *Maker, e *results.Exhibit) document.Block {
 
 func boundFacts(m *Maker) (out []Fact) {
 	for _, x := range m.Results.Bounds {
-		t := "worst and best case: " + wording.Movement(x.By) + ", " + wording.Course(x.By.Course)
+		t := "worst and best case: " + m.Names.Movement(x.By) + ", " + wording.Course(x.By.Course)
 		out = append(out, Fact{t, "missing outcomes", blankIf(x.Suppressed, x.Missing)}, Fact{t, "worst", blankIf(x.Suppressed, x.Worst)}, Fact{t, "observed", blankIf(x.Suppressed, x.Observed)}, Fact{t, "best", blankIf(x.Suppressed, x.Best)})
 	}
 	return out

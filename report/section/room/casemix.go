@@ -14,7 +14,7 @@ var _ = Furnish("casemix", Room{
 	OffPaper: []string{"matched"},
 	Sheets: func(m *Maker) []document.Sheet {
 		q := &m.Results.Questions.CaseMix
-		return []document.Sheet{matchedSheet(q.Matched), sensitivitySheet(q.Sensitivity)}
+		return []document.Sheet{matchedSheet(m, q.Matched), sensitivitySheet(m, q.Sensitivity)}
 	},
 })
 
@@ -27,16 +27,16 @@ func matchedTable(m *Maker, e *results.Exhibit) document.Block {
 	return orNil(t.Table)
 }
 
-func matchedSheet(ms []results.Matched) document.Sheet {
-	type m = results.Matched
-	return Sheet("matched strata", ms, slices.Concat(byColumns(func(x m) results.By { return x.By }, false), []Field[m]{
-		{"strata", 11, func(x m) any { return x.Strata }},
-		{"strata with both styles", 11, func(x m) any { return x.Both }},
-		{"movements inside", 11, func(x m) any { return x.Inside }},
-		{"movements left out", 11, func(x m) any { return x.Outside }},
-		{"cases", 11, func(x m) any { return x.Cases }},
-	}, differences("matched (ratio)", func(x m) results.Difference { return x.Matched }), differences("model (ratio)", func(x m) results.Difference { return x.Model }), differences("overlap weights (ratio)", func(x m) results.Difference { return x.Weighted }), []Field[m]{
-		{"verdict", 19, func(x m) any { return string(x.Verdict) }}, {"warnings", 60, func(x m) any { return warningText(x.Warnings) }},
+func matchedSheet(m *Maker, ms []results.Matched) document.Sheet {
+	type matched = results.Matched
+	return Sheet("matched strata", ms, slices.Concat(byColumns(m, func(x matched) results.By { return x.By }, false), []Field[matched]{
+		{"strata", 11, func(x matched) any { return x.Strata }},
+		{"strata with both styles", 11, func(x matched) any { return x.Both }},
+		{"movements inside", 11, func(x matched) any { return x.Inside }},
+		{"movements left out", 11, func(x matched) any { return x.Outside }},
+		{"cases", 11, func(x matched) any { return x.Cases }},
+	}, differences("matched (ratio)", func(x matched) results.Difference { return x.Matched }), differences("model (ratio)", func(x matched) results.Difference { return x.Model }), differences("overlap weights (ratio)", func(x matched) results.Difference { return x.Weighted }), []Field[matched]{
+		{"verdict", 19, func(x matched) any { return string(x.Verdict) }}, {"warnings", 60, func(x matched) any { return warningText(x.Warnings) }},
 	}))
 }
 
@@ -46,14 +46,14 @@ type varied struct {
 	results.SensitivityRow
 }
 
-func sensitivitySheet(ss []results.Sensitivity) document.Sheet {
+func sensitivitySheet(m *Maker, ss []results.Sensitivity) document.Sheet {
 	rows := []varied{}
 	for _, s := range ss {
 		for _, r := range s.Rows {
 			rows = append(rows, varied{s.By, r})
 		}
 	}
-	return Sheet("sensitivity", rows, slices.Concat(byColumns(func(x varied) results.By { return x.by }, false), []Field[varied]{
+	return Sheet("sensitivity", rows, slices.Concat(byColumns(m, func(x varied) results.By { return x.by }, false), []Field[varied]{
 		{"choice", 44, func(x varied) any { return x.Choice }}, {"cases", 11, func(x varied) any { return x.Cases }}, {"movements", 11, func(x varied) any { return x.Movements }},
 	}, differences("adjusted (ratio)", func(x varied) results.Difference { return x.Adjusted }), differences("outside tolerance (share)", func(x varied) results.Difference { return x.Outside }), []Field[varied]{
 		{"verdict by its own interval", 19, func(x varied) any { return string(x.Verdict) }},

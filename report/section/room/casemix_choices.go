@@ -22,7 +22,7 @@ func choicesTable(m *Maker, e *results.Exhibit) document.Block {
 	var ids []string
 	label := map[string]string{}
 	for _, s := range all {
-		name := wording.Capital(wording.Movement(s.By))
+		name := wording.Capital(m.Names.Movement(s.By))
 		if s.By.Course != results.Initial {
 			name += ", " + wording.Course(s.By.Course)
 		}

@@ -85,8 +85,8 @@ func shareText(s results.Share, hidden bool) string {
 // tooFew stands where the small-number rule hides a row.
 const tooFew = "too few"
 
-func movementCourse(by results.By) string {
-	return wording.Capital(wording.Movement(by)) + ", " + wording.Course(by.Course)
+func (m *Maker) movementCourse(by results.By) string {
+	return wording.Capital(m.Names.Movement(by)) + ", " + wording.Course(by.Course)
 }
 
 func allTeeth(by results.By) bool {

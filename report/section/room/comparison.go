@@ -14,7 +14,7 @@ var _ = Furnish("comparison", Room{
 	Exhibits: Exhibits{"table": comparisonTable, "exploratory": comparisonTable, "not-comparable": notComparable},
 	OffPaper: []string{"not-comparable"},
 	Sheets: func(m *Maker) []document.Sheet {
-		return []document.Sheet{comparisonSheet(m), readingSheet(m.Results.Comparisons), checkSheet(m.Results.Comparisons), balanceSheet(m.Results.Comparisons)}
+		return []document.Sheet{comparisonSheet(m), readingSheet(m, m.Results.Comparisons), checkSheet(m, m.Results.Comparisons), balanceSheet(m, m.Results.Comparisons)}
 	},
 })
 
@@ -33,7 +33,7 @@ func armCases(c *results.Comparison) string {
 
 // comparisonName is "Extrusion, initial", with the teeth where they are not all.
 func (m *Maker) comparisonName(c *results.Comparison) string {
-	s := movementCourse(c.By)
+	s := m.movementCourse(c.By)
 	if !allTeeth(c.By) {
 		s += ", " + wording.Place(c.By, m.Settings.Notation)
 	}
@@ -50,7 +50,7 @@ func (m *Maker) comparisonCells(c *results.Comparison, head string) document.Cel
 	case head == "Movement, course":
 		return document.Cell{Text: m.comparisonName(c), Strong: bold}
 	case head == "Teeth, movement, course":
-		return Words(wording.Capital(wording.Place(c.By, m.Settings.Notation)) + ", " + wording.Movement(c.By) + ", " + wording.Course(c.By.Course))
+		return Words(wording.Capital(wording.Place(c.By, m.Settings.Notation)) + ", " + m.Names.Movement(c.By) + ", " + wording.Course(c.By.Course))
 	case head == "Cases CD v SS":
 		return Words(armCases(c))
 	case strings.HasPrefix(head, "Adjusted"), strings.HasPrefix(head, "Same mouth"):
@@ -98,7 +98,7 @@ func notComparable(m *Maker, e *results.Exhibit) document.Block {
 			}
 		}
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{
-			Words(movementCourse(c.By)), Words(wording.Place(c.By, m.Settings.Notation)), Words(wording.Count(armOf(c, casebook.ClinicianDesigned).Cases)), Words(wording.Count(armOf(c, casebook.SoftwareSuggested).Cases)), {Text: Points(apart), Quiet: true}, Words(c.Because),
+			Words(m.movementCourse(c.By)), Words(wording.Place(c.By, m.Settings.Notation)), Words(wording.Count(armOf(c, casebook.ClinicianDesigned).Cases)), Words(wording.Count(armOf(c, casebook.SoftwareSuggested).Cases)), {Text: Points(apart), Quiet: true}, Words(c.Because),
 		}})
 	}
 	return orNil(t)
@@ -106,7 +106,7 @@ func notComparable(m *Maker, e *results.Exhibit) document.Block {
 
 func comparisonSheet(m *Maker) document.Sheet {
 	type cmp = results.Comparison
-	cols := append(byColumns(func(c cmp) results.By { return c.By }, false),
+	cols := append(byColumns(m, func(c cmp) results.By { return c.By }, false),
 		Field[cmp]{"primary", 9, func(c cmp) any { return c.Primary }})
 	for _, s := range []casebook.Style{casebook.ClinicianDesigned, casebook.SoftwareSuggested} {
 		cols = append(cols,
@@ -157,14 +157,14 @@ type (
 	}
 )
 
-func readingSheet(cs []results.Comparison) document.Sheet {
+func readingSheet(m *Maker, cs []results.Comparison) document.Sheet {
 	rows := []read{}
 	for _, c := range cs {
 		for _, x := range c.Readings {
 			rows = append(rows, read{c.By, x})
 		}
 	}
-	cols := append(byColumns(func(x read) results.By { return x.by }, false), Field[read]{"reading", 26, func(x read) any { return x.Label }})
+	cols := append(byColumns(m, func(x read) results.By { return x.by }, false), Field[read]{"reading", 26, func(x read) any { return x.Label }})
 	cols = append(cols, differences("difference (ratio)", func(x read) results.Difference { return x.Difference })...)
 	cols = append(cols, spreads("on the mean plan (unit)", func(x read) results.Spread { return x.InUnit })...)
 	return Sheet("readings", rows, append(cols,
@@ -173,14 +173,14 @@ func readingSheet(cs []results.Comparison) document.Sheet {
 		Field[read]{"adjusted for", 40, func(x read) any { return Text(strings.Join(x.Adjusters, ", ")) }}, Field[read]{"not adjusted for", 40, func(x read) any { return Text(strings.Join(x.NotAdjusted, ", ")) }}))
 }
 
-func checkSheet(cs []results.Comparison) document.Sheet {
+func checkSheet(m *Maker, cs []results.Comparison) document.Sheet {
 	rows := []checked{}
 	for _, c := range cs {
 		for _, x := range c.Checks {
 			rows = append(rows, checked{c.By, x})
 		}
 	}
-	cols := append(byColumns(func(x checked) results.By { return x.by }, false), Field[checked]{"check", 50, func(x checked) any { return x.Text }})
+	cols := append(byColumns(m, func(x checked) results.By { return x.by }, false), Field[checked]{"check", 50, func(x checked) any { return x.Text }})
 	cols = append(cols, differences("difference (ratio)", func(x checked) results.Difference { return x.Estimate })...)
 	return Sheet("checks", rows, append(cols,
 		Field[checked]{"applies", 9, func(x checked) any { return x.Applies }}, Field[checked]{"holds", 9, func(x checked) any { return x.Holds }},
@@ -194,14 +194,14 @@ type balanced struct {
 	overlap results.Number
 }
 
-func balanceSheet(cs []results.Comparison) document.Sheet {
+func balanceSheet(m *Maker, cs []results.Comparison) document.Sheet {
 	rows := []balanced{}
 	for _, c := range cs {
 		for _, x := range c.Balance {
 			rows = append(rows, balanced{c.By, x, c.Overlap.ShareInside})
 		}
 	}
-	return Sheet("balance", rows, append(byColumns(func(x balanced) results.By { return x.by }, false),
+	return Sheet("balance", rows, append(byColumns(m, func(x balanced) results.By { return x.by }, false),
 		Field[balanced]{"covariate", 30, func(x balanced) any { return x.Covariate }},
 		Field[balanced]{"clinician-designed: mean or share", 13, func(x balanced) any { return x.Clinician }},
 		Field[balanced]{"software-suggested: mean or share", 13, func(x balanced) any { return x.Software }},

@@ -161,7 +161,7 @@ func (m *Maker) groups(e *results.Exhibit, all []results.GroupComparison) docume
 		if c.Suppressed {
 			continue
 		}
-		name := wording.Capital(wording.Movement(c.By))
+		name := wording.Capital(m.Names.Movement(c.By))
 		if c.By.Course != "" {
 			name += ", " + wording.Course(c.By.Course)
 		}

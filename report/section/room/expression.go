@@ -63,7 +63,7 @@ func directionTable(m *Maker, e *results.Exhibit) document.Block {
 	return expressionRows(m, e, func(b results.By) bool {
 		return b.Direction != casebook.NoDirection && allTeeth(b)
 	}, func(b results.By) string {
-		return wording.Capital(b.Direction.String()) + ", " + wording.Course(b.Course)
+		return wording.Capital(m.Names.Direction(b.Direction)) + ", " + wording.Course(b.Course)
 	}, func(b results.By) string { return wording.Style(b.Style) })
 }
 
@@ -74,7 +74,7 @@ func classTable(m *Maker, e *results.Exhibit) document.Block {
 	return expressionRows(m, e, func(b results.By) bool {
 		return b.ToothClass != casebook.NoClass && b.Style == casebook.NoStyle && b.Arch == casebook.NoArch && (b.Direction == casebook.NoDirection || drawn(b))
 	}, func(b results.By) string {
-		return wording.Capital(wording.Movement(b)) + ", " + wording.Course(b.Course)
+		return wording.Capital(m.Names.Movement(b)) + ", " + wording.Course(b.Course)
 	}, func(b results.By) string { return wording.Teeth(b.ToothClass) })
 }
 
@@ -110,7 +110,7 @@ func expressionSheets(m *Maker) []document.Sheet {
 	n := func(head string, v func(cell) any) Field[cell] {
 		return Field[cell]{head, 13, func(c cell) any { return blankIf(c.Suppressed, v(c)) }}
 	}
-	cols := append(byColumns(func(c cell) results.By { return c.By }, true),
+	cols := append(byColumns(m, func(c cell) results.By { return c.By }, true),
 		Field[cell]{"unit", 8, func(c cell) any { return c.Unit.String() }},
 		n("cases", func(c cell) any { return c.Cases }), n("movements", func(c cell) any { return c.Movements }),
 		n("planned total (unit)", func(c cell) any { return c.PlannedTotal }), n("achieved total (unit)", func(c cell) any { return c.AchievedTotal }),

@@ -11,7 +11,7 @@ var _ = Furnish("orientation", Room{
 	Exhibits: Exhibits{"table": orientationTable, "against": againstTable},
 	OffPaper: []string{"against"},
 	Sheets: func(m *Maker) []document.Sheet {
-		return []document.Sheet{groupSheet("orientation", m.Results.Questions.Fit.Comparisons)}
+		return []document.Sheet{groupSheet(m, "orientation", m.Results.Questions.Fit.Comparisons)}
 	},
 })
 

@@ -35,7 +35,7 @@ func (d bandDrawing) Part(from, to int) document.Drawing {
 
 // BandKey is the key of a row: a movement of a kind of tooth.
 func BandKey(by results.By) string {
-	return "band " + wording.Movement(by) + ", " + wording.Teeth(by.ToothClass)
+	return "band " + wording.Names{}.Movement(by) + ", " + wording.Teeth(by.ToothClass)
 }
 
 // bands shows where plans of middle size would be expected to end.
@@ -52,11 +52,11 @@ func bands(m *Maker, e *results.Exhibit) document.Block {
 		text := fmt.Sprintf("%s (%s to %s)", wording.Fixed(x.Expected, dec), wording.Fixed(x.Low, dec), wording.Fixed(x.High, dec))
 		d.Rows = append(d.Rows, chart.BandRow{
 			ID:    BandKey(x.By),
-			Label: wording.Capital(wording.Movement(x.By)), Detail: wording.Teeth(x.By.ToothClass), Planned: Number(x.Planned), Expected: Number(x.Expected), Low: Number(x.Low), High: Number(x.High),
+			Label: wording.Capital(m.Names.Movement(x.By)), Detail: wording.Teeth(x.By.ToothClass), Planned: Number(x.Planned), Expected: Number(x.Expected), Low: Number(x.Low), High: Number(x.High),
 			N: pair(x.Cases, x.Movements), Text: text, Held: wording.Percent(x.Held.Value),
 		})
 		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-			{Text: wording.Capital(wording.Movement(x.By)) + ", " + wording.Teeth(x.By.ToothClass), Datum: BandKey(x.By)}, Words(wording.Fine(x.Planned, x.Unit)), noted(text, x.Warnings), Words(wording.Percent(x.Held.Value)), Words(pair(x.Cases, x.Movements)),
+			{Text: wording.Capital(m.Names.Movement(x.By)) + ", " + wording.Teeth(x.By.ToothClass), Datum: BandKey(x.By)}, Words(wording.Fine(x.Planned, x.Unit)), noted(text, x.Warnings), Words(wording.Percent(x.Held.Value)), Words(pair(x.Cases, x.Movements)),
 		}})
 	}
 	if len(d.Rows) == 0 {
@@ -72,7 +72,7 @@ func bands(m *Maker, e *results.Exhibit) document.Block {
 func outlookSheets(m *Maker) []document.Sheet {
 	o := &m.Results.Questions.Outlook
 	type ex = results.Expectation
-	expected := Sheet("expected results", o.Expected, slices.Concat(byColumns(func(x ex) results.By { return x.By }, false), []Field[ex]{
+	expected := Sheet("expected results", o.Expected, slices.Concat(byColumns(m, func(x ex) results.By { return x.By }, false), []Field[ex]{
 		{"unit", 8, func(x ex) any { return x.Unit.String() }},
 		{"cases", 11, func(x ex) any { return x.Cases }},
 		{"movements", 11, func(x ex) any { return x.Movements }},
@@ -86,7 +86,7 @@ func outlookSheets(m *Maker) []document.Sheet {
 		{"warnings", 60, func(x ex) any { return warningText(x.Warnings) }},
 	}))
 	type un = results.Undecided
-	undecided := Sheet("undecided", o.Undecided, slices.Concat(byColumns(func(x un) results.By { return x.By }, false), []Field[un]{
+	undecided := Sheet("undecided", o.Undecided, slices.Concat(byColumns(m, func(x un) results.By { return x.By }, false), []Field[un]{
 		{"difference (ratio)", 11, func(x un) any { return x.Difference }},
 		{"low", 11, func(x un) any { return x.Low }},
 		{"high", 11, func(x un) any { return x.High }},
@@ -97,7 +97,7 @@ func outlookSheets(m *Maker) []document.Sheet {
 		{"in words", 60, func(x un) any { return Text(x.Sentence) }},
 	}))
 	type pr = results.Precision
-	return []document.Sheet{expected, undecided, Sheet("precision", o.Precision, slices.Concat(byColumns(func(x pr) results.By { return x.By }, false), []Field[pr]{
+	return []document.Sheet{expected, undecided, Sheet("precision", o.Precision, slices.Concat(byColumns(m, func(x pr) results.By { return x.By }, false), []Field[pr]{
 		{"cases", 11, func(x pr) any { return x.Cases }}, {"half width (ratio)", 11, func(x pr) any { return x.HalfWidth }}, {"cases for five points either way", 14, func(x pr) any { return x.CasesForFive }},
 	}))}
 }

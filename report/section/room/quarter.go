@@ -14,18 +14,18 @@ import (
 var _ = Furnish("quarter", Room{
 	Exhibits: Exhibits{"table": quarterTable},
 	Sheets: func(m *Maker) []document.Sheet {
-		return []document.Sheet{timeSheet("quarter", m.Results.Questions.Quarter)}
+		return []document.Sheet{timeSheet(m, "quarter", m.Results.Questions.Quarter)}
 	},
 })
 
 // quarterTable sets the quarter against everything before it.
 func quarterTable(m *Maker, e *results.Exhibit) document.Block {
-	return timeTable(e, m.Results.Questions.Quarter)
+	return timeTable(m, e, m.Results.Questions.Quarter)
 }
 
 // timeTable is a later part of the records against the earlier one, by direction and
 // course; the cases refined come last.
-func timeTable(e *results.Exhibit, t *results.InTime) document.Block {
+func timeTable(m *Maker, e *results.Exhibit, t *results.InTime) document.Block {
 	if t == nil {
 		return nil
 	}
@@ -45,7 +45,7 @@ func timeTable(e *results.Exhibit, t *results.InTime) document.Block {
 		out.add(Words(name), Words(wording.Whole(c.Before)), Words(wording.Whole(c.After)), noted(difference, notes...), Words(versus(before, now)), beyond)
 	}
 	for _, c := range t.Cells {
-		put(movementCourse(c.By), c.MeasureChange, c.CasesBefore, c.CasesAfter, c.Warnings)
+		put(m.movementCourse(c.By), c.MeasureChange, c.CasesBefore, c.CasesAfter, c.Warnings)
 	}
 	if r := t.Refined; r != nil {
 		put("Cases refined within "+wording.Of(r.Months, "month"), r.Share, r.Before.Cases, r.Now.Cases, r.Warnings)
@@ -74,20 +74,20 @@ func (m *Maker) Quarter() (document.Table, bool) {
 	if e.ID == "" {
 		return document.Table{}, false
 	}
-	t, ok := timeTable(&e, &short).(document.Table)
+	t, ok := timeTable(m, &e, &short).(document.Table)
 	t.ID = "quarter"
 	t.Below = document.Quiet(fmt.Sprintf("Of %s. Rows beyond chance and the cases refined; the full report has all %d. %s", e.Denominator, len(q.Cells)+1, e.Notes[0]))
 	return t, ok
 }
 
 // timeSheet is a later part of the records against the earlier one.
-func timeSheet(name string, t *results.InTime) document.Sheet {
+func timeSheet(m *Maker, name string, t *results.InTime) document.Sheet {
 	type cell = results.CellChange
 	var cells []cell
 	if t != nil {
 		cells = t.Cells
 	}
-	return Sheet(name, cells, slices.Concat(byColumns(func(c cell) results.By { return c.By }, false), []Field[cell]{
+	return Sheet(name, cells, slices.Concat(byColumns(m, func(c cell) results.By { return c.By }, false), []Field[cell]{
 		{"cases before", 11, func(c cell) any { return c.CasesBefore }},
 		{"cases after", 11, func(c cell) any { return c.CasesAfter }},
 		{"movements before", 11, func(c cell) any { return c.MovementsBefore }},

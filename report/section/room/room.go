@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/report/document"
 )
 
@@ -18,12 +19,13 @@ import (
 type Maker struct {
 	Results  *results.Results
 	Settings results.Settings
+	Names    wording.Names
 	Cells    map[results.By]*results.Cell
 }
 
 // NewMaker looks over the results once.
 func NewMaker(r *results.Results) *Maker {
-	m := &Maker{Results: r, Settings: r.Provenance.Settings, Cells: map[results.By]*results.Cell{}}
+	m := &Maker{Results: r, Settings: r.Provenance.Settings, Names: wording.NamesOf(r), Cells: map[results.By]*results.Cell{}}
 	for i := range r.Expression {
 		m.Cells[r.Expression[i].By] = &r.Expression[i]
 	}

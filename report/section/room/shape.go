@@ -10,7 +10,7 @@ var _ = Furnish("shape", Room{
 	Exhibits: Exhibits{"shapes.table": shapeTable, "sizes.table": sizeTable},
 	Sheets: func(m *Maker) []document.Sheet {
 		q := &m.Results.Questions.Shape
-		return []document.Sheet{groupSheet("shapes", q.Shapes), groupSheet("sizes", q.Sizes)}
+		return []document.Sheet{groupSheet(m, "shapes", q.Shapes), groupSheet(m, "sizes", q.Sizes)}
 	},
 })
 

@@ -57,10 +57,10 @@ func plain(v any) any {
 }
 
 // byColumns are the columns that name a cell of the grid.
-func byColumns[T any](by func(T) results.By, style bool) []Field[T] {
+func byColumns[T any](m *Maker, by func(T) results.By, style bool) []Field[T] {
 	out := []Field[T]{
 		{"axis", 20, func(t T) any { return Text(by(t).Axis.String()) }},
-		{"direction", 20, func(t T) any { return Text(by(t).Direction.String()) }},
+		{"direction", 20, func(t T) any { return Text(m.Names.Direction(by(t).Direction)) }},
 		{"tooth (FDI)", 11, func(t T) any {
 			if by(t).Tooth == 0 {
 				return nil
@@ -135,7 +135,7 @@ func warningText(lists ...[]results.Warning) any {
 }
 
 // groupSheet is a family of two-group comparisons.
-func groupSheet(name string, cs []results.GroupComparison) document.Sheet {
+func groupSheet(m *Maker, name string, cs []results.GroupComparison) document.Sheet {
 	type group = results.GroupComparison
 	arms := func(who string, of func(group) results.GroupArm) []Field[group] {
 		return []Field[group]{
@@ -154,7 +154,7 @@ func groupSheet(name string, cs []results.GroupComparison) document.Sheet {
 			{"adjusted for", 40, func(c group) any { return Text(strings.Join(c.Adjusters, ", ")) }},
 			{"not adjusted for", 40, func(c group) any { return Text(strings.Join(c.NotAdjusted, ", ")) }},
 		})
-	cols := append(byColumns(func(c group) results.By { return c.By }, true),
+	cols := append(byColumns(m, func(c group) results.By { return c.By }, true),
 		Field[group]{"group", 26, func(c group) any { return c.Group.Name }}, Field[group]{"reference", 26, func(c group) any { return c.Reference.Name }},
 		Field[group]{"unit", 8, func(c group) any { return c.Unit.String() }})
 	cols = append(cols, shown(func(c group) bool { return c.Suppressed }, numbers)...)

@@ -14,7 +14,7 @@ var _ = Furnish("since", Room{
 		if s := m.Results.Questions.Since; s != nil {
 			t = s.Records
 		}
-		return []document.Sheet{timeSheet("since earlier audit", t)}
+		return []document.Sheet{timeSheet(m, "since earlier audit", t)}
 	},
 })
 
@@ -23,14 +23,14 @@ func sinceTable(m *Maker, e *results.Exhibit) document.Block {
 	if m.Results.Questions.Since == nil {
 		return nil
 	}
-	return timeTable(e, m.Results.Questions.Since.Records)
+	return timeTable(m, e, m.Results.Questions.Since.Records)
 }
 
 // verdictTable lists the comparisons whose verdict is another one now.
 func verdictTable(m *Maker, e *results.Exhibit) document.Block {
 	t := rowsOf{Table: table(e)}
 	for _, v := range m.Results.Questions.Since.Verdicts {
-		t.add(Words(wording.Capital(wording.Cell(v.By, m.Settings.Notation))), Words(string(v.Before)), Words(string(v.After)))
+		t.add(Words(wording.Capital(m.Names.Cell(v.By))), Words(string(v.Before)), Words(string(v.After)))
 	}
 	return orNil(t.Table)
 }

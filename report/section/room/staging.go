@@ -15,7 +15,7 @@ var _ = Furnish("staging", Room{
 	OffPaper: []string{"loads"},
 	Sheets: func(m *Maker) []document.Sheet {
 		q := &m.Results.Questions.Staging
-		return []document.Sheet{groupSheet("staging", q.Comparisons), loadSheet(q.Loads)}
+		return []document.Sheet{groupSheet(m, "staging", q.Comparisons), loadSheet(q.Loads)}
 	},
 })
 

@@ -13,7 +13,7 @@ var _ = Furnish("switches", Room{
 	Exhibits: Exhibits{"paths": pathTable, "contrasts": switchTable},
 	Sheets: func(m *Maker) []document.Sheet {
 		q := &m.Results.Questions.Switches
-		return []document.Sheet{pathSheet(q.Paths), groupSheet("switched against kept", q.Contrasts)}
+		return []document.Sheet{pathSheet(q.Paths), groupSheet(m, "switched against kept", q.Contrasts)}
 	},
 })
 
