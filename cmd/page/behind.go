@@ -166,7 +166,6 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 	if err != nil {
 		return err
 	}
-	set := a.res.Provenance.Settings
 	v := behindView{What: wording.Capital(wording.NamesOf(a.res).Cell(by)), Begun: q.Get("begun")}
 	var steps []audit.Step
 	if had := q.Get("had"); had != "" {
