@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
 )
 
 func TestOnlyTheLowestTenthIsAskedAbout(t *testing.T) {
@@ -14,4 +15,14 @@ func TestOnlyTheLowestTenthIsAskedAbout(t *testing.T) {
 	}
 	assert.Contains(t, ask(0.05), "lowest tenth")
 	assert.Contains(t, ask(0.5), "Nothing in this case stands out")
+}
+
+// Nothing recorded of losses is not "none lost".
+func TestLossesNobodyRecordedAreNotCounted(t *testing.T) {
+	own := []*casebook.Movement{{Course: 1, Tooth: 11}, {Course: 1, Tooth: 21}}
+	assert.Nil(t, countLost(own))
+	own[0].Lost = casebook.Some(false)
+	assert.Equal(t, new(0), countLost(own))
+	own[1].Lost = casebook.Some(true)
+	assert.Equal(t, new(1), countLost(own))
 }

@@ -57,15 +57,20 @@ func (m *sheetMaker) timeline(c *rows.Patient, own []*casebook.Movement) {
 	}
 }
 
-// countLost counts features (one a tooth and course) recorded as lost.
-func countLost(own []*casebook.Movement) int {
-	lost := map[[2]int]bool{}
+// countLost counts features (one a tooth and course) recorded as lost; nil where nobody
+// recorded whether any was.
+func countLost(own []*casebook.Movement) *int {
+	lost, recorded := map[[2]int]bool{}, false
 	for _, mv := range own {
+		recorded = recorded || mv.Lost.OK
 		if mv.Lost.OK && mv.Lost.Value {
 			lost[[2]int{mv.Course, int(mv.Tooth)}] = true
 		}
 	}
-	return len(lost)
+	if !recorded {
+		return nil
+	}
+	return new(len(lost))
 }
 
 // lowBand is the rank below which a movement is worth a question.

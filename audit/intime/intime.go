@@ -37,7 +37,7 @@ const (
 // or later. A later course that took longer than any that could have ended before is in
 // neither part, and a warning counts them.
 func SetFrom(p *rows.Set, name string, month casebook.Month, cohort func(*rows.History) Side) *results.InTime {
-	could, left := between.CouldEndBefore(p, month), 0
+	could, left, undated := between.CouldEndBefore(p, month), 0, 0
 	side := func(r *rows.Row) Side {
 		switch end := p.CourseEnd(r.Cluster, r.Movement.Course); {
 		case end == 0 || !could(r):
@@ -49,9 +49,17 @@ func SetFrom(p *rows.Set, name string, month casebook.Month, cohort func(*rows.H
 	}
 	for i := range p.Analysed {
 		r := &p.Analysed[i]
-		left += measure.OneIf(!could(r) && p.CourseEnd(r.Cluster, r.Movement.Course) >= month)
+		end := p.CourseEnd(r.Cluster, r.Movement.Course)
+		left += measure.OneIf(!could(r) && end >= month)
+		undated += measure.OneIf(end == 0)
 	}
 	out := Set(p, name, side, cohort)
+	if undated > 0 {
+		out.Warnings = append(out.Warnings, results.Warning{
+			ID: "end-not-recorded", Text: fmt.Sprintf("%s of courses that ended in a month that is not on record are in neither part", wording.Of(undated, "movement")),
+			Remedy: "record when each later course begins",
+		})
+	}
 	if left > 0 {
 		out.Warnings = append(out.Warnings, results.Warning{
 			ID: "took-longer", Text: fmt.Sprintf("%s of %s took longer from the start of treatment than records before could show, and are in neither part", wording.Of(left, "movement"), name),

@@ -33,7 +33,7 @@ type CaseSheet struct {
 	Outside   int       `json:"outside_tolerance"`
 	Again     int       `json:"planned_again"`
 	Changes   int       `json:"style_changes"`
-	Lost      int       `json:"features_lost"`
+	Lost      *int      `json:"features_lost,omitempty"` // nil where nothing is recorded of any
 	Small     int       `json:"below_smallest_plan"`
 	Questions []string  `json:"questions"`
 	Warnings  []Warning `json:"warnings,omitempty"`

@@ -205,13 +205,41 @@ func (p *Set) periodFate(cluster, course int) (fate, bool) {
 	if !p.Settings.Period.Limited() || p.Undated {
 		return 0, false
 	}
-	switch m := p.CourseEnd(cluster, course); {
-	case m == 0:
+	per := &p.Settings.Period
+	m := p.CourseEnd(cluster, course)
+	if m != 0 {
+		return OutsidePeriod, !per.Holds(m)
+	}
+	switch latest := p.latestEnd(cluster, course); {
+	case latest == 0 || per.Last() != 0 && latest > per.Last():
 		return NotEnded, true
-	case !p.Settings.Period.Holds(m):
+	case latest < per.From:
 		return OutsidePeriod, true
+	case per.From != 0:
+		return EndUnknown, true // it may have ended before the period
 	}
 	return 0, false
+}
+
+// latestEnd is the month by which a course of unknown end had ended: that in which a later
+// course began, else that in which the case ended; 0 where neither is on record.
+func (p *Set) latestEnd(cluster, course int) casebook.Month {
+	for n := max(course, 1) + 1; n <= p.lastCourse[cluster]; n++ {
+		if m := courseStart(&p.Cases[cluster], n); m != 0 {
+			return m
+		}
+	}
+	if log := p.Cases[cluster].Log; log != nil && log.Status != casebook.UnderTreatment && max(course, 1) < p.lastCourse[cluster] {
+		return log.End
+	}
+	return 0
+}
+
+// CourseInPeriod reports whether a course ended in the period of the audit, or by its end
+// where that has no beginning.
+func (p *Set) CourseInPeriod(cluster, course int) bool {
+	_, left := p.periodFate(cluster, course)
+	return !left
 }
 
 // asked reports that a step of the flow belongs to this audit.
@@ -224,6 +252,8 @@ func (p *Set) asked(f fate) bool {
 		return per.Last() != 0
 	case NotEnded, OutsidePeriod:
 		return per.Limited()
+	case EndUnknown:
+		return per.From != 0
 	}
 	return true
 }

@@ -95,10 +95,12 @@ func (c *caseMaker) counts() (t document.Text) {
 		{c.s.Outside, "outside tolerance", "outside tolerance"},
 		{c.s.Again, "planned again", "planned again"},
 		{c.s.Changes, "style change", "style changes"},
-		{c.s.Lost, "attachment lost", "attachments lost"},
 	}
 	if c.s.Unrecorded() > 0 {
 		counts = append(slices.Delete(counts, 3, 5), count{*c.s.Stated, "refinement stated", "refinements stated"})
+	}
+	if c.s.Lost != nil {
+		counts = append(counts, count{*c.s.Lost, "attachment lost", "attachments lost"})
 	}
 	for i, x := range counts {
 		words := x.many

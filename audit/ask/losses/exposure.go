@@ -39,7 +39,7 @@ func wornFeatures(p *rows.Set) (features []wornFeature, excluded []results.Exclu
 		for p.Cases[at].Key != m.Case {
 			at++
 		}
-		if !p.InPeriod(p.CourseEnd(at, m.Course)) {
+		if !p.CourseInPeriod(at, m.Course) {
 			continue
 		}
 		if !m.Lost.OK {

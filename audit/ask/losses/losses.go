@@ -30,7 +30,7 @@ func Answer(p *rows.Set) []results.Loss {
 			lost = lost || p.Order[i].Lost.OK && p.Order[i].Lost.Value
 		}
 		m := p.Order[from]
-		if !p.InPeriod(p.CourseEnd(p.ClusterOf[from], m.Course)) || !known || style < casebook.SoftwareSuggested {
+		if !p.CourseInPeriod(p.ClusterOf[from], m.Course) || !known || style < casebook.SoftwareSuggested {
 			continue
 		}
 		for _, class := range [2]casebook.ToothClass{casebook.NoClass, m.Tooth.Class()} {

@@ -48,8 +48,8 @@ func pairCourses(p *rows.Set) pairing {
 	followed := p.Followed()
 	for i := range followed {
 		r := &followed[i]
-		nextEnded := p.InPeriod(p.CourseEnd(r.Cluster, r.Movement.Course+1))
-		if !nextEnded && !p.InPeriod(p.CourseEnd(r.Cluster, r.Movement.Course)) || r.Shortfall() <= 0 || !r.Outside(&p.Settings) {
+		nextEnded := p.CourseInPeriod(r.Cluster, r.Movement.Course+1)
+		if !nextEnded && !p.CourseInPeriod(r.Cluster, r.Movement.Course) || r.Shortfall() <= 0 || !r.Outside(&p.Settings) {
 			continue
 		}
 		out.fellShort++
