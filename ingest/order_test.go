@@ -1,7 +1,6 @@
 package ingest
 
 import (
-	"context"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -13,6 +12,11 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/apart"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/question"
+	"shortfall/ingest/sheet"
 )
 
 var reads = flag.Int("reads", 0, "how often each fixture is read for one order of everything; else 2, and 30 with SHORTFALL_LONG")
@@ -35,19 +39,119 @@ func TestEveryReadIsTheSame(t *testing.T) {
 	for _, f := range files {
 		first := ""
 		for i := range n {
-			b, err := Read(context.Background(), f, Options{AllowIdentifiers: true})
-			got, e := json.MarshalIndent(map[string]any{
-				"batch": b, "error": fmt.Sprint(err), "problems": Problems(err),
-			}, "", " ")
-			require.NoError(t, e)
+			got := readAsText(t, f, Options{AllowIdentifiers: true})
 			if i == 0 {
-				first = string(got)
+				first = got
 			}
-			if !assert.True(t, first == string(got), "%s, read %d: %s", f, i+1, differ(first, string(got))) {
+			if !assert.True(t, first == got, "%s, read %d: %s", f, i+1, differ(first, got)) {
 				break
 			}
 		}
 	}
+}
+
+// Sheets in which two of a thing meet: what is said of them comes in one order too.
+func TestPairsComeInOneOrder(t *testing.T) {
+	const flat = "case,course,tooth,axis,planned,achieved,style\n"
+	wide := "case,course,tooth,axis,planned,achieved,software attachment,own attachment\n"
+	twice := func(line string) string { return line + line }
+	chosen := asFile(t, "own.csv", ownHeaders)
+	columns := columnIDs(t, chosen, Options{})
+	for _, c := range []struct {
+		what, path string
+		o          Options
+		holds      string // of what is written of the reading, so that the pair is met
+	}{
+		{
+			what: "two columns that say yes to a style each", o: Options{Answers: usual}, holds: "cannot be read together",
+			path: asFile(t, "a.csv", wide+"K1,1,43,rotation,-10,-8,yes,yes\nK1,1,44,rotation,-10,-8,yes,no\n"),
+		},
+		{
+			what: "two movements in two rows each", o: Options{Answers: usual, Ask: true}, holds: "twice",
+			path: asFile(t, "a.csv", flat+"A1,1,43,rotation,-10,-8,none\nA1,1,44,rotation,-10,-7,none\nA1,1,43,rotation,-10,-6,none\nA1,1,44,rotation,-10,-5,none\n"),
+		},
+		{
+			what: "two words read as one style", o: Options{Answers: usual}, holds: "is read as",
+			path: asFile(t, "a.csv", flat+"A1,1,43,rotation,-10,-8,software\nA1,1,44,rotation,-10,-8,suggested\nA1,1,45,rotation,-10,-8,own\nA1,1,42,rotation,-10,-8,doctor\n"),
+		},
+		{
+			what: "two unknown words of a style", o: Options{Answers: usual}, holds: "style words",
+			path: asFile(t, "a.csv", flat+twice("A1,1,43,rotation,-10,-8,MK\n")+twice("A1,1,44,rotation,-10,-8,ZZ\n")),
+		},
+		{
+			what: "two unknown words of an axis", o: Options{Answers: usual}, holds: "axis words",
+			path: asFile(t, "a.csv", flat+"A1,1,43,R,-10,-8,none\nA1,1,44,E,1,1,none\n"),
+		},
+		{
+			what: "two unknown words of a direction", o: Options{Answers: usual}, holds: "direction words",
+			path: asFile(t, "a.csv", "case,course,tooth,axis,direction,planned,achieved,style\n"+twice("A1,1,43,rotation,zig,10,8,none\n")+twice("A1,1,44,rotation,zag,10,8,none\n")),
+		},
+		{
+			what: "two marks for what was not measured", o: Options{Answers: usual}, holds: "among the achieved amounts",
+			path: asFile(t, "a.csv", "patient,course,tooth,movement,planned,achieved,attachment\n"+twice("A1,1,43,rotation,-10,gone,none\n")+twice("A1,1,44,rotation,-10,later,none\n")+"A1,1,45,rotation,-10,-8,none\n"),
+		},
+		{
+			what: "two columns of words for age and wear", holds: "words of your own",
+			path: asFile(t, "a.csv", ownPairs()),
+		},
+		{
+			what: "two reasons why nothing is read, as often", o: Options{Answers: usual}, holds: "none of the",
+			path: asFile(t, "a.csv", flat+"A1,1,99,rotation,-10,-8,none\nA1,1,43,rotation,much,-8,none\n"),
+		},
+		{
+			what: "two identifiers above the table", holds: "gives as",
+			path: asFile(t, "a.csv", "Case: Brenka Tolmov\nPractice: b.tolmov@example.org\ncourse,tooth,axis,planned,achieved,style\n1,43,rotation,-10,-8,none\n"),
+		},
+		{
+			what: "two kinds of sheets that are a case each", o: Options{Answers: usual}, holds: "one case, named after the sheet",
+			path: sheets(t, "K1", "course,tooth,axis,planned,achieved\n1,43,rotation,-10,-8", "L1", "course,tooth,axis,planned,achieved,style\n1,43,rotation,-10,-8,none",
+				"K2", "course,tooth,axis,planned,achieved\n1,43,rotation,-10,-8", "L2", "course,tooth,axis,planned,achieved,style\n1,43,rotation,-10,-8,none"),
+		},
+		{
+			what: "two columns of which a person says what they hold", path: chosen, holds: "What is column G",
+			o: Options{Answers: question.Answers{columns["F"]: "ignore", columns["G"]: "achieved", "positive": "usual"}},
+		},
+		{
+			what: "words under a header that names no style", o: Options{Answers: usual}, holds: "who designed",
+			path: asFile(t, "a.csv", "case,course,tooth,axis,planned,achieved,Who\nA1,1,43,rotation,-10,-8,software\nA1,1,44,rotation,-10,-8,own\nA1,1,45,rotation,-10,-8,none\nA1,1,42,rotation,-10,-8,doctor\n"),
+		},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			proposed := func() string {
+				book, err := sheet.Open(c.path, sheet.Limits{})
+				require.NoError(t, err)
+				return string(layout.Propose(apart.Plain(book)).Text())
+			}
+			first, proposal := readAsText(t, c.path, c.o), proposed()
+			require.Contains(t, first, c.holds)
+			for range 20 {
+				got := readAsText(t, c.path, c.o)
+				require.True(t, first == got, "%s", differ(first, got))
+				require.Equal(t, proposal, proposed())
+			}
+		})
+	}
+}
+
+// ownPairs are cases with two words of a practice's own in each of two columns, as often.
+func ownPairs() string {
+	var out strings.Builder
+	out.WriteString("case,status,age group,wear\n")
+	for i := range 10 {
+		fmt.Fprintf(&out, "A%d,completed,%s,%s\n", i, []string{"grown-up", "growing"}[i%2], []string{"so-so", "splendid"}[i%2])
+	}
+	return out.String()
+}
+
+// readAsText is all that a reading gives and says.
+func readAsText(t *testing.T, path string, o Options) string {
+	t.Helper()
+	b, err := Read(t.Context(), path, o)
+	got, e := json.MarshalIndent(map[string]any{
+		"batch": b, "error": fmt.Sprint(err), "problems": Problems(err), "open": openOf(err),
+	}, "", " ")
+	require.NoError(t, e)
+	return string(got)
 }
 
 // differ shows where two texts part.

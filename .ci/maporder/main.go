@@ -4,7 +4,7 @@
 //
 //	go vet -vettool=maporder ./...
 //
-// What depends on order: appending to a list, adding to a floating-point number or
+// What depends on order: a list collected from its keys or values, appending to a list, adding to a floating-point number or
 // a text, returning or keeping an element of the loop, sending one, and calling
 // something with one only for its effect. A list that is sorted later in the same
 // function passes, and so does a loop whose comment begins "any order:" and says why.
@@ -45,7 +45,13 @@ func run(pass *analysis.Pass) (any, error) {
 			if !ok || fn.Body == nil {
 				continue
 			}
+			lists := collected(pass, fn)
 			ast.Inspect(fn.Body, func(n ast.Node) bool {
+				if call, ok := n.(*ast.CallExpr); ok && lists[call] {
+					if line := pass.Fset.Position(call.Pos()).Line; !excused[line] && !excused[line-1] {
+						pass.Reportf(call.Pos(), "the order of a map becomes that of a list: sort it, or say \"any order: why\"")
+					}
+				}
 				loop, ok := n.(*ast.RangeStmt)
 				if !ok {
 					return true
@@ -62,6 +68,31 @@ func run(pass *analysis.Pass) (any, error) {
 		}
 	}
 	return nil, nil
+}
+
+// collected are the calls that make a list of what a map gives, but for those whose
+// list is sorted later.
+func collected(pass *analysis.Pass, fn *ast.FuncDecl) map[*ast.CallExpr]bool {
+	out := map[*ast.CallExpr]bool{}
+	ast.Inspect(fn.Body, func(n ast.Node) bool {
+		if call, ok := n.(*ast.CallExpr); ok && named(call.Fun) == "Collect" && len(call.Args) == 1 && overMap(pass, call.Args[0]) {
+			out[call] = true
+		}
+		return true
+	})
+	ast.Inspect(fn.Body, func(n ast.Node) bool {
+		a, ok := n.(*ast.AssignStmt)
+		if !ok || len(a.Lhs) != 1 || len(a.Rhs) != 1 {
+			return true
+		}
+		call, isCall := a.Rhs[0].(*ast.CallExpr)
+		list, isName := a.Lhs[0].(*ast.Ident)
+		if isCall && isName && out[call] && sortedAfter(pass, fn, list, call.End()) {
+			delete(out, call)
+		}
+		return true
+	})
+	return out
 }
 
 // overMap is true of a map, and of maps.Keys, Values and All of one.
@@ -193,15 +224,20 @@ func (l *looper) inside(id *ast.Ident) bool {
 }
 
 func (l *looper) sortedLater(root *ast.Ident) bool {
-	object, sorted := l.pass.TypesInfo.ObjectOf(root), false
-	ast.Inspect(l.fn.Body, func(n ast.Node) bool {
+	return sortedAfter(l.pass, l.fn, root, l.loop.End())
+}
+
+// sortedAfter is true of a list that is sorted in the same function after a place in it.
+func sortedAfter(pass *analysis.Pass, fn *ast.FuncDecl, list *ast.Ident, place token.Pos) bool {
+	object, sorted := pass.TypesInfo.ObjectOf(list), false
+	ast.Inspect(fn.Body, func(n ast.Node) bool {
 		call, ok := n.(*ast.CallExpr)
-		if !ok || call.Pos() < l.loop.End() || !l.sorts(call) {
+		if !ok || call.Pos() < place || !sorts(pass, call) {
 			return !sorted
 		}
 		for _, arg := range call.Args {
 			ast.Inspect(arg, func(n ast.Node) bool {
-				if id, ok := n.(*ast.Ident); ok && l.pass.TypesInfo.ObjectOf(id) == object {
+				if id, ok := n.(*ast.Ident); ok && pass.TypesInfo.ObjectOf(id) == object {
 					sorted = true
 				}
 				return !sorted
@@ -213,9 +249,9 @@ func (l *looper) sortedLater(root *ast.Ident) bool {
 }
 
 // sorts is true of the functions of package sort, and of any that are named after sorting.
-func (l *looper) sorts(call *ast.CallExpr) bool {
+func sorts(pass *analysis.Pass, call *ast.CallExpr) bool {
 	if sel, ok := call.Fun.(*ast.SelectorExpr); ok {
-		if f, ok := l.pass.TypesInfo.Uses[sel.Sel].(*types.Func); ok && f.Pkg() != nil && f.Pkg().Path() == "sort" {
+		if f, ok := pass.TypesInfo.Uses[sel.Sel].(*types.Func); ok && f.Pkg() != nil && f.Pkg().Path() == "sort" {
 			return true
 		}
 	}

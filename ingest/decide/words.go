@@ -30,10 +30,10 @@ func (r *File) Meant(f columns.Field, text string) string {
 		}
 	}
 	if r.mapping != nil {
-		words := r.mapping.Words[f.String()]
-		for _, from := range slices.Sorted(maps.Keys(words)) {
+		// any order: of two that are the same word the mapping has one meaning
+		for from, to := range r.mapping.Words[f.String()] {
 			if values.Key(from) == values.Key(text) {
-				return words[from]
+				return to
 			}
 		}
 	}

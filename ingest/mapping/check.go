@@ -87,10 +87,16 @@ func (f *File) checkWords(bad func(string, ...any)) {
 			bad("[words] %q: %s", name, suggest(name, wordFields()))
 			continue
 		}
+		meant := map[string]string{} // by the word as sheets are compared with it
 		for _, from := range slices.Sorted(maps.Keys(f.Words[name])) {
-			if to := f.Words[name][from]; parse(to) != nil {
+			to, key := f.Words[name][from], values.Key(from)
+			if parse(to) != nil {
 				bad("[words.%s] %q = %q: %s", name, from, to, suggest(to, wordsOf(fld)))
 			}
+			if before, twice := meant[key]; twice && before != to {
+				bad("[words.%s] %q is a word already, and means %q; keep one of the two", name, from, before)
+			}
+			meant[key] = to
 		}
 	}
 }

@@ -71,19 +71,20 @@ func TestFaultsAreNamed(t *testing.T) {
 		"version = 2":                            "version = 1",
 		"version = 1\n[file]\nnotaton = \"fdi\"": `line 3: unknown key "file.notaton"; did you mean "notation"?`,
 		"version = 1\nfoo = 1":                   "expected one of version, file, missing",
-		"version = 1\n[file]\nnotation = \"fid\"":                                `did you mean "fdi"?`,
-		"version = 1\n[file]\ndecimal = \";\"":                                   "expected one of ., ,",
-		"version = 1\n[[sheet]]\nname = \"a\"\n[sheet.columns]\nx = \"toth\"":    `did you mean "tooth"?`,
-		"version = 1\n[[sheet]]\nname = \"a\"\n[sheet.constants]\ncours = \"1\"": `did you mean "course"?`,
-		"version = 1\n[[sheet]]\nname = \"a\"\nkind = \"movment\"":               `did you mean "movement"?`,
-		"version = 1\n[[sheet]]\nkind = \"movement\"":                            "has no name",
-		"version = 1\n[words.style]\nx = \"clinician designd\"":                  `did you mean "clinician-designed"?`,
-		"version = 1\n[words.stile]\nx = \"none\"":                               `did you mean "style"?`,
-		"version = 1\n[positive]\nvertical = \"shift buccal\"":                   "positive",
-		"version = 1\n[[waiver]]\nrule = \"amount-unlikly\"\nreason = \"x\"":     `did you mean "amount-unlikely"?`,
-		"version = 1\n[[waiver]]\nrule = \"amount-unlikely\"":                    "has no reason",
-		"version = 1\n[file\n":                                                   "line 2",
-		"version = \"1\"":                                                        "line 1",
+		"version = 1\n[file]\nnotation = \"fid\"":                                     `did you mean "fdi"?`,
+		"version = 1\n[file]\ndecimal = \";\"":                                        "expected one of ., ,",
+		"version = 1\n[[sheet]]\nname = \"a\"\n[sheet.columns]\nx = \"toth\"":         `did you mean "tooth"?`,
+		"version = 1\n[[sheet]]\nname = \"a\"\n[sheet.constants]\ncours = \"1\"":      `did you mean "course"?`,
+		"version = 1\n[[sheet]]\nname = \"a\"\nkind = \"movment\"":                    `did you mean "movement"?`,
+		"version = 1\n[[sheet]]\nkind = \"movement\"":                                 "has no name",
+		"version = 1\n[words.style]\nx = \"clinician designd\"":                       `did you mean "clinician-designed"?`,
+		"version = 1\n[words.style]\nMK = \"none\"\n\"mk \" = \"clinician-designed\"": "is a word already",
+		"version = 1\n[words.stile]\nx = \"none\"":                                    `did you mean "style"?`,
+		"version = 1\n[positive]\nvertical = \"shift buccal\"":                        "positive",
+		"version = 1\n[[waiver]]\nrule = \"amount-unlikly\"\nreason = \"x\"":          `did you mean "amount-unlikely"?`,
+		"version = 1\n[[waiver]]\nrule = \"amount-unlikely\"":                         "has no reason",
+		"version = 1\n[file\n":                                                        "line 2",
+		"version = \"1\"":                                                             "line 1",
 	} {
 		_, err := Parse("m.toml", []byte(text))
 		if assert.Error(t, err, text) {
@@ -98,6 +99,20 @@ func TestAllFaultsAtOnce(t *testing.T) {
 	bad, ok := err.(*Invalid)
 	require.True(t, ok)
 	assert.Len(t, bad.Faults, 3)
+}
+
+// Faults of like kind come in one order, at every reading.
+func TestFaultsComeInOneOrder(t *testing.T) {
+	const two = "version = 1\n[positive]\nrotation = \"x\"\nvertical = \"y\"\n[words.stile]\na = \"b\"\n[words.stage]\na = \"b\"\n[words.style]\na = \"?\"\nb = \"?\"\n" +
+		"[[sheet]]\nname = \"a\"\n[sheet.columns]\nx = \"toth\"\ny = \"cours\"\n[sheet.constants]\nkase = \"1\"\ncours = \"2\"\n"
+	_, first := Parse("m.toml", []byte(two))
+	bad, ok := first.(*Invalid)
+	require.True(t, ok)
+	require.Len(t, bad.Faults, 10)
+	for range 20 {
+		_, err := Parse("m.toml", []byte(two))
+		require.Equal(t, first, err)
+	}
 }
 
 func TestLoad(t *testing.T) {

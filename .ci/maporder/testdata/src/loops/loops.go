@@ -48,6 +48,25 @@ func appendsKeys(m map[string]int) (out []string) {
 	return out
 }
 
+func collectsKeys(m map[string]int) []string {
+	return slices.Collect(maps.Keys(m)) // want `the order of a map becomes that of a list`
+}
+
+func collectsAndSorts(m map[string]int) []string {
+	out := slices.Collect(maps.Keys(m))
+	slices.Sort(out)
+	return out
+}
+
+func collectsAndSays(m map[string]int) map[string]bool {
+	out := map[string]bool{}
+	// any order: each is put in its own place
+	for _, k := range slices.Collect(maps.Keys(m)) {
+		out[k] = true
+	}
+	return out
+}
+
 func appendsByKey(m map[string]int, out map[string][]int) {
 	for k, v := range m {
 		out[k] = append(out[k], v)
