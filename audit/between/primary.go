@@ -26,7 +26,7 @@ func primaryCell(p *rows.Set) gridCell {
 	g := gridCell{by: completed(p.Settings.Primary), primary: true}
 	later := func(r *rows.Row) bool {
 		end := p.CourseEnd(r.Cluster, r.Movement.Course)
-		return rows.Featured(r) && rows.Holds(g.by, r) && end != 0 && end > p.Settings.PrimaryDeclared
+		return rows.Featured(r) && rows.Holds(g.by, r) && p.EndOnRecord(r.Cluster, r.Movement.Course) && end != 0 && end > p.Settings.PrimaryDeclared
 	}
 	for i := range p.Analysed {
 		if later(&p.Analysed[i]) {

@@ -51,12 +51,12 @@ func SetFrom(p *rows.Set, name string, month casebook.Month, cohort func(*rows.H
 		r := &p.Analysed[i]
 		end := p.CourseEnd(r.Cluster, r.Movement.Course)
 		left += measure.OneIf(!could(r) && end >= month)
-		undated += measure.OneIf(end == 0)
+		undated += measure.OneIf(end != 0 && !p.EndOnRecord(r.Cluster, r.Movement.Course))
 	}
 	out := Set(p, name, side, cohort)
 	if undated > 0 {
 		out.Warnings = append(out.Warnings, results.Warning{
-			ID: "end-not-recorded", Text: fmt.Sprintf("%s of courses that ended in a month that is not on record are in neither part", wording.Of(undated, "movement")),
+			ID: "end-not-recorded", Text: fmt.Sprintf("the month in which %s of courses that were followed by another one ended is not on record; they count in the month by which they had, when a later course began or the case ended", wording.Of(undated, "movement")),
 			Remedy: "record when each later course begins",
 		})
 	}

@@ -17,7 +17,6 @@ const (
 	OtherClinician fate = iota // of a clinician who was not asked for
 	AfterPeriod                // in a course begun after the period
 	NotEnded                   // in a course that has no month of end, or had not ended
-	EndUnknown                 // in a course that had ended, in the period or before it
 	OutsidePeriod              // in a course that ended before the period
 	Broken                     // planned or achieved is not a finite number
 	NothingPlanned             // nothing planned
@@ -37,7 +36,6 @@ var departures = []struct {
 	{OtherClinician, "Movements on record", "other-clinician", "Of other clinicians, or without one on record"},
 	{AfterPeriod, "Of the clinician", "after-period", "In a course begun after the period"},
 	{NotEnded, "Begun by then", "course-not-ended", "Course not ended by then, or no month of its end on record"},
-	{EndUnknown, "Begun by then", "course-end-unknown", "Course ended by then, in a month that is not on record, so perhaps before the period"},
 	{OutsidePeriod, "Course ended", "outside-period", "Course ended before the period"},
 	{Broken, "Of the period", "not-a-number", "Planned or achieved is not a finite number"},
 	{NothingPlanned, "With numbers that can be read", "not-planned", "Nothing was planned along this axis (see unplanned movement)"},

@@ -122,17 +122,28 @@ func distinct(s []string) []string {
 }
 
 // CourseEnd is the month in which a course of a case ended: the start of the next one,
-// else the end of the case; 0 where it is not on record or has not come.
+// else the end of the case; 0 where it is not on record or has not come. Of a course that
+// was followed by one without a month of its start it is the month by which it had ended,
+// when a later one began or the case ended: left out, the patients who needed another
+// course would be missing from all that is told by month.
 func (p *Set) CourseEnd(cluster, course int) casebook.Month {
-	course = max(course, 1)
-	c := &p.Cases[cluster]
-	if course < p.lastCourse[cluster] {
-		return courseStart(c, course+1)
+	c, course := &p.Cases[cluster], max(course, 1)
+	for n := course + 1; n <= p.lastCourse[cluster]; n++ {
+		if m := courseStart(c, n); m != 0 {
+			return m
+		}
 	}
 	if c.Log == nil || c.Log.Status == casebook.UnderTreatment {
 		return 0
 	}
 	return c.Log.End
+}
+
+// EndOnRecord reports whether the month of CourseEnd is that of the course itself, and not
+// of what followed.
+func (p *Set) EndOnRecord(cluster, course int) bool {
+	course = max(course, 1)
+	return course >= p.lastCourse[cluster] || courseStart(&p.Cases[cluster], course+1) != 0
 }
 
 // CourseStart is the month in which a course began: its own, or for the initial course
@@ -205,38 +216,14 @@ func (p *Set) periodFate(cluster, course int) (fate, bool) {
 	if !p.Settings.Period.Limited() || p.Undated {
 		return 0, false
 	}
-	per := &p.Settings.Period
 	m := p.CourseEnd(cluster, course)
-	if m != 0 {
-		return OutsidePeriod, !per.Holds(m)
-	}
-	switch latest := p.latestEnd(cluster, course); {
-	case latest == 0 || per.Last() != 0 && latest > per.Last():
+	if m == 0 {
 		return NotEnded, true
-	case latest < per.From:
-		return OutsidePeriod, true
-	case per.From != 0:
-		return EndUnknown, true // it may have ended before the period
 	}
-	return 0, false
+	return OutsidePeriod, !p.Settings.Period.Holds(m)
 }
 
-// latestEnd is the month by which a course of unknown end had ended: that in which a later
-// course began, else that in which the case ended; 0 where neither is on record.
-func (p *Set) latestEnd(cluster, course int) casebook.Month {
-	for n := max(course, 1) + 1; n <= p.lastCourse[cluster]; n++ {
-		if m := courseStart(&p.Cases[cluster], n); m != 0 {
-			return m
-		}
-	}
-	if log := p.Cases[cluster].Log; log != nil && log.Status != casebook.UnderTreatment && max(course, 1) < p.lastCourse[cluster] {
-		return log.End
-	}
-	return 0
-}
-
-// CourseInPeriod reports whether a course ended in the period of the audit, or by its end
-// where that has no beginning.
+// CourseInPeriod reports whether a course ended in the period of the audit.
 func (p *Set) CourseInPeriod(cluster, course int) bool {
 	_, left := p.periodFate(cluster, course)
 	return !left
@@ -252,8 +239,6 @@ func (p *Set) asked(f fate) bool {
 		return per.Last() != 0
 	case NotEnded, OutsidePeriod:
 		return per.Limited()
-	case EndUnknown:
-		return per.From != 0
 	}
 	return true
 }

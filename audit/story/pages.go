@@ -353,7 +353,7 @@ func exclusion(e results.Exclusion) string {
 
 // leavingWords fit below a box of the flow; the whole ones stand in the annexes.
 var leavingWords = map[string]string{
-	"other-clinician": "other clinicians'", "after-period": "begun later", "course-not-ended": "not ended, or no month of their end on record", "course-end-unknown": "ended, month not on record", "outside-period": "ended earlier",
+	"other-clinician": "other clinicians'", "after-period": "begun later", "course-not-ended": "not ended, or no month of their end on record", "outside-period": "ended earlier",
 	"not-planned": "nothing planned along this axis", "below-smallest-plan": "plan too small for a ratio",
 	"course-cut-short": "course cut short, counted apart", "outcome-missing": "outcome not measured",
 }
