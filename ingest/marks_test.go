@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"maps"
 	"strings"
 	"testing"
 
@@ -111,21 +112,41 @@ func TestOppositeWaysOfOneTooth(t *testing.T) {
 	_, err := read(t, text, Options{Answers: given, Ask: true})
 	open := openOf(err)
 	require.Equal(t, []string{"twice"}, idsOf(open))
-	assert.Equal(t, "2 movements stand in 4 rows with different values, 1 of them planned both ways along one axis: which rows stand?", open[0].Text)
+	assert.Equal(t, "2 movements stand in 4 rows with different values, 1 of them planned both ways along one axis: what counts?", open[0].Text)
 	assert.Equal(t, "case F1, tooth 44: row 2: extrusion planned 0.6, achieved 0, attachment none; row 4: intrusion planned 1.3, achieved 0, attachment clinician-designed", open[0].Examples[0])
 	assert.Contains(t, open[0].Choices[0].Text, "under the number of a later course")
 	given["twice"] = "each"
 	_, err = read(t, text, Options{Answers: given, Ask: true})
 	open = openOf(err)
 	require.Len(t, open, 2)
-	assert.Equal(t, "Which row stands for case F1, tooth 44, planned both ways along one axis (vertical) in course 1?", open[0].Text)
-	assert.Equal(t, "Which row stands for case F2, tooth 12, vertical, course 1?", open[1].Text)
+	assert.Equal(t, "What counts for case F1, tooth 44, planned both ways along one axis (vertical) in course 1?", open[0].Text)
+	assert.Equal(t, "Which row is right for case F2, tooth 12, vertical, course 1?", open[1].Text)
 	assert.NotContains(t, open[1].Choices[0].Text, "axis")
+
+	assert.Equal(t, []string{"neither", "row 2", "row 4"}, open[0].Words(), "attachments differ, so there is no sum")
 
 	delete(given, "twice")
 	b := mustRead(t, text, Options{Answers: given}) // nobody is there: both are out, and it is said why
 	assert.Len(t, b.Movements, 1)
 	assert.Contains(t, b.Rejected[0].Reasons[0].Message, "the other way along its axis")
+
+	alike := strings.Replace(strings.Replace(text, "0.6,0,", "0.6,0.5,", 1), "1.3,0,eigenes", "1.3,0.3,keines", 1)
+	given["twice"] = "both"
+	b = mustRead(t, alike, Options{Answers: given, Ask: true})
+	require.Len(t, b.Movements, 2)
+	assert.Equal(t, []float64{-0.7, 0.2}, []float64{b.Movements[0].Value.Planned, b.Movements[0].Value.Achieved.Value}, "0.6 out and 1.3 in, 0.5 and 0.3 of them")
+	assert.Equal(t, []int{2, 3, 2}, []int{b.Movements[0].Source.Row, b.Sheets[0].Counts.Accepted, len(b.Rejected)})
+	unmeasured := mustRead(t, strings.Replace(alike, "1.3,0.3,", "1.3,,", 1), Options{Answers: given, Ask: true})
+	require.Len(t, unmeasured.Movements, 2)
+	assert.False(t, unmeasured.Movements[0].Value.Achieved.OK, "half an outcome is none")
+	assert.Len(t, mustRead(t, text, Options{Answers: given, Ask: true}).Movements, 1, "attachments differ: both rows are out")
+	given["twice"] = "each"
+	_, err = read(t, alike, Options{Answers: given, Ask: true})
+	require.Len(t, openOf(err), 2)
+	assert.Contains(t, openOf(err)[0].Choices[3].Text, "intrusion planned 0.7, achieved -0.2")
+	each := maps.Clone(given)
+	each[openOf(err)[0].ID], each[openOf(err)[1].ID] = "both", "neither"
+	assert.InDelta(t, -0.7, mustRead(t, alike, Options{Answers: each, Ask: true}).Movements[0].Value.Planned, 1e-9)
 
 	both := strings.Replace(text, "F1,1,44,Intrusion", "F1,2,44,Intrusion", 1) // what the choice says is so
 	given["twice"] = "later"

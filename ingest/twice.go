@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"hash/crc32"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -33,7 +34,7 @@ func (r *reader) twice(rows []*row) {
 	}
 	word := ask(r.aboutTwice(found))
 	for _, of := range found {
-		stands := -1
+		stands, answer := -1, word
 		switch word {
 		case "later":
 			stands = len(of) - 1
@@ -41,11 +42,17 @@ func (r *reader) twice(rows []*row) {
 			stands = 0
 		case "each":
 			if q := r.aboutRows(of); len(found) <= mostApart {
-				stands = slices.Index(q.Words(), ask(q)) - 1
+				if answer = ask(q); answer != both {
+					stands = slices.Index(q.Words(), answer) - 1
+				}
 			}
 		}
-		if stands >= 0 {
+		switch sum, ok := r.sum(of); {
+		case stands >= 0:
 			r.stands(of, stands)
+		case answer == both && ok:
+			r.batch.Movements[of[0].first].Value = sum
+			of[1].moves = 0
 		} // else settled finds them and rejects all
 	}
 }
@@ -90,6 +97,32 @@ func (r *reader) stands(of []*row, i int) {
 	}
 }
 
+// both is the answer that two movements of one tooth both count.
+const both = "both"
+
+// sum is the movement that two rows of opposite directions come to: what the course
+// planned and achieved along the axis in all. There is none where their attachments
+// differ, or where more than two rows are there, of which some correct others.
+func (r *reader) sum(of []*row) (casebook.Movement, bool) {
+	if len(of) != 2 || !r.bothWays(of) {
+		return casebook.Movement{}, false
+	}
+	a, b := r.only(of[0]), r.only(of[1])
+	out := a
+	out.Planned = added(a.Planned, b.Planned)
+	out.Achieved = casebook.Opt[float64]{}
+	if a.Achieved.OK && b.Achieved.OK {
+		out.Achieved = casebook.Some(added(a.Achieved.Value, b.Achieved.Value))
+	}
+	out.StatedPercent = casebook.Opt[float64]{} // of neither the share of the sum
+	rest := b
+	rest.Planned, rest.Achieved, rest.StatedPercent = out.Planned, out.Achieved, out.StatedPercent
+	return out, rest == out
+}
+
+// added is a sum without the digits that binary fractions leave behind.
+func added(a, b float64) float64 { return math.Round((a+b)*1e6)/1e6 + 0 } // no -0
+
 // aboutTwice is the question about all of them.
 func (r *reader) aboutTwice(found [][]*row) question.Question {
 	n, ways := 0, 0
@@ -102,7 +135,7 @@ func (r *reader) aboutTwice(found [][]*row) question.Question {
 	at := found[0][0]
 	q := question.Question{
 		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
-		Text: fmt.Sprintf("%d movements stand in %d rows with different values%s: which rows stand?", len(found), n, saysBothWays(ways, len(found))),
+		Text: fmt.Sprintf("%d movements stand in %d rows with different values%s: %s", len(found), n, saysBothWays(ways, len(found)), whatCounts(ways)),
 		Choices: []question.Choice{
 			{Word: "neither", Text: "none of them, until they are corrected", Count: len(found)},
 			{Word: "later", Text: "of each movement the lowest row, which corrects those above it", Count: len(found)},
@@ -110,10 +143,14 @@ func (r *reader) aboutTwice(found [][]*row) question.Question {
 		},
 	}
 	if len(found) == 1 {
-		q.Text = fmt.Sprintf("A movement stands in %d rows with different values%s: which row stands?", n, saysBothWays(ways, 1))
+		q.Text = fmt.Sprintf("A movement stands in %d rows with different values%s: %s", n, saysBothWays(ways, 1), whatCounts(ways))
 	}
 	if ways > 0 {
 		q.Choices[0].Text += oneAnAxis
+		q.Choices = slices.Insert(q.Choices, 1, question.Choice{
+			Word: both, Count: ways,
+			Text: "both, where a tooth moves both ways: they are added up to what the course planned and achieved in all (intrusion 0.5 and extrusion 0.2: intrusion 0.3); not where their attachments differ",
+		})
 	}
 	if len(found) > 1 && len(found) <= mostApart {
 		q.Choices = append(q.Choices, question.Choice{Word: "each", Text: "each movement is asked about apart"})
@@ -135,16 +172,19 @@ func (r *reader) aboutRows(of []*row) question.Question {
 	m, at := r.only(of[0]), of[0]
 	q := question.Question{
 		Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
-		Text:    fmt.Sprintf("Which row stands for %s, %s, course %d?", whose(m), m.Axis, m.Course),
+		Text:    fmt.Sprintf("Which row is right for %s, %s, course %d?", whose(m), m.Axis, m.Course),
 		Choices: []question.Choice{{Word: "neither", Text: "none of them, until they are corrected"}},
 	}
 	if r.bothWays(of) {
-		q.Text = fmt.Sprintf("Which row stands for %s, planned both ways along one axis (%s) in course %d?", whose(m), m.Axis, m.Course)
+		q.Text = fmt.Sprintf("What counts for %s, planned both ways along one axis (%s) in course %d?", whose(m), m.Axis, m.Course)
 		q.Choices[0].Text += oneAnAxis
 	}
 	for _, x := range of {
 		fmt.Fprintf(&all, "%v\n", r.only(x))
 		q.Choices = append(q.Choices, question.Choice{Word: "row " + place(x, of[0]), Text: r.inRow(x)})
+	}
+	if m, ok := r.sum(of); ok {
+		q.Choices = append(q.Choices, question.Choice{Word: both, Text: "both, added up: " + say(m)})
 	}
 	q.ID = fmt.Sprintf(twiceID+" %08x", crc32.ChecksumIEEE([]byte(all.String())))
 	return q
@@ -160,6 +200,14 @@ func (r *reader) bothWays(of []*row) bool {
 // oneAnAxis says what is lost where two movements were planned one after another: the
 // key of a movement has no place for the second.
 const oneAnAxis = "; a course holds one movement of a tooth along an axis, so of two planned one after another the second is kept only under the number of a later course"
+
+// whatCounts asks for the right row, or for what counts where both can be right.
+func whatCounts(ways int) string {
+	if ways > 0 {
+		return "what counts?"
+	}
+	return "which row is right?"
+}
 
 func saysBothWays(ways, all int) string {
 	switch {
@@ -179,9 +227,11 @@ func whose(m casebook.Movement) string {
 	return "case " + m.Case.ID + ", tooth " + m.Tooth.String()
 }
 
-// inRow says what a row with one movement holds, as a size where it has a direction.
-func (r *reader) inRow(x *row) string {
-	m := r.only(x)
+// inRow says what a row with one movement holds.
+func (r *reader) inRow(x *row) string { return say(r.only(x)) }
+
+// say puts a movement into words, as a size where it has a direction.
+func say(m casebook.Movement) string {
 	style, way := m.Style.String(), m.Axis.String()
 	if style == "" {
 		style = "not recorded"

@@ -110,7 +110,11 @@ func (t *teller) decide() (out []string) {
 	}
 	switch {
 	case t.s.Primary == (results.By{}) && len(t.told()) > 0:
-		out = append(out, "Before the next audit: which comparison, and which target, do we declare?")
+		what := "which comparison, and which target, do we declare?"
+		if len(t.r.Questions.Reaudit.Criteria) > 0 {
+			what = "which comparison do we declare?"
+		}
+		out = append(out, "Before the next audit: "+what)
 	case len(t.r.Questions.Reaudit.Criteria) == 0:
 		out = append(out, "Before the next audit: which target do we set?")
 	}

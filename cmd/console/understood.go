@@ -17,8 +17,11 @@ func understood(w io.Writer, path string, b *casebook.Batch) {
 	for _, s := range u.Sheets {
 		fmt.Fprintf(w, "  %s\n", s)
 	}
-	for _, s := range u.Said {
+	for _, s := range u.Said[:min(len(u.Said), mostSaid)] {
 		fmt.Fprintf(w, "  %s\n", Wrap("- "+s, "    "))
+	}
+	if more := len(u.Said) - mostSaid; more > 0 {
+		fmt.Fprintf(w, "  - and %d more like these\n", more)
 	}
 	fmt.Fprintf(w, "  %s\n", u.Movements)
 	for _, s := range []string{u.Attachments, u.Outcomes, u.Cases} {
@@ -30,6 +33,9 @@ func understood(w io.Writer, path string, b *casebook.Batch) {
 		fmt.Fprintf(w, "  %s\n", Wrap(s, "    "))
 	}
 }
+
+// mostSaid is how many assumptions a screen lists.
+const mostSaid = 14
 
 // Confirm shows what was understood and asks whether to keep it.
 func Confirm(in *bufio.Reader, out io.Writer, path string, b *casebook.Batch) bool {

@@ -24,7 +24,7 @@ func TestUnderstoodScreen(t *testing.T) {
 	assert.True(t, Confirm(bufio.NewReader(strings.NewReader("what\n\n")), &out, "own.csv", b))
 	for _, want := range []string{
 		"initial 1, refinement 1 1", "none 1, software-suggested 1", "outcomes: measured 2", "teeth are read in FDI notation",
-		"tooth 43, initial course, rotation mesial-out -10 deg planned, -8 deg achieved, attachment none",
+		"tooth 43, initial course, rotation mesial-out 10 deg planned, 8 deg achieved, attachment none",
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(out.String()), " "), want)
 	}

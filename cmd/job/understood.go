@@ -27,21 +27,15 @@ func Understood(b *casebook.Batch) (u Understanding) {
 	for _, s := range b.Sheets {
 		u.Sheets = append(u.Sheets, fmt.Sprintf("sheet %s: %s", s.Sheet, CountsText(s.Counts)))
 	}
-	said := 0
 	for _, p := range b.Problems {
 		switch rules.ID(p.Rule) {
 		case rules.ColumnAssumed, rules.LayoutAssumed, rules.NotationAssumed, rules.QuestionAnswered, rules.CourseAssumed, rules.StyleNotFound:
-			if said++; said <= mostSaid {
-				where := ""
-				if p.Column != "" {
-					where = fmt.Sprintf(" (%s)", p.Column)
-				}
-				u.Said = append(u.Said, p.Message+where)
+			where := ""
+			if p.Column != "" {
+				where = fmt.Sprintf(" (%s)", p.Column)
 			}
+			u.Said = append(u.Said, p.Message+where)
 		}
-	}
-	if said > mostSaid {
-		u.Said = append(u.Said, fmt.Sprintf("and %d more like these", said-mostSaid))
 	}
 	u.Cases = casesInWords(b.Cases)
 	courses, styles, outcomes := map[string]int{}, map[string]int{}, map[string]int{}
@@ -65,9 +59,6 @@ func Understood(b *casebook.Batch) (u Understanding) {
 	}
 	return u
 }
-
-// mostSaid is how many assumptions a screen lists.
-const mostSaid = 14
 
 func courseName(n int) string {
 	if n == 1 {
@@ -145,7 +136,9 @@ func inWords(r casebook.Record[casebook.Movement], n casebook.Notation) string {
 	m := r.Value
 	what := m.Axis.String()
 	if d := m.Direction(); d != casebook.NoDirection && !m.SizeOnly {
-		what = d.String()
+		what = d.String() // and the size along it: a minus would read as the opposite
+		m.Planned *= d.Sign()
+		m.Achieved.Value = m.Achieved.Value*d.Sign() + 0 // no -0
 	}
 	outcome := "not measured"
 	if m.Achieved.OK {

@@ -391,8 +391,12 @@ func (s *server) casePage(w http.ResponseWriter, r *http.Request, p *practice) e
 	if err != nil {
 		return err
 	}
+	refused, err := p.refusedOf(r.Context(), k)
+	if err != nil {
+		return err
+	}
 	return s.show(w, r, http.StatusOK, "case", view{Title: "Case " + k.String(), Practice: p, Tab: "audit", Data: map[string]any{
-		"Body": body, "File": "/p/" + p.ID + "/case.pdf?" + query("practice", k.Practice, "id", k.ID), "Records": "/p/" + p.ID + "/records/case?" + query("practice", k.Practice, "id", k.ID),
+		"Body": body, "Refused": refused, "File": "/p/" + p.ID + "/case.pdf?" + query("practice", k.Practice, "id", k.ID), "Records": "/p/" + p.ID + "/records/case?" + query("practice", k.Practice, "id", k.ID),
 	}})
 }
 

@@ -161,5 +161,9 @@ func (s *server) putBack(w http.ResponseWriter, r *http.Request, p *practice) er
 	if err != nil {
 		return err
 	}
-	return s.wait(w, r, p, t, "/p/"+p.ID+"/records#copies")
+	to := "/records#copies"
+	if r.FormValue("undo") == "yes" {
+		to = "/records?undone=yes"
+	}
+	return s.wait(w, r, p, t, "/p/"+p.ID+to)
 }

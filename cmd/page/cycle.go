@@ -126,7 +126,7 @@ func (s *server) showCycle(w http.ResponseWriter, r *http.Request, p *practice, 
 	if v.Saved, err = p.savedAudits(); err != nil {
 		return err
 	}
-	v.File = p.beside(keep.Criteria)
+	v.File = filepath.Base(p.beside(keep.Criteria))
 	for range blankRows {
 		v.Criteria.Criteria = append(v.Criteria.Criteria, results.Criterion{})
 	}

@@ -138,9 +138,13 @@ func TestRecordsOfAPractice(t *testing.T) {
 	assert.Contains(t, page, "No file is in the records")
 	assert.Contains(t, page, "own.csv: the wrong sheet", "the reason is shown with the file")
 	assert.Contains(t, page, "Undo the last removal")
-	before := regexp.MustCompile(`action="[^"]*/putback"><input type="hidden" name="copy" value="([^"]+)"><p><button>Undo`).FindStringSubmatch(page)
+	before := regexp.MustCompile(`action="[^"]*/putback"><input type="hidden" name="copy" value="([^"]+)"><input type="hidden" name="undo" value="yes"><p><button>Undo`).FindStringSubmatch(page)
 	require.NotNil(t, before)
-	w.post(p+"/putback", "copy", before[1])
+	page, at = w.post(p+"/putback", "copy", before[1], "undo", "yes")
+	if strings.Contains(at, "/jobs/") {
+		page = w.untilJob(at)
+	}
+	assert.Contains(t, page, "Undone.")
 	page = w.until(p+"/records", "own.csv")
 	assert.NotContains(t, page, "Files taken out", "undone")
 	w.post(p+"/records/file", "sha", sha[1], "reason", "the wrong sheet")

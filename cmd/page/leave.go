@@ -53,6 +53,24 @@ func called(s *look.Sheet, i int) string {
 	return s.Columns[i].Letter
 }
 
+// unread names the columns with a header of which nothing is taken.
+func unread(v *look.View) (out []string) {
+	if v == nil {
+		return nil
+	}
+	for _, s := range v.Sheets {
+		if s.Header == 0 || s.Apart() || !slices.ContainsFunc(s.Columns, func(c look.Column) bool { return c.Meaning != "" }) {
+			continue
+		}
+		for i, c := range s.Columns {
+			if name := called(s, i); c.Meaning == "" && name != c.Letter {
+				out = append(out, name)
+			}
+		}
+	}
+	return out
+}
+
 // mostLost movements are looked up and named before a file is kept.
 const mostLost = 50
 

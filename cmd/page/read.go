@@ -131,7 +131,7 @@ func (s *server) reread(w http.ResponseWriter, r *http.Request, p *practice, u *
 	t := u.task
 	u.mu.Unlock()
 	t.within(shortWait)
-	return s.to(w, r, sheetPath(p, u))
+	return s.to(w, r, sheetPath(p, u)+now)
 }
 
 // answer takes the answers of a form and reads the file again.
@@ -229,8 +229,11 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 	if err != nil {
 		return err
 	}
-	return s.wait(w, r, p, t, sheetPath(p, u))
+	return s.wait(w, r, p, t, sheetPath(p, u)+now)
 }
+
+// now is where on the page of a file the keyboard goes on after a step.
+const now = "#now"
 
 // readAlike reads once more the files in work with the headers of one that was kept, so
 // that its answers are taken for them too: they came together, before it was answered.

@@ -10,8 +10,10 @@ import (
 
 	"shortfall/cmd/job"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/store"
+	"shortfall/ingest/values"
 )
 
 func (s *server) recordRoutes(on func(string, practiceHandler)) {
@@ -24,9 +26,9 @@ func (s *server) recordRoutes(on func(string, practiceHandler)) {
 
 // fileLine is one file that was read.
 type fileLine struct {
-	Name, SHA, Short, Counts, Later string
-	Invented                        bool
-	Resting                         []string // later files that rest on it
+	Name, SHA, Counts, Later string
+	Invented                 bool
+	Resting                  []string // later files that rest on it
 }
 
 // recordLine is one case of the list.
@@ -59,7 +61,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 	var lines []fileLine
 	rejected := 0
 	for _, f := range files {
-		lines = append(lines, fileLine{Name: f.Name, SHA: f.SHA256, Short: f.SHA256[:12], Counts: job.CountsText(f.Counts()), Later: names[f.LaterVersion], Invented: f.Invented, Resting: resting[f.SHA256]})
+		lines = append(lines, fileLine{Name: f.Name, SHA: f.SHA256, Counts: job.CountsText(f.Counts()), Later: names[f.LaterVersion], Invented: f.Invented, Resting: resting[f.SHA256]})
 		rejected += f.Counts().Rejected
 	}
 	list, err := p.db.Cases(r.Context())
@@ -85,7 +87,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 	}
 	return s.show(w, r, http.StatusOK, "records", view{Title: "Records", Practice: p, Tab: "records", Data: map[string]any{
 		"Files": lines, "Rejected": rejected, "Cases": cases, "More": more, "All": len(list), "Find": r.URL.Query().Get("find"),
-		"Path": p.Path, "Copies": copies, "Notices": p.notices, "Gone": gone, "Undo": p.undoable(),
+		"Path": p.Path, "Copies": copies, "Notices": p.notices, "Gone": gone, "Undo": p.undoable(), "Back": r.URL.Query().Get("undone") == "yes",
 	}})
 }
 
@@ -109,7 +111,7 @@ func caseRecord(p *practice, c store.CaseCount) recordLine {
 }
 
 // rejectedLine is one row that was read and not accepted, with one reason.
-type rejectedLine struct{ Place, Rule, Reason, Remedy string }
+type rejectedLine struct{ Place, Of, Rule, Reason, Remedy string }
 
 func (s *server) rejectedPage(w http.ResponseWriter, r *http.Request, p *practice) error {
 	list, err := p.db.Rejected(r.Context())
@@ -119,17 +121,60 @@ func (s *server) rejectedPage(w http.ResponseWriter, r *http.Request, p *practic
 	var lines []rejectedLine
 	for _, row := range list[:min(len(list), mostCases)] {
 		for _, reason := range row.Reasons {
-			l := rejectedLine{Place: row.File.Name + ", sheet " + row.Source.Sheet + ", row " + strconv.Itoa(row.Source.Row), Rule: reason.Rule, Reason: reason.Rule}
-			if reason.Cell != "" {
-				l.Place += ", " + reason.Cell
-			}
-			if rule, ok := rules.Find(rules.ID(reason.Rule)); ok { // the database keeps no words of a sheet
-				l.Reason, l.Remedy = rule.Title, inWindow(rule.Remedy)
-			}
-			lines = append(lines, l)
+			lines = append(lines, rejectedOf(row, reason))
 		}
 	}
 	return s.show(w, r, http.StatusOK, "rejected", view{Title: "Rejected rows", Practice: p, Tab: "records", Data: map[string]any{"Lines": lines, "More": max(0, len(list)-mostCases)}})
+}
+
+func rejectedOf(row store.RejectedRow, reason casebook.Problem) rejectedLine {
+	l := rejectedLine{Place: row.File.Name + ", sheet " + row.Source.Sheet + ", row " + strconv.Itoa(row.Source.Row), Rule: reason.Rule, Reason: reason.Rule}
+	if reason.Cell != "" {
+		l.Place += ", " + reason.Cell
+	}
+	if rule, ok := rules.Find(rules.ID(reason.Rule)); ok { // the database keeps no words of a sheet
+		l.Reason, l.Remedy = rule.Title, inWindow(rule.Remedy)
+	}
+	var of []string
+	for _, c := range []struct {
+		f    columns.Field
+		name string
+	}{{columns.Case, "case "}, {columns.Tooth, "tooth "}, {columns.Axis, ""}, {columns.Direction, ""}, {columns.Planned, "planned "}, {columns.Achieved, "achieved "}} {
+		if text := keptText(row.Original, c.f); text != "" {
+			of = append(of, c.name+text)
+		}
+	}
+	l.Of = strings.Join(of, ", ")
+	return l
+}
+
+// keptText is what a row says in a column that was read, "" where it says nothing.
+func keptText(o casebook.Original, f columns.Field) string {
+	for _, c := range o.Cells() {
+		if c.Kept == f.String() {
+			return c.Text
+		}
+	}
+	return ""
+}
+
+// refusedOf are the rows of a case that were read and not accepted, as far as their case
+// could be read.
+func (p *practice) refusedOf(ctx context.Context, k casebook.CaseKey) (out []rejectedLine, err error) {
+	list, err := p.db.Rejected(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, row := range list {
+		code, _ := values.Code(keptText(row.Original, columns.Case), false)
+		if code != k.ID {
+			continue
+		}
+		for _, reason := range row.Reasons {
+			out = append(out, rejectedOf(row, reason))
+		}
+	}
+	return out, nil
 }
 
 // versionLine is one state of a record of a case.
@@ -159,7 +204,7 @@ func (s *server) recordsOfCase(w http.ResponseWriter, r *http.Request, p *practi
 			case store.Corrected:
 				l.How = "corrected or completed by " + v.ReplacedBy.Name
 			case store.Retired:
-				l.How = "no longer in its later version " + v.ReplacedBy.Name
+				l.How = "not taken from its later version " + v.ReplacedBy.Name + ": no longer in it, or refused there"
 			case store.Removed:
 				l.How = "taken out with its file"
 			}

@@ -23,6 +23,8 @@ import (
 type line struct {
 	N           int
 	Name, State string
+	Came        string // when it was dropped, where another of its name was too
+	Settled     bool   // nothing can be gone on with
 	Task        *task
 }
 
@@ -43,6 +45,12 @@ func (s *server) readList(w http.ResponseWriter, r *http.Request, p *practice) e
 			l.Task = u.task
 		}
 		u.mu.Unlock()
+		l.Settled = l.State == "unreadable"
+		for _, other := range p.held() {
+			if other != u && other.Name == u.Name && !other.isKept() {
+				l.Came = "dropped at " + u.came.Format("15:04:05")
+			}
+		}
 		lines = append(lines, l)
 	}
 	return s.show(w, r, http.StatusOK, "read", view{Title: "Read spreadsheets", Practice: p, Tab: "read", Data: map[string]any{
@@ -103,6 +111,8 @@ type sheetPage struct {
 	Answered   []answered
 	Findings   []finding
 	Understood *job.Understanding
+	Unread     []string // columns of which nothing is taken
+	Earlier    bool     // files were read before
 	Counts     string
 	Asks       *store.Error
 	AsksCode   bool // the practice is not told
@@ -184,6 +194,11 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 	batch := u.batch
 	u.mu.Unlock()
 	if page.Understood != nil && page.Kept == nil {
+		files, err := p.db.Files(r.Context())
+		if err != nil {
+			return err
+		}
+		page.Earlier = len(files) > 0
 		if page.Whose, err = p.proposes(r.Context(), batch); err != nil {
 			return err
 		}
@@ -255,6 +270,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		problems = u.batch.Problems
 		understood := job.Understood(u.batch)
 		report := feedback.NewReport(u.Name, u.batch, nil)
+		out.Unread = unread(u.view)
 		out.Understood, out.Counts, out.Fewer = &understood, job.CountsText(report.Total), fewer(u.batch)
 	}
 	for id, word := range u.answers {

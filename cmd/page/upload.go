@@ -28,6 +28,7 @@ import (
 // away. It lies in a private folder of its own under the name it came with.
 type upload struct {
 	N    int
+	came time.Time
 	Name string // as it may be shown
 	path string
 
@@ -63,7 +64,7 @@ func (p *practice) hold(folder, name string, from io.Reader) (*upload, error) {
 		return nil, err
 	}
 	base := safeName(name)
-	u := &upload{Name: screen.Shown(base), path: filepath.Join(dir, base), answers: question.Answers{}}
+	u := &upload{came: time.Now(), Name: screen.Shown(base), path: filepath.Join(dir, base), answers: question.Answers{}}
 	if err := writeBounded(u.path, from); err != nil {
 		os.RemoveAll(dir)
 		return nil, err

@@ -118,7 +118,7 @@ func (a *app) listCase(ctx context.Context, db store.Store, id, practice string)
 		case store.Corrected:
 			fmt.Fprintf(a.out, "; corrected or completed by %s", v.ReplacedBy.Name)
 		case store.Retired:
-			fmt.Fprintf(a.out, "; no longer in its later version %s", v.ReplacedBy.Name)
+			fmt.Fprintf(a.out, "; not taken from its later version %s: no longer in it, or refused there", v.ReplacedBy.Name)
 		case store.Removed:
 			fmt.Fprint(a.out, "; taken out with its file")
 		}

@@ -86,9 +86,9 @@ var recordRules = []Rule{
 		check:  refinementCount,
 	},
 	{
-		ID: MovementDuplicate, Severity: casebook.Error, Title: "A movement is listed twice",
-		Text:   "Two rows describe the same tooth, axis and course of one case. Where they say the same, the second is refused; where they differ, both are.",
-		Remedy: "Keep one row, or correct the tooth, axis or course",
+		ID: MovementDuplicate, Severity: casebook.Error, Title: "A movement is listed twice, or a tooth moves both ways along one axis in one course",
+		Text:   "Two rows describe the same tooth, axis and course of one case. Where they say the same, the second is refused; where they differ, both are, unless somebody says which is right, or that an extrusion and an intrusion, say, are to be added up.",
+		Remedy: "Keep one row, or correct the tooth, axis or course; where both are right, answer the question about them with both",
 	},
 	{
 		ID: MovementUnplanned, Severity: casebook.Info, Title: "Movement where none was planned",

@@ -132,6 +132,12 @@
   };
   document.querySelectorAll("table").forEach(equip);
 
+  // What is wider than its place says so.
+  const measure = () => document.querySelectorAll(".draw, .scroll").forEach((x) => x.toggleAttribute("data-wide", x.scrollWidth > x.clientWidth + 1));
+  addEventListener("resize", measure);
+  addEventListener("toggle", measure, true);
+  measure();
+
   // From a mark of a figure to its numbers below; the keyboard finds them there.
   document.querySelectorAll("figure").forEach((figure) => {
     const cells = new Map();

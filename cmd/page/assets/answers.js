@@ -18,6 +18,12 @@ export function answers() {
   });
 }
 
+// A click that was on its way to the page as it was must not hit what stands there now.
+function settle(main) {
+  main.style.pointerEvents = "none";
+  setTimeout(() => { main.style.pointerEvents = ""; }, 700);
+}
+
 async function replace(form, data) {
   const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(data) });
   if (!answer.ok) { form.submit(); return; }
@@ -25,6 +31,7 @@ async function replace(form, data) {
   const main = document.getElementById("main");
   main.replaceWith(document.adoptNode(page.getElementById("main")));
   history.replaceState(null, "", answer.url);
+  settle(document.getElementById("main"));
   const head = document.querySelector("#main h2");
   if (head) { head.tabIndex = -1; head.focus(); }
   answers();

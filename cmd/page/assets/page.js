@@ -14,6 +14,13 @@ document.addEventListener("click", (event) => {
   button.nextElementSibling.hidden = !open;
 });
 
+// What is wider than its place says so.
+const measure = () => document.querySelectorAll(".draw, .scroll, .sheet").forEach((x) => x.toggleAttribute("data-wide", x.scrollWidth > x.clientWidth + 1));
+addEventListener("resize", measure);
+addEventListener("toggle", measure, true);
+new MutationObserver(measure).observe(document.body, { childList: true, subtree: true });
+measure();
+
 windows();
 drop(document.getElementById("drop"));
 answers();
