@@ -142,11 +142,11 @@ func TestReadAsAPersonSays(t *testing.T) {
 	w.until(at, "What the file leaves open")
 	w.post(at+"/answers", "answer positive", "usual")
 	page = w.until(at, "How it was understood")
-	assert.Contains(t, page, "-9 deg achieved")
+	assert.Contains(t, page, ", 9 deg achieved")
 	assert.Contains(t, page, `<option value="achieved" selected>`)
 	w.post(at+"/answers", "forget", strings.TrimPrefix(ids[5][1], "answer "))
 	w.post(at+"/answers", "forget", strings.TrimPrefix(ids[6][1], "answer "))
-	assert.Contains(t, w.until(at, "How it was understood"), "-8 deg achieved")
+	assert.Contains(t, w.until(at, "How it was understood"), ", 8 deg achieved")
 }
 
 // How long a task still takes is said once it has taken two seconds.
