@@ -71,6 +71,7 @@ func ColumnGroups() []ColumnGroup {
 			{columns.Side, "right or left"},
 			{columns.Staging, "combined or sequenced"},
 			{columns.MeasuredBy, "how it was measured"},
+			{columns.Confirmed, "unlikely amounts confirmed"},
 		}},
 		{"Attachment", []ColumnName{
 			{columns.Style, "attachment style"},

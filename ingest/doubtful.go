@@ -18,7 +18,7 @@ import (
 type doubt struct {
 	t   *layout.Table
 	row *row
-	m   casebook.Movement
+	m   *casebook.Movement
 	f   columns.Field // the amount in doubt
 	why string
 }
@@ -38,9 +38,10 @@ func smallestPlan(u casebook.Unit) float64 {
 	return 0.2
 }
 
-// doubts looks for amounts that can hardly be right and asks about them where
-// somebody is there to answer (Options.Ask). Without an answer they are kept, each
-// with a warning: what is far out is decided by a person, never by its size alone.
+// doubts looks for amounts that can hardly be right and asks about those that nobody
+// has confirmed, where somebody is there to answer (Options.Ask). Without an answer they
+// are kept, each with a warning: what is far out is decided by a person, never by its
+// size alone.
 func (r *reader) doubts(rows []*row) {
 	good, movements := make([]*row, 0, len(rows)), make([]*casebook.Movement, 0, len(rows))
 	for _, x := range rows {
@@ -54,17 +55,26 @@ func (r *reader) doubts(rows []*row) {
 	}
 	var found []doubt
 	for i, why := range casebook.Doubts(movements, smallestPlan) {
-		if why != casebook.NoDoubt {
-			d := doubt{t: good[i].t, row: good[i], m: *movements[i]}
-			if d.f, d.why = columns.Achieved, why.String(); why.OfPlan() {
-				d.f = columns.Planned
-			}
-			found = append(found, d)
+		if why == casebook.NoDoubt {
+			continue
 		}
+		d := doubt{t: good[i].t, row: good[i], m: movements[i]}
+		if d.f, d.why = columns.Achieved, why.String(); why.OfPlan() {
+			d.f = columns.Planned
+		}
+		if d.m.Confirmed == casebook.AsMeasured {
+			r.keep(d, "; it was kept, as confirmed in its row")
+			continue
+		}
+		found = append(found, d)
 	}
-	if len(found) == 0 {
-		return
+	if len(found) > 0 {
+		r.askAbout(found)
 	}
+}
+
+// askAbout asks about amounts that nobody has confirmed, and does as answered.
+func (r *reader) askAbout(found []doubt) {
 	q := aboutDoubts(found)
 	ask := r.Asker.Offer
 	if r.o.Ask {
@@ -72,22 +82,30 @@ func (r *reader) doubts(rows []*row) {
 	}
 	word := ask(q)
 	for _, d := range found {
-		p := d.problem(r.Book.File.Name)
 		switch word {
 		case "leave out", "correct":
+			p := d.problem(r.Book.File.Name)
 			p.Severity = casebook.Error
 			d.row.errors = append(d.row.errors, p)
 		case "keep":
-			p.Severity = casebook.Info
-			p.Message += "; it was kept, as answered"
-			r.batch.Problems = append(r.batch.Problems, p)
+			d.m.Confirmed = casebook.AsMeasured
+			r.keep(d, "; it was kept, as answered")
 		default:
+			p := d.problem(r.Book.File.Name)
 			p.Message += "; it was kept"
 			p.Remedy += "; or answer " + q.Remedy()[len("Answer with "):]
 			r.batch.Problems = append(r.batch.Problems, p)
 		}
 	}
 	r.mustCorrect = word == "correct"
+}
+
+// keep notes a confirmed amount.
+func (r *reader) keep(d doubt, how string) {
+	p := d.problem(r.Book.File.Name)
+	p.Severity = casebook.Info
+	p.Message += how
+	r.batch.Problems = append(r.batch.Problems, p)
 }
 
 func (d doubt) problem(file string) casebook.Problem {
@@ -107,7 +125,7 @@ func aboutDoubts(found []doubt) question.Question {
 	for i, d := range found {
 		fmt.Fprintln(&all, d.m.Key(), d.m.Planned, d.m.Achieved)
 		if i < mostExamples {
-			q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s", d.row.number, d.m.Axis, d.m.Planned, outcomeText(d.m)))
+			q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s", d.row.number, d.m.Axis, d.m.Planned, outcomeText(*d.m)))
 		}
 	}
 	p := found[0].problem("")

@@ -86,12 +86,34 @@ func TestDoubtfulAmountsAreAsked(t *testing.T) {
 	b, err = with("keep")
 	require.NoError(t, err)
 	assert.Len(t, b.Movements, 14)
+	assert.Equal(t, casebook.AsMeasured, b.Movements[12].Value.Confirmed)
+	assert.Equal(t, casebook.NotConfirmed, b.Movements[13].Value.Confirmed, "nobody was asked about it")
 
 	b, err = read(t, text, Options{Ask: true, Memory: memory})
 	require.NoError(t, err, "remembered")
 	assert.Len(t, b.Movements, 14)
 	_, err = read(t, ordinary("43,rotation,8,61"), Options{Ask: true, Memory: memory})
 	assert.Len(t, openOf(err), 1, "another amount is another question")
+}
+
+// A sheet that says so itself is not asked about, and another amount of it is.
+func TestConfirmedInTheSheet(t *testing.T) {
+	sheet := func(second string) string {
+		lines := strings.Split(strings.TrimSpace(ordinary("43,rotation,8,60", "43,rotation,8,70")), "\n")
+		for i := range lines {
+			lines[i] += map[int]string{0: ",amounts confirmed", len(lines) - 2: ",yes", len(lines) - 1: "," + second}[i]
+		}
+		return strings.Join(lines, "\n")
+	}
+	b, err := read(t, sheet("as measured"), Options{Answers: usual, Ask: true})
+	require.NoError(t, err)
+	assert.Equal(t, []string{"F14", "F15"}, doubted(b), "they are listed")
+	for i, m := range b.Movements {
+		assert.Equal(t, i >= 12, m.Value.Confirmed == casebook.AsMeasured)
+	}
+	_, err = read(t, sheet(""), Options{Answers: usual, Ask: true})
+	require.Len(t, openOf(err), 1)
+	assert.Equal(t, "F15", openOf(err)[0].Cell)
 }
 
 // lastAnswers remembers one set of answers for any header.

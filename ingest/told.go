@@ -28,7 +28,7 @@ var ofMovement = func() (out [columns.FieldCount]bool) {
 		columns.NoField, columns.Tooth, columns.Axis, columns.Direction, columns.Planned, columns.Achieved, columns.Residual,
 		columns.StartPosition, columns.EndPosition, columns.StatedPercent, columns.Unit, columns.Style, columns.Shape,
 		columns.Orientation, columns.FeatureSize, columns.Lost, columns.LostMonth, columns.Staging, columns.First, columns.Second,
-		columns.Quadrant, columns.Arch, columns.Side, columns.Changed, columns.TargetPosition, columns.MeasuredBy,
+		columns.Quadrant, columns.Arch, columns.Side, columns.Changed, columns.TargetPosition, columns.MeasuredBy, columns.Confirmed,
 	} {
 		out[f] = true
 	}

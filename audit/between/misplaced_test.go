@@ -77,6 +77,11 @@ func TestOneMisplacedDecimal(t *testing.T) {
 				continue
 			}
 			assert.True(t, c.Verdict == results.Higher || named, "practice %d, %s: %s, %s", seed, name, c.Verdict, c.Because)
+			if named && !hidden[name] {
+				assert.NotContains(t, c.Because, "confirmed on reading")
+				ds.Movements[at].Confirmed = casebook.AsMeasured
+				assert.Contains(t, verdict(ds).Because, "confirmed on reading")
+			}
 			hidden[name] = hidden[name] || named
 			told[measure.OneIf(named)]++
 		}

@@ -109,8 +109,12 @@ func doubtedCells(p *rows.Set, list []*rows.Row) string {
 	var names []string
 	for _, r := range list {
 		if r.Doubt != casebook.NoDoubt && !math.IsNaN(r.Achieved) {
-			names = append(names, fmt.Sprintf("%s, tooth %s, course %d: %s of %s", p.CaseName(r.Cluster), r.Tooth.In(p.Settings.Notation), max(r.Movement.Course, 1),
-				wording.Amount(results.Number(r.Achieved), r.Unit()), wording.Amount(results.Number(r.Planned), r.Unit())))
+			name := fmt.Sprintf("%s, tooth %s, course %d: %s of %s", p.CaseName(r.Cluster), r.Tooth.In(p.Settings.Notation), max(r.Movement.Course, 1),
+				wording.Amount(results.Number(r.Achieved), r.Unit()), wording.Amount(results.Number(r.Planned), r.Unit()))
+			if r.Movement.Confirmed == casebook.AsMeasured {
+				name += ", confirmed on reading"
+			}
+			names = append(names, name)
 		}
 	}
 	if n := len(names) - mostNamed; n > 0 {

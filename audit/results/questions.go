@@ -179,8 +179,9 @@ type ShapeAnswer struct {
 
 // DoubtfulAnswer lists the amounts that cannot be right as they stand.
 type DoubtfulAnswer struct {
-	Amounts int              `json:"amounts"`
-	List    []DoubtfulAmount `json:"list,omitempty"` // not listed in shared results
+	Amounts   int              `json:"amounts"`
+	Confirmed int              `json:"confirmed,omitzero"` // of them, by a person on reading or in the sheet
+	List      []DoubtfulAmount `json:"list,omitempty"`     // not listed in shared results
 }
 
 // DoubtfulAmount is one movement that cannot be right, with what rests on it.
@@ -195,6 +196,7 @@ type DoubtfulAmount struct {
 	Planned   Number             `json:"planned"`
 	Achieved  Number             `json:"achieved"`
 	Doubt     string             `json:"doubt"`
+	Confirmed bool               `json:"confirmed,omitzero"`
 	Touches   string             `json:"touches"`
 }
 

@@ -126,8 +126,8 @@ func (t *teller) decide() (out []string) {
 // altogether.
 func (t *teller) record() (out []string) {
 	full := len(t.told()) == 0 || t.r.Refinements.Cases == 0
-	if n := t.r.Questions.Doubtful.Amounts; n > 0 && full {
-		out = append(out, "look at "+wording.Of(n, "movement")+" that cannot be right as recorded")
+	if d := t.r.Questions.Doubtful; d.Amounts > d.Confirmed && full {
+		out = append(out, "look at "+wording.Of(d.Amounts-d.Confirmed, "movement")+" that cannot be right as recorded")
 	}
 	begin, more := t.unrecorded()
 	if len(begin) > 0 {

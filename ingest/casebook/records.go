@@ -122,6 +122,7 @@ type Movement struct {
 	LostMonth     Opt[int]     // whole months worn when it was lost
 	Staging       Staging
 	MeasuredBy    Method
+	Confirmed     Confirmation // of amounts that can hardly be right
 }
 
 // Direction of the planned movement.

@@ -9,23 +9,24 @@ package casebook
 // a word added to its table makes what is missing elsewhere fail, in a test or
 // in the compiler.
 const (
-	UnitCount        = int(endUnit) - 1
-	AxisCount        = int(endAxis) - 1
-	DirectionCount   = int(endDirection) - 1
-	StyleCount       = int(endStyle) - 1
-	ShapeCount       = int(endShape) - 1
-	OrientationCount = int(endOrientation) - 1
-	StagingCount     = int(endStaging) - 1
-	StatusCount      = int(endStatus) - 1
-	WearCount        = int(endWear) - 1
-	TimingCount      = int(endTiming) - 1
-	MethodCount      = int(endMethod) - 1
-	AgeBandCount     = int(endAgeBand) - 1
-	NotationCount    = int(endNotation) - 1
-	ArchCount        = int(endArch) - 1
-	ToothClassCount  = int(endToothClass) - 1
-	KindCount        = int(endKind) - 1
-	SeverityCount    = int(endSeverity) - 1
+	UnitCount         = int(endUnit) - 1
+	AxisCount         = int(endAxis) - 1
+	DirectionCount    = int(endDirection) - 1
+	StyleCount        = int(endStyle) - 1
+	ShapeCount        = int(endShape) - 1
+	OrientationCount  = int(endOrientation) - 1
+	StagingCount      = int(endStaging) - 1
+	StatusCount       = int(endStatus) - 1
+	WearCount         = int(endWear) - 1
+	TimingCount       = int(endTiming) - 1
+	MethodCount       = int(endMethod) - 1
+	ConfirmationCount = int(endConfirmation) - 1
+	AgeBandCount      = int(endAgeBand) - 1
+	NotationCount     = int(endNotation) - 1
+	ArchCount         = int(endArch) - 1
+	ToothClassCount   = int(endToothClass) - 1
+	KindCount         = int(endKind) - 1
+	SeverityCount     = int(endSeverity) - 1
 )
 
 // Teeth of a full permanent dentition, and of one quadrant (ISO 3950).

@@ -237,6 +237,33 @@ func (t *Timing) UnmarshalText(b []byte) error {
 	return err
 }
 
+// Confirmation says whether a person confirmed amounts that can hardly be right (Doubts).
+type Confirmation uint8
+
+// Nobody is asked about most amounts.
+const (
+	NotConfirmed Confirmation = iota
+	AsMeasured
+	endConfirmation
+)
+
+var confirmationNames = names{"", "as measured"}
+
+// Confirmations lists the one word.
+func Confirmations() []Confirmation { return all[Confirmation](confirmationNames) }
+
+func (c Confirmation) String() string { return confirmationNames.text(uint8(c)) }
+
+// MarshalText writes the word.
+func (c Confirmation) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// UnmarshalText reads the word.
+func (c *Confirmation) UnmarshalText(b []byte) error {
+	i, err := confirmationNames.index("confirmation", string(b))
+	*c = Confirmation(i)
+	return err
+}
+
 // Method is how an achieved movement was measured.
 type Method uint8
 

@@ -53,6 +53,7 @@ const (
 	TargetPosition
 	MeasuredBy
 	WearRecorded
+	Confirmed
 	FieldCount int = iota
 )
 
@@ -62,7 +63,7 @@ var fieldNames = [...]string{
 	"aligners planned", "aligners used", "tooth", "axis", "direction", "planned", "achieved",
 	"residual", "start position", "end position", "stated percent", "unit", "style", "shape",
 	"orientation", "feature size", "lost", "lost month", "staging", "first", "second",
-	"quadrant", "arch", "side", "changed", "target position", "measured by", "wear recorded",
+	"quadrant", "arch", "side", "changed", "target position", "measured by", "wear recorded", "confirmed",
 }
 
 // Fields lists every field.

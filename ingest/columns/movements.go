@@ -50,6 +50,18 @@ var measuredBy = Def{
 	Example: casebook.SuperimposedScans.String(),
 }
 
+// confirmed stands beside amounts that can hardly be right, once a person has said that
+// they are: in a sheet, or on reading it.
+var confirmed = Def{
+	Field: Confirmed, Type: Word, Header: "amounts confirmed", Words: words(casebook.Confirmations()),
+	Synonyms: []string{"amount confirmed", "confirmed amounts", "amounts checked", "mengen bestätigt", "beträge bestätigt"},
+	Meanings: []string{
+		"yes, y, confirmed, checked, correct, right, ok, ja, bestätigt, geprüft, oui, confirmé, vérifié, sí, si, confirmado, sì, confermato, sim, bevestigd, gecontroleerd, tak, potwierdzono",
+	},
+	Place: func(record any) Worded { return &record.(*casebook.Movement).Confirmed },
+	About: "That amounts which can hardly be right are as they were measured, where somebody has looked.",
+}
+
 const movementUnit = "mm or degrees"
 
 var movementColumns = []Def{
@@ -107,6 +119,7 @@ var movementColumns = []Def{
 		Example:  casebook.Combined.String(),
 	},
 	measuredBy,
+	confirmed,
 	{
 		Field: Direction, Type: Word, Header: "direction", Words: words(casebook.Directions()),
 		Synonyms: []string{"movement direction", "planned direction", "sign"},

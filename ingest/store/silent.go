@@ -48,6 +48,7 @@ var (
 		{"Style", []string{"Shape", "Orientation", "SizeMM", "Lost", "LostMonth"}, false},
 		{"Lost", []string{"LostMonth"}, false},
 		{"Achieved", []string{"StatedPercent"}, true},
+		{"Achieved", []string{"Confirmed"}, false},
 	}
 	ownWord = []string{"Achieved", "SizeOnly"}
 )

@@ -2,6 +2,7 @@ package template_test
 
 import (
 	"context"
+	"io"
 	"os"
 	"path/filepath"
 	"testing"
@@ -36,6 +37,31 @@ func TestRoundTripThroughIngest(t *testing.T) {
 	for _, p := range b.Problems {
 		assert.NotEqual(t, casebook.Error, p.Severity, p.Error())
 		assert.NotContains(t, p.Message, "hidden")
+	}
+}
+
+// What a person confirmed goes with a copy and with an export, on one sheet or several.
+func TestConfirmedAmountsGoWithACopy(t *testing.T) {
+	ds, _ := sampledata.Generate(sampledata.Default(), sampledata.DefaultSeed)
+	ds.Movements[3].Confirmed = casebook.AsMeasured
+	for name, write := range map[string]func(io.Writer) error{
+		"book.xlsx": func(w io.Writer) error { return template.WriteDataset(w, ds, template.Meta{Copy: true}) },
+		"flat.csv":  func(w io.Writer) error { return template.WriteFlat(w, ds, template.Meta{Export: true}) },
+	} {
+		path := filepath.Join(t.TempDir(), name)
+		f, err := os.Create(path)
+		require.NoError(t, err)
+		require.NoError(t, write(f))
+		require.NoError(t, f.Close())
+		b, err := ingest.Read(context.Background(), path, ingest.Options{})
+		require.NoError(t, err)
+		got := map[casebook.MovementKey]casebook.Confirmation{}
+		for _, m := range b.Movements {
+			if m.Value.Confirmed != casebook.NotConfirmed {
+				got[m.Value.Key()] = m.Value.Confirmed
+			}
+		}
+		assert.Equal(t, map[casebook.MovementKey]casebook.Confirmation{ds.Movements[3].Key(): casebook.AsMeasured}, got, name)
 	}
 }
 

@@ -33,8 +33,9 @@ type Meta struct {
 	// Copy writes the records of another file: with a column of stated
 	// percentages where one has any, and with sizes that carry no direction, which
 	// are read as such again.
-	Copy   bool
-	stated bool // some movement has a stated percentage
+	Copy      bool
+	stated    bool // some movement has a stated percentage
+	confirmed bool // some has amounts that a person confirmed
 	// Export writes what a database holds, so that reading it gives the same
 	// records: a copy, with a column of practices where two use one pseudonym and
 	// one of directions where the signs alone would leave them open.
@@ -50,6 +51,7 @@ func (m Meta) of(ds *casebook.Dataset) Meta {
 	for i := range ds.Movements {
 		v := &ds.Movements[i]
 		m.stated = m.stated || (m.Copy || m.Export) && v.StatedPercent.OK
+		m.confirmed = m.confirmed || v.Confirmed != casebook.NotConfirmed
 		m.sizes = m.sizes || m.Export && v.SizeOnly
 		negative = negative || v.Planned < 0
 	}
@@ -178,7 +180,7 @@ func columnsOf(k casebook.Kind) []columns.Def { return Meta{}.columnsOf(k) }
 func (m Meta) columnsOf(k casebook.Kind) []columns.Def {
 	var out []columns.Def
 	for _, d := range columns.Of(k) {
-		if d.Template || m.stated && d.Field == columns.StatedPercent || m.directions && d.Field == columns.Direction ||
+		if d.Template || m.stated && d.Field == columns.StatedPercent || m.confirmed && d.Field == columns.Confirmed || m.directions && d.Field == columns.Direction ||
 			m.practices && d.Field == columns.Practice {
 			out = append(out, d)
 		}

@@ -38,6 +38,10 @@ func Answer(p *rows.Set, comparisons []results.Comparison) results.DoubtfulAnswe
 		d := results.DoubtfulAmount{
 			Case: p.CaseName(r.Cluster), Course: max(m.Course, 1), Tooth: r.Tooth, Axis: r.Axis, Direction: r.Direction, Unit: r.Unit(),
 			Planned: measure.OrMissing(m.Planned), Achieved: results.NotEstimable, Doubt: r.Doubt.String(), Touches: "no estimate",
+			Confirmed: m.Confirmed == casebook.AsMeasured,
+		}
+		if d.Confirmed {
+			out.Confirmed++
 		}
 		if m.Achieved.OK {
 			d.Achieved = measure.OrMissing(m.Achieved.Value)

@@ -25,6 +25,11 @@ func TestListsWhatTouches(t *testing.T) {
 	b.Add("case d", 1, 23, casebook.Rotation, 1, -161, audittest.Soft) // a plan too small for a ratio
 	b.Add("case y", 1, 13, casebook.Rotation, 10, 61, audittest.Soft)  // in a course that was cut short
 	b.Dataset.Courses = []casebook.Course{{Case: casebook.CaseKey{ID: "case y"}, Number: 1, AlignersPlanned: casebook.Some(20), AlignersUsed: casebook.Some(9)}}
+	for i := range b.Dataset.Movements {
+		if m := &b.Dataset.Movements[i]; m.Case.ID == "case a" || m.Case.ID == "case c" { // most of them as ordinary as nobody asks about
+			m.Confirmed = casebook.AsMeasured
+		}
+	}
 	p := b.Prepare(t, results.DefaultSettings())
 	hidden := results.Comparison{
 		By: results.By{Axis: casebook.Rotation, Direction: casebook.MesialOut, Course: results.Initial}, Verdict: results.NotDistinguishable,
@@ -45,8 +50,17 @@ func TestListsWhatTouches(t *testing.T) {
 	for i, id := range []string{"case d", "case y"} {
 		assert.Equal(t, [2]string{id, "no estimate"}, [2]string{a.List[3+i].Case, a.List[3+i].Touches})
 	}
+	assert.Equal(t, 2, a.Confirmed)
+	for i, x := range a.List {
+		assert.Equal(t, i == 0 || i == 2, x.Confirmed, x.Case)
+	}
 	r := &results.Results{Questions: results.Questions{Doubtful: a}}
 	require.Len(t, section(r).Exhibits, 1)
+	assert.Contains(t, section(r).Lines[0].Text, "movements can hardly be right as recorded")
+	assert.Contains(t, section(r).Lines[0].Text, "Of them 2 were confirmed on reading.")
+	r.Questions.Doubtful.Confirmed = 5
+	assert.Contains(t, section(r).Lines[0].Text, "somebody confirmed them all")
+	assert.NotContains(t, section(r).Lines[0].Text, "correct them")
 	Withhold(&r.Questions.Doubtful)
 	assert.Empty(t, ask.SmallCount(r.Questions.Doubtful, 5, nil))
 	assert.Empty(t, section(r).Exhibits, "no case is named outside")

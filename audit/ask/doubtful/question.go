@@ -2,6 +2,7 @@ package doubtful
 
 import (
 	"context"
+	"fmt"
 
 	"shortfall/audit/ask"
 	"shortfall/audit/results"
@@ -29,7 +30,7 @@ func Question() ask.Question {
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{{
 		ID: "doubtful-amount", Term: "amount that cannot be right",
-		Formula: "achieved beyond 3 times the plan, or beyond 2 times against it; planned or achieved at least ten times the median plan of its class of tooth along its axis (of all teeth where there are fewer than eight). Nothing is left out for it; a difference of styles is called only where it stands without such amounts too",
+		Formula: "achieved beyond 3 times the plan, or beyond 2 times against it; planned or achieved at least ten times the median plan of its class of tooth along its axis (of all teeth where there are fewer than eight). Nothing is left out for it; a difference of styles is called only where it stands without such amounts too, whether or not somebody confirmed them on reading",
 		Source:  "convention of this audit",
 	}}
 }
@@ -40,7 +41,13 @@ func section(r *results.Results) results.Section {
 	if a.Amounts == 0 {
 		return out
 	}
-	text := wording.Of(a.Amounts, "movement") + " cannot be right as recorded, for a misplaced decimal, another unit or a wrong sign as it seems. They are counted as they stand; look at the cells and correct them."
+	text := wording.Of(a.Amounts, "movement") + " can hardly be right as recorded, for a misplaced decimal, another unit or a wrong sign as it seems. They are counted as they stand; look at the cells and correct them."
+	switch confirmed := a.Confirmed; {
+	case confirmed == a.Amounts:
+		text = wording.Of(a.Amounts, "movement") + " can hardly be right as recorded; somebody confirmed them all on reading, and they are counted as they stand."
+	case confirmed > 0:
+		text += fmt.Sprintf(" Of them %d were confirmed on reading.", confirmed)
+	}
 	out.Lines = []results.Line{{Role: results.Caution, Text: text, See: []string{"doubtful-amount"}}}
 	if len(a.List) == 0 {
 		return out

@@ -20,8 +20,12 @@ func findings(r *results.Results) []results.Finding {
 	if planned := r.Scope.Movements + missing; planned > 0 {
 		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", wording.Percent(results.Number(float64(missing)/float64(planned))), wording.Of(planned, "planned movement")))
 	}
-	if n := r.Questions.Doubtful.Amounts; n > 0 {
-		parts = append(parts, wording.Of(n, "movement")+" cannot be right as recorded")
+	if d := r.Questions.Doubtful; d.Amounts > 0 {
+		text := wording.Of(d.Amounts, "movement") + " can hardly be right as recorded"
+		if d.Confirmed > 0 {
+			text += fmt.Sprintf(" (%d confirmed on reading)", d.Confirmed)
+		}
+		parts = append(parts, text)
 	}
 	var errors []string
 	for _, e := range r.Repeats {

@@ -262,6 +262,33 @@ func TestEmptyDatabaseIsMadePrivate(t *testing.T) {
 	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
 }
 
+// A movement that was replaced before amounts could be confirmed comes back without a
+// word of it.
+func TestHistoryFromBeforeConfirmations(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "old.db")
+	old := atVersion(t, path, 10)
+	const value = `json_object('case_id', 'C', 'practice', 'A', 'course', 1, 'tooth', 11, 'axis', 'rotation', 'planned', 5.0, 'achieved', 3.0, 'stated_percent', null, 'size_only', 0,
+		'style', 'none', 'shape', null, 'orientation', null, 'size_mm', null, 'lost', null, 'lost_month', null, 'staging', null, 'measured_by', null, 'unit', 'deg')`
+	_, err := old.Exec(`INSERT INTO files VALUES (1, 'a', '` + storetest.FileOf("a").SHA256 + `', 3, 0, '', NULL), (2, 'b', '` + storetest.FileOf("b").SHA256 + `', 3, 0, '', NULL);
+		INSERT INTO layouts VALUES (1, 1, '[]'), (2, 2, '[]');
+		INSERT INTO movements (case_id, practice, course, tooth, axis, unit, planned, achieved, size_only, file_id, sheet, row, layout_id, original)
+			VALUES ('C', 'A', 1, 11, 'rotation', 'deg', 5, 60, 0, 2, 's', 2, 2, '[]');
+		INSERT INTO history (kind, case_id, practice, value, file_id, sheet, row, layout_id, original, how, replaced_by)
+			VALUES ('movement', 'C', 'A', ` + value + `, 1, 's', 2, 1, '[]', 'corrected', 2);`)
+	require.NoError(t, err)
+	require.NoError(t, old.Close())
+	db, err := Open(context.Background(), path)
+	require.NoError(t, err)
+	defer db.Close()
+	assert.Equal(t, casebook.NotConfirmed, storetest.MustLoad(t, db).Movements[0].Confirmed)
+	_, err = db.RemoveFile(context.Background(), storetest.FileOf("b").SHA256, "wrong")
+	require.NoError(t, err)
+	back := storetest.MustLoad(t, db).Movements
+	require.Len(t, back, 1)
+	assert.Equal(t, casebook.Some(3.0), back[0].Achieved)
+	assert.Equal(t, casebook.NotConfirmed, back[0].Confirmed)
+}
+
 // TestAChangeOfEveryEngine: a change of sqlstore brings a file on as a script of its own
 // does, with a copy before it; a program without it does not open the file.
 func TestAChangeOfEveryEngine(t *testing.T) {
@@ -286,7 +313,9 @@ func TestAChangeOfEveryEngine(t *testing.T) {
 	_, err = Open(t.Context(), db.path)
 	require.ErrorIs(t, err, store.ErrNewer)
 	for _, number := range []int{len(known), len(known) + 2} {
-		assert.Panics(t, func() { readMigrations([]sqlstore.Change{{Number: number, Both: next.Both}}) }, "a number twice, or one missing")
+		assert.Panics(t, func() { readMigrations(append(sqlstore.Changes(), sqlstore.Change{Number: number, Both: next.Both})) }, "a number twice, or one missing")
 	}
-	assert.Panics(t, func() { readMigrations([]sqlstore.Change{{Number: len(known) + 1, Postgres: next.Both}}) }, "nothing for a file")
+	assert.Panics(t, func() {
+		readMigrations(append(sqlstore.Changes(), sqlstore.Change{Number: len(known) + 1, Postgres: next.Both}))
+	}, "nothing for a file")
 }

@@ -15,8 +15,10 @@ type Change struct {
 // ever altered: databases have made it.
 func Changes() []Change { return changes }
 
-// A new column: {Number: 11, Both: "ALTER TABLE cases ADD COLUMN ..."}.
-var changes = []Change{}
+// A new column: {Number: 12, Both: "ALTER TABLE cases ADD COLUMN ..."}.
+var changes = []Change{
+	{Number: 11, Both: "ALTER TABLE movements ADD COLUMN confirmed TEXT CHECK (confirmed = 'as measured')"},
+}
 
 // OfSQLite is the statement for a file.
 func (c Change) OfSQLite() string { return either(c.SQLite, c.Both) }

@@ -27,17 +27,18 @@ type table[T comparable, K comparable] struct {
 }
 
 var (
-	axisWords        = vocabularyOf(casebook.Axes())
-	styleWords       = vocabularyOf(casebook.Styles())
-	shapeWords       = vocabularyOf(casebook.Shapes())
-	orientationWords = vocabularyOf(casebook.Orientations())
-	stagingWords     = vocabularyOf(casebook.Stagings())
-	ageWords         = vocabularyOf(casebook.AgeBands())
-	statusWords      = vocabularyOf(casebook.Statuses())
-	wearWords        = vocabularyOf(casebook.Wears())
-	timingWords      = vocabularyOf(casebook.Timings())
-	methodWords      = vocabularyOf(casebook.Methods())
-	kindWords        = vocabularyOf(casebook.Kinds())
+	axisWords         = vocabularyOf(casebook.Axes())
+	styleWords        = vocabularyOf(casebook.Styles())
+	shapeWords        = vocabularyOf(casebook.Shapes())
+	orientationWords  = vocabularyOf(casebook.Orientations())
+	stagingWords      = vocabularyOf(casebook.Stagings())
+	ageWords          = vocabularyOf(casebook.AgeBands())
+	statusWords       = vocabularyOf(casebook.Statuses())
+	wearWords         = vocabularyOf(casebook.Wears())
+	timingWords       = vocabularyOf(casebook.Timings())
+	methodWords       = vocabularyOf(casebook.Methods())
+	confirmationWords = vocabularyOf(casebook.Confirmations())
+	kindWords         = vocabularyOf(casebook.Kinds())
 )
 
 // provenance columns follow the key and the value of every record.
@@ -93,7 +94,7 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 	keys: []string{"case_id", "practice", "course", "tooth", "axis"},
 	values: []string{
 		"planned", "achieved", "stated_percent", "size_only", "style", "shape", "orientation",
-		"size_mm", "lost", "lost_month", "staging", "measured_by", "unit",
+		"size_mm", "lost", "lost_month", "staging", "measured_by", "confirmed", "unit",
 	},
 	key:     casebook.Movement.Key,
 	keyArgs: movementKeyArgs,
@@ -102,7 +103,7 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 			m.Case.ID, m.Case.Practice, m.Course, int(m.Tooth), m.Axis.String(),
 			m.Planned, orNull(m.Achieved), orNull(m.StatedPercent), m.SizeOnly,
 			wordOrNull(m.Style), wordOrNull(m.Shape), wordOrNull(m.Orientation), orNull(m.SizeMM),
-			orNull(m.Lost), orNull(m.LostMonth), wordOrNull(m.Staging), wordOrNull(m.MeasuredBy), m.Axis.Unit().String(),
+			orNull(m.Lost), orNull(m.LostMonth), wordOrNull(m.Staging), wordOrNull(m.MeasuredBy), wordOrNull(m.Confirmed), m.Axis.Unit().String(),
 		}
 	},
 	read: func(f *fields) casebook.Movement {
@@ -111,12 +112,14 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 			Planned: f.real(), Achieved: f.optReal(), StatedPercent: f.optReal(), SizeOnly: f.truth(),
 			Style: word(f, styleWords), Shape: word(f, shapeWords), Orientation: word(f, orientationWords),
 			SizeMM: f.optReal(), Lost: f.optTruth(), LostMonth: f.optInteger(), Staging: word(f, stagingWords), MeasuredBy: word(f, methodWords),
+			Confirmed: word(f, confirmationWords),
 		}
 	},
 	words: map[string]string{
 		"axis": axisWords.numbered("axis"), "style": styleWords.numbered("style"), "shape": shapeWords.numbered("shape"),
 		"orientation": orientationWords.numbered("orientation"), "staging": stagingWords.numbered("staging"), "measured_by": methodWords.numbered("measured_by"),
-		"unit": "NULL", // the axis tells it
+		"confirmed": confirmationWords.numbered("confirmed"),
+		"unit":      "NULL", // the axis tells it
 	},
 }
 

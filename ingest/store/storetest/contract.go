@@ -56,6 +56,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"GrowingWorkbookCountsOnce", im.testGrowingWorkbookCountsOnce},
 		{"CorrectionsAloneAreNoVersion", im.testCorrectionsAloneAreNoVersion},
 		{"VersionsOfTwoWorkbooksAreKeptApart", im.testVersionsOfTwoWorkbooksAreKeptApart},
+		{"ConfirmedAmountsStay", im.testConfirmedAmountsStay},
 		{"TwoPracticesWithTheSamePseudonyms", im.testTwoPracticesWithTheSamePseudonyms},
 		{"WhichPractice", im.testWhichPractice},
 		{"KilledImport", im.testKilledImport},

@@ -125,7 +125,7 @@ func Every() *casebook.Batch {
 				StatedPercent: casebook.Some(62.5), SizeOnly: i%2 == 0, Style: cycle(casebook.Styles(), i),
 				Shape: cycle(casebook.Shapes(), i), Orientation: cycle(casebook.Orientations(), i), SizeMM: casebook.Some(3.0),
 				Lost: casebook.Some(i%2 == 1), LostMonth: casebook.Some(0), Staging: cycle(casebook.Stagings(), i),
-				MeasuredBy: cycle(casebook.Methods(), i),
+				MeasuredBy: cycle(casebook.Methods(), i), Confirmed: cycle(casebook.Confirmations(), i),
 			}, "movements", i+2, "1,25 mm", "", "0"))
 		}
 	}

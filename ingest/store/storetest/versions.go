@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
 )
 
 // version is a file of the cases from..to with so many rejected rows.
@@ -148,4 +149,55 @@ func (im Implementation) testSilenceTakesNothing(t *testing.T) {
 	assert.Equal(t, casebook.NoAgeBand, one.AgeBand, "another age")
 	assert.Zero(t, one.End, "a case under treatment has not ended")
 	assert.Equal(t, casebook.Some(1), one.StatedRefinements)
+}
+
+// Amounts that a person confirmed stay confirmed in later versions of their file, and no
+// longer once they change; what replaced them undone, they are confirmed again.
+func (im Implementation) testConfirmedAmountsStay(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	first := func() (*casebook.Movement, string) {
+		m := MustLoad(t, db).Movements[0]
+		return &m, m.Case.ID
+	}
+	MustImport(t, db, Practice("asked nobody", 2, 4))
+	m, id := first()
+	require.Equal(t, casebook.NotConfirmed, m.Confirmed)
+	at := func(name string, change func(*casebook.Movement)) *casebook.Batch {
+		b := Practice(name, 2, 4)
+		for i := range b.Movements {
+			if v := &b.Movements[i].Value; v.Case.ID == id && v.Course == m.Course && v.Tooth == m.Tooth && v.Axis == m.Axis {
+				change(v)
+			}
+		}
+		return b
+	}
+	out := MustImport(t, db, at("answered", func(v *casebook.Movement) { v.Confirmed = casebook.AsMeasured }))
+	assert.Equal(t, 1, out.Tallies[casebook.MovementKind].Superseded)
+	out = MustImport(t, db, at("next quarter", func(*casebook.Movement) {}))
+	assert.Zero(t, out.Tallies[casebook.MovementKind].Superseded)
+	m, _ = first()
+	assert.Equal(t, casebook.AsMeasured, m.Confirmed)
+	for _, change := range []func(*casebook.Movement){
+		func(v *casebook.Movement) { v.Achieved = casebook.Some(61.0) }, func(v *casebook.Movement) { v.Planned = 62 },
+	} {
+		MustImport(t, db, at("corrected", change))
+		m, _ = first()
+		assert.Equal(t, casebook.NotConfirmed, m.Confirmed, "of other amounts nobody said anything")
+		history, err := db.History(ctx, casebook.CaseKey{Practice: "P1", ID: id})
+		require.NoError(t, err)
+		assert.Contains(t, fmt.Sprint(historyTexts(history)), `"confirmed":"as measured"`)
+		_, err = db.RemoveFile(ctx, FileOf("corrected").SHA256, "wrong")
+		require.NoError(t, err)
+		m, _ = first()
+		assert.Equal(t, casebook.AsMeasured, m.Confirmed)
+	}
+}
+
+// historyTexts are the values of old versions as text.
+func historyTexts(history []store.Version) (out []string) {
+	for _, h := range history {
+		out = append(out, string(h.Value))
+	}
+	return out
 }
