@@ -48,60 +48,84 @@ func (d *Data) candidates(rows []int) []adjuster {
 	for _, i := range rows {
 		mean += d.Planned[i] / float64(len(rows))
 	}
-	planned, square := d.Arena.Floats(len(d.Planned)), d.Arena.Floats(len(d.Planned))
+	planned, square := d.Arena.Room(len(d.Planned)), d.Arena.Room(len(d.Planned))
 	for i, p := range d.Planned {
 		planned[i], square[i] = p-mean, (p-mean)*(p-mean)
 	}
 	var out []adjuster
 	add := func(a adjuster) {
-		kept := a.cols[:0]
-		for _, c := range a.cols {
-			if d.variesIn(rows, c.values) >= fewOnOneSide {
-				kept = append(kept, c)
-			}
-		}
-		if a.cols = kept; len(kept) > 0 {
+		if len(a.cols) > 0 {
 			out = append(out, a)
 		}
 	}
-	add(adjuster{PlannedAmount, []column{{PlannedAmount, planned}}, true, nil})
-	add(adjuster{PlannedSquared, []column{{PlannedSquared, square}}, true, nil})
-	for _, c := range d.Covariates {
-		cols := []column{{c.Name, c.Values}}
-		if c.Words {
-			cols = d.indicators(c, rows)
+	number := func(name string, values []float64) []column {
+		if d.variesIn(rows, values) < fewOnOneSide {
+			return nil
 		}
-		add(adjuster{c.Name, cols, c.Required, c.Refines})
+		return []column{{name, values}}
+	}
+	add(adjuster{PlannedAmount, number(PlannedAmount, planned), true, nil})
+	add(adjuster{PlannedSquared, number(PlannedSquared, square), true, nil})
+	for _, c := range d.Covariates {
+		cols := d.indicators
+		if !c.Words {
+			cols = func(c Covariate, _ []int) []column { return number(c.Name, c.Values) }
+		}
+		add(adjuster{c.Name, cols(c, rows), c.Required, c.Refines})
 	}
 	return out
 }
 
 // indicators of the words of a covariate, all but the commonest.
 func (d *Data) indicators(c Covariate, rows []int) (cols []column) {
-	weight := map[int]float64{}
 	most := 0
 	for _, i := range rows {
-		k := int(c.Values[i])
-		weight[k] += d.Planned[i]
-		most = max(most, k)
+		most = max(most, int(c.Values[i]))
+	}
+	weight := make([]float64, most+1)
+	for _, i := range rows {
+		weight[int(c.Values[i])] += d.Planned[i]
 	}
 	reference := 0
-	for k := range most + 1 {
+	for k := range weight {
 		if weight[k] > weight[reference] {
 			reference = k
 		}
 	}
-	for k := range most + 1 {
-		if k == reference || weight[k] == 0 {
+	for k, patients := range d.besideOthers(rows, c.Values, most+1) {
+		if k == reference || patients < fewOnOneSide {
 			continue
 		}
-		v := d.Arena.Floats(len(c.Values))
+		v := d.Arena.Room(len(c.Values))
 		for i, x := range c.Values {
 			v[i] = float64(b2i(int(x) == k))
 		}
 		cols = append(cols, column{fmt.Sprintf("%s %d", c.Name, k), v})
 	}
 	return cols
+}
+
+// besideOthers counts, for each of so many words, the patients in whose mouths it stands
+// beside another: variesIn of all their indicators at once.
+func (d *Data) besideOthers(rows []int, values []float64, words int) []int {
+	first, mixed := make([]int, d.mouths), make([]bool, d.mouths) // the first is counted from 1
+	for _, i := range rows {
+		switch m, k := d.mouth[i], 1+int(values[i]); {
+		case first[m] == 0:
+			first[m] = k
+		case first[m] != k:
+			mixed[m] = true
+		}
+	}
+	out, seen := make([]int, words), make([]bool, d.patients*words)
+	for _, i := range rows {
+		k := int(values[i])
+		if at := d.patient[i]*words + k; mixed[d.mouth[i]] && !seen[at] {
+			seen[at] = true
+			out[k]++
+		}
+	}
+	return out
 }
 
 // variesIn counts the patients in whose mouths the values differ.
@@ -134,7 +158,8 @@ func columnsOf(adjusters []adjuster) (cols []column) {
 	return cols
 }
 
-// choose adds candidates while so many compared movements allow. left names those without room; missing is a required one among them.
+// choose adds candidates while so many compared movements allow. left names those without
+// room; missing is a required one among them.
 func choose(candidates []adjuster, compared int) (in []adjuster, left []string, missing string) {
 	room := compared / MovementsPerColumn
 	for _, a := range candidates {

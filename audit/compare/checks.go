@@ -78,7 +78,7 @@ func (c *Contrast) estimate(fit *robust.AbsorbedFit, err error) stats.Estimate {
 
 // copied is a copy of outcomes.
 func (c *Contrast) copied(y []float64) []float64 {
-	out := c.d.Arena.Floats(len(y))
+	out := c.d.Arena.Room(len(y))
 	copy(out, y)
 	return out
 }

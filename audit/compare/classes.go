@@ -70,7 +70,7 @@ func (c *Contrast) classTest(classes []int) (p float64, ok bool) {
 	rows := slices.DeleteFunc(slices.Clone(c.rows), func(i int) bool { return !slices.Contains(classes, c.d.Class[i]) })
 	var cols []column
 	for _, col := range c.cols[:len(c.cols)-1] {
-		if c.d.variesIn(rows, col.values) > 0 {
+		if len(rows) == len(c.rows) || c.d.variesIn(rows, col.values) > 0 {
 			cols = append(cols, col)
 		}
 	}

@@ -44,29 +44,43 @@ func (d *Data) index() {
 	if d.patient != nil {
 		return
 	}
-	number := func(ids []int) (dense []int, n int) {
-		seen := map[int]int{}
-		dense = d.Arena.Ints(len(ids))
-		for i, id := range ids {
-			if i > 0 && id == ids[i-1] { // neighbours, mostly
-				dense[i] = dense[i-1]
-				continue
-			}
-			k, ok := seen[id]
-			if !ok {
-				k = len(seen)
-				seen[id] = k
-			}
-			dense[i] = k
-		}
-		return dense, len(seen)
-	}
-	d.patient, d.patients = number(d.Patient)
-	d.mouth, d.mouths = number(d.Mouth)
+	d.patient, d.patients = d.number(d.Patient)
+	d.mouth, d.mouths = d.number(d.Mouth)
 	d.mouthOf = d.Arena.Ints(d.mouths)
 	for i, m := range d.mouth {
 		d.mouthOf[m] = d.patient[i]
 	}
+}
+
+// number gives ids numbers from 0, in order of appearance. Ids that come rising, as they
+// mostly do, need no look at those before.
+func (d *Data) number(ids []int) (dense []int, n int) {
+	dense = d.Arena.Ints(len(ids))
+	order := d.Arena.Ints(len(ids))[:0] // the ids by number
+	var before map[int]int              // their numbers, once one does not rise
+	for i, id := range ids {
+		switch {
+		case i > 0 && id == ids[i-1]:
+			dense[i] = dense[i-1]
+			continue
+		case before == nil && (n == 0 || id > order[n-1]):
+		default:
+			if before == nil {
+				before = make(map[int]int, n)
+				for k, id := range order {
+					before[id] = k
+				}
+			}
+			if k, ok := before[id]; ok {
+				dense[i] = k
+				continue
+			}
+			before[id] = n
+		}
+		order, dense[i] = append(order, id), n
+		n++
+	}
+	return dense, n
 }
 
 // Covariate is one recorded property of each movement.
@@ -142,7 +156,7 @@ func (d *Data) observed() []int {
 // undoubted are the movements whose amounts can be right.
 func (d *Data) undoubted() *Data {
 	rows := slices.DeleteFunc(d.all(), func(i int) bool { return d.Doubted[i] })
-	ints, floats := d.Arena.Ints, d.Arena.Floats
+	ints, floats := d.Arena.Ints, d.Arena.Room
 	out := &Data{
 		Patient: of(ints, d.Patient, rows), Mouth: of(ints, d.Mouth, rows), Planned: of(floats, d.Planned, rows), Achieved: of(floats, d.Achieved, rows),
 		Treated: of(func(n int) []bool { return make([]bool, n) }, d.Treated, rows), Arena: d.Arena,
@@ -174,7 +188,7 @@ func (d *Data) all() []int {
 
 // expression of every movement, NaN where not measured.
 func (d *Data) expression() []float64 {
-	y := d.Arena.Floats(len(d.Planned))
+	y := d.Arena.Room(len(d.Planned))
 	for i, a := range d.Achieved {
 		y[i] = a / d.Planned[i]
 	}
@@ -186,7 +200,7 @@ func (d *Data) choice() column {
 	if d.Dose != nil {
 		return column{Treatment, d.Dose}
 	}
-	treated := d.Arena.Floats(len(d.Treated))
+	treated := d.Arena.Room(len(d.Treated))
 	for i, t := range d.Treated {
 		treated[i] = float64(b2i(t))
 	}

@@ -23,7 +23,7 @@ func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.Absor
 func (c *Contrast) model(rows []int, y []float64, cols []column) robust.AbsorbedModel {
 	d, n, p, a := c.d, len(rows), len(cols), c.d.Arena
 	m := robust.AbsorbedModel{
-		X: a.Floats(n * p), Y: of(a.Floats, y, rows), Weights: of(a.Floats, d.Planned, rows),
+		X: a.Room(n * p), Y: of(a.Room, y, rows), Weights: of(a.Room, d.Planned, rows),
 		Group: of(a.Ints, d.mouth, rows), Cluster: of(a.Ints, d.patient, rows), Root: c.o.Root, Arena: a,
 	}
 	for k := range cols {

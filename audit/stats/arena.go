@@ -11,6 +11,14 @@ type Arena struct {
 
 // Floats gives n zeros.
 func (a *Arena) Floats(n int) []float64 {
+	out := a.Room(n)
+	clear(out)
+	return out
+}
+
+// Room gives n numbers for who writes them all before reading any: they can be what was
+// there.
+func (a *Arena) Room(n int) []float64 {
 	if a == nil {
 		return make([]float64, n)
 	}
@@ -22,7 +30,9 @@ func (a *Arena) Ints(n int) []int {
 	if a == nil {
 		return make([]int, n)
 	}
-	return a.ints.lend(n)
+	out := a.ints.lend(n)
+	clear(out)
+	return out
 }
 
 // Reset takes everything back.
@@ -71,6 +81,5 @@ func (l *lender[T]) lend(n int) []T {
 	}
 	out := l.chunks[l.at][l.used : l.used+n : l.used+n]
 	l.used += n
-	clear(out)
 	return out
 }

@@ -18,6 +18,8 @@ func TestArenaGivesZeros(t *testing.T) {
 	assert.Equal(t, []float64{1, 1, 1, 5}, append(first, 5))
 	assert.Equal(t, 2., second[0], "nothing is appended into a neighbour")
 	a.Reset()
+	assert.Equal(t, 1., a.Room(3)[2], "room is not made clean")
+	a.Reset()
 	assert.Equal(t, make([]float64, 200), a.Floats(200))
 	assert.Len(t, (*Arena)(nil).Floats(4), 4)
 }

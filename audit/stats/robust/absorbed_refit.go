@@ -49,7 +49,7 @@ func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error)
 	var groups int
 	m.Group, groups = compact(m.Arena, m.Group)
 	w.size = largest(m.X, len(m.Names))
-	w.share, w.total = rowsOf(m.Arena.Floats, f.within.share, 1, stays), m.Arena.Floats(groups)
+	w.share, w.total = rowsOf(m.Arena.Room, f.within.share, 1, stays), m.Arena.Floats(groups)
 	for r, i := range stays {
 		w.total[m.Group[r]] = f.within.total[f.design.Group[i]]
 	}
@@ -60,8 +60,8 @@ func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error)
 func (f *AbsorbedFit) among(stays []int) AbsorbedModel {
 	m, a := f.model, f.model.Arena
 	return AbsorbedModel{
-		Names: m.Names, Root: m.Root, Arena: a, X: rowsOf(a.Floats, m.X, len(m.Names), stays), Y: rowsOf(a.Floats, m.Y, 1, stays),
-		Weights: rowsOf(a.Floats, m.Weights, 1, stays), Cluster: rowsOf(a.Ints, m.Cluster, 1, stays), Group: rowsOf(a.Ints, f.design.Group, 1, stays),
+		Names: m.Names, Root: m.Root, Arena: a, X: rowsOf(a.Room, m.X, len(m.Names), stays), Y: rowsOf(a.Room, m.Y, 1, stays),
+		Weights: rowsOf(a.Room, m.Weights, 1, stays), Cluster: rowsOf(a.Ints, m.Cluster, 1, stays), Group: rowsOf(a.Ints, f.design.Group, 1, stays),
 	}
 }
 
@@ -88,11 +88,11 @@ func (f *AbsorbedFit) part(keep func(cluster int) bool) (stays []int, o *sandwic
 		return nil, nil, w, fmt.Errorf("stats: no rows to fit")
 	}
 	width := len(f.Names)
-	w = within{x: rowsOf(a.Floats, f.within.x, width, stays), y: rowsOf(a.Floats, f.within.y, 1, stays)}
+	w = within{x: rowsOf(a.Room, f.within.x, width, stays), y: rowsOf(a.Room, f.within.y, 1, stays)}
 	if f.within.flat || flatAmong(f.model.X, w.x, width, stays) || flatAmong(f.model.Y, w.y, 1, stays) {
 		return stays, nil, w, nil
 	}
-	return stays, &sandwich.Orthonormal{N: len(stays), Width: width, X: w.x, RootW: rowsOf(a.Floats, f.design.O.RootW, 1, stays), Arena: a}, w, nil
+	return stays, &sandwich.Orthonormal{N: len(stays), Width: width, X: w.x, RootW: rowsOf(a.Room, f.design.O.RootW, 1, stays), Arena: a}, w, nil
 }
 
 // rowsOf takes rows of width values into memory; nil of nil.

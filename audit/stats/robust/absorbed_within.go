@@ -32,7 +32,7 @@ func (m AbsorbedModel) within(group []int, groups int) within {
 	width := len(m.Names)
 	w.size = largest(m.X, width)
 	if w.x = m.X; !m.Spent {
-		w.x = m.Arena.Floats(len(m.X))
+		w.x = m.Arena.Room(len(m.X))
 		copy(w.x, m.X)
 	}
 	w.centre(m.Arena, w.x, width, group)
@@ -44,7 +44,7 @@ func (m AbsorbedModel) within(group []int, groups int) within {
 
 // outcome is y less its group means.
 func (w *within) outcome(arena *stats.Arena, y []float64, group []int) (to []float64, flat bool) {
-	to = arena.Floats(len(y))
+	to = arena.Room(len(y))
 	copy(to, y)
 	w.centre(arena, to, 1, group)
 	return to, flatten(largest(y, 1), to, 1)

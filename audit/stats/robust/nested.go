@@ -68,7 +68,7 @@ func (f *AbsorbedFit) coefWithout(leave []int) []float64 {
 		}
 		stays = append(stays, i)
 	}
-	y := rowsOf(a.Floats, f.within.y, 1, stays)
-	rest := &sandwich.Orthonormal{N: len(stays), Width: o.Width, X: rowsOf(a.Floats, o.X, o.Width, stays), RootW: rowsOf(a.Floats, o.RootW, 1, stays), Arena: a}
+	y := rowsOf(a.Room, f.within.y, 1, stays)
+	rest := &sandwich.Orthonormal{N: len(stays), Width: o.Width, X: rowsOf(a.Room, o.X, o.Width, stays), RootW: rowsOf(a.Room, o.RootW, 1, stays), Arena: a}
 	return coefficients(rest.Decompose(y))
 }

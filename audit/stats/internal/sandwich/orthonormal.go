@@ -154,7 +154,7 @@ func (o *Orthonormal) Solve(r, y []float64) *Orthonormal {
 
 // polish fills the residuals and takes one step of refinement, L L'X'We.
 func (o *Orthonormal) polish(y []float64) {
-	o.Resid = o.Arena.Floats(o.N)
+	o.Resid = o.Arena.Room(o.N)
 	o.residuals(y)
 	left, step := make([]float64, o.Width), make([]float64, o.P)
 	for i, e := range o.Resid {
@@ -189,7 +189,7 @@ func (o *Orthonormal) KeepRows() {
 	if o.t != nil || o.N*o.P > cacheLimit {
 		return
 	}
-	t := o.Arena.Floats(o.N * o.P)
+	t := o.Arena.Room(o.N * o.P)
 	for i := range o.N {
 		o.Row(i, t[i*o.P:(i+1)*o.P])
 	}
@@ -343,7 +343,7 @@ func RootsIn(a *stats.Arena, w []float64) []float64 {
 	if w == nil {
 		return nil
 	}
-	out := a.Floats(len(w))
+	out := a.Room(len(w))
 	for i, v := range w {
 		out[i] = math.Sqrt(v)
 	}

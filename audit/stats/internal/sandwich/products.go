@@ -26,7 +26,7 @@ func (p *Products) Sum() *Products {
 // Fit is the decomposition of some of the columns, in their order.
 func (p *Products) Fit(cols []int) *Orthonormal {
 	n, w := len(p.Y), len(cols)
-	o := &Orthonormal{N: n, Width: w, X: p.Arena.Floats(n * w), RootW: p.RootW, Arena: p.Arena}
+	o := &Orthonormal{N: n, Width: w, X: p.Arena.Room(n * w), RootW: p.RootW, Arena: p.Arena}
 	for i := range n {
 		row, from := o.X[i*w:(i+1)*w], p.X[i*p.Width:(i+1)*p.Width]
 		for k, j := range cols {
