@@ -26,38 +26,46 @@ func OverlapWeights(x []float64, p int, treated []bool, w []float64) ([]float64,
 	if len(x) != n*p || len(w) != n {
 		return nil, fmt.Errorf("stats: %d values and %d weights for %d rows of %d columns", len(x), len(w), n, p)
 	}
-	scale := make([]float64, p+1)
-	scale[0] = 1
-	for i, v := range x {
-		scale[1+i%p] = max(scale[1+i%p], math.Abs(v))
+	q := p + 1
+	scale := make([]float64, q)
+	for from := 0; from < len(x); from += p {
+		for j, v := range x[from : from+p] {
+			scale[1+j] = max(scale[1+j], math.Abs(v))
+		}
 	}
-	row := func(i int, into []float64) []float64 {
-		into[0] = 1
-		for j := range p {
-			if into[1+j] = 0; scale[1+j] > 0 {
-				into[1+j] = x[i*p+j] / scale[1+j]
+	rows := make([]float64, (n+3)*q) // the last ones weigh nothing: they fill the last four
+	for i := range n {
+		row := rows[i*q : (i+1)*q]
+		row[0] = 1
+		for j := 1; j < q; j++ {
+			if scale[j] > 0 {
+				row[j] = x[i*p+j-1] / scale[j]
 			}
 		}
-		return into
 	}
-	coef, step, r := make([]float64, p+1), make([]float64, p+1), make([]float64, p+1)
+	coef, step := make([]float64, q), make([]float64, q)
 	for range mostSteps {
-		score, information := make([]float64, p+1), make([]float64, (p+1)*(p+1))
-		for i := range n {
-			z := row(i, r)
-			eta := numeric.Dot(z, coef)
-			if math.Abs(eta) > toldApart {
-				return nil, errors.New("stats: the covariates tell the arms apart")
+		score, information := make([]float64, q), make([]float64, q*q)
+		for from := 0; from < n; from += 4 {
+			four := numeric.Quarters(rows[from*q:], q)
+			var weight [4]float64
+			for k := range min(4, n-from) {
+				i := from + k
+				eta := numeric.Dot(four[k], coef)
+				if math.Abs(eta) > toldApart {
+					return nil, errors.New("stats: the covariates tell the arms apart")
+				}
+				e, t := 1/(1+math.Exp(-eta)), 0.0
+				if treated[i] {
+					t = 1
+				}
+				numeric.Axpy(w[i]*(t-e), four[k], score)
+				weight[k] = w[i] * e * (1 - e)
 			}
-			e, t := 1/(1+math.Exp(-eta)), 0.0
-			if treated[i] {
-				t = 1
-			}
-			numeric.Axpy(w[i]*(t-e), z, score)
-			numeric.AddOuter(w[i]*e*(1-e), z, information)
+			numeric.AddOuter4(&weight, four, information)
 		}
-		numeric.Mirror(p+1, information)
-		if !numeric.CholeskySolve(p+1, information, score, step) {
+		numeric.Mirror(q, information)
+		if !numeric.CholeskySolve(q, information, score, step) {
 			return nil, errors.New("stats: covariates of the choice depend on each other")
 		}
 		size := 0.0
@@ -68,7 +76,7 @@ func OverlapWeights(x []float64, p int, treated []bool, w []float64) ([]float64,
 		if size < 1e-11 {
 			out := make([]float64, n)
 			for i := range out {
-				e := 1 / (1 + math.Exp(-numeric.Dot(row(i, r), coef)))
+				e := 1 / (1 + math.Exp(-numeric.Dot(rows[i*q:(i+1)*q], coef)))
 				if out[i] = w[i] * e; treated[i] {
 					out[i] = w[i] * (1 - e)
 				}

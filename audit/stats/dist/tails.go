@@ -218,7 +218,8 @@ func BetaQuantile(p, a, b float64) float64 {
 
 // newtonQuantile solves prob(x) = q for x > 0, where prob is a distribution
 // function (rising) or a tail (falling). Steps are taken in log x against log
-// prob, in which every tail used here is close to a straight line.
+// prob, in which every tail used here is close to a straight line, so that the error of
+// a step is less than the square of its length.
 func newtonQuantile(q, x float64, prob, density func(float64) float64, rising bool) float64 {
 	lo, hi := 0.0, math.Inf(1)
 	if !(x > 0) || math.IsInf(x, 1) {
@@ -237,10 +238,11 @@ func newtonQuantile(q, x float64, prob, density func(float64) float64, rising bo
 			step = -step
 		}
 		next := x * math.Exp(max(-2, min(2, step)))
+		settled := 1e-9
 		if !(next > lo && next < hi) || math.IsNaN(next) {
-			next = bisect(lo, hi, x)
+			next, settled = bisect(lo, hi, x), 4e-16
 		}
-		if math.Abs(next-x) <= 4e-16*x {
+		if math.Abs(next-x) <= settled*x {
 			return next
 		}
 		x = next

@@ -175,7 +175,7 @@ func (it *countIteration) scoreAndInfo() {
 			r[k], w[k] = (it.y[i]-mu)*over, mu*over
 		}
 		addScore4(&r, &t, it.score)
-		addInfo4(&w, &t, it.info)
+		numeric.AddOuter4(&w, &t, it.info)
 	}
 	numeric.Mirror(p, it.info)
 }
@@ -185,20 +185,6 @@ func addScore4(r *[4]float64, t *[4][]float64, s []float64) {
 	a, b, c, d := t[0][:len(s)], t[1][:len(s)], t[2][:len(s)], t[3][:len(s)]
 	for j := range s {
 		s[j] += r[0]*a[j] + r[1]*b[j] + r[2]*c[j] + r[3]*d[j]
-	}
-}
-
-// addInfo4 adds the sum of w t t' of four rows to the upper triangle of m.
-func addInfo4(w *[4]float64, t *[4][]float64, m []float64) {
-	p := len(t[0])
-	for i := range p {
-		a, b, c, d := t[0][i:p], t[1][i:p], t[2][i:p], t[3][i:p]
-		v, x, y, z := w[0]*a[0], w[1]*b[0], w[2]*c[0], w[3]*d[0]
-		out := m[i*p+i : (i+1)*p]
-		b, c, d, out = b[:len(a)], c[:len(a)], d[:len(a)], out[:len(a)]
-		for j := range a {
-			out[j] += v*a[j] + x*b[j] + y*c[j] + z*d[j]
-		}
 	}
 }
 

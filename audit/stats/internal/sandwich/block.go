@@ -31,7 +31,11 @@ func (b *block) products() {
 	n := b.n[:d*d]
 	if !b.few() {
 		clear(n)
-		for k := range b.k {
+		k := 0
+		for ; k+4 <= b.k; k += 4 {
+			numeric.AddOuter4(&numeric.Ones, numeric.Quarters(b.rows[k*b.p:], b.p), n)
+		}
+		for ; k < b.k; k++ {
 			numeric.AddOuter(1, b.row(k), n)
 		}
 		numeric.Mirror(d, n)

@@ -129,9 +129,9 @@ func (f *factor) combination(j int, out []float64) {
 func gramOutcome(x, y, rootW []float64, width int, kept []int, r []float64) {
 	q := width + 1
 	sums, row := make([]float64, q), make([]float64, 4*q)
+	a, b, c, d := row[:q], row[q:2*q], row[2*q:3*q], row[3*q:4*q]
 	for from := 0; from < len(y); from += 4 {
 		loadRows(x, y, rootW, width, from, row)
-		a, b, c, d := row[:q], row[q:2*q], row[2*q:3*q], row[3*q:4*q]
 		v, w, s, z := a[width], b[width], c[width], d[width]
 		for i := range sums {
 			sums[i] += a[i]*v + b[i]*w + c[i]*s + d[i]*z
@@ -146,9 +146,10 @@ func gramOutcome(x, y, rootW []float64, width int, kept []int, r []float64) {
 func gram(x, y, rootW []float64, width int) []float64 {
 	q := width + 1
 	g, rows := make([]float64, q*q), make([]float64, 4*q)
+	four := numeric.Quarters(rows, q)
 	for from := 0; from < len(y); from += 4 {
 		loadRows(x, y, rootW, width, from, rows)
-		addOuter4(rows[:q], rows[q:2*q], rows[2*q:3*q], rows[3*q:], g)
+		numeric.AddOuter4(&numeric.Ones, four, g)
 	}
 	return g
 }
@@ -171,23 +172,5 @@ func loadRow(x, y, rootW []float64, width, i int, row []float64) {
 	row[width] = y[i]
 	if rootW != nil {
 		numeric.Scale(rootW[i], row)
-	}
-}
-
-// addOuter4 adds aa' + bb' + cc' + dd' to the upper triangle of m.
-func addOuter4(a, b, c, d, m []float64) {
-	p := len(a)
-	b, c, d = b[:p], c[:p], d[:p]
-	for i := range p {
-		v, w, y, z := a[i], b[i], c[i], d[i]
-		if v == 0 && w == 0 && y == 0 && z == 0 {
-			continue
-		}
-		a, b, c, d := a[i:], b[i:], c[i:], d[i:]
-		out := m[i*p+i : (i+1)*p]
-		b, c, d, out = b[:len(a)], c[:len(a)], d[:len(a)], out[:len(a)]
-		for j := range a {
-			out[j] += v*a[j] + w*b[j] + y*c[j] + z*d[j]
-		}
 	}
 }

@@ -60,7 +60,7 @@ func (s *momentSum) addWaiting() {
 	n := s.q * s.d
 	w := s.waiting[:4*n]
 	clear(w[len(s.waiting):])
-	addOuter4(w[:n], w[n:2*n], w[2*n:3*n], w[3*n:], s.y)
+	numeric.AddOuter4(&numeric.Ones, numeric.Quarters(w, n), s.y)
 	s.waiting = s.waiting[:0]
 }
 

@@ -189,11 +189,47 @@ func (o *Orthonormal) KeepRows() {
 	if o.t != nil || o.N*o.P > cacheLimit {
 		return
 	}
-	t := o.Arena.Room(o.N * o.P)
-	for i := range o.N {
-		o.Row(i, t[i*o.P:(i+1)*o.P])
+	p := o.P
+	o.t = o.Arena.Room(o.N * p)
+	columns, rows := make([]float64, p*p), numeric.Quarters(make([]float64, 4*p), p) // of L; of X
+	for a := range p {
+		for j := a; j < p; j++ {
+			columns[j*p+a] = o.L[a*p+j]
+		}
 	}
-	o.t = t
+	for from := 0; from < o.N; from += 4 {
+		n := min(4, o.N-from)
+		for k := range n {
+			x := o.X[(from+k)*o.Width : (from+k+1)*o.Width]
+			for a, col := range o.Cols {
+				rows[k][a] = x[col]
+			}
+		}
+		o.fourRows(from, n, rows, columns)
+	}
+}
+
+// fourRows writes n rows of T, four or what is left of them, from those of X.
+func (o *Orthonormal) fourRows(from, n int, x *[4][]float64, columns []float64) {
+	p := o.P
+	var root [4]float64
+	for k := range n {
+		root[k] = o.WeightRoot(from + k)
+	}
+	for j := range p {
+		l := columns[j*p : j*p+j+1]
+		a, b, c, d := x[0][:len(l)], x[1][:len(l)], x[2][:len(l)], x[3][:len(l)]
+		var s [4]float64
+		for i, v := range l {
+			s[0] += a[i] * v
+			s[1] += b[i] * v
+			s[2] += c[i] * v
+			s[3] += d[i] * v
+		}
+		for k := range n {
+			o.t[(from+k)*p+j] = s[k] * root[k]
+		}
+	}
 }
 
 // RowOf is row i of T, not to be changed; own is its place where T is not kept.

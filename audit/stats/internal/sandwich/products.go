@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/internal/numeric"
 )
 
 // Products are the cross-products of a design with more columns than one fit takes. A
@@ -93,12 +94,13 @@ func (p *Products) CoefWithout(cols, rows []int) (coef []float64, ok bool) {
 func (p *Products) among(rows []int) []float64 {
 	q := p.Width + 1
 	g, four := make([]float64, q*q), make([]float64, 4*q)
+	quarters := numeric.Quarters(four, q)
 	for at := 0; at < len(rows); at += 4 {
 		clear(four)
 		for k, i := range rows[at:min(at+4, len(rows))] {
 			loadRow(p.X, p.Y, p.RootW, p.Width, i, four[k*q:(k+1)*q])
 		}
-		addOuter4(four[:q], four[q:2*q], four[2*q:3*q], four[3*q:], g)
+		numeric.AddOuter4(&numeric.Ones, quarters, g)
 	}
 	return g
 }
