@@ -90,10 +90,8 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (resu
 // given its own earlier course, as the styles are.
 func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping, arena *stats.Arena) *compare.Contrast {
 	in := cell{measured: which}
-	for i := range p.Missing {
-		if r := &p.Missing[i]; g.Admits != nil && rows.Holds(by, r) && g.Admits(r) {
-			in.missing = append(in.missing, int32(i))
-		}
+	if g.Admits != nil {
+		in.missing = slices.DeleteFunc(p.MissingIn(by), func(i int32) bool { return !g.Admits(&p.Missing[i]) })
 	}
 	list, covariates := in.rows(p), slices.Concat(g.Also, withinMouth(g.Without))
 	if by.Course == results.Refinement {

@@ -109,12 +109,18 @@ type cell struct {
 	missing  []int32 // of the rows without an outcome
 }
 
+// rows of both lists in their order, so that those of a patient are neighbours.
 func (c *cell) rows(p *rows.Set) []*rows.Row {
 	out := make([]*rows.Row, 0, len(c.measured)+len(c.missing))
+	missing := c.missing
 	for _, i := range c.measured {
-		out = append(out, &p.Analysed[i])
+		r := &p.Analysed[i]
+		for len(missing) > 0 && rows.Compare(&p.Missing[missing[0]], r) < 0 {
+			out, missing = append(out, &p.Missing[missing[0]]), missing[1:]
+		}
+		out = append(out, r)
 	}
-	for _, i := range c.missing {
+	for _, i := range missing {
 		out = append(out, &p.Missing[i])
 	}
 	return out

@@ -99,16 +99,8 @@ func cellOf(p *rows.Set, c *results.Comparison, keep func(*rows.Row) bool) *grid
 	if c.Primary {
 		*g = primaryCell(p)
 	} else {
-		for i := range p.Analysed {
-			if r := &p.Analysed[i]; rows.Featured(r) && rows.Holds(c.By, r) {
-				g.measured = append(g.measured, int32(i))
-			}
-		}
-		for i := range p.Missing {
-			if r := &p.Missing[i]; rows.Featured(r) && rows.Holds(c.By, r) {
-				g.missing = append(g.missing, int32(i))
-			}
-		}
+		g.measured = slices.DeleteFunc(p.AnalysedIn(c.By), func(i int32) bool { return !rows.Featured(&p.Analysed[i]) })
+		g.missing = slices.DeleteFunc(p.MissingIn(c.By), func(i int32) bool { return !rows.Featured(&p.Missing[i]) })
 	}
 	if keep != nil {
 		g.measured = slices.DeleteFunc(g.measured, func(i int32) bool { return !keep(&p.Analysed[i]) })

@@ -74,10 +74,14 @@ func (c *Contrast) everything(y []float64) stats.Estimate {
 	return c.estimate(fit, err)
 }
 
+// alike is the share by which numbers differ that are the same but for rounding: where no
+// mouth with both choices lacks an outcome, those without add nothing.
+const alike = 1e-9
+
 // filled refits with outcomes for every movement and anchors the error.
 func (c *Contrast) filled(y []float64) stats.Estimate {
 	e := c.everything(y)
-	if e.SE < c.Estimate.SE || e.DF > c.Estimate.DF {
+	if e.SE < (1-alike)*c.Estimate.SE || e.DF > (1+alike)*c.Estimate.DF {
 		half := (c.Estimate.High - c.Estimate.Low) / 2
 		e.SE, e.DF, e.Low, e.High, e.P = c.Estimate.SE, c.Estimate.DF, e.Value-half, e.Value+half, math.NaN()
 	}

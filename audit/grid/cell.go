@@ -5,7 +5,6 @@ import (
 
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
-	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/robust"
 )
@@ -67,7 +66,7 @@ func cellIntervals(cell *results.Cell, c *columns, s *results.Settings) {
 		diff[i] = c.achieved[i] - p
 		mean += diff[i] / float64(len(diff))
 	}
-	shareOutside(cell, c, diff, s)
+	shareOutside(cell, c, s)
 	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable
 	cell.MeanDifference, cell.AveragePatient = measure.NoSpread(), measure.NoSpread()
 	cell.MeanDifference.Value, cell.MeanShortfall = results.Number(mean), results.Number(-mean)
@@ -102,16 +101,15 @@ func ratioInterval(cell *results.Cell, c *columns, s *results.Settings) bool {
 // shareOutside is the share of movements that ended outside tolerance. Plans no larger
 // than the tolerance stay out of it; those of them that ended outside all the same,
 // reversed or overshot, are counted beside it.
-func shareOutside(cell *results.Cell, c *columns, diff []float64, s *results.Settings) {
+func shareOutside(cell *results.Cell, c *columns, s *results.Settings) {
 	c.outside, c.judged = c.outside[:0], c.judged[:0]
-	for i, p := range c.planned {
-		out := rows.Beyond(diff[i], cell.Unit, s)
-		if !rows.Beyond(p, cell.Unit, s) {
+	for i, e := range c.ends {
+		if !e.judged {
 			cell.SmallPlans++
-			cell.SmallOutside += measure.OneIf(out)
+			cell.SmallOutside += measure.OneIf(e.outside)
 			continue
 		}
-		c.outside, c.judged = append(c.outside, out), append(c.judged, c.cluster[i])
+		c.outside, c.judged = append(c.outside, e.outside), append(c.judged, c.cluster[i])
 	}
 	cell.OutsideTolerance = measure.ClusteredShare(c.outside, c.judged, s)
 }

@@ -25,10 +25,25 @@ type columns struct {
 	measured          [casebook.MethodCount + 1]bool // in one of these ways
 	// rising are the achieved/planned of the rows in rising order
 	rising []float64
+	ends   []end // of each row
 	// scratch of newCell, kept from cell to cell
 	scratch []float64
 	outside []bool
 	judged  []int // clusters of the movements in outside
+}
+
+// end is how a movement ended: outside tolerance, and whether its plan is large enough for
+// that to count.
+type end struct{ outside, judged bool }
+
+// ends of all analysed rows: each is counted in twenty cells.
+func ends(p *rows.Set) []end {
+	out := make([]end, len(p.Analysed))
+	for i := range out {
+		r := &p.Analysed[i]
+		out[i] = end{r.Outside(&p.Settings), r.Judged(&p.Settings)}
+	}
+	return out
 }
 
 // work gives n numbers of scratch, their content undefined.
@@ -40,12 +55,13 @@ func (c *columns) work(n int) []float64 {
 }
 
 func (c *columns) reset() {
-	c.planned, c.achieved, c.cluster, c.rising, c.sizeOnly = c.planned[:0], c.achieved[:0], c.cluster[:0], c.rising[:0], 0
+	c.planned, c.achieved, c.cluster, c.rising, c.ends, c.sizeOnly = c.planned[:0], c.achieved[:0], c.cluster[:0], c.rising[:0], c.ends[:0], 0
 	c.measured = [casebook.MethodCount + 1]bool{}
 }
 
-func (c *columns) add(r *rows.Row) {
+func (c *columns) add(r *rows.Row, e end) {
 	c.planned, c.achieved, c.cluster = append(c.planned, r.Planned), append(c.achieved, r.Achieved), append(c.cluster, r.Cluster)
+	c.ends = append(c.ends, e)
 	c.measured[r.Method] = true
 	if r.Movement.SizeOnly {
 		c.sizeOnly++
@@ -181,23 +197,23 @@ func slabs(p *rows.Set) []slab {
 // so they are shared out over the processors and put back in order: the same
 // bytes on any number of cores. BenchmarkExpression holds the gain.
 func Expression(ctx context.Context, p *rows.Set) ([]results.Cell, error) {
-	slabs := slabs(p)
+	slabs, ends := slabs(p), ends(p)
 	cells := make([][]results.Cell, len(slabs))
 	err := parallel.Do(ctx, len(slabs), func() func(int) {
 		var scratch [places]columns
-		return func(i int) { cells[i] = slabCells(p, &slabs[i], &scratch) }
+		return func(i int) { cells[i] = slabCells(p, &slabs[i], ends, &scratch) }
 	})
 	return slices.Concat(cells...), err
 }
 
-func slabCells(p *rows.Set, s *slab, scratch *[places]columns) []results.Cell {
+func slabCells(p *rows.Set, s *slab, ends []end, scratch *[places]columns) []results.Cell {
 	for i := range scratch {
 		scratch[i].reset()
 	}
 	for _, i := range s.rows {
 		r := &p.Analysed[i]
 		for _, place := range placesOf(r) {
-			scratch[place].add(r)
+			scratch[place].add(r, ends[i])
 		}
 	}
 	for _, i := range s.rising {

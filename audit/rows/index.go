@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"sort"
 
+	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
@@ -56,4 +57,51 @@ func RowAt(rows []Row, i int) *Row {
 		return nil
 	}
 	return &rows[i]
+}
+
+// listed are the places of rows by direction and course (initial, refinement), in order.
+type listed [casebook.DirectionCount + 1][2][]int32
+
+func listRows(list []Row) (l listed) {
+	for i := range list {
+		at := &l[list[i].Direction][stratumPlace(list[i].First)]
+		*at = append(*at, int32(i))
+	}
+	return l
+}
+
+func stratumPlace(first bool) int {
+	if first {
+		return 0
+	}
+	return 1
+}
+
+// AnalysedIn lists the places of the analysed rows of a cell, in order.
+func (p *Set) AnalysedIn(by results.By) []int32 { return holding(p.Analysed, &p.analysedBy, by) }
+
+// MissingIn is AnalysedIn of the rows without an outcome.
+func (p *Set) MissingIn(by results.By) []int32 { return holding(p.Missing, &p.missingBy, by) }
+
+func holding(list []Row, l *listed, by results.By) (out []int32) {
+	if by.Direction == casebook.NoDirection || by.Course == "" { // of several lists
+		for i := range list {
+			if Holds(by, &list[i]) {
+				out = append(out, int32(i))
+			}
+		}
+		return out
+	}
+	for _, i := range l[by.Direction][stratumPlace(by.Course == results.Initial)] {
+		if Holds(by, &list[i]) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// Compare orders rows by case, course, tooth and axis, as they stand in a Set.
+func Compare(a, b *Row) int {
+	return cmp.Or(cmp.Compare(a.Cluster, b.Cluster), cmp.Compare(a.Movement.Course, b.Movement.Course),
+		cmp.Compare(a.Tooth, b.Tooth), cmp.Compare(a.Axis, b.Axis))
 }

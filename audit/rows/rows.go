@@ -119,6 +119,8 @@ type Set struct {
 	lastLooks        map[string]casebook.Month // by practice
 	lastCourse       []int                     // highest course number on record, case by case
 	removed          []removal
+	analysedBy       listed
+	missingBy        listed
 	// Names words cells as far as the records give directions.
 	Names wording.Names
 	// Undated: the audit is of a period and no month at all is on record.
@@ -305,6 +307,7 @@ func (p *Set) classify(order []*casebook.Movement) {
 			p.Cases[i].From, p.Cases[i].To = len(p.Analysed), len(p.Analysed)
 		}
 	}
+	p.analysedBy, p.missingBy = listRows(p.Analysed), listRows(p.Missing)
 	p.recordMethods()
 	p.follow()
 	p.countFlow(fates, clusters)

@@ -30,8 +30,11 @@ type momentSum struct {
 	kz         []float64
 }
 
-func newMomentSum(d, q int, k []float64) *momentSum {
-	return &momentSum{d: d, q: q, k: k, y: make([]float64, q*d*q*d), waiting: make([]float64, 0, 4*q*d), kz: make([]float64, q*d)}
+func newMomentSum(d, q, clusters int, k []float64) *momentSum {
+	return &momentSum{
+		d: d, q: q, k: k, y: make([]float64, q*d*q*d), waiting: make([]float64, 0, 4*q*d),
+		clusters: make([]float64, 0, clusters*2*q*q), kz: make([]float64, q*d),
+	}
 }
 
 // add takes own (q x q) and Z' (q rows of d) of one cluster.
@@ -82,8 +85,11 @@ func (s *momentSum) moments(by []float64) moments {
 	q := s.q
 	s.addWaiting()
 	m := moments{mean: make([]float64, q*q), spread: make([]float64, q*q), cross: make([]float64, q*q)}
+	scratch := make([]float64, 3*q*q)
+	own, pair, half := scratch[:q*q], scratch[q*q:2*q*q], scratch[2*q*q:]
 	for at := 0; at < len(s.clusters); at += 2 * q * q {
-		own, pair := turn(q, by, s.clusters[at:at+q*q]), turn(q, by, s.clusters[at+q*q:at+2*q*q])
+		turn(q, by, s.clusters[at:at+q*q], half, own)
+		turn(q, by, s.clusters[at+q*q:at+2*q*q], half, pair)
 		m.add(q, own, pair)
 	}
 	y := s.blocks(by)
@@ -108,12 +114,24 @@ func (m moments) add(q int, own, w []float64) {
 	}
 }
 
-// turn is by'm by, m itself where by is nil.
-func turn(q int, by, m []float64) []float64 {
+// turn writes by'm by into out, m itself where by is nil; half is scratch.
+func turn(q int, by, m, half, out []float64) {
 	if by == nil {
-		return m
+		copy(out, m)
+		return
 	}
-	return numeric.MatMul(q, transposed(q, by), numeric.MatMul(q, m, by))
+	clear(half)
+	clear(out)
+	for i := range q {
+		for k := range q {
+			numeric.Axpy(m[i*q+k], by[k*q:(k+1)*q], half[i*q:(i+1)*q])
+		}
+	}
+	for k := range q {
+		for i := range q {
+			numeric.Axpy(by[k*q+i], half[k*q:(k+1)*q], out[i*q:(i+1)*q])
+		}
+	}
 }
 
 // blocks are Y_st of the contrasts by'l.
@@ -151,16 +169,6 @@ func weightOf(q int, by []float64, a, i int) float64 {
 		return 1
 	}
 	return 0
-}
-
-func transposed(d int, m []float64) []float64 {
-	out := make([]float64, d*d)
-	for i := range d {
-		for j := range d {
-			out[j*d+i] = m[i*d+j]
-		}
-	}
-	return out
 }
 
 // both is K Y K.

@@ -137,7 +137,7 @@ func (s *ArmsSandwich) working(l []float64) float64 { return numeric.Dot(l, l) }
 // Gather as PlainSandwich gives them, a_g and b_g two numbers each.
 func (s *ArmsSandwich) Gather(l [][]float64) *momentSum {
 	q := len(l)
-	acc := newMomentSum(2, q, nil)
+	acc := newMomentSum(2, q, len(s.cases), nil)
 	a, b, own := make([]float64, 2*q), make([]float64, 2*q), make([]float64, q*q)
 	for i := range s.cases {
 		c := &s.cases[i]
