@@ -79,6 +79,7 @@ func Set(p *rows.Set, name string, row func(*rows.Row) Side, cohort func(*rows.H
 		sides[i] = row(&p.Analysed[i])
 	}
 	out.SharedCases = stretches(p, sides, &out.Before, &out.Now)
+	out.Before.Achieved, out.Now.Achieved = achieved(p, sides, Before), achieved(p, sides, Now)
 	isNow := func(r *rows.Row) bool { return row(r) == Now }
 	by, which := between.CellsByDirection(p, func(r *rows.Row) bool { return row(r) != Neither })
 	for i := range by {
@@ -90,6 +91,26 @@ func Set(p *rows.Set, name string, row func(*rows.Row) Side, cohort func(*rows.H
 		out.Refined = cohorts(p, name, cohort)
 	}
 	judge(&p.Settings, out)
+	return out
+}
+
+// achieved is what initial courses of a part came to, apart by unit.
+func achieved(p *rows.Set, sides []Side, of Side) (out []results.UnitAchieved) {
+	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
+		var got, planned []float64
+		var cluster []int
+		for i, side := range sides {
+			if r := &p.Analysed[i]; side == of && r.First && r.Unit() == u {
+				got, planned, cluster = append(got, r.Achieved), append(planned, r.Planned), append(cluster, r.Cluster)
+			}
+		}
+		if len(got) == 0 {
+			continue
+		}
+		one := results.UnitAchieved{Unit: u, Cases: measure.CountRuns(cluster), Movements: len(got)}
+		one.Spread, _ = measure.Expression(got, planned, cluster, one.Cases, &p.Settings)
+		out = append(out, one)
+	}
 	return out
 }
 

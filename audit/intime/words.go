@@ -6,6 +6,7 @@ import (
 	"shortfall/audit/disclose"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
 )
 
 // Limits of every such comparison.
@@ -15,6 +16,10 @@ const Limits = "Two stretches of time differ by chance, case mix and recording t
 // was compared; then the cohorts.
 func Say(t *results.InTime, s *results.Settings, n wording.Names) {
 	t.Sentences = nil
+	if t.Now.Movements == 0 && t.Now.Cases == 0 && !s.Shared {
+		t.Sentences = append(t.Sentences, "No course with a measured outcome ended in "+t.Now.Name+", so there is nothing to set against what was before.")
+	}
+	t.Sentences = append(t.Sentences, achievedSentences(t, s)...)
 	told, changed := 0, 0
 	for i := range t.Cells {
 		c := &t.Cells[i]
@@ -38,6 +43,36 @@ func Say(t *results.InTime, s *results.Settings, n wording.Names) {
 		r.Sentence = cohortSentence(r, s)
 		t.Sentences = append(t.Sentences, r.Sentence)
 	}
+}
+
+// achievedSentences set what was achieved in all side by side, a sentence a unit.
+func achievedSentences(t *results.InTime, s *results.Settings) (out []string) {
+	say := func(a *results.UnitAchieved) string {
+		size := wording.Of(a.Movements, "movement") + " in " + wording.Of(a.Cases, "case")
+		if !a.Spread.Low.OK() {
+			return wording.Percent(a.Spread.Value) + " (" + size + ")"
+		}
+		return fmt.Sprintf("%s (%s %s; %s)", wording.Percent(a.Spread.Value), wording.CI(s.Level), wording.Limits(a.Spread.Low, a.Spread.High), size)
+	}
+	for i := range t.Now.Achieved {
+		now := &t.Now.Achieved[i]
+		before := "nothing"
+		for j := range t.Before.Achieved {
+			if b := &t.Before.Achieved[j]; b.Unit == now.Unit {
+				before = say(b)
+			}
+		}
+		out = append(out, fmt.Sprintf("Of all planned %s in initial courses %s was achieved in %s, %s before; not adjusted for what was planned.", unitWord(now.Unit), say(now), t.Now.Name, before))
+	}
+	return out
+}
+
+// unitWord is a unit as a sentence names it.
+func unitWord(u casebook.Unit) string {
+	if u == casebook.Millimetre {
+		return "millimetres"
+	}
+	return "degrees"
 }
 
 func cellSentence(c *results.CellChange, now string, s *results.Settings, n wording.Names) string {
@@ -81,6 +116,7 @@ func cohortSentence(r *results.CohortChange, s *results.Settings) string {
 // the others are few in either.
 func Withhold(t *results.InTime, s *results.Settings, n wording.Names) {
 	least := s.MinCellCases
+	t.Now.Achieved, t.Before.Achieved = nil, nil // the whole less what is shown would tell what is not
 	var kept []results.CellChange
 	for _, c := range t.Cells {
 		if min(c.CasesBefore, c.CasesAfter) >= least {

@@ -23,6 +23,18 @@ type Stretch struct {
 	To        casebook.Month `json:"to,omitzero"`
 	Cases     int            `json:"cases"`
 	Movements int            `json:"movements,omitempty"`
+	// Achieved is what initial courses achieved of what was planned in each unit; none in
+	// results that leave the practice.
+	Achieved []UnitAchieved `json:"achieved,omitempty"`
+}
+
+// UnitAchieved is achieved over planned, total over total, of all movements of one unit
+// in a stretch of time: over every kind of movement, and not adjusted.
+type UnitAchieved struct {
+	Unit      casebook.Unit `json:"unit"`
+	Spread    Spread        `json:"spread"`
+	Cases     int           `json:"cases"`
+	Movements int           `json:"movements"`
 }
 
 // MeasureChange is a measure then and now.

@@ -247,7 +247,7 @@ func (t *teller) errorSentence() string {
 func (t *teller) changeSentence() string {
 	var parts []string
 	if q := t.r.Questions.Quarter; q != nil {
-		parts = append(parts, q.Now.Name+" against everything before it: "+strings.Join(q.Sentences[:min(3, len(q.Sentences))], " "))
+		parts = append(parts, q.Now.Name+" against everything before it: "+strings.Join(q.Sentences[:min(4, len(q.Sentences))], " "))
 	}
 	if s := t.r.Questions.Since; s != nil && len(s.Sentences) > 0 {
 		parts = append(parts, "Since the audit of "+s.PreviousDate+": "+strings.Join(s.Sentences[:min(3, len(s.Sentences))], " "))

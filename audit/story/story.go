@@ -123,7 +123,21 @@ func (t *teller) quarter() string {
 	if n := q.SharedCases; n > 0 { // courses of one case may end in either
 		both = ", " + wording.Count(n) + " of them in both"
 	}
-	return fmt.Sprintf("%s (%s) against all before (%s%s); the figures hold both", now, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"), both)
+	out := fmt.Sprintf("%s (%s) against all before (%s%s)", now, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"), both)
+	if of, before := achievedOf(&q.Now), achievedOf(&q.Before); of != "" && before != "" {
+		out += ": initial courses achieved " + of + ", before " + before
+	}
+	return out + "; the figures hold both"
+}
+
+// achievedOf is what a stretch of time came to in each unit, in a few words.
+func achievedOf(s *results.Stretch) string {
+	var parts []string
+	for i := range s.Achieved {
+		a := &s.Achieved[i]
+		parts = append(parts, wording.Percent(a.Spread.Value)+" of planned\u00a0"+wording.Unit(a.Unit))
+	}
+	return strings.Join(parts, " and ")
 }
 
 // ci is the name of the interval, "95 % CI".

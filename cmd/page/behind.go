@@ -39,6 +39,8 @@ type auditView struct {
 	Keep       template.URL // the settings as a query, to go on with
 	Settings   results.Settings
 	Clinicians []string
+	Quarters   []string // in which cases ended, the last first
+	Nothing    string   // that nothing ended in the quarter asked for
 	Saved      []savedAudit
 	Error      string
 	Shared     bool
@@ -91,9 +93,36 @@ func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) 
 	}
 	v.Open, _ = p.openFiles()
 	if rec, err := p.load(r.Context()); err == nil {
-		v.Clinicians = clinicians(rec.ds)
+		v.Clinicians, v.Quarters = clinicians(rec.ds), quarters(rec.ds)
+	}
+	if q := a.quarter(); q != nil && q.Now.Cases == 0 && q.Now.Name != "" && !v.Shared {
+		v.Nothing = "No course with a measured outcome ended in " + q.Now.Name
+		if len(v.Quarters) > 0 {
+			v.Nothing += "; the last quarter in which a case ended is " + v.Quarters[0]
+		}
+		v.Nothing += "."
 	}
 	return s.show(w, r, http.StatusOK, "audit", view{Title: "Audit", Practice: p, Tab: "audit", Data: v})
+}
+
+// quarter is what was compared of a quarter, nil where none was.
+func (a *audited) quarter() *results.InTime {
+	if a == nil || a.res == nil {
+		return nil
+	}
+	return a.res.Questions.Quarter
+}
+
+// quarters are those in which a case ended, the last first.
+func quarters(ds *casebook.Dataset) (out []string) {
+	for i := range ds.Cases {
+		if end := ds.Cases[i].End; end != 0 {
+			out = append(out, end.Quarter())
+		}
+	}
+	slices.Sort(out)
+	slices.Reverse(out)
+	return slices.Compact(out)
 }
 
 // clinicians are the codes on record.

@@ -134,7 +134,25 @@ func TestAChangeIsFound(t *testing.T) {
 		assert.False(t, c.Changed && c.Change < 0)
 	}
 	assert.Greater(t, found, 5)
-	assert.Contains(t, a.Sentences[0], "more")
+	assert.Contains(t, a.Sentences[len(a.Now.Achieved)], "more")
+
+	// What the quarter achieved in all, counted apart from the code.
+	require.Len(t, a.Now.Achieved, 2)
+	for _, u := range a.Now.Achieved {
+		got, planned, n, cases := 0.0, 0.0, 0, map[int]bool{}
+		for i := range p.Analysed {
+			r := &p.Analysed[i]
+			if r.Unit() == u.Unit && r.First && p.CourseEnd(r.Cluster, r.Movement.Course) >= s.Period.Quarter {
+				got, planned, n = got+r.Achieved, planned+r.Planned, n+1
+				cases[r.Cluster] = true
+			}
+		}
+		assert.InDelta(t, got/planned, float64(u.Spread.Value), 1e-9)
+		assert.Equal(t, n, u.Movements)
+		assert.Len(t, cases, u.Cases)
+		assert.Less(t, u.Spread.Low, u.Spread.Value)
+	}
+	assert.Contains(t, a.Sentences[0], "millimetres in initial courses")
 
 	none := intime.Set(p, "now", func(*rows.Row) intime.Side { return intime.Now }, nil)
 	assert.Zero(t, none.Before.Cases)
@@ -247,6 +265,8 @@ func TestQuarterWithholdsSmallParts(t *testing.T) {
 		require.NoError(t, q.Answer(context.Background(), p, r))
 		q.Withhold(p, r)
 		a := r.Questions.Quarter
+		assert.Empty(t, a.Now.Achieved)
+		assert.Empty(t, a.Before.Achieved)
 		for _, c := range a.Cells {
 			assert.GreaterOrEqual(t, min(c.CasesBefore, c.CasesAfter), 5)
 		}
