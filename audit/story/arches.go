@@ -233,11 +233,11 @@ func (t *teller) firstSub(first []results.FrontArch) string {
 	case whole == len(first):
 		return "Shaded: where it was planned, in the shade of all teeth together; achieved, % of planned, first set of aligners"
 	case why != "":
-		return sub + ", by kind of tooth; " + why
+		return sub + ", by kind of tooth, both jaws; " + why
 	case whole > 0:
-		return sub + ", by kind of tooth; where these are too few, in the shade of all teeth"
+		return sub + ", by kind of tooth, both jaws; where these are too few, in the shade of all teeth"
 	}
-	return sub + ", one value per kind of tooth; patient's right on the left"
+	return sub + ", one value per kind of tooth, both jaws; patient's right on the left"
 }
 
 // notNamed says why a kind of tooth that is drawn has no more than one that is named.

@@ -43,12 +43,12 @@ func (t *teller) refined() results.FrontFigure {
 		out.Title = "Refinements: too few completed cases to show"
 	}
 	if rr := f.RateRatio; rr.Low.OK() && rr.High.OK() {
-		word := "No clear difference by main style: clinician-designed %s times the refinements a case"
+		word := "No clear difference: mainly clinician-designed %s times as many refinements, adjusted"
 		switch {
 		case rr.Low > 1:
-			word = "More with mainly clinician-designed attachments: %s times the refinements a case"
+			word = "More with mainly clinician-designed attachments: %s times as many, adjusted"
 		case rr.High < 1:
-			word = "Fewer with mainly clinician-designed attachments: %s times the refinements a case"
+			word = "Fewer with mainly clinician-designed attachments: %s times as many, adjusted"
 		}
 		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2)) + with // printed in the place of the line above
 	}
@@ -66,10 +66,18 @@ func (t *teller) neverRefined() bool {
 func (t *teller) byStyle() results.FrontFigure {
 	f := results.FrontFigure{Title: "Refinements of completed cases", Sub: "Completed cases, all and by the main style of their first attachments", Below: t.refined().Below}
 	var parts []string
+	neither := t.r.Refinements.Cases
 	for _, x := range t.r.Refinements.ByStyle {
+		neither -= x.Cases
+		if x.Suppressed {
+			neither = 0
+		}
 		if !x.Suppressed && x.Rate.Value.OK() && x.Cases >= t.s.MinIntervalCases {
 			parts = append(parts, wording.Style(x.Style)+" "+wording.Fixed(x.Rate.Value, 1))
 		}
+	}
+	if neither > 0 && len(t.r.Refinements.ByStyle) > 0 && !t.s.Shared {
+		f.Sub += fmt.Sprintf("; %s have no main style", wording.Count(neither))
 	}
 	if len(parts) > 1 {
 		f.Title = "Refinements a case: " + strings.Join(parts, ", ")

@@ -97,14 +97,25 @@ func (t *teller) dotsWords() (title, sub string) {
 	switch {
 	case told == 0:
 		return "How much of the plan was achieved, by direction", sub
+	case told == 1 && len(t.clear) == 0:
+		title = "The styles could not be told apart in the one direction that can be compared"
+	case told == 1:
+		title = "The one direction that can be compared differs clearly"
 	case len(t.clear) == 0:
 		title = fmt.Sprintf("The styles could not be told apart in any of %s", directionsCount(told))
 	case len(t.clear) == told:
 		title = fmt.Sprintf("All %s that can be compared differ clearly", directionsCount(told))
 	default:
-		title = fmt.Sprintf("%d of %s differ clearly", len(t.clear), directionsCount(told))
+		title = fmt.Sprintf("%d of %s %s clearly", len(t.clear), directionsCount(told), differ(len(t.clear)))
 	}
 	return title, short + "; points: clinician-designed minus software-suggested, same mouths, rounded"
+}
+
+func differ(n int) string {
+	if n == 1 {
+		return "differs"
+	}
+	return "differ"
 }
 
 var nan = results.Number(math.NaN())

@@ -76,9 +76,16 @@ func (t *teller) survived() string {
 	}
 	out := subject + " difference held up " + joined(names) + "."
 	if n := t.r.Scope.Clinicians; n < fewClinicians && slices.Contains(names, checkWords[compare.WithoutClinician]) {
-		out += " " + wording.Capital(wording.Of(n, "clinician")) + " are too few to say anything about clinicians."
+		out += " " + wording.Capital(wording.Of(n, "clinician")) + are(n) + " too few to say anything about clinicians."
 	}
 	return out
+}
+
+func are(n int) string {
+	if n == 1 {
+		return " is"
+	}
+	return " are"
 }
 
 // fewClinicians: below ten nothing is said of clinicians (our convention).
@@ -96,7 +103,7 @@ func passed(c *results.Comparison, id string) bool {
 // checkWords say in plain English under what a finding stayed what it is.
 var checkWords = map[string]string{
 	compare.WithoutDoubted: "without amounts that cannot be right", compare.WithoutPatient: "without the patient who matters most to it", compare.Winsorised: "with extreme values toned down", compare.MissingAlike: "with missing outcomes counted as no difference",
-	compare.WithoutClinician: "without any one clinician", compare.WithoutClass: "without any one kind of tooth", compare.FullyAdjusted: "adjusted for everything on record",
+	compare.WithoutClinician: "without any one clinician", compare.WithoutClass: "without any one kind of tooth", compare.FullyAdjusted: "with what the adjustment had left out added",
 }
 
 // notSettled says in plain English which check a difference beyond chance failed.
@@ -246,7 +253,9 @@ func (t *teller) errorSentence() string {
 // changeSentence says what the quarter changed, and what changed since an earlier audit.
 func (t *teller) changeSentence() string {
 	var parts []string
-	if q := t.r.Questions.Quarter; q != nil {
+	if q := t.r.Questions.Quarter; q != nil && len(q.Sentences) == 0 {
+		parts = append(parts, "Nothing that ended in "+q.Now.Name+" can be set against what was before.")
+	} else if q != nil {
 		parts = append(parts, q.Now.Name+" against everything before it: "+strings.Join(q.Sentences[:min(4, len(q.Sentences))], " "))
 	}
 	if s := t.r.Questions.Since; s != nil && len(s.Sentences) > 0 {

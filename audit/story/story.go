@@ -100,7 +100,7 @@ func (t *teller) over() string {
 		period = "courses ended in " + period
 	}
 	parts = append(parts, period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement"))
-	if f := t.r.Flow.Rows; 20*f.Rejected > f.Read { // one in twenty: what is left out may not be like the rest
+	if f := t.r.Flow.Rows; 100*f.Rejected > f.Read { // one in a hundred: what is left out may not be like the rest
 		parts = append(parts, fmt.Sprintf("%s of %s rejected", wording.Count(f.Rejected), wording.Of(f.Read, "row")))
 	}
 	if q := t.quarter(); q != "" {
@@ -118,6 +118,9 @@ func (t *teller) quarter() string {
 	now := strings.ReplaceAll(q.Now.Name, " ", "\u00a0")
 	if t.r.Scope.Last == 0 || t.s.Shared && min(q.Now.Cases, q.Before.Cases) == 0 {
 		return now + " against all before"
+	}
+	if q.Now.Cases == 0 {
+		return "no case on record ended in " + now
 	}
 	both := ""
 	if n := q.SharedCases; n > 0 { // courses of one case may end in either
