@@ -102,7 +102,8 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 	starts := labelled(p.Slopes, h, func(l Slope) (string, float64) { return l.Before, at(l.From) })
 	settle(ends, top+2, top+h)
 	settle(starts, top+2, top+h)
-	for i, l := range p.Slopes {
+	for _, i := range paleFirst(p.Slopes) {
+		l := p.Slopes[i]
 		f.key(l.ID, l.Title, func(f *Figure) {
 			pen, ink := Pen{Colour: PaleMark, Width: 0.35}, Muted
 			if l.Strong {
@@ -120,6 +121,18 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 		})
 	}
 	return f
+}
+
+// paleFirst is the order of drawing: what matters lies over what does not.
+func paleFirst(ls []Slope) (order []int) {
+	for _, strong := range []bool{false, true} {
+		for i := range ls {
+			if ls[i].Strong == strong {
+				order = append(order, i)
+			}
+		}
+	}
+	return order
 }
 
 // labelled gives the baselines of the labels there are, by slope; of more than

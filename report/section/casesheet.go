@@ -209,22 +209,24 @@ func (c *caseMaker) slopes() (document.Figure, bool) {
 		return document.Figure{}, false
 	}
 	if d.Across = min(3, max(2, len(d.Panels))); len(d.Panels) > 3 {
-		d.Across, d.Labels = 4, 0.3
+		d.Across, d.Labels = 4, 0.42
 		for _, p := range d.Panels {
-			for i := range p.Slopes { // the rows below say which movement of the tooth
-				p.Slopes[i].Label, _, _ = strings.Cut(p.Slopes[i].Label, " ")
+			for i, l := range p.Slopes { // the rows below say which movement of the tooth
+				if tooth, _, ok := strings.Cut(l.Label, " "); ok {
+					p.Slopes[i].Label = tooth + ": " + l.Label[strings.LastIndex(l.Label, " ")+1:]
+				}
 			}
 		}
 	}
 	d.Desc = "A line for every measured movement, from the planned to the achieved amount; the numbers are in the rows below."
-	return document.Figure{ID: c.id("slopes"), Title: "From planned to achieved, by course", Sub: document.Quiet(fmt.Sprintf("named and dark: outside tolerance (%g mm, %g°)", c.set.ToleranceMM, c.set.ToleranceDeg)), Desc: d.Desc, Drawings: []document.Drawing{d}}, true
+	return document.Figure{ID: c.id("slopes"), Title: "From planned to achieved, by course", Sub: document.Quiet(fmt.Sprintf("dark: outside tolerance (%g mm, %g°); with tooth and numbers: those furthest off", c.set.ToleranceMM, c.set.ToleranceDeg)), Desc: d.Desc, Drawings: []document.Drawing{d}}, true
 }
 
 // mostPanels courses have panels of their own; the last one takes what comes later.
 const mostPanels = 4
 
-// mostNamed is how many lines of a panel are named.
-const mostNamed = 6
+// mostNamed is how many lines of a panel are named: more would stand away from their ends.
+const mostNamed = 3
 
 func (c *caseMaker) panel(course int, u casebook.Unit) (chart.SlopePanel, bool) {
 	p := chart.SlopePanel{Title: courseName(course), Under: wording.Unit(u)}
@@ -246,8 +248,12 @@ func (c *caseMaker) panel(course int, u casebook.Unit) (chart.SlopePanel, bool) 
 			First: chart.Dot, Mark: chart.Dot, Lo: math.NaN(), Hi: math.NaN(),
 		}
 		l.Title = fmt.Sprintf("tooth %s, %s: planned %s, achieved %s", m.Tooth.In(c.set.Notation), movementName(&m), wording.Fine(m.Planned, u), wording.Fine(m.Achieved, u))
-		if m.Outside && i < mostNamed {
-			l.Label = m.Tooth.In(c.set.Notation) + " " + strings.TrimPrefix(movementName(&m), "rotation ")
+		if i == 0 || m.Outside && i < mostNamed {
+			number := func(v results.Number) string {
+				return strings.TrimRight(strings.TrimSuffix(wording.Fine(v, u), wording.UnitText(u)), "\u00a0")
+			}
+			l.Before = number(m.Planned)
+			l.Label = m.Tooth.In(c.set.Notation) + " " + strings.TrimPrefix(movementName(&m), "rotation ") + " " + number(m.Achieved)
 		}
 		p.Lo, p.Hi = math.Min(p.Lo, math.Min(l.From, l.To)), math.Max(p.Hi, math.Max(l.From, l.To))
 		p.Slopes = append(p.Slopes, l)
