@@ -170,7 +170,7 @@ var (
 	number = regexp.MustCompile(`[0-9]+(?:\.[0-9]+)?`)
 	// own are the numbers of a renderer: of how many panels, the level of intervals, the
 	// steps of a legend, the end of a scale.
-	own    = regexp.MustCompile(`; the 6 largest of [0-9]+$|95 % ci|has all [0-9]+|^under 35 %$|^35 to 49$|^50 to 64$|^65 and over$|^100 % of the plan$`)
+	own    = regexp.MustCompile(`; the 6 largest of [0-9]+$|95 % ci|has all [0-9]+|^under 35 %$|^35 to 49$|^50 to 64$|^65 and over$|^100 % of the plan$|iso 3950|^made by shortfall [0-9.]+; results schema [0-9.]+; date of the audit [0-9-]+`)
 	isDate = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}(-[0-9]{2})?$`)
 	// ownLabel is that of a figure, a table or a page.
 	ownLabel = regexp.MustCompile(`^(figure|table) [0-9]+(, continued)?( · )?|page [0-9]+ of [0-9]+|, page [0-9]+$`)
@@ -178,6 +178,9 @@ var (
 
 // said are the letters that a number must have about it to be told as part of a sentence.
 const said, about = 6, 24
+
+// sentence is the least length of a text that may stand in the results as a whole.
+const sentence = 40
 
 // inSentence reports whether a number stands in the results among the same words.
 func (a *account) inSentence(text string, at []int) bool {
@@ -202,6 +205,9 @@ func (a *account) inSentence(text string, at []int) bool {
 func (a *account) check(text string, known numbers) (out []string) {
 	text = plain(text)
 	if isDate.MatchString(text) && strings.Contains(a.sentences, " "+text+" ") {
+		return nil
+	}
+	if whole := strings.Trim(text, " ."); len(whole) >= sentence && strings.Contains(a.sentences, whole) {
 		return nil
 	}
 	ours := own.FindAllStringIndex(text, -1)
@@ -277,7 +283,7 @@ func (a *account) figure(f *document.Figure) (out []string) {
 }
 
 // tick is a number alone: it may be one of a scale, outside of what is drawn of a datum.
-var tick = regexp.MustCompile(`^(0|[1-9]\d?|1[0-4]\d|150|0?\.\d)$`)
+var tick = regexp.MustCompile(`^(0|[1-9]\d?|1[0-4]\d|150|0?\.\d|1\.5)$`)
 
 func (a *account) drawn(items []chart.Item, known numbers, scale bool) (out []string) {
 	for _, it := range items {
