@@ -112,6 +112,13 @@ func accountOf(t *testing.T, r *results.Results) account {
 			n.ratio(x.Difference.Difference, x.Difference.Low, x.Difference.High)
 		}
 	}
+	for _, x := range r.Front.Flow.Steps {
+		key := "flow rows"
+		if x.Step > 0 {
+			key = fmt.Sprintf("flow %d", x.Step)
+		}
+		a.data[key], a.data[fmt.Sprintf("left %d", x.Step)] = within(t, x), within(t, x.Left)
+	}
 	a.figures["flow-short"] = within(t, r.Front.Flow)
 	a.figures["refined"] = within(t, r.Refinements.Distribution)
 	a.figures["refinements"], a.figures["followup-curve"] = within(t, r.Refinements), within(t, r.FollowUp.At)
