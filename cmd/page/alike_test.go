@@ -24,7 +24,15 @@ func TestAnswersServeTheFileBeside(t *testing.T) {
 	w.until(p+"/read/1", "The records are kept")
 	page := w.until(p+"/read/2", "How it was understood")
 	assert.NotContains(t, page, `name="answer positive"`)
-	assert.Contains(t, w.see(p+"/read/3"), `name="answer positive"`)
+	page = w.see(p + "/read/3")
+	assert.Regexp(t, `name="answer positive" value="usual" checked>[^\n]*as for one.csv`, page, "it is asked, and what was said before is proposed")
+	_, at := w.give(p, file{"four.csv", strings.Replace(openSheet, "achieved", "got", 1)})
+	w.post(at+"/answers", "answer positive", "rotation mesial-out")
+	_, at = w.give(p, file{"four.csv", strings.Replace(openSheet, "planned", "plan", 1)})
+	page = w.until(at, `name="answer positive"`)
+	assert.Regexp(t, `name="answer positive" value="rotation mesial-out" checked>[^\n]*as for four.csv`, page, "of a file that is not kept, too")
+	list := w.see(p + "/read")
+	assert.Equal(t, 2, strings.Count(list, "dropped at "), "two of one name are told apart")
 }
 
 // TestEveryPracticeHasItsName: a second practice is proposed by the name it was given, or

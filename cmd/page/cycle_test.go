@@ -93,9 +93,9 @@ func TestSettingsOfAnAudit(t *testing.T) {
 	page = w.untilJob(p + "/audit?quarter=Q2+2026")
 	assert.Contains(t, page, "2026\u00a0Q2 (")
 	assert.Regexp(t, `initial courses achieved \d+.{1,2}% of planned.{1,2}mm and \d+.{1,2}% of planned.{1,2}degrees, before \d+`, page, "the quarter's own numbers, beside before")
-	assert.Contains(t, page, `<option value="2026 Q2">`)
+	assert.Contains(t, page, `<option value="2026 Q3">`)
 	assert.NotContains(t, page, "No course with a measured outcome ended")
-	assert.Contains(t, w.untilJob(p+"/audit?quarter=2031Q1"), "No course with a measured outcome ended in 2031 Q1; the last quarter in which a case ended is 2026 Q2.")
+	assert.Contains(t, w.untilJob(p+"/audit?quarter=2031Q1"), "No course with a measured outcome ended in 2031 Q1; the last quarter in which a case ended is 2026 Q3.")
 	w.untilJob(p + "/audit?quarter=Q2+2026")
 	for query, want := range map[string]string{
 		"quarter=soon": "a quarter is written", "from=2026": "is written 2026-07", "clinician=NOBODY": "no case of clinician", "tolerance-deg=-1": "toleran",

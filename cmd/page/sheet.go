@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"net/http"
 	"regexp"
@@ -133,7 +134,8 @@ type sheetPage struct {
 type asked struct {
 	question.Question
 	Given []string
-	Again bool // answered, and not with one of the choices
+	Again bool   // answered, and not with one of the choices
+	As    string // the file for which the proposed answer was given
 }
 
 // Names reports a question whose choices are called as the sheet calls its columns.
@@ -150,9 +152,14 @@ func (a asked) Of() string {
 // Has reports a choice that was taken, or is proposed.
 func (a asked) Has(word string) bool {
 	if len(a.Given) == 0 {
-		return a.Proposed == word
+		return a.Proposes(word)
 	}
 	return slices.Contains(a.Given, word)
+}
+
+// Proposes reports a choice that is proposed, whatever was answered.
+func (a asked) Proposes(word string) bool {
+	return a.Proposed == word || a.Several && slices.Contains(strings.Split(a.Proposed, ","), word)
 }
 
 // answered is an answer that this reading rests on and that can be taken back.
@@ -189,8 +196,13 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 	if err != nil {
 		return err
 	}
+	before, err := p.given(r.Context(), u)
+	if err != nil {
+		return err
+	}
 	u.mu.Lock()
 	page := u.page(r, sheetPath(p, u))
+	page.propose(before)
 	batch := u.batch
 	u.mu.Unlock()
 	if page.Understood != nil && page.Kept == nil {
@@ -221,6 +233,49 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 		}
 	}
 	return s.show(w, r, http.StatusOK, "sheet", view{Title: page.Name, Practice: p, Tab: "read", Wide: true, Data: page, Job: page.Task})
+}
+
+// given are the answers to questions of other files of the practice, those that were kept
+// and those in work; the last of a question is proposed for this one.
+func (p *practice) given(ctx context.Context, of *upload) (map[string]answer, error) {
+	out := map[string]answer{}
+	profiles, err := p.db.Profiles(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range profiles {
+		var a question.Answers
+		if json.Unmarshal(f.Content, &a) == nil {
+			for id, word := range a {
+				out[id] = answer{word, f.Name}
+			}
+		}
+	}
+	for _, u := range p.held() {
+		if u == of {
+			continue
+		}
+		u.mu.Lock()
+		for id, word := range u.answers {
+			out[id] = answer{word, u.Name}
+		}
+		u.mu.Unlock()
+	}
+	return out, nil
+}
+
+// answer is an answer and the file for which it was given.
+type answer struct{ word, file string }
+
+// propose takes answers of other files to the same questions, where they are among the
+// choices here: what was answered once is confirmed and not asked as if it were new.
+func (out *sheetPage) propose(before map[string]answer) {
+	for i := range out.Questions {
+		q := &out.Questions[i]
+		if b, ok := before[q.ID]; ok && len(q.Given) == 0 && q.Question.Has(b.word) {
+			q.Proposed, q.As = b.word, b.file
+		}
+	}
 }
 
 // apart says so where the lists of cases and the movements would not fit together with the
