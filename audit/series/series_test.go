@@ -31,6 +31,26 @@ func TestOnlyCompletedCasesCountAsRefinedOrNot(t *testing.T) {
 	assert.Equal(t, 1.0, parts[0].Num)
 }
 
+// TestCohortsWithoutTheHorizonAreImmature: a case of which the practice has not seen the
+// months to the horizon may still be refined.
+func TestCohortsWithoutTheHorizonAreImmature(t *testing.T) {
+	var b audittest.Build
+	last := casebook.NewMonth(2026, 1)
+	k := &results.Criterion{Measure: results.CasesRefined}
+	s := results.DefaultSettings()
+	for i, month := range []casebook.Month{last - casebook.Month(k.Horizon(&s)), last - casebook.Month(k.Horizon(&s)) + 1, last} {
+		id := fmt.Sprint(i)
+		b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Status: casebook.UnderTreatment, Start: month})
+		b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 1, Start: month})
+	}
+	b.Dataset.Cases[0].Status, b.Dataset.Cases[0].End = casebook.Completed, last // the last that was seen
+	parts, _ := MeasureParts(b.Prepare(t, s), k)
+	require.Len(t, parts, 3)
+	for i, x := range parts {
+		assert.Equal(t, i > 0, x.Immature, i)
+	}
+}
+
 // TestOpenQuartersAreImmature: where more than a fifth of a quarter's movements are still
 // under treatment, those that ended are the quick ones.
 func TestOpenQuartersAreImmature(t *testing.T) {
@@ -49,5 +69,6 @@ func TestOpenQuartersAreImmature(t *testing.T) {
 		for _, x := range parts {
 			assert.Equal(t, want, x.Immature, "%d under way", open)
 		}
+		assert.Equal(t, want, len(MatureOnly(parts)) == 0)
 	}
 }

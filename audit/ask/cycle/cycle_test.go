@@ -191,4 +191,10 @@ func TestChangeMonthBelongsToAfter(t *testing.T) {
 	p := &rows.Set{Settings: results.DefaultSettings()}
 	r := changeResult(p, disclose.Rule{}, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
 	assert.Equal(t, [2]int{25, 25}, [2]int{r.Before.Cases, r.After.Cases})
+	for i := range 6 { // the outcome may still come: on neither side, and said
+		parts[i].Immature = true
+	}
+	r = changeResult(p, disclose.Rule{}, &results.Criterion{Name: "x", Measure: results.OutsideTolerance}, &results.ProtocolChange{Month: month}, parts)
+	assert.Equal(t, [2]int{22, 22}, [2]int{r.Before.Cases, r.After.Cases})
+	assert.Equal(t, "immature", r.Warnings[len(r.Warnings)-1].ID)
 }

@@ -75,6 +75,9 @@ func TestPChartLimits(t *testing.T) {
 	c = runChart(p, disclose.Rule{}, k, early, nil)
 	assert.InDelta(t, 0.1, float64(c.Centre), 1e-12, "an immature quarter enters no limit")
 	assert.False(t, c.Points[3].High.OK())
+	k.Baseline = k.Baseline[:p.Settings.Questions.BaselineQuarters]
+	require.True(t, runChart(p, disclose.Rule{}, k, parts, nil).Centre.OK())
+	assert.Equal(t, "short-baseline", runChart(p, disclose.Rule{}, k, early, nil).Warnings[0].ID, "it makes no baseline either")
 	short := *k
 	short.Baseline = k.Baseline[:3]
 	c = runChart(p, disclose.Rule{}, &short, parts, nil)

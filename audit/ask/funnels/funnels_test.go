@@ -9,6 +9,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/series"
 	"shortfall/sampledata"
 )
 
@@ -31,6 +32,28 @@ func TestFunnelNeedsUnits(t *testing.T) {
 	assert.False(t, f.Shown)
 	assert.Equal(t, 4, f.LeftOut)
 	assert.Empty(t, f.Points)
+}
+
+// TestFunnelAllowsForClustering: twenty movements a case that are all alike are worth one;
+// where cases are refined or not there is nothing to allow for.
+func TestFunnelAllowsForClustering(t *testing.T) {
+	byCode := map[string][]series.Part{}
+	for k, code := range []string{"A", "B", "C", "D"} {
+		for i := range 800 {
+			n := i / 20 // of the case
+			byCode[code] = append(byCode[code], series.Part{Cluster: 100*k + n, Num: float64(n % 2), Den: 1, N: 1})
+		}
+	}
+	p := &rows.Set{Settings: results.DefaultSettings()}
+	f := results.Funnel{Units: "clinician"}
+	drawFunnel(p, &f, &results.Criterion{Measure: results.OutsideTolerance}, byCode)
+	assert.InDelta(t, 20, float64(f.Effect), 1)
+	assert.InDelta(t, 40, float64(f.Points[0].Effective), 2)
+	assert.Contains(t, f.Reading, "within chance")
+	assert.NotContains(t, f.Reading, "case mix", "nothing was adjusted for it")
+	f = results.Funnel{Units: "clinician"}
+	drawFunnel(p, &f, &results.Criterion{Measure: results.CasesRefined}, byCode)
+	assert.InDelta(t, 1, float64(f.Effect), 0)
 }
 
 func TestFunnelStandsAtEffectiveSize(t *testing.T) {
