@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlstore"
 	"shortfall/ingest/store/storetest"
 )
 
@@ -32,6 +33,24 @@ var implementation = storetest.Implementation{
 		b, err := os.ReadFile(s.Path())
 		require.NoError(t, err)
 		return b
+	},
+	Next: func(broken bool) (back func()) {
+		known := migrations
+		next := sqlstore.Change{Number: len(known) + 1, Both: "ALTER TABLE cases ADD COLUMN seen TEXT"}
+		if broken {
+			next.Both += "; INSERT INTO nowhere VALUES (1)"
+		}
+		migrations = readMigrations(append(sqlstore.Changes(), next))
+		return func() { migrations = known }
+	},
+	Hold: func(t testing.TB, path string) (release func()) {
+		shorten(t, 100*time.Millisecond)
+		busy, err := sql.Open("sqlite", path)
+		require.NoError(t, err)
+		busy.SetMaxOpenConns(1)
+		_, err = busy.Exec("BEGIN IMMEDIATE")
+		require.NoError(t, err)
+		return func() { require.NoError(t, busy.Close()) }
 	},
 }
 
@@ -84,7 +103,7 @@ func create(t testing.TB) *DB {
 }
 
 // shorten makes waiting short for one test.
-func shorten(t *testing.T, wait time.Duration) {
+func shorten(t testing.TB, wait time.Duration) {
 	p, s, m := patience, sayAfter, moment
 	t.Cleanup(func() { patience, sayAfter, moment = p, s, m })
 	patience, sayAfter, moment = wait, wait/4, 10

@@ -23,6 +23,12 @@ type Implementation struct {
 	Check func(t testing.TB, address string)
 	// Bytes, where not nil, gives all that is on disk of an open database.
 	Bytes func(t testing.TB, db store.Store) []byte
+	// Next, where not nil, lets the program know one schema more, which adds a column,
+	// until back is called; broken: the last statement of that change fails.
+	Next func(broken bool) (back func())
+	// Hold, where not nil, keeps others from writing until release is called; they then
+	// wait for a moment only.
+	Hold func(t testing.TB, address string) (release func())
 }
 
 // Create makes a database that is closed with the test.
@@ -60,9 +66,16 @@ func (im Implementation) Run(t *testing.T) {
 		{"TwoPracticesWithTheSamePseudonyms", im.testTwoPracticesWithTheSamePseudonyms},
 		{"WhichPractice", im.testWhichPractice},
 		{"KilledImport", im.testKilledImport},
+		{"KilledErasure", im.testKilledErasure},
 		{"TwoImportsAtOnce", im.testTwoImportsAtOnce},
 		{"SameFileTwiceAtOnce", im.testSameFileTwiceAtOnce},
 		{"CancelledImport", im.testCancelledImport},
+		{"CancelledChanges", im.testCancelledChanges},
+		{"ReadersSeeOneMoment", im.testReadersSeeOneMoment},
+		{"HeldByAnother", im.testHeldByAnother},
+		{"SchemaIsBroughtOn", im.testSchemaIsBroughtOn},
+		{"SchemaIsBroughtOnOnce", im.testSchemaIsBroughtOnOnce},
+		{"BrokenChangeLeavesNothing", im.testBrokenChangeLeavesNothing},
 		{"Clash", im.testClash},
 		{"AnotherPracticeAfterAll", im.testAnotherPracticeAfterAll},
 		{"SilenceTakesNothing", im.testSilenceTakesNothing},

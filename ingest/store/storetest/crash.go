@@ -54,7 +54,13 @@ func (im Implementation) Child() int {
 	}
 	defer db.Close()
 	fmt.Println("open")
-	if _, err = db.Import(ctx, CrashBatch(os.Getenv(ChildTask)), store.Choices{}); err != nil {
+	switch task := os.Getenv(ChildTask); task {
+	case EraseFirst:
+		_, err = db.EraseFile(ctx, FileOf("first").SHA256)
+	default:
+		_, err = db.Import(ctx, CrashBatch(task), store.Choices{})
+	}
+	if err != nil {
 		return fail(err)
 	}
 	fmt.Println("done")
@@ -65,6 +71,7 @@ func (im Implementation) Child() int {
 const (
 	ImportFirst  = "import first"
 	ImportSecond = "import second"
+	EraseFirst   = "erase first"
 )
 
 // Command starts the test binary again as a child.
@@ -134,38 +141,71 @@ func (im Implementation) testKilledImport(t *testing.T) {
 	length := time.Since(start)
 	require.Equal(t, after, im.stateOf(t, whole))
 
-	rng := rand.New(rand.NewPCG(7, 7))
 	counts := map[string]int{}
-	n := *Kills
-	switch {
-	case *Damage:
-		n = 200
-	case n > 0:
-	case os.Getenv("SHORTFALL_LONG") != "":
-		n = 15
-	default:
-		n = 3
-	}
-	for i := range n {
-		address := im.withFirst(t)
-		c := Command(ImportSecond, address)
-		require.NoError(t, c.Start())
-		time.Sleep(time.Duration(rng.Float64() * 1.1 * float64(length)))
-		c.Process.Kill() // SIGKILL
-		err := c.Wait()
-		switch got := im.stateOf(t, address); {
-		case got == after:
-			counts["all"]++
-		case got == before && err != nil:
-			counts["none"]++
-		default:
-			t.Fatalf("kill %d left %+v", i, got)
-		}
-		require.NoError(t, Command(ImportSecond, address).Run())
-		require.Equal(t, after, im.stateOf(t, address), "the rerun completes it")
+	n := kills(3)
+	for range n {
+		counts[im.killed(t, ImportSecond, before, after, length)]++
 	}
 	t.Logf("%d kills within %v: %v", n, length.Round(time.Millisecond), counts)
 	assert.NotZero(t, counts["none"], "no kill came in time; the test proved nothing")
+}
+
+// kills is how often to kill: a few times everyday, more often in the long forms.
+func kills(everyday int) int {
+	switch {
+	case *Damage:
+		return 200
+	case *Kills > 0:
+		return *Kills
+	case os.Getenv("SHORTFALL_LONG") != "":
+		return 15
+	}
+	return everyday
+}
+
+var moments = rand.New(rand.NewPCG(7, 7))
+
+// killed kills a task at a random moment and says whether all of it was done or none;
+// anything else fails, and so does a rerun that does not complete it.
+func (im Implementation) killed(t *testing.T, task string, before, after state, length time.Duration) (left string) {
+	address := im.withFirst(t)
+	c := Command(task, address)
+	require.NoError(t, c.Start())
+	time.Sleep(time.Duration(moments.Float64() * 1.1 * float64(length)))
+	c.Process.Kill() // SIGKILL
+	err := c.Wait()
+	switch got := im.stateOf(t, address); {
+	case got == after:
+		left = "all"
+	case got == before && err != nil:
+		left = "none"
+	default:
+		t.Fatalf("a kill left %+v", got)
+	}
+	if left == "none" || task == ImportSecond { // a file that is erased cannot be erased again
+		require.NoError(t, Command(task, address).Run())
+	}
+	require.Equal(t, after, im.stateOf(t, address), "the rerun completes it")
+	return left
+}
+
+// testKilledErasure kills the erasure of a file, which touches every table: it is
+// whole or gone.
+func (im Implementation) testKilledErasure(t *testing.T) {
+	if _, err := exec.Command(os.Args[0], "-test.run=^$").Output(); err != nil {
+		t.Skip("the test binary cannot be started again here:", err)
+	}
+	before, after := state{1, 0, 60, 2400, 0}, state{}
+	whole := im.withFirst(t)
+	start := time.Now()
+	require.NoError(t, Command(EraseFirst, whole).Run())
+	length := time.Since(start)
+	require.Equal(t, after, im.stateOf(t, whole))
+	counts := map[string]int{}
+	for range kills(1) {
+		counts[im.killed(t, EraseFirst, before, after, length)]++
+	}
+	t.Logf("kills within %v: %v", length.Round(time.Millisecond), counts)
 }
 
 // withFirst is a new database that holds the first file.
