@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"testing"
@@ -133,6 +134,30 @@ func TestEveryPartOfTheKeyCounts(t *testing.T) {
 }
 
 // What is kept is bounded, and is nobody else's.
+// TestABuildOfOneSource: a build of changed or unknown source is told by its bytes, whatever
+// its version says.
+func TestABuildOfOneSource(t *testing.T) {
+	build := func(revision, modified string) *debug.BuildInfo {
+		return &debug.BuildInfo{
+			Main: debug.Module{Path: "shortfall", Version: "(devel)"}, Deps: []*debug.Module{{Path: "a", Version: "v1.0.0", Sum: "h1:x"}},
+			Settings: []debug.BuildSetting{{Key: "vcs.revision", Value: revision}, {Key: "vcs.modified", Value: modified}},
+		}
+	}
+	assert.True(t, ofOneSource(build("c0ffee", "false")))
+	assert.False(t, ofOneSource(build("c0ffee", "true")))
+	assert.False(t, ofOneSource(build("", "false")))
+	assert.False(t, ofOneSource(build("c0ffee", "")))
+	local := build("c0ffee", "false")
+	local.Deps[0].Replace = &debug.Module{Path: "../a"}
+	assert.False(t, ofOneSource(local), "a folder may hold anything")
+	local.Deps[0].Replace.Sum = "h1:y"
+	assert.True(t, ofOneSource(local))
+	installed := build("", "")
+	installed.Main.Sum = "h1:z"
+	assert.True(t, ofOneSource(installed))
+	assert.False(t, ofOneSource(&debug.BuildInfo{}), "a test has none")
+}
+
 func TestWhatIsKept(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "clinic.db")
 	at := path + lastEnding

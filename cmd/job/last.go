@@ -9,6 +9,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"runtime/debug"
 	"slices"
 	"sync"
 	"time"
@@ -120,11 +121,38 @@ func Erase(path string, erase func() error) error {
 	return erase()
 }
 
-// self is the SHA-256 of the running program.
+// self tells the running program from any other: by what its build says of itself where
+// that names its source, else by the SHA-256 of its file.
 var self = sync.OnceValues(func() (string, error) {
+	if info, ok := debug.ReadBuildInfo(); ok && ofOneSource(info) {
+		return info.String(), nil
+	}
 	path, err := os.Executable()
 	if err != nil {
 		return "", err
 	}
 	return scratch.Sum(path)
 })
+
+// ofOneSource reports a build of a commit to which nothing was changed, or of a module
+// known by its sum: with the versions and flags beside it in BuildInfo, one program.
+func ofOneSource(info *debug.BuildInfo) bool {
+	var revision, modified string
+	for _, s := range info.Settings {
+		switch s.Key {
+		case "vcs.revision":
+			revision = s.Value
+		case "vcs.modified":
+			modified = s.Value
+		}
+	}
+	known := func(m *debug.Module) bool { // a module in a folder has no sum
+		return m.Replace == nil && m.Sum != "" || m.Replace != nil && m.Replace.Sum != ""
+	}
+	for _, m := range info.Deps {
+		if !known(m) {
+			return false
+		}
+	}
+	return revision != "" && modified == "false" || known(&info.Main)
+}
