@@ -31,6 +31,14 @@ type adjuster struct {
 	cols     []column
 	required bool
 	refines  []string
+	words    *indicators // nil: a number
+}
+
+// indicators are the columns of a covariate of words: for each word but the commonest
+// and those that differ within too few mouths, which stand together.
+type indicators struct {
+	values []float64 // of each movement
+	own    []bool    // the words with a column
 }
 
 // Names of the adjusters that every comparison asks for first.
@@ -64,20 +72,22 @@ func (d *Data) candidates(rows []int) []adjuster {
 		}
 		return []column{{name, values}}
 	}
-	add(adjuster{PlannedAmount, number(PlannedAmount, planned), true, nil})
-	add(adjuster{PlannedSquared, number(PlannedSquared, square), true, nil})
+	add(adjuster{name: PlannedAmount, cols: number(PlannedAmount, planned), required: true})
+	add(adjuster{name: PlannedSquared, cols: number(PlannedSquared, square), required: true})
 	for _, c := range d.Covariates {
-		cols := d.indicators
-		if !c.Words {
-			cols = func(c Covariate, _ []int) []column { return number(c.Name, c.Values) }
+		a := adjuster{name: c.Name, required: c.Required, refines: c.Refines}
+		if c.Words {
+			a.cols, a.words = d.indicators(c, rows)
+		} else {
+			a.cols = number(c.Name, c.Values)
 		}
-		add(adjuster{c.Name, cols(c, rows), c.Required, c.Refines})
+		add(a)
 	}
 	return out
 }
 
 // indicators of the words of a covariate, all but the commonest.
-func (d *Data) indicators(c Covariate, rows []int) (cols []column) {
+func (d *Data) indicators(c Covariate, rows []int) (cols []column, words *indicators) {
 	most := 0
 	for _, i := range rows {
 		most = max(most, int(c.Values[i]))
@@ -92,8 +102,9 @@ func (d *Data) indicators(c Covariate, rows []int) (cols []column) {
 			reference = k
 		}
 	}
+	words = &indicators{c.Values, make([]bool, most+1)}
 	for k, patients := range d.besideOthers(rows, c.Values, most+1) {
-		if k == reference || patients < fewOnOneSide {
+		if words.own[k] = k != reference && patients >= fewOnOneSide; !words.own[k] {
 			continue
 		}
 		v := d.Arena.Room(len(c.Values))
@@ -101,6 +112,39 @@ func (d *Data) indicators(c Covariate, rows []int) (cols []column) {
 			v[i] = float64(b2i(int(x) == k))
 		}
 		cols = append(cols, column{fmt.Sprintf("%s %d", c.Name, k), v})
+	}
+	return cols, words
+}
+
+// span reports whether the columns of the words, and a level for each mouth, make up
+// another column: it depends on the word alone, and is the same in all words that stand
+// together.
+func (w *indicators) span(values []float64) bool {
+	of, met := make([]float64, len(w.own)+1), make([]bool, len(w.own)+1)
+	for i, v := range values {
+		k := 0 // those that stand together
+		if word := int(w.values[i]); word < len(w.own) && w.own[word] {
+			k = word + 1
+		}
+		if met[k] && of[k] != v {
+			return false
+		}
+		met[k], of[k] = true, v
+	}
+	return true
+}
+
+// modelOf lists the columns of adjusters but those that a later one which refines theirs
+// makes up.
+func modelOf(in []adjuster) (cols []column) {
+	for i, a := range in {
+		for _, c := range a.cols {
+			if !slices.ContainsFunc(in[i+1:], func(b adjuster) bool {
+				return b.words != nil && slices.Contains(b.refines, a.name) && b.words.span(c.values)
+			}) {
+				cols = append(cols, c)
+			}
+		}
 	}
 	return cols
 }

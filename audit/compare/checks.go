@@ -206,7 +206,7 @@ func (c *Contrast) without(clinician int) float64 {
 	}
 	rows := c.rowsWithout(func(i int) bool { return d.Clinician[i] == clinician })
 	in, _, _ := choose(c.candidates, d.compared(rows))
-	cols := append(columnsOf(in), c.cols[len(c.cols)-1])
+	cols := append(modelOf(in), c.cols[len(c.cols)-1])
 	if !shared {
 		return nest.difference(cols, leave)
 	}

@@ -34,9 +34,8 @@ func (c *Contrast) nest(rows []int) *nest {
 // everyColumn lists the columns of a nest.
 func (c *Contrast) everyColumn() []column {
 	if c.every == nil {
-		last := len(c.full) - 1
-		treated := c.full[last]
-		c.every = slices.Clone(c.full[:last])
+		treated := c.full[len(c.full)-1]
+		c.every = columnsOf(c.candidates)
 		for _, class := range c.classes() {
 			c.every = append(c.every, c.product(levelOf(class), class, nil), c.product(choiceIn(class), class, treated.values))
 		}

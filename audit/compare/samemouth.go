@@ -125,7 +125,7 @@ func (c *Contrast) fitAll() error {
 		c.Adjusters = append(c.Adjusters, a.name)
 	}
 	choice := c.d.choice()
-	c.cols, c.full = append(columnsOf(in), choice), append(columnsOf(c.candidates), choice)
+	c.cols, c.full = append(modelOf(in), choice), append(modelOf(c.candidates), choice)
 	var err error
 	if c.fit, err = robust.FitAbsorbed(c.model(c.rows, c.y, c.cols)); err != nil {
 		return fmt.Errorf("compare: %w", err)
