@@ -1,8 +1,6 @@
 package between
 
 import (
-	"sync"
-
 	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -28,8 +26,8 @@ type armsFit struct {
 // Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683).
 func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 	f := armsFit{unadjusted: measure.NoDifference(), adjusted: measure.NoDifference(), means: [2]results.Number{results.NotEstimable, results.NotEstimable}}
-	arena := borrow()
-	defer giveBack(arena)
+	arena := p.Arenas.Borrow()
+	defer p.Arenas.GiveBack(arena)
 	m := newModel(p, rows, g.Group, arena)
 	e, _, err := m.fit(nil, p.Settings.Level)
 	if err != nil {
@@ -56,23 +54,13 @@ func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 
 // unadjusted is the difference of the two ratios of sums alone.
 func unadjusted(p *rows.Set, which []int32, group func(*rows.Row) bool) results.Difference {
-	arena := borrow()
-	defer giveBack(arena)
+	arena := p.Arenas.Borrow()
+	defer p.Arenas.GiveBack(arena)
 	e, _, err := newModel(p, which, group, arena).fit(nil, p.Settings.Level)
 	if err != nil {
 		return measure.NoDifference()
 	}
 	return measure.Difference(e)
-}
-
-// fitArenas keep the memory of the fits: nothing of it stays in results.
-var fitArenas = sync.Pool{New: func() any { return new(stats.Arena) }}
-
-func borrow() *stats.Arena { return fitArenas.Get().(*stats.Arena) }
-
-func giveBack(arena *stats.Arena) {
-	arena.Reset()
-	fitArenas.Put(arena)
 }
 
 // FewestDF is the smallest degrees of freedom a verdict rests on.

@@ -152,7 +152,8 @@ func modelOf(in []adjuster) (cols []column) {
 // besideOthers counts, for each of so many words, the patients in whose mouths it stands
 // beside another: variesIn of all their indicators at once.
 func (d *Data) besideOthers(rows []int, values []float64, words int) []int {
-	first, mixed := make([]int, d.mouths), make([]bool, d.mouths) // the first is counted from 1
+	defer d.Arena.Release(d.Arena.Mark())
+	first, mixed := d.Arena.Ints(d.mouths), make([]bool, d.mouths) // the first is counted from 1
 	for _, i := range rows {
 		switch m, k := d.mouth[i], 1+int(values[i]); {
 		case first[m] == 0:
@@ -161,11 +162,15 @@ func (d *Data) besideOthers(rows []int, values []float64, words int) []int {
 			mixed[m] = true
 		}
 	}
-	out, seen := make([]int, words), make([]bool, d.patients*words)
+	out := make([]int, words)
+	const bits = 64
+	size := (words + bits - 1) / bits
+	seen := d.Arena.Ints(d.patients * size) // a bit a word
 	for _, i := range rows {
 		k := int(values[i])
-		if at := d.patient[i]*words + k; mixed[d.mouth[i]] && !seen[at] {
-			seen[at] = true
+		at, bit := d.patient[i]*size+k/bits, 1<<(k%bits)
+		if mixed[d.mouth[i]] && seen[at]&bit == 0 {
+			seen[at] |= bit
 			out[k]++
 		}
 	}

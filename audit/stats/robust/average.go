@@ -32,7 +32,13 @@ func AverageOfCases(num, den []float64, cluster []int, level float64) (AverageCa
 	if err := bycase.CheckPairs(num, den, cluster, level); err != nil {
 		return AverageCase{}, err
 	}
-	var ratios, dens []float64
+	runs := 1
+	for i := 1; i < len(cluster); i++ {
+		if cluster[i] != cluster[i-1] {
+			runs++
+		}
+	}
+	ratios, dens := make([]float64, 0, runs), make([]float64, 0, runs)
 	left, rows := 0, 0
 	bycase.Visit(cluster, num, den, func(y, x float64, n int) {
 		if x == 0 {
