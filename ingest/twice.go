@@ -160,7 +160,7 @@ func (r *reader) aboutTwice(found [][]*row) question.Question {
 		for _, x := range of {
 			rows = append(rows, "row "+place(x, of[0])+": "+r.inRow(x))
 		}
-		q.Examples = append(q.Examples, whose(r.only(of[0]))+": "+strings.Join(rows, "; "))
+		q.Examples = append(q.Examples, r.whose(of[0])+": "+strings.Join(rows, "; "))
 	}
 	return q
 }
@@ -172,11 +172,11 @@ func (r *reader) aboutRows(of []*row) question.Question {
 	m, at := r.only(of[0]), of[0]
 	q := question.Question{
 		Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
-		Text:    fmt.Sprintf("Which row is right for %s, %s, course %d?", whose(m), m.Axis, m.Course),
+		Text:    fmt.Sprintf("Which row is right for %s, %s, course %d?", r.whose(at), m.Axis, m.Course),
 		Choices: []question.Choice{{Word: "neither", Text: "none of them, until they are corrected"}},
 	}
 	if r.bothWays(of) {
-		q.Text = fmt.Sprintf("What counts for %s, planned both ways along one axis (%s) in course %d?", whose(m), m.Axis, m.Course)
+		q.Text = fmt.Sprintf("What counts for %s, planned both ways along one axis (%s) in course %d?", r.whose(at), m.Axis, m.Course)
 		q.Choices[0].Text += oneAnAxis
 	}
 	for _, x := range of {
@@ -219,12 +219,19 @@ func saysBothWays(ways, all int) string {
 	return fmt.Sprintf(", %d of them planned both ways along one axis", ways)
 }
 
-// whose names case and tooth of a movement; a code that could be a name is withheld.
-func whose(m casebook.Movement) string {
-	if privacy.LabelRule(m.Case.ID) != "" {
-		return "tooth " + m.Tooth.String()
+// whose names case and tooth of the movement of a row, the tooth as its table writes it; a
+// code that could be a name is withheld.
+func (r *reader) whose(x *row) string {
+	m, tooth := r.only(x), "tooth "
+	if n := r.NotationOf(x.t); n != casebook.NoNotation && n != casebook.FDI {
+		tooth += m.Tooth.In(n)
+	} else {
+		tooth += m.Tooth.String()
 	}
-	return "case " + m.Case.ID + ", tooth " + m.Tooth.String()
+	if privacy.LabelRule(m.Case.ID) != "" {
+		return tooth
+	}
+	return "case " + m.Case.ID + ", " + tooth
 }
 
 // inRow says what a row with one movement holds.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -12,6 +13,11 @@ import (
 // Describe writes the fields of a stored record, in their order, without those
 // not recorded and the case that the reader asked for.
 func Describe(kind casebook.Kind, record json.RawMessage) (string, error) {
+	return DescribeIn(casebook.FDI, kind, record)
+}
+
+// DescribeIn is Describe with teeth in a notation.
+func DescribeIn(n casebook.Notation, kind casebook.Kind, record json.RawMessage) (string, error) {
 	d := json.NewDecoder(bytes.NewReader(record))
 	d.UseNumber()
 	if _, err := d.Token(); err != nil { // the opening brace
@@ -27,11 +33,27 @@ func Describe(kind casebook.Kind, record json.RawMessage) (string, error) {
 		if err != nil {
 			return "", err
 		}
+		if key == "tooth" {
+			value = toothOf(value, n)
+		}
 		if part := fieldText(kind, fmt.Sprint(key), value); part != "" {
 			parts = append(parts, part)
 		}
 	}
 	return strings.Join(parts, ", "), nil
+}
+
+// toothOf is a stored tooth, an FDI number, in a notation.
+func toothOf(value any, n casebook.Notation) any {
+	number, err := strconv.Atoi(fmt.Sprint(value))
+	if err != nil || n == casebook.FDI || n == casebook.NoNotation {
+		return value
+	}
+	t, err := casebook.ToothFromFDI(number)
+	if err != nil {
+		return value
+	}
+	return toothIn(t, n)
 }
 
 // fieldText writes one stored field; what is stored as 0 or 1 is said in words.

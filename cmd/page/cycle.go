@@ -208,7 +208,8 @@ func criteriaOf(f url.Values) (*results.Criteria, error) {
 				k.Baseline = append(k.Baseline, q)
 			}
 		}
-		if v := x.number("value"); x.text("side") == "at_least" {
+		side := x.text("side")
+		if v := x.number("value"); side == "at_least" || side == "" && k.Measure == results.ExpressionRatio { // more of the plan is better, less of all else
 			k.AtLeast = v
 		} else {
 			k.AtMost = v

@@ -31,7 +31,7 @@ func (ps *points) hide(q question.Question, book *sheet.Book) (question.Question
 	}
 	words := map[string]string{}
 	switch {
-	case q.Word != "":
+	case q.Word != "" && !lexicon.AllKnown(q.Word):
 		where := firstCell(book, q.Word)
 		if where == "" {
 			return q, false // the word is withheld from its own question
@@ -63,6 +63,10 @@ func (ps *points) hide(q question.Question, book *sheet.Book) (question.Question
 		return q, false
 	}
 	ps.words[at] = words
+	if q.Word != "" { // of the trade, so it names nobody
+		q.ID, q.Group, q.Examples, q.Column, q.Sheet = fmt.Sprintf("point %d", at+1), nil, nil, "", ""
+		return q, true
+	}
 	q.ID, q.Word, q.Group, q.Examples, q.Column, q.Sheet = fmt.Sprintf("point %d", at+1), "", nil, nil, "", ""
 	return q, true
 }

@@ -8,7 +8,9 @@ import (
 
 	"shortfall/cmd/job"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
 	"shortfall/ingest/look"
+	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/store"
 )
@@ -16,6 +18,31 @@ import (
 // leaving is a column that a file with identifiers can be read without: nothing of a
 // column that is not read is kept.
 type leaving struct{ ID, Name string }
+
+// Letter of the column.
+func (l leaving) Letter() string {
+	letter, _, _ := strings.Cut(l.Name, " ")
+	return letter
+}
+
+// codeColumns are the letters of the columns that are proposed as the codes of cases:
+// without them nobody would be left.
+func codeColumns(open []question.Question, ps *points) map[string]bool {
+	out := map[string]bool{}
+	for _, q := range open {
+		if id, _ := ps.means(q.ID, ""); id != "column "+columns.Case.String() {
+			continue
+		}
+		for _, c := range q.Choices {
+			if letter, ok := strings.CutPrefix(c.Text, "column "); ok && c.Word == q.Proposed {
+				letter, _, _ = strings.Cut(letter, ",")
+				letter, _, _ = strings.Cut(letter, ":")
+				out[letter] = true
+			}
+		}
+	}
+	return out
+}
 
 // leavable lists the columns in which everything stands that the screen found, none where
 // something stands elsewhere: in a name, a comment, above the table or on a sheet that

@@ -224,6 +224,7 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 			return err
 		}
 		s.readAlike(p, u)
+		p.dropRefused(u)
 		return nil
 	})
 	if err != nil {
@@ -234,6 +235,25 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 
 // now is where on the page of a file the keyboard goes on after a step.
 const now = "#now"
+
+// dropRefused takes from the list what was dropped before under the name of a file that
+// was kept, and was refused: it was dropped again corrected.
+func (p *practice) dropRefused(kept *upload) {
+	if !kept.isKept() {
+		return
+	}
+	for _, u := range p.held() {
+		if u == kept || u.Name != kept.Name || u.N > kept.N {
+			continue
+		}
+		u.mu.Lock()
+		refused := u.kept == nil && (u.refused != nil || u.err != nil)
+		u.mu.Unlock()
+		if refused {
+			p.drop(u)
+		}
+	}
+}
 
 // readAlike reads once more the files in work with the headers of one that was kept, so
 // that its answers are taken for them too: they came together, before it was answered.

@@ -195,7 +195,7 @@ func (s *server) recordsOfCase(w http.ResponseWriter, r *http.Request, p *practi
 	}
 	lines := func(list []store.Version) (out []versionLine, err error) {
 		for _, v := range list {
-			text, err := job.Describe(v.Kind, v.Value)
+			text, err := job.DescribeIn(p.teeth(), v.Kind, v.Value)
 			if err != nil {
 				return nil, err
 			}

@@ -14,6 +14,7 @@ import (
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -108,6 +109,7 @@ type sheetPage struct {
 	Error      string
 	Personal   []finding
 	Leavable   []leaving // columns without which nothing of that is read
+	Codes      bool      // one of those named could hold the codes of the cases
 	Questions  []asked
 	Answered   []answered
 	Findings   []finding
@@ -202,7 +204,7 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 	}
 	u.mu.Lock()
 	page := u.page(r, sheetPath(p, u))
-	page.propose(before)
+	page.propose(before, &u.points)
 	batch := u.batch
 	u.mu.Unlock()
 	if page.Understood != nil && page.Kept == nil {
@@ -269,10 +271,20 @@ type answer struct{ word, file string }
 
 // propose takes answers of other files to the same questions, where they are among the
 // choices here: what was answered once is confirmed and not asked as if it were new.
-func (out *sheetPage) propose(before map[string]answer) {
+func (out *sheetPage) propose(before map[string]answer, ps *points) {
 	for i := range out.Questions {
 		q := &out.Questions[i]
-		if b, ok := before[q.ID]; ok && len(q.Given) == 0 && q.Question.Has(b.word) {
+		id, _ := ps.means(q.ID, "")
+		b, ok := before[id]
+		if !ok || len(q.Given) > 0 {
+			continue
+		}
+		for _, c := range q.Choices { // of a question that is hidden, the name of the choice
+			if _, word := ps.means(q.ID, c.Word); word == b.word {
+				b.word = c.Word
+			}
+		}
+		if q.Question.Has(b.word) {
 			q.Proposed, q.As = b.word, b.file
 		}
 	}
@@ -330,10 +342,13 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	}
 	for id, word := range u.answers {
 		if !slices.ContainsFunc(out.Questions, func(q asked) bool { return q.ID == id || q.ID == u.points.name(id) }) {
-			if point := u.points.name(id); point != "" {
-				id, word = point, "answered" // the id, and a choice, can repeat a cell
+			a := answeredOf(id, word)
+			if point := u.points.name(id); point != "" && !lexicon.AllKnown(a.Name+" "+a.Text) {
+				a = answered{point, point, "answered"} // the id, and a choice, can repeat a cell
+			} else if point != "" {
+				a.ID = point
 			}
-			out.Answered = append(out.Answered, answeredOf(id, word))
+			out.Answered = append(out.Answered, a)
 		}
 	}
 	slices.SortFunc(out.Answered, func(a, b answered) int { return strings.Compare(a.ID, b.ID) })
@@ -346,6 +361,10 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		out.Kept = keptOf(*u.kept)
 	} else if u.view != nil {
 		out.Leavable = leavable(personal(u.refused), u.view)
+		if codes := codeColumns(u.first, &u.points); len(out.Leavable) > 0 && len(codes) > 0 {
+			out.Leavable = slices.DeleteFunc(out.Leavable, func(l leaving) bool { return codes[l.Letter()] })
+			out.Codes = true
+		}
 		out.Grid = u.grid(r, path, problems)
 	}
 	return out

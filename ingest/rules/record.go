@@ -88,7 +88,7 @@ var recordRules = []Rule{
 	{
 		ID: MovementDuplicate, Severity: casebook.Error, Title: "A movement is listed twice, or a tooth moves both ways along one axis in one course",
 		Text:   "Two rows describe the same tooth, axis and course of one case. Where they say the same, the second is refused; where they differ, both are, unless somebody says which is right, or that an extrusion and an intrusion, say, are to be added up.",
-		Remedy: "Keep one row, or correct the tooth, axis or course; where both are right, answer the question about them with both",
+		Remedy: "Keep one row, or correct the tooth, axis or course; where a tooth was moved both ways along an axis, answer the question about it with both",
 	},
 	{
 		ID: MovementUnplanned, Severity: casebook.Info, Title: "Movement where none was planned",
