@@ -316,3 +316,26 @@ func TestReadWithoutALongColumnThatIdentifies(t *testing.T) {
 	_, at := w.give(w.begin("long"), file{"named.csv", text})
 	w.until(at, "Read it without this column")
 }
+
+// A file that is refused for its code column is not offered to be read without it, and a
+// corrected file takes the place of the refused one of its name.
+func TestARefusedFileIsCorrected(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	sheet := "Chart,Patient,course,tooth,movement,planned,achieved,attachment\n"
+	for i, name := range []string{"Ada Whitfield", "Mara Quill", "Tom Ashby", "Ines Corder"} {
+		sheet += fmt.Sprintf("C-%03d,%s,1,43,rotation,-10,-8,none\n", i+1, name)
+	}
+	_, at := w.give(p, file{"own.csv", sheet})
+	page := w.until(at, "may identify a person")
+	for _, m := range regexp.MustCompile(`(?s)<h3>Read it without.*?</form>`).FindAllString(page, -1) {
+		assert.NotContains(t, m, "“Chart”")
+	}
+	_, at = w.give(p, file{"own.csv", openSheet})
+	w.post(at+"/answers", "answer positive", "usual")
+	w.until(at, "How it was understood")
+	w.post(at + "/keep")
+	w.until(at, "The records are kept")
+	w.until(p+"/read", "1\u00a0file read so far")
+	assert.NotContains(t, w.see(p+"/read"), "Files not in the audit yet")
+}
