@@ -145,6 +145,16 @@ func TestBothWaysUnderOneDirection(t *testing.T) {
 	assert.Len(t, b.Rejected, 3)
 }
 
+// What one calls a tip of the crown and another a torque of the root is one movement here,
+// and it is said.
+func TestWhatIsReadAsOneMovementIsTold(t *testing.T) {
+	const rows = "case,course,tooth,movement,planned,achieved\nK1,1,43,Buccal crown tip,5,2\nK1,1,44,lingual root torque,5,2\nK1,1,45,extrusion,1,1\n"
+	b := mustRead(t, rows, Options{})
+	assert.Contains(t, fmt.Sprint(b.Problems), `"Buccal crown tip" is read as torque buccal (once), "lingual root torque" as torque buccal (once)`)
+	b = mustRead(t, strings.NewReplacer("Buccal crown tip", "torque buccal", "lingual root torque", "rotation mesial-in").Replace(rows), Options{})
+	assert.NotContains(t, fmt.Sprint(b.Problems), "is read as")
+}
+
 // One patient whose code is written in two ways is not two patients until somebody says so.
 func TestCodesOfCasesInSeveralSpellings(t *testing.T) {
 	const rows = "case,course,tooth,axis,planned,achieved\nP01,1,43,extrusion,1,0.5\nP01,1,44,extrusion,1,0.5\np-1,1,45,extrusion,1,0.5\nP10,1,45,extrusion,1,0.5\n"

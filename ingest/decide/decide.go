@@ -126,7 +126,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.decideCodes()
 	r.decideBlocks(&out)
 	r.decideNotation(m, &out)
-	r.decideWords(m)
+	r.decideWords(&out)
 	r.decideView(&out)
 	r.decideCourses(&out)
 	r.decideBothWays()

@@ -134,6 +134,13 @@ func (s *styleCells) took(style casebook.Style, text string) {
 // mostTold is how many words of a style are told.
 const mostTold = 4
 
+func often(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
 // tell says what the words of the sheet are read as.
 func (s *styleCells) tell(out *[]casebook.Problem) {
 	var told []string
@@ -144,11 +151,7 @@ func (s *styleCells) tell(out *[]casebook.Problem) {
 			if len(told) == 0 {
 				is = "is read as"
 			}
-			often := "once"
-			if n := s.read[style][w]; n > 1 {
-				often = fmt.Sprintf("%d times", n)
-			}
-			told = append(told, fmt.Sprintf("%q %s %s (%s)", w, is, style, often))
+			told = append(told, fmt.Sprintf("%q %s %s (%s)", w, is, style, often(s.read[style][w])))
 		}
 	}
 	if len(told) == 0 {

@@ -13,7 +13,6 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
-	"shortfall/ingest/mapping"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
@@ -75,9 +74,11 @@ var usualLetters = map[string]string{
 	"a": "mesiodistal tip", "v": "vertical",
 }
 
-// decideWords asks what words and letters of the axis mean that are not known.
-func (r *File) decideWords(*mapping.File) {
+// decideWords asks what words and letters of the axis mean that are not known, and tells
+// what those are read as that can mean more than one thing in the chair.
+func (r *File) decideWords(out *[]casebook.Problem) {
 	unknown := map[string]int{}
+	known := map[string]int{}
 	var at question.Question
 	for _, t := range r.Tables {
 		col := t.Find(columns.Axis)
@@ -91,6 +92,7 @@ func (r *File) decideWords(*mapping.File) {
 			var f values.Fail
 			switch {
 			case err == nil:
+				known[text]++
 			case values.IsMissing(text, r.Missing), c.Kind != sheet.String && c.Kind != sheet.Number, text == "":
 			case errors.As(err, &f) && f.Explained:
 			default:
@@ -107,6 +109,29 @@ func (r *File) decideWords(*mapping.File) {
 		}
 	}
 	r.askAxes(at, unknown)
+	r.tellCouples(known, out)
+}
+
+// tellCouples says which words of crown, root, tip and torque are read as one movement:
+// what the crown does one way and the root the other is one couple along one axis.
+func (r *File) tellCouples(known map[string]int, out *[]casebook.Problem) {
+	var told []string
+	for _, text := range slices.Sorted(maps.Keys(known)) {
+		axis, d, err := values.ParseAxis(r.Meant(columns.Axis, text))
+		of := lexicon.Of(lexicon.Tokens(text))
+		tilted := axis == casebook.Torque && (of[lexicon.Tip] || of[lexicon.Tipping]) || of[lexicon.Root] || of[lexicon.Crown]
+		if err != nil || !tilted || d == casebook.NoDirection || len(told) == mostTold {
+			continue
+		}
+		is := "as"
+		if len(told) == 0 {
+			is = "is read as"
+		}
+		told = append(told, fmt.Sprintf("%q %s %s (%s)", shownWord(text, ""), is, d, often(known[text])))
+	}
+	if len(told) > 0 {
+		*out = append(*out, rules.New(rules.LayoutAssumed, "%s: crown and root turn about one axis, whose sign is that of the crown", strings.Join(told, ", ")))
+	}
 }
 
 // lettersOf are the usual letters as they are read in a file of these words.

@@ -42,11 +42,11 @@ var things = []entry{
 		"serie, fase, etapa, ciclo, ronda, curso", "serie, fase, ciclo", "série, fase, etapa, ciclo", "serie, fase, ronde, reeks", "seria, faza, etap, cykl, runda",
 	}},
 	{Refinement, []string{
-		"refinement, refine, refin, refinem, ref, ref no, ref #, mid course correction, midcourse correction, mcc, correction", "refinement, nachbehandlung, nachkorrektur, nachkorr, korrektur, feinkorrektur, verfeinerung, nachplanung, zusatzserie", "finition, finit, correction, affinement, raffinement, phase de finition",
+		"refinement, refine, refin, refinem, revision, rev, ref, ref no, ref #, mid course correction, midcourse correction, mcc, correction", "refinement, nachbehandlung, nachkorrektur, nachkorr, korrektur, feinkorrektur, verfeinerung, nachplanung, zusatzserie", "finition, finit, correction, affinement, raffinement, phase de finition",
 		"refinamiento, corrección, afinamiento", "rifinitura, raffinamento, correzione, rifinimento", "refinamento, correção", "verfijning, nabehandeling, correctie, nacorrectie, bijstelling", "korekta, rafinacja, dopracowanie, poprawka, refinement",
 	}},
 	{Refinements, []string{
-		"refinements, corrections, extra sets, additional sets, further sets, extra series, additional series, extra aligner sets, additional aligner sets, extra aligner series, extra sets of aligners, additional sets of aligners, extra aligners series",
+		"refinements, revisions, corrections, extra sets, additional sets, further sets, extra series, additional series, extra aligner sets, additional aligner sets, extra aligner series, extra sets of aligners, additional sets of aligners, extra aligners series",
 		"refinements, nachbehandlungen, nachkorrekturen, korrekturen, zusatzserien, zusätzliche serien, weitere serien, zusätzliche schienensätze, zusatzsätze", "finitions, corrections, séries supplémentaires, jeux supplémentaires",
 		"refinamientos, correcciones, series adicionales, juegos adicionales", "rifiniture, raffinamenti, correzioni, serie aggiuntive, serie supplementari", "refinamentos, correções, séries adicionais, jogos adicionais", "verfijningen, correcties, extra series, extra sets, aanvullende series, aanvullende sets", "korekty, poprawki, korekt, poprawek, dodatkowe serie, dodatkowe zestawy",
 	}},

@@ -113,6 +113,9 @@ func (d *decider) all() error {
 	if err := sortOut(d, &p.Repeats, b.Repeats, k.Repeats, casebook.Repeat.Key, finiteRepeat, casebook.RepeatKind); err != nil {
 		return err
 	}
+	for file, n := range p.Again { // each by itself
+		p.Again[file] = max(n, 1)
+	}
 	v := d.version()
 	if !v.sameAs { // another reading of the same bytes may change every amount
 		if err := d.clashes(); err != nil {
@@ -199,7 +202,11 @@ func sortOut[T, K comparable](d *decider, ch *Changes[K], records []casebook.Rec
 		}
 		old, stands := held[key(r.Value)]
 		if stands {
-			d.plan.Again[old.File]++
+			again := 0 // also where none is counted the file is noted
+			if kind != casebook.CaseKind || restates(old.Value, r.Value) {
+				again = 1
+			}
+			d.plan.Again[old.File] += again
 		}
 		switch {
 		case !stands:

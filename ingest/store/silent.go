@@ -112,6 +112,24 @@ func silentOf[T any](old, now T, groups []group, erases func(path string) bool) 
 	return out
 }
 
+// restates reports a record that says at least half of what the older one of its case
+// said: a log in which each row names its case is no later version of the list of cases.
+func restates[T any](old, now T) bool {
+	is := map[string]bool{}
+	each(reflect.ValueOf(&now).Elem(), "", func(path string, f reflect.Value) { is[path] = !f.IsZero() })
+	said, again := 0, 0
+	each(reflect.ValueOf(&old).Elem(), "", func(path string, f reflect.Value) {
+		if f.IsZero() || path == "ID" || path == "Practice" {
+			return
+		}
+		said++
+		if is[path] {
+			again++
+		}
+	})
+	return 2*again >= said
+}
+
 // each visits the fields of a record by their paths: those of the words of a practice's
 // own one by one, all others whole.
 func each(record reflect.Value, above string, visit func(path string, f reflect.Value)) {

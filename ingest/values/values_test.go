@@ -182,7 +182,7 @@ func TestOnlySharedTeethLeaveTheNotationOpen(t *testing.T) {
 func TestCourses(t *testing.T) {
 	for s, want := range map[string]int{
 		"1": 1, "initial": 1, "Initial course": 1, "2": 2, "R1": 2, "r 2": 3, "refinement 1": 2, "ref 3": 4, "course 3": 3, "2.0": 2,
-		"1st": 1, "2nd": 2, "3rd": 3, "R 2nd": 3,
+		"1st": 1, "2nd": 2, "3rd": 3, "R 2nd": 3, "Rev 1": 2, "2nd revision": 3,
 	} {
 		n, err := ParseCourse(s)
 		if assert.NoError(t, err, s) {

@@ -122,6 +122,10 @@ func (im Implementation) testSilenceTakesNothing(t *testing.T) {
 		all := MustLoad(t, db).Movements
 		return all[slices.IndexFunc(all, func(m casebook.Movement) bool { return m.Key() == first })]
 	}
+	files, err := db.Files(context.Background())
+	require.NoError(t, err)
+	assert.Empty(t, files[0].LaterVersion, "a log is no later version of the list")
+	assert.Error(t, func() error { _, err := db.RemoveFile(context.Background(), FileOf("list").SHA256, "test"); return err }(), "the log rests on it")
 	again := log("later log") // a later version of the log: still no column of the clinician, and the start of one case is blank now
 	again.Cases[1].Value.Start = 0
 	again.Movements[0].Value.Achieved = casebook.Opt[float64]{}
