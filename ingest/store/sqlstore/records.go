@@ -115,6 +115,12 @@ func (tx *Tx) Repeated(ctx context.Context, query string, args ...any) (sql.Resu
 	return s.ExecContext(ctx, tx.Args(args)...)
 }
 
+// Prepared reports whether a statement was prepared for Repeated, and how many were.
+func (tx *Tx) Prepared(query string) (ready bool, all int) {
+	_, ready = tx.prepared[query]
+	return ready, len(tx.prepared)
+}
+
 // Rollback undoes the transaction, and does nothing after its end.
 func (tx *Tx) Rollback() error {
 	err := tx.Tx.Rollback()
