@@ -118,17 +118,28 @@ func (s *settled) settle(rows []*row, counts map[string]casebook.SheetCounts) {
 	for _, r := range rows {
 		s.claims(r.t, r)
 	}
+	s.forget()
 	for len(rows) > 0 {
 		t := rows[0].t
 		c := counts[t.Sheet.Name]
 		n := 0
 		for n < len(rows) && rows[n].t == t {
 			s.accept(rows[n], &c)
+			rows[n] = nil // a million of them take as much memory as half of their records
 			n++
 		}
 		counts[t.Sheet.Name], rows = c, rows[n:]
 	}
 	s.batch.Movements = s.batch.Movements[:s.kept]
+}
+
+// forget gives up what only the claims of these rows needed.
+func (s *settled) forget() {
+	s.rows, s.movements = nil, nil
+	// any order: each of them is emptied
+	for _, c := range s.flat {
+		c.row = nil
+	}
 }
 
 // accept takes the records of a row, or the row with what is wrong with it.
@@ -225,13 +236,14 @@ func (s *settled) emitCourses(r *row) {
 		if _, done := s.courses[k]; done {
 			continue
 		}
-		s.courses[k] = first[casebook.Course]{r, c}
+		s.courses[k] = first[casebook.Course]{value: c}
 		s.batch.Courses = append(s.batch.Courses, rec(s.flat[k].value, r))
 	}
 }
 
 // emitCases gives the cases of flat rows with all that the file says about them.
 func (s *settled) emitCases() {
+	s.batch.Cases = slices.Grow(s.batch.Cases, len(s.order))
 	for _, c := range s.order {
 		c.Value = s.reader.cases[c.Value.Key()].value
 		s.batch.Cases = append(s.batch.Cases, c)

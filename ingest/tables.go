@@ -52,7 +52,11 @@ func (r *reader) readKind(ctx context.Context, k casebook.Kind, s *settled, coun
 		if err != nil {
 			return err
 		}
-		rows, counts[t.Sheet.Name] = append(rows, got...), c
+		if counts[t.Sheet.Name] = c; rows == nil {
+			rows = got
+			continue
+		}
+		rows = append(rows, got...)
 	}
 	if k == casebook.MovementKind {
 		r.twice(rows)

@@ -70,6 +70,7 @@ func (s *server) read(p *practice, u *upload) error {
 // failure of the task: its page says why and asks.
 func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) error {
 	t.at("reading "+u.Name, 0, 0)
+	defer job.Sparing(u.path)()
 	o := u.options()
 	memory := job.NewMemory(context.WithoutCancel(ctx), p.db) // it is written to after the reading
 	memory.At(u.path)

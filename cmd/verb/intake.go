@@ -83,6 +83,7 @@ type fileReport struct {
 // A file that cannot be read is reported and does not stop the others; the error
 // is one of the database, of what seen does, or of the context.
 func (a *app) intake(ctx context.Context, db store.Store, paths []string, r reading, p *console.Progress) ([]fileReport, error) {
+	defer job.Sparing(paths...)()
 	var files []fileReport
 	var batches []*casebook.Batch
 	choices, waiting := r.choices, false

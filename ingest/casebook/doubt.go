@@ -75,15 +75,23 @@ func (m *Movement) doubt(least, most float64) Doubt {
 }
 
 func usualPlans(ms []*Movement, least func(Unit) float64) map[usualKey]float64 {
-	sizes := map[usualKey][]float64{}
-	for _, m := range ms {
-		if size := math.Abs(m.Planned); size >= least(m.Axis.Unit()) {
-			for _, class := range []ToothClass{NoClass, m.Tooth.Class()} {
-				k := usualKey{m.Axis, class}
-				sizes[k] = append(sizes[k], size)
+	each := func(f func(k usualKey, size float64)) {
+		for _, m := range ms {
+			if size := math.Abs(m.Planned); size >= least(m.Axis.Unit()) {
+				f(usualKey{m.Axis, NoClass}, size)
+				f(usualKey{m.Axis, m.Tooth.Class()}, size)
 			}
 		}
 	}
+	count := map[usualKey]int{} // first, so that lists of a million take what they need
+	each(func(k usualKey, _ float64) { count[k]++ })
+	sizes := map[usualKey][]float64{}
+	each(func(k usualKey, size float64) {
+		if sizes[k] == nil {
+			sizes[k] = make([]float64, 0, count[k])
+		}
+		sizes[k] = append(sizes[k], size)
+	})
 	out := map[usualKey]float64{}
 	for k, s := range sizes {
 		if len(s) >= enoughUsual {

@@ -359,6 +359,9 @@ func isBlank(s string) bool {
 	return (len(s) == 0 || s[0] <= ' ' || s[0] >= utf8.RuneSelf) && strings.TrimSpace(s) == ""
 }
 
+// grownRows are so many that memory matters.
+const grownRows = 1 << 17
+
 // arrange puts rows and cells in order, joins rows given in pieces, drops
 // blanks and refuses two cells in one place.
 func (s *Sheet) arrange() error {
@@ -382,6 +385,9 @@ func (s *Sheet) arrange() error {
 		}
 	}
 	s.Rows = slices.DeleteFunc(s.Rows, func(r Row) bool { return r.Len() == 0 })
+	if n := len(s.Rows); n > grownRows && cap(s.Rows)-n > n/8 {
+		s.Rows = append(make([]Row, 0, n), s.Rows...) // what they grew into is given back
+	}
 	return nil
 }
 

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unsafe"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -216,4 +217,51 @@ func BenchmarkRows(b *testing.B) {
 		b.ReportMetric((quick+inflate).Seconds()/inflate.Seconds(), "ratio-to-inflate") // the container here is stored
 		b.ReportMetric(quick.Seconds()/slow.Seconds(), "ratio-to-decoder")
 	}
+}
+
+// A million rows of 14 columns are held to 8 bytes a cell, and nothing in them is for the
+// collector of memory to look at.
+func TestCellsAreKeptSmall(t *testing.T) {
+	assert.EqualValues(t, 8, unsafe.Sizeof(compact{}))
+	assert.LessOrEqual(t, unsafe.Sizeof(Row{}), uintptr(48))
+}
+
+// Copies of a row share its cells, so what is put into one must not be in the others.
+func TestRowsAreChangedApart(t *testing.T) {
+	r := RowOf(7, Cell{Text: "a", Col: 1, Kind: String}, Cell{Text: "5", Col: 3, Kind: Number, Percent: true})
+	before := r.Cells()
+	other := r
+	other.Put(Cell{Text: "b", Col: 1, Kind: String})
+	other.Put(Cell{Text: "c", Col: 2, Kind: String})
+	assert.True(t, other.Remove(3))
+	assert.False(t, other.Remove(9))
+	assert.Equal(t, []Cell{{Text: "b", Col: 1, Kind: String}, {Text: "c", Col: 2, Kind: String}}, other.Cells())
+	assert.Equal(t, before, r.Cells())
+	assert.Equal(t, Cell{Text: "5", Col: 3, Kind: Number, Percent: true}, r.At(3))
+	for _, col := range []int{-1, 0, 2, 4} {
+		assert.Equal(t, Cell{}, r.At(col), "column %d", col)
+	}
+	assert.Equal(t, before[:1], r.First(1).Cells())
+	assert.Equal(t, before, r.Cells())
+}
+
+// More texts than are looked for among the recent ones, some of them of one slot, long and
+// short, are all given back as they were.
+func TestTextsKeepTheirNumbers(t *testing.T) {
+	known, numbers := newTexts([]string{"shared", ""}), []uint32{}
+	texts := []string{"", "shared", "\x00", strings.Repeat("x", longestRecent), strings.Repeat("x", longestRecent+1)}
+	for i := range 3 * len(recent{}) {
+		texts = append(texts, fmt.Sprint("text ", i))
+	}
+	for i, s := range texts {
+		n := known.number(s)
+		if i%2 == 0 {
+			n = known.numberOf([]byte(s))
+		}
+		numbers = append(numbers, n)
+	}
+	for i, s := range texts {
+		require.Equal(t, s, known.list[numbers[i]])
+	}
+	assert.Equal(t, known.number("text 5"), known.numberOf([]byte("text 5")))
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -176,4 +177,50 @@ func TestWaitsWhileSomethingHappens(t *testing.T) {
 	require.NoError(t, err)
 	defer db.Close()
 	assert.Greater(t, time.Since(start), held-patience/2)
+}
+
+// However rows are alike, what is written is what was given: of each column all values, one
+// value or none, bound in a statement of many rows or row by row.
+func TestAlikeRowsAreWrittenAsGiven(t *testing.T) {
+	db := create(t)
+	names := []string{"id", "practice", "sheet", "achieved", "size_only"}
+	tx, err := db.Begin(t.Context())
+	require.NoError(t, err)
+	defer tx.Rollback()
+	_, err = tx.ExecContext(t.Context(), "CREATE TEMP TABLE given (id, practice, sheet, achieved, size_only)")
+	require.NoError(t, err)
+	rng := rand.New(rand.NewPCG(1, 1))
+	id := 0
+	var want [][]any
+	for range 200 { // more kinds of statements than are prepared
+		var args []any
+		kind := make([]int, len(names))
+		for c := range kind {
+			kind[c] = rng.IntN(4)
+		}
+		for range tx.RowsAtOnce() - rng.IntN(2) {
+			id++
+			row := []any{int64(id)}
+			for _, k := range kind[1:] {
+				row = append(row, []any{nil, "same", 2.5, rng.Int64N(3)}[k])
+			}
+			want, args = append(want, row), append(args, row...)
+		}
+		require.NoError(t, tx.Insert(t.Context(), tx, "given", names, args))
+	}
+	rows, err := tx.QueryContext(t.Context(), "SELECT id, practice, sheet, achieved, size_only FROM given ORDER BY id")
+	require.NoError(t, err)
+	defer rows.Close()
+	for _, w := range want {
+		require.True(t, rows.Next())
+		got, targets := make([]any, len(names)), []any{}
+		for i := range got {
+			targets = append(targets, &got[i])
+		}
+		require.NoError(t, rows.Scan(targets...))
+		require.Equal(t, w, got)
+	}
+	assert.False(t, rows.Next())
+	_, all := tx.Prepared("")
+	assert.LessOrEqual(t, all, mostPrepared+1)
 }
