@@ -121,11 +121,7 @@ func TestSettingsOfAnAudit(t *testing.T) {
 func TestRecordsOfAPractice(t *testing.T) {
 	w := open(t)
 	p := w.begin("east")
-	_, at := w.give(p, file{"own.csv", openSheet})
-	w.post(at+"/answers", "answer positive", "usual")
-	w.until(at, "How it was understood")
-	w.post(at + "/keep")
-	w.until(at, "The records are kept")
+	at := w.keeps(p, file{"own.csv", openSheet})
 	page := w.see(p + "/records")
 	sha := regexp.MustCompile(`name="sha" value="([0-9a-f]{64})"`).FindStringSubmatch(page)
 	require.NotNil(t, sha)

@@ -71,11 +71,7 @@ func TestWhoseCases(t *testing.T) {
 func TestAuditWithoutWhatIsOpen(t *testing.T) {
 	w := open(t)
 	p := w.begin("east")
-	_, first := w.give(p, file{"first.csv", openSheet})
-	w.post(first+"/answers", "answer positive", "usual")
-	w.until(first, "How it was understood")
-	w.post(first + "/keep")
-	w.until(first, "The records are kept")
+	w.keeps(p, file{"first.csv", openSheet})
 	w.give(p, file{"own.csv", strings.ReplaceAll(openSheet, "K", "L")})
 	for _, at := range []string{"/audit", "/audit/full", "/audit/files/report.pdf"} {
 		page := w.see(p + at)

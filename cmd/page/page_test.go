@@ -164,6 +164,18 @@ func (w *window) give(practice string, files ...file) (page, at string) {
 	return page, at
 }
 
+// keeps uploads a file with signs and without a legend, says that they are the usual ones,
+// and keeps its records; it gives where the file lies.
+func (w *window) keeps(practice string, f file) (at string) {
+	w.Helper()
+	_, at = w.give(practice, f)
+	w.post(at+"/answers", "answer positive", "usual")
+	w.until(at, "How it was understood")
+	w.post(at + "/keep")
+	w.until(at, "The records are kept")
+	return at
+}
+
 // until asks for a page until it holds what is wanted.
 func (w *window) until(to, want string) string {
 	w.Helper()

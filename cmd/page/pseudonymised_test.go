@@ -86,11 +86,7 @@ func TestWhyThereIsNoCopy(t *testing.T) {
 func TestCopyRestsOnRememberedAnswers(t *testing.T) {
 	w := open(t)
 	p := w.begin("east")
-	_, at := w.give(p, file{"own.csv", openSheet})
-	w.post(at+"/answers", "answer positive", "usual")
-	w.until(at, "How it was understood")
-	w.post(at + "/keep")
-	w.until(at, "The records are kept")
+	at := w.keeps(p, file{"own.csv", openSheet})
 	_, at = w.give(p, file{"more.csv", strings.ReplaceAll(openSheet, "K", "L")})
 	w.until(at, "How it was understood")
 	_, to := w.post(at + "/copy")

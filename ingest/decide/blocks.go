@@ -84,13 +84,12 @@ func (r *File) askBlocks(t *layout.Table, col int, b blockCells) bool {
 	if b.blank < rareWord || b.repeats > 0 && b.blank*4 < b.filled {
 		return false // a code was forgotten here and there: each row says so
 	}
-	return r.Asker.Ask(question.Question{
-		ID: "blank case", Rule: string(rules.ValueMissing), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
-		Text: "rows without a case code stand below rows with one: do they belong to the case above?",
-		Choices: []question.Choice{
-			{Word: "above", Text: "a blank repeats the code above", Count: b.blank},
-			{Word: "reject", Text: "no, the code was forgotten; the rows are left out", Count: b.blank},
-		},
-		Proposed: "above",
-	}) == "above"
+	q := ofColumn("blank case", rules.ValueMissing, t, col)
+	q.Text = "rows without a case code stand below rows with one: do they belong to the case above?"
+	q.Choices = []question.Choice{
+		{Word: "above", Text: "a blank repeats the code above", Count: b.blank},
+		{Word: "reject", Text: "no, the code was forgotten; the rows are left out", Count: b.blank},
+	}
+	q.Proposed = "above"
+	return r.Asker.Ask(q) == "above"
 }

@@ -48,16 +48,14 @@ func (r *File) decideBothWays() {
 	}
 	t := open[0].t
 	col := t.Pairs[open[0].pair].Cols[columns.Planned]
-	word := r.Asker.Ask(question.Question{
-		ID: "both ways", Rule: string(rules.SignAgainstWord), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
-		Text: fmt.Sprintf("%d of %d planned amounts under the name of one direction (%s) are negative: do these go the other way?", negative, all, strings.Join(names, ", ")),
-		Choices: []question.Choice{
-			{Word: "other", Text: "yes, a negative amount is the opposite: " + strings.Join(others, ", "), Count: negative},
-			{Word: "reject", Text: "that is not certain; their rows are left out", Count: negative},
-		},
-		Proposed: "other",
-	})
-	if word != "other" {
+	q := ofColumn("both ways", rules.SignAgainstWord, t, col)
+	q.Text = fmt.Sprintf("%d of %d planned amounts under the name of one direction (%s) are negative: do these go the other way?", negative, all, strings.Join(names, ", "))
+	q.Choices = []question.Choice{
+		{Word: "other", Text: "yes, a negative amount is the opposite: " + strings.Join(others, ", "), Count: negative},
+		{Word: "reject", Text: "that is not certain; their rows are left out", Count: negative},
+	}
+	q.Proposed = "other"
+	if r.Asker.Ask(q) != "other" {
 		return
 	}
 	for _, f := range open {

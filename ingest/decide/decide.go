@@ -7,6 +7,7 @@
 package decide
 
 import (
+	"cmp"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -245,34 +246,35 @@ func (r *File) outcome(t *layout.Table, p *Plan, out *[]casebook.Problem) {
 	}
 }
 
+// ofColumn is a question about what a column says, asked at its header.
+func ofColumn(id string, rule rules.ID, t *layout.Table, col int) question.Question {
+	return question.Question{ID: id, Rule: string(rule), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col)}
+}
+
+// What a column beside the planned amounts may hold.
+var (
+	wasLeft    = question.Choice{Word: "residual", Text: "planned minus achieved: what was left to do"}
+	wentBeyond = question.Choice{Word: "excess", Text: "achieved minus planned"}
+)
+
 func (r *File) askResidual(t *layout.Table, col int) string {
-	word := r.Asker.Ask(question.Question{
-		ID: "residual", Rule: string(rules.ColumnAmbiguous), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
-		Text: "is the column what was left of the plan, what went beyond it, or the achieved movement itself?",
-		Choices: []question.Choice{
-			{Word: "residual", Text: "planned minus achieved: what was left to do"},
-			{Word: "excess", Text: "achieved minus planned"},
-			{Word: "achieved", Text: "the achieved movement itself: position after minus position before"},
-		},
-		Proposed: "residual",
-	})
-	if word == "" {
-		return "residual"
-	}
-	return word
+	q := ofColumn("residual", rules.ColumnAmbiguous, t, col)
+	q.Text = "is the column what was left of the plan, what went beyond it, or the achieved movement itself?"
+	q.Choices = []question.Choice{wasLeft, wentBeyond, {Word: "achieved", Text: "the achieved movement itself: position after minus position before"}}
+	q.Proposed = wasLeft.Word
+	return cmp.Or(r.Asker.Ask(q), q.Proposed)
 }
 
 func (r *File) askPercent(t *layout.Table, col int, out *[]casebook.Problem) string {
-	word := r.Asker.Ask(question.Question{
-		ID: "percent", Rule: string(rules.PercentOnly), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
-		Text: "the sheet states percentages and no achieved amounts: what are they percentages of?",
-		Choices: []question.Choice{
-			{Word: "computed", Text: "achieved divided by planned (100: as planned, more: beyond it); the achieved amounts are computed from it"},
-			{Word: "achieved", Text: "a share or score that is not to be computed with; kept as stated, apart from measured amounts"},
-			{Word: "missing", Text: "the share of the planned amount that was still missing; kept as 100 less that"},
-			{Word: "leave", Text: "something else; they are not read"},
-		},
-	})
+	q := ofColumn("percent", rules.PercentOnly, t, col)
+	q.Text = "the sheet states percentages and no achieved amounts: what are they percentages of?"
+	q.Choices = []question.Choice{
+		{Word: "computed", Text: "achieved divided by planned (100: as planned, more: beyond it); the achieved amounts are computed from it"},
+		{Word: "achieved", Text: "a share or score that is not to be computed with; kept as stated, apart from measured amounts"},
+		{Word: "missing", Text: "the share of the planned amount that was still missing; kept as 100 less that"},
+		{Word: "leave", Text: "something else; they are not read"},
+	}
+	word := r.Asker.Ask(q)
 	if word != "" {
 		p := inSheet(t, rules.New(rules.PercentOnly, "the sheet states percentages and no achieved amounts; %s", percentRead[word]))
 		p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)

@@ -53,17 +53,11 @@ func explains(text, name string) bool {
 }
 
 func (r *File) askNoted(t *layout.Table, col int) string {
-	word := r.Asker.Ask(question.Question{
-		ID: "residual", Rule: string(rules.ColumnAmbiguous), Sheet: t.Sheet.Name, Cell: sheet.Ref(t.Header, col), Column: t.HeaderOf(col),
-		Text: "a note outside the table explains this column: is it the achieved movement, or something else?",
-		Choices: []question.Choice{
-			{Word: "achieved", Text: "the achieved movement itself"},
-			{Word: "residual", Text: "planned minus achieved: what was left to do"},
-			{Word: "excess", Text: "achieved minus planned"},
-		},
-	})
-	if word == "achieved" {
-		return ""
+	q := ofColumn("residual", rules.ColumnAmbiguous, t, col)
+	q.Text = "a note outside the table explains this column: is it the achieved movement, or something else?"
+	q.Choices = []question.Choice{{Word: "achieved", Text: "the achieved movement itself"}, wasLeft, wentBeyond}
+	if word := r.Asker.Ask(q); word != "achieved" {
+		return word
 	}
-	return word
+	return ""
 }

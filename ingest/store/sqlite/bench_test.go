@@ -24,28 +24,23 @@ func rate(b *testing.B, records int) {
 
 // BenchmarkImport writes everything: what an import costs beyond parsing.
 func BenchmarkImport(b *testing.B) {
-	batch := storetest.Practice("bench", benchCases, benchTeeth)
 	i := 0
-	for b.Loop() {
-		b.StopTimer()
+	benchImport(b, func() (*DB, error) {
 		i++
-		db, err := Open(context.Background(), filepath.Join(b.TempDir(), fmt.Sprintf("%d.db", i)))
-		require.NoError(b, err)
-		b.StartTimer()
-		storetest.MustImport(b, db, batch)
-		b.StopTimer()
-		require.NoError(b, db.Close())
-		b.StartTimer()
-	}
-	rate(b, len(batch.Movements)+len(batch.Courses)+len(batch.Cases))
+		return Open(context.Background(), filepath.Join(b.TempDir(), fmt.Sprintf("%d.db", i)))
+	})
 }
 
 // BenchmarkImportTemp is the same without durability, as "audit FILE" uses it.
 func BenchmarkImportTemp(b *testing.B) {
+	benchImport(b, func() (*DB, error) { return OpenTemp(context.Background()) })
+}
+
+func benchImport(b *testing.B, open func() (*DB, error)) {
 	batch := storetest.Practice("bench", benchCases, benchTeeth)
 	for b.Loop() {
 		b.StopTimer()
-		db, err := OpenTemp(context.Background())
+		db, err := open()
 		require.NoError(b, err)
 		b.StartTimer()
 		storetest.MustImport(b, db, batch)

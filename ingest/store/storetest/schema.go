@@ -78,6 +78,15 @@ func Same(t testing.TB, want, got []string) {
 	}
 }
 
+// Equal gives two stores the same files, which they must tell alike and give back alike.
+func Equal(t *testing.T, a, b store.Store) {
+	t.Helper()
+	for _, batch := range []*casebook.Batch{Every(), CrashBatch(ImportFirst), CrashBatch(ImportSecond)} {
+		require.Equal(t, MustImport(t, a, batch), MustImport(t, b, batch))
+	}
+	Same(t, Kept(t, a), Kept(t, b))
+}
+
 // older makes a database as the present program leaves it: with a file, its correction
 // and a row that was refused.
 func (im Implementation) older(t *testing.T) (address string, holds []string) {
