@@ -111,7 +111,7 @@ func TestPaperOfThePractice(t *testing.T) {
 	// ISO 216 A4 is 210 x 297 mm, ANSI A (Letter) 8.5 x 11 in = 612 x 792 pt.
 	assert.Contains(t, w.untilJob(p+"/audit/files/one-page.pdf"), "/MediaBox [0 0 595.28 841.89]")
 	page, at := w.post(p+"/paper", "paper", "letter", "back", p+"/audit?tolerance-mm=1")
-	assert.Equal(t, p+"/audit", at)
+	assert.Regexp(t, "^"+p+"/(audit$|jobs/)", at, "by way of a task, where computing takes a moment")
 	assert.Contains(t, w.untilJob(p+"/audit")+page, "made for Letter paper")
 	assert.Contains(t, w.untilJob(p+"/audit/files/one-page.pdf"), "/MediaBox [0 0 612.00 792.00]")
 	assert.Contains(t, w.see(p+"/case.pdf?practice=MOONQUAY&id=MQ-001"), "/MediaBox [0 0 612.00 792.00]")
