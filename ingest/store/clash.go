@@ -21,11 +21,24 @@ type planned struct {
 
 func plannedOf(m *casebook.Movement) planned { return planned{m.Course, m.Tooth, m.Axis, m.Planned} }
 
+// spans are the first and the last course of each case.
+type spans map[casebook.CaseKey]struct{ first, last int }
+
+func (s spans) add(k casebook.CaseKey, course int) {
+	x, ok := s[k]
+	if !ok {
+		x.first = course
+	}
+	x.first, x.last = min(x.first, course), max(x.last, course)
+	s[k] = x
+}
+
 // clashes refuses known cases that come again and share no movement with what
 // stands: the pseudonym may be another patient's, of another practice. A file
-// that only goes on, with later courses than all that stand, is no clash.
+// that only goes on, with later courses than all that stand, is no clash, nor one of what
+// went before: refinements may be read first.
 func (d *decider) clashes() error {
-	stands, last := map[casebook.CaseKey]map[planned]bool{}, map[casebook.CaseKey]int{}
+	stands, held := map[casebook.CaseKey]map[planned]bool{}, spans{}
 	for k, h := range d.k.Movements {
 		if !d.cases[k.Case] {
 			continue
@@ -34,9 +47,9 @@ func (d *decider) clashes() error {
 			stands[k.Case] = map[planned]bool{}
 		}
 		stands[k.Case][plannedOf(&h.Value)] = true
-		last[k.Case] = max(last[k.Case], k.Course)
+		held.add(k.Case, k.Course)
 	}
-	agrees, first, from := map[casebook.CaseKey]bool{}, map[casebook.CaseKey]casebook.Source{}, map[casebook.CaseKey]int{}
+	agrees, first, given := map[casebook.CaseKey]bool{}, map[casebook.CaseKey]casebook.Source{}, spans{}
 	var order []casebook.CaseKey
 	for i := range d.b.Movements {
 		m := &d.b.Movements[i]
@@ -45,9 +58,9 @@ func (d *decider) clashes() error {
 			continue
 		}
 		if _, seen := first[k]; !seen {
-			first[k], from[k], order = m.Source, m.Value.Course, append(order, k)
+			first[k], order = m.Source, append(order, k)
 		}
-		from[k] = min(from[k], m.Value.Course)
+		given.add(k, m.Value.Course)
 		agrees[k] = agrees[k] || stands[k][plannedOf(&m.Value)]
 	}
 	var places []string
@@ -55,7 +68,7 @@ func (d *decider) clashes() error {
 	clashed := 0
 	var at casebook.Source
 	for _, k := range order {
-		if agrees[k] || from[k] > last[k] {
+		if agrees[k] || given[k].first > held[k].last || given[k].last < held[k].first {
 			continue
 		}
 		if clashed++; clashed == 1 {

@@ -119,6 +119,11 @@ func (im Implementation) testContinuingIsNoClash(t *testing.T) {
 	next := &casebook.Batch{File: FileOf("b")}
 	MustImport(t, db, addChart(next, "C-1", 2, 3, 20))
 	assert.Len(t, MustLoad(t, db).Movements, 6)
+
+	db = im.Create(t) // the other way round
+	MustImport(t, db, addChart(&casebook.Batch{File: FileOf("b")}, "C-1", 2, 3, 20))
+	MustImport(t, db, chart("a", "C-1", 3, 5))
+	assert.Len(t, MustLoad(t, db).Movements, 6)
 }
 
 func (im Implementation) testCorrectReplacesTheCase(t *testing.T) {
