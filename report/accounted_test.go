@@ -71,6 +71,11 @@ func accountOf(t *testing.T, r *results.Results) account {
 			n := of("direction " + x.By.Direction.String())
 			n.ratio(x.Software, x.Clinician, x.Mean, x.MeanLow, x.MeanHigh, x.Difference, x.Low, x.High)
 			n.amount(x.Amount)
+			for _, c := range r.Comparisons {
+				if c.By == x.By {
+					n.count(c.Both)
+				}
+			}
 		}
 	}
 	for i := range r.Expression {

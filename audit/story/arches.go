@@ -195,7 +195,7 @@ func (t *teller) archesTitle(first []results.FrontArch) string {
 	case len(t.told()) > 0:
 		return t.shortTitle()
 	case len(w) == 0 && len(t.kinds()) > 1 && t.alike() != "":
-		return "In the mouth: " + joined(t.nounsOf(directionsOf(first))) + fmt.Sprintf(", the lowest with %d or more cases", t.s.MinIntervalCases)
+		return "In the mouth: " + joined(t.nounsOf(directionsOf(first))) + ", the lowest though not clearly so"
 	case len(w) == 0:
 		return t.shortTitle()
 	case t.allWhole(w):
@@ -237,7 +237,15 @@ func (t *teller) firstSub(first []results.FrontArch) string {
 	case whole > 0:
 		return sub + ", by kind of tooth, both jaws; where these are too few, in the shade of all teeth"
 	}
-	return sub + ", one value per kind of tooth, both jaws; patient's right on the left"
+	if len(first) == onPageOne && meant(first[0]) && !meant(first[1]) {
+		return sub + ", one value per kind of tooth, both jaws; " + first[1].Name + ": the next lowest"
+	}
+	return sub + ", one value per kind of tooth, both jaws"
+}
+
+// meant reports an arch with a tooth that the title names.
+func meant(x results.FrontArch) bool {
+	return slices.ContainsFunc(x.Teeth, func(f results.FrontTooth) bool { return f.Meant })
 }
 
 // notNamed says why a kind of tooth that is drawn has no more than one that is named.
@@ -255,9 +263,9 @@ func (t *teller) notNamed(first []results.FrontArch) (why string) {
 				by := wholeDirection(x.Direction)
 				by.ToothClass = f.Tooth.Class()
 				if c := t.cells[by]; c != nil && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
-					return "lower but not named: too uncertain to be called short"
+					return "lower but not named: too few cases to be sure"
 				}
-				return "lower but not named: within " + t.tolerance() + " on average"
+				return "lower but not named: small plans, within tolerance"
 			case wording.Whole(f.Value) == wording.Whole(last):
 				why = "equal but not named: higher before rounding"
 			}
@@ -294,14 +302,13 @@ func (t *teller) markFirst(axes []results.FrontArch) {
 
 // archesSub says what a number in a tooth is.
 func archesSub(kinds, axes int) string {
-	const left = "; patient's right on the left"
 	switch {
 	case kinds == axes:
-		return "Achieved, % of planned, first set: one value per kind of tooth; both directions" + left
+		return "Achieved, % of planned, first set: one value per kind of tooth; both directions"
 	case kinds > 0:
-		return "Achieved, % of planned, first set; by kind: one value per kind; both directions" + left
+		return "Achieved, % of planned, first set; by kind: one value per kind; both directions"
 	}
-	return "Achieved, % of planned, first set of aligners, both directions together" + left
+	return "Achieved, % of planned, first set of aligners, both directions together"
 }
 
 // shortTitle states where plans fell short most: the headline where styles cannot
@@ -309,6 +316,8 @@ func archesSub(kinds, axes int) string {
 func (t *teller) shortTitle() string {
 	low := t.lowest()
 	switch w := t.worst(); {
+	case len(w) > 0 && len(t.told()) > 0:
+		return "Beyond " + t.tolerance() + " plans fell short most in " + joined(t.kindsOf(w))
 	case len(w) > 0:
 		return "Plans fell short most in " + joined(t.kindsOf(w))
 	case t.alike() != "":

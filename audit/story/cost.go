@@ -43,12 +43,12 @@ func (t *teller) refined() results.FrontFigure {
 		out.Title = "Refinements: too few completed cases to show"
 	}
 	if rr := f.RateRatio; rr.Low.OK() && rr.High.OK() {
-		word := "No clear difference: mainly clinician-designed %s times as many refinements, adjusted"
+		word := "No clear difference: cases with mainly clinician-designed attachments had %s times as many, adjusted"
 		switch {
 		case rr.Low > 1:
-			word = "More with mainly clinician-designed attachments: %s times as many, adjusted"
+			word = "Cases with mainly clinician-designed attachments had more: %s times as many, adjusted"
 		case rr.High < 1:
-			word = "Fewer with mainly clinician-designed attachments: %s times as many, adjusted"
+			word = "Cases with mainly clinician-designed attachments had fewer: %s times as many, adjusted"
 		}
 		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2)) + with // printed in the place of the line above
 	}

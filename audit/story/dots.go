@@ -25,7 +25,7 @@ func (t *teller) dots() results.FrontDots {
 	for _, reason := range reasonsOf(t.unsettled) {
 		group("Not settled: "+unsettled[reason], rowsOf(with(t.unsettled, reason), t.row))
 	}
-	group(fmt.Sprintf("Not settled: beyond chance had it been the only direction looked at; %d were", len(t.told())), rowsOf(t.lone, t.row))
+	group(fmt.Sprintf("Not settled: beyond chance alone, not after correction for the %d directions looked at", len(t.told())), rowsOf(t.lone, t.row))
 	group(notTheSame, rowsOf(t.open, t.row))
 	group(t.sameReason(t.apartRows()))
 	if len(d.Groups) == 0 {
@@ -93,7 +93,6 @@ func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow
 func (t *teller) dotsWords() (title, sub string) {
 	told := len(t.told())
 	sub = "Achieved, % of planned, first set of aligners"
-	const short = "Achieved, % of planned, first set"
 	switch {
 	case told == 0:
 		return "How much of the plan was achieved, by direction", sub
@@ -106,9 +105,12 @@ func (t *teller) dotsWords() (title, sub string) {
 	case len(t.clear) == told:
 		title = fmt.Sprintf("All %s that can be compared differ clearly", directionsCount(told))
 	default:
-		title = fmt.Sprintf("%d of %s %s clearly", len(t.clear), directionsCount(told), differ(len(t.clear)))
+		title = fmt.Sprintf("%d of %s that can be compared %s clearly", len(t.clear), directionsCount(told), differ(len(t.clear)))
+		if len(t.apart) == 0 {
+			title = fmt.Sprintf("%d of %s %s clearly", len(t.clear), directionsCount(told), differ(len(t.clear)))
+		}
 	}
-	return title, short + "; points: clinician-designed minus software-suggested, same mouths, rounded"
+	return title, "First set; n: patients with both; points: clinician-designed minus software-suggested, same mouths, rounded"
 }
 
 func differ(n int) string {
@@ -146,9 +148,9 @@ func (t *teller) missed() string {
 	least, most := wording.Whole(results.Number(slices.Min(ds))), wording.Whole(results.Number(slices.Max(ds)))
 	points := least + " points"
 	if least == most {
-		return "A true difference of up to " + points + " could have been missed."
+		return "Two in ten such audits would miss a true difference of " + points + "; a smaller one is missed more often."
 	}
-	return "A true difference of up to " + points + " could have been missed in the surest direction, of up\u00a0to\u00a0" + most + " in the least sure."
+	return "Two in ten such audits would miss a true difference of " + points + " in the surest direction, of " + most + " in the least sure, and more a smaller one."
 }
 
 // byDirection is added to a span.

@@ -31,7 +31,19 @@ func (t *teller) sizes() string {
 		sure = " Each is beyond chance and survived every check."
 	}
 	parts[0] = strings.Replace(parts[0], "point", "percentage point", 1)
-	return "In the same mouths: " + strings.Join(parts, ", ") + "." + sure
+	return "In the same mouths: " + strings.Join(parts, ", ") + "." + sure + t.smallSizes()
+}
+
+// smallSizes says that what differs clearly is less than the tolerance on an average plan:
+// a difference may be sure and too small to act on.
+func (t *teller) smallSizes() string {
+	for _, c := range t.clear {
+		same, _ := sameMouth(c)
+		if v := math.Abs(float64(same.InUnit.Value)); math.IsNaN(v) || v >= t.s.Tolerance(c.Unit) {
+			return ""
+		}
+	}
+	return " On an average plan that is less than the tolerance (" + t.tolerance() + ")."
 }
 
 // sized words differences of one sign; both directions of an axis are one, and

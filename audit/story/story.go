@@ -99,7 +99,7 @@ func (t *teller) over() string {
 	if t.s.Period.Limited() {
 		period = "courses ended in " + period
 	}
-	parts = append(parts, period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "measured movement"))
+	parts = append(parts, period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "movement")+" analysed")
 	if f := t.r.Flow.Rows; 100*f.Rejected > f.Read { // one in a hundred: what is left out may not be like the rest
 		parts = append(parts, fmt.Sprintf("%s of %s rejected", wording.Count(f.Rejected), wording.Of(f.Read, "row")))
 	}
@@ -180,7 +180,7 @@ func (t *teller) headline() string {
 	case t.r.Scope.Movements == 0:
 		return "No planned movement with a measured outcome is on record"
 	case len(t.clear) > 0:
-		return "Clinician-designed attachments went with " + t.moreAndLess(t.clear) + " than software-suggested ones"
+		return wording.Capital(t.moreAndLess(t.clear)) + " achieved with clinician-designed than with software-suggested attachments"
 	case len(t.told()) > 0:
 		return "No clear difference between clinician-designed and software-suggested attachments"
 	case software == 0 && clinician == 0:
@@ -258,7 +258,7 @@ func (t *teller) leavesOpen() string {
 		add(len(t.open), "no difference was clear")
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
-	add(len(t.lone), "a difference would be beyond chance had it been the only one looked at")
+	add(len(t.lone), "a difference is beyond chance alone, not among "+wording.Count(len(t.told()))+" looked at")
 	add(len(t.apart), "the styles cannot be compared")
 	out := "Compared within the same mouths."
 	if len(t.clear) > 0 {

@@ -360,10 +360,10 @@ func TestHeadlineFollowsTheVerdicts(t *testing.T) {
 	}
 	up := head(func(r *results.Results) { judge(r, results.Higher, 0.2, casebook.TipDistal) })
 	down := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.TipDistal) })
-	assert.Equal(t, "Clinician-designed attachments went with more distal tip than software-suggested ones", up)
-	assert.Equal(t, "Clinician-designed attachments went with less distal tip than software-suggested ones", down)
+	assert.Equal(t, "More distal tip achieved with clinician-designed than with software-suggested attachments", up)
+	assert.Equal(t, "Less distal tip achieved with clinician-designed than with software-suggested attachments", down)
 	many := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.Directions()...) })
-	assert.NotContains(t, many, "more")
+	assert.NotContains(t, strings.ToLower(many), "more")
 }
 
 // An interval without zero under "no clear difference" would be read as a slip: what
@@ -377,10 +377,10 @@ func TestWhatStandsOutAloneIsNotCalledUnclear(t *testing.T) {
 	}
 	Tell(r)
 	require.Len(t, r.Front.Dots.Groups, 2)
-	assert.Equal(t, "Not settled: beyond chance had it been the only direction looked at; 12 were", r.Front.Dots.Groups[0].Title)
+	assert.Equal(t, "Not settled: beyond chance alone, not after correction for the 12 directions looked at", r.Front.Dots.Groups[0].Title)
 	assert.Equal(t, casebook.TipMesial, r.Front.Dots.Groups[0].Rows[0].By.Direction)
 	assert.False(t, r.Front.Dots.Groups[0].Rows[0].Clear)
-	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference would be beyond chance had it been the only one looked at")
+	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference is beyond chance alone, not among 12 looked at")
 	for _, row := range r.Front.Dots.Groups[1].Rows {
 		assert.True(t, row.Low <= 0 && row.High >= 0, row.Name)
 	}

@@ -129,7 +129,7 @@ func (as Arches) keys() (out []archKey) {
 		out = append(out, archKey{s.words, keyTooth(&c, stepPen)})
 	}
 	if as.any(func(t ArchTooth) bool { return t.Strong && !t.Few && !t.none() }) {
-		out = append(out, archKey{"named in title", keyTooth(nil, strongPen)})
+		out = append(out, archKey{"named above", keyTooth(nil, strongPen)})
 	}
 	if as.any(func(t ArchTooth) bool { return t.Few }) {
 		out = append(out, archKey{"too few to show", func(f *Figure, b Box) {
@@ -205,6 +205,8 @@ func (a Arch) draw(w float64, third bool, deep float64) *Figure {
 	c.Y += gap + toothDeep
 	f.jaw(a.Teeth[16:], 1, third, c, rx, ry)
 	mid := f.H / 2
+	f.ink(0, mid+1.2, "R", Start, false, Muted)
+	f.ink(w, mid+1.2, "L", End, false, Muted)
 	middle := func(f *Figure) {
 		f.text(w/2, mid, a.Title, Middle, true)
 		f.ink(w/2, mid+RowHeight, a.Under, Middle, false, Muted)

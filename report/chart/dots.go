@@ -19,6 +19,7 @@ type DotRow struct {
 	Difference, Limits  string // "+14", "+9 to +20"
 	Amount              string // the same difference in mm or degrees
 	Reason              string
+	Patients            string // with both styles
 	Notes               []int
 }
 
@@ -47,6 +48,8 @@ const (
 	limitsEnd = 18.0
 	pointsEnd = 39.0
 	plotEnd   = 60.0
+
+	patientsEnd = 51.0
 )
 
 const (
@@ -161,6 +164,7 @@ func gridLines(a axis, top, bottom float64) (out []Item) {
 
 // heads of the columns of numbers, beside the names of the styles.
 func (d Dots) heads(f *Figure, w, y float64) {
+	f.ink(patientsEnd, y+3.2, "n", End, false, Muted)
 	f.ink(w-pointsEnd, y+3.2, "points", End, false, Muted)
 	f.ink(w-limitsEnd, y+3.2, d.Interval, End, false, Muted)
 	f.ink(w-amountEnd, y+3.2, "in mm or °", End, false, Muted)
@@ -174,7 +178,7 @@ func (d Dots) names(f *Figure, a axis, r DotRow, y float64) {
 	mid := (a.hold(r.Software) + a.hold(r.Clinician)) / 2
 	lw, rw := width(left, true), width(right, true)
 	const mark = 3.2 // mm a mark takes before its name
-	mid = math.Min(math.Max(mid, a.x+lw+mark-45), a.x+a.w-rw-mark+4)
+	mid = math.Max(math.Min(mid, a.x+a.w-rw-mark+4), patientsEnd+2.6+lw+mark)
 	lm.draw(f, mid-1.5-lw-mark+1.2, y+2)
 	f.ink(mid-1.5, y+3.1, left, End, true, lm.Lettering())
 	rm.draw(f, mid+1.5+1.2, y+2)
@@ -197,6 +201,9 @@ func (d Dots) row(f *Figure, a axis, r DotRow, y, w float64) {
 		return
 	}
 	d.pair(f, a, r, y)
+	if nameX+width(r.Name, r.Strong)+1 < patientsEnd-width(r.Patients, false) {
+		f.ink(patientsEnd, base, r.Patients, End, false, Muted)
+	}
 	f.ink(w-pointsEnd, base, r.Difference, End, r.Strong, ink)
 	f.ink(w-limitsEnd, base, r.Limits, End, false, ink)
 	f.ink(w-amountEnd, base, r.Amount, End, false, ink)

@@ -19,7 +19,7 @@ func TestLegendNamesWhatIsDrawn(t *testing.T) {
 	for _, side := range []bool{true, false} {
 		drawn := svg(t, Arches{Title: "a", Across: 1, Side: side, Arches: []Arch{all}}.Draw(174))
 		plain := svg(t, Arches{Title: "a", Across: 1, Side: side, Arches: []Arch{few}}.Draw(174))
-		for _, words := range []string{"named in title", "none planned"} {
+		for _, words := range []string{"named above", "none planned"} {
 			assert.Contains(t, drawn, ">"+words+"<")
 			assert.NotContains(t, plain, ">"+words+"<")
 		}

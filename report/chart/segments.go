@@ -1,5 +1,7 @@
 package chart
 
+import "math"
+
 // Segment is a piece of a whole, already worded.
 type Segment struct {
 	ID, Title string
@@ -30,7 +32,7 @@ func (s Segments) Draw(w float64) *Figure {
 	}
 	type narrow struct {
 		Segment
-		x float64
+		x, mid float64
 	}
 	x := 0.0
 	var below []narrow
@@ -46,7 +48,7 @@ func (s Segments) Draw(w float64) *Figure {
 				f.ink(x+1.8, 4.3, p.Label, Start, true, On(c))
 				return
 			}
-			below = append(below, narrow{p, x})
+			below = append(below, narrow{p, x, x + pw/2})
 		})
 		x += pw
 	}
@@ -55,7 +57,10 @@ func (s Segments) Draw(w float64) *Figure {
 		p := below[i]
 		at := min(p.x, end-width(p.Label, false))
 		end = at - 3
-		f.key(p.ID, p.Title, func(f *Figure) { f.ink(at, segmentH+4, p.Label, Start, false, Ink) })
+		f.key(p.ID, p.Title, func(f *Figure) {
+			f.line(p.mid, segmentH, math.Max(at+1, math.Min(p.mid, at+width(p.Label, false)-1)), segmentH+1.6, Pen{Colour: Muted, Width: 0.2})
+			f.ink(at, segmentH+4.4, p.Label, Start, false, Ink)
+		})
 		f.H = segmentH + RowHeight
 	}
 	return f

@@ -91,6 +91,7 @@ func (m *maker) dotColumns() []document.Column {
 	}
 	return []document.Column{
 		{Title: "Direction"},
+		{Title: "Patients with both", Number: true},
 		{Title: "Software-suggested %", Number: true},
 		{Title: "Clinician-designed %", Number: true},
 		{Title: "Difference, points (" + m.interval() + ")", Number: true},
@@ -109,7 +110,7 @@ func (m *maker) apartCells(r results.FrontRow, row *chart.DotRow) []document.Cel
 	if r.Reason == "" {
 		reading = "not compared"
 	}
-	return []document.Cell{name, {}, {}, {}, {}, {Text: reading + "; mean of all teeth " + row.PooledText}}
+	return []document.Cell{name, {}, {}, {}, {}, {}, {Text: reading + "; mean of all teeth " + row.PooledText}}
 }
 
 // moveOf draws the direction of a row, and both ways where sheets left it open.
@@ -133,7 +134,16 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 		Difference: wording.Points(r.Difference), Limits: wording.PointLimits(r.Low, r.High),
 		Amount: wording.SignedFine(r.Amount, r.By.Axis.Unit()), Reason: r.Reason,
 	}
+	if c, ok := m.comparison(r.By); ok && row.Pair {
+		row.Patients = wording.Count(c.Both)
+	}
 	if !row.Pair {
+		if cell, ok := m.Cells[r.By]; ok && !cell.Suppressed && row.Reason == "" {
+			row.Reason = wording.Of(cell.Cases, "patient")
+		}
+		if r.Mean.OK() && !r.MeanLow.OK() {
+			row.PooledText += " (no CI)"
+		}
 		row.Title = fmt.Sprintf("%s: %s %% of the plan", r.Name, row.PooledText)
 		if r.Reason != "" {
 			row.Title += ", " + r.Reason
@@ -146,7 +156,7 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 		reading = "clear difference"
 	}
 	return row, document.Row{Cells: []document.Cell{
-		{Text: r.Name, Strong: r.Clear, Datum: row.ID, To: m.ofDirection(&r)}, {Text: row.SoftwareText}, {Text: row.ClinicianText}, {Text: row.Difference + " (" + row.Limits + ")", Strong: r.Clear}, {Text: row.Amount}, {Text: reading},
+		{Text: r.Name, Strong: r.Clear, Datum: row.ID, To: m.ofDirection(&r)}, {Text: row.Patients}, {Text: row.SoftwareText}, {Text: row.ClinicianText}, {Text: row.Difference + " (" + row.Limits + ")", Strong: r.Clear}, {Text: row.Amount}, {Text: reading},
 	}}
 }
 
