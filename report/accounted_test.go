@@ -185,7 +185,7 @@ var (
 	own    = regexp.MustCompile(`; the 6 largest of [0-9]+$|95 % ci|has all [0-9]+|^under 35 %$|^35 to 49$|^50 to 64$|^65 and over$|^100 % of the plan$|iso 3950|^made by shortfall [0-9.]+; results schema [0-9.]+; date of the audit [0-9-]+`)
 	isDate = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}(-[0-9]{2})?$`)
 	// ownLabel is that of a figure, a table or a page.
-	ownLabel = regexp.MustCompile(`^(figure|table) [0-9]+(, continued)?( · )?|page [0-9]+ of [0-9]+|, page [0-9]+$`)
+	ownLabel = regexp.MustCompile(`^(figure|table) [0-9]+(, continued)?( · )?|page [0-9]+ of [0-9]+|(^|, )page [0-9]+$`)
 )
 
 // said are the letters that a number must have about it to be told as part of a sentence.
