@@ -26,6 +26,7 @@ func asJSON(t testing.TB, r *results.Results) []byte {
 func TestReplayGivesTheSameBytes(t *testing.T) {
 	for name, r := range fixtures() {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			first := asJSON(t, r)
 			back, err := ReadJSON(bytes.NewReader(first))
 			require.NoError(t, err)

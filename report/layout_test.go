@@ -36,18 +36,23 @@ func sheetsOf(i int) []paper.Size {
 
 // laidOut composes every fixture, once for all tests.
 var laidOut = sync.OnceValue(func() map[string]*paper.Doc {
-	out := map[string]*paper.Doc{}
-	all := fixtures()
+	out, all := map[string]*paper.Doc{}, fixtures()
+	var mu sync.Mutex
+	var composed sync.WaitGroup
 	for i, name := range slices.Sorted(maps.Keys(all)) {
-		r := all[name]
 		for _, size := range sheetsOf(i) {
-			d, err := compose(r, Options{Paper: size, Pages: section.Full})
-			if err != nil {
-				panic(err)
-			}
-			out[name+" "+size.Name] = d
+			composed.Go(func() {
+				d, err := compose(all[name], Options{Paper: size, Pages: section.Full})
+				if err != nil {
+					panic(err)
+				}
+				mu.Lock()
+				defer mu.Unlock()
+				out[name+" "+size.Name] = d
+			})
 		}
 	}
+	composed.Wait()
 	return out
 })
 

@@ -26,6 +26,7 @@ import (
 func TestNumbersAreAccountedFor(t *testing.T) {
 	for name, r := range fixtures() {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			short, err := compose(r, Options{})
 			require.NoError(t, err)
 			numbersAreAccountedFor(t, r, short)
@@ -63,6 +64,7 @@ func TestNumbersOfTheFileAreThoseOfThePages(t *testing.T) {
 	for name, r := range fixtures() {
 		if name == "sample data" || name == "shared" || name == "no comparison" || name == "questions" {
 			t.Run(name, func(t *testing.T) {
+				t.Parallel()
 				p, err := compose(r, Options{})
 				require.NoError(t, err)
 				var boxes []string

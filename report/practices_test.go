@@ -104,6 +104,7 @@ func (p invented) results(t *testing.T) *results.Results {
 func TestFirstPagesOfManyPractices(t *testing.T) {
 	for i, p := range inventedPractices(t) {
 		t.Run(p.name, func(t *testing.T) {
+			t.Parallel()
 			r := p.results(t)
 			for _, size := range sheetsOf(i) {
 				one, err := compose(r, Options{Paper: size, Pages: section.One})

@@ -51,6 +51,7 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 	s := compiled(t)
 	for name, r := range fixtures() {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			v, err := jsonschema.UnmarshalJSON(bytes.NewReader(asJSON(t, r)))
 			require.NoError(t, err)
 			require.NoError(t, s.Validate(v))

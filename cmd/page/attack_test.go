@@ -98,6 +98,7 @@ func fields(t *testing.T) (out []string) {
 }
 
 func TestOddValuesBreakNothing(t *testing.T) {
+	t.Parallel()
 	w := open(t)
 	p := w.begin("east")
 	_, at := w.give(p, file{"own.csv", openSheet})

@@ -112,6 +112,7 @@ func (l *looker) looks(what string) {
 
 // TestInABrowser is the whole path of a new user, and what can go wrong on it.
 func TestInABrowser(t *testing.T) {
+	t.Parallel()
 	webtest.NeedsAxe(t)
 	tab := webtest.Tab(t)
 	w := open(t)

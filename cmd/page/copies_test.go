@@ -19,6 +19,7 @@ import (
 // A copy that was saved from one practice is added in another place and put back there:
 // records, targets and all.
 func TestACopyGoesElsewhere(t *testing.T) {
+	t.Parallel()
 	w := open(t)
 	p := w.begin("east")
 	_, at := w.give(p, file{"own.csv", openSheet})

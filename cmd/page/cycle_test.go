@@ -20,6 +20,7 @@ import (
 // The form writes the file that the command line reads, the version before stays beside
 // it, a fault keeps what was typed, and the audit answers the targets.
 func TestTargetsOfAForm(t *testing.T) {
+	t.Parallel()
 	w, p := sample(t)
 	path := w.home.Folder() + "/invented sample.criteria.toml"
 	page, _ := w.post(p+"/cycle", "criterion 0 name", "Extrusion", "criterion 0 measure", "outside tolerance", "criterion 0 direction", "extrusion", "criterion 0 value", "lots")
@@ -66,6 +67,7 @@ func TestTargetsOfAForm(t *testing.T) {
 
 // An audit that was kept is set against; every file that is offered is what it is called.
 func TestKeptAuditAndFiles(t *testing.T) {
+	t.Parallel()
 	w, p := sample(t)
 	w.untilJob(p + "/audit")
 	page, at := w.post(p+"/audits", "settings", "")
@@ -91,6 +93,7 @@ func TestKeptAuditAndFiles(t *testing.T) {
 // Settings of the address are those of the audit; what leaves the practice cannot be
 // entered; what makes no sense is said on the page.
 func TestSettingsOfAnAudit(t *testing.T) {
+	t.Parallel()
 	w, p := sample(t)
 	page := w.untilJob(p + "/audit?shared=yes&tolerance-mm=0%2C7")
 	assert.Contains(t, page, "Made to leave the practice")
@@ -119,6 +122,7 @@ func TestSettingsOfAnAudit(t *testing.T) {
 // Records: a file is taken out with a reason and read again, a case removed and taken
 // back, a copy made and put back.
 func TestRecordsOfAPractice(t *testing.T) {
+	t.Parallel()
 	w := open(t)
 	p := w.begin("east")
 	at := w.keeps(p, file{"own.csv", openSheet})

@@ -270,6 +270,7 @@ func TestPointsRepeatNothing(t *testing.T) {
 
 // The program ends by itself a while after its last window was closed, and says so.
 func TestEndsAfterTheLastWindow(t *testing.T) {
+	t.Parallel()
 	l := newLife()
 	l.grace = 50 * time.Millisecond
 	w := openHome(t, testHome(t), Options{life: l})

@@ -47,6 +47,7 @@ window.done = (async () => {
 // A browser that holds the cookie and opens a page of another server, of this machine (to
 // browsers of the same site) or of another name, does nothing for it here.
 func TestAPageOfAnotherServer(t *testing.T) {
+	t.Parallel()
 	tab := webtest.Tab(t)
 	w := open(t)
 	w.enters(tab)

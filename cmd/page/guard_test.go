@@ -216,6 +216,7 @@ func TestManyRequests(t *testing.T) {
 // Clients that send a byte now and then hold no connection for long, and leave room
 // for the page.
 func TestSlowClients(t *testing.T) {
+	t.Parallel()
 	w := open(t)
 	var slow []net.Conn
 	for range connections / 2 {

@@ -98,6 +98,7 @@ const rest = `document.querySelectorAll("tbody").forEach((b) => Array.from(b.row
 
 // TestEveryLinkLeadsSomewhere, and what no other test opens in a browser is accessible too.
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
+	t.Parallel()
 	w, p := lived(t)
 	kinds := w.everyPage("/", p+"/read/1", p+"/read/2", p+"/read/3", p+"/read/4")
 	require.Greater(t, len(kinds), 20, "%v", kinds)

@@ -89,6 +89,7 @@ func TestAcceptedTwiceAtOnce(t *testing.T) {
 
 // A database that the command line changes while a page is open is shown as it is.
 func TestChangedByTheCommandLine(t *testing.T) {
+	t.Parallel()
 	w, p := sample(t)
 	before := w.untilJob(p + "/audit")
 	stamp := func(page string) string {

@@ -17,13 +17,14 @@ import (
 func prepared(t *testing.T) {
 	t.Helper()
 	workplace(t)
-	small, err := os.ReadFile("small.xlsx")
+	small, err := practiceOf(8)
 	require.NoError(t, err)
 	sheet, err := os.ReadFile("practice.csv")
 	require.NoError(t, err)
 	head := strings.Join(strings.SplitAfterN(string(sheet), "\n", 60)[:59], "")
 	head = strings.NewReplacer("MOONQUAY", "EASTERLY", "MQ-", "EA-").Replace(head) // cases.xlsx has the same pseudonyms
-	write(t, "cases.xlsx", string(small))
+	write(t, "small.xlsx", small)
+	write(t, "cases.xlsx", small)
 	write(t, "january.csv", head)
 	write(t, "february.csv", head)
 	for _, line := range []string{

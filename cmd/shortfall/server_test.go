@@ -36,8 +36,12 @@ func TestServerGivesTheSameResults(t *testing.T) {
 }
 
 // The sample gives the same results, to the byte, from one file, and from a fleet of three
-// servers made by the scripts that the command writes and found right by its check.
+// servers made by the scripts that the command writes and found right by its check. Everyday
+// one server stands for them, and package fleet makes its own.
 func TestFleetGivesTheSameResults(t *testing.T) {
+	if os.Getenv("SHORTFALL_LONG") == "" {
+		t.Skip("with SHORTFALL_LONG: starts three servers")
+	}
 	s := fleettest.Start(t)
 	workplace(t)
 	line := "shortfall fleet -q -o scripts --partitions 5"

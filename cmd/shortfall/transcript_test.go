@@ -88,15 +88,18 @@ func workplace(t *testing.T) (temp string) {
 	return temp
 }
 
-// smallPractice is a workbook of 24 invented cases.
-var smallPractice = sync.OnceValues(func() (string, error) {
+// smallPractice is a workbook of 24 invented cases, made once.
+var smallPractice = sync.OnceValues(func() (string, error) { return practiceOf(24) })
+
+// practiceOf is a workbook of some invented cases.
+func practiceOf(cases int) (string, error) {
 	p := sampledata.Default()
-	p.Cases = 24
+	p.Cases = cases
 	small, _ := sampledata.Generate(p, 1)
 	var b bytes.Buffer
 	err := template.WriteDataset(&b, small, template.Meta{Title: "A small practice", Invented: true})
 	return b.String(), err
-})
+}
 
 // unstable is what differs between machines and runs.
 var unstable = []struct {
