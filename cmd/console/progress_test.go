@@ -25,7 +25,7 @@ func TestProgressShowsTheStepAndClearsItsLine(t *testing.T) {
 	p := &Progress{w: &w, start: time.Now()} // no waiting
 	p.At("reading %s", "cases.xlsx")
 	p.run()
-	assert.Eventually(t, func() bool { return strings.Contains(w.String(), "reading cases.xlsx, 0 s") }, 5*time.Second, 10*time.Millisecond)
+	assert.Eventually(t, func() bool { return strings.Contains(w.String(), "reading cases.xlsx, 0 s") }, time.Minute, 10*time.Millisecond)
 	p.End()
 	p.End()
 	assert.True(t, strings.HasSuffix(w.String(), clearLine), "the line is erased at the end")

@@ -28,12 +28,11 @@ func sample(t *testing.T) (w *window, practice string) {
 // untilJob waits for what a page waits for, and gives the page it leads to.
 func (w *window) untilJob(at string) string {
 	w.Helper()
-	for range 600 {
+	for begun := time.Now(); time.Since(begun) < patience; time.Sleep(50 * time.Millisecond) {
 		page := w.see(at)
 		if !strings.Contains(page, "data-task") {
 			return page
 		}
-		time.Sleep(50 * time.Millisecond)
 	}
 	require.Fail(w, "never ended", at)
 	return ""

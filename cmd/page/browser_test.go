@@ -53,7 +53,7 @@ func (l *looker) do(actions ...chromedp.Action[chromedp.Void]) {
 // wait until an expression is true; while another page is being opened it is not.
 func (l *looker) wait(expression string) {
 	l.Helper()
-	for begun := time.Now(); time.Since(begun) < 15*time.Second; time.Sleep(25 * time.Millisecond) {
+	for begun := time.Now(); time.Since(begun) < patience; time.Sleep(25 * time.Millisecond) {
 		if ok, err := ask[bool](l, expression); err == nil && ok {
 			return
 		}
@@ -62,7 +62,7 @@ func (l *looker) wait(expression string) {
 }
 
 func ask[T any](l *looker, expression string) (T, error) {
-	ctx, cancel := context.WithTimeout(l.tab, 3*time.Second)
+	ctx, cancel := context.WithTimeout(l.tab, 10*time.Second)
 	defer cancel()
 	return chromedp.Run(ctx, chromedp.Evaluate[T](expression))
 }
@@ -201,7 +201,7 @@ func emptyStartToPDF(l *looker) {
 	require.Eventually(l.T, func() bool {
 		b, err := os.ReadFile(filepath.Join(saved, "report.pdf"))
 		return err == nil && strings.HasPrefix(string(b), "%PDF-") && strings.HasSuffix(strings.TrimSpace(string(b)), "%%EOF")
-	}, 30*time.Second, 50*time.Millisecond)
+	}, patience, 50*time.Millisecond)
 }
 
 // The corrected sheet asks nothing again, and only what was wrong is new.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
+	"net/http/httptrace"
 	"regexp"
 	"strings"
 	"testing"
@@ -110,11 +111,11 @@ func TestClosedInTheMiddleOfAnImport(t *testing.T) {
 	_, at := w.give(p, file{"practice.xlsx", string(sampledata.Workbook)})
 	w.untilJob(at)
 	ctx, gone := context.WithCancel(t.Context())
+	ctx = httptrace.WithClientTrace(ctx, &httptrace.ClientTrace{WroteRequest: func(httptrace.WroteRequestInfo) { gone() }})
 	r, err := http.NewRequestWithContext(ctx, http.MethodPost, w.base+w.root+at+"/keep", strings.NewReader(""))
 	require.NoError(t, err)
 	r.Header.Set("Origin", w.base)
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-	time.AfterFunc(20*time.Millisecond, gone)
 	answer, err := w.Do(r)
 	if err == nil {
 		answer.Body.Close()
@@ -281,7 +282,7 @@ func TestEndsAfterTheLastWindow(t *testing.T) {
 	case err := <-w.over:
 		require.NoError(t, err)
 		w.over <- err // for the end of the test
-	case <-time.After(10 * time.Second):
+	case <-time.After(patience):
 		require.Fail(t, "it goes on")
 	}
 	assert.Contains(t, w.said.String(), "the last window was closed")

@@ -231,7 +231,7 @@ func TestSlowClients(t *testing.T) {
 	if testing.Short() {
 		return
 	}
-	require.NoError(t, slow[0].SetReadDeadline(time.Now().Add(headTime+3*time.Second)))
+	require.NoError(t, slow[0].SetReadDeadline(time.Now().Add(headTime+patience)))
 	_, err := bufio.NewReader(slow[0]).ReadString(0)
 	require.Error(t, err)
 	assert.NotErrorIs(t, err, os.ErrDeadlineExceeded, "cut off by the server, not by our own patience")

@@ -26,6 +26,9 @@ func TestMain(m *testing.M) {
 	m.Run()
 }
 
+// patience with what comes in the end: what never comes fails, however busy the machine.
+const patience = 2 * time.Minute
+
 // window is a browser without a screen: it holds the cookie and knows the address.
 type window struct {
 	*testing.T
@@ -74,7 +77,7 @@ func openHome(t *testing.T, home *keep.Home, o Options) *window {
 	require.NoError(t, err)
 	w.base = u.Scheme + "://" + u.Host
 	w.Jar, _ = cookiejar.New(nil)
-	w.Timeout = 30 * time.Second
+	w.Timeout = patience
 	answer, err := w.Get(w.entry)
 	require.NoError(t, err)
 	answer.Body.Close()
@@ -179,11 +182,10 @@ func (w *window) keeps(practice string, f file) (at string) {
 // until asks for a page until it holds what is wanted.
 func (w *window) until(to, want string) string {
 	w.Helper()
-	for range 200 {
+	for begun := time.Now(); time.Since(begun) < patience; time.Sleep(50 * time.Millisecond) {
 		if page := w.see(to); strings.Contains(page, want) {
 			return page
 		}
-		time.Sleep(50 * time.Millisecond)
 	}
 	require.Fail(w, "never came", "%s at %s", want, to)
 	return ""

@@ -27,7 +27,7 @@ func oddly(t *testing.T, args ...string) (code int, said string) {
 	select {
 	case code := <-ended:
 		return code, out.String()
-	case <-time.After(20 * time.Second):
+	case <-time.After(time.Minute):
 		t.Fatalf("%v waits", args)
 	}
 	return 0, ""

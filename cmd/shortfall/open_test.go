@@ -34,14 +34,13 @@ func (l *lines) Write(p []byte) (int, error) {
 func (l *lines) address(t *testing.T) string {
 	t.Helper()
 	found := regexp.MustCompile(`http://127\.0\.0\.1:[0-9]+/\?key=\S+`)
-	for range 400 {
+	for begun := time.Now(); time.Since(begun) < time.Minute; time.Sleep(10 * time.Millisecond) {
 		l.mu.Lock()
 		a := found.FindString(l.b.String())
 		l.mu.Unlock()
 		if a != "" {
 			return a
 		}
-		time.Sleep(10 * time.Millisecond)
 	}
 	require.Fail(t, "no address", l.b.String())
 	return ""

@@ -33,7 +33,7 @@ type Look struct {
 var Looks = []Look{{"light", 1280, false}, {"dark", 1280, true}, {"narrow", 320, false}, {"narrow and dark", 390, true}}
 
 // patience with one page.
-const patience = 30 * time.Second
+const patience = 2 * time.Minute
 
 // Tab opens a tab of a browser of its own, which ends with the test. Where there is no
 // Chromium the test is skipped.

@@ -78,7 +78,7 @@ func StartSeveral(t testing.TB, n int, settings ...string) []*Server {
 		require.NoError(t, err)
 		t.Cleanup(func() { os.RemoveAll(dir) })
 		require.NoError(t, hand(dir))
-		s := &Server{Port: freePort(t), dir: dir, bin: bin}
+		s := &Server{dir: dir, bin: bin}
 		list[i] = s
 		made := s.command("initdb", "-D", s.data(), "-U", "owner", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C")
 		if cp, err := exec.LookPath("cp"); err == nil && i > 0 { // quicker
@@ -91,7 +91,7 @@ func StartSeveral(t testing.TB, n int, settings ...string) []*Server {
 		}
 	}
 	for _, s := range list {
-		s.run(t, settings)
+		s.begin(t, settings)
 		t.Cleanup(s.Stop)
 	}
 	return list
@@ -107,26 +107,51 @@ func (s *Server) askForPassword(t testing.TB, role string) {
 
 func (s *Server) data() string { return filepath.Join(s.dir, "data") }
 
-// run starts the daemon over the data and waits until it answers.
-func (s *Server) run(t testing.TB, settings []string) {
+// begin runs a new server on a port that is free: one that another program takes between
+// the look for it and the start is given up for another.
+func (s *Server) begin(t testing.TB, settings []string) {
+	const tries = 5
+	for range tries {
+		s.Port = freePort(t)
+		if s.run(t, settings) {
+			return
+		}
+	}
+	require.Fail(t, "no port to listen on", s.log.String())
+}
+
+// run starts the daemon over the data and waits until it answers; false where it ended
+// instead.
+func (s *Server) run(t testing.TB, settings []string) bool {
 	args := []string{"-D", s.data(), "-h", "127.0.0.1", "-p", strconv.Itoa(s.Port), "-k", s.dir, "-F", "-c", "shared_buffers=32MB"}
 	for _, c := range settings {
 		args = append(args, "-c", c)
 	}
 	s.daemon = s.command("postgres", args...)
 	s.daemon.Stderr = &s.log
+	said := len(s.log.String())
 	require.NoError(t, s.daemon.Start())
-	require.Eventually(t, func() bool {
-		c, err := pgx.Connect(context.Background(), s.Address("postgres"))
-		if err == nil {
-			c.Close(context.Background())
+	for begun := time.Now(); time.Since(begun) < 2*time.Minute; time.Sleep(50 * time.Millisecond) {
+		// The name of its process in a file of its own, once it accepts connections there
+		// (https://www.postgresql.org/docs/15/storage-file-layout.html).
+		state, _ := os.ReadFile(filepath.Join(s.data(), "postmaster.pid"))
+		if lines := strings.Fields(string(state)); len(lines) > 0 && lines[0] == strconv.Itoa(s.daemon.Process.Pid) && lines[len(lines)-1] == "ready" {
+			return true
 		}
-		return err == nil
-	}, 30*time.Second, 50*time.Millisecond, "the server does not answer")
+		if strings.Contains(s.log.String()[said:], "could not create any TCP/IP sockets") {
+			_ = s.daemon.Wait()
+			s.daemon = nil
+			return false
+		}
+	}
+	require.Fail(t, "the server does not answer", s.log.String())
+	return false
 }
 
 // Restart starts the server again after Stop.
-func (s *Server) Restart(t testing.TB, settings ...string) { s.run(t, settings) }
+func (s *Server) Restart(t testing.TB, settings ...string) {
+	require.True(t, s.run(t, settings), "its port was taken")
+}
 
 // Stop stops the server at once, as a crash of the program would (immediate
 // shutdown: https://www.postgresql.org/docs/15/server-shutdown.html).
