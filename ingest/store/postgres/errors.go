@@ -2,6 +2,8 @@ package postgres
 
 import (
 	"context"
+	"crypto/tls"
+	"crypto/x509"
 	"database/sql"
 	"database/sql/driver"
 	"errors"
@@ -53,7 +55,13 @@ func (db *DB) Wrap(err error) error {
 	var reported *pgconn.PgError
 	var connecting *pgconn.ConnectError
 	var network net.Error
+	var certificate *tls.CertificateVerificationError
 	switch {
+	case errors.As(err, &certificate):
+		return &store.Error{
+			Kind: store.CannotOpen, Path: db.path, Message: "the server's certificate was not accepted, so nothing was sent: " + whyNot(certificate),
+			Remedy: "Name the server as its certificate does, and the certificate of whoever signed it by sslrootcert=FILE in the address; ask the operator of the server for both",
+		}
 	case errors.As(err, &reported):
 		for _, n := range []int{5, 3, 2} {
 			if k, ok := kinds[reported.Code[:min(n, len(reported.Code))]]; ok {
@@ -80,6 +88,22 @@ func (db *DB) Wrap(err error) error {
 		e.Remedy = r
 	}
 	return e
+}
+
+// whyNot says what is wrong with a certificate without the names in it.
+func whyNot(err error) string {
+	var name x509.HostnameError
+	var signer x509.UnknownAuthorityError
+	var invalid x509.CertificateInvalidError
+	switch {
+	case errors.As(err, &name):
+		return "it is another server's"
+	case errors.As(err, &signer):
+		return "who signed it is not known here"
+	case errors.As(err, &invalid) && invalid.Reason == x509.Expired:
+		return "it has expired, or is not valid yet"
+	}
+	return "it cannot be checked"
 }
 
 // lost tells a connection that ended under way.

@@ -64,7 +64,7 @@ func TestOnAServer(t *testing.T) {
 		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Change": testChange,
 		"Roles": testRoles, "PracticesApart": testPracticesApart, "LostConnection": testLostConnection, "NamesNoValue": testNamesNoValue,
 		"ServerCrashes": testServerCrashes, "ServerRestarts": testServerRestarts, "SerializationFailure": testSerializationFailure,
-		"LogShowsNoValue": testLogShowsNoValue,
+		"LogShowsNoValue": testLogShowsNoValue, "Certificate": testCertificate,
 	} {
 		t.Run(name, func(t *testing.T) { test(t, s) })
 	}

@@ -5,7 +5,10 @@
 package pgtest
 
 import (
+	"bytes"
 	"context"
+	"crypto/x509"
+	"encoding/pem"
 	"fmt"
 	"net"
 	"os"
@@ -184,6 +187,35 @@ func (s *Server) Database(t testing.TB) string {
 	name := fmt.Sprintf("clinic%d", s.made.Add(1))
 	s.Exec(t, "postgres", "CREATE DATABASE "+name)
 	return name
+}
+
+// Encrypt gives the server a certificate (DER) and its key (PEM), and waits until it shows
+// that certificate to whoever connects.
+func (s *Server) Encrypt(t testing.TB, certificate, key []byte) {
+	t.Helper()
+	for name, content := range map[string][]byte{
+		"server.crt": pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: certificate}), "server.key": key,
+	} {
+		path := filepath.Join(s.data(), name)
+		require.NoError(t, os.WriteFile(path, content, 0o600))
+		require.NoError(t, hand(path))
+	}
+	s.Exec(t, "postgres", "ALTER SYSTEM SET ssl = on", "SELECT pg_reload_conf()")
+	require.Eventually(t, func() bool { return bytes.Equal(certificate, s.shown(t)) }, 30*time.Second, 20*time.Millisecond, "the server shows another certificate")
+}
+
+// shown is the certificate that the server shows, nil where it shows none.
+func (s *Server) shown(t testing.TB) (certificate []byte) {
+	config, err := pgx.ParseConfig(strings.Replace(s.Address("postgres"), "sslmode=disable", "sslmode=require", 1))
+	require.NoError(t, err)
+	config.TLSConfig.VerifyPeerCertificate = func(raw [][]byte, _ [][]*x509.Certificate) error {
+		certificate = raw[0]
+		return nil
+	}
+	if c, err := pgx.ConnectConfig(context.Background(), config); err == nil {
+		c.Close(context.Background())
+	}
+	return certificate
 }
 
 // Exec runs statements as the owner.
