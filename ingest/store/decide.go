@@ -47,6 +47,8 @@ type Plan struct {
 	// Again counts the records that stood here already by the file they came from.
 	Again   map[int64]int
 	Outcome Outcome
+	// Undo puts the batch back as it was given, for an import that fails after all.
+	Undo func()
 }
 
 // Decide settles the practices of the batch, in the batch itself, and decides
@@ -63,11 +65,12 @@ type Plan struct {
 // a known one a Twin, one whose code is known in another spelling a Spelling: all are
 // asked.
 func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
-	p := &Plan{Again: map[int64]int{}, Outcome: Outcome{Tallies: map[casebook.Kind]Tally{}}}
+	p := &Plan{Again: map[int64]int{}, Outcome: Outcome{Tallies: map[casebook.Kind]Tally{}}, Undo: func() {}}
 	for i := len(k.Editions) - 1; i >= 0; i-- {
 		if e := &k.Editions[i]; e.SHA256 == b.File.SHA256 && !e.Removed {
 			if e.Reading == b.File.Reading {
-				return &Plan{Already: true, Outcome: Outcome{Already: true}}, nil
+				p.Already, p.Outcome = true, Outcome{Already: true}
+				return p, nil
 			}
 			break
 		}
@@ -77,15 +80,16 @@ func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	undo, err := settlePractices(b, c, h, k.Path)
+	opened, err := settlePractices(b, c, h, k.Path)
+	p.Undo = func() { opened(); spelt() }
 	if err == nil {
-		if err = d.all(); err == nil {
-			return p, nil
-		}
+		err = d.all()
 	}
-	undo()
-	spelt()
-	return nil, err
+	if err != nil {
+		p.Undo()
+		return nil, err
+	}
+	return p, nil
 }
 
 // decider is the state of one decision.
@@ -125,7 +129,7 @@ func (d *decider) all() error {
 	if err := d.twins(v); err != nil {
 		return err
 	}
-	done := d.keepSilent(v)
+	done, emptied := d.keepSilent(v)
 	d.retire(v)
 	for key := range d.cases {
 		if k.Removed[key] {
@@ -135,6 +139,8 @@ func (d *decider) all() error {
 	slices.SortFunc(p.Outcome.Aside, casebook.CaseKey.Compare)
 	d.tally()
 	done()
+	before := p.Undo
+	p.Undo = func() { emptied(); before() }
 	return nil
 }
 

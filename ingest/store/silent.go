@@ -12,15 +12,16 @@ import (
 // version of a file takes back what it leaves blank, but in a column that it has.
 
 // keepSilent fills records that replace others with what stands and the file is silent
-// about. The batch is changed by done, once nothing is refused any more.
-func (d *decider) keepSilent(v version) (done func()) {
+// about. The batch is changed by done, once nothing is refused any more; undo takes that
+// back.
+func (d *decider) keepSilent(v version) (done, undo func()) {
 	p, b, k := d.plan, d.b, d.k
-	cases := fill(&p.Cases, b.Cases, k.Cases, casebook.Case.Key, v, caseGroups, nil)
-	courses := fill(&p.Courses, b.Courses, k.Courses, casebook.Course.Key, v, nil, nil)
-	movements := fill(&p.Movements, b.Movements, k.Movements, casebook.Movement.Key, v, attachmentGroups, func(old, now casebook.Movement) bool {
+	cases, uncases := fill(&p.Cases, b.Cases, k.Cases, casebook.Case.Key, v, caseGroups, nil)
+	courses, uncourses := fill(&p.Courses, b.Courses, k.Courses, casebook.Course.Key, v, nil, nil)
+	movements, unmovements := fill(&p.Movements, b.Movements, k.Movements, casebook.Movement.Key, v, attachmentGroups, func(old, now casebook.Movement) bool {
 		return old.Planned == now.Planned && !slices.Contains(d.c.Correct, now.Case.ID)
 	})
-	return func() { cases(); courses(); movements() }
+	return func() { cases(); courses(); movements() }, func() { uncases(); uncourses(); unmovements() }
 }
 
 // group are fields that go together: where the file says something else of the first, or
@@ -54,12 +55,12 @@ var (
 )
 
 // fill does so for the records of one kind; ok, where there is one, says of which.
-func fill[T comparable, K comparable](ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, v version, groups []group, ok func(old, now T) bool) (done func()) {
+func fill[T comparable, K comparable](ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, v version, groups []group, ok func(old, now T) bool) (done, undo func()) {
 	said := map[string]bool{} // fields of which the file says something
 	for i := range records {
 		each(reflect.ValueOf(&records[i].Value).Elem(), "", func(path string, f reflect.Value) { said[path] = said[path] || !f.IsZero() })
 	}
-	filled := map[int]T{}
+	filled, blank := map[int]T{}, map[int]T{}
 	ch.Replace = slices.DeleteFunc(ch.Replace, func(i int) bool {
 		now := records[i].Value
 		old := held[key(now)]
@@ -73,15 +74,18 @@ func fill[T comparable, K comparable](ch *Changes[K], records []casebook.Record[
 			return true
 		}
 		if to != now {
-			filled[i] = to
+			filled[i], blank[i] = to, now
 		}
 		return false
 	})
-	return func() {
-		for i, to := range filled { // each by itself
-			records[i].Value = to
+	put := func(values map[int]T) func() {
+		return func() {
+			for i, v := range values { // each by itself
+				records[i].Value = v
+			}
 		}
 	}
+	return put(filled), put(blank)
 }
 
 // silentOf is a record with the fields of the older one that it leaves blank, but those

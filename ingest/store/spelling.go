@@ -30,31 +30,36 @@ func (d *decider) respell(h holdings) (undo func(), err error) {
 		}
 	}
 	var open []casebook.CaseKey
-	to := map[string]string{}
-	first := map[string]casebook.Source{}
+	to := map[casebook.CaseKey]string{}
+	first := map[casebook.CaseKey]casebook.Source{}
+	keyOf := d.keys()
 	eachKey(d.b, func(id, practice *string, at casebook.Source) {
-		if _, seen := first[*id]; seen || len(h.of[*id]) > 0 {
+		key := keyOf(*id, *practice)
+		if _, seen := first[key]; seen || len(h.of[*id]) > 0 {
 			return
 		}
-		first[*id] = at
-		if is := known[values.Skeleton(*id)]; len(is) == 1 && within(*practice, h.of[is[0]]) {
-			to[*id] = is[0]
-			open = append(open, casebook.CaseKey{Practice: *practice, ID: *id})
+		first[key] = at
+		if is := known[values.Skeleton(*id)]; len(is) == 1 && within(key.Practice, h.of[is[0]]) {
+			to[key] = is[0]
+			open = append(open, key)
 		}
 	})
 	switch {
 	case len(open) == 0 || d.c.Spelling == DifferentSpelt:
 		return undo, nil
 	case d.c.Spelling != SameSpelt:
-		return undo, d.spellingError(open, first[open[0].ID])
+		return undo, d.spellingError(open, first[open[0]])
+	}
+	if key, two := twoToOne(open, to); two {
+		return undo, d.severalError(first[key])
 	}
 	type change struct {
 		at  *string
 		was string
 	}
 	var done []change
-	eachKey(d.b, func(id, _ *string, _ casebook.Source) {
-		if stands, ok := to[*id]; ok {
+	eachKey(d.b, func(id, practice *string, _ casebook.Source) {
+		if stands, ok := to[keyOf(*id, *practice)]; ok {
 			done = append(done, change{id, *id})
 			*id = stands
 		}
@@ -64,6 +69,37 @@ func (d *decider) respell(h holdings) (undo func(), err error) {
 			*c.at = c.was
 		}
 	}, nil
+}
+
+// keys gives the key of a record's case; one that names no practice is of the only practice
+// that the file names beside its code.
+func (d *decider) keys() func(id, practice string) casebook.CaseKey {
+	named := map[string][]string{}
+	eachKey(d.b, func(id, practice *string, _ casebook.Source) {
+		if *practice != "" && !slices.Contains(named[*id], *practice) {
+			named[*id] = append(named[*id], *practice)
+		}
+	})
+	return func(id, practice string) casebook.CaseKey {
+		if practice == "" && len(named[id]) == 1 {
+			practice = named[id][0]
+		}
+		return casebook.CaseKey{Practice: practice, ID: id}
+	}
+}
+
+// twoToOne finds a second code of the file that would be the same patient's as another of
+// it: the file itself tells them apart.
+func twoToOne(open []casebook.CaseKey, to map[casebook.CaseKey]string) (second casebook.CaseKey, found bool) {
+	from := map[casebook.CaseKey]string{}
+	for _, key := range open {
+		stands := casebook.CaseKey{Practice: key.Practice, ID: to[key]}
+		if other, taken := from[stands]; taken && other != key.ID {
+			return key, true
+		}
+		from[stands] = key.ID
+	}
+	return casebook.CaseKey{}, false
 }
 
 // within reports that a case of the practice may be one of those practices.
@@ -95,5 +131,11 @@ func (d *decider) spellingError(open []casebook.CaseKey, at casebook.Source) err
 		are(len(open), "a code of a case stands", "codes of cases stand"))
 	e.Cases = open
 	e.Remedy = fmt.Sprintf("If they are the same patients, give --spelling %s, and the codes that stand are taken; if each is a patient of its own, give --spelling %s; nothing of this file was kept", SameSpelt, DifferentSpelt)
+	return e
+}
+
+func (d *decider) severalError(at casebook.Source) error {
+	e := d.refused(Spelling, at, "this code and another of the file are spellings of one code that stands here, and the file tells them apart: they cannot both be that patient")
+	e.Remedy = "Write the code of one patient in one way in the file, and read it again; nothing of this file was kept"
 	return e
 }

@@ -34,14 +34,23 @@ func (db *Records) importBatch(ctx context.Context, b *casebook.Batch, c store.C
 	if err != nil || plan.Already {
 		return store.Outcome{Already: err == nil}, err
 	}
-	w, err := db.newWriter(ctx, tx, &given, plan)
-	if err != nil {
+	if err := db.carryOut(ctx, tx, &given, plan); err != nil {
+		plan.Undo()
 		return store.Outcome{}, err
+	}
+	return plan.Outcome, nil
+}
+
+// carryOut writes what was decided and ends the transaction.
+func (db *Records) carryOut(ctx context.Context, tx *Tx, b *casebook.Batch, plan *store.Plan) error {
+	w, err := db.newWriter(ctx, tx, b, plan)
+	if err != nil {
+		return err
 	}
 	if err := w.all(); err != nil {
-		return store.Outcome{}, err
+		return err
 	}
-	return plan.Outcome, db.Commit(ctx, tx)
+	return db.Commit(ctx, tx)
 }
 
 // readKnown reads what a file could meet.

@@ -113,6 +113,57 @@ func (im Implementation) testSpellings(t *testing.T) {
 	require.ErrorIs(t, err, store.ErrSpelling, "the practice of A-1 is not known")
 }
 
+// A spelling is looked for in the practice of each case, and no two codes of a file become
+// one patient's.
+func (im Implementation) testSpellingsOfPractices(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	_, err := db.Import(ctx, chart("a", "007", 3, 5), store.Choices{Practice: "WEST"})
+	require.NoError(t, err)
+	two := addChart(chart("b", "7", 3, 20), "7", 1, 3, 5)
+	two.Cases[0].Value.Practice, two.Cases[1].Value.Practice = "EAST", "WEST"
+	for i := range two.Movements {
+		two.Movements[i].Value.Case.Practice = two.Cases[i/3].Value.Practice
+	}
+	_, err = db.Import(ctx, two, store.Choices{})
+	require.ErrorIs(t, err, store.ErrSpelling, "the second case of the code may be known")
+	_, err = db.Import(ctx, two, store.Choices{Spelling: store.SameSpelt})
+	require.NoError(t, err)
+	assert.Equal(t, 3, movementsOf(MustLoad(t, db), "007"))
+	assert.Equal(t, 3, movementsOf(MustLoad(t, db), "7"), "of EAST, where no 007 is known")
+
+	both := addChart(chart("c", "#007", 3, 40), "#7", 1, 3, 60)
+	_, err = im.Create(t).Import(ctx, both, store.Choices{Practice: "WEST", Spelling: store.SameSpelt})
+	require.NoError(t, err, "nothing else is known there")
+	db = im.Create(t)
+	MustImport(t, db, chart("a", "007", 3, 5))
+	_, err = db.Import(ctx, both, store.Choices{Spelling: store.SameSpelt})
+	require.ErrorIs(t, err, store.ErrSpelling)
+	assert.ErrorContains(t, err, "cannot both be that patient")
+	assert.NotContains(t, err.Error(), "007", "a pseudonym is not repeated")
+}
+
+// An import that fails while it writes leaves the file as it was given, so that it can be
+// answered in another way.
+func (im Implementation) testFailedImportLeavesItsFile(t *testing.T) {
+	db := im.Create(t)
+	ctx := context.Background()
+	styled := chart("a", "#007", 3, 5)
+	styled.Movements[0].Value.Style, styled.Cases[0].Value.Clinician = casebook.ClinicianDesigned, "K1"
+	_, err := db.Import(ctx, styled, store.Choices{Practice: "EAST"})
+	require.NoError(t, err)
+	broken := func() *casebook.Batch {
+		b := chart("b", "7", 3, 5)
+		b.Movements[0].Value.Achieved, b.Cases[0].Value.Status = casebook.Some(1.25), casebook.NoStatus
+		b.Movements[2].Value.Course = -1 // no course, by a rule of the database
+		return b
+	}
+	b := broken()
+	_, err = db.Import(ctx, b, store.Choices{Practice: "EAST", Spelling: store.SameSpelt})
+	require.ErrorIs(t, err, store.ErrRefused)
+	assert.Equal(t, broken(), b)
+}
+
 func (im Implementation) testContinuingIsNoClash(t *testing.T) {
 	db := im.Create(t)
 	MustImport(t, db, chart("a", "C-1", 3, 5))
