@@ -171,8 +171,11 @@ type answered struct{ ID, Name, Text string }
 var hashed = regexp.MustCompile(`( of headers)? [0-9a-f]{8}$`)
 
 // answeredOf is an answer in the words in which it was given, where they are known.
-func answeredOf(id, word string) answered {
+func answeredOf(id, word string, told []casebook.Problem) answered {
 	out := answered{id, hashed.ReplaceAllString(id, ""), word}
+	if asked, text := saidOf(word, told); asked != "" && !strings.HasPrefix(id, "column ") {
+		out.Name, out.Text = asked, text
+	}
 	if out.Name == "amounts" {
 		out.Name = "amounts that can hardly be right"
 	}
@@ -183,6 +186,25 @@ func answeredOf(id, word string) answered {
 		}
 	}
 	return out
+}
+
+// answeredAs is how a reading says what was answered.
+var answeredAs = regexp.MustCompile(`^(.*\?) Answered: (.+) \((.+)\)$`)
+
+// saidOf finds the question and the words of the one answer that was told with a word, ""
+// where none or several were.
+func saidOf(word string, told []casebook.Problem) (asked, text string) {
+	for _, p := range told {
+		m := answeredAs.FindStringSubmatch(p.Message)
+		if p.Rule != string(rules.QuestionAnswered) || m == nil || m[2] != word {
+			continue
+		}
+		if asked != "" {
+			return "", ""
+		}
+		asked, text = m[1], m[3]
+	}
+	return asked, text
 }
 
 // finding is a group of problems as the page lists it.
@@ -342,7 +364,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	}
 	for id, word := range u.answers {
 		if !slices.ContainsFunc(out.Questions, func(q asked) bool { return q.ID == id || q.ID == u.points.name(id) }) {
-			a := answeredOf(id, word)
+			a := answeredOf(id, word, problems)
 			if point := u.points.name(id); point != "" && !lexicon.AllKnown(a.Name+" "+a.Text) {
 				a = answered{point, point, "answered"} // the id, and a choice, can repeat a cell
 			} else if point != "" {
