@@ -209,9 +209,9 @@ func TestWordOfAFileWithIdentifiers(t *testing.T) {
 
 // What was answered is said in the words of the choices, without hashes.
 func TestAnsweredInPlainWords(t *testing.T) {
-	assert.Equal(t, answered{"column G of headers db45a288", "column G", "not to be read"}, answeredOf("column G of headers db45a288", "ignore"))
-	assert.Equal(t, "amounts that can hardly be right", answeredOf("amounts dac69621", "leave out").Name)
-	assert.Equal(t, answered{"signs", "signs", "sizes"}, answeredOf("signs", "sizes"))
+	assert.Equal(t, answered{"column G of headers db45a288", "column G", "not to be read"}, answeredOf("column G of headers db45a288", "ignore", nil))
+	assert.Equal(t, "amounts that can hardly be right", answeredOf("amounts dac69621", "leave out", nil).Name)
+	assert.Equal(t, answered{"signs", "signs", "sizes"}, answeredOf("signs", "sizes", nil))
 }
 
 // A file whose identifiers stand in columns of their own is read without those columns,
