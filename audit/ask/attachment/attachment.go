@@ -36,9 +36,9 @@ func Answer(ctx context.Context, p *rows.Set) (out results.AttachmentAnswer) {
 	return out
 }
 
-// Withhold keeps back small comparisons, and those of a direction in which a
+// withhold keeps back small comparisons, and those of a direction in which a
 // style is kept back: both styles together would tell it.
-func Withhold(p *rows.Set, r *results.Results) {
+func withhold(p *rows.Set, r *results.Results) {
 	a := &r.Questions.Attachment
 	between.WithholdGroups(&p.Settings, a.Comparisons)
 	shown := grid.ShownCells(r.Expression)

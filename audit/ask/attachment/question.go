@@ -21,7 +21,7 @@ func Question() ask.Question {
 			return ctx.Err()
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Attachment} },
-		Withhold: Withhold,
+		Withhold: withhold,
 		Columns:  []results.Column{{Field: "questions.attachment.comparisons", Definition: definition, Method: "same-mouth"}},
 		Definitions: func(*results.Settings) []results.Definition {
 			return []results.Definition{{

@@ -23,9 +23,9 @@ type boundSums struct {
 	cases, missingCases        rows.CaseCounter
 }
 
-// Answer sets the outcomes that are missing, of patients who left among them,
+// answer sets the outcomes that are missing, of patients who left among them,
 // to the worst case (nothing expressed) and to the best (all expressed).
-func Answer(p *rows.Set) []results.Bound {
+func answer(p *rows.Set) []results.Bound {
 	sums := sumUp(p)
 	var out []results.Bound
 	for _, d := range casebook.Directions() {
@@ -38,9 +38,9 @@ func Answer(p *rows.Set) []results.Bound {
 	return out
 }
 
-// Withhold keeps back a direction that the grid does not show, or that has few
+// withhold keeps back a direction that the grid does not show, or that has few
 // cases, or few with a missing outcome.
-func Withhold(p *rows.Set, bs []results.Bound, cells []results.Cell) {
+func withhold(p *rows.Set, bs []results.Bound, cells []results.Cell) {
 	sums, shown := sumUp(p), grid.ShownCells(cells)
 	for i := range bs {
 		b := &bs[i]

@@ -13,11 +13,11 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "bounds",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Bounds = Answer(p)
+			r.Bounds = answer(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Bounds} },
-		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, r.Bounds, r.Expression) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(p, r.Bounds, r.Expression) },
 		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }

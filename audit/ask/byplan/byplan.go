@@ -20,12 +20,12 @@ import (
 // PlanBins is into how many parts of like size the plans of an axis are cut.
 const PlanBins = 4
 
-// Answer sets what was achieved against what was planned: for each axis and
+// answer sets what was achieved against what was planned: for each axis and
 // style, initial courses, the quartiles of the achieved amount within each
 // quarter of the axis's plans. The cuts are those of all styles together, so
 // that styles are read at like plans. Groups stand for points, so that no
 // movement can be picked out.
-func Answer(p *rows.Set) []results.PlanBin {
+func answer(p *rows.Set) []results.PlanBin {
 	var out []results.PlanBin
 	for _, a := range casebook.Axes() {
 		var byStyle [casebook.StyleCount + 1][]int32
@@ -110,9 +110,9 @@ func planBin(p *rows.Set, rows []int32) results.PlanBin {
 	return b
 }
 
-// Withhold keeps small bins back, and all of a style whose total over the axis is
+// withhold keeps small bins back, and all of a style whose total over the axis is
 // not printed in the grid.
-func Withhold(p *rows.Set, bins []results.PlanBin, cells []results.Cell) {
+func withhold(p *rows.Set, bins []results.PlanBin, cells []results.Cell) {
 	shown := grid.ShownCells(cells)
 	for from := 0; from < len(bins); {
 		to := from

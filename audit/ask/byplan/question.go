@@ -15,11 +15,11 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "byplan",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.ByPlan = Answer(p)
+			r.Questions.ByPlan = answer(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.ByPlan} },
-		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, r.Questions.ByPlan, r.Expression) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(p, r.Questions.ByPlan, r.Expression) },
 		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }

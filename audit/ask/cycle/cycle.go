@@ -207,12 +207,12 @@ func changeUnit(k *results.Criterion) string {
 	return wording.UnitText(k.AxisMeant().Unit())
 }
 
-// Answer answers the declared criteria, if there are any.
-func Answer(p *rows.Set) results.Reaudit { return answer(p, disclose.Rule{}) }
+// answer answers the declared criteria, if there are any.
+func answer(p *rows.Set) results.Reaudit { return answerUnder(p, disclose.Rule{}) }
 
-// answer computes what a rule lets be shown: limits and run rules rest on the quarters
+// answerUnder computes what a rule lets be shown: limits and run rules rest on the quarters
 // that are.
-func answer(p *rows.Set, rule disclose.Rule) results.Reaudit {
+func answerUnder(p *rows.Set, rule disclose.Rule) results.Reaudit {
 	c := p.Settings.Questions.Criteria
 	if c == nil {
 		return results.Reaudit{}

@@ -60,7 +60,7 @@ func changed(t *testing.T, seed uint64, gain float64) (*rows.Set, *results.Crite
 
 func TestProtocolChangeIsSeen(t *testing.T) {
 	p, _ := changed(t, 31, 0.25)
-	r := Answer(p)
+	r := answer(p)
 	require.Len(t, r.Criteria, 3)
 	require.Len(t, r.Changes, 3)
 	up, misses, rotation := r.Changes[0], r.Changes[1], r.Changes[2]
@@ -93,7 +93,7 @@ func TestNoChangeIsNotSeen(t *testing.T) {
 	var in, steps, tested, ringed, points int
 	for seed := range uint64(n) {
 		p, _ := changed(t, 4000+seed, 0)
-		r := Answer(p)
+		r := answer(p)
 		for _, c := range r.Changes {
 			tested++
 			in += measure.OneIf(c.Difference.Low <= 0 && c.Difference.High >= 0)
@@ -115,13 +115,13 @@ func TestNoChangeIsNotSeen(t *testing.T) {
 func TestShortSidesSayWhy(t *testing.T) {
 	p, c := changed(t, 33, 0)
 	c.Changes[0].Month = casebook.NewMonth(2023, 11) // one month of data before
-	r := Answer(p)
+	r := answer(p)
 	ch := r.Changes[0]
 	assert.False(t, ch.Step.Difference.OK())
 	require.NotEmpty(t, ch.Warnings)
 	assert.Contains(t, []string{"few-cases-in-arm", "short-trend"}, ch.Warnings[len(ch.Warnings)-1].ID)
 	c.Changes[0].Criteria = []string{"rotation"}
-	assert.Len(t, Answer(p).Changes, 1, "a change counts for the criteria it names")
+	assert.Len(t, answer(p).Changes, 1, "a change counts for the criteria it names")
 }
 
 func TestAnswersNeedTheWholeInterval(t *testing.T) {

@@ -7,8 +7,8 @@ import (
 	"shortfall/audit/results"
 )
 
-// Findings sum up the declared criteria.
-func Findings(all *results.Results) []results.Finding {
+// findings sum up the declared criteria.
+func findings(all *results.Results) []results.Finding {
 	r := &all.Questions.Reaudit
 	if len(r.Criteria) == 0 {
 		return nil

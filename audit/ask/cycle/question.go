@@ -17,15 +17,15 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "cycle",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Reaudit = Answer(p)
+			r.Questions.Reaudit = answer(p)
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Reaudit} },
 		Withhold: func(p *rows.Set, r *results.Results) {
-			r.Questions.Reaudit = answer(p, disclose.SmallNumbers(&p.Settings))
+			r.Questions.Reaudit = answerUnder(p, disclose.SmallNumbers(&p.Settings))
 		},
 		Columns: columns(), Definitions: definitions,
-		Findings: Findings, Section: section,
+		Findings: findings, Section: section,
 	}
 }
 
@@ -70,13 +70,13 @@ func section(r *results.Results) results.Section {
 		out.Lines = append(out.Lines, results.Line{Text: wording.Sentence(q.Changes[i].Reading), Warnings: q.Changes[i].Warnings, See: []string{"cycle.changes"}})
 	}
 	if len(q.Actions) > 0 {
-		out.Exhibits = append(out.Exhibits, ActionsExhibit("cycle.actions", "Actions"))
+		out.Exhibits = append(out.Exhibits, actionsExhibit("cycle.actions", "Actions"))
 	}
 	return out
 }
 
-// ActionsExhibit is a table of actions; another audit's are shown in the same form.
-func ActionsExhibit(id, title string) results.Exhibit {
+// actionsExhibit is a table of actions; another audit's are shown in the same form.
+func actionsExhibit(id, title string) results.Exhibit {
 	return results.Exhibit{
 		ID: id, Kind: results.TableExhibit, Title: title, Columns: []string{"Action", "Criterion", "Owner", "Due", "Re-audit"},
 		Denominator: "actions the practice declared", Method: "declared",

@@ -18,9 +18,9 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Answer lists every doubtful movement, whatever became of it in the analysis.
+// answer lists every doubtful movement, whatever became of it in the analysis.
 // Nothing is left out or corrected for it: the cell is for the practice to look at.
-func Answer(p *rows.Set, comparisons []results.Comparison) results.DoubtfulAnswer {
+func answer(p *rows.Set, comparisons []results.Comparison) results.DoubtfulAnswer {
 	var found []*rows.Row
 	enters := map[*rows.Row]bool{}
 	for k, list := range [][]rows.Row{p.Analysed, p.Missing, p.Unplanned, p.Short} {
@@ -75,5 +75,5 @@ func touches(n wording.Names, r *rows.Row, comparisons []results.Comparison) str
 	return text
 }
 
-// Withhold takes the list of single movements out; their number stays.
-func Withhold(a *results.DoubtfulAnswer) { a.List = nil }
+// withhold takes the list of single movements out; their number stays.
+func withhold(a *results.DoubtfulAnswer) { a.List = nil }

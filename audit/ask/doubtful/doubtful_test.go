@@ -38,7 +38,7 @@ func TestListsWhatTouches(t *testing.T) {
 	}
 	other := hidden
 	other.By.Direction, other.Verdict = casebook.MesialIn, results.Higher
-	a := Answer(p, []results.Comparison{other, hidden})
+	a := answer(p, []results.Comparison{other, hidden})
 	require.Equal(t, 5, a.Amounts)
 	assert.Equal(t, "case a", a.List[0].Case)
 	assert.Equal(t, results.Number(-61), a.List[0].Achieved)
@@ -61,7 +61,7 @@ func TestListsWhatTouches(t *testing.T) {
 	r.Questions.Doubtful.Confirmed = 5
 	assert.Contains(t, section(r).Lines[0].Text, "somebody confirmed them all")
 	assert.NotContains(t, section(r).Lines[0].Text, "correct them")
-	Withhold(&r.Questions.Doubtful)
+	withhold(&r.Questions.Doubtful)
 	assert.Empty(t, ask.SmallCount(r.Questions.Doubtful, 5, nil))
 	assert.Empty(t, section(r).Exhibits, "no case is named outside")
 }

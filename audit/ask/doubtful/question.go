@@ -15,11 +15,11 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "doubtful", Reads: true,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Doubtful = Answer(p, r.Comparisons)
+			r.Questions.Doubtful = answer(p, r.Comparisons)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Doubtful} },
-		Withhold: func(_ *rows.Set, r *results.Results) { Withhold(&r.Questions.Doubtful) },
+		Withhold: func(_ *rows.Set, r *results.Results) { withhold(&r.Questions.Doubtful) },
 		Columns: []results.Column{
 			{Field: "questions.doubtful", Definition: "doubtful-amount", Method: "count"},
 		},

@@ -23,9 +23,9 @@ func Ascertained(p *rows.Set) results.Share {
 	return measure.WilsonShare(n, len(p.Dataset.Cases), p.Settings.Level)
 }
 
-// Exclusions lists everything left out: rejected rows by their rule, logged
+// exclusions lists everything left out: rejected rows by their rule, logged
 // cases without a movement, then the movements in the order of the flow.
-func Exclusions(p *rows.Set) []results.Exclusion {
+func exclusions(p *rows.Set) []results.Exclusion {
 	out := []results.Exclusion{}
 	for _, r := range sortedRejected(p.Dataset.Rejected) {
 		out = append(out, results.Exclusion{

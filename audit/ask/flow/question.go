@@ -17,12 +17,12 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "flow",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Flow, r.Excluded, r.Completeness = p.Flow, Exclusions(p), Completeness(p)
+			r.Flow, r.Excluded, r.Completeness = p.Flow, exclusions(p), Completeness(p)
 			r.Flow.Ascertained = Ascertained(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Flow, &r.Excluded, &r.Completeness} },
-		Withhold: Withhold,
+		Withhold: withhold,
 		// Three totals are always printed: the cases logged, those analysed, those
 		// completed. Steps of the flow that follow from them cannot be kept back.
 		Open:    []string{"Flow.CasesLogged", "FlowStep.Cases", "Exclusion.Cases", "StatusCount.Cases"},

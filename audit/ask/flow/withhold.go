@@ -161,11 +161,11 @@ func (t *countTables) cells(statuses []results.StatusCount) (c countCells) {
 	return c
 }
 
-// Withhold applies the small-number rule to counts of cases: by status,
+// withhold applies the small-number rule to counts of cases: by status,
 // by step and reason of the flow, of the log. Three totals are always printed:
 // the cases logged, those analysed and the completed ones whose refinements are
 // counted; what follows from these alone cannot be kept back.
-func Withhold(p *rows.Set, r *results.Results) {
+func withhold(p *rows.Set, r *results.Results) {
 	t := newCountTables(p)
 	c := t.cells(r.Flow.CasesByStatus)
 	hide := t.Hidden(p.Settings.MinCellCases)

@@ -34,8 +34,8 @@ func Followed(p *rows.Set) (out []rows.History, left []results.Exclusion) {
 	}), left
 }
 
-// Answer follows the cases.
-func Answer(p *rows.Set) results.FollowUp {
+// answer follows the cases.
+func answer(p *rows.Set) results.FollowUp {
 	histories, left := Followed(p)
 	out := results.FollowUp{Cases: len(histories), Left: left, Ended: endings(histories), Warnings: undated(left, len(histories) == 0)}
 	for i := range histories {

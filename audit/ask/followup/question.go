@@ -16,11 +16,11 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "followup",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.FollowUp = Answer(p)
+			r.FollowUp = answer(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.FollowUp} },
-		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.FollowUp) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(p, &r.FollowUp) },
 		Columns: []results.Column{
 			{Field: "follow_up", Definition: "refined-by", Method: "aalen-johansen"},
 			{Field: "follow_up.horizons.refinements_per_case", Definition: "refinements-by", Method: "mean-cumulative-count"},
@@ -37,10 +37,10 @@ func definitions(*results.Settings) []results.Definition {
 	}
 }
 
-// Withhold gives the horizons alone, without counts of small groups, of cases left out, and without the
+// withhold gives the horizons alone, without counts of small groups, of cases left out, and without the
 // steps of the curve, each of which is one or a few cases; where the cases refined by a
 // horizon, or the others, may be few, nothing is given.
-func Withhold(p *rows.Set, f *results.FollowUp) {
+func withhold(p *rows.Set, f *results.FollowUp) {
 	least := p.Settings.MinCellCases
 	f.Curve = nil
 	for i := range f.At {

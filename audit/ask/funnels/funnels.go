@@ -22,14 +22,14 @@ import (
 // clinicians are the units of which the codes can be people.
 const clinicians = "clinician"
 
-// Answer compares clinicians, and practices, by codes only: the share of
+// answer compares clinicians, and practices, by codes only: the share of
 // completed cases refined and the share of movements outside tolerance of
 // initial courses.
-func Answer(p *rows.Set) []results.Funnel { return answer(p, disclose.Rule{}) }
+func answer(p *rows.Set) []results.Funnel { return answerUnder(p, disclose.Rule{}) }
 
-// answer computes the funnels that a rule lets be shown: what is thin depends on the
+// answerUnder computes the funnels that a rule lets be shown: what is thin depends on the
 // cases behind the points, which the results no longer tell.
-func answer(p *rows.Set, rule disclose.Rule) []results.Funnel {
+func answerUnder(p *rows.Set, rule disclose.Rule) []results.Funnel {
 	var out []results.Funnel
 	for _, unit := range []struct {
 		name string

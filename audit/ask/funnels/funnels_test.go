@@ -18,7 +18,7 @@ func TestFunnelNeedsUnits(t *testing.T) {
 	s := results.DefaultSettings()
 	p, err := rows.Prepare(ds, s)
 	require.NoError(t, err)
-	funnels := Answer(p)
+	funnels := answer(p)
 	require.Len(t, funnels, 4)
 	assert.True(t, funnels[0].Shown)
 	assert.Len(t, funnels[0].Points, 4)
@@ -28,7 +28,7 @@ func TestFunnelNeedsUnits(t *testing.T) {
 	assert.False(t, funnels[2].Shown, "one practice is no funnel")
 	assert.Contains(t, funnels[2].Reason, "3 practices")
 	p.Settings.Questions.FunnelMinCases = 1000
-	f := Answer(p)[0]
+	f := answer(p)[0]
 	assert.False(t, f.Shown)
 	assert.Equal(t, 4, f.LeftOut)
 	assert.Empty(t, f.Points)
@@ -125,5 +125,5 @@ func TestFunnelSaysWhatItCounts(t *testing.T) {
 	}
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
-	assert.Equal(t, "completed cases with at least one refinement", Answer(p)[0].Measure)
+	assert.Equal(t, "completed cases with at least one refinement", answer(p)[0].Measure)
 }

@@ -18,12 +18,12 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "funnels", Share: 2,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Funnels = Answer(p)
+			r.Questions.Funnels = answer(p)
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Funnels} },
 		Withhold: func(p *rows.Set, r *results.Results) {
-			r.Questions.Funnels = answer(p, disclose.SmallNumbers(&p.Settings))
+			r.Questions.Funnels = answerUnder(p, disclose.SmallNumbers(&p.Settings))
 			if !p.Settings.WithClinicians {
 				r.Questions.Funnels = slices.DeleteFunc(r.Questions.Funnels, func(f results.Funnel) bool { return f.Units == clinicians })
 			}

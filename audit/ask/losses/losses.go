@@ -12,10 +12,10 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Answer counts features lost, by style and tooth class. A feature is one
+// answer counts features lost, by style and tooth class. A feature is one
 // tooth in one course, however many axes its tooth moved along; every course
 // counts. Features whose fate is not recorded are left out.
-func Answer(p *rows.Set) []results.Loss {
+func answer(p *rows.Set) []results.Loss {
 	type group struct {
 		lost    []bool
 		cluster []int
@@ -52,8 +52,8 @@ func Answer(p *rows.Set) []results.Loss {
 	return out
 }
 
-// Withhold hides small cells of style x class and its margin over classes.
-func Withhold(p *rows.Set, ls []results.Loss) {
+// withhold hides small cells of style x class and its margin over classes.
+func withhold(p *rows.Set, ls []results.Loss) {
 	hide := disclose.HiddenWithMargin(len(ls), p.Settings.MinCellCases, func(i int) (group, part, cases int) {
 		return int(ls[i].Style), int(ls[i].ToothClass), ls[i].Cases
 	})

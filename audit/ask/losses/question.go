@@ -16,13 +16,13 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "losses", Share: 3,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Losses, r.Questions.LossRates = Answer(p), Rates(p)
+			r.Losses, r.Questions.LossRates = answer(p), Rates(p)
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Losses, &r.Questions.LossRates} },
 		Withhold: func(p *rows.Set, r *results.Results) {
-			Withhold(p, r.Losses)
-			WithholdRates(p, &r.Questions.LossRates)
+			withhold(p, r.Losses)
+			withholdRates(p, &r.Questions.LossRates)
 		},
 		Columns: columns(), Definitions: definitions, Section: section,
 	}

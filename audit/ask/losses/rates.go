@@ -176,9 +176,9 @@ func lossRatio(p *rows.Set, features []wornFeature) *results.LossRatio {
 	return out
 }
 
-// WithholdRates keeps small groups back, and never one alone: its figures could be
+// withholdRates keeps small groups back, and never one alone: its figures could be
 // had by taking the others from the total. The ratio goes with either style.
-func WithholdRates(p *rows.Set, out *results.LossRates) {
+func withholdRates(p *rows.Set, out *results.LossRates) {
 	s := &p.Settings
 	for _, group := range [][]*results.LossRate{
 		disclose.Pick(out.Rates, func(r *results.LossRate) bool { return r.Style != 0 }),

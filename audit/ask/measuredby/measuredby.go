@@ -14,9 +14,9 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Answer counts the ways of measuring and, where there are several, gives the
+// answer counts the ways of measuring and, where there are several, gives the
 // expression of every direction and course by each.
-func Answer(p *rows.Set) (out results.MeasuredAnswer) {
+func answer(p *rows.Set) (out results.MeasuredAnswer) {
 	ways := p.Methods()
 	for _, m := range ways {
 		w := results.MeasuredWay{Method: m}
@@ -67,9 +67,9 @@ func cellOf(p *rows.Set, d casebook.Direction, first bool, m casebook.Method) re
 	return c
 }
 
-// Withhold keeps small counts back, never one way of a cell alone, and every cell of
+// withhold keeps small counts back, never one way of a cell alone, and every cell of
 // a direction that is kept back as a whole.
-func Withhold(p *rows.Set, r *results.Results) {
+func withhold(p *rows.Set, r *results.Results) {
 	a, least := &r.Questions.Measured, p.Settings.MinCellCases
 	all := disclose.Pick(a.Ways, func(*results.MeasuredWay) bool { return true })
 	for _, w := range disclose.WithheldOf(all, least, func(w *results.MeasuredWay) int { return w.Cases }) {

@@ -77,7 +77,7 @@ func TestStylesWithinOneWay(t *testing.T) {
 // that takes them together.
 func TestWaysApart(t *testing.T) {
 	p := twoWays(t, true)
-	a := Answer(p)
+	a := answer(p)
 	require.Len(t, a.Ways, 2)
 	for _, c := range a.Cells {
 		var planned, achieved float64
@@ -107,7 +107,7 @@ func TestWaysApart(t *testing.T) {
 	assert.NotEqual(t, errors[0].Dahlberg, errors[1].Dahlberg)
 	r := &results.Results{Questions: results.Questions{Measured: a}}
 	assert.Contains(t, section(r).Lines[0].Text, "superimposed scans (")
-	one := Answer(twoWays(t, false))
+	one := answer(twoWays(t, false))
 	assert.Empty(t, one.Cells)
 	assert.Contains(t, section(&results.Results{Questions: results.Questions{Measured: one}}).Lines[0].Text, "not recorded (320\u00a0movements in 40\u00a0cases)")
 }

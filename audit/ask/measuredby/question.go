@@ -15,11 +15,11 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "measuredby",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Measured = Answer(p)
+			r.Questions.Measured = answer(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Measured} },
-		Withhold: Withhold,
+		Withhold: withhold,
 		Columns: []results.Column{
 			{Field: "questions.measured.cells", Definition: "way-of-measuring", Method: "ratio-cr2"},
 		},

@@ -18,13 +18,13 @@ func Question() ask.Question {
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Repeats} },
-		Withhold: func(p *rows.Set, r *results.Results) { Withhold(&p.Settings, r.Repeats) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(&p.Settings, r.Repeats) },
 		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }
 
-// Withhold keeps the numbers of pairs and of few cases back; the error stands.
-func Withhold(s *results.Settings, es []results.MethodError) {
+// withhold keeps the numbers of pairs and of few cases back; the error stands.
+func withhold(s *results.Settings, es []results.MethodError) {
 	for i := range es {
 		if e := &es[i]; e.Cases < s.MinCellCases {
 			e.Pairs, e.Cases, e.Suppressed = 0, 0, true

@@ -19,9 +19,9 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Answer says what past plans suggest about the next ones and what more data
+// answer says what past plans suggest about the next ones and what more data
 // would settle. It never tells anyone to plan more.
-func Answer(p *rows.Set, res *results.Results) results.Outlook {
+func answer(p *rows.Set, res *results.Results) results.Outlook {
 	share := p.Settings.Questions.BandShare
 	out := results.Outlook{
 		Share: results.Number(share),

@@ -16,7 +16,7 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "outlook", Share: 2, Reads: true,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Outlook = Answer(p, r)
+			r.Questions.Outlook = answer(p, r)
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Outlook} },

@@ -125,7 +125,7 @@ func TestWhoTakesLongerIsNoChange(t *testing.T) {
 		for _, months := range []int{18, 24, 36} {
 			called, told := 0, 0
 			for seed := range uint64(n) {
-				c, cells := anyChange(Answer(young(t, seed+1, 15, months, tempos[name], 0)))
+				c, cells := anyChange(answer(young(t, seed+1, 15, months, tempos[name], 0)))
 				called, told = called+measure.OneIf(c), told+cells
 			}
 			t.Logf("%s, records of %d months: called %.1f %%, %.1f kinds compared", name, months, 100*float64(called)/float64(n), float64(told)/float64(n))
@@ -141,7 +141,7 @@ func TestWhoTakesLongerIsNoChange(t *testing.T) {
 // once where refinements are compared by their own length, and not by the time from the
 // start of treatment.
 func TestLargePracticeWhereInitialCoursesTakeLonger(t *testing.T) {
-	a := Answer(young(t, 1, 80, 24, tempos[initialOnly], 0))
+	a := answer(young(t, 1, 80, 24, tempos[initialOnly], 0))
 	refinements := 0
 	for _, c := range a.Cells {
 		assert.False(t, c.Changed, "%v %v", c.By, c.Change)
@@ -164,7 +164,7 @@ func TestAChangeIsFoundWhereSomeTakeLonger(t *testing.T) {
 	}{{18, 0.2, 0.5}, {24, 0.2, 0.7}, {36, 0.2, 0.9}, {36, 0.1, 0.2}} {
 		found := 0
 		for seed := range uint64(n) {
-			c, _ := anyChange(Answer(young(t, seed+1, 15, x.months, tempos["six months longer, by degrees"], x.gain)))
+			c, _ := anyChange(answer(young(t, seed+1, 15, x.months, tempos["six months longer, by degrees"], x.gain)))
 			found += measure.OneIf(c)
 		}
 		t.Logf("%.0f points more in the quarter, records of %d months: found %.1f %%", 100*x.gain, x.months, 100*float64(found)/float64(n))
@@ -187,7 +187,7 @@ func TestStartNotOnRecord(t *testing.T) {
 		}
 	}
 	told := 0
-	for _, c := range Answer(set).Cells {
+	for _, c := range answer(set).Cells {
 		assert.False(t, c.Changed)
 		if c.Low.OK() {
 			told++

@@ -88,7 +88,7 @@ func TestNothingChangedInTheQuarter(t *testing.T) {
 			ds, s := practice(9100+seed, change)
 			p, err := rows.Prepare(ds, s)
 			require.NoError(t, err)
-			a := Answer(p)
+			a := answer(p)
 			any, plain := a.Refined != nil && a.Refined.Share.Changed, false
 			for _, c := range a.Cells {
 				any = any || c.Changed
@@ -127,7 +127,7 @@ func TestAChangeIsFound(t *testing.T) {
 	}
 	p, err = rows.Prepare(ds, s)
 	require.NoError(t, err)
-	a := Answer(p)
+	a := answer(p)
 	found := 0
 	for _, c := range a.Cells {
 		found += measure.OneIf(c.Changed && c.Change > 0)
@@ -164,7 +164,7 @@ func TestQuarterCountsWhatEnded(t *testing.T) {
 	ds, s := practice(3, nil)
 	p, err := rows.Prepare(ds, s)
 	require.NoError(t, err)
-	a := Answer(p)
+	a := answer(p)
 	last := s.Period.Quarter + 2
 	next := map[casebook.CourseKey]casebook.Month{}
 	for _, c := range ds.Courses {
@@ -222,7 +222,7 @@ func TestBaselineOfTwoProtocols(t *testing.T) {
 	s.Period.From = change
 	p, err := rows.Prepare(ds, s)
 	require.NoError(t, err)
-	a := Answer(p)
+	a := answer(p)
 	assert.Equal(t, change, a.Before.From)
 	require.NotEmpty(t, a.Warnings)
 	assert.Equal(t, "begun-before-change", a.Warnings[len(a.Warnings)-1].ID)
@@ -243,7 +243,7 @@ func TestQuarterWithoutMonths(t *testing.T) {
 	}
 	p, err := rows.Prepare(ds, s)
 	require.NoError(t, err)
-	a := Answer(p)
+	a := answer(p)
 	assert.Empty(t, a.Cells)
 	assert.Contains(t, a.Sentences[0], "No month is on record")
 	assert.NotEmpty(t, p.FinishedCases())

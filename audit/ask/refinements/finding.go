@@ -7,8 +7,8 @@ import (
 	"shortfall/audit/results/wording"
 )
 
-// Findings say what shortfall cost.
-func Findings(r *results.Results) []results.Finding {
+// findings say what shortfall cost.
+func findings(r *results.Results) []results.Finding {
 	f := &r.Refinements
 	if f.Cases == 0 || !f.AtLeastOne.Value.OK() {
 		return nil

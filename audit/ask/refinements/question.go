@@ -16,13 +16,13 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "refinements",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Refinements = Answer(p)
+			r.Refinements = answer(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Refinements} },
-		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Refinements) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(p, &r.Refinements) },
 		Open:     []string{"Refinements.Cases"}, // the completed cases, one of the three totals always printed
-		Columns:  columns(), Definitions: definitions, Findings: Findings, Section: section,
+		Columns:  columns(), Definitions: definitions, Findings: findings, Section: section,
 	}
 }
 

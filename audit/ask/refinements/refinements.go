@@ -18,8 +18,8 @@ import (
 // barLabels of the refinement distribution.
 var barLabels = [...]string{"0", "1", "2", "3", "4+"}
 
-// Answer counts the courses after the first, of completed cases only.
-func Answer(p *rows.Set) results.Refinements {
+// answer counts the courses after the first, of completed cases only.
+func answer(p *rows.Set) results.Refinements {
 	cases := p.FinishedCases()
 	r := results.Refinements{Cases: len(cases), Mean: measure.NoSpread(), RateRatio: measure.NoDifference(), RateUnadj: measure.NoDifference()}
 	r.Distribution = bars(p, cases)

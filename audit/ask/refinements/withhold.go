@@ -14,10 +14,10 @@ type refinementCells struct {
 	total, sum, some int
 }
 
-// Withhold hides small bars. The mean is a sum over the bars too
+// withhold hides small bars. The mean is a sum over the bars too
 // (with the unknown excess of "4+" as a part of its own), so it is checked
 // against the same cells.
-func Withhold(p *rows.Set, r *results.Refinements) {
+func withhold(p *rows.Set, r *results.Refinements) {
 	groups := [3][]rows.FinishedCase{}
 	for _, c := range p.FinishedCases() {
 		k := 0

@@ -22,8 +22,8 @@ func TestNoMainStyleIsProtected(t *testing.T) {
 		s.Shared = true
 		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
-		r := Answer(p)
-		Withhold(p, &r)
+		r := answer(p)
+		withhold(p, &r)
 		for k, all := range r.Distribution {
 			styles := 0
 			for _, b := range r.ByStyle {

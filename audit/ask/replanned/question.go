@@ -13,11 +13,11 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "replanned",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Replanned = Answer(p)
+			r.Replanned = answer(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Replanned} },
-		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, r.Replanned) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(p, r.Replanned) },
 		Columns:  columns(), Definitions: definitions, Section: section,
 	}
 }

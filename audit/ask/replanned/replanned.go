@@ -14,10 +14,10 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Answer counts, over the movements planned in the initial course of
+// answer counts, over the movements planned in the initial course of
 // completed cases, how many were planned again, in the same direction and to a
 // meaningful amount, in the next course. The outcome need not be on record.
-func Answer(p *rows.Set) []results.Replanned {
+func answer(p *rows.Set) []results.Replanned {
 	type group struct {
 		again   []bool
 		cluster []int
@@ -55,8 +55,8 @@ func plannedAgain(p *rows.Set, onRecord rows.CaseIndex, c int, m *casebook.Movem
 	return at >= 0 && p.Meaningful(p.Order[at]) && cmp.Compare(p.Order[at].Planned, 0) == cmp.Compare(m.Planned, 0)
 }
 
-// Withhold hides small cells of axis x style and its margin over axes.
-func Withhold(p *rows.Set, rs []results.Replanned) {
+// withhold hides small cells of axis x style and its margin over axes.
+func withhold(p *rows.Set, rs []results.Replanned) {
 	hide := disclose.HiddenWithMargin(len(rs), p.Settings.MinCellCases, func(i int) (group, part, cases int) {
 		return int(rs[i].Style), int(rs[i].Axis), rs[i].Cases
 	})

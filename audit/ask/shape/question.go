@@ -19,7 +19,7 @@ func Question() ask.Question {
 			return ctx.Err()
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Shape} },
-		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Shape) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(p, &r.Questions.Shape) },
 		Columns: []results.Column{
 			{Field: "questions.shape.shapes", Definition: "shape-difference", Method: "same-mouth"},
 			{Field: "questions.shape.sizes", Definition: "size-slope", Method: "same-mouth"},

@@ -108,7 +108,7 @@ func TestWithholdsNeverOneShapeAlone(t *testing.T) {
 	})
 	a := Answer(context.Background(), p)
 	require.Len(t, a.Shapes, 2)
-	Withhold(p, &a)
+	withhold(p, &a)
 	for _, c := range a.Shapes {
 		assert.True(t, c.Suppressed)
 		assert.Zero(t, c.Group.Movements+c.Reference.Movements)

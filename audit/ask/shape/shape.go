@@ -110,9 +110,9 @@ func bySize(f *between.Family, p *rows.Set, by results.By, which []int32) {
 	})
 }
 
-// Withhold keeps small comparisons back, and never one shape of a cell alone: with
+// withhold keeps small comparisons back, and never one shape of a cell alone: with
 // the reference, which every row of the cell prints, it could be had from the total.
-func Withhold(p *rows.Set, a *results.ShapeAnswer) {
+func withhold(p *rows.Set, a *results.ShapeAnswer) {
 	for from := 0; from < len(a.Shapes); {
 		to := from
 		for to < len(a.Shapes) && a.Shapes[to].By == a.Shapes[from].By {

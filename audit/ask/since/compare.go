@@ -12,8 +12,8 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Answer says what changed between an earlier audit and this one.
-func Answer(p *rows.Set, now *results.Results, e *Earlier) *results.Since {
+// answer says what changed between an earlier audit and this one.
+func answer(p *rows.Set, now *results.Results, e *Earlier) *results.Since {
 	before := e.Results
 	out := &results.Since{
 		PreviousDate: before.Provenance.Date, PreviousCases: before.Scope.Cases, EarlierFiles: len(before.Provenance.Inputs),

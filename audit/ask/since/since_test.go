@@ -77,7 +77,7 @@ func (h half) answer(t *testing.T, e *Earlier) *results.Since {
 	require.NoError(t, err)
 	now := &results.Results{Provenance: results.Provenance{Settings: p.Settings}, Scope: e.Results.Scope}
 	now.Scope.Last += 12
-	return Answer(p, now, e)
+	return answer(p, now, e)
 }
 
 // TestNewRecordsAreToldByFiles: what the earlier files gave against the rest, a case with
@@ -154,7 +154,7 @@ func TestOtherwiseSavedNumbersAreCompared(t *testing.T) {
 	require.NoError(t, err)
 	e.Results.Expression = cells
 	now := &results.Results{Provenance: results.Provenance{Settings: p.Settings}, Scope: results.Scope{Practices: []string{"P"}, Cases: 70, Movements: 900}, Expression: cells}
-	s := Answer(p, now, e)
+	s := answer(p, now, e)
 	assert.Equal(t, results.NotTold, s.Told)
 	require.NotEmpty(t, s.Records.Cells)
 	for _, c := range s.Records.Cells {

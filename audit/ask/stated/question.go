@@ -14,11 +14,11 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "stated",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Stated = Answer(p)
+			r.Questions.Stated = answer(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Stated} },
-		Withhold: Withhold,
+		Withhold: withhold,
 		Columns: []results.Column{
 			{Field: "questions.stated.cells", Definition: "stated-percentage", Method: "ratio-cr2"},
 		},

@@ -24,10 +24,10 @@ type one struct {
 	cluster  int
 }
 
-// Answer derives achieved = planned x percentage and takes totals over totals, by
+// answer derives achieved = planned x percentage and takes totals over totals, by
 // direction and course. Such movements enter no other table: nobody measured them
 // for this audit.
-func Answer(p *rows.Set) (out results.StatedAnswer) {
+func answer(p *rows.Set) (out results.StatedAnswer) {
 	all := percentages(p)
 	for _, d := range casebook.Directions() {
 		for _, course := range []results.CourseStratum{results.Initial, results.Refinement} {
@@ -82,8 +82,8 @@ func cellOf(p *rows.Set, all []one, by results.By) results.StatedCell {
 	return c
 }
 
-// Withhold keeps small counts back, and never one cell alone.
-func Withhold(p *rows.Set, r *results.Results) {
+// withhold keeps small counts back, and never one cell alone.
+func withhold(p *rows.Set, r *results.Results) {
 	all := disclose.Pick(r.Questions.Stated.Cells, func(*results.StatedCell) bool { return true })
 	for _, c := range disclose.WithheldOf(all, p.Settings.MinCellCases, func(c *results.StatedCell) int { return c.Cases }) {
 		*c = results.StatedCell{By: c.By, Unit: c.Unit, Expression: measure.NoSpread(), Suppressed: true}

@@ -44,7 +44,7 @@ func TestDerivedIsWhatMeasuredWouldBe(t *testing.T) {
 	measured, err := grid.Expression(context.Background(), practice(t, false))
 	require.NoError(t, err)
 	p := practice(t, true)
-	a := Answer(p)
+	a := answer(p)
 	require.Len(t, a.Cells, 1)
 	found := false
 	for _, c := range measured {
@@ -57,11 +57,11 @@ func TestDerivedIsWhatMeasuredWouldBe(t *testing.T) {
 	}
 	assert.True(t, found)
 	assert.Empty(t, p.Analysed, "nothing of it is analysed as measured")
-	assert.Empty(t, Answer(practice(t, false)).Cells)
+	assert.Empty(t, answer(practice(t, false)).Cells)
 }
 
 func TestStatedPercentagesAreNamedAsSuch(t *testing.T) {
-	r := &results.Results{Questions: results.Questions{Stated: Answer(practice(t, true))}}
+	r := &results.Results{Questions: results.Questions{Stated: answer(practice(t, true))}}
 	s := section(r)
 	require.Len(t, s.Exhibits, 1)
 	assert.Contains(t, s.Exhibits[0].Title, "not measured")
@@ -70,7 +70,7 @@ func TestStatedPercentagesAreNamedAsSuch(t *testing.T) {
 
 	few := results.DefaultSettings()
 	few.MinCellCases = 40
-	Withhold(&rows.Set{Settings: few}, r)
+	withhold(&rows.Set{Settings: few}, r)
 	assert.Empty(t, ask.SmallCount(r.Questions.Stated, 5, nil))
 	assert.True(t, r.Questions.Stated.Cells[0].Suppressed)
 }

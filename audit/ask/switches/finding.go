@@ -10,10 +10,10 @@ import (
 	"shortfall/audit/results/wording"
 )
 
-// Findings say whether changing the style after a shortfall went with a
+// findings say whether changing the style after a shortfall went with a
 // better next course than keeping it. Page one is for what was found; the
 // section says what was not.
-func Findings(r *results.Results) []results.Finding {
+func findings(r *results.Results) []results.Finding {
 	s := &r.Questions.Switches
 	var clear []int // rows
 	compared := 0

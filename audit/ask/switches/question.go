@@ -22,7 +22,7 @@ func Question() ask.Question {
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Switches} },
 		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Switches) },
-		Columns:  columns(), Definitions: definitions, Findings: Findings, Section: section,
+		Columns:  columns(), Definitions: definitions, Findings: findings, Section: section,
 	}
 }
 

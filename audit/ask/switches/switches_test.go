@@ -87,9 +87,9 @@ func TestNoSwitchNoFinding(t *testing.T) {
 	r := &results.Results{}
 	s := &r.Questions.Switches
 	*s = results.SwitchAnalysis{Followed: 50, Contrasts: []results.GroupComparison{{Verdict: results.NotDistinguishable}, {Verdict: results.NotComparable}, {Verdict: results.NotComparable}}}
-	assert.Empty(t, Findings(r), "page one is for what was found")
+	assert.Empty(t, findings(r), "page one is for what was found")
 	s.Contrasts[1].Verdict = results.Higher
-	f := Findings(r)
+	f := findings(r)
 	require.Len(t, f, 1)
 	assert.Contains(t, f[0].Limits, "do better next time whatever is done")
 	assert.Equal(t, []results.Basis{{Table: "switches.contrasts", Row: 1}}, f[0].Rests)

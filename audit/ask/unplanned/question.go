@@ -14,17 +14,17 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "unplanned",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Unplanned = Answer(p)
+			r.Unplanned = answer(p)
 			return nil
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Unplanned} },
-		Withhold: func(p *rows.Set, r *results.Results) { Withhold(&p.Settings, r.Unplanned) },
+		Withhold: func(p *rows.Set, r *results.Results) { withhold(&p.Settings, r.Unplanned) },
 		Columns:  columns(), Definitions: func(*results.Settings) []results.Definition { return nil }, Section: section,
 	}
 }
 
-// Withhold keeps axes with few cases back.
-func Withhold(s *results.Settings, us []results.Unplanned) {
+// withhold keeps axes with few cases back.
+func withhold(s *results.Settings, us []results.Unplanned) {
 	for i := range us {
 		if u := &us[i]; u.Cases < s.MinCellCases {
 			*u = results.Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: results.NotEstimable, Outside: measure.NoShare(), Suppressed: true}

@@ -13,9 +13,9 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Answer shows movement where nothing, or less than the smallest
+// answer shows movement where nothing, or less than the smallest
 // meaningful amount, was planned.
-func Answer(p *rows.Set) []results.Unplanned {
+func answer(p *rows.Set) []results.Unplanned {
 	type group struct {
 		outside []bool
 		cluster []int
