@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	. "shortfall/ingest/casebook"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 	"shortfall/ingest/template"
 )
@@ -143,6 +144,15 @@ func TestBothWaysUnderOneDirection(t *testing.T) {
 	assert.Equal(t, -1.0, b.Movements[0].Value.Planned, "a positive intrusion goes apically")
 	b = mustRead(t, text, Options{Answers: question.Answers{"positive": "usual", "both ways": "reject"}})
 	assert.Len(t, b.Rejected, 3)
+
+	// Where a positive amount is declared to be the other way, it contradicts the name of its
+	// column, whatever is answered.
+	declared := &mapping.File{Version: mapping.Version, Positive: map[string]string{"vertical": "intrusion"}}
+	b = mustRead(t, text, Options{Mapping: declared, Answers: question.Answers{"positive": "usual", "both ways": "other"}})
+	assert.Len(t, b.Rejected, 3)
+	for _, m := range b.Movements {
+		assert.Positive(t, m.Value.Planned, "a negative amount is the extrusion of its column")
+	}
 }
 
 // What one calls a tip of the crown and another a torque of the root is one movement here,

@@ -336,4 +336,13 @@ func TestARefusedFileIsCorrected(t *testing.T) {
 	w.until(at, "The records are kept")
 	w.until(p+"/read", "1\u00a0file read so far")
 	assert.NotContains(t, w.see(p+"/read"), "Files not in the audit yet")
+
+	_, asks := w.give(p, file{"log.csv", strings.Replace(openSheet, "achieved", "got", 1)})
+	w.until(asks, `name="answer positive"`)
+	_, at = w.give(p, file{"log.csv", strings.NewReplacer("K", "L", "planned", "plan").Replace(openSheet)})
+	w.post(at+"/answers", "answer positive", "usual")
+	w.until(at, "How it was understood")
+	w.post(at + "/keep")
+	w.until(at, "The records are kept")
+	assert.Contains(t, w.see(p+"/read"), "has questions for you", "another file of the same name")
 }

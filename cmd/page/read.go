@@ -238,7 +238,8 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 const now = "#now"
 
 // dropRefused takes from the list what was dropped before under the name of a file that
-// was kept, and was refused: it was dropped again corrected.
+// was kept, and was refused: it was dropped again corrected. One that only asks stays: two
+// folders may hold files of one name.
 func (p *practice) dropRefused(kept *upload) {
 	if !kept.isKept() {
 		return
@@ -248,7 +249,7 @@ func (p *practice) dropRefused(kept *upload) {
 			continue
 		}
 		u.mu.Lock()
-		refused := u.kept == nil && (u.refused != nil || u.err != nil)
+		refused := u.kept == nil && (u.err != nil || u.refused != nil && !job.OnlyQuestions(u.refused))
 		u.mu.Unlock()
 		if refused {
 			p.drop(u)

@@ -29,7 +29,7 @@ func (r *File) decideBothWays() {
 	for _, t := range r.Tables {
 		for i, p := range t.Pairs {
 			n, m := r.waysOf(t, p.Cols[columns.Planned])
-			if p.Direction == casebook.NoDirection || n < fewestEachWay || m < fewestEachWay || t.Kind != casebook.MovementKind || otherWay(t, i) {
+			if p.Direction == casebook.NoDirection || n < fewestEachWay || m < fewestEachWay || t.Kind != casebook.MovementKind || otherWay(t, i) || r.saysOtherwise(t, p) {
 				continue
 			}
 			open = append(open, found{t, i})
@@ -66,6 +66,16 @@ func (r *File) decideBothWays() {
 		r.bothWays[f.t][p.Axis] = p.Direction
 		p.Direction = casebook.NoDirection
 	}
+}
+
+// saysOtherwise reports a pair whose direction is negative along its axis, by what was
+// declared or by a legend of the file: then a positive amount contradicts its name.
+func (r *File) saysOtherwise(t *layout.Table, p layout.Pair) bool {
+	if d, declared, _ := r.mapping.PositiveOf(p.Axis); declared {
+		return d != p.Direction
+	}
+	d, ok := r.legend.positiveOn(t.Sheet.Name, p.Axis)
+	return ok && d != p.Direction
 }
 
 // waysOf counts the negative and the positive amounts of a column without a word.
