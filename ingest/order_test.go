@@ -51,6 +51,7 @@ func TestEveryReadIsTheSame(t *testing.T) {
 }
 
 // Sheets in which two of a thing meet: what is said of them comes in one order too.
+// Its length is that of the list of sheets.
 func TestPairsComeInOneOrder(t *testing.T) {
 	const flat = "case,course,tooth,axis,planned,achieved,style\n"
 	wide := "case,course,tooth,axis,planned,achieved,software attachment,own attachment\n"

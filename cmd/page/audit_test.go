@@ -69,7 +69,12 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 			assert.Equal(t, ">", m[1], "%s leads nowhere", m[2])
 		}
 	}
-	// Every figure can be entered, or says why it leads no further.
+}
+
+// Every figure can be entered, or says why it leads no further.
+func TestFiguresOfTheFullReportCanBeEntered(t *testing.T) {
+	w, p := sample(t)
+	full := w.untilJob(p + "/audit/full")
 	figures := regexp.MustCompile(`(?s)<figure id="([^"]*)">(.*?)</figure>`).FindAllStringSubmatch(full, -1)
 	require.Greater(t, len(figures), 10)
 	ends := 0

@@ -362,18 +362,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		out.Unread = unread(u.view)
 		out.Understood, out.Counts, out.Fewer = &understood, job.CountsText(report.Total), fewer(u.batch)
 	}
-	for id, word := range u.answers {
-		if !slices.ContainsFunc(out.Questions, func(q asked) bool { return q.ID == id || q.ID == u.points.name(id) }) {
-			a := answeredOf(id, word, problems)
-			if point := u.points.name(id); point != "" && !lexicon.AllKnown(a.Name+" "+a.Text) {
-				a = answered{point, point, "answered"} // the id, and a choice, can repeat a cell
-			} else if point != "" {
-				a.ID = point
-			}
-			out.Answered = append(out.Answered, a)
-		}
-	}
-	slices.SortFunc(out.Answered, func(a, b answered) int { return strings.Compare(a.ID, b.ID) })
+	out.Answered = u.answered(out.Questions, problems)
 	out.findings(problems, path)
 	if out.Asks = u.asks; u.asks != nil {
 		out.Spelt = u.asks.Kind == store.Spelling
@@ -389,6 +378,25 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		}
 		out.Grid = u.grid(r, path, problems)
 	}
+	return out
+}
+
+// answered are the answers to what is not asked any more, by id.
+func (u *upload) answered(open []asked, problems []casebook.Problem) (out []answered) {
+	for id, word := range u.answers {
+		point := u.points.name(id)
+		if slices.ContainsFunc(open, func(q asked) bool { return q.ID == id || q.ID == point }) {
+			continue
+		}
+		a := answeredOf(id, word, problems)
+		if point != "" && !lexicon.AllKnown(a.Name+" "+a.Text) {
+			a = answered{point, point, "answered"} // the id, and a choice, can repeat a cell
+		} else if point != "" {
+			a.ID = point
+		}
+		out = append(out, a)
+	}
+	slices.SortFunc(out, func(a, b answered) int { return strings.Compare(a.ID, b.ID) })
 	return out
 }
 

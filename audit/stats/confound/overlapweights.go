@@ -26,23 +26,7 @@ func OverlapWeights(x []float64, p int, treated []bool, w []float64) ([]float64,
 	if len(x) != n*p || len(w) != n {
 		return nil, fmt.Errorf("stats: %d values and %d weights for %d rows of %d columns", len(x), len(w), n, p)
 	}
-	q := p + 1
-	scale := make([]float64, q)
-	for from := 0; from < len(x); from += p {
-		for j, v := range x[from : from+p] {
-			scale[1+j] = max(scale[1+j], math.Abs(v))
-		}
-	}
-	rows := make([]float64, (n+3)*q) // the last ones weigh nothing: they fill the last four
-	for i := range n {
-		row := rows[i*q : (i+1)*q]
-		row[0] = 1
-		for j := 1; j < q; j++ {
-			if scale[j] > 0 {
-				row[j] = x[i*p+j-1] / scale[j]
-			}
-		}
-	}
+	q, rows := p+1, scaledRows(x, n, p)
 	coef, step := make([]float64, q), make([]float64, q)
 	for range mostSteps {
 		score, information := make([]float64, q), make([]float64, q*q)
@@ -85,4 +69,27 @@ func OverlapWeights(x []float64, p int, treated []bool, w []float64) ([]float64,
 		}
 	}
 	return nil, errors.New("stats: the regression of the choice does not converge")
+}
+
+// scaledRows are n rows of p columns behind an intercept, each column over its largest
+// size; three more at the end, all zero, fill the last four.
+func scaledRows(x []float64, n, p int) []float64 {
+	q := p + 1
+	scale := make([]float64, q)
+	for from := 0; from < len(x); from += p {
+		for j, v := range x[from : from+p] {
+			scale[1+j] = max(scale[1+j], math.Abs(v))
+		}
+	}
+	rows := make([]float64, (n+3)*q)
+	for i := range n {
+		row := rows[i*q : (i+1)*q]
+		row[0] = 1
+		for j := 1; j < q; j++ {
+			if scale[j] > 0 {
+				row[j] = x[i*p+j-1] / scale[j]
+			}
+		}
+	}
+	return rows
 }

@@ -32,21 +32,7 @@ func AverageOfCases(num, den []float64, cluster []int, level float64) (AverageCa
 	if err := bycase.CheckPairs(num, den, cluster, level); err != nil {
 		return AverageCase{}, err
 	}
-	runs := 1
-	for i := 1; i < len(cluster); i++ {
-		if cluster[i] != cluster[i-1] {
-			runs++
-		}
-	}
-	ratios, dens := make([]float64, 0, runs), make([]float64, 0, runs)
-	left, rows := 0, 0
-	bycase.Visit(cluster, num, den, func(y, x float64, n int) {
-		if x == 0 {
-			left++
-			return
-		}
-		ratios, dens, rows = append(ratios, y/x), append(dens, x), rows+n
-	})
+	ratios, dens, rows, left := ratiosOfCases(num, den, cluster)
 	m := float64(len(ratios))
 	a := AverageCase{Estimate: stats.Estimate{
 		Level: level, P: math.NaN(), N: rows, Clusters: len(ratios), Method: "mean of the cases' own ratios, each case with the same weight, t on cases - 1 df",
@@ -91,4 +77,24 @@ func AverageOfCases(num, den []float64, cluster []int, level float64) (AverageCa
 		a.Warn("cases-without-ratio", "cases whose planned amounts sum to zero have no ratio and were left out", "orient every movement along its plan, and leave out plans of nothing")
 	}
 	return a, nil
+}
+
+// ratiosOfCases are the ratios of the cases that have one, with their denominators and
+// rows, and how many have none.
+func ratiosOfCases(num, den []float64, cluster []int) (ratios, dens []float64, rows, left int) {
+	runs := 1 // of rows of one case, as many as the lists need where cases come sorted
+	for i := 1; i < len(cluster); i++ {
+		if cluster[i] != cluster[i-1] {
+			runs++
+		}
+	}
+	ratios, dens = make([]float64, 0, runs), make([]float64, 0, runs)
+	bycase.Visit(cluster, num, den, func(y, x float64, n int) {
+		if x == 0 {
+			left++
+			return
+		}
+		ratios, dens, rows = append(ratios, y/x), append(dens, x), rows+n
+	})
+	return ratios, dens, rows, left
 }

@@ -80,6 +80,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"AnotherPracticeAfterAll", im.testAnotherPracticeAfterAll},
 		{"FailedImportLeavesItsFile", im.testFailedImportLeavesItsFile},
 		{"SilenceTakesNothing", im.testSilenceTakesNothing},
+		{"SilenceOfLaterFiles", im.testSilenceOfLaterFiles},
 		{"Spellings", im.testSpellings},
 		{"SpellingsOfPractices", im.testSpellingsOfPractices},
 		{"ContinuingIsNoClash", im.testContinuingIsNoClash},

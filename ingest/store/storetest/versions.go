@@ -89,23 +89,8 @@ func (im Implementation) testVersionsOfTwoWorkbooksAreKeptApart(t *testing.T) {
 // A list of cases and a log that says less of them give the same records in either order;
 // what a file is silent about stays, and what it says is right.
 func (im Implementation) testSilenceTakesNothing(t *testing.T) {
-	list := func() *casebook.Batch {
-		b := &casebook.Batch{File: FileOf("list")}
-		for i, id := range []string{"C-1", "C-2", "C-3"} {
-			b.Cases = append(b.Cases, record(casebook.Case{ID: id, Clinician: "K1", AgeBand: casebook.AgeBandOf(30), End: 24307, Status: casebook.Completed, StatedRefinements: casebook.Some(1)}, "list", i+2, id))
-		}
-		return b
-	}
-	log := func(name string) *casebook.Batch {
-		b := addChart(chart(name, "C-1", 5, 5), "C-2", 1, 5, 9)
-		for i := range b.Cases {
-			b.Cases[i].Value.Status, b.Cases[i].Value.Start = casebook.NoStatus, 24295
-		}
-		b.Movements[0].Value.Style = casebook.ClinicianDesigned
-		return b
-	}
 	var ways [2]*casebook.Dataset
-	for i, order := range [][]*casebook.Batch{{list(), log("log")}, {log("log"), list()}} {
+	for i, order := range [][]*casebook.Batch{{caseList(), caseLog("log")}, {caseLog("log"), caseList()}} {
 		db := im.Create(t)
 		MustImport(t, db, order[0])
 		MustImport(t, db, order[1])
@@ -113,11 +98,32 @@ func (im Implementation) testSilenceTakesNothing(t *testing.T) {
 	}
 	assert.Equal(t, ways[0].Cases, ways[1].Cases)
 	assert.Equal(t, casebook.Case{ID: "C-1", Clinician: "K1", AgeBand: casebook.AgeBandOf(30), Start: 24295, End: 24307, Status: casebook.Completed, StatedRefinements: casebook.Some(1)}, ways[0].Cases[0])
+}
 
+// caseList is a list of cases, caseLog a log of two of them that says less.
+func caseList() *casebook.Batch {
+	b := &casebook.Batch{File: FileOf("list")}
+	for i, id := range []string{"C-1", "C-2", "C-3"} {
+		b.Cases = append(b.Cases, record(casebook.Case{ID: id, Clinician: "K1", AgeBand: casebook.AgeBandOf(30), End: 24307, Status: casebook.Completed, StatedRefinements: casebook.Some(1)}, "list", i+2, id))
+	}
+	return b
+}
+
+func caseLog(name string) *casebook.Batch {
+	b := addChart(chart(name, "C-1", 5, 5), "C-2", 1, 5, 9)
+	for i := range b.Cases {
+		b.Cases[i].Value.Status, b.Cases[i].Value.Start = casebook.NoStatus, 24295
+	}
+	b.Movements[0].Value.Style = casebook.ClinicianDesigned
+	return b
+}
+
+// Later files take back what they say in a column that they have, and nothing else.
+func (im Implementation) testSilenceOfLaterFiles(t *testing.T) {
 	db := im.Create(t)
-	MustImport(t, db, list())
-	MustImport(t, db, log("log"))
-	first := log("log").Movements[0].Value.Key()
+	MustImport(t, db, caseList())
+	MustImport(t, db, caseLog("log"))
+	first := caseLog("log").Movements[0].Value.Key()
 	movement := func() casebook.Movement {
 		all := MustLoad(t, db).Movements
 		return all[slices.IndexFunc(all, func(m casebook.Movement) bool { return m.Key() == first })]
@@ -126,7 +132,7 @@ func (im Implementation) testSilenceTakesNothing(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, files[0].LaterVersion, "a log is no later version of the list")
 	assert.Error(t, func() error { _, err := db.RemoveFile(context.Background(), FileOf("list").SHA256, "test"); return err }(), "the log rests on it")
-	again := log("later log") // a later version of the log: still no column of the clinician, and the start of one case is blank now
+	again := caseLog("later log") // a later version of the log: still no column of the clinician, and the start of one case is blank now
 	again.Cases[1].Value.Start = 0
 	again.Movements[0].Value.Achieved = casebook.Opt[float64]{}
 	out := MustImport(t, db, again)
@@ -135,7 +141,7 @@ func (im Implementation) testSilenceTakesNothing(t *testing.T) {
 	assert.Equal(t, "K1", ds.Cases[1].Clinician)
 	assert.Zero(t, ds.Cases[1].Start, "taken back in a column that the file has")
 	assert.False(t, movement().Achieved.OK, "not measured is what the file says")
-	plans := log("plans") // no column of the style
+	plans := caseLog("plans") // no column of the style
 	plans.Movements[0].Value.Style = casebook.NoStyle
 	plans.Movements[0].Value.Staging = casebook.Staging(1)
 	plans.Movements = plans.Movements[:1]
@@ -143,7 +149,7 @@ func (im Implementation) testSilenceTakesNothing(t *testing.T) {
 	MustImport(t, db, plans)
 	assert.Equal(t, casebook.ClinicianDesigned, movement().Style)
 
-	other := list()
+	other := caseList()
 	other.File = FileOf("another list")
 	other.Cases = other.Cases[:1]
 	other.Cases[0].Value.AgeBand, other.Cases[0].Value.Own.AgeBand = casebook.NoAgeBand, "40-49"
