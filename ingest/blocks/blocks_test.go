@@ -171,3 +171,25 @@ func TestMovementAndAmountInOneCell(t *testing.T) {
 		assert.Empty(t, arranged(other).Parts, name)
 	}
 }
+
+// Where a number begins decides ten times its size, or its sign: what can be read in two
+// ways is no phrase, and its row is refused.
+func TestPhrase(t *testing.T) {
+	for s, want := range map[string][2]string{
+		"extrude 1.2 mm": {"extrude", "1.2 mm"}, "extrude .5 mm": {"extrude", ".5 mm"}, "extrude ,5 mm": {"extrude", ",5 mm"},
+		"rotation -5°": {"rotation", "-5°"}, "rotation −5°": {"rotation", "−5°"}, "rotation: -.5°": {"rotation", "-.5°"}, "extr. 1.2 mm": {"extr", "1.2 mm"},
+		"extrusion=+1.2": {"extrusion", "+1.2"}, "1.2 mm extrusion": {"extrusion", "1.2 mm"}, ".5 mm extrusion": {"extrusion", ".5 mm"},
+	} {
+		movement, amount, ok := phrase(s)
+		if assert.True(t, ok, s) {
+			assert.Equal(t, want, [2]string{strings.TrimRight(movement, "."), amount}, s)
+		}
+	}
+	for _, s := range []string{
+		"extrusion - 1.2 mm", "extrusion-1.2 mm", "extr.5 mm", "extrude <1 mm", "extrude < 1 mm", "extrude ~1 mm", "rotation ±5°", "rotation (-5°)",
+		"extrude", "1.2 mm", "extrude 1-2 mm", "extrude 1/2 mm", "extrude 2 teeth 1.2 mm", "extrude 1.2 mm (was 0.8 mm)", "",
+	} {
+		_, _, ok := phrase(s)
+		assert.False(t, ok, s)
+	}
+}

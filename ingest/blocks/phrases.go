@@ -73,16 +73,12 @@ func (in *reader) phraseColumn(rows []sheet.Row, head sheet.Row, fields map[colu
 // The words must all be known, and name a movement; which one they name is asked later
 // where they leave it open.
 func phrase(s string) (movement, amount string, ok bool) {
-	before, after := strings.TrimRightFunc(s, notDigit), ""
-	if before == "" {
+	before := strings.TrimRightFunc(s, notDigit)
+	start := numberAt(s)
+	if before == "" || start < 0 {
 		return "", "", false
 	}
-	after = s[len(before):]
-	start := strings.IndexFunc(s, unicode.IsDigit)
-	if sign := strings.TrimRight(s[:start], " "); start > 0 && strings.HasSuffix(sign, "-") {
-		start = len(sign) - 1
-	}
-	number := s[start:len(before)]
+	number, after := s[start:len(before)], s[len(before):]
 	movement = strings.Trim(s[:start], " :=,;")
 	if movement == "" {
 		a, err := values.ParseAmount(s, '.')
@@ -97,6 +93,27 @@ func phrase(s string) (movement, amount string, ok bool) {
 		return "", "", false
 	}
 	return movement, amount, namesMovement(movement)
+}
+
+// numberMarks may stand directly before the first digit of a number.
+var numberMarks = []string{"", "-", "−", "–", "+", ".", ",", "-.", "-,"}
+
+// numberAt is where the number of a phrase begins: with its first digit, or with a sign or
+// decimal point directly before it and apart from the words. -1 where there is no digit,
+// and where such a mark may be a hyphen, the end of an abbreviation or a "less than".
+func numberAt(s string) int {
+	start := strings.IndexFunc(s, unicode.IsDigit)
+	if start < 0 {
+		return -1
+	}
+	words := strings.TrimRightFunc(s[:start], func(r rune) bool { return !unicode.IsLetter(r) })
+	between := s[len(words):start]
+	apart := strings.LastIndexAny(between, " :=") + 1
+	mark := between[apart:]
+	if !slices.Contains(numberMarks, mark) || strings.Trim(between[:apart], ").:=,; ") != "" || apart == 0 && mark != "" && words != "" {
+		return -1
+	}
+	return start - len(mark)
 }
 
 func notDigit(r rune) bool { return !unicode.IsDigit(r) }
