@@ -120,7 +120,7 @@ func (t *teller) quarter() string {
 		return now + " against all before"
 	}
 	if q.Now.Cases == 0 {
-		return "no case on record ended in " + now
+		return "no course with a measured outcome ended in " + now
 	}
 	both := ""
 	if n := q.SharedCases; n > 0 { // courses of one case may end in either

@@ -133,7 +133,6 @@ func TestEveryPartOfTheKeyCounts(t *testing.T) {
 	assert.Len(t, sum, 64)
 }
 
-// What is kept is bounded, and is nobody else's.
 // TestABuildOfOneSource: a build of changed or unknown source is told by its bytes, whatever
 // its version says.
 func TestABuildOfOneSource(t *testing.T) {
@@ -158,6 +157,7 @@ func TestABuildOfOneSource(t *testing.T) {
 	assert.False(t, ofOneSource(&debug.BuildInfo{}), "a test has none")
 }
 
+// What is kept is bounded, and is nobody else's.
 func TestWhatIsKept(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "clinic.db")
 	at := path + lastEnding
