@@ -183,6 +183,10 @@ func TestCodesOfCasesInSeveralSpellings(t *testing.T) {
 	two := "practice," + strings.NewReplacer("\nP01", "\nA,P01", "\np-1", "\nB,p-1", "\nP10", "\nA,P10").Replace(rows)
 	b := mustRead(t, two, Options{})
 	assert.Equal(t, CaseKey{Practice: "B", ID: "p-1"}, b.Movements[2].Value.Case, "two practices may number alike")
+	both := two + "B,P01,1,46,extrusion,1,0.5\n"
+	_, err = read(t, both, Options{})
+	require.Contains(t, rulesOf(Problems(err)), "question-open", "one of them writes a code of both in two ways")
+	assert.Equal(t, map[string]int{"P01": 4, "P10": 1}, cases(both, "same"))
 }
 
 // A pair of a wide sheet whose axis is not understood would be lost.

@@ -15,9 +15,9 @@ import (
 
 // spelled is a code of a case as a file writes it.
 type spelled struct {
-	times    int
-	at       question.Question // where it stands first
-	practice string            // named beside it first, "" where none is
+	times     int
+	at        question.Question // where it stands first
+	practices []string          // named beside it, in the order of the file
 }
 
 // decideCodes asks whether codes of cases that differ only by signs, spaces, capital
@@ -86,22 +86,29 @@ func (r *File) noteCode(codes map[string]*spelled, t *layout.Table, row sheet.Ro
 		s = &spelled{at: question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col)}}
 		codes[code] = s
 	}
-	if s.times++; s.practice == "" && practice > 0 {
+	s.times++
+	if practice > 0 {
 		p := row.At(practice)
-		s.practice, _ = values.Code(p.Text, p.Kind == sheet.Number)
+		if name, _ := values.Code(p.Text, p.Kind == sheet.Number); name != "" && !slices.Contains(s.practices, name) {
+			s.practices = append(s.practices, name)
+		}
 	}
 }
 
-// withinPractices parts codes by the practice that is named beside them: two practices
+// withinPractices parts codes by the practices that are named beside them: two practices
 // may number alike. Codes without one go to the only practice there is.
 func withinPractices(group []string, codes map[string]*spelled) [][]string {
 	of, named := map[string][]string{}, []string{}
 	for _, code := range group {
-		p := codes[code].practice
-		if p != "" && len(of[p]) == 0 {
-			named = append(named, p)
+		for _, p := range codes[code].practices {
+			if len(of[p]) == 0 {
+				named = append(named, p)
+			}
+			of[p] = append(of[p], code)
 		}
-		of[p] = append(of[p], code)
+		if len(codes[code].practices) == 0 {
+			of[""] = append(of[""], code)
+		}
 	}
 	if len(named) == 1 {
 		return [][]string{group}
@@ -140,8 +147,8 @@ func (r *File) askCodes(open [][]string, codes map[string]*spelled) string {
 // spelling that stands for those that are one patient's.
 func (r *File) CaseCode(text string, number bool) (string, []values.CodeChange) {
 	code, changes := values.Code(text, number)
-	if stands, ok := r.codes[code]; ok {
-		return stands, changes
+	for stands, ok := r.codes[code]; ok; stands, ok = r.codes[code] { // each stands more often than the one before, or before it in order
+		code = stands
 	}
 	return code, changes
 }
