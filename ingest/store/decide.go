@@ -1,32 +1,12 @@
 package store
 
 import (
-	"maps"
 	"math"
 	"slices"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/firsts"
 )
-
-// Held is a current record and the id of the file it came from.
-type Held[T any] struct {
-	Value T
-	File  int64
-}
-
-// Known is what a database holds when a file arrives.
-type Known struct {
-	Path      string    // for messages
-	Editions  []Edition // every file, in the order of import
-	Cases     map[casebook.CaseKey]Held[casebook.Case]
-	Courses   map[casebook.CourseKey]Held[casebook.Course]
-	Movements map[casebook.MovementKey]Held[casebook.Movement]
-	Repeats   map[casebook.MovementKey]Held[casebook.Repeat]
-	// Removed cases stay out of the audit; of erased ones nothing is kept.
-	Removed map[casebook.CaseKey]bool
-	Erased  func(casebook.CaseKey) bool
-}
 
 // Changes is what becomes of the records of one kind. Indices are into the
 // records of the batch.
@@ -75,7 +55,8 @@ func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
 			break
 		}
 	}
-	d, h := &decider{b: b, k: k, c: c, plan: p}, k.holdings()
+	whole := k.whole()
+	d, h := &decider{b: b, k: whole, c: c, plan: p}, whole.holdings()
 	spelt, err := d.respell(h)
 	if err != nil {
 		return nil, err
@@ -105,6 +86,9 @@ func (d *decider) all() error {
 	d.leaveOutErased()
 	d.cases = casesOf(d.b)
 	p, b, k := d.plan, d.b, d.k
+	if err := k.fetch(d.cases); err != nil {
+		return err
+	}
 	if err := sortOut(d, &p.Cases, b.Cases, k.Cases, casebook.Case.Key, nil, casebook.CaseKind); err != nil {
 		return err
 	}
@@ -130,7 +114,9 @@ func (d *decider) all() error {
 		return err
 	}
 	done, emptied := d.keepSilent(v)
-	d.retire(v)
+	if err := d.retire(v); err != nil {
+		return err
+	}
 	for key := range d.cases {
 		if k.Removed[key] {
 			p.Outcome.Aside = append(p.Outcome.Aside, key)
@@ -243,33 +229,3 @@ func finiteMovement(m *casebook.Movement) bool {
 }
 
 func finiteRepeat(r *casebook.Repeat) bool { return finite(r.First, r.Second) }
-
-// holdings lists the practices and which of them hold which pseudonym.
-func (k *Known) holdings() holdings {
-	h := holdings{of: map[string][]string{}}
-	seen, all := map[casebook.CaseKey]bool{}, map[string]bool{}
-	note := func(key casebook.CaseKey) {
-		if !seen[key] {
-			seen[key], all[key.Practice] = true, true
-			h.of[key.ID] = append(h.of[key.ID], key.Practice)
-		}
-	}
-	// any order: a pseudonym's practices are only counted, or the one taken
-	for key := range k.Cases {
-		note(key)
-	}
-	// any order: as above
-	for key := range k.Courses {
-		note(key.Case)
-	}
-	// any order: as above
-	for key := range k.Movements {
-		note(key.Case)
-	}
-	// any order: as above
-	for key := range k.Repeats {
-		note(key.Case)
-	}
-	h.all = slices.Sorted(maps.Keys(all))
-	return h
-}

@@ -1,7 +1,13 @@
 package store
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
+	"maps"
+	"math/rand/v2"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -87,4 +93,146 @@ func TestTheSameFileIsDecidedOnce(t *testing.T) {
 	require.NoError(t, err)
 	assert.True(t, p.Already)
 	assert.Empty(t, p.Movements.Add)
+}
+
+// narrow is what a database gives that is not read whole.
+func narrow(k *Known) *Known {
+	out := *k.whole()
+	out.Movements, out.Cases = map[casebook.MovementKey]Held[casebook.Movement]{}, map[casebook.CaseKey]Held[casebook.Case]{}
+	out.Fetch = func(ids []string) error {
+		for key, h := range k.Movements {
+			if slices.Contains(ids, key.Case.ID) {
+				out.Movements[key] = h
+			}
+		}
+		for key, h := range k.Cases {
+			if slices.Contains(ids, key.ID) {
+				out.Cases[key] = h
+			}
+		}
+		return nil
+	}
+	return &out
+}
+
+// anyKnown invents a database of several files, whose cases may be of two of them.
+func anyKnown(rng *rand.Rand) *Known {
+	k := heldFrom()
+	k.Cases, k.Editions = map[casebook.CaseKey]Held[casebook.Case]{}, nil
+	files := int64(1 + rng.IntN(3))
+	records := map[int64]int{}
+	for i := range 2 + rng.IntN(8) {
+		file := 1 + rng.Int64N(files)
+		ms := givenCase(fmt.Sprintf("C-%03d", i+1), float64(10*(1+rng.IntN(12))))
+		if rng.IntN(3) > 0 {
+			c := casebook.Case{Practice: "P", ID: ms[0].Case.ID, Clinician: []string{"", "K"}[rng.IntN(2)]}
+			k.Cases[c.Key()] = Held[casebook.Case]{Value: c, File: file}
+			records[file]++
+		}
+		for _, m := range ms[:rng.IntN(len(ms)+1)] {
+			if rng.IntN(8) == 0 {
+				file = 1 + rng.Int64N(files)
+			}
+			k.Movements[m.Key()] = Held[casebook.Movement]{Value: m, File: file}
+			records[file]++
+		}
+	}
+	for file := int64(1); file <= files; file++ {
+		k.Editions = append(k.Editions, Edition{ID: file, SHA256: fmt.Sprint("file ", file), Reading: "r", Name: fmt.Sprint(file), Records: records[file]})
+	}
+	return k
+}
+
+// anyBatch invents a file of known cases, as they were, corrected or others of the code, and new ones, some of them
+// known ones under another code.
+func anyBatch(rng *rand.Rand, k *Known) *casebook.Batch {
+	b := batchOf(fmt.Sprint("file ", rng.IntN(6)))
+	b.File.Reading = "other"
+	names, shift := map[string]string{}, map[string]float64{}
+	keys := slices.SortedFunc(maps.Keys(k.Movements), func(a, b casebook.MovementKey) int { return cmp.Compare(fmt.Sprint(a), fmt.Sprint(b)) })
+	for _, key := range keys {
+		m := k.Movements[key].Value
+		if _, named := names[m.Case.ID]; !named {
+			names[m.Case.ID] = []string{m.Case.ID, m.Case.ID, m.Case.ID, "new " + m.Case.ID, strings.ReplaceAll(m.Case.ID, "-", ""), ""}[rng.IntN(6)]
+			shift[names[m.Case.ID]] = []float64{0, 0, 0, 7}[rng.IntN(4)]
+		}
+		if m.Case.ID = names[m.Case.ID]; m.Case.ID == "" || rng.IntN(12) == 0 {
+			continue
+		}
+		m.Planned += shift[m.Case.ID]
+		if rng.IntN(15) == 0 {
+			m.Achieved.Value++
+		}
+		if rng.IntN(3) == 0 {
+			m.Case.Practice = ""
+		}
+		b.Movements = append(b.Movements, casebook.Record[casebook.Movement]{Value: m})
+	}
+	for i := range rng.IntN(3) {
+		c := casebook.Case{Practice: "P", ID: fmt.Sprintf("C-%03d", 1+rng.IntN(12)), Clinician: fmt.Sprint("K", i)}
+		b.Cases = append(b.Cases[:0], casebook.Record[casebook.Case]{Value: c})
+	}
+	return b
+}
+
+// A database that is read only as far as a decision asks decides as one that is read whole.
+func TestNarrowKnowledgeDecidesAlike(t *testing.T) {
+	kinds := map[string]int{}
+	for seed := range uint64(500) {
+		decide := func(of func(*Known) *Known) string {
+			rng := rand.New(rand.NewPCG(seed, 1))
+			k := anyKnown(rng)
+			b := anyBatch(rng, k)
+			c := Choices{Practice: "P", Whole: rng.IntN(3) == 0, Spelling: []string{"", SameSpelt, DifferentSpelt}[rng.IntN(3)]}
+			if rng.IntN(3) == 0 {
+				c.Correct, c.Distinct = []string{"C-001", "C-002"}, []string{"new C-003", "new C-004"}
+			}
+			p, err := Decide(b, of(k), c)
+			var refused *Error
+			if errors.As(err, &refused) {
+				kinds[string(refused.Kind)]++
+				return fmt.Sprint(err, refused.Cases)
+			}
+			require.NoError(t, err)
+			kinds["retired"] += min(1, len(p.Movements.Retire))
+			kinds["renamed"] += len(p.Outcome.Renamed)
+			kinds["absent"] += len(p.Outcome.Absent)
+			return fmt.Sprintf("%+v %+v %+v %+v %+v %+v", p.Cases, p.Movements, p.Again, p.Outcome, b.Movements, b.Cases)
+		}
+		require.Equal(t, decide(func(k *Known) *Known { return k }), decide(narrow), "seed %d", seed)
+	}
+	for _, kind := range []string{string(Twin), string(Clash), string(Spelling), "retired", "renamed", "absent"} {
+		assert.Greater(t, kinds[kind], 10, kind)
+	}
+}
+
+func TestStandingOfACase(t *testing.T) {
+	ms := givenCase("A", 10)
+	k := heldFrom(ms)
+	k.Cases = map[casebook.CaseKey]Held[casebook.Case]{ms[0].Case: {File: 3}}
+	k.Movements[ms[2].Key()] = Held[casebook.Movement]{Value: ms[2], File: 2}
+	s := k.whole().Standing[ms[0].Case]
+	assert.ElementsMatch(t, []int64{1, 2, 3}, s.Files)
+	assert.ElementsMatch(t, []int64{1, 2}, s.Moved)
+	assert.Equal(t, 6, s.Movements)
+}
+
+// A case that a later version lacks and has under another code was renamed, unless
+// another file knows of it too.
+func TestRenamedOnlyWhereNoOtherFileKnows(t *testing.T) {
+	a, b, c := givenCase("A", 10), givenCase("B", 20), givenCase("C", 30)
+	for _, other := range []bool{false, true} {
+		k := heldFrom(a, b, c)
+		if other {
+			k.Movements[c[5].Key()] = Held[casebook.Movement]{Value: c[5], File: 2}
+			k.Editions = append(k.Editions, Edition{ID: 2, SHA256: "its own", Reading: "r", Name: "its own", Records: 1})
+		}
+		p, err := Decide(batchOf("later", a, b, givenCase("X", 30)), k, Choices{Practice: "P"})
+		if other {
+			require.ErrorIs(t, err, ErrTwin)
+			continue
+		}
+		require.NoError(t, err)
+		assert.Len(t, p.Outcome.Renamed, 1)
+	}
 }

@@ -33,14 +33,17 @@ func measuredOf(m *casebook.Movement) measured { return measured{plannedOf(m), m
 // a later version and no longer holds the other case, the pseudonym was
 // corrected and the old records are retired; else it is asked.
 func (d *decider) twins(v version) error {
-	if len(d.k.Movements) == 0 {
+	if !d.k.moved() {
 		return nil
 	}
 	fresh := d.freshMovements()
 	if len(fresh) == 0 {
 		return nil
 	}
-	l := d.lookUp()
+	l, err := d.lookUp(fresh)
+	if err != nil {
+		return err
+	}
 	var open, slight []casebook.CaseKey
 	slightCases := 0
 	for _, k := range slices.SortedFunc(maps.Keys(fresh), casebook.CaseKey.Compare) {
@@ -88,14 +91,28 @@ type lookup struct {
 	sizes   map[casebook.CaseKey]int
 }
 
-func (d *decider) lookUp() lookup {
+// lookUp finds the holders of the movements of new cases.
+func (d *decider) lookUp(fresh map[casebook.CaseKey][]int) (lookup, error) {
 	l := lookup{map[measured][]casebook.CaseKey{}, map[casebook.CaseKey]int{}}
-	for k, h := range d.k.Movements {
-		m := measuredOf(&h.Value)
-		l.holders[m] = append(l.holders[m], k.Case)
-		l.sizes[k.Case]++
+	// any order: each by itself
+	for k, s := range d.k.Standing {
+		if s.Movements > 0 {
+			l.sizes[k] = s.Movements
+		}
 	}
-	return l
+	// any order: as above
+	for _, list := range fresh {
+		for _, i := range list {
+			l.holders[measuredOf(&d.b.Movements[i].Value)] = nil
+		}
+	}
+	err := d.k.EachMovement(func(m *casebook.Movement) {
+		of := measuredOf(m)
+		if found, asked := l.holders[of]; asked {
+			l.holders[of] = append(found, m.Case)
+		}
+	})
+	return l, err
 }
 
 // shared counts the movements that each case that stands has in common with
@@ -131,13 +148,9 @@ func (d *decider) renamed(shared map[casebook.CaseKey]int, n int, l lookup, v ve
 
 // freshMovements are the movements of cases of which none stands yet.
 func (d *decider) freshMovements() map[casebook.CaseKey][]int {
-	known := map[casebook.CaseKey]bool{}
-	for k := range d.k.Movements {
-		known[k.Case] = true
-	}
 	fresh := map[casebook.CaseKey][]int{}
 	for _, i := range d.plan.Movements.Add {
-		if k := d.b.Movements[i].Value.Case; !known[k] {
+		if k := d.b.Movements[i].Value.Case; d.k.Standing[k].Movements == 0 {
 			fresh[k] = append(fresh[k], i)
 		}
 	}
@@ -146,12 +159,7 @@ func (d *decider) freshMovements() map[casebook.CaseKey][]int {
 
 // only reports whether all movements of the case came from earlier versions.
 func (d *decider) only(k casebook.CaseKey, v version) bool {
-	for key, h := range d.k.Movements {
-		if key.Case == k && !v.parts[h.File] {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(d.k.Standing[k].Moved, func(file int64) bool { return !v.parts[file] })
 }
 
 func (d *decider) twinError(open []casebook.CaseKey, fresh map[casebook.CaseKey][]int) error {

@@ -32,26 +32,11 @@ func (d *decider) version() version {
 		v.sameAs = v.sameAs || x.SHA256 == e.SHA256
 		d.plan.Outcome.Earlier = append(d.plan.Outcome.Earlier, casebook.File{Name: x.Name, SHA256: x.SHA256, Size: x.Size, Reading: x.Reading})
 	}
-	note := func(key casebook.CaseKey, file int64) {
-		if v.parts[file] && !d.cases[key] {
+	// any order: what is filled is a set
+	for key, s := range d.k.Standing {
+		if !d.cases[key] && slices.ContainsFunc(s.Files, func(file int64) bool { return v.parts[file] }) {
 			v.absent[key] = true
 		}
-	}
-	// any order: what note fills are sets
-	for key, h := range d.k.Cases {
-		note(key, h.File)
-	}
-	// any order: as above
-	for key, h := range d.k.Courses {
-		note(key.Case, h.File)
-	}
-	// any order: as above
-	for key, h := range d.k.Movements {
-		note(key.Case, h.File)
-	}
-	// any order: as above
-	for key, h := range d.k.Repeats {
-		note(key.Case, h.File)
 	}
 	return v
 }
@@ -65,7 +50,7 @@ func (p *Plan) total() Tally {
 // and all others only where it is said to be whole, or where it is the same bytes
 // read in another way. What the file holds no record of at all (a workbook given
 // without its sheet of repeats) is not retired.
-func (d *decider) retire(v version) {
+func (d *decider) retire(v version) error {
 	gone := map[casebook.CaseKey]bool{}
 	for _, r := range d.plan.Outcome.Renamed {
 		gone[r.From] = true
@@ -80,6 +65,9 @@ func (d *decider) retire(v version) {
 		}
 	}
 	slices.SortFunc(d.plan.Outcome.Absent, casebook.CaseKey.Compare)
+	if err := d.k.fetch(gone); err != nil {
+		return err
+	}
 	corrected := d.correctedCourses()
 	retires := func(key casebook.CaseKey, course int, file int64, holds bool) bool {
 		switch {
@@ -103,6 +91,7 @@ func (d *decider) retire(v version) {
 	retireFrom(&p.Repeats, b.Repeats, d.k.Repeats, casebook.Repeat.Key, func(k casebook.MovementKey, file int64) bool {
 		return retires(k.Case, k.Course, file, len(b.Repeats) > 0)
 	})
+	return nil
 }
 
 // correctedCourses are the courses of cases given with Choices.Correct: the file

@@ -1,23 +1,12 @@
 package sqlstore
 
 import (
-	"context"
 	"errors"
 	"slices"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
 )
-
-// held reads the current records of a kind with the files they came from.
-func held[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K]) (map[K]store.Held[T], error) {
-	out := map[K]store.Held[T]{}
-	err := eachRecord(ctx, tx, t, append(t.columns(), "file_id"), "", nil, func(v T, f *fields) {
-		f.next = len(f.values) - 1 // not every column of a record is read back
-		out[t.key(v)] = store.Held[T]{Value: v, File: int64(f.integer())}
-	})
-	return out, err
-}
 
 // change carries out the changes of one kind: what is replaced or retired goes
 // to the history, what is new or replaces it is written.

@@ -53,35 +53,6 @@ func (db *Records) carryOut(ctx context.Context, tx *Tx, b *casebook.Batch, plan
 	return db.Commit(ctx, tx)
 }
 
-// readKnown reads what a file could meet.
-func readKnown(ctx context.Context, tx *Tx, path string) (_ *store.Known, err error) {
-	k := &store.Known{Path: path, Removed: map[casebook.CaseKey]bool{}}
-	if k.Editions, err = readEditions(ctx, tx); err != nil {
-		return nil, err
-	}
-	if k.Cases, err = held(ctx, tx, &caseTable); err != nil {
-		return nil, err
-	}
-	if k.Courses, err = held(ctx, tx, &courseTable); err != nil {
-		return nil, err
-	}
-	if k.Movements, err = held(ctx, tx, &movementTable); err != nil {
-		return nil, err
-	}
-	if k.Repeats, err = held(ctx, tx, &repeatTable); err != nil {
-		return nil, err
-	}
-	removed, err := removedCases(ctx, tx)
-	if err != nil {
-		return nil, err
-	}
-	for key := range removed {
-		k.Removed[key] = true
-	}
-	k.Erased, err = erasedCases(ctx, tx)
-	return k, err
-}
-
 // erasedCases tells whether a case was erased.
 func erasedCases(ctx context.Context, tx *Tx) (func(casebook.CaseKey) bool, error) {
 	type mark struct{ salt, hash string }
