@@ -281,7 +281,7 @@ func (s *server) readAlike(p *practice, kept *upload) {
 func (u *upload) choices(p *practice, r *http.Request) (store.Choices, error) {
 	c := store.Choices{Whole: r.PostForm.Get("whole") == "yes", Beside: p.named()}
 	if code := strings.TrimSpace(r.PostForm.Get("code")); code != "" {
-		if c.Practice, _ = values.Code(code, false); !harmless(c.Practice) {
+		if c.Practice = values.TypedCode(code); !harmless(c.Practice) {
 			return c, wrong("this name of a practice looks as if it named a person or a record: give the practice a code that does not")
 		}
 	}

@@ -166,7 +166,7 @@ func (p *practice) refusedOf(ctx context.Context, k casebook.CaseKey) (out []rej
 		return nil, err
 	}
 	for _, row := range list {
-		code, _ := values.Code(keptText(row.Original, columns.Case), false)
+		code := values.TypedCode(keptText(row.Original, columns.Case))
 		if code != k.ID {
 			continue
 		}

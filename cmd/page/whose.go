@@ -56,7 +56,7 @@ func (p *practice) proposes(ctx context.Context, b *casebook.Batch) (*string, er
 // codeOf is the name that was given on the page as a code; of one that could be a person's
 // the first letters, so that the report and a sheet written from the records name nobody.
 func codeOf(name string) string {
-	code, _ := values.Code(name, false)
+	code := values.TypedCode(name)
 	if harmless(code) {
 		return code
 	}

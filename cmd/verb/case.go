@@ -158,7 +158,7 @@ const withoutName = "-"
 // caseNamed finds the case that a person names: by its pseudonym, and by its
 // practice where several use the pseudonym.
 func caseNamed(keys []casebook.CaseKey, id, practice, db string) (casebook.CaseKey, error) {
-	id, _ = values.Code(id, false)
+	id = values.TypedCode(id)
 	var found []casebook.CaseKey
 	for _, k := range keys {
 		if k.ID == id && (practice == "" || k.Practice == practice || k.Practice == "" && practice == withoutName) {

@@ -76,8 +76,8 @@ func (a *app) renamePractice(ctx context.Context, path, from, to string) error {
 	if path == "" {
 		return errNoDatabase
 	}
-	from, _ = values.Code(from, false)
-	to, _ = values.Code(to, false)
+	from = values.TypedCode(from)
+	to = values.TypedCode(to)
 	if from == to {
 		return exit.Usage("the two names are the same")
 	}

@@ -58,7 +58,7 @@ func (r *File) spelledCodes() map[string]*spelled {
 	codes := map[string]*spelled{}
 	for _, t := range r.Tables {
 		col, practice := t.Find(columns.Case), t.Find(columns.Practice)
-		if code, _ := values.Code(t.Constants[columns.Case], false); code != "" && codes[code] == nil {
+		if code := values.TypedCode(t.Constants[columns.Case]); code != "" && codes[code] == nil {
 			codes[code] = &spelled{times: 1, at: question.Question{Sheet: t.Sheet.Name}}
 		}
 		if col == 0 {

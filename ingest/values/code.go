@@ -41,6 +41,13 @@ func Code(text string, number bool) (string, []CodeChange) {
 	return anyCode(text, number)
 }
 
+// TypedCode is the form of a code that a person typed, or that was read before: no cell
+// of numbers.
+func TypedCode(text string) string {
+	code, _ := Code(text, false)
+	return code
+}
+
 func anyCode(text string, number bool) (string, []CodeChange) {
 	var changes []CodeChange
 	step := func(c CodeChange, s string) {

@@ -67,7 +67,7 @@ func (d *Doc) captioned(f document.Figure, level int, need float64) {
 	if f.Title == "" {
 		return
 	}
-	lines, under := d.captionLines(f, false)
+	lines, under := d.captionLines(f)
 	d.Need(min((float64(len(lines)+len(under))+0.3)*Baseline+need, d.Height()))
 	if f.ID != "" {
 		d.pdf.Bookmark(d.clean(d.labels[f.ID]+"  "+f.Title), level-1, d.y)
@@ -76,12 +76,17 @@ func (d *Doc) captioned(f document.Figure, level int, need float64) {
 	d.captionDraw(lines, under, f.To)
 }
 
-func (d *Doc) captionLines(f document.Figure, again bool) (lines, under [][]Run) {
+func (d *Doc) captionLines(f document.Figure) (lines, under [][]Run) {
+	return d.captionUnder(f, d.labels[f.ID])
+}
+
+// captionAgain is the caption on a page on which the figure goes on.
+func (d *Doc) captionAgain(f document.Figure) (lines, under [][]Run) {
+	return d.captionUnder(f, d.labels[f.ID]+", continued")
+}
+
+func (d *Doc) captionUnder(f document.Figure, label string) (lines, under [][]Run) {
 	lines = wrap([]Run{{Text: d.clean(f.Title), Bold: true}}, d.Width(), TextPt)
-	label := d.labels[f.ID]
-	if again {
-		label += ", continued"
-	}
 	var runs []Run
 	if label != "" {
 		runs = append(runs, Run{Text: label, Muted: true})
@@ -108,7 +113,7 @@ func (d *Doc) captionDraw(lines, under [][]Run, to string) {
 // beginning is the height of a figure's caption and of the part of its first
 // drawing worth beginning with.
 func (d *Doc) beginning(f document.Figure) float64 {
-	lines, under := d.captionLines(f, true)
+	lines, under := d.captionAgain(f)
 	return (float64(len(lines)+len(under))+0.3)*Baseline + d.leastOf(d.pressed(f.Drawings[0])).H + figureGap
 }
 
@@ -142,7 +147,7 @@ func (d *Doc) figure(f document.Figure, level int) {
 			first += float64(len(belowLines)) * Dense
 		}
 	}
-	lines, under := d.captionLines(f, false)
+	lines, under := d.captionLines(f)
 	d.captioned(f, level, first-float64(len(lines)+len(under))*Baseline)
 	ids := d.register(f.Notes)
 	for i, dr := range f.Drawings {
@@ -189,7 +194,7 @@ func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
 		}
 		if from < v.Parts() {
 			d.NewPage()
-			lines, under := d.captionLines(f, true)
+			lines, under := d.captionAgain(f)
 			d.captionDraw(lines, under, f.To)
 		}
 	}
@@ -197,7 +202,7 @@ func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
 
 // captionAbove is the height of the title of a figure, with the line below it.
 func (d *Doc) captionAbove(f document.Figure) float64 {
-	lines, under := d.captionLines(f, false)
+	lines, under := d.captionLines(f)
 	return (float64(len(lines)+len(under)) + 0.3) * Baseline
 }
 
@@ -214,7 +219,7 @@ func (d *Doc) drawFigure(f document.Figure, fig *chart.Figure, ids []int) {
 	due := notesOf(fig, ids)
 	if d.page > 0 && d.room(due) < fig.H && d.y > Margin {
 		d.NewPage()
-		lines, under := d.captionLines(f, true)
+		lines, under := d.captionAgain(f)
 		d.captionDraw(lines, under, f.To)
 	}
 	d.place(block{h: fig.H, notes: due, draw: func(top float64) {
