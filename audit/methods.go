@@ -2,11 +2,9 @@ package audit
 
 import (
 	"fmt"
-	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
-	"shortfall/audit/stats/round"
 )
 
 // methods are all ways in which numbers are estimated. Exhibits and columns point to
@@ -50,7 +48,7 @@ func methodsSection(r *results.Results) results.Section {
 	out := results.Section{ID: "methods", Title: "Methods", Lines: []results.Line{
 		{Text: "The patient is the unit. Teeth of one patient resemble each other, so every interval allows for clustering by case, and every cell prints cases and movements. A cell with fewer than " + wording.Of(s.MinIntervalCases, "case") + " has no interval" + sharedWords(s) + "."},
 		{Text: fmt.Sprintf("The headline is expression: the sum achieved along the plan over the sum planned, with an interval by %s. Plans below %s mm or %s° stay out of ratios, are counted, and have their own table. Tolerance is %s mm and %s°. Millimetres and degrees share neither an axis of a figure nor a mean nor a model. Initial courses and refinements are never pooled without saying so.",
-			"CR2 variance with the case as the unit, on t with Satterthwaite degrees of freedom or fewer", trim(s.SmallestMM), trim(s.SmallestDeg), trim(s.ToleranceMM), trim(s.ToleranceDeg)), See: []string{"ratio-cr2", "expression"}},
+			"CR2 variance with the case as the unit, on t with Satterthwaite degrees of freedom or fewer", wording.Setting(s.SmallestMM), wording.Setting(s.SmallestDeg), wording.Setting(s.ToleranceMM), wording.Setting(s.ToleranceDeg)), See: []string{"ratio-cr2", "expression"}},
 		{Text: "Each patient is their own control: a verdict on styles rests on mouths that hold both, within one movement and course, adjusted for the planned amount and what else varies within a mouth, with CR2 variance by case and Satterthwaite degrees of freedom. " + rootWords(s) + " A verdict must keep its sign, and its interval, under the checks printed with it. The unadjusted difference and the one between patients stand beside it and decide nothing. " + multiplicityWords(s) + " Not distinguishable is not the same as equal.", See: []string{"same-mouth", "verdict", "check", "p-adjusted"}},
 	}}
 	for _, l := range limitations {
@@ -82,15 +80,11 @@ func multiplicityWords(s *results.Settings) string {
 	if s.Multiplicity == "holm" {
 		finer = "after Holm"
 	}
-	text := fmt.Sprintf("P values are corrected after Holm over the directions over all teeth of initial courses, and apart over those of refinements, and %s over the finer cells, which are exploratory; a verdict of higher or lower needs a corrected P below %s.", finer, trim(s.Alpha))
+	text := fmt.Sprintf("P values are corrected after Holm over the directions over all teeth of initial courses, and apart over those of refinements, and %s over the finer cells, which are exploratory; a verdict of higher or lower needs a corrected P below %s.", finer, wording.Setting(s.Alpha))
 	if s.Primary != (results.By{}) {
 		return text + " The one primary comparison, declared beforehand, is " + wording.Names{Notation: s.Notation}.Cell(s.Primary) + "; it is tested apart and takes half of that level, the directions the other half."
 	}
 	return text + " No primary comparison was declared beforehand."
-}
-
-func trim(v float64) string {
-	return strings.TrimSuffix(strings.TrimRight(round.Text(v, 4), "0"), ".")
 }
 
 // limitations every retrospective audit of this kind has.

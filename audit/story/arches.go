@@ -439,5 +439,5 @@ func (t *teller) directions() results.FrontFigure {
 }
 
 func (t *teller) tolerance() string {
-	return fmt.Sprintf("%s\u00a0mm or %s°", trim(t.s.ToleranceMM), trim(t.s.ToleranceDeg))
+	return fmt.Sprintf("%s\u00a0mm or %s°", wording.Setting(t.s.ToleranceMM), wording.Setting(t.s.ToleranceDeg))
 }

@@ -3,15 +3,12 @@ package story
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 )
-
-func trim(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
 
 // ofCases is "94 of 124 completed cases (76 %)", without the share of a handful.
 func ofCases(n, of int, what string) string {

@@ -229,8 +229,8 @@ func (t *teller) errorSentence() string {
 		if e.SmallestDetectable.OK() {
 			parts = append(parts, wording.Fine(e.SmallestDetectable, e.Unit))
 			ways = append(ways, wording.Measured("", t.r.ErrorWay(&e)))
-			if tol := t.s.Tolerance(e.Unit); float64(e.SmallestDetectable) > tol && !slices.Contains(above, trim(tol)+wording.UnitText(e.Unit)) {
-				above = append(above, trim(tol)+wording.UnitText(e.Unit))
+			if tol := t.s.Tolerance(e.Unit); float64(e.SmallestDetectable) > tol && !slices.Contains(above, wording.Setting(tol)+wording.UnitText(e.Unit)) {
+				above = append(above, wording.Setting(tol)+wording.UnitText(e.Unit))
 			}
 		}
 	}

@@ -83,24 +83,22 @@ func Settings(r *results.Results) [][2]string {
 	}
 	return [][2]string{
 		{"Confidence level", wording.Level(x.Level)},
-		{"Tolerance", trim(x.ToleranceMM) + " mm, " + trim(x.ToleranceDeg) + "°"},
-		{"Smallest meaningful plan", trim(x.SmallestMM) + " mm, " + trim(x.SmallestDeg) + "°"},
+		{"Tolerance", wording.Setting(x.ToleranceMM) + " mm, " + wording.Setting(x.ToleranceDeg) + "°"},
+		{"Smallest meaningful plan", wording.Setting(x.SmallestMM) + " mm, " + wording.Setting(x.SmallestDeg) + "°"},
 		{"Fewest cases shown, where results are shared", strconv.Itoa(x.MinCellCases)},
 		{"Fewest cases for an interval", strconv.Itoa(x.MinIntervalCases)},
 		{"Fewest patients with both styles, for a verdict", strconv.Itoa(x.MinBothCases)},
 		{"Largest share of outcomes missing in a style, for a verdict", wording.Level(x.MaxMissing)},
 		{"Share of its aligners below which a course is cut short", wording.Level(x.MinAlignersUsed)},
-		{"Margin of equivalence, points of expression", trim(x.EquivalencePoints)},
-		{"Difference worth knowing, points of expression", trim(x.Worth())},
+		{"Margin of equivalence, points of expression", wording.Setting(x.EquivalencePoints)},
+		{"Difference worth knowing, points of expression", wording.Setting(x.Worth())},
 		{"Rows taken as of equal variance", map[bool]string{true: "as they are", false: "times the root of their weight"}[x.CR2Root == results.EqualVariances]},
 		{"Shared outside the practice", map[bool]string{true: "yes", false: "no"}[x.Shared]},
-		{"Alpha, and correction for multiple comparisons", trim(x.Alpha) + ", " + x.Multiplicity},
+		{"Alpha, and correction for multiple comparisons", wording.Setting(x.Alpha) + ", " + x.Multiplicity},
 		{"Primary comparison", primary},
 		{"Tooth notation", notationWords(x.Notation)},
 	}
 }
-
-func trim(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
 
 func notationWords(n casebook.Notation) string {
 	switch n {

@@ -4,10 +4,11 @@ import (
 	"fmt"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 )
 
 func definitions(s *results.Settings) []results.Definition {
-	level := fmt.Sprintf("%.4g %%", 100*s.Level)
+	level := wording.Level(s.Level)
 	return []results.Definition{
 		{ID: "planned-achieved", Term: "planned, achieved", Formula: "signed amounts along one axis; achieved counts along the planned direction, so movement the wrong way is negative", Source: ""},
 		{

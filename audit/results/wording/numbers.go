@@ -39,6 +39,9 @@ func Fixed(v results.Number, decimals int) string {
 	return strings.Replace(s, "-", "−", 1)
 }
 
+// Setting is the number of a setting as somebody would write it: 0.5, 2, 0.05.
+func Setting(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
+
 // Whole percent of a ratio, without the sign: "52".
 func Whole(ratio results.Number) string { return Fixed(ratio*100, 0) }
 

@@ -75,6 +75,12 @@ func TestRatiosAndPoints(t *testing.T) {
 	assert.Equal(t, "0", Points(0.001), "no sign on a rounded zero")
 }
 
+func TestSettings(t *testing.T) {
+	for v, want := range map[float64]string{0.5: "0.5", 2: "2", 0.05: "0.05", 0.0125: "0.0125", 0.3 * 3: "0.9", 10: "10"} {
+		assert.Equal(t, want, Setting(v))
+	}
+}
+
 func TestCounts(t *testing.T) {
 	assert.Equal(t, "999", Count(999))
 	assert.Equal(t, "1\u2009000", Count(1000))
