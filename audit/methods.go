@@ -89,7 +89,9 @@ func multiplicityWords(s *results.Settings) string {
 
 // limitations every retrospective audit of this kind has.
 var limitations = []string{
-	"Confounding by indication: whoever designs the attachment looks at the tooth and the plan first. Adjustment reaches only what was recorded.",
+	"Confounding by indication: whoever designs the attachment looks at the tooth and the plan first. Adjustment reaches only what was recorded: a part of the mouth that somebody knew to lag, and designed for, looks like an effect of the design. The E-value of a difference prices this.",
+	"Teeth of one mouth lean on each other: what an attachment does to one tooth may show at its neighbours, and a contrast within the mouth then shows too much or too little.",
+	"One number for all teeth is the mean of those compared, weighted by planned amount. Where one tooth class makes all of it, that mean differs too, and telling it is no error in itself; a check makes it rare, not impossible, and the tables give each class.",
 	"Survivorship: cases that were discontinued, switched or transferred often lack an outcome; the case log and the worst and best cases show how much that could matter.",
 	"Measurement: achieved movement depends on the superimposition; its error is in the section on data quality, where movements were measured twice.",
 	"Regression to the mean: what fell short in one course tends to do better in the next, whatever is changed.",
