@@ -556,6 +556,19 @@ func TestLeastPatientsWithBoth(t *testing.T) {
 	assert.Equal(t, compare.DifferentPatients, apart(9))
 }
 
+// TestFewDegreesOfFreedomHaveNoInterval: where the model rests on hardly anybody.
+func TestFewDegreesOfFreedomHaveNoInterval(t *testing.T) {
+	d := cell(12, twos(0.4))
+	further(d, 4)
+	d.Planned[0], d.Planned[1] = 400, 400 // and one patient has nearly all the weight
+	d.Achieved[0], d.Achieved[1] = 300, 200
+	c, err := compare.New(d, compare.DefaultOptions())
+	require.NoError(t, err)
+	require.Equal(t, compare.FewDF, c.Failed)
+	assert.True(t, math.IsNaN(c.Estimate.Low) && math.IsNaN(c.Estimate.High) && math.IsNaN(c.Estimate.P))
+	assert.False(t, math.IsNaN(c.Estimate.Value))
+}
+
 // TestChecksAreMade: no check is left out of those that decide.
 func TestChecksAreMade(t *testing.T) {
 	var ids []string

@@ -134,7 +134,9 @@ func (c *Contrast) fitAll() error {
 		c.fail(NotEstimable, "the recorded covariates determine the choice")
 		return nil
 	}
-	c.Estimate = last(c.fit, c.o.Level)
+	if c.Estimate = last(c.fit, c.o.Level); c.Estimate.DF < FewestDF { // an interval on the word of two or three patients is none
+		c.Estimate.Low, c.Estimate.High, c.Estimate.P = math.NaN(), math.NaN(), math.NaN()
+	}
 	c.judgeable(missing)
 	return nil
 }

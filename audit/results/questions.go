@@ -23,6 +23,24 @@ type Questions struct {
 	// Quarter sets the quarter of the settings against everything before it.
 	Quarter *InTime `json:"quarter,omitempty"`
 	Since   *Since  `json:"since_previous,omitempty"`
+	// PlannedAgain sets the styles against each other by what was planned again.
+	PlannedAgain *SharesWithin `json:"planned_again,omitempty"`
+}
+
+// SharesWithin is a difference of shares between the styles in the mouths that hold both,
+// clinician-designed less software-suggested. Software and Clinician are the mean of
+// these mouths, and half the difference either way.
+type SharesWithin struct {
+	Both        int        `json:"cases_with_both"`
+	Movements   int        `json:"movements"` // of those mouths
+	Software    Number     `json:"software_suggested"`
+	Clinician   Number     `json:"clinician_designed"`
+	Difference  Difference `json:"difference"`
+	Adjusters   []string   `json:"adjusters"`
+	NotAdjusted []string   `json:"not_adjusted,omitempty"`
+	Verdict     Verdict    `json:"verdict"`
+	Reason      string     `json:"reason"`
+	Reading     string     `json:"reading"`
 }
 
 // PlanBin is what plans of like size along one axis came to under one style, in

@@ -39,16 +39,6 @@ func (t *teller) refined() results.FrontFigure {
 	if f.AtLeastOne.Denominator == 0 {
 		out.Title = "Refinements: too few completed cases to show"
 	}
-	if rr := f.RateRatio; rr.Low.OK() && rr.High.OK() {
-		word := "No clear difference: cases with mainly clinician-designed attachments had %s times as many, adjusted"
-		switch {
-		case rr.Low > 1:
-			word = "Cases with mainly clinician-designed attachments had more: %s times as many, adjusted"
-		case rr.High < 1:
-			word = "Cases with mainly clinician-designed attachments had fewer: %s times as many, adjusted"
-		}
-		out.Below = fmt.Sprintf(word+" (%s %s to %s)", wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2)) + with // printed in the place of the line above
-	}
 	return out
 }
 
@@ -59,9 +49,10 @@ func (t *teller) neverRefined() bool {
 	return x.Denominator > 0 && x.Numerator == 0
 }
 
-// byStyle sets the refinements a case of the styles side by side.
+// byStyle sets the refinements a case of the styles side by side. A case has no style but
+// the commonest of its teeth: patients are compared, and nothing is told from it.
 func (t *teller) byStyle() results.FrontFigure {
-	f := results.FrontFigure{Title: "Refinements of completed cases", Sub: "Completed cases, all and by the main style of their first attachments", Below: t.refined().Below}
+	f := results.FrontFigure{Title: "Refinements of completed cases", Sub: "Completed cases, all and by the main style of their first attachments"}
 	var parts []string
 	neither := t.r.Refinements.Cases
 	for _, x := range t.r.Refinements.ByStyle {
@@ -77,14 +68,16 @@ func (t *teller) byStyle() results.FrontFigure {
 		f.Sub += fmt.Sprintf("; %s have no main style", wording.Count(neither))
 	}
 	if len(parts) > 1 {
-		f.Title = "Refinements a case: " + strings.Join(parts, ", ")
-		if rr := t.r.Refinements.RateRatio; rr.Low <= 1 && rr.High >= 1 {
-			f.Title += "; no clear difference"
-		}
+		f.Title = "Refinements a case: " + strings.Join(parts, ", ") + ", in different patients"
 	}
-	if f.Below != "" {
-		f.Below += ". An association between cases, not an effect of the attachment."
+	if x := t.r.Questions.PlannedAgain; x != nil {
+		f.Below = x.Reading + " "
 	}
+	if rr := t.r.Refinements.RateRatio; rr.Low.OK() && rr.High.OK() {
+		f.Below += fmt.Sprintf("Between patients: mainly clinician-designed %s times as many, adjusted (%s %s to %s). It decides nothing: those who respond poorly may get both more designs and more refinements.",
+			wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
+	}
+	f.Below = strings.TrimSpace(f.Below)
 	return f
 }
 

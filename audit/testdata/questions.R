@@ -78,3 +78,13 @@ for (a in c("rotation", "vertical")) {
     cat(a, s, k, cut, length(unique(m$case[x])), sum(x), median(p[x]), quantile(g[x], c(.25, .5, .75)), "\n")
   }
 }
+
+cat("== planned again in the same mouths: the invented practice, every movement of one weight\n")
+d <- read.csv("../../sampledata/practice.csv", skip = 1, check.names = FALSE)
+d$m <- abs(d$planned) / ifelse(d$unit == "mm", .2, 2) # in multiples of the smallest that counts
+key <- function(d, course) paste(d$case, course, d$tooth, d$axis, sign(d$planned))
+x <- d[d$course == 1 & d$m >= 1 & d$status == "completed" & d$style %in% c("clinician-designed", "software-suggested") & d$`course aligners used` / d$`course aligners planned` >= .9, ]
+x$again <- as.numeric(key(x, 2) %in% key(d, d$course)[d$m >= 1])
+x$x <- as.numeric(x$style == "clinician-designed"); x$q <- x$tooth %/% 10
+f <- lm(again ~ m + I(m^2) + factor(paste(axis, planned > 0)) + factor(paste(q < 3, tooth %% 10)) + I(q %in% 2:3) + staging + factor(case) + x, x)
+print(as.data.frame(conf_int(f, vcov = "CR2", cluster = x$case, test = "Satterthwaite", coefs = "x"))[, c("beta", "SE", "df", "CI_L", "CI_U")])

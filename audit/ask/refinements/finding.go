@@ -21,17 +21,6 @@ func findings(r *results.Results) []results.Finding {
 		text += fmt.Sprintf(", %s a case on average", wording.Fixed(f.Mean.Value, 1))
 	}
 	text += "."
-	if rr := f.RateRatio; rr.Low.OK() {
-		word := "not clearly more or fewer"
-		switch {
-		case rr.Low > 1:
-			word = "clearly more"
-		case rr.High < 1:
-			word = "clearly fewer"
-		}
-		text += fmt.Sprintf(" With mainly clinician-designed attachments there were %s than with software-suggested ones (%s times as many a case, %s to %s, adjusted).",
-			word, wording.Fixed(rr.Difference, 2), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
-	}
 	return []results.Finding{{
 		Kind: results.NeededRefinement, Text: text,
 		Limits:   "Completed cases only; a refinement is also a wish of patient and clinician.",

@@ -29,7 +29,7 @@ func Question() ask.Question {
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
 		{ID: "refinements", Term: "refinements", Formula: "courses after the initial one, of completed cases; mean with t interval, shares with Wilson interval, cases taken as independent", Source: "Wilson 1927, J Am Stat Assoc 22:209-212"},
-		{ID: "refinement-rate-ratio", Term: "refinement rate ratio", Formula: "refinements a case with mainly clinician-designed over mainly software-suggested initial attachments; Poisson regression with CR2 variance", Source: "McCullagh & Nelder 1989, Generalized Linear Models, 2nd ed.; McCaffrey & Bell 2006, Stat Med 25:4081-4098"},
+		{ID: "refinement-rate-ratio", Term: "refinement rate ratio", Formula: "refinements a case with mainly clinician-designed over mainly software-suggested initial attachments; Poisson regression with CR2 variance; a difference between patients that decides nothing", Source: "McCullagh & Nelder 1989, Generalized Linear Models, 2nd ed.; McCaffrey & Bell 2006, Stat Med 25:4081-4098"},
 	}
 }
 
@@ -43,7 +43,7 @@ func section(r *results.Results) results.Section {
 	out.Lines = append(out.Lines, results.Line{Text: meanText(f, level), Warnings: append(append([]results.Warning{}, f.Warnings...), f.AtLeastOne.Warnings...), See: []string{"refinements"}})
 	if f.RateRatio.Difference.OK() {
 		out.Lines = append(out.Lines, results.Line{
-			Text: wording.TidyP(fmt.Sprintf("Cases whose initial attachments were mainly clinician-designed had %s times the refinements of those with mainly software-suggested ones, adjusted for %s (%s CI %s to %s; P = %s); unadjusted %s times (%s to %s). It is an association between cases, not an effect of the attachment.",
+			Text: wording.TidyP(fmt.Sprintf("Cases whose initial attachments were mainly clinician-designed had %s times the refinements of those with mainly software-suggested ones, adjusted for %s (%s CI %s to %s; P = %s); unadjusted %s times (%s to %s). It compares patients and decides nothing: those who respond poorly may get both more designs and more refinements.",
 				wording.Fixed(f.RateRatio.Difference, 2), wording.List(f.Adjusters), level, wording.Fixed(f.RateRatio.Low, 2), wording.Fixed(f.RateRatio.High, 2), wording.P(f.RateRatio.P),
 				wording.Fixed(f.RateUnadj.Difference, 2), wording.Fixed(f.RateUnadj.Low, 2), wording.Fixed(f.RateUnadj.High, 2))), See: []string{"refinement-rate-ratio"},
 		})

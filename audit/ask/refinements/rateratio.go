@@ -117,7 +117,7 @@ func caseCandidates(p *rows.Set, cases []rows.FinishedCase) []between.Adjuster {
 		c := plans[r.Cluster]
 		return c.multiples / float64(c.movements), c.movements > 0
 	})
-	b.Words("wear", func(r *rows.Row) int { return int(log(r).Wear) })
+	b.Words("wear recorded before", func(r *rows.Row) int { return int(p.WearBefore(r)) })
 	b.Words("clinician", func(r *rows.Row) int { return p.Clinician(r) })
 	b.Number("planned aligners", func(r *rows.Row) (float64, bool) { a := log(r).PlannedAligners; return float64(a.Value), a.OK })
 	b.Number("age band", func(r *rows.Row) (float64, bool) { a := log(r).AgeBand; return float64(a), a != casebook.NoAgeBand })

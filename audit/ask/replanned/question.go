@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"shortfall/audit/ask"
+	"shortfall/audit/disclose"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 )
@@ -13,12 +14,17 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "replanned",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Replanned = answer(p)
+			r.Replanned, r.Questions.PlannedAgain = answer(p), sameMouth(p)
 			return nil
 		},
-		Part:     func(r *results.Results) []any { return []any{&r.Replanned} },
-		Withhold: func(p *rows.Set, r *results.Results) { withhold(p, r.Replanned) },
-		Columns:  columns(), Definitions: definitions, Section: section,
+		Part: func(r *results.Results) []any { return []any{&r.Replanned, &r.Questions.PlannedAgain} },
+		Withhold: func(p *rows.Set, r *results.Results) {
+			withhold(p, r.Replanned)
+			if x := r.Questions.PlannedAgain; x != nil && disclose.Small(&p.Settings, x.Both) {
+				r.Questions.PlannedAgain = nil
+			}
+		},
+		Columns: columns(), Definitions: definitions, Section: section,
 	}
 }
 
@@ -29,6 +35,10 @@ const denominator = "movements planned to a meaningful amount in the initial cou
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
 		{ID: "planned-again", Term: "planned again", Formula: "share of the " + denominator + ", whose tooth and axis were planned again so in the same direction in the next course; cases without a next course count, as not planned again", Source: "convention of this audit"},
+		{
+			ID: "planned-again-difference", Term: "planned again, same mouth", Source: "the model is that of the style difference; the linear model of a share: Battey, Cox & Jackson 2019, Biometrika 106:1-14, from memory",
+			Formula: "coefficient of style in a linear model of planned again (1 or 0), case absorbed, so that only mouths that hold both styles count; every movement weighs the same; adjusted for direction, the planned amount in multiples of the smallest that counts, its square and what else varies within a mouth, as named; CR2 variance by case, Satterthwaite degrees of freedom, the checks of a style comparison; initial courses of completed cases, not cut short",
+		},
 	}
 }
 
@@ -42,12 +52,16 @@ func section(r *results.Results) results.Section {
 		Columns: []string{"Axis"}, Denominator: denominator, Method: "share-clustered", Definition: "planned-again",
 		Notes: []string{"Movements planned again / " + denominator + "."},
 	}}
+	if x := r.Questions.PlannedAgain; x != nil {
+		out.Lines = []results.Line{{Text: x.Reading, See: []string{"planned-again-difference"}}}
+	}
 	return out
 }
 
 // columns say what its numbers are.
 func columns() []results.Column {
 	return []results.Column{
+		{Field: "questions.planned_again", Definition: "planned-again-difference", Method: "same-mouth"},
 		{Field: "replanned.again", Definition: "planned-again", Method: "share-clustered"},
 	}
 }

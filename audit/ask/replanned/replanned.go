@@ -7,6 +7,7 @@ package replanned
 import (
 	"cmp"
 
+	"shortfall/audit/between"
 	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -45,6 +46,27 @@ func answer(p *rows.Set) []results.Replanned {
 				})
 			}
 		}
+	}
+	return out
+}
+
+// sameMouth sets the styles against each other by what was planned again, within the
+// mouths that hold both: styles belong to teeth, and how often a case is refined follows
+// the patient. Initial courses of completed cases, not cut short; the outcome need not be
+// on record.
+func sameMouth(p *rows.Set) *results.SharesWithin {
+	var list []*rows.Row
+	for _, from := range [][]rows.Row{p.Analysed, p.Missing} {
+		for i := range from {
+			if r := &from[i]; r.First && rows.Featured(r) && p.Cases[r.Cluster].Log != nil && p.Log(r).Status == casebook.Completed {
+				list = append(list, r)
+			}
+		}
+	}
+	onRecord := p.IndexOrder()
+	out := between.ShareWithinMouths(p, list, func(r *rows.Row) bool { return plannedAgain(p, onRecord, r.Cluster, r.Movement) })
+	if out != nil {
+		out.Reading = between.ReadShares(&p.Settings, out, "planned again")
 	}
 	return out
 }
