@@ -96,7 +96,8 @@ func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariate
 // options of a comparison from the settings.
 func options(p *rows.Set) compare.Options {
 	o := compare.DefaultOptions()
-	o.Level, o.LeastBoth, o.MaxMissing = p.Settings.Level, p.Settings.MinBothCases, p.Settings.MaxMissing
+	o.Level, o.Alpha = p.Settings.Level, p.Settings.Alpha
+	o.LeastBoth, o.MaxMissing = p.Settings.MinBothCases, p.Settings.MaxMissing
 	if p.Settings.CR2Root == results.EqualVariances {
 		o.Root = robust.IdentityTarget
 	}

@@ -98,15 +98,16 @@ type Covariate struct {
 // Options of a comparison; there is no useful zero value.
 type Options struct {
 	Level      float64 // of intervals
+	Alpha      float64 // of verdicts
 	LeastBoth  int     // patients that must carry both choices
 	MaxMissing float64 // share of outcomes missing in either arm
 	Root       robust.Root
 }
 
-// DefaultOptions: 95 % intervals, ten patients, a fifth missing, CR2 on
+// DefaultOptions: 95 % intervals, verdicts at 5 %, ten patients, a fifth missing, CR2 on
 // square-root-weighted rows.
 func DefaultOptions() Options {
-	return Options{Level: 0.95, LeastBoth: 10, MaxMissing: 0.20}
+	return Options{Level: 0.95, Alpha: 0.05, LeastBoth: 10, MaxMissing: 0.20}
 }
 
 // check refuses shapes that do not fit and numbers that cannot be.

@@ -27,7 +27,7 @@ type Candidate struct {
 	// of it is adjusted for.
 	Everything float64
 	// WithoutDoubted is P without amounts that cannot be right, NaN where there are none;
-	// HoldsWithout says that every check holds without them.
+	// HoldsWithout says that every check holds without them, where that can matter.
 	WithoutDoubted float64
 	HoldsWithout   bool
 }
@@ -69,10 +69,18 @@ func (c *Contrast) Candidate() Candidate {
 			out.Failing = x.Decides
 		}
 	}
-	if !math.IsNaN(out.WithoutDoubted) && out.Failing != DoubtfulAmounts {
+	if out.hidden(c.o.Alpha) {
 		out.HoldsWithout = c.holdsWithoutDoubted()
 	}
 	return out
+}
+
+// hidden reports that amounts that cannot be right may be all that a verdict lacks: the
+// difference is beyond chance with and without them, and a check fails, or that of the
+// classes can.
+func (c *Candidate) hidden(alpha float64) bool {
+	fails := c.Failing != "" || c.ClassP < alpha
+	return fails && c.Failing != DoubtfulAmounts && c.p() < alpha && c.WithoutDoubted < alpha
 }
 
 // forTheFamily lists the checks whose P values Judge corrects, which other comparisons of

@@ -3,7 +3,6 @@ package casebook
 import (
 	"cmp"
 	"math"
-	"slices"
 )
 
 // Doubt is why an amount can hardly be right as it stands: a misplaced decimal, a
@@ -38,12 +37,6 @@ const (
 	enoughUsual = 8  // plans that make something usual
 )
 
-// usualKey is a movement of a class of tooth, or with NoClass of any tooth.
-type usualKey struct {
-	axis  Axis
-	class ToothClass
-}
-
 // Doubts tells of each movement whether its amounts can be right. Usual is the
 // median of the plans of its class of tooth along its axis, of all teeth where
 // there are few. least is the smallest plan of a unit that means anything.
@@ -51,7 +44,8 @@ func Doubts(ms []*Movement, least func(Unit) float64) []Doubt {
 	usual := usualPlans(ms, least)
 	out := make([]Doubt, len(ms))
 	for i, m := range ms {
-		out[i] = m.doubt(least(m.Axis.Unit()), MostUsual*cmp.Or(usual[usualKey{m.Axis, m.Tooth.Class()}], usual[usualKey{m.Axis, NoClass}]))
+		of := &usual[m.Axis]
+		out[i] = m.doubt(least(m.Axis.Unit()), MostUsual*cmp.Or(of[m.Tooth.Class()], of[NoClass]))
 	}
 	return out
 }
@@ -74,30 +68,66 @@ func (m *Movement) doubt(least, most float64) Doubt {
 	return NoDoubt
 }
 
-func usualPlans(ms []*Movement, least func(Unit) float64) map[usualKey]float64 {
-	each := func(f func(k usualKey, size float64)) {
+// byTooth is something by axis and class of tooth, or with NoClass of any tooth.
+type byTooth[T any] [AxisCount + 1][ToothClassCount + 1]T
+
+// usualPlans are 0 where few are on record.
+func usualPlans(ms []*Movement, least func(Unit) float64) (out byTooth[float64]) {
+	each := func(f func(axis Axis, class ToothClass, size float64)) {
 		for _, m := range ms {
 			if size := math.Abs(m.Planned); size >= least(m.Axis.Unit()) {
-				f(usualKey{m.Axis, NoClass}, size)
-				f(usualKey{m.Axis, m.Tooth.Class()}, size)
+				f(m.Axis, NoClass, size)
+				f(m.Axis, m.Tooth.Class(), size)
 			}
 		}
 	}
-	count := map[usualKey]int{} // first, so that lists of a million take what they need
-	each(func(k usualKey, _ float64) { count[k]++ })
-	sizes := map[usualKey][]float64{}
-	each(func(k usualKey, size float64) {
-		if sizes[k] == nil {
-			sizes[k] = make([]float64, 0, count[k])
+	var count byTooth[int] // first, so that lists of a million take what they need
+	each(func(axis Axis, class ToothClass, _ float64) { count[axis][class]++ })
+	var sizes byTooth[[]float64]
+	each(func(axis Axis, class ToothClass, size float64) {
+		of := &sizes[axis][class]
+		if *of == nil {
+			*of = make([]float64, 0, count[axis][class])
 		}
-		sizes[k] = append(sizes[k], size)
+		*of = append(*of, size)
 	})
-	out := map[usualKey]float64{}
-	for k, s := range sizes {
-		if len(s) >= enoughUsual {
-			slices.Sort(s)
-			out[k] = (s[(len(s)-1)/2] + s[len(s)/2]) / 2
+	for axis := range sizes {
+		for class, s := range sizes[axis] {
+			if len(s) >= enoughUsual {
+				out[axis][class] = (smallest(s, (len(s)-1)/2) + smallest(s, len(s)/2)) / 2
+			}
 		}
 	}
 	return out
+}
+
+// smallest is the k-th smallest number of s, counted from 0, by parting s about a number in
+// the middle (Hoare 1961, Commun ACM 4:321); s is put in another order.
+func smallest(s []float64, k int) float64 {
+	low, high := 0, len(s)-1
+	for low < high {
+		pivot := s[low+(high-low)/2]
+		i, j := low, high
+		for i <= j {
+			for s[i] < pivot {
+				i++
+			}
+			for s[j] > pivot {
+				j--
+			}
+			if i <= j {
+				s[i], s[j] = s[j], s[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case k <= j:
+			high = j
+		case k >= i:
+			low = i
+		default:
+			return s[k]
+		}
+	}
+	return s[k]
 }

@@ -1,6 +1,8 @@
 package casebook
 
 import (
+	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -53,4 +55,19 @@ func TestUsualIsThatOfTheClass(t *testing.T) {
 	}
 	got := Doubts(append(of, &Movement{Tooth: 11, Axis: Rotation, Planned: 40}, &Movement{Tooth: 16, Axis: Rotation, Planned: 40}), func(Unit) float64 { return 2 })
 	assert.Equal(t, []Doubt{NoDoubt, PlanUnusual}, got[30:])
+}
+
+// TestSmallest: any place of lists with many alike is that of the sorted list.
+func TestSmallest(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 3))
+	for n := 1; n <= 40; n++ {
+		s := make([]float64, n)
+		for i := range s {
+			s[i] = float64(rng.IntN(1 + n/2))
+		}
+		sorted := slices.Sorted(slices.Values(s))
+		for k := range n {
+			assert.InDelta(t, sorted[k], smallest(s, k), 0)
+		}
+	}
 }
