@@ -43,8 +43,7 @@ type AbsorbedModel struct {
 	Group   []int     // whose level is absorbed (a case, or a course of a case); nil = Cluster
 	Cluster []int     // independent units (cases); each group lies within one
 	Root    Root
-	// Spent gives X away: the fit works in its place, and can give neither Keeping nor
-	// Without.
+	// Spent gives X away: the fit works in its place.
 	Spent bool
 	// Arena lends the memory of the fit, which is then good until its Reset; nil: its own.
 	Arena *stats.Arena

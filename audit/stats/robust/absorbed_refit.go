@@ -24,9 +24,7 @@ func (f *AbsorbedFit) Refit(y []float64) (*AbsorbedFit, error) {
 	}
 	out := *f
 	out.model.Y = y
-	var flat bool
-	out.within.y, flat = f.within.outcome(f.model.Arena, y, f.design.Group)
-	out.within.flat = f.within.flat || flat
+	out.within.y = f.within.outcome(f.model.Arena, y, f.design.Group)
 	out.outcome(f.design.O.With(out.within.y))
 	if s, ok := f.variance().(*sandwich.PlainSandwich); ok {
 		out.robust = s.With(out.design.O)
@@ -38,42 +36,32 @@ func (f *AbsorbedFit) Refit(y []float64) (*AbsorbedFit, error) {
 // with its cluster, so that what is left keeps the means it was freed of. An error
 // where nothing is left. See BenchmarkKeeping.
 func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error) {
-	stays, o, w, err := f.part(keep)
-	if err != nil {
-		return nil, err
+	a, width := f.model.Arena, len(f.Names)
+	stays := f.staying(keep)
+	if len(stays) == 0 {
+		return nil, fmt.Errorf("stats: no rows to fit")
 	}
-	m := f.among(stays)
-	if o == nil {
-		return FitAbsorbed(m)
+	m := AbsorbedModel{
+		Names: f.Names, Root: f.Root, Arena: a, Spent: true,
+		Y: rowsOf(a.Room, f.model.Y, 1, stays), Weights: rowsOf(a.Room, f.model.Weights, 1, stays), Cluster: rowsOf(a.Ints, f.model.Cluster, 1, stays),
 	}
-	var groups int
-	m.Group, groups = compact(m.Arena, m.Group)
-	w.size = largest(m.X, len(m.Names))
-	w.share, w.total = rowsOf(m.Arena.Room, f.within.share, 1, stays), m.Arena.Floats(groups)
+	group, groups := compact(a, rowsOf(a.Ints, f.design.Group, 1, stays))
+	w := within{
+		x: rowsOf(a.Room, f.within.x, width, stays), y: rowsOf(a.Room, f.within.y, 1, stays),
+		share: rowsOf(a.Room, f.within.share, 1, stays), total: a.Floats(groups), size: f.within.size,
+	}
 	for r, i := range stays {
-		w.total[m.Group[r]] = f.within.total[f.design.Group[i]]
+		w.total[group[r]] = f.within.total[f.design.Group[i]]
 	}
-	return m.fit(o.Decompose(w.y), w, m.Group, groups), nil
+	flatten(w.size, w.x, width)
+	flatten(largest(f.model.Y, 1), w.y, 1)
+	o := &sandwich.Orthonormal{N: len(stays), Width: width, X: w.x, RootW: rowsOf(a.Room, f.design.O.RootW, 1, stays), Arena: a}
+	return m.fit(o.Decompose(w.y), w, group, groups), nil
 }
 
-// among is the model on some of its rows.
-func (f *AbsorbedFit) among(stays []int) AbsorbedModel {
-	m, a := f.model, f.model.Arena
-	return AbsorbedModel{
-		Names: m.Names, Root: m.Root, Arena: a, X: rowsOf(a.Room, m.X, len(m.Names), stays), Y: rowsOf(a.Room, m.Y, 1, stays),
-		Weights: rowsOf(a.Room, m.Weights, 1, stays), Cluster: rowsOf(a.Ints, m.Cluster, 1, stays), Group: rowsOf(a.Ints, f.design.Group, 1, stays),
-	}
-}
-
-// part lists the rows of the clusters that stay and takes them from the design. o is
-// nil where a column varies in no group, with or without the others: that is for all
-// rows of a fit to judge.
-func (f *AbsorbedFit) part(keep func(cluster int) bool) (stays []int, o *sandwich.Orthonormal, w within, err error) {
-	if f.model.Spent {
-		return nil, nil, w, fmt.Errorf("stats: the rows of this fit are spent")
-	}
-	a := f.model.Arena
-	stays = a.Ints(f.N)[:0]
+// staying lists the rows of the clusters that are kept.
+func (f *AbsorbedFit) staying(keep func(cluster int) bool) []int {
+	stays := f.model.Arena.Ints(f.N)[:0]
 	for i := 0; i < f.N; {
 		from := i
 		for i++; i < f.N && f.model.Cluster[i] == f.model.Cluster[from]; i++ {
@@ -84,15 +72,7 @@ func (f *AbsorbedFit) part(keep func(cluster int) bool) (stays []int, o *sandwic
 			}
 		}
 	}
-	if len(stays) == 0 {
-		return nil, nil, w, fmt.Errorf("stats: no rows to fit")
-	}
-	width := len(f.Names)
-	w = within{x: rowsOf(a.Room, f.within.x, width, stays), y: rowsOf(a.Room, f.within.y, 1, stays)}
-	if f.within.flat || flatAmong(f.model.X, w.x, width, stays) || flatAmong(f.model.Y, w.y, 1, stays) {
-		return stays, nil, w, nil
-	}
-	return stays, &sandwich.Orthonormal{N: len(stays), Width: width, X: w.x, RootW: rowsOf(a.Room, f.design.O.RootW, 1, stays), Arena: a}, w, nil
+	return stays
 }
 
 // rowsOf takes rows of width values into memory; nil of nil.

@@ -16,7 +16,6 @@ type within struct {
 	total []float64 // weight of each group
 	share []float64 // of each row in the weight of its group
 	size  []float64 // largest value of each column of X
-	flat  bool      // a column varies in no group: it was made zero, by all rows together
 }
 
 // within takes the weighted group means from X and Y. A column that is constant
@@ -36,18 +35,18 @@ func (m AbsorbedModel) within(group []int, groups int) within {
 		copy(w.x, m.X)
 	}
 	w.centre(m.Arena, w.x, width, group)
-	flatX := flatten(w.size, w.x, width)
-	y, flatY := w.outcome(m.Arena, m.Y, group)
-	w.y, w.flat = y, flatX || flatY
+	flatten(w.size, w.x, width)
+	w.y = w.outcome(m.Arena, m.Y, group)
 	return w
 }
 
 // outcome is y less its group means.
-func (w *within) outcome(arena *stats.Arena, y []float64, group []int) (to []float64, flat bool) {
-	to = arena.Room(len(y))
+func (w *within) outcome(arena *stats.Arena, y []float64, group []int) []float64 {
+	to := arena.Room(len(y))
 	copy(to, y)
 	w.centre(arena, to, 1, group)
-	return to, flatten(largest(y, 1), to, 1)
+	flatten(largest(y, 1), to, 1)
+	return to
 }
 
 // centre takes their weighted group means from rows of width numbers, a second time
@@ -76,31 +75,15 @@ func (w *within) centre(arena *stats.Arena, to []float64, width int, group []int
 }
 
 // flatten makes columns zero in which nothing but rounding is left of their size.
-func flatten(size, to []float64, width int) (flat bool) {
+func flatten(size, to []float64, width int) {
 	left := largest(to, width)
 	for j := range width {
 		if left[j] <= leastWithin*size[j] {
-			flat = true
 			for i := j; i < len(to); i += width {
 				to[i] = 0
 			}
 		}
 	}
-	return flat
-}
-
-// flatAmong reports whether flatten would make a column zero among some rows of from.
-func flatAmong(from, to []float64, width int, rows []int) bool {
-	size := make([]float64, width)
-	for _, i := range rows {
-		grow(size, from[i*width:(i+1)*width])
-	}
-	for j, left := range largest(to, width) {
-		if left <= leastWithin*size[j] {
-			return true
-		}
-	}
-	return false
 }
 
 // largest is the greatest absolute value of each column.

@@ -71,8 +71,11 @@ func TestRefitAndKeepingAreFitsFromTheStart(t *testing.T) {
 			again, err := given.Refit(m.Y)
 			require.NoError(t, err)
 			sameFit(t, f, again, name, root)
-			_, err = given.Keeping(func(int) bool { return true })
-			require.ErrorContains(t, err, "spent")
+			again, err = given.Keeping(func(c int) bool { return c%3 > 0 })
+			require.NoError(t, err)
+			kept, err := f.Keeping(func(c int) bool { return c%3 > 0 })
+			require.NoError(t, err)
+			sameFit(t, kept, again, name, root)
 
 			_, err = f.Keeping(func(int) bool { return false })
 			require.Error(t, err)

@@ -32,8 +32,7 @@ func NewNested(m AbsorbedModel) (*Nested, error) {
 	return &Nested{m: m, within: w, group: group, products: products.Sum()}, nil
 }
 
-// Fit fits the model on some of the columns, by their numbers. It can give neither
-// Keeping nor Without.
+// Fit fits the model on some of the columns, by their numbers.
 func (n *Nested) Fit(cols []int) *AbsorbedFit {
 	m, w := n.m, n.within
 	m.Names, w.size = make([]string, len(cols)), make([]float64, len(cols))
