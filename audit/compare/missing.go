@@ -108,20 +108,20 @@ func (c *Contrast) complete(gone []int) []float64 {
 			}
 		}
 	}
-	line := func(i int) (v float64) {
-		for k := range adjusters {
-			v += coef[k] * adjusters[k].values[i]
+	line := c.d.Arena.Floats(len(c.y))
+	for k := range adjusters {
+		for i, v := range adjusters[k].values {
+			line[i] += coef[k] * v
 		}
-		return v
 	}
 	level, weight := c.d.Arena.Floats(c.d.mouths), c.d.Arena.Floats(c.d.mouths)
 	for _, i := range c.rows {
-		level[c.d.mouth[i]] += c.d.Planned[i] * (c.y[i] - line(i))
+		level[c.d.mouth[i]] += c.d.Planned[i] * (c.y[i] - line[i])
 		weight[c.d.mouth[i]] += c.d.Planned[i]
 	}
 	y := c.copied(c.y)
 	for _, i := range gone {
-		y[i] = line(i)
+		y[i] = line[i]
 		if w := weight[c.d.mouth[i]]; w > 0 {
 			y[i] += level[c.d.mouth[i]] / w
 		}

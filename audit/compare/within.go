@@ -19,6 +19,9 @@ func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.Absor
 	return robust.FitAbsorbed(m)
 }
 
+// rowsAtATime of the design stay in the nearest memory while its columns are written.
+const rowsAtATime = 64
+
 // model of within.
 func (c *Contrast) model(rows []int, y []float64, cols []column) robust.AbsorbedModel {
 	d, n, p, a := c.d, len(rows), len(cols), c.d.Arena
@@ -28,9 +31,13 @@ func (c *Contrast) model(rows []int, y []float64, cols []column) robust.Absorbed
 	}
 	for k := range cols {
 		m.Names = append(m.Names, cols[k].name)
-		values := cols[k].values
-		for r, i := range rows {
-			m.X[r*p+k] = values[i]
+	}
+	for from := 0; from < n; from += rowsAtATime {
+		for k := range cols {
+			values := cols[k].values
+			for r, i := range rows[from:min(from+rowsAtATime, n)] {
+				m.X[(from+r)*p+k] = values[i]
+			}
 		}
 	}
 	return m
