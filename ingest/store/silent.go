@@ -33,8 +33,9 @@ type group struct {
 	contrary bool
 }
 
-// The groups of the records. A field of no group is filled by itself. What was achieved
-// is the file's own word: blank is "not measured".
+// The groups of the records. A field of no group is filled by itself. Sizes without
+// direction are the file's own word, and what was achieved where it holds any outcome: a
+// blank is "not measured" then. A list of plans, with no outcome at all, takes none away.
 var (
 	caseGroups = []group{
 		{"AgeBand", []string{"Own.AgeBand"}, false},
@@ -51,7 +52,7 @@ var (
 		{"Achieved", []string{"StatedPercent"}, true},
 		{"Achieved", []string{"Confirmed"}, false},
 	}
-	ownWord = []string{"Achieved", "SizeOnly"}
+	ownWord = []string{"SizeOnly"}
 )
 
 // fill does so for the records of one kind; ok, where there is one, says of which.
@@ -67,7 +68,7 @@ func fill[T comparable, K comparable](ch *Changes[K], records []casebook.Record[
 		if v.parts[old.File] && v.sameAs || ok != nil && !ok(old.Value, now) {
 			return false
 		}
-		to := silentOf(old.Value, now, groups, func(path string) bool { return v.parts[old.File] && said[path] })
+		to := silentOf(old.Value, now, groups, func(path string) bool { return said[path] && (v.parts[old.File] || path == "Achieved") })
 		if to == old.Value {
 			ch.Tally.Superseded--
 			ch.Tally.Unchanged++

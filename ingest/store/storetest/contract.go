@@ -81,6 +81,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"FailedImportLeavesItsFile", im.testFailedImportLeavesItsFile},
 		{"SilenceTakesNothing", im.testSilenceTakesNothing},
 		{"SilenceOfLaterFiles", im.testSilenceOfLaterFiles},
+		{"PlansTakeNoOutcome", im.testPlansTakeNoOutcome},
 		{"Spellings", im.testSpellings},
 		{"SpellingsOfPractices", im.testSpellingsOfPractices},
 		{"ContinuingIsNoClash", im.testContinuingIsNoClash},

@@ -161,6 +161,26 @@ func (im Implementation) testSilenceOfLaterFiles(t *testing.T) {
 	assert.Equal(t, casebook.Some(1), one.StatedRefinements)
 }
 
+// A list of plans without one outcome takes none away; a file with outcomes says by a blank
+// that one was not measured.
+func (im Implementation) testPlansTakeNoOutcome(t *testing.T) {
+	db := im.Create(t)
+	second := func() casebook.Movement { return MustLoad(t, db).Movements[1] }
+	MustImport(t, db, caseLog("log"))
+	require.Equal(t, casebook.Some(1.5), second().Achieved)
+	plans := caseLog("plans")
+	for i := range plans.Movements {
+		plans.Movements[i].Value.Achieved, plans.Movements[i].Value.Staging = casebook.Opt[float64]{}, casebook.Combined
+	}
+	MustImport(t, db, plans)
+	assert.Equal(t, casebook.Some(1.5), second().Achieved)
+	assert.Equal(t, casebook.Combined, second().Staging)
+	correction := chart("correction", "C-1", 2, 5)
+	correction.Movements[1].Value.Achieved = casebook.Opt[float64]{}
+	MustImport(t, db, correction)
+	assert.False(t, second().Achieved.OK)
+}
+
 // Amounts that a person confirmed stay confirmed in later versions of their file, and no
 // longer once they change; what replaced them undone, they are confirmed again.
 func (im Implementation) testConfirmedAmountsStay(t *testing.T) {
