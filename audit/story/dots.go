@@ -110,7 +110,7 @@ func (t *teller) dotsWords() (title, sub string) {
 			title = fmt.Sprintf("%d of %s %s clearly", len(t.clear), directionsCount(told), differ(len(t.clear)))
 		}
 	}
-	return title, "First set; n: patients with both; points: clinician-designed minus software-suggested, same mouths, rounded"
+	return title, "First set; n: patients with both; points: clinician-designed minus software-suggested, same patients, rounded"
 }
 
 func differ(n int) string {

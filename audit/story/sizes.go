@@ -31,7 +31,7 @@ func (t *teller) sizes() string {
 		sure = " Each is beyond chance and survived every check."
 	}
 	parts[0] = strings.Replace(parts[0], "point", "percentage point", 1)
-	return "In the same mouths: " + strings.Join(parts, ", ") + "." + sure + t.smallSizes()
+	return "Within the same patients: " + strings.Join(parts, ", ") + "." + sure + t.smallSizes()
 }
 
 // smallSizes says that what differs clearly is less than the tolerance on an average plan:

@@ -260,7 +260,7 @@ func (t *teller) leavesOpen() string {
 	add(len(t.unsettled), "a difference did not hold up in every check")
 	add(len(t.lone), "a difference is beyond chance alone, not among "+wording.Count(len(t.told()))+" looked at")
 	add(len(t.apart), "the styles cannot be compared")
-	out := "Compared within the same mouths."
+	out := "Compared within the same patients."
 	if len(t.clear) > 0 {
 		out = t.sizes()
 	}

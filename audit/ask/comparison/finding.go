@@ -130,7 +130,7 @@ func toldApart(told []*results.Comparison, n wording.Names, level float64) strin
 	if n := len(told) - len(named); n > 0 {
 		parts = append(parts, fmt.Sprintf("and differed in %d more", n))
 	}
-	return "In initial courses clinician-designed attachments went with " + strings.Join(parts, ", ") + " than software-suggested ones in the same mouths."
+	return "In initial courses clinician-designed attachments went with " + strings.Join(parts, ", ") + " than software-suggested ones within the same patients."
 }
 
 // openDirections says where no difference was clear and what could have been missed.
