@@ -139,7 +139,11 @@ func FineInterval(est, low, high results.Number, u casebook.Unit) string {
 	return Fixed(est, dec) + " (" + Fixed(low, dec) + " to " + Fixed(high, dec) + ")" + unit
 }
 
-// P value: two figures, never below 0.001.
+// usual is the level that a reader holds a P against.
+const usual = 0.05
+
+// P value: two figures, never below 0.001; more where two would read as the usual level
+// and hide on which side of it P lies.
 func P(p results.Number) string {
 	switch {
 	case !p.OK():
@@ -157,7 +161,11 @@ func P(p results.Number) string {
 	if dec > 2 && round.HalfAway(v, dec)*math.Pow10(dec) > 99.5 {
 		dec-- // 0.0996 is 0.10, not 0.100
 	}
-	return strconv.FormatFloat(round.HalfAway(v, dec), 'f', dec, 64)
+	s := strconv.FormatFloat(round.HalfAway(v, dec), 'f', dec, 64)
+	for ; v != usual && strings.TrimRight(s, "0") == "0.05" && dec < 6; dec++ {
+		s = strconv.FormatFloat(round.HalfAway(v, dec+1), 'f', dec+1, 64)
+	}
+	return s
 }
 
 // Count with a thin space between thousands.
