@@ -159,8 +159,13 @@ func provenance(p *rows.Set, version string) results.Provenance {
 	if date == "" {
 		date = newest(p).String()
 	}
+	words := p.Dataset.Words
+	if p.Settings.Shared {
+		words = nil
+	}
 	return results.Provenance{
-		Tool: "shortfall", Version: version, Inputs: p.Dataset.Files, Settings: p.Settings,
+		Words: words,
+		Tool:  "shortfall", Version: version, Inputs: p.Dataset.Files, Settings: p.Settings,
 		Date: date, Invented: p.Dataset.Invented,
 	}
 }

@@ -54,6 +54,7 @@ func (r *rowReader) readMovement() {
 	axis, dir := r.axis()
 	m.Axis = axis
 	m.Style, m.Shape = r.style()
+	r.noteSaid(m)
 	whole := r.attachment()
 	m.Orientation = word(r, columns.Orientation, values.ParseOrientation)
 	m.Staging = word(r, columns.Staging, values.ParseStaging)

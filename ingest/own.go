@@ -10,6 +10,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -107,4 +108,52 @@ func (r *reader) aboutOwn(f columns.Field, kept []string, others int) casebook.P
 	p.Remedy = "Nothing to do; to have them read as standard words, use " + strings.TrimPrefix(wordRemedy(d), "Use ")
 	p.Severity = casebook.Warning
 	return p
+}
+
+// saidWords are the words of the columns of attachments that are not ours, by what they
+// were read as, with the rows that have them.
+type saidWords map[casebook.WordRead]int
+
+// noteSaid notes the words of the attachment of one row.
+func (r *rowReader) noteSaid(m *casebook.Movement) {
+	for _, x := range []struct {
+		field columns.Field
+		means string
+	}{{columns.Shape, m.Shape.String()}, {columns.Style, m.Style.String()}} {
+		c, _, ok := r.usable(x.field)
+		if !ok || c.Kind != sheet.String || x.means == "" || values.Key(c.Text) == values.Key(x.means) {
+			continue
+		}
+		key := casebook.WordRead{Column: "attachment " + strings.TrimPrefix(x.field.String(), "feature "), Said: strings.TrimSpace(c.Text), Means: x.means}
+		if _, ok := r.said[key]; ok || len(r.said) < mostSaid {
+			r.said[key]++
+		}
+	}
+}
+
+// mostSaid is how many such words a file may have: more are no vocabulary.
+const mostSaid = 200
+
+// settleSaid keeps the words that cannot name anybody and says them.
+func (r *reader) settleSaid() {
+	var words []casebook.WordRead
+	for key, n := range r.said {
+		if lexicon.AllKnown(key.Said) { // any other may be a name: whoever designed it
+			key.Rows = n
+			words = append(words, key)
+		}
+	}
+	slices.SortFunc(words, casebook.CompareWords)
+	for _, w := range words {
+		p := rules.New(rules.WordsRead, "%q in the column of the %s is kept beside %s, as which it was read %s", w.Said, w.Column, w.Means, often(w.Rows))
+		p.File, p.Word = r.Book.File.Name, w
+		r.batch.Problems = append(r.batch.Problems, p)
+	}
+}
+
+func often(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
 }

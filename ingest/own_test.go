@@ -9,6 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/mapping"
+	"shortfall/ingest/rules"
 )
 
 // own words of cases, with how many cases have each.
@@ -73,4 +75,30 @@ func indexOf(ps []casebook.Problem, rule string) int {
 		}
 	}
 	return -1
+}
+
+// TestWordsOfAttachmentsAreKeptBesideOurs: those of the trade; a word that could be
+// somebody's is not kept, in however many cases it stands.
+func TestWordsOfAttachmentsAreKeptBesideOurs(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("case,course,tooth,axis,planned,achieved,feature style,feature shape\n")
+	for i := range 6 {
+		fmt.Fprintf(&b, "C-%03d,1,13,rotation,12,6,clinician,Ellipse\n", i)
+		fmt.Fprintf(&b, "C-%03d,1,23,rotation,-9,-6,Miller,block\n", i)
+	}
+	m := &mapping.File{}
+	m.Words = map[string]map[string]string{"style": {"Miller": "clinician-designed"}}
+	batch, err := read(t, b.String(), Options{Notation: casebook.FDI, Mapping: m})
+	require.NoError(t, err)
+	var words []casebook.WordRead
+	for _, p := range batch.Problems {
+		if p.Rule == string(rules.WordsRead) {
+			words = append(words, p.Word)
+			assert.Equal(t, p.Word, p.Keep().Word)
+		}
+	}
+	assert.Equal(t, []casebook.WordRead{
+		{Column: "attachment shape", Said: "Ellipse", Means: "oval", Rows: 6},
+		{Column: "attachment style", Said: "clinician", Means: "clinician-designed", Rows: 6},
+	}, words)
 }

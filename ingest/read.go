@@ -246,6 +246,7 @@ type reader struct {
 	cases   map[casebook.CaseKey]*caseInfo
 	homes   homes
 	own     map[columns.Field]*ownWords
+	said    saidWords
 	// mustCorrect: amounts are to be corrected before anything is read.
 	mustCorrect bool
 	// refused are movements that were left out of a row that may be kept.
@@ -258,7 +259,7 @@ func newReader(book *sheet.Book, found *layout.Found, o Options, asker *question
 	return &reader{
 		File: decide.New(book, found.Tables, o.Mapping, o.Notation, asker), o: o, skipped: found.Skipped,
 		batch: &casebook.Batch{File: book.File, Invented: found.Invented},
-		cases: map[casebook.CaseKey]*caseInfo{}, own: map[columns.Field]*ownWords{},
+		cases: map[casebook.CaseKey]*caseInfo{}, own: map[columns.Field]*ownWords{}, said: saidWords{},
 		refused: map[*row][]casebook.MovementKey{},
 	}
 }

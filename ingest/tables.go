@@ -30,6 +30,7 @@ func (r *reader) readTables(ctx context.Context) error {
 	}
 	settled.emitCases()
 	r.settleOwn()
+	r.settleSaid()
 	for _, s := range r.Book.Sheets {
 		if c, ok := counts[s.Name]; ok {
 			r.batch.Sheets = append(r.batch.Sheets, c)

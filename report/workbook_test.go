@@ -32,7 +32,7 @@ func TestWorkbookSheets(t *testing.T) {
 	assert.Equal(t, []string{
 		"summary", "expression", "planned and achieved", "comparisons", "readings", "checks", "balance", "matched strata", "sensitivity", "switch paths", "switched against kept",
 		"staging", "heaviest teeth", "orientation", "attachment or none", "shapes", "sizes", "refinements", "refined by month", "planned again", "losses", "loss rates", "loss ratio", "quarter", "since earlier audit",
-		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "stated percentages", "ways of measuring", "doubtful amounts", "data quality", "settings", "definitions",
+		"criteria", "trend", "protocol changes", "funnel", "expected results", "undecided", "precision", "stated percentages", "ways of measuring", "doubtful amounts", "data quality", "words", "settings", "definitions",
 	}, f.GetSheetList())
 }
 

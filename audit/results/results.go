@@ -50,6 +50,8 @@ type Provenance struct {
 	Settings Settings                `json:"settings"`
 	Date     string                  `json:"date"` // explicit, or the newest record's month; never the clock
 	Invented bool                    `json:"invented"`
+	// Words of the sheets beside ours; none in results that leave the practice.
+	Words []casebook.WordRead `json:"words,omitempty"`
 }
 
 // Scope says who and what was audited.

@@ -10,6 +10,9 @@ type Dataset struct {
 	Files     []ImportedFile
 	// Rejected counts the rejected rows of files without a later version.
 	Rejected []RejectedCount
+	// Words are the sheets' own beside those they were read as, of files without a later
+	// version, the commonest first within a column.
+	Words []WordRead
 	// Superseded counts records of files without a later version that another
 	// file corrected.
 	Superseded int

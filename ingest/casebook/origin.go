@@ -1,6 +1,7 @@
 package casebook
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 )
@@ -129,13 +130,31 @@ type Problem struct {
 	Class    string   `json:"class,omitempty"`  // what was found, as a class: "text", "blank", "date"
 	Message  string   `json:"message"`
 	Remedy   string   `json:"remedy"`
+	// Word is one of the sheet and what it was read as; screened, so it is kept.
+	Word WordRead `json:"word,omitzero"`
+}
+
+// WordsRead is the rule of a problem with a word.
+const WordsRead = "words-read"
+
+// WordRead is a word of a sheet's own beside the one it was read as.
+type WordRead struct {
+	Column string `json:"column"` // "attachment shape"
+	Said   string `json:"said"`
+	Means  string `json:"means"`
+	Rows   int    `json:"rows"`
+}
+
+// CompareWords orders words by column, what they mean, and the commonest first.
+func CompareWords(a, b WordRead) int {
+	return cmp.Or(cmp.Compare(a.Column, b.Column), cmp.Compare(a.Means, b.Means), cmp.Compare(b.Rows, a.Rows), cmp.Compare(a.Said, b.Said))
 }
 
 // Keep gives what may be kept of a problem: its rule, its place and the class of
 // what was found. Headers and messages can repeat words of the sheet; the
 // catalogue of rules has the title and the remedy.
 func (p Problem) Keep() Problem {
-	return Problem{Rule: p.Rule, Severity: p.Severity, File: p.File, Sheet: p.Sheet, Cell: p.Cell, Row: p.Row, Class: p.Class}
+	return Problem{Rule: p.Rule, Severity: p.Severity, File: p.File, Sheet: p.Sheet, Cell: p.Cell, Row: p.Row, Class: p.Class, Word: p.Word}
 }
 
 // Error makes a problem usable as an error: where, what and the remedy.

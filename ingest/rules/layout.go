@@ -13,6 +13,7 @@ const (
 	ColumnAssumed    ID = "column-assumed"
 	ColumnUnread     ID = "column-unread"
 	LayoutAssumed    ID = "layout-assumed"
+	WordsRead        ID = casebook.WordsRead
 	CourseAssumed    ID = "course-assumed"
 	NotationAsk      ID = "notation-ask"
 	NotationAssumed  ID = "notation-assumed"
@@ -70,6 +71,11 @@ var layoutRules = []Rule{
 		ID: LayoutAssumed, Severity: casebook.Info, Title: "A layout was recognised",
 		Text:   "The sheet is not laid out as the template; what was recognised is said here.",
 		Remedy: "Check the assumption; a mapping file makes it explicit",
+	},
+	{
+		ID: WordsRead, Severity: casebook.Info, Title: "Words of the sheet were read as ours",
+		Text:   "The sheet names attachments in its own words. They are kept beside ours, and printed in the report, where they are words of the trade: any other could be a name.",
+		Remedy: "Check them; a mapping file says what a word means",
 	},
 	{
 		ID: CourseAssumed, Severity: casebook.Warning, Title: "All rows were taken as the initial course",

@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
 	"shortfall/report/document"
 	"shortfall/report/section/room"
 )
@@ -31,7 +32,7 @@ func Workbook(r *results.Results) (*document.Document, error) {
 			facts = append(facts, its.Facts(m.Maker)...)
 		}
 	}
-	d.Sheets = append(d.Sheets, factSheet(r, facts), settingsSheet(r), definitionSheet(r))
+	d.Sheets = append(d.Sheets, factSheet(r, facts), wordSheet(r), settingsSheet(r), definitionSheet(r))
 	return d, d.Check()
 }
 
@@ -73,6 +74,17 @@ func factSheet(r *results.Results, facts []room.Fact) document.Sheet {
 	}
 	return room.Sheet("data quality", facts, []room.Field[room.Fact]{
 		room.Head("topic", 40, func(f room.Fact) any { return f.Topic }), room.Head("what", 60, func(f room.Fact) any { return f.What }), room.Head("value", 14, func(f room.Fact) any { return f.Value }),
+	})
+}
+
+// wordSheet has the words of the sheets beside ours.
+func wordSheet(r *results.Results) document.Sheet {
+	type word = casebook.WordRead
+	return room.Sheet("words", r.Provenance.Words, []room.Field[word]{
+		room.Head("column", 24, func(w word) any { return w.Column }),
+		room.Head("word of the sheet", 30, func(w word) any { return w.Said }),
+		room.Head("read as", 24, func(w word) any { return w.Means }),
+		room.Head("rows", 10, func(w word) any { return w.Rows }),
 	})
 }
 

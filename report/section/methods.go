@@ -10,6 +10,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/document"
+	"shortfall/report/section/room"
 )
 
 // methods is the last annex: how numbers were made, what they mean, under which
@@ -110,6 +111,16 @@ func notationWords(n casebook.Notation) string {
 	return "FDI two-digit (ISO 3950)"
 }
 
+// words lists those of the sheets beside ours, so that a colleague can check how they
+// were read.
+func (m *maker) words() (document.Table, bool) {
+	t := document.Table{ID: "words", Title: "Words of the sheets, and as what they were read", Columns: []document.Column{{Title: "Column"}, {Title: "Word of the sheet"}, {Title: "Read as"}, {Title: "Rows", Number: true}}}
+	for _, w := range m.Results.Provenance.Words {
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{room.Words(wording.Capital(w.Column)), room.Words(w.Said), room.Words(w.Means), room.Words(wording.Count(w.Rows))}})
+	}
+	return t, len(t.Rows) > 0
+}
+
 func (m *maker) provenance() document.Section {
 	p := m.Results.Provenance
 	date := p.Date
@@ -117,12 +128,15 @@ func (m *maker) provenance() document.Section {
 		date = "not given"
 	}
 	s := document.Section{ID: "provenance", Title: "Provenance", Blocks: []document.Block{document.Para{Text: document.Words(fmt.Sprintf(
-		"Made by %s %s; results schema %s; date of the audit %s. The same records and settings give the same report.", p.Tool, p.Version, m.Results.SchemaVersion, date))}}}
+		"Made by %s %s; results schema %s; dated %s, where no date is given the month of the newest record. The same records and settings give the same report.", p.Tool, p.Version, m.Results.SchemaVersion, date))}}}
 	for _, w := range m.Results.Warnings {
 		s.Blocks = append(s.Blocks, document.Para{Role: document.Item, Mark: "•", Text: document.Join(document.Words(wording.Sentence(w.Text)), document.Quiet(" "+wording.Sentence(w.Remedy)))})
 	}
 	if len(m.Results.Scope.Practices) > 3 {
 		s.Blocks = append(s.Blocks, document.Para{Text: document.Words("Practices: " + strings.Join(m.Results.Scope.Practices, ", ") + ".")})
+	}
+	if t, ok := m.words(); ok {
+		s.Blocks = append(s.Blocks, t)
 	}
 	t := document.Table{ID: "inputs", Title: "Files read, with their SHA-256", Columns: []document.Column{
 		{Title: "File"}, {Title: "Read", Number: true}, {Title: "Accepted", Number: true}, {Title: "Rejected", Number: true}, {Title: "Blank", Number: true}, {Title: "SHA-256", Weight: 2},

@@ -2,12 +2,14 @@ package shape
 
 import (
 	"context"
+	"strings"
 
 	"shortfall/audit/ask"
 	"shortfall/audit/between"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
 )
 
 // Question asks whether shape and size of the attachment went with the result.
@@ -57,7 +59,27 @@ func section(r *results.Results) results.Section {
 		out.Lines = append(out.Lines, between.GroupWords(a.Sizes, "larger attachments", "smaller ones, by the millimetre"))
 		out.Exhibits = append(out.Exhibits, between.GroupExhibits("shape.sizes", "Expression with 1 mm more of attachment", "sizes", "size-slope", a.Sizes, level)...)
 	}
+	if words := ownWords(r.Provenance.Words); words != "" {
+		out.Lines = append(out.Lines, results.Line{Text: "In the sheets' own words: " + words + "."})
+	}
 	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: "Exploratory. Shape and size follow the tooth and the movement they are chosen for. Left out are attachments of another or no recorded shape (" +
 		wording.Of(a.ShapeNotRecorded, "movement") + ") and of no recorded size (" + wording.Count(a.SizeNotRecorded) + ")."})
 	return out
+}
+
+// ownWords are the words of the sheets for each shape: "block is “bevelled block” (12)".
+func ownWords(words []casebook.WordRead) string {
+	var parts []string
+	for i, w := range words {
+		if w.Column != "attachment shape" {
+			continue
+		}
+		said := "“" + w.Said + "” (" + wording.Of(w.Rows, "row") + ")"
+		if i > 0 && words[i-1].Column == w.Column && words[i-1].Means == w.Means {
+			parts[len(parts)-1] += ", " + said
+			continue
+		}
+		parts = append(parts, w.Means+" is "+said)
+	}
+	return strings.Join(parts, "; ")
 }

@@ -114,3 +114,14 @@ func TestWithholdsNeverOneShapeAlone(t *testing.T) {
 		assert.Zero(t, c.Group.Movements+c.Reference.Movements)
 	}
 }
+
+// TestShapesInTheSheetsOwnWords stand beside ours.
+func TestShapesInTheSheetsOwnWords(t *testing.T) {
+	assert.Equal(t, "block is “box” (12\u00a0rows), “rectangle” (3\u00a0rows); oval is “Ellipse” (1\u00a0row)", ownWords([]casebook.WordRead{
+		{Column: "attachment shape", Said: "box", Means: "block", Rows: 12},
+		{Column: "attachment shape", Said: "rectangle", Means: "block", Rows: 3},
+		{Column: "attachment shape", Said: "Ellipse", Means: "oval", Rows: 1},
+		{Column: "attachment style", Said: "clinician", Means: "clinician-designed", Rows: 2},
+	}))
+	assert.Empty(t, ownWords(nil))
+}

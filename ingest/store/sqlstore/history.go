@@ -3,6 +3,7 @@ package sqlstore
 import (
 	"context"
 	"encoding/json"
+	"slices"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
@@ -74,6 +75,31 @@ func rejectedCounts(ctx context.Context, tx *Tx, out *uncounted) ([]casebook.Rej
 		return nil
 	})
 	return list, err
+}
+
+// wordsRead sums the words of the files that count.
+func wordsRead(ctx context.Context, tx *Tx, out *uncounted) ([]casebook.WordRead, error) {
+	rows := map[casebook.WordRead]int{}
+	err := each(ctx, tx, "SELECT file_id, problem FROM problems WHERE rule = '"+casebook.WordsRead+"'", func(scan scanner) error {
+		var id int64
+		var text string
+		if err := scan(&id, &text); err != nil || out.has(id) {
+			return err
+		}
+		var p casebook.Problem
+		err := json.Unmarshal([]byte(text), &p)
+		n := p.Word.Rows
+		p.Word.Rows = 0
+		rows[p.Word] += n
+		return err
+	})
+	var words []casebook.WordRead
+	for w, n := range rows {
+		w.Rows = n
+		words = append(words, w)
+	}
+	slices.SortFunc(words, casebook.CompareWords)
+	return words, err
 }
 
 // supersededCount counts records of files without a later version that another

@@ -196,6 +196,13 @@ func (im Implementation) testRejectedRowsAndProblemsAreKept(t *testing.T) {
 	assert.Equal(t, []casebook.RejectedCount{{Rule: "unknown", Rows: 1}, {Kind: casebook.MovementKind, Rule: "tooth-unknown", Rows: 1}}, ds.Rejected)
 	require.Len(t, ds.Files, 1)
 	assert.Equal(t, b.Sheets, ds.Files[0].Sheets)
+	assert.Empty(t, ds.Words)
+
+	word := casebook.WordRead{Column: "attachment shape", Said: "ellipse", Means: "oval", Rows: 3}
+	c := Practice("words", 2, 2)
+	c.Problems = []casebook.Problem{{Rule: casebook.WordsRead, Severity: casebook.Info, File: c.File.Name, Word: word}}
+	MustImport(t, db, c)
+	assert.Equal(t, []casebook.WordRead{word}, MustLoad(t, db).Words)
 }
 
 func (im Implementation) testOneKeyTwiceInAFile(t *testing.T) {
