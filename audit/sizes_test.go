@@ -22,6 +22,42 @@ const (
 // function says in its comment why it is ("its length ...").
 func TestFoldersAndFunctionsStaySmall(t *testing.T) {
 	folders := map[string]int{}
+	eachFile(t, parser.ParseComments, func(path string, f *ast.File, files *token.FileSet) {
+		folders[filepath.Dir(path)]++
+		for _, decl := range f.Decls {
+			fn, ok := decl.(*ast.FuncDecl)
+			if !ok || fn.Body == nil || strings.Contains(strings.ToLower(fn.Doc.Text()), "its length") {
+				continue
+			}
+			lines := files.Position(fn.End()).Line - files.Position(fn.Pos()).Line + 1
+			assert.LessOrEqual(t, lines, mostLines, "%s of %s: split it, or say why its length is right", fn.Name.Name, path)
+		}
+	})
+	assert.Greater(t, len(folders), 80)
+	for folder, n := range folders {
+		assert.LessOrEqual(t, n, mostFiles, folder)
+	}
+}
+
+// TestPackagesSayTheirPlace: the comment of each package says where in the pipeline it
+// stands, or that it stands beside it.
+func TestPackagesSayTheirPlace(t *testing.T) {
+	said := map[string]bool{}
+	eachFile(t, parser.PackageClauseOnly|parser.ParseComments, func(path string, f *ast.File, _ *token.FileSet) {
+		if !strings.HasSuffix(path, "_test.go") {
+			dir := filepath.Dir(path)
+			said[dir] = said[dir] || strings.Contains(f.Doc.Text(), "Place in the pipeline:")
+		}
+	})
+	assert.Greater(t, len(said), 80)
+	for dir, ok := range said {
+		assert.True(t, ok, dir)
+	}
+}
+
+// eachFile parses every file of Go of the project.
+func eachFile(t *testing.T, mode parser.Mode, visit func(path string, f *ast.File, files *token.FileSet)) {
+	t.Helper()
 	require.NoError(t, filepath.WalkDir("..", func(path string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
@@ -31,22 +67,10 @@ func TestFoldersAndFunctionsStaySmall(t *testing.T) {
 		case !strings.HasSuffix(path, ".go"):
 			return nil
 		}
-		folders[filepath.Dir(path)]++
 		files := token.NewFileSet()
-		f, err := parser.ParseFile(files, path, nil, parser.ParseComments)
+		f, err := parser.ParseFile(files, path, nil, mode)
 		require.NoError(t, err)
-		for _, decl := range f.Decls {
-			fn, ok := decl.(*ast.FuncDecl)
-			if !ok || fn.Body == nil || strings.Contains(strings.ToLower(fn.Doc.Text()), "its length") {
-				continue
-			}
-			lines := files.Position(fn.End()).Line - files.Position(fn.Pos()).Line + 1
-			assert.LessOrEqual(t, lines, mostLines, "%s of %s: split it, or say why its length is right", fn.Name.Name, path)
-		}
+		visit(path, f, files)
 		return nil
 	}))
-	assert.Greater(t, len(folders), 80)
-	for folder, n := range folders {
-		assert.LessOrEqual(t, n, mostFiles, folder)
-	}
 }

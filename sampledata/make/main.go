@@ -1,6 +1,8 @@
 // Command make writes the files of the sample data: the workbook, the flat
 // CSV, the dirty companion and the truth. Run it in the sampledata folder, or
 // through "go generate ./sampledata".
+//
+// Place in the pipeline: before it, beside package sampledata, whose practice it writes.
 package main
 
 import (
