@@ -5,6 +5,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -40,7 +41,7 @@ func TestFoldersAndFunctionsStaySmall(t *testing.T) {
 }
 
 // TestPackagesSayTheirPlace: the comment of each package says where in the pipeline it
-// stands, or that it stands beside it.
+// stands, or that it stands beside it, and the guide names its folder.
 func TestPackagesSayTheirPlace(t *testing.T) {
 	said := map[string]bool{}
 	eachFile(t, parser.PackageClauseOnly|parser.ParseComments, func(path string, f *ast.File, _ *token.FileSet) {
@@ -50,9 +51,36 @@ func TestPackagesSayTheirPlace(t *testing.T) {
 		}
 	})
 	assert.Greater(t, len(said), 80)
+	guide, err := os.ReadFile("../DEVELOPERS.md")
+	require.NoError(t, err)
 	for dir, ok := range said {
 		assert.True(t, ok, dir)
+		name := strings.TrimPrefix(filepath.ToSlash(dir), "../")
+		if strings.HasPrefix(name, "audit/stats/") || strings.HasPrefix(name, "audit/ask/") {
+			continue // a family and a question each
+		}
+		if !strings.Contains(string(guide), "`"+name+"`") {
+			assert.Contains(t, string(guide), "`"+filepath.Base(name)+"`", "%s is not in the table of folders", name)
+		}
 	}
+}
+
+// TestDependenciesHaveAReason: each module that we import is in the table that says why.
+func TestDependenciesHaveAReason(t *testing.T) {
+	mod, err := os.ReadFile("../go.mod")
+	require.NoError(t, err)
+	guide, err := os.ReadFile("../DEVELOPERS.md")
+	require.NoError(t, err)
+	n := 0
+	for line := range strings.Lines(string(mod)) {
+		module, version, ok := strings.Cut(strings.TrimSpace(line), " v")
+		if !ok || !strings.HasPrefix(line, "\t") || strings.Contains(version, "// indirect") {
+			continue
+		}
+		n++
+		assert.Contains(t, string(guide), module)
+	}
+	assert.Greater(t, n, 15)
 }
 
 // eachFile parses every file of Go of the project.
