@@ -23,11 +23,14 @@ func try(path string) (*os.File, error) {
 	return f, nil
 }
 
+// turnTime is how long others may take with a short file; a busy machine takes seconds.
+const turnTime = time.Minute
+
 // wait locks a file, in its turn.
 func wait(path string) (*os.File, error) {
 	for begun := time.Now(); ; time.Sleep(lookAgain) {
 		f, err := try(path)
-		if !errors.Is(err, errHeld) || time.Since(begun) > startTime {
+		if !errors.Is(err, errHeld) || time.Since(begun) > turnTime {
 			return f, err
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -58,6 +59,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 	for _, f := range files {
 		names[f.SHA256] = f.Name
 	}
+	gone = slices.DeleteFunc(gone, func(f store.RemovedFile) bool { return names[f.SHA256] != "" }) // read again since
 	var lines []fileLine
 	rejected := 0
 	for _, f := range files {
