@@ -15,20 +15,29 @@ import (
 // dittoMarks stand for the cell above (common practice, no source).
 var dittoMarks = []string{`"`, "''", "\u2033", "\u3003", "\u201d", "\u201e", "-\"-", "do.", "ditto", "dito", "idem"}
 
+// isDitto reports a mark that stands for the cell above.
+func isDitto(text string) bool {
+	text = strings.TrimSpace(text)
+	return len(text) <= len("ditto") && slices.Contains(dittoMarks, strings.ToLower(text))
+}
+
 // repeatDittos puts the cell above in the place of marks that say so.
 func (r *File) repeatDittos(out *[]casebook.Problem) {
 	for _, t := range r.Tables {
 		b := NewBody(t)
-		above := map[int32]sheet.Cell{}
+		var above []sheet.Cell // by column
 		n, first := 0, ""
 		for i, row := range t.Sheet.Rows {
 			if row.Number < t.Body || row.Broken || !b.Holds(row) {
 				continue
 			}
 			for _, c := range row.All() {
-				if c.Kind == sheet.String && slices.Contains(dittoMarks, strings.ToLower(strings.TrimSpace(c.Text))) {
-					over, ok := above[c.Col]
-					if !ok {
+				for len(above) <= int(c.Col) {
+					above = append(above, sheet.Cell{})
+				}
+				if c.Kind == sheet.String && isDitto(c.Text) {
+					over := above[c.Col]
+					if over.Kind == sheet.Blank {
 						continue
 					}
 					if n++; n == 1 {

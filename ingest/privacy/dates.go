@@ -41,8 +41,9 @@ func (s *screener) newestYear() int {
 		if len(wanted) == 0 {
 			continue
 		}
+		var last lastCells
 		for c := range sh.Cells {
-			if c.Row >= sh.Body && wanted[c.Col] {
+			if c.Row >= sh.Body && wanted[c.Col] && !last.again(c) {
 				newest = max(newest, yearOf(c, s.in.Date1904))
 			}
 		}

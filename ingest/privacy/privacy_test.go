@@ -395,3 +395,14 @@ func TestDatesInNames(t *testing.T) {
 	in.Sheets[0].Name = "2019-03-14"
 	assert.Empty(t, Screen(in))
 }
+
+// A cell that says what the one above it says is found like that one.
+func TestEachOfTheSameIsFound(t *testing.T) {
+	in := clean()
+	for row := 5; row < 8; row++ {
+		in = with(in, Cell{Row: row, Col: 11, Text: "Mr. Jonathan Miller"})
+	}
+	found := Screen(in)
+	require.Len(t, found, 3)
+	assert.Equal(t, []string{"K5", "K6", "K7"}, []string{found[0].Cell, found[1].Cell, found[2].Cell})
+}

@@ -158,6 +158,7 @@ type sheetColumns struct {
 	sh    Sheet
 	name  string
 	uses  map[int]use
+	clean lastCells // of the table, without a finding
 	// looked are cells of the table that were classified, by column.
 	looked map[int]map[looked]rules.ID
 	notes  map[int]bool
@@ -252,6 +253,9 @@ func (c *sheetColumns) cell(cell Cell) {
 		delete(c.waiting, cell.Col)
 		c.found(rules.IdentifierText, head, "header", announces(rules.IdentifierText))
 	}
+	if c.clean.again(cell) {
+		return
+	}
 	id := c.look(cell)
 	if id == "" && c.codes[cell.Col].odd() && serialBirth(cell.Text) {
 		id = rules.IdentifierDate
@@ -265,9 +269,27 @@ func (c *sheetColumns) cell(cell Cell) {
 		id = rules.IdentifierText
 	}
 	if id != "" {
+		c.clean.forget(cell.Col)
 		c.found(id, cell, "cell", "the cell holds "+noun[id])
 	}
 }
+
+// lastCells are the last cells of the columns: most cells say what the one above says.
+type lastCells []Cell
+
+// again reports a cell that says what the last one of its column says; it is the last one
+// from then on.
+func (l *lastCells) again(cell Cell) bool {
+	for len(*l) <= cell.Col {
+		*l = append(*l, Cell{})
+	}
+	last := (*l)[cell.Col]
+	(*l)[cell.Col] = cell
+	return last.Row > 0 && last.Kind == cell.Kind && last.Text == cell.Text
+}
+
+// forget lets no cell of the column be like the last one.
+func (l lastCells) forget(col int) { l[col] = Cell{} }
 
 // look classifies a cell below the header; what it held before in the same column gets
 // one look.
