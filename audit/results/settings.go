@@ -95,6 +95,9 @@ func (s Settings) Smallest(u casebook.Unit) float64 {
 	return s.SmallestDeg
 }
 
+// leastPlan is finer than anybody measures; multiples of less overflow when squared.
+const leastPlan = 1e-6
+
 // Check refuses settings that would make a threshold vanish.
 func (s Settings) Check() error {
 	switch {
@@ -102,8 +105,8 @@ func (s Settings) Check() error {
 		return fmt.Errorf("confidence level %v: expected between 0.5 and 1", s.Level)
 	case !(s.ToleranceMM > 0 && s.ToleranceDeg > 0):
 		return fmt.Errorf("tolerance %v mm, %v degrees: both must be above 0", s.ToleranceMM, s.ToleranceDeg)
-	case !(s.SmallestMM > 0 && s.SmallestDeg > 0):
-		return fmt.Errorf("smallest plan %v mm, %v degrees: both must be above 0", s.SmallestMM, s.SmallestDeg)
+	case !(s.SmallestMM >= leastPlan && s.SmallestDeg >= leastPlan):
+		return fmt.Errorf("smallest plan %v mm, %v degrees: both must be above 0, and no less than %v", s.SmallestMM, s.SmallestDeg, leastPlan)
 	case s.MinCellCases < 1 || s.MinIntervalCases < 2:
 		return fmt.Errorf("minimum cases %d shown, %d with interval: expected at least 1 and 2", s.MinCellCases, s.MinIntervalCases)
 	case s.MinBothCases < 2:
