@@ -5,13 +5,17 @@ import "math"
 // BarPanel is one small multiple of counts.
 type BarPanel struct {
 	Title, Note string
-	Labels      []string
-	IDs         []string // of the data, where they can be pointed at
-	Counts      []int
-	Shares      []float64 // of the panel's cases, 0 to 1
-	Hidden      []bool    // bars too few to show
-	Few         bool      // the whole panel is too few to show
+	Bars        []Bar
 	Marker      Marker
+}
+
+// Bar is one bar of a panel.
+type Bar struct {
+	ID     string // of its datum, where it can be pointed at
+	Label  string
+	Count  int
+	Share  float64 // of the panel's cases, 0 to 1
+	Hidden bool    // too few to show
 }
 
 // Bars are small multiples side by side on one scale of shares.
@@ -44,8 +48,8 @@ func (b Bars) Draw(width float64) *Figure {
 	f := &Figure{Title: b.Title, Desc: b.Desc, W: width, H: 3*RowHeight + h + 2.3*RowHeight}
 	most := 0.2
 	for _, p := range b.Panels {
-		for _, s := range p.Shares {
-			most = math.Max(most, s)
+		for _, bar := range p.Bars {
+			most = math.Max(most, bar.Share)
 		}
 	}
 	t := Ticks(0, most, max(2, int(h/7.5)))
@@ -71,17 +75,13 @@ func (b Bars) Draw(width float64) *Figure {
 func (b Bars) panel(f *Figure, p BarPanel, x, w, base, top float64) {
 	f.text(x+1, 3.2, fitText(p.Title, w, true), Start, true)
 	f.ink(x+1, 3.2+RowHeight, p.Note, Start, false, Muted)
-	if p.Few {
-		f.add(Hatch{Box{x, base - b.height()/2, w, b.height() / 2}, 1.5, Pen{Colour: RuleGrey, Width: 0.15}})
-		return
-	}
 	c := p.Marker.Colour()
-	step := w / float64(max(1, len(p.Labels)))
-	for i, label := range p.Labels {
-		h := p.Shares[i] / top * b.height()
+	step := w / float64(max(1, len(p.Bars)))
+	for i, bar := range p.Bars {
+		h := bar.Share / top * b.height()
 		mid := x + (float64(i)+0.5)*step
-		f.ink(mid, base+4, label, Middle, false, Muted)
-		if i < len(p.Hidden) && p.Hidden[i] {
+		f.ink(mid, base+4, bar.Label, Middle, false, Muted)
+		if bar.Hidden {
 			f.add(Hatch{Box{mid - 0.34*step, base - 6, 0.68 * step, 6}, 0.9, Pen{Colour: RuleGrey, Width: 0.15}})
 			continue
 		}
@@ -89,13 +89,13 @@ func (b Bars) panel(f *Figure, p BarPanel, x, w, base, top float64) {
 			if h > 0 {
 				f.add(Rect{Box{mid - 0.34*step, base - h, 0.68 * step, h}, 0, &c, Pen{}})
 			}
-			f.text(mid, base-h-1, itoa(p.Counts[i]), Middle, false)
+			f.text(mid, base-h-1, itoa(bar.Count), Middle, false)
 		}
-		if i >= len(p.IDs) || p.Counts[i] == 0 {
+		if bar.ID == "" || bar.Count == 0 {
 			draw(f)
 			continue
 		}
-		f.key(p.IDs[i], p.Title+", "+label+": "+itoa(p.Counts[i]), draw)
+		f.key(bar.ID, p.Title+", "+bar.Label+": "+itoa(bar.Count), draw)
 	}
 	f.line(x, base, x+w, base, axisPen)
 }

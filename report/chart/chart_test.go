@@ -24,8 +24,8 @@ var nan = math.NaN()
 func figures() map[string]*Figure {
 	out := map[string]*Figure{
 		"bars": Bars{Title: "b", Desc: "bars", XLabel: "refinements", Panels: []BarPanel{
-			{Title: "All", Note: "10 cases", Marker: Diamond, Labels: []string{"0", "1"}, Counts: []int{4, 6}, Shares: []float64{0.4, 0.6}},
-			{Title: "Some", Note: "too few to show", Few: true},
+			{Title: "All", Note: "10 cases", Marker: Diamond, Bars: []Bar{{Label: "0", Count: 4, Share: 0.4}, {Label: "1", Count: 6, Share: 0.6}}},
+			{Title: "Some", Note: "one too few to show", Bars: []Bar{{Label: "0", Hidden: true}, {Label: "1", Count: 6, Share: 0.6}}},
 		}}.Draw(174),
 		"completeness": Completeness{Title: "c", Width: 174, Rows: []CompleteRow{{"case: wear", 0.5, "5 of 10"}, {"case: age", nan, "none"}, {"course: a", 1, "3 of 3"}}}.Figure("bars"),
 		"signs":        Signs(174),

@@ -49,19 +49,16 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 	for _, b := range f.Distribution {
 		data.Columns = append(data.Columns, document.Column{Title: b.Label, Number: true})
 	}
-	put := func(of, title string, cases int, bars []results.Bar, mk chart.Marker, few bool, note string) {
-		p := chart.BarPanel{Title: title, Note: wording.Of(cases, "case") + note, Marker: mk, Few: few}
+	put := func(of, title string, cases int, bars []results.Bar, mk chart.Marker, note string) {
+		p := chart.BarPanel{Title: title, Note: wording.Of(cases, "case") + note, Marker: mk}
 		row := document.Row{Cells: []document.Cell{{Text: title}, {Text: wording.Count(cases)}}}
 		for _, b := range bars {
-			p.Labels, p.Counts, p.Hidden = append(p.Labels, b.Label), append(p.Counts, b.Cases), append(p.Hidden, b.Suppressed)
-			share := 0.0
-			text := "too few"
+			bar, text := chart.Bar{ID: of + "refinements " + b.Label, Label: b.Label, Count: b.Cases, Hidden: b.Suppressed}, "too few"
 			if !b.Suppressed && b.Share.Value.OK() {
-				share, text = room.Number(b.Share.Value), wording.Count(b.Cases)
+				bar.Share, text = room.Number(b.Share.Value), wording.Count(b.Cases)
 			}
-			p.Shares = append(p.Shares, share)
-			p.IDs = append(p.IDs, of+"refinements "+b.Label)
-			row.Cells = append(row.Cells, document.Cell{Text: text, Datum: of + "refinements " + b.Label})
+			p.Bars = append(p.Bars, bar)
+			row.Cells = append(row.Cells, document.Cell{Text: text, Datum: bar.ID})
 		}
 		c.Panels = append(c.Panels, p)
 		for len(row.Cells) < len(data.Columns) {
@@ -69,7 +66,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 		}
 		data.Rows = append(data.Rows, row)
 	}
-	put("all ", "All completed cases", f.Cases, f.Distribution, chart.Diamond, false, "")
+	put("all ", "All completed cases", f.Cases, f.Distribution, chart.Diamond, "")
 	for _, x := range f.ByStyle {
 		if x.Suppressed || x.Cases == 0 {
 			continue
@@ -78,7 +75,7 @@ func (m *maker) refinementBars() (document.Figure, bool) {
 		if x.Rate.Value.OK() {
 			note = ", " + wording.Fixed(x.Rate.Value, 1) + " a case"
 		}
-		put("mainly "+x.Style.String()+" ", wording.Capital(x.Style.String()), x.Cases, x.Distribution, room.Markers[x.Style], false, note)
+		put("mainly "+x.Style.String()+" ", wording.Capital(x.Style.String()), x.Cases, x.Distribution, room.Markers[x.Style], note)
 	}
 	if len(c.Panels) < 3 {
 		return document.Figure{}, false // one style is all there is, and page one has the bar of that

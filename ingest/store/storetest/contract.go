@@ -40,7 +40,7 @@ func (im Implementation) Create(t testing.TB) store.Store {
 	return db
 }
 
-// Run runs the whole contract.
+// Run runs the whole contract. Its length is that of the list of it.
 func (im Implementation) Run(t *testing.T) {
 	for _, c := range []struct {
 		name string
