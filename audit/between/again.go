@@ -22,8 +22,8 @@ func ShareWithinMouths(p *rows.Set, list []*rows.Row, is func(*rows.Row) bool) *
 		{Name: compare.PlannedAmount, Value: multiple},
 		{Name: compare.PlannedSquared, Value: func(r *rows.Row) float64 { return multiple(r) * multiple(r) }},
 	}, withinMouth("")...)
-	arena := p.Arenas.Borrow()
-	defer p.Arenas.GiveBack(arena)
+	arena := borrow(p)
+	defer giveBack(p, arena)
 	d := data(p, list, styleTreated, covariates, true, arena)
 	for i, r := range list {
 		d.Planned[i], d.Achieved[i], d.Doubted[i] = 1, float64(measure.OneIf(is(r))), false

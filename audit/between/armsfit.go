@@ -26,8 +26,8 @@ type armsFit struct {
 // Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683).
 func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 	f := armsFit{unadjusted: measure.NoDifference(), adjusted: measure.NoDifference(), means: [2]results.Number{results.NotEstimable, results.NotEstimable}}
-	arena := p.Arenas.Borrow()
-	defer p.Arenas.GiveBack(arena)
+	arena := borrow(p)
+	defer giveBack(p, arena)
 	m := newModel(p, rows, g.Group, arena)
 	e, _, err := m.fit(nil, p.Settings.Level)
 	if err != nil {
@@ -54,13 +54,26 @@ func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 
 // unadjusted is the difference of the two ratios of sums alone.
 func unadjusted(p *rows.Set, which []int32, group func(*rows.Row) bool) results.Difference {
-	arena := p.Arenas.Borrow()
-	defer p.Arenas.GiveBack(arena)
+	arena := borrow(p)
+	defer giveBack(p, arena)
 	e, _, err := newModel(p, which, group, arena).fit(nil, p.Settings.Level)
 	if err != nil {
 		return measure.NoDifference()
 	}
 	return measure.Difference(e)
+}
+
+// borrow gives memory for a fit: nothing of it stays in results.
+func borrow(p *rows.Set) *stats.Arena {
+	if arena, ok := p.Shelf.Take().(*stats.Arena); ok {
+		return arena
+	}
+	return new(stats.Arena)
+}
+
+func giveBack(p *rows.Set, arena *stats.Arena) {
+	arena.Reset()
+	p.Shelf.Put(arena)
 }
 
 // FewestDF is the smallest degrees of freedom a verdict rests on.

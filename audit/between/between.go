@@ -118,8 +118,8 @@ func compareStyles(p *rows.Set, g *gridCell) (results.Comparison, compare.Candid
 		weights, _ = overlapWeights(p, g.measured, styleTreated) // without weights there is no balance after them
 	}
 	c.Balance = balance(p, g.measured, styleTreated, weights)
-	arena := p.Arenas.Borrow()
-	defer p.Arenas.GiveBack(arena)
+	arena := borrow(p)
+	defer giveBack(p, arena)
 	same, list := contrastOf(p, g, arena)
 	fill(p, &c, g, same, list)
 	return c, same.Candidate()

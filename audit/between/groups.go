@@ -67,8 +67,8 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (resu
 		}
 		c.Unadjusted.Difference = measure.OrMissing(float64(c.Group.Expression - c.Reference.Expression))
 	}
-	arena := p.Arenas.Borrow()
-	defer p.Arenas.GiveBack(arena)
+	arena := borrow(p)
+	defer giveBack(p, arena)
 	same := groupContrast(p, by, which, g, arena)
 	c.Adjusted, c.Adjusters, c.NotAdjusted, c.Both = measure.Difference(same.Estimate), same.Adjusters, same.Left, same.Both
 	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)

@@ -143,7 +143,7 @@ func allVariants(p *rows.Set) ([]variant, error) {
 		if err != nil {
 			return nil, err
 		}
-		q.Arenas = p.Arenas
+		q.Shelf = p.Shelf
 		out = append(out, variant{
 			ID: "smallest-plan-" + by.word, p: q,
 			choice: fmt.Sprintf("smallest plan %s (%g mm, %g°)", by.word, s.SmallestMM, s.SmallestDeg),
@@ -163,8 +163,8 @@ func (v *variant) row(reported *results.Comparison) results.SensitivityRow {
 		ID: v.ID, Choice: v.choice, Adjusted: measure.NoDifference(), Verdict: results.NotComparable,
 		Cases: CasesIn(v.p, g.measured), Movements: len(g.measured), Outside: outsideDifference(v.p, g.measured),
 	}
-	arena := v.p.Arenas.Borrow()
-	defer v.p.Arenas.GiveBack(arena)
+	arena := borrow(v.p)
+	defer giveBack(v.p, arena)
 	same, _ := contrastOf(v.p, g, arena)
 	if out.Adjusted = measure.Difference(same.Estimate); same.Failed != "" {
 		out.Adjusted.P = results.NotEstimable

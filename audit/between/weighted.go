@@ -39,8 +39,8 @@ func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool) (
 
 // overlapWeights are the weights of overlapWeighted, one a row.
 func overlapWeights(p *rows.Set, which []int32, treated func(*rows.Row) bool) ([]float64, error) {
-	arena := p.Arenas.Borrow()
-	defer p.Arenas.GiveBack(arena)
+	arena := borrow(p)
+	defer giveBack(p, arena)
 	choice, planned := make([]bool, len(which)), arena.Floats(len(which))
 	cases, last := 0, -1
 	for j, i := range which {

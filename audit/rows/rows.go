@@ -14,7 +14,6 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
-	"shortfall/audit/stats"
 	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 )
@@ -120,10 +119,9 @@ type Set struct {
 	lastLooks        map[string]casebook.Month // by practice
 	lastCourse       []int                     // highest course number on record, case by case
 	removed          []removal
-	// Arenas lend the memory of the fits; nothing of it stays in results.
-	Arenas     *stats.Arenas
-	analysedBy listed
-	missingBy  listed
+	Shelf            *Shelf
+	analysedBy       listed
+	missingBy        listed
 	// Names words cells as far as the records give directions.
 	Names wording.Names
 	// Undated: the audit is of a period and no month at all is on record.
@@ -134,7 +132,7 @@ type Set struct {
 // the dataset stays as it was. A movement recorded twice is an error: the
 // store keeps one record a key, so a duplicate means a broken caller.
 func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
-	p := &Set{Settings: s, Arenas: new(stats.Arenas)}
+	p := &Set{Settings: s, Shelf: new(Shelf)}
 	ds, err := p.selected(ds)
 	if err != nil {
 		return nil, err

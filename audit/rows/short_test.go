@@ -64,3 +64,15 @@ func TestCourseCutShort(t *testing.T) {
 		assert.Equal(t, steps[i-1].Movements-left, steps[i].Movements, steps[i].Title)
 	}
 }
+
+// TestShelf: what was put is taken by one reader alone.
+func TestShelf(t *testing.T) {
+	var s Shelf
+	assert.Nil(t, s.Take())
+	a, b := new(int), new(int)
+	s.Put(a)
+	s.Put(b)
+	assert.Same(t, b, s.Take())
+	assert.Same(t, a, s.Take())
+	assert.Nil(t, s.Take())
+}

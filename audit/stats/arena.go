@@ -1,7 +1,5 @@
 package stats
 
-import "sync"
-
 // Arena is memory that fits made one after the other share, so that thousands
 // of them leave nothing to collect. What comes from it is good until Reset, or until
 // Release of a Mark set before. A nil Arena gives memory of its own. Not for more than
@@ -56,34 +54,6 @@ func (a *Arena) Release(m Mark) {
 	if a != nil {
 		a.floats.place, a.ints.place = m.floats, m.ints
 	}
-}
-
-// Arenas lends Arenas to goroutines: as many are made as are out at the same time, and
-// they keep their memory.
-type Arenas struct {
-	mu   sync.Mutex
-	free []*Arena
-}
-
-// Borrow gives an Arena of which nothing is given out.
-func (a *Arenas) Borrow() *Arena {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	last := len(a.free) - 1
-	if last < 0 {
-		return new(Arena)
-	}
-	out := a.free[last]
-	a.free = a.free[:last]
-	return out
-}
-
-// GiveBack takes an Arena back, with all that it gave out.
-func (a *Arenas) GiveBack(arena *Arena) {
-	arena.Reset()
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	a.free = append(a.free, arena)
 }
 
 // chunk is the least number of values asked of the system at a time.

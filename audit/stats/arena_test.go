@@ -24,17 +24,6 @@ func TestArenaGivesZeros(t *testing.T) {
 	assert.Len(t, (*Arena)(nil).Floats(4), 4)
 }
 
-// Each borrower has an arena of its own; one that is given back is lent again, empty.
-func TestArenasAreLentOnce(t *testing.T) {
-	var all Arenas
-	a, b := all.Borrow(), all.Borrow()
-	assert.NotSame(t, a, b)
-	a.Floats(3)[0] = 1
-	all.GiveBack(a)
-	assert.Same(t, a, all.Borrow())
-	assert.Equal(t, []float64{0, 0, 0}, a.Floats(3))
-}
-
 // What was given out before a mark stays as it was; what came after is given again.
 func TestArenaReleasesToAMark(t *testing.T) {
 	a := new(Arena)

@@ -34,7 +34,7 @@ func (f *AbsorbedFit) Refit(y []float64) (*AbsorbedFit, error) {
 
 // Keeping fits the same model among some of the clusters, by their ids. A group goes
 // with its cluster, so that what is left keeps the means it was freed of. An error
-// where nothing is left. See BenchmarkKeeping.
+// where nothing is left.
 func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error) {
 	a, width := f.model.Arena, len(f.Names)
 	stays := f.staying(keep)
