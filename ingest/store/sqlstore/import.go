@@ -71,7 +71,9 @@ func erasedCases(ctx context.Context, tx *Tx) (func(casebook.CaseKey) bool, erro
 	return func(k casebook.CaseKey) bool {
 		is, ok := known[k]
 		if !ok {
-			is = slices.ContainsFunc(marks[k.Practice], func(m mark) bool { return eraseMark(m.salt, k.ID) == m.hash })
+			is = slices.ContainsFunc(marks[k.Practice], func(m mark) bool {
+				return eraseMark(m.salt, k.ID) == m.hash || eraseMark(m.salt, anySpelling(k.ID)) == m.hash
+			})
 			known[k] = is
 		}
 		return is

@@ -9,6 +9,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
+	"shortfall/ingest/values"
 )
 
 // removedCases are the cases taken out of the audit, with the reason.
@@ -91,11 +92,10 @@ func (db *Records) RestoreCase(ctx context.Context, k casebook.CaseKey) error {
 }
 
 // EraseCase deletes a case with its history. What stays is a salted hash of its
-// pseudonym, so that later imports leave it out.
+// pseudonym, and of what its spellings have in common unless these tell cases of its
+// practice apart, so that later imports leave it out.
 func (db *Records) EraseCase(ctx context.Context, k casebook.CaseKey) error {
 	const ofCase = "case_id = ? AND practice = ?"
-	salt := make([]byte, 16)
-	rand.Read(salt)
 	err := db.write(ctx, func(tx *Tx) error {
 		if err := db.mustHave(ctx, tx, k); err != nil {
 			return err
@@ -114,8 +114,19 @@ func (db *Records) EraseCase(ctx context.Context, k casebook.CaseKey) error {
 		if _, err := tx.ExecContext(ctx, "DELETE FROM unsettled WHERE case_id = ?", k.ID); err != nil {
 			return err
 		}
-		text := hex.EncodeToString(salt)
-		_, err = tx.ExecContext(ctx, "INSERT INTO erased (practice, salt, hash) VALUES (?, ?, ?)", k.Practice, text, eraseMark(text, k.ID))
+		marked := []string{k.ID}
+		alone, err := onlySpelling(ctx, tx, k)
+		if alone {
+			marked = append(marked, anySpelling(k.ID))
+		}
+		for _, id := range marked {
+			salt := make([]byte, 16)
+			rand.Read(salt)
+			text := hex.EncodeToString(salt)
+			if err == nil {
+				_, err = tx.ExecContext(ctx, "INSERT INTO erased (practice, salt, hash) VALUES (?, ?, ?)", k.Practice, text, eraseMark(text, id))
+			}
+		}
 		return err
 	})
 	if err != nil {
@@ -123,6 +134,24 @@ func (db *Records) EraseCase(ctx context.Context, k casebook.CaseKey) error {
 	}
 	return db.Wrap(db.Purge(ctx))
 }
+
+// onlySpelling reports that no other case of the practice has a code that differs by its
+// spelling alone.
+func onlySpelling(ctx context.Context, tx *Tx, k casebook.CaseKey) (bool, error) {
+	alone := true
+	err := each(ctx, tx, "SELECT case_id, practice FROM "+caseTable.name+" UNION SELECT case_id, practice FROM "+movementTable.name, func(scan scanner) error {
+		var other casebook.CaseKey
+		err := scan(&other.ID, &other.Practice)
+		if other.Practice == k.Practice && other.ID != k.ID && values.Skeleton(other.ID) == values.Skeleton(k.ID) {
+			alone = false
+		}
+		return err
+	})
+	return alone && values.Skeleton(k.ID) != "", err
+}
+
+// anySpelling stands for all spellings of a code where those of erased cases are marked.
+func anySpelling(id string) string { return "\x00" + values.Skeleton(id) }
 
 // scrubRejected empties the original of rejected rows that name a pseudonym.
 func scrubRejected(ctx context.Context, tx *Tx, id string) error {

@@ -379,6 +379,8 @@ func (im Implementation) testErasedCaseIsGone(t *testing.T) {
 	out := MustImport(t, db, addChart(chart("c", k.ID, 6, 5), "C-2", 1, 6, 9))
 	assert.Equal(t, 7, out.Erased)
 	assert.Len(t, MustLoad(t, db).Cases, 1, "nor by a later import")
+	MustImport(t, db, addChart(chart("d", "ZQ Erased", 6, 5), "C-2", 1, 6, 9))
+	assert.Len(t, MustLoad(t, db).Cases, 1, "nor in another spelling")
 	if im.Bytes != nil {
 		assert.NotContains(t, string(im.Bytes(t, db)), k.ID)
 	}
