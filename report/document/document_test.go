@@ -91,4 +91,21 @@ func TestPartLeadsNowhereElse(t *testing.T) {
 	assert.Equal(t, []string{"", "a"}, []string{part.Sections[0].Blocks[1].(Table).Rows[0].Cells[0].To, part.Sections[0].Blocks[1].(Table).Rows[1].Cells[0].To})
 	assert.Equal(t, "b", d.Sections[0].Blocks[1].(Table).Rows[0].Cells[0].To)
 	assert.Empty(t, d.Part("none").Sections)
+
+	// Brackets of references close over what is left, or go.
+	in := func(to string) bool { return to == "" || to == "a" }
+	for _, c := range []struct {
+		of   []string // where the references lead
+		want string
+	}{{[]string{"a"}, "Said. (a)"}, {[]string{"b"}, "Said."}, {[]string{"a", "b"}, "Said. (a)"}, {[]string{"b", "a"}, "Said. (a)"}, {[]string{"b", "c"}, "Said."}, {[]string{"a", "b", "a"}, "Said. (a; a)"}} {
+		text := Join(Words("Said."), Words(" ("))
+		for i, to := range c.of {
+			if i > 0 {
+				text = Join(text, Words("; "))
+			}
+			text = Join(text, Ref(to))
+		}
+		text = Join(text, Words(")"))
+		assert.Equal(t, c.want, text.within(in).Plain(), c.of)
+	}
 }

@@ -1,5 +1,7 @@
 package document
 
+import "strings"
+
 // Part is one section of a document on its own. What led out of it leads nowhere: the
 // words stay, and what was nothing but the way is gone. There is no section where the
 // document has none of the id.
@@ -73,14 +75,36 @@ func (t Table) within(in func(string) bool) Table {
 }
 
 func (t Text) within(in func(string) bool) (out Text) {
+	dropped := false // the span before led out and says nothing
 	for _, s := range t {
 		switch {
 		case in(s.To):
-			out = append(out, s)
-		case !s.Way():
+		case s.Way():
+			dropped = true
+			continue
+		default:
 			s.To = ""
+		}
+		if last := len(out) - 1; dropped && last >= 0 && s.Notes == nil && out[last].Notes == nil {
+			// What stood between it and its neighbours goes with it, and a bracket that
+			// holds nothing else.
+			switch before := out[last].Text; {
+			case s.Text == between:
+				continue
+			case strings.HasPrefix(s.Text, ")") && before == between:
+				out = out[:last]
+			case strings.HasPrefix(s.Text, ")") && strings.HasSuffix(before, "("):
+				out[last].Text = strings.TrimRight(strings.TrimSuffix(before, "("), " ")
+				s.Text = s.Text[1:]
+			}
+		}
+		dropped = false
+		if s.Text != "" || s.Way() || s.Notes != nil {
 			out = append(out, s)
 		}
 	}
 	return out
 }
+
+// between stands between two references.
+const between = "; "
