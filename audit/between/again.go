@@ -53,9 +53,9 @@ func ReadShares(s *results.Settings, x *results.SharesWithin, what string) strin
 	size := fmt.Sprintf("%s %s; %s with both styles", wording.CI(s.Level), wording.PointLimits(x.Difference.Low, x.Difference.High), wording.Of(x.Both, "patient"))
 	switch x.Verdict {
 	case results.Higher:
-		return fmt.Sprintf("In the same mouths movements with clinician-designed attachments were %s more often than those with software-suggested ones, by %s (%s).", what, wording.InPoints(d), size)
+		return fmt.Sprintf("Within the same patients movements with clinician-designed attachments were %s more often than those with software-suggested ones, by %s (%s).", what, wording.InPoints(d), size)
 	case results.Lower:
-		return fmt.Sprintf("In the same mouths movements with clinician-designed attachments were %s less often than those with software-suggested ones, by %s (%s).", what, wording.InPoints(-d), size)
+		return fmt.Sprintf("Within the same patients movements with clinician-designed attachments were %s less often than those with software-suggested ones, by %s (%s).", what, wording.InPoints(-d), size)
 	}
-	return fmt.Sprintf("In the same mouths the movements of neither style were clearly %s more often: clinician-designed minus software-suggested %s (%s).", what, wording.InPoints(d), size)
+	return fmt.Sprintf("Within the same patients the movements of neither style were clearly %s more often: clinician-designed minus software-suggested %s (%s).", what, wording.InPoints(d), size)
 }
