@@ -2,6 +2,7 @@ package audit_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -171,4 +172,18 @@ func TestBounds(t *testing.T) {
 	assert.InDelta(t, 0.5, float64(b.Observed), 1e-12)
 	assert.InDelta(t, 0.3, float64(b.Worst), 1e-12)
 	assert.InDelta(t, 0.7, float64(b.Best), 1e-12)
+}
+
+// TestRateRatioAdjustsForWearOnRecordBefore: wear that was judged when the refinement was
+// known follows from it.
+func TestRateRatioAdjustsForWearOnRecordBefore(t *testing.T) {
+	ds := invented(5, 160)
+	adjusters := func(timing casebook.Timing) string {
+		for i := range ds.Cases {
+			ds.Cases[i].WearRecorded = timing
+		}
+		return strings.Join(mustRun(t, ds, nil).Refinements.Adjusters, ", ")
+	}
+	assert.Contains(t, adjusters(casebook.BeforeOutcome), "wear")
+	assert.NotContains(t, adjusters(casebook.AfterOutcome), "wear")
 }

@@ -377,7 +377,7 @@ func TestFilesForR(t *testing.T) {
 		s.Apply(p)
 		byDirection := cells(p.Make(uint64(i) + 1))
 		var out strings.Builder
-		fmt.Fprintln(&out, "direction,case,planned,achieved,treated,class,arch,within")
+		fmt.Fprintln(&out, "direction,case,planned,achieved,treated,class,arch,within,side,tooth")
 		for _, direction := range casebook.Directions() {
 			d := byDirection[direction]
 			for k := 0; d != nil && k < len(d.Planned); k++ {
@@ -385,7 +385,11 @@ func TestFilesForR(t *testing.T) {
 				if !math.IsNaN(d.Achieved[k]) {
 					achieved = fmt.Sprint(d.Achieved[k])
 				}
-				fmt.Fprintf(&out, "%s,%d,%v,%s,%d,%v,%v,%v\n", direction, d.Patient[k], d.Planned[k], achieved, b2i(d.Treated[k]), d.Class[k], d.Covariates[1].Values[k], d.Covariates[2].Values[k])
+				fmt.Fprintf(&out, "%s,%d,%v,%s,%d,%v", direction, d.Patient[k], d.Planned[k], achieved, b2i(d.Treated[k]), d.Class[k])
+				for _, c := range d.Covariates[1:] {
+					fmt.Fprintf(&out, ",%v", c.Values[k])
+				}
+				fmt.Fprintln(&out)
 			}
 		}
 		require.NoError(t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("practice-%04d.csv", i+1)), []byte(out.String()), 0o600))
