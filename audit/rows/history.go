@@ -51,8 +51,9 @@ var historyReasons = map[string]string{
 	StartAhead:        "Starts after the last month in which a case is known to have ended or a later course to have begun, or after the day of the audit: not followed yet",
 }
 
-// Histories follows the logged cases from their start to the last look at their practice; left counts those that cannot be followed, by reason. Months are
-// whole, so that what happens in the month of the start happens after half a month.
+// Histories follows the logged cases from their start to the last look at their practice;
+// left counts those that cannot be followed, by reason. Months are whole, so that what
+// happens in the month of the start happens after half a month.
 func (p *Set) Histories() (out []History, left []results.Exclusion) {
 	counts := p.RefinementCounts()
 	n, dating := map[string]int{}, map[string]*dated{}

@@ -65,7 +65,7 @@ func CheckSettings(s results.Settings) error {
 	return nil
 }
 
-// primaryFlag is where a comparison used to be declared.
+// primaryFlag is --primary, which says where a comparison is declared instead.
 type primaryFlag struct{}
 
 func (primaryFlag) String() string { return "" }

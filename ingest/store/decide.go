@@ -36,8 +36,9 @@ type Plan struct {
 //
 // A record whose key is new is added. One that equals the current record is
 // unchanged and keeps its first origin. One that differs replaces it: the file
-// imported last is right in what it says, and what it is silent about stays. A record that a later file no longer has stays, unless
-// that file is a later version of the one it came from and still holds its case.
+// imported last is right in what it says, and what it is silent about stays. A record
+// that a later file no longer has stays, unless that file is a later version of the one
+// it came from and still holds its case.
 // Within one file the same record may be given several times (a flat sheet
 // repeats its cases); two different records of one key are a Conflict, which the
 // rules of ingest report row by row before it comes to this. A known case that
