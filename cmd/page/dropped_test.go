@@ -346,3 +346,23 @@ func TestARefusedFileIsCorrected(t *testing.T) {
 	w.until(at, "The records are kept")
 	assert.Contains(t, w.see(p+"/read"), "has questions for you", "another file of the same name")
 }
+
+// A long list shows what is likely, and folds the rest; what was taken or is proposed is
+// never in the fold.
+func TestLikelyChoicesStandOpen(t *testing.T) {
+	q := question.Question{Near: 2, Choices: []question.Choice{{Word: "a"}, {Word: "b"}, {Word: "c"}}}
+	for _, c := range []struct {
+		of     asked
+		likely int
+	}{
+		{asked{Question: q}, 2},
+		{asked{Question: q, Given: []string{"c"}}, 3},
+		{asked{Question: question.Question{Near: 2, Choices: q.Choices, Proposed: "c"}}, 3},
+		{asked{Question: question.Question{Choices: q.Choices}}, 3},
+		{asked{Question: question.Question{Near: -1, Choices: q.Choices}}, 3},
+		{asked{Question: question.Question{Near: 9, Choices: q.Choices}}, 3},
+	} {
+		assert.Len(t, c.of.Likely(), c.likely)
+		assert.Len(t, c.of.Others(), 3-c.likely)
+	}
+}

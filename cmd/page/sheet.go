@@ -143,6 +143,21 @@ type asked struct {
 // Names reports a question whose choices are called as the sheet calls its columns.
 func (a asked) Names() bool { return strings.HasPrefix(a.ID, "column ") }
 
+// Likely are the choices that stand open, and Others those in a fold below: where the
+// question says how many are near, and none of the others was taken or is proposed.
+func (a asked) Likely() []question.Choice { return a.Choices[:a.near()] }
+
+// Others are the choices that are not likely.
+func (a asked) Others() []question.Choice { return a.Choices[a.near():] }
+
+func (a asked) near() int {
+	all := len(a.Choices)
+	if a.Near <= 0 || a.Near >= all || slices.ContainsFunc(a.Choices[a.Near:], func(c question.Choice) bool { return a.Has(c.Word) }) {
+		return all
+	}
+	return a.Near
+}
+
 // Of what the counts of the choices are.
 func (a asked) Of() string {
 	if strings.HasPrefix(a.ID, "twice") || strings.HasPrefix(a.ID, "amounts ") {
