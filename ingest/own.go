@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"shortfall/ingest/casebook"
@@ -138,7 +139,8 @@ const mostSaid = 200
 func (r *reader) settleSaid() {
 	var words []casebook.WordRead
 	for key, n := range r.said {
-		if lexicon.AllKnown(key.Said) { // any other may be a name: whoever designed it
+		// Any other may be a name, of whoever designed it, and a number a date.
+		if lexicon.AllKnown(key.Said) && !strings.ContainsFunc(key.Said, unicode.IsDigit) {
 			key.Rows = n
 			words = append(words, key)
 		}

@@ -85,9 +85,10 @@ func TestWordsOfAttachmentsAreKeptBesideOurs(t *testing.T) {
 	for i := range 6 {
 		fmt.Fprintf(&b, "C-%03d,1,13,rotation,12,6,clinician,Ellipse\n", i)
 		fmt.Fprintf(&b, "C-%03d,1,23,rotation,-9,-6,Miller,block\n", i)
+		fmt.Fprintf(&b, "C-%03d,1,33,rotation,-9,-6,none,oval 123 45\n", i)
 	}
 	m := &mapping.File{}
-	m.Words = map[string]map[string]string{"style": {"Miller": "clinician-designed"}}
+	m.Words = map[string]map[string]string{"style": {"Miller": "clinician-designed"}, "shape": {"oval 123 45": "oval"}}
 	batch, err := read(t, b.String(), Options{Notation: casebook.FDI, Mapping: m})
 	require.NoError(t, err)
 	var words []casebook.WordRead
