@@ -14,9 +14,12 @@ const Limits = "Two stretches of time differ by chance, case mix and recording t
 
 // Say writes the sentences, with the names of cells as records give them: what changed beyond chance, or that nothing did and how much
 // was compared; then the cohorts.
-func Say(t *results.InTime, s *results.Settings, n wording.Names) {
+func Say(t *results.InTime, s *results.Settings, n wording.Names) { say(t, s, n, false) }
+
+// say writes them; where something was taken out, nothing on record is not said.
+func say(t *results.InTime, s *results.Settings, n wording.Names, withheld bool) {
 	t.Sentences = nil
-	if t.Now.Movements == 0 && t.Now.Cases == 0 && !s.Shared {
+	if t.Now.Movements == 0 && t.Now.Cases == 0 && !withheld {
 		t.Sentences = append(t.Sentences, "No course with a measured outcome ended in "+t.Now.Name+", so there is nothing to set against what was before.")
 	}
 	t.Sentences = append(t.Sentences, achievedSentences(t, s)...)
@@ -145,7 +148,7 @@ func Withhold(t *results.InTime, s *results.Settings, n wording.Names) {
 	if hidden {
 		t.Warnings = append(t.Warnings, disclose.TooFewShown(s))
 	}
-	Say(t, s, n)
+	say(t, s, n, true)
 }
 
 // Denominator says what is set against what.
