@@ -125,7 +125,7 @@ func TestRecordsOfAPractice(t *testing.T) {
 	t.Parallel()
 	w := open(t)
 	p := w.begin("east")
-	at := w.keeps(p, file{"own.csv", openSheet})
+	w.keeps(p, file{"own.csv", openSheet})
 	page := w.see(p + "/records")
 	sha := regexp.MustCompile(`name="sha" value="([0-9a-f]{64})"`).FindStringSubmatch(page)
 	require.NotNil(t, sha)
@@ -154,7 +154,7 @@ func TestRecordsOfAPractice(t *testing.T) {
 	assert.Contains(t, page, "Undo the last removal")
 	before := regexp.MustCompile(`action="[^"]*/putback"><input type="hidden" name="copy" value="([^"]+)"><input type="hidden" name="undo" value="yes"><p><button>Undo`).FindStringSubmatch(page)
 	require.NotNil(t, before)
-	page, at = w.post(p+"/putback", "copy", before[1], "undo", "yes")
+	page, at := w.post(p+"/putback", "copy", before[1], "undo", "yes")
 	if strings.Contains(at, "/jobs/") {
 		page = w.untilJob(at)
 	}

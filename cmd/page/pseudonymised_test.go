@@ -86,8 +86,8 @@ func TestWhyThereIsNoCopy(t *testing.T) {
 func TestCopyRestsOnRememberedAnswers(t *testing.T) {
 	w := open(t)
 	p := w.begin("east")
-	at := w.keeps(p, file{"own.csv", openSheet})
-	_, at = w.give(p, file{"more.csv", strings.ReplaceAll(openSheet, "K", "L")})
+	w.keeps(p, file{"own.csv", openSheet})
+	_, at := w.give(p, file{"more.csv", strings.ReplaceAll(openSheet, "K", "L")})
 	w.until(at, "How it was understood")
 	_, to := w.post(at + "/copy")
 	assert.Contains(t, w.until(to, "How it was understood"), "A pseudonymised copy of more.csv")
