@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -109,7 +110,11 @@ func troubled(seed uint64, cases int) *casebook.Dataset {
 // that are always printed tell between them is out of reach of the rule.
 func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 	small, secondary, told := 0, 0, 0
-	for seed := uint64(1); seed <= 30; seed++ {
+	seeds := uint64(15)
+	if audittest.Long() {
+		seeds = 30
+	}
+	for seed := uint64(1); seed <= seeds; seed++ {
 		ds := troubled(seed, 15+4*int(seed%16))
 		s := printedCounts{T: t, seed: seed, kinds: kindsOf(ds), index: map[caseKind]int{}}
 		for k := range s.kinds {
@@ -133,8 +138,8 @@ func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 		secondary += s.secondary
 	}
 	t.Logf("%d small counts out of reach, %d more withheld for them, %d told by the totals", small, secondary, told)
-	assert.Greater(t, small, 50)
-	assert.Greater(t, secondary, 30)
+	assert.Greater(t, small, 50*int(seeds)/30)
+	assert.Greater(t, secondary, int(seeds))
 	assert.LessOrEqual(t, told, small/10)
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -15,6 +16,13 @@ import (
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 )
+
+// TestMain lets garbage stand longer than a program would: tests make much of it, and
+// collecting it was a fifth of their time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 // fixture is one file of testdata/files with what must come of it. The prefix
 // of the name tells the writer: op openpyxl, lo LibreOffice, gn Gnumeric, r

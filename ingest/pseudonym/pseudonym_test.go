@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -26,6 +27,13 @@ import (
 	"shortfall/ingest/scratch"
 	"shortfall/ingest/sheet"
 )
+
+// TestMain lets garbage stand longer than a program would: tests make much of it, and
+// collecting it was a fifth of their time.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	m.Run()
+}
 
 func testKey() Key {
 	k := make(Key, keyBytes)
