@@ -94,6 +94,21 @@ func TestRateRatio(t *testing.T) {
 	assert.InDelta(t, float64(r.RateUnadj.Difference), float64(r.RateRatio.Difference), 1e-9)
 }
 
+// TestNoRateRatioOfAHandful: one refined case against five is no ratio, with 0.73 to 70
+// about it, and a hint that it is none.
+func TestNoRateRatioOfAHandful(t *testing.T) {
+	ds := join(casesWithRefinements(map[int]int{0: 10, 1: 5}, casebook.SoftwareSuggested),
+		casesWithRefinements(map[int]int{0: 5, 2: 8}, casebook.ClinicianDesigned))
+	r := mustRun(t, ds, nil)
+	assert.False(t, r.Refinements.RateRatio.Difference.OK())
+	assert.True(t, hasWarning(r.Refinements.Warnings, "few-refinements"))
+	assert.Contains(t, r.Front.ByStyle.Below, "Too few refinements")
+	assert.NotContains(t, r.Front.Refined.Below, "times")
+	ds = join(casesWithRefinements(map[int]int{0: 10, 1: 10}, casebook.SoftwareSuggested),
+		casesWithRefinements(map[int]int{0: 5, 2: 8}, casebook.ClinicianDesigned))
+	assert.True(t, mustRun(t, ds, nil).Refinements.RateRatio.Difference.OK())
+}
+
 // TestMainStyle: each tooth votes once, whatever its axes; a tie has no style.
 func TestMainStyle(t *testing.T) {
 	ds := logged(

@@ -401,6 +401,9 @@ const SizeOnly = "size-only"
 // RefinementsUnknown is the warning of completed cases that say nothing of refinements.
 const RefinementsUnknown = "refinements-unknown"
 
+// FewRefinements is the warning of styles of which one has too few to compare.
+const FewRefinements = "few-refinements"
+
 // CompletedUnmeasured is the warning of completed cases without an analysed movement.
 const CompletedUnmeasured = "completed-unmeasured"
 

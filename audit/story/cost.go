@@ -77,6 +77,9 @@ func (t *teller) byStyle() results.FrontFigure {
 		f.Below += fmt.Sprintf("Between patients: mainly clinician-designed %s times as many, adjusted (%s %s to %s). It decides nothing: those who respond poorly may get both more designs and more refinements.",
 			wording.Fixed(rr.Difference, 2), t.ci(), wording.Fixed(rr.Low, 2), wording.Fixed(rr.High, 2))
 	}
+	if slices.ContainsFunc(t.r.Refinements.Warnings, func(w results.Warning) bool { return w.ID == results.FewRefinements }) {
+		f.Below += "Too few refinements in one of the styles to compare patients."
+	}
 	f.Below = strings.TrimSpace(f.Below)
 	return f
 }

@@ -21,6 +21,9 @@ func findings(r *results.Results) []results.Finding {
 		text += fmt.Sprintf(", %s a case on average", wording.Fixed(f.Mean.Value, 1))
 	}
 	text += "."
+	if f.AtLeastOne.Numerator == 0 {
+		text = "No refinement is on record of " + wording.Of(f.Cases, "completed case") + ": none was needed, or none was recorded."
+	}
 	return []results.Finding{{
 		Kind: results.NeededRefinement, Text: text,
 		Limits:   "Completed cases only; a refinement is also a wish of patient and clinician.",

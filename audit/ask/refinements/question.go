@@ -29,7 +29,7 @@ func Question() ask.Question {
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
 		{ID: "refinements", Term: "refinements", Formula: "courses after the initial one, of completed cases; mean with t interval, shares with Wilson interval, cases taken as independent", Source: "Wilson 1927, J Am Stat Assoc 22:209-212"},
-		{ID: "refinement-rate-ratio", Term: "refinement rate ratio", Formula: "refinements a case with mainly clinician-designed over mainly software-suggested initial attachments; Poisson regression with CR2 variance; a difference between patients that decides nothing", Source: "McCullagh & Nelder 1989, Generalized Linear Models, 2nd ed.; McCaffrey & Bell 2006, Stat Med 25:4081-4098"},
+		{ID: "refinement-rate-ratio", Term: "refinement rate ratio", Formula: "refinements a case with mainly clinician-designed over mainly software-suggested initial attachments, where either has ten refinements or more; Poisson regression with CR2 variance; a difference between patients that decides nothing", Source: "McCullagh & Nelder 1989, Generalized Linear Models, 2nd ed.; McCaffrey & Bell 2006, Stat Med 25:4081-4098"},
 	}
 }
 

@@ -1,6 +1,7 @@
 package refinements
 
 import (
+	"fmt"
 	"math"
 
 	"shortfall/audit/between"
@@ -12,22 +13,34 @@ import (
 	"shortfall/ingest/casebook"
 )
 
+// fewestRefinements of either style for a ratio of their rates: of a handful it says
+// anything between a tenth and tenfold (convention of this audit).
+const fewestRefinements = 10
+
 // rateRatio compares the refinements of completed cases whose initial features
 // were mainly clinician-designed with those mainly software-suggested, by
 // Poisson regression with the CR2 variance (right whatever the dispersion):
 // unadjusted, and adjusted for what was planned and the recorded covariates.
 func rateRatio(p *rows.Set, r *results.Refinements, all []rows.FinishedCase) {
 	var cases []rows.FinishedCase
-	n := map[casebook.Style]int{}
+	n, refinements := map[casebook.Style]int{}, map[casebook.Style]int{}
 	for _, c := range all {
 		if c.Main != casebook.NoStyle {
 			cases = append(cases, c)
 			n[c.Main]++
+			refinements[c.Main] += c.Refinements
 		}
 	}
 	need := p.Settings.MinIntervalCases
 	if s, c := n[casebook.SoftwareSuggested], n[casebook.ClinicianDesigned]; s < need || c < need {
 		r.Warnings = append(r.Warnings, between.FewInArms(need))
+		return
+	}
+	if few := min(refinements[casebook.SoftwareSuggested], refinements[casebook.ClinicianDesigned]); few < fewestRefinements {
+		r.Warnings = append(r.Warnings, results.Warning{
+			ID: results.FewRefinements, Text: fmt.Sprintf("fewer than %d refinements in one of the two styles: their rates are not compared", fewestRefinements),
+			Remedy: "record more completed cases",
+		})
 		return
 	}
 	unadjusted, err := fitRates(p, cases, nil)
