@@ -13,6 +13,7 @@ import (
 	"slices"
 
 	"shortfall/audit/between"
+	"shortfall/audit/grid"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -95,23 +96,8 @@ func Set(p *rows.Set, name string, row func(*rows.Row) Side, cohort func(*rows.H
 }
 
 // achieved is what initial courses of a part came to, apart by unit.
-func achieved(p *rows.Set, sides []Side, of Side) (out []results.UnitAchieved) {
-	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
-		var got, planned []float64
-		var cluster []int
-		for i, side := range sides {
-			if r := &p.Analysed[i]; side == of && r.First && r.Unit() == u {
-				got, planned, cluster = append(got, r.Achieved), append(planned, r.Planned), append(cluster, r.Cluster)
-			}
-		}
-		if len(got) == 0 {
-			continue
-		}
-		one := results.UnitAchieved{Unit: u, Cases: measure.CountRuns(cluster), Movements: len(got)}
-		one.Spread, _ = measure.Expression(got, planned, cluster, one.Cases, &p.Settings)
-		out = append(out, one)
-	}
-	return out
+func achieved(p *rows.Set, sides []Side, of Side) []results.UnitAchieved {
+	return grid.Achieved(p, func(i int) bool { return sides[i] == of })
 }
 
 // stretches counts the cases and movements of both parts and their months of end, and

@@ -37,6 +37,13 @@ type UnitAchieved struct {
 	Movements int           `json:"movements"`
 }
 
+// StyleAchieved is what was achieved in initial courses under one style; under all of them
+// where Style is none of them.
+type StyleAchieved struct {
+	Style casebook.Style `json:"style,omitzero"`
+	Units []UnitAchieved `json:"units"`
+}
+
 // MeasureChange is a measure then and now.
 type MeasureChange struct {
 	Before Number `json:"before"`

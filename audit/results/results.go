@@ -12,26 +12,28 @@ const SchemaVersion = "2.0"
 // findings and tables. It can be saved as JSON and replayed into any renderer;
 // a renderer reads it and decides nothing.
 type Results struct {
-	SchemaVersion string        `json:"schema_version"`
-	Provenance    Provenance    `json:"provenance"`
-	Scope         Scope         `json:"scope"`
-	Findings      []Finding     `json:"findings"`
-	Flow          Flow          `json:"flow"`
-	Completeness  []FieldCount  `json:"completeness"`
-	Expression    []Cell        `json:"expression"`
-	Comparisons   []Comparison  `json:"comparisons"`
-	Refinements   Refinements   `json:"refinements"`
-	FollowUp      FollowUp      `json:"follow_up"`
-	Replanned     []Replanned   `json:"replanned"`
-	Losses        []Loss        `json:"losses"`
-	Repeats       []MethodError `json:"repeats"`
-	Unplanned     []Unplanned   `json:"unplanned"`
-	Bounds        []Bound       `json:"bounds"`
-	Excluded      []Exclusion   `json:"excluded"`
-	Warnings      []Warning     `json:"warnings"` // those of the whole audit
-	Cautions      []string      `json:"cautions"`
-	Definitions   []Definition  `json:"definitions"`
-	Methods       []Method      `json:"methods,omitempty"`
+	SchemaVersion string       `json:"schema_version"`
+	Provenance    Provenance   `json:"provenance"`
+	Scope         Scope        `json:"scope"`
+	Findings      []Finding    `json:"findings"`
+	Flow          Flow         `json:"flow"`
+	Completeness  []FieldCount `json:"completeness"`
+	Expression    []Cell       `json:"expression"`
+	// InAll is what was achieved over every kind of movement, and by style as they stand.
+	InAll       []StyleAchieved `json:"in_all,omitempty"`
+	Comparisons []Comparison    `json:"comparisons"`
+	Refinements Refinements     `json:"refinements"`
+	FollowUp    FollowUp        `json:"follow_up"`
+	Replanned   []Replanned     `json:"replanned"`
+	Losses      []Loss          `json:"losses"`
+	Repeats     []MethodError   `json:"repeats"`
+	Unplanned   []Unplanned     `json:"unplanned"`
+	Bounds      []Bound         `json:"bounds"`
+	Excluded    []Exclusion     `json:"excluded"`
+	Warnings    []Warning       `json:"warnings"` // those of the whole audit
+	Cautions    []string        `json:"cautions"`
+	Definitions []Definition    `json:"definitions"`
+	Methods     []Method        `json:"methods,omitempty"`
 	// Columns give every number its definition and its method.
 	Columns []Column `json:"columns,omitempty"`
 	// Sections are the words of every question, in order of reading.

@@ -35,6 +35,42 @@ func (t *teller) shortPage() results.FrontPage {
 	return p
 }
 
+// inAll says how much was achieved of all that was planned, a number a unit, and by style
+// as they stand, without any adjustment.
+func (t *teller) inAll() string {
+	whole, parts := "", []string(nil)
+	for _, x := range t.r.InAll {
+		units := t.units(x.Units, x.Style == casebook.NoStyle)
+		switch {
+		case len(units) == 0:
+		case x.Style == casebook.NoStyle:
+			whole = "In all, " + joined(units) + " were achieved in the first set."
+		default:
+			parts = append(parts, wording.Style(x.Style)+" "+joined(units))
+		}
+	}
+	if len(parts) > 1 {
+		whole += " As they stand: " + strings.Join(parts, "; ") + ". Plans, teeth and patients differ, so this is no comparison."
+	}
+	return whole
+}
+
+// units words what was achieved of each, with its interval.
+func (t *teller) units(us []results.UnitAchieved, whole bool) (out []string) {
+	for i := range us {
+		u := &us[i]
+		s := wording.Percent(u.Spread.Value) + " of the planned " + map[casebook.Unit]string{casebook.Millimetre: "millimetres", casebook.Degree: "degrees"}[u.Unit]
+		if !whole {
+			s = wording.Percent(u.Spread.Value) + " of " + wording.Unit(u.Unit)
+		}
+		if whole && u.Spread.Low.OK() {
+			s += " (" + t.ci() + " " + wording.Limits(u.Spread.Low, u.Spread.High) + ")"
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
 // choicePage is page three: each finding one sentence, with what it survived.
 func (t *teller) choicePage() results.FrontPage {
 	p := results.FrontPage{Title: "Did the choice of attachment matter?"}
@@ -51,6 +87,9 @@ func (t *teller) choicePage() results.FrontPage {
 		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. "+t.missed()) + " That is not the same as equal. " + t.power()
 	default:
 		p.Lead = "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
+	}
+	if text := t.inAll(); text != "" {
+		p.Statements = append(p.Statements, results.Statement{Text: text})
 	}
 	return p
 }

@@ -30,3 +30,25 @@ func TestManyRejectedRowsAreSaidOnPageOne(t *testing.T) {
 	assert.Contains(t, over(5), "5 of 400\u00a0rows rejected")
 	assert.NotContains(t, over(4), "rejected")
 }
+
+// TestAllThatWasPlanned: a number a unit, and the styles as they stand, said to compare
+// nothing; nothing of it where it is not there.
+func TestAllThatWasPlanned(t *testing.T) {
+	r := base()
+	Tell(r)
+	for _, x := range r.Front.Choice.Statements {
+		assert.NotContains(t, x.Text, "In all")
+	}
+	units := func(mm, deg results.Number) []results.UnitAchieved {
+		return []results.UnitAchieved{
+			{Unit: casebook.Millimetre, Cases: 40, Movements: 90, Spread: results.Spread{Value: mm, Low: mm - 0.03, High: mm + 0.03}},
+			{Unit: casebook.Degree, Cases: 40, Movements: 90, Spread: results.Spread{Value: deg, Low: none, High: none}},
+		}
+	}
+	r.InAll = []results.StyleAchieved{{Units: units(0.55, 0.54)}, {Style: casebook.StyleNone, Units: units(0.46, 0.47)}, {Style: casebook.ClinicianDesigned, Units: units(0.66, 0.58)}}
+	Tell(r)
+	last := r.Front.Choice.Statements[len(r.Front.Choice.Statements)-1].Text
+	assert.Contains(t, last, "In all, 55\u00a0% of the planned millimetres (95\u00a0%\u00a0CI 52 to 58) and 54\u00a0% of the planned degrees were achieved")
+	assert.Contains(t, last, "no attachment 46\u00a0% of mm and 47\u00a0% of degrees; clinician-designed 66\u00a0% of mm and 58\u00a0% of degrees")
+	assert.Contains(t, last, "no comparison")
+}

@@ -20,12 +20,16 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "expression", Share: 12,
 		Answer: func(ctx context.Context, p *rows.Set, r *results.Results) (err error) {
+			r.InAll = grid.InAll(p)
 			r.Expression, err = grid.Expression(ctx, p)
 			return err
 		},
-		Part:     func(r *results.Results) []any { return []any{&r.Expression} },
-		Withhold: func(p *rows.Set, r *results.Results) { grid.Withhold(p, r.Expression) },
-		Columns:  columns(), Definitions: definitions, Findings: findings, Section: section,
+		Part: func(r *results.Results) []any { return []any{&r.Expression, &r.InAll} },
+		Withhold: func(p *rows.Set, r *results.Results) {
+			r.InAll = nil // less what the grid shows it would tell what the grid withholds
+			grid.Withhold(p, r.Expression)
+		},
+		Columns: columns(), Definitions: definitions, Findings: findings, Section: section,
 	}
 }
 
