@@ -161,8 +161,9 @@ func Judge(cs []Candidate, f Family, alpha, share float64) []Answer {
 }
 
 // p is the larger P where there are two: a difference must be beyond chance in either
-// model, and so the test of its being in neither keeps the level (Berger 1982,
-// Technometrics 24:295-300, from memory).
+// model. The larger is below a level no more often than that of the model whose null
+// holds, so the test keeps the level (intersection-union: Berger 1982, Technometrics
+// 24:295-300).
 func (c Candidate) p() float64 {
 	if c.Everything > c.P {
 		return c.Everything
