@@ -13,7 +13,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/sampledata"
 )
@@ -219,6 +221,11 @@ func TestAnsweredInPlainWords(t *testing.T) {
 	assert.Equal(t, answered{"column G of headers db45a288", "column G", "not to be read"}, answeredOf("column G of headers db45a288", "ignore", nil))
 	assert.Equal(t, "amounts that can hardly be right", answeredOf("amounts dac69621", "leave out", nil).Name)
 	assert.Equal(t, answered{"signs", "signs", "sizes"}, answeredOf("signs", "sizes", nil))
+	told := []casebook.Problem{{Rule: string(rules.QuestionAnswered), Message: "which way? Answered: sizes (sizes only)"}}
+	assert.Equal(t, answered{"signs", "which way?", "sizes only"}, answeredOf("signs", "sizes", told))
+	assert.Equal(t, answered{"signs", "signs", "sizes"}, answeredOf("signs", "sizes", append(told, told[0])), "told of two, it can be either")
+	assert.True(t, shared(question.Answers{"a": "same", "b": "same"}, "same"))
+	assert.False(t, shared(question.Answers{"a": "same", "b": "other"}, "same"))
 }
 
 // A file whose identifiers stand in columns of their own is read without those columns,

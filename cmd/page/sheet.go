@@ -206,6 +206,17 @@ func answeredOf(id, word string, told []casebook.Problem) answered {
 // answeredAs is how a reading says what was answered.
 var answeredAs = regexp.MustCompile(`^(.*\?) Answered: (.+) \((.+)\)$`)
 
+// shared reports a word that answers several questions.
+func shared(answers question.Answers, word string) bool {
+	n := 0
+	for _, w := range answers {
+		if w == word {
+			n++
+		}
+	}
+	return n > 1
+}
+
 // saidOf finds the question and the words of the one answer that was told with a word, ""
 // where none or several were.
 func saidOf(word string, told []casebook.Problem) (asked, text string) {
@@ -403,7 +414,11 @@ func (u *upload) answered(open []asked, problems []casebook.Problem) (out []answ
 		if slices.ContainsFunc(open, func(q asked) bool { return q.ID == id || q.ID == point }) {
 			continue
 		}
-		a := answeredOf(id, word, problems)
+		told := problems
+		if shared(u.answers, word) { // whose question was told cannot be seen
+			told = nil
+		}
+		a := answeredOf(id, word, told)
 		if point != "" && !lexicon.AllKnown(a.Name+" "+a.Text) {
 			a = answered{point, point, "answered"} // the id, and a choice, can repeat a cell
 		} else if point != "" {
