@@ -71,7 +71,14 @@ func borrow(p *rows.Set) *stats.Arena {
 	return new(stats.Arena)
 }
 
+// mostKept are the numbers (64 MB) up to which memory is kept for the next fit: what a
+// fit of all rows took would lie there for the rest of the audit.
+const mostKept = 1 << 23
+
 func giveBack(p *rows.Set, arena *stats.Arena) {
+	if arena.Held() > mostKept {
+		return
+	}
 	arena.Reset()
 	p.Shelf.Put(arena)
 }

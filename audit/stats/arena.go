@@ -38,6 +38,17 @@ func (a *Arena) Ints(n int) []int {
 // Reset takes everything back.
 func (a *Arena) Reset() { a.Release(Mark{}) }
 
+// Held is how many numbers the memory of the Arena has room for, given out or not.
+func (a *Arena) Held() (n int) {
+	for _, c := range a.floats.chunks {
+		n += len(c)
+	}
+	for _, c := range a.ints.chunks {
+		n += len(c)
+	}
+	return n
+}
+
 // Mark is a moment of an Arena.
 type Mark struct{ floats, ints place }
 

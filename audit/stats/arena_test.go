@@ -14,6 +14,7 @@ func TestArenaGivesZeros(t *testing.T) {
 	}
 	second := a.Floats(200) // grows: the first stays as it was
 	second[0] = 2
+	assert.Equal(t, chunk, a.Held())
 	assert.Equal(t, []float64{1, 1, 1}, first)
 	assert.Equal(t, []float64{1, 1, 1, 5}, append(first, 5))
 	assert.Equal(t, 2., second[0], "nothing is appended into a neighbour")
