@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -20,10 +21,27 @@ import (
 	"shortfall/sampledata"
 )
 
+// once holds what several tests look at and none changes.
+var once struct {
+	audit, page sync.Once
+	compared    *results.Results
+	html        string
+}
+
 // compared is a practice of which some directions are compared.
 func compared(t *testing.T) *results.Results {
 	t.Helper()
-	return invented{cases: 90, seed: 3}.results(t)
+	once.audit.Do(func() { once.compared = invented{cases: 90, seed: 3}.results(t) })
+	require.NotNil(t, once.compared)
+	return once.compared
+}
+
+// comparedPage is its report as a web page.
+func comparedPage(t *testing.T) string {
+	t.Helper()
+	once.page.Do(func() { once.html = asHTML(t, compared(t)) })
+	require.NotEmpty(t, once.html)
+	return once.html
 }
 
 func asHTML(t *testing.T, r *results.Results) string {
@@ -90,7 +108,7 @@ func words(n *html.Node) string {
 // and from the section of that row one leads to its definition and one to its method,
 // which name their sources.
 func TestThreeStepsToTheSource(t *testing.T) {
-	page := asHTML(t, compared(t))
+	page := comparedPage(t)
 	root, err := html.Parse(strings.NewReader(page))
 	require.NoError(t, err)
 	rows := 0
@@ -124,7 +142,7 @@ func TestThreeStepsToTheSource(t *testing.T) {
 // The captions of page one, what stands under its headline and what it counts lead to
 // tables and figures that name their method.
 func TestCaptionsOfPageOneLeadOn(t *testing.T) {
-	root, err := html.Parse(strings.NewReader(asHTML(t, compared(t))))
+	root, err := html.Parse(strings.NewReader(comparedPage(t)))
 	require.NoError(t, err)
 	method := func(id string) bool {
 		return slices.ContainsFunc(links(around(byID(root, id), "section")), func(to string) bool { return strings.HasPrefix(to, "method-") })
@@ -143,7 +161,7 @@ func TestCaptionsOfPageOneLeadOn(t *testing.T) {
 
 // Every mark that can be pointed at has its numbers in the table below it.
 func TestFiguresOfPageOneHaveTheirNumbers(t *testing.T) {
-	root, err := html.Parse(strings.NewReader(asHTML(t, compared(t))))
+	root, err := html.Parse(strings.NewReader(comparedPage(t)))
 	require.NoError(t, err)
 	attribute := regexp.MustCompile(`(data-key|data-of)="([^"]+)"`)
 	for _, id := range []string{"dots", "arches-one", "arches", "refined", "directions", "kept"} {
@@ -197,7 +215,7 @@ func TestHTMLIsAccessible(t *testing.T) {
 	}
 	tab := webtest.Tab(t)
 	path := filepath.Join(t.TempDir(), "audit.html")
-	require.NoError(t, os.WriteFile(path, []byte(asHTML(t, compared(t))), 0o600))
+	require.NoError(t, os.WriteFile(path, []byte(comparedPage(t)), 0o600))
 	address := url.URL{Scheme: "file", Path: filepath.ToSlash(path)}
 	webtest.Do(t, tab, chromedp.Navigate(address.String()))
 	webtest.Value[bool](t, tab, fewRows)
