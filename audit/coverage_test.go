@@ -66,7 +66,7 @@ func TestCoverage(t *testing.T) {
 	var null, called, effects, found, wrong, seen, hit int
 	for seed := range audittest.Practices(t, 20) {
 		ds, made := sampledata.Generate(p, uint64(seed)+1)
-		expression, comparisons := g(t, ds)
+		expression, comparisons := gridOf(t, ds)
 		for i := range expression {
 			c := &expression[i]
 			if want, ok := truth[c.By]; ok {
@@ -125,8 +125,8 @@ func TestCoverage(t *testing.T) {
 	assert.LessOrEqual(t, float64(wrong), 0.01*float64(found))
 }
 
-// grid is the part of Run that the simulation is about.
-func g(t testing.TB, ds *casebook.Dataset) ([]results.Cell, []results.Comparison) {
+// gridOf is the part of Run that the simulation is about.
+func gridOf(t testing.TB, ds *casebook.Dataset) ([]results.Cell, []results.Comparison) {
 	t.Helper()
 	p, err := rows.Prepare(ds, results.DefaultSettings())
 	require.NoError(t, err)
@@ -196,7 +196,7 @@ func BenchmarkGrid(b *testing.B) {
 	ds, _ := sampledata.Generate(p, 1)
 	b.ReportAllocs()
 	for b.Loop() {
-		g(b, ds)
+		gridOf(b, ds)
 	}
 	b.ReportMetric(float64(len(ds.Movements))*float64(b.N)/b.Elapsed().Seconds(), "movements/s")
 }

@@ -74,7 +74,7 @@ func (r *rowReader) readMovement() {
 	}
 }
 
-// Style reads who designed the attachment, and its shape, which some sheets keep
+// style reads who designed the attachment, and its shape, which some sheets keep
 // in the same column.
 func (r *rowReader) style() (casebook.Style, casebook.Shape) {
 	shape := casebook.NoShape

@@ -429,7 +429,6 @@ func plainName(name string) bool {
 	return slices.Contains(newSheets, strings.TrimSpace(strings.TrimRight(values.Key(name), "0123456789")))
 }
 
-// shape is the header of a table as one text.
 // Shape names the headers of one table: tables of the same headers in the same columns
 // have one.
 func (t *Table) Shape() string {
@@ -437,6 +436,7 @@ func (t *Table) Shape() string {
 	return hex.EncodeToString(sum[:4])
 }
 
+// shape is the header of a table as one text.
 func (t *Table) shape() string {
 	var sb strings.Builder
 	for _, c := range t.Columns {

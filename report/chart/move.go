@@ -26,7 +26,7 @@ const (
 	pictoH = 4.4
 )
 
-// Picto draws a tooth with an arrow for the movement, as an upper tooth: root
+// picto draws a tooth with an arrow for the movement, as an upper tooth: root
 // above, crown below. Tip and mesiodistal shift are seen from the cheek with
 // mesial on the left, torque and buccolingual shift from the mesial side with
 // the cheek on the left, rotation from the biting surface.
