@@ -71,6 +71,9 @@ func accountOf(t *testing.T, r *results.Results) account {
 			n := of("direction " + x.By.Direction.String())
 			n.ratio(x.Software, x.Clinician, x.Mean, x.MeanLow, x.MeanHigh, x.Difference, x.Low, x.High)
 			n.amount(x.Amount)
+			for _, v := range []results.Number{x.Software, x.Clinician} { // rounded so that the pair stands apart by its points
+				n.count(int(math.Floor(math.Abs(100*float64(v)))), int(math.Ceil(math.Abs(100*float64(v)))))
+			}
 			for _, c := range r.Comparisons {
 				if c.By == x.By {
 					n.count(c.Both)

@@ -3,6 +3,7 @@ package report
 import (
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -82,4 +83,30 @@ func TestSharedPagesNameNoClinician(t *testing.T) {
 	open, err := compose(sample(), Options{Pages: section.Full})
 	require.NoError(t, err)
 	assert.Regexp(t, codes, allText(open), "as they are named where nothing leaves")
+}
+
+// Two styles in whole percent stand apart by the points printed beside them.
+func TestPairsStandApartByTheirPoints(t *testing.T) {
+	pairs := 0
+	d, err := section.Document(sample(), section.One)
+	require.NoError(t, err)
+	d.Walk(func(b document.Block, _ int) {
+		fig, ok := b.(document.Figure)
+		if !ok || fig.ID != "dots" {
+			return
+		}
+		for _, row := range fig.Data.Rows {
+			if len(row.Cells) < 5 || row.Cells[2].Text == "" {
+				continue
+			}
+			var n [3]int
+			for i, s := range []string{row.Cells[2].Text, row.Cells[3].Text, strings.Fields(row.Cells[4].Text)[0]} {
+				n[i], err = strconv.Atoi(strings.NewReplacer("−", "-", "+", "").Replace(s))
+				require.NoError(t, err)
+			}
+			assert.Equal(t, n[2], n[1]-n[0], row.Cells[0].Text)
+			pairs++
+		}
+	})
+	assert.Greater(t, pairs, 5)
 }

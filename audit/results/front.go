@@ -137,6 +137,8 @@ type FrontTooth struct {
 	// OfKind: the number is that of all teeth of its kind, of one axis in its own jaw.
 	OfKind bool `json:"of_kind,omitempty"`
 	Meant  bool `json:"meant,omitempty"` // by the title
+	// Lower: less was achieved than of what the title names, and it is not named.
+	Lower bool `json:"lower,omitempty"`
 }
 
 // FrontFlow is the flow in a few steps.

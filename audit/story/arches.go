@@ -174,6 +174,7 @@ func (t *teller) directionArch(kind *results.Cell) results.FrontArch {
 			f.Few = c.Suppressed || !c.High.OK()
 			if !f.Few {
 				f.OfKind, f.Alike, f.Cases, f.Value, f.Meant = true, all, c.Cases, c.Estimate, outline && slices.Contains(worst, c)
+				f.Lower = outline && len(worst) > 0 && !f.Meant && c.Estimate < worst[len(worst)-1].Estimate
 			}
 		}
 		arch.Teeth = append(arch.Teeth, f)
@@ -263,9 +264,9 @@ func (t *teller) notNamed(first []results.FrontArch) (why string) {
 				by := wholeDirection(x.Direction)
 				by.ToothClass = f.Tooth.Class()
 				if c := t.cells[by]; c != nil && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
-					return "lower but not named: too few cases to be sure"
+					return "dashed: lower, too few cases to be sure"
 				}
-				return "lower but not named: small plans, within tolerance"
+				return "dashed: lower, but short by less than that"
 			case wording.Whole(f.Value) == wording.Whole(last):
 				why = "equal but not named: higher before rounding"
 			}
@@ -317,7 +318,7 @@ func (t *teller) shortTitle() string {
 	low := t.lowest()
 	switch w := t.worst(); {
 	case len(w) > 0 && len(t.told()) > 0:
-		return "Beyond " + t.tolerance() + " plans fell short most in " + joined(t.kindsOf(w))
+		return "Fell short most, by more than " + t.tolerance() + " on average: " + joined(t.kindsOf(w))
 	case len(w) > 0:
 		return "Plans fell short most in " + joined(t.kindsOf(w))
 	case t.alike() != "":

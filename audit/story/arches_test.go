@@ -101,12 +101,21 @@ func TestNothingLowerThanTheTitleIsDrawn(t *testing.T) {
 	fellShort(r, casebook.Extrusion, casebook.Molar, 0.3)
 	r.Expression[len(r.Expression)-1].MeanShortfall = 0.2
 	Tell(r)
-	assert.Equal(t, "Beyond 0.5\u00a0mm or 2° plans fell short most in extrusion of canines", r.Front.Arches.Title)
-	assert.Contains(t, r.Front.Arches.Sub, "lower but not named: small plans, within tolerance")
+	assert.Equal(t, "Fell short most, by more than 0.5\u00a0mm or 2° on average: extrusion of canines", r.Front.Arches.Title)
+	lower := 0
+	for _, f := range r.Front.Arches.Axes[0].Teeth {
+		assert.False(t, f.Meant && f.Lower)
+		if f.Lower {
+			lower++
+			assert.Equal(t, casebook.Molar, f.Tooth.Class())
+		}
+	}
+	assert.Positive(t, lower, "what is darker and not named has a mark of its own")
+	assert.Contains(t, r.Front.Arches.Sub, "dashed: lower, but short by less than that")
 	molars := &r.Expression[len(r.Expression)-1]
 	molars.MeanShortfall, molars.High = 5, 1.1
 	Tell(r)
-	assert.Contains(t, r.Front.Arches.Sub, "lower but not named: too few cases to be sure")
+	assert.Contains(t, r.Front.Arches.Sub, "dashed: lower, too few cases to be sure")
 	molars.Estimate = 0.404
 	Tell(r)
 	assert.Contains(t, r.Front.Arches.Sub, "equal but not named: higher before rounding")

@@ -107,7 +107,7 @@ func (t *teller) decide() (out []string) {
 		for _, c := range t.clear {
 			ds = append(ds, c.By.Direction)
 		}
-		out = append(out, wording.Capital(t.nounList(ds))+": review how attachments are chosen for these?")
+		out = append(out, wording.Capital(t.nounList(ds))+": review how attachments are chosen?")
 	}
 	switch {
 	case t.s.Primary == (results.By{}) && len(t.told()) > 0:

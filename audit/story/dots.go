@@ -69,7 +69,7 @@ func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow
 	}
 	title := "Styles cannot be compared" + mean
 	if slices.ContainsFunc(rows, func(r results.FrontRow) bool { return strings.HasPrefix(r.Reason, bothIn) }) {
-		title += "; on the right, of the patients with attachments"
+		title += "; on the right: patients with attachments who carry both"
 	}
 	for _, r := range rows {
 		if r.Reason != rows[0].Reason {
@@ -150,7 +150,7 @@ func (t *teller) missed() string {
 	if least == most {
 		return "Two in ten such audits would miss a true difference of " + points + "; a smaller one is missed more often."
 	}
-	return "Two in ten such audits would miss a true difference of " + points + " in the surest direction, of " + most + " in the least sure, and more a smaller one."
+	return "Two in ten such audits would miss a true difference of " + points + " in the surest direction, of " + most + " in the least sure; a smaller one is missed more often."
 }
 
 // byDirection is added to a span.
@@ -288,6 +288,6 @@ const bothIn = "both styles in "
 
 var shortReasons = map[string]string{
 	string(compare.DifferentPatients): "styles used in different patients", string(compare.NoOverlap): "plans of the two styles hardly overlap", string(compare.NotAdjusted): "too few to adjust for size of plan",
-	string(compare.FewDF): "a few cases would carry it", string(compare.NotALook): "not one of the declared looks",
+	string(compare.FewDF): "would rest on a few cases", string(compare.NotALook): "not one of the declared looks",
 	string(compare.NothingLater): "no course ended since it was declared",
 }

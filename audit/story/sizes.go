@@ -43,7 +43,10 @@ func (t *teller) smallSizes() string {
 			return ""
 		}
 	}
-	return " On an average plan that is less than the tolerance (" + t.tolerance() + ")."
+	if len(t.clear) > 1 {
+		return " On an average plan each is less than the tolerance (" + t.tolerance() + ")."
+	}
+	return " On an average plan it is less than the tolerance (" + t.tolerance() + ")."
 }
 
 // sized words differences of one sign; both directions of an axis are one, and

@@ -258,7 +258,7 @@ func (t *teller) leavesOpen() string {
 		add(len(t.open), "no difference was clear")
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
-	add(len(t.lone), "a difference is beyond chance alone, not among "+wording.Count(len(t.told()))+" looked at")
+	add(len(t.lone), "the interval excludes zero, but not after correction for "+wording.Count(len(t.told()))+" directions")
 	add(len(t.apart), "the styles cannot be compared")
 	out := "Compared within the same patients."
 	if len(t.clear) > 0 {

@@ -10,6 +10,7 @@ type ArchTooth struct {
 	Text      string  // the same as printed
 	Few       bool    // too few to show: hatched and empty
 	Strong    bool    // meant by the title
+	Lower     bool    // lower than what the title means
 	Notes     []int
 }
 
@@ -72,6 +73,7 @@ const (
 var (
 	stepPen   = Pen{Colour: Muted, Width: 0.15}
 	strongPen = Pen{Colour: Ink, Width: 0.55}
+	lowerPen  = Pen{Colour: Ink, Width: 0.45, Dash: []float64{0.9, 0.6}}
 	fewPen    = Pen{Colour: RuleGrey, Width: 0.15}
 	nonePen   = Pen{Colour: RuleGrey, Width: 0.15, Dash: []float64{0.5, 0.6}}
 )
@@ -130,6 +132,9 @@ func (as Arches) keys() (out []archKey) {
 	}
 	if as.any(func(t ArchTooth) bool { return t.Strong && !t.Few && !t.none() }) {
 		out = append(out, archKey{"named above", keyTooth(nil, strongPen)})
+	}
+	if as.any(func(t ArchTooth) bool { return t.Lower && !t.Few && !t.none() }) {
+		out = append(out, archKey{"lower still", keyTooth(nil, lowerPen)})
 	}
 	if as.any(func(t ArchTooth) bool { return t.Few }) {
 		out = append(out, archKey{"too few to show", func(f *Figure, b Box) {
@@ -249,8 +254,11 @@ func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64) {
 	shape := tilted(p, tx, ty, w-0.45, toothDeep, 1.5)
 	f.key(t.ID, t.Title, func(f *Figure) {
 		line := stepPen
-		if t.Strong {
+		switch {
+		case t.Strong:
 			line = strongPen
+		case t.Lower:
+			line = lowerPen
 		}
 		switch {
 		case t.Few:

@@ -1,7 +1,5 @@
 package chart
 
-import "math"
-
 // Segment is a piece of a whole, already worded.
 type Segment struct {
 	ID, Title string
@@ -20,6 +18,9 @@ var segmentGreys = []Colour{{0xE4, 0xE4, 0xE4}, {0xBD, 0xBD, 0xBD}, {0x8C, 0x8C,
 
 const segmentH = 6.2
 
+// swatch in mm before a label below the bar shows the grey of its segment.
+const swatch = 3.0
+
 // Draw draws the bar. A label that is wider than its piece stands below it.
 func (s Segments) Draw(w float64) *Figure {
 	f := &Figure{Title: s.Title, Desc: s.Desc, W: w, H: segmentH}
@@ -32,7 +33,8 @@ func (s Segments) Draw(w float64) *Figure {
 	}
 	type narrow struct {
 		Segment
-		x, mid float64
+		x    float64
+		grey Colour
 	}
 	x := 0.0
 	var below []narrow
@@ -48,18 +50,18 @@ func (s Segments) Draw(w float64) *Figure {
 				f.ink(x+1.8, 4.3, p.Label, Start, true, On(c))
 				return
 			}
-			below = append(below, narrow{p, x, x + pw/2})
+			below = append(below, narrow{p, x, c})
 		})
 		x += pw
 	}
 	end := w
 	for i := len(below) - 1; i >= 0; i-- { // from the right, so that none leaves the page
 		p := below[i]
-		at := min(p.x, end-width(p.Label, false))
+		at := min(p.x, end-width(p.Label, false)-swatch-1)
 		end = at - 3
 		f.key(p.ID, p.Title, func(f *Figure) {
-			f.line(p.mid, segmentH, math.Max(at+1, math.Min(p.mid, at+width(p.Label, false)-1)), segmentH+1.6, Pen{Colour: Muted, Width: 0.2})
-			f.ink(at, segmentH+4.4, p.Label, Start, false, Ink)
+			f.add(Rect{Box{at, segmentH + 1.6, swatch, swatch}, 0, &p.grey, Pen{}})
+			f.ink(at+swatch+1, segmentH+4.4, p.Label, Start, false, Ink)
 		})
 		f.H = segmentH + RowHeight
 	}

@@ -83,7 +83,7 @@ func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label strin
 	if x.Direction != casebook.NoDirection {
 		of = x.Direction.String()
 	}
-	out := chart.ArchTooth{ID: "tooth " + of + " " + t.Tooth.String(), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant}
+	out := chart.ArchTooth{ID: "tooth " + of + " " + t.Tooth.String(), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant, Lower: t.Lower}
 	switch {
 	case t.Few:
 		out.Title = fmt.Sprintf("tooth %s: too few cases to show", label)

@@ -134,6 +134,9 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 		Difference: wording.Points(r.Difference), Limits: wording.PointLimits(r.Low, r.High),
 		Amount: wording.SignedFine(r.Amount, r.By.Axis.Unit()), Reason: r.Reason,
 	}
+	if row.Pair {
+		row.SoftwareText, row.ClinicianText = pairTexts(r.Software, r.Clinician, r.Difference)
+	}
 	if c, ok := m.comparison(r.By); ok && row.Pair {
 		row.Patients = wording.Count(c.Both)
 	}
@@ -158,6 +161,21 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 	return row, document.Row{Cells: []document.Cell{
 		{Text: r.Name, Strong: r.Clear, Datum: row.ID, To: m.ofDirection(&r)}, {Text: row.Patients}, {Text: row.SoftwareText}, {Text: row.ClinicianText}, {Text: row.Difference + " (" + row.Limits + ")", Strong: r.Clear}, {Text: row.Amount}, {Text: reading},
 	}}
+}
+
+// pairTexts are two values in whole percent that stand apart by their difference in whole
+// points: of two that do not, the one nearer to a half is rounded the other way.
+func pairTexts(a, b, difference results.Number) (string, string) {
+	x, y, d := 100*float64(a), 100*float64(b), math.Round(100*float64(difference))
+	p, q := math.Round(x), math.Round(y)
+	if off := q - p - d; math.Abs(off) == 1 {
+		if math.Abs(x-p) > math.Abs(y-q) {
+			p += off
+		} else {
+			q -= off
+		}
+	}
+	return wording.Whole(results.Number(p / 100)), wording.Whole(results.Number(q / 100))
 }
 
 // refined is the bar of refinements.
