@@ -118,6 +118,7 @@ func forestTitle(r *results.Results) string {
 func columns() []results.Column {
 	return []results.Column{
 		{Field: "expression", Definition: "expression", Method: "ratio-cr2"},
+		{Field: "in_all", Definition: "expression", Method: "ratio-cr2"},
 		{Field: "expression.planned_total", Definition: "planned-achieved", Method: "count"},
 		{Field: "expression.achieved_total", Definition: "planned-achieved", Method: "count"},
 		{Field: "expression.design_effect", Definition: "design-effect", Method: "ratio-cr2"},
