@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -153,6 +154,17 @@ func TestBothWaysUnderOneDirection(t *testing.T) {
 	for _, m := range b.Movements {
 		assert.Positive(t, m.Value.Planned, "a negative amount is the extrusion of its column")
 	}
+}
+
+// The rows that a question names are those of the sheet, also where it was taken apart.
+func TestRowsOfAPartedSheetAreNamed(t *testing.T) {
+	const rows = "Outcomes of 2026\n\ncase,course,tooth,asked for,got\nK1,1,13,extrude 1.2 mm,0.7\nK1,1,48,extrude 1.2 mm,0.7\nK1,1,13,extrude 1.4 mm,0.9\n"
+	_, err := read(t, rows, Options{Ask: true})
+	q, ok := errors.AsType[*Refused](err)
+	require.True(t, ok, err)
+	require.NotEmpty(t, q.Questions)
+	assert.Contains(t, fmt.Sprint(q.Questions[0].Examples, q.Questions[0].Text), "row 4")
+	assert.Contains(t, fmt.Sprint(q.Questions[0].Examples, q.Questions[0].Text), "row 6")
 }
 
 // What one calls a tip of the crown and another a torque of the root is one movement here,

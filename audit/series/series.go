@@ -74,6 +74,10 @@ func MeasureParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 			x.Num = float64(measure.OneIf(r.Outside(&tol)))
 		case results.ExpressionRatio:
 			x.Num, x.Den = r.Achieved, r.Planned
+			if k.AxisMeant() == casebook.NoAxis { // else degrees, ten times as many, would speak for millimetres
+				unit := tol.Tolerance(r.Unit())
+				x.Num, x.Den = r.Achieved/unit, r.Planned/unit
+			}
 		case results.MeanShortfallOf:
 			x.Num = r.Shortfall()
 		}

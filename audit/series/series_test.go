@@ -72,3 +72,25 @@ func TestOpenQuartersAreImmature(t *testing.T) {
 		assert.Equal(t, want, len(MatureOnly(parts)) == 0)
 	}
 }
+
+// Millimetres and degrees have no sum: over both, each movement counts in tolerances.
+func TestExpressionOverBothUnitsCountsTolerances(t *testing.T) {
+	var b audittest.Build
+	b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: "c", Status: casebook.Completed, Start: casebook.NewMonth(2025, 1)})
+	b.Add("c", 1, 13, casebook.Rotation, 10, 2, audittest.Soft)
+	b.Add("c", 1, 23, casebook.Vertical, 1, 0.75, audittest.Soft)
+	sums := func(k results.Criterion) (num, den float64) {
+		k.Measure = results.ExpressionRatio
+		parts, _ := MeasureParts(b.Prepare(t, results.DefaultSettings()), &k)
+		for _, x := range parts {
+			num, den = num+x.Num, den+x.Den
+		}
+		return num, den
+	}
+	num, den := sums(results.Criterion{}) // of 10/2 + 1/0.5 tolerances 2/2 + 0.75/0.5
+	assert.InDelta(t, 7, den, 1e-12)
+	assert.InDelta(t, 2.5, num, 1e-12)
+	num, den = sums(results.Criterion{Axis: casebook.Vertical})
+	assert.InDelta(t, 1, den, 1e-12)
+	assert.InDelta(t, 0.75, num, 1e-12)
+}

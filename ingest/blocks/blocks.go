@@ -183,7 +183,8 @@ func (t *table) column(text string, at place) int {
 	return len(t.heads) - 1
 }
 
-// finish gives each table its sheet: the header in row 1, records below.
+// finish gives each table its sheet: the header in row 1 and records below, or where each
+// record is one row of the sheet the rows keep their numbers, which questions name.
 func finish(s *sheet.Sheet, tables []*table) []*Part {
 	var out []*Part
 	for n, t := range tables {
@@ -210,13 +211,40 @@ func finish(s *sheet.Sheet, tables []*table) []*Part {
 		for i, h := range t.heads {
 			heads[i] = h
 		}
-		put(1, heads)
+		numbers := t.numbers()
+		put(numbers[0], heads)
 		for i, r := range t.rows {
-			put(i+2, r)
+			put(numbers[i+1], r)
 		}
 		out = append(out, p)
 	}
 	return out
+}
+
+// numbers of the rows of a table, that of the header first.
+func (t *table) numbers() []int {
+	plain := make([]int, len(t.rows)+1)
+	for i := range plain {
+		plain[i] = i + 1
+	}
+	own := []int{0}
+	for _, h := range t.heads {
+		own[0] = max(own[0], h.row)
+	}
+	for _, r := range t.rows {
+		row := 0
+		for _, c := range r {
+			if c.on != nil || row != 0 && c.row != row {
+				return plain
+			}
+			row = c.row
+		}
+		if row <= own[len(own)-1] {
+			return plain
+		}
+		own = append(own, row)
+	}
+	return own
 }
 
 // cellsOf gives the cells of a row with their places.

@@ -10,6 +10,7 @@ import (
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
 )
 
 // Question asks how the practice stands against what it declared.
@@ -31,7 +32,7 @@ func Question() ask.Question {
 
 func definitions(s *results.Settings) []results.Definition {
 	return []results.Definition{
-		{ID: "criterion", Term: "criterion", Formula: "met, or not met, where the whole interval lies on one side of the target; else not enough data"},
+		{ID: "criterion", Term: "criterion", Formula: "met, or not met, where the whole interval lies on one side of the target; else not enough data; expression over all movements counts millimetres and degrees in units of their tolerance"},
 		{ID: "control-limits", Term: "control limits", Formula: fmt.Sprintf("centre of the declared baseline (at least %d quarters with data) ± 3 x root of (spread between cases within quarters / size of the quarter), shares not below the binomial spread", s.Questions.BaselineQuarters), Source: "Shewhart 1931, Economic Control of Quality of Manufactured Product; spread as in Laney 2002, Quality Engineering 14:531-537; rules: Nelson 1984, J Qual Technol 16:237-239"},
 		{ID: "step-at-a-protocol-change", Term: "step at a protocol change", Formula: "segmented regression: level and trend before, step and change of trend at the month of the change, clustered by case", Source: "Wagner et al. 2002, J Clin Pharm Ther 27:299-309"},
 	}
@@ -45,7 +46,7 @@ func section(r *results.Results) results.Section {
 			ID: "cycle.criteria", Kind: results.TableExhibit, Title: "Criteria declared in " + q.File,
 			Columns:     []string{"Criterion", "Target", "Observed (" + level + " CI)", "Cases / movements", "Answer"},
 			Denominator: "what each criterion names, from its month on", Method: "criterion", Definition: "criterion",
-			Notes: []string{"Met, or not met, only where the whole interval lies on one side of the target; else there is not enough data to say."},
+			Notes: criteriaNotes(q.Criteria),
 		})
 	}
 	for i := range q.Criteria {
@@ -73,6 +74,17 @@ func section(r *results.Results) results.Section {
 		out.Exhibits = append(out.Exhibits, actionsExhibit("cycle.actions", "Actions"))
 	}
 	return out
+}
+
+// criteriaNotes say how the answers are found.
+func criteriaNotes(criteria []results.CriterionResult) []string {
+	notes := []string{"Met, or not met, only where the whole interval lies on one side of the target; else there is not enough data to say."}
+	if slices.ContainsFunc(criteria, func(c results.CriterionResult) bool {
+		return c.Criterion.Measure == results.ExpressionRatio && c.Criterion.AxisMeant() == casebook.NoAxis
+	}) {
+		notes = append(notes, "Achieved of all that was planned: millimetres and degrees each in units of their tolerance, which can be added.")
+	}
+	return notes
 }
 
 // actionsExhibit is a table of actions; another audit's are shown in the same form.
