@@ -41,6 +41,7 @@ type absorbedSandwich struct {
 // NewAbsorbedSandwich prepares the CR2 variance of an absorbed design with the
 // identity as working covariance.
 func NewAbsorbedSandwich(d Absorbed, clusters Clustering) *absorbedSandwich {
+	d.O.KeepRows()
 	p := d.O.P
 	s := &absorbedSandwich{d: d, clusters: clusters, a: make([]float64, p*p), q: make([]float64, p*p)}
 	t := make([]float64, p)

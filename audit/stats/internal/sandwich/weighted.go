@@ -52,6 +52,7 @@ type weightedBlock struct {
 
 // NewWeightedSandwich prepares the variance of weights that are no inverse variances.
 func NewWeightedSandwich(o *Orthonormal, clusters Clustering, kind stats.Variance) *weightedSandwich {
+	o.KeepRows()
 	p := o.P
 	s := &weightedSandwich{o: o, clusters: clusters, kind: kind, a: make([]float64, p*p)}
 	s.fillK()
