@@ -123,7 +123,7 @@ func (t *teller) arches() results.FrontArches {
 		out.ByTooth.Below = strings.TrimSpace(out.ByTooth.Below + " By kind: most single teeth have too few cases, so each shows all teeth of its kind in its jaw.")
 	}
 	if first := t.firstArches(); len(first) > 0 {
-		out.Title, out.Sub = t.archesTitle(first), t.firstSub(first)
+		out.Title, out.Sub = t.archesTitle(), t.firstSub(first)
 		out.Axes = slices.Concat(first, out.Axes)
 		return out
 	}
@@ -142,10 +142,18 @@ const onPageOne = 2
 // tooth of which least was achieved. What is drawn is what the title ranks: kinds of
 // tooth with an interval.
 func (t *teller) firstArches() (out []results.FrontArch) {
+	for _, c := range t.firstKinds() {
+		out = append(out, t.directionArch(c))
+	}
+	return out
+}
+
+// firstKinds are the kinds of movement for whose directions page one has an arch.
+func (t *teller) firstKinds() (out []*results.Cell) {
 	for _, c := range slices.Concat(t.worst(), t.kinds()) {
-		drawn := slices.ContainsFunc(out, func(x results.FrontArch) bool { return x.Direction == c.By.Direction })
+		drawn := slices.ContainsFunc(out, func(x *results.Cell) bool { return x.By.Direction == c.By.Direction })
 		if len(out) < onPageOne && !drawn {
-			out = append(out, t.directionArch(c))
+			out = append(out, c)
 		}
 	}
 	return out
@@ -190,26 +198,19 @@ func (t *teller) plannedAt(d casebook.Direction, tooth casebook.Tooth) bool {
 
 // archesTitle is that of page one. The headline says where plans fell short most
 // where the styles cannot be compared: then it is not said again.
-func (t *teller) archesTitle(first []results.FrontArch) string {
+func (t *teller) archesTitle() string {
 	w := t.worst()
 	switch {
 	case len(t.told()) > 0:
 		return t.shortTitle()
 	case len(w) == 0 && len(t.kinds()) > 1 && t.alike() != "":
-		return "In the mouth: " + joined(t.nounsOf(directionsOf(first))) + ", the lowest though not clearly so"
+		return "In the mouth: " + joined(t.kindsOf(t.firstKinds())) + ", the lowest though not clearly so"
 	case len(w) == 0:
 		return t.shortTitle()
 	case t.allWhole(w):
 		return "The teeth for which " + joined(t.kindsOf(w)) + were(len(w)) + " planned"
 	}
 	return "In the mouth: " + joined(t.kindsOf(w)) + " beside other teeth"
-}
-
-func directionsOf(arches []results.FrontArch) (out []casebook.Direction) {
-	for _, x := range arches {
-		out = append(out, x.Direction)
-	}
-	return out
 }
 
 func were(n int) string {

@@ -2,6 +2,7 @@ package story
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -76,7 +77,7 @@ func TestKindsThatAreAlikeAreNotNamed(t *testing.T) {
 	const alike = "No kind of movement fell short clearly more than others"
 	assert.Equal(t, alike+"; the attachment styles cannot be compared yet", f.Headline)
 	assert.Contains(t, f.Under, "Direction by direction, 50\u00a0% of the plan was achieved.", "as the figure below has it")
-	assert.Equal(t, "In the mouth: vertical movement, the lowest though not clearly so", f.Arches.Title, "the headline is not said again")
+	assert.Equal(t, "In the mouth: extrusion and intrusion, the lowest though not clearly so", f.Arches.Title, "the headline is not said again")
 	assert.Empty(t, f.Short.Statements)
 	assert.Contains(t, f.Short.Lead, alike+". Of the kinds with 10 or more cases, 50 to 57\u00a0% of the plan was achieved.")
 	for _, q := range f.Decide {
@@ -170,4 +171,16 @@ func TestTeethThatAreAlikeHaveOneNumber(t *testing.T) {
 	apart := pool(0.1)
 	assert.NotContains(t, apart.Under, "alike")
 	assert.False(t, apart.Teeth[0].Alike)
+}
+
+// Of kinds that are alike the heading names kinds: the direction of a low one may be high.
+func TestTheLowestAreNamedWithTheirTeeth(t *testing.T) {
+	r := base()
+	judge(r, results.NotComparable, none, casebook.Directions()...)
+	for i, class := range casebook.ToothClasses() {
+		fellShort(r, casebook.TorqueBuccal, class, 0.47+results.Number(i)/20)
+	}
+	inTheMouth(r)
+	Tell(r)
+	assert.Equal(t, "In the mouth: buccal torque of incisors and extrusion, the lowest though not clearly so", strings.ReplaceAll(r.Front.Arches.Title, "\u00a0", " "))
 }

@@ -323,5 +323,5 @@ func (t *teller) needBoth() string {
 	if style := t.missingStyle(); style != "" {
 		return "A comparison needs attachments recorded as " + strings.Replace(style, " or ", " and others as ", 1) + "."
 	}
-	return "To compare the styles, at least " + wording.Of(t.s.MinBothCases, "patient") + " must carry both in the same course."
+	return "To compare the styles, at least " + wording.Of(t.s.MinBothCases, "patient") + " must carry both for the same movement, in the same set of aligners."
 }
