@@ -61,6 +61,9 @@ func TestListsWhatTouches(t *testing.T) {
 	r.Questions.Doubtful.Confirmed = 5
 	assert.Contains(t, section(r).Lines[0].Text, "somebody confirmed them all")
 	assert.NotContains(t, section(r).Lines[0].Text, "correct them")
+	r.Questions.Doubtful.Amounts, r.Questions.Doubtful.Confirmed = 1, 1
+	assert.Contains(t, section(r).Lines[0].Text, "confirmed it on reading")
+	r.Questions.Doubtful.Amounts, r.Questions.Doubtful.Confirmed = 5, 5
 	withhold(&r.Questions.Doubtful)
 	assert.Empty(t, ask.SmallCount(r.Questions.Doubtful, 5, nil))
 	assert.Empty(t, section(r).Exhibits, "no case is named outside")

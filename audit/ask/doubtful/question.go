@@ -43,6 +43,8 @@ func section(r *results.Results) results.Section {
 	}
 	text := wording.Of(a.Amounts, "movement") + " can hardly be right as recorded, for a misplaced decimal, another unit or a wrong sign as it seems. They are counted as they stand; look at the cells and correct them."
 	switch confirmed := a.Confirmed; {
+	case confirmed == a.Amounts && a.Amounts == 1:
+		text = "One movement can hardly be right as recorded; somebody confirmed it on reading, and it is counted as it stands."
 	case confirmed == a.Amounts:
 		text = wording.Of(a.Amounts, "movement") + " can hardly be right as recorded; somebody confirmed them all on reading, and they are counted as they stand."
 	case confirmed > 0:
