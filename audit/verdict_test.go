@@ -95,6 +95,8 @@ func TestNotComparable(t *testing.T) {
 	few := comparisonOf(t, mustRun(t, mixedMouths(9, 1, likePlans, [2]float64{0.2, 0.9}), nil), premolars)
 	assert.Equal(t, results.NotComparable, few.Verdict)
 	assert.Equal(t, "different-patients", few.Reason)
+	assert.False(t, few.Adjusted.Difference.OK(), "of so few nothing is said")
+	assert.False(t, few.Readings[2].Difference.Difference.OK())
 	assert.Equal(t, results.Higher, comparisonOf(t, mustRun(t, mixedMouths(10, 1, likePlans, [2]float64{0.2, 0.9}), nil), premolars).Verdict)
 	assert.Equal(t, results.Higher, comparisonOf(t, mustRun(t, mixedMouths(9, 1, likePlans, [2]float64{0.2, 0.9}),
 		func(s *results.Settings) { s.MinBothCases = 9 }), premolars).Verdict)

@@ -151,7 +151,7 @@ func contrastOf(p *rows.Set, g *gridCell, arena *stats.Arena) (*compare.Contrast
 // fill writes what a contrast found into a comparison.
 func fill(p *rows.Set, c *results.Comparison, g *gridCell, same *compare.Contrast, list []*rows.Row) {
 	c.Readings = readings(p, g.measured, c.Arms, same)
-	c.Unadjusted, c.Adjusted, c.Both = c.Readings[0].Difference, measure.Difference(same.Estimate), same.Both
+	c.Unadjusted, c.Adjusted, c.Both = c.Readings[0].Difference, withinMouths(same), same.Both
 	c.Adjusters, c.NotAdjusted = same.Adjusters, same.Left
 	if c.Adjusters == nil {
 		c.Adjusters = []string{}

@@ -34,12 +34,21 @@ func readings(p *rows.Set, which []int32, arms []results.Arm, same *compare.Cont
 			apart.Difference.P = results.NotEstimable
 		}
 	}
-	within.Difference, within.Cases, within.Contributing = measure.Difference(same.Estimate), same.Patients, same.Both
+	within.Difference, within.Cases, within.Contributing = withinMouths(same), same.Patients, same.Both
 	within.Movements, within.NotAdjusted = same.Contributing, same.Left
 	within.Adjusters = append(within.Adjusters, same.Adjusters...)
 	raw.InUnit, apart.InUnit = onPlan(raw.Difference, plan), onPlan(apart.Difference, plan)
 	within.InUnit = onPlan(within.Difference, same.MeanPlanned)
 	return []results.Reading{raw, apart, within}
+}
+
+// withinMouths is the difference within mouths; none where so few patients carry both styles
+// that it is theirs alone, adjusted for nearly as much as there is.
+func withinMouths(same *compare.Contrast) results.Difference {
+	if same.Failed == compare.DifferentPatients {
+		return measure.NoDifference()
+	}
+	return measure.Difference(same.Estimate)
 }
 
 // onPlan is a difference of expression on a plan of this size.
