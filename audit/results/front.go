@@ -137,7 +137,7 @@ type FrontTooth struct {
 	// OfKind: the number is that of all teeth of its kind, of one axis in its own jaw.
 	OfKind bool `json:"of_kind,omitempty"`
 	Meant  bool `json:"meant,omitempty"` // by the title
-	// Lower: less was achieved than of what the title names, and it is not named.
+	// Lower: less was achieved than of the highest that the title names, and it is not named.
 	Lower bool `json:"lower,omitempty"`
 }
 

@@ -265,9 +265,9 @@ func (t *teller) notNamed(first []results.FrontArch) (why string) {
 				by := wholeDirection(x.Direction)
 				by.ToothClass = f.Tooth.Class()
 				if c := t.cells[by]; c != nil && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
-					return "dashed: lower, too few cases to be sure"
+					return "dashed: low too, too few cases to be sure"
 				}
-				return "dashed: lower, but short by less than that"
+				return "dashed: low too, but short by less than that"
 			case wording.Whole(f.Value) == wording.Whole(last):
 				why = "equal but not named: higher before rounding"
 			}

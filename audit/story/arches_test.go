@@ -112,11 +112,11 @@ func TestNothingLowerThanTheTitleIsDrawn(t *testing.T) {
 		}
 	}
 	assert.Positive(t, lower, "what is darker and not named has a mark of its own")
-	assert.Contains(t, r.Front.Arches.Sub, "dashed: lower, but short by less than that")
+	assert.Contains(t, r.Front.Arches.Sub, "dashed: low too, but short by less than that")
 	molars := &r.Expression[len(r.Expression)-1]
 	molars.MeanShortfall, molars.High = 5, 1.1
 	Tell(r)
-	assert.Contains(t, r.Front.Arches.Sub, "dashed: lower, too few cases to be sure")
+	assert.Contains(t, r.Front.Arches.Sub, "dashed: low too, too few cases to be sure")
 	molars.Estimate = 0.404
 	Tell(r)
 	assert.Contains(t, r.Front.Arches.Sub, "equal but not named: higher before rounding")

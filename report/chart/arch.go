@@ -134,7 +134,7 @@ func (as Arches) keys() (out []archKey) {
 		out = append(out, archKey{"named above", keyTooth(nil, strongPen)})
 	}
 	if as.any(func(t ArchTooth) bool { return t.Lower && !t.Few && !t.none() }) {
-		out = append(out, archKey{"lower still", keyTooth(nil, lowerPen)})
+		out = append(out, archKey{"low, not named", keyTooth(nil, lowerPen)})
 	}
 	if as.any(func(t ArchTooth) bool { return t.Few }) {
 		out = append(out, archKey{"too few to show", func(f *Figure, b Box) {
