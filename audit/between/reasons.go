@@ -16,7 +16,7 @@ func whyNotComparable(p *rows.Set, same *compare.Contrast) string {
 	need := p.Settings.MinBothCases
 	switch same.Failed {
 	case compare.DifferentPatients:
-		return fmt.Sprintf("the styles were used in different patients: fewer than %d carry both in one mouth", need)
+		return fmt.Sprintf("the styles were used in different patients: fewer than %d carry both in one mouth for this movement and set", need)
 	case compare.NoOverlap:
 		return "in the mouths that hold both the plans hardly overlap: " + same.Detail
 	case compare.NotAdjusted:
