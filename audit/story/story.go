@@ -301,7 +301,11 @@ func (t *teller) byDirections() string {
 	if len(shares) < 2 {
 		return ""
 	}
-	return fmt.Sprintf("Direction by direction, %s\u00a0%% of the plan was achieved. ", spanOf(shares))
+	text := fmt.Sprintf("Direction by direction, %s\u00a0%% of the plan was achieved. ", spanOf(shares))
+	if n := len(t.kinds()); n > 1 {
+		text += fmt.Sprintf("Of %d kinds looked at, none that fell short by more than %s is below the middle one beyond chance. ", n, t.tolerance())
+	}
+	return text
 }
 
 // missingStyle names what no attachment is recorded as; it is empty where both
