@@ -100,6 +100,9 @@ func personal(refused *ingest.Refused) (out []casebook.Problem) {
 	return out
 }
 
+// mostNamed is how many of the cases that are asked about are named.
+const mostNamed = 8
+
 // sheetPage is what the page of one file shows.
 type sheetPage struct {
 	N          int
@@ -118,8 +121,10 @@ type sheetPage struct {
 	Earlier    bool     // files were read before
 	Counts     string
 	Asks       *store.Error
-	AsksCode   bool // the practice is not told
-	Spelt      bool // what is asked is whether codes in another spelling are the same patients'
+	AsksCode   bool     // the practice is not told
+	Named      []string // cases asked about
+	Unnamed    int      // and how many more
+	Spelt      bool     // what is asked is whether codes in another spelling are the same patients'
 	Whose      *string
 	Initials   bool       // proposed in place of a name that could be a person's
 	Apart      string     // how the lists of cases and the movements do not fit together
@@ -392,6 +397,8 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	out.findings(problems, path)
 	if out.Asks = u.asks; u.asks != nil {
 		out.Spelt = u.asks.Kind == store.Spelling
+		out.Named = names(u.asks.Cases[:min(len(u.asks.Cases), mostNamed)])
+		out.Unnamed = len(u.asks.Cases) - len(out.Named)
 		out.AsksCode = u.asks.Kind == store.PracticeOpen || u.asks.Kind == store.Clash
 	}
 	if u.kept != nil {

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"fmt"
 	"io"
 	"net"
 	"net/http"
@@ -181,4 +182,34 @@ func TestStopped(t *testing.T) {
 	w.until(p+"/read/3", "stopped; nothing of it was kept")
 	w.post(p + "/read/3/away")
 	w.untilJob(p + "/read/2")
+}
+
+// Codes that stand in another spelling are asked about, a few of them by name, and the
+// answer joins them.
+func TestCodesInAnotherSpelling(t *testing.T) {
+	w := open(t)
+	p := w.begin("north")
+	list := func(code string) string {
+		text := "case,clinician,status,start month\n"
+		for i := range 10 {
+			text += fmt.Sprintf(code+",K1,completed,2025-01\n", i+1)
+		}
+		return text
+	}
+	_, at := w.give(p, file{"list.csv", list("C-%03d")})
+	w.until(at, "How it was understood")
+	w.post(at + "/keep")
+	w.until(at, "The records are kept")
+	_, at = w.give(p, file{"later.csv", strings.ReplaceAll(list("c%d"), "2025-01", "2025-02")})
+	w.until(at, "How it was understood")
+	w.post(at + "/keep")
+	page := w.until(at, "Whose cases are these?")
+	assert.Contains(t, page, "c8 and 2 more")
+	w.post(at+"/keep", "spelling", "same")
+	w.until(at, "The records are kept")
+	db := w.database("north")
+	defer db.Close()
+	cases, err := db.Cases(t.Context())
+	require.NoError(t, err)
+	assert.Len(t, cases, 10)
 }
