@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/store"
+	"shortfall/ingest/store/postgres"
 	"shortfall/ingest/store/postgres/fleet"
 	"shortfall/ingest/store/postgres/fleet/fleettest"
 	"shortfall/ingest/store/postgres/pgtest"
@@ -80,8 +81,8 @@ func testCheck(t *testing.T, s *fleettest.Servers) {
 		},
 		{
 			"another version", s.List[1], fleettest.Share,
-			"UPDATE " + p.Schema + ".shard SET version = 0", "UPDATE " + p.Schema + ".shard SET version = 1",
-			"server two: has the tables of this program: they are of version 0", 0,
+			"UPDATE " + p.Schema + ".shard SET version = version - 1", "UPDATE " + p.Schema + ".shard SET version = version + 1",
+			fmt.Sprintf("server two: has the tables of this program: they are of version %d", postgres.SchemaVersion()-1), 0,
 		},
 	} {
 		t.Run(broken.name, func(t *testing.T) {
