@@ -159,20 +159,30 @@ func (d *decider) leaveOutErased() {
 	d.plan.Outcome.Erased = before - len(b.Cases) - len(b.Courses) - len(b.Movements) - len(b.Repeats)
 }
 
-func casesOf(b *casebook.Batch) map[casebook.CaseKey]bool {
-	out := map[casebook.CaseKey]bool{}
+// eachKey visits the case of every record of a file.
+func eachKey(b *casebook.Batch, visit func(id, practice *string, at casebook.Source)) {
 	for i := range b.Cases {
-		out[b.Cases[i].Value.Key()] = true
+		visit(&b.Cases[i].Value.ID, &b.Cases[i].Value.Practice, b.Cases[i].Source)
 	}
 	for i := range b.Courses {
-		out[b.Courses[i].Value.Case] = true
+		k := &b.Courses[i].Value.Case
+		visit(&k.ID, &k.Practice, b.Courses[i].Source)
 	}
 	for i := range b.Movements {
-		out[b.Movements[i].Value.Case] = true
+		k := &b.Movements[i].Value.Case
+		visit(&k.ID, &k.Practice, b.Movements[i].Source)
 	}
 	for i := range b.Repeats {
-		out[b.Repeats[i].Value.Case] = true
+		k := &b.Repeats[i].Value.Case
+		visit(&k.ID, &k.Practice, b.Repeats[i].Source)
 	}
+}
+
+func casesOf(b *casebook.Batch) map[casebook.CaseKey]bool {
+	out := map[casebook.CaseKey]bool{}
+	eachKey(b, func(id, practice *string, _ casebook.Source) {
+		out[casebook.CaseKey{Practice: *practice, ID: *id}] = true
+	})
 	return out
 }
 

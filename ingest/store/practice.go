@@ -33,54 +33,24 @@ func settlePractices(b *casebook.Batch, c Choices, h holdings, path string) (und
 			*practice = ""
 		}
 	}
-	for i := range b.Cases {
-		r := &b.Cases[i]
-		if err := p.one(r.Value.ID, &r.Value.Practice, r.Source); err != nil {
-			return undo, err
+	eachKey(b, func(id, practice *string, at casebook.Source) {
+		if err == nil {
+			err = p.one(*id, practice, at)
 		}
-	}
-	for i := range b.Courses {
-		if err := p.key(&b.Courses[i].Value.Case, b.Courses[i].Source); err != nil {
-			return undo, err
-		}
-	}
-	for i := range b.Movements {
-		if err := p.key(&b.Movements[i].Value.Case, b.Movements[i].Source); err != nil {
-			return undo, err
-		}
-	}
-	for i := range b.Repeats {
-		if err := p.key(&b.Repeats[i].Value.Case, b.Repeats[i].Source); err != nil {
-			return undo, err
-		}
-	}
-	return undo, nil
+	})
+	return undo, err
 }
 
 // LeavesOpen reports whether the file leaves the practice of a case to be settled.
-func LeavesOpen(b *casebook.Batch) bool {
-	open := func(k casebook.CaseKey) bool { return k.Practice == "" }
-	return slices.ContainsFunc(b.Cases, func(r casebook.Record[casebook.Case]) bool { return open(r.Value.Key()) }) ||
-		slices.ContainsFunc(b.Courses, func(r casebook.Record[casebook.Course]) bool { return open(r.Value.Case) }) ||
-		slices.ContainsFunc(b.Movements, func(r casebook.Record[casebook.Movement]) bool { return open(r.Value.Case) }) ||
-		slices.ContainsFunc(b.Repeats, func(r casebook.Record[casebook.Repeat]) bool { return open(r.Value.Case) })
+func LeavesOpen(b *casebook.Batch) (open bool) {
+	eachKey(b, func(_, practice *string, _ casebook.Source) { open = open || *practice == "" })
+	return open
 }
 
 // Named lists the practices that the file names.
 func Named(b *casebook.Batch) []string {
 	seen := map[string]bool{}
-	for i := range b.Cases {
-		seen[b.Cases[i].Value.Practice] = true
-	}
-	for i := range b.Courses {
-		seen[b.Courses[i].Value.Case.Practice] = true
-	}
-	for i := range b.Movements {
-		seen[b.Movements[i].Value.Case.Practice] = true
-	}
-	for i := range b.Repeats {
-		seen[b.Repeats[i].Value.Case.Practice] = true
-	}
+	eachKey(b, func(_, practice *string, _ casebook.Source) { seen[*practice] = true })
 	delete(seen, "")
 	return slices.Sorted(maps.Keys(seen))
 }
@@ -93,10 +63,6 @@ type placer struct {
 	named    []string
 	settled  map[string]string
 	filled   []*string // practices that were open
-}
-
-func (p *placer) key(k *casebook.CaseKey, at casebook.Source) error {
-	return p.one(k.ID, &k.Practice, at)
 }
 
 func (p *placer) one(id string, practice *string, at casebook.Source) error {

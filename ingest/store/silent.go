@@ -57,6 +57,9 @@ var (
 
 // fill does so for the records of one kind; ok, where there is one, says of which.
 func fill[T comparable, K comparable](ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, v version, groups []group, ok func(old, now T) bool) (done, undo func()) {
+	if len(ch.Replace) == 0 { // nothing stands that could be kept: all of a first import
+		return func() {}, func() {}
+	}
 	said := map[string]bool{} // fields of which the file says something
 	for i := range records {
 		each(reflect.ValueOf(&records[i].Value).Elem(), "", func(path string, f reflect.Value) { said[path] = said[path] || !f.IsZero() })

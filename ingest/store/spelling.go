@@ -23,6 +23,9 @@ const (
 // the codes of the batch back.
 func (d *decider) respell(h holdings) (undo func(), err error) {
 	undo = func() {}
+	if len(h.of) == 0 {
+		return undo, nil
+	}
 	known := map[string][]string{}
 	for _, id := range slices.Sorted(maps.Keys(h.of)) {
 		if k := values.Skeleton(id); k != "" {
@@ -105,25 +108,6 @@ func twoToOne(open []casebook.CaseKey, to map[casebook.CaseKey]string) (second c
 // within reports that a case of the practice may be one of those practices.
 func within(practice string, of []string) bool {
 	return practice == "" || slices.Contains(of, practice) || slices.Contains(of, "")
-}
-
-// eachKey visits the case of every record of a file.
-func eachKey(b *casebook.Batch, visit func(id, practice *string, at casebook.Source)) {
-	for i := range b.Cases {
-		visit(&b.Cases[i].Value.ID, &b.Cases[i].Value.Practice, b.Cases[i].Source)
-	}
-	for i := range b.Courses {
-		k := &b.Courses[i].Value.Case
-		visit(&k.ID, &k.Practice, b.Courses[i].Source)
-	}
-	for i := range b.Movements {
-		k := &b.Movements[i].Value.Case
-		visit(&k.ID, &k.Practice, b.Movements[i].Source)
-	}
-	for i := range b.Repeats {
-		k := &b.Repeats[i].Value.Case
-		visit(&k.ID, &k.Practice, b.Repeats[i].Source)
-	}
 }
 
 func (d *decider) spellingError(open []casebook.CaseKey, at casebook.Source) error {
