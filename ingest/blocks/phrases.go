@@ -132,24 +132,16 @@ func namesMovement(s string) bool {
 
 // phrase writes a row with the movement beside its amount.
 func (t *table) phrase(head, row sheet.Row, col int) {
-	out := map[int]cell{}
-	for _, c := range cellsOf(row) {
-		h := head.At(c.col)
-		if h.Kind == sheet.Blank {
-			continue
-		}
-		where := place{nil, head.Number, c.col}
+	t.spread(head, row, func(h sheet.Cell, c cell) []headed {
+		movement, amount, ok := "", "", false
 		if c.col == col {
-			if movement, amount, ok := phrase(text(c.Cell)); ok {
-				word := c
-				word.Text, word.Kind = movement, sheet.String
-				out[t.column(columns.Axis.String(), where)] = word
-				c.Text = amount
-			}
+			movement, amount, ok = phrase(text(c.Cell))
 		}
-		out[t.column(text(h), where)] = c
-	}
-	if len(out) > 0 {
-		t.rows = append(t.rows, out)
-	}
+		if !ok {
+			return []headed{{text(h), c}}
+		}
+		word := c
+		word.Text, word.Kind, c.Text = movement, sheet.String, amount
+		return []headed{{columns.Axis.String(), word}, {text(h), c}}
+	})
 }

@@ -124,18 +124,36 @@ func splits(rows []sheet.Row, col int, sep string, n int) bool {
 	return all > 0 && 10*good >= 9*all
 }
 
-// part writes a row with its joined cells parted.
-func (t *table) part(head, row sheet.Row, split map[int]string) {
+// headed is a cell under the name of its column.
+type headed struct {
+	name string
+	cell cell
+}
+
+// spread writes a row whose cells are parted: of gives what stands in a cell, each part
+// under a name of its own, in the column of the cell.
+func (t *table) spread(head, row sheet.Row, of func(h sheet.Cell, c cell) []headed) {
 	out := map[int]cell{}
 	for _, c := range cellsOf(row) {
 		h := head.At(c.col)
 		if h.Kind == sheet.Blank {
 			continue
 		}
+		for _, p := range of(h, c) {
+			out[t.column(p.name, place{nil, head.Number, c.col})] = p.cell
+		}
+	}
+	if len(out) > 0 {
+		t.rows = append(t.rows, out)
+	}
+}
+
+// part writes a row with its joined cells parted.
+func (t *table) part(head, row sheet.Row, split map[int]string) {
+	t.spread(head, row, func(h sheet.Cell, c cell) (out []headed) {
 		sep, ok := split[c.col]
 		if !ok {
-			out[t.column(text(h), place{nil, head.Number, c.col})] = c
-			continue
+			return []headed{{text(h), c}}
 		}
 		names, parts := strings.Split(text(h), sep), strings.Split(text(c.Cell), sep)
 		if len(parts) != len(names) {
@@ -148,11 +166,9 @@ func (t *table) part(head, row sheet.Row, split map[int]string) {
 				v.Text = strings.TrimSpace(parts[i])
 			}
 			if v.Text != "" {
-				out[t.column(strings.TrimSpace(n), place{nil, head.Number, c.col})] = v
+				out = append(out, headed{strings.TrimSpace(n), v})
 			}
 		}
-	}
-	if len(out) > 0 {
-		t.rows = append(t.rows, out)
-	}
+		return out
+	})
 }
