@@ -11,6 +11,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/rules"
@@ -147,15 +148,8 @@ func (r *reader) settleSaid() {
 	}
 	slices.SortFunc(words, casebook.CompareWords)
 	for _, w := range words {
-		p := rules.New(rules.WordsRead, "%q in the column of the %s is kept beside %s, as which it was read %s", w.Said, w.Column, w.Means, often(w.Rows))
+		p := rules.New(rules.WordsRead, "%q in the column of the %s is kept beside %s, as which it was read %s", w.Said, w.Column, w.Means, decide.Often(w.Rows))
 		p.File, p.Word = r.Book.File.Name, w
 		r.batch.Problems = append(r.batch.Problems, p)
 	}
-}
-
-func often(n int) string {
-	if n == 1 {
-		return "once"
-	}
-	return fmt.Sprintf("%d times", n)
 }

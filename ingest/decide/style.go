@@ -134,11 +134,21 @@ func (s *styleCells) took(style casebook.Style, text string) {
 // mostTold is how many words of a style are told.
 const mostTold = 4
 
-func often(n int) string {
+// Often says how many times something stands.
+func Often(n int) string {
 	if n == 1 {
 		return "once"
 	}
 	return fmt.Sprintf("%d times", n)
+}
+
+// readAs adds a word of the sheet and what it is read as to a list that makes a sentence.
+func readAs(told []string, word, meaning string, n int) []string {
+	is := "as"
+	if len(told) == 0 {
+		is = "is read as"
+	}
+	return append(told, fmt.Sprintf("%q %s %s (%s)", word, is, meaning, Often(n)))
 }
 
 // tell says what the words of the sheet are read as.
@@ -147,11 +157,7 @@ func (s *styleCells) tell(out *[]casebook.Problem) {
 	for _, style := range []casebook.Style{casebook.SoftwareSuggested, casebook.ClinicianDesigned} {
 		words := slices.Sorted(maps.Keys(s.read[style]))
 		for _, w := range words[:min(len(words), mostTold)] {
-			is := "as"
-			if len(told) == 0 {
-				is = "is read as"
-			}
-			told = append(told, fmt.Sprintf("%q %s %s (%s)", w, is, style, often(s.read[style][w])))
+			told = readAs(told, w, style.String(), s.read[style][w])
 		}
 	}
 	if len(told) == 0 {

@@ -123,11 +123,7 @@ func (r *File) tellCouples(known map[string]int, out *[]casebook.Problem) {
 		if err != nil || !tilted || d == casebook.NoDirection || len(told) == mostTold {
 			continue
 		}
-		is := "as"
-		if len(told) == 0 {
-			is = "is read as"
-		}
-		told = append(told, fmt.Sprintf("%q %s %s (%s)", shownWord(text, ""), is, d, often(known[text])))
+		told = readAs(told, shownWord(text, ""), d.String(), known[text])
 	}
 	if len(told) > 0 {
 		*out = append(*out, rules.New(rules.LayoutAssumed, "%s: crown and root turn about one axis, whose sign is that of the crown", strings.Join(told, ", ")))
