@@ -38,19 +38,25 @@ func (u *upload) from() *origin {
 	return u.origin
 }
 
+// copied makes a pseudonymised copy of the file that a request names; where none can be
+// made content is nil and the request was sent on to the page of the file, which says why.
+func (s *server) copied(w http.ResponseWriter, r *http.Request, p *practice) (u *upload, content []byte, sum pseudonym.Summary, err error) {
+	if u, err = p.sheetOf(r); err != nil {
+		return nil, nil, sum, err
+	}
+	content, sum, err = s.anonymised(r.Context(), p, u, r.FormValue("codes") == "renamed")
+	if err == nil && content == nil {
+		err = s.to(w, r, sheetPath(p, u))
+	}
+	return u, content, sum, err
+}
+
 // pseudonymise makes a pseudonymised copy of a file and takes it into work at once. What
 // keeps it from being made is said on the page of the file, beside what can be done.
 func (s *server) pseudonymise(w http.ResponseWriter, r *http.Request, p *practice) error {
-	u, err := p.sheetOf(r)
-	if err != nil {
+	u, content, sum, err := s.copied(w, r, p)
+	if err != nil || content == nil {
 		return err
-	}
-	content, sum, err := s.anonymised(r.Context(), p, u, r.FormValue("codes") == "renamed")
-	if err != nil {
-		return err
-	}
-	if content == nil {
-		return s.to(w, r, sheetPath(p, u))
 	}
 	for _, earlier := range p.held() {
 		if o := earlier.from(); o != nil && o.of == u && !earlier.isKept() {
@@ -76,16 +82,9 @@ func (s *server) pseudonymise(w http.ResponseWriter, r *http.Request, p *practic
 
 // pseudonymised sends a pseudonymised copy to be saved, for whom it is to be given to.
 func (s *server) pseudonymised(w http.ResponseWriter, r *http.Request, p *practice) error {
-	u, err := p.sheetOf(r)
-	if err != nil {
+	u, content, _, err := s.copied(w, r, p)
+	if err != nil || content == nil {
 		return err
-	}
-	content, _, err := s.anonymised(r.Context(), p, u, r.FormValue("codes") == "renamed")
-	if err != nil {
-		return err
-	}
-	if content == nil {
-		return s.to(w, r, sheetPath(p, u))
 	}
 	return s.download(w, copyName(u.Name), workbookType, func(w io.Writer) error {
 		_, err := w.Write(content)
