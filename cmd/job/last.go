@@ -134,10 +134,9 @@ var self = sync.OnceValues(func() (string, error) {
 	return scratch.Sum(path)
 })
 
-// ofOneSource reports a build of a commit to which nothing was changed, or of a module
-// known by its sum: with the versions and flags beside it in BuildInfo, one program.
-func ofOneSource(info *debug.BuildInfo) bool {
-	var revision, modified string
+// Revision gives the commit of a build, "" where it is not recorded, and "true" or "false":
+// whether anything was changed in it.
+func Revision(info *debug.BuildInfo) (revision, modified string) {
 	for _, s := range info.Settings {
 		switch s.Key {
 		case "vcs.revision":
@@ -146,6 +145,13 @@ func ofOneSource(info *debug.BuildInfo) bool {
 			modified = s.Value
 		}
 	}
+	return revision, modified
+}
+
+// ofOneSource reports a build of a commit to which nothing was changed, or of a module
+// known by its sum: with the versions and flags beside it in BuildInfo, one program.
+func ofOneSource(info *debug.BuildInfo) bool {
+	revision, modified := Revision(info)
 	known := func(m *debug.Module) bool { // a module in a folder has no sum
 		return m.Replace == nil && m.Sum != "" || m.Replace != nil && m.Replace.Sum != ""
 	}

@@ -5,6 +5,8 @@ import (
 	"runtime"
 	"runtime/debug"
 
+	"shortfall/cmd/job"
+
 	"github.com/spf13/cobra"
 )
 
@@ -27,19 +29,12 @@ func commit() string {
 	if !ok {
 		return ""
 	}
-	var revision, modified string
-	for _, s := range info.Settings {
-		switch s.Key {
-		case "vcs.revision":
-			revision = s.Value
-		case "vcs.modified":
-			if s.Value == "true" {
-				modified = ", modified"
-			}
-		}
-	}
+	revision, modified := job.Revision(info)
 	if len(revision) < 12 {
 		return ""
 	}
-	return " (commit " + revision[:12] + modified + ")"
+	if modified == "true" {
+		return " (commit " + revision[:12] + ", modified)"
+	}
+	return " (commit " + revision[:12] + ")"
 }
