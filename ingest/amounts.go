@@ -63,7 +63,7 @@ func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
 		b := values.FromRat(new(big.Rat).Mul(a.Rat(), big.NewRat(h.Scale.Num, h.Scale.Den)))
 		a.Value, a.Digits = b.Value, b.Digits
 	}
-	if err == nil && !a.Percent && values.IsSentinel(a.Value) {
+	if err == nil && r.t.StandsForMissing(a, col) {
 		err = values.Fail{Rule: rules.ValueSentinel, Message: "the number is one that usually stands for a missing value"}
 	}
 	return a, err

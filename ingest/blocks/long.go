@@ -17,18 +17,27 @@ var keyFields = []columns.Field{
 // fieldsOf gives the columns of a header row by field; nil where two columns
 // have one field.
 func (in *reader) fieldsOf(r sheet.Row) map[columns.Field]int {
-	out := map[columns.Field]int{}
-	for _, c := range r.All() {
-		f := in.named(text(c))
-		if f == columns.NoField {
-			continue
-		}
-		if _, twice := out[f]; twice {
-			return nil
-		}
-		out[f] = int(c.Col)
+	out, twice := in.fieldColumns(r)
+	if len(twice) > 0 {
+		return nil
 	}
 	return out
+}
+
+// fieldColumns gives the first column of each field of a header row, and the fields that
+// two columns have.
+func (in *reader) fieldColumns(r sheet.Row) (first map[columns.Field]int, twice map[columns.Field]bool) {
+	first, twice = map[columns.Field]int{}, map[columns.Field]bool{}
+	for _, c := range r.All() {
+		switch f := in.named(text(c)); {
+		case f == columns.NoField:
+		case first[f] > 0:
+			twice[f] = true
+		default:
+			first[f] = int(c.Col)
+		}
+	}
+	return first, twice
 }
 
 // keyOf joins what tells the movement of a row.

@@ -19,8 +19,8 @@ const fewestPhrases = 3
 // its own; the amounts keep their header, which says whether they were planned.
 func (in *reader) phrases(s *sheet.Sheet) []*table {
 	for i, r := range s.Rows[:min(len(s.Rows), 12)] {
-		fields := in.fieldsOf(r)
-		if fields[columns.Tooth] == 0 || r.Any(numeric) {
+		fields, twice := in.fieldColumns(r)
+		if fields[columns.Tooth] == 0 || twice[columns.Tooth] || twice[columns.Planned] || r.Any(numeric) {
 			continue
 		}
 		if fields[columns.Axis] != 0 || fields[columns.Direction] != 0 {

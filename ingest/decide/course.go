@@ -144,7 +144,7 @@ func (r *File) askCourse(open []*layout.Table, out *[]casebook.Problem) {
 		},
 		Proposed: "initial",
 	}
-	if len(open) > 1 {
+	if len(open) > 1 && goOn(open) {
 		q.Choices = append(q.Choices, question.Choice{Word: "in order", Text: fmt.Sprintf("%s is the initial course, the next sheet the first refinement, and so on", open[0].Sheet.Name)})
 		q.Proposed = ""
 	}
@@ -162,6 +162,28 @@ func (r *File) askCourse(open []*layout.Table, out *[]casebook.Problem) {
 			}
 		}
 	}
+}
+
+// goOn reports that every later table has a case of an earlier one: only so can they be
+// its further courses, and not those of another season.
+func goOn(tables []*layout.Table) bool {
+	seen := map[string]bool{}
+	for i, t := range tables {
+		again, here := false, []string(nil)
+		col := t.Find(columns.Case)
+		eachRow(t, func(row sheet.Row) {
+			code := values.Key(row.At(col).Text)
+			again = again || code != "" && seen[code]
+			here = append(here, code)
+		})
+		for _, code := range here {
+			seen[code] = true
+		}
+		if i > 0 && !again {
+			return false
+		}
+	}
+	return true
 }
 
 // Parse reads one cell as the numbering of the column says.

@@ -86,7 +86,7 @@ func (r *File) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row
 		if n.marks[text]++; n.marks[text] == 1 {
 			n.place[text] = at
 		}
-	case values.IsSentinel(bare(text)) && !values.IsMissing(text, r.Missing):
+	case standsForMissing(t, text, a.achieved) && !values.IsMissing(text, r.Missing):
 		if n.marks[text]++; n.marks[text] == 1 {
 			n.place[text] = at
 		}
@@ -95,14 +95,9 @@ func (r *File) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row
 	}
 }
 
-// bare is the value of a text, 0 where it is none or has a percent sign: nobody writes
-// one behind a code for "missing".
-func bare(s string) float64 {
-	a, err := values.ParseAmount(s, 0)
-	if err != nil || a.Percent {
-		return 0
-	}
-	return a.Value
+func standsForMissing(t *layout.Table, text string, col int) bool {
+	a, err := values.ParseAmount(text, 0)
+	return err == nil && t.StandsForMissing(a, col)
 }
 
 func (r *File) askBlankOutcome(n notMeasured) {

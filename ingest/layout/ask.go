@@ -62,7 +62,7 @@ func (t *Table) firstValues(col, n int) []string {
 // knownValue reports a number or a word of the trade, which cannot identify
 // anybody.
 func knownValue(text string) bool {
-	p := profile{distinct: map[string]int{}}
+	p := newProfile()
 	p.note(sheet.Cell{Kind: sheet.String, Text: text}, 1)
 	return p.amounts+p.teeth+p.axes+p.directions+p.styles+p.shapes+p.yesNo+p.orientations+p.statuses+p.courses+p.wears > 0
 }
@@ -78,6 +78,7 @@ func (f *Found) askWhich(t *Table, at []int) {
 		Choices: t.choicesOf(field, at),
 	})
 	if word == "" {
+		t.undecided = append(t.undecided, at...)
 		return
 	}
 	for _, i := range at {
@@ -92,31 +93,38 @@ func (t *Table) candidatesFor(field columns.Field) []int {
 	var out []int
 	for i, c := range t.Columns {
 		free := c.Field == columns.NoField || field == columns.Achieved && c.Field == columns.EndPosition
-		if !free || c.Declared || c.wide() {
-			continue
-		}
-		p := t.profile(c.Col)
-		is := false
-		switch field {
-		case columns.Tooth:
-			is = p.mostly(p.teeth) && (!p.mostly(p.octant) || t.Has(columns.Quadrant))
-		case columns.Axis:
-			is = p.some(p.axes) || p.some(p.directions)
-		case columns.Planned, columns.Achieved:
-			is = p.mostly(p.amounts) && !p.mostly(p.dates-p.decimals)
-		case columns.Case:
-			is = p.n > 0 && !p.some(p.decimals) && !p.some(p.dates) && p.negative == 0 && len(p.distinct) > 1 && !p.mostly(p.axes) && !p.mostly(p.teeth-p.octant) &&
-				!p.mostly(p.styles) && !p.mostly(p.shapes) && !p.fewWords() && !t.repeats(c.Col)
-		case columns.First, columns.Second:
-			is = p.mostly(p.amounts)
-		case columns.Status:
-			is = p.some(p.statuses)
-		}
-		if is {
+		if free && !c.Declared && !c.wide() && t.canBe(c.Col, field) {
 			out = append(out, i)
 		}
 	}
 	return out
+}
+
+// canBe reports that the values of a column can be those of a required field.
+func (t *Table) canBe(col int, field columns.Field) bool {
+	p := t.profile(col)
+	switch field {
+	case columns.Tooth:
+		return p.mostly(p.teeth) && (!p.mostly(p.octant) || t.Has(columns.Quadrant))
+	case columns.Axis:
+		return p.some(p.axes) || p.some(p.directions)
+	case columns.Planned, columns.Achieved:
+		return p.mostly(p.amounts) && !p.mostly(p.dates-p.decimals) && (p.some(p.numbers) || !p.mostly(p.teeth))
+	case columns.Case:
+		return p.n > 0 && !p.some(p.decimals) && !p.some(p.dates) && p.negative == 0 && len(p.distinct) > 1 && !p.mostly(p.axes) && !p.mostly(p.teeth-p.octant) &&
+			!p.mostly(p.styles) && !p.mostly(p.shapes) && !p.fewWords() && !t.repeats(col)
+	case columns.First, columns.Second:
+		return p.mostly(p.amounts)
+	case columns.Status:
+		return p.some(p.statuses)
+	}
+	return false
+}
+
+// waits reports that a required field may be a column that another question is about:
+// only its answer can tell whether it is missing.
+func (t *Table) waits(field columns.Field) bool {
+	return slices.ContainsFunc(t.undecided, func(i int) bool { return t.canBe(t.Columns[i].Col, field) })
 }
 
 // askColumn asks which column holds a required field that no header names; it

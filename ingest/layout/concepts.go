@@ -149,6 +149,9 @@ func byConcepts(text string, k casebook.Kind) (Header, bool) {
 	if h.Field, h.Alt = fieldOf(s, k); h.Field == columns.Wear {
 		h.Rated = ratedOf(s)
 	}
+	if h.Field == columns.Course && shortReference(tokens) {
+		h.Alt = columns.Case
+	}
 	if h.Field != columns.NoField {
 		return h, true
 	}
@@ -156,6 +159,14 @@ func byConcepts(text string, k casebook.Kind) (Header, bool) {
 		return h.ofOneMovement(tokens)
 	}
 	return Header{}, false
+}
+
+// shortReference reports "Ref" and "Ref no", which are short for a refinement and for a
+// reference.
+func shortReference(tokens []lexicon.Token) bool {
+	return !slices.ContainsFunc(tokens, func(t lexicon.Token) bool {
+		return t.Concept != lexicon.Number && (t.Concept != lexicon.Refinement || !strings.HasPrefix(t.Text, "ref") || len(t.Text) > len("ref no"))
+	})
 }
 
 // ratedOf reads whether a rating stands before the outcome or after it.
@@ -176,6 +187,8 @@ func asHeader(tokens []lexicon.Token) []lexicon.Token {
 		switch {
 		case t.Concept == lexicon.No && (t.Text == "no" || t.Text == "n"):
 			tokens[i].Concept = lexicon.Number
+		case t.Text == "moved" && t.Concept == lexicon.Transferred:
+			tokens[i].Concept = lexicon.Achieved // of a cell: the patient did
 		case t.Text == "ref" && t.Concept == lexicon.Refinement && slices.ContainsFunc(tokens, func(t lexicon.Token) bool { return t.Concept == lexicon.Case }):
 			tokens[i].Concept = lexicon.Code // "Réf. patient"
 		case t.Text == "in" && t.Concept == lexicon.Inward && (i == 0 || !besideSide(tokens, i)):

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -28,10 +29,19 @@ type profile struct {
 	arches, wears, units   int
 	decimals, negative     int
 	distinct               map[string]int // texts, up to some
+	courseNumbers          map[int]bool   // those that were read
+}
+
+// mostCourses is more than any patient is treated in: a column that counts higher counts
+// something else.
+const mostCourses = 12
+
+func newProfile() profile {
+	return profile{distinct: map[string]int{}, courseNumbers: map[int]bool{}}
 }
 
 func (t *Table) profile(col int) profile {
-	p := profile{distinct: map[string]int{}}
+	p := newProfile()
 	type value struct {
 		kind sheet.Kind
 		text string
@@ -93,6 +103,7 @@ func (p *profile) note(c sheet.Cell, times int) {
 		is(&p.dates, e == nil)
 		n, whole := int(v), v == float64(int(v))
 		is(&p.courses, whole && n >= 0 && n <= 20)
+		p.courseNumbers[n] = true
 		is(&p.ages, whole && n >= 4 && n <= 110)
 		return
 	}
@@ -120,7 +131,11 @@ func (p *profile) word(text string, is func(*int, bool)) {
 	is(&p.orientations, ok(values.ParseOrientation(text)))
 	is(&p.statuses, ok(values.ParseStatus(text)))
 	is(&p.ages, ok(values.ParseAgeBand(text)))
-	is(&p.courses, ok(values.ParseCourse(text)))
+	course, err := values.ParseCourse(text)
+	is(&p.courses, err == nil)
+	if err == nil {
+		p.courseNumbers[course] = true
+	}
 	is(&p.wears, ok(values.ParseWear(text)))
 	is(&p.units, ok(values.ParseUnit(text)))
 	is(&p.sides, values.ParseSide(text) != "")
@@ -173,7 +188,7 @@ func (p profile) fits(f columns.Field) bool {
 	case columns.Quadrant:
 		return p.some(p.numbers) || p.some(p.texts())
 	case columns.Course:
-		return p.some(p.courses) || p.some(p.yesNo)
+		return (p.some(p.courses) || p.some(p.yesNo)) && len(p.courseNumbers) <= mostCourses
 	}
 	return true
 }
@@ -213,7 +228,7 @@ func (t *Table) settle() {
 		case c.Outcome && p.n > 0:
 			c.Header = t.outcome(c, p)
 		case p.fits(c.Field):
-		case p.shows(c.Alt):
+		case p.shows(c.Alt) && (c.Alt != columns.Case || !t.names(columns.Case)):
 			c.Field, c.Canonical = c.Alt, false
 		case c.Weak, p.amounts == 0 && named[c.Field]:
 			c.Header = Header{}
@@ -225,6 +240,16 @@ func (t *Table) settle() {
 	t.axisByValues()
 	t.weakBesideStrong()
 	t.refinementsOrCourse()
+	for _, c := range t.Columns {
+		if c.Field == columns.StatedPercent {
+			t.highShares = t.sharesAsHigh(c.Col)
+		}
+	}
+}
+
+// names reports a column whose header is a field, before columns are indexed.
+func (t *Table) names(f columns.Field) bool {
+	return slices.ContainsFunc(t.Columns, func(c Column) bool { return c.Field == f })
 }
 
 // named are fields whose header may be as little as "before", "after" or "left", so

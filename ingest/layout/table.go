@@ -6,6 +6,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
 )
 
 // Table is one table of records on a sheet.
@@ -35,6 +36,10 @@ type Table struct {
 
 	declared bool     // by a mapping
 	titles   []string // loose texts above the header
+	// highShares is true where 99 is no code among the stated shares of the plan.
+	highShares bool
+	// undecided are the columns that an open question is about.
+	undecided []int
 
 	at [columns.FieldCount]int // column of each field, 0 where there is none
 	// twins are the columns of an amount that the sheet keeps twice, once in
@@ -88,6 +93,30 @@ func (t *Table) index() {
 func (t *Table) Has(f columns.Field) bool {
 	_, constant := t.Constants[f]
 	return constant || t.Find(f) > 0
+}
+
+// StandsForMissing reports a number that people write for "missing". Nobody writes such a
+// code before a per cent sign, and in a column of shares with others as high 99 is one of
+// them.
+func (t *Table) StandsForMissing(a values.Amount, col int) bool {
+	share := a.Percent || a.Value == 99 && t.highShares && col == t.Find(columns.StatedPercent)
+	return values.IsSentinel(a.Value) && !share
+}
+
+// sharesAsHigh reports as many cells of 90 to 110 beside 99 in a column as there are of 99.
+func (t *Table) sharesAsHigh(col int) bool {
+	near, codes := 0, 0
+	for _, r := range t.Sheet.Rows {
+		a, err := values.ParseAmount(r.At(col).Text, 0)
+		switch {
+		case r.Number < t.Body || err != nil:
+		case a.Value == 99:
+			codes++
+		case a.Value >= 90 && a.Value <= 110:
+			near++
+		}
+	}
+	return near >= codes
 }
 
 // HeaderOf gives the header text of a column.

@@ -96,7 +96,7 @@ var roles = []entry{
 	}},
 	{Target, []string{"target, goal", "ziel, zielwert, zielposition", "cible, objectif", "objetivo, meta", "obiettivo, bersaglio", "alvo, objetivo, meta", "doel, streefwaarde", "cel, docelow*"}},
 	{Achieved, []string{
-		"achieved, ach, achvd, actual, act, obtained, observed, expressed, realised, realized, delivered, attained, got, accomplished, reached", "erreicht*, err, ist, erzielt*, tatsächlich*, istwert, umgesetzt*, realisiert*, bekommen, erhalten",
+		"achieved, ach, achvd, actual, act, happened, obtained, observed, expressed, realised, realized, delivered, attained, got, accomplished, reached", "erreicht*, err, ist, erzielt*, tatsächlich*, istwert, umgesetzt*, realisiert*, bekommen, erhalten",
 		"obtenu*, obt, atteint*, réalisé*, réel*, réelle, effectif, exprimé*", "conseguido*, conseguida, logr, logrado*, lograda, obtenido*, obtenida, alcanzado*, alcanzada, real, realizado",
 		"ottenut*, raggiunt*, realizzat*, effettiv*, reale, espresso", "obtido*, obtida, alcançado*, alcançada, atingido*, conseguido, realizado, real", "bereikt*, ber, behaald*, gerealiseerd*, werkelijk*, verkregen, gekregen",
 		"osiągnięt*, uzyskan*, rzeczywist*, faktyczn*, wykonan*, zrealizowan*, otrzyman*",
