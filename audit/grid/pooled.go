@@ -3,6 +3,7 @@ package grid
 import (
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/mixed"
 )
@@ -16,14 +17,12 @@ import (
 // so that a tooth with few movements is drawn to the average of all teeth. It
 // has no interval of its own: it is for the colour of the chart, beside the
 // unpooled number. Two teeth and three movements are the least.
-func poolTeeth(cells []results.Cell, scratch *[places]columns) {
+func poolTeeth(cells []results.Cell, analysed []rows.Row, s *slab) {
 	var y, w, x []float64
 	var tooth []int
-	for t := range firstClass {
-		c := &scratch[t]
-		for i, planned := range c.planned {
-			y, w, x, tooth = append(y, c.achieved[i]/planned), append(w, planned), append(x, 1), append(tooth, t)
-		}
+	for _, i := range s.byTooth(analysed) {
+		r := &analysed[i]
+		y, w, x, tooth = append(y, r.Expression()), append(w, r.Planned), append(x, 1), append(tooth, int(toothPlaces[r.Tooth][0]))
 	}
 	if measure.CountRuns(tooth) < 2 || len(y) <= measure.CountRuns(tooth) {
 		return
@@ -38,4 +37,26 @@ func poolTeeth(cells []results.Cell, scratch *[places]columns) {
 			c.Pooled = measure.OrMissing(fit.Coef[0] + shrink*(float64(c.Estimate)-fit.Coef[0]))
 		}
 	}
+}
+
+// byTooth lists the rows of a slab tooth by tooth, those of a tooth in their order.
+func (s *slab) byTooth(analysed []rows.Row) []int32 {
+	var from [firstClass + 1]int
+	for _, i := range s.rows {
+		if r := &analysed[i]; s.holds(r) {
+			from[toothPlaces[r.Tooth][0]+1]++
+		}
+	}
+	for t := range firstClass {
+		from[t+1] += from[t]
+	}
+	out := make([]int32, from[firstClass])
+	for _, i := range s.rows {
+		if r := &analysed[i]; s.holds(r) {
+			at := &from[toothPlaces[r.Tooth][0]]
+			out[*at] = i
+			*at++
+		}
+	}
+	return out
 }

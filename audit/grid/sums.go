@@ -89,20 +89,21 @@ func compareBy(a, b *results.By) int {
 		cmp.Compare(a.Arch, b.Arch), cmp.Compare(a.ToothClass, b.ToothClass), cmp.Compare(a.Tooth, b.Tooth))
 }
 
-// summed is a cell under way: its cases, each as one row of its sums.
+// summed is a cell under way: the sums of its cases, and of all.
 type summed struct {
-	cases columns
-	total casebook.Sum
+	planned, achieved []float64
+	cluster           int // of the last case
+	total             casebook.Sum
 }
 
 func (c *summed) add(one *casebook.Sum, cluster int) {
-	k := &c.cases
-	if last := len(k.cluster) - 1; last < 0 || k.cluster[last] != cluster {
-		k.planned, k.achieved, k.cluster = append(k.planned, 0), append(k.achieved, 0), append(k.cluster, cluster)
+	last := len(c.planned) - 1
+	if last < 0 || c.cluster != cluster {
+		c.planned, c.achieved, c.cluster = append(c.planned, 0), append(c.achieved, 0), cluster
+		last++
 	}
-	last := len(k.cluster) - 1
-	k.planned[last] += one.Planned
-	k.achieved[last] += one.Achieved
+	c.planned[last] += one.Planned
+	c.achieved[last] += one.Achieved
 	t := &c.total
 	t.Movements += one.Movements
 	t.Planned += one.Planned
@@ -119,7 +120,7 @@ func (c *summed) add(one *casebook.Sum, cluster int) {
 // cell fills what sums tell; every other number is missing.
 func (c *summed) cell(by results.By, s *results.Settings) results.Cell {
 	t, n := &c.total, float64(c.total.Movements)
-	out := results.Cell{By: by, Unit: by.Axis.Unit(), Movements: t.Movements, Cases: len(c.cases.cluster)}
+	out := results.Cell{By: by, Unit: by.Axis.Unit(), Movements: t.Movements, Cases: len(c.planned)}
 	out.PlannedTotal, out.AchievedTotal = results.Number(t.Planned), results.Number(t.Achieved)
 	out.Estimate, out.Slope = measure.OrMissing(t.Achieved/t.Planned), measure.OrMissing(t.Product/t.Square)
 	out.MeanAbsError, out.PercentF2 = results.Number(t.Error/n), results.Number(100-100*t.Miss/n)
@@ -131,8 +132,8 @@ func (c *summed) cell(by results.By, s *results.Settings) results.Cell {
 	out.OutsideTolerance.Numerator, out.OutsideTolerance.Denominator = t.Outside, t.Judged
 	out.OutsideTolerance.Value = measure.OrMissing(float64(t.Outside) / float64(t.Judged))
 	out.SmallPlans, out.SmallOutside = t.Movements-t.Judged, t.SmallOutside
-	if ratioInterval(&out, &c.cases, s) {
-		averagePatient(&out, &c.cases, s)
+	if ratioInterval(&out, c.achieved, c.planned, s) {
+		averagePatient(&out, c.achieved, c.planned, s)
 	}
 	return out
 }

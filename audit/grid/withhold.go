@@ -85,7 +85,8 @@ func expressionTables(p *rows.Set, cells []results.Cell) *disclose.Tables {
 			parts[b] = id
 		}
 		for _, sg := range [2]int{0, sign} {
-			for _, place := range placesOf(r) {
+			for _, place := range &toothPlaces[r.Tooth] {
+				place := int(place)
 				if style == unrecorded {
 					k := gridKey{sg, unrecorded, place}
 					if counters[k] == nil {
@@ -116,7 +117,7 @@ func keyOf(b results.By) gridKey {
 	class, arch := int(b.ToothClass)-1, int(b.Arch)-1
 	switch {
 	case b.Tooth != 0:
-		k.place = int(toothPlace[b.Tooth])
+		k.place = int(toothPlaces[b.Tooth][0])
 	case class >= 0 && arch >= 0:
 		k.place = firstClassArch + casebook.ArchCount*class + arch
 	case class >= 0:

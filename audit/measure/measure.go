@@ -66,22 +66,24 @@ func FewCases(need int) results.Warning {
 // ClusteredShare is the share of successes with its case-clustered interval;
 // below the minimum of cases it has none.
 func ClusteredShare(success []bool, cluster []int, s *results.Settings) results.Share {
+	return ShareOfCases(prop.CountCases(success, cluster), s)
+}
+
+// ShareOfCases is ClusteredShare of movements that were counted case by case.
+func ShareOfCases(cases []prop.CaseCount, s *results.Settings) results.Share {
 	sh := NoShare()
-	sh.Denominator = len(success)
-	for _, ok := range success {
-		if ok {
-			sh.Numerator++
-		}
+	for _, c := range cases {
+		sh.Numerator, sh.Denominator = sh.Numerator+int(c.X), sh.Denominator+int(c.N)
 	}
-	if len(success) == 0 {
+	if len(cases) == 0 {
 		return sh
 	}
 	sh.Value = results.Number(float64(sh.Numerator) / float64(sh.Denominator))
-	if n := CountRuns(cluster); n < s.MinIntervalCases {
+	if len(cases) < s.MinIntervalCases {
 		sh.Warnings = []results.Warning{FewCases(s.MinIntervalCases)}
 		return sh
 	}
-	p, err := prop.ClusteredProportion(success, cluster, s.Level)
+	p, err := prop.ProportionOfCases(cases, s.Level)
 	if err != nil {
 		sh.Warnings = []results.Warning{NotEstimated(err)}
 		return sh

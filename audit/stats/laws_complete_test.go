@@ -30,7 +30,7 @@ var notEstimators = map[string]bool{
 	"Usable": true, "Cov": true, "ModelCov": true, "UnmarshalJSON": true, "MarshalJSON": true, "Floats": true, "Room": true, "Held": true, "Ints": true, "Reset": true, "Mark": true, "Release": true,
 	// Steps that the families share.
 	"CheckLevel": true, "SetLimits": true, "NotEstimable": true, "Warn": true, "WarnFewClusters": true, "WarnFewDF": true, "Fail": true,
-	"SortedQuantile": true,
+	"SortedQuantile": true, "BetweenPlaces": true, "CountCases": true,
 }
 
 // goFiles are the files of the families, with a word in their name and an ending;
@@ -98,6 +98,10 @@ func TestLawsOfSmallThings(t *testing.T) {
 		sorted[i] = float64(i * i)
 	}
 	assert.Equal(t, stats.Quantiles(sorted, .2, .9), stats.SortedQuantiles(sorted, .2, .9))
+	for _, p := range []float64{0, .2, .5, .9, 1} { // in between, and where no value follows
+		k, part := stats.QuantilePlace(len(sorted), p)
+		assert.Equal(t, stats.Quantiles(sorted, p)[0], stats.BetweenPlaces(sorted[k], sorted[min(k+1, len(sorted)-1)], part))
+	}
 }
 
 // Results that hold what was assumed in another form: estimates of their own,
@@ -105,7 +109,8 @@ func TestLawsOfSmallThings(t *testing.T) {
 var assumedElsewhere = map[string]string{
 	"AgreementResult": "Warnings", "IntraclassResult": "", "SegmentedFit": "", "PredictionFit": "",
 	"LinearFit": "Warnings", "AbsorbedFit": "Warnings", "At": "", "Levels": "Difference", "CaseInfluence": "", "CountFit": "Warnings", "MixedFit": "Warnings", "RunSignal": "",
-	"Nested": "", // gives AbsorbedFits
+	"Nested":    "", // gives AbsorbedFits
+	"CaseCount": "", // what is estimated from
 }
 
 // Every type that an exported function gives says what was assumed and carries

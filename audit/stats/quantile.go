@@ -29,10 +29,23 @@ func SortedQuantile(sorted []float64, p float64) float64 {
 	if len(sorted) == 0 || math.IsNaN(sorted[0]) || !(p >= 0 && p <= 1) {
 		return math.NaN()
 	}
-	pos := p * float64(len(sorted)-1)
-	k := int(pos)
-	if pos == float64(k) || sorted[k] == sorted[k+1] {
-		return sorted[k]
+	k, part := QuantilePlace(len(sorted), p)
+	return BetweenPlaces(sorted[k], sorted[min(k+1, len(sorted)-1)], part)
+}
+
+// QuantilePlace is where the type 7 quantile of n sorted values lies: at the place k, from
+// 0, and that part of the way to the next. For who has the values in rising order and no
+// list of them.
+func QuantilePlace(n int, p float64) (k int, part float64) {
+	pos := p * float64(n-1)
+	k = int(pos)
+	return k, pos - float64(k)
+}
+
+// BetweenPlaces is the quantile between two neighbouring values.
+func BetweenPlaces(low, high, part float64) float64 {
+	if part == 0 || low == high {
+		return low
 	}
-	return sorted[k] + (pos-float64(k))*(sorted[k+1]-sorted[k])
+	return low + part*(high-low)
 }

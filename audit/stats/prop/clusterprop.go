@@ -49,7 +49,21 @@ func ClusteredProportion(success []bool, cluster []int, level float64) (Proporti
 	if err := bycase.CheckClustered(len(success), cluster); err != nil {
 		return Proportion{}, err
 	}
-	s := sumProportion(countCases(success, cluster))
+	return ProportionOfCases(CountCases(success, cluster), level)
+}
+
+// ProportionOfCases is ClusteredProportion of rows that were counted case by case; each
+// case has at least one.
+func ProportionOfCases(cases []CaseCount, level float64) (Proportion, error) {
+	if err := stats.CheckLevel(level); err != nil {
+		return Proportion{}, err
+	}
+	for i, c := range cases {
+		if !(c.N > 0 && c.X >= 0 && c.X <= c.N) {
+			return Proportion{}, fmt.Errorf("stats: case %d has %g successes among %g rows", i, c.X, c.N)
+		}
+	}
+	s := sumProportion(cases)
 	p := Proportion{Estimate: stats.Estimate{
 		Value: s.p, P: math.NaN(), Level: level, N: int(s.n), Clusters: int(s.m),
 		Method: "proportion, Wilson limits on the effective number, CR2 variance, cases as units, t between Satterthwaite df and cases - 1",
@@ -58,12 +72,12 @@ func ClusteredProportion(success []bool, cluster []int, level float64) (Proporti
 	return p, nil
 }
 
-// caseCount is one case: x successes among n rows.
-type caseCount struct{ x, n float64 }
+// CaseCount is one case: X successes among N rows.
+type CaseCount struct{ X, N float64 }
 
-// countCases adds rows up to cases, in the order of their ids: one pass and
+// CountCases adds rows up to cases, in the order of their ids: one pass and
 // one allocation where ids come sorted.
-func countCases(success []bool, cluster []int) []caseCount {
+func CountCases(success []bool, cluster []int) []CaseCount {
 	one := func(v bool) float64 {
 		if v {
 			return 1
@@ -71,20 +85,20 @@ func countCases(success []bool, cluster []int) []caseCount {
 		return 0
 	}
 	if cluster == nil {
-		cases := make([]caseCount, len(success))
+		cases := make([]CaseCount, len(success))
 		for i, v := range success {
-			cases[i] = caseCount{one(v), 1}
+			cases[i] = CaseCount{one(v), 1}
 		}
 		return cases
 	}
 	if !slices.IsSorted(cluster) {
 		index, m := bycase.Index(cluster)
-		cases := make([]caseCount, m)
+		cases := make([]CaseCount, m)
 		for i, k := range index {
-			cases[k].x += one(success[i])
-			cases[k].n++
+			cases[k].X += one(success[i])
+			cases[k].N++
 		}
-		return slices.DeleteFunc(cases, func(c caseCount) bool { return c.n == 0 })
+		return slices.DeleteFunc(cases, func(c CaseCount) bool { return c.N == 0 })
 	}
 	runs := 0
 	for i := range cluster {
@@ -92,14 +106,14 @@ func countCases(success []bool, cluster []int) []caseCount {
 			runs++
 		}
 	}
-	cases := make([]caseCount, 0, runs)
+	cases := make([]CaseCount, 0, runs)
 	for i, id := range cluster {
 		if i == 0 || id != cluster[i-1] {
-			cases = append(cases, caseCount{})
+			cases = append(cases, CaseCount{})
 		}
 		c := &cases[len(cases)-1]
-		c.x += one(success[i])
-		c.n++
+		c.X += one(success[i])
+		c.N++
 	}
 	return cases
 }
@@ -107,7 +121,7 @@ func countCases(success []bool, cluster []int) []caseCount {
 // proportionSums are the sums over cases behind a clustered proportion; a
 // case's leverage is its share of the rows.
 type proportionSums struct {
-	cases  []caseCount
+	cases  []CaseCount
 	n, m   float64 // rows and cases
 	p      float64
 	mixed  float64 // cases with a success, or with a failure, whichever is fewer
@@ -119,29 +133,29 @@ type proportionSums struct {
 	across float64 // sum n (p of the case - p)^2
 }
 
-func sumProportion(cases []caseCount) proportionSums {
+func sumProportion(cases []CaseCount) proportionSums {
 	s := proportionSums{cases: cases, m: float64(len(cases))}
 	var x float64
 	for _, c := range cases {
-		x += c.x
-		s.n += c.n
+		x += c.X
+		s.n += c.N
 	}
 	s.p = x / s.n
 	var some, notAll float64
 	for _, c := range cases {
-		if c.x > 0 {
+		if c.X > 0 {
 			some++
 		}
-		if c.x < c.n {
+		if c.X < c.N {
 			notAll++
 		}
-		h, u := c.n/s.n, c.x-s.p*c.n
+		h, u := c.N/s.n, c.X-s.p*c.N
 		s.u2 += u * u
 		s.u2cr2 += u * u / (1 - h)
-		s.n2 += c.n * c.n
+		s.n2 += c.N * c.N
 		s.maxH = max(s.maxH, h)
-		s.within += c.x * (c.n - c.x) / c.n
-		s.across += u * u / c.n
+		s.within += c.X * (c.N - c.X) / c.N
+		s.across += u * u / c.N
 	}
 	s.mixed = min(some, notAll)
 	return s
@@ -247,13 +261,13 @@ func (s proportionSums) anovaICC() float64 {
 // that the cost is linear in cases.
 func (s proportionSums) satterthwaite(rho float64) float64 {
 	var total float64
-	weight := func(c caseCount) float64 { return (1-rho)*c.n + rho*c.n*c.n }
+	weight := func(c CaseCount) float64 { return (1-rho)*c.N + rho*c.N*c.N }
 	for _, c := range s.cases {
 		total += weight(c)
 	}
 	var trace, d2, cross, hh, hw, ww float64
 	for _, c := range s.cases {
-		h, w := c.n/s.n, weight(c)
+		h, w := c.N/s.n, weight(c)
 		a := 1 / (1 - h)
 		trace += a * (w - 2*h*w + h*h*total)
 		d2 += a * w * a * w

@@ -128,18 +128,18 @@ func TestOneRowACaseIsWilson(t *testing.T) {
 // The linear-time degrees of freedom against the double sum they come from.
 func TestProportionDegreesOfFreedom(t *testing.T) {
 	success, cluster := expand(weilTreated)
-	s := sumProportion(countCases(success, cluster))
+	s := sumProportion(CountCases(success, cluster))
 	for _, rho := range []float64{0, .1, .7, 1} {
 		var total, trace, sq float64
 		w := make([]float64, len(s.cases))
 		for i, c := range s.cases {
-			w[i] = (1-rho)*c.n + rho*c.n*c.n
+			w[i] = (1-rho)*c.N + rho*c.N*c.N
 			total += w[i]
 		}
 		for i, c := range s.cases {
-			hi := c.n / s.n
+			hi := c.N / s.n
 			for j, d := range s.cases {
-				hj := d.n / s.n
+				hj := d.N / s.n
 				cov := hi*hj*total - hi*w[j] - hj*w[i]
 				if i == j {
 					cov += w[i]
@@ -170,7 +170,7 @@ func TestProportionIntervalDegreesOfFreedom(t *testing.T) {
 	success, cluster = expand(weilTreated)
 	e, err = ClusteredProportion(success, cluster, .95)
 	require.NoError(t, err)
-	s := sumProportion(countCases(success, cluster))
+	s := sumProportion(CountCases(success, cluster))
 	satterthwaite := s.satterthwaite(s.anovaICC())
 	assert.Less(t, satterthwaite, 14.9)
 	assert.InDelta(t, e.DF/satterthwaite, 15/e.DF, 1e-12)

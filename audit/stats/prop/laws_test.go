@@ -1,6 +1,7 @@
 package prop
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -57,5 +58,21 @@ func TestClusteringNeverMakesSharesSteadier(t *testing.T) {
 		p, err := ClusteredProportion(success, cluster, .95)
 		require.NoError(t, err)
 		assert.LessOrEqual(t, p.EffectiveN, 80.0)
+	}
+}
+
+// Counts of cases give the share that their rows give; a count that no rows have is refused.
+func TestCountsOfCasesGiveTheShareOfRows(t *testing.T) {
+	success, cluster := []bool{true, false, false, true, true, false, true, false}, []int{3, 3, 3, 5, 5, 9, 9, 12}
+	want, err := ClusteredProportion(success, cluster, .95)
+	require.NoError(t, err)
+	got, err := ProportionOfCases([]CaseCount{{1, 3}, {2, 2}, {1, 2}, {0, 1}}, .95)
+	require.NoError(t, err)
+	assert.True(t, math.IsNaN(want.P) && math.IsNaN(got.P))
+	want.P, got.P = 0, 0
+	assert.Equal(t, want, got)
+	for _, c := range []CaseCount{{0, 0}, {2, 1}, {-1, 1}, {math.NaN(), 1}} {
+		_, err := ProportionOfCases([]CaseCount{{1, 3}, c}, .95)
+		assert.Error(t, err)
 	}
 }

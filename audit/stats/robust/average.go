@@ -88,6 +88,9 @@ func ratiosOfCases(num, den []float64, cluster []int) (ratios, dens []float64, r
 			runs++
 		}
 	}
+	if cluster == nil {
+		runs = len(num)
+	}
 	ratios, dens = make([]float64, 0, runs), make([]float64, 0, runs)
 	bycase.Visit(cluster, num, den, func(y, x float64, n int) {
 		if x == 0 {

@@ -8,7 +8,8 @@
 //	RatioOfSumsLinearised                                         Cochran 1977, 6.9, 6.13                           R svyratio, his cities            RatioOfSums, where signs mix
 //	RatioOfSumsFieller, Fieller                                   Fieller 1954                                      R, the test inverted              none; by name
 //	AverageOfCases                                                Donner & Klar 2000                                R t.test, simulation              the average patient
-//	ClusteredMean                                                 Bell & McCaffrey 2002                             R clubSandwich, NIST              grid, refinements
+//	ClusteredMean                                                 Bell & McCaffrey 2002                             R clubSandwich, NIST              refinements
+//	ClusteredMeanOfSums                                           the same, of sums of cases                        ClusteredMean                     grid
 //	WelchDifference                                               Welch 1947                                        R t.test, Student's sleep         changes between two audits
 //	FitLinear, Contrast, Cov, ModelCov                 Bell & McCaffrey 2002; Pustejovsky & Tipton 2018  R clubSandwich, NIST              between, compare
 //	FitAbsorbed, Contrast, JointTest, Influence, Without          Frisch & Waugh 1933; Pustejovsky & Tipton 2018    R clubSandwich with dummies, plm  same mouth

@@ -2,6 +2,7 @@ package robust
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -43,6 +44,26 @@ func TestOneRowACaseIsTheTextbook(t *testing.T) {
 	require.NoError(t, err)
 	fn := float64(n)
 	assert.InDelta(t, math.Sqrt(u2/(fn*(fn-1)))/(sx/fn), r.SE, 1e-12)
+}
+
+// Sums and numbers of cases give the mean that the rows of the cases give.
+func TestSumsOfCasesGiveTheMeanOfRows(t *testing.T) {
+	x, _, cluster := statstest.LawData(2)
+	sums, numbers := make([]float64, len(x)), make([]float64, len(x))
+	for i, c := range cluster {
+		sums[c] += x[i]
+		numbers[c]++
+	}
+	m := slices.Max(cluster) + 1
+	want, err := ClusteredMean(x, cluster, .95)
+	require.NoError(t, err)
+	got, err := ClusteredMeanOfSums(sums[:m], numbers[:m], .95)
+	require.NoError(t, err)
+	statstest.SameEstimate(t, want, got, 1e-12, "mean")
+	assert.Equal(t, [2]int{want.N, want.Clusters}, [2]int{got.N, got.Clusters})
+	assert.InDelta(t, want.DF, got.DF, 1e-9)
+	_, err = ClusteredMeanOfSums(sums, numbers[:1], .95)
+	assert.Error(t, err)
 }
 
 // Fieller's set is equivariant to the units of numerator and denominator, and

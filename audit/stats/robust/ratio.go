@@ -156,5 +156,18 @@ func ClusteredMean(x []float64, cluster []int, level float64) (stats.Estimate, e
 	if err := bycase.CheckClustered(len(x), cluster, x); err != nil {
 		return stats.Estimate{}, err
 	}
-	return sumRatio(x, nil, cluster).cr2(level, "mean, CR2 variance, cases as units, t on Satterthwaite df", ratioSums.satterthwaite), nil
+	return sumRatio(x, nil, cluster).cr2(level, meanMethod, ratioSums.satterthwaite), nil
 }
+
+// ClusteredMeanOfSums is ClusteredMean of values that were summed case by case: sums of
+// the values, and their numbers, of each case.
+func ClusteredMeanOfSums(sums, numbers []float64, level float64) (stats.Estimate, error) {
+	if err := bycase.CheckPairs(sums, numbers, nil, level); err != nil {
+		return stats.Estimate{}, err
+	}
+	s := sumRatio(sums, numbers, nil)
+	s.rows = int(s.total)
+	return s.cr2(level, meanMethod, ratioSums.satterthwaite), nil
+}
+
+const meanMethod = "mean, CR2 variance, cases as units, t on Satterthwaite df"
