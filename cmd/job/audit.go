@@ -21,7 +21,7 @@ type Audit struct {
 	Version  string           // of the program
 	Before   *results.Results // an earlier audit to compare with; nil: none
 	// Keep answers from the results of the last audits where nothing has changed, and
-	// keeps those of this one beside the database.
+	// keeps those of this one beside the database, or in it where that is a server.
 	Keep bool
 	// At hears of the steps, from several goroutines, done of all where that is known;
 	// nil: nobody asks.
@@ -44,8 +44,8 @@ var ErrNoMovement = errors.New("there is no movement to audit yet")
 // Run gives the results, and the day on which they were computed where they are those
 // of an earlier run, "" else.
 func (a *Audit) Run(ctx context.Context) (res *results.Results, day string, err error) {
-	key := a.key(ctx)
-	if res, day = kept(a.DB.Path(), key); res != nil {
+	state, key := a.key(ctx)
+	if res, day = kept(ctx, a.DB, key); res != nil {
 		return res, day, nil
 	}
 	a.at(Loading, 0, 0)
@@ -72,8 +72,10 @@ func (a *Audit) Run(ctx context.Context) (res *results.Results, day string, err 
 		return nil, "", err
 	}
 	// Else the records may be of another moment than the key.
-	if key != "" && (a.Sure == nil || a.Sure()) && a.key(ctx) == key {
-		keep(a.DB.Path(), key, res)
+	if key != "" && (a.Sure == nil || a.Sure()) {
+		if _, now := a.key(ctx); now == key {
+			keep(ctx, a.DB, state, key, res)
+		}
 	}
 	return res, "", nil
 }
@@ -104,22 +106,22 @@ type fingerprinted interface {
 
 // key names all that the results depend on: every byte of the database, the settings,
 // the earlier audit, the schema and the program itself, of which a version number
-// would tell releases apart and not builds. "" where results are not kept or it
-// cannot be told.
-func (a *Audit) key(ctx context.Context) string {
+// would tell releases apart and not builds. state is the part of the records. "" where
+// results are not kept or it cannot be told.
+func (a *Audit) key(ctx context.Context) (state, key string) {
 	db, ok := a.DB.(fingerprinted)
 	if !a.Keep || !ok {
-		return ""
+		return "", ""
 	}
-	records, err := db.Fingerprint(ctx)
+	state, err := db.Fingerprint(ctx)
 	if err != nil {
-		return ""
+		return "", ""
 	}
 	program, err := self()
 	if err != nil {
-		return ""
+		return "", ""
 	}
-	return keyOf(records, a.Settings, a.Before, a.Version, results.SchemaVersion, program)
+	return state, keyOf(state, a.Settings, a.Before, a.Version, results.SchemaVersion, program)
 }
 
 func keyOf(parts ...any) string {

@@ -157,20 +157,30 @@ func TestABuildOfOneSource(t *testing.T) {
 	assert.False(t, ofOneSource(&debug.BuildInfo{}), "a test has none")
 }
 
+// placed is a database of which nothing but the path is asked.
+type placed struct {
+	store.Store
+	path string
+}
+
+func (p placed) Path() string { return p.path }
+
 // What is kept is bounded, and is nobody else's.
 func TestWhatIsKept(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "clinic.db")
 	at := path + lastEnding
 	require.NoError(t, os.WriteFile(path, []byte("a database"), 0o600))
+	db := placed{path: path}
+	ctx := t.Context()
 	res := &results.Results{SchemaVersion: results.SchemaVersion}
 	for i := range mostLast + 3 {
-		keep(path, keyOf(i), res)
+		keep(ctx, db, "", keyOf(i), res)
 	}
 	list, err := lastOf(path)
 	require.NoError(t, err)
 	assert.Len(t, list, mostLast)
-	oldest, _ := kept(path, keyOf(0))
-	newest, day := kept(path, keyOf(mostLast+2))
+	oldest, _ := kept(ctx, db, keyOf(0))
+	newest, day := kept(ctx, db, keyOf(mostLast+2))
 	assert.Nil(t, oldest)
 	assert.NotNil(t, newest)
 	assert.Len(t, day, len("2026-11-26"))
@@ -182,10 +192,10 @@ func TestWhatIsKept(t *testing.T) {
 	require.NoError(t, err)
 	for name, damage := range map[string][]byte{"cut": whole[:len(whole)/2], "a bit": flipped(whole)} {
 		require.NoError(t, os.WriteFile(at, damage, 0o600))
-		none, _ := kept(path, keyOf(mostLast+2))
+		none, _ := kept(ctx, db, keyOf(mostLast+2))
 		assert.Nil(t, none, name)
-		keep(path, "anew", res)
-		made, _ := kept(path, "anew")
+		keep(ctx, db, "", "anew", res)
+		made, _ := kept(ctx, db, "anew")
 		assert.NotNil(t, made, name)
 	}
 	var other bytes.Buffer
@@ -194,15 +204,15 @@ func TestWhatIsKept(t *testing.T) {
 	require.NoError(t, z.Close())
 	for name, theirs := range map[string][]byte{"a text": []byte("mine"), "an archive": other.Bytes()} {
 		require.NoError(t, os.WriteFile(at, theirs, 0o600))
-		keep(path, "anew", res)
-		require.NoError(t, Erase(path, func() error { return nil }))
+		keep(ctx, db, "", "anew", res)
+		require.NoError(t, Erase(db, func() error { return nil }))
 		left, err := os.ReadFile(at)
 		require.NoError(t, err)
 		assert.Equal(t, theirs, left, name)
 	}
 	require.NoError(t, os.Remove(at))
 	require.NoError(t, os.Chmod(path, 0o400))
-	keep(path, "anew", res)
+	keep(ctx, db, "", "anew", res)
 	assert.NoFileExists(t, at, "a database for reading")
 }
 
@@ -218,11 +228,11 @@ func TestErasingForgets(t *testing.T) {
 	answered(t, task(db))
 	at := db.Path() + lastEnding
 	require.FileExists(t, at)
-	require.NoError(t, Erase(db.Path(), func() error {
+	require.NoError(t, Erase(db, func() error {
 		assert.NoFileExists(t, at)
 		return db.EraseCase(context.Background(), caseAt(t, db, 2))
 	}))
-	require.ErrorIs(t, Erase(db.Path(), func() error { return fs.ErrInvalid }), fs.ErrInvalid)
+	require.ErrorIs(t, Erase(db, func() error { return fs.ErrInvalid }), fs.ErrInvalid)
 }
 
 // Records of another moment than the database, as a page may have them, are kept for

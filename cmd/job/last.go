@@ -3,6 +3,7 @@ package job
 import (
 	"bytes"
 	"compress/gzip"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -16,12 +17,13 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/ingest/scratch"
+	"shortfall/ingest/store"
 	"shortfall/report"
 )
 
-// The results of the last audits of a database lie in one file beside it. It may be
+// The results of the last audits of a file lie in one file beside it. It may be
 // deleted at any time, holds nothing that an audit of the database would not tell,
-// and is readable by its owner alone.
+// and is readable by its owner alone. A server has them within.
 const (
 	lastEnding = ".last"
 	lastTitle  = "last results of shortfall" // in the header of the file
@@ -37,38 +39,73 @@ type lastResults struct {
 	Results json.RawMessage `json:"results"`
 }
 
+// within is a database that keeps last results itself, apart for everyone who uses it, and
+// gives them up with whatever record changes. What cannot be kept is not.
+type within interface {
+	KeptResults(ctx context.Context, key string) (kept []byte, day string, err error)
+	KeepResults(ctx context.Context, state, key, day string, results []byte) error
+}
+
 // kept gives the results of a key, and the day of their computation; nil where there
-// are none. A file that is damaged or not ours gives none.
-func kept(path, key string) (*results.Results, string) {
+// are none. What is damaged or not ours gives none.
+func kept(ctx context.Context, db store.Store, key string) (*results.Results, string) {
 	if key == "" {
 		return nil, ""
 	}
-	list, _ := lastOf(path)
-	i := slices.IndexFunc(list, func(l lastResults) bool { return l.Key == key })
-	if i < 0 {
-		return nil, ""
+	var text []byte
+	var day string
+	if w, ok := db.(within); ok {
+		packed, on, err := w.KeptResults(ctx, key)
+		if err != nil || packed == nil {
+			return nil, ""
+		}
+		if text, err = unpack(packed); err != nil {
+			return nil, ""
+		}
+		day = on
+	} else {
+		list, _ := lastOf(db.Path())
+		i := slices.IndexFunc(list, func(l lastResults) bool { return l.Key == key })
+		if i < 0 {
+			return nil, ""
+		}
+		text, day = list[i].Results, list[i].Day
 	}
-	res, err := report.ReadJSON(bytes.NewReader(list[i].Results))
+	res, err := report.ReadJSON(bytes.NewReader(text))
 	if err != nil {
 		return nil, ""
 	}
-	return res, list[i].Day
+	return res, day
 }
 
-// keep puts results before those kept already. Where they cannot be written, or a
-// file of somebody else is in their place, or the database is for reading only, they
-// are not.
-func keep(path, key string, res *results.Results) {
-	list, err := lastOf(path)
-	if info, stat := os.Stat(path); err != nil || stat != nil || info.Mode().Perm()&0o200 == 0 {
-		return
-	}
+// keep puts the results of a state of the records before those kept already. Where they
+// cannot be written they are not.
+func keep(ctx context.Context, db store.Store, state, key string, res *results.Results) {
 	var text bytes.Buffer
 	if report.JSON(&text, res) != nil {
 		return
 	}
-	list = slices.DeleteFunc(list, func(l lastResults) bool { return l.Key == key })
-	list = append([]lastResults{{key, time.Now().Format(time.DateOnly), text.Bytes()}}, list...)
+	day := time.Now().Format(time.DateOnly)
+	w, ok := db.(within)
+	if !ok {
+		keepBeside(db.Path(), lastResults{key, day, text.Bytes()})
+		return
+	}
+	var packed bytes.Buffer
+	if pack(&packed, text.Bytes()) == nil {
+		_ = w.KeepResults(ctx, state, key, day, packed.Bytes()) // the next audit computes again
+	}
+}
+
+// keepBeside keeps results in the file beside a database, unless a file of somebody else is
+// in its place, or the database is for reading only.
+func keepBeside(path string, one lastResults) {
+	list, err := lastOf(path)
+	if info, stat := os.Stat(path); err != nil || stat != nil || info.Mode().Perm()&0o200 == 0 {
+		return
+	}
+	list = slices.DeleteFunc(list, func(l lastResults) bool { return l.Key == one.Key })
+	list = append([]lastResults{one}, list...)
 	size := 0
 	for i := range list {
 		if size += len(list[i].Results); size > mostBytes || i >= mostLast {
@@ -77,13 +114,29 @@ func keep(path, key string, res *results.Results) {
 		}
 	}
 	_ = scratch.Replace(path+lastEnding, func(w io.Writer) error { // the next audit computes again
-		z, err := gzip.NewWriterLevel(w, gzip.BestSpeed)
-		if err != nil {
-			return err
-		}
-		z.Comment = lastTitle
-		return errors.Join(json.NewEncoder(z).Encode(list), z.Close())
+		text, err := json.Marshal(list)
+		return errors.Join(err, pack(w, text))
 	})
+}
+
+// pack compresses what is kept, under the title by which it is known.
+func pack(w io.Writer, text []byte) error {
+	z, err := gzip.NewWriterLevel(w, gzip.BestSpeed)
+	if err != nil {
+		return err
+	}
+	z.Comment = lastTitle
+	_, err = z.Write(text)
+	return errors.Join(err, z.Close())
+}
+
+// unpack is the inverse of pack; errNotOurs where it has another title.
+func unpack(packed []byte) ([]byte, error) {
+	z, err := gzip.NewReader(bytes.NewReader(packed))
+	if err != nil || z.Comment != lastTitle {
+		return nil, errNotOurs
+	}
+	return io.ReadAll(io.LimitReader(z, 2*mostBytes))
 }
 
 var errNotOurs = errors.New("not the last results of this program")
@@ -98,11 +151,10 @@ func lastOf(path string) ([]lastResults, error) {
 	case err != nil:
 		return nil, err
 	}
-	z, err := gzip.NewReader(bytes.NewReader(data))
-	if err != nil || z.Comment != lastTitle {
-		return nil, errNotOurs
+	text, err := unpack(data)
+	if errors.Is(err, errNotOurs) {
+		return nil, err
 	}
-	text, err := io.ReadAll(io.LimitReader(z, 2*mostBytes))
 	var list []lastResults
 	if err != nil || json.Unmarshal(text, &list) != nil {
 		return nil, nil // damaged: made anew
@@ -110,9 +162,13 @@ func lastOf(path string) ([]lastResults, error) {
 	return list, nil
 }
 
-// Erase erases records of the database of a path, and the last results beside it
-// first: they tell what is to be gone for good.
-func Erase(path string, erase func() error) error {
+// Erase erases records of a database, and the last results beside it first: they tell what
+// is to be gone for good. A server gives its own up by itself.
+func Erase(db store.Store, erase func() error) error {
+	if _, ok := db.(within); ok {
+		return erase()
+	}
+	path := db.Path()
 	if _, err := lastOf(path); !errors.Is(err, errNotOurs) {
 		if err := os.Remove(path + lastEnding); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return fmt.Errorf("the last results, beside the database, cannot be deleted: %w. Delete %s%s, then erase again", err, path, lastEnding)

@@ -302,7 +302,7 @@ func (s *server) removeCase(w http.ResponseWriter, r *http.Request, p *practice)
 		return err
 	}
 	if r.FormValue("erase") == "yes" {
-		err = job.Erase(p.Path, func() error { return p.db.EraseCase(r.Context(), k) })
+		err = job.Erase(p.db, func() error { return p.db.EraseCase(r.Context(), k) })
 	} else {
 		err = p.db.RemoveCase(r.Context(), k, why)
 	}

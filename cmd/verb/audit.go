@@ -47,8 +47,8 @@ records and settings give the same bytes. Where no output is named, the report o
 spreadsheets is written beside the first of them.
 
 The last results of a database are kept in one file beside it (clinic.db.last, which
-may be deleted): a run in which nothing has changed answers from them, and says so.
-Erasing records deletes it.
+may be deleted), and those of a server in it, apart for every role that may import: a run
+in which nothing has changed answers from them, and says so. Erasing records deletes them.
 
 An output made by an earlier run is replaced; any other file in its place is
 kept unless --force is given. An input is never overwritten.`,
@@ -74,7 +74,7 @@ kept unless --force is given. An input is never overwritten.`,
 	f := cmd.Flags()
 	f.SortFlags = false
 	f.StringVar(&r.db, "db", "", "audit the records of this database")
-	f.BoolVar(&r.noKeep, "no-keep", false, "compute everything, and keep no results beside the database")
+	f.BoolVar(&r.noKeep, "no-keep", false, "compute everything, and keep no results")
 	r.out.Flags(f)
 	flags.Settings(f, &r.settings)
 	r.reaudit.flags(f)

@@ -12,6 +12,7 @@ import (
 
 	"shortfall/cmd/exit"
 	"shortfall/cmd/output"
+	"shortfall/ingest/store"
 	"shortfall/ingest/store/postgres"
 	"shortfall/ingest/store/postgres/fleet"
 )
@@ -28,11 +29,12 @@ func (a *app) fleetCommand() *cobra.Command {
 outgrow one. It connects to nothing: it writes a script for each server, one for the
 coordinator, by whose address ("--db postgres://...") records are then imported and
 audited as with a single server, and one for the roles of readers and writers. Each
-says at its head how it is run. The records of a case lie on one server, found by a
+says at its head how it is run; upgrade writes those that bring an older fleet on. The records of a case lie on one server, found by a
 hash of practice and pseudonym. More partitions than servers can be moved to servers
 that join later. Backups are the operator's: of all servers, at one quiet moment.`,
 		Example: `  shortfall fleet --server one=db1.example.org:5432/records --server two=db2.example.org:5432/records -o fleet
-  shortfall fleet check --db postgres://db.example.org/records`,
+  shortfall fleet check --db postgres://db.example.org/records
+  shortfall fleet upgrade --db postgres://db.example.org/records -o upgrade`,
 		Args: noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			for _, text := range servers {
@@ -52,16 +54,18 @@ that join later. Backups are the operator's: of all servers, at one quiet moment
 	cmd.Flags().StringVar(&p.Schema, "schema", postgres.UsualSchema, "schema that holds the tables; another one is named in the address by ?search_path=")
 	cmd.Flags().StringVarP(&folder, "output", "o", "", "write the scripts to this `FOLDER`")
 	cmd.Flags().BoolVar(&force, "force", false, "replace scripts that are there")
-	cmd.AddCommand(a.fleetCheckCommand())
+	cmd.AddCommand(a.fleetCheckCommand(), a.fleetUpgradeCommand())
 	return cmd
 }
 
 // partsAServer leaves room to move some to servers that join later.
 const partsAServer = 4
 
+var errNoFolder = exit.Usage("needs the name of a folder: -o FOLDER")
+
 func (a *app) writeFleet(ctx context.Context, p *fleet.Plan, folder string, force bool) error {
 	if folder == "" {
-		return exit.Usage("needs the name of a folder: -o FOLDER")
+		return errNoFolder
 	}
 	if p.Partitions == 0 {
 		p.Partitions = partsAServer * len(p.Servers)
@@ -70,6 +74,11 @@ func (a *app) writeFleet(ctx context.Context, p *fleet.Plan, folder string, forc
 	if err != nil {
 		return exit.Usage("%w", err)
 	}
+	return a.writeScripts(ctx, scripts, folder, force)
+}
+
+// writeScripts writes all of them or none.
+func (a *app) writeScripts(ctx context.Context, scripts []fleet.Script, folder string, force bool) error {
 	var files []output.File
 	var written []string
 	for _, s := range scripts {
@@ -96,6 +105,66 @@ func (a *app) writeFleet(ctx context.Context, p *fleet.Plan, folder string, forc
 	return nil
 }
 
+var errNoCoordinator = exit.Usage("needs the address of the coordinator: --db postgres://HOST/DATABASE")
+
+func (a *app) fleetUpgradeCommand() *cobra.Command {
+	var db, folder string
+	var force bool
+	cmd := &cobra.Command{
+		Use:   "upgrade --db postgres://COORDINATOR/DATABASE -o FOLDER",
+		Short: "Write the SQL that brings a fleet of an older schema to that of this program",
+		Long: `upgrade asks the coordinator of a fleet what it and its servers have, and writes a
+script for each server and one for the coordinator, which their operators run in this
+order after a copy of all was made. It changes nothing itself. Until the last script is
+run the older program works as before. Each script is done whole or not at all, and is
+run again where it was interrupted; what is done already is left alone.`,
+		Example: `  shortfall fleet upgrade --db postgres://db.example.org/records -o upgrade`,
+		Args:    noArguments,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			switch {
+			case !postgres.Is(db):
+				return errNoCoordinator
+			case folder == "":
+				return errNoFolder
+			}
+			return a.upgradeFleet(cmd.Context(), db, folder, force)
+		},
+	}
+	cmd.Flags().SortFlags = false
+	cmd.Flags().StringVar(&db, "db", "", "address of the coordinator")
+	cmd.Flags().StringVarP(&folder, "output", "o", "", "write the scripts to this `FOLDER`")
+	cmd.Flags().BoolVar(&force, "force", false, "replace scripts that are there")
+	return cmd
+}
+
+func (a *app) upgradeFleet(ctx context.Context, db, folder string, force bool) error {
+	o, err := fleet.Upgrade(ctx, db)
+	if err != nil {
+		return err
+	}
+	if o.From > o.To {
+		return &store.Error{
+			Kind: store.Newer, Path: "the fleet", Message: fmt.Sprintf("the coordinator has schema %d and this program knows up to %d", o.From, o.To),
+			Remedy: "Use the newest version of this program",
+		}
+	}
+	if !a.quiet {
+		fmt.Fprintf(a.out, "coordinator: schema %d, to be %d\n", o.From, o.To)
+		for _, s := range o.Servers {
+			is := fmt.Sprintf("schema %d", s.Version)
+			if s.Version == 0 {
+				is = "does not answer"
+			}
+			fmt.Fprintf(a.out, "server %s: %s\n", s.Name, is)
+		}
+	}
+	if len(o.Scripts) == 0 {
+		fmt.Fprintln(a.out, "there is nothing to bring on")
+		return nil
+	}
+	return a.writeScripts(ctx, o.Scripts, folder, force)
+}
+
 func (a *app) fleetCheckCommand() *cobra.Command {
 	var db string
 	cmd := &cobra.Command{
@@ -111,7 +180,7 @@ of their cases. It changes nothing.`,
 		Args:    noArguments,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if !postgres.Is(db) {
-				return exit.Usage("needs the address of the coordinator: --db postgres://HOST/DATABASE")
+				return errNoCoordinator
 			}
 			return a.checkFleet(cmd.Context(), db)
 		},

@@ -93,7 +93,7 @@ func (r *removalRun) remove(ctx context.Context, what string) error {
 		return err
 	}
 	if r.erase {
-		err = job.Erase(r.db, func() error { return db.EraseCase(ctx, k) })
+		err = job.Erase(db, func() error { return db.EraseCase(ctx, k) })
 	} else {
 		err = db.RemoveCase(ctx, k, r.reason)
 	}
@@ -106,7 +106,7 @@ func (r *removalRun) remove(ctx context.Context, what string) error {
 func (r *removalRun) removeFile(ctx context.Context, db store.Store, f casebook.ImportedFile) (err error) {
 	var done store.Removal
 	if r.erase {
-		err = job.Erase(r.db, func() error { done, err = db.EraseFile(ctx, f.SHA256); return err })
+		err = job.Erase(db, func() error { done, err = db.EraseFile(ctx, f.SHA256); return err })
 	} else {
 		done, err = db.RemoveFile(ctx, f.SHA256, r.reason)
 	}

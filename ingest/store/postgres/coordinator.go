@@ -67,16 +67,17 @@ func (db *DB) PlanOfSums(ctx context.Context) (string, error) {
 	return plan.String(), db.Wrap(rows.Err())
 }
 
-// OpenCoordinator opens the coordinator of a fleet, which must be there, and a connection
-// of its own beside it that sees our tables, in the schema that it names.
-func OpenCoordinator(ctx context.Context, address string) (db *DB, c *pgx.Conn, schema string, err error) {
+// ConnectCoordinator connects to the coordinator of a fleet of any version, which must be
+// there, and gives the schema of our tables, which the connection sees, and what turns
+// errors of it into a *store.Error.
+func ConnectCoordinator(ctx context.Context, address string) (c *pgx.Conn, schema string, wrap func(error) error, err error) {
 	config, err := configure(address)
 	if err != nil {
-		return nil, nil, "", err
+		return nil, "", nil, err
 	}
 	there := &DB{path: pathOf(config), schema: config.RuntimeParams["search_path"]}
 	if c, err = pgx.ConnectConfig(ctx, config); err != nil {
-		return nil, nil, "", there.Wrap(err)
+		return nil, "", nil, there.Wrap(err)
 	}
 	var coordinates bool
 	err = c.QueryRow(ctx, "SELECT EXISTS (SELECT FROM pg_tables WHERE schemaname = $1 AND tablename = 'writes')", there.schema).Scan(&coordinates)
@@ -86,14 +87,25 @@ func OpenCoordinator(ctx context.Context, address string) (db *DB, c *pgx.Conn, 
 			Remedy: "Give the address of the database in which coordinator.sql was run",
 		}
 	}
-	if err == nil {
-		db, err = Open(ctx, address)
-	}
 	if err != nil {
 		c.Close(ctx)
-		return nil, nil, "", there.Wrap(err)
+		return nil, "", nil, there.Wrap(err)
 	}
-	return db, c, there.schema, nil
+	return c, there.schema, there.Wrap, nil
+}
+
+// OpenCoordinator opens the coordinator of a fleet, which must be there, and a connection
+// of its own beside it that sees our tables, in the schema that it names.
+func OpenCoordinator(ctx context.Context, address string) (db *DB, c *pgx.Conn, schema string, err error) {
+	c, schema, _, err = ConnectCoordinator(ctx, address)
+	if err != nil {
+		return nil, nil, "", err
+	}
+	if db, err = Open(ctx, address); err != nil {
+		c.Close(ctx)
+		return nil, nil, "", err
+	}
+	return db, c, schema, nil
 }
 
 // onlyAShard refuses a server that holds a share of a fleet.

@@ -38,8 +38,8 @@ var (
 const (
 	// UsualSchema holds our tables, apart from anything else in the database.
 	UsualSchema = "shortfall"
-	// firstVersion is what schema.sql makes.
-	firstVersion = 1
+	// FirstVersion is what schema.sql makes.
+	FirstVersion = 1
 )
 
 // patience is how long another writer is waited for.
@@ -150,9 +150,9 @@ func (db *DB) Purge(ctx context.Context) error {
 		if err := db.sweepAll(ctx); err != nil {
 			return err
 		}
-		_, err := db.sql.ExecContext(ctx, "VACUUM history, rejected, problems, sheets, tallies, layouts, files")
+		_, err := db.sql.ExecContext(ctx, "VACUUM history, rejected, problems, sheets, tallies, layouts, files, last_results")
 		return err
 	}
-	_, err := db.sql.ExecContext(ctx, "VACUUM cases, courses, movements, repeats, history, rejected, problems, sheets, tallies, layouts, files")
+	_, err := db.sql.ExecContext(ctx, "VACUUM cases, courses, movements, repeats, history, rejected, problems, sheets, tallies, layouts, files, last_results")
 	return err
 }

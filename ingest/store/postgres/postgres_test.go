@@ -28,7 +28,7 @@ var contract = storetest.Implementation{
 		if broken {
 			next.Both += "; INSERT INTO nowhere VALUES (1)"
 		}
-		changes = append(sqlstore.Changes(), next)
+		changes = append(ofServers(sqlstore.Changes()), next)
 		return func() { changes = known }
 	},
 	Hold: func(t testing.TB, address string) (release func()) {
@@ -61,7 +61,7 @@ func TestOnAServer(t *testing.T) {
 		im.Run(t)
 	})
 	for name, test := range map[string]func(*testing.T, *pgtest.Server){
-		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Change": testChange,
+		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Change": testChange, "OlderWithRoles": testOlderWithRoles,
 		"Roles": testRoles, "PracticesApart": testPracticesApart, "LostConnection": testLostConnection, "NamesNoValue": testNamesNoValue,
 		"ServerCrashes": testServerCrashes, "ServerRestarts": testServerRestarts, "SerializationFailure": testSerializationFailure,
 		"LogShowsNoValue": testLogShowsNoValue, "Certificate": testCertificate,
@@ -104,7 +104,7 @@ func testChange(t *testing.T, s *pgtest.Server) {
 	before := storetest.MustLoad(t, owner)
 	known := changes
 	t.Cleanup(func() { changes = known })
-	changes = append(sqlstore.Changes(), sqlstore.Change{Both: "ALTER TABLE cases ADD COLUMN seen TEXT CHECK (seen IN ('yes', 'no'))"})
+	changes = append(ofServers(sqlstore.Changes()), sqlstore.Change{Both: "ALTER TABLE cases ADD COLUMN seen TEXT CHECK (seen IN ('yes', 'no'))"})
 
 	_, err := Open(t.Context(), s.AddressOf("eve", name))
 	require.ErrorIs(t, err, store.ErrCannotOpen)
@@ -115,6 +115,27 @@ func testChange(t *testing.T, s *pgtest.Server) {
 	require.ErrorContains(t, err, "cases_seen_check")
 	_, err = open(t, s.Empty()).sql.ExecContext(t.Context(), "UPDATE cases SET seen = 'yes'")
 	require.NoError(t, err)
+}
+
+// A server whose roles are older than the results that it keeps is brought on with them: who
+// is a member, and what a member sees, changes its fingerprint.
+func testOlderWithRoles(t *testing.T, s *pgtest.Server) {
+	name, known := s.Database(t), changes
+	t.Cleanup(func() { changes = known })
+	changes = known[:1]
+	storetest.MustImport(t, open(t, s.Address(name)), storetest.Every())
+	roles(t, s, name, "CREATE ROLE olga LOGIN IN ROLE shortfall_reader", "INSERT INTO shortfall.members VALUES ('olga', 'P1')")
+	changes = known
+	owner, was := open(t, s.Address(name)), map[string]bool{}
+	for _, change := range []string{"SELECT 1", "UPDATE shortfall.members SET practice = 'P2'", "DROP POLICY practice ON shortfall.repeats"} {
+		s.Exec(t, name, change)
+		for _, db := range []*DB{owner, open(t, s.AddressOf("olga", name))} {
+			state, err := db.Fingerprint(t.Context())
+			require.NoError(t, err)
+			assert.False(t, was[state], change)
+			was[state] = true
+		}
+	}
 }
 
 // roles runs the operator's script, and makes roles that may log in.

@@ -26,6 +26,13 @@ GRANT USAGE ON SCHEMA shortfall TO shortfall_reader;
 GRANT SELECT ON ALL TABLES IN SCHEMA shortfall TO shortfall_reader;
 GRANT INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA shortfall TO shortfall_writer;
 REVOKE INSERT, UPDATE, DELETE ON shortfall.version FROM shortfall_writer;
+-- The results of audits are reached by functions alone, by each role its own; a writer's
+-- are kept, a reader's are not.
+DO $$ BEGIN
+  IF to_regclass('shortfall.last_results') IS NOT NULL THEN
+    REVOKE ALL ON shortfall.last_results, shortfall.changes FROM shortfall_reader, shortfall_writer;
+  END IF;
+END $$;
 
 -- With these the program keeps values of records out of the server's log, whatever that
 -- logs of others. Only a superuser can grant them, from PostgreSQL 15 on.
@@ -102,4 +109,15 @@ DO $$ DECLARE t TEXT; BEGIN
   ALTER TABLE shortfall.files ENABLE ROW LEVEL SECURITY;
   DROP POLICY IF EXISTS practice ON shortfall.files;
   CREATE POLICY practice ON shortfall.files USING (shortfall.colleague(given_by));
+END $$;
+
+-- Who sees what is another thing from here on, and whenever members changes: results that
+-- were kept before answer no more.
+DO $$ BEGIN
+  IF to_regclass('shortfall.last_results') IS NOT NULL THEN
+    DROP TRIGGER IF EXISTS changed ON shortfall.members;
+    CREATE TRIGGER changed AFTER INSERT OR UPDATE OR DELETE OR TRUNCATE ON shortfall.members FOR EACH STATEMENT EXECUTE FUNCTION shortfall.changed();
+    UPDATE shortfall.changes SET mark = gen_random_uuid();
+    DELETE FROM shortfall.last_results;
+  END IF;
 END $$;

@@ -5,6 +5,7 @@ import (
 	_ "embed"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -18,18 +19,25 @@ import (
 var firstSchema string
 
 // changes bring a server one version on, each.
-var changes = sqlstore.Changes()
+var changes = ofServers(sqlstore.Changes())
 
-// Schema is the script that makes our tables in an empty schema.
-func Schema() string { return firstSchema + upgrade(firstVersion) }
+func ofServers(all []sqlstore.Change) []sqlstore.Change {
+	return slices.DeleteFunc(slices.Clone(all), func(c sqlstore.Change) bool { return c.OfPostgres() == "" })
+}
 
-// SchemaVersion is what Schema makes.
-func SchemaVersion() int { return firstVersion + len(changes) }
+// Changes are those that bring a server on from FirstVersion, by one each.
+func Changes() []sqlstore.Change { return changes }
+
+// FirstSchema is the script that makes our tables in an empty schema, as FirstVersion has them.
+func FirstSchema() string { return firstSchema }
+
+// SchemaVersion is what this program makes and needs.
+func SchemaVersion() int { return FirstVersion + len(changes) }
 
 // upgrade is the script that brings a server from a version to the newest.
 func upgrade(from int) string {
 	var b strings.Builder
-	for _, c := range changes[from-firstVersion:] {
+	for _, c := range changes[from-FirstVersion:] {
 		from++
 		fmt.Fprintf(&b, "\n%s;\nUPDATE version SET number = %d;\n", strings.TrimSuffix(strings.TrimSpace(c.OfPostgres()), ";"), from)
 	}
@@ -53,7 +61,7 @@ func (db *DB) prepare(ctx context.Context) error {
 		return e
 	}
 	if db.fleet && version > 0 {
-		return db.older(version, "Make a fleet by this program in another schema (shortfall fleet --schema NAME) and import the files there, or use the older program")
+		return db.older(version, "Write the scripts that bring the fleet on (shortfall fleet upgrade --db ADDRESS -o FOLDER) and run them, or use the older program")
 	}
 	tx, err := db.Begin(ctx)
 	if err != nil {
@@ -76,7 +84,7 @@ func (db *DB) prepare(ctx context.Context) error {
 	if _, err := tx.Tx.ExecContext(ctx, "CREATE SCHEMA IF NOT EXISTS "+db.schema); err != nil {
 		return err
 	}
-	if err := run(ctx, tx, Schema()); err != nil {
+	if err := run(ctx, tx, firstSchema+upgrade(FirstVersion)); err != nil {
 		return err
 	}
 	return db.Commit(ctx, tx)

@@ -6,6 +6,7 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -24,12 +25,14 @@ const applicationID = 0x53484654
 var migrations = readMigrations(sqlstore.Changes())
 
 // readMigrations puts the scripts of a file's own and the changes that it shares with
-// other engines in the order of their numbers, of which none may be missing.
+// other engines in the order of their numbers, of which none may be missing; those for
+// servers alone have none.
 func readMigrations(shared []sqlstore.Change) []string {
 	names, err := fs.Glob(migrationFiles, "migrations/*.sql")
 	if err != nil {
 		panic(err)
 	}
+	shared = slices.DeleteFunc(slices.Clone(shared), func(c sqlstore.Change) bool { return c.Number == 0 && c.OfSQLite() == "" })
 	scripts := make([]string, len(names)+len(shared))
 	put := func(number int, name, script string) {
 		if number < 1 || number > len(scripts) || scripts[number-1] != "" || script == "" {

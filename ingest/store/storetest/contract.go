@@ -97,6 +97,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"RemoveFileUndoes", im.testRemoveFileUndoes},
 		{"RenamePractice", im.testRenamePractice},
 		{"Profiles", im.testProfiles},
+		{"FingerprintTellsChanges", im.testFingerprintTellsChanges},
 		{"SumsAreThoseOfTheMovements", im.testSumsAreThoseOfTheMovements},
 	} {
 		t.Run(c.name, c.run)

@@ -58,12 +58,10 @@ CREATE FOREIGN TABLE {{$plan.Schema}}_shards.latest_{{.Name}} PARTITION OF lates
 
 -- Of each table of records: the partitioned one, with every row the servers keep, and a
 -- view of the rows that count, in the place of the single server's table.
-DO $$ DECLARE t TEXT; columns TEXT; s RECORD; p INTEGER; BEGIN
+DO $$ DECLARE t TEXT; s RECORD; p INTEGER; BEGIN
   FOREACH t IN ARRAY ARRAY['cases', 'courses', 'movements', 'repeats'] LOOP
     EXECUTE format('CREATE TABLE %I (LIKE %I INCLUDING DEFAULTS INCLUDING CONSTRAINTS,
       made_by BIGINT NOT NULL DEFAULT current_setting(''shortfall.write'')::BIGINT, ended_by BIGINT) PARTITION BY HASH (practice, case_id)', t || '_kept', t);
-    SELECT string_agg(a.attname, ', ' ORDER BY a.attnum) INTO STRICT columns
-      FROM pg_attribute a WHERE a.attrelid = t::regclass AND a.attnum > 0 AND NOT a.attisdropped;
     EXECUTE format('DROP TABLE %I', t);
     FOR s IN SELECT * FROM shards LOOP
       FOREACH p IN ARRAY s.partitions LOOP
@@ -71,10 +69,9 @@ DO $$ DECLARE t TEXT; columns TEXT; s RECORD; p INTEGER; BEGIN
           SERVER %I OPTIONS (schema_name ''{{.Schema}}'', table_name %L)', t || '_' || p, t || '_kept', p, s.server, t || '_' || p);
       END LOOP;
     END LOOP;
-    -- Both lists are found once for a statement and sent to the servers with it.
-    EXECUTE format('CREATE VIEW %I WITH (security_invoker = true) AS SELECT %s FROM %I
-      WHERE made_by <= (SELECT max(id) FROM writes) AND made_by <> ALL ((SELECT array(SELECT id FROM writes WHERE NOT done))::BIGINT[])
-        AND (ended_by IS NULL OR ended_by > (SELECT max(id) FROM writes) OR ended_by = ANY ((SELECT array(SELECT id FROM writes WHERE NOT done))::BIGINT[]))', t, columns, t || '_kept');
   END LOOP;
 END $$;
+{{template "views"}}
+-- What came after the first schema.
+{{template "steps" .CoordinatorSteps}}
 COMMIT;

@@ -43,6 +43,7 @@ func TestFleet(t *testing.T) {
 	for name, test := range map[string]func(*testing.T, *fleettest.Servers){
 		"HalfCommitted": testHalfCommitted, "EqualsSQLite": testEqualsSQLite, "ReaderKeepsItsMoment": testReaderKeepsItsMoment, "ShardIsNoDatabase": testShardIsNoDatabase,
 		"PracticesApart": testPracticesApart, "Check": testCheck, "ServerDies": testServerDies, "CoordinatorDies": testCoordinatorDies, "Erased": testErased, "PutBackAlone": testPutBackAlone,
+		"OlderIsBroughtOn": testOlderIsBroughtOn, "UpgradeDies": testUpgradeDies,
 	} {
 		t.Run(name, func(t *testing.T) { test(t, s) })
 	}

@@ -2,7 +2,7 @@ package fleet
 
 import (
 	"bytes"
-	_ "embed"
+	"embed"
 	"fmt"
 	"regexp"
 	"strings"
@@ -17,16 +17,19 @@ type Script struct {
 	Text string
 }
 
-//go:embed shard.sql
-var shardText string
+//go:embed *.sql
+var texts embed.FS
 
-//go:embed coordinator.sql
-var coordinatorText string
-
+// scripts are the files of SQL by name, without the ending.
 var scripts = func() *template.Template {
 	t := template.New("").Funcs(template.FuncMap{"list": list})
-	template.Must(t.New("shard").Parse(shardText))
-	template.Must(t.New("coordinator").Parse(coordinatorText))
+	for _, name := range []string{"shard", "coordinator", "views", "steps", "upgrade-shard", "upgrade-coordinator"} {
+		text, err := texts.ReadFile(name + ".sql")
+		if err != nil {
+			panic(err)
+		}
+		template.Must(t.New(name).Parse(string(text)))
+	}
 	return t
 }()
 
@@ -47,10 +50,39 @@ type share struct {
 // filling is what the scripts are filled with.
 type filling struct {
 	*Plan
-	Shares  []share
-	Share   share // of the script of one server
-	Version int
-	Records string // the schema of a single server
+	Shares           []share
+	Share            share // of the script of one server
+	First, Version   int
+	Records          string // the first schema of a single server
+	CoordinatorSteps []step // from there to Version
+	ShareSteps       []step
+}
+
+func fill(p *Plan) (*filling, error) {
+	f := &filling{Plan: p, First: postgres.FirstVersion, Version: postgres.SchemaVersion(), Records: postgres.FirstSchema()}
+	var err error
+	f.CoordinatorSteps, f.ShareSteps, err = steps(postgres.Changes())
+	return f, err
+}
+
+// write makes a script.
+func (f *filling) write(file, name string) (Script, error) {
+	var b bytes.Buffer
+	err := scripts.ExecuteTemplate(&b, name, f)
+	return Script{file, b.String()}, err
+}
+
+// all makes the scripts of the servers by one template and that of the coordinator by another.
+func (f *filling) all(before, shard, coordinator string) (out []Script, err error) {
+	for _, f.Share = range f.Shares {
+		s, err := f.write(before+f.Share.Name+".sql", shard)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, s)
+	}
+	s, err := f.write(coordinator+".sql", coordinator)
+	return append(out, s), err
 }
 
 // Scripts writes what the operator runs: one script for each server, the coordinator's,
@@ -59,24 +91,15 @@ func Scripts(p *Plan) ([]Script, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
-	f := filling{Plan: p, Version: postgres.SchemaVersion(), Records: postgres.Schema()}
+	f, err := fill(p)
+	if err != nil {
+		return nil, err
+	}
 	for i, s := range p.Servers {
 		f.Shares = append(f.Shares, share{s, p.PartitionsOf(i)})
 	}
-	var out []Script
-	add := func(file, name string) error {
-		var b bytes.Buffer
-		err := scripts.ExecuteTemplate(&b, name, f)
-		out = append(out, Script{file, b.String()})
-		return err
-	}
-	for _, f.Share = range f.Shares {
-		if err := add("shard-"+f.Share.Name+".sql", "shard"); err != nil {
-			return nil, err
-		}
-	}
-	if err := add("coordinator.sql", "coordinator"); err != nil {
-		return nil, err
-	}
-	return append(out, Script{"roles.sql", schemaName.ReplaceAllString(postgres.Roles, p.Schema)}), nil
+	out, err := f.all("shard-", "shard", "coordinator")
+	return append(out, Script{"roles.sql", rolesOf(p.Schema)}), err
 }
+
+func rolesOf(schema string) string { return schemaName.ReplaceAllString(postgres.Roles, schema) }

@@ -54,12 +54,14 @@ DO $$ DECLARE t TEXT; p INTEGER; key TEXT; single TEXT; BEGIN
 END $$;
 
 CREATE TABLE shard (name TEXT NOT NULL, version INTEGER NOT NULL, partitions INTEGER[] NOT NULL, modulus INTEGER NOT NULL);
-INSERT INTO shard VALUES ('{{.Share.Name}}', {{.Version}}, '{ {{- list .Share.Partitions -}} }', {{.Plan.Partitions}});
+INSERT INTO shard VALUES ('{{.Share.Name}}', {{.First}}, '{ {{- list .Share.Partitions -}} }', {{.Plan.Partitions}});
 
 -- The latest write that reached this server: a copy of it that was put back shows.
 CREATE TABLE latest (name TEXT NOT NULL, write BIGINT NOT NULL);
 INSERT INTO latest VALUES ('{{.Share.Name}}', 0);
 
+-- What came after the first schema.
+{{template "steps" .ShareSteps}}
 -- What "shortfall fleet check" asks, over the connection that the coordinator uses.
 CREATE VIEW about AS SELECT s.*,
   current_setting('server_version_num')::INTEGER AS server_version,

@@ -245,13 +245,22 @@ func (s *Server) Script(t testing.TB, database, script string) {
 // Psql runs a script by psql, with more of an environment ("NAME=value").
 func (s *Server) Psql(t testing.TB, database, script string, environment ...string) {
 	t.Helper()
+	require.NoError(t, s.TryPsql(database, script, environment...))
+}
+
+// TryPsql is Psql where it may fail; the error has what was said.
+func (s *Server) TryPsql(database, script string, environment ...string) error {
 	psql, err := exec.LookPath("psql")
-	require.NoError(t, err)
+	if err != nil {
+		return err
+	}
 	c := s.command(psql, "-X", "-q", "-d", s.Address(database), "-f", "-")
 	c.Env = append(os.Environ(), environment...)
 	c.Stdin = strings.NewReader(script)
-	out, err := c.CombinedOutput()
-	require.NoError(t, err, "%s", out)
+	if out, err := c.CombinedOutput(); err != nil {
+		return fmt.Errorf("%w: %s", err, out)
+	}
+	return nil
 }
 
 // Log is what the server wrote since it was started.
