@@ -14,31 +14,18 @@ const Treatment = "choice compared"
 // rows: weights are planned amounts, every mouth has a level of its own, the
 // variance is CR2 by patient, on the root of the options.
 func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.AbsorbedFit, error) {
-	m := c.model(rows, y, cols)
-	m.Spent = true
-	return robust.FitAbsorbed(m)
+	return robust.FitAbsorbed(c.model(rows, y, cols))
 }
-
-// rowsAtATime of the design stay in the nearest memory while its columns are written.
-const rowsAtATime = 64
 
 // model of within.
 func (c *Contrast) model(rows []int, y []float64, cols []column) robust.AbsorbedModel {
-	d, n, p, a := c.d, len(rows), len(cols), c.d.Arena
+	d, a := c.d, c.d.Arena
 	m := robust.AbsorbedModel{
-		X: a.Room(n * p), Y: of(a.Room, y, rows), Weights: of(a.Room, d.Planned, rows),
+		Columns: make([][]float64, len(cols)), Rows: rows, Y: of(a.Room, y, rows), Weights: of(a.Room, d.Planned, rows),
 		Group: of(a.Ints, d.mouth, rows), Cluster: of(a.Ints, d.patient, rows), Root: c.o.Root, Arena: a,
 	}
 	for k := range cols {
-		m.Names = append(m.Names, cols[k].name)
-	}
-	for from := 0; from < n; from += rowsAtATime {
-		for k := range cols {
-			values := cols[k].values
-			for r, i := range rows[from:min(from+rowsAtATime, n)] {
-				m.X[(from+r)*p+k] = values[i]
-			}
-		}
+		m.Names, m.Columns[k] = append(m.Names, cols[k].name), cols[k].values
 	}
 	return m
 }

@@ -207,7 +207,7 @@ func (f *CountFit) start(c []float64, level float64) (e stats.Estimate, l []floa
 		e.Warnings = append(e.Warnings[:0], f.Warnings...)
 		return e, nil, false
 	}
-	e, l, ok = sandwich.StartContrast(f.design, f.N, f.Clusters, c, level)
+	e, l, ok = sandwich.StartContrast(&f.design.Solution, f.N, f.Clusters, c, level)
 	if ok && !f.Status.Usable() {
 		e.Value = math.NaN()
 		e.NotEstimable(f.Warnings[len(f.Warnings)-1])

@@ -2,7 +2,6 @@ package robust
 
 import (
 	"fmt"
-	"math"
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/bycase"
@@ -37,14 +36,16 @@ func (r Root) String() string {
 // its own, taken out (absorbed): only what varies within groups is compared.
 type AbsorbedModel struct {
 	Names   []string  // one a column of X; no intercept
-	X       []float64 // row-major, len(Y) rows of len(Names) columns
+	X       []float64 // row-major, len(Y) rows of len(Names) columns; nil where there are Columns
 	Y       []float64
 	Weights []float64 // positive; nil = 1
 	Group   []int     // whose level is absorbed (a case, or a course of a case); nil = Cluster
 	Cluster []int     // independent units (cases); each group lies within one
 	Root    Root
-	// Spent gives X away: the fit works in its place.
-	Spent bool
+	// Columns, one a name, can stand for X; Rows are those of the model among their values,
+	// nil for all as they come.
+	Columns [][]float64
+	Rows    []int
 	// Arena lends the memory of the fit, which is then good until its Reset; nil: its own.
 	Arena *stats.Arena
 }
@@ -63,12 +64,10 @@ type AbsorbedFit struct {
 	Root     Root
 	Warnings []stats.Warning
 
-	model    AbsorbedModel
-	design   sandwich.Absorbed
-	clusters sandwich.Clustering
-	robust   sandwich.Sandwich // nil until it is asked for
-	within   within
-	who      *contributors
+	model  AbsorbedModel
+	fit    *sandwich.BlockFit
+	robust sandwich.Sandwich // nil until it is asked for
+	who    *contributors
 }
 
 // FitAbsorbed fits by weighted least squares after taking from every column its
@@ -81,59 +80,47 @@ type AbsorbedFit struct {
 // rows. An error is a mistake of the caller: shapes that do not fit, numbers that
 // are not finite, weights that are not positive, a group in two clusters.
 func FitAbsorbed(m AbsorbedModel) (*AbsorbedFit, error) {
-	if m.Group == nil {
-		m.Group = m.Cluster
-	}
-	if err := m.check(); err != nil {
+	n, err := NewNested(m)
+	if err != nil {
 		return nil, err
 	}
-	group, groups := compact(m.Arena, m.Group)
-	w := m.within(group, groups)
-	if m.Spent {
-		m.X = nil
-	}
-	o := (&sandwich.Orthonormal{N: len(m.Y), Width: len(m.Names), X: w.x, RootW: sandwich.RootsIn(m.Arena, m.Weights), Arena: m.Arena}).Decompose(w.y)
-	return m.fit(o, w, group, groups), nil
+	return n.Fit(upTo(len(m.Names))), nil
 }
 
-// fit describes a decomposed model.
-func (m AbsorbedModel) fit(o *sandwich.Orthonormal, w within, group []int, groups int) *AbsorbedFit {
-	f := &AbsorbedFit{
-		Names: m.Names, N: o.N, Groups: groups, Rank: o.P,
-		DF: float64(o.N - groups - o.P), Root: m.Root, model: m, within: w, who: &contributors{},
-		design: sandwich.Absorbed{Group: group, Weight: w.total}, clusters: sandwich.NewClustering(len(m.Y), m.Cluster),
-	}
-	f.Clusters = f.clusters.Count()
-	f.Dropped, f.Warnings = sandwich.DroppedColumns(m.Names, o.Dropped)
-	f.outcome(o)
-	return f
-}
-
-// outcome takes the coefficients from a decomposition.
-func (f *AbsorbedFit) outcome(o *sandwich.Orthonormal) {
-	f.design.O, f.RSS, f.Coef, f.robust = o, o.RSS, coefficients(o), nil
-}
-
-// coefficients of all columns, NaN for dropped ones.
-func coefficients(o *sandwich.Orthonormal) []float64 {
-	out := make([]float64, o.Width)
+// upTo lists the numbers below n.
+func upTo(n int) []int {
+	out := make([]int, n)
 	for i := range out {
-		out[i] = math.NaN()
-	}
-	for a, col := range o.Cols {
-		out[col] = o.Coef[a]
+		out[i] = i
 	}
 	return out
 }
 
+// describe makes what is said of a fit.
+func (m AbsorbedModel) describe(fit *sandwich.BlockFit) *AbsorbedFit {
+	b := fit.Blocks()
+	f := &AbsorbedFit{
+		Names: m.Names, N: b.Rows(), Groups: b.Groups(), Clusters: b.Clusters(), Rank: fit.P,
+		DF: float64(b.Rows() - b.Groups() - fit.P), Root: m.Root, model: m, who: &contributors{},
+	}
+	f.Dropped, f.Warnings = sandwich.DroppedColumns(m.Names, fit.Dropped)
+	f.outcome(fit)
+	return f
+}
+
+// outcome takes the coefficients of a fit.
+func (f *AbsorbedFit) outcome(fit *sandwich.BlockFit) {
+	f.fit, f.RSS, f.Coef, f.robust = fit, fit.RSS, fit.Coefficients(), nil
+}
+
 // variance between clusters; nil where there is none, as Contrast says.
 func (f *AbsorbedFit) variance() sandwich.Sandwich {
-	switch o := f.design.O; {
-	case f.robust != nil || f.Clusters < 2 || o.P == 0:
+	switch {
+	case f.robust != nil || f.Clusters < 2 || f.fit.P == 0:
 	case f.plain():
-		f.robust = sandwich.NewPlainSandwich(o, f.clusters, stats.CR2)
+		f.robust = sandwich.NewBlockSandwich(f.fit)
 	default:
-		f.robust = sandwich.NewAbsorbedSandwich(f.design, f.clusters)
+		f.robust = sandwich.NewAbsorbedSandwich(f.fit.Absorbed())
 	}
 	return f.robust
 }
@@ -142,25 +129,29 @@ func (f *AbsorbedFit) variance() sandwich.Sandwich {
 func (f *AbsorbedFit) plain() bool { return f.Root == WeightedRows || sandwich.Equal(f.model.Weights) }
 
 func (m AbsorbedModel) check() error {
+	n := len(m.Y)
 	if m.Cluster == nil {
 		return fmt.Errorf("stats: an absorbed model needs cluster ids")
 	}
 	if m.Root != WeightedRows && m.Root != IdentityTarget {
 		return fmt.Errorf("stats: unknown root %v", m.Root)
 	}
-	if err := sandwich.CheckDesign(m.Names, m.X, m.Y, m.Cluster); err != nil {
+	if err := m.shape(); err != nil {
 		return err
 	}
-	if err := sandwich.CheckWeights(len(m.Y), m.Weights); err != nil {
+	if err := sandwich.CheckOutcome(m.Y); err != nil {
 		return err
 	}
-	if len(m.Group) != len(m.Y) {
-		return fmt.Errorf("stats: %d rows but %d group ids", len(m.Y), len(m.Group))
+	if err := sandwich.CheckWeights(n, m.Weights); err != nil {
+		return err
+	}
+	if len(m.Group) != n {
+		return fmt.Errorf("stats: %d rows but %d group ids", n, len(m.Group))
 	}
 	mark := m.Arena.Mark()
 	defer m.Arena.Release(mark)
-	index, n := bycase.IndexIn(m.Arena, m.Group)
-	home := m.Arena.Ints(n) // row of each group, +1
+	index, groups := bycase.IndexIn(m.Arena, m.Group)
+	home := m.Arena.Ints(groups) // row of each group, +1
 	for i, g := range index {
 		if r := home[g]; r == 0 {
 			home[g] = i + 1
@@ -171,28 +162,40 @@ func (m AbsorbedModel) check() error {
 	return nil
 }
 
-// compact numbers ids 0..m-1 in their order, without gaps.
-func compact(arena *stats.Arena, ids []int) (index []int, m int) {
-	index, n := bycase.IndexIn(arena, ids)
-	place := arena.Ints(n) // +1
-	for _, k := range index {
-		place[k] = 1
+// shape refuses columns that do not fit.
+func (m AbsorbedModel) shape() error {
+	if m.Columns == nil {
+		return sandwich.CheckShape(m.Names, m.X, m.Y, m.Cluster)
 	}
-	for k, seen := range place {
-		if seen > 0 {
-			m++
-			place[k] = m
+	n := len(m.Y)
+	switch {
+	case n == 0:
+		return fmt.Errorf("stats: no rows to fit")
+	case len(m.Columns) == 0 || len(m.Columns) != len(m.Names):
+		return fmt.Errorf("stats: %d columns for %d names", len(m.Columns), len(m.Names))
+	case len(m.Cluster) != n || m.Rows != nil && len(m.Rows) != n:
+		return fmt.Errorf("stats: %d rows but %d cluster ids, and %d rows of columns", n, len(m.Cluster), len(m.Rows))
+	}
+	for k, c := range m.Columns {
+		if m.Rows == nil && len(c) != n {
+			return fmt.Errorf("stats: %d values of %q for %d rows", len(c), m.Names[k], n)
 		}
 	}
-	for i, k := range index {
-		index[i] = place[k] - 1
-	}
-	return index, m
+	return nil
 }
 
-func (m AbsorbedModel) weight(i int) float64 {
-	if m.Weights == nil {
-		return 1
+// columns of the model, those of X one by one.
+func (m AbsorbedModel) columns() [][]float64 {
+	if m.Columns != nil {
+		return m.Columns
 	}
-	return m.Weights[i]
+	n, width := len(m.Y), len(m.Names)
+	out := make([][]float64, width)
+	for j := range out {
+		out[j] = m.Arena.Room(n)
+		for i := range out[j] {
+			out[j][i] = m.X[i*width+j]
+		}
+	}
+	return out
 }

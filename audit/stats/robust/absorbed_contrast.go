@@ -27,14 +27,14 @@ func (f *AbsorbedFit) Contrast(c []float64, level float64) stats.Estimate {
 			clusters++
 		}
 	}
-	e, l, ok := sandwich.StartContrast(f.design.O, rows, clusters, c, level)
+	e, l, ok := sandwich.StartContrast(&f.fit.Solution, rows, clusters, c, level)
 	e.Method = fmt.Sprintf("within groups by least squares, CR2 variance by case on %s, t on Satterthwaite df", f.Root)
 	switch {
 	case !ok:
 	case clusters < 2:
 		e.NotEstimable(stats.OneCluster)
 	default:
-		sandwich.FinishRobust(&e, f.variance(), l, f.design.O.Size())
+		sandwich.FinishRobust(&e, f.variance(), l, f.fit.Size())
 	}
 	return e
 }
@@ -43,7 +43,7 @@ func (f *AbsorbedFit) Contrast(c []float64, level float64) stats.Estimate {
 // test (Pustejovsky & Tipton 2018, section 3.2, equation 11). Panics where a row
 // does not fit the columns.
 func (f *AbsorbedFit) JointTest(contrasts [][]float64) stats.JointTest {
-	return sandwich.RobustJoint(f.design.O, f.variance(), contrasts, fmt.Sprintf("within groups, approximate Hotelling T-squared, CR2 variance by case on %s", f.Root))
+	return sandwich.RobustJoint(&f.fit.Solution, f.variance(), contrasts, fmt.Sprintf("within groups, approximate Hotelling T-squared, CR2 variance by case on %s", f.Root))
 }
 
 // contributors keep who contributes to one contrast: it depends on the design alone.
@@ -59,28 +59,8 @@ func (f *AbsorbedFit) contributing(c []float64) []int {
 	if w.c != nil && slices.Equal(w.c, c) {
 		return w.rows
 	}
-	varies := make([]bool, f.Groups)
-	width := len(f.Names)
-	for j, v := range c[:min(len(c), width)] {
-		if v == 0 {
-			continue
-		}
-		for i, g := range f.design.Group { // rounding leaves a share of the column's size
-			if math.Abs(f.design.O.X[i*width+j]) > leastWithin*f.within.size[j] {
-				varies[g] = true
-			}
-		}
-	}
-	out := make([]int, f.Clusters)
-	for k := range f.Clusters {
-		for r := f.clusters.Start[k]; r < f.clusters.Start[k+1]; r++ {
-			if varies[f.design.Group[f.clusters.Row(r)]] {
-				out[k]++
-			}
-		}
-	}
-	w.c, w.rows = slices.Clone(c), out
-	return out
+	w.c, w.rows = slices.Clone(c), f.fit.Contributing(c)
+	return w.rows
 }
 
 // nothingLeft is the share of a comparison's information below which what is left
@@ -100,15 +80,15 @@ type CaseInfluence struct {
 // a cluster takes its own groups with it. Nil where the contrast is not estimable.
 // Panics as Contrast does.
 func (f *AbsorbedFit) Influence(c []float64) []CaseInfluence {
-	e, l, ok := sandwich.StartContrast(f.design.O, f.N, f.Clusters, c, .95)
+	e, l, ok := sandwich.StartContrast(&f.fit.Solution, f.N, f.Clusters, c, .95)
 	if !ok {
 		return nil
 	}
 	who, size := f.contributing(c), numeric.Dot(l, l)
 	out := make([]CaseInfluence, f.Clusters)
-	for k, d := range sandwich.NewPlainSandwich(f.design.O, f.clusters, stats.CR2).Deletions(l) {
+	for k, d := range sandwich.NewBlockSandwich(f.fit).Deletions(l) {
 		out[k] = CaseInfluence{
-			Cluster: f.model.Cluster[f.clusters.Row(f.clusters.Start[k])], Rows: who[k],
+			Cluster: f.id(k), Rows: who[k],
 			Leverage: d.Leverage / size, Without: e.Value - d.Shift,
 		}
 		if 1-out[k].Leverage > nothingLeft && !math.IsNaN(d.Shift) {
@@ -120,4 +100,10 @@ func (f *AbsorbedFit) Influence(c []float64) []CaseInfluence {
 		}
 	}
 	return out
+}
+
+// id of cluster k.
+func (f *AbsorbedFit) id(k int) int {
+	b := f.fit.Blocks()
+	return f.model.Cluster[b.Row(b.Start[k])]
 }

@@ -32,5 +32,5 @@ func (f *LinearFit) Contrast(c []float64, level float64) stats.Estimate {
 // start fills what every contrast shares; ok is false where c'b is not
 // estimable.
 func (f *LinearFit) start(c []float64, level float64) (e stats.Estimate, l []float64, ok bool) {
-	return sandwich.StartContrast(f.design, f.N, f.Clusters, c, level)
+	return sandwich.StartContrast(&f.design.Solution, f.N, f.Clusters, c, level)
 }

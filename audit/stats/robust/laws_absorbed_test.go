@@ -3,6 +3,7 @@ package robust
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -82,7 +83,8 @@ func TestLawsOfAbsorbed(t *testing.T) {
 
 // dummies spells the groups out.
 func dummies(m AbsorbedModel) stats.LinearModel {
-	index, groups := compact(nil, m.Group)
+	ids := slices.Compact(slices.Sorted(slices.Values(m.Group)))
+	groups := len(ids)
 	out := stats.LinearModel{Names: append([]string{}, m.Names...), Y: m.Y, Weights: m.Weights, Cluster: m.Cluster, InverseVariance: m.Root == WeightedRows}
 	for range groups {
 		out.Names = append(out.Names, "group")
@@ -90,7 +92,8 @@ func dummies(m AbsorbedModel) stats.LinearModel {
 	p := len(m.Names)
 	for i := range m.Y {
 		row := make([]float64, groups)
-		row[index[i]] = 1
+		k, _ := slices.BinarySearch(ids, m.Group[i])
+		row[k] = 1
 		out.X = append(append(out.X, m.X[i*p:(i+1)*p]...), row...)
 	}
 	return out

@@ -24,7 +24,7 @@ type LinearFit struct {
 	Warnings []stats.Warning
 
 	design *sandwich.Orthonormal
-	robust sandwich.Sandwich
+	robust sandwich.Whole
 }
 
 // FitLinear fits by weighted least squares (QR decomposition) and prepares the
@@ -49,7 +49,7 @@ func FitLinear(m stats.LinearModel, v stats.Variance) (*LinearFit, error) {
 	if arms {
 		o = sandwich.NewArmsDesign(m.Arena, m.X, m.Y, root)
 	} else {
-		o = (&sandwich.Orthonormal{N: len(m.Y), Width: len(m.Names), X: m.X, RootW: root, Arena: m.Arena}).Decompose(m.Y)
+		o = (&sandwich.Orthonormal{Solution: sandwich.Solution{Width: len(m.Names)}, N: len(m.Y), X: m.X, RootW: root, Arena: m.Arena}).Decompose(m.Y)
 	}
 	clusters := sandwich.NewClustering(len(m.Y), m.Cluster)
 	f := &LinearFit{

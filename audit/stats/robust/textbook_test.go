@@ -93,5 +93,5 @@ func RatioOfSumsLongTails(num, den []float64, cluster []int, level float64) (sta
 // freedom (Pustejovsky & Tipton 2018, section 3.2, equation 11; the HTZ test
 // of R's clubSandwich). Panics where a row does not fit the columns.
 func (f *LinearFit) JointTest(contrasts [][]float64) stats.JointTest {
-	return sandwich.RobustJoint(f.design, f.robust, contrasts, fmt.Sprintf("approximate Hotelling T-squared, %s variance by case", f.Variance))
+	return sandwich.RobustJoint(&f.design.Solution, f.robust, contrasts, fmt.Sprintf("approximate Hotelling T-squared, %s variance by case", f.Variance))
 }

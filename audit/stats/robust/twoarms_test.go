@@ -57,7 +57,7 @@ func checkArms(t *testing.T, m stats.LinearModel, v stats.Variance) {
 	require.NoError(t, err)
 	require.IsType(t, &sandwich.ArmsSandwich{}, quick.robust)
 	plain := *quick
-	plain.design = (&sandwich.Orthonormal{N: len(m.Y), Width: 2, X: m.X, RootW: sandwich.Roots(m.Weights)}).Solve(numeric.StreamQR(m.X, m.Y, sandwich.Roots(m.Weights), 2), m.Y)
+	plain.design = (&sandwich.Orthonormal{Solution: sandwich.Solution{Width: 2}, N: len(m.Y), X: m.X, RootW: sandwich.Roots(m.Weights)}).Solve(numeric.StreamQR(m.X, m.Y, sandwich.Roots(m.Weights), 2), m.Y)
 	plain.robust = sandwich.NewPlainSandwich(plain.design, sandwich.NewClustering(len(m.Y), m.Cluster), v)
 	assert.InDeltaSlice(t, plain.design.Coef, quick.Coef, 1e-12)
 	assert.InDelta(t, plain.design.RSS, quick.RSS, 1e-11*quick.RSS)

@@ -90,3 +90,20 @@ func (b *block) score(f *adjuster, e, out []float64) {
 	b.back(e, b.u)
 	f.apply(b.n[:d*d], b.u, out)
 }
+
+// hat writes H_g x into out.
+func (b *block) hat(x, out []float64) {
+	if b.few() {
+		numeric.SymVec(b.n[:b.k*b.k], x, out)
+		return
+	}
+	clear(b.u)
+	b.back(x, b.u)
+	b.along(b.u, out)
+}
+
+// gentle reports a cluster far from determining a direction.
+func (b *block) gentle() bool {
+	d := b.size()
+	return numeric.Dot(b.n[:d*d], b.n[:d*d]) < seriesLimit*seriesLimit
+}

@@ -48,7 +48,7 @@ func FinishRobust(e *stats.Estimate, s Sandwich, l []float64, size float64) {
 // StartContrast fills value, level, rows and clusters of a contrast and gives its
 // coordinates; false, with the reason, where the data cannot estimate it. Panics
 // where c does not fit the columns or level is outside 0 to 1.
-func StartContrast(o *Orthonormal, n, clusters int, c []float64, level float64) (e stats.Estimate, l []float64, ok bool) {
+func StartContrast(o *Solution, n, clusters int, c []float64, level float64) (e stats.Estimate, l []float64, ok bool) {
 	if len(c) != o.Width {
 		panic(fmt.Sprintf("stats: contrast of %d numbers for %d columns", len(c), o.Width))
 	}

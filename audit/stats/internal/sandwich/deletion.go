@@ -18,39 +18,34 @@ type Deletion struct {
 //
 // (the deletion formula of Cook & Weisberg 1982, Residuals and Influence in
 // Regression, section 3.6, for a set of rows), through the smaller of the two.
-func (s *PlainSandwich) Deletions(l []float64) []Deletion {
-	out := make([]Deletion, 0, s.clusters.Count())
-	var e, u, x []float64
-	solve := func(b *block, right []float64) bool {
-		d := b.size()
-		n := b.n[:d*d]
-		numeric.Scale(-1, n)
-		for i := range d {
-			n[i*d+i]++
-		}
-		x = resize(x, d)
-		return numeric.CholeskySolve(d, n, right, x)
-	}
-	s.visit(func(from int, b *block) {
-		e, u = resize(e, b.k), resize(u, b.k)
-		for k := range e {
-			e[k] = s.residual(from + k)
-		}
+func (s *BlockSandwich) Deletions(l []float64) []Deletion {
+	out := make([]Deletion, s.f.p.Clusters())
+	var u, x []float64
+	s.visit(func(g int, b *block, _ []int, _ [][]float64) {
+		from := s.f.p.Start[g]
+		u, x = resize(u, b.k), resize(x, b.size())
 		b.along(l, u)
-		d := Deletion{Leverage: numeric.Dot(u, u), Shift: math.NaN()}
-		if b.few() {
-			if solve(b, e) {
-				d.Shift = numeric.Dot(u, x)
-			}
-		} else {
-			score := b.u[:b.p]
-			clear(score)
-			b.back(e, score)
-			if solve(b, score) {
-				d.Shift = numeric.Dot(l, x)
-			}
-		}
-		out = append(out, d)
+		out[g] = Deletion{Leverage: numeric.Dot(u, u), Shift: b.deleted(l, u, s.f.resid[from:from+b.k], x)}
 	})
 	return out
+}
+
+// deleted is the shift of a contrast that the block sees as u; x is scratch.
+func (b *block) deleted(l, u, e, x []float64) float64 {
+	d := b.size()
+	n := b.n[:d*d]
+	numeric.Scale(-1, n)
+	for i := range d {
+		n[i*d+i]++
+	}
+	right, see := e, u
+	if !b.few() {
+		right, see = b.u[:d], l
+		clear(right)
+		b.back(e, right)
+	}
+	if !numeric.CholeskySolve(d, n, right, x) {
+		return math.NaN()
+	}
+	return numeric.Dot(see, x)
 }

@@ -124,23 +124,6 @@ func (f *factor) combination(j int, out []float64) {
 	}
 }
 
-// gramOutcome replaces the last column of the factor of some columns, that of the
-// outcome, by another outcome's: the same sums, four rows at a time, as gram makes.
-func gramOutcome(x, y, rootW []float64, width int, kept []int, r []float64) {
-	q := width + 1
-	sums, row := make([]float64, q), make([]float64, 4*q)
-	a, b, c, d := row[:q], row[q:2*q], row[2*q:3*q], row[3*q:4*q]
-	for from := 0; from < len(y); from += 4 {
-		loadRows(x, y, rootW, width, from, row)
-		v, w, s, z := a[width], b[width], c[width], d[width]
-		for i := range sums {
-			sums[i] += a[i]*v + b[i]*w + c[i]*s + d[i]*z
-		}
-	}
-	left := (&factor{q: q, r: r, kept: kept}).eliminate(sums, width)
-	r[len(kept)*q+width] = math.Sqrt(math.Max(0, left))
-}
-
 // gram is the upper triangle of the cross-products of W^(1/2)[X y], four rows
 // at a time so that each sum is loaded and stored once for four products.
 func gram(x, y, rootW []float64, width int) []float64 {

@@ -48,8 +48,8 @@ func TestGramIsTheQR(t *testing.T) {
 					continue
 				}
 				require.True(t, ok, name)
-				plain := (&Orthonormal{N: n, Width: width, X: x, RootW: root}).Solve(numeric.StreamQR(x, y, root, width), y)
-				quick := (&Orthonormal{N: n, Width: width, X: x, RootW: root}).Solve(r, y)
+				plain := (&Orthonormal{Solution: Solution{Width: width}, N: n, X: x, RootW: root}).Solve(numeric.StreamQR(x, y, root, width), y)
+				quick := (&Orthonormal{Solution: Solution{Width: width}, N: n, X: x, RootW: root}).Solve(r, y)
 				require.Equal(t, plain.Dropped, quick.Dropped, name)
 				require.Len(t, quick.Dropped, one(near == 0), name)
 				assert.InDeltaSlice(t, plain.alias, quick.alias, 1e-11, name)
@@ -94,18 +94,12 @@ func TestSeveralColumnsDepend(t *testing.T) {
 	x, y, root := design(0)
 	r, ok := gramFactor(x, y, root, width)
 	require.True(t, ok)
-	plain := (&Orthonormal{N: n, Width: width, X: x, RootW: root}).Solve(numeric.StreamQR(x, y, root, width), y)
-	quick := (&Orthonormal{N: n, Width: width, X: x, RootW: root, factor: r}).Solve(r, y)
+	plain := (&Orthonormal{Solution: Solution{Width: width}, N: n, X: x, RootW: root}).Solve(numeric.StreamQR(x, y, root, width), y)
+	quick := (&Orthonormal{Solution: Solution{Width: width}, N: n, X: x, RootW: root}).Solve(r, y)
 	require.Equal(t, []int{4, 6, 7, 8}, plain.Dropped)
 	require.Equal(t, plain.Dropped, quick.Dropped)
 	assert.InDeltaSlice(t, plain.alias, quick.alias, 1e-11)
 	assert.InDeltaSlice(t, plain.Coef, quick.Coef, 1e-11)
-	for i := range y {
-		y[i] += x[i*width+1]
-	}
-	other, again := quick.With(y), (&Orthonormal{N: n, Width: width, X: x, RootW: root}).Decompose(y)
-	assert.InDeltaSlice(t, again.Coef, other.Coef, 1e-12)
-	assert.InDelta(t, plain.Coef[1]+1, other.Coef[1], 1e-11)
 	for _, near := range []float64{1e-5, 1e-6} { // kept: far more than rounding
 		x, y, root = design(near)
 		_, ok = gramFactor(x, y, root, width)

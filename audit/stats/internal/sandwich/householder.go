@@ -9,7 +9,7 @@ import (
 // triangularise takes the triangle of [X y], walks its columns from left to
 // right, drops those that depend on the columns before them (the limited
 // pivoting of R's lm), and fills L, the coefficients and the aliases.
-func (o *Orthonormal) triangularise(r []float64) {
+func (o *Solution) triangularise(r []float64) {
 	q := o.Width + 1
 	length := make([]float64, o.Width)
 	for j := range length {
@@ -39,7 +39,7 @@ func (o *Orthonormal) triangularise(r []float64) {
 }
 
 // solve is L times a column of the triangle r.
-func (o *Orthonormal) solve(r []float64, col int) []float64 {
+func (o *Solution) solve(r []float64, col int) []float64 {
 	p, q := o.P, o.Width+1
 	out := make([]float64, p)
 	for a := range p {
@@ -51,7 +51,7 @@ func (o *Orthonormal) solve(r []float64, col int) []float64 {
 }
 
 // invert fills L with the inverse of the kept columns' triangle.
-func (o *Orthonormal) invert(r []float64) {
+func (o *Solution) invert(r []float64) {
 	p, q := o.P, o.Width+1
 	o.L = make([]float64, p*p)
 	for j := range p {

@@ -18,7 +18,7 @@ var SingularContrasts = stats.Warning{
 
 // RobustJoint is the approximate Hotelling T^2 test that all contrasts are zero
 // (Pustejovsky & Tipton 2018, section 3.2, equation 11).
-func RobustJoint(o *Orthonormal, s Sandwich, contrasts [][]float64, method string) stats.JointTest {
+func RobustJoint(o *Solution, s Sandwich, contrasts [][]float64, method string) stats.JointTest {
 	q := len(contrasts)
 	t := stats.JointTest{DF1: float64(q), Method: method}
 	if s == nil {
@@ -59,7 +59,7 @@ func RobustJoint(o *Orthonormal, s Sandwich, contrasts [][]float64, method strin
 
 // JointCoordinates gives coordinates and values of contrasts; false where one is
 // not estimable.
-func JointCoordinates(o *Orthonormal, contrasts [][]float64) (l [][]float64, value []float64, ok bool) {
+func JointCoordinates(o *Solution, contrasts [][]float64) (l [][]float64, value []float64, ok bool) {
 	if len(contrasts) == 0 {
 		panic("stats: joint test of no contrasts")
 	}

@@ -90,20 +90,13 @@ func (c Clustering) Row(k int) int {
 // decomposition, so (X'WX)^-1 = L L'. All later work is done in coordinates
 // of T, where cross-products are safe to form.
 type Orthonormal struct {
-	N, P    int
-	Width   int   // columns of x
-	Cols    []int // the p columns kept
-	Dropped []int // columns that depend on those before them
-	alias   []float64
-	X       []float64
-	RootW   []float64    // nil: ones
-	L       []float64    // p x p, upper triangular
-	Coef    []float64    // p least-squares coefficients
-	Resid   []float64    // n residuals y - Xb, not weighted
-	RSS     float64      // weighted
-	t       []float64    // the rows of T, if kept
-	factor  []float64    // of gramFactor; nil where the columns came too near to depending
-	Arena   *stats.Arena // nil: own memory
+	Solution
+	N     int
+	X     []float64
+	RootW []float64    // nil: ones
+	Resid []float64    // n residuals y - Xb, not weighted
+	t     []float64    // the rows of T, if kept
+	Arena *stats.Arena // nil: own memory
 }
 
 // NewOrthonormal decomposes [W^(1/2)X, W^(1/2)y]: through the Cholesky factor
@@ -115,7 +108,7 @@ type Orthonormal struct {
 // 1996, Numerical Methods for Least Squares Problems, 6.6.5, corrected
 // seminormal equations). Cost n width^2 / 2 or 2 n width^2.
 func NewOrthonormal(x, y, rootW []float64, width int) *Orthonormal {
-	o := (&Orthonormal{N: len(y), Width: width, X: x, RootW: rootW}).Decompose(y)
+	o := (&Orthonormal{Solution: Solution{Width: width}, N: len(y), X: x, RootW: rootW}).Decompose(y)
 	o.KeepRows()
 	return o
 }
@@ -123,26 +116,10 @@ func NewOrthonormal(x, y, rootW []float64, width int) *Orthonormal {
 // Decompose fills everything from X, weights and the outcome y.
 func (o *Orthonormal) Decompose(y []float64) *Orthonormal {
 	r, ok := gramFactor(o.X, y, o.RootW, o.Width)
-	if ok {
-		o.factor = r
-	} else {
+	if !ok {
 		r = numeric.StreamQR(o.X, y, o.RootW, o.Width)
 	}
 	return o.Solve(r, y)
-}
-
-// With is the same design with another outcome: what X and the weights alone
-// decide is shared, and every number is that of a decomposition from the start.
-func (o *Orthonormal) With(y []float64) *Orthonormal {
-	if o.factor == nil {
-		return (&Orthonormal{N: o.N, Width: o.Width, X: o.X, RootW: o.RootW, Arena: o.Arena}).Decompose(y)
-	}
-	other := *o
-	other.factor = slices.Clone(o.factor)
-	gramOutcome(o.X, y, o.RootW, o.Width, o.Cols, other.factor)
-	other.Coef = other.solve(other.factor, o.Width)
-	other.polish(y)
-	return &other
 }
 
 // Solve fills everything from the triangle of [X y].
@@ -241,17 +218,6 @@ func (o *Orthonormal) RowOf(i int, own []float64) []float64 {
 	return own
 }
 
-// project writes L'x into t for one row x of the full width.
-func (o *Orthonormal) project(x, t []float64) {
-	clear(t)
-	p := o.P
-	for a, col := range o.Cols {
-		if v := x[col]; v != 0 {
-			numeric.Axpy(v, o.L[a*p+a:(a+1)*p], t[a:])
-		}
-	}
-}
-
 func (o *Orthonormal) residuals(y []float64) (rss float64) {
 	for i := range o.N {
 		x := o.X[i*o.Width : (i+1)*o.Width]
@@ -266,71 +232,24 @@ func (o *Orthonormal) residuals(y []float64) (rss float64) {
 	return rss
 }
 
-// Coordinates gives L'c for a contrast c over all columns; ok is false where
-// c'b is not estimable, that is, where c is not in the row space of X.
-func (o *Orthonormal) Coordinates(c []float64) (l []float64, ok bool) {
-	size := 0.0
-	for _, v := range c {
-		size = math.Max(size, math.Abs(v))
-	}
-	for k, col := range o.Dropped { // X_dropped = X_kept A, so c_dropped must be A'c_kept
-		want := 0.0
-		reach := size
-		for a, kept := range o.Cols {
-			term := o.alias[k*o.P+a] * c[kept]
-			want += term
-			reach = math.Max(reach, math.Abs(term))
-		}
-		if math.Abs(want-c[col]) > 1e-6*reach {
-			return nil, false
-		}
-	}
-	l = make([]float64, o.P)
-	o.project(c, l)
-	return l, true
-}
-
-// Value is c'b over the kept columns.
-func (o *Orthonormal) Value(c []float64) (v float64) {
-	for a, col := range o.Cols {
-		v += c[col] * o.Coef[a]
-	}
-	return v
-}
-
-// Size is the length of W^(1/2)y: sqrt(RSS + gamma'gamma), gamma = T'W^(1/2)y from
-// L gamma = coef.
-func (o *Orthonormal) Size() float64 {
-	p, sum := o.P, o.RSS
-	gamma := append([]float64(nil), o.Coef...)
-	for a := p - 1; a >= 0; a-- {
-		gamma[a] -= numeric.Dot(o.L[a*p+a+1:(a+1)*p], gamma[a+1:])
-		gamma[a] /= o.L[a*p+a]
-		sum += gamma[a] * gamma[a]
-	}
-	return math.Sqrt(sum)
-}
-
-// Unproject gives the covariance of all coefficients, width x width, from one
-// in coordinates of T: L A L', with NaN for dropped columns.
-func (o *Orthonormal) Unproject(a []float64) []float64 {
-	p, w := o.P, o.Width
-	out := numeric.NaNMatrix(w)
-	left := make([]float64, p)
-	for i, ci := range o.Cols {
-		clear(left)
-		for k := i; k < p; k++ {
-			numeric.Axpy(o.L[i*p+k], a[k*p:(k+1)*p], left)
-		}
-		for j, cj := range o.Cols {
-			out[ci*w+cj] = numeric.Dot(left[j:], o.L[j*p+j:(j+1)*p])
-		}
-	}
-	return out
-}
-
 // CheckDesign refuses shapes that do not fit and numbers that are not finite.
 func CheckDesign(names []string, x, y []float64, cluster []int) error {
+	if err := CheckShape(names, x, y, cluster); err != nil {
+		return err
+	}
+	if err := CheckOutcome(y); err != nil {
+		return err
+	}
+	for i, v := range x {
+		if p := len(names); !bycase.InRange(v) {
+			return bycase.OutOfRange(fmt.Sprintf("row %d, column %q", i/p, names[i%p]), v)
+		}
+	}
+	return nil
+}
+
+// CheckShape refuses shapes that do not fit.
+func CheckShape(names []string, x, y []float64, cluster []int) error {
 	n, p := len(y), len(names)
 	switch {
 	case n == 0:
@@ -342,14 +261,14 @@ func CheckDesign(names []string, x, y []float64, cluster []int) error {
 	case cluster != nil && len(cluster) != n:
 		return fmt.Errorf("stats: %d rows but %d cluster ids", n, len(cluster))
 	}
+	return nil
+}
+
+// CheckOutcome refuses outcomes that are not finite.
+func CheckOutcome(y []float64) error {
 	for i, v := range y {
 		if !bycase.InRange(v) {
 			return bycase.OutOfRange(fmt.Sprintf("outcome of row %d", i), v)
-		}
-	}
-	for i, v := range x {
-		if !bycase.InRange(v) {
-			return bycase.OutOfRange(fmt.Sprintf("row %d, column %q", i/p, names[i%p]), v)
 		}
 	}
 	return nil

@@ -7,11 +7,16 @@ import (
 	"shortfall/audit/stats/internal/numeric"
 )
 
-// Sandwich is a cluster-robust variance in coordinates of T.
-type Sandwich interface {
+// Whole is the variance of every contrast at once.
+type Whole interface {
+	Sandwich
 	// Meat is the p x p covariance in coordinates of T: the variance of c'b
 	// is l'Al with l = L'c.
 	Meat() []float64
+}
+
+// Sandwich is a cluster-robust variance in coordinates of T.
+type Sandwich interface {
 	// Between is the q x q covariance of contrasts with coordinates l (q of them).
 	Between(l [][]float64) []float64
 	// working is the variance of l'T'y under the working covariance.
@@ -52,16 +57,6 @@ const cacheLimit = 1 << 22
 func NewPlainSandwich(o *Orthonormal, clusters Clustering, kind stats.Variance) *PlainSandwich {
 	o.KeepRows()
 	return &PlainSandwich{o: o, clusters: clusters, kind: kind, seen: &seen{}}
-}
-
-// With is the variance of another outcome on the same design.
-func (s *PlainSandwich) With(o *Orthonormal) *PlainSandwich {
-	if o.factor == nil { // decomposed anew: nothing is shared
-		return NewPlainSandwich(o, s.clusters, s.kind)
-	}
-	other := *s
-	other.o, other.a = o, nil
-	return &other
 }
 
 // Meat is the covariance in coordinates of T.

@@ -4,42 +4,138 @@ import (
 	"math"
 	"slices"
 
-	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/numeric"
 )
 
-// Products are the cross-products of a design with more columns than one fit takes. A
-// fit on some of the columns then costs no sum over the rows but those of its residuals.
+// Products are the cross-products of blocks and an outcome: a fit on some of the columns
+// then costs no sum over the rows but those of its residuals.
 type Products struct {
-	X, Y, RootW []float64 // as in Orthonormal
-	Width       int
-	Arena       *stats.Arena
-	g           []float64
-	shown       [][][]int // by column: the columns on which the rows showed it to depend
+	*Blocks
+	y     []float64 // by place, as Blocks.Outcome gives it
+	g     []float64 // upper triangle of [X y]'[X y]
+	shown [][][]int // by column: the columns on which the rows showed it to depend
 }
 
-// Sum fills the cross-products.
-func (p *Products) Sum() *Products {
-	p.g, p.shown = gram(p.X, p.Y, p.RootW, p.Width), make([][][]int, p.Width)
+// Products sums the cross-products.
+func (b *Blocks) Products(y []float64) *Products {
+	p := &Products{Blocks: b, y: b.Outcome(y), shown: make([][][]int, b.Width)}
+	q := p.Width + 1
+	p.g = make([]float64, q*q)
+	for g := range p.Clusters() {
+		cols, values, _, n := p.block(g)
+		addColumns(cols, values, n, q, p.g)
+	}
+	p.addOutcome()
 	return p
 }
 
-// Fit is the decomposition of some of the columns, in their order.
-func (p *Products) Fit(cols []int) *Orthonormal {
-	n, w := len(p.Y), len(cols)
-	o := &Orthonormal{N: n, Width: w, X: p.Arena.Room(n * w), RootW: p.RootW, Arena: p.Arena}
-	for i := range n {
-		row, from := o.X[i*w:(i+1)*w], p.X[i*p.Width:(i+1)*p.Width]
-		for k, j := range cols {
-			row[k] = from[j]
+// With are those of another outcome.
+func (p *Products) With(y []float64) *Products {
+	out := *p
+	out.y, out.g = p.Outcome(y), slices.Clone(p.g)
+	q := p.Width + 1
+	for j := range q {
+		out.g[j*q+p.Width] = 0
+	}
+	out.addOutcome()
+	return &out
+}
+
+// addOutcome adds the products with the outcome.
+func (p *Products) addOutcome() {
+	for g := range p.Clusters() {
+		cols, values, from, n := p.block(g)
+		addOutcome(cols, values, p.y[from:from+n], p.Width+1, p.g)
+	}
+}
+
+// addColumns adds the products of the columns of a block of n rows.
+func addColumns(cols []int32, values []float64, n, q int, g []float64) {
+	for c, j := range cols {
+		a, row := values[c*n:(c+1)*n], g[int(j)*q:(int(j)+1)*q]
+		for d := c; d < len(cols); d++ {
+			row[cols[d]] += numeric.Dot(a, values[d*n:(d+1)*n])
 		}
 	}
-	f := p.factor(p.g, cols)
-	if f == nil {
-		return o.Decompose(p.Y)
+}
+
+// addOutcome adds those with its outcome.
+func addOutcome(cols []int32, values, y []float64, q int, g []float64) {
+	n := len(y)
+	for c, j := range cols {
+		g[int(j)*q+q-1] += numeric.Dot(values[c*n:(c+1)*n], y)
 	}
-	o.factor = f.r
-	return o.Solve(f.r, p.Y)
+	g[q*q-1] += numeric.Dot(y, y)
+}
+
+// among are the cross-products of the rows at some places.
+func (p *Products) among(some func(place int) bool) []float64 {
+	q := p.Width + 1
+	g := make([]float64, q*q)
+	var values, y []float64
+	for c := range p.Clusters() {
+		cols, all, from, n := p.block(c)
+		values, y = values[:0], y[:0]
+		var which []int
+		for k := range n {
+			if some(from + k) {
+				which = append(which, k)
+			}
+		}
+		for j := range cols {
+			for _, k := range which {
+				values = append(values, all[j*n+k])
+			}
+		}
+		for _, k := range which {
+			y = append(y, p.y[from+k])
+		}
+		addColumns(cols, values, len(which), q, g)
+		addOutcome(cols, values, y, q, g)
+	}
+	return g
+}
+
+// Fit is the fit on some of the columns, in their order.
+func (p *Products) Fit(cols []int) *BlockFit {
+	f := &BlockFit{Solution: Solution{Width: len(cols)}, p: p, cols: cols}
+	if r := p.factor(p.g, cols); r != nil {
+		f.apart = true
+		f.triangularise(r.r)
+	} else {
+		x, y := p.dense(cols, nil)
+		f.triangularise(numeric.StreamQR(x, y, nil, len(cols)))
+	}
+	f.polish()
+	return f
+}
+
+// dense writes the rows at some places, nil: all, on some of the columns, row after row.
+func (p *Products) dense(cols []int, some func(place int) bool) (x, y []float64) {
+	number := make([]int, p.Width) // of each column in the block, +1
+	for g := range p.Clusters() {
+		own, values, from, n := p.block(g)
+		for c, j := range own {
+			number[j] = c + 1
+		}
+		for k := range n {
+			if some != nil && !some(from+k) {
+				continue
+			}
+			for _, j := range cols {
+				v := 0.0
+				if c := number[j]; c > 0 {
+					v = values[(c-1)*n+k]
+				}
+				x = append(x, v)
+			}
+			y = append(y, p.y[from+k])
+		}
+		for _, j := range own {
+			number[j] = 0
+		}
+	}
+	return x, y
 }
 
 // mostSubtracted is the share of a column's length up to which rows are taken off: what
@@ -50,19 +146,32 @@ const mostSubtracted = 0.99
 // rows for it to vary there at all; below it is rounding.
 const nothing = 1e-20
 
+// Coef gives the coefficients of a fit on some of the columns, without the step of
+// refinement where cross-products make it.
+func (p *Products) Coef(cols []int) []float64 {
+	r := p.factor(p.g, cols)
+	if r == nil {
+		return p.Fit(cols).Coefficients()
+	}
+	o := &Solution{Width: len(cols)}
+	o.triangularise(r.r)
+	return o.Coefficients()
+}
+
 // CoefWithout gives the coefficients of a fit on some of the columns without some of the
-// rows, in rising order: all those of the groups whose means were taken out. NaN for
-// columns that depend on those before them; false where the columns come too near to
-// depending for cross-products.
-func (p *Products) CoefWithout(cols, rows []int) (coef []float64, ok bool) {
+// rows: all those of the groups whose means were taken out. NaN for columns that depend
+// on those before them.
+func (p *Products) CoefWithout(cols []int, leaves []bool) []float64 {
 	g := slices.Clone(p.g)
-	off, q := p.among(rows), p.Width+1
+	leaving := func(k int) bool { return leaves[p.Row(k)] }
+	staying := func(k int) bool { return !leaves[p.Row(k)] }
+	off, q := p.among(leaving), p.Width+1
 	for i, v := range off {
 		g[i] -= v
 	}
 	for j := range q {
 		if off[j*q+j] > mostSubtracted*p.g[j*q+j] {
-			g = p.among(others(len(p.Y), rows))
+			g = p.among(staying)
 			break
 		}
 	}
@@ -76,46 +185,12 @@ func (p *Products) CoefWithout(cols, rows []int) (coef []float64, ok bool) {
 	}
 	f := p.factor(g, cols)
 	if f == nil {
-		return nil, false
+		x, y := p.dense(cols, staying)
+		return (&Orthonormal{Solution: Solution{Width: len(cols)}, N: len(y), X: x}).Decompose(y).Coefficients()
 	}
-	o := &Orthonormal{Width: len(cols)}
+	o := &Solution{Width: len(cols)}
 	o.triangularise(f.r)
-	coef = make([]float64, len(cols))
-	for i := range coef {
-		coef[i] = math.NaN()
-	}
-	for a, col := range o.Cols {
-		coef[col] = o.Coef[a]
-	}
-	return coef, true
-}
-
-// among are the cross-products of some of the rows.
-func (p *Products) among(rows []int) []float64 {
-	q := p.Width + 1
-	g, four := make([]float64, q*q), make([]float64, 4*q)
-	quarters := numeric.Quarters(four, q)
-	for at := 0; at < len(rows); at += 4 {
-		clear(four)
-		for k, i := range rows[at:min(at+4, len(rows))] {
-			loadRow(p.X, p.Y, p.RootW, p.Width, i, four[k*q:(k+1)*q])
-		}
-		numeric.AddOuter4(&numeric.Ones, quarters, g)
-	}
-	return g
-}
-
-// others are the rows of n that are not listed.
-func others(n int, rows []int) []int {
-	out := make([]int, 0, n-len(rows))
-	for i := range n {
-		if len(rows) > 0 && rows[0] == i {
-			rows = rows[1:]
-			continue
-		}
-		out = append(out, i)
-	}
-	return out
+	return o.Coefficients()
 }
 
 // factor of some of the columns of cross-products; nil where they come too near to
@@ -151,29 +226,45 @@ func (p *Products) depends(f *factor, k int, cols []int) bool {
 		}
 	}
 	var on []int
-	by := make([]float64, len(f.kept))
+	by, less := make([]float64, len(f.kept)), make([]float64, p.Width)
 	f.combination(k, by)
+	less[j] = 1
 	for a, i := range f.kept {
 		if i < k {
 			on = append(on, cols[i])
-			by[a] = -by[a]
+			less[cols[i]] -= by[a]
 		}
 	}
-	left := 0.0
-	for i := range p.Y {
-		row := p.X[i*p.Width : (i+1)*p.Width]
-		e := row[j]
-		for a, c := range on {
-			e += by[a] * row[c]
-		}
-		if p.RootW != nil {
-			e *= p.RootW[i]
-		}
-		left += e * e
-	}
-	if !(left <= rankTolerance*rankTolerance*p.g[j*(p.Width+1)+j]) {
+	if !(p.combined(less) <= rankTolerance*rankTolerance*p.g[j*(p.Width+1)+j]) {
 		return false
 	}
 	p.shown[j] = append(p.shown[j], on)
 	return true
+}
+
+// combined is the squared length of a combination of columns.
+func (p *Products) combined(by []float64) (size float64) {
+	var e []float64
+	for g := range p.Clusters() {
+		cols, values, _, n := p.block(g)
+		e = resize(e, n)
+		clear(e)
+		for c, j := range cols {
+			numeric.Axpy(by[j], values[c*n:(c+1)*n], e)
+		}
+		size += numeric.Dot(e, e)
+	}
+	return size
+}
+
+// Coefficients of all columns, NaN for dropped ones.
+func (o *Solution) Coefficients() []float64 {
+	out := make([]float64, o.Width)
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	for a, col := range o.Cols {
+		out[col] = o.Coef[a]
+	}
+	return out
 }

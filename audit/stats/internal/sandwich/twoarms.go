@@ -41,7 +41,7 @@ func TwoArms(x []float64, width int) bool {
 // NewArmsDesign is NewOrthonormal of such a design: L from the weights W0 and
 // W1 of the arms, coefficients from their means.
 func NewArmsDesign(arena *stats.Arena, x, y, rootW []float64) *Orthonormal {
-	o := &Orthonormal{N: len(y), P: 2, Width: 2, Cols: []int{0, 1}, X: x, RootW: rootW, Arena: arena}
+	o := &Orthonormal{Solution: Solution{P: 2, Width: 2, Cols: []int{0, 1}}, N: len(y), X: x, RootW: rootW, Arena: arena}
 	var w, mean [2]float64
 	for i := range y {
 		r := o.WeightRoot(i)

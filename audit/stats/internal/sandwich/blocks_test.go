@@ -1,0 +1,170 @@
+package sandwich
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats"
+)
+
+// mouths is a design of n clusters of one or two groups of a few rows each: numbers,
+// and indicators of many words of which a group holds a few.
+func mouths(rng *rand.Rand, n, words int) (d Design, y []float64) {
+	d.Columns = make([][]float64, 2+words)
+	group := 0
+	for c := range n {
+		for range 1 + rng.IntN(2) {
+			for range 1 + rng.IntN(5) {
+				d.Columns[0] = append(d.Columns[0], rng.NormFloat64())
+				d.Columns[1] = append(d.Columns[1], float64(rng.IntN(2)))
+				word := rng.IntN(words + 1)
+				for w := range words {
+					d.Columns[2+w] = append(d.Columns[2+w], float64(one(w == word)))
+				}
+				d.Cluster, d.Group = append(d.Cluster, c), append(d.Group, group)
+				d.Weights, y = append(d.Weights, 0.5+rng.Float64()), append(y, rng.NormFloat64())
+			}
+			group++
+		}
+	}
+	return d, y
+}
+
+// full are the rows of a design less their group means, all columns of them, by loops
+// that share nothing with Blocks.
+func full(d Design, y []float64) (x, out, root []float64) {
+	n, w := len(y), len(d.Columns)
+	x, out, root = make([]float64, n*w), make([]float64, n), make([]float64, n)
+	mean := func(v []float64, g int) float64 {
+		var sum, total float64
+		for i := range v {
+			if d.Group[i] == g {
+				sum, total = sum+d.Weights[i]*v[i], total+d.Weights[i]
+			}
+		}
+		return sum / total
+	}
+	for i := range n {
+		out[i], root[i] = y[i]-mean(y, d.Group[i]), math.Sqrt(d.Weights[i])
+		for j, c := range d.Columns {
+			if x[i*w+j] = c[i] - mean(c, d.Group[i]); math.Abs(x[i*w+j]) < 1e-14 {
+				x[i*w+j] = 0
+			}
+		}
+	}
+	return x, out, root
+}
+
+func blocksOf(t testing.TB, d Design) *Blocks {
+	t.Helper()
+	b, err := NewBlocks(d, func(j int) string { return fmt.Sprint(j) })
+	require.NoError(t, err)
+	return b
+}
+
+// Blocks give the fit, the variance, the joint test and the deletions of the same rows
+// spelt out in full, whether clusters have fewer rows than columns or more.
+func TestBlocksAreTheRowsSpeltOut(t *testing.T) {
+	for _, of := range []struct{ clusters, words int }{{12, 2}, {40, 12}, {200, 30}, {60, 0}} {
+		d, y := mouths(rand.New(rand.NewPCG(9, uint64(of.clusters))), of.clusters, of.words)
+		name := fmt.Sprintf("%d clusters, %d words", of.clusters, of.words)
+		w := len(d.Columns)
+		x, centred, root := full(d, y)
+		want := NewOrthonormal(x, centred, root, w)
+		all := make([]int, w)
+		for j := range all {
+			all[j] = j
+		}
+		got := blocksOf(t, d).Products(y).Fit(all)
+		require.Equal(t, want.Cols, got.Cols, name)
+		assert.InDeltaSlice(t, want.Coef, got.Coef, 1e-11, name)
+		assert.InDelta(t, want.RSS, got.RSS, 1e-11*want.RSS, name)
+		plain, blocks := NewPlainSandwich(want, NewClustering(len(y), d.Cluster), stats.CR2), NewBlockSandwich(got)
+		first, second := make([]float64, w), make([]float64, w)
+		first[0], second[1], second[w-1] = 1, 1, 2
+		for _, c := range [][]float64{first, second} {
+			u, _ := want.Coordinates(c)
+			v, _ := got.Coordinates(c)
+			assert.InEpsilon(t, plain.Between([][]float64{u})[0], blocks.Between([][]float64{v})[0], 1e-10, name)
+			assert.InEpsilon(t, plain.Gather([][]float64{u}).moments(nil).satterthwaite(), blocks.Gather([][]float64{v}).moments(nil).satterthwaite(), 1e-9, name)
+		}
+		a := RobustJoint(&want.Solution, plain, [][]float64{first, second}, "")
+		b := RobustJoint(&got.Solution, blocks, [][]float64{first, second}, "")
+		assert.InEpsilon(t, a.F, b.F, 1e-9, name)
+		assert.InEpsilon(t, a.DF2, b.DF2, 1e-9, name)
+		deletionsHold(t, d, y, got, first, name)
+	}
+}
+
+// deletionsHold sets what a cluster moves against fits without it.
+func deletionsHold(t *testing.T, d Design, y []float64, f *BlockFit, c []float64, name string) {
+	t.Helper()
+	l, _ := f.Coordinates(c)
+	for g, k := range NewBlockSandwich(f).Deletions(l) {
+		var stay []int
+		for h := range f.p.Clusters() {
+			if h != g {
+				stay = append(stay, h)
+			}
+		}
+		some, rows := f.Blocks().Among(stay)
+		left := make([]float64, len(rows))
+		for k, i := range rows {
+			left[k] = y[i]
+		}
+		without := some.Products(left).Fit(f.cols)
+		if len(without.Dropped) > len(f.Dropped) || math.IsNaN(k.Shift) {
+			continue // a column goes with the cluster
+		}
+		assert.InDelta(t, without.Value(c), f.Value(c)-k.Shift, 1e-9, name)
+	}
+}
+
+// What is constant within every group but for rounding is no column; a value that is no
+// number is refused by its row and name.
+func TestBlocksOfNothing(t *testing.T) {
+	d, y := mouths(rand.New(rand.NewPCG(9, 1)), 30, 3)
+	flat := make([]float64, len(y))
+	for i, g := range d.Group {
+		flat[i] = 1e6 + float64(g)*(1+1e-16*float64(i%3))
+	}
+	d.Columns = append(d.Columns, flat)
+	b := blocksOf(t, d)
+	assert.NotContains(t, b.cols, int32(5))
+	assert.Contains(t, b.cols, int32(4))
+	d.Columns[2][7] = math.Inf(1)
+	_, err := NewBlocks(d, func(j int) string { return fmt.Sprint("column ", j) })
+	require.ErrorContains(t, err, "row 7")
+	require.ErrorContains(t, err, "column 2")
+}
+
+// BenchmarkBlocks sets the fit and its variance against those of the same rows in full.
+func BenchmarkBlocks(b *testing.B) {
+	d, y := mouths(rand.New(rand.NewPCG(9, 2)), 1500, 28)
+	x, centred, root := full(d, y)
+	w := len(d.Columns)
+	all, c := make([]int, w), make([]float64, w)
+	for j := range all {
+		all[j] = j
+	}
+	c[1] = 1
+	b.Run("blocks", func(b *testing.B) {
+		for b.Loop() {
+			f := blocksOf(b, d).Products(y).Fit(all)
+			l, _ := f.Coordinates(c)
+			NewBlockSandwich(f).Gather([][]float64{l})
+		}
+	})
+	b.Run("in full", func(b *testing.B) {
+		for b.Loop() {
+			o := (&Orthonormal{Solution: Solution{Width: w}, N: len(y), X: x, RootW: root}).Decompose(centred)
+			l, _ := o.Coordinates(c)
+			NewPlainSandwich(o, NewClustering(len(y), d.Cluster), stats.CR2).Gather([][]float64{l})
+		}
+	})
+}
