@@ -251,6 +251,7 @@ type reader struct {
 	mustCorrect bool
 	// refused are movements that were left out of a row that may be kept.
 	refused map[*row][]casebook.MovementKey
+	once    bool // no two rows give the same movement
 	done    int
 	all     int
 }

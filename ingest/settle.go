@@ -17,7 +17,7 @@ type settled struct {
 	*reader
 	cases     keys[casebook.CaseKey, casebook.Case]
 	courses   keys[casebook.CourseKey, casebook.Course]
-	movements *firsts.Index[casebook.MovementKey]
+	movements *firsts.Index[casebook.MovementKey, casebook.CaseKey]
 	repeats   keys[casebook.MovementKey, casebook.Repeat]
 	flat      map[casebook.CourseKey]*flatCourse
 	order     []casebook.Record[casebook.Case] // cases of flat rows, by first accepted row
@@ -87,8 +87,8 @@ func (s *settled) again(first, r *row, equal bool, other string, id rules.ID) {
 }
 
 // movementIndex finds movements of the batch by their key.
-func (r *reader) movementIndex() *firsts.Index[casebook.MovementKey] {
-	return firsts.Of(len(r.batch.Movements), func(i int) casebook.MovementKey { return r.batch.Movements[i].Value.Key() })
+func (r *reader) movementIndex() *firsts.Index[casebook.MovementKey, casebook.CaseKey] {
+	return firsts.Of(func(i int) casebook.MovementKey { return r.batch.Movements[i].Value.Key() }, casebook.MovementKey.Split)
 }
 
 // rowOf finds the row that gave a movement of the batch.
@@ -186,7 +186,9 @@ func (s *settled) claims(t *layout.Table, r *row) {
 		claim(s, s.courses, r.courses[0].Key(), r.courses[0], r, rules.CourseDuplicate)
 	case casebook.MovementKind:
 		for i := range r.moves {
-			s.claimMovement(int(r.first+i), r)
+			if !s.once {
+				s.claimMovement(int(r.first+i), r)
+			}
 		}
 	case casebook.RepeatKind:
 		claim(s, s.repeats, r.repeat.Key(), *r.repeat, r, rules.RepeatDuplicate)

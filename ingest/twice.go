@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/firsts"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
@@ -61,8 +62,10 @@ func (r *reader) twice(rows []*row) {
 // the order of the file.
 func (r *reader) givenTwice(rows []*row) (out [][]*row) {
 	known, of := r.movementIndex(), map[int][]*row{} // by the first of the key, where there are more
+	left := []*row{}                                 // whose movements come too late for the question
 	for _, x := range rows {
 		if len(x.errors) > 0 || x.moves != 1 {
+			left = append(left, x)
 			continue
 		}
 		first := known.Add(int(x.first))
@@ -74,12 +77,25 @@ func (r *reader) givenTwice(rows []*row) (out [][]*row) {
 		}
 		of[first] = append(of[first], x)
 	}
+	r.once = len(of) == 0 && r.allNew(known, left)
 	for _, first := range slices.Sorted(maps.Keys(of)) {
 		if slices.ContainsFunc(of[first], func(x *row) bool { return r.only(x) != r.only(of[first][0]) }) {
 			out = append(out, of[first])
 		}
 	}
 	return out
+}
+
+// allNew reports that no movement of some rows is known or given twice.
+func (r *reader) allNew(known *firsts.Index[casebook.MovementKey, casebook.CaseKey], rows []*row) bool {
+	for _, x := range rows {
+		for i := x.first; i < x.first+x.moves; i++ {
+			if known.Add(int(i)) != int(i) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // only is the movement of a row that has one.

@@ -170,6 +170,17 @@ type MovementKey struct {
 	Axis   Axis
 }
 
+// Split parts the key of a case from what tells its records apart.
+func (k CaseKey) Split() (CaseKey, uint64) { return k, 0 }
+
+// Split is CaseKey.Split.
+func (k CourseKey) Split() (CaseKey, uint64) { return k.Case, uint64(k.Number) }
+
+// Split is CaseKey.Split.
+func (k MovementKey) Split() (CaseKey, uint64) {
+	return k.Case, uint64(k.Course)<<16 | uint64(k.Tooth)<<8 | uint64(k.Axis)
+}
+
 // Key of the case.
 func (c Case) Key() CaseKey { return CaseKey{Practice: c.Practice, ID: c.ID} }
 

@@ -6,6 +6,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
@@ -15,10 +16,39 @@ type Body struct {
 	t       *layout.Table
 	caseCol int
 	key     int // first row of a key below the records, 0 for none
+	codes   *memo.Numbered[codeText]
+	void    *memo.Numbered[bool]
+	read    []bool // by column
 }
 
 // NewBody looks where the records of a table end.
-func NewBody(t *layout.Table) *Body { return &Body{t, t.Find(columns.Case), keyBelow(t)} }
+func NewBody(t *layout.Table) *Body {
+	b := &Body{t: t, caseCol: t.Find(columns.Case), key: keyBelow(t), codes: memo.ByNumber(codeOf), void: memo.ByNumber(takesBack)}
+	for _, c := range t.Columns {
+		b.read = append(b.read, make([]bool, max(0, c.Col+1-len(b.read)))...)
+		b.read[c.Col] = c.Field != columns.NoField
+	}
+	return b
+}
+
+// codeText is what a text in the column of cases is.
+type codeText uint8
+
+const (
+	ofExample codeText = iota // the code of the template's example
+	ofNoCase                  // a header or a word for a total
+	ofCase
+)
+
+func codeOf(text string) codeText {
+	switch {
+	case strings.EqualFold(strings.TrimSpace(text), columns.ExampleID):
+		return ofExample
+	case layout.Names(text) || values.IsTotal(text):
+		return ofNoCase
+	}
+	return ofCase
+}
 
 func isExample(id sheet.Cell) bool {
 	return id.Kind == sheet.String && strings.EqualFold(strings.TrimSpace(id.Text), columns.ExampleID)
@@ -26,17 +56,19 @@ func isExample(id sheet.Cell) bool {
 
 // Holds reports whether a row below the header holds a record.
 func (b *Body) Holds(r sheet.Row) bool {
-	id := r.At(b.caseCol)
+	id, n := b.t.Sheet.At(r, b.caseCol)
+	code := ofCase
+	if id.Kind == sheet.String {
+		code = b.codes.Get(n, id.Text)
+	}
 	switch {
 	case b.key > 0 && r.Number >= b.key:
 		return false
-	case isExample(id):
+	case code == ofExample:
 		return false
 	case b.remark(r):
 		return false
-	case id.Kind == sheet.String && !layout.Names(id.Text) && !values.IsTotal(id.Text):
-		return true
-	case id.Kind != sheet.Blank && id.Kind != sheet.String:
+	case id.Kind != sheet.Blank && code == ofCase:
 		return true
 	}
 	return !b.t.Repeats(r) && !b.total(r) && !b.mark(r)

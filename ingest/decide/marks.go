@@ -115,17 +115,24 @@ var voidWords = []string{
 
 // Void reports a row that a remark in a column that is not read takes back.
 func (b *Body) Void(row sheet.Row) (col int, ok bool) {
-	for _, c := range row.All() {
-		column, known := b.t.ColumnAt(int(c.Col))
-		if c.Kind != sheet.String || known && column.Field != columns.NoField || len(c.Text) > 80 {
+	for i := range row.Len() {
+		if col := row.Col(i); col < len(b.read) && b.read[col] {
 			continue
 		}
-		text := lexicon.Fold(c.Text)
-		if slices.ContainsFunc(voidWords, func(w string) bool { return strings.HasPrefix(text, w) }) {
+		if c := row.Cell(i); c.Kind == sheet.String && b.void.Get(b.t.Sheet.Number(row, i), c.Text) {
 			return int(c.Col), true
 		}
 	}
 	return 0, false
+}
+
+// takesBack reports a text that begins as such a remark does.
+func takesBack(text string) bool {
+	if len(text) > 80 {
+		return false
+	}
+	text = lexicon.Fold(text)
+	return slices.ContainsFunc(voidWords, func(w string) bool { return strings.HasPrefix(text, w) })
 }
 
 // keyWords head a key to short words below the records (common practice, no source).

@@ -30,9 +30,8 @@ func (f *Found) secondHeader(t *Table) {
 
 // Repeats reports a row that repeats the header of the table.
 func (t *Table) Repeats(r sheet.Row) bool {
-	for _, c := range r.All() {
-		col, ok := t.ColumnAt(int(c.Col))
-		if !ok || !values.Same(col.Text, c.Text) {
+	for i := range r.Len() {
+		if col := t.column(r.Col(i)); col == nil || !values.Same(col.Text, r.Cell(i).Text) {
 			return false
 		}
 	}

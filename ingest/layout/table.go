@@ -121,20 +121,37 @@ func (t *Table) sharesAsHigh(col int) bool {
 
 // HeaderOf gives the header text of a column.
 func (t *Table) HeaderOf(col int) string {
-	i, ok := slices.BinarySearchFunc(t.Columns, col, func(c Column, n int) int { return c.Col - n })
-	if !ok {
-		return ""
+	if c := t.column(col); c != nil {
+		return c.Text
 	}
-	return t.Columns[i].Text
+	return ""
 }
 
 // ColumnAt gives the column with the number.
 func (t *Table) ColumnAt(col int) (Column, bool) {
-	i, ok := slices.BinarySearchFunc(t.Columns, col, func(c Column, n int) int { return c.Col - n })
-	if !ok {
-		return Column{}, false
+	if c := t.column(col); c != nil {
+		return *c, true
 	}
-	return t.Columns[i], true
+	return Column{}, false
+}
+
+// column finds a column, nil where the table has none; it is asked about every cell.
+func (t *Table) column(col int) *Column {
+	if i := col - 1; i >= 0 && i < len(t.Columns) && t.Columns[i].Col == col {
+		return &t.Columns[i] // none to the left of it has no header
+	}
+	lo, hi := 0, len(t.Columns)
+	for lo < hi {
+		if mid := (lo + hi) / 2; t.Columns[mid].Col < col {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	if lo < len(t.Columns) && t.Columns[lo].Col == col {
+		return &t.Columns[lo]
+	}
+	return nil
 }
 
 // caseFields are the fields of a case other than its key.

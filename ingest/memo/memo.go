@@ -37,3 +37,33 @@ func (m *Memo[K, V]) Get(k K, find func(K) V) V {
 	m.known[k] = v
 	return v
 }
+
+// Numbered remembers what a pure function gave for texts that have numbers, as the cells of
+// a sheet have: a look into a list and not into a map. It is for one goroutine.
+type Numbered[V any] struct {
+	find  func(text string) V
+	known []numbered[V]
+}
+
+type numbered[V any] struct {
+	value V
+	ok    bool
+}
+
+// ByNumber remembers what find gives.
+func ByNumber[V any](find func(text string) V) *Numbered[V] { return &Numbered[V]{find: find} }
+
+// Get gives what find gives for the text of a number, where that is not 0.
+func (m *Numbered[V]) Get(number uint32, text string) V {
+	if number == 0 {
+		return m.find(text)
+	}
+	if n := int(number) + 1; n > len(m.known) {
+		m.known = append(m.known, make([]numbered[V], n-len(m.known))...)
+	}
+	k := &m.known[number]
+	if !k.ok {
+		k.value, k.ok = m.find(text), true
+	}
+	return k.value
+}

@@ -32,19 +32,11 @@ const youngest = 6
 func (s *screener) newestYear() int {
 	newest := 0
 	for _, sh := range s.in.Sheets {
-		wanted := map[int]bool{}
-		for col, d := range sh.Columns {
-			if useOf(d.Field) == month {
-				wanted[col] = true
-			}
-		}
-		if len(wanted) == 0 {
-			continue
-		}
-		var last lastCells
-		for c := range sh.Cells {
-			if c.Row >= sh.Body && wanted[c.Col] && !last.again(c) {
+		var seen cleanTexts
+		for c := range sh.below(month) {
+			if !seen.has(c) && !sh.passes(c) {
 				newest = max(newest, yearOf(c, s.in.Date1904))
+				seen.note(c)
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package privacy
 
 import (
 	"iter"
+	"slices"
 
 	"shortfall/ingest/columns"
 )
@@ -30,8 +31,35 @@ type Sheet struct {
 	Constants map[columns.Field]string
 	// Body is the first row below the header; 0 where the sheet holds no table.
 	Body int
-	// Cells gives every cell that holds something, from the top. It is called several times.
-	Cells iter.Seq[Cell]
+	// Cells gives every cell that holds something, from the top: those of the columns that
+	// are wanted, by number, of all where that is nil. It is called several times.
+	Cells func(wanted []bool) iter.Seq[Cell]
+	// Pass tells which of them need no look, nil for none.
+	Pass func(Cell) bool
+}
+
+// passes reports a cell that needs no look.
+func (s *Sheet) passes(c Cell) bool { return s.Pass != nil && s.Pass(c) }
+
+// below gives the cells below the header in the columns of some uses.
+func (s *Sheet) below(of ...use) iter.Seq[Cell] {
+	var wanted []bool // by column
+	for col, d := range s.Columns {
+		if slices.Contains(of, useOf(d.Field)) {
+			wanted = append(wanted, make([]bool, max(0, col+1-len(wanted)))...)
+			wanted[col] = true
+		}
+	}
+	return func(yield func(Cell) bool) {
+		if len(wanted) == 0 {
+			return
+		}
+		for c := range s.Cells(wanted) {
+			if c.Row >= s.Body && !yield(c) {
+				return
+			}
+		}
+	}
 }
 
 // Column of a table: its header and what it is read as (NoField: it is not read).
@@ -45,6 +73,10 @@ type Cell struct {
 	Row, Col int
 	Text     string
 	Kind     Kind
+	Error    bool // an error value of no spreadsheet program, kept as its text
+	// Same is a number of the text: cells of one sheet with the same number, which is not
+	// 0, say the same.
+	Same uint32
 }
 
 // Kind of a cell.

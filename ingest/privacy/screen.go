@@ -145,7 +145,7 @@ func (s *screener) sheet(i int, sh Sheet) {
 		}
 	}
 	c := newColumns(s, sh)
-	for cell := range sh.Cells {
+	for cell := range sh.Cells(nil) {
 		c.cell(cell)
 	}
 	c.finish()
@@ -158,7 +158,7 @@ type sheetColumns struct {
 	sh    Sheet
 	name  string
 	uses  map[int]use
-	clean lastCells // of the table, without a finding
+	clean cleanTexts // of the table
 	// looked are cells of the table that were classified, by column.
 	looked map[int]map[looked]rules.ID
 	notes  map[int]bool
@@ -193,15 +193,31 @@ type codes struct {
 	initialed int // letters and digits, as initials with a date of birth are written
 	births    int // of these, digits that can be one
 	first     string
-	differ    bool // not all of these begin with the first one's letters
+	differ    bool   // not all of these begin with the first one's letters
+	last      string // most cells say what the one above says
+	form      form   // of the last
+}
+
+// form of a code.
+type form struct {
+	five             bool // a number of five digits
+	letters          string
+	birth, initialed bool // as of initialed
+}
+
+func formOf(text string, u use) (f form) {
+	f.five = serialBirth(text)
+	if u == code {
+		f.letters, f.birth, f.initialed = initialed(text)
+	}
+	return f
 }
 
 // codesOf looks once at the columns of codes of a sheet.
 func codesOf(sh Sheet) map[int]*codes {
 	out := map[int]*codes{}
-	for cell := range sh.Cells {
-		u := useOf(sh.Columns[cell.Col].Field)
-		if sh.Body == 0 || cell.Row < sh.Body || u != code && u != practice {
+	for cell := range sh.below(code, practice) {
+		if sh.Body == 0 || sh.passes(cell) {
 			continue
 		}
 		c := out[cell.Col]
@@ -210,22 +226,29 @@ func codesOf(sh Sheet) map[int]*codes {
 			out[cell.Col] = c
 		}
 		c.all++
-		if serialBirth(cell.Text) {
-			c.five++
+		if c.all == 1 || cell.Text != c.last {
+			c.last, c.form = cell.Text, formOf(cell.Text, useOf(sh.Columns[cell.Col].Field))
 		}
-		letters, birth, ok := initialed(cell.Text)
-		if u != code || !ok {
-			continue
-		}
-		if c.initialed++; c.initialed == 1 {
-			c.first = letters
-		}
-		c.differ = c.differ || letters != c.first
-		if birth {
-			c.births++
-		}
+		c.count()
 	}
 	return out
+}
+
+// count adds the code seen last.
+func (c *codes) count() {
+	if c.form.five {
+		c.five++
+	}
+	if !c.form.initialed {
+		return
+	}
+	if c.initialed++; c.initialed == 1 {
+		c.first = c.form.letters
+	}
+	c.differ = c.differ || c.form.letters != c.first
+	if c.form.birth {
+		c.births++
+	}
 }
 
 // odd: few of the codes are numbers of five digits; such a one among others is the serial
@@ -249,12 +272,12 @@ func (c *sheetColumns) cell(cell Cell) {
 		c.above(cell)
 		return
 	}
+	if c.clean.has(cell) || c.sh.passes(cell) {
+		return
+	}
 	if head, ok := c.waiting[cell.Col]; ok {
 		delete(c.waiting, cell.Col)
 		c.found(rules.IdentifierText, head, "header", announces(rules.IdentifierText))
-	}
-	if c.clean.again(cell) {
-		return
 	}
 	id := c.look(cell)
 	if id == "" && c.codes[cell.Col].odd() && serialBirth(cell.Text) {
@@ -268,28 +291,12 @@ func (c *sheetColumns) cell(cell Cell) {
 	if id == "" && c.notes[cell.Col] && cell.Kind == Text && len(words(cell.Text)) >= 2 {
 		id = rules.IdentifierText
 	}
-	if id != "" {
-		c.clean.forget(cell.Col)
-		c.found(id, cell, "cell", "the cell holds "+noun[id])
+	if id == "" {
+		c.clean.note(cell)
+		return
 	}
+	c.found(id, cell, "cell", "the cell holds "+noun[id])
 }
-
-// lastCells are the last cells of the columns: most cells say what the one above says.
-type lastCells []Cell
-
-// again reports a cell that says what the last one of its column says; it is the last one
-// from then on.
-func (l *lastCells) again(cell Cell) bool {
-	for len(*l) <= cell.Col {
-		*l = append(*l, Cell{})
-	}
-	last := (*l)[cell.Col]
-	(*l)[cell.Col] = cell
-	return last.Row > 0 && last.Kind == cell.Kind && last.Text == cell.Text
-}
-
-// forget lets no cell of the column be like the last one.
-func (l lastCells) forget(col int) { l[col] = Cell{} }
 
 // look classifies a cell below the header; what it held before in the same column gets
 // one look.
@@ -320,6 +327,9 @@ const mostLooked = 4096
 
 // above looks at a header, a title or a label above the table.
 func (c *sheetColumns) above(cell Cell) {
+	if c.sh.passes(cell) {
+		return
+	}
 	if cell.Kind != Text {
 		if cell.Kind == Number && s7(cell.Text) {
 			c.found(rules.IdentifierNumber, cell, "number", "the number holds "+noun[rules.IdentifierNumber])

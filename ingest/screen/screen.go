@@ -7,6 +7,7 @@
 package screen
 
 import (
+	"iter"
 	"slices"
 
 	"shortfall/ingest/casebook"
@@ -14,6 +15,7 @@ import (
 	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -39,43 +41,61 @@ func Identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
 }
 
 func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
-	out := privacy.Sheet{Name: s.Name, Cells: func(yield func(privacy.Cell) bool) { screenCells(s, wordsOfTheTrade, yield) }}
+	out, words := privacy.Sheet{Name: s.Name, Cells: func(wanted []bool) iter.Seq[privacy.Cell] { return cells(s, wanted) }}, words{memo.ByNumber(lexicon.AllKnown)}
 	i := slices.IndexFunc(tables, func(t *layout.Table) bool { return t.Sheet == s })
 	if i < 0 {
+		out.Pass = words.has
 		return out
 	}
 	t := tables[i]
 	out.Body, out.Columns, out.Constants = t.Body, map[int]privacy.Column{}, t.Constants
-	unread := map[int32]bool{}
+	unread := make([]bool, s.Columns()+1)
 	for _, c := range t.Columns {
 		if isRemarks(c) {
-			unread[int32(c.Col)] = true
+			unread[c.Col] = true
 			continue
 		}
 		out.Columns[c.Col] = privacy.Column{Header: c.Text, Field: c.Field}
 	}
 	b := decide.NewBody(t)
-	out.Cells = func(yield func(privacy.Cell) bool) {
-		asked, passable := 0, false // once for each row: both look at all of its cells
-		screenCells(s, func(row sheet.Row, c sheet.Cell) bool {
-			if row.Number != asked {
-				asked, passable = row.Number, !b.Record(row) || onlyWords(row)
-			}
-			return unread[c.Col] || c.Kind == sheet.String && passable && lexicon.AllKnown(c.Text)
-		}, yield)
+	asked, passable := 0, false // once for each row: both look at all of its cells
+	out.Pass = func(c privacy.Cell) bool {
+		if unread[c.Col] {
+			return true
+		}
+		if !words.has(c) {
+			return false
+		}
+		if c.Row != asked {
+			row := rowOf(s, c.Row)
+			asked, passable = c.Row, !b.Record(row) || onlyWords(row)
+		}
+		return passable
 	}
 	return out
+}
+
+// rowOf finds a row by its number.
+func rowOf(s *sheet.Sheet, number int) sheet.Row {
+	i, ok := slices.BinarySearchFunc(s.Rows, number, func(r sheet.Row, n int) int { return r.Number - n })
+	if !ok {
+		return sheet.Row{}
+	}
+	return s.Rows[i]
+}
+
+// words knows which texts of a sheet are words of the trade alone.
+type words struct{ known *memo.Numbered[bool] }
+
+// has reports a text of such words.
+func (w words) has(c privacy.Cell) bool {
+	return c.Kind == privacy.Text && !c.Error && w.known.Get(c.Same, c.Text)
 }
 
 // onlyWords reports a row whose cells are all words of the trade: the header of a
 // key, and no record, which has numbers and a code.
 func onlyWords(row sheet.Row) bool {
 	return !row.Any(func(c sheet.Cell) bool { return c.Kind != sheet.String || !lexicon.AllKnown(c.Text) })
-}
-
-// wordsOfTheTrade passes over such texts on a sheet without a table.
-func wordsOfTheTrade(_ sheet.Row, c sheet.Cell) bool {
-	return c.Kind == sheet.String && lexicon.AllKnown(c.Text)
 }
 
 // isRemarks reports a column of remarks, or one that a mapping leaves out: nothing
@@ -87,32 +107,41 @@ func isRemarks(c layout.Column) bool {
 	return c.Declared || lexicon.Of(lexicon.Tokens(c.Text))[lexicon.Notes]
 }
 
-// screenCells gives the cells of a sheet but for those that may be passed over:
-// words of the trade outside the records, and remarks of which nothing is kept.
-func screenCells(s *sheet.Sheet, pass func(sheet.Row, sheet.Cell) bool, yield func(privacy.Cell) bool) {
-	for _, row := range s.Rows {
-		for _, c := range row.All() {
-			if pass(row, c) {
-				continue
-			}
-			kind := privacy.Text
-			switch c.Kind {
-			case sheet.Number:
-				kind = privacy.Number
-			case sheet.Date:
-				kind = privacy.Date
-			case sheet.ErrorValue:
-				if standardErrors[c.Text] {
+// cells gives the cells of some columns of a sheet that hold a value.
+func cells(s *sheet.Sheet, wanted []bool) iter.Seq[privacy.Cell] {
+	return func(yield func(privacy.Cell) bool) {
+		for _, row := range s.Rows {
+			for i := range row.Len() {
+				if col := row.Col(i); wanted != nil && (col >= len(wanted) || !wanted[col]) {
 					continue
 				}
-			case sheet.Bool, sheet.NoValue, sheet.Blank:
-				continue
-			}
-			if !yield(privacy.Cell{Row: row.Number, Col: int(c.Col), Text: c.Text, Kind: kind}) {
-				return
+				if c, ok := toScreen(row.Cell(i)); ok {
+					c.Row, c.Same = row.Number, s.Number(row, i)
+					if !yield(c) {
+						return
+					}
+				}
 			}
 		}
 	}
+}
+
+// toScreen is a cell as it is screened, where it holds a value.
+func toScreen(c sheet.Cell) (out privacy.Cell, ok bool) {
+	out = privacy.Cell{Col: int(c.Col), Text: c.Text}
+	switch c.Kind {
+	case sheet.Number:
+		out.Kind = privacy.Number
+	case sheet.Date:
+		out.Kind = privacy.Date
+	case sheet.ErrorValue:
+		if out.Error = true; standardErrors[c.Text] {
+			return out, false
+		}
+	case sheet.Bool, sheet.NoValue, sheet.Blank:
+		return out, false
+	}
+	return out, true
 }
 
 // standardErrors are the error values of spreadsheet programs: those of ECMA-376, #SPILL!

@@ -286,9 +286,9 @@ func (in *cellReader) value(st *stored) (compact, error) {
 			return compact{}, damaged("a number is malformed")
 		}
 		if ns == dateStyle {
-			return compact{kind: Date, text: in.texts.numberOf(v)}, nil
+			return compact{kind: Date, text: number(in.texts, v)}, nil
 		}
-		return compact{kind: Number, text: in.texts.numberOf(v), percent: ns == percentStyle}, nil
+		return compact{kind: Number, text: number(in.texts, v), percent: ns == percentStyle}, nil
 	case "s":
 		return in.sharedText(st.value)
 	case "inlineStr":
@@ -298,7 +298,7 @@ func (in *cellReader) value(st *stored) (compact, error) {
 	case "b":
 		return in.texts.pack(Cell{Kind: Bool, Text: map[bool]string{true: "TRUE", false: "FALSE"}[isTrue(string(st.value))]}), nil
 	case "e":
-		return compact{kind: ErrorValue, text: in.texts.numberOf(st.value)}, nil
+		return compact{kind: ErrorValue, text: number(in.texts, st.value)}, nil
 	}
 	return compact{}, damaged("a cell is of no known type")
 }

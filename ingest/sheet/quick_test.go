@@ -254,14 +254,14 @@ func TestTextsKeepTheirNumbers(t *testing.T) {
 		texts = append(texts, fmt.Sprint("text ", i))
 	}
 	for i, s := range texts {
-		n := known.number(s)
+		n := number(known, s)
 		if i%2 == 0 {
-			n = known.numberOf([]byte(s))
+			n = number(known, []byte(s))
 		}
 		numbers = append(numbers, n)
 	}
 	for i, s := range texts {
 		require.Equal(t, s, known.list[numbers[i]])
 	}
-	assert.Equal(t, known.number("text 5"), known.numberOf([]byte("text 5")))
+	assert.Equal(t, number(known, "text 5"), number(known, []byte("text 5")))
 }

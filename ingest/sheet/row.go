@@ -3,7 +3,6 @@ package sheet
 import (
 	"iter"
 	"slices"
-	"strings"
 )
 
 // Row is one row that holds at least one cell, or is hidden. Copies of a row share its
@@ -59,34 +58,26 @@ func newTexts(shared []string) *texts {
 // fewTexts are for cells whose texts hardly come again.
 func fewTexts() *texts { return &texts{list: []string{""}} }
 
-// number of a text, which is kept if it is not known.
-func (t *texts) number(s string) uint32 {
-	if s == "" {
+// number of a text, which is kept if it is not known. Each has two places among the recent
+// ones, so that two frequent texts seldom take each other's.
+func number[T string | []byte](t *texts, s T) uint32 {
+	if len(s) == 0 {
 		return 0
 	}
 	if t.recent == nil || len(s) > longestRecent {
-		return t.add(s)
+		return t.add(string(s))
 	}
-	at := &t.recent[slot(s)]
-	if t.list[*at] != s {
-		*at = t.add(strings.Clone(s)) // it may be a piece of a line that goes
+	at := slot(s)
+	first, second := &t.recent[at], &t.recent[at^1]
+	switch {
+	case t.list[*first] == string(s):
+		return *first
+	case t.list[*second] == string(s):
+		return *second
 	}
-	return *at
-}
-
-// numberOf is number for bytes, which are copied only where they are not known.
-func (t *texts) numberOf(b []byte) uint32 {
-	if len(b) == 0 {
-		return 0
-	}
-	if t.recent == nil || len(b) > longestRecent {
-		return t.add(string(b))
-	}
-	at := &t.recent[slot(b)]
-	if t.list[*at] != string(b) {
-		*at = t.add(string(b))
-	}
-	return *at
+	*second = *first
+	*first = t.add(string([]byte(s))) // a copy: it may be a piece of a line that goes
+	return *first
 }
 
 func (t *texts) add(s string) uint32 {
@@ -104,7 +95,7 @@ func slot[T string | []byte](s T) uint32 {
 }
 
 func (t *texts) pack(c Cell) compact {
-	return compact{text: t.number(c.Text), col: uint16(c.Col), kind: c.Kind, percent: c.Percent}
+	return compact{text: number(t, c.Text), col: uint16(c.Col), kind: c.Kind, percent: c.Percent}
 }
 
 func (t *texts) unpack(p compact) Cell {
@@ -131,8 +122,28 @@ func RowOf(number int, cells ...Cell) Row {
 // Len is the number of cells.
 func (r Row) Len() int { return len(r.cells) }
 
+// Col is the column of the i-th cell from the left.
+func (r Row) Col(i int) int { return int(r.cells[i].col) }
+
 // Cell is the i-th cell from the left.
 func (r Row) Cell(i int) Cell { return r.texts.unpack(r.cells[i]) }
+
+// Number of the text of the i-th cell among the texts of the sheet: cells of one sheet with
+// the same number say the same. It is 0 where nothing is known.
+func (s *Sheet) Number(r Row, i int) uint32 {
+	if r.texts != s.texts {
+		return 0
+	}
+	return r.cells[i].text
+}
+
+// At is Row.At and the number of the text.
+func (s *Sheet) At(r Row, col int) (Cell, uint32) {
+	if i, ok := r.find(col); ok {
+		return r.Cell(i), s.Number(r, i)
+	}
+	return Cell{}, 0
+}
 
 // All gives the cells from left to right, each with its number.
 func (r Row) All() iter.Seq2[int, Cell] {

@@ -186,10 +186,16 @@ func casesOf(b *casebook.Batch) map[casebook.CaseKey]bool {
 	return out
 }
 
+// keyOf is the key of a record.
+type keyOf interface {
+	comparable
+	Split() (casebook.CaseKey, uint64)
+}
+
 // sortOut sorts the records of one kind into new, unchanged and replacing; finite, where
 // there is one, refuses what no measurement can be.
-func sortOut[T, K comparable](d *decider, ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, finite func(*T) bool, kind casebook.Kind) error {
-	known := firsts.Of(len(records), func(i int) K { return key(records[i].Value) })
+func sortOut[T comparable, K keyOf](d *decider, ch *Changes[K], records []casebook.Record[T], held map[K]Held[T], key func(T) K, finite func(*T) bool, kind casebook.Kind) error {
+	known := firsts.Of(func(i int) K { return key(records[i].Value) }, K.Split)
 	for i := range records {
 		r := &records[i]
 		if first := known.Add(i); first != i {

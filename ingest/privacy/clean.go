@@ -1,0 +1,37 @@
+package privacy
+
+// cleanTexts are the texts without a finding in the columns of a table, by number: a sheet
+// says few things and each of them thousands of times, and what one column may hold
+// another may not.
+type cleanTexts struct {
+	columns []uint64 // of each text, a bit for each of the first columns
+	kinds   []Kind   // of which kind the cells were
+}
+
+// bitColumns are those that have a bit.
+const bitColumns = 64
+
+// has reports a cell that says what one of its column said before, which was clean.
+func (c *cleanTexts) has(cell Cell) bool {
+	n := int(cell.Same)
+	return n > 0 && n < len(c.columns) && cell.Col <= bitColumns && c.columns[n]>>(cell.Col-1)&1 == 1 && c.kinds[n] == cell.Kind
+}
+
+// note notes a cell without a finding. Of a text that stands in cells of several kinds
+// those of the first are known again.
+func (c *cleanTexts) note(cell Cell) {
+	n := int(cell.Same)
+	if n == 0 || cell.Col > bitColumns {
+		return
+	}
+	if n >= len(c.columns) {
+		c.columns = append(c.columns, make([]uint64, n+1-len(c.columns))...)
+		c.kinds = append(c.kinds, make([]Kind, n+1-len(c.kinds))...)
+	}
+	if c.columns[n] == 0 {
+		c.kinds[n] = cell.Kind
+	}
+	if c.kinds[n] == cell.Kind {
+		c.columns[n] |= 1 << (cell.Col - 1)
+	}
+}
