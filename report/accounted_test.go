@@ -94,6 +94,11 @@ func accountOf(t *testing.T, r *results.Results) account {
 		if x.Direction != casebook.NoDirection {
 			name = x.Direction.String()
 		}
+		for _, k := range x.Kinds {
+			n := of(x.KindKey(&k))
+			n.ratio(k.Value)
+			n.count(k.Cases)
+		}
 		for _, tooth := range x.Teeth {
 			of("tooth " + name + " " + tooth.Tooth.String()).ratio(tooth.Value)
 			of("tooth " + name + " " + tooth.Tooth.String())[tooth.Tooth.In(r.Provenance.Settings.Notation)] = true

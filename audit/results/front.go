@@ -1,6 +1,10 @@
 package results
 
-import "shortfall/ingest/casebook"
+import (
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
 
 // Front is what the first four pages say and draw. It is worked out from the
 // rest of the results, so that every renderer says the same.
@@ -95,6 +99,13 @@ type FrontArches struct {
 	Axes    []FrontArch `json:"axes,omitempty"`
 }
 
+// Named is true where the title of page one names teeth that it draws.
+func (f *FrontArches) Named() bool {
+	return slices.ContainsFunc(f.Axes, func(a FrontArch) bool {
+		return slices.ContainsFunc(a.Teeth, func(t FrontTooth) bool { return t.Meant })
+	})
+}
+
 // FrontArch is one axis, tooth by tooth, or one direction, by kind of tooth; initial
 // courses.
 type FrontArch struct {
@@ -105,6 +116,25 @@ type FrontArch struct {
 	// First: shown on page one.
 	First bool         `json:"first,omitempty"`
 	Teeth []FrontTooth `json:"teeth"`
+	// Kinds have the numbers where teeth of one kind share one.
+	Kinds []FrontKind `json:"kinds,omitempty"`
+}
+
+// FrontKind is the expression of all teeth of one kind: in one jaw, or in both.
+type FrontKind struct {
+	Class  casebook.ToothClass `json:"tooth_class"`
+	Arch   casebook.Arch       `json:"arch,omitzero"`
+	Value  Number              `json:"value"` // null where too few to show
+	Cases  int                 `json:"cases,omitempty"`
+	Few    bool                `json:"few,omitempty"`
+	Meant  bool                `json:"meant,omitempty"` // by the title
+	Lower  bool                `json:"lower,omitempty"` // as low as what the title names, and not named
+	Ranked bool                `json:"ranked,omitempty"`
+}
+
+// OfKind is the cell of the grid whose number is that of a kind of the arch.
+func (a *FrontArch) OfKind(k *FrontKind) By {
+	return By{Axis: a.Axis, Direction: a.Direction, ToothClass: k.Class, Arch: k.Arch, Course: Initial}
 }
 
 // Of is the cell of the grid whose number stands in a tooth of the arch: that of the
@@ -124,6 +154,18 @@ func (a *FrontArch) Of(t *FrontTooth) By {
 	return by
 }
 
+// KindKey names what is drawn of a kind of the arch: "kind torque, upper canine".
+func (a *FrontArch) KindKey(k *FrontKind) string {
+	of, kind := a.Axis.String(), k.Class.String()
+	if a.Direction != casebook.NoDirection {
+		of = a.Direction.String()
+	}
+	if k.Arch != casebook.NoArch {
+		kind = k.Arch.String() + " " + kind
+	}
+	return "kind " + of + ", " + kind
+}
+
 // FrontTooth is the expression of one tooth, drawn towards that of all teeth
 // where cases are few; Raw is its own. Alike: teeth do not differ beyond chance
 // and the number of all teeth stands once. Value is null where nothing was planned.
@@ -137,7 +179,7 @@ type FrontTooth struct {
 	// OfKind: the number is that of all teeth of its kind, of one axis in its own jaw.
 	OfKind bool `json:"of_kind,omitempty"`
 	Meant  bool `json:"meant,omitempty"` // by the title
-	// Lower: less was achieved than of the highest that the title names, and it is not named.
+	// Lower: no more was achieved than of the highest that the title names, and it is not named.
 	Lower bool `json:"lower,omitempty"`
 }
 

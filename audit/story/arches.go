@@ -32,7 +32,16 @@ func (t *teller) worst() []*results.Cell {
 	kinds := t.kinds()
 	lower := measure.Lower(kinds, &t.s)
 	out := slices.DeleteFunc(slices.Clone(kinds), func(c *results.Cell) bool { return !t.short(c) || !lower(c) })
-	return out[:min(2, len(out))]
+	n := min(2, len(out))
+	for n > 0 && n < len(out) && t.asLow(out[n], out[n-1]) && slices.ContainsFunc(out[:n], func(c *results.Cell) bool { return c.By.Direction == out[n].By.Direction }) {
+		n++ // it is drawn beside them, with the same number
+	}
+	return out[:n]
+}
+
+// asLow is true of what is printed as no more than another.
+func (t *teller) asLow(c, than *results.Cell) bool {
+	return wording.Whole(c.Estimate) == wording.Whole(than.Estimate) || c.Estimate < than.Estimate
 }
 
 // short is true of a kind that fell short beyond the tolerance on average.
@@ -120,7 +129,7 @@ func (t *teller) arches() results.FrontArches {
 		out.ByTooth.Below = "Numbers of single teeth are drawn towards that of all teeth, the more the fewer their cases."
 	}
 	if kinds > 0 {
-		out.ByTooth.Below = strings.TrimSpace(out.ByTooth.Below + " By kind: most single teeth have too few cases, so each shows all teeth of its kind in its jaw.")
+		out.ByTooth.Below = strings.TrimSpace(out.ByTooth.Below + " Joined teeth share one number, that of their kind in one jaw: most single teeth have too few cases.")
 	}
 	if first := t.firstArches(); len(first) > 0 {
 		out.Title, out.Sub = t.archesTitle(), t.firstSub(first)
@@ -142,9 +151,28 @@ const onPageOne = 2
 // tooth of which least was achieved. What is drawn is what the title ranks: kinds of
 // tooth with an interval.
 func (t *teller) firstArches() (out []results.FrontArch) {
-	for _, c := range t.firstKinds() {
-		out = append(out, t.directionArch(c))
+	kinds := t.firstKinds()
+	if len(kinds) == 0 {
+		kinds = t.leastOf()
 	}
+	for _, c := range kinds {
+		arch := t.directionArch(c)
+		if len(out) < onPageOne && slices.ContainsFunc(arch.Teeth, func(f results.FrontTooth) bool { return f.Value.OK() }) {
+			out = append(out, arch)
+		}
+	}
+	return out
+}
+
+// leastOf are the whole directions with enough cases to be shown, the least achieved
+// first: where no kind of movement has an interval, this is what was seen.
+func (t *teller) leastOf() (out []*results.Cell) {
+	for _, d := range casebook.Directions() {
+		if c, ok := t.cells[wholeDirection(d)]; ok && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases {
+			out = append(out, c)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *results.Cell) int { return cmp.Compare(a.Estimate, b.Estimate) })
 	return out
 }
 
@@ -159,35 +187,78 @@ func (t *teller) firstKinds() (out []*results.Cell) {
 	return out
 }
 
-// directionArch gives every tooth the number of its kind in the direction of one, or
-// that of all teeth once where it is of no class.
+// directionArch gives every tooth the number of its kind in the direction of one. Where
+// the title names kinds, those that cannot be ranked have none; else every kind with
+// enough cases to be shown has its own, as it stands.
 func (t *teller) directionArch(kind *results.Cell) results.FrontArch {
 	d := kind.By.Direction
 	arch := results.FrontArch{Axis: d.Axis(), Direction: d, Name: t.rowName(d), First: true}
 	if c, ok := t.cells[wholeDirection(d)]; ok && !c.Suppressed && c.Estimate.OK() {
 		arch.Under = "all teeth " + wording.Percent(c.Estimate)
 	}
-	worst, all := t.worst(), kind.By.ToothClass == casebook.NoClass
-	outline := !t.allWhole(worst) // outlines that all teeth have tell nothing
-	if all {
-		arch.Under += tooFewByKind
+	if t.namesKinds() && kind.By.ToothClass == casebook.NoClass {
+		t.asOne(&arch, kind)
+		return arch
 	}
-	for _, tooth := range casebook.AllTeeth() {
-		f := results.FrontTooth{Tooth: tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
+	for _, class := range casebook.ToothClasses() {
 		by := wholeDirection(d)
-		if !all {
-			by.ToothClass = tooth.Class()
+		by.ToothClass = class
+		if c, ok := t.cells[by]; ok {
+			arch.Kinds = append(arch.Kinds, t.kindOf(c, t.namesKinds()))
 		}
-		if c, ok := t.cells[by]; ok && t.plannedAt(d, tooth) {
-			f.Few = c.Suppressed || !c.High.OK()
-			if !f.Few {
-				f.OfKind, f.Alike, f.Cases, f.Value, f.Meant = true, all, c.Cases, c.Estimate, outline && slices.Contains(worst, c)
-				f.Lower = outline && len(worst) > 0 && !f.Meant && c.Estimate < worst[len(worst)-1].Estimate
+	}
+	t.teethOfKinds(&arch, func(tooth casebook.Tooth) bool { return t.plannedAt(d, tooth) })
+	return arch
+}
+
+// kindOf is one kind of tooth as it is drawn.
+func (t *teller) kindOf(c *results.Cell, ranked bool) results.FrontKind {
+	k := results.FrontKind{Class: c.By.ToothClass, Arch: c.By.Arch, Value: nan}
+	k.Ranked = !c.Suppressed && c.High.OK()
+	shown := k.Ranked || !ranked && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases
+	if !shown {
+		k.Few, k.Ranked = true, false
+		return k
+	}
+	k.Value, k.Cases = c.Estimate, c.Cases
+	if w := t.worst(); ranked {
+		k.Meant = slices.Contains(w, c)
+		k.Lower = !k.Meant && t.asLow(c, w[len(w)-1])
+	}
+	return k
+}
+
+// namesKinds is true where the title names a kind of tooth.
+func (t *teller) namesKinds() bool {
+	w := t.worst()
+	return len(w) > 0 && !t.allWhole(w)
+}
+
+// asOne gives all teeth of a direction that is ranked as a whole its number, once.
+func (t *teller) asOne(arch *results.FrontArch, whole *results.Cell) {
+	meant := slices.Contains(t.worst(), whole)
+	arch.Under += tooFewByKind
+	for _, tooth := range casebook.AllTeeth() {
+		f := results.FrontTooth{Tooth: tooth, Value: nan, Raw: nan}
+		if t.plannedAt(arch.Direction, tooth) {
+			f.OfKind, f.Alike, f.Cases, f.Value, f.Meant = true, true, whole.Cases, whole.Estimate, meant
+		}
+		arch.Teeth = append(arch.Teeth, f)
+	}
+}
+
+// teethOfKinds gives every tooth of which something is planned what its kind has.
+func (t *teller) teethOfKinds(arch *results.FrontArch, planned func(casebook.Tooth) bool) {
+	arch.Teeth = nil
+	for _, tooth := range casebook.AllTeeth() {
+		f := results.FrontTooth{Tooth: tooth, Value: nan, Raw: nan}
+		for _, k := range arch.Kinds {
+			if k.Class == tooth.Class() && (k.Arch == casebook.NoArch || k.Arch == tooth.Arch()) && planned(tooth) {
+				f.Few, f.OfKind, f.Cases, f.Value, f.Meant, f.Lower = k.Few, !k.Few, k.Cases, k.Value, k.Meant, k.Lower
 			}
 		}
 		arch.Teeth = append(arch.Teeth, f)
 	}
-	return arch
 }
 
 // plannedAt reports whether anything is on record of a tooth in one direction.
@@ -208,16 +279,9 @@ func (t *teller) archesTitle() string {
 	case len(w) == 0:
 		return t.shortTitle()
 	case t.allWhole(w):
-		return "The teeth for which " + joined(t.kindsOf(w)) + were(len(w)) + " planned"
+		return "In the mouth: " + joined(t.kindsOf(w)) + ", by kind of tooth"
 	}
 	return "In the mouth: " + joined(t.kindsOf(w)) + " beside other teeth"
-}
-
-func were(n int) string {
-	if n == 1 {
-		return " was"
-	}
-	return " were"
 }
 
 // allWhole is true where no class of tooth has enough cases.
@@ -225,24 +289,19 @@ func (t *teller) allWhole(kinds []*results.Cell) bool {
 	return !slices.ContainsFunc(kinds, func(c *results.Cell) bool { return c.By.ToothClass != casebook.NoClass })
 }
 
+// firstSub says what a number and a shade of the arches of page one are.
 func (t *teller) firstSub(first []results.FrontArch) string {
-	const sub = "Achieved, % of planned, first set"
-	whole := 0
-	for _, x := range first {
-		whole += measure.OneIf(strings.HasSuffix(x.Under, tooFewByKind))
+	const sub = "Achieved, % of planned, first set; joined: one value per kind, both jaws"
+	if !t.namesKinds() {
+		return sub + "; differences may be chance"
 	}
-	switch why := t.notNamed(first); {
-	case whole == len(first):
-		return "Shaded: where it was planned, in the shade of all teeth together; achieved, % of planned, first set of aligners"
-	case why != "":
-		return sub + ", by kind of tooth, both jaws; " + why
-	case whole > 0:
-		return sub + ", by kind of tooth, both jaws; where these are too few, in the shade of all teeth"
+	if why := t.notNamed(first); why != "" {
+		return sub + "; dashed: as low, but " + why
 	}
 	if len(first) == onPageOne && meant(first[0]) && !meant(first[1]) {
-		return sub + ", one value per kind of tooth, both jaws; " + first[1].Name + ": the next lowest"
+		return sub + "; " + first[1].Name + ": the next lowest"
 	}
-	return sub + ", one value per kind of tooth, both jaws"
+	return sub
 }
 
 // meant reports an arch with a tooth that the title names.
@@ -250,30 +309,25 @@ func meant(x results.FrontArch) bool {
 	return slices.ContainsFunc(x.Teeth, func(f results.FrontTooth) bool { return f.Meant })
 }
 
-// notNamed says why a kind of tooth that is drawn has no more than one that is named.
-func (t *teller) notNamed(first []results.FrontArch) (why string) {
-	w := t.worst()
-	if t.allWhole(w) {
-		return ""
-	}
-	last := w[len(w)-1].Estimate
-	for _, x := range first {
-		for _, f := range x.Teeth {
-			switch {
-			case f.Meant || !f.Value.OK():
-			case f.Value < last:
-				by := wholeDirection(x.Direction)
-				by.ToothClass = f.Tooth.Class()
-				if c := t.cells[by]; c != nil && float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
-					return "dashed: low too, too few cases to be sure"
-				}
-				return "dashed: low too, but short by less than that"
-			case wording.Whole(f.Value) == wording.Whole(last):
-				why = "equal but not named: higher before rounding"
+// notNamed says why kinds of tooth that are drawn have no more than one that is named,
+// and are not named.
+func (t *teller) notNamed(first []results.FrontArch) string {
+	var why []string
+	for i := range first {
+		for _, k := range first[i].Kinds {
+			if !k.Lower {
+				continue
+			}
+			reason := "short by less than the tolerance"
+			if c := t.cells[first[i].OfKind(&k)]; float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
+				reason = "too few cases to be sure"
+			}
+			if !slices.Contains(why, reason) {
+				why = append(why, reason)
 			}
 		}
 	}
-	return why
+	return strings.Join(why, ", or ")
 }
 
 const tooFewByKind = "; too few by kind"
@@ -306,9 +360,9 @@ func (t *teller) markFirst(axes []results.FrontArch) {
 func archesSub(kinds, axes int) string {
 	switch {
 	case kinds == axes:
-		return "Achieved, % of planned, first set: one value per kind of tooth; both directions"
+		return "Achieved, % of planned, first set: one value per kind of tooth and jaw; both directions"
 	case kinds > 0:
-		return "Achieved, % of planned, first set; by kind: one value per kind; both directions"
+		return "Achieved, % of planned, first set; joined teeth: one value per kind and jaw; both directions"
 	}
 	return "Achieved, % of planned, first set of aligners, both directions together"
 }
@@ -400,18 +454,20 @@ const alikeWithin = 0.025
 // byKind gives every tooth the number of its kind in its arch; false where no kind
 // has enough cases either.
 func (t *teller) byKind(arch *results.FrontArch) (some bool) {
-	for i := range arch.Teeth {
-		f := &arch.Teeth[i]
-		if !f.Few && !f.Value.OK() {
-			continue // nothing was planned
-		}
-		*f = results.FrontTooth{Tooth: f.Tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN()), Few: true}
-		c, ok := t.cells[results.By{Axis: arch.Axis, ToothClass: f.Tooth.Class(), Arch: f.Tooth.Arch(), Course: results.Initial}]
-		if ok && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases {
-			f.Few, f.OfKind, f.Cases, f.Value, some = false, true, c.Cases, c.Estimate, true
+	there := map[casebook.Tooth]bool{}
+	for _, f := range arch.Teeth {
+		there[f.Tooth] = f.Few || f.Value.OK()
+	}
+	for _, jaw := range casebook.Arches() {
+		for _, class := range casebook.ToothClasses() {
+			if c, ok := t.cells[results.By{Axis: arch.Axis, ToothClass: class, Arch: jaw, Course: results.Initial}]; ok {
+				k := t.kindOf(c, false)
+				some = some || !k.Few
+				arch.Kinds = append(arch.Kinds, k)
+			}
 		}
 	}
-	arch.Under += "; by kind"
+	t.teethOfKinds(arch, func(tooth casebook.Tooth) bool { return there[tooth] })
 	return some
 }
 

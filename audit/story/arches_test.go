@@ -23,6 +23,17 @@ func inTheMouth(r *results.Results) {
 			r.Expression = append(r.Expression, cell(results.By{Axis: d.Axis(), Direction: d, Tooth: tooth, Course: results.Initial}, 0.5))
 		}
 	}
+	for _, d := range casebook.Directions() {
+		for _, class := range casebook.ToothClasses() {
+			by := wholeDirection(d)
+			by.ToothClass = class
+			if !slices.ContainsFunc(r.Expression, func(c results.Cell) bool { return c.By == by }) {
+				few := cell(by, 0.5)
+				few.Cases, few.Movements, few.Low, few.High = 7, 9, none, none
+				r.Expression = append(r.Expression, few)
+			}
+		}
+	}
 }
 
 // Where styles cannot be compared the headline, the outlined teeth and the decision
@@ -113,14 +124,65 @@ func TestNothingLowerThanTheTitleIsDrawn(t *testing.T) {
 		}
 	}
 	assert.Positive(t, lower, "what is darker and not named has a mark of its own")
-	assert.Contains(t, r.Front.Arches.Sub, "dashed: low too, but short by less than that")
+	assert.Contains(t, r.Front.Arches.Sub, "dashed: as low, but short by less than the tolerance")
 	molars := &r.Expression[len(r.Expression)-1]
 	molars.MeanShortfall, molars.High = 5, 1.1
 	Tell(r)
-	assert.Contains(t, r.Front.Arches.Sub, "dashed: low too, too few cases to be sure")
+	assert.NotContains(t, r.Front.Arches.Sub, "tolerance")
+	assert.Contains(t, r.Front.Arches.Sub, "dashed: as low, but too few cases to be sure")
 	molars.Estimate = 0.404
 	Tell(r)
-	assert.Contains(t, r.Front.Arches.Sub, "equal but not named: higher before rounding")
+	assert.Contains(t, r.Front.Arches.Sub, "dashed: as low", "what is printed as the same number is as low")
+	molars.Estimate = 0.406
+	Tell(r)
+	assert.NotContains(t, r.Front.Arches.Sub, "dashed")
+}
+
+// A kind that is printed with the number of what is named, and passes what that passed,
+// is named too where it is drawn beside it.
+func TestWhatIsAsLowIsNamedToo(t *testing.T) {
+	r := base()
+	fellShort(r, casebook.Extrusion, casebook.Incisor, 0.301)
+	fellShort(r, casebook.Extrusion, casebook.Canine, 0.302)
+	fellShort(r, casebook.Extrusion, casebook.Molar, 0.304)
+	fellShort(r, casebook.Intrusion, casebook.Molar, 0.304)
+	inTheMouth(r)
+	Tell(r)
+	assert.Contains(t, r.Front.Arches.Title, "extrusion of incisors and canines and molars")
+	for _, k := range r.Front.Arches.Axes[0].Kinds {
+		assert.Equal(t, k.Class != casebook.Premolar, k.Meant, "%s", k.Class)
+		assert.False(t, k.Lower)
+	}
+}
+
+// A number that teeth share stands once: in the list of kinds, and each tooth says whose
+// it is. Where the title names nothing, kinds with too few cases for an interval have theirs
+// as it stands.
+func TestWhatTeethShareIsOneNumber(t *testing.T) {
+	r := base()
+	judge(r, results.NotComparable, none, casebook.Directions()...)
+	inTheMouth(r)
+	Tell(r)
+	first := r.Front.Arches.Axes[0]
+	require.True(t, first.First)
+	require.Len(t, first.Kinds, len(casebook.ToothClasses()))
+	for _, k := range first.Kinds {
+		assert.False(t, k.Few || k.Ranked)
+		assert.Equal(t, 7, k.Cases)
+		assert.Contains(t, newTeller(r).cells, first.OfKind(&k))
+	}
+	for _, f := range first.Teeth {
+		assert.True(t, f.OfKind)
+		assert.InDelta(t, 0.5, float64(f.Value), 1e-12)
+	}
+	fellShort(r, first.Direction, casebook.Molar, 0.2)
+	r.Expression = slices.DeleteFunc(r.Expression, func(c results.Cell) bool {
+		return c.By.Direction == first.Direction && c.By.ToothClass == casebook.Molar && c.Cases == 7
+	})
+	Tell(r)
+	for _, k := range r.Front.Arches.Axes[0].Kinds {
+		assert.Equal(t, k.Class != casebook.Molar, k.Few, "beside what is named stands what could have been")
+	}
 }
 
 // Where most movements of a direction are of kinds of tooth with too few cases, it is
@@ -138,9 +200,9 @@ func TestDirectionsAreRankedWholeWhereKindsHaveTooFew(t *testing.T) {
 	incisors := &r.Expression[len(r.Expression)-1]
 	incisors.Movements = 50 // of 120
 	Tell(r)
-	assert.Equal(t, "The teeth for which mesial-out rotation was planned", r.Front.Arches.Title)
+	assert.Equal(t, "In the mouth: mesial-out rotation, by kind of tooth", r.Front.Arches.Title)
 	assert.Contains(t, r.Front.Headline, "Plans fell short most in mesial-out rotation;")
-	assert.Contains(t, r.Front.Arches.Axes[0].Under, "40\u00a0%; too few by kind")
+	assert.Contains(t, r.Front.Arches.Axes[0].Under, "all teeth 40\u00a0%")
 	incisors.Movements = 70
 	Tell(r)
 	assert.Contains(t, r.Front.Headline, "mesial-out rotation of incisors")

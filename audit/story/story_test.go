@@ -322,6 +322,9 @@ func TestSentences(t *testing.T) {
 	var b strings.Builder
 	for _, v := range variants {
 		r := v.make()
+		if r.Scope.Movements > 0 {
+			inTheMouth(r)
+		}
 		Tell(r)
 		fmt.Fprintf(&b, "== %s\n%s\n", v.name, told(r.Front))
 	}

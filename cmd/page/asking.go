@@ -116,7 +116,7 @@ func cellQuery(by results.By) url.Values {
 	return q
 }
 
-// behind reads what a datum of a figure is: the direction of a row, a tooth, a bar of
+// behind reads what a datum of a figure is: the direction of a row, a tooth or a kind, a bar of
 // refinements, a quarter of a run chart, a step of the flow.
 func behind(r *results.Results, figure, datum string) (what string, q url.Values) {
 	kind, rest, _ := strings.Cut(datum, " ")
@@ -127,6 +127,10 @@ func behind(r *results.Results, figure, datum string) (what string, q url.Values
 		}
 	case "tooth":
 		if by, ok := behindTooth(&r.Front.Arches, rest); ok {
+			return "behind", cellQuery(by)
+		}
+	case "kind":
+		if by, ok := behindKind(&r.Front.Arches, datum); ok {
 			return "behind", cellQuery(by)
 		}
 	case "path":
@@ -193,6 +197,18 @@ func behindTooth(of *results.FrontArches, datum string) (by results.By, ok bool)
 				continue
 			}
 			return a.Of(&t), true
+		}
+	}
+	return by, false
+}
+
+// behindKind is the cell whose number teeth of one kind share.
+func behindKind(of *results.FrontArches, datum string) (by results.By, ok bool) {
+	for _, a := range of.Axes {
+		for i := range a.Kinds {
+			if k := &a.Kinds[i]; a.KindKey(k) == datum {
+				return a.OfKind(k), true
+			}
 		}
 	}
 	return by, false

@@ -1,6 +1,9 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // ArchTooth is one tooth of an arch, already worded.
 type ArchTooth struct {
@@ -10,7 +13,8 @@ type ArchTooth struct {
 	Text      string  // the same as printed
 	Few       bool    // too few to show: hatched and empty
 	Strong    bool    // meant by the title
-	Lower     bool    // lower than what the title means
+	Lower     bool    // as low as what the title means
+	Joined    string  // teeth beside each other with the same are one block: they share one value
 	Notes     []int
 }
 
@@ -21,6 +25,10 @@ type Arch struct {
 	ID           string // of the number in the middle, where it is one to point at
 	Title, Under string // in the middle, and below it
 	Teeth        []ArchTooth
+	// Kinds have the values where teeth share them: a list in the middle instead of
+	// numbers in the teeth. Heads are those of its columns.
+	Kinds []ArchKind
+	Heads []string
 }
 
 // Arches are several arches on one scale, so many in a row.
@@ -30,6 +38,7 @@ type Arches struct {
 	Across      int
 	Flat        bool // wider than tall, where there is little height
 	Side        bool // the legend stands on the right instead of below
+	Named       bool // the title names teeth: these are dark, all others pale
 	low         int  // levels of Tight
 }
 
@@ -71,12 +80,30 @@ const (
 
 // Pens around a tooth; what is not shown differs from the palest step in grey too.
 var (
-	stepPen   = Pen{Colour: Muted, Width: 0.15}
-	strongPen = Pen{Colour: Ink, Width: 0.55}
-	lowerPen  = Pen{Colour: Ink, Width: 0.45, Dash: []float64{0.9, 0.6}}
-	fewPen    = Pen{Colour: RuleGrey, Width: 0.15}
-	nonePen   = Pen{Colour: RuleGrey, Width: 0.15, Dash: []float64{0.5, 0.6}}
+	stepPen  = Pen{Colour: Muted, Width: 0.15}
+	lowerPen = Pen{Colour: Ink, Width: 0.45, Dash: []float64{0.9, 0.6}}
+	fewPen   = Pen{Colour: RuleGrey, Width: 0.15}
+	nonePen  = Pen{Colour: RuleGrey, Width: 0.15, Dash: []float64{0.5, 0.6}}
 )
+
+// Fills where the title names teeth: what is named is darker than all else, whatever it
+// came to.
+var namedFill, otherFill = Colour{0x2B, 0x2B, 0x2B}, Colour{0xDC, 0xDC, 0xDC}
+
+// fill of a tooth that has a value; nil leaves it empty.
+func (as Arches) fill(strong, lower bool, v float64) *Colour {
+	c := stepOf(v)
+	switch {
+	case !as.Named:
+	case strong:
+		c = namedFill
+	case lower:
+		return nil
+	default:
+		c = otherFill
+	}
+	return &c
+}
 
 // Tight makes the arches flatter.
 func (as Arches) Tight(level int) Drawing {
@@ -96,13 +123,13 @@ func (as Arches) Draw(w float64) *Figure {
 	for i := 0; i < len(as.Arches); i += across {
 		var row []*Figure
 		for _, a := range as.Arches[i:min(i+across, len(as.Arches))] {
-			row = append(row, a.draw(each, third, as.deep()))
+			row = append(row, a.draw(each, third, as.deep(), as.fill))
 		}
 		rows = append(rows, Beside(archGapX, "", "", row...))
 	}
 	if as.Side {
 		f := Stack(archGapY, as.Title, as.Desc, rows...)
-		sideLegend(f, as.keys(), w-sideW+6)
+		sideLegend(f, as.keys(), w-sideW+6, as.Named)
 		f.W = w
 		return f
 	}
@@ -126,14 +153,20 @@ func keyTooth(fill *Colour, p Pen) func(*Figure, Box) {
 
 // keys are the steps, then each way to draw a tooth that occurs.
 func (as Arches) keys() (out []archKey) {
+	shown := func(t ArchTooth) bool { return !t.Few && !t.none() }
+	if as.Named {
+		dark, pale := namedFill, otherFill
+		out = append(out, archKey{"named above", keyTooth(&dark, stepPen)})
+		if as.any(func(t ArchTooth) bool { return shown(t) && !t.Strong && !t.Lower }) {
+			out = append(out, archKey{"other teeth", keyTooth(&pale, stepPen)})
+		}
+	}
 	for _, s := range archSteps {
-		c := s.colour
-		out = append(out, archKey{s.words, keyTooth(&c, stepPen)})
+		if c := s.colour; !as.Named {
+			out = append(out, archKey{s.words, keyTooth(&c, stepPen)})
+		}
 	}
-	if as.any(func(t ArchTooth) bool { return t.Strong && !t.Few && !t.none() }) {
-		out = append(out, archKey{"named above", keyTooth(nil, strongPen)})
-	}
-	if as.any(func(t ArchTooth) bool { return t.Lower && !t.Few && !t.none() }) {
+	if as.any(func(t ArchTooth) bool { return shown(t) && t.Lower }) {
 		out = append(out, archKey{"low, not named", keyTooth(nil, lowerPen)})
 	}
 	if as.any(func(t ArchTooth) bool { return t.Few }) {
@@ -164,10 +197,12 @@ func (as Arches) any(such func(ArchTooth) bool) bool {
 }
 
 // sideLegend shows the keys one below the other.
-func sideLegend(f *Figure, keys []archKey, x float64) {
+func sideLegend(f *Figure, keys []archKey, x float64, named bool) {
 	const step = RowHeight + 0.8
 	y := math.Max(0, f.H/2-step*float64(len(keys)+1)/2)
-	f.ink(x, y+3, "% of planned", Start, false, Muted)
+	if !named {
+		f.ink(x, y+3, "% of planned", Start, false, Muted)
+	}
 	for _, k := range keys {
 		y += step
 		k.draw(f, Box{x, y, keySize, keySize})
@@ -199,34 +234,41 @@ func (as Arches) deep() float64 {
 	return math.Max(deep-0.06*float64(as.low), least)
 }
 
-func (a Arch) draw(w float64, third bool, deep float64) *Figure {
+func (a Arch) draw(w float64, third bool, deep float64, fill filler) *Figure {
 	f := &Figure{Title: a.Title, W: w}
 	rx := (w - toothDeep) / 2
 	ry := deep * rx
 	gap := 3.2 // between the jaws at the molars
 	f.H = 2*(ry+toothDeep/2) + gap + toothDeep
 	c := Point{w / 2, ry + toothDeep/2}
-	f.jaw(a.Teeth[:16], 0, third, c, rx, -ry)
+	a.jaw(f, 0, third, c, newHalfEllipse(rx, -ry), fill)
 	c.Y += gap + toothDeep
-	f.jaw(a.Teeth[16:], 1, third, c, rx, ry)
+	a.jaw(f, 1, third, c, newHalfEllipse(rx, ry), fill)
 	mid := f.H / 2
 	f.ink(0, mid+1.2, "R", Start, false, Muted)
 	f.ink(w, mid+1.2, "L", End, false, Muted)
+	if len(a.Kinds) > 0 {
+		mid -= a.listHeight()/2 + 1.4
+	}
 	middle := func(f *Figure) {
 		f.text(w/2, mid, a.Title, Middle, true)
-		f.ink(w/2, mid+RowHeight, a.Under, Middle, false, Muted)
+		f.ink(w/2, mid+RowHeight-0.4, a.Under, Middle, false, Muted)
 	}
 	if a.ID == "" {
 		middle(f)
 	} else {
 		f.key(a.ID, a.Title+": "+a.Under, middle)
 	}
+	a.list(f, w/2, mid+RowHeight+0.4, fill)
 	return f
 }
 
+// filler gives the fill of a tooth or of a kind.
+type filler func(strong, lower bool, v float64) *Colour
+
 // jaw sets sixteen teeth along half an ellipse about c, from the patient's
 // right to the left, each as wide as its crown is relative to the others.
-func (f *Figure) jaw(teeth []ArchTooth, arch int, third bool, c Point, rx, ry float64) {
+func (a Arch) jaw(f *Figure, arch int, third bool, c Point, curve *halfEllipse, fill filler) {
 	last := 7
 	if !third {
 		last = 6
@@ -235,50 +277,115 @@ func (f *Figure) jaw(teeth []ArchTooth, arch int, third bool, c Point, rx, ry fl
 	for i := range last + 1 {
 		total += 2 * drawnWidth(arch, i)
 	}
-	curve := newHalfEllipse(rx, ry)
 	at := 0.0
+	var row []placedTooth
 	for i := 7 - last; i < 9+last; i++ {
 		pos := i - 8
 		if i < 8 {
 			pos = 7 - i
 		}
 		share := drawnWidth(arch, pos) / total
-		p, tx, ty := curve.at(at + share/2)
+		row = append(row, placedTooth{a.Teeth[16*arch+i], at, at + share})
 		at += share
-		f.archTooth(teeth[i], c.plus(p.X, p.Y), tx, ty, share*curve.length)
+	}
+	for len(row) > 0 {
+		n := 1
+		for row[0].Joined != "" && n < len(row) && row[n].Joined == row[0].Joined {
+			n++
+		}
+		if row[0].Joined != "" {
+			f.joined(row[:n], c, curve, fill)
+		} else {
+			p, tx, ty := curve.at((row[0].from + row[0].to) / 2)
+			f.archTooth(row[0].ArchTooth, c.plus(p.X, p.Y), tx, ty, (row[0].to-row[0].from)*curve.length, fill)
+		}
+		if len(a.Kinds) == 0 {
+			for _, t := range row[:n] {
+				p, tx, ty := curve.at((t.from + t.to) / 2)
+				f.toothLabel(t.Label, c.plus(p.X, p.Y), tx, ty)
+			}
+		}
+		row = row[n:]
 	}
 }
 
+// placedTooth is a tooth on its piece of a curve, in shares of the length.
+type placedTooth struct {
+	ArchTooth
+	from, to float64
+}
+
+// joined draws teeth beside each other that share a value as one block, with a seam
+// where one tooth meets the next.
+func (f *Figure) joined(row []placedTooth, c Point, curve *halfEllipse, fill filler) {
+	inset := 0.25 / curve.length
+	from, to := row[0].from+inset, row[len(row)-1].to-inset
+	colour, line := looks(row[0].ArchTooth, fill)
+	for _, t := range row {
+		shape := strip(c, curve, max(t.from, from), min(t.to, to))
+		f.key(t.ID, t.Title, func(f *Figure) {
+			f.add(Polygon{shape, colour, Pen{}})
+			if t.Few {
+				f.add(hatchConvex(shape, 1.1, fewPen)...)
+			}
+		})
+	}
+	for _, t := range row[1:] {
+		seam := strip(c, curve, t.from, t.from)
+		f.line(seam[0].X, seam[0].Y, seam[len(seam)-1].X, seam[len(seam)-1].Y, Pen{Colour: Paper, Width: 0.25})
+	}
+	f.add(Polygon{strip(c, curve, from, to), nil, line})
+}
+
+// strip is the piece of an arch between two shares of its curve, as deep as a tooth.
+func strip(c Point, curve *halfEllipse, from, to float64) []Point {
+	const steps = 8
+	var outer, inner []Point
+	for i := range steps + 1 {
+		p, tx, ty := curve.at(from + (to-from)*float64(i)/steps)
+		outer = append(outer, c.plus(p.X+ty*toothDeep/2, p.Y-tx*toothDeep/2))
+		inner = append(inner, c.plus(p.X-ty*toothDeep/2, p.Y+tx*toothDeep/2))
+	}
+	slices.Reverse(inner)
+	return append(outer, inner...)
+}
+
+// looks are the fill and the outline of a tooth or a block of teeth.
+func looks(t ArchTooth, fill filler) (*Colour, Pen) {
+	switch {
+	case t.Few:
+		return nil, fewPen
+	case t.none():
+		return nil, nonePen
+	case t.Lower:
+		return fill(t.Strong, t.Lower, t.Value), lowerPen
+	}
+	return fill(t.Strong, t.Lower, t.Value), stepPen
+}
+
 // archTooth draws a tooth about p whose row runs along (tx, ty), w mm wide.
-func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64) {
+func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64, fill filler) {
 	shape := tilted(p, tx, ty, w-0.45, toothDeep, 1.5)
 	f.key(t.ID, t.Title, func(f *Figure) {
-		line := stepPen
-		switch {
-		case t.Strong:
-			line = strongPen
-		case t.Lower:
-			line = lowerPen
-		}
+		colour, line := looks(t, fill)
+		f.add(Polygon{shape, colour, line})
 		switch {
 		case t.Few:
-			f.add(Polygon{shape, nil, fewPen})
 			f.add(hatchConvex(shape, 1.1, fewPen)...)
-		case t.none():
-			f.add(Polygon{shape, nil, nonePen})
-		default:
-			fill := stepOf(t.Value)
-			f.add(Polygon{shape, &fill, line})
-			f.percentIn(t, p, w-0.75, On(fill))
+		case colour != nil:
+			f.percentIn(t, p, w-0.75, On(*colour))
 		}
 	})
-	// The number of the tooth stands inside the arch: towards its middle.
+}
+
+// toothLabel writes the number of a tooth inside the arch: towards its middle.
+func (f *Figure) toothLabel(label string, p Point, tx, ty float64) {
 	nx, ny := ty, -tx
 	if ny > 0 == (p.Y > f.H/2) {
 		nx, ny = -nx, -ny
 	}
 	d := toothDeep/2 + 1.9
-	f.sized(p.X+nx*d, p.Y+ny*d+0.8, t.Label, Middle, false, Muted, toothPt-0.5)
+	f.sized(p.X+nx*d, p.Y+ny*d+0.8, label, Middle, false, Muted, toothPt-0.5)
 }
 
 // percentIn writes the value of a tooth about p, with a sign: a bare number in a tooth

@@ -19,7 +19,7 @@ func TestLegendNamesWhatIsDrawn(t *testing.T) {
 	for _, side := range []bool{true, false} {
 		drawn := svg(t, Arches{Title: "a", Across: 1, Side: side, Arches: []Arch{all}}.Draw(174))
 		plain := svg(t, Arches{Title: "a", Across: 1, Side: side, Arches: []Arch{few}}.Draw(174))
-		for _, words := range []string{"named above", "none planned"} {
+		for _, words := range []string{"too few to show", "none planned"} {
 			assert.Contains(t, drawn, ">"+words+"<")
 			assert.NotContains(t, plain, ">"+words+"<")
 		}
@@ -49,4 +49,49 @@ func TestNamesOfTheStylesKeepTheirOrder(t *testing.T) {
 		require.Contains(t, at, "clinician")
 		assert.Less(t, at["software"], at["clinician"])
 	}
+}
+
+// Where the title names teeth, these are the darkest there are, whatever they came to; what
+// is as low and not named has no fill, and the legend has those looks and no scale.
+func TestWhatIsNamedIsTheDarkest(t *testing.T) {
+	as := Arches{Across: 2, Side: true, Flat: true, Named: true, Arches: []Arch{kindsOf("a", false)}}
+	assert.Nil(t, as.fill(false, true, 0.1))
+	named := as.fill(true, false, 0.9)
+	for _, v := range []float64{-0.2, 0.1, 0.4, 0.6, 1.2} {
+		other := as.fill(false, false, v)
+		assert.GreaterOrEqual(t, Contrast(*named, *other), 7.0)
+		assert.Greater(t, other.luminance(), named.luminance())
+		assert.Equal(t, other, as.fill(false, false, 0.5), "all alike")
+	}
+	drawn := svg(t, as.Draw(174))
+	for _, words := range []string{"named above", "other teeth", "low, not named", "too few to show", "none planned"} {
+		assert.Contains(t, drawn, ">"+words+"<")
+	}
+	assert.NotContains(t, drawn, "under 35")
+	as.Named = false
+	assert.NotContains(t, svg(t, as.Draw(174)), "named above")
+}
+
+// A value that teeth share stands once in an arch, beside a block that looks as they do,
+// and in no tooth; neighbours of a kind are one block.
+func TestSharedValuesStandOnce(t *testing.T) {
+	a := kindsOf("a", false)
+	f := Arches{Across: 1, Arches: []Arch{a}}.Draw(60)
+	said := map[string]int{}
+	for _, x := range f.Texts() {
+		said[x.Text]++
+	}
+	for _, text := range []string{"52 %", "30 %", "31 %", "too few"} {
+		assert.Equal(t, 1, said[text], text)
+	}
+	for _, tooth := range a.Teeth {
+		assert.Zero(t, said[tooth.Label], "no tooth has a number of its own")
+	}
+	outlines := 0
+	for _, it := range f.Items {
+		if p, ok := it.(Polygon); ok && p.Fill == nil {
+			outlines++
+		}
+	}
+	assert.Equal(t, 14, outlines, "seven blocks a jaw")
 }

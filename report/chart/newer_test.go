@@ -45,6 +45,44 @@ func archOf(title string, third bool) Arch {
 	return a
 }
 
+// kindsOf is an arch whose teeth share values: three kinds, one of which has too few
+// cases, one named by the title and one as low.
+func kindsOf(title string, jaws bool) Arch {
+	a := archOf(title, false)
+	for i := range a.Teeth {
+		t := &a.Teeth[i]
+		t.Text, t.Few, t.Strong, t.Lower = "", false, false, false
+		switch pos := min(i%16, 15-i%16); {
+		case i == 27:
+			continue // none planned
+		case pos < 3:
+			t.Joined, t.Value, t.Strong = "molar", 0.31, true
+		case pos < 5:
+			t.Joined, t.Value, t.Few = "premolar", nan, true
+		case pos == 5:
+			t.Joined, t.Value, t.Lower = "canine", 0.3, true
+		default:
+			t.Joined, t.Value = "incisor", 0.52
+		}
+	}
+	value := func(name, text string, v float64) KindValue {
+		return KindValue{ID: "kind " + title + name, Title: name, Text: text, Value: v, Cases: "77"}
+	}
+	molar, canine := value("molars", "31 %", 0.31), value("canines", "30 %", 0.3)
+	molar.Strong, canine.Lower = true, true
+	few := KindValue{ID: "kind " + title + "premolars", Title: "premolars", Text: "too few", Value: nan, Few: true}
+	a.Kinds = []ArchKind{{"incisors", []KindValue{value("incisors", "52 %", 0.52)}}, {"canines", []KindValue{canine}}, {"premolars", []KindValue{few}}, {"molars", []KindValue{molar}}}
+	if jaws {
+		a.Heads = []string{"upper", "lower"}
+		for i, k := range a.Kinds {
+			second := k.Values[0]
+			second.ID += " lower"
+			a.Kinds[i].Values = append(k.Values, second)
+		}
+	}
+	return a
+}
+
 func newerFigures() map[string]Drawing {
 	dots := Dots{Title: "dots", Desc: "dots", Software: "software-suggested", Clinician: "clinician-designed", Interval: "95 % CI"}
 	groups := []DotGroup{{Title: "Clear difference"}, {Title: "No clear difference; a true one of up to 13 points, at worst 61, could be missed"}, {Title: "Cannot be compared"}}
@@ -74,12 +112,14 @@ func newerFigures() map[string]Drawing {
 	}
 	panel := SlopePanel{Title: "Rotation", Under: "% of plan", Slopes: slopes, Lo: 0, Hi: 1, Percent: true}
 	return map[string]Drawing{
-		"dots":     dots,
-		"twelve":   twelve,
-		"arches":   Arches{Title: "a", Desc: "a", Across: 3, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", false), archOf("Tip", false)}},
-		"archflat": Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", true)}},
-		"segments": Segments{Title: "s", Desc: "s", Parts: []Segment{{"0", "none", 30, "30 none", false}, {"1", "one", 51, "51 one", false}, {"2", "two", 37, "37 two", false}, {"3", "three", 4, "4 three", false}, {"4", "four", 2, "2 four or more", false}}},
-		"slopes":   Slopes{Title: "s", Desc: "s", From: "first course", To: "next course", Across: 2, Panels: []SlopePanel{panel, panel, panel}},
+		"dots":      dots,
+		"twelve":    twelve,
+		"arches":    Arches{Title: "a", Desc: "a", Across: 3, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", false), archOf("Tip", false)}},
+		"archkinds": Arches{Title: "a", Desc: "a", Across: 3, Arches: []Arch{kindsOf("Vertical", true), archOf("Rotation", false)}},
+		"archnamed": Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Side: true, Named: true, Arches: []Arch{kindsOf("Rotation, mesial-out", false), kindsOf("Intrusion", false)}},
+		"archflat":  Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", true)}},
+		"segments":  Segments{Title: "s", Desc: "s", Parts: []Segment{{"0", "none", 30, "30 none", false}, {"1", "one", 51, "51 one", false}, {"2", "two", 37, "37 two", false}, {"3", "three", 4, "4 three", false}, {"4", "four", 2, "2 four or more", false}}},
+		"slopes":    Slopes{Title: "s", Desc: "s", From: "first course", To: "next course", Across: 2, Panels: []SlopePanel{panel, panel, panel}},
 		"cumulative": Cumulative{Title: "c", Desc: "c", YLabel: "refinements a case", Until: 30, Horizon: 24, Ticks: []float64{0, 6, 12, 18, 24, 30}, Lines: []CumLine{
 			{Name: "clinician-designed", Mark: FilledCircle, X: []float64{0, 6, 9, 14, 20, 27}, Y: []float64{0, 0.1, 0.3, 0.6, 0.9, 1.1}, Low: []float64{0, 0.05, 0.2, 0.4, 0.7, 0.8}, High: []float64{0, 0.2, 0.4, 0.8, 1.2, 1.4}, AtRisk: []string{"60", "58", "50", "41", "20", "3"}},
 			{Name: "software-suggested", Mark: OpenSquare, X: []float64{0, 5, 11, 16}, Y: []float64{0, 0.2, 0.5, 1}, AtRisk: []string{"60", "58", "50", "41", "20", "3"}},

@@ -86,7 +86,9 @@ func (d *Doc) captionAgain(f document.Figure) (lines, under [][]Run) {
 }
 
 func (d *Doc) captionUnder(f document.Figure, label string) (lines, under [][]Run) {
-	lines = wrap([]Run{{Text: d.clean(f.Title), Bold: true}}, d.Width(), TextPt)
+	for _, line := range balanced(d.clean(f.Title), d.Width(), TextPt) {
+		lines = append(lines, []Run{{Text: line, Bold: true}})
+	}
 	var runs []Run
 	if label != "" {
 		runs = append(runs, Run{Text: label, Muted: true})

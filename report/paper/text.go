@@ -73,9 +73,9 @@ func whole(s string) string {
 	return s
 }
 
-// words cuts runs at plain spaces and after hyphens inside long words; a
-// no-break space holds.
-func words(runs []Run) []word {
+// words cuts runs at plain spaces and, for narrow lines, after hyphens inside long
+// words; a no-break space holds.
+func words(runs []Run, narrow bool) []word {
 	var out []word
 	space := false
 	open := false // the last word goes on
@@ -92,7 +92,11 @@ func words(runs []Run) []word {
 			if i > 0 {
 				space, open = true, false
 			}
-			for k, bit := range hyphenated(piece) {
+			bits := []string{piece}
+			if narrow || piece == "" {
+				bits = hyphenated(piece)
+			}
+			for k, bit := range bits {
 				p := r
 				p.Text = bit
 				if open && k == 0 && len(out) > 0 {
@@ -140,6 +144,10 @@ func lettersAt(rs []rune) int {
 	return len(rs)
 }
 
+// narrow is the width in mm below which a line may end at a hyphen: in a column of a
+// table, where else the rest of the line would be empty. Titles and text are wider.
+const narrow = 60.0
+
 // wrap breaks runs into lines no wider than w mm. A word wider than a line is
 // cut between characters.
 func wrap(runs []Run, w, size float64) [][]Run {
@@ -147,7 +155,7 @@ func wrap(runs []Run, w, size float64) [][]Run {
 	var line []Run
 	used := 0.0
 	blank := typeface.Width(" ", size, false)
-	for _, wd := range cutLong(words(runs), w, size) {
+	for _, wd := range cutLong(words(runs, w < narrow), w, size) {
 		need, gap := wd.width(size), 0.0
 		if wd.space && used > 0 {
 			gap = blank

@@ -2,6 +2,7 @@ package section
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -19,17 +20,26 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	if !onlyFirst && a.ByTooth.Title != "" { // results of older versions have one title
 		words = a.ByTooth
 	}
-	c := chart.Arches{Title: words.Title, Across: across, Flat: onlyFirst, Side: onlyFirst}
+	c := chart.Arches{Title: words.Title, Across: across, Flat: onlyFirst, Side: onlyFirst, Named: onlyFirst && a.Named()}
 	var desc []string
 	data := document.Table{Title: words.Title, Columns: []document.Column{{Title: "Tooth"}}}
 	whole := document.Row{Cells: []document.Cell{{Text: "All teeth"}}}
 	rows := map[string]*document.Row{}
 	var order []string
-	for _, x := range a.Axes {
-		if onlyFirst && !x.First || !onlyFirst && x.Direction != casebook.NoDirection {
-			continue
+	row := func(label string) *document.Row {
+		if rows[label] == nil {
+			rows[label] = &document.Row{Cells: []document.Cell{{Text: label}}}
+			order = append(order, label)
 		}
+		return rows[label]
+	}
+	axes := slices.DeleteFunc(slices.Clone(a.Axes), func(x results.FrontArch) bool {
+		return onlyFirst && !x.First || !onlyFirst && x.Direction != casebook.NoDirection
+	})
+	m.kindRows(axes, row)
+	for _, x := range axes {
 		arch := chart.Arch{Title: x.Name, Under: x.Under}
+		arch.Kinds, arch.Heads = m.archKinds(&x)
 		all := document.Cell{}
 		if c, ok := m.Cells[results.By{Axis: x.Axis, Direction: x.Direction, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() {
 			all.Text = wording.Whole(c.Estimate)
@@ -44,11 +54,8 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 			label := t.Tooth.In(m.Settings.Notation)
 			tooth := m.archTooth(x, t, label)
 			arch.Teeth = append(arch.Teeth, tooth)
-			if rows[label] == nil {
-				rows[label] = &document.Row{Cells: []document.Cell{{Text: label}}}
-				order = append(order, label)
-			}
-			rows[label].Cells = append(rows[label].Cells, document.Cell{Text: cellText(t), Datum: tooth.ID, To: m.ofTooth(&x, &t)})
+			r := row(label)
+			r.Cells = append(r.Cells, document.Cell{Text: cellText(t), Datum: tooth.ID, To: m.ofTooth(&x, &t)})
 		}
 		desc = append(desc, x.Name+": "+x.Under)
 		c.Arches = append(c.Arches, arch)
@@ -60,7 +67,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	for _, label := range order {
 		data.Rows = append(data.Rows, *rows[label])
 	}
-	c.Desc = strings.Join(desc, "; ") + "; the number in each tooth is the percentage of the planned movement that was achieved."
+	c.Desc = strings.Join(desc, "; ") + "; numbers are percentages of the planned movement that was achieved."
 	below := document.Text(nil)
 	if words.Below != "" && !onlyFirst {
 		below = document.Quiet(words.Below)
@@ -74,8 +81,84 @@ func cellText(t results.FrontTooth) string {
 		return "too few"
 	case !t.Value.OK():
 		return ""
+	case t.Alike:
+		return "as all teeth"
+	case t.OfKind:
+		return "as its kind"
 	}
 	return wording.Whole(t.Value)
+}
+
+// archKinds are the values that teeth share, a row a kind: in both jaws, or each apart.
+func (m *maker) archKinds(x *results.FrontArch) (out []chart.ArchKind, heads []string) {
+	if len(x.Kinds) == 0 {
+		return nil, nil
+	}
+	jaws := []casebook.Arch{casebook.NoArch} // both together
+	if x.Kinds[0].Arch != casebook.NoArch {
+		jaws = casebook.Arches()
+		heads = []string{"upper", "lower"}
+	}
+	for _, class := range casebook.ToothClasses() {
+		kind := chart.ArchKind{Name: wording.Teeth(class)}
+		some := false
+		for _, jaw := range jaws {
+			v := chart.KindValue{Text: wording.Dash} // nothing was planned
+			for i := range x.Kinds {
+				if k := &x.Kinds[i]; k.Class == class && k.Arch == jaw {
+					v, some = m.kindValue(x, k), true
+				}
+			}
+			kind.Values = append(kind.Values, v)
+		}
+		if !some {
+			continue
+		}
+		if v := &kind.Values[0]; len(out) == 0 && len(jaws) == 1 && v.Cases != "" {
+			v.Cases += " cases" // said once
+		}
+		out = append(out, kind)
+	}
+	return out, heads
+}
+
+func (m *maker) kindValue(x *results.FrontArch, k *results.FrontKind) chart.KindValue {
+	v := chart.KindValue{ID: x.KindKey(k), Value: room.Number(k.Value), Few: k.Few, Strong: k.Meant, Lower: k.Lower, Text: "too few"}
+	v.Title = kindName(k) + ": too few cases to show"
+	if !k.Few {
+		v.Text, v.Cases = wording.Percent(k.Value), wording.Count(k.Cases)
+		v.Title = fmt.Sprintf("%s, %s: %s of the plan, %s", kindName(k), strings.ToLower(x.Name), v.Text, wording.Of(k.Cases, "case"))
+	}
+	return v
+}
+
+func kindName(k *results.FrontKind) string {
+	return wording.Capital(strings.TrimSpace(k.Arch.String() + " " + wording.Teeth(k.Class)))
+}
+
+// kindRows are the rows of kinds in the table behind the arches.
+func (m *maker) kindRows(axes []results.FrontArch, row func(string) *document.Row) {
+	var names []string
+	for i := range axes {
+		for j := range axes[i].Kinds {
+			if name := kindName(&axes[i].Kinds[j]); !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+	}
+	for _, name := range names {
+		r := row(name)
+		for i := range axes {
+			cell := document.Cell{}
+			for j := range axes[i].Kinds {
+				if k := &axes[i].Kinds[j]; kindName(k) == name {
+					v := m.kindValue(&axes[i], k)
+					cell = document.Cell{Text: v.Text, Datum: v.ID, To: m.first(room.RowID(axes[i].OfKind(k)), "arches")}
+				}
+			}
+			r.Cells = append(r.Cells, cell)
+		}
+	}
 }
 
 func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label string) chart.ArchTooth {
@@ -96,8 +179,11 @@ func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label strin
 	default:
 		out.Title = fmt.Sprintf("tooth %s: none planned", label)
 	}
-	if t.Alike {
-		out.Text = ""
+	switch {
+	case t.Alike:
+		out.Joined, out.Text = "all", ""
+	case len(x.Kinds) > 0 && (t.OfKind || t.Few):
+		out.Joined, out.Text = t.Tooth.Class().String(), ""
 	}
 	return out
 }
