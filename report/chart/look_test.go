@@ -3,6 +3,7 @@ package chart
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/go-pdf/fpdf"
@@ -23,7 +24,7 @@ func TestLook(t *testing.T) {
 		p.AddUTF8FontFromBytes(typeface.Family, "", typeface.TTF(false))
 		p.AddUTF8FontFromBytes(typeface.Family, "B", typeface.TTF(true))
 		p.AddPage()
-		f.PDF(p, 5, 5, Page{Marks: func([]int) string { return "ᵃ" }})
+		f.PDF(p, 5, 5, slices.Repeat([]string{"ᵃ"}, len(f.Texts())))
 		require.NoError(t, p.OutputFileAndClose(filepath.Join(dir, name+".pdf")))
 	}
 }

@@ -8,22 +8,35 @@ import (
 
 // PDF draws the figure with its upper left corner at x, y of the current page,
 // in a document whose unit is mm and whose fonts are registered under
-// typeface.Family.
-func (f *Figure) PDF(p *fpdf.Fpdf, x, y float64, page Page) {
-	d := pdfDrawer{p: p, dx: x, dy: y, page: page}
+// typeface.Family. The marks of its notes are those that Place was given, in order.
+func (f *Figure) PDF(p *fpdf.Fpdf, x, y float64, marks []string) {
+	d := pdfDrawer{p: p, dx: x, dy: y, page: Page{
+		Seen:  func(Text) {},
+		Keyed: func(string, Box) {},
+		Marks: func([]int) string {
+			next := marks[0]
+			marks = marks[1:]
+			return next
+		},
+	}}
 	p.SetLineJoinStyle("round")
 	d.items(f.Items)
 	p.SetDashPattern(nil, 0)
 }
 
-// Page is what a figure tells the page it is drawn on, and asks of it. Seen and
-// Keyed may be nil.
+// Place tells a page what PDF will draw at x, y and asks for the marks of notes.
+func (f *Figure) Place(x, y float64, page Page) {
+	pdfDrawer{dx: x, dy: y, page: page}.items(f.Items)
+}
+
+// Page is what a figure tells the page it is drawn on, and asks of it.
 type Page struct {
 	Seen  func(Text)               // a text and where it stands, so that a layout can be checked
 	Keyed func(id string, on Box)  // the area of a datum, so that it can lead somewhere
 	Marks func(notes []int) string // the letters of notes
 }
 
+// pdfDrawer draws on p, or nothing where that is nil, and tells the page in either case.
 type pdfDrawer struct {
 	p      *fpdf.Fpdf
 	dx, dy float64
@@ -57,7 +70,7 @@ func (d pdfDrawer) draw(it Item) {
 		d.group(it)
 	case Key:
 		d.items(it.Items)
-		if b, ok := bounds(it.Items); ok && d.page.Keyed != nil {
+		if b, ok := bounds(it.Items); ok {
 			b.X, b.Y = b.X+d.dx, b.Y+d.dy
 			d.page.Keyed(it.ID, b)
 		}
@@ -67,6 +80,9 @@ func (d pdfDrawer) draw(it Item) {
 // paint sets colours and pen before the path is traced: PDF allows no change
 // of the graphics state between the two (ISO 32000-1, 8.2, figure 9).
 func (d pdfDrawer) paint(fill *Colour, pen Pen, trace func()) {
+	if d.p == nil {
+		return
+	}
 	style := ""
 	if fill != nil {
 		d.p.SetFillColor(int(fill.R), int(fill.G), int(fill.B))
@@ -135,26 +151,32 @@ func (d pdfDrawer) rect(b Box, r float64) {
 }
 
 func (d pdfDrawer) text(t Text) {
-	weight := ""
-	if t.Bold {
-		weight = "B"
-	}
 	t.At.X += d.dx
 	t.At.Y += d.dy
-	d.p.SetFont(typeface.Family, weight, t.Size)
-	d.p.SetTextColor(int(t.Colour.R), int(t.Colour.G), int(t.Colour.B))
-	d.p.Text(t.Bounds().X, t.At.Y, t.Text)
-	if d.page.Seen != nil {
-		d.page.Seen(t)
-	}
-	if len(t.Notes) > 0 && d.page.Marks != nil {
+	d.set(t)
+	d.page.Seen(t)
+	if len(t.Notes) > 0 {
 		b := t.Bounds()
 		d.text(Text{At: Point{b.X + b.W - d.dx, t.At.Y - d.dy}, Text: d.page.Marks(t.Notes), Colour: t.Colour, Size: t.Size})
 	}
 }
 
+// set sets a text whose place is one of the page.
+func (d pdfDrawer) set(t Text) {
+	if d.p == nil {
+		return
+	}
+	weight := ""
+	if t.Bold {
+		weight = "B"
+	}
+	d.p.SetFont(typeface.Family, weight, t.Size)
+	d.p.SetTextColor(int(t.Colour.R), int(t.Colour.G), int(t.Colour.B))
+	d.p.Text(t.Bounds().X, t.At.Y, t.Text)
+}
+
 func (d pdfDrawer) group(g Group) {
-	if g.Clip == nil {
+	if g.Clip == nil || d.p == nil {
 		d.items(g.Items)
 		return
 	}

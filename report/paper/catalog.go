@@ -15,7 +15,7 @@ import (
 func (d *Doc) xmp() []byte {
 	esc := func(s string) string {
 		var b strings.Builder
-		_ = xml.EscapeText(&b, []byte(d.clean(s))) // a strings.Builder cannot fail
+		_ = xml.EscapeText(&b, []byte(s)) // a strings.Builder cannot fail
 		return b.String()
 	}
 	date := d.meta.Date.UTC().Format("2006-01-02T15:04:05Z")

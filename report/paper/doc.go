@@ -79,7 +79,6 @@ type Target struct {
 
 // Doc is a document being composed.
 type Doc struct {
-	pdf  *fpdf.Fpdf
 	size Size
 	meta Meta
 	y    float64 // top of the free part of the page
@@ -88,6 +87,7 @@ type Doc struct {
 	lead float64 // height of a line of what is set now
 	of   int     // pages, from the pass before
 
+	steps    []func(*fpdf.Fpdf) // what is drawn, in order
 	notes    notes
 	targets  map[string]Target // of this pass
 	known    map[string]Target // of the pass before
@@ -117,9 +117,6 @@ func Compose(size Size, meta Meta, build func(*Doc)) (*Doc, error) {
 		d := newDoc(size, meta, prev)
 		build(d)
 		d.finish()
-		if err := d.pdf.Error(); err != nil {
-			return nil, fmt.Errorf("laying out the PDF: %w", err)
-		}
 		if d.same(prev) {
 			return d, nil
 		}
@@ -133,22 +130,10 @@ func newDoc(size Size, meta Meta, prev *Doc) *Doc {
 		size: size, meta: meta, lead: Baseline, of: prev.page, known: prev.targets, lostSeen: prev.lost,
 		targets: map[string]Target{}, numbers: map[string]int{}, notes: newNotes(),
 	}
-	p := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: fpdf.SizeType{Wd: size.W, Ht: size.H}})
-	p.SetMargins(Margin, Margin, Margin)
-	p.SetAutoPageBreak(false, 0)
-	p.SetCatalogSort(true) // with the two dates: the same input gives the same bytes
-	p.SetCreationDate(meta.Date.UTC())
-	p.SetModificationDate(meta.Date.UTC())
-	p.AddUTF8FontFromBytes(typeface.Family, "", typeface.TTF(false))
-	p.AddUTF8FontFromBytes(typeface.Family, "B", typeface.TTF(true))
-	p.SetFont(typeface.Family, "", TextPt)
-	d.pdf = p
-	p.SetTitle(d.clean(meta.Title), true)
-	p.SetSubject(d.clean(meta.Subject), true)
-	p.SetAuthor(d.clean(meta.Author), true)
-	p.SetCreator(d.clean(meta.Creator), true)
-	p.SetLang(meta.Lang)
-	p.SetXmpMetadata(d.xmp())
+	m := &d.meta
+	for _, s := range []*string{&m.Title, &m.Subject, &m.Author, &m.Creator} {
+		*s = d.clean(*s)
+	}
 	return d
 }
 
@@ -164,10 +149,10 @@ func (d *Doc) same(o *Doc) bool {
 	return true
 }
 
-// Write writes the PDF.
+// Write draws the PDF and writes it.
 func (d *Doc) Write(w io.Writer) error {
 	var b bytes.Buffer
-	if err := d.pdf.Output(&b); err != nil {
+	if err := d.drawn().Output(&b); err != nil {
 		return err
 	}
 	out, err := completeCatalog(b.Bytes())
@@ -222,17 +207,23 @@ func (d *Doc) write(x, y float64, s string, size float64, bold bool, c chart.Col
 	if bold {
 		weight = "B"
 	}
-	d.pdf.SetFont(typeface.Family, weight, size)
-	d.pdf.SetTextColor(int(c.R), int(c.G), int(c.B))
-	d.pdf.Text(x, y, s)
+	d.step(func(p *fpdf.Fpdf) {
+		p.SetFont(typeface.Family, weight, size)
+		p.SetTextColor(int(c.R), int(c.G), int(c.B))
+		p.Text(x, y, s)
+	})
 	d.saw(t)
 }
 
 func (d *Doc) saw(t chart.Text) { d.boxes = append(d.boxes, Placed{d.page, t.Bounds(), t.Text}) }
 
-func (d *Doc) rule(x1, y, x2 float64) {
-	c := chart.RuleGrey
-	d.pdf.SetDrawColor(int(c.R), int(c.G), int(c.B))
-	d.pdf.SetLineWidth(0.2)
-	d.pdf.Line(x1, y, x2, y)
+func (d *Doc) rule(x1, y, x2 float64) { d.line(x1, y, x2, 0.2, chart.RuleGrey) }
+
+// line draws a level line; its width is in mm.
+func (d *Doc) line(x1, y, x2, width float64, c chart.Colour) {
+	d.step(func(p *fpdf.Fpdf) {
+		p.SetDrawColor(int(c.R), int(c.G), int(c.B))
+		p.SetLineWidth(width)
+		p.Line(x1, y, x2, y)
+	})
 }

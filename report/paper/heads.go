@@ -3,15 +3,22 @@ package paper
 import (
 	"fmt"
 
+	"github.com/go-pdf/fpdf"
+
 	"shortfall/report/chart"
 )
 
 // mark files a bookmark here and, where it has an id, a target.
 func (d *Doc) mark(id, label string, level int) {
-	d.pdf.Bookmark(d.clean(label), level, d.y)
+	d.bookmark(label, level)
 	if id != "" {
 		d.targets[id] = Target{label, d.page, d.y}
 	}
+}
+
+func (d *Doc) bookmark(label string, level int) {
+	label, y := d.clean(label), d.y
+	d.step(func(p *fpdf.Fpdf) { p.Bookmark(label, level, y) })
 }
 
 // number names the next figure or table and remembers where it stands.
@@ -39,8 +46,10 @@ func (d *Doc) linkArea(on chart.Box, to string) {
 	if !ok {
 		return
 	}
-	id := d.pdf.AddLink()
-	d.pdf.SetLink(id, t.y, t.Page)
-	d.pdf.Link(on.X, on.Y, on.W, on.H, id)
+	d.step(func(p *fpdf.Fpdf) {
+		id := p.AddLink()
+		p.SetLink(id, t.y, t.Page)
+		p.Link(on.X, on.Y, on.W, on.H, id)
+	})
 	d.ways = append(d.ways, Way{Page: d.page, Box: on, To: to})
 }

@@ -307,10 +307,7 @@ func (d *Doc) leadLine(runs []Run, ids []int) {
 
 // underline marks a link as one.
 func (d *Doc) underline(x, base, w float64) {
-	c := chart.Muted
-	d.pdf.SetDrawColor(int(c.R), int(c.G), int(c.B))
-	d.pdf.SetLineWidth(0.15)
-	d.pdf.Line(x, base+0.6, x+w, base+0.6)
+	d.line(x, base+0.6, x+w, 0.15, chart.Muted)
 }
 
 // lineWidth of runs in mm.

@@ -3,6 +3,8 @@ package paper
 import (
 	"fmt"
 
+	"github.com/go-pdf/fpdf"
+
 	"shortfall/report/chart"
 	"shortfall/report/typeface"
 )
@@ -36,7 +38,7 @@ func (d *Doc) openPage() {
 }
 
 func (d *Doc) addPage() {
-	d.pdf.AddPage()
+	d.step((*fpdf.Fpdf).AddPage)
 	d.page++
 	d.y, d.used = Margin, Margin
 	d.notes.carry()

@@ -3,6 +3,8 @@ package paper
 import (
 	"strconv"
 
+	"github.com/go-pdf/fpdf"
+
 	"shortfall/report/chart"
 	"shortfall/report/document"
 )
@@ -70,7 +72,7 @@ func (d *Doc) captioned(f document.Figure, level int, need float64) {
 	lines, under := d.captionLines(f)
 	d.Need(min((float64(len(lines)+len(under))+0.3)*Baseline+need, d.Height()))
 	if f.ID != "" {
-		d.pdf.Bookmark(d.clean(d.labels[f.ID]+"  "+f.Title), level-1, d.y)
+		d.bookmark(d.labels[f.ID]+"  "+f.Title, level-1)
 		d.targets[f.ID] = Target{d.labels[f.ID], d.page, d.y}
 	}
 	d.captionDraw(lines, under, f.To)
@@ -225,12 +227,16 @@ func (d *Doc) drawFigure(f document.Figure, fig *chart.Figure, ids []int) {
 		d.captionDraw(lines, under, f.To)
 	}
 	d.place(block{h: fig.H, notes: due, draw: func(top float64) {
-		to := leads(f.Data)
-		fig.PDF(d.pdf, Margin, top, chart.Page{
+		to, marks := leads(f.Data), []string(nil)
+		fig.Place(Margin, top, chart.Page{
 			Seen:  d.saw,
 			Keyed: func(id string, on chart.Box) { d.linkArea(on, to[id]) },
-			Marks: func(ns []int) string { return d.letters(pick(ids, ns)) },
+			Marks: func(ns []int) string {
+				marks = append(marks, d.letters(pick(ids, ns)))
+				return marks[len(marks)-1]
+			},
 		})
+		d.step(func(p *fpdf.Fpdf) { fig.PDF(p, Margin, top, marks) })
 	}})
 }
 
