@@ -16,6 +16,7 @@ func columns(qs []ask.Question) []results.Column {
 	return append(
 		out,
 		results.Column{Field: "front.dots", Definition: "difference-adjusted", Method: "same-mouth"},
+		results.Column{Field: "front.changes", Definition: "change-in-time", Method: "model-cr2"},
 		results.Column{Field: "front.arches", Definition: "pooled-expression", Method: "random-intercept"},
 		results.Column{Field: "front.arches.axes.teeth.raw", Definition: "expression", Method: "ratio-cr2"},
 	)

@@ -29,6 +29,10 @@ type Front struct {
 	Short  FrontPage `json:"short_page"`  // where plans fell short
 	Choice FrontPage `json:"choice_page"` // did the choice matter
 	Cost   FrontPage `json:"cost_page"`   // cost and change
+	// Change is what a quarter, or what is new since an earlier audit, changed, and Changes
+	// its figure; without a title where neither was asked for.
+	Change  FrontPage    `json:"change_page,omitzero"`
+	Changes FrontChanges `json:"changes,omitzero"`
 	// Kept sets movements that fell short and kept their style against those
 	// that switched.
 	Kept FrontFigure `json:"kept,omitzero"`
@@ -89,6 +93,30 @@ type FrontRow struct {
 	// Amount is the difference on the mean plan, in the unit of the axis.
 	Amount Number `json:"amount"`
 	Reason string `json:"reason,omitempty"`
+}
+
+// FrontChanges is the figure of a later part of the records against the earlier one.
+type FrontChanges struct {
+	FrontFigure
+	Now  string        `json:"now,omitempty"` // the name of the later part
+	Rows []FrontChange `json:"rows,omitempty"`
+}
+
+// FrontChange is one direction over all teeth: what was achieved of the plan before, and
+// that plus the change which is judged, with its limits.
+type FrontChange struct {
+	By          By     `json:"by"`
+	Name        string `json:"name"`
+	Before      Number `json:"before"`
+	Now         Number `json:"now"`
+	Low         Number `json:"low"`
+	High        Number `json:"high"`
+	Change      Number `json:"change"`
+	ChangeLow   Number `json:"change_low"`
+	ChangeHigh  Number `json:"change_high"`
+	CasesBefore int    `json:"cases_before"`
+	CasesNow    int    `json:"cases_now"`
+	Changed     bool   `json:"changed,omitempty"` // beyond chance
 }
 
 // FrontArches are the figures of the arches: that of page one has its words here, that

@@ -204,6 +204,9 @@ func whole(v results.Number) int { return int(100*float64(v) + 0.5) }
 // costPage is page four.
 func (t *teller) costPage() results.FrontPage {
 	p := results.FrontPage{Title: "What it cost, and what changed"}
+	if t.changeAsked() { // which has a page of its own
+		p.Title = "What it cost"
+	}
 	add := func(s string) {
 		if s != "" {
 			p.Statements = append(p.Statements, results.Statement{Text: s})
@@ -224,7 +227,9 @@ func (t *teller) costPage() results.FrontPage {
 	}
 	add(t.lossSentence())
 	add(t.errorSentence())
-	add(t.changeSentence())
+	if !t.changeAsked() && len(t.r.Questions.Reaudit.Criteria) == 0 {
+		add("What changed is not shown: no targets, no quarter to compare and no earlier results were given.")
+	}
 	return p
 }
 
@@ -287,23 +292,6 @@ func (t *teller) errorSentence() string {
 		out += fmt.Sprintf(" That is more than the tolerance of %s, so whether a single movement ended outside cannot be told.", strings.Join(above, " and "))
 	}
 	return out
-}
-
-// changeSentence says what the quarter changed, and what changed since an earlier audit.
-func (t *teller) changeSentence() string {
-	var parts []string
-	if q := t.r.Questions.Quarter; q != nil && len(q.Sentences) == 0 {
-		parts = append(parts, "Nothing that ended in "+q.Now.Name+" can be set against what was before.")
-	} else if q != nil {
-		parts = append(parts, q.Now.Name+" against everything before it: "+strings.Join(q.Sentences[:min(4, len(q.Sentences))], " "))
-	}
-	if s := t.r.Questions.Since; s != nil && len(s.Sentences) > 0 {
-		parts = append(parts, "Since the audit of "+s.PreviousDate+": "+strings.Join(s.Sentences[:min(3, len(s.Sentences))], " "))
-	}
-	if len(parts) == 0 && len(t.r.Questions.Reaudit.Criteria) == 0 {
-		return "What changed is not shown: no targets, no quarter to compare and no earlier results were given."
-	}
-	return strings.Join(parts, " ")
 }
 
 // kept is the figure of movements that fell short, by what was done next.

@@ -24,7 +24,7 @@ func Tell(r *results.Results) {
 		Dots: t.dots(), Arches: t.arches(), Directions: t.directions(), Refined: t.refined(), ByStyle: t.byStyle(),
 		Decide: t.decide(), Record: t.record(),
 		Short: t.shortPage(), Choice: t.choicePage(), Cost: t.costPage(),
-		Kept: t.kept(), Flow: t.flow(),
+		Kept: t.kept(), Flow: t.flow(), Change: t.changePage(), Changes: t.changes(),
 	}
 }
 

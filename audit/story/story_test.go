@@ -304,12 +304,20 @@ func told(f results.Front) string {
 	for _, s := range f.Record {
 		line("record", s)
 	}
-	for _, p := range []results.FrontPage{f.Short, f.Choice, f.Cost} {
+	for _, p := range []results.FrontPage{f.Short, f.Choice, f.Cost, f.Change} {
 		line("page", p.Title)
 		line("", p.Lead)
 		for _, s := range p.Statements {
 			line("  -", s.Text)
 			line("", s.Check)
+		}
+	}
+	if f.Changes.Title != "" {
+		line("changes", f.Changes.Title)
+		line("", f.Changes.Sub)
+		line("", f.Changes.Below)
+		for _, r := range f.Changes.Rows {
+			line("  row", fmt.Sprintf("%s %.2f to %.2f", r.Name, float64(r.Before), float64(r.Now)))
 		}
 	}
 	line("kept", f.Kept.Title)

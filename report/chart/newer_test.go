@@ -106,6 +106,12 @@ func newerFigures() map[string]Drawing {
 	}
 	twelve.Rows[3].High = 1.6
 	dots.Groups = groups
+	change := Change{Title: "change", Desc: "change", Earlier: "before", Then: "2026 Q3", Interval: "95 % CI"}
+	for i, m := range moves {
+		b := 0.35 + 0.03*float64(i)
+		change.Rows = append(change.Rows, ChangeRow{ID: m.name, Title: m.name, Move: m.move, Name: m.name, Before: b, Now: b + 0.2 - 0.03*float64(i), Low: b - 0.05, High: b + 0.3, Difference: "+12", Limits: "+3 to +21", Cases: "96, 20", Strong: i == 2})
+	}
+	change.Rows[5].High = 1.4 // beyond the scale
 	var slopes []Slope
 	for i, v := range []float64{0.22, 0.31, 0.33} {
 		slopes = append(slopes, Slope{ID: fmt.Sprint(i), Title: "t", From: v, To: v + 0.2 - 0.05*float64(i), Label: "kept software-suggested 51", Before: percentLabel(v), Strong: i == 1, Mark: FilledCircle, First: OpenSquare, Lo: v + 0.02, Hi: v + 0.14})
@@ -114,6 +120,7 @@ func newerFigures() map[string]Drawing {
 	return map[string]Drawing{
 		"dots":      dots,
 		"twelve":    twelve,
+		"change":    change,
 		"arches":    Arches{Title: "a", Desc: "a", Across: 3, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", false), archOf("Tip", false)}},
 		"archkinds": Arches{Title: "a", Desc: "a", Across: 3, Arches: []Arch{kindsOf("Vertical", true), archOf("Rotation", false)}},
 		"archnamed": Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Side: true, Named: true, Arches: []Arch{kindsOf("Rotation, mesial-out", false), kindsOf("Intrusion", false)}},

@@ -26,15 +26,9 @@ func (m *maker) costPage(pages Pages) document.Section {
 	add(bars, ok)
 	curve, ok := m.exhibit(curveID)
 	add(curve, ok)
-	quarter, ok := m.Quarter()
-	add(quarter, ok)
-	criteria, ok := m.criteria()
-	add(criteria, ok)
-	flow, ok := m.flow()
-	add(flow, ok)
-	actions, ok := m.actions()
-	add(actions, ok)
-	add(m.where(pages), true)
+	if m.front.Change.Title == "" { // else they stand on the page of what changed
+		s.Blocks = append(append(s.Blocks, m.standing()...), m.where(pages))
+	}
 	return s
 }
 

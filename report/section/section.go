@@ -75,7 +75,11 @@ func Document(r *results.Results, pages Pages) (*document.Document, error) {
 		before(m.annexes(pages == Full))
 	}
 	if pages != One {
-		before(m.shortPage(), m.choicePage(), m.costPage(pages))
+		four := []document.Section{m.shortPage(), m.choicePage(), m.costPage(pages)}
+		if change, ok := m.changePage(pages); ok {
+			four = append(four, change)
+		}
+		before(four...)
 	}
 	before(m.pageOne(pages))
 	return d, d.Check()

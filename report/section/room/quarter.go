@@ -1,7 +1,6 @@
 package room
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -51,33 +50,6 @@ func timeTable(m *Maker, e *results.Exhibit, t *results.InTime) document.Block {
 		put("Cases refined within "+wording.Of(r.Months, "month"), r.Share, r.Before.Cases, r.Now.Cases, r.Warnings)
 	}
 	return orNil(out.Table)
-}
-
-// Quarter is the table of the page of what changed: the rows beyond chance, and the cases
-// refined; all rows stand in the annex. Where none is, the sentence has it all.
-func (m *Maker) Quarter() (document.Table, bool) {
-	q := m.Results.Questions.Quarter
-	if q == nil {
-		return document.Table{}, false
-	}
-	short := *q
-	short.Cells = nil
-	for _, c := range q.Cells {
-		if c.Changed {
-			short.Cells = append(short.Cells, c)
-		}
-	}
-	if len(short.Cells) == 0 {
-		return document.Table{}, false
-	}
-	e := m.Results.SectionOf("quarter").ExhibitOf("quarter.table")
-	if e.ID == "" {
-		return document.Table{}, false
-	}
-	t, ok := timeTable(m, &e, &short).(document.Table)
-	t.ID = "quarter"
-	t.Below = document.Quiet(fmt.Sprintf("Of %s. Rows beyond chance and the cases refined; the full report has all %d. %s", e.Denominator, len(q.Cells)+1, e.Notes[0]))
-	return t, ok
 }
 
 // timeSheet is a later part of the records against the earlier one.

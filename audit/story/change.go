@@ -1,0 +1,113 @@
+package story
+
+import (
+	"fmt"
+	"strings"
+
+	"shortfall/audit/intime"
+	"shortfall/audit/measure"
+	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
+)
+
+// changeAsked reports a quarter to be set against what was before, or an earlier audit.
+func (t *teller) changeAsked() bool {
+	return t.r.Questions.Quarter != nil || t.r.Questions.Since != nil
+}
+
+// changePage says what the quarter changed, and what is new since an earlier audit.
+func (t *teller) changePage() results.FrontPage {
+	var p results.FrontPage
+	if !t.changeAsked() {
+		return p
+	}
+	p.Lead = intime.Limits
+	say := func(s string) { p.Statements = append(p.Statements, results.Statement{Text: s}) }
+	if s := t.r.Questions.Since; s != nil {
+		p.Title = "What changed since the audit of " + s.PreviousDate
+		for _, line := range s.Sentences {
+			say(line)
+		}
+	}
+	if q := t.r.Questions.Quarter; q != nil {
+		p.Title = q.Now.Name + " against everything before it"
+		if t.r.Questions.Since != nil {
+			p.Title += ", and what is new"
+			for i := range p.Statements {
+				p.Statements[i].Text = "Since the audit of " + t.r.Questions.Since.PreviousDate + ": " + p.Statements[i].Text
+			}
+		}
+		if len(q.Sentences) == 0 {
+			say("Nothing that ended in " + q.Now.Name + " can be set against what was before.")
+		}
+		for _, line := range q.Sentences {
+			say(line)
+		}
+	}
+	return p
+}
+
+// changes is the figure of the later part of the records against the earlier one: initial
+// courses by direction, and what changed in later ones.
+func (t *teller) changes() (f results.FrontChanges) {
+	part := t.r.Questions.Quarter
+	if s := t.r.Questions.Since; part == nil && s != nil {
+		part = s.Records
+	}
+	if part == nil {
+		return f
+	}
+	var changed []string
+	few, later := 0, 0
+	for i := range part.Cells {
+		c := &part.Cells[i]
+		switch {
+		case c.By.Course != results.Initial && !c.Changed:
+			later += measure.OneIf(c.Low.OK())
+		case !c.Low.OK():
+			few++
+		default:
+			row := t.changeOf(c)
+			if f.Rows = append(f.Rows, row); c.Changed {
+				changed = append(changed, t.changeWords(c))
+			}
+		}
+	}
+	if len(f.Rows) == 0 {
+		return results.FrontChanges{}
+	}
+	f.Now = part.Now.Name
+	f.Title = "No direction changed by more than chance"
+	if len(changed) > 0 {
+		f.Title = "Changed by more than chance: " + strings.Join(changed, ", ")
+	}
+	f.Sub = fmt.Sprintf("First set, all teeth; achieved before and, with the difference allowed for what was planned and recorded, in %s; cases before and then", f.Now)
+	if few > 0 {
+		f.Below = fmt.Sprintf("Not drawn: %s with fewer than %d cases on one side. ", wording.Of(few, "direction"), t.s.MinIntervalCases)
+	}
+	if later > 0 {
+		f.Below += fmt.Sprintf("Nor %s of later sets, none of them changed. ", wording.Of(later, "direction"))
+	}
+	f.Below += "A line across the mark of before is within chance; of the others only what survives that all were looked at is called a change."
+	return f
+}
+
+func (t *teller) changeOf(c *results.CellChange) results.FrontChange {
+	name := t.rowName(c.By.Direction)
+	if c.By.Course != results.Initial {
+		name += ", later sets"
+	}
+	return results.FrontChange{
+		By: c.By, Name: name, Before: c.Before, Now: c.Before + c.Change, Low: c.Before + c.Low, High: c.Before + c.High,
+		Change: c.Change, ChangeLow: c.Low, ChangeHigh: c.High, CasesBefore: c.CasesBefore, CasesNow: c.CasesAfter, Changed: c.Changed,
+	}
+}
+
+// changeWords is "extrusion +12 points".
+func (t *teller) changeWords(c *results.CellChange) string {
+	out := t.noun(c.By.Direction) + " " + wording.Points(c.Change) + " points"
+	if c.By.Course != results.Initial {
+		out += " in later sets"
+	}
+	return out
+}
