@@ -11,17 +11,25 @@ import (
 // unit: millimetres and degrees share no mean.
 func Achieved(p *rows.Set, in func(i int) bool) (out []results.UnitAchieved) {
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
-		var got, planned []float64
+		var got, planned []float64 // of each case
 		var cluster []int
+		one := results.UnitAchieved{Unit: u}
 		for i := range p.Analysed {
-			if r := &p.Analysed[i]; r.First && r.Unit() == u && in(i) {
-				got, planned, cluster = append(got, r.Achieved), append(planned, r.Planned), append(cluster, r.Cluster)
+			r := &p.Analysed[i]
+			if !r.First || r.Unit() != u || !in(i) {
+				continue
 			}
+			one.Movements++
+			if last := len(cluster) - 1; last >= 0 && cluster[last] == r.Cluster {
+				got[last], planned[last] = got[last]+r.Achieved, planned[last]+r.Planned
+				continue
+			}
+			got, planned, cluster = append(got, r.Achieved), append(planned, r.Planned), append(cluster, r.Cluster)
 		}
 		if len(got) == 0 {
 			continue
 		}
-		one := results.UnitAchieved{Unit: u, Cases: measure.CountRuns(cluster), Movements: len(got)}
+		one.Cases = len(cluster)
 		one.Spread, _ = measure.Expression(got, planned, cluster, one.Cases, &p.Settings)
 		out = append(out, one)
 	}

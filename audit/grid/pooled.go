@@ -18,11 +18,11 @@ import (
 // has no interval of its own: it is for the colour of the chart, beside the
 // unpooled number. Two teeth and three movements are the least.
 func poolTeeth(cells []results.Cell, analysed []rows.Row, s *slab) {
-	var y, w, x []float64
-	var tooth []int
-	for _, i := range s.byTooth(analysed) {
+	list := s.byTooth(analysed)
+	y, w, x, tooth := make([]float64, len(list)), make([]float64, len(list)), make([]float64, len(list)), make([]int, len(list))
+	for k, i := range list {
 		r := &analysed[i]
-		y, w, x, tooth = append(y, r.Expression()), append(w, r.Planned), append(x, 1), append(tooth, int(toothPlaces[r.Tooth][0]))
+		y[k], w[k], x[k], tooth[k] = r.Expression(), r.Planned, 1, int(toothPlaces[r.Tooth][0])
 	}
 	if measure.CountRuns(tooth) < 2 || len(y) <= measure.CountRuns(tooth) {
 		return

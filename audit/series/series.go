@@ -15,7 +15,7 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// Part is what one case adds to a measure in one quarter: every measure of a
+// Part is what one movement, or case, adds to a measure in one month: every measure of a
 // criterion is a ratio num/den of such sums (outside tolerance: counts over
 // counts; expression: achieved over planned; mean shortfall: amount over count).
 type Part struct {
@@ -32,8 +32,11 @@ type Part struct {
 	Undated bool
 }
 
-// MatureOnly lists the mature parts.
+// MatureOnly lists the mature parts; they may be parts itself.
 func MatureOnly(parts []Part) []Part {
+	if !slices.ContainsFunc(parts, func(x Part) bool { return x.Immature }) {
+		return slices.Clip(parts)
+	}
 	return slices.DeleteFunc(slices.Clone(parts), func(x Part) bool { return x.Immature })
 }
 
@@ -54,6 +57,18 @@ func QuarterName(q int) string { return casebook.Month(3 * q).Quarter() }
 // undated counts what a criterion that starts at a month leaves out because it
 // has no month: it cannot be shown to be later.
 func MeasureParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
+	return measureParts(p, k, func(Part, Part) bool { return false })
+}
+
+// MeasureMonths is MeasureParts with one part for all that a case adds in a month: for sums
+// and the spread between cases. A linear model takes rows of equal variance, and gets each.
+func MeasureMonths(p *rows.Set, k *results.Criterion) []Part {
+	out, _ := measureParts(p, k, func(a, b Part) bool { return a.Cluster == b.Cluster && a.Month == b.Month })
+	return out
+}
+
+// measureParts lists the parts; those that follow one another and belong together are one.
+func measureParts(p *rows.Set, k *results.Criterion, together func(a, b Part) bool) (out []Part, undated int) {
 	if k.Measure == results.CasesRefined {
 		return refinedParts(p, k)
 	}
@@ -81,6 +96,10 @@ func MeasureParts(p *rows.Set, k *results.Criterion) (out []Part, undated int) {
 		case results.MeanShortfallOf:
 			x.Num = r.Shortfall()
 		}
+		if last := len(out) - 1; last >= 0 && together(out[last], x) {
+			out[last].Num, out[last].Den, out[last].N = out[last].Num+x.Num, out[last].Den+x.Den, out[last].N+1
+			continue
+		}
 		out = append(out, x)
 	}
 	markOpen(p, by, out)
@@ -96,7 +115,7 @@ const mostOpen = 0.2
 func markOpen(p *rows.Set, by results.By, parts []Part) {
 	planned, open := map[int]int{}, map[int]int{}
 	for i := range parts {
-		planned[parts[i].Quarter]++
+		planned[parts[i].Quarter] += parts[i].N
 	}
 	for i := range p.Missing {
 		r := &p.Missing[i]

@@ -94,3 +94,29 @@ func TestExpressionOverBothUnitsCountsTolerances(t *testing.T) {
 	assert.InDelta(t, 1, den, 1e-12)
 	assert.InDelta(t, 0.75, num, 1e-12)
 }
+
+// TestACaseIsOnePartAMonth: the movements of a case in one month are one part, counted all;
+// courses of other months, and of other cases, are parts of their own.
+func TestACaseIsOnePartAMonth(t *testing.T) {
+	var b audittest.Build
+	for _, id := range []string{"a", "b"} {
+		b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Status: casebook.Completed, Start: casebook.NewMonth(2025, 1)})
+		b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 2, Start: casebook.NewMonth(2025, 9)})
+		for i, achieved := range []float64{9, 2, 10} {
+			b.Add(id, 1, casebook.AllTeeth()[i], casebook.Rotation, 10, achieved, audittest.Soft)
+		}
+		b.Add(id, 2, 13, casebook.Rotation, 10, 3, audittest.Soft)
+	}
+	p, k := b.Prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.OutsideTolerance}
+	parts := MeasureMonths(p, k)
+	require.Len(t, parts, 4)
+	for i, x := range parts {
+		assert.Equal(t, [3]float64{1, []float64{3, 1}[i%2], []float64{3, 1}[i%2]}, [3]float64{x.Num, x.Den, float64(x.N)})
+		assert.Equal(t, i/2, x.Cluster)
+	}
+	rows, _ := MeasureParts(p, k)
+	require.Len(t, rows, 8)
+	all := func(*Part) bool { return true }
+	assert.Equal(t, SumParts(rows, all), SumParts(parts, all))
+	assert.InDelta(t, Dispersion(rows, 0.4, all), Dispersion(parts, 0.4, all), 1e-12)
+}

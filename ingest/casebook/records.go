@@ -105,21 +105,21 @@ type Course struct {
 // Movement is one tooth along one axis in one course. Planned and Achieved are
 // signed (see the package comment), in the unit of the axis. Achieved is
 // missing where the outcome was not measured.
-type Movement struct {
+type Movement struct { // millions of them: fields by size, so that little room lies between them
 	Case          CaseKey
 	Course        int
-	Tooth         Tooth
-	Axis          Axis
 	Planned       float64
 	Achieved      Opt[float64]
 	StatedPercent Opt[float64] // expression the practice computed itself; kept, never mixed with measured
-	SizeOnly      bool         // the sheet recorded size without direction; taken as positive
+	SizeMM        Opt[float64] // longest side of the feature, mm
+	LostMonth     Opt[int]     // whole months worn when it was lost
+	Lost          Opt[bool]    // feature lost during the course
+	Tooth         Tooth
+	Axis          Axis
+	SizeOnly      bool // the sheet recorded size without direction; taken as positive
 	Style         Style
 	Shape         Shape
 	Orientation   Orientation
-	SizeMM        Opt[float64] // longest side of the feature, mm
-	Lost          Opt[bool]    // feature lost during the course
-	LostMonth     Opt[int]     // whole months worn when it was lost
 	Staging       Staging
 	MeasuredBy    Method
 	Confirmed     Confirmation // of amounts that can hardly be right

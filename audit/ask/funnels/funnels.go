@@ -30,6 +30,14 @@ func answer(p *rows.Set) []results.Funnel { return answerUnder(p, disclose.Rule{
 // answerUnder computes the funnels that a rule lets be shown: what is thin depends on the
 // cases behind the points, which the results no longer tell.
 func answerUnder(p *rows.Set, rule disclose.Rule) []results.Funnel {
+	criteria := []*results.Criterion{
+		{Measure: results.CasesRefined},
+		{Measure: results.OutsideTolerance, Course: results.Initial},
+	}
+	var parts [2][]series.Part
+	for i, k := range criteria {
+		parts[i] = series.MatureOnly(series.MeasureMonths(p, k))
+	}
 	var out []results.Funnel
 	for _, unit := range []struct {
 		name string
@@ -38,17 +46,14 @@ func answerUnder(p *rows.Set, rule disclose.Rule) []results.Funnel {
 		{clinicians, p.UnitCode},
 		{"practice", func(c *casebook.Case) string { return c.Practice }},
 	} {
-		for _, k := range []*results.Criterion{
-			{Measure: results.CasesRefined},
-			{Measure: results.OutsideTolerance, Course: results.Initial},
-		} {
-			out = append(out, funnel(p, rule, unit.name, unit.code, k))
+		for i, k := range criteria {
+			out = append(out, funnel(p, rule, unit.name, unit.code, k, parts[i]))
 		}
 	}
 	return out
 }
 
-func funnel(p *rows.Set, rule disclose.Rule, units string, code func(*casebook.Case) string, k *results.Criterion) results.Funnel {
+func funnel(p *rows.Set, rule disclose.Rule, units string, code func(*casebook.Case) string, k *results.Criterion, parts []series.Part) results.Funnel {
 	measure := fmt.Sprintf("cases refined within %d months of their start", k.Horizon(&p.Settings))
 	if k.Measure == results.OutsideTolerance {
 		measure = "movements outside tolerance, initial courses"
@@ -56,8 +61,6 @@ func funnel(p *rows.Set, rule disclose.Rule, units string, code func(*casebook.C
 	out := results.Funnel{Units: units, Measure: measure, Target: results.NotEstimable, Phi: results.NotEstimable, Effect: results.NotEstimable}
 	byCode := map[string][]series.Part{}
 	without := map[int]bool{}
-	every, _ := series.MeasureParts(p, k)
-	parts := series.MatureOnly(every)
 	if len(parts) > 0 && parts[0].Undated {
 		out.Measure = "completed cases with at least one refinement"
 	}

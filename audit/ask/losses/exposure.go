@@ -29,16 +29,11 @@ func wornFeatures(p *rows.Set) (features []wornFeature, excluded []results.Exclu
 		{ID: "loss-not-recorded", Reason: "Loss not recorded (yes or no)"},
 		{ID: "months-missing", Reason: "Months worn not known: neither aligners used and change interval nor course dates"},
 	}
-	at, prev := 0, (*casebook.Movement)(nil)
-	for _, m := range rows.InOrder(p.Dataset.Movements) {
-		same := prev != nil && prev.Case == m.Case && prev.Course == m.Course && prev.Tooth == m.Tooth
-		prev = m
-		if same || m.Style != casebook.SoftwareSuggested && m.Style != casebook.ClinicianDesigned {
+	for i, m := range p.Order {
+		if i > 0 && rows.SameTooth(p.Order[i-1], m) || m.Style != casebook.SoftwareSuggested && m.Style != casebook.ClinicianDesigned {
 			continue
 		}
-		for p.Cases[at].Key != m.Case {
-			at++
-		}
+		at := p.ClusterOf[i]
 		if !p.CourseInPeriod(at, m.Course) {
 			continue
 		}

@@ -4,12 +4,16 @@ import (
 	"math"
 	"testing"
 
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 	"shortfall/audit/audittest"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/stats"
+	"shortfall/audit/stats/glm"
 	"shortfall/ingest/casebook"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 func TestFeaturesAreCountedOncePerTooth(t *testing.T) {
@@ -88,4 +92,36 @@ func referenceFeatures(t *testing.T) []wornFeature {
 		})
 	}
 	return out
+}
+
+// TestFeaturesAlikeAreOneRow: the rate ratio within tooth classes, with a row for every
+// feature and with one for those of a case that are alike, within 1e-9.
+func TestFeaturesAlikeAreOneRow(t *testing.T) {
+	var features []wornFeature
+	for i := range 400 {
+		features = append(features, wornFeature{
+			cluster: i / 16, style: []casebook.Style{casebook.SoftwareSuggested, casebook.ClinicianDesigned}[i*i%7%2],
+			class: casebook.ToothClasses()[i%3], lost: (i*i+i/16)%11 < 2, months: float64(1+i%9) / 2,
+		})
+	}
+	kind := func(f *wornFeature) int { return 10*int(f.class) + int(f.style) }
+	columns := func(f *wornFeature) []float64 {
+		return []float64{1, float64(f.style), float64(measure.OneIf(f.class == casebook.ToothClasses()[1]))}
+	}
+	names := []string{"rate", "style", "class"}
+	each := 0
+	single := lossModel(features, names, func(*wornFeature) int { each++; return each }, columns)
+	joined := lossModel(features, names, kind, columns)
+	require.Greater(t, len(single.Y), len(joined.Y)+200)
+	for _, c := range [][]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}} {
+		var e [2]stats.Estimate
+		for i, m := range []glm.CountModel{single, joined} {
+			fit, err := glm.FitCount(m, glm.Poisson, stats.CR2)
+			require.NoError(t, err)
+			e[i] = fit.Contrast(c, 0.95)
+		}
+		assert.Positive(t, e[0].SE)
+		assert.InDeltaSlice(t, []float64{e[0].Value, e[0].SE, e[0].DF, e[0].Low, e[0].High}, []float64{e[1].Value, e[1].SE, e[1].DF, e[1].Low, e[1].High}, 1e-9)
+		assert.Equal(t, e[0].Warnings, e[1].Warnings)
+	}
 }

@@ -73,16 +73,31 @@ func countExposure(features []wornFeature) []results.Exclusion {
 	return out
 }
 
-// lossModel is a Poisson model of losses with months worn as exposure.
-func lossModel(features []wornFeature, names []string, columns func(*wornFeature) []float64) glm.CountModel {
-	n := len(features)
-	m := glm.CountModel{
-		Names: names, X: make([]float64, 0, n*len(names)), Y: make([]float64, n), Offset: make([]float64, n), Cluster: make([]int, n),
-	}
+// lossModel is a Poisson model of losses with months worn as exposure. Features of a case
+// that are alike in all columns are one row of their losses and months: the likelihood,
+// the scores of the cases and CR2, whose working variance is that of the counts, are the same
+// (TestFeaturesAlikeAreOneRow). kind numbers the columns that a feature has.
+func lossModel(features []wornFeature, names []string, kind func(*wornFeature) int, columns func(*wornFeature) []float64) glm.CountModel {
+	m := glm.CountModel{Names: names}
+	at := map[int]int{} // of the rows of the case, by kind
 	for i := range features {
 		f := &features[i]
-		m.X = append(m.X, columns(f)...)
-		m.Y[i], m.Offset[i], m.Cluster[i] = float64(measure.OneIf(f.lost)), math.Log(f.months), f.cluster
+		if i > 0 && features[i-1].cluster != f.cluster {
+			clear(at)
+		}
+		k := kind(f)
+		row, known := at[k]
+		if !known {
+			row = len(m.Y)
+			at[k] = row
+			m.X = append(m.X, columns(f)...)
+			m.Y, m.Offset, m.Cluster = append(m.Y, 0), append(m.Offset, 0), append(m.Cluster, f.cluster)
+		}
+		m.Y[row] += float64(measure.OneIf(f.lost))
+		m.Offset[row] += f.months
+	}
+	for row, months := range m.Offset {
+		m.Offset[row] = math.Log(months)
 	}
 	return m
 }
@@ -107,7 +122,7 @@ func lossRate(p *rows.Set, like results.LossRate, features []wornFeature) result
 	case out.Lost == 0:
 		noneLost(p, &out, months)
 	default:
-		fit, err := glm.FitCount(lossModel(features, []string{"rate"}, func(*wornFeature) []float64 { return []float64{1} }), glm.Poisson, stats.CR2)
+		fit, err := glm.FitCount(lossModel(features, []string{"rate"}, func(*wornFeature) int { return 0 }, func(*wornFeature) []float64 { return []float64{1} }), glm.Poisson, stats.CR2)
 		if err != nil {
 			out.Warnings = append(out.Warnings, measure.NotEstimated(err))
 			return out
@@ -156,7 +171,8 @@ func lossRatio(p *rows.Set, features []wornFeature) *results.LossRatio {
 	for _, c := range others {
 		names = append(names, c.String())
 	}
-	fit, err := glm.FitCount(lossModel(features, names, func(f *wornFeature) []float64 {
+	kind := func(f *wornFeature) int { return 2*int(f.class) + measure.OneIf(f.style == casebook.ClinicianDesigned) }
+	fit, err := glm.FitCount(lossModel(features, names, kind, func(f *wornFeature) []float64 {
 		x := []float64{1, float64(measure.OneIf(f.style == casebook.ClinicianDesigned))}
 		for _, c := range others {
 			x = append(x, float64(measure.OneIf(f.class == c)))
