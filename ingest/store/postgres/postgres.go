@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/stdlib"
 
 	"shortfall/ingest/store"
@@ -54,6 +55,10 @@ func Open(ctx context.Context, address string) (*DB, error) {
 	if err != nil {
 		return nil, err
 	}
+	return connect(ctx, config)
+}
+
+func connect(ctx context.Context, config *pgx.ConnConfig) (*DB, error) {
 	// A connection that waited is tried first: the server may have been restarted.
 	always := func(context.Context, stdlib.ShouldPingParams) bool { return true }
 	db := &DB{sql: stdlib.OpenDB(*config, stdlib.OptionAfterConnect(quiet), stdlib.OptionShouldPing(always)), path: pathOf(config), schema: config.RuntimeParams["search_path"]}

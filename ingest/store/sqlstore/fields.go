@@ -2,9 +2,6 @@ package sqlstore
 
 import (
 	"fmt"
-	"maps"
-	"slices"
-	"strings"
 
 	"shortfall/ingest/casebook"
 )
@@ -39,21 +36,6 @@ func vocabularyOf[E interface {
 		v[e.String()] = e
 	}
 	return v
-}
-
-// unknownWord is the number of a word that is not in the vocabulary.
-const unknownWord = -1
-
-// numbered is an expression for the numbers of the words of a column: a million texts
-// need not be made to be looked up.
-func (v vocabulary[E]) numbered(column string) string {
-	var b strings.Builder
-	b.WriteString("CASE " + column)
-	for _, w := range slices.Sorted(maps.Keys(v)) {
-		fmt.Fprintf(&b, " WHEN '%s' THEN %d", strings.ReplaceAll(w, "'", "''"), v[w])
-	}
-	fmt.Fprintf(&b, " ELSE CASE WHEN %s IS NULL THEN NULL ELSE %d END END", column, unknownWord)
-	return b.String()
 }
 
 // fields reads the columns of one row from left to right. The first value of
@@ -125,7 +107,7 @@ func (f *fields) month() casebook.Month {
 }
 
 func word[E ~uint8](f *fields, v vocabulary[E]) E {
-	if n, ok := f.values[f.next].(int64); ok && n != unknownWord { // see numbered
+	if n, ok := f.values[f.next].(int64); ok { // see coded
 		f.next++
 		return E(n)
 	}

@@ -144,7 +144,7 @@ func hold[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K], into map
 var (
 	comparedColumns = append(slices.Clone(movementTable.keys), "planned", "achieved")
 	comparedTable   = table[casebook.Movement, casebook.MovementKey]{
-		name: movementTable.name, keys: movementTable.keys, words: movementTable.words,
+		name: movementTable.name, keys: movementTable.keys, codes: movementTable.codes,
 		read: func(f *fields) casebook.Movement {
 			return casebook.Movement{
 				Case: f.caseKey(), Course: f.integer(), Tooth: casebook.Tooth(f.integer()), Axis: word(f, axisWords),

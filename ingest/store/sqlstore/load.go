@@ -95,26 +95,25 @@ func selectRecords[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K],
 // eachRecord reads records of one kind in key order; keep gets each of them with what the
 // columns hold that follow its own.
 func eachRecord[T, K comparable](ctx context.Context, tx *Tx, t *table[T, K], columns []string, where string, args []any, keep func(T, *fields)) error {
-	read := slices.Clone(columns)
-	for i, c := range columns {
-		if numbers := t.words[c]; numbers != "" {
-			read[i] = numbers
-		}
-	}
-	rows, err := tx.QueryContext(ctx, "SELECT "+strings.Join(read, ",")+" FROM "+t.name+where+
+	read := t.selection(columns)
+	rows, err := tx.QueryContext(ctx, "SELECT "+read.list+" FROM "+t.name+where+
 		" ORDER BY "+strings.Join(t.keys, ","), args...)
 	if err != nil {
 		return err
 	}
 	defer rows.Close()
 	f := &fields{values: make([]any, len(columns))}
-	targets := make([]any, len(columns))
+	row := make([]any, len(read.own)+min(1, len(read.codes)))
+	targets := make([]any, len(row))
 	for i := range targets {
-		targets[i] = &f.values[i]
+		targets[i] = &row[i]
 	}
 	for rows.Next() {
 		if err := rows.Scan(targets...); err != nil {
 			return err
+		}
+		if err := read.spread(row, f.values); err != nil {
+			return unreadable(t.name, err)
 		}
 		f.next = 0
 		keep(t.read(f), f)

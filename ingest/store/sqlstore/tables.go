@@ -22,8 +22,10 @@ type table[T comparable, K comparable] struct {
 	args func(T) []any
 	// read is the inverse of args.
 	read func(*fields) T
-	// words are expressions for columns of words whose numbers read takes too.
-	words map[string]string
+	// codes are expressions for columns of few values, whose numbers read takes too (narrow.go).
+	codes map[string]string
+	// told are columns that others tell.
+	told []string
 }
 
 var (
@@ -115,12 +117,13 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 			Confirmed: word(f, confirmationWords),
 		}
 	},
-	words: map[string]string{
-		"axis": axisWords.numbered("axis"), "style": styleWords.numbered("style"), "shape": shapeWords.numbered("shape"),
-		"orientation": orientationWords.numbered("orientation"), "staging": stagingWords.numbered("staging"), "measured_by": methodWords.numbered("measured_by"),
-		"confirmed": confirmationWords.numbered("confirmed"),
-		"unit":      "NULL", // the axis tells it
+	codes: map[string]string{
+		"tooth": codedNumber("tooth"), "axis": axisWords.coded("axis"), "size_only": codedNumber("size_only"),
+		"style": styleWords.coded("style"), "shape": shapeWords.coded("shape"), "orientation": orientationWords.coded("orientation"),
+		"lost": codedNumber("lost"), "staging": stagingWords.coded("staging"), "measured_by": methodWords.coded("measured_by"),
+		"confirmed": confirmationWords.coded("confirmed"),
 	},
+	told: []string{"unit"}, // by the axis
 }
 
 var repeatTable = table[casebook.Repeat, casebook.MovementKey]{
