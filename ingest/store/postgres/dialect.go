@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -119,6 +120,25 @@ func (d dialect) stage(ctx context.Context, tx *sqlstore.Tx, table string, colum
 		}
 	}
 	return nil
+}
+
+// callsAtOnce go to the server before the first answer is waited for.
+const callsAtOnce = 1000
+
+// Run sends many statements at once; each is prepared once.
+func (dialect) Run(ctx context.Context, tx *sqlstore.Tx, calls []sqlstore.Call) error {
+	return tx.Conn.Raw(func(c any) error {
+		for some := range slices.Chunk(calls, callsAtOnce) {
+			b := &pgx.Batch{}
+			for _, call := range some {
+				b.Queue(tx.Statement(call.Query), tx.Args(call.Args)...)
+			}
+			if err := c.(*stdlib.Conn).Conn().SendBatch(ctx, b).Close(); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 // RowsAtOnce bounds what a refused row makes to be written one by one.

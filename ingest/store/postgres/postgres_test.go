@@ -61,7 +61,7 @@ func TestOnAServer(t *testing.T) {
 		im.Run(t)
 	})
 	for name, test := range map[string]func(*testing.T, *pgtest.Server){
-		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Change": testChange, "OlderWithRoles": testOlderWithRoles, "Travels": testTravels,
+		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Change": testChange, "OlderWithRoles": testOlderWithRoles, "Travels": testTravels, "WaitsForNoRow": testWaitsForNoRow,
 		"Roles": testRoles, "PracticesApart": testPracticesApart, "LostConnection": testLostConnection, "NamesNoValue": testNamesNoValue,
 		"ServerCrashes": testServerCrashes, "ServerRestarts": testServerRestarts, "SerializationFailure": testSerializationFailure,
 		"LogShowsNoValue": testLogShowsNoValue, "Certificate": testCertificate,

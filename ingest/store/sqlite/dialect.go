@@ -100,5 +100,15 @@ func alike(args []any, step int) bool {
 	return true
 }
 
+// Run prepares each statement once.
+func (dialect) Run(ctx context.Context, tx *sqlstore.Tx, calls []sqlstore.Call) error {
+	for _, c := range calls {
+		if _, err := tx.Repeated(ctx, c.Query, c.Args...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // RowsAtOnce was measured; more gain nothing (see BenchmarkImport).
 func (dialect) RowsAtOnce() int { return 64 }

@@ -47,15 +47,11 @@ func archive[T, K comparable](w *writer, t *table[T, K], keys []K, how store.How
 	}
 	slices.SortFunc(args, compareArgs)
 	copyOut, remove := t.archive(w.tx), w.tx.Delete(t.name, t.hasKey())
+	calls := make([]Call, 0, 2*len(args))
 	for _, key := range args {
-		if _, err := w.tx.Repeated(w.ctx, copyOut, append([]any{string(how), w.fileID}, key...)...); err != nil {
-			return err
-		}
-		if _, err := w.tx.Repeated(w.ctx, remove, key...); err != nil {
-			return err
-		}
+		calls = append(calls, Call{copyOut, append([]any{string(how), w.fileID}, key...)}, Call{remove, key})
 	}
-	return nil
+	return w.tx.Run(w.ctx, w.tx, calls)
 }
 
 // inserter collects rows to be written at once.

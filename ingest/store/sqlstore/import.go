@@ -141,6 +141,7 @@ func (w *writer) sheets() error {
 }
 
 func (w *writer) rejected() error {
+	rows := w.rows("rejected", "kind", "rule", "reasons", "file_id", "sheet", "row", "layout_id", "original")
 	for _, r := range w.batch.Rejected {
 		layout, original, err := w.layouts.split(w.ctx, r.Source.Row, r.Original)
 		if err != nil {
@@ -158,30 +159,54 @@ func (w *writer) rejected() error {
 		if err != nil {
 			return err
 		}
-		_, err = w.tx.Repeated(w.ctx,
-			"INSERT INTO rejected (kind, rule, reasons, file_id, sheet, row, layout_id, original) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-			wordOrNull(r.Kind), rule, string(reasons), w.fileID, r.Source.Sheet, r.Source.Row, layout, original)
-		if err != nil {
+		if err := rows.add(wordOrNull(r.Kind), rule, string(reasons), w.fileID, r.Source.Sheet, r.Source.Row, layout, original); err != nil {
 			return err
 		}
 	}
-	return nil
+	return rows.flush()
 }
 
 func (w *writer) problems() error {
+	rows := w.rows("problems", "file_id", "position", "rule", "severity", "problem")
 	for i, p := range w.batch.Problems {
 		text, err := json.Marshal(p.Keep())
 		if err != nil {
 			return err
 		}
-		_, err = w.tx.Repeated(w.ctx,
-			"INSERT INTO problems (file_id, position, rule, severity, problem) VALUES (?, ?, ?, ?, ?)",
-			w.fileID, i, p.Rule, p.Severity.String(), string(text))
-		if err != nil {
+		if err := rows.add(w.fileID, i, p.Rule, p.Severity.String(), string(text)); err != nil {
 			return err
 		}
 	}
-	return nil
+	return rows.flush()
+}
+
+// rows collects rows of a table that are written some at once.
+type rows struct {
+	w       *writer
+	table   string
+	columns []string
+	args    []any
+}
+
+func (w *writer) rows(table string, columns ...string) *rows {
+	return &rows{w: w, table: table, columns: columns}
+}
+
+func (r *rows) add(values ...any) error {
+	r.args = append(r.args, values...)
+	if len(r.args) < len(r.columns)*r.w.tx.RowsAtOnce() {
+		return nil
+	}
+	return r.flush()
+}
+
+func (r *rows) flush() error {
+	if len(r.args) == 0 {
+		return nil
+	}
+	err := r.w.tx.Insert(r.w.ctx, r.w.tx, r.table, r.columns, r.args)
+	r.args = r.args[:0]
+	return err
 }
 
 // tally records how a kind met the database.

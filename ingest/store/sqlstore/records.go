@@ -50,11 +50,19 @@ type Dialect interface {
 	Insert(ctx context.Context, tx *Tx, table string, columns []string, args []any) error
 	// RowsAtOnce is how many rows one Insert takes best.
 	RowsAtOnce() int
+	// Run runs statements that come often, one after another.
+	Run(ctx context.Context, tx *Tx, calls []Call) error
 	// Delete is a statement that takes current records out of their table.
 	Delete(table, where string) string
 	// Move gives the current records of one practice to another; columns are all of
 	// the table.
 	Move(ctx context.Context, tx *Tx, table string, columns []string, from, to string) error
+}
+
+// Call is a statement with its arguments.
+type Call struct {
+	Query string
+	Args  []any
 }
 
 // InPlace is the part of a Dialect of an engine that deletes and changes rows where

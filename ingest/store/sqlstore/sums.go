@@ -3,7 +3,8 @@ package sqlstore
 import (
 	"cmp"
 	"context"
-	"database/sql"
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 
@@ -29,11 +30,34 @@ func SumsStatement(allTeeth bool) string {
 	if allTeeth {
 		tooth, group = "0", ""
 	}
-	return `SELECT case_id, practice, again, ` + tooth + `, axis, positive, style, count(*), sum(p), sum(a), sum(abs(a - p)), sum(abs(p - a) / p), sum(p * a), sum(p * p),
-	sum(CASE WHEN ` + beyond("p") + ` THEN 1 ELSE 0 END),
-	sum(CASE WHEN ` + beyond("p") + ` AND ` + beyond("abs(a - p)") + ` THEN 1 ELSE 0 END),
-	sum(CASE WHEN NOT ` + beyond("p") + ` AND ` + beyond("abs(a - p)") + ` THEN 1 ELSE 0 END)
+	return `SELECT case_id, practice, ` + groupNumber(tooth) + `, CAST(count(*) AS INTEGER), sum(p), sum(a), sum(abs(a - p)), sum(abs(p - a) / p), sum(p * a), sum(p * p),
+	CAST(sum(CASE WHEN ` + beyond("p") + ` THEN 1 ELSE 0 END) AS INTEGER),
+	CAST(sum(CASE WHEN ` + beyond("p") + ` AND ` + beyond("abs(a - p)") + ` THEN 1 ELSE 0 END) AS INTEGER),
+	CAST(sum(CASE WHEN NOT ` + beyond("p") + ` AND ` + beyond("abs(a - p)") + ` THEN 1 ELSE 0 END) AS INTEGER)
 	FROM (` + summed + `) AS s GROUP BY case_id, practice, again, ` + group + `axis, positive, style`
+}
+
+// groupNumber says in one number what a sum is of, as codes of narrow.go: the rest of what
+// travels for it are sums.
+func groupNumber(tooth string) string {
+	return fmt.Sprintf("((((%s) * 2 + again) * 2 + positive) * %d + (%s)) * %[2]d + (%[4]s)", tooth, 1<<codeBits, axisWords.coded("axis"), styleWords.coded("style"))
+}
+
+// ofGroup reads groupNumber.
+func ofGroup(n int64, s *casebook.Sum) error {
+	next := func(below int64) int64 {
+		part := n % below
+		n /= below
+		return part
+	}
+	style, axis := next(1<<codeBits), next(1<<codeBits)
+	if style == 1 || axis < firstCode {
+		return errors.New("a sum is of a word that is not in the vocabulary")
+	}
+	positive, again := next(2), next(2)
+	s.Axis, s.Style = casebook.Axis(axis-firstCode), casebook.Style(max(style-firstCode, 0))
+	s.Direction, s.Again, s.Tooth = casebook.DirectionOf(s.Axis, float64(2*positive-1)), again == 1, casebook.Tooth(n)
+	return nil
 }
 
 // beyond compares an amount with the tolerance in hundredths, as amounts stand in a
@@ -79,13 +103,13 @@ func sums(ctx context.Context, tx *Tx, of casebook.SumsOf) (list []casebook.Sum,
 	}
 	err = each(ctx, tx, SumsStatement(of.AllTeeth), func(scan scanner) error {
 		var s casebook.Sum
-		var g group
-		err := scan(&s.Case.ID, &s.Case.Practice, &g.again, &s.Tooth, &g.axis, &g.positive, &g.style, &s.Movements,
+		var of int64
+		err := scan(&s.Case.ID, &s.Case.Practice, &of, &s.Movements,
 			&s.Planned, &s.Achieved, &s.Error, &s.Miss, &s.Product, &s.Square, &s.Judged, &s.Outside, &s.SmallOutside)
-		if _, out := removed[s.Case]; out {
+		if _, out := removed[s.Case]; out || err != nil {
 			return err
 		}
-		s.Again, s.Axis, s.Direction, s.Style = g.again != 0, axisWords[g.axis], g.direction(), styleWords[g.style.String]
+		err = ofGroup(of, &s)
 		list = append(list, s)
 		return err
 	}, SumsArgs(of)...)
@@ -115,7 +139,6 @@ func quartiles(ctx context.Context, tx *Tx, of casebook.SumsOf) (list []casebook
 type group struct {
 	again, positive int
 	axis            string
-	style           sql.NullString
 }
 
 func (g *group) direction() casebook.Direction {
