@@ -4,6 +4,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
@@ -15,7 +16,8 @@ import (
 func (r *rowReader) original() casebook.Original {
 	lost := r.lost()
 	out := r.originals.rows.Begin(r.cells.Number, r.cells.Len())
-	for _, c := range r.cells.All() {
+	for i := range r.cells.Len() {
+		c := r.cells.Cell(i)
 		col := r.originals.column(r.t, int(c.Col))
 		kept := col.field != columns.NoField && r.took[c.Col] && (lost == nil || !lost[sheet.Ref(r.cells.Number, int(c.Col))])
 		if c != col.last || kept != col.kept || !col.steady {
@@ -24,7 +26,12 @@ func (r *rowReader) original() casebook.Original {
 				col.text = r.parsedText(col.field, col.text, c)
 			}
 		}
-		r.originals.rows.Cell(col.number, col.text, kept)
+		if col.text != c.Text {
+			r.originals.rows.Cell(col.number, col.text, kept)
+			continue
+		}
+		n := r.originals.known.Get(r.t.Sheet.Number(r.cells, i), c.Text)
+		r.originals.rows.Numbered(col.number, n, c.Text, kept)
 	}
 	return out
 }
@@ -32,7 +39,8 @@ func (r *rowReader) original() casebook.Original {
 // originals writes the original rows of one table.
 type originals struct {
 	rows    *casebook.Rows
-	columns []originalColumn // by number of the column
+	known   *memo.Numbered[uint64] // numbers of texts that stay as they are
+	columns []originalColumn       // by number of the column
 }
 
 // originalColumn is what a column is, and what its cell in the row above gave.

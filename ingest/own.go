@@ -123,7 +123,7 @@ func (r *rowReader) noteSaid(m *casebook.Movement) {
 		means string
 	}{{columns.Shape, m.Shape.String()}, {columns.Style, m.Style.String()}} {
 		c, _, ok := r.usable(x.field)
-		if !ok || c.Kind != sheet.String || x.means == "" || values.Key(c.Text) == values.Key(x.means) {
+		if !ok || c.Kind != sheet.String || x.means == "" || c.Text == x.means || values.Same(c.Text, x.means) {
 			continue
 		}
 		key := casebook.WordRead{Column: "attachment " + strings.TrimPrefix(x.field.String(), "feature "), Said: strings.TrimSpace(c.Text), Means: x.means}

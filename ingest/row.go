@@ -10,6 +10,7 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -67,6 +68,7 @@ type rowReader struct {
 	block      map[columns.Field]sheet.Cell // last cell of each field written once a block
 	told       told
 	originals  originals
+	missing    *memo.Numbered[bool]
 }
 
 // at finds the cell of a field: of the pair, of the table, or a constant.
@@ -216,13 +218,22 @@ func (r *rowReader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 		r.cost(r.problem(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value"), f)
 		return c, col, false
 	}
-	if values.IsMissing(c.Text, r.Missing) || r.Meant(f, c.Text) == decide.NotRecorded {
+	if r.isMissing(c, col) || r.Meant(f, c.Text) == decide.NotRecorded {
 		return c, col, false
 	}
 	if r.took != nil {
 		r.took[col] = true
 	}
 	return c, col, true
+}
+
+// isMissing reports an explicit missing code.
+func (r *rowReader) isMissing(c sheet.Cell, col int) bool {
+	at, n := r.t.Sheet.At(r.cells, col)
+	if at.Text != c.Text { // it stands in another row, or above the table
+		n = 0
+	}
+	return r.missing.Get(n, c.Text)
 }
 
 // need rejects the row where a required field is blank.

@@ -9,8 +9,10 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
 )
 
 // readTables reads the case log first, since the status of a case decides what
@@ -159,9 +161,11 @@ func (r *reader) newRowReader(t *layout.Table, n *notes) *rowReader {
 	if t.Kind == casebook.MovementKind && len(t.Pairs) == 0 {
 		r.batch.Movements = slices.Grow(r.batch.Movements, len(t.Sheet.Rows))
 	}
+	rows := &casebook.Rows{}
 	return &rowReader{
 		reader: r, t: t, plan: r.Plans[t], notes: n, took: make([]bool, t.Sheet.Columns()+1), block: map[columns.Field]sheet.Cell{},
-		told: newTold(t), originals: originals{rows: &casebook.Rows{}},
+		told: newTold(t), originals: originals{rows: rows, known: memo.ByNumber(rows.Number)},
+		missing: memo.ByNumber(func(text string) bool { return values.IsMissing(text, r.Missing) }),
 	}
 }
 

@@ -51,22 +51,31 @@ func (r *Rows) Begin(row, cells int) Original {
 
 // Cell adds a cell to the row that was begun last; kept is whether it may be kept.
 func (r *Rows) Cell(column int, text string, kept bool) {
-	head := uint64(column) << 1
-	if kept {
-		head |= 1
-	}
-	r.packed = binary.AppendUvarint(r.packed, head)
+	r.Numbered(column, r.Number(text), text, kept)
+}
+
+// Number of a text, for Numbered; it stays what it is.
+func (r *Rows) Number(text string) uint64 {
 	n, ok := r.known[text]
 	if !ok && len(r.texts) < mostTexts {
 		if r.known == nil {
 			r.known = map[string]uint64{}
 		}
 		r.texts = append(r.texts, text)
-		n, ok = uint64(len(r.texts)), true
+		n = uint64(len(r.texts))
 		r.known[text] = n
 	}
-	r.packed = binary.AppendUvarint(r.packed, n) // 0 where the text follows
-	if !ok {
+	return n // 0 where the text is written where it stands
+}
+
+// Numbered is Cell for a text of which the number is known.
+func (r *Rows) Numbered(column int, number uint64, text string, kept bool) {
+	head := uint64(column) << 1
+	if kept {
+		head |= 1
+	}
+	r.packed = binary.AppendUvarint(binary.AppendUvarint(r.packed, head), number)
+	if number == 0 {
 		r.packed = append(binary.AppendUvarint(r.packed, uint64(len(text))), text...)
 	}
 }

@@ -159,13 +159,10 @@ func (r *File) saysScales(t *layout.Table, out *[]casebook.Problem) {
 // eachCell calls f with every cell of a column below the header; the example
 // row of the template is no evidence.
 func eachCell(t *layout.Table, col int, f func(row int, c sheet.Cell)) {
-	id := t.Find(columns.Case)
+	holds := filled(t, col)
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken || isExample(row.At(id)) {
-			continue
-		}
-		if c := row.At(col); c.Kind != sheet.Blank {
-			f(row.Number, c)
+		if holds(row) {
+			f(row.Number, row.At(col))
 		}
 	}
 }

@@ -70,12 +70,13 @@ func (r *File) readLegend() {
 			contradicted = !view.ViewIn(c.Text) || contradicted
 		}
 		seen := map[string]bool{}
-		eachCell(t, t.Find(columns.Axis), func(_ int, c sheet.Cell) {
-			if c.Kind == sheet.String && !seen[c.Text] && len(seen) < 100 {
+		col := t.Find(columns.Axis)
+		for _, s := range distinct(t, col, filled(t, col)) {
+			if c := s.cell; c.Kind == sheet.String && !seen[c.Text] && len(seen) < 100 {
 				seen[c.Text] = true
 				l.signs(c.Text)
 			}
-		})
+		}
 	}
 	r.legend = l
 	if r.View = view; contradicted {

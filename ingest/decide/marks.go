@@ -24,6 +24,9 @@ func isDitto(text string) bool {
 // repeatDittos puts the cell above in the place of marks that say so.
 func (r *File) repeatDittos(out *[]casebook.Problem) {
 	for _, t := range r.Tables {
+		if !t.Sheet.MaySay(isDitto) {
+			continue
+		}
 		b := NewBody(t)
 		var above []sheet.Cell // by column
 		n, first := 0, ""

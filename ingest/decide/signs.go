@@ -10,6 +10,7 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -38,6 +39,7 @@ func (r *File) signsOf(t *layout.Table) amountSigns {
 	var s amountSigns
 	example := t.Find(columns.Case)
 	words := map[string]bool{}
+	read := r.signedTexts(t)
 	records, amounts := NewBody(t), amountsOf(t)
 	for _, row := range t.Sheet.Rows {
 		if row.Number < t.Body || row.Broken || isExample(row.At(example)) || t.Repeats(row) || !records.Holds(row) {
@@ -45,22 +47,22 @@ func (r *File) signsOf(t *layout.Table) amountSigns {
 		}
 		given := r.rowDirection(t, row, words)
 		for _, a := range amounts {
-			v, ok := r.signed(row.At(a.planned))
-			if !ok || v.Value == 0 {
+			v := read(row, a.planned)
+			if v.value == 0 {
 				continue
 			}
-			if given || a.directed || v.Word != "" {
+			if given || a.directed || v.word {
 				s.directed++
 			} else {
 				s.undirected++
 			}
-			if v.Value > 0 {
+			if v.value > 0 {
 				continue
 			}
 			s.negative++
-			if w, ok := r.signed(row.At(a.achieved)); ok && w.Value > 0 && w.Word == "" {
+			if w := read(row, a.achieved); w.value > 0 && !w.word {
 				s.against++
-			} else if ok && w.Value < 0 {
+			} else if w.value < 0 {
 				s.along++
 			}
 		}
@@ -68,7 +70,36 @@ func (r *File) signsOf(t *layout.Table) amountSigns {
 	return s
 }
 
-// amountColumnsOf is one planned column with its achieved one.
+// signedText is an amount as far as its sign goes: 0 where it is none.
+type signedText struct {
+	value float64
+	word  bool // stands beside it
+}
+
+// signedTexts reads the amounts of a table, each text once.
+func (r *File) signedTexts(t *layout.Table) func(row sheet.Row, col int) signedText {
+	of := func(k sheet.Kind) *memo.Numbered[signedText] {
+		return memo.ByNumber(func(text string) (out signedText) {
+			if v, ok := r.signed(sheet.Cell{Kind: k, Text: text}); ok {
+				out = signedText{v.Value, v.Word != ""}
+			}
+			return out
+		})
+	}
+	numbers, texts := of(sheet.Number), of(sheet.String)
+	return func(row sheet.Row, col int) signedText {
+		c, n := t.Sheet.At(row, col)
+		switch c.Kind {
+		case sheet.Number:
+			return numbers.Get(n, c.Text)
+		case sheet.String:
+			return texts.Get(n, c.Text)
+		}
+		return signedText{}
+	}
+}
+
+// plannedColumn is one planned column with its achieved one.
 type plannedColumn struct {
 	planned, achieved int
 	directed          bool

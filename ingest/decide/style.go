@@ -66,10 +66,10 @@ func (r *File) styleCells() styleCells {
 			if s.at.Cell == "" {
 				s.at.Sheet, s.at.Cell, s.at.Column = t.Sheet.Name, sheet.Ref(t.Header, col), t.HeaderOf(col)
 			}
-			for _, row := range t.Sheet.Rows {
-				if row.Number >= t.Body && !row.Broken && !isExample(row.At(t.Find(columns.Case))) && planned(amounts, row) {
-					s.note(r, row.At(col))
-				}
+			for _, x := range distinct(t, col, func(row sheet.Row) bool {
+				return row.Number >= t.Body && !row.Broken && !isExample(row.At(t.Find(columns.Case))) && planned(amounts, row)
+			}) {
+				s.note(r, x.cell, x.n)
 			}
 		}
 	}
@@ -84,10 +84,11 @@ func planned(amounts []plannedColumn, row sheet.Row) bool {
 	})
 }
 
-func (s *styleCells) note(r *File, c sheet.Cell) {
+// note counts a cell of so many rows.
+func (s *styleCells) note(r *File, c sheet.Cell, n int) {
 	text := strings.TrimSpace(c.Text)
 	if c.Kind == sheet.Blank || text == "" {
-		s.blank++
+		s.blank += n
 		return
 	}
 	if values.IsMissing(text, r.Missing) {
@@ -102,33 +103,33 @@ func (s *styleCells) note(r *File, c sheet.Cell) {
 	}
 	switch {
 	case err == nil && style != casebook.StyleNone:
-		s.known++
-		s.took(style, text)
+		s.known += n
+		s.took(style, text, n)
 	case notYes == nil && !yes && !oddLetter(meant):
-		s.no++
+		s.no += n
 	case oddLetter(meant):
-		s.unknown[text]++
+		s.unknown[text] += n
 	case err == nil:
-		s.none++
+		s.none += n
 	case notYes == nil && yes && !oddLetter(meant):
-		s.yes++
-		s.yesWords[text]++
+		s.yes += n
+		s.yesWords[text] += n
 	case notShape == nil:
-		s.shapes++
+		s.shapes += n
 	default:
-		s.unknown[text]++
+		s.unknown[text] += n
 	}
 }
 
 // took counts a word of the sheet's own that names a style.
-func (s *styleCells) took(style casebook.Style, text string) {
+func (s *styleCells) took(style casebook.Style, text string, n int) {
 	if values.Key(text) == values.Key(style.String()) || !lexicon.AllKnown(text) {
 		return
 	}
 	if s.read[style] == nil {
 		s.read[style] = map[string]int{}
 	}
-	s.read[style][text]++
+	s.read[style][text] += n
 }
 
 // mostTold is how many words of a style are told.

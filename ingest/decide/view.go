@@ -24,17 +24,25 @@ func (r *File) decideView(out *[]casebook.Problem) {
 			if col == 0 || t.Kind != casebook.MovementKind {
 				continue
 			}
-			eachRow(t, func(row sheet.Row) {
+			note := func(row sheet.Row, n int) {
 				c := row.At(col)
 				kind := r.turning(t, f, row)
 				if c.Kind != sheet.String || kind == values.NoTurning {
 					return
 				}
-				if found[kind]++; found[kind] == 1 {
+				if found[kind] == 0 {
 					at[kind] = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col), Rule: string(rules.WordUnknown)}
 				}
+				found[kind] += n
 				lost = lost || kind == values.RightLeft && !t.Has(columns.Axis)
-			})
+			}
+			if f == columns.Direction { // which is read with the axis beside it
+				eachRow(t, func(row sheet.Row) { note(row, 1) })
+				continue
+			}
+			for _, s := range distinct(t, col, records(t)) {
+				note(s.first, s.n)
+			}
 		}
 	}
 	if found[values.OfClock] > 0 && r.View.Clock == values.NotSaid {

@@ -85,23 +85,23 @@ func (r *File) decideWords(out *[]casebook.Problem) {
 		if col == 0 {
 			continue
 		}
-		eachRow(t, func(line sheet.Row) {
-			c, row := line.At(col), line.Number
+		for _, s := range distinct(t, col, records(t)) {
+			c, row := s.cell, s.first.Number
 			text := strings.TrimSpace(c.Text)
 			_, _, err := values.ParseAxis(r.Meant(columns.Axis, text))
 			var f values.Fail
 			switch {
 			case err == nil:
-				known[text]++
+				known[text] += s.n
 			case values.IsMissing(text, r.Missing), c.Kind != sheet.String && c.Kind != sheet.Number, text == "":
 			case errors.As(err, &f) && f.Explained:
 			default:
-				unknown[text]++
+				unknown[text] += s.n
 				if at.Cell == "" {
 					at.Sheet, at.Cell, at.Column = t.Sheet.Name, sheet.Ref(row, col), t.HeaderOf(col)
 				}
 			}
-		})
+		}
 	}
 	for text, n := range unknown {
 		if utf8.RuneCountInString(text) > 3 && n < rareWord {
@@ -250,21 +250,22 @@ func (r *File) decideDates(out *[]casebook.Problem) {
 			if col == 0 {
 				continue
 			}
-			eachCell(t, col, func(row int, c sheet.Cell) {
-				if c.Kind != sheet.String {
-					return
+			for _, s := range distinct(t, col, filled(t, col)) {
+				if s.cell.Kind != sheet.String {
+					continue
 				}
-				switch values.OrderOf(c.Text) {
+				switch values.OrderOf(s.cell.Text) {
 				case values.Undeclared:
-					if open++; open == 1 {
-						at.Sheet, at.Cell, at.Column = t.Sheet.Name, sheet.Ref(row, col), t.HeaderOf(col)
+					if open == 0 {
+						at.Sheet, at.Cell, at.Column = t.Sheet.Name, sheet.Ref(s.first.Number, col), t.HeaderOf(col)
 					}
+					open += s.n
 				case values.DayFirst:
-					day++
+					day += s.n
 				case values.MonthFirst:
-					month++
+					month += s.n
 				}
-			})
+			}
 		}
 	}
 	switch {
@@ -369,9 +370,9 @@ func (r *File) MeantDirection(text string, axis casebook.Axis) string {
 
 // eachRow calls f with every row that holds a record.
 func eachRow(t *layout.Table, f func(sheet.Row)) {
-	b := NewBody(t)
+	holds := records(t)
 	for _, row := range t.Sheet.Rows {
-		if row.Number >= t.Body && row.Len() > 0 && !row.Broken && b.Holds(row) {
+		if holds(row) {
 			f(row)
 		}
 	}

@@ -21,3 +21,15 @@ func TestFindsOnce(t *testing.T) {
 	assert.LessOrEqual(t, len(m.known), most)
 	assert.Equal(t, 5, m.Get("tooth", length))
 }
+
+// What a text of a number gave is not asked again, and texts without a number are.
+func TestNumbered(t *testing.T) {
+	asked := map[string]int{}
+	m := ByNumber(func(s string) int { asked[s]++; return len(s) })
+	for range 3 {
+		for i, s := range []string{"none", "a", "", "long"} {
+			assert.Equal(t, len(s), m.Get(uint32(i*900), s))
+		}
+	}
+	assert.Equal(t, map[string]int{"none": 3, "a": 1, "": 1, "long": 1}, asked)
+}

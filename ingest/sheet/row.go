@@ -137,6 +137,15 @@ func (s *Sheet) Number(r Row, i int) uint32 {
 	return r.cells[i].text
 }
 
+// MaySay reports whether f holds of a text that a cell of the sheet may hold, without a look
+// at each cell.
+func (s *Sheet) MaySay(f func(text string) bool) bool {
+	if slices.ContainsFunc(s.Rows, func(r Row) bool { return r.texts != s.texts && r.Any(func(c Cell) bool { return f(c.Text) }) }) {
+		return true
+	}
+	return s.texts != nil && slices.ContainsFunc(s.texts.list, f)
+}
+
 // At is Row.At and the number of the text.
 func (s *Sheet) At(r Row, col int) (Cell, uint32) {
 	if i, ok := r.find(col); ok {
