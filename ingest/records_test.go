@@ -24,8 +24,23 @@ func valuesOf[T any](rs []Record[T]) []T {
 	for _, r := range rs {
 		out = append(out, r.Value)
 	}
-	slices.SortFunc(out, func(a, b T) int { return cmp.Compare(fmt.Sprintf("%+v", a), fmt.Sprintf("%+v", b)) })
+	slices.SortFunc(out, func(a, b T) int { return cmp.Compare(fmt.Sprintf("%v %+v", keyOf(a), a), fmt.Sprintf("%v %+v", keyOf(b), b)) })
 	return out
+}
+
+// keyOf is the key of a value, by which values are ordered wherever they lie in memory.
+func keyOf(value any) any {
+	switch v := value.(type) {
+	case Case:
+		return v.Key()
+	case Course:
+		return v.Key()
+	case Movement:
+		return v.Key()
+	case Repeat:
+		return v.Key()
+	}
+	return nil
 }
 
 func recordsOf(b *Batch) records {
