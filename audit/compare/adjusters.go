@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"shortfall/audit/stats/robust"
 )
 
 // MovementsPerColumn limits the columns of the model: one for every two movements that
@@ -21,8 +23,18 @@ const fewOnOneSide = 3
 
 // column of the model, one value a movement of the Data.
 type column struct {
-	name   string
-	values []float64
+	name string
+	robust.Column
+}
+
+// is tells a column from others: names may come twice.
+func (c *column) is(other *column) bool {
+	return same(c.Values, other.Values) && same(c.Codes, other.Codes) && c.Code == other.Code
+}
+
+// same memory, or none.
+func same[T any](a, b []T) bool {
+	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0])
 }
 
 // adjuster is one covariate: its columns go in or out together.
@@ -37,8 +49,16 @@ type adjuster struct {
 // indicators are the columns of a covariate of words: for each word but the commonest
 // and those that differ within too few mouths, which stand together.
 type indicators struct {
-	values []float64 // of each movement
-	own    []bool    // the words with a column
+	codes []int  // of each movement
+	own   []bool // the words with a column
+	// made are the columns that were found to be made up, or not.
+	made []spanned
+}
+
+// spanned says whether the indicators make up a column.
+type spanned struct {
+	column column
+	is     bool
 }
 
 // Names of the adjusters that every comparison asks for first.
@@ -67,10 +87,11 @@ func (d *Data) candidates(rows []int) []adjuster {
 		}
 	}
 	number := func(name string, values []float64) []column {
-		if d.variesIn(rows, values) < fewOnOneSide {
+		c := numbers(name, values)
+		if d.variesIn(rows, &c) < fewOnOneSide {
 			return nil
 		}
-		return []column{{name, values}}
+		return []column{c}
 	}
 	add(adjuster{name: PlannedAmount, cols: number(PlannedAmount, planned), required: true})
 	add(adjuster{name: PlannedSquared, cols: number(PlannedSquared, square), required: true})
@@ -86,15 +107,23 @@ func (d *Data) candidates(rows []int) []adjuster {
 	return out
 }
 
+// numbers are a column as they stand.
+func numbers(name string, values []float64) column {
+	return column{name, robust.Column{Values: values}}
+}
+
 // indicators of the words of a covariate, all but the commonest.
 func (d *Data) indicators(c Covariate, rows []int) (cols []column, words *indicators) {
-	most := 0
+	codes, most := d.Arena.Ints(len(c.Values)), 0
+	for i, v := range c.Values {
+		codes[i] = int(v)
+	}
 	for _, i := range rows {
-		most = max(most, int(c.Values[i]))
+		most = max(most, codes[i])
 	}
 	weight := make([]float64, most+1)
 	for _, i := range rows {
-		weight[int(c.Values[i])] += d.Planned[i]
+		weight[codes[i]] += d.Planned[i]
 	}
 	reference := 0
 	for k := range weight {
@@ -102,30 +131,37 @@ func (d *Data) indicators(c Covariate, rows []int) (cols []column, words *indica
 			reference = k
 		}
 	}
-	words = &indicators{c.Values, make([]bool, most+1)}
-	for k, patients := range d.besideOthers(rows, c.Values, most+1) {
-		if words.own[k] = k != reference && patients >= fewOnOneSide; !words.own[k] {
-			continue
+	words = &indicators{codes: codes, own: make([]bool, most+1)}
+	for k, patients := range d.besideOthers(rows, codes, most+1) {
+		if words.own[k] = k != reference && patients >= fewOnOneSide; words.own[k] {
+			cols = append(cols, column{fmt.Sprintf("%s %d", c.Name, k), robust.Column{Codes: codes, Code: k}})
 		}
-		v := d.Arena.Room(len(c.Values))
-		for i, x := range c.Values {
-			v[i] = float64(b2i(int(x) == k))
-		}
-		cols = append(cols, column{fmt.Sprintf("%s %d", c.Name, k), v})
 	}
 	return cols, words
 }
 
 // span reports whether the columns of the words, and a level for each mouth, make up
 // another column: it depends on the word alone, and is the same in all words that stand
-// together.
-func (w *indicators) span(values []float64) bool {
+// together. That is looked for once.
+func (w *indicators) span(c *column) bool {
+	for k := range w.made {
+		if c.is(&w.made[k].column) {
+			return w.made[k].is
+		}
+	}
+	is := w.makesUp(c)
+	w.made = append(w.made, spanned{*c, is})
+	return is
+}
+
+func (w *indicators) makesUp(c *column) bool {
 	of, met := make([]float64, len(w.own)+1), make([]bool, len(w.own)+1)
-	for i, v := range values {
+	for i, word := range w.codes {
 		k := 0 // those that stand together
-		if word := int(w.values[i]); word < len(w.own) && w.own[word] {
+		if word < len(w.own) && w.own[word] {
 			k = word + 1
 		}
+		v := c.At(i)
 		if met[k] && of[k] != v {
 			return false
 		}
@@ -138,11 +174,12 @@ func (w *indicators) span(values []float64) bool {
 // makes up.
 func modelOf(in []adjuster) (cols []column) {
 	for i, a := range in {
-		for _, c := range a.cols {
+		for k := range a.cols {
+			c := &a.cols[k]
 			if !slices.ContainsFunc(in[i+1:], func(b adjuster) bool {
-				return b.words != nil && slices.Contains(b.refines, a.name) && b.words.span(c.values)
+				return b.words != nil && slices.Contains(b.refines, a.name) && b.words.span(c)
 			}) {
-				cols = append(cols, c)
+				cols = append(cols, *c)
 			}
 		}
 	}
@@ -151,11 +188,11 @@ func modelOf(in []adjuster) (cols []column) {
 
 // besideOthers counts, for each of so many words, the patients in whose mouths it stands
 // beside another: variesIn of all their indicators at once.
-func (d *Data) besideOthers(rows []int, values []float64, words int) []int {
+func (d *Data) besideOthers(rows, codes []int, words int) []int {
 	defer d.Arena.Release(d.Arena.Mark())
 	first, mixed := d.Arena.Ints(d.mouths), make([]bool, d.mouths) // the first is counted from 1
 	for _, i := range rows {
-		switch m, k := d.mouth[i], 1+int(values[i]); {
+		switch m, k := d.mouth[i], 1+codes[i]; {
 		case first[m] == 0:
 			first[m] = k
 		case first[m] != k:
@@ -167,7 +204,7 @@ func (d *Data) besideOthers(rows []int, values []float64, words int) []int {
 	size := (words + bits - 1) / bits
 	seen := d.Arena.Ints(d.patients * size) // a bit a word
 	for _, i := range rows {
-		k := int(values[i])
+		k := codes[i]
 		at, bit := d.patient[i]*size+k/bits, 1<<(k%bits)
 		if mixed[d.mouth[i]] && seen[at]&bit == 0 {
 			seen[at] |= bit
@@ -177,16 +214,16 @@ func (d *Data) besideOthers(rows []int, values []float64, words int) []int {
 	return out
 }
 
-// variesIn counts the patients in whose mouths the values differ.
-func (d *Data) variesIn(rows []int, values []float64) (n int) {
+// variesIn counts the patients in whose mouths a column differs.
+func (d *Data) variesIn(rows []int, c *column) (n int) {
 	defer d.Arena.Release(d.Arena.Mark())
 	first, varied := d.Arena.Floats(d.mouths), d.Arena.Ints(d.patients)
 	seen := d.Arena.Ints(d.mouths)
 	for _, i := range rows {
 		switch m := d.mouth[i]; {
 		case seen[m] == 0:
-			seen[m], first[m] = 1, values[i]
-		case math.Abs(first[m]-values[i]) > 1e-9 && varied[d.patient[i]] == 0:
+			seen[m], first[m] = 1, c.At(i)
+		case math.Abs(first[m]-c.At(i)) > 1e-9 && varied[d.patient[i]] == 0:
 			varied[d.patient[i]] = 1
 			n++
 		}

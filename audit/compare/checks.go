@@ -160,63 +160,6 @@ func (c *Contrast) Winsorised() Check {
 	return k
 }
 
-// WithoutClinician leaves out the cases of one clinician after the other: the
-// sign must stay. It does not apply with fewer than two clinicians.
-func (c *Contrast) WithoutClinician() Check {
-	k := Check{ID: WithoutClinician, Holds: true, Decides: OneClinician, Who: -1}
-	k.Estimate.Value = math.NaN()
-	if c.d.Clinician == nil {
-		return k
-	}
-	codes := map[int]bool{}
-	for _, i := range c.rows {
-		codes[c.d.Clinician[i]] = true
-	}
-	if k.Applies = len(codes) > 1; !k.Applies {
-		return k
-	}
-	sign, least := math.Copysign(1, c.Estimate.Value), math.Inf(1)
-	for _, code := range sortedKeys(codes) {
-		if v := sign * c.without(code); v < least { // NaN: the others carry no comparison, which is not a change of sign
-			least, k.Who = v, code
-		}
-	}
-	k.Estimate.Value = sign * least
-	k.Holds = least > 0
-	return k
-}
-
-// without is the difference among the other clinicians' movements, adjusted for what
-// these have room for; NaN where they carry none.
-func (c *Contrast) without(clinician int) float64 {
-	d, nest := c.d, c.nest(c.rows)
-	defer d.Arena.Release(d.Arena.Mark())
-	leaves, stays := make([]bool, d.patients), make([]bool, d.patients)
-	shared := false // a patient of several clinicians goes in part
-	var leave []int
-	for r, i := range c.rows {
-		k := d.patient[i]
-		if d.Clinician[i] == clinician {
-			leaves[k] = true
-			leave = append(leave, r)
-		} else {
-			stays[k] = true
-		}
-		shared = shared || leaves[k] && stays[k]
-	}
-	rows := c.rowsWithout(func(i int) bool { return d.Clinician[i] == clinician })
-	in, _, _ := choose(c.candidates, d.compared(rows))
-	cols := append(modelOf(in), c.cols[len(c.cols)-1])
-	if !shared {
-		return nest.difference(cols, leave)
-	}
-	fit, err := c.within(rows, c.y, cols)
-	if err != nil {
-		return math.NaN()
-	}
-	return fit.Coef[len(fit.Coef)-1]
-}
-
 // FullyAdjusted adds the recorded covariates that found no room: what a small
 // number of movements leaves unadjusted must not be what makes the difference. The
 // model without them may be biased, so that this one must answer for chance alone:

@@ -3,6 +3,8 @@ package compare
 import (
 	"math"
 	"slices"
+
+	"shortfall/audit/stats/robust"
 )
 
 // leastMouths with both choices in which a class has teeth under the one, and under
@@ -70,7 +72,7 @@ func (c *Contrast) classTest(classes []int) (p float64, ok bool) {
 	rows := slices.DeleteFunc(slices.Clone(c.rows), func(i int) bool { return !slices.Contains(classes, c.d.Class[i]) })
 	var cols []column
 	for _, col := range c.cols[:len(c.cols)-1] {
-		if len(rows) == len(c.rows) || c.d.variesIn(rows, col.values) > 0 {
+		if len(rows) == len(c.rows) || c.d.variesIn(rows, &col) > 0 {
 			cols = append(cols, col)
 		}
 	}
@@ -149,13 +151,5 @@ func (c *Contrast) amongOthers(class int) []column {
 
 // product is the indicator of a class, times values where there are any.
 func (c *Contrast) product(name string, class int, values []float64) column {
-	v := c.d.Arena.Floats(len(c.d.Class))
-	for i, k := range c.d.Class {
-		if k == class {
-			if v[i] = 1; values != nil {
-				v[i] = values[i]
-			}
-		}
-	}
-	return column{name, v}
+	return column{name, robust.Column{Values: values, Codes: c.d.Class, Code: class}}
 }

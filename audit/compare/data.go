@@ -199,20 +199,20 @@ func (d *Data) expression() []float64 {
 // choice is the column that is asked for.
 func (d *Data) choice() column {
 	if d.Dose != nil {
-		return column{Treatment, d.Dose}
+		return numbers(Treatment, d.Dose)
 	}
 	treated := d.Arena.Room(len(d.Treated))
 	for i, t := range d.Treated {
 		treated[i] = float64(b2i(t))
 	}
-	return column{Treatment, treated}
+	return numbers(Treatment, treated)
 }
 
 // both marks the mouths that hold both choices (or several doses) among rows and
 // counts their patients.
 func (d *Data) both(rows []int) (mouths []bool, patients int) {
 	defer d.Arena.Release(d.Arena.Mark())
-	choice := d.choice().values
+	choice := d.choice().Values
 	first, met := d.Arena.Floats(d.mouths), make([]bool, d.mouths)
 	mouths = make([]bool, d.mouths)
 	seen := make([]bool, d.patients)

@@ -108,12 +108,7 @@ func (c *Contrast) complete(gone []int) []float64 {
 			}
 		}
 	}
-	line := c.d.Arena.Floats(len(c.y))
-	for k := range adjusters {
-		for i, v := range adjusters[k].values {
-			line[i] += coef[k] * v
-		}
-	}
+	line := c.line(adjusters, coef)
 	level, weight := c.d.Arena.Floats(c.d.mouths), c.d.Arena.Floats(c.d.mouths)
 	for _, i := range c.rows {
 		level[c.d.mouth[i]] += c.d.Planned[i] * (c.y[i] - line[i])
@@ -127,6 +122,35 @@ func (c *Contrast) complete(gone []int) []float64 {
 		}
 	}
 	return y
+}
+
+// line is what columns with coefficients expect of every movement, but for the level of
+// its mouth. Indicators that share codes are added as one.
+func (c *Contrast) line(cols []column, coef []float64) []float64 {
+	out := c.d.Arena.Floats(len(c.y))
+	for k := 0; k < len(cols); {
+		col := &cols[k]
+		if col.Values != nil {
+			for i := range out {
+				out[i] += coef[k] * col.At(i)
+			}
+			k++
+			continue
+		}
+		var of []float64 // by code
+		for ; k < len(cols) && cols[k].Values == nil && same(cols[k].Codes, col.Codes); k++ {
+			for cols[k].Code >= len(of) {
+				of = append(of, 0)
+			}
+			of[cols[k].Code] = coef[k]
+		}
+		for i, code := range col.Codes {
+			if code < len(of) {
+				out[i] += of[code]
+			}
+		}
+	}
+	return out
 }
 
 // Extremes are the difference with every missing outcome against the treated

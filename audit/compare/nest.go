@@ -37,7 +37,7 @@ func (c *Contrast) everyColumn() []column {
 		treated := c.full[len(c.full)-1]
 		c.every = columnsOf(c.candidates)
 		for _, class := range c.classes() {
-			c.every = append(c.every, c.product(levelOf(class), class, nil), c.product(choiceIn(class), class, treated.values))
+			c.every = append(c.every, c.product(levelOf(class), class, nil), c.product(choiceIn(class), class, treated.Values))
 		}
 		c.every = append(c.every, treated)
 	}
@@ -83,7 +83,7 @@ func (n *nest) difference(cols []column, leave []int) float64 {
 func (n *nest) numbers(cols []column) []int {
 	out := make([]int, len(cols))
 	for k := range cols {
-		out[k] = slices.IndexFunc(n.cols, func(c column) bool { return &c.values[0] == &cols[k].values[0] })
+		out[k] = slices.IndexFunc(n.cols, func(c column) bool { return c.is(&cols[k]) })
 	}
 	return out
 }

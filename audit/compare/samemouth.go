@@ -127,7 +127,7 @@ func (c *Contrast) fitAll() error {
 	choice := c.d.choice()
 	c.cols, c.full = append(modelOf(in), choice), append(modelOf(c.candidates), choice)
 	var err error
-	if c.fit, err = c.within(c.rows, c.y, c.cols); err != nil {
+	if c.fit, err = c.nest(c.rows).fit(c.cols); err != nil {
 		return fmt.Errorf("compare: %w", err)
 	}
 	if slices.Contains(c.fit.Dropped, Treatment) {

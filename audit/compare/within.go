@@ -21,11 +21,11 @@ func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.Absor
 func (c *Contrast) model(rows []int, y []float64, cols []column) robust.AbsorbedModel {
 	d, a := c.d, c.d.Arena
 	m := robust.AbsorbedModel{
-		Columns: make([][]float64, len(cols)), Rows: rows, Y: of(a.Room, y, rows), Weights: of(a.Room, d.Planned, rows),
+		Columns: make([]robust.Column, len(cols)), Rows: rows, Y: of(a.Room, y, rows), Weights: of(a.Room, d.Planned, rows),
 		Group: of(a.Ints, d.mouth, rows), Cluster: of(a.Ints, d.patient, rows), Root: c.o.Root, Arena: a,
 	}
 	for k := range cols {
-		m.Names, m.Columns[k] = append(m.Names, cols[k].name), cols[k].values
+		m.Names, m.Columns[k] = append(m.Names, cols[k].name), cols[k].Column
 	}
 	return m
 }

@@ -44,11 +44,15 @@ type AbsorbedModel struct {
 	Root    Root
 	// Columns, one a name, can stand for X; Rows are those of the model among their values,
 	// nil for all as they come.
-	Columns [][]float64
+	Columns []Column
 	Rows    []int
 	// Arena lends the memory of the fit, which is then good until its Reset; nil: its own.
 	Arena *stats.Arena
 }
+
+// Column is one of an AbsorbedModel: numbers, the indicator of one of the words that
+// Codes stand for, or numbers where that word stands.
+type Column = sandwich.Column
 
 // AbsorbedFit is a within-group least-squares fit with its CR2 variance by cluster.
 type AbsorbedFit struct {
@@ -177,25 +181,26 @@ func (m AbsorbedModel) shape() error {
 		return fmt.Errorf("stats: %d rows but %d cluster ids, and %d rows of columns", n, len(m.Cluster), len(m.Rows))
 	}
 	for k, c := range m.Columns {
-		if m.Rows == nil && len(c) != n {
-			return fmt.Errorf("stats: %d values of %q for %d rows", len(c), m.Names[k], n)
+		if c.Values == nil && c.Codes == nil || m.Rows == nil && (c.Values != nil && len(c.Values) != n || c.Codes != nil && len(c.Codes) != n) {
+			return fmt.Errorf("stats: %d values and %d codes of %q for %d rows", len(c.Values), len(c.Codes), m.Names[k], n)
 		}
 	}
 	return nil
 }
 
 // columns of the model, those of X one by one.
-func (m AbsorbedModel) columns() [][]float64 {
+func (m AbsorbedModel) columns() []Column {
 	if m.Columns != nil {
 		return m.Columns
 	}
 	n, width := len(m.Y), len(m.Names)
-	out := make([][]float64, width)
+	out := make([]Column, width)
 	for j := range out {
-		out[j] = m.Arena.Room(n)
-		for i := range out[j] {
-			out[j][i] = m.X[i*width+j]
+		v := m.Arena.Room(n)
+		for i := range v {
+			v[i] = m.X[i*width+j]
 		}
+		out[j].Values = v
 	}
 	return out
 }

@@ -88,11 +88,11 @@ func TestRefitAndKeepingAreFitsFromTheStart(t *testing.T) {
 // columnwise is the same model by columns, of which every second row is not of the model.
 func columnwise(m AbsorbedModel) AbsorbedModel {
 	p := len(m.Names)
-	m.Columns = make([][]float64, p)
+	m.Columns = make([]Column, p)
 	for i := range m.Y {
 		m.Rows = append(m.Rows, 2*i+1)
 		for j := range m.Columns {
-			m.Columns[j] = append(m.Columns[j], math.NaN(), m.X[i*p+j])
+			m.Columns[j].Values = append(m.Columns[j].Values, math.NaN(), m.X[i*p+j])
 		}
 	}
 	m.X = nil

@@ -91,18 +91,7 @@ func (b *block) score(f *adjuster, e, out []float64) {
 	f.apply(b.n[:d*d], b.u, out)
 }
 
-// hat writes H_g x into out.
-func (b *block) hat(x, out []float64) {
-	if b.few() {
-		numeric.SymVec(b.n[:b.k*b.k], x, out)
-		return
-	}
-	clear(b.u)
-	b.back(x, b.u)
-	b.along(b.u, out)
-}
-
-// gentle reports a cluster far from determining a direction.
+// gentle reports a matrix that is met small: the cluster is far from determining a direction.
 func (b *block) gentle() bool {
 	d := b.size()
 	return numeric.Dot(b.n[:d*d], b.n[:d*d]) < seriesLimit*seriesLimit

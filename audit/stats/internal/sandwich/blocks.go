@@ -1,7 +1,6 @@
 package sandwich
 
 import (
-	"fmt"
 	"math"
 	"math/bits"
 	"slices"
@@ -39,8 +38,8 @@ const leastWithin = 1e-10
 
 // Design is what Blocks are made of.
 type Design struct {
-	Columns [][]float64 // in order of precedence
-	Rows    []int       // of Columns, one for each of the design; nil: all as they come
+	Columns []Column // in order of precedence
+	Rows    []int    // of Columns, one for each of the design; nil: all as they come
 	// Cluster and Group of each row: a group lies within one cluster, 0..m-1 each.
 	Cluster, Group []int
 	Weights        []float64 // positive; nil: ones
@@ -52,22 +51,13 @@ func NewBlocks(d Design, name func(column int) string) (*Blocks, error) {
 	b := &Blocks{Width: len(d.Columns), arena: d.Arena}
 	b.arrange(d)
 	b.weigh(d)
-	where := b.where(d.Rows)
-	size := make([]float64, b.Width)
-	words := (b.Width + wordBits - 1) / wordBits
-	varies := d.Arena.Ints((len(b.runs) - 1) * words) // a bit a column, by run
-	for j, values := range d.Columns {
-		bad := -1
-		if size[j], bad = b.vary(values, where, varies, words, j); bad >= 0 {
-			return nil, bycase.OutOfRange(fmt.Sprintf("row %d, column %q", b.Row(bad), name(j)), at(values, where, bad))
-		}
+	m, err := b.mark(d, name)
+	if err != nil {
+		return nil, err
 	}
-	b.fill(d, where, size, varies, words)
+	b.fill(d, m)
 	return b, nil
 }
-
-// wordBits are the bits of a word of a set of columns.
-const wordBits = 64
 
 // Rows is the number of rows, Clusters and Groups what they fall into.
 func (b *Blocks) Rows() int { return b.Start[len(b.Start)-1] }
@@ -159,91 +149,60 @@ func (b *Blocks) where(rows []int) []int {
 	return out
 }
 
-func at(values []float64, where []int, place int) float64 {
-	if where == nil {
-		return values[place]
-	}
-	return values[where[place]]
-}
-
-// vary marks the groups within which column j is not constant, and gives its largest
-// size; bad is the place of a value that is out of range, -1 for none.
-func (b *Blocks) vary(values []float64, where, varies []int, words, j int) (size float64, bad int) {
-	word, bit := j/wordBits, 1<<(j%wordBits)
-	for r := range b.Groups() {
-		first := at(values, where, b.runs[r])
-		differ := false
-		for k := b.runs[r]; k < b.runs[r+1]; k++ {
-			v := at(values, where, k)
-			differ = differ || v != first
-			if v = math.Abs(v); !(v <= size) {
-				if size = v; !bycase.InRange(v) {
-					return size, k
-				}
-			}
-		}
-		if differ {
-			varies[r*words+word] |= bit
-		}
-	}
-	return size, -1
-}
-
 // fill writes the blocks.
-func (b *Blocks) fill(d Design, where []int, size []float64, varies []int, words int) {
-	room, columns := 0, 0
-	either := make([]int, words)
-	each := func(visit func(g int)) {
-		for g := range b.Clusters() {
-			clear(either)
-			for r := b.first[g]; r < b.first[g+1]; r++ {
-				for w := range words {
-					either[w] |= varies[r*words+w]
-				}
-			}
-			visit(g)
-		}
-	}
-	each(func(g int) {
-		for _, w := range either {
-			columns += bits.OnesCount64(uint64(w))
-			room += bits.OnesCount64(uint64(w)) * (b.Start[g+1] - b.Start[g])
-		}
-	})
+func (b *Blocks) fill(d Design, m *marks) {
+	columns, room := b.room(m)
 	b.cols, b.values = make([]int32, 0, columns), d.Arena.Room(room)[:0]
 	b.col, b.at = make([]int, 1, len(b.Start)), make([]int, 1, len(b.Start))
-	each(func(g int) {
-		for w, set := range either {
-			for left := uint64(set); left != 0; left &= left - 1 {
+	for g := range b.Clusters() {
+		for w := range m.words {
+			for left := m.either(g, w); left != 0; left &= left - 1 {
 				j := w*wordBits + bits.TrailingZeros64(left)
-				if b.column(g, d.Columns[j], where, leastWithin*size[j], func(r int) bool {
-					return varies[r*words+w]&int(left&-left) != 0
-				}) {
+				if b.column(g, &d.Columns[j], j, m) {
 					b.cols = append(b.cols, int32(j))
 				}
 			}
 		}
 		b.col, b.at = append(b.col, len(b.cols)), append(b.at, len(b.values))
-	})
+	}
+}
+
+// room counts the columns of all clusters and their values.
+func (b *Blocks) room(m *marks) (columns, values int) {
+	for g := range b.Clusters() {
+		for w := range m.words {
+			n := bits.OnesCount64(m.either(g, w))
+			columns, values = columns+n, values+n*(b.Start[g+1]-b.Start[g])
+		}
+	}
+	return columns, values
+}
+
+// either is a word of the set of columns that can vary within a group of cluster g.
+func (m *marks) either(g, word int) (set uint64) {
+	for r := m.b.first[g]; r < m.b.first[g+1]; r++ {
+		set |= uint64(m.sets[r*m.words+word])
+	}
+	return set
 }
 
 // column appends the values of a column in a cluster; false, and nothing, where no more
-// than least of it is left.
-func (b *Blocks) column(g int, values []float64, where []int, least float64, varies func(r int) bool) bool {
+// than rounding is left of it.
+func (b *Blocks) column(g int, c *Column, j int, m *marks) bool {
 	before, start := len(b.values), b.Start[g]
 	out := b.values[before : before+b.Start[g+1]-start]
 	clear(out)
 	any := false
 	for r := b.first[g]; r < b.first[g+1]; r++ {
-		if !varies(r) {
+		if m.sets[r*m.words+j/wordBits]&(1<<(j%wordBits)) == 0 {
 			continue
 		}
 		from, to := b.runs[r], b.runs[r+1]
 		v := out[from-start : to-start]
 		for k := range v {
-			v[k] = at(values, where, from+k)
+			v[k] = c.At(m.at(from + k))
 		}
-		if b.centre(v, from) <= least {
+		if b.centre(v, from) <= leastWithin*m.size[j] {
 			clear(v)
 			continue
 		}
@@ -301,27 +260,47 @@ func (b *Blocks) Outcome(y []float64) []float64 {
 
 // Among are the blocks of some of the clusters, in their order, and their rows.
 func (b *Blocks) Among(clusters []int) (some *Blocks, rows []int) {
-	out := &Blocks{Width: b.Width, Start: []int{0}, first: []int{0}, col: []int{0}, at: []int{0}, arena: b.arena}
+	n, groups, cols, values := 0, 0, 0, 0
 	for _, g := range clusters {
-		from, to := b.Start[g], b.Start[g+1]
-		for k := from; k < to; k++ {
-			rows = append(rows, b.Row(k))
-		}
-		for r := b.first[g]; r < b.first[g+1]; r++ {
-			out.runs = append(out.runs, out.Rows()+b.runs[r]-from)
-		}
-		out.total = append(out.total, b.total[b.first[g]:b.first[g+1]]...)
-		out.share = append(out.share, b.share[from:to]...)
-		if b.root != nil {
-			out.root = append(out.root, b.root[from:to]...)
-		}
-		out.cols = append(out.cols, b.cols[b.col[g]:b.col[g+1]]...)
-		out.values = append(out.values, b.values[b.at[g]:b.at[g+1]]...)
-		out.Start, out.first = append(out.Start, out.Rows()+to-from), append(out.first, len(out.runs))
-		out.col, out.at = append(out.col, len(out.cols)), append(out.at, len(out.values))
+		n, groups = n+b.Start[g+1]-b.Start[g], groups+b.first[g+1]-b.first[g]
+		cols, values = cols+b.col[g+1]-b.col[g], values+b.at[g+1]-b.at[g]
 	}
-	out.runs = append(out.runs, out.Rows())
+	first := func() []int { return make([]int, 1, len(clusters)+1) }
+	floats := func(n int) []float64 { return b.arena.Room(n)[:0] }
+	out := &Blocks{
+		Width: b.Width, Start: first(), runs: make([]int, 0, groups+1), first: first(), share: floats(n), total: floats(groups),
+		cols: make([]int32, 0, cols), col: first(), at: first(), values: floats(values), arena: b.arena,
+	}
+	if b.root != nil {
+		out.root = floats(n)
+	}
+	rows = make([]int, 0, n)
+	for _, g := range clusters {
+		rows = out.append(b, g, rows)
+	}
+	out.runs = append(out.runs, n)
 	return out, rows
+}
+
+// append takes over cluster g of others, and lists its rows.
+func (b *Blocks) append(other *Blocks, g int, rows []int) []int {
+	from, to, n := other.Start[g], other.Start[g+1], b.Rows()
+	for k := from; k < to; k++ {
+		rows = append(rows, other.Row(k))
+	}
+	for r := other.first[g]; r < other.first[g+1]; r++ {
+		b.runs = append(b.runs, n+other.runs[r]-from)
+	}
+	b.total = append(b.total, other.total[other.first[g]:other.first[g+1]]...)
+	b.share = append(b.share, other.share[from:to]...)
+	if b.root != nil {
+		b.root = append(b.root, other.root[from:to]...)
+	}
+	b.cols = append(b.cols, other.cols[other.col[g]:other.col[g+1]]...)
+	b.values = append(b.values, other.values[other.at[g]:other.at[g+1]]...)
+	b.Start, b.first = append(b.Start, n+to-from), append(b.first, len(b.runs))
+	b.col, b.at = append(b.col, len(b.cols)), append(b.at, len(b.values))
+	return rows
 }
 
 // block is cluster g: its columns, their values one column after the other, and its

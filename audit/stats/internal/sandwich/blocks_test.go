@@ -12,27 +12,42 @@ import (
 	"shortfall/audit/stats"
 )
 
-// mouths is a design of n clusters of one or two groups of a few rows each: numbers,
-// and indicators of many words of which a group holds a few.
+// mouths is a design of n clusters of one or two groups of a few rows each: numbers, and
+// indicators of many words of which a group holds a few, every second one written out, and
+// the product of a number with the last.
 func mouths(rng *rand.Rand, n, words int) (d Design, y []float64) {
-	d.Columns = make([][]float64, 2+words)
-	group := 0
+	d.Columns = make([]Column, 2+words)
+	var codes []int
 	for c := range n {
 		for range 1 + rng.IntN(2) {
 			for range 1 + rng.IntN(5) {
-				d.Columns[0] = append(d.Columns[0], rng.NormFloat64())
-				d.Columns[1] = append(d.Columns[1], float64(rng.IntN(2)))
-				word := rng.IntN(words + 1)
-				for w := range words {
-					d.Columns[2+w] = append(d.Columns[2+w], float64(one(w == word)))
-				}
-				d.Cluster, d.Group = append(d.Cluster, c), append(d.Group, group)
+				d.Columns[0].Values = append(d.Columns[0].Values, rng.NormFloat64())
+				d.Columns[1].Values = append(d.Columns[1].Values, float64(rng.IntN(2)))
+				codes = append(codes, rng.IntN(words+1))
+				d.Cluster, d.Group = append(d.Cluster, c), append(d.Group, 2*c+len(d.Group)%2)
 				d.Weights, y = append(d.Weights, 0.5+rng.Float64()), append(y, rng.NormFloat64())
 			}
-			group++
 		}
 	}
+	for w := range words {
+		c := &d.Columns[2+w]
+		if c.Codes, c.Code = codes, w; w%2 == 0 {
+			*c = Column{Values: written(c, len(y))}
+		}
+	}
+	if words > 0 {
+		d.Columns = append(d.Columns, Column{Values: d.Columns[1].Values, Codes: codes, Code: words - 1})
+	}
 	return d, y
+}
+
+// written is a column written out.
+func written(c *Column, n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = c.At(i)
+	}
+	return out
 }
 
 // full are the rows of a design less their group means, all columns of them, by loops
@@ -52,7 +67,7 @@ func full(d Design, y []float64) (x, out, root []float64) {
 	for i := range n {
 		out[i], root[i] = y[i]-mean(y, d.Group[i]), math.Sqrt(d.Weights[i])
 		for j, c := range d.Columns {
-			if x[i*w+j] = c[i] - mean(c, d.Group[i]); math.Abs(x[i*w+j]) < 1e-14 {
+			if x[i*w+j] = c.At(i) - mean(written(&c, n), d.Group[i]); math.Abs(x[i*w+j]) < 1e-14 {
 				x[i*w+j] = 0
 			}
 		}
@@ -133,11 +148,11 @@ func TestBlocksOfNothing(t *testing.T) {
 	for i, g := range d.Group {
 		flat[i] = 1e6 + float64(g)*(1+1e-16*float64(i%3))
 	}
-	d.Columns = append(d.Columns, flat)
+	d.Columns = append(d.Columns, Column{Values: flat})
 	b := blocksOf(t, d)
-	assert.NotContains(t, b.cols, int32(5))
-	assert.Contains(t, b.cols, int32(4))
-	d.Columns[2][7] = math.Inf(1)
+	assert.NotContains(t, b.cols, int32(6))
+	assert.Contains(t, b.cols, int32(5))
+	d.Columns[2].Values[7] = math.Inf(1)
 	_, err := NewBlocks(d, func(j int) string { return fmt.Sprint("column ", j) })
 	require.ErrorContains(t, err, "row 7")
 	require.ErrorContains(t, err, "column 2")

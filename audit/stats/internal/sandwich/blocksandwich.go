@@ -7,13 +7,14 @@ import (
 	"shortfall/audit/stats/internal/numeric"
 )
 
-// BlockSandwich is the CR2 variance of PlainSandwich for blocks. The rows of T are made
-// cluster by cluster from the columns that vary there, and what a contrast is seen with,
-// b_g = L'X_g'q_g, is summed as X_g'q_g, which has numbers for these columns alone; where
-// columns come near to depending, or a cluster to determining a direction, as b_g itself, so
-// that no digits are lost.
+// BlockSandwich is the CR2 variance of PlainSandwich for blocks. Of a cluster's X_g only the
+// columns that vary there are met: H_g = X_gMX_g' with M = LL', a contrast l is X_gLl there,
+// and what it is seen with, b_g = L'X_g'q_g, is summed as X_g'q_g. Where columns come near
+// to depending, or a cluster to determining a direction, the rows of T are made, so that
+// no digits are lost.
 type BlockSandwich struct {
 	f    *BlockFit
+	m    []float64 // M, where columns are apart
 	seen *seen
 }
 
@@ -59,17 +60,21 @@ func (s *BlockSandwich) see(l [][]float64) *seen {
 		out.l[c] = slices.Clone(l[c])
 	}
 	f := newAdjuster(p, stats.CR2, s.f.p.Clusters())
-	sums := newBlockSums(p, q)
-	s.visit(func(g int, b *block, kept []int, x [][]float64) {
-		from := s.f.p.Start[g]
-		rows := func(c int) []float64 { return out.rows[c*n+from : c*n+from+b.k] }
+	sums, w := newBlockSums(p, q), s.f.along(l)
+	s.visit(func(v *view) {
+		rows := func(c int) []float64 { return out.rows[c*n+v.from : c*n+v.from+v.k] }
 		for c := range q {
-			b.contrast(f, l[c], rows(c))
+			if !v.sparse {
+				v.contrast(f, l[c], rows(c))
+				continue
+			}
+			v.see(w[c])
+			f.apply(v.n[:v.k*v.k], v.seen, rows(c))
 		}
-		if s.f.apart && b.gentle() {
-			sums.add(b, kept, x, rows, out.sum)
+		if v.sparse {
+			sums.add(v, rows, out.sum)
 		} else {
-			sums.addWhole(b, rows, out.sum)
+			sums.addWhole(&v.block, rows, out.sum)
 		}
 	})
 	sums.turn(&s.f.Solution, out.sum.y)
@@ -77,31 +82,109 @@ func (s *BlockSandwich) see(l [][]float64) *seen {
 	return s.seen
 }
 
-// visit calls f for each cluster that has columns, with its number.
-func (s *BlockSandwich) visit(f func(g int, b *block, kept []int, x [][]float64)) {
-	p := s.f.P
-	b := newBlock(p)
-	var kept []int
-	var x [][]float64
-	var rows []float64
+// along is Ll of contrasts, by which X_g sees them.
+func (o *Solution) along(l [][]float64) [][]float64 {
+	out := make([][]float64, len(l))
+	for c := range l {
+		out[c] = make([]float64, o.P)
+		for a := range o.P {
+			out[c][a] = numeric.Dot(o.L[a*o.P+a:(a+1)*o.P], l[c][a:])
+		}
+	}
+	return out
+}
+
+// view is one cluster: its columns that the fit keeps, by their numbers, and H_g; where it
+// is not sparse, its rows of T.
+type view struct {
+	block
+	g, from int
+	kept    []int
+	x       [][]float64 // by column
+	sparse  bool
+	seen, z []float64
+}
+
+// visit calls f for each cluster that has columns.
+func (s *BlockSandwich) visit(f func(v *view)) {
+	if s.m == nil && s.f.apart {
+		s.m = s.f.inverse()
+	}
+	v := &view{block: *newBlock(s.f.P)}
 	for g := range s.f.p.Clusters() {
-		if kept, x = s.f.load(g, kept, x); len(kept) == 0 {
+		if v.kept, v.x = s.f.load(g, v.kept, v.x); len(v.kept) == 0 {
 			continue
 		}
-		b.k = s.f.p.Start[g+1] - s.f.p.Start[g]
-		rows = resize(rows, b.k*p)
-		clear(rows)
-		b.rows = rows
-		for k, a := range kept { // T_g = X_g L
-			l := s.f.L[a*p+a : (a+1)*p]
-			for r, v := range x[k] {
-				if v != 0 {
-					numeric.Axpy(v, l, rows[r*p+a:(r+1)*p])
-				}
+		v.g, v.from, v.k = g, s.f.p.Start[g], s.f.p.Start[g+1]-s.f.p.Start[g]
+		if v.sparse = s.f.apart && v.few(); v.sparse {
+			v.hats(s.m)
+			v.sparse = v.gentle()
+		}
+		if !v.sparse {
+			v.whole(s.f.L)
+		}
+		f(v)
+	}
+}
+
+// inverse is M = LL' = (X'WX)^-1.
+func (o *Solution) inverse() []float64 {
+	p := o.P
+	m := make([]float64, p*p)
+	for a := range p {
+		for b := range a + 1 {
+			m[a*p+b] = numeric.Dot(o.L[a*p+a:(a+1)*p], o.L[b*p+a:(b+1)*p])
+			m[b*p+a] = m[a*p+b]
+		}
+	}
+	return m
+}
+
+// hats fills H_g from M.
+func (v *view) hats(m []float64) {
+	v.z = resize(v.z, v.k)
+	n := v.n[:v.k*v.k]
+	clear(n)
+	for c, a := range v.kept {
+		row, x := m[a*v.p:(a+1)*v.p], v.x[c]
+		clear(v.z)
+		for d, b := range v.kept[:c] {
+			numeric.Axpy(row[b], v.x[d], v.z)
+		}
+		numeric.Axpy(row[a]/2, x, v.z) // half, for the other half comes with its transpose
+		for r, by := range x {
+			numeric.Axpy(by, v.z, n[r*v.k:(r+1)*v.k])
+		}
+	}
+	for r := range v.k {
+		for s := range r + 1 {
+			h := n[r*v.k+s] + n[s*v.k+r]
+			n[r*v.k+s], n[s*v.k+r] = h, h
+		}
+	}
+}
+
+// whole makes the rows of T, X_gL, and of H_g or N_g.
+func (v *view) whole(l []float64) {
+	p := v.p
+	v.rows = resize(v.rows, v.k*p)
+	clear(v.rows)
+	for c, a := range v.kept {
+		for r, x := range v.x[c] {
+			if x != 0 {
+				numeric.Axpy(x, l[a*p+a:(a+1)*p], v.rows[r*p+a:(r+1)*p])
 			}
 		}
-		b.products()
-		f(g, b, kept, x)
+	}
+	v.products()
+}
+
+// see fills what a contrast is in a sparse cluster.
+func (v *view) see(w []float64) {
+	v.seen = resize(v.seen, v.k)
+	clear(v.seen)
+	for c, a := range v.kept {
+		numeric.Axpy(w[a], v.x[c], v.seen)
 	}
 }
 
@@ -118,23 +201,23 @@ func newBlockSums(p, q int) *blockSums {
 }
 
 // add takes a cluster that rows(c) sees contrast c from.
-func (s *blockSums) add(b *block, kept []int, x [][]float64, rows func(c int) []float64, sum *momentSum) {
-	m, q := len(kept), s.q
-	s.z, s.hat = resize(s.z, m*q), resize(s.hat, b.k)
+func (s *blockSums) add(v *view, rows func(c int) []float64, sum *momentSum) {
+	m, q := len(v.kept), s.q
+	s.z, s.hat = resize(s.z, m*q), resize(s.hat, v.k)
 	own, pair := s.own[:q*q], s.own[q*q:]
 	for c := range q {
 		of := rows(c)
-		for k, v := range x {
-			s.z[c*m+k] = numeric.Dot(v, of)
+		for k, x := range v.x {
+			s.z[c*m+k] = numeric.Dot(x, of)
 		}
-		b.hat(of, s.hat)
+		numeric.SymVec(v.n[:v.k*v.k], of, s.hat)
 		for d := range c + 1 {
 			own[c*q+d], pair[c*q+d] = numeric.Dot(of, rows(d)), numeric.Dot(s.hat, rows(d))
 			own[d*q+c], pair[d*q+c] = own[c*q+d], pair[c*q+d]
 		}
 	}
 	sum.clusters = append(sum.clusters, s.own...)
-	s.outer(kept)
+	s.outer(v.kept)
 }
 
 // outer adds z z'.

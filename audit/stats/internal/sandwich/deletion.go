@@ -20,12 +20,17 @@ type Deletion struct {
 // Regression, section 3.6, for a set of rows), through the smaller of the two.
 func (s *BlockSandwich) Deletions(l []float64) []Deletion {
 	out := make([]Deletion, s.f.p.Clusters())
-	var u, x []float64
-	s.visit(func(g int, b *block, _ []int, _ [][]float64) {
-		from := s.f.p.Start[g]
-		u, x = resize(u, b.k), resize(x, b.size())
-		b.along(l, u)
-		out[g] = Deletion{Leverage: numeric.Dot(u, u), Shift: b.deleted(l, u, s.f.resid[from:from+b.k], x)}
+	w := s.f.along([][]float64{l})[0]
+	var x []float64
+	s.visit(func(v *view) {
+		if v.sparse {
+			v.see(w)
+		} else {
+			v.seen = resize(v.seen, v.k)
+			v.along(l, v.seen)
+		}
+		x = resize(x, v.size())
+		out[v.g] = Deletion{Leverage: numeric.Dot(v.seen, v.seen), Shift: v.deleted(l, v.seen, s.f.resid[v.from:v.from+v.k], x)}
 	})
 	return out
 }

@@ -3,6 +3,7 @@ package sandwich
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"shortfall/audit/stats/internal/numeric"
 )
@@ -68,29 +69,32 @@ func addOutcome(cols []int32, values, y []float64, q int, g []float64) {
 	g[q*q-1] += numeric.Dot(y, y)
 }
 
-// among are the cross-products of the rows at some places.
-func (p *Products) among(some func(place int) bool) []float64 {
+// among are the cross-products of the rows at some places, in rising order.
+func (p *Products) among(places []int) []float64 {
 	q := p.Width + 1
 	g := make([]float64, q*q)
 	var values, y []float64
-	for c := range p.Clusters() {
+	for len(places) > 0 {
+		c := sort.SearchInts(p.Start, places[0]+1) - 1
 		cols, all, from, n := p.block(c)
-		values, y = values[:0], y[:0]
-		var which []int
-		for k := range n {
-			if some(from + k) {
-				which = append(which, k)
-			}
+		size := sort.SearchInts(places, from+n)
+		which := places[:size]
+		places = places[size:]
+		if size == n { // the cluster as it is
+			addColumns(cols, all, n, q, g)
+			addOutcome(cols, all, p.y[from:from+n], q, g)
+			continue
 		}
+		values, y = values[:0], y[:0]
 		for j := range cols {
 			for _, k := range which {
-				values = append(values, all[j*n+k])
+				values = append(values, all[j*n+k-from])
 			}
 		}
 		for _, k := range which {
-			y = append(y, p.y[from+k])
+			y = append(y, p.y[k])
 		}
-		addColumns(cols, values, len(which), q, g)
+		addColumns(cols, values, size, q, g)
 		addOutcome(cols, values, y, q, g)
 	}
 	return g
@@ -163,8 +167,14 @@ func (p *Products) Coef(cols []int) []float64 {
 // on those before them.
 func (p *Products) CoefWithout(cols []int, leaves []bool) []float64 {
 	g := slices.Clone(p.g)
-	leaving := func(k int) bool { return leaves[p.Row(k)] }
-	staying := func(k int) bool { return !leaves[p.Row(k)] }
+	var leaving, staying []int // places
+	for k := range p.Rows() {
+		if leaves[p.Row(k)] {
+			leaving = append(leaving, k)
+		} else {
+			staying = append(staying, k)
+		}
+	}
 	off, q := p.among(leaving), p.Width+1
 	for i, v := range off {
 		g[i] -= v
@@ -185,7 +195,7 @@ func (p *Products) CoefWithout(cols []int, leaves []bool) []float64 {
 	}
 	f := p.factor(g, cols)
 	if f == nil {
-		x, y := p.dense(cols, staying)
+		x, y := p.dense(cols, func(k int) bool { return !leaves[p.Row(k)] })
 		return (&Orthonormal{Solution: Solution{Width: len(cols)}, N: len(y), X: x}).Decompose(y).Coefficients()
 	}
 	o := &Solution{Width: len(cols)}
