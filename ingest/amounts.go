@@ -194,7 +194,7 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	}
 	if !ok {
 		share, _ := r.at(columns.StatedPercent)
-		stated := m.StatedPercent.OK || r.plan.Percent == "leave" || values.IsMissing(share.Text, r.Missing)
+		stated := r.pair != nil && planned.Value == 0 || m.StatedPercent.OK || r.plan.Percent == "leave" || values.IsMissing(share.Text, r.Missing)
 		open := r.status(m.Case) != casebook.Completed && r.status(m.Case) != casebook.NoStatus
 		if c, col := r.at(f); blank && !stated && !open && r.BlankOutcome != "not measured" && len(r.row.errors) == before {
 			r.reject(rules.AchievedMissing, col, c.Kind, "planned without achieved")

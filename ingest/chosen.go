@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"shortfall/ingest/apart"
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
@@ -45,68 +46,95 @@ type ColumnGroup struct {
 	Fields []ColumnName
 }
 
-// ColumnName is a field as a person calls it.
+// ColumnName is a field as a person calls it, or planned or achieved amounts of one movement
+// of a wide sheet.
 type ColumnName struct {
 	Field columns.Field
 	Text  string
+	Axis  casebook.Axis
 }
 
-// ColumnGroups are all fields, in plain words, those of one thing together.
+// Word is the answer that says it, as a mapping file writes it.
+func (n ColumnName) Word() string {
+	if n.Axis == casebook.NoAxis {
+		return n.Field.String()
+	}
+	return n.Field.String() + " " + n.Axis.String()
+}
+
+// oneOfSeveral are the amounts of each movement of a sheet that has several in a row.
+func oneOfSeveral() ColumnGroup {
+	g := ColumnGroup{Name: "One of several movements in a row"}
+	for _, a := range casebook.Axes() {
+		for _, f := range []columns.Field{columns.Planned, columns.Achieved} {
+			g.Fields = append(g.Fields, ColumnName{Field: f, Axis: a, Text: NameOf(f) + ", " + a.String()})
+		}
+	}
+	return g
+}
+
+// ColumnGroups are all fields, in plain words, those of one thing together, and the amounts
+// of each movement.
 func ColumnGroups() []ColumnGroup {
+	all := fieldGroups()
+	return slices.Insert(all, 1, oneOfSeveral())
+}
+
+func fieldGroups() []ColumnGroup {
 	return []ColumnGroup{
 		{"Movement", []ColumnName{
-			{columns.Tooth, "tooth"},
-			{columns.Axis, "kind of movement"},
-			{columns.Direction, "direction of the movement"},
-			{columns.Planned, "planned amount"},
-			{columns.Achieved, "achieved amount"},
-			{columns.Residual, "amount still missing"},
-			{columns.StatedPercent, "achieved, % of the plan"},
-			{columns.StartPosition, "position before"},
-			{columns.TargetPosition, "position planned"},
-			{columns.EndPosition, "position reached"},
-			{columns.Unit, "unit: mm or degrees"},
-			{columns.Quadrant, "quadrant"},
-			{columns.Arch, "upper or lower"},
-			{columns.Side, "right or left"},
-			{columns.Staging, "combined or sequenced"},
-			{columns.MeasuredBy, "how it was measured"},
-			{columns.Confirmed, "unlikely amounts confirmed"},
+			{Field: columns.Tooth, Text: "tooth"},
+			{Field: columns.Axis, Text: "kind of movement"},
+			{Field: columns.Direction, Text: "direction of the movement"},
+			{Field: columns.Planned, Text: "planned amount"},
+			{Field: columns.Achieved, Text: "achieved amount"},
+			{Field: columns.Residual, Text: "amount still missing"},
+			{Field: columns.StatedPercent, Text: "achieved, % of the plan"},
+			{Field: columns.StartPosition, Text: "position before"},
+			{Field: columns.TargetPosition, Text: "position planned"},
+			{Field: columns.EndPosition, Text: "position reached"},
+			{Field: columns.Unit, Text: "unit: mm or degrees"},
+			{Field: columns.Quadrant, Text: "quadrant"},
+			{Field: columns.Arch, Text: "upper or lower"},
+			{Field: columns.Side, Text: "right or left"},
+			{Field: columns.Staging, Text: "combined or sequenced"},
+			{Field: columns.MeasuredBy, Text: "how it was measured"},
+			{Field: columns.Confirmed, Text: "unlikely amounts confirmed"},
 		}},
 		{"Attachment", []ColumnName{
-			{columns.Style, "attachment style"},
-			{columns.Shape, "attachment shape"},
-			{columns.Orientation, "attachment orientation"},
-			{columns.FeatureSize, "attachment size, mm"},
-			{columns.Changed, "attachment changed by the clinician"},
-			{columns.Lost, "attachment lost"},
-			{columns.LostMonth, "month the attachment was lost"},
+			{Field: columns.Style, Text: "attachment style"},
+			{Field: columns.Shape, Text: "attachment shape"},
+			{Field: columns.Orientation, Text: "attachment orientation"},
+			{Field: columns.FeatureSize, Text: "attachment size, mm"},
+			{Field: columns.Changed, Text: "attachment changed by the clinician"},
+			{Field: columns.Lost, Text: "attachment lost"},
+			{Field: columns.LostMonth, Text: "month the attachment was lost"},
 		}},
 		{"Case", []ColumnName{
-			{columns.Case, "case"},
-			{columns.Practice, "practice"},
-			{columns.Clinician, "clinician"},
-			{columns.AgeBand, "age group"},
-			{columns.Age, "age in years"},
-			{columns.StartMonth, "month treatment began"},
-			{columns.EndMonth, "month treatment ended"},
-			{columns.Status, "completed, under way, stopped"},
-			{columns.Refinements, "number of refinements"},
-			{columns.PlannedAligners, "aligners planned, whole treatment"},
-			{columns.ChangeDays, "days an aligner is worn"},
-			{columns.Wear, "wear"},
-			{columns.WearRecorded, "when wear was recorded"},
+			{Field: columns.Case, Text: "case"},
+			{Field: columns.Practice, Text: "practice"},
+			{Field: columns.Clinician, Text: "clinician"},
+			{Field: columns.AgeBand, Text: "age group"},
+			{Field: columns.Age, Text: "age in years"},
+			{Field: columns.StartMonth, Text: "month treatment began"},
+			{Field: columns.EndMonth, Text: "month treatment ended"},
+			{Field: columns.Status, Text: "completed, under treatment, stopped"},
+			{Field: columns.Refinements, Text: "number of refinements"},
+			{Field: columns.PlannedAligners, Text: "aligners planned, whole treatment"},
+			{Field: columns.ChangeDays, Text: "days an aligner is worn"},
+			{Field: columns.Wear, Text: "wear"},
+			{Field: columns.WearRecorded, Text: "when wear was recorded"},
 		}},
 		{"Course", []ColumnName{
-			{columns.Course, "course"}, {columns.CourseStart, "month the course began"}, {columns.AlignersPlanned, "aligners planned, this course"}, {columns.AlignersUsed, "aligners used"},
+			{Field: columns.Course, Text: "course"}, {Field: columns.CourseStart, Text: "month the course began"}, {Field: columns.AlignersPlanned, Text: "aligners planned, this course"}, {Field: columns.AlignersUsed, Text: "aligners used"},
 		}},
-		{"Measured twice", []ColumnName{{columns.First, "first measurement"}, {columns.Second, "second measurement"}}},
+		{"Measured twice", []ColumnName{{Field: columns.First, Text: "first measurement"}, {Field: columns.Second, Text: "second measurement"}}},
 	}
 }
 
 // NameOf is what a person calls a field.
 func NameOf(f columns.Field) string {
-	for _, g := range ColumnGroups() {
+	for _, g := range fieldGroups() {
 		for _, n := range g.Fields {
 			if n.Field == f {
 				return n.Text
@@ -121,7 +149,7 @@ func ColumnChoices() []question.Choice {
 	out := []question.Choice{{Word: mapping.Ignore, Text: "not to be read"}}
 	for _, g := range ColumnGroups() {
 		for _, f := range g.Fields {
-			out = append(out, question.Choice{Word: f.Field.String(), Text: f.Text})
+			out = append(out, question.Choice{Word: f.Word(), Text: f.Text})
 		}
 	}
 	return append(out, question.Choice{Word: AsFound, Text: "as the program understands it"})

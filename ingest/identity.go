@@ -7,6 +7,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
@@ -25,12 +26,17 @@ func (r *reader) findHomes() homes {
 		if !t.Has(columns.Practice) && t.Constants[columns.Practice] == "" || t.Find(columns.Case) == 0 {
 			continue
 		}
-		rr := &rowReader{reader: r, t: t, plan: r.Plans[t], block: map[columns.Field]sheet.Cell{}}
+		rr := &rowReader{reader: r, t: t, plan: r.Plans[t], block: decide.NewBlock(t, r.Plans[t]), looked: make([]bool, t.Sheet.Columns()+1)}
+		body := decide.NewBody(t)
 		for _, row := range t.Sheet.Rows {
-			if row.Number < t.Body {
+			if row.Number < t.Body || row.Len() == 0 {
 				continue
 			}
-			rr.cells = row
+			if rr.cells = row; row.Broken || !body.Holds(row) {
+				rr.pass(row, body)
+				continue
+			}
+			rr.block.Carry(row)
 			id, practice := rr.codeOf(columns.Case), rr.codeOf(columns.Practice)
 			if id == "" || practice == "" {
 				continue

@@ -1,7 +1,10 @@
 package ingest
 
 import (
+	"fmt"
 	"maps"
+	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -186,4 +189,94 @@ func TestExamplesAreOfTheQuestion(t *testing.T) {
 	open := openOf(err)
 	require.Len(t, open, 1)
 	assert.Equal(t, []string{"row 4: rotation planned 12, achieved 9", "row 5: rotation planned 11, achieved 9"}, open[0].Examples)
+}
+
+// between are rows that are no record, or none that can be read, with the code that they
+// begin a block of, if they do.
+var between = map[string]func(code string) (row, begins string){
+	"remark beside":     func(string) (string, string) { return ",,,,,,,,scan taken again", "" },
+	"remark below":      func(string) (string, string) { return "remember: two scans missing,,,,,,,,", "" },
+	"remark with code":  func(c string) (string, string) { return c + ",,,,,,,,new scanner", c },
+	"total":             func(string) (string, string) { return "Total,,,,,,30,20,", "" },
+	"mean beside":       func(string) (string, string) { return ",,,Mean,,,5,4,", "" },
+	"header again":      func(string) (string, string) { return blockHeader, "" },
+	"void":              func(c string) (string, string) { return c + ",1,MM,47,rotation,none,5,4,cancelled", c },
+	"tooth without":     func(c string) (string, string) { return c + ",1,MM,47,rotation,none,,,", c },
+	"no number":         func(c string) (string, string) { return c + ",1,MM,47,rotation,none,much,4,", c },
+	"stray quote":       func(c string) (string, string) { return c + ",1,MM,47,rotation,none,5,4,3\" wire", c },
+	"blank":             func(string) (string, string) { return ",,,,,,,,", "" },
+	"another tooth":     func(c string) (string, string) { return c + ",1,MM,99,rotation,none,5,4,", c },
+	"code alone":        func(c string) (string, string) { return c + ",,,,,,,,", c },
+	"course and remark": func(string) (string, string) { return ",,,,,,,,second scan", "" },
+}
+
+const blockHeader = "case,course,clinician,tooth,movement,attachment,planned,achieved,remarks"
+
+// Whatever stands between the rows, a row without a code belongs to the last code written
+// above it or is refused: never to another patient. The same holds for what is written
+// once a case.
+func TestBlanksNeverReachAcrossAnotherCode(t *testing.T) {
+	names := []string{}
+	for name := range between {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	rng := rand.New(rand.NewPCG(3, 9))
+	kept, refused := 0, 0
+	for range 300 {
+		lines, truth := []string{blockHeader}, map[int]string{}
+		last := ""
+		for p := range 5 {
+			code := fmt.Sprintf("F-%02d", 2*p)
+			if rng.IntN(3) == 0 {
+				row, begins := between[names[rng.IntN(len(names))]](fmt.Sprintf("F-%02d", 2*p+1))
+				if lines = append(lines, row); begins != "" {
+					last = begins
+				}
+			}
+			for i := range 3 {
+				own, course, who := "", "", ""
+				if i == 0 && rng.IntN(5) > 0 {
+					own, course, who, last = code, fmt.Sprint(1+p%2), fmt.Sprintf("C%d", p), code
+				}
+				lines = append(lines, fmt.Sprintf("%s,%s,%s,%d,rotation,none,%d,%d,", own, course, who, 41+len(lines)%7, -9+i, -6+i))
+				truth[len(lines)] = last
+			}
+		}
+		text := strings.Join(lines, "\n") + "\n"
+		b, err := read(t, text, Options{AllowIdentifiers: true, Answers: answersOf("positive=usual;blank case=above")})
+		if err != nil {
+			continue
+		}
+		for _, m := range b.Movements {
+			kept++
+			require.Equal(t, truth[m.Source.Row], m.Value.Case.ID, "row %d of\n%s", m.Source.Row, text)
+		}
+		refused += len(b.Rejected)
+	}
+	assert.Greater(t, kept, 1500)
+	assert.Positive(t, refused)
+}
+
+// A course that is written once a case is not that of the case above where it is blank; one
+// that is written once for several cases is.
+func TestCourseOfABlockEndsWithItsCase(t *testing.T) {
+	head := "case,course,tooth,movement,attachment,planned,achieved\n"
+	within := head + "F-01,2,41,rotation,none,-9,-6\n,,42,rotation,none,-8,-6\nF-02,1,41,rotation,none,-9,-5\n,,42,rotation,none,-7,-5\nF-03,,41,rotation,none,-9,-5\n,,42,rotation,none,-7,-5\n"
+	b := mustRead(t, within, Options{Answers: usual})
+	assert.Equal(t, map[string]int{"F-01": 2, "F-02": 2}, movementsOfCases(b))
+	assert.Len(t, b.Rejected, 2)
+	over := head + "F-01,1,41,rotation,none,-9,-6\n,,42,rotation,none,-8,-6\nF-02,,41,rotation,none,-9,-5\n,,42,rotation,none,-7,-5\nF-03,,41,rotation,none,-9,-5\n,,42,rotation,none,-7,-5\n"
+	b = mustRead(t, over, Options{Answers: usual})
+	assert.Equal(t, map[string]int{"F-01": 2, "F-02": 2, "F-03": 2}, movementsOfCases(b))
+}
+
+// A ditto mark stands for the cell above it, and for none where that is of a row that was
+// not read.
+func TestDittoBelowARowThatIsNoRecord(t *testing.T) {
+	head := "case,course,tooth,movement,attachment,planned,achieved,remarks\n"
+	b := mustRead(t, head+"F-01,1,43,rotation,none,-9,-6,\ndo.,1,44,rotation,none,-8,-6,\nF-02,,,,,,,later\ndo.,1,45,rotation,none,-7,-6,\n", Options{Answers: usual})
+	assert.Equal(t, map[string]int{"F-01": 2}, movementsOfCases(b))
+	require.Len(t, b.Rejected, 1)
+	assert.Equal(t, "code-unreadable", b.Rejected[0].Reasons[0].Rule)
 }

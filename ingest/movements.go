@@ -26,6 +26,7 @@ func (r *rowReader) readMovements() {
 		}
 		errors, moves := len(r.row.errors), r.row.moves
 		r.readMovement()
+		r.looked[r.pair.Cols[columns.Achieved]] = true // it is refused with its plan, if that is
 		if planned, _ := r.at(columns.Planned); planned.Kind == sheet.Blank && len(r.row.errors) == errors+1 {
 			strays.take(r, errors, moves)
 		}

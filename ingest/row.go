@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"errors"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -64,8 +63,10 @@ type rowReader struct {
 	row        *row
 	unread     []string // references of cells of the row that did not parse without costing it
 	notes      *notes
-	took       []bool                       // columns of which this row gave a value
-	block      map[columns.Field]sheet.Cell // last cell of each field written once a block
+	took       []bool // columns of which this row gave a value
+	looked     []bool // columns of which a cell of this row was asked for
+	amounted   []int  // columns of amounts
+	block      decide.Block
 	told       told
 	originals  originals
 	missing    *memo.Numbered[bool]
@@ -75,32 +76,26 @@ type rowReader struct {
 func (r *rowReader) at(f columns.Field) (sheet.Cell, int) {
 	if r.pair != nil {
 		if col := r.pair.Cols[f]; col > 0 {
+			r.looked[col] = true
 			return r.cells.At(col), col
+		}
+		if layout.OfOneMovement(f) {
+			return sheet.Cell{}, 0 // that of another movement is not its own
 		}
 	}
 	if w, ok := r.t.Twins(f); ok {
 		col, _ := r.ofTwins(w)
+		r.looked[w.Millimetre], r.looked[w.Degree] = true, true
 		return r.cells.At(col), col
 	}
 	if col := r.t.Find(f); col > 0 {
-		return r.above(f, r.cells.At(col)), col
+		r.looked[col] = true
+		return r.block.Above(f, r.cells.At(col)), col
 	}
 	if v, ok := r.t.Constants[f]; ok {
 		return sheet.Cell{Kind: sheet.String, Text: v}, 0
 	}
 	return sheet.Cell{}, 0
-}
-
-// above repeats the cell above where the sheet writes the field once a block.
-func (r *rowReader) above(f columns.Field, c sheet.Cell) sheet.Cell {
-	if !slices.Contains(r.plan.Blocks, f) {
-		return c
-	}
-	if c.Kind == sheet.Blank {
-		return r.block[f]
-	}
-	r.block[f] = c
-	return c
 }
 
 // ofTwins chooses between the columns of an amount kept in two units: the one
@@ -241,7 +236,7 @@ func (r *rowReader) need(f columns.Field) (c sheet.Cell, col int, ok bool) {
 	before := len(r.row.errors)
 	c, col, ok = r.usable(f)
 	if !ok && len(r.row.errors) == before {
-		r.reject(rules.ValueMissing, col, c.Kind, "the "+f.String()+" is missing")
+		r.reject(rules.ValueMissing, col, c.Kind, "the "+f.String()+" is missing"+r.block.LostAbove(f))
 	}
 	return c, col, ok
 }
@@ -294,6 +289,9 @@ func (r *rowReader) code(f columns.Field, required bool) string {
 	switch {
 	case c.Kind == sheet.Date || c.Kind == sheet.Bool:
 		r.reject(rules.CodeUnreadable, col, c.Kind, "the cell is no code")
+		return ""
+	case c.Kind == sheet.String && decide.IsDitto(c.Text):
+		r.reject(rules.CodeUnreadable, col, c.Kind, "the mark stands for the cell above, and no code that was read stands there")
 		return ""
 	case len(s) > longestCode:
 		r.reject(rules.CodeUnreadable, col, c.Kind, "the text is too long for a code")

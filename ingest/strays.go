@@ -2,6 +2,10 @@ package ingest
 
 import (
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
 )
 
 // strays are the movements of a wide row that have an outcome and no plan: each is
@@ -37,5 +41,34 @@ func (s *strays) settle(r *rowReader) {
 		p.Severity = casebook.Warning
 		p.Message += "; this movement was refused and the others of the row kept"
 		r.notes.put(p)
+	}
+}
+
+// amountColumns are the columns that a table of movements says it reads as planned or as
+// achieved amounts.
+func amountColumns(t *layout.Table) []int {
+	if t.Kind != casebook.MovementKind {
+		return nil
+	}
+	var out []int
+	for _, c := range t.Columns {
+		if c.Field == columns.Planned || c.Field == columns.Achieved {
+			out = append(out, c.Col)
+		}
+	}
+	return out
+}
+
+// amountsUnread rejects a row of which an amount was looked at for no movement: whatever
+// the reason, none is lost without a word.
+func (r *rowReader) amountsUnread() {
+	if len(r.row.errors) > 0 {
+		return
+	}
+	for _, col := range r.amounted {
+		if c := r.cells.At(col); c.Kind != sheet.Blank && !r.looked[col] {
+			r.reject(rules.ColumnAmbiguous, col, c.Kind, "the amount belongs to no movement of the row")
+			return
+		}
 	}
 }

@@ -99,6 +99,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 			continue
 		}
 		if !cells.Broken && !b.Holds(cells) {
+			rr.pass(cells, b)
 			n.add(rules.RowUnused, t, 0, cells.Number)
 			continue
 		}
@@ -108,13 +109,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		}
 		slab = append(slab, row{t: t, said: &nothingSaid, number: int32(cells.Number), first: int32(len(r.batch.Movements))})
 		rr.begin(cells, &slab[len(slab)-1])
-		if col, void := b.Void(cells); void {
-			rr.reject(rules.RowVoid, col, sheet.String, "a remark takes the row back")
-		} else if cells.Broken {
-			rr.reject(rules.TextQuotes, 0, sheet.String, "a quotation mark stands inside a cell that is not quoted, so the cells of the row cannot be told apart")
-		} else {
-			rr.read()
-		}
+		rr.take(cells, b)
 		if rr.unplanned(rr.row) {
 			n.add(rules.RowUnplanned, t, 0, cells.Number)
 			c.Blank++
@@ -132,6 +127,23 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 	t.Sheet.Rows = nil
 	r.batch.Problems = append(r.batch.Problems, n.problems(r.Book.File.Name)...)
 	return out, c, nil
+}
+
+// take reads a row, or says why it is not read.
+func (r *rowReader) take(cells sheet.Row, b *decide.Body) {
+	if col, void := b.Void(cells); void {
+		r.pass(cells, b)
+		r.reject(rules.RowVoid, col, sheet.String, "a remark takes the row back")
+		return
+	}
+	if cells.Broken {
+		r.pass(cells, b)
+		r.reject(rules.TextQuotes, 0, sheet.String, "a quotation mark stands inside a cell that is not quoted, so the cells of the row cannot be told apart")
+		return
+	}
+	r.block.Carry(cells)
+	r.read()
+	r.amountsUnread()
 }
 
 // goOn counts a row, and now and then says how far reading is and looks whether it is
@@ -163,7 +175,8 @@ func (r *reader) newRowReader(t *layout.Table, n *notes) *rowReader {
 	}
 	rows := &casebook.Rows{}
 	return &rowReader{
-		reader: r, t: t, plan: r.Plans[t], notes: n, took: make([]bool, t.Sheet.Columns()+1), block: map[columns.Field]sheet.Cell{},
+		reader: r, t: t, plan: r.Plans[t], notes: n, took: make([]bool, t.Sheet.Columns()+1), looked: make([]bool, t.Sheet.Columns()+1),
+		block: decide.NewBlock(t, r.Plans[t]), amounted: amountColumns(t),
 		told: newTold(t), originals: originals{rows: rows, known: memo.ByNumber(rows.Number)},
 		missing: memo.ByNumber(func(text string) bool { return values.IsMissing(text, r.Missing) }),
 	}
@@ -175,6 +188,7 @@ func (r *rowReader) begin(cells sheet.Row, x *row) {
 	r.unitOfAxis, r.teethOfRow, r.field = casebook.NoUnit, nil, columns.NoField
 	r.unread = r.unread[:0]
 	clear(r.took)
+	clear(r.looked)
 }
 
 // finish keeps the original cells with the row and its movements.

@@ -3,6 +3,7 @@ package ingest
 import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/sheet"
 )
@@ -97,4 +98,11 @@ func (r *rowReader) caseAndCourse() (casebook.CaseKey, int) {
 		r.remarking(func() { r.told.key, r.told.course = r.caseKey(), r.courseNumber() })
 	}
 	return r.told.key, r.told.course
+}
+
+// pass goes over a row that gives nothing: what it holds may stand for the rows below.
+func (r *rowReader) pass(row sheet.Row, body *decide.Body) {
+	if r.block.Pass(row, body) {
+		r.told.ok = false
+	}
 }

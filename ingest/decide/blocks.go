@@ -38,6 +38,9 @@ func (r *File) decideBlocks(out *[]casebook.Problem) {
 			}
 			if f != columns.Case || b.plain() || r.askBlocks(t, col, b) {
 				p.Blocks = append(p.Blocks, f)
+				if f != columns.Case && f != columns.Practice && endsWithCase(t, col) {
+					p.Within = append(p.Within, f)
+				}
 				q := inSheet(t, rules.New(rules.LayoutAssumed, "blank cells of the column repeat the cell above, %d of them", b.blank))
 				q.Cell, q.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
 				*out = append(*out, q)
@@ -45,6 +48,26 @@ func (r *File) decideBlocks(out *[]casebook.Problem) {
 		}
 		r.Plans[t] = p
 	}
+}
+
+// endsWithCase reports a column that is filled in at least half of the rows in which a
+// case begins: where it is blank there, the value of the case above is not its own. One
+// that is filled in fewer stands once for several cases.
+func endsWithCase(t *layout.Table, col int) bool {
+	id := t.Find(columns.Case)
+	begins, filled, last := 0, 0, ""
+	amounts := amountsOf(t)
+	for _, row := range t.Sheet.Rows {
+		text := strings.TrimSpace(row.At(id).Text)
+		if row.Number < t.Body || row.Broken || !planned(amounts, row) || text == "" || text == last {
+			continue
+		}
+		last = text
+		if begins++; row.At(col).Kind != sheet.Blank {
+			filled++
+		}
+	}
+	return 2*filled >= begins
 }
 
 // blockCells counts the cells of a column in rows that hold a record.
@@ -58,13 +81,15 @@ func (b blockCells) plain() bool { return b.repeats == 0 && b.blank >= b.filled 
 
 func blocksOf(t *layout.Table, col int) blockCells {
 	var b blockCells
-	amounts := amountsOf(t)
+	amounts, tooth := amountsOf(t), t.Find(columns.Tooth)
 	last := ""
 	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken || !planned(amounts, row) {
+		text := strings.TrimSpace(row.At(col).Text)
+		// A tooth without a planned movement may have the code of those below.
+		named := text != "" && row.At(tooth).Kind != sheet.Blank
+		if row.Number < t.Body || row.Broken || !planned(amounts, row) && !named {
 			continue
 		}
-		text := strings.TrimSpace(row.At(col).Text)
 		switch {
 		case text == "":
 			b.blank++

@@ -74,6 +74,12 @@ func (b *Body) Holds(r sheet.Row) bool {
 	return !b.t.Repeats(r) && !b.total(r) && !b.mark(r)
 }
 
+// Closes reports a row that ends a block of rows: a total, or the example.
+func (b *Body) Closes(r sheet.Row) bool {
+	id := r.At(b.caseCol)
+	return isExample(id) || !b.remark(r) && b.total(r)
+}
+
 // remark reports a row of texts beside or below the records of movements, such as
 // a legend: it has no tooth and no amount.
 func (b *Body) remark(r sheet.Row) bool {

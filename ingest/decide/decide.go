@@ -45,6 +45,8 @@ type Plan struct {
 	Composed bool
 	// Blocks are the fields whose blank cells repeat the cell above.
 	Blocks []columns.Field
+	// Within are those of them that end with the block of their case.
+	Within []columns.Field
 }
 
 // File is how the rows of a file are read. Most fields are found by Decide.

@@ -15,8 +15,8 @@ import (
 // dittoMarks stand for the cell above (common practice, no source).
 var dittoMarks = []string{`"`, "''", "\u2033", "\u3003", "\u201d", "\u201e", "-\"-", "do.", "ditto", "dito", "idem"}
 
-// isDitto reports a mark that stands for the cell above.
-func isDitto(text string) bool {
+// IsDitto reports a mark that stands for the cell above.
+func IsDitto(text string) bool {
 	text = strings.TrimSpace(text)
 	return len(text) <= len("ditto") && slices.Contains(dittoMarks, strings.ToLower(text))
 }
@@ -24,21 +24,29 @@ func isDitto(text string) bool {
 // repeatDittos puts the cell above in the place of marks that say so.
 func (r *File) repeatDittos(out *[]casebook.Problem) {
 	for _, t := range r.Tables {
-		if !t.Sheet.MaySay(isDitto) {
+		if !t.Sheet.MaySay(IsDitto) {
 			continue
 		}
 		b := NewBody(t)
 		var above []sheet.Cell // by column
 		n, first := 0, ""
 		for i, row := range t.Sheet.Rows {
-			if row.Number < t.Body || row.Broken || !b.Holds(row) {
+			if row.Number < t.Body {
+				continue
+			}
+			if row.Broken || !b.Holds(row) {
+				for _, c := range row.All() { // what stands there is no value of a record
+					if int(c.Col) < len(above) {
+						above[c.Col] = sheet.Cell{}
+					}
+				}
 				continue
 			}
 			for _, c := range row.All() {
 				for len(above) <= int(c.Col) {
 					above = append(above, sheet.Cell{})
 				}
-				if c.Kind == sheet.String && isDitto(c.Text) {
+				if c.Kind == sheet.String && IsDitto(c.Text) {
 					over := above[c.Col]
 					if over.Kind == sheet.Blank {
 						continue

@@ -71,10 +71,14 @@ func outcomesOf(t *layout.Table) []plannedColumn {
 }
 
 func (r *File) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row sheet.Row) {
-	if _, ok := r.signed(row.At(a.planned)); !ok || a.achieved == 0 {
+	plan, ok := r.signed(row.At(a.planned))
+	if !ok || a.achieved == 0 {
 		return
 	}
 	c := row.At(a.achieved)
+	if len(t.Pairs) > 0 && plan.Value == 0 && c.Kind == sheet.Blank {
+		return // of several movements in a row, one that was not planned
+	}
 	at := question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, a.achieved), Column: t.HeaderOf(a.achieved)}
 	text := strings.TrimSpace(c.Text)
 	switch {

@@ -270,10 +270,12 @@ func (r *File) askPositionSigns() {
 // fewPositions is how many positive positions may be chance.
 const fewPositions = 12
 
-// axesOpen reports a word of a movement that is still to be answered: what it means
-// may give the direction.
+// axesOpen reports a word or a column of a movement that is still to be answered: what it
+// means may give the direction, or signs.
 func (r *File) axesOpen() bool {
-	return slices.ContainsFunc(r.Asker.Open(), func(q question.Question) bool { return strings.HasPrefix(q.ID, "axis ") })
+	return slices.ContainsFunc(r.Asker.Open(), func(q question.Question) bool {
+		return strings.HasPrefix(q.ID, "axis ") || strings.HasPrefix(q.ID, "movement of ")
+	})
 }
 
 func (r *File) anyPositions() bool {

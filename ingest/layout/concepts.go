@@ -255,7 +255,7 @@ func notationOf(tokens []lexicon.Token) casebook.Notation {
 // ofOneMovement reads the header of a wide sheet: a role, and the tooth, the
 // axis or both, and perhaps the course.
 func (h Header) ofOneMovement(tokens []lexicon.Token) (Header, bool) {
-	tokens = h.takeToothAndCourse(tokens)
+	tokens = short(h.takeToothAndCourse(tokens))
 	axis, dir, rest, ok := lexicon.Axis(lexicon.Of(tokens))
 	if ok {
 		h.Axis, h.Direction = axis, dir
@@ -270,6 +270,24 @@ func (h Header) ofOneMovement(tokens []lexicon.Token) (Header, bool) {
 		return Header{}, false // a course alone is read only of amounts
 	}
 	return h, wideRoles[h.Field] && !h.Weak
+}
+
+// shortWords are read beside others in the header of one movement alone: "Tq pl" (common
+// practice, no source).
+var shortWords = map[string]lexicon.Concept{"tq": lexicon.Torque, "pl": lexicon.Planned, "pln": lexicon.Planned}
+
+// short reads words of a header that are too short to be read anywhere else.
+func short(tokens []lexicon.Token) []lexicon.Token {
+	if len(tokens) < 2 {
+		return tokens
+	}
+	out := slices.Clone(tokens)
+	for i, t := range out {
+		if c, ok := shortWords[t.Text]; ok && t.Concept == lexicon.None {
+			out[i].Concept = c
+		}
+	}
+	return out
 }
 
 func (h *Header) takeToothAndCourse(tokens []lexicon.Token) []lexicon.Token {

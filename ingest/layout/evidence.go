@@ -396,7 +396,8 @@ func (t *Table) weakBesideStrong() {
 	for i := range t.Columns {
 		c := &t.Columns[i]
 		amount := c.Field == columns.Planned || c.Field == columns.Achieved
-		if c.Weak && !c.Declared && (strong[c.Field] || wide && amount) {
+		asked := amount && t.namesMovements() // by ofMovements, where it has a partner
+		if c.Weak && !c.Declared && !asked && (strong[c.Field] || wide && amount) {
 			c.Header = Header{}
 		}
 	}

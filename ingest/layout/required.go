@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -27,7 +28,7 @@ func (f *Found) required(t *Table) {
 		p := f.add(rules.ColumnMissing, t.Sheet, "the column of a movement has no column of planned amounts beside it")
 		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
 	}
-	for _, c := range t.unreadAmounts() {
+	for _, c := range slices.Concat(t.unreadAmounts(), t.ofNoMovement()) {
 		p := f.add(rules.ColumnAmbiguous, t.Sheet, "the header names amounts, and of which movement is not clear")
 		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
 		p.Remedy = "Name the axis in full, such as \"extrusion planned\"; or declare the column, or \"ignore\" for it, in a mapping file"
@@ -38,6 +39,9 @@ func (f *Found) required(t *Table) {
 				continue
 			}
 			col := pair.Cols[columns.Planned]
+			if slices.Contains(t.waiting, col) {
+				continue
+			}
 			p := f.add(rules.ColumnMissing, t.Sheet, "the column of planned amounts has no column of achieved amounts beside it")
 			p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
 		}
@@ -82,8 +86,8 @@ func (f *Found) present(t *Table, d columns.Def) bool {
 // their header names planned or achieved amounts: a movement would be lost.
 func (t *Table) unreadAmounts() []Column {
 	var out []Column
-	for _, c := range t.Columns {
-		if len(t.Pairs) == 0 || c.Field != columns.NoField || c.Declared {
+	for i, c := range t.Columns {
+		if len(t.Pairs) == 0 || c.Field != columns.NoField || c.Declared || slices.Contains(t.undecided, i) {
 			continue
 		}
 		for word := range strings.FieldsSeq(values.Key(c.Text)) {

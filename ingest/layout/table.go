@@ -40,6 +40,8 @@ type Table struct {
 	highShares bool
 	// undecided are the columns that an open question is about.
 	undecided []int
+	// waiting are the columns of plans of whose outcome a question is open.
+	waiting []int
 
 	at [columns.FieldCount]int // column of each field, 0 where there is none
 	// twins are the columns of an amount that the sheet keeps twice, once in
@@ -239,12 +241,19 @@ type Pairing struct {
 	Course    int
 }
 
+// OfOneMovement reports an amount, of which each movement of a wide sheet has its own column.
+func OfOneMovement(f columns.Field) bool {
+	switch f {
+	case columns.Planned, columns.Achieved, columns.Residual, columns.StartPosition, columns.EndPosition, columns.StatedPercent:
+		return true
+	}
+	return false
+}
+
 // takes reports whether a wide column belongs to the pair: a column that names
 // only the tooth, or only the axis, serves every pair of it.
 func (p *Pair) takes(h Header) bool {
-	amount := h.Field == columns.Planned || h.Field == columns.Achieved || h.Field == columns.Residual ||
-		h.Field == columns.StartPosition || h.Field == columns.EndPosition || h.Field == columns.StatedPercent
-	if amount {
+	if OfOneMovement(h.Field) {
 		return h.Tooth == p.Tooth && h.Axis == p.Axis && h.Direction == p.Direction && h.Course == p.Course
 	}
 	return (h.Tooth == p.Tooth || h.Tooth == "") && (h.Axis == p.Axis || h.Axis == casebook.NoAxis) &&

@@ -199,11 +199,14 @@ func (t *Table) hasAny(fields map[columns.Field]bool) bool {
 // columns gives each header its field: the declared one, else the one it names.
 func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 	for col, text := range c.texts {
-		fld, ignore, ok := declared.Field(text, sheet.ColumnName(col))
+		holds, ignore, ok := declared.Holds(text, sheet.ColumnName(col))
 		column := Column{Col: col, Text: text, Declared: ok}
 		switch {
 		case ok && !ignore:
-			column.Header = declaredHeader(text, fld, t.Kind)
+			column.Header = declaredHeader(text, holds.Field, t.Kind)
+			if holds.Axis != casebook.NoAxis {
+				column.Axis, column.Direction = holds.Axis, holds.Direction
+			}
 		case !ok:
 			column.Header = parse(text, t.Kind)
 		}
@@ -213,14 +216,16 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 	t.declarePairs(declared)
 	t.settle()
 	t.ratings()
+	f.ofMovements(t)
 	f.sameField(t)
 	t.index()
-	for _, c := range t.Columns {
+	for i, c := range t.Columns {
 		ref := sheet.Ref(t.Header, c.Col)
 		switch {
 		case c.Field == columns.NoField && c.Mark != casebook.NoStyle && t.Marks[c.Col] != casebook.NoStyle:
 			p := f.add(rules.ColumnAssumed, t.Sheet, "the column was read as yes or no to %s", c.Mark)
 			p.Cell, p.Column = ref, c.Text
+		case c.Field == columns.NoField && slices.Contains(t.undecided, i):
 		case c.Field == columns.NoField && !c.Declared:
 			p := f.add(rules.ColumnUnread, t.Sheet, "the column was not read")
 			p.Cell, p.Column = ref, c.Text

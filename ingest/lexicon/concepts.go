@@ -126,7 +126,7 @@ const (
 
 type entry struct {
 	concept Concept
-	lists   []string // one a language: en, de, fr, es, it, pt, nl, pl
+	lists   []string // one a language: en, de, fr, es, it, pt, nl, pl, and da, no, sv together
 }
 
 // vocabulary is every word; a later entry wins where a word stands twice.

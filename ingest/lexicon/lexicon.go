@@ -1,5 +1,6 @@
 // Package lexicon knows the words in which practices write headers and values,
-// in English, German, French, Spanish, Italian, Portuguese, Dutch and Polish.
+// in English, German, French, Spanish, Italian, Portuguese, Dutch, Polish and the
+// Scandinavian languages (Danish, Norwegian and Swedish in one list).
 //
 // Place in the pipeline: layout reads headers with it and values reads words
 // with it; it turns a text into concepts and decides nothing about a file. It
@@ -12,6 +13,7 @@
 package lexicon
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -153,7 +155,7 @@ func Tokens(s string) []Token {
 var read memo.Memo[string, []Token]
 
 func tokens(s string) []Token {
-	words := strings.Fields(Fold(s))
+	words := strings.Fields(Fold(bothWays.ReplaceAllString(s, "${1} extrusion intrusion ${2}")))
 	var out []Token
 next:
 	for i := 0; i < len(words); {
@@ -196,6 +198,11 @@ func sideWord(c Concept) bool {
 	}
 	return false
 }
+
+// bothWays is the usual short form of extrusion and intrusion together: "E/I", "ext/int",
+// "Ext+/Int-", "I / E" (common practice, no source). One that says that intrusion is
+// positive is left out: it is read by nobody until it is asked about.
+var bothWays = regexp.MustCompile(`(?i)(^|[^\pL\d])(?:e(?:xt?r?)?\.?(?: ?\(?\+\)?)? ?/ ?in?t?r?\.?(?: ?\(?[-\x{2212}\x{2013}]\)?)?|in?t?r?\.?(?: ?\(?[-\x{2212}\x{2013}]\)?)? ?/ ?e(?:xt?r?)?\.?(?: ?\(?\+\)?)?)($|[^\pL\d+(-])`)
 
 func one(w string) []Token {
 	if strings.Trim(w, "+<>±") == "" {

@@ -73,3 +73,34 @@ func TestDirectionAlong(t *testing.T) {
 	_, ok = DirectionAlong(Of(Tokens("mesial")), casebook.NoAxis)
 	assert.False(t, ok)
 }
+
+// Extrusion and intrusion in one column are told apart by the sign.
+func TestExtrusionAndIntrusionInOne(t *testing.T) {
+	for _, text := range []string{
+		"E/I", "e / i", "I/E", "ext/int", "Int./Ext.", "Extr/Intr", "Ext+/int-", "E(+)/I(-)", "E/I plan mm", "Ekstrusion/intrusion", "Ekstrusjon/intrusjon", "extrusion/indtrængning",
+		"plan E/I",
+	} {
+		axis, dir, _, ok := Axis(Of(Tokens(text)))
+		assert.True(t, ok && axis == casebook.Vertical && dir == casebook.NoDirection, "%s: %v", text, Tokens(text))
+	}
+	for _, text := range []string{"Int+/Ext-", "I+/E-", "E-/I+", "e i", "kg/m", "line/item"} {
+		axis, _, _, ok := Axis(Of(Tokens(text)))
+		assert.False(t, ok && axis == casebook.Vertical && len(Unknown(Tokens(text))) == 0, "%s: %v", text, Tokens(text))
+	}
+}
+
+// The words of a Danish, a Norwegian and a Swedish sheet.
+func TestScandinavianWords(t *testing.T) {
+	for want, texts := range map[Concept][]string{
+		Tooth: {"Tand", "Tann", "Tandnr"}, Planned: {"planlagt", "planerad", "Planerat"}, Achieved: {"opnået", "opn.", "nået", "uppnått", "Oppnådd"},
+		Clinician: {"Behandler", "Tandlæge", "behandlare", "tannlege"}, Arch: {"kæbe", "Käke", "kjeve"}, Extrusion: {"ekstrusion", "Ekstrusjon"},
+		Intrusion: {"indtrængning", "intrusjon"}, Rotation: {"rotasjon", "vridning"}, Nothing: {"ingen", "uten"}, Completed: {"færdig", "avslutad", "ferdig"},
+		Ongoing: {"i gang", "pågår", "under way"}, Refinements: {"Antal ekstra runder", "extra omgångar"}, Start: {"Start", "startdato"}, End: {"Slut", "slutdatum"},
+		Course: {"Runde", "Omgång"}, Case: {"Pt.nr", "pasient"}, Notes: {"Bemærkning", "merknader"},
+	} {
+		for _, text := range texts {
+			assert.True(t, Of(Tokens(text))[want], "%q lacks %d: %v", text, want, Tokens(text))
+			assert.Empty(t, Unknown(Tokens(text)), text)
+		}
+	}
+}

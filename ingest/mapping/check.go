@@ -113,7 +113,7 @@ func (s *Sheet) check(bad func(string, ...any), choice func(string, string, ...s
 	}
 	fields := names(columns.Fields())
 	for _, header := range slices.Sorted(maps.Keys(s.Columns)) {
-		if v := s.Columns[header]; v != Ignore && !slices.Contains(fields, v) {
+		if v := s.Columns[header]; v != Ignore && !holds(v) {
 			bad("%s columns %q: there is no field %q; %s", where, header, v, suggest(v, append(fields, Ignore)))
 		}
 	}
@@ -131,6 +131,8 @@ func (s *Sheet) check(bad func(string, ...any), choice func(string, string, ...s
 		}
 	}
 }
+
+func holds(v string) bool { _, ok := ParseHolds(v); return ok }
 
 func suggest(s string, allowed []string) string {
 	if near := values.Nearest(s, allowed); near != "" {

@@ -6,10 +6,7 @@
 // a key it does not know is an error that names the nearest known key.
 package mapping
 
-import (
-	"shortfall/ingest/casebook"
-	"shortfall/ingest/columns"
-)
+import "shortfall/ingest/casebook"
 
 // Version of the format written and read here.
 const Version = 1
@@ -109,24 +106,4 @@ func (s *Sheet) KindOf() casebook.Kind {
 		}
 	}
 	return casebook.NoKind
-}
-
-// field is a Field by name; the file was checked when it was read.
-func field(name string) columns.Field {
-	f, _ := columns.ParseField(name)
-	return f
-}
-
-// Field gives the declared field of a header or of a column letter; ignore is
-// true where the column is to stay unread.
-func (s *Sheet) Field(header, letter string) (f columns.Field, ignore, declared bool) {
-	if s == nil {
-		return columns.NoField, false, false
-	}
-	for _, name := range []string{"(" + letter + ")", header} {
-		if v, ok := s.Columns[name]; ok {
-			return field(v), v == Ignore, true
-		}
-	}
-	return columns.NoField, false, false
 }
