@@ -98,11 +98,13 @@ func ungrouped(d *paper.Doc) (found []string) {
 // label is the line below the title of a figure or table.
 var label = regexp.MustCompile(`^(Figure|Table)\x{00a0}\d+( · |$)`)
 
-// orphaned lists captions at the foot of a page whose figure or table is on the next.
+// orphaned lists captions and headings at the foot of a page whose figure, table or
+// section is on the next.
 func orphaned(d *paper.Doc) (found []string) {
 	boxes := d.Boxes()
+	text := chart.Text{Text: "x", Size: chart.TextSize}.Bounds().H
 	for i, b := range boxes {
-		if !label.MatchString(b.Text) || b.Box.X > paper.Margin+0.01 {
+		if !label.MatchString(b.Text) && b.Box.H < text+0.2 || b.Box.X > paper.Margin+0.01 {
 			continue
 		}
 		// What comes next is drawn next, or else the notes and the foot of the page.
@@ -205,6 +207,7 @@ func TestFindersFind(t *testing.T) {
 		"limit":    {flawedDoc(t, figureOf(at(0, 10, "to 20 of them"))), broken},
 		"grouped":  {flawedDoc(t, figureOf(at(0, 10, "5048 movements"))), ungrouped},
 		"orphan":   {flawedDoc(t, figureOf(at(0, 10, "Table\u00a09"))), orphaned},
+		"heading":  {flawedDoc(t, figureOf(at(0, 10, "text")), document.Section{Title: "Alone"}), orphaned},
 		"empty":    {flawedDoc(t, figureOf(at(0, 10, "alone"))), func(d *paper.Doc) []string { return emptyParts(d, paper.A4, 0.25, false) }},
 	} {
 		assert.NotEmpty(t, c.find(c.d), name)

@@ -31,13 +31,25 @@ func (d *Doc) columnWidths(t document.Table, rows [][][]Run, total float64) []fl
 	open := map[int]bool{}
 	for i, c := range t.Columns {
 		if c.Number {
-			w[i] = wants[i].least
+			w[i] = d.shortHead(c.Title, wants[i].least)
 			left -= w[i]
 		} else {
 			open[i] = true
 		}
 	}
 	share(t, wants, w, open, left)
+	return w
+}
+
+// mostHeadLines is how many lines a head over numbers may take.
+const mostHeadLines = 3
+
+// shortHead widens a column of numbers until its head takes no more lines than that.
+func (d *Doc) shortHead(title string, w float64) float64 {
+	head := []Run{{Text: d.clean(title), Bold: true}}
+	for len(wrap(head, w, TextPt)) > mostHeadLines {
+		w++
+	}
 	return w
 }
 

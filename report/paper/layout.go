@@ -210,11 +210,35 @@ func (d *Doc) least(b document.Block) float64 {
 		}
 		return 1.5 * Baseline
 	case document.Table:
-		return 6 * Baseline
+		return d.tableLeast(b)
 	case document.Figure:
-		return d.beginning(b)
+		return d.beginning(b) + d.belowWhole(b)
+	case document.Para:
+		return d.paragraphLeast(b)
 	}
 	return 2 * Baseline
+}
+
+// paragraphLeast is the height of the lines of a paragraph that stand together where it
+// begins, with the notes due there.
+func (d *Doc) paragraphLeast(p document.Para) float64 {
+	runs, ids := d.runs(p.Text)
+	w, lead := d.measure(), d.lead
+	switch p.Role {
+	case document.Item:
+		w -= 6
+	case document.Minor, document.Caution:
+		lead = Dense
+	}
+	lines := wrap(runs, w, TextPt)
+	n := together(0, len(lines))
+	var due []int
+	for i := range n {
+		var here []int
+		here, ids = marked(lines[i], ids, i == len(lines)-1)
+		due = append(due, here...)
+	}
+	return float64(n)*lead + d.more(due)
 }
 
 // runs turns running text into what a line is made of, and registers its notes.

@@ -71,10 +71,7 @@ type laid struct {
 func (d *Doc) Table(t Table) {
 	x, w := t.grid(d.Width())
 	head := d.lay(t, headRow(t), w)
-	rows := make([]laid, len(t.Rows))
-	for i, r := range t.Rows {
-		rows[i] = d.lay(t, r, w)
-	}
+	rows := d.layAll(t, w)
 	d.tableTitle(t, head, rows)
 	d.tableHead(t, head, x, w)
 	var group *laid // the head of the rows at hand, repeated after a page break
@@ -212,6 +209,19 @@ func (d *Doc) tableRow(t Table, head laid, group, r *laid, x, w []float64) {
 		}
 		from += n
 	}
+}
+
+// layAll lays every row; one that takes several lines has a little air above and below,
+// so that it is seen where it ends.
+func (d *Doc) layAll(t Table, w []float64) []laid {
+	rows := make([]laid, len(t.Rows))
+	for i, r := range t.Rows {
+		rows[i] = d.lay(t, r, w)
+		if i > 0 && rows[i].gap == 0 && rows[i-1].full == nil && max(rows[i].lines, rows[i-1].lines) > 1 {
+			rows[i].gap = 0.3 * d.lead
+		}
+	}
+	return rows
 }
 
 // lay breaks the cells of a row into lines and collects their footnotes.

@@ -11,8 +11,8 @@ import (
 
 func itoa(n int) string { return strconv.Itoa(n) }
 
-// table sets a table of a document: its title, its head on every page, its rows.
-func (d *Doc) table(t document.Table, level int) {
+// tableOf is a table of a document in columns of their widths.
+func (d *Doc) tableOf(t document.Table) Table {
 	old := Table{Fill: t.ToFill}
 	rows := make([][][]Run, len(t.Rows))
 	for i, r := range t.Rows {
@@ -34,6 +34,19 @@ func (d *Doc) table(t document.Table, level int) {
 	}
 	below, _ := d.runs(t.Below)
 	old.Below = below
+	return old
+}
+
+// table sets a table of a document: its title, its head on every page, its rows.
+func (d *Doc) table(t document.Table, level int) {
+	defer d.leadOf(t)()
+	set := d.tableOf(t)
+	d.captioned(document.Figure{ID: t.ID, Title: t.Title}, level, d.firstRows(set))
+	d.Table(set)
+}
+
+// leadOf takes the leading of a table until what it gives is called.
+func (d *Doc) leadOf(t document.Table) (back func()) {
 	lead := d.lead
 	if len(t.Rows) > 6 && !t.ToFill {
 		d.lead = Dense
@@ -44,23 +57,41 @@ func (d *Doc) table(t document.Table, level int) {
 			d.lead = Baseline
 		}
 	}
-	d.captioned(document.Figure{ID: t.ID, Title: t.Title}, level, d.firstRows(old))
-	d.Table(old)
-	d.lead = lead
+	return func() { d.lead = lead }
 }
 
+// mostWhole is the share of a page up to which a table, without its notes, is not broken.
+const mostWhole = 0.25
+
 // firstRows is the height of the head of a table and its first rows, with their
-// notes: what must follow its caption on the same page.
+// notes: what must follow its caption on the same page. Of a small table it is all.
 func (d *Doc) firstRows(t Table) float64 {
 	_, w := t.grid(d.Width())
-	h := float64(d.lay(t, headRow(t), w).lines)*d.lead + 2
-	var ids []int
-	for _, r := range t.Rows[:min(3, len(t.Rows))] {
-		l := d.lay(t, r, w)
-		h += float64(l.lines)*d.lead + l.gap
-		ids = append(ids, l.notes...)
+	head := float64(d.lay(t, headRow(t), w).lines)*d.lead + 2
+	h, ids, first := head, []int(nil), head
+	for i, r := range d.layAll(t, w) {
+		h += float64(r.lines)*d.lead + r.gap
+		ids = append(ids, r.notes...)
+		if i < 3 {
+			first = h + d.more(ids)
+		}
 	}
-	return h + d.notes.height(d.notes.with(ids)) - d.notes.height(d.notes.here)
+	if h += d.belowHeight(t); h < mostWhole*d.Height() {
+		return h + d.more(ids)
+	}
+	return first
+}
+
+// more is the height by which notes add to those of the page.
+func (d *Doc) more(ids []int) float64 {
+	return d.notes.height(d.notes.with(ids)) - d.notes.height(d.notes.here)
+}
+
+// tableLeast is what of a table must stand below a heading: its caption and first rows.
+func (d *Doc) tableLeast(t document.Table) float64 {
+	defer d.leadOf(t)()
+	lines, under := d.captionLines(document.Figure{ID: t.ID, Title: t.Title})
+	return (float64(len(lines)+len(under))+0.3)*Baseline + d.firstRows(d.tableOf(t))
 }
 
 // captioned sets the title of a figure or a table, with its label in front,
@@ -136,6 +167,18 @@ func (d *Doc) leastOf(dr document.Drawing) *chart.Figure {
 
 const leastParts = 3
 
+// belowWhole is the height of what stands below a figure that is not broken.
+func (d *Doc) belowWhole(f document.Figure) float64 {
+	if len(f.Drawings) != 1 {
+		return 0
+	}
+	if _, ok := f.Drawings[0].(document.Divisible); ok {
+		return 0
+	}
+	below, _ := d.runs(f.Below)
+	return float64(len(wrap(below, d.measure(), TextPt))) * Dense
+}
+
 // figure sets a figure: caption, drawings over as many pages as they need, and
 // what stands below.
 func (d *Doc) figure(f document.Figure, level int) {
@@ -146,11 +189,7 @@ func (d *Doc) figure(f document.Figure, level int) {
 	first := d.beginning(f)
 	below, belowIDs := d.runs(f.Below)
 	belowLines := wrap(below, d.measure(), TextPt)
-	if len(f.Drawings) == 1 {
-		if _, ok := f.Drawings[0].(document.Divisible); !ok {
-			first += float64(len(belowLines)) * Dense
-		}
-	}
+	first += d.belowWhole(f)
 	lines, under := d.captionLines(f)
 	d.captioned(f, level, first-float64(len(lines)+len(under))*Baseline)
 	ids := d.register(f.Notes)

@@ -276,8 +276,9 @@ func (d *Doc) drawRuns(x, base float64, line []Run, size float64) float64 {
 		w := typeface.Width(r.Text, size, r.Bold)
 		d.write(x, base, r.Text, size, r.Bold, c)
 		if r.To != "" {
-			d.link(x, base, w, r.To)
-			d.underline(x, base, w)
+			before := typeface.Width(r.Text[:len(r.Text)-len(strings.TrimLeft(r.Text, " "))], size, r.Bold)
+			d.link(x+before, base, w-before, r.To)
+			d.underline(x+before, base, w-before)
 		}
 		x += w
 		i = j
