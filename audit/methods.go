@@ -71,7 +71,7 @@ func rootWords(s *results.Settings) string {
 	if s.CR2Root == results.EqualVariances {
 		used, other, flag = equal, weighted, results.WeightedRows
 	}
-	return "CR2 takes " + used + " to have equal variance; the other way, " + other + ", is had with --cr2-root " + flag + ". A ratio of sums takes weighted rows."
+	return "CR2 takes " + used + " to have equal variance (the setting --cr2-root " + flag + " takes " + other + "). A ratio of sums takes weighted rows."
 }
 
 // multiplicityWords names the families that are corrected, and what is not.

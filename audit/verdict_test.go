@@ -71,7 +71,7 @@ func TestVerdictWords(t *testing.T) {
 	open := comparisonOf(t, mustRun(t, mixedMouths(20, 1, likePlans, [2]float64{0.5, 0.5}), nil), premolars)
 	assert.Equal(t, results.NotDistinguishable, open.Verdict)
 	assert.Equal(t, "within-chance", open.Reason)
-	assert.Contains(t, open.Reading, "could have been seen")
+	assert.Contains(t, open.Reading, "could have been missed")
 	assert.Greater(t, float64(open.Detectable), 2*float64(open.Adjusted.SE))
 	assert.InDelta(t, 1, float64(open.EValue.Limit), 1e-12)
 }

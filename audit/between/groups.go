@@ -175,9 +175,9 @@ func readGroups(p *rows.Set, c *results.GroupComparison) string {
 	}
 	switch c.Verdict {
 	case results.Higher:
-		return fmt.Sprintf("%s: %s went with %s more of the plan%s than %s (%s %s to %s; %s).", where, group, wording.InPoints(d), each, reference, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
+		return fmt.Sprintf("%s: %s achieved %s more of the plan%s than %s (%s %s to %s; %s).", where, group, wording.InPoints(d), each, reference, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
 	case results.Lower:
-		return fmt.Sprintf("%s: %s went with %s less of the plan%s than %s (%s %s to %s less; %s).", where, group, wording.InPoints(-d), each, reference, wording.CI(p.Settings.Level), wording.Rounded(-high), wording.Rounded(-low), size)
+		return fmt.Sprintf("%s: %s achieved %s less of the plan%s than %s (%s %s to %s less; %s).", where, group, wording.InPoints(-d), each, reference, wording.CI(p.Settings.Level), wording.Rounded(-high), wording.Rounded(-low), size)
 	case results.NotDistinguishable:
 		return fmt.Sprintf("%s: %s and %s were not distinguishable (difference %s, %s %s to %s; %s).", where, group, reference, wording.InPoints(d)+each, wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
 	}

@@ -143,10 +143,10 @@ func reading(p *rows.Set, c *results.Comparison) string {
 func readVerdict(p *rows.Set, c *results.Comparison, where, size string, d, low, high float64) string {
 	switch c.Verdict {
 	case results.Higher:
-		return fmt.Sprintf("%s: clinician-designed attachments went with %s more of the plan than software-suggested ones (%s %s to %s points; %s).",
+		return fmt.Sprintf("%s: %s more of the plan was achieved with clinician-designed than with software-suggested attachments (%s %s to %s points; %s).",
 			where, wording.InPoints(d), wording.CI(p.Settings.Level), wording.Rounded(low), wording.Rounded(high), size)
 	case results.Lower:
-		return fmt.Sprintf("%s: clinician-designed attachments went with %s less of the plan than software-suggested ones (%s %s to %s points less; %s).",
+		return fmt.Sprintf("%s: %s less of the plan was achieved with clinician-designed than with software-suggested attachments (%s %s to %s points less; %s).",
 			where, wording.InPoints(-d), wording.CI(p.Settings.Level), wording.Rounded(-high), wording.Rounded(-low), size)
 	}
 	s := fmt.Sprintf("%s: the two styles were not distinguishable (difference %s, %s %s to %s; %s)",
@@ -155,7 +155,7 @@ func readVerdict(p *rows.Set, c *results.Comparison, where, size string, d, low,
 		return s + ". " + c.Because
 	}
 	if c.Detectable.OK() {
-		s += fmt.Sprintf("; a difference of %s could have been seen", wording.InPoints(100*float64(c.Detectable)))
+		s += fmt.Sprintf("; a difference under about %s could have been missed", wording.InPoints(100*float64(c.Detectable)))
 	}
 	if c.MoreCases.OK() && c.MoreCases > 0 {
 		s += fmt.Sprintf("; about %s with both styles would show one of %g points", wording.Of(int(c.MoreCases), "more case"), p.Settings.Worth())

@@ -18,10 +18,21 @@ func GroupWords(cs []results.GroupComparison, group, reference string) results.L
 		}
 	}
 	if compared == 0 {
-		return results.Line{Role: results.Missing, Text: "No cell has enough cases of both to compare."}
+		return results.Line{Role: results.Missing, Text: wording.Capital(group) + " cannot be set against " + reference + " yet: no movement has enough patients with both."}
 	}
-	return results.Line{Text: fmt.Sprintf("%s set against %s, adjusted like a style comparison: higher in %d, lower in %d, not distinguishable in %d of %s. It is association: what is planned how is a choice.",
-		wording.Capital(group), reference, n[results.Higher], n[results.Lower], n[results.NotDistinguishable], wording.Of(compared, "cell"))}
+	said := "no clear difference in any of " + wording.Of(compared, "comparison")
+	if clear := n[results.Higher] + n[results.Lower]; clear > 0 {
+		said = fmt.Sprintf("a clear difference in %d of %s", clear, wording.Of(compared, "comparison"))
+		switch {
+		case n[results.Lower] == 0:
+			said += ", each with more of the plan achieved"
+		case n[results.Higher] == 0:
+			said += ", each with less of the plan achieved"
+		default:
+			said += fmt.Sprintf(", more of the plan achieved in %d and less in %d", n[results.Higher], n[results.Lower])
+		}
+	}
+	return results.Line{Text: wording.Capital(group) + " set against " + reference + ", within the same patients and adjusted: " + said + ". Association only: clinicians chose how to plan."}
 }
 
 // GroupExhibits are the figure of a family and the table behind it; none where
@@ -47,7 +58,7 @@ func GroupExhibits(id, title, sheet, definition string, cs []results.GroupCompar
 	if len(judged) == 0 {
 		return nil
 	}
-	title += fmt.Sprintf(": %d of %s told apart", told, wording.Of(len(judged), "comparison"))
+	title += fmt.Sprintf(": %s of %s told apart", wording.None(told), wording.Of(len(judged), "comparison"))
 	table := GroupTable(id+".table", title, "", sheet, definition, cs, level)
 	if len(drawn) == 0 {
 		return []results.Exhibit{table}

@@ -42,6 +42,9 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 			Notes: []string{"Points of the plan: clinician-designed minus software-suggested. The verdict rests on the same mouth, where what makes one patient respond better than another cancels; it allows for the number of directions."},
 		})
 	}
+	if e := against(r, shown); len(e.Rows) > 0 {
+		out = append(out, e)
+	}
 	if e := exploratory(r, judged, shown, level); e.ID != "" {
 		out = append(out, e)
 	}
@@ -53,6 +56,26 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 		})
 	}
 	return out
+}
+
+// against is what it would take to explain away each difference that is called.
+func against(r *results.Results, shown []int) results.Exhibit {
+	e := results.Exhibit{
+		ID: "comparison.against", Kind: results.TableExhibit, Title: "What it would take to explain each difference away", Sheet: "comparisons", See: []string{"check"},
+		Columns:     []string{"Movement, course", "Difference", "Unrecorded factor", "Missing at worst", "Missing at best", "Missing would differ by"},
+		Denominator: denominator, Method: "e-value", Definition: "e-value",
+		Notes: []string{
+			"Points of the plan. Unrecorded factor: how many times as likely something that was not recorded would have to make both the choice of attachment and a good result for the interval to reach no difference (an approximation).",
+			"Missing at worst, at best: the difference if every movement without an outcome had gone against clinician-designed attachments, or for them; these bounds never decide. Missing would differ by: how far unmeasured clinician-designed movements would have to fall short of like ones (+) or exceed them (−) for the difference to be within chance.",
+		},
+	}
+	for _, i := range shown {
+		if stands(&r.Comparisons[i]) {
+			e.Rows = append(e.Rows, i)
+		}
+	}
+	e.Left = len(r.Comparisons) - len(e.Rows)
+	return e
 }
 
 // chosen are the comparisons that are drawn and told: each direction over all teeth

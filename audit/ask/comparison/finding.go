@@ -109,8 +109,9 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 // mostNamed differences are spelled out on page one.
 const mostNamed = 3
 
-// toldApart spells out the clearest differences: "Clinician-designed attachments
-// went with 14 points more of the plan in extrusion (95 % CI 8 to 20), ...".
+// toldApart spells out the clearest differences: "With clinician-designed against
+// software-suggested attachments 14 points more of the plan was achieved in extrusion
+// (95 % CI 8 to 20), ...".
 func toldApart(told []*results.Comparison, n wording.Names, level float64) string {
 	named := slices.Clone(told)
 	slices.SortStableFunc(named, func(a, b *results.Comparison) int { return cmp.Compare(a.Adjusted.P, b.Adjusted.P) })
@@ -123,14 +124,14 @@ func toldApart(told []*results.Comparison, n wording.Names, level float64) strin
 		}
 		size, ci := wording.Rounded(d), ""
 		if i == 0 {
-			size, word, ci = wording.InPoints(d), word+" of the plan", wording.CI(level)+" "
+			size, word, ci = wording.InPoints(d), word+" of the plan was achieved", wording.CI(level)+" "
 		}
 		parts = append(parts, fmt.Sprintf("%s %s in %s (%s%s to %s)", size, word, n.Direction(c.By.Direction), ci, wording.Rounded(low), wording.Rounded(high)))
 	}
 	if n := len(told) - len(named); n > 0 {
-		parts = append(parts, fmt.Sprintf("and differed in %d more", n))
+		parts = append(parts, fmt.Sprintf("and %d more differed", n))
 	}
-	return "In initial courses clinician-designed attachments went with " + strings.Join(parts, ", ") + " than software-suggested ones within the same patients."
+	return "In initial courses, with clinician-designed against software-suggested attachments within the same patients, " + strings.Join(parts, ", ") + "."
 }
 
 // openDirections says where no difference was clear and what could have been missed.
@@ -166,7 +167,7 @@ func couldSee(cs []*results.Comparison) string {
 	}
 	slices.SortStableFunc(known, func(a, b *results.Comparison) int { return cmp.Compare(a.Detectable, b.Detectable) })
 	first, last := wording.Rounded(100*float64(known[0].Detectable)), wording.InPoints(100*float64(known[len(known)-1].Detectable))
-	if len(known) == 1 {
+	if len(known) == 1 || first+"\u00a0points" == last || first+" points" == last {
 		return last
 	}
 	return first + " to " + last

@@ -16,3 +16,17 @@ func TestAssociationNamesTheLimit(t *testing.T) {
 	c.Verdict = results.NotDistinguishable
 	assert.NotContains(t, associationLimit(c), "fold")
 }
+
+// TestCouldSeeIsOneNumberWhereBothAreAlike: what could have been missed is one number where
+// the sharpest and the bluntest direction round to the same.
+func TestCouldSeeIsOneNumberWhereBothAreAlike(t *testing.T) {
+	of := func(xs ...results.Number) (out []*results.Comparison) {
+		for _, x := range xs {
+			out = append(out, &results.Comparison{Detectable: x})
+		}
+		return out
+	}
+	assert.Equal(t, "14 points", couldSee(of(0.141, 0.138)))
+	assert.Equal(t, "9 to 14 points", couldSee(of(0.141, 0.09)))
+	assert.Equal(t, "9 points", couldSee(of(results.NotEstimable, 0.09)))
+}

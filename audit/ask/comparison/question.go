@@ -41,24 +41,16 @@ func section(r *results.Results) results.Section {
 	}
 	switch {
 	case len(judged)+len(not) == 0:
-		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: no cell holds movements of either style."})
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: no movement with an attachment of either style is on record."})
 	case len(judged) == 0:
-		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible. Every cell lacks cases in one style or the plans of the two styles do not overlap enough; the reasons are listed below.", See: []string{"comparison.not-comparable"}})
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: too few patients carry both styles, or their plans hardly overlap. The reason of each: " + wording.OnSheet("comparisons") + ".", See: []string{"comparison.not-comparable"}})
 	}
 	return out
 }
 
-// told is a difference with what it would take to explain it away.
+// told is a difference, with the way to what it would take to explain it away.
 func told(c *results.Comparison) results.Line {
-	l := results.Line{Role: results.Item, Text: wording.Sentence(c.Reading), See: []string{"e-value"}}
-	if c.EValue.Sentence != "" {
-		l.Text += " " + c.EValue.Sentence
-	}
-	if c.Missing != nil && c.Missing.Sentence != "" {
-		l.Text += " " + c.Missing.Sentence
-		l.See = append(l.See, "check")
-	}
-	return l
+	return results.Line{Role: results.Item, Text: wording.Sentence(c.Reading), See: []string{"comparison.against"}}
 }
 
 // split lists the comparisons that were judged and those that were not, by index.

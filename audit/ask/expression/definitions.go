@@ -16,7 +16,7 @@ func definitions(s *results.Settings) []results.Definition {
 				" with the case as the unit, CR2 variance, t on Satterthwaite degrees of freedom, or on fewer where a few cases lie far out (fourth moment of the cases)",
 			Source: "Cochran 1977, Sampling Techniques, 3rd ed., ch. 6; Bell & McCaffrey 2002, Surv Methodol 28:169-181; O'Neill 2014, Am Stat 68:282-296",
 		},
-		{ID: "movement-expression", Term: "expression of one movement (F1)", Formula: "achieved / planned; its median and quartiles (type 7) are printed, its mean is not, because small plans make it explode", Source: "Simon et al. 2014, BMC Oral Health 14:68; Hyndman & Fan 1996, Am Stat 50:361-365"},
+		{ID: "movement-expression", Term: "expression of one movement (F1)", Formula: "achieved / planned; its median and, of four movements or more, quartiles (type 7) are printed, its mean is not, because small plans make it explode", Source: "Simon et al. 2014, BMC Oral Health 14:68; Hyndman & Fan 1996, Am Stat 50:361-365"},
 		{ID: "percentage-accuracy", Term: "percentage accuracy (F2)", Formula: "mean of 100 - 100 |planned - achieved| / |planned|; overshoot counts like shortfall, so it is not expression", Source: "Kravitz et al. 2009, Am J Orthod Dentofacial Orthop 135:27-35"},
 		{ID: "mean-difference", Term: "mean difference (F3)", Formula: "mean of achieved - planned along the plan; negative is short; shortfall is its negative", Source: "Grünheid et al. 2017, Angle Orthod 87:809-815"},
 		{ID: "slope", Term: "slope (F4)", Formula: "regression of achieved on planned through the origin: sum of planned x achieved / sum of planned squared", Source: "Smith et al. 2022, Prog Orthod 23:37 (regression of achieved on planned)"},

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -29,7 +30,7 @@ func exclusions(p *rows.Set) []results.Exclusion {
 	out := []results.Exclusion{}
 	for _, r := range sortedRejected(p.Dataset.Rejected) {
 		out = append(out, results.Exclusion{
-			ID: "rejected-" + r.Rule, Rows: r.Rows, Reason: fmt.Sprintf("%s row rejected on reading: %s", r.Kind, r.Rule),
+			ID: "rejected-" + r.Rule, Rows: r.Rows, Reason: fmt.Sprintf("%s row rejected on reading: %s", r.Kind, strings.ReplaceAll(r.Rule, "-", " ")),
 		})
 	}
 	if n := withoutMovements(p); n > 0 {

@@ -40,7 +40,7 @@ func section(r *results.Results) results.Section {
 		return out
 	}
 	out.Lines = append(out.Lines, results.Line{
-		Text: "Taken as square to the movement is a long edge that is " + rulesText(s.Table) + "; any other goes against this table. (" + wording.Sentence(s.TableSource) + ")", See: []string{"orientation-table"},
+		Text: "Taken as square to the movement is a long edge that is " + rulesText(s.Table) + "; any other goes against this table (" + strings.TrimSuffix(wording.Lower(s.TableSource), ".") + ").", See: []string{"orientation-table"},
 	}, between.GroupWords(s.Comparisons, "attachments that go with the table", "those that go against it"))
 	out.Exhibits = append(out.Exhibits, between.GroupExhibits("orientation", "Long edge square to the movement, or not, difference in expression", "orientation", "orientation-table", s.Comparisons, set.Level)...)
 	if len(s.Against) > 0 {

@@ -168,16 +168,16 @@ const longWait = 20
 // undecidedSentence speaks of a difference the reader names, never of the one
 // that was seen.
 func undecidedSentence(u *results.Undecided, where, named string) string {
-	s := fmt.Sprintf("%s: a difference of %s could have been seen", where, wording.InPoints(100*float64(u.Detectable)))
+	s := fmt.Sprintf("%s: a difference under about %s could have been missed", where, wording.InPoints(100*float64(u.Detectable)))
 	switch {
 	case u.MoreCases.OK() && u.MoreCases < 1:
-		return s + fmt.Sprintf(", and so one of %s.", named)
+		return s + fmt.Sprintf(", so one of %s would have been found.", named)
 	case !u.Quarters.OK():
-		return s + fmt.Sprintf("; how long one of %s would take cannot be told.", named)
+		return s + fmt.Sprintf("; how long it would take to find one of %s cannot be told.", named)
 	case u.Quarters > longWait:
-		return s + fmt.Sprintf("; one of %s would take more than five years at the present rate.", named)
+		return s + fmt.Sprintf("; to find one of %s would take more than five years at the present rate.", named)
 	}
-	return s + fmt.Sprintf("; about %s more cases with both styles would show one of %s: about %s at %s a quarter.",
+	return s + fmt.Sprintf("; about %s more cases with both styles would find one of %s: about %s at %s a quarter.",
 		wording.Fixed(u.MoreCases, 0), named, wording.Of(int(u.Quarters), "quarter"), wording.Fixed(u.CasesPerQuarter, 1))
 }
 

@@ -38,7 +38,7 @@ func TestWaitForUndecided(t *testing.T) {
 	assert.Equal(t, results.Number(1), out.Undecided[0].CasesPerQuarter, "12 cases with both styles in 36 months")
 	assert.Equal(t, results.Number(10), out.Undecided[0].Quarters)
 	assert.Contains(t, out.Undecided[0].Sentence, "10\u00a0quarters")
-	assert.Contains(t, out.Undecided[0].Sentence, "would show one of 10 points", "the margin, not the difference seen")
+	assert.Contains(t, out.Undecided[0].Sentence, "would find one of 10 points", "the margin, not the difference seen")
 	assert.False(t, out.Undecided[1].Quarters.OK())
 	assert.Contains(t, out.Undecided[1].Sentence, "cannot be told")
 }

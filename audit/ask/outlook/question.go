@@ -3,6 +3,7 @@ package outlook
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"shortfall/audit/ask"
 	"shortfall/audit/results"
@@ -42,9 +43,6 @@ func section(r *results.Results) results.Section {
 	if len(o.Expected) == 0 && len(o.Undecided) == 0 {
 		return out
 	}
-	for _, c := range o.Cautions {
-		out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: c})
-	}
 	for _, u := range []casebook.Unit{casebook.Millimetre, casebook.Degree} {
 		if at := middle(o.Expected, u); len(at) > 0 {
 			out.Exhibits = append(out.Exhibits, bands(o, u, at))
@@ -77,10 +75,10 @@ func bands(o *results.Outlook, u casebook.Unit, at []int) results.Exhibit {
 		ID: "outlook.bands-" + u.String(), Kind: results.FigureExhibit, Rows: at, Left: len(o.Expected) - len(at), Sheet: "expected results",
 		Title:       fmt.Sprintf("Of 100 movements planned like this, where %s would be expected to end: middle plans, in %s", wording.Fixed(results.Number(100*float64(o.Share)), 0), wording.Unit(u)),
 		Denominator: "analysed movements of initial courses, by direction and tooth class", Method: "prediction-band", Definition: "expected-result-of-a-plan",
-		Notes: []string{
+		Notes: append(slices.Clone(o.Cautions),
 			"Initial courses. The upright bar is the plan. Band held: share of the practice's own movements inside the band computed without their case.",
-			wording.Sentence(o.Method), "Smaller and larger plans: " + wording.OnSheet("expected results") + ".",
-		},
+			wording.Sentence(o.Method), "Smaller and larger plans: "+wording.OnSheet("expected results")+".",
+		),
 	}
 }
 

@@ -43,9 +43,8 @@ func section(r *results.Results) results.Section {
 	out.Lines = append(out.Lines, results.Line{Text: meanText(f, level), Warnings: append(append([]results.Warning{}, f.Warnings...), f.AtLeastOne.Warnings...), See: []string{"refinements"}})
 	if f.RateRatio.Difference.OK() {
 		out.Lines = append(out.Lines, results.Line{
-			Text: wording.TidyP(fmt.Sprintf("Cases whose initial attachments were mainly clinician-designed had %s times the refinements of those with mainly software-suggested ones, adjusted for %s (%s CI %s to %s; P = %s); unadjusted %s times (%s to %s). It compares patients and decides nothing: those who respond poorly may get both more designs and more refinements.",
-				wording.Fixed(f.RateRatio.Difference, 2), wording.List(f.Adjusters), level, wording.Fixed(f.RateRatio.Low, 2), wording.Fixed(f.RateRatio.High, 2), wording.P(f.RateRatio.P),
-				wording.Fixed(f.RateUnadj.Difference, 2), wording.Fixed(f.RateUnadj.Low, 2), wording.Fixed(f.RateUnadj.High, 2))), See: []string{"refinement-rate-ratio"},
+			Text: wording.TidyP(fmt.Sprintf("Cases whose initial attachments were mainly clinician-designed had %s times the refinements of those with mainly software-suggested ones, adjusted for %s (%s); unadjusted %s times%s. It compares patients and decides nothing: those who respond poorly may get both more designs and more refinements.",
+				wording.Fixed(f.RateRatio.Difference, 2), wording.List(f.Adjusters), rateLimits(&f.RateRatio, level), wording.Fixed(f.RateUnadj.Difference, 2), unadjustedLimits(&f.RateUnadj))), See: []string{"refinement-rate-ratio"},
 		})
 	}
 	const of = "completed cases whose courses, or own count of refinements, are on record"
@@ -63,6 +62,25 @@ func section(r *results.Results) results.Section {
 		Denominator: of, Method: "share-wilson", Definition: "refinements", Sheet: "refinements",
 	}}
 	return out
+}
+
+// rateLimits are those of a ratio of rates, with its P; where the fit gives none, that.
+func rateLimits(d *results.Difference, level string) string {
+	if !d.Low.OK() || !d.High.OK() {
+		return "no interval can be given"
+	}
+	s := fmt.Sprintf("%s CI %s to %s", level, wording.Fixed(d.Low, 2), wording.Fixed(d.High, 2))
+	if d.P.OK() {
+		s += "; P = " + wording.P(d.P)
+	}
+	return s
+}
+
+func unadjustedLimits(d *results.Difference) string {
+	if !d.Low.OK() || !d.High.OK() {
+		return ""
+	}
+	return fmt.Sprintf(" (%s to %s)", wording.Fixed(d.Low, 2), wording.Fixed(d.High, 2))
 }
 
 func meanText(f *results.Refinements, level string) string {

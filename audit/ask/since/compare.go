@@ -69,21 +69,56 @@ func compareRecords(p *rows.Set, out *results.Since, before, now *results.Result
 // rather than by result.
 func settingsChanged(a, b *results.Settings) []string {
 	var out []string
-	note := func(name string, was, is any) {
+	note := func(name, was, is string) {
 		if was != is {
-			out = append(out, fmt.Sprintf("%s: %v, now %v", name, was, is))
+			out = append(out, fmt.Sprintf("%s %s, now %s", name, was, is))
 		}
 	}
-	note("tolerance, mm", a.ToleranceMM, b.ToleranceMM)
-	note("tolerance, degrees", a.ToleranceDeg, b.ToleranceDeg)
-	note("smallest plan, mm", a.SmallestMM, b.SmallestMM)
-	note("smallest plan, degrees", a.SmallestDeg, b.SmallestDeg)
-	note("confidence level", a.Level, b.Level)
-	note("alpha", a.Alpha, b.Alpha)
-	note("multiplicity", a.Multiplicity, b.Multiplicity)
-	note("period", a.Period, b.Period)
-	note("primary comparison", a.Primary, b.Primary)
+	number := func(name string, was, is float64, unit string) {
+		note(name, wording.Setting(was)+unit, wording.Setting(is)+unit)
+	}
+	number("tolerance", a.ToleranceMM, b.ToleranceMM, " mm")
+	number("tolerance", a.ToleranceDeg, b.ToleranceDeg, "°")
+	number("smallest plan", a.SmallestMM, b.SmallestMM, " mm")
+	number("smallest plan", a.SmallestDeg, b.SmallestDeg, "°")
+	note("confidence level", wording.Level(a.Level), wording.Level(b.Level))
+	number("alpha", a.Alpha, b.Alpha, "")
+	note("correction for many comparisons", a.Multiplicity, b.Multiplicity)
+	note("period", periodWords(a.Period), periodWords(b.Period))
+	note("clinician", clinicianWords(a.Period), clinicianWords(b.Period))
+	note("comparison declared beforehand", primaryWords(a), primaryWords(b))
 	return out
+}
+
+// periodWords name the months that were looked at.
+func periodWords(p results.Period) string {
+	var parts []string
+	if p.From != 0 {
+		parts = append(parts, "from "+p.From.String())
+	}
+	if p.Quarter != 0 {
+		parts = append(parts, p.Quarter.Quarter()+" against all before")
+	} else if p.To != 0 {
+		parts = append(parts, "to "+p.To.String())
+	}
+	if len(parts) == 0 {
+		return "all months"
+	}
+	return strings.Join(parts, " ")
+}
+
+func clinicianWords(p results.Period) string {
+	if p.Clinician == "" {
+		return "all"
+	}
+	return p.Clinician
+}
+
+func primaryWords(s *results.Settings) string {
+	if s.Primary == (results.By{}) {
+		return "none"
+	}
+	return wording.Names{Notation: s.Notation}.Cell(s.Primary)
 }
 
 func compareVerdicts(s *results.Since, before, now *results.Results) {

@@ -233,5 +233,13 @@ func TestSettingsThatDiffer(t *testing.T) {
 	a, b := results.DefaultSettings(), results.DefaultSettings()
 	assert.Empty(t, settingsChanged(&a, &b))
 	b.ToleranceDeg = 3
-	assert.Equal(t, []string{"tolerance, degrees: 2, now 3"}, settingsChanged(&a, &b))
+	assert.Equal(t, []string{"tolerance 2°, now 3°"}, settingsChanged(&a, &b))
+	month := casebook.NewMonth
+	a.Period.To, b.ToleranceDeg = month(2025, 6), 2
+	b.Period.From, b.Period.Quarter, b.Period.Clinician = month(2024, 1), month(2025, 7), "K2"
+	b.Primary = results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, Course: results.Initial}
+	assert.Equal(t, []string{
+		"period to 2025-06, now from 2024-01 2025 Q3 against all before", "clinician all, now K2",
+		"comparison declared beforehand none, now all teeth, extrusion, initial courses",
+	}, settingsChanged(&a, &b))
 }

@@ -35,7 +35,7 @@ func findings(r *results.Results) []results.Finding {
 	}
 	return []results.Finding{{
 		Kind: results.SwitchedStyle,
-		Text: fmt.Sprintf("After a shortfall in %s, movements %s went with %s %s at the next course than those that %s (%s %s to %s, adjusted; %d and %s); %d of %s were beyond chance.",
+		Text: fmt.Sprintf("After a shortfall in %s, movements %s achieved %s %s at the next course than those that %s (%s %s to %s, adjusted; %d and %s); %d of %s were beyond chance.",
 			c.By.Axis, c.Group.Name, wording.InPoints(d), word, c.Reference.Name, wording.CI(r.Provenance.Settings.Level), wording.Rounded(low), wording.Rounded(high), c.Group.Cases, wording.Of(c.Reference.Cases, "case"), len(clear), wording.Of(compared, "comparison")),
 		Limits: "Movements that fell short do better next time whatever is done; so they are set against those that kept their style.",
 		Action: "Is a change of attachment between courses worth its time here, or is something else holding these movements back?",

@@ -43,11 +43,11 @@ func section(r *results.Results) results.Section {
 	}
 	out.Lines = append(out.Lines, results.Line{Text: fmt.Sprintf("%s fell short by more than the tolerance; %s were planned again in the next course and measured. %s",
 		wording.Of(s.FellShort, "movement"), wording.Count(s.Followed), s.Definition), See: []string{"switch"}})
-	for _, c := range s.Cautions {
-		out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: c})
-	}
 	if len(s.Paths) == 0 {
 		return out
+	}
+	for _, c := range s.Cautions {
+		out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: c})
 	}
 	drawn := pathsShown(s.Paths)
 	sheet := wording.OnSheet("switch paths")

@@ -7,6 +7,19 @@ import (
 	"shortfall/ingest/casebook"
 )
 
+// fewestForQuartiles is the number of movements from which quartiles are more than the
+// values themselves: one in each quarter.
+const fewestForQuartiles = 4
+
+// Middle is the median of a cell with its quartiles, in percent, "57 (38 to 69)"; of a
+// handful of movements the median alone.
+func Middle(c *results.Cell) string {
+	if c.Movements < fewestForQuartiles || !c.LowerQuartile.OK() {
+		return Whole(c.MedianRatio)
+	}
+	return Whole(c.MedianRatio) + " (" + Limits(c.LowerQuartile, c.UpperQuartile) + ")"
+}
+
 // CI names the interval: "95 % CI".
 func CI(level float64) string { return Level(level) + nbsp + "CI" }
 

@@ -158,6 +158,14 @@ func Way(m casebook.Method) string {
 	return m.String()
 }
 
+// Correction names a correction for many comparisons.
+func Correction(setting string) string {
+	if setting == "holm" {
+		return "Holm"
+	}
+	return "Benjamini and Hochberg"
+}
+
 // Measured adds to a text how it was measured, where that is recorded.
 func Measured(text string, m casebook.Method) string {
 	if m == casebook.NoMethod {

@@ -177,6 +177,14 @@ func Count(n int) string {
 	return s
 }
 
+// None is a count, "none" for 0.
+func None(n int) string {
+	if n == 0 {
+		return "none"
+	}
+	return Count(n)
+}
+
 // Of writes a count with its noun: "1 case", "38 cases".
 func Of(n int, one string) string {
 	if n == 1 {

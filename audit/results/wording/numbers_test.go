@@ -134,3 +134,14 @@ func TestMovementOfSizes(t *testing.T) {
 	assert.Equal(t, "intrusion", sizes.Direction(casebook.Intrusion))
 	assert.Equal(t, "all movements", sizes.Movement(results.By{}))
 }
+
+func TestMedianOfAHandfulHasNoQuartiles(t *testing.T) {
+	c := &results.Cell{Movements: 3, MedianRatio: 0.57, LowerQuartile: 0.38, UpperQuartile: 0.69}
+	assert.Equal(t, "57", Middle(c))
+	c.Movements = 4
+	assert.Equal(t, "57 (38 to 69)", Middle(c))
+	c.LowerQuartile = results.NotEstimable
+	assert.Equal(t, "57", Middle(c))
+	assert.Equal(t, "none", None(0))
+	assert.Equal(t, "7", None(7))
+}
