@@ -13,6 +13,9 @@ import (
 // curveID is the exhibit that stands on the page of what it cost.
 const curveID = "followup.curve"
 
+// actionsID is the exhibit whose table stands on the same page.
+const actionsID = "cycle.actions"
+
 // exhibit finds a figure and builds it for a page without annexes: what it is
 // of and how it was made are said without a way there.
 func (m *maker) exhibit(id string) (document.Block, bool) {
@@ -39,7 +42,7 @@ func (m *maker) annexes(paper bool) document.Section {
 		for i := range s.Exhibits {
 			e := &s.Exhibits[i]
 			b, offPaper := room.Find(e.ID)
-			if b == nil || paper && offPaper {
+			if b == nil || paper && offPaper || e.ID == actionsID {
 				continue
 			}
 			if block := b(m.Maker, e); block != nil {

@@ -41,15 +41,12 @@ func (m *maker) readings() (document.Table, bool) {
 			if !ok {
 				continue
 			}
-			by := map[string]results.Reading{}
-			for _, x := range c.Readings {
-				by[x.ID] = x
-			}
+			between, asTheyStand := room.ReadingOf(c, results.BetweenPatients), room.ReadingOf(c, results.UnadjustedReading)
 			// What is not comparable has a difference between patients all the same, which
 			// is an association and no more: pale, without a verdict, and not on the
 			// first pages.
 			pale := c.Verdict == results.NotComparable
-			if !r.Difference.OK() && !(pale && m.annexed() && by[results.BetweenPatients].Difference.Difference.OK()) {
+			if !r.Difference.OK() && !(pale && m.annexed() && between.Difference.OK()) {
 				continue
 			}
 			// From the row to the formula and to the method with its source, where they
@@ -72,8 +69,8 @@ func (m *maker) readings() (document.Table, bool) {
 				name,
 				{Text: wording.Count(c.Both)},
 				same,
-				{Text: room.Points(by[results.BetweenPatients].Difference), Quiet: pale},
-				{Text: room.Points(by[results.UnadjustedReading].Difference), Quiet: pale},
+				{Text: room.Points(between), Quiet: pale},
+				{Text: room.Points(asTheyStand), Quiet: pale},
 				verdict,
 			}})
 		}

@@ -20,7 +20,7 @@ func TestNotComparableIsPale(t *testing.T) {
 	r := &results.Results{
 		Comparisons: []results.Comparison{{
 			By: by, Verdict: results.NotComparable, Both: 4, Adjusted: results.Difference{Difference: 0.3, Low: 0.1, High: 0.5},
-			Readings: []results.Reading{{ID: results.BetweenPatients, Difference: results.Difference{Difference: 0.12, Low: 0.02, High: 0.22}}},
+			Readings: []results.Reading{{ID: results.BetweenPatients, Difference: results.Difference{Difference: 0.12, Low: 0.02, High: 0.22}}, {ID: results.UnadjustedReading, Difference: results.Difference{Difference: 0.05, Low: 0.01, High: 0.09}}},
 		}},
 		Front: results.Front{Dots: results.FrontDots{Groups: []results.FrontGroup{{Rows: []results.FrontRow{{By: by, Name: "Extrusion", Difference: none}}}}}},
 	}
@@ -46,6 +46,12 @@ func TestNotComparableIsPale(t *testing.T) {
 	assert.True(t, cells[3].Quiet)
 	assert.Equal(t, "not comparable", cells[5].Text)
 	assert.Contains(t, table.Rows[1].Cells[2].Text, "+2")
+	assert.Equal(t, "–", table.Rows[1].Cells[4].Text, "a reading that was not made is no difference of nought")
+
+	r.Comparisons[0].Readings = nil // withheld
+	table, ok = m.readings()
+	require.True(t, ok)
+	assert.Len(t, table.Rows, 1)
 }
 
 func titles(t document.Table) (out []string) {

@@ -95,7 +95,7 @@ func Settings(r *results.Results) [][2]string {
 		{"Difference worth knowing, points of expression", wording.Setting(x.Worth())},
 		{"Rows taken as of equal variance", map[bool]string{true: "as they are", false: "times the root of their weight"}[x.CR2Root == results.EqualVariances]},
 		{"Shared outside the practice", map[bool]string{true: "yes", false: "no"}[x.Shared]},
-		{"Alpha, and correction for multiple comparisons", wording.Setting(x.Alpha) + ", " + x.Multiplicity},
+		{"Alpha, and correction for multiple comparisons", wording.Setting(x.Alpha) + ", " + wording.Correction(x.Multiplicity)},
 		{"Primary comparison", primary},
 		{"Tooth notation", notationWords(x.Notation)},
 	}
@@ -124,13 +124,16 @@ func (m *maker) words() (document.Table, bool) {
 func (m *maker) provenance() document.Section {
 	p := m.Results.Provenance
 	date := p.Date
-	if date == "" {
+	switch {
+	case date == "":
 		date = "not given"
+	case len(date) == len("2026-09"):
+		date += ", the month of the newest record"
 	}
 	s := document.Section{ID: "provenance", Title: "Provenance", Blocks: []document.Block{document.Para{Text: document.Words(fmt.Sprintf(
-		"Made by %s %s; results schema %s; dated %s, where no date is given the month of the newest record. The same records and settings give the same report.", p.Tool, p.Version, m.Results.SchemaVersion, date))}}}
+		"Made by %s %s; results schema %s; dated %s. The same records and settings give the same report.", p.Tool, p.Version, m.Results.SchemaVersion, date))}}}
 	for _, w := range m.Results.Warnings {
-		s.Blocks = append(s.Blocks, document.Para{Role: document.Item, Mark: "•", Text: document.Join(document.Words(wording.Sentence(w.Text)), document.Quiet(" "+wording.Sentence(w.Remedy)))})
+		s.Blocks = append(s.Blocks, document.Para{Role: document.Item, Mark: "–", Text: document.Join(document.Words(wording.Sentence(w.Text)), document.Quiet(" "+wording.Sentence(w.Remedy)))})
 	}
 	if len(m.Results.Scope.Practices) > 3 {
 		s.Blocks = append(s.Blocks, document.Para{Text: document.Words("Practices: " + strings.Join(m.Results.Scope.Practices, ", ") + ".")})

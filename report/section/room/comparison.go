@@ -11,7 +11,7 @@ import (
 
 // Clinician-designed against software-suggested within mouths.
 var _ = Furnish("comparison", Room{
-	Exhibits: Exhibits{"table": comparisonTable, "exploratory": comparisonTable, "not-comparable": notComparable},
+	Exhibits: Exhibits{"table": comparisonTable, "exploratory": comparisonTable, "against": comparisonTable, "not-comparable": notComparable},
 	OffPaper: []string{"not-comparable"},
 	Sheets: func(m *Maker) []document.Sheet {
 		return []document.Sheet{comparisonSheet(m), readingSheet(m, m.Results.Comparisons), checkSheet(m, m.Results.Comparisons), balanceSheet(m, m.Results.Comparisons)}
@@ -25,6 +25,17 @@ func armOf(c *results.Comparison, s casebook.Style) results.Arm {
 		}
 	}
 	return results.Arm{}
+}
+
+// ReadingOf is one way of comparing, with no number where it was not made or is withheld.
+func ReadingOf(c *results.Comparison, id string) results.Difference {
+	for _, x := range c.Readings {
+		if x.ID == id {
+			return x.Difference
+		}
+	}
+	n := results.NotEstimable
+	return results.Difference{Difference: n, SE: n, DF: n, Low: n, High: n, P: n, PAdjusted: n}
 }
 
 func armCases(c *results.Comparison) string {
@@ -67,10 +78,38 @@ func (m *Maker) comparisonCells(c *results.Comparison, head string) document.Cel
 		return Words(wording.Dash)
 	case head == "More cases":
 		return Words(wording.Fixed(c.MoreCases, 0))
+	case head == "Difference":
+		return Words(wording.Points(c.Adjusted.Difference))
+	case head == "Unrecorded factor":
+		return Words(times(c.EValue.Limit))
+	case strings.HasPrefix(head, "Missing "):
+		return Words(missingCell(c, head))
 	case head == "Verdict":
 		return document.Cell{Text: string(c.Verdict), Strong: bold, Notes: Notes(c.Warnings)}
 	}
 	return document.Cell{}
+}
+
+func times(v results.Number) string {
+	if !v.OK() {
+		return wording.Dash
+	}
+	return wording.Fixed(v, 1) + " times"
+}
+
+// missingCell is what movements without an outcome could make of a difference.
+func missingCell(c *results.Comparison, head string) string {
+	switch {
+	case c.Missing == nil:
+		return wording.Dash
+	case head == "Missing at worst":
+		return wording.Points(c.Missing.Worst.Difference)
+	case head == "Missing at best":
+		return wording.Points(c.Missing.Best.Difference)
+	case c.Adjusted.Difference < 0 && c.Missing.Tipping.OK():
+		return wording.Points(-c.Missing.Tipping)
+	}
+	return wording.Points(c.Missing.Tipping)
 }
 
 func comparisonTable(m *Maker, e *results.Exhibit) document.Block {
@@ -91,12 +130,7 @@ func notComparable(m *Maker, e *results.Exhibit) document.Block {
 	t := document.Table{ID: Anchor(e.ID), Title: e.Title, Columns: []document.Column{{Title: "Movement, course"}, {Title: "Teeth"}, {Title: "Cases, clinician-designed", Number: true}, {Title: "Cases, software-suggested", Number: true}, {Title: "Between patients, adjusted", Number: true}, {Title: "Why", Weight: 2}}}
 	for _, i := range e.Rows {
 		c := &m.Results.Comparisons[i]
-		var apart results.Difference
-		for _, x := range c.Readings {
-			if x.ID == results.BetweenPatients {
-				apart = x.Difference
-			}
-		}
+		apart := ReadingOf(c, results.BetweenPatients)
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{
 			Words(m.movementCourse(c.By)), Words(wording.Place(c.By, m.Settings.Notation)), Words(wording.Count(armOf(c, casebook.ClinicianDesigned).Cases)), Words(wording.Count(armOf(c, casebook.SoftwareSuggested).Cases)), {Text: Points(apart), Quiet: true}, Words(c.Because),
 		}})

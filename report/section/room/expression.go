@@ -25,7 +25,7 @@ func measures(c *results.Cell) []document.Cell {
 	o := c.OutsideTolerance
 	return []document.Cell{
 		Words(pair(c.Cases, c.Movements)), noted(Expressed(c), c.Warnings), noted(Estimate(o.Value, o.Low, o.High), o.Warnings), Words(smallPlans(c)),
-		Words(Estimate(c.MedianRatio, c.LowerQuartile, c.UpperQuartile)), Words(wording.Amount(c.MeanAbsError, c.Unit)),
+		Words(wording.Middle(c)), Words(wording.Amount(c.MeanAbsError, c.Unit)),
 	}
 }
 
@@ -40,16 +40,57 @@ func smallPlans(c *results.Cell) string {
 // expressionRows fills a table with the cells of the grid that fit.
 func expressionRows(m *Maker, e *results.Exhibit, fit func(results.By) bool, head, name func(results.By) string) document.Block {
 	t := rowsOf{Table: table(e)}
+	at := map[[2]string]int{} // the row of a head and a name
 	for i := range m.Results.Expression {
 		c := &m.Results.Expression[i]
 		if !fit(c.By) {
 			continue
 		}
-		t.group(head(c.By))
-		row := append([]document.Cell{Words(name(c.By))}, measures(c)...)
-		t.Rows = append(t.Rows, document.Row{ID: RowID(c.By), Cells: row})
+		first := Words(name(c.By))
+		first.ID = m.onlyStyle(c, &first)
+		key := [2]string{head(c.By), first.Text}
+		if k, ok := at[key]; ok { // sizes without direction: the axis and the one direction are the same movements
+			t.Rows[k].Cells[0].ID = RowID(c.By)
+			continue
+		}
+		if m.sameAsAll(c) {
+			continue
+		}
+		t.group(key[0])
+		at[key] = len(t.Rows)
+		t.Rows = append(t.Rows, document.Row{ID: RowID(c.By), Cells: append([]document.Cell{first}, measures(c)...)})
 	}
 	return orNil(t.Table)
+}
+
+// ofStyle is the cell of one style beside that of all.
+func (m *Maker) ofStyle(c *results.Cell, s casebook.Style) (*results.Cell, bool) {
+	by := c.By
+	by.Style = s
+	x, ok := m.Cells[by]
+	return x, ok
+}
+
+// sameAsAll is true of a style under which all movements of its cell were planned: the
+// row of all styles says it once.
+func (m *Maker) sameAsAll(c *results.Cell) bool {
+	all, ok := m.ofStyle(c, casebook.NoStyle)
+	return ok && c.By.Style != casebook.NoStyle && !c.Suppressed && !all.Suppressed && c.Movements == all.Movements
+}
+
+// onlyStyle names the one style of a row of all styles, where there is one, and gives the
+// id by which its own numbers are found.
+func (m *Maker) onlyStyle(c *results.Cell, name *document.Cell) (id string) {
+	if c.By.Style != casebook.NoStyle {
+		return ""
+	}
+	for _, s := range casebook.Styles() {
+		if x, ok := m.ofStyle(c, s); ok && m.sameAsAll(x) {
+			name.Text = "all: " + wording.Style(s)
+			return RowID(x.By)
+		}
+	}
+	return ""
 }
 
 // RowID names the row of a cell of the grid.

@@ -1,8 +1,11 @@
 package room
 
 import (
+	"slices"
+
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
 	"shortfall/report/document"
 )
 
@@ -20,10 +23,20 @@ func methodError(m *Maker, e *results.Exhibit) document.Block {
 		if x.Suppressed {
 			pairs = tooFew
 		}
-		t.add(noted(wording.Measured(wording.Unit(u), x.MeasuredBy), x.Warnings), Words(pairs), Words(wording.FineInterval(x.Bias.Value, x.Bias.Low, x.Bias.High, u)), Words(wording.P(x.BiasP)),
+		t.add(noted(way(&x, m.Results.Repeats), x.Warnings), Words(pairs), Words(wording.FineInterval(x.Bias.Value, x.Bias.Low, x.Bias.High, u)), Words(wording.P(x.BiasP)),
 			Words(wording.Fine(x.Dahlberg, u)), Words(wording.Fine(x.MethodOfMoments, u)), Words(wording.Fixed(x.ICC.Value, 2)), Words(wording.Fine(x.SmallestDetectable, u)))
 	}
 	return orNil(t.Table)
+}
+
+// way names what a method error is of; where another row names how it was measured, one
+// without says so.
+func way(x *results.MethodError, all []results.MethodError) string {
+	named := slices.ContainsFunc(all, func(y results.MethodError) bool { return y.MeasuredBy != casebook.NoMethod })
+	if x.MeasuredBy == casebook.NoMethod && named {
+		return wording.Unit(x.Unit) + ", way not recorded"
+	}
+	return wording.Measured(wording.Unit(x.Unit), x.MeasuredBy)
 }
 
 func methodErrorFacts(m *Maker) (out []Fact) {

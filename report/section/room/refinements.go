@@ -23,6 +23,9 @@ func refinementTable(m *Maker, e *results.Exhibit) document.Block {
 	}
 	row("All", f.Cases, f.Mean, f.Distribution, f.Warnings)
 	for _, x := range f.ByStyle {
+		if x.Cases == 0 && !x.Suppressed {
+			continue // no case has it as its main style
+		}
 		if x.Suppressed {
 			t.fill(Words(wording.Capital(wording.Style(x.Style))), noted(tooFew, x.Warnings))
 			continue
@@ -60,7 +63,7 @@ func refinementSheet(m *Maker) document.Sheet {
 		add(wording.Style(s.Style), s.Distribution, s.Suppressed)
 	}
 	return Sheet("refinements", rows, []Field[rated]{
-		{"main style of the initial features", 30, func(x rated) any { return x.group }},
+		{"main style of the first attachments", 30, func(x rated) any { return x.group }},
 		{"refinements", 12, func(x rated) any { return x.bar.Label }},
 		{"cases", 11, func(x rated) any { return blankIf(x.hidden, x.bar.Cases) }},
 		{"share", 11, func(x rated) any { return blankIf(x.hidden, x.bar.Share.Value) }},
