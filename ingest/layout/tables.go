@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 
@@ -236,17 +235,6 @@ func (f *Found) columns(t *Table, c candidate, declared *mapping.Sheet) {
 	}
 }
 
-// declaredHeader is the header of a column whose field a mapping gives: what the
-// text says about unit, notation and numbering still holds.
-func declaredHeader(text string, f columns.Field, k casebook.Kind) Header {
-	h := parse(text, k)
-	if h.Field != f {
-		_, unit := stripUnit(text)
-		return Header{Field: f, Unit: unit, Notation: h.Notation, Scale: h.Scale}
-	}
-	return Header{Scale: h.Scale, First: h.First, Field: f, Rated: h.Rated, Canonical: h.Canonical, Unit: h.Unit, Notation: h.Notation, AfterRefinement: h.AfterRefinement}
-}
-
 // headless reports columns that hold cells and have no header.
 func (f *Found) headless(t *Table) {
 	seen := map[int32]bool{}
@@ -267,173 +255,6 @@ func (f *Found) headless(t *Table) {
 	}
 }
 
-// declarePairs applies the wide columns a mapping declares.
-func (t *Table) declarePairs(declared *mapping.Sheet) {
-	if declared == nil {
-		return
-	}
-	for _, d := range declared.Movements {
-		h := Header{Tooth: d.Tooth}
-		h.Axis, h.Direction, _ = values.ParseAxis(d.Axis)
-		h.Course, _ = values.ParseCourse(d.Course)
-		for _, of := range []struct {
-			field columns.Field
-			name  string
-		}{{columns.Planned, d.Planned}, {columns.Achieved, d.Achieved}, {columns.StatedPercent, d.Percent}, {columns.Style, d.Style}} {
-			for i := range t.Columns {
-				if c := &t.Columns[i]; of.name != "" && (c.Text == of.name || "("+sheet.ColumnName(c.Col)+")" == of.name) {
-					h.Field = of.field
-					_, h.Unit = stripUnit(c.Text)
-					c.Header, c.Declared = h, true
-				}
-			}
-		}
-	}
-}
-
-// sameField settles or refuses two columns with one field.
-func (f *Found) sameField(t *Table) {
-	type claim struct {
-		Field columns.Field
-		Pairing
-	}
-	claims := map[claim][]int{}
-	var order []claim // by the first column of each
-	for i, c := range t.Columns {
-		if c.Field != columns.NoField {
-			k := claim{c.Field, Pairing{c.Tooth, c.Axis, c.Direction, c.Course}}
-			if claims[k] == nil {
-				order = append(order, k)
-			}
-			claims[k] = append(claims[k], i)
-		}
-	}
-	twice := 0
-	var refused [][]int
-	for _, k := range order {
-		at := claims[k]
-		if len(at) < 2 || f.twins(t, k.Field, at) {
-			continue
-		}
-		if k.Field == columns.Case || k.Field == columns.Tooth || k.Field == columns.Planned {
-			twice++
-		}
-		winners := slices.DeleteFunc(slices.Clone(at), func(i int) bool { return !t.Columns[i].Declared })
-		if len(winners) == 0 && !(k.Field == columns.Status && t.hasOutcome(at)) {
-			winners = slices.DeleteFunc(slices.Clone(at), func(i int) bool { return !t.Columns[i].Canonical })
-		}
-		if len(winners) != 1 {
-			refused = append(refused, at)
-			continue
-		}
-		for _, i := range at {
-			if i != winners[0] {
-				t.Columns[i].Header = Header{}
-			}
-		}
-	}
-	if twice >= 2 && len(refused) > 0 {
-		p := f.add(rules.TablesSeveral, t.Sheet, "the header names the same columns twice, side by side")
-		first := slices.MinFunc(refused, func(a, b []int) int { return a[1] - b[1] })
-		p.Cell = sheet.Ref(t.Header, t.Columns[first[1]].Col)
-		return
-	}
-	for _, at := range refused {
-		f.askWhich(t, at)
-	}
-}
-
-// twins notes an amount that the sheet keeps in two columns, one in millimetres
-// and one in degrees.
-func (f *Found) twins(t *Table, fld columns.Field, at []int) bool {
-	d, _ := columns.Find(t.Kind, fld)
-	if len(at) != 2 || d.Type != columns.Amount || d.Unit == casebook.Millimetre.String() {
-		return false
-	}
-	a, b := t.Columns[at[0]], t.Columns[at[1]]
-	if a.wide() || b.wide() {
-		return false
-	}
-	if a.Unit == casebook.Degree {
-		a, b = b, a
-	}
-	if a.Unit != casebook.Millimetre || b.Unit != casebook.Degree {
-		return false
-	}
-	if t.twins == nil {
-		t.twins = map[columns.Field]Twins{}
-	}
-	t.twins[fld] = Twins{a.Col, b.Col}
-	p := f.add(rules.LayoutAssumed, t.Sheet, "%s is kept in two columns, one in mm and one in degrees; each row was read from the one it fills", fld)
-	p.Cell = sheet.Ref(t.Header, min(a.Col, b.Col))
-	return true
-}
-
-// labels reads "case: P-001" or a label with its value to the right above the
-// header as constants of a table without such a column.
-func (f *Found) labels(t *Table, header int) {
-	for _, r := range t.Sheet.Rows[:header] {
-		for i, c := range r.All() {
-			if c.Kind != sheet.String {
-				continue
-			}
-			label, value, inOne := strings.Cut(c.Text, ":")
-			if value = strings.TrimSpace(value); !inOne || value == "" {
-				if i+1 >= r.Len() || r.Cell(i+1).Col != c.Col+1 {
-					continue
-				}
-				value = r.Cell(i + 1).Text
-			}
-			h := parse(clean(label), casebook.MovementKind)
-			if h.Weak || h.wide() {
-				continue
-			}
-			if h.Field != columns.Case && h.Field != columns.Course && !IsCaseField(h.Field) || t.Has(h.Field) {
-				continue
-			}
-			if _, err := values.ParseStatus(value); err == nil && h.Field == columns.EndMonth {
-				h.Field = columns.Status // "closed: completed"
-			}
-			t.Constants[h.Field] = strings.TrimSpace(value)
-			p := f.add(rules.LayoutAssumed, t.Sheet, "the label above the table was read as %s for every row", h.Field)
-			p.Cell = sheet.Ref(r.Number, int(c.Col))
-		}
-	}
-}
-
-// casePerSheet takes the sheet name as the case where several sheets of the
-// same columns have none. Names that programs give to new sheets, and names of
-// courses, are no cases.
-func (f *Found) casePerSheet() {
-	alike := map[string][]*Table{}
-	for _, t := range f.Tables {
-		if t.Kind == casebook.MovementKind && !t.Has(columns.Case) && !plainName(t.Sheet.Name) {
-			alike[t.shape()] = append(alike[t.shape()], t)
-		}
-	}
-	for _, shape := range slices.Sorted(maps.Keys(alike)) {
-		if len(alike[shape]) < 2 {
-			continue
-		}
-		for _, t := range alike[shape] {
-			t.Constants[columns.Case] = t.Sheet.Name
-			f.add(rules.LayoutAssumed, t.Sheet, "the sheet was read as one case, named after the sheet")
-		}
-	}
-}
-
-// newSheets are the names that spreadsheet programs give to new sheets, in the
-// languages of the lexicon, without their number (common practice, no source).
-var newSheets = []string{"sheet", "table", "tabelle", "blatt", "feuil", "feuille", "hoja", "foglio", "folha", "planilha", "blad", "arkusz", "data", "daten"}
-
-// plainName reports the name of a sheet that cannot be a case.
-func plainName(name string) bool {
-	if _, ok := saidCourse(name); ok {
-		return true
-	}
-	return slices.Contains(newSheets, strings.TrimSpace(strings.TrimRight(values.Key(name), "0123456789")))
-}
-
 // Shape names the headers of one table: tables of the same headers in the same columns
 // have one.
 func (t *Table) Shape() string {
@@ -448,38 +269,4 @@ func (t *Table) shape() string {
 		fmt.Fprintln(&sb, c.Col, values.Key(c.Text))
 	}
 	return sb.String()
-}
-
-// unmatched reports what the mapping names and the file lacks.
-func (f *Found) unmatched(b *sheet.Book, m *mapping.File) {
-	if m == nil {
-		return
-	}
-	for _, d := range m.Sheets {
-		i := slices.IndexFunc(b.Sheets, func(s *sheet.Sheet) bool { return s.Name == d.Name })
-		if d.Name != "*" && i < 0 {
-			p := rules.New(rules.MappingUnmatched, "the mapping names a sheet that the file lacks")
-			p.Sheet = d.Name
-			f.Problems = append(f.Problems, p)
-		}
-	}
-	for _, t := range f.Tables {
-		d := m.Sheet(t.Sheet.Name)
-		if d == nil || d.Name == "*" {
-			continue
-		}
-		named := slices.Collect(maps.Keys(d.Columns))
-		for _, pair := range d.Movements {
-			named = append(named, pair.Planned, pair.Achieved, pair.Percent, pair.Style)
-		}
-		slices.Sort(named)
-		for _, name := range slices.Compact(named) {
-			if name != "" && !slices.ContainsFunc(t.Columns, func(c Column) bool {
-				return c.Text == name || "("+sheet.ColumnName(c.Col)+")" == name
-			}) {
-				p := f.add(rules.MappingUnmatched, t.Sheet, "the mapping names a column that the sheet lacks")
-				p.Column = name
-			}
-		}
-	}
 }

@@ -52,9 +52,6 @@ func (f Fail) Error() string { return f.Message }
 
 func fail(id rules.ID, message string) error { return Fail{Rule: id, Message: message} }
 
-// Decimal is the decimal sign of a file: '.', ',' or 0 where nothing decides.
-type Decimal byte
-
 // ParseAmount reads the text of an amount: "-1.5", "−1,5 mm", "(2)", "12°",
 // "2.0 I", "62 %". A number the file stores as such always has a point.
 func ParseAmount(s string, dec Decimal) (Amount, error) {
@@ -161,60 +158,6 @@ func cut(t string) (before, digits, after string) {
 	return t[:start], t[start:end], after
 }
 
-// decimal turns digits with separators into a plain decimal.
-func decimal(s string, dec Decimal) (string, error) {
-	s = strings.ReplaceAll(s, "'", "")
-	points, commas := strings.Count(s, "."), strings.Count(s, ",")
-	switch {
-	case points == 0 && commas == 0:
-		return s, nil
-	case points > 0 && commas > 0:
-		mark, group := ".", ","
-		if strings.LastIndex(s, ",") > strings.LastIndex(s, ".") {
-			mark, group = ",", "."
-		}
-		whole, frac, _ := strings.Cut(s, mark)
-		if strings.Count(s, mark) > 1 || !grouped(whole, group) {
-			return "", fail(rules.NumberUnreadable, "the separators of the number are out of place")
-		}
-		return strings.ReplaceAll(whole, group, "") + "." + frac, nil
-	}
-	mark := "."
-	if commas > 0 {
-		mark = ","
-	}
-	if strings.Count(s, mark) > 1 {
-		if !grouped(s, mark) {
-			return "", fail(rules.NumberUnreadable, "the separators of the number are out of place")
-		}
-		return strings.ReplaceAll(s, mark, ""), nil
-	}
-	whole, frac, _ := strings.Cut(s, mark)
-	if dec != Decimal(mark[0]) && grouped(s, mark) {
-		switch {
-		case dec != 0:
-			return whole + frac, nil
-		case mark == ",":
-			return "", fail(rules.NumberAmbiguous, "the number can be read in two ways")
-		}
-	}
-	return whole + "." + frac, nil
-}
-
-// grouped reports whether s is a whole number with thousands separators.
-func grouped(s, sep string) bool {
-	parts := strings.Split(s, sep)
-	if n := len(parts[0]); n < 1 || n > 3 || parts[0][0] == '0' {
-		return false
-	}
-	for _, p := range parts[1:] {
-		if len(p) != 3 {
-			return false
-		}
-	}
-	return true
-}
-
 // beside reads unit, percent sign and direction around the digits.
 func (a *Amount) beside(before, after string) error {
 	rest := strings.TrimSpace(after)
@@ -235,92 +178,6 @@ func (a *Amount) beside(before, after string) error {
 		return fail(rules.NumberUnreadable, "the cell holds more than one number")
 	}
 	return nil
-}
-
-func inches(s string) bool {
-	s = strings.ToLower(s)
-	return s == "in" || s == "\"" || s == "″" || s == "inch" || s == "inches" || strings.HasPrefix(s, "cm")
-}
-
-// leadingUnit takes a unit off the front.
-func leadingUnit(s string) (casebook.Unit, string, bool) {
-	low := strings.ToLower(s)
-	for _, w := range unitWords {
-		if !strings.HasPrefix(low, w.text) {
-			continue
-		}
-		rest := s[len(w.text):]
-		if r := []rune(rest); len(r) > 0 && unicode.IsLetter(r[0]) && unicode.IsLetter([]rune(w.text)[len([]rune(w.text))-1]) {
-			continue
-		}
-		return w.unit, strings.TrimSpace(rest), true
-	}
-	return casebook.NoUnit, s, false
-}
-
-// unitWords are tried in order, longer before shorter.
-var unitWords = []struct {
-	text string
-	unit casebook.Unit
-}{
-	{"millimetres", casebook.Millimetre},
-	{"millimeters", casebook.Millimetre},
-	{"millimetre", casebook.Millimetre},
-	{"millimeter", casebook.Millimetre},
-	{"mm", casebook.Millimetre},
-	{"degrees", casebook.Degree},
-	{"degree", casebook.Degree},
-	{"deg", casebook.Degree},
-	{"°", casebook.Degree},
-	{"º", casebook.Degree},
-}
-
-// ParseUnit reads a unit on its own.
-func ParseUnit(s string) (casebook.Unit, error) {
-	u, rest, ok := leadingUnit(tidy(s))
-	if !ok || strings.Trim(rest, ".") != "" {
-		if u, ok := byConcept(s, unitConcepts); ok {
-			return u, nil
-		}
-		return casebook.NoUnit, fail(rules.UnitUnknown, "the cell is not mm or deg")
-	}
-	return u, nil
-}
-
-// Evidence counts what the texts of a file say about its decimal sign.
-type Evidence struct{ Points, Commas int }
-
-// Note looks at one text cell.
-func (e *Evidence) Note(s string) {
-	if strings.IndexByte(s, ',') < 0 && strings.IndexByte(s, '.') < 0 {
-		return
-	}
-	_, digits, _ := cut(tidy(s))
-	p, c := strings.LastIndex(digits, "."), strings.LastIndex(digits, ",")
-	switch {
-	case p < 0 && c < 0:
-	case p >= 0 && c >= 0:
-		if p > c {
-			e.Points++
-		} else {
-			e.Commas++
-		}
-	case p >= 0 && !grouped(digits, "."):
-		e.Points++
-	case c >= 0 && !grouped(digits, ","):
-		e.Commas++
-	}
-}
-
-// Decimal is the sign all evidence agrees on, 0 where there is none or both.
-func (e Evidence) Decimal() Decimal {
-	switch {
-	case e.Commas > 0 && e.Points == 0:
-		return ','
-	case e.Points > 0 && e.Commas == 0:
-		return '.'
-	}
-	return 0
 }
 
 // StoredNumber reads a number as a workbook stores it: with a point, perhaps
