@@ -180,7 +180,7 @@ func (t *teller) headline() string {
 	case t.r.Scope.Movements == 0:
 		return "No planned movement with a measured outcome is on record"
 	case len(t.clear) > 0:
-		return wording.Capital(t.moreAndLess(t.clear)) + " achieved with clinician-designed than with software-suggested attachments"
+		return wording.Capital(t.moreAndLess(t.clear)) + " achieved with clinician-designed than software-suggested attachments"
 	case len(t.told()) > 0:
 		return "No clear difference between clinician-designed and software-suggested attachments"
 	case software == 0 && clinician == 0:

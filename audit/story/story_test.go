@@ -371,8 +371,8 @@ func TestHeadlineFollowsTheVerdicts(t *testing.T) {
 	}
 	up := head(func(r *results.Results) { judge(r, results.Higher, 0.2, casebook.TipDistal) })
 	down := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.TipDistal) })
-	assert.Equal(t, "More distal tip achieved with clinician-designed than with software-suggested attachments", up)
-	assert.Equal(t, "Less distal tip achieved with clinician-designed than with software-suggested attachments", down)
+	assert.Equal(t, "More distal tip achieved with clinician-designed than software-suggested attachments", up)
+	assert.Equal(t, "Less distal tip achieved with clinician-designed than software-suggested attachments", down)
 	many := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.Directions()...) })
 	assert.NotContains(t, strings.ToLower(many), "more")
 }

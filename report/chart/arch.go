@@ -248,7 +248,7 @@ func (a Arch) draw(w float64, third bool, deep float64, fill filler) *Figure {
 	f.ink(0, mid+1.2, "R", Start, false, Muted)
 	f.ink(w, mid+1.2, "L", End, false, Muted)
 	if len(a.Kinds) > 0 {
-		mid -= a.listHeight()/2 + 1.4
+		mid -= a.listHeight()/2 - 1.1
 	}
 	middle := func(f *Figure) {
 		f.text(w/2, mid, a.Title, Middle, true)

@@ -194,7 +194,8 @@ func (d Dots) row(f *Figure, a axis, r DotRow, y, w float64) {
 	if r.Strong {
 		ink = Ink
 	}
-	f.picto(r.Move, 0, mid-pictoH/2, ink)
+	high := math.Min(pictoH, d.step()-0.25)
+	f.picto(r.Move, 0, mid-high/2, high, ink)
 	f.add(Text{At: Point{nameX, base}, Text: r.Name, Bold: r.Strong, Colour: ink, Size: TextSize, Notes: r.Notes})
 	if !r.Pair {
 		d.single(f, a, r, y, w)
@@ -211,8 +212,9 @@ func (d Dots) row(f *Figure, a axis, r DotRow, y, w float64) {
 
 // pair draws both styles, joined; the numbers stand outside, so that they never
 // meet: the left one is that of the left mark, in the colour of its style. Marks
-// that would cover each other move apart in height, and their numbers with them. A value off the scale stands at
-// its end with an arrow.
+// that would cover each other move apart in height, and their numbers with them, each
+// tied to its mark by a stroke at its height. A value off the scale stands at its end
+// with an arrow.
 func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 	base, mid := y+3.5, y+2.6
 	line, size := Pen{Colour: RuleGrey, Width: 0.5}, 0.95
@@ -221,8 +223,9 @@ func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 	}
 	xs, xc := a.hold(r.Software), a.hold(r.Clinician)
 	up, aside := 0.0, 0.0
-	if math.Abs(xs-xc) < 2*size {
-		up, aside = math.Min(0.85, d.step()/2-size-0.05), math.Min(0.5, (d.step()-3.6)/2)
+	tied := math.Abs(xs-xc) < 2*size
+	if tied {
+		up, aside = math.Min(0.85, d.step()/2-size-0.05), math.Min(0.8, (d.step()-3.4)/2)
 	}
 	f.line(xs, mid-up, xc, mid+up, line)
 	white, blue, verm := Paper, Blue, Vermilion
@@ -237,6 +240,11 @@ func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 		dx := 2.2
 		if an == End {
 			dx = -dx
+		}
+		if tied {
+			dx *= 1.25
+			at := mid + math.Copysign(up, y-base)
+			f.line(x+0.4*dx, at, x+0.85*dx, at, Pen{Colour: m.Lettering(), Width: 0.35})
 		}
 		f.backed(x+dx, y, s+off(a, v), an, r.Strong, m.Lettering())
 	}

@@ -8,7 +8,7 @@ import (
 )
 
 // drawn gives the marks and the numbers of one row of a pair.
-func drawn(t *testing.T, r DotRow) (square Box, circle Circle, texts []Text) {
+func drawn(t *testing.T, r DotRow) (square Box, circle Circle, texts []Text, ties []Line) {
 	t.Helper()
 	r.Pair, r.SoftwareText, r.ClinicianText = true, percentLabel(r.Software), percentLabel(r.Clinician)
 	f := &Figure{}
@@ -23,10 +23,12 @@ func drawn(t *testing.T, r DotRow) (square Box, circle Circle, texts []Text) {
 			circle = it
 		case Text:
 			texts = append(texts, it)
+		case Line:
+			ties = append(ties, it)
 		}
 	}
 	require.Len(t, texts, 2)
-	return square, circle, texts
+	return square, circle, texts, ties[1:] // the first joins the marks
 }
 
 // Whichever style is ahead and however close they lie, the number on the left belongs
@@ -40,7 +42,7 @@ func TestNumbersOfAPairBelongToTheirMarks(t *testing.T) {
 		{Software: 0.5, Clinician: 0.5},
 		{Software: 0.5, Clinician: 0.5, Strong: true},
 	} {
-		square, circle, texts := drawn(t, r)
+		square, circle, texts, ties := drawn(t, r)
 		software, clinician := texts[0], texts[1]
 		assert.Equal(t, OpenSquare.Lettering(), software.Colour)
 		assert.Equal(t, FilledCircle.Lettering(), clinician.Colour)
@@ -55,6 +57,18 @@ func TestNumbersOfAPairBelongToTheirMarks(t *testing.T) {
 		}
 		seen := circle.Centre.Y + circle.Radius - (square.Y + square.H)
 		assert.True(t, apart > -0.2 || seen > 0.8, "%v: %.2f mm beside, %.2f mm below", r, apart, seen)
+		if apart > 0 {
+			assert.Empty(t, ties, "%v", r)
+			continue
+		}
+		// Without colour a number is that of the mark at its height, which a stroke ties it to.
+		require.Len(t, ties, 2, "%v", r)
+		for i, y := range []float64{square.Y + square.H/2, circle.Centre.Y} {
+			assert.InDelta(t, y, ties[i].A.Y, 1e-9)
+			b := texts[i].Bounds()
+			assert.InDelta(t, y, b.Y+b.H/2, 0.55, "the number stands at that height")
+			assert.Equal(t, texts[i].Anchor == Start, ties[i].B.X > ties[i].A.X)
+		}
 	}
 }
 

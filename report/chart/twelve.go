@@ -86,7 +86,8 @@ func (t Twelve) Draw(w float64) *Figure {
 
 func (t Twelve) row(f *Figure, a axis, r TwelveRow, y, w float64) {
 	base, mid := y+3.4, y+2.3
-	f.picto(r.Move, 0, mid-pictoH/2+0.1, Muted)
+	high := min(pictoH, t.rowHeight()-0.25)
+	f.picto(r.Move, 0, mid-high/2+0.1, high, Muted)
 	f.add(Text{At: Point{nameX, base}, Text: r.Name, Colour: Ink, Size: TextSize, Notes: r.Notes})
 	f.interval(a, mid, r.Est, r.Low, r.High, Pen{Colour: Ink, Width: 0.5})
 	if a.inside(r.Est) {
