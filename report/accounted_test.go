@@ -104,6 +104,9 @@ func accountOf(t *testing.T, r *results.Results) account {
 			of("tooth " + name + " " + tooth.Tooth.String())[tooth.Tooth.In(r.Provenance.Settings.Notation)] = true
 		}
 	}
+	for i, x := range r.Front.Recorded {
+		of(fmt.Sprintf("recorded-%d", i)).count(x.Recorded, x.Total)
+	}
 	for _, b := range r.Refinements.Distribution {
 		of("refinements " + b.Label).count(b.Cases)
 		of("all refinements " + b.Label).count(b.Cases)

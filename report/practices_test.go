@@ -49,7 +49,17 @@ func oneOperator(ds *casebook.Dataset) {
 	}
 }
 
-// inventedPractices are 40 practices of 15 to 400 cases; in the short form six.
+func noOutcomes(ds *casebook.Dataset) {
+	for i := range ds.Movements {
+		ds.Movements[i].Achieved = casebook.Opt[float64]{}
+	}
+}
+
+func refinementsAlone(ds *casebook.Dataset) {
+	ds.Movements = slices.DeleteFunc(ds.Movements, func(m casebook.Movement) bool { return m.Course == 1 })
+}
+
+// inventedPractices are 40 practices of 3 to 400 cases; in the short form eleven.
 func inventedPractices(t *testing.T) []invented {
 	out := []invented{
 		{name: "15 cases", cases: 15, seed: 1},
@@ -58,13 +68,20 @@ func inventedPractices(t *testing.T) []invented {
 		{name: "none clinician-designed", cases: 80, seed: 4, spoil: style(casebook.SoftwareSuggested, casebook.ClinicianDesigned)},
 		{name: "no style", cases: 50, seed: 5, spoil: style(casebook.NoStyle, casebook.StyleNone, casebook.SoftwareSuggested, casebook.ClinicianDesigned)},
 		{name: "no difference", cases: 120, seed: 11, make: func(p *sampledata.Params) { p.StyleEffect, p.NoneEffect = nil, nil }},
+		{name: "8 cases", cases: 8, seed: 21},
+		{name: "8 cases, one style, one clinician", cases: 8, seed: 21, spoil: func(ds *casebook.Dataset) {
+			style(casebook.SoftwareSuggested, casebook.ClinicianDesigned, casebook.StyleNone)(ds)
+			oneOperator(ds)
+		}},
+		{name: "no outcomes", cases: 40, seed: 22, spoil: noOutcomes},
+		{name: "refinements alone", cases: 40, seed: 23, spoil: refinementsAlone},
 		{name: "shared", cases: 60, seed: 6, set: func(s *results.Settings) { s.Shared = true }},
 	}
 	if testing.Short() {
 		return out[:2]
 	}
 	if os.Getenv("SHORTFALL_PRACTICES") == "" {
-		t.Log("six practices; SHORTFALL_PRACTICES=1 lays out all forty")
+		t.Log("eleven practices; SHORTFALL_PRACTICES=1 lays out all forty")
 		return out
 	}
 	out = append(out, invented{name: "400 cases", cases: 400, seed: 7},
@@ -123,11 +140,11 @@ func TestFirstPagesOfManyPractices(t *testing.T) {
 				for _, d := range laid {
 					assert.Empty(t, slices.Concat(leaving(d, size), overlapping(d), cut(d), broken(d), orphaned(d), ungrouped(d)), "on %s", size.Name)
 				}
-				if p.cases < 15 {
+				if p.cases < 8 {
 					continue // there is nothing to fill a page with
 				}
 				assert.Empty(t, emptyParts(one, size, 0.25, true), "on %s", size.Name)
-				assert.Empty(t, emptyParts(short, size, 0.25, false), "on %s", size.Name)
+				assert.Empty(t, emptyParts(short, size, 0.25, true), "on %s", size.Name)
 				for _, full := range laid[2:] {
 					assert.Empty(t, emptyParts(full, size, 0.5, false), "on %s", size.Name)
 				}

@@ -25,6 +25,8 @@ type Front struct {
 	// next audit.
 	Decide []string `json:"decide,omitempty"`
 	Record []string `json:"record,omitempty"`
+	// Recorded is how much is on record of what an audit rests on, and what each is for.
+	Recorded []FrontRecorded `json:"recorded,omitempty"`
 
 	Short  FrontPage `json:"short_page"`  // where plans fell short
 	Choice FrontPage `json:"choice_page"` // did the choice matter
@@ -38,6 +40,15 @@ type Front struct {
 	Kept FrontFigure `json:"kept,omitzero"`
 	// Flow is the way from rows to findings, steps that lose nothing left out.
 	Flow FrontFlow `json:"flow,omitzero"`
+}
+
+// FrontRecorded is one field: of so many records so many have it.
+type FrontRecorded struct {
+	What     string `json:"what"`
+	Recorded int    `json:"recorded"`
+	Total    int    `json:"total"`
+	Of       string `json:"of"` // what is counted, "case"
+	For      string `json:"for"`
 }
 
 // FrontPage is the title of a page and its sentences.

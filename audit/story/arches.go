@@ -131,8 +131,8 @@ func (t *teller) arches() results.FrontArches {
 	if kinds > 0 {
 		out.ByTooth.Below = strings.TrimSpace(out.ByTooth.Below + " Joined teeth share one number, that of their kind in one jaw: most single teeth have too few cases.")
 	}
-	if first := t.firstArches(); len(first) > 0 {
-		out.Title, out.Sub = t.archesTitle(), t.firstSub(first)
+	if first, drawn := t.firstArches(); len(first) > 0 {
+		out.Title, out.Sub = t.archesTitle(drawn), t.firstSub(first)
 		out.Axes = slices.Concat(first, out.Axes)
 		return out
 	}
@@ -150,7 +150,7 @@ const onPageOne = 2
 // firstArches are the directions that the title names, then those with the kind of
 // tooth of which least was achieved. What is drawn is what the title ranks: kinds of
 // tooth with an interval.
-func (t *teller) firstArches() (out []results.FrontArch) {
+func (t *teller) firstArches() (out []results.FrontArch, drawn []*results.Cell) {
 	kinds := t.firstKinds()
 	if len(kinds) == 0 {
 		kinds = t.leastOf()
@@ -158,10 +158,10 @@ func (t *teller) firstArches() (out []results.FrontArch) {
 	for _, c := range kinds {
 		arch := t.directionArch(c)
 		if len(out) < onPageOne && slices.ContainsFunc(arch.Teeth, func(f results.FrontTooth) bool { return f.Value.OK() }) {
-			out = append(out, arch)
+			out, drawn = append(out, arch), append(drawn, c)
 		}
 	}
-	return out
+	return out, drawn
 }
 
 // leastOf are the whole directions with enough cases to be shown, the least achieved
@@ -269,13 +269,13 @@ func (t *teller) plannedAt(d casebook.Direction, tooth casebook.Tooth) bool {
 
 // archesTitle is that of page one. The headline says where plans fell short most
 // where the styles cannot be compared: then it is not said again.
-func (t *teller) archesTitle() string {
+func (t *teller) archesTitle(drawn []*results.Cell) string {
 	w := t.worst()
 	switch {
 	case len(t.told()) > 0:
 		return t.shortTitle()
 	case len(w) == 0 && len(t.kinds()) > 1 && t.alike() != "":
-		return "In the mouth: " + joined(t.kindsOf(t.firstKinds())) + ", the lowest though not clearly so"
+		return "In the mouth: " + joined(t.kindsOf(drawn)) + ", the lowest though not clearly so"
 	case len(w) == 0:
 		return t.shortTitle()
 	case t.allWhole(w):

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
@@ -52,6 +53,13 @@ func (t *teller) neverRefined() bool {
 // byStyle sets the refinements a case of the styles side by side. A case has no style but
 // the commonest of its teeth: patients are compared, and nothing is told from it.
 func (t *teller) byStyle() results.FrontFigure {
+	enough := 0
+	for _, x := range t.r.Refinements.ByStyle {
+		enough += measure.OneIf(!x.Suppressed && x.Cases >= t.s.MinIntervalCases)
+	}
+	if enough < 2 { // page one has the bar of all
+		return results.FrontFigure{}
+	}
 	f := results.FrontFigure{Title: "Refinements of completed cases", Sub: "Completed cases, all and by the main style of their first attachments"}
 	var parts []string
 	neither := t.r.Refinements.Cases
@@ -92,7 +100,9 @@ func (t *teller) decide() (out []string) {
 	if w := t.worst(); len(w) > 0 {
 		out = append(out, wording.Capital(strings.Join(t.kindsOf(w), ", "))+": plan or support differently?")
 	}
-	if style := t.missingStyle(); style != "" && t.r.Scope.Movements > 0 {
+	if t.onlyRefinements() {
+		out = append(out, "First sets of aligners: were their outcomes measured, and where are they?")
+	} else if style := t.missingStyle(); style != "" && t.r.Scope.Movements > 0 {
 		what := "No attachment is recorded as " + style
 		if software, clinician := t.styled(); software+clinician == 0 {
 			what = wording.Capital(t.unattached()) + " is on record"

@@ -85,7 +85,9 @@ func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow
 	}
 	title = "Styles cannot be compared (" + reason + ")" + mean
 	for i := range rows {
-		rows[i].Reason = ""
+		if rows[i].Mean.OK() {
+			rows[i].Reason = ""
+		}
 	}
 	return title, rows
 }

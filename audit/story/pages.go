@@ -168,6 +168,8 @@ func notSettled(c *results.Comparison) string {
 func (t *teller) whyApart() string {
 	software, clinician := t.styled()
 	switch {
+	case t.onlyRefinements():
+		return "no movement of a first set of aligners is measured"
 	case software == 0 && clinician == 0:
 		return t.unattached() + " is on record"
 	case clinician == 0:
@@ -224,6 +226,9 @@ func (t *teller) costPage() results.FrontPage {
 			p.Lead += fmt.Sprintf(" (%s %s to %s)", t.ci(), wording.Fixed(f.Mean.Low, 1), wording.Fixed(f.Mean.High, 1))
 		}
 		p.Lead += "."
+	}
+	if x := t.r.Questions.PlannedAgain; x != nil && t.byStyle().Title == "" { // else below that figure
+		add(x.Reading)
 	}
 	add(t.lossSentence())
 	add(t.errorSentence())

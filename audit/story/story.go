@@ -22,7 +22,7 @@ func Tell(r *results.Results) {
 	r.Front = results.Front{
 		Over: t.over(), Headline: t.headline(), Under: t.under(),
 		Dots: t.dots(), Arches: t.arches(), Directions: t.directions(), Refined: t.refined(), ByStyle: t.byStyle(),
-		Decide: t.decide(), Record: t.record(),
+		Decide: t.decide(), Record: t.record(), Recorded: t.recorded(),
 		Short: t.shortPage(), Choice: t.choicePage(), Cost: t.costPage(),
 		Kept: t.kept(), Flow: t.flow(), Change: t.changePage(), Changes: t.changes(),
 	}
@@ -103,13 +103,11 @@ func (t *teller) over() string {
 	if f := t.r.Flow.Rows; 100*f.Rejected > f.Read { // one in a hundred: what is left out may not be like the rest
 		parts = append(parts, fmt.Sprintf("%s of %s rejected", wording.Count(f.Rejected), wording.Of(f.Read, "row")))
 	}
-	if q := t.quarter(); q != "" {
-		parts = append(parts, q)
-	}
 	return strings.Join(parts, " · ")
 }
 
-// quarter says which quarter is set against what, and on how many cases.
+// quarter says which quarter is set against what, on how many cases, and whether anything
+// changed; the page of what changed has the rest.
 func (t *teller) quarter() string {
 	q := t.r.Questions.Quarter
 	if q == nil {
@@ -117,30 +115,20 @@ func (t *teller) quarter() string {
 	}
 	now := strings.ReplaceAll(q.Now.Name, " ", "\u00a0")
 	if t.r.Scope.Last == 0 || t.s.Shared && min(q.Now.Cases, q.Before.Cases) == 0 {
-		return now + " against all before"
+		return " " + now + " is set against all before; the figures here hold both."
 	}
 	if q.Now.Cases == 0 {
-		return "no course with a measured outcome ended in " + now
+		return " No course with a measured outcome ended in " + now + "."
 	}
 	both := ""
 	if n := q.SharedCases; n > 0 { // courses of one case may end in either
 		both = ", " + wording.Count(n) + " of them in both"
 	}
-	out := fmt.Sprintf("%s (%s) against all before (%s%s)", now, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"), both)
-	if of, before := achievedOf(&q.Now), achievedOf(&q.Before); of != "" && before != "" {
-		out += ": initial courses achieved " + of + ", before " + before
+	out := fmt.Sprintf(" %s (%s) against all before (%s%s): ", now, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"), both)
+	if title := t.changes().Title; title != "" {
+		out += lowerFirst(title) + "; "
 	}
-	return out + "; the figures hold both"
-}
-
-// achievedOf is what a stretch of time came to in each unit, in a few words.
-func achievedOf(s *results.Stretch) string {
-	var parts []string
-	for i := range s.Achieved {
-		a := &s.Achieved[i]
-		parts = append(parts, wording.Percent(a.Spread.Value)+" of planned\u00a0"+wording.Unit(a.Unit))
-	}
-	return strings.Join(parts, " and ")
+	return out + "the figures here hold both."
 }
 
 // ci is the name of the interval, "95 % CI".
@@ -161,6 +149,19 @@ func (t *teller) unattached() string {
 	return "no attachment style"
 }
 
+// onlyRefinements is true where what is analysed is of refinements alone.
+func (t *teller) onlyRefinements() bool {
+	if t.r.Scope.Movements == 0 {
+		return false
+	}
+	for by := range t.cells {
+		if by.Course == results.Initial && by.Direction != casebook.NoDirection {
+			return false
+		}
+	}
+	return true
+}
+
 // styles counts the movements of each style in initial courses; withheld ones are some.
 func (t *teller) styles() map[casebook.Style]int {
 	out := map[casebook.Style]int{}
@@ -179,6 +180,8 @@ func (t *teller) headline() string {
 	switch {
 	case t.r.Scope.Movements == 0:
 		return "No planned movement with a measured outcome is on record"
+	case t.onlyRefinements():
+		return "No movement of a first set of aligners is measured, refinements alone are"
 	case len(t.clear) > 0:
 		return wording.Capital(t.moreAndLess(t.clear)) + " achieved with clinician-designed than software-suggested attachments"
 	case len(t.told()) > 0:
@@ -204,7 +207,7 @@ func (t *teller) shortHeadline(why string) string {
 // under says what came of the comparison declared beforehand, and what the
 // headline leaves open.
 func (t *teller) under() string {
-	return strings.TrimSpace(t.declared() + " " + t.leavesOpen() + t.measured())
+	return strings.TrimSpace(t.declared() + " " + t.leavesOpen() + t.measured() + t.quarter())
 }
 
 // measured says that outcomes were measured in several ways.
@@ -243,6 +246,9 @@ var verdictWords = map[results.Verdict]string{
 func (t *teller) leavesOpen() string {
 	if t.r.Scope.Movements == 0 {
 		return "The flow of records shows what was read, and why nothing of it is left."
+	}
+	if t.onlyRefinements() {
+		return "These pages are about first sets. What refinements achieved stands in the tables of the full report."
 	}
 	const limit = "Association, not\u00a0cause."
 	if len(t.told()) == 0 {

@@ -52,6 +52,9 @@ func base() *results.Results {
 		r.Expression = append(r.Expression, cell(results.By{Axis: a, Course: results.Initial}, 0.5))
 	}
 	r.Refinements = results.Refinements{Cases: 70, AtLeastOne: results.Share{Numerator: 50, Denominator: 70, Value: 50. / 70}, Mean: results.Spread{Value: 1.2, Low: 1, High: 1.4}, RateRatio: results.Difference{Difference: 0.9, Low: 0.6, High: 1.3}}
+	for i, s := range []casebook.Style{casebook.SoftwareSuggested, casebook.ClinicianDesigned} {
+		r.Refinements.ByStyle = append(r.Refinements.ByStyle, results.RefinementRate{Style: s, Cases: 30 + i, Rate: results.Spread{Value: 1.2 + results.Number(i)/10}})
+	}
 	r.Repeats = []results.MethodError{{Unit: casebook.Millimetre, Pairs: 30, SmallestDetectable: 0.3}, {Unit: casebook.Degree, Pairs: 30, SmallestDetectable: 3.5}}
 	r.Losses = []results.Loss{{Style: casebook.SoftwareSuggested, Lost: results.Share{Numerator: 40, Denominator: 400}}, {Style: casebook.ClinicianDesigned, Lost: results.Share{Numerator: 1, Denominator: 2}}}
 	return r

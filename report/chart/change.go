@@ -87,7 +87,8 @@ func (c Change) row(f *Figure, a axis, r ChangeRow, y, w float64) {
 	if r.Strong {
 		ink = Ink
 	}
-	f.picto(r.Move, 0, mid-pictoH/2+0.1, ink)
+	high := min(pictoH, c.rowHeight()-0.25)
+	f.picto(r.Move, 0, mid-high/2+0.1, high, ink)
 	f.add(Text{At: Point{nameX, base}, Text: r.Name, Bold: r.Strong, Colour: ink, Size: TextSize, Notes: r.Notes})
 	f.ink(changeX-3, base, r.Cases, End, false, Muted)
 	f.line(a.hold(r.Before), mid-beforeHalf, a.hold(r.Before), mid+beforeHalf, beforePen)

@@ -95,6 +95,9 @@ type Table struct {
 	Below     Text
 	// ToFill leaves room to write by hand.
 	ToFill bool
+	// IfRoom: of use, and said elsewhere too. On paper it is there where it fits on a page
+	// begun already; one to fill in has as many lines as fit.
+	IfRoom bool
 }
 
 // Drawing and Divisible are those of package chart: what can be drawn at any

@@ -68,6 +68,12 @@ func (d *Doc) tightToFit(f document.Figure) int {
 
 func (d *Doc) blocks(bs []document.Block, level int) {
 	for i, b := range bs {
+		if t, ok := b.(document.Table); ok && i > 0 {
+			if t, ok = d.ifRoom(bs[i-1], t); !ok {
+				continue
+			}
+			b = t
+		}
 		if i > 0 {
 			d.Space(d.spaceBefore(bs[i-1], b))
 		}

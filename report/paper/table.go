@@ -1,5 +1,7 @@
 package paper
 
+import "shortfall/report/chart"
+
 // Column of a table. W is its width in mm; the columns with W 0 share what is left.
 type Column struct {
 	Head  string
@@ -35,6 +37,12 @@ type Table struct {
 }
 
 const colGap = 3.0
+
+// A line to write on: its height in baselines, and the mm above it.
+const (
+	fillLine = 1.15
+	fillGap  = 0.6
+)
 
 // grid gives the left edge and the width of each column.
 func (t *Table) grid(total float64) (x, w []float64) {
@@ -206,6 +214,7 @@ func (d *Doc) tableRow(t Table, head laid, group, r *laid, x, w []float64) {
 		d.used = d.y
 		if t.Fill {
 			d.rule(Margin, d.y, Margin+d.Width())
+			d.boxes = append(d.boxes, Placed{Page: d.page, Box: chart.Box{X: Margin, Y: d.y, W: d.Width()}}) // a line is not nothing
 		}
 		from += n
 	}
@@ -234,7 +243,7 @@ func (d *Doc) lay(t Table, r Row, w []float64) laid {
 		}
 	}
 	if t.Fill {
-		out.gap = 0.6
+		out.gap = fillGap
 	}
 	if r.id != "" {
 		out.ids = append(out.ids, r.id)

@@ -52,7 +52,7 @@ func (d *Doc) leadOf(t document.Table) (back func()) {
 		d.lead = Dense
 	}
 	if t.ToFill {
-		d.lead = 1.15 * Baseline
+		d.lead = fillLine * Baseline
 		if d.single && d.tight > 1 {
 			d.lead = Baseline
 		}

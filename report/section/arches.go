@@ -106,7 +106,7 @@ func (m *maker) archKinds(x *results.FrontArch) (out []chart.ArchKind, heads []s
 			v := chart.KindValue{Text: wording.Dash} // nothing was planned
 			for i := range x.Kinds {
 				if k := &x.Kinds[i]; k.Class == class && k.Arch == jaw {
-					v, some = m.kindValue(x, k), true
+					v, some = m.kindValue(x, k), some || !k.Few // the hatching says what is too few
 				}
 			}
 			kind.Values = append(kind.Values, v)

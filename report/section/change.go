@@ -21,7 +21,7 @@ func (m *maker) changePage(pages Pages) (document.Section, bool) {
 	if fig, ok := m.changes(); ok {
 		s.Blocks = append(s.Blocks, fig)
 	}
-	s.Blocks = append(append(s.Blocks, m.standing()...), m.where(pages))
+	s.Blocks = append(append(append(s.Blocks, m.standing()...), m.ifRoom()...), m.where(pages))
 	return s, true
 }
 
@@ -31,7 +31,7 @@ func (m *maker) standing() (out []document.Block) {
 	if t, ok := m.criteria(); ok {
 		out = append(out, t)
 	}
-	if f, ok := m.flow(); ok {
+	if f, ok := m.flow(); ok && !m.nothingMeasured() { // else it is on page one
 		out = append(out, f)
 	}
 	if t, ok := m.actions(); ok {

@@ -27,7 +27,7 @@ func (m *maker) costPage(pages Pages) document.Section {
 	curve, ok := m.exhibit(curveID)
 	add(curve, ok)
 	if m.front.Change.Title == "" { // else they stand on the page of what changed
-		s.Blocks = append(append(s.Blocks, m.standing()...), m.where(pages))
+		s.Blocks = append(append(append(s.Blocks, m.standing()...), m.ifRoom()...), m.where(pages))
 	}
 	return s
 }
@@ -35,7 +35,7 @@ func (m *maker) costPage(pages Pages) document.Section {
 // refinementBars are the refinements of completed cases by main style.
 func (m *maker) refinementBars() (document.Figure, bool) {
 	f := m.Results.Refinements
-	if f.Cases == 0 || slices.ContainsFunc(f.Distribution, func(b results.Bar) bool { return b.Suppressed }) {
+	if m.front.ByStyle.Title == "" || f.Cases == 0 || slices.ContainsFunc(f.Distribution, func(b results.Bar) bool { return b.Suppressed }) {
 		return document.Figure{}, false // bars with a piece missing say too little
 	}
 	c := chart.Bars{Desc: "Bars of cases by number of refinements.", XLabel: "refinements after the first set of aligners; heights are shares, figures on the bars are cases"}

@@ -34,6 +34,9 @@ func (m *maker) pageOne(pages Pages) document.Section {
 	if fig, ok := m.arches("arches-one", 2, true); ok {
 		add(fig)
 	}
+	if fig, ok := m.flow(); ok && m.nothingMeasured() { // why nothing is left
+		add(fig)
+	}
 	if fig, ok := m.refined(); ok {
 		add(fig)
 	}
@@ -236,6 +239,11 @@ func (m *maker) linesToFill() int {
 	}
 	if _, ok := m.refined(); !ok {
 		lines++
+	}
+	if m.nothingMeasured() {
+		lines += 5
+	} else if _, ok := m.arches("arches-one", 2, true); !ok {
+		lines += 5
 	}
 	return lines
 }

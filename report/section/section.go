@@ -76,6 +76,9 @@ func Document(r *results.Results, pages Pages) (*document.Document, error) {
 	}
 	if pages != One {
 		four := []document.Section{m.shortPage(), m.choicePage(), m.costPage(pages)}
+		if m.nothingMeasured() { // page one says so, and why
+			four = four[2:]
+		}
 		if change, ok := m.changePage(pages); ok {
 			four = append(four, change)
 		}

@@ -167,6 +167,9 @@ func (p *page) block(b document.Block, level int) {
 	case document.Para:
 		p.para(b)
 	case document.Table:
+		if b.IfRoom && b.ToFill { // nobody writes on a screen
+			return
+		}
 		p.openNotes()
 		p.table(b)
 		p.closeNotes("")
