@@ -33,18 +33,27 @@ func Sensitivity(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]r
 	if len(chosen) == 0 {
 		return nil, nil
 	}
-	variants, err := allVariants(p)
-	if err != nil {
-		return nil, err
+	other := make([][]results.SensitivityRow, len(chosen))
+	for k, choose := range otherChoices {
+		v := choose(p) // one after the other: each can have rows of its own
+		told := ctx
+		if k+1 < len(otherChoices) {
+			told = parallel.Told(ctx, nil)
+		}
+		if err := parallel.Do(told, len(chosen), func() func(int) {
+			return func(i int) { other[i] = append(other[i], v.row(chosen[i])) }
+		}); err != nil {
+			return nil, err
+		}
 	}
 	out := make([]results.Sensitivity, len(chosen))
-	err = parallel.Do(ctx, len(chosen), func() func(int) {
-		return func(i int) { out[i] = sensitivityOf(p, chosen[i], variants) }
-	})
-	return out, err
+	for i := range chosen {
+		out[i] = sensitivityOf(p, chosen[i], other[i])
+	}
+	return out, nil
 }
 
-func sensitivityOf(p *rows.Set, c *results.Comparison, variants []variant) results.Sensitivity {
+func sensitivityOf(p *rows.Set, c *results.Comparison, other []results.SensitivityRow) results.Sensitivity {
 	own := cellOf(p, c, nil)
 	s := results.Sensitivity{By: c.By, Rows: []results.SensitivityRow{{
 		ID: "as-reported", Choice: "as reported", Adjusted: c.Adjusted, Verdict: c.Verdict, Decides: true, Holds: failing(c) == nil,
@@ -57,9 +66,7 @@ func sensitivityOf(p *rows.Set, c *results.Comparison, variants []variant) resul
 			})
 		}
 	}
-	for i := range variants {
-		s.Rows = append(s.Rows, variants[i].row(c))
-	}
+	s.Rows = append(s.Rows, other...)
 	if m := c.Missing; m != nil {
 		for _, x := range []struct {
 			id, choice string
@@ -129,30 +136,25 @@ func sensitiveCells(cs []results.Comparison, limit int) []*results.Comparison {
 	return out
 }
 
-// allVariants lists the other choices. Each has its own set of rows where the
-// choice decides what is analysed.
-func allVariants(p *rows.Set) ([]variant, error) {
-	var out []variant
-	for _, by := range []struct {
-		factor float64
-		word   string
-	}{{0.5, "halved"}, {2, "doubled"}} {
-		s := p.Settings
-		s.SmallestMM, s.SmallestDeg = s.SmallestMM*by.factor, s.SmallestDeg*by.factor
-		q, err := rows.Prepare(p.Dataset, s)
-		if err != nil {
-			return nil, err
+// otherChoices make the variants. Each has its own set of rows where the choice decides
+// what is analysed.
+var otherChoices = []func(*rows.Set) variant{
+	func(p *rows.Set) variant { return smallestPlan(p, 0.5, "halved") },
+	func(p *rows.Set) variant { return smallestPlan(p, 2, "doubled") },
+	func(p *rows.Set) variant {
+		return variant{
+			ID: "completed-cases", choice: "completed cases only", p: p,
+			keep: func(r *rows.Row) bool { return p.Log(r).Status == casebook.Completed },
 		}
-		q.Shelf = p.Shelf
-		out = append(out, variant{
-			ID: "smallest-plan-" + by.word, p: q,
-			choice: fmt.Sprintf("smallest plan %s (%g mm, %g°)", by.word, s.SmallestMM, s.SmallestDeg),
-		})
+	},
+}
+
+func smallestPlan(p *rows.Set, factor float64, word string) variant {
+	q := p.WithSmallest(p.Settings.SmallestMM*factor, p.Settings.SmallestDeg*factor)
+	return variant{
+		ID: "smallest-plan-" + word, p: q,
+		choice: fmt.Sprintf("smallest plan %s (%g mm, %g°)", word, q.Settings.SmallestMM, q.Settings.SmallestDeg),
 	}
-	return append(out, variant{
-		ID: "completed-cases", choice: "completed cases only", p: p,
-		keep: func(r *rows.Row) bool { return p.Log(r).Status == casebook.Completed },
-	}), nil
 }
 
 // row repeats a comparison on other movements: the contrast, nothing of the rest

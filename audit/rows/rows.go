@@ -148,7 +148,8 @@ func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
 	if err := p.joinCases(order); err != nil {
 		return nil, err
 	}
-	p.classify(order)
+	p.locate(order)
+	p.countFlow(p.part(), p.ClusterOf)
 	p.Names = wording.Names{Notation: s.Notation, Unstated: p.unstated()}
 	p.codeClinicians()
 	p.findLastLooks()
@@ -256,28 +257,33 @@ func (p *Set) joinCourses() {
 	}
 }
 
-// classify sends every movement to exactly one of analysed, missing, unplanned
-// or an exclusion, and counts the flow.
-func (p *Set) classify(order []*casebook.Movement) {
-	p.Analysed = make([]Row, 0, len(order))
-	fates := make([]fate, len(order))
-	clusters := make([]int, len(order))
-	p.Order, p.ClusterOf = order, clusters
+// locate finds the case of each movement, and the last course of each case.
+func (p *Set) locate(order []*casebook.Movement) {
+	p.Order, p.ClusterOf = order, make([]int, len(order))
 	at := 0
 	for i, m := range order {
 		for p.Cases[at].Key != m.Case {
 			at++
 		}
-		clusters[i] = at
+		p.ClusterOf[i] = at
 	}
 	p.lastCourse = p.countCourses()
+}
+
+// part sends every movement to exactly one of analysed, missing, unplanned
+// or an exclusion, and gives the fate of each.
+func (p *Set) part() []fate {
+	order := p.Order
+	p.Analysed = make([]Row, 0, len(order))
+	fates := make([]fate, len(order))
 	doubts := casebook.Doubts(order, p.Settings.Smallest)
-	at = 0
+	at := 0
+	if len(p.Cases) > 0 {
+		p.Cases[0].From = 0
+	}
 	for i, m := range order {
-		for p.Cases[at].Key != m.Case {
-			p.Cases[at].To = len(p.Analysed)
-			at++
-			p.Cases[at].From = len(p.Analysed)
+		for ; at < p.ClusterOf[i]; at++ {
+			p.Cases[at].To, p.Cases[at+1].From = len(p.Analysed), len(p.Analysed)
 		}
 		r := NewRow(m, at)
 		r.Doubt = doubts[i]
@@ -311,7 +317,7 @@ func (p *Set) classify(order []*casebook.Movement) {
 	p.analysedBy, p.missingBy = listRows(p.Analysed), listRows(p.Missing)
 	p.recordMethods()
 	p.follow()
-	p.countFlow(fates, clusters)
+	return fates
 }
 
 // follow finds for every row that of the course before, once for all who ask.
