@@ -25,9 +25,14 @@ type armsFit struct {
 // case with Satterthwaite degrees of freedom (Bell & McCaffrey 2002, Surv
 // Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683).
 func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
-	f := armsFit{unadjusted: measure.NoDifference(), adjusted: measure.NoDifference(), means: [2]results.Number{results.NotEstimable, results.NotEstimable}}
 	arena := borrow(p)
 	defer giveBack(p, arena)
+	return fitGroups(p, rows, g, candidates(p, rows, g, arena), arena)
+}
+
+// fitGroups is FitGroups with the candidates to adjust for.
+func fitGroups(p *rows.Set, rows []int32, g *Grouping, of []Adjuster, arena *stats.Arena) armsFit {
+	f := armsFit{unadjusted: measure.NoDifference(), adjusted: measure.NoDifference(), means: [2]results.Number{results.NotEstimable, results.NotEstimable}}
 	m := newModel(p, rows, g.Group, arena)
 	e, _, err := m.fit(nil, p.Settings.Level)
 	if err != nil {
@@ -35,7 +40,7 @@ func FitGroups(p *rows.Set, rows []int32, g *Grouping) armsFit {
 		return f
 	}
 	f.unadjusted = measure.Difference(e)
-	adjusters, left := Chosen(candidates(p, rows, g, arena), measure.CountRuns(m.cluster))
+	adjusters, left := Chosen(of, measure.CountRuns(m.cluster))
 	e, means, err := m.fit(adjusters, p.Settings.Level)
 	if err != nil {
 		f.Failed = modelFailed(err.Error())

@@ -113,16 +113,34 @@ func compareStyles(p *rows.Set, g *gridCell) (results.Comparison, compare.Candid
 	}
 	c.Arms = arms(p, g.measured, styleTreated)
 	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
-	var weights []float64
-	if wide := WholeDirection(g.by) || g.primary; wide && min(c.Arms[0].Cases, c.Arms[1].Cases) >= p.Settings.MinIntervalCases {
-		weights, _ = overlapWeights(p, g.measured, styleTreated) // without weights there is no balance after them
-	}
-	c.Balance = balance(p, g.measured, styleTreated, weights)
 	arena := borrow(p)
 	defer giveBack(p, arena)
+	apart, weights := betweenPatients(p, g, c.Arms, arena)
+	c.Balance = balance(p, g.measured, styleTreated, weights)
 	same, list := contrastOf(p, g, arena)
-	fill(p, &c, g, same, list)
+	fill(p, &c, g, apart, same, list)
 	return c, same.Candidate()
+}
+
+// betweenPatients makes the model between patients of one cell, and for a whole direction
+// the overlap weights, from one list of candidates; nil where an arm is small, and no weights
+// where there can be none: then there is no balance after them.
+func betweenPatients(p *rows.Set, g *gridCell, arms []results.Arm, arena *stats.Arena) (fit *armsFit, weights []float64) {
+	if min(arms[0].Cases, arms[1].Cases) < p.Settings.MinIntervalCases {
+		return nil, nil
+	}
+	defer arena.Release(arena.Mark())
+	choice := &Grouping{Group: styleTreated}
+	of := candidates(p, g.measured, choice, arena)
+	if WholeDirection(g.by) || g.primary {
+		var err error
+		weights, err = overlapWeights(p, g.measured, styleTreated, of, arena)
+		if !g.primary { // its movements are not those of the cell
+			p.Notes.Keep(weightsOfCell(g.by), &cellWeights{g.measured, weights, err})
+		}
+	}
+	f := fitGroups(p, g.measured, choice, of, arena)
+	return &f, weights
 }
 
 // contrastOf makes the contrast within mouths of one cell, and lists the movements
@@ -149,8 +167,8 @@ func contrastOf(p *rows.Set, g *gridCell, arena *stats.Arena) (*compare.Contrast
 }
 
 // fill writes what a contrast found into a comparison.
-func fill(p *rows.Set, c *results.Comparison, g *gridCell, same *compare.Contrast, list []*rows.Row) {
-	c.Readings = readings(p, g.measured, c.Arms, same)
+func fill(p *rows.Set, c *results.Comparison, g *gridCell, apart *armsFit, same *compare.Contrast, list []*rows.Row) {
+	c.Readings = readings(p, g.measured, c.Arms, apart, same)
 	c.Unadjusted, c.Adjusted, c.Both = c.Readings[0].Difference, withinMouths(same), same.Both
 	c.Adjusters, c.NotAdjusted = same.Adjusters, same.Left
 	if c.Adjusters == nil {

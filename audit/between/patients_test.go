@@ -62,9 +62,9 @@ func TestBetweenPatientsAgainstR(t *testing.T) {
 		}
 	}
 	near([5]float64{0.077448074451, 0.022790968983, 56.423801287, 0.031799843563, 0.123096305340}, fit.adjusted)
-	e, err := overlapWeighted(p, which, styleTreated)
+	weights, err := weightsOf(p, results.By{}, which, styleTreated)
 	require.NoError(t, err)
-	weights, err := overlapWeights(p, which, styleTreated)
+	e, err := overlapWeighted(p, which, styleTreated, weights)
 	require.NoError(t, err)
 	for i, want := range []float64{0.077075500092, 0.024035395519, 61.503712212, 0.029021715816, 0.125129284369} {
 		assert.InEpsilon(t, want, []float64{e.Value, e.SE, e.DF, e.Low, e.High}[i], 1e-6, "number %d", i)
@@ -104,7 +104,7 @@ func TestOverlapWeightsNeedOverlap(t *testing.T) {
 			m.Planned += 100
 		}
 	})
-	weights, err := overlapWeights(p, allRows(p), styleTreated)
+	weights, err := weightsOf(p, results.By{}, allRows(p), styleTreated)
 	assert.Nil(t, weights)
 	require.ErrorContains(t, err, "tell the arms apart")
 }

@@ -14,8 +14,8 @@ import (
 )
 
 // readings are the three ways to set the styles against each other: as they
-// stand, between patients, and within mouths.
-func readings(p *rows.Set, which []int32, arms []results.Arm, same *compare.Contrast) []results.Reading {
+// stand, between patients (no fit where an arm is small), and within mouths.
+func readings(p *rows.Set, which []int32, arms []results.Arm, fit *armsFit, same *compare.Contrast) []results.Reading {
 	plan := meanPlan(arms)
 	blank := results.Reading{
 		Difference: measure.NoDifference(), InUnit: measure.NoSpread(), Cases: CasesIn(p, which), Movements: len(which), Adjusters: []string{},
@@ -26,8 +26,7 @@ func readings(p *rows.Set, which []int32, arms []results.Arm, same *compare.Cont
 	within.ID, within.Label = results.SameMouthReading, "same mouth"
 	raw.Contributing, apart.Contributing = raw.Cases, apart.Cases
 	raw.Difference.Difference = measure.OrMissing(float64(arms[1].Expression - arms[0].Expression))
-	if min(arms[0].Cases, arms[1].Cases) >= p.Settings.MinIntervalCases {
-		fit := FitGroups(p, which, &Grouping{Group: styleTreated})
+	if fit != nil {
 		raw.Difference, apart.Difference = fit.unadjusted, fit.adjusted
 		apart.Adjusters, apart.NotAdjusted = append([]string{}, fit.adjusters...), fit.left
 		if fit.Failed != nil {

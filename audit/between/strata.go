@@ -101,13 +101,22 @@ func (l *featuredLists) Rows(p *rows.Set, by results.By) []int32 {
 	return out
 }
 
+// weighted is the difference by overlap weighting.
+func weighted(p *rows.Set, c *results.Comparison, rows []int32) (stats.Estimate, error) {
+	weights, err := weightsOf(p, c.By, rows, styleTreated)
+	if err != nil {
+		return stats.Estimate{}, err
+	}
+	return overlapWeighted(p, rows, styleTreated, weights)
+}
+
 // Matched compares the styles inside strata: expression on style and stratum,
 // weighted by planned amount, over the strata that hold both. Strata weigh as
 // w1 w0 / (w1 + w0) with w the planned totals of the arms.
 func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
 	out := results.Matched{By: c.By, Model: betweenReading(c), Matched: measure.NoDifference(), Weighted: measure.NoDifference(), Verdict: results.NotComparable}
 	if n := armCases(p, rows); (WholeDirection(c.By) || c.Primary) && min(n[0], n[1]) >= p.Settings.MinIntervalCases {
-		if e, err := overlapWeighted(p, rows, styleTreated); err != nil {
+		if e, err := weighted(p, c, rows); err != nil {
 			out.Warnings = append(out.Warnings, results.Warning{ID: "not-weighted", Text: "no overlap weights: " + strings.TrimPrefix(err.Error(), "stats: "), Remedy: "read the model"})
 		} else {
 			out.Weighted = measure.Difference(e)

@@ -2,6 +2,7 @@ package between
 
 import (
 	"errors"
+	"slices"
 
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -16,19 +17,16 @@ import (
 // leave open which choice they had, and the covariates are then balanced. The
 // variance is CR2 by case with the weights taken as known, which errs towards a wide
 // interval (confound's TestWeightsTakenAsKnownAreCautious).
-func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool) (e stats.Estimate, err error) {
+func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool, weights []float64) (e stats.Estimate, err error) {
 	n := len(which)
 	m := stats.LinearModel{
 		Names: []string{"intercept", Treatment}, X: make([]float64, 0, 2*n), Y: make([]float64, 0, n), Cluster: make([]int, 0, n),
-		InverseVariance: p.Settings.CR2Root != results.EqualVariances,
+		InverseVariance: p.Settings.CR2Root != results.EqualVariances, Weights: weights,
 	}
 	for _, i := range which {
 		r := &p.Analysed[i]
 		m.X = append(m.X, 1, float64(measure.OneIf(treated(r))))
 		m.Y, m.Cluster = append(m.Y, r.Expression()), append(m.Cluster, r.Cluster)
-	}
-	if m.Weights, err = overlapWeights(p, which, treated); err != nil {
-		return e, err
 	}
 	fit, err := robust.FitLinear(m, stats.CR2)
 	if err != nil {
@@ -37,10 +35,29 @@ func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool) (
 	return fit.Contrast([]float64{0, 1}, p.Settings.Level), nil
 }
 
-// overlapWeights are the weights of overlapWeighted, one a row.
-func overlapWeights(p *rows.Set, which []int32, treated func(*rows.Row) bool) ([]float64, error) {
+// weightsOf are the overlap weights of a cell, as its comparison found them or anew.
+func weightsOf(p *rows.Set, by results.By, which []int32, treated func(*rows.Row) bool) ([]float64, error) {
+	if k, ok := p.Notes.Found(weightsOfCell(by)).(*cellWeights); ok && slices.Equal(k.which, which) {
+		return k.weights, k.err
+	}
 	arena := borrow(p)
 	defer giveBack(p, arena)
+	return overlapWeights(p, which, treated, candidates(p, which, &Grouping{Group: treated}, arena), arena)
+}
+
+// weightsOfCell is what is noted; cellWeights what was found, for these rows.
+type (
+	weightsOfCell results.By
+	cellWeights   struct {
+		which   []int32
+		weights []float64
+		err     error
+	}
+)
+
+// overlapWeights are the weights of overlapWeighted, one a row, on what there is room for
+// of the candidates.
+func overlapWeights(p *rows.Set, which []int32, treated func(*rows.Row) bool, of []Adjuster, arena *stats.Arena) ([]float64, error) {
 	choice, planned := make([]bool, len(which)), arena.Floats(len(which))
 	cases, last := 0, -1
 	for j, i := range which {
@@ -50,7 +67,7 @@ func overlapWeights(p *rows.Set, which []int32, treated func(*rows.Row) bool) ([
 			cases, last = cases+1, r.Cluster
 		}
 	}
-	adjusters, _ := Chosen(candidates(p, which, &Grouping{Group: treated}, arena), cases)
+	adjusters, _ := Chosen(of, cases)
 	var cols [][]float64
 	for _, a := range adjusters {
 		for _, c := range a.Cols {

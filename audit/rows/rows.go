@@ -120,8 +120,10 @@ type Set struct {
 	lastCourse       []int                     // highest course number on record, case by case
 	removed          []removal
 	Shelf            *Shelf
-	analysedBy       listed
-	missingBy        listed
+	// Notes are what one reader found that another asks for.
+	Notes      *Notes
+	analysedBy listed
+	missingBy  listed
 	// Names words cells as far as the records give directions.
 	Names wording.Names
 	// Undated: the audit is of a period and no month at all is on record.
@@ -132,7 +134,7 @@ type Set struct {
 // the dataset stays as it was. A movement recorded twice is an error: the
 // store keeps one record a key, so a duplicate means a broken caller.
 func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
-	p := &Set{Settings: s, Shelf: new(Shelf)}
+	p := &Set{Settings: s, Shelf: new(Shelf), Notes: new(Notes)}
 	ds, err := p.selected(ds)
 	if err != nil {
 		return nil, err

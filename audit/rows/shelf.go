@@ -28,3 +28,23 @@ func (s *Shelf) Put(thing any) {
 	defer s.mu.Unlock()
 	s.things = append(s.things, thing)
 }
+
+// Notes keep what one reader of a Set found for others who ask for the same of it. A nil
+// Notes keeps nothing.
+type Notes struct{ found sync.Map }
+
+// Keep notes what was found.
+func (n *Notes) Keep(of, found any) {
+	if n != nil {
+		n.found.Store(of, found)
+	}
+}
+
+// Found gives what was noted; nil where nothing was.
+func (n *Notes) Found(of any) any {
+	if n == nil {
+		return nil
+	}
+	found, _ := n.found.Load(of)
+	return found
+}

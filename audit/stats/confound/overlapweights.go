@@ -11,6 +11,11 @@ import (
 // mostSteps of the likelihood; it converges in fewer than ten or not at all.
 const mostSteps = 50
 
+// nearby is the length of a step from which on the information is taken as it stands: it
+// changes by no more than that, so that what is left falls by as much at each step, and a
+// step costs a quarter.
+const nearby = 1e-3
+
 // toldApart is the log odds beyond which covariates tell the arms apart.
 const toldApart = 25
 
@@ -26,49 +31,85 @@ func OverlapWeights(x []float64, p int, treated []bool, w []float64) ([]float64,
 	if len(x) != n*p || len(w) != n {
 		return nil, fmt.Errorf("stats: %d values and %d weights for %d rows of %d columns", len(x), len(w), n, p)
 	}
-	q, rows := p+1, scaledRows(x, n, p)
-	coef, step := make([]float64, q), make([]float64, q)
+	c := &choice{q: p + 1, rows: scaledRows(x, n, p), treated: treated, w: w}
+	coef, err := c.solve()
+	if err != nil {
+		return nil, err
+	}
+	out := make([]float64, n)
+	for i := range out {
+		e := 1 / (1 + math.Exp(-numeric.Dot(c.rows[i*c.q:(i+1)*c.q], coef)))
+		if out[i] = w[i] * e; treated[i] {
+			out[i] = w[i] * (1 - e)
+		}
+	}
+	return out, nil
+}
+
+// choice is the regression of a choice.
+type choice struct {
+	q       int
+	rows    []float64 // of q numbers, as scaledRows gives them
+	treated []bool
+	w       []float64
+}
+
+// solve finds the coefficients by Newton's method.
+func (c *choice) solve() ([]float64, error) {
+	q := c.q
+	coef, step, size := make([]float64, q), make([]float64, q), math.Inf(1)
+	information, solved := make([]float64, q*q), make([]float64, q*q)
 	for range mostSteps {
-		score, information := make([]float64, q), make([]float64, q*q)
-		for from := 0; from < n; from += 4 {
-			four := numeric.Quarters(rows[from*q:], q)
-			var weight [4]float64
-			for k := range min(4, n-from) {
-				i := from + k
-				eta := numeric.Dot(four[k], coef)
-				if math.Abs(eta) > toldApart {
-					return nil, errors.New("stats: the covariates tell the arms apart")
-				}
-				e, t := 1/(1+math.Exp(-eta)), 0.0
-				if treated[i] {
-					t = 1
-				}
-				numeric.Axpy(w[i]*(t-e), four[k], score)
-				weight[k] = w[i] * e * (1 - e)
-			}
-			numeric.AddOuter4(&weight, four, information)
+		score, into := make([]float64, q), information
+		if size > nearby {
+			clear(information)
+		} else {
+			into = nil
+		}
+		if err := c.sums(coef, score, into); err != nil {
+			return nil, err
 		}
 		numeric.Mirror(q, information)
-		if !numeric.CholeskySolve(q, information, score, step) {
+		copy(solved, information)
+		if !numeric.CholeskySolve(q, solved, score, step) {
 			return nil, errors.New("stats: covariates of the choice depend on each other")
 		}
-		size := 0.0
+		size = 0
 		for j := range coef {
 			coef[j] += step[j]
 			size = max(size, math.Abs(step[j]))
 		}
 		if size < 1e-11 {
-			out := make([]float64, n)
-			for i := range out {
-				e := 1 / (1 + math.Exp(-numeric.Dot(rows[i*q:(i+1)*q], coef)))
-				if out[i] = w[i] * e; treated[i] {
-					out[i] = w[i] * (1 - e)
-				}
-			}
-			return out, nil
+			return coef, nil
 		}
 	}
 	return nil, errors.New("stats: the regression of the choice does not converge")
+}
+
+// sums adds to the score and, where it is wanted, the information.
+func (c *choice) sums(coef, score, information []float64) error {
+	n, q := len(c.treated), c.q
+	for from := 0; from < n; from += 4 {
+		four := numeric.Quarters(c.rows[from*q:], q)
+		var weight [4]float64
+		for k := range min(4, n-from) {
+			i := from + k
+			eta := numeric.Dot(four[k], coef)
+			if math.Abs(eta) > toldApart {
+				return errors.New("stats: the covariates tell the arms apart")
+			}
+			e, t := 1/(1+math.Exp(-eta)), 0.0
+			if c.treated[i] {
+				t = 1
+			}
+			numeric.Axpy(c.w[i]*(t-e), four[k], score)
+			weight[k] = c.w[i] * e * (1 - e)
+		}
+		if information != nil {
+			numeric.AddOuter4(&weight, four, information)
+		}
+	}
+	return nil
 }
 
 // scaledRows are n rows of p columns behind an intercept, each column over its largest

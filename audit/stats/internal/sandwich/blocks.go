@@ -26,11 +26,14 @@ type Blocks struct {
 	total []float64 // weight of each group
 
 	cols   []int32 // of one cluster after the other
-	col    []int   // where those of a cluster begin, and the end
-	at     []int   // where its values begin, and the end
+	held   []held  // by cluster
 	values []float64
 	arena  *stats.Arena
 }
+
+// held says where the columns of a cluster begin, how many they are, and where their
+// values begin.
+type held struct{ col, n, at int }
 
 // leastWithin is the share of a column's largest value that must be left of it within a
 // group for it to vary there at all; below it is rounding.
@@ -153,8 +156,10 @@ func (b *Blocks) where(rows []int) []int {
 func (b *Blocks) fill(d Design, m *marks) {
 	columns, room := b.room(m)
 	b.cols, b.values = make([]int32, 0, columns), d.Arena.Room(room)[:0]
-	b.col, b.at = make([]int, 1, len(b.Start)), make([]int, 1, len(b.Start))
-	for g := range b.Clusters() {
+	b.held = make([]held, b.Clusters())
+	for g := range b.held {
+		h := &b.held[g]
+		h.col, h.at = len(b.cols), len(b.values)
 		for w := range m.words {
 			for left := m.either(g, w); left != 0; left &= left - 1 {
 				j := w*wordBits + bits.TrailingZeros64(left)
@@ -163,7 +168,7 @@ func (b *Blocks) fill(d Design, m *marks) {
 				}
 			}
 		}
-		b.col, b.at = append(b.col, len(b.cols)), append(b.at, len(b.values))
+		h.n = len(b.cols) - h.col
 	}
 }
 
@@ -258,18 +263,17 @@ func (b *Blocks) Outcome(y []float64) []float64 {
 	return out
 }
 
-// Among are the blocks of some of the clusters, in their order, and their rows.
+// Among are the blocks of some of the clusters, in their order, and their rows. They share
+// the values.
 func (b *Blocks) Among(clusters []int) (some *Blocks, rows []int) {
-	n, groups, cols, values := 0, 0, 0, 0
+	n, groups := 0, 0
 	for _, g := range clusters {
 		n, groups = n+b.Start[g+1]-b.Start[g], groups+b.first[g+1]-b.first[g]
-		cols, values = cols+b.col[g+1]-b.col[g], values+b.at[g+1]-b.at[g]
 	}
-	first := func() []int { return make([]int, 1, len(clusters)+1) }
 	floats := func(n int) []float64 { return b.arena.Room(n)[:0] }
 	out := &Blocks{
-		Width: b.Width, Start: first(), runs: make([]int, 0, groups+1), first: first(), share: floats(n), total: floats(groups),
-		cols: make([]int32, 0, cols), col: first(), at: first(), values: floats(values), arena: b.arena,
+		Width: b.Width, Start: make([]int, 1, len(clusters)+1), runs: make([]int, 0, groups+1), first: make([]int, 1, len(clusters)+1),
+		share: floats(n), total: floats(groups), cols: b.cols, held: make([]held, 0, len(clusters)), values: b.values, arena: b.arena,
 	}
 	if b.root != nil {
 		out.root = floats(n)
@@ -296,15 +300,14 @@ func (b *Blocks) append(other *Blocks, g int, rows []int) []int {
 	if b.root != nil {
 		b.root = append(b.root, other.root[from:to]...)
 	}
-	b.cols = append(b.cols, other.cols[other.col[g]:other.col[g+1]]...)
-	b.values = append(b.values, other.values[other.at[g]:other.at[g+1]]...)
-	b.Start, b.first = append(b.Start, n+to-from), append(b.first, len(b.runs))
-	b.col, b.at = append(b.col, len(b.cols)), append(b.at, len(b.values))
+	b.Start, b.first, b.held = append(b.Start, n+to-from), append(b.first, len(b.runs)), append(b.held, other.held[g])
 	return rows
 }
 
 // block is cluster g: its columns, their values one column after the other, and its
 // first place.
 func (b *Blocks) block(g int) (cols []int32, values []float64, from, rows int) {
-	return b.cols[b.col[g]:b.col[g+1]], b.values[b.at[g]:b.at[g+1]], b.Start[g], b.Start[g+1] - b.Start[g]
+	h := &b.held[g]
+	from, rows = b.Start[g], b.Start[g+1]-b.Start[g]
+	return b.cols[h.col : h.col+h.n], b.values[h.at : h.at+h.n*rows], from, rows
 }

@@ -69,7 +69,7 @@ func (s *BlockSandwich) see(l [][]float64) *seen {
 				continue
 			}
 			v.see(w[c])
-			f.apply(v.n[:v.k*v.k], v.seen, rows(c))
+			v.adjust(f, rows(c))
 		}
 		if v.sparse {
 			sums.add(v, rows, out.sum)
@@ -103,6 +103,7 @@ type view struct {
 	x       [][]float64 // by column
 	sparse  bool
 	seen, z []float64
+	four    four
 }
 
 // visit calls f for each cluster that has columns.
@@ -142,6 +143,15 @@ func (o *Solution) inverse() []float64 {
 
 // hats fills H_g from M.
 func (v *view) hats(m []float64) {
+	if v.k <= lanes {
+		v.four.load(v)
+		v.four.hats(m, v)
+		return
+	}
+	v.hatsOfAny(m)
+}
+
+func (v *view) hatsOfAny(m []float64) {
 	v.z = resize(v.z, v.k)
 	n := v.n[:v.k*v.k]
 	clear(n)
@@ -182,9 +192,41 @@ func (v *view) whole(l []float64) {
 // see fills what a contrast is in a sparse cluster.
 func (v *view) see(w []float64) {
 	v.seen = resize(v.seen, v.k)
+	if v.k <= lanes {
+		v.four.see(w, v)
+		return
+	}
+	v.seeAny(w)
+}
+
+func (v *view) seeAny(w []float64) {
 	clear(v.seen)
 	for c, a := range v.kept {
 		numeric.Axpy(w[a], v.x[c], v.seen)
+	}
+}
+
+// adjust writes (I-H_g)^(-1/2) of what is seen into q.
+func (v *view) adjust(f *adjuster, q []float64) {
+	if v.k > lanes {
+		f.apply(v.n[:v.k*v.k], v.seen, q)
+		return
+	}
+	v.four.adjust(v, q)
+}
+
+// back writes X_g'q into z.
+func (v *view) back(q, z []float64) {
+	if v.k <= lanes {
+		v.four.back(q, z)
+		return
+	}
+	v.backOfAny(q, z)
+}
+
+func (v *view) backOfAny(q, z []float64) {
+	for c, x := range v.x {
+		z[c] = numeric.Dot(x, q)
 	}
 }
 
@@ -207,9 +249,7 @@ func (s *blockSums) add(v *view, rows func(c int) []float64, sum *momentSum) {
 	own, pair := s.own[:q*q], s.own[q*q:]
 	for c := range q {
 		of := rows(c)
-		for k, x := range v.x {
-			s.z[c*m+k] = numeric.Dot(x, of)
-		}
+		v.back(of, s.z[c*m:(c+1)*m])
 		numeric.SymVec(v.n[:v.k*v.k], of, s.hat)
 		for d := range c + 1 {
 			own[c*q+d], pair[c*q+d] = numeric.Dot(of, rows(d)), numeric.Dot(s.hat, rows(d))
@@ -223,6 +263,15 @@ func (s *blockSums) add(v *view, rows func(c int) []float64, sum *momentSum) {
 // outer adds z z'.
 func (s *blockSums) outer(kept []int) {
 	m, n := len(kept), s.q*s.p
+	if s.q == 1 && slices.IsSorted(kept) {
+		for i, a := range kept {
+			row, u := s.y[a*n:(a+1)*n], s.z[i]
+			for k := i; k < m; k++ {
+				row[kept[k]] += u * s.z[k]
+			}
+		}
+		return
+	}
 	for c := range s.q {
 		for d := c; d < s.q; d++ {
 			for i, a := range kept {
