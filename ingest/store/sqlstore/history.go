@@ -3,7 +3,10 @@ package sqlstore
 import (
 	"context"
 	"encoding/json"
+	"errors"
+	"io"
 	"slices"
+	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
@@ -240,7 +243,10 @@ func (db *Records) versions(ctx context.Context, k casebook.CaseKey, queries fun
 		if err != nil {
 			return err
 		}
-		v.Kind, v.Value = kindWords[kind], json.RawMessage(value)
+		v.Kind = kindWords[kind]
+		if v.Value, err = oneForm(value); err != nil {
+			return err
+		}
 		v.Original, err = join(layout, original, v.Source.Row)
 		out = append(out, v)
 		return err
@@ -251,6 +257,40 @@ func (db *Records) versions(ctx context.Context, k casebook.CaseKey, queries fun
 		}
 	}
 	return out, nil
+}
+
+// oneForm writes an object of plain values, which engines write with more digits or fewer,
+// with the fewest digits that are the same number.
+func oneForm(object string) (json.RawMessage, error) {
+	d := json.NewDecoder(strings.NewReader(object))
+	d.UseNumber()
+	out := []byte{}
+	for i := 0; ; i++ {
+		t, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return out, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		if delim, is := t.(json.Delim); is {
+			out = append(out, delim.String()...)
+			continue
+		}
+		if n, is := t.(json.Number); is && strings.ContainsAny(n.String(), ".eE") {
+			if t, err = n.Float64(); err != nil {
+				return nil, err
+			}
+		}
+		text, err := json.Marshal(t)
+		if err != nil {
+			return nil, err
+		}
+		if i > 1 { // after the brace, by turns a name and its value
+			out = append(out, ",:"[i%2^1])
+		}
+		out = append(out, text...)
+	}
 }
 
 type scanner func(targets ...any) error

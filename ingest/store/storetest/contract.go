@@ -53,6 +53,7 @@ func (im Implementation) Run(t *testing.T) {
 		{"CorrectedRowSupersedes", im.testCorrectedRowSupersedes},
 		{"CorrectionOfACorrection", im.testCorrectionOfACorrection},
 		{"CurrentTellsWhereARecordCameFrom", im.testCurrentTellsWhereARecordCameFrom},
+		{"RecordsInOneForm", im.testRecordsInOneForm},
 		{"MovementsOfAFile", im.testMovementsOfAFile},
 		{"MovementMayArriveBeforeItsCase", im.testMovementMayArriveBeforeItsCase},
 		{"RejectedRowsAndProblemsAreKept", im.testRejectedRowsAndProblemsAreKept},

@@ -2,8 +2,10 @@ package storetest
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
 	"math"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -154,6 +156,33 @@ func (im Implementation) testCurrentTellsWhereARecordCameFrom(t *testing.T) {
 	assert.Equal(t, b.Cases[0].Original.Cells(), list[0].Original)
 	assert.Equal(t, b.File, list[0].File)
 	assert.Empty(t, list[0].ReplacedBy)
+}
+
+// The record of a version is written in one form, whatever the engine writes: numbers in
+// the fewest digits.
+func (im Implementation) testRecordsInOneForm(t *testing.T) {
+	db := im.Create(t)
+	b := Practice("amounts", 1, 20)
+	MustImport(t, db, b)
+	b.File, b.Movements[0].Value.Achieved = FileOf("later"), casebook.Some(0.3)
+	MustImport(t, db, b)
+	current, err := db.Current(t.Context(), b.Cases[0].Value.Key())
+	require.NoError(t, err)
+	history, err := db.History(t.Context(), b.Cases[0].Value.Key())
+	require.NoError(t, err)
+	require.Len(t, history, 1)
+	seen := 0
+	for _, v := range append(current, history...) {
+		var columns map[string]any
+		require.NoError(t, json.Unmarshal(v.Value, &columns))
+		for _, name := range []string{"planned", "achieved"} {
+			if number, is := columns[name].(float64); is {
+				seen++
+				assert.Contains(t, string(v.Value), fmt.Sprintf("%q:%s,", name, strconv.FormatFloat(number, 'f', -1, 64)))
+			}
+		}
+	}
+	assert.Equal(t, 2*(len(b.Movements)+1), seen)
 }
 
 func (im Implementation) testMovementMayArriveBeforeItsCase(t *testing.T) {
