@@ -62,7 +62,7 @@ func TestOnAServer(t *testing.T) {
 	})
 	for name, test := range map[string]func(*testing.T, *pgtest.Server){
 		"EqualsSQLite": testEqualsSQLite, "Foreign": testForeign, "Change": testChange, "OlderWithRoles": testOlderWithRoles, "Travels": testTravels, "WaitsForNoRow": testWaitsForNoRow,
-		"Roles": testRoles, "PracticesApart": testPracticesApart, "LostConnection": testLostConnection, "NamesNoValue": testNamesNoValue,
+		"Roles": testRoles, "PracticesApart": testPracticesApart, "LostConnection": testLostConnection, "LostReading": testLostReading, "NamesNoValue": testNamesNoValue,
 		"ServerCrashes": testServerCrashes, "ServerRestarts": testServerRestarts, "SerializationFailure": testSerializationFailure,
 		"LogShowsNoValue": testLogShowsNoValue, "Certificate": testCertificate,
 	} {
@@ -227,7 +227,8 @@ func testLostConnection(t *testing.T, s *pgtest.Server) {
 		_, err := db.Import(context.Background(), storetest.Practice("long", 400, 20), store.Choices{})
 		ended <- err
 	}()
-	require.Eventually(t, func() bool { return terminateWriter(t, s, name) }, 20*time.Second, time.Millisecond)
+	const writer = "l.locktype = 'advisory' AND a.query LIKE 'copy%'"
+	require.Eventually(t, func() bool { return terminate(t, s, name, writer) }, 20*time.Second, time.Millisecond)
 	err := <-ended
 	require.ErrorIs(t, err, store.ErrCannotOpen)
 	assert.ErrorContains(t, err, "of a file that was being imported nothing was kept")
@@ -236,13 +237,35 @@ func testLostConnection(t *testing.T, s *pgtest.Server) {
 	assert.Len(t, storetest.MustLoad(t, db).Movements, 16000)
 }
 
-// terminateWriter ends the session that holds the writer's turn.
-func terminateWriter(t *testing.T, s *pgtest.Server, name string) (done bool) {
+// A connection that ends in the middle of an audit's reading gives an error that says so, no
+// part of the records, and the next reading has all of them.
+func testLostReading(t *testing.T, s *pgtest.Server) {
+	name := s.Database(t)
+	db := open(t, s.Address(name))
+	storetest.MustImport(t, db, storetest.Practice("long", 400, 20))
+	ended := make(chan error, 1)
+	go func() {
+		var err error
+		for err == nil {
+			_, err = db.Load(context.Background())
+		}
+		ended <- err
+	}()
+	const reader = "l.relation = 'shortfall.movements'::regclass AND a.query LIKE 'SELECT case_id, practice, course, planned%'"
+	require.Eventually(t, func() bool { return terminate(t, s, name, reader) }, 20*time.Second, time.Millisecond)
+	err := <-ended
+	require.ErrorIs(t, err, store.ErrCannotOpen)
+	assert.ErrorContains(t, err, "Check that the server runs")
+	assert.Len(t, storetest.MustLoad(t, db).Movements, 16000)
+}
+
+// terminate ends a session that holds a lock and does something.
+func terminate(t *testing.T, s *pgtest.Server, name, what string) (done bool) {
 	c, err := pgx.Connect(context.Background(), s.Address(name))
 	require.NoError(t, err)
 	defer c.Close(context.Background())
 	err = c.QueryRow(context.Background(), `SELECT coalesce(bool_or(pg_terminate_backend(l.pid)), false) FROM pg_locks l
-		JOIN pg_stat_activity a ON a.pid = l.pid WHERE l.locktype = 'advisory' AND l.granted AND a.query LIKE 'copy%'`).Scan(&done)
+		JOIN pg_stat_activity a ON a.pid = l.pid WHERE l.granted AND a.pid <> pg_backend_pid() AND a.state = 'active' AND `+what).Scan(&done)
 	require.NoError(t, err)
 	return done
 }

@@ -1,0 +1,29 @@
+package pgtest
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"syscall"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// Small makes an empty database on a disk of its own of so many MiB, which only root may
+// mount; else the test is skipped.
+func (s *Server) Small(t testing.TB, size int) (name string) {
+	t.Helper()
+	dir := filepath.Join(s.dir, "small")
+	require.NoError(t, os.Mkdir(dir, 0o700))
+	uid, gid, _ := account()
+	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, fmt.Sprintf("size=%dm,mode=700,uid=%d,gid=%d", size, uid, gid)); err != nil {
+		t.Skip("a small file system cannot be mounted here:", err)
+	}
+	t.Cleanup(func() {
+		s.Stop()
+		require.NoError(t, syscall.Unmount(dir, 0))
+	})
+	s.Exec(t, "postgres", "CREATE TABLESPACE small LOCATION '"+dir+"'", "CREATE DATABASE small TABLESPACE small")
+	return "small"
+}
