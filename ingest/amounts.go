@@ -143,10 +143,10 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 		r.reject(rules.SizeOnly, col, c.Kind, "the position lacks its sign")
 		return
 	}
-	errors := len(r.row.errors)
+	errors := len(r.row.errors())
 	planned, ok, blank := r.amount(columns.Planned, m.Axis, dir)
 	if !ok {
-		if blank || len(r.row.errors) == errors {
+		if blank || len(r.row.errors()) == errors {
 			c, col := r.at(columns.Planned)
 			r.reject(rules.ValueMissing, col, c.Kind, "the planned amount is missing")
 		}
@@ -185,7 +185,7 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	case r.plan.Achieved == "end position" && !r.hasAchieved():
 		f = columns.EndPosition
 	}
-	before := len(r.row.errors)
+	before := len(r.row.errors())
 	a, ok, blank := r.amount(f, m.Axis, dir)
 	if r.plan.Percent == "computed" && m.StatedPercent.OK {
 		m.Achieved = casebook.Some(shareOf(planned, m.StatedPercent.Value).Value)
@@ -196,7 +196,7 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 		share, _ := r.at(columns.StatedPercent)
 		stated := r.pair != nil && planned.Value == 0 || m.StatedPercent.OK || r.plan.Percent == "leave" || values.IsMissing(share.Text, r.Missing)
 		open := r.status(m.Case) != casebook.Completed && r.status(m.Case) != casebook.NoStatus
-		if c, col := r.at(f); blank && !stated && !open && r.BlankOutcome != "not measured" && len(r.row.errors) == before {
+		if c, col := r.at(f); blank && !stated && !open && r.BlankOutcome != "not measured" && len(r.row.errors()) == before {
 			r.reject(rules.AchievedMissing, col, c.Kind, "planned without achieved")
 		}
 		return

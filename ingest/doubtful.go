@@ -45,7 +45,7 @@ func smallestPlan(u casebook.Unit) float64 {
 func (r *reader) doubts(rows []*row) {
 	good, movements := make([]*row, 0, len(rows)), make([]*casebook.Movement, 0, len(rows))
 	for _, x := range rows {
-		if len(x.errors) > 0 {
+		if len(x.errors()) > 0 {
 			continue
 		}
 		of := r.movementsOf(x)
@@ -86,7 +86,7 @@ func (r *reader) askAbout(found []doubt) {
 		case "leave out", "correct":
 			p := d.problem(r.Book.File.Name)
 			p.Severity = casebook.Error
-			d.row.errors = append(d.row.errors, p)
+			d.row.add(p)
 		case "keep":
 			d.m.Confirmed = casebook.AsMeasured
 			r.keep(d, "; it was kept, as answered")

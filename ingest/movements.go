@@ -24,10 +24,10 @@ func (r *rowReader) readMovements() {
 		if !r.pairUsed() {
 			continue
 		}
-		errors, moves := len(r.row.errors), r.row.moves
+		errors, moves := len(r.row.errors()), r.row.moves
 		r.readMovement()
 		r.looked[r.pair.Cols[columns.Achieved]] = true // it is refused with its plan, if that is
-		if planned, _ := r.at(columns.Planned); planned.Kind == sheet.Blank && len(r.row.errors) == errors+1 {
+		if planned, _ := r.at(columns.Planned); planned.Kind == sheet.Blank && len(r.row.errors()) == errors+1 {
 			strays.take(r, errors, moves)
 		}
 	}
@@ -419,9 +419,9 @@ func (r *rowReader) readRepeat() {
 	}
 	for i, to := range []*float64{&rep.First, &rep.Second} {
 		f := []columns.Field{columns.First, columns.Second}[i]
-		before := len(r.row.errors)
+		before := len(r.row.errors())
 		a, ok, _ := r.amount(f, axis, dir)
-		if !ok && len(r.row.errors) == before {
+		if !ok && len(r.row.errors()) == before {
 			c, col := r.at(f)
 			r.reject(rules.ValueMissing, col, c.Kind, "the measurement is missing")
 		}

@@ -69,11 +69,11 @@ func (o *originals) column(t *layout.Table, col int) *originalColumn {
 
 // lost are the cells of the row that did not parse.
 func (r *rowReader) lost() map[string]bool {
-	if len(r.row.errors) == 0 && len(r.unread) == 0 {
+	if len(r.row.errors()) == 0 && len(r.unread) == 0 {
 		return nil
 	}
 	lost := map[string]bool{}
-	for _, p := range r.row.errors {
+	for _, p := range r.row.errors() {
 		lost[p.Cell] = true
 	}
 	for _, ref := range r.unread {

@@ -24,7 +24,9 @@ func valuesOf[T any](rs []Record[T]) []T {
 	for _, r := range rs {
 		out = append(out, r.Value)
 	}
-	slices.SortFunc(out, func(a, b T) int { return cmp.Compare(fmt.Sprintf("%v %+v", keyOf(a), a), fmt.Sprintf("%v %+v", keyOf(b), b)) })
+	slices.SortFunc(out, func(a, b T) int {
+		return cmp.Compare(fmt.Sprintf("%v %+v", keyOf(a), a), fmt.Sprintf("%v %+v", keyOf(b), b))
+	})
 	return out
 }
 

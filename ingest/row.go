@@ -20,7 +20,7 @@ import (
 type row struct {
 	t        *layout.Table
 	original casebook.Original
-	errors   []casebook.Problem
+	wrong    *[]casebook.Problem // nil for most rows
 	*said
 	number int32
 	// Its movements are those of the batch from number first on, so many.
@@ -32,6 +32,22 @@ type said struct {
 	caseOf  *casebook.Case
 	courses []casebook.Course
 	repeat  *casebook.Repeat
+}
+
+// errors are what is wrong with the row.
+func (r *row) errors() []casebook.Problem {
+	if r.wrong == nil {
+		return nil
+	}
+	return *r.wrong
+}
+
+func (r *row) add(ps ...casebook.Problem) { r.set(append(r.errors(), ps...)) }
+
+func (r *row) set(ps []casebook.Problem) {
+	if r.wrong != nil || len(ps) > 0 {
+		r.wrong = &ps
+	}
 }
 
 // nothingSaid is what a row says that is not read.
@@ -126,7 +142,7 @@ func (r *rowReader) inBothUnits() bool {
 		}
 		other := w.Millimetre + w.Degree - col
 		r.reject(rules.UnitAgainstAxis, other, r.cells.At(other).Kind, "the row fills the column in mm and the one in degrees")
-		r.row.errors[len(r.row.errors)-1].Remedy = "Empty the cell whose unit does not fit the axis, even if it is 0"
+		r.row.errors()[len(r.row.errors())-1].Remedy = "Empty the cell whose unit does not fit the axis, even if it is 0"
 		found = true
 	}
 	return found
@@ -169,7 +185,7 @@ func (r *rowReader) fail(err error, col int, c sheet.Cell) {
 // the row.
 func (r *rowReader) cost(p casebook.Problem, f columns.Field) {
 	if !optional[f] && !columns.IsPlain(f) {
-		r.row.errors = append(r.row.errors, p)
+		r.row.add(p)
 		return
 	}
 	r.unread = append(r.unread, p.Cell)
@@ -194,7 +210,7 @@ func wordRemedy(d columns.Def) string {
 }
 
 func (r *rowReader) reject(id rules.ID, col int, class sheet.Kind, message string) {
-	r.row.errors = append(r.row.errors, r.problem(id, col, class, message))
+	r.row.add(r.problem(id, col, class, message))
 }
 
 // usable gives the text of a cell that holds a value; error values and
@@ -233,9 +249,9 @@ func (r *rowReader) isMissing(c sheet.Cell, col int) bool {
 
 // need rejects the row where a required field is blank.
 func (r *rowReader) need(f columns.Field) (c sheet.Cell, col int, ok bool) {
-	before := len(r.row.errors)
+	before := len(r.row.errors())
 	c, col, ok = r.usable(f)
-	if !ok && len(r.row.errors) == before {
+	if !ok && len(r.row.errors()) == before {
 		r.reject(rules.ValueMissing, col, c.Kind, "the "+f.String()+" is missing"+r.block.LostAbove(f))
 	}
 	return c, col, ok

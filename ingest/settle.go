@@ -81,7 +81,7 @@ func (s *settled) again(first, r *row, equal bool, other string, id rules.ID) {
 		return
 	}
 	s.refuse(r, id, other+" stands in row "+place(first, r))
-	if first != r && !slices.ContainsFunc(first.errors, func(p casebook.Problem) bool { return p.Rule == string(id) }) {
+	if first != r && !slices.ContainsFunc(first.errors(), func(p casebook.Problem) bool { return p.Rule == string(id) }) {
 		s.refuse(first, id, other+" stands in row "+place(r, first))
 	}
 }
@@ -109,7 +109,7 @@ func place(of, from *row) string {
 func (s *settled) refuse(r *row, id rules.ID, message string) {
 	p := rules.New(id, "%s", message)
 	p.File, p.Sheet, p.Row = s.Book.File.Name, r.t.Sheet.Name, int(r.number)
-	r.errors = append(r.errors, p)
+	r.add(p)
 }
 
 // settle checks the keys of all rows of a kind, then accepts or rejects each and counts it.
@@ -144,12 +144,12 @@ func (s *settled) forget() {
 
 // accept takes the records of a row, or the row with what is wrong with it.
 func (s *settled) accept(r *row, c *casebook.SheetCounts) {
-	if len(r.errors) > 0 {
+	if len(r.errors()) > 0 {
 		c.Rejected++
 		s.batch.Rejected = append(s.batch.Rejected, casebook.Rejected{
-			Kind: r.t.Kind, Source: r.source(), Original: r.original, Reasons: r.errors,
+			Kind: r.t.Kind, Source: r.source(), Original: r.original, Reasons: r.errors(),
 		})
-		s.batch.Problems = append(s.batch.Problems, r.errors...)
+		s.batch.Problems = append(s.batch.Problems, r.errors()...)
 		for _, m := range s.movementsOf(r) {
 			s.refuseMovement(m.Value.Key())
 		}
@@ -176,7 +176,7 @@ func (s *settled) claims(t *layout.Table, r *row) {
 			s.knowCourse(r, c)
 		}
 	}
-	if len(r.errors) > 0 {
+	if len(r.errors()) > 0 {
 		return
 	}
 	switch t.Kind {

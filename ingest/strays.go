@@ -18,8 +18,8 @@ type strays struct {
 // take takes the movement read last out of the row, with its one error; the row had so
 // many errors and movements before it.
 func (s *strays) take(r *rowReader, errors int, moves int32) {
-	s.errors = append(s.errors, r.row.errors[errors])
-	r.row.errors = r.row.errors[:errors]
+	s.errors = append(s.errors, r.row.errors()[errors])
+	r.row.set(r.row.errors()[:errors])
 	first := len(r.batch.Movements) - int(r.row.moves-moves)
 	for _, m := range r.batch.Movements[first:] {
 		s.keys = append(s.keys, m.Value.Key())
@@ -34,7 +34,7 @@ func (s *strays) settle(r *rowReader) {
 	}
 	r.refused[r.row] = s.keys
 	if r.row.moves == 0 {
-		r.row.errors = append(r.row.errors, s.errors...)
+		r.row.add(s.errors...)
 		return
 	}
 	for _, p := range s.errors {
@@ -62,7 +62,7 @@ func amountColumns(t *layout.Table) []int {
 // amountsUnread rejects a row of which an amount was looked at for no movement: whatever
 // the reason, none is lost without a word.
 func (r *rowReader) amountsUnread() {
-	if len(r.row.errors) > 0 {
+	if len(r.row.errors()) > 0 {
 		return
 	}
 	for _, col := range r.amounted {

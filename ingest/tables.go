@@ -117,7 +117,7 @@ func (r *reader) readTable(ctx context.Context, t *layout.Table) ([]*row, casebo
 		}
 		rr.finish()
 		out = append(out, rr.row)
-		if len(rr.row.errors) > 0 {
+		if len(rr.row.errors()) > 0 {
 			refused++
 		}
 		if len(out) == hopeless && refused == hopeless {
@@ -160,7 +160,7 @@ func (r *reader) goOn(ctx context.Context) error {
 
 // anotherSheet is the problem of a sheet of which no row could be read up to the last.
 func anotherSheet(t *layout.Table, last *row) casebook.Problem {
-	p := rules.New(rules.FileStopped, "none of the first %d rows could be read, the last of them since %s", hopeless, last.errors[0].Message)
+	p := rules.New(rules.FileStopped, "none of the first %d rows could be read, the last of them since %s", hopeless, last.errors()[0].Message)
 	p.Sheet, p.Row = t.Sheet.Name, int(last.number)
 	p.Remedy = "The sheet is not read as it is meant: say how with a mapping file (shortfall map FILE)"
 	return p
@@ -223,9 +223,11 @@ func (r *rowReader) read() {
 		if (r.t.Flat || statesCourse(r.t)) && !again {
 			r.remarking(r.readCourses)
 		}
-		r.row.errors = once(r.row.errors)
+		if len(r.row.errors()) > 1 {
+			r.row.set(once(r.row.errors()))
+		}
 		r.remember()
-		if r.row.moves == 0 && len(r.row.errors) == 0 && len(r.t.Pairs) == 0 {
+		if r.row.moves == 0 && len(r.row.errors()) == 0 && len(r.t.Pairs) == 0 {
 			r.reject(rules.ValueMissing, 0, sheet.Blank, "the row holds no movement")
 		}
 	}
@@ -234,7 +236,7 @@ func (r *rowReader) read() {
 // unplanned reports a row of a wide sheet in which every movement is blank: none was
 // planned for the tooth, and the row says nothing else.
 func (r *rowReader) unplanned(x *row) bool {
-	return r.t.Kind == casebook.MovementKind && len(r.t.Pairs) > 0 && x.moves == 0 && len(x.errors) == 0 &&
+	return r.t.Kind == casebook.MovementKind && len(r.t.Pairs) > 0 && x.moves == 0 && len(x.errors()) == 0 &&
 		x.caseOf == nil && len(x.courses) == 0
 }
 

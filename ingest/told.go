@@ -75,7 +75,7 @@ func (r *rowReader) remember() {
 	if t.again || len(t.columns) == 0 {
 		return
 	}
-	t.ok = t.remarks == 0 && len(r.row.errors) == 0 && len(r.unread) == 0
+	t.ok = t.remarks == 0 && len(r.row.errors()) == 0 && len(r.unread) == 0
 	t.said = r.row.said
 	t.took = t.took[:0]
 	for _, col := range t.columns {

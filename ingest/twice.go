@@ -64,7 +64,7 @@ func (r *reader) givenTwice(rows []*row) (out [][]*row) {
 	known, of := r.movementIndex(), map[int][]*row{} // by the first of the key, where there are more
 	left := []*row{}                                 // whose movements come too late for the question
 	for _, x := range rows {
-		if len(x.errors) > 0 || x.moves != 1 {
+		if len(x.errors()) > 0 || x.moves != 1 {
 			left = append(left, x)
 			continue
 		}
@@ -109,7 +109,7 @@ func (r *reader) stands(of []*row, i int) {
 		}
 		p := rules.New(rules.MovementDuplicate, "another row of the same movement stands, as answered")
 		p.File, p.Sheet, p.Row = r.Book.File.Name, x.t.Sheet.Name, int(x.number)
-		x.errors = append(x.errors, p)
+		x.add(p)
 	}
 }
 

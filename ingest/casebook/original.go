@@ -2,7 +2,6 @@ package casebook
 
 import (
 	"encoding/binary"
-	"slices"
 	"strconv"
 	"strings"
 )
@@ -11,7 +10,7 @@ import (
 // value has no cells.
 type Original struct {
 	rows *Rows
-	at   int // of its first byte
+	at   uint64 // of its first byte: the block, and where in it
 }
 
 // Rows keeps original rows in little memory: what their columns say is kept once, and so
@@ -20,7 +19,9 @@ type Rows struct {
 	columns []RowColumn
 	known   map[string]uint64 // number of each text that came
 	texts   []string
-	packed  []byte // of each row its number, its cells, and of each of them column and text
+	// packed are, of each row, its number, its cells, and of each of them column and text: in
+	// blocks, so that nothing is copied where more rows come. No row is in two of them.
+	packed [][]byte
 }
 
 // RowColumn is what the cells of one column have in common.
@@ -41,13 +42,25 @@ func (r *Rows) Column(c RowColumn) int {
 
 // Begin begins a row of so many cells, which Cell adds.
 func (r *Rows) Begin(row, cells int) Original {
-	o := Original{r, len(r.packed)}
-	if cap(r.packed)-len(r.packed) < 1<<10 {
-		r.packed = slices.Grow(r.packed, len(r.packed)) // twice as much, so that little is copied
+	last := len(r.packed) - 1
+	if room := 32 + 6*cells; last < 0 || cap(r.packed[last])-len(r.packed[last]) < room {
+		size := room
+		if last >= 0 {
+			size = max(room, min(2*cap(r.packed[last]), largestBlock))
+		}
+		r.packed = append(r.packed, make([]byte, 0, size))
+		last++
 	}
-	r.packed = binary.AppendUvarint(binary.AppendUvarint(r.packed, uint64(row)), uint64(cells))
+	o := Original{r, uint64(last)<<32 | uint64(len(r.packed[last]))}
+	r.packed[last] = binary.AppendUvarint(binary.AppendUvarint(r.packed[last], uint64(row)), uint64(cells))
 	return o
 }
+
+// largestBlock of rows, in bytes, unless one row has more.
+const largestBlock = 1 << 18
+
+// bytes of a row, and of what follows it.
+func (o Original) bytes() []byte { return o.rows.packed[o.at>>32][o.at&(1<<32-1):] }
 
 // Cell adds a cell to the row that was begun last; kept is whether it may be kept.
 func (r *Rows) Cell(column int, text string, kept bool) {
@@ -74,9 +87,10 @@ func (r *Rows) Numbered(column int, number uint64, text string, kept bool) {
 	if kept {
 		head |= 1
 	}
-	r.packed = binary.AppendUvarint(binary.AppendUvarint(r.packed, head), number)
+	b := &r.packed[len(r.packed)-1]
+	*b = binary.AppendUvarint(binary.AppendUvarint(*b, head), number)
 	if number == 0 {
-		r.packed = append(binary.AppendUvarint(r.packed, uint64(len(text))), text...)
+		*b = append(binary.AppendUvarint(*b, uint64(len(text))), text...)
 	}
 }
 
@@ -99,7 +113,7 @@ func (o Original) Each(f func(c *RowColumn, text string, kept bool)) {
 	if o.rows == nil {
 		return
 	}
-	rest := o.rows.packed[o.at:]
+	rest := o.bytes()
 	next := func() uint64 {
 		n, size := binary.Uvarint(rest)
 		rest = rest[size:]
@@ -123,7 +137,7 @@ func (o Original) Row() int {
 	if o.rows == nil {
 		return 0
 	}
-	n, _ := binary.Uvarint(o.rows.packed[o.at:])
+	n, _ := binary.Uvarint(o.bytes())
 	return int(n)
 }
 
