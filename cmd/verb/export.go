@@ -2,23 +2,23 @@ package verb
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
-	"reflect"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"shortfall/cmd/exit"
+	"shortfall/cmd/job"
 	"shortfall/cmd/output"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/scratch"
 	"shortfall/ingest/store"
-	"shortfall/ingest/store/sqlite"
 	"shortfall/ingest/template"
 )
 
@@ -81,10 +81,19 @@ func (a *app) export(ctx context.Context, db, path string, flat bool) error {
 	if flat && halfListed(ds) {
 		return notExported("some cases with movements are in the list of cases and some are not, which text with a row a movement cannot say; write a workbook (.xlsx)")
 	}
-	if err := readsBack(ctx, ds, write, flat); err != nil {
+	dir, err := os.MkdirTemp("", "shortfall-export-") // mode 0700
+	if err != nil {
+		return output.Unwritable("a temporary folder", err)
+	}
+	defer os.RemoveAll(dir)
+	made := filepath.Join(dir, "export"+strings.ToLower(filepath.Ext(path)))
+	if err := scratch.Create(made, write); err != nil {
+		return output.Unwritable(made, err)
+	}
+	if err := readsBack(ctx, ds, made, flat); err != nil {
 		return err
 	}
-	if err := output.Write(ctx, a.Ending, path, write); err != nil {
+	if err := output.Write(ctx, a.Ending, path, func(w io.Writer) error { return copyFrom(made, w) }); err != nil {
 		return err
 	}
 	if flat {
@@ -107,54 +116,44 @@ func halfListed(ds *casebook.Dataset) bool {
 	return len(with) > 1
 }
 
+// copyFrom writes what a file holds.
+func copyFrom(path string, w io.Writer) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	_, err = io.Copy(w, f)
+	return err
+}
+
 // readsBack proves that reading the file into an empty database gives the same
 // records.
-func readsBack(ctx context.Context, ds *casebook.Dataset, write func(io.Writer) error, flat bool) error {
-	dir, err := os.MkdirTemp("", "shortfall-export-") // mode 0700
-	if err != nil {
-		return output.Unwritable("a temporary folder", err)
-	}
-	defer os.RemoveAll(dir)
-	path := filepath.Join(dir, "export.xlsx")
-	if flat {
-		path = filepath.Join(dir, "export.csv")
-	}
-	if err := scratch.Create(path, write); err != nil {
-		return output.Unwritable(path, err)
-	}
+func readsBack(ctx context.Context, ds *casebook.Dataset, path string, flat bool) error {
+	defer job.Sparing(path)()
 	b, err := ingest.Read(ctx, path, ingest.Options{Notation: casebook.FDI, AllowIdentifiers: true})
 	if err != nil {
 		return notExported("the file that was made cannot be read back: " + err.Error())
 	}
-	db, err := sqlite.OpenTemp(ctx)
+	again, err := store.Alone(b, store.Choices{Distinct: idsOf(ds)})
 	if err != nil {
-		return err
-	}
-	defer db.Close()
-	if _, err := db.Import(ctx, b, store.Choices{Distinct: idsOf(ds)}); err != nil {
 		return notExported(err.Error())
-	}
-	again, err := db.Load(ctx)
-	if err != nil {
-		return err
 	}
 	want := ds
 	if flat {
 		want = withMovements(ds)
 		again.Repeats = nil
 	}
-	for _, c := range []struct {
-		what      string
-		want, got any
-	}{
-		{"cases", want.Cases, again.Cases},
-		{"courses", want.Courses, again.Courses},
-		{"movements", want.Movements, again.Movements},
-		{"repeats", want.Repeats, again.Repeats},
-	} {
-		if w, g := reflect.ValueOf(c.want), reflect.ValueOf(c.got); w.Len() != g.Len() || w.Len() > 0 && !reflect.DeepEqual(c.want, c.got) {
-			return notExported(fmt.Sprintf("reading back %d %s gave %d, not all of them the same", w.Len(), c.what, g.Len()))
-		}
+	return errors.Join(
+		same("cases", want.Cases, again.Cases), same("courses", want.Courses, again.Courses),
+		same("movements", want.Movements, again.Movements), same("repeats", want.Repeats, again.Repeats),
+	)
+}
+
+// same compares the records of a kind.
+func same[T comparable](what string, want, got []T) error {
+	if !slices.Equal(want, got) {
+		return notExported(fmt.Sprintf("reading back %d %s gave %d, not all of them the same", len(want), what, len(got)))
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package template
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -32,8 +33,11 @@ func (b *builder) writeSheet(k casebook.Kind, r rows) error {
 	if err := b.head(sw, defs); err != nil {
 		return err
 	}
-	for i, values := range r.values {
-		if err := sw.SetRow(fmt.Sprintf("A%d", b.headerRow()+1+i), b.styled(values, defs, r.example)); err != nil {
+	row, cells := b.headerRow(), make([]any, len(defs))
+	for values := range r.each {
+		row++
+		b.style(cells, values, defs, r.example)
+		if err := sw.SetRow("A"+strconv.Itoa(row), cells); err != nil {
 			return err
 		}
 	}
@@ -75,9 +79,8 @@ func (b *builder) head(sw *excelize.StreamWriter, defs []columns.Def) error {
 	return sw.SetRow(fmt.Sprintf("A%d", row), headers, excelize.RowOpts{Height: 32})
 }
 
-// styled gives the cells of one row their formats.
-func (b *builder) styled(values []any, defs []columns.Def, example bool) []any {
-	out := make([]any, len(values))
+// style gives the cells of one row their formats.
+func (b *builder) style(out, values []any, defs []columns.Def, example bool) {
 	for i, v := range values {
 		style := 0
 		switch {
@@ -88,7 +91,6 @@ func (b *builder) styled(values []any, defs []columns.Def, example bool) []any {
 		}
 		out[i] = excelize.Cell{StyleID: style, Value: v}
 	}
-	return out
 }
 
 // Header is the text above a column, with its unit.

@@ -18,6 +18,7 @@ package template
 import (
 	"fmt"
 	"io"
+	"iter"
 
 	"github.com/xuri/excelize/v2"
 
@@ -115,7 +116,7 @@ func WriteDataset(w io.Writer, ds *casebook.Dataset, meta Meta) error {
 // rows are the records of one sheet as cell values, column by column of the
 // template; example rows are styled as such.
 type rows struct {
-	values  [][]any
+	each    iter.Seq[[]any] // every row in turn, until the next
 	example bool
 }
 

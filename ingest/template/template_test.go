@@ -215,11 +215,13 @@ func TestDatasetInTheLayout(t *testing.T) {
 func TestEveryColumn(t *testing.T) {
 	for _, k := range casebook.Kinds() {
 		r := datasetRows(practice(), k, Meta{})
-		require.NotEmpty(t, r.values, k)
-		for _, row := range r.values {
+		n, full := 0, false
+		for row := range r.each {
+			n++
 			assert.Len(t, row, len(columnsOf(k)))
+			full = full || !slices.Contains(row, nil)
 		}
-		full := slices.ContainsFunc(r.values, func(row []any) bool { return !slices.Contains(row, nil) })
+		require.Positive(t, n, k)
 		if k != casebook.CourseKind {
 			assert.True(t, full, "%s: one record of the fixture fills every column", k)
 		}

@@ -17,7 +17,7 @@ func exampleRow(k casebook.Kind) rows {
 	for i, d := range defs {
 		values[i] = example(d)
 	}
-	return rows{values: [][]any{values}, example: true}
+	return rows{each: func(yield func([]any) bool) { yield(values) }, example: true}
 }
 
 // example is the example text of a column, as a number where the column holds numbers.
@@ -48,14 +48,17 @@ func datasetRows(ds *casebook.Dataset, k casebook.Kind, meta Meta) rows {
 }
 
 func rowsOf[T any](records []T, defs []columns.Def, value func(T, columns.Field) any) rows {
-	out := rows{values: make([][]any, len(records))}
-	for i, r := range records {
-		out.values[i] = make([]any, len(defs))
-		for j, d := range defs {
-			out.values[i][j] = value(r, d.Field)
+	return rows{each: func(yield func([]any) bool) {
+		row := make([]any, len(defs))
+		for _, r := range records {
+			for j, d := range defs {
+				row[j] = value(r, d.Field)
+			}
+			if !yield(row) {
+				return
+			}
 		}
-	}
-	return out
+	}}
 }
 
 // placed is the value of a column of plain words.
