@@ -3,7 +3,10 @@ package report
 import (
 	"fmt"
 	"io"
+	"regexp"
+	"slices"
 	"time"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -20,8 +23,14 @@ const workbookMark = "shortfall results"
 type book struct {
 	f    *excelize.File
 	head int // style of header rows
-	err  error
+	// long is the style of texts longer than their column, ratio and chance those of
+	// numbers that are not whole: what a cell shows, not what it holds.
+	long, ratio, chance int
+	err                 error
 }
+
+// shownRatio and shownChance are how many decimals of a number a cell shows; it holds all.
+const shownRatio, shownChance = "0.000", "0.0000"
 
 // Workbook writes the tables of the results as a workbook (xlsx). Numbers are
 // numbers, in full precision; ratios are 1 for all that was planned; what was
@@ -62,6 +71,14 @@ func (b *book) prepare(d *document.Document) {
 	var err error
 	b.head, err = b.f.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "bottom"}})
 	b.try(err)
+	style := func(s excelize.Style) (id int) {
+		id, err := b.f.NewStyle(&s)
+		b.try(err)
+		return id
+	}
+	ratio, chance := shownRatio, shownChance
+	b.long = style(excelize.Style{Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}})
+	b.ratio, b.chance = style(excelize.Style{CustomNumFmt: &ratio}), style(excelize.Style{CustomNumFmt: &chance})
 	for i := range d.Sheets {
 		if i == 0 { // a new file has one sheet
 			b.try(b.f.SetSheetName(b.f.GetSheetName(0), d.Sheets[0].Name))
@@ -99,7 +116,29 @@ func (b *book) sheet(s *document.Sheet) {
 	for k, r := range s.Rows {
 		ref, err := excelize.CoordinatesToCellName(1, k+2)
 		b.try(err)
-		b.try(w.SetRow(ref, r))
+		b.try(w.SetRow(ref, b.dressed(s, r)))
 	}
 	b.try(w.Flush())
 }
+
+// dressed gives the values of a row with how they are shown.
+func (b *book) dressed(s *document.Sheet, row []any) []any {
+	out := slices.Clone(row)
+	for i, v := range out {
+		switch v := v.(type) {
+		case string:
+			if float64(utf8.RuneCountInString(v)) > s.Columns[i].Width {
+				out[i] = excelize.Cell{StyleID: b.long, Value: v}
+			}
+		case float64:
+			out[i] = excelize.Cell{StyleID: b.ratio, Value: v}
+			if ofChance.MatchString(s.Columns[i].Head) {
+				out[i] = excelize.Cell{StyleID: b.chance, Value: v}
+			}
+		}
+	}
+	return out
+}
+
+// ofChance are the heads of columns of P values.
+var ofChance = regexp.MustCompile(`\bP\b`)

@@ -154,3 +154,45 @@ func inflate(t *testing.T, raw []byte) string {
 	}
 	return all.String()
 }
+
+// A person sees three decimals, of P four, and long words within their column; the cells
+// hold every figure.
+func TestWorkbookShowsFewDecimalsAndHoldsAll(t *testing.T) {
+	_, f := asBook(t, sample())
+	shown, err := f.GetRows("comparisons")
+	require.NoError(t, err)
+	held, err := f.GetRows("comparisons", excelize.Options{RawCellValue: true})
+	require.NoError(t, err)
+	decimals := map[int]int{}
+	for i, row := range held[1:] {
+		for k, v := range row {
+			x, err := strconv.ParseFloat(v, 64)
+			if err != nil || x == math.Trunc(x) {
+				continue
+			}
+			_, after, _ := strings.Cut(shown[i+1][k], ".")
+			got, err := strconv.ParseFloat(shown[i+1][k], 64)
+			require.NoError(t, err)
+			want := 3
+			if strings.Contains(held[0][k], "P") {
+				want = 4
+			}
+			assert.Len(t, after, want, held[0][k])
+			assert.InDelta(t, x, got, 0.501*math.Pow10(-want), held[0][k])
+			decimals[want]++
+		}
+	}
+	assert.Greater(t, decimals[3], 100)
+	assert.Greater(t, decimals[4], 10)
+
+	words, err := f.GetRows("definitions")
+	require.NoError(t, err)
+	at := slices.IndexFunc(words[1:], func(r []string) bool { return len(r) > 1 && len(r[1]) > 200 })
+	require.GreaterOrEqual(t, at, 0)
+	id, err := f.GetCellStyle("definitions", "B"+strconv.Itoa(at+2))
+	require.NoError(t, err)
+	style, err := f.GetStyle(id)
+	require.NoError(t, err)
+	require.NotNil(t, style.Alignment)
+	assert.True(t, style.Alignment.WrapText)
+}

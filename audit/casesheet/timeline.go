@@ -36,11 +36,22 @@ func (m *sheetMaker) timeline(c *rows.Patient, own []*casebook.Movement) {
 		m.sheet.Courses = append(m.sheet.Courses, *k)
 	}
 	slices.SortFunc(m.sheet.Courses, func(a, b results.SheetCourse) int { return a.Number - b.Number })
-	months := 0
+	months, start := 0, m.sheet.Start
+	for i := range m.sheet.Courses {
+		if k := &m.sheet.Courses[i]; k.Start != 0 && k.Start < start {
+			start = k.Start
+		}
+	}
+	if start != m.sheet.Start {
+		m.sheet.Warnings = append(m.sheet.Warnings, results.Warning{
+			ID: "course-before-case", Text: "a course begins before the case does: the timeline counts from that course",
+			Remedy: "check both months in the case log",
+		})
+	}
 	for i := range m.sheet.Courses {
 		k := &m.sheet.Courses[i]
-		if start := m.sheet.Start; start != 0 && k.Start != 0 {
-			k.From = max(0, int(k.Start-start)) // a course before its case is a fault that the checks on reading name
+		if start != 0 && k.Start != 0 {
+			k.From = int(k.Start - start)
 		} else {
 			k.From = months
 		}
@@ -113,7 +124,11 @@ func caseQuestions(s *results.CaseSheet) []string {
 	if s.Planned > s.Measured {
 		ask("%d of %d planned movements have no outcome on record: is it known how they ended?", s.Planned-s.Measured, s.Planned)
 	}
-	if len(q) == 0 {
+	switch {
+	case len(q) > 0:
+	case s.Measured == 0:
+		ask("No movement with a plan and an outcome is on record: is the record of this case complete?")
+	default:
 		ask("Nothing in this case stands out against the practice's own results: what went well, and would it be planned the same way again?")
 	}
 	return q

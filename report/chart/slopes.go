@@ -86,6 +86,9 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 	f.text(0, 3.4, p.Title, Start, true)
 	f.ink(width(p.Title, true)+2, 3.4, p.Under, Start, false, Muted)
 	x1, x2 := slopeLeft, w*(1-s.labels())
+	for _, l := range p.Slopes {
+		x1 = math.Max(x1, width(l.Before, false)+2.2)
+	}
 	at := func(v float64) float64 { return top + h - (v-p.Lo)/(p.Hi-p.Lo)*h }
 	for _, x := range []float64{x1, x2} {
 		f.line(x, top, x, top+h, gridPen)

@@ -105,7 +105,7 @@ func rareWords(ms []results.SheetMovement) string {
 		s += " Blank: no outcome."
 	}
 	if slices.ContainsFunc(ms, func(m results.SheetMovement) bool { return m.AgainstTable }) {
-		s += " Long edge: against the table."
+		s += " Long edge: not square to the movement."
 	}
 	return s
 }

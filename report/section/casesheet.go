@@ -210,10 +210,11 @@ func (c *caseMaker) slopes() (document.Figure, bool) {
 	}
 	if d.Across = min(3, max(2, len(d.Panels))); len(d.Panels) > 3 {
 		d.Across, d.Labels = 4, 0.42
-		for _, p := range d.Panels {
+		for k, p := range d.Panels {
+			d.Panels[k].Under = strings.ReplaceAll(p.Under, "degrees", "°")
 			for i, l := range p.Slopes { // the rows below say which movement of the tooth
 				if tooth, _, ok := strings.Cut(l.Label, " "); ok {
-					p.Slopes[i].Label = tooth + ": " + l.Label[strings.LastIndex(l.Label, " ")+1:]
+					p.Slopes[i].Label = tooth + " " + l.Label[strings.LastIndex(l.Label, " ")+1:]
 				}
 			}
 		}

@@ -57,7 +57,7 @@ func lossSheet(rows []results.Loss) document.Sheet {
 		{"style", 20, func(x results.Loss) any { return wording.Style(x.Style) }},
 		{"tooth class", 12, func(x results.Loss) any { return Text(x.ToothClass.String()) }},
 		{"cases", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Cases) }},
-		{"features", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Features) }},
+		{"attachments", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Features) }},
 		{"lost", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Lost.Numerator) }},
 		{"share", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Lost.Value) }},
 		{"low", 11, func(x results.Loss) any { return blankIf(x.Suppressed, x.Lost.Low) }},
@@ -69,10 +69,10 @@ func lossSheet(rows []results.Loss) document.Sheet {
 func lossRateSheets(l results.LossRates) []document.Sheet {
 	type rate = results.LossRate
 	numbers := slices.Concat([]Field[rate]{
-		{"cases", 11, func(x rate) any { return x.Cases }}, {"features", 11, func(x rate) any { return x.Features }}, {"lost", 11, func(x rate) any { return x.Lost }}, {"months worn", 11, func(x rate) any { return x.Months }},
+		{"cases", 11, func(x rate) any { return x.Cases }}, {"attachments", 11, func(x rate) any { return x.Features }}, {"lost", 11, func(x rate) any { return x.Lost }}, {"months worn", 11, func(x rate) any { return x.Months }},
 	}, spreads("lost in 100 months", func(x rate) results.Spread { return x.Rate }))
 	cols := append([]Field[rate]{
-		{"features", 34, func(x rate) any { return lossName(x) }},
+		{"attachments of", 34, func(x rate) any { return lossName(x) }},
 	}, shown(func(x rate) bool { return x.Suppressed }, numbers)...)
 	rates := Sheet("loss rates", l.Rates, append(cols, Field[rate]{"method", 40, func(x rate) any { return Text(x.Method) }},
 		Field[rate]{"suppressed", 11, func(x rate) any { return x.Suppressed }}, Field[rate]{"warnings", 60, func(x rate) any { return warningText(x.Warnings) }}))
