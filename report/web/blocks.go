@@ -60,10 +60,18 @@ func orThis(label string) string {
 
 // table writes a table; the first cell of a row is its head, and the rows below
 // a group head are a body of their own.
+// fillClass marks a table that is to be filled in by hand.
+func fillClass(fill bool) string {
+	if fill {
+		return ` class="fill"`
+	}
+	return ""
+}
+
 func (p *page) table(t document.Table) {
 	p.figures++
 	caption := fmt.Sprintf("cap%d", p.figures)
-	p.printf("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"%s\">\n<table%s>\n<caption id=\"%s\"%s><strong>%s</strong>", caption, id(t.ID), caption, unseen(t.Title == ""), esc(orTable(t)))
+	p.printf("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"%s\">\n<table%s%s>\n<caption id=\"%s\"%s><strong>%s</strong>", caption, id(t.ID), fillClass(t.ToFill), caption, unseen(t.Title == ""), esc(orTable(t)))
 	if l := p.labels[t.ID]; l != "" {
 		p.printf(" <span class=\"quiet\">%s</span>", esc(l))
 	}

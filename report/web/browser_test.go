@@ -33,6 +33,8 @@ func TestInABrowser(t *testing.T) {
 		{"FigureLeadsToItsNumbers", testFigureLeadsToItsNumbers},
 		{"WideFigureInANarrowWindow", testWideFigure},
 		{"NothingElseRuns", testNothingElseRuns},
+		{"FillIn", testFillIn},
+		{"HeadsWrap", testHeadsWrap},
 		{"WithoutScript", testWithoutScript},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.run(t, tab) })
@@ -168,4 +170,31 @@ func testWithoutScript(t *testing.T, tab context.Context) {
 	open(t, tab, strings.Replace(page, Script, "", 1))
 	assert.Zero(t, webtest.Value[int](t, tab, `document.querySelectorAll(".tools").length`))
 	assert.Equal(t, with, webtest.Value[string](t, tab, `document.querySelector("main").textContent`))
+}
+
+// A table to be filled in by hand has nothing to sort, copy or save.
+func testFillIn(t *testing.T, tab context.Context) {
+	d := sampleDoc()
+	d.Sections = append(d.Sections, document.Section{ID: "fill", Title: "To decide", Blocks: []document.Block{document.Table{
+		Title: "To decide", ToFill: true, Columns: []document.Column{{Title: "What"}, {Title: "Owner"}},
+		Rows: []document.Row{{Cells: []document.Cell{{Text: "a"}, {}}}, {Cells: []document.Cell{{Text: "b"}, {}}}, {Cells: []document.Cell{{Text: "c"}, {}}}},
+	}}})
+	open(t, tab, written(t, d))
+	assert.Equal(t, 0, webtest.Value[int](t, tab, `document.querySelectorAll("#fill button").length`))
+	assert.Positive(t, webtest.Value[int](t, tab, `document.querySelectorAll("#numbers button").length`))
+}
+
+// Long heads over short numbers do not make a table wider than its place, nor break its
+// names.
+func testHeadsWrap(t *testing.T, tab context.Context) {
+	heads := []string{"Cases / movements of the first courses", "Outside the tolerance, in percent", "Small plans that ended outside it", "Median and quartiles in percent", "Mean of the absolute error"}
+	tab1 := document.Table{ID: "heads", Title: "Heads", Columns: []document.Column{{Title: "Style"}}, Rows: []document.Row{{Cells: []document.Cell{{Text: "software-suggested"}}}}}
+	for _, h := range heads {
+		tab1.Columns = append(tab1.Columns, document.Column{Title: h, Number: true})
+		tab1.Rows[0].Cells = append(tab1.Rows[0].Cells, document.Cell{Text: "52 (44 to 60)"})
+	}
+	d := sampleDoc()
+	d.Sections = append(d.Sections, document.Section{Title: "Wide", Blocks: []document.Block{tab1}})
+	open(t, tab, written(t, d))
+	assert.False(t, webtest.Value[bool](t, tab, `document.querySelector("#heads").parentNode.hasAttribute("data-wide")`))
 }

@@ -130,7 +130,7 @@
       th.append(b);
     });
   };
-  document.querySelectorAll("table").forEach(equip);
+  document.querySelectorAll("table:not(.fill)").forEach(equip); // one to be filled in by hand has nothing to sort or copy
 
   // What is wider than its place says so.
   const measure = () => document.querySelectorAll(".draw, .scroll").forEach((x) => x.toggleAttribute("data-wide", x.scrollWidth > x.clientWidth + 1));
