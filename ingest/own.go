@@ -136,19 +136,28 @@ func (r *rowReader) noteSaid(m *casebook.Movement) {
 // mostSaid is how many such words a file may have: more are no vocabulary.
 const mostSaid = 200
 
-// settleSaid keeps the words that cannot name anybody and says them.
+// settleSaid keeps the words that cannot name anybody and says them; of all others it
+// keeps what they were read as and how often.
 func (r *reader) settleSaid() {
-	var words []casebook.WordRead
+	rows := map[casebook.WordRead]int{}
 	for key, n := range r.said {
 		// Any other may be a name, of whoever designed it, and a number a date.
-		if lexicon.AllKnown(key.Said) && !strings.ContainsFunc(key.Said, unicode.IsDigit) {
-			key.Rows = n
-			words = append(words, key)
+		if !lexicon.AllKnown(key.Said) || strings.ContainsFunc(key.Said, unicode.IsDigit) {
+			key.Said = ""
 		}
+		rows[key] += n
+	}
+	var words []casebook.WordRead
+	for key, n := range rows {
+		key.Rows = n
+		words = append(words, key)
 	}
 	slices.SortFunc(words, casebook.CompareWords)
 	for _, w := range words {
 		p := rules.New(rules.WordsRead, "%q in the column of the %s is kept beside %s, as which it was read %s", w.Said, w.Column, w.Means, decide.Often(w.Rows))
+		if w.Said == "" {
+			p.Message = fmt.Sprintf("words of your own in the column of the %s were read as %s %s; reports say so and do not repeat them, since one may name somebody", w.Column, w.Means, decide.Often(w.Rows))
+		}
 		p.File, p.Word = r.Book.File.Name, w
 		r.batch.Problems = append(r.batch.Problems, p)
 	}

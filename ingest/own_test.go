@@ -99,7 +99,17 @@ func TestWordsOfAttachmentsAreKeptBesideOurs(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []casebook.WordRead{
+		{Column: "attachment shape", Means: "oval", Rows: 6}, // how often, and not the word
 		{Column: "attachment shape", Said: "Ellipse", Means: "oval", Rows: 6},
+		{Column: "attachment style", Means: "clinician-designed", Rows: 6},
 		{Column: "attachment style", Said: "clinician", Means: "clinician-designed", Rows: 6},
 	}, words)
+	said := fmt.Sprint(words)
+	for _, p := range batch.Problems {
+		if p.Rule == string(rules.WordsRead) {
+			said += p.Message
+		}
+	}
+	assert.NotContains(t, said, "Miller")
+	assert.NotContains(t, said, "123")
 }

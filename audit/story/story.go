@@ -99,11 +99,31 @@ func (t *teller) over() string {
 	if t.s.Period.Limited() {
 		period = "courses ended in " + period
 	}
-	parts = append(parts, period, wording.Of(sc.Cases, "case"), wording.Of(sc.Movements, "movement")+" analysed")
+	parts = append(parts, period, t.analysed())
 	if f := t.r.Flow.Rows; 100*f.Rejected > f.Read { // one in a hundred: what is left out may not be like the rest
 		parts = append(parts, fmt.Sprintf("%s of %s rejected", wording.Count(f.Rejected), wording.Of(f.Read, "row")))
 	}
 	return strings.Join(parts, " · ")
+}
+
+// analysed is how many cases and movements are in the figures, and of how many on record
+// where some are not: the flow says why.
+func (t *teller) analysed() string {
+	sc, of := t.r.Scope, results.FlowStep{Cases: t.r.Scope.Cases, Movements: t.r.Scope.Movements}
+	if steps := t.r.Flow.Steps; len(steps) > 0 && !steps[0].Suppressed {
+		of = steps[0]
+	}
+	part := func(n, of int, what string) string {
+		if of <= n {
+			return wording.Of(n, what)
+		}
+		return wording.Count(n) + " of " + wording.Of(of, what)
+	}
+	out := part(sc.Cases, of.Cases, "case") + ", " + part(sc.Movements, of.Movements, "movement")
+	if of.Movements > sc.Movements {
+		return out + " on record analysed"
+	}
+	return out + " analysed"
 }
 
 // quarter says which quarter is set against what, on how many cases, and whether anything

@@ -137,7 +137,8 @@ type Problem struct {
 // WordsRead is the rule of a problem with a word.
 const WordsRead = "words-read"
 
-// WordRead is a word of a sheet's own beside the one it was read as.
+// WordRead is a word of a sheet's own beside the one it was read as. Said is empty for
+// words that are not kept, since they may name somebody.
 type WordRead struct {
 	Column string `json:"column"` // "attachment shape"
 	Said   string `json:"said"`

@@ -9,6 +9,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
@@ -31,6 +32,16 @@ type Group struct {
 	Remedy   string            `json:"remedy"`
 }
 
+// toldOnce leaves out a word that was read as one of ours where what was assumed of its
+// column names both already.
+func toldOnce(problems []casebook.Problem) []casebook.Problem {
+	return slices.DeleteFunc(slices.Clone(problems), func(p casebook.Problem) bool {
+		return p.Rule == casebook.WordsRead && slices.ContainsFunc(problems, func(q casebook.Problem) bool {
+			return q.Rule == string(rules.LayoutAssumed) && q.File == p.File && strings.Contains(q.Message, strconv.Quote(p.Word.Said)) && strings.Contains(q.Message, p.Word.Means)
+		})
+	})
+}
+
 // Groups groups problems, errors first, then by number.
 func Groups(problems []casebook.Problem) []Group {
 	type key struct {
@@ -40,7 +51,7 @@ func Groups(problems []casebook.Problem) []Group {
 	at := map[key]int{}
 	var groups []Group
 	var places [][]casebook.Problem
-	for _, p := range problems {
+	for _, p := range toldOnce(problems) {
 		k := key{p.Rule, p.File, p.Sheet, p.Column, "", p.Severity}
 		if p.Cell == "" && p.Row == 0 || p.Severity == casebook.Info {
 			k.message = p.Message // no place to group by, or already a group

@@ -116,6 +116,9 @@ func notationWords(n casebook.Notation) string {
 func (m *maker) words() (document.Table, bool) {
 	t := document.Table{ID: "words", Title: "Words of the sheets, and as what they were read", Columns: []document.Column{{Title: "Column"}, {Title: "Word of the sheet"}, {Title: "Read as"}, {Title: "Rows", Number: true}}}
 	for _, w := range m.Results.Provenance.Words {
+		if w.Said == "" {
+			w.Said = "words of the practice's own, not repeated"
+		}
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{room.Words(wording.Capital(w.Column)), room.Words(w.Said), room.Words(w.Means), room.Words(wording.Count(w.Rows))}})
 	}
 	return t, len(t.Rows) > 0

@@ -84,10 +84,10 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 	case len(r.Comparisons) == 0:
 		return f, false
 	case len(told)+len(open) == 0:
-		f.Text = fmt.Sprintf("Whether the choice of attachment mattered cannot be judged yet: no direction has %d cases that carry both styles in one mouth.", r.Provenance.Settings.MinBothCases)
+		f.Text = fmt.Sprintf("Whether the choice of attachment mattered cannot be judged yet: no direction has %d patients who carry both styles.", r.Provenance.Settings.MinBothCases)
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
-		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, within the mouths that hold both; a true difference of up to %s could have been missed.",
+		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, within the same patients; a true difference of up to %s could have been missed.",
 			wording.Of(len(open), "direction"), couldSee(open))
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"

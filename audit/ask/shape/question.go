@@ -75,6 +75,9 @@ func ownWords(words []casebook.WordRead) string {
 			continue
 		}
 		said := "“" + w.Said + "” (" + wording.Of(w.Rows, "row") + ")"
+		if w.Said == "" {
+			said = "words of the practice's own (" + wording.Of(w.Rows, "row") + ")"
+		}
 		if i > 0 && words[i-1].Column == w.Column && words[i-1].Means == w.Means {
 			parts[len(parts)-1] += ", " + said
 			continue
