@@ -125,12 +125,12 @@ func behind(r *results.Results, figure, datum string) (what string, q url.Values
 		if d, err := casebook.ParseDirection(rest); err == nil {
 			return "behind", cellQuery(results.By{Direction: d, Course: results.Initial})
 		}
-	case "tooth":
-		if by, ok := behindTooth(&r.Front.Arches, rest); ok {
-			return "behind", cellQuery(by)
+	case "tooth", "kind":
+		by, ok := behindTooth(&r.Front.Arches, rest)
+		if kind == "kind" {
+			by, ok = behindKind(&r.Front.Arches, datum)
 		}
-	case "kind":
-		if by, ok := behindKind(&r.Front.Arches, datum); ok {
+		if ok {
 			return "behind", cellQuery(by)
 		}
 	case "path":
