@@ -126,11 +126,7 @@ func behind(r *results.Results, figure, datum string) (what string, q url.Values
 			return "behind", cellQuery(results.By{Direction: d, Course: results.Initial})
 		}
 	case "tooth", "kind":
-		by, ok := behindTooth(&r.Front.Arches, rest)
-		if kind == "kind" {
-			by, ok = behindKind(&r.Front.Arches, datum)
-		}
-		if ok {
+		if by, ok := behindTooth(&r.Front.Arches, datum); ok {
 			return "behind", cellQuery(by)
 		}
 	case "path":
@@ -180,46 +176,27 @@ func behind(r *results.Results, figure, datum string) (what string, q url.Values
 	return "", nil
 }
 
-// behindTooth is the cell whose number stands in a tooth of an arch: that of the tooth,
-// of its kind, or of all teeth, where single ones are too few or alike.
+// behindTooth is the cell whose number stands in a tooth of an arch, that of the tooth,
+// of its kind, or of all teeth, where single ones are too few or alike; or the cell of a
+// kind whose teeth share one.
 func behindTooth(of *results.FrontArches, datum string) (by results.By, ok bool) {
-	name, tooth, _ := cutLast(datum)
 	for _, a := range of.Axes {
 		drawn := a.Axis.String()
 		if a.Direction != casebook.NoDirection {
 			drawn = a.Direction.String()
 		}
-		if drawn != name {
-			continue
-		}
 		for _, t := range a.Teeth {
-			if t.Tooth.String() != tooth {
-				continue
+			if datum == "tooth "+drawn+" "+t.Tooth.String() {
+				return a.Of(&t), true
 			}
-			return a.Of(&t), true
 		}
-	}
-	return by, false
-}
-
-// behindKind is the cell whose number teeth of one kind share.
-func behindKind(of *results.FrontArches, datum string) (by results.By, ok bool) {
-	for _, a := range of.Axes {
 		for i := range a.Kinds {
-			if k := &a.Kinds[i]; a.KindKey(k) == datum {
+			if k := &a.Kinds[i]; datum == a.KindKey(k) {
 				return a.OfKind(k), true
 			}
 		}
 	}
 	return by, false
-}
-
-func cutLast(s string) (before, after string, ok bool) {
-	i := strings.LastIndexByte(s, ' ')
-	if i < 0 {
-		return s, "", false
-	}
-	return s[:i], s[i+1:], true
 }
 
 // behindFlow is a step of the flow: the rows that were read stand with the records.
