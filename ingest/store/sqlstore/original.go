@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,28 +15,38 @@ import (
 // layouts keeps the references and headers of original rows once for all rows
 // of the same shape; what repeats is a sixth of the file otherwise.
 type layouts struct {
-	tx     *Tx
-	fileID int64
+	// insert keeps a layout, as JSON, and gives its id.
+	insert func(ctx context.Context, cells string) (int64, error)
 	ids    map[string]int64
-	key    []byte
+	recent [16]shape // most rows have one of few
+	last   int       // of them, the one of the row before
+	kept   []*casebook.RowColumn
 	texts  []byte
 }
 
+// shape is a layout whose columns say the same in every row.
+type shape struct {
+	columns []*casebook.RowColumn
+	id      int64
+}
+
 func newLayouts(tx *Tx, fileID int64) *layouts {
-	return &layouts{tx: tx, fileID: fileID, ids: map[string]int64{}}
+	return &layouts{ids: map[string]int64{}, insert: func(ctx context.Context, cells string) (id int64, err error) {
+		err = tx.QueryRowContext(ctx, "INSERT INTO layouts (file_id, cells) VALUES (?, ?) RETURNING id", fileID, cells).Scan(&id)
+		return id, err
+	}}
 }
 
 // split divides what may be kept of an original row into the id of its layout
 // and its texts.
 func (l *layouts) split(ctx context.Context, row int, o casebook.Original) (int64, string, error) {
-	own := strconv.Itoa(row)
-	l.key, l.texts = l.key[:0], append(l.texts[:0], '[')
+	l.kept, l.texts = l.kept[:0], append(l.texts[:0], '[')
 	var err error
 	o.Each(func(c *casebook.RowColumn, text string, kept bool) {
 		if !kept {
 			return
 		}
-		l.key = appendSized(appendSized(l.key, place(c.Place, own)), c.Kept)
+		l.kept = append(l.kept, c)
 		if len(l.texts) > 1 {
 			l.texts = append(l.texts, ',')
 		}
@@ -46,14 +57,48 @@ func (l *layouts) split(ctx context.Context, row int, o casebook.Original) (int6
 	if err != nil {
 		return 0, "", err
 	}
-	id, ok := l.ids[string(l.key)]
+	id, ok := l.known()
 	if !ok {
-		if id, err = l.add(ctx, own, casebook.Keep(o.Cells())); err != nil {
+		if id, err = l.find(ctx, strconv.Itoa(row), o); err != nil {
 			return 0, "", err
 		}
-		l.ids[string(l.key)] = id
 	}
 	return id, string(append(l.texts, ']')), nil
+}
+
+// known is the layout of the kept columns, where it is a recent one.
+func (l *layouts) known() (id int64, ok bool) {
+	for i := range l.recent {
+		at := (l.last + i) % len(l.recent)
+		if s := &l.recent[at]; len(s.columns) > 0 && slices.Equal(s.columns, l.kept) {
+			l.last = at
+			return s.id, true
+		}
+	}
+	return 0, false
+}
+
+// find looks the layout of the kept columns up, or keeps it.
+func (l *layouts) find(ctx context.Context, own string, o casebook.Original) (int64, error) {
+	var key []byte
+	fixed := true
+	for _, c := range l.kept {
+		key = appendSized(appendSized(key, place(c.Place, own)), c.Kept)
+		fixed = fixed && !strings.ContainsAny(c.Place, "0123456789")
+	}
+	id, ok := l.ids[string(key)]
+	if !ok {
+		var err error
+		if id, err = l.add(ctx, own, casebook.Keep(o.Cells())); err != nil {
+			return 0, err
+		}
+		l.ids[string(key)] = id
+	}
+	if fixed { // in the place of the one that came longest ago
+		l.last = (l.last + len(l.recent) - 1) % len(l.recent)
+		l.recent[l.last] = shape{slices.Clone(l.kept), id}
+	}
+	return id, nil
 }
 
 // text writes a text as JSON; most need no look at their letters.
@@ -83,9 +128,7 @@ func (l *layouts) add(ctx context.Context, own string, cells []casebook.Cell) (i
 	if err != nil {
 		return 0, err
 	}
-	var id int64
-	err = l.tx.QueryRowContext(ctx, "INSERT INTO layouts (file_id, cells) VALUES (?, ?) RETURNING id", l.fileID, string(b)).Scan(&id)
-	return id, err
+	return l.insert(ctx, string(b))
 }
 
 // place shortens the reference of a cell in the record's own row to its column.
