@@ -7,6 +7,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -92,7 +93,7 @@ func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Ax
 		}
 		return nil
 	}
-	if r.plan.Sizes {
+	if r.plan.Sizes || r.plan.SizesAlong[axis] {
 		if dir.Sign() < 0 {
 			*a = a.Times(-1)
 		}
@@ -170,7 +171,7 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 	m.Planned = planned.Value
 	// A sheet of sizes may give directions for some of its rows only.
 	undirected := dir == casebook.NoDirection && planned.Word == "" && planned.Value != 0
-	m.SizeOnly = !r.plan.PlusMeant && (r.plan.SizeOnly || r.plan.Sizes && undirected)
+	m.SizeOnly = !r.plan.PlusMeant && (r.plan.SizeOnly || (r.plan.Sizes || r.plan.SizesAlong[m.Axis]) && undirected)
 	r.limits(columns.Planned, m.Axis, m.Planned)
 	r.achieved(m, dir, planned, start)
 }
@@ -212,8 +213,28 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	if r.plan.AlongPlan && m.Planned < 0 && a.Word == "" {
 		a = a.Times(-1)
 	}
+	if a.Word == "" && r.lacksMinus(m, a.Value) {
+		if r.plan.Forgotten == "reject" {
+			c, col := r.at(f)
+			r.reject(rules.SignAgainstWord, col, c.Kind, "the amount has no minus although its plan has one")
+			return
+		}
+		a = a.Times(-1)
+	}
 	m.Achieved = casebook.Some(a.Value)
 	r.limits(f, m.Axis, a.Value)
+}
+
+// lacksMinus reports an outcome whose minus was forgotten, or may have been, as was answered.
+func (r *rowReader) lacksMinus(m *casebook.Movement, achieved float64) bool {
+	if r.plan.Forgotten != "along plan" && r.plan.Forgotten != "reject" {
+		return false
+	}
+	planned := m.Planned
+	if r.flipped(m.Axis) {
+		planned, achieved = -planned, -achieved
+	}
+	return decide.Forgotten(planned, achieved)
 }
 
 // shareOf is so many per cent of an amount, exactly.

@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -121,6 +122,58 @@ func TestSignsAreJudgedOverTheFile(t *testing.T) {
 	assert.Equal(t, []string{"signs"}, asked(t, err))
 	_, err = Read(t.Context(), sheets(t, "a", head+rows, "b", head+strings.ReplaceAll(strings.ReplaceAll(rows, "K1", "K2"), ",10,8", ",-10,-8")), Options{Answers: usual})
 	assert.NoError(t, err)
+}
+
+// Axes without one negative amount beside others with signs are asked about: extrusion and
+// intrusion told apart by sign, rotations kept as sizes. A dozen may not be chance.
+func TestSizesAlongSomeAxes(t *testing.T) {
+	rotations := func(n int) string {
+		var sb strings.Builder
+		sb.WriteString("patient,course,tooth,movement,planned,achieved,attachment\nK0,1,43,vertical,-1,-0.8,none\n")
+		for i := range n {
+			fmt.Fprintf(&sb, "K%d,1,43,rotation,10,8,none\n", i+1)
+		}
+		return sb.String()
+	}
+	assert.Len(t, answered(t, rotations(11)), 12)
+	mustAsk(t, rotations(12), "sizes")
+	for _, m := range answered(t, rotations(12), "sizes=sizes") {
+		assert.Equal(t, m.Axis == Rotation, m.SizeOnly)
+	}
+	for _, m := range answered(t, rotations(12), "sizes=signed") {
+		assert.False(t, m.SizeOnly)
+	}
+	_, err := read(t, rotations(12), Options{Answers: question.Answers{"sizes": "sizes"}})
+	require.Error(t, err)
+	assert.NotContains(t, err.Error(), "mesial-in", "what has no direction is not asked for its positive one")
+	wide := "patient,course,tooth,rotation planned,rotation achieved,vertical planned,vertical achieved,attachment\n"
+	for i := range 12 {
+		wide += fmt.Sprintf("K%d,1,43,10,8,-1,-0.7,none\n", i)
+	}
+	mustAsk(t, wide, "sizes")
+}
+
+// Two or more outcomes without the minus that the others have, and none the other way.
+func TestForgottenMinus(t *testing.T) {
+	const text = "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,-10,-8,none\nK1,1,44,rotation,-9,3,none\nK1,1,45,rotation,-9,7,none\nK2,1,45,rotation,9,7,none\n"
+	mustAsk(t, text, "forgotten minus")
+	got := func(pairs ...string) (out []float64) {
+		for _, m := range answered(t, text, pairs...) {
+			out = append(out, m.Achieved.Value)
+		}
+		return out
+	}
+	assert.Equal(t, []float64{-8, -3, -7, 7}, got("forgotten minus=along plan"))
+	assert.Equal(t, []float64{-8, 3, 7, 7}, got("forgotten minus=against plan"))
+	assert.Equal(t, []float64{-8, 7}, got("forgotten minus=reject"))
+	assert.Equal(t, []float64{8, 3, 7, -7}, func() (out []float64) {
+		for _, m := range recordsOf(mustRead(t, text, Options{Answers: answersOf("positive=rotation mesial-out;forgotten minus=along plan")})).Movements {
+			out = append(out, m.Achieved.Value)
+		}
+		return out
+	}(), "positive is the other way")
+	assert.Len(t, answered(t, strings.Replace(text, "-9,3", "-9,2.9", 1)), 4, "less than a third, and the one that is left may be real")
+	assert.Len(t, answered(t, text+"K2,1,46,rotation,9,-7,none\n"), 5, "it happens both ways")
 }
 
 // Plans with signs beside outcomes without.

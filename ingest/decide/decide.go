@@ -26,10 +26,15 @@ type Plan struct {
 	Sizes bool
 	// SizeOnly: amounts carry no sign and nothing gives directions.
 	SizeOnly bool
+	// SizesAlong are the axes along which amounts carry no sign, where others do.
+	SizesAlong [casebook.AxisCount + 1]bool
 	// PlusMeant: amounts without a direction are positive, not without a sign.
 	PlusMeant bool
 	// AlongPlan: achieved amounts carry no sign and go the way that was planned.
 	AlongPlan bool
+	// Forgotten says what outcomes that may lack their minus are: "along plan", "against
+	// plan" or "reject"; "" where nobody was asked.
+	Forgotten string
 	// Fraction: stated percentages are written as 0.62.
 	Fraction bool
 	// Percent says what stated percentages are where nothing was measured:

@@ -45,6 +45,7 @@ func (r *File) decidePositive(out *[]casebook.Problem) {
 	if len(told) > 0 {
 		*out = append(*out, rules.New(rules.LayoutAssumed, "positive amounts were read as the file says: %s", strings.Join(told, ", ")))
 	}
+	r.askSizes(open, asks)
 	if len(open) > 0 {
 		axes := slices.DeleteFunc(casebook.Axes(), func(a casebook.Axis) bool { return !open[a] })
 		r.askPositive(axes, asks)

@@ -99,23 +99,25 @@ func (r *File) signedTexts(t *layout.Table) func(row sheet.Row, col int) signedT
 	}
 }
 
-// plannedColumn is one planned column with its achieved one.
+// plannedColumn is one planned column with its achieved one; the axis is that of a wide
+// sheet.
 type plannedColumn struct {
 	planned, achieved int
 	directed          bool
+	axis              casebook.Axis
 }
 
 func amountsOf(t *layout.Table) []plannedColumn {
 	if w, ok := t.Twins(columns.Planned); ok {
 		a, _ := t.Twins(columns.Achieved)
-		return []plannedColumn{{w.Millimetre, a.Millimetre, false}, {w.Degree, a.Degree, false}}
+		return []plannedColumn{{planned: w.Millimetre, achieved: a.Millimetre}, {planned: w.Degree, achieved: a.Degree}}
 	}
 	var out []plannedColumn
 	if col := t.Find(columns.Planned); col > 0 {
-		out = append(out, plannedColumn{col, t.Find(columns.Achieved), false})
+		out = append(out, plannedColumn{planned: col, achieved: t.Find(columns.Achieved)})
 	}
 	for _, p := range t.Pairs {
-		out = append(out, plannedColumn{p.Cols[columns.Planned], p.Cols[columns.Achieved], p.Direction != casebook.NoDirection})
+		out = append(out, plannedColumn{p.Cols[columns.Planned], p.Cols[columns.Achieved], p.Direction != casebook.NoDirection, p.Axis})
 	}
 	return out
 }
@@ -205,6 +207,7 @@ func (r *File) decideSigns(m *mapping.File, out *[]casebook.Problem) {
 		r.decidePositive(out)
 	}
 	r.decideAchievedSigns(all)
+	r.decideForgotten(all)
 }
 
 // take applies what was answered or declared, and what the table itself says.
@@ -356,24 +359,4 @@ func (r *File) amountExamples(about func(*layout.Table, sheet.Row) bool) []strin
 		}
 	}
 	return out
-}
-
-// decideAchievedSigns asks where plans carry signs and outcomes never do.
-func (r *File) decideAchievedSigns(all amountSigns) {
-	if all.against < 2 || all.along > 0 || r.anyPositions() {
-		return
-	}
-	word := r.Asker.Ask(question.Question{
-		ID: "achieved signs", Rule: string(rules.ColumnAmbiguous),
-		Text: fmt.Sprintf("%d planned amounts are negative and their achieved amounts are all positive: did these teeth move the other way?", all.against),
-		Choices: []question.Choice{
-			{Word: "along plan", Text: "no: achieved amounts carry no sign and go the way that was planned"},
-			{Word: "against plan", Text: "yes: they moved against the plan"},
-		},
-		Proposed: "along plan",
-	})
-	for t, p := range r.Plans {
-		p.AlongPlan = word == "along plan"
-		r.Plans[t] = p
-	}
 }
