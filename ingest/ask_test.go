@@ -153,6 +153,20 @@ func TestSizesAlongSomeAxes(t *testing.T) {
 	mustAsk(t, wide, "sizes")
 }
 
+// One clinician in several spellings is asked about, and counts once where it is one.
+func TestCliniciansInSeveralSpellings(t *testing.T) {
+	const text = "patient,clinician,course,tooth,movement,planned,achieved,attachment\nK1,MH,1,43,rotation,-10,-8,none\nK2,M.H.,1,44,rotation,9,3,none\nK3,mh,1,45,rotation,9,7,none\nK4,MH,1,45,rotation,9,7,none\nK5,LK,1,45,rotation,9,7,none\n"
+	mustAsk(t, text, "clinician codes")
+	of := func(answer string) (out []string) {
+		for _, c := range recordsOf(mustRead(t, text, Options{Answers: answersOf("positive=usual;clinician codes=" + answer)})).Cases {
+			out = append(out, c.Clinician)
+		}
+		return out
+	}
+	assert.Equal(t, []string{"MH", "MH", "MH", "MH", "LK"}, of("same"))
+	assert.Equal(t, []string{"MH", "M.H.", "mh", "MH", "LK"}, of("different"))
+}
+
 // Two or more outcomes without the minus that the others have, and none the other way.
 func TestForgottenMinus(t *testing.T) {
 	const text = "patient,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,-10,-8,none\nK1,1,44,rotation,-9,3,none\nK1,1,45,rotation,-9,7,none\nK2,1,45,rotation,9,7,none\n"

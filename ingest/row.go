@@ -322,10 +322,7 @@ func (r *rowReader) code(f columns.Field, required bool) string {
 
 // codeIn is the code in a cell in the form in which codes of the field are compared.
 func (r *reader) codeIn(f columns.Field, c sheet.Cell) (string, []values.CodeChange) {
-	if f == columns.Case {
-		return r.CaseCode(c.Text, c.Kind == sheet.Number)
-	}
-	return values.Code(c.Text, c.Kind == sheet.Number)
+	return r.CodeOf(f, c.Text, c.Kind == sheet.Number)
 }
 
 // formulaLike notes texts that a spreadsheet program may take for a formula.

@@ -23,15 +23,30 @@ type spelled struct {
 // decideCodes asks whether codes of cases that differ only by signs, spaces, capital
 // letters or leading zeros are one patient's: a spreadsheet takes the zeros off 001, and
 // #001 in one table is 001 in the next. One patient must not count as two, nor two as one.
+// Nor may one clinician, of whom M.H. and mh are written.
 func (r *File) decideCodes() {
-	codes := r.spelledCodes()
+	r.codes = map[columns.Field]map[string]string{}
+	for _, f := range []columns.Field{columns.Case, columns.Clinician} {
+		codes := r.spelledCodes(f)
+		open := inSeveralWays(codes, skeletons[f])
+		if len(open) > 0 && r.askCodes(f, open, codes) == "same" {
+			r.codes[f] = standingFor(open, codes)
+		}
+	}
+}
+
+// skeletons are what is compared of the codes of a field. Initials are letters alone:
+// stops between them part nothing.
+var skeletons = map[columns.Field]func(string) string{columns.Case: values.Skeleton, columns.Clinician: values.Letters}
+
+// inSeveralWays groups the codes that have one skeleton.
+func inSeveralWays(codes map[string]*spelled, skeleton func(string) string) (open [][]string) {
 	alike := map[string][]string{}
 	for _, code := range slices.Sorted(maps.Keys(codes)) {
-		if k := values.Skeleton(code); k != "" {
+		if k := skeleton(code); k != "" {
 			alike[k] = append(alike[k], code)
 		}
 	}
-	var open [][]string
 	for _, k := range slices.Sorted(maps.Keys(alike)) {
 		for _, group := range withinPractices(alike[k], codes) {
 			if len(group) > 1 {
@@ -39,26 +54,29 @@ func (r *File) decideCodes() {
 			}
 		}
 	}
-	if len(open) == 0 || r.askCodes(open, codes) != "same" {
-		return
-	}
-	r.codes = map[string]string{}
+	return open
+}
+
+// standingFor gives for each other spelling the one that stands most often.
+func standingFor(open [][]string, codes map[string]*spelled) map[string]string {
+	out := map[string]string{}
 	for _, group := range open {
 		stands := slices.MaxFunc(group, func(a, b string) int { return codes[a].times - codes[b].times })
 		for _, code := range group {
 			if code != stands {
-				r.codes[code] = stands
+				out[code] = stands
 			}
 		}
 	}
+	return out
 }
 
-// spelledCodes collects the codes of cases of all tables.
-func (r *File) spelledCodes() map[string]*spelled {
+// spelledCodes collects the codes of a field of all tables.
+func (r *File) spelledCodes(f columns.Field) map[string]*spelled {
 	codes := map[string]*spelled{}
 	for _, t := range r.Tables {
-		col, practice := t.Find(columns.Case), t.Find(columns.Practice)
-		if code := values.TypedCode(t.Constants[columns.Case]); code != "" && codes[code] == nil {
+		col, practice := t.Find(f), t.Find(columns.Practice)
+		if code := values.TypedCode(t.Constants[f]); code != "" && codes[code] == nil {
 			codes[code] = &spelled{times: 1, at: question.Question{Sheet: t.Sheet.Name}}
 		}
 		if col == 0 {
@@ -120,34 +138,39 @@ func withinPractices(group []string, codes map[string]*spelled) [][]string {
 	return out
 }
 
-func (r *File) askCodes(open [][]string, codes map[string]*spelled) string {
+func (r *File) askCodes(f columns.Field, open [][]string, codes map[string]*spelled) string {
 	first := codes[open[0][0]].at
 	for _, code := range open[0] {
 		if at := codes[code].at; at.Cell != "" {
 			first = at
 		}
 	}
+	one, many := "patient", "patients"
+	if f == columns.Clinician {
+		one, many = "clinician", "clinicians"
+	}
 	q := first
-	q.ID, q.Rule = "case codes", string(rules.QuestionOpen)
-	q.Text = fmt.Sprintf("%d codes of cases are written in several ways, which differ only by signs, spaces, capital letters or leading zeros, such as %s and %s: are they the same patients?",
-		len(open), layout.MaskCode(open[0][0]), layout.MaskCode(open[0][1]))
+	q.ID, q.Rule = f.String()+" codes", string(rules.QuestionOpen)
+	q.Text = fmt.Sprintf("%d codes of %ss are written in several ways, which differ only by signs, spaces, capital letters or leading zeros, such as %s and %s: are they the same %s?",
+		len(open), f, layout.MaskCode(open[0][0]), layout.MaskCode(open[0][1]), many)
 	if len(open) == 1 {
-		q.Text = fmt.Sprintf("a code of a case is written in several ways, which differ only by signs, spaces, capital letters or leading zeros, %s and %s: is it the same patient?",
-			layout.MaskCode(open[0][0]), layout.MaskCode(open[0][1]))
+		q.Text = fmt.Sprintf("a code of a %s is written in several ways, which differ only by signs, spaces, capital letters or leading zeros, %s and %s: is it the same %s?",
+			f, layout.MaskCode(open[0][0]), layout.MaskCode(open[0][1]), one)
 	}
 	q.Choices = []question.Choice{
-		{Word: "same", Text: "the same patients; the spelling that stands most often is taken", Count: len(open)},
-		{Word: "different", Text: "different patients, each code one of its own", Count: len(open)},
+		{Word: "same", Text: "the same " + many + "; the spelling that stands most often is taken", Count: len(open)},
+		{Word: "different", Text: "different " + many + ", each code one of its own", Count: len(open)},
 	}
 	q.Proposed = "same"
 	return r.Asker.Ask(q)
 }
 
-// CaseCode is the code of a case in the form in which codes are compared, and in the
-// spelling that stands for those that are one patient's.
-func (r *File) CaseCode(text string, number bool) (string, []values.CodeChange) {
+// CodeOf is the code of a field in the form in which codes are compared, and in the
+// spelling that stands for those that are one's.
+func (r *File) CodeOf(f columns.Field, text string, number bool) (string, []values.CodeChange) {
 	code, changes := values.Code(text, number)
-	for stands, ok := r.codes[code]; ok; stands, ok = r.codes[code] { // each stands more often than the one before, or before it in order
+	of := r.codes[f]
+	for stands, ok := of[code]; ok; stands, ok = of[code] { // each stands more often than the one before, or before it in order
 		code = stands
 	}
 	return code, changes

@@ -86,8 +86,8 @@ type File struct {
 	// bothWays are the directions of positive amounts in columns that are named after one
 	// direction and hold amounts of both signs.
 	bothWays map[*layout.Table]map[casebook.Axis]casebook.Direction
-	// codes of cases that are another spelling of one that stands.
-	codes map[string]string
+	// codes of cases and clinicians that are another spelling of one that stands.
+	codes map[columns.Field]map[string]string
 	// SeveralTeeth: an amount beside several teeth holds for each of them.
 	SeveralTeeth bool
 }

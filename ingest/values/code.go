@@ -86,6 +86,16 @@ func tidyCode(text string, number bool) bool {
 	return true
 }
 
+// Letters are the letters and digits of a code, small: "M.H." and "mh" have the same ones.
+func Letters(code string) string {
+	return strings.Map(func(c rune) rune {
+		if unicode.IsLetter(c) || unicode.IsDigit(c) {
+			return unicode.ToLower(c)
+		}
+		return -1
+	}, code)
+}
+
 // Skeleton is what is left of a code without signs, spaces, capital letters and leading
 // zeros: its runs of letters and of digits. "#001", "001" and "1" have one skeleton, as
 // "P-01" and "p1" do; "A-1-12" and "A-11-2" have two. "" where nothing is left.
