@@ -7,6 +7,7 @@
 package audit
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -197,7 +198,7 @@ func scope(p *rows.Set) results.Scope {
 	}
 	s.Practices = append(s.Practices, sortedKeys(practices)...)
 	if per := &p.Settings.Period; per.Limited() && !p.Undated {
-		s.First, s.Last = max(s.First, per.From), per.Last()
+		s.First, s.Last = max(cmp.Or(firstEnd(p), s.First), per.From), per.Last()
 		if s.Last == 0 {
 			s.Last = newest(p)
 		}
@@ -215,6 +216,17 @@ func scope(p *rows.Set) results.Scope {
 	}
 	s.Clinicians = len(clinicians)
 	return s
+}
+
+// firstEnd is the first month in which an analysed course ended; 0 where none is known.
+func firstEnd(p *rows.Set) (first casebook.Month) {
+	for i := range p.Analysed {
+		r := &p.Analysed[i]
+		if m := p.CourseEnd(r.Cluster, r.Movement.Course); m != 0 && (first == 0 || m < first) {
+			first = m
+		}
+	}
+	return first
 }
 
 // distinctTeeth of one case, over its courses.

@@ -7,7 +7,9 @@ package outlook
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 
 	"shortfall/audit/grid"
 	"shortfall/audit/measure"
@@ -40,30 +42,20 @@ func answer(p *rows.Set, res *results.Results) results.Outlook {
 	return out
 }
 
-// rateMonths is the period the present rate of cases is taken over.
-const rateMonths = 12
-
-// caseRate is the number of analysed cases begun a quarter, over the latest
-// twelve months in which cases began (fewer where the log is shorter).
+// caseRate is the number of analysed cases begun in a usual quarter: the median of the
+// quarters in which any began, and how many these are. The latest quarters hold few, since
+// what began lately has no outcome yet; a mistyped year makes a quarter of one.
 func caseRate(p *rows.Set) (results.Number, int) {
-	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
+	begun := map[casebook.Month]float64{}
 	for i := range p.Cases {
 		if c := &p.Cases[i]; c.Log != nil && c.Log.Start != 0 && c.To > c.From {
-			first, last = min(first, c.Log.Start), max(last, c.Log.Start)
+			begun[c.Log.Start/3]++
 		}
 	}
-	if last == 0 {
+	if len(begun) == 0 {
 		return results.NotEstimable, 0
 	}
-	from := max(first, last-rateMonths+1)
-	n := 0
-	for i := range p.Cases {
-		if c := &p.Cases[i]; c.Log != nil && c.Log.Start >= from && c.To > c.From {
-			n++
-		}
-	}
-	quarters := float64(last-from+1) / 3
-	return results.Number(float64(n) / quarters), int(math.Round(quarters))
+	return results.Number(stats.Quantiles(slices.Collect(maps.Values(begun)), 0.5)[0]), len(begun)
 }
 
 // expectations fits one line a direction and tooth class, initial courses, and
@@ -129,7 +121,7 @@ func expectSentence(p *rows.Set, e *results.Expectation) string {
 // worth knowing, and how many quarters that takes at the present rate of cases with
 // both styles in one mouth.
 func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
-	quarters := loggedQuarters(p)
+	quarters := float64(out.Quarters)
 	for i := range res.Comparisons {
 		c := &res.Comparisons[i]
 		if c.Verdict != results.NotDistinguishable || !c.Detectable.OK() {
@@ -146,20 +138,6 @@ func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
 		u.Sentence = undecidedSentence(&u, wording.Capital(p.Names.Cell(c.By)), wording.InPoints(p.Settings.Worth()))
 		out.Undecided = append(out.Undecided, u)
 	}
-}
-
-// loggedQuarters is the span of start months in quarters.
-func loggedQuarters(p *rows.Set) float64 {
-	first, last := casebook.Month(math.MaxInt32), casebook.Month(0)
-	for i := range p.Cases {
-		if c := p.Cases[i].Log; c != nil && c.Start != 0 {
-			first, last = min(first, c.Start), max(last, c.Start)
-		}
-	}
-	if last == 0 {
-		return math.NaN()
-	}
-	return float64(last-first+1) / 3
 }
 
 // longWait: more quarters than this are not worth waiting for.

@@ -3,6 +3,7 @@ package outlook
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"shortfall/audit/ask"
@@ -83,11 +84,11 @@ func bands(o *results.Outlook, u casebook.Unit, at []int) results.Exhibit {
 }
 
 func undecidedLines(o *results.Outlook) []results.Line {
-	pace := "No case starts in a usual quarter"
+	pace := "In which months cases start is not on record"
 	if o.CasesPerQuarter.OK() {
-		pace = "About " + wording.Fixed(o.CasesPerQuarter, 0) + " cases start each quarter"
+		pace = "In a usual quarter " + wording.Of(int(math.Round(float64(o.CasesPerQuarter))), "case") + " started that are analysed here"
 	}
-	lines := []results.Line{{Text: pace + ". At that rate, of the comparisons over all teeth that are not distinguishable:"}}
+	lines := []results.Line{{Text: pace + ". At the rate so far, of the comparisons over all teeth that are not distinguishable:"}}
 	n := 0
 	for i := range o.Undecided {
 		u := &o.Undecided[i]
