@@ -42,7 +42,7 @@ func (n *Nested) Fit(cols []int) *AbsorbedFit {
 }
 
 // Coef gives the coefficients of Fit among the rows that stay when those of some groups
-// leave; NaN for dropped columns. An error where nothing is left.
+// leave, listed in rising order; NaN for dropped columns. An error where nothing is left.
 func (n *Nested) Coef(cols, leave []int) ([]float64, error) {
 	if len(leave) >= len(n.m.Y) {
 		return nil, fmt.Errorf("stats: no rows to fit")
@@ -50,9 +50,5 @@ func (n *Nested) Coef(cols, leave []int) ([]float64, error) {
 	if len(leave) == 0 {
 		return n.products.Coef(cols), nil
 	}
-	leaves := make([]bool, len(n.m.Y))
-	for _, i := range leave {
-		leaves[i] = true
-	}
-	return n.products.CoefWithout(cols, leaves), nil
+	return n.products.CoefWithout(cols, leave), nil
 }

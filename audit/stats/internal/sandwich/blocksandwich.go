@@ -69,7 +69,7 @@ func (s *BlockSandwich) see(l [][]float64) *seen {
 				continue
 			}
 			v.see(w[c])
-			v.adjust(f, rows(c))
+			f.apply(v.n[:v.k*v.k], v.seen, rows(c))
 		}
 		if v.sparse {
 			sums.add(v, rows, out.sum)
@@ -103,7 +103,6 @@ type view struct {
 	x       [][]float64 // by column
 	sparse  bool
 	seen, z []float64
-	four    four
 }
 
 // visit calls f for each cluster that has columns.
@@ -143,15 +142,6 @@ func (o *Solution) inverse() []float64 {
 
 // hats fills H_g from M.
 func (v *view) hats(m []float64) {
-	if v.k <= lanes {
-		v.four.load(v)
-		v.four.hats(m, v)
-		return
-	}
-	v.hatsOfAny(m)
-}
-
-func (v *view) hatsOfAny(m []float64) {
 	v.z = resize(v.z, v.k)
 	n := v.n[:v.k*v.k]
 	clear(n)
@@ -192,41 +182,9 @@ func (v *view) whole(l []float64) {
 // see fills what a contrast is in a sparse cluster.
 func (v *view) see(w []float64) {
 	v.seen = resize(v.seen, v.k)
-	if v.k <= lanes {
-		v.four.see(w, v)
-		return
-	}
-	v.seeAny(w)
-}
-
-func (v *view) seeAny(w []float64) {
 	clear(v.seen)
 	for c, a := range v.kept {
 		numeric.Axpy(w[a], v.x[c], v.seen)
-	}
-}
-
-// adjust writes (I-H_g)^(-1/2) of what is seen into q.
-func (v *view) adjust(f *adjuster, q []float64) {
-	if v.k > lanes {
-		f.apply(v.n[:v.k*v.k], v.seen, q)
-		return
-	}
-	v.four.adjust(v, q)
-}
-
-// back writes X_g'q into z.
-func (v *view) back(q, z []float64) {
-	if v.k <= lanes {
-		v.four.back(q, z)
-		return
-	}
-	v.backOfAny(q, z)
-}
-
-func (v *view) backOfAny(q, z []float64) {
-	for c, x := range v.x {
-		z[c] = numeric.Dot(x, q)
 	}
 }
 
@@ -249,7 +207,9 @@ func (s *blockSums) add(v *view, rows func(c int) []float64, sum *momentSum) {
 	own, pair := s.own[:q*q], s.own[q*q:]
 	for c := range q {
 		of := rows(c)
-		v.back(of, s.z[c*m:(c+1)*m])
+		for k, x := range v.x {
+			s.z[c*m+k] = numeric.Dot(x, of)
+		}
 		numeric.SymVec(v.n[:v.k*v.k], of, s.hat)
 		for d := range c + 1 {
 			own[c*q+d], pair[c*q+d] = numeric.Dot(of, rows(d)), numeric.Dot(s.hat, rows(d))

@@ -163,25 +163,17 @@ func (p *Products) Coef(cols []int) []float64 {
 }
 
 // CoefWithout gives the coefficients of a fit on some of the columns without some of the
-// rows: all those of the groups whose means were taken out. NaN for columns that depend
-// on those before them.
-func (p *Products) CoefWithout(cols []int, leaves []bool) []float64 {
+// rows, in rising order: all those of the groups whose means were taken out. NaN for
+// columns that depend on those before them.
+func (p *Products) CoefWithout(cols, leave []int) []float64 {
 	g := slices.Clone(p.g)
-	var leaving, staying []int // places
-	for k := range p.Rows() {
-		if leaves[p.Row(k)] {
-			leaving = append(leaving, k)
-		} else {
-			staying = append(staying, k)
-		}
-	}
-	off, q := p.among(leaving), p.Width+1
+	off, q := p.among(p.places(leave)), p.Width+1
 	for i, v := range off {
 		g[i] -= v
 	}
 	for j := range q {
 		if off[j*q+j] > mostSubtracted*p.g[j*q+j] {
-			g = p.among(staying)
+			g = p.among(p.others(leave))
 			break
 		}
 	}
@@ -195,12 +187,45 @@ func (p *Products) CoefWithout(cols []int, leaves []bool) []float64 {
 	}
 	f := p.factor(g, cols)
 	if f == nil {
-		x, y := p.dense(cols, func(k int) bool { return !leaves[p.Row(k)] })
+		left := p.others(leave)
+		x, y := p.dense(cols, func(k int) bool { _, stays := slices.BinarySearch(left, k); return stays })
 		return (&Orthonormal{Solution: Solution{Width: len(cols)}, N: len(y), X: x}).Decompose(y).Coefficients()
 	}
 	o := &Solution{Width: len(cols)}
 	o.triangularise(f.r)
 	return o.Coefficients()
+}
+
+// places of rows in rising order, rising too.
+func (p *Products) places(rows []int) []int {
+	if p.order == nil {
+		return rows
+	}
+	in := make([]bool, p.Rows())
+	for _, i := range rows {
+		in[i] = true
+	}
+	out := make([]int, 0, len(rows))
+	for k, i := range p.order {
+		if in[i] {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// others are the places of the rows that are not listed.
+func (p *Products) others(rows []int) []int {
+	leave := p.places(rows)
+	out := make([]int, 0, p.Rows()-len(leave))
+	for k := range p.Rows() {
+		if len(leave) > 0 && leave[0] == k {
+			leave = leave[1:]
+			continue
+		}
+		out = append(out, k)
+	}
+	return out
 }
 
 // factor of some of the columns of cross-products; nil where they come too near to
