@@ -80,9 +80,10 @@ func (a *Audit) Run(ctx context.Context) (res *results.Results, day string, err 
 	return res, "", nil
 }
 
-// manyMovements are those from which memory is collected twice as often: an audit of
-// 200,000 then takes 0.27 GB and not 0.38, for a twentieth more of processor time.
-const manyMovements = 100_000
+// manyMovements are those from which memory is collected twice as often: an audit of a
+// million then stays at 1.1 GB. One of 200,000 takes 7 % less of processor time without, for 20 MB
+// of 320.
+const manyMovements = 500_000
 
 // collectionOf is by how much, in hundredths, memory may grow before it is collected
 // (runtime/debug.SetGCPercent).
