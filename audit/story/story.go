@@ -106,8 +106,8 @@ func (t *teller) over() string {
 	return strings.Join(parts, " · ")
 }
 
-// analysed is how many cases and movements are in the figures, and of how many on record
-// where some are not: the flow says why.
+// analysed is how many cases and movements are in the figures, of how many on record where
+// some are not: the flow, to which the line leads, says why.
 func (t *teller) analysed() string {
 	sc, of := t.r.Scope, results.FlowStep{Cases: t.r.Scope.Cases, Movements: t.r.Scope.Movements}
 	if steps := t.r.Flow.Steps; len(steps) > 0 && !steps[0].Suppressed {
@@ -119,11 +119,7 @@ func (t *teller) analysed() string {
 		}
 		return wording.Count(n) + " of " + wording.Of(of, what)
 	}
-	out := part(sc.Cases, of.Cases, "case") + ", " + part(sc.Movements, of.Movements, "movement")
-	if of.Movements > sc.Movements {
-		return out + " on record analysed"
-	}
-	return out + " analysed"
+	return part(sc.Cases, of.Cases, "case") + ", " + part(sc.Movements, of.Movements, "movement") + " analysed"
 }
 
 // quarter says which quarter is set against what, on how many cases, and whether anything

@@ -442,3 +442,17 @@ func TestNoAdviceToRecordWhatIsRecorded(t *testing.T) {
 	Tell(r)
 	assert.Empty(t, r.Front.Record, "19 in 20 need no advice")
 }
+
+// Where movements on record are not analysed the first line of the report says of how many.
+func TestAnalysedOfRecorded(t *testing.T) {
+	r := base()
+	Tell(r)
+	assert.Contains(t, strings.ReplaceAll(r.Front.Over, "\u2009", ""), "· 90 cases, 2100 movements analysed")
+	r.Flow.Steps = []results.FlowStep{{Cases: 95, Movements: 2300}, {Cases: 90, Movements: 2100}}
+	Tell(r)
+	over := strings.NewReplacer("\u2009", "", "\u00a0", " ").Replace(r.Front.Over)
+	assert.Contains(t, over, "· 90 of 95 cases, 2100 of 2300 movements analysed")
+	r.Flow.Steps[0].Suppressed = true
+	Tell(r)
+	assert.NotContains(t, r.Front.Over, " of ", "what is withheld is not said here either")
+}
