@@ -26,8 +26,13 @@ func (m *maker) costPage(pages Pages) document.Section {
 	add(bars, ok)
 	curve, ok := m.exhibit(curveID)
 	add(curve, ok)
-	if m.front.Change.Title == "" { // else they stand on the page of what changed
-		s.Blocks = append(append(append(s.Blocks, m.standing()...), m.ifRoom()...), m.where(pages))
+	changed := m.front.Change.Title != "" // then these stand on the page of what changed
+	if !changed {
+		s.Blocks = append(s.Blocks, m.standing()...)
+	}
+	s.Blocks = append(s.Blocks, m.recorded()...)
+	if !changed {
+		s.Blocks = append(s.Blocks, m.notes(), m.where(pages))
 	}
 	return s
 }

@@ -7,9 +7,8 @@ import (
 	"shortfall/report/document"
 )
 
-// ifRoom is what the last page has room for: what to record for the next audit and what
-// for, and lines for what the meeting says.
-func (m *maker) ifRoom() (out []document.Block) {
+// recorded is what to record for the next audit and what for, where there is room.
+func (m *maker) recorded() (out []document.Block) {
 	t := document.Table{Title: "For the next audit: what is on record now, and what it is for", IfRoom: true, Columns: []document.Column{{Title: "To record"}, {Title: "On record", Number: true}, {Title: "For"}}}
 	for i, x := range m.front.Recorded {
 		t.Rows = append(t.Rows, document.Row{ID: fmt.Sprintf("recorded-%d", i), Cells: []document.Cell{
@@ -21,10 +20,12 @@ func (m *maker) ifRoom() (out []document.Block) {
 	if len(t.Rows) > 0 {
 		out = append(out, t)
 	}
-	return append(out, document.Table{
-		IfRoom: true, ToFill: true,
-		Columns: []document.Column{{Title: "Notes of the meeting"}}, Rows: []document.Row{{Cells: make([]document.Cell, 1)}},
-	})
+	return out
+}
+
+// notes are lines for what the meeting says, as many as there is room for.
+func (m *maker) notes() document.Block {
+	return document.Table{IfRoom: true, ToFill: true, Columns: []document.Column{{Title: "Notes of the meeting"}}, Rows: []document.Row{{Cells: make([]document.Cell, 1)}}}
 }
 
 // nothingMeasured is true where page one can draw nothing of what was achieved.
