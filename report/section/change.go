@@ -21,7 +21,7 @@ func (m *maker) changePage(pages Pages) (document.Section, bool) {
 	if fig, ok := m.changes(); ok {
 		s.Blocks = append(s.Blocks, fig)
 	}
-	s.Blocks = append(append(s.Blocks, m.standing()...), m.notes(), m.where(pages))
+	s.Blocks = append(append(append(s.Blocks, m.standing()...), m.recorded()...), m.notes(), m.where(pages))
 	return s, true
 }
 

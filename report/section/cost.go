@@ -26,14 +26,11 @@ func (m *maker) costPage(pages Pages) document.Section {
 	add(bars, ok)
 	curve, ok := m.exhibit(curveID)
 	add(curve, ok)
-	changed := m.front.Change.Title != "" // then these stand on the page of what changed
-	if !changed {
-		s.Blocks = append(s.Blocks, m.standing()...)
+	if m.front.Change.Title != "" { // which has a page of its own, and these stand there
+		s.Blocks = append(s.Blocks, m.notes())
+		return s
 	}
-	s.Blocks = append(s.Blocks, m.recorded()...)
-	if !changed {
-		s.Blocks = append(s.Blocks, m.notes(), m.where(pages))
-	}
+	s.Blocks = append(append(append(s.Blocks, m.standing()...), m.recorded()...), m.notes(), m.where(pages))
 	return s
 }
 
