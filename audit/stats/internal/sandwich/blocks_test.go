@@ -146,7 +146,7 @@ func TestBlocksOfNothing(t *testing.T) {
 	d, y := mouths(rand.New(rand.NewPCG(9, 1)), 30, 3)
 	flat := make([]float64, len(y))
 	for i, g := range d.Group {
-		flat[i] = 1e6 + float64(g)*(1+1e-16*float64(i%3))
+		flat[i] = 1e6 + float64(g) + 1e-9*float64(i%3)
 	}
 	d.Columns = append(d.Columns, Column{Values: flat})
 	b := blocksOf(t, d)
