@@ -18,7 +18,7 @@ func GroupWords(cs []results.GroupComparison, group, reference string) results.L
 		}
 	}
 	if compared == 0 {
-		return results.Line{Role: results.Missing, Text: wording.Capital(group) + " cannot be set against " + reference + " yet: no movement has enough patients with both."}
+		return results.Line{Role: results.Missing, Text: wording.Capital(group) + " and " + reference + " cannot be compared yet: no movement has enough patients with both."}
 	}
 	said := "no clear difference in any of " + wording.Of(compared, "comparison")
 	if clear := n[results.Higher] + n[results.Lower]; clear > 0 {

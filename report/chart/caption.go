@@ -1,5 +1,7 @@
 package chart
 
+import "shortfall/report/typeface"
+
 // Caption is what stands about a figure that is seen without its page.
 type Caption struct {
 	Title      string
@@ -19,7 +21,7 @@ const (
 func Captioned(c Caption, w float64, figs ...*Figure) *Figure {
 	body := &Figure{W: w}
 	const em = float64(captionTitle) / TextSize
-	for _, line := range wrapWords(c.Title, w/em, true) {
+	for _, line := range wrapWords(typeface.Whole(c.Title), w/em, true) {
 		body.sized(0, body.H+4.2, line, Start, true, Ink, captionTitle)
 		body.H += 5.6
 	}
@@ -44,7 +46,7 @@ func Captioned(c Caption, w float64, figs ...*Figure) *Figure {
 // paragraphs adds text at the foot of a figure, lead mm from line to line.
 func (f *Figure) paragraphs(texts []string, lead float64, c Colour) {
 	for _, s := range texts {
-		for _, line := range wrapWords(s, f.W, false) {
+		for _, line := range wrapWords(typeface.Whole(s), f.W, false) {
 			f.ink(0, f.H+3.2, line, Start, false, c)
 			f.H += lead
 		}

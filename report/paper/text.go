@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -47,32 +46,6 @@ func (w word) width(size float64) float64 {
 	return sum
 }
 
-// unitAfter finds a number and its unit, which no line end may part.
-var unitAfter = regexp.MustCompile(`(\d) (%|mm\b)`)
-
-// rangeIn finds the words between the limits of an interval.
-var rangeIn = regexp.MustCompile(`(\d(?:\x{00a0}?(?:%|mm)|°)?) to ([−+]?\d)`)
-
-// ofInterval finds the name of an interval before its first limit.
-var ofInterval = regexp.MustCompile(`CI ([−+]?\d)`)
-
-// whole makes the spaces inside "52 %", "0.5 mm", "9 to 21" and "95 % CI" hold. Most
-// texts have none of these, and looking for them by expressions took most of the time
-// of breaking lines.
-func whole(s string) string {
-	if strings.Contains(s, " %") || strings.Contains(s, " mm") {
-		s = unitAfter.ReplaceAllString(s, "$1\u00a0$2")
-	}
-	s = strings.ReplaceAll(s, "% CI", "%\u00a0CI")
-	if strings.Contains(s, "CI ") {
-		s = ofInterval.ReplaceAllString(s, "CI\u00a0$1")
-	}
-	if strings.Contains(s, " to ") {
-		s = rangeIn.ReplaceAllString(s, "$1\u00a0to\u00a0$2")
-	}
-	return s
-}
-
 // words cuts runs at plain spaces and, for narrow lines, after hyphens inside long
 // words; a no-break space holds.
 func words(runs []Run, narrow bool) []word {
@@ -88,7 +61,7 @@ func words(runs []Run, narrow bool) []word {
 			last.parts = append(last.parts, r)
 			continue
 		}
-		for i, piece := range strings.Split(whole(r.Text), " ") {
+		for i, piece := range strings.Split(typeface.Whole(r.Text), " ") {
 			if i > 0 {
 				space, open = true, false
 			}

@@ -50,7 +50,11 @@ func section(r *results.Results) results.Section {
 
 // told is a difference, with the way to what it would take to explain it away.
 func told(c *results.Comparison) results.Line {
-	return results.Line{Role: results.Item, Text: wording.Sentence(c.Reading), See: []string{"comparison.against"}}
+	text := wording.Sentence(c.Reading)
+	if c.Primary { // the direction may be told beside it, of all courses
+		text = "Declared beforehand: " + wording.Lower(text)
+	}
+	return results.Line{Role: results.Item, Text: text, See: []string{"comparison.against"}}
 }
 
 // split lists the comparisons that were judged and those that were not, by index.
