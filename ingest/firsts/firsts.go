@@ -20,7 +20,6 @@ type Index[K, P comparable] struct {
 	last  P
 	at    int32  // number of last
 	seed  uint64 // odd
-	n     int
 }
 
 // part are the records whose keys share it.
@@ -36,9 +35,6 @@ func Of[K, P comparable](key func(i int) K, split func(K) (part P, rest uint64))
 	return &Index[K, P]{key: key, split: split, parts: map[P]int32{}, at: -1, seed: rand.Uint64() | 1}
 }
 
-// Len is how many different keys were added.
-func (x *Index[K, P]) Len() int { return x.n }
-
 // Add gives the first record of the key of record i, which is i itself where none of the
 // key was added before.
 func (x *Index[K, P]) Add(i int) (first int) {
@@ -47,7 +43,6 @@ func (x *Index[K, P]) Add(i int) (first int) {
 	p := x.partOf(of)
 	if p.n == 0 {
 		p.n, p.first = 1, uint32(i)+1
-		x.n++
 		return i
 	}
 	if p.slots == nil {
@@ -72,7 +67,6 @@ func (x *Index[K, P]) Add(i int) (first int) {
 	}
 	p.slots[at] = uint32(i) + 1
 	p.n++
-	x.n++
 	return i
 }
 
