@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"strings"
@@ -132,6 +134,7 @@ func TestInABrowser(t *testing.T) {
 		{"KeyboardOnly", keyboardOnly},
 		{"Clash", clash},
 		{"FullReport", fullReport},
+		{"ClickAsATaskEnds", clickAsATaskEnds},
 	} {
 		if !t.Run(c.name, func(t *testing.T) { c.run(&looker{T: t, tab: tab, w: w}) }) {
 			return // the next goes on where this one ended
@@ -367,4 +370,54 @@ func fullReport(l *looker) {
 	l.sees("Back to the short report")
 	webtest.Value[bool](l.T, l.tab, rest)
 	l.looks("full report")
+}
+
+// A task that ends while a click is on its way must not load the page again: that would
+// call the click back. One whose box was replaced meanwhile must not either; a click that
+// led nowhere keeps nobody waiting.
+func clickAsATaskEnds(l *looker) {
+	for _, c := range []struct{ click, then string }{
+		{`document.querySelector("a").click()`, `document.title === "there"`},
+		{`document.querySelector("div").replaceWith("what came of it")`, `document.title === "here 1"`},
+		{`document.querySelector("a[href='/file']").click()`, `document.title === "here 2"`},
+	} {
+		asked, ends := make(chan bool, 100), make(chan bool)
+		site := httptest.NewServer(beside(asked, ends))
+		l.do(chromedp.Navigate(site.URL + "/here"))
+		<-asked
+		webtest.Value[bool](l.T, l.tab, c.click+"; true")
+		close(ends)
+		if strings.Contains(c.then, "1") {
+			time.Sleep(500 * time.Millisecond) // in which it would be loaded again
+		}
+		l.wait(c.then)
+		site.Close()
+	}
+}
+
+// beside is a page with a task, which tells how often it was loaded, and links to a slow
+// page and to a file.
+func beside(asked, ends chan bool) http.HandlerFunc {
+	loads := 0
+	return func(a http.ResponseWriter, r *http.Request) {
+		switch r.URL.Path {
+		case "/here":
+			loads++
+			a.Header().Set("Content-Type", "text/html")
+			fmt.Fprintf(a, `<title>here %d</title><a href="/there">go</a><a href="/file">file</a><div data-task="1"><span class="step"></span><progress></progress></div>
+				<script type="module">import { tasks } from "/assets/tasks.js"; tasks();</script>`, loads)
+		case "/there":
+			time.Sleep(time.Second) // longer than the page waits between two looks at its task
+			a.Header().Set("Content-Type", "text/html")
+			fmt.Fprint(a, "<title>there</title>")
+		case "/file":
+			a.Header().Set("Content-Disposition", "attachment")
+		case "/jobs/1":
+			asked <- true
+			<-ends
+			fmt.Fprint(a, `{"ended":true}`)
+		default:
+			http.FileServerFS(assetFiles).ServeHTTP(a, r)
+		}
+	}
 }

@@ -6,6 +6,12 @@ export function tasks() {
   });
 }
 
+// Loading the page again would call back a click that is on its way to another; one that
+// led to a file leaves the page where it is.
+const onTheWay = 5000; // ms
+let left = -Infinity;
+addEventListener("beforeunload", () => { left = performance.now(); });
+
 async function watch(box) {
   const step = box.querySelector(".step");
   const bar = box.querySelector("progress");
@@ -17,6 +23,8 @@ async function watch(box) {
       const answer = await fetch(new URL("../jobs/" + box.dataset.task, import.meta.url));
       s = answer.ok ? await answer.json() : { ended: true };
     } catch { continue; }
+    if (!box.isConnected) return;
+    if (s.ended && performance.now() - left < onTheWay) continue;
     if (s.ended) { location.reload(); return; }
     const said = s.left ? s.step + " · " + s.left : s.step;
     if (step.textContent !== said) step.textContent = said;
