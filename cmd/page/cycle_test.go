@@ -103,7 +103,9 @@ func TestSettingsOfAnAudit(t *testing.T) {
 	assert.Equal(t, 400, status)
 	page = w.untilJob(p + "/audit?quarter=Q2+2026")
 	assert.Contains(t, page, "2026\u00a0Q2 (")
-	assert.Regexp(t, `initial courses achieved \d+.{1,2}% of planned.{1,2}mm and \d+.{1,2}% of planned.{1,2}degrees, before \d+`, page, "the quarter's own numbers, beside before")
+	for _, unit := range []string{"millimetres", "degrees"} {
+		assert.Regexp(t, `Of all planned `+unit+` in initial courses \d+.{1,2}% .{1,60} was achieved in 2026.Q2, \d+.{1,2}% .{1,80} before`, page, "the quarter's own numbers, beside before")
+	}
 	assert.Contains(t, page, `<option value="2026 Q3">`)
 	assert.NotContains(t, page, "No course with a measured outcome ended")
 	assert.Contains(t, w.untilJob(p+"/audit?quarter=2031Q1"), "No course with a measured outcome ended in 2031 Q1; the last quarter in which a case ended is 2026 Q3.")
