@@ -42,3 +42,19 @@ func (d *Doc) tableHeight(t document.Table) float64 {
 	}
 	return h + d.belowHeight(old)
 }
+
+// fitsToo is true of a figure that the rest of the page has room for, pressed if need be:
+// it comes before anything that is there for room.
+func (d *Doc) fitsToo(b document.Block) bool {
+	f, ok := b.(document.Figure)
+	if !ok {
+		return false
+	}
+	defer func(before int) { d.tight = before }(d.tight)
+	d.tight = mostTight
+	h := d.captionAbove(f) + d.captionBelow(f)
+	for _, dr := range f.Drawings {
+		h += d.pressed(dr).Draw(d.Width()).H + figureGap
+	}
+	return h <= d.room(nil)
+}

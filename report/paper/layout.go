@@ -69,7 +69,7 @@ func (d *Doc) tightToFit(f document.Figure) int {
 func (d *Doc) blocks(bs []document.Block, level int) {
 	for i, b := range bs {
 		if t, ok := b.(document.Table); ok && i > 0 {
-			if t, ok = d.ifRoom(bs[i-1], t); !ok {
+			if t, ok = d.ifRoom(bs[i-1], t); !ok || t.IfRoom && i+1 < len(bs) && d.fitsToo(bs[i+1]) {
 				continue
 			}
 			b = t
@@ -177,7 +177,7 @@ func (d *Doc) section(s document.Section, level int) {
 // followRoom is the share of a page that, left, a section always begins on; with
 // less, a section that would have a page of its own begins where all of its text up
 // to the first figure finds room, so that no quarter of a page is left empty.
-const followRoom = 0.25
+const followRoom = 0.2
 
 func (d *Doc) roomToFollow(s document.Section) bool {
 	room := d.room(nil)

@@ -23,6 +23,7 @@ func (m *maker) costPage(pages Pages) document.Section {
 	}
 	s.Blocks = append(s.Blocks, m.page(p)...)
 	bars, ok := m.refinementBars()
+	add(m.notes(), ok) // where the figure has to go to the next page
 	add(bars, ok)
 	curve, ok := m.exhibit(curveID)
 	add(curve, ok)

@@ -45,6 +45,9 @@ func (m *maker) pageOne(pages Pages) document.Section {
 		add(p)
 	}
 	add(m.cautions(pages))
+	if m.nothingMeasured() {
+		add(m.notes())
+	}
 	return s
 }
 
