@@ -4,7 +4,7 @@
 --   psql -X -d DATABASE -f upgrade-coordinator.sql
 --
 -- An import that is under way is waited for. One that was interrupted is run again: all of
--- it is done or nothing. Then "shortfall fleet check --db postgres://HOST/DATABASE".
+-- it is done or nothing. Then roles.sql once more, where it was run before, and "shortfall fleet check --db postgres://HOST/DATABASE".
 
 \set ON_ERROR_STOP on
 BEGIN;
