@@ -54,6 +54,9 @@ func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
 		if a, err = r.AmountIn(c.Text); err == nil && r.Book.Format == sheet.Workbook && col > 0 {
 			r.notes.add(rules.NumberAsText, r.t, col, r.cells.Number)
 		}
+		if a.About {
+			r.notes.add(rules.NumberAbout, r.t, col, r.cells.Number)
+		}
 	default:
 		err = values.Fail{Rule: rules.NumberUnreadable, Message: "the cell is not a number"}
 	}
@@ -262,6 +265,9 @@ func (r *rowReader) limits(f columns.Field, axis casebook.Axis, v float64) {
 	case rules.AmountImpossible:
 		r.reject(rules.AmountImpossible, col, sheet.Number, "the amount is impossible")
 	case rules.AmountUnlikely:
+		if r.t.Kind == casebook.MovementKind {
+			return // it is asked about with all that can hardly be right
+		}
 		r.notes.put(r.problem(rules.AmountUnlikely, col, sheet.Number, "the amount is implausibly large"))
 	}
 }

@@ -50,6 +50,9 @@ func (r *rowReader) readCase() {
 // statusOfRow reads the status. A sheet of cases must give it, unless what a blank
 // means where the case has no end was asked.
 func (r *rowReader) statusOfRow() (casebook.Status, string) {
+	if r.t.Unstated != "" {
+		return r.unstated(), ""
+	}
 	if r.t.Kind == casebook.CaseKind {
 		if r.BlankStatus != "" && r.Unended(r.t, r.cells) {
 			if r.BlankStatus == decide.UnderWay {
@@ -62,6 +65,17 @@ func (r *rowReader) statusOfRow() (casebook.Status, string) {
 		}
 	}
 	return own(r, columns.Status, values.ParseStatus)
+}
+
+// unstated is the status of a case on a list without a column for it, as answered.
+func (r *rowReader) unstated() casebook.Status {
+	switch c, _ := r.at(columns.EndMonth); {
+	case r.t.Unstated == layout.Ended && (c.Kind == sheet.Blank || values.IsMissing(c.Text, r.Missing)):
+		return casebook.UnderTreatment
+	case r.t.Unstated == layout.Ended, r.t.Unstated == casebook.Completed.String():
+		return casebook.Completed
+	}
+	return casebook.NoStatus
 }
 
 // ageBand reads a band, or an age in years, of which only the band is kept.

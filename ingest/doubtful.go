@@ -11,6 +11,7 @@ import (
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
 )
 
 // doubt is a movement whose amounts can hardly be right: a decimal point in the
@@ -21,6 +22,7 @@ type doubt struct {
 	m   *casebook.Movement
 	f   columns.Field // the amount in doubt
 	why string
+	id  rules.ID
 }
 
 // mostExamples rows are shown with a question.
@@ -55,12 +57,12 @@ func (r *reader) doubts(rows []*row) {
 	}
 	var found []doubt
 	for i, why := range casebook.Doubts(movements, smallestPlan) {
-		if why == casebook.NoDoubt {
-			continue
-		}
-		d := doubt{t: good[i].t, row: good[i], m: movements[i]}
+		d := doubt{t: good[i].t, row: good[i], m: movements[i], id: rules.AmountDoubtful}
 		if d.f, d.why = columns.Achieved, why.String(); why.OfPlan() {
 			d.f = columns.Planned
+		}
+		if why == casebook.NoDoubt && !d.unlikely() {
+			continue
 		}
 		if d.m.Confirmed == casebook.AsMeasured {
 			r.keep(d, "; it was kept, as confirmed in its row")
@@ -108,10 +110,45 @@ func (r *reader) keep(d doubt, how string) {
 	r.batch.Problems = append(r.batch.Problems, p)
 }
 
+// unlikely is a doubt of an amount that is large for any tooth, however large the others
+// of the file are.
+func (d *doubt) unlikely() bool {
+	d.id, d.why = rules.AmountUnlikely, "the amount is implausibly large"
+	switch {
+	case rules.Judge(d.m.Axis, d.m.Planned) == rules.AmountUnlikely:
+		d.f = columns.Planned
+	case d.m.Achieved.OK && rules.Judge(d.m.Axis, d.m.Achieved.Value) == rules.AmountUnlikely:
+		d.f = columns.Achieved
+	default:
+		return false
+	}
+	return true
+}
+
+// column is where the amount in doubt stands: of a wide sheet that of its movement.
+func (d doubt) column() int {
+	for _, p := range d.t.Pairs {
+		if p.Axis != casebook.NoAxis && p.Axis != d.m.Axis || p.Course != 0 && p.Course != d.m.Course {
+			continue
+		}
+		if p.Direction != casebook.NoDirection && p.Direction != casebook.DirectionOf(d.m.Axis, d.m.Planned) {
+			continue
+		}
+		of := values.ParseTooth(p.Tooth)
+		if col := p.Cols[d.f]; col > 0 && (p.Tooth == "" || d.m.Tooth == of.FDI || d.m.Tooth == of.Universal || d.m.Tooth == of.Palmer) {
+			return col
+		}
+	}
+	if len(d.t.Pairs) > 0 {
+		return 0
+	}
+	return d.t.Find(d.f)
+}
+
 func (d doubt) problem(file string) casebook.Problem {
-	p := rules.New(rules.AmountDoubtful, "%s", d.why)
+	p := rules.New(d.id, "%s", d.why)
 	p.File, p.Sheet, p.Row = file, d.t.Sheet.Name, int(d.row.number)
-	if col := d.t.Find(d.f); col > 0 {
+	if col := d.column(); col > 0 {
 		p.Cell, p.Column, p.Class = sheet.Ref(p.Row, col), d.t.HeaderOf(col), sheet.Number.String()
 	}
 	return p
@@ -131,7 +168,7 @@ func aboutDoubts(found []doubt) question.Question {
 	p := found[0].problem("")
 	q.Cell, q.Row, q.Column = p.Cell, p.Row, p.Column
 	q.ID = fmt.Sprintf(amountsID+"%08x", crc32.ChecksumIEEE([]byte(all.String())))
-	q.Text = fmt.Sprintf("%d movements have amounts that can hardly be right (more than %d times the plan, more than %d times against it, or %d times what is usual for the tooth): are they as they were measured?",
+	q.Text = fmt.Sprintf("%d movements have amounts that can hardly be right (more than %d times the plan, more than %d times against it, %d times what is usual for the tooth, or large for any tooth): are they as they were measured?",
 		len(found), casebook.MostBeyond, casebook.MostAgainst, casebook.MostUsual)
 	q.Choices = []question.Choice{
 		{Word: "keep", Text: "they are right and are kept", Count: len(found)},

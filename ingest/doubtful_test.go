@@ -121,3 +121,26 @@ type lastAnswers struct{ a question.Answers }
 
 func (m *lastAnswers) Recall(string) question.Answers    { return m.a }
 func (m *lastAnswers) Keep(_ string, a question.Answers) { m.a = a }
+
+// Of several movements in a row the cell of the one in doubt is named, beside a pair of
+// another one too; an amount that is large for any tooth is asked about with the others.
+func TestDoubtOfAWideRowNamesItsCell(t *testing.T) {
+	text := "case,course,tooth,ext planned,ext achieved,rot planned,rot achieved,style\n"
+	for i := range 12 {
+		text += fmt.Sprintf("D-%02d,1,%d,1,0.8,20,15,none\n", i, 41+i%8)
+	}
+	text += "D-20,1,43,1,0.8,20,136,none\nD-21,1,43,1,0.8,82,6,none\n"
+	b, err := read(t, text, Options{Answers: question.Answers{"signs": "signed", "positive": "usual"}})
+	require.NoError(t, err)
+	got := map[string]string{}
+	for _, p := range b.Problems {
+		if strings.HasPrefix(p.Rule, "amount-") {
+			got[p.Cell] = p.Rule
+		}
+	}
+	assert.Equal(t, map[string]string{"G14": "amount-doubtful", "F15": "amount-unlikely"}, got)
+	_, err = read(t, text, Options{Ask: true, Answers: question.Answers{"signs": "signed", "positive": "usual"}})
+	require.Len(t, openOf(err), 1)
+	assert.Equal(t, "G14", openOf(err)[0].Cell)
+	assert.Equal(t, 2, openOf(err)[0].Choices[0].Count)
+}

@@ -22,12 +22,13 @@ func (r *rowReader) readMovements() {
 	for i := range r.t.Pairs {
 		r.pair = &r.t.Pairs[i]
 		if !r.pairUsed() {
+			r.looked[r.pair.Cols[columns.Planned]] = true // at most a mark that nothing was planned
 			continue
 		}
 		errors, moves := len(r.row.errors()), r.row.moves
 		r.readMovement()
 		r.looked[r.pair.Cols[columns.Achieved]] = true // it is refused with its plan, if that is
-		if planned, _ := r.at(columns.Planned); planned.Kind == sheet.Blank && len(r.row.errors()) == errors+1 {
+		if r.ofOneMovement(r.row.errors()[errors:]) {
 			strays.take(r, errors, moves)
 		}
 	}
@@ -39,7 +40,8 @@ func (r *rowReader) readMovements() {
 // does not, no such movement was planned.
 func (r *rowReader) pairUsed() bool {
 	for _, f := range []columns.Field{columns.Planned, columns.Achieved, columns.Residual, columns.EndPosition, columns.StatedPercent} {
-		if r.cells.At(r.pair.Cols[f]).Kind != sheet.Blank {
+		c := r.cells.At(r.pair.Cols[f])
+		if c.Kind != sheet.Blank && !(f == columns.Planned && r.Unplanned[strings.TrimSpace(c.Text)]) {
 			return true
 		}
 	}

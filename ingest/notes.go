@@ -66,6 +66,7 @@ func (c counted) of(n int) string {
 
 var noteTexts = map[rules.ID]counted{
 	rules.NumberAsText:    {"number stored as text", "numbers stored as text"},
+	rules.NumberAbout:     {"number said to be about right, read without that word", "numbers said to be about right, read without that word"},
 	rules.DateAsText:      {"date stored as text", "dates stored as text"},
 	rules.RowUnused:       {"row that holds no record: a total, a repeated header or an example", "rows that hold no record: totals, repeated headers or examples"},
 	rules.RowUnplanned:    {"row of a tooth without a planned movement", "rows of teeth without a planned movement"},

@@ -144,13 +144,14 @@ func TestBothWaysUnderOneDirection(t *testing.T) {
 	b = mustRead(t, in, Options{Answers: question.Answers{"positive": "usual", "both ways": "other"}})
 	assert.Equal(t, -1.0, b.Movements[0].Value.Planned, "a positive intrusion goes apically")
 	b = mustRead(t, text, Options{Answers: question.Answers{"positive": "usual", "both ways": "reject"}})
-	assert.Len(t, b.Rejected, 3)
+	assert.Empty(t, b.Rejected, "the rotations of the rows are kept")
+	assert.Len(t, b.RefusedMovements, 3)
 
 	// Where a positive amount is declared to be the other way, it contradicts the name of its
 	// column, whatever is answered.
 	declared := &mapping.File{Version: mapping.Version, Positive: map[string]string{"vertical": "intrusion"}}
 	b = mustRead(t, text, Options{Mapping: declared, Answers: question.Answers{"positive": "usual", "both ways": "other"}})
-	assert.Len(t, b.Rejected, 3)
+	assert.Len(t, b.RefusedMovements, 3)
 	for _, m := range b.Movements {
 		assert.Positive(t, m.Value.Planned, "a negative amount is the extrusion of its column")
 	}

@@ -205,7 +205,7 @@ func (r *reader) lateQuestions(given question.Answers) []casebook.Problem {
 		var out []casebook.Problem
 		for _, x := range r.batch.Rejected {
 			for _, p := range x.Reasons {
-				if p.Rule == string(rules.AmountDoubtful) {
+				if p.Rule == string(rules.AmountDoubtful) || p.Rule == string(rules.AmountUnlikely) {
 					out = append(out, p)
 				}
 			}

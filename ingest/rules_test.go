@@ -37,6 +37,7 @@ var examples = []struct {
 	{rules.UnitUnknown, head + ",unit\n" + flatRow + ",furlong", head + ",unit\n" + flatRow + ",deg"},
 	{rules.PercentOnly, "case,course,tooth,axis,planned,accuracy\nP1,1,43,rotation,5,80", head + ",accuracy\n" + flatRow + ",80"},
 	{rules.AmountDoubtful, head + "\nP1,completed,1,43,rotation,5,16", head + "\n" + flatRow},
+	{rules.NumberAbout, head + "\nP1,completed,1,43,rotation,5,ca 4", head + "\n" + flatRow},
 	{rules.PercentUnlikely, head + ",accuracy\n" + flatRow + ",4000", head + ",accuracy\n" + flatRow + ",80"},
 	{rules.CodeUnreadable, head + ",practice\n" + flatRow + "," + strings.Repeat("a1 ", 30), head + ",practice\n" + flatRow + ",A1"},
 	{rules.CodeTidied, head + "\n P1\u200b,completed,1,43,rotation,5,4", head + "\n" + flatRow},

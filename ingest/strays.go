@@ -8,17 +8,32 @@ import (
 	"shortfall/ingest/sheet"
 )
 
-// strays are the movements of a wide row that have an outcome and no plan: each is
-// refused alone, as long as the row holds another movement.
+// strays are the movements of a wide row of which an amount cannot be read, or that have an
+// outcome and no plan: each is refused alone, as long as the row holds another movement.
 type strays struct {
 	errors []casebook.Problem
 	keys   []casebook.MovementKey
 }
 
-// take takes the movement read last out of the row, with its one error; the row had so
+// ofOneMovement reports findings that are all of amounts of the movement read last.
+func (r *rowReader) ofOneMovement(found []casebook.Problem) bool {
+	for _, p := range found {
+		own := false
+		// any order: one of them is enough
+		for f, col := range r.pair.Cols {
+			own = own || layout.OfOneMovement(f) && p.Cell == sheet.Ref(r.cells.Number, col)
+		}
+		if !own {
+			return false
+		}
+	}
+	return len(found) > 0
+}
+
+// take takes the movement read last out of the row, with its errors; the row had so
 // many errors and movements before it.
 func (s *strays) take(r *rowReader, errors int, moves int32) {
-	s.errors = append(s.errors, r.row.errors()[errors])
+	s.errors = append(s.errors, r.row.errors()[errors:]...)
 	r.row.set(r.row.errors()[:errors])
 	first := len(r.batch.Movements) - int(r.row.moves-moves)
 	for _, m := range r.batch.Movements[first:] {
@@ -39,7 +54,7 @@ func (s *strays) settle(r *rowReader) {
 	}
 	for _, p := range s.errors {
 		p.Severity = casebook.Warning
-		p.Message += "; this movement was refused and the others of the row kept"
+		p.Message += casebook.RefusedAlone
 		r.notes.put(p)
 	}
 }

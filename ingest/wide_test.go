@@ -188,3 +188,114 @@ func TestScandinavianSheets(t *testing.T) {
 		assert.Equal(t, map[Tooth]float64{36: -0.9, 37: 1.2}, got, name)
 	}
 }
+
+// What is wrong with one movement of a wide row costs that movement; a mark among the plans
+// is asked about once, and a number that is said to be about right is read.
+func TestOneMovementOfAWideRow(t *testing.T) {
+	head := "case,course,tooth,rot planned,rot achieved,tip planned,tip achieved,style\n"
+	b := mustRead(t, head+"F-01,1,43,-8,6 or 7,5,4,none\nF-01,1,44,9,7,1..2,4,none\nF-01,1,45,much,3,,,none\n", Options{Answers: usual})
+	require.Len(t, b.Movements, 2)
+	assert.Equal(t, []Axis{Tip, Rotation}, []Axis{b.Movements[0].Value.Axis, b.Movements[1].Value.Axis})
+	assert.Len(t, b.RefusedMovements, 3)
+	assert.Equal(t, []string{"number-unreadable@D4"}, reasons(b), "nothing else is in the row")
+	marked := head + "F-01,1,43,-8,-5,-,,none\nF-01,1,44,-,,5,3,none\nF-01,1,45,-,,-,,none\n"
+	_, err := read(t, marked, Options{Answers: usual})
+	require.Equal(t, []string{"planned -"}, asked(t, err))
+	assert.Equal(t, "not planned", openOf(err)[0].Proposed)
+	assert.Len(t, answered(t, marked, "planned -=not planned"), 2)
+	b = mustRead(t, marked, Options{Answers: answersOf("positive=usual;planned -=reject")})
+	assert.Len(t, b.Movements, 2)
+	assert.Len(t, b.RefusedMovements, 4)
+	_, err = read(t, strings.Replace(marked, "-,,5", "-,2,5", 1), Options{Answers: usual})
+	assert.Empty(t, openOf(err)[0].Proposed, "an outcome stands beside one of them")
+}
+
+func TestAboutSoMuch(t *testing.T) {
+	for text, want := range map[string]float64{"ca 2.9": 2.9, "ca. -2.9": -2.9, "~3": 3, "approx 2.9": 2.9, "≈ 4": 4, "about 5 °": 5, "circa 2.5": 2.5} {
+		b := mustRead(t, "case,course,tooth,movement,planned,achieved,style\nF-01,1,43,rotation,-8,"+text+",none\nF-01,1,44,rotation,8,5,none\n", Options{Answers: usual})
+		require.Len(t, b.Movements, 2, text)
+		assert.Equal(t, Some(want), b.Movements[0].Value.Achieved, text)
+		assert.Contains(t, rulesOf(b.Problems), "number-about", text)
+	}
+	b := mustRead(t, "case,course,tooth,movement,planned,achieved,style\nF-01,1,43,rotation,-8,catch 22,none\nF-01,1,44,rotation,8,5,none\n", Options{Answers: usual})
+	assert.Len(t, b.Rejected, 1)
+}
+
+// Words for the course that cannot be read are asked about as one, with what is likely.
+func TestCourseWordsAreAsked(t *testing.T) {
+	text := "case,runde,tooth,movement,planned,achieved,style\n"
+	for i, word := range []string{"1. plan", "1.plan", "ekstra 2", "plan 2"} {
+		for k := range 2 {
+			text += fmt.Sprintf("F-%02d,%s,%d,rotation,-8,-6,none\n", i, word, 43+k)
+		}
+	}
+	text += "F-05,xx,43,rotation,-8,-6,none\nF-05,runde 2,44,rotation,-8,-6,none\n"
+	_, err := read(t, text, Options{Answers: usual})
+	require.Equal(t, []string{"course words"}, asked(t, err))
+	proposed := map[string]string{}
+	for _, q := range openOf(err) {
+		proposed[q.Word] = q.Proposed
+	}
+	assert.Equal(t, map[string]string{"1. plan": "initial", "1.plan": "initial", "ekstra 2": "refinement 2", "plan 2": "refinement 1"}, proposed)
+	b := mustRead(t, text, Options{Answers: question.Answers{"positive": "usual", "course words": "1. plan: initial; 1.plan: initial; ekstra 2: refinement 2; plan 2: not recorded"}})
+	got := map[string]int{}
+	for _, m := range b.Movements {
+		got[m.Value.Case.ID] = m.Value.Course
+	}
+	assert.Equal(t, map[string]int{"F-00": 1, "F-01": 1, "F-02": 3, "F-05": 2}, got)
+	assert.Len(t, b.Rejected, 3)
+}
+
+// What a blank attachment means is asked once the words are known, and not where one of
+// them says that there was none.
+func TestBlankAttachmentBesideAnOwnWordForNone(t *testing.T) {
+	text := "case,course,tooth,movement,planned,achieved,attachment\n" +
+		"F-01,1,43,rotation,-8,-6,nix\nF-01,1,44,rotation,-8,-6,nix\nF-01,1,45,rotation,-8,-6,software\nF-01,1,46,rotation,-8,-6,\n"
+	mustAsk(t, text, "style nix")
+	assert.Equal(t, []Style{StyleNone, StyleNone, SoftwareSuggested, NoStyle}, stylesOf(answered(t, text, "style nix=none")))
+	_, err := read(t, text, Options{Answers: answersOf("positive=usual;style nix=clinician")})
+	assert.Equal(t, []string{"blank attachment"}, asked(t, err))
+}
+
+// A list of cases without a column of the status is asked about once; an end alone decides
+// nothing.
+func TestListOfCasesWithoutAStatus(t *testing.T) {
+	text := "case,clinician,start,end\nF-01,C1,2024-02,2025-01\nF-02,C1,2024-05,\nF-03,C2,2024-03,2025-03\n"
+	mustAsk(t, text, "case status")
+	of := func(word string) (out []Status) {
+		for _, c := range mustRead(t, text, Options{Answers: question.Answers{"case status": word}}).Cases {
+			out = append(out, c.Value.Status)
+		}
+		return out
+	}
+	assert.Equal(t, []Status{Completed, UnderTreatment, Completed}, of("ended"))
+	assert.Equal(t, []Status{NoStatus, NoStatus, NoStatus}, of("not recorded"))
+	stated := strings.NewReplacer("end\n", "end,status\n", "2025-01\n", "2025-01,completed\n", "2024-05,\n", "2024-05,,under way\n", "2025-03\n", "2025-03,i gang\n").Replace(text)
+	b := mustRead(t, stated, Options{})
+	assert.Equal(t, []Status{Completed, UnderTreatment, UnderTreatment}, []Status{b.Cases[0].Value.Status, b.Cases[1].Value.Status, b.Cases[2].Value.Status})
+}
+
+// A sheet of teeth beside amounts whose headers are not understood is left out when a person
+// says so, and never as a key or a summary.
+func TestSheetOfRecordsIsNotWavedThrough(t *testing.T) {
+	known := "case,course,tooth,movement,planned,achieved,style\nF-01,1,43,rotation,-8,-6,none\nF-01,1,36,rotation,8,6.5,none"
+	odd := "Aa,Bb,Cc,Dd,Ee,Ff\n"
+	for i := range 24 {
+		odd += fmt.Sprintf("F-%02d,%d,%d.5,%d.5,-0.%d,\n", i/6, 41+i%6, 9+i%5, 5+i%3, 1+i%3)
+	}
+	for name, text := range map[string]string{"no header": odd, "one word": strings.Replace(odd, "Aa,", "Patient,", 1), "two words": strings.ReplaceAll(strings.Replace(odd, "Aa,Bb", "Patient,Runde,Bb", 1), ",4", ",1,4")} {
+		path := sheets(t, "2025", known, "2024", strings.TrimSpace(text))
+		o := Options{Answers: question.Answers{"positive": "usual"}}
+		_, err := Read(t.Context(), path, o)
+		require.Error(t, err, name)
+		require.Equal(t, []string{"sheet 2"}, asked(t, err), name)
+		o.Answers["sheet 2"] = "leave out"
+		b, err := Read(t.Context(), path, o)
+		require.NoError(t, err, name)
+		assert.Len(t, b.Movements, 2)
+		assert.Contains(t, rulesOf(b.Problems), "sheet-skipped", name)
+	}
+	key := "Code,Meaning\n" + strings.Repeat("none,no attachment\n", 20)
+	_, err := Read(t.Context(), sheets(t, "2025", known, "key", strings.TrimSpace(key)), Options{Answers: question.Answers{"positive": "usual"}})
+	assert.NoError(t, err)
+}

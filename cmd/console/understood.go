@@ -40,13 +40,18 @@ const mostSaid = 14
 // Confirm shows what was understood and asks whether to keep it.
 func Confirm(in *bufio.Reader, out io.Writer, path string, b *casebook.Batch) bool {
 	understood(out, path, b)
+	left, keeps := job.ManyLeftOut(b), "Enter keeps it"
+	if left != "" {
+		fmt.Fprintf(out, "%s\n", Wrap(left+".", "  "))
+		keeps = "y keeps the others all the same"
+	}
 	for {
-		fmt.Fprint(out, "Enter keeps it, n leaves the file out: ")
+		fmt.Fprintf(out, "%s, n leaves the file out: ", keeps)
 		line, err := in.ReadString('\n')
 		switch answer := strings.ToLower(strings.TrimSpace(line)); {
 		case err != nil:
 			return false
-		case answer == "", answer == "y", answer == "yes":
+		case answer == "" && left == "", answer == "y", answer == "yes":
 			return true
 		case answer == "n", answer == "no":
 			return false

@@ -236,7 +236,7 @@ func droppedTogether(l *looker) {
 	assert.NotContains(l, l.text(), "Files not in the audit yet", "what was kept is no longer in work")
 	second := strings.ReplaceAll(dirty(), "N", "M")
 	files := []string{
-		l.sheetFile("own.csv", dirty()), l.sheetFile("second.csv", strings.ReplaceAll(second, ",rotation,", ",rotation,1")),
+		l.sheetFile("own.csv", dirty()), l.sheetFile("second.csv", strings.ReplaceAll(second, ",rotation,", ",torque,")),
 		l.sheetFile("letter.txt", "nothing of the kind"),
 	}
 	at := webtest.Value[[]float64](l.T, l.tab, `(() => { const b = document.getElementById("drop").getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2] })()`)

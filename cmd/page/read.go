@@ -201,7 +201,7 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 	ready := u.batch != nil && u.kept == nil
 	left := ""
 	if ready && u.asks == nil {
-		left = fewer(u.batch)
+		left = job.ManyLeftOut(u.batch)
 	}
 	u.mu.Unlock()
 	if ready && r.PostForm.Get("apart") != "yes" {

@@ -137,12 +137,19 @@ func rejectedOf(row store.RejectedRow, reason casebook.Problem) rejectedLine {
 	if rule, ok := rules.Find(rules.ID(reason.Rule)); ok { // the database keeps no words of a sheet
 		l.Reason, l.Remedy = rule.Title, inWindow(rule.Remedy)
 	}
+	several := 0 // movements in the row: the amounts of the first are not those of the reason
+	for _, c := range row.Original.Cells() {
+		if c.Kept == columns.Planned.String() {
+			several++
+		}
+	}
 	var of []string
 	for _, c := range []struct {
 		f    columns.Field
 		name string
 	}{{columns.Case, "case "}, {columns.Tooth, "tooth "}, {columns.Axis, ""}, {columns.Direction, ""}, {columns.Planned, "planned "}, {columns.Achieved, "achieved "}} {
-		if text := keptText(row.Original, c.f); text != "" {
+		amount := c.f == columns.Planned || c.f == columns.Achieved
+		if text := keptText(row.Original, c.f); text != "" && !(amount && several > 1) {
 			of = append(of, c.name+text)
 		}
 	}

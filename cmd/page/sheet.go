@@ -3,7 +3,6 @@ package page
 import (
 	"context"
 	"encoding/json"
-	"fmt"
 	"net/http"
 	"regexp"
 	"slices"
@@ -79,6 +78,8 @@ func (u *upload) state() string {
 		return "refused"
 	case u.asks != nil:
 		return "open: whose cases these are"
+	case job.ManyLeftOut(u.batch) != "":
+		return "much of it is left out: look at it first"
 	}
 	return "ready to accept"
 }
@@ -391,7 +392,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		understood := job.Understood(u.batch)
 		report := feedback.NewReport(u.Name, u.batch, nil)
 		out.Unread = unread(u.view)
-		out.Understood, out.Counts, out.Fewer = &understood, job.CountsText(report.Total), fewer(u.batch)
+		out.Understood, out.Counts, out.Fewer = &understood, job.CountsText(report.Total), job.ManyLeftOut(u.batch)
 	}
 	out.Answered = u.answered(out.Questions, problems)
 	out.findings(problems, path)
@@ -480,19 +481,6 @@ func remedyOf(f feedback.Finding) string {
 		out += "; or, where a column is not one of the case, choose “not to be read” for it in the sheet below"
 	}
 	return out
-}
-
-// fewer says how many rows of a file are left out where that are more than a tenth: it
-// is asked before the others are kept.
-func fewer(b *casebook.Batch) string {
-	var c casebook.Counts
-	for _, s := range b.Sheets {
-		c.Accepted, c.Rejected = c.Accepted+s.Counts.Accepted, c.Rejected+s.Counts.Rejected
-	}
-	if c.Rejected*10 <= c.Accepted+c.Rejected {
-		return ""
-	}
-	return fmt.Sprintf("%d of %s are left out", c.Rejected, job.Plural(c.Accepted+c.Rejected, "row"))
 }
 
 func rule(q question.Question) string {

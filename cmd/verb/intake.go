@@ -73,7 +73,8 @@ func (r *reading) prepare() (err error) {
 type fileReport struct {
 	path string
 	feedback.Report
-	unread  error // the file could not be read, or was refused
+	unread  error  // the file could not be read, or was refused
+	leftOut string // how much of it is left out, where that is much
 	outcome store.Outcome
 }
 
@@ -96,7 +97,7 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 		r.asks = !r.noAsking && a.atTerminal()
 		remembered.At(path)
 		batch, err := a.readAsking(ctx, path, &r, p)
-		if err == nil && r.asks && r.confirm && !r.yes {
+		if err == nil && r.asks && r.confirm && (!r.yes || job.ManyLeftOut(batch) != "") {
 			p.Clear(func() {
 				if !console.Confirm(a.lines(), a.err, path, batch) {
 					batch, err = nil, errLeftOut
@@ -111,6 +112,7 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 		if err != nil {
 			continue
 		}
+		files[i].leftOut = job.ManyLeftOut(batch)
 		for i := range batch.Cases {
 			choices.Beside = append(choices.Beside, batch.Cases[i].Value.Key())
 		}
@@ -192,6 +194,9 @@ func (a *app) refuse(path string, err error) error {
 // printFiles writes what was read; files that could not be read go to stderr.
 func (a *app) printFiles(files []fileReport, keeping bool) {
 	for _, f := range files {
+		if f.unread == nil && f.leftOut != "" {
+			fmt.Fprintf(a.err, "shortfall: %s\n", console.Wrap(screen.Shown(f.path)+": warning: "+f.leftOut+".", "  "))
+		}
 		switch {
 		case f.unread != nil:
 			a.printUnread(f)

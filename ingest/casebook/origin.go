@@ -83,6 +83,9 @@ type Record[T any] struct {
 	Original Original
 }
 
+// RefusedAlone ends what is said of a movement that is left out of a row that is kept.
+const RefusedAlone = "; this movement was refused and the others of the row kept"
+
 // Rejected is a row that was read and not accepted; it is kept with its reasons.
 type Rejected struct {
 	Kind     Kind

@@ -52,7 +52,7 @@ func (r *File) decideBothWays() {
 	q.Text = fmt.Sprintf("%d of %d planned amounts under the name of one direction (%s) are negative: do these go the other way?", negative, all, strings.Join(names, ", "))
 	q.Choices = []question.Choice{
 		{Word: "other", Text: "yes, a negative amount is the opposite: " + strings.Join(others, ", "), Count: negative},
-		{Word: "reject", Text: "that is not certain; their rows are left out", Count: negative},
+		{Word: "reject", Text: "that is not certain; these movements are left out", Count: negative},
 	}
 	q.Proposed = "other"
 	if r.Asker.Ask(q) != "other" {

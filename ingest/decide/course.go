@@ -71,6 +71,7 @@ func (r *File) decideCourses(out *[]casebook.Problem) {
 		p.Course = r.numberingOf(t, c, r.courseCells(t, col), out)
 		r.Plans[t] = p
 	}
+	r.askCourseWords()
 	r.askCourse(open, out)
 }
 

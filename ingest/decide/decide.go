@@ -71,6 +71,7 @@ type File struct {
 	learnt    map[learntWord]string
 	legend    legend
 	Zeros     map[string]bool // marks that mean an achieved amount of 0
+	Unplanned map[string]bool // marks that mean that no such movement was planned
 	// BlankOutcome is what a blank achieved amount means, "" where rows are refused.
 	BlankOutcome string
 	// BlankStatus is what a blank status of a case without an end means, UnderWay or
@@ -96,7 +97,7 @@ type File struct {
 func New(book *sheet.Book, tables []*layout.Table, m *mapping.File, declared casebook.Notation, asker *question.Asker) *File {
 	return &File{
 		Book: book, Tables: tables, mapping: m, declared: declared, Asker: asker,
-		Missing: map[string]bool{}, Plans: map[*layout.Table]Plan{}, learnt: map[learntWord]string{}, Zeros: map[string]bool{},
+		Missing: map[string]bool{}, Plans: map[*layout.Table]Plan{}, learnt: map[learntWord]string{}, Zeros: map[string]bool{}, Unplanned: map[string]bool{},
 		Positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
 		bothWays: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
 	}
@@ -142,6 +143,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.decideDirections()
 	r.decideTeeth()
 	r.decideStyles(m, &out)
+	r.decideUnplanned()
 	r.decideMissing(&out)
 	r.decideUnderWay()
 	r.decideDates(&out)

@@ -189,7 +189,7 @@ func (r *File) decideStyles(m *mapping.File, out *[]casebook.Problem) {
 		s.yes = 0
 	}
 	s.tell(out)
-	r.askStyleWords(s)
+	open := r.askStyleWords(s)
 	var p Styling
 	if s.yes > 0 && s.known == 0 {
 		p.YesNo = true
@@ -197,7 +197,10 @@ func (r *File) decideStyles(m *mapping.File, out *[]casebook.Problem) {
 			p.Yes = r.askYesStyle(s)
 		}
 	}
-	if s.blank > 0 && s.none == 0 && s.no == 0 && s.known+s.yes+s.shapes+len(s.unknown) > 0 {
+	if len(s.unknown) > 0 && !open {
+		s = r.styleCells() // what was answered may be a word for none
+	}
+	if s.blank > 0 && !open && s.none == 0 && s.no == 0 && s.known+s.yes+s.shapes+len(s.unknown) > 0 {
 		p.Blank = r.askBlankStyle(s, m)
 	}
 	for t, x := range r.Plans {
@@ -249,8 +252,10 @@ func (r *File) askBlankStyle(s styleCells, m *mapping.File) casebook.Style {
 // asked about; below, it is a slip that costs its own cell.
 const rareWord = 2
 
-// askStyleWords asks what each word means that the program does not know.
-func (r *File) askStyleWords(s styleCells) {
+// askStyleWords asks what each word means that the program does not know, and reports
+// that an answer is still missing: until then nobody can say that none of them means that
+// there was no attachment.
+func (r *File) askStyleWords(s styleCells) (open bool) {
 	var qs []question.Question
 	for _, text := range slices.Sorted(maps.Keys(s.unknown)) {
 		if n := s.unknown[text]; n < rareWord && s.known+s.none > 0 {
@@ -276,6 +281,7 @@ func (r *File) askStyleWords(s styleCells) {
 			}
 		}
 	})
+	return slices.ContainsFunc(r.Asker.Open(), func(q question.Question) bool { return strings.HasPrefix(q.ID, "style ") })
 }
 
 // NotRecorded is the answer that keeps a word from meaning anything.

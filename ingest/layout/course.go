@@ -191,7 +191,9 @@ func (f *Found) spare() {
 		return
 	}
 	f.Tables = slices.DeleteFunc(f.Tables, func(t *Table) bool {
-		if t.Kind != casebook.MovementKind || t.wholeness() > 1 || t.declared {
+		list := (t.Kind == casebook.CaseKind || t.Kind == casebook.CourseKind) && t.repeatsItsKeys() && recordRows(t.Sheet, t.Body) >= fewestRows
+		spare := t.Kind == casebook.MovementKind && t.wholeness() <= 1
+		if t.declared || !list && !spare || f.askLeftOut(t.Sheet, t.Body) {
 			return false
 		}
 		f.Skipped = append(f.Skipped, t.Sheet.Name)

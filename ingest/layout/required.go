@@ -16,7 +16,7 @@ import (
 // cannot be read.
 func (f *Found) required(t *Table) {
 	for _, d := range columns.Of(t.Kind) {
-		if d.Required && !f.present(t, d) && !f.askColumn(t, d) && !t.waits(d.Field) {
+		if d.Required && !f.present(t, d) && !f.askColumn(t, d) && !f.askStatus(t, d) && !t.waits(d.Field) {
 			p := f.add(rules.ColumnMissing, t.Sheet, "the sheet has no column %q", d.Header)
 			p.Row, p.Column = t.Header, d.Header
 			if near := t.nearest(d); near != "" {

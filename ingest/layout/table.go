@@ -31,6 +31,9 @@ type Table struct {
 	Marks map[int]casebook.Style
 	// NoneCol is a column that says yes where there was no attachment; 0 for none.
 	NoneCol int
+	// Unstated says how the cases of a list without a column of the status stand: Ended,
+	// "completed", or "not recorded"; "" where there is one or nothing was answered.
+	Unstated string
 	// CourseOpen is true where nothing says to which course the rows belong.
 	CourseOpen bool
 

@@ -25,6 +25,7 @@ type Found struct {
 
 	asker    *question.Asker
 	declared mapping.Whole
+	numbers  map[*sheet.Sheet]int // of the sheets in the book, from 1
 }
 
 // Tables finds the tables of a file. Problems of severity error among those
@@ -40,11 +41,12 @@ func Tables(b *sheet.Book, m *mapping.File) *Found {
 // Asking is Tables that puts what the sheets leave open to the asker; a question
 // that stays open means that the sheet cannot be read.
 func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
-	f := &Found{Invented: invented(b), asker: a}
+	f := &Found{Invented: invented(b), asker: a, numbers: map[*sheet.Sheet]int{}}
 	if m != nil {
 		f.declared = m.File
 	}
-	for _, s := range b.Sheets {
+	for i, s := range b.Sheets {
+		f.numbers[s] = i + 1
 		if ignored(s.Name) && !holdsCases(s, m.Sheet(s.Name)) {
 			continue
 		}
@@ -148,6 +150,9 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 	c, ok := find(s, declared)
 	if !ok {
 		f.Skipped = append(f.Skipped, s.Name)
+		if f.askLeftOut(s, s.Rows[0].Number) {
+			return
+		}
 		f.add(rules.SheetSkipped, s, "no header row was recognised on the sheet; it was not read")
 		return
 	}

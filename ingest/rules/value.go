@@ -10,6 +10,7 @@ const (
 	NumberUnreadable ID = "number-unreadable"
 	NumberAmbiguous  ID = "number-ambiguous"
 	NumberAsText     ID = "number-as-text"
+	NumberAbout      ID = "number-about"
 	CountUnreadable  ID = "count-unreadable"
 	DateUnreadable   ID = "date-unreadable"
 	DateAmbiguous    ID = "date-ambiguous"
@@ -58,6 +59,11 @@ var valueRules = []Rule{
 		ID: NumberAmbiguous, Severity: casebook.Error, Title: "A number can be read in two ways",
 		Text:   "One separator with three digits after it, such as 1,250, is one and a quarter or twelve hundred and fifty; nothing else in the file decides it.",
 		Remedy: "Declare decimal = \",\" or \".\" in a mapping file, or store the cells as numbers",
+	},
+	{
+		ID: NumberAbout, Severity: casebook.Info, Title: "Amounts are said to be about right",
+		Text:   "A word or sign such as ca, about or ~ stands before the number, which was read without it.",
+		Remedy: "Nothing to do, if they were measured",
 	},
 	{
 		ID: NumberAsText, Severity: casebook.Info, Title: "Numbers are stored as text",

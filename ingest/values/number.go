@@ -10,6 +10,7 @@ package values
 import (
 	"math"
 	"math/big"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -27,6 +28,8 @@ type Amount struct {
 	Sign    bool
 	Unit    casebook.Unit
 	Percent bool
+	// About is true where the cell says that the number is not exact: "ca 2,9", "~3".
+	About bool
 	// Word is a direction in words or letters, "" where there is none.
 	Word string
 }
@@ -61,6 +64,9 @@ func ParseAmount(s string, dec Decimal) (Amount, error) {
 	t := strings.TrimRight(tidy(s), "*")
 	t = strings.TrimSpace(t)
 	a := Amount{}
+	if m := about.FindStringSubmatch(t); m != nil {
+		a.About, t = true, t[len(m[1]):]
+	}
 	neg := false
 	if strings.HasPrefix(t, "(") && strings.HasSuffix(t, ")") {
 		neg, a.Sign, t = true, true, strings.TrimSpace(t[1:len(t)-1])
@@ -94,6 +100,10 @@ func ParseAmount(s string, dec Decimal) (Amount, error) {
 	}
 	return a, a.beside(before, after)
 }
+
+// about are the words and signs before a number that is not exact (common practice, no
+// source). A digit, or its sign, stands behind them.
+var about = regexp.MustCompile(`^(?i)((?:(?:ca|circa|approx|appr|approximately|about|around|etwa|ungef|ungefähr|rund|env|environ|aprox|aproximadamente|około|ok|ongeveer|omtrent|ungefär)\.?|[~≈∼])\s*)[-+.,\d]`)
 
 // plain is the fast way for digits with an optional sign and point.
 func plain(s string) (float64, bool) {

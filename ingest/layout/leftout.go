@@ -1,0 +1,83 @@
+package layout
+
+import (
+	"fmt"
+
+	"shortfall/ingest/columns"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+)
+
+// fewestRows of teeth beside amounts are records whose headers were not understood, and no
+// key and no summary.
+const fewestRows = 10
+
+// askLeftOut asks whether a sheet whose headers are not understood is to be left out, where
+// its rows look like records; it reports whether that is open. A whole year is else waved
+// through as a note.
+func (f *Found) askLeftOut(s *sheet.Sheet, body int) bool {
+	rows := recordRows(s, body)
+	if rows < fewestRows {
+		return false
+	}
+	q := question.Question{
+		ID: fmt.Sprintf("sheet %d", f.numbers[s]), Rule: string(rules.LayoutUnknown), Sheet: s.Name, Row: s.Rows[0].Number,
+		Text: fmt.Sprintf("the sheet has teeth beside amounts in %d rows, and its headers are not understood: is it to be left out? If not, say what its columns hold", rows),
+		Choices: []question.Choice{
+			{Word: "leave out", Text: "nothing of the sheet is read", Count: rows},
+		},
+	}
+	return f.asker.Ask(q) == ""
+}
+
+// repeatsItsKeys reports a list of cases or courses whose cases stand in several rows each:
+// it is a list of something else.
+func (t *Table) repeatsItsKeys() bool {
+	seen := map[string]bool{}
+	rows := 0
+	for _, r := range t.Sheet.Rows {
+		if r.Number >= t.Body && r.Len() > 0 {
+			rows++
+			seen[r.At(t.Find(columns.Case)).Text+" "+r.At(t.Find(columns.Course)).Text] = true
+		}
+	}
+	return 2*len(seen) <= rows
+}
+
+// recordRows counts the rows of a sheet that have a tooth beside an amount, by what stands
+// in its columns alone: 0 where no column can be that of the teeth.
+func recordRows(s *sheet.Sheet, body int) int {
+	t := &Table{Sheet: s, Body: body}
+	width := 0
+	for _, r := range s.Rows {
+		width = max(width, lastCol(r))
+	}
+	tooth := 0
+	var amounts []int
+	for col := 1; col <= min(width, 60); col++ {
+		p := t.profile(col)
+		switch {
+		case p.n >= fewestRows && 10*p.teeth >= 8*p.n && !p.some(p.octant) && len(p.distinct) < p.n && p.decimals+p.negative+p.dates == 0 && tooth == 0:
+			tooth = col
+		case p.n >= 3 && 10*p.amounts >= 7*p.n && p.decimals+p.negative > 0 && !p.some(p.dates-p.decimals):
+			amounts = append(amounts, col)
+		}
+	}
+	if tooth == 0 || len(amounts) < 2 {
+		return 0
+	}
+	n := 0
+	for _, r := range s.Rows {
+		if r.Number < body || r.At(tooth).Kind == sheet.Blank {
+			continue
+		}
+		for _, col := range amounts {
+			if r.At(col).Kind != sheet.Blank {
+				n++
+				break
+			}
+		}
+	}
+	return n
+}
