@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 	"shortfall/report/chart"
 	"shortfall/report/document"
@@ -46,7 +47,7 @@ func (n numbers) ratio(vs ...results.Number) {
 
 func (n numbers) amount(v results.Number) {
 	for dec := range 3 {
-		n[strconv.FormatFloat(math.Abs(float64(v)), 'f', dec, 64)] = true
+		n[wording.Fixed(results.Number(math.Abs(float64(v))), dec)] = true
 	}
 }
 
@@ -96,13 +97,19 @@ func accountOf(t *testing.T, r *results.Results) account {
 		}
 		for _, k := range x.Kinds {
 			n := of(x.KindKey(&k))
-			n.ratio(k.Value)
+			n.ratio(k.Value, k.Low, k.High)
+			n.amount(k.Short)
 			n.count(k.Cases)
 		}
 		for _, tooth := range x.Teeth {
 			of("tooth " + name + " " + tooth.Tooth.String()).ratio(tooth.Value)
 			of("tooth " + name + " " + tooth.Tooth.String())[tooth.Tooth.In(r.Provenance.Settings.Notation)] = true
 		}
+	}
+	for _, x := range r.Front.Changes.Rows {
+		n := of("change direction " + x.By.Direction.String() + " " + string(x.By.Course))
+		n.ratio(x.Before, x.Now, x.Change, x.ChangeLow, x.ChangeHigh)
+		n.count(x.CasesBefore, x.CasesNow)
 	}
 	for i, x := range r.Front.Recorded {
 		of(fmt.Sprintf("recorded-%d", i)).count(x.Recorded, x.Total)
@@ -135,6 +142,7 @@ func accountOf(t *testing.T, r *results.Results) account {
 		}
 		a.data[key], a.data[fmt.Sprintf("left %d", x.Step)] = within(t, x), within(t, x.Left)
 	}
+	a.figures["changes"] = within(t, r.Front.Changes.Now)
 	a.figures["flow-short"] = within(t, r.Front.Flow)
 	a.figures["refined"] = within(t, r.Refinements.Distribution)
 	a.figures["refinements"], a.figures["followup-curve"] = within(t, r.Refinements), within(t, r.FollowUp.At)

@@ -128,8 +128,10 @@ func TestInventedNumbersAreFound(t *testing.T) {
 
 	// A value of the results that is another by a point is found in what is drawn of it.
 	for name, change := range map[string]func(*results.Results){
-		"dots": func(r *results.Results) { r.Front.Dots.Groups[0].Rows[0].Software += 0.02 },
-		"kind": func(r *results.Results) { r.Front.Arches.Axes[0].Kinds[0].Value += 0.02 },
+		"dots":   func(r *results.Results) { r.Front.Dots.Groups[0].Rows[0].Software += 0.02 },
+		"kind":   func(r *results.Results) { r.Front.Arches.Axes[0].Kinds[0].Value += 0.02 },
+		"limits": func(r *results.Results) { r.Front.Arches.Axes[0].Kinds[0].High += 0.02 },
+		"short":  func(r *results.Results) { r.Front.Arches.Axes[0].Kinds[0].Short += 3 },
 		"tooth": func(r *results.Results) {
 			axes := r.Front.Arches.Axes
 			axes[len(axes)-1].Teeth[3].Value += 0.02 // of a figure with a number in each tooth

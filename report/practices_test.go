@@ -74,13 +74,14 @@ func inventedPractices(t *testing.T) []invented {
 			oneOperator(ds)
 		}},
 		{name: "no outcomes", cases: 40, seed: 22, spoil: noOutcomes},
+		{name: "a quarter", cases: 160, seed: 1, set: func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 7) }},
 		{name: "shared", cases: 60, seed: 6, set: func(s *results.Settings) { s.Shared = true }},
 	}
 	if testing.Short() {
 		return out[:2]
 	}
 	if os.Getenv("SHORTFALL_PRACTICES") == "" {
-		t.Log("ten practices; SHORTFALL_PRACTICES=1 lays out all forty")
+		t.Log("eleven practices; SHORTFALL_PRACTICES=1 lays out all forty")
 		return out
 	}
 	out = append(out, invented{name: "400 cases", cases: 400, seed: 7},

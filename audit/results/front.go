@@ -161,14 +161,19 @@ type FrontArch struct {
 
 // FrontKind is the expression of all teeth of one kind: in one jaw, or in both.
 type FrontKind struct {
-	Class  casebook.ToothClass `json:"tooth_class"`
-	Arch   casebook.Arch       `json:"arch,omitzero"`
-	Value  Number              `json:"value"` // null where too few to show
-	Cases  int                 `json:"cases,omitempty"`
-	Few    bool                `json:"few,omitempty"`
-	Meant  bool                `json:"meant,omitempty"` // by the title
-	Lower  bool                `json:"lower,omitempty"` // as low as what the title names, and not named
-	Ranked bool                `json:"ranked,omitempty"`
+	Class casebook.ToothClass `json:"tooth_class"`
+	Arch  casebook.Arch       `json:"arch,omitzero"`
+	Value Number              `json:"value"` // null where too few to show
+	Cases int                 `json:"cases,omitempty"`
+	Few   bool                `json:"few,omitempty"`
+	Meant bool                `json:"meant,omitempty"` // by the title
+	Lower bool                `json:"lower,omitempty"` // as low as what the title names, and not named
+	// Near: its interval reaches what the title names; it may be as low.
+	Near   bool   `json:"near,omitempty"`
+	Low    Number `json:"low,omitzero"` // of its interval; not estimable where it has none
+	High   Number `json:"high,omitzero"`
+	Short  Number `json:"short,omitzero"` // planned less achieved on average, in the unit of the axis
+	Ranked bool   `json:"ranked,omitempty"`
 }
 
 // OfKind is the cell of the grid whose number is that of a kind of the arch.
@@ -220,6 +225,8 @@ type FrontTooth struct {
 	Meant  bool `json:"meant,omitempty"` // by the title
 	// Lower: no more was achieved than of the highest that the title names, and it is not named.
 	Lower bool `json:"lower,omitempty"`
+	// Near: the interval of its kind reaches what the title names.
+	Near bool `json:"near,omitempty"`
 }
 
 // FrontFlow is the flow in a few steps.

@@ -151,11 +151,7 @@ const onPageOne = 2
 // tooth of which least was achieved. What is drawn is what the title ranks: kinds of
 // tooth with an interval.
 func (t *teller) firstArches() (out []results.FrontArch, drawn []*results.Cell) {
-	kinds := t.firstKinds()
-	if len(kinds) == 0 {
-		kinds = t.leastOf()
-	}
-	for _, c := range kinds {
+	for _, c := range t.firstKinds() {
 		arch := t.directionArch(c)
 		if len(out) < onPageOne && slices.ContainsFunc(arch.Teeth, func(f results.FrontTooth) bool { return f.Value.OK() }) {
 			out, drawn = append(out, arch), append(drawn, c)
@@ -165,7 +161,7 @@ func (t *teller) firstArches() (out []results.FrontArch, drawn []*results.Cell) 
 }
 
 // leastOf are the whole directions with enough cases to be shown, the least achieved
-// first: where no kind of movement has an interval, this is what was seen.
+// first, as they stand in the figure above.
 func (t *teller) leastOf() (out []*results.Cell) {
 	for _, d := range casebook.Directions() {
 		if c, ok := t.cells[wholeDirection(d)]; ok && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases {
@@ -176,9 +172,19 @@ func (t *teller) leastOf() (out []*results.Cell) {
 	return out
 }
 
-// firstKinds are the kinds of movement for whose directions page one has an arch.
+// firstKinds are the kinds of movement for whose directions page one has an arch: those
+// that the title names, then the directions of which least was achieved over all teeth,
+// each by the lowest of its kinds of tooth that can be ranked.
 func (t *teller) firstKinds() (out []*results.Cell) {
-	for _, c := range slices.Concat(t.worst(), t.kinds()) {
+	rest := t.leastOf()
+	for i, whole := range rest {
+		for _, k := range t.kinds() {
+			if t.namesKinds() && rest[i] == whole && k.By.Direction == whole.By.Direction {
+				rest[i] = k
+			}
+		}
+	}
+	for _, c := range slices.Concat(t.worst(), rest) {
 		drawn := slices.ContainsFunc(out, func(x *results.Cell) bool { return x.By.Direction == c.By.Direction })
 		if len(out) < onPageOne && !drawn {
 			out = append(out, c)
@@ -213,7 +219,7 @@ func (t *teller) directionArch(kind *results.Cell) results.FrontArch {
 
 // kindOf is one kind of tooth as it is drawn.
 func (t *teller) kindOf(c *results.Cell, ranked bool) results.FrontKind {
-	k := results.FrontKind{Class: c.By.ToothClass, Arch: c.By.Arch, Value: nan}
+	k := results.FrontKind{Class: c.By.ToothClass, Arch: c.By.Arch, Value: nan, Low: nan, High: nan, Short: nan}
 	k.Ranked = !c.Suppressed && c.High.OK()
 	shown := k.Ranked || !ranked && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases
 	if !shown {
@@ -221,9 +227,14 @@ func (t *teller) kindOf(c *results.Cell, ranked bool) results.FrontKind {
 		return k
 	}
 	k.Value, k.Cases = c.Estimate, c.Cases
+	if k.Ranked {
+		k.Low, k.High = c.Low, c.High
+	}
 	if w := t.worst(); ranked {
+		k.Short = c.MeanShortfall
 		k.Meant = slices.Contains(w, c)
 		k.Lower = !k.Meant && t.asLow(c, w[len(w)-1])
+		k.Near = !k.Meant && !k.Lower && c.Low <= w[len(w)-1].Estimate
 	}
 	return k
 }
@@ -254,7 +265,7 @@ func (t *teller) teethOfKinds(arch *results.FrontArch, planned func(casebook.Too
 		f := results.FrontTooth{Tooth: tooth, Value: nan, Raw: nan}
 		for _, k := range arch.Kinds {
 			if k.Class == tooth.Class() && (k.Arch == casebook.NoArch || k.Arch == tooth.Arch()) && planned(tooth) {
-				f.Few, f.OfKind, f.Cases, f.Value, f.Meant, f.Lower = k.Few, !k.Few, k.Cases, k.Value, k.Meant, k.Lower
+				f.Few, f.OfKind, f.Cases, f.Value, f.Meant, f.Lower, f.Near = k.Few, !k.Few, k.Cases, k.Value, k.Meant, k.Lower, k.Near
 			}
 		}
 		arch.Teeth = append(arch.Teeth, f)
@@ -291,17 +302,29 @@ func (t *teller) allWhole(kinds []*results.Cell) bool {
 
 // firstSub says what a number and a shade of the arches of page one are.
 func (t *teller) firstSub(first []results.FrontArch) string {
-	const sub = "Achieved, % of planned, first set; joined: one value per kind, both jaws"
 	if !t.namesKinds() {
-		return sub + "; differences may be chance"
+		return "Achieved, % of planned, first set; joined: one value per kind, both jaws; differences may be chance"
 	}
+	sub := "First set, one value per kind of tooth: achieved, % of planned (" + t.ci() + "), and short on average"
 	if why := t.notNamed(first); why != "" {
 		return sub + "; dashed: as low, but " + why
 	}
 	if len(first) == onPageOne && meant(first[0]) && !meant(first[1]) {
-		return sub + "; " + first[1].Name + ": the next lowest"
+		return sub + "; " + first[1].Name + ": " + t.beside(first[1].Direction)
 	}
 	return sub
+}
+
+// beside says of a direction that is drawn and not named what it is.
+func (t *teller) beside(d casebook.Direction) string {
+	whole := t.cells[wholeDirection(d)]
+	if named := t.cells[wholeDirection(t.worst()[0].By.Direction)]; named == nil || whole.Estimate > named.Estimate {
+		return "the next lowest over all teeth"
+	}
+	if float64(whole.MeanShortfall) <= t.s.Tolerance(whole.Unit) {
+		return "as low over all teeth, short by less than the tolerance"
+	}
+	return "as low over all teeth, no kind clearly so"
 }
 
 // meant reports an arch with a tooth that the title names.
@@ -389,6 +412,14 @@ func (t *teller) shortTitle() string {
 // kindsOf words cells as "intrusion of molars"; one direction is named once, and both
 // directions of one axis and class are the axis.
 func (t *teller) kindsOf(cells []*results.Cell) (out []string) {
+	first := map[casebook.Direction]int{}
+	for i, c := range cells {
+		if _, ok := first[c.By.Direction]; !ok {
+			first[c.By.Direction] = i
+		}
+	}
+	cells = slices.Clone(cells)
+	slices.SortStableFunc(cells, func(a, b *results.Cell) int { return cmp.Compare(first[a.By.Direction], first[b.By.Direction]) })
 	for i, c := range cells {
 		name := t.noun(c.By.Direction)
 		if c.By.ToothClass == casebook.NoClass {

@@ -236,7 +236,8 @@ func TestTeethThatAreAlikeHaveOneNumber(t *testing.T) {
 	assert.False(t, apart.Teeth[0].Alike)
 }
 
-// Of kinds that are alike the heading names kinds: the direction of a low one may be high.
+// Where kinds are alike, the directions are drawn of which least was achieved over all
+// teeth, as they stand in the figure above.
 func TestTheLowestAreNamedWithTheirTeeth(t *testing.T) {
 	r := base()
 	judge(r, results.NotComparable, none, casebook.Directions()...)
@@ -245,5 +246,21 @@ func TestTheLowestAreNamedWithTheirTeeth(t *testing.T) {
 	}
 	inTheMouth(r)
 	Tell(r)
-	assert.Equal(t, "In the mouth: buccal torque of incisors and extrusion, the lowest though not clearly so", strings.ReplaceAll(r.Front.Arches.Title, "\u00a0", " "))
+	assert.Equal(t, "In the mouth: extrusion and intrusion, the lowest though not clearly so", strings.ReplaceAll(r.Front.Arches.Title, "\u00a0", " "))
+}
+
+// What the interval of a kind reaches is said to be perhaps as low; what lies above is not.
+func TestKindsThatMayBeAsLow(t *testing.T) {
+	r := base()
+	fellShort(r, casebook.MesialOut, casebook.Premolar, 0.32)
+	fellShort(r, casebook.MesialOut, casebook.Canine, 0.40)
+	fellShort(r, casebook.MesialOut, casebook.Incisor, 0.60)
+	near, above := &r.Expression[len(r.Expression)-2], &r.Expression[len(r.Expression)-1]
+	near.Low, near.High = 0.32, 0.48
+	above.Low, above.High = 0.33, 0.87
+	inTheMouth(r)
+	Tell(r)
+	for _, k := range r.Front.Arches.Axes[0].Kinds {
+		assert.Equal(t, k.Class == casebook.Canine, k.Near, k.Class)
+	}
 }

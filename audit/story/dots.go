@@ -150,9 +150,9 @@ func (t *teller) missed() string {
 	least, most := wording.Whole(results.Number(slices.Min(ds))), wording.Whole(results.Number(slices.Max(ds)))
 	points := least + " points"
 	if least == most {
-		return "Two in ten such audits would miss a true difference of " + points + "; a smaller one is missed more often."
+		return "A true difference of " + points + " would go unseen in two of ten such audits, a smaller one more often."
 	}
-	return "Two in ten such audits would miss a true difference of " + points + " in the surest direction, of " + most + " in the least sure; a smaller one is missed more often."
+	return "Only large differences would be seen: one of " + points + " in eight of ten such audits, in the least sure direction one of " + most + "."
 }
 
 // byDirection is added to a span.

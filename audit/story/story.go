@@ -138,13 +138,13 @@ func (t *teller) quarter() string {
 	}
 	both := ""
 	if n := q.SharedCases; n > 0 { // courses of one case may end in either
-		both = ", " + wording.Count(n) + " of them in both"
+		both = ", " + wording.Count(n) + " in both"
 	}
-	out := fmt.Sprintf(" %s (%s) against all before (%s%s): ", now, wording.Of(q.Now.Cases, "case"), wording.Of(q.Before.Cases, "case"), both)
+	out := fmt.Sprintf(" %s (%s) against all before (%s%s): ", now, wording.Of(q.Now.Cases, "case"), wording.Count(q.Before.Cases), both)
 	if title := t.changes().Title; title != "" {
 		out += lowerFirst(title) + "; "
 	}
-	return out + "the figures here hold both."
+	return out + "figures here hold both."
 }
 
 // ci is the name of the interval, "95 % CI".
@@ -286,7 +286,10 @@ func (t *teller) leavesOpen() string {
 	if len(t.clear) > 0 {
 		out = t.sizes()
 	}
-	if len(parts) > 0 {
+	switch others := len(t.open) + len(t.unsettled) + len(t.lone) + len(t.apart); {
+	case len(t.clear) > 0 && len(parts) > 2: // the figure below has them in these groups
+		out += " In the other " + directionsCount(others) + " no difference is clear, or the styles cannot be compared."
+	case len(parts) > 0:
 		out += " " + wording.Capital(joined(parts)) + "."
 	}
 	if len(t.clear) == 0 {

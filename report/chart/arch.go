@@ -14,6 +14,7 @@ type ArchTooth struct {
 	Few       bool    // too few to show: hatched and empty
 	Strong    bool    // meant by the title
 	Lower     bool    // as low as what the title means
+	Near      bool    // may be as low
 	Joined    string  // teeth beside each other with the same are one block: they share one value
 	Notes     []int
 }
@@ -88,17 +89,19 @@ var (
 
 // Fills where the title names teeth: what is named is darker than all else, whatever it
 // came to.
-var namedFill, otherFill = Colour{0x2B, 0x2B, 0x2B}, Colour{0xDC, 0xDC, 0xDC}
+var namedFill, nearFill, otherFill = Colour{0x2B, 0x2B, 0x2B}, Colour{0x96, 0x96, 0x96}, Colour{0xE4, 0xE4, 0xE4}
 
 // fill of a tooth that has a value; nil leaves it empty.
-func (as Arches) fill(strong, lower bool, v float64) *Colour {
-	c := stepOf(v)
+func (as Arches) fill(t ArchTooth) *Colour {
+	c := stepOf(t.Value)
 	switch {
 	case !as.Named:
-	case strong:
+	case t.Strong:
 		c = namedFill
-	case lower:
+	case t.Lower:
 		return nil
+	case t.Near:
+		c = nearFill
 	default:
 		c = otherFill
 	}
@@ -155,10 +158,13 @@ func keyTooth(fill *Colour, p Pen) func(*Figure, Box) {
 func (as Arches) keys() (out []archKey) {
 	shown := func(t ArchTooth) bool { return !t.Few && !t.none() }
 	if as.Named {
-		dark, pale := namedFill, otherFill
+		dark, grey, pale := namedFill, nearFill, otherFill
 		out = append(out, archKey{"named above", keyTooth(&dark, stepPen)})
-		if as.any(func(t ArchTooth) bool { return shown(t) && !t.Strong && !t.Lower }) {
-			out = append(out, archKey{"other teeth", keyTooth(&pale, stepPen)})
+		if as.any(func(t ArchTooth) bool { return shown(t) && t.Near }) {
+			out = append(out, archKey{"may be as low", keyTooth(&grey, stepPen)})
+		}
+		if as.any(func(t ArchTooth) bool { return shown(t) && !t.Strong && !t.Lower && !t.Near }) {
+			out = append(out, archKey{"more achieved", keyTooth(&pale, stepPen)})
 		}
 	}
 	for _, s := range archSteps {
@@ -229,7 +235,7 @@ func isThird(i int) bool { return i%16 == 0 || i%16 == 15 }
 func (as Arches) deep() float64 {
 	deep, least := 0.70, 0.56
 	if as.Flat {
-		deep, least = 0.58, 0.42
+		deep, least = 0.58, 0.33
 	}
 	return math.Max(deep-0.06*float64(as.low), least)
 }
@@ -252,19 +258,27 @@ func (a Arch) draw(w float64, third bool, deep float64, fill filler) *Figure {
 	}
 	middle := func(f *Figure) {
 		f.text(w/2, mid, a.Title, Middle, true)
-		f.ink(w/2, mid+RowHeight-0.4, a.Under, Middle, false, Muted)
+		if a.measured() { // it heads the list
+			f.sized(measuresFrom(w/2), mid+measuresDown+2.4, a.Under, Start, false, Muted, measurePt)
+		} else {
+			f.ink(w/2, mid+RowHeight-0.4, a.Under, Middle, false, Muted)
+		}
 	}
 	if a.ID == "" {
 		middle(f)
 	} else {
 		f.key(a.ID, a.Title+": "+a.Under, middle)
 	}
-	a.list(f, w/2, mid+RowHeight+0.4, fill)
+	if a.measured() {
+		a.measures(f, w/2, mid+measuresDown, fill)
+	} else {
+		a.list(f, w/2, mid+RowHeight+0.4, fill)
+	}
 	return f
 }
 
 // filler gives the fill of a tooth or of a kind.
-type filler func(strong, lower bool, v float64) *Colour
+type filler func(ArchTooth) *Colour
 
 // jaw sets sixteen teeth along half an ellipse about c, from the patient's
 // right to the left, each as wide as its crown is relative to the others.
@@ -358,9 +372,9 @@ func looks(t ArchTooth, fill filler) (*Colour, Pen) {
 	case t.none():
 		return nil, nonePen
 	case t.Lower:
-		return fill(t.Strong, t.Lower, t.Value), lowerPen
+		return fill(t), lowerPen
 	}
-	return fill(t.Strong, t.Lower, t.Value), stepPen
+	return fill(t), stepPen
 }
 
 // archTooth draws a tooth about p whose row runs along (tx, ty), w mm wide.

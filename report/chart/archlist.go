@@ -11,6 +11,9 @@ type KindValue struct {
 	ID, Title   string // stable, "kind rotation molar"; in words
 	Value       float64
 	Text, Cases string
+	Limits      string // of its interval, "(28 to 38)"
+	Short       string // how much is missing, "9°"
+	Near        bool   // may be as low as what the title means
 	Few         bool
 	Strong      bool // meant by the title
 	Lower       bool // as low as what the title means
@@ -26,6 +29,9 @@ const (
 
 func (a Arch) listHeight() float64 {
 	n := len(a.Kinds)
+	if a.measured() {
+		return float64(n+1)*measureRow + 1
+	}
 	if a.headed() {
 		n++
 	}
@@ -71,9 +77,61 @@ func (a Arch) list(f *Figure, x, y float64, fill filler) {
 	}
 }
 
+// measured is true of a list of one value a kind with its limits and what is missing.
+func (a Arch) measured() bool {
+	for _, k := range a.Kinds {
+		if len(k.Values) != 1 {
+			return false
+		}
+		if k.Values[0].Limits != "" {
+			return true
+		}
+	}
+	return false
+}
+
+const (
+	measurePt     = 7.4
+	measureRow    = 2.95
+	measureName   = 14.5 // room for a name
+	measureValue  = 4.5
+	measureLimits = 15.0
+	measureShort  = 9.5
+	measuresDown  = 1.3 // from the line of the title
+)
+
+// measuresFrom is where the names of the list about x begin.
+func measuresFrom(x float64) float64 {
+	return x - (measureName+measureValue+measureLimits+measureShort-listKey-1)/2
+}
+
+// measures writes under the number of all teeth for each kind the value, its limits, and how much is missing.
+func (a Arch) measures(f *Figure, x, y float64, fill filler) {
+	left := measuresFrom(x)
+	value := left + measureName + measureValue
+	short := value + measureLimits + measureShort
+	f.sized(short, y+2.4, "short", End, false, Muted, measurePt)
+	y += measureRow
+	for _, k := range a.Kinds {
+		v := k.Values[0]
+		f.maybeKey(v.ID, v.Title, func(f *Figure) {
+			ink := Muted
+			if v.Strong {
+				ink = Ink
+			}
+			f.listBlock(v, left-listKey-1, y, fill)
+			f.sized(left, y+2.4, k.Name, Start, v.Strong, ink, measurePt)
+			f.sized(value, y+2.4, v.Text, End, v.Strong, ink, measurePt)
+			f.sized(value+1, y+2.4, v.Limits, Start, false, ink, measurePt)
+			f.sized(short, y+2.4, v.Short, End, v.Strong, ink, measurePt)
+		})
+		y += measureRow
+	}
+}
+
 // listBlock ties a line of the list to the teeth that are drawn alike.
 func (f *Figure) listBlock(v KindValue, x, y float64, fill filler) {
-	colour, line := looks(ArchTooth{Value: v.Value, Few: v.Few, Strong: v.Strong, Lower: v.Lower}, fill)
+	colour, line := looks(ArchTooth{Value: v.Value, Few: v.Few, Strong: v.Strong, Lower: v.Lower, Near: v.Near}, fill)
 	b := Box{x, y + 0.3, listKey, listKey}
 	f.add(Rect{b, 0.4, colour, line})
 	if v.Few {

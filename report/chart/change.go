@@ -53,7 +53,7 @@ func (c Change) Draw(w float64) *Figure {
 	x := changeX + 2 + f.ink(changeX+2, 3.2, c.Earlier, Start, false, Muted) + 3.5
 	f.interval(a, 2.2, a.back(x+2.5), a.back(x), a.back(x+5), nowPen)
 	Diamond.drawIn(f, x+2.5, 2.2, Ink)
-	f.ink(x+6.5, 3.2, c.Then+", "+c.Interval, Start, false, Ink)
+	f.ink(x+6.5, 3.2, c.Then, Start, false, Ink)
 	y := RowHeight + 0.3
 	bottom := y + float64(len(c.Rows))*c.rowHeight()
 	for v := 0.0; v <= a.hi+1e-9; v += 0.25 {

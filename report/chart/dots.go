@@ -65,7 +65,7 @@ func (d Dots) step() float64 {
 }
 
 // head is the height of the head of a group.
-func (d Dots) head() float64 { return math.Max(RowHeight+0.4-0.17*float64(d.low), 3.9) }
+func (d Dots) head() float64 { return math.Max(RowHeight+0.4-0.2*float64(d.low), 3.6) }
 
 // Parts counts the rows.
 func (d Dots) Parts() int {
@@ -79,7 +79,7 @@ func (d Dots) Parts() int {
 // Tight lowers the rows and the heads of groups.
 func (d Dots) Tight(level int) Drawing {
 	d.low += level
-	d.RowHeight = math.Max(d.step()-0.35*float64(level), 3.55)
+	d.RowHeight = math.Max(d.step()-0.35*float64(level), 3.4)
 	return d
 }
 
@@ -112,7 +112,7 @@ func (d Dots) Draw(w float64) *Figure {
 	for i, g := range d.Groups {
 		if g.Title != "" {
 			if i > 0 {
-				y += math.Max(1.6-0.15*float64(d.low), 0.8)
+				y += math.Max(1.6-0.2*float64(d.low), 0.5)
 			}
 			f.ink(0, y+3.4, fitText(g.Title, w, false), Start, false, Muted)
 			y += d.head()

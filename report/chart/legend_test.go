@@ -55,16 +55,19 @@ func TestNamesOfTheStylesKeepTheirOrder(t *testing.T) {
 // is as low and not named has no fill, and the legend has those looks and no scale.
 func TestWhatIsNamedIsTheDarkest(t *testing.T) {
 	as := Arches{Across: 2, Side: true, Flat: true, Named: true, Arches: []Arch{kindsOf("a", false)}}
-	assert.Nil(t, as.fill(false, true, 0.1))
-	named := as.fill(true, false, 0.9)
+	assert.Nil(t, as.fill(ArchTooth{Lower: true, Value: 0.1}))
+	named := as.fill(ArchTooth{Strong: true, Value: 0.9})
 	for _, v := range []float64{-0.2, 0.1, 0.4, 0.6, 1.2} {
-		other := as.fill(false, false, v)
+		other := as.fill(ArchTooth{Value: v})
 		assert.GreaterOrEqual(t, Contrast(*named, *other), 7.0)
 		assert.Greater(t, other.luminance(), named.luminance())
-		assert.Equal(t, other, as.fill(false, false, 0.5), "all alike")
+		assert.Equal(t, other, as.fill(ArchTooth{Value: 0.5}), "all alike")
+		near := as.fill(ArchTooth{Near: true, Value: v})
+		assert.Greater(t, other.luminance(), near.luminance())
+		assert.Greater(t, near.luminance(), named.luminance(), "what may be as low stands between")
 	}
 	drawn := svg(t, as.Draw(174))
-	for _, words := range []string{"named above", "other teeth", "low, not named", "too few to show", "none planned"} {
+	for _, words := range []string{"named above", "more achieved", "low, not named", "too few to show", "none planned"} {
 		assert.Contains(t, drawn, ">"+words+"<")
 	}
 	assert.NotContains(t, drawn, "under 35")

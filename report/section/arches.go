@@ -123,11 +123,15 @@ func (m *maker) archKinds(x *results.FrontArch) (out []chart.ArchKind, heads []s
 }
 
 func (m *maker) kindValue(x *results.FrontArch, k *results.FrontKind) chart.KindValue {
-	v := chart.KindValue{ID: x.KindKey(k), Value: room.Number(k.Value), Few: k.Few, Strong: k.Meant, Lower: k.Lower, Text: "too few"}
+	v := chart.KindValue{ID: x.KindKey(k), Value: room.Number(k.Value), Few: k.Few, Strong: k.Meant, Lower: k.Lower, Near: k.Near, Text: "too few"}
 	v.Title = kindName(k) + ": too few cases to show"
 	if !k.Few {
 		v.Text, v.Cases = wording.Percent(k.Value), wording.Count(k.Cases)
 		v.Title = fmt.Sprintf("%s, %s: %s of the plan, %s", kindName(k), strings.ToLower(x.Name), v.Text, wording.Of(k.Cases, "case"))
+		if k.Low < k.High && k.Short.OK() && k.Arch == casebook.NoArch { // results of older versions have none
+			v.Text = wording.Whole(k.Value)
+			v.Limits, v.Short = "("+wording.Limits(k.Low, k.High)+")", wording.Fine(k.Short, x.Axis.Unit())
+		}
 	}
 	return v
 }
@@ -166,7 +170,7 @@ func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label strin
 	if x.Direction != casebook.NoDirection {
 		of = x.Direction.String()
 	}
-	out := chart.ArchTooth{ID: "tooth " + of + " " + t.Tooth.String(), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant, Lower: t.Lower}
+	out := chart.ArchTooth{ID: "tooth " + of + " " + t.Tooth.String(), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant, Lower: t.Lower, Near: t.Near}
 	switch {
 	case t.Few:
 		out.Title = fmt.Sprintf("tooth %s: too few cases to show", label)
