@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -178,8 +179,15 @@ func TestExportReadsBack(t *testing.T) {
 	workplace(t)
 	write(t, "a.csv", clinicFile("A", 5, 5))
 	write(t, "b.csv", clinicFile("B", 5, 21))
+	rotations := ""
+	for i := range 13 {
+		rotations += fmt.Sprintf("S%d,1,43,rotation,10,8,none\n", i+1)
+	}
+	const head = "patient,course,tooth,movement,planned,achieved,attachment\n"
+	write(t, "sizes.csv", head+rotations)
+	write(t, "some.csv", head+"S0,1,43,vertical,-1,-0.8,none\n"+rotations) // sizes along one axis, signs along the other
 	exported := 0
-	sets := [][]string{{"a.csv", "b.csv"}, {"small.xlsx"}, {"dirty.csv"}}
+	sets := [][]string{{"a.csv", "b.csv"}, {"small.xlsx"}, {"dirty.csv"}, {"sizes.csv", "--answer", "signs=sizes"}, {"some.csv", "--answer", "sizes=sizes", "--answer", "positive=usual"}}
 	for i, f := range fixtures {
 		if os.Getenv("SHORTFALL_LONG") != "" || i%8 == 0 {
 			sets = append(sets, []string{f})

@@ -122,9 +122,14 @@ func courseValue(c casebook.Course, f columns.Field) any {
 	panic(unknown(f))
 }
 
+// noDirection stands for the direction of a size: a blank would be asked about.
+const noDirection = "not recorded"
+
 // movementValue is that of a movement in a workbook so described.
 func (meta Meta) movementValue(m casebook.Movement, f columns.Field) any {
 	switch {
+	case f == columns.Direction && m.SizeOnly && meta.Export:
+		return noDirection
 	case f == columns.Direction && m.SizeOnly:
 		return nil
 	case f == columns.Direction:
