@@ -170,9 +170,9 @@ type FrontKind struct {
 	Lower bool                `json:"lower,omitempty"` // as low as what the title names, and not named
 	// Near: its interval reaches what the title names; it may be as low.
 	Near   bool   `json:"near,omitempty"`
-	Low    Number `json:"low,omitzero"` // of its interval; not estimable where it has none
-	High   Number `json:"high,omitzero"`
-	Short  Number `json:"short,omitzero"` // planned less achieved on average, in the unit of the axis
+	Low    Number `json:"low"` // of its interval; null where it has none
+	High   Number `json:"high"`
+	Short  Number `json:"short"` // planned less achieved on average, in the unit of the axis
 	Ranked bool   `json:"ranked,omitempty"`
 }
 

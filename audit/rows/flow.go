@@ -41,7 +41,7 @@ var departures = []struct {
 	{NothingPlanned, "With numbers that can be read", "not-planned", "Nothing was planned along this axis (see unplanned movement)"},
 	{BelowSmallest, "Planned", "below-smallest-plan", "Plan below the smallest meaningful amount"},
 	{PercentageOnly, "Planned, of meaningful size", "percentage-only", "Only a percentage computed by the practice, no measured outcome"},
-	{CutShort, "Planned, outcome recorded in some form", "course-cut-short", "Course cut short: its plan was never tried in full"},
+	{CutShort, "Planned, not as a percentage alone", "course-cut-short", "Course cut short: its plan was never tried in full"},
 	{Unmeasured, "Planned, course used in full or use not recorded", "outcome-missing", "Outcome not measured"},
 }
 

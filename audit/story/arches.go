@@ -234,7 +234,7 @@ func (t *teller) kindOf(c *results.Cell, ranked bool) results.FrontKind {
 		k.Short = c.MeanShortfall
 		k.Meant = slices.Contains(w, c)
 		k.Lower = !k.Meant && t.asLow(c, w[len(w)-1])
-		k.Near = !k.Meant && !k.Lower && c.Low <= w[len(w)-1].Estimate
+		k.Near = !k.Meant && !k.Lower && (c.Low <= w[len(w)-1].Estimate || wording.Whole(c.Low) == wording.Whole(w[len(w)-1].Estimate)) // as printed
 	}
 	return k
 }
@@ -396,7 +396,7 @@ func (t *teller) shortTitle() string {
 	low := t.lowest()
 	switch w := t.worst(); {
 	case len(w) > 0 && len(t.told()) > 0:
-		return "Fell short most, by more than " + t.tolerance() + " on average: " + joined(t.kindsOf(w))
+		return "Least of the plan achieved, and short by more than " + t.tolerance() + " on average: " + joined(t.kindsOf(w))
 	case len(w) > 0:
 		return "Plans fell short most in " + joined(t.kindsOf(w))
 	case t.alike() != "":

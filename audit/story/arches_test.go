@@ -114,7 +114,7 @@ func TestNothingLowerThanTheTitleIsDrawn(t *testing.T) {
 	fellShort(r, casebook.Extrusion, casebook.Molar, 0.3)
 	r.Expression[len(r.Expression)-1].MeanShortfall = 0.2
 	Tell(r)
-	assert.Equal(t, "Fell short most, by more than 0.5\u00a0mm or 2° on average: extrusion of canines", r.Front.Arches.Title)
+	assert.Equal(t, "Least of the plan achieved, and short by more than 0.5\u00a0mm or 2° on average: extrusion of canines", r.Front.Arches.Title)
 	lower := 0
 	for _, f := range r.Front.Arches.Axes[0].Teeth {
 		assert.False(t, f.Meant && f.Lower)

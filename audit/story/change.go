@@ -86,9 +86,9 @@ func (t *teller) changes() (f results.FrontChanges) {
 		f.Below = fmt.Sprintf("Not drawn: %s with fewer than %d cases on one side. ", wording.Of(few, "direction"), t.s.MinIntervalCases)
 	}
 	if later > 0 {
-		f.Below += fmt.Sprintf("Nor %s of later sets, none of them changed. ", wording.Of(later, "direction"))
+		f.Below += fmt.Sprintf("Of later sets %s can be compared; none changed. ", wording.Of(later, "direction"))
 	}
-	f.Below += "A line across the mark of before is within chance; of the others only what survives that all were looked at is called a change."
+	f.Below += "A line across the mark of before is within chance; another is called a change only where it allows for all that were looked at."
 	return f
 }
 

@@ -401,7 +401,7 @@ var leavingWords = map[string]string{
 
 // stepWords fit into a box of the flow.
 var stepWords = map[string]string{
-	"With numbers that can be read": "that can be read", "Planned, outcome recorded in some form": "with an outcome in some form",
+	"With numbers that can be read": "that can be read", "Planned, not as a percentage alone": "planned, large enough for a ratio", "Movements on record": "on record",
 	"Planned, course used in full or use not recorded": "of courses not cut short", "Analysed: planned and outcome measured": "analysed",
 	"Analysed, attachment style recorded": "analysed, style on record", "Analysed, with a software-suggested or clinician-designed attachment": "with an attachment of either style",
 }

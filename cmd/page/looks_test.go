@@ -114,7 +114,7 @@ func TestEveryLinkLeadsSomewhere(t *testing.T) {
 		}
 		require.NotEmpty(t, at, "%s in %v", k, kinds)
 		webtest.Do(t, tab, chromedp.Navigate(w.base+w.root+at))
-		webtest.Wait(t, tab, `document.querySelector("main h1") !== null`)
+		webtest.Wait(t, tab, `document.querySelector("main h1") !== null && document.querySelector("[data-task]") === null`)
 		webtest.Value[bool](t, tab, rest)
 		webtest.Accessible(t, tab, at)
 	}

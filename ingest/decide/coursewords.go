@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"shortfall/ingest/columns"
 	"shortfall/ingest/lexicon"
@@ -28,11 +29,14 @@ func (r *File) askCourseWords() {
 		if col == 0 || t.CourseOpen {
 			continue
 		}
-		parse := r.Plans[t].Course.Parse
+		parse, tooth := r.Plans[t].Course.Parse, t.Find(columns.Tooth)
 		eachRow(t, func(row sheet.Row) {
 			text := strings.TrimSpace(row.At(col).Text)
-			if row.At(col).Kind != sheet.String || text == "" || IsDitto(text) || values.IsMissing(text, r.Missing) {
+			if row.At(col).Kind != sheet.String || utf8.RuneCountInString(text) < 2 || IsDitto(text) || values.IsMissing(text, r.Missing) {
 				return
+			}
+			if tooth > 0 && len(values.Teeth(row.At(tooth).Text)) == 0 {
+				return // of no movement: a mean, a header that is repeated
 			}
 			if _, err := parse(r.Meant(columns.Course, text)); err == nil {
 				return

@@ -353,7 +353,7 @@ func (f *Figure) joined(row []placedTooth, c Point, curve *halfEllipse, fill fil
 
 // strip is the piece of an arch between two shares of its curve, as deep as a tooth.
 func strip(c Point, curve *halfEllipse, from, to float64) []Point {
-	const steps = 8
+	const steps = 64 // a block may be the whole arch
 	var outer, inner []Point
 	for i := range steps + 1 {
 		p, tx, ty := curve.at(from + (to-from)*float64(i)/steps)

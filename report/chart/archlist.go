@@ -96,7 +96,7 @@ const (
 	measureName   = 14.5 // room for a name
 	measureValue  = 4.5
 	measureLimits = 15.0
-	measureShort  = 9.5
+	measureShort  = 11.0
 	measuresDown  = 1.3 // from the line of the title
 )
 
@@ -123,7 +123,7 @@ func (a Arch) measures(f *Figure, x, y float64, fill filler) {
 			f.sized(left, y+2.4, k.Name, Start, v.Strong, ink, measurePt)
 			f.sized(value, y+2.4, v.Text, End, v.Strong, ink, measurePt)
 			f.sized(value+1, y+2.4, v.Limits, Start, false, ink, measurePt)
-			f.sized(short, y+2.4, v.Short, End, v.Strong, ink, measurePt)
+			f.sized(short, y+2.4, v.Short, End, false, Muted, measurePt)
 		})
 		y += measureRow
 	}

@@ -94,7 +94,7 @@ func (c Change) row(f *Figure, a axis, r ChangeRow, y, w float64) {
 	f.line(a.hold(r.Before), mid-beforeHalf, a.hold(r.Before), mid+beforeHalf, beforePen)
 	f.interval(a, mid, r.Now, r.Low, r.High, nowPen)
 	if a.inside(r.Now) {
-		Diamond.drawIn(f, a.at(r.Now), mid, ink)
+		Diamond.drawIn(f, a.at(r.Now), mid, Ink)
 	}
 	f.ink(w-24, base, r.Difference, End, r.Strong, ink)
 	f.ink(w, base, r.Limits, End, false, ink)

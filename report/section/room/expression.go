@@ -86,7 +86,9 @@ func (m *Maker) onlyStyle(c *results.Cell, name *document.Cell) (id string) {
 	}
 	for _, s := range casebook.Styles() {
 		if x, ok := m.ofStyle(c, s); ok && m.sameAsAll(x) {
-			name.Text = "all: " + wording.Style(s)
+			if c.By.ToothClass == casebook.NoClass { // else the row is named after its teeth
+				name.Text = "all: " + wording.Style(s)
+			}
 			return RowID(x.By)
 		}
 	}
