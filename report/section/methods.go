@@ -95,7 +95,7 @@ func Settings(r *results.Results) [][2]string {
 		{"Difference worth knowing, points of expression", wording.Setting(x.Worth())},
 		{"Rows taken as of equal variance", map[bool]string{true: "as they are", false: "times the root of their weight"}[x.CR2Root == results.EqualVariances]},
 		{"Shared outside the practice", map[bool]string{true: "yes", false: "no"}[x.Shared]},
-		{"Alpha, and correction for multiple comparisons", wording.Setting(x.Alpha) + ", " + wording.Correction(x.Multiplicity)},
+		{"Alpha, and correction of the finer comparisons", wording.Setting(x.Alpha) + ", " + wording.Correction(x.Multiplicity)},
 		{"Primary comparison", primary},
 		{"Tooth notation", notationWords(x.Notation)},
 	}
