@@ -93,7 +93,7 @@ var limitations = []string{
 	"Teeth of one mouth lean on each other: what an attachment does to one tooth may show at its neighbours, and a contrast within the mouth then shows too much or too little.",
 	"One number for all teeth is the mean of those compared, weighted by planned amount. Where one tooth class makes all of it, that mean differs too, and telling it is no error in itself; a check makes it rare, not impossible, and the tables give each class.",
 	"Survivorship: cases that were discontinued, switched or transferred often lack an outcome; the case log and the worst and best cases show how much that could matter.",
-	"Measurement: achieved movement depends on the superimposition; its error is in the section on data quality, where movements were measured twice.",
+	"Measurement: achieved movement depends on the superimposition; its error is told under Method error, where movements were measured twice.",
 	"Regression to the mean: what fell short in one course tends to do better in the next, whatever is changed.",
 	"Many comparisons: some of them differ by chance. Read the corrected P and the interval, not the largest difference.",
 }

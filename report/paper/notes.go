@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -85,11 +86,12 @@ func (n *notes) letter(id int) string {
 	return strings.Repeat(s, 1+at/len(alphabet))
 }
 
-// letters of the marks that stand together.
+// letters of the marks that stand together, in the order of the notes.
 func (d *Doc) letters(ids []int) string {
 	d.notes.add(ids)
 	s := ""
-	for _, id := range ids {
+	at := func(id int) int { return slices.Index(d.notes.here, id) }
+	for _, id := range slices.SortedFunc(slices.Values(ids), func(a, b int) int { return cmp.Compare(at(a), at(b)) }) {
 		s += d.notes.letter(id)
 	}
 	return s

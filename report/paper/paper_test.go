@@ -227,3 +227,14 @@ func TestParagraphMovesOnWithItsFootnote(t *testing.T) {
 		}
 	}
 }
+
+// Marks that stand together are in the order of the notes, whatever the order in which a
+// cell has them.
+func TestMarksStandInOrder(t *testing.T) {
+	_, err := Compose(A4, Meta{}, func(d *Doc) {
+		first, second := d.Note("one"), d.Note("two")
+		assert.Equal(t, string(alphabet[:1]), d.letters([]int{first}))
+		assert.Equal(t, string(alphabet[:2]), d.letters([]int{second, first}))
+	})
+	require.NoError(t, err)
+}

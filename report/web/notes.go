@@ -1,7 +1,9 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/report/document"
@@ -36,6 +38,10 @@ func (n *notes) index(text string) int {
 func (p *page) marks(list []document.Note) string {
 	var b strings.Builder
 	for _, x := range list {
+		p.notes.index(x.Text)
+	}
+	inOrder := func(a, b document.Note) int { return cmp.Compare(p.notes.index(a.Text), p.notes.index(b.Text)) }
+	for _, x := range slices.SortedFunc(slices.Values(list), inOrder) {
 		l := typeface.Letter(p.notes.index(x.Text))
 		p.notes.uses[l]++
 		back := ""

@@ -62,8 +62,8 @@ func section(r *results.Results) results.Section {
 	if len(r.Questions.Funnels) > 0 && r.Provenance.Settings.HidesClinicians() {
 		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "Clinicians are left out of a report that leaves the practice, unless their codes are asked for."})
 	}
-	if len(out.Lines)+len(out.Exhibits) > 0 {
-		out.Lines = append([]results.Line{{Text: "Codes only, in no order of merit. The funnel shows how far apart units of that size would lie by chance alone; it is not adjusted for case mix. If a point lies outside, check data and case mix first.", See: []string{"funnel-limits"}}}, out.Lines...)
+	if len(out.Exhibits) > 0 {
+		out.Lines = append([]results.Line{{Text: "Codes only, in no order of merit. The limits are how far apart units of that size would lie by chance alone; they are not adjusted for case mix. Where one lies outside, check data and case mix first.", See: []string{"funnel-limits"}}}, out.Lines...)
 	}
 	return out
 }
