@@ -71,8 +71,10 @@ func (dialect) Field(table, column, object string) string {
 	return fmt.Sprintf("(json_populate_record(NULL::%s, %s::json)).%s", table, object, column)
 }
 
+// WithPractice changes the text of the object, which keeps its names in their order: a
+// quote within a value is escaped, so that what is found is the name.
 func (dialect) WithPractice(object, practice string) string {
-	return fmt.Sprintf("jsonb_set(%s::jsonb, '{practice}', to_jsonb(%s))::text", object, practice)
+	return fmt.Sprintf(`regexp_replace(%s, '"practice" *: *("([^"\\]|\\.)*"|null)', '"practice":' || replace(to_json(%s::text)::text, '\', '\\'))`, object, practice)
 }
 
 // Insert copies the rows (COPY FROM STDIN) into a table beside the one they belong

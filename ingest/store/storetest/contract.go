@@ -29,6 +29,9 @@ type Implementation struct {
 	// Hold, where not nil, keeps others from writing until release is called; they then
 	// wait for a moment only.
 	Hold func(t testing.TB, address string) (release func())
+	// Sweeps: even a write that is refused may sweep away what counts no more, after which
+	// what was kept of the state is computed again.
+	Sweeps bool
 }
 
 // Create makes a database that is closed with the test.

@@ -22,7 +22,8 @@ import (
 )
 
 var contract = storetest.Implementation{
-	Open: func(ctx context.Context, address string) (store.Store, error) { return postgres.Open(ctx, address) },
+	Open:   func(ctx context.Context, address string) (store.Store, error) { return postgres.Open(ctx, address) },
+	Sweeps: true,
 }
 
 func TestMain(m *testing.M) {
