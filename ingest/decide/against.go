@@ -52,24 +52,24 @@ func (r *File) decideForgotten(all amountSigns) {
 		if t.Kind != casebook.MovementKind || r.Plans[t].Achieved != "" || asTemplate(t) {
 			continue
 		}
+		read := r.signedTexts(t)
 		for _, a := range amountsOf(t) {
 			eachRow(t, func(row sheet.Row) {
-				planned, ok := r.signed(row.At(a.planned))
-				got, also := r.signed(row.At(a.achieved))
-				if !ok || !also || a.achieved == 0 || planned.Word != "" || got.Word != "" {
+				planned, got := read(row, a.planned), read(row, a.achieved)
+				if a.achieved == 0 || planned.word || got.word {
 					return
 				}
-				if Forgotten(-planned.Value, -got.Value) {
+				if Forgotten(-planned.value, -got.value) {
 					other++
 				}
-				if !Forgotten(planned.Value, got.Value) {
+				if !Forgotten(planned.value, got.value) {
 					return
 				}
 				if n++; n == 1 {
 					at = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, a.achieved), Column: t.HeaderOf(a.achieved)}
 				}
 				if len(rows) < 3 {
-					rows = append(rows, fmt.Sprintf("row %d: planned %v, achieved %v", row.Number, planned.Value, got.Value))
+					rows = append(rows, fmt.Sprintf("row %d: planned %v, achieved %v", row.Number, planned.value, got.value))
 				}
 			})
 		}

@@ -330,9 +330,18 @@ func (r *File) undirected(t *layout.Table, row sheet.Row) bool {
 // along reports rows of movements along the axes.
 func (r *File) along(axes []casebook.Axis) func(*layout.Table, sheet.Row) bool {
 	return func(t *layout.Table, row sheet.Row) bool {
-		axis, _, err := values.ParseAxis(r.Meant(columns.Axis, strings.TrimSpace(row.At(t.Find(columns.Axis)).Text)))
-		return err == nil && slices.Contains(axes, axis)
+		return slices.Contains(axes, r.axisIn(t, row))
 	}
+}
+
+// axisIn is the axis that the column of movements of a row names; none where it cannot be
+// read.
+func (r *File) axisIn(t *layout.Table, row sheet.Row) casebook.Axis {
+	axis, _, err := values.ParseAxis(r.Meant(columns.Axis, strings.TrimSpace(row.At(t.Find(columns.Axis)).Text)))
+	if err != nil {
+		return casebook.NoAxis
+	}
+	return axis
 }
 
 // amountExamples shows the first planned amounts of rows that a question is about, in

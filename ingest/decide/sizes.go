@@ -63,25 +63,20 @@ func (r *File) askSizes(open map[casebook.Axis]bool, tables []*layout.Table) {
 func (r *File) amountsAlong(tables []*layout.Table) (n map[casebook.Axis]int, negative map[casebook.Axis]bool) {
 	n, negative = map[casebook.Axis]int{}, map[casebook.Axis]bool{}
 	for _, t := range slices.Compact(slices.Clone(tables)) {
-		words := map[string]bool{}
-		of := amountsOf(t)
+		words, read, of := map[string]bool{}, r.signedTexts(t), amountsOf(t)
 		constant, _, _ := values.ParseAxis(t.Constants[columns.Axis])
 		eachRow(t, func(row sheet.Row) {
 			if r.rowDirection(t, row, words) {
 				return
 			}
-			own, _, err := values.ParseAxis(r.Meant(columns.Axis, strings.TrimSpace(row.At(t.Find(columns.Axis)).Text)))
-			if err != nil {
-				own = constant
-			}
+			own := cmp.Or(r.axisIn(t, row), constant)
 			for _, a := range of {
-				axis := cmp.Or(a.axis, own)
-				v, ok := r.signed(row.At(a.planned))
-				if !ok || v.Value == 0 || v.Word != "" || a.directed || axis == casebook.NoAxis {
+				axis, v := cmp.Or(a.axis, own), read(row, a.planned)
+				if v.value == 0 || v.word || a.directed || axis == casebook.NoAxis {
 					continue
 				}
 				n[axis]++
-				if v.Value < 0 {
+				if v.value < 0 {
 					negative[axis] = true
 				}
 			}

@@ -5,6 +5,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
 )
@@ -111,13 +112,22 @@ func (t *Table) StandsForMissing(a values.Amount, col int) bool {
 // sharesAsHigh reports as many cells of 90 to 110 beside 99 in a column as there are of 99.
 func (t *Table) sharesAsHigh(col int) bool {
 	near, codes := 0, 0
+	amounts := memo.ByNumber(func(text string) float64 {
+		a, err := values.ParseAmount(text, 0)
+		if err != nil {
+			return 0
+		}
+		return a.Value
+	})
 	for _, r := range t.Sheet.Rows {
-		a, err := values.ParseAmount(r.At(col).Text, 0)
-		switch {
-		case r.Number < t.Body || err != nil:
-		case a.Value == 99:
+		if r.Number < t.Body {
+			continue
+		}
+		c, n := t.Sheet.At(r, col)
+		switch v := amounts.Get(n, c.Text); {
+		case v == 99:
 			codes++
-		case a.Value >= 90 && a.Value <= 110:
+		case v >= 90 && v <= 110:
 			near++
 		}
 	}
