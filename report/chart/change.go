@@ -56,14 +56,7 @@ func (c Change) Draw(w float64) *Figure {
 	f.ink(x+6.5, 3.2, c.Then, Start, false, Ink)
 	y := RowHeight + 0.3
 	bottom := y + float64(len(c.Rows))*c.rowHeight()
-	for v := 0.0; v <= a.hi+1e-9; v += 0.25 {
-		p := gridPen
-		if v == 0 || v == 1 {
-			p = axisPen
-		}
-		f.line(a.at(v), y-0.4, a.at(v), bottom, p)
-		f.ink(a.at(v), bottom+3.6, percentLabel(v), Middle, false, Muted)
-	}
+	f.shares(a, y-0.4, bottom)
 	f.ink(0, bottom+3.6, "achieved, % of planned", Start, false, Muted)
 	for _, r := range c.Rows {
 		f.key(r.ID, r.Title, func(f *Figure) { c.row(f, a, r, y, w) })

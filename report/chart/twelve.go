@@ -67,14 +67,7 @@ func (t Twelve) Draw(w float64) *Figure {
 	head(twelveNEnd, "cases /", "movements")
 	y := 2*RowHeight + 0.3
 	bottom := y + float64(len(t.Rows))*t.rowHeight()
-	for _, v := range t.ticks() {
-		p := gridPen
-		if v == 0 || v == 1 {
-			p = axisPen
-		}
-		f.line(a.at(v), y-0.6, a.at(v), bottom, p)
-		f.ink(a.at(v), bottom+3.6, percentLabel(v), Middle, false, Muted)
-	}
+	f.shares(a, y-0.6, bottom)
 	for _, r := range t.Rows {
 		f.key(r.ID, r.Title, func(f *Figure) { t.row(f, a, r, y, w) })
 		y += t.rowHeight()
@@ -119,9 +112,14 @@ func (t Twelve) high() float64 {
 	return 1
 }
 
-func (t Twelve) ticks() (out []float64) {
-	for v := t.from(); v <= t.high()+1e-9; v += 0.25 {
-		out = append(out, v)
+// shares draws the lines of every quarter of the plan, with their labels below.
+func (f *Figure) shares(a axis, top, bottom float64) {
+	for v := a.lo; v <= a.hi+1e-9; v += 0.25 {
+		p := gridPen
+		if v == 0 || v == 1 {
+			p = axisPen
+		}
+		f.line(a.at(v), top, a.at(v), bottom, p)
+		f.ink(a.at(v), bottom+3.6, percentLabel(v), Middle, false, Muted)
 	}
-	return out
 }

@@ -55,6 +55,7 @@ func (m *maker) changes() (document.Figure, bool) {
 		{Title: "Cases before", Number: true},
 		{Title: "Cases in " + words.Now, Number: true},
 	}}
+	table := m.first(room.Anchor("quarter.table"), room.Anchor("since.table"))
 	var desc []string
 	for _, r := range words.Rows {
 		row := chart.ChangeRow{
@@ -68,7 +69,7 @@ func (m *maker) changes() (document.Figure, bool) {
 		desc = append(desc, row.Title)
 		c.Rows = append(c.Rows, row)
 		data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-			{Text: row.Name, Datum: row.ID, To: m.first(room.Anchor("quarter.table"), room.Anchor("since.table"))},
+			{Text: row.Name, Datum: row.ID, To: table},
 			{Text: wording.Whole(r.Before)},
 			{Text: wording.Whole(r.Now)},
 			{Text: difference, Strong: r.Changed},
@@ -78,7 +79,7 @@ func (m *maker) changes() (document.Figure, bool) {
 	}
 	c.Desc = strings.Join(desc, ". ") + "."
 	return document.Figure{
-		ID: "changes", Title: words.Title, Sub: document.Quiet(words.Sub), To: m.first(room.Anchor("quarter.table"), room.Anchor("since.table")), Below: document.Quiet(words.Below),
+		ID: "changes", Title: words.Title, Sub: document.Quiet(words.Sub), To: table, Below: document.Quiet(words.Below),
 		Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data,
 	}, true
 }
