@@ -115,7 +115,9 @@ func (p *practice) atHand(w wanted) *audited {
 	return a
 }
 
-// lastAudit is the one looked at last, of the records as they are now; nil where none is.
+// lastAudit is the one looked at last, of the records as they are now; nil where none
+// is. One that is good no longer is made anew where it is asked for, and is still the one
+// that was on the page.
 func (p *practice) lastAudit() *audited {
 	stamp, _, err := p.stamp()
 	p.mu.Lock()
@@ -123,7 +125,7 @@ func (p *practice) lastAudit() *audited {
 	if err != nil || len(p.audits) == 0 {
 		return nil
 	}
-	if a := p.audits[len(p.audits)-1]; strings.HasPrefix(a.key, stamp+" ") && good(a.until) {
+	if a := p.audits[len(p.audits)-1]; strings.HasPrefix(a.key, stamp+" ") {
 		return a
 	}
 	return nil
