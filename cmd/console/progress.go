@@ -11,7 +11,7 @@ import (
 
 	"github.com/mattn/go-isatty"
 
-	"shortfall/cmd/job"
+	"shortfall/cmd/job/left"
 )
 
 // Progress shows on a terminal what a slow step is at, and how long it still takes
@@ -89,8 +89,8 @@ const (
 // long what is counted is said in hundredths.
 func (p *Progress) line(waited time.Duration) string {
 	end := fmt.Sprintf(", %d s", int(waited.Seconds()))
-	if left := job.Left(time.Since(p.since), p.done, p.all); left != "" {
-		end += ", " + left
+	if still := left.Counted(time.Since(p.since), p.done, p.all); still != "" {
+		end += ", " + still
 	}
 	if p.all <= 0 {
 		return p.step + end

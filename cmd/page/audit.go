@@ -16,6 +16,7 @@ import (
 	"shortfall/audit"
 	"shortfall/audit/results"
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest/casebook"
 	"shortfall/report/document"
 	"shortfall/report/section"
@@ -145,10 +146,10 @@ func (s *server) audit(w http.ResponseWriter, r *http.Request, p *practice) (a *
 	if err != nil {
 		return nil, false, err
 	}
-	if !t.within(shortWait) {
+	if !t.Within(shortWait) {
 		return nil, false, s.wait(w, r, p, t, r.URL.RequestURI())
 	}
-	if err := t.failed(); err != nil {
+	if err := t.Failed(); err != nil {
 		return nil, false, err
 	}
 	if a := p.atHand(want); a != nil {
@@ -159,13 +160,13 @@ func (s *server) audit(w http.ResponseWriter, r *http.Request, p *practice) (a *
 
 // auditing puts an audit into the queue, or finds it there: two windows that ask for
 // the same wait for one.
-func (s *server) auditing(p *practice, want wanted) (*task, error) {
+func (s *server) auditing(p *practice, want wanted) (*queue.Task, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if t := p.making[want.key]; t != nil && !t.State().Ended {
 		return t, nil
 	}
-	t, err := s.queue.put("auditing "+p.Name, func(ctx context.Context, t *task) error {
+	t, err := s.queue.Put("auditing "+p.Name, func(ctx context.Context, t *queue.Task) error {
 		a, err := s.make(ctx, t, p, want)
 		if err != nil {
 			return err
@@ -180,7 +181,7 @@ func (s *server) auditing(p *practice, want wanted) (*task, error) {
 		return nil, err
 	}
 	if p.making == nil {
-		p.making = map[string]*task{}
+		p.making = map[string]*queue.Task{}
 	}
 	for key, old := range p.making {
 		if old.State().Ended {
@@ -194,7 +195,7 @@ func (s *server) auditing(p *practice, want wanted) (*task, error) {
 var errNoMovement = &said{http.StatusOK, "there is no movement to audit yet: read a spreadsheet first"}
 
 // make audits the records: the same call as the command line's.
-func (s *server) make(ctx context.Context, t *task, p *practice, want wanted) (*audited, error) {
+func (s *server) make(ctx context.Context, t *queue.Task, p *practice, want wanted) (*audited, error) {
 	rec, res, err := s.compute(ctx, t, p, want)
 	if err != nil {
 		return nil, err
@@ -205,7 +206,7 @@ func (s *server) make(ctx context.Context, t *task, p *practice, want wanted) (*
 			return nil, err
 		}
 	}
-	t.at("drawing", 0, 0)
+	t.At("drawing", 0, 0)
 	doc, err := section.Document(a.res, section.Short)
 	if err != nil {
 		return nil, err
@@ -223,7 +224,7 @@ const mostTries = 3
 // compute gives the records and their results, those kept beside the database where
 // nothing has changed. Where it changes meanwhile it is done again, the last time from
 // the records alone.
-func (s *server) compute(ctx context.Context, t *task, p *practice, want wanted) (rec *records, res *results.Results, err error) {
+func (s *server) compute(ctx context.Context, t *queue.Task, p *practice, want wanted) (rec *records, res *results.Results, err error) {
 	var before *results.Results
 	if want.since != "" {
 		if before, err = p.saved(want.since); err != nil {
@@ -231,7 +232,7 @@ func (s *server) compute(ctx context.Context, t *task, p *practice, want wanted)
 		}
 	}
 	for try := 1; ; try++ {
-		t.at(job.Loading, 0, 0)
+		t.At(job.Loading, 0, 0)
 		if rec, err = p.load(ctx); err != nil {
 			return nil, nil, err
 		}
@@ -241,7 +242,7 @@ func (s *server) compute(ctx context.Context, t *task, p *practice, want wanted)
 		}
 		task := job.Audit{
 			DB: p.db, Settings: want.s, Version: s.o.Version, Before: before, Keep: rec.until.IsZero() && try < mostTries,
-			At:   t.at,
+			At:   t.At,
 			Load: func(context.Context) (*casebook.Dataset, error) { return rec.ds, nil }, Sure: same,
 		}
 		switch res, _, err = task.Run(ctx); {

@@ -14,6 +14,7 @@ import (
 
 	"shortfall/cmd/job"
 	"shortfall/cmd/keep"
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest/store/sqlite"
 )
 
@@ -106,9 +107,9 @@ func (s *server) takeIn(w http.ResponseWriter, r *http.Request, p *practice) err
 		os.Remove(f.Name())
 		return wrong("the upload broke off; send the copy again")
 	}
-	t, err := s.queue.put("reading a copy of "+p.Name, func(ctx context.Context, t *task) error {
+	t, err := s.queue.Put("reading a copy of "+p.Name, func(ctx context.Context, t *queue.Task) error {
 		defer os.Remove(f.Name())
-		err := s.o.Home.TakeIn(ctx, f.Name(), p.Path, time.Now(), func(done, all int) { t.at("reading the copy through", done, all) })
+		err := s.o.Home.TakeIn(ctx, f.Name(), p.Path, time.Now(), func(done, all int) { t.At("reading the copy through", done, all) })
 		if errors.Is(err, keep.ErrNoCopy) {
 			return wrong(keep.ErrNoCopy.Error())
 		}
@@ -122,8 +123,8 @@ func (s *server) takeIn(w http.ResponseWriter, r *http.Request, p *practice) err
 }
 
 func (s *server) backUp(w http.ResponseWriter, r *http.Request, p *practice) error {
-	t, err := s.queue.put("copying "+p.Name, func(ctx context.Context, t *task) error {
-		_, err := s.o.Home.BackUp(ctx, p.db, time.Now(), func(done, all int) { t.at("copying, and reading the copy back", done, all) })
+	t, err := s.queue.Put("copying "+p.Name, func(ctx context.Context, t *queue.Task) error {
+		_, err := s.o.Home.BackUp(ctx, p.db, time.Now(), func(done, all int) { t.At("copying, and reading the copy back", done, all) })
 		return err
 	})
 	if err != nil {
@@ -139,7 +140,7 @@ func (s *server) putBack(w http.ResponseWriter, r *http.Request, p *practice) er
 	if err != nil {
 		return err
 	}
-	t, err := s.queue.put("putting a copy of "+p.Name+" back", func(ctx context.Context, t *task) error {
+	t, err := s.queue.Put("putting a copy of "+p.Name+" back", func(ctx context.Context, t *queue.Task) error {
 		p.use.Lock()
 		defer p.use.Unlock()
 		p.open.Lock()
@@ -148,7 +149,7 @@ func (s *server) putBack(w http.ResponseWriter, r *http.Request, p *practice) er
 			p.db.Close()
 			p.db = nil
 		}
-		done, err := sqlite.Restore(ctx, from, p.Path, func(n, all int) { t.at("putting the copy back", n, all) })
+		done, err := sqlite.Restore(ctx, from, p.Path, func(n, all int) { t.At("putting the copy back", n, all) })
 		if err == nil {
 			err = keep.PutBack(from, p.Path, done.Aside)
 		}

@@ -155,23 +155,6 @@ func TestReadAsAPersonSays(t *testing.T) {
 	assert.Contains(t, w.until(at, "How it was understood"), ", 8 deg achieved")
 }
 
-// How long a task still takes is said once it has taken two seconds.
-func TestTimeLeft(t *testing.T) {
-	j := &task{begun: true, start: time.Now().Add(-4 * time.Second), since: time.Now().Add(-4 * time.Second), done: 10, all: 100, ended: make(chan struct{})}
-	assert.Equal(t, "about 40 seconds left", j.State().Left)
-	j.all, j.before = 0, 11*time.Second
-	assert.Regexp(t, `about [67] seconds left`, j.State().Left, "by the last time")
-	q := newQueue(t.Context())
-	run := func() *task {
-		j, err := q.put("a title", func(context.Context, *task) error { return nil })
-		require.NoError(t, err)
-		<-j.ended
-		return j
-	}
-	assert.Zero(t, run().before)
-	assert.Positive(t, run().before)
-}
-
 // While the invented sample is being read, its practice can be looked at.
 func TestSampleBeingRead(t *testing.T) {
 	w := open(t)

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
@@ -52,7 +53,7 @@ func (s *server) practicePage(w http.ResponseWriter, r *http.Request, p *practic
 
 // read puts the reading of an upload into the queue.
 func (s *server) read(p *practice, u *upload) error {
-	t, err := s.queue.put("reading "+u.Name, func(ctx context.Context, t *task) error { return s.reading(ctx, t, p, u) })
+	t, err := s.queue.Put("reading "+u.Name, func(ctx context.Context, t *queue.Task) error { return s.reading(ctx, t, p, u) })
 	if err != nil {
 		return err
 	}
@@ -61,21 +62,21 @@ func (s *server) read(p *practice, u *upload) error {
 	u.task = t
 	u.mu.Unlock()
 	if old != nil {
-		old.stop() // a new answer makes an older reading useless
+		old.Stop() // a new answer makes an older reading useless
 	}
 	return nil
 }
 
 // reading reads a file with the answers there are. A file that is refused is no
 // failure of the task: its page says why and asks.
-func (s *server) reading(ctx context.Context, t *task, p *practice, u *upload) error {
-	t.at("reading "+u.Name, 0, 0)
+func (s *server) reading(ctx context.Context, t *queue.Task, p *practice, u *upload) error {
+	t.At("reading "+u.Name, 0, 0)
 	defer job.Sparing(u.path)()
 	o := u.options()
 	memory := job.NewMemory(context.WithoutCancel(ctx), p.db) // it is written to after the reading
 	memory.At(u.path)
 	o.Memory = memory
-	o.Progress = func(done, all int) { t.at("reading "+u.Name, done, all) }
+	o.Progress = func(done, all int) { t.At("reading "+u.Name, done, all) }
 	batch, err := ingest.Read(ctx, u.path, o)
 	problems := ingest.Problems(err)
 	if batch != nil {
@@ -131,7 +132,7 @@ func (s *server) reread(w http.ResponseWriter, r *http.Request, p *practice, u *
 	u.mu.Lock()
 	t := u.task
 	u.mu.Unlock()
-	t.within(shortWait)
+	t.Within(shortWait)
 	return s.to(w, r, sheetPath(p, u)+now)
 }
 
@@ -219,8 +220,8 @@ func (s *server) keep(w http.ResponseWriter, r *http.Request, p *practice) error
 	if !ready {
 		return s.to(w, r, sheetPath(p, u)) // kept in another window meanwhile, or being read again
 	}
-	t, err := s.queue.put("keeping the records of "+u.Name, func(ctx context.Context, t *task) error {
-		t.at("keeping the records of "+u.Name, 0, 0)
+	t, err := s.queue.Put("keeping the records of "+u.Name, func(ctx context.Context, t *queue.Task) error {
+		t.At("keeping the records of "+u.Name, 0, 0)
 		if err := u.keeping(ctx, p, c); err != nil {
 			return err
 		}

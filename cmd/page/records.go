@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/rules"
@@ -275,8 +276,8 @@ func (s *server) removeFile(w http.ResponseWriter, r *http.Request, p *practice)
 	if names := resting[sha]; len(names) > 0 {
 		return wrong("records of this file were given again or corrected by " + strings.Join(names, ", ") + ", read later. Remove " + strings.Join(names, ", ") + " first; it can be read again afterwards")
 	}
-	t, err := s.queue.put("taking a file out of "+p.Name, func(ctx context.Context, t *task) error {
-		made, err := s.o.Home.BackUp(ctx, p.db, time.Now(), func(done, all int) { t.at("copying the records as they are", done, all) })
+	t, err := s.queue.Put("taking a file out of "+p.Name, func(ctx context.Context, t *queue.Task) error {
+		made, err := s.o.Home.BackUp(ctx, p.db, time.Now(), func(done, all int) { t.At("copying the records as they are", done, all) })
 		if err != nil {
 			return err
 		}

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"shortfall/cmd/page/queue"
 	"shortfall/report/web"
 )
 
@@ -48,7 +49,7 @@ type view struct {
 	Wide     bool
 	Data     any
 	Version  string
-	Job      *task // what the page waits for
+	Job      *queue.Task // what the page waits for
 }
 
 // show writes a page.
@@ -80,9 +81,9 @@ func rooted(page []byte, root string) []byte {
 const shortWait = 700 * time.Millisecond
 
 // wait leads to where the result of a job is, or shows how far it is.
-func (s *server) wait(w http.ResponseWriter, r *http.Request, p *practice, j *task, to string) error {
-	if j.within(shortWait) {
-		if err := j.failed(); err != nil {
+func (s *server) wait(w http.ResponseWriter, r *http.Request, p *practice, j *queue.Task, to string) error {
+	if j.Within(shortWait) {
+		if err := j.Failed(); err != nil {
 			return err
 		}
 		return s.to(w, r, to)
@@ -93,7 +94,7 @@ func (s *server) wait(w http.ResponseWriter, r *http.Request, p *practice, j *ta
 
 // waiting shows how far a job is; its end leads on.
 func (s *server) waiting(w http.ResponseWriter, r *http.Request, p *practice) error {
-	j := s.queue.find(r.PathValue("job"))
+	j := s.queue.Find(r.PathValue("job"))
 	to := r.URL.Query().Get("to")
 	if !strings.HasPrefix(to, "/p/"+p.ID+"/") || path.Clean(to) != to && !strings.Contains(to, "?") {
 		to = "/p/" + p.ID + "/"
@@ -103,8 +104,8 @@ func (s *server) waiting(w http.ResponseWriter, r *http.Request, p *practice) er
 		return errNothing
 	case !j.State().Ended:
 		return s.show(w, r, http.StatusOK, "waiting", view{Title: j.Title, Practice: p, Job: j})
-	case j.failed() != nil:
-		return j.failed()
+	case j.Failed() != nil:
+		return j.Failed()
 	}
 	return s.to(w, r, to)
 }

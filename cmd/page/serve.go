@@ -88,7 +88,7 @@ func Serve(ctx context.Context, o Options) error {
 		o.Show(address)
 	}
 	if !o.Stay {
-		go s.life.watch(ctx, s.queue.working, func() {
+		go s.life.watch(ctx, s.queue.Working, func() {
 			fmt.Fprintln(o.Out, "shortfall: the last window was closed, so the program ends")
 			end()
 		})

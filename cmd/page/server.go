@@ -9,6 +9,7 @@ import (
 	"runtime/debug"
 	"strings"
 
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest/store"
 )
 
@@ -18,12 +19,12 @@ type server struct {
 	root   string // path before all addresses; handlers and templates write them without it
 	folder string // private, for what the browser sends; gone at the end
 	shelf  *shelf
-	queue  *queue
+	queue  *queue.Queue
 	life   *life
 }
 
 func newServer(ctx context.Context, o Options, folder string) *server {
-	s := &server{o: o, root: "/" + secret(), folder: folder, shelf: newShelf(o.Home), queue: newQueue(ctx), life: o.life}
+	s := &server{o: o, root: "/" + secret(), folder: folder, shelf: newShelf(o.Home), queue: queue.New(ctx), life: o.life}
 	if s.life == nil {
 		s.life = newLife()
 	}
@@ -42,7 +43,7 @@ func (s *server) announce(address string) {
 
 // close waits for what was being done to stop, and closes the databases.
 func (s *server) close() {
-	s.queue.wg.Wait()
+	s.queue.Wait()
 	s.shelf.close()
 }
 
@@ -120,9 +121,9 @@ func (s *server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		code = http.StatusNotFound
 	case errors.As(err, &known):
 		code = known.code
-	case errors.Is(err, errStopped):
+	case errors.Is(err, queue.ErrStopped):
 		code = http.StatusConflict
-	case errors.Is(err, errBusy):
+	case errors.Is(err, queue.ErrBusy):
 		code = http.StatusServiceUnavailable
 	case errors.As(err, &db):
 		code = http.StatusConflict

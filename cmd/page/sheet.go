@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
@@ -26,7 +27,7 @@ type line struct {
 	Name, State string
 	Came        string // when it was dropped, where another of its name was too
 	Settled     bool   // nothing can be gone on with
-	Task        *task
+	Task        *queue.Task
 }
 
 func (s *server) readList(w http.ResponseWriter, r *http.Request, p *practice) error {
@@ -109,7 +110,7 @@ type sheetPage struct {
 	N          int
 	Name       string
 	State      string
-	Task       *task
+	Task       *queue.Task
 	Error      string
 	Personal   []finding
 	Leavable   []leaving // columns without which nothing of that is read

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"shortfall/cmd/keep"
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlite"
 )
@@ -33,7 +34,7 @@ type practice struct {
 	number  int
 	records *records
 	audits  []*audited
-	making  map[string]*task // audits under way, by what they are of
+	making  map[string]*queue.Task // audits under way, by what they are of
 	notices []string
 	copied  map[string]*upload // files of which pseudonymised copies were made, by the hash of the copy
 	undo    undo

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
 	"shortfall/ingest/store"
 	"shortfall/sampledata"
@@ -85,13 +86,13 @@ func (s *server) demo(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := s.queue.put("reading the invented sample", func(ctx context.Context, j *task) error {
-		j.at("reading the invented sample", 0, 0)
-		batch, err := ingest.Read(ctx, u.path, ingest.Options{Progress: func(done, all int) { j.at("reading the invented sample", done, all) }})
+	j, err := s.queue.Put("reading the invented sample", func(ctx context.Context, j *queue.Task) error {
+		j.At("reading the invented sample", 0, 0)
+		batch, err := ingest.Read(ctx, u.path, ingest.Options{Progress: func(done, all int) { j.At("reading the invented sample", done, all) }})
 		if err != nil {
 			return err
 		}
-		j.at("keeping its records", 0, 0)
+		j.At("keeping its records", 0, 0)
 		_, err = p.db.Import(ctx, batch, store.Choices{})
 		p.drop(u)
 		return err
@@ -126,7 +127,7 @@ func (s *server) gone(w http.ResponseWriter, r *http.Request) error {
 func cut(s string) string { return s[:min(len(s), 40)] }
 
 func (s *server) jobState(w http.ResponseWriter, r *http.Request) error {
-	j := s.queue.find(r.PathValue("job"))
+	j := s.queue.Find(r.PathValue("job"))
 	if j == nil {
 		return errNothing
 	}
@@ -134,12 +135,12 @@ func (s *server) jobState(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) jobStop(w http.ResponseWriter, r *http.Request) error {
-	j := s.queue.find(r.PathValue("job"))
+	j := s.queue.Find(r.PathValue("job"))
 	if j == nil {
 		return errNothing
 	}
-	j.stop()
-	j.within(endTime)
+	j.Stop()
+	j.Within(endTime)
 	return s.back(w, r)
 }
 

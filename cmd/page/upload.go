@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
@@ -33,7 +34,7 @@ type upload struct {
 	path string
 
 	mu       sync.Mutex
-	task     *task // the last reading of it
+	task     *queue.Task // the last reading of it
 	memory   *job.Memory
 	answers  question.Answers
 	allow    bool // identifiers were looked at and allowed
@@ -142,7 +143,7 @@ func (p *practice) drop(u *upload) {
 	j := u.task
 	u.mu.Unlock()
 	if j != nil {
-		j.stop()
+		j.Stop()
 	}
 	os.RemoveAll(filepath.Dir(u.path))
 }

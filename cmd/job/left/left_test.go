@@ -1,4 +1,4 @@
-package job
+package left
 
 import (
 	"testing"
@@ -24,9 +24,9 @@ func TestLeft(t *testing.T) {
 		{6 * time.Second, 100, 100, "about a second left"},
 		{6 * time.Second, 101, 100, "about a second left"},
 	} {
-		assert.Equal(t, c.want, Left(c.elapsed, c.done, c.all), "%v %d of %d", c.elapsed, c.done, c.all)
+		assert.Equal(t, c.want, Counted(c.elapsed, c.done, c.all), "%v %d of %d", c.elapsed, c.done, c.all)
 	}
-	assert.Equal(t, "about 7 seconds left", LeftAsBefore(3*time.Second, 10*time.Second))
-	assert.Empty(t, LeftAsBefore(11*time.Second, 10*time.Second), "longer than before: nobody knows")
-	assert.Empty(t, LeftAsBefore(0, time.Second))
+	assert.Equal(t, "about 7 seconds left", AsBefore(3*time.Second, 10*time.Second))
+	assert.Empty(t, AsBefore(11*time.Second, 10*time.Second), "longer than before: nobody knows")
+	assert.Empty(t, AsBefore(0, time.Second))
 }

@@ -1,4 +1,8 @@
-package job
+// Package left says how long a step that is under way will still take.
+//
+// Place in the pipeline: below the terminal and the page, which both show it; it looks at
+// no clock.
+package left
 
 import (
 	"fmt"
@@ -10,27 +14,27 @@ import (
 // no word, and the first moments tell little.
 const fewestSeconds = 2
 
-// Left says how long a step will still take that has done so many parts of all in a
+// Counted says how long a step will still take that has done so many parts of all in a
 // time, "" while that cannot be told: "about 40 seconds left".
-func Left(elapsed time.Duration, done, all int) string {
+func Counted(elapsed time.Duration, done, all int) string {
 	if elapsed < fewestSeconds*time.Second || done <= 0 || all <= 0 {
 		return ""
 	}
-	return leftText(time.Duration(float64(elapsed) / float64(done) * float64(max(0, all-done))))
+	return text(time.Duration(float64(elapsed) / float64(done) * float64(max(0, all-done))))
 }
 
-// LeftAsBefore says the same of a step whose parts are not counted, by how long it took
+// AsBefore says the same of a step whose parts are not counted, by how long it took
 // the last time; once it takes longer nothing is said.
-func LeftAsBefore(elapsed, before time.Duration) string {
+func AsBefore(elapsed, before time.Duration) string {
 	if before < fewestSeconds*time.Second || elapsed > before {
 		return ""
 	}
-	return leftText(before - elapsed)
+	return text(before - elapsed)
 }
 
-// leftText rounds so that the number does not dance: to seconds below ten, to five below
+// text rounds so that the number does not dance: to seconds below ten, to five below
 // a minute, to minutes above.
-func leftText(d time.Duration) string {
+func text(d time.Duration) string {
 	s := math.Ceil(d.Seconds())
 	switch {
 	case s <= 1:
