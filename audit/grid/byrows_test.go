@@ -29,19 +29,12 @@ type columns struct {
 	cell                      results.Cell // what is counted
 }
 
-func eachSlab(k *block, visit func(*slab)) {
-	for _, d := range []casebook.Direction{casebook.NoDirection, casebook.DirectionOf(k.axis, 1), casebook.DirectionOf(k.axis, -1)} {
-		for style := range casebook.Style(casebook.StyleCount + 1) {
-			visit(&slab{k, d, style})
-		}
-	}
-}
-
 // cellsByRows lists the rows of every place of a slab.
 func cellsByRows(p *rows.Set, s *slab) (cells [places]columns) {
-	for _, i := range s.rows {
+	of := results.By{Axis: s.axis, Direction: s.direction, Style: s.style, Course: s.course}
+	for i := range p.Analysed {
 		r := &p.Analysed[i]
-		if !s.holds(r) {
+		if !rows.Holds(of, r) {
 			continue
 		}
 		for _, place := range toothPlaces[r.Tooth] {
@@ -112,7 +105,7 @@ func TestPlacesOfTeeth(t *testing.T) {
 
 func expressionByRows(p *rows.Set) (out []results.Cell) {
 	for _, k := range blocks(p) {
-		eachSlab(&k, func(s *slab) {
+		eachSlab(p, &k, new(scratch), func(s *slab) {
 			cells := cellsByRows(p, s)
 			for _, place := range printOrder {
 				if len(cells[place].planned) > 0 {

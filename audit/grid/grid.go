@@ -22,19 +22,81 @@ type block struct {
 	axis   casebook.Axis
 	course results.CourseStratum
 	rows   []int32 // indices into Set.Analysed
-	rising []int32 // the same by rising achieved/planned
 }
 
-// slab is the part of a block with one direction and style (zero: a margin); its rows
+// kind is what a movement is counted by.
+type kind struct {
+	direction casebook.Direction
+	style     casebook.Style
+	tooth     casebook.Tooth
+}
+
+// movement is what cells need of a row: side by side, for each is read by a dozen slabs.
+type movement struct {
+	planned, achieved float64
+	cluster           int32
+	kind
+	method casebook.Method
+	end    end
+}
+
+// ratio is achieved over planned of a movement.
+type ratio struct {
+	value float64
+	kind
+}
+
+// slab is the part of a block with one direction and style (zero: a margin); its movements
 // fall into places.
 type slab struct {
 	*block
 	direction casebook.Direction
 	style     casebook.Style
+	movements []movement // case by case
+	rising    []ratio
 }
 
-func (s *slab) holds(r *rows.Row) bool {
-	return (s.direction == casebook.NoDirection || s.direction == r.Direction) && (s.style == casebook.NoStyle || s.style == r.Style)
+// whole reads the movements of a block; sorted once here, no cell needs to sort its ratios
+// for its quantiles. See BenchmarkRising.
+func (b *block) whole(p *rows.Set, room *room) slab {
+	room.movements, room.rising = slices.Grow(room.movements[:0], len(b.rows)), slices.Grow(room.rising[:0], len(b.rows))
+	for _, i := range b.rows {
+		r := &p.Analysed[i]
+		k := kind{r.Direction, r.Style, r.Tooth}
+		room.movements = append(room.movements, movement{r.Planned, r.Achieved, int32(r.Cluster), k, r.Method, endOf(r, &p.Settings)})
+		room.rising = append(room.rising, ratio{r.Expression(), k})
+	}
+	slices.SortFunc(room.rising, func(a, b ratio) int { return cmp.Compare(a.value, b.value) })
+	return slab{block: b, movements: room.movements, rising: room.rising}
+}
+
+// only is the part of a slab in one direction and of one style; zero: of any.
+func (s slab) only(d casebook.Direction, style casebook.Style, room *room) slab {
+	if d == casebook.NoDirection && style == casebook.NoStyle {
+		return s
+	}
+	room.movements, room.rising = room.movements[:0], room.rising[:0]
+	for i := range s.movements {
+		if m := &s.movements[i]; m.is(d, style) {
+			room.movements = append(room.movements, *m)
+		}
+	}
+	for i := range s.rising {
+		if r := &s.rising[i]; r.is(d, style) {
+			room.rising = append(room.rising, *r)
+		}
+	}
+	return slab{s.block, max(s.direction, d), max(s.style, style), room.movements, room.rising}
+}
+
+func (k *kind) is(d casebook.Direction, style casebook.Style) bool {
+	return (d == casebook.NoDirection || d == k.direction) && (style == casebook.NoStyle || style == k.style)
+}
+
+// room is memory of the movements of a slab.
+type room struct {
+	movements []movement
+	rising    []ratio
 }
 
 func (s *slab) by(place int) results.By {
@@ -98,85 +160,70 @@ func blocks(p *rows.Set) (out []block) {
 	return out
 }
 
-// sort lists the rows of a block by achieved/planned: sorted once here, no cell needs to
-// sort for its quantiles. See BenchmarkRising.
-func (b *block) sort(analysed []rows.Row) {
-	type ratio struct {
-		value float64
-		row   int32
-	}
-	all := make([]ratio, len(b.rows))
-	for k, i := range b.rows {
-		all[k] = ratio{analysed[i].Expression(), i}
-	}
-	slices.SortFunc(all, func(a, b ratio) int { return cmp.Compare(a.value, b.value) })
-	b.rising = make([]int32, len(all))
-	for k := range all {
-		b.rising[k] = all[k].row
-	}
-}
-
 // Expression computes every non-empty cell of the grid. Blocks are independent,
 // so they are shared out over the processors and put back in order: the same
 // bytes on any number of cores. BenchmarkExpression sets sums of cases against lists of
 // the rows of every cell.
 func Expression(ctx context.Context, p *rows.Set) ([]results.Cell, error) {
-	blocks, ends := blocks(p), ends(p)
+	blocks := blocks(p)
 	cells := make([][]results.Cell, len(blocks))
 	err := parallel.Do(ctx, len(blocks), func() func(int) {
 		var scratch scratch
 		return func(i int) {
-			blocks[i].sort(p.Analysed)
-			for _, d := range []casebook.Direction{casebook.NoDirection, casebook.DirectionOf(blocks[i].axis, 1), casebook.DirectionOf(blocks[i].axis, -1)} {
-				for style := range casebook.Style(casebook.StyleCount + 1) {
-					cells[i] = slabCells(cells[i], p, &slab{&blocks[i], d, style}, ends, &scratch)
-				}
-			}
-			blocks[i].rising = nil
+			eachSlab(p, &blocks[i], &scratch, func(s *slab) { cells[i] = slabCells(cells[i], p, s, &scratch) })
 		}
 	})
 	return slices.Concat(cells...), err
 }
 
+// eachSlab visits the slabs of a block in print order.
+func eachSlab(p *rows.Set, b *block, scratch *scratch, visit func(*slab)) {
+	whole := b.whole(p, &scratch.whole)
+	for _, d := range []casebook.Direction{casebook.NoDirection, casebook.DirectionOf(b.axis, 1), casebook.DirectionOf(b.axis, -1)} {
+		part := whole.only(d, casebook.NoStyle, &scratch.direction)
+		for style := range casebook.Style(casebook.StyleCount + 1) {
+			s := part.only(casebook.NoDirection, style, &scratch.style)
+			visit(&s)
+		}
+	}
+}
+
 // slabCells adds the cells of a slab to a list.
-func slabCells(list []results.Cell, p *rows.Set, s *slab, ends []end, scratch *scratch) []results.Cell {
+func slabCells(list []results.Cell, p *rows.Set, s *slab, scratch *scratch) []results.Cell {
 	scratch.reset()
-	for _, i := range s.rows {
-		if r := &p.Analysed[i]; s.holds(r) {
-			at := &toothPlaces[r.Tooth]
-			scratch.tallies[at[0]].add(r, ends[i])
-			for _, place := range at {
-				scratch.tallies[place].count(r, ends[i])
-			}
+	for i := range s.movements {
+		m := &s.movements[i]
+		at := &toothPlaces[m.tooth]
+		scratch.tallies[at[0]].add(m)
+		for _, place := range at {
+			scratch.tallies[place].count(m)
 		}
 	}
 	scratch.margins()
-	for _, i := range s.rising {
-		if r := &p.Analysed[i]; s.holds(r) {
-			v := r.Expression()
-			for _, place := range &toothPlaces[r.Tooth] {
-				scratch.tallies[place].come(v)
-			}
+	for i := range s.rising {
+		r := &s.rising[i]
+		for _, place := range &toothPlaces[r.tooth] {
+			scratch.tallies[place].come(r.value)
 		}
 	}
 	from := len(list)
 	for _, place := range printOrder {
 		if scratch.tallies[place].rows > 0 {
-			misses := func(ratio float64) float64 { return s.misses(p.Analysed, place, ratio) }
+			misses := func(ratio float64) float64 { return s.misses(place, ratio) }
 			list = append(list, scratch.cell(s.by(place), &scratch.tallies[place], misses, &p.Settings))
 		}
 	}
 	if s.style == casebook.NoStyle {
-		poolTeeth(list[from:], p.Analysed, s)
+		poolTeeth(list[from:], s)
 	}
 	return list
 }
 
-// misses is the sum of (achieved - ratio planned)^2 over the rows of a place.
-func (s *slab) misses(analysed []rows.Row, place int, ratio float64) (sum float64) {
-	for _, i := range s.rows {
-		if r := &analysed[i]; s.holds(r) && slices.Contains(toothPlaces[r.Tooth][:], uint8(place)) {
-			u := r.Achieved - ratio*r.Planned
+// misses is the sum of (achieved - ratio planned)^2 over the movements of a place.
+func (s *slab) misses(place int, ratio float64) (sum float64) {
+	for i := range s.movements {
+		if m := &s.movements[i]; slices.Contains(toothPlaces[m.tooth][:], uint8(place)) {
+			u := m.achieved - ratio*m.planned
 			sum += u * u
 		}
 	}

@@ -28,14 +28,11 @@ func BenchmarkRising(b *testing.B) {
 	b.Run("once", func(b *testing.B) {
 		for b.Loop() {
 			for _, k := range blocks(p) {
-				k.sort(p.Analysed)
-				eachSlab(&k, func(s *slab) {
+				eachSlab(p, &k, new(scratch), func(s *slab) {
 					var tallies [places]tally
-					for _, i := range k.rising {
-						if r := &p.Analysed[i]; s.holds(r) {
-							for _, place := range toothPlaces[r.Tooth] {
-								tallies[place].come(r.Expression())
-							}
+					for _, r := range s.rising {
+						for _, place := range toothPlaces[r.tooth] {
+							tallies[place].come(r.value)
 						}
 					}
 				})
@@ -45,7 +42,7 @@ func BenchmarkRising(b *testing.B) {
 	b.Run("every-cell", func(b *testing.B) {
 		for b.Loop() {
 			for _, k := range blocks(p) {
-				eachSlab(&k, func(s *slab) {
+				eachSlab(p, &k, new(scratch), func(s *slab) {
 					for _, c := range cellsByRows(p, s) {
 						slices.Sort(c.rising)
 					}

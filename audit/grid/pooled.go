@@ -3,7 +3,6 @@ package grid
 import (
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
-	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/mixed"
 )
@@ -17,12 +16,12 @@ import (
 // so that a tooth with few movements is drawn to the average of all teeth. It
 // has no interval of its own: it is for the colour of the chart, beside the
 // unpooled number. Two teeth and three movements are the least.
-func poolTeeth(cells []results.Cell, analysed []rows.Row, s *slab) {
-	list := s.byTooth(analysed)
+func poolTeeth(cells []results.Cell, s *slab) {
+	list := s.byTooth()
 	y, w, x, tooth := make([]float64, len(list)), make([]float64, len(list)), make([]float64, len(list)), make([]int, len(list))
 	for k, i := range list {
-		r := &analysed[i]
-		y[k], w[k], x[k], tooth[k] = r.Expression(), r.Planned, 1, int(toothPlaces[r.Tooth][0])
+		m := &s.movements[i]
+		y[k], w[k], x[k], tooth[k] = m.achieved/m.planned, m.planned, 1, int(toothPlaces[m.tooth][0])
 	}
 	if measure.CountRuns(tooth) < 2 || len(y) <= measure.CountRuns(tooth) {
 		return
@@ -39,24 +38,20 @@ func poolTeeth(cells []results.Cell, analysed []rows.Row, s *slab) {
 	}
 }
 
-// byTooth lists the rows of a slab tooth by tooth, those of a tooth in their order.
-func (s *slab) byTooth(analysed []rows.Row) []int32 {
+// byTooth lists the movements of a slab tooth by tooth, those of a tooth in their order.
+func (s *slab) byTooth() []int32 {
 	var from [firstClass + 1]int
-	for _, i := range s.rows {
-		if r := &analysed[i]; s.holds(r) {
-			from[toothPlaces[r.Tooth][0]+1]++
-		}
+	for i := range s.movements {
+		from[toothPlaces[s.movements[i].tooth][0]+1]++
 	}
 	for t := range firstClass {
 		from[t+1] += from[t]
 	}
-	out := make([]int32, from[firstClass])
-	for _, i := range s.rows {
-		if r := &analysed[i]; s.holds(r) {
-			at := &from[toothPlaces[r.Tooth][0]]
-			out[*at] = i
-			*at++
-		}
+	out := make([]int32, len(s.movements))
+	for i := range s.movements {
+		at := &from[toothPlaces[s.movements[i].tooth][0]]
+		out[*at] = int32(i)
+		*at++
 	}
 	return out
 }

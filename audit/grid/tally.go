@@ -3,6 +3,7 @@ package grid
 import (
 	"math"
 
+	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/prop"
@@ -20,8 +21,8 @@ type moments struct {
 	measured               uint16  // a bit for each way of measuring
 }
 
-func (m *moments) add(r *rows.Row, e end) {
-	p, a := r.Planned, r.Achieved
+func (m *moments) add(r *movement) {
+	p, a, e := r.planned, r.achieved, r.end
 	m.rows++
 	m.planned += p
 	m.achieved += a
@@ -30,7 +31,7 @@ func (m *moments) add(r *rows.Row, e end) {
 	m.pp += p * p
 	m.pa += p * a
 	m.aa += a * a
-	m.measured |= 1 << r.Method
+	m.measured |= 1 << r.method
 	if e&small != 0 {
 		m.small++
 		if e&outside != 0 {
@@ -66,22 +67,18 @@ const (
 	sized                   // its size alone was recorded
 )
 
-// ends of all analysed rows: each is counted in twenty cells.
-func ends(p *rows.Set) []end {
-	out := make([]end, len(p.Analysed))
-	for i := range out {
-		r := &p.Analysed[i]
-		if r.Outside(&p.Settings) {
-			out[i] |= outside
-		}
-		if !r.Judged(&p.Settings) {
-			out[i] |= small
-		}
-		if r.Movement.SizeOnly {
-			out[i] |= sized
-		}
+// endOf a movement, which is counted in twenty cells.
+func endOf(r *rows.Row, s *results.Settings) (e end) {
+	if r.Outside(s) {
+		e |= outside
 	}
-	return out
+	if !r.Judged(s) {
+		e |= small
+	}
+	if r.Movement.SizeOnly {
+		e |= sized
+	}
+	return e
 }
 
 // caseSum is what one case adds to a cell.
@@ -100,20 +97,20 @@ type tally struct {
 
 func (t *tally) reset() { *t = tally{cases: t.cases[:0]} }
 
-// count adds a movement to its case; rows come case by case.
-func (t *tally) count(r *rows.Row, e end) {
+// count adds a movement to its case; they come case by case.
+func (t *tally) count(m *movement) {
 	last := len(t.cases) - 1
-	if last < 0 || t.cases[last].cluster != int32(r.Cluster) {
-		t.cases = append(t.cases, caseSum{cluster: int32(r.Cluster)})
+	if last < 0 || t.cases[last].cluster != m.cluster {
+		t.cases = append(t.cases, caseSum{cluster: m.cluster})
 		last++
 	}
 	c := &t.cases[last]
-	c.planned += r.Planned
-	c.achieved += r.Achieved
+	c.planned += m.planned
+	c.achieved += m.achieved
 	c.rows++
-	if e&small == 0 {
+	if m.end&small == 0 {
 		c.judged++
-		if e&outside != 0 {
+		if m.end&outside != 0 {
 			c.outside++
 		}
 	}
@@ -165,6 +162,8 @@ type scratch struct {
 	tallies       [places]tally
 	num, den, one []float64 // of the cases of a cell
 	shares        []prop.CaseCount
+	// the movements of the slab under way, and of what it is part of
+	whole, direction, style room
 }
 
 func (s *scratch) reset() {

@@ -26,12 +26,11 @@ func (t *teller) lowest() []*results.Cell {
 	return out
 }
 
-// worst are the kinds of movement that fell short most, beyond the tolerance on
+// worstKinds are the kinds of movement that fell short most, beyond the tolerance on
 // average and beyond chance more than the others: at most two.
-func (t *teller) worst() []*results.Cell {
-	kinds := t.kinds()
-	lower := measure.Lower(kinds, &t.s)
-	out := slices.DeleteFunc(slices.Clone(kinds), func(c *results.Cell) bool { return !t.short(c) || !lower(c) })
+func (t *teller) worstKinds() []*results.Cell {
+	lower := measure.Lower(t.kinds, &t.s)
+	out := slices.DeleteFunc(slices.Clone(t.kinds), func(c *results.Cell) bool { return !t.short(c) || !lower(c) })
 	n := min(2, len(out))
 	for n > 0 && n < len(out) && t.asLow(out[n], out[n-1]) && slices.ContainsFunc(out[:n], func(c *results.Cell) bool { return c.By.Direction == out[n].By.Direction }) {
 		n++ // it is drawn beside them, with the same number
@@ -52,7 +51,7 @@ func (t *teller) short(c *results.Cell) bool {
 // alike says that kinds fell short and none of them stands out; it is empty where none
 // fell short.
 func (t *teller) alike() string {
-	kinds := t.kinds()
+	kinds := t.kinds
 	if !slices.ContainsFunc(kinds, t.short) {
 		return ""
 	}
@@ -64,7 +63,7 @@ func (t *teller) alike() string {
 
 // ofKinds says how much was achieved of the kinds of movement that can be ranked.
 func (t *teller) ofKinds() string {
-	return fmt.Sprintf("Of the kinds with %d or more cases, %s\u00a0%% of the plan was achieved.", t.s.MinIntervalCases, spanOf(estimates(t.kinds())))
+	return fmt.Sprintf("Of the kinds with %d or more cases, %s\u00a0%% of the plan was achieved.", t.s.MinIntervalCases, spanOf(estimates(t.kinds)))
 }
 
 func estimates(cells []*results.Cell) (out []float64) {
@@ -74,10 +73,10 @@ func estimates(cells []*results.Cell) (out []float64) {
 	return out
 }
 
-// kinds are the kinds of movement with an interval, the least achieved first: a
+// rankedKinds are the kinds of movement with an interval, the least achieved first: a
 // direction by class of tooth, or over all teeth where most of its movements are of
 // classes with too few cases. What is left out could be lower than what is named.
-func (t *teller) kinds() (out []*results.Cell) {
+func (t *teller) rankedKinds() (out []*results.Cell) {
 	for _, d := range casebook.Directions() {
 		whole, ok := t.cells[wholeDirection(d)]
 		if !ok {
@@ -178,13 +177,13 @@ func (t *teller) leastOf() (out []*results.Cell) {
 func (t *teller) firstKinds() (out []*results.Cell) {
 	rest := t.leastOf()
 	for i, whole := range rest {
-		for _, k := range t.kinds() {
+		for _, k := range t.kinds {
 			if t.namesKinds() && rest[i] == whole && k.By.Direction == whole.By.Direction {
 				rest[i] = k
 			}
 		}
 	}
-	for _, c := range slices.Concat(t.worst(), rest) {
+	for _, c := range slices.Concat(t.worst, rest) {
 		drawn := slices.ContainsFunc(out, func(x *results.Cell) bool { return x.By.Direction == c.By.Direction })
 		if len(out) < onPageOne && !drawn {
 			out = append(out, c)
@@ -230,7 +229,7 @@ func (t *teller) kindOf(c *results.Cell, ranked bool) results.FrontKind {
 	if k.Ranked {
 		k.Low, k.High = c.Low, c.High
 	}
-	if w := t.worst(); ranked {
+	if w := t.worst; ranked {
 		k.Short = c.MeanShortfall
 		k.Meant = slices.Contains(w, c)
 		k.Lower = !k.Meant && t.asLow(c, w[len(w)-1])
@@ -241,13 +240,13 @@ func (t *teller) kindOf(c *results.Cell, ranked bool) results.FrontKind {
 
 // namesKinds is true where the title names a kind of tooth.
 func (t *teller) namesKinds() bool {
-	w := t.worst()
+	w := t.worst
 	return len(w) > 0 && !t.allWhole(w)
 }
 
 // asOne gives all teeth of a direction that is ranked as a whole its number, once.
 func (t *teller) asOne(arch *results.FrontArch, whole *results.Cell) {
-	meant := slices.Contains(t.worst(), whole)
+	meant := slices.Contains(t.worst, whole)
 	arch.Under += tooFewByKind
 	for _, tooth := range casebook.AllTeeth() {
 		f := results.FrontTooth{Tooth: tooth, Value: nan, Raw: nan}
@@ -281,11 +280,11 @@ func (t *teller) plannedAt(d casebook.Direction, tooth casebook.Tooth) bool {
 // archesTitle is that of page one. The headline says where plans fell short most
 // where the styles cannot be compared: then it is not said again.
 func (t *teller) archesTitle(drawn []*results.Cell) string {
-	w := t.worst()
+	w := t.worst
 	switch {
 	case len(t.told()) > 0:
 		return t.shortTitle()
-	case len(w) == 0 && len(t.kinds()) > 1 && t.alike() != "":
+	case len(w) == 0 && len(t.kinds) > 1 && t.alike() != "":
 		return "In the mouth: " + joined(t.kindsOf(drawn)) + ", the lowest though not clearly so"
 	case len(w) == 0:
 		return t.shortTitle()
@@ -318,7 +317,7 @@ func (t *teller) firstSub(first []results.FrontArch) string {
 // beside says of a direction that is drawn and not named what it is.
 func (t *teller) beside(d casebook.Direction) string {
 	whole := t.cells[wholeDirection(d)]
-	if named := t.cells[wholeDirection(t.worst()[0].By.Direction)]; named == nil || whole.Estimate > named.Estimate {
+	if named := t.cells[wholeDirection(t.worst[0].By.Direction)]; named == nil || whole.Estimate > named.Estimate {
 		return "the next lowest over all teeth"
 	}
 	if float64(whole.MeanShortfall) <= t.s.Tolerance(whole.Unit) {
@@ -394,14 +393,14 @@ func archesSub(kinds, axes int) string {
 // be compared, the arches and the decisions all rest on worst.
 func (t *teller) shortTitle() string {
 	low := t.lowest()
-	switch w := t.worst(); {
+	switch w := t.worst; {
 	case len(w) > 0 && len(t.told()) > 0:
 		return "Least of the plan achieved, and short by more than " + t.tolerance() + " on average: " + joined(t.kindsOf(w))
 	case len(w) > 0:
 		return "Plans fell short most in " + joined(t.kindsOf(w))
 	case t.alike() != "":
 		return t.alike()
-	case len(t.kinds()) > 0:
+	case len(t.kinds) > 0:
 		return "No kind of movement with enough cases fell short beyond tolerance"
 	case len(low) > 0:
 		return "Least was achieved in " + axisNoun(low[0].By.Axis) + ", " + wording.Percent(low[0].Estimate) + " of the plan"

@@ -97,7 +97,7 @@ func (t *teller) decide() (out []string) {
 	for _, a := range t.r.Questions.Reaudit.Actions {
 		out = append(out, wording.Sentence(a.What))
 	}
-	if w := t.worst(); len(w) > 0 {
+	if w := t.worst; len(w) > 0 {
 		out = append(out, wording.Capital(strings.Join(t.kindsOf(w), ", "))+": plan or support differently?")
 	}
 	if t.onlyRefinements() {

@@ -15,7 +15,7 @@ import (
 // shortPage is page two.
 func (t *teller) shortPage() results.FrontPage {
 	p := results.FrontPage{Title: "Where plans fell short"}
-	for _, c := range t.worst() {
+	for _, c := range t.worst {
 		p.Statements = append(p.Statements, results.Statement{
 			Text: fmt.Sprintf("%s: %s of the plan was achieved (%s %s; %s short on average; %s).", wording.Capital(t.kindsOf([]*results.Cell{c})[0]),
 				wording.Percent(c.Estimate), t.ci(), wording.Limits(c.Low, c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")),

@@ -38,6 +38,8 @@ type teller struct {
 	// Unsettled ones are beyond chance and fail a check; lone ones would be beyond chance
 	// by themselves, and are not as one of several.
 	clear, unsettled, lone, open, apart []*results.Comparison
+	// kinds are the kinds of movement that can be ranked, worst those that fell short most.
+	kinds, worst []*results.Cell
 }
 
 func newTeller(r *results.Results) *teller {
@@ -68,6 +70,8 @@ func newTeller(r *results.Results) *teller {
 			t.apart = append(t.apart, c)
 		}
 	}
+	t.kinds = t.rankedKinds()
+	t.worst = t.worstKinds()
 	return t
 }
 
@@ -305,7 +309,7 @@ func (t *teller) leavesOpen() string {
 // the arches hold both directions, and a whole direction may be lower, its other
 // kinds of tooth having too few cases.
 func (t *teller) ofThese() string {
-	shares := estimates(t.worst())
+	shares := estimates(t.worst)
 	if len(shares) == 0 && t.alike() != "" {
 		return t.byDirections()
 	}
@@ -327,7 +331,7 @@ func (t *teller) byDirections() string {
 		return ""
 	}
 	text := fmt.Sprintf("Direction by direction, %s\u00a0%% of the plan was achieved. ", spanOf(shares))
-	if n := len(t.kinds()); n > 1 {
+	if n := len(t.kinds); n > 1 {
 		text += fmt.Sprintf("Of %d kinds looked at, none that fell short by more than %s is below the middle one beyond chance. ", n, t.tolerance())
 	}
 	return text
