@@ -57,26 +57,33 @@ func balanceNumber(p *rows.Set, out []results.Balance, name string, rows []int32
 		Covariate: name, Software: measure.MeanOf(v[0]), Clinician: measure.MeanOf(v[1]),
 		SMD: measure.OrMissing(confound.StandardizedMeanDifference(v[1], v[0])), After: results.NotEstimable,
 	}
-	b.After = after(p, &b, rows, weights, treated, value)
+	if weights != nil {
+		sum, total := weightedByArm(p, rows, weights, treated, value)
+		b.After = after(&b, sum, total)
+	}
 	return append(out, b)
 }
 
 // rounding is what the arithmetic of weights leaves of a difference that is none.
 const rounding = 1e-9
 
-// after is the standardised difference with weights: the weighted difference over the
-// standard deviation that the unweighted one was divided by.
-func after(p *rows.Set, b *results.Balance, rows []int32, weights []float64, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) results.Number {
-	if weights == nil || b.SMD == 0 || !b.SMD.OK() {
-		return results.NotEstimable
-	}
-	var sum, total [2]float64
+// weightedByArm sums weights and values times weights of both arms, missing ones left out.
+func weightedByArm(p *rows.Set, rows []int32, weights []float64, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) (sum, total [2]float64) {
 	for j, i := range rows {
 		r := &p.Analysed[i]
 		if x, ok := value(r); ok {
 			k := measure.OneIf(treated(r))
 			sum[k], total[k] = sum[k]+weights[j]*x, total[k]+weights[j]
 		}
+	}
+	return sum, total
+}
+
+// after is the standardised difference with weights: the weighted difference, from sums and
+// totals of both arms, over the standard deviation that the unweighted one was divided by.
+func after(b *results.Balance, sum, total [2]float64) results.Number {
+	if b.SMD == 0 || !b.SMD.OK() {
+		return results.NotEstimable
 	}
 	sd := float64(b.Clinician-b.Software) / float64(b.SMD)
 	d := (sum[1]/total[1] - sum[0]/total[0]) / sd
@@ -171,20 +178,22 @@ func wearCode(p *rows.Set, r *rows.Row) int {
 // count appends the share of each named word in the two arms, of the movements
 // with the covariate recorded.
 func (w *balanceWord) count(p *rows.Set, which []int32, weights []float64, treated func(*rows.Row) bool, out []results.Balance) []results.Balance {
-	n := make([][2]int, len(w.names)+1)
+	n, weight := make([][2]int, len(w.names)+1), make([][2]float64, len(w.names)+1)
 	var total [2]int
-	for _, i := range which {
+	var allWeight [2]float64
+	for j, i := range which {
 		r := &p.Analysed[i]
 		c := w.code(r)
 		if c == 0 {
 			continue
 		}
-		arm := 0
-		if treated(r) {
-			arm = 1
-		}
+		arm := measure.OneIf(treated(r))
 		n[c][arm]++
 		total[arm]++
+		if weights != nil {
+			weight[c][arm] += weights[j]
+			allWeight[arm] += weights[j]
+		}
 	}
 	for k, name := range w.names {
 		x := n[k+1]
@@ -196,10 +205,9 @@ func (w *balanceWord) count(p *rows.Set, which []int32, weights []float64, treat
 			Clinician: measure.OrMissing(float64(x[1]) / float64(total[1])), After: results.NotEstimable,
 		}
 		b.SMD = measure.OrMissing(confound.StandardizedShareDifference(float64(b.Clinician), float64(b.Software)))
-		b.After = after(p, &b, which, weights, treated, func(r *rows.Row) (float64, bool) {
-			c := w.code(r)
-			return float64(measure.OneIf(c == k+1)), c != 0
-		})
+		if weights != nil {
+			b.After = after(&b, weight[k+1], allWeight)
+		}
 		out = append(out, b)
 	}
 	return out

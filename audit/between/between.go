@@ -27,6 +27,13 @@ type gridCell struct {
 	cell
 }
 
+// near is the cell among its own movements, side by side in memory.
+func (g *gridCell) near(p *rows.Set, memory *rows.Near) (*rows.Set, *gridCell) {
+	out := *g
+	p, out.measured, out.missing = p.Near(g.measured, g.missing, memory)
+	return p, &out
+}
+
 // comparisonGrid lists the cells in which the two styles are set against each
 // other, with their rows: every direction x tooth class x course that holds an
 // attachment, the margin of each direction over the classes, and the arches
@@ -82,7 +89,8 @@ func Comparisons(ctx context.Context, p *rows.Set) ([]results.Comparison, error)
 	out := make([]results.Comparison, len(cells))
 	candidates := make([]compare.Candidate, len(cells))
 	err := parallel.Do(ctx, len(cells), func() func(int) {
-		return func(i int) { out[i], candidates[i] = compareStyles(p, &cells[i]) }
+		var near rows.Near
+		return func(i int) { out[i], candidates[i] = compareStyles(p, &cells[i], &near) }
 	})
 	if err != nil {
 		return nil, err
@@ -103,7 +111,9 @@ func styleTreated(r *rows.Row) bool { return r.Style == casebook.ClinicianDesign
 
 // compareStyles sets clinician-designed against software-suggested in one cell.
 // What it gives has no verdict yet: judge corrects for multiplicity first.
-func compareStyles(p *rows.Set, g *gridCell) (results.Comparison, compare.Candidate) {
+func compareStyles(p *rows.Set, g *gridCell, memory *rows.Near) (results.Comparison, compare.Candidate) {
+	inSet := g.measured
+	p, g = g.near(p, memory)
 	c := results.Comparison{
 		By: g.by, Unit: g.by.Axis.Unit(), Primary: g.primary, Exploratory: !g.primary && !(WholeDirection(g.by) && g.by.Course == results.Initial),
 		Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
@@ -115,7 +125,7 @@ func compareStyles(p *rows.Set, g *gridCell) (results.Comparison, compare.Candid
 	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
 	arena := borrow(p)
 	defer giveBack(p, arena)
-	apart, weights := betweenPatients(p, g, c.Arms, arena)
+	apart, weights := betweenPatients(p, g, c.Arms, inSet, arena)
 	c.Balance = balance(p, g.measured, styleTreated, weights)
 	same, list := contrastOf(p, g, arena)
 	fill(p, &c, g, apart, same, list)
@@ -124,8 +134,9 @@ func compareStyles(p *rows.Set, g *gridCell) (results.Comparison, compare.Candid
 
 // betweenPatients makes the model between patients of one cell, and for a whole direction
 // the overlap weights, from one list of candidates; nil where an arm is small, and no weights
-// where there can be none: then there is no balance after them.
-func betweenPatients(p *rows.Set, g *gridCell, arms []results.Arm, arena *stats.Arena) (fit *armsFit, weights []float64) {
+// where there can be none: then there is no balance after them. inSet are the places of the
+// measured movements in the whole set, by which the weights are noted.
+func betweenPatients(p *rows.Set, g *gridCell, arms []results.Arm, inSet []int32, arena *stats.Arena) (fit *armsFit, weights []float64) {
 	if min(arms[0].Cases, arms[1].Cases) < p.Settings.MinIntervalCases {
 		return nil, nil
 	}
@@ -136,7 +147,7 @@ func betweenPatients(p *rows.Set, g *gridCell, arms []results.Arm, arena *stats.
 		var err error
 		weights, err = overlapWeights(p, g.measured, styleTreated, of, arena)
 		if !g.primary { // its movements are not those of the cell
-			p.Notes.Keep(weightsOfCell(g.by), &cellWeights{g.measured, weights, err})
+			p.Notes.Keep(weightsOfCell(g.by), &cellWeights{inSet, weights, err})
 		}
 	}
 	f := fitGroups(p, g.measured, choice, of, arena)

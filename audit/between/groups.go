@@ -55,7 +55,12 @@ func (f *Family) Ask(by results.By, which []int32, g *Grouping) {
 	f.asked = append(f.asked, asking{by, which, g})
 }
 
-func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (results.GroupComparison, compare.Candidate) {
+func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping, memory *rows.Near) (results.GroupComparison, compare.Candidate) {
+	var missing []int32
+	if g.Admits != nil {
+		missing = slices.DeleteFunc(p.MissingIn(by), func(i int32) bool { return !g.Admits(&p.Missing[i]) })
+	}
+	p, which, missing = p.Near(which, missing, memory)
 	c := results.GroupComparison{
 		By: by, Unit: by.Axis.Unit(), Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
 	}
@@ -69,7 +74,7 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (resu
 	}
 	arena := borrow(p)
 	defer giveBack(p, arena)
-	same := groupContrast(p, by, which, g, arena)
+	same := groupContrast(p, by, &cell{which, missing}, g, arena)
 	c.Adjusted, c.Adjusters, c.NotAdjusted, c.Both = measure.Difference(same.Estimate), same.Adjusters, same.Left, same.Both
 	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)
 	if len(c.NotAdjusted) > 0 {
@@ -88,11 +93,7 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping) (resu
 // groupContrast makes the contrast within mouths of two groups, or of doses. A
 // tooth is in a refinement because it fell short, so there it is compared only
 // given its own earlier course, as the styles are.
-func groupContrast(p *rows.Set, by results.By, which []int32, g *Grouping, arena *stats.Arena) *compare.Contrast {
-	in := cell{measured: which}
-	if g.Admits != nil {
-		in.missing = slices.DeleteFunc(p.MissingIn(by), func(i int32) bool { return !g.Admits(&p.Missing[i]) })
-	}
+func groupContrast(p *rows.Set, by results.By, in *cell, g *Grouping, arena *stats.Arena) *compare.Contrast {
 	list, covariates := in.rows(p), slices.Concat(g.Also, withinMouth(g.Without))
 	if by.Course == results.Refinement {
 		list, covariates = refined(p, list), append(ofBefore(p), covariates...)
@@ -140,9 +141,10 @@ func (f *Family) Judge(ctx context.Context, p *rows.Set) []results.GroupComparis
 	}
 	out, candidates := make([]results.GroupComparison, len(f.asked)), make([]compare.Candidate, len(f.asked))
 	err := parallel.Do(ctx, len(out), func() func(int) {
+		var near rows.Near
 		return func(i int) {
 			a := &f.asked[i]
-			out[i], candidates[i] = compareGroups(p, a.by, a.which, a.g)
+			out[i], candidates[i] = compareGroups(p, a.by, a.which, a.g, &near)
 		}
 	})
 	if err != nil {

@@ -41,7 +41,8 @@ func Sensitivity(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]r
 			told = parallel.Told(ctx, nil)
 		}
 		if err := parallel.Do(told, len(chosen), func() func(int) {
-			return func(i int) { other[i] = append(other[i], v.row(chosen[i])) }
+			var near rows.Near
+			return func(i int) { other[i] = append(other[i], v.row(chosen[i], &near)) }
 		}); err != nil {
 			return nil, err
 		}
@@ -159,15 +160,15 @@ func smallestPlan(p *rows.Set, factor float64, word string) variant {
 
 // row repeats a comparison on other movements: the contrast, nothing of the rest
 // of a comparison's tables.
-func (v *variant) row(reported *results.Comparison) results.SensitivityRow {
-	g := cellOf(v.p, reported, v.keep)
+func (v *variant) row(reported *results.Comparison, memory *rows.Near) results.SensitivityRow {
+	p, g := cellOf(v.p, reported, v.keep).near(v.p, memory)
 	out := results.SensitivityRow{
 		ID: v.ID, Choice: v.choice, Adjusted: measure.NoDifference(), Verdict: results.NotComparable,
-		Cases: CasesIn(v.p, g.measured), Movements: len(g.measured), Outside: outsideDifference(v.p, g.measured),
+		Cases: CasesIn(p, g.measured), Movements: len(g.measured), Outside: outsideDifference(p, g.measured),
 	}
-	arena := borrow(v.p)
-	defer giveBack(v.p, arena)
-	same, _ := contrastOf(v.p, g, arena)
+	arena := borrow(p)
+	defer giveBack(p, arena)
+	same, _ := contrastOf(p, g, arena)
 	if out.Adjusted = measure.Difference(same.Estimate); same.Failed != "" {
 		out.Adjusted.P = results.NotEstimable
 		return out

@@ -57,11 +57,11 @@ func TestSensitivityRowIsTheComparison(t *testing.T) {
 		variants = append(variants, choose(p))
 	}
 	for _, c := range chosen {
-		all := (&variant{p: p}).row(c)
+		all := (&variant{p: p}).row(c, new(rows.Near))
 		assert.Equal(t, c.Adjusted.Difference, all.Adjusted.Difference)
 		assert.Equal(t, c.Adjusted.SE, all.Adjusted.SE)
 		for i := range variants {
-			moved += measure.OneIf(variants[i].row(c).Adjusted.Difference != c.Adjusted.Difference)
+			moved += measure.OneIf(variants[i].row(c, new(rows.Near)).Adjusted.Difference != c.Adjusted.Difference)
 		}
 	}
 	assert.Greater(t, moved, len(chosen), "most choices change the estimate")

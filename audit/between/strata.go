@@ -127,10 +127,11 @@ func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
 	of := make([]int, len(rows))
 	for j, i := range rows {
 		r := &p.Analysed[i]
-		k, known := index[stratumOf(p, r)]
+		stratum := stratumOf(p, r)
+		k, known := index[stratum]
 		if !known {
 			k = len(arms)
-			index[stratumOf(p, r)], arms = k, append(arms, [2]int{})
+			index[stratum], arms = k, append(arms, [2]int{})
 		}
 		of[j] = k
 		arms[k][measure.OneIf(r.Style == casebook.ClinicianDesigned)]++

@@ -102,6 +102,11 @@ func holding(list []Row, l *listed, by results.By) (out []int32) {
 
 // Compare orders rows by case, course, tooth and axis, as they stand in a Set.
 func Compare(a, b *Row) int {
-	return cmp.Or(cmp.Compare(a.Cluster, b.Cluster), cmp.Compare(a.Movement.Course, b.Movement.Course),
-		cmp.Compare(a.Tooth, b.Tooth), cmp.Compare(a.Axis, b.Axis))
+	if c := cmp.Compare(a.Cluster, b.Cluster); c != 0 {
+		return c
+	}
+	if c := cmp.Compare(a.Course, b.Course); c != 0 { // at hand, and mostly enough
+		return c
+	}
+	return cmp.Or(cmp.Compare(a.Movement.Course, b.Movement.Course), cmp.Compare(a.Tooth, b.Tooth), cmp.Compare(a.Axis, b.Axis))
 }

@@ -185,11 +185,9 @@ func pathEstimates(p *rows.Set, out *results.SwitchPath, pairs []pair) {
 // its square, and for the recorded covariates. Without room for those three,
 // or where the amounts left hardly overlap, there is no comparison.
 func switchContrast(f *between.Family, p *rows.Set, k switchPath, switched, kept []pair) {
-	firstOf := map[*rows.Row]*rows.Row{}
 	var which []int32
 	index := func(r *rows.Row) int32 { return int32(indexOf(p, r)) }
 	for _, x := range slices.Concat(switched, kept) {
-		firstOf[x.next] = x.first
 		which = append(which, index(x.next))
 	}
 	slices.Sort(which)
@@ -201,7 +199,7 @@ func switchContrast(f *between.Family, p *rows.Set, k switchPath, switched, kept
 		// expression in the course before.
 		Also: []between.Covariate{{
 			Name: "expression of the course before", Required: true,
-			Value: func(r *rows.Row) float64 { return firstOf[r].Expression() },
+			Value: func(r *rows.Row) float64 { return p.Before(r).Expression() },
 		}},
 	}
 	f.Ask(results.By{Axis: k.axis}, which, g)
