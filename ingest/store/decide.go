@@ -42,9 +42,9 @@ type Plan struct {
 // Within one file the same record may be given several times (a flat sheet
 // repeats its cases); two different records of one key are a Conflict, which the
 // rules of ingest report row by row before it comes to this. A known case that
-// shares no movement with the file is a Clash, a new case with the movements of
-// a known one a Twin, one whose code is known in another spelling a Spelling: all are
-// asked.
+// shares no movement with the file, or of which it says quite other things, is a Clash, a
+// new case with the movements of a known one a Twin, one whose code is known in another
+// spelling a Spelling: all are asked.
 func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
 	p := &Plan{Again: map[int64]int{}, Outcome: Outcome{Tallies: map[casebook.Kind]Tally{}}, Undo: func() {}}
 	for i := len(k.Editions) - 1; i >= 0; i-- {
@@ -63,7 +63,12 @@ func Decide(b *casebook.Batch, k *Known, c Choices) (*Plan, error) {
 		return nil, err
 	}
 	opened, err := settlePractices(b, c, h, k.Path)
-	p.Undo = func() { opened(); spelt() }
+	given := *b // without what is left out of erased cases
+	p.Undo = func() {
+		b.Cases, b.Courses, b.Movements, b.Repeats = given.Cases, given.Courses, given.Movements, given.Repeats
+		opened()
+		spelt()
+	}
 	if err == nil {
 		err = d.all()
 	}
@@ -108,6 +113,9 @@ func (d *decider) all() error {
 	v := d.version()
 	if !v.sameAs { // another reading of the same bytes may change every amount
 		if err := d.clashes(); err != nil {
+			return err
+		}
+		if err := d.strangers(); err != nil {
 			return err
 		}
 	}
