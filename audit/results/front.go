@@ -37,7 +37,7 @@ type Front struct {
 	Changes FrontChanges `json:"changes,omitzero"`
 	// Kept sets movements that fell short and kept their style against those
 	// that switched.
-	Kept FrontFigure `json:"kept,omitzero"`
+	Kept FrontSwitches `json:"kept,omitzero"`
 	// Flow is the way from rows to findings, steps that lose nothing left out.
 	Flow FrontFlow `json:"flow,omitzero"`
 }
@@ -71,6 +71,21 @@ type FrontFigure struct {
 	Title string `json:"title"`
 	Sub   string `json:"sub,omitempty"` // what is drawn, in which unit
 	Below string `json:"below,omitempty"`
+}
+
+// FrontSwitches is the figure of what came of switching the style after a shortfall,
+// against keeping it.
+type FrontSwitches struct {
+	FrontFigure
+	Drawn []FrontSwitch `json:"drawn,omitempty"`
+}
+
+// FrontSwitch names a comparison of SwitchAnalysis.Contrasts and its two paths: that from
+// From to To, and that from From to From.
+type FrontSwitch struct {
+	Axis casebook.Axis  `json:"axis"`
+	From casebook.Style `json:"from"`
+	To   casebook.Style `json:"to"`
 }
 
 // FrontDots is the figure of paired dots.

@@ -75,12 +75,15 @@ type GroupArm struct {
 // are Group minus Reference in expression. The verdict words are those of a
 // style comparison and say where Group stands.
 type GroupComparison struct {
-	By         By            `json:"by"`
-	Unit       casebook.Unit `json:"unit"`
-	Group      GroupArm      `json:"group"`
-	Reference  GroupArm      `json:"reference"`
-	Unadjusted Difference    `json:"unadjusted"`
-	Adjusted   Difference    `json:"adjusted"`
+	By   By            `json:"by"`
+	Unit casebook.Unit `json:"unit"`
+	// From and To are the styles of a switch after a shortfall, set against keeping From.
+	From       casebook.Style `json:"from,omitempty"`
+	To         casebook.Style `json:"to,omitempty"`
+	Group      GroupArm       `json:"group"`
+	Reference  GroupArm       `json:"reference"`
+	Unadjusted Difference     `json:"unadjusted"`
+	Adjusted   Difference     `json:"adjusted"`
 	// Per, where it is there: the difference is for so much more of what is asked,
 	// and group and reference are the larger and the smaller half.
 	Per       string   `json:"per,omitempty"`

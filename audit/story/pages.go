@@ -299,41 +299,6 @@ func (t *teller) errorSentence() string {
 	return out
 }
 
-// kept is the figure of movements that fell short, by what was done next.
-func (t *teller) kept() results.FrontFigure {
-	s := t.r.Questions.Switches
-	shown := false
-	for _, p := range s.Paths {
-		shown = shown || !p.Suppressed && p.Change.Low.OK()
-	}
-	if !shown {
-		return results.FrontFigure{}
-	}
-	clear, compared := 0, 0
-	for _, c := range s.Contrasts {
-		if c.Suppressed || c.Verdict == results.NotComparable {
-			continue
-		}
-		compared++
-		if c.Verdict != results.NotDistinguishable {
-			clear++
-		}
-	}
-	f := results.FrontFigure{
-		Title: "After a shortfall: how the next course went, by what was done about the attachment",
-		Sub:   "Movements that fell short, planned again in the next course: achieved, % of planned",
-		Below: fmt.Sprintf("Grey bars: where the next course would be expected to end had the choice made no difference, since what fell short tends to do better next time. %s fell short; %s were planned again and measured.",
-			wording.Of(s.FellShort, "movement"), wording.Count(s.Followed)),
-	}
-	switch {
-	case clear > 0:
-		f.Title = fmt.Sprintf("After a shortfall, switching and keeping the style differed clearly in %d of %s", clear, wording.Of(compared, "comparison"))
-	case compared > 0:
-		f.Title = "After a shortfall, switching and keeping the style could not be told apart"
-	}
-	return f
-}
-
 // flow leaves out steps that lose nothing.
 func (t *teller) flow() results.FrontFlow {
 	f := t.r.Flow

@@ -250,7 +250,7 @@ var variants = []struct {
 	{"refinements clearly fewer, switches told apart", func() *results.Results {
 		r := base()
 		r.Refinements.RateRatio = results.Difference{Difference: 0.6, Low: 0.4, High: 0.9}
-		r.Questions.Switches = results.SwitchAnalysis{FellShort: 900, Followed: 500, Paths: []results.SwitchPath{{Axis: casebook.Rotation, Change: results.Spread{Value: 0.1, Low: 0.05, High: 0.15}}}, Contrasts: []results.GroupComparison{{Verdict: results.Higher}, {Verdict: results.NotDistinguishable}}}
+		r.Questions.Switches = results.SwitchAnalysis{FellShort: 900, Followed: 500, Paths: []results.SwitchPath{{Axis: casebook.Rotation, Change: results.Spread{Value: 0.1, Low: 0.05, High: 0.15}}}, Contrasts: []results.GroupComparison{{From: casebook.StyleNone, To: casebook.SoftwareSuggested, Verdict: results.Higher}, {From: casebook.StyleNone, To: casebook.ClinicianDesigned, Verdict: results.NotDistinguishable}}}
 		return r
 	}},
 	{"completed cases that say nothing of refinements", func() *results.Results {

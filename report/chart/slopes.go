@@ -15,7 +15,6 @@ type Slope struct {
 	Strong    bool
 	Mark      Marker
 	First     Marker
-	Lo, Hi    float64 // range expected at the end without any effect; NaN for none
 	Notes     []int
 }
 
@@ -95,12 +94,6 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 	}
 	f.ink(x1, top+h+4, s.From, Middle, false, Muted)
 	f.ink(x2, top+h+4, s.To, Middle, false, Muted)
-	for _, l := range p.Slopes {
-		if !math.IsNaN(l.Lo) && !math.IsNaN(l.Hi) {
-			c := PaleGrey
-			f.add(Rect{Box{x2 - 1.6, at(l.Hi), 3.2, math.Max(at(l.Lo)-at(l.Hi), 0.6)}, 0, &c, Pen{}})
-		}
-	}
 	ends := labelled(p.Slopes, h, func(l Slope) (string, float64) { return l.Label, at(l.To) })
 	starts := labelled(p.Slopes, h, func(l Slope) (string, float64) { return l.Before, at(l.From) })
 	settle(ends, top+2, top+h)

@@ -3,7 +3,6 @@ package section
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -95,126 +94,91 @@ func (m *maker) comparison(by results.By) (*results.Comparison, bool) {
 	return nil, false
 }
 
-// kept draws movements that fell short: from that course to the next, by what
-// was done about the attachment.
+// kept draws movements that fell short: from that course to the next, where switching
+// the style is compared with keeping it.
 func (m *maker) kept() (document.Figure, bool) {
 	words := m.front.Kept
-	c := chart.Slopes{Title: words.Title, From: "fell short", To: "next", Across: 3, Height: 19, Labels: 0.52}
+	c := chart.Switches{Title: words.Title, Interval: m.interval()}
 	data := document.Table{Title: words.Title, Columns: []document.Column{
-		{Title: "Attachment"}, {Title: "Cases", Number: true}, {Title: "Movements", Number: true}, {Title: "First %", Number: true}, {Title: "Next %", Number: true}, {Title: "Expected without effect %", Number: true},
+		{Title: "Attachment"}, {Title: "Cases", Number: true}, {Title: "Movements", Number: true}, {Title: "First %", Number: true}, {Title: "Next %", Number: true}, {Title: "Expected without effect %", Number: true}, {Title: "Against kept, points (" + m.interval() + ")", Number: true},
 	}}
 	var desc []string
-	var weights []int
-	for _, a := range casebook.Axes() {
-		for _, from := range casebook.Styles() {
-			paths := m.pathsFrom(a, from)
-			if len(paths) == 0 {
-				continue
-			}
-			panel := chart.SlopePanel{Title: m.AxisName(a), Under: "had " + hadNames[from], Lo: 0, Hi: 1, Percent: true}
-			data.Rows = append(data.Rows, document.Row{Group: document.Strong(panel.Title + ", " + panel.Under)})
-			for _, p := range paths {
-				l := slope(p)
-				panel.Slopes = append(panel.Slopes, l)
-				desc = append(desc, panel.Title+", "+panel.Under+", "+l.Title)
-				data.Rows = append(data.Rows, document.Row{Cells: []document.Cell{
-					{Text: nextName(p), Datum: l.ID}, {Text: wording.Count(p.Cases)}, {Text: wording.Count(p.Movements)}, {Text: wording.Whole(p.First.Value)}, {Text: wording.Whole(p.Next.Value)}, {Text: expectedText(p)},
-				}})
-			}
-			c.Panels = append(c.Panels, panel)
-			weights = append(weights, movementsOf(paths))
+	add := func(p *results.SwitchPath, against *results.GroupComparison) {
+		g := &c.Groups[len(c.Groups)-1]
+		r := switchRow(p, against)
+		g.Rows = append(g.Rows, r)
+		desc = append(desc, g.Title+", "+g.Under+", "+r.Title)
+		cells := []document.Cell{
+			{Text: r.Name, Datum: r.ID}, {Text: r.Cases}, {Text: wording.Count(p.Movements)}, {Text: r.FromText}, {Text: r.ToText}, {Text: expectedText(p)}, {},
 		}
+		if against != nil {
+			cells[6] = document.Cell{Text: room.Points(against.Adjusted), Strong: r.Strong}
+		}
+		data.Rows = append(data.Rows, document.Row{Cells: cells})
 	}
-	all := len(c.Panels)
-	c.Panels = heaviest(c.Panels, weights, mostKept)
-	oneScale(c.Panels)
-	if words.Title == "" || len(c.Panels) == 0 {
-		return document.Figure{}, false
-	}
-	sub := words.Sub
-	if all > len(c.Panels) {
-		sub += fmt.Sprintf("; the %d largest of %d", len(c.Panels), all)
-	}
-	c.Across = min(3, len(c.Panels))
-	c.Desc = strings.Join(desc, ". ") + "."
-	return document.Figure{ID: "kept", Title: words.Title, Sub: document.Quiet(sub), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(words.Below)}, true
-}
-
-// mostKept panels are drawn; the table behind the figure and the workbook have all.
-const mostKept = 6
-
-func movementsOf(paths []results.SwitchPath) (n int) {
-	for _, p := range paths {
-		n += p.Movements
-	}
-	return n
-}
-
-// heaviest keeps the n elements of most weight in their order.
-func heaviest[T any](list []T, weights []int, n int) (out []T) {
-	by := make([]int, len(list))
-	for i := range by {
-		by[i] = i
-	}
-	slices.SortStableFunc(by, func(a, b int) int { return weights[b] - weights[a] })
-	for _, i := range slices.Sorted(slices.Values(by[:min(n, len(by))])) {
-		out = append(out, list[i])
-	}
-	return out
-}
-
-var hadNames = map[casebook.Style]string{casebook.StyleNone: "none", casebook.SoftwareSuggested: "software's", casebook.ClinicianDesigned: "clinician's"}
-
-// pathsFrom are the ways from one style along one axis that can be drawn,
-// where at least one of them is a switch: keeping alone shows nothing.
-func (m *maker) pathsFrom(a casebook.Axis, from casebook.Style) (out []results.SwitchPath) {
-	switched := false
-	for _, p := range m.Results.Questions.Switches.Paths {
-		if p.Axis != a || p.From != from || p.Suppressed || !p.Change.Low.OK() {
+	last := results.FrontSwitch{}
+	for _, d := range words.Drawn {
+		kept, switched, against := m.path(d.Axis, d.From, d.From), m.path(d.Axis, d.From, d.To), m.switched(d)
+		if kept == nil || switched == nil || against == nil {
 			continue
 		}
-		switched = switched || p.To != p.From
-		out = append(out, p)
+		if last.Axis != d.Axis || last.From != d.From {
+			g := chart.SwitchGroup{Title: m.AxisName(d.Axis), Under: "had " + wording.Style(d.From)}
+			c.Groups = append(c.Groups, g)
+			data.Rows = append(data.Rows, document.Row{Group: document.Strong(g.Title + ", " + g.Under)})
+			add(kept, nil)
+		}
+		add(switched, against)
+		last = d
 	}
-	if !switched {
-		return nil
+	if len(c.Groups) == 0 {
+		return document.Figure{}, false
 	}
-	return out
+	c.Desc = strings.Join(desc, ". ") + "."
+	return document.Figure{ID: "kept", Title: words.Title, Sub: document.Quiet(words.Sub), To: m.first(room.Anchor("switches.contrasts")), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: &data, Below: document.Quiet(words.Below)}, true
 }
 
-// oneScale gives every panel the same scale, from 0 or the lowest value.
-func oneScale(panels []chart.SlopePanel) {
-	lo, hi := 0.0, 0.6
-	for _, p := range panels {
-		for _, l := range p.Slopes {
-			for _, v := range []float64{l.From, l.To, l.Hi, l.Lo} {
-				if !math.IsNaN(v) {
-					lo, hi = math.Min(lo, v), math.Max(hi, v)
-				}
-			}
+// path is one way along an axis, where it may be shown.
+func (m *maker) path(a casebook.Axis, from, to casebook.Style) *results.SwitchPath {
+	for i := range m.Results.Questions.Switches.Paths {
+		if p := &m.Results.Questions.Switches.Paths[i]; p.Axis == a && p.From == from && p.To == to && !p.Suppressed {
+			return p
 		}
 	}
-	for i := range panels {
-		panels[i].Lo, panels[i].Hi = lo, hi
-	}
+	return nil
 }
 
-func slope(p results.SwitchPath) chart.Slope {
-	l := chart.Slope{
-		ID: "path " + p.Axis.String() + " " + p.From.String() + " " + p.To.String(), From: room.Number(p.First.Value), To: room.Number(p.Next.Value),
-		Before: wording.Whole(p.First.Value), Label: wording.Whole(p.Next.Value) + " " + shortNext(p), Strong: p.From != p.To,
-		First: room.Markers[p.From], Mark: room.Markers[p.To], Lo: math.NaN(), Hi: math.NaN(),
+// switched is the comparison that is drawn.
+func (m *maker) switched(d results.FrontSwitch) *results.GroupComparison {
+	for i := range m.Results.Questions.Switches.Contrasts {
+		if c := &m.Results.Questions.Switches.Contrasts[i]; c.By.Axis == d.Axis && c.From == d.From && c.To == d.To && !c.Suppressed {
+			return c
+		}
+	}
+	return nil
+}
+
+func switchRow(p *results.SwitchPath, against *results.GroupComparison) chart.SwitchRow {
+	r := chart.SwitchRow{
+		ID: "path " + p.Axis.String() + " " + p.From.String() + " " + p.To.String(), Name: nextName(p), Cases: wording.Count(p.Cases),
+		From: room.Number(p.First.Value), To: room.Number(p.Next.Value), FromText: wording.Whole(p.First.Value), ToText: wording.Whole(p.Next.Value),
+		Mark: room.Markers[p.To], Kept: against == nil, Lo: math.NaN(), Hi: math.NaN(),
 	}
 	if lo, hi, ok := expected(p); ok {
-		l.Lo, l.Hi = lo, hi
+		r.Lo, r.Hi = lo, hi
 	}
-	l.Title = fmt.Sprintf("%s: from %s to %s %% of the plan, expected without effect %s; %s in %s", nextName(p), l.Before, wording.Whole(p.Next.Value), expectedText(p), wording.Of(p.Movements, "movement"), wording.Of(p.Cases, "case"))
-	return l
+	r.Title = fmt.Sprintf("%s: from %s to %s %% of the plan, expected without effect %s; %s in %s", r.Name, r.FromText, r.ToText, expectedText(p), wording.Of(p.Movements, "movement"), wording.Of(p.Cases, "case"))
+	if against != nil {
+		r.Difference, r.Limits = wording.Points(against.Adjusted.Difference), wording.PointLimits(against.Adjusted.Low, against.Adjusted.High)
+		r.Strong = against.Verdict == results.Higher || against.Verdict == results.Lower
+		r.Title += fmt.Sprintf("; against kept %s points (%s)", r.Difference, r.Limits)
+	}
+	return r
 }
 
 // expected is the range of the next course without any effect: from method
 // error alone to nothing of the first result being the tooth's own.
-func expected(p results.SwitchPath) (lo, hi float64, ok bool) {
+func expected(p *results.SwitchPath) (lo, hi float64, ok bool) {
 	e := p.Expected
 	if !e.AtMost.OK() {
 		return 0, 0, false
@@ -228,7 +192,7 @@ func expected(p results.SwitchPath) (lo, hi float64, ok bool) {
 	return math.Min(lo, hi), math.Max(lo, hi), true
 }
 
-func expectedText(p results.SwitchPath) string {
+func expectedText(p *results.SwitchPath) string {
 	lo, hi, ok := expected(p)
 	if !ok {
 		return wording.Dash
@@ -236,18 +200,10 @@ func expectedText(p results.SwitchPath) string {
 	return wording.Limits(results.Number(lo), results.Number(hi))
 }
 
-// shortNext is nextName in the few words a panel has room for.
-func shortNext(p results.SwitchPath) string {
-	if p.From == p.To {
-		return "kept"
-	}
-	return "to " + hadNames[p.To]
-}
-
 // nextName says what the next course had.
-func nextName(p results.SwitchPath) string {
+func nextName(p *results.SwitchPath) string {
 	if p.From == p.To {
 		return "kept"
 	}
-	return wording.Style(p.To)
+	return "to " + wording.Style(p.To)
 }

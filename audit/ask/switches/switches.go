@@ -57,13 +57,14 @@ func Answer(ctx context.Context, p *rows.Set) results.SwitchAnalysis {
 		out.Paths = append(out.Paths, describePath(p, k, byPath[k], errors))
 	}
 	var f between.Family
-	for _, k := range paths {
-		if k.from != k.to {
-			kept := byPath[switchPath{k.axis, k.from, k.from}]
-			switchContrast(&f, p, k, byPath[k], kept)
-		}
+	asked := slices.DeleteFunc(paths, func(k switchPath) bool { return k.from == k.to })
+	for _, k := range asked {
+		switchContrast(&f, p, k, byPath[k], byPath[switchPath{k.axis, k.from, k.from}])
 	}
 	out.Contrasts = f.Judge(ctx, p)
+	for i := range out.Contrasts {
+		out.Contrasts[i].From, out.Contrasts[i].To = asked[i].from, asked[i].to
+	}
 	return out
 }
 
@@ -81,23 +82,15 @@ func withholdContrasts(a *results.SwitchAnalysis, p *rows.Set) {
 	for _, x := range a.Paths {
 		hidden[switchPath{x.Axis, x.From, x.To}] = x.Suppressed
 	}
-	type contrast struct {
-		axis  casebook.Axis
-		names [2]string
-	}
-	back := map[contrast]bool{}
-	for k, h := range hidden {
-		back[contrast{k.axis, k.names()}] = h || hidden[switchPath{k.axis, k.from, k.from}]
-	}
 	for i := range a.Contrasts {
 		c := &a.Contrasts[i]
-		if back[contrast{c.By.Axis, [2]string{c.Group.Name, c.Reference.Name}}] {
+		if hidden[switchPath{c.By.Axis, c.From, c.To}] || hidden[switchPath{c.By.Axis, c.From, c.From}] {
 			between.KeepBack(c, &p.Settings)
 		}
 	}
 }
 
-// names of those who switched and of those who kept: a contrast is known by them.
+// names of those who switched and of those who kept.
 func (k switchPath) names() [2]string {
 	return [2]string{
 		fmt.Sprintf("switched from %s to %s", wording.Style(k.from), wording.Style(k.to)), "kept " + wording.Style(k.from),
