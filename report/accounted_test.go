@@ -124,7 +124,12 @@ func accountOf(t *testing.T, r *results.Results) account {
 		}
 	}
 	for _, p := range r.Questions.Switches.Paths {
-		of("path "+p.Axis.String()+" "+p.From.String()+" "+p.To.String()).ratio(p.First.Value, p.Next.Value)
+		n := of("path " + p.Axis.String() + " " + p.From.String() + " " + p.To.String())
+		n.ratio(p.First.Value, p.Next.Value)
+		n.count(p.Cases)
+	}
+	for _, c := range r.Questions.Switches.Contrasts {
+		of("path "+c.By.Axis.String()+" "+c.From.String()+" "+c.To.String()).ratio(c.Adjusted.Difference, c.Adjusted.Low, c.Adjusted.High)
 	}
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
@@ -199,9 +204,9 @@ func plain(s string) string {
 
 var (
 	number = regexp.MustCompile(`[0-9]+(?:\.[0-9]+)?`)
-	// own are the numbers of a renderer: of how many panels, the level of intervals, the
+	// own are the numbers of a renderer: the level of intervals, the
 	// steps of a legend, the end of a scale.
-	own    = regexp.MustCompile(`; the 6 largest of [0-9]+$|95 % ci|has all [0-9]+|^under 35 %$|^35 to 49$|^50 to 64$|^65 and over$|^100 % of the plan$|iso 3950|^made by shortfall [0-9.]+; results schema [0-9.]+; dated [0-9-]+`)
+	own    = regexp.MustCompile(`95 % ci|has all [0-9]+|^under 35 %$|^35 to 49$|^50 to 64$|^65 and over$|^100 % of the plan$|iso 3950|^made by shortfall [0-9.]+; results schema [0-9.]+; dated [0-9-]+`)
 	isDate = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}(-[0-9]{2})?$`)
 	// ownLabel is that of a figure, a table or a page.
 	ownLabel = regexp.MustCompile(`^(figure|table) [0-9]+(, continued)?( · )?|page [0-9]+ of [0-9]+|(^|, )page [0-9]+$`)

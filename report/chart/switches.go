@@ -43,7 +43,7 @@ const (
 	switchName   = 40.0
 	switchCases  = 82.0
 	switchPlot   = 90.0
-	switchEnd    = 38.0
+	switchEnd    = 42.0
 	switchPoints = 22.0
 	switchRow    = 4.9
 	expectHigh   = 0.7

@@ -175,8 +175,7 @@ func (d *Doc) belowWhole(f document.Figure) float64 {
 	if _, ok := f.Drawings[0].(document.Divisible); ok {
 		return 0
 	}
-	below, _ := d.runs(f.Below)
-	return float64(len(wrap(below, d.measure(), TextPt))) * Dense
+	return d.captionBelow(f)
 }
 
 // figure sets a figure: caption, drawings over as many pages as they need, and
@@ -190,8 +189,7 @@ func (d *Doc) figure(f document.Figure, level int) {
 	below, belowIDs := d.runs(f.Below)
 	belowLines := wrap(below, d.measure(), TextPt)
 	first += d.belowWhole(f)
-	lines, under := d.captionLines(f)
-	d.captioned(f, level, first-float64(len(lines)+len(under))*Baseline)
+	d.captioned(f, level, first-d.captionAbove(f))
 	ids := d.register(f.Notes)
 	for i, dr := range f.Drawings {
 		if i > 0 {

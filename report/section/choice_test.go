@@ -9,6 +9,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
+	"shortfall/report/chart"
 	"shortfall/report/document"
 )
 
@@ -61,9 +62,44 @@ func titles(t document.Table) (out []string) {
 	return out
 }
 
-// TestEveryStyleHasItsName at the ends of a path.
-func TestEveryStyleHasItsName(t *testing.T) {
-	for _, s := range casebook.Styles() {
-		assert.NotEmpty(t, hadNames[s], s)
+// What is drawn of a switch is what was compared: those that kept once, first, then each
+// switch with its difference; what is withheld is left out.
+func TestSwitchesDrawnAreThoseCompared(t *testing.T) {
+	path := func(to casebook.Style, next results.Number) results.SwitchPath {
+		return results.SwitchPath{Axis: casebook.Rotation, From: casebook.SoftwareSuggested, To: to, Cases: 20, Movements: 30, First: results.Spread{Value: 0.3}, Next: results.Spread{Value: next}, Expected: results.RegressionToMean{AtMost: 0.1, Change: 0.02}}
 	}
+	contrast := func(to casebook.Style, d results.Number) results.GroupComparison {
+		return results.GroupComparison{By: results.By{Axis: casebook.Rotation}, From: casebook.SoftwareSuggested, To: to, Verdict: results.Higher, Adjusted: results.Difference{Difference: d, Low: d - 0.1, High: d + 0.1}}
+	}
+	drawn := func(to casebook.Style) results.FrontSwitch {
+		return results.FrontSwitch{Axis: casebook.Rotation, From: casebook.SoftwareSuggested, To: to}
+	}
+	r := &results.Results{}
+	r.Questions.Switches = results.SwitchAnalysis{
+		Paths:     []results.SwitchPath{path(casebook.SoftwareSuggested, 0.35), path(casebook.StyleNone, 0.4), path(casebook.ClinicianDesigned, 0.5)},
+		Contrasts: []results.GroupComparison{contrast(casebook.StyleNone, 0.04), contrast(casebook.ClinicianDesigned, 0.2)},
+	}
+	r.Front.Kept.Drawn = []results.FrontSwitch{drawn(casebook.ClinicianDesigned)}
+	groups := func() []chart.SwitchGroup {
+		fig, ok := newMaker(r).kept()
+		require.True(t, ok)
+		return fig.Drawings[0].(chart.Switches).Groups
+	}
+	one := groups()
+	require.Len(t, one, 1)
+	require.Len(t, one[0].Rows, 2, "the way without attachment is not asked for")
+	kept, switched := one[0].Rows[0], one[0].Rows[1]
+	assert.True(t, kept.Kept)
+	assert.Empty(t, kept.Difference)
+	assert.Equal(t, []string{"30", "50", "+20", "+10 to +30"}, []string{switched.FromText, switched.ToText, switched.Difference, switched.Limits})
+	assert.True(t, switched.Strong)
+	assert.InDeltaSlice(t, []float64{0.32, 0.4}, []float64{switched.Lo, switched.Hi}, 1e-9)
+
+	r.Front.Kept.Drawn = append(r.Front.Kept.Drawn, drawn(casebook.StyleNone))
+	require.Len(t, groups()[0].Rows, 3, "those that kept stand there once")
+	r.Questions.Switches.Contrasts[0].Suppressed = true
+	require.Len(t, groups()[0].Rows, 2)
+	r.Questions.Switches.Paths[0].Suppressed = true // nothing to set them against
+	_, ok := newMaker(r).kept()
+	assert.False(t, ok)
 }
