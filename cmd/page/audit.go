@@ -16,6 +16,7 @@ import (
 	"shortfall/audit"
 	"shortfall/audit/results"
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/address"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest/casebook"
 	"shortfall/report/document"
@@ -96,7 +97,7 @@ func (p *practice) wanted(q url.Values) (wanted, error) {
 		return wanted{}, err
 	}
 	since := q.Get("since")
-	return wanted{s, since, since + " " + string(text), settingsQuery(q)}, nil
+	return wanted{s, since, since + " " + string(text), address.Kept(q)}, nil
 }
 
 // atHand gives an audit that was made of the records as they are now.
@@ -294,7 +295,7 @@ func (p *practice) enter(a *audited, want wanted) web.Enter {
 	base := "/p/" + p.ID + "/audit/"
 	keep := want.query
 	return func(figure, datum string) string {
-		what, q := behind(a.res, figure, datum)
+		what, q := address.Behind(a.res, figure, datum)
 		switch {
 		case what == "", what == "flow" && !a.inFlow(q):
 			return ""

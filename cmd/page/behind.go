@@ -16,6 +16,7 @@ import (
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/address"
 	"shortfall/ingest/casebook"
 	"shortfall/report"
 	"shortfall/report/section"
@@ -67,7 +68,7 @@ func (s *server) auditPage(w http.ResponseWriter, r *http.Request, p *practice) 
 	if on, err := s.decided(w, r, p); err != nil || !on {
 		return err
 	}
-	if chosen, err := settingsOf(r.URL.Query()); err == nil && r.URL.Query().Get("teeth") != "" {
+	if chosen, err := address.Settings(r.URL.Query()); err == nil && r.URL.Query().Get("teeth") != "" {
 		if err := p.showTeeth(chosen.Notation); err != nil {
 			return err
 		}
@@ -191,9 +192,9 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 		return err
 	}
 	q := r.URL.Query()
-	by, err := cellOf(q)
+	by, err := address.Cell(q)
 	if err != nil {
-		return err
+		return errNothing
 	}
 	v := behindView{What: wording.Capital(wording.NamesOf(a.res).Cell(by)), Begun: q.Get("begun")}
 	var steps []audit.Step
@@ -207,7 +208,7 @@ func (s *server) behindPage(w http.ResponseWriter, r *http.Request, p *practice)
 		v.Count = len(steps) / 2
 	} else {
 		if q.Has("planned-from") || q.Has("planned-below") {
-			steps, v.Cases = a.trail.Sized(by, bound(q, "planned-from"), bound(q, "planned-below"))
+			steps, v.Cases = a.trail.Sized(by, address.Size(q, "planned-from"), address.Size(q, "planned-below"))
 			v.What += ", plans of one size"
 		} else {
 			steps, v.Cases = a.trail.Movements(by, q.Get("begun"))
@@ -235,7 +236,7 @@ func (s *server) flowPage(w http.ResponseWriter, r *http.Request, p *practice) e
 	if !a.inFlow(q) {
 		return errNothing
 	}
-	step, leave := flowStep(q)
+	step, leave := address.FlowStep(q)
 	of := a.res.Flow.Steps[step]
 	v := behindView{What: of.Title}
 	if leave {
@@ -248,26 +249,16 @@ func (s *server) flowPage(w http.ResponseWriter, r *http.Request, p *practice) e
 	return s.show(w, r, http.StatusOK, "behind", view{Title: v.What, Practice: p, Tab: "audit", Data: v})
 }
 
-// flowStep reads a step of the flow from an address, by its place.
-func flowStep(q url.Values) (step int, leave bool) {
-	leave = q.Has("left")
-	n, err := strconv.Atoi(q.Get("flow") + q.Get("left"))
-	if err != nil {
-		return -1, leave
-	}
-	return n - 1, leave
-}
-
 // inFlow reports a step of the flow of which the movements can be listed.
 func (a *audited) inFlow(q url.Values) bool {
-	step, leave := flowStep(q)
+	step, leave := address.FlowStep(q)
 	return a.trail != nil && step < len(a.res.Flow.Steps) && a.trail.InFlow(step, leave)
 }
 
 // lists puts a page of the movements into the view.
 func (v *behindView) lists(p *practice, a *audited, steps []audit.Step, q url.Values) {
 	set := a.res.Provenance.Settings
-	v.Back = "/p/" + p.ID + "/audit?" + settingsQuery(q).Encode()
+	v.Back = "/p/" + p.ID + "/audit?" + address.Kept(q).Encode()
 	from, _ := strconv.Atoi(q.Get("from-row"))
 	v.From = max(0, min(from, len(steps)))
 	for _, x := range steps[v.From:min(len(steps), v.From+mostSteps)] {
@@ -333,7 +324,7 @@ func courseName(n int) string {
 }
 
 func caseLink(p *practice, k casebook.CaseKey) string {
-	return "/p/" + p.ID + "/case?" + query("practice", k.Practice, "id", k.ID)
+	return "/p/" + p.ID + "/case?" + address.Query("practice", k.Practice, "id", k.ID)
 }
 
 // caseLine is one case of a list.
@@ -384,7 +375,7 @@ func (s *server) casesPage(w http.ResponseWriter, r *http.Request, p *practice) 
 		lines = append(lines, l)
 	}
 	return s.show(w, r, http.StatusOK, "cases", view{Title: what, Practice: p, Tab: "audit", Data: map[string]any{
-		"Lines": lines, "Back": "/p/" + p.ID + "/audit?" + settingsQuery(q).Encode(),
+		"Lines": lines, "Back": "/p/" + p.ID + "/audit?" + address.Kept(q).Encode(),
 	}})
 }
 
@@ -425,7 +416,7 @@ func (s *server) casePage(w http.ResponseWriter, r *http.Request, p *practice) e
 		return err
 	}
 	return s.show(w, r, http.StatusOK, "case", view{Title: "Case " + k.String(), Practice: p, Tab: "audit", Data: map[string]any{
-		"Body": body, "Refused": refused, "File": "/p/" + p.ID + "/case.pdf?" + query("practice", k.Practice, "id", k.ID), "Records": "/p/" + p.ID + "/records/case?" + query("practice", k.Practice, "id", k.ID),
+		"Body": body, "Refused": refused, "File": "/p/" + p.ID + "/case.pdf?" + address.Query("practice", k.Practice, "id", k.ID), "Records": "/p/" + p.ID + "/records/case?" + address.Query("practice", k.Practice, "id", k.ID),
 	}})
 }
 
@@ -472,7 +463,7 @@ func (s *server) rendering(w http.ResponseWriter, r *http.Request, p *practice) 
 
 // keepOf is the settings of an audit as a part of the addresses that go on with them.
 func keepOf(q url.Values) template.URL {
-	return template.URL(settingsQuery(q).Encode()) //nolint:gosec // encoded
+	return template.URL(address.Kept(q).Encode()) //nolint:gosec // encoded
 }
 
 // zipped are the figures of an audit, each a picture of its own, in one file.

@@ -8,6 +8,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/cmd/keep"
+	"shortfall/cmd/page/address"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/scratch"
 	"shortfall/report/paper"
@@ -75,9 +76,12 @@ func (p *practice) showTeeth(n casebook.Notation) error {
 // settings are those of an address; teeth are shown as was chosen last, or as the first
 // file writes them, where the address does not say.
 func (p *practice) settings(q url.Values) (results.Settings, error) {
-	s, err := settingsOf(q)
+	s, err := address.Settings(q)
 	if n := p.teeth(); q.Get("teeth") == "" && n != casebook.NoNotation {
 		s.Notation = n
 	}
-	return s, err
+	if err != nil {
+		return s, wrong(err.Error())
+	}
+	return s, nil
 }

@@ -3,11 +3,11 @@ package page
 import (
 	"cmp"
 	"net/http"
-	"net/url"
 	"slices"
 	"strconv"
 
 	"shortfall/audit/results/wording"
+	"shortfall/cmd/page/address"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
@@ -62,14 +62,6 @@ type spot struct {
 	note     string
 }
 
-func query(pairs ...string) string {
-	v := url.Values{}
-	for i := 0; i+1 < len(pairs); i += 2 {
-		v.Set(pairs[i], pairs[i+1])
-	}
-	return v.Encode()
-}
-
 // grid is the part of the file that the address asks for.
 func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem) *gridView {
 	q := r.URL.Query()
@@ -83,9 +75,9 @@ func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem)
 		return nil
 	}
 	s := u.view.Sheets[at]
-	g := &gridView{Name: s.Name, Columns: s.Columns, Count: s.Count(), Apart: s.Apart(), Rule: only, Asked: path + "/answers", Said: u.answers, Groups: ingest.ColumnGroups(), All: path + "?" + query("sheet", s.Name) + "#grid"}
+	g := &gridView{Name: s.Name, Columns: s.Columns, Count: s.Count(), Apart: s.Apart(), Rule: only, Asked: path + "/answers", Said: u.answers, Groups: ingest.ColumnGroups(), All: path + "?" + address.Query("sheet", s.Name) + "#grid"}
 	for i, x := range u.view.Sheets {
-		g.Sheets = append(g.Sheets, gridTab{Name: x.Name, Link: path + "?" + query("sheet", x.Name) + "#grid", Here: i == at})
+		g.Sheets = append(g.Sheets, gridTab{Name: x.Name, Link: path + "?" + address.Query("sheet", x.Name) + "#grid", Here: i == at})
 	}
 	spots := spotsOf(problems, s.Name, only)
 	most := max(10, gridCells/max(1, len(s.Columns)))
@@ -109,16 +101,16 @@ func (g *gridView) links(s *look.Sheet, path string, rows []sheet.Row, most int)
 	g.First, g.Last = rows[0].Number, rows[len(rows)-1].Number
 	if g.Rule != "" {
 		if len(rows) == most {
-			g.After = path + "?" + query("sheet", s.Name, "rule", g.Rule, "row", strconv.Itoa(g.Last+1)) + "#grid"
+			g.After = path + "?" + address.Query("sheet", s.Name, "rule", g.Rule, "row", strconv.Itoa(g.Last+1)) + "#grid"
 		}
 		return
 	}
 	if at := s.Place(g.First); at > 0 {
 		before := s.Rows(1, at)
-		g.Before = path + "?" + query("sheet", s.Name, "row", strconv.Itoa(before[max(0, at-most)].Number+3)) + "#grid"
+		g.Before = path + "?" + address.Query("sheet", s.Name, "row", strconv.Itoa(before[max(0, at-most)].Number+3)) + "#grid"
 	}
 	if next := s.Rows(g.Last+1, 1); len(next) > 0 {
-		g.After = path + "?" + query("sheet", s.Name, "row", strconv.Itoa(next[0].Number+3)) + "#grid"
+		g.After = path + "?" + address.Query("sheet", s.Name, "row", strconv.Itoa(next[0].Number+3)) + "#grid"
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/address"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -96,7 +97,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 
 func caseRecord(p *practice, c store.CaseCount) recordLine {
 	l := recordLine{Name: c.String(), Practice: c.Practice, ID: c.ID, Removed: c.Removed.Value, IsRemoved: c.Removed.OK}
-	l.Link = "/p/" + p.ID + "/records/case?" + query("practice", c.Practice, "id", c.ID)
+	l.Link = "/p/" + p.ID + "/records/case?" + address.Query("practice", c.Practice, "id", c.ID)
 	var counts []string
 	for _, k := range casebook.Kinds()[1:] {
 		if n := c.Records[k]; n > 0 {

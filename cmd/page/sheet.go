@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/address"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
@@ -460,10 +461,10 @@ func (out *sheetPage) findings(problems []casebook.Problem, path string) {
 		if f.Severity == casebook.Info && !strings.HasPrefix(f.Rule, identifiers) {
 			continue // said under what was understood
 		}
-		x := finding{Finding: f, Remedy: remedyOf(f), Only: path + "?" + query("rule", f.Rule) + "#grid"}
+		x := finding{Finding: f, Remedy: remedyOf(f), Only: path + "?" + address.Query("rule", f.Rule) + "#grid"}
 		for _, p := range list {
 			if row, _ := sheet.Place(p.Cell); p.Rule == f.Rule && p.Row+row > 0 {
-				x.Link = path + "?" + query("sheet", p.Sheet, "row", strconv.Itoa(max(p.Row, row))) + "#" + anchor(p)
+				x.Link = path + "?" + address.Query("sheet", p.Sheet, "row", strconv.Itoa(max(p.Row, row))) + "#" + anchor(p)
 				break
 			}
 		}

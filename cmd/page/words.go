@@ -9,6 +9,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/cmd/page/address"
 	"shortfall/ingest/casebook"
 )
 
@@ -28,7 +29,7 @@ var words = template.FuncMap{
 	"text":        enumText,
 	"join":        func(list []string) string { return strings.Join(list, ", ") },
 	"has":         func(list []string, s string) bool { return slices.Contains(list, s) },
-	"since":       func(name string) template.URL { return template.URL(query("since", name)) }, //nolint:gosec // encoded
+	"since":       func(name string) template.URL { return template.URL(address.Query("since", name)) }, //nolint:gosec // encoded
 	"months": func(list []casebook.Month) string {
 		var out []string
 		for _, m := range list {
