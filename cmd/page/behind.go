@@ -17,6 +17,7 @@ import (
 	"shortfall/audit/results/wording"
 	"shortfall/cmd/job"
 	"shortfall/cmd/page/address"
+	"shortfall/cmd/page/found"
 	"shortfall/ingest/casebook"
 	"shortfall/report"
 	"shortfall/report/section"
@@ -427,7 +428,7 @@ func (s *server) caseFile(w http.ResponseWriter, r *http.Request, p *practice) e
 		return err
 	}
 	if err := job.ScreenSheets(sheets); err != nil {
-		return wrong(inWindow(err.Error()))
+		return wrong(found.InWindow(err.Error()))
 	}
 	return s.download(w, "case.pdf", pdfType, func(w io.Writer) error { return report.CasePDF(w, sheets, report.Options{Paper: p.paper()}) })
 }

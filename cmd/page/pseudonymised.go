@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/found"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/pseudonym"
@@ -174,9 +175,9 @@ func (u *upload) whyNoCopy(err error) string {
 		if p.Cell != "" {
 			place = p.Cell + ": "
 		}
-		return no + place + p.Message + ". " + remedyOr(inWindow(p.Remedy))
+		return no + place + p.Message + ". " + remedyOr(found.InWindow(p.Remedy))
 	}
-	return no + inWindow(err.Error())
+	return no + found.InWindow(err.Error())
 }
 
 // remedyOr is a remedy, and what can be done in any case where there is none.

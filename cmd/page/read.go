@@ -7,10 +7,10 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/found"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
@@ -92,10 +92,10 @@ func (s *server) reading(ctx context.Context, t *queue.Task, p *practice, u *upl
 	refused, _ := errors.AsType[*ingest.Refused](err)
 	var first []question.Question
 	u.mu.Lock()
-	hidden := points{slices.Clone(u.points.ids), slices.Clone(u.points.words)}
+	hidden := u.points.Clone()
 	u.mu.Unlock()
-	if len(personal(refused)) > 0 {
-		first = hidden.beforeCopy(ctx, u.path, o)
+	if len(found.Personal(refused)) > 0 {
+		first = hidden.BeforeCopy(ctx, u.path, o)
 	}
 	u.mu.Lock()
 	defer u.mu.Unlock()
@@ -148,7 +148,7 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, p *practice) err
 	u.mu.Lock()
 	for name, given := range r.PostForm {
 		id, ok := strings.CutPrefix(name, "answer ")
-		id, word := u.points.means(id, strings.Join(given, ","))
+		id, word := u.points.Means(id, strings.Join(given, ","))
 		if ok && word != "" {
 			u.answers[id] = word
 		} else if ok {
@@ -156,7 +156,7 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, p *practice) err
 		}
 	}
 	if r.PostForm.Has("forget") {
-		id, _ := u.points.means(r.PostForm.Get("forget"), "")
+		id, _ := u.points.Means(r.PostForm.Get("forget"), "")
 		delete(u.answers, id)
 	}
 	u.mu.Unlock()

@@ -11,6 +11,7 @@ import (
 
 	"shortfall/cmd/job"
 	"shortfall/cmd/page/address"
+	"shortfall/cmd/page/found"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -137,7 +138,7 @@ func rejectedOf(row store.RejectedRow, reason casebook.Problem) rejectedLine {
 		l.Place += ", " + reason.Cell
 	}
 	if rule, ok := rules.Find(rules.ID(reason.Rule)); ok { // the database keeps no words of a sheet
-		l.Reason, l.Remedy = rule.Title, inWindow(rule.Remedy)
+		l.Reason, l.Remedy = rule.Title, found.InWindow(rule.Remedy)
 	}
 	several := 0 // movements in the row: the amounts of the first are not those of the reason
 	for _, c := range row.Original.Cells() {

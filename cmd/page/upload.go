@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/asks"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
@@ -42,7 +43,7 @@ type upload struct {
 	batch    *casebook.Batch // nil where the file was refused
 	refused  *ingest.Refused
 	first    []question.Question // what a pseudonymised copy needs to know
-	points   points
+	points   asks.Hidden
 	err      error          // it could not be read
 	kept     *store.Outcome // its records are in the database
 	asks     *store.Error   // keeping it asks something

@@ -1,4 +1,4 @@
-package page
+package asks
 
 import (
 	"context"
@@ -7,23 +7,27 @@ import (
 	"strings"
 
 	"shortfall/ingest"
+	"shortfall/ingest/columns"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
 )
 
-// points are the open questions of a file that may identify a person, in the order in
+// Hidden are the open questions of a file that may identify a person, in the order in
 // which they came up. They are put under a number, since an id, a choice or an example of
 // a question can repeat a cell; words says what a choice that was put so stands for.
-type points struct {
+type Hidden struct {
 	ids   []string
 	words []map[string]string
 }
 
+// Clone gives points of their own, for a reading beside others.
+func (ps *Hidden) Clone() Hidden { return Hidden{slices.Clone(ps.ids), slices.Clone(ps.words)} }
+
 // hide puts a question so that nothing of it repeats a cell: a word of the sheet by where
 // it stands, a column by its letter, and by a header that is all words of the trade, a sheet by its number.
-func (ps *points) hide(q question.Question, book *sheet.Book) (question.Question, bool) {
+func (ps *Hidden) hide(q question.Question, book *sheet.Book) (question.Question, bool) {
 	at := slices.Index(ps.ids, q.ID)
 	if at < 0 {
 		at = len(ps.ids)
@@ -96,8 +100,8 @@ func firstCell(book *sheet.Book, word string) string {
 	return ""
 }
 
-// means gives the id and the word that an answer to a point is.
-func (ps *points) means(id, word string) (string, string) {
+// Means gives the id and the word that an answer to a point is.
+func (ps *Hidden) Means(id, word string) (string, string) {
 	for i, of := range ps.ids {
 		if id == fmt.Sprintf("point %d", i+1) {
 			if w, ok := ps.words[i][word]; ok {
@@ -110,16 +114,16 @@ func (ps *points) means(id, word string) (string, string) {
 }
 
 // name is what a point is called on the page, "" for what is none.
-func (ps *points) name(id string) string {
+func (ps *Hidden) name(id string) string {
 	if i := slices.Index(ps.ids, id); i >= 0 {
 		return fmt.Sprintf("point %d", i+1)
 	}
 	return ""
 }
 
-// beforeCopy is what a file with identifiers leaves open, which its pseudonymised copy
+// BeforeCopy is what a file with identifiers leaves open, which its pseudonymised copy
 // needs to know.
-func (ps *points) beforeCopy(ctx context.Context, path string, o ingest.Options) (out []question.Question) {
+func (ps *Hidden) BeforeCopy(ctx context.Context, path string, o ingest.Options) (out []question.Question) {
 	o.AllowIdentifiers, o.Memory = true, nil
 	_, err := ingest.Read(ctx, path, o)
 	open := ingest.Questions(err)
@@ -133,6 +137,25 @@ func (ps *points) beforeCopy(ctx context.Context, path string, o ingest.Options)
 	for _, q := range open {
 		if q, ok := ps.hide(q, book); ok {
 			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// CodeColumns are the letters of the columns that are proposed as the codes of cases:
+// without them nobody would be left.
+func (ps *Hidden) CodeColumns(open []question.Question) map[string]bool {
+	out := map[string]bool{}
+	for _, q := range open {
+		if id, _ := ps.Means(q.ID, ""); id != "column "+columns.Case.String() {
+			continue
+		}
+		for _, c := range q.Choices {
+			if letter, ok := strings.CutPrefix(c.Text, "column "); ok && c.Word == q.Proposed {
+				letter, _, _ = strings.Cut(letter, ",")
+				letter, _, _ = strings.Cut(letter, ":")
+				out[letter] = true
+			}
 		}
 	}
 	return out

@@ -1,28 +1,34 @@
-package page
+// Package grid shows a part of a sheet as a spreadsheet program does, with what is wrong at
+// its cells and what each column is read as.
+//
+// Place in the pipeline: below cmd/page; it reads a look at the sheet and the problems
+// found, and knows no requests.
+package grid
 
 import (
 	"cmp"
-	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 
 	"shortfall/audit/results/wording"
 	"shortfall/cmd/page/address"
+	"shortfall/cmd/page/found"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
 	"shortfall/ingest/sheet"
 )
 
-// gridCells is about how many cells a page of the grid holds.
-const gridCells = 1500
+// mostCells is about how many cells a page of the grid holds.
+const mostCells = 1500
 
-// gridView is a part of a sheet as a spreadsheet program shows it.
-type gridView struct {
-	Sheets      []gridTab
+// View is a part of a sheet as a spreadsheet program shows it.
+type View struct {
+	Sheets      []Tab
 	Name        string
 	Columns     []look.Column
-	Rows        []gridRow
+	Rows        []Row
 	First, Last int // numbers of the rows shown
 	Count       int // rows that hold anything
 	Before      string
@@ -36,21 +42,23 @@ type gridView struct {
 	Groups      []ingest.ColumnGroup // what a column can be said to hold
 }
 
-type gridTab struct {
+// Tab is a sheet of the file.
+type Tab struct {
 	Name, Link string
 	Here       bool
-	Rejected   int
 }
 
-type gridRow struct {
+// Row of the part shown.
+type Row struct {
 	Number int
 	Head   bool // of the header
 	Mark   string
 	Note   string
-	Cells  []gridCell
+	Cells  []Cell
 }
 
-type gridCell struct {
+// Cell as it stands there.
+type Cell struct {
 	look.Cell
 	Mark string // "error" or "warning"
 	Note string
@@ -62,25 +70,25 @@ type spot struct {
 	note     string
 }
 
-// grid is the part of the file that the address asks for.
-func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem) *gridView {
-	q := r.URL.Query()
+// Of is the part of the file that a query asks for, nil where the file has no sheet. path is
+// the address of the file's page, said what was said of columns.
+func Of(v *look.View, problems []casebook.Problem, said map[string]string, q url.Values, path string) *View {
 	only := q.Get("rule")
 	sheetName := q.Get("sheet")
 	if sheetName == "" {
 		sheetName = firstPlace(problems, only)
 	}
-	at := max(0, slices.IndexFunc(u.view.Sheets, func(s *look.Sheet) bool { return s.Name == sheetName }))
-	if len(u.view.Sheets) == 0 {
+	at := max(0, slices.IndexFunc(v.Sheets, func(s *look.Sheet) bool { return s.Name == sheetName }))
+	if len(v.Sheets) == 0 {
 		return nil
 	}
-	s := u.view.Sheets[at]
-	g := &gridView{Name: s.Name, Columns: s.Columns, Count: s.Count(), Apart: s.Apart(), Rule: only, Asked: path + "/answers", Said: u.answers, Groups: ingest.ColumnGroups(), All: path + "?" + address.Query("sheet", s.Name) + "#grid"}
-	for i, x := range u.view.Sheets {
-		g.Sheets = append(g.Sheets, gridTab{Name: x.Name, Link: path + "?" + address.Query("sheet", x.Name) + "#grid", Here: i == at})
+	s := v.Sheets[at]
+	g := &View{Name: s.Name, Columns: s.Columns, Count: s.Count(), Apart: s.Apart(), Rule: only, Asked: path + "/answers", Said: said, Groups: ingest.ColumnGroups(), All: path + "?" + address.Query("sheet", s.Name) + "#grid"}
+	for i, x := range v.Sheets {
+		g.Sheets = append(g.Sheets, Tab{Name: x.Name, Link: path + "?" + address.Query("sheet", x.Name) + "#grid", Here: i == at})
 	}
 	spots := spotsOf(problems, s.Name, only)
-	most := max(10, gridCells/max(1, len(s.Columns)))
+	most := max(10, mostCells/max(1, len(s.Columns)))
 	from, _ := strconv.Atoi(q.Get("row"))
 	rows := s.Rows(max(1, from-3), most)
 	if only != "" {
@@ -94,7 +102,7 @@ func (u *upload) grid(r *http.Request, path string, problems []casebook.Problem)
 }
 
 // links lead to the rows before and after those shown.
-func (g *gridView) links(s *look.Sheet, path string, rows []sheet.Row, most int) {
+func (g *View) links(s *look.Sheet, path string, rows []sheet.Row, most int) {
 	if len(rows) == 0 {
 		return
 	}
@@ -132,13 +140,13 @@ func rowsWith(s *look.Sheet, spots map[string]spot, from, most int) (out []sheet
 	return out
 }
 
-func (g *gridView) row(s *look.Sheet, row sheet.Row, spots map[string]spot) gridRow {
-	out := gridRow{Number: row.Number, Head: s.Header > 0 && row.Number >= s.Header && row.Number < s.Body}
+func (g *View) row(s *look.Sheet, row sheet.Row, spots map[string]spot) Row {
+	out := Row{Number: row.Number, Head: s.Header > 0 && row.Number >= s.Header && row.Number < s.Body}
 	if x, ok := spots[strconv.Itoa(row.Number)]; ok {
 		out.Mark, out.Note = x.severity.String(), x.note
 	}
 	for _, c := range s.Cells(row) {
-		cell := gridCell{Cell: c}
+		cell := Cell{Cell: c}
 		if x, ok := spots[c.Ref]; ok {
 			cell.Mark, cell.Note = x.severity.String(), x.note
 		}
@@ -168,7 +176,7 @@ func spotsOf(problems []casebook.Problem, name, only string) map[string]spot {
 		} else {
 			x.note += " "
 		}
-		x.note += wording.Sentence(p.Message) + " " + wording.Sentence(inWindow(p.Remedy))
+		x.note += wording.Sentence(p.Message) + " " + wording.Sentence(found.InWindow(p.Remedy))
 		out[key] = x
 	}
 	return out

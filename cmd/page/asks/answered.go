@@ -1,0 +1,90 @@
+package asks
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/lexicon"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+)
+
+// Answered is an answer that this reading rests on and that can be taken back.
+type Answered struct{ ID, Name, Text string }
+
+// Settled are the answers to what is not asked any more, by id.
+func Settled(answers question.Answers, open []Asked, problems []casebook.Problem, hidden *Hidden) (out []Answered) {
+	for id, word := range answers {
+		point := hidden.name(id)
+		if slices.ContainsFunc(open, func(q Asked) bool { return q.ID == id || q.ID == point }) {
+			continue
+		}
+		told := problems
+		if shared(answers, word) { // whose question was told cannot be seen
+			told = nil
+		}
+		a := answeredOf(id, word, told)
+		if point != "" && !lexicon.AllKnown(a.Name+" "+a.Text) {
+			a = Answered{point, point, "answered"} // the id, and a choice, can repeat a cell
+		} else if point != "" {
+			a.ID = point
+		}
+		out = append(out, a)
+	}
+	slices.SortFunc(out, func(a, b Answered) int { return strings.Compare(a.ID, b.ID) })
+	return out
+}
+
+// hashed are the parts of an id that tell layouts and findings apart and nothing else.
+var hashed = regexp.MustCompile(`( of headers)? [0-9a-f]{8}$`)
+
+// answeredOf is an answer in the words in which it was given, where they are known.
+func answeredOf(id, word string, told []casebook.Problem) Answered {
+	out := Answered{id, hashed.ReplaceAllString(id, ""), word}
+	if asked, text := saidOf(word, told); asked != "" && !strings.HasPrefix(id, "column ") {
+		out.Name, out.Text = asked, text
+	}
+	if out.Name == "amounts" {
+		out.Name = "amounts that can hardly be right"
+	}
+	if strings.HasPrefix(id, "column ") && strings.Contains(id, " of ") {
+		choices := ingest.ColumnChoices()
+		if i := slices.IndexFunc(choices, func(c question.Choice) bool { return c.Word == word }); i >= 0 {
+			out.Text = choices[i].Text
+		}
+	}
+	return out
+}
+
+// answeredAs is how a reading says what was answered.
+var answeredAs = regexp.MustCompile(`^(.*\?) Answered: (.+) \((.+)\)$`)
+
+// shared reports a word that answers several questions.
+func shared(answers question.Answers, word string) bool {
+	n := 0
+	for _, w := range answers {
+		if w == word {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// saidOf finds the question and the words of the one answer that was told with a word, ""
+// where none or several were.
+func saidOf(word string, told []casebook.Problem) (asked, text string) {
+	for _, p := range told {
+		m := answeredAs.FindStringSubmatch(p.Message)
+		if p.Rule != string(rules.QuestionAnswered) || m == nil || m[2] != word {
+			continue
+		}
+		if asked != "" {
+			return "", ""
+		}
+		asked, text = m[1], m[3]
+	}
+	return asked, text
+}
