@@ -292,15 +292,15 @@ func (p *practice) enter(a *audited, want wanted) web.Enter {
 	if a.trail == nil {
 		return nil
 	}
-	base := "/p/" + p.ID + "/audit/"
+	base := p.path() + "/audit/"
 	keep := want.query
 	return func(figure, datum string) string {
 		what, q := address.Behind(a.res, figure, datum)
 		switch {
-		case what == "", what == "flow" && !a.inFlow(q):
+		case what == "", what == "flow" && !a.lists(p).InFlow(q):
 			return ""
 		case what == "rows":
-			return "/p/" + p.ID + "/records"
+			return p.path() + "/records"
 		}
 		for name := range keep {
 			q.Set(name, keep.Get(name))

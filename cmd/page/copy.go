@@ -38,7 +38,7 @@ func (s *server) copies(p *practice) (out []copyLine, err error) {
 		if c.Audits > 0 {
 			l.Holds += ", " + job.Plural(c.Audits, "kept audit")
 		}
-		l.Link = "/p/" + p.ID + "/copies/" + url.PathEscape(l.Name)
+		l.Link = p.path() + "/copies/" + url.PathEscape(l.Name)
 		out = append(out, l)
 	}
 	return out, err
@@ -119,7 +119,7 @@ func (s *server) takeIn(w http.ResponseWriter, r *http.Request, p *practice) err
 		os.Remove(f.Name())
 		return err
 	}
-	return s.wait(w, r, p, t, "/p/"+p.ID+"/records#copies")
+	return s.wait(w, r, p, t, p.path()+"/records#copies")
 }
 
 func (s *server) backUp(w http.ResponseWriter, r *http.Request, p *practice) error {
@@ -130,7 +130,7 @@ func (s *server) backUp(w http.ResponseWriter, r *http.Request, p *practice) err
 	if err != nil {
 		return err
 	}
-	return s.wait(w, r, p, t, "/p/"+p.ID+"/records#copies")
+	return s.wait(w, r, p, t, p.path()+"/records#copies")
 }
 
 // putBack puts a copy of the list in the place of the database; what was there is
@@ -166,5 +166,5 @@ func (s *server) putBack(w http.ResponseWriter, r *http.Request, p *practice) er
 	if r.FormValue("undo") == "yes" {
 		to = "/records?undone=yes"
 	}
-	return s.wait(w, r, p, t, "/p/"+p.ID+to)
+	return s.wait(w, r, p, t, p.path()+to)
 }

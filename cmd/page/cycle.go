@@ -184,7 +184,7 @@ func (s *server) declareForm(w http.ResponseWriter, r *http.Request, p *practice
 	if err := scratch.Replace(p.beside(keep.Criteria), func(w io.Writer) error { _, err := w.Write(declare.WriteCriteria(c)); return err }); err != nil {
 		return err
 	}
-	return s.to(w, r, "/p/"+p.ID+"/cycle?saved=yes")
+	return s.to(w, r, p.path()+"/cycle?saved=yes")
 }
 
 // criteriaOf reads the form: rows of one kind are numbered from 0, and one without its
@@ -385,7 +385,7 @@ func (s *server) keepAudit(w http.ResponseWriter, r *http.Request, p *practice) 
 			if err != nil {
 				return err
 			}
-			return s.to(w, r, "/p/"+p.ID+"/cycle#kept")
+			return s.to(w, r, p.path()+"/cycle#kept")
 		}
 	}
 }

@@ -46,9 +46,9 @@ func (s *server) practicePage(w http.ResponseWriter, r *http.Request, p *practic
 		return err
 	}
 	if len(files) == 0 {
-		return s.to(w, r, "/p/"+p.ID+"/read")
+		return s.to(w, r, p.path()+"/read")
 	}
-	return s.to(w, r, "/p/"+p.ID+"/audit")
+	return s.to(w, r, p.path()+"/audit")
 }
 
 // read puts the reading of an upload into the queue.
@@ -122,7 +122,7 @@ func (s *server) receiveAll(w http.ResponseWriter, r *http.Request, p *practice)
 		return wrong("no file was chosen")
 	}
 	if len(got) > 1 {
-		return s.to(w, r, "/p/"+p.ID+"/read")
+		return s.to(w, r, p.path()+"/read")
 	}
 	return s.reread(w, r, p, got[0])
 }
@@ -349,5 +349,5 @@ func (s *server) away(w http.ResponseWriter, r *http.Request, p *practice) error
 		return err
 	}
 	p.drop(u)
-	return s.to(w, r, "/p/"+p.ID+"/read")
+	return s.to(w, r, p.path()+"/read")
 }

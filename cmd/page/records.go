@@ -13,6 +13,7 @@ import (
 	"shortfall/cmd/page/address"
 	"shortfall/cmd/page/found"
 	"shortfall/cmd/page/queue"
+	"shortfall/cmd/page/trail"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/rules"
@@ -98,7 +99,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 
 func caseRecord(p *practice, c store.CaseCount) recordLine {
 	l := recordLine{Name: c.String(), Practice: c.Practice, ID: c.ID, Removed: c.Removed.Value, IsRemoved: c.Removed.OK}
-	l.Link = "/p/" + p.ID + "/records/case?" + address.Query("practice", c.Practice, "id", c.ID)
+	l.Link = p.path() + "/records/case?" + address.Query("practice", c.Practice, "id", c.ID)
 	var counts []string
 	for _, k := range casebook.Kinds()[1:] {
 		if n := c.Records[k]; n > 0 {
@@ -233,7 +234,7 @@ func (s *server) recordsOfCase(w http.ResponseWriter, r *http.Request, p *practi
 		return err
 	}
 	return s.show(w, r, http.StatusOK, "recordcase", view{Title: "Records of case " + k.String(), Practice: p, Tab: "records", Data: map[string]any{
-		"Now": now, "Before": before, "Sheet": caseLink(p, k),
+		"Now": now, "Before": before, "Sheet": trail.CaseLink(p.path(), k),
 	}})
 }
 
@@ -295,7 +296,7 @@ func (s *server) removeFile(w http.ResponseWriter, r *http.Request, p *practice)
 	if err != nil {
 		return err
 	}
-	return s.wait(w, r, p, t, "/p/"+p.ID+"/records")
+	return s.wait(w, r, p, t, p.path()+"/records")
 }
 
 // removeCase takes a case out of the audit, or back into it.
@@ -305,7 +306,7 @@ func (s *server) removeCase(w http.ResponseWriter, r *http.Request, p *practice)
 		if err := p.db.RestoreCase(r.Context(), k); err != nil {
 			return err
 		}
-		return s.to(w, r, "/p/"+p.ID+"/records#cases")
+		return s.to(w, r, p.path()+"/records#cases")
 	}
 	why, err := reason(r)
 	if err != nil {
@@ -319,5 +320,5 @@ func (s *server) removeCase(w http.ResponseWriter, r *http.Request, p *practice)
 	if err != nil {
 		return err
 	}
-	return s.to(w, r, "/p/"+p.ID+"/records#cases")
+	return s.to(w, r, p.path()+"/records#cases")
 }

@@ -89,15 +89,15 @@ func (s *server) wait(w http.ResponseWriter, r *http.Request, p *practice, j *qu
 		return s.to(w, r, to)
 	}
 	q := url.Values{"to": {to}}
-	return s.to(w, r, "/p/"+p.ID+"/jobs/"+j.ID+"?"+q.Encode())
+	return s.to(w, r, p.path()+"/jobs/"+j.ID+"?"+q.Encode())
 }
 
 // waiting shows how far a job is; its end leads on.
 func (s *server) waiting(w http.ResponseWriter, r *http.Request, p *practice) error {
 	j := s.queue.Find(r.PathValue("job"))
 	to := r.URL.Query().Get("to")
-	if !strings.HasPrefix(to, "/p/"+p.ID+"/") || path.Clean(to) != to && !strings.Contains(to, "?") {
-		to = "/p/" + p.ID + "/"
+	if !strings.HasPrefix(to, p.path()+"/") || path.Clean(to) != to && !strings.Contains(to, "?") {
+		to = p.path() + "/"
 	}
 	switch {
 	case j == nil:

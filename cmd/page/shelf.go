@@ -40,6 +40,9 @@ type practice struct {
 	undo    undo
 }
 
+// path is the address of its page.
+func (p *practice) path() string { return "/p/" + p.ID }
+
 // shelf holds the practices by id, a hash of the path: requests never carry paths.
 type shelf struct {
 	home *keep.Home

@@ -47,7 +47,7 @@ func (s *server) newPractice(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.to(w, r, "/p/"+p.ID+"/read")
+	return s.to(w, r, p.path()+"/read")
 }
 
 // elsewhere opens a database that lies outside the folder, by the path that its user
@@ -61,7 +61,7 @@ func (s *server) elsewhere(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.to(w, r, "/p/"+p.ID+"/")
+	return s.to(w, r, p.path()+"/")
 }
 
 // demoName of the practice that the invented sample is read into.
@@ -75,7 +75,7 @@ func (s *server) demo(w http.ResponseWriter, r *http.Request) error {
 	}
 	for _, p := range list {
 		if _, err := os.Stat(p.Path); err == nil && p.Name == demoName {
-			return s.to(w, r, "/p/"+p.ID+"/audit")
+			return s.to(w, r, p.path()+"/audit")
 		}
 	}
 	p, err := s.shelf.begin(r.Context(), demoName)
@@ -100,7 +100,7 @@ func (s *server) demo(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.wait(w, r, p, j, "/p/"+p.ID+"/audit")
+	return s.wait(w, r, p, j, p.path()+"/audit")
 }
 
 // here and gone tell which windows are open; here answers with the state of the

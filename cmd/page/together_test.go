@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/cmd/page/trail"
 	"shortfall/ingest"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlite"
@@ -108,7 +109,7 @@ func TestChangedByTheCommandLine(t *testing.T) {
 	after := w.untilJob(p + "/audit")
 	assert.NotEqual(t, stamp(before), stamp(after))
 	assert.Contains(t, w.see(p+"/records"), "moved away")
-	page, status := w.get(caseLink(&practice{ID: strings.Split(p, "/")[2]}, list[0].CaseKey))
+	page, status := w.get(trail.CaseLink(p, list[0].CaseKey))
 	assert.Equal(t, 404, status)
 	assert.Contains(t, page, "may have been removed")
 }

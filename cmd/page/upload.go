@@ -232,4 +232,4 @@ func (p *practice) named() (out []casebook.CaseKey) {
 	return out
 }
 
-func sheetPath(p *practice, u *upload) string { return fmt.Sprintf("/p/%s/read/%d", p.ID, u.N) }
+func sheetPath(p *practice, u *upload) string { return fmt.Sprintf("%s/read/%d", p.path(), u.N) }
