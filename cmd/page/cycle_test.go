@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/declare"
+	"shortfall/cmd/page/targets"
 	"shortfall/report"
 )
 
@@ -48,10 +49,10 @@ func TestTargetsOfAForm(t *testing.T) {
 	assert.InDelta(t, 0.3, *c.Criteria[0].AtMost, 0)
 	assert.Contains(t, page, `value="30 %"`, "a share comes back as it was typed")
 	for measure, least := range map[string]bool{"expression": true, "outside tolerance": false, "cases refined": false} {
-		c, err := criteriaOf(url.Values{"criterion 0 name": {"x"}, "criterion 0 measure": {measure}, "criterion 0 value": {"65 %"}, "criterion 0 side": {""}})
+		c, err := targets.Of(url.Values{"criterion 0 name": {"x"}, "criterion 0 measure": {measure}, "criterion 0 value": {"65 %"}, "criterion 0 side": {""}})
 		require.NoError(t, err)
 		assert.Equal(t, least, c.Criteria[0].AtLeast != nil, "%s: no side was chosen", measure)
-		assert.Equal(t, "65 %", targetText(c.Criteria[0]))
+		assert.Equal(t, "65 %", targets.Text(c.Criteria[0]))
 	}
 	w.post(p+"/cycle", append(fields, "action 1 what", "more")...)
 	before, err := os.ReadFile(w.home.Folder() + "/invented sample.criteria.before.toml")

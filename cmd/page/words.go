@@ -4,12 +4,11 @@ import (
 	"fmt"
 	"html/template"
 	"slices"
-	"strconv"
 	"strings"
 
-	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/cmd/page/address"
+	"shortfall/cmd/page/targets"
 	"shortfall/ingest/casebook"
 )
 
@@ -21,7 +20,7 @@ var tabs = []tab{{"read", "Read"}, {"audit", "Audit"}, {"cycle", "Targets and ch
 // words are what the templates say numbers and choices with.
 var words = template.FuncMap{
 	"count":       wording.Of,
-	"target":      targetText,
+	"target":      targets.Text,
 	"capital":     wording.Capital,
 	"apartRemedy": func() string { return casebook.ApartRemedy },
 	"tabs":        func() []tab { return tabs },
@@ -44,21 +43,6 @@ var words = template.FuncMap{
 		}
 		return out
 	},
-}
-
-// targetText is the value of a target as a person types it: a share in percent.
-func targetText(k results.Criterion) string {
-	v := k.AtMost
-	if v == nil {
-		v = k.AtLeast
-	}
-	switch {
-	case v == nil:
-		return ""
-	case k.Measure == results.MeanShortfallOf:
-		return fmt.Sprint(*v)
-	}
-	return strconv.FormatFloat(*v*100, 'g', 12, 64) + " %"
 }
 
 // enumText is the word of a choice, "" where none was made.
