@@ -18,6 +18,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/cmd/page/guard"
 )
 
 // route is one that the page answers, as its source registers it.
@@ -153,7 +155,7 @@ func few(v url.Values) string {
 		}
 	}
 	s := v.Encode()
-	return s[:min(len(s), mostQuery-1)]
+	return s[:min(len(s), guard.MostQuery-1)]
 }
 
 // A file is taken where files are sent, and nowhere else: another form fills neither

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/cmd/page/life"
 	"shortfall/sampledata"
 )
 
@@ -231,9 +232,7 @@ func TestAllowedIdentifiersAreRemarks(t *testing.T) {
 // The program ends by itself a while after its last window was closed, and says so.
 func TestEndsAfterTheLastWindow(t *testing.T) {
 	t.Parallel()
-	l := newLife()
-	l.grace = 50 * time.Millisecond
-	w := openHome(t, testHome(t), Options{life: l})
+	w := openHome(t, testHome(t), Options{life: life.New(50 * time.Millisecond)})
 	form := "application/x-www-form-urlencoded"
 	w.send(http.MethodPost, "/here", form, strings.NewReader("window=a"))
 	w.send(http.MethodPost, "/gone", form, strings.NewReader("window=a"))

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/cmd/page/guard"
 	"shortfall/ingest/store/sqlite"
 	"shortfall/report/web"
 )
@@ -72,7 +73,7 @@ func TestOnlyThePageItselfIsAnswered(t *testing.T) {
 		{"a form of the page", "POST", "/practices", h("Origin", own), true, 400}, // no name: understood and refused
 		{"no cookie", "GET", "/", nil, false, 403},
 		{"an asset without the cookie", "GET", "/assets/page.css", nil, false, 403},
-		{"another key", "GET", "/?key=" + secret(), nil, false, 403},
+		{"another key", "GET", "/?key=" + guard.Secret(), nil, false, 403},
 		{"an empty key", "GET", "/?key=", nil, false, 403},
 		{"a name that leads here (rebinding)", "GET", "/", h("Host", "clinic.example"), true, 403},
 		{"the same with the port", "GET", "/", h("Host", "clinic.example:"+port(w)), true, 403},
@@ -96,7 +97,7 @@ func TestOnlyThePageItselfIsAnswered(t *testing.T) {
 	}
 	cookie := h("Cookie", w.cookie())
 	assert.Equal(t, 200, w.asksAt("GET", w.root+"/", cookie, false).StatusCode)
-	for _, path := range []string{"/", "/assets/page.js", "/" + secret() + "/", w.root, strings.ToLower(w.root) + "/", w.root + "x/", "/x" + w.root + "/"} {
+	for _, path := range []string{"/", "/assets/page.js", "/" + guard.Secret() + "/", w.root, strings.ToLower(w.root) + "/", w.root + "x/", "/x" + w.root + "/"} {
 		assert.Equal(t, 403, w.asksAt("GET", path, cookie, false).StatusCode, "the cookie at %s", path)
 	}
 }
@@ -235,28 +236,6 @@ func TestSlowClients(t *testing.T) {
 	_, err := bufio.NewReader(slow[0]).ReadString(0)
 	require.Error(t, err)
 	assert.NotErrorIs(t, err, os.ErrDeadlineExceeded, "cut off by the server, not by our own patience")
-}
-
-func TestWindowsThatCloseEndTheProgram(t *testing.T) {
-	now := time.Unix(1000, 0)
-	l := newLife()
-	l.now = func() time.Time { return now }
-	assert.False(t, l.over(), "nobody was there yet")
-	l.here("a")
-	l.here("b")
-	l.gone("a")
-	now = now.Add(time.Hour / 2)
-	assert.False(t, l.over(), "b is there, if silent")
-	l.gone("b")
-	assert.False(t, l.over(), "a reload comes back")
-	now = now.Add(l.grace + time.Second)
-	assert.True(t, l.over())
-	l.here("c")
-	assert.False(t, l.over())
-	now = now.Add(l.silent + time.Second)
-	assert.False(t, l.over())
-	now = now.Add(l.grace + time.Second)
-	assert.True(t, l.over(), "c was killed without a word")
 }
 
 // A path that a person types opens a database of this program and nothing else, and makes

@@ -14,6 +14,8 @@ import (
 	"golang.org/x/net/netutil"
 
 	"shortfall/cmd/keep"
+	"shortfall/cmd/page/guard"
+	"shortfall/cmd/page/life"
 	"shortfall/ingest/scratch"
 )
 
@@ -33,7 +35,7 @@ type Options struct {
 	// Stay keeps the program running after the last window was closed.
 	Stay bool
 
-	life *life // of a test
+	life *life.Life // of a test
 }
 
 // Bounds of a connection. A client that is slower than this is cut off.
@@ -67,12 +69,12 @@ func Serve(ctx context.Context, o Options) error {
 	s := newServer(ctx, o, folder)
 	defer s.close()
 	port := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
-	g := &guard{port: port, root: s.root, key: secret(), cookie: secret(), next: s.routes(), renewed: s.announce}
+	g := guard.New(port, s.root, s.routes(), practicePath.MatchString, s.announce)
 	h := &http.Server{
 		Handler: g, ReadHeaderTimeout: headTime, ReadTimeout: bodyTime, WriteTimeout: answerTime, IdleTimeout: idleTime, MaxHeaderBytes: 16 << 10,
 		ErrorLog: log.New(io.Discard, "", 0), BaseContext: func(net.Listener) context.Context { return ctx },
 	}
-	address := g.address()
+	address := g.Address()
 	if o.Open != "" {
 		p, err := s.shelf.take(o.Open)
 		if err != nil {
@@ -83,12 +85,12 @@ func Serve(ctx context.Context, o Options) error {
 	}
 	failed := make(chan error, 1)
 	go func() { failed <- h.Serve(netutil.LimitListener(l, connections)) }()
-	s.announce(g.address())
+	s.announce(g.Address())
 	if o.Show != nil {
 		o.Show(address)
 	}
 	if !o.Stay {
-		go s.life.watch(ctx, s.queue.Working, func() {
+		go s.life.Watch(ctx, s.queue.Working, func() {
 			fmt.Fprintln(o.Out, "shortfall: the last window was closed, so the program ends")
 			end()
 		})

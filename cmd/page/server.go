@@ -9,6 +9,8 @@ import (
 	"runtime/debug"
 	"strings"
 
+	"shortfall/cmd/page/guard"
+	"shortfall/cmd/page/life"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest/store"
 )
@@ -20,13 +22,13 @@ type server struct {
 	folder string // private, for what the browser sends; gone at the end
 	shelf  *shelf
 	queue  *queue.Queue
-	life   *life
+	life   *life.Life
 }
 
 func newServer(ctx context.Context, o Options, folder string) *server {
-	s := &server{o: o, root: "/" + secret(), folder: folder, shelf: newShelf(o.Home), queue: queue.New(ctx), life: o.life}
+	s := &server{o: o, root: "/" + guard.Secret(), folder: folder, shelf: newShelf(o.Home), queue: queue.New(ctx), life: o.life}
 	if s.life == nil {
-		s.life = newLife()
+		s.life = life.New(life.Grace)
 	}
 	return s
 }

@@ -106,7 +106,7 @@ func (s *server) demo(w http.ResponseWriter, r *http.Request) error {
 // here and gone tell which windows are open; here answers with the state of the
 // records, so that a window can say that they changed.
 func (s *server) here(w http.ResponseWriter, r *http.Request) error {
-	s.life.here(cut(r.FormValue("window")))
+	s.life.Here(cut(r.FormValue("window")))
 	out := map[string]string{}
 	s.shelf.mu.Lock()
 	p := s.shelf.all[r.FormValue("practice")]
@@ -118,7 +118,7 @@ func (s *server) here(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *server) gone(w http.ResponseWriter, r *http.Request) error {
-	s.life.gone(cut(r.FormValue("window")))
+	s.life.Gone(cut(r.FormValue("window")))
 	w.WriteHeader(http.StatusNoContent)
 	return nil
 }

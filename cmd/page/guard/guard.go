@@ -1,4 +1,8 @@
-package page
+// Package guard lets the requests of the page itself through and no others: under its own
+// address, from its own windows, with the cookie that a key of one use was changed for.
+//
+// Place in the pipeline: before the handlers of cmd/page; it knows none of them.
+package guard
 
 import (
 	"crypto/rand"
@@ -11,14 +15,15 @@ import (
 )
 
 // secret is 256 bits nobody can guess, as text for an address or a cookie.
-func secret() string {
+// Secret is a word that nobody can guess.
+func Secret() string {
 	b := make([]byte, 32)
 	rand.Read(b) // never fails: crypto/rand ends the program instead
 	return base64.RawURLEncoding.EncodeToString(b)
 }
 
-// guard admits the requests of the page itself and no others.
-type guard struct {
+// Guard admits the requests of the page itself and no others.
+type Guard struct {
 	port string
 	// root is the path under which everything is, and cookie what the key of the address
 	// is changed for. Browsers do not keep the cookies of two ports of an address apart
@@ -30,35 +35,43 @@ type guard struct {
 	// address of a program that was started can be seen by who uses the machine too.
 	renewed func(address string)
 
+	leads func(path string) bool // of a path that a window may open with
+
 	mu  sync.Mutex
 	key string
 }
 
-// address that lets one window in.
-func (g *guard) address() string {
+// New guards what answers under a path of a port: leads says with which of its paths a
+// window may open, and renewed is told the address of the next one.
+func New(port, root string, next http.Handler, leads func(path string) bool, renewed func(address string)) *Guard {
+	return &Guard{port: port, root: root, next: next, leads: leads, renewed: renewed, key: Secret(), cookie: Secret()}
+}
+
+// Address that lets one window in.
+func (g *Guard) Address() string {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	return "http://127.0.0.1:" + g.port + "/?key=" + g.key
 }
 
 // spend reports whether a key is the right one, which it is once.
-func (g *guard) spend(key string) bool {
+func (g *Guard) spend(key string) bool {
 	g.mu.Lock()
 	ok := equal(key, g.key)
 	if ok {
-		g.key = secret()
+		g.key = Secret()
 	}
 	g.mu.Unlock()
 	if ok && g.renewed != nil {
-		g.renewed(g.address())
+		g.renewed(g.Address())
 	}
 	return ok
 }
 
 // cookieName has the port in it, so that two openings do not take each other's place.
-func (g *guard) cookieName() string { return "shortfall-" + g.port }
+func (g *Guard) cookieName() string { return "shortfall-" + g.port }
 
-func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+func (g *Guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	protect(w.Header())
 	switch {
 	case r.Host != "127.0.0.1:"+g.port && r.Host != "localhost:"+g.port:
@@ -69,15 +82,15 @@ func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		g.enter(w, r)
 	case !strings.HasPrefix(r.URL.Path, g.root+"/") || !g.entered(r):
 		refuse(w, "this page opens from the program: start shortfall again, or use the address it printed")
-	case strings.Contains(r.URL.Path, "\x00"), len(r.URL.RawQuery) > mostQuery:
+	case strings.Contains(r.URL.Path, "\x00"), len(r.URL.RawQuery) > MostQuery:
 		http.Error(w, "this address is not one of the page's", http.StatusBadRequest)
 	default:
 		http.StripPrefix(g.root, g.next).ServeHTTP(w, r)
 	}
 }
 
-// mostQuery bytes of an address; the page's own stay far below.
-const mostQuery = 4096
+// MostQuery bytes of an address; the page's own stay far below.
+const MostQuery = 4096
 
 // protect sets what every answer carries. Nothing is loaded but from here, no
 // script stands in a page, and nothing is kept in the browser's cache.
@@ -108,20 +121,20 @@ func sameSite(r *http.Request) bool {
 
 // enter changes the key of the address for a cookie that other sites' requests do
 // not carry, and that no script can read.
-func (g *guard) enter(w http.ResponseWriter, r *http.Request) {
+func (g *Guard) enter(w http.ResponseWriter, r *http.Request) {
 	if !g.spend(r.URL.Query().Get("key")) {
 		refuse(w, "this address was used before, or is of an earlier opening: go on in the window that it opened, or start shortfall again")
 		return
 	}
 	http.SetCookie(w, &http.Cookie{Name: g.cookieName(), Value: g.cookie, Path: g.root + "/", HttpOnly: true, SameSite: http.SameSiteStrictMode})
 	to := "/"
-	if at := r.URL.Query().Get("at"); practicePath.MatchString(at) {
+	if at := r.URL.Query().Get("at"); g.leads(at) {
 		to = at
 	}
 	http.Redirect(w, r, g.root+to, http.StatusSeeOther)
 }
 
-func (g *guard) entered(r *http.Request) bool {
+func (g *Guard) entered(r *http.Request) bool {
 	c, err := r.Cookie(g.cookieName())
 	return err == nil && equal(c.Value, g.cookie)
 }

@@ -1,4 +1,7 @@
-package page
+// Package life knows which windows of the page are open, and so when the program may end.
+//
+// Place in the pipeline: beside the handlers of cmd/page, which tell it what windows say.
+package life
 
 import (
 	"context"
@@ -6,9 +9,9 @@ import (
 	"time"
 )
 
-// life knows which windows are open. Each says now and then that it is there, and
+// Life knows which windows are open. Each says now and then that it is there, and
 // says so when it goes.
-type life struct {
+type Life struct {
 	mu     sync.Mutex
 	open   map[string]time.Time // when each was last heard of
 	left   time.Time            // when the last one went
@@ -18,11 +21,16 @@ type life struct {
 	silent time.Duration // without a word from any: a window that was frozen or killed
 }
 
-func newLife() *life {
-	return &life{open: map[string]time.Time{}, now: time.Now, grace: 90 * time.Second, silent: 45 * time.Minute}
+// Grace is how long the program stays once its last window said goodbye.
+const Grace = 90 * time.Second
+
+// New begins with no window; grace is how long it is waited for one that comes back.
+func New(grace time.Duration) *Life {
+	return &Life{open: map[string]time.Time{}, now: time.Now, grace: grace, silent: 45 * time.Minute}
 }
 
-func (l *life) here(window string) {
+// Here is told by a window that it is there.
+func (l *Life) Here(window string) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if len(l.open) < mostWindows || !l.open[window].IsZero() {
@@ -34,7 +42,8 @@ func (l *life) here(window string) {
 // mostWindows that are told apart.
 const mostWindows = 200
 
-func (l *life) gone(window string) {
+// Gone is told by a window that it closes.
+func (l *Life) Gone(window string) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	delete(l.open, window)
@@ -42,7 +51,7 @@ func (l *life) gone(window string) {
 }
 
 // over reports that nobody is there any more.
-func (l *life) over() bool {
+func (l *Life) over() bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	now := l.now()
@@ -55,8 +64,8 @@ func (l *life) over() bool {
 	return l.ever && len(l.open) == 0 && now.Sub(l.left) > l.grace
 }
 
-// watch calls end once nobody is there and nothing is being done.
-func (l *life) watch(ctx context.Context, busy func() bool, end func()) {
+// Watch calls end once nobody is there and nothing is being done.
+func (l *Life) Watch(ctx context.Context, busy func() bool, end func()) {
 	tick := time.NewTicker(time.Second)
 	defer tick.Stop()
 	for {
