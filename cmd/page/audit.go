@@ -1,7 +1,6 @@
 package page
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -19,9 +18,7 @@ import (
 	"shortfall/cmd/page/address"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest/casebook"
-	"shortfall/report/document"
 	"shortfall/report/section"
-	"shortfall/report/web"
 )
 
 // audited is an audit with what was drawn from it. It is made once for a state of the
@@ -40,41 +37,6 @@ type audited struct {
 
 // mostAudits of a practice are kept at hand.
 const mostAudits = 4
-
-// records are those of a practice as they were loaded.
-type records struct {
-	stamp string
-	until time.Time
-	ds    *casebook.Dataset
-}
-
-func good(until time.Time) bool { return until.IsZero() || time.Now().Before(until) }
-
-// load gives the records, those read last where they have not changed.
-func (p *practice) load(ctx context.Context) (*records, error) {
-	p.mu.Lock()
-	held := p.records
-	p.mu.Unlock()
-	stamp, settled, err := p.stamp()
-	if err != nil {
-		return nil, err
-	}
-	if held != nil && held.stamp == stamp && good(held.until) {
-		return held, nil
-	}
-	ds, err := p.db.Load(ctx)
-	if err != nil {
-		return nil, err
-	}
-	fresh := &records{stamp: stamp, ds: ds}
-	if !settled {
-		fresh.until = time.Now().Add(coarsest)
-	}
-	p.mu.Lock()
-	p.records = fresh
-	p.mu.Unlock()
-	return fresh, nil
-}
 
 // wanted is the audit that an address asks for.
 type wanted struct {
@@ -263,48 +225,4 @@ func inWords(err error) error {
 		return err
 	}
 	return wrong(strings.TrimPrefix(err.Error(), "audit: "))
-}
-
-// drawn is a document as a part of a page.
-func drawn(doc *document.Document, enter web.Enter) (template.HTML, error) {
-	var b bytes.Buffer
-	err := web.Fragment(&b, doc, enter)
-	return template.HTML(b.String()), err //nolint:gosec // web escapes every text
-}
-
-// whole is the full report, drawn when it is first asked for.
-func (a *audited) whole(enter web.Enter) (template.HTML, error) {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	if a.full != "" {
-		return a.full, nil
-	}
-	doc, err := section.Document(a.res, section.Everything)
-	if err != nil {
-		return "", err
-	}
-	a.full, err = drawn(doc, enter)
-	return a.full, err
-}
-
-// enter says where the data of figures lead: to the movements and cases behind them.
-func (p *practice) enter(a *audited, want wanted) web.Enter {
-	if a.trail == nil {
-		return nil
-	}
-	base := p.path() + "/audit/"
-	keep := want.query
-	return func(figure, datum string) string {
-		what, q := address.Behind(a.res, figure, datum)
-		switch {
-		case what == "", what == "flow" && !a.lists(p).InFlow(q):
-			return ""
-		case what == "rows":
-			return p.path() + "/records"
-		}
-		for name := range keep {
-			q.Set(name, keep.Get(name))
-		}
-		return base + what + "?" + q.Encode()
-	}
 }

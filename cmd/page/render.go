@@ -3,7 +3,9 @@ package page
 import (
 	"bytes"
 	"embed"
+	"fmt"
 	"html/template"
+	"io"
 	"net/http"
 	"net/url"
 	"path"
@@ -141,4 +143,36 @@ func (s *server) asset(w http.ResponseWriter, r *http.Request) error {
 func (s *server) to(w http.ResponseWriter, r *http.Request, where string) error {
 	http.Redirect(w, r, s.root+where, http.StatusSeeOther)
 	return nil
+}
+
+// Kinds of the files that are given to the browser.
+const (
+	workbookType = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+	pdfType      = "application/pdf"
+	jsonType     = "application/json"
+	htmlType     = "text/html; charset=utf-8"
+)
+
+// download sends a whole file to be saved: it is made first, so that a fault is
+// said and no half of it arrives.
+func (s *server) download(w http.ResponseWriter, name, kind string, write func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="%s"`, asciiName(name)))
+	w.Header().Set("Content-Length", fmt.Sprint(b.Len()))
+	_, _ = w.Write(b.Bytes()) // whoever asked may have gone
+	return nil
+}
+
+// asciiName is a name that stands in a header as it is.
+func asciiName(name string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r > '~' || strings.ContainsRune(`"\/;`, r) {
+			return '_'
+		}
+		return r
+	}, name)
 }

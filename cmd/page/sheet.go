@@ -12,75 +12,10 @@ import (
 	"shortfall/cmd/page/grid"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest"
-	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
 	"shortfall/ingest/question"
 	"shortfall/ingest/store"
 )
-
-// line is one file in the list of those in work.
-type line struct {
-	N           int
-	Name, State string
-	Came        string // when it was dropped, where another of its name was too
-	Settled     bool   // nothing can be gone on with
-	Task        *queue.Task
-}
-
-func (s *server) readList(w http.ResponseWriter, r *http.Request, p *practice) error {
-	files, err := p.db.Files(r.Context())
-	if err != nil {
-		return err
-	}
-	var lines []line
-	for _, u := range p.held() {
-		u.mu.Lock()
-		if u.kept != nil {
-			u.mu.Unlock()
-			continue // its records are among the files read
-		}
-		l := line{N: u.N, Name: u.Name, State: u.state()}
-		if !u.task.State().Ended {
-			l.Task = u.task
-		}
-		u.mu.Unlock()
-		l.Settled = l.State == "unreadable"
-		for _, other := range p.held() {
-			if other != u && other.Name == u.Name && !other.isKept() {
-				l.Came = "dropped at " + u.came.Format("15:04:05")
-			}
-		}
-		lines = append(lines, l)
-	}
-	return s.show(w, r, http.StatusOK, "read", view{Title: "Read spreadsheets", Practice: p, Tab: "read", Data: map[string]any{
-		"Lines": lines, "Files": len(files), "Most": mostFiles,
-	}})
-}
-
-// State of an upload in a word; the caller holds its lock.
-func (u *upload) state() string {
-	switch {
-	case u.kept != nil:
-		return "kept"
-	case !u.task.State().Ended:
-		return "being read"
-	case u.task.State().Error != "":
-		return "stopped"
-	case u.err != nil:
-		return "unreadable"
-	case u.refused != nil && len(found.Personal(u.refused)) > 0:
-		return "may identify a person"
-	case u.refused != nil && len(u.refused.Questions) > 0:
-		return "has questions for you"
-	case u.refused != nil:
-		return "refused"
-	case u.asks != nil:
-		return "open: whose cases these are"
-	case job.ManyLeftOut(u.batch) != "":
-		return "much of it is left out: look at it first"
-	}
-	return "ready to accept"
-}
 
 // mostNamed is how many of the cases that are asked about are named.
 const mostNamed = 8
@@ -252,55 +187,6 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 			out.Codes = true
 		}
 		out.Grid = grid.Of(u.view, problems, u.answers, r.URL.Query(), path)
-	}
-	return out
-}
-
-// keptView says what became of the records of a file.
-type keptView struct {
-	Already bool
-	Rows    []keptRow
-	Retired bool
-	Later   []string
-	Renamed []string
-	Absent  []string
-	Aside   []string
-	Erased  int
-	Refused int // of the movements that are no longer taken
-}
-
-type keptRow struct {
-	Kind    string
-	Refused int
-	store.Tally
-}
-
-func keptOf(o store.Outcome) *keptView {
-	v := &keptView{Already: o.Already, Erased: o.Erased, Refused: o.Refused}
-	for _, k := range casebook.Kinds() {
-		if t := o.Tallies[k]; t != (store.Tally{}) {
-			row := keptRow{Kind: k.String() + "s", Tally: t}
-			if k == casebook.MovementKind {
-				row.Refused = o.Refused
-				row.Retired -= o.Refused
-			}
-			v.Rows = append(v.Rows, row)
-			v.Retired = v.Retired || row.Retired > 0
-		}
-	}
-	for _, f := range o.Earlier {
-		v.Later = append(v.Later, f.Name)
-	}
-	for _, x := range o.Renamed {
-		v.Renamed = append(v.Renamed, x.From.String()+" is now "+x.To.String())
-	}
-	v.Absent, v.Aside = names(o.Absent), names(o.Aside)
-	return v
-}
-
-func names(keys []casebook.CaseKey) (out []string) {
-	for _, k := range keys {
-		out = append(out, k.String())
 	}
 	return out
 }

@@ -11,7 +11,6 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
-	"time"
 
 	"shortfall/cmd/keep"
 	"shortfall/cmd/page/queue"
@@ -202,17 +201,3 @@ func (s *shelf) begin(ctx context.Context, name string) (*practice, error) {
 	p.db = db
 	return p, nil
 }
-
-// stamp tells states of the records apart without opening the file, which would
-// drop SQLite's locks: its size and the time it was written. settled is false where
-// that time is so recent that another change could bear it too.
-func (p *practice) stamp() (stamp string, settled bool, err error) {
-	info, err := os.Stat(p.Path)
-	if err != nil {
-		return "", false, err
-	}
-	return fmt.Sprintf("%d %d", info.Size(), info.ModTime().UnixNano()), time.Since(info.ModTime()) > coarsest, nil
-}
-
-// coarsest step of the times of files: two seconds on FAT (common knowledge, no source).
-const coarsest = 2 * time.Second
