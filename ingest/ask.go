@@ -1,10 +1,14 @@
 package ingest
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"maps"
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 )
@@ -116,4 +120,32 @@ func textOf(u question.Answered) string {
 		}
 	}
 	return ""
+}
+
+// reading tells apart two readings of the same bytes: a hash of what was declared
+// about the file, "" where nothing was. An answer that was remembered counts as one
+// that was given: the same bytes read alike are the same file.
+func (o Options) reading(used question.Answers) string {
+	given := question.Answers{}
+	for id, word := range used {
+		if o.Mapping == nil || o.Mapping.Answers[id] != word {
+			given[id] = word
+		}
+	}
+	if o.Mapping == nil && o.Notation == casebook.NoNotation && len(given) == 0 {
+		return ""
+	}
+	if len(given) == 0 {
+		given = o.Answers // none, written as it always was
+	}
+	b, err := json.Marshal(struct {
+		Mapping  *mapping.File
+		Notation casebook.Notation
+		Answers  question.Answers
+	}{o.Mapping, o.Notation, given})
+	if err != nil {
+		panic(err) // a mapping holds texts, numbers and words alone
+	}
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:8])
 }

@@ -9,6 +9,7 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/question"
+	"shortfall/ingest/row"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -18,7 +19,7 @@ import (
 // wrong place, a sign the wrong way round, another unit.
 type doubt struct {
 	t   *layout.Table
-	row *row
+	row *row.Row
 	m   *casebook.Movement
 	f   columns.Field // the amount in doubt
 	why string
@@ -44,20 +45,20 @@ func smallestPlan(u casebook.Unit) float64 {
 // has confirmed, where somebody is there to answer (Options.Ask). Without an answer they
 // are kept, each with a warning: what is far out is decided by a person, never by its
 // size alone.
-func (r *reader) doubts(rows []*row) {
-	good, movements := make([]*row, 0, len(rows)), make([]*casebook.Movement, 0, len(rows))
+func (r *reader) doubts(rows []*row.Row) {
+	good, movements := make([]*row.Row, 0, len(rows)), make([]*casebook.Movement, 0, len(rows))
 	for _, x := range rows {
-		if len(x.errors()) > 0 {
+		if len(x.Errors()) > 0 {
 			continue
 		}
-		of := r.movementsOf(x)
+		of := r.MovementsOf(x)
 		for i := range of {
 			good, movements = append(good, x), append(movements, &of[i].Value)
 		}
 	}
 	var found []doubt
 	for i, why := range casebook.Doubts(movements, smallestPlan) {
-		d := doubt{t: good[i].t, row: good[i], m: movements[i], id: rules.AmountDoubtful}
+		d := doubt{t: good[i].Table, row: good[i], m: movements[i], id: rules.AmountDoubtful}
 		if d.f, d.why = columns.Achieved, why.String(); why.OfPlan() {
 			d.f = columns.Planned
 		}
@@ -88,7 +89,7 @@ func (r *reader) askAbout(found []doubt) {
 		case "leave out", "correct":
 			p := d.problem(r.Book.File.Name)
 			p.Severity = casebook.Error
-			d.row.add(p)
+			d.row.Add(p)
 		case "keep":
 			d.m.Confirmed = casebook.AsMeasured
 			r.keep(d, "; it was kept, as answered")
@@ -96,7 +97,7 @@ func (r *reader) askAbout(found []doubt) {
 			p := d.problem(r.Book.File.Name)
 			p.Message += "; it was kept"
 			p.Remedy += "; or answer " + q.Remedy()[len("Answer with "):]
-			r.batch.Problems = append(r.batch.Problems, p)
+			r.Batch.Problems = append(r.Batch.Problems, p)
 		}
 	}
 	r.mustCorrect = word == "correct"
@@ -107,7 +108,7 @@ func (r *reader) keep(d doubt, how string) {
 	p := d.problem(r.Book.File.Name)
 	p.Severity = casebook.Info
 	p.Message += how
-	r.batch.Problems = append(r.batch.Problems, p)
+	r.Batch.Problems = append(r.Batch.Problems, p)
 }
 
 // unlikely is a doubt of an amount that is large for any tooth, however large the others
@@ -147,7 +148,7 @@ func (d doubt) column() int {
 
 func (d doubt) problem(file string) casebook.Problem {
 	p := rules.New(d.id, "%s", d.why)
-	p.File, p.Sheet, p.Row = file, d.t.Sheet.Name, int(d.row.number)
+	p.File, p.Sheet, p.Row = file, d.t.Sheet.Name, int(d.row.Number)
 	if col := d.column(); col > 0 {
 		p.Cell, p.Column, p.Class = sheet.Ref(p.Row, col), d.t.HeaderOf(col), sheet.Number.String()
 	}
@@ -162,7 +163,7 @@ func aboutDoubts(found []doubt) question.Question {
 	for i, d := range found {
 		fmt.Fprintln(&all, d.m.Key(), d.m.Planned, d.m.Achieved)
 		if i < mostExamples {
-			q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s", d.row.number, d.m.Axis, d.m.Planned, outcomeText(*d.m)))
+			q.Examples = append(q.Examples, fmt.Sprintf("row %d: %s planned %v, achieved %s", d.row.Number, d.m.Axis, d.m.Planned, outcomeText(*d.m)))
 		}
 	}
 	p := found[0].problem("")

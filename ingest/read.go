@@ -20,6 +20,7 @@ import (
 	"shortfall/ingest/layout"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
+	"shortfall/ingest/row"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
@@ -134,7 +135,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	if slices.ContainsFunc(problems, isError) {
 		return nil, &Refused{Problems: odd.LocateProblems(problems), Questions: odd.LocateQuestions(asker.Open())}
 	}
-	r.batch.Problems, r.batch.Notation = problems, r.Notation()
+	r.Batch.Problems, r.Batch.Notation = problems, r.Notation()
 	if err := r.readTables(ctx); err != nil {
 		p, ok := errors.AsType[casebook.Problem](err)
 		if !ok {
@@ -149,14 +150,14 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	if p, nothing := r.nothingRead(); nothing {
 		return nil, &Refused{Problems: odd.LocateProblems(p)}
 	}
-	rules.Check(r.batch)
-	r.batch.Problems = slices.Concat(r.styleNotFound(), r.batch.Problems)
+	rules.Check(r.Batch)
+	r.Batch.Problems = slices.Concat(r.styleNotFound(), r.Batch.Problems)
 	o.keep(odd.header, asker)
-	r.batch.File.Reading = o.reading(usedAnswers(asker))
-	o.waive(r.batch)
-	odd.LocateBatch(r.batch)
-	screen.WithholdNames(r.batch, names)
-	return r.batch, nil
+	r.Batch.File.Reading = o.reading(usedAnswers(asker))
+	o.waive(r.Batch)
+	odd.LocateBatch(r.Batch)
+	screen.WithholdNames(r.Batch, names)
+	return r.Batch, nil
 }
 
 // waive accepts the findings that the mapping gives a reason for.
@@ -171,10 +172,38 @@ func (o *Options) waive(b *casebook.Batch) {
 	rules.Waive(b, waivers)
 }
 
+// styleNotFound says that nothing will be compared, and which columns were not
+// read.
+func (r *reader) styleNotFound() []casebook.Problem {
+	if len(r.Batch.Movements) == 0 {
+		return nil
+	}
+	for _, m := range r.Batch.Movements {
+		if m.Value.Style != casebook.NoStyle {
+			return nil
+		}
+	}
+	var unread []string
+	for _, t := range r.Tables {
+		for _, c := range t.Columns {
+			if c.Field == columns.NoField && !slices.Contains(unread, c.Text) && len(unread) < 8 {
+				unread = append(unread, c.Text)
+			}
+		}
+	}
+	text := "no attachment style was found; every comparison of styles will be empty"
+	if len(unread) > 0 {
+		text += "; columns not read: " + strings.Join(unread, ", ")
+	}
+	p := rules.New(rules.StyleNotFound, "%s", text)
+	p.File = r.Book.File.Name
+	return []casebook.Problem{p}
+}
+
 // nothingRead refuses a file of which no record was accepted: what it holds of
 // rejected rows says why.
 func (r *reader) nothingRead() ([]casebook.Problem, bool) {
-	b := r.batch
+	b := r.Batch
 	if len(b.Cases)+len(b.Courses)+len(b.Movements)+len(b.Repeats) > 0 {
 		return nil, false
 	}
@@ -203,7 +232,7 @@ func (r *reader) nothingRead() ([]casebook.Problem, bool) {
 func (r *reader) lateQuestions(given question.Answers) []casebook.Problem {
 	if r.mustCorrect {
 		var out []casebook.Problem
-		for _, x := range r.batch.Rejected {
+		for _, x := range r.Batch.Rejected {
 			for _, p := range x.Reasons {
 				if p.Rule == string(rules.AmountDoubtful) || p.Rule == string(rules.AmountUnlikely) {
 					out = append(out, p)
@@ -239,28 +268,18 @@ func isError(p casebook.Problem) bool { return p.Severity == casebook.Error }
 
 // reader reads the rows of a file as it was decided that they are read.
 type reader struct {
-	*decide.File
+	*row.File
 	o       Options
 	skipped []string
-	batch   *casebook.Batch
-	cases   map[casebook.CaseKey]*caseInfo
-	homes   homes
-	own     map[columns.Field]*ownWords
-	said    saidWords
 	// mustCorrect: amounts are to be corrected before anything is read.
 	mustCorrect bool
-	// refused are movements that were left out of a row that may be kept.
-	refused map[*row][]casebook.MovementKey
-	once    bool // no two rows give the same movement
-	done    int
-	all     int
+	once        bool // no two rows give the same movement
+	done        int
+	all         int
 }
 
 func newReader(book *sheet.Book, found *layout.Found, o Options, asker *question.Asker) *reader {
-	return &reader{
-		File: decide.New(book, found.Tables, o.Mapping, o.Notation, asker), o: o, skipped: found.Skipped,
-		batch: &casebook.Batch{File: book.File, Invented: found.Invented},
-		cases: map[casebook.CaseKey]*caseInfo{}, own: map[columns.Field]*ownWords{}, said: saidWords{},
-		refused: map[*row][]casebook.MovementKey{},
-	}
+	decided := decide.New(book, found.Tables, o.Mapping, o.Notation, asker)
+	batch := &casebook.Batch{File: book.File, Invented: found.Invented}
+	return &reader{File: row.New(decided, o.Mapping, batch), o: o, skipped: found.Skipped}
 }

@@ -8,6 +8,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/firsts"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/row"
 	"shortfall/ingest/rules"
 )
 
@@ -22,22 +23,22 @@ type settled struct {
 	flat      map[casebook.CourseKey]*flatCourse
 	order     []casebook.Record[casebook.Case] // cases of flat rows, by first accepted row
 	listed    map[casebook.CaseKey]bool
-	rows      []*row // that are being settled
-	kept      int    // movements of rows that were accepted
+	rows      []*row.Row // that are being settled
+	kept      int        // movements of rows that were accepted
 }
 
 // keys remembers the first row and value of each key of a kind.
 type keys[K comparable, V comparable] map[K]first[V]
 
 type first[V comparable] struct {
-	row   *row
+	row   *row.Row
 	value V
 }
 
 // flatCourse is what flat rows say about one course.
 type flatCourse struct {
 	value casebook.Course
-	row   *row
+	row   *row.Row
 }
 
 func newSettled(r *reader) *settled {
@@ -50,7 +51,7 @@ func newSettled(r *reader) *settled {
 
 // claim notes a key; given twice, the second row is refused, and the first too
 // where the two differ.
-func claim[K, V comparable](s *settled, known keys[K, V], k K, v V, r *row, id rules.ID) {
+func claim[K, V comparable](s *settled, known keys[K, V], k K, v V, r *row.Row, id rules.ID) {
 	f, twice := known[k]
 	if !twice {
 		known[k] = first[V]{r, v}
@@ -60,9 +61,9 @@ func claim[K, V comparable](s *settled, known keys[K, V], k K, v V, r *row, id r
 }
 
 // claimMovement is claim for a movement of the batch.
-func (s *settled) claimMovement(i int, r *row) {
+func (s *settled) claimMovement(i int, r *row.Row) {
 	if f := s.movements.Add(i); f != i {
-		a, b := s.batch.Movements[f].Value, s.batch.Movements[i].Value
+		a, b := s.Batch.Movements[f].Value, s.Batch.Movements[i].Value
 		other := sameKey
 		if a.Planned*b.Planned < 0 {
 			other = "a movement of the same tooth the other way along its axis, of which a course holds one,"
@@ -75,62 +76,62 @@ func (s *settled) claimMovement(i int, r *row) {
 const sameKey = "a different record with the same key"
 
 // again refuses a row whose key another row has; other names what that one holds.
-func (s *settled) again(first, r *row, equal bool, other string, id rules.ID) {
+func (s *settled) again(first, r *row.Row, equal bool, other string, id rules.ID) {
 	if equal && first != r {
 		s.refuse(r, id, "the same record stands in row "+place(first, r))
 		return
 	}
 	s.refuse(r, id, other+" stands in row "+place(first, r))
-	if first != r && !slices.ContainsFunc(first.errors(), func(p casebook.Problem) bool { return p.Rule == string(id) }) {
+	if first != r && !slices.ContainsFunc(first.Errors(), func(p casebook.Problem) bool { return p.Rule == string(id) }) {
 		s.refuse(first, id, other+" stands in row "+place(r, first))
 	}
 }
 
 // movementIndex finds movements of the batch by their key.
 func (r *reader) movementIndex() *firsts.Index[casebook.MovementKey, casebook.CaseKey] {
-	return firsts.Of(func(i int) casebook.MovementKey { return r.batch.Movements[i].Value.Key() }, casebook.MovementKey.Split)
+	return firsts.Of(func(i int) casebook.MovementKey { return r.Batch.Movements[i].Value.Key() }, casebook.MovementKey.Split)
 }
 
 // rowOf finds the row that gave a movement of the batch.
-func rowOf(rows []*row, movement int) *row {
-	i, _ := slices.BinarySearchFunc(rows, int32(movement), func(r *row, n int32) int { return cmp.Compare(r.first+r.moves, n+1) })
+func rowOf(rows []*row.Row, movement int) *row.Row {
+	i, _ := slices.BinarySearchFunc(rows, int32(movement), func(r *row.Row, n int32) int { return cmp.Compare(r.First+r.Moves, n+1) })
 	return rows[i]
 }
 
 // place names the row of another record, and its sheet where that differs.
-func place(of, from *row) string {
-	s := strconv.Itoa(int(of.number))
-	if of.t.Sheet.Name != from.t.Sheet.Name {
-		s += " of sheet " + of.t.Sheet.Name
+func place(of, from *row.Row) string {
+	s := strconv.Itoa(int(of.Number))
+	if of.Table.Sheet.Name != from.Table.Sheet.Name {
+		s += " of sheet " + of.Table.Sheet.Name
 	}
 	return s
 }
 
-func (s *settled) refuse(r *row, id rules.ID, message string) {
+func (s *settled) refuse(r *row.Row, id rules.ID, message string) {
 	p := rules.New(id, "%s", message)
-	p.File, p.Sheet, p.Row = s.Book.File.Name, r.t.Sheet.Name, int(r.number)
-	r.add(p)
+	p.File, p.Sheet, p.Row = s.Book.File.Name, r.Table.Sheet.Name, int(r.Number)
+	r.Add(p)
 }
 
 // settle checks the keys of all rows of a kind, then accepts or rejects each and counts it.
-func (s *settled) settle(rows []*row, counts map[string]casebook.SheetCounts) {
+func (s *settled) settle(rows []*row.Row, counts map[string]casebook.SheetCounts) {
 	s.rows, s.movements = rows, s.movementIndex()
 	for _, r := range rows {
-		s.claims(r.t, r)
+		s.claims(r.Table, r)
 	}
 	s.forget()
 	for len(rows) > 0 {
-		t := rows[0].t
+		t := rows[0].Table
 		c := counts[t.Sheet.Name]
 		n := 0
-		for n < len(rows) && rows[n].t == t {
+		for n < len(rows) && rows[n].Table == t {
 			s.accept(rows[n], &c)
 			rows[n] = nil // a million of them take as much memory as half of their records
 			n++
 		}
 		counts[t.Sheet.Name], rows = c, rows[n:]
 	}
-	s.batch.Movements = s.batch.Movements[:s.kept]
+	s.Batch.Movements = s.Batch.Movements[:s.kept]
 }
 
 // forget gives up what only the claims of these rows needed.
@@ -143,21 +144,21 @@ func (s *settled) forget() {
 }
 
 // accept takes the records of a row, or the row with what is wrong with it.
-func (s *settled) accept(r *row, c *casebook.SheetCounts) {
-	if len(r.errors()) > 0 {
+func (s *settled) accept(r *row.Row, c *casebook.SheetCounts) {
+	if len(r.Errors()) > 0 {
 		c.Rejected++
-		s.batch.Rejected = append(s.batch.Rejected, casebook.Rejected{
-			Kind: r.t.Kind, Source: r.source(), Original: r.original, Reasons: r.errors(),
+		s.Batch.Rejected = append(s.Batch.Rejected, casebook.Rejected{
+			Kind: r.Table.Kind, Source: r.Source(), Original: r.Original, Reasons: r.Errors(),
 		})
-		s.batch.Problems = append(s.batch.Problems, r.errors()...)
-		for _, m := range s.movementsOf(r) {
+		s.Batch.Problems = append(s.Batch.Problems, r.Errors()...)
+		for _, m := range s.MovementsOf(r) {
 			s.refuseMovement(m.Value.Key())
 		}
 	} else {
 		c.Accepted++
-		s.emit(r.t, r)
+		s.emit(r.Table, r)
 	}
-	for _, k := range s.refused[r] {
+	for _, k := range s.Refused[r] {
 		s.refuseMovement(k)
 	}
 }
@@ -165,38 +166,38 @@ func (s *settled) accept(r *row, c *casebook.SheetCounts) {
 // refuseMovement notes a movement that is not taken, where its key could be read.
 func (s *settled) refuseMovement(k casebook.MovementKey) {
 	if k.Case.ID != "" && k.Course > 0 && k.Tooth != 0 && k.Axis != casebook.NoAxis {
-		s.batch.RefusedMovements = append(s.batch.RefusedMovements, k)
+		s.Batch.RefusedMovements = append(s.Batch.RefusedMovements, k)
 	}
 }
 
 // claims checks the keys of a row that is good so far.
-func (s *settled) claims(t *layout.Table, r *row) {
+func (s *settled) claims(t *layout.Table, r *row.Row) {
 	if t.Kind == casebook.MovementKind {
-		for _, c := range r.courses {
+		for _, c := range r.Courses {
 			s.knowCourse(r, c)
 		}
 	}
-	if len(r.errors()) > 0 {
+	if len(r.Errors()) > 0 {
 		return
 	}
 	switch t.Kind {
 	case casebook.CaseKind:
-		claim(s, s.cases, r.caseOf.Key(), *r.caseOf, r, rules.CaseDuplicate)
+		claim(s, s.cases, r.Case.Key(), *r.Case, r, rules.CaseDuplicate)
 	case casebook.CourseKind:
-		claim(s, s.courses, r.courses[0].Key(), r.courses[0], r, rules.CourseDuplicate)
+		claim(s, s.courses, r.Courses[0].Key(), r.Courses[0], r, rules.CourseDuplicate)
 	case casebook.MovementKind:
-		for i := range r.moves {
+		for i := range r.Moves {
 			if !s.once {
-				s.claimMovement(int(r.first+i), r)
+				s.claimMovement(int(r.First+i), r)
 			}
 		}
 	case casebook.RepeatKind:
-		claim(s, s.repeats, r.repeat.Key(), *r.repeat, r, rules.RepeatDuplicate)
+		claim(s, s.repeats, r.Repeat.Key(), *r.Repeat, r, rules.RepeatDuplicate)
 	}
 }
 
 // knowCourse joins what flat rows say about a course.
-func (s *settled) knowCourse(r *row, c casebook.Course) {
+func (s *settled) knowCourse(r *row.Row, c casebook.Course) {
 	if c.Case.ID == "" || c.Number == 0 {
 		return // refused already
 	}
@@ -205,53 +206,53 @@ func (s *settled) knowCourse(r *row, c casebook.Course) {
 		s.flat[c.Key()] = &flatCourse{value: c, row: r}
 		return
 	}
-	if differ := mergeCourse(&known.value, c); differ != "" {
+	if differ := row.MergeCourse(&known.value, c); differ != "" {
 		s.refuse(r, rules.CaseConflict, "the row disagrees with row "+place(known.row, r)+" about its course: "+differ)
 	}
 }
 
 // emit adds the records of an accepted row to the batch.
-func (s *settled) emit(t *layout.Table, r *row) {
-	b := s.batch
+func (s *settled) emit(t *layout.Table, r *row.Row) {
+	b := s.Batch
 	switch t.Kind {
 	case casebook.CaseKind:
-		s.listed[r.caseOf.Key()] = true
-		b.Cases = append(b.Cases, rec(*r.caseOf, r))
+		s.listed[r.Case.Key()] = true
+		b.Cases = append(b.Cases, rec(*r.Case, r))
 	case casebook.CourseKind:
-		b.Courses = append(b.Courses, rec(r.courses[0], r))
+		b.Courses = append(b.Courses, rec(r.Courses[0], r))
 	case casebook.RepeatKind:
-		b.Repeats = append(b.Repeats, rec(*r.repeat, r))
+		b.Repeats = append(b.Repeats, rec(*r.Repeat, r))
 	case casebook.MovementKind:
-		s.kept += copy(b.Movements[s.kept:], s.movementsOf(r)) // in the place of what was rejected
-		if r.caseOf != nil && !s.listed[r.caseOf.Key()] {
-			s.listed[r.caseOf.Key()] = true
-			s.order = append(s.order, rec(*r.caseOf, r))
+		s.kept += copy(b.Movements[s.kept:], s.MovementsOf(r)) // in the place of what was rejected
+		if r.Case != nil && !s.listed[r.Case.Key()] {
+			s.listed[r.Case.Key()] = true
+			s.order = append(s.order, rec(*r.Case, r))
 		}
 		s.emitCourses(r)
 	}
 }
 
 // emitCourses gives each course of flat rows once, unless a sheet of courses did.
-func (s *settled) emitCourses(r *row) {
-	for _, c := range r.courses {
+func (s *settled) emitCourses(r *row.Row) {
+	for _, c := range r.Courses {
 		k := c.Key()
 		if _, done := s.courses[k]; done {
 			continue
 		}
 		s.courses[k] = first[casebook.Course]{value: c}
-		s.batch.Courses = append(s.batch.Courses, rec(s.flat[k].value, r))
+		s.Batch.Courses = append(s.Batch.Courses, rec(s.flat[k].value, r))
 	}
 }
 
 // emitCases gives the cases of flat rows with all that the file says about them.
 func (s *settled) emitCases() {
-	s.batch.Cases = slices.Grow(s.batch.Cases, len(s.order))
+	s.Batch.Cases = slices.Grow(s.Batch.Cases, len(s.order))
 	for _, c := range s.order {
-		c.Value = s.reader.cases[c.Value.Key()].value
-		s.batch.Cases = append(s.batch.Cases, c)
+		c.Value = s.CaseOf(c.Value.Key())
+		s.Batch.Cases = append(s.Batch.Cases, c)
 	}
 }
 
-func rec[T any](v T, r *row) casebook.Record[T] {
-	return casebook.Record[T]{Value: v, Source: r.source(), Original: r.original}
+func rec[T any](v T, r *row.Row) casebook.Record[T] {
+	return casebook.Record[T]{Value: v, Source: r.Source(), Original: r.Original}
 }

@@ -12,6 +12,7 @@ import (
 	"shortfall/ingest/firsts"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
+	"shortfall/ingest/row"
 	"shortfall/ingest/rules"
 )
 
@@ -24,7 +25,7 @@ const mostApart = 200
 // twice settles movements that stand in several rows with different values: where
 // somebody is there it is asked which row stands, of all of them or of each, else all
 // rows are rejected, as the catalogue says.
-func (r *reader) twice(rows []*row) {
+func (r *reader) twice(rows []*row.Row) {
 	found := r.givenTwice(rows)
 	if len(found) == 0 {
 		return
@@ -52,34 +53,34 @@ func (r *reader) twice(rows []*row) {
 		case stands >= 0:
 			r.stands(of, stands)
 		case answer == both && ok:
-			r.batch.Movements[of[0].first].Value = sum
-			of[1].moves = 0
+			r.Batch.Movements[of[0].First].Value = sum
+			of[1].Moves = 0
 		} // else settled finds them and rejects all
 	}
 }
 
 // givenTwice lists the movements that rows say differently, each with all its rows, in
 // the order of the file.
-func (r *reader) givenTwice(rows []*row) (out [][]*row) {
-	known, of := r.movementIndex(), map[int][]*row{} // by the first of the key, where there are more
-	left := []*row{}                                 // whose movements come too late for the question
+func (r *reader) givenTwice(rows []*row.Row) (out [][]*row.Row) {
+	known, of := r.movementIndex(), map[int][]*row.Row{} // by the first of the key, where there are more
+	left := []*row.Row{}                                 // whose movements come too late for the question
 	for _, x := range rows {
-		if len(x.errors()) > 0 || x.moves != 1 {
+		if len(x.Errors()) > 0 || x.Moves != 1 {
 			left = append(left, x)
 			continue
 		}
-		first := known.Add(int(x.first))
-		if first == int(x.first) {
+		first := known.Add(int(x.First))
+		if first == int(x.First) {
 			continue
 		}
 		if of[first] == nil {
-			of[first] = []*row{rowOf(rows, first)}
+			of[first] = []*row.Row{rowOf(rows, first)}
 		}
 		of[first] = append(of[first], x)
 	}
 	r.once = len(of) == 0 && r.allNew(known, left)
 	for _, first := range slices.Sorted(maps.Keys(of)) {
-		if slices.ContainsFunc(of[first], func(x *row) bool { return r.only(x) != r.only(of[first][0]) }) {
+		if slices.ContainsFunc(of[first], func(x *row.Row) bool { return r.only(x) != r.only(of[first][0]) }) {
 			out = append(out, of[first])
 		}
 	}
@@ -87,9 +88,9 @@ func (r *reader) givenTwice(rows []*row) (out [][]*row) {
 }
 
 // allNew reports that no movement of some rows is known or given twice.
-func (r *reader) allNew(known *firsts.Index[casebook.MovementKey, casebook.CaseKey], rows []*row) bool {
+func (r *reader) allNew(known *firsts.Index[casebook.MovementKey, casebook.CaseKey], rows []*row.Row) bool {
 	for _, x := range rows {
-		for i := x.first; i < x.first+x.moves; i++ {
+		for i := x.First; i < x.First+x.Moves; i++ {
 			if known.Add(int(i)) != int(i) {
 				return false
 			}
@@ -99,17 +100,17 @@ func (r *reader) allNew(known *firsts.Index[casebook.MovementKey, casebook.CaseK
 }
 
 // only is the movement of a row that has one.
-func (r *reader) only(x *row) casebook.Movement { return r.movementsOf(x)[0].Value }
+func (r *reader) only(x *row.Row) casebook.Movement { return r.MovementsOf(x)[0].Value }
 
 // stands leaves out all rows of a movement but one.
-func (r *reader) stands(of []*row, i int) {
+func (r *reader) stands(of []*row.Row, i int) {
 	for j, x := range of {
 		if j == i {
 			continue
 		}
 		p := rules.New(rules.MovementDuplicate, "another row of the same movement stands, as answered")
-		p.File, p.Sheet, p.Row = r.Book.File.Name, x.t.Sheet.Name, int(x.number)
-		x.add(p)
+		p.File, p.Sheet, p.Row = r.Book.File.Name, x.Table.Sheet.Name, int(x.Number)
+		x.Add(p)
 	}
 }
 
@@ -119,7 +120,7 @@ const both = "both"
 // sum is the movement that two rows of opposite directions come to: what the course
 // planned and achieved along the axis in all. There is none where their attachments
 // differ, or where more than two rows are there, of which some correct others.
-func (r *reader) sum(of []*row) (casebook.Movement, bool) {
+func (r *reader) sum(of []*row.Row) (casebook.Movement, bool) {
 	if len(of) != 2 || !r.bothWays(of) {
 		return casebook.Movement{}, false
 	}
@@ -140,7 +141,7 @@ func (r *reader) sum(of []*row) (casebook.Movement, bool) {
 func added(a, b float64) float64 { return math.Round((a+b)*1e6)/1e6 + 0 } // no -0
 
 // aboutTwice is the question about all of them.
-func (r *reader) aboutTwice(found [][]*row) question.Question {
+func (r *reader) aboutTwice(found [][]*row.Row) question.Question {
 	n, ways := 0, 0
 	for _, of := range found {
 		n += len(of)
@@ -150,7 +151,7 @@ func (r *reader) aboutTwice(found [][]*row) question.Question {
 	}
 	at := found[0][0]
 	q := question.Question{
-		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
+		ID: twiceID, Rule: string(rules.MovementDuplicate), Sheet: at.Table.Sheet.Name, Row: int(at.Number),
 		Text: fmt.Sprintf("%d movements stand in %d rows with different values%s: %s", len(found), n, saysBothWays(ways, len(found)), whatCounts(ways)),
 		Choices: []question.Choice{
 			{Word: "neither", Text: "none of them, until they are corrected", Count: len(found)},
@@ -183,11 +184,11 @@ func (r *reader) aboutTwice(found [][]*row) question.Question {
 
 // aboutRows is the question about one movement. Its id holds what its rows say, so that
 // a remembered answer never covers others.
-func (r *reader) aboutRows(of []*row) question.Question {
+func (r *reader) aboutRows(of []*row.Row) question.Question {
 	var all strings.Builder
 	m, at := r.only(of[0]), of[0]
 	q := question.Question{
-		Rule: string(rules.MovementDuplicate), Sheet: at.t.Sheet.Name, Row: int(at.number),
+		Rule: string(rules.MovementDuplicate), Sheet: at.Table.Sheet.Name, Row: int(at.Number),
 		Text:    fmt.Sprintf("Which row is right for %s, %s, course %d?", r.whose(at), m.Axis, m.Course),
 		Choices: []question.Choice{{Word: "neither", Text: "none of them, until they are corrected"}},
 	}
@@ -208,9 +209,9 @@ func (r *reader) aboutRows(of []*row) question.Question {
 
 // bothWays reports a movement of which the rows plan opposite directions: an extrusion
 // and an intrusion of one tooth, say, of which neither corrects the other.
-func (r *reader) bothWays(of []*row) bool {
+func (r *reader) bothWays(of []*row.Row) bool {
 	first := r.only(of[0])
-	return slices.ContainsFunc(of, func(x *row) bool { return r.only(x).Planned*first.Planned < 0 })
+	return slices.ContainsFunc(of, func(x *row.Row) bool { return r.only(x).Planned*first.Planned < 0 })
 }
 
 // oneAnAxis says what is lost where two movements were planned one after another: the
@@ -237,9 +238,9 @@ func saysBothWays(ways, all int) string {
 
 // whose names case and tooth of the movement of a row, the tooth as its table writes it; a
 // code that could be a name is withheld.
-func (r *reader) whose(x *row) string {
+func (r *reader) whose(x *row.Row) string {
 	m, tooth := r.only(x), "tooth "
-	if n := r.NotationOf(x.t); n != casebook.NoNotation && n != casebook.FDI {
+	if n := r.NotationOf(x.Table); n != casebook.NoNotation && n != casebook.FDI {
 		tooth += m.Tooth.In(n)
 	} else {
 		tooth += m.Tooth.String()
@@ -251,7 +252,7 @@ func (r *reader) whose(x *row) string {
 }
 
 // inRow says what a row with one movement holds.
-func (r *reader) inRow(x *row) string { return say(r.only(x)) }
+func (r *reader) inRow(x *row.Row) string { return say(r.only(x)) }
 
 // say puts a movement into words, as a size where it has a direction.
 func say(m casebook.Movement) string {

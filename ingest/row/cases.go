@@ -1,4 +1,4 @@
-package ingest
+package row
 
 import (
 	"slices"
@@ -19,8 +19,11 @@ type caseInfo struct {
 	source casebook.Source // first row that said something
 }
 
+// CaseOf is what the rows say of a case that one of them holds.
+func (r *File) CaseOf(k casebook.CaseKey) casebook.Case { return r.cases[k].value }
+
 // status of a case as far as the file tells it.
-func (r *reader) status(k casebook.CaseKey) casebook.Status {
+func (r *File) status(k casebook.CaseKey) casebook.Status {
 	if c := r.cases[k]; c != nil {
 		return c.value.Status
 	}
@@ -28,7 +31,7 @@ func (r *reader) status(k casebook.CaseKey) casebook.Status {
 }
 
 // readCase reads the columns of a case; on a sheet of cases the status is required.
-func (r *rowReader) readCase() {
+func (r *Reader) readCase() {
 	k := r.caseKey()
 	c := casebook.Case{ID: k.ID, Practice: k.Practice}
 	c.Clinician = r.code(columns.Clinician, false)
@@ -44,12 +47,12 @@ func (r *rowReader) readCase() {
 		_, col := r.at(columns.EndMonth)
 		r.reject(rules.EndBeforeStart, col, sheet.Date, "the case ends before it starts")
 	}
-	r.row.caseOf = &c
+	r.row.Case = &c
 }
 
 // statusOfRow reads the status. A sheet of cases must give it, unless what a blank
 // means where the case has no end was asked.
-func (r *rowReader) statusOfRow() (casebook.Status, string) {
+func (r *Reader) statusOfRow() (casebook.Status, string) {
 	if r.t.Unstated != "" {
 		return r.unstated(), ""
 	}
@@ -68,7 +71,7 @@ func (r *rowReader) statusOfRow() (casebook.Status, string) {
 }
 
 // unstated is the status of a case on a list without a column for it, as answered.
-func (r *rowReader) unstated() casebook.Status {
+func (r *Reader) unstated() casebook.Status {
 	switch c, _ := r.at(columns.EndMonth); {
 	case r.t.Unstated == layout.Ended && (c.Kind == sheet.Blank || values.IsMissing(c.Text, r.Missing)):
 		return casebook.UnderTreatment
@@ -79,7 +82,7 @@ func (r *rowReader) unstated() casebook.Status {
 }
 
 // ageBand reads a band, or an age in years, of which only the band is kept.
-func (r *rowReader) ageBand() (casebook.AgeBand, string) {
+func (r *Reader) ageBand() (casebook.AgeBand, string) {
 	if b, category := own(r, columns.AgeBand, parseAgeBand); b != casebook.NoAgeBand || category != "" {
 		return b, category
 	}
@@ -112,7 +115,7 @@ func parseAgeBand(s string) (casebook.AgeBand, error) {
 
 // readCourse reads a row of the sheet of courses, or the course columns of a
 // flat row.
-func (r *rowReader) readCourse() {
+func (r *Reader) readCourse() {
 	key, number := r.caseAndCourse()
 	c := casebook.Course{Case: key, Number: number}
 	c.Start = r.month(columns.CourseStart)
@@ -121,26 +124,26 @@ func (r *rowReader) readCourse() {
 	if r.t.Kind == casebook.CourseKind { // in other tables they speak of the movement
 		r.plain(casebook.CourseKind, &c)
 	}
-	r.row.courses = append(r.row.courses, c)
+	r.row.Courses = append(r.row.Courses, c)
 }
 
 // readCourses reads the course of a flat row, or the courses of a wide one
 // whose columns name them.
-func (r *rowReader) readCourses() {
+func (r *Reader) readCourses() {
 	if len(r.t.Pairs) == 0 || r.t.Pairs[0].Course == 0 {
 		r.readCourse()
 		return
 	}
-	for _, m := range r.movementsOf(r.row) {
+	for _, m := range r.MovementsOf(r.row) {
 		c := casebook.Course{Case: m.Value.Case, Number: m.Value.Course}
-		if !slices.Contains(r.row.courses, c) {
-			r.row.courses = append(r.row.courses, c)
+		if !slices.Contains(r.row.Courses, c) {
+			r.row.Courses = append(r.row.Courses, c)
 		}
 	}
 }
 
 // courseNumber reads the course of the row, or of the pair of a wide sheet.
-func (r *rowReader) courseNumber() int {
+func (r *Reader) courseNumber() int {
 	if r.pair != nil && r.pair.Course > 0 {
 		return r.pair.Course
 	}
@@ -173,7 +176,9 @@ func (c *caseInfo) merge(n casebook.Case) string {
 	return strings.Join(differ, ", ")
 }
 
-func mergeCourse(k *casebook.Course, n casebook.Course) string {
+// MergeCourse adds what a row says about a course to what is known and names the columns
+// on which they differ.
+func MergeCourse(k *casebook.Course, n casebook.Course) string {
 	var differ []string
 	join(&k.Start, n.Start, "course start month", &differ)
 	join(&k.AlignersPlanned, n.AlignersPlanned, "aligners planned", &differ)
@@ -206,7 +211,7 @@ func join[T comparable](known *T, n T, name string, differ *[]string) {
 	}
 }
 
-// statesCourse reports columns that describe the course itself.
-func statesCourse(t *layout.Table) bool {
+// StatesCourse reports columns that describe the course itself.
+func StatesCourse(t *layout.Table) bool {
 	return t.Has(columns.CourseStart) || t.Has(columns.AlignersPlanned) || t.Has(columns.AlignersUsed)
 }

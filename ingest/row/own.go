@@ -1,4 +1,4 @@
-package ingest
+package row
 
 import (
 	"cmp"
@@ -34,7 +34,7 @@ type ownWords struct {
 
 // own reads a word of a case: one of the vocabulary, else a category of the
 // practice's own.
-func own[E comparable](r *rowReader, f columns.Field, parse func(string) (E, error)) (v E, category string) {
+func own[E comparable](r *Reader, f columns.Field, parse func(string) (E, error)) (v E, category string) {
 	c, col, ok := r.usable(f)
 	if !ok {
 		return v, ""
@@ -65,12 +65,12 @@ func own[E comparable](r *rowReader, f columns.Field, parse func(string) (E, err
 	return v, w.spelling[k]
 }
 
-// settleOwn keeps the categories that stand in enough cases, calls the others
+// SettleOwn keeps the categories that stand in enough cases, calls the others
 // "other", and says both.
-func (r *reader) settleOwn() {
+func (r *File) SettleOwn() {
 	for _, f := range slices.Sorted(maps.Keys(r.own)) {
 		n := map[string]int{}
-		for _, c := range r.batch.Cases {
+		for _, c := range r.Batch.Cases {
 			if w := c.Value.Own.Of(f.String()); w != nil && *w != "" {
 				n[*w]++
 			}
@@ -84,16 +84,16 @@ func (r *reader) settleOwn() {
 			}
 			kept = append(kept, fmt.Sprintf("%q in %d cases", w, n[w]))
 		}
-		for i := range r.batch.Cases {
-			if w := r.batch.Cases[i].Value.Own.Of(f.String()); w != nil && *w != "" && n[*w] < fewestOwn {
+		for i := range r.Batch.Cases {
+			if w := r.Batch.Cases[i].Value.Own.Of(f.String()); w != nil && *w != "" && n[*w] < fewestOwn {
 				*w = casebook.OtherCategory
 			}
 		}
-		r.batch.Problems = append(r.batch.Problems, r.aboutOwn(f, kept, others))
+		r.Batch.Problems = append(r.Batch.Problems, r.aboutOwn(f, kept, others))
 	}
 }
 
-func (r *reader) aboutOwn(f columns.Field, kept []string, others int) casebook.Problem {
+func (r *File) aboutOwn(f columns.Field, kept []string, others int) casebook.Problem {
 	p := r.own[f].first
 	var parts []string
 	if len(kept) > 0 {
@@ -117,7 +117,7 @@ func (r *reader) aboutOwn(f columns.Field, kept []string, others int) casebook.P
 type saidWords map[casebook.WordRead]int
 
 // noteSaid notes the words of the attachment of one row.
-func (r *rowReader) noteSaid(m *casebook.Movement) {
+func (r *Reader) noteSaid(m *casebook.Movement) {
 	for _, x := range []struct {
 		field columns.Field
 		means string
@@ -136,9 +136,9 @@ func (r *rowReader) noteSaid(m *casebook.Movement) {
 // mostSaid is how many such words a file may have: more are no vocabulary.
 const mostSaid = 200
 
-// settleSaid keeps the words that cannot name anybody and says them; of all others it
+// SettleSaid keeps the words that cannot name anybody and says them; of all others it
 // keeps what they were read as and how often.
-func (r *reader) settleSaid() {
+func (r *File) SettleSaid() {
 	rows := map[casebook.WordRead]int{}
 	for key, n := range r.said {
 		// Any other may be a name, of whoever designed it, and a number a date.
@@ -159,6 +159,6 @@ func (r *reader) settleSaid() {
 			p.Message = fmt.Sprintf("words of your own in the column of the %s were read as %s %s; reports say so and do not repeat them, since one may name somebody", w.Column, w.Means, decide.Often(w.Rows))
 		}
 		p.File, p.Word = r.Book.File.Name, w
-		r.batch.Problems = append(r.batch.Problems, p)
+		r.Batch.Problems = append(r.Batch.Problems, p)
 	}
 }

@@ -1,4 +1,4 @@
-package ingest
+package row
 
 import (
 	"math/big"
@@ -15,7 +15,7 @@ import (
 
 // amount reads the signed amount of a field along an axis: ok is false where it
 // is blank, a missing code or refused; blank tells the first from the others.
-func (r *rowReader) amount(f columns.Field, axis casebook.Axis, dir casebook.Direction) (a values.Amount, ok, blank bool) {
+func (r *Reader) amount(f columns.Field, axis casebook.Axis, dir casebook.Direction) (a values.Amount, ok, blank bool) {
 	if c, _ := r.at(f); c.Kind == sheet.Blank && (f != columns.Achieved || r.BlankOutcome != "zero") {
 		return a, false, true
 	} else if f == columns.Achieved && (c.Kind == sheet.Blank || r.Zeros[strings.TrimSpace(c.Text)]) {
@@ -40,7 +40,7 @@ func (r *rowReader) amount(f columns.Field, axis casebook.Axis, dir casebook.Dir
 }
 
 // number reads the digits of a cell of any kind.
-func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
+func (r *Reader) number(c sheet.Cell, col int) (values.Amount, error) {
 	var a values.Amount
 	var err error
 	switch c.Kind {
@@ -52,10 +52,10 @@ func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
 		}
 	case sheet.String:
 		if a, err = r.AmountIn(c.Text); err == nil && r.Book.Format == sheet.Workbook && col > 0 {
-			r.notes.add(rules.NumberAsText, r.t, col, r.cells.Number)
+			r.notes.Add(rules.NumberAsText, r.t, col, r.cells.Number)
 		}
 		if a.About {
-			r.notes.add(rules.NumberAbout, r.t, col, r.cells.Number)
+			r.notes.Add(rules.NumberAbout, r.t, col, r.cells.Number)
 		}
 	default:
 		err = values.Fail{Rule: rules.NumberUnreadable, Message: "the cell is not a number"}
@@ -75,7 +75,7 @@ func (r *rowReader) number(c sheet.Cell, col int) (values.Amount, error) {
 
 // directed gives the amount its sign: from the number, from a word beside it or
 // from the direction of the row, under the signs the mapping declares.
-func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Axis, dir casebook.Direction) error {
+func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis, dir casebook.Direction) error {
 	own := casebook.NoDirection
 	if a.Word != "" {
 		var err error
@@ -112,16 +112,16 @@ func (r *rowReader) directed(a *values.Amount, f columns.Field, axis casebook.Ax
 }
 
 // flipped reports an axis whose positive direction the file writes the other way.
-func (r *rowReader) flipped(axis casebook.Axis) bool {
+func (r *Reader) flipped(axis casebook.Axis) bool {
 	if d, ok := r.Positive[r.t][axis]; ok {
 		return d.Sign() < 0
 	}
-	d, _, err := r.o.Mapping.PositiveOf(axis)
+	d, _, err := r.mapping.PositiveOf(axis)
 	return err == nil && d.Sign() < 0
 }
 
 // unit checks every unit the row, the header and the cell name.
-func (r *rowReader) unit(a values.Amount, axis casebook.Axis, col int) error {
+func (r *Reader) unit(a values.Amount, axis casebook.Axis, col int) error {
 	if a.Percent {
 		return values.Fail{Rule: rules.NumberUnreadable, Message: "the cell holds a percentage in place of an amount"}
 	}
@@ -136,7 +136,7 @@ func (r *rowReader) unit(a values.Amount, axis casebook.Axis, col int) error {
 }
 
 // amounts reads planned and achieved, converting a residual or positions.
-func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
+func (r *Reader) amounts(m *casebook.Movement, dir casebook.Direction) {
 	if u := word(r, columns.Unit, values.ParseUnit); u != casebook.NoUnit && u != m.Axis.Unit() {
 		c, col := r.at(columns.Unit)
 		r.reject(rules.UnitAgainstAxis, col, c.Kind, "the unit does not fit the axis")
@@ -147,10 +147,10 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 		r.reject(rules.SizeOnly, col, c.Kind, "the position lacks its sign")
 		return
 	}
-	errors := len(r.row.errors())
+	errors := len(r.row.Errors())
 	planned, ok, blank := r.amount(columns.Planned, m.Axis, dir)
 	if !ok {
-		if blank || len(r.row.errors()) == errors {
+		if blank || len(r.row.Errors()) == errors {
 			c, col := r.at(columns.Planned)
 			r.reject(rules.ValueMissing, col, c.Kind, "the planned amount is missing")
 		}
@@ -181,7 +181,7 @@ func (r *rowReader) amounts(m *casebook.Movement, dir casebook.Direction) {
 
 // achieved reads the outcome. A blank one is refused where the case is
 // completed or its status is not known.
-func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, planned values.Amount, start *big.Rat) {
+func (r *Reader) achieved(m *casebook.Movement, dir casebook.Direction, planned values.Amount, start *big.Rat) {
 	f := columns.Achieved
 	switch {
 	case (r.plan.Achieved == "residual" || r.plan.Achieved == "excess" || r.plan.Achieved == "achieved") && !r.hasAchieved():
@@ -189,7 +189,7 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 	case r.plan.Achieved == "end position" && !r.hasAchieved():
 		f = columns.EndPosition
 	}
-	before := len(r.row.errors())
+	before := len(r.row.Errors())
 	a, ok, blank := r.amount(f, m.Axis, dir)
 	if r.plan.Percent == "computed" && m.StatedPercent.OK {
 		m.Achieved = casebook.Some(shareOf(planned, m.StatedPercent.Value).Value)
@@ -200,7 +200,7 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 		share, _ := r.at(columns.StatedPercent)
 		stated := r.pair != nil && planned.Value == 0 || m.StatedPercent.OK || r.plan.Percent == "leave" || values.IsMissing(share.Text, r.Missing)
 		open := r.status(m.Case) != casebook.Completed && r.status(m.Case) != casebook.NoStatus
-		if c, col := r.at(f); blank && !stated && !open && r.BlankOutcome != "not measured" && len(r.row.errors()) == before {
+		if c, col := r.at(f); blank && !stated && !open && r.BlankOutcome != "not measured" && len(r.row.Errors()) == before {
 			r.reject(rules.AchievedMissing, col, c.Kind, "planned without achieved")
 		}
 		return
@@ -229,7 +229,7 @@ func (r *rowReader) achieved(m *casebook.Movement, dir casebook.Direction, plann
 }
 
 // lacksMinus reports an outcome whose minus was forgotten, or may have been, as was answered.
-func (r *rowReader) lacksMinus(m *casebook.Movement, achieved float64) bool {
+func (r *Reader) lacksMinus(m *casebook.Movement, achieved float64) bool {
 	if r.plan.Forgotten != "along plan" && r.plan.Forgotten != "reject" {
 		return false
 	}
@@ -251,7 +251,7 @@ func shareOf(a values.Amount, percent float64) values.Amount {
 
 // hasAchieved reports a column of achieved amounts; a mapping can say that it
 // holds residuals or end positions.
-func (r *rowReader) hasAchieved() bool {
+func (r *Reader) hasAchieved() bool {
 	if r.pair != nil {
 		return r.pair.Cols[columns.Achieved] > 0
 	}
@@ -259,7 +259,7 @@ func (r *rowReader) hasAchieved() bool {
 }
 
 // limits refuses impossible amounts and notes unlikely ones.
-func (r *rowReader) limits(f columns.Field, axis casebook.Axis, v float64) {
+func (r *Reader) limits(f columns.Field, axis casebook.Axis, v float64) {
 	_, col := r.at(f)
 	switch rules.Judge(axis, v) {
 	case rules.AmountImpossible:
@@ -268,6 +268,6 @@ func (r *rowReader) limits(f columns.Field, axis casebook.Axis, v float64) {
 		if r.t.Kind == casebook.MovementKind {
 			return // it is asked about with all that can hardly be right
 		}
-		r.notes.put(r.problem(rules.AmountUnlikely, col, sheet.Number, "the amount is implausibly large"))
+		r.notes.Put(r.problem(rules.AmountUnlikely, col, sheet.Number, "the amount is implausibly large"))
 	}
 }

@@ -1,4 +1,4 @@
-package ingest
+package row
 
 import (
 	"shortfall/ingest/casebook"
@@ -13,7 +13,7 @@ import (
 // be made while the file is at hand, and says which may be kept after that: those
 // of columns that were read, where they parsed. Of dates no more than the month
 // is given, and codes in the form in which they are compared.
-func (r *rowReader) original() casebook.Original {
+func (r *Reader) original() casebook.Original {
 	lost := r.lost()
 	out := r.originals.rows.Begin(r.cells.Number, r.cells.Len())
 	for i := range r.cells.Len() {
@@ -68,12 +68,12 @@ func (o *originals) column(t *layout.Table, col int) *originalColumn {
 }
 
 // lost are the cells of the row that did not parse.
-func (r *rowReader) lost() map[string]bool {
-	if len(r.row.errors()) == 0 && len(r.unread) == 0 {
+func (r *Reader) lost() map[string]bool {
+	if len(r.row.Errors()) == 0 && len(r.unread) == 0 {
 		return nil
 	}
 	lost := map[string]bool{}
-	for _, p := range r.row.errors() {
+	for _, p := range r.row.Errors() {
 		lost[p.Cell] = true
 	}
 	for _, ref := range r.unread {
@@ -85,22 +85,22 @@ func (r *rowReader) lost() map[string]bool {
 // parsedText is the text of a cell that parsed: a code as it is compared, of an
 // age only the band, and the word of ours that the mapping gives for a word of
 // the sheet.
-func (r *rowReader) parsedText(f columns.Field, text string, c sheet.Cell) string {
+func (r *Reader) parsedText(f columns.Field, text string, c sheet.Cell) string {
 	switch f {
 	case columns.Case, columns.Practice, columns.Clinician:
 		text, _ = r.codeIn(f, c)
 		return text
 	case columns.Age, columns.AgeBand:
-		return r.row.caseOf.AgeBand.String()
+		return r.row.Case.AgeBand.String()
 	}
-	if all := r.movementsOf(r.row); f == columns.Direction && len(all) > 0 {
+	if all := r.MovementsOf(r.row); f == columns.Direction && len(all) > 0 {
 		return r.MeantDirection(text, all[len(all)-1].Value.Axis)
 	}
 	return r.Meant(f, text)
 }
 
 // reduced takes the day out of dates.
-func (r *reader) reduced(f columns.Field, c sheet.Cell) string {
+func (r *File) reduced(f columns.Field, c sheet.Cell) string {
 	month := f == columns.StartMonth || f == columns.EndMonth || f == columns.CourseStart
 	var m casebook.Month
 	var err error

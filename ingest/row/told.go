@@ -1,4 +1,4 @@
-package ingest
+package row
 
 import (
 	"shortfall/ingest/casebook"
@@ -17,7 +17,7 @@ type told struct {
 	ok      bool
 	key     casebook.CaseKey
 	course  int
-	said    *said
+	said    *Said
 	took    []int // of the columns, those that gave a value
 	remarks int   // that reading them made
 	again   bool  // this row says the same
@@ -51,7 +51,7 @@ func newTold(t *layout.Table) (out told) {
 
 // listen reports whether the row says of its case and course what the row above did, and
 // notes what it says.
-func (r *rowReader) listen() bool {
+func (r *Reader) listen() bool {
 	t := &r.told
 	t.again = t.ok
 	for i, col := range t.columns {
@@ -60,7 +60,7 @@ func (r *rowReader) listen() bool {
 		t.cells[i] = c
 	}
 	if t.again {
-		r.row.said = t.said
+		r.row.Said = t.said
 		for _, col := range t.took {
 			r.took[col] = true
 		}
@@ -70,13 +70,13 @@ func (r *rowReader) listen() bool {
 }
 
 // remember keeps what was read of the case and the course, where nothing was remarked.
-func (r *rowReader) remember() {
+func (r *Reader) remember() {
 	t := &r.told
 	if t.again || len(t.columns) == 0 {
 		return
 	}
-	t.ok = t.remarks == 0 && len(r.row.errors()) == 0 && len(r.unread) == 0
-	t.said = r.row.said
+	t.ok = t.remarks == 0 && len(r.row.Errors()) == 0 && len(r.unread) == 0
+	t.said = r.row.Said
 	t.took = t.took[:0]
 	for _, col := range t.columns {
 		if r.took[col] {
@@ -86,22 +86,22 @@ func (r *rowReader) remember() {
 }
 
 // remarking counts the notes that reading the columns of a case makes.
-func (r *rowReader) remarking(read func()) {
+func (r *Reader) remarking(read func()) {
 	before := r.notes.made
 	read()
 	r.told.remarks += r.notes.made - before
 }
 
 // caseAndCourse reads which case and which of its courses the row is about.
-func (r *rowReader) caseAndCourse() (casebook.CaseKey, int) {
+func (r *Reader) caseAndCourse() (casebook.CaseKey, int) {
 	if !r.told.again {
 		r.remarking(func() { r.told.key, r.told.course = r.caseKey(), r.courseNumber() })
 	}
 	return r.told.key, r.told.course
 }
 
-// pass goes over a row that gives nothing: what it holds may stand for the rows below.
-func (r *rowReader) pass(row sheet.Row, body *decide.Body) {
+// Pass goes over a row that gives nothing: what it holds may stand for the rows below.
+func (r *Reader) Pass(row sheet.Row, body *decide.Body) {
 	if r.block.Pass(row, body) {
 		r.told.ok = false
 	}

@@ -1,4 +1,4 @@
-package ingest
+package row
 
 import (
 	"fmt"
@@ -9,9 +9,9 @@ import (
 	"shortfall/ingest/sheet"
 )
 
-// notes gathers findings that do not reject a row, one problem for each rule
+// Notes gathers findings that do not reject a row, one problem for each rule
 // and column, so that a column of text numbers is one line and not a thousand.
-type notes struct {
+type Notes struct {
 	at    map[noteKey]int
 	items []note
 	own   []casebook.Problem
@@ -29,10 +29,11 @@ type note struct {
 	count, first, last int
 }
 
-func newNotes() *notes { return &notes{at: map[noteKey]int{}} }
+// NewNotes begins with none.
+func NewNotes() *Notes { return &Notes{at: map[noteKey]int{}} }
 
-// add counts one finding; col is 0 for a whole row.
-func (n *notes) add(id rules.ID, t *layout.Table, col, row int) {
+// Add counts one finding; col is 0 for a whole row.
+func (n *Notes) Add(id rules.ID, t *layout.Table, col, row int) {
 	n.made++
 	k := noteKey{id, col}
 	i, ok := n.at[k]
@@ -48,8 +49,8 @@ func (n *notes) add(id rules.ID, t *layout.Table, col, row int) {
 	n.items[i].last = row
 }
 
-// put keeps a finding that must stay on its own.
-func (n *notes) put(p casebook.Problem) {
+// Put keeps a finding that must stay on its own.
+func (n *Notes) Put(p casebook.Problem) {
 	n.made++
 	n.own = append(n.own, p)
 }
@@ -75,7 +76,8 @@ var noteTexts = map[rules.ID]counted{
 	rules.FormulaLikeText: {"text that looks like a formula", "texts that look like formulas"},
 }
 
-func (n *notes) problems(file string) []casebook.Problem {
+// Problems are those that were noted, one a rule and column.
+func (n *Notes) Problems(file string) []casebook.Problem {
 	out := n.own
 	for _, x := range n.items {
 		text := noteTexts[x.rule]

@@ -1,4 +1,4 @@
-package ingest
+package row
 
 import (
 	"shortfall/ingest/casebook"
@@ -16,7 +16,7 @@ type strays struct {
 }
 
 // ofOneMovement reports findings that are all of amounts of the movement read last.
-func (r *rowReader) ofOneMovement(found []casebook.Problem) bool {
+func (r *Reader) ofOneMovement(found []casebook.Problem) bool {
 	for _, p := range found {
 		own := false
 		// any order: one of them is enough
@@ -32,30 +32,30 @@ func (r *rowReader) ofOneMovement(found []casebook.Problem) bool {
 
 // take takes the movement read last out of the row, with its errors; the row had so
 // many errors and movements before it.
-func (s *strays) take(r *rowReader, errors int, moves int32) {
-	s.errors = append(s.errors, r.row.errors()[errors:]...)
-	r.row.set(r.row.errors()[:errors])
-	first := len(r.batch.Movements) - int(r.row.moves-moves)
-	for _, m := range r.batch.Movements[first:] {
+func (s *strays) take(r *Reader, errors int, moves int32) {
+	s.errors = append(s.errors, r.row.Errors()[errors:]...)
+	r.row.set(r.row.Errors()[:errors])
+	first := len(r.Batch.Movements) - int(r.row.Moves-moves)
+	for _, m := range r.Batch.Movements[first:] {
 		s.keys = append(s.keys, m.Value.Key())
 	}
-	r.batch.Movements, r.row.moves = r.batch.Movements[:first], moves
+	r.Batch.Movements, r.row.Moves = r.Batch.Movements[:first], moves
 }
 
 // settle refuses them alone, or the row where nothing else is in it.
-func (s *strays) settle(r *rowReader) {
+func (s *strays) settle(r *Reader) {
 	if len(s.errors) == 0 {
 		return
 	}
-	r.refused[r.row] = s.keys
-	if r.row.moves == 0 {
-		r.row.add(s.errors...)
+	r.Refused[r.row] = s.keys
+	if r.row.Moves == 0 {
+		r.row.Add(s.errors...)
 		return
 	}
 	for _, p := range s.errors {
 		p.Severity = casebook.Warning
 		p.Message += casebook.RefusedAlone
-		r.notes.put(p)
+		r.notes.Put(p)
 	}
 }
 
@@ -76,8 +76,8 @@ func amountColumns(t *layout.Table) []int {
 
 // amountsUnread rejects a row of which an amount was looked at for no movement: whatever
 // the reason, none is lost without a word.
-func (r *rowReader) amountsUnread() {
-	if len(r.row.errors()) > 0 {
+func (r *Reader) amountsUnread() {
+	if len(r.row.Errors()) > 0 {
 		return
 	}
 	for _, col := range r.amounted {
