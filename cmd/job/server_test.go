@@ -24,15 +24,27 @@ type shared struct {
 	db     map[string]*postgres.DB
 }
 
-func shareServer(t *testing.T) *shared {
-	t.Helper()
+// TestOnAServer runs every test on one server, each in a database of its own.
+func TestOnAServer(t *testing.T) {
 	s := pgtest.Start(t)
+	for _, role := range []string{"cleo", "dora", "anna"} {
+		s.Exec(t, "postgres", "CREATE ROLE "+role+" LOGIN")
+	}
+	for name, test := range map[string]func(*testing.T, *shared){
+		"KeepsLastResults": testKeepsLastResults, "ErasingForgets": testErasingForgets, "KeepsResultsApart": testKeepsResultsApart,
+	} {
+		t.Run(name, func(t *testing.T) { test(t, share(t, s)) })
+	}
+}
+
+func share(t *testing.T, s *pgtest.Server) *shared {
+	t.Helper()
 	all := &shared{s, s.Database(t), map[string]*postgres.DB{}}
 	all.open(t, "owner")
 	script, err := os.ReadFile("../../ingest/store/postgres/roles.sql")
 	require.NoError(t, err)
 	s.Script(t, all.name, string(script))
-	s.Exec(t, all.name, "CREATE ROLE cleo LOGIN IN ROLE shortfall_writer", "CREATE ROLE dora LOGIN IN ROLE shortfall_writer", "CREATE ROLE anna LOGIN IN ROLE shortfall_reader",
+	s.Exec(t, all.name, "GRANT shortfall_writer TO cleo, dora", "GRANT shortfall_reader TO anna",
 		"INSERT INTO shortfall.members VALUES ('cleo', 'P1'), ('dora', 'P2'), ('anna', 'P1')")
 	for _, role := range []string{"cleo", "dora", "anna"} {
 		all.open(t, role)
@@ -70,10 +82,9 @@ func (s *shared) kept(t *testing.T, role string) (n int) {
 	return n
 }
 
-// TestServerKeepsLastResults: an unchanged server answers from the last results, everyone
+// testKeepsLastResults: an unchanged server answers from the last results, everyone
 // from its own alone, until whatever program changes a row that an audit reads.
-func TestServerKeepsLastResults(t *testing.T) {
-	s := shareServer(t)
+func testKeepsLastResults(t *testing.T, s *shared) {
 	first := map[string]string{}
 	for _, role := range []string{"owner", "cleo", "dora"} {
 		last, text := answered(t, task(s.db[role]))
@@ -119,10 +130,9 @@ func TestServerKeepsLastResults(t *testing.T) {
 	assert.Equal(t, mostLast, s.kept(t, "owner"))
 }
 
-// TestServerErasingForgets: a record that is erased, by whomever, takes the results of all
+// testErasingForgets: a record that is erased, by whomever, takes the results of all
 // along, in one transaction; an audit that was under way then keeps none.
-func TestServerErasingForgets(t *testing.T) {
-	s := shareServer(t)
+func testErasingForgets(t *testing.T, s *shared) {
 	for _, role := range []string{"owner", "cleo", "dora"} {
 		answered(t, task(s.db[role]))
 	}
@@ -152,10 +162,9 @@ func TestServerErasingForgets(t *testing.T) {
 	assert.False(t, last)
 }
 
-// TestServerKeepsResultsApart: a member who knows the key of another's results gets, changes
+// testKeepsResultsApart: a member who knows the key of another's results gets, changes
 // and forges none of them, whatever an older roles.sql had granted.
-func TestServerKeepsResultsApart(t *testing.T) {
-	s := shareServer(t)
+func testKeepsResultsApart(t *testing.T, s *shared) {
 	answered(t, task(s.db["cleo"]))
 	s.server.Exec(t, s.name, "GRANT SELECT ON ALL TABLES IN SCHEMA shortfall TO shortfall_reader", "GRANT INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA shortfall TO shortfall_writer")
 	_, key := task(s.db["cleo"]).key(t.Context())

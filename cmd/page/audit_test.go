@@ -38,8 +38,31 @@ func (w *window) untilJob(at string) string {
 	return ""
 }
 
-func TestAuditAndWhatIsBehindIt(t *testing.T) {
+// TestOnTheSample looks at one practice in turn, the invented one, which is read and audited
+// once; what changes its settings comes last.
+func TestOnTheSample(t *testing.T) {
+	t.Parallel()
 	w, p := sample(t)
+	for _, c := range []struct {
+		name string
+		run  func(*testing.T, *window, string)
+	}{
+		{"AuditAndWhatIsBehindIt", testAuditAndWhatIsBehindIt},
+		{"FiguresOfTheFullReportCanBeEntered", testFiguresOfTheFullReportCanBeEntered},
+		{"SettingsOfAnAudit", testSettingsOfAnAudit},
+		{"KeptAuditAndFiles", testKeptAuditAndFiles},
+		{"PaperOfThePractice", testPaperOfThePractice},
+		{"TargetsOfAForm", testTargetsOfAForm},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			here := *w
+			here.T = t
+			c.run(t, &here, p)
+		})
+	}
+}
+
+func testAuditAndWhatIsBehindIt(t *testing.T, w *window, p string) {
 	page := w.untilJob(p + "/audit")
 	links := regexp.MustCompile(`<a href="(/p/[^"]*/audit/(?:behind|cases|flow)\?[^"]*)"`).FindAllStringSubmatch(page, -1)
 	require.Greater(t, len(links), 30, "figures can be entered")
@@ -72,8 +95,7 @@ func TestAuditAndWhatIsBehindIt(t *testing.T) {
 }
 
 // Every figure can be entered, or says why it leads no further.
-func TestFiguresOfTheFullReportCanBeEntered(t *testing.T) {
-	w, p := sample(t)
+func testFiguresOfTheFullReportCanBeEntered(t *testing.T, w *window, p string) {
 	full := w.untilJob(p + "/audit/full")
 	figures := regexp.MustCompile(`(?s)<figure id="([^"]*)">(.*?)</figure>`).FindAllStringSubmatch(full, -1)
 	require.Greater(t, len(figures), 10)
@@ -109,8 +131,7 @@ func TestFiguresOfTheFullReportCanBeEntered(t *testing.T) {
 }
 
 // A practice prints on the paper it has: what was chosen holds for every PDF to come.
-func TestPaperOfThePractice(t *testing.T) {
-	w, p := sample(t)
+func testPaperOfThePractice(t *testing.T, w *window, p string) {
 	w.untilJob(p + "/audit")
 	// ISO 216 A4 is 210 x 297 mm, ANSI A (Letter) 8.5 x 11 in = 612 x 792 pt.
 	assert.Contains(t, w.untilJob(p+"/audit/files/one-page.pdf"), "/MediaBox [0 0 595.28 841.89]")

@@ -21,9 +21,7 @@ import (
 
 // The form writes the file that the command line reads, the version before stays beside
 // it, a fault keeps what was typed, and the audit answers the targets.
-func TestTargetsOfAForm(t *testing.T) {
-	t.Parallel()
-	w, p := sample(t)
+func testTargetsOfAForm(t *testing.T, w *window, p string) {
 	path := w.home.Folder() + "/invented sample.criteria.toml"
 	page, _ := w.post(p+"/cycle", "criterion 0 name", "Extrusion", "criterion 0 measure", "outside tolerance", "criterion 0 direction", "extrusion", "criterion 0 value", "lots")
 	assert.Contains(t, page, "a number such as 0.3")
@@ -68,9 +66,7 @@ func TestTargetsOfAForm(t *testing.T) {
 }
 
 // An audit that was kept is set against; every file that is offered is what it is called.
-func TestKeptAuditAndFiles(t *testing.T) {
-	t.Parallel()
-	w, p := sample(t)
+func testKeptAuditAndFiles(t *testing.T, w *window, p string) {
 	w.untilJob(p + "/audit")
 	page, at := w.post(p+"/audits", "settings", "")
 	assert.True(t, strings.HasSuffix(at, "/cycle"), at)
@@ -94,9 +90,7 @@ func TestKeptAuditAndFiles(t *testing.T) {
 
 // Settings of the address are those of the audit; what leaves the practice cannot be
 // entered; what makes no sense is said on the page.
-func TestSettingsOfAnAudit(t *testing.T) {
-	t.Parallel()
-	w, p := sample(t)
+func testSettingsOfAnAudit(t *testing.T, w *window, p string) {
 	page := w.untilJob(p + "/audit?shared=yes&tolerance-mm=0%2C7")
 	assert.Contains(t, page, "Made to leave the practice")
 	assert.NotContains(t, page, "/audit/behind")
