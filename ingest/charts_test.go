@@ -110,9 +110,11 @@ func TestStrayOutcomeOfAWideRow(t *testing.T) {
 	assert.Equal(t, Warning, of[0].Severity)
 	assert.Equal(t, "the planned amount is missing; this movement was refused and the others of the row kept", of[0].Message)
 	assert.Equal(t, []MovementKey{{Case: CaseKey{ID: "C-001"}, Course: 1, Tooth: 11, Axis: Vertical}}, b.RefusedMovements)
+	assert.Equal(t, 1, b.RefusedAlone)
 	alone := "case,course,tooth,Extr plan,Extr got,Rot plan,Rot got\nA,1,43,,0.4,,\nA,1,44,1,0.4,,\n"
 	b = mustRead(t, alone, Options{Answers: usual})
 	assert.Len(t, b.Rejected, 1, "nothing of the row is left")
+	assert.Zero(t, b.RefusedAlone, "it is refused with its row")
 }
 
 // A tooth without a planned movement is no rejected row of a wide sheet: nothing is

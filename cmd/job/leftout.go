@@ -17,9 +17,8 @@ func ManyLeftOut(b *casebook.Batch) string {
 	for _, s := range b.Sheets {
 		c.Accepted, c.Rejected = c.Accepted+s.Counts.Accepted, c.Rejected+s.Counts.Rejected
 	}
-	alone := refusedAlone(b)
-	all := len(b.Movements) + alone
-	rows, movements := 10*c.Rejected > c.Accepted+c.Rejected, 10*alone > all
+	all := len(b.Movements) + b.RefusedAlone
+	rows, movements := 10*c.Rejected > c.Accepted+c.Rejected, 10*b.RefusedAlone > all
 	if !rows && !movements {
 		return ""
 	}
@@ -27,25 +26,14 @@ func ManyLeftOut(b *casebook.Batch) string {
 	if c.Rejected > 0 {
 		parts = append(parts, fmt.Sprintf("%d of %s", c.Rejected, Plural(c.Accepted+c.Rejected, "row")))
 	}
-	if alone > 0 {
-		parts = append(parts, fmt.Sprintf("%d of %s in rows that are kept", alone, Plural(all, "movement")))
+	if b.RefusedAlone > 0 {
+		parts = append(parts, fmt.Sprintf("%d of %s in rows that are kept", b.RefusedAlone, Plural(all, "movement")))
 	}
 	out := strings.Join(parts, " and ") + " are left out"
 	if why := causes(b); why != "" {
 		out += "; commonest reasons: " + why
 	}
 	return out
-}
-
-// refusedAlone counts the movements that are refused in rows that are kept.
-func refusedAlone(b *casebook.Batch) int {
-	n := 0
-	for _, p := range b.Problems {
-		if strings.HasSuffix(p.Message, casebook.RefusedAlone) {
-			n++
-		}
-	}
-	return n
 }
 
 // mostCauses are named.

@@ -18,7 +18,6 @@ func TestManyLeftOut(t *testing.T) {
 	b.Sheets[0].Rejected = 3
 	b.Rejected = append(b.Rejected, casebook.Rejected{Reasons: []casebook.Problem{{Rule: "value-missing"}}})
 	assert.Equal(t, "3 of 21 rows are left out; commonest reasons: a tooth is not known (2), a required cell is blank (1)", ManyLeftOut(b))
-	alone := &casebook.Batch{Movements: make([]casebook.Record[casebook.Movement], 8)}
-	alone.Problems = append(alone.Problems, casebook.Problem{Message: "no number" + casebook.RefusedAlone})
+	alone := &casebook.Batch{Movements: make([]casebook.Record[casebook.Movement], 8), RefusedAlone: 1}
 	assert.Equal(t, "1 of 9 movements in rows that are kept are left out", ManyLeftOut(alone))
 }

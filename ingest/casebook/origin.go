@@ -83,9 +83,6 @@ type Record[T any] struct {
 	Original Original
 }
 
-// RefusedAlone ends what is said of a movement that is left out of a row that is kept.
-const RefusedAlone = "; this movement was refused and the others of the row kept"
-
 // Rejected is a row that was read and not accepted; it is kept with its reasons.
 type Rejected struct {
 	Kind     Kind
@@ -219,9 +216,11 @@ type Batch struct {
 	// RefusedMovements are the keys, where they could be read, of movements that stand
 	// in the file and were not taken: of rejected rows, and of rows kept without them.
 	RefusedMovements []MovementKey
-	Problems         []Problem
-	Sheets           []SheetCounts
-	Invented         bool // the file declares itself invented (demo) data
+	// RefusedAlone are how many movements were not taken of rows that are kept.
+	RefusedAlone int
+	Problems     []Problem
+	Sheets       []SheetCounts
+	Invented     bool // the file declares itself invented (demo) data
 	// Notation is the one in which the file writes teeth, NoNotation where its tables
 	// differ or none was read.
 	Notation Notation

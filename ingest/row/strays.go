@@ -11,6 +11,7 @@ import (
 // strays are the movements of a wide row of which an amount cannot be read, or that have an
 // outcome and no plan: each is refused alone, as long as the row holds another movement.
 type strays struct {
+	count  int
 	errors []casebook.Problem
 	keys   []casebook.MovementKey
 }
@@ -33,6 +34,7 @@ func (r *Reader) ofOneMovement(found []casebook.Problem) bool {
 // take takes the movement read last out of the row, with its errors; the row had so
 // many errors and movements before it.
 func (s *strays) take(r *Reader, errors int, moves int32) {
+	s.count++
 	s.errors = append(s.errors, r.row.Errors()[errors:]...)
 	r.row.set(r.row.Errors()[:errors])
 	first := len(r.Batch.Movements) - int(r.row.Moves-moves)
@@ -52,9 +54,10 @@ func (s *strays) settle(r *Reader) {
 		r.row.Add(s.errors...)
 		return
 	}
+	r.Batch.RefusedAlone += s.count
 	for _, p := range s.errors {
 		p.Severity = casebook.Warning
-		p.Message += casebook.RefusedAlone
+		p.Message += "; this movement was refused and the others of the row kept"
 		r.notes.Put(p)
 	}
 }
