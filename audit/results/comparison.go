@@ -1,5 +1,130 @@
 package results
 
+import "shortfall/ingest/casebook"
+
+// Verdict on clinician-designed seen against software-suggested.
+type Verdict string
+
+// The verdict words; no others are printed.
+const (
+	Higher             Verdict = "higher"
+	Lower              Verdict = "lower"
+	NotDistinguishable Verdict = "not distinguishable"
+	NotComparable      Verdict = "not comparable"
+)
+
+// Arm is one side of a comparison.
+type Arm struct {
+	Style         casebook.Style `json:"style"`
+	Cases         int            `json:"cases"`
+	Movements     int            `json:"movements"`
+	MeanPlanned   Number         `json:"mean_planned"`
+	SDPlanned     Number         `json:"sd_planned"`
+	Expression    Number         `json:"expression"`     // observed ratio of sums
+	AdjustedRatio Number         `json:"adjusted_ratio"` // mean of the mouths with both styles, and half the difference within them either way
+}
+
+// Comparison sets clinician-designed against software-suggested within one
+// cell (By.Style is zero). Differences are clinician-designed minus
+// software-suggested in expression (a ratio: 0.10 is ten points of a hundred).
+type Comparison struct {
+	By      By            `json:"by"`
+	Unit    casebook.Unit `json:"unit"`
+	Primary bool          `json:"primary,omitempty"` // the pre-declared primary comparison
+	// Exploratory: not a question asked beforehand; it never reaches page one.
+	Exploratory bool       `json:"exploratory,omitempty"`
+	Arms        []Arm      `json:"arms"`
+	Unadjusted  Difference `json:"unadjusted"`
+	// Adjusted is the difference within mouths, on which the verdict rests: the
+	// difference of the same-mouth reading.
+	Adjusted  Difference `json:"adjusted"`
+	Adjusters []string   `json:"adjusters"`
+	// NotAdjusted names the recorded covariates there were too few cases for.
+	NotAdjusted []string `json:"not_adjusted,omitempty"`
+	Verdict     Verdict  `json:"verdict"`
+	// Reason is a stable id for why the verdict is what it is, "within-chance";
+	// Because says it in a sentence.
+	Reason  string `json:"reason"`
+	Because string `json:"because"`
+	// Readings are the unadjusted, the between-patient and the same-mouth one.
+	Readings []Reading `json:"readings"`
+	// Both is the number of cases that carry both styles in one mouth.
+	Both   int     `json:"cases_with_both"`
+	Checks []Check `json:"checks,omitempty"`
+	// Missing is absent where every outcome was measured or nothing is judged.
+	Missing *MissingOutcomes `json:"missing,omitempty"`
+	// VerdictLevel is the level at which this comparison would be called, the
+	// others of its family standing as they are.
+	VerdictLevel Number `json:"verdict_level"`
+	// Reading is the one-line explanation printed beside a highlighted cell.
+	Reading string    `json:"reading,omitempty"`
+	Balance []Balance `json:"balance,omitempty"`
+	Overlap Overlap   `json:"overlap"`
+	EValue  EValue    `json:"e_value"`
+	// Equivalence of the two styles; absent where they cannot be compared.
+	Equivalence Equivalence `json:"equivalence,omitzero"`
+	// Detectable is the difference the comparison could have seen with 80 % power
+	// at VerdictLevel, before the checks.
+	Detectable Number `json:"detectable"`
+	// Power is the chance that a difference worth knowing (Settings.Worth) would have
+	// been called at VerdictLevel, before the checks; it does not look at the one seen.
+	Power Number `json:"power"`
+	// MoreCases is how many more cases with both styles would bring Detectable
+	// down to the difference worth knowing; 0 where it is there.
+	MoreCases Number `json:"more_cases"`
+	FitStatus string `json:"fit_status,omitempty"`
+	// BelowDetectable: the adjusted difference on the mean plan is below the
+	// smallest detectable change of the method; drawn grey.
+	BelowDetectable bool      `json:"below_detectable,omitempty"`
+	Warnings        []Warning `json:"warnings"`
+}
+
+// Difference between two arms.
+type Difference struct {
+	Difference Number `json:"difference"`
+	SE         Number `json:"se"`
+	DF         Number `json:"df"`
+	Low        Number `json:"low"`
+	High       Number `json:"high"`
+	P          Number `json:"p"`
+	PAdjusted  Number `json:"p_adjusted"` // over the grid; null for the unadjusted difference
+	Method     string `json:"method,omitempty"`
+}
+
+// Balance is one row of the balance table.
+type Balance struct {
+	Covariate string `json:"covariate"`
+	Software  Number `json:"software_suggested"` // mean or share
+	Clinician Number `json:"clinician_designed"`
+	SMD       Number `json:"smd"`          // standardised mean difference
+	After     Number `json:"smd_weighted"` // after overlap weighting; null where that was not made
+}
+
+// Overlap of the planned amounts of the two arms.
+type Overlap struct {
+	// ShareInside is the smaller of the two arms' shares of movements inside the
+	// range of planned amounts that both have in common (middle 95 % of each).
+	ShareInside Number `json:"share_inside"`
+	Enough      bool   `json:"enough"`
+	Reason      string `json:"reason,omitempty"`
+}
+
+// EValue of the adjusted difference (VanderWeele & Ding 2017).
+type EValue struct {
+	Estimate Number `json:"estimate"`
+	Limit    Number `json:"limit"`
+	Sentence string `json:"sentence,omitempty"`
+}
+
+// Equivalence is the test that the adjusted difference lies within a margin, two
+// one-sided t tests at settings.alpha. It is not corrected for the number of
+// comparisons.
+type Equivalence struct {
+	Margin     Number `json:"margin"` // of the difference either way, a ratio
+	P          Number `json:"p"`      // the larger of the two one-sided P
+	Equivalent bool   `json:"equivalent"`
+}
+
 // Reading is one way to set clinician-designed against software-suggested.
 // Three stand beside every verdict; it rests on the same-mouth one.
 type Reading struct {

@@ -4,8 +4,77 @@ import (
 	"math"
 
 	"shortfall/audit/results"
+	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 )
+
+// Row is one movement prepared for analysis. Planned is positive and achieved
+// is measured along the planned direction, both in the unit of the axis.
+type Row struct {
+	Movement  *casebook.Movement // in the dataset; never changed
+	Cluster   int                // index into prepared.cases; the patient is the unit
+	Planned   float64
+	Achieved  float64 // NaN where the outcome was not measured (prepared.missing only)
+	Axis      casebook.Axis
+	Direction casebook.Direction
+	Tooth     casebook.Tooth
+	Class     casebook.ToothClass
+	Arch      casebook.Arch
+	Style     casebook.Style
+	Staging   casebook.Staging
+	First     bool // of the initial course
+	Doubt     casebook.Doubt
+	Method    casebook.Method // in which the outcome was measured
+	Course    int16           // 1 is the initial one; numbers beyond the type stay at its largest
+	earlier   int32           // place of the row before it in Set.followed, +1; 0: none
+}
+
+// Stratum of the course the row belongs to.
+func (r *Row) Stratum() results.CourseStratum {
+	if r.First {
+		return results.Initial
+	}
+	return results.Refinement
+}
+
+// Unit of planned and achieved.
+func (r *Row) Unit() casebook.Unit { return r.Axis.Unit() }
+
+// Shortfall is planned minus achieved; negative means overshoot.
+func (r *Row) Shortfall() float64 { return r.Planned - r.Achieved }
+
+// Expression is achieved over planned.
+func (r *Row) Expression() float64 { return r.Achieved / r.Planned }
+
+// Beyond reports an amount beyond the tolerance. Both are compared in hundredths, as they
+// stand in a sheet: 1.1 less 0.6 is 0.5 on paper and a little more in binary fractions.
+func Beyond(amount float64, u casebook.Unit, s *results.Settings) bool {
+	return round.HalfAway(math.Abs(amount), hundredths) > round.HalfAway(s.Tolerance(u), hundredths)
+}
+
+// hundredths are the decimals in which amounts are compared with the tolerance.
+const hundredths = 2
+
+// Outside reports a shortfall or overshoot beyond the tolerance.
+func (r *Row) Outside(s *results.Settings) bool { return Beyond(r.Shortfall(), r.Unit(), s) }
+
+// Judged reports a plan beyond the tolerance. A smaller one ends inside it where nothing
+// moves at all: it stays out of the share outside and is counted beside it.
+func (r *Row) Judged(s *results.Settings) bool { return Beyond(r.Planned, r.Unit(), s) }
+
+// NewRow is a movement of a case prepared for analysis.
+func NewRow(m *casebook.Movement, cluster int) Row {
+	d := m.Direction()
+	r := Row{
+		Movement: m, Cluster: cluster, Planned: math.Abs(m.Planned), Achieved: math.NaN(),
+		Axis: m.Axis, Direction: d, Tooth: m.Tooth, Class: m.Tooth.Class(), Arch: m.Tooth.Arch(),
+		Style: m.Style, Staging: m.Staging, First: m.Course <= 1, Course: int16(min(max(m.Course, 1), math.MaxInt16)),
+	}
+	if m.Achieved.OK {
+		r.Achieved = d.Sign() * m.Achieved.Value
+	}
+	return r
+}
 
 // Featured rows carry one of the two styles that are compared.
 func Featured(r *Row) bool {
