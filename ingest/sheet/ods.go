@@ -4,14 +4,9 @@ import (
 	"context"
 	"encoding/xml"
 	"errors"
-	"io"
-	"math"
 	"slices"
 	"strconv"
-	"strings"
-	"time"
 
-	"shortfall/ingest/casebook"
 	"shortfall/ingest/rules"
 )
 
@@ -59,93 +54,6 @@ func (b *Book) readOpenDocument(ctx context.Context, p *pack, l Limits) error {
 	}
 	f.describe()
 	return nil
-}
-
-// prefixed gives an attribute by its local name, whatever its prefix.
-func prefixed(e xml.StartElement, name string) string {
-	for _, a := range e.Attr {
-		if a.Name.Local == name {
-			return a.Value
-		}
-	}
-	return ""
-}
-
-// plain collects the text up to the end of the element just opened: paragraphs
-// on lines of their own, spaces and tabs as written. apart, where not nil, is shown the
-// elements inside that are no text of the cell, and reads them to their end where it takes them.
-func (t *tokens) plain(limit int, apart func(xml.StartElement) (bool, error)) (string, error) {
-	depth := len(t.open)
-	var sb strings.Builder
-	paragraphs := 0
-	for {
-		tok, err := t.next()
-		if err != nil {
-			return "", err
-		}
-		switch e := tok.(type) {
-		case xml.StartElement:
-			if apart != nil {
-				taken, err := apart(e)
-				if err != nil {
-					return "", err
-				}
-				if taken {
-					continue
-				}
-			}
-			switch e.Name.Local {
-			case "p":
-				if paragraphs++; paragraphs > 1 {
-					sb.WriteByte('\n')
-				}
-			case "s":
-				n, _ := strconv.Atoi(prefixed(e, "c"))
-				sb.WriteString(strings.Repeat(" ", min(max(n, 1), limit)))
-			case "tab":
-				sb.WriteByte('\t')
-			case "line-break":
-				sb.WriteByte('\n')
-			}
-		case xml.EndElement:
-			if len(t.open) < depth {
-				return sb.String(), nil
-			}
-		case xml.CharData:
-			sb.Write(e)
-		}
-		if sb.Len() > limit {
-			return "", rules.New(rules.FileTooLarge, "a cell holds more than %d bytes of text", limit)
-		}
-	}
-}
-
-// skip passes over the element just opened.
-func (t *tokens) skip() error {
-	for depth := len(t.open); len(t.open) >= depth; {
-		if _, err := t.next(); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// starts hands over every element that begins, to the end of the part.
-func (t *tokens) starts(each func(xml.StartElement) error) error {
-	for {
-		tok, err := t.next()
-		if err == io.EOF {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		if e, ok := tok.(xml.StartElement); ok {
-			if err := each(e); err != nil {
-				return err
-			}
-		}
-	}
 }
 
 func (in *odsReader) read(t *tokens) error {
@@ -300,86 +208,4 @@ func (in *odsReader) put(r *Row, c Cell, col, n, rows int) error {
 		r.Add(c)
 	}
 	return nil
-}
-
-// cell reads one cell; a covered one lies under a merged area and holds nothing.
-func (in *odsReader) cell(t *tokens, e xml.StartElement, s *Sheet, ref string) (Cell, error) {
-	shown, err := t.plain(in.limits.CellBytes, func(e xml.StartElement) (bool, error) {
-		switch {
-		case e.Name.Local == "annotation":
-			return true, in.frame.annotation(t, s.Name, ref)
-		case e.Name.Space == "draw": // a picture or a text box that lies on the cell
-			return true, in.frame.drawn(t)
-		case e.Name.Local == "a":
-			return false, in.frame.text("link", prefixed(e, "href"))
-		}
-		return false, nil
-	})
-	if err == nil {
-		err = in.frame.formula(prefixed(e, "formula"))
-	}
-	if err != nil || e.Name.Local == "covered-table-cell" {
-		return Cell{}, err
-	}
-	kind := prefixed(e, "value-type")
-	for _, a := range e.Attr {
-		if a.Name.Local == "value-type" && a.Value == "error" {
-			kind = "error" // an extension that LibreOffice writes beside the standard type
-		}
-	}
-	c, err := odsValue(kind, e, shown)
-	if p, ok := err.(casebook.Problem); ok {
-		p.Cell = ref
-		return c, p
-	}
-	return c, err
-}
-
-// odsValue turns the stored form into a cell.
-func odsValue(kind string, e xml.StartElement, shown string) (Cell, error) {
-	switch kind {
-	case "float", "currency", "percentage":
-		v := strings.TrimSpace(prefixed(e, "value"))
-		if f, err := strconv.ParseFloat(v, 64); err != nil || math.IsInf(f, 0) || math.IsNaN(f) {
-			return Cell{}, damaged("a number is malformed")
-		}
-		return Cell{Kind: Number, Text: v, Percent: kind == "percentage"}, nil
-	case "date":
-		return odsDate(prefixed(e, "date-value"))
-	case "boolean":
-		return Cell{Kind: Bool, Text: map[bool]string{true: "TRUE", false: "FALSE"}[isTrue(prefixed(e, "boolean-value"))]}, nil
-	case "error":
-		return Cell{Kind: ErrorValue, Text: shown}, nil
-	case "string", "time":
-		if v := prefixed(e, "string-value"); v != "" {
-			shown = v
-		}
-		if odsError(shown) && prefixed(e, "formula") != "" {
-			return Cell{Kind: ErrorValue, Text: shown}, nil
-		}
-		return text(shown), nil
-	case "":
-		if prefixed(e, "formula") != "" && strings.TrimSpace(shown) == "" {
-			return Cell{Kind: NoValue}, nil
-		}
-		return text(shown), nil
-	}
-	return Cell{}, damaged("a cell is of no known type")
-}
-
-// odsError reports what programs show in place of the value of a broken formula.
-func odsError(s string) bool {
-	return strings.HasPrefix(s, "Err:") || strings.HasPrefix(s, "#") && (strings.HasSuffix(s, "!") || strings.HasSuffix(s, "?") || s == "#N/A")
-}
-
-// odsDate turns an ISO date into the serial day that other workbooks store: days
-// since 30 December 1899.
-func odsDate(v string) (Cell, error) {
-	day, _, _ := strings.Cut(v, "T")
-	d, err := time.Parse("2006-01-02", day)
-	if err != nil {
-		return Cell{}, damaged("a date is malformed")
-	}
-	days := d.Sub(time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)).Hours() / 24
-	return Cell{Kind: Date, Text: strconv.Itoa(int(math.Round(days)))}, nil
 }
