@@ -74,7 +74,7 @@ func aboutDirection(q question.Question, text string, axis casebook.Axis, n int)
 	}
 	for _, d := range casebook.Directions() {
 		if axis == casebook.NoAxis || d.Axis() == axis {
-			q.Choices = append(q.Choices, question.Choice{Word: d.String(), Text: d.Axis().String()})
+			q.Choices = append(q.Choices, question.Choice{Word: d.String(), Text: d.String() + turned[d]})
 		}
 	}
 	return q

@@ -55,10 +55,19 @@ func shownWord(text, header string) string {
 	if lexicon.AllKnown(text) {
 		return strings.TrimSpace(text)
 	}
-	if utf8.RuneCountInString(text) > 24 || privacy.LabelRule(text) != "" {
+	if utf8.RuneCountInString(text) > longestShown(text) || privacy.LabelRule(text) != "" {
 		return withheld(text)
 	}
 	return strings.TrimSpace(text)
+}
+
+// longestShown is how many characters a word may have that a question repeats: more where
+// all of it is of a dictionary or of the trade, and without a number.
+func longestShown(text string) int {
+	if strings.ContainsAny(text, "0123456789") || !privacy.Word(text) {
+		return 24
+	}
+	return 60
 }
 
 // withheld names a word that is not repeated by a number made from it.

@@ -108,13 +108,23 @@ func kindByName(name string) casebook.Kind {
 	return casebook.NoKind
 }
 
+// count is how many columns are known; amounts of one meaning, as in the lower row of a
+// header of two rows, are known once.
 func (c candidate) count(declared *mapping.Sheet) int {
 	n := 0
+	seen := map[claim]bool{}
 	for col, text := range c.texts {
 		f, _, ok := declared.Field(text, sheet.ColumnName(col))
 		_, own := columns.Find(c.kind, f) // none is of a column that is not to be read
 		own = own || c.kind == casebook.MovementKind && caseFields[f]
-		if ok && own || !ok && parse(text, c.kind).Field != columns.NoField {
+		if ok && own {
+			n++
+			continue
+		}
+		h := parse(text, c.kind)
+		k := claim{h.Field, Pairing{h.Tooth, h.Axis, h.Direction, h.Course}}
+		if !ok && h.Field != columns.NoField && !(OfOneMovement(h.Field) && seen[k]) {
+			seen[k] = true
 			n++
 		}
 	}

@@ -9,12 +9,14 @@ import (
 	"shortfall/ingest/sheet"
 )
 
+// claim is what the header of a column says that it holds, which one column can.
+type claim struct {
+	Field columns.Field
+	Pairing
+}
+
 // sameField settles or refuses two columns with one field.
 func (f *Found) sameField(t *Table) {
-	type claim struct {
-		Field columns.Field
-		Pairing
-	}
 	claims := map[claim][]int{}
 	var order []claim // by the first column of each
 	for i, c := range t.Columns {

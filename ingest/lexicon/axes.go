@@ -14,7 +14,7 @@ var movementWords = []entry{
 	{Tip, []string{"tip, tipped, angulation, ang", "angulation", "angulation", "angulación", "angolazione, angulazione", "angulação", "angulatie", "angulacja", "angulering, angulation, angulasjon, mesiodistal vinkling"}},
 	{Tipping, []string{"tipping", "kippung, neigung, kippg", "version, bascule", "versión, volcamiento", "versione, tipping", "versão", "kanteling, kipping", "przechylenie, nachylenie", "tipning, tippning, kipning"}},
 	{Torque, []string{"torque, torqued, trq, torq", "torque, torsion des zahnes", "torque", "torque", "torque, torsione", "torque", "torque", "torque, tork", "torque, torkering, torquering"}},
-	{Shift, []string{"shift, translation, bodily, displacement, bodily movement", "translation, verschiebung, körperliche bewegung, versatz", "translation, déplacement", "traslación, desplazamiento", "traslazione, spostamento", "translação, deslocamento", "translatie, verplaatsing", "translacja, przesunięcie", "translation, translasjon, parallelforskydning, forskydning, förskjutning, forskyvning, kropslig bevægelse, kroppslig rörelse"}},
+	{Shift, []string{"shift, translation, bodily, displacement, bodily movement", "translation, verschiebung, körperlich*, körperliche bewegung, versatz", "translation, déplacement, gression, en gression", "traslación, desplazamiento, en cuerpo", "traslazione, spostamento, corporeo, corporea", "translação, deslocamento, de corpo", "translatie, verplaatsing, lichamelijk*", "translacja, przesunięcie", "translation, translasjon, parallelforskydning, forskydning, förskjutning, forskyvning, kropslig*, kroppslig*, kropslig bevægelse, kroppslig rörelse"}},
 	{Mesialise, []string{"mesialisation, mesialization, mesialise, mesialize, mesialised, mesialized, mesial movement, mesial shift", "mesialisierung, mesialisation, mesialbewegung", "mésialisation, mésialage", "mesialización", "mesializzazione", "mesialização", "mesialisatie, mesialiseren", "mezjalizacja", "mesialisering"}},
 	{Distalise, []string{"distalisation, distalization, distalise, distalize, distalised, distalized, distal movement, distal shift", "distalisierung, distalisation, distalbewegung", "distalisation, distalage", "distalización", "distalizzazione", "distalização", "distalisatie, distaliseren", "dystalizacja", "distalisering"}},
 	{Expand, []string{"expansion, expand, expanded", "expansion, dehnung", "expansion", "expansión", "espansione", "expansão", "expansie", "ekspansja", "ekspansion, ekspansjon, expansion, udvidelse, utvidgning, utvidelse"}},
@@ -27,8 +27,8 @@ var movementWords = []entry{
 	}},
 	{Mesial, []string{"mesial, mesially, mes, mesial side", "mesial*, nach mesial, n mes", "mésial, mésiale", "mesial, a mesial, hacia mesial", "mesiale, verso mesiale", "mesial, para mesial", "mesiaal, naar mesiaal", "mezjaln*, mezjalnie", "mesialt, mod mesialt, mot mesialt"}},
 	{Distal, []string{"distal, distally, dist, distal side", "distal*, nach distal, n dist", "distal, distale", "distal, a distal, hacia distal", "distale, verso distale", "distal, para distal", "distaal, naar distaal", "dystaln*, dystalnie", "distalt, mod distalt, mot distalt"}},
-	{Buccal, []string{"buccal, labial, buccally, labially, facial, bucc, vestibular, vest", "bukkal*, labial*, vestibulär*, vestibular*", "vestibulaire, labial, labiale, buccal", "vestibular, bucal, labial, a vestibular", "vestibolare, labiale, buccale", "vestibular, labial, bucal", "buccaal, labiaal, vestibulair", "policzkow*, wargow*, przedsionkow*", "buccalt, bukkalt, buckalt, facialt, labialt"}},
-	{Lingual, []string{"lingual, palatal, lingually, palatally, ling, oral", "lingual*, palatinal*, palatal*, oral*", "lingual, linguale, palatin, palatine", "lingual, palatino, palatina, palatal", "linguale, palatale, palatino", "lingual, palatino, palatina", "linguaal, palatinaal", "językow*, podniebienn*", "lingualt, palatinalt, oralt"}},
+	{Buccal, []string{"buccal, labial, buccally, labially, facial, bucc, vestibular, vest, vestib, bukk", "bukkal*, labial*, vestibulär*, vestibular*", "vestibulaire, labial, labiale, buccal", "vestibular, bucal, labial, a vestibular", "vestibolare, labiale, buccale", "vestibular, labial, bucal", "buccaal, labiaal, vestibulair", "policzkow*, wargow*, przedsionkow*", "buccalt, bukkalt, buckalt, facialt, labialt"}},
+	{Lingual, []string{"lingual, palatal, lingually, palatally, ling, palat, oral", "lingual*, palatinal*, palatal*, oral*", "lingual, linguale, palatin, palatine", "lingual, palatino, palatina, palatal", "linguale, palatale, palatino", "lingual, palatino, palatina", "linguaal, palatinaal", "językow*, podniebienn*", "lingualt, palatinalt, oralt"}},
 	{Inward, []string{"in, inward, inwards, inside", "einwärts, nach innen, innen", "vers l intérieur, en dedans, interne", "hacia dentro, adentro, interior", "verso l interno, interno", "para dentro, interior", "naar binnen, inwaarts", "do wewnątrz", "indad, inåt, innover"}},
 	{Outward, []string{"out, outward, outwards, outside", "auswärts, nach außen, nach aussen, aussen", "vers l extérieur, en dehors, externe", "hacia fuera, afuera", "verso l esterno, esterno", "para fora", "naar buiten, uitwaarts", "na zewnątrz", "udad, utåt, utover"}},
 	{Crown, []string{"crown, coronal", "krone, kronen", "couronne, coronaire, coronal, cour", "corona, coronal, cor", "corona, coronale, cor", "coroa, coronal, cor", "kroon", "korona, korony", "krona, kronen"}},
@@ -83,6 +83,12 @@ func (s Set) take(c Concept) bool {
 func (s Set) movement() (casebook.Axis, casebook.Direction) {
 	if s[Vertical] || s[Extrusion] || s[Intrusion] {
 		return s.vertical()
+	}
+	switch { // "mesial-/distal movement": the second word carries what both are
+	case s[Mesial] && s[Distalise]:
+		s[Mesialise] = s.take(Mesial)
+	case s[Distal] && s[Mesialise]:
+		s[Distalise] = s.take(Distal)
 	}
 	for _, w := range []struct {
 		plus, minus Concept

@@ -5,11 +5,11 @@ package lexicon
 // practice, no source).
 var things = []entry{
 	{Filler, []string{
-		"means, meaning, legend, key, note on, what, was, were, still, told, below, above, see, all, each, this, that, are, not, given, shown, scan, last, seen, as, numbers, towards, same, of, the, in, at, to, for, per, a, an, and, or, is, was, from, my, our, treatment, tx, orthodontic, clinical, value, values, total planned",
-		"bedeutet, bedeuten, bedeutung, legende, schlüssel, heißt, sind, siehe, alle, jede, jeder, gesehen, wie, der, die, das, des, den, dem, von, vom, für, im, und, oder, pro, je, in der, bei, am, zu, behandlung, behandlungs, kfo, wert, werte",
-		"signifie, signification, légende, sont, est, voir, tous, chaque, vu, de, du, la, le, les, des, d, l, et, ou, en, au, aux, dans, pour, par dent, traitement, valeur, valeurs",
-		"significa, significado, leyenda, son, es, ver, todos, cada, visto, del, el, por el, los, las, y, o, para, al, tratamiento, valor, valores",
-		"significa, significato, legenda, sono, vedi, tutti, ogni, visto, di, dal, dalla, dallo, nella, della, dello, dei, delle, il, lo, gli, e, ed, per il, nel, trattamento, terapia, valore, valori",
+		"edge, margin, means, meaning, legend, key, note on, what, was, were, still, told, below, above, see, all, each, this, that, are, not, given, shown, scan, last, seen, as, numbers, towards, same, of, the, in, at, to, for, per, a, an, and, or, is, was, from, my, our, treatment, tx, orthodontic, clinical, value, values, total planned",
+		"kante, kanten, bedeutet, bedeuten, bedeutung, legende, schlüssel, heißt, sind, siehe, alle, jede, jeder, gesehen, wie, der, die, das, des, den, dem, von, vom, für, im, und, oder, pro, je, in der, bei, am, zu, behandlung, behandlungs, therapie, kfo, wert, werte",
+		"bord, signifie, signification, légende, sont, est, voir, tous, chaque, vu, de, du, la, le, les, des, d, l, et, ou, en, au, aux, dans, pour, par dent, traitement, valeur, valeurs",
+		"borde, significa, significado, leyenda, son, es, ver, todos, cada, visto, del, el, por el, los, las, y, o, para, al, tratamiento, valor, valores",
+		"bordo, margine, significa, significato, legenda, sono, vedi, tutti, ogni, visto, di, dal, dalla, dallo, nella, della, dello, dei, delle, il, lo, gli, e, ed, per il, nel, trattamento, terapia, valore, valori",
 		"significa, significado, legenda, são, é, ver, todos, cada, visto, pelo, pela, do, da, dos, das, os, as, ao, na, no tratamento, tratamento",
 		"betekent, betekenis, legenda, zijn, zie, alle, elke, gezien, van, het, een, bij, behandeling, waarde, waarden",
 		"oznacza, znaczenie, legenda, są, patrz, wszystkie, każdy, widziane, i, w, z, na, do, dla, leczenie, leczenia, wartosc",

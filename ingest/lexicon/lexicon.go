@@ -155,7 +155,7 @@ func Tokens(s string) []Token {
 var read memo.Memo[string, []Token]
 
 func tokens(s string) []Token {
-	words := strings.Fields(Fold(bothWays.ReplaceAllString(s, "${1} extrusion intrusion ${2}")))
+	words := strings.Fields(Fold(halves.ReplaceAllString(bothWays.ReplaceAllString(s, bothWords), bothWords)))
 	var out []Token
 next:
 	for i := 0; i < len(words); {
@@ -203,6 +203,16 @@ func sideWord(c Concept) bool {
 // "Ext+/Int-", "I / E" (common practice, no source). One that says that intrusion is
 // positive is left out: it is read by nobody until it is asked about.
 var bothWays = regexp.MustCompile(`(?i)(^|[^\pL\d])(?:e(?:xt?r?)?\.?(?: ?\(?\+\)?)? ?/ ?in?t?r?\.?(?: ?\(?[-\x{2212}\x{2013}]\)?)?|in?t?r?\.?(?: ?\(?[-\x{2212}\x{2013}]\)?)? ?/ ?e(?:xt?r?)?\.?(?: ?\(?\+\)?)?)($|[^\pL\d+(-])`)
+
+// halves are the two words with the part they share written once: "In-/Extrusion", "Ex- und
+// Intrusion", "extrusion/in-". Read by itself the whole word would give a direction.
+var halves = regexp.MustCompile(`(?i)(^|[^\pL\d])(?:` + half + `[-.\x{2010}-\x{2013}]*(?: ?[/&+] ?| (?:und|u\.?|and|et|y|ed?|og|och|i|en) )[-\x{2010}-\x{2013}]?` + half + `tru[sz]\pL*|` +
+	half + `tru[sz]\pL* ?/ ?[-\x{2010}-\x{2013}]?(?:in|ex)\.?-?)($|[^\pL\d])`)
+
+const (
+	half      = `(?:in|ex|eks|es)`
+	bothWords = "${1} extrusion intrusion ${2}"
+)
 
 func one(w string) []Token {
 	if strings.Trim(w, "+<>±") == "" {

@@ -1,6 +1,7 @@
 package lexicon
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -79,6 +80,8 @@ func TestExtrusionAndIntrusionInOne(t *testing.T) {
 	for _, text := range []string{
 		"E/I", "e / i", "I/E", "ext/int", "Int./Ext.", "Extr/Intr", "Ext+/int-", "E(+)/I(-)", "E/I plan mm", "Ekstrusion/intrusion", "Ekstrusjon/intrusjon", "extrusion/indtrængning",
 		"plan E/I",
+		// The part they share written once.
+		"In-/Extrusion", "Ex-/Intrusion", "In-/Extrusion (mm)", "Ex- und Intrusion", "in- and extrusion", "in-/estrusione", "Eks-/intrusjon", "In- og ekstrusion", "Extrusion/In-", "Ex-/intruzja",
 	} {
 		axis, dir, _, ok := Axis(Of(Tokens(text)))
 		assert.True(t, ok && axis == casebook.Vertical && dir == casebook.NoDirection, "%s: %v", text, Tokens(text))
@@ -86,6 +89,29 @@ func TestExtrusionAndIntrusionInOne(t *testing.T) {
 	for _, text := range []string{"Int+/Ext-", "I+/E-", "E-/I+", "e i", "kg/m", "line/item"} {
 		axis, _, _, ok := Axis(Of(Tokens(text)))
 		assert.False(t, ok && axis == casebook.Vertical && len(Unknown(Tokens(text))) == 0, "%s: %v", text, Tokens(text))
+	}
+}
+
+// Two opposed sides, however they are joined, name an axis and no direction.
+func TestOpposedSides(t *testing.T) {
+	for text, want := range map[string]casebook.Axis{
+		"körperlich mesial / distal (mm)": casebook.MesiodistalShift, "Körperlich m/d": casebook.MesiodistalShift, "Mesial-/Distalbewegung": casebook.MesiodistalShift,
+		"Distal-/Mesialbewegung": casebook.MesiodistalShift, "körperlich oral / vestibulär (mm)": casebook.BuccolingualShift, "oral/vestib.": casebook.BuccolingualShift,
+		"bodily buccal/lingual": casebook.BuccolingualShift, "Lichamelijk mesiaal/distaal": casebook.MesiodistalShift, "bukk./ling.": casebook.BuccolingualShift,
+	} {
+		axis, dir, _, ok := Axis(Of(Tokens(text)))
+		assert.True(t, ok, text)
+		assert.Equal(t, want, axis, text)
+		assert.Equal(t, casebook.NoDirection, dir, text)
+		assert.Equal(t, []string(nil), slices.DeleteFunc(Unknown(Tokens(text)), func(w string) bool { return w == "mm" }), text)
+	}
+	for text, want := range map[string]casebook.Direction{
+		"Mesialkante nach innen": casebook.MesialIn, "Mesialkante nach außen": casebook.MesialOut, "mesial edge outward": casebook.MesialOut, "bord mésial en dedans": casebook.MesialIn,
+		"Distalkante nach innen": casebook.MesialOut,
+	} {
+		d, ok := DirectionAlong(Of(Tokens(text)), casebook.Rotation)
+		assert.True(t, ok, text)
+		assert.Equal(t, want, d, text)
 	}
 }
 
