@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"shortfall/ingest/casebook"
@@ -61,13 +62,23 @@ func shownWord(text, header string) string {
 	return strings.TrimSpace(text)
 }
 
-// longestShown is how many characters a word may have that a question repeats: more where
-// all of it is of a dictionary or of the trade, and without a number.
+// longestShown is how many characters a word may have that a question repeats: names and
+// remarks are longer than words, but for those that say how a tooth moves, whose unknown
+// words have neither digits nor capital letters.
 func longestShown(text string) int {
-	if strings.ContainsAny(text, "0123456789") || !privacy.Word(text) {
-		return 24
+	moves := false
+	for _, word := range strings.FieldsFunc(text, func(c rune) bool { return !unicode.IsLetter(c) && !unicode.IsDigit(c) }) {
+		for _, t := range lexicon.Tokens(word) {
+			moves = moves || lexicon.IsMovement(t.Concept)
+			if t.Concept == lexicon.None && strings.ContainsFunc(word, func(c rune) bool { return unicode.IsUpper(c) || unicode.IsDigit(c) }) {
+				return 24
+			}
+		}
 	}
-	return 60
+	if moves {
+		return 60
+	}
+	return 24
 }
 
 // withheld names a word that is not repeated by a number made from it.
