@@ -17,42 +17,55 @@ func (r *File) decideDates(out *[]casebook.Problem) {
 	if r.Dates != values.Undeclared {
 		return
 	}
-	var at question.Question
-	open, day, month := 0, 0, 0
+	var c dateCells
 	for _, t := range r.Tables {
 		for _, f := range []columns.Field{columns.StartMonth, columns.EndMonth, columns.CourseStart} {
+			if l, ok := t.Labels[f]; ok {
+				c.note(l.Cell, 1, question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(l.Row, int(l.Cell.Col)), Column: l.Text})
+			}
 			col := t.Find(f)
 			if col == 0 {
 				continue
 			}
 			for _, s := range distinct(t, col, filled(t, col)) {
-				if s.cell.Kind != sheet.String {
-					continue
-				}
-				switch values.OrderOf(s.cell.Text) {
-				case values.Undeclared:
-					if open == 0 {
-						at.Sheet, at.Cell, at.Column = t.Sheet.Name, sheet.Ref(s.first.Number, col), t.HeaderOf(col)
-					}
-					open += s.n
-				case values.DayFirst:
-					day += s.n
-				case values.MonthFirst:
-					month += s.n
-				}
+				c.note(s.cell, s.n, question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(s.first.Number, col), Column: t.HeaderOf(col)})
 			}
 		}
 	}
 	switch {
-	case open == 0:
-	case day > 1 && month == 0:
+	case c.open == 0:
+	case c.day > 1 && c.month == 0:
 		r.Dates = values.DayFirst
-		*out = append(*out, rules.New(rules.LayoutAssumed, "dates were read day first: %d of them can be read in no other way", day))
-	case month > 1 && day == 0:
+		*out = append(*out, rules.New(rules.LayoutAssumed, "dates were read day first: %d of them can be read in no other way", c.day))
+	case c.month > 1 && c.day == 0:
 		r.Dates = values.MonthFirst
-		*out = append(*out, rules.New(rules.LayoutAssumed, "dates were read month first: %d of them can be read in no other way", month))
+		*out = append(*out, rules.New(rules.LayoutAssumed, "dates were read month first: %d of them can be read in no other way", c.month))
 	default:
-		r.askDates(at, open)
+		r.askDates(c.at, c.open)
+	}
+}
+
+// dateCells counts the dates kept as text by which order they can be read in, and has the
+// place of the first that can be read in both.
+type dateCells struct {
+	open, day, month int
+	at               question.Question
+}
+
+func (c *dateCells) note(cell sheet.Cell, n int, at question.Question) {
+	if cell.Kind != sheet.String {
+		return
+	}
+	switch values.OrderOf(cell.Text) {
+	case values.Undeclared:
+		if c.open == 0 {
+			c.at = at
+		}
+		c.open += n
+	case values.DayFirst:
+		c.day += n
+	case values.MonthFirst:
+		c.month += n
 	}
 }
 

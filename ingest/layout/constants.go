@@ -12,6 +12,13 @@ import (
 	"shortfall/ingest/values"
 )
 
+// Label is a value that stands above a table and holds for every row of it.
+type Label struct {
+	Cell sheet.Cell
+	Row  int
+	Text string // the label
+}
+
 // labels reads "case: P-001" or a label with its value to the right above the
 // header as constants of a table without such a column.
 func (f *Found) labels(t *Table, header int) {
@@ -21,27 +28,54 @@ func (f *Found) labels(t *Table, header int) {
 				continue
 			}
 			label, value, inOne := strings.Cut(c.Text, ":")
-			if value = strings.TrimSpace(value); !inOne || value == "" {
-				if i+1 >= r.Len() || r.Cell(i+1).Col != c.Col+1 {
+			at := c
+			if at.Text = strings.TrimSpace(value); !inOne || at.Text == "" {
+				var ok bool
+				if at, ok = ValueOf(r, i); !ok {
 					continue
 				}
-				value = r.Cell(i + 1).Text
 			}
-			h := parse(clean(label), casebook.MovementKind)
-			if h.Weak || h.wide() {
-				continue
-			}
-			if h.Field != columns.Case && h.Field != columns.Course && !IsCaseField(h.Field) || t.Has(h.Field) {
-				continue
-			}
-			if _, err := values.ParseStatus(value); err == nil && h.Field == columns.EndMonth {
-				h.Field = columns.Status // "closed: completed"
-			}
-			t.Constants[h.Field] = strings.TrimSpace(value)
-			p := f.add(rules.LayoutAssumed, t.Sheet, "the label above the table was read as %s for every row", h.Field)
-			p.Cell = sheet.Ref(r.Number, int(c.Col))
+			f.label(t, strings.TrimSpace(label), at, r.Number, int(c.Col))
 		}
 	}
+}
+
+// ValueOf finds the value of a label in its row: the cell beside it, or the next one
+// behind blank cells where a colon or the value itself shows that it is one.
+func ValueOf(r sheet.Row, i int) (sheet.Cell, bool) {
+	if i+1 >= r.Len() {
+		return sheet.Cell{}, false
+	}
+	label, next := r.Cell(i), r.Cell(i+1)
+	if next.Col == label.Col+1 {
+		return next, true
+	}
+	colon := strings.HasSuffix(strings.TrimSpace(label.Text), ":")
+	if next.Kind == sheet.String {
+		text := clean(next.Text)
+		another := strings.Contains(text, ":") || parse(text, casebook.MovementKind).Field != columns.NoField
+		return next, colon && !another
+	}
+	return next, colon || next.Kind == sheet.Date
+}
+
+// label takes a label above the table as a constant of it.
+func (f *Found) label(t *Table, text string, value sheet.Cell, row, col int) {
+	h := parse(clean(text), casebook.MovementKind)
+	if h.Weak || h.wide() {
+		return
+	}
+	if h.Field != columns.Case && h.Field != columns.Course && !IsCaseField(h.Field) || t.Has(h.Field) {
+		return
+	}
+	if _, err := values.ParseStatus(value.Text); err == nil && h.Field == columns.EndMonth {
+		h.Field = columns.Status // "closed: completed"
+	}
+	value.Text = strings.TrimSpace(value.Text)
+	t.Constants[h.Field] = value.Text
+	t.Labels[h.Field] = Label{value, row, text}
+	p := f.add(rules.LayoutAssumed, t.Sheet, "the label above the table was read as %s for every row", h.Field)
+	p.Cell = sheet.Ref(row, col)
 }
 
 // casePerSheet takes the sheet name as the case where several sheets of the

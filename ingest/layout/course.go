@@ -15,18 +15,45 @@ import (
 	"shortfall/ingest/values"
 )
 
-// titles gives the loose texts above a header.
+// titles gives the loose texts above a header: labels with their values are none, nor is a
+// word that labels the date on which something begins.
 func titles(s *sheet.Sheet, header int) []string {
 	var out []string
 	for _, r := range s.Rows[:header] {
-		for _, c := range r.All() {
-			if c.Kind == sheet.String && len(c.Text) <= 80 {
+		for i, c := range r.All() {
+			if c.Kind != sheet.String || len(c.Text) > 80 || onlyBegins(c.Text) {
+				continue
+			}
+			f := parse(clean(strings.TrimRight(c.Text, ": ")), casebook.MovementKind).Field
+			if _, label := ValueOf(r, i); !label || f == columns.NoField || f == columns.Course {
 				out = append(out, c.Text)
 			}
 		}
 	}
 	return out
 }
+
+// onlyBegins reports words that say that something begins, and not that it is the first:
+// "Start", "Beginn:", "date of start".
+func onlyBegins(text string) bool {
+	begins := false
+	for _, t := range lexicon.Tokens(text) {
+		switch {
+		case t.Concept == lexicon.Start:
+			if slices.ContainsFunc(firstWords, func(w string) bool { return strings.HasPrefix(t.Text, w) }) {
+				return false
+			}
+			begins = true
+		case t.Concept != lexicon.Filler && t.Concept != lexicon.Month:
+			return false
+		}
+	}
+	return begins
+}
+
+// firstWords begin the words for the first of several courses, in the languages of the
+// lexicon.
+var firstWords = []string{"init", "inicia", "inizia", "erst", "first", "premi", "prim", "eerst", "pierwsz", "poczatkow", "forst", "original", "haupt"}
 
 // saidCourse reads a course out of a loose text: the whole of it, or a part
 // between dashes, colons, commas or brackets. It is 0 for a refinement without a
@@ -52,8 +79,9 @@ func isShortCorrection(s string) bool {
 }
 
 // courseByName takes the course of a table without such a column from the name
-// of its sheet or from a title above it. A refinement without a number is the
-// first where it is the only one and the initial course stands on another sheet.
+// of its sheet or from a title above it, and asks where they differ. A refinement without
+// a number is the first where it is the only one and the initial course stands on another
+// sheet.
 func (f *Found) courseByName() {
 	var unnumbered []*Table
 	initial, numbered := false, false
@@ -61,23 +89,79 @@ func (f *Found) courseByName() {
 		if t.Kind == casebook.CaseKind || t.Has(columns.Course) || len(t.Pairs) > 0 && t.Pairs[0].Course > 0 {
 			continue
 		}
-		for _, text := range slices.Concat([]string{t.Sheet.Name}, t.titles) {
-			n, ok := saidCourse(text)
-			if !ok {
-				continue
-			}
-			initial, numbered = initial || n == 1, numbered || n > 1
-			if n == 0 {
-				unnumbered = append(unnumbered, t)
-			} else {
-				f.saidIs(t, n)
-			}
-			break
+		said := t.coursesSaid()
+		if len(said) == 0 {
+			continue
+		}
+		n := said[0]
+		if len(said) > 1 {
+			n = f.askSaid(t, said)
+		}
+		initial, numbered = initial || n == 1, numbered || n > 1
+		switch {
+		case n == 0:
+			unnumbered = append(unnumbered, t)
+		case n > 0:
+			f.saidIs(t, n)
 		}
 	}
 	if len(unnumbered) == 1 && initial && !numbered {
 		f.saidIs(unnumbered[0], 2)
 	}
+}
+
+// coursesSaid are the courses that the name of the sheet and the titles above a table say,
+// 0 for a refinement of which none of them gives the number.
+func (t *Table) coursesSaid() []int {
+	var out []int
+	for _, text := range slices.Concat([]string{behindCode(t.Sheet.Name)}, t.titles) {
+		if n, ok := saidCourse(text); ok && !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	if slices.ContainsFunc(out, func(n int) bool { return n > 1 }) {
+		out = slices.DeleteFunc(out, func(n int) bool { return n == 0 })
+	}
+	return out
+}
+
+// behindCode is the name of a sheet without the code of a case before the course: of
+// "KD-07 refinement 1" what is behind its first word.
+func behindCode(name string) string {
+	code, rest, _ := strings.Cut(strings.TrimSpace(name), " ")
+	if _, course := saidCourse(code); course || !strings.ContainsAny(code, "0123456789") || strings.Trim(code, "0123456789.") == "" {
+		return name
+	}
+	return rest
+}
+
+// askSaid asks for the course of a table of which its name and its titles say different
+// ones; -1 where that stays open.
+func (f *Found) askSaid(t *Table, said []int) int {
+	q := question.Question{
+		ID: "course of " + t.Sheet.Name, Rule: string(rules.CourseAssumed), Sheet: t.Sheet.Name, Row: t.Header,
+		Text: "the name of the sheet and what stands above the table say different courses (sets of aligners): of which course is the table?",
+	}
+	for _, n := range said {
+		if n == 0 {
+			n = 2 // a refinement without its number
+		}
+		q.Choices = append(q.Choices, courseChoice(n))
+	}
+	word := f.asker.Ask(q)
+	if n, err := values.ParseCourse(word); err == nil && word != "" {
+		return n
+	}
+	t.Constants[columns.Course] = "1" // what the other questions need until this one is answered
+	return -1
+}
+
+// courseChoice names a course as answers do.
+func courseChoice(n int) question.Choice {
+	if n == 1 {
+		return question.Choice{Word: "initial", Text: "the initial course, from the first plan"}
+	}
+	return question.Choice{Word: fmt.Sprint("refinement ", n-1), Text: fmt.Sprintf("the course of refinement %d", n-1)}
 }
 
 func (f *Found) saidIs(t *Table, n int) {

@@ -129,7 +129,7 @@ func (p *profile) word(text string, is func(*int, bool)) {
 	is(&p.yesNo, ok(values.ParseYesNo(text)))
 	is(&p.orientations, ok(values.ParseOrientation(text)))
 	is(&p.statuses, ok(values.ParseStatus(text)))
-	is(&p.ages, ok(values.ParseAgeBand(text)))
+	is(&p.ages, ok(values.ParseAgeBand(text)) || ok(values.ParseAge(text)))
 	course, err := values.ParseCourse(text)
 	is(&p.courses, err == nil)
 	if err == nil {
@@ -169,7 +169,7 @@ func (p profile) fits(f columns.Field) bool {
 	case columns.StartMonth, columns.EndMonth, columns.CourseStart:
 		return p.some(p.dates)
 	case columns.Age:
-		return p.some(p.numbers)
+		return p.some(p.numbers) || p.some(p.ages)
 	case columns.AgeBand:
 		return !p.some(p.dates)
 	case columns.Status, columns.Wear, columns.Staging, columns.Orientation, columns.Unit:

@@ -21,6 +21,8 @@ type Table struct {
 	// Constants hold for every row: values from labels above the header, from the
 	// sheet name, or declared.
 	Constants map[columns.Field]string
+	// Labels are the constants that a label above the header gives, where they stand.
+	Labels map[columns.Field]Label
 	// Pairs are the movements of a wide sheet, in column order; nil for a long one.
 	Pairs []Pair
 	// Flat is true where a movement table repeats the columns of its case.

@@ -157,7 +157,7 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 		return
 	}
 	t := &Table{
-		Sheet: s, Kind: c.kind, Header: s.Rows[c.index].Number, Constants: map[columns.Field]string{},
+		Sheet: s, Kind: c.kind, Header: s.Rows[c.index].Number, Constants: map[columns.Field]string{}, Labels: map[columns.Field]Label{},
 	}
 	t.Body = t.Header + c.rows
 	t.declared = declared != nil
@@ -173,9 +173,11 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 		for name, v := range declared.Constants {
 			fld, _ := columns.ParseField(name)
 			t.Constants[fld] = v
+			delete(t.Labels, fld)
 		}
 		if declared.Case == "sheet name" {
 			t.Constants[columns.Case] = s.Name
+			delete(t.Labels, columns.Case)
 		}
 	}
 	t.titles = titles(s, c.index)

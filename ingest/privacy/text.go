@@ -56,10 +56,10 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 			return rules.IdentifierDate
 		}
 	}
+	if years, err := strconv.Atoi(leadingDigits(cell.Text)); f == columns.Age && err == nil && years > 89 {
+		return rules.IdentifierDate // also with the word for years behind it
+	}
 	if plain(cell.Text) {
-		if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
-			return rules.IdentifierDate
-		}
 		if !s7(cell.Text) {
 			return ""
 		}
@@ -172,3 +172,9 @@ const (
 	freeWords = 8
 	freeRunes = 60
 )
+
+// leadingDigits are those that a text begins with.
+func leadingDigits(text string) string {
+	text = strings.TrimSpace(text)
+	return text[:len(text)-len(strings.TrimLeft(text, "0123456789"))]
+}

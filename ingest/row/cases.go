@@ -90,10 +90,7 @@ func (r *Reader) ageBand() (casebook.AgeBand, string) {
 	if !ok {
 		return casebook.NoAgeBand, ""
 	}
-	years, err := values.ParseCount(c.Text)
-	if err == nil && (years < 4 || years > 110) {
-		err = values.Fail{Rule: rules.CountUnreadable, Message: "the age is out of range"}
-	}
+	years, err := values.ParseAge(c.Text)
 	if err != nil {
 		r.fail(err, col, c)
 		return casebook.NoAgeBand, ""
@@ -107,7 +104,7 @@ func parseAgeBand(s string) (casebook.AgeBand, error) {
 	if err == nil {
 		return b, nil
 	}
-	if years, e := values.ParseCount(s); e == nil && years >= 4 && years <= 110 {
+	if years, e := values.ParseAge(s); e == nil {
 		return casebook.AgeBandOf(years), nil
 	}
 	return b, err

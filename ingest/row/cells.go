@@ -32,6 +32,9 @@ func (r *Reader) at(f columns.Field) (sheet.Cell, int) {
 		r.looked[col] = true
 		return r.block.Above(f, r.cells.At(col)), col
 	}
+	if l, ok := r.t.Labels[f]; ok {
+		return l.Cell, 0
+	}
 	if v, ok := r.t.Constants[f]; ok {
 		return sheet.Cell{Kind: sheet.String, Text: v}, 0
 	}

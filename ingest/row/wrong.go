@@ -2,6 +2,7 @@ package row
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -16,6 +17,9 @@ import (
 func (r *Reader) problem(id rules.ID, col int, class sheet.Kind, message string) casebook.Problem {
 	p := rules.New(id, "%s", message)
 	p.File, p.Sheet, p.Row = r.Book.File.Name, r.t.Sheet.Name, r.cells.Number
+	if l, ok := r.t.Labels[r.field]; ok && col == 0 {
+		p.Row, p.Cell, p.Column = l.Row, sheet.Ref(l.Row, int(l.Cell.Col)), l.Text
+	}
 	if col > 0 {
 		p.Cell, p.Column = sheet.Ref(r.cells.Number, col), r.t.HeaderOf(col)
 	}
@@ -54,7 +58,9 @@ func (r *Reader) cost(p casebook.Problem, f columns.Field) {
 	}
 	r.unread = append(r.unread, p.Cell)
 	p.Severity = casebook.Warning
-	p.Message += "; the cell was left out and the row kept"
+	if p.Message += "; the cell was left out and the row kept"; p.Row < r.t.Body && slices.Contains(r.notes.own, p) {
+		return // of a label above the table, and said of an earlier row
+	}
 	r.notes.Put(p)
 }
 

@@ -1,0 +1,206 @@
+package corpus
+
+import (
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+
+	"shortfall/ingest"
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
+)
+
+// page is a sheet of one patient as a practice keeps it: the rows, nil for blank ones, and
+// the joined areas. A row has its cells from column A.
+type page struct {
+	name   string
+	rows   [][]any
+	joined []string
+}
+
+// workbook writes pages to a file; a time is a date as a spreadsheet stores it.
+func workbook(t *testing.T, pages ...page) string {
+	t.Helper()
+	f := excelize.NewFile()
+	defer f.Close()
+	day, err := f.NewStyle(&excelize.Style{NumFmt: 14})
+	require.NoError(t, err)
+	for i, p := range pages {
+		if i == 0 {
+			require.NoError(t, f.SetSheetName("Sheet1", p.name))
+		} else {
+			_, err := f.NewSheet(p.name)
+			require.NoError(t, err)
+		}
+		for row, cells := range p.rows {
+			for col, v := range cells {
+				if v == nil || v == "" {
+					continue
+				}
+				ref, err := excelize.CoordinatesToCellName(col+1, row+1)
+				require.NoError(t, err)
+				require.NoError(t, f.SetCellValue(p.name, ref, v))
+				if _, date := v.(time.Time); date {
+					require.NoError(t, f.SetCellStyle(p.name, ref, ref, day))
+				}
+			}
+		}
+		for _, area := range p.joined {
+			from, to, _ := strings.Cut(area, ":")
+			require.NoError(t, f.MergeCell(p.name, from, to))
+		}
+	}
+	path := filepath.Join(t.TempDir(), "patients.xlsx")
+	out, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, f.Write(out))
+	require.NoError(t, out.Close())
+	return path
+}
+
+// readsTo reads a workbook with answers and gives its movements, one a line: case, course,
+// tooth, movement, planned, achieved, style.
+func readsTo(t *testing.T, path string, answers question.Answers) (*casebook.Batch, []string) {
+	t.Helper()
+	given := question.Answers{"positive": "usual"}
+	maps.Copy(given, answers)
+	b, err := ingest.Read(t.Context(), path, ingest.Options{Answers: given})
+	if !assert.NoError(t, err) {
+		return &casebook.Batch{}, nil
+	}
+	assert.Empty(t, b.Rejected)
+	var out []string
+	for _, r := range b.Movements {
+		m := r.Value
+		achieved := "?"
+		if m.Achieved.OK {
+			achieved = fmt.Sprint(m.Achieved.Value)
+		}
+		out = append(out, fmt.Sprintf("%s c%d %d %s %v %s %s", m.Case.ID, m.Course, m.Tooth, m.Axis, m.Planned, achieved, m.Style))
+	}
+	return b, out
+}
+
+// asks gives the ids of what a workbook leaves open, and fails where anything else
+// refuses it.
+func asks(t *testing.T, path string, answers question.Answers) []string {
+	t.Helper()
+	given := question.Answers{"positive": "usual"}
+	maps.Copy(given, answers)
+	_, err := ingest.Read(t.Context(), path, ingest.Options{Answers: given})
+	require.Error(t, err, path)
+	open := ingest.Questions(err)
+	var out []string
+	for _, g := range question.Groups(open) {
+		if g[0].Group != nil {
+			out = append(out, g[0].Group.ID)
+		} else {
+			out = append(out, g[0].ID)
+		}
+	}
+	slices.Sort(out)
+	errs := slices.DeleteFunc(ingest.Problems(err), func(p casebook.Problem) bool { return p.Severity != casebook.Error })
+	assert.Len(t, errs, len(question.Groups(open)), "%v", err)
+	return out
+}
+
+func day(y, m, d int) time.Time { return time.Date(y, time.Month(m), d, 0, 0, 0, 0, time.UTC) }
+
+// headed is a page with a block of labels, perhaps a title, and one table.
+func headed(name, title string, head [][]any, rows ...[]any) page {
+	p := page{name: name, rows: slices.Concat(head, [][]any{nil, {title}, {"Tooth", "Attachment", "Rotation planned", "Rotation achieved", "Torque planned", "Torque achieved"}}, rows)}
+	return p
+}
+
+var (
+	blockOf = func(code string) [][]any {
+		return [][]any{{"Patient code", code}, {"Age", 31}, {"Start", day(2023, 2, 6)}, {"End", day(2024, 1, 15)}}
+	}
+	twoTeeth = [][]any{{43, "own design", 8.5, 6, -4, -3}, {44, "none", -12, -5}}
+)
+
+func twoTeethOf(code string, course int) []string {
+	return []string{
+		fmt.Sprintf("%s c%d 43 rotation 8.5 6 clinician-designed", code, course),
+		fmt.Sprintf("%s c%d 43 buccolingual torque -4 -3 clinician-designed", code, course),
+		fmt.Sprintf("%s c%d 44 rotation -12 -5 none", code, course),
+	}
+}
+
+// A label of a date in the head of a sheet is no title: what says the course is the name of
+// the sheet or the title of the table.
+func TestLabelsOfDatesAreNoCourse(t *testing.T) {
+	for _, label := range []string{"Start", "Beginn", "Behandlungsbeginn", "Anfang", "Start:", "Début", "Inicio", "Begin", "Therapiebeginn"} {
+		head := func() [][]any {
+			return [][]any{{"Patient code", "KD-07"}, {label, day(2023, 2, 6)}, {"End", day(2024, 1, 15)}}
+		}
+		_, got := readsTo(t, workbook(t, headed("KD-07 Refinement 1", "", head(), twoTeeth...)), nil)
+		assert.Equal(t, twoTeethOf("KD-07", 2), got, "name of the sheet, %s", label)
+		b, got := readsTo(t, workbook(t, headed("KD-07", "2. Korrektur", head(), twoTeeth...)), nil)
+		assert.Equal(t, twoTeethOf("KD-07", 3), got, "title, %s", label)
+		assert.Equal(t, "2023-02", b.Cases[0].Value.Start.String(), label)
+		blank := headed("KD-07", "", [][]any{{"Patient code", "KD-07"}, {label}}, twoTeeth...)
+		assert.Equal(t, []string{"course"}, asks(t, workbook(t, blank), nil), label)
+	}
+	// Words for the first of several courses are a title, whatever is labelled beside.
+	_, got := readsTo(t, workbook(t, headed("KD-07", "Initial course", blockOf("KD-07"), twoTeeth...)), nil)
+	assert.Equal(t, twoTeethOf("KD-07", 1), got)
+}
+
+// Where the name of a sheet and the title of its table say two courses, neither wins.
+func TestNameAndTitleDisagree(t *testing.T) {
+	path := workbook(t, headed("KD-07 initial", "Refinement 2", blockOf("KD-07"), twoTeeth...))
+	assert.Equal(t, []string{"course of KD-07 initial"}, asks(t, path, nil))
+	for word, n := range map[string]int{"initial": 1, "refinement 2": 3} {
+		_, got := readsTo(t, path, question.Answers{"course of KD-07 initial": word})
+		assert.Equal(t, twoTeethOf("KD-07", n), got)
+	}
+	// A refinement with its number in one place and without in the other is one.
+	_, got := readsTo(t, workbook(t, headed("KD-07 refinement", "Refinement 2", blockOf("KD-07"), twoTeeth...)), nil)
+	assert.Equal(t, twoTeethOf("KD-07", 3), got)
+}
+
+// Dates and ages of the head block are read as people write them, and a bad one is named
+// by its own cell.
+func TestHeadBlock(t *testing.T) {
+	for _, head := range [][][]any{
+		{{"Patient code", "KD-07"}, {"Age", "15;4"}, {"Start", day(2023, 2, 6)}, {"End", day(2024, 1, 15)}},
+		{{"Patient code:", "KD-07", "", "Start:", "", day(2023, 2, 6)}, {"Age:", "15 J. 4 M.", "", "End:", "", day(2024, 1, 15)}},
+		{{"Patient code:", "", "KD-07"}, {"Alter", "15 Jahre"}, {"Therapiebeginn", "06.02.2023"}, {"Therapieende:", "", "", "2024-01"}},
+		{{"Patient code: KD-07"}, {"Age: 15"}, {"Start: 2023-02"}, {"End: 15.1.2024"}},
+	} {
+		b, got := readsTo(t, workbook(t, headed("KD-07 initial", "", head, twoTeeth...)), question.Answers{"dates": "day first"})
+		assert.Equal(t, twoTeethOf("KD-07", 1), got)
+		if assert.Len(t, b.Cases, 1) {
+			c := b.Cases[0].Value
+			assert.Equal(t, []string{"2023-02", "2024-01", casebook.AgeBandOf(15).String()}, []string{c.Start.String(), c.End.String(), c.AgeBand.String()}, "%v", head)
+		}
+	}
+	bad := [][]any{{"Patient code", "KD-07"}, {"Age", "grown up and more"}, {"Start", "spring"}, {"End", day(2024, 1, 15)}}
+	b, _ := readsTo(t, workbook(t, headed("KD-07 initial", "", bad, twoTeeth...)), nil)
+	var where []string
+	for _, p := range b.Problems {
+		if p.Severity == casebook.Warning && strings.Contains(p.Message, "left out") {
+			where = append(where, p.Rule+" "+p.Cell)
+		}
+	}
+	slices.Sort(where)
+	assert.Equal(t, []string{"count-unreadable B2", "date-unreadable B3"}, where, "once each, not once a row")
+}
+
+// A date of the head that can be read in two orders is asked about.
+func TestDateOfTheHeadInTwoOrders(t *testing.T) {
+	path := workbook(t, headed("KD-07 initial", "", [][]any{{"Patient code", "KD-07"}, {"Start", "03/04/2023"}}, twoTeeth...))
+	assert.Equal(t, []string{"dates"}, asks(t, path, nil))
+	b, _ := readsTo(t, path, question.Answers{"dates": "day first"})
+	assert.Equal(t, "2023-04", b.Cases[0].Value.Start.String())
+}
