@@ -65,8 +65,8 @@ func cut(d *paper.Doc) (found []string) {
 	return found
 }
 
-// endsOpen and opensLate are the ends of lines that stand within an interval.
-var endsOpen, opensLate = regexp.MustCompile(`\d to$|\d \($|CI$`), regexp.MustCompile(`^(to [−+]?\d|[−+]?\d+\)$)`)
+// endsOpen and opensLate are the ends of lines that stand within an interval or a word.
+var endsOpen, opensLate = regexp.MustCompile(`\d to$|\d \($|CI$|\pL{3}-$`), regexp.MustCompile(`^(to [−+]?\d|[−+]?\d+\)$)`)
 
 // broken lists lines that end or begin within a number, its unit or its interval.
 func broken(d *paper.Doc) (found []string) {
@@ -76,7 +76,7 @@ func broken(d *paper.Doc) (found []string) {
 		below := b.Page == before.Page && math.Abs(b.Box.X-before.Box.X) < 1 && b.Box.Y > before.Box.Y+2 && b.Box.Y < before.Box.Y+12
 		unit := below && regexp.MustCompile(`\d$`).MatchString(before.Text) && !strings.HasPrefix(before.Text, "Figure") && regexp.MustCompile(`^(%|°|mm\b)`).MatchString(text)
 		if (endsOpen.MatchString(text) || opensLate.MatchString(text) || unit) && text != "95 % CI" {
-			found = append(found, fmt.Sprintf("page %d: %q is broken within a number", b.Page, b.Text))
+			found = append(found, fmt.Sprintf("page %d: %q is broken within a number or a word", b.Page, b.Text))
 		}
 		before = b
 	}
@@ -203,6 +203,7 @@ func TestFindersFind(t *testing.T) {
 		"overlaps": {flawedDoc(t, figureOf(at(0, 10, "one text"), at(8, 11, "another"))), overlapping},
 		"cut":      {flawedDoc(t, figureOf(at(0, 10, "shorten…"))), cut},
 		"interval": {flawedDoc(t, figureOf(at(0, 10, "14 (−9 to"), at(0, 20, "+20)"))), broken},
+		"word":     {flawedDoc(t, figureOf(at(0, 10, "clinician-"), at(0, 20, "designed"))), broken},
 		"unit":     {flawedDoc(t, figureOf(at(0, 10, "52"), at(0, 20, "% of the plan"))), broken},
 		"limit":    {flawedDoc(t, figureOf(at(0, 10, "to 20 of them"))), broken},
 		"grouped":  {flawedDoc(t, figureOf(at(0, 10, "5048 movements"))), ungrouped},

@@ -101,3 +101,20 @@ func TestHeadsOverNumbersAreShort(t *testing.T) {
 	assert.NotEmpty(t, lines)
 	assert.LessOrEqual(t, len(lines), 3)
 }
+
+// A word is not broken at its hyphen where a line, or the columns of a table set closer,
+// have room for it; one wider than its line is.
+func TestHyphenatedWordsHold(t *testing.T) {
+	assert.Equal(t, []string{"of the", "software-suggested"}, wrapPlain("of the software-suggested", 32, TextPt, false))
+	assert.Equal(t, []string{"of the", "software-", "suggested"}, wrapPlain("of the software-suggested", 20, TextPt, false))
+
+	tab := document.Table{ID: "t", Title: "T", Columns: []document.Column{{Title: "Main style of the first attachments"}}}
+	row := document.Row{Cells: []document.Cell{{Text: "Software-suggested"}}}
+	for range 7 {
+		tab.Columns = append(tab.Columns, document.Column{Title: "0", Number: true})
+		row.Cells = append(row.Cells, document.Cell{Text: "14 % (10/72)"})
+	}
+	tab.Rows = []document.Row{row}
+	d := laidDoc(t, document.Section{Title: "S", Blocks: []document.Block{tab}})
+	assert.Positive(t, pageOf(d, "Software-suggested"), "in one piece")
+}

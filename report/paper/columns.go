@@ -14,7 +14,9 @@ type want struct{ least, full float64 }
 // line; columns of words share what is left by weight, none wider than its
 // longest cell and none narrower than its longest word. A table to be filled
 // in by hand takes the whole width.
-func (d *Doc) columnWidths(t document.Table, rows [][][]Run, total float64) []float64 {
+//
+// Where their longest words would not fit so, the columns stand nearer to each other.
+func (d *Doc) columnWidths(t document.Table, rows [][][]Run, total float64) (w []float64, gap float64) {
 	n := len(t.Columns)
 	wants := make([]want, n)
 	for i, c := range t.Columns {
@@ -26,8 +28,8 @@ func (d *Doc) columnWidths(t document.Table, rows [][][]Run, total float64) []fl
 			wants[i].least, wants[i].full = math.Max(wants[i].least, x.least), math.Max(wants[i].full, x.full)
 		}
 	}
-	left := total - colGap*float64(n-1)
-	w := make([]float64, n)
+	left := total
+	w = make([]float64, n)
 	open := map[int]bool{}
 	for i, c := range t.Columns {
 		if c.Number {
@@ -37,8 +39,12 @@ func (d *Doc) columnWidths(t document.Table, rows [][][]Run, total float64) []fl
 			open[i] = true
 		}
 	}
-	share(t, wants, w, open, left)
-	return w
+	gap = colGap
+	if leasts(wants, open) > left-gap*float64(n-1) {
+		gap = closeGap
+	}
+	share(t, wants, w, open, left-gap*float64(n-1))
+	return w, gap
 }
 
 // mostHeadLines is how many lines a head over numbers may take.
@@ -53,29 +59,32 @@ func (d *Doc) shortHead(title string, w float64) float64 {
 	return w
 }
 
-// share gives words their width: columns that need less than their share keep
-// what they need, the others share the rest.
+// share gives words their width: columns that need less than their share keep what they
+// need, those whose share is less than their longest word take that, the others share
+// the rest.
 func share(t document.Table, wants []want, w []float64, open map[int]bool, left float64) {
 	for len(open) > 0 {
-		sum, settled := 0.0, false
+		sum := 0.0
 		for i := range t.Columns {
 			if open[i] {
 				sum += weight(t.Columns[i])
 			}
 		}
-		for i := range t.Columns {
-			if !open[i] {
-				continue
+		settle := func(when func(part float64, x want) (float64, bool)) bool {
+			for i := range t.Columns {
+				if !open[i] {
+					continue
+				}
+				if x, ok := when(left*weight(t.Columns[i])/sum, wants[i]); ok {
+					w[i], left = x, left-x
+					delete(open, i)
+					return true
+				}
 			}
-			part := left * weight(t.Columns[i]) / sum
-			if need := wants[i].full; need <= part && !t.ToFill {
-				w[i], settled = need, true
-				left -= need
-				delete(open, i)
-				break
-			}
+			return false
 		}
-		if settled {
+		if settle(func(part float64, x want) (float64, bool) { return x.full, x.full <= part && !t.ToFill }) ||
+			leasts(wants, open) <= left && settle(func(part float64, x want) (float64, bool) { return x.least, x.least > part }) {
 			continue
 		}
 		for i := range t.Columns {
@@ -85,6 +94,14 @@ func share(t document.Table, wants []want, w []float64, open map[int]bool, left 
 		}
 		return
 	}
+}
+
+// leasts is what the longest words of the open columns need together.
+func leasts(wants []want, open map[int]bool) (sum float64) {
+	for i := range open {
+		sum += wants[i].least
+	}
+	return sum
 }
 
 func weight(c document.Column) float64 {

@@ -34,9 +34,14 @@ type Table struct {
 	Rows      []Row
 	Below     []Run
 	Fill      bool // rule line under each row, for tables to be filled in by hand
+	gap       float64
 }
 
-const colGap = 3.0
+// Between columns, in mm, and where there is little room.
+const (
+	colGap   = 3.0
+	closeGap = 1.9
+)
 
 // A line to write on: its height in baselines, and the mm above it.
 const (
@@ -46,7 +51,8 @@ const (
 
 // grid gives the left edge and the width of each column.
 func (t *Table) grid(total float64) (x, w []float64) {
-	fixed, open := colGap*float64(len(t.Columns)-1), 0
+	gap := t.between()
+	fixed, open := gap*float64(len(t.Columns)-1), 0
 	for _, c := range t.Columns {
 		fixed += c.W
 		if c.W == 0 {
@@ -60,9 +66,17 @@ func (t *Table) grid(total float64) (x, w []float64) {
 			cw = (total - fixed) / float64(open)
 		}
 		x, w = append(x, at), append(w, cw)
-		at += cw + colGap
+		at += cw + gap
 	}
 	return x, w
+}
+
+// between is the gap between columns.
+func (t *Table) between() float64 {
+	if t.gap > 0 {
+		return t.gap
+	}
+	return colGap
 }
 
 // laid is a row broken into lines.
@@ -287,7 +301,7 @@ func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to in
 		for i := from; i < min(to, len(lines)); i++ {
 			lx := Margin + x[c]
 			if t.Columns[c].Right {
-				lx = rightEdge(lines[i], lx, w[c], c == len(x)-1)
+				lx = rightEdge(lines[i], lx, w[c], c == len(x)-1, t.between())
 			}
 			d.drawRuns(lx, top+float64(i-from+shift)*d.lead+baselineIn, lines[i], TextPt)
 		}
@@ -297,7 +311,7 @@ func (d *Doc) drawLaid(t Table, r laid, x, w []float64, top float64, from, to in
 // rightEdge gives the start of a right-aligned line whose trailing footnote
 // marks hang outside the column, so that figures align; those of the last
 // column would hang into the margin and stay inside.
-func rightEdge(line []Run, x, w float64, last bool) float64 {
+func rightEdge(line []Run, x, w float64, last bool, gap float64) float64 {
 	total, hang := 0.0, 0.0
 	for i, r := range line {
 		rw := r.width(TextPt)
@@ -306,5 +320,5 @@ func rightEdge(line []Run, x, w float64, last bool) float64 {
 			hang = rw
 		}
 	}
-	return x + w - total + min(hang, colGap-0.5)
+	return x + w - total + min(hang, gap-0.5)
 }

@@ -29,7 +29,9 @@ func (d *Doc) tableOf(t document.Table) Table {
 		}
 		old.Rows = append(old.Rows, row)
 	}
-	for i, w := range d.columnWidths(t, rows, d.Width()) {
+	widths, gap := d.columnWidths(t, rows, d.Width())
+	old.gap = gap
+	for i, w := range widths {
 		old.Columns = append(old.Columns, Column{Head: t.Columns[i].Title, W: w, Right: t.Columns[i].Number})
 	}
 	below, _ := d.runs(t.Below)

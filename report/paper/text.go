@@ -46,9 +46,8 @@ func (w word) width(size float64) float64 {
 	return sum
 }
 
-// words cuts runs at plain spaces and, for narrow lines, after hyphens inside long
-// words; a no-break space holds.
-func words(runs []Run, narrow bool) []word {
+// words cuts runs at plain spaces; a no-break space holds.
+func words(runs []Run) []word {
 	var out []word
 	space := false
 	open := false // the last word goes on
@@ -65,20 +64,17 @@ func words(runs []Run, narrow bool) []word {
 			if i > 0 {
 				space, open = true, false
 			}
-			bits := []string{piece}
-			if narrow || piece == "" {
-				bits = hyphenated(piece)
+			if piece == "" {
+				continue
 			}
-			for k, bit := range bits {
-				p := r
-				p.Text = bit
-				if open && k == 0 && len(out) > 0 {
-					out[len(out)-1].parts = append(out[len(out)-1].parts, p)
-				} else {
-					out = append(out, word{parts: []Run{p}, space: space})
-				}
-				space, open = false, true
+			p := r
+			p.Text = piece
+			if open && len(out) > 0 {
+				out[len(out)-1].parts = append(out[len(out)-1].parts, p)
+			} else {
+				out = append(out, word{parts: []Run{p}, space: space})
 			}
+			space, open = false, true
 		}
 	}
 	return out
@@ -117,18 +113,14 @@ func lettersAt(rs []rune) int {
 	return len(rs)
 }
 
-// narrow is the width in mm below which a line may end at a hyphen: in a column of a
-// table, where else the rest of the line would be empty. Titles and text are wider.
-const narrow = 60.0
-
-// wrap breaks runs into lines no wider than w mm. A word wider than a line is
-// cut between characters.
+// wrap breaks runs into lines no wider than w mm. A word wider than a line, and no other,
+// is cut after its hyphens, else between characters.
 func wrap(runs []Run, w, size float64) [][]Run {
 	var lines [][]Run
 	var line []Run
 	used := 0.0
 	blank := typeface.Width(" ", size, false)
-	for _, wd := range cutLong(words(runs, w < narrow), w, size) {
+	for _, wd := range cutLong(words(runs), w, size) {
 		need, gap := wd.width(size), 0.0
 		if wd.space && used > 0 {
 			gap = blank
@@ -164,12 +156,13 @@ func cutLong(in []word, w, size float64) []word {
 				}
 				continue
 			}
-			for p.Text != "" {
-				n := fitting(p, w, size)
-				head := p
-				head.Text, p.Text = p.Text[:n], p.Text[n:]
-				out = append(out, word{parts: []Run{head}, space: wd.space})
-				wd.space = false
+			for _, bit := range hyphenated(p.Text) {
+				for p.Text = bit; p.Text != ""; wd.space = false {
+					n := fitting(p, w, size)
+					head := p
+					head.Text, p.Text = p.Text[:n], p.Text[n:]
+					out = append(out, word{parts: []Run{head}, space: wd.space})
+				}
 			}
 		}
 	}
