@@ -318,8 +318,9 @@ func (a *account) figure(f *document.Figure) (out []string) {
 	return out
 }
 
-// tick is a number alone: it may be one of a scale, outside of what is drawn of a datum.
-var tick = regexp.MustCompile(`^(0|[1-9]\d?|1[0-4]\d|150|0?\.\d|1\.5)$`)
+// tick is a number alone, or an end of the scale of differences: it may be one of a scale,
+// outside of what is drawn of a datum.
+var tick = regexp.MustCompile(`^−(25|50|100)$|^\+(25|50|100) points$|^(0|[1-9]\d?|1[0-4]\d|150|0?\.\d|1\.5)$`)
 
 func (a *account) drawn(items []chart.Item, known numbers, scale bool) (out []string) {
 	for _, it := range items {

@@ -58,7 +58,7 @@ func Warnings(ws []stats.Warning) []results.Warning {
 // there are stands beside the number.
 func FewCases(need int) results.Warning {
 	return results.Warning{
-		ID: "few-cases", Text: fmt.Sprintf("fewer than %d cases: no interval", need),
+		ID: results.FewCases, Text: fmt.Sprintf("fewer than %d cases: no interval", need),
 		Remedy: "record more cases, or read the wider cell",
 	}
 }

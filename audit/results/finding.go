@@ -38,6 +38,9 @@ type Warning struct {
 	Remedy string `json:"remedy"`
 }
 
+// FewCases is the warning of a number whose cases are too few for an interval.
+const FewCases = "few-cases"
+
 // ListApart is the warning that the case log and the movements do not fit together,
 // which stands on the first page too.
 const ListApart = "list-apart"

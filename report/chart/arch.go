@@ -72,11 +72,10 @@ const (
 	archGapX  = 5.0
 	archGapY  = 4.0
 	toothDeep = 5.6 // from cheek to tongue, mm
-	toothPt   = 6.1 // lettering in and at the teeth, points
-	signPt    = 3.9 // the percent sign behind a number in a tooth
-
-	leastTooth = 0.85 // of that lettering, in a narrow tooth
-	keySize    = 3.6  // a key of the legend
+	jawsApart = 8.8 // between the middles of the molars of both jaws
+	toothPt   = 7.0 // lettering in a tooth, points
+	leastPt   = 6.5 // in a narrow one, and at the teeth: nothing on paper is smaller
+	keySize   = 3.6 // a key of the legend
 )
 
 // Pens around a tooth; what is not shown differs from the palest step in grey too.
@@ -122,11 +121,15 @@ func (as Arches) Draw(w float64) *Figure {
 	}
 	each := (room - archGapX*float64(as.Across-1)) / float64(max(1, as.Across))
 	third := hasThird(as.Arches)
+	deep := as.deep()
+	for _, a := range as.Arches {
+		deep = math.Max(deep, a.leastDeep(each))
+	}
 	var rows []*Figure
 	for i := 0; i < len(as.Arches); i += across {
 		var row []*Figure
 		for _, a := range as.Arches[i:min(i+across, len(as.Arches))] {
-			row = append(row, a.draw(each, third, as.deep(), as.fill))
+			row = append(row, a.draw(each, third, deep, as.fill))
 		}
 		rows = append(rows, Beside(archGapX, "", "", row...))
 	}
@@ -167,8 +170,11 @@ func (as Arches) keys() (out []archKey) {
 			out = append(out, archKey{"more achieved", keyTooth(&pale, stepPen)})
 		}
 	}
+	if as.any(func(t ArchTooth) bool { return shown(t) && t.Text != "" && t.Joined == "" }) {
+		out = append(out, numberKey)
+	}
 	for _, s := range archSteps {
-		if c := s.colour; !as.Named {
+		if c := s.colour; !as.Named && as.any(func(t ArchTooth) bool { return shown(t) && stepOf(t.Value) == c }) {
 			out = append(out, archKey{s.words, keyTooth(&c, stepPen)})
 		}
 	}
@@ -185,6 +191,11 @@ func (as Arches) keys() (out []archKey) {
 	}
 	return out
 }
+
+// numberKey tells the number in a tooth from that of the tooth beside it.
+var numberKey = archKey{"in a tooth: %", func(f *Figure, b Box) {
+	f.add(Rect{b, 0.9, nil, stepPen}, Text{At: Point{b.X + b.W/2, b.Y + b.H - 1}, Text: "%", Anchor: Middle, Colour: Ink, Size: leastPt})
+}}
 
 // none is true where nothing was planned.
 func (t ArchTooth) none() bool { return !t.Few && math.IsNaN(t.Value) }
@@ -244,11 +255,10 @@ func (a Arch) draw(w float64, third bool, deep float64, fill filler) *Figure {
 	f := &Figure{Title: a.Title, W: w}
 	rx := (w - toothDeep) / 2
 	ry := deep * rx
-	gap := 3.2 // between the jaws at the molars
-	f.H = 2*(ry+toothDeep/2) + gap + toothDeep
+	f.H = 2*(ry+toothDeep/2) + jawsApart
 	c := Point{w / 2, ry + toothDeep/2}
 	a.jaw(f, 0, third, c, newHalfEllipse(rx, -ry), fill)
-	c.Y += gap + toothDeep
+	c.Y += jawsApart
 	a.jaw(f, 1, third, c, newHalfEllipse(rx, ry), fill)
 	mid := f.H / 2
 	f.ink(0, mid+1.2, "R", Start, false, Muted)
@@ -387,7 +397,7 @@ func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64, fill filler)
 		case t.Few:
 			f.add(hatchConvex(shape, 1.1, fewPen)...)
 		case colour != nil:
-			f.percentIn(t, p, w-0.75, On(*colour))
+			f.valueIn(t, p, w-0.75, On(*colour))
 		}
 	})
 }
@@ -398,25 +408,22 @@ func (f *Figure) toothLabel(label string, p Point, tx, ty float64) {
 	if ny > 0 == (p.Y > f.H/2) {
 		nx, ny = -nx, -ny
 	}
-	d := toothDeep/2 + 1.9
-	f.sized(p.X+nx*d, p.Y+ny*d+0.8, label, Middle, false, Muted, toothPt-0.5)
+	d := toothDeep/2 + 2
+	f.sized(p.X+nx*d, p.Y+ny*d+0.8, label, Middle, false, Muted, leastPt)
 }
 
-// percentIn writes the value of a tooth about p, with a sign: a bare number in a tooth
-// would be read as that of the tooth. In a narrow one both are smaller.
-func (f *Figure) percentIn(t ArchTooth, p Point, room float64, c Colour) {
+// valueIn writes the value of a tooth about p, in a narrow one smaller. The number of the
+// tooth is beside it, and the legend tells the two apart.
+func (f *Figure) valueIn(t ArchTooth, p Point, room float64, c Colour) {
 	if t.Text == "" {
 		return
 	}
-	number := Text{Text: t.Text, Bold: t.Strong, Colour: c, Size: toothPt}
-	sign := Text{Text: "%", Bold: t.Strong, Colour: c, Size: signPt, Notes: t.Notes}
-	if less := room / (number.Bounds().W + sign.Bounds().W); less < 1 {
-		number.Size, sign.Size = math.Max(less, leastTooth)*toothPt, math.Max(less, leastTooth)*signPt
+	number := Text{Text: t.Text, Anchor: Middle, Bold: t.Strong, Colour: c, Size: toothPt, Notes: t.Notes}
+	if less := room / number.Bounds().W; less < 1 {
+		number.Size = math.Max(less*toothPt, leastPt)
 	}
-	wide := number.Bounds().W
-	number.At = p.plus(-(wide+sign.Bounds().W)/2, 0.8)
-	sign.At = number.At.plus(wide, 0)
-	f.add(number, sign)
+	number.At = p.plus(0, 0.9)
+	f.add(number)
 }
 
 // archLegend shows the keys in one row, in more where it is narrow. The caption

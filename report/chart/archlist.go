@@ -1,5 +1,7 @@
 package chart
 
+import "math"
+
 // ArchKind is a kind of tooth of an arch with its value in each jaw, or in both.
 type ArchKind struct {
 	Name   string
@@ -20,11 +22,11 @@ type KindValue struct {
 }
 
 const (
-	listPt    = 7.4 // lettering of the list, points
-	listRow   = 3.25
-	listKey   = 2.4  // of the small block before a name
+	listPt    = 8.0 // lettering of the list, points: the least on page one
+	listRow   = 3.4
+	listKey   = 2.6  // of the small block before a name
 	listName  = 14.0 // room for a name
-	listValue = 10.5 // for a value
+	listValue = 10.6 // for a value
 )
 
 func (a Arch) listHeight() float64 {
@@ -38,6 +40,27 @@ func (a Arch) listHeight() float64 {
 	return RowHeight + float64(n)*listRow
 }
 
+// leastDeep is the depth of an arch of width w, as a share of half of it, that leaves the
+// list in its middle clear of the teeth: the lower corners of the list lie inside them.
+func (a Arch) leastDeep(w float64) float64 {
+	if len(a.Kinds) == 0 {
+		return 0
+	}
+	rx := (w - toothDeep) / 2
+	half, bottom := (listName+2*listValue)/2, RowHeight+0.4+a.listHeight()-RowHeight
+	if a.measured() {
+		half, bottom = (measureName+measureValue+measureLimits+measureShort+listKey+1)/2, measuresDown+a.listHeight()-1
+	} else if !a.headed() {
+		half += listKey/2 + 1
+	}
+	bottom -= a.listHeight()/2 - 1.1 + descent // below the middle of the arch
+	across := math.Min(half/(rx-toothDeep/2), 0.98)
+	return (toothDeep/2 + (bottom-jawsApart/2)/math.Sqrt(1-across*across)) / rx
+}
+
+// descent is the part of a row of a list below its letters.
+const descent = 0.7
+
 // headed is true of a list whose columns need heads: the jaws.
 func (a Arch) headed() bool { return len(a.Heads) > 0 }
 
@@ -47,7 +70,10 @@ func (a Arch) list(f *Figure, x, y float64, fill filler) {
 	if len(a.Kinds) == 0 {
 		return
 	}
-	left := x - (listName+2*listValue)/2 + listKey/2 + 1
+	left := x - (listName+2*listValue)/2
+	if !a.headed() {
+		left += listKey/2 + 1 // before it stand the blocks
+	}
 	end := func(i int) float64 { return left + listName + listValue*float64(i+1) }
 	for i, h := range a.Heads {
 		f.sized(end(i), y+2.4, h, End, false, Muted, listPt)
@@ -91,12 +117,12 @@ func (a Arch) measured() bool {
 }
 
 const (
-	measurePt     = 7.4
-	measureRow    = 2.95
-	measureName   = 14.5 // room for a name
-	measureValue  = 4.5
-	measureLimits = 15.0
-	measureShort  = 11.0
+	measurePt     = listPt
+	measureRow    = 3.2
+	measureName   = 15.6 // room for a name
+	measureValue  = 4.2
+	measureLimits = 14.6
+	measureShort  = 11.6
 	measuresDown  = 1.3 // from the line of the title
 )
 

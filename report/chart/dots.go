@@ -12,7 +12,8 @@ type DotRow struct {
 	Pair, Strong        bool
 	Software, Clinician float64
 	Pooled              float64 // NaN where there is none to show
-	Low, High           float64 // its interval; NaN where there is none
+	Gap                 float64 // of a pair: clinician-designed minus software-suggested
+	Low, High           float64 // the interval of what is shown, of Gap or Pooled; NaN where there is none
 	SoftwareText        string
 	ClinicianText       string
 	PooledText          string
@@ -29,27 +30,33 @@ type DotGroup struct {
 	Rows  []DotRow
 }
 
-// Dots sets movements under each other on one scale from 0 to 100 % of the plan.
+// Dots sets movements under each other on one scale from 0 to 100 % of the plan; beside a
+// pair stands its difference with its interval about a line of no difference.
 type Dots struct {
 	Title, Desc         string
 	Groups              []DotGroup
 	Software, Clinician string // names of the styles, written at the first pair
 	Interval            string // head of the column of limits, "95 % CI"
+	NoInterval          string // why a value of all teeth has no interval
 	RowHeight           float64
-	low                 int // levels of Tight
+	low                 int     // levels of Tight
+	span                float64 // of the scale of differences to either side, where it is set
 }
 
-// Columns of the rows in mm: names from nameX, the scale from dotX, then three
-// columns that end at these distances from the right edge.
+// Columns of the rows in mm: names from nameX, the number of patients up to patientsEnd, the
+// scale from dotX, then what ends at these distances from the right edge: the scale of
+// differences, or that of all teeth where there are none, and three columns of numbers.
 const (
-	nameX     = 9.5
-	dotX      = 57.0
-	amountEnd = 0.0
-	limitsEnd = 18.0
-	pointsEnd = 39.0
-	plotEnd   = 60.0
-
-	patientsEnd = 51.0
+	nameX       = 9.5
+	patientsEnd = 50.0
+	dotX        = 56.0
+	alonePlot   = 60.0
+	gapEnd      = 47.5
+	gapWide     = 25.0
+	gapApart    = 8.0
+	pointsEnd   = 38.0
+	limitsEnd   = 17.2
+	amountEnd   = 0.0
 )
 
 const (
@@ -83,10 +90,10 @@ func (d Dots) Tight(level int) Drawing {
 	return d
 }
 
-// slice gives the rows from..to-1 in their groups.
+// slice gives the rows from..to-1 in their groups, on the scales of all.
 func (d Dots) slice(from, to int) Dots {
 	out, at := d, 0
-	out.Groups = nil
+	out.Groups, out.span = nil, d.spread()
 	for _, g := range d.Groups {
 		lo, hi := max(from-at, 0), min(to-at, len(g.Rows))
 		if lo < hi {
@@ -100,10 +107,57 @@ func (d Dots) slice(from, to int) Dots {
 // Part gives the rows from..to-1 on the same scale.
 func (d Dots) Part(from, to int) Drawing { return d.slice(from, to) }
 
+// plots are the scale of what was achieved and that of differences, which has no width
+// where nothing is compared.
+func (d Dots) plots(w float64) (achieved, gaps axis) {
+	span := d.spread()
+	if span == 0 {
+		return axis{0, 1, dotX, w - alonePlot - dotX}, axis{}
+	}
+	gaps = axis{-span, span, w - gapEnd - gapWide, gapWide}
+	return axis{0, 1, dotX, gaps.x - gapApart - dotX}, gaps
+}
+
+// The scale of differences ends a little beyond one of these points of the plan.
+var gapScales = []float64{0.25, 0.5, 1}
+
+const beyondTick = 1.15
+
+// spread is what the scale of differences holds to either side: every interval up to the
+// middle one of the scales, and every difference; 0 where there is none.
+func (d Dots) spread() float64 {
+	if d.span > 0 {
+		return d.span
+	}
+	far, any := 0.0, false
+	for _, g := range d.Groups {
+		for _, r := range g.Rows {
+			if r.Pair {
+				any = true
+				for _, v := range []float64{r.Low, r.High} {
+					if !math.IsNaN(v) {
+						far = math.Max(far, math.Min(math.Abs(v), gapScales[1]))
+					}
+				}
+				far = math.Max(far, math.Abs(r.Gap))
+			}
+		}
+	}
+	if !any {
+		return 0
+	}
+	for _, v := range gapScales {
+		if far <= v*beyondTick {
+			return v * beyondTick
+		}
+	}
+	return gapScales[len(gapScales)-1] * beyondTick
+}
+
 // Draw draws the rows with the scale above and below them.
 func (d Dots) Draw(w float64) *Figure {
 	f := &Figure{Title: d.Title, Desc: d.Desc, W: w}
-	a := axis{0, 1, dotX, w - plotEnd - dotX}
+	a, gaps := d.plots(w)
 	y := 0.0
 	if len(d.Groups) == 0 || d.Groups[0].Title == "" {
 		y = RowHeight
@@ -117,39 +171,76 @@ func (d Dots) Draw(w float64) *Figure {
 			f.ink(0, y+3.4, fitText(g.Title, w, false), Start, false, Muted)
 			y += d.head()
 		}
-		if len(g.Rows) > 0 && g.Rows[0].Pair && !named {
+		pairs := len(g.Rows) > 0 && g.Rows[0].Pair
+		if pairs && !named {
 			line := y
 			if beside := i == 0 && y > 0 && width(g.Title, false) < nameLimit; beside {
 				line = y - d.head()
 			} else {
 				y += RowHeight
 			}
-			d.names(f, a, g.Rows[0], line)
+			d.names(f, line)
 			d.heads(f, w, line)
 			named = true
 		}
-		f.add(gridLines(a, y-0.2, y+float64(len(g.Rows))*d.step())...)
+		bottom := y + float64(len(g.Rows))*d.step()
+		f.add(gridLines(a, y-0.2, bottom)...)
+		if pairs {
+			f.gapLines(gaps, y-0.2, bottom)
+		}
 		for _, r := range g.Rows {
-			f.key(r.ID, r.Title, func(f *Figure) { d.row(f, a, r, y, w) })
+			f.key(r.ID, r.Title, func(f *Figure) { d.row(f, a, gaps, r, y, w) })
 			y += d.step()
 		}
 	}
+	f.ink(0, y+3.6, "achieved, % of planned", Start, false, Muted)
 	for _, v := range quarters {
-		s := percentLabel(v)
-		f.ink(a.at(v)-width(s, false)/2, y+3.6, s+endMark(v), Start, false, Muted)
+		f.ink(a.at(v), y+3.6, percentLabel(v), Middle, false, Muted)
+	}
+	if gaps.w > 0 {
+		d.gapScale(f, gaps, y+3.6)
+	}
+	if d.hasNoInterval() {
+		if gaps.w > 0 { // whose labels take that line
+			y += RowHeight
+		}
+		x := w - f.ink(w, y+3.6, d.NoInterval, End, false, Muted)
+		hollow(f, x-2.2, y+2.5, Grey)
 	}
 	f.H = y + RowHeight
 	return f
 }
 
-var quarters = []float64{0, 0.25, 0.5, 0.75, 1}
-
-func endMark(v float64) string {
-	if v == 1 {
-		return "\u00a0% of the plan"
+// hasNoInterval is true where a value of all teeth stands without one.
+func (d Dots) hasNoInterval() bool {
+	for _, g := range d.Groups {
+		for _, r := range g.Rows {
+			if !r.Pair && !math.IsNaN(r.Pooled) && !(r.Low < r.High) {
+				return d.NoInterval != ""
+			}
+		}
 	}
-	return ""
+	return false
 }
+
+// gapScale labels no difference and the last round number to either side.
+func (d Dots) gapScale(f *Figure, a axis, y float64) {
+	v := a.hi / beyondTick
+	f.ink(a.at(-v), y, percentLabel(-v), Middle, false, Muted)
+	f.ink(a.at(0), y, "0", Middle, false, Muted)
+	label := "+" + percentLabel(v)
+	f.ink(a.at(v)-width(label, false)/2, y, label+" points", Start, false, Muted)
+}
+
+// gapLines are the line of no difference and those of the labels beside it.
+func (f *Figure) gapLines(a axis, top, bottom float64) {
+	v := a.hi / beyondTick
+	f.line(a.at(-v), top, a.at(-v), bottom, gridPen)
+	f.line(a.at(v), top, a.at(v), bottom, gridPen)
+	f.line(a.at(0), top, a.at(0), bottom, refPen)
+}
+
+var quarters = []float64{0, 0.25, 0.5, 0.75, 1}
 
 func gridLines(a axis, top, bottom float64) (out []Item) {
 	for _, v := range quarters {
@@ -165,30 +256,28 @@ func gridLines(a axis, top, bottom float64) (out []Item) {
 // heads of the columns of numbers, beside the names of the styles.
 func (d Dots) heads(f *Figure, w, y float64) {
 	f.ink(patientsEnd, y+3.2, "n", End, false, Muted)
-	f.ink(w-pointsEnd, y+3.2, "points", End, false, Muted)
-	f.ink(w-limitsEnd, y+3.2, d.Interval, End, false, Muted)
-	f.ink(w-amountEnd, y+3.2, "in mm or °", End, false, Muted)
+	f.ink(w-limitsEnd, y+3.2, "points ("+d.Interval+")", End, false, Muted)
+	f.ink(w-amountEnd, y+3.2, "mm or °", End, false, Muted)
 }
 
-// names writes the two styles with their marks above the first pair, apart from
-// each other and in the same order in every report.
-func (d Dots) names(f *Figure, a axis, r DotRow, y float64) {
-	left, right := d.Software, d.Clinician
-	lm, rm := OpenSquare, FilledCircle
-	mid := (a.hold(r.Software) + a.hold(r.Clinician)) / 2
-	lw, rw := width(left, true), width(right, true)
-	const mark = 3.2 // mm a mark takes before its name
-	mid = math.Max(math.Min(mid, a.x+a.w-rw-mark+4), patientsEnd+2.6+lw+mark)
-	lm.draw(f, mid-1.5-lw-mark+1.2, y+2)
-	f.ink(mid-1.5, y+3.1, left, End, true, lm.Lettering())
-	rm.draw(f, mid+1.5+1.2, y+2)
-	f.ink(mid+1.5+mark, y+3.1, right, Start, true, rm.Lettering())
+// names writes the two styles with their marks above the first pair, in the same order
+// and place in every report.
+func (d Dots) names(f *Figure, y float64) {
+	x := patientsEnd + 5
+	for _, of := range []struct {
+		mark Marker
+		name string
+	}{{OpenSquare, d.Software}, {FilledCircle, d.Clinician}} {
+		of.mark.draw(f, x+markerR, y+2)
+		x += 3.2
+		x += f.ink(x, y+3.1, of.name, Start, true, of.mark.Lettering()) + 3
+	}
 }
 
 // hold maps a value that is kept on the scale.
 func (a axis) hold(v float64) float64 { return a.at(math.Max(a.lo, math.Min(a.hi, v))) }
 
-func (d Dots) row(f *Figure, a axis, r DotRow, y, w float64) {
+func (d Dots) row(f *Figure, a, gaps axis, r DotRow, y, w float64) {
 	base, mid := y+3.5, y+2.6
 	ink := Muted
 	if r.Strong {
@@ -202,6 +291,7 @@ func (d Dots) row(f *Figure, a axis, r DotRow, y, w float64) {
 		return
 	}
 	d.pair(f, a, r, y)
+	d.gap(f, gaps, r, mid)
 	if nameX+width(r.Name, r.Strong)+1 < patientsEnd-width(r.Patients, false) {
 		f.ink(patientsEnd, base, r.Patients, End, false, Muted)
 	}
@@ -252,6 +342,21 @@ func (d Dots) pair(f *Figure, a axis, r DotRow, y float64) {
 	put(xc, base+aside, r.ClinicianText, ca, FilledCircle, r.Clinician)
 }
 
+// gap draws the difference with its interval: dark and thick where it is clear.
+func (d Dots) gap(f *Figure, a axis, r DotRow, mid float64) {
+	if math.IsNaN(r.Gap) || a.w == 0 {
+		return
+	}
+	pen, size := Pen{Colour: Grey, Width: 0.4}, 0.75
+	if r.Strong {
+		pen, size = Pen{Colour: Ink, Width: 0.8}, 1.15
+	}
+	f.interval(a, mid, r.Gap, r.Low, r.High, pen)
+	if a.inside(r.Gap) {
+		f.add(Circle{Point{a.at(r.Gap), mid}, size, &pen.Colour, Pen{}})
+	}
+}
+
 // backed writes on a strip of paper, so that no line runs through it.
 func (f *Figure) backed(x, y float64, s string, an Anchor, bold bool, c Colour) {
 	t := Text{At: Point{x, y}, Text: s, Anchor: an, Bold: bold, Colour: c, Size: TextSize}
@@ -271,23 +376,28 @@ func off(a axis, v float64) string {
 	return ""
 }
 
-// single draws one mark for all styles, and the reason on the right.
+// single draws one mark for all styles, hollow where it has no interval, and the reason on
+// the right.
 func (d Dots) single(f *Figure, a axis, r DotRow, y, w float64) {
 	base, mid := y+3.5, y+2.6
+	reason := fitText(r.Reason, w-a.x-a.w-4, false)
+	room := w - width(reason, false) - 3
 	if !math.IsNaN(r.Pooled) {
 		x := a.hold(r.Pooled)
-		c, left, right := Grey, x-0.8, x+0.8
+		left, right := x-markerR, x+markerR
 		if r.Low < r.High {
-			left, right = a.hold(r.Low), a.hold(r.High)
-			f.line(left, mid, right, mid, Pen{Colour: Grey, Width: 0.3})
-		}
-		f.add(Circle{Point{x, mid}, 0.95, &c, Pen{}})
-		text := r.PooledText + off(a, r.Pooled)
-		if room := w - plotEnd + 10; right+1.4+width(text, false) > room {
-			f.backed(left-1.4, base, text, End, false, Muted)
+			left, right = min(left, a.hold(r.Low)), max(right, a.hold(r.High))
+			f.line(a.hold(r.Low), mid, a.hold(r.High), mid, Pen{Colour: Grey, Width: 0.4})
+			solid(f, x, mid, Grey)
 		} else {
-			f.backed(right+1.4, base, text, Start, false, Muted)
+			hollow(f, x, mid, Grey)
+		}
+		text := r.PooledText + off(a, r.Pooled)
+		if right+1.2+width(text, false) > room {
+			f.backed(left-1.2, base, text, End, false, Muted)
+		} else {
+			f.backed(right+1.2, base, text, Start, false, Muted)
 		}
 	}
-	f.ink(w, base, fitText(r.Reason, plotEnd-3, false), End, false, Muted)
+	f.ink(w, base, reason, End, false, Muted)
 }

@@ -98,3 +98,60 @@ func TestSharedValuesStandOnce(t *testing.T) {
 	}
 	assert.Equal(t, 14, outlines, "seven blocks a jaw")
 }
+
+// A list in the middle of an arch keeps clear of its teeth, in the widest words there are
+// and pressed as flat as it goes.
+func TestListsKeepClearOfTheTeeth(t *testing.T) {
+	wide := kindsOf("Rotation, mesial-out", true)
+	measured := kindsOf("Rotation, mesial-out", false)
+	for _, k := range measured.Kinds {
+		k.Values[0].Text, k.Values[0].Limits, k.Values[0].Short, k.Values[0].Strong, k.Values[0].Few = "34", "(28 to 39)", "0.77 mm", true, false
+	}
+	counted := kindsOf("Rotation, mesial-out", false)
+	for _, k := range counted.Kinds {
+		k.Values[0].Text, k.Values[0].Cases = "too few", "177 cases"
+	}
+	for _, x := range []struct {
+		as    Arches
+		tight int
+	}{
+		{Arches{Across: 3, Arches: []Arch{wide}}, 6},
+		{Arches{Across: 2, Flat: true, Side: true, Named: true, Arches: []Arch{measured}}, 2},
+		{Arches{Across: 2, Flat: true, Side: true, Arches: []Arch{counted}}, 2},
+	} {
+		for level := range x.tight + 1 {
+			d := x.as.Tight(level).(Arches)
+			f := d.Draw(174)
+			teeth := outlines(f.Items)
+			for i, text := range f.Texts() {
+				b := text.Bounds()
+				for _, other := range f.Texts()[i+1:] {
+					o := other.Bounds()
+					side, over := min(b.X+b.W, o.X+o.W)-max(b.X, o.X), min(b.Y+b.H, o.Y+o.H)-max(b.Y, o.Y)
+					assert.False(t, side > -0.5 && over > 0.5*b.H, "%q and %q", text.Text, other.Text)
+				}
+				b = Box{b.X, b.Y + 0.25*b.H, b.W, 0.5 * b.H} // the letters themselves
+				for _, p := range []Point{{b.X, b.Y}, {b.X + b.W, b.Y}, {b.X, b.Y + b.H}, {b.X + b.W, b.Y + b.H}} {
+					for _, tooth := range teeth {
+						assert.False(t, within(tooth, p), "%q is over a tooth, pressed %d", text.Text, level)
+					}
+				}
+			}
+		}
+	}
+}
+
+// outlines are the shapes of the teeth.
+func outlines(items []Item) (out [][]Point) {
+	for _, it := range items {
+		switch it := it.(type) {
+		case Polygon:
+			out = append(out, it.Points)
+		case Key:
+			out = append(out, outlines(it.Items)...)
+		case Group:
+			out = append(out, outlines(it.Items)...)
+		}
+	}
+	return out
+}

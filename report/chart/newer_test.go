@@ -84,7 +84,7 @@ func kindsOf(title string, jaws bool) Arch {
 }
 
 func newerFigures() map[string]Drawing {
-	dots := Dots{Title: "dots", Desc: "dots", Software: "software-suggested", Clinician: "clinician-designed", Interval: "95 % CI"}
+	dots := Dots{Title: "dots", Desc: "dots", Software: "software-suggested", Clinician: "clinician-designed", Interval: "95 % CI", NoInterval: "fewer than 10 cases: no interval"}
 	groups := []DotGroup{{Title: "Clear difference"}, {Title: "No clear difference; a true one of up to 13 points, at worst 61, could be missed"}, {Title: "Cannot be compared"}}
 	twelve := Twelve{Title: "twelve", Desc: "twelve", Interval: "95 % CI"}
 	for i, m := range moves {
@@ -92,6 +92,8 @@ func newerFigures() map[string]Drawing {
 		r := DotRow{ID: m.name, Title: m.name, Move: m.move, Name: m.name, Pair: true, Software: s, Clinician: s - 0.15 + 0.03*float64(i)}
 		r.SoftwareText, r.ClinicianText = percentLabel(r.Software), percentLabel(r.Clinician)
 		r.Difference, r.Limits, r.Amount = "+14", "+9 to +20", "+0.13 mm"
+		r.Patients, r.Gap = "54", r.Clinician-r.Software
+		r.Low, r.High = r.Gap-0.05-0.02*float64(i), r.Gap+0.05+0.02*float64(i)
 		g := 1
 		switch {
 		case i < 3:
@@ -100,11 +102,16 @@ func newerFigures() map[string]Drawing {
 			r.Clinician, r.ClinicianText = 1.2, "120"
 		case i > 9:
 			g, r.Pair, r.Pooled, r.PooledText, r.Reason = 2, false, 0.5, "50", "3 of 10 patients have both styles"
+			r.Low, r.High = 0.4, 0.62
+			if i == 11 {
+				r.Low, r.High, r.PooledText = nan, nan, "50 (no CI)"
+			}
 		}
 		groups[g].Rows = append(groups[g].Rows, r)
 		twelve.Rows = append(twelve.Rows, TwelveRow{ID: m.name, Title: m.name, Move: m.move, Name: m.name, Est: s, Low: s - 0.06, High: s + 0.07, Text: "52 (44 to 60)", Outside: "41 %", N: "138 / 1\u2009061"})
 	}
 	twelve.Rows[3].High = 1.6
+	twelve.Rows[7].Low, twelve.Rows[7].High = nan, nan
 	dots.Groups = groups
 	change := Change{Title: "change", Desc: "change", Earlier: "before", Then: "2026 Q3", Interval: "95 % CI"}
 	for i, m := range moves {

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -72,25 +73,117 @@ func TestNumbersOfAPairBelongToTheirMarks(t *testing.T) {
 	}
 }
 
-// A bare number in a tooth would be read as that of the tooth: each has its sign, and
-// both stay within the tooth.
-func TestPercentagesInTeethHaveTheirSign(t *testing.T) {
+// A bare number in a tooth could be read as that of the tooth: the legend says which is
+// which, and both are as large as anything on paper must be.
+func TestNumbersInTeethAreExplained(t *testing.T) {
 	f := Arches{Arches: []Arch{archOf("a", false)}, Across: 3}.Draw(174)
-	texts := f.Texts()
-	signs := 0
-	for i, x := range texts {
-		if x.Text == "%" {
-			signs++
-			number := texts[i-1]
-			assert.InDelta(t, number.Bounds().X+number.Bounds().W, x.At.X, 1e-9, "the sign follows its number")
-			assert.GreaterOrEqual(t, number.Size, leastTooth*toothPt-1e-9)
+	explained, inTeeth := false, 0
+	for _, x := range f.Texts() {
+		explained = explained || x.Text == numberKey.words
+		assert.GreaterOrEqual(t, x.Size, leastPt, x.Text)
+		if x.Size > leastPt-1e-9 && x.Size <= toothPt && x.Anchor == Middle && x.Colour != Muted && x.Text != "%" {
+			inTeeth++
 		}
 	}
+	assert.True(t, explained)
 	filled := 0
 	for i, x := range archOf("a", false).Teeth {
 		if !x.none() && !x.Few && !isThird(i) {
 			filled++
 		}
 	}
-	assert.Equal(t, filled, signs)
+	assert.Equal(t, filled, inTeeth)
+	for _, x := range (Arches{Arches: []Arch{kindsOf("a", true)}, Across: 3}).Draw(174).Texts() {
+		assert.NotEqual(t, numberKey.words, x.Text, "no number stands in a tooth")
+	}
+}
+
+// The legend has the steps that are drawn, no other.
+func TestLegendHasWhatIsDrawn(t *testing.T) {
+	a := archOf("a", false)
+	for i := range a.Teeth {
+		if !a.Teeth[i].none() {
+			a.Teeth[i].Value, a.Teeth[i].Text, a.Teeth[i].Few = 0.4, "40", false
+		}
+	}
+	words := map[string]bool{}
+	for _, x := range (Arches{Arches: []Arch{a}, Across: 3}).Draw(174).Texts() {
+		words[x.Text] = true
+	}
+	assert.True(t, words["35 to 49"])
+	assert.True(t, words["none planned"])
+	for _, not := range []string{"under 35 %", "50 to 64", "65 and over", "too few to show"} {
+		assert.False(t, words[not], not)
+	}
+}
+
+// A difference stands with its interval about the line of none, in a column of its own that
+// no mark or number of a style reaches; one that leaves its scale ends in an arrow.
+func TestDifferencesHaveTheirInterval(t *testing.T) {
+	rows := []DotRow{
+		{ID: "a", Pair: true, Software: 0.2, Clinician: 1, SoftwareText: "20", ClinicianText: "100", Gap: 0.2, Low: 0.05, High: 0.35, Strong: true},
+		{ID: "b", Pair: true, Software: 0.5, Clinician: 0.4, SoftwareText: "50", ClinicianText: "40", Gap: -0.1, Low: -0.9, High: 0.7},
+	}
+	d := Dots{Software: "software-suggested", Clinician: "clinician-designed", Interval: "95 % CI", Groups: []DotGroup{{"Clear difference", rows[:1]}, {"No clear difference", rows[1:]}}}
+	for _, w := range []float64{174, 180} {
+		achieved, gaps := d.plots(w)
+		assert.Greater(t, achieved.w, 35.0)
+		assert.InDelta(t, 0.5*beyondTick, gaps.hi, 1e-9, "one wide interval does not press all others together")
+		for _, r := range rows {
+			f := &Figure{}
+			d.row(f, achieved, gaps, r, 0, w)
+			heads := 0
+			var mark Circle
+			for _, it := range f.Items {
+				switch it := it.(type) {
+				case Circle:
+					if it.Centre.X > gaps.x {
+						mark = it
+					}
+				case Polygon:
+					if it.Points[0].X > gaps.x-1 && len(it.Points) == 3 {
+						heads++
+					}
+				case Text:
+					if b := it.Bounds(); it.Text == r.SoftwareText || it.Text == r.ClinicianText {
+						assert.Less(t, b.X+b.W, gaps.x+0.2)
+					}
+				}
+			}
+			assert.InDelta(t, gaps.at(r.Gap), mark.Centre.X, 1e-9)
+			assert.Equal(t, r.Gap > 0, mark.Centre.X > gaps.at(0))
+			assert.Equal(t, r.Low < -0.575, heads > 0, "%s", r.ID)
+		}
+	}
+	none := Dots{Groups: []DotGroup{{"Cannot be compared", []DotRow{{Pooled: 0.5, Low: nan, High: nan}}}}}
+	alone, gaps := none.plots(174)
+	assert.Zero(t, gaps.w)
+	assert.InDelta(t, 174-dotX-alonePlot, alone.w, 1e-9, "without differences their room is for the rest")
+}
+
+// A value without an interval is told from one with, and the reason is in the figure.
+func TestWithoutAnIntervalIsHollow(t *testing.T) {
+	fill := func(r DotRow) Colour {
+		r.Pooled, r.PooledText = 0.5, "50"
+		d := Dots{NoInterval: "fewer than 10 cases: no interval", Groups: []DotGroup{{"Cannot be compared", []DotRow{r}}}}
+		f := d.Draw(174)
+		said := false
+		for _, x := range f.Texts() {
+			said = said || x.Text == d.NoInterval
+		}
+		assert.Equal(t, math.IsNaN(r.Low), said)
+		var in Colour
+		for _, it := range f.Items {
+			if k, ok := it.(Key); ok {
+				for _, it := range k.Items {
+					if c, ok := it.(Circle); ok {
+						in = *c.Fill
+					}
+				}
+			}
+		}
+		return in
+	}
+	assert.Equal(t, Paper, fill(DotRow{ID: "a", Low: nan, High: nan}))
+	assert.Equal(t, Grey, fill(DotRow{ID: "a", Low: 0.4, High: 0.6}))
 }

@@ -32,11 +32,11 @@ func (t Twelve) rowHeight() float64 { return max(twelveRow-0.25*float64(t.low), 
 
 const (
 	twelveNEnd   = 0.0
-	twelveOutEnd = 25.0
-	twelveCIEnd  = 45.0
-	twelveX      = 50.0
-	twelvePlot   = 78.0
-	twelveMore   = 15.0 // for the column of the average patient
+	twelveOutEnd = 21.0
+	twelveCIEnd  = 39.0
+	twelveX      = 48.0
+	twelvePlot   = 65.0
+	twelveMore   = 13.0 // for the column of the average patient
 	twelveRow    = 4.5
 )
 
@@ -84,12 +84,22 @@ func (t Twelve) row(f *Figure, a axis, r TwelveRow, y, w float64) {
 	f.add(Text{At: Point{nameX, base}, Text: r.Name, Colour: Ink, Size: TextSize, Notes: r.Notes})
 	f.interval(a, mid, r.Est, r.Low, r.High, Pen{Colour: Ink, Width: 0.5})
 	if a.inside(r.Est) {
-		Diamond.drawIn(f, a.at(r.Est), mid, Ink)
+		f.estimate(a.at(r.Est), mid, r.Low < r.High)
 	}
 	f.text(w-twelveCIEnd-t.more(), base, r.Text, End, false)
 	f.ink(w-twelveCIEnd, base, r.Patient, End, false, Muted)
 	f.ink(w-twelveOutEnd, base, r.Outside, End, false, Muted)
 	f.ink(w-twelveNEnd, base, r.N, End, false, Muted)
+}
+
+// estimate is a mark small enough to leave its interval seen, hollow where it has none.
+func (f *Figure) estimate(x, y float64, known bool) {
+	const r = 1.1
+	fill := Ink
+	if !known {
+		fill = Paper
+	}
+	f.add(Polygon{[]Point{{x - r, y}, {x, y - r}, {x + r, y}, {x, y + r}}, &fill, Pen{Colour: Ink, Width: 0.3}})
 }
 
 // from and high are 0 and 100 % unless an estimate or an interval lies beyond:

@@ -55,7 +55,7 @@ func (m *maker) pageOne(pages Pages) document.Section {
 func (m *maker) dots() document.Figure {
 	d := m.front.Dots
 	c := chart.Dots{
-		Title: d.Title, Software: "software-suggested", Clinician: "clinician-designed", Interval: m.interval(), RowHeight: dotHeight(d),
+		Title: d.Title, Software: "software-suggested", Clinician: "clinician-designed", Interval: m.interval(), RowHeight: dotHeight(d), NoInterval: m.noInterval(),
 	}
 	data := document.Table{Title: d.Title, Columns: m.dotColumns()}
 	var desc []string
@@ -73,6 +73,22 @@ func (m *maker) dots() document.Figure {
 	c.Desc = strings.Join(desc, ". ") + "."
 	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), To: m.ofComparison(), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data)}
 	return fig
+}
+
+// noInterval is why a direction has none, in the words of its own warning.
+func (m *maker) noInterval() string {
+	for _, g := range m.front.Dots.Groups {
+		for _, r := range g.Rows {
+			if c, ok := m.Cells[r.By]; ok && !r.Difference.OK() && r.Mean.OK() && !r.MeanLow.OK() {
+				for _, w := range c.Warnings {
+					if w.ID == results.FewCases {
+						return w.Text
+					}
+				}
+			}
+		}
+	}
+	return ""
 }
 
 // dotHeight in mm is that of a row; few rows have room.
@@ -135,12 +151,13 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 	row := chart.DotRow{
 		ID: room.Key(r.By.Direction), Move: moveOf(r), Name: r.Name, Strong: r.Clear,
 		Pair: r.Difference.OK() && r.Software.OK(), Software: room.Number(r.Software), Clinician: room.Number(r.Clinician), Pooled: room.Number(r.Mean),
-		Low: room.Number(r.MeanLow), High: room.Number(r.MeanHigh),
+		Gap: room.Number(r.Difference), Low: room.Number(r.MeanLow), High: room.Number(r.MeanHigh),
 		SoftwareText: wording.Whole(r.Software), ClinicianText: wording.Whole(r.Clinician), PooledText: room.Estimate(r.Mean, r.MeanLow, r.MeanHigh),
 		Difference: wording.Points(r.Difference), Limits: wording.PointLimits(r.Low, r.High),
 		Amount: wording.SignedFine(r.Amount, r.By.Axis.Unit()), Reason: r.Reason,
 	}
 	if row.Pair {
+		row.Low, row.High = room.Number(r.Low), room.Number(r.High)
 		row.SoftwareText, row.ClinicianText = pairTexts(r.Software, r.Clinician, r.Difference)
 	}
 	if c, ok := m.comparison(r.By); ok && row.Pair {
