@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
@@ -75,6 +76,7 @@ func (o Options) recall(header string, given question.Answers) question.Answers 
 	if len(known) == 0 {
 		return nil
 	}
+	delete(known, decide.Positive) // an older program kept it for axes that it did not name
 	maps.Copy(known, given)
 	return known
 }

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -13,6 +14,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	. "shortfall/ingest/casebook"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 )
 
@@ -378,4 +380,64 @@ func idsOf(qs []question.Question) []string {
 		out[i] = q.ID
 	}
 	return out
+}
+
+// What was said of the signs of some movements says nothing of others: the same headers
+// with another movement, or a column that is named later, ask anew.
+func TestSignsAreAnsweredByMovement(t *testing.T) {
+	const head = "patient,course,tooth,movement,planned,achieved,attachment\n"
+	memory := &remembers{kept: map[string]question.Answers{}}
+	first := head + "K1,1,43,rotation,-10,-8,none\nK1,1,44,rotation,9,7,none\n"
+	_, err := read(t, first, Options{Memory: memory})
+	assert.Equal(t, []string{"positive rotation"}, idsOf(openOf(err)))
+	mustRead(t, first, Options{Memory: memory, Answers: question.Answers{"positive": "rotation mesial-out"}})
+	b := mustRead(t, strings.ReplaceAll(first, "K1", "K2"), Options{Memory: memory})
+	assert.Equal(t, []float64{10, -9}, []float64{b.Movements[0].Value.Planned, b.Movements[1].Value.Planned})
+	later := first + "K1,1,43,torque,-3,-2,none\nK1,1,43,extrusion/intrusion,-1,-1,none\n"
+	_, err = read(t, later, Options{Memory: memory})
+	assert.Equal(t, []string{"positive vertical", "positive buccolingual torque"}, idsOf(openOf(err)))
+	b = mustRead(t, later, Options{Memory: memory, Answers: question.Answers{"positive": "vertical: intrusion; buccolingual torque: torque buccal"}})
+	assert.Equal(t, []float64{10, -9, -3, 1}, plannedInOrder(b))
+
+	for _, wrong := range []string{"usual,torque lingual", "torque lingual,torque buccal", "torque lingual,usual", "shift buccal"} {
+		_, err := read(t, later, Options{Answers: question.Answers{"positive": wrong}})
+		assert.Len(t, idsOf(openOf(err)), 3, wrong)
+	}
+	memory.kept[slices.Collect(maps.Keys(memory.kept))[0]] = question.Answers{"positive": "usual"} // by an older program
+	_, err = read(t, first, Options{Memory: memory})
+	assert.Equal(t, []string{"positive rotation"}, idsOf(openOf(err)))
+}
+
+func plannedInOrder(b *Batch) (out []float64) {
+	for _, m := range b.Movements {
+		out = append(out, m.Value.Planned)
+	}
+	return out
+}
+
+// Up is intrusion of an upper tooth and extrusion of a lower one.
+func TestUpInBothJaws(t *testing.T) {
+	const text = "patient,course,tooth,movement,planned,achieved,attachment\n" +
+		"K1,1,13,extrusion/intrusion,1,0.5,none\nK1,1,23,extrusion/intrusion,-2,-1,none\nK1,1,33,extrusion/intrusion,1,0.5,none\nK1,1,43,extrusion/intrusion,-2,0.5,none\n"
+	both := strings.Replace(text, "K1,1,13,", "K1,1,13+43,", 1)
+	for word, want := range map[string][]float64{"up": {-1, 2, 1, -2}, "down": {1, -2, -1, 2}, "extrusion": {1, -2, 1, -2}, "intrusion": {-1, 2, -1, 2}} {
+		for _, o := range []Options{
+			{Answers: question.Answers{"positive vertical": word}},
+			{Answers: question.Answers{"positive": word}},
+			{Mapping: &mapping.File{Version: mapping.Version, Positive: map[string]string{"vertical": word}}},
+		} {
+			if word == "extrusion" && len(o.Answers) > 0 {
+				o.Answers = question.Answers{"positive vertical": word}
+			}
+			b := mustRead(t, text, o)
+			assert.Equal(t, want, plannedInOrder(b), word)
+			assert.Equal(t, want[3]/-4, b.Movements[3].Value.Achieved.Value, word)
+		}
+	}
+	_, err := mapping.Parse("m.toml", []byte("version = 1\n[positive]\nrotation = \"up\""))
+	require.Error(t, err)
+	o := Options{Answers: question.Answers{"positive vertical": "up", "several teeth": "each"}}
+	b, err := read(t, both, o)
+	require.NoError(t, err)
+	assert.Len(t, b.Rejected, 1, "a row of both jaws")
 }

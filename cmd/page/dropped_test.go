@@ -296,7 +296,7 @@ func TestARefusedFileIsCorrected(t *testing.T) {
 	assert.NotContains(t, w.see(p+"/read"), "Files not in the audit yet")
 
 	_, asks := w.give(p, file{"log.csv", strings.Replace(openSheet, "achieved", "got", 1)})
-	w.until(asks, `name="answer positive"`)
+	w.until(asks, `name="answer positive rotation"`)
 	_, at = w.give(p, file{"log.csv", strings.NewReplacer("K", "L", "planned", "plan").Replace(openSheet)})
 	w.post(at+"/answers", "answer positive", "usual")
 	w.until(at, "How it was understood")

@@ -35,7 +35,7 @@ func TestKeptAsByTheCommandLine(t *testing.T) {
 	p := w.begin("east")
 	_, at := w.give(p, file{"own.csv", openSheet})
 	page := w.until(at, "What the file leaves open")
-	assert.Contains(t, page, `name="answer positive"`)
+	assert.Contains(t, page, `name="answer positive rotation"`)
 	w.post(at+"/answers", "answer positive", "usual")
 	w.until(at, "How it was understood")
 	w.post(at + "/keep")

@@ -67,7 +67,7 @@ func factFor(q question.Question, want truth) string {
 			}
 		}
 		return "sizes"
-	case q.ID == "positive":
+	case q.Group != nil && q.Group.ID == "positive":
 		return positiveFact(q, want)
 	case q.ID == "percent" && want.text("percent means") != "":
 		return strings.Fields(want.text("percent means"))[0]
@@ -113,21 +113,17 @@ func directionFact(s string) string {
 	return directionNames[s]
 }
 
-// positiveFact gives the choice that agrees with what positive means on every
-// axis: the usual directions, or all but one.
+// positiveFact gives the choice that agrees with what positive means on the axis of the
+// question: what the truth says of it, else the usual direction.
 func positiveFact(q question.Question, want truth) string {
 	facts := want.words("positive means")
 	if len(facts) == 0 {
 		return ""
 	}
-	word := "usual"
 	for _, d := range facts {
 		if name := directionFact(d); q.Has(name) {
-			if word != "usual" {
-				return "" // two axes are turned
-			}
-			word = name
+			return name
 		}
 	}
-	return word
+	return q.Choices[0].Word
 }

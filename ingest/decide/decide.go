@@ -79,7 +79,10 @@ type File struct {
 	BlankStatus string
 	// Positive is the direction that a table writes as positive.
 	Positive map[*layout.Table]map[casebook.Axis]casebook.Direction
-	Unten    bool // UL is unten links
+	// Upward is Up or down where positive vertical amounts of a table go that way in both
+	// jaws: another direction in each.
+	Upward map[*layout.Table]string
+	Unten  bool // UL is unten links
 	// View is from where directions of a clock and right and left are told, and
 	// sideways the movement along which teeth go right or left where no column says it.
 	View     values.View
@@ -98,7 +101,7 @@ func New(book *sheet.Book, tables []*layout.Table, m *mapping.File, declared cas
 	return &File{
 		Book: book, Tables: tables, mapping: m, declared: declared, Asker: asker,
 		Missing: map[string]bool{}, Plans: map[*layout.Table]Plan{}, learnt: map[learntWord]string{}, Zeros: map[string]bool{}, Unplanned: map[string]bool{},
-		Positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
+		Positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{}, Upward: map[*layout.Table]string{},
 		bothWays: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 )
@@ -23,6 +24,9 @@ func (r *File) decidePositive(out *[]casebook.Problem) {
 		r.Positive[t] = own
 		for _, a := range r.axesWithSigns(t) {
 			if _, declared, _ := r.mapping.PositiveOf(a); declared {
+				if up := r.mapping.Upward(); a == casebook.Vertical && up != "" {
+					r.Upward[t] = up
+				}
 				continue
 			}
 			if d, ok := r.bothWays[t][a]; ok {
@@ -46,38 +50,78 @@ func (r *File) decidePositive(out *[]casebook.Problem) {
 		*out = append(*out, rules.New(rules.LayoutAssumed, "positive amounts were read as the file says: %s", strings.Join(told, ", ")))
 	}
 	r.askSizes(open, asks)
-	if len(open) > 0 {
-		axes := slices.DeleteFunc(casebook.Axes(), func(a casebook.Axis) bool { return !open[a] })
-		r.askPositive(axes, asks)
-	}
+	r.askPositive(slices.DeleteFunc(casebook.Axes(), func(a casebook.Axis) bool { return !open[a] }), asks)
 }
 
+// Positive is the id of the questions about signs as one. Each axis has its own, since what
+// was said of some holds for no other that comes later.
+const Positive = "positive"
+
+// The words by which positive vertical amounts go one way in space, whatever the jaw.
+const (
+	Up   = mapping.Up
+	down = mapping.Down
+)
+
 func (r *File) askPositive(open []casebook.Axis, asks []*layout.Table) {
-	var usual []string
+	group := question.Group{ID: Positive, Text: "amounts carry signs and nothing says what they mean: which way is positive?"}
+	said := ofAll(r.Asker.Answers[Positive], open)
 	for _, a := range open {
-		usual = append(usual, casebook.DirectionOf(a, 1).String())
-	}
-	q := question.Question{
-		ID: "positive", Rule: string(rules.QuestionOpen),
-		Text: fmt.Sprintf("amounts carry signs and nothing says what they mean: is positive %s?", strings.Join(usual, ", ")),
-		Choices: []question.Choice{{
-			Word: "usual", Text: "yes, all of them",
-		}},
-		Proposed: "usual", Several: true, Examples: r.amountExamples(r.along(open)),
-	}
-	for _, a := range open {
-		q.Choices = append(q.Choices, question.Choice{Word: casebook.DirectionOf(a, -1).String(), Text: "yes, but along " + a.String() + " positive is the other way: " + casebook.DirectionOf(a, -1).String()})
-	}
-	word := r.Asker.Ask(q)
-	for part := range strings.SplitSeq(word, ",") {
-		for _, a := range open {
-			if d := casebook.DirectionOf(a, -1); d.String() == strings.TrimSpace(part) {
-				for _, t := range asks {
-					if _, told := r.Positive[t][a]; !told {
-						r.Positive[t][a] = d
-					}
-				}
+		word := r.Asker.AskSaid(r.aboutPositive(a, &group), said[a])
+		d, err := casebook.ParseDirection(word)
+		for _, t := range asks {
+			switch _, told := r.Positive[t][a]; {
+			case told:
+			case word == Up || word == down:
+				r.Upward[t] = word
+			case err == nil:
+				r.Positive[t][a] = d
 			}
 		}
 	}
+}
+
+func (r *File) aboutPositive(a casebook.Axis, group *question.Group) question.Question {
+	usual, other := casebook.DirectionOf(a, 1), casebook.DirectionOf(a, -1)
+	q := question.Question{
+		ID: Positive + " " + a.String(), Rule: string(rules.QuestionOpen), Group: group, Word: a.String(),
+		Text: fmt.Sprintf("which way is a positive amount of %s?", a),
+		Choices: []question.Choice{
+			{Word: usual.String(), Text: "the usual way" + turned[usual]},
+			{Word: other.String(), Text: "the other way" + turned[other]},
+		},
+		Proposed: usual.String(), Examples: r.amountExamples(r.along([]casebook.Axis{a})),
+	}
+	if a == casebook.Vertical {
+		q.Choices = append(q.Choices,
+			question.Choice{Word: Up, Text: "up in both jaws: intrusion of upper teeth, extrusion of lower ones"},
+			question.Choice{Word: down, Text: "down in both jaws: extrusion of upper teeth, intrusion of lower ones"})
+	}
+	return q
+}
+
+// ofAll reads an answer to all axes at once, as a command line may have it: "usual", or the
+// directions that are positive along some, while the others have the usual ones. One that
+// contradicts itself is none.
+func ofAll(answer string, open []casebook.Axis) map[casebook.Axis]string {
+	out := map[casebook.Axis]string{}
+	for part := range strings.SplitSeq(answer, ",") {
+		part = strings.TrimSpace(part)
+		d, err := casebook.ParseDirection(part)
+		a := d.Axis()
+		if part == Up || part == down {
+			a, err = casebook.Vertical, nil
+		}
+		if err == nil && slices.Contains(open, a) && out[a] == "" {
+			out[a] = part
+		} else if part != "usual" || len(out) > 0 || answer != part {
+			return nil
+		}
+	}
+	for _, a := range open {
+		if out[a] == "" {
+			out[a] = casebook.DirectionOf(a, 1).String()
+		}
+	}
+	return out
 }

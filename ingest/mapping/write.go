@@ -65,7 +65,7 @@ func (p Proposal) Text() []byte {
 	line("codes = []  # texts or numbers that mean \"not measured\", such as \"999\"")
 	line("")
 	line("# [positive]  # where the file writes a direction with the opposite sign")
-	line("# vertical = \"intrusion\"")
+	line("# vertical = \"intrusion\"  # or \"up\" or \"down\", the same way in both jaws")
 	line("#")
 	p.writeWords(line)
 	line("# [[waiver]]  # accepts a finding, with a reason")

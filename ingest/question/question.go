@@ -192,10 +192,17 @@ type Answered struct {
 
 // Ask gives the answer to a question, "" where there is none yet: the question
 // is then open. A question asked twice under one id is one question.
-func (a *Asker) Ask(q Question) string {
+func (a *Asker) Ask(q Question) string { return a.AskSaid(q, "") }
+
+// AskSaid is Ask, where something said of more than this question answers it, if nothing
+// else does.
+func (a *Asker) AskSaid(q Question, said string) string {
 	word := a.Answers[q.ID]
 	if word == "" {
 		word = a.Answers.ofGroup(q)
+	}
+	if word == "" {
+		word = said
 	}
 	if !q.Has(word) {
 		word = ""

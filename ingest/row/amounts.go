@@ -2,6 +2,7 @@ package row
 
 import (
 	"math/big"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -102,6 +103,9 @@ func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis,
 		}
 		return nil
 	}
+	if r.Upward[r.t] != "" && axis == casebook.Vertical && r.bothJaws() {
+		return values.Fail{Rule: rules.SignAgainstWord, Message: "the teeth of the row are of both jaws, in which up is another direction"}
+	}
 	if r.flipped(axis) {
 		*a = a.Times(-1)
 	}
@@ -113,11 +117,19 @@ func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis,
 
 // flipped reports an axis whose positive direction the file writes the other way.
 func (r *Reader) flipped(axis casebook.Axis) bool {
+	if up := r.Upward[r.t]; up != "" && axis == casebook.Vertical && len(r.teethOfRow) > 0 {
+		return (up == decide.Up) == (r.teethOfRow[0].Arch() == casebook.Upper)
+	}
 	if d, ok := r.Positive[r.t][axis]; ok {
 		return d.Sign() < 0
 	}
 	d, _, err := r.mapping.PositiveOf(axis)
 	return err == nil && d.Sign() < 0
+}
+
+// bothJaws reports a row about teeth of both jaws.
+func (r *Reader) bothJaws() bool {
+	return slices.ContainsFunc(r.teethOfRow, func(t casebook.Tooth) bool { return t.Arch() != r.teethOfRow[0].Arch() })
 }
 
 // unit checks every unit the row, the header and the cell name.

@@ -147,6 +147,7 @@ func (r *Reader) percent() casebook.Opt[float64] {
 // readRepeat reads a second measurement.
 func (r *Reader) readRepeat() {
 	rep := casebook.Repeat{Case: r.caseKey(), Course: r.courseNumber(), Tooth: r.tooth()}
+	r.teethOfRow = r.one(rep.Tooth)
 	axis, dir := r.axis()
 	rep.Axis = axis
 	if r.unitOfAxis = axis.Unit(); axis == casebook.NoAxis || r.inBothUnits() {
