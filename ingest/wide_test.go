@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	. "shortfall/ingest/casebook"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 	"shortfall/ingest/sheet"
 )
@@ -298,4 +300,78 @@ func TestSheetOfRecordsIsNotWavedThrough(t *testing.T) {
 	key := "Code,Meaning\n" + strings.Repeat("none,no attachment\n", 20)
 	_, err := Read(t.Context(), sheets(t, "2025", known, "key", strings.TrimSpace(key)), Options{Answers: question.Answers{"positive": "usual"}})
 	assert.NoError(t, err)
+}
+
+// Directions in words behind the amounts: up and down are told by the jaw, others are asked
+// about, by their movement; "in" is inches where nothing goes out.
+func TestWordsBehindAmounts(t *testing.T) {
+	const text = "patient,course,tooth,shift bl planned,shift bl achieved,vertical planned,vertical achieved,attachment\n" +
+		"K1,1,13,0.4 out,0.3 out,1 up,0.5 up,none\nK1,1,14,0.7 in,0.2 out,2 down,1 down,none\nK1,1,33,0.5 in,0.5 in,1 up,0.5 down,none\n" +
+		"K1,1,34,1 out,0,0.4 down,0.4 down,none\nK1,1,35,0.6 in,0.1 in,,,none\n"
+	said := question.Answers{"beside in of buccolingual shift": "shift lingual", "beside out of buccolingual shift": "shift buccal"}
+	with := question.Answers{}
+	_, err := read(t, text, Options{Answers: with})
+	assert.Equal(t, []string{"beside in of buccolingual shift", "beside out of buccolingual shift"}, idsOf(openOf(err)))
+	maps.Copy(with, said)
+	b := mustRead(t, text, Options{Answers: with})
+	assert.Empty(t, b.Rejected)
+	want := map[string][]float64{
+		"13 " + BuccolingualShift.String(): {0.4, 0.3}, "14 " + BuccolingualShift.String(): {-0.7, 0.2}, "33 " + BuccolingualShift.String(): {-0.5, -0.5},
+		"34 " + BuccolingualShift.String(): {1, 0}, "35 " + BuccolingualShift.String(): {-0.6, -0.1},
+		"13 vertical": {-1, -0.5}, "14 vertical": {2, 1}, "33 vertical": {1, -0.5}, "34 vertical": {-0.4, -0.4},
+	}
+	got := map[string][]float64{}
+	for _, m := range b.Movements {
+		got[m.Value.Tooth.String()+" "+m.Value.Axis.String()] = []float64{m.Value.Planned, m.Value.Achieved.Value}
+	}
+	assert.Equal(t, want, got)
+}
+
+// Pairs of columns that are alike but for "plan" and "got" are asked about, whatever names
+// the movement between them, and with a proposal where the words are everyday ones.
+func TestPairsOfUnknownMovements(t *testing.T) {
+	const text = "Pt ID,Rev,Tooth,Tip plan,Tip got,Turn plan (deg),Turn got (deg),Up/down plan (mm),Up/down got (mm),In/out plan,In/out got,Wobble plan,Wobble got,attachment\n" +
+		"1,0,8,3,2,10,8,1,0.5,0.4,0.2,1,1,none\n1,0,20,-3,-2,-10,-8,-1,-0.5,-0.4,-0.2,,,none\n"
+	_, err := read(t, text, Options{Answers: answersOf("course numbers=refinements;notation=universal")})
+	open, proposed := []string{}, map[string]string{}
+	for _, q := range openOf(err) {
+		open = append(open, q.ID)
+		proposed[q.ID] = q.Proposed
+	}
+	assert.ElementsMatch(t, []string{"movement of Turn plan (deg)", "movement of Up/down plan (mm)", "movement of In/out plan", "movement of Wobble plan", "positive mesiodistal tip"}, open)
+	assert.Equal(t, []string{"rotation", "vertical", "buccolingual shift", ""}, []string{
+		proposed["movement of Turn plan (deg)"], proposed["movement of Up/down plan (mm)"], proposed["movement of In/out plan"], proposed["movement of Wobble plan"],
+	})
+	b := mustRead(t, text, Options{Answers: answersOf("course numbers=refinements;notation=universal;movement of Turn plan (deg)=rotation;movement of Up/down plan (mm)=vertical;movement of In/out plan=buccolingual shift;movement of Wobble plan=ignore;positive=up")})
+	assert.Len(t, b.Movements, 8)
+	for _, m := range b.Movements {
+		if m.Value.Axis == Vertical {
+			assert.Equal(t, -1.0, m.Value.Planned, "up is intrusion above, and minus up extrusion below is intrusion")
+		}
+	}
+}
+
+// A summary beside the records is left out by one answer, or by a mapping; it is asked
+// about since a list of cases looks much the same.
+func TestASummaryIsLeftOut(t *testing.T) {
+	const records = "case,course,tooth,movement,planned,achieved,attachment\nK1,1,43,rotation,-10,-8,none\nK2,1,33,rotation,9,7,none\n"
+	path := sheets(t, "Summary", "quarter,aligners,wear,turn avg\nQ1,20,good,9\nQ2,21,good,8\n", "2025", strings.TrimSpace(records))
+	given := question.Answers{"positive": "usual"}
+	_, err := Read(t.Context(), path, Options{Answers: given})
+	assert.Equal(t, []string{"sheet 1"}, idsOf(openOf(err)))
+	for _, p := range Problems(err) {
+		assert.False(t, p.Sheet == "Summary" && p.Severity == Error && p.Rule != "layout-unknown", "%v", p)
+	}
+	b, err := Read(t.Context(), path, Options{Answers: given, Mapping: &mapping.File{Version: mapping.Version, Sheets: []mapping.Sheet{{Name: "Summary", Kind: "ignore"}}}})
+	require.NoError(t, err)
+	assert.Len(t, b.Movements, 2)
+	given["sheet 1"] = "leave out"
+	b, err = Read(t.Context(), path, Options{Answers: given})
+	require.NoError(t, err)
+	assert.Len(t, b.Movements, 2)
+	assert.Empty(t, b.Rejected)
+	given["sheet 1"] = "records"
+	_, err = Read(t.Context(), path, Options{Answers: given})
+	require.Error(t, err)
+	assert.Contains(t, err.Error(), "Summary")
 }

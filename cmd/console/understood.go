@@ -29,6 +29,9 @@ func understood(w io.Writer, path string, b *casebook.Batch) {
 			fmt.Fprintf(w, "  %s\n", s)
 		}
 	}
+	if len(u.Unread) > 0 {
+		fmt.Fprintf(w, "  %s\n", Wrap("not read, so nothing of it is kept: "+strings.Join(u.Unread, ", "), "    "))
+	}
 	for _, s := range u.Examples {
 		fmt.Fprintf(w, "  %s\n", Wrap(s, "    "))
 	}

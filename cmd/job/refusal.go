@@ -5,6 +5,7 @@ import (
 
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
 	"shortfall/ingest/store"
 )
 
@@ -26,5 +27,5 @@ func OnlyQuestions(r *ingest.Refused) bool {
 			errs++
 		}
 	}
-	return errs == len(r.Questions)
+	return errs == len(question.Groups(r.Questions)) // those put as one are one problem
 }

@@ -15,6 +15,7 @@ import (
 type Understanding struct {
 	Sheets      []string
 	Said        []string // what was assumed or answered
+	Unread      []string // columns of which nothing is read
 	Movements   string
 	Attachments string // "" without movements
 	Outcomes    string // how many have none; "" without movements
@@ -29,6 +30,14 @@ func Understood(b *casebook.Batch) (u Understanding) {
 	}
 	for _, p := range b.Problems {
 		switch rules.ID(p.Rule) {
+		case rules.ColumnUnread:
+			name := p.Column
+			if name == "" {
+				name = strings.TrimRight(p.Cell, "0123456789")
+			}
+			if !slices.Contains(u.Unread, name) {
+				u.Unread = append(u.Unread, name)
+			}
 		case rules.ColumnAssumed, rules.LayoutAssumed, rules.NotationAssumed, rules.QuestionAnswered, rules.CourseAssumed, rules.StyleNotFound:
 			where := ""
 			if p.Column != "" {

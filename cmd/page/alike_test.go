@@ -18,7 +18,7 @@ func TestAnswersServeTheFileBeside(t *testing.T) {
 	for _, n := range []string{"1", "2", "3"} {
 		w.until(p+"/read/"+n, `name="answer positive rotation"`)
 	}
-	w.post(p+"/read/1/answers", "answer positive rotation", "rotation mesial-in")
+	w.post(p+"/read/1/answers", "answer positive rotation", "rotation mesial-in", "answer positive buccolingual torque", "torque buccal")
 	w.until(p+"/read/1", "How it was understood")
 	w.post(p + "/read/1/keep")
 	w.until(p+"/read/1", "The records are kept")

@@ -21,7 +21,7 @@ var caseColumns = []Def{
 	},
 	{
 		Field: AgeBand, Type: Word, Header: "age band", Template: true, Words: words(casebook.AgeBands()),
-		Synonyms: []string{"age group", "age range", "age class"},
+		Synonyms: []string{"age group", "age range", "age class", "teen/adult", "teen or adult", "adult/teen"},
 		About:    "Age at the start, as a band.", Example: casebook.Age18To29.String(),
 	},
 	{

@@ -90,6 +90,7 @@ type File struct {
 	// bothWays are the directions of positive amounts in columns that are named after one
 	// direction and hold amounts of both signs.
 	bothWays map[*layout.Table]map[casebook.Axis]casebook.Direction
+	beside   map[string]bool // words beside amounts that were declared or answered
 	// codes of cases and clinicians that are another spelling of one that stands.
 	codes map[columns.Field]map[string]string
 	// SeveralTeeth: an amount beside several teeth holds for each of them.
@@ -102,7 +103,7 @@ func New(book *sheet.Book, tables []*layout.Table, m *mapping.File, declared cas
 		Book: book, Tables: tables, mapping: m, declared: declared, Asker: asker,
 		Missing: map[string]bool{}, Plans: map[*layout.Table]Plan{}, learnt: map[learntWord]string{}, Zeros: map[string]bool{}, Unplanned: map[string]bool{},
 		Positive: map[*layout.Table]map[casebook.Axis]casebook.Direction{}, Upward: map[*layout.Table]string{},
-		bothWays: map[*layout.Table]map[casebook.Axis]casebook.Direction{},
+		bothWays: map[*layout.Table]map[casebook.Axis]casebook.Direction{}, beside: map[string]bool{},
 	}
 }
 
@@ -142,6 +143,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.decideView(&out)
 	r.decideCourses(&out)
 	r.decideBothWays()
+	r.decideBeside()
 	r.decideSigns(m, &out)
 	r.decideDirections()
 	r.decideTeeth()

@@ -161,7 +161,7 @@ func (r *File) axesWithSigns(t *layout.Table) []casebook.Axis {
 		return nil
 	}
 	for _, p := range t.Pairs {
-		if p.Direction == casebook.NoDirection && p.Axis != casebook.NoAxis {
+		if p.Direction == casebook.NoDirection && p.Axis != casebook.NoAxis && !r.allWorded(t, p.Cols[columns.Planned]) {
 			seen[p.Axis] = true
 		}
 	}
@@ -191,4 +191,21 @@ func (r *File) axesOf(t *layout.Table, seen map[casebook.Axis]bool) {
 			seen[a] = true
 		}
 	}
+}
+
+// allWorded reports a column of amounts of which every one has its direction beside it.
+func (r *File) allWorded(t *layout.Table, col int) bool {
+	worded, bare := 0, 0
+	if col > 0 {
+		eachCell(t, col, func(_ int, c sheet.Cell) {
+			switch v, ok := r.signed(c); {
+			case !ok || v.Value == 0:
+			case v.Word != "":
+				worded++
+			default:
+				bare++
+			}
+		})
+	}
+	return worded > 0 && bare == 0
 }

@@ -158,7 +158,7 @@ func (r *File) signed(c sheet.Cell) (values.Amount, bool) {
 // itself explains: "13 CM" is no length in centimetres where CM is crown mesial.
 func (r *File) AmountIn(text string) (values.Amount, error) {
 	word := strings.TrimFunc(text, func(c rune) bool { return !unicode.IsLetter(c) })
-	if _, ok := r.learnt[learntWord{columns.Direction, values.Key(word)}]; !ok || word == "" {
+	if _, ok := r.learnt[learntWord{columns.Direction, values.Key(word)}]; word == "" || !ok && !r.beside[values.Key(word)] {
 		return values.ParseAmount(text, r.decimal)
 	}
 	a, err := values.ParseAmount(strings.Replace(text, word, "", 1), r.decimal)

@@ -49,6 +49,7 @@ var patterns = []pattern{
 
 	{concepts{lexicon.Aligner, lexicon.Used}, concepts{lexicon.Count, lexicon.Number}, columns.AlignersUsed, 0, 0},
 	{concepts{lexicon.Aligner}, concepts{lexicon.Planned, lexicon.Count, lexicon.Number}, columns.PlannedAligners, 0, casebook.CaseKind},
+	{concepts{lexicon.Aligner, lexicon.Start}, concepts{lexicon.Planned, lexicon.Count, lexicon.Number}, columns.PlannedAligners, 0, casebook.CaseKind},
 	{concepts{lexicon.Aligner, lexicon.Planned}, concepts{lexicon.Count, lexicon.Number}, columns.AlignersPlanned, 0, 0},
 	{concepts{lexicon.Aligner, lexicon.Count}, nil, columns.PlannedAligners, 0, 0},
 

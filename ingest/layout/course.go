@@ -285,6 +285,7 @@ func (f *Found) spare() {
 		f.add(rules.SheetSkipped, t.Sheet, "the sheet names no teeth and no amounts; it was read as a key or a summary")
 		return true
 	})
+	f.askSummaries()
 }
 
 // wholeness counts what a table of movements has of tooth, planned, achieved and

@@ -2,7 +2,9 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
@@ -29,6 +31,41 @@ func (f *Found) askLeftOut(s *sheet.Sheet, body int) bool {
 		},
 	}
 	return f.asker.Ask(q) == ""
+}
+
+// askSummaries asks whether tables without a column of cases or teeth, beside one that has
+// both, are to be left out: averages by quarter look like a list of cases. One that is
+// asked about or left out is read no further.
+func (f *Found) askSummaries() {
+	if !slices.ContainsFunc(f.Tables, func(t *Table) bool { return t.Has(columns.Case) && t.Has(columns.Tooth) }) {
+		return
+	}
+	f.Tables = slices.DeleteFunc(f.Tables, func(t *Table) bool {
+		named := t.Has(columns.Case) || t.Has(columns.Tooth) || t.Constants[columns.Case] != "" ||
+			slices.ContainsFunc(t.Pairs, func(p Pair) bool { return p.Tooth != "" })
+		if t.declared || named || t.Kind == casebook.RepeatKind {
+			return false
+		}
+		q := question.Question{
+			ID: fmt.Sprintf("sheet %d", f.numbers[t.Sheet]), Rule: string(rules.LayoutUnknown), Sheet: t.Sheet.Name, Row: t.Header,
+			Text: "the sheet names neither cases nor teeth, which others of the file do: is it a summary, to be left out?",
+			Choices: []question.Choice{
+				{Word: "leave out", Text: "nothing of the sheet is read"},
+				{Word: "records", Text: "no, it holds records; say what its columns hold"},
+			},
+			Proposed: "leave out",
+		}
+		word := f.asker.Ask(q)
+		if word == "records" {
+			return false
+		}
+		f.Skipped = append(f.Skipped, t.Sheet.Name)
+		f.Problems = slices.DeleteFunc(f.Problems, func(p casebook.Problem) bool { return p.Sheet == t.Sheet.Name })
+		if word != "" {
+			f.add(rules.SheetSkipped, t.Sheet, "the sheet is left out, as answered")
+		}
+		return true
+	})
 }
 
 // repeatsItsKeys reports a list of cases or courses whose cases stand in several rows each:

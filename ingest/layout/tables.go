@@ -143,7 +143,7 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 	if len(s.Rows) == 0 {
 		return
 	}
-	if declared != nil && declared.Skip {
+	if declared != nil && (declared.Skip || declared.Kind == mapping.Ignore) {
 		f.Skipped = append(f.Skipped, s.Name)
 		return
 	}

@@ -18,6 +18,10 @@ import (
 // they belong to: an outcome that of the plan beside it, a pair what is answered. What
 // stays without one would be read of no movement at all.
 func (f *Found) ofMovements(t *Table) {
+	if !t.namesMovements() && !t.saysNothingElse() {
+		return
+	}
+	f.askUnknown(t)
 	if !t.namesMovements() {
 		return
 	}
@@ -213,6 +217,9 @@ func (f *Found) askMovement(t *Table, plan, outcome int) {
 		Cell: sheet.Ref(t.Header, p.Col), Column: p.Text,
 		Text:    fmt.Sprintf("%q and %q hold amounts of a movement that the headers do not name, or not in words known here: which one is it?", t.nameOf(plan), t.nameOf(outcome)),
 		Choices: movementsOf(p.Unit), Near: -1,
+	}
+	if guess := guessOf(p.Text); q.Has(guess) {
+		q.Proposed = guess
 	}
 	if shown := t.firstValues(p.Col, 3); len(shown) > 0 {
 		q.Examples = []string{fmt.Sprintf("column %s: %s", sheet.ColumnName(p.Col), strings.Join(shown, ", "))}

@@ -53,7 +53,7 @@ var things = []entry{
 		"finjustering, efterjustering, etterjustering, efterbehandling, etterbehandling, efterkorrektion, korrektion, korrigering, förfining, forfining, ekstra runde, ekstrarunde, extra omgång, extraomgång, ekstra omgang",
 	}},
 	{Refinements, []string{
-		"refinements, revisions, corrections, extra sets, additional sets, further sets, extra series, additional series, extra aligner sets, additional aligner sets, extra aligner series, extra sets of aligners, additional sets of aligners, extra aligners series",
+		"refinements, revisions, revs, corrections, extra sets, additional sets, further sets, extra series, additional series, extra aligner sets, additional aligner sets, extra aligner series, extra sets of aligners, additional sets of aligners, extra aligners series",
 		"refinements, nachbehandlungen, nachkorrekturen, korrekturen, zusatzserien, zusätzliche serien, weitere serien, zusätzliche schienensätze, zusatzsätze", "finitions, corrections, séries supplémentaires, jeux supplémentaires",
 		"refinamientos, correcciones, series adicionales, juegos adicionales", "rifiniture, raffinamenti, correzioni, serie aggiuntive, serie supplementari", "refinamentos, correções, séries adicionais, jogos adicionais", "verfijningen, correcties, extra series, extra sets, aanvullende series, aanvullende sets", "korekty, poprawki, korekt, poprawek, dodatkowe serie, dodatkowe zestawy",
 		"finjusteringer, finjusteringar, efterjusteringer, etterjusteringer, korrektioner, korrigeringar, ekstra runder, ekstrarunder, extra omgångar, extraomgångar, ekstra omganger, extra rundor, ekstra serier, extra serier",

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"shortfall/ingest/columns"
 	"shortfall/ingest/question"
 )
 
@@ -37,6 +38,14 @@ func AnswersText(open []question.Question, given question.Answers) string {
 		}
 	}
 	return b.String()
+}
+
+// WordsOf are the words of the file that the mapping explains of a field.
+func (f *File) WordsOf(field columns.Field) map[string]string {
+	if f == nil {
+		return nil
+	}
+	return f.Words[field.String()]
 }
 
 // inWords reports an answer that is one of the choices and not several of them.

@@ -106,7 +106,7 @@ func (s *Sheet) check(bad func(string, ...any), choice func(string, string, ...s
 	if s.Name == "" {
 		bad("[[sheet]] has no name; write name = \"*\" for every sheet")
 	}
-	choice(where+" kind", s.Kind, names(casebook.Kinds())...)
+	choice(where+" kind", s.Kind, append(names(casebook.Kinds()), Ignore)...)
 	choice(where+" case", s.Case, "sheet name")
 	if s.Header < 0 || s.HeaderRows < 0 || s.HeaderRows > 2 {
 		bad("%s: header is the number of a row, header_rows is 1 or 2", where)

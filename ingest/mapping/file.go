@@ -46,7 +46,7 @@ type Missing struct {
 type Sheet struct {
 	Name       string            `toml:"name"` // "*" for every sheet not named
 	Skip       bool              `toml:"skip"`
-	Kind       string            `toml:"kind"`        // "case", "course", "movement" or "repeat"
+	Kind       string            `toml:"kind"`        // "case", "course", "movement" or "repeat"; "ignore" as skip
 	Header     int               `toml:"header"`      // row of the header, the first of two
 	HeaderRows int               `toml:"header_rows"` // 1 or 2
 	Case       string            `toml:"case"`        // "sheet name" where the sheet is a case

@@ -80,7 +80,11 @@ func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis,
 	own := casebook.NoDirection
 	if a.Word != "" {
 		var err error
-		if own, err = values.ParseDirection(r.Meant(columns.Direction, a.Word), axis); err != nil {
+		meant := r.MeantDirection(a.Word, axis)
+		if own, err = values.ParseDirection(meant, axis); err != nil {
+			own, _ = r.atTooth(meant, axis)
+		}
+		if own == casebook.NoDirection {
 			return values.Fail{Rule: rules.NumberUnreadable, Message: "the text beside the number is no unit and no direction of the axis"}
 		}
 		if f == columns.Planned && dir != casebook.NoDirection && own != dir {

@@ -26,7 +26,14 @@ const (
 type fact struct {
 	name string
 	of   func(*casebook.Case) string // "" where nothing is said
+	near func(old, now *casebook.Case) bool
 }
+
+// nearMonths is how far a month of one case may lie from that in another list: of the
+// scan, the plan or the first aligner.
+const nearMonths = 2
+
+func near(a, b casebook.Month) bool { return max(a, b)-min(a, b) <= nearMonths }
 
 func number(n casebook.Opt[int]) string {
 	if !n.OK {
@@ -38,27 +45,27 @@ func number(n casebook.Opt[int]) string {
 // facts are what a later list of the same patients repeats. Status, refinements and wear
 // are not among them: they go on.
 var facts = []fact{
-	{"clinician", func(c *casebook.Case) string { return c.Clinician }},
+	{"clinician", func(c *casebook.Case) string { return c.Clinician }, nil},
 	{"start month", func(c *casebook.Case) string {
 		if c.Start == 0 {
 			return ""
 		}
 		return c.Start.String()
-	}},
+	}, func(old, now *casebook.Case) bool { return near(old.Start, now.Start) }},
 	{"end month", func(c *casebook.Case) string {
 		if c.End == 0 {
 			return ""
 		}
 		return c.End.String()
-	}},
+	}, func(old, now *casebook.Case) bool { return near(old.End, now.End) }},
 	{"age", func(c *casebook.Case) string {
 		if c.AgeBand != casebook.NoAgeBand {
 			return c.AgeBand.String()
 		}
 		return c.Own.AgeBand
-	}},
-	{"planned aligners", func(c *casebook.Case) string { return number(c.PlannedAligners) }},
-	{"days between aligners", func(c *casebook.Case) string { return number(c.ChangeDays) }},
+	}, nil},
+	{"planned aligners", func(c *casebook.Case) string { return number(c.PlannedAligners) }, nil},
+	{"days between aligners", func(c *casebook.Case) string { return number(c.ChangeDays) }, nil},
 }
 
 // apart compares what two records say of a case: how many facts both state, and which
@@ -69,7 +76,7 @@ func apart(old, now *casebook.Case) (both int, differ []string) {
 		if was == "" || is == "" {
 			continue
 		}
-		if both++; was != is {
+		if both++; was != is && (f.near == nil || !f.near(old, now)) {
 			differ = append(differ, f.name)
 		}
 	}

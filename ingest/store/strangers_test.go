@@ -81,9 +81,10 @@ func TestCorrectionsOfAListAreNoClash(t *testing.T) {
 				c.Start, c.Clinician = c.Start+1, "EF"
 			}
 		},
+		"another month of the start": func(c *casebook.Case, _ int) { c.Start += 2 },
 		"months of one clinician": func(c *casebook.Case, i int) {
 			if i%2 == 0 {
-				c.Start++
+				c.Start += 3
 			}
 		},
 	} {
