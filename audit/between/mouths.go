@@ -70,24 +70,34 @@ func mouthOf(r *rows.Row) int {
 func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariates []Covariate, classes bool, arena *stats.Arena) *compare.Data {
 	n := len(list)
 	d := &compare.Data{
-		Patient: arena.Ints(n), Mouth: arena.Ints(n), Planned: arena.Floats(n), Achieved: arena.Floats(n),
+		Patient: arena.Ints(n), Mouth: arena.Ints(n), Planned: arena.Room(n), Achieved: arena.Room(n),
 		Treated: make([]bool, n), Clinician: arena.Ints(n), Doubted: make([]bool, n), Arena: arena,
 	}
 	if classes {
-		d.Class = arena.Ints(n)
+		d.Class = arena.Codes(n)
 	}
 	for _, c := range covariates {
-		d.Covariates = append(d.Covariates, compare.Covariate{Name: c.Name, Values: arena.Floats(n), Words: c.Words, Required: c.Required, Refines: c.Refines})
+		of := compare.Covariate{Name: c.Name, Required: c.Required, Refines: c.Refines}
+		if c.Words {
+			of.Codes = arena.Codes(n)
+		} else {
+			of.Values = arena.Room(n)
+		}
+		d.Covariates = append(d.Covariates, of)
 	}
 	for i, r := range list {
 		d.Patient[i], d.Mouth[i] = r.Cluster, mouthOf(r)
 		d.Planned[i], d.Achieved[i] = r.Planned, r.Achieved
 		d.Treated[i], d.Clinician[i], d.Doubted[i] = treated(r), p.Clinician(r), r.Doubt != casebook.NoDoubt
 		if classes {
-			d.Class[i] = int(r.Class)
+			d.Class[i] = int32(r.Class)
 		}
 		for k := range covariates {
-			d.Covariates[k].Values[i] = covariates[k].Value(r)
+			if v := covariates[k].Value(r); covariates[k].Words {
+				d.Covariates[k].Codes[i] = int32(v)
+			} else {
+				d.Covariates[k].Values[i] = v
+			}
 		}
 	}
 	return d

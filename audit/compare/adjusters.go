@@ -49,8 +49,8 @@ type adjuster struct {
 // indicators are the columns of a covariate of words: for each word but the commonest
 // and those that differ within too few mouths, which stand together.
 type indicators struct {
-	codes []int  // of each movement
-	own   []bool // the words with a column
+	codes []int32 // of each movement
+	own   []bool  // the words with a column
 	// made are the columns that were found to be made up, or not.
 	made []spanned
 }
@@ -97,7 +97,7 @@ func (d *Data) candidates(rows []int) []adjuster {
 	add(adjuster{name: PlannedSquared, cols: number(PlannedSquared, square), required: true})
 	for _, c := range d.Covariates {
 		a := adjuster{name: c.Name, required: c.Required, refines: c.Refines}
-		if c.Words {
+		if c.Codes != nil {
 			a.cols, a.words = d.indicators(c, rows)
 		} else {
 			a.cols = number(c.Name, c.Values)
@@ -114,10 +114,7 @@ func numbers(name string, values []float64) column {
 
 // indicators of the words of a covariate, all but the commonest.
 func (d *Data) indicators(c Covariate, rows []int) (cols []column, words *indicators) {
-	codes, most := d.Arena.Ints(len(c.Values)), 0
-	for i, v := range c.Values {
-		codes[i] = int(v)
-	}
+	codes, most := c.Codes, int32(0)
 	for _, i := range rows {
 		most = max(most, codes[i])
 	}
@@ -132,9 +129,9 @@ func (d *Data) indicators(c Covariate, rows []int) (cols []column, words *indica
 		}
 	}
 	words = &indicators{codes: codes, own: make([]bool, most+1)}
-	for k, patients := range d.besideOthers(rows, codes, most+1) {
+	for k, patients := range d.besideOthers(rows, codes, int(most)+1) {
 		if words.own[k] = k != reference && patients >= fewOnOneSide; words.own[k] {
-			cols = append(cols, column{fmt.Sprintf("%s %d", c.Name, k), robust.Column{Codes: codes, Code: k}})
+			cols = append(cols, column{fmt.Sprintf("%s %d", c.Name, k), robust.Column{Codes: codes, Code: int32(k)}})
 		}
 	}
 	return cols, words
@@ -158,8 +155,8 @@ func (w *indicators) makesUp(c *column) bool {
 	of, met := make([]float64, len(w.own)+1), make([]bool, len(w.own)+1)
 	for i, word := range w.codes {
 		k := 0 // those that stand together
-		if word < len(w.own) && w.own[word] {
-			k = word + 1
+		if int(word) < len(w.own) && w.own[word] {
+			k = int(word) + 1
 		}
 		v := c.At(i)
 		if met[k] && of[k] != v {
@@ -188,9 +185,10 @@ func modelOf(in []adjuster) (cols []column) {
 
 // besideOthers counts, for each of so many words, the patients in whose mouths it stands
 // beside another: variesIn of all their indicators at once.
-func (d *Data) besideOthers(rows, codes []int, words int) []int {
+func (d *Data) besideOthers(rows []int, codes []int32, words int) []int {
 	defer d.Arena.Release(d.Arena.Mark())
-	first, mixed := d.Arena.Ints(d.mouths), make([]bool, d.mouths) // the first is counted from 1
+	first, mixed := d.Arena.Codes(d.mouths), make([]bool, d.mouths) // the first is counted from 1
+	clear(first)
 	for _, i := range rows {
 		switch m, k := d.mouth[i], 1+codes[i]; {
 		case first[m] == 0:
@@ -204,7 +202,7 @@ func (d *Data) besideOthers(rows, codes []int, words int) []int {
 	size := (words + bits - 1) / bits
 	seen := d.Arena.Ints(d.patients * size) // a bit a word
 	for _, i := range rows {
-		k := codes[i]
+		k := int(codes[i])
 		at, bit := d.patient[i]*size+k/bits, 1<<(k%bits)
 		if mixed[d.mouth[i]] && seen[at]&bit == 0 {
 			seen[at] |= bit

@@ -36,7 +36,7 @@ func cell(patients int, of func(patient int) []movement) *compare.Data {
 			}
 			d.Patient, d.Mouth = append(d.Patient, i), append(d.Mouth, i)
 			d.Planned, d.Achieved = append(d.Planned, planned), append(d.Achieved, planned*share)
-			d.Treated, d.Class, d.Clinician = append(d.Treated, m.treated), append(d.Class, m.class), append(d.Clinician, m.clinician)
+			d.Treated, d.Class, d.Clinician = append(d.Treated, m.treated), append(d.Class, int32(m.class)), append(d.Clinician, m.clinician)
 			d.Doubted = append(d.Doubted, false)
 		}
 	}
@@ -117,12 +117,16 @@ func TestWithoutPatient(t *testing.T) {
 func only(d *compare.Data, keep func(i int) bool) *compare.Data {
 	out := &compare.Data{}
 	for _, c := range d.Covariates {
-		out.Covariates = append(out.Covariates, compare.Covariate{Name: c.Name, Words: c.Words})
+		out.Covariates = append(out.Covariates, compare.Covariate{Name: c.Name})
 	}
 	for i := range d.Planned {
 		if keep(i) {
 			for k, c := range d.Covariates {
-				out.Covariates[k].Values = append(out.Covariates[k].Values, c.Values[i])
+				if c.Codes != nil {
+					out.Covariates[k].Codes = append(out.Covariates[k].Codes, c.Codes[i])
+				} else {
+					out.Covariates[k].Values = append(out.Covariates[k].Values, c.Values[i])
+				}
 			}
 			out.Patient, out.Mouth = append(out.Patient, d.Patient[i]), append(out.Mouth, d.Mouth[i])
 			out.Planned, out.Achieved = append(out.Planned, d.Planned[i]), append(out.Achieved, d.Achieved[i])
@@ -301,7 +305,7 @@ func TestSingleTeeth(t *testing.T) {
 	data := func(patients int, effect, harder float64) *compare.Data {
 		d := cell(patients, twos(effect))
 		rng := rand.New(rand.NewPCG(2, 3))
-		values, kinds := make([]float64, len(d.Planned)), make([]float64, len(d.Planned))
+		values, kinds := make([]int32, len(d.Planned)), make([]int32, len(d.Planned))
 		var of [2]int // movements of easy and of hard teeth, which take turns
 		for i := range values {
 			hard := rng.IntN(2) == 0
@@ -309,12 +313,12 @@ func TestSingleTeeth(t *testing.T) {
 				hard = d.Treated[i] == (rng.Float64() < 0.8)
 			}
 			kind := b2i(hard)
-			values[i] = float64(1 + of[kind]%(teeth/2) + kind*teeth/2)
-			kinds[i] = float64(1 + of[kind]%2)
+			values[i] = int32(1 + of[kind]%(teeth/2) + kind*teeth/2)
+			kinds[i] = int32(1 + of[kind]%2)
 			d.Achieved[i] -= float64(kind) * harder * d.Planned[i]
 			of[kind]++
 		}
-		d.Covariates = []compare.Covariate{{Name: "kind", Words: true, Values: kinds}, {Name: "tooth", Words: true, Refines: []string{"kind"}, Values: values}}
+		d.Covariates = []compare.Covariate{{Name: "kind", Codes: kinds}, {Name: "tooth", Refines: []string{"kind"}, Codes: values}}
 		return d
 	}
 	const enough = compare.MovementsPerColumn * (2 + teeth - 1)
@@ -461,7 +465,7 @@ func TestAmongOthersWithoutChance(t *testing.T) {
 	add := func(patient, class int, treated bool, share float64) {
 		d.Patient, d.Mouth = append(d.Patient, patient), append(d.Mouth, patient)
 		d.Planned, d.Achieved = append(d.Planned, 1), append(d.Achieved, share)
-		d.Treated, d.Class = append(d.Treated, treated), append(d.Class, class)
+		d.Treated, d.Class = append(d.Treated, treated), append(d.Class, int32(class))
 	}
 	for i := range 24 {
 		level := 0.5 + 0.01*float64(i*i%7)

@@ -33,7 +33,7 @@ func (c *Contrast) ClassesAlike() Check {
 // testable lists the classes that enough mouths hold under either choice.
 func (c *Contrast) testable() (classes []int) {
 	for _, k := range c.classes() {
-		if c.enough(func(i int) bool { return c.d.Class[i] == k }) {
+		if c.enough(func(i int) bool { return int(c.d.Class[i]) == k }) {
 			classes = append(classes, k)
 		}
 	}
@@ -45,7 +45,7 @@ func (c *Contrast) classes() []int {
 	seen := map[int]bool{}
 	for _, i := range c.rows {
 		if c.d.Class != nil && c.d.Class[i] != 0 {
-			seen[c.d.Class[i]] = true
+			seen[int(c.d.Class[i])] = true
 		}
 	}
 	return sortedKeys(seen)
@@ -69,7 +69,7 @@ func (c *Contrast) enough(wanted func(i int) bool) bool {
 func (c *Contrast) classTest(classes []int) (p float64, ok bool) {
 	nest := c.nest(c.rows)
 	defer c.d.Arena.Release(c.d.Arena.Mark())
-	rows := slices.DeleteFunc(slices.Clone(c.rows), func(i int) bool { return !slices.Contains(classes, c.d.Class[i]) })
+	rows := slices.DeleteFunc(slices.Clone(c.rows), func(i int) bool { return !slices.Contains(classes, int(c.d.Class[i])) })
 	var cols []column
 	for _, col := range c.cols[:len(c.cols)-1] {
 		if len(rows) == len(c.rows) || c.d.variesIn(rows, &col) > 0 {
@@ -127,7 +127,7 @@ func (c *Contrast) WithoutClass() Check {
 	whole, nest := c.amongCertain(rows), c.nest(rows)
 	sign, least := math.Copysign(1, whole), math.Inf(1)
 	for _, class := range c.classes() {
-		if !c.enough(func(i int) bool { return c.d.Class[i] != class }) {
+		if !c.enough(func(i int) bool { return int(c.d.Class[i]) != class }) {
 			continue
 		}
 		if v := sign * nest.difference(c.amongOthers(class), nil); v < least {
@@ -151,5 +151,5 @@ func (c *Contrast) amongOthers(class int) []column {
 
 // product is the indicator of a class, times values where there are any.
 func (c *Contrast) product(name string, class int, values []float64) column {
-	return column{name, robust.Column{Values: values, Codes: c.d.Class, Code: class}}
+	return column{name, robust.Column{Values: values, Codes: c.d.Class, Code: int32(class)}}
 }

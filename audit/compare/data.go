@@ -25,7 +25,8 @@ type Data struct {
 	Dose []float64
 	// Class is the tooth class, small and not negative, 0 unknown; Clinician
 	// likewise. Either may be nil.
-	Class, Clinician []int
+	Class     []int32
+	Clinician []int
 	// Doubted marks amounts that cannot be right as they stand; nil: none.
 	Doubted []bool
 	// Covariates follow the planned amount and its square, in order of precedence.
@@ -86,8 +87,8 @@ func (d *Data) number(ids []int) (dense []int, n int) {
 // Covariate is one recorded property of each movement.
 type Covariate struct {
 	Name   string
-	Values []float64 // whole numbers from 0 where Words, 0 for "not recorded"
-	Words  bool      // one of a few words, not a number
+	Values []float64
+	Codes  []int32 // in their place for one of a few words: from 0, "not recorded"
 	// Required: without it there is no comparison.
 	Required bool
 	// Refines names the covariates before it that it determines, as single teeth do
@@ -131,8 +132,8 @@ func (d *Data) check() error {
 		return fmt.Errorf("compare: classes or clinicians do not fit %d movements", n)
 	}
 	for _, c := range d.Covariates {
-		if len(c.Values) != n {
-			return fmt.Errorf("compare: %d values of %s for %d movements", len(c.Values), c.Name, n)
+		if len(c.Values)+len(c.Codes) != n {
+			return fmt.Errorf("compare: %d values of %s for %d movements", len(c.Values)+len(c.Codes), c.Name, n)
 		}
 	}
 	for i, p := range d.Planned {
@@ -166,13 +167,17 @@ func (d *Data) undoubted() *Data {
 		out.Dose = of(floats, d.Dose, rows)
 	}
 	if d.Class != nil {
-		out.Class = of(ints, d.Class, rows)
+		out.Class = of(d.Arena.Codes, d.Class, rows)
 	}
 	if d.Clinician != nil {
 		out.Clinician = of(ints, d.Clinician, rows)
 	}
 	for _, c := range d.Covariates {
-		c.Values = of(floats, c.Values, rows)
+		if c.Codes != nil {
+			c.Codes = of(d.Arena.Codes, c.Codes, rows)
+		} else {
+			c.Values = of(floats, c.Values, rows)
+		}
 		out.Covariates = append(out.Covariates, c)
 	}
 	return out

@@ -12,7 +12,7 @@ import (
 // share codes, or are a number in one class.
 func TestLineIsTheSumOfColumns(t *testing.T) {
 	number := []float64{1.5, -2, 0.25, 3, 1}
-	tooth, class := []int{0, 2, 1, 2, 7}, []int{1, 1, 2, 2, 0}
+	tooth, class := []int32{0, 2, 1, 2, 7}, []int32{1, 1, 2, 2, 0}
 	cols := []column{
 		numbers("number", number),
 		{"tooth 1", robust.Column{Codes: tooth, Code: 1}},

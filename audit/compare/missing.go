@@ -139,13 +139,13 @@ func (c *Contrast) line(cols []column, coef []float64) []float64 {
 		}
 		var of []float64 // by code
 		for ; k < len(cols) && cols[k].Values == nil && same(cols[k].Codes, col.Codes); k++ {
-			for cols[k].Code >= len(of) {
+			for int(cols[k].Code) >= len(of) {
 				of = append(of, 0)
 			}
 			of[cols[k].Code] = coef[k]
 		}
 		for i, code := range col.Codes {
-			if code < len(of) {
+			if int(code) < len(of) {
 				out[i] += of[code]
 			}
 		}

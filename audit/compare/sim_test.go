@@ -47,11 +47,11 @@ func cells(ds *casebook.Dataset) map[casebook.Direction]*compare.Data {
 		d := out[m.Direction()]
 		if d == nil {
 			d = &compare.Data{Covariates: []compare.Covariate{
-				{Name: "tooth class", Words: true},
-				{Name: "arch", Words: true},
-				{Name: "tooth within class", Words: true},
-				{Name: "side", Words: true},
-				{Name: "tooth", Words: true, Refines: []string{"tooth class", "arch", "tooth within class"}},
+				{Name: "tooth class"},
+				{Name: "arch"},
+				{Name: "tooth within class"},
+				{Name: "side"},
+				{Name: "tooth", Refines: []string{"tooth class", "arch", "tooth within class"}},
 			}}
 			out[m.Direction()] = d
 		}
@@ -63,16 +63,16 @@ func cells(ds *casebook.Dataset) map[casebook.Direction]*compare.Data {
 		}
 		d.Doubted = append(d.Doubted, doubts[n] != casebook.NoDoubt)
 		d.Achieved, d.Treated = append(d.Achieved, a), append(d.Treated, m.Style == casebook.ClinicianDesigned)
-		d.Class, d.Clinician = append(d.Class, int(m.Tooth.Class())), append(d.Clinician, clinician[m.Case])
-		within := 1.0
+		d.Class, d.Clinician = append(d.Class, int32(m.Tooth.Class())), append(d.Clinician, clinician[m.Case])
+		within := 1
 		switch m.Tooth.Position() {
 		case 2, 5, 7, 8:
 			within = 2
 		}
 		side := 1 + b2i(m.Tooth.Quadrant() == 2 || m.Tooth.Quadrant() == 3)
 		kind := 10*int(m.Tooth.Arch()) + m.Tooth.Position()
-		for k, v := range []float64{float64(m.Tooth.Class()), float64(m.Tooth.Arch()), within, float64(side), float64(kind)} {
-			d.Covariates[k].Values = append(d.Covariates[k].Values, v)
+		for k, v := range []int{int(m.Tooth.Class()), int(m.Tooth.Arch()), within, side, kind} {
+			d.Covariates[k].Codes = append(d.Covariates[k].Codes, int32(v))
 		}
 	}
 	return out
@@ -387,7 +387,7 @@ func TestFilesForR(t *testing.T) {
 				}
 				fmt.Fprintf(&out, "%s,%d,%v,%s,%d,%v", direction, d.Patient[k], d.Planned[k], achieved, b2i(d.Treated[k]), d.Class[k])
 				for _, c := range d.Covariates[1:] {
-					fmt.Fprintf(&out, ",%v", c.Values[k])
+					fmt.Fprintf(&out, ",%v", c.Codes[k])
 				}
 				fmt.Fprintln(&out)
 			}

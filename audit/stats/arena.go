@@ -7,6 +7,7 @@ package stats
 type Arena struct {
 	floats lender[float64]
 	ints   lender[int]
+	codes  lender[int32]
 }
 
 // Floats gives n zeros.
@@ -35,10 +36,18 @@ func (a *Arena) Ints(n int) []int {
 	return out
 }
 
+// Codes gives n small numbers as Room does.
+func (a *Arena) Codes(n int) []int32 {
+	if a == nil {
+		return make([]int32, n)
+	}
+	return a.codes.lend(n)
+}
+
 // Reset takes everything back.
 func (a *Arena) Reset() { a.Release(Mark{}) }
 
-// Held is how many numbers the memory of the Arena has room for, given out or not.
+// Held is how many numbers of 64 bits the memory of the Arena has room for, given out or not.
 func (a *Arena) Held() (n int) {
 	for _, c := range a.floats.chunks {
 		n += len(c)
@@ -46,24 +55,27 @@ func (a *Arena) Held() (n int) {
 	for _, c := range a.ints.chunks {
 		n += len(c)
 	}
+	for _, c := range a.codes.chunks {
+		n += len(c) / 2
+	}
 	return n
 }
 
 // Mark is a moment of an Arena.
-type Mark struct{ floats, ints place }
+type Mark struct{ floats, ints, codes place }
 
 // Mark remembers what is given out.
 func (a *Arena) Mark() Mark {
 	if a == nil {
 		return Mark{}
 	}
-	return Mark{a.floats.place, a.ints.place}
+	return Mark{a.floats.place, a.ints.place, a.codes.place}
 }
 
 // Release takes back what was given out after the mark.
 func (a *Arena) Release(m Mark) {
 	if a != nil {
-		a.floats.place, a.ints.place = m.floats, m.ints
+		a.floats.place, a.ints.place, a.codes.place = m.floats, m.ints, m.codes
 	}
 }
 

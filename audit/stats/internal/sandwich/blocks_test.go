@@ -17,13 +17,13 @@ import (
 // the product of a number with the last.
 func mouths(rng *rand.Rand, n, words int) (d Design, y []float64) {
 	d.Columns = make([]Column, 2+words)
-	var codes []int
+	var codes []int32
 	for c := range n {
 		for range 1 + rng.IntN(2) {
 			for range 1 + rng.IntN(5) {
 				d.Columns[0].Values = append(d.Columns[0].Values, rng.NormFloat64())
 				d.Columns[1].Values = append(d.Columns[1].Values, float64(rng.IntN(2)))
-				codes = append(codes, rng.IntN(words+1))
+				codes = append(codes, int32(rng.IntN(words+1)))
 				d.Cluster, d.Group = append(d.Cluster, c), append(d.Group, 2*c+len(d.Group)%2)
 				d.Weights, y = append(d.Weights, 0.5+rng.Float64()), append(y, rng.NormFloat64())
 			}
@@ -31,12 +31,12 @@ func mouths(rng *rand.Rand, n, words int) (d Design, y []float64) {
 	}
 	for w := range words {
 		c := &d.Columns[2+w]
-		if c.Codes, c.Code = codes, w; w%2 == 0 {
+		if c.Codes, c.Code = codes, int32(w); w%2 == 0 {
 			*c = Column{Values: written(c, len(y))}
 		}
 	}
 	if words > 0 {
-		d.Columns = append(d.Columns, Column{Values: d.Columns[1].Values, Codes: codes, Code: words - 1})
+		d.Columns = append(d.Columns, Column{Values: d.Columns[1].Values, Codes: codes, Code: int32(words - 1)})
 	}
 	return d, y
 }

@@ -13,8 +13,8 @@ import (
 // without having them written out.
 type Column struct {
 	Values []float64
-	Codes  []int // small and not negative
-	Code   int
+	Codes  []int32 // small and not negative
+	Code   int32
 }
 
 // At is the value of row i.
@@ -44,8 +44,8 @@ const wordBits = 64
 func (b *Blocks) mark(d Design, name func(column int) string) (*marks, error) {
 	m := &marks{b: b, where: b.where(d.Rows), words: (b.Width + wordBits - 1) / wordBits, size: make([]float64, b.Width)}
 	m.sets = d.Arena.Ints(b.Groups() * m.words)
-	sizes, coded := map[*float64]float64{}, map[*int][]int{} // by Values; columns by Codes
-	var order [][]int
+	sizes, coded := map[*float64]float64{}, map[*int32][]int{} // by Values; columns by Codes
+	var order [][]int32
 	for j, c := range d.Columns {
 		m.size[j] = 1
 		if c.Values != nil {
@@ -105,10 +105,10 @@ func (m *marks) number(values []float64, j int, own bool) (size float64, bad int
 
 // coded marks columns that share codes: of the codes of a group that has several, and,
 // where they have values of their own, of the code of any.
-func (m *marks) coded(codes, which []int, columns []Column) {
+func (m *marks) coded(codes []int32, which []int, columns []Column) {
 	var of [][]int // columns by code
 	for _, j := range which {
-		for columns[j].Code >= len(of) {
+		for int(columns[j].Code) >= len(of) {
 			of = append(of, nil)
 		}
 		of[columns[j].Code] = append(of[columns[j].Code], j)
@@ -124,7 +124,7 @@ func (m *marks) coded(codes, which []int, columns []Column) {
 		}
 		for k := from; k < to; k++ {
 			code := codes[m.at(k)]
-			if code >= len(of) {
+			if int(code) >= len(of) {
 				continue
 			}
 			for _, j := range of[code] {
