@@ -205,18 +205,26 @@ func fill(p *rows.Set, c *results.Comparison, g *gridCell, apart *armsFit, same 
 	c.EValue, c.Equivalence = eValue(p, c, g.measured), equivalence(p, c)
 }
 
+// armRows counts the rows of the two arms; the untreated one comes first.
+func armRows(p *rows.Set, rows []int32, treated func(*rows.Row) bool) (n [2]int) {
+	for _, i := range rows {
+		n[measure.OneIf(treated(&p.Analysed[i]))]++
+	}
+	return n
+}
+
 // arms counts and describes the two arms; the untreated one comes first.
 func arms(p *rows.Set, rows []int32, treated func(*rows.Row) bool) []results.Arm {
 	arms := []results.Arm{{AdjustedRatio: results.NotEstimable}, {AdjustedRatio: results.NotEstimable}}
 	var planned [2][]float64
 	var achieved, total [2]float64
+	for k, n := range armRows(p, rows, treated) {
+		planned[k] = make([]float64, 0, n)
+	}
 	last := [2]int{-1, -1}
 	for _, i := range rows {
 		r := &p.Analysed[i]
-		k := 0
-		if treated(r) {
-			k = 1
-		}
+		k := measure.OneIf(treated(r))
 		if last[k] != r.Cluster {
 			arms[k].Cases++
 			last[k] = r.Cluster

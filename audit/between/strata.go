@@ -145,6 +145,7 @@ func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
 		}
 	}
 	m := MatchedModel{P: p, Strata: out.Both}
+	m.grow(len(rows))
 	for j, i := range rows {
 		if number[of[j]] == 0 {
 			out.Outside++
@@ -193,6 +194,12 @@ type MatchedModel struct {
 	Y, Weights, Treated []float64
 	Cluster, stratum    []int
 	Strata              int
+}
+
+// grow makes room for so many rows.
+func (m *MatchedModel) grow(n int) {
+	m.Y, m.Weights, m.Treated = slices.Grow(m.Y, n), slices.Grow(m.Weights, n), slices.Grow(m.Treated, n)
+	m.Cluster, m.stratum = slices.Grow(m.Cluster, n), slices.Grow(m.stratum, n)
 }
 
 func (m *MatchedModel) Add(r *rows.Row, stratum int) {

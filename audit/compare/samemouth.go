@@ -166,8 +166,12 @@ func (c *Contrast) Overlap() confound.OverlapResult {
 	if c.overlap != nil {
 		return *c.overlap
 	}
+	defer c.d.Arena.Release(c.d.Arena.Mark())
 	var x [2][]float64
 	var cases [2][]int
+	for k := range x {
+		x[k], cases[k] = c.d.Arena.Room(len(c.rows))[:0], c.d.Arena.Ints(len(c.rows))[:0]
+	}
 	for _, i := range c.rows {
 		if c.mouths[c.d.mouth[i]] {
 			k := b2i(c.d.Treated[i])

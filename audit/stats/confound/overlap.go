@@ -2,6 +2,7 @@ package confound
 
 import (
 	"fmt"
+	"slices"
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/bycase"
@@ -78,16 +79,25 @@ func Overlap(a, b []float64, casesA, casesB []int, s OverlapSettings) (OverlapRe
 
 // inside counts observations and cases inside the range.
 func (r OverlapResult) inside(x []float64, cluster []int) (rows, cases int) {
-	seen := map[int]bool{}
+	var seen map[int]bool // where cases do not come sorted
+	if !slices.IsSorted(cluster) {
+		seen = map[int]bool{}
+	}
+	last := -1 // of the case before
 	for i, v := range x {
-		if v >= r.Low && v <= r.High {
-			rows++
-			if cluster == nil {
-				seen[i] = true
-			} else {
-				seen[cluster[i]] = true
-			}
+		if v < r.Low || v > r.High {
+			continue
+		}
+		rows++
+		switch {
+		case cluster == nil:
+			cases++
+		case seen != nil:
+			seen[cluster[i]] = true
+			cases = len(seen)
+		case last < 0 || cluster[i] != cluster[last]:
+			cases, last = cases+1, i
 		}
 	}
-	return rows, len(seen)
+	return rows, cases
 }

@@ -150,7 +150,7 @@ func (s *absorbedSandwich) Gather(l [][]float64) *momentSum {
 		}
 		k[i*2*p+p+i], k[(p+i)*2*p+i] = 1, 1
 	}
-	acc := newMomentSum(2*p, q, s.clusters.Count(), k)
+	acc := newMomentSum(2*p, q, s.clusters.Count(), k, s.d.O.Arena)
 	own, z := make([]float64, q*q), make([]float64, q*2*p)
 	pg := make([][]float64, q)
 	for g := range s.clusters.Count() {

@@ -101,7 +101,7 @@ func (b *Blocks) arrange(d Design) {
 		}
 		slices.SortStableFunc(b.order[from:to], func(i, j int) int { return d.Group[i] - d.Group[j] })
 	}
-	b.runs, b.first = make([]int, 0, n/2+1), make([]int, 0, len(b.Start))
+	b.runs, b.first = d.Arena.Ints(n + 1)[:0], d.Arena.Ints(len(b.Start))[:0]
 	for g := range b.Clusters() {
 		b.first = append(b.first, len(b.runs))
 		for k := b.Start[g]; k < b.Start[g+1]; k++ {
@@ -155,7 +155,7 @@ func (b *Blocks) where(rows []int) []int {
 // fill writes the blocks.
 func (b *Blocks) fill(d Design, m *marks) {
 	columns, room := b.room(m)
-	b.cols, b.values = make([]int32, 0, columns), d.Arena.Room(room)[:0]
+	b.cols, b.values = d.Arena.Codes(columns)[:0], d.Arena.Room(room)[:0]
 	b.held = make([]held, b.Clusters())
 	for g := range b.held {
 		h := &b.held[g]
@@ -271,14 +271,15 @@ func (b *Blocks) Among(clusters []int) (some *Blocks, rows []int) {
 		n, groups = n+b.Start[g+1]-b.Start[g], groups+b.first[g+1]-b.first[g]
 	}
 	floats := func(n int) []float64 { return b.arena.Room(n)[:0] }
+	ints := func(n int) []int { return b.arena.Ints(n)[:0] }
 	out := &Blocks{
-		Width: b.Width, Start: make([]int, 1, len(clusters)+1), runs: make([]int, 0, groups+1), first: make([]int, 1, len(clusters)+1),
+		Width: b.Width, Start: append(ints(len(clusters)+1), 0), runs: ints(groups + 1), first: append(ints(len(clusters)+1), 0),
 		share: floats(n), total: floats(groups), cols: b.cols, held: make([]held, 0, len(clusters)), values: b.values, arena: b.arena,
 	}
 	if b.root != nil {
 		out.root = floats(n)
 	}
-	rows = make([]int, 0, n)
+	rows = ints(n)
 	for _, g := range clusters {
 		rows = out.append(b, g, rows)
 	}

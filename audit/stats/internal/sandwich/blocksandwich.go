@@ -55,7 +55,7 @@ func (s *BlockSandwich) see(l [][]float64) *seen {
 		return s.seen
 	}
 	p, q, n := s.f.P, len(l), s.f.p.Rows()
-	out := seen{l: make([][]float64, q), rows: s.f.p.arena.Floats(q * n), sum: newMomentSum(p, q, s.f.p.Clusters(), nil)}
+	out := seen{l: make([][]float64, q), rows: s.f.p.arena.Floats(q * n), sum: newMomentSum(p, q, s.f.p.Clusters(), nil, s.f.p.arena)}
 	for c := range l {
 		out.l[c] = slices.Clone(l[c])
 	}

@@ -1,6 +1,7 @@
 package sandwich
 
 import (
+	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/numeric"
 )
 
@@ -30,10 +31,10 @@ type momentSum struct {
 	kz         []float64
 }
 
-func newMomentSum(d, q, clusters int, k []float64) *momentSum {
+func newMomentSum(d, q, clusters int, k []float64, a *stats.Arena) *momentSum {
 	return &momentSum{
 		d: d, q: q, k: k, y: make([]float64, q*d*q*d), waiting: make([]float64, 0, 4*q*d),
-		clusters: make([]float64, 0, clusters*2*q*q), kz: make([]float64, q*d),
+		clusters: a.Room(clusters * 2 * q * q)[:0], kz: make([]float64, q*d),
 	}
 }
 

@@ -116,7 +116,7 @@ func (s *PlainSandwich) see(l [][]float64) *seen {
 		return s.seen
 	}
 	p, q, n := s.o.P, len(l), s.o.N
-	out := seen{l: make([][]float64, q), rows: s.o.Arena.Room(q * n), sum: newMomentSum(p, q, s.clusters.Count(), nil)}
+	out := seen{l: make([][]float64, q), rows: s.o.Arena.Room(q * n), sum: newMomentSum(p, q, s.clusters.Count(), nil, s.o.Arena)}
 	for c := range l {
 		out.l[c] = slices.Clone(l[c])
 	}

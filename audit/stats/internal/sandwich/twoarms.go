@@ -17,6 +17,7 @@ type ArmsSandwich struct {
 	cases []armsCase
 	kind  stats.Variance
 	a     []float64
+	arena *stats.Arena
 }
 
 // armsCase is one cluster: shares of the arms' weights and scores in
@@ -80,7 +81,7 @@ func NewArmsSandwich(o *Orthonormal, clusters Clustering, kind stats.Variance) *
 	// c0-c1 and c1, over the roots of their weights. So l_arms = turn l.
 	r0, r1 := math.Sqrt(w[0]), math.Sqrt(w[1])
 	all := math.Sqrt(w[0] + w[1])
-	s := &ArmsSandwich{kind: kind, turn: [4]float64{r0 / all, -r1 / all, r1 / all, r0 / all}, cases: make([]armsCase, clusters.Count())}
+	s := &ArmsSandwich{kind: kind, arena: o.Arena, turn: [4]float64{r0 / all, -r1 / all, r1 / all, r0 / all}, cases: make([]armsCase, clusters.Count())}
 	for g := range s.cases {
 		c := &s.cases[g]
 		for k := clusters.Start[g]; k < clusters.Start[g+1]; k++ {
@@ -137,7 +138,7 @@ func (s *ArmsSandwich) working(l []float64) float64 { return numeric.Dot(l, l) }
 // Gather as PlainSandwich gives them, a_g and b_g two numbers each.
 func (s *ArmsSandwich) Gather(l [][]float64) *momentSum {
 	q := len(l)
-	acc := newMomentSum(2, q, len(s.cases), nil)
+	acc := newMomentSum(2, q, len(s.cases), nil, s.arena)
 	a, b, own := make([]float64, 2*q), make([]float64, 2*q), make([]float64, q*q)
 	for i := range s.cases {
 		c := &s.cases[i]

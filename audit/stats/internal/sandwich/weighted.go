@@ -269,7 +269,7 @@ func (b *weightedBlock) adjust(v []float64) {
 // O_gh = delta_gh p_g'p_g - [u_g; v_g]'K[u_h; v_h].
 func (s *weightedSandwich) Gather(l [][]float64) *momentSum {
 	p, q := s.o.P, len(l)
-	acc := newMomentSum(2*p, q, s.clusters.Count(), s.k)
+	acc := newMomentSum(2*p, q, s.clusters.Count(), s.k, s.o.Arena)
 	f := newAdjuster(p, s.kind, s.clusters.Count())
 	own, z, a := make([]float64, q*q), make([]float64, q*2*p), make([]float64, p)
 	for g := range s.kept {
