@@ -36,7 +36,11 @@ func ShareWithinMouths(p *rows.Set, list []*rows.Row, is func(*rows.Row) bool) *
 		return nil
 	}
 	half := same.Estimate.Value / 2
-	a := compare.Judge([]compare.Candidate{same.Candidate()}, compare.Confirmatory, p.Settings.Alpha, 1)[0]
+	asked := same.Unchecked()
+	if same.Estimate.P < p.Settings.Alpha || len(same.Left) > 0 { // else it stays within chance, whatever the checks
+		asked = same.Candidate()
+	}
+	a := compare.Judge([]compare.Candidate{asked}, compare.Confirmatory, p.Settings.Alpha, 1)[0]
 	out := &results.SharesWithin{
 		Both: same.Both, Movements: same.Contributing, Software: measure.OrMissing(same.Mean - half), Clinician: measure.OrMissing(same.Mean + half),
 		Difference: measure.Difference(same.Estimate), Adjusters: same.Adjusters, NotAdjusted: same.Left,

@@ -121,10 +121,10 @@ func compareStyles(p *rows.Set, g *gridCell, memory *rows.Near) (results.Compari
 		EValue:  results.EValue{Estimate: results.NotEstimable, Limit: results.NotEstimable},
 		Overlap: results.Overlap{ShareInside: results.NotEstimable},
 	}
-	c.Arms = arms(p, g.measured, styleTreated)
-	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
 	arena := borrow(p)
 	defer giveBack(p, arena)
+	c.Arms = arms(p, g.measured, styleTreated, arena)
+	c.Arms[0].Style, c.Arms[1].Style = casebook.SoftwareSuggested, casebook.ClinicianDesigned
 	apart, weights := betweenPatients(p, g, c.Arms, inSet, arena)
 	c.Balance = balance(p, g.measured, styleTreated, weights)
 	same, list := contrastOf(p, g, arena)
@@ -205,21 +205,14 @@ func fill(p *rows.Set, c *results.Comparison, g *gridCell, apart *armsFit, same 
 	c.EValue, c.Equivalence = eValue(p, c, g.measured), equivalence(p, c)
 }
 
-// armRows counts the rows of the two arms; the untreated one comes first.
-func armRows(p *rows.Set, rows []int32, treated func(*rows.Row) bool) (n [2]int) {
-	for _, i := range rows {
-		n[measure.OneIf(treated(&p.Analysed[i]))]++
-	}
-	return n
-}
-
 // arms counts and describes the two arms; the untreated one comes first.
-func arms(p *rows.Set, rows []int32, treated func(*rows.Row) bool) []results.Arm {
+func arms(p *rows.Set, rows []int32, treated func(*rows.Row) bool, arena *stats.Arena) []results.Arm {
 	arms := []results.Arm{{AdjustedRatio: results.NotEstimable}, {AdjustedRatio: results.NotEstimable}}
 	var planned [2][]float64
 	var achieved, total [2]float64
-	for k, n := range armRows(p, rows, treated) {
-		planned[k] = make([]float64, 0, n)
+	defer arena.Release(arena.Mark())
+	for k := range planned {
+		planned[k] = arena.Room(len(rows))[:0]
 	}
 	last := [2]int{-1, -1}
 	for _, i := range rows {

@@ -64,7 +64,9 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping, memor
 	c := results.GroupComparison{
 		By: by, Unit: by.Axis.Unit(), Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
 	}
-	arms := arms(p, which, g.Group) // the reference comes first
+	arena := borrow(p)
+	defer giveBack(p, arena)
+	arms := arms(p, which, g.Group, arena) // the reference comes first
 	c.Reference, c.Group = groupArm(g.Names[1], arms[0]), groupArm(g.Names[0], arms[1])
 	if c.Per = g.Per; g.Dose == nil {
 		if min(c.Reference.Cases, c.Group.Cases) >= p.Settings.MinIntervalCases {
@@ -72,8 +74,6 @@ func compareGroups(p *rows.Set, by results.By, which []int32, g *Grouping, memor
 		}
 		c.Unadjusted.Difference = measure.OrMissing(float64(c.Group.Expression - c.Reference.Expression))
 	}
-	arena := borrow(p)
-	defer giveBack(p, arena)
 	same := groupContrast(p, by, &cell{which, missing}, g, arena)
 	c.Adjusted, c.Adjusters, c.NotAdjusted, c.Both = measure.Difference(same.Estimate), same.Adjusters, same.Left, same.Both
 	c.Warnings = append(c.Warnings, measure.Warnings(same.Estimate.Warnings)...)

@@ -16,7 +16,9 @@ import (
 // of those with and without that time, not yet corrected, and none where it is not on
 // record for most.
 func InTime(p *rows.Set, by results.By, which []int32, now func(*rows.Row) bool) results.CellChange {
-	two := arms(p, which, now)
+	arena := borrow(p)
+	defer giveBack(p, arena)
+	two := arms(p, which, now, arena)
 	c := results.CellChange{
 		By: by, CasesBefore: two[0].Cases, CasesAfter: two[1].Cases, MovementsBefore: two[0].Movements, MovementsAfter: two[1].Movements,
 		MeasureChange: NoChange(two[0].Expression, two[1].Expression),

@@ -82,6 +82,9 @@ func FeaturedLists(p *rows.Set) *featuredLists {
 
 // Rows of one cell, in order.
 func (l *featuredLists) Rows(p *rows.Set, by results.By) []int32 {
+	if whole := (results.By{Axis: by.Direction.Axis(), Direction: by.Direction, Course: by.Course}); by == whole && WholeDirection(by) && by.Course != "" {
+		return l[by.Direction][measure.OneIf(by.Course == results.Refinement)]
+	}
 	var out []int32
 	for _, d := range casebook.Directions() {
 		if by.Direction != casebook.NoDirection && by.Direction != d {

@@ -56,7 +56,7 @@ func (c *Contrast) MissingAlike() Check {
 	if !k.Applies {
 		return k
 	}
-	k.Estimate = c.filled(c.expected())
+	k.Estimate = c.filledAlike()
 	k.Holds = c.keeps(k.Estimate)
 	return k
 }
@@ -74,6 +74,18 @@ func (c *Contrast) everything(y []float64) stats.Estimate {
 	return c.estimate(fit, err)
 }
 
+// value is that of everything, which needs no error.
+func (c *Contrast) value(y []float64) float64 {
+	if c.whole == nil {
+		return c.everything(y).Value
+	}
+	fit, err := c.whole.Refit(y)
+	if err != nil {
+		return math.NaN()
+	}
+	return fit.Coef[len(fit.Coef)-1]
+}
+
 // alike is the share by which numbers differ that are the same but for rounding: where no
 // mouth with both choices lacks an outcome, those without add nothing.
 const alike = 1e-9
@@ -86,6 +98,15 @@ func (c *Contrast) filled(y []float64) stats.Estimate {
 		e.SE, e.DF, e.Low, e.High, e.P = c.Estimate.SE, c.Estimate.DF, e.Value-half, e.Value+half, math.NaN()
 	}
 	return e
+}
+
+// filledAlike is the difference with the outcomes that are expected, found once.
+func (c *Contrast) filledAlike() stats.Estimate {
+	if c.alike == nil {
+		e := c.filled(c.expected())
+		c.alike = &e
+	}
+	return *c.alike
 }
 
 // expected completes the outcomes by the model without the choice.
@@ -183,8 +204,7 @@ const leastSlope = 1e-9
 // amount does, NaN without missing outcomes in that arm.
 func (c *Contrast) TippingPoint() float64 {
 	gone := c.missing()
-	y := c.expected()
-	shifted := c.copied(y)
+	shifted := c.copied(c.expected())
 	any := false
 	for _, i := range gone {
 		if c.d.Treated[i] {
@@ -195,8 +215,8 @@ func (c *Contrast) TippingPoint() float64 {
 	if !any {
 		return math.NaN()
 	}
-	base, moved := c.filled(y), c.filled(shifted)
-	slope := base.Value - moved.Value // lost by the difference for each 1 of expression
+	base := c.filledAlike()
+	slope := base.Value - c.value(shifted) // lost by the difference for each 1 of expression
 	if !(slope > leastSlope) {
 		return math.Inf(1)
 	}

@@ -84,6 +84,7 @@ type Contrast struct {
 	overlap   *confound.OverlapResult
 	certain   *float64            // the difference without amounts that cannot be right
 	completed []float64           // outcomes, expected where missing
+	alike     *stats.Estimate     // the difference with them
 	whole     *robust.AbsorbedFit // of every movement
 }
 
