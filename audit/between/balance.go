@@ -106,11 +106,11 @@ func balanceWords(p *rows.Set) []balanceWord {
 		{[]string{"upper arch", ""}, func(r *rows.Row) int { return int(r.Arch) }},
 		{nil, func(r *rows.Row) int { return int(r.Class) }},
 		{[]string{"", "distal tooth of its class"}, toothWithinClass},
-		{nil, func(r *rows.Row) int { return wearCode(p, r) }},
-		{nil, func(r *rows.Row) int { return int(p.Log(r).AgeBand) }},
+		{nil, wordOfCase(func(r *rows.Row) int { return wearCode(p, r) })},
+		{nil, wordOfCase(func(r *rows.Row) int { return int(p.Log(r).AgeBand) })},
 		{[]string{"", "sequenced staging"}, func(r *rows.Row) int { return int(r.Staging) }},
-		{nil, p.Clinician},
-		{nil, func(r *rows.Row) int { return startQuarter(p, r, first) }},
+		{nil, wordOfCase(p.Clinician)},
+		{nil, wordOfCase(func(r *rows.Row) int { return startQuarter(p, r, first) })},
 	}
 	for _, c := range casebook.ToothClasses() {
 		words[1].names = append(words[1].names, c.String())

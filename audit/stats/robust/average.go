@@ -2,6 +2,7 @@ package robust
 
 import (
 	"math"
+	"slices"
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/dist"
@@ -82,6 +83,13 @@ func AverageOfCases(num, den []float64, cluster []int, level float64) (AverageCa
 // ratiosOfCases are the ratios of the cases that have one, with their denominators and
 // rows, and how many have none.
 func ratiosOfCases(num, den []float64, cluster []int) (ratios, dens []float64, rows, left int) {
+	if cluster == nil && den != nil && !slices.Contains(den, 0) {
+		ratios = make([]float64, len(num))
+		for i, y := range num {
+			ratios[i] = y / den[i]
+		}
+		return ratios, den, len(num), 0
+	}
 	runs := 1 // of rows of one case, as many as the lists need where cases come sorted
 	for i := 1; i < len(cluster); i++ {
 		if cluster[i] != cluster[i-1] {

@@ -35,21 +35,30 @@ func sumRatio(num, den []float64, cluster []int) ratioSums {
 		s.total += bycase.At(den, i)
 	}
 	s.ratio = a / s.total
-	bycase.Visit(cluster, num, den, func(y, x float64, _ int) {
-		u, h := y-s.ratio*x, x/s.total
-		q := h * h / (1 - h)
-		s.clusters++
-		s.u2 += u * u
-		v := u * u / (1 - h)
-		s.u2cr2 += v
-		s.u4cr2 += v * v
-		s.x2 += x * x
-		s.h2 += h * h
-		s.q += q
-		s.q2 += q * q
-		s.maxH, s.minH = max(s.maxH, h), min(s.minH, h)
-	})
+	if cluster == nil { // as Visit would, without a call for each
+		for i, y := range num {
+			s.add(y, bycase.At(den, i))
+		}
+		return s
+	}
+	bycase.Visit(cluster, num, den, func(y, x float64, _ int) { s.add(y, x) })
 	return s
+}
+
+// add takes the sums of a cluster.
+func (s *ratioSums) add(y, x float64) {
+	u, h := y-s.ratio*x, x/s.total
+	q := h * h / (1 - h)
+	s.clusters++
+	s.u2 += u * u
+	v := u * u / (1 - h)
+	s.u2cr2 += v
+	s.u4cr2 += v * v
+	s.x2 += x * x
+	s.h2 += h * h
+	s.q += q
+	s.q2 += q * q
+	s.maxH, s.minH = max(s.maxH, h), min(s.minH, h)
 }
 
 // estimate fills what all variance methods share; ok is false where no
