@@ -35,3 +35,15 @@ func TestOverlap(t *testing.T) {
 	_, err = Overlap(a, b, nil, nil, OverlapSettings{})
 	require.Error(t, err)
 }
+
+// Cases are counted once each, whether their rows come together or not.
+func TestOverlapCountsCases(t *testing.T) {
+	cases := func(values []float64, ids ...int) int {
+		r, err := Overlap(values, []float64{1, 2, 3, 4, 5, 6}, ids, nil, OverlapSettings{LeastShare: .5, LeastCases: 1})
+		require.NoError(t, err)
+		return r.CasesA
+	}
+	assert.Equal(t, 3, cases([]float64{2, 2, 3, 4, 4, 3, 5, 5}, 4, 4, 4, 7, 7, 7, 9, 9))
+	assert.Equal(t, 3, cases([]float64{2, 4, 2, 4, 3, 5, 3, 5}, 4, 7, 4, 7, 4, 9, 7, 9), "rows apart")
+	assert.Equal(t, 2, cases([]float64{2, 2, 3, 99, 4, 4, 3, 3}, 4, 4, 4, 5, 7, 7, 7, 7), "a case beyond the range is none in it")
+}
