@@ -206,9 +206,10 @@ func outsideDifference(p *rows.Set, rows []int32) results.Difference {
 	if cases := armCases(p, rows); min(cases[0], cases[1]) < p.Settings.MinIntervalCases {
 		return measure.NoDifference()
 	}
-	n := len(rows)
+	n, arena := len(rows), borrow(p)
+	defer giveBack(p, arena)
 	m := stats.LinearModel{
-		Names: []string{"intercept", "style"}, X: make([]float64, 0, 2*n), Y: make([]float64, 0, n), Cluster: make([]int, 0, n),
+		Names: []string{"intercept", "style"}, X: arena.Room(2 * n)[:0], Y: arena.Room(n)[:0], Cluster: arena.Ints(n)[:0], Arena: arena,
 	}
 	for _, i := range rows {
 		r := &p.Analysed[i]

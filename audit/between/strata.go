@@ -148,7 +148,9 @@ func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
 		}
 	}
 	m := MatchedModel{P: p, Strata: out.Both}
-	m.grow(len(rows))
+	arena := borrow(p)
+	defer giveBack(p, arena)
+	m.grow(len(rows), arena)
 	for j, i := range rows {
 		if number[of[j]] == 0 {
 			out.Outside++
@@ -197,12 +199,14 @@ type MatchedModel struct {
 	Y, Weights, Treated []float64
 	Cluster, stratum    []int
 	Strata              int
+	arena               *stats.Arena // nil: own memory
 }
 
-// grow makes room for so many rows.
-func (m *MatchedModel) grow(n int) {
-	m.Y, m.Weights, m.Treated = slices.Grow(m.Y, n), slices.Grow(m.Weights, n), slices.Grow(m.Treated, n)
-	m.Cluster, m.stratum = slices.Grow(m.Cluster, n), slices.Grow(m.stratum, n)
+// grow lends room for so many rows, and for the fit.
+func (m *MatchedModel) grow(n int, arena *stats.Arena) {
+	m.arena = arena
+	m.Y, m.Weights, m.Treated = arena.Room(n)[:0], arena.Room(n)[:0], arena.Room(n)[:0]
+	m.Cluster, m.stratum = arena.Ints(n)[:0], arena.Ints(n)[:0]
 }
 
 func (m *MatchedModel) Add(r *rows.Row, stratum int) {
@@ -222,7 +226,7 @@ func (m *MatchedModel) armCases() (n [2]int) {
 }
 
 func (m *MatchedModel) Fit() (stats.Estimate, error) {
-	model := stats.LinearModel{Y: m.Y, Weights: m.Weights, Cluster: m.Cluster}
+	model := stats.LinearModel{Y: m.Y, Weights: m.Weights, Cluster: m.Cluster, Arena: m.arena}
 	contrast := []float64{1}
 	if m.Strata <= mostStrata && measure.CountRuns(m.Cluster) <= manyCases {
 		model.Names = []string{"style"}
@@ -253,7 +257,7 @@ func (m *MatchedModel) Within(v []float64) []float64 {
 		sum[k] += m.Weights[i] * v[i]
 		weight[k] += m.Weights[i]
 	}
-	out := make([]float64, len(v))
+	out := m.arena.Room(len(v))
 	for i, k := range m.stratum {
 		out[i] = v[i] - sum[k]/weight[k]
 	}

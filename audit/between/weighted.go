@@ -18,10 +18,11 @@ import (
 // variance is CR2 by case with the weights taken as known, which errs towards a wide
 // interval (confound's TestWeightsTakenAsKnownAreCautious).
 func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool, weights []float64) (e stats.Estimate, err error) {
-	n := len(which)
+	n, arena := len(which), borrow(p)
+	defer giveBack(p, arena)
 	m := stats.LinearModel{
-		Names: []string{"intercept", Treatment}, X: make([]float64, 0, 2*n), Y: make([]float64, 0, n), Cluster: make([]int, 0, n),
-		InverseVariance: p.Settings.CR2Root != results.EqualVariances, Weights: weights,
+		Names: []string{"intercept", Treatment}, X: arena.Room(2 * n)[:0], Y: arena.Room(n)[:0], Cluster: arena.Ints(n)[:0],
+		InverseVariance: p.Settings.CR2Root != results.EqualVariances, Weights: weights, Arena: arena,
 	}
 	for _, i := range which {
 		r := &p.Analysed[i]
