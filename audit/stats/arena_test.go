@@ -30,18 +30,22 @@ func TestArenaReleasesToAMark(t *testing.T) {
 	a := new(Arena)
 	kept := a.Floats(10)
 	kept[9] = 7
-	ids := a.Ints(3)
-	ids[2] = 5
+	ids, words := a.Ints(3), a.Codes(3)
+	ids[2], words[2] = 5, 6
 	for range 3 {
 		m := a.Mark()
 		big, more := a.Floats(5*chunk), a.Ints(10)
 		assert.Zero(t, big[0])
 		assert.Zero(t, more[0])
-		big[0], more[0] = 1, 1
+		big[0], more[0], a.Codes(10)[0] = 1, 1, 1
 		a.Release(m)
 	}
 	assert.Equal(t, 7., kept[9])
 	assert.Equal(t, 5, ids[2])
+	assert.EqualValues(t, 6, words[2])
+	assert.Len(t, a.codes.chunks, 1)
+	assert.Equal(t, len(a.floats.chunks[0])+len(a.floats.chunks[1])+chunk+chunk/2, a.Held(), "two small numbers are one")
+	assert.Len(t, (*Arena)(nil).Codes(4), 4)
 	assert.LessOrEqual(t, len(a.floats.chunks), 2, "the same memory each time")
 	(*Arena)(nil).Release((*Arena)(nil).Mark())
 }
