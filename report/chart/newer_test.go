@@ -83,6 +83,21 @@ func kindsOf(title string, jaws bool) Arch {
 	return a
 }
 
+func newerSwitches() Switches {
+	switches := Switches{Title: "switches", Desc: "switches", Interval: "95 % CI", Groups: []SwitchGroup{{Title: "Rotation", Under: "had software-suggested"}, {Title: "Buccolingual torque", Under: "had no attachment"}}}
+	for i, to := range []float64{0.26, 0.45, 0.2, 0.255, 0.25, 1.5} {
+		r := SwitchRow{ID: fmt.Sprint("path ", i), Title: "t", Name: "to clinician-designed", Cases: "22", From: 0.25, To: to, FromText: "25", ToText: percentLabel(to), Lo: 0.27, Hi: 0.36, Mark: Marker(i % 3), Difference: "+16", Limits: "−1 to +33"}
+		if i%3 == 0 {
+			r.Name, r.Kept, r.Difference, r.Limits = "kept", true, "", ""
+		}
+		if i == 4 {
+			r.Strong, r.Lo, r.Hi = true, nan, nan
+		}
+		switches.Groups[i/3].Rows = append(switches.Groups[i/3].Rows, r)
+	}
+	return switches
+}
+
 func newerFigures() map[string]Drawing {
 	dots := Dots{Title: "dots", Desc: "dots", Software: "software-suggested", Clinician: "clinician-designed", Interval: "95 % CI", NoInterval: "fewer than 10 cases: no interval"}
 	groups := []DotGroup{{Title: "Clear difference"}, {Title: "No clear difference; a true one of up to 13 points, at worst 61, could be missed"}, {Title: "Cannot be compared"}}
@@ -123,17 +138,6 @@ func newerFigures() map[string]Drawing {
 	for i, v := range []float64{0.22, 0.31, 0.33} {
 		slopes = append(slopes, Slope{ID: fmt.Sprint(i), Title: "t", From: v, To: v + 0.2 - 0.05*float64(i), Label: "kept software-suggested 51", Before: percentLabel(v), Strong: i == 1, Mark: FilledCircle, First: OpenSquare})
 	}
-	switches := Switches{Title: "switches", Desc: "switches", Interval: "95 % CI", Groups: []SwitchGroup{{Title: "Rotation", Under: "had software-suggested"}, {Title: "Buccolingual torque", Under: "had no attachment"}}}
-	for i, to := range []float64{0.26, 0.45, 0.2, 0.255, 0.25, 1.5} {
-		r := SwitchRow{ID: fmt.Sprint("path ", i), Title: "t", Name: "to clinician-designed", Cases: "22", From: 0.25, To: to, FromText: "25", ToText: percentLabel(to), Lo: 0.27, Hi: 0.36, Mark: Marker(i % 3), Difference: "+16", Limits: "−1 to +33"}
-		if i%3 == 0 {
-			r.Name, r.Kept, r.Difference, r.Limits = "kept", true, "", ""
-		}
-		if i == 4 {
-			r.Strong, r.Lo, r.Hi = true, nan, nan
-		}
-		switches.Groups[i/3].Rows = append(switches.Groups[i/3].Rows, r)
-	}
 	panel := SlopePanel{Title: "Rotation", Under: "% of plan", Slopes: slopes, Lo: 0, Hi: 1, Percent: true}
 	return map[string]Drawing{
 		"dots":      dots,
@@ -144,7 +148,7 @@ func newerFigures() map[string]Drawing {
 		"archnamed": Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Side: true, Named: true, Arches: []Arch{kindsOf("Rotation, mesial-out", false), kindsOf("Intrusion", false)}},
 		"archflat":  Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", true)}},
 		"segments":  Segments{Title: "s", Desc: "s", Parts: []Segment{{"0", "none", 30, "30 none", false}, {"1", "one", 51, "51 one", false}, {"2", "two", 37, "37 two", false}, {"3", "three", 4, "4 three", false}, {"4", "four", 2, "2 four or more", false}}},
-		"switches":  switches,
+		"switches":  newerSwitches(),
 		"slopes":    Slopes{Title: "s", Desc: "s", From: "first course", To: "next course", Across: 2, Panels: []SlopePanel{panel, panel, panel}},
 		"cumulative": Cumulative{Title: "c", Desc: "c", YLabel: "refinements a case", Until: 30, Horizon: 24, Ticks: []float64{0, 6, 12, 18, 24, 30}, Lines: []CumLine{
 			{Name: "clinician-designed", Mark: FilledCircle, X: []float64{0, 6, 9, 14, 20, 27}, Y: []float64{0, 0.1, 0.3, 0.6, 0.9, 1.1}, Low: []float64{0, 0.05, 0.2, 0.4, 0.7, 0.8}, High: []float64{0, 0.2, 0.4, 0.8, 1.2, 1.4}, AtRisk: []string{"60", "58", "50", "41", "20", "3"}},
