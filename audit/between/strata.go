@@ -113,6 +113,35 @@ func weighted(p *rows.Set, c *results.Comparison, rows []int32) (stats.Estimate,
 	return overlapWeighted(p, rows, styleTreated, weights)
 }
 
+// strataOf numbers the strata that hold both styles from 1, and gives the number of that of
+// each row, 0 for the other strata.
+func strataOf(p *rows.Set, rows []int32, arena *stats.Arena) (number []int, strata, both int) {
+	index, arms := map[stratumKey]int{}, [][2]int{}
+	number = arena.Ints(len(rows))
+	for j, i := range rows {
+		r := &p.Analysed[i]
+		stratum := stratumOf(p, r)
+		k, known := index[stratum]
+		if !known {
+			k = len(arms)
+			index[stratum], arms = k, append(arms, [2]int{})
+		}
+		number[j] = k
+		arms[k][measure.OneIf(r.Style == casebook.ClinicianDesigned)]++
+	}
+	of := make([]int, len(arms))
+	for k, n := range arms {
+		if n[0] > 0 && n[1] > 0 {
+			both++
+			of[k] = both
+		}
+	}
+	for j, k := range number {
+		number[j] = of[k]
+	}
+	return number, len(arms), both
+}
+
 // Matched compares the styles inside strata: expression on style and stratum,
 // weighted by planned amount, over the strata that hold both. Strata weigh as
 // w1 w0 / (w1 + w0) with w the planned totals of the arms.
@@ -125,39 +154,19 @@ func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
 			out.Weighted = measure.Difference(e)
 		}
 	}
-	index := map[stratumKey]int{}
-	arms := [][2]int{}
-	of := make([]int, len(rows))
-	for j, i := range rows {
-		r := &p.Analysed[i]
-		stratum := stratumOf(p, r)
-		k, known := index[stratum]
-		if !known {
-			k = len(arms)
-			index[stratum], arms = k, append(arms, [2]int{})
-		}
-		of[j] = k
-		arms[k][measure.OneIf(r.Style == casebook.ClinicianDesigned)]++
-	}
-	out.Strata = len(arms)
-	number := make([]int, len(arms)) // of the strata with both styles, from 1
-	for k, n := range arms {
-		if n[0] > 0 && n[1] > 0 {
-			out.Both++
-			number[k] = out.Both
-		}
-	}
-	m := MatchedModel{P: p, Strata: out.Both}
 	arena := borrow(p)
 	defer giveBack(p, arena)
+	number, strata, both := strataOf(p, rows, arena)
+	out.Strata, out.Both = strata, both
+	m := MatchedModel{P: p, Strata: both}
 	m.grow(len(rows), arena)
 	for j, i := range rows {
-		if number[of[j]] == 0 {
+		if number[j] == 0 {
 			out.Outside++
 			continue
 		}
 		out.Inside++
-		m.Add(&p.Analysed[i], number[of[j]]-1)
+		m.Add(&p.Analysed[i], number[j]-1)
 	}
 	out.Cases = measure.CountRuns(m.Cluster)
 	if cases := m.armCases(); min(cases[0], cases[1]) < p.Settings.MinIntervalCases {
