@@ -18,7 +18,7 @@ func methods() []results.Method {
 		{ID: "mean-cr2", Name: "clustered mean", Text: "mean with CR2 variance by case and Satterthwaite degrees of freedom; with one value a case, the t interval on cases - 1", Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181"},
 		{ID: "mean-of-cases", Name: "mean of the cases", Text: "mean of the cases' own ratios, each case with the same weight, t on cases - 1 degrees of freedom", Source: "Donner & Klar 2000, Design and Analysis of Cluster Randomization Trials in Health Research"},
 		{ID: "model-cr2", Name: "weighted linear model", Text: "linear model of achieved / planned with weights planned; CR2 variance by case, Satterthwaite degrees of freedom", Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683"},
-		{ID: "same-mouth", Name: "same mouth", Text: "linear model of achieved / planned with weights planned, case and course absorbed; CR2 variance by case, Satterthwaite degrees of freedom; only mouths that hold both of what is compared count", Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683"},
+		{ID: "same-mouth", Name: "same patients", Text: "linear model of achieved / planned with weights planned, case and course absorbed; CR2 variance by case, Satterthwaite degrees of freedom; only patients with both of what is compared count", Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181; Pustejovsky & Tipton 2018, J Bus Econ Stat 36:672-683"},
 		{ID: "paired-cr2", Name: "paired ratio of sums", Text: "weighted linear model of expression on course over stacked pairs, CR2 variance by case, Satterthwaite degrees of freedom; P by the clustered signed rank", Source: "Bell & McCaffrey 2002, Surv Methodol 28:169-181; Datta & Satten 2008, Biometrics 64:501-507"},
 		{ID: "poisson-cr2", Name: "rate", Text: "Poisson regression with exposure, CR2 variance by case, t limits on the log scale; none lost: exact Poisson limit", Source: "McCullagh & Nelder 1989; McCaffrey & Bell 2006, Stat Med 25:4081-4098; Garwood 1936, Biometrika 28:437-442"},
 		{ID: "mean-cumulative-count", Name: "mean cumulative count", Text: "refinements a case by each month, open cases censored, none after an ending; infinitesimal jackknife by case", Source: "Nelson 1995, Technometrics 37:147-157; Ghosh & Lin 2000, Biometrics 56:554-562"},
@@ -49,7 +49,7 @@ func methodsSection(r *results.Results) results.Section {
 		{Text: "The patient is the unit. Teeth of one patient resemble each other, so every interval allows for clustering by case, and every cell prints cases and movements. A cell with fewer than " + wording.Of(s.MinIntervalCases, "case") + " has no interval" + sharedWords(s) + "."},
 		{Text: fmt.Sprintf("The headline is expression: the sum achieved along the plan over the sum planned, with an interval by %s. Plans below %s mm or %s° stay out of ratios, are counted, and have their own table. Tolerance is %s mm and %s°. Millimetres and degrees share neither an axis of a figure nor a mean nor a model. Initial courses and refinements are never pooled without saying so.",
 			"CR2 variance with the case as the unit, on t with Satterthwaite degrees of freedom or fewer", wording.Setting(s.SmallestMM), wording.Setting(s.SmallestDeg), wording.Setting(s.ToleranceMM), wording.Setting(s.ToleranceDeg)), See: []string{"ratio-cr2", "expression"}},
-		{Text: "Each patient is their own control: a verdict on styles rests on mouths that hold both, within one movement and course, adjusted for the planned amount and what else varies within a mouth, with CR2 variance by case and Satterthwaite degrees of freedom. " + rootWords(s) + " A verdict must keep its sign, and its interval, under the checks printed with it. The unadjusted difference and the one between patients stand beside it and decide nothing. " + multiplicityWords(s) + " Not distinguishable is not the same as equal.", See: []string{"same-mouth", "verdict", "check", "p-adjusted"}},
+		{Text: "Each patient is their own control: a verdict on styles rests on patients with both, within one movement and course, adjusted for the planned amount and what else varies within a patient, with CR2 variance by case and Satterthwaite degrees of freedom. " + rootWords(s) + " A verdict must keep its sign, and its interval, under the checks printed with it. The unadjusted difference and the one between patients stand beside it and decide nothing. " + multiplicityWords(s) + " Not distinguishable is not the same as equal.", See: []string{"same-mouth", "verdict", "check", "p-adjusted"}},
 	}}
 	for _, l := range limitations {
 		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: l})
@@ -67,11 +67,11 @@ func sharedWords(s *results.Settings) string {
 // rootWords name the root of the CR2 variance, which differs where weights do.
 func rootWords(s *results.Settings) string {
 	const weighted, equal = "rows times the root of their weight", "the rows as they are"
-	used, other, flag := weighted, equal, results.EqualVariances
+	used, other := weighted, equal
 	if s.CR2Root == results.EqualVariances {
-		used, other, flag = equal, weighted, results.WeightedRows
+		used, other = equal, weighted
 	}
-	return "CR2 takes " + used + " to have equal variance (the setting --cr2-root " + flag + " takes " + other + "). A ratio of sums takes weighted rows."
+	return "CR2 takes " + used + " to have equal variance (the other setting of this audit takes " + other + "). A ratio of sums takes weighted rows."
 }
 
 // multiplicityWords names the families that are corrected, and what is not.

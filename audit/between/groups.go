@@ -123,7 +123,7 @@ func groupsApart(p *rows.Set, g *Grouping, same *compare.Contrast) results.Warni
 		if g.Dose != nil {
 			who, what = "they", "several"
 		}
-		w.Text = fmt.Sprintf("%s were used in different patients: fewer than %d carry %s in one mouth", who, p.Settings.MinBothCases, what)
+		w.Text = fmt.Sprintf("%s were used in different patients: fewer than %d carry %s for one movement and set", who, p.Settings.MinBothCases, what)
 	}
 	return w
 }
@@ -156,10 +156,13 @@ func (f *Family) Judge(ctx context.Context, p *rows.Set) []results.GroupComparis
 
 // judgeGroups writes the verdicts of one family.
 func judgeGroups(p *rows.Set, out []results.GroupComparison, candidates []compare.Candidate) {
-	for i, a := range compare.Judge(candidates, finer(p), p.Settings.Alpha, 1) {
+	answers := compare.Judge(candidates, finer(p), p.Settings.Alpha, 1)
+	looked := lookedAt(answers)
+	for i, a := range answers {
 		c := &out[i]
 		c.Verdict, c.Reason, c.Adjusted.PAdjusted = results.Verdict(a.Verdict), string(a.Reason), measure.OrMissing(a.PAdjusted)
 		c.Reading = readGroups(p, c)
+		c.Warnings = append(c.Warnings, unsettled(c.Verdict, c.Adjusted, a.Reason, looked)...)
 	}
 }
 
@@ -173,7 +176,7 @@ func readGroups(p *rows.Set, c *results.GroupComparison) string {
 	size := fmt.Sprintf("%d against %s", c.Group.Cases, wording.Of(c.Reference.Cases, "case"))
 	each := ""
 	if c.Per != "" {
-		size, each = "within the mouths of "+wording.Of(c.Both, "case")+" with several", " for each "+c.Per
+		size, each = "within "+wording.Of(c.Both, "patient")+" with several", " for each "+c.Per
 	}
 	switch c.Verdict {
 	case results.Higher:

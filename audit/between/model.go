@@ -90,7 +90,7 @@ func modelFailed(why string) *results.Warning {
 	return &results.Warning{ID: "not-estimable", Text: "the model cannot be estimated: " + why, Remedy: "record more cases in both styles"}
 }
 
-// LeftOut, leftOutWithin and FewInArms say the same for every cell, so that a page
+// LeftOut and leftOutWithin say the same for every cell, so that a page
 // carries each once; the names and the numbers of cases stand with the comparison.
 func LeftOut() results.Warning {
 	return leftOut(fmt.Sprintf("that takes %d cases for each thing adjusted for", casesPerTerm))
@@ -104,12 +104,5 @@ func leftOut(why string) results.Warning {
 	return results.Warning{
 		ID: "adjusters-left-out", Text: "not adjusted for everything on record: " + why,
 		Remedy: "read beside the comparison what was adjusted for, and record more cases",
-	}
-}
-
-func FewInArms(need int) results.Warning {
-	return results.Warning{
-		ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases in one of the two styles", need),
-		Remedy: "record more cases, or read the margin over tooth classes",
 	}
 }

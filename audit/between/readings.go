@@ -23,7 +23,7 @@ func readings(p *rows.Set, which []int32, arms []results.Arm, fit *armsFit, same
 	raw, apart, within := blank, blank, blank
 	raw.ID, raw.Label = results.UnadjustedReading, "as they stand"
 	apart.ID, apart.Label = results.BetweenPatients, "between patients, adjusted"
-	within.ID, within.Label = results.SameMouthReading, "same mouth"
+	within.ID, within.Label = results.SameMouthReading, "same patients"
 	raw.Contributing, apart.Contributing = raw.Cases, apart.Cases
 	raw.Difference.Difference = measure.OrMissing(float64(arms[1].Expression - arms[0].Expression))
 	if fit != nil {

@@ -16,11 +16,11 @@ func whyNotComparable(p *rows.Set, same *compare.Contrast) string {
 	need := p.Settings.MinBothCases
 	switch same.Failed {
 	case compare.DifferentPatients:
-		return fmt.Sprintf("the styles were used in different patients: fewer than %d carry both in one mouth for this movement and set", need)
+		return fmt.Sprintf("the styles were used in different patients: fewer than %d carry both for this movement and set", need)
 	case compare.NoOverlap:
-		return "in the mouths that hold both the plans hardly overlap: " + same.Detail
+		return "in the patients who carry both the plans hardly overlap: " + same.Detail
 	case compare.NotAdjusted:
-		return "too few mouths that hold both to adjust for what the comparison rests on (" + same.Detail + ")"
+		return "too few patients carry both to adjust for what the comparison rests on (" + same.Detail + ")"
 	case compare.FewDF:
 		return fmt.Sprintf("fewer than %d degrees of freedom: a few cases carry the comparison", compare.FewestDF)
 	case compare.NoEarlierCourse:
@@ -45,7 +45,7 @@ func months[T fmt.Stringer](ms []T) string {
 func remedyOf(why compare.Reason) string {
 	switch why {
 	case compare.DifferentPatients:
-		return "record the style of every tooth; where both styles are used in one mouth it becomes comparable"
+		return "record the style of every tooth; where one patient carries both styles it becomes comparable"
 	case compare.NoOverlap:
 		return "compare plans of like size, or record more of them in both styles"
 	case compare.NoEarlierCourse:
@@ -55,7 +55,7 @@ func remedyOf(why compare.Reason) string {
 	case compare.NotALook:
 		return "judge it at the next declared look"
 	}
-	return "record more cases with both styles in one mouth"
+	return "record more cases with both styles"
 }
 
 // because says why the verdict is what it is.
@@ -63,9 +63,9 @@ func because(p *rows.Set, c *results.Comparison) string {
 	s := &p.Settings
 	switch r := compare.Reason(c.Reason); r {
 	case compare.Holds:
-		return fmt.Sprintf("Within the mouths of %s with both styles the difference is beyond chance after correction, and every check that applies keeps it.", wording.Of(c.Both, "case"))
+		return fmt.Sprintf("Within %s with both styles the difference is beyond chance after correction, and every check that applies keeps it.", wording.Of(c.Both, "patient"))
 	case compare.WithinChance:
-		return fmt.Sprintf("Within the mouths of %s with both styles the difference is within chance at the level of the verdict (%.3g).", wording.Of(c.Both, "case"), float64(c.VerdictLevel))
+		return fmt.Sprintf("Within %s with both styles the difference is within chance at the level of the verdict (%.3g).", wording.Of(c.Both, "patient"), float64(c.VerdictLevel))
 	case compare.OnePatient:
 		who := ""
 		if k := failing(c); k != nil && k.Who != "" {

@@ -73,8 +73,8 @@ func sensitivityOf(p *rows.Set, c *results.Comparison, other []results.Sensitivi
 			id, choice string
 			d          results.Difference
 		}{
-			{"missing-against-clinician", "missing outcomes: clinician-designed nothing expressed, software-suggested all (a bound)", m.Worst},
-			{"missing-for-clinician", "missing outcomes: clinician-designed all expressed, software-suggested nothing (a bound)", m.Best},
+			{"missing-against-clinician", "every missing outcome against clinician-designed: nothing of it achieved, all of software-suggested (a bound)", m.Worst},
+			{"missing-for-clinician", "every missing outcome for clinician-designed: all of it achieved, nothing of software-suggested (a bound)", m.Best},
 		} {
 			s.Rows = append(s.Rows, results.SensitivityRow{ID: x.id, Choice: x.choice, Adjusted: x.d, Verdict: PlainVerdict(x.d), Outside: measure.NoDifference()})
 		}
@@ -117,8 +117,8 @@ func cellOf(p *rows.Set, c *results.Comparison, keep func(*rows.Row) bool) *grid
 	return g
 }
 
-// sensitiveCells picks up to limit comparisons; those that page one may tell are
-// in it whatever the limit.
+// sensitiveCells picks every comparison that page one shows, whatever the limit, and
+// finer ones that are told up to it.
 func sensitiveCells(cs []results.Comparison, limit int) []*results.Comparison {
 	var out []*results.Comparison
 	take := func(limit int, want func(*results.Comparison) bool) {
@@ -133,7 +133,7 @@ func sensitiveCells(cs []results.Comparison, limit int) []*results.Comparison {
 	take(len(cs), func(c *results.Comparison) bool { return c.Primary })
 	take(len(cs), func(c *results.Comparison) bool { return told(c) && WholeDirection(c.By) })
 	take(limit, told)
-	take(limit, func(c *results.Comparison) bool { return WholeDirection(c.By) && c.By.Course == results.Initial })
+	take(len(cs), func(c *results.Comparison) bool { return WholeDirection(c.By) && c.By.Course == results.Initial })
 	return out
 }
 
@@ -236,34 +236,41 @@ func readAlike(by results.By, v results.Verdict, n wording.Names) string {
 	return fmt.Sprintf("%s: %s.", wording.Capital(n.Cell(by)), v)
 }
 
-// ReadSensitivity says, by the rule of the verdict, which checks keep it and which
-// other choices would have read otherwise.
+// ReadSensitivity says, by the rule of the verdict, which checks keep it, and under which
+// other choices the interval would stand otherwise to zero than that of the first row. A
+// check has nothing to keep where the interval includes zero as reported.
 func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set) {
 	var lost, otherwise, empty []string
-	for _, r := range s.Rows[1:] {
+	own := PlainVerdict(c.Adjusted)
+	for i := range s.Rows[1:] {
+		r := &s.Rows[i+1]
 		switch {
-		case r.Decides && !r.Holds:
-			lost = append(lost, r.Choice)
+		case r.Decides && !r.Holds && own != results.NotDistinguishable:
+			lost, r.Named = append(lost, r.Choice), true
 		case r.Decides:
 		case r.Verdict == results.NotComparable:
 			empty = append(empty, r.Choice)
-		case r.Verdict != c.Verdict:
-			otherwise = append(otherwise, fmt.Sprintf("%s (%s)", r.Choice, r.Verdict))
+		case r.Verdict != own:
+			otherwise, r.Named = append(otherwise, fmt.Sprintf("%s (%s)", r.Choice, r.Verdict)), true
 		}
 	}
-	told := c.Verdict == results.Higher || c.Verdict == results.Lower
-	s.Stable = len(otherwise) == 0 && (told || len(lost) == 0)
+	s.Stable = len(otherwise)+len(lost) == 0
 	s.Reading = readAlike(s.By, c.Verdict, p.Names)
-	switch {
+	switch told := c.Verdict == results.Higher || c.Verdict == results.Lower; {
 	case told:
 		s.Reading += " Every check that decides keeps it."
 	case c.Reason != string(compare.WithinChance):
 		s.Reading += " " + c.Because
+	case own != results.NotDistinguishable:
+		s.Reading += " By itself its interval leaves out zero, after correction it is within chance."
+	}
+	if len(lost) > 0 {
+		s.Reading += " A check does not hold: " + strings.Join(lost, "; ") + "."
 	}
 	if len(otherwise) > 0 {
-		s.Reading += " By its own interval it would read otherwise with " + strings.Join(otherwise, "; ") + "."
+		s.Reading += " Of the choices that decide nothing it would read otherwise under: " + strings.Join(otherwise, "; ") + "."
 	}
 	if len(empty) > 0 {
-		s.Reading += " Too little was left to compare: " + strings.Join(empty, "; ") + "."
+		s.Reading += " Too little was left to compare under: " + strings.Join(empty, "; ") + "."
 	}
 }

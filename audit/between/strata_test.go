@@ -2,6 +2,7 @@ package between
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -79,20 +80,32 @@ func TestSensitivitySaysWhatTheVerdictSays(t *testing.T) {
 		ReadSensitivity(&s, &c, p)
 		return s
 	}
+	beyond := results.Difference{Difference: 0.2, Low: 0.1, High: 0.3}
 	other := func(v results.Verdict) results.SensitivityRow {
 		return results.SensitivityRow{Choice: "another choice", Verdict: v}
 	}
-	told := read(results.Comparison{Verdict: results.Higher, Reason: "holds-within-mouths"}, other(results.Higher))
+	told := read(results.Comparison{Verdict: results.Higher, Reason: "holds-within-mouths", Adjusted: beyond}, other(results.Higher))
 	assert.True(t, told.Stable)
 	assert.Contains(t, told.Reading, "higher. Every check that decides keeps it.")
-	otherwise := read(results.Comparison{Verdict: results.Higher, Reason: "holds-within-mouths"}, other(results.NotDistinguishable))
+	otherwise := read(results.Comparison{Verdict: results.Higher, Reason: "holds-within-mouths", Adjusted: beyond}, other(results.NotDistinguishable))
 	assert.False(t, otherwise.Stable)
 	assert.Contains(t, otherwise.Reading, "another choice (not distinguishable)")
-	one := read(results.Comparison{Verdict: results.NotDistinguishable, Reason: "one-patient-decides", Because: "One patient decides."},
+	one := read(results.Comparison{Verdict: results.NotDistinguishable, Reason: "one-patient-decides", Because: "One patient decides.", Adjusted: beyond},
 		results.SensitivityRow{Choice: "without one", Verdict: results.NotDistinguishable, Decides: true})
 	assert.False(t, one.Stable)
 	assert.NotContains(t, one.Reading, "lower as reported")
 	assert.Contains(t, one.Reading, "not distinguishable. One patient decides.")
+	within := read(results.Comparison{Verdict: results.NotDistinguishable, Reason: "within-chance", Adjusted: results.Difference{Low: -0.1, High: 0.1}},
+		results.SensitivityRow{Choice: "without one", Verdict: results.NotDistinguishable, Decides: true}, other(results.NotDistinguishable))
+	assert.True(t, within.Stable, "a check has nothing to keep")
+	lone := read(results.Comparison{Verdict: results.NotDistinguishable, Reason: "within-chance", Adjusted: beyond}, other(results.Higher))
+	assert.True(t, lone.Stable)
+	assert.Contains(t, lone.Reading, "By itself its interval leaves out zero, after correction it is within chance.")
+	for _, s := range []results.Sensitivity{told, otherwise, one, within, lone} {
+		for _, r := range s.Rows[1:] {
+			assert.Equal(t, r.Named, strings.Contains(s.Reading, r.Choice), "bold in the table is what the sentence names: %s", s.Reading)
+		}
+	}
 	less := read(results.Comparison{Verdict: results.Higher}, other(results.NotComparable))
-	assert.Contains(t, less.Reading, "Too little was left to compare: another choice")
+	assert.Contains(t, less.Reading, "Too little was left to compare under: another choice")
 }

@@ -47,7 +47,9 @@ func judge(p *rows.Set, cs []results.Comparison, candidates []compare.Candidate)
 				at, members = append(at, i), append(members, candidates[i])
 			}
 		}
-		for k, a := range compare.Judge(members, f.kind, p.Settings.Alpha, f.share) {
+		answers := compare.Judge(members, f.kind, p.Settings.Alpha, f.share)
+		looked := lookedAt(answers)
+		for k, a := range answers {
 			c := &cs[at[k]]
 			c.Verdict, c.Reason, c.Adjusted.PAdjusted = results.Verdict(a.Verdict), string(a.Reason), measure.OrMissing(a.PAdjusted)
 			c.VerdictLevel = measure.OrMissing(a.Level)
@@ -56,6 +58,7 @@ func judge(p *rows.Set, cs []results.Comparison, candidates []compare.Candidate)
 				c.Because = because(p, c)
 				c.Detectable, c.Power, c.MoreCases = planning(p, c)
 				c.Reading = reading(p, c)
+				c.Warnings = append(c.Warnings, unsettled(c.Verdict, c.Adjusted, a.Reason, looked)...)
 			}
 		}
 	}
@@ -136,7 +139,7 @@ func eValue(p *rows.Set, c *results.Comparison, rows []int32) results.EValue {
 func reading(p *rows.Set, c *results.Comparison) string {
 	where := wording.Capital(p.Names.Cell(c.By))
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
-	size := fmt.Sprintf("within the mouths of %s with both styles", wording.Of(c.Both, "case"))
+	size := fmt.Sprintf("within %s with both styles", wording.Of(c.Both, "patient"))
 	return readVerdict(p, c, where, size, d, low, high) + readEquivalence(p, c)
 }
 

@@ -20,10 +20,14 @@ func GroupWords(cs []results.GroupComparison, group, reference string) results.L
 	if compared == 0 {
 		return results.Line{Role: results.Missing, Text: wording.Capital(group) + " and " + reference + " cannot be compared yet: no movement has enough patients with both."}
 	}
-	said := "no clear difference in any of " + wording.Of(compared, "comparison")
+	said := "no clear difference in " + wording.AnyOf(compared, "comparison")
 	if clear := n[results.Higher] + n[results.Lower]; clear > 0 {
-		said = fmt.Sprintf("a clear difference in %d of %s", clear, wording.Of(compared, "comparison"))
+		said = "a clear difference in " + wording.SomeOf(clear, compared, "comparison")
 		switch {
+		case clear == 1 && n[results.Lower] == 0:
+			said += ", with more of the plan achieved"
+		case clear == 1:
+			said += ", with less of the plan achieved"
 		case n[results.Lower] == 0:
 			said += ", each with more of the plan achieved"
 		case n[results.Higher] == 0:
@@ -58,7 +62,7 @@ func GroupExhibits(id, title, sheet, definition string, cs []results.GroupCompar
 	if len(judged) == 0 {
 		return nil
 	}
-	title += fmt.Sprintf(": %s of %s told apart", wording.None(told), wording.Of(len(judged), "comparison"))
+	title += ": " + toldApart(told, len(judged))
 	table := GroupTable(id+".table", title, "", sheet, definition, cs, level)
 	if len(drawn) == 0 {
 		return []results.Exhibit{table}
@@ -68,6 +72,13 @@ func GroupExhibits(id, title, sheet, definition string, cs []results.GroupCompar
 		Denominator: groupDenominator, Method: "same-mouth", Definition: definition,
 		Notes: []string{"Points of expression. Drawn are initial courses, and refinements that stand out. Verdicts after correction over this family of comparisons."},
 	}, table}
+}
+
+func toldApart(told, compared int) string {
+	if told == 0 && compared == 1 {
+		return "the one comparison could not be told apart"
+	}
+	return wording.SomeOf(told, compared, "comparison") + " told apart"
 }
 
 const groupDenominator = "analysed movements with what is compared on record"

@@ -9,6 +9,8 @@ package measure
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
@@ -61,6 +63,17 @@ func FewCases(need int) results.Warning {
 		ID: results.FewCases, Text: fmt.Sprintf("fewer than %d cases: no interval", need),
 		Remedy: "record more cases, or read the wider cell",
 	}
+}
+
+// FewOfBase is FewCases of a share whose base is fewer cases than stand in its row.
+func FewOfBase(ws []results.Warning, what string) []results.Warning {
+	out := slices.Clone(ws)
+	for i := range out {
+		if out[i].ID == "few-cases" {
+			out[i].Text = strings.Replace(out[i].Text, ":", " with "+what+":", 1)
+		}
+	}
+	return out
 }
 
 // ClusteredShare is the share of successes with its case-clustered interval;

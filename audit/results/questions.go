@@ -308,7 +308,8 @@ type Matched struct {
 type Sensitivity struct {
 	By   By               `json:"by"`
 	Rows []SensitivityRow `json:"rows"`
-	// Stable is true where no row contradicts the verdict of the first.
+	// Stable is true where every check holds and no other choice has an interval that
+	// stands otherwise to zero than that of the first row.
 	Stable  bool   `json:"stable"`
 	Reading string `json:"reading"`
 }
@@ -326,4 +327,7 @@ type SensitivityRow struct {
 	// Decides: a verdict of higher or lower must survive it. Holds: it does.
 	Decides bool `json:"decides,omitempty"`
 	Holds   bool `json:"holds,omitempty"`
+	// Named: the reading names it, since a check does not hold, or another choice's
+	// interval stands otherwise to zero.
+	Named bool `json:"named,omitempty"`
 }

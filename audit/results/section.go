@@ -50,6 +50,8 @@ type Exhibit struct {
 	Title string      `json:"title"`
 	// Columns are the heads of a table's columns, in order.
 	Columns []string `json:"columns,omitempty"`
+	// Heads stand over groups of a table's rows, in order.
+	Heads []string `json:"heads,omitempty"`
 	// Denominator says what the counts and shares are of.
 	Denominator string `json:"denominator,omitempty"`
 	// Method and Definition are ids of results.methods and results.definitions.

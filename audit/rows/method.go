@@ -11,17 +11,7 @@ import (
 // word, else its course's. A movement without an outcome was to be measured as most
 // of its course was; without that word it would stand in no mouth of its own.
 func (p *Set) recordMethods() {
-	said := func(r *Row) casebook.Method {
-		if r.Movement.MeasuredBy != casebook.NoMethod {
-			return r.Movement.MeasuredBy
-		}
-		for i := range p.Cases[r.Cluster].Courses {
-			if k := &p.Cases[r.Cluster].Courses[i]; k.Number == max(r.Movement.Course, 1) {
-				return k.MeasuredBy
-			}
-		}
-		return casebook.NoMethod
-	}
+	said := func(r *Row) casebook.Method { return p.said(r.Movement, r.Cluster) }
 	type course struct{ cluster, number int }
 	type ways [casebook.MethodCount + 1]int
 	of := map[course]*ways{}
@@ -74,22 +64,34 @@ func (p *Set) Methods() (out []casebook.Method) {
 	return out
 }
 
-// RepeatMethods gives each repeat of the dataset the way its movement was measured.
+// said is the way on record of a movement: its own word, else its course's.
+func (p *Set) said(m *casebook.Movement, cluster int) casebook.Method {
+	if m.MeasuredBy != casebook.NoMethod {
+		return m.MeasuredBy
+	}
+	for i := range p.Cases[cluster].Courses {
+		if k := &p.Cases[cluster].Courses[i]; k.Number == max(m.Course, 1) {
+			return k.MeasuredBy
+		}
+	}
+	return casebook.NoMethod
+}
+
+// RepeatMethods gives each repeat of the dataset the way on record of its movement,
+// whether or not that is analysed: one outside the period was measured all the same.
 func (p *Set) RepeatMethods() []casebook.Method {
 	out := make([]casebook.Method, len(p.Dataset.Repeats))
 	if len(out) == 0 {
 		return out
 	}
-	for _, list := range [][]Row{p.Analysed, p.Short, p.Unplanned} { // a movement is in one of them
-		index := p.IndexRows(list)
-		for i, r := range p.Dataset.Repeats {
-			at, ok := slices.BinarySearchFunc(p.Cases, r.Case, func(c Patient, k casebook.CaseKey) int { return c.Key.Compare(k) })
-			if !ok {
-				continue
-			}
-			if row := RowAt(list, index.Find(at, r.Course, r.Tooth, r.Axis)); row != nil {
-				out[i] = row.Method
-			}
+	index := p.IndexOrder()
+	for i, r := range p.Dataset.Repeats {
+		at, ok := slices.BinarySearchFunc(p.Cases, r.Case, func(c Patient, k casebook.CaseKey) int { return c.Key.Compare(k) })
+		if !ok {
+			continue
+		}
+		if k := index.Find(at, r.Course, r.Tooth, r.Axis); k >= 0 {
+			out[i] = p.said(p.Order[k], at)
 		}
 	}
 	return out

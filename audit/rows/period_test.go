@@ -235,3 +235,22 @@ func TestCoursesOfUnknownEndInACaseThatEnded(t *testing.T) {
 	assert.False(t, p.EndOnRecord(0, 1))
 	assert.True(t, p.EndOnRecord(0, 2))
 }
+
+// TestRepeatsKeepTheirWay: a movement outside the period was measured in the way on record
+// all the same, so that no repeat passes for one of a way that is not recorded.
+func TestRepeatsKeepTheirWay(t *testing.T) {
+	month := casebook.NewMonth
+	ds := twoCourses(12)
+	for i := range ds.Courses {
+		ds.Courses[i].MeasuredBy = casebook.Methods()[0]
+	}
+	for _, m := range ds.Movements {
+		ds.Repeats = append(ds.Repeats, casebook.Repeat{Case: m.Case, Course: m.Course, Tooth: m.Tooth, Axis: m.Axis, First: 4, Second: 5})
+	}
+	p := prepared(t, ds, results.Period{From: month(2025, 9), To: month(2025, 11)})
+	ways := p.RepeatMethods()
+	assert.Greater(t, len(ways), len(p.Analysed), "the test tests nothing")
+	for i := range ways {
+		assert.Equal(t, casebook.Methods()[0], ways[i], i)
+	}
+}

@@ -63,7 +63,10 @@ func (t *teller) alike() string {
 
 // ofKinds says how much was achieved of the kinds of movement that can be ranked.
 func (t *teller) ofKinds() string {
-	return fmt.Sprintf("Of the kinds with %d or more cases, %s\u00a0%% of the plan was achieved.", t.s.MinIntervalCases, spanOf(estimates(t.kinds)))
+	if len(t.kinds) == 1 {
+		return fmt.Sprintf("It is the one kind of movement with %d or more cases.", t.s.MinIntervalCases)
+	}
+	return fmt.Sprintf("Of the kinds with %d or more cases, %s\u00a0%% of the plan was achieved; their differences may be chance.", t.s.MinIntervalCases, spanOf(estimates(t.kinds)))
 }
 
 func estimates(cells []*results.Cell) (out []float64) {
@@ -504,9 +507,11 @@ func (t *teller) byKind(arch *results.FrontArch) (some bool) {
 // directions is the forest of the twelve.
 func (t *teller) directions() results.FrontFigure {
 	var low, high *results.Cell
+	some := false // have too few cases for an interval, and may lie outside the span
 	for _, d := range casebook.Directions() {
 		c, ok := t.cells[wholeDirection(d)]
 		if !ok || c.Suppressed || !c.Low.OK() {
+			some = some || ok && !c.Suppressed && c.Estimate.OK()
 			continue
 		}
 		if low == nil || c.Estimate < low.Estimate {
@@ -522,6 +527,9 @@ func (t *teller) directions() results.FrontFigure {
 	}
 	if low != nil && low != high {
 		f.Title = fmt.Sprintf("From %s in %s to %s in %s", wording.Percent(low.Estimate), t.noun(low.By.Direction), wording.Percent(high.Estimate), t.noun(high.By.Direction))
+		if some {
+			f.Title += fmt.Sprintf(", where %d or more cases are measured", t.s.MinIntervalCases)
+		}
 	}
 	return f
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/ask/flow"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -157,18 +158,31 @@ func (t *teller) record() (out []string) {
 func (t *teller) unrecorded() (begin, more []string) {
 	for _, f := range t.r.Completeness {
 		what, ok := worthRecording[f.Record+" "+f.Field]
+		if f.Record+" "+f.Field == "movement achieved" {
+			f = t.outcomes(f)
+		}
 		switch {
 		case !ok || f.Suppressed || f.Total == 0 || 20*f.Recorded >= 19*f.Total:
 		case f.Recorded == 0:
 			begin = append(begin, what)
 		default:
-			more = append(more, fmt.Sprintf("%s (%s of %s have it)", what, wording.Count(f.Recorded), wording.Count(f.Total)))
+			more = append(more, fmt.Sprintf("%s (%s of %s lack it)", what, wording.Count(f.Total-f.Recorded), wording.Count(f.Total)))
 		}
 	}
 	if t.refinementsUnknown() {
 		begin = append(begin, "the number of refinements of every case, 0 too")
 	}
 	return begin, more
+}
+
+// outcomes counts the outcomes that are missing as the flow does, which leaves courses cut
+// short and plans too small apart: one number for one thing on the same page.
+func (t *teller) outcomes(f results.FieldCount) results.FieldCount {
+	if missing := flow.WithoutOutcome(t.r.Excluded); t.r.Scope.Movements > 0 && !f.Suppressed {
+		f.Total = t.r.Scope.Movements + missing
+		f.Recorded = t.r.Scope.Movements
+	}
+	return f
 }
 
 // refinementsUnknown is true where completed cases are on record, and of none whether it

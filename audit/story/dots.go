@@ -23,9 +23,9 @@ func (t *teller) dots() results.FrontDots {
 	}
 	group("Clear difference", rowsOf(t.clear, t.row))
 	for _, reason := range reasonsOf(t.unsettled) {
-		group("Not settled: "+unsettled[reason], rowsOf(with(t.unsettled, reason), t.row))
+		group("Not settled: "+unsettled(reason), rowsOf(with(t.unsettled, reason), t.row))
 	}
-	group(fmt.Sprintf("Not settled: beyond chance alone, not after correction for the %d directions looked at", len(t.told())), rowsOf(t.lone, t.row))
+	group(fmt.Sprintf("Not settled: may be chance, as one of %d directions looked at", len(t.told())), rowsOf(t.lone, t.row))
 	group(notTheSame, rowsOf(t.open, t.row))
 	group(t.sameReason(t.apartRows()))
 	if len(d.Groups) == 0 {
@@ -36,11 +36,7 @@ func (t *teller) dots() results.FrontDots {
 }
 
 // unsettled says in a few words which check a difference beyond chance failed.
-var unsettled = map[string]string{
-	string(compare.OnePatient): "one patient decides", string(compare.OutlyingValues): "a few extreme values decide", string(compare.MissingOutcomes): "missing outcomes could decide",
-	string(compare.ManyMissing): "many outcomes are missing", string(compare.OneClinician): "one clinician decides", string(compare.LeftUnadjusted): "what could not be adjusted for decides",
-	string(compare.ClassesDiffer): "kinds of tooth differ, or one decides", string(compare.DoubtfulAmounts): "amounts that cannot be right decide",
-}
+func unsettled(reason string) string { return compare.Reason(reason).FewWords() }
 
 // reasonsOf lists the reasons in order of first use.
 func reasonsOf(cs []*results.Comparison) (out []string) {
@@ -148,11 +144,11 @@ func (t *teller) missed() string {
 		return ""
 	}
 	least, most := wording.Whole(results.Number(slices.Min(ds))), wording.Whole(results.Number(slices.Max(ds)))
-	points := least + " points"
-	if least == most {
-		return "A true difference of " + points + " would go unseen in two of ten such audits, a smaller one more often."
+	text := "A difference under about " + least + " points could have been missed"
+	if least != most {
+		text += ", in the least sure direction one under about " + most
 	}
-	return "Only large differences would be seen: one of " + points + " in eight of ten such audits, in the least sure direction one of " + most + "."
+	return text + "."
 }
 
 // byDirection is added to a span.

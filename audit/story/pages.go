@@ -26,11 +26,12 @@ func (t *teller) shortPage() results.FrontPage {
 	case t.r.Scope.Movements == 0:
 		p.Lead = "No planned movement with a measured outcome is on record."
 	case len(p.Statements) == 0 && t.alike() != "":
-		p.Lead = wording.Sentence(t.alike()) + " " + t.ofKinds() + " None lies below the middle kind beyond chance."
+		p.Lead = wording.Sentence(t.alike()) + " " + t.ofKinds()
+
 	case len(p.Statements) == 0:
 		p.Lead = "On average no kind of movement with enough cases fell short by more than the tolerance. Single movements may still fall short."
 	default:
-		p.Lead = fmt.Sprintf("Named are the lowest with %d or more cases, beyond chance below the middle kind. The lowest of many are partly low by chance; why is not shown.", t.s.MinIntervalCases)
+		p.Lead = fmt.Sprintf("Named are the lowest kinds with %d or more cases: beyond chance below a typical kind. The lowest of many are partly low by chance; why is not shown.", t.s.MinIntervalCases)
 	}
 	return p
 }
@@ -80,11 +81,14 @@ func (t *teller) choicePage() results.FrontPage {
 	for _, c := range t.unsettled {
 		p.Statements = append(p.Statements, results.Statement{Text: wording.Capital(t.noun(c.By.Direction)) + ", not settled. " + notSettled(c), Cells: []results.By{c.By}})
 	}
+	for _, c := range t.lone {
+		p.Statements = append(p.Statements, t.lonely(c))
+	}
 	switch {
 	case len(t.clear) > 0:
 		p.Lead = strings.TrimSpace("Clinician-designed against software-suggested attachments, within the same patients and courses. " + t.survived() + " " + t.power())
 	case len(t.told()) > 0:
-		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly. "+t.missed()) + " That is not the same as equal. " + t.power()
+		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly, which is not the same as no difference. " + strings.TrimSpace(t.missed()+" "+t.power()))
 	default:
 		p.Lead = "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
 	}
@@ -177,7 +181,7 @@ func (t *teller) whyApart() string {
 	case software == 0:
 		return "no software-suggested attachment is on record"
 	}
-	return "too few patients, or plans that hardly overlap"
+	return "too few patients carry both for one movement, or their plans are too unlike in size"
 }
 
 // statement is a clear difference in one sentence.
@@ -196,6 +200,13 @@ func (t *teller) statement(c *results.Comparison) results.Statement {
 			wording.Of(whole(size), "point"), word, t.ci(), unsigned(wording.PointLimits(low, high)), amount, wording.Of(c.Both, "patient")),
 		Cells: []results.By{c.By},
 	}
+}
+
+// lonely is a difference that may be chance among the several looked at.
+func (t *teller) lonely(c *results.Comparison) results.Statement {
+	s, noun := t.statement(c), wording.Capital(t.noun(c.By.Direction))
+	s.Text = noun + ", not settled" + strings.TrimSuffix(strings.TrimPrefix(s.Text, noun), ".") + ". It may be chance, as one of " + directionsCount(len(t.told())) + " looked at."
+	return s
 }
 
 // unsigned leaves out the signs of limits whose direction is said.

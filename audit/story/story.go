@@ -60,7 +60,7 @@ func newTeller(r *results.Results) *teller {
 		case !ok:
 		case c.Verdict == results.Higher || c.Verdict == results.Lower:
 			t.clear = append(t.clear, c)
-		case c.Verdict == results.NotDistinguishable && unsettled[c.Reason] != "":
+		case c.Verdict == results.NotDistinguishable && unsettled(c.Reason) != "":
 			t.unsettled = append(t.unsettled, c)
 		case c.Verdict == results.NotDistinguishable && (c.Adjusted.Low > 0 || c.Adjusted.High < 0):
 			t.lone = append(t.lone, c)
@@ -284,7 +284,7 @@ func (t *teller) leavesOpen() string {
 		add(len(t.open), "no difference was clear")
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
-	add(len(t.lone), "the interval excludes zero, but not after correction for "+wording.Count(len(t.told()))+" directions")
+	add(len(t.lone), "a difference shows that may be chance, as one of "+wording.Count(len(t.told()))+" looked at")
 	add(len(t.apart), "the styles cannot be compared")
 	out := "Compared within the same patients."
 	if len(t.clear) > 0 {
@@ -297,10 +297,10 @@ func (t *teller) leavesOpen() string {
 		out += " " + wording.Capital(joined(parts)) + "."
 	}
 	if len(t.clear) == 0 {
+		out += " No clear difference is not the same as none."
 		if m := t.missed(); m != "" {
 			out += " " + m
 		}
-		out += " That is not the same as equal."
 	}
 	return out + " " + limit
 }
@@ -322,17 +322,24 @@ func (t *teller) ofThese() string {
 // byDirections is how far apart the directions of the first figure lie.
 func (t *teller) byDirections() string {
 	var shares []float64
+	some := false // have no interval: a handful of cases makes no span
 	for _, r := range t.apartRows() {
-		if r.Mean.OK() {
+		switch {
+		case r.MeanLow.OK():
 			shares = append(shares, float64(r.Mean))
+		case r.Mean.OK():
+			some = true
 		}
 	}
 	if len(shares) < 2 {
 		return ""
 	}
 	text := fmt.Sprintf("Direction by direction, %s\u00a0%% of the plan was achieved. ", spanOf(shares))
+	if some {
+		text = fmt.Sprintf("In the directions with %d or more cases, %s\u00a0%% of the plan was achieved. ", t.s.MinIntervalCases, spanOf(shares))
+	}
 	if n := len(t.kinds); n > 1 {
-		text += fmt.Sprintf("Of %d kinds looked at, none that fell short by more than %s is below the middle one beyond chance. ", n, t.tolerance())
+		text += fmt.Sprintf("Looked at were %d kinds (a direction and a kind of tooth, %d or more cases): their differences may be chance. ", n, t.s.MinIntervalCases)
 	}
 	return text
 }

@@ -24,7 +24,7 @@ var update = flag.Bool("update", false, "rewrite the golden file")
 // Every reason of package compare has its few words.
 func TestEveryReasonHasWords(t *testing.T) {
 	for _, r := range []compare.Reason{compare.OnePatient, compare.OutlyingValues, compare.MissingOutcomes, compare.ManyMissing, compare.OneClinician, compare.LeftUnadjusted, compare.ClassesDiffer, compare.DoubtfulAmounts} {
-		assert.NotEmpty(t, unsettled[string(r)], r)
+		assert.NotEmpty(t, unsettled(string(r)), r)
 	}
 	for _, r := range []compare.Reason{compare.DifferentPatients, compare.NoOverlap, compare.NotAdjusted, compare.FewDF, compare.NotALook, compare.NothingLater} {
 		assert.NotEmpty(t, shortReasons[string(r)], r)
@@ -391,10 +391,10 @@ func TestWhatStandsOutAloneIsNotCalledUnclear(t *testing.T) {
 	}
 	Tell(r)
 	require.Len(t, r.Front.Dots.Groups, 2)
-	assert.Equal(t, "Not settled: beyond chance alone, not after correction for the 12 directions looked at", r.Front.Dots.Groups[0].Title)
+	assert.Equal(t, "Not settled: may be chance, as one of 12 directions looked at", r.Front.Dots.Groups[0].Title)
 	assert.Equal(t, casebook.TipMesial, r.Front.Dots.Groups[0].Rows[0].By.Direction)
 	assert.False(t, r.Front.Dots.Groups[0].Rows[0].Clear)
-	assert.Contains(t, r.Front.Under, "In 1\u00a0direction the interval excludes zero, but not after correction for 12 directions")
+	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows that may be chance, as one of 12 looked at")
 	for _, row := range r.Front.Dots.Groups[1].Rows {
 		assert.True(t, row.Low <= 0 && row.High >= 0, row.Name)
 	}
@@ -437,10 +437,48 @@ func TestNoAdviceToRecordWhatIsRecorded(t *testing.T) {
 	r.Comparisons, r.Completeness = nil, r.Completeness[:2]
 	Tell(r)
 	require.Len(t, r.Front.Record, 1)
-	assert.Contains(t, r.Front.Record[0], "9 of 10")
+	assert.Contains(t, r.Front.Record[0], "1 of 10 lack it")
 	r.Completeness[1] = results.FieldCount{Record: "case", Field: "wear", Recorded: 95, Total: 100}
 	Tell(r)
 	assert.Empty(t, r.Front.Record, "19 in 20 need no advice")
+}
+
+// TestMissingOutcomesAreCountedOnce: what the advice says to record is what the flow says is
+// not measured, without what a course cut short leaves open.
+func TestMissingOutcomesAreCountedOnce(t *testing.T) {
+	r := base()
+	r.Comparisons = nil
+	r.Completeness = []results.FieldCount{{Record: "movement", Field: "achieved", Recorded: 2100, Total: 3000}}
+	r.Excluded = []results.Exclusion{{ID: "outcome-missing", Movements: 300}, {ID: "course-cut-short", Movements: 600}}
+	Tell(r)
+	require.Len(t, r.Front.Record, 1)
+	assert.Contains(t, r.Front.Record[0], "(300 of 2\u2009400 lack it)")
+	r.Excluded[0].Movements = 100
+	Tell(r)
+	assert.Empty(t, r.Front.Record, "19 in 20 are measured")
+}
+
+// TestASpanIsOfWhatHasAnInterval: a title that names the least and the most says so where
+// other rows below it have too few cases, and may lie outside.
+func TestASpanIsOfWhatHasAnInterval(t *testing.T) {
+	r := base()
+	for i := range r.Expression {
+		switch c := &r.Expression[i]; c.By {
+		case wholeDirection(casebook.Extrusion):
+			c.Estimate, c.Low, c.High = 0.40, 0.36, 0.44
+		case wholeDirection(casebook.TipMesial):
+			c.Estimate, c.Low, c.High = 0.60, 0.55, 0.65
+		}
+	}
+	Tell(r)
+	assert.Equal(t, "From 40\u00a0% in extrusion to 60\u00a0% in mesial tip", r.Front.Directions.Title)
+	for i := range r.Expression {
+		if c := &r.Expression[i]; c.By == wholeDirection(casebook.ShiftMesial) {
+			c.Estimate, c.Low, c.High = 0.65, none, none
+		}
+	}
+	Tell(r)
+	assert.Equal(t, "From 40\u00a0% in extrusion to 60\u00a0% in mesial tip, where 10 or more cases are measured", r.Front.Directions.Title)
 }
 
 // Where movements on record are not analysed the first line of the report says of how many.

@@ -49,7 +49,7 @@ func Settings(f *pflag.FlagSet, s *results.Settings) {
 	f.Var(Choose(&s.Questions.RefinementConflict, conflicts, conflicts, s.Questions.RefinementConflict),
 		"refinement-conflict", "where a case states another number of refinements than its courses show")
 	f.IntVar(&s.Questions.HorizonMonths, "horizon", s.Questions.HorizonMonths, "`months` from the start by which cases refined are compared")
-	f.IntVar(&s.MinBothCases, "min-cases-both", s.MinBothCases, "styles are compared where this many cases carry both in one mouth")
+	f.IntVar(&s.MinBothCases, "min-cases-both", s.MinBothCases, "styles are compared where this many cases carry both")
 }
 
 // CheckSettings turns a setting that makes no sense into an error of usage.

@@ -27,7 +27,7 @@ func Question() ask.Question {
 			return []results.Definition{{
 				ID: definition, Term: "attachment against none",
 				Formula: "expression of movements with an attachment of either style less that of movements recorded without one, teeth of the same patient and course, adjusted and checked as a style comparison is; in refinements only given the tooth's own earlier course",
-				Source:  "as the style difference, same mouth",
+				Source:  "as the style difference, same patients",
 			}}
 		},
 		Section: section,

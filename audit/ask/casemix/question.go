@@ -65,7 +65,7 @@ func section(r *results.Results) results.Section {
 	if len(c.Sensitivity) == 0 {
 		return out
 	}
-	out.Lines = append(out.Lines, results.Line{Text: "Repeated under other choices of threshold, of whom to count and of what is missing, each by its own interval:", See: []string{"casemix.choices"}})
+	out.Lines = append(out.Lines, repeatedLine(r))
 	quiet := 0
 	for i := range c.Sensitivity {
 		s := &c.Sensitivity[i]
@@ -80,14 +80,38 @@ func section(r *results.Results) results.Section {
 		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: text})
 	}
 	if quiet > 0 {
-		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: wording.Of(quiet, "comparison") + ": not distinguishable as reported and under every choice."})
+		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: wording.Of(quiet, "other comparison") + ": not distinguishable as reported and under every choice."})
 	}
 	out.Exhibits = append(out.Exhibits, results.Exhibit{
 		ID: "casemix.choices", Kind: results.TableExhibit, Title: "The same comparison under other choices, clinician-designed minus software-suggested, points (" + wording.CI(set.Level) + ")",
-		Columns: []string{"Choice"}, Denominator: "analysed movements with a software-suggested or clinician-designed attachment, as the choice leaves them", Method: "model-cr2", Definition: "difference-adjusted", Sheet: "sensitivity",
-		Notes: []string{"Bold: by its own interval another verdict than that of the first row. With cases, movements and the share outside tolerance: " + wording.OnSheet("sensitivity") + "."},
+		Columns: []string{"Choice"}, Heads: []string{"Checks that decide: where one does not hold, no difference is called", "Other choices, which decide nothing"}, Denominator: "analysed movements with a software-suggested or clinician-designed attachment, as the choice leaves them", Method: "model-cr2", Definition: "difference-adjusted", Sheet: "sensitivity",
+		Notes: []string{"Bold: a check that does not hold, or a choice whose interval stands otherwise to zero than that of the first row. A check holds where sign and interval stay; for the tooth class set apart, where enough of the difference stays. Other comparisons, and with cases, movements and the share outside tolerance: " + wording.OnSheet("sensitivity") + "."},
 	})
 	return out
+}
+
+// repeatedLine says which comparisons were repeated, of those that have a verdict.
+func repeatedLine(r *results.Results) results.Line {
+	first, others, judged := 0, 0, 0
+	for i := range r.Questions.CaseMix.Sensitivity {
+		by := r.Questions.CaseMix.Sensitivity[i].By
+		first += measure.OneIf(between.WholeDirection(by) && by.Course == results.Initial)
+	}
+	others = len(r.Questions.CaseMix.Sensitivity) - first
+	for i := range r.Comparisons {
+		judged += measure.OneIf(r.Comparisons[i].Verdict != results.NotComparable)
+	}
+	what := "every direction over all teeth of first sets (" + wording.Count(first) + ")"
+	switch {
+	case first == 0:
+		what = wording.Of(others, "comparison")
+	case others > 0:
+		what += " and " + wording.Of(others, "other comparison") + ", declared or called"
+	}
+	return results.Line{
+		Text: "Of " + wording.Of(judged, "comparison") + " with a verdict, repeated under other choices of threshold, of whom to count and of what is missing: " + what + ".",
+		See:  []string{"casemix.choices"},
+	}
 }
 
 func matchedLine(ms []results.Matched) results.Line {

@@ -21,7 +21,7 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 			ID: "comparison.figure", Kind: results.FigureExhibit, Title: differenceTitle(r, shown), Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons", See: []string{"comparison.table"},
 			Denominator: denominator, Method: "same-mouth", Definition: "difference-adjusted",
 			Notes: append([]string{
-				fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals within mouths, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons.", level),
+				fmt.Sprintf("Points of expression, clinician-designed minus software-suggested; %s intervals within patients, CR2 with Satterthwaite degrees of freedom. Bold: higher or lower after correction for multiple comparisons.", level),
 				"Drawn is each direction over all teeth, and the primary comparison.",
 			}, paleNote(r, shown)...),
 		}, results.Exhibit{
@@ -37,9 +37,9 @@ func exhibits(r *results.Results, judged, not []int) []results.Exhibit {
 	if len(r.Comparisons) > 0 { // those without a verdict are read between patients all the same
 		out = append(out, results.Exhibit{
 			ID: "comparison.readings", Kind: results.TableExhibit, Title: "The same comparison, read in three ways", Rows: shown, Left: len(r.Comparisons) - len(shown), Sheet: "comparisons",
-			Columns:     []string{"Direction", "Patients with both", "Same mouth (" + level + " CI)", "Between patients, adjusted", "As they stand", "Verdict"},
+			Columns:     []string{"Direction", "Patients with both", "Same patients (" + level + " CI)", "Between patients, adjusted", "As they stand", "Verdict"},
 			Denominator: denominator, Method: "same-mouth", Definition: "difference-adjusted",
-			Notes: []string{"Points of the plan: clinician-designed minus software-suggested. The verdict rests on the same mouth, where what makes one patient respond better than another cancels; it allows for the number of directions."},
+			Notes: []string{"Points of the plan: clinician-designed minus software-suggested. The verdict rests on the same patients, where what makes one patient respond better than another cancels; it allows for the number of directions."},
 		})
 	}
 	if e := against(r, shown); len(e.Rows) > 0 {

@@ -10,6 +10,7 @@ import (
 	"shortfall/audit/compare"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
 )
 
 // findings are the comparison declared beforehand, and the directions over all teeth.
@@ -81,14 +82,14 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		f.Rests = append(f.Rests, results.Basis{Table: "comparisons", By: c.By})
 	}
 	switch {
-	case len(r.Comparisons) == 0:
+	case r.Scope.Movements == 0:
 		return f, false
 	case len(told)+len(open) == 0:
-		f.Text = fmt.Sprintf("Whether the choice of attachment mattered cannot be judged yet: no direction has %d patients who carry both styles.", r.Provenance.Settings.MinBothCases)
+		f.Text = "Whether the choice of attachment mattered cannot be judged yet: " + whyNone(r) + "."
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
-		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in any of %s, within the same patients; a true difference of up to %s could have been missed.",
-			wording.Of(len(open), "direction"), couldSee(open))
+		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in %s, within the same patients; %s could have been missed.",
+			wording.AnyOf(len(open), "direction"), couldSee(open))
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:
@@ -163,14 +164,37 @@ func otherDirections(n int) string {
 func couldSee(cs []*results.Comparison) string {
 	known := slices.DeleteFunc(slices.Clone(cs), func(c *results.Comparison) bool { return !c.Detectable.OK() })
 	if len(known) == 0 {
-		return "an unknown size"
+		return "a difference of unknown size"
 	}
 	slices.SortStableFunc(known, func(a, b *results.Comparison) int { return cmp.Compare(a.Detectable, b.Detectable) })
 	first, last := wording.Rounded(100*float64(known[0].Detectable)), wording.InPoints(100*float64(known[len(known)-1].Detectable))
 	if len(known) == 1 || first+"\u00a0points" == last || first+" points" == last {
-		return last
+		return "a difference under about " + last
 	}
-	return first + " to " + last
+	return "a difference under about " + first + " to " + last + ", depending on the direction,"
+}
+
+// whyNone says why no direction has a verdict.
+func whyNone(r *results.Results) string {
+	movements := map[casebook.Style]int{}
+	withheld := false
+	for i := range r.Comparisons {
+		for _, a := range r.Comparisons[i].Arms {
+			movements[a.Style] += a.Movements
+			withheld = withheld || a.Movements == 0
+		}
+	}
+	software, clinician := movements[casebook.SoftwareSuggested], movements[casebook.ClinicianDesigned]
+	switch {
+	case withheld && r.Provenance.Settings.Shared: // none on record is not said of what is kept back
+	case software+clinician == 0:
+		return "no attachment of either style is on record"
+	case clinician == 0:
+		return "no clinician-designed attachment is on record"
+	case software == 0:
+		return "no software-suggested attachment is on record"
+	}
+	return fmt.Sprintf("in no direction do %d patients carry both styles with plans of like size", r.Provenance.Settings.MinBothCases)
 }
 
 // strongestOf is the comparison with the smallest P; the first of equals.

@@ -16,7 +16,7 @@ func findings(r *results.Results) []results.Finding {
 	if n := r.Flow.CasesLogged; n > 0 {
 		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, wording.Of(n, "case"), wording.Percent(r.Flow.Ascertained.Value)))
 	}
-	missing := withoutOutcome(r.Excluded)
+	missing := WithoutOutcome(r.Excluded)
 	if planned := r.Scope.Movements + missing; planned > 0 {
 		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", wording.Percent(results.Number(float64(missing)/float64(planned))), wording.Of(planned, "planned movement")))
 	}
@@ -47,8 +47,8 @@ func findings(r *results.Results) []results.Finding {
 	return []results.Finding{f}
 }
 
-// withoutOutcome counts the planned movements that were not measured.
-func withoutOutcome(es []results.Exclusion) (n int) {
+// WithoutOutcome counts the planned movements that were not measured.
+func WithoutOutcome(es []results.Exclusion) (n int) {
 	for _, e := range es {
 		if e.ID == rows.PercentageOnly.ID() || e.ID == rows.Unmeasured.ID() {
 			n += e.Movements

@@ -100,7 +100,7 @@ func section(r *results.Results) results.Section {
 	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: followedTo(f) + "Cases still under way count for as long as they were followed; discontinued, switched, transferred and completed cases can have no refinement afterwards.", Warnings: f.Warnings})
 	out.Exhibits = []results.Exhibit{{
 		ID: "followup.curve", Kind: results.FigureExhibit, Title: fmt.Sprintf("%s had a first refinement within %d months of their start", wording.Percent(f.At[len(f.At)-1].Refined.Value)+" of cases", f.At[len(f.At)-1].Months),
-		Notes: []string{"Dashed: " + level + " CI."}, Denominator: "logged cases with status and months on record, each followed as far as it is known", Method: "aalen-johansen", Definition: "refined-by",
+		Notes: []string{"Dashed: " + level + " CI. Cases that have ended count on, since no refinement can follow; below are those still in treatment."}, Denominator: "logged cases with status and months on record, each followed as far as it is known", Method: "aalen-johansen", Definition: "refined-by",
 	}}
 	return out
 }

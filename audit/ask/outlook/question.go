@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"shortfall/audit/ask"
+	"shortfall/audit/between"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
@@ -36,7 +37,7 @@ func definitions(s *results.Settings) []results.Definition {
 }
 
 // mostUndecided comparisons are told; the workbook has all.
-const mostUndecided = 8
+const mostUndecided = 12
 
 func section(r *results.Results) results.Section {
 	o := &r.Questions.Outlook
@@ -88,15 +89,41 @@ func undecidedLines(o *results.Outlook) []results.Line {
 	if o.CasesPerQuarter.OK() {
 		pace = "In a usual quarter " + wording.Of(int(math.Round(float64(o.CasesPerQuarter))), "case") + " started that are analysed here"
 	}
-	lines := []results.Line{{Text: pace + ". At the rate so far, of the comparisons over all teeth that are not distinguishable:"}}
-	n := 0
+	var items []results.Line
+	all := 0
 	for i := range o.Undecided {
 		u := &o.Undecided[i]
-		if u.By.ToothClass == casebook.NoClass && u.By.Arch == casebook.NoArch && u.By.Course == results.Initial && n < mostUndecided {
-			lines, n = append(lines, results.Line{Role: results.Item, Text: wording.Sentence(u.Sentence)}), n+1
+		if between.WholeDirection(u.By) && u.By.Course == results.Initial {
+			if all++; all <= mostUndecided {
+				items = append(items, results.Line{Role: results.Item, Text: wording.Sentence(u.Sentence)})
+			}
 		}
 	}
-	return append(lines, results.Line{Text: "Every undecided comparison: " + wording.OnSheet("undecided") + "; how closely each expression is known: " + wording.OnSheet("precision") + "."})
+	lead := pace + "."
+	if all > 0 {
+		lead += " " + leadUndecided(all)
+	}
+	rest := "How closely each expression is known: " + wording.OnSheet("precision") + "."
+	if n := len(o.Undecided) - len(items); n > 0 {
+		rest = "Not distinguishable and not listed here are " + wording.Of(n, "comparison") + more(all-len(items)) + ": " + wording.OnSheet("undecided") + ". " + rest
+	}
+	return append(append([]results.Line{{Text: lead}}, items...), results.Line{Text: rest})
+}
+
+// leadUndecided says what the list is of.
+func leadUndecided(n int) string {
+	if n == 1 {
+		return "In one direction over all teeth of first sets the styles are not distinguishable. This is what more cases would settle at the rate so far:"
+	}
+	return "In " + wording.Of(n, "direction") + " over all teeth of first sets the styles are not distinguishable. This is what more cases would settle at the rate so far:"
+}
+
+// more says how many of what is not listed are directions over all teeth.
+func more(n int) string {
+	if n == 0 {
+		return " (refinements and finer cells)"
+	}
+	return " (" + wording.Of(n, "direction") + " of first sets, refinements and finer cells)"
 }
 
 // columns say what its numbers are.

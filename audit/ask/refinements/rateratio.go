@@ -7,6 +7,7 @@ import (
 	"shortfall/audit/between"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/glm"
@@ -33,7 +34,9 @@ func rateRatio(p *rows.Set, r *results.Refinements, all []rows.FinishedCase) {
 	}
 	need := p.Settings.MinIntervalCases
 	if s, c := n[casebook.SoftwareSuggested], n[casebook.ClinicianDesigned]; s < need || c < need {
-		r.Warnings = append(r.Warnings, between.FewInArms(need))
+		if s+c > 0 { // else that no case has a main style is said already
+			r.Warnings = append(r.Warnings, fewMain(s, c, need))
+		}
 		return
 	}
 	if few := min(refinements[casebook.SoftwareSuggested], refinements[casebook.ClinicianDesigned]); few < fewestRefinements {
@@ -135,4 +138,18 @@ func caseCandidates(p *rows.Set, cases []rows.FinishedCase) []between.Adjuster {
 	b.Number("planned aligners", func(r *rows.Row) (float64, bool) { a := log(r).PlannedAligners; return float64(a.Value), a.OK })
 	b.Number("age band", func(r *rows.Row) (float64, bool) { a := log(r).AgeBand; return float64(a), a != casebook.NoAgeBand })
 	return b.Out
+}
+
+// fewMain says why the styles' rates are not compared: how many cases are mainly of each.
+func fewMain(software, clinician, need int) results.Warning {
+	w := results.Warning{ID: "few-cases-in-arm", Text: fmt.Sprintf("fewer than %d cases in one of the two main styles: their rates are not compared", need), Remedy: "record more completed cases"}
+	for _, x := range []struct {
+		n     int
+		style casebook.Style
+	}{{software, casebook.SoftwareSuggested}, {clinician, casebook.ClinicianDesigned}} {
+		if x.n == 0 {
+			w.Text = "no completed case with mainly " + wording.Style(x.style) + " first attachments: no rates to compare"
+		}
+	}
+	return w
 }

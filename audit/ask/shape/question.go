@@ -35,12 +35,12 @@ func definitions(*results.Settings) []results.Definition {
 		{
 			ID: "shape-difference", Term: "shape against shape",
 			Formula: "expression with attachments of one shape less that with the commonest shape of the direction and course, teeth of the same patient and course, adjusted and checked as a style comparison is, and for the style; for the size where every one is recorded",
-			Source:  "as the style difference, same mouth",
+			Source:  "as the style difference, same patients",
 		},
 		{
 			ID: "size-slope", Term: "size of the attachment",
 			Formula: "change of expression with 1 mm more of the attachment's longest side, a straight line, among teeth of the same patient and course; adjusted and checked as a style comparison is, and for style and shape; larger and smaller are those above and up to the median size",
-			Source:  "as the style difference, same mouth",
+			Source:  "as the style difference, same patients",
 		},
 	}
 }

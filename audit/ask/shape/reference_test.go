@@ -95,7 +95,7 @@ func TestOneSizeAMouth(t *testing.T) {
 	}))[0]
 	assert.Equal(t, results.NotComparable, c.Verdict)
 	assert.Equal(t, "different-patients", c.Reason)
-	assert.Contains(t, c.Reading, "fewer than 10 carry several in one mouth")
+	assert.Contains(t, c.Reading, "fewer than 10 carry several for one movement and set")
 }
 
 // TestWithholdsNeverOneShapeAlone: a rare shape is not told by what the others leave.

@@ -90,7 +90,7 @@ func pathTable(s *results.SwitchAnalysis, set *results.Settings, drawn []int) re
 		Denominator: "movements that fell short and were planned again in the next course", Method: "paired-cr2", Definition: "expected-change-without-effect",
 		Notes: []string{
 			"Expected without effect: a range, from the method error alone (from no change where nothing was measured twice) to nothing of the first result being the tooth's own.",
-			"P: clustered signed rank (Datta & Satten 2008, Biometrics 64:501-507), not corrected.",
+			"P: clustered signed rank (Datta & Satten 2008, Biometrics 64:501-507), not corrected. It ranks movements, each counting alike, where the change weighs them by their plans: so it may lie below 0.05 beside an interval that includes zero, and the other way round.",
 			"Not followed: " + leftText(s.NotPaired) + ".",
 			"Paths with too few cases for an interval: " + wording.OnSheet("switch paths") + ".",
 		},
@@ -126,16 +126,24 @@ func contrastLines(s *results.SwitchAnalysis) (lines []results.Line) {
 	if compared == 0 {
 		return []results.Line{{Text: "Against those that kept their style: no switch has enough cases on both sides to compare." + alone}}
 	}
-	n := "none"
-	if len(told) > 0 {
-		n = wording.Count(len(told))
-	}
-	lines = append(lines, results.Line{Text: fmt.Sprintf("Against those that kept their style: in %s of %s a switch could be told apart from keeping the style, adjusted for the amount left, the first course's expression and the recorded covariates.", n, wording.Of(compared, "comparison")) + alone, See: []string{"switches.contrasts"}})
+	lines = append(lines, results.Line{Text: "Against those that kept their style: " + toldWords(len(told), compared) + ", adjusted for the amount left, the first course's expression and the recorded covariates." + alone, See: []string{"switches.contrasts"}})
 	for _, i := range told {
 		c := &s.Contrasts[i]
 		lines = append(lines, results.Line{Role: results.Item, Text: wording.Sentence(c.Reading), Warnings: c.Warnings, See: []string{"switches.contrasts"}})
 	}
 	return lines
+}
+
+// toldWords say in how many comparisons a switch went otherwise than keeping.
+func toldWords(told, compared int) string {
+	const apart = " a switch could be told apart from keeping the style"
+	switch {
+	case told == 0 && compared == 1:
+		return "in the one comparison" + strings.Replace(apart, "could be", "could not be", 1)
+	case told == 0:
+		return "in none of " + wording.Of(compared, "comparison") + apart
+	}
+	return "in " + wording.SomeOf(told, compared, "comparison") + apart
 }
 
 // columns say what its numbers are.

@@ -177,12 +177,24 @@ func Count(n int) string {
 	return s
 }
 
-// None is a count, "none" for 0.
-func None(n int) string {
-	if n == 0 {
-		return "none"
+// SomeOf is "3 of 17 comparisons", "none of 17 comparisons", and of one "the one
+// comparison".
+func SomeOf(n, of int, one string) string {
+	switch {
+	case of == 1 && n == 1:
+		return "the one" + nbsp + one
+	case n == 0:
+		return "none of " + Of(of, one)
 	}
-	return Count(n)
+	return Count(n) + " of " + Of(of, one)
+}
+
+// AnyOf is "any of 17 comparisons", or "the one comparison".
+func AnyOf(of int, one string) string {
+	if of == 1 {
+		return "the one" + nbsp + one
+	}
+	return "any of " + Of(of, one)
 }
 
 // Of writes a count with its noun: "1 case", "38 cases".

@@ -93,6 +93,12 @@ func TestCounts(t *testing.T) {
 	assert.Equal(t, "1\u00a0case", Of(1, "case"))
 	assert.Equal(t, "0\u00a0cases", Of(0, "case"))
 	assert.Equal(t, "2\u00a0teeth", Of(2, "tooth"))
+	for of, want := range map[int][3]string{
+		1: {"none of 1\u00a0direction", "the one\u00a0direction", "the one\u00a0direction"},
+		3: {"none of 3\u00a0directions", "1 of 3\u00a0directions", "any of 3\u00a0directions"},
+	} {
+		assert.Equal(t, want, [3]string{SomeOf(0, of, "direction"), SomeOf(1, of, "direction"), AnyOf(of, "direction")})
+	}
 }
 
 func TestNames(t *testing.T) {
@@ -142,6 +148,4 @@ func TestMedianOfAHandfulHasNoQuartiles(t *testing.T) {
 	assert.Equal(t, "57 (38 to 69)", Middle(c))
 	c.LowerQuartile = results.NotEstimable
 	assert.Equal(t, "57", Middle(c))
-	assert.Equal(t, "none", None(0))
-	assert.Equal(t, "7", None(7))
 }
