@@ -59,7 +59,7 @@ func TestVerdictWords(t *testing.T) {
 	higher := comparisonOf(t, mustRun(t, mixedMouths(20, 1, likePlans, [2]float64{0.4, 0.65}), nil), premolars)
 	assert.Equal(t, results.Higher, higher.Verdict)
 	assert.Equal(t, "holds-within-mouths", higher.Reason)
-	assert.Contains(t, higher.Because, "20\u00a0cases")
+	assert.Contains(t, higher.Because, "20\u00a0patients")
 	assert.Contains(t, higher.Reading, "more of the plan")
 	assert.Greater(t, float64(higher.EValue.Estimate), float64(higher.EValue.Limit))
 	assert.Greater(t, float64(higher.EValue.Limit), 1.0)

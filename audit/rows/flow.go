@@ -40,9 +40,9 @@ var departures = []struct {
 	{Broken, "Of the period", "not-a-number", "Planned or achieved is not a finite number"},
 	{NothingPlanned, "With numbers that can be read", "not-planned", "Nothing was planned along this axis (see unplanned movement)"},
 	{BelowSmallest, "Planned", "below-smallest-plan", "Plan below the smallest meaningful amount"},
-	{PercentageOnly, "Planned, of meaningful size", "percentage-only", "Only a percentage computed by the practice, no measured outcome"},
+	{PercentageOnly, "Planned, of meaningful size", results.PercentageOnly, "Only a percentage computed by the practice, no measured outcome"},
 	{CutShort, "Planned, not as a percentage alone", "course-cut-short", "Course cut short: its plan was never tried in full"},
-	{Unmeasured, "Planned, course used in full or use not recorded", "outcome-missing", "Outcome not measured"},
+	{Unmeasured, "Planned, course used in full or use not recorded", results.OutcomeMissing, "Outcome not measured"},
 }
 
 // ID names the exclusion of a fate; "" for the analysed.

@@ -66,7 +66,12 @@ func (t *teller) ofKinds() string {
 	if len(t.kinds) == 1 {
 		return fmt.Sprintf("It is the one kind of movement with %d or more cases.", t.s.MinIntervalCases)
 	}
-	return fmt.Sprintf("Of the kinds with %d or more cases, %s\u00a0%% of the plan was achieved; their differences may be chance.", t.s.MinIntervalCases, spanOf(estimates(t.kinds)))
+	return fmt.Sprintf("Of the kinds with %d or more cases, %s\u00a0%% of the plan was achieved; %s.", t.s.MinIntervalCases, spanOf(estimates(t.kinds)), t.noneLower())
+}
+
+// noneLower is the rule by which no kind is named.
+func (t *teller) noneLower() string {
+	return "none that fell short by more than " + t.tolerance() + " is lower than a typical kind by more than chance"
 }
 
 func estimates(cells []*results.Cell) (out []float64) {

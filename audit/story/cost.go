@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"shortfall/audit/ask/flow"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -178,7 +177,7 @@ func (t *teller) unrecorded() (begin, more []string) {
 // outcomes counts the outcomes that are missing as the flow does, which leaves courses cut
 // short and plans too small apart: one number for one thing on the same page.
 func (t *teller) outcomes(f results.FieldCount) results.FieldCount {
-	if missing := flow.WithoutOutcome(t.r.Excluded); t.r.Scope.Movements > 0 && !f.Suppressed {
+	if missing := t.r.WithoutOutcome(); t.r.Scope.Movements > 0 && !f.Suppressed {
 		f.Total = t.r.Scope.Movements + missing
 		f.Recorded = t.r.Scope.Movements
 	}

@@ -34,7 +34,7 @@ func (t *teller) kept() results.FrontSwitches {
 	out := results.FrontSwitches{Drawn: drawnOf(compared), FrontFigure: results.FrontFigure{
 		Title: "After a shortfall, switching and keeping the style could not be told apart",
 		Sub:   "Movements that fell short, and the same planned again: achieved, % of planned",
-		Below: fmt.Sprintf("Points: switched minus kept, adjusted for what fell short and for what was planned again. Grey bars: where the next course would be expected to end had the choice made no difference, since what fell short tends to do better next time. %s fell short; %s were planned again and measured.",
+		Below: fmt.Sprintf("Points: switched minus kept, adjusted for what fell short and for what was planned again. Grey bars: where the next course would be expected to end had the choice made no difference, since what fell short tends to do better next time. %s fell short; %s were planned again and measured, style on record.",
 			wording.Of(s.FellShort, "movement"), wording.Count(s.Followed)),
 	}}
 	if clear > 0 {

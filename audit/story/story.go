@@ -339,7 +339,7 @@ func (t *teller) byDirections() string {
 		text = fmt.Sprintf("In the directions with %d or more cases, %s\u00a0%% of the plan was achieved. ", t.s.MinIntervalCases, spanOf(shares))
 	}
 	if n := len(t.kinds); n > 1 {
-		text += fmt.Sprintf("Looked at were %d kinds (a direction and a kind of tooth, %d or more cases): their differences may be chance. ", n, t.s.MinIntervalCases)
+		text += fmt.Sprintf("Of %d kinds (direction and tooth) with %d or more cases, %s. ", n, t.s.MinIntervalCases, t.noneLower())
 	}
 	return text
 }

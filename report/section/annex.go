@@ -99,17 +99,24 @@ func (a *annexer) line(l *results.Line) document.Para {
 	return p
 }
 
-// see points to what is there to be pointed to.
+// see points to what is there to be pointed to; of several definitions each has its name.
 func (a *annexer) see(ids []string) document.Text {
-	var refs []document.Text
+	var refs, defs []document.Text
 	for _, id := range ids {
 		switch {
 		case a.built[id] != nil:
 			refs = append(refs, document.Ref(room.Anchor(id)))
 		case a.m.defined(id):
-			refs = append(refs, document.Link(document.Definition, "def-"+id))
+			defs = append(defs, document.Link(a.m.term(id), "def-"+id))
 		}
 	}
+	switch {
+	case len(defs) > 1:
+		defs[0] = document.Join(document.Words("definitions: "), defs[0])
+	case len(defs) == 1:
+		defs[0] = document.Link(document.Definition, defs[0][0].To)
+	}
+	refs = append(refs, defs...)
 	if len(refs) == 0 {
 		return nil
 	}
@@ -150,6 +157,15 @@ func (a *annexer) below(b document.Block, e *results.Exhibit) document.Block {
 
 func (m *maker) defined(id string) bool {
 	return id != "" && slices.ContainsFunc(m.Results.Definitions, func(d results.Definition) bool { return d.ID == id })
+}
+
+func (m *maker) term(id string) string {
+	for i := range m.Results.Definitions {
+		if d := &m.Results.Definitions[i]; d.ID == id {
+			return d.Term
+		}
+	}
+	return ""
 }
 
 func (m *maker) method(id string) (string, bool) {

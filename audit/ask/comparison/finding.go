@@ -164,14 +164,14 @@ func otherDirections(n int) string {
 func couldSee(cs []*results.Comparison) string {
 	known := slices.DeleteFunc(slices.Clone(cs), func(c *results.Comparison) bool { return !c.Detectable.OK() })
 	if len(known) == 0 {
-		return "a difference of unknown size"
+		return "differences of unknown size"
 	}
 	slices.SortStableFunc(known, func(a, b *results.Comparison) int { return cmp.Compare(a.Detectable, b.Detectable) })
 	first, last := wording.Rounded(100*float64(known[0].Detectable)), wording.InPoints(100*float64(known[len(known)-1].Detectable))
 	if len(known) == 1 || first+"\u00a0points" == last || first+" points" == last {
-		return "a difference under about " + last
+		return "differences under " + last
 	}
-	return "a difference under about " + first + " to " + last + ", depending on the direction,"
+	return "differences under " + first + " to " + last
 }
 
 // whyNone says why no direction has a verdict.
@@ -181,12 +181,12 @@ func whyNone(r *results.Results) string {
 	for i := range r.Comparisons {
 		for _, a := range r.Comparisons[i].Arms {
 			movements[a.Style] += a.Movements
-			withheld = withheld || a.Movements == 0
+			withheld = withheld || r.Comparisons[i].Reason == between.Withheld
 		}
 	}
 	software, clinician := movements[casebook.SoftwareSuggested], movements[casebook.ClinicianDesigned]
 	switch {
-	case withheld && r.Provenance.Settings.Shared: // none on record is not said of what is kept back
+	case withheld: // none on record is not said of what is kept back
 	case software+clinician == 0:
 		return "no attachment of either style is on record"
 	case clinician == 0:

@@ -26,7 +26,7 @@ func TestCouldSeeIsOneNumberWhereBothAreAlike(t *testing.T) {
 		}
 		return out
 	}
-	assert.Equal(t, "a difference under about 14 points", couldSee(of(0.141, 0.138)))
-	assert.Equal(t, "a difference under about 9 to 14 points, depending on the direction,", couldSee(of(0.141, 0.09)))
-	assert.Equal(t, "a difference under about 9 points", couldSee(of(results.NotEstimable, 0.09)))
+	assert.Equal(t, "differences under 14 points", couldSee(of(0.141, 0.138)))
+	assert.Equal(t, "differences under 9 to 14 points", couldSee(of(0.141, 0.09)))
+	assert.Equal(t, "differences under 9 points", couldSee(of(results.NotEstimable, 0.09)))
 }

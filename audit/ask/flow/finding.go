@@ -6,7 +6,6 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
-	"shortfall/audit/rows"
 )
 
 // findings says how far the data carry.
@@ -16,7 +15,7 @@ func findings(r *results.Results) []results.Finding {
 	if n := r.Flow.CasesLogged; n > 0 {
 		parts = append(parts, fmt.Sprintf("%d of %s in the log (%s) are measured", r.Flow.Ascertained.Numerator, wording.Of(n, "case"), wording.Percent(r.Flow.Ascertained.Value)))
 	}
-	missing := WithoutOutcome(r.Excluded)
+	missing := r.WithoutOutcome()
 	if planned := r.Scope.Movements + missing; planned > 0 {
 		parts = append(parts, fmt.Sprintf("%s of %s have no outcome", wording.Percent(results.Number(float64(missing)/float64(planned))), wording.Of(planned, "planned movement")))
 	}
@@ -45,14 +44,4 @@ func findings(r *results.Results) []results.Finding {
 		f.Action = "Would you measure at least 25 movements twice, so that the error of measurement is known?"
 	}
 	return []results.Finding{f}
-}
-
-// WithoutOutcome counts the planned movements that were not measured.
-func WithoutOutcome(es []results.Exclusion) (n int) {
-	for _, e := range es {
-		if e.ID == rows.PercentageOnly.ID() || e.ID == rows.Unmeasured.ID() {
-			n += e.Movements
-		}
-	}
-	return n
 }

@@ -2,11 +2,14 @@ package replanned
 
 import (
 	"context"
+	"strings"
 
 	"shortfall/audit/ask"
 	"shortfall/audit/disclose"
 	"shortfall/audit/results"
+	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
+	"shortfall/ingest/casebook"
 )
 
 // Question asks which planned movements had to be planned again.
@@ -53,9 +56,25 @@ func section(r *results.Results) results.Section {
 		Notes: []string{"Movements planned again / " + denominator + "."},
 	}}
 	if x := r.Questions.PlannedAgain; x != nil {
-		out.Lines = []results.Line{{Text: x.Reading, See: []string{"planned-again-difference"}}}
+		out.Lines = []results.Line{{Text: strings.TrimSpace(x.Reading + " " + asCounted(r.Replanned)), See: []string{"planned-again-difference"}}}
 	}
 	return out
+}
+
+// asCounted tells why shares as they are counted may lie apart where the styles do not
+// differ within patients; it is empty where a share is withheld or has no base.
+func asCounted(rs []results.Replanned) string {
+	share := map[casebook.Style]string{}
+	for i := range rs {
+		if x := &rs[i]; x.Axis == casebook.NoAxis && !x.Suppressed && x.Again.Denominator > 0 {
+			share[x.Style] = wording.Share(x.Again.Numerator, x.Again.Denominator)
+		}
+	}
+	software, clinician := share[casebook.SoftwareSuggested], share[casebook.ClinicianDesigned]
+	if software == "" || clinician == "" {
+		return ""
+	}
+	return "Counted as they stand, " + clinician + " of clinician-designed and " + software + " of software-suggested ones were. Both are right: the styles were used in other directions, for plans of other sizes and in other patients, which the difference within patients leaves out and a plain count does not."
 }
 
 // columns say what its numbers are.

@@ -86,3 +86,15 @@ func TestReadingsSayWhichWay(t *testing.T) {
 		assert.Contains(t, strings.ReplaceAll(between.ReadShares(&results.Settings{Level: 0.95}, x, "planned again"), "\u00a0", " "), want)
 	}
 }
+
+// TestSharesAsCountedAreExplained beside a difference within patients, where both are shown.
+func TestSharesAsCountedAreExplained(t *testing.T) {
+	rs := []results.Replanned{
+		{Style: casebook.SoftwareSuggested, Again: results.Share{Numerator: 56, Denominator: 100}},
+		{Style: casebook.ClinicianDesigned, Again: results.Share{Numerator: 47, Denominator: 100}},
+		{Axis: casebook.Rotation, Style: casebook.ClinicianDesigned, Again: results.Share{Numerator: 1, Denominator: 100}},
+	}
+	assert.Contains(t, strings.ReplaceAll(asCounted(rs), "\u00a0", " "), "47 % of clinician-designed and 56 % of software-suggested ones were. Both are right")
+	rs[0].Suppressed = true
+	assert.Empty(t, asCounted(rs), "what is withheld is not said")
+}

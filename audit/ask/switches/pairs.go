@@ -19,13 +19,16 @@ type pairing struct {
 	left      []results.Exclusion
 }
 
+// styleMissing is of movements that were followed up and have no style.
+const styleMissing = "style-missing"
+
 // The reasons why a movement that fell short is not paired, in order of test.
 var unpairedReasons = []results.Exclusion{
 	{ID: "not-planned-again", Reason: "Not planned again in the next course"},
 	{ID: "other-direction", Reason: "Next plan in the other direction, or below the smallest meaningful amount"},
 	{ID: "next-not-measured", Reason: "Planned again, outcome of the next course not measured"},
 	{ID: "next-not-ended", Reason: "Planned again in a course that had not ended by the end of the period"},
-	{ID: "style-missing", Reason: "Attachment style not recorded in one of the two courses"},
+	{ID: styleMissing, Reason: "Attachment style not recorded in one of the two courses"},
 }
 
 // Followed calls back with each movement that went one path: its row in the course that

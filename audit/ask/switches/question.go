@@ -41,9 +41,9 @@ func section(r *results.Results) results.Section {
 	if s.FellShort == 0 {
 		return out
 	}
-	out.Lines = append(out.Lines, results.Line{Text: fmt.Sprintf("%s fell short by more than the tolerance; %s were planned again in the next course and measured. %s",
-		wording.Of(s.FellShort, "movement"), wording.Count(s.Followed), s.Definition), See: []string{"switch"}})
+	out.Lines = append(out.Lines, results.Line{Text: fellShortText(s) + " " + s.Definition, See: []string{"switch"}})
 	if len(s.Paths) == 0 {
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "Not followed: " + leftText(s.NotPaired) + "."})
 		return out
 	}
 	for _, c := range s.Cautions {
@@ -60,6 +60,25 @@ func section(r *results.Results) results.Section {
 	out.Exhibits = append(out.Exhibits, between.GroupTable("switches.contrasts", "Switched against kept: expression of the next course, points",
 		"Each against those that kept the style they had.", "switched against kept", "switch", s.Contrasts, set.Level))
 	return out
+}
+
+// fellShortText says how many fell short, and how many of them can be followed: those
+// planned again and measured, with the style of both courses on record.
+func fellShortText(s *results.SwitchAnalysis) string {
+	measured := s.Followed
+	for _, e := range s.NotPaired {
+		if e.ID == styleMissing {
+			measured += e.Movements
+		}
+	}
+	out := fmt.Sprintf("%s fell short by more than the tolerance; %s were planned again in the next course and measured", wording.Of(s.FellShort, "movement"), wording.Count(measured))
+	switch {
+	case s.Followed == 0 && measured > 0:
+		out += ", none of them with the attachment style of both courses on record"
+	case measured > s.Followed:
+		out += ", " + wording.Count(s.Followed) + " of them with the attachment style of both courses on record"
+	}
+	return out + "."
 }
 
 // pathsShown are the paths with an interval, by index.

@@ -104,3 +104,14 @@ func TestRegressionIsARange(t *testing.T) {
 	assert.NotContains(t, e.Columns, "Expected")
 	assert.Contains(t, e.Notes[0], "a range")
 }
+
+// TestWhatHasNoStyleWasMeasuredAllTheSame: a movement that was planned again and measured
+// is not said not to have been, where its style is not on record.
+func TestWhatHasNoStyleWasMeasuredAllTheSame(t *testing.T) {
+	s := &results.SwitchAnalysis{FellShort: 30, NotPaired: []results.Exclusion{{ID: "not-planned-again", Movements: 10}, {ID: styleMissing, Movements: 20}}}
+	assert.Equal(t, "30\u00a0movements fell short by more than the tolerance; 20 were planned again in the next course and measured, none of them with the attachment style of both courses on record.", fellShortText(s))
+	s.Followed, s.FellShort = 5, 35
+	assert.Contains(t, fellShortText(s), "25 were planned again in the next course and measured, 5 of them with")
+	s.NotPaired = s.NotPaired[:1]
+	assert.Contains(t, fellShortText(s), "5 were planned again in the next course and measured.")
+}
