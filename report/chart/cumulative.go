@@ -39,7 +39,7 @@ func (c Cumulative) Tight(level int) Drawing {
 	return c
 }
 
-// Draw draws the curves, their bands and the cases still followed below.
+// Draw draws the curves, their bands and the cases still in treatment below.
 func (c Cumulative) Draw(w float64) *Figure {
 	h := c.Height
 	if h == 0 {
@@ -82,7 +82,7 @@ func (c Cumulative) Draw(w float64) *Figure {
 	return f
 }
 
-// below writes the months and who is still followed at each.
+// below writes the months and who is still in treatment at each.
 func (c Cumulative) below(f *Figure, a axis, y float64) {
 	for _, t := range c.Ticks {
 		f.line(a.at(t), y, a.at(t), y+0.9, axisPen)
@@ -92,7 +92,7 @@ func (c Cumulative) below(f *Figure, a axis, y float64) {
 	y += 4.2
 	if len(c.Lines) > 0 && len(c.Lines[0].AtRisk) > 0 {
 		y += RowHeight - 0.4
-		f.ink(0, y, "cases still followed", Start, false, Muted)
+		f.ink(0, y, "cases still in treatment", Start, false, Muted)
 	}
 	for _, l := range c.Lines {
 		if len(l.AtRisk) == 0 {

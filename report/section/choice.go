@@ -32,7 +32,7 @@ func (m *maker) choicePage() document.Section {
 func (m *maker) readings() (document.Table, bool) {
 	e := m.Results.SectionOf("comparison").ExhibitOf("comparison.readings")
 	t := document.Table{ID: "readings", Title: e.Title, Columns: []document.Column{
-		{Title: "Direction"}, {Title: "Patients with both", Number: true}, {Title: "Same mouth (" + m.interval() + ")", Number: true}, {Title: "Between patients, adjusted", Number: true}, {Title: "As they stand", Number: true}, {Title: "Verdict"},
+		{Title: "Direction"}, {Title: "Patients with both", Number: true}, {Title: "Same patients (" + m.interval() + ")", Number: true}, {Title: "Between patients, adjusted", Number: true}, {Title: "As they stand", Number: true}, {Title: "Verdict"},
 	}, Below: document.Quiet(strings.Join(e.Notes, " "))}
 	for _, g := range m.front.Dots.Groups {
 		for _, r := range g.Rows {

@@ -31,7 +31,7 @@ func TestNotComparableIsPale(t *testing.T) {
 	m.pages = Full
 	table, ok := m.readings()
 	require.True(t, ok)
-	assert.NotContains(t, strings.Join(titles(table), "|"), "Same mouth", "nothing stands in that column")
+	assert.NotContains(t, strings.Join(titles(table), "|"), "Same patients", "nothing stands in that column")
 
 	compared := results.By{Axis: casebook.Tip, Direction: casebook.TipMesial, Course: results.Initial}
 	r.Comparisons = append(r.Comparisons, results.Comparison{By: compared, Verdict: results.NotDistinguishable, Both: 40, Adjusted: results.Difference{Difference: 0.02, Low: -0.1, High: 0.14}})

@@ -39,7 +39,12 @@ func choicesTable(m *Maker, e *results.Exhibit) document.Block {
 			}
 		}
 	}
-	for _, id := range ids {
+	head := 0
+	for i, id := range ids {
+		if next := headOf(e, all, i, id); next > head {
+			head = next
+			t.Rows = append(t.Rows, document.Row{Group: document.Strong(e.Heads[head-1])})
+		}
 		row := document.Row{Cells: []document.Cell{Words(wording.Capital(label[id]))}}
 		for _, s := range all {
 			row.Cells = append(row.Cells, choiceCell(s, id))
@@ -47,6 +52,22 @@ func choicesTable(m *Maker, e *results.Exhibit) document.Block {
 		t.Rows = append(t.Rows, row)
 	}
 	return orNil(t)
+}
+
+// headOf is which of the heads the rows of a choice stand under, from 1: checks that
+// decide, other choices; 0 for the first row, which is no choice.
+func headOf(e *results.Exhibit, all []results.Sensitivity, at int, id string) int {
+	if at == 0 || len(e.Heads) < 2 {
+		return 0
+	}
+	for _, s := range all {
+		for _, r := range s.Rows {
+			if r.ID == id && r.Decides {
+				return 1
+			}
+		}
+	}
+	return 2
 }
 
 // rank puts comparisons that are told apart first.
@@ -57,11 +78,11 @@ func rank(s results.Sensitivity) int {
 	return 1
 }
 
-// choiceCell is what one choice gives; bold where it would read otherwise.
+// choiceCell is what one choice gives; bold where the sentence of the comparison names it.
 func choiceCell(s results.Sensitivity, id string) document.Cell {
 	for _, r := range s.Rows {
 		if r.ID == id && r.Adjusted.Difference.OK() {
-			return document.Cell{Text: Points(r.Adjusted), Strong: r.Verdict != s.Rows[0].Verdict}
+			return document.Cell{Text: Points(r.Adjusted), Strong: r.Named}
 		}
 	}
 	return Words(wording.Dash)

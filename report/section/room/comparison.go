@@ -64,7 +64,7 @@ func (m *Maker) comparisonCells(c *results.Comparison, head string) document.Cel
 		return Words(wording.Capital(wording.Place(c.By, m.Settings.Notation)) + ", " + m.Names.Movement(c.By) + ", " + wording.Course(c.By.Course))
 	case head == "Cases CD v SS":
 		return Words(armCases(c))
-	case strings.HasPrefix(head, "Adjusted"), strings.HasPrefix(head, "Same mouth"):
+	case strings.HasPrefix(head, "Adjusted"), strings.HasPrefix(head, "Same patients"):
 		return document.Cell{Text: Points(c.Adjusted), Strong: bold}
 	case strings.HasPrefix(head, "Unadjusted"):
 		return Words(Points(c.Unadjusted))
