@@ -73,8 +73,8 @@ func sensitivityOf(p *rows.Set, c *results.Comparison, other []results.Sensitivi
 			id, choice string
 			d          results.Difference
 		}{
-			{"missing-against-clinician", "every missing outcome against clinician-designed: nothing of it achieved, all of software-suggested (a bound)", m.Worst},
-			{"missing-for-clinician", "every missing outcome for clinician-designed: all of it achieved, nothing of software-suggested (a bound)", m.Best},
+			{"missing-against-clinician", "every missing outcome against clinician-designed (a bound: nothing of it achieved, all of software-suggested)", m.Worst},
+			{"missing-for-clinician", "every missing outcome for clinician-designed (a bound: all of it achieved, nothing of software-suggested)", m.Best},
 		} {
 			s.Rows = append(s.Rows, results.SensitivityRow{ID: x.id, Choice: x.choice, Adjusted: x.d, Verdict: PlainVerdict(x.d), Outside: measure.NoDifference()})
 		}
@@ -249,9 +249,9 @@ func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set)
 			lost, r.Named = append(lost, r.Choice), true
 		case r.Decides:
 		case r.Verdict == results.NotComparable:
-			empty = append(empty, r.Choice)
+			empty = append(empty, shortChoice(r.Choice))
 		case r.Verdict != own:
-			otherwise, r.Named = append(otherwise, fmt.Sprintf("%s (%s)", r.Choice, r.Verdict)), true
+			otherwise, r.Named = append(otherwise, fmt.Sprintf("%s (%s)", shortChoice(r.Choice), r.Verdict)), true
 		}
 	}
 	s.Stable = len(otherwise)+len(lost) == 0
@@ -273,4 +273,10 @@ func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set)
 	if len(empty) > 0 {
 		s.Reading += " Too little was left to compare under: " + strings.Join(empty, "; ") + "."
 	}
+}
+
+// shortChoice leaves out what a choice explains in brackets, which the table has.
+func shortChoice(choice string) string {
+	short, _, _ := strings.Cut(choice, " (")
+	return short
 }

@@ -23,7 +23,7 @@ func unsettled(v results.Verdict, d results.Difference, why compare.Reason, look
 	}
 	return []results.Warning{{
 		ID: "not-after-correction", Remedy: "read it as a hint",
-		Text: fmt.Sprintf("the interval leaves out zero by itself, but of %s some would do so by chance, and after correction for them this one is within chance", wording.Of(looked, "comparison")),
+		Text: fmt.Sprintf("by itself the interval leaves out zero, but among %s one may do so by chance: after correction for them this one is within chance", wording.Of(looked, "comparison")),
 	}}
 }
 

@@ -21,7 +21,7 @@ func TestAnIntervalWithoutZeroSaysWhyItIsNotCalled(t *testing.T) {
 		id     string
 		says   string
 	}{
-		{compare.WithinChance, 6, "not-after-correction", "of 6\u00a0comparisons some would do so by chance"},
+		{compare.WithinChance, 6, "not-after-correction", "among 6\u00a0comparisons one may do so by chance"},
 		{compare.WithinChance, 1, "not-at-level", "stricter level"},
 		{compare.OnePatient, 6, "check-failed", "one patient decides"},
 	} {

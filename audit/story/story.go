@@ -284,7 +284,7 @@ func (t *teller) leavesOpen() string {
 		add(len(t.open), "no difference was clear")
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
-	add(len(t.lone), "a difference shows that may be chance, as one of "+wording.Count(len(t.told()))+" looked at")
+	add(len(t.lone), "a difference shows that may be chance (one of "+wording.Count(len(t.told()))+" looked at)")
 	add(len(t.apart), "the styles cannot be compared")
 	out := "Compared within the same patients."
 	if len(t.clear) > 0 {
