@@ -75,6 +75,7 @@ func (m *maker) readings() (document.Table, bool) {
 		}
 	}
 	if m.pages == Everything { // a click, where a page has room for what is drawn and no more
+		t.Below = nil // which has the notes of the table too
 		t = (&annexer{m: m}).below(t, &e).(document.Table)
 	}
 	return room.WithoutEmpty(t)

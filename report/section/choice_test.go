@@ -49,6 +49,13 @@ func TestNotComparableIsPale(t *testing.T) {
 	assert.Contains(t, table.Rows[1].Cells[2].Text, "+2")
 	assert.Equal(t, "–", table.Rows[1].Cells[4].Text, "a reading that was not made is no difference of nought")
 
+	r.Sections = []results.Section{{ID: "comparison", Exhibits: []results.Exhibit{{ID: "comparison.readings", Notes: []string{"Points of the plan."}}}}}
+	for _, pages := range []Pages{Full, Everything} {
+		m.pages = pages
+		table, _ = m.readings()
+		assert.Equal(t, 1, strings.Count(table.Below.Plain(), "Points of the plan."), "said once")
+	}
+	m.pages = Full
 	r.Comparisons[0].Readings = nil // withheld
 	table, ok = m.readings()
 	require.True(t, ok)

@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"regexp"
 	"strings"
 
 	"shortfall/report/document"
@@ -104,6 +105,15 @@ func (p *page) printf(format string, args ...any) { fmt.Fprintf(p.w, format, arg
 // esc escapes text; a thin space between thousands must not break a line.
 func esc(s string) string { return html.EscapeString(strings.ReplaceAll(s, "\u2009", "\u202f")) }
 
+// compound is a word of several, which a browser would break at its hyphens.
+var compound = regexp.MustCompile(`\pL{3,}(?:-\pL{2,})+`)
+
+// headWords escapes the words of a head, in large letters and few a line: one that has a
+// hyphen stays in one piece.
+func headWords(s string) string {
+	return compound.ReplaceAllString(esc(s), `<span class="whole">$0</span>`)
+}
+
 // id writes an id attribute, or nothing.
 func id(s string) string {
 	if s == "" {
@@ -144,7 +154,7 @@ func (p *page) section(s document.Section, level int) {
 		p.printf("<p class=\"quiet\">%s</p>\n", words)
 	}
 	h := min(level+p.above, 6)
-	p.printf("<h%d>%s</h%d>\n", h, esc(s.Title), h)
+	p.printf("<h%d>%s</h%d>\n", h, headWords(s.Title), h)
 	list := false
 	for _, b := range s.Blocks {
 		para, ok := b.(document.Para)

@@ -106,3 +106,9 @@ func TestTheTreeIsThere(t *testing.T) {
 		assert.Equal(t, want, count[what], what)
 	}
 }
+
+// A head keeps "software-suggested" in one piece, and says no more and no less for it.
+func TestHeadsKeepCompoundsWhole(t *testing.T) {
+	assert.Equal(t, `More with <span class="whole">clinician-designed</span> than <span class="whole">software-suggested</span> &lt;b&gt;`, headWords("More with clinician-designed than software-suggested <b>"))
+	assert.Equal(t, "2025-26, mm - °", headWords("2025-26, mm - °"))
+}
