@@ -3,7 +3,6 @@ package story
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -200,176 +199,10 @@ func (t *teller) firstKinds() (out []*results.Cell) {
 	return out
 }
 
-// directionArch gives every tooth the number of its kind in the direction of one. Where
-// the title names kinds, those that cannot be ranked have none; else every kind with
-// enough cases to be shown has its own, as it stands.
-func (t *teller) directionArch(kind *results.Cell) results.FrontArch {
-	d := kind.By.Direction
-	arch := results.FrontArch{Axis: d.Axis(), Direction: d, Name: t.rowName(d), First: true}
-	if c, ok := t.cells[wholeDirection(d)]; ok && !c.Suppressed && c.Estimate.OK() {
-		arch.Under = "all teeth " + wording.Percent(c.Estimate)
-	}
-	if t.namesKinds() && kind.By.ToothClass == casebook.NoClass {
-		t.asOne(&arch, kind)
-		return arch
-	}
-	for _, class := range casebook.ToothClasses() {
-		by := wholeDirection(d)
-		by.ToothClass = class
-		if c, ok := t.cells[by]; ok {
-			arch.Kinds = append(arch.Kinds, t.kindOf(c, t.namesKinds()))
-		}
-	}
-	t.teethOfKinds(&arch, func(tooth casebook.Tooth) bool { return t.plannedAt(d, tooth) })
-	return arch
-}
-
-// kindOf is one kind of tooth as it is drawn.
-func (t *teller) kindOf(c *results.Cell, ranked bool) results.FrontKind {
-	k := results.FrontKind{Class: c.By.ToothClass, Arch: c.By.Arch, Value: nan, Low: nan, High: nan, Short: nan}
-	k.Ranked = !c.Suppressed && c.High.OK()
-	shown := k.Ranked || !ranked && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases
-	if !shown {
-		k.Few, k.Ranked = true, false
-		return k
-	}
-	k.Value, k.Cases = c.Estimate, c.Cases
-	if k.Ranked {
-		k.Low, k.High = c.Low, c.High
-	}
-	if w := t.worst; ranked {
-		k.Short = c.MeanShortfall
-		k.Meant = slices.Contains(w, c)
-		k.Lower = !k.Meant && t.asLow(c, w[len(w)-1])
-		k.Near = !k.Meant && !k.Lower && (c.Low <= w[len(w)-1].Estimate || wording.Whole(c.Low) == wording.Whole(w[len(w)-1].Estimate)) // as printed
-	}
-	return k
-}
-
 // namesKinds is true where the title names a kind of tooth.
 func (t *teller) namesKinds() bool {
 	w := t.worst
 	return len(w) > 0 && !t.allWhole(w)
-}
-
-// asOne gives all teeth of a direction that is ranked as a whole its number, once.
-func (t *teller) asOne(arch *results.FrontArch, whole *results.Cell) {
-	meant := slices.Contains(t.worst, whole)
-	arch.Under += tooFewByKind
-	for _, tooth := range casebook.AllTeeth() {
-		f := results.FrontTooth{Tooth: tooth, Value: nan, Raw: nan}
-		if t.plannedAt(arch.Direction, tooth) {
-			f.OfKind, f.Alike, f.Cases, f.Value, f.Meant = true, true, whole.Cases, whole.Estimate, meant
-		}
-		arch.Teeth = append(arch.Teeth, f)
-	}
-}
-
-// teethOfKinds gives every tooth of which something is planned what its kind has.
-func (t *teller) teethOfKinds(arch *results.FrontArch, planned func(casebook.Tooth) bool) {
-	arch.Teeth = nil
-	for _, tooth := range casebook.AllTeeth() {
-		f := results.FrontTooth{Tooth: tooth, Value: nan, Raw: nan}
-		for _, k := range arch.Kinds {
-			if k.Class == tooth.Class() && (k.Arch == casebook.NoArch || k.Arch == tooth.Arch()) && planned(tooth) {
-				f.Few, f.OfKind, f.Cases, f.Value, f.Meant, f.Lower, f.Near = k.Few, !k.Few, k.Cases, k.Value, k.Meant, k.Lower, k.Near
-			}
-		}
-		arch.Teeth = append(arch.Teeth, f)
-	}
-}
-
-// plannedAt reports whether anything is on record of a tooth in one direction.
-func (t *teller) plannedAt(d casebook.Direction, tooth casebook.Tooth) bool {
-	_, ok := t.cells[results.By{Axis: d.Axis(), Direction: d, Tooth: tooth, Course: results.Initial}]
-	return ok
-}
-
-// archesTitle is that of page one. The headline says where plans fell short most
-// where the styles cannot be compared: then it is not said again.
-func (t *teller) archesTitle(drawn []*results.Cell) string {
-	w := t.worst
-	switch {
-	case len(t.told()) > 0:
-		return t.shortTitle()
-	case len(w) == 0 && len(t.kinds) > 1 && t.alike() != "":
-		return "In the mouth: " + joined(t.kindsOf(drawn)) + ", the lowest though not clearly so"
-	case len(w) == 0:
-		return t.shortTitle()
-	case t.allWhole(w):
-		return "In the mouth: " + joined(t.kindsOf(w)) + ", by kind of tooth"
-	}
-	return "In the mouth: " + joined(t.kindsOf(w)) + " beside other teeth"
-}
-
-// allWhole is true where no class of tooth has enough cases.
-func (t *teller) allWhole(kinds []*results.Cell) bool {
-	return !slices.ContainsFunc(kinds, func(c *results.Cell) bool { return c.By.ToothClass != casebook.NoClass })
-}
-
-// firstSub says what a number and a shade of the arches of page one are.
-func (t *teller) firstSub(first []results.FrontArch) string {
-	if !t.namesKinds() {
-		return "Achieved, % of planned, first set; joined: one value per kind, both jaws; differences may be chance"
-	}
-	sub := "First set, one value per kind of tooth: achieved, % of planned (" + t.ci() + "), and short on average"
-	if why := t.notNamed(first); why != "" {
-		return sub + "; dashed: as low, but " + why
-	}
-	if len(first) == onPageOne && meant(first[0]) && !meant(first[1]) {
-		return sub + "; " + first[1].Name + ": " + t.beside(first[1].Direction)
-	}
-	return sub
-}
-
-// beside says of a direction that is drawn and not named what it is.
-func (t *teller) beside(d casebook.Direction) string {
-	whole := t.cells[wholeDirection(d)]
-	if named := t.cells[wholeDirection(t.worst[0].By.Direction)]; named == nil || whole.Estimate > named.Estimate {
-		return "the next lowest over all teeth"
-	}
-	if float64(whole.MeanShortfall) <= t.s.Tolerance(whole.Unit) {
-		return "as low over all teeth, short by less than the tolerance"
-	}
-	return "as low over all teeth, no kind clearly so"
-}
-
-// meant reports an arch with a tooth that the title names.
-func meant(x results.FrontArch) bool {
-	return slices.ContainsFunc(x.Teeth, func(f results.FrontTooth) bool { return f.Meant })
-}
-
-// notNamed says why kinds of tooth that are drawn have no more than one that is named,
-// and are not named.
-func (t *teller) notNamed(first []results.FrontArch) string {
-	var why []string
-	for i := range first {
-		for _, k := range first[i].Kinds {
-			if !k.Lower {
-				continue
-			}
-			reason := "short by less than the tolerance"
-			if c := t.cells[first[i].OfKind(&k)]; float64(c.MeanShortfall) > t.s.Tolerance(c.Unit) {
-				reason = "too few cases to be sure"
-			}
-			if !slices.Contains(why, reason) {
-				why = append(why, reason)
-			}
-		}
-	}
-	return strings.Join(why, ", or ")
-}
-
-const tooFewByKind = "; too few by kind"
-
-// byToothTitle says how far the teeth are apart where each has its own number.
-func (t *teller) byToothTitle() string {
-	low := t.lowest()
-	if len(low) < 2 {
-		return "How much was achieved, tooth by tooth"
-	}
-	return fmt.Sprintf("Tooth by tooth: %s of the plan in %s, %s in %s", wording.Percent(low[0].Estimate), axisNoun(low[0].By.Axis),
-		wording.Percent(low[len(low)-1].Estimate), axisNoun(low[len(low)-1].By.Axis))
 }
 
 // markFirst marks the axes of page one where no kind of tooth has enough cases: those
@@ -384,17 +217,6 @@ func (t *teller) markFirst(axes []results.FrontArch) {
 			}
 		}
 	}
-}
-
-// archesSub says what a number in a tooth is.
-func archesSub(kinds, axes int) string {
-	switch {
-	case kinds == axes:
-		return "Achieved, % of planned, first set: one value per kind of tooth and jaw; both directions"
-	case kinds > 0:
-		return "Achieved, % of planned, first set; joined teeth: one value per kind and jaw; both directions"
-	}
-	return "Achieved, % of planned, first set of aligners, both directions together"
 }
 
 // shortTitle states where plans fell short most: the headline where styles cannot
@@ -445,68 +267,6 @@ func (t *teller) kindsOf(cells []*results.Cell) (out []string) {
 		out = append(out, name+" of "+classes(c.By.ToothClass))
 	}
 	return out
-}
-
-// arch of one axis; some is false where no tooth has anything to show.
-func (t *teller) arch(a casebook.Axis) (arch results.FrontArch, some, pooled bool) {
-	arch = results.FrontArch{Axis: a, Name: axisRow(a)}
-	if c, ok := t.cells[results.By{Axis: a, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() {
-		arch.Under = "all teeth " + wording.Percent(c.Estimate)
-	}
-	low, high := math.Inf(1), math.Inf(-1)
-	shown, there := 0, 0
-	for _, tooth := range casebook.AllTeeth() {
-		f := results.FrontTooth{Tooth: tooth, Value: results.Number(math.NaN()), Raw: results.Number(math.NaN())}
-		if c, ok := t.cells[results.By{Axis: a, Tooth: tooth, Course: results.Initial}]; ok {
-			there++
-			f.Few = c.Suppressed || !c.Estimate.OK() || c.Cases < t.s.MinCellCases
-			if !f.Few {
-				shown++
-				f.Cases, f.Raw, f.Value = c.Cases, c.Estimate, c.Estimate
-				if c.Pooled.OK() && c.Pooled != 0 {
-					f.Value, pooled = c.Pooled, true
-				}
-				low, high = min(low, float64(f.Value)), max(high, float64(f.Value))
-			}
-		}
-		arch.Teeth = append(arch.Teeth, f)
-	}
-	if 3*shown < there {
-		return arch, t.byKind(&arch), false
-	}
-	if all, ok := t.cells[results.By{Axis: a, Course: results.Initial}]; ok && pooled && high-low < alikeWithin {
-		for i := range arch.Teeth {
-			if f := &arch.Teeth[i]; !f.Few && f.Value.OK() {
-				f.Alike, f.Value = true, all.Estimate
-			}
-		}
-		arch.Under += "; teeth alike"
-	}
-	return arch, shown > 0, pooled
-}
-
-// alikeWithin is the spread below which teeth, drawn towards their mean, do not differ: one
-// number says it, and twenty-eight would be read as so many findings.
-const alikeWithin = 0.025
-
-// byKind gives every tooth the number of its kind in its arch; false where no kind
-// has enough cases either.
-func (t *teller) byKind(arch *results.FrontArch) (some bool) {
-	there := map[casebook.Tooth]bool{}
-	for _, f := range arch.Teeth {
-		there[f.Tooth] = f.Few || f.Value.OK()
-	}
-	for _, jaw := range casebook.Arches() {
-		for _, class := range casebook.ToothClasses() {
-			if c, ok := t.cells[results.By{Axis: arch.Axis, ToothClass: class, Arch: jaw, Course: results.Initial}]; ok {
-				k := t.kindOf(c, false)
-				some = some || !k.Few
-				arch.Kinds = append(arch.Kinds, k)
-			}
-		}
-	}
-	t.teethOfKinds(arch, func(tooth casebook.Tooth) bool { return there[tooth] })
-	return some
 }
 
 // directions is the forest of the twelve.
