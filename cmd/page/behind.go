@@ -108,12 +108,12 @@ func (s *server) casePage(w http.ResponseWriter, r *http.Request, p *practice) e
 	if err != nil {
 		return err
 	}
-	refused, err := p.refusedOf(r.Context(), k)
+	rejected, err := p.db.Rejected(r.Context())
 	if err != nil {
 		return err
 	}
 	return s.show(w, r, http.StatusOK, "case", view{Title: "Case " + k.String(), Practice: p, Tab: "audit", Data: map[string]any{
-		"Body": body, "Refused": refused, "File": p.path() + "/case.pdf?" + address.Query("practice", k.Practice, "id", k.ID), "Records": p.path() + "/records/case?" + address.Query("practice", k.Practice, "id", k.ID),
+		"Body": body, "Refused": found.RejectedRows(found.OfCase(rejected, k.ID)), "File": p.path() + "/case.pdf?" + address.Query("practice", k.Practice, "id", k.ID), "Records": p.path() + "/records/case?" + address.Query("practice", k.Practice, "id", k.ID),
 	}})
 }
 

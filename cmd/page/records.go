@@ -8,6 +8,7 @@ import (
 
 	"shortfall/cmd/job"
 	"shortfall/cmd/page/address"
+	"shortfall/cmd/page/found"
 	"shortfall/cmd/page/trail"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
@@ -106,6 +107,15 @@ func caseRecord(p *practice, c store.CaseCount) recordLine {
 	}
 	l.Counts = strings.Join(counts, ", ")
 	return l
+}
+
+func (s *server) rejectedPage(w http.ResponseWriter, r *http.Request, p *practice) error {
+	list, err := p.db.Rejected(r.Context())
+	if err != nil {
+		return err
+	}
+	lines := found.RejectedRows(list[:min(len(list), mostCases)])
+	return s.show(w, r, http.StatusOK, "rejected", view{Title: "Rejected rows", Practice: p, Tab: "records", Data: map[string]any{"Lines": lines, "More": max(0, len(list)-mostCases)}})
 }
 
 // versionLine is one state of a record of a case.

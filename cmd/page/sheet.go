@@ -48,7 +48,7 @@ type sheetPage struct {
 	Lost       string     // movements on record that this version refuses
 	Fewer      string     // how many rows are left out, where that are many
 	Open       []openFile // the others, once this one is kept
-	Kept       *keptView
+	Kept       *found.Kept
 	NoCopy     string  // why no pseudonymised copy could be made
 	Origin     *origin // of a pseudonymised copy
 	Grid       *grid.View
@@ -174,12 +174,12 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 	out.Personal, out.Findings = found.List(problems, asks.Rules(out.Questions), path)
 	if out.Asks = u.asks; u.asks != nil {
 		out.Spelt = u.asks.Kind == store.Spelling
-		out.Named = names(u.asks.Cases[:min(len(u.asks.Cases), mostNamed)])
+		out.Named = found.Names(u.asks.Cases[:min(len(u.asks.Cases), mostNamed)])
 		out.Unnamed = len(u.asks.Cases) - len(out.Named)
 		out.AsksCode = u.asks.Kind == store.PracticeOpen || u.asks.Kind == store.Clash
 	}
 	if u.kept != nil {
-		out.Kept = keptOf(*u.kept)
+		out.Kept = found.Became(*u.kept)
 	} else if u.view != nil {
 		out.Leavable = found.Leavable(found.Personal(u.refused), u.view)
 		if codes := u.points.CodeColumns(u.first); len(out.Leavable) > 0 && len(codes) > 0 {

@@ -1,9 +1,9 @@
-// Package found is what the page of a file says of the problems in it: kinds of problems
-// with what can be done in a window, what may identify a person, and the columns that can
-// be left out.
+// Package found is what the page says of a file besides its questions: kinds of problems
+// with what can be done in a window, what may identify a person, the columns that can be
+// left out, rows that were rejected, and what became of the records.
 //
 // Place in the pipeline: below cmd/page, beside its questions and its grid; it reads
-// problems and a look at the sheet, and knows no requests.
+// problems, a look at the sheet and what the store did, and knows no requests.
 package found
 
 import (
