@@ -52,7 +52,7 @@ func (d dialect) Insert(ctx context.Context, tx *sqlstore.Tx, table string, colu
 const mostPrepared = 64
 
 // alikeColumns are those in which the rows of a sheet mostly have one value.
-var alikeColumns = []string{"practice", "size_only", "file_id", "sheet", "layout_id"}
+var alikeColumns = []string{"practice", "size_only", "file_id", "sheet", "layout_id", "original"}
 
 // insertAlike is a statement for rows that binds the value of such a column once where all
 // of them have it, and that leaves a column out where none has a value, since no column of

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/storetest"
 )
@@ -243,4 +244,26 @@ func TestTempIsWholeAfterAnInterruption(t *testing.T) {
 	require.ErrorIs(t, err, context.Canceled)
 	assert.Len(t, storetest.MustLoad(t, db).Cases, 20)
 	storetest.MustImport(t, db, storetest.Practice("a", 20, 10))
+}
+
+// Records that are kept nowhere are those of a file, without the rows as they came.
+func TestTempKeepsNoRowAsItCame(t *testing.T) {
+	db, err := OpenTemp(t.Context())
+	require.NoError(t, err)
+	defer db.Close()
+	file := create(t)
+	storetest.MustImport(t, db, storetest.Every())
+	storetest.MustImport(t, file, storetest.Every())
+	want := storetest.MustLoad(t, file)
+	require.Equal(t, want, storetest.MustLoad(t, db))
+	key := want.Movements[0].Case
+	with, err := file.Current(t.Context(), key)
+	require.NoError(t, err)
+	without, err := db.Current(t.Context(), key)
+	require.NoError(t, err)
+	require.NotEmpty(t, with[0].Original)
+	for i := range with {
+		with[i].Original = []casebook.Cell{}
+	}
+	assert.Equal(t, with, without)
 }

@@ -133,7 +133,7 @@ func settings(pragmas []string) url.Values {
 		"_pragma": append([]string{
 			"trusted_schema(0)", "cell_size_check(1)",
 			"temp_store(2)",      // sorting never spills records to a temporary file
-			"cache_size(-65536)", // KiB: an import of some 200,000 rows stays in memory until its commit
+			"cache_size(-16384)", // KiB. Records are written in the order of their keys, so that a page is seldom wanted again
 		}, pragmas...),
 	}
 }

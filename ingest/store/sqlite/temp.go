@@ -16,13 +16,13 @@ const inMemory = "the records in memory"
 func OpenTemp(ctx context.Context) (*DB, error) {
 	// The connection is the database: there is one, and it stays as long as the pool. If it
 	// were ever lost, the next statement would find no table and fail.
-	pool, err := sql.Open("sqlite", "file::memory:?"+settings([]string{"journal_mode(memory)"}).Encode())
+	pool, err := sql.Open("sqlite", "file::memory:?"+settings([]string{"journal_mode(memory)", "page_size(65536)"}).Encode())
 	if err != nil {
 		return nil, wrap(inMemory, err)
 	}
 	pool.SetMaxOpenConns(1)
 	db := &DB{sql: pool, path: inMemory, patience: patience}
-	db.Records = sqlstore.Records{Engine: db}
+	db.Records = sqlstore.Records{Engine: db, Brief: true}
 	if err := db.prepare(ctx); err != nil {
 		pool.Close()
 		return nil, wrap(inMemory, err)

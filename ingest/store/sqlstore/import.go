@@ -105,7 +105,7 @@ func (db *Records) newWriter(ctx context.Context, tx *Tx, b *casebook.Batch, p *
 	if err != nil {
 		return nil, err
 	}
-	return &writer{ctx: ctx, tx: tx, wrap: db.Wrap, path: db.Path(), fileID: id, batch: b, plan: p, layouts: newLayouts(tx, id)}, nil
+	return &writer{ctx: ctx, tx: tx, wrap: db.Wrap, path: db.Path(), fileID: id, batch: b, plan: p, layouts: newLayouts(tx, id, db.Brief)}, nil
 }
 
 func (w *writer) all() error {

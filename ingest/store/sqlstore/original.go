@@ -22,6 +22,7 @@ type layouts struct {
 	last   int       // of them, the one of the row before
 	kept   []*casebook.RowColumn
 	texts  []byte
+	brief  bool // no cell is kept
 }
 
 // shape is a layout whose columns say the same in every row.
@@ -30,8 +31,8 @@ type shape struct {
 	id      int64
 }
 
-func newLayouts(tx *Tx, fileID int64) *layouts {
-	return &layouts{ids: map[string]int64{}, insert: func(ctx context.Context, cells string) (id int64, err error) {
+func newLayouts(tx *Tx, fileID int64, brief bool) *layouts {
+	return &layouts{brief: brief, ids: map[string]int64{}, insert: func(ctx context.Context, cells string) (id int64, err error) {
 		err = tx.QueryRowContext(ctx, "INSERT INTO layouts (file_id, cells) VALUES (?, ?) RETURNING id", fileID, cells).Scan(&id)
 		return id, err
 	}}
@@ -40,6 +41,9 @@ func newLayouts(tx *Tx, fileID int64) *layouts {
 // split divides what may be kept of an original row into the id of its layout
 // and its texts.
 func (l *layouts) split(ctx context.Context, row int, o casebook.Original) (int64, string, error) {
+	if l.brief {
+		o = casebook.Original{}
+	}
 	l.kept, l.texts = l.kept[:0], append(l.texts[:0], '[')
 	var err error
 	o.Each(func(c *casebook.RowColumn, text string, kept bool) {

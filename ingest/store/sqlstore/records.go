@@ -80,7 +80,12 @@ func (InPlace) Move(ctx context.Context, tx *Tx, table string, _ []string, from,
 
 // Records is store.Store over an engine, but for what concerns its opening and
 // closing.
-type Records struct{ Engine }
+type Records struct {
+	Engine
+	// Brief keeps of the rows as they came nothing but where they stood: where nobody can
+	// ask for them, since the database is gone with the process that made it.
+	Brief bool
+}
 
 // Tx is a transaction that speaks the dialect of its engine.
 type Tx struct {
