@@ -1,9 +1,9 @@
 package privacy
 
-// cleanTexts are the texts without a finding in the columns of a table, by number: a sheet
+// Clean are the texts without a finding in the columns of a table, by number: a sheet
 // says few things and each of them thousands of times, and what one column may hold
-// another may not.
-type cleanTexts struct {
+// another may not. Who gives the cells asks it too, before a cell is made of what is kept.
+type Clean struct {
 	columns []uint64 // of each text, a bit for each of the first columns
 	kinds   []Kind   // of which kind the cells were
 }
@@ -11,15 +11,18 @@ type cleanTexts struct {
 // bitColumns are those that have a bit.
 const bitColumns = 64
 
-// has reports a cell that says what one of its column said before, which was clean.
-func (c *cleanTexts) has(cell Cell) bool {
-	n := int(cell.Same)
-	return n > 0 && n < len(c.columns) && cell.Col <= bitColumns && c.columns[n]>>(cell.Col-1)&1 == 1 && c.kinds[n] == cell.Kind
+// Has reports that a cell of a column says what one of the column said before, which was
+// clean: the number of the text is the same, and so is the kind.
+func (c *Clean) Has(col int, same uint32, k Kind) bool {
+	n := int(same)
+	return n > 0 && n < len(c.columns) && col <= bitColumns && c.columns[n]>>(col-1)&1 == 1 && c.kinds[n] == k
 }
+
+func (c *Clean) has(cell Cell) bool { return c.Has(cell.Col, cell.Same, cell.Kind) }
 
 // note notes a cell without a finding. Of a text that stands in cells of several kinds
 // those of the first are known again.
-func (c *cleanTexts) note(cell Cell) {
+func (c *Clean) note(cell Cell) {
 	n := int(cell.Same)
 	if n == 0 || cell.Col > bitColumns {
 		return

@@ -14,7 +14,7 @@ import (
 
 // without takes the numbers of the texts away.
 func without(in Input) Input {
-	all := slices.Collect(in.Sheets[0].Cells(nil))
+	all := slices.Collect(in.Sheets[0].Cells(nil, nil))
 	sheet := in.Sheets[0]
 	sheet.Cells = sheetOf(all)
 	for i := range all {
@@ -35,7 +35,7 @@ func TestTextsThatComeAgain(t *testing.T) {
 	found := 0
 	for range 300 {
 		in := clean()
-		all := slices.Collect(in.Sheets[0].Cells(nil))
+		all := slices.Collect(in.Sheets[0].Cells(nil, nil))
 		for row := 5; row < 60; row++ {
 			for col := 1; col <= 12; col++ {
 				all = append(all, Cell{Row: row, Col: col, Text: said[rnd.IntN(2+rnd.IntN(len(said)-1))], Kind: Kind(rnd.IntN(2) * rnd.IntN(3))})
@@ -56,7 +56,7 @@ func BenchmarkScreen(b *testing.B) {
 	for _, known := range []bool{true, false} {
 		b.Run(fmt.Sprintf("numbered=%v", known), func(b *testing.B) {
 			in := clean()
-			base := slices.Collect(in.Sheets[0].Cells(nil))[12:]
+			base := slices.Collect(in.Sheets[0].Cells(nil, nil))[12:]
 			var all []Cell
 			for row := range 20000 {
 				for _, c := range base[:11] {

@@ -17,7 +17,7 @@ type sheetColumns struct {
 	sh    Sheet
 	name  string
 	uses  map[int]use
-	clean cleanTexts // of the table
+	clean Clean // of the table
 	// looked are cells of the table that were classified, by column.
 	looked map[int]map[looked]rules.ID
 	notes  map[int]bool

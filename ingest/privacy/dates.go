@@ -32,7 +32,7 @@ const youngest = 6
 func (s *screener) newestYear() int {
 	newest := 0
 	for _, sh := range s.in.Sheets {
-		var seen cleanTexts
+		var seen Clean
 		for c := range sh.below(month) {
 			if !seen.has(c) && !sh.passes(c) {
 				newest = max(newest, yearOf(c, s.in.Date1904))

@@ -32,8 +32,9 @@ type Sheet struct {
 	// Body is the first row below the header; 0 where the sheet holds no table.
 	Body int
 	// Cells gives every cell that holds something, from the top: those of the columns that
-	// are wanted, by number, of all where that is nil. It is called several times.
-	Cells func(wanted []bool) iter.Seq[Cell]
+	// are wanted, by number, of all where that is nil; from the row of the body on without
+	// those that are known to be clean, where known is not nil. It is called several times.
+	Cells func(wanted []bool, known *Clean) iter.Seq[Cell]
 	// Pass tells which of them need no look, nil for none.
 	Pass func(Cell) bool
 }
@@ -54,7 +55,7 @@ func (s *Sheet) below(of ...use) iter.Seq[Cell] {
 		if len(wanted) == 0 {
 			return
 		}
-		for c := range s.Cells(wanted) {
+		for c := range s.Cells(wanted, nil) {
 			if c.Row >= s.Body && !yield(c) {
 				return
 			}

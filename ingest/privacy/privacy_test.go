@@ -42,7 +42,7 @@ func clean() Input {
 }
 
 // cells of a sheet: those of the columns that are wanted, their texts numbered.
-type cells = func(wanted []bool) iter.Seq[Cell]
+type cells = func(wanted []bool, known *Clean) iter.Seq[Cell]
 
 func cellsOf(rows [][]string) cells {
 	var all []Cell
@@ -64,7 +64,7 @@ func sheetOf(all []Cell) cells {
 		}
 		all[i].Same = numbers[c.Text]
 	}
-	return func(wanted []bool) iter.Seq[Cell] {
+	return func(wanted []bool, _ *Clean) iter.Seq[Cell] {
 		return func(yield func(Cell) bool) {
 			for _, c := range all {
 				if (wanted == nil || c.Col < len(wanted) && wanted[c.Col]) && !yield(c) {
@@ -78,7 +78,7 @@ func sheetOf(all []Cell) cells {
 // with places one more cell in the first sheet.
 func with(in Input, c Cell) Input {
 	sheet := in.Sheets[0]
-	all := slices.DeleteFunc(slices.Collect(sheet.Cells(nil)), func(have Cell) bool { return have.Row == c.Row && have.Col == c.Col })
+	all := slices.DeleteFunc(slices.Collect(sheet.Cells(nil, nil)), func(have Cell) bool { return have.Row == c.Row && have.Col == c.Col })
 	sheet.Cells = sheetOf(append(all, c))
 	in.Sheets = []Sheet{sheet}
 	return in
@@ -356,7 +356,7 @@ func TestNoFalseAlarms(t *testing.T) {
 
 func TestManyCellsAreCounted(t *testing.T) {
 	in := clean()
-	all := slices.Collect(in.Sheets[0].Cells(nil))
+	all := slices.Collect(in.Sheets[0].Cells(nil, nil))
 	for row := 5; row < 5+CellsNamed+40; row++ {
 		all = append(all, Cell{Row: row, Col: 11, Text: fmt.Sprintf("kes%d@example.org", row)})
 	}

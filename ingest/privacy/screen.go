@@ -140,7 +140,7 @@ func (s *screener) sheet(i int, sh Sheet) {
 		}
 	}
 	c := newColumns(s, sh)
-	for cell := range sh.Cells(nil) {
+	for cell := range sh.Cells(nil, &c.clean) {
 		c.cell(cell)
 	}
 	c.finish()

@@ -41,13 +41,16 @@ func Identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
 }
 
 func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
-	out, words := privacy.Sheet{Name: s.Name, Cells: func(wanted []bool) iter.Seq[privacy.Cell] { return cells(s, wanted) }}, words{memo.ByNumber(lexicon.AllKnown)}
+	out, words := privacy.Sheet{Name: s.Name}, words{memo.ByNumber(lexicon.AllKnown)}
+	body := 0
+	out.Cells = func(wanted []bool, known *privacy.Clean) iter.Seq[privacy.Cell] { return cells(s, body, wanted, known) }
 	i := slices.IndexFunc(tables, func(t *layout.Table) bool { return t.Sheet == s })
 	if i < 0 {
 		out.Pass = words.has
 		return out
 	}
 	t := tables[i]
+	body = t.Body
 	out.Body, out.Columns, out.Constants = t.Body, map[int]privacy.Column{}, t.Constants
 	unread := make([]bool, s.Columns()+1)
 	for _, c := range t.Columns {
@@ -107,12 +110,15 @@ func isRemarks(c layout.Column) bool {
 	return c.Declared || lexicon.Of(lexicon.Tokens(c.Text))[lexicon.Notes]
 }
 
-// cells gives the cells of some columns of a sheet that hold a value.
-func cells(s *sheet.Sheet, wanted []bool) iter.Seq[privacy.Cell] {
+// cells gives the cells of some columns of a sheet that hold a value, from the body on
+// without those that are known to be clean.
+func cells(s *sheet.Sheet, body int, wanted []bool, known *privacy.Clean) iter.Seq[privacy.Cell] {
 	return func(yield func(privacy.Cell) bool) {
 		for _, row := range s.Rows {
+			again := known != nil && body > 0 && row.Number >= body
 			for i := range row.Len() {
-				if col := row.Col(i); wanted != nil && (col >= len(wanted) || !wanted[col]) {
+				col := row.Col(i)
+				if wanted != nil && (col >= len(wanted) || !wanted[col]) || again && known.Has(col, s.Number(row, i), kinds[row.Kind(i)]) {
 					continue
 				}
 				if c, ok := toScreen(row.Cell(i)); ok {
@@ -128,12 +134,8 @@ func cells(s *sheet.Sheet, wanted []bool) iter.Seq[privacy.Cell] {
 
 // toScreen is a cell as it is screened, where it holds a value.
 func toScreen(c sheet.Cell) (out privacy.Cell, ok bool) {
-	out = privacy.Cell{Col: int(c.Col), Text: c.Text}
+	out = privacy.Cell{Col: int(c.Col), Text: c.Text, Kind: kinds[c.Kind]}
 	switch c.Kind {
-	case sheet.Number:
-		out.Kind = privacy.Number
-	case sheet.Date:
-		out.Kind = privacy.Date
 	case sheet.ErrorValue:
 		if out.Error = true; standardErrors[c.Text] {
 			return out, false
@@ -143,6 +145,9 @@ func toScreen(c sheet.Cell) (out privacy.Cell, ok bool) {
 	}
 	return out, true
 }
+
+// kinds of cells as they are screened; all others are texts.
+var kinds = [...]privacy.Kind{sheet.NoValue: privacy.Text, sheet.Number: privacy.Number, sheet.Date: privacy.Date}
 
 // standardErrors are the error values of spreadsheet programs: those of ECMA-376, #SPILL!
 // and #CALC! as excelize's calc.go lists them, the others common practice, no source. A

@@ -125,6 +125,9 @@ func (r Row) Len() int { return len(r.cells) }
 // Col is the column of the i-th cell from the left.
 func (r Row) Col(i int) int { return int(r.cells[i].col) }
 
+// Kind of the i-th cell from the left.
+func (r Row) Kind(i int) Kind { return r.cells[i].kind }
+
 // Cell is the i-th cell from the left.
 func (r Row) Cell(i int) Cell { return r.texts.unpack(r.cells[i]) }
 
