@@ -115,7 +115,7 @@ func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
 		tx, err = db.sql.BeginTx(ctx, nil)
 		return err
 	})
-	return &sqlstore.Tx{Tx: tx, Dialect: dialect{}}, err
+	return &sqlstore.Tx{Tx: tx, Dialect: &dialect{}}, err
 }
 
 // Read begins a transaction of reading only: "BEGIN" in place of "BEGIN
@@ -133,7 +133,7 @@ func (db *DB) Read(ctx context.Context) (*sqlstore.Tx, error) {
 		}
 		return nil
 	})
-	return &sqlstore.Tx{Tx: tx, Dialect: dialect{}}, err
+	return &sqlstore.Tx{Tx: tx, Dialect: &dialect{}}, err
 }
 
 // Load is that of Records; the pages that were read through are not held on to

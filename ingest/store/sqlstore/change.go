@@ -68,7 +68,7 @@ func (in *inserter[T, K]) add(r *casebook.Record[T]) error {
 	if err != nil {
 		return err
 	}
-	in.args = append(append(in.args, in.t.args(r.Value)...), in.w.fileID, r.Source.Sheet, r.Source.Row, layout, original)
+	in.args = append(in.t.args(in.args, r.Value), in.w.fileID, r.Source.Sheet, r.Source.Row, layout, original)
 	in.pending = append(in.pending, r.Source)
 	if len(in.pending) < in.w.tx.RowsAtOnce() {
 		return nil

@@ -24,6 +24,20 @@ func textOrNull(s string) any {
 
 func wordOrNull(w fmt.Stringer) any { return textOrNull(w.String()) }
 
+// wordsBound is wordOrNull for the words of an enumeration, each of which is made an
+// argument once and not for every record. What is no word of it stays one that the
+// database refuses.
+func wordsBound[E interface {
+	~uint8
+	fmt.Stringer
+}]() func(E) any {
+	var bound [1 << 8]any
+	for i := range bound {
+		bound[i] = wordOrNull(E(i))
+	}
+	return func(e E) any { return bound[e] }
+}
+
 // vocabulary reads the words of an enumeration; NULL is its zero value.
 type vocabulary[E ~uint8] map[string]E
 

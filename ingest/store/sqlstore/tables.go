@@ -18,8 +18,8 @@ type table[T comparable, K comparable] struct {
 	key    func(T) K
 	// keyArgs gives the key columns in order.
 	keyArgs func(K) []any
-	// args gives the key and value columns in order.
-	args func(T) []any
+	// args appends the key and value columns in order.
+	args func(to []any, v T) []any
 	// read is the inverse of args.
 	read func(*fields) T
 	// codes are expressions for columns of few values, whose numbers read takes too (narrow.go).
@@ -43,6 +43,18 @@ var (
 	kindWords         = vocabularyOf(casebook.Kinds())
 )
 
+// Words of movements as they are written.
+var (
+	axisArg         = wordsBound[casebook.Axis]()
+	unitArg         = wordsBound[casebook.Unit]()
+	styleArg        = wordsBound[casebook.Style]()
+	shapeArg        = wordsBound[casebook.Shape]()
+	orientationArg  = wordsBound[casebook.Orientation]()
+	stagingArg      = wordsBound[casebook.Staging]()
+	methodArg       = wordsBound[casebook.Method]()
+	confirmationArg = wordsBound[casebook.Confirmation]()
+)
+
 // provenance columns follow the key and the value of every record.
 var provenance = []string{"file_id", "sheet", "row", "layout_id", "original"}
 
@@ -56,13 +68,13 @@ var caseTable = table[casebook.Case, casebook.CaseKey]{
 	},
 	key:     casebook.Case.Key,
 	keyArgs: func(k casebook.CaseKey) []any { return []any{k.ID, k.Practice} },
-	args: func(c casebook.Case) []any {
-		return []any{
+	args: func(to []any, c casebook.Case) []any {
+		return append(to,
 			c.ID, c.Practice, textOrNull(c.Clinician), wordOrNull(c.AgeBand),
 			wordOrNull(c.Start), wordOrNull(c.End), wordOrNull(c.Status), orNull(c.PlannedAligners),
 			orNull(c.ChangeDays), wordOrNull(c.Wear), wordOrNull(c.WearRecorded), orNull(c.StatedRefinements),
 			textOrNull(c.Own.AgeBand), textOrNull(c.Own.Wear), textOrNull(c.Own.Status),
-		}
+		)
 	},
 	read: func(f *fields) casebook.Case {
 		return casebook.Case{
@@ -80,8 +92,8 @@ var courseTable = table[casebook.Course, casebook.CourseKey]{
 	values:  []string{"start_month", "aligners_planned", "aligners_used", "measured_by"},
 	key:     casebook.Course.Key,
 	keyArgs: func(k casebook.CourseKey) []any { return []any{k.Case.ID, k.Case.Practice, k.Number} },
-	args: func(c casebook.Course) []any {
-		return []any{c.Case.ID, c.Case.Practice, c.Number, wordOrNull(c.Start), orNull(c.AlignersPlanned), orNull(c.AlignersUsed), wordOrNull(c.MeasuredBy)}
+	args: func(to []any, c casebook.Course) []any {
+		return append(to, c.Case.ID, c.Case.Practice, c.Number, wordOrNull(c.Start), orNull(c.AlignersPlanned), orNull(c.AlignersUsed), wordOrNull(c.MeasuredBy))
 	},
 	read: func(f *fields) casebook.Course {
 		return casebook.Course{
@@ -100,13 +112,13 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 	},
 	key:     casebook.Movement.Key,
 	keyArgs: movementKeyArgs,
-	args: func(m casebook.Movement) []any {
-		return []any{
-			m.Case.ID, m.Case.Practice, m.Course, int(m.Tooth), m.Axis.String(),
+	args: func(to []any, m casebook.Movement) []any {
+		return append(to,
+			m.Case.ID, m.Case.Practice, m.Course, int(m.Tooth), axisArg(m.Axis),
 			m.Planned, orNull(m.Achieved), orNull(m.StatedPercent), m.SizeOnly,
-			wordOrNull(m.Style), wordOrNull(m.Shape), wordOrNull(m.Orientation), orNull(m.SizeMM),
-			orNull(m.Lost), orNull(m.LostMonth), wordOrNull(m.Staging), wordOrNull(m.MeasuredBy), wordOrNull(m.Confirmed), m.Axis.Unit().String(),
-		}
+			styleArg(m.Style), shapeArg(m.Shape), orientationArg(m.Orientation), orNull(m.SizeMM),
+			orNull(m.Lost), orNull(m.LostMonth), stagingArg(m.Staging), methodArg(m.MeasuredBy), confirmationArg(m.Confirmed), unitArg(m.Axis.Unit()),
+		)
 	},
 	read: func(f *fields) casebook.Movement {
 		return casebook.Movement{
@@ -132,10 +144,10 @@ var repeatTable = table[casebook.Repeat, casebook.MovementKey]{
 	values:  []string{"first", "second", "unit"},
 	key:     casebook.Repeat.Key,
 	keyArgs: movementKeyArgs,
-	args: func(r casebook.Repeat) []any {
-		return []any{
+	args: func(to []any, r casebook.Repeat) []any {
+		return append(to,
 			r.Case.ID, r.Case.Practice, r.Course, int(r.Tooth), r.Axis.String(), r.First, r.Second, r.Axis.Unit().String(),
-		}
+		)
 	},
 	read: func(f *fields) casebook.Repeat {
 		return casebook.Repeat{
