@@ -22,7 +22,7 @@ func TestFindingsVoice(t *testing.T) {
 	for _, shared := range []bool{false, true} {
 		r := standing(t, sampledata.DefaultSeed)
 		if shared {
-			r = mustRun(t, invented(sampledata.DefaultSeed, 160), func(s *results.Settings) { s.Shared = true })
+			r = spoken(t)["shared"]
 		}
 		require.GreaterOrEqual(t, len(r.Findings), 4)
 		require.LessOrEqual(t, len(r.Findings), 5)

@@ -44,6 +44,19 @@ func TestNothingHiddenIsPrinted(t *testing.T) {
 	}
 }
 
+// The name of a person is not printed, nor what would look like another line.
+func TestNoNameIsPrinted(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for name, want := range map[string]string{
+		"Harriet Thornton.xlsx":               "(name withheld)",
+		"a.xlsx\nshortfall: all is well.xlsx": "a.xlsx\uFFFDshortfall: all is well.xlsx",
+	} {
+		var out bytes.Buffer
+		assert.Equal(t, exit.CodeOK, run(t.Context(), []string{"template", "-o", name}, strings.NewReader(""), &out, &out), out.String())
+		assert.Equal(t, "Written: "+want+"\n", out.String())
+	}
+}
+
 // failing is standard output on a full disk.
 type failing struct{}
 

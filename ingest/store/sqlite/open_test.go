@@ -240,7 +240,7 @@ func TestTempIsWholeAfterAnInterruption(t *testing.T) {
 	storetest.MustImport(t, db, storetest.Practice("a", 20, 10))
 	ctx, stop := context.WithCancel(t.Context())
 	time.AfterFunc(20*time.Millisecond, stop)
-	_, err = db.Import(ctx, storetest.Practice("b", 3000, 20), store.Choices{Practice: "Q"})
+	_, err = db.Import(ctx, storetest.Practice("b", 1000, 20), store.Choices{Practice: "Q"})
 	require.ErrorIs(t, err, context.Canceled)
 	assert.Len(t, storetest.MustLoad(t, db).Cases, 20)
 	storetest.MustImport(t, db, storetest.Practice("a", 20, 10))

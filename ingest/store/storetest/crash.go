@@ -21,7 +21,7 @@ import (
 // Kills is how many imports are killed at random moments, and Damage asks for the long
 // form of every test that damages: 200 kills, 40 rounds of two processes at once, 60 full disks.
 var (
-	Kills  = flag.Int("kills", 0, "how many imports to kill at random moments; else 3, and 15 with SHORTFALL_LONG")
+	Kills  = flag.Int("kills", 0, "how many imports to kill at random moments; else 2, and 15 with SHORTFALL_LONG")
 	Damage = flag.Bool("damage", false, "200 kills, 40 rounds of two imports at once, 60 full disks")
 )
 
@@ -141,7 +141,7 @@ func (im Implementation) testKilledImport(t *testing.T) {
 	length := time.Since(start)
 	require.Equal(t, after, im.stateOf(t, whole))
 
-	im.killAll(t, ImportSecond, before, after, length, kills(3))
+	im.killAll(t, ImportSecond, before, after, length, kills(2))
 }
 
 // killAll kills a task so often within the time that it took, and goes on, ever earlier,
