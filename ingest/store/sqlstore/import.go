@@ -16,7 +16,7 @@ import (
 // becomes of each record is store.Decide's.
 func (db *Records) Import(ctx context.Context, b *casebook.Batch, c store.Choices) (store.Outcome, error) {
 	out, err := db.importBatch(ctx, b, c)
-	return out, db.Wrap(err)
+	return out, db.ended(ctx, err)
 }
 
 func (db *Records) importBatch(ctx context.Context, b *casebook.Batch, c store.Choices) (store.Outcome, error) {

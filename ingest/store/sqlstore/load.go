@@ -14,7 +14,7 @@ import (
 // and the history of how they got there, as of one moment.
 func (db *Records) Load(ctx context.Context) (*casebook.Dataset, error) {
 	ds, err := db.load(ctx)
-	return ds, db.Wrap(err)
+	return ds, db.ended(ctx, err)
 }
 
 func (db *Records) load(ctx context.Context) (*casebook.Dataset, error) {
@@ -78,7 +78,7 @@ func (db *Records) MovementsOf(ctx context.Context, sha256 string) ([]casebook.M
 	for i := range list {
 		keys[i] = list[i].Key()
 	}
-	return keys, db.Wrap(err)
+	return keys, db.ended(ctx, err)
 }
 
 // selectRecords reads the records of one kind in key order.

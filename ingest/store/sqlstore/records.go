@@ -10,6 +10,9 @@ package sqlstore
 import (
 	"context"
 	"database/sql"
+	"errors"
+
+	"shortfall/ingest/store"
 )
 
 // Engine is one database that is open.
@@ -132,6 +135,15 @@ func (tx *Tx) Repeated(ctx context.Context, query string, args ...any) (sql.Resu
 func (tx *Tx) Prepared(query string) (ready bool, all int) {
 	_, ready = tx.prepared[query]
 	return ready, len(tx.prepared)
+}
+
+// ended gives the end of the context as the reason of an error that came with it:
+// database/sql closes the statements under way then, and they may say nothing but that.
+func (db *Records) ended(ctx context.Context, err error) error {
+	if e, known := errors.AsType[*store.Error](err); err != nil && ctx.Err() != nil && (!known || e.Kind == store.Other) {
+		return ctx.Err()
+	}
+	return db.Wrap(err)
 }
 
 // Rollback undoes the transaction, and does nothing after its end.

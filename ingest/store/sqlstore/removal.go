@@ -29,13 +29,13 @@ func removedCases(ctx context.Context, tx *Tx) (map[casebook.CaseKey]string, err
 func (db *Records) write(ctx context.Context, change func(*Tx) error) error {
 	tx, err := db.Begin(ctx)
 	if err != nil {
-		return db.Wrap(err)
+		return db.ended(ctx, err)
 	}
 	defer tx.Rollback()
 	if err := change(tx); err != nil {
-		return db.Wrap(err)
+		return db.ended(ctx, err)
 	}
-	return db.Wrap(db.Commit(ctx, tx))
+	return db.ended(ctx, db.Commit(ctx, tx))
 }
 
 // execAll runs statements one after another with the same arguments.

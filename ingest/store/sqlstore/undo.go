@@ -74,7 +74,7 @@ func (db *Records) RestingOn(ctx context.Context) (map[string][]string, error) {
 		}
 		return err
 	})
-	return out, db.Wrap(err)
+	return out, db.ended(ctx, err)
 }
 
 // RemovedFiles lists the imports that were undone, with the reason.
