@@ -152,7 +152,8 @@ func (im Implementation) killAll(t *testing.T, task string, before, after state,
 		if i >= n {
 			length /= 2
 		}
-		counts[im.killed(t, task, before, after, length)]++
+		part := (float64(i%n) + moments.Float64()) / float64(n) // one in each part of its time
+		counts[im.killed(t, task, before, after, time.Duration(1.1*part*float64(length)))]++
 	}
 	t.Logf("kills within %v: %v", length.Round(time.Millisecond), counts)
 }
@@ -172,13 +173,13 @@ func kills(everyday int) int {
 
 var moments = rand.New(rand.NewPCG(7, 7))
 
-// killed kills a task at a random moment and says whether all of it was done or none;
+// killed kills a task after a while and says whether all of it was done or none;
 // anything else fails, and so does a rerun that does not complete it.
-func (im Implementation) killed(t *testing.T, task string, before, after state, length time.Duration) (left string) {
+func (im Implementation) killed(t *testing.T, task string, before, after state, alive time.Duration) (left string) {
 	address := im.withFirst(t)
 	c := Command(task, address)
 	require.NoError(t, c.Start())
-	time.Sleep(time.Duration(moments.Float64() * 1.1 * float64(length)))
+	time.Sleep(alive)
 	c.Process.Kill() // SIGKILL
 	err := c.Wait()
 	switch got := im.stateOf(t, address); {
