@@ -151,3 +151,33 @@ func TestPracticeOfTheCaseRowOfTheSameFile(t *testing.T) {
 	assert.Equal(t, CaseKey{Practice: "A", ID: "P1"}, b.Movements[0].Value.Case)
 	assert.Equal(t, CaseKey{Practice: "B", ID: "P2"}, b.Movements[1].Value.Case)
 }
+
+// How a case stands is asked where its status is in words that are not known: "other" counts
+// as neither completed nor under treatment.
+func TestWordsOfTheStatusAreAsked(t *testing.T) {
+	const text = "case,clinician,start month,status\n1,AB,2024-01,completed\n2,AB,2024-02,in Rev 1\n3,CD,2024-03,quit - moved\n4,CD,2024-04,not recorded\n"
+	_, err := read(t, text, Options{})
+	assert.Equal(t, []string{"status in Rev 1", "status quit - moved"}, idsOf(openOf(err)))
+	b := mustRead(t, text, Options{Answers: question.Answers{"status words": "in Rev 1: under treatment; quit - moved: transferred"}})
+	got := []Status{}
+	for _, c := range b.Cases {
+		got = append(got, c.Value.Status)
+		assert.Empty(t, c.Value.Own.Status)
+	}
+	assert.Equal(t, []Status{Completed, UnderTreatment, Transferred, NoStatus}, got)
+	b = mustRead(t, text, Options{Answers: question.Answers{"status in Rev 1": "not recorded", "status quit - moved": "as it is"}})
+	assert.Equal(t, NoStatus, b.Cases[1].Value.Status)
+	assert.Equal(t, "other", b.Cases[2].Value.Own.Status)
+}
+
+// What the everyday words of a list of cases are read as.
+func TestPlainHeadersOfAList(t *testing.T) {
+	const text = "Pt ID,Doc,Teen/adult,Start,Finished,Trays first set,Trays in Revs,No. of Revs,Status\n1,JT,teen,2024-05,2025-05,18,11,1,done\n2,RS,adult,2024-08,2025-03,21,9,2,done\n"
+	b := mustRead(t, text, Options{})
+	require.Len(t, b.Cases, 2)
+	c := b.Cases[0].Value
+	assert.Equal(t, Some(18), c.PlannedAligners)
+	assert.Equal(t, Some(1), c.StatedRefinements)
+	assert.NotEmpty(t, c.Own.AgeBand)
+	assert.Contains(t, rulesOf(b.Problems), "column-unread", "the trays of the refinements")
+}

@@ -1,10 +1,12 @@
 package page
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // TestAnswersServeTheFileBeside: two files of one layout dropped together are asked once;
@@ -52,4 +54,20 @@ func TestEveryPracticeHasItsName(t *testing.T) {
 			w.until(at, "The records are kept")
 		}
 	}
+}
+
+// TestAColumnStaysAsItWasSaid: the form of columns sends all of them, most with nothing
+// chosen; what was said of one before stands.
+func TestAColumnStaysAsItWasSaid(t *testing.T) {
+	w := open(t)
+	p := w.begin("east")
+	_, at := w.give(p, file{"own.csv", openSheet})
+	page := w.until(at, "What the file leaves open")
+	id := regexp.MustCompile(`answer column G of [^"]+`).FindString(page)
+	require.NotEmpty(t, id)
+	w.post(at+"/answers", id, "ignore")
+	w.until(at, `value="ignore" selected`)
+	w.post(at+"/answers", id, "", strings.Replace(id, " G ", " F ", 1), "as found")
+	w.until(at, `value="as found" selected`)
+	assert.Regexp(t, regexp.QuoteMeta(`name="`+id+`"`)+`[^\n]*?value="ignore" selected`, w.see(at))
 }

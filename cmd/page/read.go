@@ -147,9 +147,10 @@ func (s *server) answer(w http.ResponseWriter, r *http.Request, p *practice) err
 	for name, given := range r.PostForm {
 		id, ok := strings.CutPrefix(name, "answer ")
 		id, word := u.points.Means(id, strings.Join(given, ","))
-		if ok && word != "" {
+		switch column := strings.HasPrefix(id, "column "); {
+		case ok && word != "":
 			u.answers[id] = word
-		} else if ok {
+		case ok && !column: // a column beside the one that was changed says nothing anew
 			delete(u.answers, id)
 		}
 	}

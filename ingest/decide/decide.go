@@ -151,6 +151,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.decideUnplanned()
 	r.decideMissing(&out)
 	r.decideUnderWay()
+	r.decideStatusWords()
 	r.decideDates(&out)
 	for i := range out {
 		out[i].File = r.Book.File.Name

@@ -63,6 +63,9 @@ func (r *Reader) statusOfRow() (casebook.Status, string) {
 			}
 			return casebook.NoStatus, ""
 		}
+		if c, _ := r.at(columns.Status); r.Meant(columns.Status, strings.TrimSpace(c.Text)) == decide.NotRecorded {
+			return casebook.NoStatus, ""
+		}
 		if _, _, ok := r.need(columns.Status); !ok {
 			return casebook.NoStatus, ""
 		}

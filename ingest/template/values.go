@@ -10,6 +10,9 @@ import (
 	"shortfall/ingest/columns"
 )
 
+// notRecorded is what a record says that has no status: a blank one is asked about.
+const notRecorded = "not recorded"
+
 // exampleRow is the filled example of a kind; its case id marks it.
 func exampleRow(k casebook.Kind) rows {
 	defs := columnsOf(k)
@@ -88,7 +91,7 @@ func caseValue(c casebook.Case, f columns.Field) any {
 	case columns.EndMonth:
 		return word(c.End)
 	case columns.Status:
-		return cmp.Or(word(c.Status), text(c.Own.Status))
+		return cmp.Or(word(c.Status), text(c.Own.Status), any(notRecorded))
 	case columns.PlannedAligners:
 		return opt(c.PlannedAligners)
 	case columns.ChangeDays:

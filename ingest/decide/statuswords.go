@@ -1,0 +1,73 @@
+package decide
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/question"
+	"shortfall/ingest/rules"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
+)
+
+// mostStatusWords that are not known are asked about: a column of more is one of remarks.
+const mostStatusWords = 12
+
+// asItIs is the answer that keeps a word as a category of the practice's own.
+const asItIs = "as it is"
+
+// decideStatusWords asks how cases stand whose status is in words that are not known: which
+// of them are completed decides of which refinements are counted.
+func (r *File) decideStatusWords() {
+	unknown, at := map[string]int{}, question.Question{}
+	for _, t := range r.Tables {
+		col := t.Find(columns.Status)
+		if col == 0 || t.Kind != casebook.CaseKind {
+			continue
+		}
+		for _, s := range distinct(t, col, records(t)) {
+			text := strings.TrimSpace(s.cell.Text)
+			meant := r.Meant(columns.Status, text)
+			if _, err := values.ParseStatus(meant); err == nil || text == "" || s.cell.Kind != sheet.String || values.IsMissing(meant, r.Missing) {
+				continue
+			}
+			if unknown[text] += s.n; at.Cell == "" {
+				at.Sheet, at.Cell, at.Column = t.Sheet.Name, sheet.Ref(s.first.Number, col), t.HeaderOf(col)
+			}
+		}
+	}
+	if len(unknown) > mostStatusWords {
+		return
+	}
+	var qs []question.Question
+	for _, text := range slices.Sorted(maps.Keys(unknown)) {
+		q := at
+		q.Word, q.Count = shownWord(text, q.Column), unknown[text]
+		q.ID, q.Rule = "status "+q.Word, string(rules.WordUnknown)
+		q.Text = fmt.Sprintf("how does a case stand whose status is %q (%d times)?", q.Word, q.Count)
+		for _, s := range casebook.Statuses() {
+			q.Choices = append(q.Choices, question.Choice{Word: s.String(), Text: statusMeans[s], Count: q.Count})
+		}
+		q.Choices = append(q.Choices,
+			question.Choice{Word: NotRecorded, Text: "that is not known; the cases are kept without a status", Count: q.Count},
+			question.Choice{Word: asItIs, Text: "none of these: a category of its own, which counts neither as completed nor as under treatment", Count: q.Count})
+		qs = append(qs, q)
+	}
+	r.askGroup(question.Group{ID: "status words", Text: "how do cases stand whose status is"}, qs, func(q question.Question, word string) {
+		for text := range unknown { // any order: each word is learnt by itself
+			if word != asItIs && shownWord(text, at.Column) == q.Word {
+				r.learn(columns.Status, text, word)
+			}
+		}
+	})
+}
+
+// statusMeans says what the words of the status mean.
+var statusMeans = map[casebook.Status]string{
+	casebook.Completed:      "the treatment was finished as intended",
+	casebook.UnderTreatment: "it still goes on",
+}
