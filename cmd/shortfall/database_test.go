@@ -188,8 +188,8 @@ func TestExportReadsBack(t *testing.T) {
 	write(t, "some.csv", head+"S0,1,43,vertical,-1,-0.8,none\n"+rotations) // sizes along one axis, signs along the other
 	// One practice says how many aligners a course has and of no case how it stands, the other
 	// has a list of cases and nothing of courses.
-	write(t, "one.csv", "patient,practice,clinician,start month,course,aligners planned,tooth,movement,planned,achieved,attachment\nO1,WEST,K,2024-03,1,20,43,rotation,-10,8,none\nO2,WEST,K,2024-04,1,21,43,rotation,9,8,none\n")
-	write(t, "two.csv", "patient,practice,course,tooth,movement,planned,achieved,attachment\nT1,EAST,1,43,rotation,-7,8,none\nT1,EAST,2,43,rotation,6,5,none\n")
+	write(t, "one.csv", "patient,practice,clinician,start month,course,aligners planned,tooth,movement,planned,achieved,attachment\nO1,WEST,K,2024-03,1,20,43,rotation,-10,-8,none\nO2,WEST,K,2024-04,1,21,43,rotation,9,8,none\n")
+	write(t, "two.csv", "patient,practice,course,tooth,movement,planned,achieved,attachment\nT1,EAST,1,43,rotation,-7,-8,none\nT1,EAST,2,43,rotation,6,5,none\n")
 	write(t, "list.csv", "patient,practice,clinician,start month,status\nT1,EAST,M,2023-03,completed\n")
 	exported := 0
 	sets := [][]string{

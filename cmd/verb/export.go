@@ -17,6 +17,7 @@ import (
 	"shortfall/cmd/output"
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
 	"shortfall/ingest/scratch"
 	"shortfall/ingest/store"
 	"shortfall/ingest/template"
@@ -131,7 +132,10 @@ func copyFrom(path string, w io.Writer) error {
 // records.
 func readsBack(ctx context.Context, ds *casebook.Dataset, path string, flat bool) error {
 	defer job.Sparing(path)()
-	b, err := ingest.Read(ctx, path, ingest.Options{Notation: casebook.FDI, AllowIdentifiers: true})
+	b, err := ingest.Read(ctx, path, ingest.Options{
+		Notation: casebook.FDI, AllowIdentifiers: true,
+		Answers: question.Answers{"achieved signs": "against plan"}, // signs are as they stand on record
+	})
 	if err != nil {
 		return notExported("the file that was made cannot be read back: " + err.Error())
 	}

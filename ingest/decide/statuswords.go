@@ -8,6 +8,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/lexicon"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -46,7 +47,7 @@ func (r *File) decideStatusWords() {
 	var qs []question.Question
 	for _, text := range slices.Sorted(maps.Keys(unknown)) {
 		q := at
-		q.Word, q.Count = shownWord(text, q.Column), unknown[text]
+		q.Word, q.Count = knownOrWithheld(text), unknown[text]
 		q.ID, q.Rule = "status "+q.Word, string(rules.WordUnknown)
 		q.Text = fmt.Sprintf("how does a case stand whose status is %q (%d times)?", q.Word, q.Count)
 		for _, s := range casebook.Statuses() {
@@ -59,11 +60,20 @@ func (r *File) decideStatusWords() {
 	}
 	r.askGroup(question.Group{ID: "status words", Text: "how do cases stand whose status is"}, qs, func(q question.Question, word string) {
 		for text := range unknown { // any order: each word is learnt by itself
-			if word != asItIs && shownWord(text, at.Column) == q.Word {
+			if word != asItIs && knownOrWithheld(text) == q.Word {
 				r.learn(columns.Status, text, word)
 			}
 		}
 	})
+}
+
+// knownOrWithheld is a word as a question about cases may repeat it: beside a patient's code a
+// name stands as easily as a word, so only words of the trade are.
+func knownOrWithheld(text string) string {
+	if lexicon.AllKnown(text) {
+		return text
+	}
+	return withheld(text)
 }
 
 // statusMeans says what the words of the status mean.
