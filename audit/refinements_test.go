@@ -81,6 +81,30 @@ func TestStatedRefinements(t *testing.T) {
 	assert.Equal(t, "Completed cases by number of refinements; with 1\u00a0completed case without an analysed movement", all.Front.Refined.Sub)
 }
 
+// TestCasesWithoutAStatus: who may be completed or not is left out, and page one and the
+// finding say how many that are.
+func TestCasesWithoutAStatus(t *testing.T) {
+	ds := casesWithRefinements(map[int]int{0: 6, 1: 14}, casebook.ClinicianDesigned)
+	for i := range 12 {
+		ds.Cases[i].Status = casebook.NoStatus
+	}
+	r := mustRun(t, ds, nil)
+	assert.Equal(t, 8, r.Refinements.Cases)
+	assert.True(t, hasWarning(r.Refinements.Warnings, results.StatusUnknown))
+	assert.Equal(t, "Completed cases by number of refinements; left out: 12\u00a0cases without a status on record", r.Front.Refined.Sub)
+	said := 0
+	for _, f := range r.Findings {
+		said += strings.Count(f.Text, "Left out: 12\u00a0cases without a status on record.")
+	}
+	assert.Equal(t, 1, said)
+	assert.False(t, hasWarning(mustRun(t, casesWithRefinements(map[int]int{0: 6}, casebook.ClinicianDesigned), nil).Refinements.Warnings, results.StatusUnknown))
+	for i := range ds.Cases {
+		ds.Cases[i].Status = casebook.NoStatus
+	}
+	r = mustRun(t, ds, nil)
+	assert.Contains(t, r.Refinements.Warnings[len(r.Refinements.Warnings)-1].Text, "20\u00a0cases without a status")
+}
+
 // TestRateRatio: without covariates the ratio of the two rates by hand: 20
 // cases with 30 refinements against 20 with 20.
 func TestRateRatio(t *testing.T) {

@@ -211,7 +211,7 @@ func KeepBack(c *results.GroupComparison, s *results.Settings) {
 	blank := results.GroupArm{MeanPlanned: results.NotEstimable, Expression: results.NotEstimable}
 	c.Group, c.Reference = results.GroupArm{Name: c.Group.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}, results.GroupArm{Name: c.Reference.Name, MeanPlanned: blank.MeanPlanned, Expression: blank.Expression}
 	c.Unadjusted, c.Adjusted, c.Reading, c.Suppressed = measure.NoDifference(), measure.NoDifference(), "", true
-	c.Verdict, c.Adjusters, c.NotAdjusted, c.Both, c.Reason = results.NotComparable, nil, nil, 0, Withheld
+	c.Verdict, c.Adjusters, c.NotAdjusted, c.Both, c.Reason = results.NotComparable, nil, nil, 0, results.Withheld
 	c.Warnings = []results.Warning{disclose.TooFewShown(s)}
 }
 

@@ -44,13 +44,10 @@ func Withhold(p *rows.Set, r *results.Results) {
 		// The word alone would tell the sign of a difference that is withheld.
 		c.Verdict, c.BelowDetectable, c.FitStatus = results.NotComparable, false, ""
 		c.Readings, c.Checks, c.Missing, c.Both, c.VerdictLevel = []results.Reading{}, nil, nil, 0, n
-		c.Reason, c.Because, c.Adjusters, c.NotAdjusted = Withheld, disclose.TooFewShown(&p.Settings).Text, []string{}, nil
+		c.Reason, c.Because, c.Adjusters, c.NotAdjusted = results.Withheld, disclose.TooFewShown(&p.Settings).Text, []string{}, nil
 		c.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
 	}
 }
-
-// Withheld is the reason of a comparison that may not leave the practice.
-const Withheld = "withheld"
 
 // withholdNames takes out whom a check leaves out, a patient or, unless they are
 // asked for, a clinician, and the cells that cannot be right, in its sentences too.

@@ -25,13 +25,15 @@ type Tables struct {
 	Lines [][]int
 	// open cells are shown whatever follows from them.
 	Open []int
+	// first are the cells that readers came for: offered before larger ones.
+	First []int
 }
 
 // Hidden decides which cells stay out of results that leave the practice: all
 // with fewer than least cases, and as few others as needed that none of the
 // small ones is recoverable (secondary suppression). Cells are offered from
-// the most cases to the fewest; one is shown unless the shown cells would then
-// span a small one. Every line with a hidden cell also hides one that is not
+// the most cases to the fewest, those that come first before the others; one is shown
+// unless the shown cells would then span a small one. Every line with a hidden cell also hides one that is not
 // small, so that a small sum gives nothing away.
 func (t *Tables) Hidden(least int) []bool {
 	small := make([]bool, len(t.Parts))
@@ -42,7 +44,16 @@ func (t *Tables) Hidden(least int) []bool {
 			order = append(order, i)
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(t.Cases[b], t.Cases[a]) })
+	later := make([]int, len(t.Parts))
+	for i := range later {
+		later[i] = 1
+	}
+	for _, i := range t.First {
+		later[i] = 0
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(later[a], later[b]), cmp.Compare(t.Cases[b], t.Cases[a]))
+	})
 	secret := [][]int32{}
 	for i := range t.Parts {
 		if small[i] {

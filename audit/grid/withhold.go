@@ -63,6 +63,9 @@ func expressionTables(p *rows.Set, cells []results.Cell) *disclose.Tables {
 		t.Cases, t.Mute, t.Parts = append(t.Cases, cases), append(t.Mute, mute), append(t.Parts, nil)
 	}
 	for i := range cells {
+		if compared(cells[i].By) {
+			t.First = append(t.First, len(t.Cases))
+		}
 		add(keyOf(cells[i].By), cells[i].Cases, false)
 	}
 	type base struct {
@@ -110,6 +113,14 @@ func expressionTables(p *rows.Set, cells []results.Cell) *disclose.Tables {
 	}
 	t.Lines = gridLines(index)
 	return t
+}
+
+// compared says whether a cell is an arm of a comparison of all teeth. These are the
+// answer of the audit: where one of a line must be hidden with a small cell, it is better
+// a sum of directions or styles. Which they are does not depend on what they hold.
+func compared(b results.By) bool {
+	attached := b.Style == casebook.SoftwareSuggested || b.Style == casebook.ClinicianDesigned
+	return attached && b.Direction != casebook.NoDirection && b == results.By{Axis: b.Axis, Direction: b.Direction, Course: b.Course, Style: b.Style}
 }
 
 func keyOf(b results.By) gridKey {

@@ -57,7 +57,7 @@ func SetFrom(p *rows.Set, name string, month casebook.Month, cohort func(*rows.H
 	out := Set(p, name, side, cohort)
 	if undated > 0 {
 		out.Warnings = append(out.Warnings, results.Warning{
-			ID: "end-not-recorded", Text: fmt.Sprintf("the month in which %s of courses that were followed by another one ended is not on record; they count in the month by which they had, when a later course began or the case ended", wording.Of(undated, "movement")),
+			ID: results.EndNotRecorded, Text: fmt.Sprintf("the month in which %s of courses that were followed by another one ended is not on record; they count in the month by which they had, when a later course began or the case ended", wording.Of(undated, "movement")),
 			Remedy: "record when each later course begins",
 		})
 	}

@@ -24,6 +24,10 @@ type Arm struct {
 	AdjustedRatio Number         `json:"adjusted_ratio"` // mean of the mouths with both styles, and half the difference within them either way
 }
 
+// Withheld is the reason of a comparison that may not leave the practice: cells too small
+// are in it, or could be worked out from it. It says nothing of the result.
+const Withheld = "withheld"
+
 // Comparison sets clinician-designed against software-suggested within one
 // cell (By.Style is zero). Differences are clinician-designed minus
 // software-suggested in expression (a ratio: 0.10 is ten points of a hundred).
@@ -42,7 +46,7 @@ type Comparison struct {
 	// NotAdjusted names the recorded covariates there were too few cases for.
 	NotAdjusted []string `json:"not_adjusted,omitempty"`
 	Verdict     Verdict  `json:"verdict"`
-	// Reason is a stable id for why the verdict is what it is, "within-chance";
+	// Reason is a stable id for why the verdict is what it is, "within-chance" or Withheld;
 	// Because says it in a sentence.
 	Reason  string `json:"reason"`
 	Because string `json:"because"`

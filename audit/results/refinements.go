@@ -23,6 +23,16 @@ const RefinementsUnknown = "refinements-unknown"
 // FewRefinements is the warning of styles of which one has too few to compare.
 const FewRefinements = "few-refinements"
 
+// CourseNotEnded is the exclusion of movements that belong to no month, and EndNotRecorded
+// the warning of those that count in a month of what followed their course.
+const (
+	CourseNotEnded = "course-not-ended"
+	EndNotRecorded = "end-not-recorded"
+)
+
+// StatusUnknown is the warning of cases that may be completed or not.
+const StatusUnknown = "status-unknown"
+
 // CompletedUnmeasured is the warning of completed cases without an analysed movement.
 const CompletedUnmeasured = "completed-unmeasured"
 

@@ -3,6 +3,7 @@ package rows
 import (
 	"fmt"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -105,6 +106,21 @@ func (p *Set) FinishedUnknown() (n int) {
 		if !c.Known && p.completed(i) {
 			n++
 		}
+	}
+	return n
+}
+
+// StatusUnknown counts the cases of which nothing says whether they are completed.
+func (p *Set) StatusUnknown() (n int) {
+	for i := range p.Cases {
+		var end casebook.Month
+		if c := p.Cases[i].Log; c != nil {
+			if c.Status != casebook.NoStatus {
+				continue
+			}
+			end = c.End
+		}
+		n += measure.OneIf(p.InPeriod(end))
 	}
 	return n
 }

@@ -35,7 +35,7 @@ var departures = []struct {
 }{
 	{OtherClinician, "Movements on record", "other-clinician", "Of other clinicians, or without one on record"},
 	{AfterPeriod, "Of the clinician", "after-period", "In a course begun after the period"},
-	{NotEnded, "Begun by then", "course-not-ended", "Course not ended by then, or no month of its end on record"},
+	{NotEnded, "Begun by then", results.CourseNotEnded, "Course not ended by then, or no month of its end on record"},
 	{OutsidePeriod, "Course ended", "outside-period", "Course ended before the period"},
 	{Broken, "Of the period", "not-a-number", "Planned or achieved is not a finite number"},
 	{NothingPlanned, "With numbers that can be read", "not-planned", "Nothing was planned along this axis (see unplanned movement)"},

@@ -2,6 +2,7 @@ package story
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/audit/intime"
@@ -43,8 +44,33 @@ func (t *teller) changePage() results.FrontPage {
 		for _, line := range q.Sentences {
 			say(line)
 		}
+		for _, w := range q.Warnings {
+			say(wording.Capital(w.Text) + ".")
+		}
+		if x := t.notEnded(); x != nil && !x.Suppressed {
+			say(fmt.Sprintf("In neither part are %s of %s whose course has not ended, or has no month of its end on record.", wording.Of(x.Movements, "movement"), wording.Of(x.Cases, "case")))
+		}
 	}
 	return p
+}
+
+// notEnded is what stands outside every month, nil where nothing does.
+func (t *teller) notEnded() *results.Exclusion {
+	for _, s := range t.r.Flow.Steps {
+		for i := range s.Excluded {
+			if s.Excluded[i].ID == results.CourseNotEnded {
+				return &s.Excluded[i]
+			}
+		}
+	}
+	return nil
+}
+
+// monthsMissing is true where a quarter is looked at, and when some courses ended is not
+// on record.
+func (t *teller) monthsMissing() bool {
+	q := t.r.Questions.Quarter
+	return q != nil && slices.ContainsFunc(q.Warnings, func(w results.Warning) bool { return w.ID == results.EndNotRecorded })
 }
 
 // changes is the figure of the later part of the records against the earlier one: initial

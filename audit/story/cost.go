@@ -27,13 +27,15 @@ func (t *teller) refined() results.FrontFigure {
 		return results.FrontFigure{}
 	}
 	out := results.FrontFigure{Title: "Refinements: " + ofCases(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator, "completed case") + " needed at least one", Sub: "Completed cases by number of refinements"}
-	with := ""
 	for _, w := range f.Warnings {
-		if w.ID == results.CompletedUnmeasured {
-			with = "; with " + w.Text[:strings.Index(w.Text, ":")]
+		who, _, _ := strings.Cut(w.Text, ":")
+		switch w.ID {
+		case results.CompletedUnmeasured:
+			out.Sub += "; with " + who
+		case results.StatusUnknown:
+			out.Sub += "; left out: " + who
 		}
 	}
-	out.Sub += with
 	if t.neverRefined() {
 		out.Title = "Refinements: none on record in " + wording.Of(f.AtLeastOne.Denominator, "completed case")
 	}

@@ -89,21 +89,27 @@ func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow
 }
 
 func (t *teller) dotsWords() (title, sub string) {
-	told := len(t.told())
+	told, can := len(t.told()), "can be compared"
+	if t.keptBack() > 0 {
+		can = "may be shown"
+	}
 	sub = "Achieved, % of planned, first set of aligners"
 	switch {
 	case told == 0:
 		return "How much of the plan was achieved, by direction", sub
 	case told == 1 && len(t.clear) == 0:
-		title = "The styles could not be told apart in the one direction that can be compared"
+		title = "The styles could not be told apart in the one direction that " + can
 	case told == 1:
-		title = "The one direction that can be compared differs clearly"
+		title = "The one direction that " + can + " differs clearly"
 	case len(t.clear) == 0:
 		title = fmt.Sprintf("The styles could not be told apart in any of %s", directionsCount(told))
+		if t.keptBack() > 0 {
+			title += " that may be shown"
+		}
 	case len(t.clear) == told:
-		title = fmt.Sprintf("All %s that can be compared differ clearly", directionsCount(told))
+		title = fmt.Sprintf("All %s that %s differ clearly", directionsCount(told), can)
 	default:
-		title = fmt.Sprintf("%d of %s that can be compared %s clearly", len(t.clear), directionsCount(told), differ(len(t.clear)))
+		title = fmt.Sprintf("%d of %s that %s %s clearly", len(t.clear), directionsCount(told), can, differ(len(t.clear)))
 		if len(t.apart) == 0 {
 			title = fmt.Sprintf("%d of %s %s clearly", len(t.clear), directionsCount(told), differ(len(t.clear)))
 		}

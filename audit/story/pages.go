@@ -180,7 +180,7 @@ func (t *teller) costPage() results.FrontPage {
 // uncounted says why no refinement is counted.
 func uncounted(ws []results.Warning) string {
 	for _, w := range ws {
-		if w.ID == results.RefinementsUnknown {
+		if w.ID == results.RefinementsUnknown || w.ID == results.StatusUnknown {
 			return "Refinements cannot be counted: " + w.Text + "."
 		}
 	}

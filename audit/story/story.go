@@ -80,6 +80,16 @@ func (t *teller) told() []*results.Comparison {
 	return slices.Concat(t.clear, t.unsettled, t.lone, t.open)
 }
 
+// keptBack counts the comparisons that may not leave the practice, whatever came of them.
+func (t *teller) keptBack() (n int) {
+	for _, c := range t.apart {
+		if c.Reason == results.Withheld {
+			n++
+		}
+	}
+	return n
+}
+
 // wholeDirection is the cell of a direction over all teeth, initial courses.
 func wholeDirection(d casebook.Direction) results.By {
 	return results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}
@@ -148,6 +158,9 @@ func (t *teller) quarter() string {
 	if title := t.changes().Title; title != "" {
 		out += lowerFirst(title) + "; "
 	}
+	if t.monthsMissing() {
+		out += "the month in which some courses ended is taken from what followed; "
+	}
 	return out + "figures here hold both."
 }
 
@@ -204,6 +217,8 @@ func (t *teller) headline() string {
 		return "No movement of a first set of aligners is measured, refinements alone are"
 	case len(t.clear) > 0:
 		return wording.Capital(t.moreAndLess(t.clear)) + " achieved with clinician-designed than software-suggested attachments"
+	case len(t.told()) > 0 && t.keptBack() > 0:
+		return "No clear difference in the directions whose comparison may be shown"
 	case len(t.told()) > 0:
 		return "No clear difference between clinician-designed and software-suggested attachments"
 	case software == 0 && clinician == 0:
@@ -212,6 +227,8 @@ func (t *teller) headline() string {
 		return t.shortHeadline("no clinician-designed attachment is on record")
 	case software == 0:
 		return t.shortHeadline("no software-suggested attachment is on record")
+	case t.keptBack() > 0:
+		return t.shortHeadline("no comparison of the attachment styles may be shown")
 	}
 	return t.shortHeadline("the attachment styles cannot be compared yet")
 }
@@ -285,13 +302,14 @@ func (t *teller) leavesOpen() string {
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
 	add(len(t.lone), "a difference shows that may be chance (one of "+wording.Count(len(t.told()))+" looked at)")
-	add(len(t.apart), "the styles cannot be compared")
+	add(len(t.apart)-t.keptBack(), "the styles cannot be compared")
+	add(t.keptBack(), "the comparison is withheld, which says nothing of its result")
 	out := "Compared within the same patients."
 	if len(t.clear) > 0 {
 		out = t.sizes()
 	}
 	switch others := len(t.open) + len(t.unsettled) + len(t.lone) + len(t.apart); {
-	case len(t.clear) > 0 && len(parts) > 2: // the figure below has them in these groups
+	case len(t.clear) > 0 && len(parts) > 2 && t.keptBack() == 0: // the figure below has them in these groups
 		out += " In the other " + directionsCount(others) + " no difference is clear, or the styles cannot be compared."
 	case len(parts) > 0:
 		out += " " + wording.Capital(joined(parts)) + "."

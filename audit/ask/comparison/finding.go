@@ -62,7 +62,7 @@ func associationLimit(c *results.Comparison) string {
 // share no movement; the finer cells are in their section.
 func styleFinding(r *results.Results) (results.Finding, bool) {
 	var told, open []*results.Comparison
-	apart := 0
+	apart, kept := 0, 0
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
 		if !between.WholeDirection(c.By) || c.By.Course != results.Initial || c.Primary {
@@ -74,7 +74,11 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		case results.NotDistinguishable:
 			open = append(open, c)
 		default:
-			apart++
+			if c.Reason == results.Withheld {
+				kept++
+			} else {
+				apart++
+			}
 		}
 	}
 	f := results.Finding{Kind: results.StyleDifference, Limits: "An association: styles were chosen, not allocated."}
@@ -84,17 +88,19 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 	switch {
 	case r.Scope.Movements == 0:
 		return f, false
+	case len(told)+len(open) == 0 && kept > 0:
+		f.Text = "Whether the choice of attachment mattered cannot be said here: " + wording.Of(kept, "comparison") + " may not leave the practice, too few cases being in a cell of theirs."
 	case len(told)+len(open) == 0:
 		f.Text = "Whether the choice of attachment mattered cannot be judged yet: " + whyNone(r) + "."
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
 		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in %s, within the same patients; %s could have been missed.",
-			wording.AnyOf(len(open), "direction"), couldSee(open))
+			wording.AnyOf(len(open), "direction"), couldSee(open)) + keptBack(kept)
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:
 		clearest := strongestOf(told)
-		f.Text = toldApart(told, wording.NamesOf(r), r.Provenance.Settings.Level) + openDirections(open, apart)
+		f.Text = toldApart(told, wording.NamesOf(r), r.Provenance.Settings.Level) + openDirections(open, apart) + keptBack(kept)
 		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
 		f.Action = "Should the choice of attachment for these be reviewed case by case and re-audited?"
 	}
@@ -133,6 +139,14 @@ func toldApart(told []*results.Comparison, n wording.Names, level float64) strin
 		parts = append(parts, fmt.Sprintf("and %d more differed", n))
 	}
 	return "In initial courses, with clinician-designed against software-suggested attachments within the same patients, " + strings.Join(parts, ", ") + "."
+}
+
+// keptBack says that a reader misses comparisons, and not what came of them.
+func keptBack(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return " " + wording.Capital(wording.Of(n, "comparison")) + " may not leave the practice (too few cases in a cell), whatever came of it."
 }
 
 // openDirections says where no difference was clear and what could have been missed.
@@ -181,7 +195,7 @@ func whyNone(r *results.Results) string {
 	for i := range r.Comparisons {
 		for _, a := range r.Comparisons[i].Arms {
 			movements[a.Style] += a.Movements
-			withheld = withheld || r.Comparisons[i].Reason == between.Withheld
+			withheld = withheld || r.Comparisons[i].Reason == results.Withheld
 		}
 	}
 	software, clinician := movements[casebook.SoftwareSuggested], movements[casebook.ClinicianDesigned]

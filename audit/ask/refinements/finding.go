@@ -2,6 +2,7 @@ package refinements
 
 import (
 	"fmt"
+	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -23,6 +24,12 @@ func findings(r *results.Results) []results.Finding {
 	text += "."
 	if f.AtLeastOne.Numerator == 0 {
 		text = "No refinement is on record of " + wording.Of(f.Cases, "completed case") + ": none was needed, or none was recorded."
+	}
+	for _, w := range f.Warnings {
+		if w.ID == results.StatusUnknown {
+			who, _, _ := strings.Cut(w.Text, ":")
+			text += " Left out: " + who + "."
+		}
 	}
 	return []results.Finding{{
 		Kind: results.NeededRefinement, Text: text,

@@ -71,6 +71,12 @@ func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []res
 			Remedy: "record every course with its number, or the number of refinements of each case, 0 too",
 		})
 	}
+	if n := p.StatusUnknown(); n > 0 {
+		ws = append(ws, results.Warning{
+			ID: results.StatusUnknown, Text: disclose.SharedCount(&p.Settings, n, "case") + " without a status on record: left out, since it is not known whether they are completed",
+			Remedy: "record how every case stands or ended",
+		})
+	}
 	if n := unmeasured(p); n > 0 {
 		ws = append(ws, results.Warning{
 			ID: results.CompletedUnmeasured, Text: disclose.SharedCount(&p.Settings, n, "completed case") + " without an analysed movement: counted here, and not among the cases of which movements are reported",
