@@ -3,7 +3,6 @@ package rows
 import (
 	"fmt"
 
-	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -120,7 +119,9 @@ func (p *Set) StatusUnknown() (n int) {
 			}
 			end = c.End
 		}
-		n += measure.OneIf(p.InPeriod(end))
+		if p.InPeriod(end) {
+			n++
+		}
 	}
 	return n
 }
