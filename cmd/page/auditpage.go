@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"shortfall/audit/results"
+	"shortfall/cmd/job"
 	"shortfall/cmd/page/address"
 	"shortfall/ingest/casebook"
 	"shortfall/report"
@@ -175,7 +176,7 @@ func (s *server) rendering(w http.ResponseWriter, r *http.Request, p *practice) 
 	if make.write == nil {
 		return errNothing
 	}
-	return s.download(w, name, make.kind, make.write)
+	return s.download(w, job.FileName(name, a.res), make.kind, make.write)
 }
 
 // keepOf is the settings of an audit as a part of the addresses that go on with them.

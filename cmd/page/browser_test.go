@@ -202,7 +202,11 @@ func emptyStartToPDF(l *looker) {
 	saved := webtest.Downloads(l.T, l.tab)
 	l.press("PDF for a meeting")
 	require.Eventually(l.T, func() bool {
-		b, err := os.ReadFile(filepath.Join(saved, "report.pdf"))
+		files, err := filepath.Glob(filepath.Join(saved, "report_*.pdf")) // whose and when
+		if err != nil || len(files) != 1 {
+			return false
+		}
+		b, err := os.ReadFile(files[0])
 		return err == nil && strings.HasPrefix(string(b), "%PDF-") && strings.HasSuffix(strings.TrimSpace(string(b)), "%%EOF")
 	}, patience, 50*time.Millisecond)
 }
