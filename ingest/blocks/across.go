@@ -55,7 +55,7 @@ func shortest(cells []sheet.Cell, found []group, left int, r sheet.Row) []group 
 
 // cut gives the cells of a stretch of columns, where they stand.
 func cut(s *sheet.Sheet, g group) *sheet.Sheet {
-	out := &sheet.Sheet{Name: s.Name}
+	out := &sheet.Sheet{Name: s.Name, Merged: s.Merged}
 	for _, r := range s.Rows {
 		part := out.NewRow(r.Number)
 		part.Hidden, part.Broken = r.Hidden, r.Broken
@@ -84,7 +84,7 @@ func (in *reader) beside(s *sheet.Sheet) []*table {
 		}
 		var all *table
 		for _, g := range groups {
-			k := in.stack(cut(s, g), nil)
+			k := in.stack(cut(s, g), nil, false)
 			if len(k.tables) != 1 || k.titled == 0 && !k.hasCase() || k.loose > 2 {
 				return nil
 			}

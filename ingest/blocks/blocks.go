@@ -231,13 +231,16 @@ func (t *table) numbers() []int {
 	for _, h := range t.heads {
 		own[0] = max(own[0], h.row)
 	}
-	for _, r := range t.rows {
-		row := 0
+	for i, r := range t.rows {
+		row := 0 // what titles state stands above it
 		for _, c := range r {
-			if c.on != nil || row != 0 && c.row != row {
+			if c.on != nil {
 				return plain
 			}
-			row = c.row
+			row = max(row, c.row)
+		}
+		if i == 0 && row > 1 {
+			own[0] = min(own[0], row-1) // of a title further down that got a column
 		}
 		if row <= own[len(own)-1] {
 			return plain

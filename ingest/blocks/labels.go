@@ -13,7 +13,7 @@ import (
 var stated = map[columns.Field]string{
 	columns.Case: "case", columns.Course: "course", columns.Clinician: "clinician", columns.Practice: "practice",
 	columns.Status: "status", columns.Wear: "wear", columns.StartMonth: "start month", columns.EndMonth: "end month",
-	columns.AgeBand: "age band", columns.Style: "attachment style",
+	columns.AgeBand: "age band", columns.Style: "attachment style", columns.CourseStart: "course start month",
 }
 
 // label is what a title says; one of no stated field keeps the name it has in
@@ -50,7 +50,7 @@ func (in *reader) labels(r sheet.Row, form bool) []label {
 		if c.Kind != sheet.String {
 			return nil
 		}
-		beside := i+1 < len(cells) && cells[i+1].Col == c.Col+1
+		_, beside := sheet.ValueOf(r, i, in.isLabel)
 		if one := in.title(c); one != nil && (!beside || strings.Contains(c.Text, ":")) {
 			out = append(out, one...)
 			continue
@@ -67,6 +67,8 @@ func (in *reader) labels(r sheet.Row, form bool) []label {
 	}
 	return out
 }
+
+func (in *reader) isLabel(text string) bool { return in.named(text) != columns.NoField }
 
 // pair reads a name with its value beside it. A word that names an amount names
 // a month or an ending where the value is one.

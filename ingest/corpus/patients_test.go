@@ -204,3 +204,75 @@ func TestDateOfTheHeadInTwoOrders(t *testing.T) {
 	b, _ := readsTo(t, path, question.Answers{"dates": "day first"})
 	assert.Equal(t, "2023-04", b.Cases[0].Value.Start.String())
 }
+
+// titled is a table with a header of two rows, as the parts of a sheet of one patient.
+func titled(title string, rows ...[]any) [][]any {
+	return slices.Concat([][]any{nil, {title}, {"Tooth (FDI)", "Attachment", "Rotation (°)", nil, "In-/Extrusion (mm)", nil, "Remark"}, {nil, nil, "planned", "achieved", "planned", "achieved"}}, rows)
+}
+
+// under gives the areas that the header of two rows joins whose upper one is row n.
+func under(n int) []string {
+	return []string{fmt.Sprintf("A%d:A%d", n, n+1), fmt.Sprintf("B%d:B%d", n, n+1), fmt.Sprintf("C%d:D%d", n, n), fmt.Sprintf("E%d:F%d", n, n), fmt.Sprintf("G%d:G%d", n, n+1)}
+}
+
+// ofPatient is a page of a head block and tables, each with its title.
+func ofPatient(code string, titles ...string) page {
+	p := page{name: code, rows: blockOf(code)}
+	for i, title := range titles {
+		p.joined = append(p.joined, under(len(p.rows)+3)...)
+		p.rows = append(p.rows, titled(title, []any{43, "own design", 8.5 + float64(i), 6, nil, nil}, []any{44, "none", -12, -5, 1.5, 1})...)
+	}
+	return p
+}
+
+func patientOf(code string, courses ...int) (out []string) {
+	for i, c := range courses {
+		out = append(out,
+			fmt.Sprintf("%s c%d 43 rotation %v 6 clinician-designed", code, c, 8.5+float64(i)),
+			fmt.Sprintf("%s c%d 44 rotation -12 -5 none", code, c), fmt.Sprintf("%s c%d 44 vertical 1.5 1 none", code, c))
+	}
+	return out
+}
+
+// Tables below each other on the sheet of a patient are courses of their own, each that
+// of its title, with what the head of the sheet says of the patient.
+func TestTablesOfOnePatient(t *testing.T) {
+	for _, titles := range [][]string{
+		{"Initial course", "Refinement 1", "Refinement 2"},
+		{"Erstbehandlung", "1. Korrektur", "2. Korrektur (ab März)"},
+		{"Série initiale", "Finition 1", "Finition 2"},
+		{"Pierwsza seria", "Korekta 1", "Korekta 2"},
+	} {
+		b, got := readsTo(t, workbook(t, ofPatient("KD-07", titles...), ofPatient("KD-08", titles[0])), nil)
+		assert.Equal(t, slices.Concat(patientOf("KD-07", 1, 2, 3), patientOf("KD-08", 1)), got, "%v", titles)
+		for _, c := range b.Cases {
+			assert.Equal(t, "2023-02 2024-01 30-44", fmt.Sprint(c.Value.Start, " ", c.Value.End, " ", c.Value.AgeBand))
+		}
+	}
+	// Where it says which, the sheet may have the later course alone, or say that there was none.
+	p := ofPatient("KD-07", "Initial course")
+	p.rows = append(p.rows, nil, []any{"Refinement 1: none"})
+	_, got := readsTo(t, workbook(t, p, ofPatient("KD-08", "Refinement 1")), nil)
+	assert.Equal(t, slices.Concat(patientOf("KD-07", 1), patientOf("KD-08", 2)), got)
+}
+
+// A table below another whose title says no course, or that has none, is asked about; the
+// answer may be that it is a refinement.
+func TestTablesOfOnePatientWithoutCourse(t *testing.T) {
+	for _, titles := range [][2]string{{"Initial course", "Finishing touches"}, {"Initial course", ""}, {"", ""}, {"", "Refinement 1"}} {
+		pages := []page{ofPatient("KD-07", titles[0], titles[1]), ofPatient("KD-08", titles[0], titles[1])}
+		path := workbook(t, pages...)
+		_, err := ingest.Read(t.Context(), path, ingest.Options{Answers: question.Answers{"positive": "usual"}})
+		require.Error(t, err, "%v", titles)
+		answers := question.Answers{}
+		for _, q := range ingest.Questions(err) {
+			assert.True(t, strings.HasPrefix(q.ID, "course "), q.ID)
+			answers[q.ID] = "refinement 1"
+			if strings.HasSuffix(q.ID, "table 1 of the sheet") {
+				answers[q.ID] = "initial"
+			}
+		}
+		_, got := readsTo(t, path, answers)
+		assert.Equal(t, slices.Concat(patientOf("KD-07", 1, 2), patientOf("KD-08", 1, 2)), got, "%v", titles)
+	}
+}

@@ -31,7 +31,7 @@ func (f *Found) labels(t *Table, header int) {
 			at := c
 			if at.Text = strings.TrimSpace(value); !inOne || at.Text == "" {
 				var ok bool
-				if at, ok = ValueOf(r, i); !ok {
+				if at, ok = sheet.ValueOf(r, i, isLabel); !ok {
 					continue
 				}
 			}
@@ -40,28 +40,14 @@ func (f *Found) labels(t *Table, header int) {
 	}
 }
 
-// ValueOf finds the value of a label in its row: the cell beside it, or the next one
-// behind blank cells where a colon or the value itself shows that it is one.
-func ValueOf(r sheet.Row, i int) (sheet.Cell, bool) {
-	if i+1 >= r.Len() {
-		return sheet.Cell{}, false
-	}
-	label, next := r.Cell(i), r.Cell(i+1)
-	if next.Col == label.Col+1 {
-		return next, true
-	}
-	colon := strings.HasSuffix(strings.TrimSpace(label.Text), ":")
-	if next.Kind == sheet.String {
-		text := clean(next.Text)
-		another := strings.Contains(text, ":") || parse(text, casebook.MovementKind).Field != columns.NoField
-		return next, colon && !another
-	}
-	return next, colon || next.Kind == sheet.Date
+// isLabel reports the name of a column or of what a label above a table may state.
+func isLabel(text string) bool {
+	return parse(text, casebook.MovementKind).Field != columns.NoField
 }
 
 // label takes a label above the table as a constant of it.
 func (f *Found) label(t *Table, text string, value sheet.Cell, row, col int) {
-	h := parse(clean(text), casebook.MovementKind)
+	h := parse(sheet.Clean(text), casebook.MovementKind)
 	if h.Weak || h.wide() {
 		return
 	}
@@ -105,7 +91,7 @@ var newSheets = []string{"sheet", "table", "tabelle", "blatt", "feuil", "feuille
 
 // plainName reports the name of a sheet that cannot be a case.
 func plainName(name string) bool {
-	if _, ok := saidCourse(name); ok {
+	if _, ok := values.CourseSaid(name); ok {
 		return true
 	}
 	return slices.Contains(newSheets, strings.TrimSpace(strings.TrimRight(values.Key(name), "0123456789")))

@@ -24,8 +24,8 @@ func titles(s *sheet.Sheet, header int) []string {
 			if c.Kind != sheet.String || len(c.Text) > 80 || onlyBegins(c.Text) {
 				continue
 			}
-			f := parse(clean(strings.TrimRight(c.Text, ": ")), casebook.MovementKind).Field
-			if _, label := ValueOf(r, i); !label || f == columns.NoField || f == columns.Course {
+			f := parse(sheet.Clean(strings.TrimRight(c.Text, ": ")), casebook.MovementKind).Field
+			if _, label := sheet.ValueOf(r, i, isLabel); !label || f == columns.NoField || f == columns.Course {
 				out = append(out, c.Text)
 			}
 		}
@@ -40,8 +40,10 @@ func onlyBegins(text string) bool {
 	for _, t := range lexicon.Tokens(text) {
 		switch {
 		case t.Concept == lexicon.Start:
-			if slices.ContainsFunc(firstWords, func(w string) bool { return strings.HasPrefix(t.Text, w) }) {
-				return false
+			for word := range strings.FieldsSeq(t.Text) {
+				if slices.ContainsFunc(firstWords, func(w string) bool { return strings.HasPrefix(word, w) }) {
+					return false
+				}
 			}
 			begins = true
 		case t.Concept != lexicon.Filler && t.Concept != lexicon.Month:
@@ -54,29 +56,6 @@ func onlyBegins(text string) bool {
 // firstWords begin the words for the first of several courses, in the languages of the
 // lexicon.
 var firstWords = []string{"init", "inicia", "inizia", "erst", "first", "premi", "prim", "eerst", "pierwsz", "poczatkow", "forst", "original", "haupt"}
-
-// saidCourse reads a course out of a loose text: the whole of it, or a part
-// between dashes, colons, commas or brackets. It is 0 for a refinement without a
-// number, and ok is false where no course is said.
-func saidCourse(text string) (n int, ok bool) {
-	parts := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune("-\u2013\u2014:;,()|/_", r) })
-	for _, p := range append([]string{text}, parts...) {
-		if n, ok := values.CourseByWords(p); ok {
-			return n, true
-		}
-		if isShortCorrection(p) {
-			return 0, true
-		}
-	}
-	return 0, false
-}
-
-// isShortCorrection reports the usual abbreviation of a mid-course correction
-// (common practice, no source).
-func isShortCorrection(s string) bool {
-	k := values.Key(s)
-	return k == "mc" || k == "mcc"
-}
 
 // courseByName takes the course of a table without such a column from the name
 // of its sheet or from a title above it, and asks where they differ. A refinement without
@@ -115,7 +94,7 @@ func (f *Found) courseByName() {
 func (t *Table) coursesSaid() []int {
 	var out []int
 	for _, text := range slices.Concat([]string{behindCode(t.Sheet.Name)}, t.titles) {
-		if n, ok := saidCourse(text); ok && !slices.Contains(out, n) {
+		if n, ok := values.CourseSaid(text); ok && !slices.Contains(out, n) {
 			out = append(out, n)
 		}
 	}
@@ -129,7 +108,7 @@ func (t *Table) coursesSaid() []int {
 // "KD-07 refinement 1" what is behind its first word.
 func behindCode(name string) string {
 	code, rest, _ := strings.Cut(strings.TrimSpace(name), " ")
-	if _, course := saidCourse(code); course || !strings.ContainsAny(code, "0123456789") || strings.Trim(code, "0123456789.") == "" {
+	if _, course := values.CourseSaid(code); course || !strings.ContainsAny(code, "0123456789") || strings.Trim(code, "0123456789.") == "" {
 		return name
 	}
 	return rest

@@ -138,31 +138,16 @@ func headersAt(s *sheet.Sheet, i int, declared *mapping.Sheet) []candidate {
 	if declared != nil && declared.Header > 0 && declared.Header != row.Number {
 		return nil
 	}
-	single := candidate{index: i, rows: 1, texts: texts(row)}
+	single := candidate{index: i, rows: 1, texts: sheet.Texts(row)}
 	out := []candidate{single}
 	if i+1 < len(s.Rows) && s.Rows[i+1].Number == row.Number+1 && onlyWords(s.Rows[i+1]) {
-		joined := joinRows(s, row, s.Rows[i+1])
+		joined := s.JoinRows(row, s.Rows[i+1])
 		out = append(out, candidate{index: i, rows: 2, texts: joined})
 	}
 	if declared != nil && declared.HeaderRows > 0 {
 		out = slices.DeleteFunc(out, func(c candidate) bool { return c.rows != declared.HeaderRows })
 	}
 	return out
-}
-
-func texts(r sheet.Row) map[int]string {
-	m := map[int]string{}
-	for _, c := range r.All() {
-		if c.Kind == sheet.String || c.Kind == sheet.Number {
-			m[int(c.Col)] = clean(c.Text)
-		}
-	}
-	return m
-}
-
-// clean takes line breaks and a byte order mark out of a header.
-func clean(s string) string {
-	return strings.Join(strings.Fields(strings.TrimPrefix(s, "\ufeff")), " ")
 }
 
 // onlyWords tells a second header row from data: texts, and no number among them.
@@ -176,52 +161,4 @@ func onlyWords(r sheet.Row) bool {
 		}
 	}
 	return r.Len() > 0
-}
-
-// joinRows joins two header rows; a text of the upper row holds for its merged
-// area, or up to the next text.
-func joinRows(s *sheet.Sheet, top, bottom sheet.Row) map[int]string {
-	m := map[int]string{}
-	upper := texts(top)
-	last := max(lastCol(top), lastCol(bottom))
-	group, until := "", 0
-	for col := 1; col <= last; col++ {
-		own := clean(bottom.At(col).Text)
-		if text, ok := upper[col]; ok {
-			group, until = text, mergedTo(s, top.Number, col, last)
-		} else if col > until {
-			group = ""
-		}
-		switch {
-		case own == "" && upper[col] != "":
-			m[col] = upper[col]
-		case own != "":
-			m[col] = strings.TrimSpace(group + " " + own)
-		}
-	}
-	return m
-}
-
-func lastCol(r sheet.Row) int {
-	if r.Len() == 0 {
-		return 0
-	}
-	return int(r.Cell(r.Len() - 1).Col)
-}
-
-// mergedTo is the last column a text of the upper header row stands over.
-func mergedTo(s *sheet.Sheet, row, col, last int) int {
-	merged := false
-	for _, a := range s.Merged {
-		if a.Row1 <= row && row <= a.Row2 {
-			merged = true
-			if a.Col1 == col {
-				return a.Col2
-			}
-		}
-	}
-	if merged {
-		return col // others of the row are merged, this one is not
-	}
-	return last
 }

@@ -88,7 +88,7 @@ func recordRows(s *sheet.Sheet, body int) int {
 	t := &Table{Sheet: s, Body: body}
 	width := 0
 	for _, r := range s.Rows {
-		width = max(width, lastCol(r))
+		width = max(width, sheet.LastCol(r))
 	}
 	tooth := 0
 	var amounts []int

@@ -3,6 +3,7 @@ package layout
 import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/sheet"
 )
 
 // Named gives the field that a header names in a table of movements or of cases,
@@ -10,7 +11,7 @@ import (
 // a wide sheet.
 func Named(text string) columns.Field {
 	for _, k := range []casebook.Kind{casebook.MovementKind, casebook.CaseKind} {
-		if h := parse(clean(text), k); h.Field != columns.NoField && !h.Weak && !h.wide() {
+		if h := parse(sheet.Clean(text), k); h.Field != columns.NoField && !h.Weak && !h.wide() {
 			return h.Field
 		}
 	}

@@ -92,7 +92,7 @@ func unknown(s *sheet.Sheet) mapping.SheetProposal {
 	t := &Table{Sheet: s, Kind: casebook.MovementKind, Header: s.Rows[i].Number, Body: s.Rows[i].Number + 1}
 	p.Kind, p.Header = t.Kind.String(), t.Header
 	for _, cell := range s.Rows[i].All() {
-		c := Column{Header: parse(clean(cell.Text), t.Kind), Col: int(cell.Col), Text: clean(cell.Text)}
+		c := Column{Header: parse(sheet.Clean(cell.Text), t.Kind), Col: int(cell.Col), Text: sheet.Clean(cell.Text)}
 		col := mapping.ColumnProposal{Header: c.Text, Letter: sheet.ColumnName(c.Col), Field: c.Field.String()}
 		if c.Field == columns.NoField {
 			col.Field, col.Hint = mapping.Ignore, t.hint(c)

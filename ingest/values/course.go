@@ -110,3 +110,26 @@ func shortRefinement(w string) int {
 	}
 	return 0
 }
+
+// CourseSaid reads a course out of a loose text: the whole of it, or a part
+// between dashes, colons, commas or brackets. It is 0 for a refinement without a
+// number, and ok is false where no course is said.
+func CourseSaid(text string) (n int, ok bool) {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune("-\u2013\u2014:;,()|/_", r) })
+	for _, p := range append([]string{text}, parts...) {
+		if n, ok := CourseByWords(p); ok {
+			return n, true
+		}
+		if isShortCorrection(p) {
+			return 0, true
+		}
+	}
+	return 0, false
+}
+
+// isShortCorrection reports the usual abbreviation of a mid-course correction
+// (common practice, no source).
+func isShortCorrection(s string) bool {
+	k := Key(s)
+	return k == "mc" || k == "mcc"
+}
