@@ -16,6 +16,7 @@ import (
 
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 )
 
@@ -275,4 +276,21 @@ func TestTablesOfOnePatientWithoutCourse(t *testing.T) {
 		_, got := readsTo(t, path, answers)
 		assert.Equal(t, slices.Concat(patientOf("KD-07", 1, 2), patientOf("KD-08", 1, 2)), got, "%v", titles)
 	}
+}
+
+// A mapping that describes a sheet of two tables as one is refused: the rows of the second
+// would be read as those of the first.
+func TestMappedSheetOfTwoTables(t *testing.T) {
+	path := workbook(t, ofPatient("KD-07", "Initial course", "Refinement 1"))
+	m, err := mapping.Parse("map.toml", []byte("version = 1\n[[sheet]]\nname = \"KD-07\"\nkind = \"movement\"\nheader = 7\nheader_rows = 2\nconstants = {course = \"initial\"}\n"))
+	require.NoError(t, err)
+	_, err = ingest.Read(t.Context(), path, ingest.Options{Mapping: m, Answers: question.Answers{"positive": "usual"}})
+	require.Error(t, err)
+	var found []string
+	for _, p := range ingest.Problems(err) {
+		if p.Severity == casebook.Error {
+			found = append(found, p.Rule+" "+p.Cell)
+		}
+	}
+	assert.Equal(t, []string{"tables-several A13"}, found)
 }

@@ -40,8 +40,9 @@ type Table struct {
 	// CourseOpen is true where nothing says to which course the rows belong.
 	CourseOpen bool
 
-	declared bool     // by a mapping
-	titles   []string // loose texts above the header
+	declared bool        // by a mapping
+	heads    []sheet.Row // the two rows of a header of two
+	titles   []string    // loose texts above the header
 	// highShares is true where 99 is no code among the stated shares of the plan.
 	highShares bool
 	// undecided are the columns that an open question is about.

@@ -159,7 +159,9 @@ func (f *Found) sheet(s *sheet.Sheet, declared *mapping.Sheet) {
 	t := &Table{
 		Sheet: s, Kind: c.kind, Header: s.Rows[c.index].Number, Constants: map[columns.Field]string{}, Labels: map[columns.Field]Label{},
 	}
-	t.Body = t.Header + c.rows
+	if t.Body = t.Header + c.rows; c.rows == 2 {
+		t.heads = slices.Clone(s.Rows[c.index : c.index+2])
+	}
 	t.declared = declared != nil
 	for _, r := range s.Rows {
 		if r.Len() > 0 {
