@@ -208,6 +208,14 @@ func TestOneMovementOfAWideRow(t *testing.T) {
 	b = mustRead(t, marked, Options{Answers: answersOf("positive=usual;planned -=reject")})
 	assert.Len(t, b.Movements, 2)
 	assert.Len(t, b.RefusedMovements, 4)
+	// The mark may stand in both columns of the movement that was not planned.
+	both := strings.ReplaceAll(marked, "-,,", "-,-,")
+	_, err = read(t, both, Options{Answers: usual})
+	require.Equal(t, []string{"planned -"}, asked(t, err))
+	assert.Equal(t, "not planned", openOf(err)[0].Proposed)
+	b = mustRead(t, both, Options{Answers: answersOf("positive=usual;planned -=not planned")})
+	assert.Len(t, b.Movements, 2)
+	assert.Empty(t, b.RefusedMovements)
 	_, err = read(t, strings.Replace(marked, "-,,5", "-,2,5", 1), Options{Answers: usual})
 	assert.Empty(t, openOf(err)[0].Proposed, "an outcome stands beside one of them")
 }

@@ -68,7 +68,7 @@ func (r *File) noteUnplanned(marks map[string]unplannedMark, t *layout.Table, p 
 	if m.n++; m.n == 1 {
 		m.at = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col)}
 	}
-	if row.At(p.Cols[columns.Achieved]).Kind == sheet.Blank {
+	if a := row.At(p.Cols[columns.Achieved]); a.Kind == sheet.Blank || strings.TrimSpace(a.Text) == text {
 		m.alone++
 	}
 	marks[text] = m

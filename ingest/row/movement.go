@@ -20,7 +20,9 @@ func (r *Reader) readMovements() {
 	for i := range r.t.Pairs {
 		r.pair = &r.t.Pairs[i]
 		if !r.pairUsed() {
-			r.looked[r.pair.Cols[columns.Planned]] = true // at most a mark that nothing was planned
+			for _, f := range ofPair {
+				r.looked[r.pair.Cols[f]] = true // at most a mark that nothing was planned
+			}
 			continue
 		}
 		errors, moves := len(r.row.Errors()), r.row.Moves
@@ -34,12 +36,15 @@ func (r *Reader) readMovements() {
 	strays.settle(r)
 }
 
+// ofPair are what a wide row may hold of a movement.
+var ofPair = []columns.Field{columns.Planned, columns.Achieved, columns.Residual, columns.EndPosition, columns.StatedPercent}
+
 // pairUsed reports whether a wide row says anything about the pair; where it
-// does not, no such movement was planned.
+// does not, or has the mark of one that was not planned, no such movement was planned.
 func (r *Reader) pairUsed() bool {
-	for _, f := range []columns.Field{columns.Planned, columns.Achieved, columns.Residual, columns.EndPosition, columns.StatedPercent} {
+	for _, f := range ofPair {
 		c := r.cells.At(r.pair.Cols[f])
-		if c.Kind != sheet.Blank && !(f == columns.Planned && r.Unplanned[strings.TrimSpace(c.Text)]) {
+		if c.Kind != sheet.Blank && !(c.Kind == sheet.String && r.Unplanned[strings.TrimSpace(c.Text)]) {
 			return true
 		}
 	}
