@@ -294,3 +294,35 @@ func TestMappedSheetOfTwoTables(t *testing.T) {
 	}
 	assert.Equal(t, []string{"tables-several A13"}, found)
 }
+
+// A movement that a header names in words that are not known is asked about, on a header of
+// one row and of two, and the rest of the sheet is read.
+func TestUnknownMovementOfAPair(t *testing.T) {
+	p := ofPatient("KD-07", "Initial course", "Refinement 1")
+	for _, row := range p.rows {
+		for i, v := range row {
+			if v == "Rotation (°)" {
+				row[i] = "Wigwagging (°)"
+			}
+		}
+	}
+	flat := page{name: "list", rows: [][]any{
+		{"Case", "Course", "Tooth", "Attachment", "Wigwagging planned (°)", "Wigwagging achieved (°)", "In-/Extrusion planned", "In-/Extrusion achieved"},
+		{"KD-07", 1, 43, "own design", 8.5, 6},
+		{"KD-07", 1, 44, "none", -12, -5, 1.5, 1},
+		{"KD-07", 2, 43, "own design", 9.5, 6},
+		{"KD-07", 2, 44, "none", -12, -5, 1.5, 1},
+	}}
+	for id, of := range map[string]page{"movement of Wigwagging (°) planned": p, "movement of Wigwagging planned (°)": flat} {
+		path := workbook(t, of)
+		assert.Equal(t, []string{id}, asks(t, path, nil))
+		_, got := readsTo(t, path, question.Answers{id: "rotation"})
+		assert.Equal(t, patientOf("KD-07", 1, 2), got)
+		_, got = readsTo(t, path, question.Answers{id: "ignore", "signs": "signed"})
+		assert.Equal(t, []string{"KD-07 c1 44 vertical 1.5 1 none", "KD-07 c2 44 vertical 1.5 1 none"}, got)
+	}
+	// What is planned and achieved of something else is no movement.
+	flat.rows[0][4], flat.rows[0][5] = "Aligners planned", "Aligners used"
+	_, got := readsTo(t, workbook(t, flat), question.Answers{"signs": "signed"})
+	assert.Len(t, got, 2)
+}
