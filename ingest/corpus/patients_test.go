@@ -72,7 +72,7 @@ func workbook(t *testing.T, pages ...page) string {
 // tooth, movement, planned, achieved, style.
 func readsTo(t *testing.T, path string, answers question.Answers) (*casebook.Batch, []string) {
 	t.Helper()
-	given := question.Answers{"positive": "usual"}
+	given := question.Answers{"positive": "usual", "case status": "ended"}
 	maps.Copy(given, answers)
 	b, err := ingest.Read(t.Context(), path, ingest.Options{Answers: given})
 	if !assert.NoError(t, err) {
@@ -95,7 +95,7 @@ func readsTo(t *testing.T, path string, answers question.Answers) (*casebook.Bat
 // refuses it.
 func asks(t *testing.T, path string, answers question.Answers) []string {
 	t.Helper()
-	given := question.Answers{"positive": "usual"}
+	given := question.Answers{"positive": "usual", "case status": "ended"}
 	maps.Copy(given, answers)
 	_, err := ingest.Read(t.Context(), path, ingest.Options{Answers: given})
 	require.Error(t, err, path)
@@ -263,7 +263,7 @@ func TestTablesOfOnePatientWithoutCourse(t *testing.T) {
 	for _, titles := range [][2]string{{"Initial course", "Finishing touches"}, {"Initial course", ""}, {"", ""}, {"", "Refinement 1"}} {
 		pages := []page{ofPatient("KD-07", titles[0], titles[1]), ofPatient("KD-08", titles[0], titles[1])}
 		path := workbook(t, pages...)
-		_, err := ingest.Read(t.Context(), path, ingest.Options{Answers: question.Answers{"positive": "usual"}})
+		_, err := ingest.Read(t.Context(), path, ingest.Options{Answers: question.Answers{"positive": "usual", "case status": "ended"}})
 		require.Error(t, err, "%v", titles)
 		answers := question.Answers{}
 		for _, q := range ingest.Questions(err) {
@@ -284,7 +284,7 @@ func TestMappedSheetOfTwoTables(t *testing.T) {
 	path := workbook(t, ofPatient("KD-07", "Initial course", "Refinement 1"))
 	m, err := mapping.Parse("map.toml", []byte("version = 1\n[[sheet]]\nname = \"KD-07\"\nkind = \"movement\"\nheader = 7\nheader_rows = 2\nconstants = {course = \"initial\"}\n"))
 	require.NoError(t, err)
-	_, err = ingest.Read(t.Context(), path, ingest.Options{Mapping: m, Answers: question.Answers{"positive": "usual"}})
+	_, err = ingest.Read(t.Context(), path, ingest.Options{Mapping: m, Answers: question.Answers{"positive": "usual", "case status": "ended"}})
 	require.Error(t, err)
 	var found []string
 	for _, p := range ingest.Problems(err) {
@@ -325,4 +325,37 @@ func TestUnknownMovementOfAPair(t *testing.T) {
 	flat.rows[0][4], flat.rows[0][5] = "Aligners planned", "Aligners used"
 	_, got := readsTo(t, workbook(t, flat), question.Answers{"signs": "signed"})
 	assert.Len(t, got, 2)
+}
+
+// A file that gives the end of each case and no status is asked whether they are completed;
+// from an end alone nothing is taken.
+func TestEndsWithoutStatus(t *testing.T) {
+	flat := page{name: "list", rows: [][]any{
+		{"Case", "Start", "End", "Course", "Tooth", "Movement", "Planned", "Achieved", "Attachment"},
+		{"KD-07", day(2023, 2, 6), day(2024, 1, 15), 1, 43, "rotation", 8.5, 6, "none"}, {"KD-07", nil, nil, 2, 43, "rotation", -9.5, -6, "none"},
+		{"KD-08", day(2023, 5, 6), nil, 1, 44, "rotation", 8.5, 6, "none"}, {"KD-09", day(2023, 5, 6), "goes on", 1, 44, "rotation", 8.5, 6, "none"},
+	}}
+	for _, of := range []struct {
+		path      string
+		completed []string
+	}{{workbook(t, flat), []string{"KD-07"}}, {workbook(t, ofPatient("KD-07", "Initial course", "Refinement 1"), ofPatient("KD-08", "Initial course")), []string{"KD-07", "KD-08"}}} {
+		_, err := ingest.Read(t.Context(), of.path, ingest.Options{Answers: question.Answers{"positive": "usual"}})
+		require.Error(t, err)
+		open := ingest.Questions(err)
+		require.Len(t, open, 1)
+		assert.Equal(t, "case status", open[0].ID)
+		assert.Equal(t, len(of.completed), open[0].Choices[0].Count)
+		for word, want := range map[string][]string{"ended": of.completed, "not recorded": nil} {
+			b, _ := readsTo(t, of.path, question.Answers{"case status": word})
+			var completed []string
+			for _, c := range b.Cases {
+				if c.Value.Status == casebook.Completed {
+					completed = append(completed, c.Value.ID)
+				} else {
+					assert.Equal(t, casebook.NoStatus, c.Value.Status)
+				}
+			}
+			assert.Equal(t, want, completed, word)
+		}
+	}
 }

@@ -45,3 +45,68 @@ func (f *Found) askStatus(t *Table, d columns.Def) bool {
 	t.Unstated = f.asker.Ask(q)
 	return true
 }
+
+// askStatusOfMovements asks the same where a file has no list of cases, and its tables of
+// movements give ends and no status: without one its refinements cannot be counted. A row
+// without an end says nothing here, since many write it once a case.
+func (f *Found) askStatusOfMovements() {
+	var of []*Table
+	ended := map[string]bool{}
+	for _, t := range f.Tables {
+		if t.Kind == casebook.CaseKind || t.Has(columns.Status) {
+			return
+		}
+		if t.Kind == casebook.MovementKind && t.Has(columns.EndMonth) {
+			of = append(of, t)
+			t.noteEnded(ended)
+		}
+	}
+	if len(ended) == 0 {
+		return
+	}
+	n, at := len(ended), of[0]
+	cases := "1 case that has an end: is it completed"
+	if n > 1 {
+		cases = fmt.Sprintf("%d cases that have an end: are they completed", n)
+	}
+	q := question.Question{
+		ID: "case status", Rule: string(rules.ColumnMissing), Sheet: at.Sheet.Name, Row: at.Header, Column: at.HeaderOf(at.Find(columns.EndMonth)),
+		Text: "nothing says of " + cases + "?",
+		Choices: []question.Choice{
+			{Word: Ended, Text: "yes; none of those with an end was stopped or went elsewhere", Count: n},
+			{Word: "not recorded", Text: "that is not certain; the cases are kept without a status, and their refinements are not counted", Count: n},
+		},
+	}
+	word := f.asker.Ask(q)
+	for _, t := range of {
+		t.Unstated = word
+	}
+}
+
+// noteEnded adds the cases of a table of movements that have an end.
+func (t *Table) noteEnded(ended map[string]bool) {
+	is := func(c sheet.Cell) bool {
+		_, day := values.ParseMonth(c.Text, values.DayFirst)
+		_, month := values.ParseMonth(c.Text, values.MonthFirst)
+		return c.Kind == sheet.Date || c.Kind == sheet.Number || c.Kind == sheet.String && (day == nil || month == nil)
+	}
+	if l, ok := t.Labels[columns.EndMonth]; ok && is(l.Cell) {
+		ended[t.Sheet.Name] = true
+	}
+	col, of := t.Find(columns.EndMonth), t.Find(columns.Case)
+	if col == 0 {
+		return
+	}
+	for _, r := range t.Sheet.Rows {
+		if r.Number < t.Body || !is(r.At(col)) {
+			continue
+		}
+		code := r.At(of).Text
+		if of == 0 {
+			code = t.Constants[columns.Case]
+		}
+		if code != "" {
+			ended[values.Key(code)] = true
+		}
+	}
+}

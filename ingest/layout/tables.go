@@ -66,6 +66,7 @@ func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
 		f.required(t)
 		f.styleByValues(t)
 	}
+	f.askStatusOfMovements()
 	f.unmatched(b, m)
 	for i := range f.Problems {
 		f.Problems[i].File = b.File.Name

@@ -37,7 +37,7 @@ func (r *Reader) readCase() {
 	c.Clinician = r.code(columns.Clinician, false)
 	c.AgeBand, c.Own.AgeBand = r.ageBand()
 	c.Start, c.End = r.month(columns.StartMonth), r.month(columns.EndMonth)
-	c.Status, c.Own.Status = r.statusOfRow()
+	c.Status, c.Own.Status = r.statusOfRow(c.End)
 	c.PlannedAligners = r.count(columns.PlannedAligners)
 	c.ChangeDays = r.count(columns.ChangeDays)
 	c.Wear, c.Own.Wear = own(r, columns.Wear, values.ParseWear)
@@ -52,9 +52,9 @@ func (r *Reader) readCase() {
 
 // statusOfRow reads the status. A sheet of cases must give it, unless what a blank
 // means where the case has no end was asked.
-func (r *Reader) statusOfRow() (casebook.Status, string) {
+func (r *Reader) statusOfRow(end casebook.Month) (casebook.Status, string) {
 	if r.t.Unstated != "" {
-		return r.unstated(), ""
+		return r.unstated(end), ""
 	}
 	if r.t.Kind == casebook.CaseKind {
 		if r.BlankStatus != "" && r.Unended(r.t, r.cells) {
@@ -73,13 +73,16 @@ func (r *Reader) statusOfRow() (casebook.Status, string) {
 	return own(r, columns.Status, values.ParseStatus)
 }
 
-// unstated is the status of a case on a list without a column for it, as answered.
-func (r *Reader) unstated() casebook.Status {
-	switch c, _ := r.at(columns.EndMonth); {
-	case r.t.Unstated == layout.Ended && (c.Kind == sheet.Blank || values.IsMissing(c.Text, r.Missing)):
-		return casebook.UnderTreatment
-	case r.t.Unstated == layout.Ended, r.t.Unstated == casebook.Completed.String():
+// unstated is the status of a case in a file without a column for it, as answered: on a
+// list of cases a blank end says that there is none.
+func (r *Reader) unstated(end casebook.Month) casebook.Status {
+	c, _ := r.at(columns.EndMonth)
+	blank := c.Kind == sheet.Blank || values.IsMissing(c.Text, r.Missing)
+	switch {
+	case r.t.Unstated == layout.Ended && end != 0, r.t.Unstated == casebook.Completed.String():
 		return casebook.Completed
+	case r.t.Unstated == layout.Ended && r.t.Kind == casebook.CaseKind && blank:
+		return casebook.UnderTreatment
 	}
 	return casebook.NoStatus
 }
