@@ -332,8 +332,10 @@ func TestUnknownMovementOfAPair(t *testing.T) {
 func TestEndsWithoutStatus(t *testing.T) {
 	flat := page{name: "list", rows: [][]any{
 		{"Case", "Start", "End", "Course", "Tooth", "Movement", "Planned", "Achieved", "Attachment"},
-		{"KD-07", day(2023, 2, 6), day(2024, 1, 15), 1, 43, "rotation", 8.5, 6, "none"}, {"KD-07", nil, nil, 2, 43, "rotation", -9.5, -6, "none"},
-		{"KD-08", day(2023, 5, 6), nil, 1, 44, "rotation", 8.5, 6, "none"}, {"KD-09", day(2023, 5, 6), "goes on", 1, 44, "rotation", 8.5, 6, "none"},
+		{"KD-07", day(2023, 2, 6), day(2024, 1, 15), 1, 43, "rotation", 8.5, 6, "none"},
+		{"KD-07", nil, nil, 2, 43, "rotation", -9.5, -6, "none"},
+		{"KD-08", day(2023, 5, 6), nil, 1, 44, "rotation", 8.5, 6, "none"},
+		{"KD-09", day(2023, 5, 6), "goes on", 1, 44, "rotation", 8.5, 6, "none"},
 	}}
 	for _, of := range []struct {
 		path      string
