@@ -42,8 +42,13 @@ func (f *File) check() []string {
 			bad("[positive] %q: %s", axis, suggest(f.Positive[axis], names(casebook.Directions())))
 		}
 	}
+	described := map[string]bool{}
 	for i := range f.Sheets {
 		f.Sheets[i].check(bad, choice)
+		if name := f.Sheets[i].Name; described[name] && name != "" {
+			bad("[[sheet]] %q stands twice; a section describes one table, so move the other table to a sheet of its own, or leave the sections out: tables below each other are read by their titles", name)
+		}
+		described[f.Sheets[i].Name] = true
 	}
 	for _, w := range f.Waivers {
 		if _, ok := rules.Find(rules.ID(w.Rule)); !ok {

@@ -77,14 +77,15 @@ func TestFaultsAreNamed(t *testing.T) {
 		"version = 1\n[[sheet]]\nname = \"a\"\n[sheet.constants]\ncours = \"1\"":      `did you mean "course"?`,
 		"version = 1\n[[sheet]]\nname = \"a\"\nkind = \"movment\"":                    `did you mean "movement"?`,
 		"version = 1\n[[sheet]]\nkind = \"movement\"":                                 "has no name",
+		"version = 1\n[[sheet]]\nname = \"a\"\n[[sheet]]\nname = \"a\"":               "stands twice",
 		"version = 1\n[words.style]\nx = \"clinician designd\"":                       `did you mean "clinician-designed"?`,
 		"version = 1\n[words.style]\nMK = \"none\"\n\"mk \" = \"clinician-designed\"": "is a word already",
 		"version = 1\n[words.stile]\nx = \"none\"":                                    `did you mean "style"?`,
 		"version = 1\n[positive]\nvertical = \"shift buccal\"":                        "positive",
 		"version = 1\n[[waiver]]\nrule = \"amount-unlikly\"\nreason = \"x\"":          `did you mean "amount-unlikely"?`,
 		"version = 1\n[[waiver]]\nrule = \"amount-unlikely\"":                         "has no reason",
-		"version = 1\n[file\n":                                                        "line 2",
-		"version = \"1\"":                                                             "line 1",
+		"version = 1\n[file\n": "line 2",
+		"version = \"1\"":      "line 1",
 	} {
 		_, err := Parse("m.toml", []byte(text))
 		if assert.Error(t, err, text) {
