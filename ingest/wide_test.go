@@ -378,6 +378,9 @@ func TestASummaryIsLeftOut(t *testing.T) {
 	require.NoError(t, err)
 	assert.Len(t, b.Movements, 2)
 	assert.Empty(t, b.Rejected)
+	counts := sheets(t, "Summary", "Quarter,Pts scanned,Teeth,Trays (avg)\nQ1 2025,7,60,20.1\nQ2 2025,9,71,18.4", "2025", strings.TrimSpace(records))
+	_, err = Read(t.Context(), counts, Options{Answers: question.Answers{"positive": "usual"}})
+	assert.Equal(t, []string{"sheet 1"}, idsOf(openOf(err)))
 	given["sheet 1"] = "records"
 	_, err = Read(t.Context(), path, Options{Answers: given})
 	require.Error(t, err)

@@ -43,12 +43,12 @@ func (f *Found) askSummaries() {
 	f.Tables = slices.DeleteFunc(f.Tables, func(t *Table) bool {
 		named := t.Has(columns.Case) || t.Has(columns.Tooth) || t.Constants[columns.Case] != "" ||
 			slices.ContainsFunc(t.Pairs, func(p Pair) bool { return p.Tooth != "" })
-		if t.declared || named || t.Kind == casebook.RepeatKind {
+		if t.declared || named && !t.saysNothingOfCases() || t.Kind == casebook.RepeatKind {
 			return false
 		}
 		q := question.Question{
 			ID: fmt.Sprintf("sheet %d", f.numbers[t.Sheet]), Rule: string(rules.LayoutUnknown), Sheet: t.Sheet.Name, Row: t.Header,
-			Text: "the sheet names neither cases nor teeth, which others of the file do: is it a summary, to be left out?",
+			Text: "the sheet names no teeth, and of cases neither a code nor when they began or how they stand, which others of the file do: is it a summary, to be left out?",
 			Choices: []question.Choice{
 				{Word: "leave out", Text: "nothing of the sheet is read"},
 				{Word: "records", Text: "no, it holds records; say what its columns hold"},
@@ -66,6 +66,14 @@ func (f *Found) askSummaries() {
 		}
 		return true
 	})
+}
+
+// saysNothingOfCases reports a list of cases without a month, a status or a clinician: "Pts
+// scanned" is a number of them and no code.
+func (t *Table) saysNothingOfCases() bool {
+	return t.Kind == casebook.CaseKind && !slices.ContainsFunc([]columns.Field{
+		columns.Status, columns.StartMonth, columns.EndMonth, columns.Clinician, columns.Refinements, columns.Age, columns.AgeBand,
+	}, t.Has)
 }
 
 // repeatsItsKeys reports a list of cases or courses whose cases stand in several rows each:
