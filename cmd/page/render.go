@@ -106,7 +106,7 @@ func (s *server) waiting(w http.ResponseWriter, r *http.Request, p *practice) er
 		return errNothing
 	case !j.State().Ended:
 		return s.show(w, r, http.StatusOK, "waiting", view{Title: j.Title, Practice: p, Job: j})
-	case j.Failed() != nil:
+	case j.Failed() != nil && !p.tells(j, to):
 		return j.Failed()
 	}
 	return s.to(w, r, to)
