@@ -2,6 +2,7 @@ package audit
 
 import (
 	"fmt"
+	"strings"
 
 	"shortfall/audit/ask"
 	"shortfall/audit/results"
@@ -17,8 +18,9 @@ func definitions(s *results.Settings, qs []ask.Question) []results.Definition {
 }
 
 func withholdText(s *results.Settings) string {
+	what := fmt.Sprintf("cells, counts and shares of fewer than %d cases are, with as many more as keep them from being worked out; so is a share of cases with one movement each where it counts fewer than %d of them, and what became of plans no larger than the tolerance; how many of several movements or attachments a case ended so is printed, since it says of no patient that it is theirs; the cases logged, analysed and completed are always printed", s.MinCellCases, s.MinCellCases)
 	if !s.Shared {
-		return fmt.Sprintf("nothing is withheld inside the practice; in results that leave it, cells and counts below %d cases are, with as many more as keep them from being worked out; the cases logged, analysed and completed are always printed", s.MinCellCases)
+		return "nothing is withheld inside the practice; in results that leave it, " + what
 	}
-	return fmt.Sprintf("cells and counts below %d cases are withheld, with as many more as keep them from being worked out; the cases logged, analysed and completed are always printed", s.MinCellCases)
+	return strings.Replace(what, " are, with", " are withheld, with", 1)
 }

@@ -82,6 +82,17 @@ func WithheldOf[T any](parts []*T, minimum int, cases func(*T) int) []*T {
 // Small reports a number of cases below the minimum shown; none is not small.
 func Small(s *results.Settings, n int) bool { return n > 0 && n < s.MinCellCases }
 
+// CasesTold is how many cases a share tells of, as far as the rule is concerned: those that
+// it is of; where each of them has one movement, its counts are of cases, and the smaller of
+// those that ended one way and the other is told too, unless all ended alike. How many
+// movements of several to a case ended so is a result of teeth, and tells no such count.
+func CasesTold(cases, numerator, denominator int) int {
+	if cases == denominator && numerator > 0 && numerator < denominator {
+		return min(numerator, denominator-numerator)
+	}
+	return cases
+}
+
 // SharedCount puts a number of cases in words, a small one in shared results
 // without the number.
 func SharedCount(s *results.Settings, n int, noun string) string {

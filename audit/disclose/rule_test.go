@@ -21,3 +21,16 @@ func TestNeverOneAloneWithheld(t *testing.T) {
 	assert.Empty(t, of([]int{12, 5}))
 	assert.Equal(t, []int{3}, of([]int{3}))
 }
+
+// TestCasesToldOfAShare: by hand.
+func TestCasesToldOfAShare(t *testing.T) {
+	for _, x := range []struct{ cases, k, n, want int }{
+		{7, 2, 7, 2},    // seven patients with one movement each: two of them
+		{7, 6, 7, 1},    // all but one
+		{7, 0, 7, 7},    // all alike
+		{7, 7, 7, 7},    //
+		{49, 4, 73, 49}, // four teeth of 49 patients
+	} {
+		assert.Equal(t, x.want, CasesTold(x.cases, x.k, x.n), x)
+	}
+}

@@ -27,6 +27,7 @@ func Withhold(p *rows.Set, cells []results.Cell) {
 		group := cells[from:to]
 		t := expressionTables(p, group)
 		hide := t.Hidden(p.Settings.MinCellCases)
+		withholdShares(p, group, t, hide)
 		for i := range group {
 			if hide[i] {
 				group[i] = withheldCell(&group[i], &p.Settings)

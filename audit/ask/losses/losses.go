@@ -55,7 +55,7 @@ func answer(p *rows.Set) []results.Loss {
 // withhold hides small cells of style x class and its margin over classes.
 func withhold(p *rows.Set, ls []results.Loss) {
 	hide := disclose.HiddenWithMargin(len(ls), p.Settings.MinCellCases, func(i int) (group, part, cases int) {
-		return int(ls[i].Style), int(ls[i].ToothClass), ls[i].Cases
+		return int(ls[i].Style), int(ls[i].ToothClass), disclose.CasesTold(ls[i].Cases, ls[i].Lost.Numerator, ls[i].Lost.Denominator)
 	})
 	for i := range ls {
 		if hide[i] {

@@ -80,7 +80,7 @@ func plannedAgain(p *rows.Set, onRecord rows.CaseIndex, c int, m *casebook.Movem
 // withhold hides small cells of axis x style and its margin over axes.
 func withhold(p *rows.Set, rs []results.Replanned) {
 	hide := disclose.HiddenWithMargin(len(rs), p.Settings.MinCellCases, func(i int) (group, part, cases int) {
-		return int(rs[i].Style), int(rs[i].Axis), rs[i].Cases
+		return int(rs[i].Style), int(rs[i].Axis), disclose.CasesTold(rs[i].Cases, rs[i].Again.Numerator, rs[i].Again.Denominator)
 	})
 	for i := range rs {
 		if hide[i] {

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"shortfall/audit/ask"
+	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -28,6 +29,9 @@ func withhold(s *results.Settings, us []results.Unplanned) {
 	for i := range us {
 		if u := &us[i]; u.Cases < s.MinCellCases {
 			*u = results.Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: results.NotEstimable, Outside: measure.NoShare(), Suppressed: true}
+		} else if disclose.CasesTold(u.Cases, u.Outside.Numerator, u.Outside.Denominator) < s.MinCellCases {
+			u.Outside = measure.NoShare()
+			u.Outside.Warnings = []results.Warning{disclose.TooFewShown(s)}
 		}
 	}
 }
