@@ -33,6 +33,9 @@ func (t *teller) flow() results.FrontFlow {
 			continue
 		}
 		step := results.FrontStep{Count: wording.Of(s.Movements, "movement"), Title: stepTitle(s.Title), Step: i + 1}
+		if i == len(f.Steps)-1 && s.Movements == t.r.Scope.Movements && !strings.HasPrefix(step.Title, "analysed") {
+			step.Title = "analysed, all " + step.Title // nothing left since, so that no box says it
+		}
 		if !s.Suppressed {
 			step.Title += ", in " + wording.Of(s.Cases, "case")
 		}

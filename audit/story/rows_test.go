@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -51,4 +52,32 @@ func TestAllThatWasPlanned(t *testing.T) {
 	assert.Contains(t, last, "In all, 55\u00a0% of the planned millimetres (95\u00a0%\u00a0CI 52 to 58) and 54\u00a0% of the planned degrees were achieved")
 	assert.Contains(t, last, "no attachment 46\u00a0% of mm and 47\u00a0% of degrees; clinician-designed 66\u00a0% of mm and 58\u00a0% of degrees")
 	assert.Contains(t, last, "no comparison")
+}
+
+// TestTheFlowAlwaysHasWhatIsAnalysed: where nothing leaves after that step, the last box
+// stands for it and says so; where some leaves, that step has a box of its own.
+func TestTheFlowAlwaysHasWhatIsAnalysed(t *testing.T) {
+	lost := func(n int) []results.Exclusion {
+		return []results.Exclusion{{ID: "outcome-missing", Reason: "x", Movements: n}}
+	}
+	r := base()
+	titles := func(last int, left []results.Exclusion) (out []string) {
+		r.Flow.Steps = []results.FlowStep{
+			{Title: "Planned, course used in full or use not recorded", Movements: r.Scope.Movements + 10, Cases: 90, Excluded: lost(10)},
+			{Title: "Analysed: planned and outcome measured", Movements: r.Scope.Movements, Cases: 90, Excluded: left},
+			{Title: "Analysed, with a software-suggested or clinician-designed attachment", Movements: last, Cases: 90},
+		}
+		Tell(r)
+		for _, s := range r.Front.Flow.Steps {
+			out = append(out, s.Title)
+		}
+		return out
+	}
+	all := titles(r.Scope.Movements, nil)
+	require.Len(t, all, 2)
+	assert.Equal(t, "analysed, all with an attachment of either style, in 90\u00a0cases", all[1])
+	some := titles(r.Scope.Movements-5, lost(5))
+	require.Len(t, some, 3)
+	assert.Equal(t, "analysed, in 90\u00a0cases", some[1])
+	assert.Equal(t, "with an attachment of either style, in 90\u00a0cases", some[2])
 }

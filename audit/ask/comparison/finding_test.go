@@ -5,7 +5,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"shortfall/audit/between"
 	"shortfall/audit/results"
+	"shortfall/ingest/casebook"
 )
 
 // TestAssociationNamesTheLimit: the E-value in a finding is that of the limit.
@@ -29,4 +31,22 @@ func TestCouldSeeIsOneNumberWhereBothAreAlike(t *testing.T) {
 	assert.Equal(t, "differences under 14 points", couldSee(of(0.141, 0.138)))
 	assert.Equal(t, "differences under 9 to 14 points", couldSee(of(0.141, 0.09)))
 	assert.Equal(t, "differences under 9 points", couldSee(of(results.NotEstimable, 0.09)))
+}
+
+// TestWhyNothingIsCompared: what is not on record at all is named, and never said of what
+// is kept back.
+func TestWhyNothingIsCompared(t *testing.T) {
+	of := func(software, clinician int, reason string) *results.Results {
+		return &results.Results{Provenance: results.Provenance{Settings: results.DefaultSettings()}, Comparisons: []results.Comparison{{
+			Reason: reason, Verdict: results.NotComparable, Arms: []results.Arm{{Style: casebook.ClinicianDesigned, Movements: clinician}, {Style: casebook.SoftwareSuggested, Movements: software}},
+		}}}
+	}
+	assert.Equal(t, "no clinician-designed attachment is on record", whyNone(of(9, 0, "different-patients")))
+	assert.Equal(t, "no software-suggested attachment is on record", whyNone(of(0, 9, "different-patients")))
+	assert.Equal(t, "no attachment of either style is on record", whyNone(&results.Results{}))
+	for _, r := range []*results.Results{of(9, 9, "different-patients"), of(9, 0, between.Withheld), of(0, 0, between.Withheld)} {
+		assert.Contains(t, whyNone(r), "in no direction do 10 patients carry both styles")
+	}
+	assert.NotContains(t, section(of(9, 0, "different-patients")).Lines[1].Text, "carry both")
+	assert.Len(t, section(&results.Results{}).Lines, 1, "nothing is said of how styles are compared that are not on record")
 }

@@ -41,9 +41,9 @@ func section(r *results.Results) results.Section {
 	}
 	switch {
 	case len(judged)+len(not) == 0:
-		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: no movement with an attachment of either style is on record."})
+		out.Lines = []results.Line{{Role: results.Missing, Text: "No comparison was possible: no movement with an attachment of either style is on record."}}
 	case len(judged) == 0:
-		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: too few patients carry both styles, or their plans hardly overlap. The reason of each: " + wording.OnSheet("comparisons") + ".", See: []string{"comparison.not-comparable"}})
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: " + whyNone(r) + ". The reason of each: " + wording.OnSheet("comparisons") + ".", See: []string{"comparison.not-comparable"}})
 	}
 	return out
 }
