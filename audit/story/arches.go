@@ -290,7 +290,7 @@ func (t *teller) directions() results.FrontFigure {
 		Title: "How much was achieved, by direction", Sub: "First set of aligners, all teeth; outside tolerance: ended more than " + t.tolerance() + " from a plan larger than that",
 		Below: "Achieved: the sum achieved along the plan over the sum planned. Pictograms: mesial on the left, the neighbours pale; for torque and buccolingual shift the cheek on the left, pale; rotation is seen from the biting surface with the cheek at the top.",
 	}
-	if low != nil && low != high {
+	if low != nil && wording.Percent(low.Estimate) != wording.Percent(high.Estimate) {
 		f.Title = fmt.Sprintf("From %s in %s to %s in %s", wording.Percent(low.Estimate), t.noun(low.By.Direction), wording.Percent(high.Estimate), t.noun(high.By.Direction))
 		if some {
 			f.Title += fmt.Sprintf(", where %d or more cases are measured", t.s.MinIntervalCases)

@@ -73,7 +73,7 @@ func (t *teller) sized(cs []*results.Comparison, word string) (out []string) {
 		for _, c := range cs {
 			grow(c)
 		}
-		flush("in " + directionsCount(len(cs)))
+		flush("of the plan in " + directionsCount(len(cs)))
 		return out
 	}
 	for i, c := range cs {

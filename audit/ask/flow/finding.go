@@ -29,7 +29,11 @@ func findings(r *results.Results) []results.Finding {
 	var errors []string
 	for _, e := range r.Repeats {
 		if e.SmallestDetectable.OK() {
-			errors = append(errors, wording.Measured(wording.Fine(e.SmallestDetectable, e.Unit), r.ErrorWay(&e)))
+			text := wording.Fine(e.SmallestDetectable, e.Unit)
+			if way := wording.Measured("", r.ErrorWay(&e)); way != "" {
+				text += " (" + strings.TrimPrefix(way, ", ") + ")"
+			}
+			errors = append(errors, text)
 		}
 	}
 	if len(errors) > 0 {
