@@ -88,7 +88,7 @@ func (t *teller) notNamed(first []results.FrontArch) string {
 // byToothTitle says how far the teeth are apart where each has its own number.
 func (t *teller) byToothTitle() string {
 	low := t.lowest()
-	if len(low) < 2 {
+	if len(low) < 2 || wording.Percent(low[0].Estimate) == wording.Percent(low[len(low)-1].Estimate) {
 		return "How much was achieved, tooth by tooth"
 	}
 	return fmt.Sprintf("Tooth by tooth: %s of the plan in %s, %s in %s", wording.Percent(low[0].Estimate), axisNoun(low[0].By.Axis),

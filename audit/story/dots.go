@@ -108,6 +108,9 @@ func (t *teller) dotsWords() (title, sub string) {
 		}
 	case len(t.clear) == told:
 		title = fmt.Sprintf("All %s that %s differ clearly", directionsCount(told), can)
+		if len(t.apart) == 0 {
+			title = fmt.Sprintf("All %s differ clearly", directionsCount(told))
+		}
 	default:
 		title = fmt.Sprintf("%d of %s that %s %s clearly", len(t.clear), directionsCount(told), can, differ(len(t.clear)))
 		if len(t.apart) == 0 {

@@ -5,7 +5,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"shortfall/audit/between"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -44,7 +43,7 @@ func TestWhyNothingIsCompared(t *testing.T) {
 	assert.Equal(t, "no clinician-designed attachment is on record", whyNone(of(9, 0, "different-patients")))
 	assert.Equal(t, "no software-suggested attachment is on record", whyNone(of(0, 9, "different-patients")))
 	assert.Equal(t, "no attachment of either style is on record", whyNone(&results.Results{}))
-	for _, r := range []*results.Results{of(9, 9, "different-patients"), of(9, 0, between.Withheld), of(0, 0, between.Withheld)} {
+	for _, r := range []*results.Results{of(9, 9, "different-patients"), of(9, 0, results.Withheld), of(0, 0, results.Withheld)} {
 		assert.Contains(t, whyNone(r), "in no direction do 10 patients carry both styles")
 	}
 	assert.NotContains(t, section(of(9, 0, "different-patients")).Lines[1].Text, "carry both")
