@@ -21,7 +21,7 @@ func TestAnswersAreRemembered(t *testing.T) {
 	assert.Equal(t, exit.CodeOK, code, stderr)
 	code, stdout, stderr := shell(t, "shortfall ingest --db clinic.db q2.csv")
 	assert.Equal(t, exit.CodeOK, code, stderr)
-	assert.Contains(t, stdout, "Answered: usual", "the answer is shown")
+	assert.Contains(t, stdout, "Answered: rotation mesial-in (the usual way", "the answer is shown")
 	code, _, _ = shell(t, "shortfall ingest --db clinic.db other.csv")
 	assert.Equal(t, exit.CodeData, code, "another header is asked again")
 	_, stdout, _ = shell(t, "shortfall profiles --db clinic.db")

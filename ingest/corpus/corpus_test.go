@@ -19,6 +19,7 @@ import (
 
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/question"
 	"shortfall/ingest/values"
 )
@@ -143,7 +144,9 @@ func scoreOf(ctx context.Context, path string, want truth) score {
 		}
 		if len(unknown) > 0 {
 			tries := mostTries
-			best := byRecords(ctx, path, want, next, unknown, &tries)
+			next = statusesByRecords(ctx, path, want, next, unknown)
+			left := slices.DeleteFunc(slices.Clone(unknown), func(q question.Question) bool { return next[q.ID] != "" })
+			best := byRecords(ctx, path, want, next, left, &tries)
 			if best == nil {
 				s.why = "no answer for: " + unknown[0].Text
 				return s
@@ -155,6 +158,46 @@ func scoreOf(ctx context.Context, path string, want truth) score {
 		}
 		given = next
 	}
+}
+
+// statusesByRecords answers what words of the status mean where nothing else is asked, each
+// by itself: the others are set to say nothing, and it is what the cases of that word are.
+func statusesByRecords(ctx context.Context, path string, want truth, given question.Answers, open []question.Question) question.Answers {
+	status := map[string]string{}
+	for _, c := range want.Cases {
+		status[c.Case] = strings.Replace(c.Status, "fixed", "another", 1)
+	}
+	out := maps.Clone(given)
+	for _, q := range open {
+		if !strings.HasPrefix(q.ID, "status ") {
+			return given
+		}
+		for _, c := range q.Choices {
+			try := maps.Clone(given)
+			for _, other := range open {
+				try[other.ID] = decide.NotRecorded
+			}
+			try[q.ID] = c.Word
+			b, err := ingest.Read(ctx, path, ingest.Options{Answers: try, Ask: true})
+			if err != nil {
+				return given
+			}
+			same, other := 0, 0
+			for _, read := range b.Cases {
+				switch got := read.Value.Status.String(); got {
+				case "":
+				case status[read.Value.ID]:
+					same++
+				default:
+					other++
+				}
+			}
+			if other == 0 && same > 0 && out[q.ID] == "" {
+				out[q.ID] = c.Word
+			}
+		}
+	}
+	return out
 }
 
 // byRecords looks for the choices under which the sheet says what the practice

@@ -24,7 +24,7 @@ const asItIs = "as it is"
 // decideStatusWords asks how cases stand whose status is in words that are not known: which
 // of them are completed decides of which refinements are counted.
 func (r *File) decideStatusWords() {
-	unknown, at := map[string]int{}, question.Question{}
+	unknown, first := map[string]int{}, map[string]question.Question{}
 	for _, t := range r.Tables {
 		col := t.Find(columns.Status)
 		if col == 0 || t.Kind != casebook.CaseKind {
@@ -36,9 +36,10 @@ func (r *File) decideStatusWords() {
 			if _, err := values.ParseStatus(meant); err == nil || text == "" || s.cell.Kind != sheet.String || values.IsMissing(meant, r.Missing) {
 				continue
 			}
-			if unknown[text] += s.n; at.Cell == "" {
-				at.Sheet, at.Cell, at.Column = t.Sheet.Name, sheet.Ref(s.first.Number, col), t.HeaderOf(col)
+			if _, seen := first[text]; !seen { // where a word that is withheld can be looked up
+				first[text] = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(s.first.Number, col), Column: t.HeaderOf(col)}
 			}
+			unknown[text] += s.n
 		}
 	}
 	if len(unknown) > mostStatusWords {
@@ -46,10 +47,10 @@ func (r *File) decideStatusWords() {
 	}
 	var qs []question.Question
 	for _, text := range slices.Sorted(maps.Keys(unknown)) {
-		q := at
+		q := first[text]
 		q.Word, q.Count = knownOrWithheld(text), unknown[text]
 		q.ID, q.Rule = "status "+q.Word, string(rules.WordUnknown)
-		q.Text = fmt.Sprintf("how does a case stand whose status is %q (%d times)?", q.Word, q.Count)
+		q.Text = fmt.Sprintf("how does a case stand whose status is %q (%d times, first in %s)?", q.Word, q.Count, q.Cell)
 		for _, s := range casebook.Statuses() {
 			q.Choices = append(q.Choices, question.Choice{Word: s.String(), Text: statusMeans[s], Count: q.Count})
 		}

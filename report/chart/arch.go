@@ -326,7 +326,11 @@ func (a Arch) jaw(f *Figure, arch int, third bool, c Point, curve *halfEllipse, 
 		if len(a.Kinds) == 0 {
 			for _, t := range row[:n] {
 				p, tx, ty := curve.at((t.from + t.to) / 2)
-				f.toothLabel(t.Label, c.plus(p.X, p.Y), tx, ty)
+				in := 2.0
+				if t.from == 0 || t.to > 1-1e-9 { // the ends stand upright, close to their neighbours
+					in = 2.6
+				}
+				f.toothLabel(t.Label, c.plus(p.X, p.Y), tx, ty, in)
 			}
 		}
 		row = row[n:]
@@ -402,13 +406,14 @@ func (f *Figure) archTooth(t ArchTooth, p Point, tx, ty, w float64, fill filler)
 	})
 }
 
-// toothLabel writes the number of a tooth inside the arch: towards its middle.
-func (f *Figure) toothLabel(label string, p Point, tx, ty float64) {
+// toothLabel writes the number of a tooth inside the arch: towards its middle, that many
+// mm from its edge.
+func (f *Figure) toothLabel(label string, p Point, tx, ty, in float64) {
 	nx, ny := ty, -tx
 	if ny > 0 == (p.Y > f.H/2) {
 		nx, ny = -nx, -ny
 	}
-	d := toothDeep/2 + 2
+	d := toothDeep/2 + in
 	f.sized(p.X+nx*d, p.Y+ny*d+0.8, label, Middle, false, Muted, leastPt)
 }
 
