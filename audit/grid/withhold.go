@@ -64,9 +64,6 @@ func expressionTables(p *rows.Set, cells []results.Cell) *disclose.Tables {
 		t.Cases, t.Mute, t.Parts = append(t.Cases, cases), append(t.Mute, mute), append(t.Parts, nil)
 	}
 	for i := range cells {
-		if compared(cells[i].By) {
-			t.First = append(t.First, len(t.Cases))
-		}
 		add(keyOf(cells[i].By), cells[i].Cases, false)
 	}
 	type base struct {
@@ -113,15 +110,39 @@ func expressionTables(p *rows.Set, cells []results.Cell) *disclose.Tables {
 		t.Cases[index[k]] = counters[k].N
 	}
 	t.Lines = gridLines(index)
+	t.First = compared(p, cells)
 	return t
 }
 
-// compared says whether a cell is an arm of a comparison of all teeth. These are the
-// answer of the audit: where one of a line must be hidden with a small cell, it is better
-// a sum of directions or styles. Which they are does not depend on what they hold.
-func compared(b results.By) bool {
-	attached := b.Style == casebook.SoftwareSuggested || b.Style == casebook.ClinicianDesigned
-	return attached && b.Direction != casebook.NoDirection && b == results.By{Axis: b.Axis, Direction: b.Direction, Course: b.Course, Style: b.Style}
+// compared are the arms of the comparisons over all teeth that enough patients carry. They
+// are the answer of the audit: where one of a line must be hidden with a small cell, it is
+// better a sum of directions or styles. Of a direction that cannot be compared the sum says
+// more.
+func compared(p *rows.Set, cells []results.Cell) (first []int) {
+	const software, clinician = 1 << casebook.SoftwareSuggested, 1 << casebook.ClinicianDesigned
+	carried := make([][3]uint8, len(p.Cases)) // styles by case and direction
+	for i := range p.Analysed {
+		if r := &p.Analysed[i]; r.Axis == cells[0].By.Axis && r.Stratum() == cells[0].By.Course {
+			carried[r.Cluster][signIndex(r.Direction)] |= 1 << r.Style
+		}
+	}
+	var both [3]int
+	for _, of := range carried {
+		for sign, styles := range of {
+			if styles&software != 0 && styles&clinician != 0 {
+				both[sign]++
+			}
+		}
+	}
+	for i := range cells {
+		by := cells[i].By
+		attached := by.Style == casebook.SoftwareSuggested || by.Style == casebook.ClinicianDesigned
+		whole := by == results.By{Axis: by.Axis, Direction: by.Direction, Course: by.Course, Style: by.Style}
+		if sign := signIndex(by.Direction); attached && whole && sign != 0 && both[sign] >= p.Settings.MinBothCases {
+			first = append(first, i)
+		}
+	}
+	return first
 }
 
 func keyOf(b results.By) gridKey {
