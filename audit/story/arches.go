@@ -227,7 +227,7 @@ func (t *teller) shortTitle() string {
 	case len(w) > 0 && len(t.told()) > 0:
 		return "Least of the plan achieved, and short by more than " + t.tolerance() + " on average: " + joined(t.kindsOf(w))
 	case len(w) > 0:
-		return "Plans fell short most in " + joined(t.kindsOf(w))
+		return "Least of the plan achieved in " + joined(t.kindsOf(w))
 	case t.alike() != "":
 		return t.alike()
 	case len(t.kinds) > 0:

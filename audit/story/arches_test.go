@@ -47,8 +47,8 @@ func TestHeadlineArchesAndDecisionAgree(t *testing.T) {
 	inTheMouth(r)
 	Tell(r)
 	f := r.Front
-	assert.Equal(t, "Plans fell short most in buccal torque of premolars and molars; the attachment styles cannot be compared yet", f.Headline)
-	assert.Equal(t, "In the mouth: buccal torque of premolars and molars beside other teeth", f.Arches.Title)
+	assert.Equal(t, "Least of the plan achieved in buccal torque of premolars and molars; the attachment styles cannot be compared yet", f.Headline)
+	assert.Equal(t, "In the mouth: buccal torque of premolars and molars, and the other teeth", f.Arches.Title)
 	assert.Equal(t, "Buccal torque of premolars and molars: plan or support differently?", f.Decide[0])
 	assert.Contains(t, f.Short.Statements[0].Text, "32\u00a0%")
 	var first []results.FrontArch
@@ -100,7 +100,7 @@ func TestKindsThatAreAlikeAreNotNamed(t *testing.T) {
 	}
 	fellShort(r, casebook.MesialOut, casebook.Incisor, 0.3)
 	Tell(r)
-	assert.Contains(t, r.Front.Headline, "Plans fell short most in mesial-out rotation of incisors;")
+	assert.Contains(t, r.Front.Headline, "Least of the plan achieved in mesial-out rotation of incisors;")
 }
 
 // Nothing lower than what the title names is drawn, or the line below it says that it
@@ -201,7 +201,7 @@ func TestDirectionsAreRankedWholeWhereKindsHaveTooFew(t *testing.T) {
 	incisors.Movements = 50 // of 120
 	Tell(r)
 	assert.Equal(t, "In the mouth: mesial-out rotation, by kind of tooth", r.Front.Arches.Title)
-	assert.Contains(t, r.Front.Headline, "Plans fell short most in mesial-out rotation;")
+	assert.Contains(t, r.Front.Headline, "Least of the plan achieved in mesial-out rotation;")
 	assert.Contains(t, r.Front.Arches.Axes[0].Under, "all teeth 40\u00a0%")
 	incisors.Movements = 70
 	Tell(r)

@@ -24,7 +24,7 @@ func (t *teller) archesTitle(drawn []*results.Cell) string {
 	case t.allWhole(w):
 		return "In the mouth: " + joined(t.kindsOf(w)) + ", by kind of tooth"
 	}
-	return "In the mouth: " + joined(t.kindsOf(w)) + " beside other teeth"
+	return "In the mouth: " + joined(t.kindsOf(w)) + ", and the other teeth"
 }
 
 // allWhole is true where no class of tooth has enough cases.

@@ -153,11 +153,10 @@ func (t *teller) missed() string {
 		return ""
 	}
 	least, most := wording.Whole(results.Number(slices.Min(ds))), wording.Whole(results.Number(slices.Max(ds)))
-	text := "A difference under about " + least + " points could have been missed"
-	if least != most {
-		text += ", in the least sure direction one under about " + most
+	if least == most {
+		return "A true difference of up to about " + least + " points could have been missed."
 	}
-	return text + "."
+	return "A true difference of up to about " + least + " points could have been missed where the records say most, of up to " + most + " where they say least."
 }
 
 // byDirection is added to a span.

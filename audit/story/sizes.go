@@ -44,9 +44,9 @@ func (t *teller) smallSizes() string {
 		}
 	}
 	if len(t.clear) > 1 {
-		return " On an average plan each is less than the tolerance (" + t.tolerance() + ")."
+		return " On an average plan each difference is small, less than the tolerance (" + t.tolerance() + ")."
 	}
-	return " On an average plan it is less than the tolerance (" + t.tolerance() + ")."
+	return " On an average plan the difference is small, less than the tolerance (" + t.tolerance() + ")."
 }
 
 // sized words differences of one sign; both directions of an axis are one, and

@@ -301,7 +301,7 @@ func (t *teller) leavesOpen() string {
 		add(len(t.open), "no difference was clear")
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
-	add(len(t.lone), "a difference shows that may be chance (one of "+wording.Count(len(t.told()))+" looked at)")
+	add(len(t.lone), "a difference shows that may be chance, since "+wording.Count(len(t.told()))+" were looked at")
 	add(len(t.apart)-t.keptBack(), "the styles cannot be compared")
 	add(t.keptBack(), "the comparison is withheld, which says nothing of its result")
 	out := "Compared within the same patients."

@@ -394,7 +394,7 @@ func TestWhatStandsOutAloneIsNotCalledUnclear(t *testing.T) {
 	assert.Equal(t, "Not settled: may be chance, as one of 12 directions looked at", r.Front.Dots.Groups[0].Title)
 	assert.Equal(t, casebook.TipMesial, r.Front.Dots.Groups[0].Rows[0].By.Direction)
 	assert.False(t, r.Front.Dots.Groups[0].Rows[0].Clear)
-	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows that may be chance (one of 12 looked at)")
+	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows that may be chance, since 12 were looked at")
 	for _, row := range r.Front.Dots.Groups[1].Rows {
 		assert.True(t, row.Low <= 0 && row.High >= 0, row.Name)
 	}
