@@ -5,6 +5,7 @@ import (
 	"io"
 	"regexp"
 	"slices"
+	"strings"
 	"time"
 	"unicode/utf8"
 
@@ -82,11 +83,20 @@ func (b *book) prepare(d *document.Document) {
 	for i := range d.Sheets {
 		if i == 0 { // a new file has one sheet
 			b.try(b.f.SetSheetName(b.f.GetSheetName(0), d.Sheets[0].Name))
-			continue
+		} else {
+			_, err := b.f.NewSheet(d.Sheets[i].Name)
+			b.try(err)
 		}
-		_, err := b.f.NewSheet(d.Sheets[i].Name)
-		b.try(err)
+		b.onPaper(d.Sheets[i].Name)
 	}
+}
+
+// onPaper has a sheet printed as wide as the paper, its head on every page.
+func (b *book) onPaper(sheet string) {
+	lying, fit, one, any := "landscape", true, 1, 0
+	b.try(b.f.SetSheetProps(sheet, &excelize.SheetPropsOptions{FitToPage: &fit}))
+	b.try(b.f.SetPageLayout(sheet, &excelize.PageLayoutOptions{Orientation: &lying, FitToWidth: &one, FitToHeight: &any}))
+	b.try(b.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: "'" + strings.ReplaceAll(sheet, "'", "''") + "'!$1:$1", Scope: sheet}))
 }
 
 func (b *book) try(err error) {

@@ -36,6 +36,26 @@ func TestWorkbookSheets(t *testing.T) {
 	}, f.GetSheetList())
 }
 
+// A sheet is printed as wide as the paper, with its head on every page.
+func TestWorkbookOnPaper(t *testing.T) {
+	_, f := asBook(t, practice())
+	heads := map[string]string{}
+	for _, n := range f.GetDefinedName() {
+		if n.Name == "_xlnm.Print_Titles" {
+			heads[n.Scope] = n.RefersTo
+		}
+	}
+	for _, sheet := range f.GetSheetList() {
+		assert.Equal(t, "'"+sheet+"'!$1:$1", heads[sheet])
+		fit, err := f.GetSheetProps(sheet)
+		require.NoError(t, err)
+		assert.True(t, fit.FitToPage != nil && *fit.FitToPage, sheet)
+		layout, err := f.GetPageLayout(sheet)
+		require.NoError(t, err)
+		assert.Equal(t, "landscape", *layout.Orientation, sheet)
+	}
+}
+
 // Every cell of the grid is a row, in full precision.
 func TestWorkbookHoldsTheGrid(t *testing.T) {
 	r := practice()
