@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -24,10 +25,10 @@ const workbookMark = "shortfall results"
 type book struct {
 	f    *excelize.File
 	head int // style of header rows
-	// long is the style of texts longer than their column, ratio and chance those of
+	// long is the style of texts longer than their column, top of others, ratio and chance those of
 	// numbers that are not whole: what a cell shows, not what it holds.
-	long, ratio, chance int
-	err                 error
+	long, top, ratio, chance int
+	err                      error
 }
 
 // shownRatio and shownChance are how many decimals of a number a cell shows; it holds all.
@@ -79,7 +80,9 @@ func (b *book) prepare(d *document.Document) {
 	}
 	ratio, chance := shownRatio, shownChance
 	b.long = style(excelize.Style{Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}})
-	b.ratio, b.chance = style(excelize.Style{CustomNumFmt: &ratio}), style(excelize.Style{CustomNumFmt: &chance})
+	top := &excelize.Alignment{Vertical: "top"} // where the text of a row begins
+	b.top = style(excelize.Style{Alignment: top})
+	b.ratio, b.chance = style(excelize.Style{CustomNumFmt: &ratio, Alignment: top}), style(excelize.Style{CustomNumFmt: &chance, Alignment: top})
 	for i := range d.Sheets {
 		if i == 0 { // a new file has one sheet
 			b.try(b.f.SetSheetName(b.f.GetSheetName(0), d.Sheets[0].Name))
@@ -126,9 +129,28 @@ func (b *book) sheet(s *document.Sheet) {
 	for k, r := range s.Rows {
 		ref, err := excelize.CoordinatesToCellName(1, k+2)
 		b.try(err)
-		b.try(w.SetRow(ref, b.dressed(s, r)))
+		b.try(w.SetRow(ref, b.dressed(s, r), excelize.RowOpts{Height: height(s, r)}))
 	}
 	b.try(w.Flush())
+}
+
+// Points of a line of a cell, and of the highest row that spreadsheets take (common
+// knowledge, no source).
+const linePoints, mostPoints = 15, 409
+
+// height in points is that of the text that wraps most; readers do not all look for it
+// themselves. 0, the usual height, where nothing wraps.
+func height(s *document.Sheet, row []any) float64 {
+	lines := 1.0
+	for i, v := range row {
+		if text, ok := v.(string); ok {
+			lines = max(lines, math.Ceil(1.1*float64(utf8.RuneCountInString(text))/max(s.Columns[i].Width, 11))) // words do not fill a line
+		}
+	}
+	if lines == 1 {
+		return 0
+	}
+	return min(linePoints*lines, mostPoints)
 }
 
 // dressed gives the values of a row with how they are shown.
@@ -136,7 +158,9 @@ func (b *book) dressed(s *document.Sheet, row []any) []any {
 	out := slices.Clone(row)
 	for i, v := range out {
 		switch v := v.(type) {
+		case nil:
 		case string:
+			out[i] = excelize.Cell{StyleID: b.top, Value: v}
 			if float64(utf8.RuneCountInString(v)) > s.Columns[i].Width {
 				out[i] = excelize.Cell{StyleID: b.long, Value: v}
 			}
@@ -145,6 +169,8 @@ func (b *book) dressed(s *document.Sheet, row []any) []any {
 			if ofChance.MatchString(s.Columns[i].Head) {
 				out[i] = excelize.Cell{StyleID: b.chance, Value: v}
 			}
+		default:
+			out[i] = excelize.Cell{StyleID: b.top, Value: v}
 		}
 	}
 	return out
