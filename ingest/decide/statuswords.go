@@ -5,6 +5,8 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
@@ -71,10 +73,19 @@ func (r *File) decideStatusWords() {
 // knownOrWithheld is a word as a question about cases may repeat it: beside a patient's code a
 // name stands as easily as a word, so only words of the trade are.
 func knownOrWithheld(text string) string {
-	if lexicon.AllKnown(text) {
+	if lexicon.AllKnown(text) && !asName(text) {
 		return text
 	}
 	return withheld(text)
+}
+
+// asName reports a text each word of which begins with a capital letter: some words of the
+// trade are names too (Max, Media).
+func asName(text string) bool {
+	return !slices.ContainsFunc(strings.Fields(text), func(word string) bool {
+		first, _ := utf8.DecodeRuneInString(word)
+		return !unicode.IsUpper(first)
+	})
 }
 
 // statusMeans says what the words of the status mean.
