@@ -156,7 +156,7 @@ func TestRecordsOfAPractice(t *testing.T) {
 	require.NotNil(t, before)
 	page, at := w.post(p+"/putback", "copy", before[1], "undo", "yes")
 	if strings.Contains(at, "/jobs/") {
-		page = w.untilJob(at)
+		page = w.untilJob(at + "?to=" + url.QueryEscape(p+"/records?undone=yes"))
 	}
 	assert.Contains(t, page, "Undone.")
 	page = w.until(p+"/records", "own.csv")
