@@ -110,10 +110,9 @@ func (s *server) audit(w http.ResponseWriter, r *http.Request, p *practice) (a *
 		return nil, false, err
 	}
 	if !t.Within(shortWait) {
-		return nil, false, s.wait(w, r, p, t, r.URL.RequestURI())
+		return nil, false, s.bar(w, r, p, t, r.URL.RequestURI())
 	}
 	if err := t.Failed(); err != nil {
-		p.tell(want)
 		return nil, false, err
 	}
 	if a := p.atHand(want); a != nil {
@@ -123,11 +122,12 @@ func (s *server) audit(w http.ResponseWriter, r *http.Request, p *practice) (a *
 }
 
 // auditing puts an audit into the queue, or finds it there: two windows that ask for
-// the same wait for one, and one that failed while a page waited is there to be told.
+// the same wait for one, and one whose failure is untold is there for it, once.
 func (s *server) auditing(p *practice, want wanted) (*queue.Task, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if t := p.making[want.key]; t != nil && (!t.State().Ended || t.Failed() != nil) {
+	if t := p.making[want.key]; t != nil && (!t.State().Ended || t == p.untold) {
+		p.untold = nil
 		return t, nil
 	}
 	t, err := s.queue.Put("auditing "+p.Name, func(ctx context.Context, t *queue.Task) error {
@@ -156,17 +156,17 @@ func (s *server) auditing(p *practice, want wanted) (*queue.Task, error) {
 	return t, nil
 }
 
-// tells says whether the page that was waited for has why a task failed beside its form.
+// tells says whether the page that was waited for has why a task failed beside its form,
+// and leaves that for it. What somebody stopped is no failure to be told there.
 func (p *practice) tells(t *queue.Task, to string) bool {
 	page, _, _ := strings.Cut(to, "?")
-	return page == p.path()+"/audit" && !errors.Is(t.Failed(), context.Canceled)
-}
-
-// tell forgets an audit that failed: the next that asks for it has it tried anew.
-func (p *practice) tell(want wanted) {
+	if page != p.path()+"/audit" || errors.Is(t.Failed(), queue.ErrStopped) {
+		return false
+	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	delete(p.making, want.key)
+	p.untold = t
+	return true
 }
 
 var errNoMovement = &said{http.StatusOK, "there is no movement to audit yet: read a spreadsheet first"}

@@ -1,6 +1,8 @@
 package page
 
 import (
+	"context"
+	"errors"
 	"regexp"
 	"strings"
 	"testing"
@@ -8,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/cmd/page/queue"
 )
 
 // sample opens the invented practice and its audit.
@@ -146,4 +150,40 @@ func testPaperOfThePractice(t *testing.T, w *window, p string) {
 	assert.Contains(t, w.see(p+"/case.pdf?practice=MOONQUAY&id=MQ-001"), "/MediaBox [0 0 612.00 792.00]")
 	_, status, _ := w.send("POST", p+"/paper", "application/x-www-form-urlencoded", strings.NewReader("paper=../../x"))
 	assert.Equal(t, 400, status)
+}
+
+// A failure that a page waited for is told once by the page of the audit, and by no other;
+// what was stopped, or told before, is tried anew.
+func TestUntoldFailures(t *testing.T) {
+	q := queue.New(t.Context())
+	ended := func(err error) *queue.Task {
+		task, e := q.Put("auditing", func(context.Context, *queue.Task) error { return err })
+		require.NoError(t, e)
+		require.True(t, task.Within(patience))
+		return task
+	}
+	s, p, want := &server{queue: q}, &practice{}, wanted{key: "as asked"}
+	asked := func(t *testing.T) *queue.Task {
+		task, err := s.auditing(p, want)
+		require.NoError(t, err)
+		require.True(t, task.Within(patience))
+		return task
+	}
+	refused := ended(errors.New("refused"))
+	begin := func() { p.making = map[string]*queue.Task{want.key: refused} }
+
+	begin()
+	assert.NotSame(t, refused, asked(t), "nobody waited for it")
+	begin()
+	assert.False(t, p.tells(refused, p.path()+"/audit/full"))
+	assert.NotSame(t, refused, asked(t), "told by another page")
+	begin()
+	assert.True(t, p.tells(refused, p.path()+"/audit?quarter=soon"))
+	assert.Same(t, refused, asked(t))
+	assert.NotSame(t, refused, asked(t), "told before")
+
+	refused = ended(context.Canceled)
+	begin()
+	assert.False(t, p.tells(refused, p.path()+"/audit"))
+	assert.NotSame(t, refused, asked(t), "stopped")
 }

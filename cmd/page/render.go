@@ -90,6 +90,11 @@ func (s *server) wait(w http.ResponseWriter, r *http.Request, p *practice, j *qu
 		}
 		return s.to(w, r, to)
 	}
+	return s.bar(w, r, p, j, to)
+}
+
+// bar leads to the page that shows how far a job is, whose end leads on.
+func (s *server) bar(w http.ResponseWriter, r *http.Request, p *practice, j *queue.Task, to string) error {
 	q := url.Values{"to": {to}}
 	return s.to(w, r, p.path()+"/jobs/"+j.ID+"?"+q.Encode())
 }

@@ -34,6 +34,7 @@ type practice struct {
 	records *records
 	audits  []*audited
 	making  map[string]*queue.Task // audits under way, by what they are of
+	untold  *queue.Task            // one that failed while a page waited, which the audit's is to tell
 	notices []string
 	copied  map[string]*upload // files of which pseudonymised copies were made, by the hash of the copy
 	undo    undo
