@@ -415,6 +415,22 @@ func plannedInOrder(b *Batch) (out []float64) {
 	return out
 }
 
+// Where the mapping says that up is positive, an outcome without a word has its sign so too,
+// though every plan names its direction.
+func TestUpOfOutcomesAlone(t *testing.T) {
+	const text = "patient,course,tooth,movement,planned,achieved,attachment\n" +
+		"K1,1,13,extrusion/intrusion,1 intrusion,-0.5,none\nK1,1,33,extrusion/intrusion,1 extrusion,0.5,none\nK1,1,34,rotation,-10,-8,none\n"
+	achieved := func(positive string) (out []float64) {
+		m := &mapping.File{Version: mapping.Version, Positive: map[string]string{"vertical": positive, "rotation": "rotation mesial-in"}}
+		for _, movement := range mustRead(t, text, Options{Mapping: m}).Movements[:2] {
+			out = append(out, movement.Value.Achieved.Value)
+		}
+		return out
+	}
+	assert.Equal(t, []float64{0.5, -0.5}, achieved("intrusion"))
+	assert.Equal(t, []float64{0.5, 0.5}, achieved("up"), "intrusion above, extrusion below")
+}
+
 // Up is intrusion of an upper tooth and extrusion of a lower one.
 func TestUpInBothJaws(t *testing.T) {
 	const text = "patient,course,tooth,movement,planned,achieved,attachment\n" +

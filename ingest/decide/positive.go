@@ -24,9 +24,6 @@ func (r *File) decidePositive(out *[]casebook.Problem) {
 		r.Positive[t] = own
 		for _, a := range r.axesWithSigns(t) {
 			if _, declared, _ := r.mapping.PositiveOf(a); declared {
-				if up := r.mapping.Upward(); a == casebook.Vertical && up != "" {
-					r.Upward[t] = up
-				}
 				continue
 			}
 			if d, ok := r.bothWays[t][a]; ok {

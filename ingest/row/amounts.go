@@ -1,6 +1,7 @@
 package row
 
 import (
+	"cmp"
 	"math/big"
 	"slices"
 	"strconv"
@@ -107,7 +108,7 @@ func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis,
 		}
 		return nil
 	}
-	if r.Upward[r.t] != "" && axis == casebook.Vertical && r.bothJaws() {
+	if r.upward(axis) != "" && r.bothJaws() {
 		return values.Fail{Rule: rules.SignAgainstWord, Message: "the teeth of the row are of both jaws, in which up is another direction"}
 	}
 	if r.flipped(axis) {
@@ -119,9 +120,18 @@ func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis,
 	return nil
 }
 
+// upward is decide.Up or its opposite where positive amounts along an axis go that way in
+// both jaws, as somebody answered or the mapping says, else "".
+func (r *Reader) upward(axis casebook.Axis) string {
+	if axis != casebook.Vertical {
+		return ""
+	}
+	return cmp.Or(r.Upward[r.t], r.mapping.Upward())
+}
+
 // flipped reports an axis whose positive direction the file writes the other way.
 func (r *Reader) flipped(axis casebook.Axis) bool {
-	if up := r.Upward[r.t]; up != "" && axis == casebook.Vertical && len(r.teethOfRow) > 0 {
+	if up := r.upward(axis); up != "" && len(r.teethOfRow) > 0 {
 		return (up == decide.Up) == (r.teethOfRow[0].Arch() == casebook.Upper)
 	}
 	if d, ok := r.Positive[r.t][axis]; ok {
