@@ -122,6 +122,17 @@ func TestMovementAndAmountInOneCell(t *testing.T) {
 	assert.Equal(t, "D2", Problems(err)[i].Cell)
 }
 
+// Under a header that names the movement a word beside the amount is its direction.
+func TestDirectionBesideTheAmountOfAWideSheet(t *testing.T) {
+	const rows = "case,course,tooth,vertical planned,vertical achieved\nK1,1,13,1 intrusion,0.5\nK1,1,14,0.8 extrusion,0.5\nK1,1,15,1.2 intrusion,0.5\nK1,1,23,0.9 intrusion,0.4\n"
+	var planned, achieved []float64
+	for _, m := range mustRead(t, rows, Options{Answers: question.Answers{"notation": "fdi"}}).Movements {
+		planned, achieved = append(planned, m.Value.Planned), append(achieved, m.Value.Achieved.Value)
+	}
+	assert.Equal(t, []float64{-1, 0.8, -1.2, -0.9}, planned)
+	assert.Equal(t, []float64{-0.5, 0.5, -0.5, -0.4}, achieved)
+}
+
 // In a wide sheet a column named after one direction may hold both.
 func TestBothWaysUnderOneDirection(t *testing.T) {
 	text := "case,course,tooth,extrusion planned,extrusion achieved,rotation planned,rotation achieved\n"

@@ -45,6 +45,9 @@ func (in *reader) phrases(s *sheet.Sheet) []*table {
 func (in *reader) phraseColumn(rows []sheet.Row, head sheet.Row, fields map[columns.Field]int) int {
 	var found []int
 	for _, h := range head.All() {
+		if _, _, _, named := lexicon.Axis(lexicon.Of(lexicon.Tokens(text(h)))); named { // the words in its cells are directions, which are read there
+			continue
+		}
 		filled, n := 0, 0
 		for _, r := range rows {
 			c := r.At(int(h.Col))
