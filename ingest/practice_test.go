@@ -133,6 +133,17 @@ func TestDirectionBesideTheAmountOfAWideSheet(t *testing.T) {
 	assert.Equal(t, []float64{-0.5, 0.5, -0.5, -0.4}, achieved)
 }
 
+// An outcome without a word goes the way of the word beside its plan; a minus says that it
+// went the other way.
+func TestOutcomeOfAPlanWithAWord(t *testing.T) {
+	const rows = "case,course,tooth,movement,planned,achieved\nK1,1,13,extrusion/intrusion,1 intrusion,0.5\nK1,1,23,extrusion/intrusion,0.8 extrusion,0.5\nK1,1,33,extrusion/intrusion,1.2 intrusion,-0.2\n"
+	var achieved []float64
+	for _, m := range mustRead(t, rows, Options{}).Movements {
+		achieved = append(achieved, m.Value.Achieved.Value)
+	}
+	assert.Equal(t, []float64{-0.5, 0.5, 0.2}, achieved)
+}
+
 // In a wide sheet a column named after one direction may hold both.
 func TestBothWaysUnderOneDirection(t *testing.T) {
 	text := "case,course,tooth,extrusion planned,extrusion achieved,rotation planned,rotation achieved\n"

@@ -102,7 +102,7 @@ func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis,
 		}
 		return nil
 	}
-	if r.plan.Sizes || r.plan.SizesAlong[axis] {
+	if r.sizes(axis) {
 		if dir.Sign() < 0 {
 			*a = a.Times(-1)
 		}
@@ -200,10 +200,16 @@ func (r *Reader) amounts(m *casebook.Movement, dir casebook.Direction) {
 	m.Planned = planned.Value
 	// A sheet of sizes may give directions for some of its rows only.
 	undirected := dir == casebook.NoDirection && planned.Word == "" && planned.Value != 0
-	m.SizeOnly = !r.plan.PlusMeant && (r.plan.SizeOnly || (r.plan.Sizes || r.plan.SizesAlong[m.Axis]) && undirected)
+	m.SizeOnly = !r.plan.PlusMeant && (r.plan.SizeOnly || r.sizes(m.Axis) && undirected)
 	r.limits(columns.Planned, m.Axis, m.Planned)
+	if planned.Word != "" && r.sizes(m.Axis) { // the word beside the plan says which way its outcome went
+		dir = casebook.DirectionOf(m.Axis, m.Planned)
+	}
 	r.achieved(m, dir, planned, start)
 }
+
+// sizes reports an axis along which amounts carry no sign.
+func (r *Reader) sizes(axis casebook.Axis) bool { return r.plan.Sizes || r.plan.SizesAlong[axis] }
 
 // achieved reads the outcome. A blank one is refused where the case is
 // completed or its status is not known.
