@@ -78,7 +78,7 @@ func (h *Home) announced() string {
 	if err != nil || u.Scheme != "http" || !loopback(u.Hostname()) {
 		return ""
 	}
-	conn, err := net.DialTimeout("tcp", u.Host, time.Second)
+	conn, err := net.DialTimeout("tcp", u.Host, startTime) // where nothing listens it is refused at once
 	if err != nil {
 		return ""
 	}

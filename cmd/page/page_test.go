@@ -27,7 +27,7 @@ func TestMain(m *testing.M) {
 }
 
 // patience with what comes in the end: what never comes fails, however busy the machine.
-const patience = 2 * time.Minute
+const patience = 5 * time.Minute
 
 // window is a browser without a screen: it holds the cookie and knows the address.
 type window struct {

@@ -107,7 +107,7 @@ func testSavedCSV(t *testing.T, tab context.Context) {
 	dir := webtest.Downloads(t, tab)
 	webtest.Do(t, tab, chromedp.Click(chromedp.CSS(`button[aria-label="save as CSV: Numbers <of> it"]`)))
 	path := filepath.Join(dir, "numbers.csv")
-	require.Eventually(t, func() bool { _, err := os.Stat(path); return err == nil }, 10*time.Second, 20*time.Millisecond)
+	require.Eventually(t, func() bool { _, err := os.Stat(path); return err == nil }, 5*time.Minute, 20*time.Millisecond)
 	b, err := os.ReadFile(path)
 	require.NoError(t, err)
 	lines := strings.Split(string(b), "\r\n")

@@ -36,8 +36,8 @@ var Looks = []Look{{"light", 1280, false}, {"narrow and dark", 320, true}, {"dar
 
 const everyday = 2
 
-// patience with one page.
-const patience = 2 * time.Minute
+// patience with one page: what never comes fails, however busy the machine.
+const patience = 5 * time.Minute
 
 // Tab opens a tab of a browser of its own, which ends with the test. Where there is no
 // Chromium the test is skipped.

@@ -88,13 +88,13 @@ func testCoordinatorDies(t *testing.T, s *fleettest.Servers) {
 	}()
 	const committing = "SELECT EXISTS (SELECT FROM pg_stat_activity WHERE usename = 'shortfall_shard' AND query LIKE 'COMMIT%' AND state = 'active')"
 	under := func() (is bool) { scan(t, s.List[1].Address("postgres"), committing, &is); return is }
-	require.Eventually(t, under, 30*time.Second, time.Millisecond)
+	require.Eventually(t, under, 5*time.Minute, time.Millisecond)
 	s.List[0].Stop()
 	err := <-ended
 	require.ErrorIs(t, err, store.ErrCannotOpen)
 	assert.ErrorContains(t, err, "not known whether")
 	s.List[0].Restart(t)
-	require.Eventually(t, func() bool { return !under() }, 30*time.Second, 10*time.Millisecond)
+	require.Eventually(t, func() bool { return !under() }, 5*time.Minute, 10*time.Millisecond)
 	require.NotZero(t, leftBehind(t, s, p), "the test proves nothing unless some of it was kept")
 	assert.True(t, assert.ObjectsAreEqual(before, storetest.MustLoad(t, db)), "as it was")
 	mend()
@@ -117,7 +117,7 @@ func testServerDies(t *testing.T, s *fleettest.Servers) {
 		_, err := db.Import(ctx, long, store.Choices{})
 		ended <- err
 	}()
-	require.Eventually(t, func() bool { return writing(t, s.List[1]) }, 30*time.Second, time.Millisecond)
+	require.Eventually(t, func() bool { return writing(t, s.List[1]) }, 5*time.Minute, time.Millisecond)
 	s.List[1].Stop()
 	err := <-ended
 	require.ErrorIs(t, err, store.ErrCannotOpen)

@@ -132,12 +132,12 @@ func testUpgradeDies(t *testing.T, s *fleettest.Servers) {
 	require.ErrorContains(t, s.List[1].TryPsql(fleettest.Share, scripts["upgrade-one.sql"]), "the share of another server: two")
 	failed := make(chan error, 1)
 	go func() {
-		failed <- s.List[1].TryPsql(fleettest.Share, strings.Replace(scripts["upgrade-two.sql"], "COMMIT;", "SELECT pg_sleep(60); COMMIT;", 1))
+		failed <- s.List[1].TryPsql(fleettest.Share, strings.Replace(scripts["upgrade-two.sql"], "COMMIT;", "SELECT pg_sleep(600); COMMIT;", 1))
 	}()
 	require.Eventually(t, func() (asleep bool) {
 		scan(t, s.List[1].Address("postgres"), "SELECT EXISTS (SELECT FROM pg_stat_activity WHERE wait_event = 'PgSleep')", &asleep)
 		return asleep
-	}, 20*time.Second, 10*time.Millisecond)
+	}, 5*time.Minute, 10*time.Millisecond)
 	s.List[1].Stop()
 	require.Error(t, <-failed)
 	o, err = fleet.Upgrade(t.Context(), address)
