@@ -14,6 +14,7 @@ import (
 	"go/ast"
 	"go/token"
 	"go/types"
+	"slices"
 	"strings"
 
 	"golang.org/x/tools/go/analysis"
@@ -25,15 +26,13 @@ var analyzer = &analysis.Analyzer{Name: "maporder", Doc: "loops over maps that d
 func main() { unitchecker.Main(analyzer) }
 
 func run(pass *analysis.Pass) (any, error) {
-	for _, p := range pass.Pkg.Imports() {
-		if p.Path() == "testing" { // helpers of tests
-			return nil, nil
-		}
+	product := slices.DeleteFunc(slices.Clone(pass.Files), func(f *ast.File) bool {
+		return strings.HasSuffix(pass.Fset.Position(f.Pos()).Filename, "_test.go")
+	})
+	if slices.ContainsFunc(product, helpsTests) {
+		return nil, nil
 	}
-	for _, f := range pass.Files {
-		if strings.HasSuffix(pass.Fset.Position(f.Pos()).Filename, "_test.go") {
-			continue
-		}
+	for _, f := range product {
 		excused := map[int]bool{} // lines on which an excuse ends
 		for _, g := range f.Comments {
 			if strings.HasPrefix(g.Text(), "any order:") {
@@ -68,6 +67,12 @@ func run(pass *analysis.Pass) (any, error) {
 		}
 	}
 	return nil, nil
+}
+
+// helpsTests is true of a file that is no test and yet imports testing: its package
+// serves tests alone. A package with tests of its own reaches this tool with them.
+func helpsTests(f *ast.File) bool {
+	return slices.ContainsFunc(f.Imports, func(i *ast.ImportSpec) bool { return i.Path.Value == `"testing"` })
 }
 
 // collected are the calls that make a list of what a map gives, but for those whose
@@ -120,14 +125,20 @@ type looper struct {
 
 // dependsOnOrder says what in the body does, or nothing.
 func (l *looper) dependsOnOrder() (what string) {
+	within := token.NoPos // the end of a function written in the loop, whose returns are its own
 	ast.Inspect(l.loop.Body, func(n ast.Node) bool {
 		if what != "" {
 			return false
 		}
 		switch n := n.(type) {
+		case *ast.FuncLit:
+			within = max(within, n.End())
 		case *ast.AssignStmt:
 			what = l.assignment(n)
 		case *ast.ReturnStmt:
+			if n.Pos() < within {
+				break
+			}
 			for _, r := range n.Results {
 				if l.usesElement(r) {
 					what = "returns an element"

@@ -47,6 +47,7 @@ func (p *practice) enter(a *audited, want wanted) web.Enter {
 		case what == "rows":
 			return p.path() + "/records"
 		}
+		// any order: each has its own name
 		for name := range keep {
 			q.Set(name, keep.Get(name))
 		}

@@ -55,6 +55,7 @@ func newShelf(h *keep.Home) *shelf { return &shelf{home: h, all: map[string]*pra
 func (s *shelf) close() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	// any order: none is open to another
 	for _, p := range s.all {
 		p.shut()
 	}

@@ -45,6 +45,7 @@ func (s *Sheet) passes(c Cell) bool { return s.Pass != nil && s.Pass(c) }
 // below gives the cells below the header in the columns of some uses.
 func (s *Sheet) below(of ...use) iter.Seq[Cell] {
 	var wanted []bool // by column
+	// any order: the list grows as far as the largest column, and each has its own place
 	for col, d := range s.Columns {
 		if slices.Contains(of, useOf(d.Field)) {
 			wanted = append(wanted, make([]bool, max(0, col+1-len(wanted)))...)

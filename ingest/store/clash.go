@@ -39,6 +39,7 @@ func (s spans) add(k casebook.CaseKey, course int) {
 // went before: refinements may be read first.
 func (d *decider) clashes() error {
 	stands, held := map[casebook.CaseKey]map[planned]bool{}, spans{}
+	// any order: the first and the last course of each case are kept
 	for k, h := range d.k.Movements {
 		if !d.cases[k.Case] {
 			continue

@@ -98,8 +98,10 @@ func share(t document.Table, wants []want, w []float64, open map[int]bool, left 
 
 // leasts is what the longest words of the open columns need together.
 func leasts(wants []want, open map[int]bool) (sum float64) {
-	for i := range open {
-		sum += wants[i].least
+	for i, x := range wants {
+		if open[i] {
+			sum += x.least
+		}
 	}
 	return sum
 }

@@ -55,7 +55,7 @@ func caseRate(p *rows.Set) (results.Number, int) {
 	if len(begun) == 0 {
 		return results.NotEstimable, 0
 	}
-	return results.Number(stats.Quantiles(slices.Collect(maps.Values(begun)), 0.5)[0]), len(begun)
+	return results.Number(stats.Quantiles(slices.Sorted(maps.Values(begun)), 0.5)[0]), len(begun)
 }
 
 // expectations fits one line a direction and tooth class, initial courses, and

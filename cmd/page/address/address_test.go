@@ -1,6 +1,7 @@
 package address
 
 import (
+	"net/url"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -41,4 +42,19 @@ func TestTheListBehindAToothIsOfItsNumber(t *testing.T) {
 	}
 	what, _ := Behind(&results.Results{}, "arches", "tooth rotation 11")
 	assert.Empty(t, what)
+}
+
+// TestOfTwoFaultsTheFirstIsTold: the same address gets the same answer every time.
+func TestOfTwoFaultsTheFirstIsTold(t *testing.T) {
+	for range 30 {
+		_, err := Settings(url.Values{"from": {"May"}, "to": {"June"}})
+		assert.ErrorContains(t, err, "“from”")
+	}
+	s, err := Settings(url.Values{"to": {"2026-07"}, "tolerance-mm": {"0,4"}, "tolerance-deg": {"3"}})
+	assert.NoError(t, err)
+	assert.Equal(t, []float64{0.4, 3}, []float64{s.ToleranceMM, s.ToleranceDeg})
+	assert.Zero(t, s.Period.From)
+	assert.Equal(t, "2026-07", s.Period.To.String())
+	_, err = Settings(url.Values{"tolerance-deg": {"NaN"}})
+	assert.ErrorContains(t, err, "tolerance")
 }

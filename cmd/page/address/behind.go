@@ -109,11 +109,13 @@ func behindPlan(bins []results.PlanBin, datum string) (what string, q url.Values
 			continue
 		}
 		q := cellQuery(results.By{Axis: b.Axis, Style: b.Style, Course: results.Initial})
-		for name, v := range map[string]results.Number{"planned-from": b.From, "planned-below": b.To} {
+		limit := func(name string, v results.Number) {
 			if v.OK() {
 				q.Set(name, strconv.FormatFloat(float64(v), 'g', -1, 64))
 			}
 		}
+		limit("planned-from", b.From)
+		limit("planned-below", b.To)
 		return "behind", q
 	}
 	return "", nil

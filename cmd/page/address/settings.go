@@ -6,6 +6,7 @@
 package address
 
 import (
+	"cmp"
 	"errors"
 	"math"
 	"net/url"
@@ -21,12 +22,8 @@ import (
 func Settings(q url.Values) (results.Settings, error) {
 	s := results.DefaultSettings()
 	var err error
-	for name, to := range map[string]*casebook.Month{"from": &s.Period.From, "to": &s.Period.To} {
-		if v := strings.TrimSpace(q.Get(name)); v != "" {
-			if *to, err = casebook.ParseMonth(v); err != nil {
-				return s, errors.New("the month after “" + name + "” is written 2026-07")
-			}
-		}
+	if err := cmp.Or(month(q, "from", &s.Period.From), month(q, "to", &s.Period.To)); err != nil {
+		return s, err
 	}
 	if v := strings.TrimSpace(q.Get("quarter")); v != "" {
 		if s.Period.Quarter, err = casebook.ParseQuarter(v); err != nil {
@@ -34,14 +31,8 @@ func Settings(q url.Values) (results.Settings, error) {
 		}
 	}
 	s.Period.Clinician = strings.TrimSpace(q.Get("clinician"))
-	for name, to := range map[string]*float64{"tolerance-mm": &s.ToleranceMM, "tolerance-deg": &s.ToleranceDeg} {
-		if v := strings.TrimSpace(q.Get(name)); v != "" {
-			x, err := strconv.ParseFloat(strings.Replace(v, ",", ".", 1), 64)
-			if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-				return s, errors.New("the tolerance is a number such as 0.5")
-			}
-			*to = x
-		}
+	if err := cmp.Or(tolerance(q, "tolerance-mm", &s.ToleranceMM), tolerance(q, "tolerance-deg", &s.ToleranceDeg)); err != nil {
+		return s, err
 	}
 	if v := q.Get("teeth"); v != "" {
 		if s.Notation, err = casebook.ParseNotation(v); err != nil {
@@ -50,6 +41,32 @@ func Settings(q url.Values) (results.Settings, error) {
 	}
 	s.Shared = q.Get("shared") == "yes"
 	return s, s.Check()
+}
+
+// month reads a month that a query gives under a name, if it gives one.
+func month(q url.Values, name string, to *casebook.Month) (err error) {
+	v := strings.TrimSpace(q.Get(name))
+	if v == "" {
+		return nil
+	}
+	if *to, err = casebook.ParseMonth(v); err != nil {
+		return errors.New("the month after “" + name + "” is written 2026-07")
+	}
+	return nil
+}
+
+// tolerance reads a number that a query gives under a name, if it gives one.
+func tolerance(q url.Values, name string, to *float64) error {
+	v := strings.TrimSpace(q.Get(name))
+	if v == "" {
+		return nil
+	}
+	x, err := strconv.ParseFloat(strings.Replace(v, ",", ".", 1), 64)
+	if err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
+		return errors.New("the tolerance is a number such as 0.5")
+	}
+	*to = x
+	return nil
 }
 
 // settingNames are the parts of an address that say how an audit is made.

@@ -110,6 +110,24 @@ func returnsWhether(m map[string]int) bool {
 	return false
 }
 
+func asksOfEach(m map[string]int, list []int) (all int) {
+	for _, v := range m {
+		if slices.ContainsFunc(list, func(x int) bool { return x == v }) {
+			all++
+		}
+	}
+	return all
+}
+
+func returnsAfterAsking(m map[string]int, list []int) string {
+	for k, v := range m { // want `returns an element`
+		if slices.ContainsFunc(list, func(x int) bool { return x == v }) {
+			return k
+		}
+	}
+	return ""
+}
+
 func keepsLast(m map[string]int) (last string) {
 	for k := range m { // want `keeps an element`
 		last = k
