@@ -3,6 +3,7 @@ package page
 import (
 	"context"
 	"encoding/json"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -78,51 +79,86 @@ func harmless(code string) bool {
 	return privacy.CellRule(privacy.Cell{Text: code}, columns.Practice, false) == ""
 }
 
-// mostLost movements are looked up and named before a file is kept.
-const mostLost = 50
+// Of what a file would lose, mostListed movements are named and mostLooked cases looked up.
+const mostListed, mostLooked = 50, 200
 
 // lost says which movements on record the file holds and refuses: where it is a later
 // version of theirs, they go with it. Cases of which the file names no practice are of
 // the one that is proposed.
 func (p *practice) lost(ctx context.Context, b *casebook.Batch, whose *string) (string, error) {
 	var out []string
-	taken := map[casebook.MovementKey]bool{}
-	if len(b.RefusedMovements) > 0 {
-		for i := range b.Movements {
-			taken[b.Movements[i].Value.Key()] = true
-		}
-	}
-	current := map[casebook.CaseKey][]store.Version{}
-	for _, k := range b.RefusedMovements[:min(len(b.RefusedMovements), mostLost)] {
-		if taken[k] {
-			continue // another row gives it
-		}
-		if k.Case.Practice == "" && whose != nil {
-			k.Case.Practice = *whose
-		}
-		if _, known := current[k.Case]; !known {
-			var err error
-			if current[k.Case], err = p.db.Current(ctx, k.Case); err != nil {
+	onRecord := map[casebook.CaseKey]map[casebook.MovementKey]bool{}
+	count := ""
+	for _, k := range refusedKeys(b, whose) {
+		if _, known := onRecord[k.Case]; !known {
+			if len(onRecord) == mostLooked {
+				count = "at least "
+				continue
+			}
+			current, err := p.db.Current(ctx, k.Case)
+			if err != nil {
+				return "", err
+			}
+			if onRecord[k.Case], err = movementsOf(k.Case, current); err != nil {
 				return "", err
 			}
 		}
-		for _, v := range current[k.Case] {
-			var m struct {
-				Course, Tooth int
-				Axis          casebook.Axis
-			}
-			if v.Kind != casebook.MovementKind || json.Unmarshal(v.Value, &m) != nil {
-				continue
-			}
-			if m.Course == k.Course && m.Tooth == int(k.Tooth) && m.Axis == k.Axis {
-				out = append(out, k.Case.String()+", tooth "+k.Tooth.In(shown(b.Notation))+", "+k.Axis.String())
-			}
+		if onRecord[k.Case][k] {
+			out = append(out, k.Case.String()+", tooth "+k.Tooth.In(shown(b.Notation))+", "+k.Axis.String())
 		}
 	}
 	if len(out) == 0 {
+		if count != "" {
+			return "movements of more than " + strconv.Itoa(mostLooked) + " cases are refused in this version; of the cases looked up none has them on record", nil
+		}
 		return "", nil
 	}
-	return job.Plural(len(out), "movement") + " on record refused in this version, which would go where it takes the place of the earlier one: " + strings.Join(out, "; "), nil
+	count += job.Plural(len(out), "movement")
+	if more := len(out) - mostListed; more > 0 {
+		out = append(out[:mostListed], "and "+strconv.Itoa(more)+" more")
+	}
+	return count + " on record refused in this version, which would go where it takes the place of the earlier one: " + strings.Join(out, "; "), nil
+}
+
+// refusedKeys are the movements that a file holds and of which it gives none, each once.
+func refusedKeys(b *casebook.Batch, whose *string) (out []casebook.MovementKey) {
+	if len(b.RefusedMovements) == 0 {
+		return nil
+	}
+	seen := map[casebook.MovementKey]bool{}
+	for i := range b.Movements {
+		seen[b.Movements[i].Value.Key()] = true // another row gives it
+	}
+	for _, k := range b.RefusedMovements {
+		if seen[k] {
+			continue
+		}
+		seen[k] = true
+		if k.Case.Practice == "" && whose != nil {
+			k.Case.Practice = *whose
+		}
+		out = append(out, k)
+	}
+	return out
+}
+
+// movementsOf are the movements among the records of a case.
+func movementsOf(of casebook.CaseKey, current []store.Version) (map[casebook.MovementKey]bool, error) {
+	out := map[casebook.MovementKey]bool{}
+	for _, v := range current {
+		if v.Kind != casebook.MovementKind {
+			continue
+		}
+		var m struct {
+			Course, Tooth int
+			Axis          casebook.Axis
+		}
+		if err := json.Unmarshal(v.Value, &m); err != nil {
+			return nil, err
+		}
+		out[casebook.MovementKey{Case: of, Course: m.Course, Tooth: casebook.Tooth(m.Tooth), Axis: m.Axis}] = true
+	}
+	return out, nil
 }
 
 // shown is a notation, FDI where there is none.
