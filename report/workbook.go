@@ -122,7 +122,7 @@ func (b *book) sheet(s *document.Sheet) {
 	heads := make([]any, len(s.Columns))
 	for i, c := range s.Columns {
 		heads[i] = excelize.Cell{StyleID: b.head, Value: c.Head}
-		b.try(w.SetColWidth(i+1, i+1, max(c.Width, 11)))
+		b.try(w.SetColWidth(i+1, i+1, wide(c)))
 	}
 	b.try(w.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}))
 	b.try(w.SetRow("A1", heads))
@@ -144,13 +144,25 @@ func height(s *document.Sheet, row []any) float64 {
 	lines := 1.0
 	for i, v := range row {
 		if text, ok := v.(string); ok {
-			lines = max(lines, math.Ceil(1.1*float64(utf8.RuneCountInString(text))/max(s.Columns[i].Width, 11))) // words do not fill a line
+			lines = max(lines, linesOf(text, s.Columns[i]))
 		}
 	}
 	if lines == 1 {
 		return 0
 	}
 	return min(linePoints*lines, mostPoints)
+}
+
+// wide is the width of a column in characters, the unit of spreadsheets.
+func wide(c document.SheetColumn) float64 { return max(c.Width, 11) }
+
+// linesOf is how many lines a text needs in its column; words do not fill a line.
+func linesOf(text string, c document.SheetColumn) float64 {
+	n := float64(utf8.RuneCountInString(text))
+	if n <= wide(c) {
+		return 1
+	}
+	return math.Ceil(1.1 * n / wide(c))
 }
 
 // dressed gives the values of a row with how they are shown.
@@ -161,7 +173,7 @@ func (b *book) dressed(s *document.Sheet, row []any) []any {
 		case nil:
 		case string:
 			out[i] = excelize.Cell{StyleID: b.top, Value: v}
-			if float64(utf8.RuneCountInString(v)) > s.Columns[i].Width {
+			if linesOf(v, s.Columns[i]) > 1 {
 				out[i] = excelize.Cell{StyleID: b.long, Value: v}
 			}
 		case float64:

@@ -15,6 +15,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"shortfall/audit/results"
+	"shortfall/report/document"
 )
 
 func asBook(t *testing.T, r *results.Results) ([]byte, *excelize.File) {
@@ -53,6 +54,26 @@ func TestWorkbookOnPaper(t *testing.T) {
 		layout, err := f.GetPageLayout(sheet)
 		require.NoError(t, err)
 		assert.Equal(t, "landscape", *layout.Orientation, sheet)
+	}
+}
+
+// A row is higher exactly where one of its texts wraps, and a text wraps where it has more
+// characters than its column is wide.
+func TestRowsOfTheWorkbookAreAsHighAsTheirTexts(t *testing.T) {
+	s := &document.Sheet{Columns: []document.SheetColumn{{Width: 20}, {Width: 4}}}
+	b := &book{top: 1, long: 2}
+	for _, c := range []struct {
+		first, second int // characters
+		wraps         bool
+		height        float64
+	}{{19, 5, false, 0}, {20, 11, false, 0}, {21, 1, true, 30}, {1, 12, true, 30}, {37, 1, true, 45}, {5000, 1, true, 409}} {
+		row := []any{strings.Repeat("x", c.first), strings.Repeat("é", c.second)}
+		wraps := false
+		for _, cell := range b.dressed(s, row) {
+			wraps = wraps || cell.(excelize.Cell).StyleID == b.long
+		}
+		assert.Equal(t, c.wraps, wraps, c)
+		assert.InDelta(t, c.height, height(s, row), 1e-9, c)
 	}
 }
 
