@@ -32,7 +32,7 @@ type Drawing interface {
 type Divisible interface {
 	Drawing
 	Parts() int
-	// Part gives the parts from..to-1 with the scale they need.
+	// Part gives the parts from..to-1 on the scale of all.
 	Part(from, to int) Drawing
 }
 

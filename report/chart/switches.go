@@ -28,8 +28,9 @@ type SwitchGroup struct {
 type Switches struct {
 	Title, Desc string
 	Groups      []SwitchGroup
-	Interval    string // "95 % CI"
-	low         int    // levels of Tight
+	Interval    string     // "95 % CI"
+	low         int        // levels of Tight
+	held        [2]float64 // ends of the scale, where it is set
 }
 
 // Tight lowers the rows.
@@ -56,15 +57,20 @@ func (s Switches) gap() float64 { return max(2-0.4*float64(s.low), 1) }
 // Parts counts the groups.
 func (s Switches) Parts() int { return len(s.Groups) }
 
-// Part gives the groups from..to-1 on their scale.
+// Part gives the groups from..to-1 on the scale of all.
 func (s Switches) Part(from, to int) Drawing {
-	s.Groups = s.Groups[from:to]
+	all := s.scale(0)
+	s.Groups, s.held = s.Groups[from:to], [2]float64{all.lo, all.hi}
 	return s
 }
 
 // scale holds every value and what was expected, in quarters of the plan.
 func (s Switches) scale(w float64) axis {
 	a := axis{0, 0.5, switchPlot, w - switchEnd - switchPlot}
+	if s.held != [2]float64{} {
+		a.lo, a.hi = s.held[0], s.held[1]
+		return a
+	}
 	for _, g := range s.Groups {
 		for _, r := range g.Rows {
 			for _, v := range []float64{r.From, r.To, r.Lo, r.Hi} {

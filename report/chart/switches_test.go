@@ -53,6 +53,19 @@ func TestNumbersOfASwitchStandOnTheirSides(t *testing.T) {
 	}
 }
 
+// A figure divided over pages has the scale of all on each of them, also where it is
+// divided again.
+func TestSwitchesOverPagesKeepTheirScale(t *testing.T) {
+	s := newerSwitches()
+	s.Groups[1].Rows[1].From = -0.1
+	all := s.scale(174)
+	assert.Equal(t, []float64{-0.25, 1.25}, []float64{all.lo, all.hi})
+	first := s.Part(0, 1)
+	assert.Equal(t, all, first.(Switches).scale(174), "whose own values need less")
+	assert.Equal(t, all, s.Part(0, 2).(Divisible).Part(0, 1).(Switches).scale(174))
+	assert.Equal(t, all, first.(Tightener).Tight(1).(Switches).scale(174))
+}
+
 // What would be expected is seen: a grey that is told from paper (WCAG 2.2, 1.4.11 asks
 // 3:1 of what a figure is read by; this is an aid beside its number in the table) and no
 // number over it.
