@@ -15,7 +15,7 @@ import (
 type Understanding struct {
 	Sheets      []string
 	Said        []string // what was assumed or answered
-	Unread      []string // columns of which nothing is read
+	Unread      []string // columns with cells of which nothing is kept, since no field has their header
 	Movements   string
 	Attachments string // "" without movements
 	Outcomes    string // how many have none; "" without movements

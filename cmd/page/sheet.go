@@ -34,7 +34,7 @@ type sheetPage struct {
 	Answered   []asks.Answered
 	Findings   []found.Finding
 	Understood *job.Understanding
-	Unread     []string // columns of which nothing is taken
+	Unread     []string // columns of which nothing is kept
 	Earlier    bool     // files were read before
 	Counts     string
 	Asks       *store.Error
@@ -167,7 +167,7 @@ func (u *upload) page(r *http.Request, path string) *sheetPage {
 		problems = u.batch.Problems
 		understood := job.Understood(u.batch)
 		report := feedback.NewReport(u.Name, u.batch, nil)
-		out.Unread = found.Unread(u.view)
+		out.Unread = found.Unread(problems, u.view)
 		out.Understood, out.Counts, out.Fewer = &understood, job.CountsText(report.Total), job.ManyLeftOut(u.batch)
 	}
 	out.Answered = asks.Settled(u.answers, out.Questions, problems, &u.points)

@@ -64,7 +64,7 @@ var layoutRules = []Rule{
 	},
 	{
 		ID: ColumnUnread, Severity: casebook.Info, Title: "A column was not read",
-		Text:   "No field has this header. Its cells are kept with the original rows and take no part in the audit.",
+		Text:   "No field has this header. Nothing of its cells is kept, and they take no part in the audit.",
 		Remedy: "Nothing to do, if it holds no field of the audit; else name it in a mapping file",
 	},
 	{

@@ -6,6 +6,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/look"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 )
 
@@ -55,19 +56,23 @@ func called(s *look.Sheet, i int) string {
 	return s.Columns[i].Letter
 }
 
-// Unread names the columns with a header of which nothing is taken.
-func Unread(v *look.View) (out []string) {
+// Unread names the columns of which nothing is taken, as the terminal does: those with cells
+// whose header no field has, or that have none. What a person left out stands with the answers.
+func Unread(problems []casebook.Problem, v *look.View) (out []string) {
 	if v == nil {
 		return nil
 	}
-	for _, s := range v.Sheets {
-		if s.Header == 0 || s.Apart() || !slices.ContainsFunc(s.Columns, func(c look.Column) bool { return c.Meaning != "" }) {
+	for _, p := range problems {
+		_, col := sheet.Place(p.Cell)
+		if rules.ID(p.Rule) != rules.ColumnUnread || col == 0 {
 			continue
 		}
-		for i, c := range s.Columns {
-			if name := called(s, i); c.Meaning == "" && name != c.Letter {
-				out = append(out, name)
-			}
+		name := sheet.ColumnName(col)
+		if s := v.Sheet(p.Sheet); s != nil && s.Header > 0 && !s.Apart() && col <= len(s.Columns) {
+			name = called(s, col-1)
+		}
+		if !slices.Contains(out, name) {
+			out = append(out, name)
 		}
 	}
 	return out
