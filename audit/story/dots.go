@@ -27,7 +27,9 @@ func (t *teller) dots() results.FrontDots {
 	}
 	group(fmt.Sprintf("Not settled: may be chance, as one of %d directions looked at", len(t.told())), rowsOf(t.lone, t.row))
 	group(notTheSame, rowsOf(t.open, t.row))
-	group(t.sameReason(t.apartRows()))
+	apart, withheld := t.meanRows()
+	group("Comparison withheld, which says nothing of its result"+t.meanOf(withheld), withheld)
+	group(t.sameReason(apart))
 	if len(d.Groups) == 0 {
 		return d
 	}
@@ -57,12 +59,17 @@ func with(cs []*results.Comparison, reason string) (out []*results.Comparison) {
 	return out
 }
 
+// meanOf names what is drawn of directions without a comparison.
+func (t *teller) meanOf(rows []results.FrontRow) string {
+	if slices.ContainsFunc(rows, func(r results.FrontRow) bool { return r.MeanLow.OK() }) {
+		return ": mean of all teeth (" + t.ci() + ")"
+	}
+	return ": mean of all teeth"
+}
+
 // sameReason says once, in the title, what holds for every row.
 func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow) {
-	mean := ": mean of all teeth"
-	if slices.ContainsFunc(rows, func(r results.FrontRow) bool { return r.MeanLow.OK() }) {
-		mean += " (" + t.ci() + ")"
-	}
+	mean := t.meanOf(rows)
 	title := "Styles cannot be compared" + mean
 	if slices.ContainsFunc(rows, func(r results.FrontRow) bool { return strings.HasPrefix(r.Reason, bothIn) }) {
 		title += "; on the right: patients with attachments who carry both"
@@ -90,7 +97,7 @@ func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow
 
 func (t *teller) dotsWords() (title, sub string) {
 	told, can := len(t.told()), "can be compared"
-	if t.keptBack() > 0 {
+	if len(t.withheld) > 0 {
 		can = "may be shown"
 	}
 	sub = "Achieved, % of planned, first set of aligners"
@@ -103,17 +110,17 @@ func (t *teller) dotsWords() (title, sub string) {
 		title = "The one direction that " + can + " differs clearly"
 	case len(t.clear) == 0:
 		title = fmt.Sprintf("The styles could not be told apart in any of %s", directionsCount(told))
-		if t.keptBack() > 0 {
+		if len(t.withheld) > 0 {
 			title += " that may be shown"
 		}
 	case len(t.clear) == told:
 		title = fmt.Sprintf("All %s that %s differ clearly", directionsCount(told), can)
-		if len(t.apart) == 0 {
+		if len(t.apart)+len(t.withheld) == 0 {
 			title = fmt.Sprintf("All %s differ clearly", directionsCount(told))
 		}
 	default:
 		title = fmt.Sprintf("%d of %s that %s %s clearly", len(t.clear), directionsCount(told), can, differ(len(t.clear)))
-		if len(t.apart) == 0 {
+		if len(t.apart)+len(t.withheld) == 0 {
 			title = fmt.Sprintf("%d of %s %s clearly", len(t.clear), directionsCount(told), differ(len(t.clear)))
 		}
 	}
@@ -225,13 +232,17 @@ func sameMouth(c *results.Comparison) (results.Reading, bool) {
 	return results.Reading{}, false
 }
 
-// apartRows are the directions without a comparison that have a mean to show.
-func (t *teller) apartRows() (out []results.FrontRow) {
+// meanRows are the directions without a comparison that have a mean to show, those whose
+// comparison is withheld by themselves.
+func (t *teller) meanRows() (apart, withheld []results.FrontRow) {
 	reason := map[casebook.Direction]string{}
 	for _, c := range t.apart {
 		reason[c.By.Direction] = t.shortReason(c)
 	}
-	judged := map[casebook.Direction]bool{}
+	kept, judged := map[casebook.Direction]bool{}, map[casebook.Direction]bool{}
+	for _, c := range t.withheld {
+		kept[c.By.Direction] = true
+	}
 	for _, c := range t.told() {
 		judged[c.By.Direction] = true
 	}
@@ -244,15 +255,19 @@ func (t *teller) apartRows() (out []results.FrontRow) {
 		if !cell.Suppressed {
 			r.Mean, r.MeanLow, r.MeanHigh = cell.Estimate, cell.Low, cell.High
 		}
-		if cell.Suppressed {
+		switch {
+		case cell.Suppressed:
 			r.Reason = "too few to show"
-		}
-		if r.Reason == "" {
+		case r.Reason == "" && !kept[d]:
 			r.Reason = t.oneSided()
 		}
-		out = append(out, r)
+		if kept[d] {
+			withheld = append(withheld, r)
+		} else {
+			apart = append(apart, r)
+		}
 	}
-	return out
+	return apart, withheld
 }
 
 // oneSided says which style is not on record at all.
@@ -273,8 +288,6 @@ func (t *teller) shortReason(c *results.Comparison) string {
 	cl, sw := arm(c, casebook.ClinicianDesigned), arm(c, casebook.SoftwareSuggested)
 	same, _ := sameMouth(c)
 	switch {
-	case t.s.Shared && (cl.Cases == 0 || sw.Cases == 0):
-		return "too few to show"
 	case cl.Movements == 0 && sw.Movements == 0:
 		return "neither style on record"
 	case cl.Movements == 0:

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"shortfall/audit/between"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
@@ -88,12 +89,24 @@ func (t *teller) choicePage() results.FrontPage {
 	case len(t.told()) > 0:
 		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly, which is not the same as no difference. " + strings.TrimSpace(t.missed()+" "+t.power()))
 	default:
-		p.Lead = "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
+		p.Lead = t.nothingCompared()
 	}
 	if text := t.inAll(); text != "" {
 		p.Statements = append(p.Statements, results.Statement{Text: text})
 	}
 	return p
+}
+
+// nothingCompared says why no direction has a verdict that may be shown, and what would
+// give it one.
+func (t *teller) nothingCompared() string {
+	switch {
+	case len(t.withheld) == 0:
+		return "The styles cannot be compared: " + t.whyApart() + ". " + t.needBoth()
+	case len(t.apart) == 0:
+		return t.whyWithheld()
+	}
+	return t.whyWithheld() + " The others cannot be compared: " + t.whyApart() + "."
 }
 
 // whyApart sums up why nothing is compared.
@@ -109,7 +122,10 @@ func (t *teller) whyApart() string {
 	case software == 0:
 		return "no software-suggested attachment is on record"
 	}
-	return "too few patients carry both for one movement, or their plans are too unlike in size"
+	if len(t.apart) == 0 {
+		return "no movement of a first set with an attachment is on record"
+	}
+	return between.WhyApart(t.apart, &t.s, "direction")
 }
 
 // statement is a clear difference in one sentence.

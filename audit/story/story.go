@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"shortfall/audit/between"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
@@ -37,7 +38,9 @@ type teller struct {
 	// Comparisons of whole directions in initial courses, in print order.
 	// Unsettled ones are beyond chance and fail a check; lone ones would be beyond chance
 	// by themselves, and are not as one of several.
-	clear, unsettled, lone, open, apart []*results.Comparison
+	// Withheld ones may not leave the practice, whatever came of them; those apart have
+	// no verdict for a reason of their own.
+	clear, unsettled, lone, open, apart, withheld []*results.Comparison
 	// kinds are the kinds of movement that can be ranked, worst those that fell short most.
 	kinds, worst []*results.Cell
 }
@@ -66,6 +69,8 @@ func newTeller(r *results.Results) *teller {
 			t.lone = append(t.lone, c)
 		case c.Verdict == results.NotDistinguishable:
 			t.open = append(t.open, c)
+		case c.Reason == results.Withheld:
+			t.withheld = append(t.withheld, c)
 		default:
 			t.apart = append(t.apart, c)
 		}
@@ -78,16 +83,6 @@ func newTeller(r *results.Results) *teller {
 // told are the comparisons that have a verdict, in the order in which they are drawn.
 func (t *teller) told() []*results.Comparison {
 	return slices.Concat(t.clear, t.unsettled, t.lone, t.open)
-}
-
-// keptBack counts the comparisons that may not leave the practice, whatever came of them.
-func (t *teller) keptBack() (n int) {
-	for _, c := range t.apart {
-		if c.Reason == results.Withheld {
-			n++
-		}
-	}
-	return n
 }
 
 // wholeDirection is the cell of a direction over all teeth, initial courses.
@@ -217,7 +212,7 @@ func (t *teller) headline() string {
 		return "No movement of a first set of aligners is measured, refinements alone are"
 	case len(t.clear) > 0:
 		return wording.Capital(t.moreAndLess(t.clear)) + " achieved with clinician-designed than software-suggested attachments"
-	case len(t.told()) > 0 && t.keptBack() > 0:
+	case len(t.told()) > 0 && len(t.withheld) > 0:
 		return "No clear difference in the directions whose comparison may be shown"
 	case len(t.told()) > 0:
 		return "No clear difference between clinician-designed and software-suggested attachments"
@@ -227,7 +222,7 @@ func (t *teller) headline() string {
 		return t.shortHeadline("no clinician-designed attachment is on record")
 	case software == 0:
 		return t.shortHeadline("no software-suggested attachment is on record")
-	case t.keptBack() > 0:
+	case len(t.withheld) > 0:
 		return t.shortHeadline("no comparison of the attachment styles may be shown")
 	}
 	return t.shortHeadline("the attachment styles cannot be compared yet")
@@ -270,7 +265,11 @@ func (t *teller) declared() string {
 		if c.By.ToothClass != casebook.NoClass {
 			where += " of " + classes(c.By.ToothClass)
 		}
-		return "Declared beforehand was " + where + ": " + verdictWords[c.Verdict] + "."
+		verdict := verdictWords[c.Verdict]
+		if c.Reason == results.Withheld {
+			verdict = withheldWords
+		}
+		return "Declared beforehand was " + where + ": " + verdict + "."
 	}
 	return ""
 }
@@ -279,6 +278,9 @@ var verdictWords = map[results.Verdict]string{
 	results.Higher: "more was achieved with clinician-designed attachments", results.Lower: "less was achieved with clinician-designed attachments",
 	results.NotDistinguishable: "no clear difference", results.NotComparable: "the styles cannot be compared",
 }
+
+// withheldWords are of what may not leave the practice.
+const withheldWords = "the comparison is withheld, which says nothing of its result"
 
 func (t *teller) leavesOpen() string {
 	if t.r.Scope.Movements == 0 {
@@ -289,6 +291,9 @@ func (t *teller) leavesOpen() string {
 	}
 	const limit = "Association, not\u00a0cause."
 	if len(t.told()) == 0 {
+		if len(t.withheld) > 0 {
+			return t.ofThese() + t.whyWithheld()
+		}
 		return t.ofThese() + t.needBoth()
 	}
 	var parts []string
@@ -302,14 +307,14 @@ func (t *teller) leavesOpen() string {
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
 	add(len(t.lone), "a difference shows that may be chance, since "+wording.Count(len(t.told()))+" were looked at")
-	add(len(t.apart)-t.keptBack(), "the styles cannot be compared")
-	add(t.keptBack(), "the comparison is withheld, which says nothing of its result")
+	add(len(t.apart), "the styles cannot be compared")
+	add(len(t.withheld), withheldWords)
 	out := "Compared within the same patients."
 	if len(t.clear) > 0 {
 		out = t.sizes()
 	}
 	switch others := len(t.open) + len(t.unsettled) + len(t.lone) + len(t.apart); {
-	case len(t.clear) > 0 && len(parts) > 2 && t.keptBack() == 0: // the figure below has them in these groups
+	case len(t.clear) > 0 && len(parts) > 2 && len(t.withheld) == 0: // the figure below has them in these groups
 		out += " In the other " + directionsCount(others) + " no difference is clear, or the styles cannot be compared."
 	case len(parts) > 0:
 		out += " " + wording.Capital(joined(parts)) + "."
@@ -341,7 +346,7 @@ func (t *teller) ofThese() string {
 func (t *teller) byDirections() string {
 	var shares []float64
 	some := false // have no interval: a handful of cases makes no span
-	for _, r := range t.apartRows() {
+	for _, r := range slices.Concat(t.meanRows()) {
 		switch {
 		case r.MeanLow.OK():
 			shares = append(shares, float64(r.Mean))
@@ -381,5 +386,10 @@ func (t *teller) needBoth() string {
 	if style := t.missingStyle(); style != "" {
 		return "A comparison needs attachments recorded as " + strings.Replace(style, " or ", " and others as ", 1) + "."
 	}
-	return "To compare the styles, at least " + wording.Of(t.s.MinBothCases, "patient") + " must carry both for the same movement, in the same set of aligners."
+	return between.NeedFor(t.apart, &t.s)
+}
+
+// whyWithheld counts the directions whose comparison may not leave the practice.
+func (t *teller) whyWithheld() string {
+	return "In " + directionsCount(len(t.withheld)) + " the comparison is withheld, too few cases being in a cell of it; that says nothing of its result."
 }

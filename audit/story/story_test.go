@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -87,6 +88,20 @@ func judge(r *results.Results, v results.Verdict, diff results.Number, ds ...cas
 		for _, d := range ds {
 			if r.Comparisons[i].By.Direction == d {
 				r.Comparisons[i] = comparison(d, v, diff)
+			}
+		}
+	}
+}
+
+// withhold keeps comparisons back, as between.Withhold does.
+func withhold(r *results.Results, ds ...casebook.Direction) {
+	r.Provenance.Settings.Shared = true
+	judge(r, results.NotComparable, none, ds...)
+	for i := range r.Comparisons {
+		if c := &r.Comparisons[i]; slices.Contains(ds, c.By.Direction) {
+			c.Reason, c.Both, c.Readings = results.Withheld, 0, nil
+			for k, a := range c.Arms {
+				c.Arms[k] = results.Arm{Style: a.Style, MeanPlanned: none, SDPlanned: none, Expression: none, AdjustedRatio: none}
 			}
 		}
 	}
@@ -195,6 +210,40 @@ var variants = []struct {
 	{"nothing can be compared", func() *results.Results {
 		r := base()
 		judge(r, results.NotComparable, none, casebook.Directions()...)
+		return r
+	}},
+	{"nothing can be compared, for three reasons", func() *results.Results {
+		r := base()
+		judge(r, results.NotComparable, none, casebook.Directions()...)
+		for i, reason := range []compare.Reason{compare.FewDF, compare.NotEstimable, compare.FewDF} {
+			r.Comparisons[i].Reason = string(reason)
+		}
+		return r
+	}},
+	{"plans of the styles overlap nowhere", func() *results.Results {
+		r := base()
+		judge(r, results.NotComparable, none, casebook.Directions()...)
+		for i := range r.Comparisons {
+			r.Comparisons[i].Reason = string(compare.NoOverlap)
+		}
+		return r
+	}},
+	{"every comparison is withheld, one of them declared beforehand", func() *results.Results {
+		r := base()
+		withhold(r, casebook.Directions()...)
+		r.Comparisons[0].Primary = true
+		return r
+	}},
+	{"some comparisons are withheld, the others cannot be made", func() *results.Results {
+		r := base()
+		judge(r, results.NotComparable, none, casebook.Directions()...)
+		withhold(r, casebook.Extrusion, casebook.MesialOut)
+		return r
+	}},
+	{"one clear difference, two comparisons withheld", func() *results.Results {
+		r := base()
+		judge(r, results.Higher, 0.14, casebook.TipMesial)
+		withhold(r, casebook.Extrusion, casebook.MesialOut)
 		return r
 	}},
 	{"nothing can be compared, short in both directions of an axis", func() *results.Results {
@@ -397,6 +446,56 @@ func TestWhatStandsOutAloneIsNotCalledUnclear(t *testing.T) {
 	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows that may be chance, since 12 were looked at")
 	for _, row := range r.Front.Dots.Groups[1].Rows {
 		assert.True(t, row.Low <= 0 && row.High >= 0, row.Name)
+	}
+}
+
+// What may not leave the practice is said to be withheld, in every sentence, and never that
+// it cannot be compared, that patients are lacking, or how many.
+func TestWithheldIsNeverCalledNotComparable(t *testing.T) {
+	r := base()
+	withhold(r, casebook.Directions()...)
+	r.Comparisons[0].Primary = true
+	Tell(r)
+	all := told(r.Front)
+	for _, wrong := range []string{"cannot be compared", "must carry both", "A comparison needs", "fewer than", "too unlike"} {
+		assert.NotContains(t, all, wrong)
+	}
+	assert.Contains(t, r.Front.Under, "Declared beforehand was extrusion: the comparison is withheld")
+	assert.Contains(t, r.Front.Choice.Lead, "In 12\u00a0directions the comparison is withheld")
+	require.Len(t, r.Front.Dots.Groups, 1)
+	assert.Contains(t, r.Front.Dots.Groups[0].Title, "withheld")
+
+	r = base()
+	judge(r, results.NotComparable, none, casebook.Directions()...)
+	withhold(r, casebook.Extrusion)
+	Tell(r)
+	assert.Contains(t, r.Front.Choice.Lead, "In 1\u00a0direction the comparison is withheld")
+	assert.Contains(t, r.Front.Choice.Lead, "in each of 11\u00a0directions fewer than 10 patients carry both styles")
+	require.Len(t, r.Front.Dots.Groups, 2)
+	assert.Len(t, r.Front.Dots.Groups[0].Rows, 1)
+	assert.Len(t, r.Front.Dots.Groups[1].Rows, 11)
+}
+
+// Why nothing is compared follows the reasons of the comparisons, and so does what would help.
+func TestWhyApartFollowsTheReasons(t *testing.T) {
+	for _, x := range []struct {
+		reason    compare.Reason
+		says, not string
+	}{
+		{compare.DifferentPatients, "in each of 12\u00a0directions fewer than 10 patients carry both styles. To compare the styles, at least 10\u00a0patients must", "overlap"},
+		{compare.NoOverlap, "in each of 12\u00a0directions the plans of the two styles hardly overlap in size. To compare the styles, plans of like size must", "fewer than"},
+		{compare.FewDF, "a few patients would carry the comparison. To compare the styles, more patients must", "fewer than"},
+		{compare.NotEstimable, "the difference cannot be estimated", "fewer than"},
+		{compare.NotAdjusted, "too few patients carry both styles to adjust", "fewer than"},
+	} {
+		r := base()
+		judge(r, results.NotComparable, none, casebook.Directions()...)
+		for i := range r.Comparisons {
+			r.Comparisons[i].Reason, r.Comparisons[i].Both = string(x.reason), 30
+		}
+		Tell(r)
+		assert.Contains(t, r.Front.Choice.Lead, x.says, x.reason)
+		assert.NotContains(t, r.Front.Choice.Lead, x.not, x.reason)
 	}
 }
 

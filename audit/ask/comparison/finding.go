@@ -31,8 +31,11 @@ func primaryFinding(r *results.Results) (results.Finding, bool) {
 			continue
 		}
 		text := c.Reading
-		if c.Verdict == results.NotComparable || text == "" {
-			text = wording.Capital(wording.NamesOf(r).Cell(c.By)) + ": the two styles are not comparable" + lastReason(c) + "."
+		switch where := wording.Capital(wording.NamesOf(r).Cell(c.By)); {
+		case c.Reason == results.Withheld:
+			text = where + ": the comparison may not leave the practice, too few cases being in a cell of it, whatever came of it."
+		case c.Verdict == results.NotComparable || text == "":
+			text = where + ": the two styles are not comparable" + lastReason(c) + "."
 		}
 		return results.Finding{
 			Kind: results.StyleDifference, Text: "The comparison declared beforehand. " + text, Limits: associationLimit(c),
@@ -61,8 +64,8 @@ func associationLimit(c *results.Comparison) string {
 // styleFinding speaks of directions over all teeth in initial courses, which
 // share no movement; the finer cells are in their section.
 func styleFinding(r *results.Results) (results.Finding, bool) {
-	var told, open []*results.Comparison
-	apart, kept := 0, 0
+	var told, open, apart []*results.Comparison
+	kept := 0
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
 		if !between.WholeDirection(c.By) || c.By.Course != results.Initial || c.Primary {
@@ -77,7 +80,7 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 			if c.Reason == results.Withheld {
 				kept++
 			} else {
-				apart++
+				apart = append(apart, c)
 			}
 		}
 	}
@@ -91,7 +94,7 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 	case len(told)+len(open) == 0 && kept > 0:
 		f.Text = "Whether the choice of attachment mattered cannot be said here: " + wording.Of(kept, "comparison") + " may not leave the practice, too few cases being in a cell of theirs."
 	case len(told)+len(open) == 0:
-		f.Text = "Whether the choice of attachment mattered cannot be judged yet: " + whyNone(r) + "."
+		f.Text = "Whether the choice of attachment mattered cannot be judged yet: " + whyNone(r, apart, "direction") + "."
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
 		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in %s, within the same patients; %s could have been missed.",
@@ -100,7 +103,7 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		f.Action = "Is a smaller difference worth waiting for more cases?"
 	default:
 		clearest := strongestOf(told)
-		f.Text = toldApart(told, wording.NamesOf(r), r.Provenance.Settings.Level) + openDirections(open, apart) + keptBack(kept)
+		f.Text = toldApart(told, wording.NamesOf(r), r.Provenance.Settings.Level) + openDirections(open, len(apart)) + keptBack(kept)
 		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
 		f.Action = "Should the choice of attachment for these be reviewed case by case and re-audited?"
 	}
@@ -188,8 +191,8 @@ func couldSee(cs []*results.Comparison) string {
 	return "differences under " + first + " to " + last
 }
 
-// whyNone says why no direction has a verdict.
-func whyNone(r *results.Results) string {
+// whyNone says why none of these comparisons, each a what, has a verdict.
+func whyNone(r *results.Results, cs []*results.Comparison, what string) string {
 	movements := map[casebook.Style]int{}
 	withheld := false
 	for i := range r.Comparisons {
@@ -208,7 +211,10 @@ func whyNone(r *results.Results) string {
 	case software == 0:
 		return "no software-suggested attachment is on record"
 	}
-	return fmt.Sprintf("in no direction do %d patients carry both styles with plans of like size", r.Provenance.Settings.MinBothCases)
+	if len(cs) == 0 {
+		return "no movement of a first set with an attachment is on record"
+	}
+	return between.WhyApart(cs, &r.Provenance.Settings, what)
 }
 
 // strongestOf is the comparison with the smallest P; the first of equals.

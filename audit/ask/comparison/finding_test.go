@@ -33,19 +33,54 @@ func TestCouldSeeIsOneNumberWhereBothAreAlike(t *testing.T) {
 }
 
 // TestWhyNothingIsCompared: what is not on record at all is named, and never said of what
-// is kept back.
+// is kept back; else each comparison has its own reason, and no other is said.
 func TestWhyNothingIsCompared(t *testing.T) {
-	of := func(software, clinician int, reason string) *results.Results {
-		return &results.Results{Provenance: results.Provenance{Settings: results.DefaultSettings()}, Comparisons: []results.Comparison{{
-			Reason: reason, Verdict: results.NotComparable, Arms: []results.Arm{{Style: casebook.ClinicianDesigned, Movements: clinician}, {Style: casebook.SoftwareSuggested, Movements: software}},
-		}}}
+	of := func(software, clinician int, reasons ...string) *results.Results {
+		r := &results.Results{Provenance: results.Provenance{Settings: results.DefaultSettings()}, Scope: results.Scope{Movements: 18}}
+		for i, reason := range reasons {
+			d := casebook.Directions()[i]
+			r.Comparisons = append(r.Comparisons, results.Comparison{
+				By: results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}, Reason: reason, Verdict: results.NotComparable, Both: 30,
+				Arms: []results.Arm{{Style: casebook.ClinicianDesigned, Movements: clinician}, {Style: casebook.SoftwareSuggested, Movements: software}},
+			})
+		}
+		return r
 	}
-	assert.Equal(t, "no clinician-designed attachment is on record", whyNone(of(9, 0, "different-patients")))
-	assert.Equal(t, "no software-suggested attachment is on record", whyNone(of(0, 9, "different-patients")))
-	assert.Equal(t, "no attachment of either style is on record", whyNone(&results.Results{}))
-	for _, r := range []*results.Results{of(9, 9, "different-patients"), of(9, 0, results.Withheld), of(0, 0, results.Withheld)} {
-		assert.Contains(t, whyNone(r), "in no direction do 10 patients carry both styles")
+	why := func(r *results.Results) string { return whyNone(r, all(r), "direction") }
+	assert.Equal(t, "no clinician-designed attachment is on record", why(of(9, 0, "different-patients")))
+	assert.Equal(t, "no software-suggested attachment is on record", why(of(0, 9, "different-patients")))
+	assert.Equal(t, "no attachment of either style is on record", why(&results.Results{}))
+	assert.Equal(t, "fewer than 10 patients carry both styles", why(of(9, 9, "different-patients")))
+	for reason, says := range map[string]string{
+		"no-overlap": "hardly overlap", "few-degrees-of-freedom": "a few patients would carry", "not-estimable": "cannot be estimated",
+		"essential-not-adjusted": "to adjust for", "no-earlier-course": "no earlier course", "nothing-later": "since the comparison was declared", "not-a-look": "declared looks", results.Withheld: "may not leave the practice",
+	} {
+		for _, n := range []int{9, 0} { // none on record is not said of what is withheld
+			if n == 0 && reason != results.Withheld {
+				continue
+			}
+			text := why(of(9, n, reason))
+			assert.Contains(t, text, says)
+			assert.NotContains(t, text, "fewer than", "%s: 30 patients carry both", reason)
+			if reason == results.Withheld {
+				assert.NotContains(t, text, "on record")
+			}
+		}
 	}
+	assert.Equal(t, "in 2\u00a0directions a few patients would carry the comparison and in 1 the plans of the two styles hardly overlap in size",
+		why(of(9, 9, "few-degrees-of-freedom", "no-overlap", "few-degrees-of-freedom")))
+	f, ok := styleFinding(of(9, 9, "few-degrees-of-freedom", "few-degrees-of-freedom"))
+	assert.True(t, ok)
+	assert.Contains(t, f.Text, "cannot be judged yet: in each of 2\u00a0directions a few patients would carry the comparison.")
 	assert.NotContains(t, section(of(9, 0, "different-patients")).Lines[1].Text, "carry both")
 	assert.Len(t, section(&results.Results{}).Lines, 1, "nothing is said of how styles are compared that are not on record")
+}
+
+// TestADeclaredComparisonThatIsWithheld is not called one that cannot be made.
+func TestADeclaredComparisonThatIsWithheld(t *testing.T) {
+	r := &results.Results{Comparisons: []results.Comparison{{Primary: true, Reason: results.Withheld, Verdict: results.NotComparable, By: results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}}}}
+	f, ok := primaryFinding(r)
+	assert.True(t, ok)
+	assert.Contains(t, f.Text, "may not leave the practice")
+	assert.NotContains(t, f.Text, "not comparable")
 }

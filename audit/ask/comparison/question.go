@@ -43,7 +43,14 @@ func section(r *results.Results) results.Section {
 	case len(judged)+len(not) == 0:
 		out.Lines = []results.Line{{Role: results.Missing, Text: "No comparison was possible: no movement with an attachment of either style is on record."}}
 	case len(judged) == 0:
-		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: " + whyNone(r) + ". The reason of each: " + wording.OnSheet("comparisons") + ".", See: []string{"comparison.not-comparable"}})
+		out.Lines = append(out.Lines, results.Line{Role: results.Missing, Text: "No comparison was possible: " + whyNone(r, all(r), "comparison") + ". The reason of each: " + wording.OnSheet("comparisons") + ".", See: []string{"comparison.not-comparable"}})
+	}
+	return out
+}
+
+func all(r *results.Results) (out []*results.Comparison) {
+	for i := range r.Comparisons {
+		out = append(out, &r.Comparisons[i])
 	}
 	return out
 }
