@@ -51,7 +51,7 @@ func TestNullsStaySilent(t *testing.T) {
 		families["shapes"].Groups(geometry.Shapes)
 		families["sizes"].Groups(geometry.Sizes)
 		if r := losses.Rates(p).Ratio; r != nil && r.Low.OK() {
-			families["loss ratio"].Add(between.PlainVerdict(results.Difference{Low: r.Low - 1, High: r.High - 1}))
+			families["loss ratio"].Add(results.Difference{Low: r.Low - 1, High: r.High - 1}.Verdict())
 		}
 	}
 	for name, v := range families {

@@ -151,7 +151,10 @@ func cellsOf(r *results.Results) map[string]numbers {
 	out := map[string]numbers{}
 	for i := range r.Expression {
 		c, n := &r.Expression[i], numbers{}
-		n.count(c.Cases, c.Movements, c.SmallOutside, c.SmallPlans)
+		n.count(c.Cases, c.Movements)
+		if c.SmallPlans.OK() {
+			n.count(int(c.SmallOutside), int(c.SmallPlans))
+		}
 		n.ratio(c.Estimate, c.Low, c.High, c.AveragePatient.Value, c.OutsideTolerance.Value, c.OutsideTolerance.Low, c.OutsideTolerance.High, c.MedianRatio, c.LowerQuartile, c.UpperQuartile)
 		dec := 0
 		if c.Unit == casebook.Millimetre {

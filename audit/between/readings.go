@@ -163,7 +163,7 @@ func missingOutcomes(same *compare.Contrast) *results.MissingOutcomes {
 	m.Worst.P, m.Best.P = results.NotEstimable, results.NotEstimable
 	m.Sentence = fmt.Sprintf("Were every missing outcome the worst for clinician-designed attachments the difference would be %s, the best %s; these bounds never decide.",
 		wording.InPoints(100*against.Value), wording.InPoints(100*in.Value))
-	if e := same.Estimate; m.Tipping.OK() && (e.Low > 0 || e.High < 0) {
+	if e := same.Estimate; m.Tipping.OK() && measure.Difference(e).LeavesOutZero() {
 		word := "less"
 		if e.Value < 0 {
 			word = "more"

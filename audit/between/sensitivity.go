@@ -63,7 +63,7 @@ func sensitivityOf(p *rows.Set, c *results.Comparison, other []results.Sensitivi
 	for _, k := range c.Checks {
 		if k.Applies && k.Estimate.Low.OK() {
 			s.Rows = append(s.Rows, results.SensitivityRow{
-				ID: k.ID, Choice: named(k), Adjusted: k.Estimate, Verdict: PlainVerdict(k.Estimate), Outside: measure.NoDifference(), Decides: true, Holds: k.Holds,
+				ID: k.ID, Choice: named(k), Adjusted: k.Estimate, Verdict: k.Estimate.Verdict(), Outside: measure.NoDifference(), Decides: true, Holds: k.Holds,
 			})
 		}
 	}
@@ -76,7 +76,7 @@ func sensitivityOf(p *rows.Set, c *results.Comparison, other []results.Sensitivi
 			{"missing-against-clinician", "every missing outcome against clinician-designed (a bound: nothing of it achieved, all of software-suggested)", m.Worst},
 			{"missing-for-clinician", "every missing outcome for clinician-designed (a bound: all of it achieved, nothing of software-suggested)", m.Best},
 		} {
-			s.Rows = append(s.Rows, results.SensitivityRow{ID: x.id, Choice: x.choice, Adjusted: x.d, Verdict: PlainVerdict(x.d), Outside: measure.NoDifference()})
+			s.Rows = append(s.Rows, results.SensitivityRow{ID: x.id, Choice: x.choice, Adjusted: x.d, Verdict: x.d.Verdict(), Outside: measure.NoDifference()})
 		}
 	}
 	ReadSensitivity(&s, c, p)
@@ -173,7 +173,7 @@ func (v *variant) row(reported *results.Comparison, memory *rows.Near) results.S
 		out.Adjusted.P = results.NotEstimable
 		return out
 	}
-	out.Verdict = PlainVerdict(out.Adjusted)
+	out.Verdict = out.Adjusted.Verdict()
 	return out
 }
 
@@ -241,7 +241,7 @@ func readAlike(by results.By, v results.Verdict, n wording.Names) string {
 // check has nothing to keep where the interval includes zero as reported.
 func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set) {
 	var lost, otherwise, empty []string
-	own := PlainVerdict(c.Adjusted)
+	own := c.Adjusted.Verdict()
 	for i := range s.Rows[1:] {
 		r := &s.Rows[i+1]
 		switch {
@@ -261,6 +261,8 @@ func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set)
 		s.Reading += " Every check that decides keeps it."
 	case c.Reason != string(compare.WithinChance):
 		s.Reading += " " + c.Because
+	case c.Warned(results.NotAtLevel):
+		s.Reading += " By itself its interval leaves out zero, but not at the stricter level set for its verdict."
 	case own != results.NotDistinguishable:
 		s.Reading += " By itself its interval leaves out zero, after correction it is within chance."
 	}

@@ -184,22 +184,8 @@ func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
 	}
 	out.Matched = measure.Difference(e)
 	out.Warnings = append(out.Warnings, measure.Warnings(e.Warnings)...)
-	out.Verdict = PlainVerdict(out.Matched)
+	out.Verdict = out.Matched.Verdict()
 	return out
-}
-
-// PlainVerdict reads one difference by its own interval, not corrected for
-// other comparisons.
-func PlainVerdict(d results.Difference) results.Verdict {
-	switch {
-	case !d.Low.OK() || !d.High.OK():
-		return results.NotComparable
-	case d.Low > 0:
-		return results.Higher
-	case d.High < 0:
-		return results.Lower
-	}
-	return results.NotDistinguishable
 }
 
 // MatchedModel is the data of one matched comparison.

@@ -101,7 +101,10 @@ func TestSensitivitySaysWhatTheVerdictSays(t *testing.T) {
 	lone := read(results.Comparison{Verdict: results.NotDistinguishable, Reason: "within-chance", Adjusted: beyond}, other(results.Higher))
 	assert.True(t, lone.Stable)
 	assert.Contains(t, lone.Reading, "By itself its interval leaves out zero, after correction it is within chance.")
-	for _, s := range []results.Sensitivity{told, otherwise, one, within, lone} {
+	strict := read(results.Comparison{Verdict: results.NotDistinguishable, Reason: "within-chance", Adjusted: beyond, Warnings: []results.Warning{{ID: results.NotAtLevel}}}, other(results.Higher))
+	assert.Contains(t, strict.Reading, "By itself its interval leaves out zero, but not at the stricter level set for its verdict.")
+	assert.NotContains(t, strict.Reading, "correction")
+	for _, s := range []results.Sensitivity{told, otherwise, one, within, lone, strict} {
 		for _, r := range s.Rows[1:] {
 			assert.Equal(t, r.Named, strings.Contains(s.Reading, r.Choice), "bold in the table is what the sentence names: %s", s.Reading)
 		}

@@ -45,7 +45,7 @@ func cellsByRows(p *rows.Set, s *slab) (cells [places]columns) {
 				c.outside, c.judged = append(c.outside, r.Outside(&p.Settings)), append(c.judged, r.Cluster)
 			} else {
 				c.cell.SmallPlans++
-				c.cell.SmallOutside += measure.OneIf(r.Outside(&p.Settings))
+				c.cell.SmallOutside += results.Number(measure.OneIf(r.Outside(&p.Settings)))
 			}
 		}
 	}

@@ -38,7 +38,7 @@ func (t *tally) fill(cell *results.Cell) {
 	cell.MeanAbsError, cell.PercentF2 = results.Number(t.abs/n), results.Number(t.percent/n)
 	cell.Slope = measure.OrMissing(t.pa / t.pp)
 	cell.LowerQuartile, cell.MedianRatio, cell.UpperQuartile = results.Number(t.of(0)), results.Number(t.of(1)), results.Number(t.of(2))
-	cell.SmallPlans, cell.SmallOutside = t.small, t.smallOut
+	cell.SmallPlans, cell.SmallOutside = results.Number(t.small), results.Number(t.smallOut)
 }
 
 // intervals fills the case-clustered intervals, or says how many cases are missing. Plans no

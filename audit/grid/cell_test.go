@@ -48,7 +48,7 @@ func TestSmallPlansStandBesideTheShare(t *testing.T) {
 	}
 	c := whole(t, &b, results.DefaultSettings())
 	assert.Equal(t, [2]int{1, 2}, [2]int{c.OutsideTolerance.Numerator, c.OutsideTolerance.Denominator})
-	assert.Equal(t, [2]int{2, 3}, [2]int{c.SmallOutside, c.SmallPlans})
+	assert.Equal(t, [2]results.Number{2, 3}, [2]results.Number{c.SmallOutside, c.SmallPlans})
 	assert.Equal(t, 5, c.Movements)
 }
 

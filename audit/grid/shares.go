@@ -24,7 +24,7 @@ func withholdShares(p *rows.Set, cells []results.Cell, t *disclose.Tables, hide 
 	}
 	for i, back := range shares.Hidden(p.Settings.MinCellCases)[:len(cells)] {
 		c := &cells[i]
-		c.SmallPlans, c.SmallOutside = 0, 0
+		c.SmallPlans, c.SmallOutside = results.NotEstimable, results.NotEstimable
 		if back && !hide[i] && c.OutsideTolerance.Denominator > 0 {
 			c.OutsideTolerance = measure.NoShare()
 			c.OutsideTolerance.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}

@@ -131,7 +131,7 @@ func (c *summed) cell(by results.By, s *results.Settings) results.Cell {
 	out.MeanShortfall = -out.MeanDifference.Value
 	out.OutsideTolerance.Numerator, out.OutsideTolerance.Denominator = t.Outside, t.Judged
 	out.OutsideTolerance.Value = measure.OrMissing(float64(t.Outside) / float64(t.Judged))
-	out.SmallPlans, out.SmallOutside = t.Movements-t.Judged, t.SmallOutside
+	out.SmallPlans, out.SmallOutside = results.Number(t.Movements-t.Judged), results.Number(t.SmallOutside)
 	if ratioInterval(&out, c.achieved, c.planned, s) {
 		averagePatient(&out, c.achieved, c.planned, s)
 	}

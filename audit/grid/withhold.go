@@ -41,7 +41,7 @@ func withheldCell(c *results.Cell, s *results.Settings) results.Cell {
 	n := results.NotEstimable
 	return results.Cell{
 		By: c.By, Unit: c.Unit, PlannedTotal: n, AchievedTotal: n, Estimate: n, Low: n, High: n, SE: n, DF: n,
-		DesignEffect: n, OutsideTolerance: measure.NoShare(), MedianRatio: n, LowerQuartile: n, UpperQuartile: n,
+		DesignEffect: n, OutsideTolerance: measure.NoShare(), SmallPlans: n, SmallOutside: n, MedianRatio: n, LowerQuartile: n, UpperQuartile: n,
 		MeanAbsError: n, MeanDifference: measure.NoSpread(), AveragePatient: measure.NoSpread(), MeanShortfall: n, PercentF2: n, Slope: n, Pooled: n,
 		Suppressed: true, Warnings: []results.Warning{disclose.TooFewShown(s)},
 	}

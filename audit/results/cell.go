@@ -46,10 +46,11 @@ type Cell struct {
 	AveragePatient Spread `json:"average_patient"`
 	AverageDiffers bool   `json:"average_differs,omitempty"`
 	// OutsideTolerance is of the plans beyond the tolerance. SmallPlans are the others,
-	// SmallOutside those of them that ended outside all the same.
-	OutsideTolerance Share `json:"outside_tolerance"`
-	SmallPlans       int   `json:"plans_within_tolerance"`
-	SmallOutside     int   `json:"plans_within_tolerance_outside"`
+	// SmallOutside those of them that ended outside all the same; both are counts, null where
+	// they are withheld.
+	OutsideTolerance Share  `json:"outside_tolerance"`
+	SmallPlans       Number `json:"plans_within_tolerance"`
+	SmallOutside     Number `json:"plans_within_tolerance_outside"`
 	// MedianRatio and its quartiles are over movements, type 7.
 	MedianRatio    Number `json:"median_ratio"`
 	LowerQuartile  Number `json:"lower_quartile"`

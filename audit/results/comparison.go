@@ -1,6 +1,10 @@
 package results
 
-import "shortfall/ingest/casebook"
+import (
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
 
 // Verdict on clinician-designed seen against software-suggested.
 type Verdict string
@@ -93,6 +97,36 @@ type Difference struct {
 	P          Number `json:"p"`
 	PAdjusted  Number `json:"p_adjusted"` // over the grid; null for the unadjusted difference
 	Method     string `json:"method,omitempty"`
+}
+
+// LeavesOutZero is true of an interval on one side of zero; false where there is none.
+func (d Difference) LeavesOutZero() bool { return d.Low > 0 || d.High < 0 }
+
+// Verdict reads one difference by its own interval, not corrected for other comparisons.
+func (d Difference) Verdict() Verdict {
+	switch {
+	case !d.Low.OK() || !d.High.OK():
+		return NotComparable
+	case d.Low > 0:
+		return Higher
+	case d.High < 0:
+		return Lower
+	}
+	return NotDistinguishable
+}
+
+// The warnings of a difference that is called neither way, though its interval leaves out
+// zero: a check failed; the level of its verdict is stricter than that of the interval; it
+// is one of several.
+const (
+	CheckFailed        = "check-failed"
+	NotAtLevel         = "not-at-level"
+	NotAfterCorrection = "not-after-correction"
+)
+
+// Warned reports a warning of the comparison by its id.
+func (c *Comparison) Warned(id string) bool {
+	return slices.ContainsFunc(c.Warnings, func(w Warning) bool { return w.ID == id })
 }
 
 // Balance is one row of the balance table.

@@ -26,6 +26,7 @@ func (t *teller) dots() results.FrontDots {
 		group("Not settled: "+unsettled(reason), rowsOf(with(t.unsettled, reason), t.row))
 	}
 	group(fmt.Sprintf("Not settled: may be chance, as one of %d directions looked at", len(t.told())), rowsOf(t.lone, t.row))
+	group("Not settled: not at the stricter level set for the verdict", rowsOf(t.strict, t.row))
 	group(notTheSame, rowsOf(t.open, t.row))
 	apart, withheld := t.meanRows()
 	group("Comparison withheld, which says nothing of its result"+t.meanOf(withheld), withheld)

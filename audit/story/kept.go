@@ -44,7 +44,7 @@ func (t *teller) kept() results.FrontSwitches {
 		out.Sub += fmt.Sprintf("; %d of %d comparisons", n, len(compared))
 	}
 	if slices.ContainsFunc(compared, func(c *results.GroupComparison) bool {
-		return c.Verdict == results.NotDistinguishable && (c.Adjusted.Low > 0 || c.Adjusted.High < 0)
+		return c.Verdict == results.NotDistinguishable && c.Adjusted.LeavesOutZero()
 	}) {
 		out.Below = fmt.Sprintf("An interval without zero is not enough: P is corrected for the %s, and checks decide. ", wording.Of(len(compared), "comparison")) + out.Below
 	}

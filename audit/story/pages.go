@@ -81,7 +81,10 @@ func (t *teller) choicePage() results.FrontPage {
 		p.Statements = append(p.Statements, results.Statement{Text: wording.Capital(t.noun(c.By.Direction)) + ", not settled. " + notSettled(c), Cells: []results.By{c.By}})
 	}
 	for _, c := range t.lone {
-		p.Statements = append(p.Statements, t.lonely(c))
+		p.Statements = append(p.Statements, t.notCalled(c, "It may be chance, as one of "+directionsCount(len(t.told()))+" looked at."))
+	}
+	for _, c := range t.strict {
+		p.Statements = append(p.Statements, t.notCalled(c, "It is not beyond chance at the stricter level set for its verdict."))
 	}
 	switch {
 	case len(t.clear) > 0:
@@ -130,6 +133,11 @@ func (t *teller) whyApart() string {
 
 // statement is a clear difference in one sentence.
 func (t *teller) statement(c *results.Comparison) results.Statement {
+	return results.Statement{Text: wording.Capital(t.noun(c.By.Direction)) + ": " + t.sizeOf(c), Cells: []results.By{c.By}}
+}
+
+// sizeOf is how large a difference is, as the rest of a sentence.
+func (t *teller) sizeOf(c *results.Comparison) string {
 	d := difference(c)
 	size, low, high, word := d.Difference, d.Low, d.High, "more"
 	if size < 0 {
@@ -139,18 +147,16 @@ func (t *teller) statement(c *results.Comparison) results.Statement {
 	if same, ok := sameMouth(c); ok && same.InUnit.Value.OK() {
 		amount = "; " + wording.Fine(results.Number(math.Abs(float64(same.InUnit.Value))), c.Unit) + " on an average plan"
 	}
-	return results.Statement{
-		Text: fmt.Sprintf("%s: %s %s of the plan was achieved with clinician-designed attachments (%s %s%s; %s with both styles).", wording.Capital(t.noun(c.By.Direction)),
-			wording.Of(whole(size), "point"), word, t.ci(), unsigned(wording.PointLimits(low, high)), amount, wording.Of(c.Both, "patient")),
-		Cells: []results.By{c.By},
-	}
+	return fmt.Sprintf("%s %s of the plan was achieved with clinician-designed attachments (%s %s%s; %s with both styles).",
+		wording.Of(whole(size), "point"), word, t.ci(), unsigned(wording.PointLimits(low, high)), amount, wording.Of(c.Both, "patient"))
 }
 
-// lonely is a difference that may be chance among the several looked at.
-func (t *teller) lonely(c *results.Comparison) results.Statement {
-	s, noun := t.statement(c), wording.Capital(t.noun(c.By.Direction))
-	s.Text = noun + ", not settled" + strings.TrimSuffix(strings.TrimPrefix(s.Text, noun), ".") + ". It may be chance, as one of " + directionsCount(len(t.told())) + " looked at."
-	return s
+// notCalled is a difference whose interval leaves out zero, and why it is not called.
+func (t *teller) notCalled(c *results.Comparison, why string) results.Statement {
+	return results.Statement{
+		Text:  wording.Capital(t.noun(c.By.Direction)) + ", not settled: " + t.sizeOf(c) + " " + why,
+		Cells: []results.By{c.By},
+	}
 }
 
 // unsigned leaves out the signs of limits whose direction is said.

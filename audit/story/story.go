@@ -37,10 +37,11 @@ type teller struct {
 	cells map[results.By]*results.Cell
 	// Comparisons of whole directions in initial courses, in print order.
 	// Unsettled ones are beyond chance and fail a check; lone ones would be beyond chance
-	// by themselves, and are not as one of several.
+	// by themselves, and are not as one of several; strict ones are not at the level set for
+	// their verdict.
 	// Withheld ones may not leave the practice, whatever came of them; those apart have
 	// no verdict for a reason of their own.
-	clear, unsettled, lone, open, apart, withheld []*results.Comparison
+	clear, unsettled, lone, strict, open, apart, withheld []*results.Comparison
 	// kinds are the kinds of movement that can be ranked, worst those that fell short most.
 	kinds, worst []*results.Cell
 }
@@ -65,7 +66,9 @@ func newTeller(r *results.Results) *teller {
 			t.clear = append(t.clear, c)
 		case c.Verdict == results.NotDistinguishable && unsettled(c.Reason) != "":
 			t.unsettled = append(t.unsettled, c)
-		case c.Verdict == results.NotDistinguishable && (c.Adjusted.Low > 0 || c.Adjusted.High < 0):
+		case c.Verdict == results.NotDistinguishable && c.Warned(results.NotAtLevel):
+			t.strict = append(t.strict, c)
+		case c.Verdict == results.NotDistinguishable && c.Adjusted.LeavesOutZero():
 			t.lone = append(t.lone, c)
 		case c.Verdict == results.NotDistinguishable:
 			t.open = append(t.open, c)
@@ -82,7 +85,7 @@ func newTeller(r *results.Results) *teller {
 
 // told are the comparisons that have a verdict, in the order in which they are drawn.
 func (t *teller) told() []*results.Comparison {
-	return slices.Concat(t.clear, t.unsettled, t.lone, t.open)
+	return slices.Concat(t.clear, t.unsettled, t.lone, t.strict, t.open)
 }
 
 // wholeDirection is the cell of a direction over all teeth, initial courses.
@@ -307,13 +310,14 @@ func (t *teller) leavesOpen() string {
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
 	add(len(t.lone), "a difference shows that may be chance, since "+wording.Count(len(t.told()))+" were looked at")
+	add(len(t.strict), "a difference shows, but not at the stricter level set for its verdict")
 	add(len(t.apart), "the styles cannot be compared")
 	add(len(t.withheld), withheldWords)
 	out := "Compared within the same patients."
 	if len(t.clear) > 0 {
 		out = t.sizes()
 	}
-	switch others := len(t.open) + len(t.unsettled) + len(t.lone) + len(t.apart); {
+	switch others := len(t.open) + len(t.unsettled) + len(t.lone) + len(t.strict) + len(t.apart); {
 	case len(t.clear) > 0 && len(parts) > 2 && len(t.withheld) == 0: // the figure below has them in these groups
 		out += " In the other " + directionsCount(others) + " no difference is clear, or the styles cannot be compared."
 	case len(parts) > 0:

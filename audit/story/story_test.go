@@ -93,6 +93,14 @@ func judge(r *results.Results, v results.Verdict, diff results.Number, ds ...cas
 	}
 }
 
+// stricter makes a difference of one whose interval leaves out zero, and whose verdict asks
+// for more.
+func stricter(c *results.Comparison) {
+	*c = comparison(c.By.Direction, results.NotDistinguishable, -0.14)
+	c.Adjusted = results.Difference{Difference: -0.14, Low: -0.27, High: -0.01, P: 0.03, PAdjusted: 0.03}
+	c.Warnings = []results.Warning{{ID: results.NotAtLevel}}
+}
+
 // withhold keeps comparisons back, as between.Withhold does.
 func withhold(r *results.Results, ds ...casebook.Direction) {
 	r.Provenance.Settings.Shared = true
@@ -204,6 +212,12 @@ var variants = []struct {
 				c.Adjusted = results.Difference{Difference: -0.14, Low: -0.27, High: -0.01}
 			}
 		}
+		return r
+	}},
+	{"one direction compared, not at the stricter level", func() *results.Results {
+		r := base()
+		judge(r, results.NotComparable, none, casebook.Directions()[1:]...)
+		stricter(&r.Comparisons[0])
 		return r
 	}},
 	{"nothing clear", base},
@@ -497,6 +511,22 @@ func TestWhyApartFollowsTheReasons(t *testing.T) {
 		assert.Contains(t, r.Front.Choice.Lead, x.says, x.reason)
 		assert.NotContains(t, r.Front.Choice.Lead, x.not, x.reason)
 	}
+}
+
+// Where one direction is compared nothing is said of several: what its verdict asks for is
+// a stricter level.
+func TestNotAtLevelIsNotOneOfSeveral(t *testing.T) {
+	r := base()
+	judge(r, results.NotComparable, none, casebook.Directions()[1:]...)
+	stricter(&r.Comparisons[0])
+	Tell(r)
+	text := told(r.Front)
+	for _, wrong := range []string{"as one of 1", "since 1 were looked at", "may be chance, as"} {
+		assert.NotContains(t, text, wrong)
+	}
+	assert.Equal(t, "Not settled: not at the stricter level set for the verdict", r.Front.Dots.Groups[0].Title)
+	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows, but not at the stricter level set for its verdict")
+	assert.Contains(t, r.Front.Choice.Statements[0].Text, "It is not beyond chance at the stricter level set for its verdict.")
 }
 
 // What is drawn is what was judged: every clear comparison has a row, first, and

@@ -119,7 +119,7 @@ func compareGrids(t *testing.T, file string, s *results.Settings) {
 }
 
 func counts(c *results.Cell) [6]int {
-	return [6]int{c.Cases, c.Movements, c.OutsideTolerance.Numerator, c.OutsideTolerance.Denominator, c.SmallPlans, c.SmallOutside}
+	return [6]int{c.Cases, c.Movements, c.OutsideTolerance.Numerator, c.OutsideTolerance.Denominator, int(c.SmallPlans), int(c.SmallOutside)}
 }
 
 func numbers(c *results.Cell) []results.Number {

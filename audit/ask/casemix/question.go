@@ -92,15 +92,14 @@ func section(r *results.Results) results.Section {
 
 // repeatedLine says which comparisons were repeated, of those that have a verdict.
 func repeatedLine(r *results.Results) results.Line {
-	first, others, judged := 0, 0, 0
-	for i := range r.Questions.CaseMix.Sensitivity {
-		by := r.Questions.CaseMix.Sensitivity[i].By
-		first += measure.OneIf(between.WholeDirection(by) && by.Course == results.Initial)
-	}
-	others = len(r.Questions.CaseMix.Sensitivity) - first
+	first, judged := 0, 0
 	for i := range r.Comparisons {
-		judged += measure.OneIf(r.Comparisons[i].Verdict != results.NotComparable)
+		if c := &r.Comparisons[i]; c.Verdict != results.NotComparable {
+			judged++ // a declared one may be of a whole direction too
+			first += measure.OneIf(!c.Primary && c.Adjusted.Difference.OK() && between.WholeDirection(c.By) && c.By.Course == results.Initial)
+		}
 	}
+	others := len(r.Questions.CaseMix.Sensitivity) - first
 	what := "every direction over all teeth of first sets (" + wording.Count(first) + ")"
 	switch {
 	case first == 0:

@@ -124,6 +124,8 @@ func columns() []results.Column {
 		{Field: "expression.design_effect", Definition: "design-effect", Method: "ratio-cr2"},
 		{Field: "expression.average_patient", Definition: "average-patient", Method: "mean-of-cases"},
 		{Field: "expression.outside_tolerance", Definition: "outside-tolerance", Method: "share-clustered"},
+		{Field: "expression.plans_within_tolerance", Definition: "outside-tolerance", Method: "count"},
+		{Field: "expression.plans_within_tolerance_outside", Definition: "outside-tolerance", Method: "count"},
 		{Field: "expression.median_ratio", Definition: "movement-expression", Method: "quartiles"},
 		{Field: "expression.lower_quartile", Definition: "movement-expression", Method: "quartiles"},
 		{Field: "expression.upper_quartile", Definition: "movement-expression", Method: "quartiles"},

@@ -116,7 +116,7 @@ func TestRegressionToTheMeanIsNoEffect(t *testing.T) {
 			if x.From == x.To || !x.Change.Low.OK() || !x.Expected.Change.OK() {
 				continue
 			}
-			seen.Add(between.PlainVerdict(results.Difference{Low: x.Change.Low, High: x.Change.High}))
+			seen.Add(results.Difference{Low: x.Change.Low, High: x.Change.High}.Verdict())
 			w := float64(x.Movements)
 			change, expected, weight = change+w*float64(x.Change.Value), expected+w*float64(x.Expected.Change), weight+w
 			atMost += w * float64(x.Expected.AtMost)

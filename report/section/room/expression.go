@@ -31,10 +31,13 @@ func measures(c *results.Cell) []document.Cell {
 
 // smallPlans are the plans no larger than the tolerance: outside of it all the same, and all.
 func smallPlans(c *results.Cell) string {
-	if c.SmallPlans == 0 {
+	switch {
+	case !c.SmallPlans.OK(): // withheld
+		return ""
+	case c.SmallPlans == 0:
 		return wording.Dash
 	}
-	return wording.Count(c.SmallOutside) + "/" + wording.Count(c.SmallPlans)
+	return wording.Count(int(c.SmallOutside)) + "/" + wording.Count(int(c.SmallPlans))
 }
 
 // expressionRows fills a table with the cells of the grid that fit.
