@@ -170,6 +170,18 @@ func TestWordsOfTheStatusAreAsked(t *testing.T) {
 	assert.Equal(t, "other", b.Cases[2].Value.Own.Status)
 }
 
+// A status that was not recorded is one, however it is spelled.
+func TestStatusNotRecordedInAnySpelling(t *testing.T) {
+	const head = "case,clinician,start month,status\n1,AB,2024-01,completed\n2,AB,2024-02,"
+	for _, word := range []string{"not recorded", "Not recorded", "NOT RECORDED", " not  recorded ", "not-recorded"} {
+		b := mustRead(t, head+word+"\n", Options{})
+		assert.Empty(t, b.Rejected, word)
+		require.Len(t, b.Cases, 2, word)
+		assert.Equal(t, NoStatus, b.Cases[1].Value.Status, word)
+		assert.Empty(t, b.Cases[1].Value.Own.Status, word)
+	}
+}
+
 // What the everyday words of a list of cases are read as.
 func TestPlainHeadersOfAList(t *testing.T) {
 	const text = "Pt ID,Doc,Teen/adult,Start,Finished,Trays first set,Trays in Revs,No. of Revs,Status\n1,JT,teen,2024-05,2025-05,18,11,1,done\n2,RS,adult,2024-08,2025-03,21,9,2,done\n"

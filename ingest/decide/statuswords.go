@@ -35,7 +35,7 @@ func (r *File) decideStatusWords() {
 		for _, s := range distinct(t, col, records(t)) {
 			text := strings.TrimSpace(s.cell.Text)
 			meant := r.Meant(columns.Status, text)
-			if _, err := values.ParseStatus(meant); err == nil || text == "" || s.cell.Kind != sheet.String || values.IsMissing(meant, r.Missing) {
+			if _, err := values.ParseStatus(meant); err == nil || text == "" || s.cell.Kind != sheet.String || values.IsMissing(meant, r.Missing) || IsNotRecorded(meant) {
 				continue
 			}
 			if _, seen := first[text]; !seen { // where a word that is withheld can be looked up

@@ -286,3 +286,8 @@ func (r *File) askStyleWords(s styleCells) (open bool) {
 
 // NotRecorded is the answer that keeps a word from meaning anything.
 const NotRecorded = "not recorded"
+
+// IsNotRecorded reports that answer, or a cell that says the same in any spelling.
+func IsNotRecorded(text string) bool {
+	return len(text) >= len(NotRecorded) && values.Same(strings.TrimSpace(text), NotRecorded)
+}

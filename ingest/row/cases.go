@@ -63,7 +63,7 @@ func (r *Reader) statusOfRow(end casebook.Month) (casebook.Status, string) {
 			}
 			return casebook.NoStatus, ""
 		}
-		if c, _ := r.at(columns.Status); r.Meant(columns.Status, strings.TrimSpace(c.Text)) == decide.NotRecorded {
+		if c, _ := r.at(columns.Status); decide.IsNotRecorded(r.Meant(columns.Status, c.Text)) {
 			return casebook.NoStatus, ""
 		}
 		if _, _, ok := r.need(columns.Status); !ok {

@@ -91,7 +91,7 @@ func (r *Reader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 		r.cost(r.problem(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value"), f)
 		return c, col, false
 	}
-	if r.isMissing(c, col) || r.Meant(f, c.Text) == decide.NotRecorded {
+	if r.isMissing(c, col) || decide.IsNotRecorded(r.Meant(f, c.Text)) {
 		return c, col, false
 	}
 	if r.took != nil {
