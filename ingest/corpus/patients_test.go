@@ -327,6 +327,22 @@ func TestUnknownMovementOfAPair(t *testing.T) {
 	assert.Len(t, got, 2)
 }
 
+// A case whose courses stand on two sheets, each with its end above the table, is one.
+func TestEndedCaseOnTwoSheetsIsOne(t *testing.T) {
+	of := func(id, course string) page {
+		return page{name: id + " " + course, rows: [][]any{
+			{"Case:", id}, {"End:", day(2024, 1, 15)}, {"Course:", course}, nil,
+			{"Tooth", "Movement", "Planned", "Achieved", "Attachment"}, {43, "rotation", 8.5, 6, "none"}, {44, "rotation", -9.5, -6, "none"},
+		}}
+	}
+	_, err := ingest.Read(t.Context(), workbook(t, of("KD-07", "1"), of("KD-07", "2"), of("KD-08", "1")), ingest.Options{Answers: question.Answers{"positive": "usual"}})
+	require.Error(t, err)
+	open := ingest.Questions(err)
+	require.Len(t, open, 1, err)
+	assert.Equal(t, 2, open[0].Choices[0].Count)
+	assert.Contains(t, open[0].Text, "2 cases that have an end")
+}
+
 // A file that gives the end of each case and no status is asked whether they are completed;
 // from an end alone nothing is taken.
 func TestEndsWithoutStatus(t *testing.T) {

@@ -51,7 +51,7 @@ func (f *Found) askStatus(t *Table, d columns.Def) bool {
 // without an end says nothing here, since many write it once a case.
 func (f *Found) askStatusOfMovements() {
 	var of []*Table
-	ended := map[string]bool{}
+	ended := map[casebook.CaseKey]bool{}
 	for _, t := range f.Tables {
 		if t.Kind == casebook.CaseKind || t.Has(columns.Status) {
 			return
@@ -83,30 +83,33 @@ func (f *Found) askStatusOfMovements() {
 	}
 }
 
-// noteEnded adds the cases of a table of movements that have an end.
-func (t *Table) noteEnded(ended map[string]bool) {
+// noteEnded adds the cases of a table of movements that have an end. A case that stands on
+// several sheets is one.
+func (t *Table) noteEnded(ended map[casebook.CaseKey]bool) {
 	is := func(c sheet.Cell) bool {
 		_, day := values.ParseMonth(c.Text, values.DayFirst)
 		_, month := values.ParseMonth(c.Text, values.MonthFirst)
 		return c.Kind == sheet.Date || c.Kind == sheet.Number || c.Kind == sheet.String && (day == nil || month == nil)
 	}
-	if l, ok := t.Labels[columns.EndMonth]; ok && is(l.Cell) {
-		ended[t.Sheet.Name] = true
-	}
-	col, of := t.Find(columns.EndMonth), t.Find(columns.Case)
-	if col == 0 {
-		return
-	}
+	l, ok := t.Labels[columns.EndMonth]
+	all := ok && is(l.Cell)
+	col := t.Find(columns.EndMonth)
 	for _, r := range t.Sheet.Rows {
-		if r.Number < t.Body || !is(r.At(col)) {
+		if r.Number < t.Body || r.Len() == 0 || !all && (col == 0 || !is(r.At(col))) {
 			continue
 		}
-		code := r.At(of).Text
-		if of == 0 {
-			code = t.Constants[columns.Case]
-		}
-		if code != "" {
-			ended[values.Key(code)] = true
+		if k := (casebook.CaseKey{ID: t.codeOf(columns.Case, r), Practice: t.codeOf(columns.Practice, r)}); k.ID != "" {
+			ended[k] = true
 		}
 	}
+}
+
+// codeOf is the code that a row, or what holds for every row, has in a field.
+func (t *Table) codeOf(f columns.Field, r sheet.Row) string {
+	if col := t.Find(f); col > 0 {
+		c := r.At(col)
+		code, _ := values.Code(c.Text, c.Kind == sheet.Number)
+		return code
+	}
+	return values.TypedCode(t.Constants[f])
 }
