@@ -331,8 +331,13 @@ func TestUnknownMovementOfAPair(t *testing.T) {
 func TestEndedCaseOnTwoSheetsIsOne(t *testing.T) {
 	of := func(id, course string) page {
 		return page{name: id + " " + course, rows: [][]any{
-			{"Case:", id}, {"End:", day(2024, 1, 15)}, {"Course:", course}, nil,
-			{"Tooth", "Movement", "Planned", "Achieved", "Attachment"}, {43, "rotation", 8.5, 6, "none"}, {44, "rotation", -9.5, -6, "none"},
+			{"Case:", id},
+			{"End:", day(2024, 1, 15)},
+			{"Course:", course},
+			nil,
+			{"Tooth", "Movement", "Planned", "Achieved", "Attachment"},
+			{43, "rotation", 8.5, 6, "none"},
+			{44, "rotation", -9.5, -6, "none"},
 		}}
 	}
 	_, err := ingest.Read(t.Context(), workbook(t, of("KD-07", "1"), of("KD-07", "2"), of("KD-08", "1")), ingest.Options{Answers: question.Answers{"positive": "usual"}})

@@ -28,6 +28,9 @@ type Plan struct {
 	SizeOnly bool
 	// SizesAlong are the axes along which amounts carry no sign, where others do.
 	SizesAlong [casebook.AxisCount + 1]bool
+	// PlusAlong are those of them along which amounts without a direction are positive, not
+	// without a sign.
+	PlusAlong [casebook.AxisCount + 1]bool
 	// PlusMeant: amounts without a direction are positive, not without a sign.
 	PlusMeant bool
 	// AlongPlan: achieved amounts carry no sign and go the way that was planned.
@@ -35,6 +38,9 @@ type Plan struct {
 	// Forgotten says what outcomes that may lack their minus are: "along plan", "against
 	// plan" or "reject"; "" where nobody was asked.
 	Forgotten string
+	// OutcomeSigns says what negative outcomes are beside plans without signs: "against plan",
+	// OutcomesSigned or OutcomesRejected; "" where nobody was asked.
+	OutcomeSigns string
 	// Fraction: stated percentages are written as 0.62.
 	Fraction bool
 	// Percent says what stated percentages are where nothing was measured:
@@ -146,6 +152,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.decideBeside()
 	r.decideSigns(m, &out)
 	r.decideDirections()
+	r.decideOutcomeSigns()
 	r.decideTeeth()
 	r.decideStyles(m, &out)
 	r.decideUnplanned()

@@ -23,7 +23,7 @@ func (r *File) decidePositive(out *[]casebook.Problem) {
 		own := map[casebook.Axis]casebook.Direction{}
 		r.Positive[t] = own
 		for _, a := range r.axesWithSigns(t) {
-			if _, declared, _ := r.mapping.PositiveOf(a); declared {
+			if _, declared, _ := r.mapping.PositiveOf(a); declared || r.Plans[t].SizesAlong[a] && !r.Plans[t].PlusAlong[a] {
 				continue
 			}
 			if d, ok := r.bothWays[t][a]; ok {

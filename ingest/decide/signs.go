@@ -105,6 +105,7 @@ type plannedColumn struct {
 	planned, achieved int
 	directed          bool
 	axis              casebook.Axis
+	direction         casebook.Direction
 }
 
 func amountsOf(t *layout.Table) []plannedColumn {
@@ -117,7 +118,7 @@ func amountsOf(t *layout.Table) []plannedColumn {
 		out = append(out, plannedColumn{planned: col, achieved: t.Find(columns.Achieved)})
 	}
 	for _, p := range t.Pairs {
-		out = append(out, plannedColumn{p.Cols[columns.Planned], p.Cols[columns.Achieved], p.Direction != casebook.NoDirection, p.Axis})
+		out = append(out, plannedColumn{p.Cols[columns.Planned], p.Cols[columns.Achieved], p.Direction != casebook.NoDirection, p.Axis, p.Direction})
 	}
 	return out
 }
@@ -202,6 +203,9 @@ func (r *File) decideSigns(m *mapping.File, out *[]casebook.Problem) {
 			}
 			r.Plans[t] = p
 		}
+	}
+	if all.negative > 0 && all.directed > 0 && answer != "sizes" {
+		r.decideWorded(out)
 	}
 	if all.negative > 0 || positions || answer == "signed" && all.directed == 0 {
 		r.decidePositive(out)

@@ -27,7 +27,7 @@ func (r *File) askSizes(open map[casebook.Axis]bool, tables []*layout.Table) {
 	n := 0
 	var names []string
 	axes := slices.DeleteFunc(casebook.Axes(), func(a casebook.Axis) bool {
-		return !open[a] || negative[a] || amounts[a] < manyPositive
+		return !open[a] || negative[a] || amounts[a] < manyPositive || r.Plans[tables[0]].PlusAlong[a]
 	})
 	for _, a := range axes {
 		n += amounts[a]

@@ -102,8 +102,12 @@ func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis,
 		}
 		return nil
 	}
-	if r.sizes(axis) {
-		if dir.Sign() < 0 {
+	if r.sizes(axis) && (dir != casebook.NoDirection || !r.plan.PlusAlong[axis]) {
+		switch {
+		case dir.Sign() >= 0 || f == columns.Achieved && r.plan.OutcomeSigns == decide.OutcomesSigned:
+		case f == columns.Achieved && a.Value < 0 && r.plan.OutcomeSigns == decide.OutcomesRejected:
+			return values.Fail{Rule: rules.SignAgainstWord, Message: "the amount has a minus although its plan has none"}
+		default:
 			*a = a.Times(-1)
 		}
 		return nil
@@ -200,7 +204,7 @@ func (r *Reader) amounts(m *casebook.Movement, dir casebook.Direction) {
 	m.Planned = planned.Value
 	// A sheet of sizes may give directions for some of its rows only.
 	undirected := dir == casebook.NoDirection && planned.Word == "" && planned.Value != 0
-	m.SizeOnly = !r.plan.PlusMeant && (r.plan.SizeOnly || r.sizes(m.Axis) && undirected)
+	m.SizeOnly = !r.plan.PlusMeant && !r.plan.PlusAlong[m.Axis] && (r.plan.SizeOnly || r.sizes(m.Axis) && undirected)
 	r.limits(columns.Planned, m.Axis, m.Planned)
 	if planned.Word != "" && r.sizes(m.Axis) { // the word beside the plan says which way its outcome went
 		dir = casebook.DirectionOf(m.Axis, m.Planned)
