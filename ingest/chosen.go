@@ -211,7 +211,7 @@ func (o Options) lay(book *sheet.Book) Laid {
 func (o Options) laidWith(book *sheet.Book, known question.Answers, places map[string]string) Laid {
 	a := &question.Asker{Answers: known}
 	m := declared(book, o.Mapping, a, places)
-	odd := apart.Arrange(book, m)
+	odd := apart.Arrange(book, m, a)
 	return Laid{Book: odd, Found: layout.Asking(odd.Plain, m, a), Mapping: m, Answers: withoutColumns(known), asker: a}
 }
 

@@ -29,8 +29,9 @@ type Book struct {
 }
 
 // Arrange makes the odd sheets of a file plain. Sheets that a mapping describes
-// are taken as it describes them.
-func Arrange(book *sheet.Book, m *mapping.File) Book {
+// are taken as it describes them. Which of two amounts in one cell was planned is put to the
+// asker.
+func Arrange(book *sheet.Book, m *mapping.File, asker *question.Asker) Book {
 	var free, kept []*sheet.Sheet
 	for _, s := range book.Sheets {
 		if m.Sheet(s.Name) == nil {
@@ -38,6 +39,7 @@ func Arrange(book *sheet.Book, m *mapping.File) Book {
 		}
 	}
 	a := blocks.Arrange(free, layout.Named)
+	askPairs(a, asker)
 	if len(a.Parts) == 0 {
 		return Book{a, book, book}
 	}
@@ -55,6 +57,29 @@ func Arrange(book *sheet.Book, m *mapping.File) Book {
 	plain, screened := *book, *book
 	plain.Sheets, screened.Sheets = kept, slices.Concat(kept, a.Rest)
 	return Book{a, &plain, &screened}
+}
+
+// askPairs asks which of two amounts in one cell was planned, once for the file.
+func askPairs(a *blocks.Arranged, asker *question.Asker) {
+	for _, p := range slices.Clone(a.Parts) {
+		if !p.Pairs() {
+			continue
+		}
+		switch asker.Ask(question.Question{
+			ID: "two amounts", Rule: string(rules.ColumnAmbiguous), Sheet: p.Sheet.Name, Row: p.Sheet.Rows[0].Number,
+			Text: "cells under the names of movements hold two amounts each: what are they?",
+			Choices: []question.Choice{
+				{Word: "planned first", Text: "the planned amount, then the achieved one"},
+				{Word: "achieved first", Text: "the achieved amount, then the planned one"},
+				{Word: "neither", Text: "something else, such as where the tooth stood before and after; they are not read"},
+			},
+		}) {
+		case "achieved first":
+			p.Swap()
+		case "neither":
+			a.Undo(p)
+		}
+	}
 }
 
 // Notes say how each odd sheet was taken apart.

@@ -37,6 +37,7 @@ type Part struct {
 	at    map[place]place
 	width int
 	how   string
+	pairs bool
 }
 
 // How says in plain words how the sheet was taken apart.
@@ -106,7 +107,7 @@ func (in *reader) arrange(s *sheet.Sheet) []*Part {
 	if len(s.Rows) < 2 || len(s.Rows) > largest {
 		return nil
 	}
-	for _, try := range []func(*sheet.Sheet) []*table{in.turned, in.chart, in.beside, in.across, in.stacked, in.joined, in.phrases, in.long} {
+	for _, try := range []func(*sheet.Sheet) []*table{in.turned, in.chart, in.beside, in.across, in.stacked, in.joined, in.pairs, in.phrases, in.long} {
 		if tables := try(s); len(tables) > 0 {
 			return finish(s, tables)
 		}
@@ -168,6 +169,7 @@ type cell struct {
 // table is a plain table in the making.
 type table struct {
 	how   string
+	pairs bool // the columns of two amounts in one cell are parted
 	heads []cell
 	rows  []map[int]cell // by index into heads
 }
@@ -188,7 +190,7 @@ func (t *table) column(text string, at place) int {
 func finish(s *sheet.Sheet, tables []*table) []*Part {
 	var out []*Part
 	for n, t := range tables {
-		p := &Part{Sheet: &sheet.Sheet{Name: s.Name, Hidden: s.Hidden}, from: s, at: map[place]place{}, width: len(t.heads), how: t.how}
+		p := &Part{Sheet: &sheet.Sheet{Name: s.Name, Hidden: s.Hidden}, from: s, at: map[place]place{}, width: len(t.heads), how: t.how, pairs: t.pairs}
 		if n > 0 {
 			p.Sheet.Name += strings.Repeat("'", n) // told apart until findings are located again
 		}

@@ -1,6 +1,7 @@
 package blocks
 
 import (
+	"slices"
 	"strings"
 
 	"shortfall/ingest/columns"
@@ -79,7 +80,7 @@ func (in *reader) joined(s *sheet.Sheet) []*table {
 		}
 		t := &table{how: "several values in one cell, as the header says"}
 		for _, row := range s.Rows[i+1:] {
-			t.part(r, row, split)
+			in.part(t, r, row, split)
 		}
 		return []*table{t}
 	}
@@ -117,11 +118,26 @@ func splits(rows []sheet.Row, col int, sep string, n int) bool {
 			continue
 		}
 		all++
-		if len(strings.Split(text(c), strings.TrimRight(sep, " "))) == n || len(strings.Split(text(c), sep)) == n {
+		if parted(text(c), sep, n) != nil {
 			good++
 		}
 	}
 	return all > 0 && 10*good >= 9*all
+}
+
+// parted gives the n parts of a text between which the sign of the header stands, with or
+// without spaces, or another arrow where that is one; nil where there are not as many.
+func parted(s, sep string, n int) []string {
+	signs := []string{sep, strings.TrimSpace(sep)}
+	if slices.Contains(arrows, signs[1]) && signs[1] != "/" {
+		signs = append(signs, arrows...)
+	}
+	for _, sign := range signs {
+		if parts := strings.Split(s, sign); len(parts) == n {
+			return parts
+		}
+	}
+	return nil
 }
 
 // headed is a cell under the name of its column.
@@ -149,21 +165,22 @@ func (t *table) spread(head, row sheet.Row, of func(h sheet.Cell, c cell) []head
 }
 
 // part writes a row with its joined cells parted.
-func (t *table) part(head, row sheet.Row, split map[int]string) {
+func (in *reader) part(t *table, head, row sheet.Row, split map[int]string) {
 	t.spread(head, row, func(h sheet.Cell, c cell) (out []headed) {
 		sep, ok := split[c.col]
 		if !ok {
 			return []headed{{text(h), c}}
 		}
-		names, parts := strings.Split(text(h), sep), strings.Split(text(c.Cell), sep)
-		if len(parts) != len(names) {
-			parts = strings.Split(text(c.Cell), strings.TrimSpace(sep))
-		}
+		names := strings.Split(text(h), sep)
+		parts := parted(text(c.Cell), sep, len(names))
 		for i, n := range names {
 			v := c
 			v.Text, v.Kind = text(c.Cell), sheet.String // a cell that does not split is refused where it is read
-			if len(parts) == len(names) {
+			switch f := in.named(strings.TrimSpace(n)); {
+			case parts != nil:
 				v.Text = strings.TrimSpace(parts[i])
+			case f == columns.Planned || f == columns.Achieved:
+				v.Text = unparted(c.Cell)
 			}
 			if v.Text != "" {
 				out = append(out, headed{strings.TrimSpace(n), v})
