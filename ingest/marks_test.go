@@ -280,3 +280,30 @@ func TestDittoBelowARowThatIsNoRecord(t *testing.T) {
 	require.Len(t, b.Rejected, 1)
 	assert.Equal(t, "code-unreadable", b.Rejected[0].Reasons[0].Rule)
 }
+
+// Rows of sums and means between and below the records hold none, in whatever column their
+// word stands. One that only begins with such a word is a case, unless its numbers are the
+// sum or the mean of those above.
+func TestRowsOfSums(t *testing.T) {
+	const head = "case,course,tooth,movement,planned,achieved,attachment\n"
+	const first, second = "K1,1,43,rotation,-4,-3,none\nK1,1,44,rotation,5,3.5,none\n", "K2,1,44,rotation,5,3,none\nK2,1,45,rotation,6,4,none\n"
+	for _, sums := range [][2]string{
+		{"Summa,,,,1,0.5,\n", "Summa,,,,12,7.5,\nSnitt,,,,3,1.875,\n"},
+		{"Summa K1,,,,1,0.5,\n", "Summa K2,,,,11,7,\nMedelvärde K2,,,,5.5,3.5,\nTotalt K,,,,12,7.5,\n"},
+		{"K1,1,Totaal,,1,0.5,\n", "K2,1,Totaal,,11,7,\n,,Gemiddelde,,3,1.9,\n"},
+	} {
+		b := mustRead(t, head+first+sums[0]+second+sums[1], Options{Answers: usual})
+		assert.Empty(t, b.Rejected, sums)
+		assert.Len(t, b.Movements, 4, sums)
+		assert.Contains(t, rulesOf(b.Problems), "row-unused", sums)
+	}
+	for _, other := range []string{"Summa K1,,,,3,0.5,\n", "Summa K1,x,,,1,0.5,\n", "Summa K1,,,,1,0.6,\n", "Summa K1,,43,,1,0.5,\n"} {
+		b := mustRead(t, head+first+other, Options{Answers: usual})
+		assert.Len(t, b.Rejected, 1, other)
+	}
+	// In a list of cases as well.
+	const list = "case,aligners planned,refinements,status\nA1,20,1,completed\nA2,30,2,completed\n"
+	assert.Len(t, mustRead(t, list+"Total A,50,3,\n", Options{}).Cases, 2)
+	assert.Empty(t, mustRead(t, list+"Total A,50,3,\n", Options{}).Rejected)
+	assert.Len(t, mustRead(t, list+"Total A,50,4,completed\n", Options{}).Cases, 3)
+}

@@ -15,7 +15,8 @@ import (
 type Body struct {
 	t       *layout.Table
 	caseCol int
-	key     int // first row of a key below the records, 0 for none
+	sums    map[int]bool // rows that sum up those above them
+	key     int          // first row of a key below the records, 0 for none
 	codes   *memo.Numbered[codeText]
 	void    *memo.Numbered[bool]
 	read    []bool // by column
@@ -23,7 +24,7 @@ type Body struct {
 
 // NewBody looks where the records of a table end.
 func NewBody(t *layout.Table) *Body {
-	b := &Body{t: t, caseCol: t.Find(columns.Case), key: keyBelow(t), codes: memo.ByNumber(codeOf), void: memo.ByNumber(takesBack)}
+	b := &Body{t: t, caseCol: t.Find(columns.Case), key: keyBelow(t), sums: sumRows(t, t.Find(columns.Case)), codes: memo.ByNumber(codeOf), void: memo.ByNumber(takesBack)}
 	for _, c := range t.Columns {
 		b.read = append(b.read, make([]bool, max(0, c.Col+1-len(b.read)))...)
 		b.read[c.Col] = c.Field != columns.NoField
@@ -68,6 +69,10 @@ func (b *Body) Holds(r sheet.Row) bool {
 		return false
 	case b.remark(r):
 		return false
+	case b.totalOfTeeth(r):
+		return false
+	case b.sums[r.Number]:
+		return false
 	case id.Kind != sheet.Blank && code == ofCase:
 		return true
 	}
@@ -77,7 +82,18 @@ func (b *Body) Holds(r sheet.Row) bool {
 // Closes reports a row that ends a block of rows: a total, or the example.
 func (b *Body) Closes(r sheet.Row) bool {
 	id := r.At(b.caseCol)
-	return isExample(id) || !b.remark(r) && b.total(r)
+	if isExample(id) || b.remark(r) {
+		return isExample(id)
+	}
+	return b.total(r) || b.totalOfTeeth(r) || b.sums[r.Number]
+}
+
+// totalOfTeeth reports a row that has a word for a total in the place of its tooth, and names
+// no movement.
+func (b *Body) totalOfTeeth(r sheet.Row) bool {
+	col := b.t.Find(columns.Tooth)
+	tooth := r.At(col)
+	return col > 0 && tooth.Kind == sheet.String && values.IsFirmTotal(tooth.Text) && r.At(b.t.Find(columns.Axis)).Kind == sheet.Blank
 }
 
 // remark reports a row of texts beside or below the records of movements, such as

@@ -111,7 +111,7 @@ func (s *screener) classify(text string, u use) rules.ID {
 }
 
 func (s *screener) look(text string, u use) rules.ID {
-	if text == "" || known[strings.ToLower(text)] || values.IsTotal(text) {
+	if text == "" || known[strings.ToLower(text)] || values.IsTotal(text) || values.ShortTotalOf(text) {
 		return ""
 	}
 	if len(text) > longText {
