@@ -46,9 +46,8 @@ window.done = (async () => {
 
 // A browser that holds the cookie and opens a page of another server, of this machine (to
 // browsers of the same site) or of another name, does nothing for it here.
-func TestAPageOfAnotherServer(t *testing.T) {
-	t.Parallel()
-	tab := webtest.Tab(t)
+func aPageOfAnotherServer(l *looker) {
+	t, tab := l.T, l.tab
 	w := open(t)
 	w.enters(tab)
 	require.NotEmpty(t, w.cookie())

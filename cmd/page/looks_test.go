@@ -96,13 +96,14 @@ const rest = `document.querySelectorAll("tbody").forEach((b) => Array.from(b.row
 	document.querySelectorAll("table").forEach((t) => Array.from(t.tBodies).slice(2).forEach((b) => b.remove())),
 	document.querySelectorAll("svg").forEach((s) => Array.from(s.querySelectorAll("text")).slice(12).forEach((x) => x.remove())), true`
 
-// TestEveryLinkLeadsSomewhere, and what no other test opens in a browser is accessible too.
+// TestEveryLinkLeadsSomewhere, and, in the long form, what no other test opens in a browser is
+// accessible too.
 func TestEveryLinkLeadsSomewhere(t *testing.T) {
 	t.Parallel()
 	w, p := lived(t)
 	kinds := w.everyPage("/", p+"/read/1", p+"/read/2", p+"/read/3", p+"/read/4")
 	require.Greater(t, len(kinds), 20, "%v", kinds)
-	if testing.Short() {
+	if !webtest.Long() {
 		return
 	}
 	tab := webtest.Tab(t)

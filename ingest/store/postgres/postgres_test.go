@@ -21,7 +21,8 @@ import (
 )
 
 var contract = storetest.Implementation{
-	Open: func(ctx context.Context, address string) (store.Store, error) { return Open(ctx, address) },
+	Open:    func(ctx context.Context, address string) (store.Store, error) { return Open(ctx, address) },
+	Decided: true,
 	Next: func(broken bool) (back func()) {
 		known := changes
 		next := sqlstore.Change{Both: "ALTER TABLE cases ADD COLUMN seen TEXT"}

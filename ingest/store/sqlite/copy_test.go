@@ -282,8 +282,8 @@ func TestKilledRestore(t *testing.T) {
 	practiceAt(t, filepath.Join(start, "copy.backup"), old)
 	practiceAt(t, filepath.Join(start, "clinic.db"), now)
 	took := time.Duration(0)
-	runs := *storetest.Kills
-	for i := range runs {
+	runs := storetest.HowOften(0)
+	for i := range runs + 1 {
 		dir := t.TempDir()
 		path := filepath.Join(dir, "clinic.db")
 		for _, name := range listOf(t, start) {
@@ -293,7 +293,7 @@ func TestKilledRestore(t *testing.T) {
 		began := time.Now()
 		require.NoError(t, c.Start())
 		if i > 0 { // the first runs to its end, and times the others
-			time.Sleep(took * time.Duration(i) / time.Duration(runs))
+			time.Sleep(took * time.Duration(i) / time.Duration(runs+1))
 			c.Process.Kill()
 		}
 		c.Wait()

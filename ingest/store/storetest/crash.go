@@ -21,7 +21,7 @@ import (
 // Kills is how many imports are killed at random moments, and Damage asks for the long
 // form of every test that damages: 200 kills, 40 rounds of two processes at once, 60 full disks.
 var (
-	Kills  = flag.Int("kills", 0, "how many imports to kill at random moments; else 2, and 15 with SHORTFALL_LONG")
+	Kills  = flag.Int("kills", 0, "how many imports to kill at random moments; else 1, and 15 with SHORTFALL_LONG")
 	Damage = flag.Bool("damage", false, "200 kills, 40 rounds of two imports at once, 60 full disks")
 )
 
@@ -141,7 +141,7 @@ func (im Implementation) testKilledImport(t *testing.T) {
 	length := time.Since(start)
 	require.Equal(t, after, im.stateOf(t, whole))
 
-	im.killAll(t, ImportSecond, before, after, length, kills(2))
+	im.killAll(t, ImportSecond, before, after, length, HowOften(im.Kills))
 }
 
 // killAll kills a task so often within the time that it took, and goes on, ever earlier,
@@ -158,17 +158,20 @@ func (im Implementation) killAll(t *testing.T, task string, before, after state,
 	t.Logf("kills within %v: %v", length.Round(time.Millisecond), counts)
 }
 
-// kills is how often to kill: a few times everyday, more often in the long forms.
-func kills(everyday int) int {
+// HowOften is how often to kill: once everyday, more often in the long forms, with
+// SHORTFALL_LONG 15 times or as often as most says where it is not 0.
+func HowOften(most int) int {
 	switch {
 	case *Damage:
 		return 200
 	case *Kills > 0:
 		return *Kills
-	case os.Getenv("SHORTFALL_LONG") != "":
+	case long && most > 0:
+		return most
+	case long:
 		return 15
 	}
-	return everyday
+	return 1
 }
 
 var moments = rand.New(rand.NewPCG(7, 7))
@@ -209,7 +212,7 @@ func (im Implementation) testKilledErasure(t *testing.T) {
 	require.NoError(t, Command(EraseFirst, whole).Run())
 	length := time.Since(start)
 	require.Equal(t, after, im.stateOf(t, whole))
-	im.killAll(t, EraseFirst, before, after, length, kills(1))
+	im.killAll(t, EraseFirst, before, after, length, HowOften(im.Kills))
 }
 
 // withFirst is a new database that holds the first file.

@@ -36,6 +36,9 @@ var Looks = []Look{{"light", 1280, false}, {"narrow and dark", 320, true}, {"dar
 
 const everyday = 2
 
+// Long reports whether tests are asked for all of what everyday they do a part of.
+func Long() bool { return os.Getenv("SHORTFALL_LONG") != "" }
+
 // patience with one page: what never comes fails, however busy the machine.
 const patience = 5 * time.Minute
 
@@ -157,7 +160,7 @@ func Accessible(t testing.TB, tab context.Context, what string) {
 	script := axe(t)
 	Value[bool](t, tab, script+"; true")
 	looks := Looks
-	if os.Getenv("SHORTFALL_LONG") == "" {
+	if !Long() {
 		looks = Looks[:everyday]
 	}
 	for i, look := range looks {

@@ -77,7 +77,7 @@ func StartSeveral(t testing.TB, n int, settings ...string) []*Server {
 	}
 	list := make([]*Server, n)
 	for i := range list {
-		dir, err := os.MkdirTemp(parent(), "shortfall-pg-")
+		dir, err := os.MkdirTemp(parent(n == 1 && len(settings) == 0), "shortfall-pg-")
 		require.NoError(t, err)
 		t.Cleanup(func() { os.RemoveAll(dir) })
 		require.NoError(t, hand(dir))
@@ -301,9 +301,13 @@ func account() (uid, gid int, other bool) {
 	return uid, gid, true
 }
 
-// parent is where the data go: the usual place, unless the account of the server
-// cannot get there.
-func parent() string {
+// parent is where the data go: those of a single server that nothing is measured on into
+// memory, where there is room; else the usual place, unless the account of the server cannot
+// get there.
+func parent(small bool) string {
+	if memory := inMemory(); small && memory != "" {
+		return memory
+	}
 	if _, _, other := account(); !other || reachable(os.TempDir()) {
 		return ""
 	}

@@ -1,0 +1,5 @@
+//go:build !linux
+
+package pgtest
+
+func inMemory() string { return "" }
