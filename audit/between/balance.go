@@ -6,6 +6,7 @@ import (
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
+	"shortfall/audit/stats"
 	"shortfall/audit/stats/confound"
 	"shortfall/ingest/casebook"
 )
@@ -16,7 +17,10 @@ const ofClinician = "clinician "
 // armValues are the values of one covariate in the two arms, missing ones left out.
 type armValues [2][]float64
 
-func valuesByArm(p *rows.Set, rows []int32, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) (v armValues) {
+func valuesByArm(p *rows.Set, rows []int32, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool), arena *stats.Arena) (v armValues) {
+	for arm := range v {
+		v[arm] = arena.Room(len(rows))[:0]
+	}
 	for _, i := range rows {
 		r := &p.Analysed[i]
 		x, ok := value(r)
@@ -49,7 +53,9 @@ func balance(p *rows.Set, which []int32, treated func(*rows.Row) bool, weights [
 }
 
 func balanceNumber(p *rows.Set, out []results.Balance, name string, rows []int32, weights []float64, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) []results.Balance {
-	v := valuesByArm(p, rows, treated, value)
+	arena := borrow(p)
+	defer giveBack(p, arena)
+	v := valuesByArm(p, rows, treated, value, arena)
 	if !varies(v) {
 		return out
 	}

@@ -39,22 +39,13 @@ func (g *gridCell) near(p *rows.Set, memory *rows.Near) (*rows.Set, *gridCell) {
 // attachment, the margin of each direction over the classes, and the arches
 // apart. Axes are never pooled.
 func comparisonGrid(p *rows.Set) []gridCell {
-	of := map[results.By]*cell{}
+	var of [casebook.DirectionCount + 1][2][casebook.ToothClassCount + 1][casebook.ArchCount + 1]cell
 	add := func(r *rows.Row, put func(*cell)) {
-		if !rows.Featured(r) {
-			return
-		}
-		by := results.By{Axis: r.Axis, Direction: r.Direction, Course: r.Stratum()}
-		for range 3 {
-			if of[by] == nil {
-				of[by] = &cell{}
-			}
-			put(of[by])
-			if by.ToothClass == casebook.NoClass {
-				by.ToothClass = r.Class
-			} else {
-				by.Arch = r.Arch
-			}
+		if rows.Featured(r) {
+			in := &of[r.Direction][1-measure.OneIf(r.First)]
+			put(&in[casebook.NoClass][casebook.NoArch])
+			put(&in[r.Class][casebook.NoArch])
+			put(&in[r.Class][r.Arch])
 		}
 	}
 	for i := range p.Analysed {
@@ -65,12 +56,12 @@ func comparisonGrid(p *rows.Set) []gridCell {
 	}
 	var out []gridCell
 	for _, d := range casebook.Directions() {
-		for _, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
+		for course, stratum := range []results.CourseStratum{results.Initial, results.Refinement} {
 			for _, class := range append([]casebook.ToothClass{casebook.NoClass}, casebook.ToothClasses()...) {
 				for _, arch := range append([]casebook.Arch{casebook.NoArch}, casebook.Arches()...) {
 					by := results.By{Axis: d.Axis(), Direction: d, ToothClass: class, Arch: arch, Course: stratum}
-					if c := of[by]; c != nil && len(c.measured) > 0 {
-						out = append(out, gridCell{by: by, cell: *c})
+					if c := of[d][course][class][arch]; len(c.measured) > 0 {
+						out = append(out, gridCell{by: by, cell: c})
 					}
 				}
 			}

@@ -237,7 +237,7 @@ type wordLevel struct {
 
 // levels counts the words in one pass: the rows of a case are neighbours.
 func (b *AdjusterBuilder) levels(code func(*rows.Row) int) (levels []wordLevel, codes []int32) {
-	codes = make([]int32, len(b.Rows))
+	codes = b.arena.Codes(len(b.Rows))
 	levels = []wordLevel{{last: -1}}
 	cases, words, last, one := 0, 0, -1, 0
 	closeCase := func() {
@@ -269,7 +269,7 @@ func (b *AdjusterBuilder) levels(code func(*rows.Row) int) (levels []wordLevel, 
 
 // indicator is 1 where the code is c, moved to mean zero.
 func (b *AdjusterBuilder) indicator(codes []int32, c int, mean float64) []float64 {
-	v := b.arena.Floats(len(codes))
+	v := b.arena.Room(len(codes))
 	for i, k := range codes {
 		if v[i] = -mean; int(k) == c {
 			v[i] = 1 - mean
@@ -306,7 +306,7 @@ func (b *AdjusterBuilder) bend(name string) {
 		return
 	}
 	for j := range 2 {
-		v := b.arena.Floats(len(b.Rows))
+		v := b.arena.Room(len(b.Rows))
 		for i, x := range a.Cols[0].Values {
 			v[i] = bent(x, k, j)
 		}
@@ -330,7 +330,7 @@ func (b *AdjusterBuilder) Square(name string) {
 		return
 	}
 	from := b.Out[0].Cols[0].Values
-	v := b.arena.Floats(len(from))
+	v := b.arena.Room(len(from))
 	low, high := math.Inf(1), 0.0
 	for i, x := range from {
 		v[i] = x * x

@@ -150,7 +150,8 @@ func before(p *rows.Set, r *rows.Row) *rows.Row {
 // refined keeps the movements with an earlier course on record: a tooth is in a
 // refinement because it fell short, so it is compared only given what it did
 // before.
-func refined(p *rows.Set, list []*rows.Row) (out []*rows.Row) {
+func refined(p *rows.Set, list []*rows.Row) []*rows.Row {
+	out := make([]*rows.Row, 0, len(list))
 	for _, r := range list {
 		if before(p, r) != nil {
 			out = append(out, r)

@@ -42,13 +42,23 @@ func (c *Contrast) testable() (classes []int) {
 
 // classes of the measured movements, 0 for unknown left out.
 func (c *Contrast) classes() []int {
-	seen := map[int]bool{}
+	if c.d.Class == nil {
+		return nil
+	}
+	var seen []bool // by class
 	for _, i := range c.rows {
-		if c.d.Class != nil && c.d.Class[i] != 0 {
-			seen[int(c.d.Class[i])] = true
+		for int(c.d.Class[i]) >= len(seen) {
+			seen = append(seen, false)
+		}
+		seen[c.d.Class[i]] = true
+	}
+	var out []int
+	for class, there := range seen {
+		if class > 0 && there {
+			out = append(out, class)
 		}
 	}
-	return sortedKeys(seen)
+	return out
 }
 
 // enough reports that the teeth wanted stand under the one choice, and under the

@@ -14,12 +14,15 @@ func (c *Contrast) WithoutClinician() Check {
 		return k
 	}
 	all := c.clinicians()
-	if k.Applies = len(all) > 1; !k.Applies {
+	if k.Applies = slices.ContainsFunc(all, func(one clinician) bool { return 0 < len(one.rows) && len(one.rows) < len(c.rows) }); !k.Applies {
 		return k
 	}
 	sign, least := math.Copysign(1, c.Estimate.Value), math.Inf(1)
-	for _, code := range sortedKeys(all) {
-		if v := sign * c.without(code, all[code]); v < least { // NaN: the others carry no comparison, which is not a change of sign
+	for code := range all {
+		if len(all[code].rows) == 0 {
+			continue
+		}
+		if v := sign * c.without(code, &all[code]); v < least { // NaN: the others carry no comparison, which is not a change of sign
 			least, k.Who = v, code
 		}
 	}
@@ -35,9 +38,17 @@ type clinician struct {
 	shared   bool  // a patient of several clinicians goes in part
 }
 
-// clinicians of the measured movements, by code.
-func (c *Contrast) clinicians() map[int]*clinician {
-	d, all := c.d, map[int]*clinician{}
+// clinicians of the measured movements, by code; those of the cell's others have no rows.
+func (c *Contrast) clinicians() []clinician {
+	d := c.d
+	count := make([]int, 1+slices.Max(d.Clinician))
+	for _, i := range c.rows {
+		count[d.Clinician[i]]++
+	}
+	all := make([]clinician, len(count))
+	for code, n := range count {
+		all[code].rows = make([]int, 0, n)
+	}
 	defer d.Arena.Release(d.Arena.Mark())
 	ofPatient, ofMouth := d.Arena.Ints(d.patients), d.Arena.Ints(d.mouths) // code + 2, 0 for none yet, 1 for several
 	see := func(of []int, k, code int) {
@@ -50,21 +61,19 @@ func (c *Contrast) clinicians() map[int]*clinician {
 	}
 	for r, i := range c.rows {
 		code := d.Clinician[i]
-		if all[code] == nil {
-			all[code] = &clinician{}
-		}
 		all[code].rows = append(all[code].rows, r)
 		see(ofPatient, d.patient[i], code)
 		see(ofMouth, d.mouth[i], code)
 	}
-	mouths, own := 0, map[int]int{} // his alone
+	mouths, own := 0, make([]int, len(all)) // his alone
 	for _, of := range ofMouth {
-		if of > 0 {
-			mouths++
+		mouths += b2i(of > 0)
+		if of > 1 {
 			own[of-2]++
 		}
 	}
-	for code, one := range all {
+	for code := range all {
+		one := &all[code]
 		one.compared = len(c.rows) - len(one.rows) - (mouths - own[code])
 		one.shared = slices.ContainsFunc(one.rows, func(r int) bool { return ofPatient[d.patient[c.rows[r]]] != code+2 })
 	}

@@ -2,7 +2,6 @@ package compare
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 
@@ -186,5 +185,3 @@ func (c *Contrast) Overlap() confound.OverlapResult {
 	c.overlap = &r
 	return r
 }
-
-func sortedKeys[V any](m map[int]V) []int { return slices.Sorted(maps.Keys(m)) }

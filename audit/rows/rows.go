@@ -110,7 +110,7 @@ func Prepare(ds *casebook.Dataset, s results.Settings) (*Set, error) {
 
 // unstated lists the directions in which sizes without direction count.
 func (p *Set) unstated() (out []results.Unstated) {
-	there, sized := map[casebook.Direction]bool{}, map[casebook.Direction]bool{}
+	var there, sized [casebook.DirectionCount + 1]bool
 	for _, rs := range [][]Row{p.Analysed, p.Missing, p.Short} {
 		for i := range rs {
 			there[rs[i].Direction] = true

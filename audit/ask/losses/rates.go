@@ -23,7 +23,11 @@ func Rates(p *rows.Set) results.LossRates {
 	features, excluded := wornFeatures(p)
 	out := results.LossRates{Excluded: excluded, Exposure: countExposure(features)}
 	keep := func(match func(*wornFeature) bool) []wornFeature {
-		var some []wornFeature
+		n := 0
+		for i := range features {
+			n += measure.OneIf(match(&features[i]))
+		}
+		some := make([]wornFeature, 0, n)
 		for i := range features {
 			if match(&features[i]) {
 				some = append(some, features[i])

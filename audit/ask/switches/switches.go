@@ -147,9 +147,11 @@ func withholdPaths(p *rows.Set, paths []results.SwitchPath) {
 // amounts as weights: the intercept is the first course's ratio of sums, the
 // slope the change of the ratio. CR2 by case makes it a paired comparison.
 func pathEstimates(p *rows.Set, out *results.SwitchPath, pairs []pair) {
-	m := stats.LinearModel{Names: []string{"first", "change"}}
-	var changes []float64
-	var cluster []int
+	n := 2 * len(pairs)
+	m := stats.LinearModel{
+		Names: []string{"first", "change"}, X: make([]float64, 0, 2*n), Y: make([]float64, 0, n), Weights: make([]float64, 0, n), Cluster: make([]int, 0, n),
+	}
+	changes, cluster := make([]float64, 0, len(pairs)), make([]int, 0, len(pairs))
 	for i := range pairs {
 		for j, r := range []*rows.Row{pairs[i].first, pairs[i].next} {
 			m.X = append(m.X, 1, float64(j))
@@ -178,7 +180,7 @@ func pathEstimates(p *rows.Set, out *results.SwitchPath, pairs []pair) {
 // its square, and for the recorded covariates. Without room for those three,
 // or where the amounts left hardly overlap, there is no comparison.
 func switchContrast(f *between.Family, p *rows.Set, k switchPath, switched, kept []pair) {
-	var which []int32
+	which := make([]int32, 0, len(switched)+len(kept))
 	index := func(r *rows.Row) int32 { return int32(indexOf(p, r)) }
 	for _, x := range slices.Concat(switched, kept) {
 		which = append(which, index(x.next))

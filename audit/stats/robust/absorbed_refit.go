@@ -35,7 +35,7 @@ func (f *AbsorbedFit) Refit(y []float64) (*AbsorbedFit, error) {
 // with its cluster, so that what is left keeps the means it was freed of. An error
 // where nothing is left.
 func (f *AbsorbedFit) Keeping(keep func(cluster int) bool) (*AbsorbedFit, error) {
-	var stay []int
+	stay := make([]int, 0, f.Clusters)
 	for k := range f.Clusters {
 		if keep(f.id(k)) {
 			stay = append(stay, k)
