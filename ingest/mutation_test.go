@@ -114,6 +114,10 @@ func TestUnitsOfHeaders(t *testing.T) {
 // Notes are neither read nor looked at nor kept.
 func TestNotesAreNotScreened(t *testing.T) {
 	b := mustRead(t, "patient,series,tooth,movement,planned,achieved,attachment,Remarks\nA1,initial,43,extrusion,1,0.8,none,spoke to Mrs Miller on the phone\nA1,initial,44,intrusion,1,0.8,none,\n", Options{})
+	for _, header := range []string{"Hinweise", "Bijzonderheden", "Fritext", "Observaciones"} {
+		x := mustRead(t, "patient,series,tooth,movement,planned,achieved,attachment,"+header+"\nA1,initial,43,extrusion,1,0.8,none,spoke to Mrs Miller on 12.3.2024\nA1,initial,44,intrusion,1,0.8,none,\n", Options{})
+		assert.Contains(t, rulesOf(x.Problems), "column-unread", header)
+	}
 	for _, m := range b.Movements {
 		for _, c := range m.Original.Cells() {
 			if c.Kept != "" {

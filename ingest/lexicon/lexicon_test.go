@@ -122,7 +122,7 @@ func TestScandinavianWords(t *testing.T) {
 		Clinician: {"Behandler", "Tandlæge", "behandlare", "tannlege"}, Arch: {"kæbe", "Käke", "kjeve"}, Extrusion: {"ekstrusion", "Ekstrusjon"},
 		Intrusion: {"indtrængning", "intrusjon"}, Rotation: {"rotasjon", "vridning"}, Nothing: {"ingen", "uten"}, Completed: {"færdig", "avslutad", "ferdig"},
 		Ongoing: {"i gang", "pågår", "under way"}, Refinements: {"Antal ekstra runder", "extra omgångar"}, Start: {"Start", "startdato"}, End: {"Slut", "slutdatum"},
-		Course: {"Runde", "Omgång"}, Case: {"Pt.nr", "pasient"}, Notes: {"Bemærkning", "merknader"},
+		Course: {"Runde", "Omgång"}, Case: {"Pt.nr", "pasient"}, Notes: {"Bemærkning", "merknader", "Hinweise", "Besonderheiten", "Fritext", "Free text", "Toelichting", "Particularités", "Övrigt", "notatki"},
 	} {
 		for _, text := range texts {
 			assert.True(t, Of(Tokens(text))[want], "%q lacks %d: %v", text, want, Tokens(text))
