@@ -2,6 +2,7 @@ package privacy
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -17,7 +18,7 @@ func codeName(s string) bool {
 	if ownForm.MatchString(s) {
 		return false
 	}
-	if apart(s) || caseless(s) || wordy(s) {
+	if apart(s) || caseless(s) || wordy(s) || shortNames(s) {
 		return true
 	}
 	for _, run := range letterRuns(s) {
@@ -36,6 +37,15 @@ func codeName(s string) bool {
 		}
 	}
 	return false
+}
+
+// twoShort are two or three words of two or three letters, each written as a name is: "Bo
+// Ek". Codes of so few letters are written in capitals, or with a number.
+var twoShort = regexp.MustCompile(`^\p{Lu}\p{Ll}{1,2}(?:[ ,-]+\p{Lu}\p{Ll}{1,2}){1,2}$`)
+
+// shortNames reports such words, unless one is of the trade.
+func shortNames(s string) bool {
+	return twoShort.MatchString(s) && !slices.ContainsFunc(letterRuns(s), func(run string) bool { return known[fold(run)] })
 }
 
 // ownForm is that of the pseudonyms of an anonymised copy, whose letters are

@@ -23,6 +23,7 @@ func TestNamesAmongPractices(t *testing.T) {
 func TestNamesAmongCodes(t *testing.T) {
 	for text, want := range map[string]rules.ID{
 		"B.R.E.N.K.A": rules.IdentifierName, "T-O-L-M": rules.IdentifierName, "born the third of May, 1994": rules.IdentifierDate,
+		"Bo Ek": rules.IdentifierName, "Jo Ng": rules.IdentifierName, "Ek, Bo": rules.IdentifierName, "BO EK": "", "Bo 12": "", "No Dr": "",
 		"one that came with her mother": rules.IdentifierName, "A-B-C": "", "C-0123": "", "K.2": "", "U/L-12": "",
 	} {
 		assert.Equal(t, want, CellRule(Cell{Text: text}, columns.Case, false), text)
