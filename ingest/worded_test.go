@@ -89,6 +89,8 @@ func TestSignedOutcomesOfSizes(t *testing.T) {
 	assert.Equal(t, []float64{0.4, 0.5, -0.7, -0.1}, achieved(strings.Replace(text, "-0.7", "0.7", 1), ""), "one tooth may well have")
 	both := strings.Replace(text, "0.5,0.4", "0.5,-0.4", 1)
 	assert.Equal(t, []float64{-0.4, 0.5, 0.7, -0.1}, achieved(both, ""), "it happens both ways")
+	own := strings.NewReplacer("movement", "axis,direction", "extrusion", "vertical,extrusion", "intrusion", "vertical,intrusion", "attachment", "style").Replace(text)
+	assert.Equal(t, []float64{0.4, 0.5, 0.7, -0.1}, achieved(own, ""), "as an export writes them")
 	beside := strings.NewReplacer("intrusion,0.8", "vertical,0.8 intrusion", "extrusion,0.5", "vertical,0.5 extrusion").Replace(text)
 	assert.Equal(t, []float64{0.4, -0.5, -0.7, 0.1}, achieved(beside, "signed"))
 }

@@ -27,7 +27,7 @@ func (r *File) decideOutcomeSigns() {
 	var rows []string
 	for _, t := range r.Tables {
 		p := r.Plans[t]
-		if t.Kind != casebook.MovementKind || p.Achieved != "" || !p.Sizes && p.SizesAlong == [casebook.AxisCount + 1]bool{} {
+		if t.Kind != casebook.MovementKind || p.Achieved != "" || asTemplate(t) || !p.Sizes && p.SizesAlong == [casebook.AxisCount + 1]bool{} {
 			continue
 		}
 		read := r.signedTexts(t)
