@@ -52,7 +52,9 @@ data-protection rules decide who may have them.`,
 	f.StringVar(&r.caseHeader, "case", "", "`HEADER` of the column that tells the cases apart, where it is not recognised")
 	f.BoolVar(&r.renameCodes, "rename-codes", false, "give every code a pseudonym, also those that could stay")
 	r.reading.flags(f)
-	_ = f.MarkHidden("allow-identifiers") // they are what the copy is without
+	for _, no := range []string{"allow-identifiers", "spelling", "yes"} { // of a database, or what the copy is without
+		_ = f.MarkHidden(no)
+	}
 	return cmd
 }
 
@@ -80,7 +82,7 @@ func (r *copyRun) run(ctx context.Context) error {
 	p := console.NewProgress(r.err, r.quiet)
 	defer p.End()
 	p.At("copying %s", screen.Shown(r.src))
-	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader, RenameCodes: r.renameCodes, Create: set.Create})
+	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader, RenameCodes: r.renameCodes, Practice: r.reading.choices.Practice, Create: set.Create})
 	p.End()
 	if err != nil {
 		return r.refuse(r.src, err)

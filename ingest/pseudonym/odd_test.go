@@ -2,6 +2,7 @@ package pseudonym
 
 import (
 	"context"
+	"os"
 	"path/filepath"
 	"testing"
 
@@ -10,6 +11,7 @@ import (
 
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
 )
 
 // Copies of odd sheets hold the movements that a reading of the sheet gives: wide ones,
@@ -44,4 +46,27 @@ func TestCopyOfOddSheets(t *testing.T) {
 func TestOwnWordsStayAtHome(t *testing.T) {
 	assert.Equal(t, casebook.Own{AgeBand: "40-49", Wear: "other"}, casebook.Own{AgeBand: "40 bis 49 J.", Wear: "as Anna says"}.Bare())
 	assert.Equal(t, casebook.Own{AgeBand: "other"}, casebook.Own{AgeBand: "grown-up"}.Bare())
+}
+
+// A copy of movements of which some have no direction, in a practice that a person named,
+// reads back as all of them: none is left out and none gets a direction.
+func TestCopyKeepsSizesAndPractice(t *testing.T) {
+	dir := t.TempDir()
+	src, dst := filepath.Join(dir, "own.csv"), filepath.Join(dir, "copy.xlsx")
+	require.NoError(t, os.WriteFile(src, []byte("case,course,tooth,movement,direction,planned,achieved,attachment\n"+
+		"Bo Ek,1,43,rotation,mesial-out,5,3,none\nBo Ek,1,44,rotation,,5,3,none\nBo Ek,1,45,intrusion,,0.5,-0.1,none\n"), 0o600))
+	sum, err := Copy(t.Context(), src, dst, testKey(), Options{Practice: " North ", Reading: ingest.Options{Answers: question.Answers{"signs": "sizes"}}})
+	require.NoError(t, err)
+	assert.Empty(t, sum.Dropped)
+	assert.Equal(t, Codes{Renamed: 1}, sum.Cases)
+	b, err := ingest.Read(t.Context(), dst, ingest.Options{})
+	require.NoError(t, err)
+	require.Len(t, b.Movements, 3)
+	for _, r := range b.Movements {
+		m := r.Value
+		assert.Equal(t, m.Tooth == 44, m.SizeOnly)
+		assert.Equal(t, map[casebook.Tooth][2]float64{43: {-5, -3}, 44: {5, 3}, 45: {-0.5, 0.1}}[m.Tooth], [2]float64{m.Planned, m.Achieved.Value})
+		assert.NotEqual(t, "", m.Case.Practice)
+		assert.NotContains(t, m.Case.ID, "Ek")
+	}
 }

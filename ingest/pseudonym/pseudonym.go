@@ -18,6 +18,7 @@ package pseudonym
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -35,6 +36,7 @@ import (
 	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/template"
+	"shortfall/ingest/values"
 )
 
 // Options of a copy.
@@ -46,6 +48,9 @@ type Options struct {
 	CaseHeader string
 	// RenameCodes makes a pseudonym of every code, also of those that could stay.
 	RenameCodes bool
+	// Practice is that of the cases of which the file names none; its code is treated as
+	// those of the file are.
+	Practice string
 	// Create makes the file of the copy; nil: scratch.Create.
 	Create Create
 }
@@ -101,11 +106,32 @@ func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Opti
 	if err != nil {
 		return Summary{}, err
 	}
+	homeless(batch, values.TypedCode(o.Practice))
 	ds, err := c.recode(batch)
 	if err != nil {
 		return Summary{}, err
 	}
 	return c.summary, o.write(ctx, dst, ds, batch.Invented)
+}
+
+// homeless gives the records that name no practice the one that was given.
+func homeless(b *casebook.Batch, practice string) {
+	if practice == "" {
+		return
+	}
+	give := func(to *string) { *to = cmp.Or(*to, practice) }
+	for i := range b.Cases {
+		give(&b.Cases[i].Value.Practice)
+	}
+	for i := range b.Courses {
+		give(&b.Courses[i].Value.Case.Practice)
+	}
+	for i := range b.Movements {
+		give(&b.Movements[i].Value.Case.Practice)
+	}
+	for i := range b.Repeats {
+		give(&b.Repeats[i].Value.Case.Practice)
+	}
 }
 
 // copier is the state of one copy.

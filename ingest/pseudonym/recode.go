@@ -36,13 +36,8 @@ func (c *copier) recode(b *casebook.Batch) (*casebook.Dataset, error) {
 		v.Case = key(v.Case)
 		ds.Courses = append(ds.Courses, v)
 	}
-	mixed := mixesSizes(b)
 	for _, r := range b.Movements {
 		v := r.Value
-		if mixed && v.SizeOnly {
-			c.drop(r.Source.Sheet, fmt.Sprintf("row %d", r.Source.Row), "it gives no direction, and would be read as one that does beside the others")
-			continue
-		}
 		v.Case = key(v.Case)
 		ds.Movements = append(ds.Movements, v)
 	}
@@ -61,17 +56,6 @@ func (c *copier) recode(b *casebook.Batch) (*casebook.Dataset, error) {
 	c.summary.Records = len(ds.Cases) + len(ds.Courses) + len(ds.Movements) + len(ds.Repeats)
 	c.summary.Cases, c.summary.Clinicians, c.summary.Practices = cases.count(), clinicians.count(), practices.count()
 	return ds, nil
-}
-
-// mixesSizes: some movements have a direction and some only a size.
-func mixesSizes(b *casebook.Batch) bool {
-	sizes := 0
-	for _, r := range b.Movements {
-		if r.Value.SizeOnly {
-			sizes++
-		}
-	}
-	return sizes > 0 && sizes < len(b.Movements)
 }
 
 // sharedCodes are the codes that several practices of the file use, each for a

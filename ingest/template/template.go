@@ -33,7 +33,7 @@ type Meta struct {
 	Invented bool
 	// Copy writes the records of another file: with a column of stated
 	// percentages where one has any, and with sizes that carry no direction, which
-	// are read as such again.
+	// are read as such again: beside others in a column of directions.
 	Copy      bool
 	stated    bool // some movement has a stated percentage
 	confirmed bool // some has amounts that a person confirmed
@@ -41,27 +41,34 @@ type Meta struct {
 	// records: a copy, with a column of practices where two use one pseudonym and
 	// one of directions where the signs alone would leave them open.
 	Export     bool
-	practices  bool
+	practices  bool // each record names its practice
 	directions bool
 	sizes      bool // amounts are written along their direction
 }
 
 // of finds out which columns beyond those of the template the records need.
 func (m Meta) of(ds *casebook.Dataset) Meta {
-	negative := false
+	negative, sizes := false, 0
 	for i := range ds.Movements {
 		v := &ds.Movements[i]
 		m.stated = m.stated || (m.Copy || m.Export) && v.StatedPercent.OK
 		m.confirmed = m.confirmed || v.Confirmed != casebook.NotConfirmed
-		m.sizes = m.sizes || m.Export && v.SizeOnly
+		if v.SizeOnly {
+			sizes++
+		}
 		negative = negative || v.Planned < 0
 	}
-	m.directions = m.Export && (m.sizes || !negative)
-	homes := map[string]string{}
+	m.sizes = sizes > 0 && (m.Export || m.Copy && sizes < len(ds.Movements))
+	m.directions = m.sizes || m.Export && !negative
+	listed, homes := map[casebook.CaseKey]bool{}, map[string]string{}
+	for i := range ds.Cases {
+		listed[ds.Cases[i].Key()] = true
+	}
 	for _, k := range casesOf(ds) {
 		if other, ok := homes[k.ID]; ok && other != k.Practice {
-			m.practices = m.Export
+			m.practices = m.practices || m.Export
 		}
+		m.practices = m.practices || m.Copy && k.Practice != "" && !listed[k] // no row of a case says it
 		homes[k.ID] = k.Practice
 	}
 	return m

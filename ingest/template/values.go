@@ -131,7 +131,7 @@ const noDirection = "not recorded"
 // movementValue is that of a movement in a workbook so described.
 func (meta Meta) movementValue(m casebook.Movement, f columns.Field) any {
 	switch {
-	case f == columns.Direction && m.SizeOnly && meta.Export:
+	case f == columns.Direction && m.SizeOnly && meta.sizes:
 		return noDirection
 	case f == columns.Direction && m.SizeOnly:
 		return nil
