@@ -158,7 +158,7 @@ func TestUnits(t *testing.T) {
 				return 2
 			}
 		}
-		if strings.Contains(path, ".in_unit.") && !strings.HasSuffix(path, ".df") {
+		if (strings.Contains(path, ".in_unit.") || strings.Contains(path, ".amounts.")) && !strings.HasSuffix(path, ".df") {
 			return 2
 		}
 		if strings.Contains(path, ".balance[0].") && !strings.HasSuffix(path, ".smd") {

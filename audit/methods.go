@@ -90,6 +90,7 @@ func multiplicityWords(s *results.Settings) string {
 // limitations every retrospective audit of this kind has.
 var limitations = []string{
 	"Confounding by indication: whoever designs the attachment looks at the tooth and the plan first. Adjustment reaches only what was recorded: a part of the mouth that somebody knew to lag, and designed for, looks like an effect of the design. The E-value of a difference prices this.",
+	"Overcorrection: a plan that is made larger than needed, on purpose and to be sure, lowers the share of it that is achieved without any less being moved. Adjusting for the size of plan does not undo this: what was needed is not on record. Where the style with less achieved had clearly larger plans in the same patients, and not clearly less was moved, it is said beside the difference, with both amounts.",
 	"Teeth of one mouth lean on each other: what an attachment does to one tooth may show at its neighbours, and a contrast within the mouth then shows too much or too little.",
 	"One number for all teeth is the mean of those compared, weighted by planned amount. Where one tooth class makes all of it, that mean differs too, and telling it is no error in itself; a check makes it rare, not impossible, and the tables give each class.",
 	"Survivorship: cases that were discontinued, switched or transferred often lack an outcome; the case log and the worst and best cases show how much that could matter.",

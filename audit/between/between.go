@@ -192,7 +192,7 @@ func fill(p *rows.Set, c *results.Comparison, g *gridCell, apart *armsFit, same 
 	c.Arms[0].AdjustedRatio, c.Arms[1].AdjustedRatio = results.Number(same.Mean-half), results.Number(same.Mean+half)
 	c.FitStatus = fitStatus(nil)
 	c.Checks = checks(p, same, list)
-	c.Missing = missingOutcomes(same)
+	c.Missing, c.Amounts = missingOutcomes(same), amounts(c, same)
 	c.EValue, c.Equivalence = eValue(p, c, g.measured), equivalence(p, c)
 }
 

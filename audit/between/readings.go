@@ -76,6 +76,23 @@ func overlapOf(same *compare.Contrast) results.Overlap {
 	return results.Overlap{ShareInside: measure.OrMissing(min(o.ShareA, o.ShareB)), Enough: o.Enough, Reason: o.Reason}
 }
 
+// amounts of the two styles, beside a difference that may be called.
+func amounts(c *results.Comparison, same *compare.Contrast) *results.Amounts {
+	if !c.Adjusted.LeavesOutZero() {
+		return nil
+	}
+	a, ok := same.Amounts()
+	if !ok {
+		return nil
+	}
+	of := func(mean float64, d results.Difference) results.ArmAmounts {
+		d.P = results.NotEstimable // nothing is tested
+		half := float64(d.Difference) / 2
+		return results.ArmAmounts{Software: measure.OrMissing(mean - half), Clinician: measure.OrMissing(mean + half), Difference: d}
+	}
+	return &results.Amounts{Planned: of(a.MeanPlanned, measure.Difference(a.Planned)), Achieved: of(a.MeanAchieved, measure.Difference(a.Achieved))}
+}
+
 // checkTexts say what each check does.
 var checkTexts = map[string]string{
 	compare.WithoutDoubted:   "without amounts that cannot be right as they stand",

@@ -140,7 +140,15 @@ func reading(p *rows.Set, c *results.Comparison) string {
 	where := wording.Capital(p.Names.Cell(c.By))
 	d, low, high := 100*float64(c.Adjusted.Difference), 100*float64(c.Adjusted.Low), 100*float64(c.Adjusted.High)
 	size := fmt.Sprintf("within %s with both styles", wording.Of(c.Both, "patient"))
-	return readVerdict(p, c, where, size, d, low, high) + readEquivalence(p, c)
+	return readVerdict(p, c, where, size, d, low, high) + overplanned(c) + readEquivalence(p, c)
+}
+
+// overplanned goes on with what larger plans may have to do with it.
+func overplanned(c *results.Comparison) string {
+	if text := wording.Overplanned(c); text != "" {
+		return " " + text
+	}
+	return ""
 }
 
 func readVerdict(p *rows.Set, c *results.Comparison, where, size string, d, low, high float64) string {

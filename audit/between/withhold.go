@@ -43,6 +43,7 @@ func Withhold(p *rows.Set, r *results.Results) {
 		c.Equivalence = results.Equivalence{}
 		// The word alone would tell the sign of a difference that is withheld.
 		c.Verdict, c.BelowDetectable, c.FitStatus = results.NotComparable, false, ""
+		c.Amounts = nil
 		c.Readings, c.Checks, c.Missing, c.Both, c.VerdictLevel = []results.Reading{}, nil, nil, 0, n
 		c.Reason, c.Because, c.Adjusters, c.NotAdjusted = results.Withheld, disclose.TooFewShown(&p.Settings).Text, []string{}, nil
 		c.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
@@ -79,7 +80,7 @@ func withholdFewMouths(c *results.Comparison, s *results.Settings) {
 	if c.Both == 0 || c.Both >= s.MinCellCases {
 		return
 	}
-	c.Both, c.Adjusted = 0, measure.NoDifference()
+	c.Both, c.Adjusted, c.Amounts = 0, measure.NoDifference(), nil
 	for k := range c.Readings {
 		if r := &c.Readings[k]; r.ID == results.SameMouthReading {
 			r.Contributing, r.Movements, r.Difference, r.InUnit = 0, 0, measure.NoDifference(), measure.NoSpread()

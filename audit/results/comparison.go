@@ -61,6 +61,8 @@ type Comparison struct {
 	Checks []Check `json:"checks,omitempty"`
 	// Missing is absent where every outcome was measured or nothing is judged.
 	Missing *MissingOutcomes `json:"missing,omitempty"`
+	// Amounts stand beside a difference that is beyond chance by itself; nil elsewhere.
+	Amounts *Amounts `json:"amounts,omitempty"`
 	// VerdictLevel is the level at which this comparison would be called, the
 	// others of its family standing as they are.
 	VerdictLevel Number `json:"verdict_level"`
@@ -85,6 +87,39 @@ type Comparison struct {
 	// smallest detectable change of the method; drawn grey.
 	BelowDetectable bool      `json:"below_detectable,omitempty"`
 	Warnings        []Warning `json:"warnings"`
+}
+
+// Amounts are what was planned, and what was achieved of it, in the unit of the axis: of one
+// movement, within the mouths with both styles, adjusted as the difference is but for the
+// size of plan.
+type Amounts struct {
+	Planned  ArmAmounts `json:"planned"`
+	Achieved ArmAmounts `json:"achieved"`
+}
+
+// ArmAmounts are the means of the two styles: that of both, and half the difference within
+// mouths either way.
+type ArmAmounts struct {
+	Software   Number     `json:"software_suggested"`
+	Clinician  Number     `json:"clinician_designed"`
+	Difference Difference `json:"difference"` // clinician-designed minus software-suggested
+}
+
+// Overplanned is true of a verdict where the style of whose plan less was achieved had
+// clearly larger plans within the same mouths, and not clearly less movement: it may have
+// been planned larger than needed, on purpose, and nothing be lost.
+func (c *Comparison) Overplanned() bool {
+	if c.Amounts == nil {
+		return false
+	}
+	planned, achieved := c.Amounts.Planned.Difference, c.Amounts.Achieved.Difference
+	switch c.Verdict {
+	case Lower:
+		return planned.Low > 0 && achieved.High >= 0
+	case Higher:
+		return planned.High < 0 && achieved.Low <= 0
+	}
+	return false
 }
 
 // Difference between two arms.

@@ -26,6 +26,10 @@ type Practice struct {
 	ClassDirection casebook.Direction
 	Refinements    bool // followed by a course that plans again what was left
 
+	// Enlarged plans of clinicians are so many times what is needed, and what is achieved
+	// follows the need; 0: none are.
+	Enlarged float64
+
 	// The ways in which a practice differs from an experiment; each may be nil.
 	Style      func(rng *rand.Rand, c *Patient, m *Plan) float64 // log odds of clinician-designed
 	Amount     func(rng *rand.Rand, clinician bool, m *Plan) float64
@@ -162,9 +166,14 @@ func (p *Practice) share(rng *rand.Rand, c *Patient, m *Plan, planned float64, c
 		}
 	}
 	if p.Residual != nil {
-		return e + p.Within*p.Residual(rng, c)
+		e += p.Within * p.Residual(rng, c)
+	} else {
+		e += p.Within * rng.NormFloat64()
 	}
-	return e + p.Within*rng.NormFloat64()
+	if clinician && p.Enlarged > 0 {
+		e /= p.Enlarged
+	}
+	return e
 }
 
 // Typical is the middle planned amount of a direction's unit.
@@ -184,6 +193,9 @@ func (p *Practice) amount(rng *rand.Rand, clinician bool, m *Plan) float64 {
 		if clinician { // clinicians override the larger plans
 			x *= 1.15
 		}
+	}
+	if clinician && p.Enlarged > 0 {
+		x *= p.Enlarged
 	}
 	return math.Max(rounded(m.Direction.Axis(), Typical(m.Direction)*x), 0.3*Typical(m.Direction))
 }

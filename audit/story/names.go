@@ -1,6 +1,7 @@
 package story
 
 import (
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -85,11 +86,15 @@ func (t *teller) moreAndLess(cs []*results.Comparison) string {
 		}
 	}
 	var parts []string
+	planned := ""
+	if slices.ContainsFunc(cs, (*results.Comparison).Overplanned) {
+		planned = "of the planned "
+	}
 	if len(more) > 0 {
-		parts = append(parts, "more "+t.nounList(more))
+		parts = append(parts, "more "+planned+t.nounList(more))
 	}
 	if len(less) > 0 {
-		parts = append(parts, "less "+t.nounList(less))
+		parts = append(parts, "less "+planned+t.nounList(less))
 	}
 	return strings.Join(parts, " and ")
 }

@@ -89,6 +89,9 @@ func (t *teller) choicePage() results.FrontPage {
 	switch {
 	case len(t.clear) > 0:
 		p.Lead = strings.TrimSpace("Clinician-designed against software-suggested attachments, within the same patients and courses. " + t.survived() + " " + t.power())
+		if len(t.overplanned()) > 0 {
+			p.Lead += " Plans that are made larger on purpose lower the share achieved, without any less being moved."
+		}
 	case len(t.told()) > 0:
 		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly, which is not the same as no difference. " + strings.TrimSpace(t.missed()+" "+t.power()))
 	default:
@@ -133,7 +136,11 @@ func (t *teller) whyApart() string {
 
 // statement is a clear difference in one sentence.
 func (t *teller) statement(c *results.Comparison) results.Statement {
-	return results.Statement{Text: wording.Capital(t.noun(c.By.Direction)) + ": " + t.sizeOf(c), Cells: []results.By{c.By}}
+	text := wording.Capital(t.noun(c.By.Direction)) + ": " + t.sizeOf(c)
+	if larger := wording.Overplanned(c); larger != "" {
+		text += " " + larger
+	}
+	return results.Statement{Text: text, Cells: []results.By{c.By}}
 }
 
 // sizeOf is how large a difference is, as the rest of a sentence.

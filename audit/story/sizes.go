@@ -31,7 +31,27 @@ func (t *teller) sizes() string {
 		sure = " Each is beyond chance and survived every check."
 	}
 	parts[0] = strings.Replace(parts[0], "point", "percentage point", 1)
-	return "Within the same patients: " + strings.Join(parts, ", ") + "." + sure + t.smallSizes()
+	return "Within the same patients: " + strings.Join(parts, ", ") + "." + sure + t.needNotBeLess() + t.smallSizes()
+}
+
+// overplanned lists the directions in which less of larger plans was achieved, and not
+// clearly less movement.
+func (t *teller) overplanned() (ds []casebook.Direction) {
+	for _, c := range t.clear {
+		if c.Overplanned() {
+			ds = append(ds, c.By.Direction)
+		}
+	}
+	return ds
+}
+
+// needNotBeLess says where less of the plan may not be less movement.
+func (t *teller) needNotBeLess() string {
+	ds := t.overplanned()
+	if len(ds) == 0 {
+		return ""
+	}
+	return " In " + joined(t.nounsOf(ds)) + " this need not be less movement: the plans of which less was achieved were larger, and not clearly less was moved."
 }
 
 // smallSizes says that what differs clearly is less than the tolerance on an average plan:

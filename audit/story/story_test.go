@@ -163,6 +163,19 @@ var variants = []struct {
 		judge(r, results.NotComparable, none, casebook.Extrusion, casebook.ShiftBuccal)
 		return r
 	}},
+	{"less of the plan, of plans that were larger", func() *results.Results {
+		r := base()
+		judge(r, results.Lower, -0.16, casebook.MesialOut)
+		for i := range r.Comparisons {
+			if c := &r.Comparisons[i]; c.Verdict == results.Lower {
+				c.Amounts = &results.Amounts{
+					Planned:  results.ArmAmounts{Software: 11.8, Clinician: 16.4, Difference: results.Difference{Difference: 4.6, Low: 2.1, High: 7.1}},
+					Achieved: results.ArmAmounts{Software: 6.9, Clinician: 7.1, Difference: results.Difference{Difference: 0.2, Low: -1.1, High: 1.5}},
+				}
+			}
+		}
+		return r
+	}},
 	{"every direction clear", func() *results.Results {
 		r := base()
 		judge(r, results.Higher, 0.2, casebook.Directions()...)

@@ -107,6 +107,11 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		f.Limits, f.Warnings = associationLimit(clearest), clearest.Warnings
 		f.Action = "Should the choice of attachment for these be reviewed case by case and re-audited?"
 	}
+	for _, c := range told {
+		if text := wording.Overplanned(c); text != "" {
+			f.Text += " " + wording.Capital(wording.NamesOf(r).Direction(c.By.Direction)) + ": " + wording.Lower(text)
+		}
+	}
 	for _, c := range open {
 		if c.Reason == string(compare.DoubtfulAmounts) {
 			f.Text += " " + wording.Capital(wording.NamesOf(r).Direction(c.By.Direction)) + ": " + wording.Lower(c.Because)

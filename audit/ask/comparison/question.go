@@ -85,6 +85,7 @@ func columns() []results.Column {
 		{Field: "comparisons.arms.adjusted_ratio", Definition: "adjusted-mean", Method: "same-mouth"},
 		{Field: "comparisons.unadjusted", Definition: "difference-unadjusted", Method: "model-cr2"},
 		{Field: "comparisons.adjusted", Definition: "difference-adjusted", Method: "same-mouth"},
+		{Field: "comparisons.amounts", Definition: "amounts-compared", Method: "same-mouth"},
 		{Field: "comparisons.readings", Definition: "difference-adjusted", Method: "same-mouth"},
 		{Field: "comparisons.checks", Definition: "check", Method: "same-mouth"},
 		{Field: "comparisons.missing", Definition: "check", Method: "same-mouth"},
