@@ -150,7 +150,9 @@ func (u *upload) keeping(ctx context.Context, p *practice, c store.Choices) erro
 	if done || b == nil {
 		return nil
 	}
+	end := job.Keeping(u.path)
 	outcome, err := p.db.Import(ctx, b, c)
+	end()
 	if job.RefusesFile(err) {
 		u.mu.Lock()
 		defer u.mu.Unlock()

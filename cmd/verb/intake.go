@@ -141,7 +141,9 @@ func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, b
 		}
 		p.At("keeping %s (%d of %d)", screen.Shown(filepath.Base(files[i].path)), i+1, len(files))
 		batches[i] = nil
+		end := job.Keeping(files[i].path)
 		files[i].outcome, err = db.Import(ctx, b, c)
+		end()
 		if job.RefusesFile(err) { // what this file holds is asked about; the others go on
 			files[i].unread = err
 			continue
