@@ -282,7 +282,7 @@ func TestKilledRestore(t *testing.T) {
 	practiceAt(t, filepath.Join(start, "copy.backup"), old)
 	practiceAt(t, filepath.Join(start, "clinic.db"), now)
 	took := time.Duration(0)
-	runs := storetest.HowOften(0)
+	runs := storetest.HowOften()
 	for i := range runs + 1 {
 		dir := t.TempDir()
 		path := filepath.Join(dir, "clinic.db")

@@ -39,8 +39,9 @@ type Implementation struct {
 	// by code that all implementations share, and another one's tests try it everyday.
 	// With SHORTFALL_LONG it is the whole contract all the same.
 	Decided bool
-	// Kills, where not 0, is how many imports, and erasures, are killed with SHORTFALL_LONG.
-	Kills int
+	// Dear: a database takes long to make, so that with SHORTFALL_LONG there are fewer kills,
+	// and fewer of the ways in which a practice is told, than of one that is quickly made.
+	Dear bool
 	// Sweeps: even a write that is refused may sweep away what counts no more, after which
 	// what was kept of the state is computed again.
 	Sweeps bool

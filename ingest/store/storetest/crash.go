@@ -141,7 +141,7 @@ func (im Implementation) testKilledImport(t *testing.T) {
 	length := time.Since(start)
 	require.Equal(t, after, im.stateOf(t, whole))
 
-	im.killAll(t, ImportSecond, before, after, length, HowOften(im.Kills))
+	im.killAll(t, ImportSecond, before, after, length, im.kills())
 }
 
 // killAll kills a task so often within the time that it took, and goes on, ever earlier,
@@ -158,20 +158,24 @@ func (im Implementation) killAll(t *testing.T, task string, before, after state,
 	t.Logf("kills within %v: %v", length.Round(time.Millisecond), counts)
 }
 
-// HowOften is how often to kill: once everyday, more often in the long forms, with
-// SHORTFALL_LONG 15 times or as often as most says where it is not 0.
-func HowOften(most int) int {
+// HowOften is how often to kill: once everyday, more often in the long forms.
+func HowOften() int {
 	switch {
 	case *Damage:
 		return 200
 	case *Kills > 0:
 		return *Kills
-	case long && most > 0:
-		return most
 	case long:
 		return 15
 	}
 	return 1
+}
+
+func (im Implementation) kills() int {
+	if im.Dear {
+		return min(HowOften(), 4)
+	}
+	return HowOften()
 }
 
 var moments = rand.New(rand.NewPCG(7, 7))
@@ -212,7 +216,7 @@ func (im Implementation) testKilledErasure(t *testing.T) {
 	require.NoError(t, Command(EraseFirst, whole).Run())
 	length := time.Since(start)
 	require.Equal(t, after, im.stateOf(t, whole))
-	im.killAll(t, EraseFirst, before, after, length, HowOften(im.Kills))
+	im.killAll(t, EraseFirst, before, after, length, im.kills())
 }
 
 // withFirst is a new database that holds the first file.

@@ -66,6 +66,9 @@ func (im Implementation) testWhichPractice(t *testing.T) {
 		"the file names one for its others": {nil, joined(clinic("x", "", 1, "C-1"), clinic("x", "A", 1, "C-2")), store.Choices{}, "A"},
 		"the file names two":                {nil, joined(clinic("x", "", 1, "C-1"), clinic("x", "A", 1, "C-2"), clinic("x", "B", 2, "C-3")), store.Choices{}, "?"},
 	} {
+		if im.Dear && c.before == nil && name != "empty database" {
+			continue // told by the file and what is chosen, whatever the database
+		}
 		t.Run(name, func(t *testing.T) {
 			db := im.Create(t)
 			for _, b := range c.before {

@@ -24,7 +24,7 @@ import (
 var contract = storetest.Implementation{
 	Open:   func(ctx context.Context, address string) (store.Store, error) { return postgres.Open(ctx, address) },
 	Sweeps: true,
-	Kills:  4, // of a server, and of a file, it is more; each makes a fleet
+	Dear:   true,
 }
 
 func TestMain(m *testing.M) {

@@ -55,8 +55,12 @@ func (s *Servers) Make(t testing.TB, p *fleet.Plan) string {
 	t.Helper()
 	scripts, err := fleet.Scripts(p)
 	require.NoError(t, err)
+	failed := make(chan error, len(s.List))
 	for i, one := range s.List {
-		one.Psql(t, Share, scripts[i].Text, "SHORTFALL_SHARD_PASSWORD="+Password)
+		go func() { failed <- one.TryPsql(Share, scripts[i].Text, "SHORTFALL_SHARD_PASSWORD="+Password) }()
+	}
+	for range s.List {
+		require.NoError(t, <-failed)
 	}
 	s.List[0].Psql(t, Coordinator, scripts[len(s.List)].Text, "SHORTFALL_SHARD_PASSWORD="+Password)
 	return s.Address("owner", p)

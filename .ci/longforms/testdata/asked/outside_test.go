@@ -1,0 +1,9 @@
+package asked_test
+
+import (
+	"testing"
+
+	"invented/asked"
+)
+
+func TestFromOutside(t *testing.T) { asked.Within("") }

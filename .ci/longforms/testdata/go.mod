@@ -1,0 +1,3 @@
+module invented
+
+go 1.26.0
