@@ -94,3 +94,25 @@ func TestSignedOutcomesOfSizes(t *testing.T) {
 	beside := strings.NewReplacer("intrusion,0.8", "vertical,0.8 intrusion", "extrusion,0.5", "vertical,0.5 extrusion").Replace(text)
 	assert.Equal(t, []float64{0.4, -0.5, -0.7, 0.1}, achieved(beside, "signed"))
 }
+
+// A movement that is refused since its word is not known is asked about no more; totals are no
+// examples.
+func TestSignsOfRowsThatAreRead(t *testing.T) {
+	const text = "case,course,tooth,movement,planned,achieved,attachment\nK1,1,43,wiggling,5,4,none\nK1,1,44,extrusion,0.6,0.4,none\nK1,1,45,intrusion,0.6,0.4,none\nTotal,,,,6.2,4.8,\n"
+	b := mustRead(t, text, Options{})
+	assert.Len(t, b.Movements, 2)
+	assert.Len(t, b.Rejected, 1)
+	_, err := read(t, strings.Replace(text, "wiggling", "rotation", 1), Options{})
+	require.Equal(t, []string{"signs"}, asked(t, err))
+	assert.Equal(t, []string{"row 2: rotation planned 5, achieved 4"}, openOf(err)[0].Examples)
+}
+
+// "Round" heads a column of courses, and of a cell is a shape.
+func TestRoundIsACourse(t *testing.T) {
+	b := mustRead(t, "case,Round,tooth,movement,planned,achieved,attachment,shape\nK1,1,44,extrusion,0.6,0.4,software,round\nK1,2,44,extrusion,0.3,0.2,mjukvara,round\n", Options{})
+	assert.Equal(t, []int{1, 2}, coursesOf(recordsOf(b).Movements))
+	for _, m := range recordsOf(b).Movements {
+		assert.NotZero(t, m.Shape)
+		assert.Equal(t, SoftwareSuggested, m.Style)
+	}
+}

@@ -1,6 +1,7 @@
 package decide
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -51,9 +52,10 @@ func (r *File) signsOf(t *layout.Table) amountSigns {
 			if v.value == 0 {
 				continue
 			}
-			if given || a.directed || v.word {
+			switch {
+			case given || a.directed || v.word:
 				s.directed++
-			} else {
+			case a.axis != casebook.NoAxis || !r.unreadAxis(t, row):
 				s.undirected++
 			}
 			if v.value > 0 {
@@ -141,6 +143,19 @@ func (r *File) rowDirection(t *layout.Table, row sheet.Row, seen map[string]bool
 		seen[text] = known
 	}
 	return known
+}
+
+// unreadAxis reports a row whose movement is no word that is known: it is refused, or a
+// question about the word is open.
+func (r *File) unreadAxis(t *layout.Table, row sheet.Row) bool {
+	col := t.Find(columns.Axis)
+	if col == 0 {
+		return false
+	}
+	text := r.Meant(columns.Axis, strings.TrimSpace(row.At(col).Text))
+	_, _, err := values.ParseAxis(text)
+	var f values.Fail
+	return err != nil && !(errors.As(err, &f) && f.Explained) && values.TurningOf(text) == values.NoTurning
 }
 
 func (r *File) signed(c sheet.Cell) (values.Amount, bool) {
@@ -357,10 +372,10 @@ func (r *File) amountExamples(about func(*layout.Table, sheet.Row) bool) []strin
 		if planned == 0 || axis == 0 {
 			continue
 		}
-		for _, row := range t.Sheet.Rows {
+		eachRow(t, func(row sheet.Row) {
 			a, p := row.At(axis), row.At(planned)
-			if _, amount := r.signed(p); row.Number < t.Body || len(out) == 3 || !amount || len(a.Text)+len(p.Text) > 30 || !about(t, row) {
-				continue
+			if _, amount := r.signed(p); len(out) == 3 || !amount || len(a.Text)+len(p.Text) > 30 || !about(t, row) {
+				return
 			}
 			s := fmt.Sprintf("row %d: %s planned %s", row.Number, strings.TrimSpace(a.Text), strings.TrimSpace(p.Text))
 			if c := row.At(achieved); len(c.Text) <= 12 {
@@ -369,7 +384,7 @@ func (r *File) amountExamples(about func(*layout.Table, sheet.Row) bool) []strin
 				}
 			}
 			out = append(out, s)
-		}
+		})
 	}
 	return out
 }

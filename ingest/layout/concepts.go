@@ -190,6 +190,8 @@ func asHeader(tokens []lexicon.Token) []lexicon.Token {
 			tokens[i].Concept = lexicon.Number
 		case t.Text == "moved" && t.Concept == lexicon.Transferred:
 			tokens[i].Concept = lexicon.Achieved // of a cell: the patient did
+		case t.Text == "round" && t.Concept == lexicon.Dome && len(tokens) == 1:
+			tokens[i].Concept = lexicon.Course // of a cell: a shape
 		case t.Text == "ref" && t.Concept == lexicon.Refinement && slices.ContainsFunc(tokens, func(t lexicon.Token) bool { return t.Concept == lexicon.Case }):
 			tokens[i].Concept = lexicon.Code // "Réf. patient"
 		case t.Text == "in" && t.Concept == lexicon.Inward && (i == 0 || !besideSide(tokens, i)):

@@ -36,7 +36,7 @@ var things = []entry{
 	{Clinician, []string{
 		"clinician, orthodontist, operator, provider, doctor, dr, dentist, doc, treated by, treating clinician", "behandler, behandlerin, arzt, ärztin, zahnarzt, kieferorthopäde, kieferorthopädin", "praticien, praticienne, orthodontiste, médecin, docteur, opérateur",
 		"clínico, ortodoncista, doctor, doctora, operador, odontólogo", "ortodontista, medico, dottore, operatore, clinico, dott", "ortodontista, clínico, médico, doutor, dentista, profissional", "behandelaar, orthodontist, tandarts, arts", "lekarz, ortodonta, lekarza, doktor",
-		"behandler, behandlare, tandlæge, tandläkare, tannlege, tandlege, ortodontist, specialtandlæge, specialtandläkare, kjeveortoped, ansvarlig tandlæge, ansvarig tandläkare, ansvarlig tannlege",
+		"behandler, behandleren, behandlare, behandlaren, tandlæge, tandläkare, tannlege, tandlege, ortodontist, specialtandlæge, specialtandläkare, kjeveortoped, ansvarlig tandlæge, ansvarig tandläkare, ansvarlig tannlege",
 	}},
 	{Age, []string{"age", "alter, patientenalter", "âge", "edad", "età", "idade, etária", "leeftijd", "wiek", "alder, ålder"}},
 	{Band, []string{"band, group, range, class, bracket", "gruppe, klasse, bereich", "tranche, groupe, classe", "grupo, rango, tramo, franja", "fascia, gruppo", "faixa, grupo, escalão", "groep, categorie, klasse", "grupa, przedział, wiekowa", "gruppe, grupp"}},

@@ -22,7 +22,7 @@ var valueWords = []entry{
 		"software, softw, sw, suggested, auto, automatic, automatically, system, default, computer, program, algorithm, proposed, proposal, software suggested, standard",
 		"automatisch*, vorgeschlagen*, vorschlag, softwarevorschlag, system, programm, standard, softwarevorschlag", "logiciel, automatique*, proposé*, suggéré*, programme, défaut, par défaut", "automático, automática, sugerido, sugerida, programa, propuesto, sistema, por defecto",
 		"automatico, automatica, suggerito, suggerita, programma, proposto, proposta, sistema", "automático, automática, sugerido, sugerida, programa, proposto, sistema", "automatisch*, voorgesteld*, programma, standaard, voorstel, softwarevoorstel", "automatyczn*, sugerowan*, program, oprogramowanie, programu, propozycja, propozycja programu, proponowan*, automat",
-		"foreslået, forslag, foreslået af software, föreslagen, föreslaget, förslag, foreslått, program, automatisk, automatiskt",
+		"foreslået, forslag, foreslået af software, föreslagen, föreslaget, förslag, foreslått, program, programmet, programvara, programvaran, programvare, mjukvara, mjukvaran, automatisk, automatiskt",
 	}},
 	{Own, []string{
 		"manual, custom, own, designed, customised design, clinician designed, personal, individual, handmade, own design", "eigen*, individuell*, manuell*, selbst, selber, händisch, eigenes design", "manuel*, personnalisé*, propre, individuel*, moi, sur mesure",
