@@ -376,7 +376,7 @@ func differs(v casebook.Movement, r trueRecord) string {
 // Floors under the scores, in sheets; they only rise.
 const (
 	wrongAllowed = 0
-	rightFloor   = 249
+	rightFloor   = 254
 )
 
 // TestCorpus scores the reading of sheets as practices keep them. With -v it
