@@ -110,7 +110,7 @@ func troubled(seed uint64, cases int) *casebook.Dataset {
 // that are always printed tell between them is out of reach of the rule.
 func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 	small, secondary, told := 0, 0, 0
-	seeds := uint64(15)
+	seeds := uint64(8)
 	if audittest.Long() {
 		seeds = 30
 	}
@@ -285,7 +285,7 @@ func TestFunnelHasNoSmallCount(t *testing.T) {
 // TestNoSmallCountInAPeriod: the steps that a period, or a clinician, adds to the flow
 // keep the small-number rule like the others.
 func TestNoSmallCountInAPeriod(t *testing.T) {
-	withheld, seeds := 0, uint64(3)
+	withheld, seeds := 0, uint64(2)
 	if audittest.Long() {
 		seeds = 6
 	}

@@ -1,6 +1,7 @@
 package sampledata_test
 
 import (
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -9,10 +10,9 @@ import (
 	"shortfall/sampledata"
 )
 
-// manyCases is enough for the errors allowed below; fewer where the race
-// detector makes every one of them slow.
+// manyCases is enough for the errors allowed below; more with SHORTFALL_LONG.
 func manyCases() int {
-	if testing.Short() {
+	if os.Getenv("SHORTFALL_LONG") == "" {
 		return 3000
 	}
 	return 8000
