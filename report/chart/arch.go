@@ -144,6 +144,9 @@ func (as Arches) Draw(w float64) *Figure {
 	return f
 }
 
+// nearRule is when a kind may be as low as one that is named.
+const nearRule = "(its CI reaches them)"
+
 // sideW is the room for a legend on the right.
 const sideW = 34.0
 
@@ -151,6 +154,7 @@ const sideW = 34.0
 type archKey struct {
 	words string
 	draw  func(*Figure, Box)
+	rule  string // below the words on the right of a figure, where they need one
 }
 
 func keyTooth(fill *Colour, p Pen) func(*Figure, Box) {
@@ -162,12 +166,12 @@ func (as Arches) keys() (out []archKey) {
 	shown := func(t ArchTooth) bool { return !t.Few && !t.none() }
 	if as.Named {
 		dark, grey, pale := namedFill, nearFill, otherFill
-		out = append(out, archKey{"named above", keyTooth(&dark, stepPen)})
+		out = append(out, archKey{words: "named above", draw: keyTooth(&dark, stepPen)})
 		if as.any(func(t ArchTooth) bool { return shown(t) && t.Near }) {
-			out = append(out, archKey{"may be as low", keyTooth(&grey, stepPen)})
+			out = append(out, archKey{words: "may be as low", draw: keyTooth(&grey, stepPen), rule: nearRule})
 		}
 		if as.any(func(t ArchTooth) bool { return shown(t) && !t.Strong && !t.Lower && !t.Near }) {
-			out = append(out, archKey{"more achieved", keyTooth(&pale, stepPen)})
+			out = append(out, archKey{words: "more achieved", draw: keyTooth(&pale, stepPen)})
 		}
 	}
 	if as.any(func(t ArchTooth) bool { return shown(t) && t.Text != "" && t.Joined == "" }) {
@@ -175,25 +179,25 @@ func (as Arches) keys() (out []archKey) {
 	}
 	for _, s := range archSteps {
 		if c := s.colour; !as.Named && as.any(func(t ArchTooth) bool { return shown(t) && stepOf(t.Value) == c }) {
-			out = append(out, archKey{s.words, keyTooth(&c, stepPen)})
+			out = append(out, archKey{words: s.words, draw: keyTooth(&c, stepPen)})
 		}
 	}
 	if as.any(func(t ArchTooth) bool { return shown(t) && t.Lower }) {
-		out = append(out, archKey{"low, not named", keyTooth(nil, lowerPen)})
+		out = append(out, archKey{words: "low, not named", draw: keyTooth(nil, lowerPen)})
 	}
 	if as.any(func(t ArchTooth) bool { return t.Few }) {
-		out = append(out, archKey{"too few to show", func(f *Figure, b Box) {
+		out = append(out, archKey{words: "too few to show", draw: func(f *Figure, b Box) {
 			f.add(Rect{b, 0.9, nil, fewPen}, Hatch{b, 1, fewPen})
 		}})
 	}
 	if as.any(ArchTooth.none) {
-		out = append(out, archKey{"none planned", keyTooth(nil, nonePen)})
+		out = append(out, archKey{words: "none planned", draw: keyTooth(nil, nonePen)})
 	}
 	return out
 }
 
 // numberKey tells the number in a tooth from that of the tooth beside it.
-var numberKey = archKey{"in a tooth: %", func(f *Figure, b Box) {
+var numberKey = archKey{words: "in a tooth: %", draw: func(f *Figure, b Box) {
 	f.add(Rect{b, 0.9, nil, stepPen}, Text{At: Point{b.X + b.W/2, b.Y + b.H - 1}, Text: "%", Anchor: Middle, Colour: Ink, Size: leastPt})
 }}
 
@@ -215,7 +219,7 @@ func (as Arches) any(such func(ArchTooth) bool) bool {
 
 // sideLegend shows the keys one below the other.
 func sideLegend(f *Figure, keys []archKey, x float64, named bool) {
-	const step = RowHeight + 0.8
+	const step, ruleDown = RowHeight + 0.8, 3.2
 	y := math.Max(0, f.H/2-step*float64(len(keys)+1)/2)
 	if !named {
 		f.ink(x, y+3, "% of planned", Start, false, Muted)
@@ -224,6 +228,10 @@ func sideLegend(f *Figure, keys []archKey, x float64, named bool) {
 		y += step
 		k.draw(f, Box{x, y, keySize, keySize})
 		f.ink(x+keySize+1.4, y+3, k.words, Start, false, Muted)
+		if k.rule != "" {
+			y += ruleDown
+			f.sized(x+keySize+1.4, y+3, k.rule, Start, false, Muted, leastPt)
+		}
 	}
 }
 

@@ -54,6 +54,7 @@ const (
 	gapEnd      = 47.5
 	gapWide     = 25.0
 	gapApart    = 8.0
+	groundAside = 1.5
 	pointsEnd   = 38.0
 	limitsEnd   = 17.2
 	amountEnd   = 0.0
@@ -226,15 +227,20 @@ func (d Dots) hasNoInterval() bool {
 // gapScale labels no difference and the last round number to either side.
 func (d Dots) gapScale(f *Figure, a axis, y float64) {
 	v := a.hi / beyondTick
+	label := "+" + percentLabel(v)
+	end := a.at(v) - width(label, false)/2 + width(label+" points", false)
+	ground := GroundGrey
+	f.add(Rect{Box{a.x - groundAside, y - 3.3, end - a.x + 2*groundAside, 4.3}, 0, &ground, Pen{}})
 	f.ink(a.at(-v), y, percentLabel(-v), Middle, false, Muted)
 	f.ink(a.at(0), y, "0", Middle, false, Muted)
-	label := "+" + percentLabel(v)
 	f.ink(a.at(v)-width(label, false)/2, y, label+" points", Start, false, Muted)
 }
 
 // gapLines are the line of no difference and those of the labels beside it.
 func (f *Figure) gapLines(a axis, top, bottom float64) {
 	v := a.hi / beyondTick
+	ground := GroundGrey // no scale runs on into the other
+	f.add(Rect{Box{a.x - groundAside, top, a.w + 2*groundAside, bottom - top}, 0, &ground, Pen{}})
 	f.line(a.at(-v), top, a.at(-v), bottom, gridPen)
 	f.line(a.at(v), top, a.at(v), bottom, gridPen)
 	f.line(a.at(0), top, a.at(0), bottom, refPen)

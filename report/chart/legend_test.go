@@ -71,6 +71,14 @@ func TestWhatIsNamedIsTheDarkest(t *testing.T) {
 		assert.Contains(t, drawn, ">"+words+"<")
 	}
 	assert.NotContains(t, drawn, "under 35")
+	assert.NotContains(t, drawn, nearRule, "which nothing is")
+	as.Arches[0].Teeth[3].Near, as.Arches[0].Teeth[3].Few, as.Arches[0].Teeth[3].Value = true, false, 0.4
+	drawn = svg(t, as.Draw(174))
+	assert.Contains(t, drawn, ">may be as low<")
+	assert.Contains(t, drawn, ">"+nearRule+"<", "the rule beside the look")
+	for _, x := range as.Draw(174).Texts() {
+		assert.LessOrEqual(t, x.Bounds().X+x.Bounds().W, 174.0, x.Text)
+	}
 	as.Named = false
 	assert.NotContains(t, svg(t, as.Draw(174)), "named above")
 }

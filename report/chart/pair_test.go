@@ -187,3 +187,31 @@ func TestWithoutAnIntervalIsHollow(t *testing.T) {
 	assert.Equal(t, Paper, fill(DotRow{ID: "a", Low: nan, High: nan}))
 	assert.Equal(t, Grey, fill(DotRow{ID: "a", Low: 0.4, High: 0.6}))
 }
+
+// The scale of differences stands on a ground of its own, its labels too, and the scale of
+// what was achieved ends before it, so that the two are not read as one.
+func TestTwoScalesAreParted(t *testing.T) {
+	f := newerFigures()["dots"].Draw(174)
+	ground, labels := []Box{}, map[string]Box{}
+	for _, it := range f.Items {
+		switch it := it.(type) {
+		case Rect:
+			if it.Fill != nil && *it.Fill == GroundGrey {
+				ground = append(ground, it.Box)
+			}
+		case Text:
+			labels[it.Text] = it.Bounds()
+		}
+	}
+	require.Len(t, ground, 3, "two groups of pairs, and the labels")
+	for _, b := range ground {
+		assert.Less(t, labels["100"].X+labels["100"].W, b.X)
+	}
+	below := ground[2]
+	for _, text := range []string{"−50", "0", "+50 points"} {
+		require.Contains(t, labels, text)
+	}
+	assert.GreaterOrEqual(t, labels["−50"].X, below.X)
+	assert.LessOrEqual(t, labels["+50 points"].X+labels["+50 points"].W, below.X+below.W)
+	assert.GreaterOrEqual(t, Contrast(Muted, GroundGrey), 4.5, "WCAG 2.2, 1.4.3")
+}
