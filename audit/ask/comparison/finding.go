@@ -97,7 +97,7 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 		f.Text = "Whether the choice of attachment mattered cannot be judged yet: " + whyNone(r, apart, "direction") + "."
 		f.Action = "Would you record the attachment style of every tooth, and audit again with more cases?"
 	case len(told) == 0:
-		f.Text = fmt.Sprintf("In initial courses the two attachment styles could not be told apart in %s, within the same patients; %s could have been missed.",
+		f.Text = fmt.Sprintf("In the first set of aligners the two attachment styles could not be told apart in %s, within the same patients; %s could have been missed.",
 			wording.AnyOf(len(open), "direction"), couldSee(open)) + keptBack(kept)
 		f.Limits = "Not distinguishable is not the same as equal. " + f.Limits
 		f.Action = "Is a smaller difference worth waiting for more cases?"
@@ -146,7 +146,7 @@ func toldApart(told []*results.Comparison, n wording.Names, level float64) strin
 	if n := len(told) - len(named); n > 0 {
 		parts = append(parts, fmt.Sprintf("and %d more differed", n))
 	}
-	return "In initial courses, with clinician-designed against software-suggested attachments within the same patients, " + strings.Join(parts, ", ") + "."
+	return "In the first set of aligners, with clinician-designed against software-suggested attachments within the same patients, " + strings.Join(parts, ", ") + "."
 }
 
 // keptBack says that a reader misses comparisons, and not what came of them.

@@ -38,7 +38,7 @@ func findings(r *results.Results) []results.Finding {
 	if len(short) == 0 {
 		return []results.Finding{{
 			Kind: results.FellShort,
-			Text: fmt.Sprintf("In initial courses no kind of movement with enough cases fell short by more than the tolerance on average; of a typical one of %d %s of the plan was achieved.",
+			Text: fmt.Sprintf("In the first set of aligners no kind of movement with enough cases fell short by more than the tolerance on average; of a typical one of %d %s of the plan was achieved.",
 				len(kinds), middle),
 			Limits: "Single movements may still fall short, and small groups are not judged.",
 			Action: "Which single movements ended outside the tolerance, and why?",
@@ -52,16 +52,16 @@ func findings(r *results.Results) []results.Finding {
 	short = short[:min(2, len(short))]
 	var parts []string
 	for k, c := range short {
-		of, ci := "", ""
+		ci := ""
 		if k == 0 {
-			of, ci = " of the plan", wording.CI(r.Provenance.Settings.Level)+" "
+			ci = wording.CI(r.Provenance.Settings.Level)+" "
 		}
-		parts = append(parts, fmt.Sprintf("%s of %ss (%s%s, %s%s to %s; %s short on average; %s)",
-			wording.NamesOf(r).Movement(c.By), c.By.ToothClass, wording.Percent(c.Estimate), of, ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
+		parts = append(parts, fmt.Sprintf("%s of %ss (%s, %s%s to %s; %s short on average; %s)",
+			wording.NamesOf(r).Movement(c.By), c.By.ToothClass, wording.Percent(c.Estimate), ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
 	}
 	f := results.Finding{
 		Kind:   results.FellShort,
-		Text:   "Initial courses fell short most in " + strings.Join(parts, " and ") + "." + typical(len(kinds), middle),
+		Text:   "In the first set of aligners least of the plan was achieved in " + strings.Join(parts, " and ") + "." + typical(len(kinds), middle),
 		Limits: "It does not say why; the lowest of many are partly so by chance.",
 		Action: "Would you plan, stage or support these differently, and with what target?",
 	}
@@ -77,13 +77,13 @@ func findings(r *results.Results) []results.Finding {
 func alike(kinds []*results.Cell, n wording.Names, middle string) results.Finding {
 	f := results.Finding{
 		Kind:   results.FellShort,
-		Text:   fmt.Sprintf("Initial courses fell short in no kind of movement clearly more than in others; of a typical one (%d have enough cases) %s of the plan was achieved.", len(kinds), middle),
+		Text:   fmt.Sprintf("In the first set of aligners no kind of movement fell short clearly more than others; of a typical one (%d have enough cases) %s of the plan was achieved.", len(kinds), middle),
 		Limits: "Kinds with few cases may differ and not be told apart.",
 		Action: "Would you plan for less, or accept the shortfall, whatever the tooth?",
 	}
 	if len(kinds) == 1 {
 		b := kinds[0].By
-		f.Text = fmt.Sprintf("One kind of movement has enough cases: in %s of %ss %s of the plan was achieved in initial courses.", n.Direction(b.Direction), b.ToothClass, middle)
+		f.Text = fmt.Sprintf("One kind of movement has enough cases: in %s of %ss %s of the plan was achieved in the first set of aligners.", n.Direction(b.Direction), b.ToothClass, middle)
 	}
 	for _, c := range kinds {
 		f.Rests = append(f.Rests, results.Basis{Table: "expression", By: c.By})
