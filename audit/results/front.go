@@ -92,6 +92,8 @@ type FrontSwitch struct {
 type FrontDots struct {
 	FrontFigure
 	Groups []FrontGroup `json:"groups,omitempty"`
+	// NoInterval is why a mean of all teeth has none; empty where each has one.
+	NoInterval string `json:"no_interval,omitempty"`
 }
 
 // FrontGroup is rows of like verdict.

@@ -290,6 +290,10 @@ func (t *teller) directions() results.FrontFigure {
 		Title: "How much was achieved, by direction", Sub: "First set of aligners, all teeth; outside tolerance: ended more than " + t.tolerance() + " from a plan larger than that",
 		Below: "Achieved: the sum achieved along the plan over the sum planned. Pictograms: mesial on the left, the neighbours pale; for torque and buccolingual shift the cheek on the left, pale; rotation is seen from the biting surface with the cheek at the top.",
 	}
+	f.Below += t.besideStyles()
+	if low != nil && !t.drawnFirst(low) {
+		f.Below += " Page one draws the kinds of tooth named above, not " + t.noun(low.By.Direction) + ", the lowest over all teeth."
+	}
 	if low != nil && wording.Percent(low.Estimate) != wording.Percent(high.Estimate) {
 		f.Title = fmt.Sprintf("From %s in %s to %s in %s", wording.Percent(low.Estimate), t.noun(low.By.Direction), wording.Percent(high.Estimate), t.noun(high.By.Direction))
 		if some {
@@ -297,6 +301,23 @@ func (t *teller) directions() results.FrontFigure {
 		}
 	}
 	return f
+}
+
+// besideStyles says why a mean of all teeth need not lie between those of the two styles.
+func (t *teller) besideStyles() string {
+	if len(t.told()) == 0 {
+		return ""
+	}
+	return " All teeth are also those without attachments and of patients with one style: a mean may lie outside the two styles on page one."
+}
+
+// drawnFirst is true where page one has an arch of a direction, or of one as low, or could
+// have, since its title names no kind of tooth.
+func (t *teller) drawnFirst(whole *results.Cell) bool {
+	return !t.namesKinds() || slices.ContainsFunc(t.firstKinds(), func(c *results.Cell) bool {
+		drawn := t.cells[wholeDirection(c.By.Direction)]
+		return drawn != nil && t.asLow(drawn, whole)
+	})
 }
 
 func (t *teller) tolerance() string {

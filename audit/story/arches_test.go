@@ -249,6 +249,31 @@ func TestTheLowestAreNamedWithTheirTeeth(t *testing.T) {
 	assert.Equal(t, "In the mouth: extrusion and intrusion, the lowest though not clearly so", strings.ReplaceAll(r.Front.Arches.Title, "\u00a0", " "))
 }
 
+// A direction that is lowest over all teeth and of which page one has no arch is said where
+// it stands as the lowest, and so is that a mean of all teeth is not one of the two styles.
+func TestTheLowestThatIsNotDrawnIsSaid(t *testing.T) {
+	below := func(extrusion results.Number, compared bool) string {
+		r := base()
+		fellShort(r, casebook.MesialOut, casebook.Premolar, 0.32)
+		fellShort(r, casebook.MesialIn, casebook.Premolar, 0.33)
+		for i := range r.Expression {
+			if c := &r.Expression[i]; c.By == wholeDirection(casebook.Extrusion) {
+				c.Estimate, c.Low, c.High = extrusion, extrusion-0.05, extrusion+0.05
+			}
+		}
+		if !compared {
+			judge(r, results.NotComparable, none, casebook.Directions()...)
+		}
+		inTheMouth(r)
+		Tell(r)
+		return r.Front.Directions.Below
+	}
+	assert.Contains(t, below(0.4, true), "Page one draws the kinds of tooth named above, not extrusion, the lowest over all teeth.")
+	assert.Contains(t, below(0.4, true), "All teeth are also those without attachments")
+	assert.NotContains(t, below(0.4, false), "All teeth are also")
+	assert.NotContains(t, below(0.6, true), "Page one draws", "where a direction that is drawn is the lowest")
+}
+
 // What the interval of a kind reaches is said to be perhaps as low; what lies above is not.
 func TestKindsThatMayBeAsLow(t *testing.T) {
 	r := base()

@@ -35,7 +35,21 @@ func (t *teller) dots() results.FrontDots {
 		return d
 	}
 	d.Title, d.Sub = t.dotsWords()
+	d.NoInterval = t.noInterval(d.Groups)
 	return d
+}
+
+// noInterval is why a mean of all teeth has none: of how few cases it is, which are others
+// than the patients beside it.
+func (t *teller) noInterval(groups []results.FrontGroup) string {
+	for _, g := range groups {
+		if slices.ContainsFunc(g.Rows, func(r results.FrontRow) bool {
+			return !r.Difference.OK() && r.Mean.OK() && !r.MeanLow.OK() && t.cells[r.By].Cases < t.s.MinIntervalCases
+		}) {
+			return fmt.Sprintf("a mean of fewer than %s: no interval", wording.Of(t.s.MinIntervalCases, "case"))
+		}
+	}
+	return ""
 }
 
 // unsettled says in a few words which check a difference beyond chance failed.

@@ -569,6 +569,25 @@ func TestDotsDrawTheDifference(t *testing.T) {
 	assert.Equal(t, len(casebook.Directions()), rows, "every direction is there once")
 }
 
+// A mean of all teeth without an interval says of how few cases it is; where the styles are
+// compared, or the mean has an interval, or lacks one for another reason, nothing is said.
+func TestAMeanWithoutAnIntervalSaysWhy(t *testing.T) {
+	told := func(v results.Verdict, cases int) string {
+		r := base()
+		judge(r, v, 0.02, casebook.TipDistal)
+		for i := range r.Expression {
+			if c := &r.Expression[i]; c.By == wholeDirection(casebook.TipDistal) {
+				c.Cases, c.Low, c.High = cases, none, none
+			}
+		}
+		Tell(r)
+		return r.Front.Dots.NoInterval
+	}
+	assert.Equal(t, "a mean of fewer than 10\u00a0cases: no interval", told(results.NotComparable, 9))
+	assert.Empty(t, told(results.NotComparable, 10))
+	assert.Empty(t, told(results.NotDistinguishable, 9))
+}
+
 // Nothing is advised that is recorded everywhere; where page one has a comparison and a
 // count of refinements, no more than to begin with what no record has.
 func TestNoAdviceToRecordWhatIsRecorded(t *testing.T) {

@@ -20,7 +20,11 @@ func (m *maker) pageOne(pages Pages) document.Section {
 	add := func(bs ...document.Block) { s.Blocks = append(s.Blocks, bs...) }
 	under := document.Words(f.Under)
 	if to := m.ofComparison(); to != "" {
-		under = document.Join(under, document.Words(" ("), document.Ref(to), document.Words(")"))
+		where := " ("
+		if to == "readings" {
+			where = " (Comparison and checks: "
+		}
+		under = document.Join(under, document.Words(where), document.Ref(to), document.Words(")"))
 	}
 	add(document.Para{Text: under})
 	for _, w := range m.Results.Warnings {
@@ -55,7 +59,7 @@ func (m *maker) pageOne(pages Pages) document.Section {
 func (m *maker) dots() document.Figure {
 	d := m.front.Dots
 	c := chart.Dots{
-		Title: d.Title, Software: "software-suggested", Clinician: "clinician-designed", Interval: m.interval(), RowHeight: dotHeight(d), NoInterval: m.noInterval(),
+		Title: d.Title, Software: "software-suggested", Clinician: "clinician-designed", Interval: m.interval(), RowHeight: dotHeight(d), NoInterval: d.NoInterval,
 	}
 	data := document.Table{Title: d.Title, Columns: m.dotColumns()}
 	var desc []string
@@ -73,22 +77,6 @@ func (m *maker) dots() document.Figure {
 	c.Desc = strings.Join(desc, ". ") + "."
 	fig := document.Figure{ID: "dots", Title: d.Title, Sub: document.Quiet(d.Sub), To: m.ofComparison(), Desc: c.Desc, Drawings: []document.Drawing{c}, Data: room.OrNoData(&data)}
 	return fig
-}
-
-// noInterval is why a direction has none, in the words of its own warning.
-func (m *maker) noInterval() string {
-	for _, g := range m.front.Dots.Groups {
-		for _, r := range g.Rows {
-			if c, ok := m.Cells[r.By]; ok && !r.Difference.OK() && r.Mean.OK() && !r.MeanLow.OK() {
-				for _, w := range c.Warnings {
-					if w.ID == results.FewCases {
-						return w.Text
-					}
-				}
-			}
-		}
-	}
-	return ""
 }
 
 // dotHeight in mm is that of a row; few rows have room.
@@ -308,7 +296,7 @@ func (m *maker) cautions(pages Pages) document.Para {
 	}
 	text := document.Join(document.Strong("Cautions. "), document.Words(strings.Join(parts, " ")))
 	if pages == One {
-		text = document.Join(text, document.Quiet(" Methods, tables and sources: the full report, the workbook and the results file."))
+		text = document.Join(text, document.Quiet(" Methods, checks, tables and sources: the full report, the workbook and the results file."))
 	}
 	return document.Para{Role: document.Caution, Text: text}
 }
