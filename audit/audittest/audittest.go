@@ -122,7 +122,7 @@ type Verdicts struct{ Comparable, Decided int }
 
 func (v *Verdicts) Add(x results.Verdict) {
 	v.Comparable += measure.OneIf(x != results.NotComparable)
-	v.Decided += measure.OneIf(x == results.Higher || x == results.Lower)
+	v.Decided += measure.OneIf(x.Clear())
 }
 
 func (v *Verdicts) Groups(cs []results.GroupComparison) {

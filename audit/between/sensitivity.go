@@ -129,7 +129,7 @@ func sensitiveCells(cs []results.Comparison, limit int) []*results.Comparison {
 			}
 		}
 	}
-	told := func(c *results.Comparison) bool { return c.Verdict == results.Higher || c.Verdict == results.Lower }
+	told := func(c *results.Comparison) bool { return c.Verdict.Clear() }
 	take(len(cs), func(c *results.Comparison) bool { return c.Primary })
 	take(len(cs), func(c *results.Comparison) bool { return told(c) && WholeDirection(c.By) })
 	take(limit, told)
@@ -256,7 +256,7 @@ func ReadSensitivity(s *results.Sensitivity, c *results.Comparison, p *rows.Set)
 	}
 	s.Stable = len(otherwise)+len(lost) == 0
 	s.Reading = readAlike(s.By, c.Verdict, p.Names)
-	switch told := c.Verdict == results.Higher || c.Verdict == results.Lower; {
+	switch told := c.Verdict.Clear(); {
 	case told:
 		s.Reading += " Every check that decides keeps it."
 	case c.Reason != string(compare.WithinChance):

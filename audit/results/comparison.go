@@ -17,6 +17,9 @@ const (
 	NotComparable      Verdict = "not comparable"
 )
 
+// Clear is true of a difference that was found.
+func (v Verdict) Clear() bool { return v == Higher || v == Lower }
+
 // Arm is one side of a comparison.
 type Arm struct {
 	Style         casebook.Style `json:"style"`

@@ -62,7 +62,7 @@ func newTeller(r *results.Results) *teller {
 		c, ok := by[d]
 		switch {
 		case !ok:
-		case c.Verdict == results.Higher || c.Verdict == results.Lower:
+		case c.Verdict.Clear():
 			t.clear = append(t.clear, c)
 		case c.Verdict == results.NotDistinguishable && unsettled(c.Reason) != "":
 			t.unsettled = append(t.unsettled, c)

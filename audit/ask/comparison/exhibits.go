@@ -94,7 +94,7 @@ func chosen(r *results.Results, judged []int) (out []int) {
 }
 
 func stands(c *results.Comparison) bool {
-	return c.Verdict == results.Higher || c.Verdict == results.Lower
+	return c.Verdict.Clear()
 }
 
 func differenceTitle(r *results.Results, shown []int) string {

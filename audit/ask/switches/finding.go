@@ -20,7 +20,7 @@ func findings(r *results.Results) []results.Finding {
 	for i := range s.Contrasts {
 		c := &s.Contrasts[i]
 		compared += measure.OneIf(c.Verdict != results.NotComparable)
-		if (c.Verdict == results.Higher || c.Verdict == results.Lower) && !c.Suppressed {
+		if c.Verdict.Clear() && !c.Suppressed {
 			clear = append(clear, i)
 		}
 	}

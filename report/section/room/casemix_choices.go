@@ -72,7 +72,7 @@ func headOf(e *results.Exhibit, all []results.Sensitivity, at int, id string) in
 
 // rank puts comparisons that are told apart first.
 func rank(s results.Sensitivity) int {
-	if len(s.Rows) > 0 && clear(s.Rows[0].Verdict) {
+	if len(s.Rows) > 0 && s.Rows[0].Verdict.Clear() {
 		return 0
 	}
 	return 1

@@ -93,8 +93,6 @@ func allTeeth(by results.By) bool {
 	return by.ToothClass == casebook.NoClass && by.Tooth == 0 && by.Arch == casebook.NoArch
 }
 
-func clear(v results.Verdict) bool { return v == results.Higher || v == results.Lower }
-
 // AxisName is the name that the results give an axis.
 func (m *Maker) AxisName(a casebook.Axis) string {
 	for _, x := range m.Results.Front.Arches.Axes {

@@ -56,7 +56,7 @@ func (m *Maker) comparisonName(c *results.Comparison) string {
 
 // comparisonCells are the columns that a table of comparisons may have, by head.
 func (m *Maker) comparisonCells(c *results.Comparison, head string) document.Cell {
-	bold := clear(c.Verdict)
+	bold := c.Verdict.Clear()
 	switch {
 	case head == "Movement, course":
 		return document.Cell{Text: m.comparisonName(c), Strong: bold}
@@ -74,7 +74,7 @@ func (m *Maker) comparisonCells(c *results.Comparison, head string) document.Cel
 		return Words(wording.Whole(c.Detectable))
 	case head == "Power, %":
 		return Words(wording.Whole(c.Power))
-	case head == "More cases" && clear(c.Verdict): // what is called needs none
+	case head == "More cases" && c.Verdict.Clear(): // what is called needs none
 		return Words(wording.Dash)
 	case head == "More cases":
 		return Words(wording.Fixed(c.MoreCases, 0))

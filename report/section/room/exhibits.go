@@ -174,7 +174,7 @@ func (m *Maker) groups(e *results.Exhibit, all []results.GroupComparison) docume
 				name += " v " + c.Reference.Name
 			}
 		}
-		bold := clear(c.Verdict)
+		bold := c.Verdict.Clear()
 		t.add(Words(name), Words(versus(c.Group.Cases, c.Reference.Cases)), Words(wording.Points(c.Unadjusted.Difference)), document.Cell{Text: Points(c.Adjusted), Strong: bold},
 			Words(wording.P(c.Adjusted.PAdjusted)), document.Cell{Text: string(c.Verdict), Strong: bold, Notes: Notes(c.Warnings)})
 	}
