@@ -215,16 +215,24 @@ func (a *FrontArch) Of(t *FrontTooth) By {
 	return by
 }
 
+// of is what an arch is of: a direction, or both of its axis.
+func (a *FrontArch) of() string {
+	if a.Direction != casebook.NoDirection {
+		return a.Direction.String()
+	}
+	return a.Axis.String()
+}
+
+// ToothKey names what is drawn of a tooth of the arch: "tooth torque 13".
+func (a *FrontArch) ToothKey(t *FrontTooth) string { return "tooth " + a.of() + " " + t.Tooth.String() }
+
 // KindKey names what is drawn of a kind of the arch: "kind torque, upper canine".
 func (a *FrontArch) KindKey(k *FrontKind) string {
-	of, kind := a.Axis.String(), k.Class.String()
-	if a.Direction != casebook.NoDirection {
-		of = a.Direction.String()
-	}
+	kind := k.Class.String()
 	if k.Arch != casebook.NoArch {
 		kind = k.Arch.String() + " " + kind
 	}
-	return "kind " + of + ", " + kind
+	return "kind " + a.of() + ", " + kind
 }
 
 // FrontTooth is the expression of one tooth, drawn towards that of all teeth

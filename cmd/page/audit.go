@@ -188,7 +188,7 @@ func (s *server) make(ctx context.Context, t *queue.Task, p *practice, want want
 	if err != nil {
 		return nil, err
 	}
-	a.front, err = drawn(doc, p.enter(a, want))
+	a.front, err = drawn(doc, p.enter(a, want.query))
 	if a.until != (time.Time{}) {
 		a.until = time.Now().Add(coarsest) // long enough to be looked at once
 	}

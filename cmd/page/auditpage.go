@@ -139,15 +139,12 @@ func (s *server) fullPage(w http.ResponseWriter, r *http.Request, p *practice) e
 	if err != nil || !ok {
 		return err
 	}
-	want, err := p.wanted(r.URL.Query())
+	keep := address.Kept(r.URL.Query())
+	full, err := a.whole(p.enter(a, keep))
 	if err != nil {
 		return err
 	}
-	full, err := a.whole(p.enter(a, want))
-	if err != nil {
-		return err
-	}
-	return s.show(w, r, http.StatusOK, "full", view{Title: "Full report", Practice: p, Tab: "audit", Data: map[string]any{"Full": full, "Keep": keepOf(want.query)}})
+	return s.show(w, r, http.StatusOK, "full", view{Title: "Full report", Practice: p, Tab: "audit", Data: map[string]any{"Full": full, "Keep": keepOf(keep)}})
 }
 
 // rendering gives an audit out as a file, the same bytes as the command line writes.

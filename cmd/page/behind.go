@@ -78,7 +78,7 @@ func (a *audited) lists(p *practice) *trail.Lists {
 
 // caseSheets makes the sheet of the case that an address names.
 func (s *server) caseSheets(r *http.Request, p *practice, shared bool) (*results.CaseSheets, casebook.CaseKey, error) {
-	k := casebook.CaseKey{Practice: r.URL.Query().Get("practice"), ID: r.URL.Query().Get("id")}
+	k := address.CaseOf(r.URL.Query())
 	rec, err := p.load(r.Context())
 	if err != nil {
 		return nil, k, err
@@ -113,7 +113,7 @@ func (s *server) casePage(w http.ResponseWriter, r *http.Request, p *practice) e
 		return err
 	}
 	return s.show(w, r, http.StatusOK, "case", view{Title: "Case " + k.String(), Practice: p, Tab: "audit", Data: map[string]any{
-		"Body": body, "Refused": found.RejectedRows(found.OfCase(rejected, k.ID)), "File": p.path() + "/case.pdf?" + address.Query("practice", k.Practice, "id", k.ID), "Records": p.path() + "/records/case?" + address.Query("practice", k.Practice, "id", k.ID),
+		"Body": body, "Refused": found.RejectedRows(found.OfCase(rejected, k.ID)), "File": p.path() + "/case.pdf?" + address.OfCase(k), "Records": p.path() + "/records/case?" + address.OfCase(k),
 	}})
 }
 

@@ -104,7 +104,7 @@ func (s *server) standing(r *http.Request, p *practice) (template.HTML, error) {
 	if err != nil {
 		return "", err
 	}
-	return drawn(doc.Part("annex-cycle"), p.enter(a, want))
+	return drawn(doc.Part("annex-cycle"), p.enter(a, want.query))
 }
 
 func (s *server) showCycle(w http.ResponseWriter, r *http.Request, p *practice, v cycleView) error {

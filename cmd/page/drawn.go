@@ -3,6 +3,7 @@ package page
 import (
 	"bytes"
 	"html/template"
+	"net/url"
 
 	"shortfall/cmd/page/address"
 	"shortfall/report/document"
@@ -33,12 +34,11 @@ func (a *audited) whole(enter web.Enter) (template.HTML, error) {
 }
 
 // enter says where the data of figures lead: to the movements and cases behind them.
-func (p *practice) enter(a *audited, want wanted) web.Enter {
+func (p *practice) enter(a *audited, keep url.Values) web.Enter {
 	if a.trail == nil {
 		return nil
 	}
 	base := p.path() + "/audit/"
-	keep := want.query
 	return func(figure, datum string) string {
 		what, q := address.Behind(a.res, figure, datum)
 		switch {

@@ -92,7 +92,7 @@ func (s *server) recordsPage(w http.ResponseWriter, r *http.Request, p *practice
 
 func caseRecord(p *practice, c store.CaseCount) recordLine {
 	l := recordLine{Name: c.String(), Practice: c.Practice, ID: c.ID, Removed: c.Removed.Value, IsRemoved: c.Removed.OK}
-	l.Link = p.path() + "/records/case?" + address.Query("practice", c.Practice, "id", c.ID)
+	l.Link = p.path() + "/records/case?" + address.OfCase(c.CaseKey)
 	var counts []string
 	for _, k := range casebook.Kinds()[1:] {
 		if n := c.Records[k]; n > 0 {
@@ -122,7 +122,7 @@ func (s *server) rejectedPage(w http.ResponseWriter, r *http.Request, p *practic
 type versionLine struct{ Kind, Text, From, How string }
 
 func (s *server) recordsOfCase(w http.ResponseWriter, r *http.Request, p *practice) error {
-	k := casebook.CaseKey{Practice: r.URL.Query().Get("practice"), ID: r.URL.Query().Get("id")}
+	k := address.CaseOf(r.URL.Query())
 	current, err := p.db.Current(r.Context(), k)
 	if err != nil {
 		return err

@@ -8,8 +8,8 @@ import (
 	"time"
 
 	"shortfall/cmd/job"
+	"shortfall/cmd/page/address"
 	"shortfall/cmd/page/queue"
-	"shortfall/ingest/casebook"
 )
 
 // reason that is kept with a removal.
@@ -75,7 +75,10 @@ func (s *server) removeFile(w http.ResponseWriter, r *http.Request, p *practice)
 
 // removeCase takes a case out of the audit, or back into it.
 func (s *server) removeCase(w http.ResponseWriter, r *http.Request, p *practice) error {
-	k := casebook.CaseKey{Practice: r.FormValue("practice"), ID: r.FormValue("id")}
+	if err := r.ParseForm(); err != nil {
+		return err
+	}
+	k := address.CaseOf(r.Form)
 	if r.FormValue("restore") != "" {
 		if err := p.db.RestoreCase(r.Context(), k); err != nil {
 			return err

@@ -106,8 +106,10 @@ func (a *annexer) see(ids []string) document.Text {
 		switch {
 		case a.built[id] != nil:
 			refs = append(refs, document.Ref(room.Anchor(id)))
-		case a.m.defined(id):
-			defs = append(defs, document.Link(a.m.term(id), "def-"+id))
+		default:
+			if term, ok := a.m.term(id); ok {
+				defs = append(defs, document.Link(term, "def-"+id))
+			}
 		}
 	}
 	switch {
@@ -155,17 +157,13 @@ func (a *annexer) below(b document.Block, e *results.Exhibit) document.Block {
 	return b
 }
 
-func (m *maker) defined(id string) bool {
-	return id != "" && slices.ContainsFunc(m.Results.Definitions, func(d results.Definition) bool { return d.ID == id })
-}
-
-func (m *maker) term(id string) string {
+func (m *maker) term(id string) (string, bool) {
 	for i := range m.Results.Definitions {
 		if d := &m.Results.Definitions[i]; d.ID == id {
-			return d.Term
+			return d.Term, true
 		}
 	}
-	return ""
+	return "", false
 }
 
 func (m *maker) method(id string) (string, bool) {

@@ -166,11 +166,7 @@ func (m *maker) kindRows(axes []results.FrontArch, row func(string) *document.Ro
 }
 
 func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label string) chart.ArchTooth {
-	of := x.Axis.String()
-	if x.Direction != casebook.NoDirection {
-		of = x.Direction.String()
-	}
-	out := chart.ArchTooth{ID: "tooth " + of + " " + t.Tooth.String(), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant, Lower: t.Lower, Near: t.Near}
+	out := chart.ArchTooth{ID: x.ToothKey(&t), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant, Lower: t.Lower, Near: t.Near}
 	switch {
 	case t.Few:
 		out.Title = fmt.Sprintf("tooth %s: too few cases to show", label)

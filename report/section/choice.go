@@ -58,7 +58,7 @@ func (m *maker) readings() (document.Table, bool) {
 			if !pale { // why a direction is not comparable stands on page one
 				verdict.Notes = room.Notes(c.Warnings)
 			}
-			if m.annexed() && m.defined(e.Definition) {
+			if _, ok := m.term(e.Definition); ok && m.annexed() {
 				name.To = "def-" + e.Definition
 			}
 			if _, ok := m.method(e.Method); ok && m.annexed() {
@@ -161,7 +161,7 @@ func (m *maker) switched(d results.FrontSwitch) *results.GroupComparison {
 
 func switchRow(p *results.SwitchPath, against *results.GroupComparison) chart.SwitchRow {
 	r := chart.SwitchRow{
-		ID: "path " + p.Axis.String() + " " + p.From.String() + " " + p.To.String(), Name: nextName(p), Cases: wording.Count(p.Cases),
+		ID: room.PathKey(p), Name: nextName(p), Cases: wording.Count(p.Cases),
 		From: room.Number(p.First.Value), To: room.Number(p.Next.Value), FromText: wording.Whole(p.First.Value), ToText: wording.Whole(p.Next.Value),
 		Mark: room.Markers[p.To], Kept: against == nil, Lo: math.NaN(), Hi: math.NaN(),
 	}
@@ -171,7 +171,7 @@ func switchRow(p *results.SwitchPath, against *results.GroupComparison) chart.Sw
 	r.Title = fmt.Sprintf("%s: from %s to %s %% of the plan, expected without effect %s; %s in %s", r.Name, r.FromText, r.ToText, expectedText(p), wording.Of(p.Movements, "movement"), wording.Of(p.Cases, "case"))
 	if against != nil {
 		r.Difference, r.Limits = wording.Points(against.Adjusted.Difference), wording.PointLimits(against.Adjusted.Low, against.Adjusted.High)
-		r.Strong = against.Verdict == results.Higher || against.Verdict == results.Lower
+		r.Strong = against.Verdict.Clear()
 		r.Title += fmt.Sprintf("; against kept %s points (%s)", r.Difference, r.Limits)
 	}
 	return r

@@ -1,7 +1,6 @@
 package address
 
 import (
-	"fmt"
 	"net/url"
 	"strconv"
 	"strings"
@@ -26,7 +25,7 @@ func Behind(r *results.Results, figure, datum string) (what string, q url.Values
 		}
 	case "path":
 		for _, s := range r.Questions.Switches.Paths {
-			if datum == fmt.Sprintf("path %s %s %s", s.Axis, s.From, s.To) {
+			if datum == room.PathKey(&s) {
 				return "behind", url.Values{"axis": {s.Axis.String()}, "had": {s.From.String()}, "style": {s.To.String()}}
 			}
 		}
@@ -76,12 +75,8 @@ func Behind(r *results.Results, figure, datum string) (what string, q url.Values
 // kind whose teeth share one.
 func behindTooth(of *results.FrontArches, datum string) (by results.By, ok bool) {
 	for _, a := range of.Axes {
-		drawn := a.Axis.String()
-		if a.Direction != casebook.NoDirection {
-			drawn = a.Direction.String()
-		}
 		for _, t := range a.Teeth {
-			if datum == "tooth "+drawn+" "+t.Tooth.String() {
+			if datum == a.ToothKey(&t) {
 				return a.Of(&t), true
 			}
 		}

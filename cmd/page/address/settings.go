@@ -83,6 +83,14 @@ func Kept(q url.Values) url.Values {
 	return out
 }
 
+// OfCase is the query of an address that names a case, and CaseOf the case that one names.
+func OfCase(k casebook.CaseKey) string { return Query("practice", k.Practice, "id", k.ID) }
+
+// CaseOf reads what OfCase wrote, from an address or a form.
+func CaseOf(q url.Values) casebook.CaseKey {
+	return casebook.CaseKey{Practice: q.Get("practice"), ID: q.Get("id")}
+}
+
 // Query is that of an address, of names and values in turn.
 func Query(pairs ...string) string {
 	v := url.Values{}

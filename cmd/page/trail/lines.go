@@ -67,7 +67,7 @@ func courseName(n int) string {
 
 // CaseLink is the address of a case's page below that of its practice.
 func CaseLink(practice string, k casebook.CaseKey) string {
-	return practice + "/case?" + address.Query("practice", k.Practice, "id", k.ID)
+	return practice + "/case?" + address.OfCase(k)
 }
 
 func (l *Lists) link(k casebook.CaseKey) string { return CaseLink(l.Practice, k) }

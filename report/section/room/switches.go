@@ -1,6 +1,7 @@
 package room
 
 import (
+	"fmt"
 	"slices"
 
 	"shortfall/audit/results"
@@ -77,4 +78,9 @@ func pathSheet(ps []results.SwitchPath) document.Sheet {
 	return Sheet("switch paths", ps, append(cols,
 		Field[path]{"suppressed", 11, func(x path) any { return x.Suppressed }},
 		Field[path]{"warnings", 60, func(x path) any { return warningText(x.Warnings) }}))
+}
+
+// PathKey is the key of a row: a way from one style to the next along an axis.
+func PathKey(p *results.SwitchPath) string {
+	return fmt.Sprintf("path %s %s %s", p.Axis, p.From, p.To)
 }
