@@ -47,7 +47,7 @@ func (a Arch) leastDeep(w float64) float64 {
 		return 0
 	}
 	rx := (w - toothDeep) / 2
-	half, bottom := (listName+2*listValue)/2, RowHeight+0.4+a.listHeight()-RowHeight
+	half, bottom := (listName+2*listValue)/2, 0.4+a.listHeight()
 	if a.measured() {
 		half, bottom = (measureName+measureValue+measureLimits+measureShort+listKey+1)/2, measuresDown+a.listHeight()-1
 	} else if !a.headed() {

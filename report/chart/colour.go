@@ -9,17 +9,17 @@ type Colour struct{ R, G, B uint8 }
 // 2008), which colour-blind readers can tell apart; greys are chosen to keep
 // text at a contrast of at least 4.5:1 on white (WCAG 2.2, 1.4.3).
 var (
-	Ink       = Colour{0x1A, 0x1A, 0x1A} // text
-	Muted     = Colour{0x55, 0x55, 0x55} // secondary text
-	RuleGrey  = Colour{0xB4, 0xB4, 0xB4} // rules and axes
-	PaleGrey  = Colour{0xDD, 0xDD, 0xDD} // gridlines
+	Ink        = Colour{0x1A, 0x1A, 0x1A} // text
+	Muted      = Colour{0x55, 0x55, 0x55} // secondary text
+	RuleGrey   = Colour{0xB4, 0xB4, 0xB4} // rules and axes
+	PaleGrey   = Colour{0xDD, 0xDD, 0xDD} // gridlines
 	GroundGrey = Colour{0xF1, 0xF1, 0xF1} // ground that parts one scale from another
-	Paper     = Colour{0xFF, 0xFF, 0xFF}
-	Blue      = Colour{0x00, 0x72, 0xB2}
-	Vermilion = Colour{0xD5, 0x5E, 0x00}
-	Grey      = Colour{0x66, 0x66, 0x66}
-	RustInk   = Colour{0xBF, 0x54, 0x00} // Vermilion for lettering: the hue itself has 3.9:1 on white
-	PaleMark  = Colour{0x9A, 0x9A, 0x9A} // lines that are not the message
+	Paper      = Colour{0xFF, 0xFF, 0xFF}
+	Blue       = Colour{0x00, 0x72, 0xB2}
+	Vermilion  = Colour{0xD5, 0x5E, 0x00}
+	Grey       = Colour{0x66, 0x66, 0x66}
+	RustInk    = Colour{0xBF, 0x54, 0x00} // Vermilion for lettering: the hue itself has 3.9:1 on white
+	PaleMark   = Colour{0x9A, 0x9A, 0x9A} // lines that are not the message
 )
 
 // luminance is the relative luminance of WCAG 2.2 (sRGB, IEC 61966-2-1).

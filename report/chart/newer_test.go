@@ -136,9 +136,9 @@ func newerFigures() map[string]Drawing {
 	change.Rows[5].High = 1.4 // beyond the scale
 	var slopes []Slope
 	for i, v := range []float64{0.22, 0.31, 0.33} {
-		slopes = append(slopes, Slope{ID: fmt.Sprint(i), Title: "t", From: v, To: v + 0.2 - 0.05*float64(i), Label: "kept software-suggested 51", Before: percentLabel(v), Strong: i == 1, Mark: FilledCircle, First: OpenSquare})
+		slopes = append(slopes, Slope{ID: fmt.Sprint(i), Title: "t", From: v, To: v + 0.2 - 0.05*float64(i), Label: "kept software-suggested 51", Before: percentLabel(v), Strong: i == 1})
 	}
-	panel := SlopePanel{Title: "Rotation", Under: "% of plan", Slopes: slopes, Lo: 0, Hi: 1, Percent: true}
+	panel := SlopePanel{Title: "Rotation", Under: "% of plan", Slopes: slopes, Lo: 0, Hi: 1}
 	return map[string]Drawing{
 		"dots":      dots,
 		"twelve":    twelve,

@@ -13,9 +13,6 @@ type Slope struct {
 	Label     string // behind its end
 	Before    string // the first value, before its start
 	Strong    bool
-	Mark      Marker
-	First     Marker
-	Notes     []int
 }
 
 // SlopePanel holds the slopes of one quantity on one scale.
@@ -23,7 +20,6 @@ type SlopePanel struct {
 	Title, Under string // the quantity; its unit
 	Slopes       []Slope
 	Lo, Hi       float64 // of the scale
-	Percent      bool    // ratios, written as percent
 }
 
 // Slopes are panels side by side, so many in a row.
@@ -106,13 +102,13 @@ func (s Slopes) panel(p SlopePanel, w float64) *Figure {
 				pen, ink = Pen{Colour: Ink, Width: 0.7}, Ink
 			}
 			f.line(x1, at(l.From), x2, at(l.To), pen)
-			l.First.draw(f, x1, at(l.From))
-			l.Mark.draw(f, x2, at(l.To))
+			Dot.draw(f, x1, at(l.From))
+			Dot.draw(f, x2, at(l.To))
 			if y, ok := starts[i]; ok && repeats(p.Slopes, i) < 0 {
 				f.ink(x1-2.2, y, l.Before, End, false, Muted)
 			}
 			if y, ok := ends[i]; ok {
-				f.add(Text{At: Point{x2 + 2.8, y}, Text: fitText(l.Label, w-x2-3, false), Colour: ink, Size: TextSize, Notes: l.Notes})
+				f.add(Text{At: Point{x2 + 2.8, y}, Text: fitText(l.Label, w-x2-3, false), Colour: ink, Size: TextSize})
 			}
 		})
 	}

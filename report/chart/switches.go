@@ -149,13 +149,12 @@ func (s Switches) row(f *Figure, a axis, r SwitchRow, y, w float64) {
 		}
 		f.backed(x+dx, base, s, an, false, c)
 	}
-	// Where one mark covers the other, both numbers stand clear of both.
-	first, second := from, to
-	if covered := math.Abs(from-to) < markerR; covered {
-		first, second = to, to
+	first := from
+	if covered := math.Abs(from-to) < markerR; covered { // then both numbers stand clear of both marks
+		first = to
 	}
 	put(first, r.FromText+off(a, r.From), left, Muted)
-	put(second, r.ToText+off(a, r.To), right, r.Mark.Lettering())
+	put(to, r.ToText+off(a, r.To), right, r.Mark.Lettering())
 	f.ink(w-switchPoints, base, r.Difference, End, r.Strong, ink)
 	f.ink(w, base, r.Limits, End, false, ink)
 }

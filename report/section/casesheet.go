@@ -246,7 +246,6 @@ func (c *caseMaker) panel(course int, u casebook.Unit) (chart.SlopePanel, bool) 
 	for i, m := range ms {
 		l := chart.Slope{
 			ID: fmt.Sprintf("movement %d %s %s", course, m.Tooth, m.Axis), From: room.Number(m.Planned), To: room.Number(m.Achieved), Strong: m.Outside,
-			First: chart.Dot, Mark: chart.Dot,
 		}
 		l.Title = fmt.Sprintf("tooth %s, %s: planned %s, achieved %s", m.Tooth.In(c.set.Notation), movementName(&m), wording.Fine(m.Planned, u), wording.Fine(m.Achieved, u))
 		if i == 0 || m.Outside && i < mostNamed {
