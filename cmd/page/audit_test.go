@@ -127,7 +127,7 @@ func testFiguresOfTheFullReportCanBeEntered(t *testing.T, w *window, p string) {
 	}
 	for _, wrong := range []string{"", "?flow=0", "?flow=99", "?left=x", "?flow=-1"} {
 		page, status := w.get(p + "/audit/flow" + wrong)
-		for strings.Contains(page, "data-task") { // the audit is made anew
+		for begun := time.Now(); strings.Contains(page, "data-task") && time.Since(begun) < patience; { // the audit is made anew
 			time.Sleep(50 * time.Millisecond)
 			page, status = w.get(p + "/audit/flow" + wrong)
 		}

@@ -146,20 +146,17 @@ func readsBack(ctx context.Context, ds *casebook.Dataset, path string, flat bool
 	want := ds
 	if flat {
 		want = withMovements(ds)
-		again.Repeats = nil
+		want.Courses, again.Courses, again.Repeats = telling(want), telling(again), nil
 	}
 	return errors.Join(
-		same("cases", want.Cases, again.Cases), same("courses", telling(want, flat), telling(again, flat)),
+		same("cases", want.Cases, again.Cases), same("courses", want.Courses, again.Courses),
 		same("movements", want.Movements, again.Movements), same("repeats", want.Repeats, again.Repeats),
 	)
 }
 
 // telling are the courses that say more than their movements do: text with a row a
 // movement has a place for the others too, and reads them again.
-func telling(ds *casebook.Dataset, flat bool) []casebook.Course {
-	if !flat {
-		return ds.Courses
-	}
+func telling(ds *casebook.Dataset) []casebook.Course {
 	moved := map[casebook.CourseKey]bool{}
 	for i := range ds.Movements {
 		moved[casebook.CourseKey{Case: ds.Movements[i].Case, Number: ds.Movements[i].Course}] = true

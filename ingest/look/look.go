@@ -17,6 +17,7 @@ import (
 	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
+	"shortfall/ingest/rules"
 	"shortfall/ingest/screen"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -87,7 +88,7 @@ func At(ctx context.Context, path string, o ingest.Options, problems []casebook.
 		v.table(odd.Book, t)
 	}
 	for _, p := range problems {
-		if s := v.Sheet(p.Sheet); s != nil && p.Cell != "" && strings.HasPrefix(p.Rule, "identifier-") {
+		if s := v.Sheet(p.Sheet); s != nil && p.Cell != "" && rules.Identifies(p.Rule) {
 			s.refused[p.Cell] = true
 		}
 	}

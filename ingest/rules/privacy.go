@@ -1,6 +1,10 @@
 package rules
 
-import "shortfall/ingest/casebook"
+import (
+	"slices"
+
+	"shortfall/ingest/casebook"
+)
 
 // Rules about what identifies a person. Their problems name a place and never
 // a value.
@@ -12,6 +16,11 @@ const (
 	IdentifierImage   ID = "identifier-image"
 	IdentifierText    ID = "identifier-text"
 )
+
+// Identifies is true of the id of a rule about what identifies a person.
+func Identifies(id string) bool {
+	return slices.ContainsFunc(privacyRules, func(r Rule) bool { return string(r.ID) == id })
+}
 
 const pseudonymise = "Remove it, or make an anonymised copy with \"shortfall pseudonymise\"; " +
 	"where you are sure that it identifies nobody, ingest with --allow-identifiers"

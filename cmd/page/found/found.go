@@ -18,9 +18,6 @@ import (
 	"shortfall/ingest/sheet"
 )
 
-// identifiers is how the ids of the rules of the screen begin.
-const identifiers = "identifier-"
-
 // Personal are the findings of the screen among the reasons of a refusal; those that
 // somebody allowed are remarks.
 func Personal(refused *ingest.Refused) (out []casebook.Problem) {
@@ -28,7 +25,7 @@ func Personal(refused *ingest.Refused) (out []casebook.Problem) {
 		return nil
 	}
 	for _, p := range refused.Problems {
-		if strings.HasPrefix(p.Rule, identifiers) && p.Severity == casebook.Error {
+		if rules.Identifies(p.Rule) && p.Severity == casebook.Error {
 			out = append(out, p)
 		}
 	}
@@ -48,7 +45,7 @@ type Finding struct {
 func List(problems []casebook.Problem, asked map[string]bool, path string) (personal, others []Finding) {
 	var list []casebook.Problem
 	for _, p := range problems {
-		if asked[p.Rule] && p.Severity == casebook.Error && !strings.HasPrefix(p.Rule, identifiers) {
+		if asked[p.Rule] && p.Severity == casebook.Error && !rules.Identifies(p.Rule) {
 			continue
 		}
 		list = append(list, p)
@@ -57,7 +54,7 @@ func List(problems []casebook.Problem, asked map[string]bool, path string) (pers
 		if f.Count > 1 && (f.Rule == string(rules.MovementDuplicate) || f.Rule == string(rules.CaseConflict)) {
 			f.Message = f.Title // the message names the other row of the first alone
 		}
-		if f.Severity == casebook.Info && !strings.HasPrefix(f.Rule, identifiers) {
+		if f.Severity == casebook.Info && !rules.Identifies(f.Rule) {
 			continue // said under what was understood
 		}
 		x := Finding{Finding: f, Remedy: remedyOf(f), Only: path + "?" + address.Query("rule", f.Rule) + "#grid"}
@@ -67,7 +64,7 @@ func List(problems []casebook.Problem, asked map[string]bool, path string) (pers
 				break
 			}
 		}
-		if strings.HasPrefix(f.Rule, identifiers) && f.Severity == casebook.Error {
+		if rules.Identifies(f.Rule) && f.Severity == casebook.Error {
 			personal = append(personal, x)
 		} else {
 			others = append(others, x)

@@ -14,8 +14,7 @@ import (
 	"time"
 )
 
-// secret is 256 bits nobody can guess, as text for an address or a cookie.
-// Secret is a word that nobody can guess.
+// Secret is 256 bits that nobody can guess, as text for an address or a cookie.
 func Secret() string {
 	b := make([]byte, 32)
 	rand.Read(b) // never fails: crypto/rand ends the program instead
