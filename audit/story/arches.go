@@ -269,10 +269,9 @@ func (t *teller) kindsOf(cells []*results.Cell) (out []string) {
 	return out
 }
 
-// directions is the forest of the twelve.
-func (t *teller) directions() results.FrontFigure {
-	var low, high *results.Cell
-	some := false // have too few cases for an interval, and may lie outside the span
+// ends are the whole directions of which least and most was achieved, of those with an
+// interval, nil where there is none; some have too few cases for one, and may lie outside.
+func (t *teller) ends() (low, high *results.Cell, some bool) {
 	for _, d := range casebook.Directions() {
 		c, ok := t.cells[wholeDirection(d)]
 		if !ok || c.Suppressed || !c.Low.OK() {
@@ -286,13 +285,15 @@ func (t *teller) directions() results.FrontFigure {
 			high = c
 		}
 	}
+	return low, high, some
+}
+
+// directions is the forest of the twelve.
+func (t *teller) directions() results.FrontFigure {
+	low, high, some := t.ends()
 	f := results.FrontFigure{
-		Title: "How much was achieved, by direction", Sub: "First set of aligners, all teeth; outside tolerance: ended more than " + t.tolerance() + " from a plan larger than that",
-		Below: "Achieved: the sum achieved along the plan over the sum planned. Pictograms: mesial on the left, the neighbours pale; for torque and buccolingual shift the cheek on the left, pale; rotation is seen from the biting surface with the cheek at the top.",
-	}
-	f.Below += t.besideStyles()
-	if low != nil && !t.drawnFirst(low) {
-		f.Below += " Page one draws the kinds of tooth named above, not " + t.noun(low.By.Direction) + ", the lowest over all teeth."
+		Title: "How much was achieved, by direction", Sub: "First set, all teeth, with or without attachments; outside tolerance: more than " + t.tolerance() + " off a larger plan",
+		Below: "Achieved: sum achieved along the plan over sum planned" + t.besideStyles() + ". Pictograms: mesial on the left, neighbours pale; torque and buccolingual shift: cheek left, pale; rotation: from the biting surface, cheek at the top.",
 	}
 	if low != nil && wording.Percent(low.Estimate) != wording.Percent(high.Estimate) {
 		f.Title = fmt.Sprintf("From %s in %s to %s in %s", wording.Percent(low.Estimate), t.noun(low.By.Direction), wording.Percent(high.Estimate), t.noun(high.By.Direction))
@@ -308,16 +309,7 @@ func (t *teller) besideStyles() string {
 	if len(t.told()) == 0 {
 		return ""
 	}
-	return " All teeth are also those without attachments and of patients with one style: a mean may lie outside the two styles on page one."
-}
-
-// drawnFirst is true where page one has an arch of a direction, or of one as low, or could
-// have, since its title names no kind of tooth.
-func (t *teller) drawnFirst(whole *results.Cell) bool {
-	return !t.namesKinds() || slices.ContainsFunc(t.firstKinds(), func(c *results.Cell) bool {
-		drawn := t.cells[wholeDirection(c.By.Direction)]
-		return drawn != nil && t.asLow(drawn, whole)
-	})
+	return ", which may lie outside both styles"
 }
 
 func (t *teller) tolerance() string {

@@ -250,28 +250,38 @@ func TestTheLowestAreNamedWithTheirTeeth(t *testing.T) {
 }
 
 // A direction that is lowest over all teeth and of which page one has no arch is said where
-// it stands as the lowest, and so is that a mean of all teeth is not one of the two styles.
+// the lowest kinds are named.
 func TestTheLowestThatIsNotDrawnIsSaid(t *testing.T) {
-	below := func(extrusion results.Number, compared bool) string {
+	lead := func(extrusion results.Number, named bool) string {
 		r := base()
-		fellShort(r, casebook.MesialOut, casebook.Premolar, 0.32)
-		fellShort(r, casebook.MesialIn, casebook.Premolar, 0.33)
+		if named {
+			fellShort(r, casebook.MesialOut, casebook.Premolar, 0.32)
+			fellShort(r, casebook.MesialIn, casebook.Premolar, 0.33)
+		}
 		for i := range r.Expression {
 			if c := &r.Expression[i]; c.By == wholeDirection(casebook.Extrusion) {
 				c.Estimate, c.Low, c.High = extrusion, extrusion-0.05, extrusion+0.05
 			}
 		}
-		if !compared {
-			judge(r, results.NotComparable, none, casebook.Directions()...)
-		}
 		inTheMouth(r)
 		Tell(r)
-		return r.Front.Directions.Below
+		return r.Front.Short.Lead
 	}
-	assert.Contains(t, below(0.4, true), "Page one draws the kinds of tooth named above, not extrusion, the lowest over all teeth.")
-	assert.Contains(t, below(0.4, true), "All teeth are also those without attachments")
-	assert.NotContains(t, below(0.4, false), "All teeth are also")
-	assert.NotContains(t, below(0.6, true), "Page one draws", "where a direction that is drawn is the lowest")
+	const said = "Extrusion, lowest over all teeth, has none of them."
+	assert.Contains(t, lead(0.4, true), said)
+	assert.NotContains(t, lead(0.6, true), "lowest over all teeth", "where a direction that is drawn is as low as any")
+	assert.NotContains(t, lead(0.4, false), said)
+}
+
+// Where styles are compared, it is said beside the means of all teeth that these are not
+// means of the two styles.
+func TestMeansOfAllTeethAreNotThoseOfTheStyles(t *testing.T) {
+	r := base()
+	Tell(r)
+	assert.Contains(t, r.Front.Directions.Below, "over sum planned, which may lie outside both styles.")
+	judge(r, results.NotComparable, none, casebook.Directions()...)
+	Tell(r)
+	assert.NotContains(t, r.Front.Directions.Below, "both styles")
 }
 
 // What the interval of a kind reaches is said to be perhaps as low; what lies above is not.

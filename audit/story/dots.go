@@ -46,7 +46,7 @@ func (t *teller) noInterval(groups []results.FrontGroup) string {
 		if slices.ContainsFunc(g.Rows, func(r results.FrontRow) bool {
 			return !r.Difference.OK() && r.Mean.OK() && !r.MeanLow.OK() && t.cells[r.By].Cases < t.s.MinIntervalCases
 		}) {
-			return fmt.Sprintf("a mean of fewer than %s: no interval", wording.Of(t.s.MinIntervalCases, "case"))
+			return fmt.Sprintf("no CI: mean of under %s", wording.Of(t.s.MinIntervalCases, "case"))
 		}
 	}
 	return ""
@@ -222,7 +222,7 @@ func (t *teller) row(c *results.Comparison) results.FrontRow {
 	sw, cl := arm(c, casebook.SoftwareSuggested).AdjustedRatio, arm(c, casebook.ClinicianDesigned).AdjustedRatio
 	same, _ := sameMouth(c)
 	return results.FrontRow{
-		By: c.By, Name: t.rowName(c.By.Direction), Unstated: t.unstated(c.By.Direction), Clear: c.Verdict == results.Higher || c.Verdict == results.Lower,
+		By: c.By, Name: t.rowName(c.By.Direction), Unstated: t.unstated(c.By.Direction), Clear: c.Verdict.Clear(),
 		Mean: (sw + cl) / 2, MeanLow: nan, MeanHigh: nan, Software: sw, Clinician: cl,
 		Difference: d.Difference, Low: d.Low, High: d.High, Amount: same.InUnit.Value,
 	}

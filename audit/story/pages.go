@@ -3,6 +3,7 @@ package story
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"shortfall/audit/between"
@@ -30,9 +31,22 @@ func (t *teller) shortPage() results.FrontPage {
 	case len(p.Statements) == 0:
 		p.Lead = "On average no kind of movement with enough cases fell short by more than the tolerance. Single movements may still fall short."
 	default:
-		p.Lead = fmt.Sprintf("Named are the lowest kinds with %d or more cases: beyond chance below a typical kind. The lowest of many are partly low by chance; why is not shown.", t.s.MinIntervalCases)
+		p.Lead = fmt.Sprintf("Named are the lowest kinds with %d or more cases: beyond chance below a typical kind.%s The lowest of many are partly low by chance; why is not shown.", t.s.MinIntervalCases, t.lowestNotNamed())
 	}
 	return p
+}
+
+// lowestNotNamed says of the direction that is lowest over all teeth that no kind of it is
+// named, where page one therefore has no arch of it or of one as low.
+func (t *teller) lowestNotNamed() string {
+	low, _, _ := t.ends()
+	if low == nil || !t.namesKinds() || slices.ContainsFunc(t.firstKinds(), func(c *results.Cell) bool {
+		drawn := t.cells[wholeDirection(c.By.Direction)]
+		return drawn != nil && t.asLow(drawn, low)
+	}) {
+		return ""
+	}
+	return " " + wording.Capital(t.noun(low.By.Direction)) + ", lowest over all teeth, has none of them."
 }
 
 // inAll says how much was achieved of all that was planned, a number a unit, and by style

@@ -146,7 +146,7 @@ func toldApart(told []*results.Comparison, n wording.Names, level float64) strin
 	if n := len(told) - len(named); n > 0 {
 		parts = append(parts, fmt.Sprintf("and %d more differed", n))
 	}
-	return "In the first set of aligners, with clinician-designed against software-suggested attachments within the same patients, " + strings.Join(parts, ", ") + "."
+	return "In the first set, clinician-designed against software-suggested attachments within the same patients: " + strings.Join(parts, ", ") + "."
 }
 
 // keptBack says that a reader misses comparisons, and not what came of them.

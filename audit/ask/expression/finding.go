@@ -54,7 +54,7 @@ func findings(r *results.Results) []results.Finding {
 	for k, c := range short {
 		ci := ""
 		if k == 0 {
-			ci = wording.CI(r.Provenance.Settings.Level)+" "
+			ci = wording.CI(r.Provenance.Settings.Level) + " "
 		}
 		parts = append(parts, fmt.Sprintf("%s of %ss (%s, %s%s to %s; %s short on average; %s)",
 			wording.NamesOf(r).Movement(c.By), c.By.ToothClass, wording.Percent(c.Estimate), ci, wording.Whole(c.Low), wording.Whole(c.High), wording.Amount(c.MeanShortfall, c.Unit), wording.Of(c.Cases, "case")))
