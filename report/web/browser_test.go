@@ -2,8 +2,10 @@ package web
 
 import (
 	"context"
+	"fmt"
 	"net/url"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -35,6 +37,7 @@ func TestInABrowser(t *testing.T) {
 		{"NothingElseRuns", testNothingElseRuns},
 		{"FillIn", testFillIn},
 		{"HeadsWrap", testHeadsWrap},
+		{"Printed", testPrinted},
 		{"WithoutScript", testWithoutScript},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.run(t, tab) })
@@ -197,4 +200,34 @@ func testHeadsWrap(t *testing.T, tab context.Context) {
 	d.Sections = append(d.Sections, document.Section{Title: "Wide", Blocks: []document.Block{tab1}})
 	open(t, tab, written(t, d))
 	assert.False(t, webtest.Value[bool](t, tab, `document.querySelector("#heads").parentNode.hasAttribute("data-wide")`))
+}
+
+// Printed, a table over several pages has its heads on each of them, and a row of it takes
+// little more than a line.
+func testPrinted(t *testing.T, tab context.Context) {
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		t.Skip("pdftotext is not installed (apt: poppler-utils)")
+	}
+	doc := sampleDoc()
+	long := document.Table{ID: "long", Title: "Long", Columns: []document.Column{{Title: "Direction"}, {Title: "Cases", Number: true}}}
+	for i := range 150 {
+		long.Rows = append(long.Rows, document.Row{Cells: []document.Cell{{Text: fmt.Sprint("line ", i)}, {Text: "7"}}})
+	}
+	doc.Sections = []document.Section{{ID: "only", Title: "Only", Blocks: []document.Block{long}}}
+	open(t, tab, written(t, doc))
+	webtest.Wait(t, tab, `document.querySelector("#long th button") !== null`)
+	path := filepath.Join(t.TempDir(), "printed.pdf")
+	require.NoError(t, os.WriteFile(path, webtest.Printed(t, tab), 0o600))
+	text, err := exec.Command("pdftotext", "-layout", path, "-").Output()
+	require.NoError(t, err)
+	var pages []string
+	for page := range strings.SplitSeq(string(text), "\f") {
+		if strings.Contains(page, "line ") {
+			pages = append(pages, page)
+		}
+	}
+	assert.Equal(t, 3, len(pages), "150 rows, 60 to 70 a page")
+	for i, page := range pages {
+		assert.Regexp(t, `Direction +Cases`, page, "page %d", i+1)
+	}
 }

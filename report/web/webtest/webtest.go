@@ -17,6 +17,7 @@ import (
 	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -104,6 +105,19 @@ func Downloads(t testing.TB, tab context.Context) string {
 		return err
 	}))
 	return dir
+}
+
+// Printed is the page as the browser prints it, a PDF.
+func Printed(t testing.TB, tab context.Context) (pdf []byte) {
+	t.Helper()
+	Do(t, tab, chromedp.Func(func(ctx context.Context, at *chromedp.Target) error {
+		made, err := cdp.Call(ctx, at, page.PrintToPDF, page.PrintToPDFParams{})
+		if err == nil {
+			pdf = made.Data
+		}
+		return err
+	}))
+	return pdf
 }
 
 // As sets the width of the window and the colours that its user prefers.
