@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"encoding/hex"
 	"fmt"
 	"regexp"
 	"strings"
@@ -111,4 +112,26 @@ func TestTheTreeIsThere(t *testing.T) {
 func TestHeadsKeepCompoundsWhole(t *testing.T) {
 	assert.Equal(t, `More with <span class="whole">clinician-designed</span> than <span class="whole">software-suggested</span> &lt;b&gt;`, headWords("More with clinician-designed than software-suggested <b>"))
 	assert.Equal(t, "2025-26, mm - °", headWords("2025-26, mm - °"))
+}
+
+// In the dark every colour that a figure puts ink on or draws with has a counterpart of its
+// own, and what is written on the ground of a scale can be read (WCAG 2.2, 1.4.3).
+func TestColoursOfFiguresHaveTheirDarkOnes(t *testing.T) {
+	dark := map[chart.Colour]chart.Colour{}
+	for _, m := range regexp.MustCompile(`--c-([0-9a-f]{6}): #([0-9a-f]{6})`).FindAllStringSubmatch(Style, -1) {
+		var of [2]chart.Colour
+		for i := range of {
+			b, err := hex.DecodeString(m[i+1])
+			require.NoError(t, err)
+			of[i] = chart.Colour{R: b[0], G: b[1], B: b[2]}
+		}
+		dark[of[0]] = of[1]
+	}
+	for _, c := range []chart.Colour{chart.Ink, chart.Muted, chart.RuleGrey, chart.PaleGrey, chart.GroundGrey, chart.Paper, chart.Blue, chart.Vermilion, chart.Grey, chart.RustInk, chart.PaleMark} {
+		assert.Contains(t, dark, c)
+	}
+	for _, ink := range []chart.Colour{chart.Ink, chart.Muted} {
+		assert.GreaterOrEqual(t, chart.Contrast(dark[ink], dark[chart.GroundGrey]), 4.5)
+	}
+	assert.Less(t, chart.Contrast(dark[chart.GroundGrey], dark[chart.Paper]), 1.5, "a ground, and no mark")
 }
