@@ -23,3 +23,19 @@ func TestUseNotRecordedIsSaid(t *testing.T) {
 	}
 	assert.True(t, said(mustRun(t, ds, nil)))
 }
+
+// Movements refused in rows that are kept stand in no count of rows: the audit says how many.
+func TestMovementsRefusedAloneAreSaid(t *testing.T) {
+	said := func(r *results.Results) string {
+		for _, w := range r.Warnings {
+			if w.ID == "movements-refused" {
+				return w.Text
+			}
+		}
+		return ""
+	}
+	ds := invented(3, 30)
+	assert.Empty(t, said(mustRun(t, ds, nil)))
+	ds.RefusedAlone = 12
+	assert.Contains(t, said(mustRun(t, ds, nil)), "12\u00a0movements refused in rows of spreadsheets that were kept")
+}

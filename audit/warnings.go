@@ -57,6 +57,10 @@ func auditWarnings(p *rows.Set) []results.Warning {
 	if len(p.Dataset.Repeats) == 0 {
 		warn("no-repeats", "no repeated measurements: the error of the measurements is not known", "measure at least 25 movements twice")
 	}
+	if n := p.Dataset.RefusedAlone; n > 0 {
+		warn("movements-refused", disclose.SharedCount(&p.Settings, n, "movement")+" refused in rows of spreadsheets that were kept, and counted in no row: an amount could not be read, or a plan was missing",
+			"look up the cells in what ingest says of the files, correct them and read the files again")
+	}
 	if f := p.Flow.Rows; !f.Balanced() {
 		warn("rows-do-not-reconcile", fmt.Sprintf("%d rows read, but %d accepted + %d rejected + %d blank", f.Read, f.Accepted, f.Rejected, f.Blank),
 			"import the files again; if this stays, report it")

@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -111,6 +112,9 @@ func TestStrayOutcomeOfAWideRow(t *testing.T) {
 	assert.Equal(t, "the planned amount is missing; this movement was refused and the others of the row kept", of[0].Message)
 	assert.Equal(t, []MovementKey{{Case: CaseKey{ID: "C-001"}, Course: 1, Tooth: 11, Axis: Vertical}}, b.RefusedMovements)
 	assert.Equal(t, 1, b.RefusedAlone)
+	i := slices.IndexFunc(b.Problems, func(p Problem) bool { return p.Rule == MovementsRefused })
+	require.GreaterOrEqual(t, i, 0)
+	assert.Equal(t, 1, b.Problems[i].Keep().Count)
 	alone := "case,course,tooth,Extr plan,Extr got,Rot plan,Rot got\nA,1,43,,0.4,,\nA,1,44,1,0.4,,\n"
 	b = mustRead(t, alone, Options{Answers: usual})
 	assert.Len(t, b.Rejected, 1, "nothing of the row is left")

@@ -150,6 +150,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 	if p, nothing := r.nothingRead(); nothing {
 		return nil, &Refused{Problems: odd.LocateProblems(p)}
 	}
+	r.countAlone()
 	rules.Check(r.Batch)
 	r.Batch.Problems = slices.Concat(r.styleNotFound(), r.Batch.Problems)
 	o.keep(odd.header, asker)
@@ -198,6 +199,21 @@ func (r *reader) styleNotFound() []casebook.Problem {
 	p := rules.New(rules.StyleNotFound, "%s", text)
 	p.File = r.Book.File.Name
 	return []casebook.Problem{p}
+}
+
+// countAlone says how many movements were refused in rows that are kept, for whoever reads
+// the records later.
+func (r *reader) countAlone() {
+	n := r.Batch.RefusedAlone
+	if n == 0 {
+		return
+	}
+	p := rules.New(rules.MovementsRefused, "%d movements in rows that are kept were refused, each with a warning at its cell", n)
+	if n == 1 {
+		p.Message = "1 movement in a row that is kept was refused, with a warning at its cell"
+	}
+	p.File, p.Count = r.Book.File.Name, n
+	r.Batch.Problems = append(r.Batch.Problems, p)
 }
 
 // nothingRead refuses a file of which no record was accepted: what it holds of

@@ -54,6 +54,7 @@ var examples = []struct {
 	{rules.RowVoid, head + ",remark\n" + flatRow + ",\nP1,completed,1,44,rotation,5,4,void: see below", head + ",remark\n" + flatRow + ",\nP1,completed,1,44,rotation,5,4,"},
 	{rules.NothingRead, head + "\n,,,,,,", head + "\n" + flatRow},
 	{rules.RowUnplanned, "case,course,tooth,Extr plan,Extr got\nA,1,43,1,0.4\nA,1,44,,", "case,course,tooth,Extr plan,Extr got\nA,1,43,1,0.4"},
+	{rules.MovementsRefused, "case,course,tooth,Extr plan,Extr got,Rot plan,Rot got\nA,1,43,1,0.4,,-3\nA,1,44,1,0.4,-5,-4", "case,course,tooth,Extr plan,Extr got,Rot plan,Rot got\nA,1,43,1,0.4,-4,-3"},
 	{rules.RowUnused, head + "\n" + flatRow + "\nEXAMPLE,completed,1,44,rotation,5,4", head + "\n" + flatRow},
 	{rules.CaseConflict, head + ",course start month\n" + flatRow + ",2024-01\nP1,completed,1,44,rotation,5,4,2024-02", head + ",course start month\n" + flatRow + ",2024-01\nP1,completed,1,44,rotation,5,4,2024-01"},
 }

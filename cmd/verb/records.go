@@ -76,6 +76,9 @@ func (a *app) listFiles(ctx context.Context, db store.Store) error {
 			fmt.Fprintf(a.out, "  later version: %s (sha256 %.12s...); an audit counts the rows there\n", names[by], by)
 		}
 	}
+	if err := a.listAlone(ctx, db); err != nil {
+		return err
+	}
 	rejected, err := db.Rejected(ctx)
 	if err != nil {
 		return err
@@ -89,6 +92,17 @@ func (a *app) listFiles(ctx context.Context, db store.Store) error {
 		}
 	}
 	return nil
+}
+
+// listAlone says how many movements of each file were refused in rows that are kept.
+func (a *app) listAlone(ctx context.Context, db store.Store) error {
+	problems, err := db.Problems(ctx)
+	for _, p := range problems {
+		if p.Rule == casebook.MovementsRefused {
+			fmt.Fprintf(a.out, "refused in rows that are kept: %s of %s\n", plural(p.Count, "movement"), p.File)
+		}
+	}
+	return err
 }
 
 func (a *app) listCase(ctx context.Context, db store.Store, id, practice string) error {

@@ -10,6 +10,9 @@ type Dataset struct {
 	Files     []ImportedFile
 	// Rejected counts the rejected rows of files without a later version.
 	Rejected []RejectedCount
+	// RefusedAlone counts the movements that were refused in rows that are kept, of files
+	// without a later version.
+	RefusedAlone int
 	// Words are the sheets' own beside those they were read as, of files without a later
 	// version, the commonest first within a column.
 	Words []WordRead

@@ -132,7 +132,13 @@ type Problem struct {
 	Remedy   string   `json:"remedy"`
 	// Word is one of the sheet and what it was read as; screened, so it is kept.
 	Word WordRead `json:"word,omitzero"`
+	// Count is how many the problem is about, where it sums up others.
+	Count int `json:"count,omitempty"`
 }
+
+// MovementsRefused is the rule of the problem that counts the movements of a file that were
+// refused in rows that are kept.
+const MovementsRefused = "movements-refused"
 
 // WordsRead is the rule of a problem with a word.
 const WordsRead = "words-read"
@@ -155,7 +161,7 @@ func CompareWords(a, b WordRead) int {
 // what was found. Headers and messages can repeat words of the sheet; the
 // catalogue of rules has the title and the remedy.
 func (p Problem) Keep() Problem {
-	return Problem{Rule: p.Rule, Severity: p.Severity, File: p.File, Sheet: p.Sheet, Cell: p.Cell, Row: p.Row, Class: p.Class, Word: p.Word}
+	return Problem{Rule: p.Rule, Severity: p.Severity, File: p.File, Sheet: p.Sheet, Cell: p.Cell, Row: p.Row, Class: p.Class, Word: p.Word, Count: p.Count}
 }
 
 // Error makes a problem usable as an error: where, what and the remedy.

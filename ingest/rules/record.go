@@ -22,6 +22,7 @@ const (
 	RepeatDuplicate     ID = "repeat-duplicate"
 	RepeatUnmatched     ID = "repeat-unmatched"
 	RowVoid             ID = "row-void"
+	MovementsRefused    ID = casebook.MovementsRefused
 	RowUnused           ID = "row-unused"
 	RowUnplanned        ID = "row-unplanned"
 	WaiverUnmatched     ID = "waiver-unmatched"
@@ -127,6 +128,11 @@ var recordRules = []Rule{
 		ID: RowVoid, Severity: casebook.Error, Title: "A remark takes the row back",
 		Text:   "A remark beside the row begins with void, cancelled or such a word. The row is kept with this reason and gives no record.",
 		Remedy: "Delete the row, or the remark where it does not mean the row",
+	},
+	{
+		ID: MovementsRefused, Severity: casebook.Info, Title: "Movements of rows that are kept were refused",
+		Text:   "A row of several movements is kept without those of which an amount cannot be read or a plan is missing. Each has a warning at its cell; an audit says how many they are.",
+		Remedy: "Correct their cells and read the file again",
 	},
 	{
 		ID: RowUnused, Severity: casebook.Info, Title: "Rows that hold no record",

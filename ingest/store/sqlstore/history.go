@@ -105,6 +105,22 @@ func wordsRead(ctx context.Context, tx *Tx, out *uncounted) ([]casebook.WordRead
 	return words, err
 }
 
+// refusedAlone sums the movements refused in rows that are kept, of the files that count.
+func refusedAlone(ctx context.Context, tx *Tx, out *uncounted) (n int, err error) {
+	err = each(ctx, tx, "SELECT file_id, problem FROM problems WHERE rule = '"+casebook.MovementsRefused+"'", func(scan scanner) error {
+		var id int64
+		var text string
+		if err := scan(&id, &text); err != nil || out.has(id) {
+			return err
+		}
+		var p casebook.Problem
+		err := json.Unmarshal([]byte(text), &p)
+		n += p.Count
+		return err
+	})
+	return n, err
+}
+
 // supersededCount counts records of files without a later version that another
 // file corrected.
 func supersededCount(ctx context.Context, tx *Tx, out *uncounted) (n int, err error) {

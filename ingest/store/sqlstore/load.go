@@ -56,6 +56,9 @@ func (db *Records) load(ctx context.Context) (*casebook.Dataset, error) {
 	if ds.Rejected, err = rejectedCounts(ctx, tx, out); err != nil {
 		return nil, err
 	}
+	if ds.RefusedAlone, err = refusedAlone(ctx, tx, out); err != nil {
+		return nil, err
+	}
 	if ds.Words, err = wordsRead(ctx, tx, out); err != nil {
 		return nil, err
 	}

@@ -232,6 +232,13 @@ func (im Implementation) testRejectedRowsAndProblemsAreKept(t *testing.T) {
 	c.Problems = []casebook.Problem{{Rule: casebook.WordsRead, Severity: casebook.Info, File: c.File.Name, Word: word}}
 	MustImport(t, db, c)
 	assert.Equal(t, []casebook.WordRead{word}, MustLoad(t, db).Words)
+	assert.Zero(t, MustLoad(t, db).RefusedAlone)
+	for i, name := range []string{"alone", "also"} {
+		d := Practice(name, 2, 2)
+		d.Problems = []casebook.Problem{{Rule: casebook.MovementsRefused, Severity: casebook.Info, File: d.File.Name, Count: 3 + i}}
+		MustImport(t, db, d)
+	}
+	assert.Equal(t, 4, MustLoad(t, db).RefusedAlone, "the second file is a later version of the first")
 }
 
 func (im Implementation) testOneKeyTwiceInAFile(t *testing.T) {
