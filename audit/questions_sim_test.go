@@ -85,7 +85,7 @@ func TestConfoundingIsAdjustedFor(t *testing.T) {
 		cs, err := between.Comparisons(context.Background(), p)
 		require.NoError(t, err)
 		c := cs[slices.IndexFunc(cs, func(c results.Comparison) bool { return c.By == by })]
-		m := between.Matched(p, &c, between.FeaturedLists(p).Rows(p, by))
+		m := between.Matched(p, &c, between.FeaturedRows(p, by))
 		for k, d := range []results.Difference{c.Unadjusted, c.Adjusted, m.Matched} {
 			require.True(t, d.Low.OK())
 			in[k] += measure.OneIf(d.Low <= truth && truth <= d.High)

@@ -107,7 +107,7 @@ func cellOf(p *rows.Set, c *results.Comparison, keep func(*rows.Row) bool) *grid
 	if c.Primary {
 		*g = primaryCell(p)
 	} else {
-		g.measured = slices.DeleteFunc(p.AnalysedIn(c.By), func(i int32) bool { return !rows.Featured(&p.Analysed[i]) })
+		g.measured = FeaturedRows(p, c.By)
 		g.missing = slices.DeleteFunc(p.MissingIn(c.By), func(i int32) bool { return !rows.Featured(&p.Missing[i]) })
 	}
 	if keep != nil {

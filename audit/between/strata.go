@@ -48,9 +48,8 @@ func MatchedAll(ctx context.Context, p *rows.Set, cs []results.Comparison) ([]re
 		}
 	}
 	out := make([]results.Matched, len(shown))
-	lists := FeaturedLists(p)
 	err := parallel.Do(ctx, len(shown), func() func(int) {
-		return func(i int) { out[i] = Matched(p, shown[i], lists.Rows(p, shown[i].By)) }
+		return func(i int) { out[i] = Matched(p, shown[i], FeaturedRows(p, shown[i].By)) }
 	})
 	return out, err
 }
@@ -66,42 +65,10 @@ func betweenReading(c *results.Comparison) results.Difference {
 	return measure.NoDifference()
 }
 
-// featuredLists are the rows with a feature by direction and course.
-type featuredLists [casebook.DirectionCount + 1][2][]int32
-
-func FeaturedLists(p *rows.Set) *featuredLists {
-	var l featuredLists
-	for i := range p.Analysed {
-		if r := &p.Analysed[i]; rows.Featured(r) {
-			at := &l[r.Direction][1-measure.OneIf(r.First)]
-			*at = append(*at, int32(i))
-		}
-	}
-	return &l
-}
-
-// Rows of one cell, in order.
-func (l *featuredLists) Rows(p *rows.Set, by results.By) []int32 {
-	if whole := (results.By{Axis: by.Direction.Axis(), Direction: by.Direction, Course: by.Course}); by == whole && WholeDirection(by) && by.Course != "" {
-		return l[by.Direction][measure.OneIf(by.Course == results.Refinement)]
-	}
-	var out []int32
-	for _, d := range casebook.Directions() {
-		if by.Direction != casebook.NoDirection && by.Direction != d {
-			continue
-		}
-		for _, list := range l[d] {
-			for _, i := range list {
-				if rows.Holds(by, &p.Analysed[i]) {
-					out = append(out, i)
-				}
-			}
-		}
-	}
-	if by.Direction == casebook.NoDirection || by.Course == "" {
-		slices.Sort(out)
-	}
-	return out
+// FeaturedRows are the places of the analysed rows of a cell that have an attachment of
+// either style, in order.
+func FeaturedRows(p *rows.Set, by results.By) []int32 {
+	return slices.DeleteFunc(p.AnalysedIn(by), func(i int32) bool { return !rows.Featured(&p.Analysed[i]) })
 }
 
 // weighted is the difference by overlap weighting.

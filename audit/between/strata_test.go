@@ -39,7 +39,7 @@ func TestMatchedStrataAgainstR(t *testing.T) {
 	}
 	p := b.Prepare(t, results.DefaultSettings())
 	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, Course: results.Initial}
-	m := Matched(p, &results.Comparison{By: by}, FeaturedLists(p).Rows(p, by))
+	m := Matched(p, &results.Comparison{By: by}, FeaturedRows(p, by))
 	assert.Equal(t, [4]int{42, 16, 106, 49}, [4]int{m.Strata, m.Both, m.Inside, m.Cases})
 	assert.Equal(t, 140, m.Inside+m.Outside)
 	want := []float64{-0.112246859454604, 0.043508978853929, 18.719062818817, -0.203404790317838, -0.0210889285913702}
