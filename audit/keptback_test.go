@@ -52,7 +52,7 @@ func TestWithheldIsNotNoDifference(t *testing.T) {
 }
 
 func whole(b results.By) bool {
-	return b == results.By{Axis: b.Axis, Direction: b.Direction, Course: results.Initial}
+	return b.WholeInFirstSets()
 }
 
 func styleText(r *results.Results) string {

@@ -29,7 +29,7 @@ func (c *told) add(t *testing.T, ds *casebook.Dataset) {
 	apart := false
 	for i := range cs {
 		x := &cs[i]
-		if !WholeDirection(x.By) {
+		if !x.By.WholeDirection() {
 			continue
 		}
 		k := 0

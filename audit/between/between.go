@@ -106,7 +106,7 @@ func compareStyles(p *rows.Set, g *gridCell, memory *rows.Near) (results.Compari
 	inSet := g.measured
 	p, g = g.near(p, memory)
 	c := results.Comparison{
-		By: g.by, Unit: g.by.Axis.Unit(), Primary: g.primary, Exploratory: !g.primary && !(WholeDirection(g.by) && g.by.Course == results.Initial),
+		By: g.by, Unit: g.by.Axis.Unit(), Primary: g.primary, Exploratory: !g.primary && !g.by.WholeInFirstSets(),
 		Unadjusted: measure.NoDifference(), Adjusted: measure.NoDifference(),
 		Detectable: results.NotEstimable, Power: results.NotEstimable, MoreCases: results.NotEstimable, VerdictLevel: results.NotEstimable,
 		EValue:  results.EValue{Estimate: results.NotEstimable, Limit: results.NotEstimable},
@@ -134,7 +134,7 @@ func betweenPatients(p *rows.Set, g *gridCell, arms []results.Arm, inSet []int32
 	defer arena.Release(arena.Mark())
 	choice := &Grouping{Group: styleTreated}
 	of := candidates(p, g.measured, choice, arena)
-	if WholeDirection(g.by) || g.primary {
+	if g.by.WholeDirection() || g.primary {
 		var err error
 		weights, err = overlapWeights(p, g.measured, styleTreated, of, arena)
 		if !g.primary { // its movements are not those of the cell

@@ -51,7 +51,7 @@ func TestDeclaredAfterSeeing(t *testing.T) {
 		var clearest results.Comparison
 		least := math.Inf(1)
 		for _, c := range compareAll(&early, results.DefaultSettings()) {
-			if p := float64(c.Adjusted.P); WholeDirection(c.By) && p < least {
+			if p := float64(c.Adjusted.P); c.By.WholeDirection() && p < least {
 				clearest, least = c, p
 			}
 		}

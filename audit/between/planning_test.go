@@ -32,7 +32,7 @@ func TestPlanningNeverLooksAtWhatWasSeen(t *testing.T) {
 		cs, err := Comparisons(context.Background(), p)
 		require.NoError(t, err)
 		for i := range cs {
-			if WholeDirection(cs[i].By) {
+			if cs[i].By.WholeDirection() {
 				return &cs[i]
 			}
 		}

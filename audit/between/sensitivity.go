@@ -131,9 +131,9 @@ func sensitiveCells(cs []results.Comparison, limit int) []*results.Comparison {
 	}
 	told := func(c *results.Comparison) bool { return c.Verdict.Clear() }
 	take(len(cs), func(c *results.Comparison) bool { return c.Primary })
-	take(len(cs), func(c *results.Comparison) bool { return told(c) && WholeDirection(c.By) })
+	take(len(cs), func(c *results.Comparison) bool { return told(c) && c.By.WholeDirection() })
 	take(limit, told)
-	take(len(cs), func(c *results.Comparison) bool { return WholeDirection(c.By) && c.By.Course == results.Initial })
+	take(len(cs), func(c *results.Comparison) bool { return c.By.WholeInFirstSets() })
 	return out
 }
 

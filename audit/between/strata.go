@@ -114,7 +114,7 @@ func strataOf(p *rows.Set, rows []int32, arena *stats.Arena) (number []int, stra
 // w1 w0 / (w1 + w0) with w the planned totals of the arms.
 func Matched(p *rows.Set, c *results.Comparison, rows []int32) results.Matched {
 	out := results.Matched{By: c.By, Model: betweenReading(c), Matched: measure.NoDifference(), Weighted: measure.NoDifference(), Verdict: results.NotComparable}
-	if n := armCases(p, rows); (WholeDirection(c.By) || c.Primary) && min(n[0], n[1]) >= p.Settings.MinIntervalCases {
+	if n := armCases(p, rows); (c.By.WholeDirection() || c.Primary) && min(n[0], n[1]) >= p.Settings.MinIntervalCases {
 		if e, err := weighted(p, c, rows); err != nil {
 			out.Warnings = append(out.Warnings, results.Warning{ID: "not-weighted", Text: "no overlap weights: " + strings.TrimPrefix(err.Error(), "stats: "), Remedy: "read the model"})
 		} else {

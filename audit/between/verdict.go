@@ -32,13 +32,13 @@ func judge(p *rows.Set, cs []results.Comparison, candidates []compare.Candidate)
 		rest = 0.5
 	}
 	whole := func(c *results.Comparison, course results.CourseStratum) bool {
-		return !c.Primary && WholeDirection(c.By) && c.By.Course == course
+		return !c.Primary && c.By.WholeDirection() && c.By.Course == course
 	}
 	for _, f := range []family{
 		{compare.Confirmatory, 0.5 / float64(max(1, len(p.Settings.PrimaryLooks))), func(c *results.Comparison) bool { return c.Primary }},
 		{compare.Confirmatory, rest, func(c *results.Comparison) bool { return whole(c, results.Initial) }},
 		{compare.Confirmatory, 1, func(c *results.Comparison) bool { return whole(c, results.Refinement) }},
-		{finer(p), 1, func(c *results.Comparison) bool { return !c.Primary && !WholeDirection(c.By) }},
+		{finer(p), 1, func(c *results.Comparison) bool { return !c.Primary && !c.By.WholeDirection() }},
 	} {
 		var at []int
 		var members []compare.Candidate
@@ -81,11 +81,6 @@ func finer(p *rows.Set) compare.Family {
 		return compare.Confirmatory
 	}
 	return compare.Exploratory
-}
-
-// WholeDirection names a cell over all teeth of both arches.
-func WholeDirection(b results.By) bool {
-	return b.Direction != casebook.NoDirection && b.Tooth == 0 && b.ToothClass == casebook.NoClass && b.Arch == casebook.NoArch
 }
 
 // power of the planning figures.

@@ -24,6 +24,22 @@ type By struct {
 	Course     CourseStratum       `json:"course,omitzero"`
 }
 
+// InFirstSets is the cell of a direction over all teeth and styles, in initial courses.
+func InFirstSets(d casebook.Direction) By {
+	return By{Axis: d.Axis(), Direction: d, Course: Initial}
+}
+
+// AllTeeth is true of a cell over all teeth of both arches.
+func (b By) AllTeeth() bool {
+	return b.ToothClass == casebook.NoClass && b.Tooth == 0 && b.Arch == casebook.NoArch
+}
+
+// WholeDirection is true of a cell of one direction over all teeth.
+func (b By) WholeDirection() bool { return b.Direction != casebook.NoDirection && b.AllTeeth() }
+
+// WholeInFirstSets is true of a whole direction of initial courses: of all styles, or of one.
+func (b By) WholeInFirstSets() bool { return b.WholeDirection() && b.Course == Initial }
+
 // Cell is the expression of one cell of the grid. Totals, errors and quartiles
 // are in the unit of the axis; Estimate is a ratio (1 = all that was planned).
 type Cell struct {

@@ -85,7 +85,7 @@ func estimates(cells []*results.Cell) (out []float64) {
 // classes with too few cases. What is left out could be lower than what is named.
 func (t *teller) rankedKinds() (out []*results.Cell) {
 	for _, d := range casebook.Directions() {
-		whole, ok := t.cells[wholeDirection(d)]
+		whole, ok := t.cells[results.InFirstSets(d)]
 		if !ok {
 			continue
 		}
@@ -170,7 +170,7 @@ func (t *teller) firstArches() (out []results.FrontArch, drawn []*results.Cell) 
 // first, as they stand in the figure above.
 func (t *teller) leastOf() (out []*results.Cell) {
 	for _, d := range casebook.Directions() {
-		if c, ok := t.cells[wholeDirection(d)]; ok && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases {
+		if c, ok := t.cells[results.InFirstSets(d)]; ok && !c.Suppressed && c.Estimate.OK() && c.Cases >= t.s.MinCellCases {
 			out = append(out, c)
 		}
 	}
@@ -273,7 +273,7 @@ func (t *teller) kindsOf(cells []*results.Cell) (out []string) {
 // interval, nil where there is none; some have too few cases for one, and may lie outside.
 func (t *teller) ends() (low, high *results.Cell, some bool) {
 	for _, d := range casebook.Directions() {
-		c, ok := t.cells[wholeDirection(d)]
+		c, ok := t.cells[results.InFirstSets(d)]
 		if !ok || c.Suppressed || !c.Low.OK() {
 			some = some || ok && !c.Suppressed && c.Estimate.OK()
 			continue

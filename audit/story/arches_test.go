@@ -25,7 +25,7 @@ func inTheMouth(r *results.Results) {
 	}
 	for _, d := range casebook.Directions() {
 		for _, class := range casebook.ToothClasses() {
-			by := wholeDirection(d)
+			by := results.InFirstSets(d)
 			by.ToothClass = class
 			if !slices.ContainsFunc(r.Expression, func(c results.Cell) bool { return c.By == by }) {
 				few := cell(by, 0.5)
@@ -191,7 +191,7 @@ func TestDirectionsAreRankedWholeWhereKindsHaveTooFew(t *testing.T) {
 	r := base()
 	judge(r, results.NotComparable, none, casebook.Directions()...)
 	for i := range r.Expression {
-		if c := &r.Expression[i]; c.By == wholeDirection(casebook.MesialOut) {
+		if c := &r.Expression[i]; c.By == results.InFirstSets(casebook.MesialOut) {
 			c.Estimate, c.High, c.MeanShortfall, c.Movements = 0.4, 0.45, 5, 120
 		}
 	}

@@ -49,8 +49,8 @@ func (t *teller) firstSub(first []results.FrontArch) string {
 
 // beside says of a direction that is drawn and not named what it is.
 func (t *teller) beside(d casebook.Direction) string {
-	whole := t.cells[wholeDirection(d)]
-	if named := t.cells[wholeDirection(t.worst[0].By.Direction)]; named == nil || whole.Estimate > named.Estimate {
+	whole := t.cells[results.InFirstSets(d)]
+	if named := t.cells[results.InFirstSets(t.worst[0].By.Direction)]; named == nil || whole.Estimate > named.Estimate {
 		return "the next lowest over all teeth"
 	}
 	if float64(whole.MeanShortfall) <= t.s.Tolerance(whole.Unit) {

@@ -262,11 +262,11 @@ func (t *teller) meanRows() (apart, withheld []results.FrontRow) {
 		judged[c.By.Direction] = true
 	}
 	for _, d := range casebook.Directions() {
-		cell, ok := t.cells[wholeDirection(d)]
+		cell, ok := t.cells[results.InFirstSets(d)]
 		if judged[d] || !ok {
 			continue
 		}
-		r := results.FrontRow{By: wholeDirection(d), Name: t.rowName(d), Unstated: t.unstated(d), Mean: nan, MeanLow: nan, MeanHigh: nan, Software: nan, Clinician: nan, Difference: nan, Low: nan, High: nan, Amount: nan, Reason: reason[d]}
+		r := results.FrontRow{By: results.InFirstSets(d), Name: t.rowName(d), Unstated: t.unstated(d), Mean: nan, MeanLow: nan, MeanHigh: nan, Software: nan, Clinician: nan, Difference: nan, Low: nan, High: nan, Amount: nan, Reason: reason[d]}
 		if !cell.Suppressed {
 			r.Mean, r.MeanLow, r.MeanHigh = cell.Estimate, cell.Low, cell.High
 		}

@@ -54,7 +54,7 @@ func newTeller(r *results.Results) *teller {
 	by := map[casebook.Direction]*results.Comparison{}
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
-		if c.By == wholeDirection(c.By.Direction) && c.By.Direction != casebook.NoDirection {
+		if c.By.WholeInFirstSets() {
 			by[c.By.Direction] = c
 		}
 	}
@@ -86,11 +86,6 @@ func newTeller(r *results.Results) *teller {
 // told are the comparisons that have a verdict, in the order in which they are drawn.
 func (t *teller) told() []*results.Comparison {
 	return slices.Concat(t.clear, t.unsettled, t.lone, t.strict, t.open)
-}
-
-// wholeDirection is the cell of a direction over all teeth, initial courses.
-func wholeDirection(d casebook.Direction) results.By {
-	return results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}
 }
 
 // over is who was audited, when, and how many.
@@ -197,10 +192,9 @@ func (t *teller) onlyRefinements() bool {
 func (t *teller) styles() map[casebook.Style]int {
 	out := map[casebook.Style]int{}
 	for _, c := range t.r.Expression {
-		if c.By.Course != results.Initial || c.By.Direction == casebook.NoDirection || c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, Style: c.By.Style, Course: c.By.Course}) {
-			continue
+		if c.By.WholeInFirstSets() {
+			out[c.By.Style] += max(c.Movements, 1)
 		}
-		out[c.By.Style] += max(c.Movements, 1)
 	}
 	return out
 }

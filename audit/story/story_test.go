@@ -129,7 +129,7 @@ func quarter(changed bool) *results.InTime {
 	}
 	t := &results.InTime{SharedCases: 4, Now: results.Stretch{Name: "2026 Q2", Cases: 30, Movements: 700}, Before: results.Stretch{Cases: 60, Movements: 1400}}
 	for _, d := range []casebook.Direction{casebook.Extrusion, casebook.MesialOut} {
-		t.Cells = append(t.Cells, results.CellChange{By: wholeDirection(d), CasesBefore: 50, CasesAfter: 24, MeasureChange: change(0.12, changed && d == casebook.MesialOut), Adjusters: []string{"planned amount"}})
+		t.Cells = append(t.Cells, results.CellChange{By: results.InFirstSets(d), CasesBefore: 50, CasesAfter: 24, MeasureChange: change(0.12, changed && d == casebook.MesialOut), Adjusters: []string{"planned amount"}})
 	}
 	t.Refined = &results.CohortChange{Months: 18, Before: results.Stretch{Cases: 60}, Now: results.Stretch{Name: "2026 Q2", Cases: 24}, Share: change(-0.04, false)}
 	s := results.DefaultSettings()
@@ -625,16 +625,16 @@ func TestASpanIsOfWhatHasAnInterval(t *testing.T) {
 	r := base()
 	for i := range r.Expression {
 		switch c := &r.Expression[i]; c.By {
-		case wholeDirection(casebook.Extrusion):
+		case results.InFirstSets(casebook.Extrusion):
 			c.Estimate, c.Low, c.High = 0.40, 0.36, 0.44
-		case wholeDirection(casebook.TipMesial):
+		case results.InFirstSets(casebook.TipMesial):
 			c.Estimate, c.Low, c.High = 0.60, 0.55, 0.65
 		}
 	}
 	Tell(r)
 	assert.Equal(t, "From 40\u00a0% in extrusion to 60\u00a0% in mesial tip", r.Front.Directions.Title)
 	for i := range r.Expression {
-		if c := &r.Expression[i]; c.By == wholeDirection(casebook.ShiftMesial) {
+		if c := &r.Expression[i]; c.By == results.InFirstSets(casebook.ShiftMesial) {
 			c.Estimate, c.Low, c.High = 0.65, none, none
 		}
 	}

@@ -15,7 +15,7 @@ import (
 func (t *teller) directionArch(kind *results.Cell) results.FrontArch {
 	d := kind.By.Direction
 	arch := results.FrontArch{Axis: d.Axis(), Direction: d, Name: t.rowName(d), First: true}
-	if c, ok := t.cells[wholeDirection(d)]; ok && !c.Suppressed && c.Estimate.OK() {
+	if c, ok := t.cells[results.InFirstSets(d)]; ok && !c.Suppressed && c.Estimate.OK() {
 		arch.Under = "all teeth " + wording.Percent(c.Estimate)
 	}
 	if t.namesKinds() && kind.By.ToothClass == casebook.NoClass {
@@ -23,7 +23,7 @@ func (t *teller) directionArch(kind *results.Cell) results.FrontArch {
 		return arch
 	}
 	for _, class := range casebook.ToothClasses() {
-		by := wholeDirection(d)
+		by := results.InFirstSets(d)
 		by.ToothClass = class
 		if c, ok := t.cells[by]; ok {
 			arch.Kinds = append(arch.Kinds, t.kindOf(c, t.namesKinds()))

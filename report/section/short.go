@@ -52,7 +52,7 @@ func (m *maker) twelve() (document.Figure, bool) {
 	fig := document.Figure{ID: "directions", Title: words.Title, Sub: document.Quiet(words.Sub), To: m.first(room.Anchor("expression.directions")), Below: document.Quiet(words.Below)}
 	var desc []string
 	for _, d := range casebook.Directions() {
-		cell, ok := m.Cells[results.By{Axis: d.Axis(), Direction: d, Course: results.Initial}]
+		cell, ok := m.Cells[results.InFirstSets(d)]
 		if !ok || cell.Suppressed || !cell.Estimate.OK() {
 			continue
 		}

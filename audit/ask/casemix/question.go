@@ -54,7 +54,7 @@ func section(r *results.Results) results.Section {
 			Notes: []string{"Strata: tooth class, size of the plan by doublings of the smallest meaningful plan, wear where it was recorded before the outcome. Plans inside one doubling still differ in size: some confounding stays. Intervals are each cell's own, not corrected."},
 		}
 		for i := range c.Matched {
-			if by := c.Matched[i].By; wording.AllTeeth(by) || by == set.Primary {
+			if by := c.Matched[i].By; by.AllTeeth() || by == set.Primary {
 				e.Rows = append(e.Rows, i)
 			}
 		}
@@ -74,7 +74,7 @@ func section(r *results.Results) results.Section {
 			continue
 		}
 		text := wording.Sentence(s.Reading)
-		if !wording.AllTeeth(s.By) && s.By != set.Primary {
+		if !s.By.AllTeeth() && s.By != set.Primary {
 			text = "Exploratory: " + wording.Lower(text)
 		}
 		out.Lines = append(out.Lines, results.Line{Role: results.Item, Text: text})
@@ -96,7 +96,7 @@ func repeatedLine(r *results.Results) results.Line {
 	for i := range r.Comparisons {
 		if c := &r.Comparisons[i]; c.Verdict != results.NotComparable {
 			judged++ // a declared one may be of a whole direction too
-			first += measure.OneIf(!c.Primary && c.Adjusted.Difference.OK() && between.WholeDirection(c.By) && c.By.Course == results.Initial)
+			first += measure.OneIf(!c.Primary && c.Adjusted.Difference.OK() && c.By.WholeInFirstSets())
 		}
 	}
 	others := len(r.Questions.CaseMix.Sensitivity) - first

@@ -83,10 +83,10 @@ func against(r *results.Results, shown []int) results.Exhibit {
 func chosen(r *results.Results, judged []int) (out []int) {
 	margins := false
 	for _, i := range judged {
-		margins = margins || wording.AllTeeth(r.Comparisons[i].By)
+		margins = margins || r.Comparisons[i].By.AllTeeth()
 	}
 	for _, i := range judged {
-		if c := &r.Comparisons[i]; !margins || wording.AllTeeth(c.By) || c.Primary {
+		if c := &r.Comparisons[i]; !margins || c.By.AllTeeth() || c.Primary {
 			out = append(out, i)
 		}
 	}
@@ -119,7 +119,7 @@ func paleNote(r *results.Results, shown []int) []string {
 func exploratory(r *results.Results, judged, shown []int, level string) results.Exhibit {
 	var rows []int
 	for _, i := range judged {
-		if c := &r.Comparisons[i]; stands(c) && !wording.AllTeeth(c.By) && !c.Primary {
+		if c := &r.Comparisons[i]; stands(c) && !c.By.AllTeeth() && !c.Primary {
 			rows = append(rows, i)
 		}
 	}

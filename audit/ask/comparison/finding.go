@@ -68,7 +68,7 @@ func styleFinding(r *results.Results) (results.Finding, bool) {
 	kept := 0
 	for i := range r.Comparisons {
 		c := &r.Comparisons[i]
-		if !between.WholeDirection(c.By) || c.By.Course != results.Initial || c.Primary {
+		if !c.By.WholeInFirstSets() || c.Primary {
 			continue
 		}
 		switch c.Verdict {

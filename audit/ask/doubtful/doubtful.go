@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"slices"
 
-	"shortfall/audit/between"
 	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -62,7 +61,7 @@ func touches(n wording.Names, r *rows.Row, comparisons []results.Comparison) str
 	}
 	for i := range comparisons {
 		c := &comparisons[i]
-		if c.Primary || !between.WholeDirection(c.By) || !rows.Holds(c.By, r) {
+		if c.Primary || !c.By.WholeDirection() || !rows.Holds(c.By, r) {
 			continue
 		}
 		text += "; the styles there: " + string(c.Verdict)

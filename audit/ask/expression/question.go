@@ -95,7 +95,7 @@ func forestTitle(r *results.Results) string {
 	var low, high *results.Cell
 	for i := range r.Expression {
 		c := &r.Expression[i]
-		if c.By != (results.By{Axis: c.By.Axis, Direction: c.By.Direction, Course: results.Initial}) || c.By.Direction == 0 || c.Suppressed || !c.Low.OK() {
+		if !c.By.WholeInFirstSets() || c.By.Style != casebook.NoStyle || c.Suppressed || !c.Low.OK() {
 			continue
 		}
 		if low == nil || c.Estimate < low.Estimate {

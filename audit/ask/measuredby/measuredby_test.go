@@ -56,7 +56,7 @@ func rotation(t *testing.T, p *rows.Set) *results.Comparison {
 	cs, err := between.Comparisons(context.Background(), p)
 	require.NoError(t, err)
 	for i := range cs {
-		if between.WholeDirection(cs[i].By) {
+		if cs[i].By.WholeDirection() {
 			return &cs[i]
 		}
 	}

@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"shortfall/audit/ask"
-	"shortfall/audit/between"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
@@ -93,7 +92,7 @@ func undecidedLines(o *results.Outlook) []results.Line {
 	all := 0
 	for i := range o.Undecided {
 		u := &o.Undecided[i]
-		if between.WholeDirection(u.By) && u.By.Course == results.Initial {
+		if u.By.WholeInFirstSets() {
 			if all++; all <= mostUndecided {
 				items = append(items, results.Line{Role: results.Item, Text: wording.Sentence(u.Sentence)})
 			}

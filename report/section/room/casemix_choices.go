@@ -26,7 +26,7 @@ func choicesTable(m *Maker, e *results.Exhibit) document.Block {
 		if s.By.Course != results.Initial {
 			name += ", " + wording.Course(s.By.Course)
 		}
-		if !allTeeth(s.By) {
+		if !s.By.AllTeeth() {
 			name += ", " + wording.Place(s.By, m.Settings.Notation)
 		}
 		t.Columns = append(t.Columns, document.Column{Title: name, Number: true})

@@ -89,10 +89,6 @@ func (m *Maker) movementCourse(by results.By) string {
 	return wording.Capital(m.Names.Movement(by)) + ", " + wording.Course(by.Course)
 }
 
-func allTeeth(by results.By) bool {
-	return by.ToothClass == casebook.NoClass && by.Tooth == 0 && by.Arch == casebook.NoArch
-}
-
 // AxisName is the name that the results give an axis.
 func (m *Maker) AxisName(a casebook.Axis) string {
 	for _, x := range m.Results.Front.Arches.Axes {

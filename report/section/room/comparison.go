@@ -45,7 +45,7 @@ func armCases(c *results.Comparison) string {
 // comparisonName is "Extrusion, initial", with the teeth where they are not all.
 func (m *Maker) comparisonName(c *results.Comparison) string {
 	s := m.movementCourse(c.By)
-	if !allTeeth(c.By) {
+	if !c.By.AllTeeth() {
 		s += ", " + wording.Place(c.By, m.Settings.Notation)
 	}
 	if c.Primary {

@@ -165,7 +165,7 @@ func (m *Maker) groups(e *results.Exhibit, all []results.GroupComparison) docume
 		if c.By.Course != "" {
 			name += ", " + wording.Course(c.By.Course)
 		}
-		if !allTeeth(c.By) {
+		if !c.By.AllTeeth() {
 			name += ", " + wording.Place(c.By, m.Settings.Notation)
 		}
 		if mixed {

@@ -107,7 +107,7 @@ func RowID(by results.By) string {
 
 func directionTable(m *Maker, e *results.Exhibit) document.Block {
 	return expressionRows(m, e, func(b results.By) bool {
-		return b.Direction != casebook.NoDirection && allTeeth(b)
+		return b.Direction != casebook.NoDirection && b.AllTeeth()
 	}, func(b results.By) string {
 		return wording.Capital(m.Names.Direction(b.Direction)) + ", " + wording.Course(b.Course)
 	}, func(b results.By) string { return wording.Style(b.Style) })
