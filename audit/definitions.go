@@ -2,7 +2,6 @@ package audit
 
 import (
 	"fmt"
-	"strings"
 
 	"shortfall/audit/ask"
 	"shortfall/audit/results"
@@ -18,9 +17,9 @@ func definitions(s *results.Settings, qs []ask.Question) []results.Definition {
 }
 
 func withholdText(s *results.Settings) string {
-	what := fmt.Sprintf("cells, counts and shares of fewer than %d cases are, with as many more as keep them from being worked out; so is a share of cases with one movement each where it counts fewer than %d of them, and what became of plans no larger than the tolerance; how many of several movements or attachments a case ended so is printed, since it says of no patient that it is theirs; the cases logged, analysed and completed are always printed", s.MinCellCases, s.MinCellCases)
+	verb, where := "are withheld", ""
 	if !s.Shared {
-		return "nothing is withheld inside the practice; in results that leave it, " + what
+		verb, where = "are", "nothing is withheld inside the practice; in results that leave it, "
 	}
-	return strings.Replace(what, " are, with", " are withheld, with", 1)
+	return where + fmt.Sprintf("cells, counts and shares of fewer than %d cases %s, with as many more as keep them from being worked out; so is a share of cases with one movement each where it counts fewer than %d of them, and what became of plans no larger than the tolerance; how many of several movements or attachments a case ended so is printed, since it says of no patient that it is theirs; the cases logged, analysed and completed are always printed", s.MinCellCases, verb, s.MinCellCases)
 }

@@ -45,10 +45,11 @@ func (t *tally) fill(cell *results.Cell) {
 // larger than the tolerance stay out of the share outside; those of them that ended outside
 // all the same, reversed or overshot, are counted beside it.
 func (w *scratch) intervals(cell *results.Cell, t *tally, misses func(ratio float64) float64, s *results.Settings) {
-	cell.OutsideTolerance = measure.ShareOfCases(w.shares, s)
+	base := "" // else the row has as few
 	if cell.Cases >= s.MinIntervalCases {
-		cell.OutsideTolerance.Warnings = measure.FewOfBase(cell.OutsideTolerance.Warnings, "a plan larger than the tolerance")
+		base = "a plan larger than the tolerance"
 	}
+	cell.OutsideTolerance = measure.ShareOfCases(w.shares, base, s)
 	cell.Low, cell.High, cell.SE, cell.DF, cell.DesignEffect = results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable, results.NotEstimable
 	cell.MeanDifference, cell.AveragePatient = measure.NoSpread(), measure.NoSpread()
 	mean := (t.achieved - t.planned) / float64(t.rows)

@@ -9,8 +9,6 @@ package measure
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/stats"
@@ -58,32 +56,29 @@ func Warnings(ws []stats.Warning) []results.Warning {
 // FewCases is the warning of a number that has no interval yet. Its text is the
 // same for all such numbers, so that a page carries it once; how many cases
 // there are stands beside the number.
-func FewCases(need int) results.Warning {
+func FewCases(need int) results.Warning { return fewOf(need, "") }
+
+// fewOf is FewCases of a share whose base is fewer cases than stand in its row: those with
+// what is named.
+func fewOf(need int, what string) results.Warning {
+	if what != "" {
+		what = " with " + what
+	}
 	return results.Warning{
-		ID: results.FewCases, Text: fmt.Sprintf("fewer than %d cases: no interval", need),
+		ID: results.FewCases, Text: fmt.Sprintf("fewer than %d cases%s: no interval", need, what),
 		Remedy: "record more cases, or read the wider cell",
 	}
-}
-
-// FewOfBase is FewCases of a share whose base is fewer cases than stand in its row.
-func FewOfBase(ws []results.Warning, what string) []results.Warning {
-	out := slices.Clone(ws)
-	for i := range out {
-		if out[i].ID == "few-cases" {
-			out[i].Text = strings.Replace(out[i].Text, ":", " with "+what+":", 1)
-		}
-	}
-	return out
 }
 
 // ClusteredShare is the share of successes with its case-clustered interval;
 // below the minimum of cases it has none.
 func ClusteredShare(success []bool, cluster []int, s *results.Settings) results.Share {
-	return ShareOfCases(prop.CountCases(success, cluster), s)
+	return ShareOfCases(prop.CountCases(success, cluster), "", s)
 }
 
-// ShareOfCases is ClusteredShare of movements that were counted case by case.
-func ShareOfCases(cases []prop.CaseCount, s *results.Settings) results.Share {
+// ShareOfCases is ClusteredShare of movements that were counted case by case; base names
+// what its cases have and not all of its row, "a plan larger than the tolerance".
+func ShareOfCases(cases []prop.CaseCount, base string, s *results.Settings) results.Share {
 	sh := NoShare()
 	for _, c := range cases {
 		sh.Numerator, sh.Denominator = sh.Numerator+int(c.X), sh.Denominator+int(c.N)
@@ -93,7 +88,7 @@ func ShareOfCases(cases []prop.CaseCount, s *results.Settings) results.Share {
 	}
 	sh.Value = results.Number(float64(sh.Numerator) / float64(sh.Denominator))
 	if len(cases) < s.MinIntervalCases {
-		sh.Warnings = []results.Warning{FewCases(s.MinIntervalCases)}
+		sh.Warnings = []results.Warning{fewOf(s.MinIntervalCases, base)}
 		return sh
 	}
 	p, err := prop.ProportionOfCases(cases, s.Level)

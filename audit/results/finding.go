@@ -36,6 +36,9 @@ type Warning struct {
 	ID     string `json:"id"` // stable, "few-cases"
 	Text   string `json:"text"`
 	Remedy string `json:"remedy"`
+	// Who it is about, "3 cases without a status on record", for sentences of the audit that
+	// say so in other words; it is not saved.
+	Who string `json:"-"`
 }
 
 // FewCases is the warning of a number whose cases are too few for an interval.

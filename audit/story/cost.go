@@ -28,12 +28,11 @@ func (t *teller) refined() results.FrontFigure {
 	}
 	out := results.FrontFigure{Title: "Refinements: " + ofCases(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator, "completed case") + " needed at least one", Sub: "Completed cases by number of refinements"}
 	for _, w := range f.Warnings {
-		who, _, _ := strings.Cut(w.Text, ":")
 		switch w.ID {
 		case results.CompletedUnmeasured:
-			out.Sub += "; with " + who
+			out.Sub += "; with " + w.Who
 		case results.StatusUnknown:
-			out.Sub += "; left out: " + who
+			out.Sub += "; left out: " + w.Who
 		}
 	}
 	if t.neverRefined() {
@@ -104,9 +103,9 @@ func (t *teller) decide() (out []string) {
 	}
 	if t.onlyRefinements() {
 		out = append(out, "First sets of aligners: were their outcomes measured, and where are they?")
-	} else if style := t.missingStyle(); style != "" && t.r.Scope.Movements > 0 {
-		what := "No attachment is recorded as " + style
-		if software, clinician := t.styled(); software+clinician == 0 {
+	} else if missing := t.missingStyles(); len(missing) > 0 && t.r.Scope.Movements > 0 {
+		what := "No attachment is recorded as " + missing[0]
+		if len(missing) > 1 {
 			what = wording.Capital(t.unattached()) + " is on record"
 		}
 		out = append(out, what+": none used, or not recorded?")

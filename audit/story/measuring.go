@@ -35,11 +35,12 @@ func ofCount(s results.Share) string {
 
 // errorSentence says what measuring twice tells.
 func (t *teller) errorSentence() string {
-	var parts, above, ways []string
+	var parts, above []string
+	var ways []casebook.Method
 	for _, e := range t.r.Repeats {
 		if e.SmallestDetectable.OK() {
 			parts = append(parts, wording.Fine(e.SmallestDetectable, e.Unit))
-			ways = append(ways, wording.Measured("", t.r.ErrorWay(&e)))
+			ways = append(ways, t.r.ErrorWay(&e))
 			if tol := t.s.Tolerance(e.Unit); float64(e.SmallestDetectable) > tol && !slices.Contains(above, wording.Setting(tol)+wording.UnitText(e.Unit)) {
 				above = append(above, wording.Setting(tol)+wording.UnitText(e.Unit))
 			}
@@ -50,8 +51,8 @@ func (t *teller) errorSentence() string {
 	}
 	one := len(slices.Compact(slices.Clone(ways))) == 1 // said once, behind the last
 	for i := range parts {
-		if way := strings.TrimPrefix(ways[i], ", "); way != "" && (!one || i == len(parts)-1) {
-			parts[i] += " (" + way + ")"
+		if way := ways[i]; way != casebook.NoMethod && (!one || i == len(parts)-1) {
+			parts[i] += " (" + way.String() + ")"
 		}
 	}
 	out := fmt.Sprintf("Measured twice: in a single movement, a difference below %s may be nothing but measurement error.", strings.Join(parts, " or "))

@@ -14,6 +14,7 @@ import (
 // more of the planned extrusion, 12 to 16 points less of the planned rotation".
 func (t *teller) sizes() string {
 	var parts []string
+	unit := "percentage point" // once
 	for _, side := range []struct {
 		verdict results.Verdict
 		word    string
@@ -24,13 +25,15 @@ func (t *teller) sizes() string {
 				cs = append(cs, c)
 			}
 		}
-		parts = append(parts, t.sized(cs, side.word)...)
+		if len(cs) > 0 {
+			parts = append(parts, t.sized(cs, side.word, unit)...)
+			unit = "point"
+		}
 	}
 	sure := " It is beyond chance and survived every check."
 	if len(t.clear) > 1 {
 		sure = " Each is beyond chance and survived every check."
 	}
-	parts[0] = strings.Replace(parts[0], "point", "percentage point", 1)
 	return "Within the same patients: " + strings.Join(parts, ", ") + "." + sure + t.needNotBeLess() + t.smallSizes()
 }
 
@@ -70,15 +73,16 @@ func (t *teller) smallSizes() string {
 }
 
 // sized words differences of one sign; both directions of an axis are one, and
-// many are one in all.
-func (t *teller) sized(cs []*results.Comparison, word string) (out []string) {
+// many are one in all. The first of them has its unit in full.
+func (t *teller) sized(cs []*results.Comparison, word, unit string) (out []string) {
 	var ds []casebook.Direction
 	low, high := math.MaxInt, 0
 	flush := func(where string) {
-		points := wording.Of(high, "point")
+		points := wording.Of(high, unit)
 		if low < high {
 			points = fmt.Sprintf("%d to %s", low, points)
 		}
+		unit = "point"
 		out = append(out, points+" "+word+" "+where)
 		low, high = math.MaxInt, 0
 	}

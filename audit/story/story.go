@@ -365,24 +365,23 @@ func (t *teller) byDirections() string {
 	return text
 }
 
-// missingStyle names what no attachment is recorded as; it is empty where both
-// styles are on record.
-func (t *teller) missingStyle() string {
-	switch software, clinician := t.styled(); {
-	case software == 0 && clinician == 0:
-		return "software-suggested or clinician-designed"
-	case clinician == 0:
-		return "clinician-designed"
-	case software == 0:
-		return "software-suggested"
+// missingStyles names what no attachment is recorded as; none where both styles are on
+// record.
+func (t *teller) missingStyles() (out []string) {
+	software, clinician := t.styled()
+	if software == 0 {
+		out = append(out, "software-suggested")
 	}
-	return ""
+	if clinician == 0 {
+		out = append(out, "clinician-designed")
+	}
+	return out
 }
 
 // needBoth says what a comparison would need.
 func (t *teller) needBoth() string {
-	if style := t.missingStyle(); style != "" {
-		return "A comparison needs attachments recorded as " + strings.Replace(style, " or ", " and others as ", 1) + "."
+	if missing := t.missingStyles(); len(missing) > 0 {
+		return "A comparison needs attachments recorded as " + strings.Join(missing, " and others as ") + "."
 	}
 	return between.NeedFor(t.apart, &t.s)
 }

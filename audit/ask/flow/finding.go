@@ -6,6 +6,7 @@ import (
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
+	"shortfall/ingest/casebook"
 )
 
 // findings says how far the data carry.
@@ -30,8 +31,8 @@ func findings(r *results.Results) []results.Finding {
 	for _, e := range r.Repeats {
 		if e.SmallestDetectable.OK() {
 			text := wording.Fine(e.SmallestDetectable, e.Unit)
-			if way := wording.Measured("", r.ErrorWay(&e)); way != "" {
-				text += " (" + strings.TrimPrefix(way, ", ") + ")"
+			if way := r.ErrorWay(&e); way != casebook.NoMethod {
+				text += " (" + way.String() + ")"
 			}
 			errors = append(errors, text)
 		}

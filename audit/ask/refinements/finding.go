@@ -2,7 +2,6 @@ package refinements
 
 import (
 	"fmt"
-	"strings"
 
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
@@ -27,8 +26,7 @@ func findings(r *results.Results) []results.Finding {
 	}
 	for _, w := range f.Warnings {
 		if w.ID == results.StatusUnknown {
-			who, _, _ := strings.Cut(w.Text, ":")
-			text += " Left out: " + who + "."
+			text += " Left out: " + w.Who + "."
 		}
 	}
 	return []results.Finding{{

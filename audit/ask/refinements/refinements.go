@@ -72,14 +72,16 @@ func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []res
 		})
 	}
 	if n := p.StatusUnknown(); n > 0 {
+		who := disclose.SharedCount(&p.Settings, n, "case") + " without a status on record"
 		ws = append(ws, results.Warning{
-			ID: results.StatusUnknown, Text: disclose.SharedCount(&p.Settings, n, "case") + " without a status on record: left out, since it is not known whether they are completed",
+			ID: results.StatusUnknown, Who: who, Text: who + ": left out, since it is not known whether they are completed",
 			Remedy: "record how every case stands or ended",
 		})
 	}
 	if n := unmeasured(p); n > 0 {
+		who := disclose.SharedCount(&p.Settings, n, "completed case") + " without an analysed movement"
 		ws = append(ws, results.Warning{
-			ID: results.CompletedUnmeasured, Text: disclose.SharedCount(&p.Settings, n, "completed case") + " without an analysed movement: counted here, and not among the cases of which movements are reported",
+			ID: results.CompletedUnmeasured, Who: who, Text: who + ": counted here, and not among the cases of which movements are reported",
 			Remedy: "record the movements of every completed case",
 		})
 	}

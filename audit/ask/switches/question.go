@@ -155,14 +155,14 @@ func contrastLines(s *results.SwitchAnalysis) (lines []results.Line) {
 
 // toldWords say in how many comparisons a switch went otherwise than keeping.
 func toldWords(told, compared int) string {
-	const apart = " a switch could be told apart from keeping the style"
+	const apart = " told apart from keeping the style"
 	switch {
 	case told == 0 && compared == 1:
-		return "in the one comparison" + strings.Replace(apart, "could be", "could not be", 1)
+		return "in the one comparison a switch could not be" + apart
 	case told == 0:
-		return "in none of " + wording.Of(compared, "comparison") + apart
+		return "in none of " + wording.Of(compared, "comparison") + " a switch could be" + apart
 	}
-	return "in " + wording.SomeOf(told, compared, "comparison") + apart
+	return "in " + wording.SomeOf(told, compared, "comparison") + " a switch could be" + apart
 }
 
 // columns say what its numbers are.
