@@ -259,7 +259,7 @@ func TestTheLowestThatIsNotDrawnIsSaid(t *testing.T) {
 			fellShort(r, casebook.MesialIn, casebook.Premolar, 0.33)
 		}
 		for i := range r.Expression {
-			if c := &r.Expression[i]; c.By == wholeDirection(casebook.Extrusion) {
+			if c := &r.Expression[i]; c.By == results.InFirstSets(casebook.Extrusion) {
 				c.Estimate, c.Low, c.High = extrusion, extrusion-0.05, extrusion+0.05
 			}
 		}

@@ -41,7 +41,7 @@ func (t *teller) shortPage() results.FrontPage {
 func (t *teller) lowestNotNamed() string {
 	low, _, _ := t.ends()
 	if low == nil || !t.namesKinds() || slices.ContainsFunc(t.firstKinds(), func(c *results.Cell) bool {
-		drawn := t.cells[wholeDirection(c.By.Direction)]
+		drawn := t.cells[results.InFirstSets(c.By.Direction)]
 		return drawn != nil && t.asLow(drawn, low)
 	}) {
 		return ""

@@ -576,7 +576,7 @@ func TestAMeanWithoutAnIntervalSaysWhy(t *testing.T) {
 		r := base()
 		judge(r, v, 0.02, casebook.TipDistal)
 		for i := range r.Expression {
-			if c := &r.Expression[i]; c.By == wholeDirection(casebook.TipDistal) {
+			if c := &r.Expression[i]; c.By == results.InFirstSets(casebook.TipDistal) {
 				c.Cases, c.Low, c.High = cases, none, none
 			}
 		}
