@@ -28,7 +28,12 @@ func (a *app) mapCommand() *cobra.Command {
 writes that as a commented mapping file: columns, words with their counts, and
 every point that the sheet leaves open, with its choices. Check and edit it, then
 give it to ingest or audit with --map. Without -o the proposal is printed. With
---ask the open points are put one by one, and the answers written down.`,
+--ask the open points are put one by one, and the answers written down. What a sheet
+says nowhere and holds for all its rows is given below its section, by field:
+
+  [sheet.constants]
+  course = "initial"
+  practice = "P1"`,
 		Example: `  shortfall map january.csv
   shortfall map january.csv -o clinic.toml
   shortfall ingest --db clinic.db --map clinic.toml january.csv`,

@@ -56,8 +56,10 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 			return rules.IdentifierDate
 		}
 	}
-	if years, err := strconv.Atoi(leadingDigits(cell.Text)); f == columns.Age && err == nil && years > 89 {
-		return rules.IdentifierDate // also with the word for years behind it
+	if f == columns.Age {
+		if years, err := strconv.Atoi(leadingDigits(cell.Text)); err == nil && years > 89 {
+			return rules.IdentifierDate // also with the word for years behind it
+		}
 	}
 	if plain(cell.Text) {
 		if !s7(cell.Text) {
