@@ -21,7 +21,7 @@ func (r *File) decideDates(out *[]casebook.Problem) {
 	for _, t := range r.Tables {
 		for _, f := range []columns.Field{columns.StartMonth, columns.EndMonth, columns.CourseStart} {
 			if l, ok := t.Labels[f]; ok {
-				c.note(l.Cell, 1, question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(l.Row, int(l.Cell.Col)), Column: l.Text})
+				c.note(l.Cell, 1, question.Question{Sheet: t.Sheet.Name, Cell: l.Ref(), Column: l.Text})
 			}
 			col := t.Find(f)
 			if col == 0 {

@@ -85,7 +85,7 @@ type File struct {
 	BlankStatus string
 	// Positive is the direction that a table writes as positive.
 	Positive map[*layout.Table]map[casebook.Axis]casebook.Direction
-	// Upward is Up or down where positive vertical amounts of a table go that way in both
+	// Upward is mapping.Up or Down where positive vertical amounts of a table go that way in both
 	// jaws: another direction in each.
 	Upward map[*layout.Table]string
 	Unten  bool // UL is unten links

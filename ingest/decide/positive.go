@@ -54,12 +54,6 @@ func (r *File) decidePositive(out *[]casebook.Problem) {
 // was said of some holds for no other that comes later.
 const Positive = "positive"
 
-// The words by which positive vertical amounts go one way in space, whatever the jaw.
-const (
-	Up   = mapping.Up
-	down = mapping.Down
-)
-
 func (r *File) askPositive(open []casebook.Axis, asks []*layout.Table) {
 	group := question.Group{ID: Positive, Text: "amounts carry signs and nothing says what they mean: which way is positive?"}
 	said := ofAll(r.Asker.Answers[Positive], open)
@@ -69,7 +63,7 @@ func (r *File) askPositive(open []casebook.Axis, asks []*layout.Table) {
 		for _, t := range asks {
 			switch _, told := r.Positive[t][a]; {
 			case told:
-			case word == Up || word == down:
+			case word == mapping.Up || word == mapping.Down:
 				r.Upward[t] = word
 			case err == nil:
 				r.Positive[t][a] = d
@@ -91,8 +85,8 @@ func (r *File) aboutPositive(a casebook.Axis, group *question.Group) question.Qu
 	}
 	if a == casebook.Vertical {
 		q.Choices = append(q.Choices,
-			question.Choice{Word: Up, Text: "up in both jaws: intrusion of upper teeth, extrusion of lower ones"},
-			question.Choice{Word: down, Text: "down in both jaws: extrusion of upper teeth, intrusion of lower ones"})
+			question.Choice{Word: mapping.Up, Text: "up in both jaws: intrusion of upper teeth, extrusion of lower ones"},
+			question.Choice{Word: mapping.Down, Text: "down in both jaws: extrusion of upper teeth, intrusion of lower ones"})
 	}
 	return q
 }
@@ -106,7 +100,7 @@ func ofAll(answer string, open []casebook.Axis) map[casebook.Axis]string {
 		part = strings.TrimSpace(part)
 		d, err := casebook.ParseDirection(part)
 		a := d.Axis()
-		if part == Up || part == down {
+		if part == mapping.Up || part == mapping.Down {
 			a, err = casebook.Vertical, nil
 		}
 		if err == nil && slices.Contains(open, a) && out[a] == "" {

@@ -19,6 +19,9 @@ type Label struct {
 	Text string // the label
 }
 
+// Ref is the cell of the value.
+func (l Label) Ref() string { return sheet.Ref(l.Row, int(l.Cell.Col)) }
+
 // labels reads "case: P-001" or a label with its value to the right above the
 // header as constants of a table without such a column.
 func (f *Found) labels(t *Table, header int) {

@@ -10,6 +10,7 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/decide"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -124,7 +125,7 @@ func (r *Reader) directed(a *values.Amount, f columns.Field, axis casebook.Axis,
 	return nil
 }
 
-// upward is decide.Up or its opposite where positive amounts along an axis go that way in
+// upward is mapping.Up or its opposite where positive amounts along an axis go that way in
 // both jaws, as somebody answered or the mapping says, else "".
 func (r *Reader) upward(axis casebook.Axis) string {
 	if axis != casebook.Vertical {
@@ -136,7 +137,7 @@ func (r *Reader) upward(axis casebook.Axis) string {
 // flipped reports an axis whose positive direction the file writes the other way.
 func (r *Reader) flipped(axis casebook.Axis) bool {
 	if up := r.upward(axis); up != "" && len(r.teethOfRow) > 0 {
-		return (up == decide.Up) == (r.teethOfRow[0].Arch() == casebook.Upper)
+		return (up == mapping.Up) == (r.teethOfRow[0].Arch() == casebook.Upper)
 	}
 	if d, ok := r.Positive[r.t][axis]; ok {
 		return d.Sign() < 0

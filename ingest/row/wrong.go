@@ -18,7 +18,7 @@ func (r *Reader) problem(id rules.ID, col int, class sheet.Kind, message string)
 	p := rules.New(id, "%s", message)
 	p.File, p.Sheet, p.Row = r.Book.File.Name, r.t.Sheet.Name, r.cells.Number
 	if l, ok := r.t.Labels[r.field]; ok && col == 0 {
-		p.Row, p.Cell, p.Column = l.Row, sheet.Ref(l.Row, int(l.Cell.Col)), l.Text
+		p.Row, p.Cell, p.Column = l.Row, l.Ref(), l.Text
 	}
 	if col > 0 {
 		p.Cell, p.Column = sheet.Ref(r.cells.Number, col), r.t.HeaderOf(col)
