@@ -3,16 +3,23 @@ package disclose
 import (
 	"fmt"
 
-	"shortfall/audit/results" // tooFewShown is the warning of a cell withheld from results that leave the practice.
+	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/ingest/casebook"
 )
 
+// TooFewShown is the warning of a cell withheld from results that leave the practice.
 func TooFewShown(s *results.Settings) results.Warning {
 	return results.Warning{
 		ID: "withheld", Text: fmt.Sprintf("withheld: fewer than %d cases here, or a smaller cell could be worked out from it", s.MinCellCases),
 		Remedy: "read the wider cell",
 	}
+}
+
+// NoShare is a share that is withheld, and says so.
+func NoShare(s *results.Settings) results.Share {
+	n := results.NotEstimable
+	return results.Share{Value: n, Low: n, High: n, Warnings: []results.Warning{TooFewShown(s)}}
 }
 
 // Add appends a cell to a set of tables and gives its number.

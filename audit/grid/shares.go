@@ -2,7 +2,6 @@ package grid
 
 import (
 	"shortfall/audit/disclose"
-	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 )
@@ -26,8 +25,7 @@ func withholdShares(p *rows.Set, cells []results.Cell, t *disclose.Tables, hide 
 		c := &cells[i]
 		c.SmallPlans, c.SmallOutside = results.NotEstimable, results.NotEstimable
 		if back && !hide[i] && c.OutsideTolerance.Denominator > 0 {
-			c.OutsideTolerance = measure.NoShare()
-			c.OutsideTolerance.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
+			c.OutsideTolerance = disclose.NoShare(&p.Settings)
 		}
 	}
 }

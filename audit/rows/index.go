@@ -78,10 +78,24 @@ func stratumPlace(first bool) int {
 }
 
 // AnalysedIn lists the places of the analysed rows of a cell, in order.
-func (p *Set) AnalysedIn(by results.By) []int32 { return holding(p.Analysed, &p.analysedBy, by) }
+func (p *Set) AnalysedIn(by results.By) []int32 {
+	p.mustHavePlaces()
+	return holding(p.Analysed, &p.analysedBy, by)
+}
 
 // MissingIn is AnalysedIn of the rows without an outcome.
-func (p *Set) MissingIn(by results.By) []int32 { return holding(p.Missing, &p.missingBy, by) }
+func (p *Set) MissingIn(by results.By) []int32 {
+	p.mustHavePlaces()
+	return holding(p.Missing, &p.missingBy, by)
+}
+
+// mustHavePlaces refuses the rows of a cell alone, of which no other cell can be found: an
+// empty list would read as none.
+func (p *Set) mustHavePlaces() {
+	if p.alone {
+		panic("rows: the rows of a cell alone know no places")
+	}
+}
 
 func holding(list []Row, l *listed, by results.By) (out []int32) {
 	if by.Direction == casebook.NoDirection || by.Course == "" { // of several lists

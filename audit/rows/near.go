@@ -12,7 +12,7 @@ type Near struct {
 // times: in the Set they lie far apart, and every look waits for memory. They are all that
 // is Analysed and Missing there, without the places of cases and cells; what else it knows is
 // that of p. places are those of its rows. All of it is good until the next Near of the same
-// memory. See BenchmarkNear.
+// memory; AnalysedIn and MissingIn panic, since it has no such places. See BenchmarkNear.
 func (p *Set) Near(analysed, missing []int32, memory *Near) (q *Set, ofAnalysed, ofMissing []int32) {
 	memory.analysed = appendRows(memory.analysed[:0], p.Analysed, analysed)
 	memory.missing = appendRows(memory.missing[:0], p.Missing, missing)
@@ -21,7 +21,7 @@ func (p *Set) Near(analysed, missing []int32, memory *Near) (q *Set, ofAnalysed,
 	}
 	near := *p
 	near.Analysed, near.Missing = memory.analysed, memory.missing
-	near.analysedBy, near.missingBy = listed{}, listed{}
+	near.alone, near.analysedBy, near.missingBy = true, listed{}, listed{}
 	return &near, memory.places[:len(analysed)], memory.places[:len(missing)]
 }
 

@@ -39,6 +39,8 @@ func TestNear(t *testing.T) {
 			assert.Same(t, p.Log(&p.Analysed[i]), near.Log(&near.Analysed[which[k]]))
 			assert.Same(t, p.Before(&p.Analysed[i]), near.Before(&near.Analysed[which[k]]))
 		}
+		assert.Panics(t, func() { near.AnalysedIn(by) }, "none is not said of places that are not known")
+		assert.Panics(t, func() { near.MissingIn(by) })
 		for k, i := range gone {
 			assert.Same(t, p.Missing[i].Movement, near.Missing[without[k]].Movement)
 		}

@@ -66,6 +66,7 @@ type Set struct {
 	Shelf            *Shelf
 	// Notes are what one reader found that another asks for.
 	Notes      *Notes
+	alone      bool // these are rows of Near
 	analysedBy listed
 	missingBy  listed
 	// Names words cells as far as the records give directions.

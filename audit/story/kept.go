@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 )
@@ -20,7 +21,7 @@ func (t *teller) kept() results.FrontSwitches {
 	clear := 0
 	for i := range s.Contrasts {
 		c := &s.Contrasts[i]
-		if c.Suppressed || c.Verdict == results.NotComparable || c.From == c.To {
+		if c.Suppressed || c.Verdict == results.NotComparable {
 			continue
 		}
 		compared = append(compared, c)
@@ -54,12 +55,7 @@ func (t *teller) kept() results.FrontSwitches {
 // drawnOf are the clear comparisons and those with most cases that switched, in the
 // order in which they came.
 func drawnOf(compared []*results.GroupComparison) (out []results.FrontSwitch) {
-	within := func(c *results.GroupComparison) int {
-		if c.Verdict == results.NotDistinguishable {
-			return 1
-		}
-		return 0
-	}
+	within := func(c *results.GroupComparison) int { return measure.OneIf(c.Verdict == results.NotDistinguishable) }
 	by := slices.Clone(compared)
 	slices.SortStableFunc(by, func(a, b *results.GroupComparison) int {
 		return cmp.Or(cmp.Compare(within(a), within(b)), cmp.Compare(b.Group.Cases, a.Group.Cases))

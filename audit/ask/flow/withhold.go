@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"shortfall/audit/disclose"
-	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
@@ -188,8 +187,7 @@ func withhold(p *rows.Set, r *results.Results) {
 	}
 	withholdExclusions(p, r.Excluded, withheld)
 	if hidden(c.ascertained) {
-		r.Flow.Ascertained = measure.NoShare()
-		r.Flow.Ascertained.Warnings = []results.Warning{disclose.TooFewShown(&p.Settings)}
+		r.Flow.Ascertained = disclose.NoShare(&p.Settings)
 	}
 	withholdCompleteness(p, r.Completeness, hidden(c.atEnd), hidden(c.statusIsThere))
 }

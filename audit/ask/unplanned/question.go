@@ -30,8 +30,7 @@ func withhold(s *results.Settings, us []results.Unplanned) {
 		if u := &us[i]; u.Cases < s.MinCellCases {
 			*u = results.Unplanned{Axis: u.Axis, Unit: u.Unit, MeanAbs: results.NotEstimable, Outside: measure.NoShare(), Suppressed: true}
 		} else if disclose.CasesTold(u.Cases, u.Outside.Numerator, u.Outside.Denominator) < s.MinCellCases {
-			u.Outside = measure.NoShare()
-			u.Outside.Warnings = []results.Warning{disclose.TooFewShown(s)}
+			u.Outside = disclose.NoShare(s)
 		}
 	}
 }

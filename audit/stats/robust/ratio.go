@@ -35,7 +35,7 @@ func sumRatio(num, den []float64, cluster []int) ratioSums {
 		s.total += bycase.At(den, i)
 	}
 	s.ratio = a / s.total
-	if cluster == nil { // as Visit would, without a call for each
+	if cluster == nil { // every row is a cluster, and Visit would go through a function value for each
 		for i, y := range num {
 			s.add(y, bycase.At(den, i))
 		}
