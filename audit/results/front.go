@@ -153,6 +153,8 @@ type FrontArches struct {
 	FrontFigure
 	ByTooth FrontFigure `json:"by_tooth,omitzero"`
 	Axes    []FrontArch `json:"axes,omitempty"`
+	// Reach says when a kind may be as low as those that the title names.
+	Reach string `json:"reach,omitempty"`
 }
 
 // Named is true where the title of page one names teeth that it draws.
@@ -169,6 +171,8 @@ type FrontArch struct {
 	Direction casebook.Direction `json:"direction,omitzero"`
 	Name      string             `json:"name"`
 	Under     string             `json:"under"` // of all teeth
+	// Note is why it is drawn where the title does not name it.
+	Note string `json:"note,omitempty"`
 	// First: shown on page one.
 	First bool         `json:"first,omitempty"`
 	Teeth []FrontTooth `json:"teeth"`

@@ -70,7 +70,7 @@ func (t *teller) ofKinds() string {
 
 // noneLower is the rule by which no kind is named.
 func (t *teller) noneLower() string {
-	return "none that fell short by more than " + t.tolerance() + " is lower than a typical kind by more than chance"
+	return "none is both short by more than " + t.tolerance() + " on average and clearly lower than a typical kind"
 }
 
 func estimates(cells []*results.Cell) (out []float64) {
@@ -139,6 +139,12 @@ func (t *teller) arches() results.FrontArches {
 	}
 	if first, drawn := t.firstArches(); len(first) > 0 {
 		out.Title, out.Sub = t.archesTitle(drawn), t.firstSub(first)
+		if t.namesKinds() {
+			out.Reach = "its CI reaches " + wording.Percent(t.worst[len(t.worst)-1].Estimate)
+		}
+		if t.besideNamed(first) {
+			first[1].Note, _ = t.beside(first[1].Direction)
+		}
 		out.Axes = slices.Concat(first, out.Axes)
 		return out
 	}

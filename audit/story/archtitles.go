@@ -24,7 +24,7 @@ func (t *teller) archesTitle(drawn []*results.Cell) string {
 	case t.allWhole(w):
 		return "In the mouth: " + joined(t.kindsOf(w)) + ", by kind of tooth"
 	}
-	return "In the mouth: " + joined(t.kindsOf(w)) + ", and the other teeth"
+	return "In the mouth: " + joined(t.kindsOf(w))
 }
 
 // allWhole is true where no class of tooth has enough cases.
@@ -37,26 +37,34 @@ func (t *teller) firstSub(first []results.FrontArch) string {
 	if !t.namesKinds() {
 		return "Achieved, % of planned, first set; joined: one value per kind, both jaws; differences may be chance"
 	}
-	sub := "First set, one value per kind of tooth: achieved, % of planned (" + t.ci() + "), and short on average"
+	sub := "First set, all patients, one value per kind of tooth: achieved, % of planned (" + t.ci() + "), and short on average"
 	if why := t.notNamed(first); why != "" {
 		return sub + "; dashed: as low, but " + why
 	}
-	if len(first) == onPageOne && meant(first[0]) && !meant(first[1]) {
-		return sub + "; " + first[1].Name + ": " + t.beside(first[1].Direction)
+	if t.besideNamed(first) {
+		if note, why := t.beside(first[1].Direction); why != "" {
+			return sub + "; " + note + " " + why
+		}
 	}
 	return sub
 }
 
-// beside says of a direction that is drawn and not named what it is.
-func (t *teller) beside(d casebook.Direction) string {
+// besideNamed is true where page one draws a direction that the title does not name.
+func (t *teller) besideNamed(first []results.FrontArch) bool {
+	return t.namesKinds() && len(first) == onPageOne && meant(first[0]) && !meant(first[1])
+}
+
+// beside says of a direction that is drawn and not named what it is, over all teeth, and
+// where that needs one, the reason.
+func (t *teller) beside(d casebook.Direction) (note, why string) {
 	whole := t.cells[results.InFirstSets(d)]
 	if named := t.cells[results.InFirstSets(t.worst[0].By.Direction)]; named == nil || whole.Estimate > named.Estimate {
-		return "the next lowest over all teeth"
+		return "next lowest", ""
 	}
 	if float64(whole.MeanShortfall) <= t.s.Tolerance(whole.Unit) {
-		return "as low over all teeth, short by less than the tolerance"
+		return "as low", "over all teeth, short by less than the tolerance"
 	}
-	return "as low over all teeth, no kind clearly so"
+	return "as low", "over all teeth, no kind clearly so"
 }
 
 // meant reports an arch with a tooth that the title names.

@@ -1,6 +1,7 @@
 package story
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -46,7 +47,7 @@ func (t *teller) noInterval(groups []results.FrontGroup) string {
 		if slices.ContainsFunc(g.Rows, func(r results.FrontRow) bool {
 			return !r.Difference.OK() && r.Mean.OK() && !r.MeanLow.OK() && t.cells[r.By].Cases < t.s.MinIntervalCases
 		}) {
-			return fmt.Sprintf("no CI: mean of under %s", wording.Of(t.s.MinIntervalCases, "case"))
+			return fmt.Sprintf("under %s: no CI", wording.Of(t.s.MinIntervalCases, "case"))
 		}
 	}
 	return ""
@@ -162,23 +163,31 @@ func rowsOf(cs []*results.Comparison, row func(*results.Comparison) results.Fron
 // missed stands in the lead, where nothing is clear.
 const notTheSame = "No clear difference, which is not the same as none: see the intervals"
 
-// missed is the difference that an open direction could have hidden, in the surest and
-// in the least sure one.
+// missed is the largest difference that the interval of an open direction allows for, in
+// the surest and in the least sure one: ends that the figure draws.
 func (t *teller) missed() string {
-	var ds []float64
-	for _, c := range t.open {
-		if c.Detectable.OK() {
-			ds = append(ds, float64(c.Detectable))
-		}
+	reach := func(c *results.Comparison) float64 {
+		d := difference(c)
+		return math.Max(math.Abs(float64(d.Low)), math.Abs(float64(d.High)))
 	}
-	if len(ds) == 0 {
+	cs := slices.DeleteFunc(slices.Clone(t.open), func(c *results.Comparison) bool { return math.IsNaN(reach(c)) })
+	if len(cs) == 0 {
 		return ""
 	}
-	least, most := wording.Whole(results.Number(slices.Min(ds))), wording.Whole(results.Number(slices.Max(ds)))
-	if least == most {
-		return "A true difference of up to about " + least + " points could have been missed."
+	by := func(a, b *results.Comparison) int { return cmp.Compare(reach(a), reach(b)) }
+	points := func(c *results.Comparison) string { return wording.Whole(results.Number(reach(c))) + " points" }
+	surest, least := slices.MinFunc(cs, by), slices.MaxFunc(cs, by)
+	intervals := "The intervals"
+	if len(cs) < len(t.told()) { // those that show a difference stand apart
+		intervals = "Elsewhere the intervals"
 	}
-	return "A true difference of up to about " + least + " points could have been missed where the records say most, of up to " + most + " where they say least."
+	switch {
+	case len(cs) == 1:
+		return "The interval of " + t.noun(surest.By.Direction) + " allows for a difference of up to " + points(surest) + "."
+	case points(surest) == points(least):
+		return intervals + " allow for a difference of up to " + points(surest) + "."
+	}
+	return intervals + " allow for a difference of up to " + points(surest) + " in " + t.noun(surest.By.Direction) + ", the surest of them, and of up to " + points(least) + " in " + t.noun(least.By.Direction) + ", the least sure."
 }
 
 // byDirection is added to a span.

@@ -1,7 +1,6 @@
 package story
 
 import (
-	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -74,7 +73,7 @@ func axisRow(a casebook.Axis) string { return axisWords[a].row }
 // mostNamed directions are spelled out in a headline; the figure has them all.
 const mostNamed = 4
 
-// moreAndLess is "more extrusion and less rotation": both directions of an axis
+// moreAndLess is "more of the planned extrusion and less of the rotation": both directions of an axis
 // read as the axis.
 func (t *teller) moreAndLess(cs []*results.Comparison) string {
 	var more, less []casebook.Direction
@@ -86,15 +85,13 @@ func (t *teller) moreAndLess(cs []*results.Comparison) string {
 		}
 	}
 	var parts []string
-	planned := ""
-	if slices.ContainsFunc(cs, (*results.Comparison).Overplanned) {
-		planned = "of the planned "
-	}
+	of := " of the planned " // "more extrusion" alone would be a side effect
 	if len(more) > 0 {
-		parts = append(parts, "more "+planned+t.nounList(more))
+		parts = append(parts, "more"+of+t.nounList(more))
+		of = " of the "
 	}
 	if len(less) > 0 {
-		parts = append(parts, "less "+planned+t.nounList(less))
+		parts = append(parts, "less"+of+t.nounList(less))
 	}
 	return strings.Join(parts, " and ")
 }

@@ -450,8 +450,8 @@ func TestHeadlineFollowsTheVerdicts(t *testing.T) {
 	}
 	up := head(func(r *results.Results) { judge(r, results.Higher, 0.2, casebook.TipDistal) })
 	down := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.TipDistal) })
-	assert.Equal(t, "More distal tip achieved with clinician-designed than software-suggested attachments", up)
-	assert.Equal(t, "Less distal tip achieved with clinician-designed than software-suggested attachments", down)
+	assert.Equal(t, "More of the planned distal tip achieved with clinician-designed than software-suggested attachments", up)
+	assert.Equal(t, "Less of the planned distal tip achieved with clinician-designed than software-suggested attachments", down)
 	many := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.Directions()...) })
 	assert.NotContains(t, strings.ToLower(many), "more")
 }
@@ -470,7 +470,7 @@ func TestWhatStandsOutAloneIsNotCalledUnclear(t *testing.T) {
 	assert.Equal(t, "Not settled: may be chance, as one of 12 directions looked at", r.Front.Dots.Groups[0].Title)
 	assert.Equal(t, casebook.TipMesial, r.Front.Dots.Groups[0].Rows[0].By.Direction)
 	assert.False(t, r.Front.Dots.Groups[0].Rows[0].Clear)
-	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows that may be chance, since 12 were looked at")
+	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows that may be chance, as one of 12 looked at")
 	for _, row := range r.Front.Dots.Groups[1].Rows {
 		assert.True(t, row.Low <= 0 && row.High >= 0, row.Name)
 	}
@@ -583,7 +583,7 @@ func TestAMeanWithoutAnIntervalSaysWhy(t *testing.T) {
 		Tell(r)
 		return r.Front.Dots.NoInterval
 	}
-	assert.Equal(t, "no CI: mean of under 10\u00a0cases", told(results.NotComparable, 9))
+	assert.Equal(t, "under 10\u00a0cases: no CI", told(results.NotComparable, 9))
 	assert.Empty(t, told(results.NotComparable, 10))
 	assert.Empty(t, told(results.NotDistinguishable, 9))
 }
@@ -654,4 +654,25 @@ func TestAnalysedOfRecorded(t *testing.T) {
 	r.Flow.Steps[0].Suppressed = true
 	Tell(r)
 	assert.NotContains(t, r.Front.Over, " of ", "what is withheld is not said here either")
+}
+
+// What the intervals allow for is the end that lies furthest from none, of the surest and
+// of the least sure direction without a clear difference, both named; a difference that
+// shows and is not called is no part of it.
+func TestWhatTheIntervalsAllowForIsDrawn(t *testing.T) {
+	r := base()
+	set := func(d casebook.Direction, low, high results.Number) {
+		for i := range r.Comparisons {
+			if c := &r.Comparisons[i]; c.By.Direction == d {
+				c.Adjusted = results.Difference{Difference: (low + high) / 2, Low: low, High: high}
+			}
+		}
+	}
+	set(casebook.Extrusion, -0.03, 0.06)
+	set(casebook.TorqueLingual, -0.33, 0.20)
+	Tell(r)
+	assert.Contains(t, r.Front.Under, "The intervals allow for a difference of up to 6 points in extrusion, the surest of them, and of up to 33 points in lingual torque, the least sure.")
+	set(casebook.TipMesial, -0.80, -0.01)
+	Tell(r)
+	assert.Contains(t, r.Front.Under, "Elsewhere the intervals allow for a difference of up to 6 points in extrusion, the surest of them, and of up to 33 points in lingual torque")
 }

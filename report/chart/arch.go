@@ -37,10 +37,11 @@ type Arches struct {
 	Title, Desc string
 	Arches      []Arch
 	Across      int
-	Flat        bool // wider than tall, where there is little height
-	Side        bool // the legend stands on the right instead of below
-	Named       bool // the title names teeth: these are dark, all others pale
-	low         int  // levels of Tight
+	Flat        bool   // wider than tall, where there is little height
+	Side        bool   // the legend stands on the right instead of below
+	Named       bool   // the title names teeth: these are dark, all others pale
+	Reach       string // when a kind may be as low as those named, for the legend
+	low         int    // levels of Tight
 }
 
 // archStep is a step of expression: its lower limit, its words, its colour. The
@@ -144,9 +145,6 @@ func (as Arches) Draw(w float64) *Figure {
 	return f
 }
 
-// nearRule is when a kind may be as low as one that is named.
-const nearRule = "(its CI reaches them)"
-
 // sideW is the room for a legend on the right.
 const sideW = 34.0
 
@@ -168,7 +166,7 @@ func (as Arches) keys() (out []archKey) {
 		dark, grey, pale := namedFill, nearFill, otherFill
 		out = append(out, archKey{words: "named above", draw: keyTooth(&dark, stepPen)})
 		if as.any(func(t ArchTooth) bool { return shown(t) && t.Near }) {
-			out = append(out, archKey{words: "may be as low", draw: keyTooth(&grey, stepPen), rule: nearRule})
+			out = append(out, archKey{words: "may be as low", draw: keyTooth(&grey, stepPen), rule: as.Reach})
 		}
 		if as.any(func(t ArchTooth) bool { return shown(t) && !t.Strong && !t.Lower && !t.Near }) {
 			out = append(out, archKey{words: "more achieved", draw: keyTooth(&pale, stepPen)})

@@ -54,7 +54,7 @@ func TestNamesOfTheStylesKeepTheirOrder(t *testing.T) {
 // Where the title names teeth, these are the darkest there are, whatever they came to; what
 // is as low and not named has no fill, and the legend has those looks and no scale.
 func TestWhatIsNamedIsTheDarkest(t *testing.T) {
-	as := Arches{Across: 2, Side: true, Flat: true, Named: true, Arches: []Arch{kindsOf("a", false)}}
+	as := Arches{Across: 2, Side: true, Flat: true, Named: true, Reach: "its CI reaches 33 %", Arches: []Arch{kindsOf("a", false)}}
 	assert.Nil(t, as.fill(ArchTooth{Lower: true, Value: 0.1}))
 	named := as.fill(ArchTooth{Strong: true, Value: 0.9})
 	for _, v := range []float64{-0.2, 0.1, 0.4, 0.6, 1.2} {
@@ -71,11 +71,11 @@ func TestWhatIsNamedIsTheDarkest(t *testing.T) {
 		assert.Contains(t, drawn, ">"+words+"<")
 	}
 	assert.NotContains(t, drawn, "under 35")
-	assert.NotContains(t, drawn, nearRule, "which nothing is")
+	assert.NotContains(t, drawn, as.Reach, "which nothing is")
 	as.Arches[0].Teeth[3].Near, as.Arches[0].Teeth[3].Few, as.Arches[0].Teeth[3].Value = true, false, 0.4
 	drawn = svg(t, as.Draw(174))
 	assert.Contains(t, drawn, ">may be as low<")
-	assert.Contains(t, drawn, ">"+nearRule+"<", "the rule beside the look")
+	assert.Contains(t, drawn, ">"+as.Reach+"<", "the rule beside the look")
 	for _, x := range as.Draw(174).Texts() {
 		assert.LessOrEqual(t, x.Bounds().X+x.Bounds().W, 174.0, x.Text)
 	}
@@ -124,7 +124,7 @@ func TestListsKeepClearOfTheTeeth(t *testing.T) {
 		tight int
 	}{
 		{Arches{Across: 3, Arches: []Arch{wide}}, 6},
-		{Arches{Across: 2, Flat: true, Side: true, Named: true, Arches: []Arch{measured}}, 2},
+		{Arches{Across: 2, Flat: true, Side: true, Named: true, Reach: "its CI reaches 33 %", Arches: []Arch{measured}}, 2},
 		{Arches{Across: 2, Flat: true, Side: true, Arches: []Arch{counted}}, 2},
 	} {
 		for level := range x.tight + 1 {

@@ -20,7 +20,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	if !onlyFirst && a.ByTooth.Title != "" { // results of older versions have one title
 		words = a.ByTooth
 	}
-	c := chart.Arches{Title: words.Title, Across: across, Flat: onlyFirst, Side: onlyFirst, Named: onlyFirst && a.Named()}
+	c := chart.Arches{Title: words.Title, Across: across, Flat: onlyFirst, Side: onlyFirst, Named: onlyFirst && a.Named(), Reach: a.Reach}
 	var desc []string
 	data := document.Table{Title: words.Title, Columns: []document.Column{{Title: "Tooth"}}}
 	whole := document.Row{Cells: []document.Cell{{Text: "All teeth"}}}
@@ -38,7 +38,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	})
 	m.kindRows(axes, row)
 	for _, x := range axes {
-		arch := chart.Arch{Title: x.Name, Under: x.Under}
+		arch := chart.Arch{Title: titleOf(&x), Under: x.Under}
 		arch.Kinds, arch.Heads = m.archKinds(&x)
 		all := document.Cell{}
 		if c, ok := m.Cells[results.By{Axis: x.Axis, Direction: x.Direction, Course: results.Initial}]; ok && !c.Suppressed && c.Estimate.OK() {
@@ -138,6 +138,14 @@ func (m *maker) kindValue(x *results.FrontArch, k *results.FrontKind) chart.Kind
 
 func kindName(k *results.FrontKind) string {
 	return wording.Capital(strings.TrimSpace(k.Arch.String() + " " + wording.Teeth(k.Class)))
+}
+
+// titleOf is the name of an arch, and why it is drawn where it needs a reason.
+func titleOf(x *results.FrontArch) string {
+	if x.Note != "" {
+		return x.Name + " (" + x.Note + ")"
+	}
+	return x.Name
 }
 
 // kindRows are the rows of kinds in the table behind the arches.

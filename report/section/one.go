@@ -156,7 +156,7 @@ func (m *maker) dotRow(r results.FrontRow) (chart.DotRow, document.Row) {
 			row.Reason = wording.Of(cell.Cases, "patient")
 		}
 		if r.Mean.OK() && !r.MeanLow.OK() {
-			row.PooledText += " (no CI)"
+			row.PooledText += " (" + wording.Of(m.Cells[r.By].Cases, "case") + ")" // too few for an interval
 		}
 		row.Title = fmt.Sprintf("%s: %s %% of the plan", r.Name, row.PooledText)
 		if r.Reason != "" {
@@ -233,8 +233,10 @@ func (m *maker) decide() document.Table {
 		}
 		t.Rows = append(t.Rows, row)
 	}
+	other := "Other:" // an empty line alone looks unfinished
 	for len(t.Rows) < m.linesToFill() {
-		t.Rows = append(t.Rows, document.Row{Cells: make([]document.Cell, 3)})
+		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{{Text: other}, {}, {}}})
+		other = ""
 	}
 	return t
 }
