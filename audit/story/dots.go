@@ -47,7 +47,7 @@ func (t *teller) noInterval(groups []results.FrontGroup) string {
 		if slices.ContainsFunc(g.Rows, func(r results.FrontRow) bool {
 			return !r.Difference.OK() && r.Mean.OK() && !r.MeanLow.OK() && t.cells[r.By].Cases < t.s.MinIntervalCases
 		}) {
-			return fmt.Sprintf("under %s: no CI", wording.Of(t.s.MinIntervalCases, "case"))
+			return fmt.Sprintf("no CI: mean of under %s", wording.Of(t.s.MinIntervalCases, "case"))
 		}
 	}
 	return ""

@@ -583,7 +583,7 @@ func TestAMeanWithoutAnIntervalSaysWhy(t *testing.T) {
 		Tell(r)
 		return r.Front.Dots.NoInterval
 	}
-	assert.Equal(t, "under 10\u00a0cases: no CI", told(results.NotComparable, 9))
+	assert.Equal(t, "no CI: mean of under 10\u00a0cases", told(results.NotComparable, 9))
 	assert.Empty(t, told(results.NotComparable, 10))
 	assert.Empty(t, told(results.NotDistinguishable, 9))
 }
