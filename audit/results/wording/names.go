@@ -145,11 +145,6 @@ func TidyP(s string) string {
 	return strings.NewReplacer("P = <"+nbsp, "P"+nbsp+"<"+nbsp, "P = >"+nbsp, "P"+nbsp+">"+nbsp, "P = ", "P"+nbsp+"="+nbsp).Replace(s)
 }
 
-// AllTeeth is true of a cell over all teeth.
-func AllTeeth(by results.By) bool {
-	return by.ToothClass == casebook.NoClass && by.Tooth == 0 && by.Arch == casebook.NoArch
-}
-
 // Way names a way of measuring.
 func Way(m casebook.Method) string {
 	if m == casebook.NoMethod {
