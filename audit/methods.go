@@ -80,7 +80,7 @@ func multiplicityWords(s *results.Settings) string {
 	if s.Multiplicity == "holm" {
 		finer = "after Holm"
 	}
-	text := fmt.Sprintf("P values are corrected after Holm over the directions over all teeth of initial courses, and apart over those of refinements, and %s over the finer cells, which are exploratory; a verdict of higher or lower needs a corrected P below %s.", finer, wording.Setting(s.Alpha))
+	text := fmt.Sprintf("P values are corrected after Holm over the directions over all teeth of first sets, and apart over those of refinements, and %s over the finer cells, which are exploratory; a verdict of higher or lower needs a corrected P below %s.", finer, wording.Setting(s.Alpha))
 	if s.Primary != (results.By{}) {
 		return text + " The one primary comparison, declared beforehand, is " + wording.Names{Notation: s.Notation}.Cell(s.Primary) + "; it is tested apart and takes half of that level, the directions the other half."
 	}

@@ -161,5 +161,5 @@ func TestPlannedAgainCountsWhatItSays(t *testing.T) {
 	require.NotEmpty(t, r.Replanned)
 	assert.Equal(t, [2]int{1, 3}, [2]int{r.Replanned[0].Again.Numerator, r.Replanned[0].Again.Denominator})
 	e := r.SectionOf("replanned").ExhibitOf("replanned.table")
-	assert.Equal(t, "movements planned to a meaningful amount in the initial course of completed cases, style recorded", e.Denominator)
+	assert.Equal(t, "movements planned to a meaningful amount in the first set of completed cases, style recorded", e.Denominator)
 }

@@ -49,7 +49,7 @@ func remedyOf(why compare.Reason) string {
 	case compare.NoOverlap:
 		return "compare plans of like size, or record more of them in both styles"
 	case compare.NoEarlierCourse:
-		return "record the initial course of refined cases too"
+		return "record the first set of refined cases too"
 	case compare.NothingLater:
 		return "audit again when more courses have ended"
 	case compare.NotALook:

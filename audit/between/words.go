@@ -40,7 +40,7 @@ func GroupWords(cs []results.GroupComparison, group, reference string) results.L
 }
 
 // GroupExhibits are the figure of a family and the table behind it; none where
-// nothing could be compared. The figure draws initial courses, and refinements that
+// nothing could be compared. The figure draws first sets, and refinements that
 // stand out.
 func GroupExhibits(id, title, sheet, definition string, cs []results.GroupComparison, level float64) []results.Exhibit {
 	var drawn, judged []int
@@ -70,7 +70,7 @@ func GroupExhibits(id, title, sheet, definition string, cs []results.GroupCompar
 	return []results.Exhibit{{
 		ID: id + ".figure", Kind: results.FigureExhibit, Title: title, Rows: drawn, Left: len(cs) - len(drawn), Sheet: sheet, See: []string{table.ID},
 		Denominator: groupDenominator, Method: "same-mouth", Definition: definition,
-		Notes: []string{"Points of expression. Drawn are initial courses, and refinements that stand out. Verdicts after correction over this family of comparisons."},
+		Notes: []string{"Points of expression. Drawn are first sets, and refinements that stand out. Verdicts after correction over this family of comparisons."},
 	}, table}
 }
 

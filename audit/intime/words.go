@@ -65,7 +65,7 @@ func achievedSentences(t *results.InTime, s *results.Settings) (out []string) {
 				before = say(b)
 			}
 		}
-		out = append(out, fmt.Sprintf("Of all planned %s in initial courses %s was achieved in %s, %s before; not adjusted for what was planned.", unitWord(now.Unit), say(now), t.Now.Name, before))
+		out = append(out, fmt.Sprintf("Of all planned %s in first sets %s was achieved in %s, %s before; not adjusted for what was planned.", unitWord(now.Unit), say(now), t.Now.Name, before))
 	}
 	return out
 }

@@ -179,7 +179,7 @@ func (t *teller) missed() string {
 	surest, least := slices.MinFunc(cs, by), slices.MaxFunc(cs, by)
 	intervals := "The intervals"
 	if len(cs) < len(t.told()) { // those that show a difference stand apart
-		intervals = "Elsewhere the intervals"
+		intervals = "Where no difference shows, the intervals"
 	}
 	switch {
 	case len(cs) == 1:

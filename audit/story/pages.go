@@ -31,7 +31,7 @@ func (t *teller) shortPage() results.FrontPage {
 	case len(p.Statements) == 0:
 		p.Lead = "On average no kind of movement with enough cases fell short by more than the tolerance. Single movements may still fall short."
 	default:
-		p.Lead = fmt.Sprintf("Named are the lowest kinds with %d or more cases: beyond chance below a typical kind.%s The lowest of many are partly low by chance; why is not shown.", t.s.MinIntervalCases, t.lowestNotNamed())
+		p.Lead = fmt.Sprintf("Of the kinds named, each with %d or more cases, less was achieved than of a typical kind by more than chance.%s The lowest of many are partly low by chance; the reason is not shown.", t.s.MinIntervalCases, t.lowestNotNamed())
 	}
 	return p
 }

@@ -282,7 +282,7 @@ var variants = []struct {
 	}},
 	{"open directions are not equally sure", func() *results.Results {
 		r := base()
-		r.Comparisons[3].Detectable = 0.35
+		r.Comparisons[3].Adjusted.High = 0.35
 		return r
 	}},
 	{"none clinician-designed", func() *results.Results {
@@ -674,5 +674,5 @@ func TestWhatTheIntervalsAllowForIsDrawn(t *testing.T) {
 	assert.Contains(t, r.Front.Under, "The intervals allow for a difference of up to 6 points in extrusion, the surest of them, and of up to 33 points in lingual torque, the least sure.")
 	set(casebook.TipMesial, -0.80, -0.01)
 	Tell(r)
-	assert.Contains(t, r.Front.Under, "Elsewhere the intervals allow for a difference of up to 6 points in extrusion, the surest of them, and of up to 33 points in lingual torque")
+	assert.Contains(t, r.Front.Under, "Where no difference shows, the intervals allow for a difference of up to 6 points in extrusion, the surest of them, and of up to 33 points in lingual torque")
 }

@@ -101,7 +101,7 @@ func testSettingsOfAnAudit(t *testing.T, w *window, p string) {
 	page = w.untilJob(p + "/audit?quarter=Q2+2026")
 	assert.Contains(t, page, "2026\u00a0Q2 (")
 	for _, unit := range []string{"millimetres", "degrees"} {
-		assert.Regexp(t, `Of all planned `+unit+` in initial courses \d+.{1,2}% .{1,60} was achieved in 2026.Q2, \d+.{1,2}% .{1,80} before`, page, "the quarter's own numbers, beside before")
+		assert.Regexp(t, `Of all planned `+unit+` in first sets \d+.{1,2}% .{1,60} was achieved in 2026.Q2, \d+.{1,2}% .{1,80} before`, page, "the quarter's own numbers, beside before")
 	}
 	assert.Contains(t, page, `<option value="2026 Q3">`)
 	assert.NotContains(t, page, "No course with a measured outcome ended")

@@ -146,7 +146,7 @@ func (d timeDrawing) Draw(w float64) *chart.Figure {
 
 func courseName(n int) string {
 	if n <= 1 {
-		return "Initial course"
+		return "First set"
 	}
 	return fmt.Sprintf("Refinement %d", n-1)
 }

@@ -26,7 +26,7 @@ func Question() ask.Question {
 
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
-		{ID: "by-plan", Term: "planned against achieved", Formula: "plans of an axis cut at their quartiles over all styles (rounded to 0.1 mm, 1 degree); medians of planned and achieved and the quartiles of achieved (type 7) by style, initial courses", Source: "Hyndman & Fan 1996, Am Stat 50:361-365"},
+		{ID: "by-plan", Term: "planned against achieved", Formula: "plans of an axis cut at their quartiles over all styles (rounded to 0.1 mm, 1 degree); medians of planned and achieved and the quartiles of achieved (type 7) by style, first sets", Source: "Hyndman & Fan 1996, Am Stat 50:361-365"},
 	}
 }
 
@@ -34,8 +34,8 @@ func section(r *results.Results) results.Section {
 	bins, set := r.Questions.ByPlan, &r.Provenance.Settings
 	out := results.Section{ID: "byplan", Title: "Planned against achieved, by size of plan"}
 	e := results.Exhibit{
-		ID: "byplan.figure", Kind: results.FigureExhibit, Title: "Planned against achieved in initial courses, by size of plan and style",
-		Denominator: "analysed movements of initial courses with the style recorded", Method: "quartiles", Definition: "by-plan", Sheet: "planned and achieved",
+		ID: "byplan.figure", Kind: results.FigureExhibit, Title: "Planned against achieved in first sets, by size of plan and style",
+		Denominator: "analysed movements of first sets with the style recorded", Method: "quartiles", Definition: "by-plan", Sheet: "planned and achieved",
 		Notes: []string{"A mark is a quarter of the plans of its axis, small to large, under one style: median planned and median achieved. The higher of two marks above one another achieved more of like plans; nothing else is adjusted for."},
 	}
 	for i := range bins {

@@ -48,7 +48,7 @@ func multiplicityText(s *results.Settings) string {
 	if s.Multiplicity == "holm" {
 		finer = "by Holm's method"
 	}
-	return "P corrected by Holm's method over the directions over all teeth of initial courses, and so over those of refinements; " + finer +
+	return "P corrected by Holm's method over the directions over all teeth of first sets, and so over those of refinements; " + finer +
 		" over the finer cells (tooth class, arch), which are parts of these and exploratory. A declared primary comparison is tested apart and takes half of alpha, shared by its looks; " +
 		"switches, staging and attachment orientation are a family each"
 }

@@ -63,7 +63,7 @@ func section(r *results.Results) results.Section {
 			Denominator: of, Method: "ratio-cr2", Definition: "expression", Sheet: "expression",
 		},
 		{
-			ID: "expression.by-tooth", Kind: results.TableExhibit, Title: "Expression by axis and tooth, all styles, both directions: initial courses, then refinements (cases under Ref.)",
+			ID: "expression.by-tooth", Kind: results.TableExhibit, Title: "Expression by axis and tooth, all styles, both directions: first sets, then refinements (cases under Ref.)",
 			Columns:     []string{"Tooth", "Cases", "% (" + wording.CI(set.Level) + ")", "Ref.", "% (" + wording.CI(set.Level) + ")"},
 			Denominator: of, Method: "ratio-cr2", Definition: "expression", Sheet: "expression", See: []string{"expression.teeth"}, Notes: []string{"Ratio of sums, before any pooling. With movements: " + wording.OnSheet("expression") + "."},
 		},

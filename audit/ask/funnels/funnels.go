@@ -24,7 +24,7 @@ const clinicians = "clinician"
 
 // answer compares clinicians, and practices, by codes only: the share of
 // completed cases refined and the share of movements outside tolerance of
-// initial courses.
+// first sets.
 func answer(p *rows.Set) []results.Funnel { return answerUnder(p, disclose.Rule{}) }
 
 // answerUnder computes the funnels that a rule lets be shown: what is thin depends on the
@@ -56,7 +56,7 @@ func answerUnder(p *rows.Set, rule disclose.Rule) []results.Funnel {
 func funnel(p *rows.Set, rule disclose.Rule, units string, code func(*casebook.Case) string, k *results.Criterion, parts []series.Part) results.Funnel {
 	measure := fmt.Sprintf("cases refined within %d months of their start", k.Horizon(&p.Settings))
 	if k.Measure == results.OutsideTolerance {
-		measure = "movements outside tolerance, initial courses"
+		measure = "movements outside tolerance, first sets"
 	}
 	out := results.Funnel{Units: units, Measure: measure, Target: results.NotEstimable, Phi: results.NotEstimable, Effect: results.NotEstimable}
 	byCode := map[string][]series.Part{}

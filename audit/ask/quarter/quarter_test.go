@@ -168,7 +168,7 @@ func TestAChangeIsFound(t *testing.T) {
 		assert.Len(t, cases, u.Cases)
 		assert.Less(t, u.Spread.Low, u.Spread.Value)
 	}
-	assert.Contains(t, a.Sentences[0], "millimetres in initial courses")
+	assert.Contains(t, a.Sentences[0], "millimetres in first sets")
 
 	none := intime.Set(p, "now", func(*rows.Row) intime.Side { return intime.Now }, nil)
 	assert.Zero(t, none.Before.Cases)

@@ -56,7 +56,7 @@ func section(r *results.Results) results.Section {
 		ID: "refinements.figure", Kind: results.FigureExhibit,
 		Title:       fmt.Sprintf("%s of %s needed at least one refinement; by the main style of the initial attachments", wording.Share(f.AtLeastOne.Numerator, f.AtLeastOne.Denominator), wording.Of(f.Cases, "completed case")),
 		Denominator: of, Method: "share-wilson", Definition: "refinements",
-		Notes: []string{"Refinements after the initial course; bars are shares of the panel's cases, figures on them are cases."},
+		Notes: []string{"Refinements after the first set; bars are shares of the panel's cases, figures on them are cases."},
 	}, {
 		ID: "refinements.table", Kind: results.TableExhibit, Title: "Completed cases by number of refinements, with their shares", Columns: columns,
 		Denominator: of, Method: "share-wilson", Definition: "refinements", Sheet: "refinements",

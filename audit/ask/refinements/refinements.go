@@ -87,7 +87,7 @@ func refinementWarnings(p *rows.Set, undecided, stated, conflicts int) (ws []res
 	}
 	if undecided > 0 {
 		ws = append(ws, results.Warning{
-			ID: "no-main-style", Text: wording.Of(undecided, "completed case") + " without a leading attachment style in the initial course: left out of the rates by style",
+			ID: "no-main-style", Text: wording.Of(undecided, "completed case") + " without a leading attachment style in the first set: left out of the rates by style",
 			Remedy: "record the attachment style of every tooth",
 		})
 	}

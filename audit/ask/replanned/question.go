@@ -33,14 +33,14 @@ func Question() ask.Question {
 
 // denominator of the shares; Answer counts exactly these, and so do caption and
 // definition.
-const denominator = "movements planned to a meaningful amount in the initial course of completed cases, style recorded"
+const denominator = "movements planned to a meaningful amount in the first set of completed cases, style recorded"
 
 func definitions(*results.Settings) []results.Definition {
 	return []results.Definition{
 		{ID: "planned-again", Term: "planned again", Formula: "share of the " + denominator + ", whose tooth and axis were planned again so in the same direction in the next course; cases without a next course count, as not planned again", Source: "convention of this audit"},
 		{
 			ID: "planned-again-difference", Term: "planned again, same patients", Source: "the model is that of the style difference; the linear model of a share: Battey, Cox & Jackson 2019, R Soc Open Sci 6:190067",
-			Formula: "coefficient of style in a linear model of planned again (1 or 0), case absorbed, so that only patients with both styles count; every movement weighs the same; adjusted for direction, the planned amount in multiples of the smallest that counts, its square and what else varies within a patient, as named; CR2 variance by case, Satterthwaite degrees of freedom, the checks of a style comparison; initial courses of completed cases, not cut short",
+			Formula: "coefficient of style in a linear model of planned again (1 or 0), case absorbed, so that only patients with both styles count; every movement weighs the same; adjusted for direction, the planned amount in multiples of the smallest that counts, its square and what else varies within a patient, as named; CR2 variance by case, Satterthwaite degrees of freedom, the checks of a style comparison; first sets of completed cases, not cut short",
 		},
 	}
 }

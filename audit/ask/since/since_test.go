@@ -240,6 +240,6 @@ func TestSettingsThatDiffer(t *testing.T) {
 	b.Primary = results.By{Axis: casebook.Vertical, Direction: casebook.Extrusion, Course: results.Initial}
 	assert.Equal(t, []string{
 		"period to 2025-06, now from 2024-01 2025 Q3 against all before", "clinician all, now K2",
-		"comparison declared beforehand none, now all teeth, extrusion, initial courses",
+		"comparison declared beforehand none, now all teeth, extrusion, first sets",
 	}, settingsChanged(&a, &b))
 }

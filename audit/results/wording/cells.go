@@ -68,7 +68,7 @@ func (n Names) Movement(by results.By) string {
 	return "all movements"
 }
 
-// Cell puts a cell in words: "upper premolars, rotation mesial-in, initial courses".
+// Cell puts a cell in words: "upper premolars, rotation mesial-in, first sets".
 func (n Names) Cell(b results.By) string {
 	parts := []string{Place(b, n.Notation)}
 	if b.Direction != casebook.NoDirection || b.Axis != casebook.NoAxis {
@@ -79,7 +79,7 @@ func (n Names) Cell(b results.By) string {
 	}
 	switch b.Course {
 	case results.Initial:
-		parts = append(parts, "initial courses")
+		parts = append(parts, "first sets")
 	case results.Refinement:
 		parts = append(parts, "refinements")
 	}

@@ -103,7 +103,7 @@ func TestCounts(t *testing.T) {
 
 func TestNames(t *testing.T) {
 	by := results.By{Axis: casebook.Rotation, Direction: casebook.MesialIn, ToothClass: casebook.Canine, Arch: casebook.Upper, Course: results.Initial}
-	assert.Equal(t, "upper canines, rotation mesial-in, initial courses", Names{}.Cell(by))
+	assert.Equal(t, "upper canines, rotation mesial-in, first sets", Names{}.Cell(by))
 	assert.Equal(t, "tooth\u00a011, vertical", Names{Notation: casebook.FDI}.Cell(results.By{Axis: casebook.Vertical, Tooth: 11}))
 	assert.Equal(t, "tooth\u00a08", Place(results.By{Tooth: 11}, casebook.Universal))
 	assert.Equal(t, "lower arch", Place(results.By{Arch: casebook.Lower}, casebook.FDI))
