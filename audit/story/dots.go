@@ -175,7 +175,9 @@ func (t *teller) missed() string {
 		return ""
 	}
 	by := func(a, b *results.Comparison) int { return cmp.Compare(reach(a), reach(b)) }
-	points := func(c *results.Comparison) string { return wording.Whole(results.Number(reach(c))) + " points" }
+	points := func(c *results.Comparison) string {
+		return "up\u00a0to\u00a0" + wording.Whole(results.Number(reach(c))) + " points"
+	}
 	surest, least := slices.MinFunc(cs, by), slices.MaxFunc(cs, by)
 	intervals := "The intervals"
 	if len(cs) < len(t.told()) { // those that show a difference stand apart
@@ -183,11 +185,11 @@ func (t *teller) missed() string {
 	}
 	switch {
 	case len(cs) == 1:
-		return "The interval of " + t.noun(surest.By.Direction) + " allows for a difference of up to " + points(surest) + "."
+		return "The interval of " + t.noun(surest.By.Direction) + " allows for a difference of " + points(surest) + "."
 	case points(surest) == points(least):
-		return intervals + " allow for a difference of up to " + points(surest) + "."
+		return intervals + " allow for a difference of " + points(surest) + "."
 	}
-	return intervals + " allow for a difference of up to " + points(surest) + " in " + t.noun(surest.By.Direction) + ", the surest of them, and of up to " + points(least) + " in " + t.noun(least.By.Direction) + ", the least sure."
+	return intervals + " allow for a difference of " + points(surest) + " in " + t.noun(surest.By.Direction) + ", the surest of them, and of " + points(least) + " in " + t.noun(least.By.Direction) + ", the least sure."
 }
 
 // byDirection is added to a span.

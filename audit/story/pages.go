@@ -107,7 +107,7 @@ func (t *teller) choicePage() results.FrontPage {
 			p.Lead += " Plans that are made larger on purpose lower the share achieved, without any less being moved."
 		}
 	case len(t.told()) > 0:
-		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly, which is not the same as no difference. " + strings.TrimSpace(t.missed()+" "+t.power()))
+		p.Lead = strings.TrimSpace("Within the same patients and courses no direction differed clearly, which is not the same as no difference. " + t.power())
 	default:
 		p.Lead = t.nothingCompared()
 	}

@@ -671,8 +671,8 @@ func TestWhatTheIntervalsAllowForIsDrawn(t *testing.T) {
 	set(casebook.Extrusion, -0.03, 0.06)
 	set(casebook.TorqueLingual, -0.33, 0.20)
 	Tell(r)
-	assert.Contains(t, r.Front.Under, "The intervals allow for a difference of up to 6 points in extrusion, the surest of them, and of up to 33 points in lingual torque, the least sure.")
+	assert.Contains(t, r.Front.Under, "The intervals allow for a difference of up\u00a0to\u00a06 points in extrusion, the surest of them, and of up\u00a0to\u00a033 points in lingual torque, the least sure.")
 	set(casebook.TipMesial, -0.80, -0.01)
 	Tell(r)
-	assert.Contains(t, r.Front.Under, "Where no difference shows, the intervals allow for a difference of up to 6 points in extrusion, the surest of them, and of up to 33 points in lingual torque")
+	assert.Contains(t, r.Front.Under, "Where no difference shows, the intervals allow for a difference of up\u00a0to\u00a06 points in extrusion, the surest of them, and of up\u00a0to\u00a033 points in lingual torque")
 }
