@@ -128,7 +128,7 @@ func before(d *paper.Doc, b paper.Placed) bool {
 		case x.Page != b.Page || x.Box.Y < y:
 		case x.Box.Y > y+2.5*paper.Baseline:
 			return false
-		case strings.Contains(x.Text, ", page\u00a0") && over(d, x) != "":
+		case strings.Contains(x.Text, ",\u00a0page\u00a0") && over(d, x) != "":
 			return true
 		default:
 			y = x.Box.Y

@@ -70,7 +70,7 @@ func (t *teller) ofKinds() string {
 
 // noneLower is the rule by which no kind is named.
 func (t *teller) noneLower() string {
-	return "none is both short by more than " + t.tolerance() + " on average and clearly lower than a typical kind"
+	return "none stands out, which takes a shortfall of more than " + t.tolerance() + " and more than chance"
 }
 
 func estimates(cells []*results.Cell) (out []float64) {

@@ -121,13 +121,13 @@ func (t *teller) dotsWords() (title, sub string) {
 	case told == 0:
 		return "How much of the plan was achieved, by direction", sub
 	case told == 1 && len(t.clear) == 0:
-		title = "The styles could not be told apart in the one direction that " + can
+		title = "The one direction that " + can + " does not differ clearly"
 	case told == 1:
 		title = "The one direction that " + can + " differs clearly"
 	case len(t.clear) == 0:
-		title = fmt.Sprintf("The styles could not be told apart in any of %s", directionsCount(told))
-		if len(t.withheld) > 0 {
-			title += " that may be shown"
+		title = fmt.Sprintf("None of %s that %s differs clearly", directionsCount(told), can)
+		if len(t.apart)+len(t.withheld) == 0 {
+			title = fmt.Sprintf("None of %s differs clearly", directionsCount(told))
 		}
 	case len(t.clear) == told:
 		title = fmt.Sprintf("All %s that %s differ clearly", directionsCount(told), can)
@@ -179,17 +179,17 @@ func (t *teller) missed() string {
 		return "up\u00a0to\u00a0" + wording.Whole(results.Number(reach(c))) + " points"
 	}
 	surest, least := slices.MinFunc(cs, by), slices.MaxFunc(cs, by)
-	intervals := "The intervals"
+	they := "The attachments may still differ by "
 	if len(cs) < len(t.told()) { // those that show a difference stand apart
-		intervals = "Where no difference shows, the intervals"
+		they = "Where no difference shows, the attachments may still differ by "
 	}
 	switch {
 	case len(cs) == 1:
-		return "The interval of " + t.noun(surest.By.Direction) + " allows for a difference of " + points(surest) + "."
+		return they + points(surest) + " in " + t.noun(surest.By.Direction) + ", the end of its interval."
 	case points(surest) == points(least):
-		return intervals + " allow for a difference of " + points(surest) + "."
+		return they + points(surest) + ", the ends of the intervals."
 	}
-	return intervals + " allow for a difference of " + points(surest) + " in " + t.noun(surest.By.Direction) + ", the surest of them, and of " + points(least) + " in " + t.noun(least.By.Direction) + ", the least sure."
+	return they + points(surest) + " in " + t.noun(surest.By.Direction) + " and by " + points(least) + " in " + t.noun(least.By.Direction) + ", the ends of the intervals."
 }
 
 // byDirection is added to a span.
@@ -198,6 +198,14 @@ func byDirection(shares []float64) string {
 		return ", depending on the direction"
 	}
 	return ""
+}
+
+// eachOf is "31 and 34" of two, which are no span; "31 to 38" of more.
+func eachOf(shares []float64) string {
+	if s := spanOf(shares); len(shares) != 2 {
+		return s
+	}
+	return strings.Replace(spanOf(shares), " to ", " and ", 1)
 }
 
 // spanOf is "9 to 35", in hundredths, or "9" where all are.

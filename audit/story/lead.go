@@ -64,7 +64,6 @@ func (t *teller) leavesOpen() string {
 	if t.onlyRefinements() {
 		return "These pages are about first sets. What refinements achieved stands in the tables of the full report."
 	}
-	const limit = "Association, not\u00a0cause."
 	if len(t.told()) == 0 {
 		if len(t.withheld) > 0 {
 			return t.ofThese() + t.whyWithheld()
@@ -80,15 +79,24 @@ func (t *teller) leavesOpen() string {
 	case len(t.clear) > 0 && len(parts) > 2 && len(t.withheld) == 0: // the figure below has them in these groups
 		out += " In the other " + directionsCount(others) + " no difference is clear, or the styles cannot be compared."
 	case len(parts) > 0:
-		out += " " + wording.Capital(joined(parts)) + "."
+		out += " " + wording.Capital(inGroups(parts)) + "."
 	}
-	if len(t.clear) == 0 {
-		out += " No clear difference is not the same as none."
-		if m := t.missed(); m != "" {
-			out += " " + m
-		}
+	if len(t.clear) > 0 {
+		return out // which has said so
 	}
-	return out + " " + limit
+	out += " No clear difference is not the same as none."
+	if m := t.missed(); m != "" {
+		out += " " + m
+	}
+	return out + " Association, not\u00a0cause."
+}
+
+// inGroups joins parts; those that have commas of their own stand apart.
+func inGroups(parts []string) string {
+	if strings.Contains(strings.Join(parts, ""), ",") {
+		return strings.Join(parts, "; ")
+	}
+	return joined(parts)
 }
 
 // groups say in how many directions what came out beside the clear differences.
@@ -98,13 +106,15 @@ func (t *teller) groups() (parts []string) {
 			parts = append(parts, fmt.Sprintf("in %s %s", directionsCount(n), what))
 		}
 	}
-	if len(t.clear) > 0 {
-		add(len(t.open), "no difference was clear")
+	lone, strict := len(t.lone), len(t.strict)
+	if len(t.clear) > 0 { // the figure tells apart why
+		add(len(t.open)+lone+strict, "no difference was clear")
+		lone, strict = 0, 0
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
-	add(len(t.lone), "a difference shows that may be chance, as one of "+wording.Count(len(t.told()))+" looked at")
-	add(len(t.strict), "a difference shows, but not at the stricter level set for its verdict")
-	if n := len(t.apart); n > 0 && len(t.lone) > 0 { // those looked at are counted beside them
+	add(lone, "a difference shows that may be chance, as one of "+wording.Count(len(t.told()))+" looked at")
+	add(strict, "a difference shows, but not at the stricter level set for its verdict")
+	if n := len(t.apart); n > 0 && lone > 0 { // those looked at are counted beside them
 		parts = append(parts, "in "+wording.Of(n, "other direction")+" the styles cannot be compared")
 	} else {
 		add(n, "the styles cannot be compared")
@@ -124,7 +134,7 @@ func (t *teller) ofThese() string {
 	if len(shares) == 0 || len(t.lowest()) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("There %s\u00a0%% of the plan was achieved, the least among movements of %d or more cases that fell short by more than the tolerance (%s). ", spanOf(shares), t.s.MinIntervalCases, t.tolerance())
+	return fmt.Sprintf("In these, %s\u00a0%% of the plan was achieved, the least among movements of %d or more cases that fell short by more than the tolerance (%s). ", eachOf(shares), t.s.MinIntervalCases, t.tolerance())
 }
 
 // byDirections is how far apart the directions of the first figure lie.

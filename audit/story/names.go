@@ -1,6 +1,7 @@
 package story
 
 import (
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -73,7 +74,7 @@ func axisRow(a casebook.Axis) string { return axisWords[a].row }
 // mostNamed directions are spelled out in a headline; the figure has them all.
 const mostNamed = 4
 
-// moreAndLess is "more of the planned extrusion and less of the rotation": both directions of an axis
+// moreAndLess is "more extrusion and less rotation": both directions of an axis
 // read as the axis.
 func (t *teller) moreAndLess(cs []*results.Comparison) string {
 	var more, less []casebook.Direction
@@ -85,10 +86,12 @@ func (t *teller) moreAndLess(cs []*results.Comparison) string {
 		}
 	}
 	var parts []string
-	of := " of the planned " // "more extrusion" alone would be a side effect
+	of := " "
+	if slices.ContainsFunc(cs, (*results.Comparison).Overplanned) { // which may be no less movement
+		of = " of the planned "
+	}
 	if len(more) > 0 {
 		parts = append(parts, "more"+of+t.nounList(more))
-		of = " of the "
 	}
 	if len(less) > 0 {
 		parts = append(parts, "less"+of+t.nounList(less))

@@ -11,7 +11,7 @@ import (
 )
 
 // sizes says how large the clear differences are, and how sure they are: "15 points
-// more of the planned extrusion, 12 to 16 points less of the planned rotation".
+// more of the planned extrusion, 12 and 16 points less of the planned rotation".
 func (t *teller) sizes() string {
 	var parts []string
 	unit := "percentage point" // once
@@ -30,9 +30,9 @@ func (t *teller) sizes() string {
 			unit = "point"
 		}
 	}
-	sure := " It is beyond chance and survived every check."
+	sure := " It is beyond chance and survived every check: association, not\u00a0cause."
 	if len(t.clear) > 1 {
-		sure = " Each is beyond chance and survived every check."
+		sure = " Each is beyond chance and survived every check: association, not\u00a0cause."
 	}
 	return "Within the same patients: " + strings.Join(parts, ", ") + "." + sure + t.needNotBeLess() + t.smallSizes()
 }
@@ -77,10 +77,11 @@ func (t *teller) smallSizes() string {
 func (t *teller) sized(cs []*results.Comparison, word, unit string) (out []string) {
 	var ds []casebook.Direction
 	low, high := math.MaxInt, 0
+	between := "and" // a span would look like an interval
 	flush := func(where string) {
 		points := wording.Of(high, unit)
 		if low < high {
-			points = fmt.Sprintf("%d to %s", low, points)
+			points = fmt.Sprintf("%d %s %s", low, between, points)
 		}
 		unit = "point"
 		out = append(out, points+" "+word+" "+where)
@@ -97,6 +98,7 @@ func (t *teller) sized(cs []*results.Comparison, word, unit string) (out []strin
 		for _, c := range cs {
 			grow(c)
 		}
+		between = "to"
 		flush("of the plan in " + directionsCount(len(cs)))
 		return out
 	}

@@ -450,8 +450,8 @@ func TestHeadlineFollowsTheVerdicts(t *testing.T) {
 	}
 	up := head(func(r *results.Results) { judge(r, results.Higher, 0.2, casebook.TipDistal) })
 	down := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.TipDistal) })
-	assert.Equal(t, "More of the planned distal tip achieved with clinician-designed than software-suggested attachments", up)
-	assert.Equal(t, "Less of the planned distal tip achieved with clinician-designed than software-suggested attachments", down)
+	assert.Equal(t, "More distal tip achieved with clinician-designed than software-suggested attachments", up)
+	assert.Equal(t, "Less distal tip achieved with clinician-designed than software-suggested attachments", down)
 	many := head(func(r *results.Results) { judge(r, results.Lower, -0.2, casebook.Directions()...) })
 	assert.NotContains(t, strings.ToLower(many), "more")
 }
@@ -671,8 +671,8 @@ func TestWhatTheIntervalsAllowForIsDrawn(t *testing.T) {
 	set(casebook.Extrusion, -0.03, 0.06)
 	set(casebook.TorqueLingual, -0.33, 0.20)
 	Tell(r)
-	assert.Contains(t, r.Front.Under, "The intervals allow for a difference of up\u00a0to\u00a06 points in extrusion, the surest of them, and of up\u00a0to\u00a033 points in lingual torque, the least sure.")
+	assert.Contains(t, r.Front.Under, "The attachments may still differ by up\u00a0to\u00a06 points in extrusion and by up\u00a0to\u00a033 points in lingual torque, the ends of the intervals.")
 	set(casebook.TipMesial, -0.80, -0.01)
 	Tell(r)
-	assert.Contains(t, r.Front.Under, "Where no difference shows, the intervals allow for a difference of up\u00a0to\u00a06 points in extrusion, the surest of them, and of up\u00a0to\u00a033 points in lingual torque")
+	assert.Contains(t, r.Front.Under, "Where no difference shows, the attachments may still differ by up\u00a0to\u00a06 points in extrusion and by up\u00a0to\u00a033 points in lingual torque")
 }

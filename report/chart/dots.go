@@ -263,7 +263,7 @@ func gridLines(a axis, top, bottom float64) (out []Item) {
 func (d Dots) heads(f *Figure, w, y float64) {
 	f.ink(patientsEnd, y+3.2, "n", End, false, Muted)
 	f.ink(w-limitsEnd, y+3.2, "points ("+d.Interval+")", End, false, Muted)
-	f.ink(w-amountEnd, y+3.2, "mm or °", End, false, Muted)
+	f.ink(w-amountEnd, y+3.2, "in mm or °", End, false, Muted)
 }
 
 // names writes the two styles with their marks above the first pair, in the same order

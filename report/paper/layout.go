@@ -4,6 +4,7 @@ import (
 	"shortfall/report/chart"
 	"shortfall/report/document"
 	"shortfall/report/typeface"
+	"strings"
 )
 
 // Layout sets a document on pages.
@@ -274,11 +275,11 @@ func (d *Doc) register(notes []document.Note) (ids []int) {
 
 // refText is a label with its page, which the pass before has found.
 func (d *Doc) refText(id string) string {
-	label := d.labels[id]
+	label := strings.ReplaceAll(d.labels[id], " ", "\u00a0") + ",\u00a0page\u00a0" // one link on one line
 	if t, ok := d.known[id]; ok {
-		return label + ", page\u00a0" + itoa(t.Page)
+		return label + itoa(t.Page)
 	}
-	return label + ", page\u00a00"
+	return label + "0"
 }
 
 // measure is the width of running text: lines stay under some 90 characters.

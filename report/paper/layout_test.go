@@ -104,8 +104,8 @@ func TestFiguresGoOnUnderTheirCaption(t *testing.T) {
 		document.Table{ID: "ahead", Title: "A table", Columns: []document.Column{{Title: "a"}, {Title: "b"}}, Rows: []document.Row{{Cells: []document.Cell{{Text: "x"}, {Text: "1"}}}}},
 	}})
 	require.Equal(t, 2, d.Pages())
-	assert.True(t, has(d, 1, "Figure\u00a01, page\u00a01"))
-	assert.True(t, has(d, 1, "Table\u00a01, page\u00a02"), "the page of what comes later is known")
+	assert.True(t, has(d, 1, "Figure\u00a01,\u00a0page\u00a01"))
+	assert.True(t, has(d, 1, "Table\u00a01,\u00a0page\u00a02"), "the page of what comes later is known")
 	assert.True(t, has(d, 2, "Figure\u00a01, continued"))
 	assert.True(t, has(d, 2, "Remark number 1."), "the note is on either page")
 }
