@@ -1,10 +1,11 @@
 package paper
 
 import (
+	"strings"
+
 	"shortfall/report/chart"
 	"shortfall/report/document"
 	"shortfall/report/typeface"
-	"strings"
 )
 
 // Layout sets a document on pages.
