@@ -78,11 +78,11 @@ func testAuditAndWhatIsBehindIt(t *testing.T, w *window, p string) {
 			continue
 		}
 		seen[kind] = true
-		behind := w.see(to)
+		behind := w.untilJob(to)
 		assert.NotContains(t, behind, "0 movements", to)
 		assert.Contains(t, behind, "/case?", to)
 		c := regexp.MustCompile(`href="(/p/[^"]*/case\?[^"]*)"`).FindStringSubmatch(behind)
-		assert.Contains(t, w.see(strings.ReplaceAll(c[1], "&amp;", "&")), "For discussion")
+		assert.Contains(t, w.untilJob(strings.ReplaceAll(c[1], "&amp;", "&")), "For discussion")
 	}
 	assert.Len(t, seen, 5)
 	assert.Contains(t, w.untilJob(p+"/audit/behind?direction=extrusion&course=initial"), "Checks")

@@ -82,7 +82,7 @@ func TestAuditWithoutWhatIsOpen(t *testing.T) {
 	assert.Contains(t, w.untilJob(p+"/audit"), "Not in this audit")
 	assert.True(t, strings.HasPrefix(w.untilJob(p+"/audit/files/report.pdf"), "%PDF"))
 	w.give(p, file{"second.csv", openSheet})
-	assert.Contains(t, w.see(p+"/audit"), "2\u00a0files still open", "another one is another decision")
+	assert.Contains(t, w.untilJob(p+"/audit"), "2\u00a0files still open", "another one is another decision")
 	w.post(p + "/read/2/away")
 	w.post(p + "/read/3/away")
 	assert.NotContains(t, w.untilJob(p+"/audit"), "Not in this audit")

@@ -45,12 +45,12 @@ func TestTeethAreShownAsTheFileWritesThem(t *testing.T) {
 		word, _, _ := strings.Cut(rest, "<")
 		return word
 	}
-	assert.Equal(t, "universal", chosen(w.see(p+"/audit")))
-	of := w.see(p + "/case?practice=&id=C1")
+	assert.Equal(t, "universal", chosen(w.untilJob(p+"/audit")))
+	of := w.untilJob(p + "/case?practice=&id=C1")
 	assert.Contains(t, of, "tooth 7, ")
 	assert.NotContains(t, of, "tooth 12, ")
-	w.see(p + "/audit?teeth=palmer")
-	assert.Equal(t, "palmer", chosen(w.see(p+"/audit")), "the choice stays")
+	w.untilJob(p + "/audit?teeth=palmer")
+	assert.Equal(t, "palmer", chosen(w.untilJob(p+"/audit")), "the choice stays")
 
 	page, after := keep("corrected.csv", numbered("stray"))
 	assert.Contains(t, page, "1 movement on record refused in this version")
