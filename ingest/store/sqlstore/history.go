@@ -83,18 +83,10 @@ func rejectedCounts(ctx context.Context, tx *Tx, out *uncounted) ([]casebook.Rej
 // wordsRead sums the words of the files that count.
 func wordsRead(ctx context.Context, tx *Tx, out *uncounted) ([]casebook.WordRead, error) {
 	rows := map[casebook.WordRead]int{}
-	err := each(ctx, tx, "SELECT file_id, problem FROM problems WHERE rule = '"+casebook.WordsRead+"'", func(scan scanner) error {
-		var id int64
-		var text string
-		if err := scan(&id, &text); err != nil || out.has(id) {
-			return err
-		}
-		var p casebook.Problem
-		err := json.Unmarshal([]byte(text), &p)
+	err := problemsOf(ctx, tx, out, casebook.WordsRead, func(p *casebook.Problem) {
 		n := p.Word.Rows
 		p.Word.Rows = 0
 		rows[p.Word] += n
-		return err
 	})
 	var words []casebook.WordRead
 	for w, n := range rows {
@@ -107,18 +99,25 @@ func wordsRead(ctx context.Context, tx *Tx, out *uncounted) ([]casebook.WordRead
 
 // refusedAlone sums the movements refused in rows that are kept, of the files that count.
 func refusedAlone(ctx context.Context, tx *Tx, out *uncounted) (n int, err error) {
-	err = each(ctx, tx, "SELECT file_id, problem FROM problems WHERE rule = '"+casebook.MovementsRefused+"'", func(scan scanner) error {
+	err = problemsOf(ctx, tx, out, casebook.MovementsRefused, func(p *casebook.Problem) { n += p.Count })
+	return n, err
+}
+
+// problemsOf calls f with the problems of one rule, of the files that count.
+func problemsOf(ctx context.Context, tx *Tx, out *uncounted, rule string, f func(*casebook.Problem)) error {
+	return each(ctx, tx, "SELECT file_id, problem FROM problems WHERE rule = '"+rule+"'", func(scan scanner) error {
 		var id int64
 		var text string
 		if err := scan(&id, &text); err != nil || out.has(id) {
 			return err
 		}
 		var p casebook.Problem
-		err := json.Unmarshal([]byte(text), &p)
-		n += p.Count
-		return err
+		if err := json.Unmarshal([]byte(text), &p); err != nil {
+			return err
+		}
+		f(&p)
+		return nil
 	})
-	return n, err
 }
 
 // supersededCount counts records of files without a later version that another
