@@ -11,9 +11,11 @@ import (
 
 // WhyApart says of comparisons without a verdict why they have none, the commonest reason
 // first: "in 9 directions fewer than 10 patients carry both styles and in 2 the plans of the
-// two styles hardly overlap in size". Each is a what, "direction"; without comparisons it
-// is empty.
+// two styles hardly overlap in size". Each is a what, "direction".
 func WhyApart(cs []*results.Comparison, s *results.Settings, what string) string {
+	if len(cs) == 0 {
+		return "no movement of a first set with an attachment is on record"
+	}
 	var reasons []string
 	n := map[string]int{}
 	for _, c := range cs {
@@ -35,9 +37,6 @@ func WhyApart(cs []*results.Comparison, s *results.Settings, what string) string
 			count = wording.Of(n[r], what)
 		}
 		parts = append(parts, "in "+count+" "+apartWords(r, s))
-	}
-	if len(parts) == 0 {
-		return ""
 	}
 	return wording.List(parts)
 }

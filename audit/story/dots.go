@@ -202,10 +202,11 @@ func byDirection(shares []float64) string {
 
 // eachOf is "31 and 34" of two, which are no span; "31 to 38" of more.
 func eachOf(shares []float64) string {
-	if s := spanOf(shares); len(shares) != 2 {
-		return s
+	s := spanOf(shares)
+	if len(shares) == 2 {
+		s = strings.Replace(s, " to ", " and ", 1)
 	}
-	return strings.Replace(spanOf(shares), " to ", " and ", 1)
+	return s
 }
 
 // spanOf is "9 to 35", in hundredths, or "9" where all are.

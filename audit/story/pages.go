@@ -142,9 +142,6 @@ func (t *teller) whyApart() string {
 	case software == 0:
 		return "no software-suggested attachment is on record"
 	}
-	if len(t.apart) == 0 {
-		return "no movement of a first set with an attachment is on record"
-	}
 	return between.WhyApart(t.apart, &t.s, "direction")
 }
 

@@ -3,6 +3,7 @@ package decide
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -112,16 +113,10 @@ func (r *File) wordedAlong() map[casebook.Axis]alongAxis {
 
 // told adds the name of a direction that is not yet among the names.
 func told(names []string, d casebook.Direction) []string {
-	name := d.String()
-	if name == "" {
-		return names
+	if name := d.String(); name != "" && !slices.Contains(names, name) {
+		return append(names, name)
 	}
-	for _, n := range names {
-		if n == name {
-			return names
-		}
-	}
-	return append(names, name)
+	return names
 }
 
 // wordedAmount is an amount of a row with what words give of its direction: none where

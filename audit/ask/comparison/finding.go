@@ -216,9 +216,6 @@ func whyNone(r *results.Results, cs []*results.Comparison, what string) string {
 	case software == 0:
 		return "no software-suggested attachment is on record"
 	}
-	if len(cs) == 0 {
-		return "no movement of a first set with an attachment is on record"
-	}
 	return between.WhyApart(cs, &r.Provenance.Settings, what)
 }
 
