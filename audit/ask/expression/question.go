@@ -50,7 +50,7 @@ func section(r *results.Results) results.Section {
 		{
 			ID: "expression.forest", Kind: results.FigureExhibit, Title: forestTitle(r), Denominator: of, Method: "ratio-cr2", Definition: "expression", See: []string{"expression.directions"},
 			Notes: append([]string{
-				"Initial courses. Solid line: all that was planned; dashed: mean of the axis over all styles. Ratio of sums, intervals clustered by case; an arrow marks one that leaves the scale.",
+				"First sets. Solid line: all that was planned; dashed: mean of the axis over all styles. Ratio of sums, intervals clustered by case; an arrow marks one that leaves the scale.",
 				"The styles had different plans: read the comparison of styles before comparing them.",
 			}, paleNote(r.Expression)...),
 		},

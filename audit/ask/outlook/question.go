@@ -77,7 +77,7 @@ func bands(o *results.Outlook, u casebook.Unit, at []int) results.Exhibit {
 		Title:       fmt.Sprintf("Of 100 movements planned like this, where %s would be expected to end: middle plans, in %s", wording.Fixed(results.Number(100*float64(o.Share)), 0), wording.Unit(u)),
 		Denominator: "analysed movements of first sets, by direction and tooth class", Method: "prediction-band", Definition: "expected-result-of-a-plan",
 		Notes: append(slices.Clone(o.Cautions),
-			"Initial courses. The upright bar is the plan. Band held: share of the practice's own movements inside the band computed without their case.",
+			"First sets. The upright bar is the plan. Band held: share of the practice's own movements inside the band computed without their case.",
 			wording.Sentence(o.Method), "Smaller and larger plans: "+wording.OnSheet("expected results")+".",
 		),
 	}
