@@ -96,7 +96,7 @@ func TestEveryNumberOfPageOneHasAWay(t *testing.T) {
 
 // noNumber are texts with digits that are no findings: teeth in their notation, the scale
 // of a figure and its legend, the heads of its columns, the foot, what is to decide.
-var noNumber = regexp.MustCompile(`^[1-4][1-8]$|^(0|25|50|75|100 % of the plan)$|^(under 35 %|35 to 49|50 to 64|65 and over)$|^its CI reaches \d+ %$|95 % CI\)?$|^100$|^[−+](25|50|100)( points)?$|· practice [A-Z]+$|^page 1|\?$`)
+var noNumber = regexp.MustCompile(`^[1-4][1-8]$|^(0|25|50|75|100 % of the plan)$|^(under 35 %|35 to 49|50 to 64|65 and over)$|^its CI reaches \d+ %$|^under \d+ cases$|95 % CI\)?$|^100$|^[−+](25|50|100)( points)?$|· practice [A-Z]+$|^page 1|\?$`)
 
 // figureLabel numbers a figure, and says nothing of its own.
 var figureLabel = regexp.MustCompile(`^Figure \d+ · `)

@@ -155,6 +155,8 @@ type FrontArches struct {
 	Axes    []FrontArch `json:"axes,omitempty"`
 	// Reach says when a kind may be as low as those that the title names.
 	Reach string `json:"reach,omitempty"`
+	// Thin says what a hollow tooth is, where there is one.
+	Thin string `json:"thin,omitempty"`
 }
 
 // Named is true where the title of page one names teeth that it draws.
@@ -256,7 +258,11 @@ type FrontTooth struct {
 	Lower bool `json:"lower,omitempty"`
 	// Near: the interval of its kind reaches what the title names.
 	Near bool `json:"near,omitempty"`
+	Thin bool `json:"thin,omitempty"` // its kind has too few cases for an interval
 }
+
+// Thin is true of a kind that is shown and has too few cases for an interval.
+func (k *FrontKind) Thin() bool { return !k.Few && !k.Ranked }
 
 // FrontFlow is the flow in a few steps.
 type FrontFlow struct {

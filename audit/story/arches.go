@@ -146,6 +146,7 @@ func (t *teller) arches() results.FrontArches {
 			first[1].Note, _ = t.beside(first[1].Direction)
 		}
 		out.Axes = slices.Concat(first, out.Axes)
+		out.Thin = t.thinTeeth(out.Axes)
 		return out
 	}
 	if len(out.Axes) == 0 {
@@ -153,7 +154,19 @@ func (t *teller) arches() results.FrontArches {
 	}
 	out.Title, out.Sub = t.shortTitle(), out.ByTooth.Sub
 	t.markFirst(out.Axes)
+	out.Thin = t.thinTeeth(out.Axes)
 	return out
+}
+
+// thinTeeth says what hollow teeth are, where one is drawn.
+func (t *teller) thinTeeth(axes []results.FrontArch) string {
+	thin := func(a results.FrontArch) bool {
+		return slices.ContainsFunc(a.Teeth, func(f results.FrontTooth) bool { return f.Thin })
+	}
+	if !slices.ContainsFunc(axes, thin) {
+		return ""
+	}
+	return fmt.Sprintf("under %s", wording.Of(t.s.MinIntervalCases, "case"))
 }
 
 // onPageOne is how many arches page one has room for.

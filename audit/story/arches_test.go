@@ -173,8 +173,10 @@ func TestWhatTeethShareIsOneNumber(t *testing.T) {
 	}
 	for _, f := range first.Teeth {
 		assert.True(t, f.OfKind)
+		assert.True(t, f.Thin, "drawn as the means without an interval above it")
 		assert.InDelta(t, 0.5, float64(f.Value), 1e-12)
 	}
+	assert.Equal(t, "under 10\u00a0cases", r.Front.Arches.Thin)
 	fellShort(r, first.Direction, casebook.Molar, 0.2)
 	r.Expression = slices.DeleteFunc(r.Expression, func(c results.Cell) bool {
 		return c.By.Direction == first.Direction && c.By.ToothClass == casebook.Molar && c.Cases == 7

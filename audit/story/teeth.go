@@ -78,6 +78,7 @@ func (t *teller) teethOfKinds(arch *results.FrontArch, planned func(casebook.Too
 		for _, k := range arch.Kinds {
 			if k.Class == tooth.Class() && (k.Arch == casebook.NoArch || k.Arch == tooth.Arch()) && planned(tooth) {
 				f.Few, f.OfKind, f.Cases, f.Value, f.Meant, f.Lower, f.Near = k.Few, !k.Few, k.Cases, k.Value, k.Meant, k.Lower, k.Near
+				f.Thin = k.Thin()
 			}
 		}
 		arch.Teeth = append(arch.Teeth, f)

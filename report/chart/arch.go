@@ -12,6 +12,7 @@ type ArchTooth struct {
 	Value     float64 // expression, for the step of colour; NaN where there is none to show
 	Text      string  // the same as printed
 	Few       bool    // too few to show: hatched and empty
+	Thin      bool    // too few cases for an interval: hollow
 	Strong    bool    // meant by the title
 	Lower     bool    // as low as what the title means
 	Near      bool    // may be as low
@@ -41,6 +42,7 @@ type Arches struct {
 	Side        bool   // the legend stands on the right instead of below
 	Named       bool   // the title names teeth: these are dark, all others pale
 	Reach       string // when a kind may be as low as those named, for the legend
+	Thin        string // what a hollow tooth is, for the legend
 	low         int    // levels of Tight
 }
 
@@ -77,6 +79,9 @@ const (
 	toothPt   = 7.0 // lettering in a tooth, points
 	leastPt   = 6.5 // in a narrow one, and at the teeth: nothing on paper is smaller
 	keySize   = 3.6 // a key of the legend
+	jawDown   = 2.6 // the name of the upper jaw below its front teeth
+	jawUp     = 1.0 // that of the lower above its own
+	thinRim   = 1.2 // the rim of a tooth whose value is uncertain: it is hollow, as the dots are
 )
 
 // Pens around a tooth; what is not shown differs from the palest step in grey too.
@@ -183,6 +188,12 @@ func (as Arches) keys() (out []archKey) {
 	if as.any(func(t ArchTooth) bool { return shown(t) && t.Lower }) {
 		out = append(out, archKey{words: "low, not named", draw: keyTooth(nil, lowerPen)})
 	}
+	if as.Thin != "" && as.any(func(t ArchTooth) bool { return t.Thin }) {
+		out = append(out, archKey{words: as.Thin, draw: func(f *Figure, b Box) {
+			c := archSteps[1].colour
+			hollowBlock(f, b, &c, stepPen)
+		}})
+	}
 	if as.any(func(t ArchTooth) bool { return t.Few }) {
 		out = append(out, archKey{words: "too few to show", draw: func(f *Figure, b Box) {
 			f.add(Rect{b, 0.9, nil, fewPen}, Hatch{b, 1, fewPen})
@@ -192,6 +203,12 @@ func (as Arches) keys() (out []archKey) {
 		out = append(out, archKey{words: "none planned", draw: keyTooth(nil, nonePen)})
 	}
 	return out
+}
+
+// hollowBlock draws a block that rests on too few cases for an interval.
+func hollowBlock(f *Figure, b Box, c *Colour, p Pen) {
+	rim := b.H / 4
+	f.add(Rect{b, 0.4, c, p}, Rect{Box{b.X + rim, b.Y + rim, b.W - 2*rim, b.H - 2*rim}, 0, &Paper, Pen{}})
 }
 
 // numberKey tells the number in a tooth from that of the tooth beside it.
@@ -269,6 +286,10 @@ func (a Arch) draw(w float64, third bool, deep float64, fill filler) *Figure {
 	mid := f.H / 2
 	f.ink(0, mid+1.2, "R", Start, false, Muted)
 	f.ink(w, mid+1.2, "L", End, false, Muted)
+	if len(a.Kinds) > 0 { // else the numbers of the teeth say it
+		f.sized(w/2, toothDeep+jawDown, "upper", Middle, false, Muted, leastPt)
+		f.sized(w/2, f.H-toothDeep-jawUp, "lower", Middle, false, Muted, leastPt)
+	}
 	if len(a.Kinds) > 0 {
 		mid -= a.listHeight()/2 - 1.1
 	}
@@ -356,29 +377,35 @@ func (f *Figure) joined(row []placedTooth, c Point, curve *halfEllipse, fill fil
 	from, to := row[0].from+inset, row[len(row)-1].to-inset
 	colour, line := looks(row[0].ArchTooth, fill)
 	for _, t := range row {
-		shape := strip(c, curve, max(t.from, from), min(t.to, to))
+		shape := strip(c, curve, max(t.from, from), min(t.to, to), 1)
 		f.key(t.ID, t.Title, func(f *Figure) {
 			f.add(Polygon{shape, colour, Pen{}})
+			if t.Thin {
+				rim := thinRim / curve.length
+				f.add(Polygon{strip(c, curve, max(t.from, from+rim), min(t.to, to-rim), 1-2*thinRim/toothDeep), &Paper, Pen{}})
+			}
 			if t.Few {
 				f.add(hatchConvex(shape, 1.1, fewPen)...)
 			}
 		})
 	}
 	for _, t := range row[1:] {
-		seam := strip(c, curve, t.from, t.from)
+		seam := strip(c, curve, t.from, t.from, 1)
 		f.line(seam[0].X, seam[0].Y, seam[len(seam)-1].X, seam[len(seam)-1].Y, Pen{Colour: Paper, Width: 0.25})
 	}
-	f.add(Polygon{strip(c, curve, from, to), nil, line})
+	f.add(Polygon{strip(c, curve, from, to, 1), nil, line})
 }
 
-// strip is the piece of an arch between two shares of its curve, as deep as a tooth.
-func strip(c Point, curve *halfEllipse, from, to float64) []Point {
+// strip is the piece of an arch between two shares of its curve, in its middle, as deep
+// as that share of a tooth.
+func strip(c Point, curve *halfEllipse, from, to, share float64) []Point {
 	const steps = 64 // a block may be the whole arch
+	half := share * toothDeep / 2
 	var outer, inner []Point
 	for i := range steps + 1 {
 		p, tx, ty := curve.at(from + (to-from)*float64(i)/steps)
-		outer = append(outer, c.plus(p.X+ty*toothDeep/2, p.Y-tx*toothDeep/2))
-		inner = append(inner, c.plus(p.X-ty*toothDeep/2, p.Y+tx*toothDeep/2))
+		outer = append(outer, c.plus(p.X+ty*half, p.Y-tx*half))
+		inner = append(inner, c.plus(p.X-ty*half, p.Y+tx*half))
 	}
 	slices.Reverse(inner)
 	return append(outer, inner...)

@@ -17,6 +17,7 @@ type KindValue struct {
 	Short       string // how much is missing, "9°"
 	Near        bool   // may be as low as what the title means
 	Few         bool
+	Thin        bool // too few cases for an interval
 	Strong      bool // meant by the title
 	Lower       bool // as low as what the title means
 }
@@ -159,6 +160,10 @@ func (a Arch) measures(f *Figure, x, y float64, fill filler) {
 func (f *Figure) listBlock(v KindValue, x, y float64, fill filler) {
 	colour, line := looks(ArchTooth{Value: v.Value, Few: v.Few, Strong: v.Strong, Lower: v.Lower, Near: v.Near}, fill)
 	b := Box{x, y + 0.3, listKey, listKey}
+	if v.Thin {
+		hollowBlock(f, b, colour, line)
+		return
+	}
 	f.add(Rect{b, 0.4, colour, line})
 	if v.Few {
 		f.add(Hatch{b, 0.8, fewPen})

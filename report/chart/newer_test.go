@@ -62,7 +62,7 @@ func kindsOf(title string, jaws bool) Arch {
 		case pos == 5:
 			t.Joined, t.Value, t.Lower = "canine", 0.3, true
 		default:
-			t.Joined, t.Value = "incisor", 0.52
+			t.Joined, t.Value, t.Thin = "incisor", 0.52, true
 		}
 	}
 	value := func(name, text string, v float64) KindValue {
@@ -144,7 +144,7 @@ func newerFigures() map[string]Drawing {
 		"twelve":    twelve,
 		"change":    change,
 		"arches":    Arches{Title: "a", Desc: "a", Across: 3, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", false), archOf("Tip", false)}},
-		"archkinds": Arches{Title: "a", Desc: "a", Across: 3, Arches: []Arch{kindsOf("Vertical", true), archOf("Rotation", false)}},
+		"archkinds": Arches{Title: "a", Desc: "a", Across: 3, Thin: "under 10 cases", Arches: []Arch{kindsOf("Vertical", true), archOf("Rotation", false)}},
 		"archnamed": Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Side: true, Named: true, Arches: []Arch{kindsOf("Rotation, mesial-out", false), kindsOf("Intrusion", false)}},
 		"archflat":  Arches{Title: "a", Desc: "a", Across: 2, Flat: true, Arches: []Arch{archOf("Vertical", false), archOf("Rotation", true)}},
 		"segments":  Segments{Title: "s", Desc: "s", Parts: []Segment{{"0", "none", 30, "30 none", false}, {"1", "one", 51, "51 one", false}, {"2", "two", 37, "37 two", false}, {"3", "three", 4, "4 three", false}, {"4", "four", 2, "2 four or more", false}}},

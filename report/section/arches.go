@@ -20,7 +20,7 @@ func (m *maker) arches(id string, across int, onlyFirst bool) (document.Figure, 
 	if !onlyFirst && a.ByTooth.Title != "" { // results of older versions have one title
 		words = a.ByTooth
 	}
-	c := chart.Arches{Title: words.Title, Across: across, Flat: onlyFirst, Side: onlyFirst, Named: onlyFirst && a.Named(), Reach: a.Reach}
+	c := chart.Arches{Title: words.Title, Across: across, Flat: onlyFirst, Side: onlyFirst, Named: onlyFirst && a.Named(), Reach: a.Reach, Thin: a.Thin}
 	var desc []string
 	data := document.Table{Title: words.Title, Columns: []document.Column{{Title: "Tooth"}}}
 	whole := document.Row{Cells: []document.Cell{{Text: "All teeth"}}}
@@ -123,7 +123,7 @@ func (m *maker) archKinds(x *results.FrontArch) (out []chart.ArchKind, heads []s
 }
 
 func (m *maker) kindValue(x *results.FrontArch, k *results.FrontKind) chart.KindValue {
-	v := chart.KindValue{ID: x.KindKey(k), Value: room.Number(k.Value), Few: k.Few, Strong: k.Meant, Lower: k.Lower, Near: k.Near, Text: "too few"}
+	v := chart.KindValue{ID: x.KindKey(k), Value: room.Number(k.Value), Few: k.Few, Strong: k.Meant, Lower: k.Lower, Near: k.Near, Thin: k.Thin(), Text: "too few"}
 	v.Title = kindName(k) + ": too few cases to show"
 	if !k.Few {
 		v.Text, v.Cases = wording.Percent(k.Value), wording.Count(k.Cases)
@@ -174,7 +174,7 @@ func (m *maker) kindRows(axes []results.FrontArch, row func(string) *document.Ro
 }
 
 func (m *maker) archTooth(x results.FrontArch, t results.FrontTooth, label string) chart.ArchTooth {
-	out := chart.ArchTooth{ID: x.ToothKey(&t), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant, Lower: t.Lower, Near: t.Near}
+	out := chart.ArchTooth{ID: x.ToothKey(&t), Label: label, Value: room.Number(t.Value), Few: t.Few, Strong: t.Meant, Lower: t.Lower, Near: t.Near, Thin: t.Thin}
 	switch {
 	case t.Few:
 		out.Title = fmt.Sprintf("tooth %s: too few cases to show", label)
