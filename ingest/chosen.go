@@ -198,20 +198,28 @@ func (o Options) lay(book *sheet.Book) Laid {
 	}
 	known := o.recall(first.header, given)
 	if len(known) == 0 {
-		if len(plain) == len(given) {
+		if len(plain) == len(given) && len(unasked(first.asker, given)) == 0 {
 			return first
 		}
 		known = given
 	}
-	out := o.laidWith(book, known, first.places)
+	out := o.laidWith(book, known, &first)
 	out.header, out.places = first.header, first.places
 	return out
 }
 
-func (o Options) laidWith(book *sheet.Book, known question.Answers, places map[string]string) Laid {
+// laidWith finds the tables by answers; first is the file as it is without what was said of
+// its columns, nil where that is what is wanted.
+func (o Options) laidWith(book *sheet.Book, known question.Answers, first *Laid) Laid {
 	a := &question.Asker{Answers: known}
-	m := declared(book, o.Mapping, a, places)
+	m := o.Mapping
+	if first != nil {
+		m = declared(book, m, a, first.places)
+	}
 	odd := apart.Arrange(book, m, a)
+	if first != nil {
+		m = headed(odd.Plain, first.Found, m, unasked(first.asker, known), a)
+	}
 	return Laid{Book: odd, Found: layout.Asking(odd.Plain, m, a), Mapping: m, Answers: withoutColumns(known), asker: a}
 }
 

@@ -296,7 +296,7 @@ const fewPositions = 12
 // means may give the direction, or signs.
 func (r *File) axesOpen() bool {
 	return slices.ContainsFunc(r.Asker.Open(), func(q question.Question) bool {
-		return strings.HasPrefix(q.ID, "axis ") || strings.HasPrefix(q.ID, "movement of ")
+		return strings.HasPrefix(q.ID, "axis ") || strings.HasPrefix(q.ID, "movement of ") || q.ID == "column "+columns.Direction.String()
 	})
 }
 

@@ -31,7 +31,7 @@ func (f *Found) required(t *Table) {
 	for _, c := range slices.Concat(t.unreadAmounts(), t.ofNoMovement()) {
 		p := f.add(rules.ColumnAmbiguous, t.Sheet, "the header names amounts, and of which movement is not clear")
 		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
-		p.Remedy = "Name the axis in full, such as \"extrusion planned\"; or declare the column, or \"ignore\" for it, in a mapping file"
+		p.Remedy = fmt.Sprintf("Name the axis in full, such as \"extrusion planned\"; or say what the column holds, with --answer \"column style=%[1]s\", another field in the place of style, or \"column ignore=%[1]s\"; or declare it in a mapping file", t.nameOf(slices.IndexFunc(t.Columns, func(o Column) bool { return o.Col == c.Col })))
 	}
 	for _, pair := range t.Pairs {
 		if pair.Cols[columns.Achieved] == 0 && pair.Cols[columns.Residual] == 0 && pair.Cols[columns.EndPosition] == 0 {

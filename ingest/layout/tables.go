@@ -65,6 +65,7 @@ func Asking(b *sheet.Book, m *mapping.File, a *question.Asker) *Found {
 		f.positions(t)
 		f.required(t)
 		f.styleByValues(t)
+		f.directionByValues(t)
 	}
 	f.askStatusOfMovements()
 	f.unmatched(b, m)

@@ -30,7 +30,7 @@ var layoutRules = []Rule{
 	{
 		ID: LayoutUnknown, Severity: casebook.Error, Title: "No table of records was found",
 		Text:   "No sheet has a header row in which enough columns are recognised.",
-		Remedy: "Name the columns as in the template, or describe them in a mapping file (shortfall map)",
+		Remedy: "Name the columns as in the template, or say by their headers what they hold, with --answer \"column tooth=HEADER\" and so for case, axis, planned, achieved and what else there is; or describe them in a mapping file (shortfall map)",
 	},
 	{
 		ID: NothingRead, Severity: casebook.Error, Title: "Nothing could be read",
@@ -50,7 +50,7 @@ var layoutRules = []Rule{
 	{
 		ID: ColumnMissing, Severity: casebook.Error, Title: "A required column is missing",
 		Text:   "A record of this kind cannot be read without the column.",
-		Remedy: "Add the column, or name it in a mapping file",
+		Remedy: "Add the column, or say which one it is with --answer \"column NAME=HEADER\" or in a mapping file",
 	},
 	{
 		ID: ColumnAmbiguous, Severity: casebook.Error, Title: "A column can be read in more than one way",
@@ -65,7 +65,7 @@ var layoutRules = []Rule{
 	{
 		ID: ColumnUnread, Severity: casebook.Info, Title: "A column was not read",
 		Text:   "No field has this header. Nothing of its cells is kept, and they take no part in the audit.",
-		Remedy: "Nothing to do, if it holds no field of the audit; else name it in a mapping file",
+		Remedy: "Nothing to do, if it holds no field of the audit; else say which, with --answer \"column FIELD=HEADER\" or in a mapping file",
 	},
 	{
 		ID: LayoutAssumed, Severity: casebook.Info, Title: "A layout was recognised",
@@ -126,6 +126,6 @@ var layoutRules = []Rule{
 	{
 		ID: StyleNotFound, Severity: casebook.Warning, Title: "No attachment style was found",
 		Text:   "No column says who designed the attachments, or none of its cells could be read, so every comparison of styles will be empty.",
-		Remedy: "If a column holds the style, name it in a mapping file (shortfall map); its words are none, software-suggested and clinician-designed",
+		Remedy: "If a column holds the style, say so with --answer \"column style=HEADER\" or in a mapping file (shortfall map); its words are none, software-suggested and clinician-designed. What the colour of a cell says is not read: write it into a column",
 	},
 }

@@ -1,0 +1,62 @@
+package ingest
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/question"
+)
+
+// What a column holds can be said by its header, asked or not: of a sheet on which nothing
+// is recognised, of a column that is read otherwise, and of one that is not read at all.
+func TestColumnsSaidByTheirHeaders(t *testing.T) {
+	aa := "list of 2025\naa,bb,cc,dd,ee,ff,gg\nQ1,1,43,rotation,-10,-8,none\nQ2,1,43,rotation,-12,-6,none\n"
+	said := question.Answers{
+		"column case": "aa", "column course": "BB", "column tooth": "cc", "column axis": "dd", "column planned": "ee", "column achieved": "(F)", "column style": "gg", "positive": "usual",
+	}
+	path := asFile(t, "odd.csv", aa)
+	_, err := Read(t.Context(), path, Options{})
+	require.Error(t, err)
+	b, err := Read(t.Context(), path, Options{Answers: said})
+	require.NoError(t, err)
+	require.Len(t, b.Movements, 2, "%v %v", b.Rejected, b.Problems)
+	assert.InDelta(t, -8, b.Movements[0].Value.Achieved.Value, 0)
+	assert.Equal(t, casebook.StyleNone, b.Movements[0].Value.Style)
+	assert.NotEmpty(t, b.File.Reading, "it is a reading of its own")
+
+	m := &remembers{kept: map[string]question.Answers{}}
+	own := asFile(t, "own.csv", ownHeaders)
+	b, err = Read(t.Context(), own, Options{Memory: m, Answers: question.Answers{"column achieved": "got", "positive": "usual"}})
+	require.NoError(t, err)
+	assert.InDelta(t, -9, b.Movements[0].Value.Achieved.Value, 0)
+	next := asFile(t, "next.csv", "case,course,tooth,axis,planned,achieved,got,style\nQ3,1,43,rotation,-10,-1,-7,none\n")
+	b, err = Read(t.Context(), next, Options{Memory: m})
+	require.NoError(t, err)
+	assert.InDelta(t, -7, b.Movements[0].Value.Achieved.Value, 0, "remembered")
+
+	b, err = Read(t.Context(), own, Options{Answers: question.Answers{"column achieved": "no such header", "positive": "usual"}})
+	require.NoError(t, err)
+	assert.InDelta(t, -8, b.Movements[0].Value.Achieved.Value, 0)
+	assert.Contains(t, messages(b), `nothing of this file asks "column achieved"`)
+}
+
+// Words that are directions are asked about where no header names them and nothing else says
+// which way; where amounts have signs or movements say it, they are something else.
+func TestDirectionsUnderAnotherHeader(t *testing.T) {
+	const head = "case,course,tooth,movement,which way,planned,achieved,attachment\n"
+	text := head + "K1,1,43,vertical,extrusion,1.2,0.8,none\nK1,1,46,vertical,intrusion,0.6,0.4,none\nK1,1,47,tip,distal,8,6,none\n"
+	mustAsk(t, text, "column direction")
+	got := answered(t, text, "column direction=which way")
+	assert.InDelta(t, -0.6, got[1].Planned, 0)
+	assert.InDelta(t, -6, got[2].Achieved.Value, 0)
+	got = answered(t, text, "column direction=none of them", "signs=sizes")
+	assert.True(t, got[1].SizeOnly)
+
+	signed := head + "K1,1,43,vertical,buccal,1.2,0.8,none\nK1,1,46,vertical,lingual,-0.6,-0.4,none\n"
+	assert.Len(t, answered(t, signed), 2, "the side of something else")
+	said := head + "K1,1,43,extrusion,buccal,1.2,0.8,none\nK1,1,46,intrusion,lingual,0.6,0.4,none\n"
+	assert.Len(t, answered(t, said), 2)
+}
