@@ -122,9 +122,9 @@ func (t *teller) decide() (out []string) {
 	}
 	switch {
 	case t.s.Primary == (results.By{}) && len(t.told()) > 0:
-		what := "which comparison, and which target, do we declare?"
+		what := "which comparison, and which target, do we fix in advance?"
 		if len(t.r.Questions.Reaudit.Criteria) > 0 {
-			what = "which comparison do we declare?"
+			what = "which comparison do we fix in advance?"
 		}
 		out = append(out, "Before the next audit: "+what)
 	case len(t.r.Questions.Reaudit.Criteria) == 0:
@@ -158,13 +158,16 @@ func (t *teller) record() (out []string) {
 func (t *teller) unrecorded() (begin, more []string) {
 	for _, f := range t.r.Completeness {
 		what, ok := worthRecording[f.Record+" "+f.Field]
-		if f.Record+" "+f.Field == "movement achieved" {
+		outcome := f.Record+" "+f.Field == "movement achieved"
+		if outcome {
 			f = t.outcomes(f)
 		}
 		switch {
 		case !ok || f.Suppressed || f.Total == 0 || 20*f.Recorded >= 19*f.Total:
 		case f.Recorded == 0:
 			begin = append(begin, what)
+		case outcome: // beside it stand other totals of movements
+			more = append(more, fmt.Sprintf("%s (%s lack it)", what, wording.Count(f.Total-f.Recorded)))
 		default:
 			more = append(more, fmt.Sprintf("%s (%s of %s lack it)", what, wording.Count(f.Total-f.Recorded), wording.Count(f.Total)))
 		}

@@ -26,7 +26,7 @@ func (t *teller) dots() results.FrontDots {
 	for _, reason := range reasonsOf(t.unsettled) {
 		group("Not settled: "+unsettled(reason), rowsOf(with(t.unsettled, reason), t.row))
 	}
-	group(fmt.Sprintf("Not settled: may be chance, as one of %d directions looked at", len(t.told())), rowsOf(t.lone, t.row))
+	group(fmt.Sprintf("Not settled: of %d directions looked at, one may differ like this by chance", len(t.told())), rowsOf(t.lone, t.row))
 	group("Not settled: not at the stricter level set for the verdict", rowsOf(t.strict, t.row))
 	group(notTheSame, rowsOf(t.open, t.row))
 	apart, withheld := t.meanRows()
@@ -88,7 +88,7 @@ func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow
 	mean := t.meanOf(rows)
 	title := "Styles cannot be compared" + mean
 	if slices.ContainsFunc(rows, func(r results.FrontRow) bool { return strings.HasPrefix(r.Reason, bothIn) }) {
-		title += "; on the right: patients with attachments who carry both"
+		title += "; on the right: patients with both styles"
 	}
 	for _, r := range rows {
 		if r.Reason != rows[0].Reason {
@@ -99,8 +99,8 @@ func (t *teller) sameReason(rows []results.FrontRow) (string, []results.FrontRow
 		return title, rows
 	}
 	reason := rows[0].Reason
-	if strings.HasPrefix(reason, bothIn) {
-		reason += " with attachments"
+	if of, ok := strings.CutPrefix(reason, bothIn); ok {
+		reason = "both styles in " + strings.Replace(of, " with", " patients with", 1)
 	}
 	title = "Styles cannot be compared (" + reason + ")" + mean
 	for i := range rows {
@@ -330,7 +330,7 @@ func (t *teller) shortReason(c *results.Comparison) string {
 	case sw.Movements == 0:
 		return "none software-suggested"
 	case c.Reason == string(compare.DifferentPatients) && same.Cases > 0:
-		return fmt.Sprintf(bothIn+"%d of %s", c.Both, wording.Of(same.Cases, "patient"))
+		return fmt.Sprintf(bothIn+"%d of %s with attachments", c.Both, wording.Count(same.Cases))
 	case shortReasons[c.Reason] != "":
 		return shortReasons[c.Reason]
 	}
@@ -338,7 +338,7 @@ func (t *teller) shortReason(c *results.Comparison) string {
 }
 
 // bothIn begins how many patients carry both styles.
-const bothIn = "both styles in "
+const bothIn = "both: "
 
 var shortReasons = map[string]string{
 	string(compare.DifferentPatients): "styles used in different patients", string(compare.NoOverlap): "plans of the two styles hardly overlap", string(compare.NotAdjusted): "too few to adjust for size of plan",

@@ -112,7 +112,7 @@ func (t *teller) groups() (parts []string) {
 		lone, strict = 0, 0
 	}
 	add(len(t.unsettled), "a difference did not hold up in every check")
-	add(lone, "a difference shows that may be chance, as one of "+wording.Count(len(t.told()))+" looked at")
+	add(lone, "a difference shows that may be chance: "+wording.Count(len(t.told()))+" were looked at")
 	add(strict, "a difference shows, but not at the stricter level set for its verdict")
 	if n := len(t.apart); n > 0 && lone > 0 { // those looked at are counted beside them
 		parts = append(parts, "in "+wording.Of(n, "other direction")+" the styles cannot be compared")
@@ -134,7 +134,20 @@ func (t *teller) ofThese() string {
 	if len(shares) == 0 || len(t.lowest()) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("In these, %s\u00a0%% of the plan was achieved, the least among movements of %d or more cases that fell short by more than the tolerance (%s). ", eachOf(shares), t.s.MinIntervalCases, t.tolerance())
+	doubt := ""
+	if t.mayBeAsLow() {
+		doubt = " Kinds of tooth in grey may be as low."
+	}
+	return fmt.Sprintf("In these, %s\u00a0%% of the plan was achieved, the least among movements of %d or more cases that fell short by more than the tolerance (%s).%s ", eachOf(shares), t.s.MinIntervalCases, t.tolerance(), doubt)
+}
+
+// mayBeAsLow is true where page one draws a kind of tooth whose interval reaches what the
+// title names.
+func (t *teller) mayBeAsLow() bool {
+	first, _ := t.firstArches()
+	return slices.ContainsFunc(first, func(a results.FrontArch) bool {
+		return slices.ContainsFunc(a.Kinds, func(k results.FrontKind) bool { return k.Near })
+	})
 }
 
 // byDirections is how far apart the directions of the first figure lie.

@@ -3,6 +3,7 @@ package story
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"shortfall/audit/results"
@@ -76,20 +77,17 @@ func (t *teller) smallSizes() string {
 // many are one in all. The first of them has its unit in full.
 func (t *teller) sized(cs []*results.Comparison, word, unit string) (out []string) {
 	var ds []casebook.Direction
-	low, high := math.MaxInt, 0
-	between := "and" // a span would look like an interval
-	flush := func(where string) {
-		points := wording.Of(high, unit)
-		if low < high {
-			points = fmt.Sprintf("%d %s %s", low, between, points)
+	var ns []int
+	flush := func(from, to int, between, where string) {
+		points := wording.Of(to, unit)
+		if from != to {
+			points = fmt.Sprintf("%d %s %s", from, between, points)
 		}
-		unit = "point"
+		unit, ns = "point", nil
 		out = append(out, points+" "+word+" "+where)
-		low, high = math.MaxInt, 0
 	}
 	grow := func(c *results.Comparison) {
-		n := whole(results.Number(math.Abs(float64(difference(c).Difference))))
-		low, high = min(low, n), max(high, n)
+		ns = append(ns, whole(results.Number(math.Abs(float64(difference(c).Difference)))))
 	}
 	for _, c := range cs {
 		ds = append(ds, c.By.Direction)
@@ -98,8 +96,7 @@ func (t *teller) sized(cs []*results.Comparison, word, unit string) (out []strin
 		for _, c := range cs {
 			grow(c)
 		}
-		between = "to"
-		flush("of the plan in " + directionsCount(len(cs)))
+		flush(slices.Min(ns), slices.Max(ns), "to", "of the plan in "+directionsCount(len(cs)))
 		return out
 	}
 	for i, c := range cs {
@@ -111,7 +108,7 @@ func (t *teller) sized(cs []*results.Comparison, word, unit string) (out []strin
 		if i > 0 && cs[i-1].By.Axis == c.By.Axis {
 			name = axisNoun(c.By.Axis)
 		}
-		flush("of the planned " + name)
+		flush(ns[0], ns[len(ns)-1], "and", "of the planned "+name) // in the order of the rows; a span would look like an interval
 	}
 	return out
 }

@@ -467,10 +467,10 @@ func TestWhatStandsOutAloneIsNotCalledUnclear(t *testing.T) {
 	}
 	Tell(r)
 	require.Len(t, r.Front.Dots.Groups, 2)
-	assert.Equal(t, "Not settled: may be chance, as one of 12 directions looked at", r.Front.Dots.Groups[0].Title)
+	assert.Equal(t, "Not settled: of 12 directions looked at, one may differ like this by chance", r.Front.Dots.Groups[0].Title)
 	assert.Equal(t, casebook.TipMesial, r.Front.Dots.Groups[0].Rows[0].By.Direction)
 	assert.False(t, r.Front.Dots.Groups[0].Rows[0].Clear)
-	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows that may be chance, as one of 12 looked at")
+	assert.Contains(t, r.Front.Under, "In 1\u00a0direction a difference shows that may be chance: 12 were looked at")
 	for _, row := range r.Front.Dots.Groups[1].Rows {
 		assert.True(t, row.Low <= 0 && row.High >= 0, row.Name)
 	}
@@ -613,7 +613,7 @@ func TestMissingOutcomesAreCountedOnce(t *testing.T) {
 	r.Excluded = []results.Exclusion{{ID: "outcome-missing", Movements: 300}, {ID: "course-cut-short", Movements: 600}}
 	Tell(r)
 	require.Len(t, r.Front.Record, 1)
-	assert.Contains(t, r.Front.Record[0], "(300 of 2\u2009400 lack it)")
+	assert.Contains(t, r.Front.Record[0], "(300 lack it)")
 	r.Excluded[0].Movements = 100
 	Tell(r)
 	assert.Empty(t, r.Front.Record, "19 in 20 are measured")
