@@ -60,3 +60,17 @@ func TestDirectionsUnderAnotherHeader(t *testing.T) {
 	said := head + "K1,1,43,extrusion,buccal,1.2,0.8,none\nK1,1,46,intrusion,lingual,0.6,0.4,none\n"
 	assert.Len(t, answered(t, said), 2)
 }
+
+// Numbers of order are those of the column: under a course the second is the first
+// refinement, under a refinement it is asked what the first is.
+func TestCoursesByOrdinals(t *testing.T) {
+	const rest = ",47,rotation,-10,-8,none\n"
+	got := answered(t, "case,serie,tooth,movement,planned,achieved,attachment\nK1,eerste"+rest+"K1,tweede"+rest+"K1,derde"+rest)
+	require.Len(t, got, 3)
+	assert.Equal(t, []int{1, 2, 3}, []int{got[0].Course, got[1].Course, got[2].Course})
+	text := "case,verfijning,tooth,movement,planned,achieved,attachment\nK1,eerste" + rest + "K1,tweede" + rest
+	mustAsk(t, text, "course numbers")
+	got = answered(t, text, "course numbers=refinements")
+	require.Len(t, got, 2)
+	assert.Equal(t, []int{2, 3}, []int{got[0].Course, got[1].Course})
+}

@@ -2,6 +2,7 @@ package decide
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -33,7 +34,7 @@ func (r *File) courseCells(t *layout.Table, col int) courseCells {
 			continue
 		}
 		cell := row.At(col)
-		text := strings.TrimSuffix(strings.TrimSpace(cell.Text), ".0")
+		text := strings.TrimSuffix(strings.TrimSpace(inFigures(cell.Text)), ".0")
 		yes, err := values.ParseYesNo(text)
 		switch {
 		case cell.Kind == sheet.Blank:
@@ -187,8 +188,18 @@ func goOn(tables []*layout.Table) bool {
 	return true
 }
 
+// inFigures writes a number of order as a number: under "refinement" the second is another
+// course than under "course", as 2 is.
+func inFigures(s string) string {
+	if n, ok := values.Ordinal(s); ok {
+		return strconv.Itoa(n)
+	}
+	return s
+}
+
 // Parse reads one cell as the numbering of the column says.
 func (n Numbering) Parse(s string) (int, error) {
+	s = inFigures(s)
 	if yes, err := values.ParseYesNo(s); n.yesNo && err == nil {
 		if yes {
 			return 2, nil

@@ -131,6 +131,9 @@ func (p *profile) word(text string, is func(*int, bool)) {
 	is(&p.statuses, ok(values.ParseStatus(text)))
 	is(&p.ages, ok(values.ParseAgeBand(text)) || ok(values.ParseAge(text)))
 	course, err := values.ParseCourse(text)
+	if n, ordered := values.Ordinal(text); ordered {
+		course, err = n, nil
+	}
 	is(&p.courses, err == nil)
 	if err == nil {
 		p.courseNumbers[course] = true

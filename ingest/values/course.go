@@ -67,6 +67,7 @@ func CourseByWords(s string) (number int, ok bool) {
 	initial, refinement, course, n := false, false, false, -1
 	for _, t := range lexicon.Tokens(s) {
 		digits := strings.TrimRight(t.Text, "stndrhegaoª.")
+		order, ordered := Ordinal(t.Text)
 		v, err := strconv.Atoi(digits)
 		switch {
 		case t.Concept == lexicon.Start:
@@ -83,6 +84,8 @@ func CourseByWords(s string) (number int, ok bool) {
 			n = 2
 		case err == nil && n < 0:
 			n = v
+		case ordered && n < 0:
+			n = order
 		case t.Concept == lexicon.Number, t.Concept == lexicon.Filler, t.Concept == lexicon.Aligner, t.Concept == lexicon.Planned:
 		default:
 			return 0, false
