@@ -11,12 +11,18 @@ import (
 	"shortfall/audit"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
-	"shortfall/ingest/store"
 )
+
+// Records is the part of a store.Store that is audited.
+type Records interface {
+	Load(ctx context.Context) (*casebook.Dataset, error)
+	MovementsOf(ctx context.Context, sha256 string) ([]casebook.MovementKey, error)
+	Path() string
+}
 
 // Audit is one audit of the records of a database.
 type Audit struct {
-	DB       store.Store
+	DB       Records
 	Settings results.Settings
 	Version  string           // of the program
 	Before   *results.Results // an earlier audit to compare with; nil: none

@@ -48,7 +48,7 @@ type within interface {
 
 // kept gives the results of a key, and the day of their computation; nil where there
 // are none. What is damaged or not ours gives none.
-func kept(ctx context.Context, db store.Store, key string) (*results.Results, string) {
+func kept(ctx context.Context, db Records, key string) (*results.Results, string) {
 	if key == "" {
 		return nil, ""
 	}
@@ -80,7 +80,7 @@ func kept(ctx context.Context, db store.Store, key string) (*results.Results, st
 
 // keep puts the results of a state of the records before those kept already. Where they
 // cannot be written they are not.
-func keep(ctx context.Context, db store.Store, state, key string, res *results.Results) {
+func keep(ctx context.Context, db Records, state, key string, res *results.Results) {
 	var text bytes.Buffer
 	if report.JSON(&text, res) != nil {
 		return

@@ -14,15 +14,21 @@ import (
 // Memory keeps the answers about files in the database, by the hash of their
 // headers. What is told of a file waits until its records are in.
 type Memory struct {
-	db      store.Store
+	db      Profiles
 	ctx     context.Context //nolint:containedctx // lives as long as one reading
 	waiting map[string]store.Profile
 	name    string // of the file being read
 	header  string // of the file read last
 }
 
+// Profiles is the part of a store.Store that keeps answers.
+type Profiles interface {
+	Profiles(ctx context.Context) ([]store.Profile, error)
+	PutProfile(ctx context.Context, p store.Profile) error
+}
+
 // NewMemory remembers in a database.
-func NewMemory(ctx context.Context, db store.Store) *Memory {
+func NewMemory(ctx context.Context, db Profiles) *Memory {
 	return &Memory{db: db, ctx: ctx, waiting: map[string]store.Profile{}}
 }
 

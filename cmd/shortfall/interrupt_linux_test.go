@@ -113,7 +113,7 @@ func interruptedAt(t *testing.T, step string, args, outputs []string, temp strin
 	<-ended
 	t.Logf("ended after %v of work", worked.Round(time.Millisecond))
 	assert.Less(t, worked, soon)
-	assert.Empty(t, names(t, temp), "no temporary database")
+	assert.Empty(t, names(t, temp), "no temporary file")
 	if cmd.ProcessState.ExitCode() == exit.CodeOK { // the outputs stood when it was interrupted
 		for _, name := range outputs {
 			assert.FileExists(t, name)

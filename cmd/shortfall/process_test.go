@@ -102,7 +102,7 @@ func TestInterruptedProcess(t *testing.T) {
 			assert.Equal(t, "shortfall: interrupted; nothing was left half written\n", errs.String())
 		}
 		assert.Equal(t, before, names(t, "."), "no output, whole or half")
-		assert.Empty(t, names(t, temp), "no temporary database")
+		assert.Empty(t, names(t, temp), "no temporary file")
 	}
 }
 

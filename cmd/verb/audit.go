@@ -41,10 +41,10 @@ func (a *app) auditCommand() *cobra.Command {
 		Long: `audit computes how much of each planned movement was expressed, compares the
 attachment styles, counts refinements and lost attachments, and writes the report.
 
-Given spreadsheets, it keeps their records in a private temporary database that
-is removed at the end; given --db, it audits what ingest kept there. The same
-records and settings give the same bytes. Where no output is named, the report of
-spreadsheets is written beside the first of them.
+Given spreadsheets, it holds their records in memory and keeps none of them; given
+--db, it audits what ingest kept there. The same records and settings give the same
+bytes. Where no output is named, the report of spreadsheets is written beside the
+first of them.
 
 The last results of a database are kept in one file beside it (clinic.db.last, which
 may be deleted), and those of a server in it, apart for every role that may import: a run
@@ -133,15 +133,27 @@ func (r *auditRun) check() error {
 	return err
 }
 
-func (r *auditRun) open(ctx context.Context) (store.Store, error) {
-	if r.db != "" {
+// audited are records that files are read into and that are audited.
+type audited interface {
+	keeper
+	job.Records
+	Close() error
+}
+
+// open opens the database, or holds the records of spreadsheets in memory: those of one file
+// as they are, since nothing but an earlier file could change what becomes of them.
+func (r *auditRun) open(ctx context.Context) (audited, error) {
+	switch {
+	case r.db != "":
 		return r.openExisting(ctx, r.db)
+	case len(r.files) == 1:
+		return store.NewLone(sqlite.InMemory), nil
 	}
 	return sqlite.OpenTemp(ctx)
 }
 
 // compute audits what is in the database; code is that of the files read into it.
-func (r *auditRun) compute(ctx context.Context, db store.Store, code int, p *console.Progress) (*results.Results, error) {
+func (r *auditRun) compute(ctx context.Context, db audited, code int, p *console.Progress) (*results.Results, error) {
 	task := job.Audit{
 		DB: db, Settings: r.settings, Version: r.Version, Before: r.earlier, Keep: r.db != "" && !r.noKeep,
 		At: func(step string, done, all int) { p.Of("", done, all, "%s", step) },

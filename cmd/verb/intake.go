@@ -78,12 +78,18 @@ type fileReport struct {
 	outcome store.Outcome
 }
 
+// keeper is the part of a store.Store that files are read into.
+type keeper interface {
+	job.Profiles
+	Import(ctx context.Context, b *casebook.Batch, c store.Choices) (store.Outcome, error)
+}
+
 // intake reads the files and imports them in their order. A file that leaves
 // the practice of a case open waits, and those after it, until all are read: the
 // list of cases in another may tell.
 // A file that cannot be read is reported and does not stop the others; the error
 // is one of the database, of what seen does, or of the context.
-func (a *app) intake(ctx context.Context, db store.Store, paths []string, r reading, p *console.Progress) ([]fileReport, error) {
+func (a *app) intake(ctx context.Context, db keeper, paths []string, r reading, p *console.Progress) ([]fileReport, error) {
 	defer job.Sparing(paths...)()
 	var files []fileReport
 	var batches []*casebook.Batch
@@ -134,7 +140,7 @@ func (a *app) intake(ctx context.Context, db store.Store, paths []string, r read
 var errLeftOut = errors.New("left out, as you asked; nothing of it was kept")
 
 // keepAll imports the batches that are not imported yet.
-func (a *app) keepAll(ctx context.Context, db store.Store, files []fileReport, batches []*casebook.Batch, c store.Choices, m *job.Memory, p *console.Progress) (_ []fileReport, err error) {
+func (a *app) keepAll(ctx context.Context, db keeper, files []fileReport, batches []*casebook.Batch, c store.Choices, m *job.Memory, p *console.Progress) (_ []fileReport, err error) {
 	for i, b := range batches {
 		if b == nil {
 			continue

@@ -21,6 +21,9 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/decide"
 	"shortfall/ingest/question"
+	"shortfall/ingest/store"
+	"shortfall/ingest/store/sqlite"
+	"shortfall/ingest/store/storetest"
 	"shortfall/ingest/values"
 )
 
@@ -82,7 +85,8 @@ type score struct {
 	outcome scored
 	asked   []string // ids, with the answers given
 	why     string
-	lost    int // optional cells of cases that were not read
+	lost    int             // optional cells of cases that were not read
+	batch   *casebook.Batch // nil: refused
 }
 
 // mostTries bounds the search for the choices that make the records right.
@@ -118,6 +122,7 @@ func scoreOf(ctx context.Context, path string, want truth) score {
 		b, err := ingest.Read(ctx, path, ingest.Options{Answers: given, Ask: true})
 		if err == nil {
 			s.judge(b, asks)
+			s.batch = b
 			return s
 		}
 		open := questionsOf(err)
@@ -403,6 +408,7 @@ func TestCorpus(t *testing.T) {
 			}
 			s := scoreOf(t.Context(), sheet, readTruth(t, path))
 			all = append(all, s)
+			keptAlone(t, s.batch)
 			t.Logf("%-14s %-34s %s %s", scoreNames[s.outcome], s.file, strings.Join(s.asked, "; "), s.why)
 		}
 	}
@@ -426,6 +432,18 @@ func TestCorpus(t *testing.T) {
 	t.Logf("%d of %d readable sheets right at once or after at most %d answers (%.0f %%), %d silently wrong", right, readable, mostAnswers, 100*float64(right)/float64(readable), wrong)
 	assert.LessOrEqual(t, wrong, wrongAllowed, "silently wrong")
 	assert.GreaterOrEqual(t, right, rightFloor, "right at once or after answers")
+}
+
+// keptAlone holds what an audit of the sheet alone reads to what a database of it gives.
+func keptAlone(t *testing.T, b *casebook.Batch) {
+	t.Helper()
+	if b == nil {
+		return
+	}
+	db, err := sqlite.OpenTemp(t.Context())
+	require.NoError(t, err)
+	defer db.Close()
+	storetest.SameAlone(t, db, b, store.Choices{})
 }
 
 // tableOf counts outcomes by a property of the sheets.

@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/casebook"
+	"shortfall/ingest/store"
 	"shortfall/ingest/store/storetest"
 )
 
@@ -34,6 +36,35 @@ func BenchmarkImport(b *testing.B) {
 // BenchmarkImportTemp is the same without durability, as "audit FILE" uses it.
 func BenchmarkImportTemp(b *testing.B) {
 	benchImport(b, func() (*DB, error) { return OpenTemp(context.Background()) })
+}
+
+// BenchmarkAlone is what "audit FILE" does with the records of one file, against the same by
+// way of a database in memory, as with several.
+func BenchmarkAlone(b *testing.B) {
+	for name, open := range map[string]func() audited{
+		"alone":    func() audited { return store.NewLone(InMemory) },
+		"database": func() audited { db, err := OpenTemp(context.Background()); require.NoError(b, err); return db },
+	} {
+		b.Run(name, func(b *testing.B) {
+			batch := storetest.Practice("bench", benchCases, benchTeeth)
+			for b.Loop() {
+				db := open()
+				_, err := db.Import(context.Background(), batch, store.Choices{})
+				require.NoError(b, err)
+				ds, err := db.Load(context.Background())
+				require.NoError(b, err)
+				require.Len(b, ds.Movements, len(batch.Movements))
+				require.NoError(b, db.Close())
+			}
+		})
+	}
+}
+
+// audited is what holds records for one audit.
+type audited interface {
+	Import(ctx context.Context, b *casebook.Batch, c store.Choices) (store.Outcome, error)
+	Load(ctx context.Context) (*casebook.Dataset, error)
+	Close() error
 }
 
 func benchImport(b *testing.B, open func() (*DB, error)) {
