@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -95,7 +96,7 @@ func (im Implementation) testSpellings(t *testing.T) {
 	_, err := db.Import(ctx, asked, store.Choices{})
 	require.ErrorIs(t, err, store.ErrSpelling)
 	assert.ErrorContains(t, err, "sheet list, row 2")
-	assert.NotContains(t, err.Error(), "007", "a pseudonym is not repeated")
+	assert.NotContains(t, said(db, err), "007", "a pseudonym is not repeated")
 	assert.Equal(t, before, MustLoad(t, db))
 	_, err = db.Import(ctx, asked, store.Choices{Spelling: store.SameSpelt})
 	require.NoError(t, err)
@@ -140,7 +141,7 @@ func (im Implementation) testSpellingsOfPractices(t *testing.T) {
 	_, err = db.Import(ctx, both, store.Choices{Spelling: store.SameSpelt})
 	require.ErrorIs(t, err, store.ErrSpelling)
 	assert.ErrorContains(t, err, "cannot both be that patient")
-	assert.NotContains(t, err.Error(), "007", "a pseudonym is not repeated")
+	assert.NotContains(t, said(db, err), "007", "a pseudonym is not repeated")
 }
 
 // An import that fails while it writes leaves the file as it was given, so that it can be
@@ -475,4 +476,9 @@ func (im Implementation) testProfiles(t *testing.T) {
 
 func profile(header, name, content string) store.Profile {
 	return store.Profile{Header: header, Name: name, Content: []byte(content)}
+}
+
+// said is a message without the path of the database, whose folder has any digits.
+func said(db store.Store, err error) string {
+	return strings.ReplaceAll(err.Error(), db.Path(), "")
 }
