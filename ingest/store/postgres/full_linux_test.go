@@ -11,14 +11,13 @@ import (
 	"shortfall/ingest/store/storetest"
 )
 
-// TestServerDiskFull: where the server's disk becomes full in the middle of an import
+// Where the server's disk becomes full in the middle of an import
 // nothing of the file is kept and what was there stands; with room again it completes.
-func TestServerDiskFull(t *testing.T) {
-	s := pgtest.Start(t)
-	db := open(t, s.Address(s.Small(t, 16)))
+func testDiskFull(t *testing.T, s *pgtest.Server) {
+	db := open(t, s.Address(s.Small(t, 12)))
 	storetest.MustImport(t, db, storetest.Practice("small", 20, 20))
 	before := storetest.MustLoad(t, db)
-	large := storetest.Practice("large", 1200, 20)
+	large := storetest.Practice("large", 600, 20)
 	rename(large, "P2")
 	_, err := db.Import(t.Context(), large, store.Choices{})
 	require.ErrorIs(t, err, store.ErrFull)

@@ -52,7 +52,7 @@ func openCounted(t *testing.T, s *pgtest.Server) (*DB, *travelled) {
 // original rows, and no provenance.
 func testTravels(t *testing.T, s *pgtest.Server) {
 	db, by := openCounted(t, s)
-	storetest.MustImport(t, db, storetest.Practice("p", 200, 20))
+	storetest.MustImport(t, db, storetest.Practice("p", 60, 20))
 	before := by.bytes.Load()
 	n := len(storetest.MustLoad(t, db).Movements)
 	each := float64(by.bytes.Load()-before) / float64(n)
@@ -67,11 +67,11 @@ func testTravels(t *testing.T, s *pgtest.Server) {
 // corrected, rejected or with a problem.
 func testWaitsForNoRow(t *testing.T, s *pgtest.Server) {
 	db, by := openCounted(t, s)
-	files := [2]*casebook.Batch{storetest.Practice("p", 100, 20), storetest.Practice("q", 100, 20)}
+	files := [2]*casebook.Batch{storetest.Practice("p", 20, 20), storetest.Practice("q", 20, 20)}
 	for i := range files[1].Movements {
 		files[1].Movements[i].Value.Achieved = casebook.Some(float64(i))
 	}
-	for i := range 3000 {
+	for i := range 600 {
 		files[0].Rejected = append(files[0].Rejected, casebook.Rejected{Kind: casebook.MovementKind, Source: casebook.Source{Sheet: "s", Row: i + 2}, Reasons: []casebook.Problem{{Rule: "r", Severity: casebook.Error}}})
 		files[0].Problems = append(files[0].Problems, casebook.Problem{Rule: "r", Severity: casebook.Error})
 	}
@@ -83,7 +83,7 @@ func testWaitsForNoRow(t *testing.T, s *pgtest.Server) {
 	}
 	list, err := db.Rejected(t.Context())
 	require.NoError(t, err)
-	require.Len(t, list, 3000)
+	require.Len(t, list, 600)
 	for i, r := range list {
 		require.Equal(t, i+2, r.Source.Row, "in the order in which they were read")
 	}

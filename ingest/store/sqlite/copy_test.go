@@ -263,15 +263,15 @@ func TestBackupWhileAnotherImports(t *testing.T) {
 	for i := 0; ; i++ {
 		made, err := db.Backup(context.Background(), filepath.Join(dir, fmt.Sprint(i)), nil)
 		require.NoError(t, err)
-		require.Contains(t, []int{60, 120}, made.Cases)
+		require.Contains(t, []int{storetest.CrashCases, 2 * storetest.CrashCases}, made.Cases)
 		assert.Len(t, loadAt(t, made.Path).Cases, made.Cases)
-		if made.Cases == 120 || i > 200 {
+		if made.Cases == 2*storetest.CrashCases || i > 200 {
 			break
 		}
 		time.Sleep(20 * time.Millisecond)
 	}
 	require.NoError(t, c.Wait())
-	assert.Equal(t, 120, casesAt(t, path))
+	assert.Equal(t, 2*storetest.CrashCases, casesAt(t, path))
 }
 
 // Killed at any moment a restore leaves the database old or new and whole, and no

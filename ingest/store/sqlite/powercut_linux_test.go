@@ -300,9 +300,9 @@ func stateAfter(t *testing.T, files map[string][]byte) string {
 	defer db.Close()
 	ds := storetest.MustLoad(t, db)
 	switch {
-	case len(ds.Files) == 1 && len(ds.Cases) == 60 && len(ds.Movements) == 2400:
+	case len(ds.Files) == 1 && len(ds.Cases) == storetest.CrashCases && len(ds.Movements) == storetest.CrashMovements():
 		return "none"
-	case len(ds.Files) == 2 && len(ds.Cases) == 120 && len(ds.Movements) == 4800:
+	case len(ds.Files) == 2 && len(ds.Cases) == 2*storetest.CrashCases && len(ds.Movements) == 2*storetest.CrashMovements():
 		return "all"
 	}
 	return "part"

@@ -70,7 +70,7 @@ func testHalfCommitted(t *testing.T, s *fleettest.Servers) {
 			assert.Zero(t, leftBehind(t, s, p), "swept")
 		})
 	}
-	assert.Len(t, storetest.MustLoad(t, db).Movements, 2400, "the first file, as it was")
+	assert.Len(t, storetest.MustLoad(t, db).Movements, storetest.CrashMovements(), "the first file, as it was")
 }
 
 // A coordinator that dies when some servers have committed, and one will do so after its
@@ -99,7 +99,7 @@ func testCoordinatorDies(t *testing.T, s *fleettest.Servers) {
 	assert.True(t, assert.ObjectsAreEqual(before, storetest.MustLoad(t, db)), "as it was")
 	mend()
 	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportSecond))
-	assert.Len(t, storetest.MustLoad(t, db).Movements, 4800)
+	assert.Len(t, storetest.MustLoad(t, db).Movements, 2*storetest.CrashMovements())
 	assert.Zero(t, leftBehind(t, s, p))
 }
 
@@ -139,7 +139,7 @@ func testServerDies(t *testing.T, s *fleettest.Servers) {
 	s.List[1].Restart(t)
 	assert.True(t, assert.ObjectsAreEqual(before, storetest.MustLoad(t, db)), "as it was")
 	storetest.MustImport(t, db, long)
-	assert.Len(t, storetest.MustLoad(t, db).Movements, 2400+12000)
+	assert.Len(t, storetest.MustLoad(t, db).Movements, storetest.CrashMovements()+12000)
 }
 
 // writing tells whether a server holds rows of a write that is under way.
@@ -170,5 +170,5 @@ func testPutBackAlone(t *testing.T, s *fleettest.Servers) {
 	s.List[0].Exec(t, fleettest.Coordinator, "CREATE TABLE was AS SELECT * FROM "+p.Schema+".writes ORDER BY id DESC LIMIT 1", "DELETE FROM "+p.Schema+".writes USING was WHERE writes.id = was.id")
 	older()
 	s.List[0].Exec(t, fleettest.Coordinator, "INSERT INTO "+p.Schema+".writes OVERRIDING SYSTEM VALUE SELECT * FROM was", "DROP TABLE was")
-	assert.Len(t, storetest.MustLoad(t, db).Cases, 120)
+	assert.Len(t, storetest.MustLoad(t, db).Cases, 2*storetest.CrashCases)
 }

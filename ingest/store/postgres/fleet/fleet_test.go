@@ -80,7 +80,7 @@ func testEqualsSQLite(t *testing.T, s *fleettest.Servers) {
 	for _, one := range []store.Store{file, db} {
 		n, err := one.RenamePractice(ctx, "P1", "P7")
 		require.NoError(t, err)
-		require.Equal(t, 120, n)
+		require.Equal(t, 2*storetest.CrashCases, n)
 	}
 	storetest.Same(t, storetest.Kept(t, file), storetest.Kept(t, db))
 	of := casebook.SumsOf{SmallestMM: .2, SmallestDeg: 2, ToleranceMM: .5, ToleranceDeg: 2, MinAlignersUsed: .9}
@@ -88,7 +88,7 @@ func testEqualsSQLite(t *testing.T, s *fleettest.Servers) {
 	require.NoError(t, err)
 	got, err := db.Sums(ctx, of)
 	require.NoError(t, err)
-	require.Greater(t, len(want.Cases), 1000)
+	require.Greater(t, len(want.Cases), 8*2*storetest.CrashCases)
 	require.Len(t, got.Cases, len(want.Cases))
 	for i := range want.Cases {
 		w, g := &want.Cases[i], &got.Cases[i]
@@ -138,7 +138,7 @@ func testReaderKeepsItsMoment(t *testing.T, s *fleettest.Servers) {
 	storetest.MustImport(t, db, storetest.CrashBatch(storetest.ImportSecond))
 	require.NoError(t, db.RemoveCase(ctx, casebook.CaseKey{ID: "C-00001", Practice: "P1"}, "another write, which sweeps"))
 	n, sum := read(tx)
-	assert.Equal(t, 2400, n)
+	assert.Equal(t, storetest.CrashMovements(), n)
 	want := 0.0
 	for _, m := range storetest.CrashBatch(storetest.ImportFirst).Movements {
 		want += m.Value.Planned

@@ -21,8 +21,8 @@ func (s *Server) Small(t testing.TB, size int) (name string) {
 		t.Skip("a small file system cannot be mounted here:", err)
 	}
 	t.Cleanup(func() {
-		s.Stop()
-		require.NoError(t, syscall.Unmount(dir, 0))
+		s.Exec(t, "postgres", "DROP DATABASE IF EXISTS small WITH (FORCE)", "DROP TABLESPACE IF EXISTS small")
+		require.NoError(t, syscall.Unmount(dir, syscall.MNT_DETACH)) // the server may keep a file open
 	})
 	s.Exec(t, "postgres", "CREATE TABLESPACE small LOCATION '"+dir+"'", "CREATE DATABASE small TABLESPACE small")
 	return "small"
