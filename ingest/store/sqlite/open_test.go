@@ -242,7 +242,7 @@ func TestTempIsWholeAfterAnInterruption(t *testing.T) {
 		ctx, stop := context.WithTimeout(t.Context(), length)
 		defer stop()
 		begun := time.Now()
-		_, err = db.Import(ctx, storetest.Practice("b", 300, 20), store.Choices{Practice: "Q"})
+		_, err = db.Import(ctx, storetest.Practice("b", 80, 20), store.Choices{Practice: "Q"})
 		if took = time.Since(begun); err != nil {
 			require.ErrorIs(t, err, context.DeadlineExceeded)
 			assert.Len(t, storetest.MustLoad(t, db).Cases, 20)

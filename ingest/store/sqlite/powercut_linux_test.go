@@ -46,7 +46,7 @@ func TestPowerCuts(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	outcomes := map[string]int{}
 	cuts := slices.Clone(syncs)
-	for range 15 { // and between
+	for range storetest.HowOften() + 4 { // and between
 		cuts = append(cuts, rng.IntN(done))
 	}
 	for _, cut := range cuts {

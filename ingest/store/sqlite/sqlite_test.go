@@ -18,6 +18,7 @@ import (
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlstore"
 	"shortfall/ingest/store/storetest"
+	"shortfall/ingest/store/storetest/inmemory"
 )
 
 var implementation = storetest.Implementation{
@@ -58,9 +59,15 @@ var implementation = storetest.Implementation{
 
 func TestContract(t *testing.T) { implementation.Run(t) }
 
+// disk is the usual folder for what is temporary; the tests have theirs in memory.
+var disk = os.TempDir()
+
 func TestMain(m *testing.M) {
 	switch task := os.Getenv(storetest.ChildTask); task {
 	case "":
+		if memory := inmemory.Folder(); memory != "" {
+			os.Setenv("TMPDIR", memory)
+		}
 		debug.SetGCPercent(400) // collecting what tests leave behind was a fifth of their time
 		os.Exit(m.Run())
 	case "hold":

@@ -24,6 +24,8 @@ import (
 
 	"github.com/jackc/pgx/v5"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/ingest/store/storetest/inmemory"
 )
 
 // Required is the variable of the environment that makes a missing server a failure.
@@ -334,26 +336,13 @@ func account() (uid, gid int, other bool) {
 // memory, where there is room; else the usual place, unless the account of the server cannot
 // get there.
 func parent(small bool) string {
-	if memory := inMemory(); small && memory != "" {
+	if memory := inmemory.Folder(); small && memory != "" {
 		return memory
 	}
-	if _, _, other := account(); !other || reachable(os.TempDir()) {
+	if _, _, other := account(); !other || inmemory.Reachable(os.TempDir()) {
 		return ""
 	}
 	return "/tmp"
-}
-
-// reachable tells whether others may pass through all folders of a path.
-func reachable(path string) bool {
-	for ; ; path = filepath.Dir(path) {
-		info, err := os.Stat(path)
-		if err != nil || info.Mode().Perm()&0o001 == 0 {
-			return false
-		}
-		if path == filepath.Dir(path) {
-			return true
-		}
-	}
 }
 
 // hand gives a folder to the account of the server.

@@ -1,5 +1,0 @@
-//go:build !linux
-
-package pgtest
-
-func inMemory() string { return "" }
