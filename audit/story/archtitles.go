@@ -37,7 +37,7 @@ func (t *teller) firstSub(first []results.FrontArch) string {
 	if !t.namesKinds() {
 		return "Achieved, % of planned, first set; joined: one value per kind, both jaws; differences may be chance"
 	}
-	sub := "First set, all patients, by kind of tooth: % of planned achieved (" + t.ci() + "), which ranks them; short on average"
+	sub := "First set, all patients, by kind of tooth: % of planned achieved (" + t.ci() + "); in bold, short on average"
 	if why := t.notNamed(first); why != "" {
 		return sub + "; dashed: as low, but " + why
 	}

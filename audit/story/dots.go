@@ -189,7 +189,7 @@ func (t *teller) missed() string {
 	case points(surest) == points(least):
 		return they + points(surest) + ", the ends of the intervals."
 	}
-	return they + points(surest) + " in " + t.noun(surest.By.Direction) + " and by " + points(least) + " in " + t.noun(least.By.Direction) + ", the ends of the intervals."
+	return they + points(surest) + " in " + t.noun(surest.By.Direction) + ", which is known best, and by " + points(least) + " in " + t.noun(least.By.Direction) + ", known least."
 }
 
 // byDirection is added to a span.

@@ -59,18 +59,32 @@ func (t *teller) needNotBeLess() string {
 }
 
 // smallSizes says that what differs clearly is less than the tolerance on an average plan:
-// a difference may be sure and too small to act on.
+// a difference may be sure and too small to act on. Where an interval reaches the
+// tolerance, that it may not be so small is said too.
 func (t *teller) smallSizes() string {
+	reach := 0.0
+	var far *results.Comparison
 	for _, c := range t.clear {
 		same, _ := sameMouth(c)
-		if v := math.Abs(float64(same.InUnit.Value)); math.IsNaN(v) || v >= t.s.Tolerance(c.Unit) {
+		u := same.InUnit
+		tolerance := t.s.Tolerance(c.Unit)
+		if v := math.Abs(float64(u.Value)); math.IsNaN(v) || v >= tolerance {
 			return ""
 		}
+		if v := math.Max(math.Abs(float64(u.Low)), math.Abs(float64(u.High))); math.IsNaN(v) {
+			return ""
+		} else if v/tolerance > reach {
+			reach, far = v/tolerance, c
+		}
 	}
+	they := "the difference"
 	if len(t.clear) > 1 {
-		return " On an average plan each difference is small, less than the tolerance (" + t.tolerance() + ")."
+		they = "each difference"
 	}
-	return " On an average plan the difference is small, less than the tolerance (" + t.tolerance() + ")."
+	if reach < 1 {
+		return " On an average plan " + they + " is small, less than the tolerance (" + t.tolerance() + ")."
+	}
+	return fmt.Sprintf(" On an average plan %s is estimated at less than the tolerance (%s); it may reach %s in %s.", they, t.tolerance(), wording.Fine(results.Number(reach*t.s.Tolerance(far.Unit)), far.Unit), t.noun(far.By.Direction))
 }
 
 // sized words differences of one sign; both directions of an axis are one, and

@@ -671,8 +671,38 @@ func TestWhatTheIntervalsAllowForIsDrawn(t *testing.T) {
 	set(casebook.Extrusion, -0.03, 0.06)
 	set(casebook.TorqueLingual, -0.33, 0.20)
 	Tell(r)
-	assert.Contains(t, r.Front.Under, "The attachments may still differ by up\u00a0to\u00a06 points in extrusion and by up\u00a0to\u00a033 points in lingual torque, the ends of the intervals.")
+	assert.Contains(t, r.Front.Under, "The attachments may still differ by up\u00a0to\u00a06 points in extrusion, which is known best, and by up\u00a0to\u00a033 points in lingual torque, known least.")
 	set(casebook.TipMesial, -0.80, -0.01)
 	Tell(r)
-	assert.Contains(t, r.Front.Under, "Where no difference shows, the attachments may still differ by up\u00a0to\u00a06 points in extrusion and by up\u00a0to\u00a033 points in lingual torque")
+	assert.Contains(t, r.Front.Under, "Where no difference shows, the attachments may still differ by up\u00a0to\u00a06 points in extrusion, which is known best, and by up\u00a0to\u00a033 points in lingual torque")
+}
+
+// A clear difference is called small on an average plan where its whole interval is less
+// than the tolerance; where the estimate alone is, what it may reach is said.
+func TestSmallIsSaidOfTheWholeInterval(t *testing.T) {
+	for _, c := range []struct {
+		value, high results.Number
+		want        string
+	}{
+		{0.15, 0.30, "On an average plan the difference is small, less than the tolerance (0.5\u00a0mm or 2°)."},
+		{0.15, 0.55, "On an average plan the difference is estimated at less than the tolerance (0.5\u00a0mm or 2°); it may reach 0.55\u00a0mm in extrusion."},
+		{0.15, nan, ""},
+		{0.60, 0.90, ""},
+	} {
+		r := base()
+		judge(r, results.Higher, 0.15, casebook.Extrusion)
+		for i := range r.Comparisons {
+			for j := range r.Comparisons[i].Readings {
+				if x := &r.Comparisons[i].Readings[j]; r.Comparisons[i].By.Direction == casebook.Extrusion {
+					x.InUnit = results.Spread{Value: c.value, Low: 0.05, High: c.high}
+				}
+			}
+		}
+		Tell(r)
+		if c.want == "" {
+			assert.NotContains(t, r.Front.Under, "average plan")
+		} else {
+			assert.Contains(t, r.Front.Under, c.want)
+		}
+	}
 }

@@ -1,6 +1,9 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // ArchKind is a kind of tooth of an arch with its value in each jaw, or in both.
 type ArchKind struct {
@@ -137,7 +140,9 @@ func (a Arch) measures(f *Figure, x, y float64, fill filler) {
 	left := measuresFrom(x)
 	value := left + measureName + measureValue
 	short := value + measureLimits + measureShort
-	f.sized(short, y+2.4, "short", End, false, Muted, measurePt)
+	if slices.ContainsFunc(a.Kinds, func(k ArchKind) bool { return k.Values[0].Short != "" }) {
+		f.sized(short, y+2.4, "short", End, false, Muted, measurePt)
+	}
 	y += measureRow
 	for _, k := range a.Kinds {
 		v := k.Values[0]

@@ -130,7 +130,10 @@ func (m *maker) kindValue(x *results.FrontArch, k *results.FrontKind) chart.Kind
 		v.Title = fmt.Sprintf("%s, %s: %s of the plan, %s", kindName(k), strings.ToLower(x.Name), v.Text, wording.Of(k.Cases, "case"))
 		if k.Low < k.High && k.Short.OK() && k.Arch == casebook.NoArch { // results of older versions have none
 			v.Text = wording.Whole(k.Value)
-			v.Limits, v.Short = "("+wording.Limits(k.Low, k.High)+")", wording.Fine(k.Short, x.Axis.Unit())
+			v.Limits = "(" + wording.Limits(k.Low, k.High) + ")"
+			if k.Meant { // beside the others it would read as a second ranking
+				v.Short = wording.Fine(k.Short, x.Axis.Unit())
+			}
 		}
 	}
 	return v

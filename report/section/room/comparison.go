@@ -160,6 +160,7 @@ func comparisonSheet(m *Maker) document.Sheet {
 			Field[cmp]{d.name + " standard error", 11, func(c cmp) any { return d.of(c).SE }}, Field[cmp]{d.name + " df", 11, func(c cmp) any { return d.of(c).DF }},
 			Field[cmp]{d.name + " P", 11, func(c cmp) any { return d.of(c).P }})
 	}
+	cols = append(cols, amountFields()...)
 	return Sheet("comparisons", m.Results.Comparisons, append(cols,
 		Field[cmp]{"P corrected", 11, func(c cmp) any { return c.Adjusted.PAdjusted }},
 		Field[cmp]{"verdict", 19, func(c cmp) any { return string(c.Verdict) }}, Field[cmp]{"reading", 60, func(c cmp) any { return Text(c.Reading) }},
@@ -169,6 +170,33 @@ func comparisonSheet(m *Maker) document.Sheet {
 		Field[cmp]{"missing outcomes", 60, func(c cmp) any { return missingText(c) }},
 		Field[cmp]{"E-value", 11, func(c cmp) any { return c.EValue.Estimate }}, Field[cmp]{"E-value of the limit", 11, func(c cmp) any { return c.EValue.Limit }},
 		Field[cmp]{"warnings", 60, func(c cmp) any { return warningText(c.Warnings) }}))
+}
+
+// amountFields are what was planned and what was achieved of it within the same patients,
+// in the unit; empty where the difference is within chance by itself.
+func amountFields() (out []Field[results.Comparison]) {
+	type cmp = results.Comparison
+	for _, part := range []struct {
+		name string
+		of   func(*results.Amounts) results.ArmAmounts
+	}{{"planned", func(a *results.Amounts) results.ArmAmounts { return a.Planned }}, {"achieved", func(a *results.Amounts) results.ArmAmounts { return a.Achieved }}} {
+		of := func(c cmp, number func(results.ArmAmounts) results.Number) any {
+			if c.Amounts == nil {
+				return nil
+			}
+			return number(part.of(c.Amounts))
+		}
+		name := part.name + " in the same patients (unit), "
+		out = append(out,
+			Field[cmp]{name + casebook.ClinicianDesigned.String(), 13, func(c cmp) any { return of(c, func(a results.ArmAmounts) results.Number { return a.Clinician }) }},
+			Field[cmp]{name + casebook.SoftwareSuggested.String(), 13, func(c cmp) any { return of(c, func(a results.ArmAmounts) results.Number { return a.Software }) }},
+			Field[cmp]{name + "difference", 13, func(c cmp) any {
+				return of(c, func(a results.ArmAmounts) results.Number { return a.Difference.Difference })
+			}},
+			Field[cmp]{name + "difference low", 13, func(c cmp) any { return of(c, func(a results.ArmAmounts) results.Number { return a.Difference.Low }) }},
+			Field[cmp]{name + "difference high", 13, func(c cmp) any { return of(c, func(a results.ArmAmounts) results.Number { return a.Difference.High }) }})
+	}
+	return out
 }
 
 // missingText says what outcomes that were not measured could do.
