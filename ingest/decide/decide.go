@@ -88,7 +88,7 @@ type File struct {
 	// Upward is mapping.Up or Down where positive vertical amounts of a table go that way in both
 	// jaws: another direction in each.
 	Upward map[*layout.Table]string
-	Unten  bool // UL is unten links
+	Jaws   values.Jaws // what the letters U, O and B of a jaw mean
 	// View is from where directions of a clock and right and left are told, and
 	// sideways the movement along which teeth go right or left where no column says it.
 	View     values.View

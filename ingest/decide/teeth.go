@@ -45,7 +45,6 @@ func octant(s string) bool {
 type teeth struct {
 	values.Notations
 	octants int
-	german  quadrantLetters
 	named   casebook.Notation // by the headers, NoNotation where none or several
 	differ  bool
 	first   question.Question // where the first tooth stands
@@ -54,8 +53,6 @@ type teeth struct {
 func (e *teeth) note(t *layout.Table, row, col int, text string) {
 	for _, part := range values.Teeth(text) {
 		e.Note(values.ParseTooth(part))
-		mayBe, german, english := values.GermanLower(part)
-		e.german.note(mayBe, german, english)
 		if octant(part) {
 			e.octants++
 		}
@@ -63,52 +60,6 @@ func (e *teeth) note(t *layout.Table, row, col int, text string) {
 	if e.first.Cell == "" {
 		e.first.Sheet, e.first.Cell, e.first.Column = t.Sheet.Name, sheet.Ref(row, col), t.HeaderOf(col)
 	}
-}
-
-// quadrantLetters counts UL and UR, which are upper in English and lower in
-// German, and the letters that only one of the two writes.
-type quadrantLetters struct{ open, german, english int }
-
-func (q *quadrantLetters) note(open, german, english bool) {
-	for _, c := range []struct {
-		n  *int
-		is bool
-	}{{&q.open, open}, {&q.german, german}, {&q.english, english}} {
-		if c.is {
-			*c.n++
-		}
-	}
-}
-
-// decideQuadrants settles what U means in UL3: unten where the file writes O for
-// oben, upper where it writes LL, and asked in a file that is plainly German.
-func (r *File) decideQuadrants(e teeth) {
-	g := e.german
-	switch {
-	case g.open == 0 || g.german == 0 && (g.english > 0 || !r.inGerman()):
-	case g.german > 0 && g.english == 0:
-		r.Unten = true
-	default:
-		q := e.first
-		q.ID, q.Rule = "quadrant letters", string(rules.NotationAsk)
-		q.Text = fmt.Sprintf("%d teeth are written UL or UR: is U upper, or unten (lower)?", g.open)
-		q.Choices = []question.Choice{{Word: "upper", Text: "UL is upper left"}, {Word: "lower", Text: "UL is unten links, lower left"}}
-		r.Unten = r.Asker.Ask(q) == "lower"
-	}
-}
-
-// inGerman reports headers that only German writes.
-func (r *File) inGerman() bool {
-	n := 0
-	for _, t := range r.Tables {
-		for _, c := range t.Columns {
-			switch values.Key(c.Text) {
-			case "zahn", "zähne", "fall", "geplant", "erreicht", "bewegung", "soll", "behandler", "einheit", "richtung":
-				n++
-			}
-		}
-	}
-	return n >= 2
 }
 
 func (e *teeth) name(n casebook.Notation) {
@@ -147,6 +98,7 @@ func (r *File) teeth() teeth {
 // decideNotation settles the notation of the file: given, declared, named by
 // the header where the teeth agree, or decided by teeth that only one has.
 func (r *File) decideNotation(m *mapping.File, out *[]casebook.Problem) {
+	r.decideJaws()
 	if r.notation = r.declared; r.notation != casebook.NoNotation {
 		return
 	}
@@ -155,7 +107,6 @@ func (r *File) decideNotation(m *mapping.File, out *[]casebook.Problem) {
 		return
 	}
 	e := r.teeth()
-	r.decideQuadrants(e)
 	if e.differ && r.notationsByTable(out) {
 		return
 	}

@@ -22,7 +22,7 @@ func (r *Reader) tooth() casebook.Tooth {
 // allowed. What cannot be read is one tooth 0, and rejects the row.
 func (r *Reader) teeth() []casebook.Tooth {
 	if r.pair != nil && r.pair.Tooth != "" {
-		t, err := values.ParseTooth(r.pair.Tooth).In(r.NotationOf(r.t))
+		t, err := values.ParseTooth(r.Jaws.English(r.pair.Tooth, false)).In(r.NotationOf(r.t))
 		if err != nil {
 			r.fail(err, r.pair.Cols[columns.Planned], sheet.Cell{Kind: sheet.String})
 		}
@@ -45,10 +45,7 @@ func (r *Reader) teeth() []casebook.Tooth {
 	}
 	out := r.oneTooth[:0]
 	for _, part := range parts {
-		if r.Unten {
-			part = values.FromGerman(part)
-		}
-		t, err := values.ParseTooth(part).In(r.NotationOf(r.t))
+		t, err := values.ParseTooth(r.Jaws.English(part, false)).In(r.NotationOf(r.t))
 		if err != nil {
 			r.fail(err, col, c)
 		} else {
@@ -81,7 +78,7 @@ func (r *Reader) quadrant() string {
 		if !ok {
 			return ""
 		}
-		return parse(c.Text)
+		return parse(r.Jaws.English(c.Text, f == columns.Arch))
 	}
 	if q := read(columns.Quadrant, values.ParseQuadrant); q != "" {
 		return q

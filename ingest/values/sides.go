@@ -61,6 +61,9 @@ func ParseQuadrant(s string) string {
 	if q, ok := quadrants[strings.TrimSuffix(lexicon.Fold(strings.TrimSuffix(strings.TrimSpace(s), ".0")), " 0")]; ok {
 		return q
 	}
+	if own, ok := ownQuadrants[strings.ToUpper(strings.TrimSpace(s))]; ok && !strings.ContainsAny(own+strings.ToUpper(s), "SI") {
+		return own // not "SD" beside "II", which is a Roman number as well
+	}
 	arch, side := "", ""
 	for _, t := range lexicon.Tokens(s) {
 		switch t.Concept {

@@ -103,15 +103,15 @@ func palmer(t string) Tooth {
 
 // ownQuadrants are letters of other languages that no English quadrant has:
 // Dutch (rechtsboven, linksonder), French (haut droite), Spanish and Italian
-// (superior derecho, superiore sinistro), Polish (górna prawa). UL and UR of a
-// German sheet, where U is unten, are left to a question (common practice, no
-// source).
+// (superior derecho, superiore sinistro), Polish (górna prawa), German (rechts unten). What
+// O, U and B mean in a file is settled for the whole of it (Jaws); here they stand for what
+// is a tooth at all (common practice, no source).
 var ownQuadrants = map[string]string{
 	"RB": "UR", "LB": "UL", "LO": "LL", "RO": "LR",
 	"HD": "UR", "HG": "UL", "BG": "LL", "BD": "LR",
 	"SD": "UR", "SI": "UL", "SS": "UL", "II": "LL", "IS": "LL", "ID": "LR",
 	"GP": "UR", "GL": "UL", "DL": "LL", "DP": "LR",
-	"OR": "UR", "OL": "UL",
+	"OR": "UR", "OL": "UL", "RU": "LR", "LU": "LL", "BR": "UR", "BL": "UL",
 }
 
 // palmerWords reads "prawa górna 3" or "rechts oben 3".
@@ -134,24 +134,6 @@ func palmerWords(t string) Tooth {
 		}
 	}
 	return Tooth{}
-}
-
-// GermanLower reports a quadrant letter pair whose first letter is U: upper in
-// English, unten (lower) in German. German reports one that only German writes.
-func GermanLower(s string) (mayBe, german, english bool) {
-	t := strings.ToUpper(strings.TrimSpace(s))
-	if len(t) != 3 {
-		return false, false, false
-	}
-	q := strings.Trim(t, "12345678")
-	return q == "UL" || q == "UR", q == "OL" || q == "OR", q == "LL" || q == "LR"
-}
-
-// FromGerman turns UL and UR of a German sheet into LL and LR.
-func FromGerman(s string) string {
-	t := strings.ToUpper(strings.TrimSpace(s))
-	t = strings.Replace(t, "UL", "LL", 1)
-	return strings.Replace(t, "UR", "LR", 1)
 }
 
 // Notations counts the teeth of a file that decide its notation.
