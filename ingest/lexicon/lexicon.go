@@ -169,7 +169,24 @@ next:
 		out = append(out, one(words[i])...)
 		i++
 	}
-	return withoutPrepositions(out)
+	return withoutPrepositions(withoutCodes(out))
+}
+
+// withoutCodes takes a single letter at the end of a text, or one of some at its beginning, for
+// a code and not for a small word: "tip D" is distal. No preposition stands last, and no
+// "and" first.
+func withoutCodes(tokens []Token) []Token {
+	n := len(tokens)
+	if n < 2 {
+		return tokens
+	}
+	if last := &tokens[n-1]; last.Concept == Filler && len(last.Text) == 1 && last.Text >= "a" {
+		last.Concept = None
+	}
+	if first := &tokens[0]; first.Concept == Filler && (first.Text == "d" || first.Text == "e" || first.Text == "i") {
+		first.Concept = None
+	}
+	return tokens
 }
 
 // withoutPrepositions gives no weight to the small word before a side: "nach

@@ -130,3 +130,16 @@ func TestScandinavianWords(t *testing.T) {
 		}
 	}
 }
+
+// A single letter beside a movement says something, and is no small word: "tip D" is distal, and
+// "vertical I" an intrusion. Within a text it may be one.
+func TestLettersAreNoSmallWords(t *testing.T) {
+	for _, text := range []string{"tip D", "D tip", "vertical I", "I rotation", "torque i", "E tip", "tip e"} {
+		assert.NotEmpty(t, Unknown(Tokens(text)), text)
+	}
+	for _, text := range []string{"rotazione e torque", "tipo d'attacco", "ząb w łuku"} {
+		for _, tok := range Tokens(text) {
+			assert.False(t, len(tok.Text) == 1 && tok.Concept == None, text)
+		}
+	}
+}
