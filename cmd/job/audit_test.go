@@ -263,3 +263,62 @@ func TestRecordsOfAnotherMomentAreNotKept(t *testing.T) {
 	last, _ = answered(t, b)
 	assert.False(t, last)
 }
+
+// Last results answer for a database whose look for damage is still to come only where every
+// byte is as it was when it was looked at; anything else is looked at before it is read.
+func TestLastResultsOfADamagedDatabase(t *testing.T) {
+	made := clinic(t)
+	path := made.Path()
+	_, want := answered(t, task(made))
+	require.NoError(t, made.Close())
+	whole, err := os.ReadFile(path)
+	require.NoError(t, err)
+	last, err := os.ReadFile(path + lastEnding)
+	require.NoError(t, err)
+	opened := func(content []byte) (*sqlite.DB, error) {
+		require.NoError(t, os.WriteFile(path, content, 0o600))
+		require.NoError(t, os.WriteFile(path+lastEnding, last, 0o600))
+		return sqlite.Open(t.Context(), path, sqlite.CheckLate())
+	}
+	const page = 4096
+	step := page
+	if testing.Short() {
+		step = 7 * page
+	}
+	for at := 0; at+page <= len(whole); at += step {
+		for name, damage := range map[string]func([]byte) []byte{
+			"flipped": func(b []byte) []byte { b[at+page/2] ^= 1; return b },
+			"cleared": func(b []byte) []byte { clear(b[at : at+page]); return b },
+			"cut":     func(b []byte) []byte { return b[:at] },
+		} {
+			damaged := damage(bytes.Clone(whole))
+			early, found := sqlite.Open(t.Context(), writtenTo(t, damaged))
+			if found == nil {
+				require.NoError(t, early.Close())
+			}
+			db, err := opened(damaged)
+			if err == nil && !bytes.Equal(damaged, whole) {
+				day := ""
+				_, day, err = task(db).Run(t.Context())
+				assert.Empty(t, day, "page %d %s: answered from the last results", at/page, name)
+				require.NoError(t, db.Close())
+			}
+			if found != nil && at > 0 {
+				require.ErrorIs(t, err, store.ErrDamaged, "page %d %s: %v", at/page, name, found)
+			}
+		}
+	}
+	db, err := opened(whole) // put back as it was
+	require.NoError(t, err)
+	defer db.Close()
+	again, text := answered(t, task(db))
+	assert.True(t, again)
+	assert.Equal(t, want, text)
+}
+
+func writtenTo(t *testing.T, content []byte) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "copy.db")
+	require.NoError(t, os.WriteFile(path, content, 0o600))
+	return path
+}

@@ -145,7 +145,7 @@ type audited interface {
 func (r *auditRun) open(ctx context.Context) (audited, error) {
 	switch {
 	case r.db != "":
-		return r.openExisting(ctx, r.db)
+		return r.openExisting(ctx, r.db, sqlite.CheckLate()) // its last results were computed of bytes that were looked at
 	case len(r.files) == 1:
 		return store.NewLone(sqlite.InMemory), nil
 	}

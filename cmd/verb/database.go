@@ -21,12 +21,12 @@ var servers = []struct {
 	{postgres.Is, func(ctx context.Context, address string) (store.Store, error) { return postgres.Open(ctx, address) }},
 }
 
-// openStore opens a database, or makes it.
-func (a *app) openStore(ctx context.Context, address string) (store.Store, error) {
+// openStore opens a database, or makes it. The options are for files.
+func (a *app) openStore(ctx context.Context, address string, options ...sqlite.Option) (store.Store, error) {
 	if open := serverOf(address); open != nil {
 		return open(ctx, address)
 	}
-	return sqlite.Open(ctx, address, sqlite.OnWait(a.waits(address)))
+	return sqlite.Open(ctx, address, append(options, sqlite.OnWait(a.waits(address)))...)
 }
 
 // serverOf opens what an address of a server names; nil for the path of a file.
@@ -43,7 +43,7 @@ var errNoDatabase = exit.Usage("needs a database: --db FILE")
 
 // openExisting opens a database that must be named and be there already: a mistyped name
 // must not make an empty one.
-func (a *app) openExisting(ctx context.Context, path string) (store.Store, error) {
+func (a *app) openExisting(ctx context.Context, path string, options ...sqlite.Option) (store.Store, error) {
 	if path == "" {
 		return nil, errNoDatabase
 	}
@@ -53,7 +53,7 @@ func (a *app) openExisting(ctx context.Context, path string) (store.Store, error
 			Remedy: `Make one with "shortfall ingest --db ` + path + ` FILE...", or correct the name`,
 		}
 	}
-	db, err := a.openStore(ctx, path)
+	db, err := a.openStore(ctx, path, options...)
 	if err != nil {
 		return nil, err
 	}

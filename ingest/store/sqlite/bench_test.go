@@ -106,16 +106,23 @@ func BenchmarkLoad(b *testing.B) {
 	rate(b, len(batch.Movements))
 }
 
-// BenchmarkOpen includes the check for damage.
+// BenchmarkOpen includes the look for damage, and where that comes late the look whether every
+// byte is as before in its place.
 func BenchmarkOpen(b *testing.B) {
 	path := filepath.Join(b.TempDir(), "clinic.db")
 	db, err := Open(context.Background(), path)
 	require.NoError(b, err)
 	storetest.MustImport(b, db, storetest.Practice("bench", benchCases, benchTeeth))
 	require.NoError(b, db.Close())
-	for b.Loop() {
-		db, err := Open(context.Background(), path)
-		require.NoError(b, err)
-		require.NoError(b, db.Close())
+	for name, options := range map[string][]Option{"looked at": nil, "late": {CheckLate()}} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				db, err := Open(context.Background(), path, options...)
+				require.NoError(b, err)
+				_, err = db.Fingerprint(context.Background())
+				require.NoError(b, err)
+				require.NoError(b, db.Close())
+			}
+		})
 	}
 }

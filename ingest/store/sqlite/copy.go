@@ -68,6 +68,9 @@ func (db *DB) copyTo(ctx context.Context, file string, progress store.Progress) 
 	if err != nil {
 		return nil, err
 	}
+	if err := db.checked(ctx); err != nil {
+		return nil, wrap(db.path, err)
+	}
 	conn, err := db.sql.Conn(ctx)
 	if err != nil {
 		return nil, wrap(db.path, err)

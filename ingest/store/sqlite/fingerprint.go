@@ -18,7 +18,7 @@ func (db *DB) Fingerprint(ctx context.Context) (string, error) {
 }
 
 func (db *DB) fingerprint(ctx context.Context) (string, error) {
-	tx, err := db.Read(ctx)
+	tx, err := db.read(ctx)
 	if err != nil {
 		return "", err
 	}

@@ -22,6 +22,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync"
 	"time"
 
 	_ "modernc.org/sqlite" // the driver, "sqlite"
@@ -40,6 +41,13 @@ type DB struct {
 	notices  []string
 	patience time.Duration
 	say      func(string) // told for whom the database is waited for
+	late     looking
+}
+
+// looking is a look for damage that is still to come.
+type looking struct {
+	sync.Mutex
+	due bool
 }
 
 var (
@@ -160,10 +168,29 @@ func (db *DB) prepare(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if version != len(migrations) { // it is written to at once
+		db.late.due = false
+	}
+	if !db.late.due {
+		if err := db.patiently(ctx, func() error { return db.check(ctx) }); err != nil {
+			return err
+		}
+	}
+	return db.upgrade(ctx, version)
+}
+
+// checked makes sure that the look for damage came.
+func (db *DB) checked(ctx context.Context) error {
+	db.late.Lock()
+	defer db.late.Unlock()
+	if !db.late.due {
+		return nil
+	}
 	if err := db.patiently(ctx, func() error { return db.check(ctx) }); err != nil {
 		return err
 	}
-	return db.upgrade(ctx, version)
+	db.late.due = false
+	return nil
 }
 
 // recognise reads the version of a file of ours and compares its schema, as of

@@ -22,6 +22,10 @@ type Option func(*DB)
 // is longer than a moment.
 func OnWait(say func(text string)) Option { return func(db *DB) { db.say = say } }
 
+// CheckLate puts the look for damage off until records are first read or written, for one who
+// asks first whether every byte is as it was (Fingerprint) when an earlier look found none.
+func CheckLate() Option { return func(db *DB) { db.late.due = true } }
+
 // How long another process is waited for. SQLite itself waits only a moment at a
 // time, so that an interruption is heard; an import that is under way is waited
 // for as long as its files still change.
@@ -110,6 +114,9 @@ func (db *DB) holder() string {
 
 // Begin begins a transaction of writing, when its turn comes.
 func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
+	if err := db.checked(ctx); err != nil {
+		return nil, err
+	}
 	var tx *sql.Tx
 	err := db.patiently(ctx, func() (err error) {
 		tx, err = db.sql.BeginTx(ctx, nil)
@@ -121,6 +128,14 @@ func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
 // Read begins a transaction of reading only: "BEGIN" in place of "BEGIN
 // IMMEDIATE", without a lock for writing.
 func (db *DB) Read(ctx context.Context) (*sqlstore.Tx, error) {
+	if err := db.checked(ctx); err != nil {
+		return nil, err
+	}
+	return db.read(ctx)
+}
+
+// read is Read of a file that may be damaged.
+func (db *DB) read(ctx context.Context) (*sqlstore.Tx, error) {
 	var tx *sql.Tx
 	err := db.patiently(ctx, func() (err error) {
 		if tx, err = db.sql.BeginTx(ctx, &sql.TxOptions{ReadOnly: true}); err != nil {
