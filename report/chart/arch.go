@@ -81,7 +81,7 @@ const (
 	keySize   = 3.6 // a key of the legend
 	jawDown   = 2.6 // the name of the upper jaw below its front teeth
 	jawUp     = 1.0 // that of the lower above its own
-	thinRim   = 1.2 // the rim of a tooth whose value is uncertain: it is hollow, as the dots are
+	thinRim   = 0.8 // the rim of a tooth whose value is uncertain: it is hollow, as the dots are
 )
 
 // Pens around a tooth; what is not shown differs from the palest step in grey too.
