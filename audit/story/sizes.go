@@ -121,8 +121,16 @@ func (t *teller) sized(cs []*results.Comparison, word, unit string) (out []strin
 		name := t.noun(c.By.Direction)
 		if i > 0 && cs[i-1].By.Axis == c.By.Axis {
 			name = axisNoun(c.By.Axis)
+			if ns[0] != ns[1] { // in the order of the rows
+				name += " (" + t.within(cs[i-1]) + " and " + t.within(c) + ")"
+			}
 		}
-		flush(ns[0], ns[len(ns)-1], "and", "of the planned "+name) // in the order of the rows; a span would look like an interval
+		flush(ns[0], ns[len(ns)-1], "and", "of the planned "+name) // a span would look like an interval
 	}
 	return out
+}
+
+// within names a direction beside its axis: "mesial-in" of rotation.
+func (t *teller) within(c *results.Comparison) string {
+	return strings.TrimSuffix(t.noun(c.By.Direction), " "+axisNoun(c.By.Axis))
 }

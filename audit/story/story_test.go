@@ -677,6 +677,21 @@ func TestWhatTheIntervalsAllowForIsDrawn(t *testing.T) {
 	assert.Contains(t, r.Front.Under, "Where no difference shows, the attachments may still differ by up\u00a0to\u00a06 points in extrusion, which is known best, and by up\u00a0to\u00a033 points in lingual torque")
 }
 
+// Two directions of one axis are told together, each with its own number, in the order of
+// the rows of the figure.
+func TestBothDirectionsOfAnAxisHaveTheirNumber(t *testing.T) {
+	r := base()
+	judge(r, results.Lower, -0.14, casebook.MesialIn)
+	judge(r, results.Lower, -0.08, casebook.MesialOut)
+	Tell(r)
+	assert.Contains(t, r.Front.Under, "14 and 8\u00a0percentage points less of the planned rotation (mesial-in and mesial-out).")
+	rows := r.Front.Dots.Groups[0].Rows
+	assert.Equal(t, []casebook.Direction{casebook.MesialIn, casebook.MesialOut}, []casebook.Direction{rows[0].By.Direction, rows[1].By.Direction})
+	judge(r, results.Lower, -0.14, casebook.MesialOut)
+	Tell(r)
+	assert.Contains(t, r.Front.Under, "14\u00a0percentage points less of the planned rotation.")
+}
+
 // A clear difference is called small on an average plan where its whole interval is less
 // than the tolerance; where the estimate alone is, what it may reach is said.
 func TestSmallIsSaidOfTheWholeInterval(t *testing.T) {
