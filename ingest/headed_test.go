@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -73,4 +74,30 @@ func TestCoursesByOrdinals(t *testing.T) {
 	got = answered(t, text, "course numbers=refinements")
 	require.Len(t, got, 2)
 	assert.Equal(t, []int{2, 3}, []int{got[0].Course, got[1].Course})
+}
+
+// A word of another language that stands once is asked about beside its neighbours, and a word
+// that is no movement can be left without a meaning; where it is the only one it is a slip.
+func TestRareWordsOfMovements(t *testing.T) {
+	const text = "case,course,tooth,movement,planned,achieved,attachment\n" +
+		"K1,1,43,ekstrüzyon,0.5,0.4,none\nK1,1,44,ekstrüzyon,0.8,0.5,none\nK1,1,45,intrüzyon,0.8,0.7,none\n"
+	mustAsk(t, text, "axis words")
+	got := answered(t, text, "axis ekstrüzyon=extrusion", "axis intrüzyon=intrusion")
+	require.Len(t, got, 3)
+	assert.InDelta(t, -0.7, got[2].Achieved.Value, 0)
+	b := mustRead(t, text, Options{Answers: answersOf("axis ekstrüzyon=extrusion;axis intrüzyon=not recorded")})
+	assert.Len(t, b.Rejected, 1)
+	slip := strings.Replace(strings.ReplaceAll(text, "ekstrüzyon", "extrusion"), "intrüzyon", "intrüzyno", 1)
+	b = mustRead(t, slip, Options{})
+	assert.Len(t, b.Rejected, 1)
+}
+
+// To the patient's left is left, which is mesial of a right tooth.
+func TestPatientsLeft(t *testing.T) {
+	const text = "case,course,tooth,movement,direction,target,achieved,attachment\n" +
+		"K1,1,43,tip,to patient's left,5,4,none\nK1,1,36,tip,patient left,6,4,none\n"
+	mustAsk(t, text, "right and left")
+	got := answered(t, text, "right and left=patient")
+	require.Len(t, got, 2)
+	assert.Equal(t, []float64{-6, 5}, plannedOf(got))
 }

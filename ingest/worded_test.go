@@ -93,6 +93,12 @@ func TestSignedOutcomesOfSizes(t *testing.T) {
 	assert.Equal(t, []float64{0.4, 0.5, 0.7, -0.1}, achieved(own, ""), "as an export writes them")
 	beside := strings.NewReplacer("intrusion,0.8", "vertical,0.8 intrusion", "extrusion,0.5", "vertical,0.5 extrusion").Replace(text)
 	assert.Equal(t, []float64{0.4, -0.5, -0.7, 0.1}, achieved(beside, "signed"))
+	atTooth := strings.NewReplacer("movement", "axis,direction", "extrusion", "vertical,up", "intrusion", "vertical,down", "planned", "target").Replace(text)
+	_, err = read(t, atTooth, Options{})
+	require.Equal(t, []string{"outcome signs"}, asked(t, err), "down is intrusion in the lower jaw")
+	assert.Contains(t, openOf(err)[0].Text, "2 achieved amounts are negative")
+	assert.Contains(t, openOf(err)[0].Text, "1 beside such a direction are positive")
+	assert.Equal(t, []float64{0.4, -0.5, -0.7, 0.1}, achieved(atTooth, "signed"))
 }
 
 // A movement that is refused since its word is not known is asked about no more; totals are no

@@ -58,6 +58,9 @@ func (r *File) decideDirections() {
 		}
 	}
 	r.askGroup(question.Group{ID: "direction words", Text: "which directions are"}, qs, func(q question.Question, word string) {
+		if word == NotRecorded {
+			return
+		}
 		k := asked[q.ID]
 		r.learnt[learntWord{columns.Direction, values.Key(k.text) + " of " + k.axis.String()}] = word
 	})
@@ -77,6 +80,7 @@ func aboutDirection(q question.Question, text string, axis casebook.Axis, n int)
 			q.Choices = append(q.Choices, question.Choice{Word: d.String(), Text: d.String() + turned[d]})
 		}
 	}
+	q.Choices = append(q.Choices, noneOfThese)
 	return q
 }
 

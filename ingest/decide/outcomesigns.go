@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -36,7 +38,7 @@ func (r *File) decideOutcomeSigns() {
 			if w.achieved == 0 || got.word || planned.value <= 0 || !p.Sizes && !p.SizesAlong[w.axis] {
 				return
 			}
-			d := r.besidePlan(row, w)
+			d := r.besidePlan(t, row, w)
 			switch far := Forgotten(-planned.value, -got.value); {
 			case d.Sign() < 0 && got.value > 0:
 				positive++
@@ -69,10 +71,14 @@ func (r *File) decideOutcomeSigns() {
 	}
 }
 
-// besidePlan is the direction of a planned amount in words: of its row or column, or beside it.
-func (r *File) besidePlan(row sheet.Row, w wordedAmount) casebook.Direction {
+// besidePlan is the direction of a planned amount in words: of its row or column, at its tooth
+// where the words depend on that, or beside the amount.
+func (r *File) besidePlan(t *layout.Table, row sheet.Row, w wordedAmount) casebook.Direction {
 	if w.direction != casebook.NoDirection {
 		return w.direction
+	}
+	if d := r.atTooth(t, row, w.axis); d != casebook.NoDirection {
+		return d
 	}
 	v, ok := r.signed(row.At(w.planned))
 	if !ok || v.Word == "" {
@@ -83,4 +89,23 @@ func (r *File) besidePlan(row sheet.Row, w wordedAmount) casebook.Direction {
 		return casebook.NoDirection
 	}
 	return d
+}
+
+// atTooth is the direction of a row whose words mean another one at another tooth, such as
+// clockwise, up and left; NoDirection where they are none or the tooth is not read.
+func (r *File) atTooth(t *layout.Table, row sheet.Row, axis casebook.Axis) casebook.Direction {
+	text := row.At(t.Find(columns.Direction)).Text
+	if t.Find(columns.Direction) == 0 {
+		text = r.Meant(columns.Axis, row.At(t.Find(columns.Axis)).Text)
+	} else {
+		text = r.MeantDirection(text, axis)
+	}
+	if values.TurningOf(text) == values.NoTurning || r.Plans[t].Composed {
+		return casebook.NoDirection
+	}
+	tooth, err := values.ParseTooth(r.Jaws.English(row.At(t.Find(columns.Tooth)).Text, false)).In(r.NotationOf(t))
+	if err != nil {
+		return casebook.NoDirection
+	}
+	return r.View.AtTooth(text, tooth, axis)
 }

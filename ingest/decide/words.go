@@ -123,13 +123,28 @@ func (r *File) decideWords(out *[]casebook.Problem) {
 			}
 		}
 	}
-	for text, n := range unknown {
-		if utf8.RuneCountInString(text) > 3 && n < rareWord {
-			delete(unknown, text)
-		}
-	}
+	dropRare(unknown)
 	r.askAxes(at, unknown)
 	r.tellCouples(known, out)
+}
+
+// mostRare is how many words that stand once are asked about beside others.
+const mostRare = 12
+
+// dropRare leaves out words that stand once, which are slips and cost their rows; a few of
+// them beside others that are asked about are words of the same language.
+func dropRare(unknown map[string]int) {
+	rare := func(text string, n int) bool { return utf8.RuneCountInString(text) > 3 && n < rareWord }
+	few := 0
+	for text, n := range unknown {
+		if rare(text, n) {
+			few++
+		}
+	}
+	if few < len(unknown) && few <= mostRare {
+		return
+	}
+	maps.DeleteFunc(unknown, rare)
 }
 
 // tellCouples says which words of crown, root, tip and torque are read as one movement:
@@ -178,7 +193,7 @@ func (r *File) askAxes(at question.Question, unknown map[string]int) {
 	r.askGroup(question.Group{ID: "axis words", Text: "which movements are"}, qs, func(q question.Question, word string) {
 		// any order: each word is learnt by itself
 		for text := range unknown {
-			if shownWord(text, at.Column) == q.Word {
+			if shownWord(text, at.Column) == q.Word && word != NotRecorded {
 				r.learn(columns.Axis, text, word)
 			}
 		}
@@ -244,8 +259,11 @@ func movementChoices(text, proposed string) (out []question.Choice, near int) {
 	if near == 0 {
 		near = -1
 	}
-	return all, near
+	return append(all, noneOfThese), near
 }
+
+// noneOfThese leaves a word of a movement or a direction without a meaning.
+var noneOfThese = question.Choice{Word: NotRecorded, Text: "none of these, or not known; the rows are left out"}
 
 // turned says what the words for a rotation mean, which the trade uses both ways.
 var turned = map[casebook.Direction]string{

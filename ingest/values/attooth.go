@@ -88,11 +88,14 @@ func TurningOf(s string) Turning {
 		return OfClock
 	case set[lexicon.Up] != set[lexicon.Down]:
 		return UpDown
-	case len(set) == 1 && (set[lexicon.Right] || set[lexicon.Left]):
+	case set.Only([]lexicon.Concept{lexicon.Right}, ofPatient...), set.Only([]lexicon.Concept{lexicon.Left}, ofPatient...):
 		return RightLeft
 	}
 	return NoTurning
 }
+
+// ofPatient may stand beside right and left: "to patient's left", whose "s" is read as yes.
+var ofPatient = []lexicon.Concept{lexicon.Case, lexicon.Yes}
 
 // AtTooth gives the direction that such a word means at a tooth, NoDirection where
 // the view does not tell or the word does not fit the axis; NoAxis fits any.
