@@ -95,7 +95,7 @@ func TestRareWordsOfMovements(t *testing.T) {
 // To the patient's left is left, which is mesial of a right tooth.
 func TestPatientsLeft(t *testing.T) {
 	const text = "case,course,tooth,movement,direction,target,achieved,attachment\n" +
-		"K1,1,43,tip,to patient's left,5,4,none\nK1,1,36,tip,patient left,6,4,none\n"
+		"K1,1,43,tip,to patient's left,5,4,none\nK1,1,36,tip,to patient's left,6,4,none\n"
 	mustAsk(t, text, "right and left")
 	got := answered(t, text, "right and left=patient")
 	require.Len(t, got, 2)

@@ -38,7 +38,8 @@ func (r *File) decideDirections() {
 			axis, _, _ := values.ParseAxis(r.Meant(columns.Axis, row.At(axisCol).Text))
 			_, err := values.ParseDirection(r.MeantDirection(text, axis), axis)
 			var f values.Fail
-			if err == nil || errors.As(err, &f) && (f.Explained || f.Rule == rules.AxisAgainstWord) {
+			turns := values.TurningOf(r.MeantDirection(text, axis)) != values.NoTurning // read at each tooth
+			if err == nil || turns || errors.As(err, &f) && (f.Explained || f.Rule == rules.AxisAgainstWord) {
 				return
 			}
 			k := spoken{text, axis}

@@ -263,7 +263,7 @@ func movementChoices(text, proposed string) (out []question.Choice, near int) {
 }
 
 // noneOfThese leaves a word of a movement or a direction without a meaning.
-var noneOfThese = question.Choice{Word: NotRecorded, Text: "none of these, or not known; the rows are left out"}
+var noneOfThese = question.Choice{Word: NotRecorded, Text: "not recorded, or none of these; the rows are left out"}
 
 // turned says what the words for a rotation mean, which the trade uses both ways.
 var turned = map[casebook.Direction]string{
