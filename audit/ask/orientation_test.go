@@ -1,10 +1,11 @@
-package orientation
+package ask_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"shortfall/audit/ask/orientation"
 	"shortfall/audit/declare"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
@@ -20,11 +21,11 @@ func TestFeatureTable(t *testing.T) {
 	r := func(d casebook.Direction, o casebook.Orientation) *rows.Row {
 		return &rows.Row{Movement: &casebook.Movement{Orientation: o}, Axis: d.Axis(), Direction: d}
 	}
-	assert.False(t, GoesAgainst(r(casebook.Extrusion, casebook.HorizontalFace), own))
-	assert.True(t, GoesAgainst(r(casebook.Extrusion, casebook.VerticalFace), own))
-	assert.True(t, GoesAgainst(r(casebook.Intrusion, casebook.HorizontalFace), own), "the direction's rule goes before its axis's")
-	assert.False(t, GoesAgainst(r(casebook.TorqueBuccal, casebook.VerticalFace), own), "no rule, no judgement")
-	assert.False(t, GoesAgainst(r(casebook.Extrusion, casebook.NoOrientation), own), "not recorded is not against")
+	assert.False(t, orientation.GoesAgainst(r(casebook.Extrusion, casebook.HorizontalFace), own))
+	assert.True(t, orientation.GoesAgainst(r(casebook.Extrusion, casebook.VerticalFace), own))
+	assert.True(t, orientation.GoesAgainst(r(casebook.Intrusion, casebook.HorizontalFace), own), "the direction's rule goes before its axis's")
+	assert.False(t, orientation.GoesAgainst(r(casebook.TorqueBuccal, casebook.VerticalFace), own), "no rule, no judgement")
+	assert.False(t, orientation.GoesAgainst(r(casebook.Extrusion, casebook.NoOrientation), own), "not recorded is not against")
 	for text, want := range map[string]string{
 		"version = 1\n[[rule]]\naxis = \"rotation\"\norientaton = \"vertical\"": `fit.toml, line 4: unknown key "rule.orientaton"`,
 		"version = 1\n[[rule]]\norientation = \"vertical\"":                     "exactly one of axis and direction",

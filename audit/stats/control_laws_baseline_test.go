@@ -1,4 +1,4 @@
-package control
+package stats_test
 
 import (
 	"math"
@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats/control"
 )
 
 // Dispersion( of independent answers is p(1-p) n/(n-1) to the digit, and
@@ -24,11 +26,11 @@ func TestDispersionOfIndependentAnswers(t *testing.T) {
 		}
 		residual, size = append(residual, x-p), append(size, 1)
 	}
-	d, err := Dispersion(residual, size, nil, 1)
+	d, err := control.Dispersion(residual, size, nil, 1)
 	require.NoError(t, err)
 	assert.InDelta(t, p*(1-p)*n/(n-1), d, 1e-12)
-	assert.InDelta(t, 1, ShareEffect(d, p), .001)
-	low, high := SigmaLimits(p, d, 50)
+	assert.InDelta(t, 1, control.ShareEffect(d, p), .001)
+	low, high := control.SigmaLimits(p, d, 50)
 	assert.InDelta(t, .0524, low, 1e-4)
 	assert.InDelta(t, .4102, high, 1e-4)
 }
@@ -44,7 +46,7 @@ func TestLawsOfBaselines(t *testing.T) {
 			residual, size, unit = append(residual, r.NormFloat64()), append(size, 1+r.Float64()), append(unit, c)
 		}
 	}
-	base, err := Dispersion(residual, size, unit, 1)
+	base, err := control.Dispersion(residual, size, unit, 1)
 	require.NoError(t, err)
 	var merged, sizes, moved, movedSize []float64
 	for c := range 30 {
@@ -56,43 +58,43 @@ func TestLawsOfBaselines(t *testing.T) {
 		}
 		merged, sizes = append(merged, a), append(sizes, b)
 	}
-	whole, err := Dispersion(merged, sizes, nil, 1)
+	whole, err := control.Dispersion(merged, sizes, nil, 1)
 	require.NoError(t, err)
 	assert.InEpsilon(t, base, whole, 1e-12)
 	var movedUnit []int
 	for _, i := range r.Perm(len(unit)) {
 		moved, movedSize, movedUnit = append(moved, -10*residual[i]), append(movedSize, size[i]), append(movedUnit, 90-7*unit[i])
 	}
-	other, err := Dispersion(moved, movedSize, movedUnit, 1)
+	other, err := control.Dispersion(moved, movedSize, movedUnit, 1)
 	require.NoError(t, err)
 	assert.InEpsilon(t, 100*base, other, 1e-12)
-	more, err := Dispersion(residual, size, unit, 4)
+	more, err := control.Dispersion(residual, size, unit, 4)
 	require.NoError(t, err)
 	assert.InEpsilon(t, base*29/26, more, 1e-12)
 
 	for _, p := range []float64{.01, .3, .9} {
-		assert.Equal(t, 1.0, ShareEffect(.5*p*(1-p), p))
-		assert.InDelta(t, 2.5, ShareEffect(2.5*p*(1-p), p), 1e-12)
+		assert.Equal(t, 1.0, control.ShareEffect(.5*p*(1-p), p))
+		assert.InDelta(t, 2.5, control.ShareEffect(2.5*p*(1-p), p), 1e-12)
 	}
-	low, high := SigmaLimits(.4, base, 10)
-	wideLow, wideHigh := SigmaLimits(.4, base, 9)
+	low, high := control.SigmaLimits(.4, base, 10)
+	wideLow, wideHigh := control.SigmaLimits(.4, base, 9)
 	assert.True(t, wideLow < low && high < wideHigh)
 	assert.InDelta(t, .8, low+high, 1e-12)
 }
 
 func TestBaselinesAtTheirEdges(t *testing.T) {
 	for _, x := range []float64{
-		first(Dispersion([]float64{1}, []float64{1}, nil, 1)), first(Dispersion(nil, nil, nil, 1)),
-		first(Dispersion([]float64{1, 2}, []float64{0, 0}, nil, 1)), ShareEffect(.2, 0), ShareEffect(0, 1), ShareEffect(math.NaN(), .3),
-		first(SigmaLimits(.3, 0, 5)), first(SigmaLimits(.3, 1, 0)), first(SigmaLimits(.3, math.NaN(), 5)),
+		first(control.Dispersion([]float64{1}, []float64{1}, nil, 1)), first(control.Dispersion(nil, nil, nil, 1)),
+		first(control.Dispersion([]float64{1, 2}, []float64{0, 0}, nil, 1)), control.ShareEffect(.2, 0), control.ShareEffect(0, 1), control.ShareEffect(math.NaN(), .3),
+		first(control.SigmaLimits(.3, 0, 5)), first(control.SigmaLimits(.3, 1, 0)), first(control.SigmaLimits(.3, math.NaN(), 5)),
 	} {
 		assert.True(t, math.IsNaN(x))
 	}
-	_, err := Dispersion([]float64{1}, []float64{1}, []int{1, 2}, 1)
+	_, err := control.Dispersion([]float64{1}, []float64{1}, []int{1, 2}, 1)
 	assert.ErrorContains(t, err, "cluster ids")
-	_, err = Dispersion([]float64{1}, []float64{1}, nil, 0)
+	_, err = control.Dispersion([]float64{1}, []float64{1}, nil, 0)
 	assert.ErrorContains(t, err, "centres")
-	_, err = Dispersion([]float64{math.Inf(1)}, []float64{1}, nil, 1)
+	_, err = control.Dispersion([]float64{math.Inf(1)}, []float64{1}, nil, 1)
 	assert.ErrorContains(t, err, "not a finite number")
 }
 

@@ -1,4 +1,4 @@
-package followup
+package ask_test
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"shortfall/audit/ask/followup"
 	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -44,7 +45,7 @@ func practice(seed uint64, look int) *audittest.Build {
 func TestCensoringDoesNotHideRefinements(t *testing.T) {
 	sum, n, covered := 0.0, 0, 0
 	for seed := range uint64(200) {
-		f := answer(practice(seed, 36).Prepare(t, results.DefaultSettings()))
+		f := answered(t, followup.Question(), practice(seed, 36).Prepare(t, results.DefaultSettings())).FollowUp
 		require.NotEmpty(t, f.At)
 		h := f.At[len(f.At)-1]
 		require.GreaterOrEqual(t, h.Months, 18)
@@ -61,7 +62,7 @@ func TestCensoringDoesNotHideRefinements(t *testing.T) {
 // TestCompleteFollowUpIsAShare: where all are known the incidence is a plain share.
 func TestCompleteFollowUpIsAShare(t *testing.T) {
 	b := practice(5, 200)
-	f := answer(b.Prepare(t, results.DefaultSettings()))
+	f := answered(t, followup.Question(), b.Prepare(t, results.DefaultSettings())).FollowUp
 	refined := 0
 	for _, c := range b.Dataset.Courses {
 		if c.Number == 2 {
@@ -80,7 +81,7 @@ func TestCompleteFollowUpIsAShare(t *testing.T) {
 func TestShortFollowUpSaysSo(t *testing.T) {
 	var b audittest.Build
 	b.Dataset.Cases = []casebook.Case{{ID: "a", Status: casebook.Completed, Start: casebook.NewMonth(2025, 1), End: casebook.NewMonth(2025, 9), StatedRefinements: casebook.Some(0)}}
-	f := answer(b.Prepare(t, results.DefaultSettings()))
+	f := answered(t, followup.Question(), b.Prepare(t, results.DefaultSettings())).FollowUp
 	assert.Empty(t, f.At)
 	require.Len(t, f.Warnings, 1)
 	assert.Equal(t, "few-followed", f.Warnings[0].ID)
@@ -113,19 +114,18 @@ func TestUndatedRefinementsAreNotNone(t *testing.T) {
 		for _, look := range []int{36, 200} {
 			b := practice(3, look)
 			statedOnly(b, most)
-			r := &results.Results{}
-			r.FollowUp = answer(b.Prepare(t, results.DefaultSettings()))
+			r := answered(t, followup.Question(), b.Prepare(t, results.DefaultSettings()))
 			assert.Empty(t, r.FollowUp.At, name)
 			assert.Empty(t, r.FollowUp.Curve, name)
 			assert.Zero(t, r.FollowUp.Cases, name)
-			said := section(r)
+			said := followup.Question().Section(r)
 			assert.Empty(t, said.Exhibits, name)
 			require.Len(t, said.Lines, 1)
 			assert.Equal(t, "How soon cases need a refinement cannot be told: refinements are on record without the month in which they began.", said.Lines[0].Text)
 			require.Len(t, said.Lines[0].Warnings, 1)
 			assert.Regexp(t, `^\d+.refined cases left out, of which a refinement has no month`, said.Lines[0].Warnings[0].Text)
-			withhold(b.Prepare(t, results.DefaultSettings()), &r.FollowUp)
-			assert.Regexp(t, `^refined cases left out`, section(r).Lines[0].Warnings[0].Text, "shared, the count is not shown")
+			followup.Question().Withhold(b.Prepare(t, results.DefaultSettings()), r)
+			assert.Regexp(t, `^refined cases left out`, followup.Question().Section(r).Lines[0].Warnings[0].Text, "shared, the count is not shown")
 		}
 	}
 }
@@ -137,7 +137,7 @@ func TestFewUndatedRefinementsMoveTheShareLittle(t *testing.T) {
 	for seed := range uint64(60) {
 		b := practice(seed, 200)
 		statedOnly(b, func(i int) bool { return i%15 == 0 })
-		f := answer(b.Prepare(t, results.DefaultSettings()))
+		f := answered(t, followup.Question(), b.Prepare(t, results.DefaultSettings())).FollowUp
 		require.NotEmpty(t, f.At)
 		require.Len(t, f.Warnings, 1)
 		assert.Regexp(t, `^\d.refined cases left out`, f.Warnings[0].Text)
@@ -150,13 +150,15 @@ func TestFewUndatedRefinementsMoveTheShareLittle(t *testing.T) {
 // TestSharedGivesNoSteps: a step of the curve is a case or two.
 func TestSharedGivesNoSteps(t *testing.T) {
 	p := practice(5, 200).Prepare(t, results.DefaultSettings())
-	f := answer(p)
-	withhold(p, &f)
+	r := answered(t, followup.Question(), p)
+	followup.Question().Withhold(p, r)
+	f := r.FollowUp
 	assert.Empty(t, f.Curve)
 	require.NotEmpty(t, f.At)
 	assert.Zero(t, f.At[0].KnownCases)
-	few := results.FollowUp{Cases: 12, At: []results.Horizon{{Refined: results.Spread{Value: 0.25}}}}
-	withhold(p, &few)
+	r.FollowUp = results.FollowUp{Cases: 12, At: []results.Horizon{{Refined: results.Spread{Value: 0.25}}}}
+	followup.Question().Withhold(p, r)
+	few := r.FollowUp
 	assert.True(t, few.Suppressed)
 	assert.Empty(t, few.At)
 }
@@ -172,7 +174,7 @@ func TestEveryRefinementCounts(t *testing.T) {
 			b.Dataset.Courses = append(b.Dataset.Courses, c)
 		}
 	}
-	f := answer(b.Prepare(t, results.DefaultSettings()))
+	f := answered(t, followup.Question(), b.Prepare(t, results.DefaultSettings())).FollowUp
 	var months []int
 	for _, h := range f.At {
 		months = append(months, h.Months)
@@ -194,7 +196,7 @@ func TestHorizonIsWhatWasLookedAt(t *testing.T) {
 			b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: c.Key(), Number: 2, Start: start + 2})
 		}
 	}
-	f := answer(b.Prepare(t, results.DefaultSettings()))
+	f := answered(t, followup.Question(), b.Prepare(t, results.DefaultSettings())).FollowUp
 	require.Len(t, f.At, 1)
 	assert.Equal(t, 3, f.At[0].Months)
 }

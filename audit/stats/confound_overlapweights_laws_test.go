@@ -1,4 +1,4 @@
-package confound
+package stats_test
 
 import (
 	"math/rand/v2"
@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats/confound"
 )
 
 // TestOverlapWeightsBalance is the law that gives them their use: the weighted means
@@ -22,7 +24,7 @@ func TestOverlapWeightsBalance(t *testing.T) {
 			}
 			treated[i], w[i] = rng.NormFloat64()+x[i*p+1] > 0, 0.1+rng.Float64()
 		}
-		got, err := OverlapWeights(x, p, treated, w)
+		got, err := confound.OverlapWeights(x, p, treated, w)
 		require.NoError(t, err)
 		for j := range p {
 			var sum, total [2]float64
@@ -52,7 +54,7 @@ func TestWeightsTakenAsKnownAreCautious(t *testing.T) {
 			x[i], one[i] = rng.NormFloat64(), 1
 			treated[i], y[i] = rng.NormFloat64()+x[i]/2 > 0, x[i]+rng.NormFloat64()/2
 		}
-		w, err := OverlapWeights(x, 1, treated, one)
+		w, err := confound.OverlapWeights(x, 1, treated, one)
 		require.NoError(t, err)
 		difference, variance := weightedDifference(y, w, treated)
 		sum, squares, claimed = sum+difference, squares+difference*difference, claimed+variance
@@ -85,10 +87,10 @@ func weightedDifference(y, w []float64, treated []bool) (difference, variance fl
 func TestOverlapWeightsRefuse(t *testing.T) {
 	apart := []bool{false, false, true, true}
 	one := []float64{1, 1, 1, 1}
-	_, err := OverlapWeights([]float64{1, 2, 3, 4}, 1, apart, one)
+	_, err := confound.OverlapWeights([]float64{1, 2, 3, 4}, 1, apart, one)
 	require.ErrorContains(t, err, "tell the arms apart")
-	_, err = OverlapWeights([]float64{1, 2, 2, 4, 1, 2, 3, 6}, 2, []bool{true, false, false, true}, one)
+	_, err = confound.OverlapWeights([]float64{1, 2, 2, 4, 1, 2, 3, 6}, 2, []bool{true, false, false, true}, one)
 	require.ErrorContains(t, err, "depend on each other")
-	_, err = OverlapWeights([]float64{1}, 1, apart, one)
+	_, err = confound.OverlapWeights([]float64{1}, 1, apart, one)
 	require.Error(t, err)
 }

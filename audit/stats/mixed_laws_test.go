@@ -1,4 +1,4 @@
-package mixed
+package stats_test
 
 import (
 	"math/rand/v2"
@@ -8,6 +8,7 @@ import (
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/statstest"
+	"shortfall/audit/stats/mixed"
 )
 
 // FitRandomIntercept( does not see the order of rows or the names of cases, and
@@ -28,9 +29,9 @@ func TestLawsOfMixedFits(t *testing.T) {
 		moved.Cluster = append(moved.Cluster, 3*((100-m.Cluster[i])/7)+1)
 		weighted.Weights[i] = 4
 	}
-	for _, l := range []Likelihood{REML, ML} {
-		fit := func(m stats.LinearModel) *MixedFit {
-			f, err := FitRandomIntercept(m, l)
+	for _, l := range []mixed.Likelihood{mixed.REML, mixed.ML} {
+		fit := func(m stats.LinearModel) *mixed.MixedFit {
+			f, err := mixed.FitRandomIntercept(m, l)
 			require.NoError(t, err)
 			require.Equal(t, stats.Converged, f.Status)
 			return f

@@ -1,4 +1,4 @@
-package agree
+package stats_test
 
 import (
 	"testing"
@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/agree"
 	"shortfall/audit/stats/internal/statstest"
 )
 
@@ -21,7 +22,7 @@ var (
 
 // The paper's limits -79.7 to 75.5 use 2 rounded SD; digits with R 4.2.2.
 func TestAgreementOfBlandAltman(t *testing.T) {
-	r, err := Agreement(largeMeter, miniMeter, .95)
+	r, err := agree.Agreement(largeMeter, miniMeter, .95)
 	require.NoError(t, err)
 	assert.InDelta(t, -2.1176471, r.Bias.Value, 5e-8)
 	assert.InDelta(t, -22.0488, r.Bias.Low, 5e-5)
@@ -45,7 +46,7 @@ func TestDahlbergOfTheMeters(t *testing.T) {
 		{largeMeter, largeMeterAgain, 15.306669, 43.2938},
 		{miniMeter, miniMeterAgain, 19.910831, 56.3163},
 	} {
-		r, err := Agreement(c.first, c.second, .95)
+		r, err := agree.Agreement(c.first, c.second, .95)
 		require.NoError(t, err)
 		assert.InDelta(t, c.dahlberg, r.Dahlberg.Value, 5e-7)
 		// 2 sqrt(sum d^2/n) is the paper's repeatability.
@@ -58,7 +59,7 @@ func TestDahlbergOfTheMeters(t *testing.T) {
 // The limits of Dahlberg's error on n degrees of freedom, bias included: R 4.2.2,
 // D * sqrt(17/qchisq(c(.975, .025), 17)).
 func TestLimitsOfDahlberg(t *testing.T) {
-	r, err := Agreement(largeMeter, largeMeterAgain, .95)
+	r, err := agree.Agreement(largeMeter, largeMeterAgain, .95)
 	require.NoError(t, err)
 	assert.InDelta(t, 11.48593458, r.Dahlberg.Low, 5e-8)
 	assert.InDelta(t, 22.94690093, r.Dahlberg.High, 5e-8)
@@ -67,7 +68,7 @@ func TestLimitsOfDahlberg(t *testing.T) {
 // Shrout & Fleiss 1979, Psychol Bull 86:420-428, tables 2 to 4, printed .17
 // .29 .71 .44 .62 .91; digits and limits with psych::ICC, R 4.2.2.
 func TestIntraclassOfShroutFleiss(t *testing.T) {
-	r, err := IntraclassCorrelations(shroutFleiss, .95)
+	r, err := agree.IntraclassCorrelations(shroutFleiss, .95)
 	require.NoError(t, err)
 	assert.InDelta(t, 56.2083, r.SSBetween, 5e-5)
 	assert.InDelta(t, 97.4583, r.SSReaders, 5e-5)
@@ -95,7 +96,7 @@ var shroutFleiss = [][]float64{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 
 // Bland & Altman 1986 print -79.7 and 75.5, bias -+ 2 SD; -79.6479 and 75.4126
 // before rounding. The standard deviation follows from our 1.96 limits.
 func TestTwoSDLimitsOfBlandAltman(t *testing.T) {
-	r, err := Agreement(largeMeter, miniMeter, .95)
+	r, err := agree.Agreement(largeMeter, miniMeter, .95)
 	require.NoError(t, err)
 	sd := (r.UpperLimit.Value - r.Bias.Value) / 1.959963984540054
 	assert.InDelta(t, 38.7651299, sd, 5e-8)

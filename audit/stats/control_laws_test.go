@@ -1,10 +1,12 @@
-package control
+package stats_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats/control"
 )
 
 // Funnel limits lie in order, draw together as observations grow, and mirror
@@ -14,9 +16,9 @@ func TestLawsOfFunnels(t *testing.T) {
 	mirrored := []float64{.999, .975, .025, .001}
 	width := 1.0
 	for _, n := range []int{30, 60, 120, 480} {
-		l, err := FunnelBinomial(.3, n, probabilities...)
+		l, err := control.FunnelBinomial(.3, n, probabilities...)
 		require.NoError(t, err)
-		m, err := FunnelBinomial(.7, n, mirrored...)
+		m, err := control.FunnelBinomial(.7, n, mirrored...)
 		require.NoError(t, err)
 		for i, v := range l.Limits {
 			assert.True(t, v >= 0 && v <= 1 && (i == 0 || v > l.Limits[i-1]))

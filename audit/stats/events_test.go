@@ -1,4 +1,4 @@
-package events
+package stats_test
 
 import (
 	_ "embed"
@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/stats/events"
 	"shortfall/audit/stats/internal/statstest"
 )
 
@@ -47,9 +48,9 @@ func factor(m int) float64 { return math.Sqrt(float64(m) / float64(m-1)) }
 // each case is its own cluster the standard error is etm's too.
 func TestIncidenceAgainstR(t *testing.T) {
 	for id, r := range references(t).First {
-		got, err := Incidence(FirstEvents{r.Time, r.Cause, r.Cluster}, 1, r.Horizons, .95)
+		got, err := events.Incidence(events.FirstEvents{Time: r.Time, Cause: r.Cause, Cluster: r.Cluster}, 1, r.Horizons, .95)
 		require.NoError(t, err)
-		alone, err := Incidence(FirstEvents{r.Time, r.Cause, nil}, 1, r.Horizons, .95)
+		alone, err := events.Incidence(events.FirstEvents{Time: r.Time, Cause: r.Cause, Cluster: nil}, 1, r.Horizons, .95)
 		require.NoError(t, err)
 		for k, e := range got {
 			statstest.Near(t, r.Incidence[k], e.Value, 1e-10, 0, id)
@@ -63,12 +64,12 @@ func TestIncidenceAgainstR(t *testing.T) {
 		if r.Group == nil {
 			continue
 		}
-		var arms [2]FirstEvents
+		var arms [2]events.FirstEvents
 		for i, g := range r.Group {
 			a := &arms[g-1]
 			a.Time, a.Cause, a.Cluster = append(a.Time, r.Time[i]), append(a.Cause, r.Cause[i]), append(a.Cluster, r.Cluster[i])
 		}
-		diff, err := IncidenceDifference(arms[0], arms[1], 1, r.Horizons, .95)
+		diff, err := events.IncidenceDifference(arms[0], arms[1], 1, r.Horizons, .95)
 		require.NoError(t, err)
 		for k, e := range diff {
 			statstest.Near(t, r.Difference[k], e.Value, 1e-9, 1e-3, id)
@@ -80,7 +81,7 @@ func TestIncidenceAgainstR(t *testing.T) {
 // Mean counts against survfit: Nelson's valve seats (in R's survival as valveSeat) and two trials, robust standard errors.
 func TestMeanCountAgainstR(t *testing.T) {
 	for id, r := range references(t).Counts {
-		got, err := MeanCount(Recurrences{Events: r.Events, End: r.End}, r.Horizons, .95)
+		got, err := events.MeanCount(events.Recurrences{Events: r.Events, End: r.End}, r.Horizons, .95)
 		require.NoError(t, err)
 		for k, e := range got {
 			statstest.Near(t, r.Mean[k], e.Value, 1e-10, 0, id)
@@ -93,7 +94,7 @@ func TestMeanCountAgainstR(t *testing.T) {
 // competing risk: the mean count is then the cumulative incidence, with its error.
 func TestMeanCountOfSingleEventsIsIncidence(t *testing.T) {
 	for id, r := range references(t).First {
-		rec := Recurrences{End: r.Time, Cluster: r.Cluster}
+		rec := events.Recurrences{End: r.Time, Cluster: r.Cluster}
 		for i, c := range r.Cause {
 			rec.Final = append(rec.Final, c != 0)
 			rec.Events = append(rec.Events, nil)
@@ -101,9 +102,9 @@ func TestMeanCountOfSingleEventsIsIncidence(t *testing.T) {
 				rec.Events[i] = []float64{r.Time[i]}
 			}
 		}
-		want, err := Incidence(FirstEvents{r.Time, r.Cause, r.Cluster}, 1, r.Horizons, .95)
+		want, err := events.Incidence(events.FirstEvents{Time: r.Time, Cause: r.Cause, Cluster: r.Cluster}, 1, r.Horizons, .95)
 		require.NoError(t, err)
-		got, err := MeanCount(rec, r.Horizons, .95)
+		got, err := events.MeanCount(rec, r.Horizons, .95)
 		require.NoError(t, err)
 		for k := range want {
 			statstest.Near(t, want[k].Value, got[k].Value, 1e-10, 0, id)
@@ -114,7 +115,7 @@ func TestMeanCountOfSingleEventsIsIncidence(t *testing.T) {
 
 // practice draws cases whose refinements come at a rate that differs between
 // clinicians, that end for good or are still open. Invented data.
-func practice(r *rand.Rand, clinicians, each int) (f FirstEvents, rec Recurrences) {
+func practice(r *rand.Rand, clinicians, each int) (f events.FirstEvents, rec events.Recurrences) {
 	for c := range clinicians {
 		rate := .05 * math.Exp(.3*r.NormFloat64())
 		for range each {
@@ -143,24 +144,24 @@ func practice(r *rand.Rand, clinicians, each int) (f FirstEvents, rec Recurrence
 func TestErrorsAreThoseOfTheJackknife(t *testing.T) {
 	f, rec := practice(rand.New(rand.NewPCG(1, 5)), 60, 3)
 	horizons := []float64{6, 12, 20}
-	first, err := Incidence(f, 1, horizons, .95)
+	first, err := events.Incidence(f, 1, horizons, .95)
 	require.NoError(t, err)
-	counts, err := MeanCount(rec, horizons, .95)
+	counts, err := events.MeanCount(rec, horizons, .95)
 	require.NoError(t, err)
 	for k := range horizons {
 		var sum, sum2, m, msum, msum2 float64
 		for c := range 60 {
-			var g FirstEvents
-			var h Recurrences
+			var g events.FirstEvents
+			var h events.Recurrences
 			for i := range f.Time {
 				if f.Cluster[i] != c {
 					g.Time, g.Cause = append(g.Time, f.Time[i]), append(g.Cause, f.Cause[i])
 					h.Events, h.End, h.Final = append(h.Events, rec.Events[i]), append(h.End, rec.End[i]), append(h.Final, rec.Final[i])
 				}
 			}
-			a, err := Incidence(g, 1, horizons, .95)
+			a, err := events.Incidence(g, 1, horizons, .95)
 			require.NoError(t, err)
-			b, err := MeanCount(h, horizons, .95)
+			b, err := events.MeanCount(h, horizons, .95)
 			require.NoError(t, err)
 			m++
 			sum += a[k].Value
@@ -176,8 +177,8 @@ func TestErrorsAreThoseOfTheJackknife(t *testing.T) {
 // What nobody was followed to is not estimable; what nothing happened in has an
 // exact limit; what all ended is known for ever.
 func TestEndsOfFollowUp(t *testing.T) {
-	f := FirstEvents{Time: []float64{3, 5, 8, 10}, Cause: []int{1, 0, 2, 0}}
-	got, err := Incidence(f, 1, []float64{12, 10, 2}, .95)
+	f := events.FirstEvents{Time: []float64{3, 5, 8, 10}, Cause: []int{1, 0, 2, 0}}
+	got, err := events.Incidence(f, 1, []float64{12, 10, 2}, .95)
 	require.NoError(t, err)
 	assert.True(t, math.IsNaN(got[0].Value))
 	assert.Equal(t, []string{"beyond-follow-up"}, statstest.WarningIDs(got[0].Warnings))
@@ -189,35 +190,35 @@ func TestEndsOfFollowUp(t *testing.T) {
 	assert.Equal(t, []string{"few-clusters", "few-known"}, statstest.WarningIDs(got[1].Warnings))
 
 	f.Cause[3] = 2 // all ended: the horizon is known
-	got, err = Incidence(f, 1, []float64{100}, .95)
+	got, err = events.Incidence(f, 1, []float64{100}, .95)
 	require.NoError(t, err)
 	assert.InDelta(t, .25, got[0].Value, 1e-12)
 
-	rec := Recurrences{Events: [][]float64{{3, 4}, nil, {2}, nil}, End: []float64{6, 7, 9, 9}}
-	counts, err := MeanCount(rec, []float64{1, 9, 9.5}, .95)
+	rec := events.Recurrences{Events: [][]float64{{3, 4}, nil, {2}, nil}, End: []float64{6, 7, 9, 9}}
+	counts, err := events.MeanCount(rec, []float64{1, 9, 9.5}, .95)
 	require.NoError(t, err)
 	assert.InDelta(t, -math.Log(.025)/4, counts[0].High, 1e-12) // exact Poisson, 0 in 4
 	assert.InDelta(t, .75, counts[1].Value, 1e-12)
 	assert.True(t, math.IsNaN(counts[2].Value))
 
-	_, err = Incidence(FirstEvents{Time: []float64{0, 1}, Cause: []int{1, 0}}, 1, []float64{1}, .95)
+	_, err = events.Incidence(events.FirstEvents{Time: []float64{0, 1}, Cause: []int{1, 0}}, 1, []float64{1}, .95)
 	assert.ErrorContains(t, err, "time of case 0")
-	_, err = Incidence(FirstEvents{Time: []float64{1}, Cause: []int{-1}}, 1, []float64{1}, .95)
+	_, err = events.Incidence(events.FirstEvents{Time: []float64{1}, Cause: []int{-1}}, 1, []float64{1}, .95)
 	assert.ErrorContains(t, err, "cause of case 0")
-	_, err = Incidence(f, 0, []float64{1}, .95)
+	_, err = events.Incidence(f, 0, []float64{1}, .95)
 	assert.ErrorContains(t, err, "cause 0")
-	_, err = MeanCount(Recurrences{Events: [][]float64{{9}}, End: []float64{8}}, []float64{1}, .95)
+	_, err = events.MeanCount(events.Recurrences{Events: [][]float64{{9}}, End: []float64{8}}, []float64{1}, .95)
 	assert.ErrorContains(t, err, "event of case 0")
-	_, err = MeanCount(rec, []float64{-1}, .95)
+	_, err = events.MeanCount(rec, []float64{-1}, .95)
 	assert.ErrorContains(t, err, "horizon")
 	rec.Cluster = []int{1, 1, 2, 2}
-	_, err = MeanCountDifference(rec, Recurrences{Events: rec.Events, End: rec.End}, []float64{1}, .95)
+	_, err = events.MeanCountDifference(rec, events.Recurrences{Events: rec.Events, End: rec.End}, []float64{1}, .95)
 	assert.ErrorContains(t, err, "cluster ids")
 	rec.Cluster = []int{1, 1, 1, 1}
-	counts, err = MeanCount(rec, []float64{5}, .95)
+	counts, err = events.MeanCount(rec, []float64{5}, .95)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"one-case"}, statstest.WarningIDs(counts[0].Warnings))
-	none, err := MeanCountDifference(rec, Recurrences{Events: nil, End: nil, Cluster: []int{}}, []float64{5}, .95)
+	none, err := events.MeanCountDifference(rec, events.Recurrences{Events: nil, End: nil, Cluster: []int{}}, []float64{5}, .95)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"no-data"}, statstest.WarningIDs(none[0].Warnings))
 }
@@ -249,9 +250,9 @@ func TestCoverageOfCurves(t *testing.T) {
 	held, heldMean, seen, called := make([]int, 3), make([]int, 3), make([]int, 3), 0
 	for range runs {
 		f, rec := practice(r, 40, 1)
-		a, err := Incidence(f, 1, horizons, .95)
+		a, err := events.Incidence(f, 1, horizons, .95)
 		require.NoError(t, err)
-		b, err := MeanCount(rec, horizons, .95)
+		b, err := events.MeanCount(rec, horizons, .95)
 		require.NoError(t, err)
 		for k := range horizons {
 			if math.IsNaN(a[k].Value) || math.IsNaN(b[k].Value) {
@@ -263,9 +264,9 @@ func TestCoverageOfCurves(t *testing.T) {
 		}
 		other, otherRec := practice(r, 40, 1)
 		f.Cluster, other.Cluster, rec.Cluster, otherRec.Cluster = nil, nil, nil, nil
-		d, err := IncidenceDifference(f, other, 1, horizons[1:2], .95)
+		d, err := events.IncidenceDifference(f, other, 1, horizons[1:2], .95)
 		require.NoError(t, err)
-		m, err := MeanCountDifference(rec, otherRec, horizons[1:2], .95)
+		m, err := events.MeanCountDifference(rec, otherRec, horizons[1:2], .95)
 		require.NoError(t, err)
 		called += 2 - statstest.Covers(d[0].Estimate, 0) - statstest.Covers(m[0].Estimate, 0)
 	}

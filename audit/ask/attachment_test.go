@@ -1,4 +1,4 @@
-package attachment
+package ask_test
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/ask/attachment"
 	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -27,7 +28,7 @@ func TestNotRecordedIsNotNone(t *testing.T) {
 			b.Add(fmt.Sprintf("c%02d", i), 1, casebook.Tooth(11+k), casebook.Rotation, planned, planned*share, style)
 		}
 	}
-	a := Answer(context.Background(), b.Prepare(t, results.DefaultSettings()))
+	a := attachment.Answer(context.Background(), b.Prepare(t, results.DefaultSettings()))
 	assert.Equal(t, 12, a.NotRecorded)
 	require.Len(t, a.Comparisons, 1)
 	c := a.Comparisons[0]

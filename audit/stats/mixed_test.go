@@ -1,4 +1,4 @@
-package mixed
+package stats_test
 
 import (
 	"math"
@@ -9,15 +9,16 @@ import (
 
 	"shortfall/audit/stats"
 	"shortfall/audit/stats/internal/statstest"
+	"shortfall/audit/stats/mixed"
 )
 
-func fitReference(t *testing.T, r *statstest.ModelReference) *MixedFit {
+func fitReference(t *testing.T, r *statstest.ModelReference) *mixed.MixedFit {
 	t.Helper()
-	l := ML
+	l := mixed.ML
 	if r.Reml {
-		l = REML
+		l = mixed.REML
 	}
-	f, err := FitRandomIntercept(r.Linear(), l)
+	f, err := mixed.FitRandomIntercept(r.Linear(), l)
 	require.NoError(t, err)
 	return f
 }
@@ -82,20 +83,20 @@ func TestMixedRefusesBadInput(t *testing.T) {
 	r := statstest.Reference(t, "mixed/rail")
 	m := r.Linear()
 	m.Cluster = nil
-	_, err := FitRandomIntercept(m, REML)
+	_, err := mixed.FitRandomIntercept(m, mixed.REML)
 	assert.ErrorContains(t, err, "cluster ids")
-	_, err = FitRandomIntercept(r.Linear(), Likelihood(5))
+	_, err = mixed.FitRandomIntercept(r.Linear(), mixed.Likelihood(5))
 	assert.ErrorContains(t, err, "Likelihood(5)")
 	m = r.Linear()
 	m.Weights = []float64{1}
-	_, err = FitRandomIntercept(m, REML)
+	_, err = mixed.FitRandomIntercept(m, mixed.REML)
 	assert.ErrorContains(t, err, "weights")
 	m = r.Linear()
 	m.Cluster = make([]int, len(m.Y))
 	for i := range m.Cluster {
 		m.Cluster[i] = i
 	}
-	f, err := FitRandomIntercept(m, REML)
+	f, err := mixed.FitRandomIntercept(m, mixed.REML)
 	require.NoError(t, err)
 	assert.Equal(t, stats.Failed, f.Status)
 	assert.True(t, math.IsNaN(f.Coef[0]) && math.IsNaN(f.Random) && math.IsNaN(f.Residual))
@@ -110,7 +111,7 @@ func TestMixedWithoutResidual(t *testing.T) {
 		m.X, m.Cluster = append(m.X, 1, float64(i%5)), append(m.Cluster, c)
 		m.Y = append(m.Y, .1+float64(c*c%7))
 	}
-	f, err := FitRandomIntercept(m, REML)
+	f, err := mixed.FitRandomIntercept(m, mixed.REML)
 	require.NoError(t, err)
 	assert.Equal(t, stats.Failed, f.Status)
 	assert.Equal(t, []string{"no-residual"}, statstest.WarningIDs(f.Warnings))
@@ -118,7 +119,7 @@ func TestMixedWithoutResidual(t *testing.T) {
 	for i := range m.Y {
 		m.Y[i] = .1 + .3*m.X[2*i+1]
 	}
-	f, err = FitRandomIntercept(m, REML)
+	f, err = mixed.FitRandomIntercept(m, mixed.REML)
 	require.NoError(t, err)
 	assert.Equal(t, []string{"no-spread"}, statstest.WarningIDs(f.Warnings))
 }

@@ -1,45 +1,47 @@
-package confound
+package stats_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats/confound"
 )
 
 func TestOverlap(t *testing.T) {
 	a, b := []float64{1, 2, 3, 4, 5, 6}, []float64{2, 3, 4, 5, 6, 7}
-	r, err := Overlap(a, b, nil, nil, DefaultOverlap())
+	r, err := confound.Overlap(a, b, nil, nil, confound.DefaultOverlap())
 	require.NoError(t, err)
 	assert.False(t, r.Enough)
 	assert.Contains(t, r.Reason, "only 3 cases")
-	r, err = Overlap(a, b, nil, nil, OverlapSettings{LeastShare: .5, LeastCases: 3})
+	r, err = confound.Overlap(a, b, nil, nil, confound.OverlapSettings{LeastShare: .5, LeastCases: 3})
 	require.NoError(t, err)
 	assert.True(t, r.Enough)
 	assert.Equal(t, r.ShareA, r.ShareB)
-	far, err := Overlap(a, []float64{17, 18, 19}, nil, nil, DefaultOverlap())
+	far, err := confound.Overlap(a, []float64{17, 18, 19}, nil, nil, confound.DefaultOverlap())
 	require.NoError(t, err)
 	assert.False(t, far.Enough)
 	assert.Equal(t, "the arms have no range in common", far.Reason)
-	one, err := Overlap(a, b, []int{1, 1, 1, 1, 1, 1}, nil, DefaultOverlap())
+	one, err := confound.Overlap(a, b, []int{1, 1, 1, 1, 1, 1}, nil, confound.DefaultOverlap())
 	require.NoError(t, err)
 	assert.Contains(t, one.Reason, "only 1 cases")
 	// One wide arm around a narrow one: the wide one lies mostly outside.
-	wide, err := Overlap([]float64{-9, -8, -7, 2, 3, 12, 13, 14}, []float64{1, 2, 3, 4}, nil, nil, OverlapSettings{LeastShare: .5, LeastCases: 1})
+	wide, err := confound.Overlap([]float64{-9, -8, -7, 2, 3, 12, 13, 14}, []float64{1, 2, 3, 4}, nil, nil, confound.OverlapSettings{LeastShare: .5, LeastCases: 1})
 	require.NoError(t, err)
 	assert.False(t, wide.Enough)
 	assert.Contains(t, wide.Reason, "of an arm lies in the common range")
-	empty, err := Overlap(nil, b, nil, nil, DefaultOverlap())
+	empty, err := confound.Overlap(nil, b, nil, nil, confound.DefaultOverlap())
 	require.NoError(t, err)
 	assert.Equal(t, "one arm is empty", empty.Reason)
-	_, err = Overlap(a, b, nil, nil, OverlapSettings{})
+	_, err = confound.Overlap(a, b, nil, nil, confound.OverlapSettings{})
 	require.Error(t, err)
 }
 
 // Cases are counted once each, whether their rows come together or not.
 func TestOverlapCountsCases(t *testing.T) {
 	cases := func(values []float64, ids ...int) int {
-		r, err := Overlap(values, []float64{1, 2, 3, 4, 5, 6}, ids, nil, OverlapSettings{LeastShare: .5, LeastCases: 1})
+		r, err := confound.Overlap(values, []float64{1, 2, 3, 4, 5, 6}, ids, nil, confound.OverlapSettings{LeastShare: .5, LeastCases: 1})
 		require.NoError(t, err)
 		return r.CasesA
 	}

@@ -1,4 +1,4 @@
-package nonpar
+package stats_test
 
 import (
 	"math"
@@ -9,13 +9,14 @@ import (
 
 	"shortfall/audit/stats/internal/bycase"
 	"shortfall/audit/stats/internal/statstest"
+	"shortfall/audit/stats/nonpar"
 )
 
 // The scores from their definition, by a triple loop, and the exact P by hand.
 func TestClusteredSignedRankByDefinition(t *testing.T) {
 	d := []float64{1.2, .4, -.3, 2, 2, .7, -1.1, .4, .9, 3, -.2, 1.2}
 	cluster := []int{1, 1, 1, 2, 2, 3, 3, 3, 3, 4, 5, 5}
-	r, err := ClusteredSignedRank(d, cluster)
+	r, err := nonpar.ClusteredSignedRank(d, cluster)
 	require.NoError(t, err)
 	var sum, s2 float64
 	for _, g := range bycase.Rows(len(d), cluster) {
@@ -45,7 +46,7 @@ func TestClusteredSignedRankByDefinition(t *testing.T) {
 	for i := range d {
 		d[i] = -d[i]
 	}
-	m, err := ClusteredSignedRank(d, cluster)
+	m, err := nonpar.ClusteredSignedRank(d, cluster)
 	require.NoError(t, err)
 	assert.InDelta(t, -r.Statistic, m.Statistic, 1e-12)
 	assert.Equal(t, r.P, m.P)

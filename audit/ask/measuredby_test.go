@@ -1,4 +1,4 @@
-package measuredby
+package ask_test
 
 import (
 	"context"
@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/ask/measuredby"
 	"shortfall/audit/ask/methoderror"
 	"shortfall/audit/audittest"
 	"shortfall/audit/between"
@@ -77,7 +78,7 @@ func TestStylesWithinOneWay(t *testing.T) {
 // that takes them together.
 func TestWaysApart(t *testing.T) {
 	p := twoWays(t, true)
-	a := answer(p)
+	a := answered(t, measuredby.Question(), p).Questions.Measured
 	require.Len(t, a.Ways, 2)
 	for _, c := range a.Cells {
 		var planned, achieved float64
@@ -106,10 +107,10 @@ func TestWaysApart(t *testing.T) {
 	assert.NotEqual(t, errors[0].MeasuredBy, errors[1].MeasuredBy)
 	assert.NotEqual(t, errors[0].Dahlberg, errors[1].Dahlberg)
 	r := &results.Results{Questions: results.Questions{Measured: a}}
-	assert.Contains(t, section(r).Lines[0].Text, "superimposed scans (")
-	one := answer(twoWays(t, false))
+	assert.Contains(t, measuredby.Question().Section(r).Lines[0].Text, "superimposed scans (")
+	one := answered(t, measuredby.Question(), twoWays(t, false)).Questions.Measured
 	assert.Empty(t, one.Cells)
-	assert.Contains(t, section(&results.Results{Questions: results.Questions{Measured: one}}).Lines[0].Text, "not recorded (320\u00a0movements in 40\u00a0cases)")
+	assert.Contains(t, measuredby.Question().Section(&results.Results{Questions: results.Questions{Measured: one}}).Lines[0].Text, "not recorded (320\u00a0movements in 40\u00a0cases)")
 }
 
 // TestMissingOutcomesStandWithTheirCourse: a movement that was never measured says

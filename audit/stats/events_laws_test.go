@@ -1,4 +1,4 @@
-package events
+package stats_test
 
 import (
 	"math"
@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/stats/events"
 	"shortfall/audit/stats/internal/statstest"
 )
 
@@ -22,8 +23,8 @@ func TestLawsOfEvents(t *testing.T) {
 	other, otherRec := practice(r, 20, 2)
 	horizons := []float64{6, 12, 18}
 	inDays := []float64{18 * 30, 6 * 30, 12 * 30}
-	var g FirstEvents
-	var h Recurrences
+	var g events.FirstEvents
+	var h events.Recurrences
 	for _, i := range r.Perm(len(f.Time)) {
 		g.Time, g.Cause, g.Cluster = append(g.Time, 30*f.Time[i]), append(g.Cause, f.Cause[i]), append(g.Cluster, -7*f.Cluster[i])
 		var events []float64
@@ -33,17 +34,17 @@ func TestLawsOfEvents(t *testing.T) {
 		h.Events, h.End = append(h.Events, events), append(h.End, 30*rec.End[i])
 		h.Final, h.Cluster = append(h.Final, rec.Final[i]), append(h.Cluster, -7*rec.Cluster[i])
 	}
-	run := func(f FirstEvents, rec Recurrences, horizons []float64, level float64) (a, b []At) {
-		a, err := Incidence(f, 1, horizons, level)
+	run := func(f events.FirstEvents, rec events.Recurrences, horizons []float64, level float64) (a, b []events.At) {
+		a, err := events.Incidence(f, 1, horizons, level)
 		require.NoError(t, err)
-		b, err = MeanCount(rec, horizons, level)
+		b, err = events.MeanCount(rec, horizons, level)
 		require.NoError(t, err)
 		return a, b
 	}
 	a, b := run(f, rec, horizons, .95)
 	a2, b2 := run(g, h, inDays, .95)
 	wide, wideMean := run(f, rec, horizons, .99)
-	second, err := Incidence(f, 2, horizons, .95)
+	second, err := events.Incidence(f, 2, horizons, .95)
 	require.NoError(t, err)
 	for k := range horizons {
 		statstest.SameEstimate(t, a[k].Estimate, a2[(k+1)%3].Estimate, 1e-10, "incidence")
@@ -57,13 +58,13 @@ func TestLawsOfEvents(t *testing.T) {
 		}
 		assert.GreaterOrEqual(t, b[k].Value, a[k].Value, "as many refinements as cases refined, at least")
 	}
-	d, err := IncidenceDifference(f, other, 1, horizons, .95)
+	d, err := events.IncidenceDifference(f, other, 1, horizons, .95)
 	require.NoError(t, err)
-	back, err := IncidenceDifference(other, f, 1, horizons, .95)
+	back, err := events.IncidenceDifference(other, f, 1, horizons, .95)
 	require.NoError(t, err)
-	m, err := MeanCountDifference(rec, otherRec, horizons, .95)
+	m, err := events.MeanCountDifference(rec, otherRec, horizons, .95)
 	require.NoError(t, err)
-	mBack, err := MeanCountDifference(otherRec, rec, horizons, .95)
+	mBack, err := events.MeanCountDifference(otherRec, rec, horizons, .95)
 	require.NoError(t, err)
 	c, n := run(other, otherRec, horizons, .95)
 	for k := range horizons {
@@ -76,8 +77,8 @@ func TestLawsOfEvents(t *testing.T) {
 	}
 
 	// nobody is open
-	var whole FirstEvents
-	var wholeRec Recurrences
+	var whole events.FirstEvents
+	var wholeRec events.Recurrences
 	var share, count, count2, cases float64
 	for i := range f.Time {
 		whole.Time, whole.Cause = append(whole.Time, f.Time[i]), append(whole.Cause, 1+i%3%2)

@@ -1,4 +1,4 @@
-package methoderror
+package ask_test
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"shortfall/audit/ask/methoderror"
 	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -26,7 +27,7 @@ func TestMethodErrorGreys(t *testing.T) {
 			{Unit: casebook.Degree, Arms: []results.Arm{{Movements: 5, MeanPlanned: 10}, {Movements: 5, MeanPlanned: 20}}, Adjusted: results.Difference{Difference: 0.21}},
 		},
 	}
-	Grey(r)
+	methoderror.Grey(r)
 	assert.Equal(t, []bool{true, false, true, false}, []bool{r.Expression[0].BelowDetectable, r.Expression[1].BelowDetectable, r.Expression[2].BelowDetectable, r.Expression[3].BelowDetectable})
 	assert.Empty(t, r.Expression[0].Warnings)
 	require.Len(t, r.Expression[2].Warnings, 1)
@@ -45,7 +46,7 @@ func TestDetectableAboveTolerance(t *testing.T) {
 			Repeats:    []results.MethodError{{Unit: casebook.Degree, SmallestDetectable: 1}, {Unit: casebook.Degree, SmallestDetectable: change}},
 			Expression: []results.Cell{{Unit: casebook.Degree, Movements: 10, PlannedTotal: 100, OutsideTolerance: results.Share{Value: 0.3}}},
 		}
-		Grey(r)
+		methoderror.Grey(r)
 		return r.Expression[0].OutsideTolerance.Warnings
 	}
 	assert.Empty(t, shared(2), "the tolerance is 2 degrees")
@@ -66,7 +67,7 @@ func TestErrorAboveToleranceIsSaid(t *testing.T) {
 				Case: casebook.CaseKey{ID: fmt.Sprint(i)}, Course: 1, Tooth: 11, Axis: casebook.Rotation, First: first, Second: first + spread*float64(i%3-1),
 			})
 		}
-		errors := Answer(b.Prepare(t, results.DefaultSettings()))
+		errors := methoderror.Answer(b.Prepare(t, results.DefaultSettings()))
 		require.Len(t, errors, 1)
 		said := slices.ContainsFunc(errors[0].Warnings, func(w results.Warning) bool { return w.ID == "detectable-above-tolerance" })
 		assert.Equal(t, want, said, "smallest detectable %v", errors[0].SmallestDetectable)

@@ -1,4 +1,4 @@
-package doubtful
+package ask_test
 
 import (
 	"testing"
@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/ask"
+	"shortfall/audit/ask/doubtful"
 	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -38,7 +39,9 @@ func TestListsWhatTouches(t *testing.T) {
 	}
 	other := hidden
 	other.By.Direction, other.Verdict = casebook.MesialIn, results.Higher
-	a := answer(p, []results.Comparison{other, hidden})
+	given := &results.Results{Comparisons: []results.Comparison{other, hidden}}
+	require.NoError(t, doubtful.Question().Answer(t.Context(), p, given))
+	a := given.Questions.Doubtful
 	require.Equal(t, 5, a.Amounts)
 	assert.Equal(t, "case a", a.List[0].Case)
 	assert.Equal(t, results.Number(-61), a.List[0].Achieved)
@@ -55,16 +58,16 @@ func TestListsWhatTouches(t *testing.T) {
 		assert.Equal(t, i == 0 || i == 2, x.Confirmed, x.Case)
 	}
 	r := &results.Results{Questions: results.Questions{Doubtful: a}}
-	require.Len(t, section(r).Exhibits, 1)
-	assert.Contains(t, section(r).Lines[0].Text, "movements can hardly be right as recorded")
-	assert.Contains(t, section(r).Lines[0].Text, "Of them 2 were confirmed on reading.")
+	require.Len(t, doubtful.Question().Section(r).Exhibits, 1)
+	assert.Contains(t, doubtful.Question().Section(r).Lines[0].Text, "movements can hardly be right as recorded")
+	assert.Contains(t, doubtful.Question().Section(r).Lines[0].Text, "Of them 2 were confirmed on reading.")
 	r.Questions.Doubtful.Confirmed = 5
-	assert.Contains(t, section(r).Lines[0].Text, "somebody confirmed them all")
-	assert.NotContains(t, section(r).Lines[0].Text, "correct them")
+	assert.Contains(t, doubtful.Question().Section(r).Lines[0].Text, "somebody confirmed them all")
+	assert.NotContains(t, doubtful.Question().Section(r).Lines[0].Text, "correct them")
 	r.Questions.Doubtful.Amounts, r.Questions.Doubtful.Confirmed = 1, 1
-	assert.Contains(t, section(r).Lines[0].Text, "confirmed it on reading")
+	assert.Contains(t, doubtful.Question().Section(r).Lines[0].Text, "confirmed it on reading")
 	r.Questions.Doubtful.Amounts, r.Questions.Doubtful.Confirmed = 5, 5
-	withhold(&r.Questions.Doubtful)
+	doubtful.Question().Withhold(nil, r)
 	assert.Empty(t, ask.SmallCount(r.Questions.Doubtful, 5, nil))
-	assert.Empty(t, section(r).Exhibits, "no case is named outside")
+	assert.Empty(t, doubtful.Question().Section(r).Exhibits, "no case is named outside")
 }

@@ -1,4 +1,4 @@
-package round
+package stats_test
 
 import (
 	"math"
@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"shortfall/audit/stats/round"
 )
 
 // What a reader gets by hand, and what the binary value alone would give
@@ -36,13 +38,13 @@ func TestHalvesGoAwayFromZero(t *testing.T) {
 		{12345.5, 0, 12346},
 		{.449999999, 1, .4},
 	} {
-		got := HalfAway(c.x, c.decimals)
+		got := round.HalfAway(c.x, c.decimals)
 		assert.Equal(t, c.want, got, "%v to %d", c.x, c.decimals)
-		assert.Equal(t, got, HalfAway(got, c.decimals), "rounding twice is rounding once")
-		assert.Equal(t, -got, HalfAway(-c.x, c.decimals), "both signs alike")
+		assert.Equal(t, got, round.HalfAway(got, c.decimals), "rounding twice is rounding once")
+		assert.Equal(t, -got, round.HalfAway(-c.x, c.decimals), "both signs alike")
 	}
-	assert.True(t, math.IsNaN(HalfAway(math.NaN(), 2)))
-	assert.Equal(t, math.Inf(-1), HalfAway(math.Inf(-1), 2))
+	assert.True(t, math.IsNaN(round.HalfAway(math.NaN(), 2)))
+	assert.Equal(t, math.Inf(-1), round.HalfAway(math.Inf(-1), 2))
 }
 
 // Every share of counts up to 200, in percent, rounds as whole numbers do: exactly
@@ -51,15 +53,15 @@ func TestSharesRoundAsIntegersDo(t *testing.T) {
 	for of := 1; of <= 200; of++ {
 		for n := range of + 1 {
 			want := (200*n + of) / (2 * of)
-			assert.Equal(t, float64(want), HalfAway(100*(float64(n)/float64(of)), 0), "%d of %d", n, of)
-			assert.Equal(t, strconv.Itoa(want), strconv.FormatFloat(HalfAway(100*(float64(n)/float64(of)), 0), 'f', 0, 64))
+			assert.Equal(t, float64(want), round.HalfAway(100*(float64(n)/float64(of)), 0), "%d of %d", n, of)
+			assert.Equal(t, strconv.Itoa(want), strconv.FormatFloat(round.HalfAway(100*(float64(n)/float64(of)), 0), 'f', 0, 64))
 		}
 	}
 }
 
 func TestTextIsHalfAway(t *testing.T) {
 	for x, want := range map[float64]string{0.125: "0.13", 2.5: "2.50", -0.125: "-0.13", 1e6: "1000000.00", 0.285: "0.29"} {
-		assert.Equal(t, want, Text(x, 2), x)
+		assert.Equal(t, want, round.Text(x, 2), x)
 	}
-	assert.Equal(t, "3", Text(2.5, 0))
+	assert.Equal(t, "3", round.Text(2.5, 0))
 }

@@ -1,4 +1,4 @@
-package control
+package stats_test
 
 import (
 	"math"
@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/stats/control"
 )
 
 // Each rule fires on its own pattern, at its last point, and nothing else does.
@@ -20,30 +22,30 @@ func TestRunRulesOnTheirPatterns(t *testing.T) {
 	nan := math.NaN()
 	for name, c := range map[string]struct {
 		z    []float64
-		want []RunSignal
+		want []control.RunSignal
 	}{
-		"beyond":          {[]float64{0, 3.1, 0}, []RunSignal{{Beyond3, 1, 1}}},
+		"beyond":          {[]float64{0, 3.1, 0}, []control.RunSignal{{Rule: control.Beyond3, First: 1, Last: 1}}},
 		"exactly 3":       {[]float64{0, 3, 0}, nil},
-		"nine":            {repeat(9, .5, 1.5), []RunSignal{{Same9, 0, 8}}},
+		"nine":            {repeat(9, .5, 1.5), []control.RunSignal{{Rule: control.Same9, First: 0, Last: 8}}},
 		"eight":           {append(repeat(8, .5, 1.5), -.5, 1.2), nil},
 		"nine broken":     {append(append(repeat(5, .5, 1.5), nan), repeat(5, .5, 1.5)...), nil},
 		"on the line":     {append(append(repeat(5, .5, 1.5), 0), repeat(5, .5, 1.5)...), nil},
-		"six rising":      {[]float64{-1.5, -1, -.5, 0, .5, 1}, []RunSignal{{Monotone6, 0, 5}}},
+		"six rising":      {[]float64{-1.5, -1, -.5, 0, .5, 1}, []control.RunSignal{{Rule: control.Monotone6, First: 0, Last: 5}}},
 		"five rising":     {[]float64{-1.5, -1, -.5, 0, .5, .5}, nil},
-		"two of three":    {[]float64{0, 2.1, .5, 2.5, 0}, []RunSignal{{TwoOf3Beyond, 1, 3}}},
+		"two of three":    {[]float64{0, 2.1, .5, 2.5, 0}, []control.RunSignal{{Rule: control.TwoOf3Beyond, First: 1, Last: 3}}},
 		"opposite sides":  {[]float64{0, 2.1, .5, -2.5, 0}, nil},
-		"fifteen":         {repeat(15, .3, -.6), []RunSignal{{Fifteen, 0, 14}}},
+		"fifteen":         {repeat(15, .3, -.6), []control.RunSignal{{Rule: control.Fifteen, First: 0, Last: 14}}},
 		"fourteen":        {append(repeat(14, .3, -.6), 1.1), nil},
-		"eighteen alike":  {repeat(18, 1.1, 1.2), []RunSignal{{Same9, 0, 8}, {Same9, 9, 17}}},
+		"eighteen alike":  {repeat(18, 1.1, 1.2), []control.RunSignal{{Rule: control.Same9, First: 0, Last: 8}, {Rule: control.Same9, First: 9, Last: 17}}},
 		"nothing at all":  {nil, nil},
 		"missing between": {[]float64{2.5, nan, 2.5}, nil},
 	} {
-		assert.Equal(t, c.want, RunRules(c.z), name)
+		assert.Equal(t, c.want, control.RunRules(c.z), name)
 		mirrored := make([]float64, len(c.z))
 		for i, v := range c.z {
 			mirrored[i] = -v
 		}
-		assert.Equal(t, c.want, RunRules(mirrored), "mirrored "+name)
+		assert.Equal(t, c.want, control.RunRules(mirrored), "mirrored "+name)
 	}
 }
 
@@ -55,15 +57,15 @@ func TestRunRulesUnderChance(t *testing.T) {
 	for i := range z {
 		z[i] = r.NormFloat64()
 	}
-	count := map[RunRule]float64{}
-	for _, s := range RunRules(z) {
+	count := map[control.RunRule]float64{}
+	for _, s := range control.RunRules(z) {
 		count[s.Rule] += 1000 / float64(len(z))
 	}
-	assert.InDelta(t, 2.700, count[Beyond3], .5)
+	assert.InDelta(t, 2.700, count[control.Beyond3], .5)
 	// Mean distance between non-overlapping runs of nine is 2(2^9 - 1)/2 = 511.
-	assert.InDelta(t, 1000.0/511, count[Same9], .3)
-	assert.Positive(t, count[Monotone6])
-	assert.Less(t, count[TwoOf3Beyond], 4.0)
+	assert.InDelta(t, 1000.0/511, count[control.Same9], .3)
+	assert.Positive(t, count[control.Monotone6])
+	assert.Less(t, count[control.TwoOf3Beyond], 4.0)
 }
 
 // Spiegelhalter 2005, appendix A.1.1, computed with R 4.2.2 (qbinom, pbinom,
@@ -80,15 +82,15 @@ func TestFunnelLimits(t *testing.T) {
 		{.5, 100, []float64{.3412159, .3968240, .5931760, .6487841}},
 		{.1, 100, []float64{.0141789, .0403806, .1577186, .1983567}},
 	} {
-		l, err := FunnelBinomial(c.theta, c.n, p...)
+		l, err := control.FunnelBinomial(c.theta, c.n, p...)
 		require.NoError(t, err)
 		assert.InDeltaSlice(t, c.want, l.Limits, 5e-8)
 	}
-	small, err := FunnelBinomial(.1, 20, p...)
+	small, err := control.FunnelBinomial(.1, 20, p...)
 	require.NoError(t, err)
 	assert.Zero(t, small.Limits[0])
 	assert.Zero(t, small.Limits[1])
-	_, err = FunnelBinomial(0, 10, .5)
+	_, err = control.FunnelBinomial(0, 10, .5)
 	require.Error(t, err)
 }
 
@@ -96,15 +98,15 @@ func TestFunnelLimits(t *testing.T) {
 // it, one wild unit no longer makes a spread.
 func TestOverdispersion(t *testing.T) {
 	y, v := []float64{1, 2, 4, 5, 3}, []float64{.25, .5, .25, 1, .5}
-	r, err := Overdispersion(y, v, 3, 1e-12)
+	r, err := control.Overdispersion(y, v, 3, 1e-12)
 	require.NoError(t, err)
 	phi := (16.0 + 2 + 4 + 4 + 0) / 5
 	assert.InDelta(t, phi, r.Phi, 1e-9)
 	w, w2 := 13.0, 16.0+4+16+1+4
 	assert.InDelta(t, (5*phi-4)/(w-w2/w), r.Tau2, 1e-9)
-	flat, err := Overdispersion([]float64{3, 3.1, 2.9}, []float64{1, 1, 1}, 3, DefaultWinsorise)
+	flat, err := control.Overdispersion([]float64{3, 3.1, 2.9}, []float64{1, 1, 1}, 3, control.DefaultWinsorise)
 	require.NoError(t, err)
 	assert.Zero(t, flat.Tau2)
-	_, err = Overdispersion(y, []float64{1, 1, 0, 1, 1}, 3, .1)
+	_, err = control.Overdispersion(y, []float64{1, 1, 0, 1, 1}, 3, .1)
 	require.ErrorContains(t, err, "variance 2")
 }

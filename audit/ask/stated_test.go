@@ -1,4 +1,4 @@
-package stated
+package ask_test
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit/ask"
+	"shortfall/audit/ask/stated"
 	"shortfall/audit/audittest"
 	"shortfall/audit/grid"
 	"shortfall/audit/results"
@@ -18,7 +19,7 @@ import (
 
 // practice has 30 cases with three rotations each, whose outcomes are measured, or
 // kept as a percentage of the plan alone.
-func practice(t *testing.T, percent bool) *rows.Set {
+func practiceStated(t *testing.T, percent bool) *rows.Set {
 	t.Helper()
 	var b audittest.Build
 	for i := range 30 {
@@ -41,10 +42,10 @@ func practice(t *testing.T, percent bool) *rows.Set {
 // TestDerivedIsWhatMeasuredWouldBe: the derived expression and its interval are those
 // of the same amounts measured, and such movements enter no other table.
 func TestDerivedIsWhatMeasuredWouldBe(t *testing.T) {
-	measured, err := grid.Expression(context.Background(), practice(t, false))
+	measured, err := grid.Expression(context.Background(), practiceStated(t, false))
 	require.NoError(t, err)
-	p := practice(t, true)
-	a := answer(p)
+	p := practiceStated(t, true)
+	a := answered(t, stated.Question(), p).Questions.Stated
 	require.Len(t, a.Cells, 1)
 	found := false
 	for _, c := range measured {
@@ -57,20 +58,20 @@ func TestDerivedIsWhatMeasuredWouldBe(t *testing.T) {
 	}
 	assert.True(t, found)
 	assert.Empty(t, p.Analysed, "nothing of it is analysed as measured")
-	assert.Empty(t, answer(practice(t, false)).Cells)
+	assert.Empty(t, answered(t, stated.Question(), practiceStated(t, false)).Questions.Stated.Cells)
 }
 
 func TestStatedPercentagesAreNamedAsSuch(t *testing.T) {
-	r := &results.Results{Questions: results.Questions{Stated: answer(practice(t, true))}}
-	s := section(r)
+	r := &results.Results{Questions: results.Questions{Stated: answered(t, stated.Question(), practiceStated(t, true)).Questions.Stated}}
+	s := stated.Question().Section(r)
 	require.Len(t, s.Exhibits, 1)
 	assert.Contains(t, s.Exhibits[0].Title, "not measured")
 	assert.Equal(t, results.Caution, s.Lines[0].Role)
-	assert.Empty(t, section(&results.Results{}).Exhibits)
+	assert.Empty(t, stated.Question().Section(&results.Results{}).Exhibits)
 
 	few := results.DefaultSettings()
 	few.MinCellCases = 40
-	withhold(&rows.Set{Settings: few}, r)
+	stated.Question().Withhold(&rows.Set{Settings: few}, r)
 	assert.Empty(t, ask.SmallCount(r.Questions.Stated, 5, nil))
 	assert.True(t, r.Questions.Stated.Cells[0].Suppressed)
 }

@@ -1,10 +1,11 @@
-package refinements
+package ask_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"shortfall/audit/ask/refinements"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/sampledata"
@@ -22,8 +23,9 @@ func TestNoMainStyleIsProtected(t *testing.T) {
 		s.Shared = true
 		p, err := rows.Prepare(ds, s)
 		require.NoError(t, err)
-		r := answer(p)
-		withhold(p, &r)
+		res := answered(t, refinements.Question(), p)
+		refinements.Question().Withhold(p, res)
+		r := res.Refinements
 		for k, all := range r.Distribution {
 			styles := 0
 			for _, b := range r.ByStyle {
