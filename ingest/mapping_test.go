@@ -1,4 +1,4 @@
-package mapping
+package ingest_test
 
 import (
 	"os"
@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/ingest/casebook"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/question"
 )
 
@@ -45,7 +46,7 @@ reason = "checked"
 `
 
 func TestWholeMapping(t *testing.T) {
-	f, err := Parse("m.toml", []byte(whole))
+	f, err := mapping.Parse("m.toml", []byte(whole))
 	require.NoError(t, err)
 	assert.Equal(t, "palmer", f.File.Notation)
 	s := f.Sheet("Data")
@@ -87,7 +88,7 @@ func TestFaultsAreNamed(t *testing.T) {
 		"version = 1\n[file\n": "line 2",
 		"version = \"1\"":      "line 1",
 	} {
-		_, err := Parse("m.toml", []byte(text))
+		_, err := mapping.Parse("m.toml", []byte(text))
 		if assert.Error(t, err, text) {
 			assert.ErrorContains(t, err, want, text)
 			assert.ErrorContains(t, err, "m.toml: ")
@@ -96,8 +97,8 @@ func TestFaultsAreNamed(t *testing.T) {
 }
 
 func TestAllFaultsAtOnce(t *testing.T) {
-	_, err := Parse("m.toml", []byte("version = 1\na = 1\nb = 2\n[file]\nc = 3"))
-	bad, ok := err.(*Invalid)
+	_, err := mapping.Parse("m.toml", []byte("version = 1\na = 1\nb = 2\n[file]\nc = 3"))
+	bad, ok := err.(*mapping.Invalid)
 	require.True(t, ok)
 	assert.Len(t, bad.Faults, 3)
 }
@@ -106,37 +107,37 @@ func TestAllFaultsAtOnce(t *testing.T) {
 func TestFaultsComeInOneOrder(t *testing.T) {
 	const two = "version = 1\n[positive]\nrotation = \"x\"\nvertical = \"y\"\n[words.stile]\na = \"b\"\n[words.stage]\na = \"b\"\n[words.style]\na = \"?\"\nb = \"?\"\n" +
 		"[[sheet]]\nname = \"a\"\n[sheet.columns]\nx = \"toth\"\ny = \"cours\"\n[sheet.constants]\nkase = \"1\"\ncours = \"2\"\n"
-	_, first := Parse("m.toml", []byte(two))
-	bad, ok := first.(*Invalid)
+	_, first := mapping.Parse("m.toml", []byte(two))
+	bad, ok := first.(*mapping.Invalid)
 	require.True(t, ok)
 	require.Len(t, bad.Faults, 10)
 	for range 20 {
-		_, err := Parse("m.toml", []byte(two))
+		_, err := mapping.Parse("m.toml", []byte(two))
 		require.Equal(t, first, err)
 	}
 }
 
 func TestLoad(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "m.toml")
-	_, err := Load(path)
+	_, err := mapping.Load(path)
 	assert.ErrorIs(t, err, os.ErrNotExist)
 	require.NoError(t, os.WriteFile(path, []byte(whole), 0o600))
-	_, err = Load(path)
+	_, err = mapping.Load(path)
 	assert.NoError(t, err)
 }
 
 // A proposal is valid whatever the file is called and whatever its headers hold.
 func TestProposalIsAlwaysValid(t *testing.T) {
-	p := Proposal{
+	p := mapping.Proposal{
 		FileName: "a\n\"b\\.xlsx", Notation: "fdi", Decimal: ",",
-		Sheets: []SheetProposal{
-			{Name: "x\"]\n[file]", Kind: "movement", Header: 1, HeaderRows: 2, Case: "sheet name", Missing: []string{"axis\nfoo = 1"}, Columns: []ColumnProposal{
+		Sheets: []mapping.SheetProposal{
+			{Name: "x\"]\n[file]", Kind: "movement", Header: 1, HeaderRows: 2, Case: "sheet name", Missing: []string{"axis\nfoo = 1"}, Columns: []mapping.ColumnProposal{
 				{Header: "a\tb\u007f\x00", Letter: "A", Field: "tooth", Hint: "line\nbreak"}, {Header: "ü\"", Letter: "B", Field: "ignore"},
-			}, Movements: []Pair{{Planned: "p\\", Achieved: "a", Axis: "rotation"}}},
+			}, Movements: []mapping.Pair{{Planned: "p\\", Achieved: "a", Axis: "rotation"}}},
 			{Name: "notes", Skip: true},
 		},
 	}
-	f, err := Parse("m.toml", p.Text())
+	f, err := mapping.Parse("m.toml", p.Text())
 	require.NoError(t, err, string(p.Text()))
 	require.Len(t, f.Sheets, 2)
 	assert.Equal(t, "x\"]\n[file]", f.Sheets[0].Name)
@@ -151,14 +152,14 @@ func FuzzMapping(f *testing.F) {
 	f.Add([]byte("[[sheet.movement]]\n"))
 	f.Add([]byte("\x00[a"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		m, err := Parse("m.toml", data)
+		m, err := mapping.Parse("m.toml", data)
 		if err != nil {
-			bad, ok := err.(*Invalid)
+			bad, ok := err.(*mapping.Invalid)
 			assert.True(t, ok)
 			assert.NotEmpty(t, bad.Faults)
 			return
 		}
-		assert.Equal(t, Version, m.Version)
+		assert.Equal(t, mapping.Version, m.Version)
 		m.Sheet("x").KindOf()
 		for _, a := range casebook.Axes() {
 			_, _, err := m.PositiveOf(a)
@@ -173,11 +174,11 @@ func TestAnswersOfAProposal(t *testing.T) {
 		{ID: "signs", Text: "sizes\nor signed?", Choices: []question.Choice{{Word: "sizes", Text: "how far"}, {Word: "signed", Text: "as written"}}, Proposed: "sizes"},
 		{ID: `style "MK"`, Text: "what?", Choices: []question.Choice{{Word: "none"}, {Word: "software"}}, Several: true},
 	}
-	f, err := Parse("m.toml", []byte("version = 1\n"+AnswersText(open, nil)))
+	f, err := mapping.Parse("m.toml", []byte("version = 1\n"+mapping.AnswersText(open, nil)))
 	require.NoError(t, err)
 	assert.Empty(t, f.Answers)
-	f, err = Parse("m.toml", []byte("version = 1\n"+AnswersText(open, question.Answers{"signs": "signed", `style "MK"`: "none,software"})))
+	f, err = mapping.Parse("m.toml", []byte("version = 1\n"+mapping.AnswersText(open, question.Answers{"signs": "signed", `style "MK"`: "none,software"})))
 	require.NoError(t, err)
 	assert.Equal(t, map[string]string{"signs": "signed", `style "MK"`: "none,software"}, f.Answers)
-	assert.Empty(t, AnswersText(nil, nil))
+	assert.Empty(t, mapping.AnswersText(nil, nil))
 }

@@ -1,4 +1,4 @@
-package figures_test
+package report_test
 
 import (
 	"bytes"

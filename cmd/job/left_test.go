@@ -1,10 +1,12 @@
-package left
+package job_test
 
 import (
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
+
+	"shortfall/cmd/job/left"
 )
 
 func TestLeft(t *testing.T) {
@@ -24,9 +26,9 @@ func TestLeft(t *testing.T) {
 		{6 * time.Second, 100, 100, "about a second left"},
 		{6 * time.Second, 101, 100, "about a second left"},
 	} {
-		assert.Equal(t, c.want, Counted(c.elapsed, c.done, c.all), "%v %d of %d", c.elapsed, c.done, c.all)
+		assert.Equal(t, c.want, left.Counted(c.elapsed, c.done, c.all), "%v %d of %d", c.elapsed, c.done, c.all)
 	}
-	assert.Equal(t, "about 7 seconds left", AsBefore(3*time.Second, 10*time.Second))
-	assert.Empty(t, AsBefore(11*time.Second, 10*time.Second), "longer than before: nobody knows")
-	assert.Empty(t, AsBefore(0, time.Second))
+	assert.Equal(t, "about 7 seconds left", left.AsBefore(3*time.Second, 10*time.Second))
+	assert.Empty(t, left.AsBefore(11*time.Second, 10*time.Second), "longer than before: nobody knows")
+	assert.Empty(t, left.AsBefore(0, time.Second))
 }

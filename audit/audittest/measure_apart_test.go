@@ -1,4 +1,4 @@
-package measure
+package audittest_test
 
 import (
 	"math/rand/v2"
@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 )
 
@@ -26,13 +27,13 @@ func TestLowestOfManyAlikeIsNotLower(t *testing.T) {
 		for range 9 {
 			of = append(of, kind(results.Number(0.54+0.03*rng.NormFloat64()), 0.03*1.959964))
 		}
-		lower, some, any := Lower(of, &s), false, false
+		lower, some, any := measure.Lower(of, &s), false, false
 		for _, c := range of {
 			some = some || lower(c)
-			any = any || float64(c.High) < Middle(of)
+			any = any || float64(c.High) < measure.Middle(of)
 		}
-		named += OneIf(some)
-		naive += OneIf(any)
+		named += measure.OneIf(some)
+		naive += measure.OneIf(any)
 	}
 	assert.Greater(t, naive, practices/10)
 	assert.Less(t, named, practices/25, "nominal: a fortieth, one side")
@@ -46,12 +47,12 @@ func TestLowerByTheSharedLevel(t *testing.T) {
 	for range 6 {
 		of = append(of, kind(0.5, 0.05))
 	}
-	lower := Lower(of, &s)
+	lower := measure.Lower(of, &s)
 	assert.True(t, lower(of[0]))
 	assert.False(t, lower(of[1]))
 	assert.False(t, lower(of[2]), "too uncertain")
 	assert.False(t, lower(of[3]))
-	assert.False(t, Lower(of[:1], &s)(of[0]), "one kind is not lower than itself")
+	assert.False(t, measure.Lower(of[:1], &s)(of[0]), "one kind is not lower than itself")
 	few := *of[0]
 	few.DF = 4
 	assert.False(t, lower(&few), "t is wider")

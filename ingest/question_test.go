@@ -1,36 +1,38 @@
-package question
+package ingest_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"shortfall/ingest/question"
 )
 
-var signs = Question{ID: "signs", Text: "What?", Choices: []Choice{{Word: "sizes", Text: "no direction"}, {Word: "signed", Text: "as they are"}}}
+var signs = question.Question{ID: "signs", Text: "What?", Choices: []question.Choice{{Word: "sizes", Text: "no direction"}, {Word: "signed", Text: "as they are"}}}
 
 func TestAsk(t *testing.T) {
-	a := &Asker{Answers: Answers{"signs": "sizes", "course": "R1", "notation": "roman"}}
+	a := &question.Asker{Answers: question.Answers{"signs": "sizes", "course": "R1", "notation": "roman"}}
 	assert.Equal(t, "sizes", a.Ask(signs))
-	notation := Question{ID: "notation", Choices: []Choice{{Word: "fdi"}}}
+	notation := question.Question{ID: "notation", Choices: []question.Choice{{Word: "fdi"}}}
 	assert.Empty(t, a.Ask(notation), "a word that is no choice answers nothing")
 	assert.Empty(t, a.Ask(notation), "asked twice is one question")
-	assert.Equal(t, []Question{notation}, a.Open())
-	assert.Equal(t, []Answered{{signs, "sizes"}}, a.Used())
+	assert.Equal(t, []question.Question{notation}, a.Open())
+	assert.Equal(t, []question.Answered{{Question: signs, Word: "sizes"}}, a.Used())
 	assert.Equal(t, []string{"course"}, a.Unused())
 }
 
 func TestRemedyNamesTheFlag(t *testing.T) {
 	assert.Equal(t, "Answer with --answer signs=sizes (no direction), or --answer signs=signed (as they are)", signs.Remedy())
-	q := Question{ID: "column tooth", Choices: []Choice{{Word: `a "b"`, Text: "x"}}}
+	q := question.Question{ID: "column tooth", Choices: []question.Choice{{Word: `a "b"`, Text: "x"}}}
 	assert.Equal(t, `Answer with --answer "column tooth=a \"b\"" (x)`, q.Remedy())
 }
 
 func TestParse(t *testing.T) {
-	id, word, err := Parse("column tooth = Zahn")
+	id, word, err := question.Parse("column tooth = Zahn")
 	assert.NoError(t, err)
 	assert.Equal(t, "column tooth/Zahn", id+"/"+word)
 	for _, bad := range []string{"signs", "=x", "signs=", ""} {
-		_, _, err := Parse(bad)
+		_, _, err := question.Parse(bad)
 		assert.Error(t, err, bad)
 	}
 }

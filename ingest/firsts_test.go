@@ -1,4 +1,4 @@
-package firsts
+package ingest_test
 
 import (
 	"hash/maphash"
@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"shortfall/ingest/firsts"
 )
 
 // The index gives what a map of first places gives, for parts of one key and of many, and
@@ -18,7 +20,7 @@ func TestIndexAgreesWithAMap(t *testing.T) {
 			for i := range keys {
 				keys[i] = rng.IntN(kinds)
 			}
-			x := Of(func(i int) int { return keys[i] }, func(k int) (int, uint64) { return k % parts, uint64(k / parts % 90) })
+			x := firsts.Of(func(i int) int { return keys[i] }, func(k int) (int, uint64) { return k % parts, uint64(k / parts % 90) })
 			first := map[int]int{}
 			for i, k := range keys {
 				if _, known := first[k]; !known {
@@ -53,7 +55,7 @@ func BenchmarkIndex(b *testing.B) {
 	keys := movements(300_000)
 	b.Run("by part", func(b *testing.B) {
 		for b.Loop() {
-			x := Of(func(i int) key { return keys[i] }, func(k key) (of, uint64) {
+			x := firsts.Of(func(i int) key { return keys[i] }, func(k key) (of, uint64) {
 				return of{k.practice, k.id}, uint64(k.course)<<16 | uint64(k.tooth)<<8 | uint64(k.axis)
 			})
 			for i := range keys {

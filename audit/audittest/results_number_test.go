@@ -1,4 +1,4 @@
-package results
+package audittest_test
 
 import (
 	"encoding/json"
@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"shortfall/audit/results"
 )
 
 // TestNumbersAreWrittenAsJSONDoes: to the byte what encoding/json writes, at every size
@@ -24,12 +26,12 @@ func TestNumbersAreWrittenAsJSONDoes(t *testing.T) {
 	for _, v := range values {
 		want, err := json.Marshal(v)
 		require.NoError(t, err)
-		got, err := json.Marshal(Number(v))
+		got, err := json.Marshal(results.Number(v))
 		require.NoError(t, err)
 		assert.Equal(t, string(want), string(got))
 	}
 	for _, v := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
-		got, err := json.Marshal(Number(v))
+		got, err := json.Marshal(results.Number(v))
 		require.NoError(t, err)
 		assert.Equal(t, "null", string(got))
 	}

@@ -1,9 +1,11 @@
-package disclose
+package audittest_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"shortfall/audit/disclose"
 )
 
 // TestNeverOneAloneWithheld: with one part below the minimum the smallest of
@@ -11,7 +13,7 @@ import (
 func TestNeverOneAloneWithheld(t *testing.T) {
 	parts := []int{12, 3, 9, 20}
 	of := func(v []int) (out []int) {
-		for _, x := range WithheldOf(Pick(v, func(*int) bool { return true }), 5, func(x *int) int { return *x }) {
+		for _, x := range disclose.WithheldOf(disclose.Pick(v, func(*int) bool { return true }), 5, func(x *int) int { return *x }) {
 			out = append(out, *x)
 		}
 		return out
@@ -31,6 +33,6 @@ func TestCasesToldOfAShare(t *testing.T) {
 		{7, 7, 7, 7},    //
 		{49, 4, 73, 49}, // four teeth of 49 patients
 	} {
-		assert.Equal(t, x.want, CasesTold(x.cases, x.k, x.n), x)
+		assert.Equal(t, x.want, disclose.CasesTold(x.cases, x.k, x.n), x)
 	}
 }

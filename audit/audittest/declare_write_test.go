@@ -1,4 +1,4 @@
-package declare
+package audittest_test
 
 import (
 	"testing"
@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/declare"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -14,7 +15,7 @@ import (
 func TestWrittenCriteriaReadBack(t *testing.T) {
 	share, mm := 0.3, 1.0
 	hard := "“quoted” \"twice\" \\ back\nline\ttab \x7f # [x] = é"
-	example, err := ParseCriteria("criteria.toml", []byte(CriteriaExample))
+	example, err := declare.ParseCriteria("criteria.toml", []byte(declare.CriteriaExample))
 	require.NoError(t, err)
 	for _, c := range []*results.Criteria{
 		example,
@@ -31,8 +32,8 @@ func TestWrittenCriteriaReadBack(t *testing.T) {
 			ActionsOf: []results.Action{{What: hard, Owner: "lead", Due: casebook.NewMonth(2026, 3), Reaudit: casebook.NewMonth(2026, 9), Criterion: hard}},
 		},
 	} {
-		again, err := ParseCriteria("criteria.toml", WriteCriteria(c))
-		require.NoError(t, err, string(WriteCriteria(c)))
+		again, err := declare.ParseCriteria("criteria.toml", declare.WriteCriteria(c))
+		require.NoError(t, err, string(declare.WriteCriteria(c)))
 		assert.Equal(t, c, again)
 	}
 }

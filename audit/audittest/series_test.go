@@ -1,4 +1,4 @@
-package series
+package audittest_test
 
 import (
 	"fmt"
@@ -9,14 +9,15 @@ import (
 
 	"shortfall/audit/audittest"
 	"shortfall/audit/results"
+	"shortfall/audit/series"
 	"shortfall/ingest/casebook"
 )
 
 func TestQuarters(t *testing.T) {
 	for month, want := range map[int]string{1: "2025 Q1", 3: "2025 Q1", 4: "2025 Q2", 6: "2025 Q2", 12: "2025 Q4"} {
-		assert.Equal(t, want, QuarterName(QuarterOf(casebook.NewMonth(2025, month))))
+		assert.Equal(t, want, series.QuarterName(series.QuarterOf(casebook.NewMonth(2025, month))))
 	}
-	assert.Equal(t, NoQuarter, QuarterOf(0))
+	assert.Equal(t, series.NoQuarter, series.QuarterOf(0))
 }
 
 func TestOnlyCompletedCasesCountAsRefinedOrNot(t *testing.T) {
@@ -26,7 +27,7 @@ func TestOnlyCompletedCasesCountAsRefinedOrNot(t *testing.T) {
 		b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Status: st, Start: casebook.NewMonth(2025, 1)})
 		b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 1}, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 2})
 	}
-	parts, _ := MeasureParts(b.Prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.CasesRefined})
+	parts, _ := series.MeasureParts(b.Prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.CasesRefined})
 	require.Len(t, parts, 1)
 	assert.Equal(t, 1.0, parts[0].Num)
 }
@@ -44,7 +45,7 @@ func TestCohortsWithoutTheHorizonAreImmature(t *testing.T) {
 		b.Dataset.Courses = append(b.Dataset.Courses, casebook.Course{Case: casebook.CaseKey{ID: id}, Number: 1, Start: month})
 	}
 	b.Dataset.Cases[0].Status, b.Dataset.Cases[0].End = casebook.Completed, last // the last that was seen
-	parts, _ := MeasureParts(b.Prepare(t, s), k)
+	parts, _ := series.MeasureParts(b.Prepare(t, s), k)
 	require.Len(t, parts, 3)
 	for i, x := range parts {
 		assert.Equal(t, i > 0, x.Immature, i)
@@ -64,12 +65,12 @@ func TestOpenQuartersAreImmature(t *testing.T) {
 			b.Dataset.Cases = append(b.Dataset.Cases, casebook.Case{ID: id, Status: status, Start: casebook.NewMonth(2025, 1)})
 			b.Add(id, 1, 13, casebook.Rotation, 10, achieved, audittest.Soft)
 		}
-		parts, _ := MeasureParts(b.Prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.ExpressionRatio, Direction: casebook.MesialIn})
+		parts, _ := series.MeasureParts(b.Prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.ExpressionRatio, Direction: casebook.MesialIn})
 		require.Len(t, parts, 10)
 		for _, x := range parts {
 			assert.Equal(t, want, x.Immature, "%d under way", open)
 		}
-		assert.Equal(t, want, len(MatureOnly(parts)) == 0)
+		assert.Equal(t, want, len(series.MatureOnly(parts)) == 0)
 	}
 }
 
@@ -81,7 +82,7 @@ func TestExpressionOverBothUnitsCountsTolerances(t *testing.T) {
 	b.Add("c", 1, 23, casebook.Vertical, 1, 0.75, audittest.Soft)
 	sums := func(k results.Criterion) (num, den float64) {
 		k.Measure = results.ExpressionRatio
-		parts, _ := MeasureParts(b.Prepare(t, results.DefaultSettings()), &k)
+		parts, _ := series.MeasureParts(b.Prepare(t, results.DefaultSettings()), &k)
 		for _, x := range parts {
 			num, den = num+x.Num, den+x.Den
 		}
@@ -108,15 +109,15 @@ func TestACaseIsOnePartAMonth(t *testing.T) {
 		b.Add(id, 2, 13, casebook.Rotation, 10, 3, audittest.Soft)
 	}
 	p, k := b.Prepare(t, results.DefaultSettings()), &results.Criterion{Measure: results.OutsideTolerance}
-	parts := MeasureMonths(p, k)
+	parts := series.MeasureMonths(p, k)
 	require.Len(t, parts, 4)
 	for i, x := range parts {
 		assert.Equal(t, [3]float64{1, []float64{3, 1}[i%2], []float64{3, 1}[i%2]}, [3]float64{x.Num, x.Den, float64(x.N)})
 		assert.Equal(t, i/2, x.Cluster)
 	}
-	rows, _ := MeasureParts(p, k)
+	rows, _ := series.MeasureParts(p, k)
 	require.Len(t, rows, 8)
-	all := func(*Part) bool { return true }
-	assert.Equal(t, SumParts(rows, all), SumParts(parts, all))
-	assert.InDelta(t, Dispersion(rows, 0.4, all), Dispersion(parts, 0.4, all), 1e-12)
+	all := func(*series.Part) bool { return true }
+	assert.Equal(t, series.SumParts(rows, all), series.SumParts(parts, all))
+	assert.InDelta(t, series.Dispersion(rows, 0.4, all), series.Dispersion(parts, 0.4, all), 1e-12)
 }

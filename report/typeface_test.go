@@ -1,34 +1,36 @@
-package typeface
+package report_test
 
 import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"shortfall/report/typeface"
 )
 
 func TestFiguresAreEquallyWide(t *testing.T) {
 	for _, bold := range []bool{false, true} {
-		want := Width("0", 9, bold)
+		want := typeface.Width("0", 9, bold)
 		assert.Positive(t, want)
 		for _, d := range "123456789" {
-			assert.InDelta(t, want, Width(string(d), 9, bold), 1e-9, "figure %c", d)
+			assert.InDelta(t, want, typeface.Width(string(d), 9, bold), 1e-9, "figure %c", d)
 		}
 	}
 }
 
 func TestWidthScalesAndAdds(t *testing.T) {
-	assert.InDelta(t, 2*Width("Ορθοδοντική", 9, false), Width("Ορθοδοντική", 18, false), 1e-9)
-	assert.InDelta(t, Width("ab", 9, false)+Width("cd", 9, false), Width("abcd", 9, false), 1e-9)
+	assert.InDelta(t, 2*typeface.Width("Ορθοδοντική", 9, false), typeface.Width("Ορθοδοντική", 18, false), 1e-9)
+	assert.InDelta(t, typeface.Width("ab", 9, false)+typeface.Width("cd", 9, false), typeface.Width("abcd", 9, false), 1e-9)
 	// DejaVu Sans Condensed digit: 573 of 1000 units (hmtx table of the font,
 	// printed by `ttx -t hmtx`, fonttools); 0.573 * 9 pt * 0.3528 mm.
-	assert.InDelta(t, 0.573*9*25.4/72, Width("0", 9, false), 0.005)
+	assert.InDelta(t, 0.573*9*25.4/72, typeface.Width("0", 9, false), 0.005)
 }
 
 func TestCoverage(t *testing.T) {
 	for _, r := range "αβγδεζηθικλμνξοπρστυφχψωΆΈΉΊΌΎΏéüøñçłŞ≥≤±−°·–—’“”×✓⁰¹²³⁴⁵⁶⁷⁸⁹\u2009\u00a0" {
-		assert.True(t, Has(r, false) && Has(r, true), "U+%04X", r)
+		assert.True(t, typeface.Has(r, false) && typeface.Has(r, true), "U+%04X", r)
 	}
-	assert.False(t, Has('漢', false))
+	assert.False(t, typeface.Has('漢', false))
 }
 
 func TestClean(t *testing.T) {
@@ -45,10 +47,10 @@ func TestClean(t *testing.T) {
 		{"invalid UTF-8", "a\xffb", "a\uFFFDb", 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got, lost := Clean(c.in)
+			got, lost := typeface.Clean(c.in)
 			assert.Equal(t, c.want, got)
 			assert.Equal(t, c.lost, lost)
-			again, more := Clean(got)
+			again, more := typeface.Clean(got)
 			assert.Equal(t, got, again, "cleaning twice changes nothing")
 			assert.Zero(t, more)
 		})
