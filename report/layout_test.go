@@ -43,7 +43,7 @@ var laidOut = sync.OnceValue(func() map[string]*paper.Doc {
 	var mu sync.Mutex
 	var composed sync.WaitGroup
 	for i, name := range slices.Sorted(maps.Keys(all)) {
-		if !long && i%2 > 0 && name != mostNotes {
+		if !long && i%2 > 0 && name != mostNotes { // of seven five
 			continue
 		}
 		for _, size := range sheetsOf(i / 2) {
