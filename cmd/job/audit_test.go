@@ -190,9 +190,18 @@ func TestWhatIsKept(t *testing.T) {
 
 	whole, err := os.ReadFile(at)
 	require.NoError(t, err)
-	for name, damage := range map[string][]byte{"cut": whole[:len(whole)/2], "a bit": flipped(whole)} {
+	for i := 0; i < len(whole); i += 31 { // what was kept, or nothing
+		require.NoError(t, os.WriteFile(at, flipped(whole, i), 0o600))
+		for k := range mostLast {
+			got, on := kept(ctx, db, keyOf(3+k))
+			assert.True(t, got == nil && on == "" || on == day && assert.ObjectsAreEqual(newest, got), "a bit of byte %d", i)
+		}
+	}
+	older := &bytes.Buffer{} // of programs that kept the results in the list
+	require.NoError(t, pack(older, []byte(`[{"key":"`+keyOf(mostLast+2)+`","day":"2026-11-26","results":{}}]`)))
+	for name, damage := range map[string][]byte{"cut": whole[:len(whole)-1], "a bit": flipped(whole, len(whole)-50), "longer": append(whole, 0), "older": older.Bytes()} {
 		require.NoError(t, os.WriteFile(at, damage, 0o600))
-		none, _ := kept(ctx, db, keyOf(mostLast+2))
+		none, _ := kept(ctx, db, keyOf(3)) // which lies at the end
 		assert.Nil(t, none, name)
 		keep(ctx, db, "", "anew", res)
 		made, _ := kept(ctx, db, "anew")
@@ -216,9 +225,9 @@ func TestWhatIsKept(t *testing.T) {
 	assert.NoFileExists(t, at, "a database for reading")
 }
 
-func flipped(b []byte) []byte {
+func flipped(b []byte, at int) []byte {
 	out := bytes.Clone(b)
-	out[len(out)*2/3] ^= 4
+	out[at] ^= 4
 	return out
 }
 

@@ -32,11 +32,13 @@ const (
 	mostBytes = 32 << 20
 )
 
-// lastResults are those of one audit.
+// lastResults are those of one audit, packed: one that is kept beside others is not opened
+// for them.
 type lastResults struct {
-	Key     string          `json:"key"`
-	Day     string          `json:"day"` // on which they were computed
-	Results json.RawMessage `json:"results"`
+	Key    string `json:"key"`
+	Day    string `json:"day"`  // on which they were computed
+	Size   int    `json:"size"` // bytes packed
+	packed []byte
 }
 
 // within is a database that keeps last results itself, apart for everyone who uses it, and
@@ -52,24 +54,24 @@ func kept(ctx context.Context, db Records, key string) (*results.Results, string
 	if key == "" {
 		return nil, ""
 	}
-	var text []byte
+	var packed []byte
 	var day string
 	if w, ok := db.(within); ok {
-		packed, on, err := w.KeptResults(ctx, key)
-		if err != nil || packed == nil {
+		var err error
+		if packed, day, err = w.KeptResults(ctx, key); err != nil || packed == nil {
 			return nil, ""
 		}
-		if text, err = unpack(packed); err != nil {
-			return nil, ""
-		}
-		day = on
 	} else {
 		list, _ := lastOf(db.Path())
 		i := slices.IndexFunc(list, func(l lastResults) bool { return l.Key == key })
 		if i < 0 {
 			return nil, ""
 		}
-		text, day = list[i].Results, list[i].Day
+		packed, day = list[i].packed, list[i].Day
+	}
+	text, err := unpack(packed)
+	if err != nil {
+		return nil, ""
 	}
 	res, err := report.ReadJSON(bytes.NewReader(text))
 	if err != nil {
@@ -81,19 +83,17 @@ func kept(ctx context.Context, db Records, key string) (*results.Results, string
 // keep puts the results of a state of the records before those kept already. Where they
 // cannot be written they are not.
 func keep(ctx context.Context, db Records, state, key string, res *results.Results) {
-	var text bytes.Buffer
-	if report.JSON(&text, res) != nil {
+	var text, packed bytes.Buffer
+	if report.JSON(&text, res) != nil || pack(&packed, text.Bytes()) != nil {
 		return
 	}
 	day := time.Now().Format(time.DateOnly)
-	w, ok := db.(within)
-	if !ok {
-		keepBeside(db.Path(), lastResults{key, day, text.Bytes()})
+	if w, ok := db.(within); ok {
+		_ = w.KeepResults(ctx, state, key, day, packed.Bytes()) // the next audit computes again
 		return
 	}
-	var packed bytes.Buffer
-	if pack(&packed, text.Bytes()) == nil {
-		_ = w.KeepResults(ctx, state, key, day, packed.Bytes()) // the next audit computes again
+	if text.Len() <= mostBytes {
+		keepBeside(db.Path(), lastResults{key, day, packed.Len(), packed.Bytes()})
 	}
 }
 
@@ -108,14 +108,19 @@ func keepBeside(path string, one lastResults) {
 	list = append([]lastResults{one}, list...)
 	size := 0
 	for i := range list {
-		if size += len(list[i].Results); size > mostBytes || i >= mostLast {
+		if size += list[i].Size; size > mostBytes || i >= mostLast {
 			list = list[:i]
 			break
 		}
 	}
 	_ = scratch.Replace(path+lastEnding, func(w io.Writer) error { // the next audit computes again
 		text, err := json.Marshal(list)
-		return errors.Join(err, pack(w, text))
+		err = errors.Join(err, pack(w, text))
+		for _, l := range list {
+			_, e := w.Write(l.packed)
+			err = errors.Join(err, e)
+		}
+		return err
 	})
 }
 
@@ -141,8 +146,8 @@ func unpack(packed []byte) ([]byte, error) {
 
 var errNotOurs = errors.New("not the last results of this program")
 
-// lastOf reads what is kept beside a database. An error where a file is there that
-// this program did not make.
+// lastOf reads what is kept beside a database: a list, packed, and what it lists. An error
+// where a file is there that this program did not make.
 func lastOf(path string) ([]lastResults, error) {
 	data, err := scratch.Read(path+lastEnding, 2*mostBytes)
 	switch {
@@ -151,13 +156,27 @@ func lastOf(path string) ([]lastResults, error) {
 	case err != nil:
 		return nil, err
 	}
-	text, err := unpack(data)
-	if errors.Is(err, errNotOurs) {
-		return nil, err
+	rest := bytes.NewReader(data)
+	z, err := gzip.NewReader(rest)
+	if err != nil || z.Comment != lastTitle {
+		return nil, errNotOurs
 	}
+	z.Multistream(false)
+	text, err := io.ReadAll(io.LimitReader(z, 2*mostBytes))
 	var list []lastResults
 	if err != nil || json.Unmarshal(text, &list) != nil {
 		return nil, nil // damaged: made anew
+	}
+	data = data[len(data)-rest.Len():]
+	for i := range list {
+		n := list[i].Size
+		if n <= 0 || n > len(data) {
+			return nil, nil // damaged, or of an older program, which kept them in the list
+		}
+		list[i].packed, data = data[:n], data[n:]
+	}
+	if len(data) > 0 {
+		return nil, nil
 	}
 	return list, nil
 }
