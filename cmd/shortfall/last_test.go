@@ -12,8 +12,8 @@ import (
 // has the same bytes as when it was computed, and the terminal says so. What changes
 // and --no-keep compute.
 func TestAuditAgain(t *testing.T) {
-	workplace(t)
-	shell(t, "shortfall ingest --db clinic.db small.xlsx")
+	tinyPlace(t)
+	shell(t, "shortfall ingest --db clinic.db tiny.xlsx")
 	audit := func(name string) (said string, files []string) {
 		code, out, errs := shell(t, "shortfall audit --db clinic.db --pdf "+name+".pdf --json "+name+".json --html "+name+".html --xlsx "+name+".xlsx")
 		require.Zero(t, code, errs)

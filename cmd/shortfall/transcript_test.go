@@ -88,6 +88,15 @@ func workplace(t *testing.T) (temp string) {
 	return temp
 }
 
+// tinyPlace is a workplace with tiny.xlsx, of eight cases, where little is enough.
+func tinyPlace(t *testing.T) {
+	t.Helper()
+	workplace(t)
+	tiny, err := practiceOf(8)
+	require.NoError(t, err)
+	write(t, "tiny.xlsx", tiny)
+}
+
 // smallPractice is a workbook of 24 invented cases, made once.
 var smallPractice = sync.OnceValues(func() (string, error) { return practiceOf(24) })
 
