@@ -91,9 +91,9 @@ func (l *looker) press(name string) {
 	l.wait(fmt.Sprintf(`(() => { const e = [...document.querySelectorAll("#main button"), ...document.querySelectorAll("#main a"), ...document.querySelectorAll("header a")].find((e) => e.textContent.trim().replaceAll("\u00a0", " ") === %q); if (e) e.click(); return !!e })()`, name))
 }
 
-// everydayLooks are pages that axe looks at everyday: one with a form, one of tables and
-// figures, one behind them. With SHORTFALL_LONG it is every page.
-var everydayLooks = []string{"read", "audit", "behind"}
+// everydayLooks are pages that axe looks at everyday: one of forms, tables and figures, and one
+// behind them. With SHORTFALL_LONG it is every page.
+var everydayLooks = []string{"audit", "behind"}
 
 // looks at the page in every look with axe, and keeps pictures where asked to.
 func (l *looker) looks(what string) {
