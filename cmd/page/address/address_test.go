@@ -1,4 +1,4 @@
-package page_test
+package address
 
 import (
 	"net/url"
@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"shortfall/audit/results"
-	"shortfall/cmd/page/address"
 	"shortfall/ingest/casebook"
 )
 
@@ -35,27 +34,27 @@ func TestTheListBehindAToothIsOfItsNumber(t *testing.T) {
 		if c.arch.Direction != casebook.NoDirection {
 			of = c.arch.Direction.String()
 		}
-		what, q := address.Behind(r, "arches", "tooth "+of+" "+tooth.String())
+		what, q := Behind(r, "arches", "tooth "+of+" "+tooth.String())
 		assert.Equal(t, "behind", what, name)
-		by, err := address.Cell(q)
+		by, err := Cell(q)
 		assert.NoError(t, err, name)
 		assert.Equal(t, c.want, by, name)
 	}
-	what, _ := address.Behind(&results.Results{}, "arches", "tooth rotation 11")
+	what, _ := Behind(&results.Results{}, "arches", "tooth rotation 11")
 	assert.Empty(t, what)
 }
 
 // TestOfTwoFaultsTheFirstIsTold: the same address gets the same answer every time.
 func TestOfTwoFaultsTheFirstIsTold(t *testing.T) {
 	for range 30 {
-		_, err := address.Settings(url.Values{"from": {"May"}, "to": {"June"}})
+		_, err := Settings(url.Values{"from": {"May"}, "to": {"June"}})
 		assert.ErrorContains(t, err, "“from”")
 	}
-	s, err := address.Settings(url.Values{"to": {"2026-07"}, "tolerance-mm": {"0,4"}, "tolerance-deg": {"3"}})
+	s, err := Settings(url.Values{"to": {"2026-07"}, "tolerance-mm": {"0,4"}, "tolerance-deg": {"3"}})
 	assert.NoError(t, err)
 	assert.Equal(t, []float64{0.4, 3}, []float64{s.ToleranceMM, s.ToleranceDeg})
 	assert.Zero(t, s.Period.From)
 	assert.Equal(t, "2026-07", s.Period.To.String())
-	_, err = address.Settings(url.Values{"tolerance-deg": {"NaN"}})
+	_, err = Settings(url.Values{"tolerance-deg": {"NaN"}})
 	assert.ErrorContains(t, err, "tolerance")
 }

@@ -1,4 +1,4 @@
-package ingest_test
+package lexicon
 
 import (
 	"slices"
@@ -7,7 +7,6 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"shortfall/ingest/casebook"
-	"shortfall/ingest/lexicon"
 )
 
 func TestFold(t *testing.T) {
@@ -15,25 +14,25 @@ func TestFold(t *testing.T) {
 		"Zähne": "zahne", "PlannedMM": "planned mm", "Prévu (mm/°)": "prevu mm °", "Tooth#": "tooth #", "Osiągnięte": "osiagniete",
 		"Ząb": "zab", "Ruch łuku": "ruch luku", "  A_b-c  ": "a b c",
 	} {
-		assert.Equal(t, want, lexicon.Fold(in), in)
+		assert.Equal(t, want, Fold(in), in)
 	}
 }
 
 // The same header in eight languages, as a practice may write it.
 func TestHeadersInEightLanguages(t *testing.T) {
-	for want, headers := range map[lexicon.Concept][]string{
-		lexicon.Tooth:       {"Tooth", "Zahnnummer", "Dent", "Diente", "Dente", "Dentes", "Tand", "Ząb"},
-		lexicon.Planned:     {"Planned (mm)", "Geplante", "Prévue", "Planificado", "Programmato", "Planejado", "Gepland", "Zaplanowano", "Wanted", "Gewünscht", "Voulu", "Deseado", "Voluto", "Desejado", "Gewenst", "Pożądane"},
-		lexicon.Achieved:    {"Achieved", "Erreicht", "Obtenu", "Conseguido", "Ottenuto", "Alcançado", "Bereikt", "Osiągnięte", "Got", "Reached", "Bekommen", "Gekregen", "Otrzymane"},
-		lexicon.Outcome:     {"Outcome", "Ergebnis", "Résultat", "Desenlace", "Esito", "Desfecho", "Afloop", "Wynik"},
-		lexicon.Refinements: {"Extra sets", "Zusatzserien", "Séries supplémentaires", "Series adicionales", "Serie aggiuntive", "Séries adicionais", "Aanvullende sets", "Dodatkowe serie"},
-		lexicon.Attachment:  {"Att.", "Attachments", "Taquets", "Ataches", "Attacco", "Attachment", "Attachments", "Zaczep"},
-		lexicon.Case:        {"Pt ID", "Patientencode", "Dossier", "Paciente", "Paziente", "Paciente", "Patiënt", "Pacjent"},
-		lexicon.Direction:   {"Direction", "Bewegungsrichtung", "Sens", "Dirección", "Direzione", "Direção", "Richting", "Kierunek"},
+	for want, headers := range map[Concept][]string{
+		Tooth:       {"Tooth", "Zahnnummer", "Dent", "Diente", "Dente", "Dentes", "Tand", "Ząb"},
+		Planned:     {"Planned (mm)", "Geplante", "Prévue", "Planificado", "Programmato", "Planejado", "Gepland", "Zaplanowano", "Wanted", "Gewünscht", "Voulu", "Deseado", "Voluto", "Desejado", "Gewenst", "Pożądane"},
+		Achieved:    {"Achieved", "Erreicht", "Obtenu", "Conseguido", "Ottenuto", "Alcançado", "Bereikt", "Osiągnięte", "Got", "Reached", "Bekommen", "Gekregen", "Otrzymane"},
+		Outcome:     {"Outcome", "Ergebnis", "Résultat", "Desenlace", "Esito", "Desfecho", "Afloop", "Wynik"},
+		Refinements: {"Extra sets", "Zusatzserien", "Séries supplémentaires", "Series adicionales", "Serie aggiuntive", "Séries adicionais", "Aanvullende sets", "Dodatkowe serie"},
+		Attachment:  {"Att.", "Attachments", "Taquets", "Ataches", "Attacco", "Attachment", "Attachments", "Zaczep"},
+		Case:        {"Pt ID", "Patientencode", "Dossier", "Paciente", "Paziente", "Paciente", "Patiënt", "Pacjent"},
+		Direction:   {"Direction", "Bewegungsrichtung", "Sens", "Dirección", "Direzione", "Direção", "Richting", "Kierunek"},
 	} {
 		for _, h := range headers {
-			assert.True(t, lexicon.Of(lexicon.Tokens(h))[want], "%q lacks %d: %v", h, want, lexicon.Tokens(h))
-			assert.Empty(t, lexicon.Unknown(lexicon.Tokens(h)), h)
+			assert.True(t, Of(Tokens(h))[want], "%q lacks %d: %v", h, want, Tokens(h))
+			assert.Empty(t, Unknown(Tokens(h)), h)
 		}
 	}
 }
@@ -50,7 +49,7 @@ func TestAxes(t *testing.T) {
 		"lingual root torque": {casebook.Torque, casebook.TorqueBuccal}, "Wurzel nach distal": {casebook.Tip, casebook.TipMesial}, "Distalisierung": {casebook.MesiodistalShift, casebook.ShiftDistal}, "Translation vestibulo-linguale": {casebook.BuccolingualShift, 0},
 		"Espansione": {casebook.BuccolingualShift, casebook.ShiftBuccal}, "Przesunięcie mezjalne": {casebook.MesiodistalShift, casebook.ShiftMesial},
 	} {
-		axis, dir, rest, ok := lexicon.Axis(lexicon.Of(lexicon.Tokens(text)))
+		axis, dir, rest, ok := Axis(Of(Tokens(text)))
 		assert.True(t, ok, text)
 		assert.Empty(t, rest, text)
 		assert.Equal(t, want.axis, axis, text)
@@ -61,18 +60,18 @@ func TestAxes(t *testing.T) {
 // What can be meant in two ways is no axis.
 func TestNoAxis(t *testing.T) {
 	for _, text := range []string{"Wurzeltorque", "rotation clockwise", "Kippung", "mesial rotation", "rotation and tip", "protrusion", "movement", ""} {
-		_, _, _, ok := lexicon.Axis(lexicon.Of(lexicon.Tokens(text)))
+		_, _, _, ok := Axis(Of(Tokens(text)))
 		assert.False(t, ok, text)
 	}
 }
 
 func TestDirectionAlong(t *testing.T) {
-	d, ok := lexicon.DirectionAlong(lexicon.Of(lexicon.Tokens("vestibulär")), casebook.Torque)
+	d, ok := DirectionAlong(Of(Tokens("vestibulär")), casebook.Torque)
 	assert.True(t, ok)
 	assert.Equal(t, casebook.TorqueBuccal, d)
-	_, ok = lexicon.DirectionAlong(lexicon.Of(lexicon.Tokens("mesial")), casebook.Torque)
+	_, ok = DirectionAlong(Of(Tokens("mesial")), casebook.Torque)
 	assert.False(t, ok)
-	_, ok = lexicon.DirectionAlong(lexicon.Of(lexicon.Tokens("mesial")), casebook.NoAxis)
+	_, ok = DirectionAlong(Of(Tokens("mesial")), casebook.NoAxis)
 	assert.False(t, ok)
 }
 
@@ -84,12 +83,12 @@ func TestExtrusionAndIntrusionInOne(t *testing.T) {
 		// The part they share written once.
 		"In-/Extrusion", "Ex-/Intrusion", "In-/Extrusion (mm)", "Ex- und Intrusion", "in- and extrusion", "in-/estrusione", "Eks-/intrusjon", "In- og ekstrusion", "Extrusion/In-", "Ex-/intruzja",
 	} {
-		axis, dir, _, ok := lexicon.Axis(lexicon.Of(lexicon.Tokens(text)))
-		assert.True(t, ok && axis == casebook.Vertical && dir == casebook.NoDirection, "%s: %v", text, lexicon.Tokens(text))
+		axis, dir, _, ok := Axis(Of(Tokens(text)))
+		assert.True(t, ok && axis == casebook.Vertical && dir == casebook.NoDirection, "%s: %v", text, Tokens(text))
 	}
 	for _, text := range []string{"Int+/Ext-", "I+/E-", "E-/I+", "e i", "kg/m", "line/item"} {
-		axis, _, _, ok := lexicon.Axis(lexicon.Of(lexicon.Tokens(text)))
-		assert.False(t, ok && axis == casebook.Vertical && len(lexicon.Unknown(lexicon.Tokens(text))) == 0, "%s: %v", text, lexicon.Tokens(text))
+		axis, _, _, ok := Axis(Of(Tokens(text)))
+		assert.False(t, ok && axis == casebook.Vertical && len(Unknown(Tokens(text))) == 0, "%s: %v", text, Tokens(text))
 	}
 }
 
@@ -100,17 +99,17 @@ func TestOpposedSides(t *testing.T) {
 		"Distal-/Mesialbewegung": casebook.MesiodistalShift, "körperlich oral / vestibulär (mm)": casebook.BuccolingualShift, "oral/vestib.": casebook.BuccolingualShift,
 		"bodily buccal/lingual": casebook.BuccolingualShift, "Lichamelijk mesiaal/distaal": casebook.MesiodistalShift, "bukk./ling.": casebook.BuccolingualShift,
 	} {
-		axis, dir, _, ok := lexicon.Axis(lexicon.Of(lexicon.Tokens(text)))
+		axis, dir, _, ok := Axis(Of(Tokens(text)))
 		assert.True(t, ok, text)
 		assert.Equal(t, want, axis, text)
 		assert.Equal(t, casebook.NoDirection, dir, text)
-		assert.Equal(t, []string(nil), slices.DeleteFunc(lexicon.Unknown(lexicon.Tokens(text)), func(w string) bool { return w == "mm" }), text)
+		assert.Equal(t, []string(nil), slices.DeleteFunc(Unknown(Tokens(text)), func(w string) bool { return w == "mm" }), text)
 	}
 	for text, want := range map[string]casebook.Direction{
 		"Mesialkante nach innen": casebook.MesialIn, "Mesialkante nach außen": casebook.MesialOut, "mesial edge outward": casebook.MesialOut, "bord mésial en dedans": casebook.MesialIn,
 		"Distalkante nach innen": casebook.MesialOut,
 	} {
-		d, ok := lexicon.DirectionAlong(lexicon.Of(lexicon.Tokens(text)), casebook.Rotation)
+		d, ok := DirectionAlong(Of(Tokens(text)), casebook.Rotation)
 		assert.True(t, ok, text)
 		assert.Equal(t, want, d, text)
 	}
@@ -118,16 +117,16 @@ func TestOpposedSides(t *testing.T) {
 
 // The words of a Danish, a Norwegian and a Swedish sheet.
 func TestScandinavianWords(t *testing.T) {
-	for want, texts := range map[lexicon.Concept][]string{
-		lexicon.Tooth: {"Tand", "Tann", "Tandnr"}, lexicon.Planned: {"planlagt", "planerad", "Planerat"}, lexicon.Achieved: {"opnået", "opn.", "nået", "uppnått", "Oppnådd"},
-		lexicon.Clinician: {"Behandler", "Tandlæge", "behandlare", "tannlege"}, lexicon.Arch: {"kæbe", "Käke", "kjeve"}, lexicon.Extrusion: {"ekstrusion", "Ekstrusjon"},
-		lexicon.Intrusion: {"indtrængning", "intrusjon"}, lexicon.Rotation: {"rotasjon", "vridning"}, lexicon.Nothing: {"ingen", "uten"}, lexicon.Completed: {"færdig", "avslutad", "ferdig"},
-		lexicon.Ongoing: {"i gang", "pågår", "under way"}, lexicon.Refinements: {"Antal ekstra runder", "extra omgångar"}, lexicon.Start: {"Start", "startdato"}, lexicon.End: {"Slut", "slutdatum"},
-		lexicon.Course: {"Runde", "Omgång"}, lexicon.Case: {"Pt.nr", "pasient"}, lexicon.Notes: {"Bemærkning", "merknader", "Hinweise", "Besonderheiten", "Fritext", "Free text", "Toelichting", "Particularités", "Övrigt", "notatki"},
+	for want, texts := range map[Concept][]string{
+		Tooth: {"Tand", "Tann", "Tandnr"}, Planned: {"planlagt", "planerad", "Planerat"}, Achieved: {"opnået", "opn.", "nået", "uppnått", "Oppnådd"},
+		Clinician: {"Behandler", "Tandlæge", "behandlare", "tannlege"}, Arch: {"kæbe", "Käke", "kjeve"}, Extrusion: {"ekstrusion", "Ekstrusjon"},
+		Intrusion: {"indtrængning", "intrusjon"}, Rotation: {"rotasjon", "vridning"}, Nothing: {"ingen", "uten"}, Completed: {"færdig", "avslutad", "ferdig"},
+		Ongoing: {"i gang", "pågår", "under way"}, Refinements: {"Antal ekstra runder", "extra omgångar"}, Start: {"Start", "startdato"}, End: {"Slut", "slutdatum"},
+		Course: {"Runde", "Omgång"}, Case: {"Pt.nr", "pasient"}, Notes: {"Bemærkning", "merknader", "Hinweise", "Besonderheiten", "Fritext", "Free text", "Toelichting", "Particularités", "Övrigt", "notatki"},
 	} {
 		for _, text := range texts {
-			assert.True(t, lexicon.Of(lexicon.Tokens(text))[want], "%q lacks %d: %v", text, want, lexicon.Tokens(text))
-			assert.Empty(t, lexicon.Unknown(lexicon.Tokens(text)), text)
+			assert.True(t, Of(Tokens(text))[want], "%q lacks %d: %v", text, want, Tokens(text))
+			assert.Empty(t, Unknown(Tokens(text)), text)
 		}
 	}
 }
