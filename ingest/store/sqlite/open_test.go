@@ -97,7 +97,19 @@ func TestSettingsHold(t *testing.T) {
 		require.NoError(t, db.sql.QueryRow("PRAGMA "+pragma).Scan(&got))
 		assert.Equal(t, want, got, pragma)
 	}
-	_, err := db.sql.Exec(`SELECT "no such column"`)
+	require.NoError(t, db.Close())
+	db, err := Open(t.Context(), db.path) // what made it has written
+	require.NoError(t, err)
+	defer db.Close()
+	var reading, writing int
+	require.NoError(t, db.sql.QueryRow("PRAGMA cache_size").Scan(&reading))
+	assert.Equal(t, -readingCache, reading)
+	tx, err := db.Begin(t.Context())
+	require.NoError(t, err)
+	require.NoError(t, tx.QueryRow("PRAGMA cache_size").Scan(&writing))
+	assert.Equal(t, -writingCache, writing)
+	require.NoError(t, tx.Rollback())
+	_, err = db.sql.Exec(`SELECT "no such column"`)
 	assert.Error(t, err, "a double-quoted string is not a text")
 	_, err = db.sql.Exec("PRAGMA writable_schema = 1; DELETE FROM sqlite_schema")
 	assert.Error(t, err, "defensive")

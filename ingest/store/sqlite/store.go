@@ -140,11 +140,21 @@ func settings(pragmas []string) url.Values {
 		"_defensive":    {"1"},
 		"_pragma": append([]string{
 			"trusted_schema(0)", "cell_size_check(1)",
-			"temp_store(2)",      // sorting never spills records to a temporary file
-			"cache_size(-16384)", // KiB. Records are written in the order of their keys, so that a page is seldom wanted again
+			"temp_store(2)", // sorting never spills records to a temporary file
+			cacheSize(readingCache),
 		}, pragmas...),
 	}
 }
+
+// KiB of pages that a connection holds. Records are read and written in the order of their keys,
+// so that a page is seldom wanted again; a transaction that writes holds what it changed, and
+// every page is given back to the system by itself in the end (BenchmarkOpen, BenchmarkImport).
+const (
+	readingCache = 2 << 10
+	writingCache = 16 << 10
+)
+
+func cacheSize(kib int) string { return fmt.Sprintf("cache_size(-%d)", kib) }
 
 func uri(abs string, settings url.Values) string {
 	slashed := filepath.ToSlash(abs)

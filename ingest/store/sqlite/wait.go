@@ -119,7 +119,12 @@ func (db *DB) Begin(ctx context.Context) (*sqlstore.Tx, error) {
 	}
 	var tx *sql.Tx
 	err := db.patiently(ctx, func() (err error) {
-		tx, err = db.sql.BeginTx(ctx, nil)
+		if tx, err = db.sql.BeginTx(ctx, nil); err != nil {
+			return err
+		}
+		if _, err = tx.ExecContext(ctx, "PRAGMA "+cacheSize(writingCache)); err != nil {
+			tx.Rollback()
+		}
 		return err
 	})
 	return &sqlstore.Tx{Tx: tx, Dialect: &dialect{}}, err
