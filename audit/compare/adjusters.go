@@ -70,8 +70,8 @@ const (
 // candidates are the adjusters in order of precedence that vary within the
 // mouths of rows: planned amount, its square (expression falls with the plan in
 // a curve, and styles differ in the plans they are chosen for), then the
-// recorded covariates.
-func (d *Data) candidates(rows []int) []adjuster {
+// recorded covariates. told are those of rows that tell something.
+func (d *Data) candidates(rows, told []int) []adjuster {
 	mean := 0.0
 	for _, i := range rows {
 		mean += d.Planned[i] / float64(len(rows))
@@ -88,7 +88,7 @@ func (d *Data) candidates(rows []int) []adjuster {
 	}
 	number := func(name string, values []float64) []column {
 		c := numbers(name, values)
-		if d.variesIn(rows, &c) < fewOnOneSide {
+		if d.variesIn(told, &c) < fewOnOneSide {
 			return nil
 		}
 		return []column{c}
@@ -98,7 +98,7 @@ func (d *Data) candidates(rows []int) []adjuster {
 	for _, c := range d.Covariates {
 		a := adjuster{name: c.Name, required: c.Required, refines: c.Refines}
 		if c.Codes != nil {
-			a.cols, a.words = d.indicators(c, rows)
+			a.cols, a.words = d.indicators(c, rows, told)
 		} else {
 			a.cols = number(c.Name, c.Values)
 		}
@@ -113,7 +113,7 @@ func numbers(name string, values []float64) column {
 }
 
 // indicators of the words of a covariate, all but the commonest.
-func (d *Data) indicators(c Covariate, rows []int) (cols []column, words *indicators) {
+func (d *Data) indicators(c Covariate, rows, told []int) (cols []column, words *indicators) {
 	codes, most := c.Codes, int32(0)
 	for _, i := range rows {
 		most = max(most, codes[i])
@@ -129,7 +129,7 @@ func (d *Data) indicators(c Covariate, rows []int) (cols []column, words *indica
 		}
 	}
 	words = &indicators{codes: codes, own: make([]bool, most+1)}
-	for k, patients := range d.besideOthers(rows, codes, int(most)+1) {
+	for k, patients := range d.besideOthers(told, codes, int(most)+1) {
 		if words.own[k] = k != reference && patients >= fewOnOneSide; words.own[k] {
 			cols = append(cols, column{fmt.Sprintf("%s %d", c.Name, k), robust.Column{Codes: codes, Code: int32(k)}})
 		}

@@ -31,7 +31,8 @@ func (c *Contrast) Amounts() (out Amounts, ok bool) {
 			cols = append(cols, k)
 		}
 	}
-	m := c.model(rows, c.d.Planned, cols)
+	told := c.d.telling(rows)
+	m := c.model(told, c.d.Planned, cols)
 	for i := range m.Weights {
 		m.Weights[i] = 1
 	}
@@ -39,7 +40,7 @@ func (c *Contrast) Amounts() (out Amounts, ok bool) {
 	if err != nil {
 		return out, false
 	}
-	achieved, err := planned.Refit(of(c.d.Arena.Room, c.d.Achieved, rows))
+	achieved, err := planned.Refit(of(c.d.Arena.Room, c.d.Achieved, told))
 	if err != nil {
 		return out, false
 	}

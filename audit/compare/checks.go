@@ -125,6 +125,9 @@ func (c *Contrast) WithoutPatient() Check {
 	k := Check{ID: WithoutPatient, Applies: true, Decides: OnePatient, Who: -1}
 	sign := math.Copysign(1, c.Estimate.Value)
 	least := math.Inf(1)
+	if c.fit.Clusters < c.Patients { // who tells nothing can leave, and nothing changes
+		least = sign * c.Estimate.Value
+	}
 	for _, x := range c.fit.Influence(lastOf(len(c.fit.Names))) {
 		if v := sign * x.Without; math.IsNaN(v) || v < least {
 			if k.Who, least = x.Cluster, v; math.IsNaN(v) { // the rest has no answer
@@ -155,7 +158,7 @@ func (c *Contrast) Winsorised() Check {
 	for _, i := range c.rows {
 		y[i] = min(max(y[i], q[0]), q[1])
 	}
-	k := Check{ID: Winsorised, Applies: true, Decides: OutlyingValues, Who: -1, Estimate: c.estimate(c.fit.Refit(of(c.d.Arena.Floats, y, c.rows)))}
+	k := Check{ID: Winsorised, Applies: true, Decides: OutlyingValues, Who: -1, Estimate: c.estimate(c.fit.Refit(of(c.d.Arena.Floats, y, c.told)))}
 	k.Holds = c.keeps(k.Estimate)
 	return k
 }

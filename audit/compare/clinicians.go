@@ -14,12 +14,12 @@ func (c *Contrast) WithoutClinician() Check {
 		return k
 	}
 	all := c.clinicians()
-	if k.Applies = slices.ContainsFunc(all, func(one clinician) bool { return 0 < len(one.rows) && len(one.rows) < len(c.rows) }); !k.Applies {
+	if k.Applies = slices.ContainsFunc(all, func(one clinician) bool { return 0 < one.movements && one.movements < len(c.rows) }); !k.Applies {
 		return k
 	}
 	sign, least := math.Copysign(1, c.Estimate.Value), math.Inf(1)
 	for code := range all {
-		if len(all[code].rows) == 0 {
+		if all[code].movements == 0 {
 			continue
 		}
 		if v := sign * c.without(code, &all[code]); v < least { // NaN: the others carry no comparison, which is not a change of sign
@@ -33,21 +33,19 @@ func (c *Contrast) WithoutClinician() Check {
 
 // clinician is who treated some of the measured movements.
 type clinician struct {
-	rows     []int // among the measured movements
-	compared int   // movements that are compared without him
-	shared   bool  // a patient of several clinicians goes in part
+	movements int
+	rows      []int // those that tell something, by their place among all that do
+	compared  int   // movements that are compared without him
+	shared    bool  // a patient of several clinicians goes in part
 }
 
-// clinicians of the measured movements, by code; those of the cell's others have no rows.
+// clinicians of the measured movements, by code; those of the cell's others have none.
 func (c *Contrast) clinicians() []clinician {
 	d := c.d
-	count := make([]int, 1+slices.Max(d.Clinician))
-	for _, i := range c.rows {
-		count[d.Clinician[i]]++
-	}
-	all := make([]clinician, len(count))
-	for code, n := range count {
-		all[code].rows = make([]int, 0, n)
+	all := make([]clinician, 1+slices.Max(d.Clinician))
+	for r, i := range c.told {
+		one := &all[d.Clinician[i]]
+		one.rows = append(one.rows, r)
 	}
 	defer d.Arena.Release(d.Arena.Mark())
 	ofPatient, ofMouth := d.Arena.Ints(d.patients), d.Arena.Ints(d.mouths) // code + 2, 0 for none yet, 1 for several
@@ -59,9 +57,9 @@ func (c *Contrast) clinicians() []clinician {
 			of[k] = 1
 		}
 	}
-	for r, i := range c.rows {
+	for _, i := range c.rows {
 		code := d.Clinician[i]
-		all[code].rows = append(all[code].rows, r)
+		all[code].movements++
 		see(ofPatient, d.patient[i], code)
 		see(ofMouth, d.mouth[i], code)
 	}
@@ -74,8 +72,8 @@ func (c *Contrast) clinicians() []clinician {
 	}
 	for code := range all {
 		one := &all[code]
-		one.compared = len(c.rows) - len(one.rows) - (mouths - own[code])
-		one.shared = slices.ContainsFunc(one.rows, func(r int) bool { return ofPatient[d.patient[c.rows[r]]] != code+2 })
+		one.compared = len(c.rows) - one.movements - (mouths - own[code])
+		one.shared = slices.ContainsFunc(one.rows, func(r int) bool { return ofPatient[d.patient[c.told[r]]] != code+2 })
 	}
 	return all
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"shortfall/audit/stats"
+	"shortfall/audit/stats/robust"
 )
 
 // missing lists the movements without an outcome.
@@ -64,14 +65,19 @@ func (c *Contrast) MissingAlike() Check {
 // everything fits outcomes of every movement, the design being decomposed once.
 func (c *Contrast) everything(y []float64) stats.Estimate {
 	if c.whole != nil {
-		return c.estimate(c.whole.Refit(y))
+		return c.estimate(c.refit(y))
 	}
-	rows := c.d.all()
-	fit, err := c.within(rows, y, c.cols)
+	c.all = c.d.telling(c.d.all())
+	fit, err := robust.FitAbsorbed(c.model(c.all, y, c.cols))
 	if err == nil {
 		c.whole = fit
 	}
 	return c.estimate(fit, err)
+}
+
+// refit is the fit of everything to other outcomes.
+func (c *Contrast) refit(y []float64) (*robust.AbsorbedFit, error) {
+	return c.whole.Refit(of(c.d.Arena.Room, y, c.all))
 }
 
 // value is that of everything, which needs no error.
@@ -79,7 +85,7 @@ func (c *Contrast) value(y []float64) float64 {
 	if c.whole == nil {
 		return c.everything(y).Value
 	}
-	fit, err := c.whole.Refit(y)
+	fit, err := c.refit(y)
 	if err != nil {
 		return math.NaN()
 	}

@@ -25,7 +25,11 @@ func (c *Contrast) nest(rows []int) *nest {
 	}
 	if *at == nil {
 		n := &nest{cols: c.everyColumn()}
-		n.models, n.err = robust.NewNested(c.model(rows, c.y, n.cols))
+		told := c.told
+		if at == &c.certainly {
+			told = c.d.telling(rows)
+		}
+		n.models, n.err = robust.NewNested(c.model(told, c.y, n.cols))
 		*at = n
 	}
 	return *at

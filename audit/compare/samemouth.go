@@ -68,6 +68,7 @@ type Contrast struct {
 	d          *Data
 	o          Options
 	rows       []int
+	told       []int // those of rows that tell something: see telling
 	y          []float64
 	cols       []column // adjusters, then the choice
 	candidates []adjuster
@@ -84,7 +85,8 @@ type Contrast struct {
 	certain   *float64            // the difference without amounts that cannot be right
 	completed []float64           // outcomes, expected where missing
 	alike     *stats.Estimate     // the difference with them
-	whole     *robust.AbsorbedFit // of every movement
+	whole     *robust.AbsorbedFit // of every movement that tells something, which are
+	all       []int               // these
 }
 
 // New fits the difference within mouths. An error is a mistake of the caller.
@@ -118,7 +120,8 @@ func New(d *Data, o Options) (*Contrast, error) {
 
 // fitAll chooses the columns and fits.
 func (c *Contrast) fitAll() error {
-	c.candidates = c.d.candidates(c.rows)
+	c.told = c.d.telling(c.rows)
+	c.candidates = c.d.candidates(c.rows, c.told)
 	in, left, missing := choose(c.candidates, c.d.compared(c.rows))
 	c.Left = left
 	for _, a := range in {
