@@ -74,6 +74,9 @@ func comparisonGrid(p *rows.Set) []gridCell {
 // verdict. The declared comparison comes first and is tested on its own.
 func Comparisons(ctx context.Context, p *rows.Set) ([]results.Comparison, error) {
 	cells := comparisonGrid(p)
+	for i := range cells {
+		p.Notes.Keep(rowsOfCell(cells[i].by), &cells[i].cell)
+	}
 	if p.Settings.Primary != (results.By{}) {
 		cells = append([]gridCell{primaryCell(p)}, cells...)
 	}

@@ -1,6 +1,8 @@
 package between
 
 import (
+	"slices"
+
 	"shortfall/audit/compare"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
@@ -118,6 +120,22 @@ func options(p *rows.Set) compare.Options {
 type cell struct {
 	measured []int32 // of the analysed rows
 	missing  []int32 // of the rows without an outcome
+}
+
+// rowsOfCell is what the movements of a cell that carry an attachment are noted by, once the
+// comparisons have listed them.
+type rowsOfCell results.By
+
+// featured are the movements of a cell that carry an attachment of either style. They are
+// not to be changed.
+func featured(p *rows.Set, by results.By) *cell {
+	if found, ok := p.Notes.Found(rowsOfCell(by)).(*cell); ok {
+		return found
+	}
+	return &cell{
+		measured: slices.DeleteFunc(p.AnalysedIn(by), func(i int32) bool { return !rows.Featured(&p.Analysed[i]) }),
+		missing:  slices.DeleteFunc(p.MissingIn(by), func(i int32) bool { return !rows.Featured(&p.Missing[i]) }),
+	}
 }
 
 // rows of both lists in their order, so that those of a patient are neighbours.

@@ -107,12 +107,11 @@ func cellOf(p *rows.Set, c *results.Comparison, keep func(*rows.Row) bool) *grid
 	if c.Primary {
 		*g = primaryCell(p)
 	} else {
-		g.measured = FeaturedRows(p, c.By)
-		g.missing = slices.DeleteFunc(p.MissingIn(c.By), func(i int32) bool { return !rows.Featured(&p.Missing[i]) })
+		g.cell = *featured(p, c.By)
 	}
 	if keep != nil {
-		g.measured = slices.DeleteFunc(g.measured, func(i int32) bool { return !keep(&p.Analysed[i]) })
-		g.missing = slices.DeleteFunc(g.missing, func(i int32) bool { return !keep(&p.Missing[i]) })
+		g.measured = slices.DeleteFunc(slices.Clone(g.measured), func(i int32) bool { return !keep(&p.Analysed[i]) })
+		g.missing = slices.DeleteFunc(slices.Clone(g.missing), func(i int32) bool { return !keep(&p.Missing[i]) })
 	}
 	return g
 }

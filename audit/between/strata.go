@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"shortfall/audit/measure"
@@ -66,10 +65,8 @@ func betweenReading(c *results.Comparison) results.Difference {
 }
 
 // FeaturedRows are the places of the analysed rows of a cell that have an attachment of
-// either style, in order.
-func FeaturedRows(p *rows.Set, by results.By) []int32 {
-	return slices.DeleteFunc(p.AnalysedIn(by), func(i int32) bool { return !rows.Featured(&p.Analysed[i]) })
-}
+// either style, in order. They are not to be changed.
+func FeaturedRows(p *rows.Set, by results.By) []int32 { return featured(p, by).measured }
 
 // weighted is the difference by overlap weighting.
 func weighted(p *rows.Set, c *results.Comparison, rows []int32) (stats.Estimate, error) {

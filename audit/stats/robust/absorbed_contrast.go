@@ -104,6 +104,5 @@ func (f *AbsorbedFit) Influence(c []float64) []CaseInfluence {
 
 // id of cluster k.
 func (f *AbsorbedFit) id(k int) int {
-	b := f.fit.Blocks()
-	return f.model.Cluster[b.Row(b.Start[k])]
+	return f.model.Cluster[f.fit.Blocks().First(k)]
 }

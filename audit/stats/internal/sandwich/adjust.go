@@ -45,6 +45,8 @@ func (f *adjuster) apply(n, x, out []float64) {
 		switch norm := math.Sqrt(numeric.Dot(n, n)); {
 		case len(x) == 1:
 			out[0] *= f.of(n[0])
+		case norm < seriesLimit && len(x) == 2 && f.kind == stats.CR2:
+			rootOfTwo(n, out)
 		case norm < seriesLimit:
 			f.series(n, norm, out)
 		default:
@@ -63,6 +65,16 @@ func (f *adjuster) of(v float64) float64 {
 		return 1 / math.Sqrt(gap)
 	}
 	return 1 / gap
+}
+
+// rootOfTwo writes (I-N)^(-1/2) x over x for a small N of two rows: the root of B = I-N is
+// (B + sI)/t with s^2 = |B| and t^2 = tr B + 2s, of determinant s (Levinger 1980, Math Mag
+// 53:222-224).
+func rootOfTwo(n, x []float64) {
+	a, b, d := 1-n[0], -n[1], 1-n[3]
+	s := math.Sqrt(a*d - b*b)
+	t := s * math.Sqrt(a+d+2*s)
+	x[0], x[1] = ((d+s)*x[0]-b*x[1])/t, ((a+s)*x[1]-b*x[0])/t
 }
 
 // series sums (I-N)^(-1/2) x = sum_k binom(2k,k)/4^k N^k x, or (I-N)^-1 x =

@@ -12,7 +12,7 @@ type BlockFit struct {
 	p     *Products
 	cols  []int     // of the blocks
 	place []int32   // by column of the blocks: its number among those kept, -1 for none
-	resid []float64 // weighted, by place
+	resid []float64 // weighted, by coordinate
 	apart bool      // columns are far from depending: cross-products may be formed of them
 }
 
@@ -34,7 +34,7 @@ func (f *BlockFit) polish() {
 	for a, col := range f.Cols {
 		f.place[f.cols[col]] = int32(a)
 	}
-	f.resid = f.p.arena.Room(f.p.Rows())
+	f.resid = f.p.arena.Room(f.p.Size())
 	left, step := make([]float64, f.P), make([]float64, f.P)
 	f.residuals(left)
 	for j := range step { // L'X'e, then L of it
@@ -81,10 +81,10 @@ func (f *BlockFit) Contributing(c []float64) []int {
 	for g := range out {
 		cols, values, from, n := b.block(g)
 		for r := b.first[g]; r < b.first[g+1]; r++ {
-			start, end := b.runs[r]-from, b.runs[r+1]-from
+			start, end := b.at(r)-from, b.at(r+1)-from
 			for k, j := range cols {
 				if in[j] && slices.ContainsFunc(values[k*n+start:k*n+end], func(v float64) bool { return v != 0 }) {
-					out[g] += end - start
+					out[g] += b.runs[r+1] - b.runs[r]
 					break
 				}
 			}
@@ -96,8 +96,8 @@ func (f *BlockFit) Contributing(c []float64) []int {
 // Absorbed is the design row by row, in order of places, for what needs them so.
 func (f *BlockFit) Absorbed() (Absorbed, Clustering) {
 	b, w := f.p.Blocks, len(f.cols)
-	x, _ := f.p.dense(f.cols, nil)
-	resid := slices.Clone(f.resid)
+	z, _ := f.p.dense(f.cols, nil)
+	x, resid := b.spelt(z, w), b.spelt(f.resid, 1)
 	if b.root != nil {
 		for k, root := range b.root {
 			numeric.Scale(1/root, x[k*w:(k+1)*w])
@@ -111,7 +111,11 @@ func (f *BlockFit) Absorbed() (Absorbed, Clustering) {
 		}
 	}
 	o := &Orthonormal{Solution: f.Solution, N: b.Rows(), X: x, RootW: b.root, Resid: resid, Arena: b.arena}
-	return Absorbed{O: o, Group: group, Weight: b.total}, Clustering{Start: b.Start}
+	start := make([]int, len(b.first))
+	for g, r := range b.first {
+		start[g] = b.runs[r]
+	}
+	return Absorbed{O: o, Group: group, Weight: b.total}, Clustering{Start: start}
 }
 
 // load reads the columns of cluster g that the fit keeps, by their numbers, and

@@ -15,19 +15,26 @@ import (
 // of its groups, which in a mouth of a few teeth are a handful of forty. All else of
 // the cluster is zero, and no work is spent on it (see BenchmarkBlocks). Rows stand in order
 // of clusters, within them of groups; that order is their place.
+//
+// The rows of a group are turned so that the direction of the roots of its weights is the
+// first: nothing of a column or of an outcome is left along it, and what is kept of n rows
+// are n-1 coordinates. Fits and variances stay as they were, since lengths and angles do
+// (see BenchmarkTurned).
 type Blocks struct {
 	Width int
-	Start []int     // places of cluster g: Start[g] <= k < Start[g+1]
+	Start []int     // coordinates of cluster g: Start[g] <= k < Start[g+1]
 	order []int     // row at each place; nil: as they come
 	runs  []int     // first place of each group, and the end
 	first []int     // run with which each cluster begins, and the end
 	root  []float64 // of the weight, by place; nil: ones
 	share []float64 // of each place in the weight of its group
+	turn  []float64 // what the coordinate of each place is less of the first row of its group
 	total []float64 // weight of each group
 
 	cols   []int32 // of one cluster after the other
 	held   []held  // by cluster
 	values []float64
+	rows   []float64 // scratch
 	arena  *stats.Arena
 }
 
@@ -63,13 +70,22 @@ func NewBlocks(d Design, name func(column int) string) (*Blocks, error) {
 }
 
 // Rows is the number of rows, Clusters and Groups what they fall into.
-func (b *Blocks) Rows() int { return b.Start[len(b.Start)-1] }
+func (b *Blocks) Rows() int { return b.runs[len(b.runs)-1] }
+
+// Size is the number of coordinates.
+func (b *Blocks) Size() int { return b.Start[len(b.Start)-1] }
 
 // Clusters is the number of clusters.
 func (b *Blocks) Clusters() int { return len(b.Start) - 1 }
 
 // Groups is the number of groups.
 func (b *Blocks) Groups() int { return len(b.runs) - 1 }
+
+// First is the first row of cluster g.
+func (b *Blocks) First(g int) int { return b.Row(b.runs[b.first[g]]) }
+
+// at is the first coordinate of group r: each group before it has one fewer than rows.
+func (b *Blocks) at(r int) int { return b.runs[r] - r }
 
 // Row is the row at a place.
 func (b *Blocks) Row(place int) int {
@@ -111,12 +127,15 @@ func (b *Blocks) arrange(d Design) {
 		}
 	}
 	b.first, b.runs = append(b.first, len(b.runs)), append(b.runs, n)
+	for g, r := range b.first { // from places to coordinates
+		b.Start[g] = b.at(r)
+	}
 }
 
 // weigh fills weights by place.
 func (b *Blocks) weigh(d Design) {
 	n := b.Rows()
-	b.share, b.total = d.Arena.Room(n), d.Arena.Room(b.Groups())
+	b.share, b.turn, b.total = d.Arena.Room(n), d.Arena.Room(n), d.Arena.Room(b.Groups())
 	if d.Weights != nil {
 		b.root = d.Arena.Room(n)
 	}
@@ -132,6 +151,7 @@ func (b *Blocks) weigh(d Design) {
 		}
 		for k := from; k < to; k++ {
 			b.share[k] /= sum
+			b.turn[k] = math.Sqrt(b.share[k]) / (1 + math.Sqrt(b.share[from]))
 		}
 		b.total[r] = sum
 	}
@@ -196,22 +216,25 @@ func (m *marks) either(g, word int) (set uint64) {
 func (b *Blocks) column(g int, c *Column, j int, m *marks) bool {
 	before, start := len(b.values), b.Start[g]
 	out := b.values[before : before+b.Start[g+1]-start]
-	clear(out)
 	any := false
 	for r := b.first[g]; r < b.first[g+1]; r++ {
+		from, to := b.runs[r], b.runs[r+1]
+		z := out[b.at(r)-start : b.at(r+1)-start]
 		if m.sets[r*m.words+j/wordBits]&(1<<(j%wordBits)) == 0 {
+			clear(z)
 			continue
 		}
-		from, to := b.runs[r], b.runs[r+1]
-		v := out[from-start : to-start]
+		b.rows = resize(b.rows, to-from)
+		v := b.rows
 		for k := range v {
 			v[k] = c.At(m.at(from + k))
 		}
 		if b.centre(v, from) <= leastWithin*m.size[j] {
-			clear(v)
+			clear(z)
 			continue
 		}
 		b.weight(v, from)
+		b.turned(v, from, z)
 		any = true
 	}
 	if any {
@@ -244,22 +267,57 @@ func (b *Blocks) weight(v []float64, from int) {
 	}
 }
 
-// Outcome is y, one a row, by place: less its group means, times the root of its weight.
-func (b *Blocks) Outcome(y []float64) []float64 {
-	out := b.arena.Room(len(y))
-	size, left := 0.0, 0.0
+// turned writes the coordinates of the rows of a group from a place on: less the share of
+// the first row in each, which the reflection of Householder that takes the roots of the
+// weights to the first axis leaves of it (Golub & Van Loan 2013, Matrix Computations, 4th
+// ed., section 5.1.2), the rows having no part along them.
+func (b *Blocks) turned(v []float64, from int, out []float64) {
+	turn := b.turn[from : from+len(v)]
 	for k := range out {
-		out[k] = y[b.Row(k)]
-		size = max(size, math.Abs(out[k]))
+		out[k] = v[k+1] - turn[k+1]*v[0]
 	}
+}
+
+// spelt turns coordinates, so many numbers each, back to the rows by place.
+func (b *Blocks) spelt(z []float64, width int) []float64 {
+	out := b.arena.Floats(b.Rows() * width)
 	for r := range b.Groups() {
-		left = max(left, b.centre(out[b.runs[r]:b.runs[r+1]], b.runs[r]))
+		from, to := b.runs[r], b.runs[r+1]
+		before := b.at(r) - from - 1 // the coordinate of a place less the place
+		first := out[from*width : (from+1)*width]
+		for k := from + 1; k < to; k++ {
+			numeric.Axpy(-math.Sqrt(b.share[k]), z[(before+k)*width:(before+k+1)*width], first)
+		}
+		for k := from + 1; k < to; k++ {
+			row := out[k*width : (k+1)*width]
+			copy(row, z[(before+k)*width:(before+k+1)*width])
+			numeric.Axpy(b.turn[k], first, row)
+		}
+	}
+	return out
+}
+
+// Outcome is y, one a row, by coordinate: less its group means, times the root of its weight.
+func (b *Blocks) Outcome(y []float64) []float64 {
+	out := b.arena.Room(b.Size())
+	size, left := 0.0, 0.0
+	for r := range b.Groups() {
+		from := b.runs[r]
+		b.rows = resize(b.rows, b.runs[r+1]-from)
+		for k := range b.rows {
+			b.rows[k] = y[b.Row(from+k)]
+			size = max(size, math.Abs(b.rows[k]))
+		}
+		if len(b.rows) == 1 { // all of it is the mean
+			continue
+		}
+		left = max(left, b.centre(b.rows, from))
+		b.weight(b.rows, from)
+		b.turned(b.rows, from, out[b.at(r):b.at(r+1)])
 	}
 	if left <= leastWithin*size {
 		clear(out)
-		return out
 	}
-	b.weight(out, 0)
 	return out
 }
 
@@ -268,13 +326,13 @@ func (b *Blocks) Outcome(y []float64) []float64 {
 func (b *Blocks) Among(clusters []int) (some *Blocks, rows []int) {
 	n, groups := 0, 0
 	for _, g := range clusters {
-		n, groups = n+b.Start[g+1]-b.Start[g], groups+b.first[g+1]-b.first[g]
+		n, groups = n+b.runs[b.first[g+1]]-b.runs[b.first[g]], groups+b.first[g+1]-b.first[g]
 	}
 	floats := func(n int) []float64 { return b.arena.Room(n)[:0] }
 	ints := func(n int) []int { return b.arena.Ints(n)[:0] }
 	out := &Blocks{
 		Width: b.Width, Start: append(ints(len(clusters)+1), 0), runs: ints(groups + 1), first: append(ints(len(clusters)+1), 0),
-		share: floats(n), total: floats(groups), cols: b.cols, held: make([]held, 0, len(clusters)), values: b.values, arena: b.arena,
+		share: floats(n), turn: floats(n), total: floats(groups), cols: b.cols, held: make([]held, 0, len(clusters)), values: b.values, arena: b.arena,
 	}
 	if b.root != nil {
 		out.root = floats(n)
@@ -289,7 +347,7 @@ func (b *Blocks) Among(clusters []int) (some *Blocks, rows []int) {
 
 // append takes over cluster g of others, and lists its rows.
 func (b *Blocks) append(other *Blocks, g int, rows []int) []int {
-	from, to, n := other.Start[g], other.Start[g+1], b.Rows()
+	from, to, n := other.runs[other.first[g]], other.runs[other.first[g+1]], len(b.share)
 	for k := from; k < to; k++ {
 		rows = append(rows, other.Row(k))
 	}
@@ -298,15 +356,17 @@ func (b *Blocks) append(other *Blocks, g int, rows []int) []int {
 	}
 	b.total = append(b.total, other.total[other.first[g]:other.first[g+1]]...)
 	b.share = append(b.share, other.share[from:to]...)
+	b.turn = append(b.turn, other.turn[from:to]...)
 	if b.root != nil {
 		b.root = append(b.root, other.root[from:to]...)
 	}
-	b.Start, b.first, b.held = append(b.Start, n+to-from), append(b.first, len(b.runs)), append(b.held, other.held[g])
+	b.Start = append(b.Start, b.Size()+other.Start[g+1]-other.Start[g])
+	b.first, b.held = append(b.first, len(b.runs)), append(b.held, other.held[g])
 	return rows
 }
 
-// block is cluster g: its columns, their values one column after the other, and its
-// first place.
+// block is cluster g: its columns, their values one column after the other, its
+// first coordinate and how many they are.
 func (b *Blocks) block(g int) (cols []int32, values []float64, from, rows int) {
 	h := &b.held[g]
 	from, rows = b.Start[g], b.Start[g+1]-b.Start[g]

@@ -32,7 +32,7 @@ func (s *BlockSandwich) With(f *BlockFit) *BlockSandwich {
 // Between sums q_gs'e_g q_gt'e_g.
 func (s *BlockSandwich) Between(l [][]float64) []float64 {
 	see, q, b := s.see(l), len(l), s.f.p.Blocks
-	out, score, n := make([]float64, q*q), make([]float64, q), b.Rows()
+	out, score, n := make([]float64, q*q), make([]float64, q), b.Size()
 	for g := range b.Clusters() {
 		from, to := b.Start[g], b.Start[g+1]
 		for c := range score {
@@ -54,7 +54,7 @@ func (s *BlockSandwich) see(l [][]float64) *seen {
 	if s.seen.l != nil && slices.EqualFunc(s.seen.l, l, slices.Equal[[]float64]) {
 		return s.seen
 	}
-	p, q, n := s.f.P, len(l), s.f.p.Rows()
+	p, q, n := s.f.P, len(l), s.f.p.Size()
 	out := seen{l: make([][]float64, q), rows: s.f.p.arena.Floats(q * n), sum: newMomentSum(p, q, s.f.p.Clusters(), nil, s.f.p.arena)}
 	for c := range l {
 		out.l[c] = slices.Clone(l[c])

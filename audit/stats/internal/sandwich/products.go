@@ -12,7 +12,7 @@ import (
 // then costs no sum over the rows but those of its residuals.
 type Products struct {
 	*Blocks
-	y     []float64 // by place, as Blocks.Outcome gives it
+	y     []float64 // by coordinate, as Blocks.Outcome gives it
 	g     []float64 // upper triangle of [X y]'[X y]
 	shown [][][]int // by column: the columns on which the rows showed it to depend
 }
@@ -69,17 +69,17 @@ func addOutcome(cols []int32, values, y []float64, q int, g []float64) {
 	g[q*q-1] += numeric.Dot(y, y)
 }
 
-// among are the cross-products of the rows at some places, in rising order.
-func (p *Products) among(places []int) []float64 {
+// among are the cross-products of some coordinates, in rising order.
+func (p *Products) among(at []int) []float64 {
 	q := p.Width + 1
 	g := make([]float64, q*q)
 	var values, y []float64
-	for len(places) > 0 {
-		c := sort.SearchInts(p.Start, places[0]+1) - 1
+	for len(at) > 0 {
+		c := sort.SearchInts(p.Start, at[0]+1) - 1
 		cols, all, from, n := p.block(c)
-		size := sort.SearchInts(places, from+n)
-		which := places[:size]
-		places = places[size:]
+		size := sort.SearchInts(at, from+n)
+		which := at[:size]
+		at = at[size:]
 		if size == n { // the cluster as it is
 			addColumns(cols, all, n, q, g)
 			addOutcome(cols, all, p.y[from:from+n], q, g)
@@ -114,8 +114,8 @@ func (p *Products) Fit(cols []int) *BlockFit {
 	return f
 }
 
-// dense writes the rows at some places, nil: all, on some of the columns, row after row.
-func (p *Products) dense(cols []int, some func(place int) bool) (x, y []float64) {
+// dense writes some coordinates, nil: all, on some of the columns, one after the other.
+func (p *Products) dense(cols []int, some func(at int) bool) (x, y []float64) {
 	number := make([]int, p.Width) // of each column in the block, +1
 	for g := range p.Clusters() {
 		own, values, from, n := p.block(g)
@@ -167,7 +167,7 @@ func (p *Products) Coef(cols []int) []float64 {
 // columns that depend on those before them.
 func (p *Products) CoefWithout(cols, leave []int) []float64 {
 	g := slices.Clone(p.g)
-	off, q := p.among(p.places(leave)), p.Width+1
+	off, q := p.among(p.coordinates(leave)), p.Width+1
 	for i, v := range off {
 		g[i] -= v
 	}
@@ -196,29 +196,28 @@ func (p *Products) CoefWithout(cols, leave []int) []float64 {
 	return o.Coefficients()
 }
 
-// places of rows in rising order, rising too.
-func (p *Products) places(rows []int) []int {
-	if p.order == nil {
-		return rows
-	}
-	in := make([]bool, p.Rows())
+// coordinates of the groups that leave with their rows, rising.
+func (p *Products) coordinates(rows []int) []int {
+	leave := make([]bool, p.Rows())
 	for _, i := range rows {
-		in[i] = true
+		leave[i] = true
 	}
 	out := make([]int, 0, len(rows))
-	for k, i := range p.order {
-		if in[i] {
-			out = append(out, k)
+	for r := range p.Groups() {
+		if leave[p.Row(p.runs[r])] {
+			for k := p.at(r); k < p.at(r+1); k++ {
+				out = append(out, k)
+			}
 		}
 	}
 	return out
 }
 
-// others are the places of the rows that are not listed.
+// others are the coordinates of the rows that are not listed.
 func (p *Products) others(rows []int) []int {
-	leave := p.places(rows)
-	out := make([]int, 0, p.Rows()-len(leave))
-	for k := range p.Rows() {
+	leave := p.coordinates(rows)
+	out := make([]int, 0, p.Size()-len(leave))
+	for k := range p.Size() {
 		if len(leave) > 0 && leave[0] == k {
 			leave = leave[1:]
 			continue
