@@ -52,6 +52,10 @@ func (f *BlockFit) polish() {
 func (f *BlockFit) residuals(left []float64) (rss float64) {
 	for g := range f.p.Clusters() {
 		cols, values, from, n := f.p.block(g)
+		if n == 1 {
+			rss += f.residual(from, cols, values, left)
+			continue
+		}
 		e := f.resid[from : from+n]
 		copy(e, f.p.y[from:from+n])
 		for c, j := range cols {
@@ -67,6 +71,25 @@ func (f *BlockFit) residuals(left []float64) (rss float64) {
 		}
 	}
 	return rss
+}
+
+// residual is residuals of a cluster of one coordinate.
+func (f *BlockFit) residual(at int, cols []int32, values, left []float64) float64 {
+	e := f.p.y[at]
+	for c, j := range cols {
+		if a := f.place[j]; a >= 0 {
+			e -= f.Coef[a] * values[c]
+		}
+	}
+	f.resid[at] = e
+	if left != nil {
+		for c, j := range cols {
+			if a := f.place[j]; a >= 0 {
+				left[a] += values[c] * e
+			}
+		}
+	}
+	return e * e
 }
 
 // Contributing counts, for each cluster, the rows of groups within which the columns of a

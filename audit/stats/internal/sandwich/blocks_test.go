@@ -183,3 +183,52 @@ func BenchmarkBlocks(b *testing.B) {
 		}
 	})
 }
+
+// A design whose groups hold one, two or many rows, weighted or not, is spelt out again
+// from its coordinates.
+func TestTurnedAndBack(t *testing.T) {
+	d, y := mouths(rand.New(rand.NewPCG(9, 3)), 40, 4)
+	for _, weights := range [][]float64{d.Weights, nil} {
+		d.Weights = weights
+		b := blocksOf(t, d)
+		require.Equal(t, b.Rows()-b.Groups(), b.Size())
+		rows := b.spelt(b.Outcome(y), 1)
+		if weights == nil {
+			d.Weights = make([]float64, len(y))
+			for i := range d.Weights {
+				d.Weights[i] = 1
+			}
+		}
+		_, centred, root := full(d, y)
+		for k, v := range rows {
+			assert.InDelta(t, centred[b.Row(k)]*root[b.Row(k)], v, 1e-13)
+		}
+	}
+}
+
+// BenchmarkTurned sets the fit and its variance of mouths of two rows, of which one
+// coordinate is left, against those of three, of which two are: what the turn saves a mouth
+// of two.
+func BenchmarkTurned(b *testing.B) {
+	for _, rows := range []int{2, 3} {
+		rng, d, y := rand.New(rand.NewPCG(9, 4)), Design{Columns: make([]Column, 10)}, []float64{}
+		for g := range 3000 {
+			for range rows {
+				for j := range d.Columns {
+					d.Columns[j].Values = append(d.Columns[j].Values, rng.NormFloat64())
+				}
+				d.Cluster, d.Group = append(d.Cluster, g), append(d.Group, g)
+				d.Weights, y = append(d.Weights, 0.5+rng.Float64()), append(y, rng.NormFloat64())
+			}
+		}
+		cols, c := []int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9}, make([]float64, 10)
+		c[9] = 1
+		b.Run(fmt.Sprintf("%d rows", rows), func(b *testing.B) {
+			for b.Loop() {
+				f := blocksOf(b, d).Products(y).Fit(cols)
+				l, _ := f.Coordinates(c)
+				NewBlockSandwich(f).Gather([][]float64{l})
+			}
+		})
+	}
+}

@@ -140,8 +140,24 @@ func (o *Solution) inverse() []float64 {
 	return m
 }
 
+// hat is H_g of one coordinate, from M.
+func (v *view) hat(m []float64) (h float64) {
+	for c, a := range v.kept {
+		row, x, z := m[a*v.p:(a+1)*v.p], v.x[c][0], 0.0
+		for d, b := range v.kept[:c] {
+			z += row[b] * v.x[d][0]
+		}
+		h += x * (z + row[a]/2*x)
+	}
+	return 2 * h
+}
+
 // hats fills H_g from M.
 func (v *view) hats(m []float64) {
+	if v.k == 1 {
+		v.n[0] = v.hat(m)
+		return
+	}
 	v.z = resize(v.z, v.k)
 	n := v.n[:v.k*v.k]
 	clear(n)

@@ -50,8 +50,18 @@ func (p *Products) addOutcome() {
 	}
 }
 
-// addColumns adds the products of the columns of a block of n rows.
+// addColumns adds the products of the columns of a block of n coordinates. A mouth of two
+// teeth has one: its columns are single numbers (see BenchmarkTurned).
 func addColumns(cols []int32, values []float64, n, q int, g []float64) {
+	if n == 1 {
+		for c, j := range cols {
+			a, row := values[c], g[int(j)*q:(int(j)+1)*q]
+			for d, v := range values[c:len(cols)] {
+				row[cols[c+d]] += a * v
+			}
+		}
+		return
+	}
 	for c, j := range cols {
 		a, row := values[c*n:(c+1)*n], g[int(j)*q:(int(j)+1)*q]
 		for d := c; d < len(cols); d++ {
