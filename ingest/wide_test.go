@@ -381,6 +381,15 @@ func TestASummaryIsLeftOut(t *testing.T) {
 	counts := sheets(t, "Summary", "Quarter,Pts scanned,Teeth,Trays (avg)\nQ1 2025,7,60,20.1\nQ2 2025,9,71,18.4", "2025", strings.TrimSpace(records))
 	_, err = Read(t.Context(), counts, Options{Answers: question.Answers{"positive": "usual"}})
 	assert.Equal(t, []string{"sheet 1"}, idsOf(openOf(err)))
+	long := strings.TrimSpace(records) + strings.Repeat("\nK3,1,43,rotation,-10,-8,none", 4)
+	for _, summary := range []string{
+		"attachment,cases,planned,achieved\nnone,4,12.5,8.2\nown,4,13,9.9", "case,planned,achieved\nK1,12.5,8.2\nK2,13,9.9", "tooth,planned,achieved,rows\n43,12.5,8.2,4\n33,13,9.9,4",
+	} {
+		_, err := Read(t.Context(), sheets(t, "2025", long, "Means", summary), Options{Answers: question.Answers{"positive": "usual"}})
+		assert.Equal(t, []string{"sheet 2"}, idsOf(openOf(err)), summary)
+	}
+	_, err = Read(t.Context(), sheets(t, "2025", long, "More", "case,course,movement,planned,achieved,which\nK1,1,rotation,12.5,8.2,43\nK2,1,tip,13,9.9,33"), Options{Answers: question.Answers{"positive": "usual"}})
+	assert.NotContains(t, idsOf(openOf(err)), "sheet 2", "which may be the tooth")
 	given["sheet 1"] = "records"
 	_, err = Read(t.Context(), path, Options{Answers: given})
 	require.Error(t, err)

@@ -43,7 +43,8 @@ func (f *Found) askSummaries() {
 	f.Tables = slices.DeleteFunc(f.Tables, func(t *Table) bool {
 		named := t.Has(columns.Case) || t.Has(columns.Tooth) || t.Constants[columns.Case] != "" ||
 			slices.ContainsFunc(t.Pairs, func(p Pair) bool { return p.Tooth != "" })
-		if t.declared || named && !t.saysNothingOfCases() || t.Kind == casebook.RepeatKind {
+		summary := f.lacksOfRecords(t)
+		if t.declared || named && !t.saysNothingOfCases() && summary == "" || t.Kind == casebook.RepeatKind {
 			return false
 		}
 		q := question.Question{
@@ -54,6 +55,9 @@ func (f *Found) askSummaries() {
 				{Word: "records", Text: "no, it holds records; say what its columns hold"},
 			},
 			Proposed: "leave out",
+		}
+		if named && !t.saysNothingOfCases() {
+			q.Text = fmt.Sprintf("the sheet has no column of the %s, as another sheet of the file has with cases, teeth and amounts: is it a summary, to be left out?", summary)
 		}
 		word := f.asker.Ask(q)
 		if word == "records" {
@@ -66,6 +70,24 @@ func (f *Found) askSummaries() {
 		}
 		return true
 	})
+}
+
+// lacksOfRecords names what a short table of amounts lacks of every record, without a column
+// that could be it, where a longer table of the file has it all: "" elsewhere.
+func (f *Found) lacksOfRecords(t *Table) string {
+	longer := slices.ContainsFunc(f.Tables, func(o *Table) bool {
+		return o.Kind == casebook.MovementKind && o.Has(columns.Case) && o.wholeness() == 4 && 2*len(t.Sheet.Rows) <= len(o.Sheet.Rows)
+	})
+	if t.Kind != casebook.MovementKind || len(t.Pairs) > 0 || !longer {
+		return ""
+	}
+	if !t.Has(columns.Tooth) && len(t.candidatesFor(columns.Tooth)) == 0 {
+		return "teeth"
+	}
+	if !t.Has(columns.Axis) && !t.Has(columns.Direction) && len(t.candidatesFor(columns.Axis)) == 0 {
+		return "movements"
+	}
+	return ""
 }
 
 // saysNothingOfCases reports a list of cases without a month, a status or a clinician: "Pts

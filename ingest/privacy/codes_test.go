@@ -79,3 +79,15 @@ func TestMonthsOfYearsAreNoNames(t *testing.T) {
 		assert.True(t, cellName(s, loose), s)
 	}
 }
+
+// A code that looks like a name is refused with the forms of a code that does not.
+func TestRemedyOfCodes(t *testing.T) {
+	found := Screen(with(clean(), Cell{Row: 5, Col: 1, Text: "Ab Cd"}))
+	if assert.Len(t, found, 1) {
+		assert.Contains(t, found[0].Remedy, "such as AC or C1")
+		assert.NotContains(t, found[0].Error(), "Ab Cd")
+	}
+	for _, as := range []string{"AC", "C1"} {
+		assert.Empty(t, Screen(with(clean(), Cell{Row: 5, Col: 1, Text: as})), as)
+	}
+}

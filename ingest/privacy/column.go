@@ -238,7 +238,14 @@ func (c *sheetColumns) found(id rules.ID, cell Cell, class, message string) {
 	c.s.add(id, casebook.Problem{
 		Sheet: c.name, Cell: ref(cell.Col, cell.Row), Row: cell.Row, Class: class, Message: message,
 	})
+	if id == rules.IdentifierName && class == "cell" && c.uses[cell.Col] == code {
+		c.s.problems[len(c.s.problems)-1].Remedy = writeCodes
+	}
 }
+
+// writeCodes is what to do where a code looks like a name: in which form it is none.
+const writeCodes = "Write a code in its place, in capitals or with a number, such as AC or C1; or make an anonymised copy with \"shortfall pseudonymise\", " +
+	"in which each has a code; where you are sure that it is a code and identifies nobody, ingest with --allow-identifiers"
 
 // finish says how many findings were not named one by one.
 func (c *sheetColumns) finish() {
