@@ -367,3 +367,18 @@ func TestSkeletonsOfCodes(t *testing.T) {
 	}
 	assert.Empty(t, Skeleton(" -/#"))
 }
+
+// Who drew it, as practices of several countries say it.
+func TestStylesInOtherWords(t *testing.T) {
+	for text, want := range map[string]casebook.Style{
+		"Vorschlag der Software": casebook.SoftwareSuggested, "as proposed": casebook.SoftwareSuggested, "propuesta del software": casebook.SoftwareSuggested,
+		"proposition du logiciel": casebook.SoftwareSuggested, "propozycja oprogramowania": casebook.SoftwareSuggested, "programmets förslag": casebook.SoftwareSuggested,
+		"my own": casebook.ClinicianDesigned, "my design": casebook.ClinicianDesigned,
+	} {
+		got, err := ParseStyle(text)
+		assert.NoError(t, err, text)
+		assert.Equal(t, want, got, text)
+	}
+	_, err := ParseStyle("Vorschlag der Software, geändert von mir am Montag")
+	assert.Error(t, err)
+}
