@@ -80,7 +80,7 @@ var fileRules = []Rule{
 	},
 	{
 		ID: TextEncoding, Severity: casebook.Warning, Title: "The text is not in UTF-8",
-		Text:   "The text file is not valid UTF-8 and was read as Windows-1252, the usual alternative of Western spreadsheet programs.",
+		Text:   "The text file is not valid UTF-8 and was read as Windows-1252, the usual alternative of Western spreadsheet programs, or as Windows-1250 where Polish letters stand within its words.",
 		Remedy: "Check accented letters, or save the file as UTF-8",
 	},
 	{

@@ -20,12 +20,12 @@ import (
 // readText reads text with separators as one sheet named after the file.
 func (b *Book) readText(ctx context.Context, data []byte, l Limits) error {
 	b.Format = Text
-	plain, cp1252, err := decodeText(data)
+	plain, page, err := decodeText(data)
 	if err != nil {
 		return err
 	}
-	if cp1252 {
-		b.Problems = append(b.Problems, rules.New(rules.TextEncoding, "the text is not UTF-8 and was read as Windows-1252"))
+	if page != "" {
+		b.Problems = append(b.Problems, rules.New(rules.TextEncoding, "the text is not UTF-8 and was read as %s", page))
 	}
 	plain = lineEnds(plain)
 	body, sep, err := separator(plain)
@@ -88,8 +88,9 @@ func measure(ctx context.Context, body []byte, sep rune, l Limits) error {
 }
 
 // decodeText finds the encoding: a byte order mark, else UTF-16 by its zero
-// bytes, else UTF-8 where valid, else Windows-1252.
-func decodeText(data []byte) (out []byte, cp1252 bool, err error) {
+// bytes, else UTF-8 where valid, else Windows-1250 where its letters stand in words, else
+// Windows-1252. page names one of the two.
+func decodeText(data []byte) (out []byte, page string, err error) {
 	var enc encoding.Encoding
 	switch {
 	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
@@ -102,17 +103,33 @@ func decodeText(data []byte) (out []byte, cp1252 bool, err error) {
 		enc = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
 	}
 	if enc == nil && !utf8.Valid(data) {
-		enc, cp1252 = charmap.Windows1252, true
+		enc, page = charmap.Windows1252, "Windows-1252"
+		if centralEuropean(data) {
+			enc, page = charmap.Windows1250, "Windows-1250"
+		}
 	}
 	if enc != nil {
 		if data, err = enc.NewDecoder().Bytes(data); err != nil {
-			return nil, false, rules.New(rules.FileDamaged, "the text cannot be decoded")
+			return nil, "", rules.New(rules.FileDamaged, "the text cannot be decoded")
 		}
 	}
 	if bytes.IndexByte(data, 0) >= 0 {
-		return nil, false, rules.New(rules.FileKind, "this is neither a workbook nor text")
+		return nil, "", rules.New(rules.FileKind, "this is neither a workbook nor text")
 	}
-	return data, cp1252, nil
+	return data, page, nil
+}
+
+// centralEuropean finds a Polish letter within a word: what Windows-1250 writes as ą, ł and ż
+// are the signs ¹, ³ and ¿ of Windows-1252, which stand between no two letters. (The tables of
+// the Unicode Consortium, CP1250.TXT and CP1252.TXT; from memory.)
+func centralEuropean(data []byte) bool {
+	letter := func(c byte) bool { return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' }
+	for i := 1; i+1 < len(data); i++ {
+		if c := data[i]; (c == 0xb9 || c == 0xb3 || c == 0xbf) && letter(data[i-1]) && data[i+1] >= 'a' && data[i+1] <= 'z' {
+			return true
+		}
+	}
+	return false
 }
 
 // zeroBytes reports whether most bytes at the parity are zero, as in UTF-16
