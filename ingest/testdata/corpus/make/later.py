@@ -1,4 +1,4 @@
-"""Sheets 341 to 345: movements in columns of their own beside signed ones, two amounts in one
+"""Sheets 341 to 348: movements in columns of their own beside signed ones, two amounts in one
 cell, outcomes with signs beside plans without, rows of sums in several places, a column of
 rounds. Written by one who knew the reader, each after it had been read wrongly or refused.
 Run in the folder above: python3 make/later.py"""
@@ -58,3 +58,21 @@ put("345-es-directions-in-one-column", "Spanish", "extrusion and intrusion named
     ["P2", 1, 33, "rotación", 11, 8, "software"], ["P2", 1, 34, "intrusión", "1,1", "-0,1", "ninguno"], ["Media", None, None, None, "0,94", "0,46", None],
 ], [("P1", 1, 43, "rotation", -9, -6, S), ("P1", 1, 44, "vertical", 0.7, 0.5, N), ("P1", 1, 45, "vertical", -0.9, -0.6, N),
     ("P2", 1, 33, "rotation", 11, 8, S), ("P2", 1, 34, "vertical", -1.1, 0.1, N)], usual)
+
+put("346-de-jaws-in-letters", "German", "O and U for oben and unten in a column of jaws", "doubts", [
+    ["Fall", "Serie", "Kiefer", "Seite", "Zahn", "Bewegung", "geplant", "erreicht", "Attachment"],
+    ["J1", 1, "O", "R", 3, "Extrusion", "1,2", "0,8", "Software"], ["J1", 1, "U", "L", 4, "Intrusion", "0,8", "0,5", "keins"],
+    ["J2", 1, "U", "R", 3, "Extrusion", "0,6", "0,4", "Behandler"], ["J2", 2, "O", "L", 5, "Intrusion", "0,4", "0,3", "keins"],
+], [("J1", 1, 13, "vertical", 1.2, 0.8, S), ("J1", 1, 34, "vertical", -0.8, -0.5, N), ("J2", 1, 43, "vertical", 0.6, 0.4, C), ("J2", 2, 25, "vertical", -0.4, -0.3, N)])
+
+put("347-nl-quadrants-in-letters", "Dutch", "BR, BL, OL and OR for boven and onder, courses by numbers of order", "doubts", [
+    ["Casus", "Reeks", "Element", "Beweging", "Gepland", "Bereikt", "Attachment"],
+    ["B1", "eerste", "BR3", "extrusie", "1,2", "0,8", "software"], ["B1", "eerste", "OL4", "intrusie", "0,8", "0,5", "geen"],
+    ["B1", "tweede", "BR3", "extrusie", "0,4", "0,3", "software"], ["B2", "eerste", "OR5", "extrusie", "0,6", "0,4", "geen"],
+], [("B1", 1, 13, "vertical", 1.2, 0.8, S), ("B1", 1, 34, "vertical", -0.8, -0.5, N), ("B1", 2, 13, "vertical", 0.4, 0.3, S), ("B2", 1, 45, "vertical", 0.6, 0.4, N)])
+
+put("348-de-quadrants-the-other-way", "German", "RO, LO, RU and LU: rechts oben and so on", "doubts", [
+    ["Fall", "Serie", "Zahn", "Bewegung", "geplant", "erreicht", "Attachment"],
+    ["C1", 1, "RO 3", "Extrusion", "1,2", "0,8", "Software"], ["C1", 1, "LU 4", "Intrusion", "0,8", "0,5", "keins"],
+    ["C2", 1, "LO 5", "Extrusion", "0,6", "0,4", "keins"], ["C2", 2, "RU 3", "Intrusion", "0,4", "0,3", "keins"],
+], [("C1", 1, 13, "vertical", 1.2, 0.8, S), ("C1", 1, 34, "vertical", -0.8, -0.5, N), ("C2", 1, 25, "vertical", 0.6, 0.4, N), ("C2", 2, 43, "vertical", -0.4, -0.3, N)])
