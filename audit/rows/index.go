@@ -2,23 +2,30 @@ package rows
 
 import (
 	"cmp"
-	"sort"
+	"slices"
 
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
 
 // CaseIndex finds movements of a list in key order: those of case c are
-// start[c] <= i < start[c+1].
+// start[c] <= i < start[c+1], with their keys side by side in memory.
 type CaseIndex struct {
 	start []int
-	at    func(i int) *casebook.Movement
+	keys  []int64
+}
+
+// keyIn is the order of a movement within its case.
+func keyIn(course int, tooth casebook.Tooth, axis casebook.Axis) int64 {
+	return int64(course)<<16 | int64(tooth)<<8 | int64(axis)
 }
 
 func newCaseIndex(cases, n int, caseOf func(i int) int, at func(i int) *casebook.Movement) CaseIndex {
-	x := CaseIndex{make([]int, cases+1), at}
+	x := CaseIndex{make([]int, cases+1), make([]int64, n)}
 	for i := range n {
+		m := at(i)
 		x.start[caseOf(i)+1]++
+		x.keys[i] = keyIn(m.Course, m.Tooth, m.Axis)
 	}
 	for c := range cases {
 		x.start[c+1] += x.start[c]
@@ -42,10 +49,7 @@ func (x CaseIndex) Next(r *Row) int { return x.Find(r.Cluster, r.Movement.Course
 // Find looks among the movements of case c.
 func (x CaseIndex) Find(c, course int, tooth casebook.Tooth, axis casebook.Axis) int {
 	from, to := x.start[c], x.start[c+1]
-	i, ok := sort.Find(to-from, func(i int) int {
-		m := x.at(from + i)
-		return cmp.Or(cmp.Compare(course, m.Course), cmp.Compare(tooth, m.Tooth), cmp.Compare(axis, m.Axis))
-	})
+	i, ok := slices.BinarySearch(x.keys[from:to], keyIn(course, tooth, axis))
 	if !ok {
 		return -1
 	}

@@ -55,24 +55,26 @@ func sized(r *rows.Row) bool {
 // againstCommonest sets the shapes of one cell against the one with most
 // movements; of equals the first in print order.
 func againstCommonest(f *between.Family, p *rows.Set, by results.By, which []int32) {
-	var of [casebook.ShapeCount + 1]int
+	var of [casebook.ShapeCount + 1][]int32
 	for _, i := range which {
-		of[p.Analysed[i].Movement.Shape]++
+		at := &of[p.Analysed[i].Movement.Shape]
+		*at = append(*at, i)
 	}
 	reference := casebook.Shapes()[0]
 	for _, s := range casebook.Shapes() {
-		if of[s] > of[reference] {
+		if len(of[s]) > len(of[reference]) {
 			reference = s
 		}
 	}
 	for _, s := range casebook.Shapes() {
-		if s == reference || of[s] == 0 {
+		if s == reference || len(of[s]) == 0 {
 			continue
 		}
 		either := func(r *rows.Row) bool {
 			return shaped(r) && (r.Movement.Shape == s || r.Movement.Shape == reference)
 		}
-		two := slices.DeleteFunc(slices.Clone(which), func(i int32) bool { return !either(&p.Analysed[i]) })
+		two := slices.Concat(of[s], of[reference])
+		slices.Sort(two)
 		g := &between.Grouping{
 			Group:  func(r *rows.Row) bool { return r.Movement.Shape == s },
 			Names:  [2]string{"with " + s.String() + " attachments", "with " + reference.String() + " ones"},
