@@ -199,7 +199,9 @@ func TestWhatIsKept(t *testing.T) {
 	}
 	older := &bytes.Buffer{} // of programs that kept the results in the list
 	require.NoError(t, pack(older, []byte(`[{"key":"`+keyOf(mostLast+2)+`","day":"2026-11-26","results":{}}]`)))
-	for name, damage := range map[string][]byte{"cut": whole[:len(whole)-1], "a bit": flipped(whole, len(whole)-50), "longer": append(whole, 0), "older": older.Bytes()} {
+	under := &bytes.Buffer{}
+	require.NoError(t, pack(under, []byte(`[{"key":"`+keyOf(3)+`","size":-1}]`)))
+	for name, damage := range map[string][]byte{"below nothing": under.Bytes(), "cut": whole[:len(whole)-1], "a bit": flipped(whole, len(whole)-50), "longer": append(whole, 0), "older": older.Bytes()} {
 		require.NoError(t, os.WriteFile(at, damage, 0o600))
 		none, _ := kept(ctx, db, keyOf(3)) // which lies at the end
 		assert.Nil(t, none, name)
