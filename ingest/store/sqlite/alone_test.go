@@ -80,71 +80,73 @@ func TestAloneIsAnEmptyDatabase(t *testing.T) {
 	assert.Equal(t, "Q", b.Movements[0].Value.Case.Practice)
 }
 
+// spoilt are batches with one thing that the schema refuses.
+var spoilt = map[string]func(*casebook.Batch){
+	"sha256":       func(b *casebook.Batch) { b.File.SHA256 = "AB" + b.File.SHA256[2:] },
+	"short sha256": func(b *casebook.Batch) { b.File.SHA256 = b.File.SHA256[1:] },
+	"size":         func(b *casebook.Batch) { b.File.Size = -1 },
+	"rows": func(b *casebook.Batch) {
+		b.Sheets = []casebook.SheetCounts{{Counts: casebook.Counts{Read: 3, Accepted: 2}}}
+	},
+	"negative rows": func(b *casebook.Batch) {
+		b.Sheets = []casebook.SheetCounts{{Counts: casebook.Counts{Accepted: 2, Blank: -2}}}
+	},
+	"kind of sheet":      func(b *casebook.Batch) { b.Sheets = []casebook.SheetCounts{{Kind: 99}} },
+	"rejected row":       func(b *casebook.Batch) { b.Rejected = []casebook.Rejected{{Source: casebook.Source{Row: -1}}} },
+	"rejected kind":      func(b *casebook.Batch) { b.Rejected = []casebook.Rejected{{Kind: 99}} },
+	"severity":           func(b *casebook.Batch) { b.Problems = []casebook.Problem{{Rule: "r"}} },
+	"another severity":   func(b *casebook.Batch) { b.Problems = []casebook.Problem{{Rule: "r", Severity: 99}} },
+	"row":                func(b *casebook.Batch) { b.Movements[3].Source.Row = -1 },
+	"case":               func(b *casebook.Batch) { b.Cases[1].Value.ID = "" },
+	"age band":           func(b *casebook.Batch) { b.Cases[1].Value.AgeBand = 99 },
+	"start":              func(b *casebook.Batch) { b.Cases[1].Value.Start = casebook.Month(-5) },
+	"end":                func(b *casebook.Batch) { b.Cases[1].Value.End = casebook.NewMonth(10_000, 1) },
+	"status":             func(b *casebook.Batch) { b.Cases[1].Value.Status = 99 },
+	"planned aligners":   func(b *casebook.Batch) { b.Cases[1].Value.PlannedAligners = casebook.Some(-1) },
+	"change days":        func(b *casebook.Batch) { b.Cases[1].Value.ChangeDays = casebook.Some(-1) },
+	"wear":               func(b *casebook.Batch) { b.Cases[1].Value.Wear = 99 },
+	"wear recorded":      func(b *casebook.Batch) { b.Cases[1].Value.WearRecorded = 99 },
+	"stated refinements": func(b *casebook.Batch) { b.Cases[1].Value.StatedRefinements = casebook.Some(-1) },
+	"own words": func(b *casebook.Batch) {
+		b.Cases[1].Value.Own.Wear = "äääääääääääääääääääääääää"
+	},
+	"own age band": func(b *casebook.Batch) {
+		b.Cases[1].Value.Own.AgeBand = "äääääääääääääääääääääääää"
+	},
+	"own status": func(b *casebook.Batch) {
+		b.Cases[1].Value.Own.Status = "äääääääääääääääääääääääää"
+	},
+	"course's case":     func(b *casebook.Batch) { b.Courses[1].Value.Case.ID = "" },
+	"course":            func(b *casebook.Batch) { b.Courses[1].Value.Number = 0 },
+	"course's start":    func(b *casebook.Batch) { b.Courses[1].Value.Start = casebook.NewMonth(10_000, 1) },
+	"aligners planned":  func(b *casebook.Batch) { b.Courses[1].Value.AlignersPlanned = casebook.Some(-1) },
+	"aligners used":     func(b *casebook.Batch) { b.Courses[1].Value.AlignersUsed = casebook.Some(-1) },
+	"course's method":   func(b *casebook.Batch) { b.Courses[1].Value.MeasuredBy = 99 },
+	"movement's case":   func(b *casebook.Batch) { b.Movements[3].Value.Case.ID = "" },
+	"movement's course": func(b *casebook.Batch) { b.Movements[3].Value.Course = 0 },
+	"tooth":             func(b *casebook.Batch) { b.Movements[3].Value.Tooth = 51 },
+	"place of tooth":    func(b *casebook.Batch) { b.Movements[3].Value.Tooth = 19 },
+	"axis":              func(b *casebook.Batch) { b.Movements[3].Value.Axis = 0 },
+	"another axis":      func(b *casebook.Batch) { b.Movements[3].Value.Axis = 99 },
+	"planned":           func(b *casebook.Batch) { b.Movements[3].Value.Planned = math.NaN() },
+	"style":             func(b *casebook.Batch) { b.Movements[3].Value.Style = 99 },
+	"shape":             func(b *casebook.Batch) { b.Movements[3].Value.Shape = 99 },
+	"orientation":       func(b *casebook.Batch) { b.Movements[3].Value.Orientation = 99 },
+	"size of feature":   func(b *casebook.Batch) { b.Movements[3].Value.SizeMM = casebook.Some(-1.0) },
+	"lost month":        func(b *casebook.Batch) { b.Movements[3].Value.LostMonth = casebook.Some(-1) },
+	"staging":           func(b *casebook.Batch) { b.Movements[3].Value.Staging = 99 },
+	"method":            func(b *casebook.Batch) { b.Movements[3].Value.MeasuredBy = 99 },
+	"confirmed":         func(b *casebook.Batch) { b.Movements[3].Value.Confirmed = 99 },
+	"repeat's case":     func(b *casebook.Batch) { b.Repeats[0].Value.Case.ID = "" },
+	"repeat's course":   func(b *casebook.Batch) { b.Repeats[0].Value.Course = -1 },
+	"repeat's tooth":    func(b *casebook.Batch) { b.Repeats[0].Value.Tooth = 0 },
+	"repeat's axis":     func(b *casebook.Batch) { b.Repeats[0].Value.Axis = 99 },
+	"first":             func(b *casebook.Batch) { b.Repeats[0].Value.First = math.Inf(1) },
+}
+
 // What the schema refuses is refused without a database too, and nothing is kept.
 func TestAloneHoldsToTheSchema(t *testing.T) {
-	month, far := casebook.Month(-5), casebook.NewMonth(10_000, 1)
-	for name, spoil := range map[string]func(*casebook.Batch){
-		"sha256":       func(b *casebook.Batch) { b.File.SHA256 = "AB" + b.File.SHA256[2:] },
-		"short sha256": func(b *casebook.Batch) { b.File.SHA256 = b.File.SHA256[1:] },
-		"size":         func(b *casebook.Batch) { b.File.Size = -1 },
-		"rows": func(b *casebook.Batch) {
-			b.Sheets = []casebook.SheetCounts{{Counts: casebook.Counts{Read: 3, Accepted: 2}}}
-		},
-		"negative rows": func(b *casebook.Batch) {
-			b.Sheets = []casebook.SheetCounts{{Counts: casebook.Counts{Accepted: 2, Blank: -2}}}
-		},
-		"kind of sheet":      func(b *casebook.Batch) { b.Sheets = []casebook.SheetCounts{{Kind: 99}} },
-		"rejected row":       func(b *casebook.Batch) { b.Rejected = []casebook.Rejected{{Source: casebook.Source{Row: -1}}} },
-		"rejected kind":      func(b *casebook.Batch) { b.Rejected = []casebook.Rejected{{Kind: 99}} },
-		"severity":           func(b *casebook.Batch) { b.Problems = []casebook.Problem{{Rule: "r"}} },
-		"another severity":   func(b *casebook.Batch) { b.Problems = []casebook.Problem{{Rule: "r", Severity: 99}} },
-		"row":                func(b *casebook.Batch) { b.Movements[3].Source.Row = -1 },
-		"case":               func(b *casebook.Batch) { b.Cases[1].Value.ID = "" },
-		"age band":           func(b *casebook.Batch) { b.Cases[1].Value.AgeBand = 99 },
-		"start":              func(b *casebook.Batch) { b.Cases[1].Value.Start = month },
-		"end":                func(b *casebook.Batch) { b.Cases[1].Value.End = far },
-		"status":             func(b *casebook.Batch) { b.Cases[1].Value.Status = 99 },
-		"planned aligners":   func(b *casebook.Batch) { b.Cases[1].Value.PlannedAligners = casebook.Some(-1) },
-		"change days":        func(b *casebook.Batch) { b.Cases[1].Value.ChangeDays = casebook.Some(-1) },
-		"wear":               func(b *casebook.Batch) { b.Cases[1].Value.Wear = 99 },
-		"wear recorded":      func(b *casebook.Batch) { b.Cases[1].Value.WearRecorded = 99 },
-		"stated refinements": func(b *casebook.Batch) { b.Cases[1].Value.StatedRefinements = casebook.Some(-1) },
-		"own words": func(b *casebook.Batch) {
-			b.Cases[1].Value.Own.Wear = "äääääääääääääääääääääääää"
-		},
-		"own age band": func(b *casebook.Batch) {
-			b.Cases[1].Value.Own.AgeBand = "äääääääääääääääääääääääää"
-		},
-		"own status": func(b *casebook.Batch) {
-			b.Cases[1].Value.Own.Status = "äääääääääääääääääääääääää"
-		},
-		"course's case":     func(b *casebook.Batch) { b.Courses[1].Value.Case.ID = "" },
-		"course":            func(b *casebook.Batch) { b.Courses[1].Value.Number = 0 },
-		"course's start":    func(b *casebook.Batch) { b.Courses[1].Value.Start = far },
-		"aligners planned":  func(b *casebook.Batch) { b.Courses[1].Value.AlignersPlanned = casebook.Some(-1) },
-		"aligners used":     func(b *casebook.Batch) { b.Courses[1].Value.AlignersUsed = casebook.Some(-1) },
-		"course's method":   func(b *casebook.Batch) { b.Courses[1].Value.MeasuredBy = 99 },
-		"movement's case":   func(b *casebook.Batch) { b.Movements[3].Value.Case.ID = "" },
-		"movement's course": func(b *casebook.Batch) { b.Movements[3].Value.Course = 0 },
-		"tooth":             func(b *casebook.Batch) { b.Movements[3].Value.Tooth = 51 },
-		"place of tooth":    func(b *casebook.Batch) { b.Movements[3].Value.Tooth = 19 },
-		"axis":              func(b *casebook.Batch) { b.Movements[3].Value.Axis = 0 },
-		"another axis":      func(b *casebook.Batch) { b.Movements[3].Value.Axis = 99 },
-		"planned":           func(b *casebook.Batch) { b.Movements[3].Value.Planned = math.NaN() },
-		"style":             func(b *casebook.Batch) { b.Movements[3].Value.Style = 99 },
-		"shape":             func(b *casebook.Batch) { b.Movements[3].Value.Shape = 99 },
-		"orientation":       func(b *casebook.Batch) { b.Movements[3].Value.Orientation = 99 },
-		"size of feature":   func(b *casebook.Batch) { b.Movements[3].Value.SizeMM = casebook.Some(-1.0) },
-		"lost month":        func(b *casebook.Batch) { b.Movements[3].Value.LostMonth = casebook.Some(-1) },
-		"staging":           func(b *casebook.Batch) { b.Movements[3].Value.Staging = 99 },
-		"method":            func(b *casebook.Batch) { b.Movements[3].Value.MeasuredBy = 99 },
-		"confirmed":         func(b *casebook.Batch) { b.Movements[3].Value.Confirmed = 99 },
-		"repeat's case":     func(b *casebook.Batch) { b.Repeats[0].Value.Case.ID = "" },
-		"repeat's course":   func(b *casebook.Batch) { b.Repeats[0].Value.Course = -1 },
-		"repeat's tooth":    func(b *casebook.Batch) { b.Repeats[0].Value.Tooth = 0 },
-		"repeat's axis":     func(b *casebook.Batch) { b.Repeats[0].Value.Axis = 99 },
-		"first":             func(b *casebook.Batch) { b.Repeats[0].Value.First = math.Inf(1) },
-	} {
+	for name, spoil := range spoilt {
 		t.Run(name, func(t *testing.T) {
 			b := storetest.Every()
 			spoil(b)
