@@ -72,10 +72,11 @@ func nameOfWhat(what string) string {
 // letterOf finds the one column of a sheet with a header; "(C)" is column C of a sheet on
 // which a table was found, or of the only one.
 func letterOf(s *sheet.Sheet, found *layout.Found, header string) string {
-	at := map[int]bool{}
+	at, several := 0, false
 	same := func(text string, col int) {
 		if "("+sheet.ColumnName(col)+")" == header || values.Key(text) == values.Key(header) {
-			at[col] = true
+			several = several || at > 0 && at != col
+			at = col
 		}
 	}
 	if i := slices.IndexFunc(found.Tables, func(t *layout.Table) bool { return t.Sheet.Name == s.Name }); i >= 0 {
@@ -89,10 +90,8 @@ func letterOf(s *sheet.Sheet, found *layout.Found, header string) string {
 			}
 		}
 	}
-	for col := range at {
-		if len(at) == 1 {
-			return sheet.ColumnName(col)
-		}
+	if at == 0 || several {
+		return ""
 	}
-	return ""
+	return sheet.ColumnName(at)
 }
