@@ -54,7 +54,7 @@ func (t *tally) share() float64 { return float64(t.in) / float64(t.n) }
 //
 // Its length is that of the counts kept over one run of practices.
 func TestCoverage(t *testing.T) {
-	p := sampledata.Default()
+	n, p := audittest.Practices(t, 20), sampledata.Default()
 	truth := populationTruth(t, p)
 	cells := map[string]*tally{}
 	add := func(name string, low, high results.Number, truth float64) {
@@ -64,7 +64,7 @@ func TestCoverage(t *testing.T) {
 		cells[name].add(low, high, truth)
 	}
 	var null, called, effects, found, wrong, seen, hit int
-	for seed := range audittest.Practices(t, 20) {
+	for seed := range n {
 		ds, made := sampledata.Generate(p, uint64(seed)+1)
 		expression, comparisons := gridOf(t, ds)
 		for i := range expression {
@@ -151,7 +151,7 @@ func gridExpression(t testing.TB, ds *casebook.Dataset) []results.Cell {
 // left out.
 func populationTruth(t *testing.T, p sampledata.Params) map[results.By]float64 {
 	t.Helper()
-	p.Cases = 8000
+	p.Cases = 5000
 	if audittest.Long() {
 		p.Cases = 20000
 	}

@@ -21,6 +21,14 @@ import (
 
 var reads = flag.Int("reads", 0, "how often each fixture is read for one order of everything; else 2, and 30 with SHORTFALL_LONG")
 
+// often is how often to do everyday what is done n times with SHORTFALL_LONG.
+func often(n int) int {
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		return n
+	}
+	return n / 4
+}
+
 // No order comes about by accident: each fixture read again and again gives the
 // same records, rejected rows and problems in the same order. (Go draws the order
 // of a map anew each time, so that one that reached the output would show.)
