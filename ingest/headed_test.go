@@ -56,6 +56,8 @@ func TestDirectionsUnderAnotherHeader(t *testing.T) {
 	got = answered(t, text, "column direction=none of them", "signs=sizes")
 	assert.True(t, got[1].SizeOnly)
 
+	mustAsk(t, head+"K1,1,43,vertical,up,1.2,0.8,none\nK1,1,46,vertical,down,0.6,0.4,none\nK1,1,47,tip,distal,8,6,none\n", "column direction") // which the tooth settles
+
 	signed := head + "K1,1,43,vertical,buccal,1.2,0.8,none\nK1,1,46,vertical,lingual,-0.6,-0.4,none\n"
 	assert.Len(t, answered(t, signed), 2, "the side of something else")
 	said := head + "K1,1,43,extrusion,buccal,1.2,0.8,none\nK1,1,46,intrusion,lingual,0.6,0.4,none\n"

@@ -123,7 +123,8 @@ func (p *profile) word(text string, is func(*int, bool)) {
 	ok := func(_ any, err error) bool { return err == nil }
 	_, _, err := values.ParseAxis(text)
 	is(&p.axes, err == nil)
-	is(&p.directions, ok(values.ParseDirection(text, casebook.NoAxis)) || values.SideWord(text))
+	turning := values.TurningOf(text) // right and left may as well be a side of the mouth
+	is(&p.directions, ok(values.ParseDirection(text, casebook.NoAxis)) || values.SideWord(text) || turning == values.OfClock || turning == values.UpDown)
 	is(&p.styles, ok(values.ParseStyle(text)))
 	is(&p.shapes, ok(values.ParseShape(text)))
 	is(&p.yesNo, ok(values.ParseYesNo(text)))
