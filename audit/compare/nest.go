@@ -25,11 +25,7 @@ func (c *Contrast) nest(rows []int) *nest {
 	}
 	if *at == nil {
 		n := &nest{cols: c.everyColumn()}
-		told := c.told
-		if at == &c.certainly {
-			told = c.d.telling(rows)
-		}
-		n.models, n.err = robust.NewNested(c.model(told, c.y, n.cols))
+		n.models, n.err = robust.NewNested(c.model(c.d.telling(rows), c.y, n.cols))
 		*at = n
 	}
 	return *at

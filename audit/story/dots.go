@@ -168,7 +168,7 @@ const notTheSame = "No clear difference, which is not the same as none: see the 
 func (t *teller) missed() string {
 	reach := func(c *results.Comparison) float64 {
 		d := difference(c)
-		return math.Max(math.Abs(float64(d.Low)), math.Abs(float64(d.High)))
+		return farther(d.Low, d.High)
 	}
 	cs := slices.DeleteFunc(slices.Clone(t.open), func(c *results.Comparison) bool { return math.IsNaN(reach(c)) })
 	if len(cs) == 0 {

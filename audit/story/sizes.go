@@ -1,6 +1,7 @@
 package story
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -62,29 +63,28 @@ func (t *teller) needNotBeLess() string {
 // a difference may be sure and too small to act on. Where an interval reaches the
 // tolerance, that it may not be so small is said too.
 func (t *teller) smallSizes() string {
-	reach := 0.0
-	var far *results.Comparison
+	inUnit := func(c *results.Comparison) results.Spread { same, _ := sameMouth(c); return same.InUnit }
+	end := func(c *results.Comparison) float64 { return farther(inUnit(c).Low, inUnit(c).High) }
+	ofTolerance := func(c *results.Comparison) float64 { return end(c) / t.s.Tolerance(c.Unit) }
 	for _, c := range t.clear {
-		same, _ := sameMouth(c)
-		u := same.InUnit
-		tolerance := t.s.Tolerance(c.Unit)
-		if v := math.Abs(float64(u.Value)); math.IsNaN(v) || v >= tolerance {
+		if !(math.Abs(float64(inUnit(c).Value)) < t.s.Tolerance(c.Unit)) || math.IsNaN(end(c)) {
 			return ""
-		}
-		if v := math.Max(math.Abs(float64(u.Low)), math.Abs(float64(u.High))); math.IsNaN(v) {
-			return ""
-		} else if v/tolerance > reach {
-			reach, far = v/tolerance, c
 		}
 	}
 	they := "the difference"
 	if len(t.clear) > 1 {
 		they = "each difference"
 	}
-	if reach < 1 {
+	far := slices.MaxFunc(t.clear, func(a, b *results.Comparison) int { return cmp.Compare(ofTolerance(a), ofTolerance(b)) })
+	if ofTolerance(far) < 1 {
 		return " On an average plan " + they + " is small, less than the tolerance (" + t.tolerance() + ")."
 	}
-	return fmt.Sprintf(" On an average plan %s is estimated at less than the tolerance (%s); it may reach %s in %s.", they, t.tolerance(), wording.Fine(results.Number(reach*t.s.Tolerance(far.Unit)), far.Unit), t.noun(far.By.Direction))
+	return fmt.Sprintf(" On an average plan %s is estimated at less than the tolerance (%s); it may reach %s in %s.", they, t.tolerance(), wording.Fine(results.Number(end(far)), far.Unit), t.noun(far.By.Direction))
+}
+
+// farther is how far from zero the farther end of an interval lies.
+func farther(low, high results.Number) float64 {
+	return math.Max(math.Abs(float64(low)), math.Abs(float64(high)))
 }
 
 // sized words differences of one sign; both directions of an axis are one, and
