@@ -45,6 +45,7 @@ func questionProblems(file string, a *question.Asker, given question.Answers) []
 	for _, u := range a.Used() {
 		p := rules.New(rules.QuestionAnswered, "%s Answered: %s (%s)", u.Question.Text, u.Word, textOf(u))
 		p.File, p.Sheet, p.Cell, p.Row, p.Column = file, u.Question.Sheet, u.Question.Cell, u.Question.Row, u.Question.Column
+		p.Answer = casebook.AnswerTold{ID: u.Question.ID, Asked: u.Question.Text, Said: textOf(u)}
 		out = append(out, p)
 	}
 	for _, id := range a.Unused() {

@@ -134,7 +134,12 @@ type Problem struct {
 	Word WordRead `json:"word,omitzero"`
 	// Count is how many the problem is about, where it sums up others.
 	Count int `json:"count,omitempty"`
+	// Answer is the one that the problem tells of; it is not kept.
+	Answer AnswerTold `json:"-"`
 }
+
+// AnswerTold is the answer to a question: its id, and both in words.
+type AnswerTold struct{ ID, Asked, Said string }
 
 // MovementsRefused is the rule of the problem that counts the movements of a file that were
 // refused in rows that are kept.

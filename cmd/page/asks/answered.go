@@ -9,7 +9,6 @@ import (
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/question"
-	"shortfall/ingest/rules"
 )
 
 // Answered is an answer that this reading rests on and that can be taken back.
@@ -22,11 +21,7 @@ func Settled(answers question.Answers, open []Asked, problems []casebook.Problem
 		if slices.ContainsFunc(open, func(q Asked) bool { return q.ID == id || q.ID == point }) {
 			continue
 		}
-		told := problems
-		if shared(answers, word) { // whose question was told cannot be seen
-			told = nil
-		}
-		a := answeredOf(id, word, told)
+		a := answeredOf(id, word, problems)
 		if point != "" && !lexicon.AllKnown(a.Name+" "+a.Text) {
 			a = Answered{point, point, "answered"} // the id, and a choice, can repeat a cell
 		} else if point != "" {
@@ -44,8 +39,9 @@ var hashed = regexp.MustCompile(`( of headers)? [0-9a-f]{8}$`)
 // answeredOf is an answer in the words in which it was given, where they are known.
 func answeredOf(id, word string, told []casebook.Problem) Answered {
 	out := Answered{id, hashed.ReplaceAllString(id, ""), word}
-	if asked, text := saidOf(word, told); asked != "" && !strings.HasPrefix(id, "column ") {
-		out.Name, out.Text = asked, text
+	said := func(p casebook.Problem) bool { return p.Answer.ID == id }
+	if i := slices.IndexFunc(told, said); i >= 0 && !strings.HasPrefix(id, "column ") {
+		out.Name, out.Text = told[i].Answer.Asked, told[i].Answer.Said
 	}
 	if out.Name == "amounts" {
 		out.Name = "amounts that can hardly be right"
@@ -57,34 +53,4 @@ func answeredOf(id, word string, told []casebook.Problem) Answered {
 		}
 	}
 	return out
-}
-
-// answeredAs is how a reading says what was answered.
-var answeredAs = regexp.MustCompile(`^(.*\?) Answered: (.+) \((.+)\)$`)
-
-// shared reports a word that answers several questions.
-func shared(answers question.Answers, word string) bool {
-	n := 0
-	for _, w := range answers {
-		if w == word {
-			n++
-		}
-	}
-	return n > 1
-}
-
-// saidOf finds the question and the words of the one answer that was told with a word, ""
-// where none or several were.
-func saidOf(word string, told []casebook.Problem) (asked, text string) {
-	for _, p := range told {
-		m := answeredAs.FindStringSubmatch(p.Message)
-		if p.Rule != string(rules.QuestionAnswered) || m == nil || m[2] != word {
-			continue
-		}
-		if asked != "" {
-			return "", ""
-		}
-		asked, text = m[1], m[3]
-	}
-	return asked, text
 }

@@ -9,7 +9,6 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/question"
-	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 )
 
@@ -18,11 +17,9 @@ func TestAnsweredInPlainWords(t *testing.T) {
 	assert.Equal(t, Answered{"column G of headers db45a288", "column G", "not to be read"}, answeredOf("column G of headers db45a288", "ignore", nil))
 	assert.Equal(t, "amounts that can hardly be right", answeredOf("amounts dac69621", "leave out", nil).Name)
 	assert.Equal(t, Answered{"signs", "signs", "sizes"}, answeredOf("signs", "sizes", nil))
-	told := []casebook.Problem{{Rule: string(rules.QuestionAnswered), Message: "which way? Answered: sizes (sizes only)"}}
+	told := []casebook.Problem{{Answer: casebook.AnswerTold{ID: "places", Asked: "where?", Said: "here"}}, {Answer: casebook.AnswerTold{ID: "signs", Asked: "which way?", Said: "sizes only"}}}
 	assert.Equal(t, Answered{"signs", "which way?", "sizes only"}, answeredOf("signs", "sizes", told))
-	assert.Equal(t, Answered{"signs", "signs", "sizes"}, answeredOf("signs", "sizes", append(told, told[0])), "told of two, it can be either")
-	assert.True(t, shared(question.Answers{"a": "same", "b": "same"}, "same"))
-	assert.False(t, shared(question.Answers{"a": "same", "b": "other"}, "same"))
+	assert.Equal(t, Answered{"notation", "notation", "FDI"}, answeredOf("notation", "FDI", told), "told of another question")
 }
 
 // Choices that name columns or sheets are put by letter and number.
