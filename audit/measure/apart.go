@@ -42,3 +42,20 @@ func quantile(p float64, df results.Number) float64 {
 	}
 	return distuv.UnitNormal.Quantile(p)
 }
+
+// Ends are the cells of which least and most was achieved, of those with an interval: nil
+// where there is none.
+func Ends(of []*results.Cell) (low, high *results.Cell) {
+	for _, c := range of {
+		if c.Suppressed || !c.Low.OK() {
+			continue
+		}
+		if low == nil || c.Estimate < low.Estimate {
+			low = c
+		}
+		if high == nil || c.Estimate > high.Estimate {
+			high = c
+		}
+	}
+	return low, high
+}

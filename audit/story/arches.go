@@ -288,22 +288,17 @@ func (t *teller) kindsOf(cells []*results.Cell) (out []string) {
 	return out
 }
 
-// ends are the whole directions of which least and most was achieved, of those with an
-// interval, nil where there is none; some have too few cases for one, and may lie outside.
+// ends are the whole directions of which least and most was achieved, nil where none has an
+// interval; some have too few cases for one, and may lie outside.
 func (t *teller) ends() (low, high *results.Cell, some bool) {
+	var whole []*results.Cell
 	for _, d := range casebook.Directions() {
-		c, ok := t.cells[results.InFirstSets(d)]
-		if !ok || c.Suppressed || !c.Low.OK() {
-			some = some || ok && !c.Suppressed && c.Estimate.OK()
-			continue
-		}
-		if low == nil || c.Estimate < low.Estimate {
-			low = c
-		}
-		if high == nil || c.Estimate > high.Estimate {
-			high = c
+		if c, ok := t.cells[results.InFirstSets(d)]; ok {
+			whole = append(whole, c)
+			some = some || !c.Suppressed && c.Estimate.OK() && !c.Low.OK()
 		}
 	}
+	low, high = measure.Ends(whole)
 	return low, high, some
 }
 

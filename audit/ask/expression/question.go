@@ -9,6 +9,7 @@ import (
 
 	"shortfall/audit/ask"
 	"shortfall/audit/grid"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/results/wording"
 	"shortfall/audit/rows"
@@ -92,19 +93,13 @@ func paleNote(cells []results.Cell) []string {
 
 // forestTitle states the lowest and the highest direction over all styles.
 func forestTitle(r *results.Results) string {
-	var low, high *results.Cell
+	var whole []*results.Cell
 	for i := range r.Expression {
-		c := &r.Expression[i]
-		if !c.By.WholeInFirstSets() || c.By.Style != casebook.NoStyle || c.Suppressed || !c.Low.OK() {
-			continue
-		}
-		if low == nil || c.Estimate < low.Estimate {
-			low = c
-		}
-		if high == nil || c.Estimate > high.Estimate {
-			high = c
+		if c := &r.Expression[i]; c.By.WholeInFirstSets() && c.By.Style == casebook.NoStyle {
+			whole = append(whole, c)
 		}
 	}
+	low, high := measure.Ends(whole)
 	if low == nil || low == high {
 		return "Expression by direction and attachment style, percent of the planned amount"
 	}
