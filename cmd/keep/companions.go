@@ -64,7 +64,7 @@ func copyBeside(from, to string, replace bool) error {
 	}
 	for _, ending := range list {
 		target := to + filepath.FromSlash(ending)
-		if err := private(filepath.Dir(target)); err != nil {
+		if err := os.MkdirAll(filepath.Dir(target), 0o700); err != nil { // one that is there is somebody's
 			return err
 		}
 		put := scratch.Create

@@ -105,6 +105,36 @@ func TestACopyOfRecordsAlone(t *testing.T) {
 	assert.Equal(t, "version = 1", read(t, Beside(path, Criteria)))
 }
 
+// Two databases of one name in different places are never offered each other's copies, and
+// a copy put back leaves the folder in which a database lies as open as it was.
+func TestCopiesOfADatabaseElsewhere(t *testing.T) {
+	h, path := withBeside(t)
+	shared := filepath.Join(t.TempDir(), "shared")
+	require.NoError(t, os.Mkdir(shared, 0o755))
+	there := filepath.Join(shared, filepath.Base(path))
+	db, err := sqlite.Open(t.Context(), there)
+	require.NoError(t, err)
+	defer db.Close()
+	list, err := h.Copies(there)
+	require.NoError(t, err)
+	assert.Empty(t, list, "the copy is of another practice")
+	made, err := h.BackUp(t.Context(), db, time.Unix(1, 0).UTC(), nil)
+	require.NoError(t, err)
+	list, err = h.Copies(there)
+	require.NoError(t, err)
+	require.Len(t, list, 1)
+	list, err = h.Copies(path)
+	require.NoError(t, err)
+	assert.Len(t, list, 1)
+	assert.NotEqual(t, made.Path, list[0].Path)
+
+	require.NoError(t, PutBack(list[0].Path, there, ""))
+	assert.FileExists(t, Beside(there, Criteria))
+	info, err := os.Stat(shared)
+	require.NoError(t, err)
+	assert.Equal(t, os.FileMode(0o755), info.Mode().Perm(), "others may use the folder")
+}
+
 // What is no copy, or holds more than one, is refused and leaves nothing.
 func TestWhatIsNoCopy(t *testing.T) {
 	h, path := withBeside(t)

@@ -2,6 +2,8 @@ package keep
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -44,9 +46,20 @@ func (h *Home) BackUp(ctx context.Context, db store.Store, now time.Time, progre
 	return made, copyBeside(Beside(db.Path(), ""), path, false)
 }
 
+// copiesOf is the folder of the copies of a database. Those of databases elsewhere have one
+// for each place: two of one name must not be offered each other's.
+func (h *Home) copiesOf(database string) string {
+	dir := filepath.Join(h.folder, copiesName)
+	if at := filepath.Dir(database); at != h.folder {
+		sum := sha256.Sum256([]byte(at))
+		dir = filepath.Join(dir, hex.EncodeToString(sum[:6]))
+	}
+	return dir
+}
+
 // copyPath is where a new copy of a database goes; nothing is there yet.
 func (h *Home) copyPath(database string, now time.Time) (string, error) {
-	dir := filepath.Join(h.folder, copiesName)
+	dir := h.copiesOf(database)
 	if err := private(dir); err != nil {
 		return "", err
 	}
@@ -69,7 +82,7 @@ var (
 
 // Copies of the database, the latest first.
 func (h *Home) Copies(database string) ([]Kept, error) {
-	out, err := copiesIn(filepath.Join(h.folder, copiesName), stemOf(database), inFolder)
+	out, err := copiesIn(h.copiesOf(database), stemOf(database), inFolder)
 	if err != nil {
 		return nil, err
 	}
