@@ -87,8 +87,9 @@ type File struct {
 	Positive map[*layout.Table]map[casebook.Axis]casebook.Direction
 	// Upward is mapping.Up or Down where positive vertical amounts of a table go that way in both
 	// jaws: another direction in each.
-	Upward map[*layout.Table]string
-	Jaws   values.Jaws // what the letters U, O and B of a jaw mean
+	Upward    map[*layout.Table]string
+	Jaws      values.Jaws      // what the letters U, O and B of a jaw mean
+	Quadrants values.Quadrants // what codes of quadrants mean that languages write differently
 	// View is from where directions of a clock and right and left are told, and
 	// sideways the movement along which teeth go right or left where no column says it.
 	View     values.View

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"shortfall/ingest/columns"
-	"shortfall/ingest/layout"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
@@ -18,40 +17,58 @@ type jaws struct {
 	first map[byte]question.Question
 }
 
-func (j *jaws) note(t *layout.Table, row, col int, text string, alone bool) {
-	for _, part := range strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;/+&\n", c) }) {
+func (j *jaws) note(place question.Question, text string, alone bool) {
+	for _, part := range parted(text) {
 		l := values.JawLetter(part, alone)
 		if l == 0 {
 			continue
 		}
 		if j.n[l]++; j.n[l] == 1 {
-			j.first[l] = question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row, col), Column: t.HeaderOf(col)}
+			j.first[l] = place
 		}
 	}
 }
 
-// jaws gathers the letters of teeth, quadrants and jaws.
-func (r *File) jaws() jaws {
-	j := jaws{map[byte]int{}, map[byte]question.Question{}}
+// parted are the teeth of a cell that names several.
+func parted(text string) []string {
+	return strings.FieldsFunc(text, func(c rune) bool { return strings.ContainsRune(",;/+&\n", c) })
+}
+
+// toothText is what a column of teeth, quadrants or jaws says, and where first.
+type toothText struct {
+	place question.Question
+	field columns.Field
+	text  string
+}
+
+// toothTexts lists them, each text once a column, with the teeth that headers name.
+func (r *File) toothTexts() []toothText {
+	var out []toothText
 	for _, t := range r.Tables {
+		place := func(row, col int) question.Question {
+			return question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row, col), Column: t.HeaderOf(col)}
+		}
 		for _, f := range []columns.Field{columns.Tooth, columns.Quadrant, columns.Arch} {
 			if col := t.Find(f); col > 0 {
 				for _, s := range distinct(t, col, filled(t, col)) {
-					j.note(t, s.first.Number, col, s.cell.Text, f == columns.Arch)
+					out = append(out, toothText{place(s.first.Number, col), f, s.cell.Text})
 				}
 			}
 		}
 		for _, p := range t.Pairs {
-			j.note(t, t.Header, p.Cols[columns.Planned], p.Tooth, false)
+			out = append(out, toothText{place(t.Header, p.Cols[columns.Planned]), columns.Tooth, p.Tooth})
 		}
 	}
-	return j
+	return out
 }
 
 // decideJaws settles what U, O and B mean in the teeth of a file: by the other letters that it
 // writes, by its language where it has but one of them, and else by a question.
-func (r *File) decideJaws() {
-	j := r.jaws()
+func (r *File) decideJaws(texts []toothText) {
+	j := jaws{map[byte]int{}, map[byte]question.Question{}}
+	for _, x := range texts {
+		j.note(x.place, x.text, x.field == columns.Arch)
+	}
 	all := func(letters string) bool {
 		return !strings.ContainsFunc(letters, func(l rune) bool { return j.n[byte(l)] == 0 })
 	}

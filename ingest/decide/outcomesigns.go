@@ -103,7 +103,7 @@ func (r *File) atTooth(t *layout.Table, row sheet.Row, axis casebook.Axis) caseb
 	if values.TurningOf(text) == values.NoTurning || r.Plans[t].Composed {
 		return casebook.NoDirection
 	}
-	tooth, err := values.ParseTooth(r.Jaws.English(row.At(t.Find(columns.Tooth)).Text, false)).In(r.NotationOf(t))
+	tooth, err := values.ParseTooth(r.English(row.At(t.Find(columns.Tooth)).Text, false)).In(r.NotationOf(t))
 	if err != nil {
 		return casebook.NoDirection
 	}

@@ -18,8 +18,8 @@ var notationNames = map[casebook.Notation]string{
 	casebook.FDI: "FDI", casebook.Universal: "Universal", casebook.Palmer: "Palmer",
 }
 
-// composed reports a table whose teeth are numbers from 1 to 8 beside their
-// quadrant, or beside arch and side.
+// composed reports a table whose teeth are numbers from 1 to 8, or their names, beside
+// their quadrant, or beside arch and side.
 func composed(t *layout.Table) bool {
 	col := t.Find(columns.Tooth)
 	if col == 0 || !t.Has(columns.Quadrant) && !(t.Has(columns.Arch) && t.Has(columns.Side)) {
@@ -28,7 +28,7 @@ func composed(t *layout.Table) bool {
 	all, digits := 0, 0
 	eachCell(t, col, func(_ int, c sheet.Cell) {
 		all++
-		if octant(c.Text) {
+		if octant(c.Text) || values.ParseTooth(c.Text).Name.Lacks() != "" {
 			digits++
 		}
 	})
@@ -98,7 +98,9 @@ func (r *File) teeth() teeth {
 // decideNotation settles the notation of the file: given, declared, named by
 // the header where the teeth agree, or decided by teeth that only one has.
 func (r *File) decideNotation(m *mapping.File, out *[]casebook.Problem) {
-	r.decideJaws()
+	texts := r.toothTexts()
+	r.decideJaws(texts)
+	r.decideQuadrants(texts)
 	if r.notation = r.declared; r.notation != casebook.NoNotation {
 		return
 	}

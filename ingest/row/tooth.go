@@ -1,6 +1,7 @@
 package row
 
 import (
+	"cmp"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -22,7 +23,7 @@ func (r *Reader) tooth() casebook.Tooth {
 // allowed. What cannot be read is one tooth 0, and rejects the row.
 func (r *Reader) teeth() []casebook.Tooth {
 	if r.pair != nil && r.pair.Tooth != "" {
-		t, err := values.ParseTooth(r.Jaws.English(r.pair.Tooth, false)).In(r.NotationOf(r.t))
+		t, err := values.ParseTooth(r.English(r.pair.Tooth, false)).In(r.NotationOf(r.t))
 		if err != nil {
 			r.fail(err, r.pair.Cols[columns.Planned], sheet.Cell{Kind: sheet.String})
 		}
@@ -45,15 +46,41 @@ func (r *Reader) teeth() []casebook.Tooth {
 	}
 	out := r.oneTooth[:0]
 	for _, part := range parts {
-		t, err := values.ParseTooth(r.Jaws.English(part, false)).In(r.NotationOf(r.t))
-		if err != nil {
-			r.fail(err, col, c)
-		} else {
-			r.inQuadrant(t, col, c)
-		}
-		out = append(out, t)
+		out = append(out, r.toothOf(r.English(part, false), col, c))
 	}
 	return out
+}
+
+// toothOf reads one tooth of a cell.
+func (r *Reader) toothOf(text string, col int, c sheet.Cell) casebook.Tooth {
+	t := values.ParseTooth(text)
+	if (t.Name != values.ToothName{}) {
+		return r.namedTooth(t.Name, col, c)
+	}
+	out, err := t.In(r.NotationOf(r.t))
+	if err != nil {
+		r.fail(err, col, c)
+	} else {
+		r.inQuadrant(out, col, c)
+	}
+	return out
+}
+
+// namedTooth reads a tooth in words; what they leave open the columns beside it say.
+func (r *Reader) namedTooth(n values.ToothName, col int, c sheet.Cell) casebook.Tooth {
+	jaw, side := r.beside()
+	if n.Jaw != "" && jaw != "" && n.Jaw != jaw || n.Side != "" && side != "" && n.Side != side {
+		r.reject(rules.ToothUnknown, col, c.Kind, againstQuadrant)
+		return 0
+	}
+	n.Jaw, n.Side = cmp.Or(n.Jaw, jaw), cmp.Or(n.Side, side)
+	t, ok := n.Tooth()
+	if !ok {
+		p := r.problem(rules.ToothUnknown, col, c.Kind, "the name of the tooth does not say "+n.Lacks()+", and no column beside it does")
+		p.Remedy = "Write the tooth in full, such as upper right first molar, or add columns of its jaw and side"
+		r.row.Add(p)
+	}
+	return t
 }
 
 // several are the teeth of a cell, where cells of several were allowed.
@@ -73,28 +100,36 @@ func (r *Reader) one(t casebook.Tooth) []casebook.Tooth {
 // quadrant reads the quadrant of a row from its own column, or from arch and
 // side: "" where none of them is filled or one cannot be read.
 func (r *Reader) quadrant() string {
-	read := func(f columns.Field, parse func(string) string) string {
+	jaw, side := r.beside()
+	if jaw == "" || side == "" {
+		return ""
+	}
+	return jaw + side
+}
+
+// beside reads jaw and side of a row, each "" where no column tells it.
+func (r *Reader) beside() (jaw, side string) {
+	read := func(f columns.Field) string {
 		c, _, ok := r.usable(f)
 		if !ok {
 			return ""
 		}
-		return parse(r.Jaws.English(c.Text, f == columns.Arch))
+		return c.Text
 	}
-	if q := read(columns.Quadrant, values.ParseQuadrant); q != "" {
-		return q
+	if q := values.ParseQuadrant(r.English(read(columns.Quadrant), false)); q != "" {
+		return q[:1], q[1:]
 	}
-	arch, side := read(columns.Arch, values.ParseArch), read(columns.Side, values.ParseSide)
-	if arch == "" || side == "" {
-		return ""
-	}
-	return arch + side
+	return values.ParseArch(r.English(read(columns.Arch), true)), values.ParseSide(read(columns.Side))
 }
 
 // composedTooth joins a number from 1 to 8 with its quadrant.
 func (r *Reader) composedTooth(c sheet.Cell, col int) casebook.Tooth {
+	if n := values.ParseTooth(c.Text).Name; (n != values.ToothName{}) {
+		return r.namedTooth(n, col, c)
+	}
 	q := r.quadrant()
 	if q == "" {
-		r.reject(rules.ToothUnknown, col, c.Kind, "the quadrant beside the tooth is blank or cannot be read")
+		r.noQuadrant(c, col)
 		return 0
 	}
 	t, err := values.ParseTooth(q + strings.TrimSuffix(strings.TrimSpace(c.Text), ".0")).In(casebook.Palmer)
@@ -104,9 +139,26 @@ func (r *Reader) composedTooth(c sheet.Cell, col int) casebook.Tooth {
 	return t
 }
 
+// noQuadrant says what is wrong beside the number of a tooth: a cell that is filled and not
+// understood, or that none is.
+func (r *Reader) noQuadrant(c sheet.Cell, col int) {
+	p := r.problem(rules.ToothUnknown, col, c.Kind, "the quadrant beside the tooth is blank")
+	jaw, side := r.beside()
+	open := map[columns.Field]bool{columns.Quadrant: true, columns.Arch: jaw == "", columns.Side: side == ""}
+	for _, f := range []columns.Field{columns.Quadrant, columns.Arch, columns.Side} {
+		if beside, at := r.at(f); open[f] && at > 0 && (beside.Kind == sheet.String || beside.Kind == sheet.Number) {
+			p = r.problem(rules.ToothUnknown, at, beside.Kind, "the "+f.String()+" of the tooth cannot be read")
+		}
+	}
+	p.Remedy = "Write the quadrant as UR, UL, LL or LR, as 1 to 4, or in words: upper right"
+	r.row.Add(p)
+}
+
+const againstQuadrant = "the tooth is not in the quadrant that stands beside it"
+
 // inQuadrant refuses a tooth that its own quadrant column contradicts.
 func (r *Reader) inQuadrant(t casebook.Tooth, col int, c sheet.Cell) {
 	if q := r.quadrant(); q != "" && t != 0 && t.In(casebook.Palmer)[:2] != q {
-		r.reject(rules.ToothUnknown, col, c.Kind, "the tooth is not in the quadrant that stands beside it")
+		r.reject(rules.ToothUnknown, col, c.Kind, againstQuadrant)
 	}
 }

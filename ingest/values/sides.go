@@ -61,8 +61,8 @@ func ParseQuadrant(s string) string {
 	if q, ok := quadrants[strings.TrimSuffix(lexicon.Fold(strings.TrimSuffix(strings.TrimSpace(s), ".0")), " 0")]; ok {
 		return q
 	}
-	if own, ok := ownQuadrants[strings.ToUpper(strings.TrimSpace(s))]; ok && !strings.ContainsAny(own+strings.ToUpper(s), "SI") {
-		return own // not "SD" beside "II", which is a Roman number as well
+	if own, ok := ownQuadrants[strings.ToUpper(strings.TrimSpace(s))]; ok && QuadrantCode(s) == "" {
+		return own // what SI and II mean is settled for the whole of a file
 	}
 	arch, side := "", ""
 	for _, t := range lexicon.Tokens(s) {
@@ -100,7 +100,7 @@ func SideWord(s string) bool {
 // Teeth splits a cell that names one tooth or several: "13", "13, 12, 11",
 // "13+12", "13-23". It is empty where any part is no tooth.
 func Teeth(s string) []string {
-	if t := ParseTooth(s); known(t) {
+	if t := ParseTooth(s); known(t) || (t.Name != ToothName{}) {
 		return []string{s}
 	}
 	if between := span(s); between != nil {

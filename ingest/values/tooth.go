@@ -12,6 +12,7 @@ import (
 type Tooth struct {
 	FDI, Universal, Palmer casebook.Tooth
 	Deciduous              bool
+	Name                   ToothName // of a tooth in words: the same in every notation
 }
 
 // In gives the tooth in the notation of the file.
@@ -30,6 +31,8 @@ func (t Tooth) In(n casebook.Notation) (casebook.Tooth, error) {
 		return out, nil
 	case t.Deciduous:
 		return 0, fail(rules.ToothUnknown, "a deciduous tooth; only permanent teeth are audited")
+	case t.Name != ToothName{}:
+		return 0, fail(rules.ToothUnknown, "the name of the tooth does not say "+t.Name.Lacks())
 	case t.FDI != 0 || t.Universal != 0 || t.Palmer != 0:
 		return 0, fail(rules.ToothUnknown, "the tooth is not written in the notation of the file ("+n.String()+")")
 	}
@@ -42,7 +45,7 @@ var palmerSigns = map[rune]string{
 	'┘': "UR", '⏌': "UR", '└': "UL", '⎿': "UL", '┐': "LR", '⏋': "LR", '┌': "LL", '⎾': "LL",
 }
 
-// ParseTooth reads "13", "13.0", "1.3", "#6", "UR3", "upper right 3", "3┘".
+// ParseTooth reads "13", "13.0", "1.3", "#6", "UR3", "upper right 3", "3┘", "upper right canine".
 func ParseTooth(s string) Tooth {
 	t, _ := toothOf(s)
 	return t
@@ -60,6 +63,10 @@ func anyTooth(s string) Tooth {
 		if n, err := strconv.Atoi(t[:1] + t[2:]); err == nil {
 			return Tooth{FDI: numbered(n).FDI, Deciduous: numbered(n).Deciduous}
 		}
+	}
+	if name, ok := ParseToothName(s); ok {
+		is, _ := name.Tooth()
+		return Tooth{FDI: is, Universal: is, Palmer: is, Name: name}
 	}
 	return palmer(t)
 }
@@ -109,7 +116,8 @@ func palmer(t string) Tooth {
 var ownQuadrants = map[string]string{
 	"RB": "UR", "LB": "UL", "LO": "LL", "RO": "LR",
 	"HD": "UR", "HG": "UL", "BG": "LL", "BD": "LR",
-	"SD": "UR", "SI": "UL", "SS": "UL", "II": "LL", "IS": "LL", "ID": "LR",
+	"SD": "UR", "SI": "UL", "SS": "UL", "II": "LL", "IS": "LL", "ID": "LR", "SE": "UL", "SG": "UL", "IE": "LL", "IG": "LL", // or as Quadrants says
+	"DS": "UR", "DI": "LR",
 	"GP": "UR", "GL": "UL", "DL": "LL", "DP": "LR",
 	"OR": "UR", "OL": "UL", "RU": "LR", "LU": "LL", "BR": "UR", "BL": "UL",
 }
@@ -145,6 +153,8 @@ type Notations struct {
 // Note looks at one cell.
 func (n *Notations) Note(t Tooth) {
 	switch {
+	case t.Name != ToothName{}:
+		return // a name is of no notation
 	case t.Palmer != 0:
 		n.Palmer++
 	case t.FDI != 0 && t.Universal == 0:
