@@ -29,11 +29,13 @@ import (
 type File struct {
 	Flag string // "--pdf"
 	Path string
-	Ends []string // what its name may end in, ".pdf"
+	Ends []string // what its name may end in, ".pdf"; nil: anything
 	// Made recognises, by content, a file this program wrote for the same
 	// purpose: such a file is replaced without asking. nil: never, since a
 	// person may have worked on it.
 	Made func(path string) bool
+	// New is one that is never replaced: its verb has no --force.
+	New bool
 }
 
 // Check refuses, before any work is done, what must not be replaced: a
@@ -100,7 +102,7 @@ func checkOutput(o File, inputs []string, force bool) error {
 	if err != nil {
 		return exit.Usage("%s %s: %v", o.Flag, o.Path, exit.Cause(err))
 	}
-	if plain := info == nil || info.Mode().IsRegular(); plain && !slices.Contains(o.Ends, strings.ToLower(filepath.Ext(o.Path))) {
+	if plain := info == nil || info.Mode().IsRegular(); plain && o.Ends != nil && !slices.Contains(o.Ends, strings.ToLower(filepath.Ext(o.Path))) {
 		return exit.Usage("%s %s does not end in %s, as what is written there should", o.Flag, o.Path, strings.Join(o.Ends, " or "))
 	}
 	parent, err := os.Stat(filepath.Dir(to))
@@ -112,6 +114,8 @@ func checkOutput(o File, inputs []string, force bool) error {
 		return nil
 	case info.IsDir():
 		return exit.Usage("%s %s is not a plain file; name another", o.Flag, o.Path)
+	case o.New:
+		return exit.Usage("%s %s exists and is never replaced; name a file that does not exist yet", o.Flag, o.Path)
 	case !info.Mode().IsRegular():
 		return nil // written through
 	case force || o.Made != nil && o.Made(o.Path):

@@ -73,9 +73,9 @@ func TestOutputsThatMustNotBeReplaced(t *testing.T) {
 		if !filepath.IsAbs(name) {
 			name = dir + "/" + name
 		}
-		return File{"--pdf", name, []string{".pdf"}, made}
+		return File{Flag: "--pdf", Path: name, Ends: []string{".pdf"}, Made: made}
 	}
-	xlsx := func(path string) File { return File{"--xlsx", path, []string{".xlsx"}, yes} }
+	xlsx := func(path string) File { return File{Flag: "--xlsx", Path: path, Ends: []string{".xlsx"}, Made: yes} }
 	for _, c := range []struct {
 		name    string
 		outputs []File
@@ -95,9 +95,9 @@ func TestOutputsThatMustNotBeReplaced(t *testing.T) {
 		{"another kind", []File{pdf("audit.xlsx", yes)}, true, "does not end in .pdf"},
 		{"no kind", []File{pdf("audit", yes)}, true, "does not end in .pdf"},
 		{"capitals", []File{pdf("AUDIT.PDF", yes)}, false, ""},
-		{"a device", []File{{"--pdf", os.DevNull, []string{".pdf"}, no}}, false, ""},
+		{"a device", []File{{Flag: "--pdf", Path: os.DevNull, Ends: []string{".pdf"}, Made: no}}, false, ""},
 		{"a database not there yet", []File{pdf("clinic.pdf", yes)}, true, "is an input"},
-		{"what a database keeps beside it", []File{{"--pdf", at("clinic.pdf-wal"), []string{".pdf-wal"}, yes}}, true, "is an input"},
+		{"what a database keeps beside it", []File{{Flag: "--pdf", Path: at("clinic.pdf-wal"), Ends: []string{".pdf-wal"}, Made: yes}}, true, "is an input"},
 		{"the same, through a link to nothing", []File{pdf("journal.pdf", yes)}, true, "is an input"},
 		{"a database not there yet, in a folder by another name", []File{pdf("folder/clinic.pdf", yes)}, true, "is an input"},
 	} {

@@ -84,7 +84,7 @@ func (r *Renderings) outputs() []File {
 	var out []File
 	for _, x := range formats {
 		if path := *r.files[x.name]; path != "" && path != Stdout {
-			out = append(out, File{"--" + x.name, path, x.ends, x.made})
+			out = append(out, File{Flag: "--" + x.name, Path: path, Ends: x.ends, Made: x.made})
 		}
 	}
 	return out
@@ -137,7 +137,7 @@ func (r *Renderings) drawings(res *results.Results) (out []File, render map[stri
 	render = map[string]func(io.Writer) error{}
 	for _, f := range files {
 		path := filepath.Join(r.figures, f.Name)
-		out = append(out, File{"--figures", path, []string{".svg"}, madeFigure})
+		out = append(out, File{Flag: "--figures", Path: path, Ends: []string{".svg"}, Made: madeFigure})
 		render[path] = f.Write
 	}
 	if _, err := os.Stat(r.figures); err != nil { // a new folder holds nothing of anybody's

@@ -6,13 +6,11 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"shortfall/cmd/job"
 	"shortfall/cmd/page/queue"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
-	"shortfall/ingest/values"
 )
 
 // keep puts the records of a file into the database, all or none, and remembers
@@ -112,10 +110,9 @@ func (s *server) readAlike(p *practice, kept *upload) {
 // choices are what the person said where keeping the records asked something.
 func (u *upload) choices(p *practice, r *http.Request) (store.Choices, error) {
 	c := store.Choices{Whole: r.PostForm.Get("whole") == "yes", Beside: p.named()}
-	if code := strings.TrimSpace(r.PostForm.Get("code")); code != "" {
-		if c.Practice = values.TypedCode(code); !harmless(c.Practice) {
-			return c, wrong("this name of a practice looks as if it named a person or a record: give the practice a code that does not")
-		}
+	var err error
+	if c.Practice, err = job.PracticeCode(r.PostForm.Get("code")); err != nil {
+		return c, wrong(err.Error())
 	}
 	if c.Practice != "" {
 		c.Beside = nil // a person was asked: other files do not answer for them

@@ -85,12 +85,11 @@ func (s *server) removeCase(w http.ResponseWriter, r *http.Request, p *practice)
 		}
 		return s.to(w, r, p.path()+"/records#cases")
 	}
-	why, err := reason(r)
-	if err != nil {
-		return err
-	}
-	if r.FormValue("erase") == "yes" {
+	var err error
+	if r.FormValue("erase") == "yes" { // of which no reason is kept
 		err = job.Erase(p.db, func() error { return p.db.EraseCase(r.Context(), k) })
+	} else if why, wrong := reason(r); wrong != nil {
+		return wrong
 	} else {
 		err = p.db.RemoveCase(r.Context(), k, why)
 	}

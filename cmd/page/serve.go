@@ -24,7 +24,7 @@ type Options struct {
 	Version string
 	// Home is where new databases go and those opened before are listed.
 	Home *keep.Home
-	// Open is a database to show at once, "" for the start page.
+	// Open is the whole path of a database to show at once, "" for the start page.
 	Open string
 	// Show, where not nil, is given the address with its key once the page answers.
 	Show func(address string)
@@ -76,12 +76,11 @@ func Serve(ctx context.Context, o Options) error {
 	}
 	address := g.Address()
 	if o.Open != "" {
-		p, err := s.shelf.take(o.Open)
-		if err != nil {
+		if _, err := s.shelf.take(o.Open); err != nil {
 			l.Close()
 			return err
 		}
-		address += "&at=/p/" + p.ID + "/"
+		address += At(o.Open)
 	}
 	failed := make(chan error, 1)
 	go func() { failed <- h.Serve(netutil.LimitListener(l, connections)) }()

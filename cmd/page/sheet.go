@@ -77,7 +77,7 @@ func (s *server) readSheet(w http.ResponseWriter, r *http.Request, p *practice) 
 		if page.Whose, err = p.proposes(r.Context(), batch); err != nil {
 			return err
 		}
-		page.Initials = page.Whose != nil && *page.Whose != "" && *page.Whose == codeOf(p.Name) && !harmless(p.Name)
+		page.Initials = page.Whose != nil && *page.Whose != "" && *page.Whose == codeOf(p.Name) && !job.Harmless(p.Name)
 		if page.Apart, err = p.apart(r.Context(), u); err != nil {
 			return err
 		}

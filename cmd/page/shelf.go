@@ -70,6 +70,9 @@ func (p *practice) shut() {
 	}
 }
 
+// At is what an address of the page has behind it to open with a database, by its whole path.
+func At(database string) string { return "&at=/p/" + idOf(database) + "/" }
+
 func idOf(path string) string {
 	h := sha256.Sum256([]byte(path))
 	return hex.EncodeToString(h[:6])

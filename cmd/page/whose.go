@@ -10,8 +10,6 @@ import (
 
 	"shortfall/cmd/job"
 	"shortfall/ingest/casebook"
-	"shortfall/ingest/columns"
-	"shortfall/ingest/privacy"
 	"shortfall/ingest/store"
 	"shortfall/ingest/values"
 )
@@ -60,7 +58,7 @@ func (p *practice) proposes(ctx context.Context, b *casebook.Batch) (*string, er
 // the first letters, so that the report and a sheet written from the records name nobody.
 func codeOf(name string) string {
 	code := values.TypedCode(name)
-	if harmless(code) {
+	if job.Harmless(code) {
 		return code
 	}
 	first := ""
@@ -68,15 +66,10 @@ func codeOf(name string) string {
 		letter, _ := utf8.DecodeRuneInString(word)
 		first += string(unicode.ToUpper(letter))
 	}
-	if len(first) < 2 || !harmless(first) {
+	if len(first) < 2 || !job.Harmless(first) {
 		return ""
 	}
 	return first
-}
-
-// harmless reports a code of a practice to which the screen does not object.
-func harmless(code string) bool {
-	return privacy.CellRule(privacy.Cell{Text: code}, columns.Practice, false) == ""
 }
 
 // Of what a file would lose, mostListed movements are named and mostLooked cases looked up.

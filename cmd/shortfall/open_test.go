@@ -66,12 +66,13 @@ func TestOpen(t *testing.T) {
 	jar, err := cookiejar.New(nil)
 	require.NoError(t, err)
 	browser := http.Client{Jar: jar}
-	enter := func(address string) {
+	enter := func(address string) string {
 		answer, err := browser.Get(address)
 		require.NoError(t, err)
 		answer.Body.Close()
 		assert.Equal(t, 200, answer.StatusCode)
 		assert.Regexp(t, `^/[\w-]{43}/(p/[0-9a-f]{12}/.*)?$`, answer.Request.URL.Path)
+		return answer.Request.URL.Path
 	}
 	enter(first.address(t))
 	code, again, stderr := shell(t, "shortfall open --no-browser")
@@ -80,6 +81,18 @@ func TestOpen(t *testing.T) {
 	assert.Equal(t, strings.SplitN(first.address(t), "?", 2)[0], strings.SplitN(found, "?", 2)[0], "a second start finds the page that is open")
 	assert.NotEqual(t, first.address(t), found, "with a key of its own")
 	enter(found)
+	code, _, stderr = shell(t, "shortfall backup --db clinic.db -o other.db")
+	require.Equal(t, exit.CodeOK, code, stderr)
+	code, again, stderr = shell(t, "shortfall open --no-browser other.db")
+	assert.Equal(t, exit.CodeOK, code, stderr)
+	assert.Contains(t, enter(regexp.MustCompile(`http://\S+`).FindString(again)), "/p/", "it opens with the database that is named")
+	home, err := keep.Open()
+	require.NoError(t, err)
+	known, err := home.Known()
+	require.NoError(t, err)
+	whole, err := filepath.Abs("other.db")
+	require.NoError(t, err)
+	assert.Equal(t, whole, known[0], "which is listed from then on")
 	assert.Equal(t, exit.CodeInterrupted, end())
 	_, err = browser.Get(found)
 	assert.Error(t, err, "it has ended")

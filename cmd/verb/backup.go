@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"shortfall/cmd/exit"
+	"shortfall/cmd/output"
 	"shortfall/ingest/store"
 	"shortfall/ingest/store/sqlite"
 )
@@ -47,6 +48,9 @@ func (a *app) backUp(ctx context.Context, path, to string) error {
 		return errNoDatabase
 	case to == "":
 		return exit.Usage("needs a name for the copy: -o COPY")
+	}
+	if err := output.Check([]output.File{{Flag: "-o", Path: to, New: true}}, []string{path}, false); err != nil {
+		return err
 	}
 	db, err := a.openExisting(ctx, path)
 	if err != nil {

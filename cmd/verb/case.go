@@ -159,16 +159,23 @@ const withoutName = "-"
 // practice where several use the pseudonym.
 func caseNamed(keys []casebook.CaseKey, id, practice, db string) (casebook.CaseKey, error) {
 	id = values.TypedCode(id)
+	if practice != withoutName {
+		practice = values.TypedCode(practice)
+	}
+	elsewhere := false
 	var found []casebook.CaseKey
 	for _, k := range keys {
 		if k.ID == id && (practice == "" || k.Practice == practice || k.Practice == "" && practice == withoutName) {
 			found = append(found, k)
 		}
+		elsewhere = elsewhere || k.ID == id
 	}
-	switch len(found) {
-	case 1:
+	switch {
+	case len(found) == 1:
 		return found[0], nil
-	case 0:
+	case elsewhere && len(found) == 0:
+		return casebook.CaseKey{}, exit.Usage(`%s has a case %s, but not of practice %s: "shortfall practice --db %s" lists the practices`, db, id, practice, db)
+	case len(found) == 0:
 		return casebook.CaseKey{}, exit.Usage(`%s has no case %s: give the pseudonym as it was recorded`, db, id)
 	}
 	var practices []string

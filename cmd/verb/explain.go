@@ -18,7 +18,7 @@ func (a *app) explainCommand() *cobra.Command {
 says what the rule looks for, why, and what to do. Without an id it lists them.`,
 		Example: `  shortfall explain
   shortfall explain tooth-unknown`,
-		Args: cobra.MaximumNArgs(1),
+		Args: atMostOne("a rule"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
 				for _, r := range rules.All() {

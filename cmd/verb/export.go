@@ -82,11 +82,11 @@ func (a *app) export(ctx context.Context, db, path string, flat bool) error {
 	if flat && halfListed(ds) {
 		return notExported("some cases with movements are in the list of cases and some are not, which text with a row a movement cannot say; write a workbook (.xlsx)")
 	}
-	dir, err := os.MkdirTemp("", "shortfall-export-") // mode 0700
+	dir, release, err := scratch.Folder(os.TempDir()) // gone with a run that is cut off, too
 	if err != nil {
 		return output.Unwritable("a temporary folder", err)
 	}
-	defer os.RemoveAll(dir)
+	defer release()
 	made := filepath.Join(dir, "export"+strings.ToLower(filepath.Ext(path)))
 	if err := scratch.Create(made, write); err != nil {
 		return output.Unwritable(made, err)

@@ -13,6 +13,7 @@ import (
 	"shortfall/cmd/output"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/feedback"
+	"shortfall/ingest/screen"
 )
 
 // ingestRun is one run of the ingest verb.
@@ -131,12 +132,13 @@ func (r *ingestRun) write(ctx context.Context, files []fileReport) error {
 	}
 	found := func(w io.Writer) error { return feedback.WriteJSON(w, reports) }
 	var written []string
-	if r.annotate != "" {
-		if files[0].unread != nil {
-			fmt.Fprintf(r.err, "shortfall: %s could not be read, so there is no %s\n", files[0].path, r.annotate)
-		} else {
-			written = append(written, r.annotate)
-		}
+	switch {
+	case r.annotate == "":
+	case files[0].unread != nil:
+		r.written.Drop() // one of a file that was read and not kept
+		fmt.Fprintf(r.err, "shortfall: nothing of %s was kept, so there is no %s\n", screen.Shown(files[0].path), r.annotate)
+	default:
+		written = append(written, r.annotate)
 	}
 	switch r.json {
 	case "":

@@ -52,9 +52,12 @@ func (r *reading) flags(f *pflag.FlagSet) {
 		"read a file that seems to identify a person; check it first")
 }
 
-// prepare loads the mapping; one that is wrong is an error of usage.
+// prepare looks at what was given and loads the mapping; what is wrong is an error of usage.
 func (r *reading) prepare() (err error) {
 	r.Answers = question.Answers(r.answers)
+	if r.choices.Practice, err = job.PracticeCode(r.choices.Practice); err != nil {
+		return exit.Usage("--practice: %w", err)
+	}
 	if r.mapFile == "" {
 		return nil
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os/exec"
+	"path/filepath"
 	"runtime"
 	"time"
 
@@ -37,12 +38,7 @@ with Ctrl-C; what is being read then is rolled back.`,
 		Example: `  shortfall open
   shortfall open clinic.db
   shortfall open --no-browser`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return exit.Usage("takes one database, not %d", len(args))
-			}
-			return nil
-		},
+		Args: atMostOne("a database"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return r.run(cmd.Context(), append(args, "")[0])
 		},
@@ -59,12 +55,18 @@ func (r *openRun) flags(f *pflag.FlagSet) {
 
 func (r *openRun) run(ctx context.Context, database string) error {
 	if database != "" {
+		if serverOf(database) != nil {
+			return exit.Usage("opens the records in a file; those of a server are read and audited with --db of the other verbs")
+		}
 		db, err := r.openExisting(ctx, database) // a mistyped name must not make an empty one
 		if err != nil {
 			return err
 		}
 		if err := db.Close(); err != nil {
 			return err
+		}
+		if database, err = filepath.Abs(database); err != nil {
+			return exit.Unreadable(err)
 		}
 	}
 	home, err := keep.Open()
@@ -80,6 +82,7 @@ func (r *openRun) run(ctx context.Context, database string) error {
 			if err := home.Remember(database); err != nil {
 				return exit.Unreadable(err)
 			}
+			address += page.At(database)
 		}
 		r.show(address)
 		return nil

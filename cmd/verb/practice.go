@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"shortfall/cmd/exit"
+	"shortfall/cmd/job"
 	"shortfall/ingest/values"
 )
 
@@ -77,7 +78,10 @@ func (a *app) renamePractice(ctx context.Context, path, from, to string) error {
 		return errNoDatabase
 	}
 	from = values.TypedCode(from)
-	to = values.TypedCode(to)
+	to, err := job.PracticeCode(to)
+	if err != nil {
+		return exit.Usage("%w", err)
+	}
 	if from == to {
 		return exit.Usage("the two names are the same")
 	}

@@ -2,7 +2,10 @@ package verb
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 
 	"github.com/spf13/cobra"
 
@@ -67,7 +70,11 @@ func (r *copyRun) run(ctx context.Context) error {
 	case output.SamePlace(r.key, r.dst):
 		return exit.Usage("-o and --key name the same file")
 	}
-	if err := output.Check([]output.File{{Flag: "-o", Path: r.dst, Ends: []string{".xlsx"}}}, []string{r.src, r.key}, false); err != nil {
+	outputs := []output.File{{Flag: "-o", Path: r.dst, Ends: []string{".xlsx"}, New: true}}
+	if _, err := os.Stat(r.key); errors.Is(err, fs.ErrNotExist) {
+		outputs = append(outputs, output.File{Flag: "--key", Path: r.key, New: true})
+	}
+	if err := output.Check(outputs, []string{r.src}, false); err != nil {
 		return err
 	}
 	if err := r.reading.prepare(); err != nil {

@@ -38,6 +38,8 @@ itself: of a million movements on a server only the sums of each case travel.`,
 			switch {
 			case (cases || totals) && len(args) > 0:
 				return exit.Usage("--cases and --totals are about all cases; name none")
+			case cases && totals:
+				return exit.Usage("--cases and --totals are two lists; ask for one")
 			case totals:
 				return a.listTotals(cmd.Context(), opened)
 			case cases:

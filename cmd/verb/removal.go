@@ -23,7 +23,7 @@ type removalRun struct {
 func (a *app) removeCommand() *cobra.Command {
 	r := &removalRun{app: a}
 	cmd := &cobra.Command{
-		Use:   "remove --db FILE (FILE|CASE) --reason TEXT",
+		Use:   "remove --db FILE (FILE|CASE) {--reason TEXT | --erase}",
 		Short: "Take a file or a case out of the audit",
 		Long: `remove takes a case out of the audit, now and in later imports, until "restore";
 its records stay in the database. Of a file it undoes the import: its records go
@@ -32,16 +32,16 @@ later one gave again is removed after that one. A file is named as "records" lis
 it, or by the first letters of its sha256.
 
 With --erase the records and their history are deleted, and a later import leaves
-an erased case out; of it only a hash stays. Copies made elsewhere, backups among
-them, are yours to delete.`,
+an erased case out; of it only a hash stays, and no reason. Copies made elsewhere,
+backups among them, are yours to delete.`,
 		Example: `  shortfall remove --db clinic.db MQ-001 --reason "asked by the patient"
   shortfall remove --db clinic.db january.csv --reason "read with the wrong mapping"
-  shortfall remove --db clinic.db MQ-002 --erase --reason "asked by the patient"`,
+  shortfall remove --db clinic.db MQ-002 --erase`,
 		Args: oneArgument("a file or a case"),
 		RunE: func(cmd *cobra.Command, args []string) error { return r.remove(cmd.Context(), args[0]) },
 	}
 	r.flags(cmd)
-	cmd.Flags().StringVar(&r.reason, "reason", "", "why, kept with the record of it")
+	cmd.Flags().StringVar(&r.reason, "reason", "", "why, kept with the record of it; not with --erase")
 	cmd.Flags().BoolVar(&r.erase, "erase", false, "delete the records and their history")
 	return cmd
 }
@@ -73,7 +73,7 @@ func (r *removalRun) remove(ctx context.Context, what string) error {
 	switch {
 	case r.db == "":
 		return errNoDatabase
-	case strings.TrimSpace(r.reason) == "":
+	case strings.TrimSpace(r.reason) == "" && !r.erase:
 		return exit.Usage("needs a reason, which is kept: --reason TEXT")
 	}
 	db, err := r.openExisting(ctx, r.db)
@@ -98,7 +98,7 @@ func (r *removalRun) remove(ctx context.Context, what string) error {
 		err = db.RemoveCase(ctx, k, r.reason)
 	}
 	if err == nil && !r.quiet {
-		fmt.Fprintf(r.summary, "%s: the case is %s\n", r.db, map[bool]string{true: "erased, and stays out of later imports", false: "out of the audit until \"shortfall restore\""}[r.erase])
+		fmt.Fprintf(r.summary, "%s: the case is %s\n", r.db, map[bool]string{true: "erased, and stays out of later imports; no reason is kept", false: "out of the audit until \"shortfall restore\""}[r.erase])
 	}
 	return err
 }

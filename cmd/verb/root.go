@@ -161,7 +161,7 @@ func helpCommand() *cobra.Command {
 		RunE: func(cmd *cobra.Command, args []string) error {
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
-				return unknownCommand(cmd.Root(), args[0])
+				return unknownCommand(about, rest[0])
 			}
 			return about.Help()
 		},

@@ -67,11 +67,18 @@ func noArguments(_ *cobra.Command, args []string) error {
 
 // oneArgument is for verbs that take exactly one, named for the message.
 func oneArgument(name string) cobra.PositionalArgs {
-	return func(_ *cobra.Command, args []string) error {
-		switch {
-		case len(args) == 0:
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
 			return exit.Usage("needs %s", name)
-		case len(args) > 1:
+		}
+		return atMostOne(name)(cmd, args)
+	}
+}
+
+// atMostOne is for verbs that take one argument or none.
+func atMostOne(name string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) > 1 {
 			return exit.Usage("takes one argument, not %d: %s", len(args), name)
 		}
 		return nil
