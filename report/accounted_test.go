@@ -170,7 +170,7 @@ func within(t *testing.T, part any) numbers {
 func textsOf(t *testing.T, r *results.Results) map[string]bool {
 	t.Helper()
 	out := map[string]bool{}
-	js := asJSON(t, r)
+	js := fileOf(t, r)
 	for i := 0; i < len(js); i++ {
 		if js[i] != '"' {
 			continue

@@ -36,7 +36,7 @@ const mostHeld, part, cell, mostName = 160, 40, 14, 24
 func objectsOf(t *testing.T, r *results.Results) *objects {
 	t.Helper()
 	var all any
-	require.NoError(t, json.Unmarshal(asJSON(t, r), &all))
+	require.NoError(t, json.Unmarshal(fileOf(t, r), &all))
 	o := &objects{with: map[string][]int{}, rows: cellsOf(r)}
 	o.walk(all)
 	for i, n := range o.of {
@@ -244,13 +244,17 @@ type seen struct{ changed, found int }
 
 func (s seen) share() float64 { return float64(s.found) / float64(s.changed) }
 
-// lastFigures changes every number of every third row, one at a time.
+// lastFigures changes every number of every ninth row, in the long form of every third, one
+// at a time.
 func lastFigures(a *account, o *objects, d *document.Document) (all, cells seen) {
-	at := 0
+	at, step := 0, 9
+	if long {
+		step = 3
+	}
 	d.Walk(func(b document.Block, _ int) {
 		tab, _ := b.(document.Table)
 		for _, row := range tab.Rows {
-			if at++; at%3 > 0 {
+			if at++; at%step > 0 {
 				continue
 			}
 			now := seen{}

@@ -16,12 +16,13 @@ import (
 // questioned are results of real audits of invented practices, with everything
 // the pages beyond the grid can hold, everyday two of them. They are computed once.
 var questioned = sync.OnceValue(func() map[string]*results.Results {
-	now := auditedSince(160, 1, nil, &audit.Earlier{Results: audited(160, 2, func(ds *casebook.Dataset, _ *results.Settings) {
+	cases := everyday(160, 100)
+	now := auditedSince(cases, 1, nil, &audit.Earlier{Results: audited(cases, 2, func(ds *casebook.Dataset, _ *results.Settings) {
 		for i := range ds.Cases {
 			ds.Cases[i].Practice = "ELSEWHERE"
 		}
 	})})
-	quarter := audited(160, 6, func(_ *casebook.Dataset, s *results.Settings) {
+	quarter := audited(cases, 6, func(_ *casebook.Dataset, s *results.Settings) {
 		s.Questions.Criteria = nil
 		s.Period = results.Period{Quarter: casebook.NewMonth(2025, 4), Clinician: "K1"}
 	})

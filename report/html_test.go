@@ -23,9 +23,10 @@ import (
 
 // once holds what several tests look at and none changes.
 var once struct {
-	audit, page sync.Once
-	compared    *results.Results
-	html        string
+	audit, page, pdf sync.Once
+	compared         *results.Results
+	html             string
+	practice         []byte
 }
 
 // compared is a practice of which some directions are compared.

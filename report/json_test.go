@@ -7,6 +7,7 @@ import (
 	"os"
 	"reflect"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -23,15 +24,33 @@ func asJSON(t testing.TB, r *results.Results) []byte {
 	return b.Bytes()
 }
 
+// fileOf is the file of results that no test changes, written once.
+func fileOf(t *testing.T, r *results.Results) []byte {
+	t.Helper()
+	once, _ := writtenBefore.LoadOrStore(r, sync.OnceValues(func() ([]byte, error) {
+		var b bytes.Buffer
+		err := JSON(&b, r)
+		return b.Bytes(), err
+	}))
+	js, err := once.(func() ([]byte, error))()
+	require.NoError(t, err)
+	return js
+}
+
+var writtenBefore sync.Map
+
 func TestReplayGivesTheSameBytes(t *testing.T) {
 	for name, r := range fixtures() {
+		if !differing(name) {
+			continue
+		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			first := asJSON(t, r)
+			first := fileOf(t, r)
 			back, err := ReadJSON(bytes.NewReader(first))
 			require.NoError(t, err)
 			assert.Equal(t, string(first), string(asJSON(t, back)))
-			if !long && name != "practice" && name != "shared" && name != "empty quarter" {
+			if !long && name == "sample data" {
 				return // pages show nothing that the file does not hold
 			}
 			var a, b bytes.Buffer

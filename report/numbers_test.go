@@ -27,9 +27,7 @@ func TestNumbersAreAccountedFor(t *testing.T) {
 	for name, r := range fixtures() {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			short, err := compose(r, Options{})
-			require.NoError(t, err)
-			numbersAreAccountedFor(t, r, short)
+			numbersAreAccountedFor(t, r, laid(t, r, Options{}))
 		})
 	}
 }
@@ -62,10 +60,10 @@ func TestNumbersOfTheFileAreThoseOfThePages(t *testing.T) {
 		t.Skip("pdftotext is not installed (apt: poppler-utils)")
 	}
 	for name, r := range fixtures() {
-		if name == "sample data" || name == "shared" || name == "no comparison" || name == "questions" {
+		if name == "sample data" || long && (name == "shared" || name == "no comparison" || name == "questions") {
 			t.Run(name, func(t *testing.T) {
 				t.Parallel()
-				p, err := compose(r, Options{})
+				p, err := compose(r, Options{}) // not laid: writing is once
 				require.NoError(t, err)
 				var boxes []string
 				for _, b := range p.Boxes() {
@@ -166,10 +164,8 @@ func TestInventedNumbersAreFound(t *testing.T) {
 		assert.NotEmpty(t, unaccounted(&a, d), name)
 	}
 
-	p, err := compose(r, Options{})
-	require.NoError(t, err)
 	d, err := section.Document(r, section.Short)
 	require.NoError(t, err)
 	d.Sections = d.Sections[:1]
-	assert.NotEmpty(t, unfounded(p, d), "what the paper prints beyond its document")
+	assert.NotEmpty(t, unfounded(laid(t, r, Options{}), d), "what the paper prints beyond its document")
 }

@@ -50,9 +50,12 @@ func compiled(t *testing.T) *jsonschema.Schema {
 func TestJSONFollowsItsSchema(t *testing.T) {
 	s := compiled(t)
 	for name, r := range fixtures() {
+		if !differing(name) && name != "questions" {
+			continue
+		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			v, err := jsonschema.UnmarshalJSON(bytes.NewReader(asJSON(t, r)))
+			v, err := jsonschema.UnmarshalJSON(bytes.NewReader(fileOf(t, r)))
 			require.NoError(t, err)
 			require.NoError(t, s.Validate(v))
 		})
@@ -61,7 +64,7 @@ func TestJSONFollowsItsSchema(t *testing.T) {
 
 // The schema has teeth: each damage must be refused.
 func TestSchemaRefuses(t *testing.T) {
-	s, whole := compiled(t), asJSON(t, practice())
+	s, whole := compiled(t), asJSON(t, small())
 	for name, damage := range map[string]func(map[string]any){
 		"field missing":   func(m map[string]any) { delete(m, "flow") },
 		"field unknown":   func(m map[string]any) { m["extra"] = 1.0 },

@@ -56,3 +56,20 @@ func TestClean(t *testing.T) {
 		})
 	}
 }
+
+// Printable ASCII is left as it is without a look at each letter: all of it has a glyph.
+func TestPlainTextsHaveGlyphs(t *testing.T) {
+	for r := ' '; r <= '~'; r++ {
+		assert.True(t, typeface.Has(r, false) && typeface.Has(r, true), "U+%04X", r)
+	}
+}
+
+func BenchmarkClean(b *testing.B) {
+	for name, s := range map[string]string{"plain": "Premolar rotation fell furthest short", "other": "Premolar rotation: 52 % (44 to 60)\u2009°"} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				typeface.Clean(s)
+			}
+		})
+	}
+}

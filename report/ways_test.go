@@ -18,8 +18,7 @@ import (
 // TestThreeStepsOnPaper: from a direction drawn on page one to its row, from the row
 // to the formula and to the method, and there to the source.
 func TestThreeStepsOnPaper(t *testing.T) {
-	d, err := compose(compared(t), Options{Pages: section.Full})
-	require.NoError(t, err)
+	d := laid(t, compared(t), Options{Pages: section.Full})
 	from := func(page int, y0, y1 float64) (to []string) {
 		for _, w := range d.Ways() {
 			if middle := w.Box.Y + w.Box.H/2; w.Page == page && y0 <= middle && middle < y1 {
@@ -72,16 +71,15 @@ func TestEveryNumberOfPageOneHasAWay(t *testing.T) {
 			r := p.results(t)
 			d, err := section.Document(r, section.Full)
 			require.NoError(t, err)
-			laid, err := paper.Layout(paper.A4, d)
-			require.NoError(t, err)
+			pages := laid(t, r, Options{Pages: section.Full})
 			w, counted := trails(d), 0
-			for _, b := range laid.Boxes() {
+			for _, b := range pages.Boxes() {
 				text := figureLabel.ReplaceAllString(strings.ReplaceAll(b.Text, "\u00a0", " "), "")
 				if b.Page > 1 || !strings.ContainsAny(text, "0123456789") || noNumber.MatchString(text) || ofGroup(r, text) {
 					continue
 				}
-				to := over(laid, b)
-				if to == "" && !before(laid, b) {
+				to := over(pages, b)
+				if to == "" && !before(pages, b) {
 					t.Errorf("%q leads nowhere", b.Text)
 					continue
 				}

@@ -1,6 +1,9 @@
 package chart
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // halfEllipse runs from (-rx, 0) over (0, ry) to (rx, 0), by length of arc.
 type halfEllipse struct {
@@ -31,15 +34,12 @@ func (e *halfEllipse) point(t float64) Point {
 // at gives the point at a share of the length and the direction there.
 func (e *halfEllipse) at(share float64) (p Point, tx, ty float64) {
 	want := share * e.length
-	i := 1
-	for i < ellipseSteps && e.cum[i] < want {
-		i++
-	}
+	i := 1 + sort.SearchFloat64s(e.cum[1:ellipseSteps], want)
 	t := (float64(i-1) + (want-e.cum[i-1])/(e.cum[i]-e.cum[i-1])) / ellipseSteps
 	s, c := math.Sincos(math.Pi * t)
 	tx, ty = e.rx*s, e.ry*c
 	l := math.Hypot(tx, ty)
-	return e.point(t), tx / l, ty / l
+	return Point{-e.rx * c, e.ry * s}, tx / l, ty / l
 }
 
 // tilted is a rectangle about p with round corners, w along (tx, ty) and h

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 
 	"shortfall/audit/results"
@@ -36,8 +37,9 @@ const fewestRows = 4
 // Fit keeps the movements furthest from their plan, in the order of the list.
 func (r caseRows) Fit(height float64) document.Drawing {
 	n := len(r.rows)
-	for n > fewestRows && r.furthest(n).chart(0).Height() > height {
-		n--
+	fits := func(n int) bool { return r.furthest(n).chart(0).Height() <= height }
+	if n > fewestRows && !fits(n) { // what is left out costs a line of its own, so the first is looked at apart
+		n -= 1 + sort.Search(n-1-fewestRows, func(more int) bool { return fits(n - 1 - more) })
 	}
 	return r.furthest(n)
 }

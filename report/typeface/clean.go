@@ -16,6 +16,9 @@ const Replacement = '\uFFFD'
 // replaced by U+FFFD. The second result counts the characters removed or
 // replaced, so that a page can say so.
 func Clean(s string) (string, int) {
+	if plain(s) {
+		return s, 0
+	}
 	lost := 0
 	out := strings.Map(func(r rune) rune {
 		switch {
@@ -31,4 +34,14 @@ func Clean(s string) (string, int) {
 		return r
 	}, norm.NFC.String(s))
 	return out, lost
+}
+
+// plain is true of printable ASCII, as most texts are: it has a glyph and is normal.
+func plain(s string) bool {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] > '~' {
+			return false
+		}
+	}
+	return true
 }
