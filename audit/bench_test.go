@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit"
+	"shortfall/audit/ask"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/ingest/casebook"
@@ -42,6 +43,15 @@ func BenchmarkRunOneProcessor(b *testing.B) {
 	for b.Loop() {
 		_, err := audit.Run(context.Background(), ds, results.DefaultSettings(), "bench")
 		require.NoError(b, err)
+	}
+}
+
+// BenchmarkSmallCount looks through the results of the sample for small numbers of cases.
+func BenchmarkSmallCount(b *testing.B) {
+	r, err := audit.OfSample()
+	require.NoError(b, err)
+	for b.Loop() {
+		ask.SmallCount(r.Questions, 1, nil)
 	}
 }
 

@@ -64,10 +64,7 @@ func TestByPlanAgainstR(t *testing.T) {
 // The bins of a style add up to its cell of the grid, so in shared results none
 // is withheld alone, and none is shown where the cell is not.
 func TestByPlanKeepsTheSmallNumberRule(t *testing.T) {
-	hidden, shown, seeds := 0, 0, uint64(2)
-	if audittest.Long() {
-		seeds = 8
-	}
+	hidden, shown, seeds := 0, 0, uint64(audittest.Everyday(8, 1))
 	for seed := range seeds {
 		params := sampledata.Default()
 		params.Cases = 24 + 6*int(seed)

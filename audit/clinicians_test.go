@@ -14,7 +14,7 @@ import (
 // What leaves the practice tells no clinician, neither with their share nor as the
 // owner of an action, unless that is asked for.
 func TestSharedResultsTellNoClinician(t *testing.T) {
-	ds := invented(3, 60)
+	ds := invented(3, 40)
 	audited := func(with bool) string {
 		r := mustRun(t, ds, func(s *results.Settings) {
 			s.Shared, s.WithClinicians = true, with

@@ -54,7 +54,7 @@ func (t *tally) share() float64 { return float64(t.in) / float64(t.n) }
 //
 // Its length is that of the counts kept over one run of practices.
 func TestCoverage(t *testing.T) {
-	n, p := audittest.Practices(t, 20), sampledata.Default()
+	n, p := audittest.Practices(t, 20)+audittest.Everyday(0, 2), sampledata.Default()
 	truth := populationTruth(t, p)
 	cells := map[string]*tally{}
 	add := func(name string, low, high results.Number, truth float64) {
@@ -151,10 +151,7 @@ func gridExpression(t testing.TB, ds *casebook.Dataset) []results.Cell {
 // left out.
 func populationTruth(t *testing.T, p sampledata.Params) map[results.By]float64 {
 	t.Helper()
-	p.Cases = 5000
-	if audittest.Long() {
-		p.Cases = 20000
-	}
+	p.Cases = audittest.Everyday(20000, 5000)
 	ds, _ := sampledata.Generate(p, 990001)
 	expression := gridExpression(t, ds)
 	truth := map[results.By]float64{}

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -77,7 +78,7 @@ func (b *basis) add(v []float64) {
 // styles, make small cells common.
 func TestNoWithheldCellIsRecoverable(t *testing.T) {
 	withheld, secondary := 0, 0
-	for seed := uint64(1); seed <= 6; seed++ {
+	for seed := uint64(1); seed <= uint64(audittest.Everyday(6, 3)); seed++ {
 		ds := invented(seed, 14)
 		for i := range ds.Movements {
 			if i%11 == int(seed) {
@@ -245,7 +246,7 @@ func counts(m casebook.Movement) bool {
 
 // TestWithheldArm: a comparison never shows what a withheld arm would tell.
 func TestWithheldArm(t *testing.T) {
-	for seed := uint64(1); seed <= 4; seed++ {
+	for seed := uint64(1); seed <= uint64(audittest.Everyday(4, 2)); seed++ {
 		r := mustRun(t, invented(seed, 30), func(s *results.Settings) { s.Shared = true })
 		shown := map[results.By]bool{}
 		for _, c := range r.Expression {

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit"
+	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
 )
@@ -30,7 +31,7 @@ func asJSON(t testing.TB, r *results.Results) []byte {
 // TestSameInputSameBytes: the order of the records and the number of
 // processors change nothing, and the dataset is left as it was.
 func TestSameInputSameBytes(t *testing.T) {
-	ds := invented(3, 60)
+	ds := invented(3, audittest.Everyday(60, 30))
 	before, err := json.Marshal(ds.Movements)
 	require.NoError(t, err)
 	want := asJSON(t, mustRun(t, ds, nil))
@@ -115,8 +116,8 @@ func same(string) float64 { return 1 }
 // TestPseudonymsDoNotMatter: other names for the same patients, in another
 // alphabetical order, give the same numbers.
 func TestPseudonymsDoNotMatter(t *testing.T) {
-	ds := invented(5, 60)
-	other := invented(5, 60)
+	cases := audittest.Everyday(60, 30)
+	ds, other := invented(5, cases), invented(5, cases)
 	n := len(other.Cases)
 	name := map[string]string{}
 	for i := range other.Cases {
@@ -141,7 +142,8 @@ func TestPseudonymsDoNotMatter(t *testing.T) {
 // TestUnits: measuring everything in units half as large doubles amounts and
 // leaves ratios, shares and P values alone.
 func TestUnits(t *testing.T) {
-	ds, double := invented(6, 60), invented(6, 60)
+	cases := audittest.Everyday(60, 30)
+	ds, double := invented(6, cases), invented(6, cases)
 	for i := range double.Movements {
 		double.Movements[i].Planned *= 2
 		double.Movements[i].Achieved.Value *= 2
@@ -171,7 +173,8 @@ func TestUnits(t *testing.T) {
 // TestLeftAndRight: mirrored mouths give the same numbers, tooth by tooth of
 // the other side.
 func TestLeftAndRight(t *testing.T) {
-	ds, mirrored := invented(7, 60), invented(7, 60)
+	cases := audittest.Everyday(60, 30)
+	ds, mirrored := invented(7, cases), invented(7, cases)
 	other := map[int]int{1: 2, 2: 1, 3: 4, 4: 3}
 	flip := func(x casebook.Tooth) casebook.Tooth { return casebook.Tooth(10*other[x.Quadrant()] + x.Position()) }
 	for i := range mirrored.Movements {
@@ -202,7 +205,8 @@ func TestLeftAndRight(t *testing.T) {
 // TestSwappedStyles: with the names of the two styles exchanged every
 // difference changes its sign and higher becomes lower.
 func TestSwappedStyles(t *testing.T) {
-	ds, swapped := invented(8, 100), invented(8, 100)
+	cases := audittest.Everyday(100, 60)
+	ds, swapped := invented(8, cases), invented(8, cases)
 	for i := range swapped.Movements {
 		switch m := &swapped.Movements[i]; m.Style {
 		case casebook.SoftwareSuggested:
@@ -232,7 +236,7 @@ func TestSwappedStyles(t *testing.T) {
 func TestDroppedRowShows(t *testing.T) {
 	ds := invented(9, 12)
 	full := mustRun(t, ds, nil)
-	for drop := 0; drop < len(ds.Movements); drop += 37 {
+	for drop := 0; drop < len(ds.Movements); drop += audittest.Everyday(37, 111) {
 		less := *ds
 		less.Movements = slices.Delete(slices.Clone(ds.Movements), drop, drop+1)
 		r := mustRun(t, &less, nil)

@@ -14,7 +14,7 @@ import (
 // a quarter says whose month is that of what followed, and who is in neither part; page one
 // says that there are such.
 func TestMonthsThatAreNotOnRecord(t *testing.T) {
-	ds := invented(1, 120)
+	ds := invented(1, 60)
 	quarter := func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 4) }
 	const taken = "the month in which some courses ended is taken from what followed"
 	assert.NotContains(t, mustRun(t, ds, quarter).Front.Under, taken)

@@ -216,7 +216,7 @@ func TestBounds(t *testing.T) {
 // TestRateRatioAdjustsForWearOnRecordBefore: wear that was judged when the refinement was
 // known follows from it.
 func TestRateRatioAdjustsForWearOnRecordBefore(t *testing.T) {
-	ds := invented(5, 160)
+	ds := invented(5, 60)
 	adjusters := func(timing casebook.Timing) string {
 		for i := range ds.Cases {
 			ds.Cases[i].WearRecorded = timing

@@ -45,7 +45,7 @@ func alikeWarning(t *testing.T, ds *casebook.Dataset, change func(*results.Setti
 // TestTheSamePatientTwice: a case entered under two pseudonyms is told, whatever
 // the order of its movements, and counted on; one number apart it is another case.
 func TestTheSamePatientTwice(t *testing.T) {
-	ds := invented(5, 30)
+	ds := invented(5, 12)
 	assert.Empty(t, alikeWarning(t, ds, nil), "no two invented patients are alike")
 	before := mustRun(t, ds, nil).Scope
 	twin(ds, ds.Cases[3].ID, "zz-1")
@@ -64,7 +64,7 @@ func TestTheSamePatientTwice(t *testing.T) {
 		"course":     func(m *casebook.Movement) { m.Course = 9 },
 		"tooth":      func(m *casebook.Movement) { m.Tooth = 48 },
 	} {
-		one := invented(5, 30)
+		one := invented(5, 12)
 		twin(one, one.Cases[3].ID, "zz-1")
 		last := &one.Movements[len(one.Movements)-1]
 		require.Equal(t, "zz-1", last.Case.ID)

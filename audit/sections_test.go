@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/audit"
+	"shortfall/audit/audittest"
 	"shortfall/audit/declare"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -24,13 +25,14 @@ func spoken(t *testing.T) map[string]*results.Results {
 	}
 	criteria, err := declare.ParseCriteria("criteria.toml", []byte(declare.CriteriaExample))
 	require.NoError(t, err)
+	cases := audittest.Everyday(120, 90)
 	declared := func(s *results.Settings) { s.Questions.Criteria = criteria }
 	heard = map[string]*results.Results{
-		"large":   mustRun(t, invented(1, 120), declared),
+		"large":   mustRun(t, invented(1, cases), declared),
 		"shared":  mustRun(t, invented(1, 120), func(s *results.Settings) { declared(s); s.Shared = true }),
-		"quarter": mustRun(t, invented(1, 120), func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 4) }),
-		"since":   mustRunSince(t, invented(1, 120), invented(2, 120)),
-		"quarter, shared": mustRun(t, invented(1, 120), func(s *results.Settings) {
+		"quarter": mustRun(t, invented(1, cases), func(s *results.Settings) { s.Period.Quarter = casebook.NewMonth(2025, 4) }),
+		"since":   mustRunSince(t, invented(1, cases), invented(2, cases)),
+		"quarter, shared": mustRun(t, invented(1, cases), func(s *results.Settings) {
 			s.Period.Quarter = casebook.NewMonth(2025, 4)
 			s.Shared = true
 		}),

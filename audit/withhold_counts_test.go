@@ -110,10 +110,7 @@ func troubled(seed uint64, cases int) *casebook.Dataset {
 // that are always printed tell between them is out of reach of the rule.
 func TestNoCountOfCasesIsRecoverable(t *testing.T) {
 	small, secondary, told := 0, 0, 0
-	seeds := uint64(8)
-	if audittest.Long() {
-		seeds = 30
-	}
+	seeds := uint64(audittest.Everyday(30, 4))
 	for seed := uint64(1); seed <= seeds; seed++ {
 		ds := troubled(seed, 15+4*int(seed%16))
 		s := printedCounts{T: t, seed: seed, kinds: kindsOf(ds), index: map[caseKind]int{}}
@@ -285,10 +282,7 @@ func TestFunnelHasNoSmallCount(t *testing.T) {
 // TestNoSmallCountInAPeriod: the steps that a period, or a clinician, adds to the flow
 // keep the small-number rule like the others.
 func TestNoSmallCountInAPeriod(t *testing.T) {
-	withheld, seeds := 0, uint64(2)
-	if audittest.Long() {
-		seeds = 6
-	}
+	withheld, seeds := 0, uint64(audittest.Everyday(6, 1))
 	for seed := uint64(1); seed <= seeds; seed++ {
 		ds := troubled(seed, 20+9*int(seed))
 		clinician := ds.Cases[0].Clinician

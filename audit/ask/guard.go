@@ -5,6 +5,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // SmallCount looks through a value for a number of cases from 1 to least-1, or for the
@@ -35,24 +36,66 @@ func smallCount(v reflect.Value, least int, open []string) string {
 }
 
 func smallField(v reflect.Value, least int, open []string) string {
-	t := v.Type()
-	for i := range t.NumField() {
-		f := t.Field(i)
-		name := t.Name() + "." + f.Name
-		if jsonName, _, _ := strings.Cut(f.Tag.Get("json"), ","); f.Type.Kind() == reflect.String && jsonName == "case" && v.Field(i).String() != "" {
-			return name
-		}
-		if f.Type.Kind() == reflect.Int && countsCases(f) {
-			if n := v.Field(i).Int(); n > 0 && n < int64(least) && !slices.Contains(open, name) {
-				return name
+	for _, f := range fieldsOf(v.Type()) {
+		switch at := v.Field(f.index); f.holds {
+		case aPseudonym:
+			if at.String() != "" {
+				return f.name
 			}
-			continue
-		}
-		if at := smallCount(v.Field(i), least, open); at != "" {
-			return f.Name + " " + at
+		case aCount:
+			if n := at.Int(); n > 0 && n < int64(least) && !slices.Contains(open, f.name) {
+				return f.name
+			}
+		default:
+			if below := smallCount(at, least, open); below != "" {
+				return f.short + " " + below
+			}
 		}
 	}
 	return ""
+}
+
+// field is one that is looked at: a pseudonym, a number of cases, or what may hold some.
+type field struct {
+	index       int
+	name, short string
+	holds       holding
+}
+
+type holding int
+
+const (
+	others holding = iota
+	aPseudonym
+	aCount
+)
+
+// looked are the fields of the types met so far: their names and tags are read once and
+// not for each row.
+var looked sync.Map
+
+func fieldsOf(t reflect.Type) []field {
+	if known, ok := looked.Load(t); ok {
+		return known.([]field)
+	}
+	var out []field
+	for i := range t.NumField() {
+		f := t.Field(i)
+		one := field{i, t.Name() + "." + f.Name, f.Name, others}
+		jsonName, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		switch kind := f.Type.Kind(); {
+		case kind == reflect.String && jsonName == "case":
+			one.holds = aPseudonym
+		case kind == reflect.Int && countsCases(f):
+			one.holds = aCount
+		case kind == reflect.Pointer, kind == reflect.Interface, kind == reflect.Slice, kind == reflect.Array, kind == reflect.Struct:
+		default:
+			continue
+		}
+		out = append(out, one)
+	}
+	looked.Store(t, out)
+	return out
 }
 
 func countsCases(f reflect.StructField) bool {

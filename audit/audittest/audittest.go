@@ -82,7 +82,7 @@ func Num(t *testing.T, s string) float64 {
 	return v
 }
 
-// Practices is the number of simulated practices: a third of a few by default, all of
+// Practices is the number of simulated practices: a quarter of a few by default, all of
 // them with SHORTFALL_LONG, as in the gate, and as many as SHORTFALL_PRACTICES says
 // in the long form (200 or more; about 0.3 s each). With -short, as under the race
 // detector, the test is skipped: it would take minutes over code that others run.
@@ -95,8 +95,13 @@ func Practices(t *testing.T, few int) int {
 	if testing.Short() && !Long() {
 		t.Skip("-short simulates no practices")
 	}
-	if !Long() {
-		return (few + 2) / 3
+	return Everyday(few, (few+3)/4)
+}
+
+// Everyday is how many of all are done: few, all where Long.
+func Everyday(all, few int) int {
+	if Long() {
+		return all
 	}
 	return few
 }
