@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"shortfall/cmd/page/queue"
+	"shortfall/report/web/webtest"
 )
 
 // sample opens the invented practice and its audit.
@@ -119,7 +120,10 @@ func testFiguresOfTheFullReportCanBeEntered(t *testing.T, w *window, p string) {
 		to := regexp.MustCompile(`href="(/p/[^"]*`+what+`[^"]*)"`).FindAllStringSubmatch(full, -1)
 		require.NotEmpty(t, to, what)
 		seen := ""
-		for _, m := range to {
+		for i, m := range to {
+			if i == 4 && strings.Contains(what, "behind") && !webtest.Long() {
+				break // the others are of the same kind
+			}
 			seen += w.untilJob(strings.ReplaceAll(m[1], "&amp;", "&"))
 		}
 		assert.Regexp(t, "(?i)"+says, seen, what)

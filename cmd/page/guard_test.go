@@ -190,7 +190,7 @@ func TestMarkupInCellsIsText(t *testing.T) {
 
 // Many requests at once leave it answering.
 func TestManyRequests(t *testing.T) {
-	each := 50
+	each := 15
 	switch {
 	case os.Getenv("SHORTFALL_LONG") != "":
 		each = 250

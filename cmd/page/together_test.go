@@ -92,14 +92,16 @@ func TestAcceptedTwiceAtOnce(t *testing.T) {
 // A database that the command line changes while a page is open is shown as it is.
 func TestChangedByTheCommandLine(t *testing.T) {
 	t.Parallel()
-	w, p := sample(t)
+	w := open(t)
+	p := w.begin("east")
+	w.keeps(p, file{"own.csv", openSheet})
 	before := w.untilJob(p + "/audit")
 	stamp := func(page string) string {
 		_, rest, _ := strings.Cut(page, `data-stamp="`)
 		at, _, _ := strings.Cut(rest, `"`)
 		return at
 	}
-	db := w.database("invented sample")
+	db := w.database("east")
 	defer db.Close()
 	list, err := db.Cases(t.Context())
 	require.NoError(t, err)
