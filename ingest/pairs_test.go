@@ -1,6 +1,7 @@
 package ingest
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -51,4 +52,54 @@ func TestOneAmountAmongPairsIsRefused(t *testing.T) {
 	b = mustRead(t, wide, Options{Answers: question.Answers{"positive": "usual", "two amounts": "planned first"}})
 	assert.Equal(t, 1, b.RefusedAlone)
 	assert.Len(t, b.Movements, 5)
+}
+
+// One column in the place of two is never offered as both of them; what the remedy says works.
+func TestHalfPairs(t *testing.T) {
+	one := func(header string, cells ...string) string {
+		text := "case,course,tooth,movement," + header + ",attachment\n"
+		for i, c := range cells {
+			text += "K1,1," + []string{"41", "42", "43", "44"}[i] + ",rotation," + c + ",none\n"
+		}
+		return text
+	}
+	for name, c := range map[string]struct{ text, cell, remedy, mended string }{
+		"named after both":  {one("planned/achieved", "-9", "-7"), "E2", "slash", one("planned/achieved", "-9/-3", "-7/not measured")},
+		"one among several": {one("planned → achieved", "-9 → -3", "-8 → -4", "-7"), "E4", "slash", one("planned → achieved", "-9 → -3", "-8 → -4", "-7 / not measured")},
+		"named after none":  {one("the p", "-9", "-7"), "E1", `"column planned=the p"`, one("the p,achieved", "-9,-3", "-7,-5")},
+	} {
+		_, err := read(t, c.text, Options{Answers: usual})
+		var found []casebook.Problem
+		for _, p := range Problems(err) {
+			if p.Severity == casebook.Error {
+				found = append(found, p)
+			}
+		}
+		require.Len(t, found, 1, name)
+		assert.Equal(t, "column-missing "+c.cell, found[0].Rule+" "+found[0].Cell, name)
+		assert.Contains(t, found[0].Remedy, c.remedy, name)
+		b := mustRead(t, c.mended, Options{Answers: question.Answers{"positive": "usual", "column planned": "the p"}})
+		assert.Empty(t, b.Rejected, name)
+		assert.InDelta(t, -9, b.Movements[0].Value.Planned, 0, name)
+		assert.InDelta(t, -3, b.Movements[0].Value.Achieved.Value, 0, name)
+	}
+}
+
+// A column of a movement without its partner can be named, or left out, as the remedy has it.
+func TestLonelyColumns(t *testing.T) {
+	of := func(header string) string {
+		return "case,course,tooth," + header + ",rotation planned,rotation achieved,style\nK1,1,41,1.2,-9,-7,none\nK1,1,42,1.1,-8,-7,none\n"
+	}
+	for header, says := range map[string]string{"extrusion planned": `"column achieved extrusion=HEADER"`, "extrusion achieved": `"column planned extrusion=HEADER"`} {
+		_, err := read(t, of(header), Options{Answers: usual})
+		at := slices.IndexFunc(Problems(err), func(p casebook.Problem) bool { return p.Severity == casebook.Error })
+		require.GreaterOrEqual(t, at, 0, header)
+		p := Problems(err)[at]
+		assert.Equal(t, "D1", p.Cell)
+		assert.Contains(t, p.Remedy, says)
+		assert.Contains(t, p.Remedy, `"column ignore=`+header+`"`)
+		assert.Len(t, mustRead(t, of(header), Options{Answers: question.Answers{"positive": "usual", "column ignore": header}}).Movements, 2)
+	}
+	text := strings.NewReplacer("41,1.2,", "41,1.2,0.7,", "42,1.1,", "42,1.1,0.6,").Replace(of("extrusion planned,xx"))
+	assert.Len(t, mustRead(t, text, Options{Answers: question.Answers{"positive": "usual", "column achieved extrusion": "xx"}}).Movements, 4)
 }

@@ -182,3 +182,13 @@ func TestAnswersOfAProposal(t *testing.T) {
 	assert.Equal(t, map[string]string{"signs": "signed", `style "MK"`: "none,software"}, f.Answers)
 	assert.Empty(t, mapping.AnswersText(nil, nil))
 }
+
+// One column is not both of a pair.
+func TestMappingOfOneColumnTwice(t *testing.T) {
+	for _, same := range []string{"achieved = \"rot P\"", "percent = \"rot P\"", "achieved = \"rot A\"\npercent = \"rot A\""} {
+		_, err := mapping.Parse("m.toml", []byte("version = 1\n[[sheet]]\nname = \"Data\"\n[[sheet.movement]]\nplanned = \"rot P\"\n"+same+"\n"))
+		assert.ErrorContains(t, err, "stands in it twice", same)
+	}
+	_, err := mapping.Parse("m.toml", []byte(whole))
+	assert.NoError(t, err)
+}

@@ -7,6 +7,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/mapping"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -15,10 +16,15 @@ import (
 // required refuses a table that lacks a column without which its records
 // cannot be read.
 func (f *Found) required(t *Table) {
+	half := f.halfPair(t)
 	for _, d := range columns.Of(t.Kind) {
+		if half && slices.Contains(pairFields, d.Field) {
+			continue
+		}
 		if d.Required && !f.present(t, d) && !f.askColumn(t, d) && !f.askStatus(t, d) && !t.waits(d.Field) {
 			p := f.add(rules.ColumnMissing, t.Sheet, "the sheet has no column %q", d.Header)
 			p.Row, p.Column = t.Header, d.Header
+			p.Remedy = fmt.Sprintf("Add the column, or say which one it is with --answer \"column %s=HEADER\", its own header in the place of HEADER, or in a mapping file", d.Field)
 			if near := t.nearest(d); near != "" {
 				p.Remedy = fmt.Sprintf("Did you mean %s? Rename the column, or name it in a mapping file", near)
 			}
@@ -27,6 +33,7 @@ func (f *Found) required(t *Table) {
 	for _, c := range t.orphans() {
 		p := f.add(rules.ColumnMissing, t.Sheet, "the column of a movement has no column of planned amounts beside it")
 		p.Cell, p.Column = sheet.Ref(t.Header, c.Col), c.Text
+		p.Remedy = t.lonelyRemedy(c, columns.Planned)
 	}
 	for _, c := range slices.Concat(t.unreadAmounts(), t.ofNoMovement()) {
 		p := f.add(rules.ColumnAmbiguous, t.Sheet, "the header names amounts, and of which movement is not clear")
@@ -44,8 +51,25 @@ func (f *Found) required(t *Table) {
 			}
 			p := f.add(rules.ColumnMissing, t.Sheet, "the column of planned amounts has no column of achieved amounts beside it")
 			p.Cell, p.Column = sheet.Ref(t.Header, col), t.HeaderOf(col)
+			if c, ok := t.ColumnAt(col); ok {
+				p.Remedy = t.lonelyRemedy(c, columns.Achieved)
+			}
 		}
 	}
+}
+
+// lonelyRemedy says what to do with a column of amounts of one movement whose partner is
+// not found.
+func (t *Table) lonelyRemedy(c Column, partner columns.Field) string {
+	header := t.nameOf(slices.IndexFunc(t.Columns, func(o Column) bool { return o.Col == c.Col }))
+	what := partner.String()
+	switch {
+	case c.Direction != casebook.NoDirection:
+		what += " " + c.Direction.String()
+	case c.Axis != casebook.NoAxis:
+		what += " " + c.Axis.String()
+	}
+	return fmt.Sprintf("Add the column; or say which one it is with --answer \"column %s=HEADER\", its own header in the place of HEADER, or in a mapping file; or leave this one out with --answer \"column %s=%s\"", what, mapping.Ignore, header)
 }
 
 func (f *Found) present(t *Table, d columns.Def) bool {

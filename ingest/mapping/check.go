@@ -1,6 +1,7 @@
 package mapping
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -133,6 +134,8 @@ func (s *Sheet) check(bad func(string, ...any), choice func(string, string, ...s
 		}
 		if p.Planned == "" {
 			bad("%s movement: planned names no column", where)
+		} else if p.Planned == p.Achieved || p.Planned == p.Percent || p.Achieved != "" && p.Achieved == p.Percent {
+			bad("%s movement: %q stands in it twice; what was planned and what came of it are two columns", where, cmp.Or(p.Achieved, p.Percent))
 		}
 	}
 }
