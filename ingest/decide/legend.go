@@ -128,6 +128,18 @@ func (b *Body) Record(row sheet.Row) bool {
 	return row.Number < b.t.Body || !b.t.Repeats(row) && b.Holds(row)
 }
 
+// Last is the last row of a table that holds a record; what stands below it is a note. It is
+// the last of the sheet where rows of texts may be records.
+func (b *Body) Last() int {
+	rows := b.t.Sheet.Rows
+	for i := len(rows) - 1; i >= 0; i-- {
+		if r := rows[i]; r.Number < b.t.Body || r.Len() > 0 && (b.t.Kind != casebook.MovementKind || !b.remark(r)) {
+			return r.Number
+		}
+	}
+	return 0
+}
+
 // key notes a short word and what it stands for.
 func (l *legend) key(short, phrase string) {
 	short, phrase = strings.TrimSpace(short), strings.TrimSpace(phrase)

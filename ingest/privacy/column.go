@@ -138,6 +138,10 @@ func (c *sheetColumns) cell(cell Cell) {
 		delete(c.waiting, cell.Col)
 		c.found(rules.IdentifierText, head, "header", announces(rules.IdentifierText))
 	}
+	if c.sh.Note != nil && cell.Kind == Text && c.sh.Note(cell.Row) {
+		c.note(cell)
+		return
+	}
 	id := c.look(cell)
 	if id == "" && c.codes[cell.Col].odd() && serialBirth(cell.Text) {
 		id = rules.IdentifierDate
@@ -156,6 +160,28 @@ func (c *sheetColumns) cell(cell Cell) {
 	}
 	c.found(id, cell, "cell", "the cell holds "+noun[id])
 }
+
+// note looks at a note below the records, which is no code, whatever column it stands in. One
+// of few words may be a name written there; a longer one is looked at as a sentence, whose
+// words need not be those of the trade.
+func (c *sheetColumns) note(cell Cell) {
+	id := rules.ID("")
+	if ws := words(cell.Text); len(ws) < 3 {
+		id = c.look(cell)
+	} else if id = c.s.classify(cell.Text, comment); id == rules.IdentifierText || id == rules.IdentifierName && Word(cell.Text) {
+		id = ""
+	}
+	if id == "" {
+		return
+	}
+	c.found(id, cell, "note", "the note below the table holds "+noun[id])
+	if p := &c.s.problems[len(c.s.problems)-1]; p.Cell == ref(cell.Col, cell.Row) {
+		p.Remedy = moveNotes
+	}
+}
+
+// moveNotes is what to do where a note looks like a name.
+const moveNotes = "Delete the note, or write it in other words; where it identifies nobody, ingest with --allow-identifiers"
 
 // look classifies a cell below the header; what it held before in the same column gets
 // one look.

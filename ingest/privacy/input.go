@@ -35,6 +35,8 @@ type Sheet struct {
 	// are wanted, by number, of all where that is nil; from the row of the body on without
 	// those that are known to be clean, where known is not nil. It is called several times.
 	Cells func(wanted []bool, known *Clean) iter.Seq[Cell]
+	// Note tells which rows hold a note below the records and no record, nil for none.
+	Note func(row int) bool
 	// Pass tells which of them need no look, nil for none.
 	Pass func(Cell) bool
 }

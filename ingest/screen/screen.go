@@ -61,6 +61,8 @@ func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
 		out.Columns[c.Col] = privacy.Column{Header: c.Text, Field: c.Field}
 	}
 	b := decide.NewBody(t)
+	last := b.Last()
+	out.Note = func(row int) bool { return row > last }
 	asked, passable := 0, false // once for each row: both look at all of its cells
 	out.Pass = func(c privacy.Cell) bool {
 		if unread[c.Col] {
