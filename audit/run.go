@@ -200,7 +200,7 @@ func scope(p *rows.Set) results.Scope {
 	if per := &p.Settings.Period; per.Limited() && !p.Undated {
 		s.First, s.Last = max(cmp.Or(firstEnd(p), s.First), per.From), per.Last()
 		if s.Last == 0 {
-			s.Last = newest(p)
+			s.Last = max(newest(p), s.First) // a period may begin after all records
 		}
 	}
 	for i := range p.Cases {

@@ -60,7 +60,7 @@ func Understood(b *casebook.Batch) (u Understanding) {
 		}
 		return u
 	}
-	u.Movements = fmt.Sprintf("%d movements: %s", len(b.Movements), tally(courses))
+	u.Movements = Plural(len(b.Movements), "movement") + ": " + tally(courses)
 	u.Attachments = "attachments: " + tally(styles)
 	u.Outcomes = "outcomes: " + tally(outcomes)
 	for _, m := range b.Movements[:min(3, len(b.Movements))] {

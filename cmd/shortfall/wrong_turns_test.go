@@ -1,6 +1,7 @@
 package main
 
 import (
+	"os"
 	"path/filepath"
 	"testing"
 
@@ -9,6 +10,7 @@ import (
 
 	"shortfall/cmd/exit"
 	"shortfall/ingest/scratch"
+	"shortfall/report"
 )
 
 // What a wrong turn is answered with: the word that is wrong, and a way that is there.
@@ -87,4 +89,19 @@ func TestExportCutOff(t *testing.T) {
 	scratch.Abandon() // as the program does a moment after Ctrl-C
 	assert.Empty(t, names(t, temp))
 	<-ended
+}
+
+// An audit of which nothing is left says so, and of a time that goes forward.
+func TestNothingLeftToAudit(t *testing.T) {
+	tinyPlace(t)
+	code, _, errs := shell(t, "shortfall audit -q tiny.xlsx --from 2099-01 --json nothing.json")
+	assert.Equal(t, exit.CodeData, code)
+	assert.Contains(t, errs, "no planned movement with a measured outcome is left to audit")
+	f, err := os.Open("nothing.json")
+	require.NoError(t, err)
+	defer f.Close()
+	res, err := report.ReadJSON(f)
+	require.NoError(t, err)
+	assert.LessOrEqual(t, res.Scope.First, res.Scope.Last)
+	assert.Contains(t, res.Front.Over, "courses ended in 2099 Q1 ·")
 }

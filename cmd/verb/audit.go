@@ -108,7 +108,12 @@ func (r *auditRun) run(ctx context.Context) error {
 		return err
 	}
 	r.printAudit(res, files, written)
-	return exit.Reported(codeOfFiles(files))
+	code := codeOfFiles(files)
+	if res.Scope.Movements == 0 { // also quietly: the report holds nothing but why
+		fmt.Fprintln(r.err, "shortfall: warning: no planned movement with a measured outcome is left to audit; the report says why")
+		code = max(code, exit.CodeData)
+	}
+	return exit.Reported(code)
 }
 
 func (r *auditRun) check() error {

@@ -20,12 +20,15 @@ func Cases(s *results.CaseSheets) (*document.Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	foot := "study-club sheet, pseudonyms only"
+	foot, subject := "study-club sheet, pseudonyms only", "Study-club sheets"
+	if !s.Provenance.Settings.Shared {
+		foot, subject = "for use inside the practice, not to be passed on", "Sheets for use inside the practice"
+	}
 	if s.Provenance.Invented {
 		foot = "invented data · " + foot
 	}
 	d := &document.Document{
-		Title: "Cases for discussion", Subject: "Study-club sheets", Creator: s.Provenance.Tool + " " + s.Provenance.Version, Lang: "en-GB", Date: date, Foot: foot,
+		Title: "Cases for discussion", Subject: subject, Creator: s.Provenance.Tool + " " + s.Provenance.Version, Lang: "en-GB", Date: date, Foot: foot,
 	}
 	for i := range s.Sheets {
 		c := caseMaker{s: &s.Sheets[i], set: s.Provenance.Settings, n: i}

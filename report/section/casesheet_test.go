@@ -66,3 +66,14 @@ func TestStatedRefinementsAreShown(t *testing.T) {
 	assert.Contains(t, c.counts().Plain(), "planned again")
 	assert.Len(t, c.timeline().Drawings[0].(timeDrawing).Bars, 1, "the course tells it")
 }
+
+// A sheet with clinicians and months says that it stays in the practice; one of pseudonyms
+// alone says so.
+func TestFootOfCaseSheets(t *testing.T) {
+	for shared, foot := range map[bool]string{true: "pseudonyms only", false: "not to be passed on"} {
+		s := results.CaseSheets{Provenance: results.Provenance{Settings: results.Settings{Shared: shared}}}
+		d, err := Cases(&s)
+		require.NoError(t, err)
+		assert.Contains(t, d.Foot, foot)
+	}
+}

@@ -27,8 +27,32 @@ func (x *reader) enum(name string, into interface{ UnmarshalText([]byte) error }
 
 func (x *reader) note(name string, err error) {
 	if err != nil && x.err == nil {
-		x.err = fmt.Errorf("%s%s: %w", x.row, name, err)
+		x.err = fmt.Errorf("%s%s: %w", x.place(), name, err)
 	}
+}
+
+// place is what a person calls the row at hand, counted from one.
+func (x *reader) place() string {
+	kind, number, _ := strings.Cut(x.row, " ")
+	if n, err := strconv.Atoi(strings.TrimSpace(number)); err == nil {
+		return fmt.Sprintf("%s %d, ", strings.Replace(kind, "criterion", "target", 1), n+1)
+	}
+	return "the comparison asked beforehand, "
+}
+
+// begun reports a row to be taken: its first field is filled in. Where that never was, and
+// another one is, the row would be lost without a word: the first is asked for.
+func (x *reader) begun(first string, others ...string) bool {
+	if x.text(first) != "" || x.text("was") != "" {
+		return x.text(first) != ""
+	}
+	for _, name := range others {
+		if x.text(name) != "" {
+			x.note(first, errors.New("is empty: fill it in, or clear the rest of the line"))
+			return true
+		}
+	}
+	return false
 }
 
 func (x *reader) number(name string) *float64 {

@@ -64,8 +64,8 @@ func Text(k results.Criterion) string {
 	return strconv.FormatFloat(*v*100, 'g', 12, 64) + " %"
 }
 
-// Of reads the form: rows of one kind are numbered from 0, and one without its
-// first field is left out. What cannot be read is named; the rest is in the criteria
+// Of reads the form: rows of one kind are numbered from 0, and one whose first field is
+// empty, or was cleared, is left out. What cannot be read is named; the rest is in the criteria
 // all the same, so that nothing typed is lost.
 func Of(f url.Values) (*results.Criteria, error) {
 	c := &results.Criteria{Version: 1}
@@ -91,7 +91,7 @@ func Of(f url.Values) (*results.Criteria, error) {
 		} else {
 			k.AtMost = v
 		}
-		if k.Name != "" {
+		if x.begun("name", "value", "from", "within", "baseline", "source") {
 			c.Criteria = append(c.Criteria, k)
 		}
 	}
@@ -118,7 +118,7 @@ func (x *reader) actions(c *results.Criteria) {
 		a := results.Action{What: x.text("what"), Owner: x.text("owner"), Criterion: x.text("criterion")}
 		x.enum("due", &a.Due)
 		x.enum("reaudit", &a.Reaudit)
-		if a.What != "" {
+		if x.begun("what", "owner", "due", "reaudit") {
 			c.ActionsOf = append(c.ActionsOf, a)
 		}
 	}
@@ -126,7 +126,7 @@ func (x *reader) actions(c *results.Criteria) {
 
 func (x *reader) primary(c *results.Criteria) {
 	x.row = "primary "
-	if x.text("direction") == "" {
+	if !x.begun("direction", "declared", "looks") {
 		return
 	}
 	q := &results.PrimaryQuestion{Course: results.CourseStratum(x.text("course"))}

@@ -38,7 +38,7 @@ func doubtfulSheet(m *Maker) document.Sheet {
 	return Sheet("doubtful amounts", m.Results.Questions.Doubtful.List, []Field[amount]{
 		{"case", 14, func(x amount) any { return Text(x.Case) }},
 		{"course", 8, func(x amount) any { return x.Course }},
-		{"tooth", 8, func(x amount) any { return int(x.Tooth) }},
+		{"tooth (FDI)", 11, func(x amount) any { return int(x.Tooth) }},
 		{"movement", 18, func(x amount) any { return m.Names.Direction(x.Direction) }},
 		{"planned (unit)", 11, func(x amount) any { return x.Planned }},
 		{"achieved (unit)", 11, func(x amount) any { return x.Achieved }},
