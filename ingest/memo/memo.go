@@ -42,7 +42,8 @@ func (m *Memo[K, V]) Get(k K, find func(K) V) V {
 // a sheet have: a look into a list and not into a map. It is for one goroutine.
 type Numbered[V any] struct {
 	find  func(text string) V
-	known []numbered[V]
+	pages []*[page]numbered[V]
+	free  int // pages that may still be made
 }
 
 type numbered[V any] struct {
@@ -50,20 +51,40 @@ type numbered[V any] struct {
 	ok    bool
 }
 
+// Numbers of the few texts of a column lie together, mostly: of the others no page is made. Of
+// a column of texts that never come again no more than so many are remembered.
+const (
+	page      = 1 << 8
+	mostPages = 1 << 10
+)
+
 // ByNumber remembers what find gives.
-func ByNumber[V any](find func(text string) V) *Numbered[V] { return &Numbered[V]{find: find} }
+func ByNumber[V any](find func(text string) V) *Numbered[V] {
+	return &Numbered[V]{find: find, free: mostPages}
+}
 
 // Get gives what find gives for the text of a number, where that is not 0.
 func (m *Numbered[V]) Get(number uint32, text string) V {
 	if number == 0 {
 		return m.find(text)
 	}
-	if n := int(number) + 1; n > len(m.known) {
-		m.known = append(m.known, make([]numbered[V], n-len(m.known))...)
+	if at := int(number / page); at >= len(m.pages) || m.pages[at] == nil {
+		if m.free == 0 {
+			return m.find(text)
+		}
+		m.add(at)
 	}
-	k := &m.known[number]
+	k := &m.pages[number/page][number%page]
 	if !k.ok {
 		k.value, k.ok = m.find(text), true
 	}
 	return k.value
+}
+
+func (m *Numbered[V]) add(at int) {
+	if n := at + 1; n > len(m.pages) {
+		m.pages = append(m.pages, make([]*[page]numbered[V], n-len(m.pages))...)
+	}
+	m.pages[at] = new([page]numbered[V])
+	m.free--
 }

@@ -33,3 +33,15 @@ func TestNumbered(t *testing.T) {
 	}
 	assert.Equal(t, map[string]int{"none": 3, "a": 1, "": 1, "long": 1}, asked)
 }
+
+// Beyond its pages nothing more is remembered, and everything is still found.
+func TestNumberedIsBounded(t *testing.T) {
+	asked := 0
+	m := ByNumber(func(s string) int { asked++; return len(s) })
+	for range 2 {
+		for i := range uint32(mostPages + 3) {
+			assert.Equal(t, 3, m.Get(i*page+1, "abc"))
+		}
+	}
+	assert.Equal(t, mostPages+2*3, asked)
+}

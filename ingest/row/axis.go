@@ -19,12 +19,12 @@ func (r *Reader) axis() (casebook.Axis, casebook.Direction) {
 		if !ok {
 			return axis, dir
 		}
-		var err error
-		if axis, dir, err = values.ParseAxis(r.Meant(columns.Axis, c.Text)); err != nil {
+		read := reading(r, columns.Axis, parseMovement).Get(r.textNumber(c, col), c.Text)
+		if axis, dir = read.value.axis, read.value.direction; read.err != nil {
 			if d, ok := r.atTooth(r.Meant(columns.Axis, c.Text), casebook.NoAxis); ok {
 				return d.Axis(), d
 			}
-			r.fail(err, col, c)
+			r.fail(read.err, col, c)
 			return axis, dir
 		}
 	}
@@ -50,6 +50,17 @@ func (r *Reader) axis() (casebook.Axis, casebook.Direction) {
 		axis, dir = d.Axis(), d
 	}
 	return axis, dir
+}
+
+// movementWord is what a word of the column of movements says.
+type movementWord struct {
+	axis      casebook.Axis
+	direction casebook.Direction
+}
+
+func parseMovement(s string) (movementWord, error) {
+	axis, dir, err := values.ParseAxis(s)
+	return movementWord{axis, dir}, err
 }
 
 // atTooth reads a direction that is another one for another tooth; all teeth of the

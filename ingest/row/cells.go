@@ -7,6 +7,7 @@ import (
 	"shortfall/ingest/columns"
 	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -23,22 +24,41 @@ func (r *Reader) at(f columns.Field) (sheet.Cell, int) {
 			return sheet.Cell{}, 0 // that of another movement is not its own
 		}
 	}
-	if w, ok := r.t.Twins(f); ok {
-		col, _ := r.ofTwins(w)
-		r.looked[w.Millimetre], r.looked[w.Degree] = true, true
+	s := &r.sources[f]
+	switch {
+	case s.twins != nil:
+		col, _ := r.ofTwins(*s.twins)
+		r.looked[s.twins.Millimetre], r.looked[s.twins.Degree] = true, true
 		return r.cells.At(col), col
+	case s.col > 0:
+		r.looked[s.col] = true
+		return r.block.Above(f, r.cells.At(s.col)), s.col
 	}
-	if col := r.t.Find(f); col > 0 {
-		r.looked[col] = true
-		return r.block.Above(f, r.cells.At(col)), col
+	return s.fixed, 0
+}
+
+// source is where the rows of a table have a field from.
+type source struct {
+	twins *layout.Twins
+	col   int
+	fixed sheet.Cell // of a label above the table, or a constant
+}
+
+// sourcesOf looks it up once for all rows: most fields are in no column.
+func sourcesOf(t *layout.Table) (out [columns.FieldCount]source) {
+	for i := range out {
+		f, s := columns.Field(i), &out[i]
+		if w, ok := t.Twins(f); ok {
+			s.twins = &w
+		}
+		s.col = t.Find(f)
+		if l, ok := t.Labels[f]; ok {
+			s.fixed = l.Cell
+		} else if v, ok := t.Constants[f]; ok {
+			s.fixed = sheet.Cell{Kind: sheet.String, Text: v}
+		}
 	}
-	if l, ok := r.t.Labels[f]; ok {
-		return l.Cell, 0
-	}
-	if v, ok := r.t.Constants[f]; ok {
-		return sheet.Cell{Kind: sheet.String, Text: v}, 0
-	}
-	return sheet.Cell{}, 0
+	return out
 }
 
 // ofTwins chooses between the columns of an amount kept in two units: the one
@@ -56,14 +76,12 @@ func (r *Reader) ofTwins(w layout.Twins) (col int, both bool) {
 // two is meant is not guessed, not even where one of them is 0.
 func (r *Reader) inBothUnits() bool {
 	found := false
-	for _, f := range []columns.Field{
-		columns.Planned, columns.Achieved, columns.Residual, columns.StartPosition, columns.EndPosition, columns.First, columns.Second,
-	} {
-		w, ok := r.t.Twins(f)
-		if !ok {
+	for _, f := range amountFields {
+		w := r.sources[f].twins
+		if w == nil {
 			continue
 		}
-		col, both := r.ofTwins(w)
+		col, both := r.ofTwins(*w)
 		if !both {
 			continue
 		}
@@ -73,6 +91,11 @@ func (r *Reader) inBothUnits() bool {
 		found = true
 	}
 	return found
+}
+
+// amountFields may have two columns, one a unit.
+var amountFields = [...]columns.Field{
+	columns.Planned, columns.Achieved, columns.Residual, columns.StartPosition, columns.EndPosition, columns.First, columns.Second,
 }
 
 // usable gives the text of a cell that holds a value; error values and
@@ -91,7 +114,7 @@ func (r *Reader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 		r.cost(r.problem(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value"), f)
 		return c, col, false
 	}
-	if r.isMissing(c, col) || decide.IsNotRecorded(r.Meant(f, c.Text)) {
+	if r.silent(f, c, col) {
 		return c, col, false
 	}
 	if r.took != nil {
@@ -100,13 +123,25 @@ func (r *Reader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 	return c, col, true
 }
 
-// isMissing reports an explicit missing code.
-func (r *Reader) isMissing(c sheet.Cell, col int) bool {
+// silent reports an explicit missing code, or words for "not recorded".
+func (r *Reader) silent(f columns.Field, c sheet.Cell, col int) bool {
+	m := r.silence[f]
+	if m == nil {
+		m = memo.ByNumber(func(text string) bool {
+			return values.IsMissing(text, r.Missing) || decide.IsNotRecorded(r.Meant(f, text))
+		})
+		r.silence[f] = m
+	}
+	return m.Get(r.textNumber(c, col), c.Text)
+}
+
+// textNumber is that of a cell that was found for a column, 0 where none is known.
+func (r *Reader) textNumber(c sheet.Cell, col int) uint32 {
 	at, n := r.t.Sheet.At(r.cells, col)
 	if at.Text != c.Text { // it stands in another row, or above the table
-		n = 0
+		return 0
 	}
-	return r.missing.Get(n, c.Text)
+	return n
 }
 
 // need rejects the row where a required field is blank.
@@ -126,12 +161,31 @@ func optionalField[E any](r *Reader, f columns.Field, parse func(string) (E, err
 	if !ok {
 		return casebook.Opt[E]{}
 	}
-	v, err := parse(r.Meant(f, c.Text))
-	if err != nil {
-		r.fail(err, col, c)
+	v := reading(r, f, parse).Get(r.textNumber(c, col), c.Text)
+	if v.err != nil {
+		r.fail(v.err, col, c)
 		return casebook.Opt[E]{}
 	}
-	return casebook.Some(v)
+	return casebook.Some(v.value)
+}
+
+// parsed is what a parser gave for a text.
+type parsed[E any] struct {
+	value E
+	err   error
+}
+
+// reading is what the one parser of a field gave for the texts of the sheet.
+func reading[E any](r *Reader, f columns.Field, parse func(string) (E, error)) *memo.Numbered[parsed[E]] {
+	m, ok := r.parsed[f].(*memo.Numbered[parsed[E]])
+	if !ok {
+		m = memo.ByNumber(func(text string) parsed[E] {
+			v, err := parse(r.Meant(f, text))
+			return parsed[E]{v, err}
+		})
+		r.parsed[f] = m
+	}
+	return m
 }
 
 // word is optionalField for fields whose zero value means "not recorded".

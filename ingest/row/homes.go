@@ -21,7 +21,7 @@ func (r *File) FindHomes() {
 		if !t.Has(columns.Practice) && t.Constants[columns.Practice] == "" || t.Find(columns.Case) == 0 {
 			continue
 		}
-		rr := &Reader{File: r, t: t, plan: r.Plans[t], block: decide.NewBlock(t, r.Plans[t]), looked: make([]bool, t.Sheet.Columns()+1)}
+		rr := &Reader{File: r, t: t, plan: r.Plans[t], block: decide.NewBlock(t, r.Plans[t]), looked: make([]bool, t.Sheet.Columns()+1), sources: sourcesOf(t)}
 		body := decide.NewBody(t)
 		for _, row := range t.Sheet.Rows {
 			if row.Number < t.Body || row.Len() == 0 {

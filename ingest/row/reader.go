@@ -25,7 +25,6 @@ type Reader struct {
 	unitOfAxis casebook.Unit
 	teethOfRow []casebook.Tooth
 	oneTooth   [1]casebook.Tooth
-	oneText    [1]string
 	movement   casebook.Movement // being read
 	field      columns.Field     // read last
 	row        *Row
@@ -37,7 +36,13 @@ type Reader struct {
 	block      decide.Block
 	told       told
 	originals  originals
-	missing    *memo.Numbered[bool]
+	sources    [columns.FieldCount]source
+	// silence and parsed remember, for each field, which texts of the sheet say nothing in it
+	// and what its parser gave for the others.
+	silence [columns.FieldCount]*memo.Numbered[bool]
+	parsed  [columns.FieldCount]any
+	teethOf *memo.Numbered[[]values.Tooth]
+	styles  *memo.Numbered[styleWords]
 }
 
 // NewReader reads the rows of a table, and notes what rejects none.
@@ -50,7 +55,7 @@ func (r *File) NewReader(t *layout.Table, n *Notes) *Reader {
 		File: r, t: t, plan: r.Plans[t], notes: n, took: make([]bool, t.Sheet.Columns()+1), looked: make([]bool, t.Sheet.Columns()+1),
 		block: decide.NewBlock(t, r.Plans[t]), amounted: amountColumns(t),
 		told: newTold(t), originals: originals{rows: rows, known: memo.ByNumber(rows.Number)},
-		missing: memo.ByNumber(func(text string) bool { return values.IsMissing(text, r.Missing) }),
+		sources: sourcesOf(t),
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -16,20 +17,21 @@ import (
 func (r *Reader) style() (casebook.Style, casebook.Shape) {
 	shape := casebook.NoShape
 	if c, col, ok := r.usable(columns.Shape); ok {
-		var err error
-		text := r.Meant(columns.Shape, c.Text)
-		if shape, err = values.ParseShape(text); err != nil {
-			if s, e := values.ParseStyle(text); e == nil && s == casebook.StyleNone && !r.has(columns.Style) {
+		read := reading(r, columns.Shape, values.ParseShape).Get(r.textNumber(c, col), c.Text)
+		if shape = read.value; read.err != nil {
+			if s, e := values.ParseStyle(r.Meant(columns.Shape, c.Text)); e == nil && s == casebook.StyleNone && !r.has(columns.Style) {
 				return casebook.StyleNone, casebook.NoShape
 			}
-			r.fail(err, col, c)
+			r.fail(read.err, col, c)
 		}
 	}
 	if len(r.t.Marks) > 0 {
 		return r.styleOfMarks(), shape
 	}
-	if yes, err := values.ParseYesNo(r.cells.At(r.t.NoneCol).Text); r.t.NoneCol > 0 && err == nil && yes {
-		return casebook.StyleNone, casebook.NoShape
+	if r.t.NoneCol > 0 {
+		if yes, err := values.ParseYesNo(r.cells.At(r.t.NoneCol).Text); err == nil && yes {
+			return casebook.StyleNone, casebook.NoShape
+		}
 	}
 	if c, _ := r.at(columns.Style); c.Kind == sheet.Blank && r.has(columns.Style) {
 		return r.plan.Style.Blank, shape
@@ -38,21 +40,40 @@ func (r *Reader) style() (casebook.Style, casebook.Shape) {
 	if !ok {
 		return casebook.NoStyle, shape
 	}
-	text := r.Meant(columns.Style, c.Text)
-	if yes, err := values.ParseYesNo(text); err == nil && (r.plan.Style.YesNo || r.t.Has(columns.Changed)) {
-		return r.styleOfYes(yes), shape
+	w := r.styleIn(c, col)
+	if w.yes.err == nil && (r.plan.Style.YesNo || r.t.Has(columns.Changed)) {
+		return r.styleOfYes(w.yes.value), shape
 	}
-	s, err := values.ParseStyle(text)
-	if err != nil {
-		if a, ok := values.ParseAttachment(text); ok {
+	if w.style.err != nil {
+		if a, ok := values.ParseAttachment(w.meant); ok {
 			return a.Style, max(a.Shape, shape)
 		}
-		if sh, e := values.ParseShape(text); e == nil && shape == casebook.NoShape {
+		if sh, e := values.ParseShape(w.meant); e == nil && shape == casebook.NoShape {
 			return casebook.NoStyle, sh
 		}
-		r.fail(err, col, c)
+		r.fail(w.style.err, col, c)
 	}
-	return s, shape
+	return w.style.value, shape
+}
+
+// styleWords is what a text of the column of styles can be.
+type styleWords struct {
+	meant string
+	yes   parsed[bool]
+	style parsed[casebook.Style]
+}
+
+// styleIn reads the text of a cell, each once.
+func (r *Reader) styleIn(c sheet.Cell, col int) styleWords {
+	if r.styles == nil {
+		r.styles = memo.ByNumber(func(text string) (w styleWords) {
+			w.meant = r.Meant(columns.Style, text)
+			w.yes.value, w.yes.err = values.ParseYesNo(w.meant)
+			w.style.value, w.style.err = values.ParseStyle(w.meant)
+			return w
+		})
+	}
+	return r.styles.Get(r.textNumber(c, col), c.Text)
 }
 
 // styleOfMarks reads the columns that say yes or no to one style each: the one

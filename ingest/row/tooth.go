@@ -6,6 +6,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -40,20 +41,32 @@ func (r *Reader) teeth() []casebook.Tooth {
 	if r.plan.Composed {
 		return r.one(r.composedTooth(c, col))
 	}
-	parts := append(r.oneText[:0], c.Text)
-	if several := r.several(c.Text); len(several) > 1 {
-		parts = several
-	}
 	out := r.oneTooth[:0]
-	for _, part := range parts {
-		out = append(out, r.toothOf(r.English(part, false), col, c))
+	for _, t := range r.teethIn(c, col) {
+		out = append(out, r.toothOf(t, col, c))
 	}
 	return out
 }
 
+// teethIn are the teeth that a cell names; each text is read once.
+func (r *Reader) teethIn(c sheet.Cell, col int) []values.Tooth {
+	if r.teethOf == nil {
+		r.teethOf = memo.ByNumber(func(text string) (out []values.Tooth) {
+			parts := []string{text}
+			if several := r.several(text); len(several) > 1 {
+				parts = several
+			}
+			for _, part := range parts {
+				out = append(out, values.ParseTooth(r.English(part, false)))
+			}
+			return out
+		})
+	}
+	return r.teethOf.Get(r.textNumber(c, col), c.Text)
+}
+
 // toothOf reads one tooth of a cell.
-func (r *Reader) toothOf(text string, col int, c sheet.Cell) casebook.Tooth {
-	t := values.ParseTooth(text)
+func (r *Reader) toothOf(t values.Tooth, col int, c sheet.Cell) casebook.Tooth {
 	if (t.Name != values.ToothName{}) {
 		return r.namedTooth(t.Name, col, c)
 	}
@@ -116,10 +129,18 @@ func (r *Reader) beside() (jaw, side string) {
 		}
 		return c.Text
 	}
-	if q := values.ParseQuadrant(r.English(read(columns.Quadrant), false)); q != "" {
-		return q[:1], q[1:]
+	if text := read(columns.Quadrant); text != "" {
+		if q := values.ParseQuadrant(r.English(text, false)); q != "" {
+			return q[:1], q[1:]
+		}
 	}
-	return values.ParseArch(r.English(read(columns.Arch), true)), values.ParseSide(read(columns.Side))
+	if text := read(columns.Arch); text != "" {
+		jaw = values.ParseArch(r.English(text, true))
+	}
+	if text := read(columns.Side); text != "" {
+		side = values.ParseSide(text)
+	}
+	return jaw, side
 }
 
 // composedTooth joins a number from 1 to 8 with its quadrant.

@@ -36,13 +36,16 @@ func JawLetter(text string, alone bool) byte {
 func jawCode(text string) string { return strings.Trim(capitals(text), " -_.12345678") }
 
 // capitals are those of a code; Swedish and Norwegian write över and over with other letters.
-func capitals(text string) string {
-	return strings.NewReplacer("Ö", "O", "Ø", "O").Replace(strings.ToUpper(strings.TrimSpace(text)))
-}
+func capitals(text string) string { return plainO.Replace(strings.ToUpper(strings.TrimSpace(text))) }
+
+var plainO = strings.NewReplacer("Ö", "O", "Ø", "O")
 
 // English writes a text in the letters of English quadrants, as the file means its own:
 // "RO 3" becomes "UR3" where O is oben.
 func (j Jaws) English(text string, alone bool) string {
+	if len(j) == 0 { // nearly every file
+		return text
+	}
 	jaw, ok := j[JawLetter(text, alone)]
 	if !ok {
 		return text
