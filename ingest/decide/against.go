@@ -54,7 +54,7 @@ func (r *File) decideForgotten(all amountSigns) {
 		}
 		read := r.signedTexts(t)
 		for _, a := range amountsOf(t) {
-			eachRow(t, func(row sheet.Row) {
+			r.eachRow(t, func(row sheet.Row) {
 				planned, got := read(row, a.planned), read(row, a.achieved)
 				if a.achieved == 0 || planned.word || got.word {
 					return

@@ -82,7 +82,7 @@ func (r *File) eachWorded(t *layout.Table, f func(row sheet.Row, col int, k besi
 			if col == 0 {
 				continue
 			}
-			eachRow(t, func(row sheet.Row) {
+			r.eachRow(t, func(row sheet.Row) {
 				c := row.At(col)
 				if c.Kind != sheet.String || values.IsMissing(c.Text, r.Missing) {
 					return

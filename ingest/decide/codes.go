@@ -82,34 +82,48 @@ func (r *File) spelledCodes(f columns.Field) map[string]*spelled {
 		if col == 0 {
 			continue
 		}
+		var of *spelled // the row above
+		var last, lastPractice sheet.Cell
 		for _, row := range t.Sheet.Rows {
 			c := row.At(col)
 			if row.Number < t.Body || row.Broken || isExample(c) || c.Kind != sheet.String && c.Kind != sheet.Number {
 				continue
 			}
-			r.noteCode(codes, t, row, col, practice)
+			p := row.At(practice)
+			if of != nil && c == last && p == lastPractice { // rows of one case follow one another
+				of.times++
+				continue
+			}
+			last, lastPractice = c, p
+			if of = r.spelledAt(codes, t, row, col); of != nil {
+				of.note(p)
+			}
 		}
 	}
 	return codes
 }
 
-func (r *File) noteCode(codes map[string]*spelled, t *layout.Table, row sheet.Row, col, practice int) {
+// spelledAt is the code of a row, nil where none stands there.
+func (r *File) spelledAt(codes map[string]*spelled, t *layout.Table, row sheet.Row, col int) *spelled {
 	c := row.At(col)
 	code, _ := values.Code(c.Text, c.Kind == sheet.Number)
 	s := codes[code]
 	if s == nil {
 		if values.IsMissing(c.Text, r.Missing) || values.IsTotal(c.Text) {
-			return
+			return nil
 		}
 		s = &spelled{at: question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, col), Column: t.HeaderOf(col)}}
 		codes[code] = s
 	}
+	return s
+}
+
+// note counts the code beside the name of a practice, which may be blank.
+func (s *spelled) note(practice sheet.Cell) {
 	s.times++
-	if practice > 0 {
-		p := row.At(practice)
-		if name, _ := values.Code(p.Text, p.Kind == sheet.Number); name != "" && !slices.Contains(s.practices, name) {
-			s.practices = append(s.practices, name)
-		}
+	name, _ := values.Code(practice.Text, practice.Kind == sheet.Number)
+	if name != "" && !slices.Contains(s.practices, name) {
+		s.practices = append(s.practices, name)
 	}
 }
 

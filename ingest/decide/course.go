@@ -29,26 +29,23 @@ type courseCells struct {
 
 func (r *File) courseCells(t *layout.Table, col int) courseCells {
 	var c courseCells
-	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken || row.Len() < 2 {
-			continue
-		}
-		cell := row.At(col)
-		text := strings.TrimSuffix(strings.TrimSpace(inFigures(cell.Text)), ".0")
+	rows := wanted(t, func(row sheet.Row) bool { return row.Number >= t.Body && !row.Broken && row.Len() >= 2 })
+	for _, s := range distinct(t, col, rows) {
+		text := strings.TrimSuffix(strings.TrimSpace(inFigures(s.cell.Text)), ".0")
 		yes, err := values.ParseYesNo(text)
 		switch {
-		case cell.Kind == sheet.Blank:
-			c.blank++
+		case s.cell.Kind == sheet.Blank:
+			c.blank += s.n
 		case text == "0":
-			c.zeros++
+			c.zeros += s.n
 		case strings.Trim(text, "0123456789") == "":
-			c.numbers++
+			c.numbers += s.n
 		case err == nil && yes:
-			c.yes++
+			c.yes += s.n
 		case err == nil:
-			c.no++
+			c.no += s.n
 		default:
-			c.named++
+			c.named += s.n
 		}
 	}
 	return c
@@ -146,7 +143,7 @@ func (r *File) askCourse(open []*layout.Table, out *[]casebook.Problem) {
 		},
 		Proposed: "initial",
 	}
-	if len(open) > 1 && goOn(open) {
+	if len(open) > 1 && r.goOn(open) {
 		q.Choices = append(q.Choices, question.Choice{Word: "in order", Text: fmt.Sprintf("%s is the initial course, the next sheet the first refinement, and so on", open[0].Sheet.Name)})
 		q.Proposed = ""
 	}
@@ -168,12 +165,12 @@ func (r *File) askCourse(open []*layout.Table, out *[]casebook.Problem) {
 
 // goOn reports that every later table has a case of an earlier one: only so can they be
 // its further courses, and not those of another season.
-func goOn(tables []*layout.Table) bool {
+func (r *File) goOn(tables []*layout.Table) bool {
 	seen := map[string]bool{}
 	for i, t := range tables {
 		again, here := false, []string(nil)
 		col := t.Find(columns.Case)
-		eachRow(t, func(row sheet.Row) {
+		r.eachRow(t, func(row sheet.Row) {
 			code := values.Key(row.At(col).Text)
 			again = again || code != "" && seen[code]
 			here = append(here, code)

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
@@ -29,18 +30,16 @@ func (r *File) askCourseWords() {
 		if col == 0 || t.CourseOpen {
 			continue
 		}
-		parse, tooth := r.Plans[t].Course.Parse, t.Find(columns.Tooth)
-		eachRow(t, func(row sheet.Row) {
-			text := strings.TrimSpace(row.At(col).Text)
-			if row.At(col).Kind != sheet.String || utf8.RuneCountInString(text) < 2 || IsDitto(text) || values.IsMissing(text, r.Missing) {
-				return
-			}
-			if tooth > 0 && len(values.Teeth(row.At(tooth).Text)) == 0 {
+		tooth, open := t.Find(columns.Tooth), r.unknownCourses(t, col)
+		if len(open) == 0 {
+			continue
+		}
+		r.eachRow(t, func(row sheet.Row) {
+			c := row.At(col)
+			if !open[c] || tooth > 0 && len(values.Teeth(row.At(tooth).Text)) == 0 {
 				return // of no movement: a mean, a header that is repeated
 			}
-			if _, err := parse(r.Meant(columns.Course, text)); err == nil {
-				return
-			}
+			text := strings.TrimSpace(c.Text)
 			if unknown[text]++; at.Cell == "" {
 				at.Sheet, at.Cell, at.Column = t.Sheet.Name, sheet.Ref(row.Number, col), t.HeaderOf(col)
 			}
@@ -66,6 +65,21 @@ func (r *File) askCourseWords() {
 			}
 		}
 	})
+}
+
+// unknownCourses are the cells of the column of courses that hold a word which cannot be read.
+func (r *File) unknownCourses(t *layout.Table, col int) map[sheet.Cell]bool {
+	open := map[sheet.Cell]bool{}
+	for _, s := range distinct(t, col, r.records(t)) {
+		text := strings.TrimSpace(s.cell.Text)
+		if s.cell.Kind != sheet.String || utf8.RuneCountInString(text) < 2 || IsDitto(text) || values.IsMissing(text, r.Missing) {
+			continue
+		}
+		if _, err := r.Plans[t].Course.Parse(r.Meant(columns.Course, text)); err != nil {
+			open[s.cell] = true
+		}
+	}
+	return open
 }
 
 func courseChoices(n int) []question.Choice {

@@ -102,6 +102,9 @@ type File struct {
 	codes map[columns.Field]map[string]string
 	// SeveralTeeth: an amount beside several teeth holds for each of them.
 	SeveralTeeth bool
+	// held are the rows with records of each table; steady: no cell changes any more.
+	held   map[*layout.Table]*held
+	steady bool
 }
 
 // New is a file of which nothing is decided yet.
@@ -133,6 +136,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.repeatDittos(&out)
 	r.takeSigns(&out)
 	r.decideToothDates()
+	r.steady, r.held = true, map[*layout.Table]*held{}
 	r.decideDecimal(m.File.Decimal)
 	r.readLegend()
 	for _, t := range r.Tables {
@@ -182,11 +186,8 @@ func (r *File) saysScales(t *layout.Table, out *[]casebook.Problem) {
 // eachCell calls f with every cell of a column below the header; the example
 // row of the template is no evidence.
 func eachCell(t *layout.Table, col int, f func(row int, c sheet.Cell)) {
-	holds := filled(t, col)
-	for _, row := range t.Sheet.Rows {
-		if holds(row) {
-			f(row.Number, row.At(col))
-		}
+	for row := range filled(t, col) {
+		f(row.Number, row.At(col))
 	}
 }
 

@@ -29,7 +29,7 @@ func (r *File) decideDirections() {
 		if col == 0 || t.Kind != casebook.MovementKind {
 			continue
 		}
-		eachRow(t, func(row sheet.Row) {
+		r.eachRow(t, func(row sheet.Row) {
 			c := row.At(col)
 			text := strings.TrimSpace(c.Text)
 			if c.Kind != sheet.String || values.IsMissing(text, r.Missing) || text == "" {

@@ -1,8 +1,11 @@
 package decide
 
 import (
+	"iter"
+
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
+	"shortfall/ingest/memo"
 	"shortfall/ingest/sheet"
 )
 
@@ -13,17 +16,14 @@ type saying struct {
 	n     int       // of the rows
 }
 
-// distinct lists what the cells of a column say in the rows that are wanted, in the order
+// distinct lists what the cells of a column say in some rows of its table, in the order
 // in which it comes: few texts of a long column, so that each is read once. The same may
 // be listed twice.
-func distinct(t *layout.Table, col int, wanted func(sheet.Row) bool) []saying {
+func distinct(t *layout.Table, col int, rows iter.Seq[sheet.Row]) []saying {
 	var out []saying
 	var byNumber []int32 // index plus one
 	others := map[sheet.Cell]int{}
-	for _, row := range t.Sheet.Rows {
-		if !wanted(row) {
-			continue
-		}
+	for row := range rows {
 		c, n := t.Sheet.At(row, col)
 		if int(n) >= len(byNumber) {
 			byNumber = append(byNumber, make([]int32, int(n)+1-len(byNumber))...)
@@ -45,19 +45,27 @@ func distinct(t *layout.Table, col int, wanted func(sheet.Row) bool) []saying {
 	return out
 }
 
-// filled reports a row below the header that has a cell in the column; the example row of
+// filled gives the rows below the header that have a cell in the column; the example row of
 // the template is no evidence.
-func filled(t *layout.Table, col int) func(sheet.Row) bool {
+func filled(t *layout.Table, col int) iter.Seq[sheet.Row] {
 	id := t.Find(columns.Case)
-	return func(row sheet.Row) bool {
-		return row.Number >= t.Body && !row.Broken && !isExample(row.At(id)) && row.At(col).Kind != sheet.Blank
-	}
+	example := memo.ByNumber(func(text string) bool { return isExample(sheet.Cell{Kind: sheet.String, Text: text}) })
+	return wanted(t, func(row sheet.Row) bool {
+		if row.Number < t.Body || row.Broken || row.At(col).Kind == sheet.Blank {
+			return false
+		}
+		c, n := t.Sheet.At(row, id)
+		return c.Kind != sheet.String || !example.Get(n, c.Text)
+	})
 }
 
-// records reports a row that holds a record.
-func records(t *layout.Table) func(sheet.Row) bool {
-	b := NewBody(t)
-	return func(row sheet.Row) bool {
-		return row.Number >= t.Body && row.Len() > 0 && !row.Broken && b.Holds(row)
+// wanted gives the rows of a table of which something holds.
+func wanted(t *layout.Table, holds func(sheet.Row) bool) iter.Seq[sheet.Row] {
+	return func(yield func(sheet.Row) bool) {
+		for _, row := range t.Sheet.Rows {
+			if holds(row) && !yield(row) {
+				return
+			}
+		}
 	}
 }

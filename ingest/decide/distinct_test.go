@@ -29,18 +29,19 @@ func TestDistinctCountsEveryRow(t *testing.T) {
 		}
 		s.Rows = append(s.Rows, row)
 	}
-	wanted := func(r sheet.Row) bool { return r.Number%3 > 0 }
+	third := func(r sheet.Row) bool { return r.Number%3 > 0 }
+	table := &layout.Table{Sheet: s}
 	for col := range 5 {
 		want, first, got := map[sheet.Cell]int{}, map[sheet.Cell]int{}, map[sheet.Cell]int{}
 		for _, r := range s.Rows {
-			if c := r.At(col); wanted(r) {
+			if c := r.At(col); third(r) {
 				if want[c]++; want[c] == 1 {
 					first[c] = r.Number
 				}
 			}
 		}
 		before := 0
-		for _, x := range distinct(&layout.Table{Sheet: s}, col, wanted) {
+		for _, x := range distinct(table, col, wanted(table, third)) {
 			if got[x.cell] == 0 {
 				assert.Equal(t, first[x.cell], x.first.Number)
 			}

@@ -114,7 +114,7 @@ func (r *File) bodiesOn(name string) []*Body {
 	var out []*Body
 	for _, t := range r.Tables {
 		if t.Sheet.Name == name {
-			out = append(out, NewBody(t))
+			out = append(out, r.heldIn(t).body)
 		}
 	}
 	return out

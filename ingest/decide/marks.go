@@ -105,7 +105,7 @@ func (r *File) takeSigns(out *[]casebook.Problem) {
 func (r *File) onlySigns(t *layout.Table, col, planned int) bool {
 	seen := map[bool]bool{}
 	ok := true
-	eachRow(t, func(row sheet.Row) {
+	r.eachRow(t, func(row sheet.Row) {
 		c, v := row.At(col), row.At(planned)
 		if v.Kind == sheet.Blank {
 			return

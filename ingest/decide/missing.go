@@ -34,7 +34,7 @@ func (r *File) decideMissing(out *[]casebook.Problem) {
 			continue
 		}
 		for _, a := range outcomesOf(t) {
-			eachRow(t, func(row sheet.Row) { r.noteOutcome(&n, t, a, row) })
+			r.eachRow(t, func(row sheet.Row) { r.noteOutcome(&n, t, a, row) })
 		}
 	}
 	switch {

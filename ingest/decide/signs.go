@@ -38,12 +38,11 @@ func (s *amountSigns) add(o amountSigns) {
 // signsOf counts the planned amounts of a table by what gives their direction.
 func (r *File) signsOf(t *layout.Table) amountSigns {
 	var s amountSigns
-	example := t.Find(columns.Case)
 	words := map[string]bool{}
 	read := r.signedTexts(t)
-	records, amounts := NewBody(t), amountsOf(t)
-	for _, row := range t.Sheet.Rows {
-		if row.Number < t.Body || row.Broken || isExample(row.At(example)) || t.Repeats(row) || !records.Holds(row) {
+	amounts := amountsOf(t)
+	for row := range r.records(t) {
+		if t.Repeats(row) {
 			continue
 		}
 		given := r.rowDirection(t, row, words)
@@ -257,7 +256,7 @@ func (r *File) askPositionSigns() {
 				continue
 			}
 			negative := false
-			eachRow(t, func(row sheet.Row) {
+			r.eachRow(t, func(row sheet.Row) {
 				v, ok := r.signed(row.At(col))
 				negative = negative || ok && (v.Value < 0 || v.Word != "")
 				if ok {
@@ -372,7 +371,7 @@ func (r *File) amountExamples(about func(*layout.Table, sheet.Row) bool) []strin
 		if planned == 0 || axis == 0 {
 			continue
 		}
-		eachRow(t, func(row sheet.Row) {
+		r.eachRow(t, func(row sheet.Row) {
 			a, p := row.At(axis), row.At(planned)
 			if _, amount := r.signed(p); len(out) == 3 || !amount || len(a.Text)+len(p.Text) > 30 || !about(t, row) {
 				return

@@ -65,7 +65,7 @@ func (r *File) amountsAlong(tables []*layout.Table) (n map[casebook.Axis]int, ne
 	for _, t := range slices.Compact(slices.Clone(tables)) {
 		words, read, of := map[string]bool{}, r.signedTexts(t), amountsOf(t)
 		constant, _, _ := values.ParseAxis(t.Constants[columns.Axis])
-		eachRow(t, func(row sheet.Row) {
+		r.eachRow(t, func(row sheet.Row) {
 			if r.rowDirection(t, row, words) {
 				return
 			}

@@ -32,7 +32,7 @@ func (r *File) decideStatusWords() {
 		if col == 0 || t.Kind != casebook.CaseKind {
 			continue
 		}
-		for _, s := range distinct(t, col, records(t)) {
+		for _, s := range distinct(t, col, r.records(t)) {
 			text := strings.TrimSpace(s.cell.Text)
 			meant := r.Meant(columns.Status, text)
 			if _, err := values.ParseStatus(meant); err == nil || text == "" || s.cell.Kind != sheet.String || values.IsMissing(meant, r.Missing) || IsNotRecorded(meant) {

@@ -66,9 +66,9 @@ func (r *File) styleCells() styleCells {
 			if s.at.Cell == "" {
 				s.at.Sheet, s.at.Cell, s.at.Column = t.Sheet.Name, sheet.Ref(t.Header, col), t.HeaderOf(col)
 			}
-			for _, x := range distinct(t, col, func(row sheet.Row) bool {
+			for _, x := range distinct(t, col, wanted(t, func(row sheet.Row) bool {
 				return row.Number >= t.Body && !row.Broken && !isExample(row.At(t.Find(columns.Case))) && planned(amounts, row)
-			}) {
+			})) {
 				s.note(r, x.cell, x.n)
 			}
 		}

@@ -50,11 +50,19 @@ type teeth struct {
 	first   question.Question // where the first tooth stands
 }
 
-func (e *teeth) note(t *layout.Table, row, col int, text string) {
+// column notes the cells of a column.
+func (e *teeth) column(t *layout.Table, col int) {
+	for _, s := range distinct(t, col, filled(t, col)) {
+		e.note(t, s.first.Number, col, s.cell.Text, s.n)
+	}
+}
+
+// note notes a text of so many cells, the first of which stands in the row.
+func (e *teeth) note(t *layout.Table, row, col int, text string, n int) {
 	for _, part := range values.Teeth(text) {
-		e.Note(values.ParseTooth(part))
+		e.Note(values.ParseTooth(part), n)
 		if octant(part) {
-			e.octants++
+			e.octants += n
 		}
 	}
 	if e.first.Cell == "" {
@@ -81,11 +89,11 @@ func (r *File) teeth() teeth {
 		if col := t.Find(columns.Tooth); col > 0 {
 			c, _ := t.ColumnAt(col)
 			e.name(c.Notation)
-			eachCell(t, col, func(row int, c sheet.Cell) { e.note(t, row, col, c.Text) })
+			e.column(t, col)
 		}
 		for _, p := range t.Pairs {
 			if p.Tooth != "" {
-				e.note(t, t.Header, p.Cols[columns.Planned], p.Tooth)
+				e.note(t, t.Header, p.Cols[columns.Planned], p.Tooth, 1)
 			}
 		}
 	}
@@ -140,7 +148,7 @@ func (r *File) notationsByTable(out *[]casebook.Problem) bool {
 		}
 		var e teeth
 		c, _ := t.ColumnAt(col)
-		eachCell(t, col, func(row int, c sheet.Cell) { e.note(t, row, col, c.Text) })
+		e.column(t, col)
 		if c.Notation == casebook.NoNotation || e.Teeth > 0 && !e.agrees(c.Notation) {
 			return false
 		}

@@ -34,9 +34,12 @@ func (r *File) decideUnderWay() {
 	q := question.Question{ID: "blank status", Rule: string(rules.ValueMissing)}
 	n, ends, stated := 0, true, false
 	for _, t := range r.Tables {
-		eachRow(t, func(row sheet.Row) {
+		if t.Kind != casebook.CaseKind {
+			continue
+		}
+		r.eachRow(t, func(row sheet.Row) {
 			if !r.Unended(t, row) {
-				stated = stated || t.Kind == casebook.CaseKind && row.At(t.Find(columns.Status)).Kind != sheet.Blank
+				stated = stated || row.At(t.Find(columns.Status)).Kind != sheet.Blank
 				return
 			}
 			if n++; n == 1 {

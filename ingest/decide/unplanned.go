@@ -29,7 +29,7 @@ func (r *File) decideUnplanned() {
 		if t.Kind != casebook.MovementKind || len(t.Pairs) == 0 {
 			continue
 		}
-		eachRow(t, func(row sheet.Row) {
+		r.eachRow(t, func(row sheet.Row) {
 			for _, p := range t.Pairs {
 				r.noteUnplanned(marks, t, p, row)
 			}

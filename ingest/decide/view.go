@@ -37,10 +37,10 @@ func (r *File) decideView(out *[]casebook.Problem) {
 				lost = lost || kind == values.RightLeft && !t.Has(columns.Axis)
 			}
 			if f == columns.Direction { // which is read with the axis beside it
-				eachRow(t, func(row sheet.Row) { note(row, 1) })
+				r.eachRow(t, func(row sheet.Row) { note(row, 1) })
 				continue
 			}
-			for _, s := range distinct(t, col, records(t)) {
+			for _, s := range distinct(t, col, r.records(t)) {
 				note(s.first, s.n)
 			}
 		}

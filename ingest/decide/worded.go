@@ -131,7 +131,7 @@ type wordedAmount struct {
 func (r *File) eachAmount(t *layout.Table, f func(sheet.Row, wordedAmount)) {
 	of, col := amountsOf(t), t.Find(columns.Direction)
 	axis, constant, _ := values.ParseAxis(t.Constants[columns.Axis])
-	eachRow(t, func(row sheet.Row) {
+	r.eachRow(t, func(row sheet.Row) {
 		w := wordedAmount{direction: constant, worded: constant != casebook.NoDirection || t.Constants[columns.Direction] != ""}
 		w.axis = axis
 		if c := t.Find(columns.Axis); c > 0 {

@@ -12,7 +12,6 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
-	"shortfall/ingest/layout"
 	"shortfall/ingest/lexicon"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
@@ -105,7 +104,7 @@ func (r *File) decideWords(out *[]casebook.Problem) {
 		if col == 0 {
 			continue
 		}
-		for _, s := range distinct(t, col, records(t)) {
+		for _, s := range distinct(t, col, r.records(t)) {
 			c, row := s.cell, s.first.Number
 			text := strings.TrimSpace(c.Text)
 			_, _, err := values.ParseAxis(r.Meant(columns.Axis, text))
@@ -273,13 +272,3 @@ var turned = map[casebook.Direction]string{
 
 // mostNear is how many near choices of a long list are shown first.
 const mostNear = 5
-
-// eachRow calls f with every row that holds a record.
-func eachRow(t *layout.Table, f func(sheet.Row)) {
-	holds := records(t)
-	for _, row := range t.Sheet.Rows {
-		if holds(row) {
-			f(row)
-		}
-	}
-}

@@ -39,7 +39,7 @@ func Propose(b *sheet.Book) mapping.Proposal {
 		}
 		for _, pair := range t.Pairs {
 			s.Movements = append(s.Movements, t.declare(pair))
-			teeth.Note(values.ParseTooth(pair.Tooth))
+			teeth.Note(values.ParseTooth(pair.Tooth), 1)
 		}
 		for _, d := range columns.Of(t.Kind) {
 			if d.Required && !f.present(t, d) {
@@ -110,7 +110,7 @@ func (t *Table) note(c Column, teeth *values.Notations, marks *values.Evidence) 
 			continue
 		}
 		if c.Field == columns.Tooth {
-			teeth.Note(values.ParseTooth(cell.Text))
+			teeth.Note(values.ParseTooth(cell.Text), 1)
 		} else if cell.Kind == sheet.String {
 			marks.Note(cell.Text)
 		}

@@ -23,6 +23,7 @@ func (r *File) FindHomes() {
 		}
 		rr := &Reader{File: r, t: t, plan: r.Plans[t], block: decide.NewBlock(t, r.Plans[t]), looked: make([]bool, t.Sheet.Columns()+1), sources: sourcesOf(t)}
 		body := decide.NewBody(t)
+		var last [2]sheet.Cell // of the row above
 		for _, row := range t.Sheet.Rows {
 			if row.Number < t.Body || row.Len() == 0 {
 				continue
@@ -32,6 +33,11 @@ func (r *File) FindHomes() {
 				continue
 			}
 			rr.block.Carry(row)
+			now := rr.home()
+			if now == last { // rows of one case follow one another
+				continue
+			}
+			last = now
 			id, practice := rr.codeOf(columns.Case), rr.codeOf(columns.Practice)
 			if id == "" || practice == "" {
 				continue
@@ -43,6 +49,13 @@ func (r *File) FindHomes() {
 		}
 	}
 	r.homes = h
+}
+
+// home are the cells that name the case of a row and its practice.
+func (r *Reader) home() [2]sheet.Cell {
+	id, _ := r.at(columns.Case)
+	practice, _ := r.at(columns.Practice)
+	return [...]sheet.Cell{id, practice}
 }
 
 // codeOf is the code in a cell as it is compared, "" where the cell holds none;

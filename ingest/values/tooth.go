@@ -150,21 +150,21 @@ type Notations struct {
 	FDI, Universal, Palmer int // cells that are a tooth in this notation alone
 }
 
-// Note looks at one cell.
-func (n *Notations) Note(t Tooth) {
+// Note looks at what so many cells hold.
+func (n *Notations) Note(t Tooth, cells int) {
 	switch {
 	case t.Name != ToothName{}:
 		return // a name is of no notation
 	case t.Palmer != 0:
-		n.Palmer++
+		n.Palmer += cells
 	case t.FDI != 0 && t.Universal == 0:
-		n.FDI++
+		n.FDI += cells
 	case t.Universal != 0 && t.FDI == 0:
-		n.Universal++
+		n.Universal += cells
 	case t.FDI == 0:
 		return
 	}
-	n.Teeth++
+	n.Teeth += cells
 }
 
 // strays is the share of deciding teeth, one in so many, that may contradict

@@ -167,7 +167,7 @@ func TestTeeth(t *testing.T) {
 func TestOnlySharedTeethLeaveTheNotationOpen(t *testing.T) {
 	for n := range 60 {
 		var e Notations
-		e.Note(numbered(n))
+		e.Note(numbered(n), 1)
 		shared := n >= 11 && n <= 18 || n >= 21 && n <= 28 || n == 31 || n == 32
 		if numbered(n).FDI != 0 || numbered(n).Universal != 0 {
 			assert.Equal(t, shared, e.Decide() == casebook.NoNotation, n)

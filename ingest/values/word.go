@@ -27,6 +27,9 @@ func Key(s string) string {
 
 // Same reports texts of one Key.
 func Same(a, b string) bool {
+	if beginOtherwise(a, b) {
+		return false
+	}
 	var x, y [48]byte
 	n, plainA := plainKey(a, &x)
 	m, plainB := plainKey(b, &y)
@@ -35,6 +38,27 @@ func Same(a, b string) bool {
 	}
 	return Key(a) == Key(b)
 }
+
+// beginOtherwise reports texts that begin with different letters or digits of ASCII, with
+// which their keys begin too: a look at nearly any two texts.
+func beginOtherwise(a, b string) bool {
+	if a == "" || b == "" {
+		return false
+	}
+	x, y := beginning[a[0]], beginning[b[0]]
+	return x != y && x > 0 && y > 0
+}
+
+// beginning is a small letter or a digit for each of ASCII, 0 for anything else.
+var beginning = func() (out [1 << 8]byte) {
+	for c := byte('0'); c <= '9'; c++ {
+		out[c] = c
+	}
+	for c := byte('a'); c <= 'z'; c++ {
+		out[c], out[c-'a'+'A'] = c, c
+	}
+	return out
+}()
 
 // in looks a text up by its Key, of which it makes no copy where it is a plain one.
 func (t table[E]) in(s string) (E, bool) {
