@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"maps"
 	"slices"
+	"sync"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/store"
@@ -96,6 +97,7 @@ type writer struct {
 	batch   *casebook.Batch
 	plan    *store.Plan
 	layouts *layouts
+	turn    sync.Mutex // whose it is to speak to the database, while records are inserted
 }
 
 func (db *Records) newWriter(ctx context.Context, tx *Tx, b *casebook.Batch, p *store.Plan) (*writer, error) {
@@ -105,7 +107,14 @@ func (db *Records) newWriter(ctx context.Context, tx *Tx, b *casebook.Batch, p *
 	if err != nil {
 		return nil, err
 	}
-	return &writer{ctx: ctx, tx: tx, wrap: db.Wrap, path: db.Path(), fileID: id, batch: b, plan: p, layouts: newLayouts(tx, id, db.Brief)}, nil
+	w := &writer{ctx: ctx, tx: tx, wrap: db.Wrap, path: db.Path(), fileID: id, batch: b, plan: p, layouts: newLayouts(tx, id, db.Brief)}
+	insert := w.layouts.insert
+	w.layouts.insert = func(ctx context.Context, cells string) (int64, error) {
+		w.turn.Lock()
+		defer w.turn.Unlock()
+		return insert(ctx, cells)
+	}
+	return w, nil
 }
 
 func (w *writer) all() error {

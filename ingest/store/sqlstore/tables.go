@@ -114,7 +114,7 @@ var movementTable = table[casebook.Movement, casebook.MovementKey]{
 	keyArgs: movementKeyArgs,
 	args: func(to []any, m casebook.Movement) []any {
 		return append(to,
-			m.Case.ID, m.Case.Practice, m.Course, int(m.Tooth), axisArg(m.Axis),
+			m.Case.ID, m.Case.Practice, int64(m.Course), int64(m.Tooth), axisArg(m.Axis),
 			m.Planned, orNull(m.Achieved), orNull(m.StatedPercent), m.SizeOnly,
 			styleArg(m.Style), shapeArg(m.Shape), orientationArg(m.Orientation), orNull(m.SizeMM),
 			orNull(m.Lost), orNull(m.LostMonth), stagingArg(m.Staging), methodArg(m.MeasuredBy), confirmationArg(m.Confirmed), unitArg(m.Axis.Unit()),
