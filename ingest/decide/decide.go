@@ -136,7 +136,7 @@ func (r *File) Decide() []casebook.Problem {
 	r.repeatDittos(&out)
 	r.takeSigns(&out)
 	r.decideToothDates()
-	r.steady, r.held = true, map[*layout.Table]*held{}
+	r.settleCells()
 	r.decideDecimal(m.File.Decimal)
 	r.readLegend()
 	for _, t := range r.Tables {

@@ -24,6 +24,9 @@ func newHeld(t *layout.Table) *held {
 	return h
 }
 
+// settleCells is called once no cell changes any more.
+func (r *File) settleCells() { r.steady, r.held = true, map[*layout.Table]*held{} }
+
 // heldIn are those of a table.
 func (r *File) heldIn(t *layout.Table) *held {
 	if !r.steady {

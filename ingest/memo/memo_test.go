@@ -3,6 +3,7 @@ package memo
 import (
 	"strconv"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 )
@@ -44,4 +45,26 @@ func TestNumberedIsBounded(t *testing.T) {
 		}
 	}
 	assert.Equal(t, mostPages+2*3, asked)
+}
+
+// BenchmarkNumbered looks the words of a column up by their numbers, and by the texts.
+func BenchmarkNumbered(b *testing.B) {
+	words := []string{"rotation", "mesiodistal tip", "vertical", "buccolingual torque"}
+	find := func(s string) int { return len(s) }
+	var text Memo[string, int]
+	number := ByNumber(find)
+	var byNumber, byText time.Duration
+	for b.Loop() {
+		start := time.Now()
+		for i := range 10_000 {
+			number.Get(uint32(i%len(words))+900, words[i%len(words)])
+		}
+		byNumber += time.Since(start)
+		start = time.Now()
+		for i := range 10_000 {
+			text.Get(words[i%len(words)], find)
+		}
+		byText += time.Since(start)
+	}
+	b.ReportMetric(byNumber.Seconds()/byText.Seconds(), "ratio-to-texts")
 }

@@ -98,10 +98,14 @@ func (p *pack) open(name string) (io.ReadCloser, error) {
 	if err != nil {
 		return nil, rules.New(rules.FileDamaged, "the part %s cannot be unpacked", path.Base(name))
 	}
-	return struct {
+	part := struct {
 		io.Reader
 		io.Closer
-	}{&capped{p.ctx, rc, int64(f.UncompressedSize64)}, rc}, nil
+	}{&capped{p.ctx, rc, int64(f.UncompressedSize64)}, rc}
+	if f.UncompressedSize64 < aheadFrom {
+		return part, nil
+	}
+	return newAhead(part), nil
 }
 
 // capped fails where a part gives more bytes than it declares, and where the
