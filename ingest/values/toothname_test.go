@@ -29,7 +29,7 @@ func TestNamedTeeth(t *testing.T) {
 		assert.Len(t, Teeth(text), 1, text)
 	}
 	var n Notations
-	n.Note(ParseTooth("upper left canine"))
+	n.Note(ParseTooth("upper left canine"), 1)
 	assert.Zero(t, n, "a name is of no notation")
 }
 
