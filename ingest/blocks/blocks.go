@@ -107,7 +107,7 @@ func (in *reader) arrange(s *sheet.Sheet) []*Part {
 	if len(s.Rows) < 2 || len(s.Rows) > largest {
 		return nil
 	}
-	for _, try := range []func(*sheet.Sheet) []*table{in.turned, in.chart, in.beside, in.across, in.stacked, in.joined, in.pairs, in.phrases, in.long} {
+	for _, try := range []func(*sheet.Sheet) []*table{in.turned, in.chart, in.grid, in.beside, in.across, in.stacked, in.joined, in.pairs, in.phrases, in.long} {
 		if tables := try(s); len(tables) > 0 {
 			return finish(s, tables)
 		}

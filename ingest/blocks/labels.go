@@ -45,6 +45,9 @@ func (in *reader) labels(r sheet.Row, form bool) []label {
 		return nil
 	}
 	cells := cellsOf(r)
+	if _, err := values.ParseCourse(r.Cell(0).Text); err == nil && r.Len() == 1 && !numeric(r.Cell(0)) {
+		return []label{{columns.Course, "", cells[0]}} // also where a header is written so
+	}
 	for i := 0; i < len(cells); i++ {
 		c := cells[i]
 		if c.Kind != sheet.String {
