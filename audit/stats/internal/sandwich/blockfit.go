@@ -1,8 +1,6 @@
 package sandwich
 
 import (
-	"slices"
-
 	"shortfall/audit/stats/internal/numeric"
 )
 
@@ -35,8 +33,15 @@ func (f *BlockFit) polish() {
 		f.place[f.cols[col]] = int32(a)
 	}
 	f.resid = f.p.arena.Room(f.p.Size())
-	left, step := make([]float64, f.P), make([]float64, f.P)
-	f.residuals(left)
+	f.residuals()
+	all, left, step := make([]float64, f.p.Width), make([]float64, f.P), make([]float64, f.P)
+	for g := range f.p.Clusters() {
+		cols, values, from, n := f.p.block(g)
+		addTo(cols, values, f.resid[from:from+n], all)
+	}
+	for a, col := range f.Cols {
+		left[a] = all[f.cols[col]]
+	}
 	for j := range step { // L'X'e, then L of it
 		for i := range j + 1 {
 			step[j] += f.L[i*f.P+j] * left[i]
@@ -45,51 +50,20 @@ func (f *BlockFit) polish() {
 	for a := range f.P {
 		f.Coef[a] += numeric.Dot(f.L[a*f.P+a:(a+1)*f.P], step[a:])
 	}
-	f.RSS = f.residuals(nil)
+	f.residuals()
+	f.RSS = numeric.Dot(f.resid, f.resid)
 }
 
-// residuals fills them, and X'We where it is wanted.
-func (f *BlockFit) residuals(left []float64) (rss float64) {
+// residuals fills them.
+func (f *BlockFit) residuals() {
+	by := make([]float64, f.p.Width)
+	for a, col := range f.Cols {
+		by[f.cols[col]] = f.Coef[a]
+	}
 	for g := range f.p.Clusters() {
 		cols, values, from, n := f.p.block(g)
-		if n == 1 {
-			rss += f.residual(from, cols, values, left)
-			continue
-		}
-		e := f.resid[from : from+n]
-		copy(e, f.p.y[from:from+n])
-		for c, j := range cols {
-			if a := f.place[j]; a >= 0 {
-				numeric.Axpy(-f.Coef[a], values[c*n:(c+1)*n], e)
-			}
-		}
-		rss += numeric.Dot(e, e)
-		for c, j := range cols {
-			if a := f.place[j]; a >= 0 && left != nil {
-				left[a] += numeric.Dot(values[c*n:(c+1)*n], e)
-			}
-		}
+		subtract(cols, values, f.p.y[from:from+n], by, f.resid[from:from+n])
 	}
-	return rss
-}
-
-// residual is residuals of a cluster of one coordinate.
-func (f *BlockFit) residual(at int, cols []int32, values, left []float64) float64 {
-	e := f.p.y[at]
-	for c, j := range cols {
-		if a := f.place[j]; a >= 0 {
-			e -= f.Coef[a] * values[c]
-		}
-	}
-	f.resid[at] = e
-	if left != nil {
-		for c, j := range cols {
-			if a := f.place[j]; a >= 0 {
-				left[a] += values[c] * e
-			}
-		}
-	}
-	return e * e
 }
 
 // Contributing counts, for each cluster, the rows of groups within which the columns of a
@@ -102,18 +76,26 @@ func (f *BlockFit) Contributing(c []float64) []int {
 	}
 	out := make([]int, b.Clusters())
 	for g := range out {
-		cols, values, from, n := b.block(g)
+		cols, values, from, _ := b.block(g)
 		for r := b.first[g]; r < b.first[g+1]; r++ {
-			start, end := b.at(r)-from, b.at(r+1)-from
-			for k, j := range cols {
-				if in[j] && slices.ContainsFunc(values[k*n+start:k*n+end], func(v float64) bool { return v != 0 }) {
-					out[g] += b.runs[r+1] - b.runs[r]
-					break
-				}
+			if varies(cols, in, values[(b.at(r)-from)*len(cols):(b.at(r+1)-from)*len(cols)]) {
+				out[g] += b.runs[r+1] - b.runs[r]
 			}
 		}
 	}
 	return out
+}
+
+// varies reports whether any of the columns that are in has another value than zero.
+func varies(cols []int32, in []bool, values []float64) bool {
+	for c, j := range cols {
+		for at := c; in[j] && at < len(values); at += len(cols) {
+			if values[at] != 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // Absorbed is the design row by row, in order of places, for what needs them so.
@@ -141,15 +123,29 @@ func (f *BlockFit) Absorbed() (Absorbed, Clustering) {
 	return Absorbed{O: o, Group: group, Weight: b.total}, Clustering{Start: start}
 }
 
-// load reads the columns of cluster g that the fit keeps, by their numbers, and
-// their values.
-func (f *BlockFit) load(g int, kept []int, values [][]float64) ([]int, [][]float64) {
-	cols, all, _, n := f.p.block(g)
-	kept, values = kept[:0], values[:0]
-	for c, j := range cols {
+// load reads the columns of cluster g that the fit keeps, by their numbers, and their
+// values, one coordinate after the other.
+func (v *view) load(f *BlockFit, g int) {
+	cols, all, from, n := f.p.block(g)
+	v.g, v.from, v.k = g, from, n
+	v.kept, v.x = v.kept[:0], all
+	for _, j := range cols {
 		if a := f.place[j]; a >= 0 {
-			kept, values = append(kept, int(a)), append(values, all[c*n:(c+1)*n])
+			v.kept = append(v.kept, a)
 		}
 	}
-	return kept, values
+	if len(v.kept) == len(cols) {
+		return
+	}
+	v.own = resize(v.own, n*len(v.kept))
+	at := 0
+	for c, j := range cols {
+		if f.place[j] >= 0 {
+			for k := range n {
+				v.own[k*len(v.kept)+at] = all[k*len(cols)+c]
+			}
+			at++
+		}
+	}
+	v.x = v.own
 }

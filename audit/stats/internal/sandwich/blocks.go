@@ -26,14 +26,12 @@ type Blocks struct {
 	runs  []int     // first place of each group, and the end
 	first []int     // run with which each cluster begins, and the end
 	root  []float64 // of the weight, by place; nil: ones
-	share []float64 // of each place in the weight of its group
-	turn  []float64 // what the coordinate of each place is less of the first row of its group
+	turn  []float64 // what the coordinates of a group are less of each place: see turned
 	total []float64 // weight of each group
 
 	cols   []int32 // of one cluster after the other
 	held   []held  // by cluster
 	values []float64
-	rows   []float64 // scratch
 	arena  *stats.Arena
 }
 
@@ -41,8 +39,8 @@ type Blocks struct {
 // values begin.
 type held struct{ col, n, at int }
 
-// leastWithin is the share of a column's largest value that must be left of it within a
-// group for it to vary there at all; below it is rounding.
+// leastWithin is the share of a column's largest value by which rows of a group must differ
+// for it to vary there at all; below it is rounding.
 const leastWithin = 1e-10
 
 // Design is what Blocks are made of.
@@ -134,7 +132,7 @@ func (b *Blocks) arrange(d Design) {
 // weigh fills weights by place.
 func (b *Blocks) weigh(d Design) {
 	n := b.Rows()
-	b.share, b.turn, b.total = d.Arena.Room(n), d.Arena.Room(n), d.Arena.Room(b.Groups())
+	b.turn, b.total = d.Arena.Room(n), d.Arena.Room(b.Groups())
 	if d.Weights != nil {
 		b.root = d.Arena.Room(n)
 	}
@@ -143,30 +141,29 @@ func (b *Blocks) weigh(d Design) {
 		sum := 0.0
 		for k := from; k < to; k++ {
 			w := bycase.At(d.Weights, b.Row(k))
-			if b.share[k] = w; b.root != nil {
+			if b.turn[k] = w; b.root != nil {
 				b.root[k] = math.Sqrt(w)
 			}
 			sum += w
 		}
+		by := 1 / (sum + math.Sqrt(sum*b.turn[from]))
 		for k := from; k < to; k++ {
-			b.share[k] /= sum
-			b.turn[k] = math.Sqrt(b.share[k]) / (1 + math.Sqrt(b.share[from]))
+			b.turn[k] *= by
 		}
 		b.total[r] = sum
 	}
 }
 
-// where is the index in a column of each place; nil: the place itself.
+// where is the index in a column of each place.
 func (b *Blocks) where(rows []int) []int {
-	if rows == nil || b.order == nil {
-		if rows == nil {
-			return b.order
-		}
+	if rows != nil && b.order == nil {
 		return rows
 	}
-	out := b.arena.Ints(len(rows))
-	for k, i := range b.order {
-		out[k] = rows[i]
+	out := b.arena.Ints(b.Rows())
+	for k := range out {
+		if out[k] = b.Row(k); rows != nil {
+			out[k] = rows[out[k]]
+		}
 	}
 	return out
 }
@@ -174,20 +171,31 @@ func (b *Blocks) where(rows []int) []int {
 // fill writes the blocks.
 func (b *Blocks) fill(d Design, m *marks) {
 	columns, room := b.room(m)
-	b.cols, b.values = d.Arena.Codes(columns)[:0], d.Arena.Room(room)[:0]
+	b.cols, b.values = d.Arena.Codes(columns)[:0], d.Arena.Floats(room)
 	b.held = make([]held, b.Clusters())
+	end, before := 0, make([]int, m.words) // columns before those of a word
 	for g := range b.held {
 		h := &b.held[g]
-		h.col, h.at = len(b.cols), len(b.values)
+		h.col, h.at = len(b.cols), end
 		for w := range m.words {
+			before[w] = len(b.cols) - h.col
 			for left := m.either(g, w); left != 0; left &= left - 1 {
-				j := w*wordBits + bits.TrailingZeros64(left)
-				if b.column(g, &d.Columns[j], j, m) {
-					b.cols = append(b.cols, int32(j))
-				}
+				b.cols = append(b.cols, int32(w*wordBits+bits.TrailingZeros64(left)))
 			}
 		}
 		h.n = len(b.cols) - h.col
+		for r := b.first[g]; r < b.first[g+1]; r++ {
+			out := b.values[end+(b.at(r)-b.Start[g])*h.n:]
+			for w, n := range before {
+				all := m.either(g, w)
+				for left := m.of(r, w); left != 0; left &= left - 1 {
+					bit := bits.TrailingZeros64(left)
+					j := w*wordBits + bit
+					b.column(&d.Columns[j], leastWithin*m.size[j], r, m, out[n+bits.OnesCount64(all&(1<<bit-1)):], h.n)
+				}
+			}
+		}
+		end += h.n * (b.Start[g+1] - b.Start[g])
 	}
 }
 
@@ -202,44 +210,23 @@ func (b *Blocks) room(m *marks) (columns, values int) {
 	return columns, values
 }
 
-// either is a word of the set of columns that can vary within a group of cluster g.
-func (m *marks) either(g, word int) (set uint64) {
-	for r := m.b.first[g]; r < m.b.first[g+1]; r++ {
-		set |= uint64(m.sets[r*m.words+word])
+// column writes the coordinates of a column in group r to every so many of out; nothing
+// where its rows differ by no more than rounding, least.
+func (b *Blocks) column(c *Column, least float64, r int, m *marks, out []float64, every int) {
+	rows, left, at := m.where[b.runs[r]:b.runs[r+1]], 0.0, 0
+	first := c.At(rows[0])
+	for _, i := range rows[1:] {
+		v := c.At(i) - first
+		out[at] = v
+		left, at = max(left, math.Abs(v)), at+every
 	}
-	return set
-}
-
-// column appends the values of a column in a cluster; false, and nothing, where no more
-// than rounding is left of it.
-func (b *Blocks) column(g int, c *Column, j int, m *marks) bool {
-	before, start := len(b.values), b.Start[g]
-	out := b.values[before : before+b.Start[g+1]-start]
-	any := false
-	for r := b.first[g]; r < b.first[g+1]; r++ {
-		from, to := b.runs[r], b.runs[r+1]
-		z := out[b.at(r)-start : b.at(r+1)-start]
-		if m.sets[r*m.words+j/wordBits]&(1<<(j%wordBits)) == 0 {
-			clear(z)
-			continue
-		}
-		b.rows = resize(b.rows, to-from)
-		v := b.rows
-		for k := range v {
-			v[k] = c.At(m.at(from + k))
-		}
-		if b.centre(v, from) <= leastWithin*m.size[j] {
-			clear(z)
-			continue
-		}
-		b.weight(v, from)
-		b.turned(v, from, z)
-		any = true
+	if left > least {
+		b.turned(r, out, every)
+		return
 	}
-	if any {
-		b.values = b.values[:before+len(out)]
+	for at -= every; at >= 0; at -= every {
+		out[at] = 0
 	}
-	return any
 }
 
 // Among are the blocks of some of the clusters, in their order, and their rows. They share
@@ -253,7 +240,7 @@ func (b *Blocks) Among(clusters []int) (some *Blocks, rows []int) {
 	ints := func(n int) []int { return b.arena.Ints(n)[:0] }
 	out := &Blocks{
 		Width: b.Width, Start: append(ints(len(clusters)+1), 0), runs: ints(groups + 1), first: append(ints(len(clusters)+1), 0),
-		share: floats(n), turn: floats(n), total: floats(groups), cols: b.cols, held: make([]held, 0, len(clusters)), values: b.values, arena: b.arena,
+		turn: floats(n), total: floats(groups), cols: b.cols, held: make([]held, 0, len(clusters)), values: b.values, arena: b.arena,
 	}
 	if b.root != nil {
 		out.root = floats(n)
@@ -268,7 +255,7 @@ func (b *Blocks) Among(clusters []int) (some *Blocks, rows []int) {
 
 // append takes over cluster g of others, and lists its rows.
 func (b *Blocks) append(other *Blocks, g int, rows []int) []int {
-	from, to, n := other.runs[other.first[g]], other.runs[other.first[g+1]], len(b.share)
+	from, to, n := other.runs[other.first[g]], other.runs[other.first[g+1]], len(b.turn)
 	for k := from; k < to; k++ {
 		rows = append(rows, other.Row(k))
 	}
@@ -276,7 +263,6 @@ func (b *Blocks) append(other *Blocks, g int, rows []int) []int {
 		b.runs = append(b.runs, n+other.runs[r]-from)
 	}
 	b.total = append(b.total, other.total[other.first[g]:other.first[g+1]]...)
-	b.share = append(b.share, other.share[from:to]...)
 	b.turn = append(b.turn, other.turn[from:to]...)
 	if b.root != nil {
 		b.root = append(b.root, other.root[from:to]...)
@@ -286,7 +272,7 @@ func (b *Blocks) append(other *Blocks, g int, rows []int) []int {
 	return rows
 }
 
-// block is cluster g: its columns, their values one column after the other, its
+// block is cluster g: its columns, their values one coordinate after the other, its
 // first coordinate and how many they are.
 func (b *Blocks) block(g int) (cols []int32, values []float64, from, rows int) {
 	h := &b.held[g]

@@ -149,9 +149,11 @@ func TestBlocksOfNothing(t *testing.T) {
 		flat[i] = 1e6 + float64(g) + 1e-9*float64(i%3)
 	}
 	d.Columns = append(d.Columns, Column{Values: flat})
-	b := blocksOf(t, d)
-	assert.NotContains(t, b.cols, int32(6))
-	assert.Contains(t, b.cols, int32(5))
+	p := blocksOf(t, d).Products(y)
+	q := p.Width + 1
+	assert.Zero(t, p.g[6*q+6])
+	assert.Positive(t, p.g[5*q+5])
+	assert.Contains(t, p.Fit([]int{5, 6}).Dropped, 1)
 	d.Columns[2].Values[7] = math.Inf(1)
 	_, err := NewBlocks(d, func(j int) string { return fmt.Sprint("column ", j) })
 	require.ErrorContains(t, err, "row 7")

@@ -32,11 +32,12 @@ func (s *BlockSandwich) With(f *BlockFit) *BlockSandwich {
 // Between sums q_gs'e_g q_gt'e_g.
 func (s *BlockSandwich) Between(l [][]float64) []float64 {
 	see, q, b := s.see(l), len(l), s.f.p.Blocks
-	out, score, n := make([]float64, q*q), make([]float64, q), b.Size()
+	out, score := make([]float64, q*q), make([]float64, q)
 	for g := range b.Clusters() {
 		from, to := b.Start[g], b.Start[g+1]
+		rows := see.rows[q*from : q*to]
 		for c := range score {
-			score[c] = numeric.Dot(see.rows[c*n+from:c*n+to], s.f.resid[from:to])
+			score[c] = numeric.Dot(rows[c*(to-from):(c+1)*(to-from)], s.f.resid[from:to])
 		}
 		numeric.AddOuter(1, score, out)
 	}
@@ -62,20 +63,23 @@ func (s *BlockSandwich) see(l [][]float64) *seen {
 	f := newAdjuster(p, stats.CR2, s.f.p.Clusters())
 	sums, w := newBlockSums(p, q), s.f.along(l)
 	s.visit(func(v *view) {
-		rows := func(c int) []float64 { return out.rows[c*n+v.from : c*n+v.from+v.k] }
-		for c := range q {
-			if !v.sparse {
-				v.contrast(f, l[c], rows(c))
-				continue
+		rows := out.rows[q*v.from : q*(v.from+v.k)]
+		if !v.sparse {
+			for c := range q {
+				v.contrast(f, l[c], rows[c*v.k:(c+1)*v.k])
 			}
-			v.see(w[c])
-			f.apply(v.n[:v.k*v.k], v.seen, rows(c))
-		}
-		if v.sparse {
-			sums.add(v, rows, out.sum)
-		} else {
 			sums.addWhole(&v.block, rows, out.sum)
+			return
 		}
+		for c := range q {
+			v.see(w[c])
+			f.apply(v.n[:v.k*v.k], v.seen, rows[c*v.k:(c+1)*v.k])
+		}
+		if v.k == 1 {
+			sums.addSingle(v, rows, out.sum)
+			return
+		}
+		sums.add(v, rows, out.sum)
 	})
 	sums.turn(&s.f.Solution, out.sum.y)
 	*s.seen = out
@@ -98,11 +102,12 @@ func (o *Solution) along(l [][]float64) [][]float64 {
 // is not sparse, its rows of T.
 type view struct {
 	block
-	g, from int
-	kept    []int
-	x       [][]float64 // by column
-	sparse  bool
-	seen, z []float64
+	g, from   int
+	kept      []int32
+	x         []float64 // one coordinate after the other
+	sparse    bool
+	seen      []float64
+	own, half []float64 // scratch
 }
 
 // visit calls f for each cluster that has columns.
@@ -112,10 +117,9 @@ func (s *BlockSandwich) visit(f func(v *view)) {
 	}
 	v := &view{block: *newBlock(s.f.P)}
 	for g := range s.f.p.Clusters() {
-		if v.kept, v.x = s.f.load(g, v.kept, v.x); len(v.kept) == 0 {
+		if v.load(s.f, g); len(v.kept) == 0 {
 			continue
 		}
-		v.g, v.from, v.k = g, s.f.p.Start[g], s.f.p.Start[g+1]-s.f.p.Start[g]
 		if v.sparse = s.f.apart && v.few(); v.sparse {
 			v.hats(s.m)
 			v.sparse = v.gentle()
@@ -140,42 +144,28 @@ func (o *Solution) inverse() []float64 {
 	return m
 }
 
-// hat is H_g of one coordinate, from M.
-func (v *view) hat(m []float64) (h float64) {
-	for c, a := range v.kept {
-		row, x, z := m[a*v.p:(a+1)*v.p], v.x[c][0], 0.0
-		for d, b := range v.kept[:c] {
-			z += row[b] * v.x[d][0]
-		}
-		h += x * (z + row[a]/2*x)
-	}
-	return 2 * h
-}
+// coordinate is number k of the columns.
+func (v *view) coordinate(k int) []float64 { return v.x[k*len(v.kept) : (k+1)*len(v.kept)] }
 
-// hats fills H_g from M.
-func (v *view) hats(m []float64) {
-	if v.k == 1 {
-		v.n[0] = v.hat(m)
+// hats fills H_g from M, half of it from each half of M.
+func (v *view) hats(inv []float64) {
+	n, m := v.k, len(v.kept)
+	v.half = resize(v.half, n*m)
+	if n == 1 {
+		v.n[0] = 2 * halfOne(v.kept, v.x, inv, v.p, v.half)
 		return
 	}
-	v.z = resize(v.z, v.k)
-	n := v.n[:v.k*v.k]
-	clear(n)
-	for c, a := range v.kept {
-		row, x := m[a*v.p:(a+1)*v.p], v.x[c]
-		clear(v.z)
-		for d, b := range v.kept[:c] {
-			numeric.Axpy(row[b], v.x[d], v.z)
-		}
-		numeric.Axpy(row[a]/2, x, v.z) // half, for the other half comes with its transpose
-		for r, by := range x {
-			numeric.Axpy(by, v.z, n[r*v.k:(r+1)*v.k])
-		}
+	k := 0
+	for ; k+2 <= n; k += 2 {
+		halfTwo(v.kept, v.x[k*m:], inv, v.p, v.half[k*m:])
 	}
-	for r := range v.k {
+	if k < n {
+		halfOne(v.kept, v.x[k*m:], inv, v.p, v.half[k*m:])
+	}
+	for r := range n {
 		for s := range r + 1 {
-			h := n[r*v.k+s] + n[s*v.k+r]
-			n[r*v.k+s], n[s*v.k+r] = h, h
+			h := numeric.Dot(v.coordinate(r), v.half[s*m:(s+1)*m]) + numeric.Dot(v.coordinate(s), v.half[r*m:(r+1)*m])
+			v.n[r*n+s], v.n[s*n+r] = h, h
 		}
 	}
 }
@@ -185,9 +175,9 @@ func (v *view) whole(l []float64) {
 	p := v.p
 	v.rows = resize(v.rows, v.k*p)
 	clear(v.rows)
-	for c, a := range v.kept {
-		for r, x := range v.x[c] {
-			if x != 0 {
+	for r := range v.k {
+		for c, x := range v.coordinate(r) {
+			if a := int(v.kept[c]); x != 0 {
 				numeric.Axpy(x, l[a*p+a:(a+1)*p], v.rows[r*p+a:(r+1)*p])
 			}
 		}
@@ -198,17 +188,20 @@ func (v *view) whole(l []float64) {
 // see fills what a contrast is in a sparse cluster.
 func (v *view) see(w []float64) {
 	v.seen = resize(v.seen, v.k)
-	clear(v.seen)
-	for c, a := range v.kept {
-		numeric.Axpy(w[a], v.x[c], v.seen)
+	for k := range v.seen {
+		s := 0.0
+		for c, x := range v.coordinate(k) {
+			s += w[v.kept[c]] * x
+		}
+		v.seen[k] = s
 	}
 }
 
-// blockSums sum z z', z holding X_g'q_g of q contrasts, in y: the upper triangle of
-// qp x qp numbers.
+// blockSums sum z z', z holding X_g'q_g of q contrasts, in y: qp x qp numbers, each pair once.
 type blockSums struct {
 	p, q      int
 	y, z, hat []float64
+	which     []int32   // number of each of z
 	own       []float64 // scratch
 }
 
@@ -216,63 +209,72 @@ func newBlockSums(p, q int) *blockSums {
 	return &blockSums{p: p, q: q, y: make([]float64, q*p*q*p), own: make([]float64, 2*q*q)}
 }
 
-// add takes a cluster that rows(c) sees contrast c from.
-func (s *blockSums) add(v *view, rows func(c int) []float64, sum *momentSum) {
-	m, q := len(v.kept), s.q
-	s.z, s.hat = resize(s.z, m*q), resize(s.hat, v.k)
+// add takes a cluster that sees the contrasts as rows, one after the other.
+func (s *blockSums) add(v *view, rows []float64, sum *momentSum) {
+	m, n, q := len(v.kept), v.k, s.q
+	s.number(v)
+	s.hat = resize(s.hat, n)
 	own, pair := s.own[:q*q], s.own[q*q:]
+	clear(s.z)
 	for c := range q {
-		of := rows(c)
-		for k, x := range v.x {
-			s.z[c*m+k] = numeric.Dot(x, of)
+		of := rows[c*n : (c+1)*n]
+		for k, by := range of {
+			numeric.Axpy(by, v.coordinate(k), s.z[c*m:(c+1)*m])
 		}
-		numeric.SymVec(v.n[:v.k*v.k], of, s.hat)
+		numeric.SymVec(v.n[:n*n], of, s.hat)
 		for d := range c + 1 {
-			own[c*q+d], pair[c*q+d] = numeric.Dot(of, rows(d)), numeric.Dot(s.hat, rows(d))
+			other := rows[d*n : (d+1)*n]
+			own[c*q+d], pair[c*q+d] = numeric.Dot(of, other), numeric.Dot(s.hat, other)
 			own[d*q+c], pair[d*q+c] = own[c*q+d], pair[c*q+d]
 		}
 	}
 	sum.clusters = append(sum.clusters, s.own...)
-	s.outer(v.kept)
+	addOne(s.which, s.z, s.q*s.p, s.y)
 }
 
-// outer adds z z'.
-func (s *blockSums) outer(kept []int) {
-	m, n := len(kept), s.q*s.p
-	if s.q == 1 && slices.IsSorted(kept) {
-		for i, a := range kept {
-			row, u := s.y[a*n:(a+1)*n], s.z[i]
-			for k := i; k < m; k++ {
-				row[kept[k]] += u * s.z[k]
-			}
+// addSingle is add of a cluster of one coordinate.
+func (s *blockSums) addSingle(v *view, rows []float64, sum *momentSum) {
+	m, q, hat := len(v.kept), s.q, v.n[0]
+	s.number(v)
+	for c, by := range rows {
+		z := s.z[c*m : (c+1)*m]
+		for k, x := range v.x[:m] {
+			z[k] = by * x
 		}
+		for d, other := range rows {
+			s.own[c*q+d], s.own[(q+c)*q+d] = by*other, by*hat*other
+		}
+	}
+	sum.clusters = append(sum.clusters, s.own...)
+	addOne(s.which, s.z, s.q*s.p, s.y)
+}
+
+// number makes room for the columns of a cluster as each contrast sees them, and numbers them.
+func (s *blockSums) number(v *view) {
+	s.z = resize(s.z, len(v.kept)*s.q)
+	if s.q == 1 {
+		s.which = v.kept
 		return
 	}
+	s.which = s.which[:0]
 	for c := range s.q {
-		for d := c; d < s.q; d++ {
-			for i, a := range kept {
-				row := s.y[(c*s.p+a)*n+d*s.p : (c*s.p+a)*n+(d+1)*s.p]
-				u, v := s.z[c*m+i], s.z[d*m:(d+1)*m]
-				for k, b := range kept {
-					if c < d || a <= b {
-						row[b] += u * v[k]
-					}
-				}
-			}
+		for _, a := range v.kept {
+			s.which = append(s.which, int32(c*s.p)+a)
 		}
 	}
 }
 
 // addWhole takes a cluster in coordinates of T.
-func (s *blockSums) addWhole(b *block, rows func(c int) []float64, sum *momentSum) {
+func (s *blockSums) addWhole(b *block, rows []float64, sum *momentSum) {
 	q := s.q
 	own := s.own[:q*q]
 	s.z = resize(s.z, q*s.p)
 	clear(s.z)
 	for c := range q {
-		b.back(rows(c), s.z[c*s.p:(c+1)*s.p])
+		of := rows[c*b.k : (c+1)*b.k]
+		b.back(of, s.z[c*s.p:(c+1)*s.p])
 		for d := range c + 1 {
-			own[c*q+d] = numeric.Dot(rows(c), rows(d))
+			own[c*q+d] = numeric.Dot(of, rows[d*b.k:(d+1)*b.k])
 			own[d*q+c] = own[c*q+d]
 		}
 	}
@@ -282,7 +284,12 @@ func (s *blockSums) addWhole(b *block, rows func(c int) []float64, sum *momentSu
 // turn adds L'YL of each of the p x p parts Y to those of another triangle.
 func (s *blockSums) turn(o *Solution, to []float64) {
 	p, n, y := s.p, s.q*s.p, s.y
-	numeric.Mirror(n, y)
+	for i := range n { // each pair stands once, on one side
+		for j := range i {
+			y[i*n+j] += y[j*n+i]
+			y[j*n+i] = y[i*n+j]
+		}
+	}
 	part, half := make([]float64, p*p), make([]float64, p*p)
 	for c := range s.q {
 		for d := c; d < s.q; d++ {

@@ -31,7 +31,7 @@ func (c *Column) At(i int) float64 {
 // marks say which columns can vary within which groups, and how large they are.
 type marks struct {
 	b     *Blocks
-	where []int // index in a column of each place; nil: the place itself
+	where []int // index in a column of each place
 	words int   // of a set of columns
 	sets  []int // a bit a column, by run
 	size  []float64
@@ -53,7 +53,7 @@ func (b *Blocks) mark(d Design, name func(column int) string) (*marks, error) {
 			if !known || c.Codes == nil {
 				bad := -1
 				if size, bad = m.number(c.Values, j, c.Codes == nil); bad >= 0 {
-					return nil, bycase.OutOfRange(fmt.Sprintf("row %d, column %q", b.Row(bad), name(j)), c.Values[m.at(bad)])
+					return nil, bycase.OutOfRange(fmt.Sprintf("row %d, column %q", b.Row(bad), name(j)), c.Values[m.where[bad]])
 				}
 			}
 			m.size[j], sizes[&c.Values[0]] = size, size
@@ -71,28 +71,33 @@ func (b *Blocks) mark(d Design, name func(column int) string) (*marks, error) {
 	return m, nil
 }
 
-func (m *marks) at(place int) int {
-	if m.where == nil {
-		return place
-	}
-	return m.where[place]
-}
-
 // set says that column j can vary within group r.
 func (m *marks) set(r, j int) { m.sets[r*m.words+j/wordBits] |= 1 << (j % wordBits) }
+
+// of is a word of the set of columns that can vary within group r.
+func (m *marks) of(r, word int) uint64 { return uint64(m.sets[r*m.words+word]) }
+
+// either is that of any group of cluster g.
+func (m *marks) either(g, word int) (set uint64) {
+	for r := m.b.first[g]; r < m.b.first[g+1]; r++ {
+		set |= m.of(r, word)
+	}
+	return set
+}
 
 // number gives the largest size of values and, where they are those of column j, marks
 // the groups within which it is not constant; bad is the place of a value that is out of
 // range, -1 for none.
 func (m *marks) number(values []float64, j int, own bool) (size float64, bad int) {
 	for r := range m.b.Groups() {
-		first, differ := values[m.at(m.b.runs[r])], false
-		for k := m.b.runs[r]; k < m.b.runs[r+1]; k++ {
-			v := values[m.at(k)]
+		from, rows := m.b.runs[r], m.where[m.b.runs[r]:m.b.runs[r+1]]
+		first, differ := values[rows[0]], false
+		for k, i := range rows {
+			v := values[i]
 			differ = differ || v != first
 			if v = math.Abs(v); !(v <= size) {
 				if size = v; !bycase.InRange(v) {
-					return size, k
+					return size, from + k
 				}
 			}
 		}
@@ -114,16 +119,16 @@ func (m *marks) coded(codes []int32, which []int, columns []Column) {
 		of[columns[j].Code] = append(of[columns[j].Code], j)
 	}
 	for r := range m.b.Groups() {
-		from, to := m.b.runs[r], m.b.runs[r+1]
-		first, differ := codes[m.at(from)], false
-		for k := from + 1; k < to && !differ; k++ {
-			differ = codes[m.at(k)] != first
+		rows := m.where[m.b.runs[r]:m.b.runs[r+1]]
+		first, differ := codes[rows[0]], false
+		for k := 1; k < len(rows) && !differ; k++ {
+			differ = codes[rows[k]] != first
 		}
 		if !differ {
-			to = min(to, from+1)
+			rows = rows[:1]
 		}
-		for k := from; k < to; k++ {
-			code := codes[m.at(k)]
+		for _, i := range rows {
+			code := codes[i]
 			if int(code) >= len(of) {
 				continue
 			}

@@ -23,8 +23,8 @@ func (b *Blocks) Products(y []float64) *Products {
 	q := p.Width + 1
 	p.g = make([]float64, q*q)
 	for g := range p.Clusters() {
-		cols, values, _, n := p.block(g)
-		addColumns(cols, values, n, q, p.g)
+		cols, values, _, _ := p.block(g)
+		addProducts(cols, values, q, p.g)
 	}
 	p.addOutcome()
 	return p
@@ -44,69 +44,41 @@ func (p *Products) With(y []float64) *Products {
 
 // addOutcome adds the products with the outcome.
 func (p *Products) addOutcome() {
+	sums := make([]float64, p.Width)
 	for g := range p.Clusters() {
 		cols, values, from, n := p.block(g)
-		addOutcome(cols, values, p.y[from:from+n], p.Width+1, p.g)
+		addTo(cols, values, p.y[from:from+n], sums)
 	}
+	p.withOutcome(p.g, sums, numeric.Dot(p.y, p.y))
 }
 
-// addColumns adds the products of the columns of a block of n coordinates. A mouth of two
-// teeth has one: its columns are single numbers (see BenchmarkTurned).
-func addColumns(cols []int32, values []float64, n, q int, g []float64) {
-	if n == 1 {
-		for c, j := range cols {
-			a, row := values[c], g[int(j)*q:(int(j)+1)*q]
-			for d, v := range values[c:len(cols)] {
-				row[cols[c+d]] += a * v
-			}
-		}
-		return
+// withOutcome adds them to cross-products of columns.
+func (p *Products) withOutcome(g, sums []float64, own float64) {
+	q := p.Width + 1
+	for j, v := range sums {
+		g[j*q+q-1] += v
 	}
-	for c, j := range cols {
-		a, row := values[c*n:(c+1)*n], g[int(j)*q:(int(j)+1)*q]
-		for d := c; d < len(cols); d++ {
-			row[cols[d]] += numeric.Dot(a, values[d*n:(d+1)*n])
-		}
-	}
-}
-
-// addOutcome adds those with its outcome.
-func addOutcome(cols []int32, values, y []float64, q int, g []float64) {
-	n := len(y)
-	for c, j := range cols {
-		g[int(j)*q+q-1] += numeric.Dot(values[c*n:(c+1)*n], y)
-	}
-	g[q*q-1] += numeric.Dot(y, y)
+	g[q*q-1] += own
 }
 
 // among are the cross-products of some coordinates, in rising order.
 func (p *Products) among(at []int) []float64 {
-	q := p.Width + 1
-	g := make([]float64, q*q)
-	var values, y []float64
+	q, own := p.Width+1, 0.0
+	g, sums := make([]float64, q*q), make([]float64, p.Width)
 	for len(at) > 0 {
 		c := sort.SearchInts(p.Start, at[0]+1) - 1
 		cols, all, from, n := p.block(c)
-		size := sort.SearchInts(at, from+n)
-		which := at[:size]
-		at = at[size:]
-		if size == n { // the cluster as it is
-			addColumns(cols, all, n, q, g)
-			addOutcome(cols, all, p.y[from:from+n], q, g)
-			continue
+		run := 1 // of the cluster, one after the other
+		for run < len(at) && at[run] == at[0]+run && at[run] < from+n {
+			run++
 		}
-		values, y = values[:0], y[:0]
-		for j := range cols {
-			for _, k := range which {
-				values = append(values, all[j*n+k-from])
-			}
-		}
-		for _, k := range which {
-			y = append(y, p.y[k])
-		}
-		addColumns(cols, values, size, q, g)
-		addOutcome(cols, values, y, q, g)
+		values, y := all[(at[0]-from)*len(cols):][:run*len(cols)], p.y[at[0]:at[0]+run]
+		addProducts(cols, values, q, g)
+		addTo(cols, values, y, sums)
+		own += numeric.Dot(y, y)
+		at = at[run:]
 	}
+	p.withOutcome(g, sums, own)
 	return g
 }
 
@@ -139,7 +111,7 @@ func (p *Products) dense(cols []int, some func(at int) bool) (x, y []float64) {
 			for _, j := range cols {
 				v := 0.0
 				if c := number[j]; c > 0 {
-					v = values[(c-1)*n+k]
+					v = values[k*len(own)+c-1]
 				}
 				x = append(x, v)
 			}
@@ -287,18 +259,13 @@ func (p *Products) depends(f *factor, k int, cols []int) bool {
 }
 
 // combined is the squared length of a combination of columns.
-func (p *Products) combined(by []float64) (size float64) {
-	var e []float64
+func (p *Products) combined(by []float64) float64 {
+	nothing, e := make([]float64, p.Size()), make([]float64, p.Size())
 	for g := range p.Clusters() {
-		cols, values, _, n := p.block(g)
-		e = resize(e, n)
-		clear(e)
-		for c, j := range cols {
-			numeric.Axpy(by[j], values[c*n:(c+1)*n], e)
-		}
-		size += numeric.Dot(e, e)
+		cols, values, from, n := p.block(g)
+		subtract(cols, values, nothing[from:from+n], by, e[from:from+n])
 	}
-	return size
+	return numeric.Dot(e, e)
 }
 
 // Coefficients of all columns, NaN for dropped ones.
