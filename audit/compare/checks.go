@@ -170,9 +170,8 @@ func (c *Contrast) Winsorised() Check {
 func (c *Contrast) FullyAdjusted() Check {
 	k := Check{ID: FullyAdjusted, Applies: len(c.Left) > 0, Holds: true, Decides: LeftUnadjusted, Who: -1, Estimate: c.Estimate}
 	if k.Applies {
-		nest := c.nest(c.rows)
 		defer c.d.Arena.Release(c.d.Arena.Mark())
-		k.Estimate = c.estimate(nest.fit(c.full))
+		k.Estimate = c.estimate(c.main.fit(c.full))
 		k.Holds = c.keeps(k.Estimate) && k.Estimate.DF >= FewestDF
 	}
 	return k

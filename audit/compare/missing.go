@@ -127,7 +127,7 @@ func (c *Contrast) complete(gone []int) []float64 {
 	adjusters := c.cols[:len(c.cols)-1]
 	coef := make([]float64, len(adjusters))
 	if len(adjusters) > 0 {
-		if all, err := c.nest(c.rows).coef(adjusters, nil); err == nil {
+		if all, err := c.main.coef(adjusters, nil); err == nil {
 			for k, b := range all {
 				if !math.IsNaN(b) {
 					coef[k] = b

@@ -8,27 +8,45 @@ import (
 	"shortfall/audit/stats/robust"
 )
 
-// nest are the models of some movements that the checks ask for: on the adjusters, those
-// there was no room for, the levels of the tooth classes, the choice within each, and
-// the choice.
+// nest are the models of some movements on some of its columns, of which the choice is the
+// last.
 type nest struct {
 	models *robust.Nested
 	err    error
 	cols   []column
 }
 
-// nest makes them once, of the measured movements or of those that are not doubted.
+// newNest takes the rows that tell something.
+func (c *Contrast) newNest(rows []int, cols []column) *nest {
+	n := &nest{cols: cols}
+	n.models, n.err = robust.NewNested(c.model(rows, c.y, cols))
+	return n
+}
+
+// nest makes once, of the measured movements or of those that are not doubted, the models
+// that only the checks ask for: on every adjuster, the levels of the tooth classes and the
+// choice within each. Most comparisons are never checked.
 func (c *Contrast) nest(rows []int) *nest {
 	at := &c.nested
 	if len(rows) < len(c.rows) {
 		at = &c.certainly
 	}
 	if *at == nil {
-		n := &nest{cols: c.everyColumn()}
-		n.models, n.err = robust.NewNested(c.model(c.d.telling(rows), c.y, n.cols))
-		*at = n
+		*at = c.newNest(c.d.telling(rows), c.everyColumn())
 	}
 	return *at
+}
+
+// ownColumns are those of the model and of that with the adjusters there was no room for.
+func (c *Contrast) ownColumns() []column {
+	last := len(c.full) - 1
+	out := slices.Clone(c.full[:last])
+	for k := range c.cols[:len(c.cols)-1] {
+		if !slices.ContainsFunc(c.full, func(of column) bool { return of.is(&c.cols[k]) }) {
+			out = append(out, c.cols[k])
+		}
+	}
+	return append(out, c.full[last])
 }
 
 // everyColumn lists the columns of a nest.

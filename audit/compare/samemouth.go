@@ -74,9 +74,9 @@ type Contrast struct {
 	candidates []adjuster
 	full       []column // with the adjusters there was no room for
 	fit        *robust.AbsorbedFit
-	// models with every column, of rows and of those that are not doubted; see nest.
-	nested, certainly *nest
-	every             []column
+	// models of rows; with every column, of rows and of those that are not doubted: see nest.
+	main, nested, certainly *nest
+	every                   []column
 
 	mouths []bool // that hold both choices
 	// once made:
@@ -129,8 +129,9 @@ func (c *Contrast) fitAll() error {
 	}
 	choice := c.d.choice()
 	c.cols, c.full = append(modelOf(in), choice), append(modelOf(c.candidates), choice)
+	c.main = c.newNest(c.told, c.ownColumns())
 	var err error
-	if c.fit, err = c.nest(c.rows).fit(c.cols); err != nil {
+	if c.fit, err = c.main.fit(c.cols); err != nil {
 		return fmt.Errorf("compare: %w", err)
 	}
 	if slices.Contains(c.fit.Dropped, Treatment) {
