@@ -234,14 +234,6 @@ func (d *Data) compared(rows []int) int {
 	return len(rows) - distinct(d.mouth, d.mouths, rows)
 }
 
-// columnsOf the adjusters, in their order.
-func columnsOf(adjusters []adjuster) (cols []column) {
-	for _, a := range adjusters {
-		cols = append(cols, a.cols...)
-	}
-	return cols
-}
-
 // choose adds candidates while so many compared movements allow. left names those without
 // room; missing is a required one among them.
 func choose(candidates []adjuster, compared int) (in []adjuster, left []string, missing string) {

@@ -81,12 +81,12 @@ func (c *Contrast) clinicians() []clinician {
 // without is the difference among the other clinicians' movements, adjusted for what
 // these have room for; NaN where they carry none.
 func (c *Contrast) without(code int, leaves *clinician) float64 {
-	d, nest := c.d, c.nest(c.rows)
+	d := c.d
 	defer d.Arena.Release(d.Arena.Mark())
 	in, _, _ := choose(c.candidates, leaves.compared)
 	cols := append(modelOf(in), c.cols[len(c.cols)-1])
-	if !leaves.shared {
-		return nest.difference(cols, leaves.rows)
+	if !leaves.shared && c.main.holds(cols) {
+		return c.main.difference(cols, leaves.rows)
 	}
 	rows := c.rowsWithout(func(i int) bool { return d.Clinician[i] == code })
 	fit, err := c.within(rows, c.y, cols)

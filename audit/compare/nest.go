@@ -24,12 +24,15 @@ func (c *Contrast) newNest(rows []int, cols []column) *nest {
 }
 
 // nest makes once, of the measured movements or of those that are not doubted, the models
-// that only the checks ask for: on every adjuster, the levels of the tooth classes and the
-// choice within each. Most comparisons are never checked.
+// that only the checks ask for: on the levels of the tooth classes and the choice within each
+// besides. Most comparisons are never checked.
 func (c *Contrast) nest(rows []int) *nest {
 	at := &c.nested
-	if len(rows) < len(c.rows) {
+	switch {
+	case len(rows) < len(c.rows):
 		at = &c.certainly
+	case len(c.everyColumn()) == len(c.main.cols):
+		return c.main
 	}
 	if *at == nil {
 		*at = c.newNest(c.d.telling(rows), c.everyColumn())
@@ -52,8 +55,9 @@ func (c *Contrast) ownColumns() []column {
 // everyColumn lists the columns of a nest.
 func (c *Contrast) everyColumn() []column {
 	if c.every == nil {
-		treated := c.full[len(c.full)-1]
-		c.every = columnsOf(c.candidates)
+		own := c.ownColumns()
+		treated := own[len(own)-1]
+		c.every = own[:len(own)-1]
 		for _, class := range c.classes() {
 			c.every = append(c.every, c.product(levelOf(class), class, nil), c.product(choiceIn(class), class, treated.Values))
 		}
@@ -97,7 +101,10 @@ func (n *nest) difference(cols []column, leave []int) float64 {
 	return coef[len(coef)-1]
 }
 
-// numbers finds columns by their values: names may come twice.
+// holds says whether all columns are those of the nest.
+func (n *nest) holds(cols []column) bool { return !slices.Contains(n.numbers(cols), -1) }
+
+// numbers finds columns by their values, -1 for none: names may come twice.
 func (n *nest) numbers(cols []column) []int {
 	out := make([]int, len(cols))
 	for k := range cols {
