@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -67,40 +68,62 @@ func (s *server) elsewhere(w http.ResponseWriter, r *http.Request) error {
 // demoName of the practice that the invented sample is read into.
 const demoName = "invented sample"
 
-// demo reads the invented practice, the same way as any file.
+// demo reads the invented practice, the same way as any file; also into one whose reading
+// was stopped, of which nothing was kept.
 func (s *server) demo(w http.ResponseWriter, r *http.Request) error {
-	list, err := s.shelf.known()
+	p, err := s.sample(r.Context())
 	if err != nil {
 		return err
 	}
-	for _, p := range list {
-		if _, err := os.Stat(p.Path); err == nil && p.Name == demoName {
-			return s.to(w, r, p.path()+"/audit")
-		}
+	p.use.RLock()
+	defer p.use.RUnlock()
+	if err := p.ready(r.Context()); err != nil {
+		return err
 	}
-	p, err := s.shelf.begin(r.Context(), demoName)
+	files, err := p.db.Files(r.Context())
 	if err != nil {
 		return err
 	}
-	u, err := p.hold(s.folder, "practice.xlsx", strings.NewReader(string(sampledata.Workbook)))
+	if len(files) > 0 {
+		return s.to(w, r, p.path()+"/audit")
+	}
+	dir, err := os.MkdirTemp(s.folder, "sample-")
 	if err != nil {
 		return err
 	}
-	j, err := s.queue.Put("reading the invented sample", func(ctx context.Context, j *queue.Task) error {
-		j.At("reading the invented sample", 0, 0)
-		batch, err := ingest.Read(ctx, u.path, ingest.Options{Progress: func(done, all int) { j.At("reading the invented sample", done, all) }})
+	path := filepath.Join(dir, "practice.xlsx")
+	if err := os.WriteFile(path, sampledata.Workbook, 0o600); err != nil {
+		return err
+	}
+	const step = "reading the invented sample"
+	j, err := s.queue.Put(step, func(ctx context.Context, j *queue.Task) error {
+		j.At(step, 0, 0)
+		batch, err := ingest.Read(ctx, path, ingest.Options{Progress: func(done, all int) { j.At(step, done, all) }})
 		if err != nil {
 			return err
 		}
 		j.At("keeping its records", 0, 0)
 		_, err = p.db.Import(ctx, batch, store.Choices{})
-		p.drop(u)
 		return err
 	})
 	if err != nil {
 		return err
 	}
 	return s.wait(w, r, p, j, p.path()+"/audit")
+}
+
+// sample is the practice that the invented sample is read into, begun where there is none.
+func (s *server) sample(ctx context.Context) (*practice, error) {
+	list, err := s.shelf.known()
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range list {
+		if _, err := os.Stat(p.Path); err == nil && p.Name == demoName {
+			return p, nil
+		}
+	}
+	return s.shelf.begin(ctx, demoName)
 }
 
 // here and gone tell which windows are open; here answers with the state of the
