@@ -140,6 +140,10 @@ func (s *server) putBack(w http.ResponseWriter, r *http.Request, p *practice) er
 	if err != nil {
 		return err
 	}
+	undoing := r.FormValue("undo") == "yes"
+	if undoing && p.undoable() != filepath.Base(from) { // a page that was left open
+		return wrong("the records have changed since that removal, and undoing it would lose what came after. A copy made just before it is in the list under Records: put it back there if that is meant")
+	}
 	t, err := s.queue.Put("putting a copy of "+p.Name+" back", func(ctx context.Context, t *queue.Task) error {
 		p.use.Lock()
 		defer p.use.Unlock()
@@ -163,7 +167,7 @@ func (s *server) putBack(w http.ResponseWriter, r *http.Request, p *practice) er
 		return err
 	}
 	to := "/records#copies"
-	if r.FormValue("undo") == "yes" {
+	if undoing {
 		to = "/records?undone=yes"
 	}
 	return s.wait(w, r, p, t, p.path()+to)

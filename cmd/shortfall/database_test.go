@@ -136,7 +136,7 @@ func TestRemoveAndRestore(t *testing.T) {
 	write(t, "b.csv", clinicFile("", 4, 5))
 	out, _ = must(t, "shortfall ingest --db clinic.db b.csv")
 	assert.Contains(t, out, "later version of a.csv")
-	assert.Contains(t, out, "1 case removed before stay out of the audit: 2")
+	assert.Contains(t, out, "1 case removed before, and still out of the audit: 2")
 	assert.Len(t, loaded(t, "clinic.db").Cases, 3)
 	must(t, "shortfall restore --db clinic.db 2")
 	assert.Len(t, loaded(t, "clinic.db").Cases, 4)

@@ -291,10 +291,10 @@ func printOutcome(w io.Writer, o store.Outcome) {
 		fmt.Fprintf(w, "  %v is now %v: the same movements, in a later version of the file\n", r.From, r.To)
 	}
 	if n := len(o.Absent); n > 0 {
-		fmt.Fprintf(w, "  %s\n", console.Wrap(fmt.Sprintf("%s of the earlier version not in this one; they stay in the audit: %s. If they should go, import it with --whole, or use \"shortfall remove\".", plural(n, "case"), firstOf(o.Absent)), "    "))
+		fmt.Fprintf(w, "  %s\n", console.Wrap(fmt.Sprintf("%s of the earlier version not in this one, and still in the audit: %s. To take them out, import it with --whole, or use \"shortfall remove\".", plural(n, "case"), firstOf(o.Absent)), "    "))
 	}
 	if n := len(o.Aside); n > 0 {
-		fmt.Fprintf(w, "  %s\n", console.Wrap(fmt.Sprintf("%s removed before stay out of the audit: %s", plural(n, "case"), firstOf(o.Aside)), "    "))
+		fmt.Fprintf(w, "  %s\n", console.Wrap(fmt.Sprintf("%s removed before, and still out of the audit: %s", plural(n, "case"), firstOf(o.Aside)), "    "))
 	}
 	if o.Erased > 0 {
 		fmt.Fprintf(w, "  %s of erased cases left out\n", plural(o.Erased, "record"))
