@@ -285,6 +285,34 @@ func TestListOfCasesWithoutAStatus(t *testing.T) {
 	assert.Equal(t, []Status{Completed, UnderTreatment, UnderTreatment}, []Status{b.Cases[0].Value.Status, b.Cases[1].Value.Status, b.Cases[2].Value.Status})
 }
 
+// Two lists are asked about as one, and one with a column of ends and one without apart.
+func TestTwoListsOfCasesWithoutAStatus(t *testing.T) {
+	const moves = "case,course,tooth,movement,planned,achieved,style\nF-01,1,43,extrusion,1,0.7,none\nF-03,1,33,intrusion,1,0.8,none"
+	first, second := "case,clinician,start,end\nF-01,C1,2024-02,2025-01\nF-02,C1,2024-05,", "case,clinician,start,end\nF-03,C2,2024-03,2025-03\nF-04,C2,2024-04,2025-03"
+	_, err := Read(t.Context(), sheets(t, "2024", first, "2025", second, "Moves", moves), Options{})
+	require.Equal(t, []string{"case status"}, asked(t, err))
+	assert.Contains(t, openOf(err)[0].Text, "2 lists of cases have no column \"status\" that says which were completed: are the 3 with an end completed, and the 1 without")
+	path := sheets(t, "2024", first, "2025", strings.NewReplacer(",end", "", ",2025-03", "").Replace(second), "Moves", moves)
+	_, err = Read(t.Context(), path, Options{})
+	require.Equal(t, []string{"case status", "case status without end"}, asked(t, err))
+	b, err := Read(t.Context(), path, Options{Answers: answersOf("case status=ended;case status without end=completed")})
+	require.NoError(t, err)
+	var got []Status
+	for _, c := range b.Cases {
+		got = append(got, c.Value.Status)
+	}
+	assert.Equal(t, []Status{Completed, UnderTreatment, Completed, Completed}, got)
+}
+
+// Words of a practice's own for how its cases ended are asked about, on every list of them.
+func TestOutcomesInOwnWords(t *testing.T) {
+	const moves = "case,course,tooth,movement,planned,achieved,style\nF-01,1,43,extrusion,1,0.7,none\nF-03,1,33,intrusion,1,0.8,none"
+	path := sheets(t, "2024", "case,start,end,outcome\nF-01,2024-02,2025-01,all done\nF-02,2024-02,2025-02,all done", "2025", "case,start,end,outcome\nF-03,2024-03,2025-03,gave up\nF-04,2024-03,2025-03,went to brackets\nF-05,2024-03,2025-03,all done", "Moves", moves)
+	_, err := Read(t.Context(), path, Options{})
+	require.Equal(t, []string{"status words"}, asked(t, err))
+	assert.Len(t, openOf(err), 2)
+}
+
 // A sheet of teeth beside amounts whose headers are not understood is left out when a person
 // says so, and never as a key or a summary.
 func TestSheetOfRecordsIsNotWavedThrough(t *testing.T) {

@@ -76,7 +76,7 @@ func (r *File) noteOutcome(n *notMeasured, t *layout.Table, a plannedColumn, row
 		return
 	}
 	c := row.At(a.achieved)
-	if len(t.Pairs) > 0 && plan.Value == 0 && c.Kind == sheet.Blank {
+	if got, measured := r.signed(c); len(t.Pairs) > 0 && plan.Value == 0 && (c.Kind == sheet.Blank || measured && got.Value == 0) {
 		return // of several movements in a row, one that was not planned
 	}
 	at := question.Question{Sheet: t.Sheet.Name, Cell: sheet.Ref(row.Number, a.achieved), Column: t.HeaderOf(a.achieved)}

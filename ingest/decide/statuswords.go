@@ -91,5 +91,8 @@ func asName(text string) bool {
 // statusMeans says what the words of the status mean.
 var statusMeans = map[casebook.Status]string{
 	casebook.Completed:      "the treatment was finished as intended",
+	casebook.Discontinued:   "it was stopped before its end",
+	casebook.Switched:       "it went on with another appliance",
+	casebook.Transferred:    "it went on in another practice",
 	casebook.UnderTreatment: "it still goes on",
 }

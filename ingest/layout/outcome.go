@@ -33,6 +33,9 @@ func asAchieved(tokens []lexicon.Token) {
 	}
 }
 
+// mostOutcomes are how many words of its own a practice has for how cases end.
+const mostOutcomes = 12
+
 // outcome decides of what a column named "outcome" tells: status words are the
 // status of the case, amounts are achieved, and a verdict such as "good" is neither.
 func (t *Table) outcome(c *Column, p profile) Header {
@@ -43,6 +46,11 @@ func (t *Table) outcome(c *Column, p profile) Header {
 		}
 		h := c.Header
 		h.Field, h.Alt = f, columns.NoField
+		return h
+	}
+	if t.Kind == casebook.CaseKind && p.texts() == p.n && !p.some(p.wears) && len(p.distinct) <= mostOutcomes {
+		h := c.Header // in words of the practice's own, which are asked about
+		h.Field, h.Alt = columns.Status, columns.NoField
 		return h
 	}
 	return Header{}

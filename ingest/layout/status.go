@@ -22,28 +22,60 @@ func (f *Found) askStatus(t *Table, d columns.Def) bool {
 		return false
 	}
 	end := t.Find(columns.EndMonth)
+	lists, others := f.unstatedLists(t)
 	ended, not := 0, 0
+	for _, l := range lists {
+		e, n := l.ends()
+		ended, not = ended+e, not+n
+	}
+	q := question.Question{ID: "case status", Rule: string(rules.ColumnMissing), Sheet: lists[0].Sheet.Name, Row: lists[0].Header, Column: d.Header}
+	if end == 0 && others {
+		q.ID = "case status without end"
+	}
+	has := "the list of cases has"
+	if len(lists) > 1 {
+		has = fmt.Sprintf("%d lists of cases have", len(lists))
+	}
+	open := question.Choice{Word: "not recorded", Text: "that is not certain; the cases are kept without a status", Count: ended + not}
+	if end > 0 {
+		q.Text = fmt.Sprintf("%s no column \"status\" that says which were completed: are the %d with an end completed, and the %d without still under treatment?", has, ended, not)
+		q.Choices = []question.Choice{{Word: Ended, Text: "yes; none of those with an end was stopped or went elsewhere", Count: ended}, open}
+	} else {
+		q.Text = fmt.Sprintf("%s no column \"status\" that says which were completed, and none for the end: are all %d completed?", has, not)
+		q.Choices = []question.Choice{{Word: "completed", Text: "yes, all of them", Count: not}, open}
+	}
+	t.Unstated = f.asker.Ask(q)
+	return true
+}
+
+// unstatedLists are the lists of cases without a column of the status that have a column of the
+// end as this one has, or none as it; others reports that there are some of the other kind too.
+func (f *Found) unstatedLists(like *Table) (lists []*Table, others bool) {
+	for _, t := range f.Tables {
+		switch {
+		case t != like && (t.Kind != casebook.CaseKind || t.Has(columns.Status) || len(t.candidatesFor(columns.Status)) > 0):
+		case t.Has(columns.EndMonth) == like.Has(columns.EndMonth):
+			lists = append(lists, t)
+		default:
+			others = true
+		}
+	}
+	return lists, others
+}
+
+// ends counts the cases of a list with an end and without.
+func (t *Table) ends() (ended, not int) {
 	for _, r := range t.Sheet.Rows {
 		if r.Number < t.Body || r.At(t.Find(columns.Case)).Kind == sheet.Blank {
 			continue
 		}
-		if c := r.At(end); c.Kind != sheet.Blank && !values.IsMissing(c.Text, nil) {
+		if c := r.At(t.Find(columns.EndMonth)); c.Kind != sheet.Blank && !values.IsMissing(c.Text, nil) {
 			ended++
 		} else {
 			not++
 		}
 	}
-	q := question.Question{ID: "case status", Rule: string(rules.ColumnMissing), Sheet: t.Sheet.Name, Row: t.Header, Column: d.Header}
-	open := question.Choice{Word: "not recorded", Text: "that is not certain; the cases are kept without a status", Count: ended + not}
-	if end > 0 {
-		q.Text = fmt.Sprintf("the list of cases has no column \"status\" that says which were completed: are the %d with an end completed, and the %d without still under treatment?", ended, not)
-		q.Choices = []question.Choice{{Word: Ended, Text: "yes; none of those with an end was stopped or went elsewhere", Count: ended}, open}
-	} else {
-		q.Text = fmt.Sprintf("the list of cases has no column \"status\" that says which were completed, and none for the end: are all %d completed?", not)
-		q.Choices = []question.Choice{{Word: "completed", Text: "yes, all of them", Count: not}, open}
-	}
-	t.Unstated = f.asker.Ask(q)
-	return true
+	return ended, not
 }
 
 // askStatusOfMovements asks the same where a file has no list of cases, and its tables of

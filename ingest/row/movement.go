@@ -5,6 +5,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/layout"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
 	"shortfall/ingest/values"
@@ -19,7 +20,7 @@ func (r *Reader) readMovements() {
 	var strays strays
 	for i := range r.t.Pairs {
 		r.pair = &r.t.Pairs[i]
-		if !r.pairUsed() {
+		if !r.pairUsed() || r.otherWay(i) {
 			for _, f := range ofPair {
 				r.looked[r.pair.Cols[f]] = true // at most a mark that nothing was planned
 			}
@@ -47,6 +48,56 @@ func (r *Reader) pairUsed() bool {
 		if c.Kind != sheet.Blank && !(c.Kind == sheet.String && r.Unplanned[strings.TrimSpace(c.Text)]) {
 			return true
 		}
+	}
+	return false
+}
+
+// otherWay reports a pair of one direction that says 0 where a pair of the same movement is the
+// one that was planned: "extrusion 0, intrusion 0.8". Where all of them say 0 the first stands.
+func (r *Reader) otherWay(i int) bool {
+	p := &r.t.Pairs[i]
+	if p.Direction == casebook.NoDirection || !r.nothing(p) {
+		return false
+	}
+	for j := range r.t.Pairs {
+		o := &r.t.Pairs[j]
+		if o.Axis != p.Axis || o.Tooth != p.Tooth || o.Course != p.Course || o.Direction == casebook.NoDirection || o.Direction == p.Direction {
+			continue
+		}
+		r.pair = o
+		used := r.pairUsed()
+		r.pair = p
+		if used && (j < i || !r.nothing(o)) {
+			return true
+		}
+	}
+	return false
+}
+
+// nothing reports a pair whose plan is 0 and whose outcome is 0 or none.
+func (r *Reader) nothing(p *layout.Pair) bool {
+	for _, f := range ofPair {
+		c := r.cells.At(p.Cols[f])
+		if f == columns.Planned && !r.zero(c) || f == columns.EndPosition && c.Kind != sheet.Blank {
+			return false
+		}
+		if c.Kind != sheet.Blank && !r.zero(c) && !r.silent(f, c, p.Cols[f]) {
+			return false
+		}
+	}
+	return true
+}
+
+// zero reports a cell that holds the number 0.
+func (r *Reader) zero(c sheet.Cell) bool {
+	switch {
+	case !strings.Contains(c.Text, "0"): // most cells
+	case c.Kind == sheet.Number:
+		a, err := values.StoredNumber(c.Text)
+		return err == nil && a.Value == 0
+	case c.Kind == sheet.String:
+		a, err := r.AmountIn(c.Text)
+		return err == nil && a.Value == 0 && a.Word == ""
 	}
 	return false
 }
