@@ -203,8 +203,11 @@ func TestDamagedSheetsLoseNothingSilently(t *testing.T) {
 func TestProposalReadsTheSame(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join("testdata", "files", "*"))
 	require.NoError(t, err)
-	tried := 0
-	for _, path := range files {
+	tried, step := 0, 3-often(8)/4 // everyday every third, in the long form each
+	for i, path := range files {
+		if i%step > 0 {
+			continue
+		}
 		book, err := sheet.Open(path, sheet.Limits{})
 		if err != nil {
 			continue
@@ -223,7 +226,7 @@ func TestProposalReadsTheSame(t *testing.T) {
 			tried++
 		}
 	}
-	assert.Greater(t, tried, 60)
+	assert.Greater(t, tried, 60/step)
 }
 
 func TestCancelledReadingKeepsNothing(t *testing.T) {

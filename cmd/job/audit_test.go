@@ -190,7 +190,11 @@ func TestWhatIsKept(t *testing.T) {
 
 	whole, err := os.ReadFile(at)
 	require.NoError(t, err)
-	for i := 0; i < len(whole); i += 31 { // what was kept, or nothing
+	step := 151
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		step = 31
+	}
+	for i := 0; i < len(whole); i += step { // what was kept, or nothing
 		require.NoError(t, os.WriteFile(at, flipped(whole, i), 0o600))
 		for k := range mostLast {
 			got, on := kept(ctx, db, keyOf(3+k))
@@ -292,9 +296,9 @@ func TestLastResultsOfADamagedDatabase(t *testing.T) {
 		return sqlite.Open(t.Context(), path, sqlite.CheckLate())
 	}
 	const page = 4096
-	step := page
-	if testing.Short() {
-		step = 7 * page
+	step := 7 * page // everyday some pages, in the long form each
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		step = page
 	}
 	for at := 0; at+page <= len(whole); at += step {
 		for name, damage := range map[string]func([]byte) []byte{

@@ -26,7 +26,7 @@ import (
 )
 
 var (
-	corpusSize = flag.Int("corpus", 0, "identifiers, and clean values, of the corpus; else 80, 40 with -short, and 1600 with SHORTFALL_LONG")
+	corpusSize = flag.Int("corpus", 0, "identifiers, and clean values, of the corpus; else 40, and 1600 with SHORTFALL_LONG")
 	corpusSeed = flag.Uint64("corpusseed", 1, "seed of the corpus")
 	corpusList = flag.Bool("corpuslist", false, "list every miss of the corpus")
 )
@@ -208,10 +208,8 @@ func TestCorpus(t *testing.T) {
 	case size > 0:
 	case os.Getenv("SHORTFALL_LONG") != "":
 		size = 1600
-	case testing.Short(): // under the race detector: values of another kind race no more
-		size = 40
 	default:
-		size = 80
+		size = 40
 	}
 	for name, c := range map[string]struct {
 		identifiers, clean func(int, uint64) []seeded.Value

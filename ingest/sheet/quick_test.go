@@ -52,7 +52,10 @@ func TestQuickAndSlowAgree(t *testing.T) {
 	for _, dir := range []string{"files", "corpus"} {
 		paths, err := filepath.Glob(filepath.Join("..", "testdata", dir, "*.xlsx"))
 		require.NoError(t, err)
-		for _, path := range paths {
+		for i, path := range paths {
+			if i%5 > 0 && os.Getenv("SHORTFALL_LONG") == "" {
+				continue // everyday every fifth
+			}
 			data, err := os.ReadFile(path)
 			require.NoError(t, err)
 			if len(data) < 1<<20 {
@@ -61,7 +64,7 @@ func TestQuickAndSlowAgree(t *testing.T) {
 			}
 		}
 	}
-	assert.Greater(t, n, 150)
+	assert.Greater(t, n, 30)
 }
 
 // oneSheet is a workbook of one sheet whose rows, and whose texts, are given.

@@ -29,7 +29,10 @@ func files(t testing.TB) []string {
 // gives: two readers that share no code for the cells.
 func TestCellsAgreeWithExcelize(t *testing.T) {
 	read, cells := 0, 0
-	for _, path := range files(t) {
+	for i, path := range files(t) {
+		if i%3 > 0 && os.Getenv("SHORTFALL_LONG") == "" {
+			continue // everyday every third
+		}
 		b, err := Open(path, Limits{})
 		// excelize puts cells that are stored out of order into other columns
 		// (seen with v2.11.1); the fixture test has their right places.
@@ -71,8 +74,8 @@ func TestCellsAgreeWithExcelize(t *testing.T) {
 		}
 		require.NoError(t, f.Close())
 	}
-	assert.Greater(t, read, 70)
-	assert.Greater(t, cells, 4000)
+	assert.Greater(t, read, 23)
+	assert.Greater(t, cells, 1300)
 }
 
 func rowAt(s *Sheet, n int) Row {

@@ -46,7 +46,11 @@ func TestPowerCuts(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	outcomes := map[string]int{}
 	cuts := slices.Clone(syncs)
-	for range storetest.HowOften() + 4 { // and between
+	between := 2
+	if n := storetest.HowOften(); n > 1 {
+		between = n + 4
+	}
+	for range between {
 		cuts = append(cuts, rng.IntN(done))
 	}
 	for _, cut := range cuts {
