@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -199,6 +200,9 @@ func exportable(t *testing.T) (sets [][]string) {
 		{"one.csv", "two.csv", "list.csv", "--answer", "positive=usual"},
 		{"sizes.csv", "--answer", "signs=sizes"},
 		{"some.csv", "--answer", "sizes=sizes", "--answer", "positive=usual"},
+	}
+	if os.Getenv("SHORTFALL_LONG") == "" { // the two practices are in one database too
+		sets = slices.DeleteFunc(sets, func(s []string) bool { return (s[0] == "one.csv" || s[0] == "two.csv") && len(s) < 5 })
 	}
 	for i, f := range fixtures {
 		if os.Getenv("SHORTFALL_LONG") != "" || i%96 == 0 {

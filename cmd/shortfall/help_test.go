@@ -17,7 +17,7 @@ import (
 func prepared(t *testing.T) {
 	t.Helper()
 	workplace(t)
-	small, err := practiceOf(8)
+	small, err := eightCases()
 	require.NoError(t, err)
 	sheet, err := os.ReadFile("practice.csv")
 	require.NoError(t, err)

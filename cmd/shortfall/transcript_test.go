@@ -92,13 +92,16 @@ func workplace(t *testing.T) (temp string) {
 func tinyPlace(t *testing.T) {
 	t.Helper()
 	workplace(t)
-	tiny, err := practiceOf(8)
+	tiny, err := eightCases()
 	require.NoError(t, err)
 	write(t, "tiny.xlsx", tiny)
 }
 
 // smallPractice is a workbook of 24 invented cases, made once.
 var smallPractice = sync.OnceValues(func() (string, error) { return practiceOf(24) })
+
+// eightCases is a workbook of as many, made once.
+var eightCases = sync.OnceValues(func() (string, error) { return practiceOf(8) })
 
 // practiceOf is a workbook of some invented cases.
 func practiceOf(cases int) (string, error) {
