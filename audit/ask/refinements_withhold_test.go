@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"shortfall/audit/ask/refinements"
+	"shortfall/audit/audittest"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/sampledata"
@@ -15,7 +16,7 @@ import (
 // cell as well, though nobody prints it.
 func TestNoMainStyleIsProtected(t *testing.T) {
 	left := 0
-	for seed := range uint64(60) {
+	for seed := range uint64(audittest.Everyday(60, 15)) {
 		params := sampledata.Default()
 		params.Cases = 60 + 10*int(seed%30)
 		ds, _ := sampledata.Generate(params, 90+seed)

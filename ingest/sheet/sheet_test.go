@@ -140,13 +140,24 @@ func TestMalformedSheets(t *testing.T) {
 func TestNothingIsWrittenToDisk(t *testing.T) {
 	dir := t.TempDir()
 	t.Setenv("TMPDIR", dir)
-	_, data := manyRows(t, 15_000) // over 16 MB unpacked: more than excelize keeps in memory
+	data := largeWorkbook(t) // over 16 MB unpacked: more than excelize keeps in memory
 	_, err := Decode(t.Context(), "x.xlsx", data, Limits{})
 	require.NoError(t, err)
 	left, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	assert.Empty(t, left)
 }
+
+// largeWorkbook has 20,000 rows and is made once.
+func largeWorkbook(t testing.TB) []byte {
+	t.Helper()
+	if large == nil {
+		_, large = manyRows(t, 20_000)
+	}
+	return large
+}
+
+var large []byte
 
 func manyRows(t testing.TB, n int) (int, []byte) {
 	t.Helper()
@@ -202,7 +213,7 @@ func TestDeadlineInsideAPart(t *testing.T) {
 
 // The limits of time and memory hold without a context of the caller's.
 func TestTimeAndMemoryOfOneFile(t *testing.T) {
-	_, data := manyRows(t, 20000)
+	data := largeWorkbook(t)
 	_, err := Decode(t.Context(), "x.xlsx", data, Limits{Time: time.Millisecond})
 	assert.ErrorContains(t, err, "the time allowed for the file ran out")
 	runtime.GC() // what earlier tests left would hide the growth

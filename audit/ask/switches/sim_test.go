@@ -63,6 +63,9 @@ func TestHugePracticeHasNoSwitchEffect(t *testing.T) {
 // TestSwitchToNoneIsFound: without a feature a tooth does worse in rotation by
 // a known amount, and the contrast says so.
 func TestSwitchToNoneIsFound(t *testing.T) {
+	if !audittest.Long() {
+		t.Skip("with SHORTFALL_LONG; everyday TestSwitchFindsAnEffect")
+	}
 	params := audittest.NothingMatters()
 	params.Cases = 3000
 	params.NoneEffect = map[casebook.Direction]float64{}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"math"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
 	"time"
@@ -137,8 +138,11 @@ func TestAbsorbedIsFast(t *testing.T) {
 		t.Skip("large")
 	}
 	m := AbsorbedModel{Names: []string{"style", "planned", "squared"}}
-	r := rand.New(rand.NewPCG(1, 2))
-	for i := range 1_000_000 {
+	r, n := rand.New(rand.NewPCG(1, 2)), 200_000
+	if os.Getenv("SHORTFALL_LONG") != "" {
+		n = 1_000_000
+	}
+	for i := range n {
 		z, plan := float64(r.IntN(2)), r.Float64()
 		m.X = append(m.X, z, plan, plan*plan)
 		m.Y, m.Weights = append(m.Y, r.NormFloat64()+.1*z), append(m.Weights, .1+plan)
@@ -150,7 +154,7 @@ func TestAbsorbedIsFast(t *testing.T) {
 		f := absorbedFit(t, m)
 		e := f.Contrast([]float64{1, 0, 0}, .95)
 		assert.InDelta(t, .1, e.Value, .02)
-		assert.Len(t, f.Influence([]float64{1, 0, 0}), 25_000)
+		assert.Len(t, f.Influence([]float64{1, 0, 0}), n/40)
 		t.Logf("%v: %v", root, time.Since(start))
 		assert.Less(t, time.Since(start), time.Minute)
 	}

@@ -8,13 +8,16 @@ import (
 	"shortfall/audit/stats"
 )
 
-// CoverageRuns is the number of simulated audits a setting: short by default;
-// STATS_LONG=1 runs the long form whose figures stand in DEVELOPERS.md.
+// CoverageRuns is the number of simulated audits a setting: short by default, 600 with
+// SHORTFALL_LONG; STATS_LONG=1 runs the longest form, whose figures stand in DEVELOPERS.md.
 func CoverageRuns() int {
-	if os.Getenv("STATS_LONG") != "" {
+	switch {
+	case os.Getenv("STATS_LONG") != "":
 		return 10000
+	case os.Getenv("SHORTFALL_LONG") != "":
+		return 600
 	}
-	return 600
+	return 200
 }
 
 // CoverageSlack is four standard errors of a simulated coverage of 95 %.
