@@ -46,10 +46,7 @@ func balance(p *rows.Set, which []int32, treated func(*rows.Row) bool, weights [
 	for w := range words {
 		out = words[w].count(p, which, weights, treated, out)
 	}
-	return balanceNumber(p, out, "change interval, days", which, weights, treated, func(r *rows.Row) (float64, bool) {
-		d := p.Log(r).ChangeDays
-		return float64(d.Value), d.OK
-	})
+	return balanceNumber(p, out, "change interval, days", which, weights, treated, changeDays(p))
 }
 
 func balanceNumber(p *rows.Set, out []results.Balance, name string, rows []int32, weights []float64, treated func(*rows.Row) bool, value func(*rows.Row) (float64, bool)) []results.Balance {
@@ -112,11 +109,11 @@ func balanceWords(p *rows.Set) []balanceWord {
 		{[]string{"upper arch", ""}, func(r *rows.Row) int { return int(r.Arch) }},
 		{nil, func(r *rows.Row) int { return int(r.Class) }},
 		{[]string{"", "distal tooth of its class"}, toothWithinClass},
-		{nil, wordOfCase(func(r *rows.Row) int { return wearCode(p, r) })},
-		{nil, wordOfCase(func(r *rows.Row) int { return int(p.Log(r).AgeBand) })},
+		{nil, wordOfCase(p, "wear, and when it was recorded", func(r *rows.Row) int { return wearCode(p, r) })},
+		{nil, wordOfCase(p, "age band as a word", func(r *rows.Row) int { return int(p.Log(r).AgeBand) })},
 		{[]string{"", "sequenced staging"}, func(r *rows.Row) int { return int(r.Staging) }},
-		{nil, wordOfCase(p.Clinician)},
-		{nil, wordOfCase(func(r *rows.Row) int { return startQuarter(p, r, first) })},
+		{nil, p.Clinician},
+		{nil, wordOfCase(p, "quarter of start", func(r *rows.Row) int { return startQuarter(p, r, first) })},
 	}
 	for _, c := range casebook.ToothClasses() {
 		words[1].names = append(words[1].names, c.String())

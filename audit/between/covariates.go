@@ -53,23 +53,17 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 		g.Further(b)
 	}
 	b.Words("direction", func(r *rows.Row) int { return int(r.Direction) })
-	b.Number("start month", numberOfCase(func(r *rows.Row) (float64, bool) { m := p.Log(r).Start; return float64(m), m != 0 }))
+	b.Number("start month", numberOfCase(p, "start month", func(r *rows.Row) (float64, bool) { m := p.Log(r).Start; return float64(m), m != 0 }))
 	b.bend("start month")
-	b.Words("clinician", wordOfCase(p.Clinician))
+	b.Words("clinician", p.Clinician)
 	practices := map[string]int{}
-	b.Words("practice", wordOfCase(func(r *rows.Row) int {
-		k := p.Cases[r.Cluster].Key.Practice
-		if _, ok := practices[k]; !ok {
-			practices[k] = len(practices) + 1
-		}
-		return practices[k]
-	}))
+	b.Words("practice", asMet(wordOfCase(p, "practice", func(r *rows.Row) int { return numbered(practices, p.Cases[r.Cluster].Key.Practice) })))
 	b.Words("how achieved was measured", func(r *rows.Row) int { return int(r.Method) })
 	b.Words("tooth class", func(r *rows.Row) int { return int(r.Class) })
 	b.Words("tooth within class", toothWithinClass)
 	b.Words("arch", func(r *rows.Row) int { return int(r.Arch) })
 	b.Words("course after the second", func(r *rows.Row) int { return int(min(r.Course, 3)) })
-	b.Number("age band", numberOfCase(func(r *rows.Row) (float64, bool) {
+	b.Number("age band", numberOfCase(p, "age band", func(r *rows.Row) (float64, bool) {
 		a, ok := p.Log(r).AgeOrder()
 		return float64(a), ok
 	}))
@@ -79,7 +73,7 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 		}
 		return c.Own.AgeBand
 	})
-	b.Words("wear recorded before", wordOfCase(func(r *rows.Row) int { return int(p.WearBefore(r)) }))
+	b.Words("wear recorded before", wordOfCase(p, "wear recorded before", func(r *rows.Row) int { return int(p.WearBefore(r)) }))
 	b.own("wear recorded before, in own words", func(c *casebook.Case) string {
 		if c.WearRecorded != casebook.BeforeOutcome {
 			return ""
@@ -87,10 +81,7 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 		return c.Own.Wear
 	})
 	b.Words("staging", func(r *rows.Row) int { return int(r.Staging) })
-	b.Number("change interval", numberOfCase(func(r *rows.Row) (float64, bool) {
-		d := p.Log(r).ChangeDays
-		return float64(d.Value), d.OK
-	}))
+	b.Number("change interval", changeDays(p))
 	out := b.Out[:0]
 	for _, a := range b.Out {
 		if a.Name != g.Without {
@@ -100,39 +91,16 @@ func candidates(p *rows.Set, which []int32, g *Grouping, arena *stats.Arena) []A
 	return out
 }
 
-// wordOfCase looks once at the rows of a case, which are neighbours and all have its word.
-func wordOfCase(of func(*rows.Row) int) func(*rows.Row) int {
-	last, word := -1, 0
-	return func(r *rows.Row) int {
-		if r.Cluster != last {
-			last, word = r.Cluster, of(r)
-		}
-		return word
-	}
-}
-
-// numberOfCase is wordOfCase for numbers.
-func numberOfCase(of func(*rows.Row) (float64, bool)) func(*rows.Row) (float64, bool) {
-	last, number, ok := -1, 0.0, false
-	return func(r *rows.Row) (float64, bool) {
-		if r.Cluster != last {
-			last = r.Cluster
-			number, ok = of(r)
-		}
-		return number, ok
-	}
-}
-
 // own adds categories in a practice's own words; "" is not recorded.
 func (b *AdjusterBuilder) own(name string, of func(*casebook.Case) string) {
-	groups := map[string]int{"": 0}
-	b.Words(name, wordOfCase(func(r *rows.Row) int {
-		word := of(b.P.Log(r))
-		if _, ok := groups[word]; !ok {
-			groups[word] = len(groups)
+	groups := map[string]int{}
+	word := wordOfCase(b.P, name, func(r *rows.Row) int {
+		if word := of(b.P.Log(r)); word != "" {
+			return numbered(groups, word)
 		}
-		return groups[word]
-	}))
+		return 0
+	})
+	b.Words(name, asMet(word))
 }
 
 // Chosen adds candidates while the cases allow; left names those that found no room.
