@@ -24,7 +24,7 @@ type styleModel struct {
 
 func newModel(p *rows.Set, rows []int32, treated func(*rows.Row) bool, arena *stats.Arena) *styleModel {
 	n := len(rows)
-	m := &styleModel{y: arena.Floats(n), weights: arena.Floats(n), treated: arena.Floats(n), cluster: make([]int, n), arena: arena, inverse: p.Settings.CR2Root != results.EqualVariances}
+	m := &styleModel{y: arena.Room(n), weights: arena.Room(n), treated: arena.Floats(n), cluster: make([]int, n), arena: arena, inverse: p.Settings.CR2Root != results.EqualVariances}
 	for j, i := range rows {
 		r := &p.Analysed[i]
 		m.y[j], m.weights[j], m.cluster[j] = r.Expression(), r.Planned, r.Cluster
@@ -56,7 +56,7 @@ func (m *styleModel) fit(adjusters []Adjuster, level float64) (diff stats.Estima
 	// The treatment comes last: where the adjusters determine it, it is the
 	// column that is dropped, and there is no comparison.
 	names, cols = append(names, Treatment), append(cols, m.treated)
-	x := m.arena.Floats(len(names) * len(m.y))[:0]
+	x := m.arena.Room(len(names) * len(m.y))[:0]
 	for i := range m.y {
 		x = append(x, 1)
 		for _, c := range cols {

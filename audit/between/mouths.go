@@ -72,8 +72,8 @@ func mouthOf(r *rows.Row) int {
 func data(p *rows.Set, list []*rows.Row, treated func(*rows.Row) bool, covariates []Covariate, classes bool, arena *stats.Arena) *compare.Data {
 	n := len(list)
 	d := &compare.Data{
-		Patient: arena.Ints(n), Mouth: arena.Ints(n), Planned: arena.Room(n), Achieved: arena.Room(n),
-		Treated: make([]bool, n), Clinician: arena.Ints(n), Doubted: make([]bool, n), Arena: arena,
+		Patient: arena.Places(n), Mouth: arena.Places(n), Planned: arena.Room(n), Achieved: arena.Room(n),
+		Treated: make([]bool, n), Clinician: arena.Places(n), Doubted: make([]bool, n), Arena: arena,
 	}
 	if classes {
 		d.Class = arena.Codes(n)

@@ -208,7 +208,7 @@ func outsideDifference(p *rows.Set, rows []int32) results.Difference {
 	n, arena := len(rows), borrow(p)
 	defer giveBack(p, arena)
 	m := stats.LinearModel{
-		Names: []string{"intercept", "style"}, X: arena.Room(2 * n)[:0], Y: arena.Room(n)[:0], Cluster: arena.Ints(n)[:0], Arena: arena,
+		Names: []string{"intercept", "style"}, X: arena.Room(2 * n)[:0], Y: arena.Room(n)[:0], Cluster: arena.Places(n)[:0], Arena: arena,
 	}
 	for _, i := range rows {
 		r := &p.Analysed[i]

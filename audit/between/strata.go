@@ -81,7 +81,7 @@ func weighted(p *rows.Set, c *results.Comparison, rows []int32) (stats.Estimate,
 // each row, 0 for the other strata.
 func strataOf(p *rows.Set, rows []int32, arena *stats.Arena) (number []int, strata, both int) {
 	index, arms := map[stratumKey]int{}, [][2]int{}
-	number = arena.Ints(len(rows))
+	number = arena.Places(len(rows))
 	for j, i := range rows {
 		r := &p.Analysed[i]
 		stratum := stratumOf(p, r)
@@ -165,7 +165,7 @@ type MatchedModel struct {
 func (m *MatchedModel) grow(n int, arena *stats.Arena) {
 	m.arena = arena
 	m.Y, m.Weights, m.Treated = arena.Room(n)[:0], arena.Room(n)[:0], arena.Room(n)[:0]
-	m.Cluster, m.stratum = arena.Ints(n)[:0], arena.Ints(n)[:0]
+	m.Cluster, m.stratum = arena.Places(n)[:0], arena.Places(n)[:0]
 }
 
 func (m *MatchedModel) Add(r *rows.Row, stratum int) {

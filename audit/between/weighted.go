@@ -21,7 +21,7 @@ func overlapWeighted(p *rows.Set, which []int32, treated func(*rows.Row) bool, w
 	n, arena := len(which), borrow(p)
 	defer giveBack(p, arena)
 	m := stats.LinearModel{
-		Names: []string{"intercept", Treatment}, X: arena.Room(2 * n)[:0], Y: arena.Room(n)[:0], Cluster: arena.Ints(n)[:0],
+		Names: []string{"intercept", Treatment}, X: arena.Room(2 * n)[:0], Y: arena.Room(n)[:0], Cluster: arena.Places(n)[:0],
 		InverseVariance: p.Settings.CR2Root != results.EqualVariances, Weights: weights, Arena: arena,
 	}
 	for _, i := range which {
@@ -59,7 +59,7 @@ type (
 // overlapWeights are the weights of overlapWeighted, one a row, on what there is room for
 // of the candidates.
 func overlapWeights(p *rows.Set, which []int32, treated func(*rows.Row) bool, of []Adjuster, arena *stats.Arena) ([]float64, error) {
-	choice, planned := make([]bool, len(which)), arena.Floats(len(which))
+	choice, planned := make([]bool, len(which)), arena.Room(len(which))
 	cases, last := 0, -1
 	for j, i := range which {
 		r := &p.Analysed[i]
@@ -78,7 +78,7 @@ func overlapWeights(p *rows.Set, which []int32, treated func(*rows.Row) bool, of
 	if len(cols) == 0 {
 		return nil, errors.New("no covariate to weight by")
 	}
-	x := arena.Floats(len(which) * len(cols))
+	x := arena.Room(len(which) * len(cols))
 	for k, c := range cols {
 		for j, v := range c {
 			x[j*len(cols)+k] = v

@@ -47,7 +47,7 @@ func (d *Data) index() {
 	}
 	d.patient, d.patients = d.number(d.Patient)
 	d.mouth, d.mouths = d.number(d.Mouth)
-	d.mouthOf = d.Arena.Ints(d.mouths)
+	d.mouthOf = d.Arena.Places(d.mouths)
 	for i, m := range d.mouth {
 		d.mouthOf[m] = d.patient[i]
 	}
@@ -56,9 +56,9 @@ func (d *Data) index() {
 // number gives ids numbers from 0, in order of appearance. Ids that come rising, as they
 // mostly do, need no look at those before.
 func (d *Data) number(ids []int) (dense []int, n int) {
-	dense = d.Arena.Ints(len(ids))
-	order := d.Arena.Ints(len(ids))[:0] // the ids by number
-	var before map[int]int              // their numbers, once one does not rise
+	dense = d.Arena.Places(len(ids))
+	order := d.Arena.Places(len(ids))[:0] // the ids by number
+	var before map[int]int                // their numbers, once one does not rise
 	for i, id := range ids {
 		switch {
 		case i > 0 && id == ids[i-1]:
@@ -146,7 +146,7 @@ func (d *Data) check() error {
 
 // observed lists the movements with an outcome.
 func (d *Data) observed() []int {
-	rows := d.Arena.Ints(len(d.Achieved))[:0]
+	rows := d.Arena.Places(len(d.Achieved))[:0]
 	for i, a := range d.Achieved {
 		if !math.IsNaN(a) {
 			rows = append(rows, i)
@@ -158,7 +158,7 @@ func (d *Data) observed() []int {
 // undoubted are the movements whose amounts can be right.
 func (d *Data) undoubted() *Data {
 	rows := slices.DeleteFunc(d.all(), func(i int) bool { return d.Doubted[i] })
-	ints, floats := d.Arena.Ints, d.Arena.Room
+	ints, floats := d.Arena.Places, d.Arena.Room
 	out := &Data{
 		Patient: of(ints, d.Patient, rows), Mouth: of(ints, d.Mouth, rows), Planned: of(floats, d.Planned, rows), Achieved: of(floats, d.Achieved, rows),
 		Treated: of(func(n int) []bool { return make([]bool, n) }, d.Treated, rows), Arena: d.Arena,
@@ -185,7 +185,7 @@ func (d *Data) undoubted() *Data {
 
 // all lists every movement.
 func (d *Data) all() []int {
-	rows := d.Arena.Ints(len(d.Planned))
+	rows := d.Arena.Places(len(d.Planned))
 	for i := range rows {
 		rows[i] = i
 	}

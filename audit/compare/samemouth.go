@@ -174,7 +174,7 @@ func (c *Contrast) Overlap() confound.OverlapResult {
 	var x [2][]float64
 	var cases [2][]int
 	for k := range x {
-		x[k], cases[k] = c.d.Arena.Room(len(c.rows))[:0], c.d.Arena.Ints(len(c.rows))[:0]
+		x[k], cases[k] = c.d.Arena.Room(len(c.rows))[:0], c.d.Arena.Places(len(c.rows))[:0]
 	}
 	for _, i := range c.rows {
 		if c.mouths[c.d.mouth[i]] {

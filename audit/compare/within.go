@@ -21,7 +21,7 @@ func (c *Contrast) within(rows []int, y []float64, cols []column) (*robust.Absor
 // makes up the level of it and tells nothing of any column: of 200,000 movements in the
 // cells of the styles it is two of five, of two of three patients. See BenchmarkTelling.
 func (d *Data) telling(rows []int) []int {
-	out := d.Arena.Ints(len(rows))[:0]
+	out := d.Arena.Places(len(rows))[:0]
 	defer d.Arena.Release(d.Arena.Mark())
 	held := d.Arena.Ints(d.mouths)
 	for _, i := range rows {
@@ -40,7 +40,7 @@ func (c *Contrast) model(rows []int, y []float64, cols []column) robust.Absorbed
 	d, a := c.d, c.d.Arena
 	m := robust.AbsorbedModel{
 		Columns: make([]robust.Column, len(cols)), Rows: rows, Y: of(a.Room, y, rows), Weights: of(a.Room, d.Planned, rows),
-		Group: of(a.Ints, d.mouth, rows), Cluster: of(a.Ints, d.patient, rows), Root: c.o.Root, Arena: a,
+		Group: of(a.Places, d.mouth, rows), Cluster: of(a.Places, d.patient, rows), Root: c.o.Root, Arena: a,
 	}
 	for k := range cols {
 		m.Names, m.Columns[k] = append(m.Names, cols[k].name), cols[k].Column

@@ -28,12 +28,17 @@ func (a *Arena) Room(n int) []float64 {
 
 // Ints gives n zeros.
 func (a *Arena) Ints(n int) []int {
+	out := a.Places(n)
+	clear(out)
+	return out
+}
+
+// Places gives n whole numbers as Room does.
+func (a *Arena) Places(n int) []int {
 	if a == nil {
 		return make([]int, n)
 	}
-	out := a.ints.lend(n)
-	clear(out)
-	return out
+	return a.ints.lend(n)
 }
 
 // Codes gives n small numbers as Room does.

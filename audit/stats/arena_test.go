@@ -20,7 +20,11 @@ func TestArenaGivesZeros(t *testing.T) {
 	assert.Equal(t, 2., second[0], "nothing is appended into a neighbour")
 	a.Reset()
 	assert.Equal(t, 1., a.Room(3)[2], "room is not made clean")
+	a.Ints(3)[2] = 4
 	a.Reset()
+	assert.Equal(t, 4, a.Places(3)[2], "nor are places")
+	a.Reset()
+	assert.Zero(t, a.Ints(3)[2])
 	assert.Equal(t, make([]float64, 200), a.Floats(200))
 	assert.Len(t, (*Arena)(nil).Floats(4), 4)
 }

@@ -100,7 +100,7 @@ func Index(cluster []int) (index []int, m int) { return IndexIn(nil, cluster) }
 
 // IndexIn is Index in memory of a.
 func IndexIn(a *stats.Arena, cluster []int) (index []int, m int) {
-	index = a.Ints(len(cluster))
+	index = a.Places(len(cluster))
 	if len(cluster) == 0 {
 		return index, 0
 	}

@@ -114,7 +114,7 @@ func (b *Blocks) arrange(d Design) {
 		}
 		slices.SortStableFunc(b.order[from:to], func(i, j int) int { return d.Group[i] - d.Group[j] })
 	}
-	b.runs, b.first = d.Arena.Ints(n + 1)[:0], d.Arena.Ints(len(b.Start))[:0]
+	b.runs, b.first = d.Arena.Places(n + 1)[:0], d.Arena.Places(len(b.Start))[:0]
 	for g := range b.Clusters() {
 		b.first = append(b.first, len(b.runs))
 		for k := b.Start[g]; k < b.Start[g+1]; k++ {
@@ -159,7 +159,7 @@ func (b *Blocks) where(rows []int) []int {
 	if rows != nil && b.order == nil {
 		return rows
 	}
-	out := b.arena.Ints(b.Rows())
+	out := b.arena.Places(b.Rows())
 	for k := range out {
 		if out[k] = b.Row(k); rows != nil {
 			out[k] = rows[out[k]]
@@ -171,31 +171,39 @@ func (b *Blocks) where(rows []int) []int {
 // fill writes the blocks.
 func (b *Blocks) fill(d Design, m *marks) {
 	columns, room := b.room(m)
-	b.cols, b.values = d.Arena.Codes(columns)[:0], d.Arena.Floats(room)
+	b.cols, b.values = d.Arena.Codes(columns)[:0], d.Arena.Room(room)
 	b.held = make([]held, b.Clusters())
-	end, before := 0, make([]int, m.words) // columns before those of a word
+	end := 0
 	for g := range b.held {
 		h := &b.held[g]
 		h.col, h.at = len(b.cols), end
 		for w := range m.words {
-			before[w] = len(b.cols) - h.col
 			for left := m.either(g, w); left != 0; left &= left - 1 {
 				b.cols = append(b.cols, int32(w*wordBits+bits.TrailingZeros64(left)))
 			}
 		}
 		h.n = len(b.cols) - h.col
-		for r := b.first[g]; r < b.first[g+1]; r++ {
-			out := b.values[end+(b.at(r)-b.Start[g])*h.n:]
-			for w, n := range before {
-				all := m.either(g, w)
-				for left := m.of(r, w); left != 0; left &= left - 1 {
-					bit := bits.TrailingZeros64(left)
-					j := w*wordBits + bit
-					b.column(&d.Columns[j], leastWithin*m.size[j], r, m, out[n+bits.OnesCount64(all&(1<<bit-1)):], h.n)
-				}
-			}
-		}
 		end += h.n * (b.Start[g+1] - b.Start[g])
+		if b.first[g+1]-b.first[g] > 1 { // a column need not vary in all of them
+			clear(b.values[h.at:end])
+		}
+		for r := b.first[g]; r < b.first[g+1]; r++ {
+			b.group(d.Columns, m, g, r, b.values[h.at+(b.at(r)-b.Start[g])*h.n:])
+		}
+	}
+}
+
+// group writes the columns of group r, of cluster g.
+func (b *Blocks) group(columns []Column, m *marks, g, r int, out []float64) {
+	before := 0 // columns of the cluster in the words before
+	for w := range m.words {
+		all := m.either(g, w)
+		for left := m.of(r, w); left != 0; left &= left - 1 {
+			bit := bits.TrailingZeros64(left)
+			j, at := w*wordBits+bit, before+bits.OnesCount64(all&(1<<bit-1))
+			b.column(&columns[j], leastWithin*m.size[j], r, m, out[at:], b.held[g].n)
+		}
+		before += bits.OnesCount64(all)
 	}
 }
 
@@ -237,7 +245,7 @@ func (b *Blocks) Among(clusters []int) (some *Blocks, rows []int) {
 		n, groups = n+b.runs[b.first[g+1]]-b.runs[b.first[g]], groups+b.first[g+1]-b.first[g]
 	}
 	floats := func(n int) []float64 { return b.arena.Room(n)[:0] }
-	ints := func(n int) []int { return b.arena.Ints(n)[:0] }
+	ints := func(n int) []int { return b.arena.Places(n)[:0] }
 	out := &Blocks{
 		Width: b.Width, Start: append(ints(len(clusters)+1), 0), runs: ints(groups + 1), first: append(ints(len(clusters)+1), 0),
 		turn: floats(n), total: floats(groups), cols: b.cols, held: make([]held, 0, len(clusters)), values: b.values, arena: b.arena,

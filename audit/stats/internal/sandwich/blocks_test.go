@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -85,8 +86,9 @@ func blocksOf(t testing.TB, d Design) *Blocks {
 // Blocks give the fit, the variance, the joint test and the deletions of the same rows
 // spelt out in full, whether clusters have fewer rows than columns or more.
 func TestBlocksAreTheRowsSpeltOut(t *testing.T) {
-	for _, of := range []struct{ clusters, words int }{{12, 2}, {40, 12}, {200, 30}, {60, 0}} {
+	for _, of := range []struct{ clusters, words int }{{12, 2}, {40, 12}, {200, 30}, {60, 0}, {150, 70}} {
 		d, y := mouths(rand.New(rand.NewPCG(9, uint64(of.clusters))), of.clusters, of.words)
+		d.Arena = used()
 		name := fmt.Sprintf("%d clusters, %d words", of.clusters, of.words)
 		w := len(d.Columns)
 		x, centred, root := full(d, y)
@@ -114,6 +116,38 @@ func TestBlocksAreTheRowsSpeltOut(t *testing.T) {
 		assert.InEpsilon(t, a.DF2, b.DF2, 1e-9, name)
 		deletionsHold(t, d, y, got, first, name)
 	}
+}
+
+// used is memory in which others left no number.
+func used() *stats.Arena {
+	a := new(stats.Arena)
+	for _, v := range [][]float64{a.Room(1 << 16), a.Room(1 << 14)} {
+		for i := range v {
+			v[i] = math.NaN()
+		}
+	}
+	a.Reset()
+	return a
+}
+
+// A fit on columns in another order than that of the design is the same fit.
+func TestColumnsInAnyOrder(t *testing.T) {
+	d, y := mouths(rand.New(rand.NewPCG(9, 5)), 60, 6)
+	p := blocksOf(t, d).Products(y)
+	cols, back := []int{0, 1, 2, 4, 5}, []int{5, 4, 2, 1, 0}
+	var df, between []float64
+	for _, of := range [][]int{cols, back} {
+		f := p.Fit(of)
+		require.Len(t, f.Cols, 5)
+		c := make([]float64, 5)
+		c[slices.Index(of, 1)], c[slices.Index(of, 4)] = 1, -1
+		l, _ := f.Coordinates(c)
+		s := NewBlockSandwich(f)
+		between = append(between, s.Between([][]float64{l})[0])
+		df = append(df, s.Gather([][]float64{l}).moments(nil).satterthwaite())
+	}
+	assert.InEpsilon(t, between[0], between[1], 1e-10)
+	assert.InEpsilon(t, df[0], df[1], 1e-10)
 }
 
 // deletionsHold sets what a cluster moves against fits without it.
