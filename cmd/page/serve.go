@@ -67,7 +67,10 @@ func Serve(ctx context.Context, o Options) error {
 		o.Out = io.Discard
 	}
 	s := newServer(ctx, o, folder)
-	defer s.close()
+	defer func() {
+		end() // which ends what s waits for, also where serving never began
+		s.close()
+	}()
 	port := strconv.Itoa(l.Addr().(*net.TCPAddr).Port)
 	g := guard.New(port, s.root, s.routes(), practicePath.MatchString, s.announce)
 	h := &http.Server{
