@@ -69,7 +69,7 @@ func (p *Progress) run() {
 			case <-tick.C:
 				if waited := time.Since(p.start); waited >= p.notice {
 					p.mu.Lock()
-					fmt.Fprintf(p.w, "%s%s", clearLine, p.line(waited))
+					fmt.Fprint(p.w, clearLine+oneLine+p.line(waited)+wrapped)
 					p.mu.Unlock()
 					drawn = true
 				}
@@ -78,8 +78,7 @@ func (p *Progress) run() {
 	})
 }
 
-// stepWidth and narrowScreen keep the line from wrapping on a narrow terminal, where it
-// could not be erased.
+// stepWidth and narrowScreen keep the end of the line on a terminal of the usual width.
 const (
 	stepWidth    = 40
 	narrowScreen = 79
@@ -102,8 +101,14 @@ func (p *Progress) line(waited time.Duration) string {
 	return line
 }
 
-// clearLine returns to the first column and erases the line (ECMA-48, EL).
-const clearLine = "\r\x1b[K"
+// clearLine returns to the first column and erases the line (ECMA-48, EL). Between oneLine and
+// wrapped a terminal cuts what is wider than it is (xterm control sequences, DECAWM): what
+// went on in a second line could not be erased.
+const (
+	clearLine = "\r\x1b[K"
+	oneLine   = "\x1b[?7l"
+	wrapped   = "\x1b[?7h"
+)
 
 // At names the step that begins.
 func (p *Progress) At(format string, args ...any) { p.Of("", 0, 0, format, args...) }

@@ -25,9 +25,10 @@ func TestProgressShowsTheStepAndClearsItsLine(t *testing.T) {
 	p := &Progress{w: &w, start: time.Now()} // no waiting
 	p.At("reading %s", "cases.xlsx")
 	p.run()
-	assert.Eventually(t, func() bool { return strings.Contains(w.String(), "reading cases.xlsx, 0 s") }, time.Minute, 10*time.Millisecond)
+	assert.Eventually(t, func() bool { return strings.Contains(w.String(), "reading cases.xlsx, 0 s"+wrapped) }, time.Minute, 10*time.Millisecond)
 	p.End()
 	p.End()
+	assert.Contains(t, w.String(), clearLine+oneLine+"reading", "a narrow terminal does not begin a second line")
 	assert.True(t, strings.HasSuffix(w.String(), clearLine), "the line is erased at the end")
 }
 
