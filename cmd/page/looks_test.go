@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"context"
 	"net/url"
 	"os"
@@ -11,9 +12,24 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/ingest/template"
 	"shortfall/report/web/webtest"
 	"shortfall/sampledata"
 )
+
+// livedIn is the workbook of the sample, everyday of a practice a quarter as large.
+func livedIn(t *testing.T) string {
+	t.Helper()
+	if webtest.Long() {
+		return string(sampledata.Workbook)
+	}
+	p := sampledata.Default()
+	p.Cases = 40
+	ds, _ := sampledata.Generate(p, sampledata.DefaultSeed)
+	var b bytes.Buffer
+	require.NoError(t, template.WriteDataset(&b, ds, template.Meta{Invented: true}))
+	return b.String()
+}
 
 // lived is a practice in which every kind of page has something to show: records of the
 // sample, a sheet with questions, one that is refused, one with problems.
@@ -21,7 +37,7 @@ func lived(t *testing.T) (w *window, practice string) {
 	t.Helper()
 	w = open(t)
 	p := w.begin("east")
-	_, at := w.give(p, file{"practice.xlsx", string(sampledata.Workbook)})
+	_, at := w.give(p, file{"practice.xlsx", livedIn(t)})
 	w.until(at, "How it was understood")
 	w.post(at + "/keep")
 	w.until(at, "The records are kept")
