@@ -146,10 +146,12 @@ func TestInABrowser(t *testing.T) {
 		{"ClickAsATaskEnds", clickAsATaskEnds, true},
 		{"APageOfAnotherServer", aPageOfAnotherServer, false},
 	} {
-		if c.long && !webtest.Long() {
-			continue
-		}
-		if !t.Run(c.name, func(t *testing.T) { c.run(&looker{T: t, tab: tab, w: w}) }) {
+		if !t.Run(c.name, func(t *testing.T) {
+			if c.long && !webtest.Long() {
+				t.Skip("with SHORTFALL_LONG; everyday EmptyStartToPDF")
+			}
+			c.run(&looker{T: t, tab: tab, w: w})
+		}) {
 			return // the next goes on where this one ended
 		}
 	}
