@@ -113,3 +113,17 @@ func TestWordsOfAttachmentsAreKeptBesideOurs(t *testing.T) {
 	assert.NotContains(t, said, "Miller")
 	assert.NotContains(t, said, "123")
 }
+
+// A column named after what was achieved that holds percentages alone is one of shares: of what
+// is asked, and the amounts are computed where they are of the plan.
+func TestOutcomesInPercent(t *testing.T) {
+	text := "case,course,tooth,movement,planned,achieved,attachment\nK1,1,43,extrusion,0.8,75%,none\nK1,1,44,intrusion,0.6,50 %,none\n"
+	mustAsk(t, text, "percent")
+	got := answered(t, text, "percent=computed")
+	assert.InDelta(t, 0.6, got[0].Achieved.Value, 1e-9)
+	assert.InDelta(t, -0.3, got[1].Achieved.Value, 1e-9)
+	b, err := read(t, strings.Replace(text, "50 %", "0.3", 1), Options{})
+	require.NoError(t, err, "an amount among them: each percentage is refused at its cell")
+	require.Len(t, b.Rejected, 1)
+	assert.Equal(t, "F2", b.Rejected[0].Reasons[0].Cell)
+}

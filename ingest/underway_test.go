@@ -62,3 +62,12 @@ func TestBlankStatusIsRemembered(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, UnderTreatment, recordsOf(b).Cases[len(b.Cases)-1].Status)
 }
+
+// Dates with the month first are dates as those with the day first are: none is an identifier in
+// a column of ends.
+func TestEndsWithTheMonthFirst(t *testing.T) {
+	text := "case,start,finish,status,course,tooth,movement,planned,achieved,attachment\n" +
+		"K1,01/22/2024,02/14/2025,completed,1,43,extrusion,1,0.7,none\nK2,03/25/2024,05/30/2025,completed,1,33,intrusion,1,0.7,none\n"
+	b := mustRead(t, text, Options{})
+	assert.Equal(t, []string{"2025-02", "2025-05"}, []string{b.Cases[0].Value.End.String(), b.Cases[1].Value.End.String()})
+}

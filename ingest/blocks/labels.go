@@ -80,8 +80,9 @@ func (in *reader) pair(name, value cell) (label, bool) {
 	f, v := in.named(s), text(value.Cell)
 	_, isStatus := values.ParseStatus(v)
 	_, isCourse := values.ParseCourse(v)
-	_, isMonth := values.ParseMonth(v, values.DayFirst)
-	month := value.Kind == sheet.Date || isMonth == nil
+	_, dayFirst := values.ParseMonth(v, values.DayFirst)
+	_, monthFirst := values.ParseMonth(v, values.MonthFirst)
+	month := value.Kind == sheet.Date || dayFirst == nil || monthFirst == nil
 	switch {
 	case (f == columns.Achieved || f == columns.Status || f == columns.NoField && plainWords(s)) && isStatus == nil:
 		f = columns.Status

@@ -95,8 +95,7 @@ func (p *profile) note(c sheet.Cell, times int) {
 	is(&p.amounts, err == nil || e == nil)
 	is(&p.negative, e == nil && a.Value < 0 && !startsWithLetter(c.Text))
 	is(&p.teeth, len(values.Teeth(c.Text)) > 0)
-	_, e = values.ParseMonth(c.Text, values.DayFirst)
-	is(&p.dates, c.Kind == sheet.String && e == nil)
+	is(&p.dates, c.Kind == sheet.String && isDate(c.Text))
 	if err == nil {
 		_, e = values.NumberMonth(c.Text, false)
 		is(&p.dates, e == nil)
@@ -107,6 +106,16 @@ func (p *profile) note(c sheet.Cell, times int) {
 		return
 	}
 	p.word(c.Text, is)
+}
+
+// isDate reports a date or a month, whichever of day and month is written first.
+func isDate(text string) bool {
+	_, day := values.ParseMonth(text, values.DayFirst)
+	if day == nil {
+		return true
+	}
+	_, month := values.ParseMonth(text, values.MonthFirst)
+	return month == nil
 }
 
 // startsWithLetter tells "C-001" from an amount with its sign.

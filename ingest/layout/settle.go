@@ -2,9 +2,12 @@ package layout
 
 import (
 	"slices"
+	"strings"
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
 )
 
 // settle lets the values of the columns decide what their headers leave open:
@@ -28,6 +31,7 @@ func (t *Table) settle() {
 		}
 	}
 	t.fitting()
+	t.sharesAsOutcomes()
 	t.statusByValues()
 	t.marks()
 	t.axisByValues()
@@ -36,6 +40,30 @@ func (t *Table) settle() {
 	for _, c := range t.Columns {
 		if c.Field == columns.StatedPercent {
 			t.highShares = t.sharesAsHigh(c.Col)
+		}
+	}
+}
+
+// sharesAsOutcomes takes a column that is named after what was achieved and holds percentages
+// alone for stated shares; of what they are shares is asked.
+func (t *Table) sharesAsOutcomes() {
+	for i := range t.Columns {
+		c := &t.Columns[i]
+		if c.Field != columns.Achieved || c.Declared {
+			continue
+		}
+		all, shares := 0, 0
+		for _, r := range t.Sheet.Rows {
+			v := r.At(c.Col)
+			if r.Number < t.Body || v.Kind == sheet.Blank || values.IsMissing(v.Text, nil) {
+				continue
+			}
+			if all++; v.Percent || strings.HasSuffix(strings.TrimSpace(v.Text), "%") {
+				shares++
+			}
+		}
+		if all > 0 && shares == all {
+			c.Field, c.Canonical, c.Weak = columns.StatedPercent, false, false
 		}
 	}
 }

@@ -119,9 +119,7 @@ func (f *Found) askStatusOfMovements() {
 // several sheets is one.
 func (t *Table) noteEnded(ended map[casebook.CaseKey]bool) {
 	is := func(c sheet.Cell) bool {
-		_, day := values.ParseMonth(c.Text, values.DayFirst)
-		_, month := values.ParseMonth(c.Text, values.MonthFirst)
-		return c.Kind == sheet.Date || c.Kind == sheet.Number || c.Kind == sheet.String && (day == nil || month == nil)
+		return c.Kind == sheet.Date || c.Kind == sheet.Number || c.Kind == sheet.String && isDate(c.Text)
 	}
 	l, ok := t.Labels[columns.EndMonth]
 	all := ok && is(l.Cell)

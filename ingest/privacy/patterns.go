@@ -199,7 +199,9 @@ var months = func() map[string]bool {
 		jan feb mar apr jun jul aug sep sept oct nov dec januar februar marz maerz mai juni juli oktober dezember dez okt
 		janvier fevrier mars avril juin juillet aout septembre octobre novembre decembre enero febrero marzo abril mayo junio
 		julio agosto septiembre octubre noviembre diciembre gennaio febbraio aprile maggio giugno luglio settembre ottobre
-		dicembre januari februari maart augustus`) {
+		dicembre januari februari maart augustus janeiro fevereiro maio junho julho setembro outubro novembro dezembro
+		styczen stycznia lutego marzec kwiecien kwietnia czerwiec czerwca lipiec lipca sierpien sierpnia wrzesien wrzesnia
+		pazdziernik pazdziernika listopad listopada grudzien grudnia desember`) {
 		m[w] = true
 	}
 	return m

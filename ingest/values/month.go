@@ -2,6 +2,7 @@ package values
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -98,7 +99,7 @@ var monthOf = rememberedBy(func(order DateOrder, s string) (casebook.Month, erro
 	parts := strings.FieldsFunc(t, func(r rune) bool { return strings.ContainsRune("-/. ,", r) })
 	dotted := strings.Contains(t, ".") && !strings.ContainsAny(t, "/-")
 	for _, p := range parts {
-		if _, ok := monthNames[p]; ok {
+		if monthNamed(p) > 0 {
 			return namedMonth(parts)
 		}
 	}
@@ -153,15 +154,16 @@ func inDay(year, month, day int) (casebook.Month, error) {
 // namedMonth reads "mar 2025", "15 march 2025", "march 15 2025".
 func namedMonth(parts []string) (casebook.Month, error) {
 	year, month := 0, 0
+	parts = slices.DeleteFunc(parts, func(p string) bool { return ofMonths[p] })
 	for _, p := range parts {
-		if m, ok := monthNames[p]; ok {
+		if m := monthNamed(p); m > 0 {
 			if month != 0 {
 				return 0, fail(rules.DateUnreadable, "the cell names two months")
 			}
 			month = m
 			continue
 		}
-		v, err := strconv.Atoi(strings.TrimRight(p, "sthndr"))
+		v, err := strconv.Atoi(strings.TrimRight(p, "sthndrº°ª"))
 		switch {
 		case err != nil:
 			return 0, fail(rules.DateUnreadable, "the cell is not a month or a date")
@@ -173,15 +175,6 @@ func namedMonth(parts []string) (casebook.Month, error) {
 	}
 	return inRange(year, month)
 }
-
-var monthNames = func() map[string]int {
-	m := map[string]int{"sept": 9}
-	for i := time.January; i <= time.December; i++ {
-		name := strings.ToLower(i.String())
-		m[name], m[name[:3]] = int(i), int(i)
-	}
-	return m
-}()
 
 // noDate is the order of a text whose day and month need none.
 const noDate DateOrder = 255
