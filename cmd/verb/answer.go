@@ -35,7 +35,7 @@ func (a *app) readAsking(ctx context.Context, path string, r *reading, p *consol
 		var given question.Answers
 		var askErr error
 		p.Clear(func() {
-			fmt.Fprintf(a.err, "%s leaves %s open.\n", path, plural(len(refused.Questions), "point"))
+			fmt.Fprintf(a.err, "%s leaves %s open.\n", path, plural(len(question.Groups(refused.Questions)), "point"))
 			given, askErr = console.AskAll(a.lines(), a.err, refused.Questions)
 		})
 		if askErr != nil {

@@ -174,13 +174,13 @@ func (f *fileReport) hasErrors() bool {
 }
 
 // codeOfFiles is 3 where a file could not be read, 1 where one was refused for
-// what it holds or lost rows.
+// what it holds, was left out by who looked at it, or lost rows.
 func codeOfFiles(files []fileReport) int {
 	code := exit.CodeOK
 	for _, f := range files {
 		_, refused := errors.AsType[*ingest.Refused](f.unread)
 		switch {
-		case job.RefusesFile(f.unread):
+		case job.RefusesFile(f.unread), errors.Is(f.unread, errLeftOut):
 			code = max(code, exit.CodeData)
 		case f.unread != nil && !refused:
 			code = max(code, exit.CodeUnreadable)
