@@ -23,7 +23,10 @@ type settled struct {
 	flat      map[casebook.CourseKey]*flatCourse
 	order     []casebook.Record[casebook.Case] // cases of flat rows, by first accepted row
 	listed    map[casebook.CaseKey]bool
-	rows      []*row.Row // that are being settled
+	// claimed and emitted are what the last row said, of which its case and its courses need
+	// no second look: rows that say the same follow one another.
+	claimed, emitted *row.Said
+	rows             []*row.Row // that are being settled
 	kept      int        // movements of rows that were accepted
 }
 
@@ -172,9 +175,13 @@ func (s *settled) refuseMovement(k casebook.MovementKey) {
 
 // claims checks the keys of a row that is good so far.
 func (s *settled) claims(t *layout.Table, r *row.Row) {
-	if t.Kind == casebook.MovementKind {
+	if t.Kind == casebook.MovementKind && r.Said != s.claimed {
+		agrees := true
 		for _, c := range r.Courses {
-			s.knowCourse(r, c)
+			agrees = s.knowCourse(r, c) && agrees
+		}
+		if s.claimed = nil; agrees {
+			s.claimed = r.Said
 		}
 	}
 	if len(r.Errors()) > 0 {
@@ -196,19 +203,21 @@ func (s *settled) claims(t *layout.Table, r *row.Row) {
 	}
 }
 
-// knowCourse joins what flat rows say about a course.
-func (s *settled) knowCourse(r *row.Row, c casebook.Course) {
+// knowCourse joins what flat rows say about a course, and reports whether they agree.
+func (s *settled) knowCourse(r *row.Row, c casebook.Course) bool {
 	if c.Case.ID == "" || c.Number == 0 {
-		return // refused already
+		return true // refused already
 	}
 	known := s.flat[c.Key()]
 	if known == nil {
 		s.flat[c.Key()] = &flatCourse{value: c, row: r}
-		return
+		return true
 	}
-	if differ := row.MergeCourse(&known.value, c); differ != "" {
+	differ := row.MergeCourse(&known.value, c)
+	if differ != "" {
 		s.refuse(r, rules.CaseConflict, "the row disagrees with row "+place(known.row, r)+" about its course: "+differ)
 	}
+	return differ == ""
 }
 
 // emit adds the records of an accepted row to the batch.
@@ -224,6 +233,10 @@ func (s *settled) emit(t *layout.Table, r *row.Row) {
 		b.Repeats = append(b.Repeats, rec(*r.Repeat, r))
 	case casebook.MovementKind:
 		s.kept += copy(b.Movements[s.kept:], s.MovementsOf(r)) // in the place of what was rejected
+		if r.Said == s.emitted {
+			return
+		}
+		s.emitted = r.Said
 		if r.Case != nil && !s.listed[r.Case.Key()] {
 			s.listed[r.Case.Key()] = true
 			s.order = append(s.order, rec(*r.Case, r))

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"cmp"
+	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
 	"math"
@@ -45,14 +46,14 @@ func endMissing(v *view, report reporter) {
 const smallestTwin = 4
 
 // contentOf is what movements say, the same for equal ones in any order.
-func (v *view) contentOf(ms []int) string {
+func (v *view) contentOf(ms []int) [sha256.Size]byte {
 	order := slices.Clone(ms)
 	slices.SortFunc(order, func(a, b int) int {
 		x, y := &v.Movements[a].Value, &v.Movements[b].Value
 		return cmp.Or(cmp.Compare(x.Course, y.Course), cmp.Compare(x.Tooth, y.Tooth), cmp.Compare(x.Axis, y.Axis), cmp.Compare(x.Planned, y.Planned),
 			cmp.Compare(x.Achieved.Value, y.Achieved.Value))
 	})
-	var out []byte
+	out := make([]byte, 0, 24*len(order))
 	for _, at := range order {
 		m := &v.Movements[at].Value
 		out = binary.AppendUvarint(append(out, byte(m.Tooth), byte(m.Axis)), uint64(m.Course))
@@ -64,12 +65,12 @@ func (v *view) contentOf(ms []int) string {
 			out = append(out, 0)
 		}
 	}
-	return string(out)
+	return sha256.Sum256(out)
 }
 
 // caseTwice compares the movements of each case by content, the id left out.
 func caseTwice(v *view, report reporter) {
-	first := map[string]casebook.CaseKey{}
+	first := map[[sha256.Size]byte]casebook.CaseKey{}
 	for _, id := range v.order {
 		ms := v.movements[id]
 		if len(ms) < smallestTwin {
