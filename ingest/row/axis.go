@@ -19,7 +19,7 @@ func (r *Reader) axis() (casebook.Axis, casebook.Direction) {
 		if !ok {
 			return axis, dir
 		}
-		read := reading(r, columns.Axis, parseMovement).Get(r.textNumber(c, col), c.Text)
+		read := reading(r, columns.Axis, parseMovement).Get(r.same, c.Text)
 		if axis, dir = read.value.axis, read.value.direction; read.err != nil {
 			if d, ok := r.atTooth(r.Meant(columns.Axis, c.Text), casebook.NoAxis); ok {
 				return d.Axis(), d

@@ -13,12 +13,15 @@ import (
 	"shortfall/ingest/values"
 )
 
-// at finds the cell of a field: of the pair, of the table, or a constant.
-func (r *Reader) at(f columns.Field) (sheet.Cell, int) {
+// at finds the cell of a field: of the pair, of the table, or a constant; r.same is then the
+// number of its text, 0 where none is known.
+func (r *Reader) at(f columns.Field) (c sheet.Cell, col int) {
+	r.same = 0
 	if r.pair != nil {
 		if col := r.pair.Cols[f]; col > 0 {
 			r.looked[col] = true
-			return r.cells.At(col), col
+			c, r.same = r.t.Sheet.At(r.cells, col)
+			return c, col
 		}
 		if layout.OfOneMovement(f) {
 			return sheet.Cell{}, 0 // that of another movement is not its own
@@ -29,10 +32,14 @@ func (r *Reader) at(f columns.Field) (sheet.Cell, int) {
 	case s.twins != nil:
 		col, _ := r.ofTwins(*s.twins)
 		r.looked[s.twins.Millimetre], r.looked[s.twins.Degree] = true, true
-		return r.cells.At(col), col
+		c, r.same = r.t.Sheet.At(r.cells, col)
+		return c, col
 	case s.col > 0:
 		r.looked[s.col] = true
-		return r.block.Above(f, r.cells.At(s.col)), s.col
+		if c, r.same = r.t.Sheet.At(r.cells, s.col); c.Kind == sheet.Blank {
+			c, r.same = r.block.Above(f, c), 0 // of another row
+		}
+		return c, s.col
 	}
 	return s.fixed, 0
 }
@@ -114,7 +121,7 @@ func (r *Reader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 		r.cost(r.problem(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value"), f)
 		return c, col, false
 	}
-	if r.silent(f, c, col) {
+	if r.silent(f, c) {
 		return c, col, false
 	}
 	if r.took != nil {
@@ -124,7 +131,7 @@ func (r *Reader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 }
 
 // silent reports an explicit missing code, or words for "not recorded".
-func (r *Reader) silent(f columns.Field, c sheet.Cell, col int) bool {
+func (r *Reader) silent(f columns.Field, c sheet.Cell) bool {
 	m := r.silence[f]
 	if m == nil {
 		m = memo.ByNumber(func(text string) bool {
@@ -132,16 +139,7 @@ func (r *Reader) silent(f columns.Field, c sheet.Cell, col int) bool {
 		})
 		r.silence[f] = m
 	}
-	return m.Get(r.textNumber(c, col), c.Text)
-}
-
-// textNumber is that of a cell that was found for a column, 0 where none is known.
-func (r *Reader) textNumber(c sheet.Cell, col int) uint32 {
-	at, n := r.t.Sheet.At(r.cells, col)
-	if at.Text != c.Text { // it stands in another row, or above the table
-		return 0
-	}
-	return n
+	return m.Get(r.same, c.Text)
 }
 
 // need rejects the row where a required field is blank.
@@ -161,7 +159,7 @@ func optionalField[E any](r *Reader, f columns.Field, parse func(string) (E, err
 	if !ok {
 		return casebook.Opt[E]{}
 	}
-	v := reading(r, f, parse).Get(r.textNumber(c, col), c.Text)
+	v := reading(r, f, parse).Get(r.same, c.Text)
 	if v.err != nil {
 		r.fail(v.err, col, c)
 		return casebook.Opt[E]{}
@@ -197,13 +195,25 @@ func word[E any](r *Reader, f columns.Field, parse func(string) (E, error)) E {
 // course or a movement.
 func (r *Reader) plain(k casebook.Kind, record any) {
 	for _, d := range columns.Plain(k) {
-		w := optionalField(r, d.Field, func(s string) (string, error) { return values.ParsePlain(d.Field, s) })
+		if r.pair == nil && r.sources[d.Field] == (source{}) {
+			r.field = d.Field
+			continue // nothing says it, as the record does already
+		}
+		w := optionalField(r, d.Field, parsePlain[d.Field])
 		if err := d.Place(record).UnmarshalText([]byte(w.Value)); err != nil {
 			c, col := r.at(d.Field)
 			r.fail(values.Fail{Rule: rules.WordUnknown, Message: err.Error()}, col, c)
 		}
 	}
 }
+
+// parsePlain reads the words of each field of plain words.
+var parsePlain = func() (out [columns.FieldCount]func(string) (string, error)) {
+	for i := range out {
+		out[i] = func(s string) (string, error) { return values.ParsePlain(columns.Field(i), s) }
+	}
+	return out
+}()
 
 const longestCode = 64
 

@@ -37,6 +37,7 @@ type Reader struct {
 	told       told
 	originals  originals
 	sources    [columns.FieldCount]source
+	same       uint32 // number of the text that at found last
 	// silence and parsed remember, for each field, which texts of the sheet say nothing in it
 	// and what its parser gave for the others.
 	silence [columns.FieldCount]*memo.Numbered[bool]

@@ -17,7 +17,7 @@ import (
 func (r *Reader) style() (casebook.Style, casebook.Shape) {
 	shape := casebook.NoShape
 	if c, col, ok := r.usable(columns.Shape); ok {
-		read := reading(r, columns.Shape, values.ParseShape).Get(r.textNumber(c, col), c.Text)
+		read := reading(r, columns.Shape, values.ParseShape).Get(r.same, c.Text)
 		if shape = read.value; read.err != nil {
 			if s, e := values.ParseStyle(r.Meant(columns.Shape, c.Text)); e == nil && s == casebook.StyleNone && !r.has(columns.Style) {
 				return casebook.StyleNone, casebook.NoShape
@@ -40,7 +40,7 @@ func (r *Reader) style() (casebook.Style, casebook.Shape) {
 	if !ok {
 		return casebook.NoStyle, shape
 	}
-	w := r.styleIn(c, col)
+	w := r.styleIn(c)
 	if w.yes.err == nil && (r.plan.Style.YesNo || r.t.Has(columns.Changed)) {
 		return r.styleOfYes(w.yes.value), shape
 	}
@@ -64,7 +64,7 @@ type styleWords struct {
 }
 
 // styleIn reads the text of a cell, each once.
-func (r *Reader) styleIn(c sheet.Cell, col int) styleWords {
+func (r *Reader) styleIn(c sheet.Cell) styleWords {
 	if r.styles == nil {
 		r.styles = memo.ByNumber(func(text string) (w styleWords) {
 			w.meant = r.Meant(columns.Style, text)
@@ -73,7 +73,7 @@ func (r *Reader) styleIn(c sheet.Cell, col int) styleWords {
 			return w
 		})
 	}
-	return r.styles.Get(r.textNumber(c, col), c.Text)
+	return r.styles.Get(r.same, c.Text)
 }
 
 // styleOfMarks reads the columns that say yes or no to one style each: the one

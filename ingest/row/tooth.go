@@ -42,14 +42,14 @@ func (r *Reader) teeth() []casebook.Tooth {
 		return r.one(r.composedTooth(c, col))
 	}
 	out := r.oneTooth[:0]
-	for _, t := range r.teethIn(c, col) {
+	for _, t := range r.teethIn(c) {
 		out = append(out, r.toothOf(t, col, c))
 	}
 	return out
 }
 
 // teethIn are the teeth that a cell names; each text is read once.
-func (r *Reader) teethIn(c sheet.Cell, col int) []values.Tooth {
+func (r *Reader) teethIn(c sheet.Cell) []values.Tooth {
 	if r.teethOf == nil {
 		r.teethOf = memo.ByNumber(func(text string) (out []values.Tooth) {
 			parts := []string{text}
@@ -62,7 +62,7 @@ func (r *Reader) teethIn(c sheet.Cell, col int) []values.Tooth {
 			return out
 		})
 	}
-	return r.teethOf.Get(r.textNumber(c, col), c.Text)
+	return r.teethOf.Get(r.same, c.Text)
 }
 
 // toothOf reads one tooth of a cell.
