@@ -27,7 +27,7 @@ type settled struct {
 	// no second look: rows that say the same follow one another.
 	claimed, emitted *row.Said
 	rows             []*row.Row // that are being settled
-	kept      int        // movements of rows that were accepted
+	kept             int        // movements of rows that were accepted
 }
 
 // keys remembers the first row and value of each key of a kind.

@@ -121,7 +121,7 @@ func (r *Reader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 		r.cost(r.problem(rules.FormulaNoValue, col, c.Kind, "the formula was saved without its value"), f)
 		return c, col, false
 	}
-	if r.silent(f, c) {
+	if r.silent(f, c, r.same) {
 		return c, col, false
 	}
 	if r.took != nil {
@@ -130,8 +130,9 @@ func (r *Reader) usable(f columns.Field) (c sheet.Cell, col int, ok bool) {
 	return c, col, true
 }
 
-// silent reports an explicit missing code, or words for "not recorded".
-func (r *Reader) silent(f columns.Field, c sheet.Cell) bool {
+// silent reports an explicit missing code, or words for "not recorded", in a cell whose text
+// has a number, or 0.
+func (r *Reader) silent(f columns.Field, c sheet.Cell, number uint32) bool {
 	m := r.silence[f]
 	if m == nil {
 		m = memo.ByNumber(func(text string) bool {
@@ -139,7 +140,7 @@ func (r *Reader) silent(f columns.Field, c sheet.Cell) bool {
 		})
 		r.silence[f] = m
 	}
-	return m.Get(r.same, c.Text)
+	return m.Get(number, c.Text)
 }
 
 // need rejects the row where a required field is blank.

@@ -77,11 +77,11 @@ func (r *Reader) otherWay(i int) bool {
 // nothing reports a pair whose plan is 0 and whose outcome is 0 or none.
 func (r *Reader) nothing(p *layout.Pair) bool {
 	for _, f := range ofPair {
-		c := r.cells.At(p.Cols[f])
+		c, n := r.t.Sheet.At(r.cells, p.Cols[f])
 		if f == columns.Planned && !r.zero(c) || f == columns.EndPosition && c.Kind != sheet.Blank {
 			return false
 		}
-		if c.Kind != sheet.Blank && !r.zero(c) && !r.silent(f, c, p.Cols[f]) {
+		if c.Kind != sheet.Blank && !r.zero(c) && !r.silent(f, c, n) {
 			return false
 		}
 	}
