@@ -3,7 +3,6 @@ package privacy
 import (
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode"
 )
@@ -110,51 +109,6 @@ func wordy(s string) bool {
 		}
 	}
 	return n >= 5
-}
-
-// Initials with a date of birth, in either order: "KB-040873", "19791204 TB".
-var initialsBirth = regexp.MustCompile(`^(?:(\p{L}{2,3})[ ._-]?(\d{6}|\d{8})|(\d{6}|\d{8})[ ._-]?(\p{L}{2,3}))$`)
-
-// initialed gives the letters of such a code, and whether its digits can be a date of birth.
-func initialed(s string) (letters string, birth, ok bool) {
-	if digits(s) < 6 && ascii(s) { // most codes
-		return "", false, false
-	}
-	s = undress(s)
-	m := initialsBirth.FindStringSubmatch(s)
-	if m == nil {
-		return "", false, false
-	}
-	return strings.ToLower(m[1] + m[4]), birthDigits(m[2] + m[3]), true
-}
-
-// Years of birth of patients that a code can hold (common practice, no source).
-const (
-	oldestBirth   = 1920
-	youngestBirth = 2020
-)
-
-// birthDigits: six or eight digits that are a day, a month and a year of birth in any of
-// the three usual orders.
-func birthDigits(d string) bool {
-	number := func(from, n int) int {
-		x, _ := strconv.Atoi(d[from : from+n])
-		return x
-	}
-	y := len(d) - 4 // digits of the year
-	for _, at := range []struct{ year, a, b int }{{4, 0, 2}, {0, y, y + 2}} {
-		year := number(at.year, y)
-		if y == 2 {
-			year = century(year)
-			if year > youngestBirth {
-				year -= 100
-			}
-		}
-		if a, b := number(at.a, 2), number(at.b, 2); min(a, b) >= 1 && min(a, b) <= 12 && max(a, b) <= 31 && year >= oldestBirth && year <= youngestBirth {
-			return true
-		}
-	}
-	return false
 }
 
 // letterRuns are the runs of letters of a text; an apostrophe or a hyphen inside

@@ -52,9 +52,10 @@ type codes struct {
 	initialed int // letters and digits, as initials with a date of birth are written
 	births    int // of these, digits that can be one
 	first     string
-	differ    bool   // not all of these begin with the first one's letters
-	last      string // most cells say what the one above says
-	form      form   // of the last
+	texts     map[string]bool // the first different ones of these
+	differ    bool            // not all of these begin with the first one's letters
+	last      string          // most cells say what the one above says
+	form      form            // of the last
 }
 
 // form of a code.
@@ -102,7 +103,10 @@ func (c *codes) count() {
 		return
 	}
 	if c.initialed++; c.initialed == 1 {
-		c.first = c.form.letters
+		c.first, c.texts = c.form.letters, map[string]bool{}
+	}
+	if len(c.texts) <= fewCodes {
+		c.texts[c.last] = true
 	}
 	c.differ = c.differ || c.form.letters != c.first
 	if c.form.birth {
@@ -117,8 +121,11 @@ func (c *codes) odd() bool { return c != nil && c.five > 0 && c.all >= 3 && 2*c.
 // born: each code of the form can be initials with a date of birth, and the letters are not
 // the same before every number, as they are before numbers of order.
 func (c *codes) born() bool {
-	return c != nil && c.births > 0 && c.births == c.initialed && (c.differ || c.initialed <= 2)
+	return c != nil && c.births > 0 && c.births == c.initialed && (c.differ || len(c.texts) <= fewCodes)
 }
+
+// fewCodes are too few to tell numbers of order by.
+const fewCodes = 2
 
 // serialBirth: the serial day of a date from 1927 to 2015.
 func serialBirth(text string) bool {

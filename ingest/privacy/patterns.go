@@ -176,6 +176,9 @@ func dateYear(s string) (year int, ok bool) {
 	for _, m := range compact.FindAllStringSubmatch(s, -1) {
 		note(m[1])
 	}
+	if y, found := spelledDate(s, months); found {
+		note(y)
+	}
 	return year, ok
 }
 

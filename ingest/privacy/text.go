@@ -126,14 +126,14 @@ func (s *screener) look(text string, u use) rules.ID {
 	if u == label {
 		text = strings.ReplaceAll(text, "_", " ")
 	}
-	year, dated := dateYear(text)
-	if dated && u == code && numbered(text) {
-		dated = false
+	year, full := dateYear(text)
+	if u == code {
+		full = dated(text)
 	}
-	if born.MatchString(text) || dated && s.exact(year, u) {
+	if born.MatchString(text) || full && s.exact(year, u) {
 		return rules.IdentifierDate
 	}
-	if id := byForm(text); id != "" && (!dated || id != rules.IdentifierNumber && !isDateOnly(text)) {
+	if id := byForm(text); id != "" && (!full || id != rules.IdentifierNumber && !isDateOnly(text)) {
 		return id
 	}
 	if name(text, u) {

@@ -125,7 +125,9 @@ func Corpus(n int, seed uint64) []Value {
 		if v.Kind != Text {
 			places = places[:len(places)-4] // a comment, a property and a header are texts
 		}
-		v.Place = places[(round*7+i)%len(places)]
+		if v.Place == "" {
+			v.Place = places[(round*7+i)%len(places)]
+		}
 		out = append(out, v)
 	}
 	return out
@@ -168,6 +170,7 @@ func (m *maker) birth() (year, month, day, serial int) {
 func (m *maker) identifiers() []func() Value {
 	out := m.names()
 	out = append(out, m.dates()...)
+	out = append(out, m.datesInCodes()...)
 	out = append(out, m.contacts()...)
 	out = append(out, m.numbers()...)
 	return append(out, m.disguises()...)
