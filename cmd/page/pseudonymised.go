@@ -45,7 +45,7 @@ func (s *server) copied(w http.ResponseWriter, r *http.Request, p *practice) (u 
 	if u, err = p.sheetOf(r); err != nil {
 		return nil, nil, sum, err
 	}
-	content, sum, err = s.anonymised(r.Context(), p, u, r.FormValue("codes") == "renamed")
+	content, sum, err = s.anonymised(r.Context(), p, u, r.FormValue("codes"))
 	if err == nil && content == nil {
 		err = s.to(w, r, sheetPath(p, u))
 	}
@@ -125,7 +125,7 @@ func copyName(of string) string {
 // anonymised makes a copy with the answers there are, also those remembered. The key lies
 // beside the database and never leaves the machine with the copy. Without content the
 // page of the file says why there is none.
-func (s *server) anonymised(ctx context.Context, p *practice, u *upload, renameAll bool) ([]byte, pseudonym.Summary, error) {
+func (s *server) anonymised(ctx context.Context, p *practice, u *upload, codes string) ([]byte, pseudonym.Summary, error) {
 	var sum pseudonym.Summary
 	key, _, err := pseudonym.LoadKey(p.beside(keyEnding), scratch.Create)
 	if err != nil {
@@ -139,7 +139,7 @@ func (s *server) anonymised(ctx context.Context, p *practice, u *upload, renameA
 	dst := filepath.Join(dir, "copy.xlsx")
 	o := u.options()
 	o.Memory = job.NewMemory(ctx, p.db)
-	sum, err = pseudonym.Copy(ctx, u.path, dst, key, pseudonym.Options{Reading: o, RenameCodes: renameAll})
+	sum, err = pseudonym.Copy(ctx, u.path, dst, key, pseudonym.Options{Reading: o, RenameCodes: codes == "renamed", KeepCodes: codes == "kept"})
 	if ctx.Err() != nil {
 		return nil, sum, ctx.Err()
 	}

@@ -23,6 +23,7 @@ type copyRun struct {
 	reading       reading
 	caseHeader    string
 	renameCodes   bool
+	keepCodes     bool
 }
 
 func (a *app) pseudonymiseCommand() *cobra.Command {
@@ -31,11 +32,12 @@ func (a *app) pseudonymiseCommand() *cobra.Command {
 		Use:   "pseudonymise SPREADSHEET -o COPY.xlsx --key FILE",
 		Short: "Make an anonymised copy of a spreadsheet on this machine",
 		Long: `pseudonymise reads a spreadsheet as ingest does and writes its records, and
-nothing else, as a new workbook in the layout of the template. A code of a case, a
-clinician or a practice that the screen for identifiers lets pass stays as it is, so
-that the copy still fits your other sheets; any other becomes a keyed pseudonym, and
-with --rename-codes every one does: use the same key, and the flag, for all sheets of
-the practice. Dates become months, and the rows stand in an order that only the key
+nothing else, as a new workbook in the layout of the template. Codes of cases that are
+a plain scheme, the same letters before running numbers, stay as they are, so that the
+copy still fits your other sheets; any other becomes a keyed pseudonym, since it can hold
+initials, a name or a date. With --rename-codes every code becomes one; with --keep-codes
+all stay but those that seem to identify a person. Use the same key, and the same of these
+flags, for all sheets of the practice: then a case has the same code in each. Dates become months, and the rows stand in an order that only the key
 gives. A cell that cannot be read is left empty and listed. The key file is made where
 there is none, readable by you alone; keep it, keep it secret, and keep it away from
 the copy.
@@ -54,6 +56,7 @@ data-protection rules decide who may have them.`,
 	f.StringVar(&r.key, "key", "", "key `FILE` of the practice")
 	f.StringVar(&r.caseHeader, "case", "", "`HEADER` of the column that tells the cases apart, where it is not recognised")
 	f.BoolVar(&r.renameCodes, "rename-codes", false, "give every code a pseudonym, also those that could stay")
+	f.BoolVar(&r.keepCodes, "keep-codes", false, "keep the codes, also where they are no plain scheme, but for those that seem to identify a person")
 	r.reading.flags(f)
 	for _, no := range []string{"allow-identifiers", "spelling", "yes"} { // of a database, or what the copy is without
 		_ = f.MarkHidden(no)
@@ -67,6 +70,10 @@ func (r *copyRun) run(ctx context.Context) error {
 		return exit.Usage("needs the name of the copy: -o COPY.xlsx")
 	case r.key == "":
 		return exit.Usage("needs a key file: --key FILE (it is made where there is none)")
+	case r.renameCodes && r.keepCodes:
+		return exit.Usage("--rename-codes and --keep-codes exclude each other")
+	case r.caseHeader != "" && r.keepCodes:
+		return exit.Usage("--case and --keep-codes exclude each other: what a column holds that is no column of codes is always renamed")
 	case output.SamePlace(r.key, r.dst):
 		return exit.Usage("-o and --key name the same file")
 	}
@@ -89,7 +96,7 @@ func (r *copyRun) run(ctx context.Context) error {
 	p := console.NewProgress(r.err, r.quiet)
 	defer p.End()
 	p.At("copying %s", screen.Shown(r.src))
-	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader, RenameCodes: r.renameCodes, Practice: r.reading.choices.Practice, Create: set.Create})
+	sum, err := pseudonym.Copy(ctx, r.src, r.dst, key, pseudonym.Options{Reading: r.reading.Options, CaseHeader: r.caseHeader, RenameCodes: r.renameCodes, KeepCodes: r.keepCodes, Practice: r.reading.choices.Practice, Create: set.Create})
 	p.End()
 	if err != nil {
 		return r.refuse(r.src, err)
@@ -110,6 +117,12 @@ func (r *copyRun) print(s pseudonym.Summary, made bool) {
 	fmt.Fprintf(w, "%s: %s, teeth in FDI notation\n", r.dst, plural(s.Records, "record"))
 	for _, said := range s.Said() {
 		fmt.Fprintf(w, "  %s\n", said)
+	}
+	switch chosen := r.renameCodes || r.keepCodes || r.caseHeader != ""; {
+	case !chosen && s.Cases.Renamed > 0:
+		fmt.Fprintln(w, "  where you are sure that the codes identify nobody, --keep-codes keeps them")
+	case !chosen && s.Cases.Kept > 0:
+		fmt.Fprintln(w, "  --rename-codes renames all codes")
 	}
 	for _, d := range s.Dropped {
 		fmt.Fprintf(w, "  left out: %s\n", d)

@@ -4,10 +4,10 @@
 // Place in the pipeline: before ingest. It reads a file as ingest reads it and
 // writes the records, and nothing else, as a new workbook in the layout of
 // the template: a copy is written from parsed values and never copied, so that
-// no other text of the original can be in it. A code of a case, a clinician or a
-// practice that the screen for identifiers lets pass stays, so that the copy still
-// fits the files that need none; any other, or every one on demand, becomes a keyed
-// pseudonym. A date becomes a month, a date of birth or an age an age band, and the
+// no other text of the original can be in it. Codes of cases that are a plain scheme
+// of running numbers stay, so that the copy still fits the files that need none, and so
+// do codes of clinicians and practices that say nothing of a person; any other, or every
+// one on demand, becomes a keyed pseudonym. A date becomes a month, a date of birth or an age an age band, and the
 // rows stand in an order drawn from the key, so that a list kept in the old order
 // does not line up with them. A cell that does not parse is left empty and listed
 // by its place and class.
@@ -46,8 +46,10 @@ type Options struct {
 	// CaseHeader names the column that tells the cases apart, where it is not one
 	// that ingest knows: "chart no", "patient name". Its values become pseudonyms.
 	CaseHeader string
-	// RenameCodes makes a pseudonym of every code, also of those that could stay.
-	RenameCodes bool
+	// RenameCodes makes a pseudonym of every code, also of those that could stay; KeepCodes
+	// lets every code stay to which the screen does not object, also where they are no plain
+	// scheme. Of both the first holds.
+	RenameCodes, KeepCodes bool
 	// Practice is that of the cases of which the file names none; its code is treated as
 	// those of the file are.
 	Practice string
@@ -62,6 +64,7 @@ type Create func(path string, write func(io.Writer) error) error
 type Summary struct {
 	Records                      int
 	Cases, Clinicians, Practices Codes
+	Why                          string // codes of cases stand as they do
 	Dropped                      []Dropped
 }
 
@@ -99,7 +102,7 @@ func Copy(ctx context.Context, src, dst string, key Key, o Options) (Summary, er
 // copyBook makes the copy of a file that is open; the cells of the book are
 // given up.
 func copyBook(ctx context.Context, book *sheet.Book, dst string, key Key, o Options) (Summary, error) {
-	c := &copier{key: key, reading: o.reading(), renameAll: o.RenameCodes || o.CaseHeader != ""}
+	c := &copier{key: key, reading: o.reading(), renameAll: o.RenameCodes || o.CaseHeader != "", keepAll: o.KeepCodes}
 	laid := ingest.Tables(book, c.reading)
 	c.book, c.reading.Mapping, c.reading.Answers, c.reading.Memory = laid.Plain, laid.Mapping, laid.Answers, nil
 	batch, err := c.read(ctx)
@@ -141,6 +144,8 @@ type copier struct {
 	reading ingest.Options
 	// renameAll: no code stays; a column of cases that only a person named may hold anything.
 	renameAll bool
+	keepAll   bool               // a person said that the codes identify nobody
+	scheme    privacy.Scheme     // of the codes of the cases
 	objected  map[objection]bool // codes that the screen objects to beside the others of their column
 	summary   Summary
 }

@@ -13,6 +13,7 @@ import (
 // recode makes the records of the copy: every code as stay decides, and the order
 // drawn from the key.
 func (c *copier) recode(b *casebook.Batch) (*casebook.Dataset, error) {
+	c.learn(b)
 	cases := c.codes("P", "case", columns.Case)
 	clinicians, practices := c.codes("C", "clinician", columns.Clinician), c.codes("S", "practice", columns.Practice)
 	shared := sharedCodes(b)
@@ -55,6 +56,7 @@ func (c *copier) recode(b *casebook.Batch) (*casebook.Dataset, error) {
 	shuffle(c.key, ds.Repeats, func(v casebook.Repeat) any { return v.Key() })
 	c.summary.Records = len(ds.Cases) + len(ds.Courses) + len(ds.Movements) + len(ds.Repeats)
 	c.summary.Cases, c.summary.Clinicians, c.summary.Practices = cases.count(), clinicians.count(), practices.count()
+	c.summary.Why = c.why(c.summary.Cases)
 	return ds, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strings"
 
+	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/privacy"
@@ -20,21 +21,59 @@ type objection struct {
 	code  string
 }
 
-// stays decides whether a code stands in the copy as it is: the screen lets it pass, by
-// itself and beside the others of its column, and it has the form of a number of order.
-// What a file that needs no copy may hold a copy may hold too, and only so do the two
-// name a case alike.
+// stays decides whether a code stands in the copy as it is. One to which the screen objects,
+// by itself or beside the others of its column, never does. Of cases those of a plain scheme
+// stay, or all others where a person said so; no more can be told of a code.
 func (c *copier) stays(f columns.Field, code string) bool {
-	return !c.renameAll && !c.objected[objection{f, code}] && orderly(code) && privacy.CellRule(privacy.Cell{Text: code}, f, false) == ""
+	switch {
+	case c.renameAll, c.objected[objection{f, code}], privacy.CellRule(privacy.Cell{Text: code}, f, false) != "":
+		return false
+	case c.keepAll, privacy.OwnCode(code):
+		return true
+	case f == columns.Case:
+		return c.scheme.Has(code)
+	}
+	return orderly(code) && (f == columns.Practice || !privacy.Initials(code))
 }
 
-// ofOrder is a few letters and a short number, "F1", "ABC-012", "00417", or a pseudonym of
-// this package. More letters can be part of a name, more digits a number of a register:
-// the screen lets one in some hundreds of those pass.
-var ofOrder = regexp.MustCompile(`^(?:\p{L}{0,3}[-_. /]?\d{1,3}|\p{L}{0,2}[-_. /]?\d{4,5}|[PCS](?:-[` + letters + `]{4}){3})$`)
+// ofOrder is a few letters and a short number, "F1", "ABC-012", "00417". More letters can be
+// part of a name, more digits a number of a register: the screen lets one in some hundreds
+// of those pass.
+var ofOrder = regexp.MustCompile(`^(?:\p{L}{0,3}[-_. /]?\d{1,3}|\p{L}{0,2}[-_. /]?\d{4,5})$`)
 
-// orderly: such a code, or words that name nobody with short numbers, "Fall 12", "North clinic".
+// orderly: such a code, or words that name nobody with short numbers, "Site 12", "North clinic".
 func orderly(code string) bool { return ofOrder.MatchString(code) || privacy.Word(code) }
+
+// learn finds the scheme of the codes of the cases of a file: of those to which the screen
+// does not object, which must be most of them.
+func (c *copier) learn(b *casebook.Batch) {
+	var clean []string
+	all := map[string]bool{}
+	note := func(code string) {
+		if code == "" || all[code] {
+			return
+		}
+		all[code] = true
+		if !c.objected[objection{columns.Case, code}] && privacy.CellRule(privacy.Cell{Text: code}, columns.Case, false) == "" && !privacy.OwnCode(code) {
+			clean = append(clean, code)
+		}
+	}
+	for _, r := range b.Cases {
+		note(r.Value.ID)
+	}
+	for _, r := range b.Courses {
+		note(r.Value.Case.ID)
+	}
+	for _, r := range b.Movements {
+		note(r.Value.Case.ID)
+	}
+	for _, r := range b.Repeats {
+		note(r.Value.Case.ID)
+	}
+	if 2*len(clean) > len(all) {
+		c.scheme = privacy.SchemeOf(clean)
+	}
+}
 
 // judgeCodes collects what the screen objects to in the columns of codes, which can rest
 // on a whole column: initials with a date of birth among others of their kind.
@@ -82,25 +121,47 @@ func announced(header string) bool {
 func (s Summary) Said() (out []string) {
 	renamed := 0
 	for _, of := range []struct {
-		what string
-		n    Codes
-	}{{"cases", s.Cases}, {"clinicians", s.Clinicians}, {"practices", s.Practices}} {
+		what, why string
+		n         Codes
+	}{{"cases", s.Why, s.Cases}, {"clinicians", "", s.Clinicians}, {"practices", "", s.Practices}} {
+		said := ""
 		switch {
 		case of.n.All() == 0:
 			continue
 		case of.n.Renamed == 0:
-			out = append(out, fmt.Sprintf("codes of %s: all %d stay as they are", of.what, of.n.Kept))
+			said = fmt.Sprintf("codes of %s: all %d stay as they are", of.what, of.n.Kept)
 		case of.n.Kept == 0:
-			out = append(out, fmt.Sprintf("codes of %s: all %d have a pseudonym", of.what, of.n.Renamed))
+			said = fmt.Sprintf("codes of %s: all %d have a pseudonym", of.what, of.n.Renamed)
 		default:
-			out = append(out, fmt.Sprintf("codes of %s: %d stay as they are, %d have a pseudonym", of.what, of.n.Kept, of.n.Renamed))
+			said = fmt.Sprintf("codes of %s: %d stay as they are, %d have a pseudonym", of.what, of.n.Kept, of.n.Renamed)
 		}
+		if of.why != "" {
+			said += ": " + of.why
+		}
+		out = append(out, said)
 		renamed += of.n.Renamed
 	}
 	if renamed > 0 {
 		out = append(out, "other sheets with the codes that were renamed fit only as copies made with the same key")
 	}
 	return out
+}
+
+// why says by what the codes of the cases were judged.
+func (c *copier) why(n Codes) string {
+	switch {
+	case n.All() == 0, c.renameAll:
+		return ""
+	case c.keepAll && n.Renamed > 0:
+		return "as you asked, but for those that seem to identify a person"
+	case c.keepAll:
+		return "as you asked"
+	case n.Kept == 0:
+		return "they are no plain scheme of numbers, so that they can hold initials, names or dates"
+	case n.Renamed == 0:
+		return "they are a plain scheme of running numbers"
+	}
+	return "most are a plain scheme of running numbers, the others can identify a person"
 }
 
 // String is the place and the reason.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -107,15 +108,60 @@ func TestOpenQuestionOfAFileWithNames(t *testing.T) {
 	assert.Equal(t, "column B", s.Dropped[0].Place)
 }
 
-// The forms in which practices number their cases stay; what can be part of a name, or a
-// number of a register, has a pseudonym, also where the screen lets it pass.
+// What stands in the copy is decided by the codes of a file together, and never for a code
+// to which the screen objects.
+func TestPlainSchemesStay(t *testing.T) {
+	head := "case,course,tooth,axis,planned,achieved\n"
+	list := func(codes ...string) string {
+		out := head
+		for i, c := range codes {
+			sign := 1 - 2*(i%2)
+			out += fmt.Sprintf("%s,1,43,rotation,%d.5,%d\n", c, sign*(5+i), 4*sign)
+		}
+		return out
+	}
+	initials := list("AK-85", "BM-90", "CD-04", "EF-78", "GH-66", "AK120385")
+	s, _, all := made(t, initials, Options{})
+	assert.Equal(t, Codes{Renamed: 6}, s.Cases)
+	assert.Contains(t, s.Said()[0], "all 6 have a pseudonym: they are no plain scheme")
+	assert.NotContains(t, all, "BM-90")
+	s, b, all := made(t, initials, Options{KeepCodes: true})
+	assert.Equal(t, Codes{Kept: 5, Renamed: 1}, s.Cases)
+	assert.Contains(t, ids(b), "BM-90")
+	assert.NotContains(t, all, "AK120385")
+	assert.Contains(t, s.Said()[0], "as you asked, but for those")
+	s, b, _ = made(t, list("MQ-1", "MQ-2", "MQ-3", "MQ-4", "MQ-5", "MQ-6", "MQ-7", "MQ-8", "MQ-9", "AK-85"), Options{})
+	assert.Equal(t, Codes{Kept: 9, Renamed: 1}, s.Cases)
+	assert.Contains(t, s.Said()[0], "9 stay as they are, 1 have a pseudonym: most are a plain scheme")
+	assert.NotContains(t, ids(b), "AK-85")
+}
+
+// A case has the same pseudonym in the file of the next quarter, whose other cases differ.
+func TestCasesFitFromQuarterToQuarter(t *testing.T) {
+	head := "case,course,tooth,axis,planned,achieved\n"
+	_, one, _ := made(t, head+"AK-85,1,43,rotation,5,4\nBM-90,1,43,rotation,6,4\n", Options{})
+	_, two, _ := made(t, head+"CD-04,1,43,rotation,7,4\nBM-90,2,43,rotation,3,2\n", Options{})
+	assert.Equal(t, testKey().name("P", "case", "BM-90"), shared(ids(one), ids(two)))
+}
+
+// shared is the one that stands in both.
+func shared(a, b []string) (out string) {
+	for _, x := range a {
+		if slices.Contains(b, x) {
+			out += x
+		}
+	}
+	return out
+}
+
+// The forms of codes of clinicians and practices that say nothing of a person.
 func TestFormsOfCodes(t *testing.T) {
 	c := &copier{}
-	for _, code := range []string{"F1", "1", "012", "C-001", "MQ-012", "ABC-12", "Fall 12", "case 3", "2024-017", "00417", "P-00012", "A.12", testKey().name("P", "case", "x")} {
-		assert.True(t, c.stays(columns.Case, code), code)
+	for _, code := range []string{"F1", "1", "012", "A", "Dr A", "Partner 2", testKey().name("P", "case", "x")} {
+		assert.True(t, c.stays(columns.Clinician, code), code)
 	}
-	for _, code := range []string{"Sok-V", "BCB5659", "KB-040873", "040873", "Brenka 12", "Ulla", "4711470", "u@b.org", ""} {
-		assert.False(t, code != "" && c.stays(columns.Case, code), code)
+	for _, code := range []string{"Sok-V", "BCB5659", "KB-040873", "040873", "Brenka 12", "Ulla", "4711470", "u@b.org", "ML", "M.L.", "KOW1"} {
+		assert.False(t, c.stays(columns.Clinician, code), code)
 	}
 	assert.True(t, c.stays(columns.Practice, "North clinic"))
 	for _, code := range []string{"D.ª Bhullar", "VDHEG7499K"} {
