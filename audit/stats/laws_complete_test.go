@@ -27,7 +27,7 @@ import (
 // and the reading of a fit that the laws see through its contrasts.
 var notEstimators = map[string]bool{
 	"DefaultOverlap": true, "String": true,
-	"Usable": true, "Cov": true, "ModelCov": true, "UnmarshalJSON": true, "MarshalJSON": true, "Floats": true, "Room": true, "Codes": true, "Held": true, "Ints": true, "Reset": true, "Mark": true, "Release": true,
+	"Usable": true, "Cov": true, "ModelCov": true, "UnmarshalJSON": true, "MarshalJSON": true, "Floats": true, "Room": true, "Codes": true, "Held": true, "Ints": true, "Places": true, "Reset": true, "Mark": true, "Release": true,
 	// Steps that the families share.
 	"CheckLevel": true, "SetLimits": true, "NotEstimable": true, "Warn": true, "WarnFewClusters": true, "WarnFewDF": true, "Fail": true,
 	"SortedQuantile": true, "BetweenPlaces": true, "CountCases": true,
