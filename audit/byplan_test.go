@@ -10,6 +10,7 @@ import (
 
 	"shortfall/audit/ask/byplan"
 	"shortfall/audit/audittest"
+	"shortfall/audit/disclose"
 	"shortfall/audit/grid"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -67,7 +68,7 @@ func TestByPlanKeepsTheSmallNumberRule(t *testing.T) {
 	hidden, shown, seeds := 0, 0, uint64(audittest.Everyday(8, 1))
 	for seed := range seeds {
 		params := sampledata.Default()
-		params.Cases = 24 + 6*int(seed)
+		params.Cases = 48 + 12*int(seed)
 		ds, _ := sampledata.Generate(params, 300+seed)
 		s := results.DefaultSettings()
 		s.Shared = true
@@ -80,7 +81,7 @@ func TestByPlanKeepsTheSmallNumberRule(t *testing.T) {
 			if !b.Suppressed {
 				shown++
 				assert.True(t, cells[by], "%v", by)
-				assert.GreaterOrEqual(t, b.Cases, s.MinCellCases)
+				assert.GreaterOrEqual(t, b.Cases, disclose.FewestForOrder)
 				continue
 			}
 			hidden++

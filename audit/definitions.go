@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"shortfall/audit/ask"
+	"shortfall/audit/disclose"
 	"shortfall/audit/results"
 )
 
@@ -21,5 +22,5 @@ func withholdText(s *results.Settings) string {
 	if !s.Shared {
 		verb, where = "are", "nothing is withheld inside the practice; in results that leave it, "
 	}
-	return where + fmt.Sprintf("cells, counts and shares of fewer than %d cases %s, with as many more as keep them from being worked out; so is a share of cases with one movement each where it counts fewer than %d of them, and what became of plans no larger than the tolerance; how many of several movements or attachments a case ended so is printed, since it says of no patient that it is theirs; the cases logged, analysed and completed are always printed", s.MinCellCases, verb, s.MinCellCases)
+	return where + fmt.Sprintf("cells, counts and shares of fewer than %d cases %s, with as many more as keep them from being worked out; so is a share of cases with one movement each where it counts fewer than %d of them, and what became of plans no larger than the tolerance; how many of several movements or attachments a case ended so is printed, since it says of no patient that it is theirs; the cases logged, analysed and completed are always printed; numbers are rounded to two significant digits, and medians, quartiles, totals and slopes of fewer than %d cases are left out, since they tell single movements. What differs between two such reports, by a few cases or by a month, tells of those cases all the same: one period is shared once", s.MinCellCases, verb, s.MinCellCases, disclose.FewestForOrder)
 }

@@ -1,11 +1,16 @@
 package audit_test
 
 import (
+	"encoding/json"
+	"math"
+	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/ingest/casebook"
@@ -62,4 +67,129 @@ func styleText(r *results.Results) string {
 		}
 	}
 	return ""
+}
+
+// Numbers are rounded as they are read: two digits, three below a tenth, halves away from
+// zero; what is rounded stays as it is.
+func TestCoarse(t *testing.T) {
+	for x, want := range map[float64]float64{0: 0, 1234.5: 1200, 1250: 1300, -60.7: -61, 12.34: 12, 9.96: 10, 1.05: 1.1, 0.42016806722689076: 0.42, 0.0496: 0.0496, 0.00496349: 0.00496, 99.6: 100, -0.125: -0.13} {
+		assert.Equal(t, want, measure.Coarse(x), x)
+		assert.Equal(t, want, measure.Coarse(want), "twice %v", x)
+	}
+	assert.True(t, math.IsNaN(measure.Coarse(math.NaN())))
+	assert.True(t, math.IsInf(measure.Coarse(math.Inf(-1)), -1))
+}
+
+// shares are results that leave the practice, and the same inside it.
+func shares(t *testing.T, ds *casebook.Dataset) *results.Results {
+	t.Helper()
+	return mustRun(t, ds, func(s *results.Settings) { s.Shared = true })
+}
+
+// No number of results that leave the practice has more than three digits, but for counts
+// and what was declared; inside it many have.
+func TestSharedNumbersAreCoarse(t *testing.T) {
+	long := regexp.MustCompile(`:-?(\d+\.\d{3,}|[1-9]\d*\.\d{2,}|0\.[1-9]\d{2,}|0\.0*[1-9]\d{3,})[,}\]]`)
+	ds := invented(7, 60)
+	for shared, r := range map[bool]*results.Results{true: shares(t, ds), false: mustRun(t, ds, nil)} {
+		r.Provenance, r.Front = results.Provenance{}, results.Front{} // declared; made of the others
+		for i := range r.Comparisons {
+			r.Comparisons[i].VerdictLevel = 0 // declared
+		}
+		data, err := json.Marshal(r)
+		require.NoError(t, err)
+		found := long.FindAllString(string(data), -1)
+		// numbers below 0.001 have more decimals and no more digits
+		n := 0
+		for _, f := range found {
+			var x float64
+			require.NoError(t, json.Unmarshal([]byte(f[1:len(f)-1]), &x))
+			if measure.Coarse(x) != x {
+				n++
+			}
+		}
+		if shared {
+			assert.Zero(t, n, "%v", found)
+		} else {
+			assert.Greater(t, n, 1000)
+		}
+	}
+}
+
+// A quartile of five movements is one of them: of few cases no median, quartile, total or
+// slope leaves the practice.
+func TestSharedCellsOfFewTellNoMovement(t *testing.T) {
+	r := shares(t, invented(7, 60))
+	few, many := 0, 0
+	for _, c := range r.Expression {
+		if c.Suppressed {
+			continue
+		}
+		order := []results.Number{c.MedianRatio, c.LowerQuartile, c.UpperQuartile, c.PlannedTotal, c.AchievedTotal, c.Slope}
+		for _, n := range order {
+			assert.Equal(t, c.Cases >= disclose.FewestForOrder, n.OK(), "%v", c.By)
+		}
+		if c.Cases < disclose.FewestForOrder {
+			few++
+		} else {
+			many++
+		}
+	}
+	assert.Positive(t, few)
+	assert.Positive(t, many)
+	for _, b := range r.Questions.ByPlan {
+		assert.True(t, b.Suppressed || b.Cases >= disclose.FewestForOrder, "%v", b)
+	}
+}
+
+// What two reports that differ by one case give back of its movements: of cells with one
+// movement less, the plan of it by subtraction. Before totals were rounded it was all of them.
+func TestTwoSharedReportsDoNotSubtract(t *testing.T) {
+	ds := invented(7, 60)
+	without := *ds
+	gone := ds.Movements[0].Case
+	without.Movements = nil
+	for _, m := range ds.Movements {
+		if m.Case != gone {
+			without.Movements = append(without.Movements, m)
+		}
+	}
+	before := map[results.By]results.Cell{}
+	for _, c := range shares(t, ds).Expression {
+		before[c.By] = c
+	}
+	one, exact := 0, 0
+	for _, c := range shares(t, &without).Expression {
+		b, ok := before[c.By]
+		if !ok || b.Suppressed || c.Suppressed || b.Movements != c.Movements+1 {
+			continue
+		}
+		one++
+		plan := float64(b.PlannedTotal - c.PlannedTotal)
+		for _, m := range ds.Movements {
+			if m.Case == gone && m.Axis == c.By.Axis && math.Abs(math.Abs(m.Planned)-plan) < 0.05 {
+				exact++
+				break
+			}
+		}
+	}
+	require.Greater(t, one, 10)
+	assert.Less(t, exact, one/5, "of %d", one)
+}
+
+// A file and a sheet can be called by a patient's name; results that leave the practice say
+// of neither what it is called.
+func TestSharedResultsNameNoFile(t *testing.T) {
+	ds := invented(7, 20)
+	ds.Files = []casebook.ImportedFile{{File: casebook.File{Name: "Quillfeather.xlsx", SHA256: "ab"}, Sheets: []casebook.SheetCounts{{Sheet: "Brackenbury"}}}}
+	for shared, r := range map[bool]*results.Results{true: shares(t, ds), false: mustRun(t, ds, nil)} {
+		data, err := json.Marshal(r)
+		require.NoError(t, err)
+		for _, name := range []string{"Quillfeather", "Brackenbury"} {
+			if found := strings.Contains(string(data), name); found == shared {
+				t.Errorf("shared %v: %s found %v", shared, name, found)
+			}
+		}
+	}
+	assert.Equal(t, "Brackenbury", ds.Files[0].Sheets[0].Sheet)
 }

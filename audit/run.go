@@ -10,11 +10,13 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"slices"
 
 	"shortfall/audit/ask"
 	"shortfall/audit/ask/methoderror"
 	"shortfall/audit/ask/since"
 	"shortfall/audit/grid"
+	"shortfall/audit/measure"
 	"shortfall/audit/results"
 	"shortfall/audit/rows"
 	"shortfall/audit/story"
@@ -100,6 +102,9 @@ func RunSince(ctx context.Context, ds *casebook.Dataset, s results.Settings, ver
 	if err := ask.Withhold(p, r, then); err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
 	}
+	if s.Shared {
+		measure.Coarsen(r)
+	}
 	r.Warnings = auditWarnings(p)
 	if r.Findings, err = ask.Findings(r, qs); err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
@@ -160,15 +165,28 @@ func provenance(p *rows.Set, version string) results.Provenance {
 	if date == "" {
 		date = newest(p).String()
 	}
-	words := p.Dataset.Words
+	words, inputs := p.Dataset.Words, p.Dataset.Files
 	if p.Settings.Shared {
-		words = nil
+		words, inputs = nil, nameless(inputs)
 	}
 	return results.Provenance{
 		Words: words,
-		Tool:  "shortfall", Version: version, Inputs: p.Dataset.Files, Settings: p.Settings,
+		Tool:  "shortfall", Version: version, Inputs: inputs, Settings: p.Settings,
 		Date: date, Invented: p.Dataset.Invented,
 	}
+}
+
+// nameless numbers files and sheets: they can be called by a patient's name.
+func nameless(files []casebook.ImportedFile) []casebook.ImportedFile {
+	files = slices.Clone(files)
+	for i := range files {
+		f := &files[i]
+		f.Name, f.Sheets = fmt.Sprintf("file %d", i+1), slices.Clone(f.Sheets)
+		for k := range f.Sheets {
+			f.Sheets[k].Sheet = fmt.Sprintf("sheet %d", k+1)
+		}
+	}
+	return files
 }
 
 // newest month on record: the date of an audit that was given none.

@@ -16,6 +16,21 @@ func TooFewShown(s *results.Settings) results.Warning {
 	}
 }
 
+// FewestForOrder is how many cases a median, a quartile, a total or a slope is of in
+// results that leave the practice: a quartile of five, nine or thirteen movements is one of
+// them, and totals and slope beside it give the others. The number is ours: no rule of
+// small numbers names one for order statistics.
+const FewestForOrder = 20
+
+// TooFewForOrder is the warning of medians and quartiles kept back, which are amounts of
+// single movements.
+func TooFewForOrder() results.Warning {
+	return results.Warning{
+		ID: "withheld", Text: fmt.Sprintf("withheld: medians of fewer than %d cases tell single movements, or these could be worked out", FewestForOrder),
+		Remedy: "read the wider cell",
+	}
+}
+
 // NoShare is a share that is withheld, and says so.
 func NoShare(s *results.Settings) results.Share {
 	n := results.NotEstimable

@@ -31,10 +31,19 @@ func Withhold(p *rows.Set, cells []results.Cell) {
 		for i := range group {
 			if hide[i] {
 				group[i] = withheldCell(&group[i], &p.Settings)
+			} else if group[i].Cases < disclose.FewestForOrder {
+				withoutOrder(&group[i])
 			}
 		}
 		from = to
 	}
+}
+
+// withoutOrder takes out of a cell of few cases what tells single movements.
+func withoutOrder(c *results.Cell) {
+	n := results.NotEstimable
+	c.MedianRatio, c.LowerQuartile, c.UpperQuartile = n, n, n
+	c.PlannedTotal, c.AchievedTotal, c.Slope = n, n, n
 }
 
 func withheldCell(c *results.Cell, s *results.Settings) results.Cell {

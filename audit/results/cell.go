@@ -65,8 +65,8 @@ type Cell struct {
 	// SmallOutside those of them that ended outside all the same; both are counts, null where
 	// they are withheld.
 	OutsideTolerance Share  `json:"outside_tolerance"`
-	SmallPlans       Number `json:"plans_within_tolerance"`
-	SmallOutside     Number `json:"plans_within_tolerance_outside"`
+	SmallPlans       Number `json:"plans_within_tolerance" exact:"count"`
+	SmallOutside     Number `json:"plans_within_tolerance_outside" exact:"count"`
 	// MedianRatio and its quartiles are over movements, type 7.
 	MedianRatio    Number `json:"median_ratio"`
 	LowerQuartile  Number `json:"lower_quartile"`

@@ -68,7 +68,7 @@ type Comparison struct {
 	Amounts *Amounts `json:"amounts,omitempty"`
 	// VerdictLevel is the level at which this comparison would be called, the
 	// others of its family standing as they are.
-	VerdictLevel Number `json:"verdict_level"`
+	VerdictLevel Number `json:"verdict_level" exact:"declared"`
 	// Reading is the one-line explanation printed beside a highlighted cell.
 	Reading string    `json:"reading,omitempty"`
 	Balance []Balance `json:"balance,omitempty"`
@@ -196,8 +196,8 @@ type EValue struct {
 // one-sided t tests at settings.alpha. It is not corrected for the number of
 // comparisons.
 type Equivalence struct {
-	Margin     Number `json:"margin"` // of the difference either way, a ratio
-	P          Number `json:"p"`      // the larger of the two one-sided P
+	Margin     Number `json:"margin" exact:"declared"` // of the difference either way, a ratio
+	P          Number `json:"p"`                       // the larger of the two one-sided P
 	Equivalent bool   `json:"equivalent"`
 }
 

@@ -151,8 +151,8 @@ type RegressionToMean struct {
 type StagingAnswer struct {
 	Comparisons []GroupComparison `json:"comparisons,omitempty"`
 	NotRecorded int               `json:"not_recorded"` // movements without a staging entry
-	LargeMM     Number            `json:"large_mm"`
-	LargeDeg    Number            `json:"large_deg"`
+	LargeMM     Number            `json:"large_mm" exact:"declared"`
+	LargeDeg    Number            `json:"large_deg" exact:"declared"`
 	Teeth       int               `json:"teeth_with_several_large"`
 	TeethCases  int               `json:"teeth_with_several_large_cases"`
 	Loads       []CompoundLoad    `json:"loads,omitempty"` // not listed in shared results

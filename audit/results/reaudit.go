@@ -142,7 +142,7 @@ type FunnelLimit struct {
 // Outlook is what past plans suggest about the next ones, and what more data
 // would settle. It is information, never an instruction to plan more.
 type Outlook struct {
-	Share           Number        `json:"share"` // of movements the band is meant to hold, 0.8
+	Share           Number        `json:"share" exact:"declared"` // of movements the band is meant to hold, 0.8
 	CasesPerQuarter Number        `json:"cases_per_quarter"`
 	Quarters        int           `json:"quarters"` // quarters the rate is taken over
 	Expected        []Expectation `json:"expected,omitempty"`

@@ -98,6 +98,11 @@ func (s Settings) Smallest(u casebook.Unit) float64 {
 // leastPlan is finer than anybody measures; multiples of less overflow when squared.
 const leastPlan = 1e-6
 
+// leastShared is the fewest cases that a cell of results that leave the practice is of,
+// whatever was asked for: below it a number is that of one or two patients. Common
+// practice; national rules for small numbers in health data begin at five, some higher.
+const leastShared = 5
+
 // Check refuses settings that would make a threshold vanish.
 func (s Settings) Check() error {
 	switch {
@@ -109,6 +114,8 @@ func (s Settings) Check() error {
 		return fmt.Errorf("smallest plan %v mm, %v degrees: both must be above 0, and no less than %v", s.SmallestMM, s.SmallestDeg, leastPlan)
 	case s.MinCellCases < 1 || s.MinIntervalCases < 2:
 		return fmt.Errorf("minimum cases %d shown, %d with interval: expected at least 1 and 2", s.MinCellCases, s.MinIntervalCases)
+	case s.Shared && s.MinCellCases < leastShared:
+		return fmt.Errorf("cells of %d cases in results that leave the practice: expected no fewer than %d", s.MinCellCases, leastShared)
 	case s.MinBothCases < 2:
 		return fmt.Errorf("minimum cases %d with both styles: expected at least 2", s.MinBothCases)
 	case !(s.MaxMissing > 0 && s.MaxMissing < 1):

@@ -37,7 +37,7 @@ func Settings(f *pflag.FlagSet, s *results.Settings) {
 		"multiplicity", "correction of the grid of comparisons")
 	roots := []string{results.WeightedRows, results.EqualVariances}
 	f.Var(Choose(&s.CR2Root, roots, roots, s.CR2Root), "cr2-root", "rows of equal variance behind the CR2 variance of a comparison")
-	f.BoolVar(&s.Shared, "shared", s.Shared, "hide small cells, for a report that leaves the practice")
+	f.BoolVar(&s.Shared, "shared", s.Shared, "hide small cells and round, for a report that leaves the practice; share one a period, since two can be subtracted")
 	f.BoolVar(&s.WithClinicians, "with-clinicians", s.WithClinicians, "with --shared, show the codes of clinicians and of who owns an action")
 	f.Var((*number)(&s.EquivalencePoints), "equivalence-points", "styles this close are alike, `points` of expression")
 	f.Var((*number)(&s.WorthPoints), "worth-points", "difference worth knowing, for power and more cases, `points`; default: that of --equivalence-points")

@@ -122,19 +122,40 @@ func withhold(p *rows.Set, bins []results.PlanBin, cells []results.Cell) {
 		withholdBins(&p.Settings, bins[from:to], shown[results.By{Axis: bins[from].Axis, Style: bins[from].Style, Course: results.Initial}])
 		from = to
 	}
+	withoutCuts(bins)
 }
 
-// withholdBins is about one axis and style; total says that their sum is printed.
+// withholdBins is about one axis and style; total says that their sum is printed. A bin is
+// medians and quartiles, so that few cases are more than the small-number rule's.
 func withholdBins(s *results.Settings, bins []results.PlanBin, total bool) {
-	hidden := disclose.Pick(bins, func(*results.PlanBin) bool { return true })
+	hidden, why := disclose.Pick(bins, func(*results.PlanBin) bool { return true }), disclose.TooFewShown(s)
 	if total {
-		hidden = disclose.WithheldOf(hidden, s.MinCellCases, func(b *results.PlanBin) int { return b.Cases })
+		hidden = disclose.WithheldOf(hidden, max(s.MinCellCases, disclose.FewestForOrder), func(b *results.PlanBin) int { return b.Cases })
+		why = disclose.TooFewForOrder()
 	}
-	n := results.NotEstimable
 	for _, b := range hidden {
-		*b = results.PlanBin{
-			Axis: b.Axis, Unit: b.Unit, Style: b.Style, From: b.From, To: b.To,
-			Planned: n, Achieved: n, Low: n, High: n, Suppressed: true, Warnings: []results.Warning{disclose.TooFewShown(s)},
+		*b = withheld(b, why)
+	}
+}
+
+func withheld(b *results.PlanBin, why results.Warning) results.PlanBin {
+	n := results.NotEstimable
+	return results.PlanBin{
+		Axis: b.Axis, Unit: b.Unit, Style: b.Style, From: b.From, To: b.To,
+		Planned: n, Achieved: n, Low: n, High: n, Suppressed: true, Warnings: []results.Warning{why},
+	}
+}
+
+// withoutCuts takes out where the plans of an axis are cut, if nothing of it is shown: the
+// cuts are quartiles themselves.
+func withoutCuts(bins []results.PlanBin) {
+	shown := map[casebook.Axis]bool{}
+	for _, b := range bins {
+		shown[b.Axis] = shown[b.Axis] || !b.Suppressed
+	}
+	for i := range bins {
+		if b := &bins[i]; !shown[b.Axis] {
+			b.From, b.To = results.NotEstimable, results.NotEstimable
 		}
 	}
 }

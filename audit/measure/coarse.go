@@ -1,0 +1,65 @@
+package measure
+
+import (
+	"math"
+	"reflect"
+
+	"shortfall/audit/results"
+	"shortfall/audit/stats/round"
+)
+
+// Coarsen rounds the numbers of results that leave the practice, so that neither a number
+// nor the difference of two reports gives the amounts of one patient back (Hundepool et al.
+// 2012, Statistical Disclosure Control, 4.6, rounding; from memory). Numbers that were
+// declared, and counts, stay: their fields are tagged `exact`. Rounding twice is rounding once.
+func Coarsen(r *results.Results) {
+	v := reflect.ValueOf(r).Elem()
+	for i := range v.NumField() {
+		if v.Type().Field(i).Name != "Provenance" { // holds what was declared, and no result
+			coarsen(v.Field(i))
+		}
+	}
+}
+
+var number = reflect.TypeFor[results.Number]()
+
+func coarsen(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			coarsen(v.Elem())
+		}
+	case reflect.Slice, reflect.Array:
+		for i := range v.Len() {
+			coarsen(v.Index(i))
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if _, exact := v.Type().Field(i).Tag.Lookup("exact"); !exact {
+				coarsen(v.Field(i))
+			}
+		}
+	case reflect.Float64:
+		if v.Type() == number {
+			v.SetFloat(Coarse(v.Float()))
+		}
+	}
+}
+
+// Coarse rounds to two significant digits, numbers below 0.1 to three: those are P values
+// and widths. What is not a number stays.
+func Coarse(x float64) float64 {
+	size := math.Abs(x)
+	if size == 0 || math.IsNaN(x) || math.IsInf(x, 0) {
+		return x
+	}
+	decimals := 1 - int(math.Floor(math.Log10(size)))
+	if size < 0.1 {
+		decimals++
+	}
+	if decimals < 0 {
+		unit := math.Pow10(-decimals)
+		return unit * round.HalfAway(x/unit, 0)
+	}
+	return round.HalfAway(x, min(decimals, 15))
+}
