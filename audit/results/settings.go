@@ -115,7 +115,7 @@ func (s Settings) Check() error {
 	case s.MinCellCases < 1 || s.MinIntervalCases < 2:
 		return fmt.Errorf("minimum cases %d shown, %d with interval: expected at least 1 and 2", s.MinCellCases, s.MinIntervalCases)
 	case s.Shared && s.MinCellCases < leastShared:
-		return fmt.Errorf("cells of %d cases in results that leave the practice: expected no fewer than %d", s.MinCellCases, leastShared)
+		return fmt.Errorf("cells of %d cases in results that leave the practice: expected no fewer than %d: raise --min-cases, or keep them inside", s.MinCellCases, leastShared)
 	case s.MinBothCases < 2:
 		return fmt.Errorf("minimum cases %d with both styles: expected at least 2", s.MinBothCases)
 	case !(s.MaxMissing > 0 && s.MaxMissing < 1):
