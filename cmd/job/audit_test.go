@@ -201,18 +201,36 @@ func TestWhatIsKept(t *testing.T) {
 			assert.True(t, got == nil && on == "" || on == day && assert.ObjectsAreEqual(newest, got), "a bit of byte %d", i)
 		}
 	}
+	damaged(t, path, whole, res)
+	notOurs(t, path, res)
+	require.NoError(t, os.Remove(at))
+	require.NoError(t, os.Chmod(path, 0o400))
+	keep(ctx, db, "", "anew", res)
+	assert.NoFileExists(t, at, "a database for reading")
+}
+
+// damaged puts damage in the place of a whole file: nothing of it is read, and it is made anew.
+func damaged(t *testing.T, path string, whole []byte, res *results.Results) {
+	t.Helper()
+	db, ctx := placed{path: path}, t.Context()
 	older := &bytes.Buffer{} // of programs that kept the results in the list
 	require.NoError(t, pack(older, []byte(`[{"key":"`+keyOf(mostLast+2)+`","day":"2026-11-26","results":{}}]`)))
 	under := &bytes.Buffer{}
 	require.NoError(t, pack(under, []byte(`[{"key":"`+keyOf(3)+`","size":-1}]`)))
 	for name, damage := range map[string][]byte{"below nothing": under.Bytes(), "cut": whole[:len(whole)-1], "a bit": flipped(whole, len(whole)-50), "longer": append(whole, 0), "older": older.Bytes()} {
-		require.NoError(t, os.WriteFile(at, damage, 0o600))
+		require.NoError(t, os.WriteFile(path+lastEnding, damage, 0o600))
 		none, _ := kept(ctx, db, keyOf(3)) // which lies at the end
 		assert.Nil(t, none, name)
 		keep(ctx, db, "", "anew", res)
 		made, _ := kept(ctx, db, "anew")
 		assert.NotNil(t, made, name)
 	}
+}
+
+// notOurs puts files of somebody else in its place: they stay as they are.
+func notOurs(t *testing.T, path string, res *results.Results) {
+	t.Helper()
+	db, ctx, at := placed{path: path}, t.Context(), path+lastEnding
 	var other bytes.Buffer
 	z := gzip.NewWriter(&other)
 	_, _ = z.Write([]byte("[]"))
@@ -225,10 +243,6 @@ func TestWhatIsKept(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, theirs, left, name)
 	}
-	require.NoError(t, os.Remove(at))
-	require.NoError(t, os.Chmod(path, 0o400))
-	keep(ctx, db, "", "anew", res)
-	assert.NoFileExists(t, at, "a database for reading")
 }
 
 func flipped(b []byte, at int) []byte {

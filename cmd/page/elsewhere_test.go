@@ -6,8 +6,10 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/assert"
@@ -90,5 +92,31 @@ func TestAnswersUnderItsOwnAddressAlone(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, want, answer.StatusCode, host)
 		assert.Equal(t, want == 200, strings.Contains(string(text), w.home.Folder()), host)
+	}
+}
+
+// The sample is read again where its reading was stopped, or its file taken out: the
+// practice is there and empty. Nothing of it waits among the files in work.
+func TestSampleThatWasStopped(t *testing.T) {
+	t.Parallel()
+	w := open(t)
+	p := w.begin("invented sample")
+	w.post("/demo")
+	w.until(p+"/records", "practice.xlsx")
+	assert.NotContains(t, w.see(p+"/read"), "being read")
+}
+
+// What keeps the page from opening is said, and does not leave the program waiting.
+func TestServingThatCannotBegin(t *testing.T) {
+	t.Parallel()
+	home := testHome(t)
+	require.NoError(t, os.Mkdir(filepath.Join(home.Folder(), "opened.lock"), 0o700))
+	over := make(chan error, 1)
+	go func() { over <- Serve(t.Context(), Options{Home: home, Open: filepath.Join(home.Folder(), "a.db")}) }()
+	select {
+	case err := <-over:
+		assert.ErrorContains(t, err, "the list of databases could not be written")
+	case <-time.After(time.Minute):
+		require.Fail(t, "it waits for tasks that nobody ends")
 	}
 }
