@@ -1,10 +1,12 @@
 package ingest
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"maps"
+	"regexp"
 	"strings"
 
 	"shortfall/ingest/casebook"
@@ -78,15 +80,20 @@ func (o Options) recall(header string, given question.Answers) question.Answers 
 		return nil
 	}
 	delete(known, decide.Positive) // an older program kept it for axes that it did not name
+	maps.DeleteFunc(known, func(id, _ string) bool { return bySheetNumber.MatchString(id) })
 	maps.Copy(known, given)
 	return known
 }
+
+// bySheetNumber are ids that count the sheets of one file: an older program kept their answers,
+// and left out whatever sheet had the number in the next file.
+var bySheetNumber = regexp.MustCompile(`^sheet [0-9]+$`)
 
 // usedAnswers are those that decided something.
 func usedAnswers(a *question.Asker) question.Answers {
 	used := question.Answers{}
 	for _, u := range a.Used() {
-		used[u.Question.ID] = u.Word
+		used[cmp.Or(u.Question.Kept, u.Question.ID)] = u.Word
 	}
 	return used
 }

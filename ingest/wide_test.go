@@ -285,6 +285,44 @@ func TestListOfCasesWithoutAStatus(t *testing.T) {
 	assert.Equal(t, []Status{Completed, UnderTreatment, UnderTreatment}, []Status{b.Cases[0].Value.Status, b.Cases[1].Value.Status, b.Cases[2].Value.Status})
 }
 
+// A sheet that was left out is left out again wherever it stands in the next file, and no other
+// sheet in its place is, nor one of its headers under another name.
+func TestSheetsLeftOutAreRemembered(t *testing.T) {
+	known := "case,course,tooth,movement,planned,achieved,style\nF-01,1,43,rotation,-8,-6,none\nF-01,1,36,rotation,8,6.5,none"
+	odd := "Aa,Bb,Cc,Dd,Ee"
+	for i := range 24 {
+		odd += fmt.Sprintf("\nF-%02d,%d,%d.5,%d.5,-0.%d", i/6, 41+i%6, 9+i%5, 5+i%3, 1+i%3)
+	}
+	other := strings.Replace(odd, "Aa", "Zz", 1)
+	m := &remembers{kept: map[string]question.Answers{}}
+	o := Options{Memory: m, Answers: question.Answers{"positive": "usual", "sheet 2": "leave out"}}
+	_, err := Read(t.Context(), sheets(t, "2025", known, "old", odd), o)
+	require.NoError(t, err)
+	o.Answers = usual
+	for name, c := range map[string]struct {
+		sheets []string
+		asks   []string
+	}{
+		"in another place":   {[]string{"old", odd, "2026", known}, nil},
+		"with more rows":     {[]string{"2026", known, "old", odd + odd[strings.Index(odd, "\n"):]}, nil},
+		"another in place":   {[]string{"2026", known, "new", other}, []string{"sheet 2"}},
+		"another name":       {[]string{"2026", known, "new", odd}, []string{"sheet 2"}},
+		"another of headers": {[]string{"2026", known, "old", other}, []string{"sheet 2"}},
+	} {
+		_, err := Read(t.Context(), sheets(t, c.sheets...), o)
+		if c.asks == nil {
+			assert.NoError(t, err, name)
+			continue
+		}
+		assert.Equal(t, c.asks, asked(t, err), name)
+	}
+	for header := range m.kept { // of an older program
+		m.kept[header] = question.Answers{"positive": "usual", "sheet 2": "leave out"}
+	}
+	_, err = Read(t.Context(), sheets(t, "2026", known, "new", odd), o)
+	assert.Equal(t, []string{"sheet 2"}, asked(t, err))
+}
+
 // Two lists are asked about as one, and one with a column of ends and one without apart.
 func TestTwoListsOfCasesWithoutAStatus(t *testing.T) {
 	const moves = "case,course,tooth,movement,planned,achieved,style\nF-01,1,43,extrusion,1,0.7,none\nF-03,1,33,intrusion,1,0.8,none"

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"hash/fnv"
 	"slices"
 
 	"shortfall/ingest/casebook"
@@ -9,6 +10,7 @@ import (
 	"shortfall/ingest/question"
 	"shortfall/ingest/rules"
 	"shortfall/ingest/sheet"
+	"shortfall/ingest/values"
 )
 
 // fewestRows of teeth beside amounts are records whose headers were not understood, and no
@@ -24,7 +26,7 @@ func (f *Found) askLeftOut(s *sheet.Sheet, body int) bool {
 		return false
 	}
 	q := question.Question{
-		ID: fmt.Sprintf("sheet %d", f.numbers[s]), Rule: string(rules.LayoutUnknown), Sheet: s.Name, Row: s.Rows[0].Number,
+		ID: fmt.Sprintf("sheet %d", f.numbers[s]), Kept: sheetKept(s, s.Rows[0]), Rule: string(rules.LayoutUnknown), Sheet: s.Name, Row: s.Rows[0].Number,
 		Text: fmt.Sprintf("the sheet has teeth beside amounts in %d rows, and its headers are not understood: is it to be left out? If not, say what its columns hold", rows),
 		Choices: []question.Choice{
 			{Word: "leave out", Text: "nothing of the sheet is read", Count: rows},
@@ -48,7 +50,7 @@ func (f *Found) askSummaries() {
 			return false
 		}
 		q := question.Question{
-			ID: fmt.Sprintf("sheet %d", f.numbers[t.Sheet]), Rule: string(rules.LayoutUnknown), Sheet: t.Sheet.Name, Row: t.Header,
+			ID: fmt.Sprintf("sheet %d", f.numbers[t.Sheet]), Kept: sheetKept(t.Sheet, t.headerRow()), Rule: string(rules.LayoutUnknown), Sheet: t.Sheet.Name, Row: t.Header,
 			Text: "the sheet names no teeth, and of cases neither a code nor when they began or how they stand, which others of the file do: is it a summary, to be left out?",
 			Choices: []question.Choice{
 				{Word: "leave out", Text: "nothing of the sheet is read"},
@@ -70,6 +72,27 @@ func (f *Found) askSummaries() {
 		}
 		return true
 	})
+}
+
+// sheetKept is under what an answer about a whole sheet is remembered: its name and its header. One
+// that was left out is left out again in the next file, and no other: neither the one in its
+// place, nor one of the same headers under another name, which may hold records.
+func sheetKept(s *sheet.Sheet, header sheet.Row) string {
+	h := fnv.New32a()
+	for _, c := range header.All() {
+		fmt.Fprintf(h, "%s\x00", values.Key(c.Text))
+	}
+	fmt.Fprint(h, values.Key(s.Name))
+	return fmt.Sprintf("sheet like %08x", h.Sum32())
+}
+
+// headerRow is the first row of the header of a table.
+func (t *Table) headerRow() sheet.Row {
+	i, ok := slices.BinarySearchFunc(t.Sheet.Rows, t.Header, func(r sheet.Row, n int) int { return r.Number - n })
+	if !ok {
+		return sheet.Row{}
+	}
+	return t.Sheet.Rows[i]
 }
 
 // lacksOfRecords names what a short table of amounts lacks of every record, without a column

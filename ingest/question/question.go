@@ -34,6 +34,9 @@ type Question struct {
 	// one: the id of the group and its own sentence. Word is the word asked about.
 	Group *Group `json:"group,omitempty"`
 	Word  string `json:"word,omitempty"`
+	// Kept is the id under which the answer is remembered for later files, "" for ID: one that
+	// says what the question is about, where ID counts places in this file.
+	Kept  string `json:"kept,omitempty"`
 	Count int    `json:"count,omitempty"` // how often the word stands in the file
 }
 
@@ -201,6 +204,9 @@ func (a *Asker) AskSaid(q Question, said string) string {
 	if word == "" {
 		word = a.Answers.ofGroup(q)
 	}
+	if word == "" && q.Kept != "" {
+		word = a.Answers[q.Kept]
+	}
 	if word == "" {
 		word = said
 	}
@@ -212,6 +218,9 @@ func (a *Asker) AskSaid(q Question, said string) string {
 	}
 	if q.Group != nil {
 		a.asked[q.Group.ID] = true
+	}
+	if q.Kept != "" {
+		a.asked[q.Kept] = true
 	}
 	if a.asked[q.ID] {
 		return word
