@@ -58,8 +58,6 @@ func orThis(label string) string {
 	return label
 }
 
-// table writes a table; the first cell of a row is its head, and the rows below
-// a group head are a body of their own.
 // fillClass marks a table that is to be filled in by hand.
 func fillClass(fill bool) string {
 	if fill {
@@ -68,6 +66,8 @@ func fillClass(fill bool) string {
 	return ""
 }
 
+// table writes a table; the first cell of a row is its head, and the rows below
+// a group head are a body of their own.
 func (p *page) table(t document.Table) {
 	p.figures++
 	caption := fmt.Sprintf("cap%d", p.figures)

@@ -37,6 +37,6 @@ func (db *Records) RemoveProfile(ctx context.Context, header string) error {
 		if n, err := done.RowsAffected(); err != nil || n > 0 {
 			return err
 		}
-		return db.notThere("the database has no such profile")
+		return db.notThere("the database has no such profile", "profiles")
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"slices"
 
 	"shortfall/ingest/casebook"
@@ -48,8 +49,10 @@ func execAll(ctx context.Context, tx *Tx, args []any, statements ...string) erro
 	return nil
 }
 
-func (db *Records) notThere(what string) error {
-	return &store.Error{Kind: store.NotThere, Path: db.Path(), Message: what, Remedy: "\"shortfall records\" lists what is there"}
+// notThere is the error of what the database has not; lists is the command that tells what
+// it has.
+func (db *Records) notThere(what, lists string) error {
+	return &store.Error{Kind: store.NotThere, Path: db.Path(), Message: what, Remedy: fmt.Sprintf("\"shortfall %s\" lists what is there", lists)}
 }
 
 // RemoveCase takes a case out of the audit, now and in later imports.
@@ -74,7 +77,7 @@ func (db *Records) mustHave(ctx context.Context, tx *Tx, k casebook.CaseKey) err
 			return nil
 		}
 	}
-	return db.notThere("the database has no such case")
+	return db.notThere("the database has no such case", "records")
 }
 
 // RestoreCase takes a removed case back into the audit.
@@ -87,7 +90,7 @@ func (db *Records) RestoreCase(ctx context.Context, k casebook.CaseKey) error {
 		if n, err := done.RowsAffected(); err != nil || n > 0 {
 			return err
 		}
-		return db.notThere("no such case was removed")
+		return db.notThere("no such case was removed", "records")
 	})
 }
 

@@ -30,7 +30,7 @@ func (db *Records) RenamePractice(ctx context.Context, from, to string) (n int, 
 			}
 		}
 		if n == 0 {
-			return db.notThere("the database has no case of that practice")
+			return db.notThere("the database has no case of that practice", "practice")
 		}
 		if both > 0 {
 			return &store.Error{

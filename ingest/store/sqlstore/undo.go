@@ -20,7 +20,7 @@ func (db *Records) removable(ctx context.Context, tx *Tx, sha256 string) (id int
 		return 0, err
 	}
 	if len(ids) == 0 || sha256 == "" {
-		return 0, db.notThere("the database has no such file")
+		return 0, db.notThere("the database has no such file", "records")
 	}
 	id = ids[len(ids)-1]
 	later, err := restingOn(ctx, tx)
