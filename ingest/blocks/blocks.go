@@ -261,7 +261,7 @@ func cellsOf(r sheet.Row) []cell {
 	return out
 }
 
-func text(c sheet.Cell) string { return strings.Join(strings.Fields(c.Text), " ") }
+func text(c sheet.Cell) string { return sheet.Spaced(c.Text) }
 
 // numeric reports a number, also one kept as text.
 func numeric(c sheet.Cell) bool {

@@ -1,6 +1,7 @@
 package blocks
 
 import (
+	"runtime"
 	"strings"
 	"testing"
 
@@ -192,4 +193,16 @@ func TestPhrase(t *testing.T) {
 		_, _, ok := phrase(s)
 		assert.False(t, ok, s)
 	}
+}
+
+// A small file can say one long text in every cell, which no header does: it is not joined
+// and tidied for each of them (30 MB of text, without a copy).
+func TestLongTextsAreNoHeadings(t *testing.T) {
+	line := strings.TrimSuffix(strings.Repeat(strings.Repeat("word ", 2000)+"|", 20), "|")
+	s := page("case | tooth | axis | planned | achieved\nA1 | 13 | rotation | 5 | 4\n" + strings.TrimSuffix(strings.Repeat(line+"\n", 150), "\n"))
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	assert.Len(t, Arrange([]*sheet.Sheet{s}, layout.Named).Sheets, 1)
+	runtime.ReadMemStats(&after)
+	assert.Less(t, after.TotalAlloc-before.TotalAlloc, uint64(8<<20))
 }

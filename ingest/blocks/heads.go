@@ -20,14 +20,26 @@ type heading struct {
 
 // headingAt reads the header that begins with the first of some rows; nil where none does.
 func (in *reader) headingAt(s *sheet.Sheet, rows []sheet.Row) *heading {
+	if long(rows[0]) {
+		return nil
+	}
 	one := in.asHeading(sheet.Texts(rows[0]), rows[0])
-	if len(rows) > 1 && rows[1].Number == rows[0].Number+1 && words(rows[0]) && words(rows[1]) {
+	if len(rows) > 1 && rows[1].Number == rows[0].Number+1 && words(rows[0]) && words(rows[1]) && !long(rows[1]) {
 		two := in.asHeading(s.JoinRows(rows[0], rows[1]), rows[1], rows[0])
 		if two != nil && (one == nil || two.amounts() && !one.amounts()) {
 			return two
 		}
 	}
 	return one
+}
+
+// longestHead is longer than any header, in bytes (common practice, no source).
+const longestHead = 2000
+
+// long reports a row with a text that is no header. A small file can say one such text in
+// every cell of many rows.
+func long(r sheet.Row) bool {
+	return r.Any(func(c sheet.Cell) bool { return len(c.Text) > longestHead })
 }
 
 // words reports a row of texts alone, none of which is a number.

@@ -72,7 +72,7 @@ func (in *reader) roleColumn(rows []sheet.Row, head sheet.Row) int {
 	for _, h := range head.All() {
 		seen := map[columns.Field]int{}
 		for _, r := range rows {
-			if c := r.At(int(h.Col)); c.Kind == sheet.String {
+			if c := r.At(int(h.Col)); c.Kind == sheet.String && len(c.Text) <= longestHead {
 				seen[in.named(text(c))]++
 			} else if c.Kind != sheet.Blank {
 				seen[columns.NoField]++

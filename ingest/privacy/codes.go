@@ -61,7 +61,7 @@ func practiceName(s string) bool {
 		return true
 	}
 	runs := letterRuns(s)
-	names, last, others := 0, false, 0
+	names, last, first, others := 0, false, false, 0
 	for _, run := range runs {
 		f := strings.ReplaceAll(fold(run), " ", "")
 		if len([]rune(f)) < 3 || known[f] || ordinary()[f] {
@@ -70,6 +70,7 @@ func practiceName(s string) bool {
 		others++
 		if givenNames[f] || moreGiven()[f] {
 			names++
+			first = len([]rune(f)) >= 5 // a shorter one can be a flower
 		}
 		if surnames()[f] {
 			last = true
@@ -79,7 +80,7 @@ func practiceName(s string) bool {
 		}
 	}
 	// "Shlomo Rabinovich", and where no list has either: two words of which neither is one.
-	return names >= 2 || last && len(runs) == 1 || others == 2 && len(runs) == 2
+	return names >= 2 || (last || first) && len(runs) == 1 || last && others == 1 && !strings.Contains(s, " ") || others == 2 && len(runs) == 2
 }
 
 // withInitial: a word of its own beside a single letter, "A. Brenka", "Brenka T.";

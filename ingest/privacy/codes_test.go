@@ -14,6 +14,7 @@ func TestNamesAmongPractices(t *testing.T) {
 	for text, want := range map[string]rules.ID{
 		"A. Brenka": rules.IdentifierName, "Brenka T.": rules.IdentifierName, "Brenka Tolmov": rules.IdentifierName, "brenka tolmov": rules.IdentifierName,
 		"Hosp. no. 133185": rules.IdentifierNumber, "dossier n° 428287": rules.IdentifierNumber, "P<ESTTOLMOV<<BRENKA<<<<": rules.IdentifierNumber,
+		"Zdenka": rules.IdentifierName, "Ortho-Lindqvist": rules.IdentifierName, "KFO-Huber": rules.IdentifierName, "Huber": rules.IdentifierName,
 		"Ward B": "", "House A": "", "Riverside": "", "Old Mill dental practice": "", "Praxis Süd": "", "Site 2": "", "P-01": "", "Q. A": "",
 	} {
 		assert.Equal(t, want, CellRule(Cell{Text: text}, columns.Practice, false), text)
@@ -90,4 +91,18 @@ func TestRemedyOfCodes(t *testing.T) {
 	for _, as := range []string{"AC", "C1"} {
 		assert.Empty(t, Screen(with(clean(), Cell{Row: 5, Col: 1, Text: as})), as)
 	}
+}
+
+// Words of a practice's own that hold a name are found in the columns where they are kept.
+func TestNamesAmongOwnWords(t *testing.T) {
+	for text, want := range map[string]rules.ID{
+		"ask zdenka": rules.IdentifierName, "mother ewa": rules.IdentifierName, "LINDQVIST": rules.IdentifierName, "good lindqvist": rules.IdentifierName,
+		"teen": "", "good": "", "poor mother": "", "nights only": "", "as instructed": "", "mäßig": "", "abgeschlossen": "", "zakończone": "", "30-44": "", "under 12": "",
+		"moved to another town": "", "18-20 h": "", "switched to fixed": "", "terminé": "",
+	} {
+		for _, f := range []columns.Field{columns.AgeBand, columns.Wear, columns.Status} {
+			assert.Equal(t, want, CellRule(Cell{Text: text}, f, false), "%s %v", text, f)
+		}
+	}
+	assert.Empty(t, CellRule(Cell{Text: "ask zdenka"}, columns.Shape, false), "its words are of the vocabulary alone")
 }

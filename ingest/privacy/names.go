@@ -11,6 +11,7 @@ import (
 
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/lexicon"
 )
 
 //go:embed words/given.txt
@@ -198,6 +199,19 @@ func given(w string) bool {
 func anyName(w string) bool {
 	f := strings.ReplaceAll(fold(bare(w)), " ", "")
 	return len([]rune(f)) >= 3 && listed(f) || !known[f] && caseless(f)
+}
+
+// nameAmong finds a name of the lists among the words of a text of a few words, whatever
+// its case: "ask brenka". A word that a dictionary has too, or that one of the trade is,
+// is none.
+func nameAmong(s string) bool {
+	ws := words(s)
+	return len(ws) <= freeWords && anyOf(ws, func(w string) bool {
+		f := strings.ReplaceAll(fold(bare(w)), " ", "")
+		n := len([]rune(f))
+		return n >= 3 && !ordinary()[f] && !months[f] && !known[f] && !lexicon.AllKnown(bare(w)) &&
+			(givenNames[f] || moreGiven()[f] || n >= 5 && surnames()[f]) // short surnames are words of some language
+	})
 }
 
 // capitalised: one capital, then small letters ("Müller", "O'Brien", "Kay-Lee").

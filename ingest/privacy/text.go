@@ -66,8 +66,17 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 			return ""
 		}
 	}
-	return s.classify(cell.Text, u)
+	if id := s.classify(cell.Text, u); id != "" || !ownWords[f] {
+		return id
+	}
+	if nameAmong(cell.Text) {
+		return rules.IdentifierName
+	}
+	return ""
 }
+
+// ownWords are the columns whose words are kept as a practice writes them.
+var ownWords = map[columns.Field]bool{columns.AgeBand: true, columns.Wear: true, columns.Status: true}
 
 // countTooLarge: more than any count of aligners, days or refinements; such a
 // number is the serial day of a date or the number of a record.

@@ -1,6 +1,7 @@
 package pseudonym
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"shortfall/ingest"
 	"shortfall/ingest/casebook"
 	"shortfall/ingest/columns"
+	"shortfall/ingest/decide"
 	"shortfall/ingest/layout"
 	"shortfall/ingest/privacy"
 	"shortfall/ingest/question"
@@ -213,8 +215,9 @@ func (c *copier) withhold(err error, personal bool) error {
 		}
 		made := rules.New(r.ID, "%s", strings.ToLower(r.Title[:1])+r.Title[1:])
 		made.File, made.Cell, made.Row, made.Class = "(name withheld)", p.Cell, p.Row, p.Class
-		if said := howToAnswer(p, ingest.Questions(err)); said != "" {
+		if asked, said := howToAnswer(p, ingest.Questions(err)); said != "" {
 			made.Remedy = said
+			made.Message = cmp.Or(asked, made.Message)
 		}
 		if privacy.LabelRule(base(p.File)) == "" {
 			made.File = p.File
@@ -227,20 +230,37 @@ func (c *copier) withhold(err error, personal bool) error {
 	return out
 }
 
-// howToAnswer says how the open question behind a problem is answered, without a text of
-// a cell: "" where its words are those of cells, or a header it would name is a finding.
-func howToAnswer(p casebook.Problem, open []question.Question) string {
+// howToAnswer says what the open question behind a problem asks, and how it is answered,
+// without a text of a cell: "" where a header it would name is a finding. Of words of cells
+// it says how many there are, and what each can mean.
+func howToAnswer(p casebook.Problem, open []question.Question) (asked, remedy string) {
 	i := slices.IndexFunc(open, func(q question.Question) bool { return q.Rule == p.Rule && q.Cell == p.Cell && q.Row == p.Row })
-	if i < 0 || open[i].Word != "" || open[i].Sheet != "" && strings.Contains(open[i].ID, open[i].Sheet) {
-		return ""
+	if i < 0 || open[i].Sheet != "" && strings.Contains(open[i].ID, open[i].Sheet) {
+		return "", ""
 	}
 	q := open[i]
 	q.Choices = slices.Clone(q.Choices)
 	for j, c := range q.Choices {
 		if privacy.HeaderRule(c.Word, columns.Case) != "" {
-			return ""
+			return "", ""
 		}
 		q.Choices[j].Text, _, _ = strings.Cut(c.Text, ":") // what follows can be values
 	}
-	return q.Remedy()
+	switch {
+	case q.Group == nil && q.Word == "":
+		return "", q.Remedy()
+	case q.Group == nil:
+		return "", ""
+	}
+	for _, group := range question.Groups(open) {
+		switch {
+		case group[0].Group == nil || group[0].Group.ID != q.Group.ID:
+		case q.Group.ID == decide.Positive: // its words are names of axes
+			return q.Group.Text, question.RemedyOf(group)
+		default:
+			asked = fmt.Sprintf("the file leaves open what some of its words mean (%d, %s)", len(group), q.Group.ID)
+			remedy = fmt.Sprintf("Answer with --answer \"%s=WORD: MEANING; WORD: MEANING\", with one of these for each word: %s", q.Group.ID, strings.Join(q.Words(), ", "))
+		}
+	}
+	return asked, remedy
 }

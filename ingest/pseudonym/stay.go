@@ -33,7 +33,7 @@ func (c *copier) stays(f columns.Field, code string) bool {
 	case f == columns.Case:
 		return c.scheme.Has(code)
 	}
-	return orderly(code) && (f == columns.Practice || !privacy.Initials(code))
+	return orderly(code) && !values.IsTotal(code) && (f == columns.Practice || !privacy.Initials(code))
 }
 
 // ofOrder is a few letters and a short number, "F1", "ABC-012", "00417". More letters can be

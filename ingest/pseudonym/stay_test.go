@@ -169,6 +169,25 @@ func TestFormsOfCodes(t *testing.T) {
 	}
 }
 
+// A file with names that leaves the positive direction open, or what words mean, says so.
+func TestOpenQuestionsAreNamed(t *testing.T) {
+	head := "case,name,course,tooth,movement,planned,achieved\n"
+	for name, c := range map[string]struct{ rows, asks, answer string }{
+		"positive": {"F1,Ulla Brenka,1,43,rotation,5,4\nF2,Nilo Tarsk,1,44,rotation,-6,-4\n", "which way is positive?", `--answer "positive rotation=rotation`},
+		"words":    {"F1,Ulla Brenka,1,43,qwx,5,4\nF2,Nilo Tarsk,1,44,zrt,6,4\n", "(2, axis words)", `--answer "axis words=WORD: MEANING`},
+	} {
+		src := filepath.Join(t.TempDir(), "own.csv")
+		require.NoError(t, os.WriteFile(src, []byte(head+c.rows), 0o600))
+		_, err := Copy(t.Context(), src, src+".xlsx", testKey(), Options{})
+		said := fmt.Sprint(ingest.Problems(err))
+		assert.Contains(t, said, c.asks, name)
+		assert.Contains(t, said, c.answer, name)
+		for _, gone := range []string{"Brenka", "Tarsk", "qwx", "zrt"} {
+			assert.NotContains(t, said, gone, name)
+		}
+	}
+}
+
 // What a person said of a column holds although the copy writes another header beside it.
 func TestAnswersOfColumnsHoldInTheCopy(t *testing.T) {
 	list := "code;Patient;geb.;Zahn;Beginn\nF1;Ulla Brenka;08.08.1999;fertig;04.2024\nF2;Nilo Tarsk;25.11.2000;fertig;01.2024\nF3;Odo Welmar;19.11.1999;abgebrochen;02.2024\n"

@@ -15,7 +15,19 @@ func Texts(r Row) map[int]string {
 
 // Clean takes line breaks and a byte order mark out of a header.
 func Clean(s string) string {
-	return strings.Join(strings.Fields(strings.TrimPrefix(s, "\ufeff")), " ")
+	return Spaced(strings.TrimPrefix(s, "\ufeff"))
+}
+
+// Spaced joins the words of a text by one space each. Most texts are so, and are not copied:
+// a small file can say a long one in every cell.
+func Spaced(s string) string {
+	s = strings.TrimSpace(s)
+	for i := range len(s) {
+		if c := s[i]; c >= 0x80 || c < ' ' || c == ' ' && s[i+1] == ' ' {
+			return strings.Join(strings.Fields(s), " ")
+		}
+	}
+	return s
 }
 
 // JoinRows joins two header rows; a text of the upper row holds for its merged
