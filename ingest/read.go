@@ -151,6 +151,7 @@ func FromBook(ctx context.Context, book *sheet.Book, o Options) (*casebook.Batch
 		return nil, &Refused{Problems: odd.LocateProblems(p)}
 	}
 	r.countAlone()
+	r.lettered()
 	rules.Check(r.Batch)
 	r.Batch.Problems = slices.Concat(r.styleNotFound(), r.Batch.Problems)
 	o.keep(odd.header, asker)

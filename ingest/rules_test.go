@@ -41,6 +41,7 @@ var examples = []struct {
 	{rules.PercentUnlikely, head + ",accuracy\n" + flatRow + ",4000", head + ",accuracy\n" + flatRow + ",80"},
 	{rules.CodeUnreadable, head + ",practice\n" + flatRow + "," + strings.Repeat("a1 ", 30), head + ",practice\n" + flatRow + ",A1"},
 	{rules.CodeTidied, head + "\n P1\u200b,completed,1,43,rotation,5,4", head + "\n" + flatRow},
+	{rules.CodeLettered, head + "\nKT-1,completed,1,43,rotation,5,4\nBM-2,completed,1,43,rotation,5,4\nRW-3,completed,1,43,rotation,5,4", head + "\nKT-1,completed,1,43,rotation,5,4\nKT-2,completed,1,43,rotation,5,4\nKT-3,completed,1,43,rotation,5,4"},
 	{rules.PracticeOpen, head + ",practice\n" + flatRow + ",A\n" + flatRow + ",B\nP1,completed,1,44,rotation,5,4,", head + ",practice\n" + flatRow + ",A\n" + flatRow + ",B\nP1,completed,1,44,rotation,5,4,A"},
 	{rules.LossWithoutFeature, head + ",style,lost\n" + flatRow + ",none,yes", head + ",style,lost\n" + flatRow + ",none,no"},
 	{rules.CaseDuplicate, "case,status,practice\nP1,completed,A\nP1,completed,A", "case,status,practice\nP1,completed,A\nP2,completed,A"},

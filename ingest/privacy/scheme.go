@@ -83,12 +83,13 @@ func shapeOf(code string) (shape string, numbers []string) {
 }
 
 // Initials reports two letters or more in a code that are no words of the trade or of a
-// dictionary; a single one says less.
+// dictionary, of which each has three; a single letter says less.
 func Initials(code string) bool {
 	n := 0
 	for _, run := range letterRuns(code) {
-		if f := strings.ReplaceAll(fold(run), " ", ""); !known[f] && f != "dr" && (!ordinary()[f] || listed(f)) {
-			n += len([]rune(f))
+		f := strings.ReplaceAll(fold(run), " ", "")
+		if letters := len([]rune(f)); letters < 3 && f != "dr" || !known[f] && f != "dr" && (!ordinary()[f] || listed(f)) {
+			n += letters
 		}
 	}
 	return n > 1

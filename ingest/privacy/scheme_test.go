@@ -78,7 +78,7 @@ func TestNoPlainSchemes(t *testing.T) {
 }
 
 func TestInitials(t *testing.T) {
-	for code, want := range map[string]bool{"K1": false, "Dr A": false, "A": false, "Partner 2": false, "ML": true, "M.L.": true, "BH01": true, "Li": true} {
+	for code, want := range map[string]bool{"K1": false, "Dr A": false, "A": false, "Partner 2": false, "ML": true, "M.L.": true, "A.K.": true, "OP": true, "BH01": true, "Li": true} {
 		assert.Equal(t, want, Initials(code), code)
 	}
 }

@@ -31,6 +31,7 @@ const (
 	PercentUnlikely  ID = "percent-unlikely"
 	CodeUnreadable   ID = "code-unreadable"
 	CodeTidied       ID = "code-tidied"
+	CodeLettered     ID = "code-letters"
 	PracticeOpen     ID = "practice-open"
 )
 
@@ -170,6 +171,12 @@ var valueRules = []Rule{
 		ID: CodeTidied, Severity: casebook.Info, Title: "A code was written in another form",
 		Text:   "Codes are compared without outer and repeated spaces, invisible characters and full-width or other compatibility forms, and a whole number without its decimals (12.0 is 12), so that one patient stays one. The code is kept in that form.",
 		Remedy: "Nothing to do; writing the code the same way everywhere avoids the note",
+	},
+	{
+		ID: CodeLettered, Severity: casebook.Warning, Title: "Codes could hold initials or parts of names",
+		Text: "The letters of the codes differ from case to case, or those of a few from all others. A running number behind the same letters says nothing of a person; " +
+			"initials, parts of names and years of birth do, and nobody can tell them from other letters.",
+		Remedy: "If they are initials or parts of names, take the file out again and ingest an anonymised copy, which \"shortfall pseudonymise\" makes",
 	},
 	{
 		ID: PracticeOpen, Severity: casebook.Error, Title: "The practice of a case cannot be told",
