@@ -22,21 +22,7 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 		}
 		return ""
 	case Number:
-		if s7(whole(cell.Text)) || (u == code || u == practice) && manyDigits(cell.Text) {
-			return rules.IdentifierNumber
-		}
-		if u == month {
-			if year, ok := serialYear(cell.Text, s.in.Date1904); ok && year < earliest {
-				return rules.IdentifierDate
-			}
-		}
-		if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
-			return rules.IdentifierDate // 45 CFR 164.514(b)(2)(i)(C)
-		}
-		if countTooLarge(cell.Text, f) {
-			return rules.IdentifierNumber
-		}
-		return ""
+		return s.number(cell, u, f)
 	}
 	if countTooLarge(cell.Text, f) {
 		return rules.IdentifierNumber
@@ -71,6 +57,25 @@ func (s *screener) body(cell Cell, u use, f columns.Field) rules.ID {
 	}
 	if nameAmong(cell.Text) {
 		return rules.IdentifierName
+	}
+	return ""
+}
+
+// number classifies a cell that holds a number.
+func (s *screener) number(cell Cell, u use, f columns.Field) rules.ID {
+	if s7(whole(cell.Text)) || (u == code || u == practice) && manyDigits(cell.Text) {
+		return rules.IdentifierNumber
+	}
+	if u == month {
+		if year, ok := serialYear(cell.Text, s.in.Date1904); ok && year < earliest {
+			return rules.IdentifierDate
+		}
+	}
+	if x, err := strconv.ParseFloat(cell.Text, 64); f == columns.Age && err == nil && x > 89 {
+		return rules.IdentifierDate // 45 CFR 164.514(b)(2)(i)(C)
+	}
+	if countTooLarge(cell.Text, f) {
+		return rules.IdentifierNumber
 	}
 	return ""
 }

@@ -49,7 +49,7 @@ func TestNothingChangedIsNoImprovement(t *testing.T) {
 		}
 	}
 	t.Logf("called lower in %d, changed in %d of %d; completed cases alone: lower in %d", lower, told, n, naive)
-	assert.Greater(t, naive, n/2, "the records would fool who counts completed cases")
+	assert.Greater(t, naive, audittest.Everyday(n/2, n/3), "the records would fool who counts completed cases")
 	assert.LessOrEqual(t, float64(told), 0.05*float64(n)+2.5)
 	assert.Positive(t, hollow)
 }
