@@ -70,6 +70,16 @@ func TestNoPlainSchemes(t *testing.T) {
 			assert.False(t, s.Has(c), name)
 		}
 	}
+	var sites, days []string
+	for _, site := range []string{"AB", "CD", "EF", "GH"} {
+		sites = append(sites, numbersIn(site+"-%d", to(5)...)...)
+	}
+	assert.False(t, SchemeOf(sites).Has("AB-1"), "more sites than a practice has")
+	for i := range 48 {
+		days = append(days, fmt.Sprintf("%02d%02d", 1+i/6, 1+i%6))
+	}
+	assert.False(t, SchemeOf(days).Has(days[0]), "days and months that stand close")
+	assert.False(t, SchemeOf(numbersIn("%d", 10423, 10424, 10425, 10426)).Has("10423"), "numbers of a register in a row")
 	many := numbersIn("SMI%03d", to(6)...)
 	for i := range 40 { // the commonest of surnames are no sites
 		many = append(many, fmt.Sprintf("%c%c%c%03d", 'A'+i%7, 'B'+i%11, 'C'+i%13, 7+i))
