@@ -118,17 +118,18 @@ func Corpus(n int, seed uint64) []Value {
 	c := &maker{rng: rand.New(rand.NewPCG(seed, 1812))}
 	makers := c.identifiers()
 	out := make([]Value, 0, n)
-	for i := 0; len(out) < n; i++ {
+	for i := 0; len(out) < n-n/16; i++ {
 		v := makers[i%len(makers)]()
 		round := i / len(makers)
 		places := everywhere
 		if v.Kind != Text {
 			places = places[:len(places)-4] // a comment, a property and a header are texts
 		}
-		if v.Place == "" {
-			v.Place = places[(round*7+i)%len(places)]
-		}
+		v.Place = places[(round*7+i)%len(places)]
 		out = append(out, v)
+	}
+	for i, coded := 0, c.datesInCodes(); len(out) < n; i++ { // the last, so that the places of the others stay
+		out = append(out, coded[i%len(coded)]())
 	}
 	return out
 }
@@ -170,7 +171,6 @@ func (m *maker) birth() (year, month, day, serial int) {
 func (m *maker) identifiers() []func() Value {
 	out := m.names()
 	out = append(out, m.dates()...)
-	out = append(out, m.datesInCodes()...)
 	out = append(out, m.contacts()...)
 	out = append(out, m.numbers()...)
 	return append(out, m.disguises()...)
