@@ -19,9 +19,12 @@ func TestDatesInCodes(t *testing.T) {
 		assert.Equal(t, rules.IdentifierDate, CellRule(Cell{Text: code}, columns.Case, false), code)
 		assert.Equal(t, rules.IdentifierDate, CellRule(Cell{Text: code}, columns.Clinician, false), code)
 	}
-	for code := range strings.SplitSeq(`MQ-24-3-017|MQ_24_03_017|MQ 24-017|MAR-24-03|SEP-01-02|SET12-03|MAR-012|MAI85|Lis-12|OUT 24 17|2024-017|2024-03|Case 12_03_14|`+
+	for code := range strings.SplitSeq(`MQ-24-3-017|MQ-24-03-017|MQ-2024-11-0017|MQ_24_03_017|MQ 24-017|MAR-24-03|SEP-01-02|SET12-03|MAR-012|MAI85|Lis-12|OUT 24 17|2024-017|2024-03|Case 12_03_14|`+
 		`Case 12-03-14|A-1-03|12Mar-017|P-40May123|N°12|T12-U|12MAR123|MQ-24-45-12`, "|") {
 		assert.Empty(t, CellRule(Cell{Text: code}, columns.Case, false), code)
+	}
+	for code := range strings.SplitSeq(`MQ-55-03-017|MQ-24-13-017|MQ-24-03-01712|24-03-0171`, "|") { // no site, year, month and number
+		assert.Equal(t, rules.IdentifierContact, CellRule(Cell{Text: code}, columns.Case, false), code)
 	}
 }
 

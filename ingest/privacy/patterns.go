@@ -23,7 +23,9 @@ var (
 	onEarth = regexp.MustCompile(`\d{1,3}°\s?\d{1,2}['′](?:\s?\d{1,2}(?:\.\d+)?["″])?\s?[NSEWO]\b|^[+-]?\d{1,2}\.\d{4,}[°,; ]+[+-]?\d{1,3}\.\d{4,}°?$`)
 	counted = regexp.MustCompile(`^(?:19|20)\d{2}[-./ ]\d{3,4}$`) // a year and a running number
 	phone   = regexp.MustCompile(`(?:\+|\b00|\(0?|\b)\d[\d\s()./-]{5,}\d`)
-	called  = regexp.MustCompile(`(?i)\b(?:tel|telephone|telefon|phone|fax|mobile|mobil|cell|handy)\b\.?:?\s*\+?[\d(][\d\s()./-]{3,}`)
+	// intake: a code of a site, the year and month of the start, and a running number.
+	intake = regexp.MustCompile(`^\p{L}{1,4}[-_/](?:20)?(?:1[5-9]|2\d|3[0-5])[-_/](?:0[1-9]|1[0-2])[-_/]\d{3,4}$`)
+	called = regexp.MustCompile(`(?i)\b(?:tel|telephone|telefon|phone|fax|mobile|mobil|cell|handy)\b\.?:?\s*\+?[\d(][\d\s()./-]{3,}`)
 )
 
 // Postal addresses: a number beside a word for a street, or a postal code
@@ -81,7 +83,7 @@ func contact(s string) bool {
 		return true
 	case n >= 4 && onEarth.MatchString(s):
 		return true
-	case n < 7:
+	case n < 7 || intake.MatchString(s):
 		return false
 	}
 	for _, p := range phone.FindAllString(s, -1) {
