@@ -13,6 +13,7 @@ import (
 	"shortfall/audit/disclose"
 	"shortfall/audit/measure"
 	"shortfall/audit/results"
+	"shortfall/audit/stats/round"
 	"shortfall/ingest/casebook"
 	"shortfall/sampledata"
 )
@@ -95,6 +96,11 @@ func TestSharedNumbersAreCoarse(t *testing.T) {
 		r.Provenance, r.Front = results.Provenance{}, results.Front{} // declared; made of the others
 		for i := range r.Comparisons {
 			r.Comparisons[i].VerdictLevel = 0 // declared
+			for k := range r.Comparisons[i].Arms {
+				a := &r.Comparisons[i].Arms[k].AdjustedRatio
+				assert.True(t, !shared || !a.OK() || float64(*a) == round.HalfAway(float64(*a), 4), "%v", *a)
+				*a = 0
+			}
 		}
 		data, err := json.Marshal(r)
 		require.NoError(t, err)

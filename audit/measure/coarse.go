@@ -11,7 +11,9 @@ import (
 // Coarsen rounds the numbers of results that leave the practice, so that neither a number
 // nor the difference of two reports gives the amounts of one patient back (Hundepool et al.
 // 2012, Statistical Disclosure Control, 4.6, rounding; from memory). Numbers that were
-// declared, and counts, stay: their fields are tagged `exact`. Rounding twice is rounding once.
+// declared, and counts, stay: their fields are tagged `exact`. Ratios that are printed in pairs,
+// apart by their difference, have four decimals, since a pair of two digits each need not be.
+// Rounding twice is rounding once.
 func Coarsen(r *results.Results) {
 	v := reflect.ValueOf(r).Elem()
 	for i := range v.NumField() {
@@ -35,8 +37,14 @@ func coarsen(v reflect.Value) {
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
-			if _, exact := v.Type().Field(i).Tag.Lookup("exact"); !exact {
-				coarsen(v.Field(i))
+			tag := v.Type().Field(i).Tag
+			if _, exact := tag.Lookup("exact"); exact {
+				continue
+			}
+			if f := v.Field(i); tag.Get("coarse") == "paired" {
+				f.SetFloat(round.HalfAway(f.Float(), 4))
+			} else {
+				coarsen(f)
 			}
 		}
 	case reflect.Float64:

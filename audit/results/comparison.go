@@ -27,8 +27,8 @@ type Arm struct {
 	Movements     int            `json:"movements"`
 	MeanPlanned   Number         `json:"mean_planned"`
 	SDPlanned     Number         `json:"sd_planned"`
-	Expression    Number         `json:"expression"`     // observed ratio of sums
-	AdjustedRatio Number         `json:"adjusted_ratio"` // mean of the mouths with both styles, and half the difference within them either way
+	Expression    Number         `json:"expression"`                     // observed ratio of sums
+	AdjustedRatio Number         `json:"adjusted_ratio" coarse:"paired"` // mean of the mouths with both styles, and half the difference within them either way
 }
 
 // Withheld is the reason of a comparison that may not leave the practice: cells too small
