@@ -8,7 +8,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"shortfall/ingest/casebook"
 	. "shortfall/ingest/casebook"
 )
 
@@ -28,7 +27,7 @@ func TestNotesBelowTheTable(t *testing.T) {
 	}
 	for _, note := range []string{"Brenka Tolm", "Tolm", "checked by Brenka Tolm", "Data from Dr Tolm", "patient Anna moved away", "Tolm: moved to Spain", "these cases were seen by Anna", "reach me at a.tolm@example.org"} {
 		_, err := read(t, aboveNotes+"\n\""+note+"\"\n", Options{})
-		at := slices.IndexFunc(Problems(err), func(p casebook.Problem) bool { return p.Severity == casebook.Error })
+		at := slices.IndexFunc(Problems(err), func(p Problem) bool { return p.Severity == Error })
 		require.GreaterOrEqual(t, at, 0, note)
 		p := Problems(err)[at]
 		assert.Equal(t, "A5", p.Cell, note)
@@ -42,7 +41,7 @@ func TestNotesBelowTheTable(t *testing.T) {
 func TestNamesAmongRecordsAreNoNotes(t *testing.T) {
 	for _, text := range []string{aboveNotes + "* all angles seen from occlusal\nK3,1,13,extrusion,1,1,none\n", aboveNotes + "Brenka Tolm of Hafen,1,13,extrusion,1,1,none\n"} {
 		_, err := read(t, text, Options{})
-		at := slices.IndexFunc(Problems(err), func(p casebook.Problem) bool { return p.Severity == casebook.Error })
+		at := slices.IndexFunc(Problems(err), func(p Problem) bool { return p.Severity == Error })
 		require.GreaterOrEqual(t, at, 0, text)
 		assert.Equal(t, "A4 the cell holds what looks like a person's name", Problems(err)[at].Cell+" "+Problems(err)[at].Message)
 	}
