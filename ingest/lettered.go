@@ -13,23 +13,7 @@ import (
 // lettered says so where the letters of the codes of cases could be initials or parts of
 // names. No code is repeated, and none refused: a code of letters can be anything.
 func (r *reader) lettered() {
-	seen := map[string]bool{}
-	var codes []string
-	note := func(code string) {
-		if code != "" && !seen[code] {
-			seen[code] = true
-			codes = append(codes, code)
-		}
-	}
-	for i := range r.Batch.Cases {
-		note(r.Batch.Cases[i].Value.ID)
-	}
-	for i := range r.Batch.Courses {
-		note(r.Batch.Courses[i].Value.Case.ID)
-	}
-	for i := range r.Batch.Movements {
-		note(r.Batch.Movements[i].Value.Case.ID)
-	}
+	codes := r.Batch.CaseCodes()
 	n := privacy.Lettered(codes)
 	i := slices.IndexFunc(r.Tables, func(t *layout.Table) bool { return t.Has(columns.Case) })
 	if n == 0 || i < 0 {

@@ -10,6 +10,7 @@ import (
 	"shortfall/cmd/job"
 	"shortfall/cmd/page/address"
 	"shortfall/cmd/page/queue"
+	"shortfall/ingest/casebook"
 )
 
 // reason that is kept with a removal.
@@ -85,16 +86,20 @@ func (s *server) removeCase(w http.ResponseWriter, r *http.Request, p *practice)
 		}
 		return s.to(w, r, p.path()+"/records#cases")
 	}
-	var err error
-	if r.FormValue("erase") == "yes" { // of which no reason is kept
-		err = job.Erase(p.db, func() error { return p.db.EraseCase(r.Context(), k) })
-	} else if why, wrong := reason(r); wrong != nil {
-		return wrong
-	} else {
-		err = p.db.RemoveCase(r.Context(), k, why)
-	}
-	if err != nil {
+	if err := takeOut(r, p, k); err != nil {
 		return err
 	}
 	return s.to(w, r, p.path()+"/records#cases")
+}
+
+// takeOut removes a case with a reason, or erases it, of which no reason is kept.
+func takeOut(r *http.Request, p *practice, k casebook.CaseKey) error {
+	if r.FormValue("erase") == "yes" {
+		return job.Erase(p.db, func() error { return p.db.EraseCase(r.Context(), k) })
+	}
+	why, err := reason(r)
+	if err != nil {
+		return err
+	}
+	return p.db.RemoveCase(r.Context(), k, why)
 }

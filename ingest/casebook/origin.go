@@ -237,6 +237,29 @@ type Batch struct {
 	Notation Notation
 }
 
+// CaseCodes are the different codes of cases in the records, as they come.
+func (b *Batch) CaseCodes() (codes []string) {
+	seen := map[string]bool{"": true}
+	note := func(code string) {
+		if !seen[code] {
+			seen[code], codes = true, append(codes, code)
+		}
+	}
+	for i := range b.Cases {
+		note(b.Cases[i].Value.ID)
+	}
+	for i := range b.Courses {
+		note(b.Courses[i].Value.Case.ID)
+	}
+	for i := range b.Movements {
+		note(b.Movements[i].Value.Case.ID)
+	}
+	for i := range b.Repeats {
+		note(b.Repeats[i].Value.Case.ID)
+	}
+	return codes
+}
+
 // Counts sums the counts of the sheets.
 func (b *Batch) Counts() Counts {
 	var c Counts

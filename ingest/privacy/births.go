@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"shortfall/ingest/values"
 )
 
 // A code can be made of a date of birth: "AK12Mar85", "KB-040873", "QR6-6-95".
@@ -176,16 +178,8 @@ func partsOf(s string) (parts []string) {
 // headers and of Scandinavia, folded; some are words of other things too, so that only a
 // code is looked at for them.
 var allMonths = func() map[string]bool {
-	m := map[string]bool{}
-	for w := range months {
-		m[w] = true
-	}
-	for w := range strings.FieldsSeq(`janner feber mrz mar mai marz
-		janv fev fevr avr juil aout dec ene abr ago set dic gen mag giu lug ott
-		janeiro fevereiro marco maio junho julho setembro outubro novembro dezembro out dez
-		mrt mei maa okt styczen stycznia sty luty lutego lut marzec marca kwiecien kwietnia kwi maj maja czerwiec czerwca cze
-		lipiec lipca lip sierpien sierpnia sie wrzesien wrzesnia wrz pazdziernik pazdziernika paz listopad listopada lis
-		grudzien grudnia gru januari februari mars marts augusti desember des`) {
+	m := map[string]bool{"maa": true}
+	for _, w := range values.MonthNames() {
 		m[w] = true
 	}
 	return m

@@ -48,27 +48,11 @@ func orderly(code string) bool { return ofOrder.MatchString(code) || privacy.Wor
 // does not object, which must be most of them.
 func (c *copier) learn(b *casebook.Batch) {
 	var clean []string
-	all := map[string]bool{}
-	note := func(code string) {
-		if code == "" || all[code] {
-			return
-		}
-		all[code] = true
+	all := b.CaseCodes()
+	for _, code := range all {
 		if !c.objected[objection{columns.Case, code}] && privacy.CellRule(privacy.Cell{Text: code}, columns.Case, false) == "" && !privacy.OwnCode(code) {
 			clean = append(clean, code)
 		}
-	}
-	for _, r := range b.Cases {
-		note(r.Value.ID)
-	}
-	for _, r := range b.Courses {
-		note(r.Value.Case.ID)
-	}
-	for _, r := range b.Movements {
-		note(r.Value.Case.ID)
-	}
-	for _, r := range b.Repeats {
-		note(r.Value.Case.ID)
 	}
 	if 2*len(clean) > len(all) {
 		c.scheme = privacy.SchemeOf(clean)

@@ -33,6 +33,9 @@ var monthNames = func() map[string]int {
 	return m
 }()
 
+// MonthNames are all of them, for who looks for dates without reading them.
+func MonthNames() []string { return strings.Fields(strings.Join(months[:], " ")) }
+
 // monthNamed is the month of a name, 0 for any other word.
 func monthNamed(word string) int {
 	if word != "" && word[0] <= '9' {
