@@ -84,8 +84,8 @@ func caseSheet(p *rows.Set, at int, against Against) results.CaseSheet {
 			s.Courses[i].Start = 0
 		}
 	}
-	s.Lost = countLost(own)
-	s.Questions = caseQuestions(&s)
+	s.Lost = CountLost(own)
+	s.Questions = Questions(&s)
 	return s
 }
 

@@ -68,9 +68,9 @@ func (m *sheetMaker) timeline(c *rows.Patient, own []*casebook.Movement) {
 	}
 }
 
-// countLost counts features (one a tooth and course) recorded as lost; nil where nobody
+// CountLost counts features (one a tooth and course) recorded as lost; nil where nobody
 // recorded whether any was.
-func countLost(own []*casebook.Movement) *int {
+func CountLost(own []*casebook.Movement) *int {
 	lost, recorded := map[[2]int]bool{}, false
 	for _, mv := range own {
 		recorded = recorded || mv.Lost.OK
@@ -87,9 +87,9 @@ func countLost(own []*casebook.Movement) *int {
 // lowBand is the rank below which a movement is worth a question.
 const lowBand = 0.1
 
-// caseQuestions are prompts for discussion, made from what the sheet shows;
+// Questions are prompts for discussion, made from what the sheet shows;
 // they ask and never advise.
-func caseQuestions(s *results.CaseSheet) []string {
+func Questions(s *results.CaseSheet) []string {
 	var q []string
 	ask := func(format string, args ...any) { q = append(q, fmt.Sprintf(format, args...)) }
 	var low, against, bigRefined, combined, lost int

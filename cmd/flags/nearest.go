@@ -12,15 +12,15 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// nearest gives the candidate closest to a mistyped word, or "" where none is
+// Nearest gives the candidate closest to a mistyped word, or "" where none is
 // near enough to be meant.
-func nearest(word string, candidates []string) string {
+func Nearest(word string, candidates []string) string {
 	best, least := "", 3
 	if len(word) < 4 {
 		least = 2
 	}
 	for _, c := range candidates {
-		d := editDistance(strings.ToLower(word), strings.ToLower(c))
+		d := EditDistance(strings.ToLower(word), strings.ToLower(c))
 		if len(word) >= 3 && strings.HasPrefix(strings.ToLower(c), strings.ToLower(word)) {
 			d = min(d, 1)
 		}
@@ -31,9 +31,9 @@ func nearest(word string, candidates []string) string {
 	return best
 }
 
-// editDistance counts insertions, deletions, substitutions and swaps of
+// EditDistance counts insertions, deletions, substitutions and swaps of
 // neighbours (optimal string alignment: Damerau, Commun ACM 1964;7:171-176).
-func editDistance(a, b string) int {
+func EditDistance(a, b string) int {
 	x, y := []rune(a), []rune(b)
 	d := make([][]int, len(x)+1)
 	for i := range d {
@@ -60,7 +60,7 @@ func editDistance(a, b string) int {
 
 // DidYouMean is "" or "; did you mean X?".
 func DidYouMean(word, prefix string, candidates []string) string {
-	if n := nearest(word, candidates); n != "" {
+	if n := Nearest(word, candidates); n != "" {
 		return fmt.Sprintf("; did you mean %q?", prefix+n)
 	}
 	return ""

@@ -57,15 +57,15 @@ func (r *Renderings) Beside(path string, numbers bool) {
 	if r.Asked() {
 		return
 	}
-	*r.files["pdf"] = filepath.Clean(nameBeside(path) + "audit.pdf")
+	*r.files["pdf"] = filepath.Clean(NameBeside(path) + "audit.pdf")
 	if numbers {
-		*r.files["json"] = filepath.Clean(nameBeside(path) + "audit.json")
+		*r.files["json"] = filepath.Clean(NameBeside(path) + "audit.json")
 	}
 }
 
-// nameBeside is how the names of outputs beside a spreadsheet begin: with its own, but for
+// NameBeside is how the names of outputs beside a spreadsheet begin: with its own, but for
 // one that looks as if it named a person. Those of a folder stand in it.
-func nameBeside(path string) string {
+func NameBeside(path string) string {
 	if info, err := os.Stat(path); err == nil && info.IsDir() {
 		return filepath.Clean(path) + string(filepath.Separator)
 	}

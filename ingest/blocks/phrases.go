@@ -32,7 +32,7 @@ func (in *reader) phrases(s *sheet.Sheet) []*table {
 		}
 		t := &table{how: "movement and amount in one cell"}
 		for _, row := range s.Rows[i+1:] {
-			t.phrase(r, row, col)
+			t.Phrase(r, row, col)
 		}
 		return []*table{t}
 	}
@@ -55,7 +55,7 @@ func (in *reader) phraseColumn(rows []sheet.Row, head sheet.Row, fields map[colu
 				continue
 			}
 			filled++
-			if _, _, ok := phrase(text(c)); ok && c.Kind == sheet.String {
+			if _, _, ok := Phrase(text(c)); ok && c.Kind == sheet.String {
 				n++
 			}
 		}
@@ -72,10 +72,10 @@ func (in *reader) phraseColumn(rows []sheet.Row, head sheet.Row, fields map[colu
 	return found[0]
 }
 
-// phrase parts "rotate mesially 12.5°" and "1.2 mm extrusion" into movement and amount.
+// Phrase parts "rotate mesially 12.5°" and "1.2 mm extrusion" into movement and amount.
 // The words must all be known, and name a movement; which one they name is asked later
 // where they leave it open.
-func phrase(s string) (movement, amount string, ok bool) {
+func Phrase(s string) (movement, amount string, ok bool) {
 	before := strings.TrimRightFunc(s, notDigit)
 	start := numberAt(s)
 	if before == "" || start < 0 {
@@ -133,12 +133,12 @@ func namesMovement(s string) bool {
 	return slices.ContainsFunc(tokens, func(t lexicon.Token) bool { return lexicon.IsMovement(t.Concept) })
 }
 
-// phrase writes a row with the movement beside its amount.
-func (t *table) phrase(head, row sheet.Row, col int) {
+// Phrase writes a row with the movement beside its amount.
+func (t *table) Phrase(head, row sheet.Row, col int) {
 	t.spread(head, row, func(h sheet.Cell, c cell) []headed {
 		movement, amount, ok := "", "", false
 		if c.col == col {
-			movement, amount, ok = phrase(text(c.Cell))
+			movement, amount, ok = Phrase(text(c.Cell))
 		}
 		if !ok {
 			return []headed{{text(h), c}}

@@ -9,7 +9,7 @@ import (
 // Limits of amounts in one course, in the unit of the axis. Own limits, set
 // from common practice without a published source: above unlikely an amount is
 // worth a look, above impossible it is no tooth movement.
-var unlikely = map[casebook.Axis]float64{
+var Unlikely = map[casebook.Axis]float64{
 	casebook.Vertical: 6, casebook.MesiodistalShift: 10, casebook.BuccolingualShift: 8,
 	casebook.Rotation: 60, casebook.Tip: 40, casebook.Torque: 40,
 }
@@ -29,7 +29,7 @@ func Judge(a casebook.Axis, v float64) ID {
 	switch {
 	case size > most:
 		return AmountImpossible
-	case size > unlikely[a]:
+	case size > Unlikely[a]:
 		return AmountUnlikely
 	}
 	return ""

@@ -35,12 +35,12 @@ func Identifiers(book *sheet.Book, found *layout.Found) []casebook.Problem {
 		in.Comments = append(in.Comments, privacy.Comment{Sheet: c.Sheet, Cell: c.Ref, Text: c.Text})
 	}
 	for _, s := range book.Sheets {
-		in.Sheets = append(in.Sheets, screenSheet(s, found.Tables))
+		in.Sheets = append(in.Sheets, Screen(s, found.Tables))
 	}
 	return privacy.Screen(in)
 }
 
-func screenSheet(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
+func Screen(s *sheet.Sheet, tables []*layout.Table) privacy.Sheet {
 	out, words := privacy.Sheet{Name: s.Name}, words{memo.ByNumber(lexicon.AllKnown)}
 	body := 0
 	out.Cells = func(wanted []bool, known *privacy.Clean) iter.Seq[privacy.Cell] { return cells(s, body, wanted, known) }

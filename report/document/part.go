@@ -17,30 +17,30 @@ func (d *Document) Part(id string) *Document {
 	out.Walk(func(b Block, level int) { c.block(b, level) })
 	in := func(to string) bool { return to == "" || c.ids[to] > 0 }
 	for i := range out.Sections {
-		out.Sections[i] = within(out.Sections[i], in).(Section)
+		out.Sections[i] = Within(out.Sections[i], in).(Section)
 	}
 	return &out
 }
 
-// within copies a block without the links that lead out.
-func within(b Block, in func(string) bool) Block {
+// Within copies a block without the links that lead out.
+func Within(b Block, in func(string) bool) Block {
 	switch b := b.(type) {
 	case Section:
 		blocks := make([]Block, len(b.Blocks))
 		for i, x := range b.Blocks {
-			blocks[i] = within(x, in)
+			blocks[i] = Within(x, in)
 		}
 		b.Blocks, b.To = blocks, toWithin(b.To, in)
 		return b
 	case Para:
-		b.Text = b.Text.within(in)
+		b.Text = b.Text.Within(in)
 		return b
 	case Table:
-		return b.within(in)
+		return b.Within(in)
 	case Figure:
-		b.Sub, b.Below, b.To = b.Sub.within(in), b.Below.within(in), toWithin(b.To, in)
+		b.Sub, b.Below, b.To = b.Sub.Within(in), b.Below.Within(in), toWithin(b.To, in)
 		if b.Data != nil {
-			data := b.Data.within(in)
+			data := b.Data.Within(in)
 			b.Data = &data
 		}
 		return b
@@ -55,11 +55,11 @@ func toWithin(to string, in func(string) bool) string {
 	return ""
 }
 
-func (t Table) within(in func(string) bool) Table {
-	t.Below = t.Below.within(in)
+func (t Table) Within(in func(string) bool) Table {
+	t.Below = t.Below.Within(in)
 	rows := make([]Row, len(t.Rows))
 	for i, r := range t.Rows {
-		r.Group = r.Group.within(in)
+		r.Group = r.Group.Within(in)
 		cells := make([]Cell, len(r.Cells))
 		for j, c := range r.Cells {
 			c.To = toWithin(c.To, in)
@@ -74,7 +74,7 @@ func (t Table) within(in func(string) bool) Table {
 	return t
 }
 
-func (t Text) within(in func(string) bool) (out Text) {
+func (t Text) Within(in func(string) bool) (out Text) {
 	dropped := false // the span before led out and says nothing
 	for _, s := range t {
 		switch {

@@ -108,9 +108,9 @@ func esc(s string) string { return html.EscapeString(strings.ReplaceAll(s, "\u20
 // compound is a word of several, which a browser would break at its hyphens.
 var compound = regexp.MustCompile(`\pL{3,}(?:-\pL{2,})+`)
 
-// headWords escapes the words of a head, in large letters and few a line: one that has a
+// HeadWords escapes the words of a head, in large letters and few a line: one that has a
 // hyphen stays in one piece.
-func headWords(s string) string {
+func HeadWords(s string) string {
 	return compound.ReplaceAllString(esc(s), `<span class="whole">$0</span>`)
 }
 
@@ -154,7 +154,7 @@ func (p *page) section(s document.Section, level int) {
 		p.printf("<p class=\"quiet\">%s</p>\n", words)
 	}
 	h := min(level+p.above, 6)
-	p.printf("<h%d>%s</h%d>\n", h, headWords(s.Title), h)
+	p.printf("<h%d>%s</h%d>\n", h, HeadWords(s.Title), h)
 	list := false
 	for _, b := range s.Blocks {
 		para, ok := b.(document.Para)

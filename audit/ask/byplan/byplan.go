@@ -36,7 +36,7 @@ func answer(p *rows.Set) []results.PlanBin {
 				planned = append(planned, x.Planned)
 			}
 		}
-		cuts := planCuts(planned, a.Unit())
+		cuts := Cuts(planned, a.Unit())
 		for _, s := range casebook.Styles() {
 			if len(byStyle[s]) > 0 {
 				out = append(out, binned(p, a, s, byStyle[s], cuts)...)
@@ -46,9 +46,9 @@ func answer(p *rows.Set) []results.PlanBin {
 	return out
 }
 
-// planCuts are the inner quartiles of plans, rounded to what is worth naming,
+// Cuts are the inner quartiles of plans, rounded to what is worth naming,
 // each once.
-func planCuts(planned []float64, u casebook.Unit) []float64 {
+func Cuts(planned []float64, u casebook.Unit) []float64 {
 	if len(planned) == 0 {
 		return nil
 	}

@@ -65,7 +65,7 @@ func section(r *results.Results) results.Section {
 	if len(c.Sensitivity) == 0 {
 		return out
 	}
-	out.Lines = append(out.Lines, repeatedLine(r))
+	out.Lines = append(out.Lines, Repeated(r))
 	quiet := 0
 	for i := range c.Sensitivity {
 		s := &c.Sensitivity[i]
@@ -90,8 +90,8 @@ func section(r *results.Results) results.Section {
 	return out
 }
 
-// repeatedLine says which comparisons were repeated, of those that have a verdict.
-func repeatedLine(r *results.Results) results.Line {
+// Repeated says which comparisons were repeated, of those that have a verdict.
+func Repeated(r *results.Results) results.Line {
 	first, judged := 0, 0
 	for i := range r.Comparisons {
 		if c := &r.Comparisons[i]; c.Verdict != results.NotComparable {

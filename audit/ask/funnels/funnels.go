@@ -22,10 +22,10 @@ import (
 // clinicians are the units of which the codes can be people.
 const clinicians = "clinician"
 
-// answer compares clinicians, and practices, by codes only: the share of
+// Answer compares clinicians, and practices, by codes only: the share of
 // completed cases refined and the share of movements outside tolerance of
 // first sets.
-func answer(p *rows.Set) []results.Funnel { return answerUnder(p, disclose.Rule{}) }
+func Answer(p *rows.Set) []results.Funnel { return answerUnder(p, disclose.Rule{}) }
 
 // answerUnder computes the funnels that a rule lets be shown: what is thin depends on the
 // cases behind the points, which the results no longer tell.
@@ -79,15 +79,15 @@ func funnel(p *rows.Set, rule disclose.Rule, units string, code func(*casebook.C
 	if rule.Small(out.Unknown) {
 		out.Unknown, out.UnknownSuppressed = 0, true
 	}
-	drawFunnel(p, &out, k, byCode)
+	Draw(p, &out, k, byCode)
 	if out.Shown && thinFunnel(p, rule, k, parts, byCode, out.Points) {
 		withholdFunnel(&out, p.Settings.MinCellCases)
 	}
 	return out
 }
 
-// drawFunnel places the units that are large enough.
-func drawFunnel(p *rows.Set, f *results.Funnel, k *results.Criterion, byCode map[string][]series.Part) {
+// Draw places the units that are large enough.
+func Draw(p *rows.Set, f *results.Funnel, k *results.Criterion, byCode map[string][]series.Part) {
 	q, all := p.Settings.Questions, []series.Part{}
 	everyone := func(*series.Part) bool { return true }
 	for name, parts := range byCode {
@@ -120,8 +120,8 @@ func drawFunnel(p *rows.Set, f *results.Funnel, k *results.Criterion, byCode map
 		effect = withinEffect(f.Points, byCode, target)
 	}
 	f.Effect = results.Number(effect)
-	placeFunnel(f, effect)
-	readFunnel(f, p.Settings.Questions.FunnelMinCases)
+	Place(f, effect)
+	Read(f, p.Settings.Questions.FunnelMinCases)
 }
 
 // withinEffect is the design effect of clustering by case inside the units,

@@ -19,9 +19,9 @@ var funnelTails = [4]float64{0.001, 0.025, 0.975, 0.999}
 // 24:1185-1202, section 5.1).
 const overdispersedP = 0.05
 
-// placeFunnel sets each unit at its effective size, finds the overdispersion between
+// Place sets each unit at its effective size, finds the overdispersion between
 // units and draws the limits.
-func placeFunnel(f *results.Funnel, effect float64) {
+func Place(f *results.Funnel, effect float64) {
 	target := float64(f.Target)
 	shares, variances := make([]float64, len(f.Points)), make([]float64, len(f.Points))
 	for i := range f.Points {
@@ -48,20 +48,20 @@ func placeFunnel(f *results.Funnel, effect float64) {
 	largest := 0.0
 	for i := range f.Points {
 		pt := &f.Points[i]
-		l := funnelLimits(f, float64(pt.Effective), shrink)
+		l := LimitAt(f, float64(pt.Effective), shrink)
 		pt.Beyond95 = pt.Value < l.Low95 || pt.Value > l.High95
 		pt.Beyond998 = pt.Value < l.Low998 || pt.Value > l.High998
 		largest = max(largest, float64(pt.Effective))
 	}
 	const steps = 80
 	for i := 1; i <= steps; i++ {
-		f.Limits = append(f.Limits, funnelLimits(f, 1.1*largest*float64(i)/steps, shrink))
+		f.Limits = append(f.Limits, LimitAt(f, 1.1*largest*float64(i)/steps, shrink))
 	}
 }
 
-// funnelLimits at one effective size. Overdispersion by a factor shrinks the size by
+// LimitAt at one effective size. Overdispersion by a factor shrinks the size by
 // that factor, which widens the variance by it and keeps the limits exact.
-func funnelLimits(f *results.Funnel, size, shrink float64) results.FunnelLimit {
+func LimitAt(f *results.Funnel, size, shrink float64) results.FunnelLimit {
 	n := max(1, int(math.Round(size/shrink)))
 	nan := results.NotEstimable
 	l, err := control.FunnelBinomial(float64(f.Target), n, funnelTails[:]...)
@@ -76,8 +76,8 @@ func funnelLimits(f *results.Funnel, size, shrink float64) results.FunnelLimit {
 // fewUnits: below ten a funnel is a list of a few people or places (our convention).
 const fewUnits = 10
 
-// readFunnel puts the funnel in words, without naming anyone.
-func readFunnel(f *results.Funnel, minCases int) {
+// Read puts the funnel in words, without naming anyone.
+func Read(f *results.Funnel, minCases int) {
 	var n95, n998 int
 	for _, pt := range f.Points {
 		n95 += measure.OneIf(pt.Beyond95 && !pt.Beyond998)

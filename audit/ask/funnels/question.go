@@ -18,7 +18,7 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "funnels", Share: 2,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Funnels = answer(p)
+			r.Questions.Funnels = Answer(p)
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Questions.Funnels} },

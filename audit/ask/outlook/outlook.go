@@ -35,17 +35,17 @@ func answer(p *rows.Set, res *results.Results) results.Outlook {
 			"A band is for plans like those on record; it says nothing about larger ones, other appliances or other hands.",
 		},
 	}
-	out.CasesPerQuarter, out.Quarters = caseRate(p)
-	expectations(p, &out)
-	undecided(p, &out, res)
-	precision(p, &out, res)
+	out.CasesPerQuarter, out.Quarters = CaseRate(p)
+	Expectations(p, &out)
+	Undecided(p, &out, res)
+	Precision(p, &out, res)
 	return out
 }
 
-// caseRate is the number of analysed cases begun in a usual quarter: the median of the
+// CaseRate is the number of analysed cases begun in a usual quarter: the median of the
 // quarters in which any began, and how many these are. The latest quarters hold few, since
 // what began lately has no outcome yet; a mistyped year makes a quarter of one.
-func caseRate(p *rows.Set) (results.Number, int) {
+func CaseRate(p *rows.Set) (results.Number, int) {
 	begun := map[casebook.Month]float64{}
 	for i := range p.Cases {
 		if c := &p.Cases[i]; c.Log != nil && c.Log.Start != 0 && c.To > c.From {
@@ -58,9 +58,9 @@ func caseRate(p *rows.Set) (results.Number, int) {
 	return results.Number(stats.Quantiles(slices.Sorted(maps.Values(begun)), 0.5)[0]), len(begun)
 }
 
-// expectations fits one line a direction and tooth class, initial courses, and
+// Expectations fits one line a direction and tooth class, initial courses, and
 // gives the result to be expected at the quartiles of what was planned.
-func expectations(p *rows.Set, out *results.Outlook) {
+func Expectations(p *rows.Set, out *results.Outlook) {
 	var lists [casebook.DirectionCount + 1][casebook.ToothClassCount + 1][]int32
 	for i := range p.Analysed {
 		if r := &p.Analysed[i]; r.First {
@@ -117,10 +117,10 @@ func expectSentence(p *rows.Set, e *results.Expectation) string {
 		wording.Of(e.Movements, "movement"), wording.Of(e.Cases, "case"))
 }
 
-// undecided lists the comparisons that more cases could sharpen to the difference
+// Undecided lists the comparisons that more cases could sharpen to the difference
 // worth knowing, and how many quarters that takes at the present rate of cases with
 // both styles in one mouth.
-func undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
+func Undecided(p *rows.Set, out *results.Outlook, res *results.Results) {
 	quarters := float64(out.Quarters)
 	for i := range res.Comparisons {
 		c := &res.Comparisons[i]
@@ -162,9 +162,9 @@ func undecidedSentence(u *results.Undecided, where, named string) string {
 // fivePoints is the precision the table works towards.
 const fivePoints = 0.05
 
-// precision reached in each direction over all teeth, and the cases that five
+// Precision reached in each direction over all teeth, and the cases that five
 // points either way would take (error falls with the square root of cases).
-func precision(p *rows.Set, out *results.Outlook, res *results.Results) {
+func Precision(p *rows.Set, out *results.Outlook, res *results.Results) {
 	for i := range res.Expression {
 		c := &res.Expression[i]
 		if !grid.AllTeethAndStyles(c) {

@@ -13,9 +13,9 @@ import (
 	"shortfall/audit/rows"
 )
 
-// answer sets the courses that ended in the quarter against those that ended before, and
+// Answer sets the courses that ended in the quarter against those that ended before, and
 // the cases that reached the horizon in it against those that reached it before.
-func answer(p *rows.Set) *results.InTime {
+func Answer(p *rows.Set) *results.InTime {
 	per := p.Settings.Period
 	if per.Quarter == 0 {
 		return nil

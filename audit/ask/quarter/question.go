@@ -17,7 +17,7 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "quarter",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Questions.Quarter = answer(p)
+			r.Questions.Quarter = Answer(p)
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{r.Questions.Quarter} },

@@ -17,7 +17,7 @@ func Question() ask.Question {
 	return ask.Question{
 		ID: "replanned",
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
-			r.Replanned, r.Questions.PlannedAgain = answer(p), sameMouth(p)
+			r.Replanned, r.Questions.PlannedAgain = Answer(p), SameMouth(p)
 			return nil
 		},
 		Part: func(r *results.Results) []any { return []any{&r.Replanned, &r.Questions.PlannedAgain} },
@@ -56,14 +56,14 @@ func section(r *results.Results) results.Section {
 		Notes: []string{"Movements planned again / " + denominator + "."},
 	}}
 	if x := r.Questions.PlannedAgain; x != nil {
-		out.Lines = []results.Line{{Text: strings.TrimSpace(x.Reading + " " + asCounted(r.Replanned)), See: []string{"planned-again-difference"}}}
+		out.Lines = []results.Line{{Text: strings.TrimSpace(x.Reading + " " + AsCounted(r.Replanned)), See: []string{"planned-again-difference"}}}
 	}
 	return out
 }
 
-// asCounted tells why shares as they are counted may lie apart where the styles do not
+// AsCounted tells why shares as they are counted may lie apart where the styles do not
 // differ within patients; it is empty where a share is withheld or has no base.
-func asCounted(rs []results.Replanned) string {
+func AsCounted(rs []results.Replanned) string {
 	share := map[casebook.Style]string{}
 	for i := range rs {
 		if x := &rs[i]; x.Axis == casebook.NoAxis && !x.Suppressed && x.Again.Denominator > 0 {

@@ -15,10 +15,10 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// answer counts, over the movements planned in the initial course of
+// Answer counts, over the movements planned in the initial course of
 // completed cases, how many were planned again, in the same direction and to a
 // meaningful amount, in the next course. The outcome need not be on record.
-func answer(p *rows.Set) []results.Replanned {
+func Answer(p *rows.Set) []results.Replanned {
 	type group struct {
 		again   []bool
 		cluster []int
@@ -50,11 +50,11 @@ func answer(p *rows.Set) []results.Replanned {
 	return out
 }
 
-// sameMouth sets the styles against each other by what was planned again, within the
+// SameMouth sets the styles against each other by what was planned again, within the
 // mouths that hold both: styles belong to teeth, and how often a case is refined follows
 // the patient. Initial courses of completed cases, not cut short; the outcome need not be
 // on record.
-func sameMouth(p *rows.Set) *results.SharesWithin {
+func SameMouth(p *rows.Set) *results.SharesWithin {
 	var list []*rows.Row
 	for _, from := range [][]rows.Row{p.Analysed, p.Missing} {
 		for i := range from {

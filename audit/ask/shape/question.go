@@ -21,7 +21,7 @@ func Question() ask.Question {
 			return ctx.Err()
 		},
 		Part:     func(r *results.Results) []any { return []any{&r.Questions.Shape} },
-		Withhold: func(p *rows.Set, r *results.Results) { withhold(p, &r.Questions.Shape) },
+		Withhold: func(p *rows.Set, r *results.Results) { Withhold(p, &r.Questions.Shape) },
 		Columns: []results.Column{
 			{Field: "questions.shape.shapes", Definition: "shape-difference", Method: "same-mouth"},
 			{Field: "questions.shape.sizes", Definition: "size-slope", Method: "same-mouth"},
@@ -59,7 +59,7 @@ func section(r *results.Results) results.Section {
 		out.Lines = append(out.Lines, between.GroupWords(a.Sizes, "larger attachments", "smaller ones, by the millimetre"))
 		out.Exhibits = append(out.Exhibits, between.GroupExhibits("shape.sizes", "Expression with 1 mm more of attachment", "sizes", "size-slope", a.Sizes, level)...)
 	}
-	if words := ownWords(r.Provenance.Words); words != "" {
+	if words := OwnWords(r.Provenance.Words); words != "" {
 		out.Lines = append(out.Lines, results.Line{Text: "In the sheets' own words: " + words + "."})
 	}
 	out.Lines = append(out.Lines, results.Line{Role: results.Caution, Text: "Exploratory. Shape and size follow the tooth and the movement they are chosen for. Left out are attachments of another or no recorded shape (" +
@@ -67,8 +67,8 @@ func section(r *results.Results) results.Section {
 	return out
 }
 
-// ownWords are the words of the sheets for each shape: "block is “bevelled block” (12)".
-func ownWords(words []casebook.WordRead) string {
+// OwnWords are the words of the sheets for each shape: "block is “bevelled block” (12)".
+func OwnWords(words []casebook.WordRead) string {
 	var parts []string
 	for i, w := range words {
 		if w.Column != "attachment shape" {

@@ -112,9 +112,9 @@ func bySize(f *between.Family, p *rows.Set, by results.By, which []int32) {
 	})
 }
 
-// withhold keeps small comparisons back, and never one shape of a cell alone: with
+// Withhold keeps small comparisons back, and never one shape of a cell alone: with
 // the reference, which every row of the cell prints, it could be had from the total.
-func withhold(p *rows.Set, a *results.ShapeAnswer) {
+func Withhold(p *rows.Set, a *results.ShapeAnswer) {
 	for from := 0; from < len(a.Shapes); {
 		to := from
 		for to < len(a.Shapes) && a.Shapes[to].By == a.Shapes[from].By {

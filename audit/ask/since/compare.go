@@ -12,12 +12,12 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// answer says what changed between an earlier audit and this one.
-func answer(p *rows.Set, now *results.Results, e *Earlier) *results.Since {
+// Answer says what changed between an earlier audit and this one.
+func Answer(p *rows.Set, now *results.Results, e *Earlier) *results.Since {
 	before := e.Results
 	out := &results.Since{
 		PreviousDate: before.Provenance.Date, PreviousCases: before.Scope.Cases, EarlierFiles: len(before.Provenance.Inputs),
-		SettingsChanged: settingsChanged(&before.Provenance.Settings, &now.Provenance.Settings),
+		SettingsChanged: SettingsChanged(&before.Provenance.Settings, &now.Provenance.Settings),
 		Actions:         before.Questions.Reaudit.Actions,
 	}
 	for _, f := range before.Provenance.Inputs {
@@ -26,7 +26,7 @@ func answer(p *rows.Set, now *results.Results, e *Earlier) *results.Since {
 		}
 	}
 	compareRecords(p, out, before, now, e)
-	compareVerdicts(out, before, now)
+	CompareVerdicts(out, before, now)
 	compareCriteria(out, before, now)
 	warnings(out, before, now)
 	Say(out, &p.Settings, p.Names)
@@ -56,7 +56,7 @@ func compareRecords(p *rows.Set, out *results.Since, before, now *results.Result
 			}
 			return intime.Now
 		}, cohort)
-	case sharedPeriod(&before.Scope, &now.Scope):
+	case SharedPeriod(&before.Scope, &now.Scope):
 		out.Told = results.ToldByMonths
 		out.Records = intime.SetFrom(p, "courses that ended after "+last.String(), last+1, cohort)
 	default:
@@ -65,9 +65,9 @@ func compareRecords(p *rows.Set, out *results.Since, before, now *results.Result
 	}
 }
 
-// settingsChanged names the settings that make the two audits differ by rule
+// SettingsChanged names the settings that make the two audits differ by rule
 // rather than by result.
-func settingsChanged(a, b *results.Settings) []string {
+func SettingsChanged(a, b *results.Settings) []string {
 	var out []string
 	note := func(name, was, is string) {
 		if was != is {
@@ -121,7 +121,7 @@ func primaryWords(s *results.Settings) string {
 	return wording.Names{Notation: s.Notation}.Cell(s.Primary)
 }
 
-func compareVerdicts(s *results.Since, before, now *results.Results) {
+func CompareVerdicts(s *results.Since, before, now *results.Results) {
 	old := map[results.By]results.Verdict{}
 	for i := range before.Comparisons {
 		old[before.Comparisons[i].By] = before.Comparisons[i].Verdict
@@ -167,9 +167,9 @@ func warnings(s *results.Since, before, now *results.Results) {
 	}
 }
 
-// sharedPeriod reports that both audits cover the same months of one practice: a workbook
+// SharedPeriod reports that both audits cover the same months of one practice: a workbook
 // that grows is given whole each time, and its file is another one then.
-func sharedPeriod(a, b *results.Scope) bool {
+func SharedPeriod(a, b *results.Scope) bool {
 	same := slices.ContainsFunc(b.Practices, func(p string) bool { return slices.Contains(a.Practices, p) })
 	if len(a.Practices) == 0 && len(b.Practices) == 0 {
 		same = true

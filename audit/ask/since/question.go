@@ -24,7 +24,7 @@ func Question(e *Earlier) ask.Question {
 		ID: "since", Reads: true,
 		Answer: func(_ context.Context, p *rows.Set, r *results.Results) error {
 			if e != nil {
-				r.Questions.Since = answer(p, r, e)
+				r.Questions.Since = Answer(p, r, e)
 			}
 			return nil
 		},

@@ -30,7 +30,7 @@ func saved(before, now *results.Results) *results.InTime {
 		if was == nil || !grid.AllTeethAndStyles(c) {
 			continue
 		}
-		m := measureChange(was.Estimate, was.SE, was.DF, c.Estimate, c.SE, c.DF, s.Level)
+		m := MeasureChange(was.Estimate, was.SE, was.DF, c.Estimate, c.SE, c.DF, s.Level)
 		out.Cells = append(out.Cells, results.CellChange{By: c.By, CasesBefore: was.Cases, CasesAfter: c.Cases, MovementsBefore: was.Movements, MovementsAfter: c.Movements, MeasureChange: m})
 		ps = append(ps, float64(m.P))
 	}
@@ -40,8 +40,8 @@ func saved(before, now *results.Results) *results.InTime {
 	return out
 }
 
-// measureChange is the difference of two independent estimates.
-func measureChange(a, seA, dfA, b, seB, dfB results.Number, level float64) results.MeasureChange {
+// MeasureChange is the difference of two independent estimates.
+func MeasureChange(a, seA, dfA, b, seB, dfB results.Number, level float64) results.MeasureChange {
 	out := between.NoChange(a, b)
 	e, err := robust.WelchDifference(
 		stats.Estimate{Value: float64(b), SE: float64(seB), DF: float64(dfB)},
@@ -58,7 +58,7 @@ func compareRefinements(s *results.Since, before, now *results.Results) {
 	if !a.Value.OK() || !b.Value.OK() || !a.SE.OK() || !b.SE.OK() {
 		return
 	}
-	m := measureChange(a.Value, a.SE, a.DF, b.Value, b.SE, b.DF, now.Provenance.Settings.Level)
+	m := MeasureChange(a.Value, a.SE, a.DF, b.Value, b.SE, b.DF, now.Provenance.Settings.Level)
 	m.PAdjusted = m.P
 	m.Changed = m.P.OK() && float64(m.P) < now.Provenance.Settings.Alpha
 	s.Refinements = &m

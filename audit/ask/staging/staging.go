@@ -21,10 +21,10 @@ import (
 	"shortfall/ingest/casebook"
 )
 
-// compoundLoads finds the teeth with two or more large movements planned in one
+// CompoundLoads finds the teeth with two or more large movements planned in one
 // course, heaviest first. The load is the sum over axes of planned amount over
 // tolerance, so that millimetres and degrees can be added.
-func compoundLoads(p *rows.Set) []results.CompoundLoad {
+func CompoundLoads(p *rows.Set) []results.CompoundLoad {
 	var out []results.CompoundLoad
 	a, b := p.Analysed, p.Missing
 	var which []*rows.Row
@@ -109,7 +109,7 @@ func Answer(ctx context.Context, p *rows.Set) results.StagingAnswer {
 		f.Ask(by[i], rows[i], g)
 	}
 	out.Comparisons = f.Judge(ctx, p)
-	loads := compoundLoads(p)
+	loads := CompoundLoads(p)
 	cases := map[string]bool{}
 	for i := range loads {
 		cases[loads[i].Case] = true

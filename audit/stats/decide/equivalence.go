@@ -23,7 +23,7 @@ type Equivalence struct {
 }
 
 // TestEquivalence asks whether an estimate lies inside a margin by two
-// one-sided t tests on the estimate's own standard error and degrees of freedom
+// One-sided t tests on the estimate's own standard error and degrees of freedom
 // (Schuirmann 1987, J Pharmacokinet Biopharm 15:657-680). The margin must be
 // set before the data are seen. P is NaN where the estimate has no standard
 // error.

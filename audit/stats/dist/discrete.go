@@ -25,7 +25,7 @@ func BinomialCDF(x, n int, p float64) float64 {
 	case x >= n:
 		return 1
 	}
-	return regBeta(float64(n-x), float64(x+1), 1-p, p)
+	return RegularisedBeta(float64(n-x), float64(x+1), 1-p, p)
 }
 
 // BinomialQuantile is the least x with P(X <= x) >= q.

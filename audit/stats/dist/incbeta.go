@@ -4,13 +4,13 @@ import (
 	"math"
 )
 
-// regBeta is the regularised incomplete beta function I_x(a, b), given x and
+// RegularisedBeta is the regularised incomplete beta function I_x(a, b), given x and
 // y = 1-x so that neither end loses digits. Continued fraction DLMF 8.17.22
 // (modified Lentz), prefactor in the saddle-point form of Loader (2000, "Fast
 // and accurate computation of binomial probabilities"). The library's version
 // loses digits as a + b grows (2e-11 in Student's t quantile at 1e5 degrees of
 // freedom); this one stays near 1e-13.
-func regBeta(a, b, x, y float64) float64 {
+func RegularisedBeta(a, b, x, y float64) float64 {
 	switch {
 	case math.IsNaN(x) || math.IsNaN(y) || !(a > 0) || !(b > 0):
 		return math.NaN()
@@ -19,7 +19,7 @@ func regBeta(a, b, x, y float64) float64 {
 	case y <= 0:
 		return 1
 	case x > (a+1)/(a+b+2):
-		return 1 - regBeta(b, a, y, x)
+		return 1 - RegularisedBeta(b, a, y, x)
 	}
 	// Prefactor x^a y^b / (a B(a,b)) = b/(a+b) * binomialRaw(a, b, x, y).
 	return b / (a + b) * binomialRaw(a, b, x, y) * betaFraction(a, b, x)

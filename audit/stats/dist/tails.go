@@ -54,9 +54,9 @@ func TTail(t, df float64) float64 {
 		return 0
 	}
 	if t*t < 1 { // the complement keeps digits near the centre, where the tail is not small
-		return 0.5 - regBeta(0.5, df/2, t*t/(df+t*t), df/(df+t*t))/2
+		return 0.5 - RegularisedBeta(0.5, df/2, t*t/(df+t*t), df/(df+t*t))/2
 	}
-	return regBeta(df/2, 0.5, df/(df+t*t), t*t/(df+t*t)) / 2
+	return RegularisedBeta(df/2, 0.5, df/(df+t*t), t*t/(df+t*t)) / 2
 }
 
 // TTwoSided is P(|T| >= |t|).
@@ -168,7 +168,7 @@ func FTail(f, d1, d2 float64) float64 {
 	case d2 > largeDF:
 		return ChiSquareTail(f*d1, d1)
 	}
-	return regBeta(d2/2, d1/2, d2/(d2+d1*f), d1*f/(d2+d1*f))
+	return RegularisedBeta(d2/2, d1/2, d2/(d2+d1*f), d1*f/(d2+d1*f))
 }
 
 // FQuantile is the f with P(F <= f) = p on d1 and d2 degrees of freedom.
@@ -208,7 +208,7 @@ func BetaQuantile(p, a, b float64) float64 {
 			break
 		}
 		density := math.Exp(lg - la - lb + (a-1)*math.Log(x) + (b-1)*math.Log1p(-x))
-		step := (regBeta(a, b, x, 1-x) - p) / density
+		step := (RegularisedBeta(a, b, x, 1-x) - p) / density
 		if next := x - step; next > 0 && next < 1 {
 			x = next
 		}

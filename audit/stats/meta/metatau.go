@@ -88,19 +88,19 @@ func scoreTau2(y, v []float64, restricted bool) (t float64, ended string) {
 		_, s := numeric.MeanVariance(y)
 		t = s
 	}
-	like := logLikelihoodTau2(y, v, t, restricted)
+	like := LogLikelihoodTau2(y, v, t, restricted)
 	for range mostScoring {
 		step := scoreStep(y, v, t, restricted)
 		next := max(0, t+step)
-		nextLike := logLikelihoodTau2(y, v, next, restricted)
+		nextLike := LogLikelihoodTau2(y, v, next, restricted)
 		for halvings := 0; nextLike < like-1e-13*math.Abs(like) && halvings < 40; halvings++ {
 			next = t + (next-t)/2
-			nextLike = logLikelihoodTau2(y, v, next, restricted)
+			nextLike = LogLikelihoodTau2(y, v, next, restricted)
 		}
 		moved := math.Abs(next - t)
 		t, like = next, nextLike
 		if moved <= tau2Tolerance*(t+1e-12*slices.Min(v)) {
-			if zero := logLikelihoodTau2(y, v, 0, restricted); zero > like {
+			if zero := LogLikelihoodTau2(y, v, 0, restricted); zero > like {
 				t = 0
 			}
 			return t, Converged
@@ -126,8 +126,8 @@ func scoreStep(y, v []float64, t float64, restricted bool) float64 {
 	return (ppy - trace) / trace2
 }
 
-// logLikelihoodTau2 is the profile log likelihood without its constant.
-func logLikelihoodTau2(y, v []float64, t float64, restricted bool) float64 {
+// LogLikelihoodTau2 is the profile log likelihood without its constant.
+func LogLikelihoodTau2(y, v []float64, t float64, restricted bool) float64 {
 	mean, w, total := weightedMean(y, v, t)
 	var l float64
 	for i := range y {

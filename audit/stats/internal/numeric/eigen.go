@@ -7,9 +7,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// smallEigen is the size up to which Jacobi rotations beat a call into the
+// SmallEigen is the size up to which Jacobi rotations beat a call into the
 // library (see BenchmarkEigen).
-const smallEigen = 4
+const SmallEigen = 4
 
 // Eigen decomposes the symmetric d x d matrix a into values and vectors (the
 // columns of vec); a is overwritten. Small ones by cyclic Jacobi rotations
@@ -17,7 +17,7 @@ const smallEigen = 4
 // need no memory. NaN where the library fails, which it does not for finite
 // numbers.
 func Eigen(a []float64, d int, values, vec []float64) {
-	if d > smallEigen {
+	if d > SmallEigen {
 		v, vectors, ok := SymmetricEigen(a, d)
 		if !ok {
 			Scale(math.NaN(), values)
