@@ -96,8 +96,8 @@ func (f *Figure) joined(row []placedTooth, c Point, curve *halfEllipse, fill fil
 		})
 	}
 	for _, t := range row[1:] {
-		seam := strip(c, curve, t.from, t.from, 1)
-		f.line(seam[0].X, seam[0].Y, seam[len(seam)-1].X, seam[len(seam)-1].Y, Pen{Colour: Paper, Width: 0.25})
+		outer, inner := acrossArch(c, curve, t.from, toothDeep/2)
+		f.line(outer.X, outer.Y, inner.X, inner.Y, Pen{Colour: Paper, Width: 0.25})
 	}
 	f.add(Polygon{strip(c, curve, from, to, 1), nil, line})
 }
@@ -107,14 +107,19 @@ func (f *Figure) joined(row []placedTooth, c Point, curve *halfEllipse, fill fil
 func strip(c Point, curve *halfEllipse, from, to, share float64) []Point {
 	const steps = 64 // a block may be the whole arch
 	half := share * toothDeep / 2
-	var outer, inner []Point
+	outer, inner := make([]Point, 0, 2*(steps+1)), make([]Point, 0, steps+1)
 	for i := range steps + 1 {
-		p, tx, ty := curve.at(from + (to-from)*float64(i)/steps)
-		outer = append(outer, c.plus(p.X+ty*half, p.Y-tx*half))
-		inner = append(inner, c.plus(p.X-ty*half, p.Y+tx*half))
+		o, in := acrossArch(c, curve, from+(to-from)*float64(i)/steps, half)
+		outer, inner = append(outer, o), append(inner, in)
 	}
 	slices.Reverse(inner)
 	return append(outer, inner...)
+}
+
+// acrossArch are the points that far outside and inside a curve, at a share of it.
+func acrossArch(c Point, curve *halfEllipse, share, half float64) (outer, inner Point) {
+	p, tx, ty := curve.at(share)
+	return c.plus(p.X+ty*half, p.Y-tx*half), c.plus(p.X-ty*half, p.Y+tx*half)
 }
 
 // looks are the fill and the outline of a tooth or a block of teeth.

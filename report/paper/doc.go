@@ -103,6 +103,8 @@ type Doc struct {
 	spilt   []string          // sections that want one page and took more
 	compact bool              // little white space between blocks
 	labels  map[string]string // of figures and tables, by id
+
+	kept map[figureKey]*chart.Figure // of all passes; nil keeps none
 }
 
 // maxPasses bounds the search for stable page references; two are usual, three

@@ -53,8 +53,8 @@ func (d *Doc) fitsToo(b document.Block) bool {
 	defer func(before int) { d.tight = before }(d.tight)
 	d.tight = mostTight
 	h := d.captionAbove(f) + d.captionBelow(f)
-	for _, dr := range f.Drawings {
-		h += d.pressed(dr).Draw(d.Width()).H + figureGap
+	for i := range f.Drawings {
+		h += d.whole(&f.Drawings[i], d.pressed(f.Drawings[i])).H + figureGap
 	}
 	return h <= d.room(nil)
 }

@@ -17,11 +17,11 @@ func Layout(size Size, doc *document.Document) (*Doc, error) {
 		Title: doc.Title, Subject: doc.Subject, Author: doc.Author, Creator: doc.Creator,
 		Lang: doc.Lang, Date: doc.Date, FootLeft: doc.Foot,
 	}
-	labels := doc.Labels()
+	labels, kept := doc.Labels(), map[figureKey]*chart.Figure{}
 	levels := map[string]int{} // by the id of a section that wants one page
 	for again := 0; ; again++ {
 		d, err := Compose(size, meta, func(d *Doc) {
-			d.labels, d.levels, d.spilt = labels, levels, nil
+			d.labels, d.levels, d.spilt, d.kept = labels, levels, nil, kept
 			for _, s := range doc.Sections {
 				d.Space(1.5)
 				d.section(s, 1)
@@ -57,8 +57,8 @@ func (d *Doc) tightToFit(f document.Figure) int {
 	defer func(before int) { d.tight = before }(d.tight)
 	for d.tight = 0; d.tight <= mostTight; d.tight++ {
 		h, due := d.captionAbove(f)+d.captionBelow(f), []int(nil)
-		for _, dr := range f.Drawings {
-			fig := d.pressed(dr).Draw(d.Width())
+		for i := range f.Drawings {
+			fig := d.whole(&f.Drawings[i], d.pressed(f.Drawings[i]))
 			h, due = h+fig.H+figureGap, append(due, notesOf(fig, ids)...)
 		}
 		if h <= d.room(due) {

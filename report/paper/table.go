@@ -35,6 +35,7 @@ type Table struct {
 	Below     []Run
 	Fill      bool // rule line under each row, for tables to be filled in by hand
 	gap       float64
+	set       *setTable // once it is broken into lines
 }
 
 // Between columns, in mm, and where there is little room.
@@ -89,11 +90,23 @@ type laid struct {
 	ids   []string // targets in it
 }
 
+// setTable is a table broken into lines.
+type setTable struct {
+	head laid
+	rows []laid
+}
+
+func (d *Doc) setOf(t Table, w []float64) *setTable {
+	return &setTable{d.lay(t, headRow(t), w), d.layAll(t, w)}
+}
+
 // Table sets a table.
 func (d *Doc) Table(t Table) {
 	x, w := t.grid(d.Width())
-	head := d.lay(t, headRow(t), w)
-	rows := d.layAll(t, w)
+	if t.set == nil {
+		t.set = d.setOf(t, w)
+	}
+	head, rows := t.set.head, t.set.rows
 	d.tableTitle(t, head, rows)
 	d.tableHead(t, head, x, w)
 	var group *laid // the head of the rows at hand, repeated after a page break

@@ -43,7 +43,7 @@ func (d *Doc) tableOf(t document.Table) Table {
 func (d *Doc) table(t document.Table, level int) {
 	defer d.leadOf(t)()
 	set := d.tableOf(t)
-	d.captioned(document.Figure{ID: t.ID, Title: t.Title}, level, d.firstRows(set))
+	d.captioned(document.Figure{ID: t.ID, Title: t.Title}, level, d.firstRows(&set))
 	d.Table(set)
 }
 
@@ -66,19 +66,21 @@ func (d *Doc) leadOf(t document.Table) (back func()) {
 const mostWhole = 0.25
 
 // firstRows is the height of the head of a table and its first rows, with their
-// notes: what must follow its caption on the same page. Of a small table it is all.
-func (d *Doc) firstRows(t Table) float64 {
+// notes: what must follow its caption on the same page. Of a small table it is all. The
+// table keeps its lines for setting it.
+func (d *Doc) firstRows(t *Table) float64 {
 	_, w := t.grid(d.Width())
-	head := float64(d.lay(t, headRow(t), w).lines)*d.lead + 2
+	t.set = d.setOf(*t, w)
+	head := float64(t.set.head.lines)*d.lead + 2
 	h, ids, first := head, []int(nil), head
-	for i, r := range d.layAll(t, w) {
+	for i, r := range t.set.rows {
 		h += float64(r.lines)*d.lead + r.gap
 		ids = append(ids, r.notes...)
 		if i < 3 {
 			first = h + d.more(ids)
 		}
 	}
-	if h += d.belowHeight(t); h < mostWhole*d.Height() {
+	if h += d.belowHeight(*t); h < mostWhole*d.Height() {
 		return h + d.more(ids)
 	}
 	return first
@@ -93,7 +95,8 @@ func (d *Doc) more(ids []int) float64 {
 func (d *Doc) tableLeast(t document.Table) float64 {
 	defer d.leadOf(t)()
 	lines, under := d.captionLines(document.Figure{ID: t.ID, Title: t.Title})
-	return (float64(len(lines)+len(under))+0.3)*Baseline + d.firstRows(d.tableOf(t))
+	set := d.tableOf(t)
+	return (float64(len(lines)+len(under))+0.3)*Baseline + d.firstRows(&set)
 }
 
 // captioned sets the title of a figure or a table, with its label in front,
@@ -151,20 +154,21 @@ func (d *Doc) captionDraw(lines, under [][]Run, to string) {
 // drawing worth beginning with.
 func (d *Doc) beginning(f document.Figure) float64 {
 	lines, under := d.captionAgain(f)
-	return (float64(len(lines)+len(under))+0.3)*Baseline + d.leastOf(d.pressed(f.Drawings[0])).H + figureGap
+	return (float64(len(lines)+len(under))+0.3)*Baseline + d.leastOf(&f.Drawings[0]).H + figureGap
 }
 
 const figureGap = 2.0 // mm between the drawings of a figure
 
 // leastOf is the part of a drawing worth beginning it on a page.
-func (d *Doc) leastOf(dr document.Drawing) *chart.Figure {
+func (d *Doc) leastOf(of *document.Drawing) *chart.Figure {
+	dr := d.pressed(*of)
 	if v, ok := dr.(document.Divisible); ok {
-		return v.Part(0, min(leastParts, v.Parts())).Draw(d.Width())
+		return d.part(of, v, 0, min(leastParts, v.Parts()))
 	}
 	if v, ok := dr.(chart.Fitter); ok && d.single {
 		return v.Least().Draw(d.Width())
 	}
-	return dr.Draw(d.Width())
+	return d.whole(of, dr)
 }
 
 const leastParts = 3
@@ -193,11 +197,11 @@ func (d *Doc) figure(f document.Figure, level int) {
 	first += d.belowWhole(f)
 	d.captioned(f, level, first-d.captionAbove(f))
 	ids := d.register(f.Notes)
-	for i, dr := range f.Drawings {
+	for i := range f.Drawings {
 		if i > 0 {
 			d.y += figureGap
 		}
-		d.drawing(f, d.pressed(dr), ids)
+		d.drawing(f, &f.Drawings[i], ids)
 	}
 	if len(belowLines) > 0 {
 		d.y += 0.25 * Baseline
@@ -212,12 +216,14 @@ func (d *Doc) figure(f document.Figure, level int) {
 }
 
 // drawing sets one drawing; one that may be broken goes on under a repeated caption.
-func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
+func (d *Doc) drawing(f document.Figure, of *document.Drawing, ids []int) {
+	dr := d.pressed(*of)
 	if v, ok := dr.(chart.Fitter); ok && d.single {
 		dr = v.Fit(d.room(ids) - d.captionBelow(f))
+		of = &dr // another for each room
 	}
 	v, divisible := dr.(document.Divisible)
-	whole := dr.Draw(d.Width())
+	whole := d.whole(of, dr)
 	if !divisible || whole.H <= d.room(notesOf(whole, ids)) {
 		d.drawFigure(f, whole, ids)
 		return
@@ -225,14 +231,14 @@ func (d *Doc) drawing(f document.Figure, dr document.Drawing, ids []int) {
 	for from := 0; from < v.Parts(); {
 		to := from + 1
 		for to < v.Parts() {
-			fig := v.Part(from, to+1).Draw(d.Width())
+			fig := d.part(of, v, from, to+1)
 			if fig.H > d.room(notesOf(fig, ids)) {
 				break
 			}
 			to++
 		}
 		if from > 0 || to-from >= min(leastParts, v.Parts()) || d.y < Margin+6*Baseline {
-			d.drawFigure(f, v.Part(from, to).Draw(d.Width()), ids)
+			d.drawFigure(f, d.part(of, v, from, to), ids)
 			from = to
 		}
 		if from < v.Parts() {
