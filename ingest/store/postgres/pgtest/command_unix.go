@@ -14,8 +14,8 @@ func (s *Server) command(name string, args ...string) *exec.Cmd {
 	}
 	c := exec.Command(name, args...)
 	c.Dir = s.dir
-	if uid, gid, other := account(); other {
-		c.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}}
+	if as := account(); as.other {
+		c.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: uint32(as.uid), Gid: uint32(as.gid)}}
 	}
 	return c
 }

@@ -36,6 +36,7 @@ type Server struct {
 	Port   int
 	dir    string
 	bin    string
+	small  bool // and nothing is measured on it
 	daemon *exec.Cmd
 	made   atomic.Int64
 	log    writing
@@ -78,23 +79,16 @@ func StartSeveral(t testing.TB, n int, settings ...string) []*Server {
 		}
 		t.Skip(missing)
 	}
-	list := make([]*Server, n)
+	list, small := make([]*Server, n), n == 1 && len(settings) == 0
 	for i := range list {
-		dir, err := os.MkdirTemp(parent(n == 1 && len(settings) == 0), "shortfall-pg-")
+		dir, err := os.MkdirTemp(parent(small), "shortfall-pg-")
 		require.NoError(t, err)
 		t.Cleanup(func() { os.RemoveAll(dir) })
 		require.NoError(t, hand(dir))
-		s := &Server{dir: dir, bin: bin}
+		s := &Server{dir: dir, bin: bin, small: small}
 		list[i] = s
-		made := s.command("initdb", "-D", s.data(), "-U", "owner", "-A", "trust", "-E", "UTF8", "--no-sync", "--locale=C")
-		if cp, err := exec.LookPath("cp"); err == nil && i > 0 { // quicker
-			made = s.command(cp, "-a", list[0].data(), s.data())
-		}
-		out, err := made.CombinedOutput()
-		require.NoError(t, err, "%s", out)
-		if i == 0 {
-			s.askForPassword(t, "shortfall_shard")
-		}
+		s.lay(t)
+		s.askForPassword(t, "shortfall_shard")
 	}
 	for _, s := range list {
 		s.begin(t, settings)
@@ -129,7 +123,10 @@ func (s *Server) begin(t testing.TB, settings []string) {
 // run starts the daemon over the data and waits until it answers; false where it ended
 // instead.
 func (s *Server) run(t testing.TB, settings []string) bool {
-	args := []string{"-D", s.data(), "-h", "127.0.0.1", "-p", strconv.Itoa(s.Port), "-k", s.dir, "-F", "-c", "shared_buffers=32MB"}
+	args := []string{"-D", s.data(), "-h", "127.0.0.1", "-p", strconv.Itoa(s.Port), "-k", s.dir, "-F", "-c", "shared_buffers=32MB", "-c", "max_wal_size=1GB"}
+	if s.small {
+		args = append(args, "-c", "autovacuum=off") // a look at each of many databases that are soon gone
+	}
 	for _, c := range settings {
 		args = append(args, "-c", c)
 	}
@@ -137,7 +134,7 @@ func (s *Server) run(t testing.TB, settings []string) bool {
 	s.daemon.Stderr = &s.log
 	said := len(s.log.String())
 	require.NoError(t, s.daemon.Start())
-	for begun := time.Now(); time.Since(begun) < 2*time.Minute; time.Sleep(50 * time.Millisecond) {
+	for begun := time.Now(); time.Since(begun) < 2*time.Minute; time.Sleep(10 * time.Millisecond) {
 		// The name of its process in a file of its own, once it accepts connections there
 		// (https://www.postgresql.org/docs/15/storage-file-layout.html).
 		state, _ := os.ReadFile(filepath.Join(s.data(), "postmaster.pid"))
@@ -316,21 +313,27 @@ func freePort(t testing.TB) int {
 	return l.Addr().(*net.TCPAddr).Port
 }
 
+// who is an account of the system.
+type who struct {
+	uid, gid int
+	other    bool // than the one that the tests run as
+}
+
 // account is whom the server runs as: it refuses to run as root.
-func account() (uid, gid int, other bool) {
+var account = sync.OnceValue(func() who {
 	if os.Getuid() != 0 {
-		return 0, 0, false
+		return who{}
 	}
 	u, err := user.Lookup("postgres")
 	if err != nil {
 		if u, err = user.Lookup("nobody"); err != nil {
-			return 0, 0, false
+			return who{}
 		}
 	}
-	uid, _ = strconv.Atoi(u.Uid)
-	gid, _ = strconv.Atoi(u.Gid)
-	return uid, gid, true
-}
+	uid, _ := strconv.Atoi(u.Uid)
+	gid, _ := strconv.Atoi(u.Gid)
+	return who{uid, gid, true}
+})
 
 // parent is where the data go: those of a single server that nothing is measured on into
 // memory, where there is room; else the usual place, unless the account of the server cannot
@@ -339,7 +342,7 @@ func parent(small bool) string {
 	if memory := inmemory.Folder(); small && memory != "" {
 		return memory
 	}
-	if _, _, other := account(); !other || inmemory.Reachable(os.TempDir()) {
+	if !account().other || inmemory.Reachable(os.TempDir()) {
 		return ""
 	}
 	return "/tmp"
@@ -347,8 +350,8 @@ func parent(small bool) string {
 
 // hand gives a folder to the account of the server.
 func hand(dir string) error {
-	if uid, gid, other := account(); other {
-		return os.Chown(dir, uid, gid)
+	if to := account(); to.other {
+		return os.Chown(dir, to.uid, to.gid)
 	}
 	return nil
 }

@@ -16,8 +16,8 @@ func (s *Server) Small(t testing.TB, size int) (name string) {
 	t.Helper()
 	dir := filepath.Join(s.dir, "small")
 	require.NoError(t, os.Mkdir(dir, 0o700))
-	uid, gid, _ := account()
-	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, fmt.Sprintf("size=%dm,mode=700,uid=%d,gid=%d", size, uid, gid)); err != nil {
+	of := account()
+	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, fmt.Sprintf("size=%dm,mode=700,uid=%d,gid=%d", size, of.uid, of.gid)); err != nil {
 		t.Skip("a small file system cannot be mounted here:", err)
 	}
 	t.Cleanup(func() {
